@@ -1,0 +1,35 @@
+// A pump cycle: the rest in which the basin filled, then the run that emptied it.
+
+/** A flow with its standard uncertainty (GUM, JCGM 100:2008) and the degrees of freedom behind it. */
+export interface FlowEstimate {
+  readonly flow_m3s: number;
+  /** Standard uncertainty. */
+  readonly uFlow_m3s: number;
+  /** Effective degrees of freedom; Infinity for a purely Type B figure. */
+  readonly degreesOfFreedom: number;
+}
+
+export type InflowMethod = "fill-slope" | "active-volume";
+
+export interface Cycle {
+  readonly startedAt_s: number;
+  readonly stoppedAt_s: number;
+  readonly run_s: number;
+  /** From the stop before; null for the first and across a gap. */
+  readonly rest_s: number | null;
+  /** Null without a level. */
+  readonly startLevel_m: number | null;
+  readonly stopLevel_m: number | null;
+  /** Mean over the rest before the run, returned water left out. */
+  readonly inflow: (FlowEstimate & { readonly method: InflowMethod }) | null;
+  /** Mean flow through the pump once it was up to speed, inflow included. */
+  readonly pumpRate: FlowEstimate | null;
+  /** Returned through the check valve after the stop; null if unknown, also until the rest after it has ended. */
+  readonly drainBack_m3: number | null;
+}
+
+/**
+ * `stopped`: the pump has just stopped; figures that need the rest after it are still null or provisional.
+ * `settled`: that rest has ended (or the data did); the figures are final. Same `startedAt_s` both times.
+ */
+export type CycleStage = "stopped" | "settled";

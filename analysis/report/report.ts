@@ -1,0 +1,75 @@
+// The report that leaves the project, version 1: types of the JSON document, in the units of the contract
+// (litres per minute, litres, millimetres, ISO 8601 UTC). Fields are added, never renamed.
+
+import type { FindingKind, Severity } from "../findings/finding.ts";
+
+export const reportSchema = "undercroft-report/1";
+
+export interface ReportFlow {
+  readonly lpm: number;
+  /** Half-width of the interval that covers the true value with 95 % probability. */
+  readonly u95_lpm: number;
+}
+
+export interface ReportCycle {
+  readonly started_at: string;
+  readonly stopped_at: string;
+  readonly run_s: number;
+  readonly rest_s: number | null;
+  readonly start_level_mm: number | null;
+  readonly stop_level_mm: number | null;
+  readonly inflow: (ReportFlow & { readonly method: "fill-slope" | "active-volume" }) | null;
+  readonly pump_rate: ReportFlow | null;
+  readonly drain_back_l: number | null;
+}
+
+export interface ReportFinding {
+  readonly kind: FindingKind;
+  readonly severity: Severity;
+  readonly from: string;
+  readonly to: string | null;
+  readonly evidence: Readonly<Record<string, number | string | boolean | null>>;
+  readonly message: string;
+}
+
+export type PeakWindow = "60" | "600" | "3600";
+
+export type SizingVerdict = "adequate" | "marginal" | "undersized" | "not-enough-data";
+
+export interface ReportSizing {
+  readonly verdict: SizingVerdict;
+  readonly required_lpm: number | null;
+  readonly static_head_m: number | null;
+  readonly friction_head_m: number | null;
+  readonly total_dynamic_head_m: number | null;
+  readonly duty_point: { readonly lpm: number; readonly head_m: number } | null;
+  readonly margin: number | null;
+}
+
+/** All of the report but its cycles, which stream out one at a time. */
+export interface ReportSummary {
+  readonly schema: typeof reportSchema;
+  readonly span: {
+    readonly start: string | null;
+    readonly end: string | null;
+    readonly rows: number;
+    readonly gaps: readonly { readonly from: string; readonly to: string }[];
+  };
+  readonly inflow: {
+    /** Time-weighted over the span that was observed. */
+    readonly mean_lpm: number | null;
+    readonly peak: Readonly<Record<PeakWindow, (ReportFlow & { readonly at: string }) | null>>;
+  };
+  readonly totals: {
+    readonly starts: number;
+    readonly run_s: number;
+    readonly pumped_l: number | null;
+    readonly most_starts_in_an_hour: number;
+  };
+  readonly findings: readonly ReportFinding[];
+  readonly sizing: ReportSizing;
+}
+
+export interface Report extends ReportSummary {
+  readonly cycles: readonly ReportCycle[];
+}

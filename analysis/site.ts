@@ -1,0 +1,89 @@
+// The installation as the analysis sees it: basin, pump, discharge, design rule. SI throughout.
+// The site file's syntax, its units and its checks belong to daemon/config.
+
+/** A point of a pump's published curve. */
+export interface CurvePoint {
+  readonly flow_m3s: number;
+  readonly head_m: number;
+}
+
+export type BasinShape =
+  | { readonly shape: "round"; readonly diameter_m: number; readonly occupiedArea_m2: number }
+  | {
+      readonly shape: "rectangular";
+      readonly width_m: number;
+      readonly length_m: number;
+      readonly occupiedArea_m2: number;
+    }
+  /** Level against volume, both strictly rising, linear between rows. */
+  | { readonly shape: "table"; readonly rows: readonly { readonly level_m: number; readonly volume_m3: number }[] };
+
+export interface BasinSite {
+  readonly geometry: BasinShape;
+  readonly depth_m: number | null;
+  /** The pump's float closes. */
+  readonly startLevel_m: number | null;
+  /** The pump's float opens. */
+  readonly stopLevel_m: number | null;
+  /** High water. */
+  readonly highLevel_m: number | null;
+  /** Water reaches the floor. */
+  readonly overflowLevel_m: number | null;
+}
+
+export interface PumpSite {
+  /** Flow rising, head falling; at least two points. */
+  readonly curve: readonly CurvePoint[] | null;
+  readonly maxStartsPerHour: number | null;
+  readonly minRun_s: number | null;
+}
+
+export type PipeMaterial =
+  | "pvc-40"
+  | "pvc-80"
+  | "abs-40"
+  | "copper-l"
+  | "galvanised-steel"
+  | "pe-sdr11"
+  | "pe-sdr17"
+  | "corrugated-hose";
+
+export type FittingKind =
+  | "entrance"
+  | "exit"
+  | "elbow-90"
+  | "elbow-90-long-radius"
+  | "elbow-45"
+  | "tee-run"
+  | "tee-branch"
+  | "union"
+  | "gate-valve"
+  | "ball-valve"
+  | "check-valve-swing"
+  | "check-valve-spring";
+
+export interface PipeSite {
+  readonly material: PipeMaterial;
+  /** Nominal size, as named by the trade; null when an inside diameter is given instead. */
+  readonly nominal_m: number | null;
+  readonly insideDiameter_m: number | null;
+  readonly length_m: number;
+}
+
+export interface DischargeSite {
+  /** Highest point of the discharge above the inside bottom of the basin. */
+  readonly highPoint_m: number;
+  readonly pipe: PipeSite;
+  readonly fittings: readonly { readonly kind: FittingKind; readonly count: number }[];
+}
+
+export interface Site {
+  readonly name: string;
+  /** IANA name. */
+  readonly timezone: string;
+  readonly displayUnits: "us" | "metric";
+  readonly basin: BasinSite;
+  readonly pump: PumpSite | null;
+  readonly discharge: DischargeSite | null;
+  readonly design: { readonly inflowFactor: number };
+}

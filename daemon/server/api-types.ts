@@ -1,0 +1,68 @@
+// What the API says, as types: shared by the server's routes and the page. SI inside, unit in the name.
+
+import type { InflowStretch, Situation } from "../../analysis/analyzer.ts";
+import type { Cycle } from "../../analysis/cycles/cycle.ts";
+import type { Finding } from "../../analysis/findings/finding.ts";
+import type { Site } from "../../analysis/site.ts";
+import type { SourceHealth } from "../sources/source.ts";
+import type { LevelSeries, Span, StoreHealth } from "../stores/store.ts";
+
+/** GET /api/site: what does not change while the daemon runs. */
+export interface SiteInfo {
+  readonly site: Site;
+  /** The readings are not of a real basin: the page says so on every view. */
+  readonly invented: boolean;
+  /** `simulated` or `replay` when the time is not the present. */
+  readonly playing: "simulated" | "replay" | null;
+  readonly version: string;
+}
+
+/** GET /api/state, and the `state` event: what is true now. */
+export interface LiveState {
+  readonly situation: Situation;
+  readonly sources: readonly SourceHealth[];
+  readonly store: StoreHealth;
+  /** Time of the daemon, or of the simulation or recording that it plays. */
+  readonly now_s: number;
+  /** Seconds of the basin's time that pass in one; null for a real basin. */
+  readonly speed: number | null;
+  readonly maxSpeed: number | null;
+  readonly span: Span | null;
+  /** The wall clock has stepped by so much since the daemon started; times on the page keep the old count. */
+  readonly wallStep_s: number;
+}
+
+/** GET /api/level?from_s&to_s&points */
+export type LevelAnswer = LevelSeries;
+
+/** GET /api/cycles?from_s&to_s&limit, newest first. */
+export interface CyclesAnswer {
+  readonly cycles: readonly Cycle[];
+}
+
+/** GET /api/inflow?from_s&to_s&points */
+export interface InflowAnswer {
+  readonly stretches: readonly InflowStretch[];
+}
+
+/** GET /api/findings?from_s&to_s&limit, newest first. */
+export interface FindingsAnswer {
+  readonly findings: readonly Finding[];
+}
+
+/** PUT /api/speed, only where `speed` is not null. */
+export interface SpeedRequest {
+  readonly speed: number;
+}
+
+/** Every error of the API. */
+export interface ApiError {
+  readonly error: string;
+}
+
+/** GET /api/events (server-sent): event name and its data. */
+export interface LiveEvents {
+  readonly state: LiveState;
+  readonly cycle: Cycle;
+  readonly finding: Finding;
+}

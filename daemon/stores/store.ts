@@ -1,0 +1,71 @@
+// The contract of a store: readings are the truth, cycles, findings and inflow are derived from them and can be
+// rebuilt. One store belongs to one daemon at a time.
+
+import type { InflowStretch } from "../../analysis/analyzer.ts";
+import type { Cycle } from "../../analysis/cycles/cycle.ts";
+import type { Finding } from "../../analysis/findings/finding.ts";
+import type { Reading } from "../../analysis/readings/reading.ts";
+
+export interface Span {
+  readonly from_s: number;
+  readonly to_s: number;
+}
+
+/** Level in buckets of equal length, oldest first; a bucket without a reading is left out. Equal-length columns. */
+export interface LevelSeries {
+  readonly bucket_s: number;
+  /** Start of each bucket; with `bucket_s` 0 each entry is one reading and minimum, maximum and mean are equal. */
+  readonly time_s: readonly number[];
+  readonly minimum_m: readonly number[];
+  readonly maximum_m: readonly number[];
+  readonly mean_m: readonly number[];
+}
+
+/** The state of the analysis at a certain reading, from which it carries on after a restart. */
+export interface Checkpoint {
+  readonly state: unknown;
+  /** How many readings of the store had been pushed; the readings after them are pushed again on resume. */
+  readonly readingsSeen: number;
+}
+
+export interface StoreHealth {
+  readonly state: "writing" | "holding";
+  /** Readings held in memory because the disk is full or the file is locked. */
+  readonly held: number;
+  /** Readings given up because more were held than memory allows. */
+  readonly lost: number;
+  readonly error: string | null;
+  readonly since_s: number | null;
+}
+
+export interface Store {
+  /** Takes readings in the order they were analysed. On disk within about a second, or held and said in `health()`. */
+  append(reading: Reading): void;
+  /** On the card when it returns (unless the store holds: then as soon as that clears). Replaces one of the same start. */
+  saveCycle(cycle: Cycle): void;
+  /** Replaces one of the same kind and beginning. */
+  saveFinding(finding: Finding): void;
+  saveInflow(stretch: InflowStretch): void;
+  saveCheckpoint(checkpoint: Checkpoint): void;
+  checkpoint(): Checkpoint | null;
+
+  /** Readings in the order in which they were appended, from the n-th on. Reads as it goes, in bounded memory. */
+  readings(fromNth?: number): Iterable<Reading>;
+  readingCount(): number;
+  /** First and last time of the record; null when empty. */
+  span(): Span | null;
+  level(span: Span, points: number): LevelSeries;
+  /** Cycles whose run overlaps the span, newest first, at most `limit`. */
+  cycles(span: Span, limit: number): Cycle[];
+  /** Stretches that overlap the span, oldest first, thinned to about `points` by time-weighted means. */
+  inflow(span: Span, points: number): InflowStretch[];
+  /** Findings that overlap the span, newest first, at most `limit`. */
+  findings(span: Span, limit: number): Finding[];
+
+  /** Empties everything derived (cycles, findings, inflow, checkpoint, roll-ups) and fills it anew in one transaction. */
+  rebuild(fill: () => void): void;
+  /** Writes what waits. */
+  flush(): void;
+  health(): StoreHealth;
+  close(): void;
+}
