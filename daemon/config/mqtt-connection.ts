@@ -1,0 +1,61 @@
+// How to reach an MQTT broker: the keys that the `mqtt` source and `publish.mqtt` share, and the client options that
+// they come to. Topics, and what to do when the broker goes away, belong to those who use it.
+
+import { readFileSync } from "node:fs";
+import { resolve } from "node:path";
+import type { IClientOptions } from "mqtt";
+import * as z from "zod";
+
+/** Spread into a strict object of one's own: `z.strictObject({ ...mqttConnectionShape, topic: … })`. */
+export const mqttConnectionShape = {
+  url: z
+    .url({ protocol: /^(mqtts?|wss?)$/, error: "expected a broker's address such as mqtt://broker.local:1883" })
+    .describe("address of the broker: `mqtt://`, `mqtts://`, `ws://` or `wss://`"),
+  username: z.string().min(1).optional().describe("user name at the broker"),
+  password: z.string().min(1).optional().describe("password at the broker; better in a file of its own"),
+  password_file: z.string().min(1).optional().describe("file whose first line is the password"),
+  client_id: z.string().min(1).max(65535).optional().describe("client identifier; by default a new one each time"),
+  tls: z
+    .strictObject({
+      ca: z.string().min(1).optional().describe("file with the authority's certificate (PEM)"),
+      cert: z.string().min(1).optional().describe("file with this board's certificate (PEM)"),
+      key: z.string().min(1).optional().describe("file with this board's private key (PEM)"),
+      reject_unauthorized: z.boolean().default(true).describe("refuse a broker whose certificate does not check out"),
+    })
+    .optional()
+    .describe("for `mqtts://` and `wss://`"),
+};
+
+const mqttConnection = z.strictObject(mqttConnectionShape);
+export type MqttConnection = z.output<typeof mqttConnection>;
+
+/**
+ * The options for `mqtt.connect(connection.url, …)`. Reads the password and certificate files, so that a file that is
+ * missing now and there later is found when the connection is tried again.
+ *
+ * @param baseFolder where relative paths start
+ * @throws when a file cannot be read
+ */
+export function mqttClientOptions(connection: MqttConnection, baseFolder: string): IClientOptions {
+  const { tls } = connection;
+  const read = (key: string, path: string) => {
+    try {
+      return readFileSync(resolve(baseFolder, path));
+    } catch (cause) {
+      throw new Error(`${key}: cannot read ${path}: ${cause instanceof Error ? cause.message : cause}`, { cause });
+    }
+  };
+  const password =
+    connection.password_file === undefined
+      ? connection.password
+      : read("password_file", connection.password_file).toString("utf8").split(/\r?\n/)[0];
+  return {
+    ...(connection.username !== undefined && { username: connection.username }),
+    ...(password !== undefined && { password }),
+    ...(connection.client_id !== undefined && { clientId: connection.client_id }),
+    ...(tls?.ca !== undefined && { ca: read("tls.ca", tls.ca) }),
+    ...(tls?.cert !== undefined && { cert: read("tls.cert", tls.cert) }),
+    ...(tls?.key !== undefined && { key: read("tls.key", tls.key) }),
+    ...(tls !== undefined && { rejectUnauthorized: tls.reject_unauthorized }),
+  };
+}

@@ -1,0 +1,36 @@
+// A site file as it is inside: every quantity in SI, every default in place, every path absolute.
+// Its syntax and its checks are in schema.ts; reading one from disk is load-site-file.ts.
+
+import type { Site } from "../../analysis/site.ts";
+import type { MqttConnection } from "./mqtt-connection.ts";
+
+export interface SiteFile {
+  readonly site: Site;
+  /** In the order of the file; each passed the schema of its kind (daemon/sources/index.ts). */
+  readonly sources: readonly SourceConfig[];
+  readonly store: { readonly path: string };
+  readonly server: { readonly host: string; readonly port: number };
+  readonly publish: { readonly mqtt: PublishMqtt | null };
+  readonly recording: RecordingConfig;
+  /** Folder of the site file: relative paths in it start here. */
+  readonly baseFolder: string;
+}
+
+/** What every source has; the rest is its kind's own. */
+export interface SourceConfig {
+  readonly kind: string;
+  readonly name: string;
+}
+
+/** Where the daemon publishes its own state, cycles and findings. */
+export type PublishMqtt = MqttConnection & { readonly topic_prefix: string };
+
+/** How to read a recording that another logger wrote. */
+export interface RecordingConfig {
+  /** The contract's column → the logger's column. Empty: the file has the contract's own columns. */
+  readonly columns: Readonly<Record<string, string>>;
+  /** IANA name for stamps without an offset; null: such stamps are an error. */
+  readonly timezone: string | null;
+  /** Texts that mean 'no reading', beside the empty cell. */
+  readonly missing: readonly string[];
+}
