@@ -1,0 +1,18 @@
+// What the channels are called in the site file. Recordings have their own columns, with the unit in the name.
+
+import type { Channel } from "../../analysis/readings/reading.ts";
+
+export const channelNames = {
+  level: "level_m",
+  pump_on: "pumpOn",
+  float_on: "floatOn",
+  high_float: "highFloat",
+  pump_current: "pumpCurrent_a",
+  pump_power: "pumpPower_w",
+  mains_on: "mainsOn",
+  rain: "rain_m",
+  temperature: "temperature_c",
+} as const satisfies Readonly<Record<string, Channel>>;
+
+/** Channels that are on or off. */
+export const switchNames = ["pump_on", "float_on", "high_float", "mains_on"] as const;
