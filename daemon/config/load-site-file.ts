@@ -1,24 +1,31 @@
-// Reads a site file from disk: text, YAML, schema, and every problem at once with its line.
+// Reads a site file from disk. What is in it is checked by parse-site-file.ts.
 
-import type { SiteFile } from "./site-file.ts";
+import { readFileSync, statSync } from "node:fs";
+import { sourceKinds } from "../sources/index.ts";
+import { type ParsedSiteFile, parseSiteFile, wholeFile } from "./parse-site-file.ts";
 
-/** One thing that is wrong with a site file. */
-export interface Problem {
-  readonly file: string;
-  /** 1 for the first; null when the problem is the file as a whole. */
-  readonly line: number | null;
-  /** `basin.stop_level`, `sources[0].debounce`; empty for the file as a whole. */
-  readonly key: string;
-  /** What was found and what is expected. */
-  readonly message: string;
-  /** The whole as one line: `site.yaml:31: basin.stop_level: expected …, found …`. */
-  readonly text: string;
+export type { Problem } from "./parse-site-file.ts";
+
+/** Never throws for what the file says, or for a file that is not there: that is a problem in the answer. */
+export function loadSiteFile(path: string): ParsedSiteFile {
+  const read = readText(path);
+  return "text" in read
+    ? parseSiteFile(read.text, path, sourceKinds)
+    : { ok: false, problems: [wholeFile(path, read.found)] };
 }
 
-export type LoadedSiteFile =
-  | { readonly ok: true; readonly siteFile: SiteFile }
-  | { readonly ok: false; readonly problems: readonly Problem[] };
+/** Far more than any site file needs; a recording given by mistake is turned away unread. */
+const maximumSize_bytes = 1_000_000;
 
-export async function loadSiteFile(path: string): Promise<LoadedSiteFile> {
-  throw new Error(`${path}: not there yet`);
+function readText(path: string): { readonly text: string } | { readonly found: string } {
+  try {
+    const about = statSync(path);
+    if (about.isDirectory()) return { found: "a folder" };
+    if (about.size > maximumSize_bytes) return { found: `a file of ${(about.size / 1e6).toFixed(1)} MB` };
+    return { text: new TextDecoder("utf-8", { fatal: true }).decode(readFileSync(path)) };
+  } catch (error) {
+    const code = error instanceof Error && "code" in error ? error.code : undefined;
+    if (code === "ERR_ENCODING_INVALID_ENCODED_DATA") return { found: "a file that is not text in UTF-8" };
+    return { found: code === "ENOENT" ? "no such file" : `a file that cannot be read (${code ?? error})` };
+  }
 }

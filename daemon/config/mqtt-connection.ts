@@ -5,11 +5,17 @@ import { readFileSync } from "node:fs";
 import { resolve } from "node:path";
 import type { IClientOptions } from "mqtt";
 import * as z from "zod";
+import { has, report } from "./cross-check.ts";
+import { describeFound } from "./explain-issue.ts";
 
 /** Spread into a strict object of one's own: `z.strictObject({ ...mqttConnectionShape, topic: … })`. */
 export const mqttConnectionShape = {
   url: z
-    .url({ protocol: /^(mqtts?|wss?)$/, error: "expected a broker's address such as mqtt://broker.local:1883" })
+    .url({
+      protocol: /^(mqtts?|wss?)$/,
+      error: ({ input }) =>
+        `expected a broker's address such as mqtt://broker.local:1883, found ${describeFound(input)}`,
+    })
     .describe("address of the broker: `mqtt://`, `mqtts://`, `ws://` or `wss://`"),
   username: z.string().min(1).optional().describe("user name at the broker"),
   password: z.string().min(1).optional().describe("password at the broker; better in a file of its own"),
@@ -28,6 +34,20 @@ export const mqttConnectionShape = {
 
 const mqttConnection = z.strictObject(mqttConnectionShape);
 export type MqttConnection = z.output<typeof mqttConnection>;
+
+/** What one key cannot say alone; for `superRefine(checkMqttConnection, evenIfIncomplete)` of the object spread into. */
+export function checkMqttConnection(connection: unknown, context: z.core.$RefinementCtx): void {
+  const given = (...path: string[]) => has(connection, ...path);
+  if (given("password") && given("password_file")) {
+    report(context, ["password_file"], "expected either password or password_file, found both");
+  }
+  if ((given("password") || given("password_file")) && !given("username")) {
+    report(context, [], "expected a username with the password, found none");
+  }
+  if (given("tls", "cert") !== given("tls", "key")) {
+    report(context, ["tls"], "expected cert and key together, found only one of them");
+  }
+}
 
 /**
  * The options for `mqtt.connect(connection.url, …)`. Reads the password and certificate files, so that a file that is

@@ -1,0 +1,66 @@
+// The site file as one strict schema: types, defaults, checks and the reference table all come from here.
+// What it accepts is still keyed as in the file, with quantities in SI; to-site-file.ts gives it its final shape.
+
+import * as z from "zod";
+import type { SourceKind } from "../sources/source.ts";
+import { basinSchema } from "./sections/basin.ts";
+import { dischargeSchema } from "./sections/discharge.ts";
+import { publishSchema } from "./sections/publish.ts";
+import { pumpSchema } from "./sections/pump.ts";
+import { recordingSchema } from "./sections/recording.ts";
+import { sourcesSchema } from "./sections/sources.ts";
+import { timeZone } from "./time-zone.ts";
+
+const site = z.strictObject({
+  name: z
+    .string()
+    .trim()
+    .min(1)
+    .max(100)
+    .regex(/^\P{Cc}*$/u, "expected a name on one line")
+    .default("Unnamed site")
+    .describe("what the page and the messages call it"),
+  timezone: timeZone.default("UTC").describe("IANA name; the times that people read are in it"),
+  display_units: z.enum(["us", "metric"]).default("metric").describe("the units that people read"),
+});
+
+const design = z.strictObject({
+  inflow_factor: z
+    .number()
+    .min(1)
+    .default(1.5)
+    .describe("allowance over the measured peak; common practice, no source"),
+});
+
+const store = z.strictObject({
+  path: z
+    .string()
+    .min(1)
+    .optional()
+    .describe("file of the readings; by default beside the site file, with its name and the ending `.sqlite`"),
+});
+
+const server = z.strictObject({
+  host: z.string().min(1).default("127.0.0.1").describe("address to listen on; `0.0.0.0` lets others in"),
+  port: z.int().min(0).max(65_535).default(8047).describe("port of the page; 0 takes any that is free"),
+});
+
+/**
+ * @param kinds the kinds of source that `sources` may name
+ */
+export function siteFileSchema(kinds: readonly SourceKind[]) {
+  return z.strictObject({
+    site: site.prefault({}),
+    basin: basinSchema,
+    pump: pumpSchema.optional(),
+    discharge: dischargeSchema.optional(),
+    design: design.prefault({}),
+    sources: sourcesSchema(kinds),
+    store: store.prefault({}),
+    server: server.prefault({}),
+    publish: publishSchema.prefault({}),
+    recording: recordingSchema.prefault({}),
+  });
+}
+
+export type SiteFileKeys = z.output<ReturnType<typeof siteFileSchema>>;

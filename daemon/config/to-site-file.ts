@@ -1,0 +1,44 @@
+// From the checked keys of a site file to the form that the program works with. No checks here: schema.ts made them.
+
+import { basename, dirname, extname, resolve } from "node:path";
+import type { SiteFileKeys } from "./schema.ts";
+import { toBasinSite } from "./sections/basin.ts";
+import { toDischargeSite } from "./sections/discharge.ts";
+import { toPumpSite } from "./sections/pump.ts";
+import { toRecordingConfig } from "./sections/recording.ts";
+import type { SiteFile } from "./site-file.ts";
+
+/** @param path of the site file; relative paths in it start at its folder */
+export function toSiteFile(keys: SiteFileKeys, path: string): SiteFile {
+  const baseFolder = dirname(resolve(path));
+  const { mqtt } = keys.publish;
+  return {
+    site: {
+      name: keys.site.name,
+      timezone: keys.site.timezone,
+      displayUnits: keys.site.display_units,
+      basin: toBasinSite(keys.basin),
+      pump: keys.pump === undefined ? null : toPumpSite(keys.pump),
+      discharge: keys.discharge === undefined ? null : toDischargeSite(keys.discharge),
+      design: { inflowFactor: keys.design.inflow_factor },
+    },
+    sources: keys.sources,
+    store: { path: resolve(baseFolder, keys.store.path ?? storeBeside(path)) },
+    server: keys.server,
+    publish: {
+      mqtt: mqtt === undefined ? null : { ...mqtt, topic_prefix: mqtt.topic_prefix ?? topicFor(keys.site.name) },
+    },
+    recording: toRecordingConfig(keys.recording),
+    baseFolder,
+  };
+}
+
+function storeBeside(path: string): string {
+  return `${basename(path, extname(path))}.sqlite`;
+}
+
+function topicFor(siteName: string): string {
+  const plain = siteName.normalize("NFKD").toLowerCase().replaceAll(/\p{M}/gu, "");
+  const slug = plain.replaceAll(/[^\p{L}\p{N}]+/gu, "-").replaceAll(/^-|-$/g, "");
+  return `undercroft/${slug === "" ? "site" : slug}`;
+}
