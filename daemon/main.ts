@@ -1,0 +1,68 @@
+// The command line: which commands there are, and what becomes of a wrong one. What each does is in daemon/commands/.
+
+import { Command, CommanderError } from "commander";
+import packageFile from "../package.json" with { type: "json" };
+import { register as registerAnalyze } from "./commands/analyze.ts";
+import { register as registerCheck } from "./commands/check.ts";
+import { register as registerDemo } from "./commands/demo.ts";
+import { register as registerRebuild } from "./commands/rebuild.ts";
+import { register as registerRun } from "./commands/run.ts";
+
+const exitAfterDefect = 1;
+const exitAfterWrongInput = 2;
+
+const examples = `
+Examples:
+  undercroft demo                                   watch a basin of our invention through a wet week
+  undercroft check site.yaml                        does the site file hold, and what can be said with it?
+  undercroft run --site site.yaml                   watch a real basin
+  undercroft analyze week.csv --site site.yaml      a readable summary of a recording
+  undercroft analyze week.csv.gz --site site.yaml --json report.json
+
+Exit status: 0 done, whatever the answer; 2 wrong input, with one line for each problem; 1 a defect of the program.
+It advises and alarms; it never switches a pump.`;
+
+function commandLine(): Command {
+  const program = new Command("undercroft")
+    .description(packageFile.description)
+    .version(packageFile.version, "-V, --version", "say which version this is")
+    .helpOption("-h, --help", "say what a command is for and what it takes")
+    .helpCommand("help [command]", "the same as --help")
+    .addHelpText("after", examples)
+    .configureHelp({ sortSubcommands: false })
+    .configureOutput({ outputError: (text, write) => write(`${asOneLine(text)}\n`) })
+    .exitOverride();
+  for (const register of [registerRun, registerDemo, registerAnalyze, registerCheck, registerRebuild]) {
+    register(program);
+  }
+  return program;
+}
+
+/** `error: unknown command 'chek'` and the suggestion on the line below, as one line that says who speaks. */
+function asOneLine(text: string): string {
+  const line = text.trim().replaceAll(/\s*\n\s*/g, " ");
+  return `${line.replace(/^error:/, "undercroft:")} (see undercroft --help)`;
+}
+
+function stopAfterDefect(error: unknown): never {
+  const message = error instanceof Error ? error.message : String(error);
+  console.error(`undercroft: a defect of the program: ${message.replaceAll(/\s*\n\s*/g, " ")}`);
+  if (process.env.UNDERCROFT_DEBUG === "1") console.error(error);
+  process.exit(exitAfterDefect);
+}
+
+process.on("uncaughtException", stopAfterDefect);
+process.on("unhandledRejection", stopAfterDefect);
+// `undercroft check site.yaml | head -1`: whoever reads has seen enough.
+process.stdout.on("error", (error: NodeJS.ErrnoException) =>
+  error.code === "EPIPE" ? process.exit() : stopAfterDefect(error),
+);
+
+try {
+  const program = commandLine();
+  if (process.argv.length <= 2) program.error("error: expected a command, found none");
+  await program.parseAsync();
+} catch (error) {
+  if (!(error instanceof CommanderError)) stopAfterDefect(error);
+  process.exitCode = error.exitCode === 0 ? 0 : exitAfterWrongInput;
+}
