@@ -17,8 +17,12 @@ export interface SourceContext {
   reject(reason: string): void;
   /** The source cannot go on: the daemon closes it, says why on the page, and opens it again after a while. */
   fail(error: Error): void;
+  /** Nothing comes for now, and the source sees to it itself (a broker that is away); null: that is over. */
+  troubled?(reason: string | null): void;
   /** The source has come to its end (a replayed recording). */
   finished(): void;
+  /** Time of the newest reading on record; a source that plays a time of its own begins after it. */
+  readonly lastReading_s?: number | null;
   readonly site: Site;
   /** Folder of the site file, for relative paths. */
   readonly baseFolder: string;
