@@ -9,7 +9,7 @@ const turbulentStart = 4000;
  * with their slopes, so that the loss stays smooth and keeps rising with the flow.
  *
  * @param reynolds          velocity · inside diameter / kinematic viscosity, above 0
- * @param relativeRoughness roughness over inside diameter, 0 (smooth) to 0.1
+ * @param relativeRoughness roughness over inside diameter, 0 (smooth) to 1; published charts end at 0.05
  * @returns f, dimensionless; four times the Fanning factor
  * @throws {RangeError} on an argument outside those bounds
  * @see Colebrook (1939), J. Inst. Civ. Eng. 11, 133–156
@@ -18,15 +18,15 @@ export function frictionFactor(reynolds: number, relativeRoughness: number): num
   if (!(reynolds > 0 && reynolds < Number.POSITIVE_INFINITY)) {
     throw new RangeError(`frictionFactor: Re is ${reynolds}; it must be above 0`);
   }
-  if (!(relativeRoughness >= 0 && relativeRoughness <= 0.1)) {
-    throw new RangeError(`frictionFactor: the relative roughness is ${relativeRoughness}; it must be from 0 to 0.1`);
+  if (!(relativeRoughness >= 0 && relativeRoughness <= 1)) {
+    throw new RangeError(`frictionFactor: the relative roughness is ${relativeRoughness}; it must be from 0 to 1`);
   }
   if (reynolds <= laminarEnd) return 64 / reynolds;
   if (reynolds >= turbulentStart) return colebrook(reynolds, relativeRoughness).factor;
   return transition(reynolds, relativeRoughness);
 }
 
-/** 1/√f = −2 lg(ε/(3.7 D) + 2.51/(Re √f)), by Newton's method on x = 1/√f; convex, so it converges from anywhere. */
+/** 1/√f = −2 lg(ε/(3.7 D) + 2.51/(Re √f)), by Newton's method on x = 1/√f; concave, so it converges. */
 function colebrook(reynolds: number, relativeRoughness: number): { factor: number; slope: number } {
   const rough = relativeRoughness / 3.7;
   const viscous = 2.51 / reynolds;

@@ -23,10 +23,13 @@ export interface PipeRun {
  */
 export function pipeLoss_m(run: PipeRun, flow_m3s: number, kinematicViscosity_m2s: number): number {
   if (!(flow_m3s >= 0)) throw new RangeError(`pipeLoss_m: the flow is ${flow_m3s} m³/s; it must be 0 or above`);
-  if (flow_m3s === 0) return 0;
   const { insideDiameter_m, length_m, roughness_m, lossCoefficient } = run;
   const velocity_ms = pipeVelocity_ms(flow_m3s, insideDiameter_m);
   const reynolds = (velocity_ms * insideDiameter_m) / kinematicViscosity_m2s;
+  if (reynolds < atRest) return 0;
   const factor = frictionFactor(reynolds, roughness_m / insideDiameter_m);
   return ((factor * length_m) / insideDiameter_m + lossCoefficient) * velocityHead_m(velocity_ms);
 }
+
+/** Reynolds number below which the loss is less than any head that is spoken of, and 64/Re would leave the numbers. */
+const atRest = 1e-6;
