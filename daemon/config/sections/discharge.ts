@@ -1,8 +1,9 @@
 // The `discharge` group of the site file: where the water goes, through which pipe and past which fittings.
 
 import * as z from "zod";
+import { pipeBore, pipeSizes } from "../../../analysis/hydraulics/pipe-table.ts";
 import type { DischargeSite, FittingKind, PipeMaterial } from "../../../analysis/site.ts";
-import { evenIfIncomplete, has, report } from "../cross-check.ts";
+import { at, bothLengths, evenIfIncomplete, has, numberAt, report } from "../cross-check.ts";
 import { quantity } from "../quantity.ts";
 
 const materials = [
@@ -68,7 +69,25 @@ export function toDischargeSite(discharge: z.output<typeof dischargeSchema>): Di
 
 function checkSize(pipe: unknown, context: z.core.$RefinementCtx): void {
   const given = ["nominal", "inside_diameter"].filter((key) => has(pipe, key));
-  if (given.length === 1) return;
-  const found = given.length === 0 ? "neither" : "both";
-  report(context, [], `expected either nominal, such as 1-1/2 in, or inside_diameter, found ${found}`);
+  if (given.length !== 1) {
+    const found = given.length === 0 ? "neither" : "both";
+    report(context, [], `expected either nominal, such as 1-1/2 in, or inside_diameter, found ${found}`);
+  }
+  const nominal_m = numberAt(pipe, "nominal");
+  const material = materials.find((name) => name === at(pipe, "material"));
+  if (nominal_m === null || material === undefined) return;
+  if (isKnownSize(material, nominal_m)) return;
+  const known = pipeSizes(material)
+    .map(({ label }) => label)
+    .join(", ");
+  report(context, ["nominal"], `expected a size of ${material} (${known}), found ${bothLengths(nominal_m)}`);
+}
+
+function isKnownSize(material: PipeMaterial, nominal_m: number): boolean {
+  try {
+    pipeBore({ material, nominal_m, insideDiameter_m: null, length_m: 1 });
+    return true;
+  } catch {
+    return false;
+  }
 }
