@@ -69,3 +69,17 @@ export interface Store {
   health(): StoreHealth;
   close(): void;
 }
+
+/** How a store waits and holds; the defaults are right for a board. */
+export interface StoreOptions {
+  /** Readings wait at most so long before they are written together. */
+  readonly writeAfter_ms?: number;
+  /** After a fault, how long until the next attempt. */
+  readonly retryAfter_ms?: number;
+  /** Readings held in memory while the disk is full or the file locked; beyond it the oldest are given up. */
+  readonly mostHeld?: number;
+  /** Unix time, for `health()`. */
+  readonly now_s?: () => number;
+  /** Told when a fault begins and when it has cleared. */
+  readonly log?: (message: string) => void;
+}

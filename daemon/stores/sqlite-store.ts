@@ -1,0 +1,151 @@
+// The embedded store: one SQLite file beside the daemon. Readings go in order, together, about once a second; what is
+// derived from them is on the card, and they with it, before the call returns. A fault of the disk makes it hold.
+
+import { existsSync, mkdirSync, realpathSync } from "node:fs";
+import { basename, dirname, join } from "node:path";
+import { freeze, thaw } from "./sqlite/checkpoint-table.ts";
+import { levelQuery } from "./sqlite/level-query.ts";
+import { lockStore, type StoreLock } from "./sqlite/lock.ts";
+import { openDatabase, storeError } from "./sqlite/open-database.ts";
+import { openTables, type Tables } from "./sqlite/tables.ts";
+import { writer } from "./sqlite/writer.ts";
+import type { Span, Store, StoreOptions } from "./store.ts";
+import { StoreError } from "./store-error.ts";
+import { thinInflow } from "./thin-inflow.ts";
+
+/**
+ * Opens the store in that file and makes it, and its folder, when it is not there; `:memory:` keeps it in memory.
+ * @throws {StoreError} in one sentence: in use by another process, another program's file, a newer one's, damaged
+ */
+export function openSqliteStore(path: string, options: StoreOptions = {}): Store {
+  const file = path === ":memory:" ? path : truePath(path);
+  const lock: StoreLock = path === ":memory:" ? { release: () => {} } : lockStore(file);
+  try {
+    return sqliteStore(file, lock, options);
+  } catch (error) {
+    lock.release();
+    throw error;
+  }
+}
+
+function sqliteStore(path: string, lock: StoreLock, options: StoreOptions): Store {
+  const database = openDatabase(path);
+  const tables = loadTables();
+  const out = writer(database, tables, options);
+  const { waiting } = out;
+  let record = tables.span();
+
+  function loadTables(): Tables {
+    try {
+      return openTables(database);
+    } catch (error) {
+      database.close();
+      throw storeError(path, error);
+    }
+  }
+
+  return {
+    append(reading) {
+      if (!Number.isFinite(reading.time_s)) {
+        throw new RangeError(`append: time_s is ${reading.time_s}; a reading needs a time in seconds since 1970`);
+      }
+      record = widened(record, reading.time_s);
+      out.append(reading);
+    },
+    saveCycle(cycle) {
+      refuseNaN("saveCycle", { ...cycle, ...cycle.inflow, ...cycle.pumpRate });
+      waiting.cycles.add(cycle);
+      out.save();
+    },
+    saveFinding(finding) {
+      refuseNaN("saveFinding", finding);
+      waiting.findings.add(finding);
+      out.save();
+    },
+    saveInflow(stretch) {
+      refuseNaN("saveInflow", stretch);
+      waiting.inflow.add(stretch);
+      out.save();
+    },
+    saveCheckpoint(checkpoint) {
+      waiting.checkpoint = freeze(checkpoint);
+      out.save();
+    },
+    checkpoint: () => thaw(waiting.checkpoint ?? tables.checkpoint.get()),
+
+    *readings(fromNth = 0) {
+      yield* tables.reading.after(fromNth);
+      yield* waiting.readings.slice(Math.max(0, fromNth - out.written()));
+    },
+    readingCount: () => out.written() + waiting.readings.length,
+    span: () => record,
+    level(span, points) {
+      if (record === null) return { bucket_s: 0, time_s: [], minimum_m: [], maximum_m: [], mean_m: [] };
+      const from_s = Math.max(span.from_s, record.from_s);
+      const to_s = Math.min(span.to_s, record.to_s);
+      const parts = { readings: tables.reading, rollups: tables.rollups, waiting: waiting.readings };
+      return levelQuery(parts, { from_s, to_s: Math.max(from_s, to_s) }, Math.max(2, Math.floor(points)));
+    },
+    cycles(span, limit) {
+      const found = waiting.cycles.over(tables.cycle.within(span, rowLimit(limit)));
+      const overlapping = found.filter((c) => c.startedAt_s <= span.to_s && c.stoppedAt_s >= span.from_s);
+      return overlapping.sort((a, b) => b.startedAt_s - a.startedAt_s).slice(0, limit);
+    },
+    inflow(span, points) {
+      const found = waiting.inflow.over(tables.inflow.within(span));
+      const overlapping = found.filter((s) => s.from_s <= span.to_s && s.to_s >= span.from_s);
+      return thinInflow(
+        overlapping.sort((a, b) => a.from_s - b.from_s),
+        span,
+        points,
+      );
+    },
+    findings(span, limit) {
+      const found = waiting.findings.over(tables.finding.within(span, rowLimit(limit)));
+      const overlapping = found.filter((f) => f.from_s <= span.to_s && (f.to_s === null || f.to_s >= span.from_s));
+      return overlapping.sort((a, b) => b.from_s - a.from_s).slice(0, limit);
+    },
+
+    rebuild(fill) {
+      try {
+        out.rebuild(fill);
+      } catch (error) {
+        throw storeError(path, error);
+      }
+    },
+    flush: () => out.flush(),
+    health: () => out.health(),
+    close() {
+      if (!database.isOpen) return;
+      out.close();
+      database.close();
+      lock.release();
+    },
+  };
+}
+
+/** One file has one lock, by whatever link it is named. */
+function truePath(path: string): string {
+  try {
+    mkdirSync(dirname(path), { recursive: true });
+    return existsSync(path) ? realpathSync(path) : join(realpathSync(dirname(path)), basename(path));
+  } catch (error) {
+    throw new StoreError(`${path}: its folder cannot be made: ${String(error)}`, { cause: error });
+  }
+}
+
+function widened(span: Span | null, time_s: number): Span {
+  if (span === null) return { from_s: time_s, to_s: time_s };
+  if (time_s >= span.from_s && time_s <= span.to_s) return span;
+  return { from_s: Math.min(span.from_s, time_s), to_s: Math.max(span.to_s, time_s) };
+}
+
+function refuseNaN(call: string, item: object): void {
+  for (const [key, value] of Object.entries(item)) {
+    if (Number.isNaN(value)) throw new RangeError(`${call}: ${key} is NaN; what is not known is null`);
+  }
+}
+
+function rowLimit(limit: number): number {
+  return Math.min(Math.max(0, limit), 1e9);
+}

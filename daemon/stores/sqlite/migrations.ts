@@ -1,0 +1,67 @@
+// The schema's versions, each as the step from the one before. A step that has been released is never edited: boards
+// carry files of every version.
+
+import type { DatabaseSync } from "node:sqlite";
+
+/** Step n brings a file from version n to n + 1; the version stands in the file's `user_version`. */
+export const migrations: readonly string[] = [
+  // `switches`: pumpOn, floatOn, highFloat, mainsOn as digits to the base 3 (0 not read, 1 off, 2 on), highest first.
+  // Readings need no index on time: `minute` and `hour` know which of them fall into which stretch of time.
+  `
+  CREATE TABLE reading (
+    nth INTEGER PRIMARY KEY, time_s REAL NOT NULL, level_m REAL, switches INTEGER NOT NULL,
+    rain_m REAL, temperature_c REAL, pumpCurrent_a REAL, pumpPower_w REAL
+  ) STRICT;
+
+  CREATE TABLE minute (
+    bucket INTEGER PRIMARY KEY, firstNth INTEGER NOT NULL, lastNth INTEGER NOT NULL, from_s REAL NOT NULL,
+    to_s REAL NOT NULL, levels INTEGER NOT NULL, minimum_m REAL, maximum_m REAL, sum_m REAL NOT NULL
+  ) STRICT;
+  CREATE TABLE hour (
+    bucket INTEGER PRIMARY KEY, firstNth INTEGER NOT NULL, lastNth INTEGER NOT NULL, from_s REAL NOT NULL,
+    to_s REAL NOT NULL, levels INTEGER NOT NULL, minimum_m REAL, maximum_m REAL, sum_m REAL NOT NULL
+  ) STRICT;
+  CREATE TABLE rolledUp (id INTEGER PRIMARY KEY CHECK (id = 1), readings INTEGER NOT NULL) STRICT;
+  INSERT INTO rolledUp VALUES (1, 0);
+
+  CREATE TABLE cycle (
+    startedAt_s REAL NOT NULL PRIMARY KEY, stoppedAt_s REAL NOT NULL, run_s REAL NOT NULL, rest_s REAL,
+    startLevel_m REAL, stopLevel_m REAL,
+    inflow_m3s REAL, uInflow_m3s REAL, inflowDegreesOfFreedom REAL, inflowMethod TEXT,
+    pumpRate_m3s REAL, uPumpRate_m3s REAL, pumpRateDegreesOfFreedom REAL, drainBack_m3 REAL
+  ) STRICT, WITHOUT ROWID;
+
+  CREATE TABLE finding (
+    kind TEXT NOT NULL, from_s REAL NOT NULL, to_s REAL, severity TEXT NOT NULL, evidence TEXT NOT NULL,
+    message TEXT NOT NULL, PRIMARY KEY (kind, from_s)
+  ) STRICT, WITHOUT ROWID;
+
+  CREATE TABLE inflow (
+    from_s REAL NOT NULL PRIMARY KEY, to_s REAL NOT NULL, inflow_m3s REAL NOT NULL, uInflow_m3s REAL NOT NULL
+  ) STRICT, WITHOUT ROWID;
+
+  CREATE TABLE checkpoint (
+    id INTEGER PRIMARY KEY CHECK (id = 1), readingsSeen INTEGER NOT NULL, state BLOB NOT NULL
+  ) STRICT;
+  `,
+];
+
+/** Takes the file forward to the newest version, each step whole or not at all. Returns the version it came from. */
+export function migrate(database: DatabaseSync, steps: readonly string[] = migrations): number {
+  const found = schemaVersion(database);
+  for (const [version, step] of steps.entries()) {
+    if (version < found) continue;
+    database.exec("BEGIN IMMEDIATE");
+    try {
+      database.exec(`${step}; PRAGMA user_version = ${version + 1}; COMMIT`);
+    } catch (error) {
+      if (database.isTransaction) database.exec("ROLLBACK");
+      throw error;
+    }
+  }
+  return found;
+}
+
+export function schemaVersion(database: DatabaseSync): number {
+  return Number(database.prepare("PRAGMA user_version").get()?.user_version);
+}

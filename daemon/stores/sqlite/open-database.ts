@@ -1,0 +1,54 @@
+// Opens the store's database file, or refuses it in one clear sentence: another program's, a newer program's, damaged.
+
+import { DatabaseSync } from "node:sqlite";
+import { StoreError } from "../store-error.ts";
+import { faultInWords } from "./fault.ts";
+import { migrate, migrations, schemaVersion } from "./migrations.ts";
+
+/** "UCFT", in the file's header, so that another program's database is never taken for ours. */
+const applicationId = 0x55434654;
+
+/**
+ * Opens and, where needed, makes or migrates the database.
+ * @throws {StoreError} naming the file, what was found and what to do
+ */
+export function openDatabase(path: string, steps: readonly string[] = migrations): DatabaseSync {
+  let database: DatabaseSync | undefined;
+  try {
+    // Another program's lock is waited for only shortly: the readings can wait better than the daemon.
+    database = new DatabaseSync(path, { timeout: 50 });
+    refuseForeign(database, path);
+    refuseNewer(database, path, steps.length);
+    // WAL: appending readings writes in order and never twice; the log is kept small, the memory too.
+    database.exec(`PRAGMA journal_mode = WAL; PRAGMA journal_size_limit = 4194304;
+      PRAGMA cache_size = -4000; PRAGMA mmap_size = 0; PRAGMA application_id = ${applicationId}`);
+    migrate(database, steps);
+    return database;
+  } catch (error) {
+    database?.close();
+    throw storeError(path, error);
+  }
+}
+
+function refuseForeign(database: DatabaseSync, path: string): void {
+  const found = Number(database.prepare("PRAGMA application_id").get()?.application_id);
+  if (found === applicationId) return;
+  const { tables } = database.prepare("SELECT count(*) AS tables FROM sqlite_schema").get() ?? {};
+  if (tables === 0) return; // new, or made and not yet filled
+  throw new StoreError(`${path} is another program's database; expected a store of undercroft, or no file`);
+}
+
+function refuseNewer(database: DatabaseSync, path: string, known: number): void {
+  const found = schemaVersion(database);
+  if (found <= known) return;
+  throw new StoreError(
+    `${path} was written by a newer undercroft (schema ${found}; this one knows up to ${known}); update this one`,
+  );
+}
+
+/** An error met while opening or reading a store, as one sentence that names the file. */
+export function storeError(path: string, error: unknown): unknown {
+  const words = faultInWords(error);
+  if (words === null) return error;
+  return new StoreError(`${path}: ${words}; free it, put it right or move it aside`, { cause: error });
+}
