@@ -1,0 +1,180 @@
+// What a site file means, in words: what the basin holds, what the pump can do there, what can be said with what is
+// given, and what one more key would add.
+
+import { basinGeometry } from "../../analysis/geometry/basin.ts";
+import type { NoDutyPoint } from "../../analysis/hydraulics/curves-meet.ts";
+import { dischargeHead } from "../../analysis/hydraulics/discharge-head.ts";
+import { meetDischarge } from "../../analysis/hydraulics/duty-point.ts";
+import { pipeBore } from "../../analysis/hydraulics/pipe-table.ts";
+import { pumpCurve } from "../../analysis/hydraulics/pump-curve.ts";
+import type { BasinShape, BasinSite, DischargeSite, PumpSite } from "../../analysis/site.ts";
+import { inWords, type UnitWords } from "./in-words.ts";
+import type { SiteFile } from "./site-file.ts";
+
+/** A heading and the sentences under it. */
+export interface Paragraph {
+  readonly heading: string;
+  readonly lines: readonly string[];
+}
+
+export function describeSite(file: SiteFile): Paragraph[] {
+  const { site } = file;
+  const words = inWords(site.displayUnits);
+  return [
+    { heading: "Basin", lines: describeBasin(site.basin, words) },
+    { heading: "Pump", lines: describePump(site.pump, words) },
+    { heading: "Discharge", lines: describeDischarge(site.discharge, site.pump, site.basin, words) },
+    { heading: "At work", lines: describeWork(file) },
+    { heading: "What can be said", lines: whatCanBeSaid(file) },
+    { heading: "To say more, give", lines: whatIsMissing(file) },
+    { heading: "Look at again", lines: whatLooksOdd(file) },
+  ].filter(({ lines }) => lines.length > 0);
+}
+
+function describeBasin(basin: BasinSite, words: UnitWords): string[] {
+  const { volume_m3, area_m2 } = basinGeometry(basin.geometry);
+  const between = (low_m: number, high_m: number) => words.volume(volume_m3(high_m) - volume_m3(low_m));
+  const { startLevel_m: start_m, stopLevel_m: stop_m, highLevel_m: high_m, overflowLevel_m: overflow_m } = basin;
+  const lines = [describeShape(basin.geometry, words)];
+  if (basin.geometry.shape !== "table") lines.push(`It holds ${words.volumePerHeight(area_m2(0))} of water.`);
+  if (basin.depth_m !== null) lines.push(`It is ${words.level(basin.depth_m)} deep.`);
+  if (start_m !== null) lines.push(`The pump starts at ${words.level(start_m)}.`);
+  if (stop_m !== null) lines.push(`The pump stops at ${words.level(stop_m)}.`);
+  if (start_m !== null && stop_m !== null) {
+    lines.push(
+      `Active volume, from start to stop: ${between(stop_m, start_m)}, ${words.level(start_m - stop_m)} of it.`,
+    );
+  }
+  if (high_m !== null) lines.push(`High water is at ${words.level(high_m)}.`);
+  if (start_m !== null && high_m !== null)
+    lines.push(`Room from the start to high water: ${between(start_m, high_m)}.`);
+  if (overflow_m !== null) lines.push(`Water reaches the floor at ${words.level(overflow_m)}.`);
+  if (high_m !== null && overflow_m !== null) {
+    lines.push(`Room above high water: ${between(high_m, overflow_m)}, ${words.level(overflow_m - high_m)} of it.`);
+  }
+  return lines;
+}
+
+function describeShape(shape: BasinShape, words: UnitWords): string {
+  if (shape.shape === "table") return `Given as a table of ${shape.rows.length} levels and volumes.`;
+  const size =
+    shape.shape === "round"
+      ? `Round, ${words.level(shape.diameter_m)} inside`
+      : `Rectangular, ${words.level(shape.width_m)} by ${words.level(shape.length_m)} inside`;
+  if (shape.occupiedArea_m2 === 0) return `${size}, with nothing taken off for pump and pipes.`;
+  return `${size}, with ${words.area(shape.occupiedArea_m2)} taken up by pump and pipes.`;
+}
+
+function describePump(pump: PumpSite | null, words: UnitWords): string[] {
+  if (pump === null) return [];
+  const lines: string[] = [];
+  if (pump.curve !== null) {
+    const { shutOffHead_m, maximumFlow_m3s } = pumpCurve(pump.curve);
+    const shutOff = shutOffHead_m === null ? "" : `, against no more than ${words.head(shutOffHead_m)}`;
+    lines.push(`Its curve goes up to ${words.flow(maximumFlow_m3s)}${shutOff}.`);
+  }
+  if (pump.maxStartsPerHour !== null) lines.push(`It may start ${pump.maxStartsPerHour} times in an hour.`);
+  if (pump.minRun_s !== null) lines.push(`A run of less than ${pump.minRun_s} s does it no good.`);
+  return lines;
+}
+
+function describeDischarge(
+  discharge: DischargeSite | null,
+  pump: PumpSite | null,
+  basin: BasinSite,
+  words: UnitWords,
+): string[] {
+  if (discharge === null) return [];
+  const { label, insideDiameter_m } = pipeBore(discharge.pipe);
+  const water_m = basin.stopLevel_m ?? 0;
+  const where = basin.stopLevel_m === null ? "the bottom" : "the stop level";
+  const { staticHead_m } = dischargeHead(discharge, 0, water_m);
+  const lines = [
+    `${words.head(discharge.pipe.length_m)} of ${label}, ${words.level(insideDiameter_m)} inside.`,
+    `It lifts the water ${words.head(staticHead_m)} from ${where} to the highest point.`,
+  ];
+  if (pump?.curve == null) return lines;
+  const { dutyPoint: duty, reason } = meetDischarge(pumpCurve(pump.curve), discharge, water_m);
+  if (duty === null) return [...lines, `There is no duty point: ${whyNoDutyPoint[reason]}.`];
+  const { frictionHead_m, velocity_ms } = dischargeHead(discharge, duty.flow_m3s, water_m);
+  const made = `${words.head(duty.head_m)}, of which ${words.head(frictionHead_m)} is friction`;
+  return [
+    ...lines,
+    `By its curve the pump moves ${words.flow(duty.flow_m3s)} here, water at ${where}, against ${made}.`,
+    `The water then goes through the pipe at ${words.velocity(velocity_ms)}.`,
+  ];
+}
+
+const whyNoDutyPoint: Readonly<Record<NoDutyPoint, string>> = {
+  "head-too-low": "by its curve the pump cannot lift the water that high",
+  "before-the-curve": "the pump would work at less flow than its curve's first point",
+  "beyond-the-curve": "the pump would work at more flow than its curve's last point",
+};
+
+function describeWork({ site, sources, store, server, publish }: SiteFile): string[] {
+  const named = sources.map(({ name, kind }) => `${name} (${kind})`).join(", ");
+  const lines = [
+    sources.length === 0 ? "No sources: there is nothing for `undercroft run` to read." : `Sources: ${named}.`,
+    `Readings are kept in ${store.path}.`,
+    `The page is at http://${server.host.includes(":") ? `[${server.host}]` : server.host}:${server.port}/.`,
+    `Times are shown in ${site.timezone}.`,
+  ];
+  if (publish.mqtt !== null)
+    lines.push(`It publishes under ${publish.mqtt.topic_prefix} at ${broker(publish.mqtt.url)}.`);
+  return lines;
+}
+
+/** The broker's address without a password that may stand in it. */
+function broker(url: string): string {
+  const { protocol, host } = new URL(url);
+  return `${protocol}//${host}`;
+}
+
+function whatCanBeSaid({ site: { basin, pump, discharge } }: SiteFile): string[] {
+  const active = basin.startLevel_m !== null && basin.stopLevel_m !== null;
+  const lines = [
+    "Inflow, and what the pump moves, from the slope of a measured level.",
+    "Starts, run times and loss of supply, where those are measured.",
+  ];
+  if (active) lines.push("Inflow without a measured level, from the active volume over time.");
+  if (basin.highLevel_m !== null) lines.push("High water, from a measured level.");
+  if (basin.startLevel_m !== null) lines.push("A pump that does not start although the level calls for it.");
+  if (basin.stopLevel_m !== null) lines.push("A pump that does not stop although the water is gone.");
+  if (pump?.maxStartsPerHour != null || pump?.minRun_s != null)
+    lines.push("Starts that are too many or runs too short.");
+  if (discharge !== null) lines.push("The head that the discharge asks for, at any flow.");
+  if (discharge !== null && pump?.curve != null) lines.push("Whether the pump is large enough before it was measured.");
+  return lines;
+}
+
+function whatIsMissing({ site: { basin, pump, discharge } }: SiteFile): string[] {
+  const missing: readonly (readonly [boolean, string])[] = [
+    [basin.startLevel_m === null, "basin.start_level: a pump that does not start; inflow without a measured level"],
+    [basin.stopLevel_m === null, "basin.stop_level: a pump that does not stop; inflow without a measured level"],
+    [basin.highLevel_m === null, "basin.high_level: high water without a float of its own"],
+    [basin.overflowLevel_m === null, "basin.overflow_level: the room that is left above the water"],
+    [pump?.maxStartsPerHour == null, "pump.max_starts_per_hour: starts that are too many for the motor"],
+    [pump?.minRun_s == null, "pump.min_run: runs that are too short"],
+    [pump?.curve == null, "pump.curve: what the pump should move here, and whether it still does"],
+    [discharge === null, "discharge: static head, friction and, with pump.curve, the duty point"],
+  ];
+  return missing.filter(([is]) => is).map(([, line]) => line);
+}
+
+function whatLooksOdd({ site: { basin, discharge }, server }: SiteFile): string[] {
+  const { geometry } = basin;
+  const levels_m = [basin.startLevel_m, basin.highLevel_m, basin.overflowLevel_m];
+  const highest_m = Math.max(...levels_m.map((level_m) => level_m ?? 0));
+  const tableEnds_m = geometry.shape === "table" ? (geometry.rows.at(-1)?.level_m ?? 0) : Number.POSITIVE_INFINITY;
+  const odd: readonly (readonly [boolean, string])[] = [
+    [highest_m > tableEnds_m, "The table ends below the highest level given; its last stretch is taken to carry on."],
+    [
+      discharge !== null && basin.startLevel_m !== null && discharge.highPoint_m <= basin.startLevel_m,
+      "The highest point of the discharge is not above the start level: water would leave without a pump.",
+    ],
+    [!loopback.test(server.host), "The page is open to everyone who can reach this address, and asks for no password."],
+  ];
+  return odd.filter(([is]) => is).map(([, line]) => line);
+}
+
+const loopback = /^(localhost|127\.\d+\.\d+\.\d+|::1)$/;
