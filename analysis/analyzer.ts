@@ -1,10 +1,52 @@
 // The one core: readings in, cycles, inflow and findings out. The daemon feeds it as readings arrive, the batch
 // command feeds it from a file; both get the same answers. No clock, no I/O.
 
+import { type CadenceState, isGap, newCadence } from "./cycles/cadence.ts";
 import type { Cycle, CycleStage, FlowEstimate } from "./cycles/cycle.ts";
+import {
+  newTracker,
+  type TrackerContext,
+  type TrackerState,
+  trackBreak,
+  trackEdge,
+  trackSample,
+} from "./cycles/cycle-tracker.ts";
+import { feedLevel, type LevelRunsState, newLevelRuns, settleLevelRuns } from "./cycles/level-runs.ts";
+import { newRunSignal, type RunSignalState, runSignal } from "./cycles/run-signal.ts";
+import {
+  feedSignal,
+  newSteadySignal,
+  type SteadySignalOutput,
+  type SteadySignalState,
+  settleSignal,
+} from "./cycles/steady-signal.ts";
 import type { Finding, FindingChange } from "./findings/finding.ts";
+import { type FindingBookState, judge, newFindingBook, openFindings } from "./findings/finding-book.ts";
+import { rules } from "./findings/index.ts";
+import { basinGeometry } from "./geometry/basin.ts";
+import { capabilityAt } from "./inflow/pump-capability.ts";
+import { addStretch, breakPeaks, newPeaks, type PeaksState } from "./inflow/rolling-peaks.ts";
+import {
+  forgetRecentLevels,
+  type LevelScreenState,
+  levelNoise_m,
+  levelProblem,
+  newLevelScreen,
+  screenLevel,
+  steadyLevel_m,
+} from "./readings/level-screen.ts";
 import type { Reading } from "./readings/reading.ts";
+import {
+  levelTrend_ms,
+  newTrend,
+  noteLevel,
+  restartTrend,
+  riseInAMinute_m,
+  type TrendState,
+} from "./readings/trend.ts";
 import type { ReportSummary } from "./report/report.ts";
+import { summarize } from "./report/summarize.ts";
+import { newTally, noteCycle, noteStart, startsInLastHour, type TallyState } from "./report/tally.ts";
 import type { Site } from "./site.ts";
 
 /** Inflow over a stretch of time; stretches follow one another, and a gap stays a gap. */
@@ -66,6 +108,242 @@ export interface AnalyzerOptions {
   readonly resume?: unknown;
 }
 
-export function createAnalyzer(_site: Site, _options: AnalyzerOptions = {}): Analyzer {
-  throw new Error("not there yet");
+/** Everything that is remembered between readings. */
+interface AnalyzerState {
+  readonly cadence: CadenceState;
+  readonly screen: LevelScreenState;
+  readonly runSignal: RunSignalState;
+  readonly steady: SteadySignalState;
+  readonly levelRuns: LevelRunsState;
+  readonly tracker: TrackerState;
+  readonly peaks: PeaksState;
+  readonly trend: TrendState;
+  readonly tally: TallyState;
+  readonly book: FindingBookState;
+  hasLevel: boolean;
+  /** Latest state of the channels that hold until they change. */
+  pumpRunning: boolean | null;
+  pumpSince_s: number | null;
+  floatOn: boolean | null;
+  highFloat: boolean | null;
+  mainsOn: boolean | null;
+  estimates: number;
+}
+
+function newState(): AnalyzerState {
+  return {
+    cadence: newCadence(),
+    screen: newLevelScreen(),
+    runSignal: newRunSignal(),
+    steady: newSteadySignal(),
+    levelRuns: newLevelRuns(),
+    tracker: newTracker(),
+    peaks: newPeaks(),
+    trend: newTrend(),
+    tally: newTally(),
+    book: newFindingBook(rules),
+    hasLevel: false,
+    pumpRunning: null,
+    pumpSince_s: null,
+    floatOn: null,
+    highFloat: null,
+    mainsOn: null,
+    estimates: 0,
+  };
+}
+
+/** Sensors read a little under the bottom and over the rim; far beyond either is no water level. */
+const below_m = 0.1;
+const above_m = 0.5;
+
+/**
+ * @param site    what is known of the installation; only the basin's shape is needed
+ * @param options where results go, and a snapshot to carry on from
+ * @throws {RangeError} when the basin's shape holds no water
+ */
+export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analyzer {
+  const { sink = {} } = options;
+  const state = isState(options.resume) ? options.resume : newState();
+  const geometry = basinGeometry(site.basin.geometry);
+  const { basin } = site;
+  const top_m = Math.max(basin.overflowLevel_m ?? 0, basin.depth_m ?? 0);
+  const range = { lowest_m: -below_m, highest_m: top_m > 0 ? top_m + above_m : Number.POSITIVE_INFINITY };
+  const swing_m =
+    basin.startLevel_m !== null && basin.stopLevel_m !== null ? basin.startLevel_m - basin.stopLevel_m : null;
+
+  const context: { -readonly [K in keyof TrackerContext]: TrackerContext[K] } = {
+    basin,
+    geometry,
+    interval_s: Number.NaN,
+    output: {
+      cycle: (cycle, stage) => {
+        noteCycle(state.tally, cycle, stage);
+        sink.cycle?.(cycle, stage);
+      },
+      start: (time_s) => noteStart(state.tally, time_s),
+      inflow: passInflow,
+    },
+  };
+  const edges: SteadySignalOutput = {
+    edge: (time_s, on) => trackEdge(state.tracker, context, time_s, on),
+    sample: (time_s, level_m) => trackSample(state.tracker, context, time_s, level_m),
+  };
+  const view = { site, ...emptyView(state) };
+
+  function push(reading: Reading): void {
+    const { time_s } = reading;
+    const { tally, cadence } = state;
+    if (!(time_s >= (tally.end_s ?? Number.NEGATIVE_INFINITY))) {
+      tally.late += 1;
+      return;
+    }
+    const last_s = cadence.last_s;
+    if (reading.level_m !== null) state.hasLevel = true;
+    const before = state.runSignal.on;
+    const on = runSignal(state.runSignal, reading, state.hasLevel);
+    if (isGap(cadence, time_s, state.hasLevel, on !== before)) breakAt(last_s, time_s, reading);
+    context.interval_s = cadence.typical_s;
+    tally.rows += 1;
+    tally.start_s ??= time_s;
+    tally.end_s = time_s;
+
+    if (reading.floatOn !== null) state.floatOn = reading.floatOn;
+    if (reading.highFloat !== null) state.highFloat = reading.highFloat;
+    if (reading.mainsOn !== null) state.mainsOn = reading.mainsOn;
+    const level_m = reading.level_m === null ? null : screenLevel(state.screen, range, time_s, reading.level_m);
+    if (state.runSignal.origin !== null) {
+      feedSignal(state.steady, time_s, state.runSignal.on, level_m, edges);
+      notePump(state.runSignal.on, time_s);
+    } else if (level_m !== null) {
+      feedLevel(state.levelRuns, { swing_m }, time_s, level_m, edges);
+      notePump(state.levelRuns.running, time_s);
+    }
+    const steady_m = steadyLevel_m(state.screen);
+    noteLevel(state.trend, time_s, level_m === null ? null : steady_m);
+    lookOut(time_s, steady_m);
+  }
+
+  function notePump(running: boolean | null, time_s: number): void {
+    if (running === state.pumpRunning) return;
+    state.pumpRunning = running;
+    state.pumpSince_s = time_s;
+    restartTrend(state.trend);
+  }
+
+  function lookOut(time_s: number, steady_m: number | null): void {
+    const { screen, tally, tracker } = state;
+    const problem = levelProblem(screen, time_s);
+    view.time_s = time_s;
+    view.levelProblem = problem;
+    view.level_m = problem === "frozen" || problem === "out-of-range" ? null : steady_m;
+    view.pumpRunning = state.pumpRunning;
+    view.pumpStateFor_s = state.pumpSince_s === null ? 0 : time_s - state.pumpSince_s;
+    view.riseWhileRunning_m =
+      state.pumpRunning === true && view.pumpStateFor_s >= 60 ? riseInAMinute_m(state.trend) : null;
+    view.highFloat = state.highFloat;
+    view.mainsOn = state.mainsOn;
+    view.startsInLastHour = startsInLastHour(tally, time_s);
+    view.recentCycles = tally.recentCycles;
+    view.levelNoise_m = levelNoise_m(screen);
+    view.inflow = tracker.lastInflow;
+    view.peak600 = state.peaks.peaks[1] ?? null;
+    view.pumpRate = tally.pumpRate;
+    judge(state.book, rules, view, noteFinding);
+  }
+
+  function noteFinding(finding: Finding, change: FindingChange): void {
+    if (change === "ended") state.tally.endedFindings.push(finding);
+    sink.finding?.(finding, change);
+  }
+
+  function passInflow(from_s: number, to_s: number, parts: readonly FlowEstimate[] | null): void {
+    if (parts === null) {
+      breakPeaks(state.peaks);
+      return;
+    }
+    state.estimates += 1;
+    const length_s = (to_s - from_s) / parts.length;
+    parts.forEach((part, i) => {
+      const partFrom_s = from_s + i * length_s;
+      const partTo_s = i === parts.length - 1 ? to_s : partFrom_s + length_s;
+      addStretch(state.peaks, partFrom_s, partTo_s, part.flow_m3s, part.uFlow_m3s, state.estimates);
+      sink.inflow?.({
+        from_s: partFrom_s,
+        to_s: partTo_s,
+        inflow_m3s: part.flow_m3s,
+        uInflow_m3s: part.uFlow_m3s,
+      });
+    });
+    state.tally.pumpRate = capabilityAt(state.tracker.capability, null);
+  }
+
+  function breakAt(last_s: number, time_s: number, reading: Reading): void {
+    settleEdges();
+    trackBreak(state.tracker, context, last_s);
+    state.tally.gaps.push({ from_s: last_s, to_s: time_s });
+    sink.gap?.({ from_s: last_s, to_s: time_s });
+    // What held before the gap need not hold after it: only what this reading says is known.
+    state.runSignal.on = null;
+    Object.assign(state.steady, newSteadySignal());
+    runSignal(state.runSignal, reading, state.hasLevel);
+    state.floatOn = null;
+    state.highFloat = null;
+    state.mainsOn = null;
+    state.pumpRunning = null;
+    state.pumpSince_s = null;
+    forgetRecentLevels(state.screen);
+    restartTrend(state.trend);
+  }
+
+  function settleEdges(): void {
+    settleSignal(state.steady, edges);
+    settleLevelRuns(state.levelRuns, edges);
+  }
+
+  return {
+    push,
+    situation: () => ({
+      time_s: state.tally.end_s,
+      level_m: state.hasLevel ? steadyLevel_m(state.screen) : null,
+      pumpRunning: state.pumpRunning,
+      pumpSince_s: state.pumpSince_s,
+      floatOn: state.floatOn,
+      highFloat: state.highFloat,
+      mainsOn: state.mainsOn,
+      inflow: state.tracker.lastInflow,
+      pumpRate: state.tally.pumpRate ?? state.tracker.lastRate,
+      levelRate_ms: levelTrend_ms(state.trend),
+      startsInLastHour: startsInLastHour(state.tally, state.tally.end_s ?? 0),
+      openFindings: openFindings(state.book),
+    }),
+    summary: () => summarize(site, state.tally, state.peaks, openFindings(state.book)),
+    finish: () => {
+      settleEdges();
+      if (state.tally.end_s !== null) trackBreak(state.tracker, context, state.tally.end_s);
+    },
+    snapshot: () => state,
+  };
+}
+
+function emptyView(state: AnalyzerState) {
+  return {
+    time_s: 0,
+    level_m: null as number | null,
+    pumpRunning: null as boolean | null,
+    pumpStateFor_s: 0,
+    riseWhileRunning_m: null as number | null,
+    highFloat: null as boolean | null,
+    mainsOn: null as boolean | null,
+    startsInLastHour: 0,
+    recentCycles: state.tally.recentCycles,
+    pumpRate: null as FlowEstimate | null,
+    inflow: null as FlowEstimate | null,
+    peak600: state.peaks.peaks[1] ?? null,
+    levelProblem: null as ReturnType<typeof levelProblem>,
+    levelNoise_m: 0,
+  };
+}
+
+function isState(value: unknown): value is AnalyzerState {
+  return typeof value === "object" && value !== null && "tracker" in value && "tally" in value;
 }

@@ -1,0 +1,193 @@
+// Pump runs read off the level alone, for a recording without a pump signal: the level turns from rising to falling by
+// more than noise can, and back. Edges come a little late but carry the time of the turn.
+
+import { medianInPlace } from "../statistics/median.ts";
+import type { SteadySignalOutput } from "./steady-signal.ts";
+
+export interface LevelRunsState {
+  running: boolean | null;
+  /** The last five samples, from which the median is taken. */
+  recent: { time_s: number; level_m: number }[];
+  /** Samples since the extreme, whose rest or run is not decided yet. */
+  waiting: { time_s: number; level_m: number; smooth_m: number }[];
+  extreme_m: number;
+  extremeAt_s: number;
+  runFrom_s: number;
+  runFrom_m: number;
+  /** Running median of |second difference|, for the noise of a sample. */
+  roughness_m: number;
+}
+
+export function newLevelRuns(): LevelRunsState {
+  return {
+    running: null,
+    recent: [],
+    waiting: [],
+    extreme_m: Number.NaN,
+    extremeAt_s: Number.NaN,
+    runFrom_s: Number.NaN,
+    runFrom_m: Number.NaN,
+    roughness_m: 0,
+  };
+}
+
+export interface LevelRunsSettings {
+  /** Between the pump's float levels; null when unknown. */
+  readonly swing_m: number | null;
+}
+
+/** A fall counts as a run when it is so large a part of the swing between the floats … */
+const shareOfSwing = 0.6;
+/** … or, with unknown floats, so deep and so quick: groundwater, tides and evaporation are slower than any pump. */
+const deepEnough_m = 0.025;
+const quickEnough_ms = 0.00005;
+const longestWaiting = 4096;
+
+export function feedLevel(
+  state: LevelRunsState,
+  settings: LevelRunsSettings,
+  time_s: number,
+  level_m: number,
+  output: SteadySignalOutput,
+): void {
+  state.recent.push({ time_s, level_m });
+  if (state.recent.length > 5) state.recent.shift();
+  learnRoughness(state);
+  const middle = state.recent[state.recent.length - 3];
+  if (middle === undefined) return;
+  const smooth_m = medianInPlace(state.recent.map((sample) => sample.level_m));
+  const sample = { ...middle, smooth_m };
+  if (state.running === null) begin(state, sample, output);
+  if (state.running === true) whileRunning(state, settings, sample, output);
+  else whileResting(state, settings, sample, output);
+}
+
+/** Lets go of what waits, at a gap or the end. */
+export function settleLevelRuns(state: LevelRunsState, output: SteadySignalOutput): void {
+  release(state, state.waiting.length, output);
+  const roughness_m = state.roughness_m;
+  Object.assign(state, newLevelRuns(), { roughness_m });
+}
+
+type Waiting = LevelRunsState["waiting"][number];
+
+function begin(state: LevelRunsState, sample: Waiting, output: SteadySignalOutput): void {
+  state.running = false;
+  output.edge(sample.time_s, false);
+  state.extreme_m = sample.smooth_m;
+  state.extremeAt_s = sample.time_s;
+}
+
+function whileResting(
+  state: LevelRunsState,
+  settings: LevelRunsSettings,
+  sample: Waiting,
+  output: SteadySignalOutput,
+): void {
+  if (sample.smooth_m >= state.extreme_m) {
+    release(state, state.waiting.length, output);
+    setExtreme(state, sample);
+    return;
+  }
+  state.waiting.push(sample);
+  const fall_m = state.extreme_m - sample.smooth_m;
+  const enough_m = fallOfRun_m(state, settings);
+  const quick = settings.swing_m !== null || fall_m >= quickEnough_ms * (sample.time_s - state.extremeAt_s);
+  if (fall_m >= enough_m && quick) startRun(state, output);
+  else if (state.waiting.length > longestWaiting || tooSlow(state, settings, sample, enough_m)) {
+    release(state, Math.ceil(state.waiting.length / 2), output);
+    const highest = state.waiting.reduce(
+      (best, waiting) => (waiting.smooth_m > best.smooth_m ? waiting : best),
+      sample,
+    );
+    setExtreme(state, highest, state.waiting);
+  }
+}
+
+/** With unknown floats, a fall that has taken longer than the slowest run is no run: look from later on. */
+function tooSlow(state: LevelRunsState, settings: LevelRunsSettings, sample: Waiting, enough_m: number): boolean {
+  return settings.swing_m === null && sample.time_s - state.extremeAt_s > enough_m / quickEnough_ms;
+}
+
+function startRun(state: LevelRunsState, output: SteadySignalOutput): void {
+  const near_m = state.extreme_m - 2 * noise_m(state);
+  let turn = 0;
+  for (let i = 0; i < state.waiting.length; i += 1) if ((state.waiting[i]?.smooth_m ?? 0) >= near_m) turn = i;
+  release(state, turn, output);
+  const first = state.waiting[0];
+  if (first === undefined) return;
+  state.running = true;
+  state.runFrom_s = first.time_s;
+  state.runFrom_m = state.extreme_m;
+  output.edge(first.time_s, true);
+  const last = state.waiting[state.waiting.length - 1] ?? first;
+  release(state, state.waiting.length - 1, output);
+  setExtreme(state, last, [last]);
+}
+
+function whileRunning(
+  state: LevelRunsState,
+  settings: LevelRunsSettings,
+  sample: Waiting,
+  output: SteadySignalOutput,
+): void {
+  const fall_m = state.runFrom_m - state.extreme_m;
+  const duration_s = state.extremeAt_s - state.runFrom_s;
+  const near_m = 2 * noise_m(state);
+  if (sample.smooth_m < state.extreme_m) {
+    state.waiting.push(sample);
+    setExtreme(state, sample, state.waiting);
+    let far = 0;
+    while (far < state.waiting.length && (state.waiting[far]?.smooth_m ?? 0) > sample.smooth_m + near_m) far += 1;
+    release(state, far, output);
+    return;
+  }
+  state.waiting.push(sample);
+  const rose = sample.smooth_m - state.extreme_m >= Math.max(6 * noise_m(state), fallOfRun_m(state, settings) / 4);
+  // A pump that empties a basin lowers it with every sample: when the fall has ended for a while, so has the run.
+  const interval_s = duration_s > 0 ? (sample.time_s - state.extremeAt_s) / Math.max(1, state.waiting.length) : 1;
+  const quiet_s = Math.max(10, 5 * interval_s);
+  const quickRun = fall_m / Math.max(1, duration_s) > 0.0005;
+  if (rose || (quickRun && sample.time_s - state.extremeAt_s >= quiet_s)) stopRun(state, sample, output);
+}
+
+function stopRun(state: LevelRunsState, sample: Waiting, output: SteadySignalOutput): void {
+  const first = state.waiting[0] ?? sample;
+  state.running = false;
+  output.edge(first.time_s, false);
+  release(state, state.waiting.length, output);
+  setExtreme(state, sample);
+}
+
+function setExtreme(state: LevelRunsState, sample: Waiting, waiting: Waiting[] = [sample]): void {
+  state.extreme_m = sample.smooth_m;
+  state.extremeAt_s = sample.time_s;
+  state.waiting = waiting;
+}
+
+function release(state: LevelRunsState, count: number, output: SteadySignalOutput): void {
+  for (let i = 0; i < count; i += 1) {
+    const sample = state.waiting[i];
+    if (sample !== undefined) output.sample(sample.time_s, sample.level_m);
+  }
+  state.waiting = count >= state.waiting.length ? [] : state.waiting.slice(count);
+}
+
+function fallOfRun_m(state: LevelRunsState, settings: LevelRunsSettings): number {
+  const wanted_m = settings.swing_m === null ? deepEnough_m : shareOfSwing * settings.swing_m;
+  return Math.max(wanted_m, settings.swing_m === null ? 8 * noise_m(state) : 5 * noise_m(state));
+}
+
+/** Of the median of five: about 0.54 of a sample's, which is |second difference| / (0.6745·√6). */
+function noise_m(state: LevelRunsState): number {
+  return (0.54 * state.roughness_m) / (0.6745 * Math.sqrt(6));
+}
+
+function learnRoughness(state: LevelRunsState): void {
+  const n = state.recent.length;
+  const [a, b, c] = [state.recent[n - 3], state.recent[n - 2], state.recent[n - 1]];
+  if (a === undefined || b === undefined || c === undefined) return;
+  const second_m = Math.abs(a.level_m - 2 * b.level_m + c.level_m);
+  if (state.roughness_m === 0) state.roughness_m = second_m;
+  else state.roughness_m *= second_m > state.roughness_m ? 1.02 : 1 / 1.02;
+}

@@ -1,0 +1,49 @@
+// Whether the pump runs, from whichever channel tells: a contact, else the motor's current or power, else the pump's
+// float. Null where none does; runs are then read off the level.
+
+import type { Reading } from "../readings/reading.ts";
+
+type Origin = "pumpOn" | "pumpCurrent_a" | "pumpPower_w" | "floatOn";
+
+export interface RunSignalState {
+  /** The best channel seen so far. */
+  origin: Origin | null;
+  on: boolean | null;
+  /** Highest recent load, falling off slowly, against which a running motor is told from a standing one. */
+  highest: number;
+}
+
+export function newRunSignal(): RunSignalState {
+  return { origin: null, on: null, highest: 0 };
+}
+
+const rank: readonly Origin[] = ["pumpOn", "pumpCurrent_a", "pumpPower_w", "floatOn"];
+/** Below this a motor of a basement pump is not running: a tenth of an ampere, a few watts of standby. */
+const leastCurrent_a = 0.2;
+const leastPower_w = 10;
+
+/** What the signal says after this reading; a channel without a value keeps what it said last. */
+export function runSignal(state: RunSignalState, reading: Reading, hasLevel: boolean): boolean | null {
+  // A level tells more than the pump's float: a float that calls does not yet mean a pump that runs.
+  if (hasLevel && state.origin === "floatOn") Object.assign(state, newRunSignal());
+  const origin = rank.find((channel) => reading[channel] !== null && !(channel === "floatOn" && hasLevel));
+  if (origin === undefined) return state.on;
+  if (state.origin === null || rank.indexOf(origin) < rank.indexOf(state.origin)) {
+    state.origin = origin;
+    state.highest = 0;
+  }
+  if (origin !== state.origin) return state.on;
+  if (origin === "pumpOn" || origin === "floatOn") state.on = reading[origin];
+  else if (origin === "pumpCurrent_a") state.on = loaded(state, reading.pumpCurrent_a, leastCurrent_a);
+  else state.on = loaded(state, reading.pumpPower_w, leastPower_w);
+  return state.on;
+}
+
+/** A motor under load draws most of what it ever drew; between a quarter and 45 % of that nothing changes. */
+function loaded(state: RunSignalState, load: number | null, least: number): boolean | null {
+  if (load === null) return state.on;
+  state.highest = Math.max(load, state.highest * 0.99999);
+  if (load > Math.max(least, 0.45 * state.highest)) return true;
+  if (load < Math.max(least, 0.25 * state.highest)) return false;
+  return state.on;
+}

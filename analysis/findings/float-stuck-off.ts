@@ -1,0 +1,26 @@
+// The water stands above the start level, the supply is there, and the pump does not start.
+
+import type { Rule } from "./rule.ts";
+
+/** A float's own scatter and a sensor's noise stay below this. */
+const margin_m = 0.015;
+
+export const floatStuckOff: Rule = {
+  kind: "float-stuck-off",
+  severity: "critical",
+  onDelay_s: 30,
+  offDelay_s: 5,
+  holds: ({ level_m, pumpRunning, mainsOn, site, levelNoise_m }) => {
+    const { startLevel_m } = site.basin;
+    if (level_m === null || startLevel_m === null || pumpRunning === null) return null;
+    return mainsOn !== false && !pumpRunning && level_m > startLevel_m + Math.max(margin_m, 4 * levelNoise_m);
+  },
+  evidence: ({ level_m, site, pumpStateFor_s, mainsOn }) => ({
+    level_m,
+    start_level_m: site.basin.startLevel_m,
+    pump_idle_s: pumpStateFor_s,
+    mains_on: mainsOn,
+  }),
+  message: () =>
+    "The water is above the start level and the pump does not start. Check plug and breaker first, then free the float from walls, cords and pipes; switch the pump off at its plug before reaching in.",
+};

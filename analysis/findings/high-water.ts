@@ -1,0 +1,37 @@
+// High water: the high float is lifted, or the level has reached the high mark.
+
+import type { Rule } from "./rule.ts";
+
+export const highWater: Rule = {
+  kind: "high-water",
+  severity: "critical",
+  onDelay_s: 10,
+  offDelay_s: 10,
+  holds: ({ highFloat, level_m, site }) => {
+    const { highLevel_m } = site.basin;
+    const byLevel = level_m === null || highLevel_m === null ? null : level_m >= highLevel_m;
+    if (highFloat === null) return byLevel;
+    return highFloat || byLevel === true;
+  },
+  evidence: ({ level_m, highFloat, site, pumpRunning, mainsOn }) => ({
+    highest_level_m: level_m,
+    high_level_m: site.basin.highLevel_m,
+    high_float: highFloat,
+    pump_running: pumpRunning,
+    mains_on: mainsOn,
+  }),
+  worsen: (evidence, { level_m }) => {
+    const highest_m = evidence.highest_level_m;
+    if (level_m === null || (typeof highest_m === "number" && level_m < highest_m + 0.005)) return null;
+    return { ...evidence, highest_level_m: level_m };
+  },
+  message: ({ pumpRunning, mainsOn }) => {
+    if (mainsOn === false) {
+      return "High water and no supply to the pump. Restore the supply if that is safe, or use the backup pump. Do not step into water that may touch wiring.";
+    }
+    if (pumpRunning === false) {
+      return "High water and the pump does not run. Check its plug, breaker and float without stepping into the water; call a plumber if it does not start.";
+    }
+    return "High water although the pump runs. Check that water leaves the discharge outside; keep things off the floor and have a second pump at hand.";
+  },
+};

@@ -1,0 +1,22 @@
+// Every rule there is. A new one is a file of its own and a line here.
+
+import { floatStuckOff } from "./float-stuck-off.ts";
+import { floatStuckOn } from "./float-stuck-on.ts";
+import { highWater } from "./high-water.ts";
+import { inflowExceedsPump } from "./inflow-exceeds-pump.ts";
+import { powerLost } from "./power-lost.ts";
+import type { Rule } from "./rule.ts";
+import { sensorFault } from "./sensor-fault.ts";
+import { shortCycling } from "./short-cycling.ts";
+import { undersized } from "./undersized.ts";
+
+export const rules: readonly Rule[] = [
+  highWater,
+  inflowExceedsPump,
+  undersized,
+  shortCycling,
+  floatStuckOff,
+  floatStuckOn,
+  powerLost,
+  sensorFault,
+];

@@ -1,0 +1,18 @@
+// The supply is gone.
+
+import type { Rule } from "./rule.ts";
+
+export const powerLost: Rule = {
+  kind: "power-lost",
+  severity: "critical",
+  onDelay_s: 0,
+  offDelay_s: 0,
+  holds: ({ mainsOn }) => (mainsOn === null ? null : !mainsOn),
+  evidence: ({ mainsOn, level_m, inflow }) => ({
+    mains_on: mainsOn,
+    level_m,
+    inflow_m3s: inflow?.flow_m3s ?? null,
+  }),
+  message: () =>
+    "The supply is lost and the pump cannot run. Check the breaker, or start the backup; keep a generator outdoors, away from windows: its exhaust kills.",
+};

@@ -1,0 +1,45 @@
+// The interface of a rule: when a finding is true, for how long it must be so, and what to tell the person.
+
+import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
+import type { Peak } from "../inflow/rolling-peaks.ts";
+import type { LevelProblem } from "../readings/level-screen.ts";
+import type { Site } from "../site.ts";
+import type { Evidence, FindingKind, Severity } from "./finding.ts";
+
+/** What a rule may look at: the site, what is true at a reading, and what the cycles have shown. */
+export interface View {
+  readonly site: Site;
+  time_s: number;
+  /** Freed of single spikes. */
+  level_m: number | null;
+  pumpRunning: boolean | null;
+  /** How long the pump has been in that state; 0 when it is unknown. */
+  pumpStateFor_s: number;
+  /** Rise of the level over the last minute of a run that has lasted longer; null otherwise. */
+  riseWhileRunning_m: number | null;
+  highFloat: boolean | null;
+  mainsOn: boolean | null;
+  startsInLastHour: number;
+  /** Newest first, at most eight. */
+  readonly recentCycles: Cycle[];
+  /** What the pump moves, as learned; null before it is known. */
+  pumpRate: FlowEstimate | null;
+  inflow: FlowEstimate | null;
+  peak600: Peak | null;
+  levelProblem: LevelProblem | null;
+  levelNoise_m: number;
+}
+
+export interface Rule {
+  readonly kind: FindingKind;
+  readonly severity: Severity;
+  /** How long the condition must hold before it counts, and how long it must not before it is over. */
+  readonly onDelay_s: number;
+  readonly offDelay_s: number;
+  /** Null: cannot be told now; what was decided stays. */
+  holds(view: View): boolean | null;
+  evidence(view: View): Evidence;
+  /** Folds a later look into the evidence, for a figure that has got worse; null when it has not. */
+  worsen?(evidence: Evidence, view: View): Evidence | null;
+  message(view: View): string;
+}

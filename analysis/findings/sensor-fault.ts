@@ -1,0 +1,25 @@
+// The level sensor says what no water level can: frozen, out of range, dropping out, or jumping about.
+
+import type { LevelProblem } from "../readings/level-screen.ts";
+import type { Rule } from "./rule.ts";
+
+const advice: Record<LevelProblem, string> = {
+  frozen:
+    "The level reading has stopped moving. Check the sensor's tube or face for dirt and its cable, then its power; until it moves again only the floats are watched.",
+  "out-of-range":
+    "The level reading is outside what the basin can hold. Check the sensor's wiring and its zero; until then only the floats are watched.",
+  "dropping-out":
+    "The level reading keeps failing to arrive. Check the sensor's cable, connectors and radio link; meanwhile some figures are missing.",
+  implausible:
+    "The level reading jumps about more than water can. Look for foam, cords or pipes in the sensor's way, and for loose connections.",
+};
+
+export const sensorFault: Rule = {
+  kind: "sensor-fault",
+  severity: "warning",
+  onDelay_s: 10,
+  offDelay_s: 60,
+  holds: ({ levelProblem }) => levelProblem !== null,
+  evidence: ({ levelProblem, level_m }) => ({ channel: "level", problem: levelProblem, last_level_m: level_m }),
+  message: ({ levelProblem }) => advice[levelProblem ?? "implausible"],
+};

@@ -1,0 +1,25 @@
+// The worst ten minutes so far, with the design allowance, are more than the pump moves.
+
+import type { Rule } from "./rule.ts";
+
+export const undersized: Rule = {
+  kind: "undersized",
+  severity: "warning",
+  onDelay_s: 0,
+  offDelay_s: 3600,
+  holds: ({ peak600, pumpRate, site }) => {
+    if (peak600 === null || pumpRate === null) return null;
+    return peak600.inflow_m3s * site.design.inflowFactor > pumpRate.flow_m3s;
+  },
+  evidence: ({ peak600, pumpRate, site }) => ({
+    peak_600_s_m3s: peak600?.inflow_m3s ?? null,
+    inflow_factor: site.design.inflowFactor,
+    pump_rate_m3s: pumpRate?.flow_m3s ?? null,
+  }),
+  worsen: (evidence, { peak600 }) =>
+    peak600 !== null && peak600.inflow_m3s > 1.02 * Number(evidence.peak_600_s_m3s)
+      ? { ...evidence, peak_600_s_m3s: peak600.inflow_m3s }
+      : null,
+  message: () =>
+    "The pump moves less than the measured peak inflow with its allowance. Plan a larger or a second pump, or a discharge with less friction; have a licensed plumber confirm the choice.",
+};

@@ -1,0 +1,190 @@
+// Inflow over one rest, from the rise of the stored volume: a smooth curve through the samples, the water that ran back
+// through the check valve told apart and left out.
+
+import type { FlowEstimate } from "../cycles/cycle.ts";
+import { type CurveFit, type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
+import { rejectOutliers } from "../statistics/robust-weights.ts";
+import { volumeCurve } from "./volume-curve.ts";
+
+/** Water that returns after a stop: how much, and the time constant with which it comes. */
+export interface DrainBack {
+  readonly volume_m3: number;
+  readonly time_s: number;
+}
+
+export interface RestFit {
+  /** Mean over the rest, returned water left out. */
+  readonly inflow: FlowEstimate;
+  /** Null when the samples are too few to tell. */
+  readonly drainBack: DrainBack | null;
+  /** Stored volume at the beginning of the rest as if the returned water had been there at once, and at its end. */
+  readonly startVolume_m3: number;
+  readonly endVolume_m3: number;
+  /** Mean inflow over each of `parts` equal stretches of the rest. */
+  inflowParts(parts: number): number[];
+}
+
+/** Fewest samples from which a slope with an uncertainty can be had. */
+const fewest = 3;
+/** Share of the rest that is left for the inflow when returning water takes long. */
+const longestSettling = 1 / 3;
+
+/**
+ * Fits V(t) = polynomial(t) − D·exp(−t/τ), t from the pump's stop; the polynomial's degree (1 to 3) as far as the samples
+ * show a bend; D and τ only where they stand clear of the noise. The inflow is the polynomial's mean slope over the
+ * whole rest.
+ *
+ * @param samples     volumes in m³ against seconds since the stop; the weights are used up (outliers get 0)
+ * @param duration_s  length of the rest
+ * @param learned     water returned in earlier cycles, used when this rest is too short to show its own
+ * @returns undefined with fewer than 3 samples or when they stand at one time
+ */
+export function fitRest(samples: CurveSamples, duration_s: number, learned: DrainBack | null): RestFit | undefined {
+  if (samples.count < fewest) return undefined;
+  const rough = roughCurve(samples, duration_s);
+  if (rough === undefined) return undefined;
+
+  const own = samples.count >= 12 ? findDrainBack(samples, duration_s) : undefined;
+  const drainBack = own ?? null;
+  const tooShort = learned !== null && drainBack === null && duration_s < 8 * learned.time_s;
+  const taken = drainBack ?? (tooShort ? learned : null);
+  if (tooShort && learned !== null) addBack(samples, learned);
+
+  const settled_s = drainBack === null ? 0 : settlingTime_s(drainBack, rough.sampleSd_m3);
+  const cut_s = Math.min(settled_s, duration_s * longestSettling);
+  const stillReturning = drainBack !== null && settled_s > cut_s ? decay(drainBack.time_s) : null;
+  leaveOutBefore(samples, cut_s);
+  const curve = volumeCurve(samples, stillReturning);
+  if (curve === undefined) return undefined;
+
+  const mean = curve.meanSlope(0, duration_s);
+  return {
+    inflow: {
+      flow_m3s: mean.slope,
+      uFlow_m3s: Math.sqrt(mean.variance),
+      degreesOfFreedom: curve.degreesOfFreedom,
+    },
+    drainBack: drainBack ?? (tooShort ? taken : samples.count >= 12 ? { volume_m3: 0, time_s: 0 } : null),
+    startVolume_m3: curve.valueAt(0),
+    endVolume_m3: curve.valueAt(duration_s),
+    inflowParts: (parts) =>
+      Array.from({ length: parts }, (_, i) => {
+        const from = (duration_s * i) / parts;
+        return curve.meanSlope(from, from + duration_s / parts).slope;
+      }),
+  };
+}
+
+/** A first curve that spikes cannot lead astray; gives spikes the weight 0. The first part of the rest is judged later. */
+function roughCurve(samples: CurveSamples, duration_s: number): { sampleSd_m3: number } | undefined {
+  const early = indexAt(samples, Math.min(60, duration_s * 0.25));
+  const from = samples.count - early >= 8 ? early : 0;
+  const later = tail(samples, from);
+  const degree = later.count >= 12 ? 2 : 1;
+  let sampleSd_m3 = Number.NaN;
+  for (let round = 0; round < 3; round += 1) {
+    const fit = fitCurve(later, degree) ?? fitCurve(later, 1);
+    if (fit === undefined) return undefined;
+    const sd = rejectOutliers(later, fit.valueAt);
+    if (sd > 0.95 * sampleSd_m3) break;
+    sampleSd_m3 = sd;
+  }
+  dropLoneSpikes(samples, from, 5 * sampleSd_m3);
+  return { sampleSd_m3 };
+}
+
+/** In the first part returning water bends the curve, so only samples off both their neighbours count as spikes there. */
+function dropLoneSpikes(samples: CurveSamples, count: number, limit_m3: number): void {
+  const { y, weight } = samples;
+  for (let i = 0; i < count; i += 1) {
+    const before = y[i - 1] ?? y[i + 2] ?? Number.NaN;
+    const after = y[i + 1] ?? y[i - 2] ?? Number.NaN;
+    const here = y[i] ?? Number.NaN;
+    const off = Math.min(Math.abs(here - before), Math.abs(here - after));
+    if (off > limit_m3 && (here - before) * (here - after) > 0) weight[i] = 0;
+  }
+}
+
+/** The best τ on a geometric grid, if the returned water explains far more than the noise and more than a bend does. */
+function findDrainBack(samples: CurveSamples, duration_s: number): DrainBack | undefined {
+  const short = condense(samples);
+  const plain = fitCurve(short, 2);
+  const bent = fitCurve(short, 3);
+  if (plain === undefined || bent === undefined) return undefined;
+  const interval_s = ((short.t[1] ?? 1) - (short.t[0] ?? 0)) / 1;
+  let best: { fit: CurveFit; time_s: number } | undefined;
+  for (let time_s = Math.max(0.7 * interval_s, 0.3); time_s <= duration_s / 5; time_s *= 1.5) {
+    const fit = fitCurve(short, 2, decay(time_s));
+    if (fit?.extra && (best === undefined || fit.residualSquares < best.fit.residualSquares)) best = { fit, time_s };
+  }
+  if (best?.fit.extra == null || best.fit.residualSquares >= bent.residualSquares) return undefined;
+  const variance = best.fit.residualSquares / Math.max(1, best.fit.count - 4);
+  const volume_m3 = -best.fit.extra.coefficient;
+  const clear = plain.residualSquares - best.fit.residualSquares > 25 * variance;
+  const bigger = bent.residualSquares - best.fit.residualSquares > 9 * variance;
+  return clear && bigger && volume_m3 > 0 ? { volume_m3, time_s: best.time_s } : undefined;
+}
+
+/** The same samples in at most some 150 blocks, single at first and longer later: enough to find τ, and quick. */
+function condense(samples: CurveSamples): CurveSamples {
+  const single = 48;
+  const size = Math.max(1, Math.ceil((samples.count - single) / 100));
+  if (size === 1) return samples;
+  const t = new Float64Array(single + 102);
+  const y = new Float64Array(single + 102);
+  const weight = new Float64Array(single + 102);
+  let count = 0;
+  for (let i = 0; i < samples.count; ) {
+    const end = i < single ? i + 1 : Math.min(samples.count, i + size);
+    let sum = 0;
+    let sumT = 0;
+    let sumY = 0;
+    for (; i < end; i += 1) {
+      const w = samples.weight[i] ?? 0;
+      sum += w;
+      sumT += w * (samples.t[i] ?? 0);
+      sumY += w * (samples.y[i] ?? 0);
+    }
+    if (sum <= 0) continue;
+    t[count] = sumT / sum;
+    y[count] = sumY / sum;
+    weight[count] = sum;
+    count += 1;
+  }
+  return { t, y, weight, count };
+}
+
+/** When what is still to come is a twentieth of a sample's noise. */
+function settlingTime_s(drainBack: DrainBack, sampleSd_m3: number): number {
+  return drainBack.time_s * Math.log(Math.max(drainBack.volume_m3 / (0.05 * sampleSd_m3), Math.E));
+}
+
+function decay(time_s: number): (t: number) => number {
+  return (t) => Math.exp(-t / time_s);
+}
+
+function addBack(samples: CurveSamples, drainBack: DrainBack): void {
+  const left = decay(drainBack.time_s);
+  for (let i = 0; i < samples.count; i += 1) {
+    samples.y[i] = (samples.y[i] ?? 0) + drainBack.volume_m3 * left(samples.t[i] ?? 0);
+  }
+}
+
+function leaveOutBefore(samples: CurveSamples, time_s: number): void {
+  for (let i = 0; i < samples.count && (samples.t[i] ?? 0) < time_s; i += 1) samples.weight[i] = 0;
+}
+
+function indexAt(samples: CurveSamples, time_s: number): number {
+  let i = 0;
+  while (i < samples.count && (samples.t[i] ?? 0) < time_s) i += 1;
+  return i;
+}
+
+function tail(samples: CurveSamples, from: number): CurveSamples {
+  return {
+    t: samples.t.subarray(from, samples.count),
+    y: samples.y.subarray(from, samples.count),
+    weight: samples.weight.subarray(from, samples.count),
+    count: samples.count - from,
+  };
+}

@@ -1,0 +1,51 @@
+// What the pump moves in one run: how fast the stored volume falls once the pump is up to speed, plus what flows in.
+
+import type { FlowEstimate } from "../cycles/cycle.ts";
+import type { CurveSamples } from "../statistics/fit-curve.ts";
+import { volumeCurve } from "./volume-curve.ts";
+
+export interface RunFit {
+  /** Stored volume at the stop. */
+  readonly stopVolume_m3: number;
+  /** From when on the pump was up to speed, in seconds since the start. */
+  readonly upToSpeed_s: number;
+  /** Mean fall of the stored volume (discharge less inflow) between two times since the start. */
+  fall(from_s: number, to_s: number): FlowEstimate;
+  volumeAt_m3(t_s: number): number;
+}
+
+/** The motor, the column of water and the check valve need so long; common practice, no source. */
+export const spinUp_s = 3;
+const fewest = 4;
+
+/**
+ * Fits the fall of the volume over a run, its spin-up left out.
+ *
+ * @param samples    volumes in m³ against seconds since the start; the weights are used up
+ * @param duration_s length of the run
+ * @returns undefined when fewer than 4 samples stand after the spin-up
+ */
+export function fitRun(samples: CurveSamples, duration_s: number): RunFit | undefined {
+  const upToSpeed_s = Math.min(spinUp_s, duration_s / 3);
+  let after = 0;
+  for (let i = 0; i < samples.count; i += 1) {
+    if ((samples.t[i] ?? 0) < upToSpeed_s) samples.weight[i] = 0;
+    else after += 1;
+  }
+  if (after < fewest) return undefined;
+  const curve = volumeCurve(samples, null);
+  if (curve === undefined) return undefined;
+  return {
+    stopVolume_m3: curve.valueAt(duration_s),
+    upToSpeed_s,
+    fall: (from_s, to_s) => {
+      const mean = curve.meanSlope(from_s, to_s);
+      return {
+        flow_m3s: -mean.slope,
+        uFlow_m3s: Math.sqrt(mean.variance),
+        degreesOfFreedom: curve.degreesOfFreedom,
+      };
+    },
+    volumeAt_m3: curve.valueAt,
+  };
+}

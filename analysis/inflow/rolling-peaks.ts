@@ -1,0 +1,154 @@
+// The highest mean inflow over rolling windows (a minute, ten minutes, an hour), kept as the inflow becomes known.
+
+export interface Peak {
+  readonly inflow_m3s: number;
+  readonly uInflow_m3s: number;
+  /** Middle of the window. */
+  readonly at_s: number;
+}
+
+export const windows_s = [60, 600, 3600] as const;
+export type Window_s = (typeof windows_s)[number];
+
+/** Corners of the cumulated inflow since the last gap, no longer back than the longest window, plus what was found. */
+export interface PeaksState {
+  time_s: number[];
+  volume_m3: number[];
+  /** Standard uncertainty of the inflow of the stretch that ends at each corner, and which estimate it came from. */
+  u_m3s: number[];
+  estimate: number[];
+  head: number;
+  peaks: (Peak | null)[];
+  /** Sum over everything known, gaps left out. */
+  totalVolume_m3: number;
+  totalTime_s: number;
+}
+
+export function newPeaks(): PeaksState {
+  return {
+    time_s: [],
+    volume_m3: [],
+    u_m3s: [],
+    estimate: [],
+    head: 0,
+    peaks: windows_s.map(() => null),
+    totalVolume_m3: 0,
+    totalTime_s: 0,
+  };
+}
+
+/** The inflow of `from_s` to `to_s` is unknown: no window reaches across. */
+export function breakPeaks(state: PeaksState): void {
+  state.time_s = [];
+  state.volume_m3 = [];
+  state.u_m3s = [];
+  state.estimate = [];
+  state.head = 0;
+}
+
+/**
+ * Adds a stretch of known inflow that follows the one before without a gap.
+ *
+ * @param estimate number of the estimate that the stretch belongs to: errors within one estimate are taken as equal,
+ *                 errors of different ones as independent
+ */
+export function addStretch(
+  state: PeaksState,
+  from_s: number,
+  to_s: number,
+  inflow_m3s: number,
+  uInflow_m3s: number,
+  estimate: number,
+): void {
+  if (!(to_s > from_s)) return;
+  if (state.time_s.length === 0) corner(state, from_s, 0, 0, estimate);
+  const last = state.time_s.length - 1;
+  const volume_m3 = (state.volume_m3[last] ?? 0) + inflow_m3s * (to_s - from_s);
+  corner(state, to_s, volume_m3, uInflow_m3s, estimate);
+  state.totalVolume_m3 += inflow_m3s * (to_s - from_s);
+  state.totalTime_s += to_s - from_s;
+  for (let w = 0; w < windows_s.length; w += 1) searchNewWindows(state, w, from_s, to_s);
+  forgetOld(state, to_s);
+}
+
+function corner(state: PeaksState, time_s: number, volume_m3: number, u_m3s: number, estimate: number): void {
+  state.time_s.push(time_s);
+  state.volume_m3.push(volume_m3);
+  state.u_m3s.push(u_m3s);
+  state.estimate.push(estimate);
+}
+
+/**
+ * The cumulated inflow is a line between its corners, so the mean over a window is highest where one of the window's
+ * ends stands on a corner: those that end within the new stretch are tried.
+ */
+function searchNewWindows(state: PeaksState, w: number, from_s: number, to_s: number): void {
+  const window_s = windows_s[w] ?? Number.NaN;
+  tryWindow(state, w, to_s - window_s);
+  for (let i = state.time_s.length - 1; i >= state.head; i -= 1) {
+    const start_s = state.time_s[i] ?? Number.NaN;
+    if (start_s + window_s <= from_s) break;
+    if (start_s + window_s < to_s) tryWindow(state, w, start_s);
+  }
+}
+
+function tryWindow(state: PeaksState, w: number, start_s: number): void {
+  if (start_s < (state.time_s[state.head] ?? Number.POSITIVE_INFINITY)) return;
+  const window_s = windows_s[w] ?? Number.NaN;
+  const inflow_m3s = (volumeAt(state, start_s + window_s) - volumeAt(state, start_s)) / window_s;
+  const best = state.peaks[w];
+  if (best && best.inflow_m3s >= inflow_m3s) return;
+  const uInflow_m3s = uncertaintyOver(state, start_s, start_s + window_s) / window_s;
+  state.peaks[w] = { inflow_m3s, uInflow_m3s, at_s: start_s + window_s / 2 };
+}
+
+function volumeAt(state: PeaksState, time_s: number): number {
+  const i = cornerAtOrAfter(state, time_s);
+  const t1 = state.time_s[i] ?? 0;
+  const v1 = state.volume_m3[i] ?? 0;
+  if (i === state.head || t1 === time_s) return v1;
+  const t0 = state.time_s[i - 1] ?? 0;
+  const v0 = state.volume_m3[i - 1] ?? 0;
+  return v0 + ((v1 - v0) * (time_s - t0)) / (t1 - t0);
+}
+
+function cornerAtOrAfter(state: PeaksState, time_s: number): number {
+  let low = state.head;
+  let high = state.time_s.length - 1;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if ((state.time_s[middle] ?? 0) < time_s) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
+
+/** Standard uncertainty of the volume between two times. */
+function uncertaintyOver(state: PeaksState, from_s: number, to_s: number): number {
+  let variance = 0;
+  let open = 0;
+  let estimate = -1;
+  for (let i = cornerAtOrAfter(state, from_s); i < state.time_s.length; i += 1) {
+    const start = Math.max(from_s, state.time_s[i - 1] ?? from_s);
+    const end = Math.min(to_s, state.time_s[i] ?? to_s);
+    if (start >= to_s) break;
+    if (state.estimate[i] !== estimate) {
+      variance += open ** 2;
+      open = 0;
+      estimate = state.estimate[i] ?? -1;
+    }
+    open += (state.u_m3s[i] ?? 0) * Math.max(0, end - start);
+  }
+  return Math.sqrt(variance + open ** 2);
+}
+
+function forgetOld(state: PeaksState, now_s: number): void {
+  const longest_s = windows_s[windows_s.length - 1] ?? 0;
+  while (state.head + 1 < state.time_s.length && (state.time_s[state.head + 1] ?? 0) < now_s - longest_s) {
+    state.head += 1;
+  }
+  if (state.head > 512) {
+    for (const column of [state.time_s, state.volume_m3, state.u_m3s, state.estimate]) column.splice(0, state.head);
+    state.head = 0;
+  }
+}

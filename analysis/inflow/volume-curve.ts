@@ -1,0 +1,128 @@
+// The stored volume of one rest or run as a curve: a polynomial of the lowest degree that shows no clear bend, or, when
+// even a cubic does not follow (a storm that breaks in the middle of a long rest), straight pieces.
+
+import { varianceInflation } from "../statistics/autocorrelation.ts";
+import { type CurveFit, type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
+import { rejectOutliers } from "../statistics/robust-weights.ts";
+
+export interface VolumeCurve {
+  valueAt(t: number): number;
+  /** Mean slope between two times and its variance. */
+  meanSlope(from: number, to: number): { readonly slope: number; readonly variance: number };
+  /** Standard deviation of a sample of weight 1 about the curve. */
+  readonly sampleSd: number;
+  readonly degreesOfFreedom: number;
+}
+
+const highestDegree = 3;
+/** Residuals whose likeness makes a slope's variance so many times that of independent ones show a missed shape. */
+const missedShape = 4;
+const fewestForPieces = 64;
+
+/** @param extra a further function to fit beside the polynomial; its part is left out of values and slopes */
+export function volumeCurve(samples: CurveSamples, extra: ((t: number) => number) | null): VolumeCurve | undefined {
+  const bendable = samples.count >= 12;
+  const first = (bendable ? fitCurve(samples, highestDegree, extra) : undefined) ?? fitCurve(samples, 1, extra);
+  if (first === undefined) return undefined;
+  rejectOutliers(samples, first.valueAt);
+  const full = (bendable ? fitCurve(samples, highestDegree, extra) : undefined) ?? fitCurve(samples, 1, extra);
+  if (full === undefined) return undefined;
+  const noise = noiseAbout(samples, full);
+  if (noise.inflation > missedShape && samples.count >= fewestForPieces) return straightPieces(samples);
+  const fit = lowestDegree(samples, extra, full, noise.variance * noise.inflation);
+  return fromPolynomial(samples, fit, extra);
+}
+
+function lowestDegree(
+  samples: CurveSamples,
+  extra: ((t: number) => number) | null,
+  full: CurveFit,
+  variance: number,
+): CurveFit {
+  let fit = full;
+  for (let degree = full.degree; degree > 1 && fit.topRatio ** 2 < 10 * variance; degree -= 1) {
+    fit = fitCurve(samples, degree - 1, extra) ?? fit;
+  }
+  return fit;
+}
+
+function fromPolynomial(samples: CurveSamples, fit: CurveFit, extra: ((t: number) => number) | null): VolumeCurve {
+  const { variance, inflation } = noiseAbout(samples, fit);
+  const coefficient = fit.extra?.coefficient ?? 0;
+  return {
+    valueAt: (t) => fit.valueAt(t) - (extra === null ? 0 : coefficient * extra(t)),
+    meanSlope: (from, to) => {
+      const mean = fit.meanSlope(from, to);
+      return { slope: mean.slope, variance: mean.variance * variance * inflation };
+    },
+    sampleSd: Math.sqrt(variance),
+    degreesOfFreedom: Math.max(1, fit.count / inflation - fit.coefficients.length),
+  };
+}
+
+function noiseAbout(samples: CurveSamples, fit: CurveFit): { variance: number; inflation: number } {
+  const residuals = new Float64Array(samples.count);
+  let count = 0;
+  for (let i = 0; i < samples.count; i += 1) {
+    const w = samples.weight[i] ?? 0;
+    if (w <= 0) continue;
+    residuals[count] = ((samples.y[i] ?? 0) - fit.valueAt(samples.t[i] ?? 0)) * Math.sqrt(w);
+    count += 1;
+  }
+  const variance = fit.residualSquares / Math.max(1, fit.count - fit.coefficients.length);
+  return { variance, inflation: varianceInflation(residuals, count) };
+}
+
+interface Piece {
+  readonly from: number;
+  readonly to: number;
+  readonly fit: CurveFit;
+}
+
+/** Straight lines over pieces of equal numbers of samples; a mean slope across pieces comes from the values at its ends. */
+function straightPieces(samples: CurveSamples): VolumeCurve | undefined {
+  const pieces: Piece[] = [];
+  const number = Math.min(32, Math.max(4, samples.count >> 4));
+  let squares = 0;
+  let freedom = 0;
+  for (let p = 0; p < number; p += 1) {
+    const start = Math.floor((samples.count * p) / number);
+    const end = Math.floor((samples.count * (p + 1)) / number);
+    const part = slice(samples, start, end);
+    const fit = fitCurve(part, 1);
+    if (fit === undefined) continue;
+    pieces.push({ from: part.t[0] ?? 0, to: part.t[part.count - 1] ?? 0, fit });
+    squares += fit.residualSquares;
+    freedom += fit.count - 2;
+  }
+  const variance = squares / Math.max(1, freedom);
+  const pieceAt = (t: number) => pieces.find((piece) => t <= piece.to) ?? pieces[pieces.length - 1];
+  if (pieces.length === 0) return undefined;
+  const valueAt = (t: number) => pieceAt(t)?.fit.valueAt(t) ?? Number.NaN;
+  return {
+    valueAt,
+    meanSlope: (from, to) => {
+      const a = pieceAt(from);
+      const b = pieceAt(to);
+      if (a === undefined || b === undefined) return { slope: Number.NaN, variance: Number.NaN };
+      if (a === b) {
+        const mean = a.fit.meanSlope(from, to);
+        return { slope: mean.slope, variance: mean.variance * variance };
+      }
+      // A line's end is known to 4/n of a sample's variance.
+      const ends = (4 * variance) / a.fit.count + (4 * variance) / b.fit.count;
+      return { slope: (valueAt(to) - valueAt(from)) / (to - from), variance: ends / (to - from) ** 2 };
+    },
+    sampleSd: Math.sqrt(variance),
+    degreesOfFreedom: Math.max(1, freedom),
+  };
+}
+
+function slice(samples: CurveSamples, start: number, end: number): CurveSamples {
+  return {
+    t: samples.t.subarray(start, end),
+    y: samples.y.subarray(start, end),
+    weight: samples.weight.subarray(start, end),
+    count: end - start,
+  };
+}

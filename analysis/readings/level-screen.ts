@@ -1,0 +1,151 @@
+// The level sensor watched: what cannot be a water level is kept from the analysis, and what looks wrong for long is
+// called a fault. Single spikes pass; the fits give them no weight.
+
+import { medianInPlace } from "../statistics/median.ts";
+
+export type LevelProblem = "frozen" | "out-of-range" | "dropping-out" | "implausible";
+
+export interface LevelScreenState {
+  seen: boolean;
+  last_m: number;
+  last_s: number;
+  /** Typical interval between levels. */
+  interval_s: number;
+  recent_m: number[];
+  /** How often the same value has come in a row, since when, and the longest such row of a sensor that was well. */
+  repeats: number;
+  repeatsFrom_s: number;
+  longestRepeats: number;
+  /** Running share of levels equal to the one before. */
+  equalShare: number;
+  /** Running shares of levels that were out of range or far off their neighbours, and of silences. */
+  wildShare: number;
+  outOfRange: boolean;
+  silences: number;
+  /** Running median of |second difference|. */
+  roughness_m: number;
+  frozen: boolean;
+}
+
+export function newLevelScreen(): LevelScreenState {
+  return {
+    seen: false,
+    last_m: Number.NaN,
+    last_s: Number.NaN,
+    interval_s: Number.NaN,
+    recent_m: [],
+    repeats: 0,
+    repeatsFrom_s: Number.NaN,
+    longestRepeats: 4,
+    equalShare: 0,
+    wildShare: 0,
+    outOfRange: false,
+    silences: 0,
+    roughness_m: 0,
+    frozen: false,
+  };
+}
+
+export interface LevelRange {
+  readonly lowest_m: number;
+  readonly highest_m: number;
+}
+
+/** Repeats that make a frozen sensor: so many, for so long, and so many times more than when it was well. */
+const frozenRepeats = 30;
+const frozenFor_s = 600;
+const frozenTimesLongest = 8;
+
+/** Takes the next level; returns it if it may be a water level, else null. */
+export function screenLevel(
+  state: LevelScreenState,
+  range: LevelRange,
+  time_s: number,
+  level_m: number,
+): number | null {
+  if (state.seen) noteInterval(state, time_s - state.last_s);
+  state.seen = true;
+  state.last_s = time_s;
+  state.outOfRange = !(level_m >= range.lowest_m && level_m <= range.highest_m);
+  if (state.outOfRange) {
+    state.wildShare += (1 - state.wildShare) * 0.005;
+    return null;
+  }
+  noteRepeats(state, time_s, level_m);
+  noteRoughness(state, level_m);
+  state.last_m = level_m;
+  return state.frozen ? null : level_m;
+}
+
+/** Forgets what leads up to now: after a gap nothing is repeated, spiked or silent. */
+export function forgetRecentLevels(state: LevelScreenState): void {
+  state.recent_m = [];
+  state.repeats = 0;
+  state.last_s = Number.NaN;
+  state.last_m = Number.NaN;
+  state.frozen = false;
+  state.silences = 0;
+}
+
+/** Median of the last five levels (three where they come slowly): what findings are judged by. Null without any. */
+export function steadyLevel_m(state: LevelScreenState): number | null {
+  if (state.recent_m.length === 0) return null;
+  const wanted = state.interval_s > 5 ? 3 : 5;
+  return medianInPlace(state.recent_m.slice(-wanted));
+}
+
+/** Standard deviation of one level about a smooth course. */
+export function levelNoise_m(state: LevelScreenState): number {
+  return state.roughness_m / (0.6745 * Math.sqrt(6));
+}
+
+/** What is wrong with the level sensor at `time_s`, if anything. */
+export function levelProblem(state: LevelScreenState, time_s: number): LevelProblem | null {
+  if (!state.seen) return null;
+  if (state.outOfRange) return "out-of-range";
+  if (state.frozen) return "frozen";
+  const silence_s = time_s - state.last_s;
+  if (silence_s > Math.max(60, 5 * state.interval_s) || state.silences > 5) return "dropping-out";
+  return state.wildShare > 0.1 ? "implausible" : null;
+}
+
+function noteInterval(state: LevelScreenState, interval_s: number): void {
+  if (!(interval_s > 0)) return;
+  if (Number.isNaN(state.interval_s)) state.interval_s = interval_s;
+  if (interval_s > 4 * state.interval_s) state.silences += 1;
+  state.silences *= Math.exp(-interval_s / 600);
+  const step = 1.05;
+  if (interval_s > state.interval_s) state.interval_s = Math.min(interval_s, state.interval_s * step);
+  else state.interval_s = Math.max(interval_s, state.interval_s / step);
+}
+
+function noteRepeats(state: LevelScreenState, time_s: number, level_m: number): void {
+  const equal = level_m === state.last_m;
+  if (!equal) {
+    if (!state.frozen) state.longestRepeats = Math.max(state.longestRepeats, state.repeats);
+    state.repeats = 0;
+    state.repeatsFrom_s = time_s;
+    state.frozen = false;
+  } else state.repeats += 1;
+  // A sensor of coarse steps repeats itself while the water stands: only one that never did can be called frozen.
+  state.frozen =
+    state.repeats >= frozenRepeats &&
+    time_s - state.repeatsFrom_s >= frozenFor_s &&
+    state.repeats > frozenTimesLongest * state.longestRepeats &&
+    state.equalShare < 0.5;
+  if (state.repeats < frozenRepeats) state.equalShare += ((equal ? 1 : 0) - state.equalShare) * 0.01;
+}
+
+function noteRoughness(state: LevelScreenState, level_m: number): void {
+  const { recent_m } = state;
+  recent_m.push(level_m);
+  if (recent_m.length > 5) recent_m.shift();
+  const n = recent_m.length;
+  const [a, b] = [recent_m[n - 3], recent_m[n - 2]];
+  if (a === undefined || b === undefined) return;
+  const second_m = Math.abs(a - 2 * b + level_m);
+  const spike = Math.abs(b - a) > 0.03 && Math.abs(b - level_m) > 0.03 && (b - a) * (b - level_m) > 0;
+  state.wildShare += ((spike && second_m > 12 * state.roughness_m ? 1 : 0) - state.wildShare) * 0.005;
+  if (state.roughness_m === 0) state.roughness_m = second_m;
+  else state.roughness_m *= second_m > state.roughness_m ? 1.02 : 1 / 1.02;
+}

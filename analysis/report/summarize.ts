@@ -1,0 +1,118 @@
+// From what was counted to the report's figures, in the units of the contract.
+
+import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
+import type { Finding } from "../findings/finding.ts";
+import type { PeaksState } from "../inflow/rolling-peaks.ts";
+import type { Site } from "../site.ts";
+import { sizeUp } from "../sizing/size.ts";
+import { studentTQuantile } from "../statistics/student-t.ts";
+import { type ReportCycle, type ReportFinding, type ReportFlow, type ReportSummary, reportSchema } from "./report.ts";
+import type { TallyState } from "./tally.ts";
+
+const m3sToLpm = 60_000;
+
+export function summarize(
+  site: Site,
+  tally: TallyState,
+  peaks: PeaksState,
+  openFindings: readonly Finding[],
+): ReportSummary {
+  const [minute, tenMinutes, hour] = peaks.peaks;
+  const peak = (found: typeof minute) =>
+    found ? { ...flowOf(found.inflow_m3s, found.uInflow_m3s, Number.POSITIVE_INFINITY), at: iso(found.at_s) } : null;
+  return {
+    schema: reportSchema,
+    span: {
+      start: tally.start_s === null ? null : iso(tally.start_s),
+      end: tally.end_s === null ? null : iso(tally.end_s),
+      rows: tally.rows,
+      gaps: tally.gaps.map((gap) => ({ from: iso(gap.from_s), to: iso(gap.to_s) })),
+    },
+    inflow: {
+      mean_lpm: peaks.totalTime_s > 0 ? rounded((peaks.totalVolume_m3 / peaks.totalTime_s) * m3sToLpm) : null,
+      peak: { "60": peak(minute), "600": peak(tenMinutes), "3600": peak(hour) },
+    },
+    totals: {
+      starts: tally.starts,
+      run_s: milliseconds(tally.run_s),
+      pumped_l: pumped_l(tally),
+      most_starts_in_an_hour: tally.mostStartsInAnHour,
+    },
+    findings: [...tally.endedFindings, ...openFindings].sort((a, b) => a.from_s - b.from_s).map(reportFinding),
+    sizing: sizeUp({
+      site,
+      peak600_m3s: tenMinutes?.inflow_m3s ?? null,
+      uPeak600_m3s: tenMinutes?.uInflow_m3s ?? null,
+      measuredPumpRate_m3s: tally.pumpRate?.flow_m3s ?? null,
+      cycles: tally.starts,
+    }),
+  };
+}
+
+/** Runs without a measured discharge count at the mean of those that have one; null when none has. */
+function pumped_l(tally: TallyState): number | null {
+  if (tally.measuredRun_s === 0) return tally.starts === 0 ? 0 : null;
+  return rounded((tally.pumped_m3 / tally.measuredRun_s) * tally.run_s * 1000);
+}
+
+export function reportCycle(cycle: Cycle): ReportCycle {
+  return {
+    started_at: iso(cycle.startedAt_s),
+    stopped_at: iso(cycle.stoppedAt_s),
+    run_s: milliseconds(cycle.run_s),
+    rest_s: cycle.rest_s === null ? null : milliseconds(cycle.rest_s),
+    start_level_mm: cycle.startLevel_m === null ? null : rounded(cycle.startLevel_m * 1000),
+    stop_level_mm: cycle.stopLevel_m === null ? null : rounded(cycle.stopLevel_m * 1000),
+    inflow: cycle.inflow === null ? null : { ...reportFlow(cycle.inflow), method: cycle.inflow.method },
+    pump_rate: cycle.pumpRate === null ? null : reportFlow(cycle.pumpRate),
+    drain_back_l: cycle.drainBack_m3 === null ? null : rounded(cycle.drainBack_m3 * 1000),
+  };
+}
+
+export function reportFinding(finding: Finding): ReportFinding {
+  const evidence = Object.fromEntries(Object.entries(finding.evidence).map(([key, value]) => reportFigure(key, value)));
+  return {
+    kind: finding.kind,
+    severity: finding.severity,
+    from: iso(finding.from_s),
+    to: finding.to_s === null ? null : iso(finding.to_s),
+    evidence,
+    message: finding.message,
+  };
+}
+
+/** SI inside, the contract's units outside: the suffix of the name says which. */
+function reportFigure(key: string, value: number | string | boolean | null): [string, typeof value] {
+  const units: [string, string, number][] = [
+    ["_m3s", "_lpm", m3sToLpm],
+    ["_m3", "_l", 1000],
+    ["_m", "_mm", 1000],
+  ];
+  for (const [inside, outside, factor] of units) {
+    if (!key.endsWith(inside)) continue;
+    return [key.slice(0, -inside.length) + outside, typeof value === "number" ? rounded(value * factor) : value];
+  }
+  return [key, typeof value === "number" ? rounded(value) : value];
+}
+
+export function reportFlow(estimate: FlowEstimate): ReportFlow {
+  return flowOf(estimate.flow_m3s, estimate.uFlow_m3s, estimate.degreesOfFreedom);
+}
+
+function flowOf(flow_m3s: number, uFlow_m3s: number, degreesOfFreedom: number): ReportFlow {
+  const coverage = studentTQuantile(0.975, degreesOfFreedom);
+  return { lpm: rounded(flow_m3s * m3sToLpm), u95_lpm: rounded(coverage * uFlow_m3s * m3sToLpm) };
+}
+
+/** Six significant digits: more than any sensor gives, few enough to read. */
+function rounded(value: number): number {
+  return Number(value.toPrecision(6));
+}
+
+function milliseconds(duration_s: number): number {
+  return Math.round(duration_s * 1000) / 1000;
+}
+
+export function iso(time_s: number): string {
+  return new Date(Math.round(time_s * 1000)).toISOString();
+}

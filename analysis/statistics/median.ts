@@ -1,0 +1,33 @@
+// The median, by selection instead of sorting: it is asked for at every pump cycle.
+
+/** Median of the first `count` values; reorders them. NaN when there are none. For an even count the upper of the two. */
+export function medianInPlace(values: Float64Array | number[], count = values.length): number {
+  if (count === 0) return Number.NaN;
+  const wanted = count >> 1;
+  let low = 0;
+  let high = count - 1;
+  while (low < high) {
+    const pivot = at(values, (low + high) >> 1);
+    let i = low;
+    let j = high;
+    while (i <= j) {
+      while (at(values, i) < pivot) i += 1;
+      while (at(values, j) > pivot) j -= 1;
+      if (i <= j) {
+        const swapped = at(values, i);
+        values[i] = at(values, j);
+        values[j] = swapped;
+        i += 1;
+        j -= 1;
+      }
+    }
+    if (wanted <= j) high = j;
+    else if (wanted >= i) low = i;
+    else break;
+  }
+  return at(values, wanted);
+}
+
+function at(values: Float64Array | number[], i: number): number {
+  return values[i] ?? Number.NaN;
+}
