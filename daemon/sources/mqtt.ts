@@ -5,7 +5,9 @@ import * as z from "zod";
 import { at, evenIfIncomplete, report } from "../config/cross-check.ts";
 import { mqttConnectionShape } from "../config/mqtt-connection.ts";
 import { quantity } from "../config/quantity.ts";
+import { addressOf, linkToBroker } from "./mqtt/broker-link.ts";
 import { channelsSchema } from "./mqtt/channel-schema.ts";
+import { readMessage } from "./mqtt/read-message.ts";
 import { defineSource } from "./source.ts";
 
 export const mqtt = defineSource({
@@ -34,8 +36,47 @@ export const mqtt = defineSource({
     })
     .superRefine(checkSession, evenIfIncomplete),
 
-  open() {
-    throw new Error("mqtt: not there yet");
+  async open(config, context) {
+    const { channels, status_topic } = config;
+    const topics = [...new Set(Object.values(channels).flatMap((channel) => channel?.topic ?? []))];
+    const status = { qos: 1, retain: true } as const;
+    const outcome = Promise.withResolvers<void>();
+    const troubled = (reason: string | null) => {
+      context.troubled?.(reason);
+      outcome.resolve(); // there or not there: either is known now, and the rest is the link's own work
+    };
+    const link = await linkToBroker(config, {
+      baseFolder: context.baseFolder,
+      client: {
+        clean: config.clean_session,
+        keepalive: Math.round(config.keepalive),
+        ...(status_topic !== undefined && {
+          will: { topic: status_topic, payload: Buffer.from("offline"), ...status },
+        }),
+      },
+      onUp(client) {
+        client.subscribe(topics, { qos: 1 }, (error) => {
+          if (!client.connected) return; // lost again meanwhile; that has been said
+          const refusal = `${addressOf(config.url)}: the broker refuses a topic of ${topics.join(", ")}`;
+          troubled(error === null ? null : `${refusal}: ${error.message}`);
+        });
+        if (status_topic !== undefined) client.publish(status_topic, "online", status);
+      },
+      onDown: troubled,
+    });
+    link.client.on("message", (topic, payload, { retain }) => {
+      const message = { payload: payload.toString("utf8"), retained: retain, arrival_s: context.now_s() };
+      const { readings, problems } = readMessage(topic, channels, message);
+      for (const problem of problems) context.reject(problem);
+      for (const reading of readings) context.emit(reading);
+    });
+    await outcome.promise;
+    return {
+      async close() {
+        if (status_topic !== undefined && link.client.connected) link.client.publish(status_topic, "offline", status);
+        await link.close();
+      },
+    };
   },
 });
 

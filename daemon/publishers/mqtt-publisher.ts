@@ -1,0 +1,118 @@
+// Publishes what the daemon knows on an MQTT broker: state, cycles and findings, as retained JSON, QoS 1, so that
+// whoever subscribes later knows at once. SI, with the unit in the name, as in the types of analysis/.
+//
+//   <prefix>/status          online, or offline (the broker says so too when the daemon is gone: last will)
+//   <prefix>/state           the situation and `invented`, when it changes, at most once a second
+//   <prefix>/cycle           the last settled cycle
+//   <prefix>/finding/<kind>  a finding: `to_s` is null while it lasts, and its end afterwards
+
+import type { MqttClient } from "mqtt";
+import type { Situation } from "../../analysis/analyzer.ts";
+import type { Cycle } from "../../analysis/cycles/cycle.ts";
+import type { Finding } from "../../analysis/findings/finding.ts";
+import type { PublishMqtt } from "../config/site-file.ts";
+import { linkToBroker } from "../sources/mqtt/broker-link.ts";
+import { type Schedule, schedule as systemSchedule } from "../sources/schedule.ts";
+
+/** For the documents. Every message is retained and sent with QoS 1. */
+export const publishedTopics = [
+  { topic: "<prefix>/status", content: "`online` or `offline`, plain text; `offline` is also the last will" },
+  { topic: "<prefix>/state", content: "what is true now; on change, at most once a second" },
+  { topic: "<prefix>/cycle", content: "the last settled pump cycle" },
+  { topic: "<prefix>/finding/<kind>", content: "a finding; `to_s` is null while it lasts, then the time of its end" },
+] as const;
+
+export interface MqttPublisherOptions {
+  readonly baseFolder: string;
+  /** The readings are not of a real basin. */
+  readonly invented: boolean;
+  log?(line: string): void;
+  readonly schedule?: Schedule;
+}
+
+export interface MqttPublisher {
+  state(situation: Situation): void;
+  cycle(cycle: Cycle): void;
+  finding(finding: Finding): void;
+  /** Why nothing gets through; null while all is well. */
+  error(): string | null;
+  close(): Promise<void>;
+}
+
+const retained = { qos: 1, retain: true } as const;
+const shortestInterval_s = 1;
+
+/** @throws when a password or certificate file cannot be read; a broker that is away is waited for */
+export async function startMqttPublisher(config: PublishMqtt, options: MqttPublisherOptions): Promise<MqttPublisher> {
+  const { schedule = systemSchedule } = options;
+  const topic = (name: string) => `${config.topic_prefix}/${name}`;
+  // The last message of each topic: all that has to be said when the broker comes back, and no more than that.
+  const messages = new Map<string, string>();
+  const openFindings = new Map<Finding["kind"], Finding[]>();
+  let connected: MqttClient | null = null;
+  let error: string | null = null;
+  let waitingState: string | null = null;
+  let cancelPause: (() => void) | null = null;
+
+  const link = await linkToBroker(config, {
+    baseFolder: options.baseFolder,
+    client: { will: { topic: topic("status"), payload: Buffer.from("offline"), ...retained } },
+    onUp(client) {
+      connected = client;
+      if (error !== null) options.log?.("publish.mqtt: the broker is back");
+      error = null;
+      say("status", "online");
+      for (const [name, message] of messages) say(name, message);
+    },
+    onDown(reason) {
+      connected = null;
+      if (reason !== error) options.log?.(`publish.mqtt: ${reason}`);
+      error = reason;
+    },
+  });
+
+  return {
+    state(situation) {
+      const message = JSON.stringify({ ...situation, invented: options.invented });
+      if (cancelPause === null) sayState(message);
+      else waitingState = message;
+    },
+    cycle: (cycle) => keep("cycle", JSON.stringify(cycle)),
+    finding(finding) {
+      const others = (openFindings.get(finding.kind) ?? []).filter(({ from_s }) => from_s !== finding.from_s);
+      openFindings.set(finding.kind, finding.to_s === null ? [...others, finding] : others);
+      keep(`finding/${finding.kind}`, JSON.stringify(finding));
+      // One of two that last has ended (two sensors, say): what is kept is to say that the other one lasts.
+      const stillOpen = finding.to_s === null ? undefined : others.at(-1);
+      if (stillOpen !== undefined) keep(`finding/${finding.kind}`, JSON.stringify(stillOpen));
+    },
+    error: () => error,
+    async close() {
+      cancelPause?.();
+      say("status", "offline");
+      connected = null;
+      await link.close();
+    },
+  };
+
+  function sayState(message: string): void {
+    if (messages.get("state") === message) return;
+    keep("state", message);
+    cancelPause = schedule(() => {
+      cancelPause = null;
+      const waiting = waitingState;
+      waitingState = null;
+      if (waiting !== null) sayState(waiting);
+    }, shortestInterval_s);
+  }
+
+  function keep(name: string, message: string): void {
+    messages.set(name, message);
+    say(name, message);
+  }
+
+  // Unsent messages are not left to the client, which would hoard one a second while the broker is away.
+  function say(name: string, message: string): void {
+    connected?.publish(topic(name), message, retained);
+  }
+}
