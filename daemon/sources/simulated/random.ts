@@ -13,7 +13,8 @@ export interface Random {
  * another.
  */
 export function seededRandom(seed: number, stream = 0): Random {
-  const next = xoshiro128(seed ^ Math.imul(stream + 1, 0x9e3779b1));
+  const fill = splitmix32(seed ^ Math.imul(stream + 1, 0x9e3779b1));
+  const next = xoshiro128(fill(), fill(), fill(), fill());
   const uniform = () => next() / 2 ** 32;
   return {
     uniform,
@@ -22,9 +23,8 @@ export function seededRandom(seed: number, stream = 0): Random {
   };
 }
 
-function xoshiro128(seed: number): () => number {
-  const fill = splitmix32(seed);
-  let [a, b, c, d] = [fill(), fill(), fill(), fill()];
+/** The bare generator from its state of four words, not all zero; gives whole numbers from 0 to 2³² − 1. */
+export function xoshiro128(a: number, b: number, c: number, d: number): () => number {
   return () => {
     const result = Math.imul(rotateLeft(Math.imul(b, 5), 7), 9) >>> 0;
     const shifted = b << 9;

@@ -1,0 +1,152 @@
+// The simulated house: the site's own basin, pump and discharge under invented weather. Gives one reading after another;
+// when they are due is the source's business.
+
+import { basinGeometry } from "../../../analysis/geometry/basin.ts";
+import type { BasinSite, Site } from "../../../analysis/site.ts";
+import type { SourceReading } from "../source.ts";
+import type { BasinState, TrueCycle } from "./basin-model.ts";
+import { basinModel } from "./basin-model.ts";
+import type { Bearing, Week } from "./inflow-of-week.ts";
+import { inflowOfWeek } from "./inflow-of-week.ts";
+import { pumpFlowTable } from "./pump-flow-table.ts";
+import { seededRandom } from "./random.ts";
+import { dryGround } from "./runoff.ts";
+import type { HouseScenario, ScenarioName } from "./scenarios.ts";
+import { scenarios } from "./scenarios.ts";
+import { sensors } from "./sensors.ts";
+import { week_s } from "./weather.ts";
+
+export interface HouseOptions {
+  readonly site: Site;
+  readonly scenario: ScenarioName;
+  readonly seed: number;
+  readonly startTime_s: number;
+  readonly samplePeriod_s: number;
+  readonly onCycle?: (cycle: TrueCycle) => void;
+}
+
+export interface House {
+  /** What really is, at the time of the last reading. */
+  readonly state: Readonly<BasinState>;
+  /** When the next reading is taken. */
+  nextTime_s(): number;
+  next(): SourceReading;
+}
+
+/** Depth of one tip of the rain gauge. */
+const tip_mm = 0.2;
+/** A closing check valve lets so much through, but never more than a small share of a small basin. */
+const drainBack_m3 = 0.0004;
+
+/**
+ * @throws {Error} naming every key of the site file that the simulation needs and does not find
+ */
+export function simulatedHouse(options: HouseOptions): House {
+  const { site, seed, startTime_s, samplePeriod_s } = options;
+  const scenario: HouseScenario = scenarios[options.scenario];
+  const { basin, curve, discharge } = whatIsNeeded(site);
+  const geometry = basinGeometry(basin.geometry);
+  const top_m = basin.overflowLevel_m ?? basin.depth_m ?? basin.startLevel_m + 0.3;
+  const flow_m3s = pumpFlowTable(curve, discharge, top_m);
+  const volume_m3 = (low_m: number, high_m: number) => geometry.volume_m3(high_m) - geometry.volume_m3(low_m);
+  const bearing: Bearing = {
+    pumpFlow_m3s: flow_m3s((basin.startLevel_m + top_m) / 2),
+    activeVolume_m3: volume_m3(basin.stopLevel_m, basin.startLevel_m),
+    toHighWater_m3: volume_m3(basin.startLevel_m, basin.highLevel_m ?? (basin.startLevel_m + top_m) / 2),
+    toOverflow_m3: volume_m3(basin.startLevel_m, top_m),
+  };
+  if (!(bearing.pumpFlow_m3s > 0)) {
+    throw new Error("simulated: the pump cannot lift water to discharge.high_point; expected a pump.curve that can");
+  }
+
+  const midnight_s = localMidnight_s(startTime_s, site.timezone);
+  const sinceStart_h = (time_s: number) => (time_s - startTime_s) / 3600;
+  const weeks = weekByWeek(scenario, seed, bearing);
+  const model = basinModel({
+    geometry,
+    startLevel_m: basin.startLevel_m,
+    stopLevel_m: basin.stopLevel_m,
+    highLevel_m: basin.highLevel_m,
+    overflowLevel_m: basin.overflowLevel_m,
+    inflow_m3s: (time_s) => weeks.inflow_m3s(time_s - midnight_s),
+    pumpFlow_m3s: (level_m, time_s) => scenario.pumpShare(sinceStart_h(time_s)) * flow_m3s(level_m),
+    startTime_s,
+    // so near to the start level that a run is soon to be seen
+    initialLevel_m: basin.stopLevel_m + 0.85 * (basin.startLevel_m - basin.stopLevel_m),
+    random: seededRandom(seed, 1),
+    floatRepeatability_m: 0.002,
+    drainBack_m3: Math.min(drainBack_m3, 0.03 * bearing.activeVolume_m3),
+    leak_m3: scenario.leakShare * bearing.activeVolume_m3,
+    fault: (time_s) => scenario.fault(((time_s - midnight_s) % week_s) / 3600, sinceStart_h(time_s)),
+    ...(options.onCycle !== undefined && { onCycle: options.onCycle }),
+  });
+  const read = sensors({}, seededRandom(seed, 2));
+  let count = 0;
+  let untipped_mm = 0;
+
+  function rain_m(time_s: number): number {
+    untipped_mm += (weeks.rain_mmPerMinute(time_s - midnight_s) * samplePeriod_s) / 60;
+    const tips = Math.floor(untipped_mm / tip_mm);
+    untipped_mm -= tips * tip_mm;
+    return (tips * tip_mm) / 1000;
+  }
+
+  const nextTime_s = () => startTime_s + count * samplePeriod_s;
+  function next(): SourceReading {
+    const time_s = nextTime_s();
+    count++;
+    model.advanceTo(time_s);
+    return { ...read(model.state), rain_m: rain_m(time_s), temperature_c: waterTemperature_c(time_s - midnight_s) };
+  }
+
+  return { state: model.state, nextTime_s, next };
+}
+
+/** The weather goes on: after a week begins another, with the ground as wet as it was left. */
+function weekByWeek(scenario: HouseScenario, seed: number, bearing: Bearing) {
+  let number = 0;
+  let week: Week = inflowOfWeek(scenario, seed, bearing, dryGround);
+
+  function minuteOf(sinceMidnight_s: number): number {
+    while (Math.floor(sinceMidnight_s / week_s) > number) {
+      number++;
+      week = inflowOfWeek(scenario, seed + number, bearing, week.groundAtEnd);
+    }
+    return (sinceMidnight_s - number * week_s) / 60;
+  }
+
+  return {
+    inflow_m3s(sinceMidnight_s: number): number {
+      const minute = minuteOf(sinceMidnight_s);
+      const row = Math.floor(minute);
+      const before = week.inflow_m3s[row] ?? 0;
+      return before + (minute - row) * ((week.inflow_m3s[row + 1] ?? before) - before);
+    },
+    rain_mmPerMinute: (sinceMidnight_s: number) => week.rain_mm[Math.floor(minuteOf(sinceMidnight_s))] ?? 0,
+  };
+}
+
+/** Ground water: about 10 °C, a little warmer in the afternoon. */
+function waterTemperature_c(sinceMidnight_s: number): number {
+  return Math.round(10 * (10 - 0.4 * Math.cos((2 * Math.PI * (sinceMidnight_s - 3 * 3600)) / 86_400))) / 10;
+}
+
+function localMidnight_s(time_s: number, timezone: string): number {
+  const instant = Temporal.Instant.fromEpochMilliseconds(Math.floor(time_s * 1000));
+  return instant.toZonedDateTimeISO(timezone).startOfDay().epochMilliseconds / 1000;
+}
+
+type NeededBasin = BasinSite & { readonly startLevel_m: number; readonly stopLevel_m: number };
+
+function whatIsNeeded(site: Site) {
+  const { startLevel_m, stopLevel_m } = site.basin;
+  const curve = site.pump?.curve ?? null;
+  const { discharge } = site;
+  if (startLevel_m !== null && stopLevel_m !== null && curve !== null && discharge !== null) {
+    const basin: NeededBasin = { ...site.basin, startLevel_m, stopLevel_m };
+    return { basin, curve, discharge };
+  }
+  const needed = { "basin.start_level": startLevel_m, "basin.stop_level": stopLevel_m, "pump.curve": curve, discharge };
+  const missing = Object.entries(needed).flatMap(([key, value]) => (value === null ? [key] : []));
+  throw new Error(`simulated: the site file lacks ${missing.join(", ")}; a simulated house needs them to pump water`);
+}
