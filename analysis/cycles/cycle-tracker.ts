@@ -6,6 +6,7 @@ import type { DrainBack, RestFit } from "../inflow/fit-rest.ts";
 import { fitRest } from "../inflow/fit-rest.ts";
 import { fitRun, type RunFit, spinUp_s } from "../inflow/fit-run.ts";
 import { type CapabilityState, capabilityAt, learnRun, learnSlope, newCapability } from "../inflow/pump-capability.ts";
+import { newReturnProfile, type ReturnProfileState } from "../inflow/return-profile.ts";
 import type { BasinSite } from "../site.ts";
 import type { Cycle, CycleStage, FlowEstimate } from "./cycle.ts";
 import { addSample, curveSamples, emptySamples, restartSamples, type SamplesState } from "./samples.ts";
@@ -39,7 +40,7 @@ export interface TrackerState {
   readonly samples: SamplesState;
   before: RestSummary | null;
   ended: EndedRun | null;
-  drainBacks: DrainBack[];
+  readonly returns: ReturnProfileState;
   capability: CapabilityState;
   lastInflow: FlowEstimate | null;
   lastRate: FlowEstimate | null;
@@ -52,7 +53,7 @@ export function newTracker(): TrackerState {
     samples: emptySamples(),
     before: null,
     ended: null,
-    drainBacks: [],
+    returns: newReturnProfile(),
     capability: newCapability(),
     lastInflow: null,
     lastRate: null,
@@ -76,7 +77,8 @@ export interface TrackerContext {
 
 /** Trip levels of a float repeat to about so much (standard uncertainty); common practice, no source. */
 const uFloat_m = 0.004;
-const rememberedDrainBacks = 15;
+/** Readings further apart than this cannot show water that returns within seconds. */
+const coarse_s = 5;
 /** Runs longer than this show the inflow themselves, against what the pump is known to move. */
 const longRun_s = 120;
 
@@ -111,22 +113,23 @@ export function trackBreak(state: TrackerState, context: TrackerContext, time_s:
 function endRest(state: TrackerState, context: TrackerContext, to_s: number, startSeen: boolean): void {
   const from_s = state.phaseFrom_s ?? state.samples.origin_s;
   const duration_s = to_s - from_s;
-  const fit =
-    duration_s > 0 ? fitRest(curveSamples(state.samples), duration_s, learnedDrainBack(state, context)) : undefined;
+  const stopSeen = state.phaseFrom_s !== null;
+  const fine = stopSeen && context.interval_s <= coarse_s;
+  const samples = curveSamples(state.samples);
+  const fit = duration_s > 0 ? fitRest(samples, duration_s, fine ? state.returns : null) : undefined;
   const inflow = fit
     ? ({ ...fit.inflow, method: "fill-slope" } as const)
-    : startSeen && state.phaseFrom_s !== null
+    : startSeen && stopSeen
       ? inflowFromActiveVolume(context, duration_s)
       : null;
   const summary: RestSummary = {
     inflow,
-    rest_s: state.phaseFrom_s === null ? null : duration_s,
+    rest_s: stopSeen ? duration_s : null,
     startVolume_m3: fit?.startVolume_m3 ?? null,
     endVolume_m3: fit?.endVolume_m3 ?? null,
     middle_s: from_s + duration_s / 2,
   };
-  if (fit?.drainBack && state.phaseFrom_s !== null) remember(state, fit.drainBack);
-  settle(state, context, summary, state.phaseFrom_s === null ? null : (fit?.drainBack ?? null));
+  settle(state, context, summary, fine ? (fit?.drainBack ?? null) : null);
   context.output.inflow(from_s, to_s, inflow === null ? null : restParts(fit, inflow, duration_s));
   state.lastInflow = inflow ?? state.lastInflow;
   state.before = summary;
@@ -331,26 +334,6 @@ function activeVolume(context: TrackerContext): { volume_m3: number; uVolume_m3:
 /** Two edges, each somewhere within one interval between readings. */
 function uEdges_s(context: TrackerContext): number {
   return Number.isFinite(context.interval_s) ? context.interval_s / Math.sqrt(6) : 0;
-}
-
-function learnedDrainBack(state: TrackerState, context: TrackerContext): DrainBack | null {
-  const clear = state.drainBacks.filter((drainBack) => drainBack.volume_m3 > 0);
-  if (clear.length < 3 || clear.length * 2 < state.drainBacks.length) return null;
-  const learned = {
-    volume_m3: middle(clear.map((drainBack) => drainBack.volume_m3)),
-    time_s: middle(clear.map((drainBack) => drainBack.time_s)),
-  };
-  return context.interval_s > 20 ? null : learned;
-}
-
-function remember(state: TrackerState, drainBack: DrainBack): void {
-  state.drainBacks.push(drainBack);
-  if (state.drainBacks.length > rememberedDrainBacks) state.drainBacks.shift();
-}
-
-function middle(values: number[]): number {
-  values.sort((a, b) => a - b);
-  return values[values.length >> 1] ?? Number.NaN;
 }
 
 function plus(a: FlowEstimate | null, b: FlowEstimate | null): FlowEstimate | null {

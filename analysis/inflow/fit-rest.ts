@@ -2,8 +2,9 @@
 // through the check valve told apart and left out.
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
-import { type CurveFit, type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
+import { type CurveSamples, fitCurve, fitPolynomial, tryFunction } from "../statistics/fit-curve.ts";
 import { rejectOutliers } from "../statistics/robust-weights.ts";
+import { learnedReturn, learnReturn, type ReturnProfileState } from "./return-profile.ts";
 import { volumeCurve } from "./volume-curve.ts";
 
 /** Water that returns after a stop: how much, and the time constant with which it comes. */
@@ -24,10 +25,14 @@ export interface RestFit {
   inflowParts(parts: number): number[];
 }
 
+const noReturn: DrainBack = { volume_m3: 0, time_s: 0 };
 /** Fewest samples from which a slope with an uncertainty can be had. */
 const fewest = 3;
 /** Share of the rest that is left for the inflow when returning water takes long. */
 const longestSettling = 1 / 3;
+/** Left out at first, while it is not known yet how long water runs back; but never more than this share of a rest. */
+const unlearnedSettling_s = 8;
+const shortCut = 0.1;
 
 /**
  * Fits V(t) = polynomial(t) − D·exp(−t/τ), t from the pump's stop; the polynomial's degree (1 to 3) as far as the samples
@@ -36,23 +41,27 @@ const longestSettling = 1 / 3;
  *
  * @param samples     volumes in m³ against seconds since the stop; the weights are used up (outliers get 0)
  * @param duration_s  length of the rest
- * @param learned     water returned in earlier cycles, used when this rest is too short to show its own
+ * @param returns     water returned in earlier cycles, for a rest that does not show its own clearly; takes this rest's in.
+ *                    Null when readings are too coarse to show any
  * @returns undefined with fewer than 3 samples or when they stand at one time
  */
-export function fitRest(samples: CurveSamples, duration_s: number, learned: DrainBack | null): RestFit | undefined {
+export function fitRest(
+  samples: CurveSamples,
+  duration_s: number,
+  returns: ReturnProfileState | null,
+): RestFit | undefined {
   if (samples.count < fewest) return undefined;
   const rough = roughCurve(samples, duration_s);
   if (rough === undefined) return undefined;
 
+  const learned = returns === null ? noReturn : learnedReturn(returns);
+  if (returns !== null) learnReturn(returns, samples, duration_s);
   const own = samples.count >= 12 ? findDrainBack(samples, duration_s) : undefined;
-  const drainBack = own ?? null;
-  const tooShort = learned !== null && drainBack === null && duration_s < 8 * learned.time_s;
-  const taken = drainBack ?? (tooShort ? learned : null);
-  if (tooShort && learned !== null) addBack(samples, learned);
-
-  const settled_s = drainBack === null ? 0 : settlingTime_s(drainBack, rough.sampleSd_m3);
-  const cut_s = Math.min(settled_s, duration_s * longestSettling);
-  const stillReturning = drainBack !== null && settled_s > cut_s ? decay(drainBack.time_s) : null;
+  const drainBack = own ?? learned;
+  if (own === undefined && learned !== null && learned.volume_m3 > 0) addBack(samples, learned);
+  const settled_s = own ? settlingTime_s(own, rough.sampleSd_m3) : learned === null ? unlearnedSettling_s : 0;
+  const cut_s = Math.min(settled_s, duration_s * (own ? longestSettling : shortCut));
+  const stillReturning = own && settled_s > cut_s ? decay(own.time_s) : null;
   leaveOutBefore(samples, cut_s);
   const curve = volumeCurve(samples, stillReturning);
   if (curve === undefined) return undefined;
@@ -64,7 +73,7 @@ export function fitRest(samples: CurveSamples, duration_s: number, learned: Drai
       uFlow_m3s: Math.sqrt(mean.variance),
       degreesOfFreedom: curve.degreesOfFreedom,
     },
-    drainBack: drainBack ?? (tooShort ? taken : samples.count >= 12 ? { volume_m3: 0, time_s: 0 } : null),
+    drainBack: returns === null && own === undefined ? null : (drainBack ?? noReturn),
     startVolume_m3: curve.valueAt(0),
     endVolume_m3: curve.valueAt(duration_s),
     inflowParts: (parts) =>
@@ -108,21 +117,21 @@ function dropLoneSpikes(samples: CurveSamples, count: number, limit_m3: number):
 /** The best τ on a geometric grid, if the returned water explains far more than the noise and more than a bend does. */
 function findDrainBack(samples: CurveSamples, duration_s: number): DrainBack | undefined {
   const short = condense(samples);
-  const plain = fitCurve(short, 2);
-  const bent = fitCurve(short, 3);
+  const plain = fitPolynomial(short, 2);
+  const bent = fitPolynomial(short, 3);
   if (plain === undefined || bent === undefined) return undefined;
-  const interval_s = ((short.t[1] ?? 1) - (short.t[0] ?? 0)) / 1;
-  let best: { fit: CurveFit; time_s: number } | undefined;
+  const interval_s = (short.t[1] ?? 1) - (short.t[0] ?? 0);
+  let best: { volume_m3: number; time_s: number; residualSquares: number } | undefined;
   for (let time_s = Math.max(0.7 * interval_s, 0.3); time_s <= duration_s / 5; time_s *= 1.5) {
-    const fit = fitCurve(short, 2, decay(time_s));
-    if (fit?.extra && (best === undefined || fit.residualSquares < best.fit.residualSquares)) best = { fit, time_s };
+    const tried = tryFunction(plain, decay(time_s));
+    if (tried === undefined || (best && tried.residualSquares >= best.residualSquares)) continue;
+    best = { volume_m3: -tried.coefficient, time_s, residualSquares: tried.residualSquares };
   }
-  if (best?.fit.extra == null || best.fit.residualSquares >= bent.residualSquares) return undefined;
-  const variance = best.fit.residualSquares / Math.max(1, best.fit.count - 4);
-  const volume_m3 = -best.fit.extra.coefficient;
-  const clear = plain.residualSquares - best.fit.residualSquares > 25 * variance;
-  const bigger = bent.residualSquares - best.fit.residualSquares > 9 * variance;
-  return clear && bigger && volume_m3 > 0 ? { volume_m3, time_s: best.time_s } : undefined;
+  if (best === undefined || best.volume_m3 <= 0) return undefined;
+  const variance = best.residualSquares / Math.max(1, plain.used - 4);
+  const clear = plain.residualSquares - best.residualSquares > 25 * variance;
+  const moreThanABend = bent.residualSquares - best.residualSquares > 9 * variance;
+  return clear && moreThanABend ? { volume_m3: best.volume_m3, time_s: best.time_s } : undefined;
 }
 
 /** The same samples in at most some 150 blocks, single at first and longer later: enough to find τ, and quick. */

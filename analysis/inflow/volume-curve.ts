@@ -48,15 +48,14 @@ function lowestDegree(
 
 function fromPolynomial(samples: CurveSamples, fit: CurveFit, extra: ((t: number) => number) | null): VolumeCurve {
   const { variance, inflation } = noiseAbout(samples, fit);
-  const coefficient = fit.extra?.coefficient ?? 0;
   return {
-    valueAt: (t) => fit.valueAt(t) - (extra === null ? 0 : coefficient * extra(t)),
+    valueAt: (t) => fit.valueAt(t) - (extra === null ? 0 : fit.extraCoefficient * extra(t)),
     meanSlope: (from, to) => {
       const mean = fit.meanSlope(from, to);
       return { slope: mean.slope, variance: mean.variance * variance * inflation };
     },
     sampleSd: Math.sqrt(variance),
-    degreesOfFreedom: Math.max(1, fit.count / inflation - fit.coefficients.length),
+    degreesOfFreedom: Math.max(1, fit.count / inflation - fit.size),
   };
 }
 
@@ -69,7 +68,7 @@ function noiseAbout(samples: CurveSamples, fit: CurveFit): { variance: number; i
     residuals[count] = ((samples.y[i] ?? 0) - fit.valueAt(samples.t[i] ?? 0)) * Math.sqrt(w);
     count += 1;
   }
-  const variance = fit.residualSquares / Math.max(1, fit.count - fit.coefficients.length);
+  const variance = fit.residualSquares / Math.max(1, fit.count - fit.size);
   return { variance, inflation: varianceInflation(residuals, count) };
 }
 

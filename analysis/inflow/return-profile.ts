@@ -1,0 +1,93 @@
+// How much water runs back after a stop, and how fast, learned over many rests: what one rest's noise hides, the mean
+// of twenty shows.
+
+import { type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
+import type { DrainBack } from "./fit-rest.ts";
+
+/** Upper ends of the bins of time since the stop in which the missing water is averaged. */
+const binEnds_s = [0.5, 1.5, 2.5, 3.5, 5, 7, 10, 14, 19, 25, 32, 40];
+const after_s = 40;
+/** Rests that tell: long enough to know the course of the filling well beyond the last bin. */
+const longEnough_s = 120;
+const fewestRests = 6;
+/** Weight of the past at every new rest: a memory of some thirty. */
+const memory = 0.97;
+
+export interface ReturnProfileState {
+  /** Per bin: weighted sums of the missing volume, of the time, and of the weights. */
+  readonly missing_m3: number[];
+  readonly time_s: number[];
+  readonly weight: number[];
+  rests: number;
+  /** Variance of a single sample, averaged likewise. */
+  variance_m6: number;
+}
+
+export function newReturnProfile(): ReturnProfileState {
+  return {
+    missing_m3: binEnds_s.map(() => 0),
+    time_s: binEnds_s.map(() => 0),
+    weight: binEnds_s.map(() => 0),
+    rests: 0,
+    variance_m6: 0,
+  };
+}
+
+/** Adds what a rest's first samples fall short of the course of its later ones. Reads the samples' weights as they are. */
+export function learnReturn(profile: ReturnProfileState, samples: CurveSamples, duration_s: number): void {
+  if (duration_s < longEnough_s) return;
+  const { t, y, weight, count } = samples;
+  let first = 0;
+  while (first < count && (t[first] ?? 0) < after_s) first += 1;
+  if (first < 8 || count - first < 24) return;
+  const later = {
+    t: t.subarray(first, count),
+    y: y.subarray(first, count),
+    weight: weight.subarray(first, count),
+    count: count - first,
+  };
+  const course = fitCurve(later, 2);
+  if (course === undefined) return;
+  const variance_m6 = course.residualSquares / Math.max(1, course.count - 3);
+  for (let b = 0; b < binEnds_s.length; b += 1) {
+    profile.missing_m3[b] = (profile.missing_m3[b] ?? 0) * memory;
+    profile.time_s[b] = (profile.time_s[b] ?? 0) * memory;
+    profile.weight[b] = (profile.weight[b] ?? 0) * memory;
+  }
+  let bin = 0;
+  for (let i = 0; i < first; i += 1) {
+    const time_s = t[i] ?? 0;
+    const w = weight[i] ?? 0;
+    while (time_s > (binEnds_s[bin] ?? Number.POSITIVE_INFINITY)) bin += 1;
+    profile.missing_m3[bin] = (profile.missing_m3[bin] ?? 0) + w * (course.valueAt(time_s) - (y[i] ?? 0));
+    profile.time_s[bin] = (profile.time_s[bin] ?? 0) + w * time_s;
+    profile.weight[bin] = (profile.weight[bin] ?? 0) + w;
+  }
+  profile.variance_m6 += (variance_m6 - profile.variance_m6) / Math.min(30, profile.rests + 1);
+  profile.rests += 1;
+}
+
+/** D and τ of D·exp(−t/τ) through the averaged profile; volume 0 when nothing stands out; null while too few rests. */
+export function learnedReturn(profile: ReturnProfileState): DrainBack | null {
+  if (profile.rests < fewestRests) return null;
+  let best: DrainBack = { volume_m3: 0, time_s: 0 };
+  let bestGain = 16 * profile.variance_m6;
+  for (let time_s = 0.5; time_s <= 20; time_s *= 1.4) {
+    let product = 0;
+    let square = 0;
+    for (let b = 0; b < binEnds_s.length; b += 1) {
+      const w = profile.weight[b] ?? 0;
+      if (w === 0) continue;
+      const left = Math.exp(-(profile.time_s[b] ?? 0) / w / time_s);
+      product += (profile.missing_m3[b] ?? 0) * left;
+      square += w * left * left;
+    }
+    const volume_m3 = product / square;
+    const gain = volume_m3 * product;
+    if (volume_m3 > 0 && gain > bestGain) {
+      best = { volume_m3, time_s };
+      bestGain = gain;
+    }
+  }
+  return best;
+}
