@@ -1,0 +1,95 @@
+import { chmodSync, mkdirSync, mkdtempSync, rmSync, truncateSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { DatabaseSync } from "node:sqlite";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { migrations, schemaVersion } from "../../../../daemon/stores/sqlite/migrations.ts";
+import { openDatabase } from "../../../../daemon/stores/sqlite/open-database.ts";
+import { openSqliteStore } from "../../../../daemon/stores/sqlite-store.ts";
+import { StoreError } from "../../../../daemon/stores/store-error.ts";
+
+let folder: string;
+let path: string;
+beforeEach(() => {
+  folder = mkdtempSync(join(tmpdir(), "undercroft-open-"));
+  path = join(folder, "store.db");
+});
+afterEach(() => rmSync(folder, { recursive: true }));
+
+/** The refusal, which must be one line that names the file. */
+function refusal(): string {
+  try {
+    openSqliteStore(path).close();
+  } catch (error) {
+    if (!(error instanceof StoreError)) throw error;
+    expect(error.message).toContain(path);
+    expect(error.message).not.toContain("\n");
+    return error.message;
+  }
+  throw new Error("the store was not refused");
+}
+
+describe("opening a store", () => {
+  it("makes the file, and the folder it is to stand in", () => {
+    openSqliteStore(join(folder, "new", "folder", "store.db")).close();
+    openSqliteStore(join(folder, "new", "folder", "store.db")).close();
+  });
+
+  it("takes an empty file for a new store", () => {
+    writeFileSync(path, "");
+    openSqliteStore(path).close();
+  });
+
+  it("takes an older schema forward", () => {
+    openDatabase(path).close();
+    const database = openDatabase(path, [...migrations, "CREATE TABLE later (x REAL) STRICT"]);
+    expect(schemaVersion(database)).toBe(migrations.length + 1);
+    database.close();
+  });
+
+  it("refuses a newer schema and says what to do", () => {
+    openDatabase(path, [...migrations, "CREATE TABLE later (x REAL) STRICT"]).close();
+    expect(refusal()).toContain(
+      `was written by a newer undercroft (schema ${migrations.length + 1}; this one knows up to ${migrations.length}); update this one`,
+    );
+  });
+
+  it("refuses another program's database and leaves it as it is", () => {
+    const other = new DatabaseSync(path);
+    other.exec("CREATE TABLE songs (title TEXT)");
+    expect(refusal()).toContain("is another program's database; expected a store of undercroft, or no file");
+    expect(other.prepare("PRAGMA journal_mode").get()?.journal_mode).toBe("delete");
+    other.close();
+  });
+
+  it("refuses a file that is no database", () => {
+    writeFileSync(path, "time,level_mm\n2026-03-04T06:10:00Z,355\n".repeat(100));
+    expect(refusal()).toContain("the file is not a database");
+  });
+
+  it("refuses a damaged file", () => {
+    openSqliteStore(path).close();
+    truncateSync(path, 8192);
+    expect(refusal()).toContain("the file is damaged");
+  });
+
+  it("refuses a folder in the file's place", () => {
+    mkdirSync(path);
+    expect(refusal()).toContain("the file cannot be opened");
+  });
+
+  it("refuses a folder that cannot be made", () => {
+    writeFileSync(path, "");
+    path = join(path, "store.db");
+    expect(refusal()).toContain("its folder cannot be made");
+  });
+
+  it("lets go of its lock when it refuses", () => {
+    writeFileSync(path, "no database, for certain, and long enough to be looked at ".repeat(20));
+    refusal();
+    expect(refusal()).not.toContain("in use");
+    chmodSync(path, 0o600);
+    rmSync(path);
+    openSqliteStore(path).close();
+  });
+});
