@@ -192,6 +192,11 @@ export const healthyScenarios: readonly TruthScenario[] = [
   scenario("no drain-back", { model: { ...healthy.model, drainBack_m3: 0 } }),
   scenario("drain-back 1 L", { model: { ...healthy.model, drainBack_m3: 1 * litre } }),
   scenario("drain-back 1 L, slow valve", { model: { ...healthy.model, drainBack_m3: 1 * litre, drainBack_s: 5 } }),
+  scenario("drain-back 1 L, steady 3 s", {
+    model: { ...healthy.model, drainBack_m3: 1 * litre, drainBackCourse: "steady" },
+  }),
+  scenario("wandering error 1 mm, 30 s", { sensors: { wander_m: 0.001, wander_s: 30 } }),
+  scenario("wandering error 2 mm, 3 h", { sensors: { wander_m: 0.002, wander_s: 3 * hour_s } }),
   scenario("late and doubled rows", { spoil: shuffled }),
   scenario("gaps", { spoil: gappy }),
 ];

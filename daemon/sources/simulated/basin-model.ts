@@ -28,6 +28,8 @@ export interface BasinModelOptions {
   /** Water that stands in the pipe and returns while the check valve closes, and how fast (time constant). */
   readonly drainBack_m3?: number;
   readonly drainBack_s?: number;
+  /** `fading` by default; `steady`: at one rate, done in twice the time constant. */
+  readonly drainBackCourse?: "fading" | "steady";
   /** Water that seeps back through a valve that does not close tight, over the rest. */
   readonly leak_m3?: number;
   readonly leak_s?: number;
@@ -87,7 +89,7 @@ const emptyPipe_m3 = 1e-8;
 export function basinModel(options: BasinModelOptions): BasinModel {
   const { geometry, inflow_m3s, pumpFlow_m3s, random, highLevel_m, onCycle } = options;
   const { floatRepeatability_m = 0, spinUp_s = 1, drainBack_m3 = 0, drainBack_s = 1.5 } = options;
-  const { leak_m3 = 0, leak_s = 120, fault = () => null } = options;
+  const { drainBackCourse = "fading", leak_m3 = 0, leak_s = 120, fault = () => null } = options;
   const spillVolume_m3 = options.overflowLevel_m === null ? Infinity : geometry.volume_m3(options.overflowLevel_m);
   const turnVolume_m3 = (level_m: number) => geometry.volume_m3(level_m + random.normal(floatRepeatability_m));
   let startVolume_m3 = turnVolume_m3(options.startLevel_m);
@@ -189,7 +191,10 @@ export function basinModel(options: BasinModelOptions): BasinModel {
   }
 
   function drain(duration_s: number): number {
-    const closing_m3 = closingWater_m3 * (1 - Math.exp(-duration_s / drainBack_s));
+    const closing_m3 =
+      drainBackCourse === "fading"
+        ? closingWater_m3 * (1 - Math.exp(-duration_s / drainBack_s))
+        : Math.min(closingWater_m3, (drainBack_m3 * duration_s) / (2 * drainBack_s));
     const leaking_m3 = leakingWater_m3 * (1 - Math.exp(-duration_s / leak_s));
     closingWater_m3 -= closing_m3;
     leakingWater_m3 -= leaking_m3;

@@ -11,6 +11,9 @@ export interface SensorOptions {
   readonly levelNoise_m?: number;
   /** Smallest difference that the level sensor shows. */
   readonly levelStep_m?: number;
+  /** Standard deviation of an error that wanders slowly (warmth, mist), forgotten over `wander_s`. */
+  readonly wander_m?: number;
+  readonly wander_s?: number;
   /** Height of the waves after the pump has started or stopped; they die away over a few seconds. */
   readonly ripple_m?: number;
   /** Share of readings that are off by `spike_m`, up or down. */
@@ -39,9 +42,12 @@ const motor = {
 /** Reads every channel at the state's time; rain and temperature are the caller's to add. */
 export function sensors(options: SensorOptions, random: Random): (state: Readonly<BasinState>) => Reading {
   const { levelNoise_m = 0.0015, levelStep_m = 0.0001, ripple_m = 0.004 } = options;
+  const { wander_m = 0, wander_s = 60 } = options;
   const { spikeShare = 0, spike_m = 0.05, dropOutShare = 0, dropOut_s = 5, frozen = () => false } = options;
   let phase = 0;
   let phaseOf_s = Number.NaN;
+  let wandered_m = random.normal(wander_m);
+  let wanderedAt_s = Number.NaN;
   let silentUntil_s = Number.NEGATIVE_INFINITY;
   let lastLevel_m: number | null = null;
 
@@ -54,10 +60,18 @@ export function sensors(options: SensorOptions, random: Random): (state: Readonl
     return ripple_m * Math.exp(-age_s / rippleDecay_s) * Math.sin((2 * Math.PI * age_s) / ripplePeriod_s + phase);
   }
 
+  function wander(time_s: number): number {
+    if (wander_m === 0) return 0;
+    const kept = Number.isNaN(wanderedAt_s) ? 1 : Math.exp(-(time_s - wanderedAt_s) / wander_s);
+    wandered_m = kept * wandered_m + random.normal(wander_m * Math.sqrt(1 - kept * kept));
+    wanderedAt_s = time_s;
+    return wandered_m;
+  }
+
   function level(state: Readonly<BasinState>): number | null {
     if (frozen(state.time_s)) return lastLevel_m;
     const spike = random.uniform() < spikeShare ? (random.uniform() < 0.5 ? -spike_m : spike_m) : 0;
-    const seen_m = state.level_m + random.normal(levelNoise_m) + ripple(state) + spike;
+    const seen_m = state.level_m + random.normal(levelNoise_m) + wander(state.time_s) + ripple(state) + spike;
     if (dropOutShare > 0 && random.uniform() < dropOutShare) silentUntil_s = state.time_s + dropOut_s;
     if (state.time_s < silentUntil_s) return null;
     lastLevel_m = levelStep_m > 0 ? Math.round(seen_m / levelStep_m) * levelStep_m : seen_m;

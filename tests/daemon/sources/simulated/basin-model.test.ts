@@ -73,6 +73,13 @@ describe("basinModel", () => {
     }
   });
 
+  it("lets it back at one rate when told so", () => {
+    const steady = { drainBack_m3: 6e-4, drainBack_s: 1.5, drainBackCourse: "steady" } as const;
+    const stop_s = (play(steady, 1000).cycles[0]?.stoppedAt_s ?? 0) - options.startTime_s;
+    expect(play(steady, stop_s + 1.5).state.returned_m3).toBeCloseTo(3e-4, 6);
+    expect(play(steady, stop_s + 3.2).state.returned_m3).toBeCloseTo(6e-4, 9);
+  });
+
   it("returns no more through a leaking valve than time allows", () => {
     const { cycles } = play({ leak_m3: 4e-3, leak_s: 360 }, 7200);
     const rest_s = cycles[2]?.rest_s ?? 0;

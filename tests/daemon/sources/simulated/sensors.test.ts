@@ -35,6 +35,15 @@ describe("sensors", () => {
     for (const error_m of errors_m) expect(Math.abs(error_m * 1e4 - Math.round(error_m * 1e4))).toBeLessThan(1e-6);
   });
 
+  it("wanders slowly when told so: much over minutes, little from one second to the next", () => {
+    const values_m = known(levels({ levelNoise_m: 0, levelStep_m: 0, ripple_m: 0, wander_m: 0.002, wander_s: 60 }));
+    const rms = (errors_m: number[]) =>
+      Math.sqrt(errors_m.reduce((sum, error) => sum + error ** 2, 0) / errors_m.length);
+    expect(rms(values_m.map((level_m) => level_m - 0.25))).toBeCloseTo(0.002, 3.3);
+    const steps_m = values_m.slice(1).map((level_m, i) => level_m - (values_m[i] ?? 0));
+    expect(rms(steps_m)).toBeCloseTo(0.002 * Math.sqrt(2 * (1 - Math.exp(-1 / 60))), 5);
+  });
+
   it("is off by 50 mm in 2 % of the readings when it spikes", () => {
     const spikes = known(levels({ spikeShare: 0.02 })).filter((level_m) => Math.abs(level_m - 0.25) > 0.04);
     expect(spikes.length / 20_000).toBeCloseTo(0.02, 2);
