@@ -1,6 +1,5 @@
 import { describe, expect, it } from "vitest";
 import * as z from "zod";
-import type { Site } from "../../../analysis/site.ts";
 import { type RunningSource, runSource, type SourceSurroundings } from "../../../daemon/sources/run-source.ts";
 import {
   defineSource,
@@ -8,23 +7,7 @@ import {
   type SourceContext,
   type SourceReading,
 } from "../../../daemon/sources/source.ts";
-
-const site: Site = {
-  name: "A house of our own",
-  timezone: "UTC",
-  displayUnits: "metric",
-  basin: {
-    geometry: { shape: "round", diameter_m: 0.45, occupiedArea_m2: 0 },
-    depth_m: null,
-    startLevel_m: null,
-    stopLevel_m: null,
-    highLevel_m: null,
-    overflowLevel_m: null,
-  },
-  pump: null,
-  discharge: null,
-  design: { inflowFactor: 1.5 },
-};
+import { bareSite } from "./listening-context.ts";
 
 /** A daemon around one source, with a clock that only the test turns. */
 function bench(open: (context: SourceContext) => OpenSource | Promise<OpenSource>) {
@@ -39,7 +22,7 @@ function bench(open: (context: SourceContext) => OpenSource | Promise<OpenSource
   });
   const around: SourceSurroundings = {
     clock: { now_s: () => now_s },
-    site,
+    site: bareSite,
     baseFolder: "/",
     random: () => 0,
     schedule(run, wait_s) {

@@ -1,0 +1,126 @@
+// Debian's mosquitto on a loopback port of its own, with a configuration of its own, for one test file.
+
+import { type ChildProcess, execFileSync, spawn } from "node:child_process";
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { connect, createServer } from "node:net";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { setTimeout as sleep } from "node:timers/promises";
+
+export interface Mosquitto {
+  readonly port: number;
+  readonly url: string;
+  /** As a power cut would end it. */
+  kill(): Promise<void>;
+  /** On the same port; forgets what it had kept. */
+  start(): Promise<void>;
+  /** For good, with its folder. */
+  dispose(): Promise<void>;
+}
+
+export interface MosquittoOptions {
+  /** Lines of the configuration beside the listener. */
+  readonly lines?: readonly string[];
+  readonly tls?: boolean;
+}
+
+const program = "/usr/sbin/mosquitto";
+
+export async function startMosquitto({
+  lines = ["allow_anonymous true"],
+  tls = false,
+}: MosquittoOptions = {}): Promise<Mosquitto> {
+  const port = await freePort();
+  const folder = mkdtempSync(join(tmpdir(), "undercroft-mosquitto-"));
+  const file = join(folder, "mosquitto.conf");
+  // As root it would change to a user of its own, who may not read the test's certificates.
+  const user = process.getuid?.() === 0 ? ["user root"] : [];
+  writeFileSync(
+    file,
+    [`listener ${port} 127.0.0.1`, "set_tcp_nodelay true", "persistence false", ...user, ...lines, ""].join("\n"),
+  );
+  let child: ChildProcess | null = null;
+  const broker: Mosquitto = {
+    port,
+    url: `${tls ? "mqtts" : "mqtt"}://127.0.0.1:${port}`,
+    async start() {
+      child = spawn(program, ["-c", file], { stdio: ["ignore", "ignore", "pipe"] });
+      await listening(child, port);
+    },
+    async kill() {
+      const ended = child;
+      child = null;
+      if (ended === null || ended.exitCode !== null) return;
+      const exit = new Promise((resolve) => ended.once("exit", resolve));
+      ended.kill("SIGKILL");
+      await exit;
+    },
+    async dispose() {
+      await broker.kill();
+      rmSync(folder, { recursive: true, force: true });
+    },
+  };
+  await broker.start();
+  return broker;
+}
+
+async function listening(child: ChildProcess, port: number): Promise<void> {
+  let said = "";
+  child.stderr?.on("data", (text) => {
+    said += text;
+  });
+  for (let tries = 0; tries < 200; tries++) {
+    if (child.exitCode !== null) throw new Error(`${program} ended with code ${child.exitCode}: ${said}`);
+    if (await answers(port)) return;
+    await sleep(25);
+  }
+  throw new Error(`${program} does not listen on port ${port}: ${said}`);
+}
+
+function answers(port: number): Promise<boolean> {
+  return new Promise((resolve) => {
+    const socket = connect(port, "127.0.0.1");
+    socket.once("connect", () => resolve(true)).once("error", () => resolve(false));
+    socket.once("connect", () => socket.destroy());
+  });
+}
+
+function freePort(): Promise<number> {
+  return new Promise((resolve, reject) => {
+    const server = createServer();
+    server.once("error", reject);
+    server.listen(0, "127.0.0.1", () => {
+      const address = server.address();
+      server.close(() => {
+        if (typeof address === "object" && address !== null) resolve(address.port);
+        else reject(new Error("no free port"));
+      });
+    });
+  });
+}
+
+/** An authority and a certificate for 127.0.0.1 that it signed, as PEM files in the folder. */
+export function makeCertificates(folder: string, name: string): { ca: string; cert: string; key: string } {
+  const path = (file: string) => join(folder, `${name}-${file}`);
+  const openssl = (...args: string[]) => execFileSync("openssl", args, { stdio: ["ignore", "ignore", "pipe"] });
+  const newKey = ["-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:prime256v1", "-nodes"];
+  const authority = ["-keyout", path("ca.key"), "-out", path("ca.pem"), "-days", "2", "-subj", `/CN=${name} authority`];
+  openssl("req", "-x509", ...newKey, ...authority);
+  openssl("req", ...newKey, "-keyout", path("key.pem"), "-out", path("request.pem"), "-subj", "/CN=127.0.0.1");
+  writeFileSync(path("names.txt"), "subjectAltName=IP:127.0.0.1\n");
+  const signer = ["-CA", path("ca.pem"), "-CAkey", path("ca.key"), "-CAcreateserial"];
+  openssl(
+    "x509",
+    "-req",
+    "-in",
+    path("request.pem"),
+    ...signer,
+    "-days",
+    "2",
+    "-extfile",
+    path("names.txt"),
+    "-out",
+    path("cert.pem"),
+  );
+  return { ca: path("ca.pem"), cert: path("cert.pem"), key: path("key.pem") };
+}
