@@ -1,0 +1,128 @@
+// The report for a person at the command line: what came, what the pump did, what was found, whether it will hold.
+
+import type { ReportFlow, ReportSummary, SizingVerdict } from "../../analysis/report/report.ts";
+import type { Site } from "../../analysis/site.ts";
+import { fromSi, toSi } from "../../analysis/units/unit.ts";
+import { inWords } from "../config/in-words.ts";
+
+const verdicts: Record<SizingVerdict, string> = {
+  adequate: "adequate: the pump moves more than the measured peak with its allowance",
+  marginal: "marginal: hardly more than the measured peak with its allowance",
+  undersized: "undersized: the measured peak with its allowance is more than the pump moves",
+  "not-enough-data": "not enough data yet to say whether the pump is large enough",
+};
+
+export function reportInWords(summary: ReportSummary, site: Site): string {
+  return [
+    heading(summary, site),
+    section("Inflow", inflowLines(summary, site)),
+    section("Pump", pumpLines(summary, site)),
+    section("Findings", findingLines(summary, site)),
+    section("Sizing", sizingLines(summary, site)),
+  ].join("\n");
+}
+
+function section(title: string, lines: readonly string[]): string {
+  return [`\n${title}`, ...lines.map((line) => `  ${line}`)].join("\n");
+}
+
+function heading({ span }: ReportSummary, site: Site): string {
+  if (span.start === null || span.end === null) return `${site.name}: the recording holds no reading.`;
+  const gaps =
+    span.gaps.length === 0
+      ? "without a gap"
+      : `with ${span.gaps.length} gap${span.gaps.length === 1 ? "" : "s"} (${duration(missing_s(span.gaps))} missing)`;
+  const length_s = (Date.parse(span.end) - Date.parse(span.start)) / 1000;
+  return [
+    site.name,
+    `${local(span.start, site)} to ${local(span.end, site)}, ${site.timezone}`,
+    `${duration(length_s)}, ${span.rows.toLocaleString("en")} readings, ${gaps}`,
+  ].join("\n");
+}
+
+function inflowLines({ inflow }: ReportSummary, site: Site): string[] {
+  if (inflow.mean_lpm === null) return ["unknown: no rest between two runs could be measured"];
+  const flow = flowWords(site);
+  const peak = (window: "60" | "600" | "3600", name: string) => {
+    const found = inflow.peak[window];
+    return found === null
+      ? `highest over ${name}: not known, no such stretch was seen whole`
+      : `highest over ${name}: ${flow(found.lpm)}${interval(found, site)}, about ${local(found.at, site)}`;
+  };
+  return [
+    `mean: ${flow(inflow.mean_lpm)}`,
+    peak("60", "a minute"),
+    peak("600", "ten minutes"),
+    peak("3600", "an hour"),
+  ];
+}
+
+function pumpLines({ totals, sizing }: ReportSummary, site: Site): string[] {
+  const words = inWords(site.displayUnits);
+  const lines = [
+    `${totals.starts} start${totals.starts === 1 ? "" : "s"}, at most ${totals.most_starts_in_an_hour} in an hour; ran ${duration(totals.run_s)} in all`,
+  ];
+  if (totals.pumped_l !== null) lines.push(`pumped ${words.volume(toSi(totals.pumped_l, "L"))}`);
+  if (sizing.duty_point !== null) {
+    lines.push(
+      `by its curve against this discharge: ${flowWords(site)(sizing.duty_point.lpm)} at ${words.head(sizing.duty_point.head_m)} of head`,
+    );
+  }
+  return lines;
+}
+
+function findingLines({ findings }: ReportSummary, site: Site): string[] {
+  if (findings.length === 0) return ["none"];
+  const lines = findings.slice(0, 20).flatMap((finding) => {
+    const lasted = finding.to === null ? "still so at the end" : `to ${local(finding.to, site)}`;
+    return [`${finding.kind} (${finding.severity}), ${local(finding.from, site)} ${lasted}`, `  ${finding.message}`];
+  });
+  return findings.length > 20 ? [...lines, `and ${findings.length - 20} more: see --json`] : lines;
+}
+
+function sizingLines({ sizing }: ReportSummary, site: Site): string[] {
+  const lines = [verdicts[sizing.verdict]];
+  const words = inWords(site.displayUnits);
+  if (sizing.required_lpm !== null) {
+    const at =
+      sizing.total_dynamic_head_m === null
+        ? ""
+        : ` at ${words.head(sizing.total_dynamic_head_m)} of total dynamic head`;
+    lines.push(
+      `required: ${flowWords(site)(sizing.required_lpm)}${at} (peak over ten minutes × ${site.design.inflowFactor})`,
+    );
+  }
+  if (sizing.margin !== null) lines.push(`the pump moves ${sizing.margin.toFixed(1)} times the peak over ten minutes`);
+  lines.push("Advice only: local codes and licensed practice decide.");
+  return lines;
+}
+
+function flowWords(site: Site): (lpm: number) => string {
+  const { flow } = inWords(site.displayUnits);
+  return (lpm) => flow(toSi(lpm, "L/min"));
+}
+
+function interval({ u95_lpm }: ReportFlow, site: Site): string {
+  const unit = site.displayUnits === "us" ? "gpm" : "L/min";
+  return ` ± ${Number(fromSi(toSi(u95_lpm, "L/min"), unit).toPrecision(2))} ${unit}`;
+}
+
+function local(iso: string, site: Site): string {
+  return new Intl.DateTimeFormat("en-CA", {
+    timeZone: site.timezone,
+    dateStyle: "medium",
+    timeStyle: "short",
+    hourCycle: "h23",
+  }).format(new Date(iso));
+}
+
+function missing_s(gaps: readonly { readonly from: string; readonly to: string }[]): number {
+  return gaps.reduce((sum, gap) => sum + (Date.parse(gap.to) - Date.parse(gap.from)) / 1000, 0);
+}
+
+function duration(span_s: number): string {
+  if (span_s < 120) return `${Math.round(span_s)} s`;
+  if (span_s < 7200) return `${Math.round(span_s / 60)} min`;
+  if (span_s < 172_800) return `${(span_s / 3600).toFixed(1)} h`;
+  return `${(span_s / 86_400).toFixed(1)} days`;
+}
