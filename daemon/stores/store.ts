@@ -24,7 +24,10 @@ export interface LevelSeries {
 /** The state of the analysis at a certain reading, from which it carries on after a restart. */
 export interface Checkpoint {
   readonly state: unknown;
-  /** How many readings of the store had been pushed; the readings after them are pushed again on resume. */
+  /**
+   * How many readings of the store had been pushed (`readingCount()` at that moment, for a store may lose some); the
+   * readings after them are pushed again on resume.
+   */
   readonly readingsSeen: number;
 }
 
@@ -39,7 +42,10 @@ export interface StoreHealth {
 }
 
 export interface Store {
-  /** Takes readings in the order they were analysed. On disk within about a second, or held and said in `health()`. */
+  /**
+   * Takes readings in the order they are analysed, each before what is derived from it is saved: a saved cycle then
+   * never stands on the card without its readings. On disk within a second, or held and said in `health()`.
+   */
   append(reading: Reading): void;
   /** On the card when it returns (unless the store holds: then as soon as that clears). Replaces one of the same start. */
   saveCycle(cycle: Cycle): void;
@@ -70,13 +76,16 @@ export interface Store {
   close(): void;
 }
 
-/** How a store waits and holds; the defaults are right for a board. */
+/** How a store waits and holds; what it does by default suits a board. */
 export interface StoreOptions {
-  /** Readings wait at most so long before they are written together. */
+  /** Readings wait at most so long before they are written together; 900 by default. */
   readonly writeAfter_ms?: number;
-  /** After a fault, how long until the next attempt. */
+  /** After a fault, how long until the next attempt; 1000 by default. */
   readonly retryAfter_ms?: number;
-  /** Readings held in memory while the disk is full or the file locked; beyond it the oldest are given up. */
+  /**
+   * Readings held in memory while the disk is full or the file locked; beyond it the oldest are given up. By default
+   * 200,000: two days at one a second, about 30 MB.
+   */
   readonly mostHeld?: number;
   /** Unix time, for `health()`. */
   readonly now_s?: () => number;

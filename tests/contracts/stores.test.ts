@@ -199,6 +199,20 @@ describe.each(storeKinds)("a store of kind $kind", ({ open }) => {
       }
     });
 
+    it("shows both records of an hour that a clock, stepping back, made twice", () => {
+      for (let i = 0; i < 7200; i++) store.append(levelAt(noon_s + i, 0.2));
+      for (let i = 0; i < 3600; i++) store.append(levelAt(noon_s + 1800 + i, 0.4));
+      const { time_s, bucket_s, minimum_m, maximum_m, mean_m } = store.level(always, 130);
+      expect(time_s).toHaveLength(120);
+      for (const [i, start_s] of time_s.entries()) {
+        const twice = start_s >= noon_s + 1800 && start_s + bucket_s <= noon_s + 5400;
+        expect([minimum_m[i], maximum_m[i]]).toEqual(twice ? [0.2, 0.4] : [0.2, 0.2]);
+        expect(mean_m[i]).toBeCloseTo(twice ? 0.3 : 0.2, 10);
+      }
+      const fine = store.level({ from_s: noon_s + 2000, to_s: noon_s + 2004 }, 20);
+      expect(fine.mean_m.toSorted()).toEqual([0.2, 0.2, 0.2, 0.2, 0.2, 0.4, 0.4, 0.4, 0.4, 0.4]);
+    });
+
     it("leaves out a bucket without a reading: a gap stays a gap", () => {
       for (let i = 0; i < 3600; i++) store.append(levelAt(noon_s + i, 0.2));
       for (let i = 0; i < 3600; i++) store.append(levelAt(noon_s + 86_400 + i, 0.4));

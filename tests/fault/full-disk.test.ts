@@ -1,0 +1,102 @@
+// A disk that is really full, and a file that is really locked: the store holds, says so, and loses nothing.
+
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { DatabaseSync } from "node:sqlite";
+import { setTimeout as sleep } from "node:timers/promises";
+import { describe, expect, it, onTestFinished } from "vitest";
+import { silentReading } from "../../analysis/readings/reading.ts";
+import { openSqliteStore } from "../../daemon/stores/sqlite-store.ts";
+import type { Store } from "../../daemon/stores/store.ts";
+import { mayMount, tinyDisk } from "./tiny-disk.ts";
+
+const always = { from_s: 0, to_s: 1e12 };
+const cycle = {
+  startedAt_s: 2000,
+  stoppedAt_s: 2010,
+  run_s: 10,
+  rest_s: null,
+  startLevel_m: null,
+  stopLevel_m: null,
+  inflow: null,
+  pumpRate: null,
+  drainBack_m3: null,
+};
+
+/** A way in which a file stops taking anything, and its cure. */
+interface Fault {
+  readonly path: string;
+  strike(): void;
+  cure(): void;
+}
+
+function locked(): Fault {
+  const folder = mkdtempSync(join(tmpdir(), "undercroft-locked-"));
+  onTestFinished(() => rmSync(folder, { recursive: true }));
+  const path = join(folder, "store.db");
+  let other: DatabaseSync | undefined;
+  return {
+    path,
+    strike() {
+      other = new DatabaseSync(path);
+      other.exec("BEGIN IMMEDIATE");
+    },
+    cure: () => other?.close(),
+  };
+}
+
+function full(): Fault {
+  const disk = tinyDisk();
+  onTestFinished(disk.remove);
+  return { path: join(disk.folder, "store.db"), strike: disk.fill, cure: disk.free };
+}
+
+const faults = [
+  { name: "locked", words: "another program has locked the file", begin: locked },
+  // Where mounting is not allowed, tests/daemon/stores/sqlite/writer.test.ts with its full database has to do.
+  ...(mayMount() ? [{ name: "on a full disk", words: "the disk is full", begin: full }] : []),
+];
+
+function append(store: Store, from: number, to: number): void {
+  for (let n = from; n < to; n++) store.append({ ...silentReading, time_s: n, level_m: n });
+}
+
+async function until(what: () => boolean): Promise<void> {
+  for (let tries = 0; !what(); tries++) {
+    if (tries > 100) throw new Error("waited 5 s in vain");
+    await sleep(50);
+  }
+}
+
+describe.each(faults)("a store that is $name", ({ words, begin }) => {
+  it("holds and says so, still answers with everything, and writes it in order when that clears", async () => {
+    const fault = begin();
+    const store = openSqliteStore(fault.path, { writeAfter_ms: 100, retryAfter_ms: 100 });
+    append(store, 0, 1000);
+    store.flush();
+
+    fault.strike();
+    append(store, 1000, 20_000);
+    store.saveCycle(cycle);
+    store.saveCheckpoint({ state: "held", readingsSeen: 20_000 });
+    await until(() => store.health().state === "holding");
+    expect(store.health().error).toContain(words);
+    expect(store.readingCount()).toBe(20_000);
+    expect([...store.readings(998)].slice(0, 4).map((r) => r.level_m)).toEqual([998, 999, 1000, 1001]);
+    expect(store.level(always, 10).maximum_m.at(-1)).toBe(19_999);
+    expect(store.cycles(always, 10)).toEqual([cycle]);
+    expect(store.checkpoint()?.state).toBe("held");
+
+    fault.cure();
+    await until(() => store.health().state === "writing");
+    expect(store.health()).toEqual({ state: "writing", held: 0, lost: 0, error: null, since_s: null });
+    store.close();
+
+    const after = openSqliteStore(fault.path);
+    expect([...after.readings()].map((r) => r.level_m)).toEqual(Array.from({ length: 20_000 }, (_, n) => n));
+    expect(after.cycles(always, 10)).toEqual([cycle]);
+    expect(after.checkpoint()).toEqual({ state: "held", readingsSeen: 20_000 });
+    after.close();
+  });
+});
