@@ -5,7 +5,6 @@ import { gpio } from "./gpio.ts";
 import { mqtt } from "./mqtt.ts";
 import { replay } from "./replay.ts";
 import { simulated } from "./simulated.ts";
-import { simulated } from "./simulated.ts";
 import type { SourceKind } from "./source.ts";
 
 export const sourceKinds: readonly SourceKind[] = [replay, simulated, mqtt, gpio];
