@@ -1,0 +1,70 @@
+// The power goes while the card is writing: what came last is torn off or garbled. The store opens all the same, with
+// everything up to there, in order.
+
+import { copyFileSync, mkdtempSync, openSync, rmSync, statSync, truncateSync, writeSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { DatabaseSync } from "node:sqlite";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { silentReading } from "../../analysis/readings/reading.ts";
+import { openSqliteStore } from "../../daemon/stores/sqlite-store.ts";
+
+let folder: string;
+beforeEach(() => {
+  folder = mkdtempSync(join(tmpdir(), "undercroft-torn-"));
+});
+afterEach(() => rmSync(folder, { recursive: true }));
+
+/** A store at work, as it stands on the card: the database, and the log that has not been folded into it. */
+function storeAtWork(path: string, asItStands: string): void {
+  const store = openSqliteStore(path);
+  for (let n = 0; n < 3000; n++) {
+    store.append({ ...silentReading, time_s: n, level_m: n });
+    if (n % 100 === 99) store.saveInflow({ from_s: n, to_s: n + 1, inflow_m3s: 1, uInflow_m3s: 0 });
+  }
+  for (const part of ["", "-wal"]) copyFileSync(path + part, asItStands + part);
+  store.close();
+}
+
+/** Opens what is left, which must be the beginning of what was written; returns how many readings it has. */
+function readUp(path: string): number {
+  const store = openSqliteStore(path);
+  const levels = [...store.readings()].map((reading) => reading.level_m);
+  const inflow = store.inflow({ from_s: 0, to_s: 1e9 }, 1000);
+  const level = store.level({ from_s: 0, to_s: 1e9 }, 20);
+  expect(levels).toEqual(Array.from({ length: levels.length }, (_, n) => n));
+  expect(inflow.map((stretch) => stretch.from_s)).toEqual(
+    Array.from({ length: Math.floor(levels.length / 100) }, (_, n) => n * 100 + 99),
+  );
+  store.rebuild(() => {});
+  expect(store.level({ from_s: 0, to_s: 1e9 }, 20)).toEqual(level);
+  store.close();
+  const database = new DatabaseSync(path);
+  expect(database.prepare("PRAGMA integrity_check").get()?.integrity_check).toBe("ok");
+  database.close();
+  return levels.length;
+}
+
+describe("a store whose log", () => {
+  it("was cut off anywhere keeps the beginning", () => {
+    const original = join(folder, "original");
+    storeAtWork(join(folder, "at-work.db"), original);
+    const { size } = statSync(`${original}-wal`);
+    const kept = Array.from({ length: 12 }, (_, i) => {
+      const path = join(folder, `cut-${i}.db`);
+      for (const part of ["", "-wal"]) copyFileSync(original + part, path + part);
+      truncateSync(`${path}-wal`, Math.floor((size * (i + Math.random())) / 12));
+      return readUp(path);
+    });
+    expect(kept).toEqual(kept.toSorted((a, b) => a - b));
+    expect(kept.at(-1)).toBeGreaterThan(2000);
+  });
+
+  it("was garbled at its end keeps what stands before it", () => {
+    const path = join(folder, "garbled.db");
+    storeAtWork(join(folder, "at-work.db"), path);
+    const { size } = statSync(`${path}-wal`);
+    writeSync(openSync(`${path}-wal`, "r+"), Buffer.alloc(6000, 0xa5), 0, 6000, size - 6000);
+    expect(readUp(path)).toBeGreaterThan(2000);
+  });
+});
