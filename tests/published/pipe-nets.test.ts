@@ -1,0 +1,90 @@
+// A pump, a pipe and a lift against the EPANET engine (npm epanet-js 0.9.0, engine 2.3.5): four small nets whose pump
+// curves are invented. The engine fits H = A − B·Q^C through three points; the same power law is read here from points.
+
+import { describe, expect, it } from "vitest";
+import { curvesMeet, type DutyPoint } from "../../analysis/hydraulics/curves-meet.ts";
+import { dutyPoint } from "../../analysis/hydraulics/duty-point.ts";
+import { hazenWilliamsLoss_m } from "../../analysis/hydraulics/hazen-williams.ts";
+import { type PumpCurve, pumpCurve } from "../../analysis/hydraulics/pump-curve.ts";
+import { pipeVelocity_ms, velocityHead_m } from "../../analysis/hydraulics/velocity-head.ts";
+import type { DischargeSite } from "../../analysis/site.ts";
+import { toSi } from "../../analysis/units/unit.ts";
+
+const metricPump = powerLaw(9, 0.6944444444, 1.847996907, "L/s", "m");
+const usPump = powerLaw(24, 0.00570014159, 2.038254956, "gpm", "ft");
+
+/** 1.1e-5 ft²/s, the engine's default viscosity, is that of water at 19.27 °C. */
+const engineTemperature_c = 19.27;
+
+describe("nets with Hazen–Williams friction", () => {
+  it("A: 15 m of 40.894 mm pipe, 3 m up", () => {
+    const bore_m = 0.040894;
+    const meeting = curvesMeet(
+      metricPump,
+      (flow_m3s) =>
+        3 + hazenWilliamsLoss_m(flow_m3s, bore_m, 15, 150) + 4.5 * velocityHead_m(pipeVelocity_ms(flow_m3s, bore_m)),
+    );
+    expectWithin(meeting.dutyPoint, 0.001, toSi(2.518598136, "L/s"), 5.17194761);
+  });
+
+  it("C: 60 ft of 1.610 in pipe, 10 ft up", () => {
+    const bore_m = toSi(1.61, "in");
+    const meeting = curvesMeet(
+      usPump,
+      (flow_m3s) =>
+        toSi(10, "ft") +
+        hazenWilliamsLoss_m(flow_m3s, bore_m, toSi(60, "ft"), 150) +
+        6 * velocityHead_m(pipeVelocity_ms(flow_m3s, bore_m)),
+    );
+    expectWithin(meeting.dutyPoint, 0.001, toSi(33.79969592, "gpm"), toSi(16.549254638, "ft"));
+  });
+});
+
+describe("nets with Darcy–Weisbach friction", () => {
+  /** A swing check valve, two entrances and the exit that is always there: 4.5. */
+  const netB: DischargeSite = {
+    highPoint_m: 3,
+    pipe: { material: "pvc-40", nominal_m: null, insideDiameter_m: 0.040894, length_m: 15 },
+    fittings: [
+      { kind: "check-valve-swing", count: 1 },
+      { kind: "entrance", count: 2 },
+    ],
+  };
+
+  // The engine takes Swamee–Jain for the friction factor: 0.1 % of flow.
+  it("B: net A with plastic's roughness", () => {
+    const duty = dutyPoint(metricPump, netB, 0, engineTemperature_c);
+    expectWithin(duty, 0.0015, toSi(2.52261346, "L/s"), 5.160661759);
+  });
+
+  it("B by Colebrook–White and g = 9.80665, as a solver of its own finds it", () => {
+    const duty = dutyPoint(metricPump, netB, 0, engineTemperature_c);
+    expectWithin(duty, 5e-5, toSi(2.520499, "L/s"), 5.166605);
+    expectWithin(dutyPoint(metricPump, netB, 0, 15), 5e-5, toSi(2.51371, "L/s"), 5.185667);
+  });
+
+  it("D: net C with plastic's roughness", () => {
+    const netD: DischargeSite = {
+      highPoint_m: toSi(10, "ft"),
+      pipe: { material: "pvc-40", nominal_m: toSi(1.5, "in"), insideDiameter_m: null, length_m: toSi(60, "ft") },
+      fittings: [{ kind: "check-valve-swing", count: 2 }],
+    };
+    const duty = dutyPoint(usPump, netD, 0, engineTemperature_c);
+    expectWithin(duty, 0.0015, toSi(33.814349966, "gpm"), toSi(16.542668956, "ft"));
+  });
+});
+
+function powerLaw(a: number, b: number, c: number, flowUnit: "L/s" | "gpm", headUnit: "m" | "ft"): PumpCurve {
+  const end = (a / b) ** (1 / c);
+  return pumpCurve(
+    Array.from({ length: 101 }, (_, i) => ({
+      flow_m3s: toSi((end * i) / 100, flowUnit),
+      head_m: toSi(a - b * ((end * i) / 100) ** c, headUnit),
+    })),
+  );
+}
+
+function expectWithin(found: DutyPoint | null, part: number, flow_m3s: number, head_m: number): void {
+  expect(Math.abs((found?.flow_m3s ?? Number.NaN) / flow_m3s - 1)).toBeLessThan(part);
+  expect(Math.abs((found?.head_m ?? Number.NaN) / head_m - 1)).toBeLessThan(part);
+}
