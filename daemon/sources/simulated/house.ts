@@ -13,6 +13,7 @@ import { seededRandom } from "./random.ts";
 import { dryGround } from "./runoff.ts";
 import type { HouseScenario, ScenarioName } from "./scenarios.ts";
 import { scenarios } from "./scenarios.ts";
+import type { SensorOptions } from "./sensors.ts";
 import { sensors } from "./sensors.ts";
 import { week_s } from "./weather.ts";
 
@@ -37,6 +38,9 @@ export interface House {
 const tip_mm = 0.2;
 /** A closing check valve lets so much through, but never more than a small share of a small basin. */
 const drainBack_m3 = 0.0004;
+
+/** A sound sensor all the same: some twenty spikes a week, and six times a few seconds of silence. */
+const sensorFaults: SensorOptions = { spikeShare: 3e-5, spike_m: 0.04, dropOutShare: 1e-5, dropOut_s: 3 };
 
 /**
  * @throws {Error} naming every key of the site file that the simulation needs and does not find
@@ -80,7 +84,7 @@ export function simulatedHouse(options: HouseOptions): House {
     fault: (time_s) => scenario.fault(((time_s - midnight_s) % week_s) / 3600, sinceStart_h(time_s)),
     ...(options.onCycle !== undefined && { onCycle: options.onCycle }),
   });
-  const read = sensors({}, seededRandom(seed, 2));
+  const read = sensors(sensorFaults, seededRandom(seed, 2));
   let count = 0;
   let untipped_mm = 0;
 

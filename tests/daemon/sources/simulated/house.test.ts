@@ -35,7 +35,7 @@ describe("simulatedHouse", () => {
   });
 
   it("shows a first run within a minute and a whole cycle within ten, so that a minute a second shows it in ten", () => {
-    for (const seed of [1, 2, 3, 4, 5, 6, 7, 8]) {
+    for (const seed of [1, 2, 3, 4]) {
       const { cycles } = play({ seed }, 1);
       expect((cycles[0]?.startedAt_s ?? Infinity) - startTime_s).toBeLessThan(75);
       expect((cycles[1]?.stoppedAt_s ?? Infinity) - startTime_s).toBeLessThan(540);
@@ -43,7 +43,7 @@ describe("simulatedHouse", () => {
   });
 
   it("has a storm on the second evening that the pump barely holds: high water, and none on the floor", () => {
-    for (const seed of [1, 2, 3]) {
+    for (const seed of [1, 2]) {
       const { readings, state } = play({ seed, samplePeriod_s: 10 }, 39);
       const high_min = readings.filter((reading) => reading.highFloat === true).length / 6;
       expect(high_min, `seed ${seed}`).toBeGreaterThan(5);
