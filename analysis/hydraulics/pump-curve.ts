@@ -13,12 +13,11 @@ export interface PumpCurve {
 
 /**
  * Curve through the points of a data sheet by piecewise cubics that keep their shape: it never rises, never leaves the
- * heads of the two points it lies between, and has no kinks. Two points give a straight line.
+ * heads of the two points it lies between, and has no kinks. Two points give a straight line, three mostly a parabola.
  *
  * @param points two or more, flow rising from 0 or above, head nowhere rising
  * @throws {RangeError} naming the point that breaks this
- * @see Fritsch & Carlson (1980), SIAM J. Numer. Anal. 17, 238–246; slopes after Fritsch & Butland (1984), SIAM J. Sci.
- *      Stat. Comput. 5, 300–304
+ * @see Fritsch & Carlson (1980), Monotone piecewise cubic interpolation, SIAM J. Numer. Anal. 17, 238–246
  */
 export function pumpCurve(points: readonly CurvePoint[]): PumpCurve {
   checkPoints(points);
@@ -86,20 +85,23 @@ function cubicPieces(points: readonly CurvePoint[]): Piece[] {
   });
 }
 
-/** Weighted harmonic mean of the chords on both sides; flat where one of them is. */
+/** Slope at a point of the parabola through it and its neighbours; flat where a chord is. */
 function innerSlope(left: Chord, right: Chord): number {
-  if (left.slope * right.slope <= 0) return 0;
-  const leftWeight = left.width + 2 * right.width;
-  const rightWeight = 2 * left.width + right.width;
-  return (leftWeight + rightWeight) / (leftWeight / left.slope + rightWeight / right.slope);
+  const parabola = (right.width * left.slope + left.width * right.slope) / (left.width + right.width);
+  return falling(parabola, Math.max(left.slope, right.slope));
 }
 
-/** Slope of the parabola through the last three points, held to what keeps the piece monotone. */
+/** Slope at the first or last point of the parabola through the three points there. */
 function endSlope(chord: Chord, next: Chord | undefined): number {
   if (next === undefined) return chord.slope;
   const { width, slope } = chord;
   const parabola = ((2 * width + next.width) * slope - width * next.slope) / (width + next.width);
-  return Math.min(0, Math.max(parabola, 3 * slope));
+  return falling(parabola, slope);
+}
+
+/** Held between level and three times the flatter chord: within that, a cubic piece stays monotone. */
+function falling(slope: number, flatterChord: number): number {
+  return Math.min(0, Math.max(slope, 3 * flatterChord));
 }
 
 function headWithin({ from, to, fromSlope, toSlope }: Piece, flow_m3s: number): number {

@@ -63,6 +63,15 @@ describe("nets with Darcy–Weisbach friction", () => {
     expectWithin(dutyPoint(metricPump, netB, 0, 15), 5e-5, toSi(2.51371, "L/s"), 5.185667);
   });
 
+  it("B with the curve's three points alone, as a site file has them: within 0.5 %", () => {
+    const curve = pumpCurve([
+      { flow_m3s: 0, head_m: 9 },
+      { flow_m3s: 0.002, head_m: 6.5 },
+      { flow_m3s: 0.004, head_m: 0 },
+    ]);
+    expectWithin(dutyPoint(curve, netB, 0, engineTemperature_c), 0.005, toSi(2.52261346, "L/s"), 5.160661759);
+  });
+
   it("D: net C with plastic's roughness", () => {
     const netD: DischargeSite = {
       highPoint_m: toSi(10, "ft"),
@@ -71,6 +80,13 @@ describe("nets with Darcy–Weisbach friction", () => {
     };
     const duty = dutyPoint(usPump, netD, 0, engineTemperature_c);
     expectWithin(duty, 0.0015, toSi(33.814349966, "gpm"), toSi(16.542668956, "ft"));
+    const curve = pumpCurve([
+      { flow_m3s: 0, head_m: toSi(24, "ft") },
+      { flow_m3s: toSi(35, "gpm"), head_m: toSi(16, "ft") },
+      { flow_m3s: toSi(60, "gpm"), head_m: 0 },
+    ]);
+    const threePoints = dutyPoint(curve, netD, 0, engineTemperature_c);
+    expectWithin(threePoints, 0.005, toSi(33.814349966, "gpm"), toSi(16.542668956, "ft"));
   });
 });
 
