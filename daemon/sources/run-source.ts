@@ -12,6 +12,8 @@ export interface SourceSurroundings {
   readonly clock: Pick<Clock, "now_s">;
   readonly site: Site;
   readonly baseFolder: string;
+  /** Time of the newest reading on record when the daemon starts. */
+  readonly lastReading_s?: number | null;
   onReading(reading: SourceReading): void;
   /** The state or the reason for it is another; not called for every reading. */
   onChange?(health: SourceHealth): void;
@@ -100,6 +102,7 @@ export function runSource(kind: SourceKind, config: SourceConfig, around: Source
     return {
       site: around.site,
       baseFolder: around.baseFolder,
+      lastReading_s: health.lastReading_s ?? around.lastReading_s ?? null,
       now_s: () => clock.now_s(),
       emit: whileOpen(take),
       reject: whileOpen(reject),
