@@ -14,17 +14,22 @@ function plain(word: string): string {
   return word.toLowerCase().replaceAll(/[-_\s]/g, "");
 }
 
-/** Levenshtein's distance; words longer than any key are as far as can be. */
+/** Letters to add, take away, exchange or swap with their neighbour; words longer than any key are as far as can be. */
 function editDistance(a: string, b: string): number {
   if (a.length > 60 || b.length > 60) return Number.POSITIVE_INFINITY;
-  let row = Array.from({ length: b.length + 1 }, (_, j) => j);
+  let [before, row]: number[][] = [[], Array.from({ length: b.length + 1 }, (_, j) => j)];
   for (let i = 1; i <= a.length; i++) {
     const next = [i];
     for (let j = 1; j <= b.length; j++) {
-      const swap = (row[j - 1] ?? 0) + (a[i - 1] === b[j - 1] ? 0 : 1);
-      next.push(Math.min(swap, (row[j] ?? 0) + 1, (next[j - 1] ?? 0) + 1));
+      const exchanged = valueAt(row, j - 1) + (a[i - 1] === b[j - 1] ? 0 : 1);
+      const swapped = a[i - 1] === b[j - 2] && a[i - 2] === b[j - 1] ? valueAt(before, j - 2) + 1 : exchanged;
+      next.push(Math.min(exchanged, swapped, valueAt(row, j) + 1, valueAt(next, j - 1) + 1));
     }
-    row = next;
+    [before, row] = [row, next];
   }
-  return row[b.length] ?? 0;
+  return valueAt(row, b.length);
+}
+
+function valueAt(row: readonly number[] | undefined, index: number): number {
+  return row?.[index] ?? Number.POSITIVE_INFINITY;
 }

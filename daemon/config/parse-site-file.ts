@@ -1,6 +1,6 @@
 // From the text of a site file to the site file, or to every problem at once, each with its line. Reads no file.
 
-import { isMap, isNode, isScalar, isSeq, LineCounter, type Node, parseDocument } from "yaml";
+import { type Document, isMap, isNode, isScalar, isSeq, LineCounter, type Node, parseDocument } from "yaml";
 import type { SourceKind } from "../sources/source.ts";
 import { eachProblem, explainIssue } from "./explain-issue.ts";
 import { siteFileSchema } from "./schema.ts";
@@ -36,14 +36,27 @@ export function parseSiteFile(text: string, path: string, kinds: readonly Source
   // A key given twice leaves the rest readable; any other fault would make problems out of nothing.
   if (faults.some(({ code }) => code !== "DUPLICATE_KEY")) return { ok: false, problems };
   const root = document.contents;
-  if (root === null) return { ok: false, problems: [wholeFile(path, "an empty file")] };
+  const keys = plainValue(document);
+  if (root === null || keys === null) return { ok: false, problems: [wholeFile(path, "an empty file")] };
+  if (keys instanceof ReferenceError)
+    return { ok: false, problems: [wholeFile(path, `an alias (*): ${keys.message}`)] };
 
-  const checked = siteFileSchema(kinds).safeParse(document.toJS(), { error: explainIssue });
+  const checked = siteFileSchema(kinds).safeParse(keys, { error: explainIssue });
   for (const { path: key, message } of eachProblem(checked.error?.issues ?? [])) {
     problems.push(toProblem(path, lines.linePos(offsetOf(root, key)).line, key, message));
   }
   if (checked.success && problems.length === 0) return { ok: true, siteFile: toSiteFile(checked.data, path) };
   return { ok: false, problems: problems.sort((a, b) => (a.line ?? 0) - (b.line ?? 0)) };
+}
+
+/** The document as plain data; an error for an alias that leads nowhere, in a circle, or to very many others. */
+function plainValue(document: Document.Parsed): unknown {
+  try {
+    return document.toJS();
+  } catch (error) {
+    if (error instanceof ReferenceError) return error;
+    throw error;
+  }
 }
 
 /** The problem that a file is no site file at all. */
