@@ -1,0 +1,40 @@
+import { spawnSync } from "node:child_process";
+import { chmodSync, copyFileSync, mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, describe, expect, it } from "vitest";
+
+// A checkout without node_modules: the door and, behind it, a program that says with what it was called.
+const folder = mkdtempSync(join(tmpdir(), "undercroft-door-"));
+mkdirSync(join(folder, "daemon"));
+writeFileSync(join(folder, "package.json"), '{ "type": "module" }');
+copyFileSync(new URL("../../daemon/undercroft.js", import.meta.url), join(folder, "daemon/undercroft.js"));
+writeFileSync(join(folder, "daemon/main.ts"), "console.log('program', ...process.argv.slice(2));");
+afterAll(() => rmSync(folder, { recursive: true }));
+
+describe("the door", () => {
+  it("goes straight into the program under a Node that is new enough", () => {
+    expect(door(["check", "a.yaml"])).toMatchObject({ status: 0, stdout: "program check a.yaml\n" });
+  });
+
+  it("says in one line what it needs under an older Node without the pinned one, and ends with status 2", () => {
+    const { status, stdout, stderr } = door(["check"], "20.19.0");
+    expect(status).toBe(2);
+    expect(stdout).toBe("");
+    expect(stderr).toMatch(/^undercroft needs Node 26 or newer, and this is Node 20\.19\.0; run "npm ci" .*\n$/);
+  });
+
+  it("hands over to the pinned Node when there is one, with its status", () => {
+    const bin = join(folder, `node_modules/node-${process.platform}-${process.arch}/bin`);
+    mkdirSync(bin, { recursive: true });
+    writeFileSync(join(bin, "node"), '#!/bin/sh\necho "pinned $2"; exit 7\n');
+    chmodSync(join(bin, "node"), 0o755);
+    expect(door(["check"], "20.19.0")).toMatchObject({ status: 7, stdout: "pinned check\n" });
+  });
+});
+
+function door(args: readonly string[], pretendNode?: string) {
+  const pretend = `Object.defineProperty(process, "versions", { value: { ...process.versions, node: "${pretendNode}" } })`;
+  const options = pretendNode === undefined ? [] : ["--import", `data:text/javascript,${encodeURIComponent(pretend)}`];
+  return spawnSync(process.execPath, [...options, join(folder, "daemon/undercroft.js"), ...args], { encoding: "utf8" });
+}
