@@ -2,20 +2,20 @@
 // when they are due is the source's business.
 
 import { basinGeometry } from "../../../analysis/geometry/basin.ts";
-import type { BasinSite, Site } from "../../../analysis/site.ts";
+import type { Site } from "../../../analysis/site.ts";
 import type { SourceReading } from "../source.ts";
 import type { BasinState, TrueCycle } from "./basin-model.ts";
 import { basinModel } from "./basin-model.ts";
-import type { Bearing, Week } from "./inflow-of-week.ts";
-import { inflowOfWeek } from "./inflow-of-week.ts";
+import { endlessWeather } from "./endless-weather.ts";
+import type { Bearing } from "./inflow-of-week.ts";
+import { neededOf } from "./needed-of-site.ts";
 import { pumpFlowTable } from "./pump-flow-table.ts";
 import { seededRandom } from "./random.ts";
-import { dryGround } from "./runoff.ts";
 import type { HouseScenario, ScenarioName } from "./scenarios.ts";
 import { scenarios } from "./scenarios.ts";
 import type { SensorOptions } from "./sensors.ts";
 import { sensors } from "./sensors.ts";
-import { week_s } from "./weather.ts";
+import { localMidnight_s, week_s } from "./weather.ts";
 
 export interface HouseOptions {
   readonly site: Site;
@@ -48,7 +48,7 @@ const sensorFaults: SensorOptions = { spikeShare: 3e-5, spike_m: 0.04, dropOutSh
 export function simulatedHouse(options: HouseOptions): House {
   const { site, seed, startTime_s, samplePeriod_s } = options;
   const scenario: HouseScenario = scenarios[options.scenario];
-  const { basin, curve, discharge } = whatIsNeeded(site);
+  const { basin, curve, discharge } = neededOf(site);
   const geometry = basinGeometry(basin.geometry);
   const top_m = basin.overflowLevel_m ?? basin.depth_m ?? basin.startLevel_m + 0.3;
   const flow_m3s = pumpFlowTable(curve, discharge, top_m);
@@ -65,7 +65,7 @@ export function simulatedHouse(options: HouseOptions): House {
 
   const midnight_s = localMidnight_s(startTime_s, site.timezone);
   const sinceStart_h = (time_s: number) => (time_s - startTime_s) / 3600;
-  const weeks = weekByWeek(scenario, seed, bearing);
+  const weeks = endlessWeather(scenario, seed, bearing);
   const model = basinModel({
     geometry,
     startLevel_m: basin.startLevel_m,
@@ -106,51 +106,7 @@ export function simulatedHouse(options: HouseOptions): House {
   return { state: model.state, nextTime_s, next };
 }
 
-/** The weather goes on: after a week begins another, with the ground as wet as it was left. */
-function weekByWeek(scenario: HouseScenario, seed: number, bearing: Bearing) {
-  let number = 0;
-  let week: Week = inflowOfWeek(scenario, seed, bearing, dryGround);
-
-  function minuteOf(sinceMidnight_s: number): number {
-    while (Math.floor(sinceMidnight_s / week_s) > number) {
-      number++;
-      week = inflowOfWeek(scenario, seed + number, bearing, week.groundAtEnd);
-    }
-    return (sinceMidnight_s - number * week_s) / 60;
-  }
-
-  return {
-    inflow_m3s(sinceMidnight_s: number): number {
-      const minute = minuteOf(sinceMidnight_s);
-      const row = Math.floor(minute);
-      const before = week.inflow_m3s[row] ?? 0;
-      return before + (minute - row) * ((week.inflow_m3s[row + 1] ?? before) - before);
-    },
-    rain_mmPerMinute: (sinceMidnight_s: number) => week.rain_mm[Math.floor(minuteOf(sinceMidnight_s))] ?? 0,
-  };
-}
-
 /** Ground water: about 10 °C, a little warmer in the afternoon. */
 function waterTemperature_c(sinceMidnight_s: number): number {
   return Math.round(10 * (10 - 0.4 * Math.cos((2 * Math.PI * (sinceMidnight_s - 3 * 3600)) / 86_400))) / 10;
-}
-
-function localMidnight_s(time_s: number, timezone: string): number {
-  const instant = Temporal.Instant.fromEpochMilliseconds(Math.floor(time_s * 1000));
-  return instant.toZonedDateTimeISO(timezone).startOfDay().epochMilliseconds / 1000;
-}
-
-type NeededBasin = BasinSite & { readonly startLevel_m: number; readonly stopLevel_m: number };
-
-function whatIsNeeded(site: Site) {
-  const { startLevel_m, stopLevel_m } = site.basin;
-  const curve = site.pump?.curve ?? null;
-  const { discharge } = site;
-  if (startLevel_m !== null && stopLevel_m !== null && curve !== null && discharge !== null) {
-    const basin: NeededBasin = { ...site.basin, startLevel_m, stopLevel_m };
-    return { basin, curve, discharge };
-  }
-  const needed = { "basin.start_level": startLevel_m, "basin.stop_level": stopLevel_m, "pump.curve": curve, discharge };
-  const missing = Object.entries(needed).flatMap(([key, value]) => (value === null ? [key] : []));
-  throw new Error(`simulated: the site file lacks ${missing.join(", ")}; a simulated house needs them to pump water`);
 }

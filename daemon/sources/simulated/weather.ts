@@ -54,3 +54,9 @@ function swell(x: number, peakAt: number): number {
   const phase = x < peakAt ? x / peakAt / 2 : 0.5 + (x - peakAt) / (1 - peakAt) / 2;
   return Math.sin(Math.PI * phase) ** 2;
 }
+
+/** The midnight at which the first week begins, so that an evening's storm comes in the evening. */
+export function localMidnight_s(time_s: number, timezone: string): number {
+  const instant = Temporal.Instant.fromEpochMilliseconds(Math.floor(time_s * 1000));
+  return instant.toZonedDateTimeISO(timezone).startOfDay().epochMilliseconds / 1000;
+}

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { seededRandom } from "../../../../daemon/sources/simulated/random.ts";
-import { rainOfWeek_mm } from "../../../../daemon/sources/simulated/weather.ts";
+import { localMidnight_s, rainOfWeek_mm } from "../../../../daemon/sources/simulated/weather.ts";
 
 const shower = { at_h: 42, length_h: 4, depth_mm: 40, peakAt: 0.4 };
 
@@ -23,5 +23,12 @@ describe("rainOfWeek_mm", () => {
     const rain_mm = rainOfWeek_mm([{ ...shower, at_h: -2 }], seededRandom(1));
     expect(rain_mm[0]).toBeGreaterThan(0);
     expect(rain_mm.length).toBe(7 * 1440);
+  });
+});
+
+describe("localMidnight_s", () => {
+  it("is the midnight before, where the house stands", () => {
+    const evening_s = Date.parse("2026-03-02T19:30:00-05:00") / 1000; // already the next day in UTC
+    expect(localMidnight_s(evening_s, "America/Toronto")).toBe(Date.parse("2026-03-02T00:00:00-05:00") / 1000);
   });
 });
