@@ -14,7 +14,8 @@ export interface KeyRow {
 /** One row for each key at or below `key`; a group appears itself only when it is described. */
 export function keyRows(schema: z.core.$ZodType, key: string): KeyRow[] {
   const { inner, fallback, meaning, quantity } = unwrap(schema);
-  const own: KeyRow = { key, meaning, value: quantity ?? valueText(inner), fallback };
+  const plain = inner instanceof z.ZodLiteral ? "always this" : "";
+  const own: KeyRow = { key, meaning: meaning || plain, value: quantity ?? valueText(inner), fallback };
   if (inner instanceof z.ZodObject) {
     const below = Object.entries(inner.shape).flatMap(([name, value]) => keyRows(value, join(key, name)));
     return meaning === "" || key === "" ? below : [own, ...below];
