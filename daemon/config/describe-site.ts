@@ -10,6 +10,7 @@ import { pumpCurve } from "../../analysis/hydraulics/pump-curve.ts";
 import type { BasinShape, BasinSite, DischargeSite, PumpSite } from "../../analysis/site.ts";
 import { inWords, type UnitWords } from "./in-words.ts";
 import type { SiteFile } from "./site-file.ts";
+import { whatCanBeSaid, whatIsMissing, whatLooksOdd } from "./what-can-be-said.ts";
 
 /** A heading and the sentences under it. */
 export interface Paragraph {
@@ -129,52 +130,3 @@ function broker(url: string): string {
   const { protocol, host } = new URL(url);
   return `${protocol}//${host}`;
 }
-
-function whatCanBeSaid({ site: { basin, pump, discharge } }: SiteFile): string[] {
-  const active = basin.startLevel_m !== null && basin.stopLevel_m !== null;
-  const lines = [
-    "Inflow, and what the pump moves, from the slope of a measured level.",
-    "Starts, run times and loss of supply, where those are measured.",
-  ];
-  if (active) lines.push("Inflow without a measured level, from the active volume over time.");
-  if (basin.highLevel_m !== null) lines.push("High water, from a measured level.");
-  if (basin.startLevel_m !== null) lines.push("A pump that does not start although the level calls for it.");
-  if (basin.stopLevel_m !== null) lines.push("A pump that does not stop although the water is gone.");
-  if (pump?.maxStartsPerHour != null || pump?.minRun_s != null)
-    lines.push("Starts that are too many or runs too short.");
-  if (discharge !== null) lines.push("The head that the discharge asks for, at any flow.");
-  if (discharge !== null && pump?.curve != null) lines.push("Whether the pump is large enough before it was measured.");
-  return lines;
-}
-
-function whatIsMissing({ site: { basin, pump, discharge } }: SiteFile): string[] {
-  const missing: readonly (readonly [boolean, string])[] = [
-    [basin.startLevel_m === null, "basin.start_level: a pump that does not start; inflow without a measured level"],
-    [basin.stopLevel_m === null, "basin.stop_level: a pump that does not stop; inflow without a measured level"],
-    [basin.highLevel_m === null, "basin.high_level: high water without a float of its own"],
-    [basin.overflowLevel_m === null, "basin.overflow_level: the room that is left above the water"],
-    [pump?.maxStartsPerHour == null, "pump.max_starts_per_hour: starts that are too many for the motor"],
-    [pump?.minRun_s == null, "pump.min_run: runs that are too short"],
-    [pump?.curve == null, "pump.curve: what the pump should move here, and whether it still does"],
-    [discharge === null, "discharge: static head, friction and, with pump.curve, the duty point"],
-  ];
-  return missing.filter(([is]) => is).map(([, line]) => line);
-}
-
-function whatLooksOdd({ site: { basin, discharge }, server }: SiteFile): string[] {
-  const { geometry } = basin;
-  const levels_m = [basin.startLevel_m, basin.highLevel_m, basin.overflowLevel_m];
-  const highest_m = Math.max(...levels_m.map((level_m) => level_m ?? 0));
-  const tableEnds_m = geometry.shape === "table" ? (geometry.rows.at(-1)?.level_m ?? 0) : Number.POSITIVE_INFINITY;
-  const odd: readonly (readonly [boolean, string])[] = [
-    [highest_m > tableEnds_m, "The table ends below the highest level given; its last stretch is taken to carry on."],
-    [
-      discharge !== null && basin.startLevel_m !== null && discharge.highPoint_m <= basin.startLevel_m,
-      "The highest point of the discharge is not above the start level: water would leave without a pump.",
-    ],
-    [!loopback.test(server.host), "The page is open to everyone who can reach this address, and asks for no password."],
-  ];
-  return odd.filter(([is]) => is).map(([, line]) => line);
-}
-
-const loopback = /^(localhost|127\.\d+\.\d+\.\d+|::1)$/;

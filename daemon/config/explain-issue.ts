@@ -21,6 +21,8 @@ export function explainIssue(issue: RawIssue): string | undefined {
       return `expected ${bound(issue, issue.inclusive ? "at least" : "more than", issue.minimum)}`;
     case "too_big":
       return `expected ${bound(issue, issue.inclusive ? "at most" : "less than", issue.maximum)}`;
+    case "invalid_format":
+      return `expected ${expectedFormat[issue.format ?? ""] ?? `a text of another form (${issue.format})`}, found ${describeFound(issue.input)}`;
     default:
       return undefined;
   }
@@ -54,6 +56,12 @@ const expectedType: Readonly<Record<string, string>> = {
   object: "a group of keys",
   record: "a group of keys",
   nonoptional: "a value",
+};
+
+const expectedFormat: Readonly<Record<string, string>> = {
+  datetime: "a time in ISO 8601 with its offset, such as 2026-03-04T06:10:00Z",
+  date: "a date, such as 2026-03-04",
+  url: "an address (URL)",
 };
 
 function expectedOneOf(values: readonly unknown[], found: unknown): string {

@@ -231,6 +231,10 @@ describe("a site file that does not hold", () => {
       `${basin}sources: [{ kind: replay, name: a, file: b }, { kind: replay, name: a, file: c }]`,
       'sources[1].name: expected a name that no other source has, found "a" again',
     ],
+    [
+      `${basin}sources: [{ kind: simulated, name: a, start_time: tomorrow }]`,
+      'sources[0].start_time: expected a time in ISO 8601 with its offset, such as 2026-03-04T06:10:00Z, found "tomorrow"',
+    ],
     [`${basin}stores: {}`, "stores: unknown key; did you mean store?"],
   ])("says what is wrong with %j", (text, expected) => {
     expect(rejected(text).join("\n")).toContain(expected);
