@@ -1,6 +1,6 @@
 // Finds the test files that drive a program of the machine: those that name it, or import a helper that does.
 
-import { readdirSync, readFileSync } from "node:fs";
+import { existsSync, readdirSync, readFileSync } from "node:fs";
 import { dirname, join, relative, resolve } from "node:path";
 
 const names: Readonly<Record<string, RegExp>> = { mosquitto: /mosquitto/, chromium: /chromium|playwright/ };
@@ -19,7 +19,7 @@ export function testsThatNeed(program: string, root: string): string[] {
 
 /** Follows imports as long as they stay in `tests/`: what the product's own code names is not what a test drives. */
 function needs(file: string, name: RegExp, seen: Set<string>): boolean {
-  if (seen.has(file) || !/[\\/]tests[\\/]/.test(file)) return false;
+  if (seen.has(file) || !/[\\/]tests[\\/]/.test(file) || !existsSync(file)) return false;
   seen.add(file);
   const text = readFileSync(file, "utf8");
   if (name.test(text)) return true;
