@@ -55,21 +55,22 @@ function sqliteStore(path: string, lock: StoreLock, options: StoreOptions): Stor
     saveCycle(cycle) {
       refuseNaN("saveCycle", { ...cycle, ...cycle.inflow, ...cycle.pumpRate });
       waiting.cycles.add(cycle);
-      out.save();
+      out.save("durable");
     },
     saveFinding(finding) {
       refuseNaN("saveFinding", finding);
       waiting.findings.add(finding);
-      out.save();
+      out.save("durable");
     },
     saveInflow(stretch) {
       refuseNaN("saveInflow", stretch);
       waiting.inflow.add(stretch);
-      out.save();
+      // Some every minute, and the newest checkpoint gives them again: not worth a wait for the card each.
+      out.save("soon");
     },
     saveCheckpoint(checkpoint) {
       waiting.checkpoint = freeze(checkpoint);
-      out.save();
+      out.save("durable");
     },
     checkpoint: () => thaw(waiting.checkpoint ?? tables.checkpoint.get()),
 
@@ -92,7 +93,7 @@ function sqliteStore(path: string, lock: StoreLock, options: StoreOptions): Stor
       return overlapping.sort((a, b) => b.startedAt_s - a.startedAt_s).slice(0, limit);
     },
     inflow(span, points) {
-      const found = waiting.inflow.over(tables.inflow.within(span));
+      const found = waiting.inflow.over(tables.inflow.within(span, points));
       const overlapping = found.filter((s) => s.from_s <= span.to_s && s.to_s >= span.from_s);
       return thinInflow(
         overlapping.sort((a, b) => a.from_s - b.from_s),

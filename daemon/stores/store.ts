@@ -49,9 +49,11 @@ export interface Store {
   append(reading: Reading): void;
   /** On the card when it returns (unless the store holds: then as soon as that clears). Replaces one of the same start. */
   saveCycle(cycle: Cycle): void;
-  /** Replaces one of the same kind and beginning. */
+  /** On the card when it returns, as a cycle. Replaces one of the same kind and beginning. */
   saveFinding(finding: Finding): void;
+  /** Replaces one of the same beginning. On disk with the readings, and with the next cycle, finding or checkpoint. */
   saveInflow(stretch: InflowStretch): void;
+  /** On the card when it returns, with everything before it. Replaces the one before. */
   saveCheckpoint(checkpoint: Checkpoint): void;
   checkpoint(): Checkpoint | null;
 

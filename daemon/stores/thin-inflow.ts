@@ -4,29 +4,42 @@
 import type { InflowStretch } from "../../analysis/analyzer.ts";
 import type { Span } from "./store.ts";
 
+/** Stretches follow one another to within the rounding of their times. */
+const gap_s = 0.001;
+
 /**
  * Joins stretches that begin in the same `points`-th part of the span and follow one another without a gap.
  *
- * @param stretches oldest first
+ * @param stretches oldest first, none over another
  * @returns about `points` stretches, and one more for each gap. The uncertainty of a joined one is the time-weighted
  *   mean of its parts': right if their errors are all alike (the same basin, the same level sensor), else too large,
  *   never too small.
  */
 export function thinInflow(stretches: readonly InflowStretch[], span: Span, points: number): InflowStretch[] {
   if (stretches.length <= points) return [...stretches];
-  const part_s = (span.to_s - span.from_s) / Math.max(1, points);
-  const partOf = (stretch: InflowStretch) => Math.floor((stretch.from_s - span.from_s) / part_s);
+  const from_s = Math.max(span.from_s, stretches[0]?.from_s ?? span.from_s);
+  const to_s = Math.min(span.to_s, stretches.at(-1)?.to_s ?? span.to_s);
+  return joinInflow(stretches, from_s, Math.max((to_s - from_s) / Math.max(1, points), gap_s));
+}
 
-  const thinned: InflowStretch[] = [];
-  for (let first = 0, next = 0; first < stretches.length; first = next) {
-    const begin = stretches[first] as InflowStretch;
-    for (next = first + 1; next < stretches.length; next++) {
-      const stretch = stretches[next] as InflowStretch;
-      if (partOf(stretch) !== partOf(begin) || stretch.from_s > (stretches[next - 1] as InflowStretch).to_s) break;
+/** Joins those that begin in the same part of time, counted from `origin_s` in parts of `part_s`. */
+export function joinInflow(stretches: readonly InflowStretch[], origin_s: number, part_s: number): InflowStretch[] {
+  const joined: InflowStretch[] = [];
+  let parts: InflowStretch[] = [];
+  let part = 0;
+  let end_s = 0;
+  for (const stretch of stretches) {
+    const itsPart = Math.floor((stretch.from_s - origin_s) / part_s);
+    if (parts.length > 0 && (itsPart !== part || stretch.from_s - end_s > gap_s)) {
+      joined.push(join(parts));
+      parts = [];
     }
-    thinned.push(join(stretches.slice(first, next)));
+    parts.push(stretch);
+    part = itsPart;
+    end_s = stretch.to_s;
   }
-  return thinned;
+  if (parts.length > 0) joined.push(join(parts));
+  return joined;
 }
 
 function join(parts: readonly InflowStretch[]): InflowStretch {

@@ -98,6 +98,27 @@ try {
     `${Math.round(count / (milliseconds(() => store.rebuild(() => {})) / 1000))}/s`,
   );
 
+  const inflow_ms = milliseconds(() => {
+    for (let i = 0; i < count; i += 15) {
+      store.saveInflow({ from_s: start_s + i, to_s: start_s + i + 15, inflow_m3s: 7e-5, uInflow_m3s: 1e-6 });
+    }
+    store.flush();
+  });
+  say("stretches of inflow, one every 15 s", `${Math.round(count / 15 / (inflow_ms / 1000))}/s`);
+  for (const [name, span_s] of [
+    ["a day", 86_400],
+    ["30 days", 30 * 86_400],
+    ["a year", 365 * 86_400],
+  ] as const) {
+    if (span_s > count) continue;
+    const inflow = () => store.inflow({ from_s: end_s - span_s, to_s: end_s }, 1000);
+    const ms = typical(inflow);
+    say(
+      `inflow over ${name} in ${inflow().length} points`,
+      `${ms.toFixed(1)} ms, ${(ms / pass_ms).toFixed(1)} × the pass`,
+    );
+  }
+
   const cycle = {
     rest_s: 430,
     startLevel_m: 0.35,

@@ -15,12 +15,22 @@ beforeEach(() => {
 });
 afterEach(() => rmSync(folder, { recursive: true }));
 
+const bareCycle = {
+  run_s: 0,
+  rest_s: null,
+  startLevel_m: null,
+  stopLevel_m: null,
+  inflow: null,
+  pumpRate: null,
+  drainBack_m3: null,
+};
+
 /** A store at work, as it stands on the card: the database, and the log that has not been folded into it. */
 function storeAtWork(path: string, asItStands: string): void {
   const store = openSqliteStore(path);
   for (let n = 0; n < 3000; n++) {
     store.append({ ...silentReading, time_s: n, level_m: n });
-    if (n % 100 === 99) store.saveInflow({ from_s: n, to_s: n + 1, inflow_m3s: 1, uInflow_m3s: 0 });
+    if (n % 100 === 99) store.saveCycle({ ...bareCycle, startedAt_s: n, stoppedAt_s: n });
   }
   for (const part of ["", "-wal"]) copyFileSync(path + part, asItStands + part);
   store.close();
@@ -30,10 +40,10 @@ function storeAtWork(path: string, asItStands: string): void {
 function readUp(path: string): number {
   const store = openSqliteStore(path);
   const levels = [...store.readings()].map((reading) => reading.level_m);
-  const inflow = store.inflow({ from_s: 0, to_s: 1e9 }, 1000);
+  const cycles = store.cycles({ from_s: 0, to_s: 1e9 }, 1000).reverse();
   const level = store.level({ from_s: 0, to_s: 1e9 }, 20);
   expect(levels).toEqual(Array.from({ length: levels.length }, (_, n) => n));
-  expect(inflow.map((stretch) => stretch.from_s)).toEqual(
+  expect(cycles.map((cycle) => cycle.startedAt_s)).toEqual(
     Array.from({ length: Math.floor(levels.length / 100) }, (_, n) => n * 100 + 99),
   );
   store.rebuild(() => {});

@@ -16,8 +16,9 @@ export interface CycleTable {
 export function cycleTable(database: DatabaseSync): CycleTable {
   const put = database.prepare("REPLACE INTO cycle VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
   const clear = database.prepare("DELETE FROM cycle");
+  const before = database.prepare("SELECT max(startedAt_s) AS startedAt_s FROM cycle WHERE startedAt_s <= ?");
   const within = database.prepare(
-    "SELECT * FROM cycle WHERE startedAt_s <= ? AND stoppedAt_s >= ? ORDER BY startedAt_s DESC LIMIT ?",
+    "SELECT * FROM cycle WHERE startedAt_s BETWEEN ? AND ? AND stoppedAt_s >= ? ORDER BY startedAt_s DESC LIMIT ?",
   );
   return {
     put: (c) => {
@@ -28,7 +29,11 @@ export function cycleTable(database: DatabaseSync): CycleTable {
     clear: () => {
       clear.run();
     },
-    within: (span, limit) => within.all(span.to_s, span.from_s, limit).map(cycleOf),
+    within(span, limit) {
+      // Runs follow one another: of those that began before the span, only the last can reach into it.
+      const from_s = numberOrNull(before.get(span.from_s)?.startedAt_s) ?? span.from_s;
+      return within.all(from_s, span.to_s, span.from_s, limit).map(cycleOf);
+    },
   };
 }
 

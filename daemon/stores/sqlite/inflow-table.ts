@@ -1,36 +1,99 @@
-// Stretches of inflow as rows, one by its beginning.
+// Stretches of inflow as rows, one by its beginning; and the same joined by ten minutes, for a chart of months. The joined
+// ones are made of the single ones alone, so that it does not matter when, or how often, those were saved.
 
 import type { DatabaseSync } from "node:sqlite";
 import type { InflowStretch } from "../../../analysis/analyzer.ts";
 import type { Span } from "../store.ts";
-import { number } from "./row.ts";
+import { joinInflow } from "../thin-inflow.ts";
+import { number, numberOrNull } from "./row.ts";
 
 export interface InflowTable {
   put(stretch: InflowStretch): void;
+  /** Joins those of the parts of time that are over; inside the transaction that has put them. */
+  joinFinished(): void;
   clear(): void;
-  /** Those that overlap the span, oldest first. */
-  within(span: Span): InflowStretch[];
+  /** Those that overlap the span, oldest first; joined ones where `points` leaves no more than that to see. */
+  within(span: Span, points: number): InflowStretch[];
 }
 
+const part_s = 600;
+
 export function inflowTable(database: DatabaseSync): InflowTable {
-  const put = database.prepare("REPLACE INTO inflow VALUES (?, ?, ?, ?)");
-  const clear = database.prepare("DELETE FROM inflow");
-  const within = database.prepare("SELECT * FROM inflow WHERE from_s <= ? AND to_s >= ? ORDER BY from_s", {
-    returnArrays: true,
-  });
+  const single = stretchRows(database, "inflow");
+  const joined = stretchRows(database, "inflowJoined");
+  let redoFrom = Number.POSITIVE_INFINITY; // the oldest part, and the newest, in which a stretch was put
+  let newest = Number.NEGATIVE_INFINITY;
+
+  /** Parts before this one have been joined. */
+  const firstNotJoined = () => Math.floor((joined.last_s() ?? Number.NEGATIVE_INFINITY) / part_s) + 1;
+
   return {
-    put: (s) => {
-      put.run(s.from_s, s.to_s, s.inflow_m3s, s.uInflow_m3s);
+    put(stretch) {
+      single.put(stretch);
+      const part = Math.floor(stretch.from_s / part_s);
+      redoFrom = Math.min(redoFrom, part);
+      newest = Math.max(newest, part);
     },
-    clear: () => {
-      clear.run();
+    joinFinished() {
+      const from_s = Math.min(redoFrom, firstNotJoined()) * part_s;
+      const to_s = newest * part_s;
+      if (from_s >= to_s) return;
+      joined.remove(from_s, to_s);
+      for (const stretch of joinInflow(single.beginningIn(from_s, to_s), 0, part_s)) joined.put(stretch);
+      redoFrom = newest;
     },
-    within: (span) =>
-      within.all(span.to_s, span.from_s).map((row) => ({
-        from_s: number(row[0]),
-        to_s: number(row[1]),
-        inflow_m3s: number(row[2]),
-        uInflow_m3s: number(row[3]),
-      })),
+    clear() {
+      single.remove(Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY);
+      joined.remove(Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY);
+      redoFrom = Number.POSITIVE_INFINITY;
+      newest = Number.NEGATIVE_INFINITY;
+    },
+    within(span, points) {
+      const from_s = Math.max(span.from_s, single.first_s() ?? span.from_s);
+      const to_s = Math.min(span.to_s, single.last_s() ?? span.to_s);
+      if ((to_s - from_s) / points < part_s / 2) return single.overlapping(span.from_s, span.to_s);
+      const joined_s = firstNotJoined() * part_s;
+      const old = joined.overlapping(span.from_s, span.to_s).filter((stretch) => stretch.from_s < joined_s);
+      return [
+        ...old,
+        ...single.overlapping(Math.max(span.from_s, joined_s), span.to_s).filter((s) => s.from_s >= joined_s),
+      ];
+    },
+  };
+}
+
+function stretchRows(database: DatabaseSync, name: "inflow" | "inflowJoined") {
+  const arrays = { returnArrays: true };
+  const put = database.prepare(`REPLACE INTO ${name} VALUES (?, ?, ?, ?)`);
+  const remove = database.prepare(`DELETE FROM ${name} WHERE from_s >= ? AND from_s < ?`);
+  const first = database.prepare(`SELECT min(from_s) FROM ${name}`, arrays);
+  const last = database.prepare(`SELECT max(from_s) FROM ${name}`, arrays);
+  const before = database.prepare(`SELECT max(from_s) FROM ${name} WHERE from_s <= ?`, arrays);
+  const beginningIn = database.prepare(
+    `SELECT * FROM ${name} WHERE from_s >= ? AND from_s < ? ORDER BY from_s`,
+    arrays,
+  );
+  const overlapping = database.prepare(
+    `SELECT * FROM ${name} WHERE from_s BETWEEN ? AND ? AND to_s >= ? ORDER BY from_s`,
+    arrays,
+  );
+  const stretchOf = (row: ReturnType<typeof overlapping.all>[number]): InflowStretch => ({
+    from_s: number(row[0]),
+    to_s: number(row[1]),
+    inflow_m3s: number(row[2]),
+    uInflow_m3s: number(row[3]),
+  });
+
+  return {
+    put: (s: InflowStretch) => put.run(s.from_s, s.to_s, s.inflow_m3s, s.uInflow_m3s),
+    remove: (from_s: number, to_s: number) => remove.run(from_s, to_s),
+    first_s: () => numberOrNull(first.get()?.[0]),
+    last_s: () => numberOrNull(last.get()?.[0]),
+    beginningIn: (from_s: number, to_s: number) => beginningIn.all(from_s, to_s).map(stretchOf),
+    overlapping(from_s: number, to_s: number) {
+      // None lies over another: of those that begin before the span, only the last can reach into it.
+      const begin_s = numberOrNull(before.get(from_s)?.[0]) ?? from_s;
+      return overlapping.all(begin_s, to_s, from_s).map(stretchOf);
+    },
   };
 }

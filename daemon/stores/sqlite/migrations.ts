@@ -39,6 +39,9 @@ export const migrations: readonly string[] = [
   CREATE TABLE inflow (
     from_s REAL NOT NULL PRIMARY KEY, to_s REAL NOT NULL, inflow_m3s REAL NOT NULL, uInflow_m3s REAL NOT NULL
   ) STRICT, WITHOUT ROWID;
+  CREATE TABLE inflowJoined (
+    from_s REAL NOT NULL PRIMARY KEY, to_s REAL NOT NULL, inflow_m3s REAL NOT NULL, uInflow_m3s REAL NOT NULL
+  ) STRICT, WITHOUT ROWID;
 
   CREATE TABLE checkpoint (
     id INTEGER PRIMARY KEY CHECK (id = 1), readingsSeen INTEGER NOT NULL, state BLOB NOT NULL

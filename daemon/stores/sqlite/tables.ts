@@ -42,6 +42,7 @@ export function openTables(database: DatabaseSync) {
       for (const item of waiting.cycles.items()) cycle.put(item);
       for (const item of waiting.findings.items()) finding.put(item);
       for (const item of waiting.inflow.items()) inflow.put(item);
+      inflow.joinFinished();
       if (waiting.checkpoint !== null) checkpoint.put(waiting.checkpoint);
     },
     clearDerived(): void {

@@ -20,8 +20,8 @@ export interface Writer {
   /** Readings that are rows. */
   written(): number;
   append(reading: Reading): void;
-  /** Writes what waits, now that something derived has joined it. */
-  save(): void;
+  /** Writes what waits, now that something derived has joined it: at once and for good, or `soon` with the readings. */
+  save(durability: Durability): void;
   flush(): void;
   /** Empties what is derived and fills it anew, whole or not at all. */
   rebuild(fill: () => void): void;
@@ -100,11 +100,14 @@ export function writer(database: DatabaseSync, tables: Tables, options: StoreOpt
       else if (waiting.readings.length >= mostInOneTransaction) write("soon");
       else writeAfter(writeAfter_ms);
     },
-    save() {
+    save(durability) {
       if (rebuilding) {
         tables.putDerived(waiting);
         clearDerived(waiting);
-      } else if (fault === null) write("durable"); // else in its turn, when the fault has cleared
+      } else if (fault !== null)
+        return; // it is written in its turn, when the fault has cleared
+      else if (durability === "durable" || waiting.inflow.size() >= mostInOneTransaction) write(durability);
+      else writeAfter(writeAfter_ms);
     },
     flush: () => write("durable"),
     rebuild(fill) {

@@ -48,7 +48,7 @@ describe("migrate", () => {
     migrate(database, migrations.slice(0, 1));
     const tables = database.prepare("SELECT name FROM sqlite_schema WHERE type = 'table' ORDER BY name").all();
     expect(tables.map((table) => table.name)).toEqual([
-      ...["checkpoint", "cycle", "finding", "hour", "inflow", "minute", "reading", "rolledUp"],
+      ...["checkpoint", "cycle", "finding", "hour", "inflow", "inflowJoined", "minute", "reading", "rolledUp"],
     ]);
   });
 });

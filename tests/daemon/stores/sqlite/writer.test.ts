@@ -70,9 +70,9 @@ describe("writer", () => {
   it("writes what is derived at once, and the readings before it", () => {
     append(0, 10);
     out.waiting.inflow.add(inflow);
-    out.save();
+    out.save("durable");
     expect(rows()).toBe(10);
-    expect(tables.inflow.within({ from_s: 0, to_s: 9 })).toEqual([inflow]);
+    expect(tables.inflow.within({ from_s: 0, to_s: 9 }, 9)).toEqual([inflow]);
   });
 
   it.each([
@@ -82,7 +82,7 @@ describe("writer", () => {
     append(0, 1);
     if (derived) {
       out.waiting.inflow.add(inflow);
-      out.save();
+      out.save("durable");
     }
     vi.advanceTimersByTime(1000);
     expect(database.prepare("PRAGMA synchronous").get()?.synchronous).toBe(synchronous);
@@ -121,14 +121,14 @@ describe("writer", () => {
 
     it("takes derived rows without a word, and writes all of it in order when there is room", () => {
       out.waiting.inflow.add(inflow);
-      out.save();
+      out.save("durable");
       append(500, 50);
       now_s += 77;
       freeDisk();
       vi.advanceTimersByTime(1000);
       expect(out.health()).toEqual({ state: "writing", held: 0, lost: 0, error: null, since_s: null });
       expect([...tables.reading.after(0)].map((r) => r.time_s)).toEqual(Array.from({ length: 550 }, (_, i) => i));
-      expect(tables.inflow.within({ from_s: 0, to_s: 9 })).toEqual([inflow]);
+      expect(tables.inflow.within({ from_s: 0, to_s: 9 }, 9)).toEqual([inflow]);
       expect(log[1]).toBe("store: writing again after 77 s; 0 readings were lost since the start");
     });
 
@@ -167,7 +167,7 @@ describe("writer", () => {
     other.exec("BEGIN IMMEDIATE");
     append(0, 10);
     out.waiting.inflow.add(inflow);
-    out.save();
+    out.save("durable");
     expect(out.health()).toMatchObject({ state: "holding", held: 10 });
     expect(out.health().error).toContain("another program has locked the file");
     other.exec("ROLLBACK");
