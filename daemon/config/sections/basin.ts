@@ -85,6 +85,7 @@ function toShape(basin: BasinKeys): BasinShape {
 const order: readonly (readonly [lower: string, higher: string, mayBeEqual: boolean])[] = [
   ["stop_level", "start_level", false],
   ["stop_level", "high_level", false],
+  ["stop_level", "overflow_level", false],
   ["stop_level", "depth", false],
   ["start_level", "high_level", false],
   ["start_level", "overflow_level", false],
