@@ -46,7 +46,7 @@ import {
 } from "./readings/trend.ts";
 import type { ReportSummary } from "./report/report.ts";
 import { summarize } from "./report/summarize.ts";
-import { newTally, noteCycle, noteStart, startsInLastHour, type TallyState } from "./report/tally.ts";
+import { newTally, noteCycle, notePumped, noteStart, startsInLastHour, type TallyState } from "./report/tally.ts";
 import type { Site } from "./site.ts";
 
 /** Inflow over a stretch of time; stretches follow one another, and a gap stays a gap. */
@@ -155,6 +155,7 @@ function newState(): AnalyzerState {
 /** Sensors read a little under the bottom and over the rim; far beyond either is no water level. */
 const below_m = 0.1;
 const above_m = 0.5;
+const coarse_s = 20;
 
 /**
  * @param site    what is known of the installation; only the basin's shape is needed
@@ -180,6 +181,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
         noteCycle(state.tally, cycle, stage);
         sink.cycle?.(cycle, stage);
       },
+      pumped: (cycle, volume_m3) => notePumped(state.tally, cycle, volume_m3),
       start: (time_s) => noteStart(state.tally, time_s),
       inflow: passInflow,
     },
@@ -211,7 +213,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (reading.highFloat !== null) state.highFloat = reading.highFloat;
     if (reading.mainsOn !== null) state.mainsOn = reading.mainsOn;
     const level_m = reading.level_m === null ? null : screenLevel(state.screen, range, time_s, reading.level_m);
-    if (state.runSignal.origin !== null) {
+    if (state.runSignal.origin !== null && !seenBetterByLevel()) {
       feedSignal(state.steady, time_s, state.runSignal.on, level_m, edges);
       notePump(state.runSignal.on, time_s);
     } else if (level_m !== null) {
@@ -221,6 +223,11 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const steady_m = steadyLevel_m(state.screen);
     noteLevel(state.trend, time_s, level_m === null ? null : steady_m);
     lookOut(time_s, steady_m);
+  }
+
+  /** Readings so far apart that whole runs fall between them: the level shows those, a sampled contact does not. */
+  function seenBetterByLevel(): boolean {
+    return state.hasLevel && swing_m !== null && state.cadence.typical_s > coarse_s;
   }
 
   function notePump(running: boolean | null, time_s: number): void {
@@ -237,6 +244,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     view.levelProblem = problem;
     view.level_m = problem === "frozen" || problem === "out-of-range" ? null : steady_m;
     view.pumpRunning = state.pumpRunning;
+    view.pumpInferred = state.runSignal.origin === null;
     view.pumpStateFor_s = state.pumpSince_s === null ? 0 : time_s - state.pumpSince_s;
     view.riseWhileRunning_m =
       state.pumpRunning === true && view.pumpStateFor_s >= 60 ? riseInAMinute_m(state.trend) : null;
@@ -330,6 +338,7 @@ function emptyView(state: AnalyzerState) {
     time_s: 0,
     level_m: null as number | null,
     pumpRunning: null as boolean | null,
+    pumpInferred: false,
     pumpStateFor_s: 0,
     riseWhileRunning_m: null as number | null,
     highFloat: null as boolean | null,

@@ -4,7 +4,7 @@
 import type { BasinGeometry } from "../geometry/basin.ts";
 import type { DrainBack, RestFit } from "../inflow/fit-rest.ts";
 import { fitRest } from "../inflow/fit-rest.ts";
-import { fitRun, type RunFit, spinUp_s } from "../inflow/fit-run.ts";
+import { fitRun, lostInSpinUp_s, type RunFit } from "../inflow/fit-run.ts";
 import { type CapabilityState, capabilityAt, learnRun, learnSlope, newCapability } from "../inflow/pump-capability.ts";
 import { newReturnProfile, type ReturnProfileState } from "../inflow/return-profile.ts";
 import type { BasinSite } from "../site.ts";
@@ -62,6 +62,8 @@ export function newTracker(): TrackerState {
 
 export interface TrackerOutput {
   cycle(cycle: Cycle, stage: CycleStage): void;
+  /** Water moved by a settled run; null if unknown. */
+  pumped(cycle: Cycle, volume_m3: number | null): void;
   /** Inflow over equal parts of a stretch of time that follows the one before, or unknown (null). */
   inflow(from_s: number, to_s: number, parts: readonly FlowEstimate[] | null): void;
   start(time_s: number): void;
@@ -79,11 +81,14 @@ export interface TrackerContext {
 const uFloat_m = 0.004;
 /** Readings further apart than this cannot show water that returns within seconds. */
 const coarse_s = 5;
+const rim_m = 0.003;
 /** Runs longer than this show the inflow themselves, against what the pump is known to move. */
 const longRun_s = 120;
 
 export function trackSample(state: TrackerState, context: TrackerContext, time_s: number, level_m: number): void {
   if (state.phase === "unknown") return;
+  // Over the rim the level says nothing of how much comes.
+  if (level_m >= (context.basin.overflowLevel_m ?? Number.POSITIVE_INFINITY) - rim_m) return;
   if (Number.isNaN(state.samples.origin_s)) restartSamples(state.samples, time_s);
   addSample(state.samples, time_s, context.geometry.volume_m3(level_m));
 }
@@ -152,9 +157,10 @@ function endRun(state: TrackerState, context: TrackerContext, to_s: number): voi
   const { geometry } = context;
   const startVolume_m3 = before?.endVolume_m3 ?? (hasLevel ? (state.samples.y[0] ?? null) : null);
   const stopVolume_m3 = fit?.stopVolume_m3 ?? (hasLevel ? (last_m3 ?? null) : null);
-  const edge_s = Math.min(longRun_s, run_s);
+  const wet_s = fit === undefined ? run_s : wetTime_s(fit, run_s, context);
+  const edge_s = Math.min(longRun_s, wet_s);
   const early = fit?.fall(fit.upToSpeed_s, edge_s) ?? null;
-  const late = fit?.fall(Math.max(fit.upToSpeed_s, run_s - edge_s), run_s) ?? null;
+  const late = wet_s < run_s ? early : (fit?.fall(Math.max(fit.upToSpeed_s, run_s - edge_s), run_s) ?? null);
   const cycle: Cycle = {
     startedAt_s: from_s,
     stoppedAt_s: to_s,
@@ -171,11 +177,21 @@ function endRun(state: TrackerState, context: TrackerContext, to_s: number): voi
     before,
     early,
     late,
-    parts: fit === undefined ? [] : runParts(fit, run_s, geometry),
+    parts: fit === undefined || wet_s < run_s ? [] : runParts(fit, run_s, geometry),
     meanLevel_m: fit === undefined ? null : geometry.level_m(fit.volumeAt_m3(run_s / 2)),
     halves: fit === undefined ? null : compareHalves(fit, run_s, geometry),
   };
   context.output.cycle(cycle, "stopped");
+}
+
+/** How long a long run found water: one that goes on with the level down at the stop level runs dry at some time. */
+function wetTime_s(fit: RunFit, run_s: number, { basin, geometry }: TrackerContext): number {
+  const { stopLevel_m } = basin;
+  if (stopLevel_m === null || run_s <= longRun_s) return run_s;
+  for (let t = fit.upToSpeed_s + 5; t < run_s - 10; t += 2) {
+    if (geometry.level_m(fit.volumeAt_m3(t)) <= stopLevel_m) return t;
+  }
+  return run_s;
 }
 
 function runParts(fit: RunFit, run_s: number, geometry: BasinGeometry): EndedRun["parts"] {
@@ -213,6 +229,8 @@ function settle(
   const pumpRate = finalRate(ended, after, context, drainBack);
   const settled: Cycle = { ...cycle, pumpRate, drainBack_m3: drainBack?.volume_m3 ?? null };
   context.output.cycle(settled, "settled");
+  const inflowMean = meanOf(before?.inflow ?? null, after?.inflow ?? null);
+  context.output.pumped(settled, movedVolume_m3(cycle, before, after, inflowMean, drainBack) ?? byRate_m3(settled));
   const during = inflowDuringRun(state, ended, after);
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, during);
   if (pumpRate !== null) {
@@ -252,16 +270,34 @@ function rateFromEnds(
   context: TrackerContext,
   drainBack: DrainBack | null,
 ): FlowEstimate | null {
-  if (before?.endVolume_m3 == null || after?.startVolume_m3 == null || inflow === null) return null;
-  const moved_m3 = before.endVolume_m3 - after.startVolume_m3 + (drainBack?.volume_m3 ?? 0);
-  const upToSpeed_s = Math.max(cycle.run_s - spinUp_s / 3, cycle.run_s / 2);
-  const flow_m3s = moved_m3 / upToSpeed_s;
+  const pumped_m3 = movedVolume_m3(cycle, before, after, inflow, drainBack);
+  if (pumped_m3 === null || inflow === null || lengthUnknown(cycle.run_s, context)) return null;
+  const moved_m3 = pumped_m3 - inflow.flow_m3s * cycle.run_s;
   const uRun_s = uEdges_s(context);
+  const upToSpeed_s = pumpingTime_s(cycle.run_s, uRun_s);
+  const flow_m3s = moved_m3 / upToSpeed_s;
   return {
     flow_m3s: flow_m3s + inflow.flow_m3s,
     uFlow_m3s: Math.hypot((flow_m3s * uRun_s) / upToSpeed_s, inflow.uFlow_m3s),
     degreesOfFreedom: Number.POSITIVE_INFINITY,
   };
+}
+
+/** Balance over a run: what was there before less what is there after, what ran back, and what came in meanwhile. */
+function movedVolume_m3(
+  cycle: Cycle,
+  before: RestSummary | null,
+  after: RestSummary | null,
+  inflow: FlowEstimate | null,
+  drainBack: DrainBack | null,
+): number | null {
+  if (before?.endVolume_m3 == null || after?.startVolume_m3 == null || inflow === null) return null;
+  if (cycle.run_s > longRun_s) return null;
+  return before.endVolume_m3 - after.startVolume_m3 + (drainBack?.volume_m3 ?? 0) + inflow.flow_m3s * cycle.run_s;
+}
+
+function byRate_m3({ pumpRate, run_s }: Cycle): number | null {
+  return pumpRate === null ? null : pumpRate.flow_m3s * Math.max(run_s - lostInSpinUp_s, run_s / 2);
 }
 
 function inflowDuringRun(state: TrackerState, ended: EndedRun, after: RestSummary | null): FlowEstimate[] | null {
@@ -309,8 +345,8 @@ function rateFromActiveVolume(
   inflow: FlowEstimate | null,
 ): FlowEstimate | null {
   const active = activeVolume(context);
-  if (active === null || inflow === null || !(run_s > 0)) return null;
-  const upToSpeed_s = Math.max(run_s - spinUp_s / 3, run_s / 2);
+  if (active === null || inflow === null || !(run_s > 0) || lengthUnknown(run_s, context)) return null;
+  const upToSpeed_s = pumpingTime_s(run_s, uEdges_s(context));
   const flow_m3s = active.volume_m3 / upToSpeed_s;
   const uFall_m3s = Math.hypot(active.uVolume_m3 / run_s, (flow_m3s * uEdges_s(context)) / run_s);
   return {
@@ -329,6 +365,16 @@ function activeVolume(context: TrackerContext): { volume_m3: number; uVolume_m3:
     volume_m3: volume_m3(startLevel_m) - volume_m3(stopLevel_m),
     uVolume_m3: uFloat_m * Math.hypot(area_m2(startLevel_m), area_m2(stopLevel_m)),
   };
+}
+
+/** Length of a run at full flow; the mean of 1/time is a little more than 1/mean, by the variance of the edges. */
+function pumpingTime_s(run_s: number, uRun_s: number): number {
+  return Math.max(run_s - lostInSpinUp_s, run_s / 2) + uRun_s ** 2 / run_s;
+}
+
+/** A run about as short as the readings are apart has an unknown length, and so an unknown rate. */
+function lengthUnknown(run_s: number, context: TrackerContext): boolean {
+  return uEdges_s(context) > 0.3 * run_s;
 }
 
 /** Two edges, each somewhere within one interval between readings. */

@@ -14,6 +14,8 @@ export interface LevelRunsState {
   extremeAt_s: number;
   runFrom_s: number;
   runFrom_m: number;
+  /** The last sample that was clearly above the lowest. */
+  lastFalling_s: number;
   /** Running median of |second difference|, for the noise of a sample. */
   roughness_m: number;
 }
@@ -27,6 +29,7 @@ export function newLevelRuns(): LevelRunsState {
     extremeAt_s: Number.NaN,
     runFrom_s: Number.NaN,
     runFrom_m: Number.NaN,
+    lastFalling_s: Number.NaN,
     roughness_m: 0,
   };
 }
@@ -42,6 +45,8 @@ const shareOfSwing = 0.6;
 const deepEnough_m = 0.025;
 const quickEnough_ms = 0.00005;
 const longestWaiting = 4096;
+const closeTogether_s = 4;
+const farApart_s = 20;
 
 export function feedLevel(
   state: LevelRunsState,
@@ -53,13 +58,24 @@ export function feedLevel(
   state.recent.push({ time_s, level_m });
   if (state.recent.length > 5) state.recent.shift();
   learnRoughness(state);
-  const middle = state.recent[state.recent.length - 3];
-  if (middle === undefined) return;
-  const smooth_m = medianInPlace(state.recent.map((sample) => sample.level_m));
+  const width = medianWidth(state, settings);
+  const window = state.recent.slice(-width);
+  const middle = window[(width - 1) / 2];
+  if (window.length < width || middle === undefined) return;
+  const smooth_m = medianInPlace(window.map((sample) => sample.level_m));
   const sample = { ...middle, smooth_m };
   if (state.running === null) begin(state, sample, output);
   if (state.running === true) whileRunning(state, settings, sample, output);
   else whileResting(state, settings, sample, output);
+}
+
+/** Five samples against noise and spikes; fewer where samples are so far apart that five would smooth a run away. */
+function medianWidth(state: LevelRunsState, { swing_m }: LevelRunsSettings): 1 | 3 | 5 {
+  const [a, b] = [state.recent[state.recent.length - 2], state.recent[state.recent.length - 1]];
+  const interval_s = a === undefined || b === undefined ? 0 : b.time_s - a.time_s;
+  if (interval_s <= closeTogether_s) return 5;
+  const quiet = swing_m !== null && sampleNoise_m(state) < swing_m / 16;
+  return quiet && interval_s > farApart_s ? 1 : quiet || swing_m === null ? 3 : 5;
 }
 
 /** Lets go of what waits, at a gap or the end. */
@@ -110,19 +126,27 @@ function tooSlow(state: LevelRunsState, settings: LevelRunsSettings, sample: Wai
 }
 
 function startRun(state: LevelRunsState, output: SteadySignalOutput): void {
-  const near_m = state.extreme_m - 2 * noise_m(state);
-  let turn = 0;
-  for (let i = 0; i < state.waiting.length; i += 1) if ((state.waiting[i]?.smooth_m ?? 0) >= near_m) turn = i;
-  release(state, turn, output);
+  // The last sample still up: the median has worn the peak down, so the sample itself is asked.
+  const near_m = state.extreme_m - 2 * sampleNoise_m(state);
+  let up = -1;
+  for (let i = 0; i < state.waiting.length - 1; i += 1) if ((state.waiting[i]?.level_m ?? 0) >= near_m) up = i;
+  const lastUp = state.waiting[up];
+  release(state, up + 1, output);
   const first = state.waiting[0];
   if (first === undefined) return;
   state.running = true;
-  state.runFrom_s = first.time_s;
+  state.runFrom_s = between_s(lastUp ?? null, first);
   state.runFrom_m = state.extreme_m;
-  output.edge(first.time_s, true);
+  output.edge(state.runFrom_s, true);
   const last = state.waiting[state.waiting.length - 1] ?? first;
   release(state, state.waiting.length - 1, output);
   setExtreme(state, last, [last]);
+}
+
+/** An edge lies somewhere between two samples; with samples close together the later one is as good. */
+function between_s(before: { readonly time_s: number } | null, after: { readonly time_s: number }): number {
+  if (before === null || after.time_s - before.time_s <= closeTogether_s) return after.time_s;
+  return (before.time_s + after.time_s) / 2;
 }
 
 function whileRunning(
@@ -139,6 +163,7 @@ function whileRunning(
     setExtreme(state, sample, state.waiting);
     let far = 0;
     while (far < state.waiting.length && (state.waiting[far]?.smooth_m ?? 0) > sample.smooth_m + near_m) far += 1;
+    state.lastFalling_s = state.waiting[far - 1]?.time_s ?? state.lastFalling_s;
     release(state, far, output);
     return;
   }
@@ -154,7 +179,9 @@ function whileRunning(
 function stopRun(state: LevelRunsState, sample: Waiting, output: SteadySignalOutput): void {
   const first = state.waiting[0] ?? sample;
   state.running = false;
-  output.edge(first.time_s, false);
+  const lastFalling = Number.isNaN(state.lastFalling_s) ? null : { time_s: state.lastFalling_s };
+  output.edge(between_s(lastFalling, first), false);
+  state.lastFalling_s = Number.NaN;
   release(state, state.waiting.length, output);
   setExtreme(state, sample);
 }
@@ -178,9 +205,14 @@ function fallOfRun_m(state: LevelRunsState, settings: LevelRunsSettings): number
   return Math.max(wanted_m, settings.swing_m === null ? 8 * noise_m(state) : 5 * noise_m(state));
 }
 
-/** Of the median of five: about 0.54 of a sample's, which is |second difference| / (0.6745·√6). */
+/** Of one sample, from the running median of its second differences. */
+function sampleNoise_m(state: LevelRunsState): number {
+  return state.roughness_m / (0.6745 * Math.sqrt(6));
+}
+
+/** Of the median of five. */
 function noise_m(state: LevelRunsState): number {
-  return (0.54 * state.roughness_m) / (0.6745 * Math.sqrt(6));
+  return 0.54 * sampleNoise_m(state);
 }
 
 function learnRoughness(state: LevelRunsState): void {

@@ -13,6 +13,8 @@ export interface View {
   /** Freed of single spikes. */
   level_m: number | null;
   pumpRunning: boolean | null;
+  /** The pump's state is read off the level, not off a contact, a motor's load or a float. */
+  pumpInferred: boolean;
   /** How long the pump has been in that state; 0 when it is unknown. */
   pumpStateFor_s: number;
   /** Rise of the level over the last minute of a run that has lasted longer; null otherwise. */

@@ -10,7 +10,9 @@ import { volumeCurve } from "./volume-curve.ts";
 /** Water that returns after a stop: how much, and the time constant with which it comes. */
 export interface DrainBack {
   readonly volume_m3: number;
+  /** Time constant of a closing valve's exponential, or how long a leak of steady rate lasts. */
   readonly time_s: number;
+  readonly course: "fading" | "steady";
 }
 
 export interface RestFit {
@@ -25,7 +27,7 @@ export interface RestFit {
   inflowParts(parts: number): number[];
 }
 
-const noReturn: DrainBack = { volume_m3: 0, time_s: 0 };
+const noReturn: DrainBack = { volume_m3: 0, time_s: 0, course: "fading" };
 /** Fewest samples from which a slope with an uncertainty can be had. */
 const fewest = 3;
 /** Share of the rest that is left for the inflow when returning water takes long. */
@@ -61,7 +63,7 @@ export function fitRest(
   if (own === undefined && learned !== null && learned.volume_m3 > 0) addBack(samples, learned);
   const settled_s = own ? settlingTime_s(own, rough.sampleSd_m3) : learned === null ? unlearnedSettling_s : 0;
   const cut_s = Math.min(settled_s, duration_s * (own ? longestSettling : shortCut));
-  const stillReturning = own && settled_s > cut_s ? decay(own.time_s) : null;
+  const stillReturning = own && settled_s > cut_s ? stillOut(own) : null;
   leaveOutBefore(samples, cut_s);
   const curve = volumeCurve(samples, stillReturning);
   if (curve === undefined) return undefined;
@@ -121,17 +123,21 @@ function findDrainBack(samples: CurveSamples, duration_s: number): DrainBack | u
   const bent = fitPolynomial(short, 3);
   if (plain === undefined || bent === undefined) return undefined;
   const interval_s = (short.t[1] ?? 1) - (short.t[0] ?? 0);
-  let best: { volume_m3: number; time_s: number; residualSquares: number } | undefined;
-  for (let time_s = Math.max(0.7 * interval_s, 0.3); time_s <= duration_s / 5; time_s *= 1.5) {
-    const tried = tryFunction(plain, decay(time_s));
-    if (tried === undefined || (best && tried.residualSquares >= best.residualSquares)) continue;
-    best = { volume_m3: -tried.coefficient, time_s, residualSquares: tried.residualSquares };
+  let best: (DrainBack & { readonly residualSquares: number }) | undefined;
+  for (const course of ["fading", "steady"] as const) {
+    const [shortest_s, longest_s] =
+      course === "fading" ? [0.7 * interval_s, duration_s / 5] : [4 * interval_s, duration_s / 1.6];
+    for (let time_s = Math.max(shortest_s, 0.3); time_s <= longest_s; time_s *= 1.5) {
+      const tried = tryFunction(plain, stillOut({ time_s, course }));
+      if (tried === undefined || (best && tried.residualSquares >= best.residualSquares)) continue;
+      best = { volume_m3: -tried.coefficient, time_s, course, residualSquares: tried.residualSquares };
+    }
   }
   if (best === undefined || best.volume_m3 <= 0) return undefined;
   const variance = best.residualSquares / Math.max(1, plain.used - 4);
   const clear = plain.residualSquares - best.residualSquares > 25 * variance;
   const moreThanABend = bent.residualSquares - best.residualSquares > 9 * variance;
-  return clear && moreThanABend ? { volume_m3: best.volume_m3, time_s: best.time_s } : undefined;
+  return clear && moreThanABend ? best : undefined;
 }
 
 /** The same samples in at most some 150 blocks, single at first and longer later: enough to find τ, and quick. */
@@ -164,16 +170,18 @@ function condense(samples: CurveSamples): CurveSamples {
 }
 
 /** When what is still to come is a twentieth of a sample's noise. */
-function settlingTime_s(drainBack: DrainBack, sampleSd_m3: number): number {
-  return drainBack.time_s * Math.log(Math.max(drainBack.volume_m3 / (0.05 * sampleSd_m3), Math.E));
+function settlingTime_s({ volume_m3, time_s, course }: DrainBack, sampleSd_m3: number): number {
+  if (course === "steady") return time_s;
+  return time_s * Math.log(Math.max(volume_m3 / (0.05 * sampleSd_m3), Math.E));
 }
 
-function decay(time_s: number): (t: number) => number {
-  return (t) => Math.exp(-t / time_s);
+/** Share of the returning water that has not come yet at time t after the stop. */
+function stillOut({ time_s, course }: Omit<DrainBack, "volume_m3">): (t: number) => number {
+  return course === "fading" ? (t) => Math.exp(-t / time_s) : (t) => Math.max(0, 1 - t / time_s);
 }
 
 function addBack(samples: CurveSamples, drainBack: DrainBack): void {
-  const left = decay(drainBack.time_s);
+  const left = stillOut(drainBack);
   for (let i = 0; i < samples.count; i += 1) {
     samples.y[i] = (samples.y[i] ?? 0) + drainBack.volume_m3 * left(samples.t[i] ?? 0);
   }

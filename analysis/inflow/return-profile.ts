@@ -46,9 +46,9 @@ export function learnReturn(profile: ReturnProfileState, samples: CurveSamples, 
     weight: weight.subarray(first, count),
     count: count - first,
   };
-  const course = fitCurve(later, 2);
+  const course = fitCurve(later, 3);
   if (course === undefined) return;
-  const variance_m6 = course.residualSquares / Math.max(1, course.count - 3);
+  const variance_m6 = course.residualSquares / Math.max(1, course.count - 4);
   for (let b = 0; b < binEnds_s.length; b += 1) {
     profile.missing_m3[b] = (profile.missing_m3[b] ?? 0) * memory;
     profile.time_s[b] = (profile.time_s[b] ?? 0) * memory;
@@ -70,7 +70,7 @@ export function learnReturn(profile: ReturnProfileState, samples: CurveSamples, 
 /** D and τ of D·exp(−t/τ) through the averaged profile; volume 0 when nothing stands out; null while too few rests. */
 export function learnedReturn(profile: ReturnProfileState): DrainBack | null {
   if (profile.rests < fewestRests) return null;
-  let best: DrainBack = { volume_m3: 0, time_s: 0 };
+  let best: DrainBack = { volume_m3: 0, time_s: 0, course: "fading" };
   let bestGain = 16 * profile.variance_m6;
   for (let time_s = 0.5; time_s <= 20; time_s *= 1.4) {
     let product = 0;
@@ -85,7 +85,7 @@ export function learnedReturn(profile: ReturnProfileState): DrainBack | null {
     const volume_m3 = product / square;
     const gain = volume_m3 * product;
     if (volume_m3 > 0 && gain > bestGain) {
-      best = { volume_m3, time_s };
+      best = { volume_m3, time_s, course: "fading" };
       bestGain = gain;
     }
   }

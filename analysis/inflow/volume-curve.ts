@@ -18,6 +18,10 @@ const highestDegree = 3;
 /** Residuals whose likeness makes a slope's variance so many times that of independent ones show a missed shape. */
 const missedShape = 4;
 const fewestForPieces = 64;
+/** A bend counts from so many times its own variance. */
+const clearBend = 14;
+/** … and so many times the variance about straight pieces tells a missed shape from a sensor that wanders. */
+const farFromIt = 4;
 
 /** @param extra a further function to fit beside the polynomial; its part is left out of values and slopes */
 export function volumeCurve(samples: CurveSamples, extra: ((t: number) => number) | null): VolumeCurve | undefined {
@@ -28,7 +32,10 @@ export function volumeCurve(samples: CurveSamples, extra: ((t: number) => number
   const full = (bendable ? fitCurve(samples, highestDegree, extra) : undefined) ?? fitCurve(samples, 1, extra);
   if (full === undefined) return undefined;
   const noise = noiseAbout(samples, full);
-  if (noise.inflation > missedShape && samples.count >= fewestForPieces) return straightPieces(samples);
+  if (noise.inflation > missedShape && samples.count >= fewestForPieces) {
+    const pieces = straightPieces(samples);
+    if (pieces !== undefined && noise.variance > farFromIt * pieces.sampleSd ** 2) return pieces;
+  }
   const fit = lowestDegree(samples, extra, full, noise.variance * noise.inflation);
   return fromPolynomial(samples, fit, extra);
 }
@@ -40,7 +47,7 @@ function lowestDegree(
   variance: number,
 ): CurveFit {
   let fit = full;
-  for (let degree = full.degree; degree > 1 && fit.topRatio ** 2 < 10 * variance; degree -= 1) {
+  for (let degree = full.degree; degree > 1 && fit.topRatio ** 2 < clearBend * variance; degree -= 1) {
     fit = fitCurve(samples, degree - 1, extra) ?? fit;
   }
   return fit;

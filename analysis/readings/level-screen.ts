@@ -24,6 +24,8 @@ export interface LevelScreenState {
   silences: number;
   /** Running median of |second difference|. */
   roughness_m: number;
+  /** The value has stood too long for this sensor: kept from the fits at once, called a fault after a while. */
+  standing: boolean;
   frozen: boolean;
 }
 
@@ -42,6 +44,7 @@ export function newLevelScreen(): LevelScreenState {
     outOfRange: false,
     silences: 0,
     roughness_m: 0,
+    standing: false,
     frozen: false,
   };
 }
@@ -74,7 +77,7 @@ export function screenLevel(
   noteRepeats(state, time_s, level_m);
   noteRoughness(state, level_m);
   state.last_m = level_m;
-  return state.frozen ? null : level_m;
+  return state.standing ? null : level_m;
 }
 
 /** Forgets what leads up to now: after a gap nothing is repeated, spiked or silent. */
@@ -83,6 +86,7 @@ export function forgetRecentLevels(state: LevelScreenState): void {
   state.repeats = 0;
   state.last_s = Number.NaN;
   state.last_m = Number.NaN;
+  state.standing = false;
   state.frozen = false;
   state.silences = 0;
 }
@@ -122,17 +126,17 @@ function noteInterval(state: LevelScreenState, interval_s: number): void {
 function noteRepeats(state: LevelScreenState, time_s: number, level_m: number): void {
   const equal = level_m === state.last_m;
   if (!equal) {
-    if (!state.frozen) state.longestRepeats = Math.max(state.longestRepeats, state.repeats);
+    if (!state.standing) state.longestRepeats = Math.max(state.longestRepeats, state.repeats);
     state.repeats = 0;
     state.repeatsFrom_s = time_s;
     state.frozen = false;
   } else state.repeats += 1;
   // A sensor of coarse steps repeats itself while the water stands: only one that never did can be called frozen.
-  state.frozen =
+  state.standing =
     state.repeats >= frozenRepeats &&
-    time_s - state.repeatsFrom_s >= frozenFor_s &&
     state.repeats > frozenTimesLongest * state.longestRepeats &&
     state.equalShare < 0.5;
+  state.frozen = state.standing && time_s - state.repeatsFrom_s >= frozenFor_s;
   if (state.repeats < frozenRepeats) state.equalShare += ((equal ? 1 : 0) - state.equalShare) * 0.01;
 }
 

@@ -13,8 +13,7 @@ export interface TallyState {
   starts: number;
   run_s: number;
   pumped_m3: number;
-  /** Settled runs whose discharge is known. */
-  measuredRuns: number;
+  /** Length of the settled runs whose pumped volume is known. */
   measuredRun_s: number;
   startTimes_s: number[];
   mostStartsInAnHour: number;
@@ -34,7 +33,6 @@ export function newTally(): TallyState {
     starts: 0,
     run_s: 0,
     pumped_m3: 0,
-    measuredRuns: 0,
     measuredRun_s: 0,
     startTimes_s: [],
     mostStartsInAnHour: 0,
@@ -68,8 +66,10 @@ export function noteCycle(tally: TallyState, cycle: Cycle, stage: CycleStage): v
   }
   const i = tally.recentCycles.findIndex((other) => other.startedAt_s === cycle.startedAt_s);
   if (i !== -1) tally.recentCycles[i] = cycle;
-  if (cycle.pumpRate === null) return;
-  tally.pumped_m3 += cycle.pumpRate.flow_m3s * cycle.run_s;
-  tally.measuredRuns += 1;
+}
+
+export function notePumped(tally: TallyState, cycle: Cycle, volume_m3: number | null): void {
+  if (volume_m3 === null) return;
+  tally.pumped_m3 += volume_m3;
   tally.measuredRun_s += cycle.run_s;
 }
