@@ -1,0 +1,44 @@
+// `undercroft run`: watch a basin as the site file says; without one, the demo.
+
+import { resolve } from "node:path";
+import type { Command } from "commander";
+import { startDemo } from "./demo.ts";
+import { port } from "./options.ts";
+
+interface RunOptions {
+  readonly site?: string;
+  readonly port?: number;
+  readonly host?: string;
+  readonly store?: string;
+}
+
+export function register(program: Command): void {
+  program
+    .command("run")
+    .summary("watch a basin and serve its page")
+    .description("Watches a basin as the site file says and serves its page; without a site file, the demo.")
+    .option("--site <file>", "the site file (YAML)")
+    .option("--port <port>", "port of the page", port)
+    .option("--host <address>", "address to listen on; 0.0.0.0 lets other machines in")
+    .option("--store <file>", "file of the readings")
+    .addHelpText("after", "\nExit status: 0 stopped by a signal; 2 wrong input, port taken, store in use; 1 a defect.")
+    .action(run);
+}
+
+async function run(options: RunOptions): Promise<void> {
+  if (options.site === undefined) return startDemo(options);
+  const { loadSiteFile } = await import("../config/load-site-file.ts");
+  const loaded = loadSiteFile(options.site);
+  if (!loaded.ok) {
+    for (const { text } of loaded.problems) console.error(text);
+    process.exitCode = 2;
+    return;
+  }
+  const { siteFile } = loaded;
+  const { watchBasin } = await import("./watch-basin.ts");
+  await watchBasin({
+    ...siteFile,
+    server: { host: options.host ?? siteFile.server.host, port: options.port ?? siteFile.server.port },
+    store: { path: options.store === undefined ? siteFile.store.path : resolve(options.store) },
+  });
+}

@@ -1,0 +1,95 @@
+// From stored readings to everything derived from them: after a restart from the last checkpoint on, or anew from the
+// first reading. Both give what an analysis that never stopped would have given.
+
+import type { Analyzer, AnalyzerOptions, AnalyzerSink } from "../analysis/analyzer.ts";
+import type { Site } from "../analysis/site.ts";
+import type { Store } from "./stores/store.ts";
+
+export type CreateAnalyzer = (site: Site, options?: AnalyzerOptions) => Analyzer;
+
+export interface DeriveParts {
+  readonly site: Site;
+  readonly store: Store;
+  readonly createAnalyzer: CreateAnalyzer;
+  /** Of the program: another version may derive something else from the same readings. */
+  readonly version: string;
+  /** Told, beside the store, what is found from now on; what is gone through again is not told. */
+  readonly listener?: AnalyzerSink;
+}
+
+export interface Resumed {
+  readonly analyzer: Analyzer;
+  /** Carried on from the checkpoint, or derived anew. */
+  readonly from: "checkpoint" | "beginning";
+  /** Readings that were gone through again. */
+  readonly readings: number;
+}
+
+/** The analysis as it stands after the store's last reading; what is derived stands in the store. */
+export function resumeAnalysis(parts: DeriveParts): Resumed {
+  const { store } = parts;
+  const readings = store.readingCount();
+  const kept = store.checkpoint();
+  if (kept === null || !isOurs(kept.state, keyOf(parts)) || kept.readingsSeen > readings) {
+    return { analyzer: deriveAnew(parts), from: "beginning", readings };
+  }
+  const { sink, goLive } = sinks(parts);
+  const analyzer = parts.createAnalyzer(parts.site, { sink, resume: kept.state.analysis });
+  for (const reading of store.readings(kept.readingsSeen)) analyzer.push(reading);
+  goLive();
+  return { analyzer, from: "checkpoint", readings: readings - kept.readingsSeen };
+}
+
+/** Drops what is derived and derives it anew from the first reading, whole or not at all. */
+export function deriveAnew(parts: DeriveParts): Analyzer {
+  const { sink, goLive } = sinks(parts);
+  const analyzer = parts.createAnalyzer(parts.site, { sink });
+  parts.store.rebuild(() => {
+    for (const reading of parts.store.readings()) analyzer.push(reading);
+  });
+  saveCheckpoint(parts, analyzer);
+  goLive();
+  return analyzer;
+}
+
+export function saveCheckpoint(parts: DeriveParts, analyzer: Analyzer): void {
+  const { store } = parts;
+  store.saveCheckpoint({
+    state: { key: keyOf(parts), analysis: analyzer.snapshot() },
+    readingsSeen: store.readingCount(),
+  });
+}
+
+/** Where results go: to the store, and once it is live to the listener too. */
+function sinks({ store, listener = {} }: DeriveParts): { readonly sink: AnalyzerSink; goLive(): void } {
+  let live: AnalyzerSink = {};
+  return {
+    sink: {
+      cycle(cycle, stage) {
+        store.saveCycle(cycle);
+        live.cycle?.(cycle, stage);
+      },
+      finding(finding, change) {
+        store.saveFinding(finding);
+        live.finding?.(finding, change);
+      },
+      inflow(stretch) {
+        store.saveInflow(stretch);
+        live.inflow?.(stretch);
+      },
+      gap: (gap) => live.gap?.(gap),
+    },
+    goLive() {
+      live = listener;
+    },
+  };
+}
+
+/** A checkpoint of another program or another site says nothing about this one. */
+function keyOf({ site, version }: DeriveParts): string {
+  return JSON.stringify([version, site]);
+}
+
+function isOurs(state: unknown, key: string): state is { readonly analysis: unknown } {
+  return typeof state === "object" && state !== null && "analysis" in state && "key" in state && state.key === key;
+}

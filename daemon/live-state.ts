@@ -1,0 +1,41 @@
+// What is true now, put together from those who know: analysis, sources, store and clock.
+
+import type { Clock } from "./clock.ts";
+import type { LiveState } from "./server/api-types.ts";
+import type { RunningSource } from "./sources/run-source.ts";
+import type { OpenSource } from "./sources/source.ts";
+import type { Store } from "./stores/store.ts";
+import type { Watch } from "./watch.ts";
+
+export interface LiveParts {
+  readonly watch: Pick<Watch, "situation">;
+  readonly sources: readonly Pick<RunningSource, "health" | "speed">[];
+  readonly store: Pick<Store, "health" | "span">;
+  readonly clock: Clock;
+  /** A recording or a simulation is played: its time is what counts. */
+  readonly playing: boolean;
+}
+
+export function liveState({ watch, sources, store, clock, playing }: LiveParts): LiveState {
+  const situation = watch.situation();
+  const speed = playedSpeed(sources);
+  return {
+    situation,
+    sources: sources.map((source) => source.health()),
+    store: store.health(),
+    now_s: (playing ? situation.time_s : null) ?? clock.now_s(),
+    speed: speed?.get() ?? null,
+    maxSpeed: speed?.max ?? null,
+    span: store.span(),
+    wallStep_s: clock.wallStep_s(),
+  };
+}
+
+/** The control of the first source that has one; null for a real basin. */
+export function playedSpeed(sources: LiveParts["sources"]): NonNullable<OpenSource["speed"]> | null {
+  for (const source of sources) {
+    const speed = source.speed();
+    if (speed !== null) return speed;
+  }
+  return null;
+}

@@ -1,0 +1,40 @@
+// Starts publishing on a broker where the site file asks for it, and says first what stands in the store, so that what
+// the broker kept of the last run is true again. The library is loaded only where it is used.
+
+import type { SiteFile } from "./config/site-file.ts";
+import type { MqttPublisher } from "./publishers/mqtt-publisher.ts";
+import type { Store } from "./stores/store.ts";
+
+export interface PublisherParts {
+  readonly store: Pick<Store, "span" | "cycles" | "findings">;
+  readonly invented: boolean;
+  log(line: string): void;
+}
+
+/** Enough to find the newest finding of each kind. */
+const mostFindings = 500;
+
+/** Null when nothing is to be published, or when it cannot be: then the log says why, and the daemon goes on. */
+export async function openPublisher(
+  { publish, baseFolder }: SiteFile,
+  { store, invented, log }: PublisherParts,
+): Promise<MqttPublisher | null> {
+  if (publish.mqtt === null) return null;
+  try {
+    const { startMqttPublisher } = await import("./publishers/mqtt-publisher.ts");
+    const publisher = await startMqttPublisher(publish.mqtt, { baseFolder, invented, log });
+    sayWhatStands(publisher, store);
+    return publisher;
+  } catch (error) {
+    const why = error instanceof Error ? error.message : String(error);
+    log(`publish.mqtt: ${why}; nothing is published until the daemon is started again`);
+    return null;
+  }
+}
+
+function sayWhatStands(publisher: MqttPublisher, store: PublisherParts["store"]): void {
+  const span = store.span();
+  if (span === null) return;
+  for (const cycle of store.cycles(span, 1)) publisher.cycle(cycle);
+  for (const finding of store.findings(span, mostFindings).reverse()) publisher.finding(finding);
+}

@@ -1,0 +1,192 @@
+// Builds the parts of the daemon from a site file, starts them, and stops them in reverse. Signals, exit codes and what
+// is printed at the start belong to the commands.
+
+import { fileURLToPath } from "node:url";
+import { type AnalyzerSink, createAnalyzer } from "../analysis/analyzer.ts";
+import { iso } from "../analysis/report/summarize.ts";
+import packageFile from "../package.json" with { type: "json" };
+import { type Clock, systemClock } from "./clock.ts";
+import { clockNotBefore } from "./clock-not-before.ts";
+import type { SiteFile } from "./config/site-file.ts";
+import type { CreateAnalyzer } from "./derive.ts";
+import { keepOrder } from "./keep-order.ts";
+import { kindsOfSources, playedKind } from "./kinds-of-sources.ts";
+import { listenOn } from "./listen-on.ts";
+import { liveState, playedSpeed } from "./live-state.ts";
+import { openPublisher } from "./open-publisher.ts";
+import type { MqttPublisher } from "./publishers/mqtt-publisher.ts";
+import type { SiteInfo } from "./server/api-types.ts";
+import { buildServer } from "./server/build-server.ts";
+import { createLiveFeed, type LiveFeed } from "./server/live-feed.ts";
+import { sourceKinds } from "./sources/index.ts";
+import { type RunningSource, runSource } from "./sources/run-source.ts";
+import type { SourceKind } from "./sources/source.ts";
+import { openSqliteStore } from "./stores/sqlite-store.ts";
+import type { Store, StoreOptions } from "./stores/store.ts";
+import { startWatch, type Watch } from "./watch.ts";
+
+export interface DaemonOptions {
+  /** One line for each thing that happens. */
+  log(line: string): void;
+  /** Where the port is taken: the next that is free, instead of an error. */
+  readonly orNextFreePort?: boolean;
+  readonly clock?: Clock;
+  readonly kinds?: readonly SourceKind[];
+  readonly createAnalyzer?: CreateAnalyzer;
+  readonly openStore?: (path: string, options: StoreOptions) => Store;
+  readonly pageFolder?: string;
+}
+
+export interface Daemon {
+  /** Address of the page. */
+  readonly url: string;
+  readonly invented: boolean;
+  /** Everything that was taken is on the card when it resolves. */
+  stop(): Promise<void>;
+}
+
+/** What the steps of the start hand on. */
+interface Parts {
+  readonly siteFile: SiteFile;
+  readonly options: DaemonOptions;
+  readonly kinds: readonly SourceKind[];
+  readonly siteInfo: SiteInfo;
+  readonly clock: Clock;
+  readonly store: Store;
+  readonly sources: RunningSource[];
+  readonly watch: Watch;
+  readonly feed: LiveFeed;
+  publisher: MqttPublisher | null;
+}
+
+const builtPage = fileURLToPath(new URL("../dashboard/dist", import.meta.url));
+const tick_ms = 1000;
+
+/**
+ * @throws {StoreError} when the store cannot be used
+ * @throws {CannotListen} when another program has the port
+ */
+export async function runDaemon(siteFile: SiteFile, options: DaemonOptions): Promise<Daemon> {
+  await using started = new AsyncDisposableStack();
+  const parts = assemble(siteFile, options, started);
+  const url = await serve(parts, started);
+  parts.publisher = await openPublisher(siteFile, { ...parts, ...parts.siteInfo, log: options.log });
+  started.defer(() => parts.publisher?.close());
+  const timer = setInterval(() => tick(parts), tick_ms);
+  started.defer(() => clearInterval(timer));
+  openSources(parts, started);
+  const running = started.move();
+  return { url, invented: parts.siteInfo.invented, stop: () => running.disposeAsync() };
+}
+
+function assemble(siteFile: SiteFile, options: DaemonOptions, started: AsyncDisposableStack): Parts {
+  const { log } = options;
+  const kinds = kindsOfSources(siteFile.sources, options.kinds ?? sourceKinds);
+  const playing = playedKind(kinds);
+  const siteInfo: SiteInfo = {
+    site: siteFile.site,
+    invented: kinds.some((kind) => kind.invented),
+    playing,
+    version: packageFile.version,
+  };
+  const store = (options.openStore ?? openSqliteStore)(siteFile.store.path, { log });
+  started.defer(() => store.close());
+  const clock = chooseClock(options, playing === null ? store : null);
+  const sources: RunningSource[] = [];
+  const feed = createLiveFeed(() => liveState({ ...parts, playing: playing !== null }));
+  const watch = startWatch({
+    site: siteFile.site,
+    store,
+    createAnalyzer: options.createAnalyzer ?? createAnalyzer,
+    version: packageFile.version,
+    listener: announcer(() => parts),
+    now_s: clock.now_s,
+  });
+  started.defer(() => watch.keepPlace());
+  if (watch.began.readings > 0) log(`store: ${watch.began.readings} readings analysed again, ${watch.began.from}`);
+  const parts: Parts = { siteFile, options, kinds, siteInfo, clock, store, sources, watch, feed, publisher: null };
+  return parts;
+}
+
+/** @param record of a real basin; null when a time of its own is played */
+function chooseClock({ clock = systemClock(), log }: DaemonOptions, record: Pick<Store, "span"> | null): Clock {
+  const end_s = record?.span()?.to_s ?? null;
+  const chosen = clockNotBefore(clock, end_s);
+  if (chosen !== clock && end_s !== null) {
+    log(
+      `clock: it says ${iso(clock.now_s())} and the record ends ${iso(end_s)}; ` +
+        "times carry on from the record's end until the daemon is started again with the right time",
+    );
+  }
+  return chosen;
+}
+
+function announcer(parts: () => Parts): AnalyzerSink {
+  return {
+    cycle(cycle, stage) {
+      parts().feed.cycle(cycle);
+      if (stage === "settled") parts().publisher?.cycle(cycle);
+    },
+    finding(finding, change) {
+      const { feed, publisher, options } = parts();
+      feed.finding(finding);
+      publisher?.finding(finding);
+      if (change !== "updated") options.log(`${finding.kind} ${change}: ${finding.message}`);
+    },
+  };
+}
+
+async function serve(parts: Parts, started: AsyncDisposableStack): Promise<string> {
+  const { siteFile, options, siteInfo, store, feed, watch, sources } = parts;
+  const server = buildServer({
+    siteInfo,
+    store,
+    feed,
+    state: () => liveState({ ...parts, playing: siteInfo.playing !== null }),
+    summary: watch.summary,
+    speed: () => playedSpeed(sources),
+    host: siteFile.server.host,
+    pageFolder: options.pageFolder ?? builtPage,
+  });
+  started.defer(() => server.close());
+  return listenOn(server, siteFile.server, options.orNextFreePort);
+}
+
+function openSources(parts: Parts, started: AsyncDisposableStack): void {
+  const { siteFile, options, kinds, clock, watch, feed, sources, siteInfo } = parts;
+  const order = { newest_s: watch.newest_s, now_s: () => (siteInfo.playing === null ? clock.now_s() : null) };
+  started.defer(async () => {
+    await Promise.all(sources.map((source) => source.close()));
+  });
+  const around = {
+    clock,
+    site: siteFile.site,
+    baseFolder: siteFile.baseFolder,
+    lastReading_s: watch.newest_s(),
+    log: options.log,
+    onChange: () => feed.changed(true),
+    onReading: passOn(parts),
+  };
+  for (const [index, config] of siteFile.sources.entries()) {
+    const kind = kinds[index];
+    if (kind !== undefined) sources.push(runSource(keepOrder(kind, order), config, around));
+  }
+}
+
+/** Takes a reading, and tells the pages at once when the pump started or stopped with it. */
+function passOn({ watch, feed }: Parts): Parameters<typeof runSource>[2]["onReading"] {
+  let running: boolean | null = null;
+  return (reading) => {
+    watch.take(reading);
+    if (feed.listeners() === 0) return;
+    const { pumpRunning } = watch.situation();
+    feed.changed(pumpRunning !== running);
+    running = pumpRunning;
+  };
+}
+
+function tick({ watch, feed, publisher }: Parts): void {
+  watch.tick();
+  feed.changed();
+  publisher?.state(watch.situation());
+}

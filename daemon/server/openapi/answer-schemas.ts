@@ -1,0 +1,124 @@
+// What the API answers, as zod schemas for its description and for the tests that hold the answers against it. Each one
+// is checked by the compiler against the type that the routes and the page share.
+
+import * as z from "zod";
+import { findingKinds } from "../../../analysis/findings/finding.ts";
+import type {
+  ApiError,
+  CyclesAnswer,
+  FindingsAnswer,
+  InflowAnswer,
+  LevelAnswer,
+  LiveState,
+  SpeedRequest,
+} from "../api-types.ts";
+
+const time_s = z.number().describe("Unix time in seconds");
+const number = z.number().nullable();
+const yesOrNo = z.boolean().nullable();
+
+const flow = z.strictObject({
+  flow_m3s: z.number(),
+  uFlow_m3s: z.number().describe("standard uncertainty (GUM)"),
+  degreesOfFreedom: z.number().describe("1e9 stands for infinitely many"),
+});
+
+export const cycle = z.strictObject({
+  startedAt_s: time_s,
+  stoppedAt_s: time_s,
+  run_s: z.number(),
+  rest_s: number.describe("from the stop before"),
+  startLevel_m: number,
+  stopLevel_m: number,
+  inflow: flow.extend({ method: z.enum(["fill-slope", "active-volume"]) }).nullable(),
+  pumpRate: flow.nullable().describe("mean flow through the pump, inflow included"),
+  drainBack_m3: number.describe("returned through the check valve after the stop"),
+});
+
+export const finding = z.strictObject({
+  kind: z.enum(findingKinds),
+  severity: z.enum(["info", "warning", "critical"]),
+  from_s: time_s,
+  to_s: number.describe("null while it lasts"),
+  evidence: z.record(z.string(), z.union([z.number(), z.string(), z.boolean(), z.null()])),
+  message: z.string().describe("what to do about it"),
+});
+
+const situation = z.strictObject({
+  time_s: number.describe("time of the newest reading"),
+  level_m: number,
+  pumpRunning: yesOrNo,
+  pumpSince_s: number,
+  floatOn: yesOrNo,
+  highFloat: yesOrNo,
+  mainsOn: yesOrNo,
+  inflow: flow.nullable(),
+  pumpRate: flow.nullable(),
+  levelRate_ms: number,
+  startsInLastHour: z.int(),
+  openFindings: z.array(finding),
+});
+
+const sourceHealth = z.strictObject({
+  name: z.string(),
+  kind: z.string(),
+  state: z.enum(["starting", "running", "waiting-to-retry", "finished"]),
+  since_s: time_s,
+  lastReading_s: number,
+  accepted: z.int(),
+  rejected: z.int(),
+  lastRejection: z.string().nullable(),
+  error: z.string().nullable(),
+  retryAt_s: number,
+});
+
+const storeHealth = z.strictObject({
+  state: z.enum(["writing", "holding"]),
+  held: z.int(),
+  lost: z.int(),
+  error: z.string().nullable(),
+  since_s: number,
+});
+
+export const liveState = z.strictObject({
+  situation,
+  sources: z.array(sourceHealth),
+  store: storeHealth,
+  now_s: time_s,
+  speed: number.describe("seconds of the basin's time that pass in one; null for a real basin"),
+  maxSpeed: number,
+  span: z.strictObject({ from_s: time_s, to_s: time_s }).nullable(),
+  wallStep_s: z.number(),
+}) satisfies z.ZodType<LiveState>;
+
+export const siteInfo = z.strictObject({
+  site: z.looseObject({ name: z.string(), timezone: z.string(), displayUnits: z.enum(["us", "metric"]) }),
+  invented: z.boolean().describe("the readings are not of a real basin"),
+  playing: z.enum(["simulated", "replay"]).nullable(),
+  version: z.string(),
+});
+
+const column = z.array(z.number());
+
+export const levelAnswer = z.strictObject({
+  bucket_s: z.number().describe("0: each entry is one reading"),
+  time_s: column,
+  minimum_m: column,
+  maximum_m: column,
+  mean_m: column,
+}) satisfies z.ZodType<LevelAnswer>;
+
+export const cyclesAnswer = z.strictObject({ cycles: z.array(cycle) }) satisfies z.ZodType<CyclesAnswer>;
+export const findingsAnswer = z.strictObject({ findings: z.array(finding) }) satisfies z.ZodType<FindingsAnswer>;
+
+export const inflowAnswer = z.strictObject({
+  stretches: z.array(z.strictObject({ from_s: time_s, to_s: time_s, inflow_m3s: z.number(), uInflow_m3s: z.number() })),
+}) satisfies z.ZodType<InflowAnswer>;
+
+export const speedAnswer = z.strictObject({ speed: z.number() }) satisfies z.ZodType<SpeedRequest>;
+
+export const report = z.looseObject({ schema: z.literal("undercroft-report/1"), cycles: z.array(z.looseObject({})) });
+
+export const apiError = z.strictObject({
+  error: z.string().describe("one line: the field, what was found and what is expected"),
+}) satisfies z.ZodType<ApiError>;

@@ -1,0 +1,32 @@
+// GET /api/report: the report of the file contract so far. Cycles are written as they are read, a stretch of the record
+// at a time, so that a year of them does not have to fit in memory.
+
+import { Readable } from "node:stream";
+import { reportCycle } from "../../../analysis/report/summarize.ts";
+import type { Server, ServerParts } from "../server-parts.ts";
+
+export function addReportRoute(server: Server, parts: ServerParts): void {
+  server.get("/api/report", async (_request, reply) => {
+    reply.header("cache-control", "no-store").type("application/json; charset=utf-8");
+    return reply.send(Readable.from(reportText(parts)));
+  });
+}
+
+const step_s = 7 * 86_400;
+
+function* reportText({ store, summary }: ServerParts): Generator<string> {
+  const { schema, span, ...rest } = summary();
+  yield `{"schema":${JSON.stringify(schema)},"span":${JSON.stringify(span)},"cycles":[`;
+  const record = store.span();
+  let separator = "";
+  for (let from_s = record?.from_s ?? 0; record !== null && from_s <= record.to_s; from_s += step_s) {
+    const cycles = store
+      .cycles({ from_s, to_s: from_s + step_s }, Number.MAX_SAFE_INTEGER)
+      .filter(({ startedAt_s }) => startedAt_s >= from_s && startedAt_s < from_s + step_s)
+      .reverse();
+    if (cycles.length === 0) continue;
+    yield separator + cycles.map((cycle) => JSON.stringify(reportCycle(cycle))).join(",");
+    separator = ",";
+  }
+  yield `],${JSON.stringify(rest).slice(1)}\n`;
+}

@@ -1,0 +1,8 @@
+// GET /api/site: what does not change while the daemon runs.
+
+import type { SiteInfo } from "../api-types.ts";
+import type { Server, ServerParts } from "../server-parts.ts";
+
+export function addSiteRoute(server: Server, { siteInfo }: ServerParts): void {
+  server.get("/api/site", async (): Promise<SiteInfo> => siteInfo);
+}

@@ -1,0 +1,74 @@
+// The path of a reading through the daemon: what a source says is kept, analysed, and what follows from it goes to the
+// store and to whoever listens. Keeps the place from which a restart carries on.
+
+import type { Situation } from "../analysis/analyzer.ts";
+import { silentReading } from "../analysis/readings/reading.ts";
+import type { ReportSummary } from "../analysis/report/report.ts";
+import { type DeriveParts, resumeAnalysis, saveCheckpoint } from "./derive.ts";
+import type { SourceReading } from "./sources/source.ts";
+
+export interface WatchParts extends DeriveParts {
+  /** Steady time, for the pace of checkpoints. */
+  now_s(): number;
+}
+
+export interface Watch {
+  /** Takes a reading that is no older than the newest one. */
+  take(reading: SourceReading): void;
+  newest_s(): number | null;
+  situation(): Situation;
+  summary(): ReportSummary;
+  /** To be called now and then: keeps the place when it has not been kept for long, as in a week without a cycle. */
+  tick(): void;
+  /** Keeps the place, so that the next start has nothing to go through again. */
+  keepPlace(): void;
+  /** How it began. */
+  readonly began: { readonly from: "checkpoint" | "beginning"; readonly readings: number };
+}
+
+/** After a cycle there is little half done, and every checkpoint wears the card: not more often than this. */
+const shortestPause_s = 600;
+const longestPause_s = 3600;
+
+export function startWatch(parts: WatchParts): Watch {
+  const { store, listener = {}, now_s } = parts;
+  let keptAt_s = now_s();
+  let settled = false;
+  const { analyzer, ...began } = resumeAnalysis({
+    ...parts,
+    listener: {
+      ...listener,
+      cycle(cycle, stage) {
+        settled ||= stage === "settled";
+        listener.cycle?.(cycle, stage);
+      },
+    },
+  });
+  let seen = store.readingCount();
+  let newest_s = store.span()?.to_s ?? null;
+
+  function keepPlace(): void {
+    keptAt_s = now_s();
+    settled = false;
+    seen = store.readingCount();
+    saveCheckpoint(parts, analyzer);
+  }
+
+  return {
+    take(reading) {
+      const whole = { ...silentReading, ...reading };
+      newest_s = whole.time_s;
+      store.append(whole);
+      analyzer.push(whole);
+      if (settled && now_s() - keptAt_s >= shortestPause_s) keepPlace();
+    },
+    newest_s: () => newest_s,
+    situation: () => analyzer.situation(),
+    summary: () => analyzer.summary(),
+    tick() {
+      if (now_s() - keptAt_s >= longestPause_s && store.readingCount() !== seen) keepPlace();
+    },
+    keepPlace,
+    began,
+  };
+}
