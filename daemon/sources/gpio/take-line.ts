@@ -1,0 +1,32 @@
+// Takes a GPIO line as an input through `onoff`, and makes sure that it is what it was asked to be.
+
+import type { Gpio } from "onoff";
+
+/** What is used of `onoff`; a test has its own. */
+export type GpioDriver = new (
+  ...args: ConstructorParameters<typeof Gpio>
+) => Pick<Gpio, "readSync" | "watch" | "unexport" | "direction" | "activeLow">;
+
+export type TakenLine = InstanceType<GpioDriver>;
+
+/** @throws what `onoff` or the kernel says; or that another program holds the line with settings of its own */
+export function takeLine(Driver: GpioDriver, number: number, activeLow: boolean): TakenLine {
+  const line = withEdges(Driver, number, activeLow);
+  // A line that was exported before, say by a daemon that was killed, is taken over, and onoff swallows what fails then.
+  const direction = line.direction();
+  if (direction === "in" && line.activeLow() === activeLow) return line;
+  line.unexport();
+  throw new Error(`in use with settings of another program (${direction}); end that program, or use another line`);
+}
+
+// A line without an interrupt has no edge to wait for. It is read on a timer all the same, which is enough for a float.
+function withEdges(Driver: GpioDriver, number: number, activeLow: boolean): TakenLine {
+  try {
+    return new Driver(number, "in", "both", { activeLow });
+  } catch (error) {
+    if (!(error instanceof Error && "code" in error && error.code === "ENOENT" && error.message.includes("/edge"))) {
+      throw error;
+    }
+    return new Driver(number, "in", undefined, { activeLow });
+  }
+}
