@@ -1,58 +1,55 @@
 // Starting a child that is to be killed, and hearing what it said before it died.
 
-import { spawn } from "node:child_process";
-import { join } from "node:path";
+import { type ChildProcess, spawn } from "node:child_process";
+import { resolve as resolvePath } from "node:path";
 import { createInterface } from "node:readline";
+import { setTimeout as sleep } from "node:timers/promises";
 import { onTestFinished } from "vitest";
 
 export interface Child {
   readonly pid: number;
-  /** What it has said so far, line by line; complete once `kill` has returned. */
+  /** What it has said so far, line by line; complete once it is gone. */
   readonly lines: readonly string[];
-  /** Resolves when it has said a line that begins so; rejects with its words when it ends before. */
-  heard(beginning: string): Promise<void>;
-  /** SIGKILL, and waits until it is gone. */
-  kill(): Promise<void>;
+  /** The first line that begins so, once it has been said; rejects with the child's complaint when it ends before. */
+  heard(beginning: string): Promise<string>;
+  /** Sends the signal, SIGKILL if none is named, and waits until the child is gone. */
+  kill(signal?: "SIGKILL" | "SIGTERM"): Promise<void>;
 }
 
-/** Runs a script of this folder with the running Node. */
+/** Runs a script with the running Node; its path starts from this folder. */
 export function startChild(script: string, ...args: string[]): Child {
-  const process_ = spawn(process.execPath, [join(import.meta.dirname, script), ...args], {
-    stdio: ["ignore", "pipe", "pipe"],
-  });
-  onTestFinished(() => {
-    process_.kill("SIGKILL"); // whatever becomes of the test, nothing is left running
-  });
+  const path = resolvePath(import.meta.dirname, script);
+  const child = spawn(process.execPath, [path, ...args], { stdio: ["ignore", "pipe", "pipe"] });
   const lines: string[] = [];
   let complaint = "";
-  let waiting: { beginning: string; resolve: () => void; reject: (error: Error) => void } | undefined;
-
-  const said = createInterface({ input: process_.stdout }).on("line", (line) => {
-    lines.push(line);
-    if (waiting !== undefined && line.startsWith(waiting.beginning)) waiting.resolve();
-  });
-  process_.stderr.on("data", (words: Buffer) => {
+  createInterface({ input: child.stdout }).on("line", (line) => lines.push(line));
+  child.stderr.on("data", (words: Buffer) => {
     complaint += words.toString();
   });
-  const heardAll = new Promise<void>((resolve) => said.on("close", resolve));
-  const gone = new Promise<void>((resolve) =>
-    process_.on("close", () => {
-      waiting?.reject(new Error(`${script} ended before it said "${waiting.beginning}": ${complaint}`));
-      resolve();
-    }),
-  );
+  const gone = goneFrom(child);
+  onTestFinished(() => {
+    child.kill("SIGKILL"); // whatever becomes of the test, nothing is left running
+  });
 
   return {
-    pid: process_.pid ?? 0,
+    pid: child.pid ?? 0,
     lines,
-    heard: (beginning) =>
-      new Promise((resolve, reject) => {
-        waiting = { beginning, resolve, reject };
-        if (lines.some((line) => line.startsWith(beginning))) resolve();
-      }),
-    async kill() {
-      process_.kill("SIGKILL");
-      await Promise.all([gone, heardAll]);
+    async heard(beginning) {
+      for (;;) {
+        const said = lines.find((line) => line.startsWith(beginning));
+        if (said !== undefined) return said;
+        if (child.exitCode !== null) throw new Error(`${script} ended before it said "${beginning}": ${complaint}`);
+        await sleep(5);
+      }
+    },
+    async kill(signal = "SIGKILL") {
+      child.kill(signal);
+      await gone;
     },
   };
+}
+
+/** Its end and that of everything it had said. */
+function goneFrom(child: ChildProcess): Promise<void> {
+  return new Promise((resolve) => child.on("close", () => setImmediate(resolve)));
 }
