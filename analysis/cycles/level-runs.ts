@@ -168,7 +168,7 @@ function whileRunning(
     return;
   }
   state.waiting.push(sample);
-  const rose = sample.smooth_m - state.extreme_m >= Math.max(6 * noise_m(state), fallOfRun_m(state, settings) / 4);
+  const rose = sample.smooth_m - state.extreme_m >= Math.max(9 * noise_m(state), fallOfRun_m(state, settings) / 2);
   // A pump that empties a basin lowers it with every sample: when the fall has ended for a while, so has the run.
   const interval_s = duration_s > 0 ? (sample.time_s - state.extremeAt_s) / Math.max(1, state.waiting.length) : 1;
   const quiet_s = Math.max(10, 5 * interval_s);

@@ -18,7 +18,8 @@ export const sensorFault: Rule = {
   kind: "sensor-fault",
   severity: "warning",
   onDelay_s: 10,
-  offDelay_s: 60,
+  // A bad connection comes and goes: one finding, not a hundred.
+  offDelay_s: 1800,
   holds: ({ levelProblem }) => levelProblem !== null,
   evidence: ({ levelProblem, level_m }) => ({ channel: "level", problem: levelProblem, last_level_m: level_m }),
   message: ({ levelProblem }) => advice[levelProblem ?? "implausible"],
