@@ -53,7 +53,7 @@ function sqliteStore(path: string, lock: StoreLock, options: StoreOptions): Stor
       out.append(reading);
     },
     saveCycle(cycle) {
-      refuseNaN("saveCycle", { ...cycle, ...cycle.inflow, ...cycle.pumpRate });
+      for (const part of [cycle, cycle.inflow, cycle.pumpRate]) refuseNaN("saveCycle", part);
       waiting.cycles.add(cycle);
       out.save("durable");
     },
@@ -141,8 +141,8 @@ function widened(span: Span | null, time_s: number): Span {
   return { from_s: Math.min(span.from_s, time_s), to_s: Math.max(span.to_s, time_s) };
 }
 
-function refuseNaN(call: string, item: object): void {
-  for (const [key, value] of Object.entries(item)) {
+function refuseNaN(call: string, item: object | null): void {
+  for (const [key, value] of Object.entries(item ?? {})) {
     if (Number.isNaN(value)) throw new RangeError(`${call}: ${key} is NaN; what is not known is null`);
   }
 }

@@ -58,6 +58,9 @@ const faults = [
   ...(mayMount() ? [{ name: "on a full disk", words: "the disk is full", begin: full }] : []),
 ];
 
+// What stops a file at the start of the daemon: on a full disk it must start all the same, for rain does not wait.
+const startFaults = faults.filter((fault) => fault.begin === full);
+
 function append(store: Store, from: number, to: number): void {
   for (let n = from; n < to; n++) store.append({ ...silentReading, time_s: n, level_m: n });
 }
@@ -97,6 +100,31 @@ describe.each(faults)("a store that is $name", ({ words, begin }) => {
     expect([...after.readings()].map((r) => r.level_m)).toEqual(Array.from({ length: 20_000 }, (_, n) => n));
     expect(after.cycles(always, 10)).toEqual([cycle]);
     expect(after.checkpoint()).toEqual({ state: "held", readingsSeen: 20_000 });
+    after.close();
+  });
+});
+
+describe.each(startFaults)("a daemon that starts $name", () => {
+  it("opens its store, holds, and writes when there is room", async () => {
+    const fault = full();
+    const before = openSqliteStore(fault.path);
+    append(before, 0, 1000);
+    before.saveCycle(cycle);
+    before.close();
+    fault.strike();
+
+    const store = openSqliteStore(fault.path, { writeAfter_ms: 100, retryAfter_ms: 100 });
+    expect(store.readingCount()).toBe(1000);
+    expect(store.cycles(always, 10)).toEqual([cycle]);
+    append(store, 1000, 2000);
+    await until(() => store.health().state === "holding");
+    fault.cure();
+    await until(() => store.health().state === "writing");
+    expect(() => openSqliteStore(fault.path)).toThrow("in use");
+    store.close();
+
+    const after = openSqliteStore(fault.path);
+    expect(after.readingCount()).toBe(2000);
     after.close();
   });
 });

@@ -31,10 +31,10 @@ function numbers(lines: readonly string[], word: string): number[][] {
 }
 
 /** One life of the child, cut short; returns the cycles it had acknowledged. */
-async function liveAndDie(path: string): Promise<number[]> {
-  const child = startChild("append-until-killed.ts", path);
+async function liveAndDie(path: string, life_ms: number, cyclesPerReading = 0.002): Promise<number[]> {
+  const child = startChild("append-until-killed.ts", path, String(cyclesPerReading));
   await child.heard("open");
-  await sleep(Math.random() * 1100);
+  await sleep(life_ms);
   await child.kill();
 
   const handedOver = numbers(child.lines, "reading");
@@ -69,7 +69,7 @@ describe("a store whose process is killed at any moment", () => {
     const killTenTimes = async (path: string) => {
       const acknowledged: number[] = [];
       for (let death = 0; death < 10; death++) {
-        acknowledged.push(...(await liveAndDie(path)));
+        acknowledged.push(...(await liveAndDie(path, Math.random() * 1000)));
         const store = openSqliteStore(path);
         const kept = new Set(store.cycles(always, 1e6).map((cycle) => cycle.startedAt_s));
         expect(acknowledged.filter((n) => !kept.has(n))).toEqual([]);
@@ -84,6 +84,11 @@ describe("a store whose process is killed at any moment", () => {
     };
     const [a = 0, b = 0] = await Promise.all(["a.db", "b.db"].map((name) => killTenTimes(join(folder, name))));
     expect(a + b).toBeGreaterThan(0); // else nothing has been shown
+  });
+
+  it("keeps all but the last second also of readings from which nothing was derived", async () => {
+    const lives = [1500, 1900].map((life_ms) => liveAndDie(join(folder, `${life_ms}.db`), life_ms, 0));
+    await Promise.all(lives);
   });
 
   it("keeps the old when a rebuild is killed in the middle", async () => {

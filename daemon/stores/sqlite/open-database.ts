@@ -2,7 +2,7 @@
 
 import { DatabaseSync } from "node:sqlite";
 import { StoreError } from "../store-error.ts";
-import { faultInWords } from "./fault.ts";
+import { faultCode, faultInWords } from "./fault.ts";
 import { migrate, migrations, schemaVersion } from "./migrations.ts";
 
 /** "UCFT", in the file's header, so that another program's database is never taken for ours. */
@@ -13,20 +13,40 @@ const applicationId = 0x55434654;
  * @throws {StoreError} naming the file, what was found and what to do
  */
 export function openDatabase(path: string, steps: readonly string[] = migrations): DatabaseSync {
-  let database: DatabaseSync | undefined;
   try {
-    // Another program's lock is waited for only shortly: the readings can wait better than the daemon.
-    database = new DatabaseSync(path, { timeout: 50 });
+    return open(path, steps, "NORMAL");
+  } catch (error) {
+    if (!noRoom.has(faultCode(error) ?? 0)) throw storeError(path, error);
+  }
+  try {
+    // A monitor must start on a full disk, too. The log's index is shared with readers through a file of its own;
+    // where there is no room for that, it does without them.
+    return open(path, steps, "EXCLUSIVE");
+  } catch (error) {
+    throw storeError(path, error);
+  }
+}
+
+/** A disk error, for want of room for the index; a full disk. */
+const noRoom: ReadonlySet<number> = new Set([10, 13]);
+
+function open(path: string, steps: readonly string[], locking: "NORMAL" | "EXCLUSIVE"): DatabaseSync {
+  // Another program's lock is waited for only shortly: the readings can wait better than the daemon.
+  const database = new DatabaseSync(path, { timeout: 50 });
+  try {
+    database.exec(`PRAGMA locking_mode = ${locking}`);
     refuseForeign(database, path);
     refuseNewer(database, path, steps.length);
     // WAL: appending readings writes in order and never twice; the log is kept small, the memory too.
     database.exec(`PRAGMA journal_mode = WAL; PRAGMA journal_size_limit = 4194304;
-      PRAGMA cache_size = -4000; PRAGMA mmap_size = 0; PRAGMA application_id = ${applicationId}`);
+      PRAGMA cache_size = -4000; PRAGMA mmap_size = 0`);
+    // Nothing is written to a store that is up to date.
+    if (schemaVersion(database) === 0) database.exec(`PRAGMA application_id = ${applicationId}`);
     migrate(database, steps);
     return database;
   } catch (error) {
-    database?.close();
-    throw storeError(path, error);
+    database.close();
+    throw error;
   }
 }
 

@@ -104,10 +104,13 @@ export function writer(database: DatabaseSync, tables: Tables, options: StoreOpt
       if (rebuilding) {
         tables.putDerived(waiting);
         clearDerived(waiting);
-      } else if (fault !== null)
+      } else if (fault !== null) {
         return; // it is written in its turn, when the fault has cleared
-      else if (durability === "durable" || waiting.inflow.size() >= mostInOneTransaction) write(durability);
-      else writeAfter(writeAfter_ms);
+      } else if (durability === "durable" || waiting.inflow.size() >= mostInOneTransaction) {
+        write(durability);
+      } else {
+        writeAfter(writeAfter_ms);
+      }
     },
     flush: () => write("durable"),
     rebuild(fill) {
@@ -138,10 +141,18 @@ export function writer(database: DatabaseSync, tables: Tables, options: StoreOpt
     close() {
       write("durable");
       clearTimeout(timer);
-      if (fault === null) transaction("durable", tables.rollups.writeAll);
+      if (fault === null) tidyUp();
       else log(`store: closed while it could not write; ${waiting.readings.length} readings are lost`);
     },
   };
+
+  function tidyUp(): void {
+    try {
+      transaction("durable", tables.rollups.writeAll);
+    } catch (error) {
+      if (faultInWords(error) === null) throw error; // else no harm: the next start finds them in the readings
+    }
+  }
 }
 
 /** Runs work in a transaction of the wanted durability; an error takes all of it back. */
