@@ -106,7 +106,7 @@ async function goThrough(
 }
 
 async function pass(input: RecordingInput, passOptions: PassOptions, options: RecordingOptions): Promise<PassResult> {
-  const { onProgress, afterChunk, chunkBytes = 256 * 1024 } = options;
+  const { onProgress, afterChunk, chunkBytes = 512 * 1024 } = options;
   const rows = passOver(passOptions);
   for await (const chunk of input.chunks(chunkBytes, (bytes) => onProgress?.(bytes, input.size))) {
     if (!rows.push(chunk)) break;

@@ -6,9 +6,10 @@ import type { LocalTime } from "./local-time.ts";
 import type { ProblemList } from "./problem-list.ts";
 import { type ColumnMap, type PlannedColumn, planColumns } from "./recording-columns.ts";
 import { type OrderCounts, type RowOrder, rowOrder } from "./row-order.ts";
-import { type RowScanner, rowScanner, slackBytes } from "./row-scanner.ts";
+import { type RowScanner, rowScanner } from "./row-scanner.ts";
 import { rowTable } from "./row-table.ts";
 import { timestampReader } from "./timestamp.ts";
+import { slackBytes } from "./usual-row.ts";
 
 export interface PassOptions {
   readonly columns: ColumnMap;
@@ -17,7 +18,7 @@ export interface PassOptions {
   /** How many rows are held back to be put in order; Infinity holds them all. */
   readonly window: number;
   readonly problems: ProblemList;
-  /** Not called any more once there is a problem. */
+  /** Is not called any more soon after a problem. */
   onReading(reading: Reading): void;
 }
 
@@ -112,29 +113,31 @@ export function passOver(options: PassOptions): Pass {
       const { scanner, order, plan, channels } = body;
       if (wanted && length > 0) problems.add(scanner.line, "a quote is left open to the end of the file");
       if (wanted && scanner.rows === 0) problems.add(null, "has a header row and nothing below it");
-      if (wanted) inOrder = order.settle(true);
+      if (inOrder && problems.count === 0) inOrder = order.settle(true);
       return { inOrder, rows: scanner.rows, counts: order.counts, plan, channels };
     },
   };
 }
 
 function bodyBelow(header: Extract<CsvHeader, { ok: true }>, options: PassOptions): Body {
-  const { problems, window, onReading } = options;
+  const { problems, window } = options;
   const plan = planColumns(header.names, header.line, options.columns, problems);
   const channels = [...new Set(plan.flatMap((column) => ("channel" in column ? [column.channel] : [])))];
   const wholeFile = window === Number.POSITIVE_INFINITY;
-  const order = rowOrder(rowTable(channels, wholeFile ? 65_536 : 2 * window), window, (reading) => {
-    if (problems.count === 0) onReading(reading);
-  });
+  const order = rowOrder(rowTable(channels, wholeFile ? 65_536 : 2 * window), window, options.onReading);
   const scanner = rowScanner({
     plan,
     delimiter: header.delimiter,
+    firstLine: header.line + header.lines,
     timestamps: timestampReader(options.zone),
     missing: options.missing,
     problems,
     table: () => order.table,
-    full: () => order.settle(false),
+    full() {
+      if (problems.count === 0) return order.settle(false);
+      order.table.length = 0; // bad input: the rest is only checked
+      return true;
+    },
   });
-  scanner.line = header.line + header.lines;
   return { plan, channels, order, scanner };
 }

@@ -36,10 +36,10 @@ export function timestampReader(zone: LocalTime | null): TimestampReader {
 
   return {
     read(view, start, cursor) {
-      const w0 = view.getUint32(start);
-      const w1 = view.getUint32(start + 4);
-      const w2 = view.getUint32(start + 8);
-      const w3 = view.getUint32(start + 12);
+      const w0 = view.getInt32(start);
+      const w1 = view.getInt32(start + 4);
+      const w2 = view.getInt32(start + 8);
+      const w3 = view.getInt32(start + 12);
       if (w3 !== word3 || w2 !== word2 || w1 !== word1 || w0 !== word0) {
         minute = readMinute(view, start);
         word0 = w0;
@@ -47,16 +47,18 @@ export function timestampReader(zone: LocalTime | null): TimestampReader {
         word2 = w2;
         word3 = w3;
       }
-      const tens = view.getUint8(start + 17) - ZERO;
-      const ones = view.getUint8(start + 18) - ZERO;
-      if (view.getUint8(start + 16) !== COLON || tens < 0 || tens > 5 || ones < 0 || ones > 9) return Number.NaN;
-      let time_ms = minute + tens * 10_000 + ones * 1000;
+      const seconds = view.getInt32(start + 16); // `:SS` and the byte after it
+      const tens = ((seconds >> 16) & 0xff) - ZERO;
+      const ones = ((seconds >> 8) & 0xff) - ZERO;
+      if (seconds >> 24 !== COLON || tens >>> 0 > 5 || ones >>> 0 > 9) return Number.NaN;
+      let time_ms = minute + (tens * 10 + ones) * 1000;
       let position = start + 19;
-      let byte = view.getUint8(position);
+      let byte = seconds & 0xff;
       if (byte === POINT) {
-        time_ms += threeDigits(view, position + 1);
+        const fraction = view.getInt32(start + 20); // `mmm` and the byte after it
+        time_ms += threeDigits(fraction >> 8);
         position += 4;
-        byte = view.getUint8(position);
+        byte = fraction & 0xff;
       }
       if (Number.isNaN(time_ms)) return time_ms;
       cursor.end = position + 1;
@@ -72,19 +74,19 @@ export function timestampReader(zone: LocalTime | null): TimestampReader {
 
     parse(text) {
       const match = extended.exec(text) ?? basic.exec(text);
-      if (match === null) return "expected ISO 8601, such as 2026-03-08T14:00:00Z, found";
+      if (match === null) return "expected ISO 8601, such as 2026-03-08T14:00:00Z";
       const { year, month, day, hour, minute, second = "0", fraction = "", offset } = match.groups ?? {};
       const date_ms = dateOf(Number(year), Number(month), Number(day));
       const inDay_ms = timeOfDay(Number(hour), Number(minute), Number(second));
-      if (Number.isNaN(date_ms + inDay_ms)) return "expected a date and time that exist, found";
+      if (Number.isNaN(date_ms + inDay_ms)) return "expected a date and time that exist";
       const wall_ms = date_ms + inDay_ms + fractionOf(fraction);
       if (offset !== undefined) {
         const offset_ms = offsetOf(offset);
-        return Number.isNaN(offset_ms) ? "expected an offset from UTC such as Z or -05:00, found" : wall_ms - offset_ms;
+        return Number.isNaN(offset_ms) ? "expected an offset from UTC such as Z or -05:00" : wall_ms - offset_ms;
       }
-      if (zone === null) return "expected an offset from UTC such as Z or -05:00, or the recording's time zone, found";
+      if (zone === null) return "expected an offset from UTC such as Z or -05:00, or the recording's time zone";
       const time_ms = local(wall_ms, zone);
-      return Number.isNaN(time_ms) ? `expected a time that exists in ${zone.zone} (clocks go forward), found` : time_ms;
+      return Number.isNaN(time_ms) ? `expected a time that exists in ${zone.zone} (clocks go forward)` : time_ms;
     },
   };
 }
@@ -105,7 +107,7 @@ export function readMilliseconds(view: DataView, start: number, cursor: ByteCurs
 /** The last instant that ECMAScript can name, 8.64e15 ms, is far enough. */
 export function parseMilliseconds(text: string): number | string {
   const value = /^[+-]?\d{1,16}$/.test(text) ? Number(text) : Number.NaN;
-  return Math.abs(value) <= 8.64e15 ? value : "expected whole milliseconds since 1970, found";
+  return Math.abs(value) <= 8.64e15 ? value : "expected whole milliseconds since 1970";
 }
 
 const offsetText = "(?<offset>[Zz]|[+-]\\d\\d(?::?\\d\\d)?)?$";
@@ -133,9 +135,13 @@ function fourDigits(view: DataView, start: number, between: number): number {
   return timeOfDay(twoDigits(view, start), twoDigits(view, start + 3), 0);
 }
 
-function threeDigits(view: DataView, start: number): number {
-  const hundreds = view.getUint8(start) - ZERO;
-  return hundreds < 0 || hundreds > 9 ? Number.NaN : hundreds * 100 + twoDigits(view, start + 1);
+/** From three bytes in a number, the first one highest. */
+function threeDigits(bytes: number): number {
+  const hundreds = ((bytes >> 16) & 0xff) - ZERO;
+  const tens = ((bytes >> 8) & 0xff) - ZERO;
+  const ones = (bytes & 0xff) - ZERO;
+  if (hundreds >>> 0 > 9 || tens >>> 0 > 9 || ones >>> 0 > 9) return Number.NaN;
+  return hundreds * 100 + tens * 10 + ones;
 }
 
 function twoDigits(view: DataView, start: number): number {

@@ -27,7 +27,9 @@ try {
   console.log(`${(bytes / 1e6).toFixed(1)} MB, ${days * 86_400} rows, best of ${rounds}`);
   console.log(`touch every byte ${touch_ms.toFixed(0)} ms, ${(bytes / touch_ms / 1e3).toFixed(0)} MB/s`);
   console.log(`read to readings ${read_ms.toFixed(0)} ms, ${((read_ms / days / 86_400) * 1e6).toFixed(0)} ns a row`);
-  console.log(`ratio ${(read_ms / touch_ms).toFixed(2)}, peak memory ${(process.resourceUsage().maxRSS / 1024).toFixed(0)} MB`);
+  console.log(
+    `ratio ${(read_ms / touch_ms).toFixed(2)}, peak memory ${(process.resourceUsage().maxRSS / 1024).toFixed(0)} MB`,
+  );
 } finally {
   rmSync(folder, { recursive: true });
 }
