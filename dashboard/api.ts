@@ -1,0 +1,54 @@
+// Asks the daemon. Paths are relative, so that the page also works behind a proxy's folder.
+
+import type {
+  ApiError,
+  CyclesAnswer,
+  FindingsAnswer,
+  InflowAnswer,
+  LevelAnswer,
+  LiveState,
+  SiteInfo,
+  SpeedRequest,
+} from "../daemon/server/api-types.ts";
+import type { Span } from "../daemon/stores/store.ts";
+
+export const api = {
+  site: () => get<SiteInfo>("api/site"),
+  state: () => get<LiveState>("api/state"),
+  level: (span: Span, points: number, signal?: AbortSignal) =>
+    get<LevelAnswer>(`api/level?${query(span)}&points=${points}`, signal),
+  inflow: (span: Span, points: number, signal?: AbortSignal) =>
+    get<InflowAnswer>(`api/inflow?${query(span)}&points=${points}`, signal),
+  cycles: (span: Span, limit: number, signal?: AbortSignal) =>
+    get<CyclesAnswer>(`api/cycles?${query(span)}&limit=${limit}`, signal),
+  findings: (span: Span, limit: number, signal?: AbortSignal) =>
+    get<FindingsAnswer>(`api/findings?${query(span)}&limit=${limit}`, signal),
+  async setSpeed(speed: number): Promise<void> {
+    const body: SpeedRequest = { speed };
+    const answer = await fetch("api/speed", {
+      method: "PUT",
+      headers: { "content-type": "application/json" },
+      body: JSON.stringify(body),
+    });
+    if (!answer.ok) throw new Error(await reason(answer));
+  },
+};
+
+async function get<Answer>(path: string, signal?: AbortSignal): Promise<Answer> {
+  const answer = await fetch(path, signal ? { signal } : {});
+  if (!answer.ok) throw new Error(await reason(answer));
+  return answer.json();
+}
+
+async function reason(answer: Response): Promise<string> {
+  try {
+    const { error }: ApiError = await answer.json();
+    return error;
+  } catch {
+    return `${answer.url}: ${answer.status} ${answer.statusText}`;
+  }
+}
+
+function query({ from_s, to_s }: Span): string {
+  return `from_s=${from_s.toFixed(3)}&to_s=${to_s.toFixed(3)}`;
+}

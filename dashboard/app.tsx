@@ -1,0 +1,92 @@
+// The frame around every view: name, ways to the views, units, light or dark, the simulation's mark, cautions.
+
+import { useSignalEffect } from "@preact/signals";
+import type { ComponentType } from "preact";
+import { live, site } from "./live.ts";
+import { Cautions } from "./parts/cautions.tsx";
+import { ConnectionBar } from "./parts/connection-bar.tsx";
+import { PlayBand } from "./parts/play-band.tsx";
+import { ThemeButton, UnitSwitch } from "./parts/switches.tsx";
+import { type ViewName, view, viewNames } from "./route.ts";
+import { CyclesView } from "./views/cycles.tsx";
+import { FindingsView } from "./views/findings.tsx";
+import { NowView } from "./views/now.tsx";
+import { RecordView } from "./views/record.tsx";
+
+const views: Readonly<Record<ViewName, { readonly title: string; readonly View: ComponentType }>> = {
+  now: { title: "Now", View: NowView },
+  record: { title: "Record", View: RecordView },
+  cycles: { title: "Cycles", View: CyclesView },
+  findings: { title: "Findings", View: FindingsView },
+};
+
+export function App() {
+  const { View } = views[view.value];
+  const name = site.value?.site.name ?? "Undercroft";
+  useSignalEffect(() => {
+    document.title = `${views[view.value].title} · ${site.value?.site.name ?? "Undercroft"}`;
+  });
+
+  return (
+    <>
+      <button type="button" class="skip" onClick={skipToMain}>
+        Skip to the content
+      </button>
+      <header class="head">
+        <div class="head-row">
+          <div class="brand">
+            <Arch />
+            <div>
+              <span class="brand-word">Undercroft</span>
+              <span class="brand-site">{name}</span>
+            </div>
+          </div>
+          <Ways />
+          <div class="head-tools">
+            <UnitSwitch />
+            <ThemeButton />
+          </div>
+        </div>
+        <PlayBand />
+        <ConnectionBar />
+      </header>
+      <main id="main" tabIndex={-1}>
+        <View />
+      </main>
+      <Cautions />
+    </>
+  );
+}
+
+function Ways() {
+  const open = live.value?.situation.openFindings.length ?? 0;
+  return (
+    <nav class="ways" aria-label="Views">
+      {viewNames.map((name) => (
+        <a key={name} href={`#${name}`} aria-current={view.value === name ? "page" : undefined}>
+          {views[name].title}
+          {name === "findings" && open > 0 && (
+            <span class="count">
+              {open}
+              <span class="unseen"> open</span>
+            </span>
+          )}
+        </a>
+      ))}
+    </nav>
+  );
+}
+
+/** No link: the address's hash names the view. */
+function skipToMain(): void {
+  document.getElementById("main")?.focus();
+}
+
+function Arch() {
+  return (
+    <svg class="arch" viewBox="0 0 32 32" aria-hidden="true">
+      <path d="M2 30V16a14 14 0 0 1 28 0v14h-5V16a9 9 0 0 0-18 0v14z" class="arch-stone" />
+      <path d="M9 30v-8q3.5-3 7 0t7 0v8z" class="arch-water" />
+    </svg>
+  );
+}

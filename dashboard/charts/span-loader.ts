@@ -1,0 +1,66 @@
+// Fetches what a chart shows: waits until a gesture pauses, drops answers that are no longer wanted, and leaves the old
+// drawing in place until the new answer is there.
+
+import type { Span } from "../../daemon/stores/store.ts";
+
+export interface SpanLoader {
+  /**
+   * Asks for a span. A gesture's request waits until it pauses and aborts the one under way; a request that only keeps
+   * up with time lets the one under way finish.
+   */
+  want(span: Span, points: number, reason: "gesture" | "time"): void;
+  stop(): void;
+}
+
+export interface SpanLoaderOptions<Answer> {
+  fetch(span: Span, points: number, signal: AbortSignal): Promise<Answer>;
+  done(answer: Answer, span: Span): void;
+  failed(error: unknown): void;
+  /** True while an answer is awaited. */
+  busy?(loading: boolean): void;
+  readonly pause_ms?: number;
+}
+
+export function createSpanLoader<Answer>(options: SpanLoaderOptions<Answer>): SpanLoader {
+  const { pause_ms = 90 } = options;
+  let timer: ReturnType<typeof setTimeout> | null = null;
+  let running: AbortController | null = null;
+
+  async function load(span: Span, points: number): Promise<void> {
+    running?.abort();
+    const mine = new AbortController();
+    running = mine;
+    options.busy?.(true);
+    try {
+      const answer = await options.fetch(span, points, mine.signal);
+      if (running === mine) options.done(answer, span);
+    } catch (error) {
+      if (running === mine) options.failed(error);
+    } finally {
+      if (running === mine) {
+        running = null;
+        options.busy?.(false);
+      }
+    }
+  }
+
+  return {
+    want(span, points, reason) {
+      if (reason === "time" && (running || timer !== null)) return;
+      if (timer !== null) clearTimeout(timer);
+      timer = setTimeout(
+        () => {
+          timer = null;
+          void load(span, points);
+        },
+        reason === "time" ? 0 : pause_ms,
+      );
+    },
+    stop() {
+      if (timer !== null) clearTimeout(timer);
+      timer = null;
+      running?.abort();
+      running = null;
+    },
+  };
+}

@@ -1,0 +1,63 @@
+// The figures behind a finding, as a reader's words and units. The key's SI suffix says how each is converted.
+
+import type { Evidence } from "../analysis/findings/finding.ts";
+import { duration, fixed, type Measure, quantity, type UnitSystem } from "./format.ts";
+import type { SiteTime } from "./site-time.ts";
+
+export interface EvidenceLine {
+  readonly label: string;
+  readonly value: string;
+}
+
+export function evidenceLines(evidence: Evidence, system: UnitSystem, time: SiteTime): EvidenceLine[] {
+  return Object.entries(evidence).map(([key, value]) => {
+    const { name, suffix } = split(key);
+    return { label: label(name), value: written(name, suffix, value, system, time) };
+  });
+}
+
+const measures: Readonly<Record<string, Measure>> = {
+  m: "level",
+  ms: "levelRate",
+  m3: "volume",
+  m3s: "flow",
+  c: "temperature",
+};
+
+function written(name: string, suffix: string, value: Evidence[string], system: UnitSystem, time: SiteTime): string {
+  if (value === null || value === undefined) return "not known";
+  if (typeof value === "boolean") return value ? "yes" : "no";
+  if (typeof value === "string") return value.replaceAll("-", " ");
+  const measure = /head/i.test(name) && suffix === "m" ? "head" : measures[suffix];
+  if (measure) return quantity(value, measure, system);
+  if (suffix === "s") return isInstant(name, value) ? time.dayAndClock(value) : duration(value);
+  if (suffix === "a") return `${fixed(value, 1)} A`;
+  if (suffix === "w") return `${fixed(value, 0)} W`;
+  return plain(value);
+}
+
+/** Seconds are an instant when the name says so and the figure is of this age. */
+function isInstant(name: string, value: number): boolean {
+  return value > 1e8 && /(^|[a-z])(at|since|from|to|time)$/i.test(name);
+}
+
+function plain(value: number): string {
+  if (Number.isInteger(value)) return String(value);
+  return fixed(value, Math.abs(value) < 10 ? 2 : 1);
+}
+
+function split(key: string): { name: string; suffix: string } {
+  const cut = key.lastIndexOf("_");
+  return cut < 0 ? { name: key, suffix: "" } : { name: key.slice(0, cut), suffix: key.slice(cut + 1) };
+}
+
+/** `uInflow` becomes `inflow, standard uncertainty`, `maxStartsPerHour` becomes `max starts per hour`. */
+function label(name: string): string {
+  const uncertainty = /^u[A-Z]/.test(name);
+  const words = (uncertainty ? name.slice(1) : name)
+    .replace(/([a-z0-9])([A-Z])/g, "$1 $2")
+    .replace(/([a-z])([0-9])/g, "$1 $2")
+    .replaceAll("-", " ")
+    .toLowerCase();
+  return uncertainty ? `${words}, standard uncertainty` : words;
+}

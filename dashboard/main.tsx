@@ -1,0 +1,12 @@
+// Where the page starts.
+
+import { render } from "preact";
+import { App } from "./app.tsx";
+import { listen } from "./live.ts";
+import { applyTheme } from "./preferences.ts";
+
+applyTheme();
+listen();
+
+const page = document.getElementById("page");
+if (page) render(<App />, page);

@@ -1,0 +1,72 @@
+// The figures of the moment, each with its unit and, where one is known, the half-width of its 95 % interval.
+
+import type { ComponentChildren } from "preact";
+import type { FlowEstimate } from "../../analysis/cycles/cycle.ts";
+import type { LiveState } from "../../daemon/server/api-types.ts";
+import { figure, fixed, flowFigure, quantity, unitName } from "../format.ts";
+import { site } from "../live.ts";
+import { units } from "../preferences.ts";
+
+export function Figures({ state }: { state: LiveState }) {
+  const { situation } = state;
+  const system = units.value;
+  const basin = site.value?.site.basin;
+  const limit = site.value?.site.pump?.maxStartsPerHour ?? null;
+  const overflow_m = basin?.overflowLevel_m ?? null;
+  const { level_m, levelRate_ms } = situation;
+  const room_m = level_m === null || overflow_m === null ? null : Math.max(0, overflow_m - level_m);
+  const margin = marginOf(situation.pumpRate, situation.inflow);
+
+  return (
+    <dl class="figures">
+      <Figure label="Water level" value={figure(level_m, "level", system)} unit={unitName("level", system)}>
+        {levelRate_ms === null ? "no trend yet" : trendWords(levelRate_ms)}
+      </Figure>
+      <FlowBox label="Comes in" estimate={situation.inflow} unknown="after the first rest" />
+      <FlowBox label="The pump moves" estimate={situation.pumpRate} unknown="after the first run" />
+      <Figure label="Margin" value={margin === null ? "–" : fixed(margin, margin < 10 ? 1 : 0)} unit="×">
+        the pump against the inflow
+      </Figure>
+      <Figure label="Starts in the last hour" value={String(situation.startsInLastHour)} unit="">
+        {limit === null ? "no limit given" : `of at most ${limit}`}
+      </Figure>
+      <Figure label="Room to the floor" value={figure(room_m, "level", system)} unit={unitName("level", system)}>
+        {overflow_m === null ? "floor level not given" : `floor at ${quantity(overflow_m, "level", system)}`}
+      </Figure>
+    </dl>
+  );
+}
+
+function FlowBox({ label, estimate, unknown }: { label: string; estimate: FlowEstimate | null; unknown: string }) {
+  const system = units.value;
+  const shown = estimate && flowFigure(estimate, system);
+  return (
+    <Figure label={label} value={shown?.figure ?? "–"} unit={unitName("flow", system)}>
+      {shown ? `± ${shown.u95} ${unitName("flow", system)}` : unknown}
+    </Figure>
+  );
+}
+
+function Figure(props: { label: string; value: string; unit: string; children: ComponentChildren }) {
+  return (
+    <div>
+      <dt>{props.label}</dt>
+      <dd>
+        <b>{props.value}</b> {props.value !== "–" && props.unit}
+        <small>{props.children}</small>
+      </dd>
+    </div>
+  );
+}
+
+function marginOf(pump: FlowEstimate | null, inflow: FlowEstimate | null): number | null {
+  if (!pump || !inflow || !(inflow.flow_m3s > 0)) return null;
+  return pump.flow_m3s / inflow.flow_m3s;
+}
+
+function trendWords(rate_ms: number): string {
+  const system = units.value;
+  const perMinute = figure(Math.abs(rate_ms), "levelRate", system);
+  if (Number(perMinute) === 0) return "steady";
+  return `${rate_ms > 0 ? "rising" : "falling"} ${perMinute} ${unitName("levelRate", system)}`;
+}

@@ -1,0 +1,186 @@
+// The table of cycles, newest first. Only the rows in view are in the page; older ones are fetched as they are neared.
+
+import { useSignal, useSignalEffect } from "@preact/signals";
+import { useEffect, useRef } from "preact/hooks";
+import type { Cycle, FlowEstimate } from "../../analysis/cycles/cycle.ts";
+import { api } from "../api.ts";
+import { showInRecord } from "../charts/record-span.ts";
+import { figure, flowFigure, runLength, unitName } from "../format.ts";
+import { lastCycle, live, site } from "../live.ts";
+import { units } from "../preferences.ts";
+import { siteTime } from "../site-time.ts";
+import { mergeCycles, rowsInView } from "./cycle-rows.ts";
+
+const page = 200;
+const phone = matchMedia("(max-width: 760px)");
+
+export function CyclesView() {
+  const cycles = useSignal<readonly Cycle[]>([]);
+  const complete = useSignal(false);
+  const failure = useSignal<string | null>(null);
+  const scrollTop = useSignal(0);
+  const viewport = useSignal(600);
+  const narrow = useSignal(phone.matches);
+  const box = useRef<HTMLDivElement>(null);
+  const loading = useRef(false);
+
+  async function loadOlder(): Promise<void> {
+    if (loading.current || complete.peek()) return;
+    loading.current = true;
+    try {
+      const oldest_s = cycles.peek().at(-1)?.startedAt_s;
+      const to_s = oldest_s === undefined ? 1e11 : oldest_s - 0.001;
+      const answer = await api.cycles({ from_s: 0, to_s }, page);
+      cycles.value = mergeCycles(cycles.peek(), answer.cycles);
+      complete.value = answer.cycles.length < page;
+      failure.value = null;
+    } catch (error) {
+      failure.value = error instanceof Error ? error.message : String(error);
+    } finally {
+      loading.current = false;
+    }
+  }
+
+  const rowHeight = narrow.value ? 96 : 44;
+  useSignalEffect(() => {
+    const fresh = lastCycle.value;
+    if (!fresh || cycles.peek().length === 0) return;
+    const before = cycles.peek().length;
+    cycles.value = mergeCycles(cycles.peek(), [fresh]);
+    // A reader who has scrolled down stays at the row that is being read.
+    const added = cycles.peek().length - before;
+    if (box.current && box.current.scrollTop > rowHeight) box.current.scrollTop += added * rowHeight;
+  });
+  useEffect(() => {
+    void loadOlder();
+    const element = box.current;
+    const gone = new AbortController();
+    phone.addEventListener("change", () => (narrow.value = phone.matches), { signal: gone.signal });
+    const watcher = new ResizeObserver(() => (viewport.value = element?.clientHeight ?? 600));
+    if (element) watcher.observe(element);
+    return () => {
+      gone.abort();
+      watcher.disconnect();
+    };
+  }, []);
+
+  const rows = rowsInView({
+    scrollTop: scrollTop.value,
+    viewport: viewport.value,
+    rowHeight,
+    count: cycles.value.length,
+  });
+  useSignalEffect(() => {
+    const end = rowsInView({
+      scrollTop: scrollTop.value,
+      viewport: viewport.value,
+      rowHeight,
+      count: cycles.value.length,
+    }).to;
+    if (cycles.value.length > 0 && end > cycles.value.length - 40) void loadOlder();
+  });
+
+  const shown = cycles.value.slice(rows.from, rows.to);
+  const [flow, volume] = [unitName("flow", units.value), unitName("volume", units.value)];
+  return (
+    <div class="cycles">
+      <h1>
+        Cycles{" "}
+        <span class="quiet">
+          {cycles.value.length.toLocaleString("en")}
+          {complete.value ? "" : " and more"}, newest first
+        </span>
+      </h1>
+      {failure.value && (
+        <p class="fault" role="alert">
+          {failure.value}
+        </p>
+      )}
+      <section
+        ref={box}
+        class="table-box"
+        aria-label="Table of cycles"
+        // biome-ignore lint/a11y/noNoninteractiveTabindex: a box that scrolls must be reachable by keyboard.
+        tabIndex={0}
+        onScroll={(event) => {
+          scrollTop.value = event.currentTarget.scrollTop;
+        }}
+      >
+        <table aria-rowcount={complete.value ? cycles.value.length + 1 : -1}>
+          <thead>
+            <tr>
+              <th scope="col">Start</th>
+              <th scope="col">Run</th>
+              <th scope="col">Rest before</th>
+              <th scope="col">
+                Inflow <small>{flow}</small>
+              </th>
+              <th scope="col">
+                Pump <small>{flow}</small>
+              </th>
+              <th scope="col">
+                Came back <small>{volume}</small>
+              </th>
+            </tr>
+          </thead>
+          <tbody>
+            {rows.from > 0 && <Filler height={rows.from * rowHeight} />}
+            {shown.map((cycle, i) => (
+              <Row key={cycle.startedAt_s} cycle={cycle} index={rows.from + i + 2} />
+            ))}
+            {rows.to < cycles.value.length && <Filler height={(cycles.value.length - rows.to) * rowHeight} />}
+          </tbody>
+        </table>
+        {complete.value && cycles.value.length === 0 && (
+          <p class="waiting">No cycle yet. The first one shows when the pump has run{live.value ? "" : " once"}.</p>
+        )}
+      </section>
+    </div>
+  );
+}
+
+function Filler({ height }: { height: number }) {
+  return (
+    <tr class="filler" style={{ height: `${height}px` }}>
+      <td />
+    </tr>
+  );
+}
+
+function Row({ cycle, index }: { cycle: Cycle; index: number }) {
+  const time = siteTime(site.value?.site.timezone ?? "UTC");
+  const system = units.value;
+  return (
+    <tr aria-rowindex={index}>
+      <th scope="row">
+        <button
+          type="button"
+          class="plain"
+          aria-label={`${time.stamp(cycle.startedAt_s)}, show in the record`}
+          onClick={() => showInRecord(cycle.startedAt_s - (cycle.rest_s ?? 0), cycle.stoppedAt_s)}
+        >
+          {time.stamp(cycle.startedAt_s)}
+        </button>
+      </th>
+      <td data-label="ran">{runLength(cycle.run_s)}</td>
+      <td data-label="after a rest of">{runLength(cycle.rest_s)}</td>
+      <td data-label={`in, ${unitName("flow", system)}`}>
+        <Flow estimate={cycle.inflow} />
+      </td>
+      <td data-label={`pump, ${unitName("flow", system)}`}>
+        <Flow estimate={cycle.pumpRate} />
+      </td>
+      <td data-label={`back, ${unitName("volume", system)}`}>{figure(cycle.drainBack_m3, "volume", system)}</td>
+    </tr>
+  );
+}
+
+function Flow({ estimate }: { estimate: FlowEstimate | null }) {
+  if (!estimate) return <>–</>;
+  const shown = flowFigure(estimate, units.value);
+  return (
+    <>
+      {shown.figure} <small>± {shown.u95}</small>
+    </>
+  );
+}

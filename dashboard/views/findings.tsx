@@ -1,0 +1,68 @@
+// Every finding of the record: what lasts first, then what is over, newest first.
+
+import { useSignal, useSignalEffect } from "@preact/signals";
+import type { Finding } from "../../analysis/findings/finding.ts";
+import { api } from "../api.ts";
+import { byUrgency } from "../finding-words.ts";
+import { lastFinding, live } from "../live.ts";
+import { FindingCard } from "../parts/finding-card.tsx";
+
+const most = 200;
+
+export function FindingsView() {
+  const findings = useSignal<readonly Finding[] | null>(null);
+  const failure = useSignal<string | null>(null);
+
+  useSignalEffect(() => {
+    // Asked again whenever one begins or ends.
+    const fresh = lastFinding.value;
+    if (fresh && findings.peek()) findings.value = merged(findings.peek() ?? [], fresh);
+    else load();
+  });
+  async function load(): Promise<void> {
+    try {
+      const answer = await api.findings({ from_s: 0, to_s: 1e11 }, most);
+      findings.value = answer.findings;
+      failure.value = null;
+    } catch (error) {
+      failure.value = error instanceof Error ? error.message : String(error);
+    }
+  }
+
+  const all = findings.value;
+  const open = byUrgency(live.value?.situation.openFindings ?? []);
+  const past = (all ?? []).filter((finding) => finding.to_s !== null);
+  return (
+    <div class="findings">
+      <h1>Findings</h1>
+      {failure.value && (
+        <p class="fault" role="alert">
+          {failure.value}
+        </p>
+      )}
+      <section aria-labelledby="lasting">
+        <h2 id="lasting">Open</h2>
+        {open.length === 0 && <p class="quiet">None.</p>}
+        {open.map((finding) => (
+          <FindingCard key={keyOf(finding)} finding={finding} />
+        ))}
+      </section>
+      <section aria-labelledby="over">
+        <h2 id="over">Over</h2>
+        {all !== null && past.length === 0 && <p class="quiet">None in the record.</p>}
+        {past.map((finding) => (
+          <FindingCard key={keyOf(finding)} finding={finding} />
+        ))}
+        {past.length >= most && <p class="quiet">Older ones are in the record; the newest {most} are shown.</p>}
+      </section>
+    </div>
+  );
+}
+
+function keyOf({ kind, from_s }: Finding): string {
+  return `${kind} ${from_s}`;
+}
+
+function merged(findings: readonly Finding[], fresh: Finding): Finding[] {
+  return [fresh, ...findings.filter((finding) => keyOf(finding) !== keyOf(fresh))].sort((a, b) => b.from_s - a.from_s);
+}

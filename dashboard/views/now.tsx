@@ -1,0 +1,70 @@
+// The first screen: what is true now and what to do, then the basin, the figures and how the instruments are doing.
+
+import { BasinSection } from "../basin/basin-section.tsx";
+import { byUrgency } from "../finding-words.ts";
+import { roughDuration } from "../format.ts";
+import { ended, live, lostSince_ms, now_s, readingAge_s, site } from "../live.ts";
+import { nowSentence, staleAfter_s } from "../now-sentence.ts";
+import { Figures } from "../parts/figures.tsx";
+import { FindingCard } from "../parts/finding-card.tsx";
+import { Instruments } from "../parts/instruments.tsx";
+import { ToneMark } from "../parts/severity-mark.tsx";
+import { Trend } from "../parts/trend.tsx";
+
+export function NowView() {
+  const state = live.value;
+  const info = site.value;
+  if (!state || !info) {
+    return (
+      <p class="waiting" role="status">
+        {lostSince_ms.value === null ? "Asking the daemon…" : "The daemon does not answer. Is it running?"}
+      </p>
+    );
+  }
+  const { situation } = state;
+  const age_s = readingAge_s.value;
+  const connected = lostSince_ms.value === null;
+  const stale = !connected || age_s === null || age_s > staleAfter_s;
+  const basin = info.site.basin;
+  const sentence = nowSentence({
+    situation,
+    basin,
+    now_s: now_s.value,
+    readingAge_s: age_s,
+    connected,
+    ended: ended.value,
+  });
+
+  return (
+    <div class="now">
+      <section class={`sentence tone-${sentence.tone}`} aria-label="What is true now">
+        <ToneMark tone={sentence.tone} />
+        <div>
+          <h1 aria-live="polite">{sentence.headline}</h1>
+          <p class="sentence-detail">{sentence.detail}</p>
+          {sentence.advice && <p class="sentence-advice">{sentence.advice}</p>}
+          <p class={`fresh ${stale ? "fresh-stale" : ""}`}>
+            <i aria-hidden="true" />
+            {age_s === null ? "no reading yet" : `last reading ${roughDuration(age_s)} ago`}
+            {!connected && " · not connected"}
+          </p>
+        </div>
+      </section>
+      <section class="basin-box" aria-label="The basin">
+        <BasinSection basin={basin} situation={situation} stale={stale} />
+      </section>
+      <div class="now-figures">
+        <Figures state={state} />
+        <Trend />
+      </div>
+      <section class="now-findings" aria-labelledby="open-title">
+        <h2 id="open-title">Open findings</h2>
+        {situation.openFindings.length === 0 && <p class="quiet">None. Nothing about the basin calls for you.</p>}
+        {byUrgency(situation.openFindings).map((finding) => (
+          <FindingCard key={`${finding.kind}${finding.from_s}`} finding={finding} />
+        ))}
+      </section>
+      <Instruments state={state} />
+    </div>
+  );
+}
