@@ -1,7 +1,7 @@
 // The one core: readings in, cycles, inflow and findings out. The daemon feeds it as readings arrive, the batch
 // command feeds it from a file; both get the same answers. No clock, no I/O.
 
-import { type CadenceState, isGap, newCadence } from "./cycles/cadence.ts";
+import { type CadenceState, isEventLog, isGap, isRegular, newCadence } from "./cycles/cadence.ts";
 import type { Cycle, CycleStage, FlowEstimate } from "./cycles/cycle.ts";
 import {
   newTracker,
@@ -128,6 +128,9 @@ interface AnalyzerState {
   highFloat: boolean | null;
   mainsOn: boolean | null;
   estimates: number;
+  /** Whether runs are told by a signal or read off the level, and for how many readings the other has been better. */
+  view: "signal" | "level";
+  otherViewBetter: number;
 }
 
 function newState(): AnalyzerState {
@@ -149,6 +152,8 @@ function newState(): AnalyzerState {
     highFloat: null,
     mainsOn: null,
     estimates: 0,
+    view: "level",
+    otherViewBetter: 0,
   };
 }
 
@@ -156,6 +161,8 @@ function newState(): AnalyzerState {
 const below_m = 0.1;
 const above_m = 0.5;
 const coarse_s = 20;
+/** How well a log of events knows its edges, unless it is finer than that; common practice, no source. */
+const eventEdge_s = 1;
 
 /**
  * @param site    what is known of the installation; only the basin's shape is needed
@@ -176,6 +183,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     basin,
     geometry,
     interval_s: Number.NaN,
+    longInterval_s: Number.NaN,
+    resolution_m: Number.POSITIVE_INFINITY,
     output: {
       cycle: (cycle, stage) => {
         noteCycle(state.tally, cycle, stage);
@@ -204,7 +213,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const before = state.runSignal.on;
     const on = runSignal(state.runSignal, reading, state.hasLevel);
     if (isGap(cadence, time_s, state.hasLevel, on !== before)) breakAt(last_s, time_s, reading);
-    context.interval_s = cadence.typical_s;
+    context.interval_s = isEventLog(cadence) ? Math.min(eventEdge_s, cadence.typical_s) : cadence.typical_s;
+    context.longInterval_s = cadence.long_s;
+    context.resolution_m = state.screen.resolution_m;
     tally.rows += 1;
     tally.start_s ??= time_s;
     tally.end_s = time_s;
@@ -213,7 +224,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (reading.highFloat !== null) state.highFloat = reading.highFloat;
     if (reading.mainsOn !== null) state.mainsOn = reading.mainsOn;
     const level_m = reading.level_m === null ? null : screenLevel(state.screen, range, time_s, reading.level_m);
-    if (state.runSignal.origin !== null && !seenBetterByLevel()) {
+    chooseView(time_s);
+    if (state.view === "signal") {
       feedSignal(state.steady, time_s, state.runSignal.on, level_m, edges);
       notePump(state.runSignal.on, time_s);
     } else if (level_m !== null) {
@@ -225,9 +237,25 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     lookOut(time_s, steady_m);
   }
 
-  /** Readings so far apart that whole runs fall between them: the level shows those, a sampled contact does not. */
-  function seenBetterByLevel(): boolean {
-    return state.hasLevel && swing_m !== null && state.cadence.typical_s > coarse_s;
+  /**
+   * Readings so far apart that whole runs fall between them: the level shows those, a sampled contact does not. The
+   * view is changed only when it has been the better one for a while.
+   */
+  function chooseView(time_s: number): void {
+    const { cadence } = state;
+    const noSignal = state.runSignal.origin === null;
+    const coarse = state.hasLevel && swing_m !== null && cadence.typical_s > coarse_s && isRegular(cadence);
+    const better = noSignal || coarse ? "level" : "signal";
+    state.otherViewBetter = better === state.view ? 0 : state.otherViewBetter + 1;
+    const patience = noSignal || state.tally.rows < 2 ? 1 : cadence.seen < 50 ? 8 : 200;
+    if (state.otherViewBetter < patience) return;
+    if (state.tally.rows > 1) {
+      settleEdges();
+      trackBreak(state.tracker, context, time_s);
+    }
+    Object.assign(state.steady, newSteadySignal());
+    state.view = better;
+    state.otherViewBetter = 0;
   }
 
   function notePump(running: boolean | null, time_s: number): void {

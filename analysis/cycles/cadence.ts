@@ -1,49 +1,69 @@
 // How often readings come, learned as they come, and from that what counts as a gap.
 
+import { towards } from "../statistics/towards.ts";
+
 export interface CadenceState {
   last_s: number;
-  /** Typical interval between readings; NaN before the second. */
+  /** Typical interval between readings (their median); NaN before the second. */
   typical_s: number;
+  /** An interval that one in twenty exceeds: what a logger that writes on change only may leave out. */
+  long_s: number;
   seen: number;
   /** Share of readings that flipped the pump signal: near 1 in a log that has a row per event only. */
   flipShare: number;
 }
 
 export function newCadence(): CadenceState {
-  return { last_s: Number.NaN, typical_s: Number.NaN, seen: 0, flipShare: 0 };
+  return { last_s: Number.NaN, typical_s: Number.NaN, long_s: Number.NaN, seen: 0, flipShare: 0 };
 }
 
-/** Silence that is a gap: five intervals and a minute at least; in a log of events only, a day. */
+/** Silence that is a gap: five long intervals and a minute at least; in a log of events only, a day. */
 const intervalsToGap = 5;
 const shortestGap_s = 60;
 const eventLogGap_s = 86_400;
+const quantile = 0.95;
 
 /**
  * Takes the time of the next reading and says whether the silence before it was a gap.
  *
- * The typical interval is a running median: a step of 5 % up or down towards each interval, so that a few long ones
- * do not move it.
+ * Median and 95 % quantile of the intervals are followed by small steps up or down, so that a few long ones do not
+ * move them. A gap moves them too, a little: a logger set to longer intervals is gaps only at first.
  */
 export function isGap(cadence: CadenceState, time_s: number, hasLevel: boolean, flipped: boolean): boolean {
   const interval_s = time_s - cadence.last_s;
   cadence.last_s = time_s;
-  cadence.flipShare += ((flipped ? 1 : 0) - cadence.flipShare) * 0.05;
+  cadence.flipShare += ((flipped ? 1 : 0) - cadence.flipShare) / Math.min(20, cadence.seen + 1);
   if (!(interval_s > 0)) return false;
-  const gap = Number.isFinite(cadence.typical_s) && interval_s > gapLimit_s(cadence, hasLevel);
-  if (!Number.isFinite(cadence.typical_s)) cadence.typical_s = interval_s;
-  else if (!gap) learn(cadence, interval_s);
+  if (!Number.isFinite(cadence.typical_s)) {
+    cadence.typical_s = interval_s;
+    cadence.long_s = interval_s;
+    return false;
+  }
+  const gap = interval_s > gapLimit_s(cadence, hasLevel);
+  learn(cadence, interval_s);
   return gap;
 }
 
 export function gapLimit_s(cadence: CadenceState, hasLevel: boolean): number {
-  if (!hasLevel && cadence.flipShare > 0.3) return eventLogGap_s;
-  return Math.max(shortestGap_s, intervalsToGap * cadence.typical_s);
+  if (!hasLevel && isEventLog(cadence)) return eventLogGap_s;
+  return Math.max(shortestGap_s, intervalsToGap * cadence.long_s);
+}
+
+/** A row for each change of the pump, and few others: its edges are exact, its silence says that nothing changed. */
+export function isEventLog(cadence: CadenceState): boolean {
+  return cadence.flipShare > 0.3;
+}
+
+/** Rows come by the clock, not by what changes. */
+export function isRegular(cadence: CadenceState): boolean {
+  return cadence.long_s < 1.6 * cadence.typical_s;
 }
 
 function learn(cadence: CadenceState, interval_s: number): void {
   cadence.seen += 1;
   // The first intervals move it quickly: the very first one may have been an odd one.
   const step = cadence.seen < 20 ? 1.5 : 1.05;
-  if (interval_s > cadence.typical_s) cadence.typical_s = Math.min(interval_s, cadence.typical_s * step);
-  else cadence.typical_s = Math.max(interval_s, cadence.typical_s / step);
+  cadence.typical_s = towards(cadence.typical_s, interval_s, step, step);
+  const fine = step ** (1 - quantile);
+  cadence.long_s = towards(cadence.long_s, interval_s, step ** (quantile * 2), fine ** 2);
 }

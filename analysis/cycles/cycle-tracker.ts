@@ -74,6 +74,10 @@ export interface TrackerContext {
   readonly geometry: BasinGeometry;
   /** Typical interval between readings: an edge is known no better. */
   readonly interval_s: number;
+  /** An interval that one in twenty exceeds. */
+  readonly longInterval_s: number;
+  /** Smallest step of the level sensor; Infinity before any is seen. */
+  readonly resolution_m: number;
   readonly output: TrackerOutput;
 }
 
@@ -119,11 +123,11 @@ function endRest(state: TrackerState, context: TrackerContext, to_s: number, sta
   const from_s = state.phaseFrom_s ?? state.samples.origin_s;
   const duration_s = to_s - from_s;
   const stopSeen = state.phaseFrom_s !== null;
-  const fine = stopSeen && context.interval_s <= coarse_s;
+  const fine = stopSeen && context.longInterval_s <= coarse_s;
   const samples = curveSamples(state.samples);
   const fit = duration_s > 0 ? fitRest(samples, duration_s, fine ? state.returns : null) : undefined;
   const inflow = fit
-    ? ({ ...fit.inflow, method: "fill-slope" } as const)
+    ? ({ ...withResolution(fit, duration_s, context), method: "fill-slope" } as const)
     : startSeen && stopSeen
       ? inflowFromActiveVolume(context, duration_s)
       : null;
@@ -138,6 +142,16 @@ function endRest(state: TrackerState, context: TrackerContext, to_s: number, sta
   context.output.inflow(from_s, to_s, inflow === null ? null : restParts(fit, inflow, duration_s));
   state.lastInflow = inflow ?? state.lastInflow;
   state.before = summary;
+}
+
+/** A steady rise through a sensor's steps leaves 0.29 steps of residual; a little noise more blurs them out. */
+const undithered = 0.35;
+
+/** Without noise to blur a sensor's steps, either end of the rise may be half a step off. */
+function withResolution(fit: RestFit, duration_s: number, { geometry, resolution_m }: TrackerContext): FlowEstimate {
+  const step_m3 = geometry.area_m2(geometry.level_m(fit.endVolume_m3)) * resolution_m;
+  if (!(fit.sampleSd_m3 < undithered * step_m3) || !Number.isFinite(step_m3)) return fit.inflow;
+  return { ...fit.inflow, uFlow_m3s: Math.hypot(fit.inflow.uFlow_m3s, step_m3 / Math.sqrt(6) / duration_s) };
 }
 
 function restParts(fit: RestFit | undefined, inflow: FlowEstimate, duration_s: number): FlowEstimate[] {

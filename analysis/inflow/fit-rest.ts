@@ -23,6 +23,8 @@ export interface RestFit {
   /** Stored volume at the beginning of the rest as if the returned water had been there at once, and at its end. */
   readonly startVolume_m3: number;
   readonly endVolume_m3: number;
+  /** Standard deviation of a sample about the curve. */
+  readonly sampleSd_m3: number;
   /** Mean inflow over each of `parts` equal stretches of the rest. */
   inflowParts(parts: number): number[];
 }
@@ -78,6 +80,7 @@ export function fitRest(
     drainBack: returns === null && own === undefined ? null : (drainBack ?? noReturn),
     startVolume_m3: curve.valueAt(0),
     endVolume_m3: curve.valueAt(duration_s),
+    sampleSd_m3: curve.sampleSd,
     inflowParts: (parts) =>
       Array.from({ length: parts }, (_, i) => {
         const from = (duration_s * i) / parts;
@@ -122,7 +125,8 @@ function findDrainBack(samples: CurveSamples, duration_s: number): DrainBack | u
   const plain = fitPolynomial(short, 2);
   const bent = fitPolynomial(short, 3);
   if (plain === undefined || bent === undefined) return undefined;
-  const interval_s = (short.t[1] ?? 1) - (short.t[0] ?? 0);
+  // The third sample must still see it come: two could be off by chance.
+  const interval_s = Math.max((short.t[2] ?? 2) / 2, (short.t[1] ?? 1) - (short.t[0] ?? 0));
   let best: (DrainBack & { readonly residualSquares: number }) | undefined;
   for (const course of ["fading", "steady"] as const) {
     const [shortest_s, longest_s] =

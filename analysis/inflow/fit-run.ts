@@ -5,8 +5,8 @@ import type { CurveSamples } from "../statistics/fit-curve.ts";
 import { volumeCurve } from "./volume-curve.ts";
 
 export interface RunFit {
-  /** Stored volume at the stop. */
-  readonly stopVolume_m3: number;
+  /** Stored volume at the stop; null when the last sample stands too long before it to tell. */
+  readonly stopVolume_m3: number | null;
   /** From when on the pump was up to speed, in seconds since the start. */
   readonly upToSpeed_s: number;
   /** Mean fall of the stored volume (discharge less inflow) between two times since the start. */
@@ -37,8 +37,9 @@ export function fitRun(samples: CurveSamples, duration_s: number): RunFit | unde
   if (after < fewest) return undefined;
   const curve = volumeCurve(samples, null);
   if (curve === undefined) return undefined;
+  const last_s = samples.t[samples.count - 1] ?? 0;
   return {
-    stopVolume_m3: curve.valueAt(duration_s),
+    stopVolume_m3: duration_s - last_s <= Math.max(3, (last_s - upToSpeed_s) / 4) ? curve.valueAt(duration_s) : null,
     upToSpeed_s,
     fall: (from_s, to_s) => {
       const mean = curve.meanSlope(from_s, to_s);

@@ -2,6 +2,7 @@
 // called a fault. Single spikes pass; the fits give them no weight.
 
 import { medianInPlace } from "../statistics/median.ts";
+import { towards } from "../statistics/towards.ts";
 
 export type LevelProblem = "frozen" | "out-of-range" | "dropping-out" | "implausible";
 
@@ -11,6 +12,10 @@ export interface LevelScreenState {
   last_s: number;
   /** Typical interval between levels. */
   interval_s: number;
+  /** An interval that one in twenty exceeds. */
+  long_s: number;
+  /** Smallest step seen between two levels. */
+  resolution_m: number;
   recent_m: number[];
   /** How often the same value has come in a row, since when, and the longest such row of a sensor that was well. */
   repeats: number;
@@ -35,6 +40,8 @@ export function newLevelScreen(): LevelScreenState {
     last_m: Number.NaN,
     last_s: Number.NaN,
     interval_s: Number.NaN,
+    long_s: Number.NaN,
+    resolution_m: Number.POSITIVE_INFINITY,
     recent_m: [],
     repeats: 0,
     repeatsFrom_s: Number.NaN,
@@ -109,22 +116,27 @@ export function levelProblem(state: LevelScreenState, time_s: number): LevelProb
   if (state.outOfRange) return "out-of-range";
   if (state.frozen) return "frozen";
   const silence_s = time_s - state.last_s;
-  if (silence_s > Math.max(60, 5 * state.interval_s) || state.silences > 5) return "dropping-out";
+  if (silence_s > Math.max(60, 5 * state.long_s) || state.silences > 5) return "dropping-out";
   return state.wildShare > 0.1 ? "implausible" : null;
 }
 
 function noteInterval(state: LevelScreenState, interval_s: number): void {
   if (!(interval_s > 0)) return;
-  if (Number.isNaN(state.interval_s)) state.interval_s = interval_s;
-  if (interval_s > 4 * state.interval_s) state.silences += 1;
+  if (Number.isNaN(state.interval_s)) {
+    state.interval_s = interval_s;
+    state.long_s = interval_s;
+  }
+  if (interval_s > 4 * state.long_s) state.silences += 1;
   state.silences *= Math.exp(-interval_s / 600);
-  const step = 1.05;
-  if (interval_s > state.interval_s) state.interval_s = Math.min(interval_s, state.interval_s * step);
-  else state.interval_s = Math.max(interval_s, state.interval_s / step);
+  state.interval_s = towards(state.interval_s, interval_s, 1.05, 1.05);
+  state.long_s = towards(state.long_s, interval_s, 1.05 ** 1.9, 1.05 ** 0.1);
 }
 
 function noteRepeats(state: LevelScreenState, time_s: number, level_m: number): void {
   const equal = level_m === state.last_m;
+  if (!equal && Math.abs(level_m - state.last_m) < state.resolution_m) {
+    state.resolution_m = Math.abs(level_m - state.last_m);
+  }
   if (!equal) {
     if (!state.standing) state.longestRepeats = Math.max(state.longestRepeats, state.repeats);
     state.repeats = 0;
