@@ -10,7 +10,7 @@ export interface UnreadableTime {
 
 const earliest_s = Date.UTC(2000, 0, 1) / 1000;
 /** A device's clock may be ahead of the board's by so much. */
-const furthestAhead_s = 3600;
+const furthestAhead_s = 60;
 /** Seconds since 1970 stay below this until the year 5138; milliseconds have been above it since 1973. */
 const firstOfMilliseconds = 1e11;
 
@@ -30,10 +30,10 @@ export function readTime(found: unknown, now_s: number): number | UnreadableTime
   }
   if (time_s < earliest_s) return { expected: "a time after the year 2000", found: describeFound(found) };
   if (time_s > now_s + furthestAhead_s) {
-    const ahead_h = ((time_s - now_s) / 3600).toFixed(1);
+    const ahead_s = Math.round(time_s - now_s);
     return {
       expected: "a time that has come",
-      found: `${describeFound(found)}, ${ahead_h} h ahead of the board's clock`,
+      found: `${describeFound(found)}, ${ahead_s} s ahead of the board's clock`,
     };
   }
   return time_s;

@@ -113,7 +113,7 @@ describe("readMessage", () => {
   it.each([
     ["2026-03-04T06:09:58", "as ISO 8601 with an offset or as seconds or milliseconds since 1970"],
     [12, "expected a time after the year 2000 at $.t, found 12"],
-    [arrival_s + 7200, "2.0 h ahead of the board's clock"],
+    [arrival_s + 7200, "7200 s ahead of the board's clock"],
     [null, "found nothing"],
   ])("refuses the time %s", (t, words) => {
     const level = { topic: "pit", unit: "mm", path: "$.mm", time: "$.t" };
