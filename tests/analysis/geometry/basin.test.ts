@@ -38,10 +38,13 @@ describe("basinGeometry", () => {
   });
 
   it("finds the level again from the volume, in every shape", () => {
-    const steps = fc.array(fc.tuple(fc.double({ min: 0.01, max: 1 }), fc.double({ min: 1e-4, max: 1 })), {
-      minLength: 2,
-      maxLength: 12,
-    });
+    const steps = fc.array(
+      fc.tuple(fc.double({ min: 0.01, max: 1, noNaN: true }), fc.double({ min: 1e-4, max: 1, noNaN: true })),
+      {
+        minLength: 2,
+        maxLength: 12,
+      },
+    );
     fc.assert(
       fc.property(steps, fc.double({ min: -0.2, max: 3, noNaN: true }), (increments, level_m) => {
         let level = 0;

@@ -1,0 +1,154 @@
+import { describe, expect, it } from "vitest";
+import { feedLevel, newLevelRuns, settleLevelRuns } from "../../../analysis/cycles/level-runs.ts";
+import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
+import { courseAt, cycle_s, rest_s } from "../small-basin.ts";
+import { hear } from "./heard.ts";
+
+interface Course {
+  readonly interval_s?: number;
+  readonly swing_m?: number | null;
+  readonly settle?: boolean;
+}
+
+/** What is heard of a level that follows `levelAt` for so long. */
+function follow(duration_s: number, levelAt: (t: number) => number | null, course: Course = {}) {
+  const { interval_s = 1, swing_m = 0.2, settle = true } = course;
+  const state = newLevelRuns();
+  const heard = hear();
+  for (let i = 0; i * interval_s <= duration_s; i++) {
+    const level_m = levelAt(i * interval_s);
+    if (level_m !== null) feedLevel(state, { swing_m }, i * interval_s, level_m, heard);
+  }
+  if (settle) settleLevelRuns(state, heard);
+  return { heard, state };
+}
+
+/** The small basin's course `slower` times as slow, under noise. */
+function course(slower = 1, noise_m = 0, seed = 1): (t: number) => number {
+  const random = seededRandom(seed);
+  return (t) => courseAt(t / slower).level_m + random.normal(noise_m);
+}
+
+/** Every run of the course is found, its edges off by no more than `start_s` and `stop_s`. */
+function expectEveryRun(
+  runs: readonly { readonly startedAt_s: number; readonly stoppedAt_s: number }[],
+  count: number,
+  [start_s, stop_s]: readonly [number, number],
+  slower = 1,
+): void {
+  expect(runs).toHaveLength(count);
+  runs.forEach((run, i) => {
+    expect(Math.abs(run.startedAt_s - slower * (i * cycle_s + rest_s))).toBeLessThanOrEqual(start_s);
+    expect(Math.abs(run.stoppedAt_s - slower * (i + 1) * cycle_s)).toBeLessThanOrEqual(stop_s);
+  });
+}
+
+describe("feedLevel on a saw-tooth without noise", () => {
+  it.each([
+    [1, 1, 0.2],
+    [1, 1, null],
+    [10, 10, 0.2],
+    [10, 10, null],
+    [10, 60, 0.2],
+  ])(
+    "finds every run of a course %d times as slow, read every %d s, swing between floats %s m",
+    (slower, interval_s, swing_m) => {
+      const duration_s = slower * 10.5 * cycle_s;
+      const { heard } = follow(duration_s, course(slower), { interval_s, swing_m });
+      expectEveryRun(heard.runs(), 10, [interval_s, 1.5 * interval_s + 2], slower);
+    },
+  );
+});
+
+describe("feedLevel on a sensor as it is", () => {
+  it.each([
+    [0.0015, 0.2, 3],
+    [0.0015, null, 3],
+    [0.005, 0.2, 5],
+    [0.005, null, 5],
+  ])("finds every run under noise of %d m, swing %s m, its edges within %d s", (noise_m, swing_m, within_s) => {
+    const { heard } = follow(20.5 * cycle_s, course(1, noise_m), { swing_m });
+    expectEveryRun(heard.runs(), 20, [within_s, within_s]);
+  });
+
+  it("is not misled by single readings 5 or 30 cm off", () => {
+    const random = seededRandom(9);
+    const smooth = course(1, 0.0015);
+    const spiky = (t: number) => {
+      const level_m = smooth(t);
+      if (random.uniform() > 0.02) return level_m;
+      return level_m + (random.uniform() < 0.5 ? -1 : 1) * (random.uniform() < 0.5 ? 0.05 : 0.3);
+    };
+    expectEveryRun(follow(20.5 * cycle_s, spiky).heard.runs(), 20, [4, 4]);
+  });
+
+  it("finds every run of a sensor that shows whole centimetres", () => {
+    const { heard } = follow(20.5 * cycle_s, (t) => Math.round(courseAt(t).level_m * 100) / 100);
+    expectEveryRun(heard.runs(), 20, [10, 4]); // a centimetre takes 10 s to fill
+  });
+
+  it("finds every run with one reading in three lost", () => {
+    const random = seededRandom(3);
+    const smooth = course(1, 0.001);
+    const { heard } = follow(20.5 * cycle_s, (t) => (random.uniform() < 0.33 ? null : smooth(t)));
+    expectEveryRun(heard.runs(), 20, [5, 5]);
+  });
+});
+
+describe("feedLevel where no pump runs", () => {
+  const day_s = 86_400;
+  const random = seededRandom(6);
+
+  it.each([
+    ["stands", () => 0.2],
+    ["rises slowly", (t: number) => 0.1 + (0.4 * t) / day_s],
+    ["falls by half a metre in a day", (t: number) => 0.6 - (0.5 * t) / day_s],
+    ["follows a tide of 30 cm", (t: number) => 0.3 + 0.15 * Math.sin((2 * Math.PI * t) / 44_700)],
+  ])("finds none when groundwater %s", (_, levelAt) => {
+    for (const swing_m of [null, 0.6]) {
+      const { heard } = follow(day_s, (t) => levelAt(t) + random.normal(0.0015), { interval_s: 10, swing_m });
+      expect(heard.runs()).toEqual([]);
+    }
+  });
+});
+
+describe("the samples that feedLevel lets go", () => {
+  it("are those that it was given, in order, each after the edge that it belongs behind", () => {
+    const { heard } = follow(5 * cycle_s, course(1, 0.0015));
+    const times_s = heard.samples().map((sample) => sample.time_s);
+    expect(times_s).toEqual([...times_s].sort((a, b) => a - b));
+    expect(new Set(times_s).size).toBe(times_s.length);
+    // The first and the last two never stand in the middle of a median of five.
+    expect(times_s.length).toBeGreaterThanOrEqual(5 * cycle_s - 4);
+    for (const { time_s, on } of heard.edges()) {
+      const at = heard.all.findIndex((heardOne) => heardOne.what === on && heardOne.time_s === time_s);
+      for (const before of heard.all.slice(0, at)) expect(before.time_s).toBeLessThanOrEqual(time_s);
+      for (const after of heard.all.slice(at + 1)) expect(after.time_s).toBeGreaterThanOrEqual(time_s);
+    }
+  });
+
+  it("wait in bounded number, whatever the level does or does not do", () => {
+    const courses: readonly ((t: number) => number)[] = [
+      () => 0.2,
+      (t) => 0.5 - t / 1e6,
+      (t) => (t < 2000 ? 0.3 - t * 0.0001 : 0.1), // falls slowly as a large basin does, then stands for good
+      (t) => 0.2 + 0.01 * Math.sin(t),
+    ];
+    for (const levelAt of courses) {
+      for (const swing_m of [null, 0.2]) {
+        const { state } = follow(20_000, levelAt, { swing_m, settle: false });
+        expect(state.waiting.length).toBeLessThanOrEqual(4097);
+      }
+    }
+  });
+});
+
+describe("the noise that feedLevel learns", () => {
+  it("comes back after the level has stood still for a day", () => {
+    const random = seededRandom(2);
+    const stands = (t: number) => t > 1000 && t < 87_400;
+    const { state } = follow(89_000, (t) => (stands(t) ? 0.2 : 0.2 + random.normal(0.0015)));
+    // The median of |second difference| of normal noise is 0.6745·√6 of its deviation.
+    expect(state.roughness_m).toBeGreaterThan(0.5 * 0.6745 * Math.sqrt(6) * 0.0015);
+  });
+});

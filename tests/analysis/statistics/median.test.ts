@@ -1,0 +1,36 @@
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import { medianInPlace } from "../../../analysis/statistics/median.ts";
+
+describe("medianInPlace", () => {
+  it("is the middle value of an odd count", () => {
+    expect(medianInPlace([5, 1, 4])).toBe(4);
+    expect(medianInPlace([7])).toBe(7);
+    expect(medianInPlace(Float64Array.of(2, 9, 2, 2, 8))).toBe(2);
+  });
+
+  it("is the upper of the two middle values of an even count", () => {
+    expect(medianInPlace([1, 2, 3, 4])).toBe(3);
+  });
+
+  it("looks no further than the count it is given", () => {
+    expect(medianInPlace([3, 1, 2, 1000, 1000], 3)).toBe(2);
+  });
+
+  it("is not a number when there is nothing", () => {
+    expect(medianInPlace([])).toBeNaN();
+    expect(medianInPlace([1, 2], 0)).toBeNaN();
+  });
+
+  it("agrees with sorting, and loses no value", () => {
+    const values = fc.array(fc.oneof(fc.double({ noNaN: true }), fc.integer({ min: 0, max: 3 })), { minLength: 1 });
+    fc.assert(
+      fc.property(values, (list) => {
+        const sorted = [...list].sort((a, b) => a - b);
+        const own = [...list];
+        expect(medianInPlace(own)).toBeCloseTo(sorted[list.length >> 1] ?? Number.NaN, 12);
+        expect(own.sort((a, b) => a - b)).toEqual(sorted);
+      }),
+    );
+  });
+});
