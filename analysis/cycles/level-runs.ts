@@ -183,7 +183,7 @@ function stopRun(state: LevelRunsState, sample: Waiting, output: SteadySignalOut
   output.edge(between_s(lastFalling, first), false);
   state.lastFalling_s = Number.NaN;
   release(state, state.waiting.length, output);
-  setExtreme(state, sample);
+  setExtreme(state, sample, []);
 }
 
 function setExtreme(state: LevelRunsState, sample: Waiting, waiting: Waiting[] = [sample]): void {
