@@ -173,7 +173,8 @@ function whileRunning(
   const interval_s = duration_s > 0 ? (sample.time_s - state.extremeAt_s) / Math.max(1, state.waiting.length) : 1;
   const quiet_s = Math.max(10, 5 * interval_s);
   const quickRun = fall_m / Math.max(1, duration_s) > 0.0005;
-  if (rose || (quickRun && sample.time_s - state.extremeAt_s >= quiet_s)) stopRun(state, sample, output);
+  const over = rose || state.waiting.length > longestWaiting;
+  if (over || (quickRun && sample.time_s - state.extremeAt_s >= quiet_s)) stopRun(state, sample, output);
 }
 
 function stopRun(state: LevelRunsState, sample: Waiting, output: SteadySignalOutput): void {
