@@ -47,6 +47,8 @@ const quickEnough_ms = 0.00005;
 const longestWaiting = 4096;
 const closeTogether_s = 4;
 const farApart_s = 20;
+/** A level that stands for hours must not teach that there is no noise: the way back up would take as long. */
+const leastRoughness_m = 1e-6;
 
 export function feedLevel(
   state: LevelRunsState,
@@ -222,5 +224,9 @@ function learnRoughness(state: LevelRunsState): void {
   if (a === undefined || b === undefined || c === undefined) return;
   const second_m = Math.abs(a.level_m - 2 * b.level_m + c.level_m);
   if (state.roughness_m === 0) state.roughness_m = second_m;
-  else state.roughness_m *= second_m > state.roughness_m ? 1.02 : 1 / 1.02;
+  else
+    state.roughness_m = Math.max(
+      leastRoughness_m,
+      state.roughness_m * (second_m > state.roughness_m ? 1.02 : 1 / 1.02),
+    );
 }

@@ -65,6 +65,8 @@ export interface LevelRange {
 const frozenRepeats = 30;
 const frozenFor_s = 600;
 const frozenTimesLongest = 8;
+/** A level that stands for hours must not teach that there is no noise: the way back up would take as long. */
+const leastRoughness_m = 1e-6;
 
 /** Takes the next level; returns it if it may be a water level, else null. */
 export function screenLevel(
@@ -163,5 +165,9 @@ function noteRoughness(state: LevelScreenState, level_m: number): void {
   const spike = Math.abs(b - a) > 0.03 && Math.abs(b - level_m) > 0.03 && (b - a) * (b - level_m) > 0;
   state.wildShare += ((spike && second_m > 12 * state.roughness_m ? 1 : 0) - state.wildShare) * 0.005;
   if (state.roughness_m === 0) state.roughness_m = second_m;
-  else state.roughness_m *= second_m > state.roughness_m ? 1.02 : 1 / 1.02;
+  else
+    state.roughness_m = Math.max(
+      leastRoughness_m,
+      state.roughness_m * (second_m > state.roughness_m ? 1.02 : 1 / 1.02),
+    );
 }
