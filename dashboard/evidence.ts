@@ -46,18 +46,19 @@ function plain(value: number): string {
   return fixed(value, Math.abs(value) < 10 ? 2 : 1);
 }
 
+/** A unit stands behind the last underscore, where there is one: `starts_in_an_hour` has none. */
 function split(key: string): { name: string; suffix: string } {
-  const cut = key.lastIndexOf("_");
-  return cut < 0 ? { name: key, suffix: "" } : { name: key.slice(0, cut), suffix: key.slice(cut + 1) };
+  const [, name = key, suffix = ""] = /^(.+)_(m|ms|m3|m3s|s|a|w|c)$/.exec(key) ?? [];
+  return { name, suffix };
 }
 
-/** `uInflow` becomes `inflow, standard uncertainty`, `maxStartsPerHour` becomes `max starts per hour`. */
+/** `uInflow` becomes `inflow, standard uncertainty`, `max_starts_per_hour` becomes `max starts per hour`. */
 function label(name: string): string {
   const uncertainty = /^u[A-Z]/.test(name);
   const words = (uncertainty ? name.slice(1) : name)
     .replace(/([a-z0-9])([A-Z])/g, "$1 $2")
     .replace(/([a-z])([0-9])/g, "$1 $2")
-    .replaceAll("-", " ")
+    .replaceAll("_", " ")
     .toLowerCase();
   return uncertainty ? `${words}, standard uncertainty` : words;
 }

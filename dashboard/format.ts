@@ -63,8 +63,14 @@ export function quantity(value_si: number | null, measure: Measure, system: Unit
 export function flowFigure(estimate: FlowEstimate, system: UnitSystem): { figure: string; u95: string } {
   const halfWidth = Math.abs(toDisplay(u95_m3s(estimate), "flow", system));
   const decimals = decimalsFor(halfWidth);
-  const u95 = Number.isFinite(halfWidth) ? fixed(halfWidth, decimals) : "–";
+  const u95 = Number.isFinite(halfWidth) ? roundedUp(halfWidth, decimals) : "–";
   return { figure: figure(estimate.flow_m3s, "flow", system, decimals), u95 };
+}
+
+/** An uncertainty is not rounded away: `± 0.00` would claim an exact figure. */
+function roundedUp(halfWidth: number, decimals: number): string {
+  const step = 10 ** decimals;
+  return fixed(Math.ceil(halfWidth * step - 1e-6) / step, decimals);
 }
 
 /** Half-width of the interval that covers the true flow with 95 % probability (JCGM 100:2008, G.6.4). */

@@ -130,10 +130,11 @@ function calmHeadline(facts: NowFacts): string {
 
 const dry = "Dry.";
 
-/** Dryness is claimed only where something measures it. */
+/** Dryness is claimed only where something that can be trusted measures it. */
 function waterWord({ situation, basin }: NowFacts): string {
   const limit_m = basin.highLevel_m ?? basin.overflowLevel_m;
-  const below = situation.level_m !== null && limit_m !== null && situation.level_m < limit_m;
+  const trusted = !situation.openFindings.some((finding) => finding.kind === "sensor-fault");
+  const below = trusted && situation.level_m !== null && limit_m !== null && situation.level_m < limit_m;
   return below || situation.highFloat === false ? dry : "No high water is reported.";
 }
 

@@ -193,9 +193,9 @@ function Floats(props: { layout: SectionLayout; basin: BasinSite; situation: Sit
         <g class={`float high-float ${situation.highFloat ? "float-lifted" : ""}`}>
           <path
             class="tether"
-            d={`M${layout.left + 3} ${layout.y(highLevel_m) - 16}l13 ${situation.highFloat ? 14 : 22}`}
+            d={`M${layout.right - 3} ${layout.y(highLevel_m) - 18}l-13 ${situation.highFloat ? 14 : 24}`}
           />
-          <ellipse cx={layout.left + 16} cy={layout.y(highLevel_m) + (situation.highFloat ? -2 : 6)} rx="9" ry="6" />
+          <ellipse cx={layout.right - 17} cy={layout.y(highLevel_m) + (situation.highFloat ? -3 : 7)} rx="9" ry="6" />
         </g>
       )}
     </>

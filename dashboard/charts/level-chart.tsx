@@ -20,25 +20,26 @@ interface Props {
   readonly timezone: string;
 }
 
-/** Buckets longer than this average over whole cycles: their mean says nothing about the level. */
+/** Buckets longer than this hold whole cycles: their mean says nothing about the level, only their range does. */
 const longestTelling_s = 240;
 
 export function LevelChart({ data, basin, timezone }: Props) {
   const pointed = useSignal<number | null>(null);
-  const meanShown = () => (data.peek()?.level.bucket_s ?? 0) <= longestTelling_s;
+  const telling = () => (data.peek()?.level.bucket_s ?? 0) <= longestTelling_s;
+  const edge = () => (telling() ? canvasColour("--water-edge") : "transparent");
   const host = useTimeChart(
     {
       timezone,
       series: [
-        { stroke: () => canvasColour("--water-edge"), width: 1, points: { show: false } },
-        { stroke: () => canvasColour("--water-edge"), width: 1, points: { show: false } },
+        { stroke: edge, width: 1, points: { show: false } },
+        { stroke: edge, width: 1, points: { show: false } },
         {
-          stroke: () => (meanShown() ? canvasColour("--water") : "transparent"),
+          stroke: () => (telling() ? canvasColour("--water") : "transparent"),
           width: 2,
           points: { show: false },
         },
       ],
-      bands: [{ series: [2, 1], fill: () => canvasColour("--water-band") }],
+      bands: [{ series: [2, 1], fill: () => canvasColour(telling() ? "--water-band" : "--water-bulk") }],
       under: (u) => paintRuns(u, runsOf(data.peek())),
       over: (u) => paintLevels(u, levelLines(basin)),
       marked: show,

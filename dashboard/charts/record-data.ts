@@ -18,22 +18,21 @@ export interface RecordData {
 export const mostCycles = 5000;
 
 export function createRecordData(): (span: Span, points: number, signal: AbortSignal) => Promise<RecordData> {
-  let held: { span: Span; cycles: readonly Cycle[]; cut: boolean } | null = null;
+  let held: { span: Span; cycles: readonly Cycle[] } | null = null;
 
   async function cyclesIn(span: Span, signal: AbortSignal): Promise<{ cycles: readonly Cycle[]; cut: boolean }> {
-    if (held && contains(held.span, span)) return held;
-    const extends_s = held && !held.cut && span.from_s >= held.span.from_s && span.from_s <= held.span.to_s;
-    // The newest cycles are asked for again: what came back after their stop was not known yet.
-    const again_s = extends_s ? (held?.cycles[2]?.startedAt_s ?? span.from_s) : span.from_s;
-    const ask = { from_s: extends_s ? Math.min(again_s, held?.span.to_s ?? again_s) : span.from_s, to_s: span.to_s };
-    const { cycles: fresh } = await api.cycles(ask, mostCycles, signal);
-    const oldest_s = fresh.at(-1)?.startedAt_s ?? ask.from_s;
-    const kept = extends_s ? (held?.cycles ?? []).filter((cycle) => cycle.startedAt_s < oldest_s) : [];
-    const cycles = [...fresh, ...kept];
+    if (held && contains(held.span, span)) return { cycles: held.cycles, cut: false };
+    // What is held is carried on; its newest cycles are asked for again, for they were not settled yet.
+    const base = held && held.span.from_s <= span.from_s && span.from_s <= held.span.to_s ? held : null;
+    const from_s = base ? (base.cycles[2]?.startedAt_s ?? base.span.from_s) : span.from_s;
+    const { cycles: fresh } = await api.cycles({ from_s, to_s: span.to_s }, mostCycles, signal);
     const cut = fresh.length >= mostCycles;
-    const from_s = extends_s ? (held?.span.from_s ?? ask.from_s) : ask.from_s;
+    const oldest_s = fresh.at(-1)?.startedAt_s ?? from_s;
+    const kept = base && !cut ? base.cycles.filter((cycle) => cycle.startedAt_s < Math.min(oldest_s, from_s)) : [];
+    const cycles = [...fresh, ...kept];
+    const heldFrom_s = cut ? oldest_s : (base?.span.from_s ?? from_s);
     // A record that grows for weeks before an open page starts over now and then.
-    held = cycles.length > 3 * mostCycles ? null : { span: { from_s, to_s: span.to_s }, cycles, cut };
+    held = cycles.length > 3 * mostCycles ? null : { span: { from_s: heldFrom_s, to_s: span.to_s }, cycles };
     return { cycles, cut };
   }
 

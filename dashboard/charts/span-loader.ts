@@ -6,7 +6,7 @@ import type { Span } from "../../daemon/stores/store.ts";
 export interface SpanLoader {
   /**
    * Asks for a span. A gesture's request waits until it pauses and aborts the one under way; a request that only keeps
-   * up with time lets the one under way finish.
+   * up with time lets the one under way finish, and comes at most once a second.
    */
   want(span: Span, points: number, reason: "gesture" | "time"): void;
   stop(): void;
@@ -19,17 +19,20 @@ export interface SpanLoaderOptions<Answer> {
   /** True while an answer is awaited. */
   busy?(loading: boolean): void;
   readonly pause_ms?: number;
+  readonly shortestInterval_ms?: number;
 }
 
 export function createSpanLoader<Answer>(options: SpanLoaderOptions<Answer>): SpanLoader {
-  const { pause_ms = 90 } = options;
+  const { pause_ms = 90, shortestInterval_ms = 1000 } = options;
   let timer: ReturnType<typeof setTimeout> | null = null;
   let running: AbortController | null = null;
+  let asked_ms = Number.NEGATIVE_INFINITY;
 
   async function load(span: Span, points: number): Promise<void> {
     running?.abort();
     const mine = new AbortController();
     running = mine;
+    asked_ms = performance.now();
     options.busy?.(true);
     try {
       const answer = await options.fetch(span, points, mine.signal);
@@ -48,13 +51,11 @@ export function createSpanLoader<Answer>(options: SpanLoaderOptions<Answer>): Sp
     want(span, points, reason) {
       if (reason === "time" && (running || timer !== null)) return;
       if (timer !== null) clearTimeout(timer);
-      timer = setTimeout(
-        () => {
-          timer = null;
-          void load(span, points);
-        },
-        reason === "time" ? 0 : pause_ms,
-      );
+      const wait_ms = reason === "time" ? Math.max(0, asked_ms + shortestInterval_ms - performance.now()) : pause_ms;
+      timer = setTimeout(() => {
+        timer = null;
+        void load(span, points);
+      }, wait_ms);
     },
     stop() {
       if (timer !== null) clearTimeout(timer);

@@ -64,7 +64,7 @@ export function requestFor(span: Span, columns: number): { span: Span; points: n
   const air_s = width_s(span) / 4;
   return {
     span: { from_s: span.from_s - air_s, to_s: span.to_s + air_s },
-    points: Math.max(50, Math.round(columns * 1.5)),
+    points: Math.max(50, Math.round(columns * 1.2)),
   };
 }
 

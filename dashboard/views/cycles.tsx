@@ -6,7 +6,7 @@ import type { Cycle, FlowEstimate } from "../../analysis/cycles/cycle.ts";
 import { api } from "../api.ts";
 import { showInRecord } from "../charts/record-span.ts";
 import { figure, flowFigure, runLength, unitName } from "../format.ts";
-import { lastCycle, live, site } from "../live.ts";
+import { lastCycle, site } from "../live.ts";
 import { units } from "../preferences.ts";
 import { siteTime } from "../site-time.ts";
 import { mergeCycles, rowsInView } from "./cycle-rows.ts";
@@ -17,6 +17,7 @@ const phone = matchMedia("(max-width: 760px)");
 export function CyclesView() {
   const cycles = useSignal<readonly Cycle[]>([]);
   const complete = useSignal(false);
+  const asked = useSignal(false);
   const failure = useSignal<string | null>(null);
   const scrollTop = useSignal(0);
   const viewport = useSignal(600);
@@ -33,6 +34,7 @@ export function CyclesView() {
       const answer = await api.cycles({ from_s: 0, to_s }, page);
       cycles.value = mergeCycles(cycles.peek(), answer.cycles);
       complete.value = answer.cycles.length < page;
+      asked.value = true;
       failure.value = null;
     } catch (error) {
       failure.value = error instanceof Error ? error.message : String(error);
@@ -44,7 +46,7 @@ export function CyclesView() {
   const rowHeight = narrow.value ? 96 : 44;
   useSignalEffect(() => {
     const fresh = lastCycle.value;
-    if (!fresh || cycles.peek().length === 0) return;
+    if (!fresh || !asked.peek()) return;
     const before = cycles.peek().length;
     cycles.value = mergeCycles(cycles.peek(), [fresh]);
     // A reader who has scrolled down stays at the row that is being read.
@@ -132,7 +134,7 @@ export function CyclesView() {
           </tbody>
         </table>
         {complete.value && cycles.value.length === 0 && (
-          <p class="waiting">No cycle yet. The first one shows when the pump has run{live.value ? "" : " once"}.</p>
+          <p class="waiting">No cycle yet. The first one shows when the pump has run.</p>
         )}
       </section>
     </div>

@@ -63,6 +63,12 @@ describe("a flow and its 95 % interval", () => {
     expect(decimalsFor(24)).toBe(0);
   });
 
+  it("never rounds an uncertainty to nothing", () => {
+    // 1.387 ± 0.0039 L/min.
+    const estimate = { flow_m3s: 1.387 / 60_000, uFlow_m3s: 0.002 / 60_000, degreesOfFreedom: 1e9 };
+    expect(flowFigure(estimate, "metric")).toEqual({ figure: "1.39", u95: "0.01" });
+  });
+
   it("writes no interval without degrees of freedom", () => {
     expect(flowFigure({ flow_m3s: 1e-4, uFlow_m3s: 1e-6, degreesOfFreedom: 0 }, "metric")).toEqual({
       figure: "6.0",

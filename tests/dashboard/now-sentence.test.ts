@@ -72,6 +72,14 @@ describe("the first sentence", () => {
     expect(nowSentence(facts({ level_m: null, highFloat: null, pumpRunning: null })).tone).toBe("unknown");
   });
 
+  it("claims no dryness by a level that cannot be trusted", () => {
+    const openFindings = [finding("sensor-fault", "warning")];
+    expect(nowSentence(facts({ highFloat: null, openFindings })).headline).toBe(
+      "No high water is reported. A sensor cannot be trusted.",
+    );
+    expect(nowSentence(facts({ highFloat: false, openFindings })).headline).toBe("Dry. A sensor cannot be trusted.");
+  });
+
   it("says that the pump is not keeping up, and when the floor is reached", () => {
     // 0.762 − 0.575 = 0.187 m at 7e-5 m/s: 2671 s, 45 min.
     const sentence = nowSentence(

@@ -48,7 +48,7 @@ describe("the visible stretch of time", () => {
   it("asks for no more than twice the columns, and for a quarter more on each side", () => {
     const { span, points } = requestFor({ from_s: 1000, to_s: 2000 }, 1000);
     expect(span).toEqual({ from_s: 750, to_s: 2250 });
-    expect(points).toBe(1500);
+    expect(points).toBe(1200);
   });
 
   it("stays within limits whatever is wanted", () => {
