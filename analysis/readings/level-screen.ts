@@ -21,7 +21,7 @@ export interface LevelScreenState {
   repeats: number;
   repeatsFrom_s: number;
   longestRepeats: number;
-  /** Running share of levels equal to the one before. */
+  /** Running share of levels equal to the one before; taken as all of them until the sensor has been seen to move. */
   equalShare: number;
   /** Running shares of levels that were out of range or far off their neighbours, and of silences. */
   wildShare: number;
@@ -46,7 +46,7 @@ export function newLevelScreen(): LevelScreenState {
     repeats: 0,
     repeatsFrom_s: Number.NaN,
     longestRepeats: 4,
-    equalShare: 0,
+    equalShare: 1,
     wildShare: 0,
     outOfRange: false,
     silences: 0,
