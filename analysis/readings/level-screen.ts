@@ -65,6 +65,8 @@ export interface LevelRange {
 const frozenRepeats = 30;
 const frozenFor_s = 600;
 const frozenTimesLongest = 8;
+/** Levels further apart than this may turn by a whole run from one to the next. */
+const slow_s = 5;
 /** A level that stands for hours must not teach that there is no noise: the way back up would take as long. */
 const leastRoughness_m = 1e-6;
 
@@ -103,7 +105,7 @@ export function forgetRecentLevels(state: LevelScreenState): void {
 /** Median of the last five levels (three where they come slowly): what findings are judged by. Null without any. */
 export function steadyLevel_m(state: LevelScreenState): number | null {
   if (state.recent_m.length === 0) return null;
-  const wanted = state.interval_s > 5 ? 3 : 5;
+  const wanted = state.interval_s > slow_s ? 3 : 5;
   return medianInPlace(state.recent_m.slice(-wanted));
 }
 
@@ -163,7 +165,8 @@ function noteRoughness(state: LevelScreenState, level_m: number): void {
   if (a === undefined || b === undefined) return;
   const second_m = Math.abs(a - 2 * b + level_m);
   const spike = Math.abs(b - a) > 0.03 && Math.abs(b - level_m) > 0.03 && (b - a) * (b - level_m) > 0;
-  state.wildShare += ((spike && second_m > 12 * state.roughness_m ? 1 : 0) - state.wildShare) * 0.005;
+  const wild = spike && second_m > 12 * state.roughness_m && !(state.interval_s > slow_s);
+  state.wildShare += ((wild ? 1 : 0) - state.wildShare) * 0.005;
   if (state.roughness_m === 0) state.roughness_m = second_m;
   else
     state.roughness_m = Math.max(
