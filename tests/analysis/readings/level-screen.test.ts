@@ -1,0 +1,161 @@
+import { describe, expect, it } from "vitest";
+import {
+  forgetRecentLevels,
+  levelNoise_m,
+  levelProblem,
+  newLevelScreen,
+  screenLevel,
+  steadyLevel_m,
+} from "../../../analysis/readings/level-screen.ts";
+import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
+import { courseAt } from "../small-basin.ts";
+
+const range = { lowest_m: -0.1, highest_m: 1.1 };
+const hour_s = 3600;
+
+/** Screens a level every `interval_s` (null: none came); tells every kind of problem that was seen, and when first. */
+function watch(duration_s: number, levelAt: (t: number) => number | null, interval_s = 1) {
+  const state = newLevelScreen();
+  const problems = new Map<string, number>();
+  const passed: (number | null)[] = [];
+  for (let t = 0; t < duration_s; t += interval_s) {
+    const level_m = levelAt(t);
+    passed.push(level_m === null ? null : screenLevel(state, range, t, level_m));
+    const problem = levelProblem(state, t);
+    if (problem !== null && !problems.has(problem)) problems.set(problem, t);
+  }
+  return { state, passed, problems };
+}
+
+function noisy(noise_m = 0.0015, seed = 1): (t: number) => number {
+  const random = seededRandom(seed);
+  return (t) => courseAt(t).level_m + random.normal(noise_m);
+}
+
+describe("screenLevel", () => {
+  it("lets a healthy sensor's levels pass as they are", () => {
+    const levelAt = noisy();
+    const given: number[] = [];
+    const { passed, problems } = watch(2 * hour_s, (t) => {
+      given.push(levelAt(t));
+      return given.at(-1) ?? null;
+    });
+    expect(passed).toEqual(given);
+    expect([...problems]).toEqual([]);
+  });
+
+  it("keeps back what the basin cannot hold, and what is no number", () => {
+    const state = newLevelScreen();
+    for (const level_m of [-0.11, 1.11, 1e9, Number.NaN, Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY]) {
+      expect(screenLevel(state, range, 1, level_m)).toBeNull();
+      expect(levelProblem(state, 1)).toBe("out-of-range");
+    }
+    expect(screenLevel(state, range, 2, -0.05)).toBe(-0.05);
+    expect(levelProblem(state, 2)).toBeNull();
+  });
+});
+
+describe("levelProblem", () => {
+  it("does not mind single spikes of 5 cm in one reading of fifty", () => {
+    const random = seededRandom(4);
+    const levelAt = noisy();
+    const { problems } = watch(6 * hour_s, (t) => levelAt(t) + (random.uniform() < 0.02 ? 0.05 : 0));
+    expect([...problems]).toEqual([]);
+  });
+
+  it("calls a sensor implausible that jumps by 20 cm in one reading of three", () => {
+    const random = seededRandom(4);
+    const levelAt = noisy();
+    const { problems } = watch(hour_s, (t) => levelAt(t) + (random.uniform() < 0.3 ? 0.2 : 0));
+    expect([...problems.keys()]).toEqual(["implausible"]);
+  });
+
+  it.each([
+    [1, 80],
+    [10, 80],
+    [60, 480],
+    [300, 2200],
+  ])(
+    "does not take the turns of a basin read every %d s for jumps, though it fills and empties in %d s",
+    (interval_s, slowCycle_s) => {
+      const levelAt = noisy();
+      const { problems } = watch(2000 * interval_s, (t) => levelAt((t * 220) / slowCycle_s), interval_s);
+      expect([...problems]).toEqual([]);
+    },
+  );
+
+  it("calls a sensor frozen when it repeats itself for ten minutes, and well again when it moves", () => {
+    const levelAt = noisy();
+    const { problems, state, passed } = watch(2 * hour_s, (t) => (t < hour_s ? levelAt(t) : 0.2));
+    expect([...problems.keys()]).toEqual(["frozen"]);
+    expect(problems.get("frozen")).toBeGreaterThanOrEqual(hour_s + 600);
+    expect(problems.get("frozen")).toBeLessThan(hour_s + 620);
+    // From the 33rd repeat on the value is kept from the fits already.
+    expect(passed.slice(hour_s + 40).every((level_m) => level_m === null)).toBe(true);
+    expect(screenLevel(state, range, 2 * hour_s, 0.201)).toBe(0.201);
+    expect(levelProblem(state, 2 * hour_s)).toBeNull();
+  });
+
+  it.each([
+    ["5 mm", 0.005, 0.0015],
+    ["1 cm, without noise", 0.01, 0],
+    ["25 mm, without noise", 0.025, 0],
+  ])("does not call a sensor of coarse steps frozen while the water hardly rises: %s", (_, step_m, noise_m) => {
+    const random = seededRandom(5);
+    const slow = (t: number) => courseAt(t / 50).level_m + random.normal(noise_m);
+    const { problems } = watch(8 * hour_s, (t) => Math.round(slow(t) / step_m) * step_m);
+    expect([...problems]).toEqual([]);
+  });
+
+  it("does not call a sensor frozen that has stood since it was first read: in a dry season nothing moves", () => {
+    expect([...watch(4 * hour_s, () => 0.15).problems]).toEqual([]);
+  });
+
+  it("says that levels drop out when none has come for a minute, and for five intervals of a slow sensor", () => {
+    const until = (last_s: number) => (t: number) => (t <= last_s ? courseAt(t).level_m : null);
+    expect(watch(1000, until(500)).problems.get("dropping-out")).toBe(561);
+    expect(watch(6000, until(3000), 60).problems.get("dropping-out")).toBe(3360);
+  });
+
+  it("says so too when silences of seconds come again and again, and not for a few lost readings", () => {
+    const levelAt = noisy();
+    const often = (t: number) => (t % 30 < 8 ? null : levelAt(t));
+    expect([...watch(hour_s, often).problems.keys()]).toEqual(["dropping-out"]);
+    const random = seededRandom(7);
+    const rarely = (t: number) => (random.uniform() < 0.02 ? null : levelAt(t));
+    expect([...watch(2 * hour_s, rarely).problems]).toEqual([]);
+  });
+
+  it("says nothing of a sensor that there is none of", () => {
+    expect(levelProblem(newLevelScreen(), 1e6)).toBeNull();
+  });
+});
+
+describe("forgetRecentLevels", () => {
+  it("makes what stood before a gap neither repeated nor silent after it", () => {
+    const levelAt = noisy();
+    const { state } = watch(2 * hour_s, (t) => (t < hour_s ? levelAt(t) : 0.2));
+    forgetRecentLevels(state);
+    expect(steadyLevel_m(state)).toBeNull();
+    expect(levelProblem(state, 10 * hour_s)).toBeNull();
+    expect(screenLevel(state, range, 10 * hour_s, 0.2)).toBe(0.2);
+    expect(steadyLevel_m(state)).toBe(0.2);
+  });
+});
+
+describe("steadyLevel_m", () => {
+  it("is the median of the last five levels at a second's interval, of the last three at longer ones", () => {
+    const levels_m = [0.1, 0.1, 0.1, 0.9, 0.2, 0.21];
+    expect(steadyLevel_m(watch(6, (t) => levels_m[t] ?? null).state)).toBe(0.2);
+    const slow = watch(60, (t) => levels_m[t / 10] ?? null, 10);
+    expect(steadyLevel_m(slow.state)).toBe(0.21);
+  });
+});
+
+describe("levelNoise_m", () => {
+  it("is the deviation of a reading from the smooth course", () => {
+    expect(levelNoise_m(watch(hour_s, noisy(0.0015)).state)).toBeCloseTo(0.0015, 3);
+    expect(levelNoise_m(watch(hour_s, noisy(0.005)).state)).toBeGreaterThan(0.004);
+    expect(levelNoise_m(watch(hour_s, noisy(0.005)).state)).toBeLessThan(0.006);
+  });
+});

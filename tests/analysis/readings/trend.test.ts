@@ -1,0 +1,38 @@
+import { describe, expect, it } from "vitest";
+import { levelTrend_ms, newTrend, noteLevel, restartTrend, riseInAMinute_m } from "../../../analysis/readings/trend.ts";
+
+function follow(duration_s: number, levelAt: (t: number) => number | null) {
+  const trend = newTrend();
+  for (let t = 0; t <= duration_s; t++) noteLevel(trend, t, levelAt(t));
+  return trend;
+}
+
+describe("levelTrend_ms", () => {
+  it("is the mean rate of change over the last minute: 1 mm/s", () => {
+    expect(levelTrend_ms(follow(300, (t) => 0.1 + 0.001 * t))).toBeCloseTo(0.001, 12);
+    // Stood for long, rose for the last 30 s of the minute: half of it.
+    expect(levelTrend_ms(follow(300, (t) => 0.001 * Math.max(0, t - 270)))).toBeCloseTo(0.0005, 4);
+  });
+
+  it("is unknown before five seconds, and again after a restart", () => {
+    expect(levelTrend_ms(follow(4, (t) => t))).toBeNull();
+    const trend = follow(100, (t) => t);
+    restartTrend(trend);
+    expect(levelTrend_ms(trend)).toBeNull();
+  });
+
+  it("does without readings that have no level", () => {
+    expect(levelTrend_ms(follow(300, (t) => (t % 3 === 0 ? 0.001 * t : null)))).toBeCloseTo(0.001, 12);
+  });
+
+  it("keeps no more than a minute", () => {
+    expect(follow(10_000, (t) => t).time_s.length).toBeLessThanOrEqual(32);
+  });
+});
+
+describe("riseInAMinute_m", () => {
+  it("is 60 mm at 1 mm/s, and unknown until nearly a minute has been seen", () => {
+    expect(riseInAMinute_m(follow(200, (t) => 0.001 * t))).toBeCloseTo(0.06, 12);
+    expect(riseInAMinute_m(follow(50, (t) => 0.001 * t))).toBeNull();
+  });
+});
