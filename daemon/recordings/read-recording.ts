@@ -52,7 +52,7 @@ export interface RecordingResult extends Readonly<Omit<OrderCounts, "clockSteps"
   readonly problems: readonly string[];
 }
 
-// More than two hours at one row per second, 17 bytes and more a row.
+// More than two hours at one row per second.
 const window = 8192;
 
 /**
