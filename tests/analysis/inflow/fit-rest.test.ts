@@ -1,0 +1,144 @@
+import { describe, expect, it } from "vitest";
+import { fitRest } from "../../../analysis/inflow/fit-rest.ts";
+import { newReturnProfile } from "../../../analysis/inflow/return-profile.ts";
+import { studentTQuantile } from "../../../analysis/statistics/student-t.ts";
+import { area_m2, inflow_m3s } from "../small-basin.ts";
+import { fadingLitre, type RestCourse, restCourse, steadyLitres, stored_m3 } from "./rest-course.ts";
+
+/** Fits a rest that nothing was learned before. */
+function fitted(course: RestCourse, fine = true) {
+  const duration_s = course.duration_s ?? 600;
+  return fitRest(restCourse(course), duration_s, fine ? newReturnProfile() : null);
+}
+
+/** Over rests of different noise: mean and root mean square of the relative error, share of 95 % intervals that hold. */
+function overSeeds(course: RestCourse, rests = 60, truth_m3s = inflow_m3s) {
+  const fits = Array.from({ length: rests }, (_, i) => fitted({ ...course, seed: i + 1 }));
+  const errors = fits.map((one) => (one?.inflow.flow_m3s ?? Number.NaN) / truth_m3s - 1);
+  const held = fits.filter((one) => {
+    if (one === undefined) return false;
+    const half_m3s = studentTQuantile(0.975, one.inflow.degreesOfFreedom) * one.inflow.uFlow_m3s;
+    return Math.abs(one.inflow.flow_m3s - truth_m3s) <= half_m3s;
+  });
+  return {
+    bias: errors.reduce((sum, error) => sum + error, 0) / rests,
+    rms: Math.sqrt(errors.reduce((sum, error) => sum + error ** 2, 0) / rests),
+    held: held.length / rests,
+    fits,
+  };
+}
+
+/** Of 60 intervals that are right, 95 ± 3·√(0.95·0.05/60) % hold the truth. */
+const fewestHeld = 0.95 - 3 * Math.sqrt((0.95 * 0.05) / 60);
+
+describe("fitRest with constant inflow", () => {
+  it("is exact without noise, and knows the volumes at both ends", () => {
+    const found = fitted({ noise_m: 0 });
+    expect((found?.inflow.flow_m3s ?? 0) / inflow_m3s).toBeCloseTo(1, 9);
+    expect(found?.startVolume_m3).toBeCloseTo(stored_m3, 9);
+    expect(found?.endVolume_m3).toBeCloseTo(stored_m3 + 600 * inflow_m3s, 9);
+    expect(found?.drainBack?.volume_m3).toBeCloseTo(0, 9);
+  });
+
+  it("comes near the least error that any straight line can have, √12 σ / (Δ · N^1.5)", () => {
+    const least = (Math.sqrt(12) * 0.0015 * area_m2) / 600 ** 1.5 / inflow_m3s;
+    const { bias, rms, held } = overSeeds({});
+    expect(rms).toBeLessThan(1.5 * least);
+    expect(Math.abs(bias)).toBeLessThan((3 * rms) / Math.sqrt(60));
+    expect(held).toBeGreaterThan(fewestHeld);
+  });
+
+  it("loses a fifth at most to spikes of 5 cm in one reading of fifty", () => {
+    const { rms } = overSeeds({});
+    const spiky = overSeeds({ error_m: (random) => (random.uniform() < 0.02 ? 0.05 : 0) });
+    expect(spiky.rms).toBeLessThan(1.2 * rms);
+    expect(spiky.held).toBeGreaterThan(fewestHeld);
+  });
+
+  it("is told at a reading every ten seconds too, and from no more than three readings", () => {
+    expect(overSeeds({ interval_s: 10 }, 40).rms).toBeLessThan(0.02);
+    const three = fitted({ duration_s: 30, interval_s: 10, noise_m: 0 });
+    expect((three?.inflow.flow_m3s ?? 0) / inflow_m3s).toBeCloseTo(1, 9);
+  });
+
+  it("is unknown from two readings, and from many at one time", () => {
+    expect(fitted({ duration_s: 20, interval_s: 10 })).toBeUndefined();
+    const samples = restCourse({ duration_s: 30 });
+    samples.t.fill(7);
+    expect(fitRest(samples, 30, null)).toBeUndefined();
+  });
+});
+
+describe("fitRest with water returned through the check valve", () => {
+  it.each([1, 3, 8])("tells a litre that fades within %d s apart, rest after rest, and leaves it out", (time_s) => {
+    const returns = newReturnProfile();
+    const rests = Array.from({ length: 40 }, (_, seed) =>
+      fitRest(restCourse({ seed, extra_m3: fadingLitre(time_s) }), 600, returns),
+    );
+    const mean = (values: readonly number[]) => values.reduce((sum, value) => sum + value, 0) / values.length;
+    expect(mean(rests.map((rest) => rest?.inflow.flow_m3s ?? Number.NaN)) / inflow_m3s).toBeCloseTo(1, 2);
+    // From the sixth rest on it is known from those before, where one rest's noise hides it.
+    const returned_m3 = rests.slice(6).map((rest) => rest?.drainBack?.volume_m3 ?? Number.NaN);
+    expect(mean(returned_m3)).toBeGreaterThan(0.0008);
+    expect(mean(returned_m3)).toBeLessThan(0.0012);
+  });
+
+  it("holds the inflow in its interval while nothing is learned yet", () => {
+    const { bias, held } = overSeeds({ extra_m3: fadingLitre(3) }, 40);
+    expect(Math.abs(bias)).toBeLessThan(0.002);
+    expect(held).toBeGreaterThan(fewestHeld - 0.05);
+  });
+
+  it("tells a leak of steady rate from one that fades, and leaves both out", () => {
+    const steady = overSeeds({ extra_m3: steadyLitres(6, 120) }, 20);
+    expect(Math.abs(steady.bias)).toBeLessThan(0.004);
+    for (const found of steady.fits) {
+      expect(found?.drainBack?.course).toBe("steady");
+      expect(found?.drainBack?.volume_m3).toBeCloseTo(0.006, 3);
+    }
+    const fading = overSeeds({ extra_m3: (t) => 6 * fadingLitre(20)(t) }, 20);
+    expect(Math.abs(fading.bias)).toBeLessThan(0.004);
+    for (const found of fading.fits) {
+      expect(found?.drainBack?.course).toBe("fading");
+      expect(found?.drainBack?.volume_m3).toBeCloseTo(0.006, 3);
+    }
+  });
+
+  it("takes the returned water as having been there at once when it says what was stored at the stop", () => {
+    expect(fitted({ noise_m: 0.0002, extra_m3: fadingLitre(3) })?.startVolume_m3).toBeCloseTo(stored_m3 + 0.001, 4);
+  });
+
+  it("says nothing of it when readings are too coarse to show any", () => {
+    expect(fitted({ interval_s: 30 }, false)?.drainBack).toBeNull();
+  });
+});
+
+describe("fitRest with an inflow that changes", () => {
+  it("gives the mean over the rest, and the course in parts", () => {
+    // 6 L/min at first, rising evenly to 12: the mean is 9.
+    const rising = (t: number) => inflow_m3s * (t + t ** 2 / 1200);
+    const found = fitted({ inflowBy_m3: rising, noise_m: 0.0005 });
+    expect((found?.inflow.flow_m3s ?? 0) / inflow_m3s).toBeCloseTo(1.5, 2);
+    const parts = found?.inflowParts(6) ?? [];
+    parts.forEach((part_m3s, i) => {
+      expect(part_m3s / inflow_m3s).toBeCloseTo(1 + (i + 0.5) / 6, 1);
+    });
+    expect(parts.reduce((sum, part) => sum + part, 0) / 6).toBeCloseTo(found?.inflow.flow_m3s ?? Number.NaN, 12);
+  });
+
+  it("follows a storm that breaks in the middle of a long rest", () => {
+    const broken = (t: number) => inflow_m3s * (0.1 * t + Math.max(0, t - 3000));
+    const found = fitted({ inflowBy_m3: broken, duration_s: 3600 });
+    expect((found?.inflow.flow_m3s ?? 0) / (broken(3600) / 3600)).toBeCloseTo(1, 2);
+    const parts = found?.inflowParts(12) ?? [];
+    expect((parts[4] ?? 0) / inflow_m3s).toBeCloseTo(0.1, 1);
+    expect((parts[11] ?? 0) / inflow_m3s).toBeGreaterThan(0.9);
+    expect((parts[11] ?? 0) / inflow_m3s).toBeLessThan(1.3);
+  });
+
+  it("is zero when nothing comes, and negative when water seeps away", () => {
+    const { inflow } = fitted({ inflowBy_m3: () => 0 }) ?? {};
+    expect(Math.abs(inflow?.flow_m3s ?? 1)).toBeLessThan(4 * (inflow?.uFlow_m3s ?? 0));
+    expect(fitted({ inflowBy_m3: (t) => -inflow_m3s * t })?.inflow.flow_m3s).toBeLessThan(-0.99 * inflow_m3s);
+  });
+});

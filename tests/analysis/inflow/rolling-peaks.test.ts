@@ -1,0 +1,110 @@
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import { addStretch, breakPeaks, newPeaks, windows_s } from "../../../analysis/inflow/rolling-peaks.ts";
+
+type Stretch = { readonly from_s: number; readonly to_s: number; readonly flow: number; readonly known: boolean };
+
+function feed(stretches: readonly Stretch[]) {
+  const peaks = newPeaks();
+  stretches.forEach(({ from_s, to_s, flow, known }, i) => {
+    if (known) addStretch(peaks, from_s, to_s, flow, 0.01 * flow, i);
+    else breakPeaks(peaks);
+  });
+  return peaks;
+}
+
+function inOrder(lengths: readonly { readonly length_s: number; readonly flow: number; readonly known: boolean }[]) {
+  let time_s = 0;
+  return lengths.map(({ length_s, flow, known }) => {
+    const from_s = time_s;
+    time_s += length_s;
+    return { from_s, to_s: time_s, flow, known };
+  });
+}
+
+/** Every window that ends at a whole second and lies wholly in known stretches: all lengths are whole seconds. */
+function bruteForce(stretches: readonly Stretch[], window_s: number): number | null {
+  const end_s = stretches.at(-1)?.to_s ?? 0;
+  const perSecond = new Float64Array(end_s).fill(Number.NaN);
+  for (const { from_s, to_s, flow, known } of stretches) if (known) perSecond.fill(flow, from_s, to_s);
+  let best: number | null = null;
+  let sum = 0;
+  let run = 0;
+  for (let i = 0; i < end_s; i++) {
+    const flow = perSecond[i] ?? Number.NaN;
+    run = Number.isNaN(flow) ? 0 : run + 1;
+    sum = run === 0 ? 0 : sum + flow - (run > window_s ? (perSecond[i - window_s] ?? 0) : 0);
+    if (run >= window_s) best = Math.max(best ?? Number.NEGATIVE_INFINITY, sum / window_s);
+  }
+  return best;
+}
+
+describe("addStretch", () => {
+  it("finds what trying every second would find, across gaps too", () => {
+    const part = fc.record({
+      length_s: fc.integer({ min: 1, max: 900 }),
+      flow: fc.integer({ min: 0, max: 50 }),
+      known: fc.integer({ min: 0, max: 9 }).map((n) => n > 0),
+    });
+    fc.assert(
+      fc.property(fc.array(part, { minLength: 1, maxLength: 40 }), (parts) => {
+        const stretches = inOrder(parts);
+        const { peaks } = feed(stretches);
+        windows_s.forEach((window_s, w) => {
+          const expected = bruteForce(stretches, window_s);
+          if (expected === null) expect(peaks[w]).toBeNull();
+          else expect(peaks[w]?.inflow_m3s).toBeCloseTo(expected, 8);
+        });
+      }),
+      { numRuns: 60 },
+    );
+  });
+
+  it("places a window's peak by its middle", () => {
+    const { peaks } = feed(
+      inOrder([
+        { length_s: 100, flow: 1, known: true },
+        { length_s: 60, flow: 5, known: true },
+        { length_s: 500, flow: 2, known: true },
+      ]),
+    );
+    expect(peaks[0]).toMatchObject({ inflow_m3s: 5, at_s: 130 });
+    // The best ten minutes leave out the first minute, at flow 1: 40 s of 1, 60 s of 5, 500 s of 2.
+    expect(peaks[1]?.inflow_m3s).toBeCloseTo((40 + 300 + 1000) / 600, 12);
+    expect(peaks[1]?.at_s).toBe(360);
+    expect(peaks[2]).toBeNull();
+  });
+
+  it("adds errors within one estimate, and takes those of different ones as independent", () => {
+    const oneEstimate = newPeaks();
+    for (let i = 0; i < 4; i++) addStretch(oneEstimate, i * 150, (i + 1) * 150, 1, 0.2, 1);
+    expect(oneEstimate.peaks[1]?.uInflow_m3s).toBeCloseTo(0.2, 12);
+    const four = newPeaks();
+    for (let i = 0; i < 4; i++) addStretch(four, i * 150, (i + 1) * 150, 1, 0.2, i);
+    expect(four.peaks[1]?.uInflow_m3s).toBeCloseTo(0.2 / 2, 12);
+  });
+
+  it("sums volume and time of what is known, and leaves gaps out", () => {
+    const peaks = feed(
+      inOrder([
+        { length_s: 100, flow: 1, known: true },
+        { length_s: 1000, flow: 9, known: false },
+        { length_s: 300, flow: 2, known: true },
+      ]),
+    );
+    expect(peaks.totalVolume_m3).toBe(700);
+    expect(peaks.totalTime_s).toBe(400);
+  });
+
+  it("overlooks a stretch without length", () => {
+    const peaks = newPeaks();
+    addStretch(peaks, 5, 5, 100, 1, 1);
+    expect(peaks).toEqual(newPeaks());
+  });
+
+  it("keeps no more corners after a week than an hour and a bit needs", () => {
+    const peaks = newPeaks();
+    for (let i = 0; i < 7 * 24 * 240; i++) addStretch(peaks, i * 15, (i + 1) * 15, 1 + Math.sin(i), 0.1, i);
+    expect(peaks.time_s.length).toBeLessThan(1000);
+  });
+});
