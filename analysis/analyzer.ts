@@ -25,6 +25,7 @@ import { type FindingBookState, judge, newFindingBook, openFindings } from "./fi
 import { rules } from "./findings/index.ts";
 import { basinGeometry } from "./geometry/basin.ts";
 import { capabilityAt } from "./inflow/pump-capability.ts";
+import { type PumpComparison, slowChange, suddenChange } from "./inflow/pump-history.ts";
 import { addStretch, breakPeaks, newPeaks, type PeaksState } from "./inflow/rolling-peaks.ts";
 import {
   forgetRecentLevels,
@@ -183,6 +184,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     basin,
     geometry,
     interval_s: Number.NaN,
+    inferred: false,
     longInterval_s: Number.NaN,
     resolution_m: Number.POSITIVE_INFINITY,
     output: {
@@ -200,6 +202,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     sample: (time_s, level_m) => trackSample(state.tracker, context, time_s, level_m),
   };
   const view = { site, ...emptyView(state) };
+  /** Comparisons change only when a cycle settles; -1: not made since the start. */
+  let comparedCycles = -1;
 
   function push(reading: Reading): void {
     const { time_s } = reading;
@@ -225,6 +229,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (reading.mainsOn !== null) state.mainsOn = reading.mainsOn;
     const level_m = reading.level_m === null ? null : screenLevel(state.screen, range, time_s, reading.level_m);
     chooseView(time_s);
+    context.inferred = state.view === "level";
     if (state.view === "signal") {
       feedSignal(state.steady, time_s, state.runSignal.on, level_m, edges);
       notePump(state.runSignal.on, time_s);
@@ -270,9 +275,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const problem = levelProblem(screen, time_s);
     view.time_s = time_s;
     view.levelProblem = problem;
-    view.level_m = problem === "frozen" || problem === "out-of-range" ? null : steady_m;
+    view.level_m = problem === "out-of-range" || screen.standing ? null : steady_m;
     view.pumpRunning = state.pumpRunning;
-    view.pumpInferred = state.runSignal.origin === null;
+    view.pumpInferred = state.view === "level";
     view.pumpStateFor_s = state.pumpSince_s === null ? 0 : time_s - state.pumpSince_s;
     view.riseWhileRunning_m =
       state.pumpRunning === true && view.pumpStateFor_s >= 60 ? riseInAMinute_m(state.trend) : null;
@@ -284,7 +289,22 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     view.inflow = tracker.lastInflow;
     view.peak600 = state.peaks.peaks[1] ?? null;
     view.pumpRate = tally.pumpRate;
+    view.levelRate_ms = levelTrend_ms(state.trend);
+    view.littleInflow = isLittle(tracker.lastInflow, tally.pumpRate);
+    view.expectedFall_ms = expectedFall_ms(steady_m);
+    if (tally.settledCycles !== comparedCycles) {
+      comparedCycles = tally.settledCycles;
+      view.suddenChange = suddenChange(tracker.history);
+      view.slowChange = slowChange(tracker.history);
+    }
     judge(state.book, rules, view, noteFinding);
+  }
+
+  function expectedFall_ms(level_m: number | null): number | null {
+    const { pumpRate } = state.tally;
+    const { lastInflow } = state.tracker;
+    if (level_m === null || pumpRate === null || lastInflow === null) return null;
+    return (pumpRate.flow_m3s - lastInflow.flow_m3s) / geometry.area_m2(level_m);
   }
 
   function noteFinding(finding: Finding, change: FindingChange): void {
@@ -378,7 +398,17 @@ function emptyView(state: AnalyzerState) {
     peak600: state.peaks.peaks[1] ?? null,
     levelProblem: null as ReturnType<typeof levelProblem>,
     levelNoise_m: 0,
+    levelRate_ms: null as number | null,
+    expectedFall_ms: null as number | null,
+    littleInflow: false,
+    suddenChange: null as PumpComparison | null,
+    slowChange: null as PumpComparison | null,
   };
+}
+
+/** So much less comes in than the pump moves that a storm would have to begin from one minute to the next. */
+function isLittle(inflow: FlowEstimate | null, pumpRate: FlowEstimate | null): boolean {
+  return inflow !== null && pumpRate !== null && inflow.flow_m3s < 0.3 * pumpRate.flow_m3s;
 }
 
 function isState(value: unknown): value is AnalyzerState {

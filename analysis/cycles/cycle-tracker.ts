@@ -6,6 +6,7 @@ import type { DrainBack, RestFit } from "../inflow/fit-rest.ts";
 import { fitRest } from "../inflow/fit-rest.ts";
 import { fitRun, lostInSpinUp_s, type RunFit } from "../inflow/fit-run.ts";
 import { type CapabilityState, capabilityAt, learnRun, learnSlope, newCapability } from "../inflow/pump-capability.ts";
+import { newPumpHistory, noteRate, type PumpHistoryState } from "../inflow/pump-history.ts";
 import { newReturnProfile, type ReturnProfileState } from "../inflow/return-profile.ts";
 import type { BasinSite } from "../site.ts";
 import type { Cycle, CycleStage, FlowEstimate } from "./cycle.ts";
@@ -42,6 +43,7 @@ export interface TrackerState {
   ended: EndedRun | null;
   readonly returns: ReturnProfileState;
   capability: CapabilityState;
+  readonly history: PumpHistoryState;
   lastInflow: FlowEstimate | null;
   lastRate: FlowEstimate | null;
 }
@@ -55,6 +57,7 @@ export function newTracker(): TrackerState {
     ended: null,
     returns: newReturnProfile(),
     capability: newCapability(),
+    history: newPumpHistory(),
     lastInflow: null,
     lastRate: null,
   };
@@ -74,6 +77,8 @@ export interface TrackerContext {
   readonly geometry: BasinGeometry;
   /** Typical interval between readings: an edge is known no better. */
   readonly interval_s: number;
+  /** Runs are read off the level. */
+  readonly inferred: boolean;
   /** An interval that one in twenty exceeds. */
   readonly longInterval_s: number;
   /** Smallest step of the level sensor; Infinity before any is seen. */
@@ -86,6 +91,8 @@ const uFloat_m = 0.004;
 /** Readings further apart than this cannot show water that returns within seconds. */
 const coarse_s = 5;
 const rim_m = 0.003;
+/** Shorter runs are spin-up for the most part: their rate says little of the pump's health. */
+const shortestTelling_s = 8;
 /** Runs longer than this show the inflow themselves, against what the pump is known to move. */
 const longRun_s = 120;
 
@@ -248,6 +255,7 @@ function settle(
   const during = inflowDuringRun(state, ended, after);
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, during);
   if (pumpRate !== null) {
+    if (tellsOfHealth(ended, pumpRate, context)) noteRate(state.history, pumpRate);
     if (ended.early !== null && cycle.run_s <= 5 * longRun_s) {
       learnRun(state.capability, pumpRate, ended.meanLevel_m ?? Number.NaN);
       if (ended.halves !== null && before?.inflow && after?.inflow)
@@ -255,6 +263,12 @@ function settle(
     }
     state.lastRate = pumpRate;
   }
+}
+
+/** In runs read off the level, much inflow makes the turns of the level vague: then the fall must be most of the rate. */
+function tellsOfHealth({ cycle, early }: EndedRun, pumpRate: FlowEstimate, { inferred }: TrackerContext): boolean {
+  if (early === null || cycle.run_s < shortestTelling_s) return false;
+  return !inferred || early.flow_m3s > 0.6 * pumpRate.flow_m3s;
 }
 
 function finalRate(

@@ -10,11 +10,10 @@ export const floatStuckOff: Rule = {
   severity: "critical",
   onDelay_s: 30,
   offDelay_s: 5,
-  holds: ({ level_m, pumpRunning, pumpInferred, inflow, pumpRate, mainsOn, site, levelNoise_m }) => {
+  holds: ({ level_m, pumpRunning, pumpInferred, littleInflow, mainsOn, site, levelNoise_m }) => {
     const { startLevel_m } = site.basin;
     if (level_m === null || startLevel_m === null || pumpRunning === null) return null;
     // By the level alone a pump that just holds the inflow looks like one that stands; little inflow rules that out.
-    const littleInflow = inflow !== null && pumpRate !== null && inflow.flow_m3s < 0.3 * pumpRate.flow_m3s;
     if (pumpInferred && !littleInflow) return null;
     return mainsOn !== false && !pumpRunning && level_m > startLevel_m + Math.max(margin_m, 4 * levelNoise_m);
   },

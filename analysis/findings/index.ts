@@ -1,10 +1,13 @@
 // Every rule there is. A new one is a file of its own and a line here.
 
+import { checkValveLeak } from "./check-valve-leak.ts";
+import { dischargeBlocked } from "./discharge-blocked.ts";
 import { floatStuckOff } from "./float-stuck-off.ts";
 import { floatStuckOn } from "./float-stuck-on.ts";
 import { highWater } from "./high-water.ts";
 import { inflowExceedsPump } from "./inflow-exceeds-pump.ts";
 import { powerLost } from "./power-lost.ts";
+import { pumpWorn } from "./pump-worn.ts";
 import type { Rule } from "./rule.ts";
 import { sensorFault } from "./sensor-fault.ts";
 import { shortCycling } from "./short-cycling.ts";
@@ -17,6 +20,9 @@ export const rules: readonly Rule[] = [
   shortCycling,
   floatStuckOff,
   floatStuckOn,
+  checkValveLeak,
+  dischargeBlocked,
+  pumpWorn,
   powerLost,
   sensorFault,
 ];

@@ -1,6 +1,7 @@
 // The interface of a rule: when a finding is true, for how long it must be so, and what to tell the person.
 
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
+import type { PumpComparison } from "../inflow/pump-history.ts";
 import type { Peak } from "../inflow/rolling-peaks.ts";
 import type { LevelProblem } from "../readings/level-screen.ts";
 import type { Site } from "../site.ts";
@@ -19,6 +20,15 @@ export interface View {
   pumpStateFor_s: number;
   /** Rise of the level over the last minute of a run that has lasted longer; null otherwise. */
   riseWhileRunning_m: number | null;
+  /** Rate of change of the level over the last minute at most, in one state of the pump. */
+  levelRate_ms: number | null;
+  /** How fast the level should fall while the pump runs; null before that is known. */
+  expectedFall_ms: number | null;
+  /** Far less has been coming in than the pump moves. */
+  littleInflow: boolean;
+  /** The pump against its recent past, and against its best days. */
+  suddenChange: PumpComparison | null;
+  slowChange: PumpComparison | null;
   highFloat: boolean | null;
   mainsOn: boolean | null;
   startsInLastHour: number;

@@ -15,6 +15,7 @@ export interface TallyState {
   pumped_m3: number;
   /** Length of the settled runs whose pumped volume is known. */
   measuredRun_s: number;
+  settledCycles: number;
   startTimes_s: number[];
   mostStartsInAnHour: number;
   /** Newest first. */
@@ -34,6 +35,7 @@ export function newTally(): TallyState {
     run_s: 0,
     pumped_m3: 0,
     measuredRun_s: 0,
+    settledCycles: 0,
     startTimes_s: [],
     mostStartsInAnHour: 0,
     recentCycles: [],
@@ -64,6 +66,7 @@ export function noteCycle(tally: TallyState, cycle: Cycle, stage: CycleStage): v
     tally.recentCycles.length = Math.min(tally.recentCycles.length, recent);
     return;
   }
+  tally.settledCycles += 1;
   const i = tally.recentCycles.findIndex((other) => other.startedAt_s === cycle.startedAt_s);
   if (i !== -1) tally.recentCycles[i] = cycle;
 }
