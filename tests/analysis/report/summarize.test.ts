@@ -1,0 +1,198 @@
+import { describe, expect, it } from "vitest";
+import type { Cycle } from "../../../analysis/cycles/cycle.ts";
+import type { Evidence, Finding } from "../../../analysis/findings/finding.ts";
+import { newPeaks } from "../../../analysis/inflow/rolling-peaks.ts";
+import { iso, reportCycle, reportFinding, reportFlow, summarize } from "../../../analysis/report/summarize.ts";
+import { newTally } from "../../../analysis/report/tally.ts";
+import { smallSite } from "../small-basin.ts";
+
+const time_s = Date.parse("2026-03-02T04:05:06.789Z") / 1000;
+/** One litre per minute. */
+const lpm = 1 / 60_000;
+
+const cycle: Cycle = {
+  startedAt_s: time_s,
+  stoppedAt_s: time_s + 18.2,
+  run_s: 18.2,
+  rest_s: 431.0004,
+  startLevel_m: 0.3551,
+  stopLevel_m: 0.1526,
+  inflow: {
+    flow_m3s: 4.31 * lpm,
+    uFlow_m3s: 0.025 * lpm,
+    degreesOfFreedom: Number.POSITIVE_INFINITY,
+    method: "fill-slope",
+  },
+  pumpRate: { flow_m3s: 92 * lpm, uFlow_m3s: lpm, degreesOfFreedom: 10 },
+  drainBack_m3: 0.0004,
+};
+
+describe("reportCycle", () => {
+  it("gives the contract's fields in its units, and no other", () => {
+    expect(reportCycle(cycle)).toEqual({
+      started_at: "2026-03-02T04:05:06.789Z",
+      stopped_at: "2026-03-02T04:05:24.989Z",
+      run_s: 18.2,
+      rest_s: 431,
+      start_level_mm: 355.1,
+      stop_level_mm: 152.6,
+      inflow: { lpm: 4.31, u95_lpm: 0.0489991, method: "fill-slope" }, // 1.959964 × 0.025
+      pump_rate: { lpm: 92, u95_lpm: 2.22814 }, // Student's t of 10 degrees of freedom: 2.228139
+      drain_back_l: 0.4,
+    });
+  });
+
+  it("says null for all that is unknown", () => {
+    const unknown: Cycle = {
+      ...cycle,
+      rest_s: null,
+      startLevel_m: null,
+      stopLevel_m: null,
+      inflow: null,
+      pumpRate: null,
+      drainBack_m3: null,
+    };
+    expect(reportCycle(unknown)).toMatchObject({
+      rest_s: null,
+      start_level_mm: null,
+      stop_level_mm: null,
+      inflow: null,
+      pump_rate: null,
+      drain_back_l: null,
+    });
+  });
+});
+
+describe("reportFlow", () => {
+  it("covers 95 % by Student's t: 1.959964 u for a known spread, 12.7062 u from one degree of freedom", () => {
+    const flow = { flow_m3s: lpm, uFlow_m3s: lpm };
+    expect(reportFlow({ ...flow, degreesOfFreedom: Number.POSITIVE_INFINITY }).u95_lpm).toBe(1.95996);
+    expect(reportFlow({ ...flow, degreesOfFreedom: 1 }).u95_lpm).toBe(12.7062);
+  });
+
+  it("keeps six significant digits", () => {
+    expect(reportFlow({ flow_m3s: lpm / 3, uFlow_m3s: 0, degreesOfFreedom: 5 })).toEqual({ lpm: 0.333333, u95_lpm: 0 });
+  });
+});
+
+describe("iso", () => {
+  it("is UTC with milliseconds, rounded and not cut off", () => {
+    expect(iso(0)).toBe("1970-01-01T00:00:00.000Z");
+    expect(iso(1_772_409_600.0004)).toBe("2026-03-02T00:00:00.000Z");
+    expect(iso(1_772_409_600.9996)).toBe("2026-03-02T00:00:01.000Z");
+  });
+});
+
+const finding: Finding = {
+  kind: "high-water",
+  severity: "critical",
+  from_s: time_s,
+  to_s: null,
+  evidence: {},
+  message: "See to it.",
+};
+
+describe("reportFinding", () => {
+  const converted = (evidence: Evidence) => reportFinding({ ...finding, evidence }).evidence;
+
+  it("gives the contract's fields", () => {
+    expect(reportFinding({ ...finding, to_s: time_s + 1 })).toEqual({
+      kind: "high-water",
+      severity: "critical",
+      from: "2026-03-02T04:05:06.789Z",
+      to: "2026-03-02T04:05:07.789Z",
+      evidence: {},
+      message: "See to it.",
+    });
+    expect(reportFinding(finding).to).toBeNull();
+  });
+
+  it("turns evidence from SI to the contract's units by the end of its name", () => {
+    expect(converted({ level_m: 0.5081, drain_back_m3: 0.0041, inflow_m3s: 30 * lpm, run_s: 12.5 })).toEqual({
+      level_mm: 508.1,
+      drain_back_l: 4.1,
+      inflow_lpm: 30,
+      run_s: 12.5,
+    });
+  });
+
+  it("leaves words, truths, plain numbers and what is unknown as they are", () => {
+    const evidence = { cause: "float-chatter", high_float: true, starts_in_an_hour: 24, channel: "level" };
+    expect(converted(evidence)).toEqual(evidence);
+    expect(converted({ level_m: null, inflow_m3s: null })).toEqual({ level_mm: null, inflow_lpm: null });
+  });
+});
+
+describe("summarize", () => {
+  it("says of nothing that nothing is known, and that nothing has started", () => {
+    expect(summarize(smallSite, newTally(), newPeaks(), [])).toEqual({
+      schema: "undercroft-report/1",
+      span: { start: null, end: null, rows: 0, gaps: [] },
+      inflow: { mean_lpm: null, peak: { "60": null, "600": null, "3600": null } },
+      totals: { starts: 0, run_s: 0, pumped_l: 0, most_starts_in_an_hour: 0 },
+      findings: [],
+      sizing: {
+        verdict: "not-enough-data",
+        required_lpm: null,
+        static_head_m: null,
+        friction_head_m: null,
+        total_dynamic_head_m: null,
+        duty_point: null,
+        margin: null,
+      },
+    });
+  });
+
+  it("gives span, gaps, mean, peaks and totals in the contract's units", () => {
+    const tally = newTally();
+    Object.assign(tally, { rows: 3600, start_s: time_s, end_s: time_s + 3600, starts: 9, run_s: 180.00004 });
+    Object.assign(tally, { pumped_m3: 0.2, measuredRun_s: 120, mostStartsInAnHour: 7 });
+    tally.gaps.push({ from_s: time_s + 60, to_s: time_s + 180 });
+    const peaks = newPeaks();
+    Object.assign(peaks, { totalVolume_m3: 0.24, totalTime_s: 3600 });
+    peaks.peaks[0] = { inflow_m3s: 31 * lpm, uInflow_m3s: 0.5 * lpm, at_s: time_s + 30 };
+    const summary = summarize(smallSite, tally, peaks, []);
+    expect(summary.span).toEqual({
+      start: "2026-03-02T04:05:06.789Z",
+      end: "2026-03-02T05:05:06.789Z",
+      rows: 3600,
+      gaps: [{ from: "2026-03-02T04:06:06.789Z", to: "2026-03-02T04:08:06.789Z" }],
+    });
+    expect(summary.inflow.mean_lpm).toBe(4);
+    expect(summary.inflow.peak).toEqual({
+      "60": { lpm: 31, u95_lpm: 0.979982, at: "2026-03-02T04:05:36.789Z" },
+      "600": null,
+      "3600": null,
+    });
+    // 200 L in 120 s of measured runs; the other 60 s count at the same rate.
+    expect(summary.totals).toEqual({ starts: 9, run_s: 180, pumped_l: 300, most_starts_in_an_hour: 7 });
+  });
+
+  it("does not know what was pumped when no run was measured", () => {
+    expect(
+      summarize(smallSite, Object.assign(newTally(), { starts: 2, run_s: 40 }), newPeaks(), []).totals.pumped_l,
+    ).toBeNull();
+  });
+
+  it("lists findings in order of their beginning, those that last among those that ended", () => {
+    const tally = newTally();
+    tally.endedFindings.push({ ...finding, from_s: time_s + 50, to_s: time_s + 60 });
+    const lasting: Finding = { ...finding, kind: "power-lost", from_s: time_s + 10 };
+    const { findings } = summarize(smallSite, tally, newPeaks(), [lasting]);
+    expect(findings.map(({ kind, to }) => [kind, to])).toEqual([
+      ["power-lost", null],
+      ["high-water", "2026-03-02T04:06:06.789Z"],
+    ]);
+  });
+
+  it("sizes the pump by the measured ten minutes and the measured rate", () => {
+    const tally = Object.assign(newTally(), { starts: 5 });
+    tally.pumpRate = { flow_m3s: 90 * lpm, uFlow_m3s: lpm, degreesOfFreedom: 10 };
+    const peaks = newPeaks();
+    peaks.peaks[1] = { inflow_m3s: 30 * lpm, uInflow_m3s: 0.1 * lpm, at_s: time_s };
+    const { sizing } = summarize(smallSite, tally, peaks, []);
+    expect(sizing.verdict).toBe("adequate");
+    expect(sizing.required_lpm).toBeCloseTo(45, 9);
+    expect(sizing.margin).toBeCloseTo(3, 9);
+  });
+});

@@ -1,0 +1,88 @@
+import { describe, expect, it } from "vitest";
+import type { Cycle } from "../../../analysis/cycles/cycle.ts";
+import { newTally, noteCycle, notePumped, noteStart, startsInLastHour } from "../../../analysis/report/tally.ts";
+
+function cycle(startedAt_s: number, run_s: number, drainBack_m3: number | null = null): Cycle {
+  return {
+    startedAt_s,
+    stoppedAt_s: startedAt_s + run_s,
+    run_s,
+    rest_s: null,
+    startLevel_m: null,
+    stopLevel_m: null,
+    inflow: null,
+    pumpRate: null,
+    drainBack_m3,
+  };
+}
+
+function starts(times_s: readonly number[]) {
+  const tally = newTally();
+  for (const time_s of times_s) noteStart(tally, time_s);
+  return tally;
+}
+
+describe("noteStart", () => {
+  it("counts the most starts that any hour saw, not those of the hours of the clock", () => {
+    // Six between half past and half past, three in either hour of the clock.
+    const tally = starts([1800, 2400, 3000, 3700, 4300, 5000, 9000]);
+    expect(tally.starts).toBe(7);
+    expect(tally.mostStartsInAnHour).toBe(6);
+  });
+
+  it("counts a start that is exactly an hour old no more", () => {
+    expect(starts([0, 3600]).mostStartsInAnHour).toBe(1);
+    expect(starts([0, 3599]).mostStartsInAnHour).toBe(2);
+  });
+
+  it("counts right though starts become known late and others ask meanwhile", () => {
+    const tally = starts([0, 1000]);
+    expect(startsInLastHour(tally, 3700)).toBe(1);
+    noteStart(tally, 3500); // read off the level, known 200 s later
+    expect(tally.mostStartsInAnHour).toBe(3);
+    expect(startsInLastHour(tally, 3700)).toBe(2);
+  });
+
+  it("keeps no more start times than an hour or two have", () => {
+    expect(starts(Array.from({ length: 10_000 }, (_, i) => 600 * i)).startTimes_s.length).toBeLessThanOrEqual(13);
+  });
+});
+
+describe("startsInLastHour", () => {
+  it("falls to nothing while the pump rests", () => {
+    const tally = starts([0, 600]);
+    expect(startsInLastHour(tally, 700)).toBe(2);
+    expect(startsInLastHour(tally, 3650)).toBe(1);
+    expect(startsInLastHour(tally, 4200)).toBe(0);
+  });
+});
+
+describe("noteCycle", () => {
+  it("adds a run once, when it stops, and puts the settled cycle in the place of the provisional one", () => {
+    const tally = newTally();
+    noteCycle(tally, cycle(100, 20), "stopped");
+    noteCycle(tally, cycle(300, 25), "stopped");
+    noteCycle(tally, cycle(100, 20, 0.0004), "settled");
+    expect(tally.run_s).toBe(45);
+    expect(tally.recentCycles).toEqual([cycle(300, 25), cycle(100, 20, 0.0004)]);
+  });
+
+  it("keeps the eight newest, newest first", () => {
+    const tally = newTally();
+    for (let i = 0; i < 20; i++) noteCycle(tally, cycle(100 * i, 10), "stopped");
+    expect(tally.recentCycles.map((one) => one.startedAt_s)).toEqual([1900, 1800, 1700, 1600, 1500, 1400, 1300, 1200]);
+    noteCycle(tally, cycle(0, 10, 0.5), "settled");
+    expect(tally.recentCycles.some((one) => one.drainBack_m3 === 0.5)).toBe(false);
+  });
+});
+
+describe("notePumped", () => {
+  it("adds what is known, with the length of the runs that it is known of", () => {
+    const tally = newTally();
+    notePumped(tally, cycle(0, 20), 0.03);
+    notePumped(tally, cycle(100, 30), null);
+    notePumped(tally, cycle(200, 10), 0.01);
+    expect(tally.pumped_m3).toBeCloseTo(0.04, 12);
+    expect(tally.measuredRun_s).toBe(30);
+  });
+});
