@@ -50,13 +50,15 @@ const recent = 8;
 export function noteStart(tally: TallyState, time_s: number): void {
   tally.starts += 1;
   tally.startTimes_s.push(time_s);
-  tally.mostStartsInAnHour = Math.max(tally.mostStartsInAnHour, startsInLastHour(tally, time_s));
+  while ((tally.startTimes_s[0] ?? Number.POSITIVE_INFINITY) <= time_s - hour_s) tally.startTimes_s.shift();
+  tally.mostStartsInAnHour = Math.max(tally.mostStartsInAnHour, tally.startTimes_s.length);
 }
 
-/** Starts in the hour up to `time_s`. */
-export function startsInLastHour(tally: TallyState, time_s: number): number {
-  while ((tally.startTimes_s[0] ?? Number.POSITIVE_INFINITY) <= time_s - hour_s) tally.startTimes_s.shift();
-  return tally.startTimes_s.length;
+/** Starts in the hour up to `time_s`; forgets none, since one that is read off the level becomes known late. */
+export function startsInLastHour({ startTimes_s }: TallyState, time_s: number): number {
+  let first = 0;
+  while ((startTimes_s[first] ?? Number.POSITIVE_INFINITY) <= time_s - hour_s) first += 1;
+  return startTimes_s.length - first;
 }
 
 export function noteCycle(tally: TallyState, cycle: Cycle, stage: CycleStage): void {
