@@ -180,13 +180,23 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   const swing_m =
     basin.startLevel_m !== null && basin.stopLevel_m !== null ? basin.startLevel_m - basin.stopLevel_m : null;
 
-  const context: { -readonly [K in keyof TrackerContext]: TrackerContext[K] } = {
+  // Asked of the state at the moment of use, so that a resumed analysis sees what one that never stopped sees.
+  const context: TrackerContext = {
     basin,
     geometry,
-    interval_s: Number.NaN,
-    inferred: false,
-    longInterval_s: Number.NaN,
-    resolution_m: Number.POSITIVE_INFINITY,
+    get interval_s() {
+      const { cadence } = state;
+      return isEventLog(cadence) ? Math.min(eventEdge_s, cadence.typical_s) : cadence.typical_s;
+    },
+    get inferred() {
+      return state.view === "level";
+    },
+    get longInterval_s() {
+      return state.cadence.long_s;
+    },
+    get resolution_m() {
+      return state.screen.resolution_m;
+    },
     output: {
       cycle: (cycle, stage) => {
         noteCycle(state.tally, cycle, stage);
@@ -217,9 +227,6 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const before = state.runSignal.on;
     const on = runSignal(state.runSignal, reading, state.hasLevel);
     if (isGap(cadence, time_s, state.hasLevel, on !== before)) breakAt(last_s, time_s, reading);
-    context.interval_s = isEventLog(cadence) ? Math.min(eventEdge_s, cadence.typical_s) : cadence.typical_s;
-    context.longInterval_s = cadence.long_s;
-    context.resolution_m = state.screen.resolution_m;
     tally.rows += 1;
     tally.start_s ??= time_s;
     tally.end_s = time_s;
@@ -229,7 +236,6 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (reading.mainsOn !== null) state.mainsOn = reading.mainsOn;
     const level_m = reading.level_m === null ? null : screenLevel(state.screen, range, time_s, reading.level_m);
     chooseView(time_s);
-    context.inferred = state.view === "level";
     if (state.view === "signal") {
       feedSignal(state.steady, time_s, state.runSignal.on, level_m, edges);
       notePump(state.runSignal.on, time_s);
