@@ -161,6 +161,8 @@ function newState(): AnalyzerState {
 /** Sensors read a little under the bottom and over the rim; far beyond either is no water level. */
 const below_m = 0.1;
 const above_m = 0.5;
+/** No basin is deeper: what a basin of unknown depth cannot hold either. */
+const deepest_m = 100;
 const coarse_s = 20;
 /** How well a log of events knows its edges, unless it is finer than that; common practice, no source. */
 const eventEdge_s = 1;
@@ -176,7 +178,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   const geometry = basinGeometry(site.basin.geometry);
   const { basin } = site;
   const top_m = Math.max(basin.overflowLevel_m ?? 0, basin.depth_m ?? 0);
-  const range = { lowest_m: -below_m, highest_m: top_m > 0 ? top_m + above_m : Number.POSITIVE_INFINITY };
+  const range = { lowest_m: -below_m, highest_m: top_m > 0 ? top_m + above_m : deepest_m };
   const swing_m =
     basin.startLevel_m !== null && basin.stopLevel_m !== null ? basin.startLevel_m - basin.stopLevel_m : null;
 

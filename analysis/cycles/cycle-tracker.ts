@@ -173,7 +173,7 @@ function endRun(state: TrackerState, context: TrackerContext, to_s: number): voi
   const run_s = to_s - from_s;
   const last_m3 = state.samples.y[Math.max(0, state.samples.count - 1)];
   const hasLevel = state.samples.count > 0;
-  const fit = fitRun(curveSamples(state.samples), run_s);
+  const fit = fitRun(curveSamples(state.samples), run_s, edgeDelay_s(context));
   const { before } = state;
   const { geometry } = context;
   const startVolume_m3 = before?.endVolume_m3 ?? (hasLevel ? (state.samples.y[0] ?? null) : null);
@@ -403,6 +403,11 @@ function pumpingTime_s(run_s: number, uRun_s: number): number {
 /** A run about as short as the readings are apart has an unknown length, and so an unknown rate. */
 function lengthUnknown(run_s: number, context: TrackerContext): boolean {
   return uEdges_s(context) > 0.3 * run_s;
+}
+
+/** A switch that is seen at a reading happened, on the average, half an interval before. */
+function edgeDelay_s({ interval_s, inferred }: TrackerContext): number {
+  return inferred || !Number.isFinite(interval_s) ? 0 : interval_s / 2;
 }
 
 /** Two edges, each somewhere within one interval between readings. */

@@ -43,7 +43,11 @@ export interface LevelRunsSettings {
 const shareOfSwing = 0.6;
 /** … or, with unknown floats, so deep and so quick: groundwater, tides and evaporation are slower than any pump. */
 const deepEnough_m = 0.025;
+/** … and read often enough to tell a pump from a gate upstream or something in the sensor's way. */
+const closelyRead_s = 120;
 const quickEnough_ms = 0.00005;
+/** A run is over when the level has risen again by so much of the fall that makes one. */
+const shareOfFall = 0.75;
 const longestWaiting = 4096;
 const closeTogether_s = 4;
 const farApart_s = 20;
@@ -77,7 +81,8 @@ function medianWidth(state: LevelRunsState, { swing_m }: LevelRunsSettings): 1 |
   const interval_s = a === undefined || b === undefined ? 0 : b.time_s - a.time_s;
   if (interval_s <= closeTogether_s) return 5;
   const quiet = swing_m !== null && sampleNoise_m(state) < swing_m / 16;
-  return quiet && interval_s > farApart_s ? 1 : quiet || swing_m === null ? 3 : 5;
+  if (!quiet) return 5;
+  return interval_s > farApart_s ? 1 : 3;
 }
 
 /** Lets go of what waits, at a gap or the end. */
@@ -110,7 +115,9 @@ function whileResting(
   state.waiting.push(sample);
   const fall_m = state.extreme_m - sample.smooth_m;
   const enough_m = fallOfRun_m(state, settings);
-  const quick = settings.swing_m !== null || fall_m >= quickEnough_ms * (sample.time_s - state.extremeAt_s);
+  const since_s = sample.time_s - state.extremeAt_s;
+  const closely = since_s <= closelyRead_s * state.waiting.length;
+  const quick = settings.swing_m !== null || (closely && fall_m >= quickEnough_ms * since_s);
   if (fall_m >= enough_m && quick) startRun(state, output);
   else if (state.waiting.length > longestWaiting || tooSlow(state, settings, sample, enough_m)) {
     release(state, Math.ceil(state.waiting.length / 2), output);
@@ -170,7 +177,8 @@ function whileRunning(
     return;
   }
   state.waiting.push(sample);
-  const rose = sample.smooth_m - state.extreme_m >= Math.max(9 * noise_m(state), fallOfRun_m(state, settings) / 2);
+  const rose =
+    sample.smooth_m - state.extreme_m >= Math.max(9 * noise_m(state), shareOfFall * fallOfRun_m(state, settings));
   // A pump that empties a basin lowers it with every sample: when the fall has ended for a while, so has the run.
   const interval_s = duration_s > 0 ? (sample.time_s - state.extremeAt_s) / Math.max(1, state.waiting.length) : 1;
   const quiet_s = Math.max(10, 5 * interval_s);

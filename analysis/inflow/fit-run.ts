@@ -25,9 +25,10 @@ const fewest = 4;
  *
  * @param samples    volumes in m³ against seconds since the start; the weights are used up
  * @param duration_s length of the run
+ * @param stopSeenLate_s how long before the end of the run the pump stopped, as far as is known
  * @returns undefined when fewer than 4 samples stand after the spin-up
  */
-export function fitRun(samples: CurveSamples, duration_s: number): RunFit | undefined {
+export function fitRun(samples: CurveSamples, duration_s: number, stopSeenLate_s = 0): RunFit | undefined {
   const upToSpeed_s = Math.min(spinUp_s, duration_s / 3);
   let after = 0;
   for (let i = 0; i < samples.count; i += 1) {
@@ -39,7 +40,10 @@ export function fitRun(samples: CurveSamples, duration_s: number): RunFit | unde
   if (curve === undefined) return undefined;
   const last_s = samples.t[samples.count - 1] ?? 0;
   return {
-    stopVolume_m3: duration_s - last_s <= Math.max(3, (last_s - upToSpeed_s) / 4) ? curve.valueAt(duration_s) : null,
+    stopVolume_m3:
+      duration_s - last_s <= Math.max(3, (last_s - upToSpeed_s) / 4)
+        ? curve.valueAt(duration_s - Math.min(stopSeenLate_s, duration_s / 2))
+        : null,
     upToSpeed_s,
     fall: (from_s, to_s) => {
       const mean = curve.meanSlope(from_s, to_s);

@@ -65,6 +65,8 @@ export interface LevelRange {
 const frozenRepeats = 30;
 const frozenFor_s = 600;
 const frozenTimesLongest = 8;
+/** An empty basin reads its bottom for days, and is well. */
+const empty_m = 0.001;
 /** Levels further apart than this may turn by a whole run from one to the next. */
 const slow_s = 5;
 /** A level that stands for hours must not teach that there is no noise: the way back up would take as long. */
@@ -151,7 +153,8 @@ function noteRepeats(state: LevelScreenState, time_s: number, level_m: number): 
   state.standing =
     state.repeats >= frozenRepeats &&
     state.repeats > frozenTimesLongest * state.longestRepeats &&
-    state.equalShare < 0.5;
+    state.equalShare < 0.5 &&
+    level_m > empty_m;
   state.frozen = state.standing && time_s - state.repeatsFrom_s >= frozenFor_s;
   if (state.repeats < frozenRepeats) state.equalShare += ((equal ? 1 : 0) - state.equalShare) * 0.01;
 }
