@@ -46,13 +46,15 @@ const checks: readonly Check[] = [
     tolerance: 7,
   },
   {
+    // One pump fills the two tanks in turn: 703 runs are 351 fills, and so falls, of each. Passages through both
+    // 5.1 and 5.4 ft are fewer (310 and 307): not every fall goes from above the one to below the other.
     what: "plant: falls of tank 1 by level",
     ...plant,
     options: { columns: { ...plantTime, level_ft: "bio_1_level" }, ...denver },
     basin: tanks,
     count: starts,
-    known: 310,
-    tolerance: 31,
+    known: 351,
+    tolerance: 18,
   },
   {
     what: "plant: falls of tank 2 by level",
@@ -60,8 +62,8 @@ const checks: readonly Check[] = [
     options: { columns: { ...plantTime, level_ft: "bio_2_level" }, ...denver },
     basin: tanks,
     count: starts,
-    known: 307,
-    tolerance: 31,
+    known: 351,
+    tolerance: 18,
   },
   {
     what: "air: loads by signal",
