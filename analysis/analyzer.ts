@@ -161,6 +161,8 @@ function newState(): AnalyzerState {
 /** Sensors read a little under the bottom and over the rim; far beyond either is no water level. */
 const below_m = 0.1;
 const above_m = 0.5;
+/** The ends of the calendar: 100 million days either side of 1970 (ECMA-262, time values). */
+const farthest_s = 8.64e12;
 /** No basin is deeper: what a basin of unknown depth cannot hold either. */
 const deepest_m = 100;
 const coarse_s = 20;
@@ -220,7 +222,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   function push(reading: Reading): void {
     const { time_s } = reading;
     const { tally, cadence } = state;
-    if (!(time_s >= (tally.end_s ?? Number.NEGATIVE_INFINITY))) {
+    if (!(time_s >= (tally.end_s ?? -farthest_s) && time_s <= farthest_s)) {
       tally.late += 1;
       return;
     }
