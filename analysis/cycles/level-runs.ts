@@ -139,12 +139,12 @@ function startRun(state: LevelRunsState, output: SteadySignalOutput): void {
   const near_m = state.extreme_m - 2 * sampleNoise_m(state);
   let up = -1;
   for (let i = 0; i < state.waiting.length - 1; i += 1) if ((state.waiting[i]?.level_m ?? 0) >= near_m) up = i;
-  const lastUp = state.waiting[up];
+  const lastUp = state.waiting[up] ?? { time_s: state.extremeAt_s };
   release(state, up + 1, output);
   const first = state.waiting[0];
   if (first === undefined) return;
   state.running = true;
-  state.runFrom_s = between_s(lastUp ?? null, first);
+  state.runFrom_s = between_s(lastUp, first);
   state.runFrom_m = state.extreme_m;
   output.edge(state.runFrom_s, true);
   const last = state.waiting[state.waiting.length - 1] ?? first;
@@ -153,8 +153,8 @@ function startRun(state: LevelRunsState, output: SteadySignalOutput): void {
 }
 
 /** An edge lies somewhere between two samples; with samples close together the later one is as good. */
-function between_s(before: { readonly time_s: number } | null, after: { readonly time_s: number }): number {
-  if (before === null || after.time_s - before.time_s <= closeTogether_s) return after.time_s;
+function between_s(before: { readonly time_s: number }, after: { readonly time_s: number }): number {
+  if (after.time_s - before.time_s <= closeTogether_s) return after.time_s;
   return (before.time_s + after.time_s) / 2;
 }
 
@@ -190,8 +190,11 @@ function whileRunning(
 function stopRun(state: LevelRunsState, sample: Waiting, output: SteadySignalOutput): void {
   const first = state.waiting[0] ?? sample;
   state.running = false;
-  const lastFalling = Number.isNaN(state.lastFalling_s) ? null : { time_s: state.lastFalling_s };
-  output.edge(between_s(lastFalling, first), false);
+  // Where one low sample alone tells of the run, the stop lies between it and the next.
+  const [last, next] = Number.isNaN(state.lastFalling_s)
+    ? [first, state.waiting[1] ?? sample]
+    : [{ time_s: state.lastFalling_s }, first];
+  output.edge(between_s(last, next), false);
   state.lastFalling_s = Number.NaN;
   release(state, state.waiting.length, output);
   setExtreme(state, sample, []);
