@@ -8,6 +8,8 @@ export interface LevelRunsState {
   running: boolean | null;
   /** The last five samples, from which the median is taken. */
   recent: { time_s: number; level_m: number }[];
+  /** How many of them, the newest, have not stood in the middle of a window yet. */
+  unfed: number;
   /** Samples since the extreme, whose rest or run is not decided yet. */
   waiting: { time_s: number; level_m: number; smooth_m: number }[];
   extreme_m: number;
@@ -24,6 +26,7 @@ export function newLevelRuns(): LevelRunsState {
   return {
     running: null,
     recent: [],
+    unfed: 0,
     waiting: [],
     extreme_m: Number.NaN,
     extremeAt_s: Number.NaN,
@@ -64,12 +67,27 @@ export function feedLevel(
   state.recent.push({ time_s, level_m });
   if (state.recent.length > 5) state.recent.shift();
   learnRoughness(state);
+  state.unfed += 1;
   const width = medianWidth(state, settings);
-  const window = state.recent.slice(-width);
-  const middle = window[(width - 1) / 2];
-  if (window.length < width || middle === undefined) return;
-  const smooth_m = medianInPlace(window.map((sample) => sample.level_m));
-  const sample = { ...middle, smooth_m };
+  const half = (width - 1) / 2;
+  // A width that changes must neither repeat a sample nor skip one.
+  while (state.unfed > half) {
+    const from = state.recent.length - state.unfed - half;
+    state.unfed -= 1;
+    if (from >= 0) feedMedian(state, settings, state.recent.slice(from, from + width), output);
+  }
+}
+
+/** Takes the sample in the middle of a window, smoothed by the window's median. */
+function feedMedian(
+  state: LevelRunsState,
+  settings: LevelRunsSettings,
+  window: LevelRunsState["recent"],
+  output: SteadySignalOutput,
+): void {
+  const middle = window[window.length >> 1];
+  if (middle === undefined) return;
+  const sample = { ...middle, smooth_m: medianInPlace(window.map(({ level_m }) => level_m)) };
   if (state.running === null) begin(state, sample, output);
   if (state.running === true) whileRunning(state, settings, sample, output);
   else whileResting(state, settings, sample, output);

@@ -1,3 +1,4 @@
+import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { feedLevel, newLevelRuns, settleLevelRuns } from "../../../analysis/cycles/level-runs.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
@@ -125,6 +126,35 @@ describe("the samples that feedLevel lets go", () => {
       for (const before of heard.all.slice(0, at)) expect(before.time_s).toBeLessThanOrEqual(time_s);
       for (const after of heard.all.slice(at + 1)) expect(after.time_s).toBeGreaterThanOrEqual(time_s);
     }
+  });
+
+  it("are let go once and in order though the interval changes, and so do the runs' edges", () => {
+    const interval = fc.constantFrom(0.5, 1, 3, 5, 10, 30, 60);
+    const stretch = fc.record({ interval_s: interval, count: fc.integer({ min: 1, max: 60 }), lost: fc.boolean() });
+    fc.assert(
+      fc.property(
+        fc.array(stretch, { minLength: 1, maxLength: 12 }),
+        fc.constantFrom(null, 0.2),
+        (stretches, swing_m) => {
+          const state = newLevelRuns();
+          const heard = hear();
+          let time_s = 0;
+          for (const { interval_s, count, lost } of stretches) {
+            for (let i = 0; i < count; i++) {
+              time_s += interval_s * (lost && i % 3 === 0 ? 2 : 1);
+              feedLevel(state, { swing_m }, time_s, courseAt(time_s / 3).level_m, heard);
+            }
+          }
+          settleLevelRuns(state, heard);
+          const times_s = heard.samples().map((sample) => sample.time_s);
+          expect(times_s).toEqual([...new Set(times_s)].sort((a, b) => a - b));
+          for (const { startedAt_s, stoppedAt_s } of heard.runs()) expect(stoppedAt_s).toBeGreaterThan(startedAt_s);
+          const edges_s = heard.edges().map((edge) => edge.time_s);
+          expect(edges_s).toEqual([...edges_s].sort((a, b) => a - b));
+        },
+      ),
+      { numRuns: 200 },
+    );
   });
 
   it("wait in bounded number, whatever the level does or does not do", () => {
