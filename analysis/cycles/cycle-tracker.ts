@@ -169,7 +169,8 @@ function restParts(fit: RestFit | undefined, inflow: FlowEstimate, duration_s: n
 
 function endRun(state: TrackerState, context: TrackerContext, to_s: number): void {
   const from_s = state.phaseFrom_s;
-  if (from_s === null) return;
+  // A run that was not seen to begin has no length; two readings of one time give none either.
+  if (from_s === null || !(to_s > from_s)) return;
   const run_s = to_s - from_s;
   const last_m3 = state.samples.y[Math.max(0, state.samples.count - 1)];
   const hasLevel = state.samples.count > 0;
