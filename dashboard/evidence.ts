@@ -52,13 +52,25 @@ function split(key: string): { name: string; suffix: string } {
   return { name, suffix };
 }
 
+/** Names that read badly when merely spaced out. */
+const words: Readonly<Record<string, string>> = {
+  peak_600_s: "highest inflow over 10 min",
+  inflow_factor: "allowance, times",
+  mains_on: "supply present",
+  high_float: "high float lifted",
+  high_level: "high-water level",
+  pump_running: "pump runs",
+};
+
 /** `uInflow` becomes `inflow, standard uncertainty`, `max_starts_per_hour` becomes `max starts per hour`. */
 function label(name: string): string {
+  const word = words[name];
+  if (word) return word;
   const uncertainty = /^u[A-Z]/.test(name);
-  const words = (uncertainty ? name.slice(1) : name)
+  const spaced = (uncertainty ? name.slice(1) : name)
     .replace(/([a-z0-9])([A-Z])/g, "$1 $2")
     .replace(/([a-z])([0-9])/g, "$1 $2")
     .replaceAll("_", " ")
     .toLowerCase();
-  return uncertainty ? `${words}, standard uncertainty` : words;
+  return uncertainty ? `${spaced}, standard uncertainty` : spaced;
 }

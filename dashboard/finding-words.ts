@@ -22,6 +22,13 @@ export const severityWord: Readonly<Record<Severity, string>> = {
   info: "Good to know",
 };
 
+/** Of a finding that is over. */
+export const severityWas: Readonly<Record<Severity, string>> = {
+  critical: "Over, was urgent",
+  warning: "Over, was to be seen to",
+  info: "Over",
+};
+
 const rank: Readonly<Record<Severity, number>> = { critical: 0, warning: 1, info: 2 };
 
 /** Most urgent first, and among equals the newest first. */

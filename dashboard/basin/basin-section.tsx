@@ -138,9 +138,12 @@ function Discharge(props: { layout: SectionLayout; situation: Situation; riserX:
       <text class="pump-word" x={riserX} y={bottomY - 34} text-anchor="middle">
         {situation.pumpRunning === null ? "?" : running ? "ON" : "OFF"}
       </text>
-      <text class="flow-out" x={box.width - 6} y={outY + 30} text-anchor="end">
-        {situation.pumpRate ? flowFigure(situation.pumpRate, units.value).figure : "–"}
-        <tspan class="small"> {unitName("flow", units.value)} when it runs</tspan>
+      <text class="flow-out" x={riserX + 20} y={outY + 25}>
+        {situation.pumpRate ? flowFigure(situation.pumpRate, units.value).figure : "–"}{" "}
+        <tspan class="small">{unitName("flow", units.value)}</tspan>
+      </text>
+      <text class="small" x={riserX + 20} y={outY + 40}>
+        {running ? "out" : "out when it runs"}
       </text>
     </g>
   );

@@ -37,8 +37,8 @@ export interface SectionLayout {
 /** Room kept for the floor and the pipe above it, for the slab below, and for the labels on the right. */
 const above = 74;
 const below = 22;
-const labels = 132;
-const leftAir = 46;
+const labels = 122;
+const leftAir = 66;
 const labelPitch = 31;
 const slabRoom = 25;
 

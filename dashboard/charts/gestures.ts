@@ -5,12 +5,17 @@ import type { Span } from "../../daemon/stores/store.ts";
 import { followNow, pan, preset, show, toBeginning, visible, zoom } from "./record-span.ts";
 import { stretched } from "./stretched.ts";
 
-/** Keeps a touch or wheel on the plotting area; returns what undoes it. */
-export function attachGestures(area: HTMLElement): () => void {
+/**
+ * Listens on the plotting area; returns what undoes it.
+ *
+ * @param point is told where a finger tapped, in pixels from the left
+ */
+export function attachGestures(area: HTMLElement, point: (left: number) => void): () => void {
   const gone = new AbortController();
   const { signal } = gone;
   const fingers = new Map<number, number>();
   let start: { span: Span; fingers: number[] } | null = null;
+  let moved = false;
 
   const shareOf = (clientX: number) => {
     const { left, width } = area.getBoundingClientRect();
@@ -38,6 +43,7 @@ export function attachGestures(area: HTMLElement): () => void {
       if (event.pointerType === "mouse" && !event.shiftKey) return;
       area.setPointerCapture(event.pointerId);
       fingers.set(event.pointerId, shareOf(event.clientX));
+      moved = false;
       begin();
     },
     { signal },
@@ -47,13 +53,17 @@ export function attachGestures(area: HTMLElement): () => void {
     (event) => {
       if (!start || !fingers.has(event.pointerId)) return;
       fingers.set(event.pointerId, shareOf(event.clientX));
-      const moved = stretched(start.span, start.fingers, [...fingers.values()]);
-      if (moved) show(moved);
+      const next = stretched(start.span, start.fingers, [...fingers.values()]);
+      if (!next) return;
+      moved = true;
+      show(next);
     },
     { signal },
   );
   const lift = (event: PointerEvent) => {
-    if (fingers.delete(event.pointerId)) begin();
+    if (!fingers.delete(event.pointerId)) return;
+    if (!moved && event.type === "pointerup") point(event.clientX - area.getBoundingClientRect().left);
+    begin();
   };
   area.addEventListener("pointerup", lift, { signal });
   area.addEventListener("pointercancel", lift, { signal });

@@ -8,7 +8,7 @@ import { canvasColour } from "./canvas-colour.ts";
 import { paintPump } from "./chart-paint.ts";
 import { inflowColumns, type PumpMark, pumpMarks } from "./columns.ts";
 import type { RecordData } from "./record-data.ts";
-import { show, visible } from "./record-span.ts";
+import { pointed, show, visible } from "./record-span.ts";
 import { width_s } from "./span.ts";
 import { useTimeChart } from "./use-time-chart.ts";
 
@@ -21,7 +21,6 @@ interface Props {
 const slots = 90;
 
 export function InflowChart({ data, timezone }: Props) {
-  const pointed = useSignal<number | null>(null);
   const marks = useSignal<readonly PumpMark[]>([]);
   const slot_s = () => width_s(visible.peek() ?? { from_s: 0, to_s: 0 }) / slots;
   const host = useTimeChart(
@@ -36,9 +35,6 @@ export function InflowChart({ data, timezone }: Props) {
       under: () => {},
       over: (u) => paintPump(u, marks.peek(), slot_s()),
       marked: show,
-      pointed: (time_s) => {
-        pointed.value = time_s;
-      },
     },
     (chart) => {
       const system = units.value;

@@ -1,17 +1,16 @@
 // Water level over time: the band between lowest and highest, the mean where it says something, runs shaded.
 
-import { type ReadonlySignal, useSignal } from "@preact/signals";
+import type { ReadonlySignal } from "@preact/signals";
 import type { BasinSite } from "../../analysis/site.ts";
 import { figure, toDisplay, unitName } from "../format.ts";
-import { live, now_s } from "../live.ts";
 import { units } from "../preferences.ts";
 import { siteTime } from "../site-time.ts";
 import { canvasColour } from "./canvas-colour.ts";
 import { type LevelLine, paintLevels, paintRuns } from "./chart-paint.ts";
 import { levelColumns } from "./columns.ts";
 import type { RecordData } from "./record-data.ts";
-import { show, visible } from "./record-span.ts";
-import type { Run } from "./run-coverage.ts";
+import { pointed, show, visible } from "./record-span.ts";
+import { withRunUnderWay } from "./runs.ts";
 import { useTimeChart } from "./use-time-chart.ts";
 
 interface Props {
@@ -21,12 +20,11 @@ interface Props {
 }
 
 /** Buckets longer than this hold whole cycles: their mean says nothing about the level, only their range does. */
-const longestTelling_s = 240;
+const longestTelling_s = 60;
 
 export function LevelChart({ data, basin, timezone }: Props) {
-  const pointed = useSignal<number | null>(null);
   const telling = () => (data.peek()?.level.bucket_s ?? 0) <= longestTelling_s;
-  const edge = () => (telling() ? canvasColour("--water-edge") : "transparent");
+  const edge = () => (telling() ? canvasColour("--water-edge") : canvasColour("--water-bulk"));
   const host = useTimeChart(
     {
       timezone,
@@ -40,12 +38,9 @@ export function LevelChart({ data, basin, timezone }: Props) {
         },
       ],
       bands: [{ series: [2, 1], fill: () => canvasColour(telling() ? "--water-band" : "--water-bulk") }],
-      under: (u) => paintRuns(u, runsOf(data.peek())),
+      under: (u) => paintRuns(u, withRunUnderWay(data.peek()?.cycles ?? [])),
       over: (u) => paintLevels(u, levelLines(basin)),
       marked: show,
-      pointed: (time_s) => {
-        pointed.value = time_s;
-      },
     },
     (chart) => {
       const system = units.value;
@@ -75,16 +70,6 @@ export function LevelChart({ data, basin, timezone }: Props) {
       />
     </figure>
   );
-}
-
-/** The runs of the record, and the one that is under way. */
-function runsOf(data: RecordData | null): Run[] {
-  const runs: Run[] = [...(data?.cycles ?? [])];
-  const situation = live.peek()?.situation;
-  if (situation?.pumpRunning && situation.pumpSince_s !== null) {
-    runs.push({ startedAt_s: situation.pumpSince_s, stoppedAt_s: now_s.peek() });
-  }
-  return runs;
 }
 
 function levelLines(basin: BasinSite): LevelLine[] {

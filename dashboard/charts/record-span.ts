@@ -11,6 +11,8 @@ const usual_s = 6 * 3600;
 /** Null until there is a record. */
 export const visible = signal<Span | null>(null);
 export const follow = signal(true);
+/** The moment that is pointed at in either chart; null when none is. */
+export const pointed = signal<number | null>(null);
 /** Why the span changed last: a gesture's request waits for a pause, time's does not. */
 export const movedBy = signal<"gesture" | "time">("gesture");
 

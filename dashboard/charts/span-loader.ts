@@ -6,7 +6,7 @@ import type { Span } from "../../daemon/stores/store.ts";
 export interface SpanLoader {
   /**
    * Asks for a span. A gesture's request waits until it pauses and aborts the one under way; a request that only keeps
-   * up with time lets the one under way finish, and comes at most once a second.
+   * up with time lets the one under way finish, and comes at most once a second. The last one wanted is always fetched.
    */
   want(span: Span, points: number, reason: "gesture" | "time"): void;
   stop(): void;
@@ -27,6 +27,7 @@ export function createSpanLoader<Answer>(options: SpanLoaderOptions<Answer>): Sp
   let timer: ReturnType<typeof setTimeout> | null = null;
   let running: AbortController | null = null;
   let asked_ms = Number.NEGATIVE_INFINITY;
+  let later: { span: Span; points: number } | null = null;
 
   async function load(span: Span, points: number): Promise<void> {
     running?.abort();
@@ -43,23 +44,33 @@ export function createSpanLoader<Answer>(options: SpanLoaderOptions<Answer>): Sp
       if (running === mine) {
         running = null;
         options.busy?.(false);
+        if (later) want(later.span, later.points, "time");
       }
     }
   }
 
+  function want(span: Span, points: number, reason: "gesture" | "time"): void {
+    if (reason === "time" && (running || timer !== null)) {
+      later = { span, points };
+      return;
+    }
+    later = null;
+    if (timer !== null) clearTimeout(timer);
+    const wait_ms = reason === "time" ? Math.max(0, asked_ms + shortestInterval_ms - performance.now()) : pause_ms;
+    timer = setTimeout(() => {
+      timer = null;
+      const latest = later ?? { span, points };
+      later = null;
+      void load(latest.span, latest.points);
+    }, wait_ms);
+  }
+
   return {
-    want(span, points, reason) {
-      if (reason === "time" && (running || timer !== null)) return;
-      if (timer !== null) clearTimeout(timer);
-      const wait_ms = reason === "time" ? Math.max(0, asked_ms + shortestInterval_ms - performance.now()) : pause_ms;
-      timer = setTimeout(() => {
-        timer = null;
-        void load(span, points);
-      }, wait_ms);
-    },
+    want,
     stop() {
       if (timer !== null) clearTimeout(timer);
       timer = null;
+      later = null;
       running?.abort();
       running = null;
     },

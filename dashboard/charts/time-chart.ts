@@ -5,6 +5,7 @@ import type { Span } from "../../daemon/stores/store.ts";
 import { siteTime } from "../site-time.ts";
 import { canvasColour } from "./canvas-colour.ts";
 import type { Columns } from "./columns.ts";
+import { pointed } from "./record-span.ts";
 import { timeTicks } from "./time-ticks.ts";
 
 export interface TimeChartOptions {
@@ -17,8 +18,6 @@ export interface TimeChartOptions {
   readonly over: (u: uPlot) => void;
   /** A stretch was marked with the mouse. */
   readonly marked: (span: Span) => void;
-  /** The cursor stands at this time; null when it has left. */
-  readonly pointed: (time_s: number | null) => void;
 }
 
 export interface TimeChart {
@@ -77,7 +76,11 @@ export async function createTimeChart(options: TimeChartOptions): Promise<TimeCh
       hooks: {
         drawClear: [options.under],
         draw: [options.over],
-        setCursor: [({ cursor }) => options.pointed(timeAt(plot, cursor.left))],
+        setCursor: [
+          (u) => {
+            pointed.value = timeAt(u, u.cursor.left);
+          },
+        ],
         setSelect: [
           (u) => {
             const { left, width } = u.select;

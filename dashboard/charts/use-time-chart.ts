@@ -28,7 +28,7 @@ export function useTimeChart(options: Omit<TimeChartOptions, "host">, fill: (cha
     element.addEventListener("keydown", onKey);
     void createTimeChart({ ...latest.current.options, host: element }).then((made) => {
       if (left) return made.destroy();
-      detach = attachGestures(made.plot.over);
+      detach = attachGestures(made.plot.over, (left) => made.plot.setCursor({ left, top: 0 }));
       chart.value = made;
     });
     return () => {

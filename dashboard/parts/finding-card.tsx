@@ -3,7 +3,7 @@
 import type { Finding } from "../../analysis/findings/finding.ts";
 import { showInRecord } from "../charts/record-span.ts";
 import { evidenceLines } from "../evidence.ts";
-import { findingTitle, severityWord } from "../finding-words.ts";
+import { findingTitle, severityWas, severityWord } from "../finding-words.ts";
 import { roughDuration } from "../format.ts";
 import { now_s, site } from "../live.ts";
 import { units } from "../preferences.ts";
@@ -21,10 +21,10 @@ export function FindingCard({ finding }: { finding: Finding }) {
       <div>
         <h3>{findingTitle[kind]}</h3>
         <p class="finding-when">
-          <b>{severityWord[severity]}</b>
+          <b>{open ? severityWord[severity] : severityWas[severity]}</b>
           {open
             ? ` · since ${time.dayAndClock(from_s)}, for ${roughDuration(now_s.value - from_s)}`
-            : ` · over · ${time.span(from_s, to_s)}, ${roughDuration(to_s - from_s)}`}
+            : ` · ${time.span(from_s, to_s)}, ${roughDuration(to_s - from_s)}`}
         </p>
         <p class="finding-do">{message}</p>
         {lines.length > 0 && (

@@ -7,13 +7,13 @@ import type { Run } from "../charts/run-coverage.ts";
 export interface TrendInput {
   readonly span: Span;
   readonly level: LevelSeries;
-  readonly cycles: readonly Run[];
+  readonly runs: readonly Run[];
   readonly top_m: number;
   readonly width: number;
   readonly height: number;
 }
 
-export function trendPaths({ span, level, cycles, top_m, width, height }: TrendInput) {
+export function trendPaths({ span, level, runs, top_m, width, height }: TrendInput) {
   const x = (time_s: number) => (((time_s - span.from_s) / (span.to_s - span.from_s)) * width).toFixed(1);
   const y = (level_cm: number) => (height * (1 - level_cm / 100 / top_m)).toFixed(1);
   const [time = [], low = [], high = [], mean = []] = levelColumns(level, "metric");
@@ -27,9 +27,7 @@ export function trendPaths({ span, level, cycles, top_m, width, height }: TrendI
     band: stretches
       .map(([from, to]) => `M${[...outline(high, from, to), ...outline(low, from, to).reverse()].join("L")}Z`)
       .join(""),
-    runs: cycles
-      .map((run) => `M${x(run.startedAt_s)} 0H${x(run.stoppedAt_s)}V${height}H${x(run.startedAt_s)}Z`)
-      .join(""),
+    runs: runs.map((run) => `M${x(run.startedAt_s)} 0H${x(run.stoppedAt_s)}V${height}H${x(run.startedAt_s)}Z`).join(""),
   };
 }
 

@@ -2,9 +2,10 @@
 
 import { useComputed, useSignal, useSignalEffect } from "@preact/signals";
 import { useEffect, useMemo } from "preact/hooks";
-import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { LevelSeries, Span } from "../../daemon/stores/store.ts";
 import { api } from "../api.ts";
+import type { Run } from "../charts/run-coverage.ts";
+import { withRunUnderWay } from "../charts/runs.ts";
 import { createSpanLoader } from "../charts/span-loader.ts";
 import { live, now_s, site } from "../live.ts";
 import { trendPaths } from "./trend-paths.ts";
@@ -15,7 +16,7 @@ const size = { width: 600, height: 110 };
 interface Shown {
   readonly span: Span;
   readonly level: LevelSeries;
-  readonly cycles: readonly Cycle[];
+  readonly runs: readonly Run[];
 }
 
 export function Trend() {
@@ -28,7 +29,7 @@ export function Trend() {
             api.level(span, points, signal),
             api.cycles(span, 300, signal),
           ]);
-          return { span, level, cycles };
+          return { span, level, runs: withRunUnderWay(cycles) };
         },
         done: (answer) => {
           shown.value = answer;
@@ -51,9 +52,9 @@ export function Trend() {
 
   const basin = site.value?.site.basin;
   if (!shown.value || !basin) return <div class="trend" />;
-  const { span, level, cycles } = shown.value;
+  const { span, level, runs } = shown.value;
   const top_m = Math.max(basin.highLevel_m ?? basin.startLevel_m ?? 0, ...level.maximum_m) * 1.08;
-  const drawn = trendPaths({ span, level, cycles, top_m, ...size });
+  const drawn = trendPaths({ span, level, runs, top_m, ...size });
   const high = basin.highLevel_m === null ? null : size.height * (1 - basin.highLevel_m / top_m);
   return (
     <figure class="trend">

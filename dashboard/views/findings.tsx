@@ -43,18 +43,24 @@ export function FindingsView() {
       <section aria-labelledby="lasting">
         <h2 id="lasting">Open</h2>
         {open.length === 0 && <p class="quiet">None.</p>}
-        {open.map((finding) => (
-          <FindingCard key={keyOf(finding)} finding={finding} />
-        ))}
+        <Cards findings={open} />
       </section>
       <section aria-labelledby="over">
         <h2 id="over">Over</h2>
         {all !== null && past.length === 0 && <p class="quiet">None in the record.</p>}
-        {past.map((finding) => (
-          <FindingCard key={keyOf(finding)} finding={finding} />
-        ))}
+        <Cards findings={past} />
         {past.length >= most && <p class="quiet">Older ones are in the record; the newest {most} are shown.</p>}
       </section>
+    </div>
+  );
+}
+
+function Cards({ findings }: { findings: readonly Finding[] }) {
+  return (
+    <div class="finding-cards">
+      {findings.map((finding) => (
+        <FindingCard key={keyOf(finding)} finding={finding} />
+      ))}
     </div>
   );
 }

@@ -39,7 +39,7 @@ describe("evidence in a reader's units", () => {
   it("finds the name before the unit", () => {
     const evidence = { peak_600_s_m3s: 6.30901964e-4, starts_in_an_hour: 26, maxStartsPerHour: 20 };
     expect(evidenceLines(evidence, "us", utc)).toEqual([
-      { label: "peak 600 s", value: "10.0 gpm" },
+      { label: "highest inflow over 10 min", value: "10.0 gpm" },
       { label: "starts in an hour", value: "26" },
       { label: "max starts per hour", value: "20" },
     ]);

@@ -62,6 +62,16 @@ describe("fetching what a chart shows", () => {
     expect(shown).toEqual(asked);
   });
 
+  it("does not forget what was wanted while an answer was under way", async () => {
+    const { want, asked, shown } = slowLoader(400);
+    want(1, "time");
+    await vi.advanceTimersByTimeAsync(100);
+    want(2, "time");
+    await vi.advanceTimersByTimeAsync(3000);
+    expect(asked).toEqual([1, 2]);
+    expect(shown).toEqual([1, 2]);
+  });
+
   it("stops with what is under way", async () => {
     const { loader, want, aborted, shown } = slowLoader();
     want(1, "time");

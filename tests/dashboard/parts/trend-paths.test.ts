@@ -11,7 +11,7 @@ describe("the small trend", () => {
       maximum_m: [0.5, 0.5, 1],
       mean_m: [0.25, 0.5, 1],
     },
-    cycles: [{ startedAt_s: 20, stoppedAt_s: 30 }],
+    runs: [{ startedAt_s: 20, stoppedAt_s: 30 }],
     top_m: 1,
     width: 200,
     height: 100,

@@ -1,0 +1,96 @@
+// Takes the README's pictures from the demo: a calm hour, the storm, and the record afterwards. Needs Chromium.
+// node dashboard/take-screenshots.ts [folder]
+
+import { spawn } from "node:child_process";
+import { mkdirSync } from "node:fs";
+import { join, resolve } from "node:path";
+import { createInterface } from "node:readline";
+import { chromium } from "playwright-core";
+import type { LiveState } from "../daemon/server/api-types.ts";
+
+const root = join(import.meta.dirname, "..");
+const folder = resolve(process.argv[2] ?? join(import.meta.dirname, "screenshots"));
+const phone = { width: 390, height: 844 };
+const desktop = { width: 1440, height: 900 };
+
+const demo = spawn(process.execPath, ["daemon/undercroft.js", "demo"], {
+  cwd: root,
+  stdio: ["ignore", "pipe", "inherit"],
+});
+const address = await printedAddress();
+const browser = await chromium.launch({
+  executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
+  args: ["--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking"],
+});
+mkdirSync(folder, { recursive: true });
+
+try {
+  await playUntil(3000, hoursIn(6));
+  await playUntil(20, ({ situation }) => (situation.level_m ?? 0) > 0.29 && situation.pumpRunning === false);
+  await picture("now-calm", "now", desktop, "light");
+  await picture("cycles", "cycles", phone, "light");
+
+  await playUntil(3000, isOpen("inflow-exceeds-pump"));
+  await playUntil(120, ({ situation }) => (situation.level_m ?? 0) > 0.57 && situation.pumpRunning === true);
+  await picture("now-storm", "now", phone, "light");
+  await picture("now-storm-dark", "now", desktop, "dark");
+
+  await playUntil(3000, hoursIn(30));
+  await picture("record", "record", desktop, "light", "24 h");
+  await picture("record-phone", "record", phone, "dark", "24 h");
+  await picture("findings", "findings", desktop, "light");
+} finally {
+  await browser.close();
+  demo.kill("SIGTERM");
+}
+
+/** Plays at a speed until the state is as wanted, then lets time nearly stand. */
+async function playUntil(speed: number, wanted: (state: LiveState) => boolean): Promise<void> {
+  await setSpeed(speed);
+  for (;;) {
+    const answer = await fetch(`${address}api/state`);
+    const state: LiveState = await answer.json();
+    if (wanted(state)) break;
+    await new Promise((done) => setTimeout(done, 25));
+  }
+  await setSpeed(1);
+}
+
+async function setSpeed(speed: number): Promise<void> {
+  const body = JSON.stringify({ speed });
+  await fetch(`${address}api/speed`, { method: "PUT", headers: { "content-type": "application/json" }, body });
+}
+
+function hoursIn(hours: number): (state: LiveState) => boolean {
+  return ({ span }) => span !== null && span.to_s - span.from_s > hours * 3600;
+}
+
+function isOpen(kind: string): (state: LiveState) => boolean {
+  return ({ situation }) => situation.openFindings.some((finding) => finding.kind === kind);
+}
+
+async function picture(
+  name: string,
+  view: string,
+  viewport: { width: number; height: number },
+  colorScheme: "light" | "dark",
+  preset?: string,
+): Promise<void> {
+  const deviceScaleFactor = viewport === phone ? 2 : 1;
+  const context = await browser.newContext({ viewport, colorScheme, deviceScaleFactor });
+  const page = await context.newPage();
+  await page.goto(`${address}#${view}`);
+  if (preset) await page.getByRole("button", { name: preset, exact: true }).click();
+  await page.waitForTimeout(1500);
+  await page.screenshot({ path: join(folder, `${name}.png`) });
+  await context.close();
+  console.log(join(folder, `${name}.png`));
+}
+
+async function printedAddress(): Promise<string> {
+  for await (const line of createInterface({ input: demo.stdout })) {
+    const found = /http:\/\/[\d.]+:\d+\//.exec(line);
+    if (found) return found[0];
+  }
+  throw new Error("the demo printed no address");
+}
