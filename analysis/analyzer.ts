@@ -1,7 +1,7 @@
 // The one core: readings in, cycles, inflow and findings out. The daemon feeds it as readings arrive, the batch
 // command feeds it from a file; both get the same answers. No clock, no I/O.
 
-import { type CadenceState, isEventLog, isGap, isRegular, newCadence } from "./cycles/cadence.ts";
+import { type CadenceState, hasExactEdges, isGap, isRegular, newCadence, noteSignal } from "./cycles/cadence.ts";
 import type { Cycle, CycleStage, FlowEstimate } from "./cycles/cycle.ts";
 import {
   newTracker,
@@ -12,7 +12,7 @@ import {
   trackSample,
 } from "./cycles/cycle-tracker.ts";
 import { feedLevel, type LevelRunsState, newLevelRuns, settleLevelRuns } from "./cycles/level-runs.ts";
-import { newRunSignal, type RunSignalState, runSignal } from "./cycles/run-signal.ts";
+import { carriesSignal, newRunSignal, type RunSignalState, runSignal } from "./cycles/run-signal.ts";
 import {
   feedSignal,
   newSteadySignal,
@@ -190,7 +190,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     geometry,
     get interval_s() {
       const { cadence } = state;
-      return isEventLog(cadence) ? Math.min(eventEdge_s, cadence.typical_s) : cadence.typical_s;
+      return hasExactEdges(cadence) ? Math.min(eventEdge_s, cadence.typical_s) : cadence.typical_s;
     },
     get inferred() {
       return state.view === "level";
@@ -231,6 +231,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const before = state.runSignal.on;
     const on = runSignal(state.runSignal, reading, state.hasLevel);
     if (isGap(cadence, time_s, state.hasLevel, on !== before)) breakAt(last_s, time_s, reading);
+    if (carriesSignal(state.runSignal, reading)) noteSignal(cadence, on !== before, reading.level_m !== null);
     tally.rows += 1;
     tally.start_s ??= time_s;
     tally.end_s = time_s;
@@ -259,7 +260,12 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   function chooseView(time_s: number): void {
     const { cadence } = state;
     const noSignal = state.runSignal.origin === null;
-    const coarse = state.hasLevel && swing_m !== null && cadence.typical_s > coarse_s && isRegular(cadence);
+    const coarse =
+      state.hasLevel &&
+      swing_m !== null &&
+      cadence.typical_s > coarse_s &&
+      isRegular(cadence) &&
+      !hasExactEdges(cadence);
     const better = noSignal || coarse ? "level" : "signal";
     state.otherViewBetter = better === state.view ? 0 : state.otherViewBetter + 1;
     const patience = noSignal || state.tally.rows < 2 ? 1 : cadence.seen < 50 ? 8 : 200;

@@ -11,10 +11,21 @@ export interface CadenceState {
   seen: number;
   /** Share of readings that flipped the pump signal: near 1 in a log that has a row per event only. */
   flipShare: number;
+  /** The same among the readings that carry the pump signal; one that also has a level counts as sampled. */
+  eventShare: number;
+  signals: number;
 }
 
 export function newCadence(): CadenceState {
-  return { last_s: Number.NaN, typical_s: Number.NaN, long_s: Number.NaN, seen: 0, flipShare: 0 };
+  return {
+    last_s: Number.NaN,
+    typical_s: Number.NaN,
+    long_s: Number.NaN,
+    seen: 0,
+    flipShare: 0,
+    eventShare: 0,
+    signals: 0,
+  };
 }
 
 /** Silence that is a gap: five long intervals and a minute at least; in a log of events only, a day. */
@@ -57,6 +68,17 @@ export function isEventLog(cadence: CadenceState): boolean {
 /** Rows come by the clock, not by what changes. */
 export function isRegular(cadence: CadenceState): boolean {
   return cadence.long_s < 1.6 * cadence.typical_s;
+}
+
+/** Takes a reading that carries the pump signal. */
+export function noteSignal(cadence: CadenceState, flipped: boolean, withLevel: boolean): void {
+  cadence.signals += 1;
+  cadence.eventShare += ((flipped && !withLevel ? 1 : 0) - cadence.eventShare) / Math.min(20, cadence.signals);
+}
+
+/** The pump signal speaks for itself when it changes, beside levels that come by the clock: its edges are exact. */
+export function hasExactEdges(cadence: CadenceState): boolean {
+  return isEventLog(cadence) || cadence.eventShare > 0.3;
 }
 
 function learn(cadence: CadenceState, interval_s: number): void {

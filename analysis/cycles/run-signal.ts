@@ -39,6 +39,11 @@ export function runSignal(state: RunSignalState, reading: Reading, hasLevel: boo
   return state.on;
 }
 
+/** Whether the channel that tells speaks in this reading. */
+export function carriesSignal({ origin }: RunSignalState, reading: Reading): boolean {
+  return origin !== null && reading[origin] !== null;
+}
+
 /** A motor under load draws most of what it ever drew; between a quarter and 45 % of that nothing changes. */
 function loaded(state: RunSignalState, load: number | null, least: number): boolean | null {
   if (load === null) return state.on;
