@@ -15,6 +15,7 @@ import { feedLevel, type LevelRunsState, newLevelRuns, settleLevelRuns } from ".
 import { carriesSignal, newRunSignal, type RunSignalState, runSignal } from "./cycles/run-signal.ts";
 import {
   feedSignal,
+  flickersAt,
   newSteadySignal,
   type SteadySignalOutput,
   type SteadySignalState,
@@ -34,6 +35,7 @@ import {
   levelProblem,
   newLevelScreen,
   screenLevel,
+  screenRun,
   steadyLevel_m,
 } from "./readings/level-screen.ts";
 import type { Reading } from "./readings/reading.ts";
@@ -166,6 +168,8 @@ const farthest_s = 8.64e12;
 /** No basin is deeper: what a basin of unknown depth cannot hold either. */
 const deepest_m = 100;
 const coarse_s = 20;
+/** A minute's rise shows only in readings closer together than this. */
+const minuteNeeds_s = 15;
 /** How well a log of events knows its edges, unless it is finer than that; common practice, no source. */
 const eventEdge_s = 1;
 
@@ -212,7 +216,13 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     },
   };
   const edges: SteadySignalOutput = {
-    edge: (time_s, on) => trackEdge(state.tracker, context, time_s, on),
+    edge: (time_s, on) => {
+      const { phase, phaseFrom_s } = state.tracker;
+      if (phase === "run" && !on && phaseFrom_s !== null && !context.inferred) {
+        screenRun(state.screen, phaseFrom_s, time_s);
+      }
+      trackEdge(state.tracker, context, time_s, on);
+    },
     sample: (time_s, level_m) => trackSample(state.tracker, context, time_s, level_m),
   };
   const view = { site, ...emptyView(state) };
@@ -296,11 +306,14 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     view.pumpInferred = state.view === "level";
     view.pumpStateFor_s = state.pumpSince_s === null ? 0 : time_s - state.pumpSince_s;
     view.riseWhileRunning_m =
-      state.pumpRunning === true && view.pumpStateFor_s >= 60 ? riseInAMinute_m(state.trend) : null;
+      state.pumpRunning === true && view.pumpStateFor_s >= 60 && state.cadence.long_s <= minuteNeeds_s
+        ? riseInAMinute_m(state.trend)
+        : null;
     view.highFloat = state.highFloat;
     view.mainsOn = state.mainsOn;
     view.startsInLastHour = startsInLastHour(tally, time_s);
     view.recentCycles = tally.recentCycles;
+    view.flickers = flickersAt(state.steady, time_s);
     view.levelNoise_m = levelNoise_m(screen);
     view.inflow = tracker.lastInflow;
     view.peak600 = state.peaks.peaks[1] ?? null;
@@ -408,6 +421,7 @@ function emptyView(state: AnalyzerState) {
     highFloat: null as boolean | null,
     mainsOn: null as boolean | null,
     startsInLastHour: 0,
+    flickers: 0,
     recentCycles: state.tally.recentCycles,
     pumpRate: null as FlowEstimate | null,
     inflow: null as FlowEstimate | null,

@@ -9,10 +9,13 @@ export interface SteadySignalState {
   /** A change that has not lasted long enough yet. */
   changing: { at_s: number; to: boolean } | null;
   waiting: { time_s: number; level_m: number | null }[];
+  /** Changes that did not last, fading over ten minutes, and when the latest was. */
+  flickers: number;
+  flickeredAt_s: number;
 }
 
 export function newSteadySignal(): SteadySignalState {
-  return { on: null, changing: null, waiting: [] };
+  return { on: null, changing: null, waiting: [], flickers: 0, flickeredAt_s: Number.NEGATIVE_INFINITY };
 }
 
 export interface SteadySignalOutput {
@@ -31,6 +34,8 @@ export function feedSignal(
   if (state.changing !== null && time_s - state.changing.at_s >= hold_s) accept(state, output);
   if (state.changing !== null && on === state.on) {
     state.changing = null;
+    state.flickers = flickersAt(state, time_s) + 1;
+    state.flickeredAt_s = time_s;
     release(state, output);
   }
   if (state.changing === null && on !== null && on !== state.on) state.changing = { at_s: time_s, to: on };
@@ -41,6 +46,11 @@ export function feedSignal(
   state.waiting.push({ time_s, level_m });
   // The first state ever known has nothing to bounce from.
   if (state.on === null) accept(state, output);
+}
+
+/** Changes that did not last, of the ten minutes up to `time_s`; older ones count less and less. */
+export function flickersAt({ flickers, flickeredAt_s }: SteadySignalState, time_s: number): number {
+  return flickers === 0 ? 0 : flickers * Math.exp((flickeredAt_s - time_s) / 600);
 }
 
 /** Lets go of what waits, at a gap or the end; a change in progress counts as made. */

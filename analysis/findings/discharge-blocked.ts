@@ -7,15 +7,16 @@ import type { Rule, View } from "./rule.ts";
 const farLess = 0.25;
 /** In the middle of a run: hardly any fall although little comes in, for longer than a start takes. */
 const runWithoutFall_s = 20;
+const stormCouldHaveBegun_s = 300;
 
 export const dischargeBlocked: Rule = {
   kind: "discharge-blocked",
   severity: "critical",
   onDelay_s: 20,
   offDelay_s: 0,
-  holds: (view) => {
+  holds: (view, open) => {
     if (view.pumpRunning === null) return null;
-    if (movesNothing(view)) return true;
+    if (movesNothing(view, open)) return true;
     // Between runs what the last ones showed stays true.
     if (view.suddenChange === null) return view.pumpRunning ? false : null;
     return hasLost(view.suddenChange, farLess);
@@ -32,9 +33,10 @@ export const dischargeBlocked: Rule = {
 };
 
 /** More inflow does not come from one minute to the next: a run after little inflow that does not lower the water is no storm. */
-function movesNothing(view: View): boolean {
+function movesNothing(view: View, open: boolean): boolean {
   const { level_m, pumpStateFor_s, levelRate_ms, expectedFall_ms } = view;
   if (view.pumpRunning !== true || view.pumpInferred || !view.littleInflow) return false;
   if (level_m === null || levelRate_ms === null || expectedFall_ms === null) return false;
-  return pumpStateFor_s >= runWithoutFall_s && pumpStateFor_s < 300 && levelRate_ms > -0.4 * expectedFall_ms;
+  const soonAfterStart = pumpStateFor_s >= runWithoutFall_s && pumpStateFor_s < stormCouldHaveBegun_s;
+  return (soonAfterStart || open) && levelRate_ms > -0.4 * expectedFall_ms;
 }

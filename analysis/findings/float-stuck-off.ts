@@ -10,9 +10,12 @@ export const floatStuckOff: Rule = {
   severity: "critical",
   onDelay_s: 30,
   offDelay_s: 5,
-  holds: ({ level_m, pumpRunning, pumpInferred, littleInflow, mainsOn, site, levelNoise_m }) => {
+  holds: ({ level_m, pumpRunning, pumpInferred, littleInflow, highFloat, mainsOn, site, levelNoise_m }) => {
     const { startLevel_m } = site.basin;
-    if (level_m === null || startLevel_m === null || pumpRunning === null) return null;
+    if (pumpRunning === null) return null;
+    // The high float hangs above the start level: lifted, it says as much as a level does.
+    if (level_m === null && highFloat !== null) return mainsOn !== false && !pumpRunning && highFloat;
+    if (level_m === null || startLevel_m === null) return null;
     // By the level alone a pump that just holds the inflow looks like one that stands; little inflow rules that out.
     if (pumpInferred && !littleInflow) return null;
     return mainsOn !== false && !pumpRunning && level_m > startLevel_m + Math.max(margin_m, 4 * levelNoise_m);

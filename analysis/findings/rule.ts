@@ -32,6 +32,8 @@ export interface View {
   highFloat: boolean | null;
   mainsOn: boolean | null;
   startsInLastHour: number;
+  /** Changes of the pump signal in the last ten minutes or so that did not last: bounce, or a float that flickers. */
+  flickers: number;
   /** Newest first, at most eight. */
   readonly recentCycles: Cycle[];
   /** What the pump moves, as learned; null before it is known. */
@@ -48,8 +50,12 @@ export interface Rule {
   /** How long the condition must hold before it counts, and how long it must not before it is over. */
   readonly onDelay_s: number;
   readonly offDelay_s: number;
-  /** Null: cannot be told now; what was decided stays. */
-  holds(view: View): boolean | null;
+  /**
+   * Null: cannot be told now; what was decided stays.
+   *
+   * @param open the finding is open already: what would not open it may keep it open
+   */
+  holds(view: View, open: boolean): boolean | null;
   evidence(view: View): Evidence;
   /** Folds a later look into the evidence, for a figure that has got worse; null when it has not. */
   worsen?(evidence: Evidence, view: View): Evidence | null;

@@ -5,6 +5,9 @@ import type { Rule, View } from "./rule.ts";
 /** Runs in a row that must be too short before it is a habit. */
 const shortRunsInARow = 5;
 
+/** A contact bounces a few times at a switch; more in ten minutes is a float at its trip point. */
+const manyFlickers = 30;
+
 type Cause = "small-active-volume" | "high-inflow" | "drain-back" | "float-chatter";
 
 const advice: Record<Cause, string> = {
@@ -23,7 +26,7 @@ export const shortCycling: Rule = {
   severity: "warning",
   onDelay_s: 0,
   offDelay_s: 900,
-  holds: (view) => tooManyStarts(view) || runsTooShort(view),
+  holds: (view) => tooManyStarts(view) || runsTooShort(view) || view.flickers > manyFlickers,
   evidence: (view) => ({
     cause: causeOf(view),
     starts_in_an_hour: view.startsInLastHour,
@@ -53,7 +56,7 @@ function runsTooShort({ site, recentCycles }: View): boolean {
 function causeOf(view: View): Cause {
   const cycles = view.recentCycles;
   const flickers = cycles.filter((cycle) => cycle.run_s < 6 && cycle.rest_s !== null && cycle.rest_s < 15).length;
-  if (flickers * 2 > cycles.length) return "float-chatter";
+  if (view.flickers > manyFlickers || flickers * 2 > cycles.length) return "float-chatter";
   const returned_m3 = typicalDrainBack_m3(view);
   const pumped_m3 = median(cycles.flatMap((cycle) => (cycle.pumpRate ? [cycle.pumpRate.flow_m3s * cycle.run_s] : [])));
   if (returned_m3 !== null && pumped_m3 !== null && returned_m3 > 0.25 * pumped_m3) return "drain-back";

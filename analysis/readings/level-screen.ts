@@ -31,6 +31,8 @@ export interface LevelScreenState {
   roughness_m: number;
   /** The value has stood too long for this sensor: kept from the fits at once, called a fault after a while. */
   standing: boolean;
+  /** Runs of the pump through which the value has stood. */
+  stoodThroughRuns: number;
   frozen: boolean;
 }
 
@@ -52,6 +54,7 @@ export function newLevelScreen(): LevelScreenState {
     silences: 0,
     roughness_m: 0,
     standing: false,
+    stoodThroughRuns: 0,
     frozen: false,
   };
 }
@@ -93,12 +96,20 @@ export function screenLevel(
   return state.standing ? null : level_m;
 }
 
+/** A whole run of the pump did not move the value: whatever its steps, the sensor is frozen. */
+export function screenRun(state: LevelScreenState, from_s: number, to_s: number): void {
+  const stood = state.repeats >= 5 && state.repeatsFrom_s <= from_s && state.last_s >= to_s - 1.5 * state.long_s;
+  if (!stood || to_s - from_s < 8 || state.last_m <= empty_m) return;
+  state.stoodThroughRuns += 1;
+}
+
 /** Forgets what leads up to now: after a gap nothing is repeated, spiked or silent. */
 export function forgetRecentLevels(state: LevelScreenState): void {
   state.recent_m = [];
   state.repeats = 0;
   state.last_s = Number.NaN;
   state.last_m = Number.NaN;
+  state.stoodThroughRuns = 0;
   state.standing = false;
   state.frozen = false;
   state.silences = 0;
@@ -147,15 +158,17 @@ function noteRepeats(state: LevelScreenState, time_s: number, level_m: number): 
     if (!state.standing) state.longestRepeats = Math.max(state.longestRepeats, state.repeats);
     state.repeats = 0;
     state.repeatsFrom_s = time_s;
-    state.frozen = false;
+    state.stoodThroughRuns = 0;
   } else state.repeats += 1;
   // A sensor of coarse steps repeats itself while the water stands: only one that never did can be called frozen.
-  state.standing =
+  const throughRuns = state.stoodThroughRuns >= 2;
+  const unlikeItself =
     state.repeats >= frozenRepeats &&
     state.repeats > frozenTimesLongest * state.longestRepeats &&
     state.equalShare < 0.5 &&
     level_m > empty_m;
-  state.frozen = state.standing && time_s - state.repeatsFrom_s >= frozenFor_s;
+  state.standing = throughRuns || unlikeItself;
+  state.frozen = throughRuns || (unlikeItself && time_s - state.repeatsFrom_s >= frozenFor_s);
   if (state.repeats < frozenRepeats) state.equalShare += ((equal ? 1 : 0) - state.equalShare) * 0.01;
 }
 
