@@ -253,11 +253,11 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     chooseView(time_s);
     if (state.view === "signal") {
       feedSignal(state.steady, time_s, state.runSignal.on, level_m, edges);
-      notePump(state.runSignal.on, time_s);
     } else if (level_m !== null) {
       feedLevel(state.levelRuns, { swing_m }, time_s, level_m, edges);
-      notePump(state.levelRuns.running, time_s);
     }
+    // What the pump does now a contact tells best, even one that is asked too seldom to time its runs.
+    notePump(state.runSignal.origin === null ? state.levelRuns.running : state.runSignal.on, time_s);
     const steady_m = steadyLevel_m(state.screen);
     noteLevel(state.trend, time_s, level_m === null ? null : steady_m);
     lookOut(time_s, steady_m);
@@ -303,7 +303,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     view.levelProblem = problem;
     view.level_m = problem === "out-of-range" || screen.standing ? null : steady_m;
     view.pumpRunning = state.pumpRunning;
-    view.pumpInferred = state.view === "level";
+    view.pumpInferred = state.runSignal.origin === null;
     view.pumpStateFor_s = state.pumpSince_s === null ? 0 : time_s - state.pumpSince_s;
     view.riseWhileRunning_m =
       state.pumpRunning === true && view.pumpStateFor_s >= 60 && state.cadence.long_s <= minuteNeeds_s

@@ -7,9 +7,11 @@ export const floatStuckOn: Rule = {
   severity: "critical",
   onDelay_s: 30,
   offDelay_s: 5,
-  holds: ({ level_m, pumpRunning, site, levelNoise_m }) => {
+  holds: ({ level_m, pumpRunning, pumpInferred, site, levelNoise_m }) => {
     const { stopLevel_m } = site.basin;
     if (level_m === null || stopLevel_m === null || pumpRunning === null) return null;
+    // By the level alone a run that has just ended looks like one that goes on.
+    if (pumpInferred) return null;
     return pumpRunning && level_m <= stopLevel_m + Math.min(0.003, levelNoise_m);
   },
   evidence: ({ level_m, site, pumpStateFor_s }) => ({

@@ -9,9 +9,12 @@ export const inflowExceedsPump: Rule = {
   severity: "critical",
   onDelay_s: 5,
   offDelay_s: 60,
-  holds: ({ riseWhileRunning_m, pumpRunning, levelNoise_m }) => {
+  holds: ({ riseWhileRunning_m, pumpRunning, pumpInferred, level_m, site, levelNoise_m }) => {
     if (pumpRunning === null) return null;
     if (!pumpRunning || riseWhileRunning_m === null) return false;
+    // By the level alone a pump that has stopped looks the same, but for water above the level at which it starts.
+    const { startLevel_m } = site.basin;
+    if (pumpInferred && (level_m === null || startLevel_m === null || level_m < startLevel_m)) return false;
     return riseWhileRunning_m > Math.max(leastRise_m, 4 * levelNoise_m);
   },
   evidence: ({ level_m, riseWhileRunning_m, pumpStateFor_s, pumpRate }) => ({
