@@ -42,7 +42,7 @@ function FlowBox({ label, estimate, unknown }: { label: string; estimate: FlowEs
   const shown = estimate && flowFigure(estimate, system);
   return (
     <Figure label={label} value={shown?.figure ?? "–"} unit={unitName("flow", system)}>
-      {shown ? `± ${shown.u95} ${unitName("flow", system)}` : unknown}
+      {shown ? `± ${shown.u95} when last measured` : unknown}
     </Figure>
   );
 }

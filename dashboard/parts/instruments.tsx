@@ -5,6 +5,7 @@ import type { SourceHealth } from "../../daemon/sources/source.ts";
 import type { StoreHealth } from "../../daemon/stores/store.ts";
 import { duration, roughDuration } from "../format.ts";
 import { site } from "../live.ts";
+import { tellingStep_s } from "../notices.ts";
 import { siteTime } from "../site-time.ts";
 import { ToneMark } from "./severity-mark.tsx";
 
@@ -17,7 +18,7 @@ export function Instruments({ state }: { state: LiveState }) {
           <Source key={source.name} source={source} now_s={state.now_s} />
         ))}
         <StoreLine store={state.store} />
-        {Math.abs(state.wallStep_s) > 2 && <ClockLine step_s={state.wallStep_s} />}
+        {Math.abs(state.wallStep_s) > tellingStep_s && <ClockLine step_s={state.wallStep_s} />}
       </ul>
     </section>
   );
@@ -46,7 +47,7 @@ function Source({ source, now_s }: { source: SourceHealth; now_s: number }) {
         <p class="quiet">
           {source.accepted.toLocaleString("en")} readings taken, {source.rejected.toLocaleString("en")} rejected
         </p>
-        {source.lastRejection && <p class="fault">Last rejected: {source.lastRejection}</p>}
+        {source.lastRejection && <p class="quiet">Last rejected: {source.lastRejection}</p>}
       </div>
     </li>
   );

@@ -4,6 +4,7 @@ import { BasinSection } from "../basin/basin-section.tsx";
 import { byUrgency } from "../finding-words.ts";
 import { roughDuration } from "../format.ts";
 import { ended, live, lostSince_ms, now_s, readingAge_s, site } from "../live.ts";
+import { notices } from "../notices.ts";
 import { nowSentence, staleAfter_s } from "../now-sentence.ts";
 import { Figures } from "../parts/figures.tsx";
 import { FindingCard } from "../parts/finding-card.tsx";
@@ -48,6 +49,12 @@ export function NowView() {
             {age_s === null ? "no reading yet" : `last reading ${roughDuration(age_s)} ago`}
             {!connected && " · not connected"}
           </p>
+          {notices(state).map((line) => (
+            <p key={line} class="notice">
+              <ToneMark tone="watch" />
+              {line}
+            </p>
+          ))}
         </div>
       </section>
       <section class="basin-box" aria-label="The basin">

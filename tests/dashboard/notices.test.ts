@@ -1,0 +1,66 @@
+import { describe, expect, it } from "vitest";
+import type { LiveState } from "../../daemon/server/api-types.ts";
+import type { SourceHealth } from "../../daemon/sources/source.ts";
+import { notices } from "../../dashboard/notices.ts";
+
+const source: SourceHealth = {
+  name: "Level sensor",
+  kind: "mqtt",
+  state: "running",
+  since_s: 0,
+  lastReading_s: 10,
+  accepted: 10,
+  rejected: 2,
+  lastRejection: "level: found text",
+  error: null,
+  retryAt_s: null,
+};
+
+const healthy: LiveState = {
+  situation: {
+    time_s: 10,
+    level_m: 0.2,
+    pumpRunning: false,
+    pumpSince_s: null,
+    floatOn: null,
+    highFloat: null,
+    mainsOn: null,
+    inflow: null,
+    pumpRate: null,
+    levelRate_ms: null,
+    startsInLastHour: 0,
+    openFindings: [],
+  },
+  sources: [source],
+  store: { state: "writing", held: 0, lost: 0, error: null, since_s: null },
+  now_s: 10,
+  speed: null,
+  maxSpeed: null,
+  span: null,
+  wallStep_s: 0.01,
+};
+
+describe("notices about the instruments", () => {
+  it("are none while all work", () => {
+    expect(notices(healthy)).toEqual([]);
+  });
+
+  it("name each source that has failed", () => {
+    const sources = [source, { ...source, name: "Pump relay", state: "waiting-to-retry" as const }];
+    expect(notices({ ...healthy, sources })).toEqual(["Pump relay has failed and will be tried again."]);
+  });
+
+  it("say that the store holds readings, and that some were given up", () => {
+    const store = { state: "holding" as const, held: 86_400, lost: 1200, error: "disk full", since_s: 0 };
+    expect(notices({ ...healthy, store })).toEqual([
+      "The store cannot write. Readings wait in memory.",
+      "1,200 readings could not be kept.",
+    ]);
+  });
+
+  it("say which way the clock was set", () => {
+    expect(notices({ ...healthy, wallStep_s: -7200 })).toEqual([
+      "The clock was set back by 2 h; times here keep the old count.",
+    ]);
+  });
+});
