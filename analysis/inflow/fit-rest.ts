@@ -2,6 +2,7 @@
 // through the check valve told apart and left out.
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
+import { varianceInflation } from "../statistics/autocorrelation.ts";
 import { type CurveSamples, fitCurve, fitPolynomial, tryFunction } from "../statistics/fit-curve.ts";
 import { rejectOutliers } from "../statistics/robust-weights.ts";
 import { learnedReturn, learnReturn, type ReturnProfileState } from "./return-profile.ts";
@@ -138,10 +139,23 @@ function findDrainBack(samples: CurveSamples, duration_s: number): DrainBack | u
     }
   }
   if (best === undefined || best.volume_m3 <= 0) return undefined;
+  const course = stillOut(best);
+  const fit = fitCurve(short, 2, course);
+  if (fit === undefined) return undefined;
   const variance = best.residualSquares / Math.max(1, plain.used - 4);
-  const clear = plain.residualSquares - best.residualSquares > 25 * variance;
-  const moreThanABend = bent.residualSquares - best.residualSquares > 9 * variance;
+  // A sensor that wanders bends a curve too: what stands out must stand out of that.
+  const noise = variance * varianceInflation(scaledResiduals(short, fit.valueAt));
+  const clear = plain.residualSquares - best.residualSquares > 25 * noise;
+  const moreThanABend = bent.residualSquares - best.residualSquares > 9 * noise;
   return clear && moreThanABend ? best : undefined;
+}
+
+function scaledResiduals({ t, y, weight, count }: CurveSamples, curve: (t: number) => number): Float64Array {
+  const residuals = new Float64Array(count);
+  for (let i = 0; i < count; i += 1) {
+    residuals[i] = ((y[i] ?? 0) - curve(t[i] ?? 0)) * Math.sqrt(weight[i] ?? 0);
+  }
+  return residuals;
 }
 
 /** The same samples in at most some 150 blocks, single at first and longer later: enough to find τ, and quick. */
