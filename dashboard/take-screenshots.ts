@@ -28,6 +28,7 @@ try {
   await playUntil(3000, hoursIn(6));
   await playUntil(20, ({ situation }) => (situation.level_m ?? 0) > 0.29 && situation.pumpRunning === false);
   await picture("now-calm", "now", desktop, "light");
+  await picture("now-calm-phone", "now", phone, "dark");
   await picture("cycles", "cycles", phone, "light");
 
   await playUntil(3000, isOpen("inflow-exceeds-pump"));

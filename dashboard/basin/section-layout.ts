@@ -7,6 +7,9 @@ export interface SectionBox {
   readonly height: number;
 }
 
+/** The size of the drawing; the page scales it. */
+export const sectionBox: SectionBox = { width: 380, height: 400 };
+
 export type MarkName = "floor" | "high" | "start" | "stop";
 
 /** A level that matters, with where its line and its label stand. */

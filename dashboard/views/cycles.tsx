@@ -2,13 +2,12 @@
 
 import { useSignal, useSignalEffect } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
-import type { Cycle, FlowEstimate } from "../../analysis/cycles/cycle.ts";
+import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import { api } from "../api.ts";
-import { showInRecord } from "../charts/record-span.ts";
-import { figure, flowFigure, runLength, unitName } from "../format.ts";
-import { lastCycle, site } from "../live.ts";
+import { unitName } from "../format.ts";
+import { lastCycle } from "../live.ts";
 import { units } from "../preferences.ts";
-import { siteTime } from "../site-time.ts";
+import { Filler, Row } from "./cycle-row.tsx";
 import { mergeCycles, rowsInView } from "./cycle-rows.ts";
 
 const page = 200;
@@ -138,51 +137,5 @@ export function CyclesView() {
         )}
       </section>
     </div>
-  );
-}
-
-function Filler({ height }: { height: number }) {
-  return (
-    <tr class="filler" style={{ height: `${height}px` }}>
-      <td />
-    </tr>
-  );
-}
-
-function Row({ cycle, index }: { cycle: Cycle; index: number }) {
-  const time = siteTime(site.value?.site.timezone ?? "UTC");
-  const system = units.value;
-  return (
-    <tr aria-rowindex={index}>
-      <th scope="row">
-        <button
-          type="button"
-          class="plain"
-          aria-label={`${time.stamp(cycle.startedAt_s)}, show in the record`}
-          onClick={() => showInRecord(cycle.startedAt_s - (cycle.rest_s ?? 0), cycle.stoppedAt_s)}
-        >
-          {time.stamp(cycle.startedAt_s)}
-        </button>
-      </th>
-      <td data-label="ran">{runLength(cycle.run_s)}</td>
-      <td data-label="after a rest of">{runLength(cycle.rest_s)}</td>
-      <td data-label={`in, ${unitName("flow", system)}`}>
-        <Flow estimate={cycle.inflow} />
-      </td>
-      <td data-label={`pump, ${unitName("flow", system)}`}>
-        <Flow estimate={cycle.pumpRate} />
-      </td>
-      <td data-label={`back, ${unitName("volume", system)}`}>{figure(cycle.drainBack_m3, "volume", system)}</td>
-    </tr>
-  );
-}
-
-function Flow({ estimate }: { estimate: FlowEstimate | null }) {
-  if (!estimate) return <>–</>;
-  const shown = flowFigure(estimate, units.value);
-  return (
-    <>
-      {shown.figure} <small>± {shown.u95}</small>
-    </>
   );
 }
