@@ -1,5 +1,13 @@
 import { describe, expect, it } from "vitest";
-import { gapLimit_s, isEventLog, isGap, isRegular, newCadence } from "../../../analysis/cycles/cadence.ts";
+import {
+  gapLimit_s,
+  hasExactEdges,
+  isEventLog,
+  isGap,
+  isRegular,
+  newCadence,
+  noteSignal,
+} from "../../../analysis/cycles/cadence.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 
 /** Feeds readings so far apart; tells the intervals that were called gaps. */
@@ -83,6 +91,24 @@ describe("a log of events", () => {
     const { cadence } = follow(equal(400, 10), { hasLevel: false, flips: (i) => i % 40 < 2 });
     expect(isEventLog(cadence)).toBe(false);
     expect(gapLimit_s(cadence, false)).toBe(60);
+  });
+});
+
+describe("hasExactEdges", () => {
+  const signals = (rows: readonly (readonly [flipped: boolean, withLevel: boolean])[]) => {
+    const cadence = newCadence();
+    for (const [flipped, withLevel] of rows) noteSignal(cadence, flipped, withLevel);
+    return hasExactEdges(cadence);
+  };
+
+  it("is true of a contact that speaks when it changes, with a sign of life between now and then", () => {
+    expect(signals([[true, false]])).toBe(true);
+    expect(signals(Array.from({ length: 60 }, (_, i) => [i % 3 < 2, false]))).toBe(true);
+  });
+
+  it("is false of one that is asked with the level, however often it has changed since", () => {
+    expect(signals(Array.from({ length: 60 }, () => [true, true]))).toBe(false);
+    expect(signals(Array.from({ length: 60 }, (_, i) => [i % 10 === 0, false]))).toBe(false);
   });
 });
 

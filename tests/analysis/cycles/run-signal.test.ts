@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { newRunSignal, runSignal } from "../../../analysis/cycles/run-signal.ts";
+import { carriesSignal, newRunSignal, runSignal } from "../../../analysis/cycles/run-signal.ts";
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import { reading } from "../small-basin.ts";
 
@@ -86,5 +86,15 @@ describe("runSignal", () => {
     const state = newRunSignal();
     expect(runSignal(state, reading(0, { floatOn: true }), false)).toBe(true);
     expect(runSignal(state, reading(1, { floatOn: true, level_m: 0.3 }), true)).toBe(null);
+  });
+});
+
+describe("carriesSignal", () => {
+  it("is true of a reading in which the channel that tells speaks", () => {
+    const state = newRunSignal();
+    expect(carriesSignal(state, reading(0, { pumpOn: true }))).toBe(false);
+    runSignal(state, reading(0, { pumpCurrent_a: 6 }), true);
+    expect(carriesSignal(state, reading(1, { pumpCurrent_a: 0 }))).toBe(true);
+    expect(carriesSignal(state, reading(2, { level_m: 0.2 }))).toBe(false);
   });
 });

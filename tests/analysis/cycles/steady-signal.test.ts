@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { feedSignal, newSteadySignal, settleSignal } from "../../../analysis/cycles/steady-signal.ts";
+import { feedSignal, flickersAt, newSteadySignal, settleSignal } from "../../../analysis/cycles/steady-signal.ts";
 import { hear } from "./heard.ts";
 
 type Row = readonly [time_s: number, on: boolean | null, level_m?: number | null];
@@ -152,5 +152,24 @@ describe("settleSignal", () => {
       { time_s: 1, on: true },
     ]);
     expect(heard.samples()).toHaveLength(2);
+  });
+});
+
+describe("flickersAt", () => {
+  it("counts changes that did not last, half of them forgotten after seven minutes", () => {
+    const state = newSteadySignal();
+    const heard = hear();
+    for (let t = 0; t < 20; t++) feedSignal(state, t, t % 2 === 1, null, heard);
+    // Ten on and off: the last has not gone back yet. Within 20 s next to nothing is forgotten.
+    expect(flickersAt(state, 20)).toBeGreaterThan(8.8);
+    expect(flickersAt(state, 20)).toBeLessThan(9);
+    expect(flickersAt(state, 20 + 600 * Math.LN2) / flickersAt(state, 20)).toBeCloseTo(0.5, 9);
+  });
+
+  it("is none for a signal that only makes whole runs", () => {
+    const state = newSteadySignal();
+    const heard = hear();
+    for (let t = 0; t < 600; t++) feedSignal(state, t, t % 100 < 20, null, heard);
+    expect(flickersAt(state, 600)).toBe(0);
   });
 });

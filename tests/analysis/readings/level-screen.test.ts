@@ -5,6 +5,7 @@ import {
   levelProblem,
   newLevelScreen,
   screenLevel,
+  screenRun,
   steadyLevel_m,
 } from "../../../analysis/readings/level-screen.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
@@ -128,6 +129,29 @@ describe("levelProblem", () => {
 
   it("says nothing of a sensor that there is none of", () => {
     expect(levelProblem(newLevelScreen(), 1e6)).toBeNull();
+  });
+});
+
+describe("screenRun", () => {
+  it("calls a sensor frozen whose value has stood through two whole runs of the pump, even one of coarse steps", () => {
+    const { state } = watch(1000, () => 0.2);
+    screenRun(state, 500, 520);
+    screenLevel(state, range, 1000, 0.2);
+    expect(levelProblem(state, 1000)).toBeNull();
+    screenRun(state, 720, 740);
+    screenLevel(state, range, 1001, 0.2);
+    expect(levelProblem(state, 1001)).toBe("frozen");
+    screenLevel(state, range, 1002, 0.21);
+    expect(levelProblem(state, 1002)).toBeNull();
+  });
+
+  it("does not count a run during which the value moved, or one too short to move a coarse value", () => {
+    const moved = watch(1000, (t) => (t < 510 ? 0.3 : 0.2)).state;
+    screenRun(moved, 500, 520);
+    expect(moved.stoodThroughRuns).toBe(0);
+    const short = watch(1000, () => 0.2).state;
+    screenRun(short, 500, 505);
+    expect(short.stoodThroughRuns).toBe(0);
   });
 });
 

@@ -1,0 +1,159 @@
+import { describe, expect, it } from "vitest";
+import type { Finding, FindingChange } from "../../../analysis/findings/finding.ts";
+import { judge, newFindingBook, openFindings } from "../../../analysis/findings/finding-book.ts";
+import type { Rule } from "../../../analysis/findings/rule.ts";
+import { viewOf } from "./view.ts";
+
+/** True while the level is above 1 m, unknown without a level; the evidence is the highest. */
+const wet: Rule = {
+  kind: "high-water",
+  severity: "critical",
+  onDelay_s: 10,
+  offDelay_s: 20,
+  holds: ({ level_m }) => (level_m === null ? null : level_m > 1),
+  evidence: ({ level_m }) => ({ highest_m: level_m }),
+  worsen: (evidence, { level_m }) =>
+    level_m !== null && level_m > Number(evidence.highest_m) ? { highest_m: level_m } : null,
+  message: ({ pumpRunning }) => (pumpRunning ? "It runs." : "It rests."),
+};
+
+type Look = readonly [time_s: number, level_m: number | null];
+
+/** Goes through the looks; tells every change with the time at which it was told. */
+function follow(looks: readonly Look[], rules: readonly Rule[] = [wet]) {
+  const book = newFindingBook(rules);
+  const told: { at_s: number; change: FindingChange; finding: Finding }[] = [];
+  for (const [time_s, level_m] of looks) {
+    judge(book, rules, viewOf({ time_s, level_m }), (finding, change) => told.push({ at_s: time_s, change, finding }));
+  }
+  return { told, changes: told.map(({ at_s, change }) => [at_s, change]), open: openFindings(book) };
+}
+
+describe("judge", () => {
+  it("opens a finding once its condition has held for its delay, from when it began to hold", () => {
+    const looks: Look[] = [
+      [0, 0],
+      [5, 2],
+      [14, 2],
+      [15, 2],
+      [16, 2],
+    ];
+    const { changes, open } = follow(looks);
+    expect(changes).toEqual([[15, "began"]]);
+    expect(open).toEqual([
+      {
+        kind: "high-water",
+        severity: "critical",
+        from_s: 5,
+        to_s: null,
+        evidence: { highest_m: 2 },
+        message: "It rests.",
+      },
+    ]);
+  });
+
+  it("begins to count anew when the condition fails meanwhile", () => {
+    const looks: Look[] = [
+      [0, 2],
+      [9, 0],
+      [10, 2],
+      [19, 2],
+    ];
+    expect(follow(looks).changes).toEqual([]);
+    expect(follow([...looks, [20, 2]]).open[0]?.from_s).toBe(10);
+  });
+
+  it("ends a finding once its condition has failed for its delay, at the time at which it first failed", () => {
+    const { told, open } = follow([
+      [0, 2],
+      [10, 2],
+      [30, 0],
+      [40, 2],
+      [50, 0],
+      [69, 0],
+      [70, 0],
+    ]);
+    expect(told.map(({ at_s, change }) => [at_s, change])).toEqual([
+      [10, "began"],
+      [70, "ended"],
+    ]);
+    expect(told[1]?.finding).toMatchObject({ from_s: 0, to_s: 50 });
+    expect(open).toEqual([]);
+  });
+
+  it("keeps what was decided while the condition is unknown, open or shut", () => {
+    const { changes } = follow([
+      [0, 2],
+      [10, 2],
+      [11, null],
+      [5000, null],
+      [5001, 2],
+    ]);
+    expect(changes).toEqual([[10, "began"]]);
+    expect(
+      follow([
+        [0, null],
+        [5000, null],
+      ]).changes,
+    ).toEqual([]);
+  });
+
+  it("lets evidence worsen while the finding is open, and never get better", () => {
+    const { told } = follow([
+      [0, 2],
+      [10, 2],
+      [11, 3],
+      [12, 2.5],
+      [13, 4],
+      [14, 0],
+      [34, 0],
+    ]);
+    expect(told.map(({ change, finding }) => [change, finding.evidence.highest_m])).toEqual([
+      ["began", 2],
+      ["updated", 3],
+      ["updated", 4],
+      ["ended", 4],
+    ]);
+    expect(new Set(told.map(({ finding }) => finding.from_s))).toEqual(new Set([0]));
+  });
+
+  it("opens at the first look where there is no delay", () => {
+    expect(follow([[7, 2]], [{ ...wet, onDelay_s: 0 }]).changes).toEqual([[7, "began"]]);
+  });
+
+  it("tells a rule whether its finding is open, so that less may keep it open than opened it", () => {
+    const sticky: Rule = {
+      ...wet,
+      onDelay_s: 0,
+      offDelay_s: 0,
+      holds: ({ level_m }, open) => (level_m ?? 0) > (open ? 0.5 : 1),
+    };
+    expect(
+      follow(
+        [
+          [0, 0.7],
+          [1, 1.1],
+          [2, 0.7],
+          [3, 0.4],
+        ],
+        [sticky],
+      ).changes,
+    ).toEqual([
+      [1, "began"],
+      [3, "ended"],
+    ]);
+  });
+
+  it("judges every rule by itself", () => {
+    const dry: Rule = { ...wet, kind: "float-stuck-on", onDelay_s: 0, holds: ({ level_m }) => level_m === 0 };
+    const { open } = follow(
+      [
+        [0, 2],
+        [10, 2],
+        [11, 0],
+      ],
+      [wet, dry],
+    );
+    expect(open.map(({ kind }) => kind)).toEqual(["high-water", "float-stuck-on"]);
+  });
+});

@@ -1,0 +1,36 @@
+import { describe, expect, it } from "vitest";
+import { floatStuckOff } from "../../../analysis/findings/float-stuck-off.ts";
+import { viewOf } from "./view.ts";
+
+const holds = (change: Parameters<typeof viewOf>[0]) => floatStuckOff.holds(viewOf(change), false);
+
+describe("float-stuck-off", () => {
+  it("is true when the water stands more than 15 mm above the start level and the pump rests", () => {
+    expect(holds({ level_m: 0.314 })).toBe(false);
+    expect(holds({ level_m: 0.316 })).toBe(true);
+    expect(floatStuckOff.onDelay_s).toBeGreaterThanOrEqual(10);
+  });
+
+  it("asks for more of a noisy sensor: four deviations", () => {
+    expect(holds({ level_m: 0.33, levelNoise_m: 0.01 })).toBe(false);
+    expect(holds({ level_m: 0.341, levelNoise_m: 0.01 })).toBe(true);
+  });
+
+  it("is false while the pump runs, and without a supply, when no float is to blame", () => {
+    expect(holds({ level_m: 0.4, pumpRunning: true })).toBe(false);
+    expect(holds({ level_m: 0.4, mainsOn: false })).toBe(false);
+    expect(holds({ level_m: 0.4, mainsOn: true })).toBe(true);
+  });
+
+  it("is told by the high float where there is no level", () => {
+    expect(holds({ level_m: null, highFloat: true })).toBe(true);
+    expect(holds({ level_m: null, highFloat: false })).toBe(false);
+  });
+
+  it("cannot be told without the pump's state, nor by the level alone when much comes in", () => {
+    expect(holds({ level_m: 0.4, pumpRunning: null })).toBeNull();
+    expect(holds({ level_m: null })).toBeNull();
+    expect(holds({ level_m: 0.4, pumpInferred: true, littleInflow: false })).toBeNull();
+    expect(holds({ level_m: 0.4, pumpInferred: true, littleInflow: true })).toBe(true);
+  });
+});

@@ -1,0 +1,40 @@
+import { describe, expect, it } from "vitest";
+import { highWater } from "../../../analysis/findings/high-water.ts";
+import { smallSite } from "../small-basin.ts";
+import { viewOf } from "./view.ts";
+
+const noHighLevel = { ...smallSite, basin: { ...smallSite.basin, highLevel_m: null } };
+
+describe("high-water", () => {
+  it("is true from the high level on, after ten seconds of it", () => {
+    expect(highWater.holds(viewOf({ level_m: 0.449 }), false)).toBe(false);
+    expect(highWater.holds(viewOf({ level_m: 0.45 }), false)).toBe(true);
+    expect(highWater.onDelay_s).toBe(10);
+  });
+
+  it("is true while the high float is lifted, whatever the level says", () => {
+    expect(highWater.holds(viewOf({ highFloat: true, level_m: 0.2 }), false)).toBe(true);
+    expect(highWater.holds(viewOf({ highFloat: true, level_m: null }), false)).toBe(true);
+    expect(highWater.holds(viewOf({ highFloat: false, level_m: 0.5 }), false)).toBe(true);
+    expect(highWater.holds(viewOf({ highFloat: false, level_m: null }), false)).toBe(false);
+  });
+
+  it("cannot be told without a float and a level, or without a high level", () => {
+    expect(highWater.holds(viewOf({ level_m: null }), false)).toBeNull();
+    expect(highWater.holds(viewOf({ site: noHighLevel, level_m: 0.5 }), false)).toBeNull();
+    expect(highWater.holds(viewOf({ site: noHighLevel, highFloat: true }), false)).toBe(true);
+  });
+
+  it("remembers the highest level, in steps of half a centimetre", () => {
+    const evidence = highWater.evidence(viewOf({ level_m: 0.46 }));
+    expect(highWater.worsen?.(evidence, viewOf({ level_m: 0.464 }))).toBeNull();
+    expect(highWater.worsen?.(evidence, viewOf({ level_m: 0.47 }))).toMatchObject({ highest_level_m: 0.47 });
+    expect(highWater.worsen?.(evidence, viewOf({ level_m: null }))).toBeNull();
+  });
+
+  it("advises by what the pump does and whether there is a supply", () => {
+    expect(highWater.message(viewOf({ mainsOn: false }))).toContain("no supply");
+    expect(highWater.message(viewOf({ pumpRunning: false, mainsOn: true }))).toContain("the pump does not run");
+    expect(highWater.message(viewOf({ pumpRunning: true }))).toContain("although the pump runs");
+  });
+});

@@ -1,0 +1,50 @@
+import { describe, expect, it } from "vitest";
+import { findingKinds } from "../../../analysis/findings/finding.ts";
+import { rules } from "../../../analysis/findings/index.ts";
+import { cyclesLike, viewOf } from "./view.ts";
+
+describe("rules", () => {
+  it("have one rule for every kind of finding", () => {
+    expect(rules.map(({ kind }) => kind).sort()).toEqual([...findingKinds].sort());
+  });
+
+  it("say nothing of a healthy basin, at rest, running, or without any channel", () => {
+    const views = [
+      viewOf(),
+      viewOf({ pumpRunning: true, levelRate_ms: -0.01 }),
+      viewOf({ pumpRunning: true, pumpInferred: true, levelRate_ms: -0.01 }),
+      viewOf({ highFloat: false, mainsOn: true }),
+      viewOf({
+        level_m: null,
+        pumpRunning: null,
+        levelRate_ms: null,
+        expectedFall_ms: null,
+        inflow: null,
+        pumpRate: null,
+        peak600: null,
+        recentCycles: [],
+      }),
+    ];
+    for (const view of views) {
+      for (const rule of rules) expect([rule.kind, rule.holds(view, false)]).not.toEqual([rule.kind, true]);
+    }
+  });
+
+  it("tell in words what to do, without figures in units, and evidence as plain figures", () => {
+    const views = [
+      viewOf(),
+      viewOf({ mainsOn: false, pumpRunning: true, levelProblem: "frozen" }),
+      viewOf({ recentCycles: [], level_m: null, pumpRate: null, inflow: null, peak600: null }),
+      viewOf({ recentCycles: cyclesLike({ pumpRate: null, inflow: null, rest_s: null, drainBack_m3: null }) }),
+    ];
+    for (const rule of rules) {
+      for (const view of views) {
+        expect(rule.message(view)).toMatch(/^[A-Z][^0-9]+\.$/);
+        for (const value of Object.values(rule.evidence(view))) {
+          expect(value === null || ["number", "string", "boolean"].includes(typeof value)).toBe(true);
+          if (typeof value === "number") expect(Number.isFinite(value)).toBe(true);
+        }
+      }
+    }
+  });
+});

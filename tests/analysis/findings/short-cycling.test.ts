@@ -1,0 +1,62 @@
+import { describe, expect, it } from "vitest";
+import { shortCycling } from "../../../analysis/findings/short-cycling.ts";
+import { smallSite } from "../small-basin.ts";
+import { cyclesLike, flow, viewOf } from "./view.ts";
+
+const cause = (change: Parameters<typeof viewOf>[0]) => shortCycling.evidence(viewOf(change)).cause;
+
+describe("short-cycling", () => {
+  it("is true with more starts in an hour than the pump may make: 21 of 20", () => {
+    expect(shortCycling.holds(viewOf({ startsInLastHour: 20 }), false)).toBe(false);
+    expect(shortCycling.holds(viewOf({ startsInLastHour: 21 }), false)).toBe(true);
+  });
+
+  it("is true when five runs in a row are shorter than the shortest allowed, 8 s", () => {
+    const short = cyclesLike({ run_s: 7.9 }, 5);
+    expect(shortCycling.holds(viewOf({ recentCycles: short }), false)).toBe(true);
+    expect(shortCycling.holds(viewOf({ recentCycles: short.slice(1) }), false)).toBe(false);
+    expect(shortCycling.holds(viewOf({ recentCycles: cyclesLike({ run_s: 8 }) }), false)).toBe(false);
+    expect(shortCycling.holds(viewOf({ recentCycles: [...cyclesLike({}, 1), ...short] }), false)).toBe(false);
+  });
+
+  it("is true when the contact flickers again and again, too short for a run", () => {
+    expect(shortCycling.holds(viewOf({ flickers: 31 }), false)).toBe(true);
+    expect(cause({ flickers: 31 })).toBe("float-chatter");
+  });
+
+  it("knows no limit where the site gives none", () => {
+    const view = viewOf({
+      site: { ...smallSite, pump: null },
+      startsInLastHour: 90,
+      recentCycles: cyclesLike({ run_s: 3 }),
+    });
+    expect(shortCycling.holds(view, false)).toBe(false);
+  });
+
+  it("finds the cause: little volume between the floats", () => {
+    expect(cause({ recentCycles: cyclesLike({ run_s: 5, rest_s: 60 }) })).toBe("small-active-volume");
+  });
+
+  it("finds the cause: much inflow, so that the pump runs more than a fifth of the time", () => {
+    expect(cause({ recentCycles: cyclesLike({ run_s: 40, rest_s: 100 }) })).toBe("high-inflow");
+  });
+
+  it("finds the cause: more than a quarter of what is pumped runs back", () => {
+    // 20 s at 66 L/min are 22 L.
+    expect(cause({ recentCycles: cyclesLike({ drainBack_m3: 0.0056 }) })).toBe("drain-back");
+    expect(cause({ recentCycles: cyclesLike({ drainBack_m3: 0.0054 }) })).toBe("small-active-volume");
+  });
+
+  it("finds the cause: a float that flickers at its trip point", () => {
+    const flickers = cyclesLike({ run_s: 3, rest_s: 5 }, 5);
+    expect(cause({ recentCycles: [...flickers, ...cyclesLike({}, 3)] })).toBe("float-chatter");
+    expect(cause({ recentCycles: [...flickers.slice(1), ...cyclesLike({}, 4)] })).not.toBe("float-chatter");
+  });
+
+  it("remembers the most starts", () => {
+    const evidence = shortCycling.evidence(viewOf({ startsInLastHour: 25, inflow: flow(5e-4) }));
+    expect(evidence).toMatchObject({ starts_in_an_hour: 25, max_starts_per_hour: 20, min_run_s: 8, inflow_m3s: 5e-4 });
+    expect(shortCycling.worsen?.(evidence, viewOf({ startsInLastHour: 26 }))).toMatchObject({ starts_in_an_hour: 26 });
+    expect(shortCycling.worsen?.(evidence, viewOf({ startsInLastHour: 24 }))).toBeNull();
+  });
+});

@@ -1,0 +1,24 @@
+import { describe, expect, it } from "vitest";
+import { undersized } from "../../../analysis/findings/undersized.ts";
+import { flow, viewOf } from "./view.ts";
+
+const peak = (inflow_m3s: number) => ({ inflow_m3s, uInflow_m3s: 0, at_s: 0 });
+
+describe("undersized", () => {
+  it("is true when the worst ten minutes times the site's allowance of 1.5 are more than the pump moves", () => {
+    expect(undersized.holds(viewOf({ peak600: peak(0.99), pumpRate: flow(1.5) }), false)).toBe(false);
+    expect(undersized.holds(viewOf({ peak600: peak(1.01), pumpRate: flow(1.5) }), false)).toBe(true);
+  });
+
+  it("cannot be told before ten minutes and the pump have been measured", () => {
+    expect(undersized.holds(viewOf({ peak600: null }), false)).toBeNull();
+    expect(undersized.holds(viewOf({ pumpRate: null }), false)).toBeNull();
+  });
+
+  it("says what it weighed, and remembers a peak that is 2 % higher", () => {
+    const evidence = undersized.evidence(viewOf({ peak600: peak(2), pumpRate: flow(1.5) }));
+    expect(evidence).toEqual({ peak_600_s_m3s: 2, inflow_factor: 1.5, pump_rate_m3s: 1.5 });
+    expect(undersized.worsen?.(evidence, viewOf({ peak600: peak(2.03) }))).toBeNull();
+    expect(undersized.worsen?.(evidence, viewOf({ peak600: peak(2.05) }))).toMatchObject({ peak_600_s_m3s: 2.05 });
+  });
+});

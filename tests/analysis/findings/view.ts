@@ -1,0 +1,53 @@
+// What a rule sees of the small basin on a quiet day; a test says what is different.
+
+import type { Cycle, FlowEstimate } from "../../../analysis/cycles/cycle.ts";
+import type { View } from "../../../analysis/findings/rule.ts";
+import { inflow_m3s, pumpRate_m3s, rest_s, run_s, smallSite, startTime_s } from "../small-basin.ts";
+
+export function flow(flow_m3s: number, uFlow_m3s = 0.01 * flow_m3s): FlowEstimate {
+  return { flow_m3s, uFlow_m3s, degreesOfFreedom: 30 };
+}
+
+export const quietCycle: Cycle = {
+  startedAt_s: startTime_s,
+  stoppedAt_s: startTime_s + run_s,
+  run_s,
+  rest_s,
+  startLevel_m: 0.3,
+  stopLevel_m: 0.1,
+  inflow: { ...flow(inflow_m3s), method: "fill-slope" },
+  pumpRate: flow(pumpRate_m3s),
+  drainBack_m3: 0.0002,
+};
+
+export function cyclesLike(change: Partial<Cycle>, count = 8): Cycle[] {
+  return Array.from({ length: count }, () => ({ ...quietCycle, ...change }));
+}
+
+export function viewOf(change: Partial<View> = {}): View {
+  return {
+    site: smallSite,
+    time_s: startTime_s,
+    level_m: 0.2,
+    pumpRunning: false,
+    pumpInferred: false,
+    pumpStateFor_s: 60,
+    riseWhileRunning_m: null,
+    levelRate_ms: 0.001,
+    expectedFall_ms: 0.01,
+    littleInflow: true,
+    suddenChange: null,
+    slowChange: null,
+    highFloat: null,
+    mainsOn: null,
+    startsInLastHour: 16,
+    flickers: 0,
+    recentCycles: cyclesLike({}),
+    pumpRate: flow(pumpRate_m3s),
+    inflow: flow(inflow_m3s),
+    peak600: { inflow_m3s, uInflow_m3s: 0.01 * inflow_m3s, at_s: startTime_s },
+    levelProblem: null,
+    levelNoise_m: 0.0015,
+    ...change,
+  };
+}
