@@ -80,7 +80,10 @@ export interface Situation {
   readonly floatOn: boolean | null;
   readonly highFloat: boolean | null;
   readonly mainsOn: boolean | null;
-  /** Inflow as last measured, and what the pump moves as last measured. */
+  /**
+   * Inflow as last measured, over the rest before or, in a run of more than a minute, from what the pump is known to move
+   * and how the level goes; and what the pump moves as last measured.
+   */
   readonly inflow: FlowEstimate | null;
   readonly pumpRate: FlowEstimate | null;
   /** Net rate of change of the level over the last minute or so; null without a level. */
@@ -336,6 +339,24 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     return (pumpRate.flow_m3s - lastInflow.flow_m3s) / geometry.area_m2(level_m);
   }
 
+  /** In a long run the rest before it tells little of what comes in now: the level against the pump tells more. */
+  function inflowWhileRunning(): FlowEstimate | null {
+    const { tally, pumpSince_s, screen } = state;
+    const level_m = steadyLevel_m(screen);
+    const rate_ms = levelTrend_ms(state.trend);
+    const runs = state.pumpRunning === true && pumpSince_s !== null && (tally.end_s ?? 0) - pumpSince_s > 60;
+    if (!runs || level_m === null || rate_ms === null || level_m <= (basin.stopLevel_m ?? 0)) return null;
+    const capability = capabilityAt(state.tracker.capability, level_m);
+    if (capability === null) return null;
+    const area_m2 = geometry.area_m2(level_m);
+    const uRate_ms = (0.54 * Math.SQRT2 * levelNoise_m(screen)) / 60;
+    return {
+      ...capability,
+      flow_m3s: Math.max(0, capability.flow_m3s + area_m2 * rate_ms),
+      uFlow_m3s: Math.hypot(capability.uFlow_m3s, area_m2 * uRate_ms),
+    };
+  }
+
   function noteFinding(finding: Finding, change: FindingChange): void {
     if (change === "ended") state.tally.endedFindings.push(finding);
     sink.finding?.(finding, change);
@@ -395,7 +416,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       floatOn: state.floatOn,
       highFloat: state.highFloat,
       mainsOn: state.mainsOn,
-      inflow: state.tracker.lastInflow,
+      inflow: inflowWhileRunning() ?? state.tracker.lastInflow,
       pumpRate: state.tally.pumpRate ?? state.tracker.lastRate,
       levelRate_ms: levelTrend_ms(state.trend),
       startsInLastHour: startsInLastHour(state.tally, state.tally.end_s ?? 0),
