@@ -1,0 +1,76 @@
+import { deserialize, serialize } from "node:v8";
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import { createAnalyzer } from "../../analysis/analyzer.ts";
+import type { Reading } from "../../analysis/readings/reading.ts";
+import type { Site } from "../../analysis/site.ts";
+import { analyse, listen } from "./analyse.ts";
+import { anyReadings, anySite } from "./arbitrary-readings.ts";
+import { courseReadings, smallSite } from "./small-basin.ts";
+
+type Copy = (state: unknown) => unknown;
+
+/** Analyses with a stop after `cut` readings, from a copy of the state then. */
+function analyseInTwo(site: Site, readings: readonly Reading[], cut: number, copy: Copy) {
+  const { said, options } = listen();
+  const before = createAnalyzer(site, options);
+  for (const reading of readings.slice(0, cut)) before.push(reading);
+  const snapshot = copy(before.snapshot());
+  const after = createAnalyzer(site, { ...options, resume: snapshot });
+  expect(after.situation()).toEqual(before.situation());
+  expect(after.summary()).toEqual(before.summary());
+  for (const reading of readings.slice(cut)) after.push(reading);
+  after.finish();
+  return { said, summary: after.summary(), situation: after.situation() };
+}
+
+const throughDisk: Copy = (state) => deserialize(serialize(state));
+
+describe("snapshot", () => {
+  it.each([
+    ["cloned", structuredClone as Copy],
+    ["written and read as the daemon does", throughDisk],
+  ])("carries on at any reading of any recording as if it had never stopped, %s", (_, copy) => {
+    fc.assert(
+      fc.property(anySite, anyReadings, fc.double({ min: 0, max: 1, noNaN: true }), (site, readings, part) => {
+        const cut = Math.floor(part * (readings.length + 1));
+        const { cycles: _cycles, ...whole } = analyse(site, readings);
+        expect(analyseInTwo(site, readings, cut, copy)).toEqual(whole);
+      }),
+      { numRuns: 40 },
+    );
+  });
+
+  it("carries on at every single reading of two cycles", () => {
+    const readings = courseReadings(460, { interval_s: 2 });
+    const { cycles: _cycles, ...whole } = analyse(smallSite, readings);
+    for (let cut = 0; cut <= readings.length; cut++) {
+      expect(analyseInTwo(smallSite, readings, cut, structuredClone)).toEqual(whole);
+    }
+  });
+
+  it("is not touched by what is pushed after its copy was made", () => {
+    const readings = courseReadings(700);
+    const analyzer = createAnalyzer(smallSite);
+    for (const reading of readings.slice(0, 300)) analyzer.push(reading);
+    const kept = throughDisk(analyzer.snapshot());
+    const bytes = serialize(kept);
+    for (const reading of readings.slice(300)) analyzer.push(reading);
+    expect(serialize(kept).equals(bytes)).toBe(true);
+  });
+
+  it("does not grow with the length of what was read", () => {
+    const size = (duration_s: number) => {
+      const analyzer = createAnalyzer(smallSite);
+      for (const reading of courseReadings(duration_s, { interval_s: 5 })) analyzer.push(reading);
+      return serialize(analyzer.snapshot()).length;
+    };
+    expect(size(200_000) / size(20_000)).toBeLessThan(1.1);
+  });
+
+  it("begins anew from what is no state", () => {
+    for (const resume of [undefined, null, 7, "state", {}, []]) {
+      expect(createAnalyzer(smallSite, { resume }).summary()).toEqual(createAnalyzer(smallSite).summary());
+    }
+  });
+});
