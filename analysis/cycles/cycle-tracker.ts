@@ -39,6 +39,8 @@ export interface TrackerState {
   /** Beginning of the phase; null when it was not seen. */
   phaseFrom_s: number | null;
   readonly samples: SamplesState;
+  /** Readings of the phase that stood over the rim, less those that did not since. */
+  overRim: number;
   before: RestSummary | null;
   ended: EndedRun | null;
   readonly returns: ReturnProfileState;
@@ -53,6 +55,7 @@ export function newTracker(): TrackerState {
     phase: "unknown",
     phaseFrom_s: null,
     samples: emptySamples(),
+    overRim: 0,
     before: null,
     ended: null,
     returns: newReturnProfile(),
@@ -91,6 +94,11 @@ const uFloat_m = 0.004;
 /** Readings further apart than this cannot show water that returns within seconds. */
 const coarse_s = 5;
 const rim_m = 0.003;
+/** Readings over the rim, less those under it since: so many make sure of it, and no more are counted. */
+const surelyOver = 3;
+const longOver = 20;
+/** Less of a rest than this does not stand for the whole. */
+const mostOfRest = 0.5;
 /** Shorter runs are spin-up for the most part: their rate says little of the pump's health. */
 const shortestTelling_s = 8;
 /** Runs longer than this show the inflow themselves, against what the pump is known to move. */
@@ -98,8 +106,11 @@ const longRun_s = 120;
 
 export function trackSample(state: TrackerState, context: TrackerContext, time_s: number, level_m: number): void {
   if (state.phase === "unknown") return;
-  // Over the rim the level says nothing of how much comes.
-  if (level_m >= (context.basin.overflowLevel_m ?? Number.POSITIVE_INFINITY) - rim_m) return;
+  // Over the rim the level says nothing of how much comes; there noise alone takes some readings below it.
+  const over = level_m >= (context.basin.overflowLevel_m ?? Number.POSITIVE_INFINITY) - rim_m;
+  const overBefore = state.overRim > 0;
+  state.overRim = over ? Math.min(longOver, state.overRim + 1) : Math.max(0, state.overRim - 1);
+  if (over || overBefore) return;
   if (Number.isNaN(state.samples.origin_s)) restartSamples(state.samples, time_s);
   addSample(state.samples, time_s, context.geometry.volume_m3(level_m));
 }
@@ -111,6 +122,7 @@ export function trackEdge(state: TrackerState, context: TrackerContext, time_s: 
   if (state.phase === "rest" && on) endRest(state, context, time_s, true);
   else if (state.phase === "run" && !on) endRun(state, context, time_s);
   state.phase = on ? "run" : "rest";
+  state.overRim = 0;
   state.phaseFrom_s = seen ? time_s : null;
   restartSamples(state.samples, seen ? time_s : Number.NaN);
 }
@@ -121,6 +133,7 @@ export function trackBreak(state: TrackerState, context: TrackerContext, time_s:
   else settle(state, context, null);
   context.output.inflow(time_s, time_s, null);
   state.phase = "unknown";
+  state.overRim = 0;
   state.phaseFrom_s = null;
   state.before = null;
   restartSamples(state.samples, Number.NaN);
@@ -133,11 +146,10 @@ function endRest(state: TrackerState, context: TrackerContext, to_s: number, sta
   const fine = stopSeen && context.longInterval_s <= coarse_s;
   const samples = curveSamples(state.samples);
   const fit = duration_s > 0 ? fitRest(samples, duration_s, fine ? state.returns : null) : undefined;
-  const inflow = fit
-    ? ({ ...withResolution(fit, duration_s, context), method: "fill-slope" } as const)
-    : startSeen && stopSeen
-      ? inflowFromActiveVolume(context, duration_s)
-      : null;
+  const shown = fit ? ({ ...withResolution(fit, context), method: "fill-slope" } as const) : null;
+  const share = fit ? (fit.seenTo_s - fit.seenFrom_s) / duration_s : 0;
+  const between = startSeen && stopSeen && state.overRim < surelyOver;
+  const inflow = share >= mostOfRest ? shown : between ? inflowFromActiveVolume(context, duration_s) : null;
   const summary: RestSummary = {
     inflow,
     rest_s: stopSeen ? duration_s : null,
@@ -146,8 +158,9 @@ function endRest(state: TrackerState, context: TrackerContext, to_s: number, sta
     middle_s: from_s + duration_s / 2,
   };
   settle(state, context, summary, fine ? (fit?.drainBack ?? null) : null);
-  context.output.inflow(from_s, to_s, inflow === null ? null : restParts(fit, inflow, duration_s));
-  state.lastInflow = inflow ?? state.lastInflow;
+  if (fit && shown) passSeenInflow(context, fit, shown, from_s, to_s);
+  else context.output.inflow(from_s, to_s, inflow === null ? null : [inflow]);
+  state.lastInflow = shown ?? inflow ?? state.lastInflow;
   state.before = summary;
 }
 
@@ -155,16 +168,29 @@ function endRest(state: TrackerState, context: TrackerContext, to_s: number, sta
 const undithered = 0.35;
 
 /** Without noise to blur a sensor's steps, either end of the rise may be half a step off. */
-function withResolution(fit: RestFit, duration_s: number, { geometry, resolution_m }: TrackerContext): FlowEstimate {
-  const step_m3 = geometry.area_m2(geometry.level_m(fit.endVolume_m3)) * resolution_m;
+function withResolution(fit: RestFit, { geometry, resolution_m }: TrackerContext): FlowEstimate {
+  const volume_m3 = fit.endVolume_m3 ?? fit.startVolume_m3 ?? 0;
+  const step_m3 = geometry.area_m2(geometry.level_m(volume_m3)) * resolution_m;
+  const duration_s = fit.seenTo_s - fit.seenFrom_s;
   if (!(fit.sampleSd_m3 < undithered * step_m3) || !Number.isFinite(step_m3)) return fit.inflow;
   return { ...fit.inflow, uFlow_m3s: Math.hypot(fit.inflow.uFlow_m3s, step_m3 / Math.sqrt(6) / duration_s) };
 }
 
-function restParts(fit: RestFit | undefined, inflow: FlowEstimate, duration_s: number): FlowEstimate[] {
-  if (fit === undefined) return [inflow];
-  const parts = Math.min(240, Math.max(1, Math.round(duration_s / 15)));
-  return fit.inflowParts(parts).map((flow_m3s) => ({ ...inflow, flow_m3s }));
+/** Inflow over the part of a rest that was seen; over the others it is unknown. */
+function passSeenInflow(
+  context: TrackerContext,
+  fit: RestFit,
+  shown: FlowEstimate,
+  from_s: number,
+  to_s: number,
+): void {
+  const { seenFrom_s, seenTo_s } = fit;
+  if (seenFrom_s > 0) context.output.inflow(from_s, from_s + seenFrom_s, null);
+  const last_s = fit.endVolume_m3 === null ? from_s + seenTo_s : to_s;
+  const parts = Math.min(240, Math.max(1, Math.round((seenTo_s - seenFrom_s) / 15)));
+  const flows = fit.inflowParts(parts).map((flow_m3s) => ({ ...shown, flow_m3s }));
+  context.output.inflow(from_s + seenFrom_s, last_s, flows);
+  if (last_s < to_s) context.output.inflow(last_s, to_s, null);
 }
 
 function endRun(state: TrackerState, context: TrackerContext, to_s: number): void {

@@ -17,22 +17,30 @@ export interface DrainBack {
 }
 
 export interface RestFit {
-  /** Mean over the rest, returned water left out. */
+  /** The part of the rest that the samples show, in seconds since the stop: a curve says nothing far beyond its ends. */
+  readonly seenFrom_s: number;
+  readonly seenTo_s: number;
+  /** Mean over that part, returned water left out. */
   readonly inflow: FlowEstimate;
   /** Null when the samples are too few to tell. */
   readonly drainBack: DrainBack | null;
-  /** Stored volume at the beginning of the rest as if the returned water had been there at once, and at its end. */
-  readonly startVolume_m3: number;
-  readonly endVolume_m3: number;
+  /**
+   * Stored volume at the beginning of the rest as if the returned water had been there at once, and at its end; null
+   * where the samples do not reach.
+   */
+  readonly startVolume_m3: number | null;
+  readonly endVolume_m3: number | null;
   /** Standard deviation of a sample about the curve. */
   readonly sampleSd_m3: number;
-  /** Mean inflow over each of `parts` equal stretches of the rest. */
+  /** Mean inflow over each of `parts` equal stretches of the part that was seen. */
   inflowParts(parts: number): number[];
 }
 
 const noReturn: DrainBack = { volume_m3: 0, time_s: 0, course: "fading" };
 /** Fewest samples from which a slope with an uncertainty can be had. */
 const fewest = 3;
+/** A curve carries on for so much of the rest, or twice as far as its samples stand apart. */
+const carriesOn = 0.15;
 /** Share of the rest that is left for the inflow when returning water takes long. */
 const longestSettling = 1 / 3;
 /** Left out at first, while it is not known yet how long water runs back; but never more than this share of a rest. */
@@ -42,7 +50,7 @@ const shortCut = 0.1;
 /**
  * Fits V(t) = polynomial(t) − D·exp(−t/τ), t from the pump's stop; the polynomial's degree (1 to 3) as far as the samples
  * show a bend; D and τ only where they stand clear of the noise. The inflow is the polynomial's mean slope over the
- * whole rest.
+ * rest, as far as the samples show it.
  *
  * @param samples     volumes in m³ against seconds since the stop; the weights are used up (outliers get 0)
  * @param duration_s  length of the rest
@@ -56,37 +64,54 @@ export function fitRest(
   returns: ReturnProfileState | null,
 ): RestFit | undefined {
   if (samples.count < fewest) return undefined;
-  const rough = roughCurve(samples, duration_s);
+  const { seenFrom_s, seenTo_s } = seenPart(samples, duration_s);
+  const rough = roughCurve(samples, seenTo_s);
   if (rough === undefined) return undefined;
 
-  const learned = returns === null ? noReturn : learnedReturn(returns);
+  const beginningSeen = seenFrom_s === 0;
+  const learned = returns === null || !beginningSeen ? noReturn : learnedReturn(returns);
   if (returns !== null) learnReturn(returns, samples, duration_s);
-  const own = samples.count >= 12 ? findDrainBack(samples, duration_s) : undefined;
+  const own = beginningSeen && samples.count >= 12 ? findDrainBack(samples, seenTo_s) : undefined;
   const drainBack = own ?? learned;
   if (own === undefined && learned !== null && learned.volume_m3 > 0) addBack(samples, learned);
   const settled_s = own ? settlingTime_s(own, rough.sampleSd_m3) : learned === null ? unlearnedSettling_s : 0;
-  const cut_s = Math.min(settled_s, duration_s * (own ? longestSettling : shortCut));
+  const cut_s = Math.min(settled_s, seenTo_s * (own ? longestSettling : shortCut));
   const stillReturning = own && settled_s > cut_s ? stillOut(own) : null;
   leaveOutBefore(samples, cut_s);
   const curve = volumeCurve(samples, stillReturning);
   if (curve === undefined) return undefined;
 
-  const mean = curve.meanSlope(0, duration_s);
+  const mean = curve.meanSlope(seenFrom_s, seenTo_s);
   return {
+    seenFrom_s,
+    seenTo_s,
     inflow: {
       flow_m3s: mean.slope,
       uFlow_m3s: Math.sqrt(mean.variance),
       degreesOfFreedom: curve.degreesOfFreedom,
     },
-    drainBack: returns === null && own === undefined ? null : (drainBack ?? noReturn),
-    startVolume_m3: curve.valueAt(0),
-    endVolume_m3: curve.valueAt(duration_s),
+    drainBack: (returns === null && own === undefined) || !beginningSeen ? null : (drainBack ?? noReturn),
+    startVolume_m3: seenFrom_s > 0 ? null : curve.valueAt(0),
+    endVolume_m3: seenTo_s < duration_s ? null : curve.valueAt(duration_s),
     sampleSd_m3: curve.sampleSd,
     inflowParts: (parts) =>
       Array.from({ length: parts }, (_, i) => {
-        const from = (duration_s * i) / parts;
-        return curve.meanSlope(from, from + duration_s / parts).slope;
+        const length_s = (seenTo_s - seenFrom_s) / parts;
+        const from_s = seenFrom_s + i * length_s;
+        return curve.meanSlope(from_s, from_s + length_s).slope;
       }),
+  };
+}
+
+function seenPart({ t, weight, count }: CurveSamples, duration_s: number): { seenFrom_s: number; seenTo_s: number } {
+  const first_s = t[0] ?? 0;
+  const last_s = t[count - 1] ?? 0;
+  let taken = 0;
+  for (let i = 0; i < count; i += 1) taken += weight[i] ?? 0;
+  const reach_s = Math.max(carriesOn * duration_s, (2 * (last_s - first_s)) / Math.max(1, taken - 1));
+  return {
+    seenFrom_s: first_s > reach_s ? first_s : 0,
+    seenTo_s: duration_s - last_s > reach_s ? last_s : duration_s,
   };
 }
 
