@@ -142,3 +142,40 @@ describe("fitRest with an inflow that changes", () => {
     expect(fitted({ inflowBy_m3: (t) => -inflow_m3s * t })?.inflow.flow_m3s).toBeLessThan(-0.99 * inflow_m3s);
   });
 });
+
+describe("fitRest with a level that was not seen all along", () => {
+  /** The samples between two times of a rest of an hour whose inflow dies away. */
+  function seen(from_s: number, to_s: number) {
+    const dying = (t: number) => inflow_m3s * 900 * (1 - Math.exp(-t / 900));
+    const whole = restCourse({ duration_s: 3600, inflowBy_m3: dying });
+    const t = whole.t.subarray(from_s, to_s);
+    const part = { t, y: whole.y.subarray(from_s, to_s), weight: whole.weight.subarray(from_s, to_s), count: t.length };
+    const mean_m3s = (dying(to_s) - dying(from_s)) / (to_s - from_s);
+    return { found: fitRest(part, 3600, newReturnProfile()), mean_m3s };
+  }
+
+  it("tells the mean over the part that was seen, and not where the curve would go beyond", () => {
+    const { found, mean_m3s } = seen(0, 900);
+    expect([found?.seenFrom_s, Math.round(found?.seenTo_s ?? 0)]).toEqual([0, 900]);
+    expect((found?.inflow.flow_m3s ?? 0) / mean_m3s).toBeCloseTo(1, 1);
+    expect(found?.endVolume_m3).toBeNull();
+    expect(found?.startVolume_m3).toBeCloseTo(stored_m3, 3);
+    const parts = found?.inflowParts(3) ?? [];
+    expect((parts[2] ?? 0) / inflow_m3s).toBeCloseTo((900 / 300) * (Math.exp(-600 / 900) - Math.exp(-1)), 1);
+  });
+
+  it("does the same for one that was seen late, and then knows nothing of the beginning", () => {
+    const { found, mean_m3s } = seen(1800, 3600);
+    expect([Math.round(found?.seenFrom_s ?? 0), found?.seenTo_s]).toEqual([1801, 3600]);
+    expect((found?.inflow.flow_m3s ?? 0) / mean_m3s).toBeCloseTo(1, 1);
+    expect(found?.startVolume_m3).toBeNull();
+    expect(found?.endVolume_m3).not.toBeNull();
+  });
+
+  it("carries on to the ends of a rest that are near, and between readings far apart", () => {
+    const { found } = seen(100, 3500);
+    expect([found?.seenFrom_s, found?.seenTo_s]).toEqual([0, 3600]);
+    const few = fitted({ duration_s: 900, interval_s: 300, noise_m: 0 });
+    expect([few?.seenFrom_s, few?.seenTo_s]).toEqual([0, 900]);
+  });
+});

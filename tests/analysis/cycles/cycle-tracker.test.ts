@@ -1,0 +1,234 @@
+import { describe, expect, it } from "vitest";
+import type { Cycle, CycleStage, FlowEstimate } from "../../../analysis/cycles/cycle.ts";
+import {
+  newTracker,
+  type TrackerContext,
+  trackBreak,
+  trackEdge,
+  trackSample,
+} from "../../../analysis/cycles/cycle-tracker.ts";
+import { basinGeometry } from "../../../analysis/geometry/basin.ts";
+import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
+import { area_m2, inflow_m3s, pumpRate_m3s, smallSite } from "../small-basin.ts";
+
+/** A tracker of the small basin, and all that it says. */
+function tracker(change: Partial<Omit<TrackerContext, "output">> = {}) {
+  const state = newTracker();
+  const told: { cycle: Cycle; stage: CycleStage }[] = [];
+  const stretches: { from_s: number; to_s: number; parts: readonly FlowEstimate[] | null }[] = [];
+  const pumped_m3: (number | null)[] = [];
+  const starts_s: number[] = [];
+  const context: TrackerContext = {
+    basin: smallSite.basin,
+    geometry: basinGeometry(smallSite.basin.geometry),
+    interval_s: 1,
+    inferred: false,
+    longInterval_s: 1,
+    resolution_m: 0.0001,
+    ...change,
+    output: {
+      cycle: (cycle, stage) => told.push({ cycle, stage }),
+      pumped: (_, volume_m3) => pumped_m3.push(volume_m3),
+      inflow: (from_s, to_s, parts) => stretches.push({ from_s, to_s, parts }),
+      start: (time_s) => starts_s.push(time_s),
+    },
+  };
+  return {
+    told,
+    stretches,
+    pumped_m3,
+    starts_s,
+    edge: (time_s: number, on: boolean) => trackEdge(state, context, time_s, on),
+    /** A level every second from just after `from_s` to `to_s`. */
+    levels(from_s: number, to_s: number, levelAt: (sinceFrom_s: number) => number) {
+      for (let t = from_s + 0.5; t < to_s; t++) trackSample(state, context, t, levelAt(t - from_s));
+    },
+    break: (time_s: number) => trackBreak(state, context, time_s),
+    settled: () => told.filter(({ stage }) => stage === "settled").map(({ cycle }) => cycle),
+  };
+}
+
+const rising = (from_m: number) => (t: number) => from_m + (inflow_m3s / area_m2) * t;
+const falling = (from_m: number) => (t: number) => from_m - ((pumpRate_m3s - inflow_m3s) / area_m2) * t;
+
+/** Rest from 0 to 200 s, run to 220 s, rest to 420 s, run to 440 s. */
+function twoCycles(one: ReturnType<typeof tracker>): void {
+  one.edge(0, false);
+  for (const start_s of [200, 420]) {
+    one.levels(start_s - 200, start_s, rising(0.1));
+    one.edge(start_s, true);
+    one.levels(start_s, start_s + 20, falling(0.3));
+    one.edge(start_s + 20, false);
+  }
+}
+
+describe("the tracker of cycles", () => {
+  it("tells a cycle when its run stops, and its final figures when the rest after it has ended", () => {
+    const one = tracker();
+    twoCycles(one);
+    expect(one.told.map(({ cycle, stage }) => [cycle.startedAt_s, stage])).toEqual([
+      [200, "stopped"],
+      [200, "settled"],
+      [420, "stopped"],
+    ]);
+    one.break(500);
+    expect(one.told[3]).toMatchObject({ stage: "settled", cycle: { startedAt_s: 420 } });
+    expect(one.starts_s).toEqual([200, 420]);
+  });
+
+  it("measures inflow, discharge, levels and water moved by the numbers", () => {
+    const one = tracker();
+    twoCycles(one);
+    one.levels(440, 500, rising(0.1));
+    one.break(500);
+    for (const cycle of one.settled()) {
+      expect((cycle.inflow?.flow_m3s ?? 0) / inflow_m3s).toBeCloseTo(1, 6);
+      expect((cycle.pumpRate?.flow_m3s ?? 0) / pumpRate_m3s).toBeCloseTo(1, 6);
+      expect(cycle.startLevel_m).toBeCloseTo(0.3, 6);
+      expect(cycle.run_s).toBe(20);
+    }
+    // 20 cm of 1000 cm² fell, and 20 s of 0.1 L/s came in meanwhile.
+    for (const volume_m3 of one.pumped_m3) expect(volume_m3).toBeCloseTo(0.022, 6);
+  });
+
+  it("knows the length of no rest whose beginning it did not see", () => {
+    const one = tracker();
+    twoCycles(one);
+    expect(one.told.map(({ cycle }) => cycle.rest_s)).toEqual([null, null, 200]);
+  });
+
+  it("makes no cycle of a run that had begun before it was first seen", () => {
+    const one = tracker();
+    one.edge(0, true);
+    one.levels(0, 10, falling(0.2));
+    one.edge(10, false);
+    expect(one.told).toEqual([]);
+    expect(one.starts_s).toEqual([]);
+  });
+
+  it("passes inflow over rests and runs alike, one behind the other", () => {
+    const one = tracker();
+    twoCycles(one);
+    one.break(440);
+    const known = one.stretches.filter(({ parts }) => parts !== null);
+    expect(known.map(({ from_s, to_s }) => [Math.round(from_s), to_s])).toEqual([
+      [1, 200], // from the first level on
+      [200, 220],
+      [220, 420],
+      [420, 440],
+    ]);
+    for (const { parts } of known) {
+      for (const part of parts ?? []) expect(part.flow_m3s / inflow_m3s).toBeCloseTo(1, 6);
+    }
+  });
+
+  it("forgets across a break what it did not see the end of", () => {
+    const one = tracker();
+    twoCycles(one);
+    one.break(450);
+    one.edge(9000, false);
+    one.levels(9000, 9100, rising(0.1));
+    one.edge(9100, true);
+    one.levels(9100, 9120, falling(0.3));
+    one.edge(9120, false);
+    expect(one.told.at(-1)?.cycle).toMatchObject({ startedAt_s: 9100, rest_s: null });
+    expect(one.told.at(-1)?.cycle.inflow?.method).toBe("fill-slope");
+  });
+});
+
+describe("the tracker without levels", () => {
+  it("takes inflow from the active volume over the rest, and discharge from it over the run", () => {
+    const one = tracker();
+    for (const [time_s, on] of [
+      [0, true],
+      [10, false],
+      [210, true],
+      [230, false],
+      [430, true],
+    ] as const) {
+      one.edge(time_s, on);
+    }
+    const [cycle] = one.settled();
+    // 20 L between the floats in 200 s; u: 4 mm at either float on 1000 cm², and half a second at either edge.
+    expect(cycle?.inflow?.method).toBe("active-volume");
+    expect(cycle?.inflow?.flow_m3s).toBeCloseTo(0.02 / 200, 12);
+    const u_m3s = Math.hypot((0.004 * Math.SQRT2 * area_m2) / 200, ((0.02 / 200) * (1 / Math.sqrt(6))) / 200);
+    expect(cycle?.inflow?.uFlow_m3s).toBeCloseTo(u_m3s, 12);
+    // Out go the 20 L and what comes in, in 20 s of which the start takes half a second.
+    expect((cycle?.pumpRate?.flow_m3s ?? 0) * 1000).toBeCloseTo(20 / 19.5 + 0.1, 1);
+    expect(cycle?.startLevel_m).toBeNull();
+    expect(cycle?.drainBack_m3).toBeNull();
+  });
+
+  it("knows no inflow where the floats' levels are not given", () => {
+    const one = tracker({ basin: { ...smallSite.basin, startLevel_m: null } });
+    for (const [time_s, on] of [
+      [0, true],
+      [10, false],
+      [210, true],
+      [230, false],
+    ] as const) {
+      one.edge(time_s, on);
+    }
+    expect(one.told[0]?.cycle.inflow).toBeNull();
+    expect(one.told[0]?.cycle.pumpRate).toBeNull();
+    expect(one.stretches.every(({ parts }) => parts === null)).toBe(true);
+  });
+
+  it("says no rate of a run about as short as readings are apart", () => {
+    const one = tracker({ interval_s: 60, longInterval_s: 60 });
+    for (const [time_s, on] of [
+      [0, true],
+      [60, false],
+      [660, true],
+      [720, false],
+      [1320, true],
+    ] as const) {
+      one.edge(time_s, on);
+    }
+    expect(one.settled()[0]?.inflow).not.toBeNull();
+    expect(one.settled()[0]?.pumpRate).toBeNull();
+  });
+});
+
+describe("the tracker with water over the rim", () => {
+  /** Rises to the rim at 0.6 m in 300 s and stays there for two hours, under a sensor's noise; then the pump starts. */
+  function overTheRim() {
+    const random = seededRandom(1);
+    const one = tracker();
+    one.edge(0, true);
+    one.levels(0, 20, falling(0.5));
+    one.edge(20, false);
+    one.levels(20, 7520, (t) => Math.min(0.6, 0.3 + 0.001 * t) + random.normal(0.0015));
+    one.edge(7520, true);
+    one.levels(7520, 7570, (t) => 0.6 - 0.01 * t + random.normal(0.0015));
+    one.edge(7570, false);
+    return one;
+  }
+
+  it("measures the inflow until it got there, and makes up none for the time over it", () => {
+    const known = overTheRim().stretches.filter(({ parts }) => parts !== null);
+    expect(known[0]?.from_s).toBe(20);
+    expect(known[0]?.to_s).toBeGreaterThan(310);
+    expect(known[0]?.to_s).toBeLessThan(330);
+    for (const part of known[0]?.parts ?? []) expect(part.flow_m3s / inflow_m3s).toBeCloseTo(1, 1);
+  });
+
+  it("does not take those minutes for the mean over the whole rest, nor the volume between the floats", () => {
+    const { cycle } = overTheRim().told.at(-1) ?? {};
+    expect(cycle?.rest_s).toBe(7500);
+    expect(cycle?.inflow).toBeNull();
+    expect(cycle?.startLevel_m).toBeGreaterThan(0.57);
+  });
+
+  it("does not mind a spike over the rim", () => {
+    const one = tracker();
+    one.edge(0, true);
+    one.edge(10, false);
+    one.levels(10, 210, (t) => (t % 20 < 1 ? 0.9 : rising(0.1)(t)));
+    one.edge(210, true);
+    const [stretch] = one.stretches.filter(({ parts }) => parts !== null);
+    expect([stretch?.from_s, stretch?.to_s]).toEqual([10, 210]);
+    for (const part of stretch?.parts ?? []) expect(part.flow_m3s / inflow_m3s).toBeCloseTo(1, 6);
+  });
+});
