@@ -18,9 +18,9 @@ export function newRunSignal(): RunSignalState {
 }
 
 const rank: readonly Origin[] = ["pumpOn", "pumpCurrent_a", "pumpPower_w", "floatOn"];
-/** Below this a motor of a basement pump is not running: a tenth of an ampere, a few watts of standby. */
-const leastCurrent_a = 0.2;
-const leastPower_w = 10;
+/** The smallest pump motors draw about twice this; a controller or a lamp on the same line stays below. Common practice. */
+const leastCurrent_a = 0.5;
+const leastPower_w = 50;
 
 /** What the signal says after this reading; a channel without a value keeps what it said last. */
 export function runSignal(state: RunSignalState, reading: Reading, hasLevel: boolean): boolean | null {

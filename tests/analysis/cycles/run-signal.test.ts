@@ -66,6 +66,15 @@ describe("runSignal", () => {
     ]);
   });
 
+  it("does not take what a controller and its lamp draw for a run, before the first run has been seen either", () => {
+    expect(follow([{ pumpPower_w: 30 }, { pumpPower_w: 500 }, { pumpPower_w: 30 }])).toEqual([false, true, false]);
+    expect(follow([{ pumpCurrent_a: 0.3 }, { pumpCurrent_a: 4 }, { pumpCurrent_a: 0.3 }])).toEqual([
+      false,
+      true,
+      false,
+    ]);
+  });
+
   it("sees a run by power, and a few watts of standby as rest", () => {
     expect(follow([{ pumpPower_w: 4 }, { pumpPower_w: 550 }, { pumpPower_w: 4 }])).toEqual([false, true, false]);
   });
