@@ -18,7 +18,7 @@ export function newRunSignal(): RunSignalState {
 }
 
 const rank: readonly Origin[] = ["pumpOn", "pumpCurrent_a", "pumpPower_w", "floatOn"];
-/** The smallest pump motors draw about twice this; a controller or a lamp on the same line stays below. Common practice. */
+/** The smallest pump motors draw about twice this; a controller or a lamp on the same line stays below; common practice, no source. */
 const leastCurrent_a = 0.5;
 const leastPower_w = 50;
 
