@@ -304,6 +304,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const problem = levelProblem(screen, time_s);
     view.time_s = time_s;
     view.levelProblem = problem;
+    view.lastLevel_m = Number.isFinite(screen.last_m) ? screen.last_m : null;
     view.level_m = problem === "out-of-range" || screen.standing ? null : steady_m;
     view.pumpRunning = state.pumpRunning;
     view.pumpInferred = state.runSignal.origin === null;
@@ -447,6 +448,7 @@ function emptyView(state: AnalyzerState) {
     pumpRate: null as FlowEstimate | null,
     inflow: null as FlowEstimate | null,
     peak600: state.peaks.peaks[1] ?? null,
+    lastLevel_m: null as number | null,
     levelProblem: null as ReturnType<typeof levelProblem>,
     levelNoise_m: 0,
     levelRate_ms: null as number | null,

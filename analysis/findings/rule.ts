@@ -40,6 +40,8 @@ export interface View {
   pumpRate: FlowEstimate | null;
   inflow: FlowEstimate | null;
   peak600: Peak | null;
+  /** Newest level that may have been one, also while the sensor is not trusted; null before the first. */
+  lastLevel_m: number | null;
   levelProblem: LevelProblem | null;
   levelNoise_m: number;
 }

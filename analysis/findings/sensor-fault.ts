@@ -21,6 +21,6 @@ export const sensorFault: Rule = {
   // A bad connection comes and goes: one finding, not a hundred.
   offDelay_s: 1800,
   holds: ({ levelProblem }) => levelProblem !== null,
-  evidence: ({ levelProblem, level_m }) => ({ channel: "level", problem: levelProblem, last_level_m: level_m }),
+  evidence: ({ levelProblem, lastLevel_m }) => ({ channel: "level", problem: levelProblem, last_level_m: lastLevel_m }),
   message: ({ levelProblem }) => advice[levelProblem ?? "implausible"],
 };

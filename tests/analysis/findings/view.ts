@@ -46,6 +46,7 @@ export function viewOf(change: Partial<View> = {}): View {
     pumpRate: flow(pumpRate_m3s),
     inflow: flow(inflow_m3s),
     peak600: { inflow_m3s, uInflow_m3s: 0.01 * inflow_m3s, at_s: startTime_s },
+    lastLevel_m: 0.2,
     levelProblem: null,
     levelNoise_m: 0.0015,
     ...change,
