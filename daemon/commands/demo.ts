@@ -6,6 +6,7 @@ import { join, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
 import type { Command } from "commander";
 import type { SiteFile, SourceConfig } from "../config/site-file.ts";
+import { keepSmall } from "./keep-small.ts";
 import { port, speed } from "./options.ts";
 
 export interface DemoOptions {
@@ -29,6 +30,7 @@ export function register(program: Command): void {
 }
 
 export async function startDemo(options: DemoOptions): Promise<void> {
+  keepSmall();
   const { loadSiteFile } = await import("../config/load-site-file.ts");
   const loaded = loadSiteFile(demoHouse);
   if (!loaded.ok) throw new Error(`the demo's own site file: ${loaded.problems.map(({ text }) => text).join("; ")}`);

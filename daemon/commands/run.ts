@@ -3,6 +3,7 @@
 import { resolve } from "node:path";
 import type { Command } from "commander";
 import { startDemo } from "./demo.ts";
+import { keepSmall } from "./keep-small.ts";
 import { port } from "./options.ts";
 
 interface RunOptions {
@@ -27,6 +28,7 @@ export function register(program: Command): void {
 
 async function run(options: RunOptions): Promise<void> {
   if (options.site === undefined) return startDemo(options);
+  keepSmall();
   const { loadSiteFile } = await import("../config/load-site-file.ts");
   const loaded = loadSiteFile(options.site);
   if (!loaded.ok) {
