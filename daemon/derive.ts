@@ -28,6 +28,7 @@ export interface Resumed {
 /** The analysis as it stands after the store's last reading; what is derived stands in the store. */
 export function resumeAnalysis(parts: DeriveParts): Resumed {
   const { store } = parts;
+  store.flush(); // what is read below is read while results are written
   const readings = store.readingCount();
   const kept = store.checkpoint();
   if (kept === null || !isOurs(kept.state, keyOf(parts)) || kept.readingsSeen > readings) {

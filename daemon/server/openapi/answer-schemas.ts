@@ -23,6 +23,8 @@ const flow = z.strictObject({
   degreesOfFreedom: z.number().describe("1e9 stands for infinitely many"),
 });
 
+const method = z.enum(["fill-slope", "active-volume"]);
+
 export const cycle = z.strictObject({
   startedAt_s: time_s,
   stoppedAt_s: time_s,
@@ -30,7 +32,7 @@ export const cycle = z.strictObject({
   rest_s: number.describe("from the stop before"),
   startLevel_m: number,
   stopLevel_m: number,
-  inflow: flow.extend({ method: z.enum(["fill-slope", "active-volume"]) }).nullable(),
+  inflow: flow.extend({ method }).nullable(),
   pumpRate: flow.nullable().describe("mean flow through the pump, inflow included"),
   drainBack_m3: number.describe("returned through the check valve after the stop"),
 });
@@ -52,7 +54,7 @@ const situation = z.strictObject({
   floatOn: yesOrNo,
   highFloat: yesOrNo,
   mainsOn: yesOrNo,
-  inflow: flow.nullable(),
+  inflow: flow.extend({ method: method.optional() }).nullable(),
   pumpRate: flow.nullable(),
   levelRate_ms: number,
   startsInLastHour: z.int(),

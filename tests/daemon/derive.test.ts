@@ -1,0 +1,120 @@
+import { describe, expect, it } from "vitest";
+import { createAnalyzer } from "../../analysis/analyzer.ts";
+import { type Reading, silentReading } from "../../analysis/readings/reading.ts";
+import { deriveAnew, resumeAnalysis, saveCheckpoint } from "../../daemon/derive.ts";
+import { openSqliteStore } from "../../daemon/stores/sqlite-store.ts";
+import type { Store } from "../../daemon/stores/store.ts";
+import { site } from "./server/parts.ts";
+
+// 400 s at 0.5 mm/s from 0.15 m to 0.35 m, then 20 s of the pump at 10 mm/s, over and over; the supply fails once.
+function readingAt(time_s: number): Reading {
+  const phase_s = time_s % 420;
+  const pumpOn = phase_s >= 400;
+  const level_m = pumpOn ? 0.35 - 0.01 * (phase_s - 400) : 0.15 + 0.0005 * phase_s;
+  return { ...silentReading, time_s, level_m, pumpOn, mainsOn: time_s < 5000 || time_s > 5100 };
+}
+
+const length_s = 8000;
+
+function parts(store: Store, version = "1", itsSite = site) {
+  return { site: itsSite, store, createAnalyzer, version };
+}
+
+function derived(store: Store) {
+  const span = { from_s: 0, to_s: length_s };
+  return { cycles: store.cycles(span, 1e6), findings: store.findings(span, 1e6), inflow: store.inflow(span, 1e6) };
+}
+
+function feed(store: Store, take: { push(reading: Reading): void }, from_s: number, to_s: number): void {
+  for (let time_s = from_s; time_s < to_s; time_s++) {
+    const reading = readingAt(time_s);
+    store.append(reading);
+    take.push(reading);
+  }
+}
+
+/** What a run without a stop derives. */
+function unbroken() {
+  const store = openSqliteStore(":memory:");
+  const { analyzer } = resumeAnalysis(parts(store));
+  feed(store, analyzer, 0, length_s);
+  return { store, analyzer };
+}
+
+describe("resumeAnalysis", () => {
+  const whole = unbroken();
+
+  it("has something to derive", () => {
+    const { cycles, findings, inflow } = derived(whole.store);
+    expect(cycles).toHaveLength(19); // ⌊8000 / 420⌋
+    expect(findings.map(({ kind }) => kind)).toContain("power-lost");
+    expect(inflow.length).toBeGreaterThan(0);
+  });
+
+  it.each([7, 410, 4205, 5050, 6399])("carries on after a stop at %i s as if there had been none", (stop_s) => {
+    const store = openSqliteStore(":memory:");
+    const first = resumeAnalysis(parts(store)).analyzer;
+    feed(store, first, 0, stop_s);
+    saveCheckpoint(parts(store), first);
+    const second = resumeAnalysis(parts(store));
+    expect([second.from, second.readings]).toEqual(["checkpoint", 0]);
+    feed(store, second.analyzer, stop_s, length_s);
+    expect(derived(store)).toEqual(derived(whole.store));
+    expect(second.analyzer.situation()).toEqual(whole.analyzer.situation());
+    expect(second.analyzer.summary()).toEqual(whole.analyzer.summary());
+  });
+
+  it("goes through what came after the checkpoint again, and doubles nothing", () => {
+    const store = openSqliteStore(":memory:");
+    const first = resumeAnalysis(parts(store)).analyzer;
+    feed(store, first, 0, 3000);
+    saveCheckpoint(parts(store), first);
+    feed(store, first, 3000, 4500); // then the power goes away
+    const second = resumeAnalysis(parts(store));
+    expect([second.from, second.readings]).toEqual(["checkpoint", 1500]);
+    feed(store, second.analyzer, 4500, length_s);
+    expect(derived(store)).toEqual(derived(whole.store));
+  });
+
+  it.each([
+    ["another version of the program", "2", site],
+    ["another site", "1", { ...site, basin: { ...site.basin, startLevel_m: 0.34 } }],
+  ])("does not carry on from a checkpoint of %s", (_what, version, itsSite) => {
+    const store = openSqliteStore(":memory:");
+    const first = resumeAnalysis(parts(store)).analyzer;
+    feed(store, first, 0, 2000);
+    saveCheckpoint(parts(store), first);
+    const second = resumeAnalysis(parts(store, version, itsSite));
+    expect([second.from, second.readings]).toEqual(["beginning", 2000]);
+  });
+
+  it("tells the listener only what is found from now on", () => {
+    const store = openSqliteStore(":memory:");
+    feed(store, { push: () => {} }, 0, 2000);
+    const told: number[] = [];
+    const { analyzer } = resumeAnalysis({
+      ...parts(store),
+      listener: { cycle: (cycle) => told.push(cycle.startedAt_s) },
+    });
+    expect(told).toEqual([]);
+    feed(store, analyzer, 2000, 2600);
+    expect(Math.min(...told)).toBeGreaterThan(1600);
+  });
+});
+
+describe("deriveAnew", () => {
+  it("gives to the last digit what the daemon had derived as the readings came", () => {
+    const { store } = unbroken();
+    const before = derived(store);
+    deriveAnew(parts(store));
+    expect(derived(store)).toEqual(before);
+  });
+
+  it("drops what the readings do not bear out", () => {
+    const { store } = unbroken();
+    const before = derived(store);
+    store.saveFinding({ kind: "high-water", severity: "critical", from_s: 1, to_s: null, evidence: {}, message: "" });
+    deriveAnew(parts(store));
+    expect(derived(store)).toEqual(before);
+  });
+});
