@@ -1,7 +1,7 @@
 // How much of a board the daemon takes: time from the start of the process to the page and to the first reading, and
 // resident memory after the start and after a simulated month. Targets: 0.8 s and 120 MB.
 //
-//   node tests/bench/footprint.ts [--days 30] [--speed 10000] [--flags =--max-semi-space-size=2]
+//   NODE_COMPILE_CACHE=/tmp/cache node tests/bench/footprint.ts [--days 30] [--speed 10000] [--flags=--no-opt]
 
 import { type ChildProcess, spawn } from "node:child_process";
 import { readFileSync } from "node:fs";
