@@ -3,14 +3,7 @@
 
 import { type CadenceState, hasExactEdges, isGap, isRegular, newCadence, noteSignal } from "./cycles/cadence.ts";
 import type { Cycle, CycleStage, FlowEstimate } from "./cycles/cycle.ts";
-import {
-  newTracker,
-  type TrackerContext,
-  type TrackerState,
-  trackBreak,
-  trackEdge,
-  trackSample,
-} from "./cycles/cycle-tracker.ts";
+import { newTracker, type TrackerState, trackBreak, trackEdge, trackSample } from "./cycles/cycle-tracker.ts";
 import { feedLevel, type LevelRunsState, newLevelRuns, settleLevelRuns } from "./cycles/level-runs.ts";
 import { carriesSignal, newRunSignal, type RunSignalState, runSignal } from "./cycles/run-signal.ts";
 import {
@@ -21,6 +14,7 @@ import {
   type SteadySignalState,
   settleSignal,
 } from "./cycles/steady-signal.ts";
+import type { TrackerContext } from "./cycles/tracker-context.ts";
 import type { Finding, FindingChange } from "./findings/finding.ts";
 import { type FindingBookState, judge, newFindingBook, openFindings } from "./findings/finding-book.ts";
 import { rules } from "./findings/index.ts";
@@ -34,6 +28,7 @@ import {
   levelNoise_m,
   levelProblem,
   newLevelScreen,
+  noteRow,
   screenLevel,
   screenRun,
   steadyLevel_m,
@@ -49,7 +44,15 @@ import {
 } from "./readings/trend.ts";
 import type { ReportSummary } from "./report/report.ts";
 import { summarize } from "./report/summarize.ts";
-import { newTally, noteCycle, notePumped, noteStart, startsInLastHour, type TallyState } from "./report/tally.ts";
+import {
+  newTally,
+  noteCycle,
+  notePumped,
+  noteRunning,
+  noteStart,
+  startsInLastHour,
+  type TallyState,
+} from "./report/tally.ts";
 import type { Site } from "./site.ts";
 
 /** Inflow over a stretch of time; stretches follow one another, and a gap stays a gap. */
@@ -121,6 +124,9 @@ interface AnalyzerState {
   readonly runSignal: RunSignalState;
   readonly steady: SteadySignalState;
   readonly levelRuns: LevelRunsState;
+  /** Runs that the level alone would show, kept beside a signal to see whether it follows; how many since it last changed. */
+  readonly shadow: LevelRunsState;
+  shadowRuns: number;
   readonly tracker: TrackerState;
   readonly peaks: PeaksState;
   readonly trend: TrendState;
@@ -130,6 +136,9 @@ interface AnalyzerState {
   /** Latest state of the channels that hold until they change. */
   pumpRunning: boolean | null;
   pumpSince_s: number | null;
+  /** Since when a running pump has had the water down at its stop level. */
+  atStopSince_s: number | null;
+  lookedAt_s: number;
   floatOn: boolean | null;
   highFloat: boolean | null;
   mainsOn: boolean | null;
@@ -146,6 +155,8 @@ function newState(): AnalyzerState {
     runSignal: newRunSignal(),
     steady: newSteadySignal(),
     levelRuns: newLevelRuns(),
+    shadow: newLevelRuns(),
+    shadowRuns: 0,
     tracker: newTracker(),
     peaks: newPeaks(),
     trend: newTrend(),
@@ -154,6 +165,8 @@ function newState(): AnalyzerState {
     hasLevel: false,
     pumpRunning: null,
     pumpSince_s: null,
+    atStopSince_s: null,
+    lookedAt_s: Number.NaN,
     floatOn: null,
     highFloat: null,
     mainsOn: null,
@@ -171,6 +184,10 @@ const farthest_s = 8.64e12;
 /** No basin is deeper: what a basin of unknown depth cannot hold either. */
 const deepest_m = 100;
 const coarse_s = 20;
+const closely_s = 5;
+/** So many falls of the level, each as deep as a run, while the signal stood still. */
+const deadAfterRuns = 3;
+const overStart_m = 0.03;
 /** A minute's rise shows only in readings closer together than this. */
 const minuteNeeds_s = 15;
 /** How well a log of events knows its edges, unless it is finer than that; common practice, no source. */
@@ -202,6 +219,12 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     get inferred() {
       return state.view === "level";
     },
+    get typicalRun_s() {
+      return state.tracker.typicalRun_s;
+    },
+    get hasLevel() {
+      return state.hasLevel;
+    },
     get longInterval_s() {
       return state.cadence.long_s;
     },
@@ -228,6 +251,12 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     },
     sample: (time_s, level_m) => trackSample(state.tracker, context, time_s, level_m),
   };
+  const shadowOutput: SteadySignalOutput = {
+    edge: (_, on) => {
+      if (on) state.shadowRuns += 1;
+    },
+    sample: () => {},
+  };
   const view = { site, ...emptyView(state) };
   /** Comparisons change only when a cycle settles; -1: not made since the start. */
   let comparedCycles = -1;
@@ -244,6 +273,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const before = state.runSignal.on;
     const on = runSignal(state.runSignal, reading, state.hasLevel);
     if (isGap(cadence, time_s, state.hasLevel, on !== before)) breakAt(last_s, time_s, reading);
+    else if (!signalDead()) noteRunning(tally, before, time_s - last_s);
+    if (signalDead()) tally.signalRun_s = null;
     if (carriesSignal(state.runSignal, reading)) noteSignal(cadence, on !== before, reading.level_m !== null);
     tally.rows += 1;
     tally.start_s ??= time_s;
@@ -252,15 +283,20 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (reading.floatOn !== null) state.floatOn = reading.floatOn;
     if (reading.highFloat !== null) state.highFloat = reading.highFloat;
     if (reading.mainsOn !== null) state.mainsOn = reading.mainsOn;
+    noteRow(state.screen, reading.level_m !== null);
     const level_m = reading.level_m === null ? null : screenLevel(state.screen, range, time_s, reading.level_m);
     chooseView(time_s);
+    if (state.runSignal.origin !== null && on !== before) state.shadowRuns = 0;
+    else if (state.runSignal.origin !== null && level_m !== null && cadence.long_s <= closely_s) {
+      feedLevel(state.shadow, { swing_m }, time_s, level_m, shadowOutput);
+    }
     if (state.view === "signal") {
       feedSignal(state.steady, time_s, state.runSignal.on, level_m, edges);
     } else if (level_m !== null) {
       feedLevel(state.levelRuns, { swing_m }, time_s, level_m, edges);
     }
     // What the pump does now a contact tells best, even one that is asked too seldom to time its runs.
-    notePump(state.runSignal.origin === null ? state.levelRuns.running : state.runSignal.on, time_s);
+    notePump(noSignal() ? state.levelRuns.running : state.runSignal.on, time_s);
     const steady_m = steadyLevel_m(state.screen);
     noteLevel(state.trend, time_s, level_m === null ? null : steady_m);
     lookOut(time_s, steady_m);
@@ -272,16 +308,16 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
    */
   function chooseView(time_s: number): void {
     const { cadence } = state;
-    const noSignal = state.runSignal.origin === null;
+    const unsignalled = noSignal();
     const coarse =
       state.hasLevel &&
       swing_m !== null &&
       cadence.typical_s > coarse_s &&
       isRegular(cadence) &&
       !hasExactEdges(cadence);
-    const better = noSignal || coarse ? "level" : "signal";
+    const better = unsignalled || coarse ? "level" : "signal";
     state.otherViewBetter = better === state.view ? 0 : state.otherViewBetter + 1;
-    const patience = noSignal || state.tally.rows < 2 ? 1 : cadence.seen < 50 ? 8 : 200;
+    const patience = unsignalled || state.tally.rows < 2 ? 1 : cadence.seen < 50 ? 8 : 200;
     if (state.otherViewBetter < patience) return;
     if (state.tally.rows > 1) {
       settleEdges();
@@ -292,8 +328,17 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     state.otherViewBetter = 0;
   }
 
+  function signalDead(): boolean {
+    return state.runSignal.origin !== null && state.shadowRuns >= deadAfterRuns;
+  }
+
+  function noSignal(): boolean {
+    return state.runSignal.origin === null || signalDead();
+  }
+
   function notePump(running: boolean | null, time_s: number): void {
     if (running === state.pumpRunning) return;
+    state.tally.pumpSeen = true;
     state.pumpRunning = running;
     state.pumpSince_s = time_s;
     restartTrend(state.trend);
@@ -307,7 +352,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     view.lastLevel_m = Number.isFinite(screen.last_m) ? screen.last_m : null;
     view.level_m = problem === "out-of-range" || screen.standing ? null : steady_m;
     view.pumpRunning = state.pumpRunning;
-    view.pumpInferred = state.runSignal.origin === null;
+    view.pumpInferred = noSignal();
+    view.pumpSignalDead = signalDead();
+    view.closelyRead = state.cadence.long_s <= closely_s;
     view.pumpStateFor_s = state.pumpSince_s === null ? 0 : time_s - state.pumpSince_s;
     view.riseWhileRunning_m =
       state.pumpRunning === true && view.pumpStateFor_s >= 60 && state.cadence.long_s <= minuteNeeds_s
@@ -322,22 +369,42 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     view.inflow = tracker.lastInflow;
     view.peak600 = state.peaks.peaks[1] ?? null;
     view.pumpRate = tally.pumpRate;
-    view.levelRate_ms = levelTrend_ms(state.trend);
-    view.littleInflow = isLittle(tracker.lastInflow, tally.pumpRate);
-    view.expectedFall_ms = expectedFall_ms(steady_m);
+    view.littleInflow = isLittle(tracker.endInflow, tally.pumpRate);
+    view.dischargeNow_m3s = dischargeNow_m3s(steady_m);
+    view.stopLevel_m = basin.stopLevel_m ?? tally.recentCycles[0]?.stopLevel_m ?? null;
+    view.atStopFor_s = noteAtStop(time_s, view.level_m);
     if (tally.settledCycles !== comparedCycles) {
       comparedCycles = tally.settledCycles;
       view.suddenChange = suddenChange(tracker.history);
       view.slowChange = slowChange(tracker.history);
     }
+    noteBlind(time_s);
     judge(state.book, rules, view, noteFinding);
   }
 
-  function expectedFall_ms(level_m: number | null): number | null {
-    const { pumpRate } = state.tally;
-    const { lastInflow } = state.tracker;
-    if (level_m === null || pumpRate === null || lastInflow === null) return null;
-    return (pumpRate.flow_m3s - lastInflow.flow_m3s) / geometry.area_m2(level_m);
+  function dischargeNow_m3s(level_m: number | null): number | null {
+    const rate_ms = levelTrend_ms(state.trend);
+    const { endInflow } = state.tracker;
+    if (state.pumpRunning !== true || level_m === null || rate_ms === null || endInflow === null) return null;
+    return endInflow.flow_m3s - rate_ms * geometry.area_m2(level_m);
+  }
+
+  /** Over the start level a pump that is watched by the level alone may run or stand: what comes in is anyone's guess. */
+  function noteBlind(time_s: number): void {
+    const over =
+      view.pumpInferred &&
+      view.level_m !== null &&
+      view.level_m > (basin.startLevel_m ?? Number.POSITIVE_INFINITY) + overStart_m;
+    if (over && time_s > state.lookedAt_s) state.tally.blind_s += Math.min(60, time_s - state.lookedAt_s);
+    state.lookedAt_s = time_s;
+  }
+
+  function noteAtStop(time_s: number, level_m: number | null): number {
+    const within_m = Math.min(0.003, levelNoise_m(state.screen));
+    const down = level_m !== null && basin.stopLevel_m !== null && level_m <= basin.stopLevel_m + within_m;
+    if (state.pumpRunning !== true || !down) state.atStopSince_s = null;
+    else state.atStopSince_s ??= time_s;
+    return state.atStopSince_s === null ? 0 : time_s - state.atStopSince_s;
   }
 
   /** In a long run the rest before it tells little of what comes in now: the level against the pump tells more. */
@@ -348,7 +415,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const runs = state.pumpRunning === true && pumpSince_s !== null && (tally.end_s ?? 0) - pumpSince_s > 60;
     if (!runs || level_m === null || rate_ms === null || level_m <= (basin.stopLevel_m ?? 0)) return null;
     const capability = capabilityAt(state.tracker.capability, level_m);
-    if (capability === null) return null;
+    const blocked = openFindings(state.book).some((finding) => finding.kind === "discharge-blocked");
+    if (capability === null || blocked) return null;
     const area_m2 = geometry.area_m2(level_m);
     const uRate_ms = (0.54 * Math.SQRT2 * levelNoise_m(screen)) / 60;
     return {
@@ -438,6 +506,8 @@ function emptyView(state: AnalyzerState) {
     level_m: null as number | null,
     pumpRunning: null as boolean | null,
     pumpInferred: false,
+    closelyRead: false,
+    pumpSignalDead: false,
     pumpStateFor_s: 0,
     riseWhileRunning_m: null as number | null,
     highFloat: null as boolean | null,
@@ -451,8 +521,9 @@ function emptyView(state: AnalyzerState) {
     lastLevel_m: null as number | null,
     levelProblem: null as ReturnType<typeof levelProblem>,
     levelNoise_m: 0,
-    levelRate_ms: null as number | null,
-    expectedFall_ms: null as number | null,
+    dischargeNow_m3s: null as number | null,
+    stopLevel_m: null as number | null,
+    atStopFor_s: 0,
     littleInflow: false,
     suddenChange: null as PumpComparison | null,
     slowChange: null as PumpComparison | null,

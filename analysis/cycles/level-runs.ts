@@ -153,10 +153,16 @@ function tooSlow(state: LevelRunsState, settings: LevelRunsSettings, sample: Wai
 }
 
 function startRun(state: LevelRunsState, output: SteadySignalOutput): void {
-  // The last sample still up: the median has worn the peak down, so the sample itself is asked.
-  const near_m = state.extreme_m - 2 * sampleNoise_m(state);
+  // The last sample still up. Where samples stand far apart the median has worn the peak down, so the sample itself is
+  // asked; where they are close, a single noisy one must not speak for the level.
+  const [a, b] = state.waiting;
+  const close = a !== undefined && b !== undefined && b.time_s - a.time_s <= closeTogether_s;
+  const near_m = state.extreme_m - 2 * (close ? noise_m(state) : sampleNoise_m(state));
   let up = -1;
-  for (let i = 0; i < state.waiting.length - 1; i += 1) if ((state.waiting[i]?.level_m ?? 0) >= near_m) up = i;
+  for (let i = 0; i < state.waiting.length - 1; i += 1) {
+    const sample = state.waiting[i];
+    if (sample !== undefined && (close ? sample.smooth_m : sample.level_m) >= near_m) up = i;
+  }
   const lastUp = state.waiting[up] ?? { time_s: state.extremeAt_s };
   release(state, up + 1, output);
   const first = state.waiting[0];

@@ -7,13 +7,14 @@ import type { Rule } from "./rule.ts";
 const closingValve_m3 = 0.002;
 const shareOfRun = 0.05;
 const cycles = 5;
+const stillLeaks = 2;
 
 export const checkValveLeak: Rule = {
   kind: "check-valve-leak",
   severity: "warning",
   onDelay_s: 0,
   offDelay_s: 0,
-  holds: ({ recentCycles }) => {
+  holds: ({ recentCycles }, open) => {
     let known = 0;
     let leaks = 0;
     for (const cycle of recentCycles) {
@@ -21,7 +22,7 @@ export const checkValveLeak: Rule = {
       known += 1;
       if (cycle.drainBack_m3 > limit_m3(cycle)) leaks += 1;
     }
-    return known < cycles ? null : leaks >= cycles - 1;
+    return known < cycles ? null : leaks >= (open ? stillLeaks : cycles - 1);
   },
   evidence: ({ recentCycles }) => ({
     drain_back_m3: recentCycles.find((cycle) => cycle.drainBack_m3 !== null)?.drainBack_m3 ?? null,

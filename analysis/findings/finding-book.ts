@@ -25,7 +25,7 @@ export function judge(book: FindingBookState, rules: readonly Rule[], view: View
     const rule = rules[i];
     const entry = book.entries[i];
     if (rule === undefined || entry === undefined) continue;
-    const holds = rule.holds(view, entry.open !== null);
+    const holds = rule.holds(view, entry.open);
     if (holds === null) continue;
     if (entry.open === null) whileShut(entry, rule, view, holds, output);
     else whileOpen(entry, rule, view, holds, output);

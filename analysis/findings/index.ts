@@ -9,7 +9,7 @@ import { inflowExceedsPump } from "./inflow-exceeds-pump.ts";
 import { powerLost } from "./power-lost.ts";
 import { pumpWorn } from "./pump-worn.ts";
 import type { Rule } from "./rule.ts";
-import { sensorFault } from "./sensor-fault.ts";
+import { pumpSignalFault, sensorFault } from "./sensor-fault.ts";
 import { shortCycling } from "./short-cycling.ts";
 import { undersized } from "./undersized.ts";
 
@@ -25,4 +25,5 @@ export const rules: readonly Rule[] = [
   pumpWorn,
   powerLost,
   sensorFault,
+  pumpSignalFault,
 ];

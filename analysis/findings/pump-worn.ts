@@ -1,16 +1,18 @@
 // What the pump moves has gone down over many cycles: worn or clogged by and by.
 
-import { hasLost } from "../inflow/pump-history.ts";
+import { hasLost, stillLost } from "../inflow/pump-history.ts";
 import type { Rule } from "./rule.ts";
 
 const clearlyLess = 0.08;
+const stillLess = 0.05;
 
 export const pumpWorn: Rule = {
   kind: "pump-worn",
   severity: "warning",
   onDelay_s: 0,
   offDelay_s: 0,
-  holds: ({ slowChange }) => (slowChange === null ? null : hasLost(slowChange, clearlyLess)),
+  holds: ({ slowChange }, open) =>
+    slowChange === null ? null : open ? stillLost(slowChange, stillLess) : hasLost(slowChange, clearlyLess),
   evidence: ({ slowChange }) => ({
     pump_rate_before_m3s: slowChange?.before.flow_m3s ?? null,
     pump_rate_now_m3s: slowChange?.now.flow_m3s ?? null,

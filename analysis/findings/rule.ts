@@ -5,7 +5,7 @@ import type { PumpComparison } from "../inflow/pump-history.ts";
 import type { Peak } from "../inflow/rolling-peaks.ts";
 import type { LevelProblem } from "../readings/level-screen.ts";
 import type { Site } from "../site.ts";
-import type { Evidence, FindingKind, Severity } from "./finding.ts";
+import type { Evidence, Finding, FindingKind, Severity } from "./finding.ts";
 
 /** What a rule may look at: the site, what is true at a reading, and what the cycles have shown. */
 export interface View {
@@ -16,14 +16,20 @@ export interface View {
   pumpRunning: boolean | null;
   /** The pump's state is read off the level, not off a contact, a motor's load or a float. */
   pumpInferred: boolean;
+  /** Readings come closely enough to show what happens within a run. */
+  closelyRead: boolean;
+  /** The pump's signal has stood still while the level went up and down. */
+  pumpSignalDead: boolean;
   /** How long the pump has been in that state; 0 when it is unknown. */
   pumpStateFor_s: number;
   /** Rise of the level over the last minute of a run that has lasted longer; null otherwise. */
   riseWhileRunning_m: number | null;
-  /** Rate of change of the level over the last minute at most, in one state of the pump. */
-  levelRate_ms: number | null;
-  /** How fast the level should fall while the pump runs; null before that is known. */
-  expectedFall_ms: number | null;
+  /** What the pump moves just now, by the fall of the level and the inflow before; null while it rests or is unknown. */
+  dischargeNow_m3s: number | null;
+  /** How long a running pump has had the water down at its stop level, within noise. */
+  atStopFor_s: number;
+  /** Where runs stop: the float's level, else that of the latest run. */
+  stopLevel_m: number | null;
   /** Far less has been coming in than the pump moves. */
   littleInflow: boolean;
   /** The pump against its recent past, and against its best days. */
@@ -55,9 +61,9 @@ export interface Rule {
   /**
    * Null: cannot be told now; what was decided stays.
    *
-   * @param open the finding is open already: what would not open it may keep it open
+   * @param open the finding, if it is open already: what would not open it may keep it open
    */
-  holds(view: View, open: boolean): boolean | null;
+  holds(view: View, open: Finding | null): boolean | null;
   evidence(view: View): Evidence;
   /** Folds a later look into the evidence, for a figure that has got worse; null when it has not. */
   worsen?(evidence: Evidence, view: View): Evidence | null;

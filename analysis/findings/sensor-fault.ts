@@ -24,3 +24,20 @@ export const sensorFault: Rule = {
   evidence: ({ levelProblem, lastLevel_m }) => ({ channel: "level", problem: levelProblem, last_level_m: lastLevel_m }),
   message: ({ levelProblem }) => advice[levelProblem ?? "implausible"],
 };
+
+/** The pump's signal does not follow the pump: the level goes up and down without it. */
+export const pumpSignalFault: Rule = {
+  kind: "sensor-fault",
+  severity: "warning",
+  onDelay_s: 0,
+  offDelay_s: 0,
+  holds: ({ pumpSignalDead }) => pumpSignalDead,
+  evidence: ({ pumpRunning, lastLevel_m }) => ({
+    channel: "pump_on",
+    problem: "frozen",
+    pump_running_by_level: pumpRunning,
+    last_level_m: lastLevel_m,
+  }),
+  message: () =>
+    "The pump's signal does not change although the level shows the pump at work. Check the contact or current switch and its wiring; until it follows again, runs are read off the level.",
+};

@@ -1,5 +1,6 @@
 // The pump starts too often, or its runs are too short: both wear motor and switch.
 
+import type { Cycle } from "../cycles/cycle.ts";
 import type { Rule, View } from "./rule.ts";
 
 /** Runs in a row that must be too short before it is a habit. */
@@ -55,8 +56,8 @@ function runsTooShort({ site, recentCycles }: View): boolean {
 
 function causeOf(view: View): Cause {
   const cycles = view.recentCycles;
-  const flickers = cycles.filter((cycle) => cycle.run_s < 6 && cycle.rest_s !== null && cycle.rest_s < 15).length;
-  if (view.flickers > manyFlickers || flickers * 2 > cycles.length) return "float-chatter";
+  const chatters = cycles.filter((cycle) => isChatter(cycle, view)).length;
+  if (view.flickers > manyFlickers || chatters * 2 > cycles.length) return "float-chatter";
   const returned_m3 = typicalDrainBack_m3(view);
   const pumped_m3 = median(cycles.flatMap((cycle) => (cycle.pumpRate ? [cycle.pumpRate.flow_m3s * cycle.run_s] : [])));
   if (returned_m3 !== null && pumped_m3 !== null && returned_m3 > 0.25 * pumped_m3) return "drain-back";
@@ -64,6 +65,15 @@ function causeOf(view: View): Cause {
     cycles.flatMap((cycle) => (cycle.rest_s === null ? [] : [cycle.run_s / (cycle.run_s + cycle.rest_s)])),
   );
   return busy !== null && busy > 0.2 ? "high-inflow" : "small-active-volume";
+}
+
+/** A switch after a few seconds that has not let the level go from one trip level to the other. */
+function isChatter({ run_s, rest_s, startLevel_m, stopLevel_m }: Cycle, { site }: View): boolean {
+  const { basin } = site;
+  if (run_s < 6 && rest_s !== null && rest_s < 15) return true;
+  if (startLevel_m === null || stopLevel_m === null || basin.startLevel_m === null || basin.stopLevel_m === null)
+    return false;
+  return startLevel_m - stopLevel_m < 0.4 * (basin.startLevel_m - basin.stopLevel_m) && run_s < 20;
 }
 
 function typicalDrainBack_m3({ recentCycles }: View): number | null {

@@ -4,6 +4,7 @@
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import { varianceInflation } from "../statistics/autocorrelation.ts";
 import { type CurveSamples, fitCurve, fitPolynomial, tryFunction } from "../statistics/fit-curve.ts";
+import { medianInPlace } from "../statistics/median.ts";
 import { rejectOutliers } from "../statistics/robust-weights.ts";
 import { learnedReturn, learnReturn, type ReturnProfileState } from "./return-profile.ts";
 import { volumeCurve } from "./volume-curve.ts";
@@ -32,8 +33,25 @@ export interface RestFit {
   readonly endVolume_m3: number | null;
   /** Standard deviation of a sample about the curve. */
   readonly sampleSd_m3: number;
+  /**
+   * Inflow by the last few samples alone, where it stands clear of what the whole rest shows: a storm that breaks just
+   * before the pump starts. Else null.
+   */
+  readonly lastInflow: FlowEstimate | null;
+  /** Mean inflow between two times since the stop, within the part that was seen. */
+  inflowOver(from_s: number, to_s: number): FlowEstimate;
   /** Mean inflow over each of `parts` equal stretches of the part that was seen. */
   inflowParts(parts: number): number[];
+}
+
+export interface HowToFit {
+  /**
+   * Water returned in earlier cycles, for a rest that does not show its own clearly; takes this rest's in. Null when
+   * readings are too coarse to show any.
+   */
+  readonly returns: ReturnProfileState | null;
+  /** The ends of the rest were read off the level: near them the samples may be of the runs beside it. */
+  readonly edgesVague: boolean;
 }
 
 const noReturn: DrainBack = { volume_m3: 0, time_s: 0, course: "fading" };
@@ -43,9 +61,13 @@ const fewest = 3;
 const carriesOn = 0.15;
 /** Share of the rest that is left for the inflow when returning water takes long. */
 const longestSettling = 1 / 3;
+/** No check valve leaks its pipe empty more slowly than this; what bends a rest for longer is the inflow itself. */
+const longestReturn_s = 300;
 /** Left out at first, while it is not known yet how long water runs back; but never more than this share of a rest. */
 const unlearnedSettling_s = 8;
 const shortCut = 0.1;
+/** So far from an end that was read off the level the samples are surely the rest's own, and what returns is back. */
+const vagueEdge_s = 15;
 
 /**
  * Fits V(t) = polynomial(t) − D·exp(−t/τ), t from the pump's stop; the polynomial's degree (1 to 3) as far as the samples
@@ -54,16 +76,16 @@ const shortCut = 0.1;
  *
  * @param samples     volumes in m³ against seconds since the stop; the weights are used up (outliers get 0)
  * @param duration_s  length of the rest
- * @param returns     water returned in earlier cycles, for a rest that does not show its own clearly; takes this rest's in.
- *                    Null when readings are too coarse to show any
+ * @param how         what is known of how water runs back, and how well the rest's ends are known
  * @returns undefined with fewer than 3 samples or when they stand at one time
  */
 export function fitRest(
   samples: CurveSamples,
   duration_s: number,
-  returns: ReturnProfileState | null,
+  { returns, edgesVague }: HowToFit,
 ): RestFit | undefined {
   if (samples.count < fewest) return undefined;
+  const lastRise = edgesVague ? null : riseOfEnd(samples);
   const { seenFrom_s, seenTo_s } = seenPart(samples, duration_s);
   const rough = roughCurve(samples, seenTo_s);
   if (rough === undefined) return undefined;
@@ -71,26 +93,29 @@ export function fitRest(
   const beginningSeen = seenFrom_s === 0;
   const learned = returns === null || !beginningSeen ? noReturn : learnedReturn(returns);
   if (returns !== null) learnReturn(returns, samples, duration_s);
-  const own = beginningSeen && samples.count >= 12 ? findDrainBack(samples, seenTo_s) : undefined;
+  const own = beginningSeen && !edgesVague && samples.count >= 12 ? findDrainBack(samples, seenTo_s) : undefined;
   const drainBack = own ?? learned;
   if (own === undefined && learned !== null && learned.volume_m3 > 0) addBack(samples, learned);
-  const settled_s = own ? settlingTime_s(own, rough.sampleSd_m3) : learned === null ? unlearnedSettling_s : 0;
+  const unknown_s = edgesVague ? vagueEdge_s : learned === null ? unlearnedSettling_s : 0;
+  const settled_s = own ? settlingTime_s(own, rough.sampleSd_m3) : unknown_s;
   const cut_s = Math.min(settled_s, seenTo_s * (own ? longestSettling : shortCut));
+  if (edgesVague) leaveOutAfter(samples, duration_s - Math.min(vagueEdge_s / 3, seenTo_s * shortCut));
   const stillReturning = own && settled_s > cut_s ? stillOut(own) : null;
   leaveOutBefore(samples, cut_s);
   const curve = volumeCurve(samples, stillReturning);
   if (curve === undefined) return undefined;
 
-  const mean = curve.meanSlope(seenFrom_s, seenTo_s);
+  const inflowOver = (from_s: number, to_s: number): FlowEstimate => {
+    const mean = curve.meanSlope(from_s, to_s);
+    return { flow_m3s: mean.slope, uFlow_m3s: Math.sqrt(mean.variance), degreesOfFreedom: curve.degreesOfFreedom };
+  };
   return {
     seenFrom_s,
     seenTo_s,
-    inflow: {
-      flow_m3s: mean.slope,
-      uFlow_m3s: Math.sqrt(mean.variance),
-      degreesOfFreedom: curve.degreesOfFreedom,
-    },
-    drainBack: (returns === null && own === undefined) || !beginningSeen ? null : (drainBack ?? noReturn),
+    inflow: inflowOver(seenFrom_s, seenTo_s),
+    inflowOver,
+    lastInflow: lastRise === null ? null : clearOf(inflowOver(seenTo_s * 0.9, seenTo_s), lastRise, curve.sampleSd),
+    drainBack: (returns === null && own === undefined) || !beginningSeen ? null : drainBack,
     startVolume_m3: seenFrom_s > 0 ? null : curve.valueAt(0),
     endVolume_m3: seenTo_s < duration_s ? null : curve.valueAt(duration_s),
     sampleSd_m3: curve.sampleSd,
@@ -101,6 +126,36 @@ export function fitRest(
         return curve.meanSlope(from_s, from_s + length_s).slope;
       }),
   };
+}
+
+const lastSamples = 9;
+
+interface Rise {
+  readonly slope: number;
+  /** Of a slope through so many samples, at unit standard deviation of a sample. */
+  readonly uPerSd: number;
+}
+
+/** Median of the slopes between all pairs of the last samples (Theil and Sen), which a spike or two cannot lead astray. */
+function riseOfEnd({ t, y, weight, count }: CurveSamples): Rise | null {
+  const from = count - lastSamples;
+  if (from < lastSamples || (weight[count - 1] ?? 0) !== 1) return null;
+  const slopes: number[] = [];
+  for (let i = from; i < count; i += 1) {
+    for (let j = i + 1; j < count; j += 1) {
+      const apart = (t[j] ?? 0) - (t[i] ?? 0);
+      if (apart > 0) slopes.push(((y[j] ?? 0) - (y[i] ?? 0)) / apart);
+    }
+  }
+  const span = (t[count - 1] ?? 0) - (t[from] ?? 0);
+  if (slopes.length === 0 || !(span > 0)) return null;
+  return { slope: medianInPlace(slopes), uPerSd: Math.sqrt(12 / lastSamples) / span };
+}
+
+function clearOf(curve: FlowEstimate, { slope, uPerSd }: Rise, sampleSd_m3: number): FlowEstimate | null {
+  const uFlow_m3s = 1.2 * uPerSd * sampleSd_m3;
+  const clear = slope - curve.flow_m3s > Math.max(6 * uFlow_m3s, 0.3 * Math.abs(curve.flow_m3s));
+  return clear ? { flow_m3s: slope, uFlow_m3s, degreesOfFreedom: lastSamples - 2 } : null;
 }
 
 function seenPart({ t, weight, count }: CurveSamples, duration_s: number): { seenFrom_s: number; seenTo_s: number } {
@@ -154,15 +209,16 @@ function findDrainBack(samples: CurveSamples, duration_s: number): DrainBack | u
   // The third sample must still see it come: two could be off by chance.
   const interval_s = Math.max((short.t[2] ?? 2) / 2, (short.t[1] ?? 1) - (short.t[0] ?? 0));
   let best: (DrainBack & { readonly residualSquares: number }) | undefined;
-  for (const course of ["fading", "steady"] as const) {
-    const [shortest_s, longest_s] =
-      course === "fading" ? [0.7 * interval_s, duration_s / 5] : [4 * interval_s, duration_s / 1.6];
-    for (let time_s = Math.max(shortest_s, 0.3); time_s <= longest_s; time_s *= 1.5) {
-      const tried = tryFunction(plain, stillOut({ time_s, course }));
-      if (tried === undefined || (best && tried.residualSquares >= best.residualSquares)) continue;
-      best = { volume_m3: -tried.coefficient, time_s, course, residualSquares: tried.residualSquares };
-    }
-  }
+  const tryCourse = (course: DrainBack["course"], time_s: number) => {
+    const tried = tryFunction(plain, stillOut({ time_s, course }));
+    if (tried === undefined || (best && tried.residualSquares >= best.residualSquares)) return;
+    best = { volume_m3: -tried.coefficient, time_s, course, residualSquares: tried.residualSquares };
+  };
+  const longest_s = Math.min(duration_s, longestReturn_s);
+  for (let time_s = Math.max(0.7 * interval_s, 0.3); time_s <= longest_s / 4; time_s *= 1.5)
+    tryCourse("fading", time_s);
+  for (let time_s = 4 * interval_s; time_s <= longest_s / 1.15; time_s *= 1.35) tryCourse("steady", time_s);
+  for (const factor of [0.8, 0.89, 0.95, 1.05, 1.11, 1.2]) if (best) tryCourse(best.course, best.time_s * factor);
   if (best === undefined || best.volume_m3 <= 0) return undefined;
   const course = stillOut(best);
   const fit = fitCurve(short, 2, course);
@@ -232,6 +288,10 @@ function addBack(samples: CurveSamples, drainBack: DrainBack): void {
 
 function leaveOutBefore(samples: CurveSamples, time_s: number): void {
   for (let i = 0; i < samples.count && (samples.t[i] ?? 0) < time_s; i += 1) samples.weight[i] = 0;
+}
+
+function leaveOutAfter(samples: CurveSamples, time_s: number): void {
+  for (let i = samples.count - 1; i >= 0 && (samples.t[i] ?? 0) > time_s; i -= 1) samples.weight[i] = 0;
 }
 
 function indexAt(samples: CurveSamples, time_s: number): number {

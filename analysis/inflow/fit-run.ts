@@ -15,7 +15,7 @@ export interface RunFit {
 }
 
 /** The motor, the column of water and the check valve need so long; common practice, no source. */
-const spinUp_s = 3;
+export const spinUp_s = 3;
 /** Pumping time that a start costs: until then it has moved so much less than at full flow; common practice, no source. */
 export const lostInSpinUp_s = 0.5;
 const fewest = 4;

@@ -47,14 +47,19 @@ export function capabilityAt(state: CapabilityState, level_m: number | null): Fl
   const spread = middle(rates.map((rate) => Math.abs(rate - median)).sort((a, b) => a - b)) * 1.4826;
   const typicalU = middle([...state.u_m3s].sort((a, b) => a - b));
   const meanLevel_m = state.level_m.reduce((sum, level) => sum + level, 0) / n;
-  const slope =
-    state.runs >= runsForSlope && state.sumLevelSquares > 0 ? state.sumLevelFlow / state.sumLevelSquares : 0;
-  const lift = level_m === null || !Number.isFinite(meanLevel_m) ? 0 : Math.max(0, slope) * (level_m - meanLevel_m);
+  const known = level_m !== null && Number.isFinite(meanLevel_m);
+  const lift = known ? capabilitySlope_m2s(state) * (level_m - meanLevel_m) : 0;
   return {
     flow_m3s: median + lift,
     uFlow_m3s: (1.2533 * Math.max(spread, typicalU)) / Math.sqrt(n),
     degreesOfFreedom: n - 1,
   };
+}
+
+/** How much more flow a metre more of water level gives, m²/s; 0 before enough runs have shown it. */
+export function capabilitySlope_m2s(state: CapabilityState): number {
+  if (state.runs < runsForSlope || !(state.sumLevelSquares > 0)) return 0;
+  return Math.max(0, state.sumLevelFlow / state.sumLevelSquares);
 }
 
 function middle(sorted: readonly number[]): number {

@@ -77,6 +77,11 @@ function bestOf(rates_m3s: readonly number[], u_m3s: readonly number[]): FlowEst
   return { flow_m3s, uFlow_m3s: u_m3s[rates_m3s.indexOf(flow_m3s)] ?? Number.NaN, degreesOfFreedom: 1 };
 }
 
+/** Whether a loss that was clear once is still more than `share`. */
+export function stillLost({ before, now }: PumpComparison, share: number): boolean {
+  return before.flow_m3s - now.flow_m3s > share * before.flow_m3s;
+}
+
 /** Median, with the standard uncertainty of a median of runs that scatter by their own and by one another's measure. */
 function estimate(rates_m3s: readonly number[], u_m3s: readonly number[]): FlowEstimate {
   const flow_m3s = median(rates_m3s);

@@ -79,15 +79,18 @@ function noiseAbout(samples: CurveSamples, fit: CurveFit): { variance: number; i
   return { variance, inflation: varianceInflation(residuals, count) };
 }
 
-interface Piece {
-  readonly from: number;
-  readonly to: number;
-  readonly fit: CurveFit;
+interface Knot {
+  readonly t: number;
+  readonly volume: number;
+  readonly variance: number;
 }
 
-/** Straight lines over pieces of equal numbers of samples; a mean slope across pieces comes from the values at its ends. */
+/**
+ * A straight line from middle to middle of pieces of equal numbers of samples, and on through the ends: what came in
+ * between two times is kept, however sudden it came.
+ */
 function straightPieces(samples: CurveSamples): VolumeCurve | undefined {
-  const pieces: Piece[] = [];
+  const knots: Knot[] = [];
   const number = Math.min(32, Math.max(4, samples.count >> 4));
   let squares = 0;
   let freedom = 0;
@@ -97,30 +100,45 @@ function straightPieces(samples: CurveSamples): VolumeCurve | undefined {
     const part = slice(samples, start, end);
     const fit = fitCurve(part, 1);
     if (fit === undefined) continue;
-    pieces.push({ from: part.t[0] ?? 0, to: part.t[part.count - 1] ?? 0, fit });
     squares += fit.residualSquares;
     freedom += fit.count - 2;
+    const at = (t: number, share: number) => knots.push({ t, volume: fit.valueAt(t), variance: share / fit.count });
+    const first = part.t[0] ?? 0;
+    const last = part.t[part.count - 1] ?? 0;
+    // A line is known best in its middle, and to four times that variance at its ends.
+    if (knots.length === 0) at(first, 4);
+    at((first + last) / 2, 1);
+    if (p === number - 1) at(last, 4);
   }
   const variance = squares / Math.max(1, freedom);
-  const pieceAt = (t: number) => pieces.find((piece) => t <= piece.to) ?? pieces[pieces.length - 1];
-  if (pieces.length === 0) return undefined;
-  const valueAt = (t: number) => pieceAt(t)?.fit.valueAt(t) ?? Number.NaN;
+  if (knots.length < 2) return undefined;
   return {
-    valueAt,
+    valueAt: (t) => knotsAt(knots, t).volume,
     meanSlope: (from, to) => {
-      const a = pieceAt(from);
-      const b = pieceAt(to);
-      if (a === undefined || b === undefined) return { slope: Number.NaN, variance: Number.NaN };
-      if (a === b) {
-        const mean = a.fit.meanSlope(from, to);
-        return { slope: mean.slope, variance: mean.variance * variance };
-      }
-      // A line's end is known to 4/n of a sample's variance.
-      const ends = (4 * variance) / a.fit.count + (4 * variance) / b.fit.count;
-      return { slope: (valueAt(to) - valueAt(from)) / (to - from), variance: ends / (to - from) ** 2 };
+      const a = knotsAt(knots, from);
+      const b = knotsAt(knots, to);
+      return {
+        slope: (b.volume - a.volume) / (to - from),
+        variance: ((a.variance + b.variance) * variance) / (to - from) ** 2,
+      };
     },
     sampleSd: Math.sqrt(variance),
     degreesOfFreedom: Math.max(1, freedom),
+  };
+}
+
+/** Between two knots, or along the line of the outermost two beyond them. */
+function knotsAt(knots: readonly Knot[], t: number): Knot {
+  let i = 1;
+  while (i < knots.length - 1 && t > (knots[i]?.t ?? 0)) i += 1;
+  const a = knots[i - 1];
+  const b = knots[i];
+  if (a === undefined || b === undefined) return { t, volume: Number.NaN, variance: Number.NaN };
+  const share = (t - a.t) / (b.t - a.t);
+  return {
+    t,
+    volume: a.volume + share * (b.volume - a.volume),
+    variance: a.variance * (1 - share) ** 2 + b.variance * share ** 2,
   };
 }
 

@@ -25,6 +25,10 @@ export interface LevelScreenState {
   equalShare: number;
   /** Running shares of levels that were out of range or far off their neighbours, and of silences. */
   wildShare: number;
+  outShare: number;
+  /** Shares of readings that carried a level: in the long run, and lately. */
+  rowShare: number;
+  lateRowShare: number;
   outOfRange: boolean;
   silences: number;
   /** Running median of |second difference|. */
@@ -50,6 +54,9 @@ export function newLevelScreen(): LevelScreenState {
     longestRepeats: 4,
     equalShare: 1,
     wildShare: 0,
+    outShare: 0,
+    rowShare: 0,
+    lateRowShare: 1,
     outOfRange: false,
     silences: 0,
     roughness_m: 0,
@@ -68,6 +75,11 @@ export interface LevelRange {
 const frozenRepeats = 30;
 const frozenFor_s = 600;
 const frozenTimesLongest = 8;
+/** Nearly all readings carry a level; lately fewer than this do. */
+const nearlyAllRows = 0.9;
+const fewRows = 0.75;
+/** More than single codes for a failed measurement. */
+const manyOut = 0.03;
 /** An empty basin reads its bottom for days, and is well. */
 const empty_m = 0.001;
 /** Levels further apart than this may turn by a whole run from one to the next. */
@@ -86,8 +98,8 @@ export function screenLevel(
   state.seen = true;
   state.last_s = time_s;
   state.outOfRange = !(level_m >= range.lowest_m && level_m <= range.highest_m);
+  state.outShare = Math.min(2 * manyOut, state.outShare + ((state.outOfRange ? 1 : 0) - state.outShare) * 0.005);
   if (state.outOfRange) {
-    state.wildShare += (1 - state.wildShare) * 0.005;
     return null;
   }
   noteRepeats(state, time_s, level_m);
@@ -101,6 +113,14 @@ export function screenRun(state: LevelScreenState, from_s: number, to_s: number)
   const stood = state.repeats >= 5 && state.repeatsFrom_s <= from_s && state.last_s >= to_s - 1.5 * state.long_s;
   if (!stood || to_s - from_s < 8 || state.last_m <= empty_m) return;
   state.stoodThroughRuns += 1;
+}
+
+/** Whether a reading carried a level: where nearly all do, many that do not are a sensor that drops out. */
+export function noteRow(state: LevelScreenState, hasLevel: boolean): void {
+  const carried = hasLevel ? 1 : 0;
+  const late = state.lateRowShare < fewRows;
+  if (!late) state.rowShare += (carried - state.rowShare) * 0.002;
+  state.lateRowShare += (carried - state.lateRowShare) * 0.02;
 }
 
 /** Forgets what leads up to now: after a gap nothing is repeated, spiked or silent. */
@@ -130,10 +150,11 @@ export function levelNoise_m(state: LevelScreenState): number {
 /** What is wrong with the level sensor at `time_s`, if anything. */
 export function levelProblem(state: LevelScreenState, time_s: number): LevelProblem | null {
   if (!state.seen) return null;
-  if (state.outOfRange) return "out-of-range";
+  if (state.outOfRange || state.outShare > manyOut) return "out-of-range";
   if (state.frozen) return "frozen";
   const silence_s = time_s - state.last_s;
   if (silence_s > Math.max(60, 5 * state.long_s) || state.silences > 5) return "dropping-out";
+  if (state.rowShare > nearlyAllRows && state.lateRowShare < fewRows) return "dropping-out";
   return state.wildShare > 0.1 ? "implausible" : null;
 }
 

@@ -6,8 +6,15 @@ import type { PeaksState } from "../inflow/rolling-peaks.ts";
 import type { Site } from "../site.ts";
 import { sizeUp } from "../sizing/size.ts";
 import { studentTQuantile } from "../statistics/student-t.ts";
-import { type ReportCycle, type ReportFinding, type ReportFlow, type ReportSummary, reportSchema } from "./report.ts";
-import type { TallyState } from "./tally.ts";
+import {
+  type ReportCycle,
+  type ReportFinding,
+  type ReportFlow,
+  type ReportSizing,
+  type ReportSummary,
+  reportSchema,
+} from "./report.ts";
+import { pumped_m3, ranFor_s, type TallyState } from "./tally.ts";
 
 const m3sToLpm = 60_000;
 
@@ -34,26 +41,29 @@ export function summarize(
     },
     totals: {
       starts: tally.starts,
-      run_s: milliseconds(tally.run_s),
-      pumped_l: pumped_l(tally),
+      run_s: milliseconds(ranFor_s(tally)),
+      pumped_l: inLitres(pumped_m3(tally)),
       most_starts_in_an_hour: tally.mostStartsInAnHour,
     },
     findings: [...tally.endedFindings, ...openFindings].sort((a, b) => a.from_s - b.from_s).map(reportFinding),
-    sizing: sizeUp({
-      site,
-      peak600_m3s: tenMinutes?.inflow_m3s ?? null,
-      uPeak600_m3s: tenMinutes?.uInflow_m3s ?? null,
-      measuredPumpRate_m3s: tally.pumpRate?.flow_m3s ?? null,
-      cycles: tally.starts,
-    }),
+    sizing: roundedSizing(
+      sizeUp({
+        site,
+        peak600_m3s: tally.blind_s > tooLongBlind_s ? null : (tenMinutes?.inflow_m3s ?? null),
+        uPeak600_m3s: tenMinutes?.uInflow_m3s ?? null,
+        measuredPumpRate_m3s: tally.pumpRate?.flow_m3s ?? null,
+        cycles: tally.starts,
+      }),
+    ),
   };
 }
 
-/** Runs without a measured discharge count at the mean of those that have one; null when none has. */
-function pumped_l(tally: TallyState): number | null {
-  if (tally.measuredRun_s === 0) return tally.starts === 0 ? 0 : null;
-  return rounded((tally.pumped_m3 / tally.measuredRun_s) * tally.run_s * 1000);
+function inLitres(volume_m3: number | null): number | null {
+  return volume_m3 === null ? null : rounded(volume_m3 * 1000);
 }
+
+/** Water over the start level without a word of the pump: the worst may have come unseen. */
+const tooLongBlind_s = 120;
 
 export function reportCycle(cycle: Cycle): ReportCycle {
   return {
@@ -102,6 +112,20 @@ export function reportFlow(estimate: FlowEstimate): ReportFlow {
 function flowOf(flow_m3s: number, uFlow_m3s: number, degreesOfFreedom: number): ReportFlow {
   const coverage = studentTQuantile(0.975, degreesOfFreedom);
   return { lpm: rounded(flow_m3s * m3sToLpm), u95_lpm: rounded(coverage * uFlow_m3s * m3sToLpm) };
+}
+
+function roundedSizing(sizing: ReportSizing): ReportSizing {
+  const orNull = (value: number | null) => (value === null ? null : rounded(value));
+  const { duty_point } = sizing;
+  return {
+    verdict: sizing.verdict,
+    required_lpm: orNull(sizing.required_lpm),
+    static_head_m: orNull(sizing.static_head_m),
+    friction_head_m: orNull(sizing.friction_head_m),
+    total_dynamic_head_m: orNull(sizing.total_dynamic_head_m),
+    duty_point: duty_point && { lpm: rounded(duty_point.lpm), head_m: rounded(duty_point.head_m) },
+    margin: orNull(sizing.margin),
+  };
 }
 
 /** Six significant digits: more than any sensor gives, few enough to read. */

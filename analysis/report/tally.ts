@@ -11,7 +11,14 @@ export interface TallyState {
   end_s: number | null;
   readonly gaps: { from_s: number; to_s: number }[];
   starts: number;
+  /** Sum of the runs of cycles. */
   run_s: number;
+  /** The pump's state was known at some time. */
+  pumpSeen: boolean;
+  /** Time in which a signal said that the pump runs; null without a signal. */
+  signalRun_s: number | null;
+  /** Time with the water well over the start level and no signal that tells what the pump does. */
+  blind_s: number;
   pumped_m3: number;
   /** Length of the settled runs whose pumped volume is known. */
   measuredRun_s: number;
@@ -33,6 +40,9 @@ export function newTally(): TallyState {
     gaps: [],
     starts: 0,
     run_s: 0,
+    pumpSeen: false,
+    signalRun_s: null,
+    blind_s: 0,
     pumped_m3: 0,
     measuredRun_s: 0,
     settledCycles: 0,
@@ -71,6 +81,25 @@ export function noteCycle(tally: TallyState, cycle: Cycle, stage: CycleStage): v
   tally.settledCycles += 1;
   const i = tally.recentCycles.findIndex((other) => other.startedAt_s === cycle.startedAt_s);
   if (i !== -1) tally.recentCycles[i] = cycle;
+}
+
+/** The time since the reading before, if the signal said then that the pump runs. */
+export function noteRunning(tally: TallyState, ran: boolean | null, interval_s: number): void {
+  if (ran === null) return;
+  tally.signalRun_s = (tally.signalRun_s ?? 0) + (ran ? interval_s : 0);
+}
+
+/** Time that the pump ran: by its signal, finished runs or not, else the runs read off the level. */
+export function ranFor_s(tally: TallyState): number {
+  return tally.signalRun_s ?? tally.run_s;
+}
+
+/** Runs without a known volume count at the mean of those that have one; null when too much ran unmeasured. */
+export function pumped_m3(tally: TallyState): number | null {
+  const unfinished_s = ranFor_s(tally) - tally.run_s;
+  if (!tally.pumpSeen || unfinished_s > 60 + 0.1 * tally.run_s) return null;
+  if (tally.starts === 0) return 0;
+  return tally.measuredRun_s > 0.5 * tally.run_s ? (tally.pumped_m3 / tally.measuredRun_s) * tally.run_s : null;
 }
 
 export function notePumped(tally: TallyState, cycle: Cycle, volume_m3: number | null): void {

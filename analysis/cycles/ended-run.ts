@@ -1,0 +1,123 @@
+// What is kept of a rest and of a run once their samples are gone.
+
+import type { BasinGeometry } from "../geometry/basin.ts";
+import { rateFromActiveVolume } from "../inflow/active-volume.ts";
+import { fitRun, type RunFit } from "../inflow/fit-run.ts";
+import type { Cycle, FlowEstimate } from "./cycle.ts";
+import { plus } from "./flow-arithmetic.ts";
+import { curveSamples, type SamplesState } from "./samples.ts";
+import { edgeDelay_s, type TrackerContext } from "./tracker-context.ts";
+
+/** Inflow as it was at one time. */
+export interface InflowAt {
+  readonly inflow: FlowEstimate;
+  readonly time_s: number;
+}
+
+export interface RestSummary {
+  readonly inflow: Cycle["inflow"];
+  readonly rest_s: number | null;
+  /** Stored volume at its beginning (returned water included) and end; null without a level. */
+  readonly startVolume_m3: number | null;
+  readonly endVolume_m3: number | null;
+  /** Inflow towards its beginning and towards its end: what the runs on either side begin and end with. */
+  readonly first: InflowAt | null;
+  readonly last: InflowAt | null;
+}
+
+/** A run that has ended and waits for the rest after it. */
+export interface EndedRun {
+  readonly cycle: Cycle;
+  readonly before: RestSummary | null;
+  /** Fall of the volume over the run, its beginning and its end; null without enough levels. */
+  readonly whole: FlowEstimate | null;
+  readonly early: FlowEstimate | null;
+  readonly late: FlowEstimate | null;
+  /** The fall in the course of a long run, in equal parts. */
+  readonly parts: readonly { readonly fall: FlowEstimate; readonly level_m: number }[];
+  /** Stored volume at the stop, by the fitted fall. */
+  readonly stopVolume_m3: number | null;
+  readonly meanLevel_m: number | null;
+  readonly halves: { readonly levelDrop_m: number; readonly flowDrop_m3s: number } | null;
+}
+
+/** Runs longer than this show the inflow themselves, against what the pump is known to move. */
+export const longRun_s = 120;
+/** The beginning and the end of a long run, close enough to the rests beside it to share their inflow. */
+const edge_s = 60;
+
+export function endedRun(
+  samples: SamplesState,
+  context: TrackerContext,
+  from_s: number,
+  to_s: number,
+  before: RestSummary | null,
+): EndedRun {
+  const { geometry } = context;
+  const run_s = to_s - from_s;
+  const hasLevel = samples.count > 0;
+  const first_m3 = samples.y[0] ?? null;
+  const last_m3 = samples.y[Math.max(0, samples.count - 1)] ?? null;
+  const fit = fitRun(curveSamples(samples), run_s, edgeDelay_s(context));
+  const startVolume_m3 = before?.endVolume_m3 ?? (hasLevel ? first_m3 : null);
+  const stopVolume_m3 = fit?.stopVolume_m3 ?? (hasLevel ? last_m3 : null);
+  const wet_s = fit === undefined ? run_s : wetTime_s(fit, run_s, context);
+  const dry = wet_s < run_s;
+  const whole = fit?.fall(fit.upToSpeed_s, Math.min(longRun_s, wet_s)) ?? null;
+  const early = fit?.fall(fit.upToSpeed_s, Math.min(edge_s, wet_s)) ?? null;
+  const late = dry ? null : (fit?.fall(Math.max(fit.upToSpeed_s, run_s - edge_s), run_s) ?? null);
+  const inflow = before?.inflow ?? null;
+  const soFar = run_s > longRun_s ? plus(early, before?.last?.inflow ?? null) : plus(whole, inflow);
+  return {
+    cycle: {
+      startedAt_s: from_s,
+      stoppedAt_s: to_s,
+      run_s,
+      rest_s: before?.rest_s ?? null,
+      startLevel_m: startVolume_m3 === null ? null : geometry.level_m(startVolume_m3),
+      stopLevel_m: stopVolume_m3 === null ? null : geometry.level_m(stopVolume_m3),
+      inflow,
+      pumpRate: soFar ?? rateFromActiveVolume(context, run_s, inflow),
+      drainBack_m3: null,
+    },
+    before,
+    whole,
+    early,
+    late,
+    parts: fit === undefined || dry ? [] : courseOf(fit, run_s, geometry),
+    stopVolume_m3: fit?.stopVolume_m3 ?? null,
+    meanLevel_m: fit === undefined ? null : geometry.level_m(fit.volumeAt_m3(run_s / 2)),
+    halves: fit === undefined ? null : compareHalves(fit, run_s, geometry),
+  };
+}
+
+/** How long a long run found water: one that goes on with the level down at the stop level runs dry at some time. */
+function wetTime_s(fit: RunFit, run_s: number, { basin, geometry }: TrackerContext): number {
+  const { stopLevel_m } = basin;
+  if (stopLevel_m === null || run_s <= longRun_s) return run_s;
+  for (let t = fit.upToSpeed_s + 5; t < run_s - 10; t += 2) {
+    if (geometry.level_m(fit.volumeAt_m3(t)) <= stopLevel_m) return t;
+  }
+  return run_s;
+}
+
+function courseOf(fit: RunFit, run_s: number, geometry: BasinGeometry): EndedRun["parts"] {
+  if (run_s <= longRun_s) return [];
+  const parts = Math.min(240, Math.ceil(run_s / 30));
+  return Array.from({ length: parts }, (_, i) => {
+    const from_s = Math.max(fit.upToSpeed_s, (run_s * i) / parts);
+    const to_s = (run_s * (i + 1)) / parts;
+    return { fall: fit.fall(from_s, to_s), level_m: geometry.level_m(fit.volumeAt_m3((from_s + to_s) / 2)) };
+  });
+}
+
+function compareHalves(fit: RunFit, run_s: number, geometry: BasinGeometry): EndedRun["halves"] {
+  const middle_s = (fit.upToSpeed_s + run_s) / 2;
+  if (run_s > longRun_s || middle_s - fit.upToSpeed_s < 3) return null;
+  const quarter_s = (middle_s - fit.upToSpeed_s) / 2;
+  return {
+    levelDrop_m:
+      geometry.level_m(fit.volumeAt_m3(middle_s - quarter_s)) - geometry.level_m(fit.volumeAt_m3(middle_s + quarter_s)),
+    flowDrop_m3s: fit.fall(fit.upToSpeed_s, middle_s).flow_m3s - fit.fall(middle_s, run_s).flow_m3s,
+  };
+}

@@ -1,0 +1,32 @@
+// Sums and means of flows with their uncertainties; null where a part is not known.
+
+import type { FlowEstimate } from "./cycle.ts";
+
+/** Errors of the two taken as independent. */
+export function plus(a: FlowEstimate | null, b: FlowEstimate | null): FlowEstimate | null {
+  if (a === null || b === null) return null;
+  return {
+    flow_m3s: a.flow_m3s + b.flow_m3s,
+    uFlow_m3s: Math.hypot(a.uFlow_m3s, b.uFlow_m3s),
+    degreesOfFreedom: Math.min(a.degreesOfFreedom, b.degreesOfFreedom),
+  };
+}
+
+export function minus(a: FlowEstimate | null, b: FlowEstimate | null): FlowEstimate | null {
+  return plus(a, b === null ? null : { ...b, flow_m3s: -b.flow_m3s });
+}
+
+/** The one that is known where the other is not. */
+export function meanOf(a: FlowEstimate | null, b: FlowEstimate | null): FlowEstimate | null {
+  if (a === null || b === null) return a ?? b;
+  return between(a, b, 0.5);
+}
+
+/** `a` at share 0, `b` at share 1; a straight line between and beyond. */
+export function between(a: FlowEstimate, b: FlowEstimate, share: number): FlowEstimate {
+  return {
+    flow_m3s: a.flow_m3s * (1 - share) + b.flow_m3s * share,
+    uFlow_m3s: Math.hypot(a.uFlow_m3s * (1 - share), b.uFlow_m3s * share),
+    degreesOfFreedom: Math.min(a.degreesOfFreedom, b.degreesOfFreedom),
+  };
+}

@@ -1,0 +1,51 @@
+// What the tracker of cycles is told from outside at the moment of use: the basin, how readings come, where results go.
+
+import type { BasinGeometry } from "../geometry/basin.ts";
+import type { BasinSite } from "../site.ts";
+import type { Cycle, CycleStage, FlowEstimate } from "./cycle.ts";
+
+export interface TrackerOutput {
+  cycle(cycle: Cycle, stage: CycleStage): void;
+  /** Water moved by a settled run; null if unknown. */
+  pumped(cycle: Cycle, volume_m3: number | null): void;
+  /** Inflow over equal parts of a stretch of time that follows the one before, or unknown (null). */
+  inflow(from_s: number, to_s: number, parts: readonly FlowEstimate[] | null): void;
+  start(time_s: number): void;
+}
+
+export interface TrackerContext {
+  readonly basin: BasinSite;
+  readonly geometry: BasinGeometry;
+  /** Typical interval between readings: an edge is known no better. */
+  readonly interval_s: number;
+  /** Runs are read off the level. */
+  readonly inferred: boolean;
+  /** Mean length of the latest runs; NaN before the first. */
+  readonly typicalRun_s: number;
+  /** A level has been read. */
+  readonly hasLevel: boolean;
+  /** An interval that one in twenty exceeds. */
+  readonly longInterval_s: number;
+  /** Smallest step of the level sensor; Infinity before any is seen. */
+  readonly resolution_m: number;
+  readonly output: TrackerOutput;
+}
+
+/** Standard uncertainty of a length between two edges, each somewhere within one interval between readings. */
+export function uEdges_s({ interval_s }: TrackerContext): number {
+  return Number.isFinite(interval_s) ? interval_s / Math.sqrt(6) : 0;
+}
+
+/** A switch that is seen at a reading happened, on the average, half an interval before. */
+export function edgeDelay_s({ interval_s, inferred }: TrackerContext): number {
+  return inferred || !Number.isFinite(interval_s) ? 0 : interval_s / 2;
+}
+
+/**
+ * Runs about as short as the readings are apart have an unknown length, and so an unknown rate. Judged by the usual run:
+ * leaving out only those that happen to look short would make the others' mean wrong.
+ */
+export function lengthUnknown(run_s: number, context: TrackerContext): boolean {
+  const usual_s = Number.isFinite(context.typicalRun_s) ? context.typicalRun_s : run_s;
+  return uEdges_s(context) > (context.inferred ? 0.1 : 0.3) * usual_s;
+}

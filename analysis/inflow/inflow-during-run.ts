@@ -1,0 +1,60 @@
+// Inflow while the pump runs: between the rests on either side, or, in a long run, what the pump is known to move less
+// the fall of the volume.
+
+import type { FlowEstimate } from "../cycles/cycle.ts";
+import { type EndedRun, longRun_s, type RestSummary } from "../cycles/ended-run.ts";
+import { between, minus, plus } from "../cycles/flow-arithmetic.ts";
+import { type CapabilityState, capabilityAt } from "./pump-capability.ts";
+
+/** A pump that moves less than this share of what it should is not the measure of what comes in. */
+const impaired = 0.75;
+/** So long what came in on one side of a run stands for the run. */
+const holds_s = 600;
+
+/**
+ * Inflow over equal parts of the run; null where it cannot be known.
+ *
+ * @param closelyRead readings are close enough for the rest before to have shown a storm that broke in its last moments
+ */
+export function inflowDuringRun(
+  capability: CapabilityState,
+  ended: EndedRun,
+  after: RestSummary | null,
+  closelyRead: boolean,
+): FlowEstimate[] | null {
+  const { cycle, before } = ended;
+  if (cycle.run_s > longRun_s && ended.parts.length > 0 && !(closelyRead && isImpaired(capability, ended, after))) {
+    const parts = ended.parts.map(({ fall, level_m }) => minus(capabilityAt(capability, level_m), fall));
+    const known = parts.filter((part) => part !== null);
+    if (known.length === parts.length) return known;
+  }
+  const from = before?.last ?? null;
+  const to = after?.first ?? null;
+  if (from === null || to === null) {
+    const one = from ?? to;
+    return one === null || cycle.run_s > holds_s ? null : [one.inflow];
+  }
+  const parts = Math.min(60, Math.max(1, Math.round(cycle.run_s / 10)));
+  return Array.from({ length: parts }, (_, i) => {
+    const time_s = cycle.startedAt_s + (cycle.run_s * (i + 0.5)) / parts;
+    return between(from.inflow, to.inflow, (time_s - from.time_s) / (to.time_s - from.time_s));
+  });
+}
+
+/**
+ * The run's own beginning, with the inflow of just before, against what the pump moved until then. Water that rises
+ * faster than it came in before, or comes in fast afterwards, is a storm instead.
+ */
+function isImpaired(
+  capability: CapabilityState,
+  { early, before, meanLevel_m }: EndedRun,
+  after: RestSummary | null,
+): boolean {
+  const rate = plus(early, before?.last?.inflow ?? null);
+  const usual = capabilityAt(capability, meanLevel_m);
+  if (rate === null || usual === null) return false;
+  const stormy = rate.flow_m3s < -0.03 * usual.flow_m3s || (after?.first?.inflow.flow_m3s ?? 0) > 0.5 * usual.flow_m3s;
+  const missing = usual.flow_m3s - rate.flow_m3s;
+  const clear = missing > 4 * Math.hypot(rate.uFlow_m3s, usual.uFlow_m3s);
+  return !stormy && clear && rate.flow_m3s < impaired * usual.flow_m3s;
+}

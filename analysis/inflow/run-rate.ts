@@ -1,0 +1,102 @@
+// What the pump moved in a run, once the rests on both sides are known.
+
+import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
+import { type EndedRun, longRun_s, type RestSummary } from "../cycles/ended-run.ts";
+import { meanOf, plus } from "../cycles/flow-arithmetic.ts";
+import { lengthUnknown, type TrackerContext, uEdges_s } from "../cycles/tracker-context.ts";
+import { pumpingTime_s, rateFromActiveVolume } from "./active-volume.ts";
+import type { DrainBack } from "./fit-rest.ts";
+import { lostInSpinUp_s, spinUp_s } from "./fit-run.ts";
+import { type CapabilityState, capabilitySlope_m2s } from "./pump-capability.ts";
+
+/** By then a pump is up to speed, though the fit waits longer to be sure; common practice, no source. */
+const upToSpeed_s = 1;
+/** Two views of one long run that differ by more than this share do not tell its rate. */
+const agreement = 0.1;
+
+/** Mean flow through the pump once it was up to speed; null where inflow changed too much to tell. */
+export function finalRate(
+  ended: EndedRun,
+  after: RestSummary | null,
+  capability: CapabilityState,
+  context: TrackerContext,
+  drainBack: DrainBack | null,
+): FlowEstimate | null {
+  const { cycle, before, whole, early, late } = ended;
+  const inflow = meanInflow(before, after);
+  if (whole !== null && cycle.run_s > longRun_s) {
+    return agreed(
+      plus(early, before?.last?.inflow ?? null),
+      late === null ? null : plus(late, after?.first?.inflow ?? null),
+    );
+  }
+  if (whole !== null) return fromFullSpeed(plus(whole, inflow), whole, ended, capability, context);
+  const moved = rateFromEnds(cycle, before, after, inflow, context, drainBack);
+  return moved ?? rateFromActiveVolume(context, cycle.run_s, inflow);
+}
+
+/** Of the rests on either side, near the run. */
+export function meanInflow(before: RestSummary | null, after: RestSummary | null): FlowEstimate | null {
+  return meanOf(before?.last?.inflow ?? before?.inflow ?? null, after?.first?.inflow ?? after?.inflow ?? null);
+}
+
+function agreed(a: FlowEstimate | null, b: FlowEstimate | null): FlowEstimate | null {
+  if (a === null || b === null) return a ?? b;
+  const difference = Math.abs(a.flow_m3s - b.flow_m3s);
+  const allowed = Math.max(agreement * Math.max(a.flow_m3s, b.flow_m3s), 3 * Math.hypot(a.uFlow_m3s, b.uFlow_m3s));
+  return difference <= allowed ? meanOf(a, b) : null;
+}
+
+/**
+ * The fit leaves out the first seconds, in which the level is highest, the lift least and the flow greatest: what that
+ * takes from the mean is put back by the learned slope of flow against level.
+ */
+function fromFullSpeed(
+  rate: FlowEstimate | null,
+  fall: FlowEstimate,
+  ended: EndedRun,
+  capability: CapabilityState,
+  { geometry }: TrackerContext,
+): FlowEstimate | null {
+  if (rate === null || ended.meanLevel_m === null || ended.cycle.run_s < 3 * spinUp_s) return rate;
+  const higher_m = (fall.flow_m3s / geometry.area_m2(ended.meanLevel_m)) * ((spinUp_s - upToSpeed_s) / 2);
+  return { ...rate, flow_m3s: rate.flow_m3s + capabilitySlope_m2s(capability) * higher_m };
+}
+
+/** Too few levels within the run: what is missing between the rests on either side, over the whole run. */
+function rateFromEnds(
+  cycle: Cycle,
+  before: RestSummary | null,
+  after: RestSummary | null,
+  inflow: FlowEstimate | null,
+  context: TrackerContext,
+  drainBack: DrainBack | null,
+): FlowEstimate | null {
+  const pumped_m3 = movedVolume_m3(cycle, before, after, drainBack);
+  if (pumped_m3 === null || inflow === null || lengthUnknown(cycle.run_s, context)) return null;
+  const moved_m3 = pumped_m3 - inflow.flow_m3s * cycle.run_s;
+  const uRun_s = uEdges_s(context);
+  const flow_m3s = moved_m3 / pumpingTime_s(cycle.run_s, uRun_s);
+  return {
+    flow_m3s: flow_m3s + inflow.flow_m3s,
+    uFlow_m3s: Math.hypot((flow_m3s * uRun_s) / cycle.run_s, inflow.uFlow_m3s),
+    degreesOfFreedom: Number.POSITIVE_INFINITY,
+  };
+}
+
+/** Balance over a run: what was there before less what is there after, what ran back, and what came in meanwhile. */
+export function movedVolume_m3(
+  cycle: Cycle,
+  before: RestSummary | null,
+  after: RestSummary | null,
+  drainBack: DrainBack | null,
+): number | null {
+  const inflow = meanInflow(before, after);
+  if (before?.endVolume_m3 == null || after?.startVolume_m3 == null || inflow === null) return null;
+  if (cycle.run_s > longRun_s) return null;
+  return before.endVolume_m3 - after.startVolume_m3 + (drainBack?.volume_m3 ?? 0) + inflow.flow_m3s * cycle.run_s;
+}
+
+export function volumeByRate_m3({ pumpRate, run_s }: Cycle): number | null {
+  return pumpRate === null ? null : pumpRate.flow_m3s * Math.max(run_s - lostInSpinUp_s, run_s / 2);
+}
