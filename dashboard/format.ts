@@ -63,14 +63,14 @@ export function quantity(value_si: number | null, measure: Measure, system: Unit
 export function flowFigure(estimate: FlowEstimate, system: UnitSystem): { figure: string; u95: string } {
   const halfWidth = Math.abs(toDisplay(u95_m3s(estimate), "flow", system));
   const decimals = decimalsFor(halfWidth);
-  const u95 = Number.isFinite(halfWidth) ? roundedUp(halfWidth, decimals) : "–";
+  const u95 = Number.isFinite(halfWidth) ? fixed(halfWidth, decimals) : "–";
   return { figure: figure(estimate.flow_m3s, "flow", system, decimals), u95 };
 }
 
-/** An uncertainty is not rounded away: `± 0.00` would claim an exact figure. */
-function roundedUp(halfWidth: number, decimals: number): string {
-  const step = 10 ** decimals;
-  return fixed(Math.ceil(halfWidth * step - 1e-6) / step, decimals);
+/** A flow without its interval, where there is room for a few digits: as well known as it is, to two decimals at most. */
+export function shortFlow(estimate: FlowEstimate, system: UnitSystem): string {
+  const halfWidth = Math.abs(toDisplay(u95_m3s(estimate), "flow", system));
+  return figure(estimate.flow_m3s, "flow", system, Math.min(2, decimalsFor(halfWidth)));
 }
 
 /** Half-width of the interval that covers the true flow with 95 % probability (JCGM 100:2008, G.6.4). */
@@ -79,13 +79,14 @@ export function u95_m3s(estimate: FlowEstimate): number {
   return estimate.uFlow_m3s * studentTQuantile(0.975, estimate.degreesOfFreedom);
 }
 
-/** Decimals that leave an uncertainty two significant figures when it begins with 1, else one; at most two. */
+/** Decimals that leave an uncertainty two significant digits (JCGM 100:2008, 7.2.6). */
 export function decimalsFor(halfWidth: number): number {
   if (!(halfWidth > 0) || !Number.isFinite(halfWidth)) return 1;
-  const exponent = Math.floor(Math.log10(halfWidth));
-  const leading = halfWidth / 10 ** exponent;
-  return Math.min(2, Math.max(0, (leading < 2 ? 1 : 0) - exponent));
+  return Math.min(mostDecimals, Math.max(0, 1 - Math.floor(Math.log10(halfWidth))));
 }
+
+/** No instrument resolves more; figures without noise would. */
+const mostDecimals = 6;
 
 /** `12 s`, `4 min`, `1 h 20 min`, `3 d 4 h`: the two largest parts that matter. */
 export function duration(span_s: number): string {

@@ -2,7 +2,7 @@
 
 import type { Situation } from "../../analysis/analyzer.ts";
 import type { BasinSite } from "../../analysis/site.ts";
-import { flowFigure, unitName } from "../format.ts";
+import { shortFlow, unitName } from "../format.ts";
 import { units } from "../preferences.ts";
 import { type SectionLayout, sectionBox } from "./section-layout.ts";
 
@@ -15,7 +15,7 @@ export function Inlet({ layout, situation }: { layout: SectionLayout; situation:
       <rect class="pipe" x="-4" y={y - 9} width={layout.left + 4} height="18" />
       {runs && <path class="stream stream-in" d={`M2 ${y + 4}H${layout.left + 6}q6 0 6 8V${y + 26}`} />}
       <text class="flow-in" x="6" y={y + 28}>
-        {situation.inflow ? flowFigure(situation.inflow, units.value).figure : "–"}
+        {situation.inflow ? shortFlow(situation.inflow, units.value) : "–"}
       </text>
       <text class="small" x="6" y={y + 42}>
         {unitName("flow", units.value)} in
@@ -51,7 +51,7 @@ export function Discharge(props: { layout: SectionLayout; situation: Situation; 
         {situation.pumpRunning === null ? "?" : running ? "ON" : "OFF"}
       </text>
       <text class="flow-out" x={riserX + 20} y={outY + 25}>
-        {situation.pumpRate ? flowFigure(situation.pumpRate, units.value).figure : "–"}{" "}
+        {situation.pumpRate ? shortFlow(situation.pumpRate, units.value) : "–"}{" "}
         <tspan class="small">{unitName("flow", units.value)}</tspan>
       </text>
       <text class="small" x={riserX + 20} y={outY + 40}>

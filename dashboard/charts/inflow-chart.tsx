@@ -1,7 +1,7 @@
 // What comes in against what the pump moves, over the same time as the level.
 
 import { type ReadonlySignal, useSignal } from "@preact/signals";
-import { figure, flowFigure, unitName } from "../format.ts";
+import { figure, shortFlow, unitName } from "../format.ts";
 import { units } from "../preferences.ts";
 import { siteTime } from "../site-time.ts";
 import { canvasColour } from "./canvas-colour.ts";
@@ -82,6 +82,6 @@ function readout(data: RecordData | null, time_s: number | null, timezone: strin
   const stretch = data.stretches.find(({ from_s, to_s }) => from_s <= time_s && time_s <= to_s);
   const run = data.cycles.find((cycle) => cycle.startedAt_s <= time_s && cycle.pumpRate !== null);
   const inflow = stretch ? `in ${figure(stretch.inflow_m3s, "flow", system)} ${unit}` : "inflow not known";
-  const pump = run?.pumpRate ? `, pump ${flowFigure(run.pumpRate, system).figure} ${unit}` : "";
+  const pump = run?.pumpRate ? `, pump ${shortFlow(run.pumpRate, system)} ${unit}` : "";
   return `${at}  ${inflow}${pump}`;
 }

@@ -8,6 +8,7 @@ import {
   quantity,
   roughDuration,
   runLength,
+  shortFlow,
   toDisplay,
   u95_m3s,
 } from "../../dashboard/format.ts";
@@ -52,21 +53,24 @@ describe("a flow and its 95 % interval", () => {
   it("rounds both alike, so that the last figure is the first doubtful one", () => {
     // 4.312 ± 0.0392 L/min.
     const estimate = { flow_m3s: 4.312 / 60_000, uFlow_m3s: 0.02 / 60_000, degreesOfFreedom: 1e9 };
-    expect(flowFigure(estimate, "metric")).toEqual({ figure: "4.31", u95: "0.04" });
+    expect(flowFigure(estimate, "metric")).toEqual({ figure: "4.312", u95: "0.039" });
   });
 
-  it("keeps two figures of an uncertainty that begins with 1", () => {
+  it("keeps two significant digits of an uncertainty", () => {
     expect(decimalsFor(1.4)).toBe(1);
-    expect(decimalsFor(2.4)).toBe(0);
+    expect(decimalsFor(2.4)).toBe(1);
     expect(decimalsFor(0.14)).toBe(2);
-    expect(decimalsFor(0.24)).toBe(1);
+    expect(decimalsFor(0.0021)).toBe(4);
     expect(decimalsFor(24)).toBe(0);
+    expect(decimalsFor(240)).toBe(0);
   });
 
   it("never rounds an uncertainty to nothing", () => {
-    // 1.387 ± 0.0039 L/min.
-    const estimate = { flow_m3s: 1.387 / 60_000, uFlow_m3s: 0.002 / 60_000, degreesOfFreedom: 1e9 };
-    expect(flowFigure(estimate, "metric")).toEqual({ figure: "1.39", u95: "0.01" });
+    // 1.387 gpm ± 0.0021 gpm; 1 gpm = 6.30901964e-5 m³/s.
+    const gpm = 6.30901964e-5;
+    const estimate = { flow_m3s: 1.387 * gpm, uFlow_m3s: (0.0021 / 1.96) * gpm, degreesOfFreedom: 1e9 };
+    expect(flowFigure(estimate, "us")).toEqual({ figure: "1.3870", u95: "0.0021" });
+    expect(shortFlow(estimate, "us")).toBe("1.39");
   });
 
   it("writes no interval without degrees of freedom", () => {
