@@ -1,6 +1,7 @@
 // The figures behind a finding, as a reader's words and units. The key's SI suffix says how each is converted.
 
 import type { Evidence } from "../analysis/findings/finding.ts";
+import { evidenceWord, leftOutWhenNull, valueWord } from "./evidence-words.ts";
 import { duration, fixed, type Measure, quantity, type UnitSystem } from "./format.ts";
 import type { SiteTime } from "./site-time.ts";
 
@@ -10,9 +11,10 @@ export interface EvidenceLine {
 }
 
 export function evidenceLines(evidence: Evidence, system: UnitSystem, time: SiteTime): EvidenceLine[] {
-  return Object.entries(evidence).map(([key, value]) => {
+  const telling = Object.entries(evidence).filter(([key, value]) => value !== null || !leftOutWhenNull.has(key));
+  return telling.map(([key, value]) => {
     const { name, suffix } = split(key);
-    return { label: label(name), value: written(name, suffix, value, system, time) };
+    return { label: evidenceWord[key] ?? spacedOut(name), value: written(name, suffix, value, system, time) };
   });
 }
 
@@ -27,13 +29,13 @@ const measures: Readonly<Record<string, Measure>> = {
 function written(name: string, suffix: string, value: Evidence[string], system: UnitSystem, time: SiteTime): string {
   if (value === null || value === undefined) return "not known";
   if (typeof value === "boolean") return value ? "yes" : "no";
-  if (typeof value === "string") return value.replaceAll("-", " ");
+  if (typeof value === "string") return valueWord[value] ?? value.replaceAll("-", " ");
   const measure = /head/i.test(name) && suffix === "m" ? "head" : measures[suffix];
   if (measure) return quantity(value, measure, system);
   if (suffix === "s") return isInstant(name, value) ? time.dayAndClock(value) : duration(value);
   if (suffix === "a") return `${fixed(value, 1)} A`;
   if (suffix === "w") return `${fixed(value, 0)} W`;
-  return plain(value);
+  return name === "inflow_factor" ? `× ${Number(value.toFixed(2))}` : plain(value);
 }
 
 /** Seconds are an instant when the name says so and the figure is of this age. */
@@ -52,20 +54,8 @@ function split(key: string): { name: string; suffix: string } {
   return { name, suffix };
 }
 
-/** Names that read badly when merely spaced out. */
-const words: Readonly<Record<string, string>> = {
-  peak_600_s: "highest inflow over 10 min",
-  inflow_factor: "allowance, times",
-  mains_on: "supply present",
-  high_float: "high float lifted",
-  high_level: "high-water level",
-  pump_running: "pump runs",
-};
-
-/** `uInflow` becomes `inflow, standard uncertainty`, `max_starts_per_hour` becomes `max starts per hour`. */
-function label(name: string): string {
-  const word = words[name];
-  if (word) return word;
+/** For a key that has no words yet: `uInflow` becomes `inflow, standard uncertainty`, `in_a_row` becomes `in a row`. */
+function spacedOut(name: string): string {
   const uncertainty = /^u[A-Z]/.test(name);
   const spaced = (uncertainty ? name.slice(1) : name)
     .replace(/([a-z0-9])([A-Z])/g, "$1 $2")

@@ -5,7 +5,7 @@ import type { Finding, FindingKind, Severity } from "../analysis/findings/findin
 export const findingTitle: Readonly<Record<FindingKind, string>> = {
   "high-water": "High water",
   "inflow-exceeds-pump": "More comes in than the pump moves",
-  undersized: "The pump is small for this basin",
+  undersized: "The pump is small for the worst so far",
   "short-cycling": "The pump starts too often",
   "float-stuck-off": "The pump does not start",
   "float-stuck-on": "The pump does not stop",
@@ -24,9 +24,9 @@ export const severityWord: Readonly<Record<Severity, string>> = {
 
 /** Of a finding that is over. */
 export const severityWas: Readonly<Record<Severity, string>> = {
-  critical: "Over, was urgent",
-  warning: "Over, was to be seen to",
-  info: "Over",
+  critical: "Ended · urgent",
+  warning: "Ended · warning",
+  info: "Ended · note",
 };
 
 const rank: Readonly<Record<Severity, number>> = { critical: 0, warning: 1, info: 2 };

@@ -46,7 +46,7 @@ export function FindingsView() {
         <Cards findings={open} />
       </section>
       <section aria-labelledby="over">
-        <h2 id="over">Over</h2>
+        <h2 id="over">Ended</h2>
         {all !== null && past.length === 0 && <p class="quiet">None in the record.</p>}
         <Cards findings={past} />
         {past.length >= most && <p class="quiet">Older ones are in the record; the newest {most} are shown.</p>}

@@ -1,6 +1,9 @@
 import { describe, expect, it } from "vitest";
+import { rules } from "../../analysis/findings/index.ts";
 import { evidenceLines } from "../../dashboard/evidence.ts";
+import { evidenceWord } from "../../dashboard/evidence-words.ts";
 import { siteTime } from "../../dashboard/site-time.ts";
+import { viewOf } from "../analysis/findings/view.ts";
 
 const utc = siteTime("UTC");
 
@@ -17,7 +20,7 @@ describe("evidence in a reader's units", () => {
       power_w: 512.4,
     };
     expect(evidenceLines(evidence, "us", utc)).toEqual([
-      { label: "level", value: "20.0 in" },
+      { label: "water level", value: "20.0 in" },
       { label: "level rate", value: "1.00 in/min" },
       { label: "active volume", value: "10.00 gal" },
       { label: "inflow, standard uncertainty", value: "1.0 gpm" },
@@ -45,12 +48,25 @@ describe("evidence in a reader's units", () => {
     ]);
   });
 
+  it.each(rules)("has words for every figure of $kind", ({ evidence }) => {
+    expect(Object.keys(evidence(viewOf())).filter((key) => !(key in evidenceWord))).toEqual([]);
+  });
+
+  it("leaves out what the site file does not set, and says what could not be measured", () => {
+    const evidence = { last_run_s: 45, min_run_s: null, mains_on: null, pump_rate_m3s: null, inflow_factor: 1.5 };
+    expect(evidenceLines(evidence, "us", utc)).toEqual([
+      { label: "last run", value: "45 s" },
+      { label: "pump moves", value: "not known" },
+      { label: "allowance over it", value: "× 1.5" },
+    ]);
+  });
+
   it("leaves counts, words and unknowns readable", () => {
     const evidence = { starts_in_an_hour: 20, ratio: 1.234, cause: "float-chatter", seen: true, level_m: null };
     expect(evidenceLines(evidence, "metric", utc).map(({ value }) => value)).toEqual([
       "20",
       "1.23",
-      "float chatter",
+      "the float flickers",
       "yes",
       "not known",
     ]);
