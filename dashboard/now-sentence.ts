@@ -27,8 +27,10 @@ export interface NowSentence {
   readonly tone: Tone;
   readonly headline: string;
   readonly detail: string;
-  /** What to do; null when there is nothing to do. */
+  /** What to do now; null when nothing is urgent. */
   readonly advice: string | null;
+  /** One line for what is open and not urgent, however long it has been: the findings have the rest. Null without. */
+  readonly note: string | null;
 }
 
 /** Readings older than this, in real seconds, no longer say what is true now. */
@@ -55,6 +57,7 @@ const noReadingYet: NowSentence = {
   headline: "No reading yet.",
   detail: "Nothing is known about the basin until the first one arrives.",
   advice: "If this lasts more than a minute, see the instruments below: they say what each one waits for.",
+  note: null,
 };
 
 function staleSentence(known: NowSentence, age_s: number): NowSentence {
@@ -63,6 +66,7 @@ function staleSentence(known: NowSentence, age_s: number): NowSentence {
     headline: `No reading for ${roughDuration(age_s)}. Before that: ${lower(known.headline)}`,
     detail: "What the page shows is how it was then, not how it is now.",
     advice: known.tone === "act" ? known.advice : "Look at the basin yourself, then at the instruments below.",
+    note: known.note,
   };
 }
 
@@ -70,16 +74,22 @@ function presentSentence(facts: NowFacts): NowSentence {
   const open = new Set(facts.situation.openFindings.map((finding) => finding.kind));
   if (open.has("high-water")) return highWaterSentence(facts, open);
   const urgent = byUrgency(facts.situation.openFindings)[0];
-  if (urgent && urgent.severity !== "info") {
-    const critical = urgent.severity === "critical";
-    return {
-      tone: critical ? "act" : "watch",
-      headline: critical ? `${findingTitle[urgent.kind]}.` : `${waterWord(facts)} ${findingTitle[urgent.kind]}.`,
-      detail: joined(pumpClause(facts), critical ? timeLeft(facts) : null),
-      advice: urgent.message,
-    };
-  }
-  return calmSentence(facts);
+  if (urgent?.severity !== "critical") return calmSentence(facts);
+  return {
+    tone: "act",
+    headline: `${findingTitle[urgent.kind]}.`,
+    detail: joined(pumpClause(facts), timeLeft(facts)),
+    advice: urgent.message,
+    note: noteOf(facts),
+  };
+}
+
+function noteOf({ situation }: NowFacts): string | null {
+  const [first, ...others] = byUrgency(situation.openFindings).filter(({ severity }) => severity !== "critical");
+  if (!first) return null;
+  return others.length === 0
+    ? `${findingTitle[first.kind]}.`
+    : `${findingTitle[first.kind]}, and ${others.length} more.`;
 }
 
 function highWaterSentence(facts: NowFacts, open: ReadonlySet<FindingKind>): NowSentence {
@@ -103,21 +113,24 @@ function highWaterSentence(facts: NowFacts, open: ReadonlySet<FindingKind>): Now
     headline: `${subject} ${clause}`,
     detail: joined(pumpClause(facts), timeLeft(facts)),
     advice: message,
+    note: noteOf(facts),
   };
 }
 
+/** Nothing is urgent. What is to be seen to soon takes the green away, not the headline. */
 function calmSentence(facts: NowFacts): NowSentence {
   const { situation } = facts;
-  const advice = situation.openFindings.length > 0 ? "Nothing urgent. There is a note below." : null;
+  const rest = { advice: null, note: noteOf(facts) };
   if (situation.pumpRunning === null && situation.level_m === null) {
     return {
       tone: "unknown",
       headline: "Nothing calls for you, but neither the water level nor the pump is measured.",
       detail: "See the instruments below.",
-      advice,
+      ...rest,
     };
   }
-  return { tone: "calm", headline: calmHeadline(facts), detail: pumpClause(facts), advice };
+  const soon = situation.openFindings.some(({ severity }) => severity === "warning");
+  return { tone: soon ? "watch" : "calm", headline: calmHeadline(facts), detail: pumpClause(facts), ...rest };
 }
 
 function calmHeadline(facts: NowFacts): string {

@@ -8,6 +8,7 @@ import { notices } from "../notices.ts";
 import { nowSentence, staleAfter_s } from "../now-sentence.ts";
 import { Figures } from "../parts/figures.tsx";
 import { FindingCard } from "../parts/finding-card.tsx";
+import { FindingLine } from "../parts/finding-line.tsx";
 import { Instruments } from "../parts/instruments.tsx";
 import { ToneMark } from "../parts/severity-mark.tsx";
 import { Trend } from "../parts/trend.tsx";
@@ -44,6 +45,14 @@ export function NowView() {
           <h1 aria-live="polite">{sentence.headline}</h1>
           <p class="sentence-detail">{sentence.detail}</p>
           {sentence.advice && <p class="sentence-advice">{sentence.advice}</p>}
+          {sentence.note && (
+            <p class="notice">
+              <ToneMark tone={sentence.tone === "calm" ? "note" : "watch"} />
+              <span>
+                {sentence.note} <a href="#findings">See Findings</a>.
+              </span>
+            </p>
+          )}
           <p class={`fresh ${stale ? "fresh-stale" : ""}`}>
             <i aria-hidden="true" />
             {age_s === null ? "no reading yet" : `last reading ${roughDuration(age_s)} ago`}
@@ -67,9 +76,13 @@ export function NowView() {
       <section class="now-findings" aria-labelledby="open-title">
         <h2 id="open-title">Open findings</h2>
         {situation.openFindings.length === 0 && <p class="quiet">None. Nothing about the basin calls for you.</p>}
-        {byUrgency(situation.openFindings).map((finding) => (
-          <FindingCard key={`${finding.kind}${finding.from_s}`} finding={finding} />
-        ))}
+        {byUrgency(situation.openFindings).map((finding) =>
+          finding.severity === "critical" ? (
+            <FindingCard key={`${finding.kind}${finding.from_s}`} finding={finding} />
+          ) : (
+            <FindingLine key={`${finding.kind}${finding.from_s}`} finding={finding} />
+          ),
+        )}
       </section>
       <Instruments state={state} />
     </div>

@@ -53,6 +53,7 @@ describe("the first sentence", () => {
       headline: "Dry and keeping up.",
       detail: "The pump last ran 4 min ago.",
       advice: null,
+      note: null,
     });
   });
 
@@ -75,9 +76,12 @@ describe("the first sentence", () => {
   it("claims no dryness by a level that cannot be trusted", () => {
     const openFindings = [finding("sensor-fault", "warning")];
     expect(nowSentence(facts({ highFloat: null, openFindings })).headline).toBe(
-      "No high water is reported. A sensor cannot be trusted.",
+      "No high water is reported. The pump keeps up.",
     );
-    expect(nowSentence(facts({ highFloat: false, openFindings })).headline).toBe("Dry. A sensor cannot be trusted.");
+    expect(nowSentence(facts({ highFloat: false, openFindings }))).toMatchObject({
+      headline: "Dry and keeping up.",
+      note: "A sensor cannot be trusted.",
+    });
   });
 
   it("says that the pump is not keeping up, and when the floor is reached", () => {
@@ -119,10 +123,25 @@ describe("the first sentence", () => {
     expect(sentence.advice).toBe("What to do about float-stuck-off.");
   });
 
-  it("keeps a warning apart from an emergency", () => {
-    const sentence = nowSentence(facts({ openFindings: [finding("check-valve-leak", "warning")] }));
-    expect(sentence.tone).toBe("watch");
-    expect(sentence.headline).toBe("Dry. Water comes back through the check valve.");
+  it("gives what is not urgent one line, however long it has been open, and the headline to the water", () => {
+    expect(nowSentence(facts({ openFindings: [finding("undersized", "warning")] }))).toEqual({
+      tone: "watch",
+      headline: "Dry and keeping up.",
+      detail: "The pump last ran 4 min ago.",
+      advice: null,
+      note: "The pump is small for the worst so far.",
+    });
+  });
+
+  it("counts what else is open in that line, leaving out what is urgent", () => {
+    const openFindings = [
+      finding("float-stuck-off"),
+      finding("undersized", "warning"),
+      finding("pump-worn", "warning"),
+    ];
+    const { advice, note } = nowSentence(facts({ openFindings }));
+    expect(advice).toBe("What to do about float-stuck-off.");
+    expect(note).toBe("The pump is small for the worst so far, and 1 more.");
   });
 
   it("does not pass old readings off as the present", () => {
