@@ -1,11 +1,13 @@
 // The figures of the moment, each with its unit and, where one is known, the half-width of its 95 % interval.
 
+import { useSignalEffect } from "@preact/signals";
 import type { ComponentChildren } from "preact";
 import type { FlowEstimate } from "../../analysis/cycles/cycle.ts";
 import type { LiveState } from "../../daemon/server/api-types.ts";
 import { figure, fixed, flowFigure, quantity, unitName } from "../format.ts";
 import { site } from "../live.ts";
 import { units } from "../preferences.ts";
+import { keepWorstMargin, worstMargin } from "../worst-margin.ts";
 
 export function Figures({ state }: { state: LiveState }) {
   const { situation } = state;
@@ -16,6 +18,7 @@ export function Figures({ state }: { state: LiveState }) {
   const { level_m, levelRate_ms } = situation;
   const room_m = level_m === null || overflow_m === null ? null : Math.max(0, overflow_m - level_m);
   const margin = marginOf(situation.pumpRate, situation.inflow);
+  useSignalEffect(keepWorstMargin);
 
   return (
     <dl class="figures">
@@ -24,8 +27,10 @@ export function Figures({ state }: { state: LiveState }) {
       </Figure>
       <FlowBox label="Comes in" estimate={situation.inflow} unknown="after the first rest" />
       <FlowBox label="The pump moves" estimate={situation.pumpRate} unknown="after the first run" />
-      <Figure label="Margin" value={margin === null ? "–" : fixed(margin, margin < 10 ? 1 : 0)} unit="×">
-        the pump against the inflow
+      <Figure label="Margin now" value={margin === null ? "–" : times(margin)} unit="×">
+        {worstMargin.value === null
+          ? "the pump against the inflow"
+          : `${times(worstMargin.value)} × in the highest 10 min on record`}
       </Figure>
       <Figure label="Starts in the last hour" value={String(situation.startsInLastHour)} unit="">
         {limit === null ? "no limit given" : `of at most ${limit}`}
@@ -62,6 +67,11 @@ function Figure(props: { label: string; value: string; unit: string; children: C
 function marginOf(pump: FlowEstimate | null, inflow: FlowEstimate | null): number | null {
   if (!pump || !inflow || !(inflow.flow_m3s > 0)) return null;
   return pump.flow_m3s / inflow.flow_m3s;
+}
+
+/** Near 1 a hundredth decides whether the pump is large enough. */
+function times(margin: number): string {
+  return fixed(margin, margin < 1.95 ? 2 : margin < 9.95 ? 1 : 0);
 }
 
 function trendWords(rate_ms: number): string {

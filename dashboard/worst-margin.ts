@@ -1,0 +1,31 @@
+// What the pump moves against the highest ten minutes on record, from the report. The report holds every cycle of the
+// record, so it is asked for at first, then only when a finding changes or hours have passed in the basin.
+
+import { signal } from "@preact/signals";
+import { api } from "./api.ts";
+import { lastFinding, live } from "./live.ts";
+import { createPacer } from "./pacer.ts";
+
+/** Null until the report has been read, and while it does not know. */
+export const worstMargin = signal<number | null>(null);
+
+/** A peak that makes no finding shows after this much of the basin's time. */
+const refresh_s = 6 * 3600;
+
+const pacer = createPacer(
+  async () => {
+    worstMargin.value = (await api.report()).sizing.margin;
+  },
+  { shortestPause_ms: 10_000, shareOfTime: 0.02 },
+);
+let askedAt: { readonly finding: typeof lastFinding.value; readonly period: number } | null = null;
+
+/** Call in an effect: reads the signals that make the figure old. */
+export function keepWorstMargin(): void {
+  if (live.value === null) return;
+  const finding = lastFinding.value;
+  const period = Math.floor(live.value.now_s / refresh_s);
+  if (askedAt?.finding === finding && askedAt.period === period) return;
+  askedAt = { finding, period };
+  pacer.want();
+}
