@@ -5,7 +5,7 @@ import { useEffect, useMemo } from "preact/hooks";
 import { InflowChart } from "../charts/inflow-chart.tsx";
 import { LevelChart } from "../charts/level-chart.tsx";
 import { createRecordData, type RecordData } from "../charts/record-data.ts";
-import { follow, followNow, keepUp, limits, movedBy, pan, preset, visible, zoom } from "../charts/record-span.ts";
+import { follow, followNow, keepUp, movedBy, pan, preset, visible, whole, zoom } from "../charts/record-span.ts";
 import { requestFor, width_s } from "../charts/span.ts";
 import { createSpanLoader } from "../charts/span-loader.ts";
 import { duration } from "../format.ts";
@@ -86,7 +86,6 @@ export function RecordView() {
 
 function SpanTools() {
   const wide_s = visible.value ? Math.round(width_s(visible.value)) : null;
-  const all = wide_s !== null && limits.value !== null && wide_s >= Math.floor(width_s(limits.value) * 0.999);
   return (
     <div class="span-tools">
       <fieldset class="switch">
@@ -95,7 +94,7 @@ function SpanTools() {
           <button
             key={word}
             type="button"
-            aria-pressed={preset_s === null ? all : follow.value && wide_s === preset_s}
+            aria-pressed={preset_s === null ? whole.value : follow.value && !whole.value && wide_s === preset_s}
             onClick={() => preset(preset_s)}
           >
             {word}
