@@ -29,6 +29,8 @@ export interface LevelLine {
   readonly value: number;
   readonly word: string;
   readonly token: string;
+  /** The word stands below the line, where above it would cover the curve. */
+  readonly below?: boolean;
 }
 
 /** A dashed line with its word at each level that matters. */
@@ -37,8 +39,7 @@ export function paintLevels(u: uPlot, lines: readonly LevelLine[]): void {
   ctx.save();
   ctx.font = `${12 * devicePixelRatio}px system-ui, sans-serif`;
   ctx.textAlign = "right";
-  ctx.textBaseline = "bottom";
-  for (const { value, word, token } of lines) {
+  for (const { value, word, token, below = false } of lines) {
     const y = Math.round(u.valToPos(value, "y", true));
     if (y < bbox.top) continue;
     ctx.strokeStyle = ctx.fillStyle = canvasColour(token);
@@ -51,8 +52,10 @@ export function paintLevels(u: uPlot, lines: readonly LevelLine[]): void {
     ctx.lineWidth = 4 * devicePixelRatio;
     ctx.setLineDash([]);
     ctx.strokeStyle = canvasColour("--paper");
-    ctx.strokeText(word, bbox.left + bbox.width - 4 * devicePixelRatio, y - 2);
-    ctx.fillText(word, bbox.left + bbox.width - 4 * devicePixelRatio, y - 2);
+    ctx.textBaseline = below ? "top" : "bottom";
+    const [wordX, wordY] = [bbox.left + bbox.width - 4 * devicePixelRatio, y + (below ? 4 : -2) * devicePixelRatio];
+    ctx.strokeText(word, wordX, wordY);
+    ctx.fillText(word, wordX, wordY);
   }
   ctx.restore();
 }

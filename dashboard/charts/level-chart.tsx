@@ -73,14 +73,14 @@ export function LevelChart({ data, basin, timezone }: Props) {
 }
 
 function levelLines(basin: BasinSite): LevelLine[] {
-  const lines: readonly (readonly [number | null, string, string])[] = [
+  const lines: readonly (readonly [number | null, string, string, boolean?])[] = [
     [basin.overflowLevel_m, "floor", "--act"],
     [basin.highLevel_m, "high water", "--watch"],
     [basin.startLevel_m, "pump starts", "--quiet"],
-    [basin.stopLevel_m, "pump stops", "--quiet"],
+    [basin.stopLevel_m, "pump stops", "--quiet", true],
   ];
-  return lines.flatMap(([level_m, word, token]) =>
-    level_m === null ? [] : [{ value: toDisplay(level_m, "level", units.peek()), word, token }],
+  return lines.flatMap(([level_m, word, token, below = false]) =>
+    level_m === null ? [] : [{ value: toDisplay(level_m, "level", units.peek()), word, token, below }],
   );
 }
 
