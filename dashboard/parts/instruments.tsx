@@ -5,11 +5,11 @@ import type { SourceHealth } from "../../daemon/sources/source.ts";
 import type { StoreHealth } from "../../daemon/stores/store.ts";
 import { duration, roughDuration } from "../format.ts";
 import { site } from "../live.ts";
-import { tellingStep_s } from "../notices.ts";
+import { type PublisherState, tellingStep_s } from "../notices.ts";
 import { siteTime } from "../site-time.ts";
 import { ToneMark } from "./severity-mark.tsx";
 
-export function Instruments({ state }: { state: LiveState }) {
+export function Instruments({ state }: { state: LiveState & PublisherState }) {
   return (
     <section class="instruments" aria-labelledby="instruments-title">
       <h2 id="instruments-title">Instruments</h2>
@@ -18,6 +18,7 @@ export function Instruments({ state }: { state: LiveState }) {
           <Source key={source.name} source={source} now_s={state.now_s} />
         ))}
         <StoreLine store={state.store} />
+        {state.publisher && <PublisherLine error={state.publisher.error} />}
         {Math.abs(state.wallStep_s) > tellingStep_s && <ClockLine step_s={state.wallStep_s} />}
       </ul>
     </section>
@@ -73,6 +74,21 @@ function StoreLine({ store }: { store: StoreHealth }) {
         {store.lost > 0 && (
           <p class="fault">{store.lost.toLocaleString("en")} readings were given up: memory for them ran out.</p>
         )}
+      </div>
+    </li>
+  );
+}
+
+function PublisherLine({ error }: { error: string | null }) {
+  return (
+    <li>
+      <ToneMark tone={error ? "watch" : "calm"} />
+      <div>
+        <p>
+          <b>Publishing</b> — {error ? "has failed" : "other systems are told"}
+        </p>
+        {error && <p class="fault">{error}</p>}
+        {error && <p class="quiet">The basin is watched all the same; only what listens elsewhere hears nothing.</p>}
       </div>
     </li>
   );

@@ -58,6 +58,14 @@ describe("notices about the instruments", () => {
     ]);
   });
 
+  it("say that nothing is published, where something should be", () => {
+    expect(notices({ ...healthy, publisher: { error: "the broker refuses the password" } })).toEqual([
+      "Nothing is published: other systems do not hear of this basin.",
+    ]);
+    expect(notices({ ...healthy, publisher: { error: null } })).toEqual([]);
+    expect(notices({ ...healthy, publisher: null })).toEqual([]);
+  });
+
   it("say which way the clock was set", () => {
     expect(notices({ ...healthy, wallStep_s: -7200 })).toEqual([
       "The clock was set back by 2 h; times here keep the old count.",
