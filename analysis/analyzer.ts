@@ -1,58 +1,27 @@
 // The one core: readings in, cycles, inflow and findings out. The daemon feeds it as readings arrive, the batch
 // command feeds it from a file; both get the same answers. No clock, no I/O.
 
-import { type CadenceState, hasExactEdges, isGap, isRegular, newCadence, noteSignal } from "./cycles/cadence.ts";
+import { isState, newState, noSignal, signalDead } from "./analyzer-state.ts";
+import { hasExactEdges, isGap, isRegular, noteSignal } from "./cycles/cadence.ts";
 import type { Cycle, CycleStage, FlowEstimate } from "./cycles/cycle.ts";
-import { newTracker, type TrackerState, trackBreak, trackEdge, trackSample } from "./cycles/cycle-tracker.ts";
-import { feedLevel, type LevelRunsState, newLevelRuns, settleLevelRuns } from "./cycles/level-runs.ts";
-import { carriesSignal, newRunSignal, type RunSignalState, runSignal } from "./cycles/run-signal.ts";
-import {
-  feedSignal,
-  flickersAt,
-  newSteadySignal,
-  type SteadySignalOutput,
-  type SteadySignalState,
-  settleSignal,
-} from "./cycles/steady-signal.ts";
+import { trackBreak, trackEdge, trackSample } from "./cycles/cycle-tracker.ts";
+import { feedLevel, settleLevelRuns } from "./cycles/level-runs.ts";
+import { carriesSignal, runSignal } from "./cycles/run-signal.ts";
+import { feedSignal, newSteadySignal, type SteadySignalOutput, settleSignal } from "./cycles/steady-signal.ts";
 import type { TrackerContext } from "./cycles/tracker-context.ts";
 import type { Finding, FindingChange } from "./findings/finding.ts";
-import { type FindingBookState, judge, newFindingBook, openFindings } from "./findings/finding-book.ts";
+import { judge, openFindings } from "./findings/finding-book.ts";
 import { rules } from "./findings/index.ts";
+import { createLookOut } from "./findings/look-out.ts";
 import { basinGeometry } from "./geometry/basin.ts";
 import { capabilityAt } from "./inflow/pump-capability.ts";
-import { type PumpComparison, slowChange, suddenChange } from "./inflow/pump-history.ts";
-import { addStretch, breakPeaks, newPeaks, type PeaksState } from "./inflow/rolling-peaks.ts";
-import {
-  forgetRecentLevels,
-  type LevelScreenState,
-  levelNoise_m,
-  levelProblem,
-  newLevelScreen,
-  noteRow,
-  screenLevel,
-  screenRun,
-  steadyLevel_m,
-} from "./readings/level-screen.ts";
+import { addStretch, breakPeaks } from "./inflow/rolling-peaks.ts";
+import { forgetRecentLevels, noteRow, screenLevel, screenRun, steadyLevel_m } from "./readings/level-screen.ts";
 import type { Reading } from "./readings/reading.ts";
-import {
-  levelTrend_ms,
-  newTrend,
-  noteLevel,
-  restartTrend,
-  riseInAMinute_m,
-  type TrendState,
-} from "./readings/trend.ts";
+import { levelTrend_ms, noteLevel, restartTrend } from "./readings/trend.ts";
 import type { ReportSummary } from "./report/report.ts";
 import { summarize } from "./report/summarize.ts";
-import {
-  newTally,
-  noteCycle,
-  notePumped,
-  noteRunning,
-  noteStart,
-  startsInLastHour,
-  type TallyState,
-} from "./report/tally.ts";
+import { noteCycle, notePumped, noteRunning, noteStart, startsInLastHour } from "./report/tally.ts";
 import type { Site } from "./site.ts";
 
 /** Inflow over a stretch of time; stretches follow one another, and a gap stays a gap. */
@@ -117,65 +86,6 @@ export interface AnalyzerOptions {
   readonly resume?: unknown;
 }
 
-/** Everything that is remembered between readings. */
-interface AnalyzerState {
-  readonly cadence: CadenceState;
-  readonly screen: LevelScreenState;
-  readonly runSignal: RunSignalState;
-  readonly steady: SteadySignalState;
-  readonly levelRuns: LevelRunsState;
-  /** Runs that the level alone would show, kept beside a signal to see whether it follows; how many since it last changed. */
-  readonly shadow: LevelRunsState;
-  shadowRuns: number;
-  readonly tracker: TrackerState;
-  readonly peaks: PeaksState;
-  readonly trend: TrendState;
-  readonly tally: TallyState;
-  readonly book: FindingBookState;
-  hasLevel: boolean;
-  /** Latest state of the channels that hold until they change. */
-  pumpRunning: boolean | null;
-  pumpSince_s: number | null;
-  /** Since when a running pump has had the water down at its stop level. */
-  atStopSince_s: number | null;
-  lookedAt_s: number;
-  floatOn: boolean | null;
-  highFloat: boolean | null;
-  mainsOn: boolean | null;
-  estimates: number;
-  /** Whether runs are told by a signal or read off the level, and for how many readings the other has been better. */
-  view: "signal" | "level";
-  otherViewBetter: number;
-}
-
-function newState(): AnalyzerState {
-  return {
-    cadence: newCadence(),
-    screen: newLevelScreen(),
-    runSignal: newRunSignal(),
-    steady: newSteadySignal(),
-    levelRuns: newLevelRuns(),
-    shadow: newLevelRuns(),
-    shadowRuns: 0,
-    tracker: newTracker(),
-    peaks: newPeaks(),
-    trend: newTrend(),
-    tally: newTally(),
-    book: newFindingBook(rules),
-    hasLevel: false,
-    pumpRunning: null,
-    pumpSince_s: null,
-    atStopSince_s: null,
-    lookedAt_s: Number.NaN,
-    floatOn: null,
-    highFloat: null,
-    mainsOn: null,
-    estimates: 0,
-    view: "level",
-    otherViewBetter: 0,
-  };
-}
-
 /** Sensors read a little under the bottom and over the rim; far beyond either is no water level. */
 const below_m = 0.1;
 const above_m = 0.5;
@@ -185,11 +95,6 @@ const farthest_s = 8.64e12;
 const deepest_m = 100;
 const coarse_s = 20;
 const closely_s = 5;
-/** So many falls of the level, each as deep as a run, while the signal stood still. */
-const deadAfterRuns = 3;
-const overStart_m = 0.03;
-/** A minute's rise shows only in readings closer together than this. */
-const minuteNeeds_s = 15;
 /** How well a log of events knows its edges, unless it is finer than that; common practice, no source. */
 const eventEdge_s = 1;
 
@@ -257,9 +162,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     },
     sample: () => {},
   };
-  const view = { site, ...emptyView(state) };
-  /** Comparisons change only when a cycle settles; -1: not made since the start. */
-  let comparedCycles = -1;
+  const look = createLookOut(site, geometry, state);
 
   function push(reading: Reading): void {
     const { time_s } = reading;
@@ -273,8 +176,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const before = state.runSignal.on;
     const on = runSignal(state.runSignal, reading, state.hasLevel);
     if (isGap(cadence, time_s, state.hasLevel, on !== before)) breakAt(last_s, time_s, reading);
-    else if (!signalDead()) noteRunning(tally, before, time_s - last_s);
-    if (signalDead()) tally.signalRun_s = null;
+    else if (!signalDead(state)) noteRunning(tally, before, time_s - last_s);
+    if (signalDead(state)) tally.signalRun_s = null;
     if (carriesSignal(state.runSignal, reading)) noteSignal(cadence, on !== before, reading.level_m !== null);
     tally.rows += 1;
     tally.start_s ??= time_s;
@@ -296,10 +199,10 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       feedLevel(state.levelRuns, { swing_m }, time_s, level_m, edges);
     }
     // What the pump does now a contact tells best, even one that is asked too seldom to time its runs.
-    notePump(noSignal() ? state.levelRuns.running : state.runSignal.on, time_s);
+    notePump(noSignal(state) ? state.levelRuns.running : state.runSignal.on, time_s);
     const steady_m = steadyLevel_m(state.screen);
     noteLevel(state.trend, time_s, level_m === null ? null : steady_m);
-    lookOut(time_s, steady_m);
+    judge(state.book, rules, look.view(time_s), noteFinding);
   }
 
   /**
@@ -308,7 +211,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
    */
   function chooseView(time_s: number): void {
     const { cadence } = state;
-    const unsignalled = noSignal();
+    const unsignalled = noSignal(state);
     const coarse =
       state.hasLevel &&
       swing_m !== null &&
@@ -328,102 +231,12 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     state.otherViewBetter = 0;
   }
 
-  function signalDead(): boolean {
-    return state.runSignal.origin !== null && state.shadowRuns >= deadAfterRuns;
-  }
-
-  function noSignal(): boolean {
-    return state.runSignal.origin === null || signalDead();
-  }
-
   function notePump(running: boolean | null, time_s: number): void {
     if (running === state.pumpRunning) return;
     state.tally.pumpSeen = true;
     state.pumpRunning = running;
     state.pumpSince_s = time_s;
     restartTrend(state.trend);
-  }
-
-  function lookOut(time_s: number, steady_m: number | null): void {
-    const { screen, tally, tracker } = state;
-    const problem = levelProblem(screen, time_s);
-    view.time_s = time_s;
-    view.levelProblem = problem;
-    view.lastLevel_m = Number.isFinite(screen.last_m) ? screen.last_m : null;
-    view.level_m = problem === "out-of-range" || screen.standing ? null : steady_m;
-    view.pumpRunning = state.pumpRunning;
-    view.pumpInferred = noSignal();
-    view.pumpSignalDead = signalDead();
-    view.closelyRead = state.cadence.long_s <= closely_s;
-    view.pumpStateFor_s = state.pumpSince_s === null ? 0 : time_s - state.pumpSince_s;
-    view.riseWhileRunning_m =
-      state.pumpRunning === true && view.pumpStateFor_s >= 60 && state.cadence.long_s <= minuteNeeds_s
-        ? riseInAMinute_m(state.trend)
-        : null;
-    view.highFloat = state.highFloat;
-    view.mainsOn = state.mainsOn;
-    view.startsInLastHour = startsInLastHour(tally, time_s);
-    view.recentCycles = tally.recentCycles;
-    view.flickers = flickersAt(state.steady, time_s);
-    view.levelNoise_m = levelNoise_m(screen);
-    view.inflow = tracker.lastInflow;
-    view.peak600 = state.peaks.peaks[1] ?? null;
-    view.pumpRate = tally.pumpRate;
-    view.littleInflow = isLittle(tracker.endInflow, tally.pumpRate);
-    view.dischargeNow_m3s = dischargeNow_m3s(steady_m);
-    view.stopLevel_m = basin.stopLevel_m ?? tally.recentCycles[0]?.stopLevel_m ?? null;
-    view.atStopFor_s = noteAtStop(time_s, view.level_m);
-    if (tally.settledCycles !== comparedCycles) {
-      comparedCycles = tally.settledCycles;
-      view.suddenChange = suddenChange(tracker.history);
-      view.slowChange = slowChange(tracker.history);
-    }
-    noteBlind(time_s);
-    judge(state.book, rules, view, noteFinding);
-  }
-
-  function dischargeNow_m3s(level_m: number | null): number | null {
-    const rate_ms = levelTrend_ms(state.trend);
-    const { endInflow } = state.tracker;
-    if (state.pumpRunning !== true || level_m === null || rate_ms === null || endInflow === null) return null;
-    return endInflow.flow_m3s - rate_ms * geometry.area_m2(level_m);
-  }
-
-  /** Over the start level a pump that is watched by the level alone may run or stand: what comes in is anyone's guess. */
-  function noteBlind(time_s: number): void {
-    const over =
-      view.pumpInferred &&
-      view.level_m !== null &&
-      view.level_m > (basin.startLevel_m ?? Number.POSITIVE_INFINITY) + overStart_m;
-    if (over && time_s > state.lookedAt_s) state.tally.blind_s += Math.min(60, time_s - state.lookedAt_s);
-    state.lookedAt_s = time_s;
-  }
-
-  function noteAtStop(time_s: number, level_m: number | null): number {
-    const within_m = Math.min(0.003, levelNoise_m(state.screen));
-    const down = level_m !== null && basin.stopLevel_m !== null && level_m <= basin.stopLevel_m + within_m;
-    if (state.pumpRunning !== true || !down) state.atStopSince_s = null;
-    else state.atStopSince_s ??= time_s;
-    return state.atStopSince_s === null ? 0 : time_s - state.atStopSince_s;
-  }
-
-  /** In a long run the rest before it tells little of what comes in now: the level against the pump tells more. */
-  function inflowWhileRunning(): FlowEstimate | null {
-    const { tally, pumpSince_s, screen } = state;
-    const level_m = steadyLevel_m(screen);
-    const rate_ms = levelTrend_ms(state.trend);
-    const runs = state.pumpRunning === true && pumpSince_s !== null && (tally.end_s ?? 0) - pumpSince_s > 60;
-    if (!runs || level_m === null || rate_ms === null || level_m <= (basin.stopLevel_m ?? 0)) return null;
-    const capability = capabilityAt(state.tracker.capability, level_m);
-    const blocked = openFindings(state.book).some((finding) => finding.kind === "discharge-blocked");
-    if (capability === null || blocked) return null;
-    const area_m2 = geometry.area_m2(level_m);
-    const uRate_ms = (0.54 * Math.SQRT2 * levelNoise_m(screen)) / 60;
-    return {
-      ...capability,
-      flow_m3s: Math.max(0, capability.flow_m3s + area_m2 * rate_ms),
-      uFlow_m3s: Math.hypot(capability.uFlow_m3s, area_m2 * uRate_ms),
-    };
   }
 
   function noteFinding(finding: Finding, change: FindingChange): void {
@@ -485,7 +298,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       floatOn: state.floatOn,
       highFloat: state.highFloat,
       mainsOn: state.mainsOn,
-      inflow: inflowWhileRunning() ?? state.tracker.lastInflow,
+      inflow: look.inflowWhileRunning() ?? state.tracker.lastInflow,
       pumpRate: state.tally.pumpRate ?? state.tracker.lastRate,
       levelRate_ms: levelTrend_ms(state.trend),
       startsInLastHour: startsInLastHour(state.tally, state.tally.end_s ?? 0),
@@ -498,43 +311,4 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     },
     snapshot: () => state,
   };
-}
-
-function emptyView(state: AnalyzerState) {
-  return {
-    time_s: 0,
-    level_m: null as number | null,
-    pumpRunning: null as boolean | null,
-    pumpInferred: false,
-    closelyRead: false,
-    pumpSignalDead: false,
-    pumpStateFor_s: 0,
-    riseWhileRunning_m: null as number | null,
-    highFloat: null as boolean | null,
-    mainsOn: null as boolean | null,
-    startsInLastHour: 0,
-    flickers: 0,
-    recentCycles: state.tally.recentCycles,
-    pumpRate: null as FlowEstimate | null,
-    inflow: null as FlowEstimate | null,
-    peak600: state.peaks.peaks[1] ?? null,
-    lastLevel_m: null as number | null,
-    levelProblem: null as ReturnType<typeof levelProblem>,
-    levelNoise_m: 0,
-    dischargeNow_m3s: null as number | null,
-    stopLevel_m: null as number | null,
-    atStopFor_s: 0,
-    littleInflow: false,
-    suddenChange: null as PumpComparison | null,
-    slowChange: null as PumpComparison | null,
-  };
-}
-
-/** So much less comes in than the pump moves that a storm would have to begin from one minute to the next. */
-function isLittle(inflow: FlowEstimate | null, pumpRate: FlowEstimate | null): boolean {
-  return inflow !== null && pumpRate !== null && inflow.flow_m3s < 0.3 * pumpRate.flow_m3s;
-}
-
-function isState(value: unknown): value is AnalyzerState {
-  return typeof value === "object" && value !== null && "tracker" in value && "tally" in value;
 }

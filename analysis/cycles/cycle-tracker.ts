@@ -55,6 +55,8 @@ export function newTracker(): TrackerState {
 const coarse_s = 5;
 /** In a shorter rest water that settles and runs back is all that can be seen. */
 const shortestRest_s = 5;
+const chatterRest_s = 20;
+const chatterRun_s = 6;
 const rim_m = 0.003;
 /** Readings over the rim, less those under it since: so many make sure of it, and no more are counted. */
 const surelyOver = 3;
@@ -135,14 +137,28 @@ function endRest(state: TrackerState, context: TrackerContext, to_s: number, sta
   if (!isVague) state.endInflow = summary.last?.inflow ?? state.lastInflow;
 }
 
+/** Switches on and off within seconds: between readings the pump may run unseen, and the water has no time to settle. */
+function _isChatter({ ended }: TrackerState, rest_s: number): boolean {
+  return rest_s < shortestRest_s || (rest_s < chatterRest_s && ended !== null && ended.cycle.run_s < chatterRun_s);
+}
+
 function howToFit(state: TrackerState, context: TrackerContext) {
   const stopSeen = state.phaseFrom_s !== null;
   const fine = stopSeen && context.longInterval_s <= coarse_s;
   return {
     returns: fine && !context.inferred ? state.returns : null,
+    mostReturn_m3: state.ended === null ? Number.POSITIVE_INFINITY : lifted_m3(state.ended.cycle, context),
     // A turn of the level says less exactly than a switch when water began to run back.
     edgesVague: context.inferred,
   };
+}
+
+/** What the run before lifted, or may have lifted at most. */
+function lifted_m3({ pumpRate, run_s }: Cycle, { basin, geometry }: TrackerContext): number {
+  if (pumpRate !== null) return pumpRate.flow_m3s * run_s;
+  const { startLevel_m, stopLevel_m } = basin;
+  if (startLevel_m === null || stopLevel_m === null) return Number.POSITIVE_INFINITY;
+  return geometry.volume_m3(startLevel_m) - geometry.volume_m3(stopLevel_m);
 }
 
 function inflowTowards(
@@ -234,9 +250,14 @@ function settle(
   context.output.cycle(cycle, "settled");
   context.output.pumped(cycle, movedVolume_m3(cycle, ended.before, after, drainBack) ?? volumeByRate_m3(cycle));
   const closelyRead = context.longInterval_s <= coarse_s;
-  const during = inflowDuringRun(state.capability, ended, after, closelyRead);
+  const during = inflowDuringRun(state.capability, ended, after, closelyRead) ?? briefly(state, ended);
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, during);
   if (pumpRate !== null) learnPump(state, context, ended, after, pumpRate);
+}
+
+/** A short run between rests too short to tell has the inflow known before. */
+function briefly({ lastInflow }: TrackerState, { cycle }: EndedRun): FlowEstimate[] | null {
+  return lastInflow !== null && cycle.run_s <= longRun_s ? [lastInflow] : null;
 }
 
 /**

@@ -41,11 +41,15 @@ export function edgeDelay_s({ interval_s, inferred }: TrackerContext): number {
   return inferred || !Number.isFinite(interval_s) ? 0 : interval_s / 2;
 }
 
+/** Readings so far apart miss most short runs, and stretch those that they catch. */
+const farApart_s = 20;
+
 /**
  * Runs about as short as the readings are apart have an unknown length, and so an unknown rate. Judged by the usual run:
  * leaving out only those that happen to look short would make the others' mean wrong.
  */
 export function lengthUnknown(run_s: number, context: TrackerContext): boolean {
   const usual_s = Number.isFinite(context.typicalRun_s) ? context.typicalRun_s : run_s;
-  return uEdges_s(context) > (context.inferred ? 0.1 : 0.3) * usual_s;
+  const tooCoarse = context.interval_s >= farApart_s && uEdges_s(context) > 0.2 * run_s;
+  return tooCoarse || uEdges_s(context) > (context.inferred ? 0.1 : 0.3) * usual_s;
 }

@@ -41,7 +41,7 @@ export interface View {
   /** Changes of the pump signal in the last ten minutes or so that did not last: bounce, or a float that flickers. */
   flickers: number;
   /** Newest first, at most eight. */
-  readonly recentCycles: Cycle[];
+  recentCycles: readonly Cycle[];
   /** What the pump moves, as learned; null before it is known. */
   pumpRate: FlowEstimate | null;
   inflow: FlowEstimate | null;

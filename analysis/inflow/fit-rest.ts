@@ -50,6 +50,8 @@ export interface HowToFit {
    * readings are too coarse to show any.
    */
   readonly returns: ReturnProfileState | null;
+  /** No more water can run back than the run before lifted. */
+  readonly mostReturn_m3: number;
   /** The ends of the rest were read off the level: near them the samples may be of the runs beside it. */
   readonly edgesVague: boolean;
 }
@@ -82,7 +84,7 @@ const vagueEdge_s = 15;
 export function fitRest(
   samples: CurveSamples,
   duration_s: number,
-  { returns, edgesVague }: HowToFit,
+  { returns, mostReturn_m3, edgesVague }: HowToFit,
 ): RestFit | undefined {
   if (samples.count < fewest) return undefined;
   const lastRise = edgesVague ? null : riseOfEnd(samples);
@@ -91,9 +93,12 @@ export function fitRest(
   if (rough === undefined) return undefined;
 
   const beginningSeen = seenFrom_s === 0;
-  const learned = returns === null || !beginningSeen ? noReturn : learnedReturn(returns);
+  const usual = returns === null || !beginningSeen ? noReturn : learnedReturn(returns);
+  // A run too short to fill the pipe leaves less in it than the usual one.
+  const learned = usual !== null && usual.volume_m3 > mostReturn_m3 / 4 ? noReturn : usual;
   if (returns !== null) learnReturn(returns, samples, duration_s);
-  const own = beginningSeen && !edgesVague && samples.count >= 12 ? findDrainBack(samples, seenTo_s) : undefined;
+  const own =
+    beginningSeen && !edgesVague && samples.count >= 12 ? findDrainBack(samples, seenTo_s, mostReturn_m3) : undefined;
   const drainBack = own ?? learned;
   if (own === undefined && learned !== null && learned.volume_m3 > 0) addBack(samples, learned);
   const unknown_s = edgesVague ? vagueEdge_s : learned === null ? unlearnedSettling_s : 0;
@@ -201,7 +206,7 @@ function dropLoneSpikes(samples: CurveSamples, count: number, limit_m3: number):
 }
 
 /** The best τ on a geometric grid, if the returned water explains far more than the noise and more than a bend does. */
-function findDrainBack(samples: CurveSamples, duration_s: number): DrainBack | undefined {
+function findDrainBack(samples: CurveSamples, duration_s: number, most_m3: number): DrainBack | undefined {
   const short = condense(samples);
   const plain = fitPolynomial(short, 2);
   const bent = fitPolynomial(short, 3);
@@ -219,7 +224,7 @@ function findDrainBack(samples: CurveSamples, duration_s: number): DrainBack | u
     tryCourse("fading", time_s);
   for (let time_s = 4 * interval_s; time_s <= longest_s / 1.15; time_s *= 1.35) tryCourse("steady", time_s);
   for (const factor of [0.8, 0.89, 0.95, 1.05, 1.11, 1.2]) if (best) tryCourse(best.course, best.time_s * factor);
-  if (best === undefined || best.volume_m3 <= 0) return undefined;
+  if (best === undefined || best.volume_m3 <= 0 || best.volume_m3 > most_m3) return undefined;
   const course = stillOut(best);
   const fit = fitCurve(short, 2, course);
   if (fit === undefined) return undefined;

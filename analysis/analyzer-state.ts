@@ -1,0 +1,88 @@
+// Everything that the analysis remembers between readings, as plain data: what a snapshot holds.
+
+import { type CadenceState, newCadence } from "./cycles/cadence.ts";
+import { newTracker, type TrackerState } from "./cycles/cycle-tracker.ts";
+import { type LevelRunsState, newLevelRuns } from "./cycles/level-runs.ts";
+import { newRunSignal, type RunSignalState } from "./cycles/run-signal.ts";
+import { newSteadySignal, type SteadySignalState } from "./cycles/steady-signal.ts";
+import { type FindingBookState, newFindingBook } from "./findings/finding-book.ts";
+import { rules } from "./findings/index.ts";
+import { newPeaks, type PeaksState } from "./inflow/rolling-peaks.ts";
+import { type LevelScreenState, newLevelScreen } from "./readings/level-screen.ts";
+import { newTrend, type TrendState } from "./readings/trend.ts";
+import { newTally, type TallyState } from "./report/tally.ts";
+
+export interface AnalyzerState {
+  readonly cadence: CadenceState;
+  readonly screen: LevelScreenState;
+  readonly runSignal: RunSignalState;
+  readonly steady: SteadySignalState;
+  readonly levelRuns: LevelRunsState;
+  /** Runs that the level alone would show, kept beside a signal to see whether it follows; how many since it last changed. */
+  readonly shadow: LevelRunsState;
+  shadowRuns: number;
+  readonly tracker: TrackerState;
+  readonly peaks: PeaksState;
+  readonly trend: TrendState;
+  readonly tally: TallyState;
+  readonly book: FindingBookState;
+  hasLevel: boolean;
+  /** Latest state of the channels that hold until they change. */
+  pumpRunning: boolean | null;
+  pumpSince_s: number | null;
+  /** Since when a running pump has had the water down at its stop level. */
+  atStopSince_s: number | null;
+  lookedAt_s: number;
+  floatOn: boolean | null;
+  highFloat: boolean | null;
+  mainsOn: boolean | null;
+  estimates: number;
+  /** Whether runs are told by a signal or read off the level, and for how many readings the other has been better. */
+  view: "signal" | "level";
+  otherViewBetter: number;
+}
+
+export function newState(): AnalyzerState {
+  return {
+    cadence: newCadence(),
+    screen: newLevelScreen(),
+    runSignal: newRunSignal(),
+    steady: newSteadySignal(),
+    levelRuns: newLevelRuns(),
+    shadow: newLevelRuns(),
+    shadowRuns: 0,
+    tracker: newTracker(),
+    peaks: newPeaks(),
+    trend: newTrend(),
+    tally: newTally(),
+    book: newFindingBook(rules),
+    hasLevel: false,
+    pumpRunning: null,
+    pumpSince_s: null,
+    atStopSince_s: null,
+    lookedAt_s: Number.NaN,
+    floatOn: null,
+    highFloat: null,
+    mainsOn: null,
+    estimates: 0,
+    view: "level",
+    otherViewBetter: 0,
+  };
+}
+
+export function isState(value: unknown): value is AnalyzerState {
+  return typeof value === "object" && value !== null && "tracker" in value && "tally" in value;
+}
+
+/** So many falls of the level, each as deep as a run, while the signal stood still. */
+const deadAfterRuns = 3;
+
+/** The pump's signal does not follow the pump. */
+export function signalDead({ runSignal, shadowRuns }: AnalyzerState): boolean {
+  return runSignal.origin !== null && shadowRuns >= deadAfterRuns;
+}
+
+/** Nothing but the level tells what the pump does. */
+export function noSignal(state: AnalyzerState): boolean {
+  return state.runSignal.origin === null || signalDead(state);
+}

@@ -1,0 +1,156 @@
+// The look-out: gathers from the state of the analysis what the rules may look at, reading by reading, and what comes
+// in while the pump runs on.
+
+import { type AnalyzerState, noSignal, signalDead } from "../analyzer-state.ts";
+import type { FlowEstimate } from "../cycles/cycle.ts";
+import { flickersAt } from "../cycles/steady-signal.ts";
+import type { BasinGeometry } from "../geometry/basin.ts";
+import { capabilityAt } from "../inflow/pump-capability.ts";
+import { slowChange, suddenChange } from "../inflow/pump-history.ts";
+import { levelNoise_m, levelProblem, steadyLevel_m } from "../readings/level-screen.ts";
+import { levelTrend_ms, riseInAMinute_m } from "../readings/trend.ts";
+import { startsInLastHour } from "../report/tally.ts";
+import type { Site } from "../site.ts";
+import { openFindings } from "./finding-book.ts";
+import type { View } from "./rule.ts";
+
+export interface LookOut {
+  /** What is true at the newest reading; the same object each time, for it is made at every reading. */
+  view(time_s: number): View;
+  /** In a run of more than a minute: what the pump is known to move and how the level goes. Null otherwise. */
+  inflowWhileRunning(): FlowEstimate | null;
+}
+
+/** Readings closer together than this show what happens within a run. */
+const closely_s = 5;
+/** A minute's rise shows only in readings closer together than this. */
+const minuteNeeds_s = 15;
+const overStart_m = 0.03;
+
+export function createLookOut(site: Site, geometry: BasinGeometry, state: AnalyzerState): LookOut {
+  const { basin } = site;
+  const view = emptyView(site, state);
+  /** Comparisons change only when a cycle settles; -1: not made since the start. */
+  let comparedCycles = -1;
+
+  function look(time_s: number): View {
+    const { screen, tally, tracker } = state;
+    const steady_m = steadyLevel_m(screen);
+    const problem = levelProblem(screen, time_s);
+    view.time_s = time_s;
+    view.levelProblem = problem;
+    view.lastLevel_m = Number.isFinite(screen.last_m) ? screen.last_m : null;
+    view.level_m = problem === "out-of-range" || screen.standing ? null : steady_m;
+    view.pumpRunning = state.pumpRunning;
+    view.pumpInferred = noSignal(state);
+    view.pumpSignalDead = signalDead(state);
+    view.closelyRead = state.cadence.long_s <= closely_s;
+    view.pumpStateFor_s = state.pumpSince_s === null ? 0 : time_s - state.pumpSince_s;
+    view.riseWhileRunning_m =
+      state.pumpRunning === true && view.pumpStateFor_s >= 60 && state.cadence.long_s <= minuteNeeds_s
+        ? riseInAMinute_m(state.trend)
+        : null;
+    view.highFloat = state.highFloat;
+    view.mainsOn = state.mainsOn;
+    view.startsInLastHour = startsInLastHour(tally, time_s);
+    view.recentCycles = tally.recentCycles;
+    view.flickers = flickersAt(state.steady, time_s);
+    view.levelNoise_m = levelNoise_m(screen);
+    view.inflow = tracker.lastInflow;
+    view.peak600 = state.peaks.peaks[1] ?? null;
+    view.pumpRate = tally.pumpRate;
+    view.littleInflow = isLittle(tracker.endInflow, tally.pumpRate);
+    view.dischargeNow_m3s = dischargeNow_m3s(steady_m);
+    view.stopLevel_m = basin.stopLevel_m ?? tally.recentCycles[0]?.stopLevel_m ?? null;
+    view.atStopFor_s = noteAtStop(time_s, view.level_m);
+    if (tally.settledCycles !== comparedCycles) {
+      comparedCycles = tally.settledCycles;
+      view.suddenChange = suddenChange(tracker.history);
+      view.slowChange = slowChange(tracker.history);
+    }
+    noteBlind(time_s);
+    return view;
+  }
+
+  function dischargeNow_m3s(level_m: number | null): number | null {
+    const rate_ms = levelTrend_ms(state.trend);
+    const { endInflow } = state.tracker;
+    if (state.pumpRunning !== true || level_m === null || rate_ms === null || endInflow === null) return null;
+    return endInflow.flow_m3s - rate_ms * geometry.area_m2(level_m);
+  }
+
+  /** Over the start level a pump that is watched by the level alone may run or stand: what comes in is anyone's guess. */
+  function noteBlind(time_s: number): void {
+    const over =
+      view.pumpInferred &&
+      view.level_m !== null &&
+      view.level_m > (basin.startLevel_m ?? Number.POSITIVE_INFINITY) + overStart_m;
+    if (over && time_s > state.lookedAt_s) state.tally.blind_s += Math.min(60, time_s - state.lookedAt_s);
+    state.lookedAt_s = time_s;
+  }
+
+  function noteAtStop(time_s: number, level_m: number | null): number {
+    const within_m = Math.min(0.003, levelNoise_m(state.screen));
+    const down = level_m !== null && basin.stopLevel_m !== null && level_m <= basin.stopLevel_m + within_m;
+    if (state.pumpRunning !== true || !down) state.atStopSince_s = null;
+    else state.atStopSince_s ??= time_s;
+    return state.atStopSince_s === null ? 0 : time_s - state.atStopSince_s;
+  }
+
+  /** In a long run the rest before it tells little of what comes in now: the level against the pump tells more. */
+  function inflowWhileRunning(): FlowEstimate | null {
+    const { tally, pumpSince_s, screen } = state;
+    const level_m = steadyLevel_m(screen);
+    const rate_ms = levelTrend_ms(state.trend);
+    const runs = state.pumpRunning === true && pumpSince_s !== null && (tally.end_s ?? 0) - pumpSince_s > 60;
+    if (!runs || level_m === null || rate_ms === null || level_m <= (basin.stopLevel_m ?? 0)) return null;
+    const capability = capabilityAt(state.tracker.capability, level_m);
+    const blocked = openFindings(state.book).some((finding) => finding.kind === "discharge-blocked");
+    if (capability === null || blocked) return null;
+    const area_m2 = geometry.area_m2(level_m);
+    const uRate_ms = (0.54 * Math.SQRT2 * levelNoise_m(screen)) / 60;
+    return {
+      ...capability,
+      flow_m3s: Math.max(0, capability.flow_m3s + area_m2 * rate_ms),
+      uFlow_m3s: Math.hypot(capability.uFlow_m3s, area_m2 * uRate_ms),
+    };
+  }
+
+  return { view: look, inflowWhileRunning };
+}
+
+function emptyView(site: Site, state: AnalyzerState): View {
+  return {
+    site,
+    time_s: 0,
+    level_m: null,
+    pumpRunning: null,
+    pumpInferred: false,
+    closelyRead: false,
+    pumpSignalDead: false,
+    pumpStateFor_s: 0,
+    riseWhileRunning_m: null,
+    highFloat: null,
+    mainsOn: null,
+    startsInLastHour: 0,
+    flickers: 0,
+    recentCycles: state.tally.recentCycles,
+    pumpRate: null,
+    inflow: null,
+    peak600: state.peaks.peaks[1] ?? null,
+    lastLevel_m: null,
+    levelProblem: null,
+    levelNoise_m: 0,
+    dischargeNow_m3s: null,
+    stopLevel_m: null,
+    atStopFor_s: 0,
+    littleInflow: false,
+    suddenChange: null,
+    slowChange: null,
+  };
+}
+
+/** So much less comes in than the pump moves that a storm would have to begin from one minute to the next. */
+function isLittle(inflow: FlowEstimate | null, pumpRate: FlowEstimate | null): boolean {
+  return inflow !== null && pumpRate !== null && inflow.flow_m3s < 0.3 * pumpRate.flow_m3s;
+}
