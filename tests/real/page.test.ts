@@ -116,6 +116,47 @@ describe("the page of the demo", () => {
     await page.context().close();
   });
 
+  it("keeps the speed control in its place at the fastest on a phone", async () => {
+    const { page } = await openPage(address, { width: 390, height: 844 });
+    const height = () => page.locator(".band").evaluate((band) => band.getBoundingClientRect().height);
+    const output = page.locator("output", { hasText: "60×" });
+    await output.waitFor();
+    const before = await height();
+    await output.evaluate((element) => {
+      element.textContent = "10000×";
+    });
+    expect(await height()).toBe(before);
+    expect(before).toBeLessThan(100);
+    await page.context().close();
+  });
+
+  it("marks the one stretch that was chosen, and All while the record grows", async () => {
+    const { page } = await openPage(`${address}#record`, { width: 1440, height: 900 });
+    const pressed = () => page.locator(".span-tools fieldset").first().locator("[aria-pressed=true]").allTextContents();
+    await page.locator(".plot-level canvas").waitFor();
+    expect(await pressed()).toEqual(["6 h"]);
+    await page.getByRole("button", { name: "All", exact: true }).click();
+    const words = async () => (await page.locator(".span-words").textContent())?.replace(/ · loading$/, "");
+    const before = await words();
+    await page.getByRole("button", { name: "600×", exact: true }).click();
+    await expect.poll(words).not.toBe(before);
+    expect(await pressed()).toEqual(["All"]);
+    await page.getByRole("button", { name: "60×", exact: true }).click();
+    await page.getByRole("button", { name: "Earlier" }).click();
+    expect(await pressed()).toEqual(["All"]);
+    await page.getByRole("button", { name: "Show less time" }).click();
+    expect(await pressed()).toEqual([]);
+    await page.context().close();
+  });
+
+  it("shows the margin of the worst ten minutes beside that of now, once the report knows it", async () => {
+    const api = await startMockApi({ days: 1 });
+    const { page } = await openPage(api.url, { width: 390, height: 844 });
+    await page.getByText("4.2 × in the highest 10 min on record").waitFor();
+    await page.context().close();
+    await api.close();
+  });
+
   it("is reached by keyboard alone: every control, with a ring around it, and the chart takes keys", async () => {
     const { page } = await openPage(`${address}#record`, { width: 1440, height: 900 });
     await page.locator(".plot-level canvas").waitFor();
