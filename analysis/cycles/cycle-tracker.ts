@@ -114,7 +114,7 @@ function endRest(state: TrackerState, context: TrackerContext, to_s: number, sta
   const duration_s = to_s - from_s;
   const stopSeen = state.phaseFrom_s !== null;
   const fit =
-    duration_s >= shortestRest_s
+    duration_s > 0 && !isChatter(state, duration_s)
       ? fitRest(curveSamples(state.samples), duration_s, howToFit(state, context))
       : undefined;
   const shown = fit ? ({ ...withResolution(fit, context), method: "fill-slope" } as const) : null;
@@ -138,7 +138,7 @@ function endRest(state: TrackerState, context: TrackerContext, to_s: number, sta
 }
 
 /** Switches on and off within seconds: between readings the pump may run unseen, and the water has no time to settle. */
-function _isChatter({ ended }: TrackerState, rest_s: number): boolean {
+function isChatter({ ended }: TrackerState, rest_s: number): boolean {
   return rest_s < shortestRest_s || (rest_s < chatterRest_s && ended !== null && ended.cycle.run_s < chatterRun_s);
 }
 
