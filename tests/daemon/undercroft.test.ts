@@ -1,5 +1,5 @@
 import { spawnSync } from "node:child_process";
-import { chmodSync, copyFileSync, mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { chmodSync, copyFileSync, mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, describe, expect, it } from "vitest";
@@ -7,8 +7,11 @@ import { afterAll, describe, expect, it } from "vitest";
 // A checkout without node_modules: the door and, behind it, a program that says with what it was called.
 const folder = mkdtempSync(join(tmpdir(), "undercroft-door-"));
 mkdirSync(join(folder, "daemon"));
-writeFileSync(join(folder, "package.json"), '{ "type": "module" }');
-copyFileSync(new URL("../../daemon/undercroft.js", import.meta.url), join(folder, "daemon/undercroft.js"));
+const packageFile = join(folder, "package.json");
+writeFileSync(packageFile, '{ "type": "module" }');
+for (const file of ["daemon/undercroft.js", "daemon/need-packages.js"]) {
+  copyFileSync(new URL(`../../${file}`, import.meta.url), join(folder, file));
+}
 writeFileSync(join(folder, "daemon/main.ts"), "console.log('program', ...process.argv.slice(2));");
 afterAll(() => rmSync(folder, { recursive: true }));
 
@@ -24,6 +27,26 @@ describe("the door", () => {
     expect(stderr).toMatch(/^undercroft needs Node 26 or newer, and this is Node 20\.19\.0; run "npm ci" .*\n$/);
   });
 
+  it.each(["undercroft.js", "need-packages.js"])("says in one line that npm ci has not been run: %s", (file) => {
+    writeFileSync(packageFile, '{ "type": "module", "dependencies": { "fastify": "5" } }');
+    const { status, stdout, stderr } = door(["run"], undefined, file);
+    writeFileSync(packageFile, '{ "type": "module" }');
+    expect([status, stdout]).toEqual([2, ""]);
+    expect(stderr).toBe(
+      'undercroft: package "fastify" is not installed; run "npm ci" in the project\'s folder first.\n',
+    );
+  });
+
+  it("keeps what was compiled, and does without where it may not", () => {
+    const compiled = join(folder, "compiled");
+    expect(door(["run"], undefined, "undercroft.js", compiled).status).toBe(0);
+    expect(readdirSync(compiled)).toHaveLength(1);
+    expect(door(["run"], undefined, "undercroft.js", join(packageFile, "no-folder"))).toMatchObject({
+      status: 0,
+      stderr: "",
+    });
+  });
+
   it("hands over to the pinned Node when there is one, with its status", () => {
     const bin = join(folder, `node_modules/node-${process.platform}-${process.arch}/bin`);
     mkdirSync(bin, { recursive: true });
@@ -33,8 +56,9 @@ describe("the door", () => {
   });
 });
 
-function door(args: readonly string[], pretendNode?: string) {
+function door(args: readonly string[], pretendNode?: string, file = "undercroft.js", compiled?: string) {
   const pretend = `Object.defineProperty(process, "versions", { value: { ...process.versions, node: "${pretendNode}" } })`;
   const options = pretendNode === undefined ? [] : ["--import", `data:text/javascript,${encodeURIComponent(pretend)}`];
-  return spawnSync(process.execPath, [...options, join(folder, "daemon/undercroft.js"), ...args], { encoding: "utf8" });
+  const env = { ...process.env, ...(compiled === undefined ? {} : { NODE_COMPILE_CACHE: compiled }) };
+  return spawnSync(process.execPath, [...options, join(folder, "daemon", file), ...args], { encoding: "utf8", env });
 }
