@@ -29,7 +29,7 @@ export interface NowSentence {
   readonly detail: string;
   /** What to do now; null when nothing is urgent. */
   readonly advice: string | null;
-  /** One line for what is open and not urgent, however long it has been: the findings have the rest. Null without. */
+  /** One line for what is open, however long, when nothing is urgent: the findings have the rest. Null without. */
   readonly note: string | null;
 }
 
@@ -80,12 +80,12 @@ function presentSentence(facts: NowFacts): NowSentence {
     headline: `${findingTitle[urgent.kind]}.`,
     detail: joined(pumpClause(facts), timeLeft(facts)),
     advice: urgent.message,
-    note: noteOf(facts),
+    note: null,
   };
 }
 
-function noteOf({ situation }: NowFacts): string | null {
-  const [first, ...others] = byUrgency(situation.openFindings).filter(({ severity }) => severity !== "critical");
+function noteOf({ openFindings }: Situation): string | null {
+  const [first, ...others] = byUrgency(openFindings);
   if (!first) return null;
   return others.length === 0
     ? `${findingTitle[first.kind]}.`
@@ -113,14 +113,14 @@ function highWaterSentence(facts: NowFacts, open: ReadonlySet<FindingKind>): Now
     headline: `${subject} ${clause}`,
     detail: joined(pumpClause(facts), timeLeft(facts)),
     advice: message,
-    note: noteOf(facts),
+    note: null,
   };
 }
 
 /** Nothing is urgent. What is to be seen to soon takes the green away, not the headline. */
 function calmSentence(facts: NowFacts): NowSentence {
   const { situation } = facts;
-  const rest = { advice: null, note: noteOf(facts) };
+  const rest = { advice: null, note: noteOf(situation) };
   if (situation.pumpRunning === null && situation.level_m === null) {
     return {
       tone: "unknown",

@@ -133,15 +133,13 @@ describe("the first sentence", () => {
     });
   });
 
-  it("counts what else is open in that line, leaving out what is urgent", () => {
-    const openFindings = [
-      finding("float-stuck-off"),
-      finding("undersized", "warning"),
-      finding("pump-worn", "warning"),
-    ];
-    const { advice, note } = nowSentence(facts({ openFindings }));
-    expect(advice).toBe("What to do about float-stuck-off.");
-    expect(note).toBe("The pump is small for the worst so far, and 1 more.");
+  it("counts what else is open in that line, and drops it for what is urgent", () => {
+    const warnings = [finding("undersized", "warning"), finding("pump-worn", "warning")];
+    expect(nowSentence(facts({ openFindings: warnings })).note).toBe(
+      "The pump is small for the worst so far, and 1 more.",
+    );
+    const { advice, note } = nowSentence(facts({ openFindings: [...warnings, finding("float-stuck-off")] }));
+    expect([advice, note]).toEqual(["What to do about float-stuck-off.", null]);
   });
 
   it("does not pass old readings off as the present", () => {
