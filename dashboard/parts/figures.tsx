@@ -30,7 +30,7 @@ export function Figures({ state }: { state: LiveState }) {
       <Figure label="Margin now" value={margin === null ? "–" : times(margin)} unit="×">
         {worstMargin.value === null
           ? "the pump against the inflow"
-          : `${times(worstMargin.value)} × in the highest 10 min on record`}
+          : `worst 10 min so far: ${times(worstMargin.value)} ×`}
       </Figure>
       <Figure label="Starts in the last hour" value={String(situation.startsInLastHour)} unit="">
         {limit === null ? "no limit given" : `of at most ${limit}`}

@@ -152,7 +152,7 @@ describe("the page of the demo", () => {
   it("shows the margin of the worst ten minutes beside that of now, once the report knows it", async () => {
     const api = await startMockApi({ days: 1 });
     const { page } = await openPage(api.url, { width: 390, height: 844 });
-    await page.getByText("4.2 × in the highest 10 min on record").waitFor();
+    await page.getByText("worst 10 min so far: 4.2 ×").waitFor();
     await page.context().close();
     await api.close();
   });
