@@ -23,7 +23,10 @@ export function register(program: Command): void {
   program
     .command("demo")
     .summary("watch a simulated basin through a wet week")
-    .description("Watches a basin of our invention through a wet week. The record is thrown away at the end.")
+    .description(
+      "Watches a basin of our invention through a wet week, and on for 60 of its days. " +
+        "The record is thrown away at the end.",
+    )
     .option("--speed <times>", "seconds of the house that pass in one; the page has a control for it", speed)
     .option("--port <port>", "port of the page; by default the next that is free", port)
     .action(startDemo);

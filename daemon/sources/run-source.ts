@@ -111,7 +111,10 @@ export function runSource(kind: SourceKind, config: SourceConfig, around: Source
         if (reason === null) enter("running", null);
         else enter("waiting-to-retry", reason);
       }),
-      finished: whileOpen(() => enter("finished", null)),
+      finished: whileOpen(() => {
+        around.log?.(`${kind.kind} "${name}": has come to its end`);
+        enter("finished", null);
+      }),
     };
   }
 

@@ -41,6 +41,9 @@ const config = z.strictObject({
     .datetime({ offset: true })
     .optional()
     .describe("when the house's time begins; by default now, or where the record ends if that is later"),
+  play_for: quantity("duration", { min: "1 min" })
+    .optional()
+    .describe("the house's time that is played, such as `60 d`; without it there is no end"),
 });
 
 export const simulated = defineSource({
@@ -56,13 +59,15 @@ export const simulated = defineSource({
       samplePeriod_s: config.sample_period,
       startTime_s: startTime_s(config.start_time, config.sample_period, context),
     });
+    const end_s = house.nextTime_s() + (config.play_for ?? Number.POSITIVE_INFINITY);
     const play = playingTime(house.nextTime_s(), config.speed, context.now_s);
     let timer: NodeJS.Timeout | undefined;
 
     function turn(): void {
-      const until_s = play.time_s();
+      const until_s = Math.min(play.time_s(), end_s);
       const began_ms = performance.now();
       while (house.nextTime_s() <= until_s && performance.now() - began_ms < batch_ms) context.emit(house.next());
+      if (house.nextTime_s() > end_s) return context.finished();
       const wait_s = (house.nextTime_s() - play.time_s()) / play.speed();
       if (wait_s < -patience_s) play.carryOnFrom(house.nextTime_s());
       timer = setTimeout(turn, wait_s < 0 ? 1 : Math.max(shortestWait_ms, 1000 * wait_s));
@@ -73,6 +78,7 @@ export const simulated = defineSource({
         throw new RangeError(`simulated "${config.name}": the speed is ${speed}; expected ${slowest} to ${fastest}`);
       }
       play.setSpeed(speed);
+      if (house.nextTime_s() > end_s) return;
       clearTimeout(timer);
       timer = setTimeout(turn, 0);
     }

@@ -42,6 +42,18 @@ describe("the simulated source", () => {
     await source.close();
   });
 
+  it("comes to its end after what it is to play, and another speed does not wake it", async () => {
+    const finished = vi.fn();
+    const { source, readings } = await open({ play_for: "5 min", speed: 60 }, { finished });
+    await vi.advanceTimersByTimeAsync(20_000);
+    expect(readings).toHaveLength(301); // 0 to 300 s
+    source.speed?.set(100);
+    await vi.advanceTimersByTimeAsync(20_000);
+    expect(readings).toHaveLength(301);
+    expect(finished).toHaveBeenCalledTimes(1);
+    await source.close();
+  });
+
   it("shows its first whole cycle, a rest and a run, within ten seconds", async () => {
     const { source, readings } = await open();
     await vi.advanceTimersByTimeAsync(9_500);
