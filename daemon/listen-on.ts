@@ -34,18 +34,28 @@ export async function listenOn(server: Server, { host, port }: Address, orNextFr
   return `http://${inUrl(host)}:${typeof bound === "object" && bound !== null ? bound.port : chosen}/`;
 }
 
+/**
+ * Whether an address can be listened on, asked before anything is made that would have to be cleared away again.
+ * @throws {CannotListen}
+ */
+export async function refuseTakenPort({ host, port }: Address): Promise<void> {
+  const error = await tryPort(host, port);
+  if (error !== null) throw new CannotListen(explain(error, host, port), { cause: error });
+}
+
 async function firstFree(host: string, port: number): Promise<number> {
   for (let candidate = port; candidate < port + nearbyPorts && candidate < 65_536; candidate++) {
-    if (await isFree(host, candidate)) return candidate;
+    if (codeOf(await tryPort(host, candidate)) !== "EADDRINUSE") return candidate;
   }
   return 0;
 }
 
-function isFree(host: string, port: number): Promise<boolean> {
+/** The error of listening there; null when it can be done. */
+function tryPort(host: string, port: number): Promise<Error | null> {
   return new Promise((resolve) => {
     const probe = createServer();
-    probe.once("error", (error) => resolve(codeOf(error) !== "EADDRINUSE"));
-    probe.listen({ host, port }, () => probe.close(() => resolve(true)));
+    probe.once("error", resolve);
+    probe.listen({ host, port }, () => probe.close(() => resolve(null)));
   });
 }
 

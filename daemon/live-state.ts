@@ -1,6 +1,7 @@
 // What is true now, put together from those who know: analysis, sources, store and clock.
 
 import type { Clock } from "./clock.ts";
+import type { MqttPublisher } from "./publishers/mqtt-publisher.ts";
 import type { LiveState } from "./server/api-types.ts";
 import type { RunningSource } from "./sources/run-source.ts";
 import type { OpenSource } from "./sources/source.ts";
@@ -12,11 +13,13 @@ export interface LiveParts {
   readonly sources: readonly Pick<RunningSource, "health" | "speed">[];
   readonly store: Pick<Store, "health" | "span">;
   readonly clock: Clock;
+  /** Null when nothing is published. */
+  readonly publisher: Pick<MqttPublisher, "error"> | null;
   /** A recording or a simulation is played: its time is what counts. */
   readonly playing: boolean;
 }
 
-export function liveState({ watch, sources, store, clock, playing }: LiveParts): LiveState {
+export function liveState({ watch, sources, store, clock, publisher, playing }: LiveParts): LiveState {
   const situation = watch.situation();
   const speed = playedSpeed(sources);
   return {
@@ -28,6 +31,7 @@ export function liveState({ watch, sources, store, clock, playing }: LiveParts):
     maxSpeed: speed?.max ?? null,
     span: store.span(),
     wallStep_s: clock.wallStep_s(),
+    publisher: publisher && { error: publisher.error() },
   };
 }
 

@@ -14,7 +14,7 @@ export interface PublisherParts {
 /** Enough to find the newest finding of each kind. */
 const mostFindings = 500;
 
-/** Null when nothing is to be published, or when it cannot be: then the log says why, and the daemon goes on. */
+/** Null when nothing is to be published. When it cannot be, log and page say why, and the daemon goes on. */
 export async function openPublisher(
   { publish, baseFolder }: SiteFile,
   { store, invented, log }: PublisherParts,
@@ -27,9 +27,14 @@ export async function openPublisher(
     return publisher;
   } catch (error) {
     const why = error instanceof Error ? error.message : String(error);
-    log(`publish.mqtt: ${why}; nothing is published until the daemon is started again`);
-    return null;
+    const fault = `${why}; nothing is published until the daemon is started again`;
+    log(`publish.mqtt: ${fault}`);
+    return silentPublisher(fault);
   }
+}
+
+function silentPublisher(fault: string): MqttPublisher {
+  return { state() {}, cycle() {}, finding() {}, error: () => fault, close: async () => {} };
 }
 
 function sayWhatStands(publisher: MqttPublisher, store: PublisherParts["store"]): void {

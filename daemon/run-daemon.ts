@@ -1,6 +1,7 @@
 // Builds the parts of the daemon from a site file, starts them, and stops them in reverse. Signals, exit codes and what
 // is printed at the start belong to the commands.
 
+import { existsSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 import { type AnalyzerSink, createAnalyzer } from "../analysis/analyzer.ts";
 import { iso } from "../analysis/report/summarize.ts";
@@ -9,9 +10,10 @@ import { type Clock, systemClock } from "./clock.ts";
 import { clockNotBefore } from "./clock-not-before.ts";
 import type { SiteFile } from "./config/site-file.ts";
 import type { CreateAnalyzer } from "./derive.ts";
+import { findingLine } from "./finding-line.ts";
 import { keepOrder } from "./keep-order.ts";
 import { kindsOfSources, playedKind } from "./kinds-of-sources.ts";
-import { listenOn } from "./listen-on.ts";
+import { listenOn, refuseTakenPort } from "./listen-on.ts";
 import { liveState, playedSpeed } from "./live-state.ts";
 import { openPublisher } from "./open-publisher.ts";
 import type { MqttPublisher } from "./publishers/mqtt-publisher.ts";
@@ -61,12 +63,15 @@ interface Parts {
 
 const builtPage = fileURLToPath(new URL("../dashboard/dist", import.meta.url));
 const tick_ms = 1000;
+const fromWhere = { checkpoint: "those after the last checkpoint", beginning: "the whole record" };
 
 /**
  * @throws {StoreError} when the store cannot be used
  * @throws {CannotListen} when another program has the port
  */
 export async function runDaemon(siteFile: SiteFile, options: DaemonOptions): Promise<Daemon> {
+  // A new record is not begun by a daemon that cannot start; an old one first says whether it is in use.
+  if (options.orNextFreePort !== true && !existsSync(siteFile.store.path)) await refuseTakenPort(siteFile.server);
   await using started = new AsyncDisposableStack();
   const parts = assemble(siteFile, options, started);
   const url = await serve(parts, started);
@@ -103,7 +108,8 @@ function assemble(siteFile: SiteFile, options: DaemonOptions, started: AsyncDisp
     now_s: clock.now_s,
   });
   started.defer(() => watch.keepPlace());
-  if (watch.began.readings > 0) log(`store: ${watch.began.readings} readings analysed again, ${watch.began.from}`);
+  if (watch.began.readings > 0)
+    log(`store: ${watch.began.readings} readings analysed again, ${fromWhere[watch.began.from]}`);
   const parts: Parts = { siteFile, options, kinds, siteInfo, clock, store, sources, watch, feed, publisher: null };
   return parts;
 }
@@ -128,10 +134,10 @@ function announcer(parts: () => Parts): AnalyzerSink {
       if (stage === "settled") parts().publisher?.cycle(cycle);
     },
     finding(finding, change) {
-      const { feed, publisher, options } = parts();
+      const { feed, publisher, options, siteFile } = parts();
       feed.finding(finding);
       publisher?.finding(finding);
-      if (change !== "updated") options.log(`${finding.kind} ${change}: ${finding.message}`);
+      if (change !== "updated") options.log(findingLine(finding, change, siteFile.site.displayUnits));
     },
   };
 }

@@ -1,5 +1,6 @@
 // `undercroft rebuild`: derives cycles, inflow and findings anew from the stored readings, and says what changed.
 
+import { existsSync } from "node:fs";
 import { resolve } from "node:path";
 import type { Command } from "commander";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
@@ -46,6 +47,8 @@ async function rebuild(options: RebuildOptions): Promise<void> {
 
 /** What changed, in words. */
 async function rebuildStore({ site }: SiteFile, path: string): Promise<string[]> {
+  const { StoreError } = await import("../stores/store-error.ts");
+  if (!existsSync(path)) throw new StoreError(`${path}: no such record; expected one that undercroft run has kept`);
   const { openSqliteStore } = await import("../stores/sqlite-store.ts");
   const { createAnalyzer } = await import("../../analysis/analyzer.ts");
   const { deriveAnew } = await import("../derive.ts");

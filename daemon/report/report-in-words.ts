@@ -3,6 +3,7 @@
 import type { ReportFlow, ReportSummary, SizingVerdict } from "../../analysis/report/report.ts";
 import type { Site } from "../../analysis/site.ts";
 import { fromSi, toSi } from "../../analysis/units/unit.ts";
+import { durationInWords as duration } from "../config/duration-in-words.ts";
 import { inWords } from "../config/in-words.ts";
 
 const verdicts: Record<SizingVerdict, string> = {
@@ -118,11 +119,4 @@ function local(iso: string, site: Site): string {
 
 function missing_s(gaps: readonly { readonly from: string; readonly to: string }[]): number {
   return gaps.reduce((sum, gap) => sum + (Date.parse(gap.to) - Date.parse(gap.from)) / 1000, 0);
-}
-
-function duration(span_s: number): string {
-  if (span_s < 120) return `${Math.round(span_s)} s`;
-  if (span_s < 7200) return `${Math.round(span_s / 60)} min`;
-  if (span_s < 172_800) return `${(span_s / 3600).toFixed(1)} h`;
-  return `${(span_s / 86_400).toFixed(1)} days`;
 }

@@ -30,6 +30,8 @@ export interface LiveState {
   readonly span: Span | null;
   /** The wall clock has stepped by so much since the daemon started; times on the page keep the old count. */
   readonly wallStep_s: number;
+  /** What is told to a broker: why nothing gets through, null while all is well. Null when nothing is published. */
+  readonly publisher?: { readonly error: string | null } | null;
 }
 
 /** GET /api/level?from_s&to_s&points */

@@ -145,6 +145,13 @@ describe("runDaemon", () => {
     other.close();
   });
 
+  it("says on the page why nothing gets to the broker", async () => {
+    const broker = { url: "mqtt://127.0.0.1:1", username: "u", password_file: "no-such-file", topic_prefix: "t" };
+    const publish = { mqtt: broker };
+    await start([byHand().kind], {}, siteFile({ publish }));
+    expect((await state()).publisher?.error).toMatch(/no-such-file.*; nothing is published until/);
+  });
+
   it("names an address that is not this machine's", async () => {
     const elsewhere = siteFile({ server: { host: "192.0.2.1", port: 0 } });
     await expect(start([byHand().kind], {}, elsewhere)).rejects.toThrow(

@@ -101,7 +101,9 @@ describe("the daemon as a process", () => {
 
     const second = undercroft("run", "--site", "site.yaml");
     const url = await second.url;
-    expect(second.out[0]).toMatch(/^store: \d+ readings analysed again, (checkpoint|beginning)$/);
+    expect(second.out[0]).toMatch(
+      /^store: \d+ readings analysed again, (those after the last checkpoint|the whole record)$/,
+    );
     const after = await get<CyclesAnswer>(`${url}api/cycles?limit=10000`);
     expect(after.cycles).toEqual(expect.arrayContaining([...cycles]));
     await settledCycles(url, after.cycles.length + 2);
@@ -126,11 +128,21 @@ describe("the daemon as a process", () => {
     expect(second.errors[0]).toContain("site.sqlite");
 
     const { port } = new URL(url);
+    const files = readdirSync(folder);
     const third = undercroft("run", "--site", "site.yaml", "--store", "other.sqlite", "--port", port);
     expect(await third.ended).toBe(2);
     expect(third.errors).toEqual([
       `server.port: ${port} is taken by another program on 127.0.0.1; stop it, or choose another with --port`,
     ]);
+    expect(readdirSync(folder)).toEqual(files);
+  });
+
+  it("rebuilds no record that is not there, and makes none", async () => {
+    const files = readdirSync(folder);
+    const rebuilt = undercroft("rebuild", "--site", "site.yaml", "--store", "typo.sqlite");
+    expect(await rebuilt.ended).toBe(2);
+    expect(rebuilt.errors).toEqual([expect.stringMatching(/typo\.sqlite: no such record; expected /)]);
+    expect(readdirSync(folder)).toEqual(files);
   });
 
   it("says every problem of a site file and starts nothing", async () => {

@@ -91,6 +91,10 @@ export const liveState = z.strictObject({
   maxSpeed: number,
   span: z.strictObject({ from_s: time_s, to_s: time_s }).nullable(),
   wallStep_s: z.number(),
+  publisher: z
+    .strictObject({ error: z.string().nullable() })
+    .nullable()
+    .describe("what is told to a broker: why nothing gets through, null while all is well"),
 }) satisfies z.ZodType<LiveState>;
 
 export const siteInfo = z.strictObject({

@@ -99,6 +99,7 @@ export function testParts(changes: Partial<ServerParts> = {}): ServerParts {
     maxSpeed: null,
     span: store.span(),
     wallStep_s: 0,
+    publisher: null,
   });
   return {
     siteInfo: { site, invented: false, playing: null, version: "1.2.3" },
