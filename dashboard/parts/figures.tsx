@@ -28,9 +28,7 @@ export function Figures({ state }: { state: LiveState }) {
       <FlowBox label="Comes in" estimate={situation.inflow} unknown="after the first rest" />
       <FlowBox label="The pump moves" estimate={situation.pumpRate} unknown="after the first run" />
       <Figure label="Margin now" value={margin === null ? "–" : times(margin)} unit="×">
-        {worstMargin.value === null
-          ? "the pump against the inflow"
-          : `worst 10 min so far: ${times(worstMargin.value)} ×`}
+        {marginWords(margin, worstMargin.value)}
       </Figure>
       <Figure label="Starts in the last hour" value={String(situation.startsInLastHour)} unit="">
         {limit === null ? "no limit given" : `of at most ${limit}`}
@@ -67,6 +65,12 @@ function Figure(props: { label: string; value: string; unit: string; children: C
 function marginOf(pump: FlowEstimate | null, inflow: FlowEstimate | null): number | null {
   if (!pump || !inflow || !(inflow.flow_m3s > 0)) return null;
   return pump.flow_m3s / inflow.flow_m3s;
+}
+
+/** In a peak that is not over yet, the record says less than the moment does. */
+function marginWords(margin: number | null, worst: number | null): string {
+  if (worst === null || (margin !== null && margin < worst)) return "the pump against the inflow";
+  return `worst 10 min so far: ${times(worst)} ×`;
 }
 
 /** Near 1 a hundredth decides whether the pump is large enough. */
