@@ -6,12 +6,7 @@ import { duration } from "./format.ts";
 /** A wall clock off by less than this is not worth a line. */
 export const tellingStep_s = 2;
 
-/** What the state says of the publisher, where there is one. */
-export interface PublisherState {
-  readonly publisher?: { readonly error: string | null } | null;
-}
-
-export function notices({ sources, store, wallStep_s, publisher }: LiveState & PublisherState): string[] {
+export function notices({ sources, store, wallStep_s, publisher }: LiveState): string[] {
   const failed = sources.filter((source) => source.state === "waiting-to-retry").map((source) => source.name);
   const lines = failed.map((name) => `${name} has failed and will be tried again.`);
   if (store.state === "holding") lines.push("The store cannot write. Readings wait in memory.");

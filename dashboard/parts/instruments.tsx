@@ -5,11 +5,11 @@ import type { SourceHealth } from "../../daemon/sources/source.ts";
 import type { StoreHealth } from "../../daemon/stores/store.ts";
 import { duration, roughDuration } from "../format.ts";
 import { site } from "../live.ts";
-import { type PublisherState, tellingStep_s } from "../notices.ts";
+import { tellingStep_s } from "../notices.ts";
 import { siteTime } from "../site-time.ts";
 import { ToneMark } from "./severity-mark.tsx";
 
-export function Instruments({ state }: { state: LiveState & PublisherState }) {
+export function Instruments({ state }: { state: LiveState }) {
   return (
     <section class="instruments" aria-labelledby="instruments-title">
       <h2 id="instruments-title">Instruments</h2>
