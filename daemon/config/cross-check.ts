@@ -2,7 +2,7 @@
 // that every problem is reported at once; such a key then counts as not given.
 
 import type * as z from "zod";
-import { fromSi } from "../../analysis/units/unit.ts";
+import { fromSi, type Unit } from "../../analysis/units/unit.ts";
 
 /** Pass as the second argument of `superRefine`. */
 export const evenIfIncomplete = { when: () => true };
@@ -40,9 +40,14 @@ export function lengthAt(group: unknown, ...path: Path): number {
   return Array.isArray(value) ? value.length : 0;
 }
 
-/** A length as it can stand in a message, in both systems of units. */
-export function bothLengths(length_m: number): string {
-  return `${round(fromSi(length_m, "mm"))} mm (${round(fromSi(length_m, "in"))} in)`;
+// Quantities as they can stand in a message, in both systems of units.
+export const bothLengths = inBoth("mm", "in");
+export const bothHeads = inBoth("m", "ft");
+export const bothFlows = inBoth("L/min", "gpm");
+export const bothVolumes = inBoth("L", "gal");
+
+function inBoth(metric: Unit, us: Unit): (si: number) => string {
+  return (si) => `${round(fromSi(si, metric))} ${metric} (${round(fromSi(si, us))} ${us})`;
 }
 
 function round(value: number): number {

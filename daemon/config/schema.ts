@@ -3,7 +3,8 @@
 
 import * as z from "zod";
 import type { SourceKind } from "../sources/source.ts";
-import { basinSchema } from "./sections/basin.ts";
+import { at, bothLengths, evenIfIncomplete, numberAt, report } from "./cross-check.ts";
+import { basinSchema, hasKnownShape } from "./sections/basin.ts";
 import { dischargeSchema } from "./sections/discharge.ts";
 import { publishSchema } from "./sections/publish.ts";
 import { pumpSchema } from "./sections/pump.ts";
@@ -49,7 +50,7 @@ const server = z.strictObject({
  * @param kinds the kinds of source that `sources` may name
  */
 export function siteFileSchema(kinds: readonly SourceKind[]) {
-  return z.strictObject({
+  const siteFile = z.strictObject({
     site: site.prefault({}),
     basin: basinSchema,
     pump: pumpSchema.optional(),
@@ -61,6 +62,20 @@ export function siteFileSchema(kinds: readonly SourceKind[]) {
     publish: publishSchema.prefault({}),
     recording: recordingSchema.prefault({}),
   });
+  return siteFile.superRefine(checkHighPoint, evenIfIncomplete);
+}
+
+function checkHighPoint(siteFile: unknown, context: z.core.$RefinementCtx): void {
+  const basin = at(siteFile, "basin");
+  const highPoint_m = numberAt(siteFile, "discharge", "high_point");
+  if (highPoint_m === null || !hasKnownShape(basin)) return;
+  for (const key of ["start_level", "stop_level"]) {
+    const level_m = numberAt(basin, key);
+    if (level_m === null || highPoint_m > level_m) continue;
+    const above = `basin.${key}, ${bothLengths(level_m)}`;
+    report(context, ["discharge", "high_point"], `expected more than ${above}, found ${bothLengths(highPoint_m)}`);
+    return;
+  }
 }
 
 export type SiteFileKeys = z.output<ReturnType<typeof siteFileSchema>>;

@@ -67,7 +67,10 @@ export const simulated = defineSource({
       const until_s = Math.min(play.time_s(), end_s);
       const began_ms = performance.now();
       while (house.nextTime_s() <= until_s && performance.now() - began_ms < batch_ms) context.emit(house.next());
-      if (house.nextTime_s() > end_s) return context.finished();
+      if (house.nextTime_s() > end_s) {
+        context.finished();
+        return;
+      }
       const wait_s = (house.nextTime_s() - play.time_s()) / play.speed();
       if (wait_s < -patience_s) play.carryOnFrom(house.nextTime_s());
       timer = setTimeout(turn, wait_s < 0 ? 1 : Math.max(shortestWait_ms, 1000 * wait_s));

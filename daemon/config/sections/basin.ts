@@ -3,7 +3,7 @@
 import * as z from "zod";
 import type { BasinShape, BasinSite } from "../../../analysis/site.ts";
 import { fromSi } from "../../../analysis/units/unit.ts";
-import { at, bothLengths, evenIfIncomplete, lengthAt, numberAt, report } from "../cross-check.ts";
+import { at, bothLengths, bothVolumes, evenIfIncomplete, lengthAt, numberAt, report } from "../cross-check.ts";
 import { quantity } from "../quantity.ts";
 
 const side = () => quantity("length", { above: "0 mm" });
@@ -117,7 +117,7 @@ function checkOccupiedArea(basin: unknown, context: z.core.$RefinementCtx): void
 }
 
 /** Of a basin of no known shape nothing was read: its keys are still the texts of the file. */
-function hasKnownShape(basin: unknown): boolean {
+export function hasKnownShape(basin: unknown): boolean {
   const shape = at(basin, "shape");
   return shape === "round" || shape === "rectangular" || shape === "table";
 }
@@ -130,13 +130,22 @@ function planArea_m2(basin: unknown): number | null {
   return width_m === null || length_m === null ? null : width_m * length_m;
 }
 
+const columns = [
+  { name: "level", written: bothLengths },
+  { name: "volume", written: bothVolumes },
+];
+
 function checkTable(basin: unknown, context: z.core.$RefinementCtx): void {
   for (let row = 1; row < lengthAt(basin, "table"); row++) {
-    for (const [column, name] of ["level", "volume"].entries()) {
+    for (const [column, { name, written }] of columns.entries()) {
       const before = numberAt(basin, "table", row - 1, column);
       const here = numberAt(basin, "table", row, column);
       if (before === null || here === null || here > before) continue;
-      report(context, ["table", row, column], `expected a ${name} above that of the row before, found one that is not`);
+      report(
+        context,
+        ["table", row, column],
+        `expected a ${name} above that of the row before, ${written(before)}, found ${written(here)}`,
+      );
     }
   }
 }

@@ -2,7 +2,7 @@
 
 import * as z from "zod";
 import type { PumpSite } from "../../../analysis/site.ts";
-import { evenIfIncomplete, lengthAt, numberAt, report } from "../cross-check.ts";
+import { bothFlows, bothHeads, evenIfIncomplete, lengthAt, numberAt, report } from "../cross-check.ts";
 import { quantity } from "../quantity.ts";
 
 export const pumpSchema = z
@@ -30,10 +30,18 @@ function checkCurve(pump: unknown, context: z.core.$RefinementCtx): void {
     const [flowBefore, headBefore] = [0, 1].map((axis) => numberAt(pump, "curve", point - 1, axis));
     const [flow, head] = [0, 1].map((axis) => numberAt(pump, "curve", point, axis));
     if (isNumber(flow) && isNumber(flowBefore) && flow <= flowBefore) {
-      report(context, ["curve", point, 0], "expected a flow above that of the point before, found one that is not");
+      report(
+        context,
+        ["curve", point, 0],
+        `expected a flow above that of the point before, ${bothFlows(flowBefore)}, found ${bothFlows(flow)}`,
+      );
     }
     if (isNumber(head) && isNumber(headBefore) && head >= headBefore) {
-      report(context, ["curve", point, 1], "expected a head below that of the point before, found one that is not");
+      report(
+        context,
+        ["curve", point, 1],
+        `expected a head below that of the point before, ${bothHeads(headBefore)}, found ${bothHeads(head)}`,
+      );
     }
   }
 }

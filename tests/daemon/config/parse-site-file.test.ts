@@ -274,7 +274,7 @@ sources:
 
   it("names a key that is given twice, and what else is wrong", () => {
     expect(rejected("basin:\n  shape: round\n  diameter: 18 in\n  diameter: 19 in\n  depth: 3\n")).toEqual([
-      expect.stringContaining("site.yaml:4: Map keys must be unique"),
+      expect.stringContaining("site.yaml:4: the key diameter stands here a second time"),
       expect.stringContaining("site.yaml:5: basin.depth"),
     ]);
   });
@@ -289,6 +289,46 @@ sources:
 
   it.each(["", "# only a comment\n", "---\n"])("says that %j is empty", (text) => {
     expect(rejected(text)).toEqual([expect.stringContaining("found an empty file")]);
+  });
+});
+
+describe("what is not YAML", () => {
+  it.each([
+    ["basin:\n  shape: round\n  diameter: 18 in\n  diameter: 17 in\n", 4, "the key diameter stands here a second time"],
+    ["basin: { shape: round, diameter: 18 in }\n---\nbasin: {}\n", 2, "a second document begins here (---)"],
+    ["basin:\n\tshape: round\n", 2, "not YAML: a tab stands in the indentation; expected blanks"],
+    ["basin:\n  shape: round\n diameter: 18 in\n", 3, "not YAML: "],
+    ["basin: { shape: round\n", 2, "not YAML: a quote or bracket that was opened is not closed"],
+    ["basin: 'round\n", 2, "not YAML: a quote or bracket that was opened is not closed"],
+  ])("is said in our own words: %j", (text, line, words) => {
+    expect(rejected(text)[0]).toContain(`site.yaml:${line}: ${words}`);
+    for (const problem of rejected(text)) expect(problem).not.toMatch(/Map keys|mapping|scalar|flow collection/);
+  });
+});
+
+describe("checks across keys", () => {
+  const site = (rest: string) =>
+    `basin: { shape: round, diameter: 18 in, stop_level: 6 in, start_level: 14 in }\n${rest}`;
+
+  it.each(["2 in", "14 in"])("wants the discharge to lead above the start level, not to %s", (high) => {
+    const text = site(`discharge: { high_point: ${high}, pipe: { material: pvc-40, nominal: 2 in, length: 9 ft } }`);
+    expect(rejected(text)).toEqual([
+      expect.stringMatching(
+        /^\/sites\/site\.yaml:2: discharge\.high_point: expected more than basin\.start_level, 355\.6 mm \(14 in\), found .*in\)$/,
+      ),
+    ]);
+  });
+
+  it("gives the figures of a curve and of a table that turn back", () => {
+    expect(rejected(site("pump: { curve: [[0 gpm, 20 ft], [10 gpm, 21 ft], [10 gpm, 5 ft]] }"))).toEqual([
+      expect.stringContaining("expected a head below that of the point before, 6.096 m (20 ft), found 6.401 m (21 ft)"),
+      expect.stringContaining(
+        "expected a flow above that of the point before, 37.85 L/min (10 gpm), found 37.85 L/min",
+      ),
+    ]);
+    expect(rejected("basin: { shape: table, table: [[0 in, 0 gal], [8 in, 5 gal], [9 in, 4 gal]] }")).toEqual([
+      expect.stringContaining("expected a volume above that of the row before, 18.93 L (5 gal), found 15.14 L (4 gal)"),
+    ]);
   });
 });
 
