@@ -1,5 +1,7 @@
-// The problems of one recording, each one line that names file, line and column: the first in full, then a count.
+// The problems of one recording, each one line that names file, line and column: the first of each kind in full, with
+// how many are like it.
 
+/** Different kinds that are told; beyond them there is only a count. */
 const shown = 20;
 
 export interface ProblemList {
@@ -9,20 +11,36 @@ export interface ProblemList {
   lines(): string[];
 }
 
+interface Kind {
+  readonly first: string;
+  count: number;
+}
+
 export function problemList(file: string): ProblemList {
-  const first: string[] = [];
+  const kinds = new Map<string, Kind>();
   let count = 0;
   return {
     add(line, text) {
       count += 1;
-      if (count <= shown) first.push(line === null ? `${file}: ${text}` : `${file}:${line}: ${text}`);
+      const name = text.replace(/, found .*$/s, "");
+      const known = kinds.get(name);
+      if (known !== undefined) known.count += 1;
+      else if (kinds.size < shown) {
+        kinds.set(name, { first: line === null ? `${file}: ${text}` : `${file}:${line}: ${text}`, count: 1 });
+      }
     },
     get count() {
       return count;
     },
     lines() {
-      const rest = count - first.length;
-      return rest === 0 ? [...first] : [...first, `${file}: ${rest} more ${rest === 1 ? "problem" : "problems"}`];
+      const told = [...kinds.values()];
+      const lines = told.flatMap(({ first, count: like }) =>
+        like === 1 ? [first] : [first, `${file}: and ${(like - 1).toLocaleString("en")} more like it`],
+      );
+      const rest = count - told.reduce((sum, kind) => sum + kind.count, 0);
+      return rest === 0
+        ? lines
+        : [...lines, `${file}: ${rest.toLocaleString("en")} more problem${rest === 1 ? "" : "s"}`];
     },
   };
 }

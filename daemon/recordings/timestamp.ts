@@ -84,7 +84,8 @@ export function timestampReader(zone: LocalTime | null): TimestampReader {
         const offset_ms = offsetOf(offset);
         return Number.isNaN(offset_ms) ? "expected an offset from UTC such as Z or -05:00" : wall_ms - offset_ms;
       }
-      if (zone === null) return "expected an offset from UTC such as Z or -05:00, or the recording's time zone";
+      if (zone === null)
+        return "expected an offset from UTC such as Z or -05:00, or the recording's time zone (--timezone, or recording.timezone in the site file)";
       const time_ms = local(wall_ms, zone);
       return Number.isNaN(time_ms) ? `expected a time that exists in ${zone.zone} (clocks go forward)` : time_ms;
     },
