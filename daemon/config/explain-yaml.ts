@@ -14,7 +14,7 @@ const unquoted = "a text that begins with or holds such a sign must stand in quo
 
 const words: Partial<Readonly<Record<ErrorCode, string>>> = {
   TAB_AS_INDENT: "a tab stands in the indentation; expected blanks",
-  BAD_INDENT: "the indentation does not fit the lines around it",
+  BAD_INDENT: "the indentation does not fit the lines around it, or a bracket above is not closed",
   MISSING_CHAR: brackets,
   BLOCK_AS_IMPLICIT_KEY:
     "a key and its value stand where a single value is expected; is a line end or a quote missing?",

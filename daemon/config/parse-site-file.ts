@@ -1,16 +1,6 @@
 // From the text of a site file to the site file, or to every problem at once, each with its line. Reads no file.
 
-import {
-  type Document,
-  isMap,
-  isNode,
-  isScalar,
-  isSeq,
-  LineCounter,
-  type Node,
-  parseDocument,
-  type YAMLError,
-} from "yaml";
+import { type Document, isMap, isNode, isScalar, isSeq, LineCounter, type Node, parseDocument } from "yaml";
 import type { SourceKind } from "../sources/source.ts";
 import { eachProblem, explainIssue } from "./explain-issue.ts";
 import { explainYaml } from "./explain-yaml.ts";
@@ -43,8 +33,7 @@ export function parseSiteFile(text: string, path: string, kinds: readonly Source
   const lines = new LineCounter();
   const document = parseDocument(text, { lineCounter: lines, prettyErrors: false, stringKeys: true });
   const faults = [...document.errors, ...document.warnings];
-  const mostTelling = faults.toSorted((a, b) => rank(a) - rank(b));
-  const said = mostTelling.map((fault) => ({
+  const said = faults.map((fault) => ({
     line: lines.linePos(fault.pos[0]).line,
     words: explainYaml(fault, text),
   }));
@@ -65,11 +54,6 @@ export function parseSiteFile(text: string, path: string, kinds: readonly Source
   }
   if (checked.success && problems.length === 0) return { ok: true, siteFile: toSiteFile(checked.data, path) };
   return { ok: false, problems: problems.sort((a, b) => (a.line ?? 0) - (b.line ?? 0)) };
-}
-
-/** What is left open says more than that the lines below it stand badly. */
-function rank({ code }: YAMLError): number {
-  return code === "MISSING_CHAR" ? 0 : 1;
 }
 
 /** The document as plain data; an error for an alias that leads nowhere, in a circle, or to very many others. */

@@ -298,7 +298,7 @@ describe("what is not YAML", () => {
     ["basin: { shape: round, diameter: 18 in }\n---\nbasin: {}\n", 2, "a second document begins here (---)"],
     ["basin:\n\tshape: round\n", 2, "not YAML: a tab stands in the indentation; expected blanks"],
     ["basin:\n  shape: round\n diameter: 18 in\n", 3, "not YAML: "],
-    ["basin: { shape: round\n", 2, "not YAML: a quote or bracket that was opened is not closed"],
+    ["basin: { shape: round\n", 2, "not YAML: the indentation does not fit the lines around it, or a bracket"],
     ["basin: 'round\n", 2, "not YAML: a quote or bracket that was opened is not closed"],
   ])("is said in our own words: %j", (text, line, words) => {
     expect(rejected(text)[0]).toContain(`site.yaml:${line}: ${words}`);
