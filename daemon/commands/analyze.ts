@@ -36,20 +36,29 @@ async function analyze(recording: string, options: AnalyzeOptions): Promise<void
   const { parseColumnMap, readRecording } = await import("../recordings/read-recording.ts");
   const { createAnalyzer } = await import("../../analysis/analyzer.ts");
 
+  const { localTime } = await import("../recordings/local-time.ts");
+  const { medianOfMany } = await import("../report/median-of-many.ts");
+
   const loaded = loadSiteFile(options.site);
   const map = parseColumnMap(options.map ?? "");
   const problems = [
     ...(loaded.ok ? [] : loaded.problems.map(({ text }) => text)),
     ...(options.map !== undefined && !map.ok ? [`--map: ${map.problem}`] : []),
+    ...(options.timezone !== undefined && localTime(options.timezone) === undefined
+      ? [`--timezone: expected a time zone such as America/Toronto, found ${JSON.stringify(options.timezone)}`]
+      : []),
   ];
   if (!loaded.ok || problems.length > 0) return refuse(problems);
 
   const { site, recording: settings } = loaded.siteFile;
   const report = options.json === undefined ? null : await openReport(options.json);
   if (report === "refused") return;
+  let pumpRates = medianOfMany();
   const sink: AnalyzerSink = {
     cycle: (cycle, stage) => {
-      if (stage === "settled") report?.add(cycle);
+      if (stage !== "settled") return;
+      report?.add(cycle);
+      if (cycle.pumpRate !== null) pumpRates.add(cycle.pumpRate.flow_m3s);
     },
   };
   let analyzer: Analyzer = createAnalyzer(site, { sink });
@@ -63,6 +72,7 @@ async function analyze(recording: string, options: AnalyzeOptions): Promise<void
     onUnknownColumn: (name) => console.error(`${recording}: column "${name}" is no channel and is ignored`),
     onRestart: () => {
       report?.restart();
+      pumpRates = medianOfMany();
       analyzer = createAnalyzer(site, { sink });
     },
   };
@@ -77,7 +87,7 @@ async function analyze(recording: string, options: AnalyzeOptions): Promise<void
   const summary = analyzer.summary();
   if (report !== null) return report.finish(summary, { recording: whatWasMended(result) });
   const { reportInWords } = await import("../report/report-in-words.ts");
-  console.log(reportInWords(summary, site));
+  console.log(reportInWords(summary, site, pumpRates.median()));
 }
 
 async function openReport(path: string): Promise<ReportFile | "refused"> {
@@ -85,11 +95,20 @@ async function openReport(path: string): Promise<ReportFile | "refused"> {
   try {
     return openReportFile(path);
   } catch (error) {
-    const found = error instanceof Error ? error.message : String(error);
-    refuse([`--json: expected a file that can be written, found ${found}`]);
+    const code = error instanceof Error && "code" in error ? String(error.code) : String(error);
+    const found = cannotWrite[code] ?? `one that cannot (${code})`;
+    refuse([`--json: expected a file that can be written, found ${found}: ${path}`]);
     return "refused";
   }
 }
+
+const cannotWrite: Readonly<Record<string, string>> = {
+  EISDIR: "a folder",
+  ENOENT: "one in a folder that is not there",
+  ENOTDIR: "one in a folder that is not there",
+  EACCES: "one that this user may not write",
+  EROFS: "one on a disk that is read-only",
+};
 
 function refuse(problems: readonly string[]): void {
   for (const problem of problems) console.error(problem);
@@ -100,8 +119,9 @@ function refuse(problems: readonly string[]): void {
 function notes(recording: string, result: RecordingResult): string[] {
   const lines: string[] = [];
   const note = (count: number, text: string) => count > 0 && lines.push(`${recording}: ${count} ${text}`);
-  note(result.doubles, "doubled rows left out");
-  note(result.conflicts, "rows gave another value for a time that had one; the first was kept");
+  const rows = (count: number) => (count === 1 ? "row" : "rows");
+  note(result.doubles, `doubled ${rows(result.doubles)} left out`);
+  note(result.conflicts, `${rows(result.conflicts)} gave another value for a time that had one; the first was kept`);
   if (result.sorted) lines.push(`${recording}: the rows were out of order and have been sorted`);
   for (const step of result.clockSteps) {
     lines.push(

@@ -1,7 +1,7 @@
 // The report as a file: cycles are written as they come, so that a year of them needs no memory; the file takes its
 // name only when it is whole.
 
-import { closeSync, ftruncateSync, openSync, renameSync, rmSync, writeSync } from "node:fs";
+import { closeSync, ftruncateSync, openSync, renameSync, rmSync, statSync, writeSync } from "node:fs";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import { type ReportSummary, reportSchema } from "../../analysis/report/report.ts";
 import { reportCycle } from "../../analysis/report/summarize.ts";
@@ -20,6 +20,10 @@ const bufferLength = 1 << 16;
 
 /** @throws the file system's error when the folder cannot be written to */
 export function openReportFile(path: string): ReportFile {
+  // The name is given at the end, and then it would be too late to learn that a folder has it.
+  if (statSync(path, { throwIfNoEntry: false })?.isDirectory()) {
+    throw Object.assign(new Error(`${path} is a folder`), { code: "EISDIR" });
+  }
   const partial = `${path}.partial`;
   const file = openSync(partial, "w");
   let waiting = "";

@@ -13,11 +13,12 @@ const verdicts: Record<SizingVerdict, string> = {
   "not-enough-data": "not enough data yet to say whether the pump is large enough",
 };
 
-export function reportInWords(summary: ReportSummary, site: Site): string {
+/** @param measured_m3s what the pump moved in the middle one of its measured runs; null when none could be measured */
+export function reportInWords(summary: ReportSummary, site: Site, measured_m3s: number | null): string {
   return [
     heading(summary, site),
     section("Inflow", inflowLines(summary, site)),
-    section("Pump", pumpLines(summary, site)),
+    section("Pump", pumpLines(summary, site, measured_m3s)),
     section("Findings", findingLines(summary, site)),
     section("Sizing", sizingLines(summary, site)),
   ].join("\n");
@@ -37,7 +38,7 @@ function heading({ span }: ReportSummary, site: Site): string {
   return [
     site.name,
     `${local(span.start, site)} to ${local(span.end, site)}, ${site.timezone}`,
-    `${duration(length_s)}, ${span.rows.toLocaleString("en")} readings, ${gaps}`,
+    `${duration(length_s)}, ${span.rows.toLocaleString("en")} reading${span.rows === 1 ? "" : "s"}, ${gaps}`,
   ].join("\n");
 }
 
@@ -58,18 +59,31 @@ function inflowLines({ inflow }: ReportSummary, site: Site): string[] {
   ];
 }
 
-function pumpLines({ totals, sizing }: ReportSummary, site: Site): string[] {
+function pumpLines({ totals, sizing }: ReportSummary, site: Site, measured_m3s: number | null): string[] {
   const words = inWords(site.displayUnits);
   const lines = [
     `${totals.starts} start${totals.starts === 1 ? "" : "s"}, at most ${totals.most_starts_in_an_hour} in an hour; ran ${duration(totals.run_s)} in all`,
   ];
   if (totals.pumped_l !== null) lines.push(`pumped ${words.volume(toSi(totals.pumped_l, "L"))}`);
+  lines.push(
+    measured_m3s === null
+      ? "moves, as measured: not known, no run could be measured"
+      : `moves, as measured: ${words.flow(measured_m3s)}, the median of its runs`,
+  );
   if (sizing.duty_point !== null) {
+    const { lpm } = sizing.duty_point;
+    const apart = measured_m3s === null ? "" : `; measured, it moves ${comparison(measured_m3s, toSi(lpm, "L/min"))}`;
     lines.push(
-      `by its curve against this discharge: ${flowWords(site)(sizing.duty_point.lpm)} at ${words.head(sizing.duty_point.head_m)} of head`,
+      `by its curve against this discharge: ${flowWords(site)(lpm)} at ${words.head(sizing.duty_point.head_m)} of head${apart}`,
     );
   }
   return lines;
+}
+
+function comparison(measured_m3s: number, curve_m3s: number): string {
+  const percent = Math.round(100 * (measured_m3s / curve_m3s - 1));
+  if (percent === 0) return "as much";
+  return `${Math.abs(percent)} % ${percent > 0 ? "more" : "less"}`;
 }
 
 function findingLines({ findings }: ReportSummary, site: Site): string[] {

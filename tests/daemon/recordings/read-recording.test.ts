@@ -192,7 +192,7 @@ describe("bad input", () => {
     ["time_ms,level_mm\n,1\n", 'week.csv:2: time_ms: expected whole milliseconds since 1970, found ""'],
     [
       "time,level_mm\n2026-03-08 14:00,1\n",
-      'week.csv:2: time: expected an offset from UTC such as Z or -05:00, or the recording\'s time zone, found "2026-03-08 14:00"',
+      'week.csv:2: time: expected an offset from UTC such as Z or -05:00, or the recording\'s time zone (--timezone, or recording.timezone in the site file), found "2026-03-08 14:00"',
     ],
     [
       "time,level_mm\n3/8/2026,1\n",
