@@ -65,6 +65,8 @@ const carriesOn = 0.15;
 const longestSettling = 1 / 3;
 /** No check valve leaks its pipe empty more slowly than this; what bends a rest for longer is the inflow itself. */
 const longestReturn_s = 300;
+/** No sensor of level reads closer together than this to any use. */
+const finest_s = 0.1;
 /** Left out at first, while it is not known yet how long water runs back; but never more than this share of a rest. */
 const unlearnedSettling_s = 8;
 const shortCut = 0.1;
@@ -211,8 +213,8 @@ function findDrainBack(samples: CurveSamples, duration_s: number, most_m3: numbe
   const plain = fitPolynomial(short, 2);
   const bent = fitPolynomial(short, 3);
   if (plain === undefined || bent === undefined) return undefined;
-  // The third sample must still see it come: two could be off by chance.
-  const interval_s = Math.max((short.t[2] ?? 2) / 2, (short.t[1] ?? 1) - (short.t[0] ?? 0));
+  // The third sample must still see it come: two could be off by chance. Readings of one time stand no time apart.
+  const interval_s = Math.max(finest_s, (short.t[2] ?? 2) / 2, (short.t[1] ?? 1) - (short.t[0] ?? 0));
   let best: (DrainBack & { readonly residualSquares: number }) | undefined;
   const tryCourse = (course: DrainBack["course"], time_s: number) => {
     const tried = tryFunction(plain, stillOut({ time_s, course }));
