@@ -20,6 +20,9 @@ export const spanShape = {
   to_s: numberInQuery(time_s.describe("end, Unix time in seconds; by default the end of the record")).optional(),
 };
 
+/** Of a route that takes no query: a key in it is a mistake, and is said. */
+export const noQuery = z.strictObject({});
+
 /** @param about what is limited, for the reference */
 export function countInQuery(about: string, most: number, byDefault: number) {
   return numberInQuery(z.int().min(1).max(most).describe(about)).default(byDefault);

@@ -4,9 +4,10 @@
 import { Readable } from "node:stream";
 import { reportCycle } from "../../../analysis/report/summarize.ts";
 import type { Server, ServerParts } from "../server-parts.ts";
+import { noQuery } from "../span-query.ts";
 
 export function addReportRoute(server: Server, parts: ServerParts): void {
-  server.get("/api/report", async (_request, reply) => {
+  server.get("/api/report", { schema: { querystring: noQuery } }, async (_request, reply) => {
     reply.header("cache-control", "no-store").type("application/json; charset=utf-8");
     return reply.send(Readable.from(reportText(parts)));
   });

@@ -2,7 +2,8 @@
 
 import type { SiteInfo } from "../api-types.ts";
 import type { Server, ServerParts } from "../server-parts.ts";
+import { noQuery } from "../span-query.ts";
 
 export function addSiteRoute(server: Server, { siteInfo }: ServerParts): void {
-  server.get("/api/site", async (): Promise<SiteInfo> => siteInfo);
+  server.get("/api/site", { schema: { querystring: noQuery } }, async (): Promise<SiteInfo> => siteInfo);
 }

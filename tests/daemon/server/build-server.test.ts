@@ -1,3 +1,5 @@
+import { connect } from "node:net";
+import { text } from "node:stream/consumers";
 import { afterEach, describe, expect, it } from "vitest";
 import { buildServer } from "../../../daemon/server/build-server.ts";
 import type { Server, ServerParts } from "../../../daemon/server/server-parts.ts";
@@ -142,8 +144,8 @@ describe("the speed of what is played", () => {
     ['{"speed":"fast"}', 400, 'speed: expected a number, found "fast"'],
     ['{"sped":5}', 400, "speed: expected a number, found nothing; sped: unknown key; did you mean speed?"],
     ['{"speed":', 400, "body: expected JSON, found something that is not"],
-    ["", 400, "body: expected JSON, found nothing"],
-    [`{"speed":${" ".repeat(20_000)}1}`, 413, "body: expected at most 10000 bytes, found more"],
+    ["", 400, "body: expected JSON of at most 10000 bytes, found nothing"],
+    [`{"speed":${" ".repeat(20_000)}1}`, 413, "body: expected at most 10000 bytes, found 20011"],
   ])("%.30s gets %i", async (payload, status, error) => {
     const answer = await put(payload, playing());
     expect([answer.statusCode, answer.json()]).toEqual([status, { error }]);
@@ -155,6 +157,33 @@ describe("the speed of what is played", () => {
       415,
       'content-type: expected application/json, found "application/x-www-form-urlencoded"',
     ]);
+  });
+});
+
+describe("a request that is no request of the API", () => {
+  it.each(["/api/state", "/api/site", "/api/report", "/api/openapi.json"])(
+    "is told of a key that %s does not take",
+    async (url) => {
+      const { status, body } = await ask(`${url}?from=1`);
+      expect([status, body]).toEqual([400, { error: "from: unknown key" }]);
+    },
+  );
+
+  it("is told that its address is none", async () => {
+    const { status, body } = await ask("/%");
+    expect([status, Object.keys(body)]).toEqual([400, ["error"]]);
+    expect(body.error).toMatch(/^address: expected a path .*, found "\/%"$/);
+  });
+
+  it("is told that it is too long, or no HTTP", async () => {
+    const url = await build().listen({ host: "127.0.0.1", port: 0 });
+    const tooLong = await fetch(`${url}/api/${"x".repeat(17_000)}`);
+    expect([tooLong.status, await tooLong.json()]).toEqual([
+      431,
+      { error: "request: expected an address and headers of at most 16 kB together, found more" },
+    ]);
+    const socket = connect(Number(new URL(url).port), "127.0.0.1").end("hello\r\n\r\n");
+    expect(await text(socket)).toMatch(/^HTTP\/1\.1 400 .*\{"error":"request: expected HTTP\/1\.1, found [^"]+"\}$/s);
   });
 });
 
