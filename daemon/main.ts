@@ -11,8 +11,11 @@ import { register as registerRun } from "./commands/run.ts";
 const exitAfterDefect = 1;
 const exitAfterWrongInput = 2;
 
+/** However the program was called: no folder of programs need hold it. */
+const help = "npm run --silent undercroft -- --help, in the project's folder";
+
 const examples = `
-Examples:
+Examples ("undercroft" stands for "npm run --silent undercroft --", in the project's folder):
   undercroft demo                                   watch a basin of our invention through a wet week
   undercroft check site.yaml                        does the site file hold, and what can be said with it?
   undercroft run --site site.yaml                   watch a real basin
@@ -20,7 +23,7 @@ Examples:
   undercroft analyze week.csv.gz --site site.yaml --json report.json
 
 Exit status: 0 done, whatever the answer; 2 wrong input, with one line for each problem; 1 a defect of the program.
-It advises and alarms; it never switches a pump.`;
+It advises; it never switches a pump.`;
 
 function commandLine(): Command {
   const program = new Command("undercroft")
@@ -41,7 +44,7 @@ function commandLine(): Command {
 /** `error: unknown command 'chek'` and the suggestion on the line below, as one line that says who speaks. */
 function asOneLine(text: string): string {
   const line = text.trim().replaceAll(/\s*\n\s*/g, " ");
-  return `${line.replace(/^error:/, "undercroft:")} (see undercroft --help)`;
+  return `${line.replace(/^error:/, "undercroft:")} (see ${help})`;
 }
 
 function stopAfterDefect(error: unknown): never {

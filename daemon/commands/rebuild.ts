@@ -21,7 +21,10 @@ export function register(program: Command): void {
         "For after the site file has been corrected; the daemon must not be running on the same record.",
     )
     .requiredOption("--site <file>", "the site file (YAML)")
-    .option("--store <file>", "file of the readings")
+    .option(
+      "--store <file>",
+      "file of the readings; by default what the site file says, else beside it with its name and .sqlite",
+    )
     .addHelpText("after", "\nExit status: 0 done; 2 wrong input, or the store is in use.")
     .action(rebuild);
 }

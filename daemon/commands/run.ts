@@ -19,9 +19,15 @@ export function register(program: Command): void {
     .summary("watch a basin and serve its page")
     .description("Watches a basin as the site file says and serves its page; without a site file, the demo.")
     .option("--site <file>", "the site file (YAML)")
-    .option("--port <port>", "port of the page", port)
-    .option("--host <address>", "address to listen on; 0.0.0.0 lets other machines in")
-    .option("--store <file>", "file of the readings")
+    .option("--port <port>", "port of the page; by default what the site file says, else 8047", port)
+    .option(
+      "--host <address>",
+      "address to listen on; by default what the site file says, else 127.0.0.1; 0.0.0.0 lets other machines in",
+    )
+    .option(
+      "--store <file>",
+      "file of the readings; by default what the site file says, else beside it with its name and .sqlite",
+    )
     .addHelpText("after", "\nExit status: 0 stopped by a signal; 2 wrong input, port taken, store in use; 1 a defect.")
     .action(run);
 }

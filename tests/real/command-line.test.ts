@@ -19,15 +19,20 @@ describe.concurrent("the command line", () => {
     for (const command of ["run", "demo", "analyze", "check", "rebuild"]) {
       expect(stdout).toMatch(new RegExp(`^ {2}${command} .*\\S`, "m"));
     }
-    expect(stdout).toContain("Examples:");
+    expect(stdout).toContain("Examples (");
     expect(stdout).toContain("2 wrong input");
-    expect(stdout).toContain("it never switches a pump");
+    expect(stdout).toContain("It advises; it never switches a pump");
+    const run = await undercroft(["run", "--help"]);
+    expect(run.stdout.replaceAll(/\s+/g, " ")).toMatch(/--port .*8047.*--host .*127\.0\.0\.1.*--store .*\.sqlite/);
   });
 
   it.each([
-    [["chek"], /^undercroft: unknown command 'chek' \(Did you mean check\?\) \(see undercroft --help\)\n$/],
-    [["check"], /^undercroft: missing required argument 'site' \(see undercroft --help\)\n$/],
-    [[], /^undercroft: expected a command, found none \(see undercroft --help\)\n$/],
+    [
+      ["chek"],
+      /^undercroft: unknown command 'chek' \(Did you mean check\?\) \(see npm run --silent undercroft -- --help, [^)]+\)\n$/,
+    ],
+    [["check"], /^undercroft: missing required argument 'site' \(see npm run [^)]+\)\n$/],
+    [[], /^undercroft: expected a command, found none \(see npm run [^)]+\)\n$/],
   ])("answers %j in one line, with status 2", async (args, message) => {
     const { status, stdout, stderr } = await undercroft(args);
     expect([status, stdout]).toEqual([2, ""]);
