@@ -1,4 +1,4 @@
-// Finds the test files that drive a program of the machine: those that name it, or import a helper that does.
+// Finds the test files that drive a program of the machine: those that name it, or import a file that does.
 
 import { existsSync, readdirSync, readFileSync } from "node:fs";
 import { dirname, join, relative, resolve } from "node:path";
