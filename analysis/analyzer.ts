@@ -249,8 +249,6 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       breakPeaks(state.peaks);
       return;
     }
-    // Two switches at one reading leave a rest of no length; one that was never seen to begin has none either.
-    if (!(to_s > from_s)) return;
     state.estimates += 1;
     const length_s = (to_s - from_s) / parts.length;
     parts.forEach((part, i) => {

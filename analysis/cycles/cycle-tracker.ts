@@ -207,6 +207,8 @@ function passInflow(
   from_s: number,
   to_s: number,
 ): void {
+  // The data may end with the run; and a rest that was not seen to begin begins with its first level, if it has one.
+  if (!(to_s > from_s)) return;
   if (state.lastInflow !== null && isVagueBeside(shown, state.lastInflow, to_s - from_s)) {
     output.inflow(from_s, to_s, [state.lastInflow]);
     return;
