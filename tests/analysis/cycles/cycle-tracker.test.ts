@@ -1,12 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Cycle, CycleStage, FlowEstimate } from "../../../analysis/cycles/cycle.ts";
-import {
-  newTracker,
-  type TrackerContext,
-  trackBreak,
-  trackEdge,
-  trackSample,
-} from "../../../analysis/cycles/cycle-tracker.ts";
+import { newTracker, trackBreak, trackEdge, trackSample } from "../../../analysis/cycles/cycle-tracker.ts";
+import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
 import { basinGeometry } from "../../../analysis/geometry/basin.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { area_m2, inflow_m3s, pumpRate_m3s, smallSite } from "../small-basin.ts";
@@ -23,8 +18,12 @@ function tracker(change: Partial<Omit<TrackerContext, "output">> = {}) {
     geometry: basinGeometry(smallSite.basin.geometry),
     interval_s: 1,
     inferred: false,
+    hasLevel: true,
     longInterval_s: 1,
     resolution_m: 0.0001,
+    get typicalRun_s() {
+      return state.typicalRun_s;
+    },
     ...change,
     output: {
       cycle: (cycle, stage) => told.push({ cycle, stage }),
@@ -138,7 +137,7 @@ describe("the tracker of cycles", () => {
 
 describe("the tracker without levels", () => {
   it("takes inflow from the active volume over the rest, and discharge from it over the run", () => {
-    const one = tracker();
+    const one = tracker({ hasLevel: false });
     for (const [time_s, on] of [
       [0, true],
       [10, false],
@@ -161,7 +160,7 @@ describe("the tracker without levels", () => {
   });
 
   it("knows no inflow where the floats' levels are not given", () => {
-    const one = tracker({ basin: { ...smallSite.basin, startLevel_m: null } });
+    const one = tracker({ hasLevel: false, basin: { ...smallSite.basin, startLevel_m: null } });
     for (const [time_s, on] of [
       [0, true],
       [10, false],
@@ -176,7 +175,7 @@ describe("the tracker without levels", () => {
   });
 
   it("says no rate of a run about as short as readings are apart", () => {
-    const one = tracker({ interval_s: 60, longInterval_s: 60 });
+    const one = tracker({ hasLevel: false, interval_s: 60, longInterval_s: 60 });
     for (const [time_s, on] of [
       [0, true],
       [60, false],

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { checkValveLeak } from "../../../analysis/findings/check-valve-leak.ts";
-import { cyclesLike, flow, viewOf } from "./view.ts";
+import { cyclesLike, flow, openSince, viewOf } from "./view.ts";
 
-const holds = (change: Parameters<typeof viewOf>[0]) => checkValveLeak.holds(viewOf(change), false);
+const holds = (change: Parameters<typeof viewOf>[0]) => checkValveLeak.holds(viewOf(change), null);
 
 describe("check-valve-leak", () => {
   it("is true when four of the last five stops let more than two litres back", () => {
@@ -10,6 +10,14 @@ describe("check-valve-leak", () => {
     expect(holds({ recentCycles: [...leaking, ...cyclesLike({}, 4)] })).toBe(true);
     expect(holds({ recentCycles: [...leaking.slice(1), ...cyclesLike({}, 5)] })).toBe(false);
     expect(holds({ recentCycles: cyclesLike({ drainBack_m3: 0.0019 }) })).toBe(false);
+  });
+
+  it("stays open until no more than one of five stops lets so much back", () => {
+    const leaky = (leaks: number) =>
+      viewOf({ recentCycles: [...cyclesLike({ drainBack_m3: 0.0021 }, leaks), ...cyclesLike({}, 5)] });
+    expect(checkValveLeak.holds(leaky(2), openSince())).toBe(true);
+    expect(checkValveLeak.holds(leaky(2), null)).toBe(false);
+    expect(checkValveLeak.holds(leaky(1), openSince())).toBe(false);
   });
 
   it("allows a large pump a twentieth of what a run moves", () => {

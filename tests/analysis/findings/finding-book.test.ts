@@ -126,7 +126,7 @@ describe("judge", () => {
       ...wet,
       onDelay_s: 0,
       offDelay_s: 0,
-      holds: ({ level_m }, open) => (level_m ?? 0) > (open ? 0.5 : 1),
+      holds: ({ level_m }, open) => (level_m ?? 0) > (open === null ? 1 : 0.5),
     };
     expect(
       follow(

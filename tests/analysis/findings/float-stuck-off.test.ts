@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import { floatStuckOff } from "../../../analysis/findings/float-stuck-off.ts";
 import { viewOf } from "./view.ts";
 
-const holds = (change: Parameters<typeof viewOf>[0]) => floatStuckOff.holds(viewOf(change), false);
+const holds = (change: Parameters<typeof viewOf>[0]) => floatStuckOff.holds(viewOf(change), null);
 
 describe("float-stuck-off", () => {
   it("is true when the water stands more than 15 mm above the start level and the pump rests", () => {

@@ -4,14 +4,22 @@ import { smallSite } from "../small-basin.ts";
 import { viewOf } from "./view.ts";
 
 const holds = (change: Parameters<typeof viewOf>[0]) =>
-  floatStuckOn.holds(viewOf({ pumpRunning: true, ...change }), false);
+  floatStuckOn.holds(viewOf({ pumpRunning: true, ...change }), null);
 
 describe("float-stuck-on", () => {
-  it("is true when the pump runs with the water down at the stop level", () => {
-    expect(holds({ level_m: 0.099 })).toBe(true);
-    expect(holds({ level_m: 0.1 })).toBe(true);
-    expect(holds({ level_m: 0.11 })).toBe(false);
+  it("is true when the pump runs with the water clearly under the stop level: 5 mm, or three deviations of the level", () => {
+    expect(holds({ level_m: 0.0951 })).toBe(false);
+    expect(holds({ level_m: 0.0949 })).toBe(true);
+    expect(holds({ level_m: 0.0949, levelNoise_m: 0.003 })).toBe(false);
+    expect(holds({ level_m: 0.0909, levelNoise_m: 0.003 })).toBe(true);
     expect(holds({ level_m: 0.05, pumpRunning: false })).toBe(false);
+  });
+
+  it("is true when the water has stood at the stop level for longer than a storm holds it there: 90 s", () => {
+    expect(holds({ level_m: 0.1, atStopFor_s: 89 })).toBe(false);
+    expect(holds({ level_m: 0.1, atStopFor_s: 90 })).toBe(true);
+    expect(holds({ level_m: 0.1, atStopFor_s: 299, closelyRead: false })).toBe(false);
+    expect(holds({ level_m: 0.1, atStopFor_s: 300, closelyRead: false })).toBe(true);
   });
 
   it("lasts longer than a float takes that is a little late", () => {

@@ -7,22 +7,22 @@ const noHighLevel = { ...smallSite, basin: { ...smallSite.basin, highLevel_m: nu
 
 describe("high-water", () => {
   it("is true from the high level on, after ten seconds of it", () => {
-    expect(highWater.holds(viewOf({ level_m: 0.449 }), false)).toBe(false);
-    expect(highWater.holds(viewOf({ level_m: 0.45 }), false)).toBe(true);
+    expect(highWater.holds(viewOf({ level_m: 0.449 }), null)).toBe(false);
+    expect(highWater.holds(viewOf({ level_m: 0.45 }), null)).toBe(true);
     expect(highWater.onDelay_s).toBe(10);
   });
 
   it("is true while the high float is lifted, whatever the level says", () => {
-    expect(highWater.holds(viewOf({ highFloat: true, level_m: 0.2 }), false)).toBe(true);
-    expect(highWater.holds(viewOf({ highFloat: true, level_m: null }), false)).toBe(true);
-    expect(highWater.holds(viewOf({ highFloat: false, level_m: 0.5 }), false)).toBe(true);
-    expect(highWater.holds(viewOf({ highFloat: false, level_m: null }), false)).toBe(false);
+    expect(highWater.holds(viewOf({ highFloat: true, level_m: 0.2 }), null)).toBe(true);
+    expect(highWater.holds(viewOf({ highFloat: true, level_m: null }), null)).toBe(true);
+    expect(highWater.holds(viewOf({ highFloat: false, level_m: 0.5 }), null)).toBe(true);
+    expect(highWater.holds(viewOf({ highFloat: false, level_m: null }), null)).toBe(false);
   });
 
   it("cannot be told without a float and a level, or without a high level", () => {
-    expect(highWater.holds(viewOf({ level_m: null }), false)).toBeNull();
-    expect(highWater.holds(viewOf({ site: noHighLevel, level_m: 0.5 }), false)).toBeNull();
-    expect(highWater.holds(viewOf({ site: noHighLevel, highFloat: true }), false)).toBe(true);
+    expect(highWater.holds(viewOf({ level_m: null }), null)).toBeNull();
+    expect(highWater.holds(viewOf({ site: noHighLevel, level_m: 0.5 }), null)).toBeNull();
+    expect(highWater.holds(viewOf({ site: noHighLevel, highFloat: true }), null)).toBe(true);
   });
 
   it("remembers the highest level, in steps of half a centimetre", () => {

@@ -4,7 +4,7 @@ import { smallSite } from "../small-basin.ts";
 import { viewOf } from "./view.ts";
 
 const holds = (change: Parameters<typeof viewOf>[0]) =>
-  inflowExceedsPump.holds(viewOf({ pumpRunning: true, level_m: 0.35, ...change }), false);
+  inflowExceedsPump.holds(viewOf({ pumpRunning: true, level_m: 0.35, ...change }), null);
 
 describe("inflow-exceeds-pump", () => {
   it("is true when the level has risen by more than 6 mm over a minute of a run, four times its noise", () => {

@@ -4,9 +4,9 @@ import { viewOf } from "./view.ts";
 
 describe("power-lost", () => {
   it("is true at once when the supply is away, false when it is there, and unknown when nobody says", () => {
-    expect(powerLost.holds(viewOf({ mainsOn: false }), false)).toBe(true);
-    expect(powerLost.holds(viewOf({ mainsOn: true }), false)).toBe(false);
-    expect(powerLost.holds(viewOf({ mainsOn: null }), false)).toBeNull();
+    expect(powerLost.holds(viewOf({ mainsOn: false }), null)).toBe(true);
+    expect(powerLost.holds(viewOf({ mainsOn: true }), null)).toBe(false);
+    expect(powerLost.holds(viewOf({ mainsOn: null }), null)).toBeNull();
     expect([powerLost.onDelay_s, powerLost.offDelay_s]).toEqual([0, 0]);
   });
 });

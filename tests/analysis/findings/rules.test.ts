@@ -1,24 +1,25 @@
 import { describe, expect, it } from "vitest";
 import { findingKinds } from "../../../analysis/findings/finding.ts";
 import { rules } from "../../../analysis/findings/index.ts";
+import { pumpRate_m3s } from "../small-basin.ts";
 import { cyclesLike, viewOf } from "./view.ts";
 
 describe("rules", () => {
-  it("have one rule for every kind of finding", () => {
-    expect(rules.map(({ kind }) => kind).sort()).toEqual([...findingKinds].sort());
+  it("have a rule for every kind of finding, and two for faults: of the level and of the pump's signal", () => {
+    expect(rules.map(({ kind }) => kind).sort()).toEqual([...findingKinds, "sensor-fault"].sort());
   });
 
   it("say nothing of a healthy basin, at rest, running, or without any channel", () => {
     const views = [
       viewOf(),
-      viewOf({ pumpRunning: true, levelRate_ms: -0.01 }),
-      viewOf({ pumpRunning: true, pumpInferred: true, levelRate_ms: -0.01 }),
+      viewOf({ pumpRunning: true, dischargeNow_m3s: pumpRate_m3s }),
+      viewOf({ pumpRunning: true, pumpInferred: true, dischargeNow_m3s: pumpRate_m3s }),
       viewOf({ highFloat: false, mainsOn: true }),
       viewOf({
         level_m: null,
         pumpRunning: null,
-        levelRate_ms: null,
-        expectedFall_ms: null,
+        lastLevel_m: null,
+        stopLevel_m: null,
         inflow: null,
         pumpRate: null,
         peak600: null,
@@ -26,7 +27,7 @@ describe("rules", () => {
       }),
     ];
     for (const view of views) {
-      for (const rule of rules) expect([rule.kind, rule.holds(view, false)]).not.toEqual([rule.kind, true]);
+      for (const rule of rules) expect([rule.kind, rule.holds(view, null)]).not.toEqual([rule.kind, true]);
     }
   });
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { sensorFault } from "../../../analysis/findings/sensor-fault.ts";
+import { pumpSignalFault, sensorFault } from "../../../analysis/findings/sensor-fault.ts";
 import { viewOf } from "./view.ts";
 
 describe("sensor-fault", () => {
@@ -7,14 +7,27 @@ describe("sensor-fault", () => {
     "is true of a level that is %s, names the channel and advises by it",
     (levelProblem) => {
       const view = viewOf({ levelProblem });
-      expect(sensorFault.holds(view, false)).toBe(true);
+      expect(sensorFault.holds(view, null)).toBe(true);
       expect(sensorFault.evidence(view)).toEqual({ channel: "level", problem: levelProblem, last_level_m: 0.2 });
       expect(sensorFault.message(view)).toContain("level reading");
     },
   );
 
   it("is false of a sensor that is well", () => {
-    expect(sensorFault.holds(viewOf(), false)).toBe(false);
+    expect(sensorFault.holds(viewOf(), null)).toBe(false);
+  });
+
+  it("names the pump's contact when it is that which does not follow", () => {
+    const view = viewOf({ pumpSignalDead: true, pumpRunning: true });
+    expect(pumpSignalFault.holds(view, null)).toBe(true);
+    expect(pumpSignalFault.holds(viewOf(), null)).toBe(false);
+    expect(pumpSignalFault.evidence(view)).toEqual({
+      channel: "pump_on",
+      problem: "frozen",
+      pump_running_by_level: true,
+      last_level_m: 0.2,
+    });
+    expect(pumpSignalFault.message(view)).toContain("read off the level");
   });
 
   it("is one finding for a connection that comes and goes for half an hour", () => {

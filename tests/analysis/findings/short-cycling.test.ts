@@ -7,20 +7,20 @@ const cause = (change: Parameters<typeof viewOf>[0]) => shortCycling.evidence(vi
 
 describe("short-cycling", () => {
   it("is true with more starts in an hour than the pump may make: 21 of 20", () => {
-    expect(shortCycling.holds(viewOf({ startsInLastHour: 20 }), false)).toBe(false);
-    expect(shortCycling.holds(viewOf({ startsInLastHour: 21 }), false)).toBe(true);
+    expect(shortCycling.holds(viewOf({ startsInLastHour: 20 }), null)).toBe(false);
+    expect(shortCycling.holds(viewOf({ startsInLastHour: 21 }), null)).toBe(true);
   });
 
   it("is true when five runs in a row are shorter than the shortest allowed, 8 s", () => {
     const short = cyclesLike({ run_s: 7.9 }, 5);
-    expect(shortCycling.holds(viewOf({ recentCycles: short }), false)).toBe(true);
-    expect(shortCycling.holds(viewOf({ recentCycles: short.slice(1) }), false)).toBe(false);
-    expect(shortCycling.holds(viewOf({ recentCycles: cyclesLike({ run_s: 8 }) }), false)).toBe(false);
-    expect(shortCycling.holds(viewOf({ recentCycles: [...cyclesLike({}, 1), ...short] }), false)).toBe(false);
+    expect(shortCycling.holds(viewOf({ recentCycles: short }), null)).toBe(true);
+    expect(shortCycling.holds(viewOf({ recentCycles: short.slice(1) }), null)).toBe(false);
+    expect(shortCycling.holds(viewOf({ recentCycles: cyclesLike({ run_s: 8 }) }), null)).toBe(false);
+    expect(shortCycling.holds(viewOf({ recentCycles: [...cyclesLike({}, 1), ...short] }), null)).toBe(false);
   });
 
   it("is true when the contact flickers again and again, too short for a run", () => {
-    expect(shortCycling.holds(viewOf({ flickers: 31 }), false)).toBe(true);
+    expect(shortCycling.holds(viewOf({ flickers: 31 }), null)).toBe(true);
     expect(cause({ flickers: 31 })).toBe("float-chatter");
   });
 
@@ -30,7 +30,7 @@ describe("short-cycling", () => {
       startsInLastHour: 90,
       recentCycles: cyclesLike({ run_s: 3 }),
     });
-    expect(shortCycling.holds(view, false)).toBe(false);
+    expect(shortCycling.holds(view, null)).toBe(false);
   });
 
   it("finds the cause: little volume between the floats", () => {

@@ -6,13 +6,13 @@ const peak = (inflow_m3s: number) => ({ inflow_m3s, uInflow_m3s: 0, at_s: 0 });
 
 describe("undersized", () => {
   it("is true when the worst ten minutes times the site's allowance of 1.5 are more than the pump moves", () => {
-    expect(undersized.holds(viewOf({ peak600: peak(0.99), pumpRate: flow(1.5) }), false)).toBe(false);
-    expect(undersized.holds(viewOf({ peak600: peak(1.01), pumpRate: flow(1.5) }), false)).toBe(true);
+    expect(undersized.holds(viewOf({ peak600: peak(0.99), pumpRate: flow(1.5) }), null)).toBe(false);
+    expect(undersized.holds(viewOf({ peak600: peak(1.01), pumpRate: flow(1.5) }), null)).toBe(true);
   });
 
   it("cannot be told before ten minutes and the pump have been measured", () => {
-    expect(undersized.holds(viewOf({ peak600: null }), false)).toBeNull();
-    expect(undersized.holds(viewOf({ pumpRate: null }), false)).toBeNull();
+    expect(undersized.holds(viewOf({ peak600: null }), null)).toBeNull();
+    expect(undersized.holds(viewOf({ pumpRate: null }), null)).toBeNull();
   });
 
   it("says what it weighed, and remembers a peak that is 2 % higher", () => {

@@ -1,6 +1,7 @@
 // What a rule sees of the small basin on a quiet day; a test says what is different.
 
 import type { Cycle, FlowEstimate } from "../../../analysis/cycles/cycle.ts";
+import type { Finding } from "../../../analysis/findings/finding.ts";
 import type { View } from "../../../analysis/findings/rule.ts";
 import { inflow_m3s, pumpRate_m3s, rest_s, run_s, smallSite, startTime_s } from "../small-basin.ts";
 
@@ -24,6 +25,11 @@ export function cyclesLike(change: Partial<Cycle>, count = 8): Cycle[] {
   return Array.from({ length: count }, () => ({ ...quietCycle, ...change }));
 }
 
+/** A finding that is open already; rules look at no more of it than since when. */
+export function openSince(from_s = startTime_s): Finding {
+  return { kind: "high-water", severity: "warning", from_s, to_s: null, evidence: {}, message: "" };
+}
+
 export function viewOf(change: Partial<View> = {}): View {
   return {
     site: smallSite,
@@ -31,10 +37,13 @@ export function viewOf(change: Partial<View> = {}): View {
     level_m: 0.2,
     pumpRunning: false,
     pumpInferred: false,
+    closelyRead: true,
+    pumpSignalDead: false,
     pumpStateFor_s: 60,
     riseWhileRunning_m: null,
-    levelRate_ms: 0.001,
-    expectedFall_ms: 0.01,
+    dischargeNow_m3s: null,
+    atStopFor_s: 0,
+    stopLevel_m: 0.1,
     littleInflow: true,
     suddenChange: null,
     slowChange: null,

@@ -129,7 +129,7 @@ describe("summarize", () => {
       schema: "undercroft-report/1",
       span: { start: null, end: null, rows: 0, gaps: [] },
       inflow: { mean_lpm: null, peak: { "60": null, "600": null, "3600": null } },
-      totals: { starts: 0, run_s: 0, pumped_l: 0, most_starts_in_an_hour: 0 },
+      totals: { starts: 0, run_s: 0, pumped_l: null, most_starts_in_an_hour: 0 },
       findings: [],
       sizing: {
         verdict: "not-enough-data",
@@ -146,7 +146,7 @@ describe("summarize", () => {
   it("gives span, gaps, mean, peaks and totals in the contract's units", () => {
     const tally = newTally();
     Object.assign(tally, { rows: 3600, start_s: time_s, end_s: time_s + 3600, starts: 9, run_s: 180.00004 });
-    Object.assign(tally, { pumped_m3: 0.2, measuredRun_s: 120, mostStartsInAnHour: 7 });
+    Object.assign(tally, { pumpSeen: true, pumped_m3: 0.2, measuredRun_s: 120, mostStartsInAnHour: 7 });
     tally.gaps.push({ from_s: time_s + 60, to_s: time_s + 180 });
     const peaks = newPeaks();
     Object.assign(peaks, { totalVolume_m3: 0.24, totalTime_s: 3600 });
@@ -168,10 +168,16 @@ describe("summarize", () => {
     expect(summary.totals).toEqual({ starts: 9, run_s: 180, pumped_l: 300, most_starts_in_an_hour: 7 });
   });
 
-  it("does not know what was pumped when no run was measured", () => {
-    expect(
-      summarize(smallSite, Object.assign(newTally(), { starts: 2, run_s: 40 }), newPeaks(), []).totals.pumped_l,
-    ).toBeNull();
+  it("has not enough data when the water stood over the start level for two minutes without a word of the pump", () => {
+    const sized = (blind_s: number) => {
+      const tally = Object.assign(newTally(), { starts: 5, blind_s });
+      tally.pumpRate = { flow_m3s: 90 * lpm, uFlow_m3s: lpm, degreesOfFreedom: 10 };
+      const peaks = newPeaks();
+      peaks.peaks[1] = { inflow_m3s: 30 * lpm, uInflow_m3s: 0.1 * lpm, at_s: time_s };
+      return summarize(smallSite, tally, peaks, []).sizing;
+    };
+    expect(sized(120).verdict).toBe("adequate");
+    expect(sized(121)).toMatchObject({ verdict: "not-enough-data", required_lpm: null, margin: null });
   });
 
   it("lists findings in order of their beginning, those that last among those that ended", () => {

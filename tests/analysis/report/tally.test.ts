@@ -1,6 +1,15 @@
 import { describe, expect, it } from "vitest";
 import type { Cycle } from "../../../analysis/cycles/cycle.ts";
-import { newTally, noteCycle, notePumped, noteStart, startsInLastHour } from "../../../analysis/report/tally.ts";
+import {
+  newTally,
+  noteCycle,
+  notePumped,
+  noteRunning,
+  noteStart,
+  pumped_m3,
+  ranFor_s,
+  startsInLastHour,
+} from "../../../analysis/report/tally.ts";
 
 function cycle(startedAt_s: number, run_s: number, drainBack_m3: number | null = null): Cycle {
   return {
@@ -84,5 +93,48 @@ describe("notePumped", () => {
     notePumped(tally, cycle(200, 10), 0.01);
     expect(tally.pumped_m3).toBeCloseTo(0.04, 12);
     expect(tally.measuredRun_s).toBe(30);
+  });
+});
+
+describe("ranFor_s", () => {
+  it("counts a run by its signal from its beginning on, whether it has ended or not", () => {
+    const tally = newTally();
+    for (const ran of [false, true, true, true]) noteRunning(tally, ran, 10);
+    expect(ranFor_s(tally)).toBe(30);
+    noteCycle(tally, cycle(100, 30), "stopped");
+    expect(ranFor_s(tally)).toBe(30);
+  });
+
+  it("is the sum of the runs read off the level where no signal tells", () => {
+    const tally = newTally();
+    noteRunning(tally, null, 10);
+    noteCycle(tally, cycle(100, 30), "stopped");
+    expect(ranFor_s(tally)).toBe(30);
+  });
+});
+
+describe("pumped_m3", () => {
+  function pumped(run_s: number, measured_s: number, unfinished_s = 0) {
+    const tally = Object.assign(newTally(), { pumpSeen: true });
+    noteStart(tally, 0);
+    noteRunning(tally, true, run_s + unfinished_s);
+    noteCycle(tally, cycle(0, run_s), "stopped");
+    notePumped(tally, cycle(0, measured_s), measured_s * 0.001);
+    return pumped_m3(tally);
+  }
+
+  it("takes the runs whose volume is unknown at the mean of the others, if those are more than half", () => {
+    expect(pumped(100, 51)).toBeCloseTo(0.1, 12);
+    expect(pumped(100, 50)).toBeNull();
+  });
+
+  it("is unknown when more than a minute and a tenth of the finished runs has run on unmeasured", () => {
+    expect(pumped(100, 100, 70)).toBeCloseTo(0.1, 12);
+    expect(pumped(100, 100, 71)).toBeNull();
+  });
+
+  it("is nothing for a pump that was seen and never started, and unknown where none was seen", () => {
+    expect(pumped_m3(Object.assign(newTally(), { pumpSeen: true }))).toBe(0);
+    expect(pumped_m3(newTally())).toBeNull();
   });
 });
