@@ -21,6 +21,8 @@ export interface AnalyzerState {
   /** Runs that the level alone would show, kept beside a signal to see whether it follows; how many since it last changed. */
   readonly shadow: LevelRunsState;
   shadowRuns: number;
+  /** When the signal last changed. */
+  signalSince_s: number | null;
   readonly tracker: TrackerState;
   readonly peaks: PeaksState;
   readonly trend: TrendState;
@@ -51,6 +53,7 @@ export function newState(): AnalyzerState {
     levelRuns: newLevelRuns(),
     shadow: newLevelRuns(),
     shadowRuns: 0,
+    signalSince_s: null,
     tracker: newTracker(),
     peaks: newPeaks(),
     trend: newTrend(),

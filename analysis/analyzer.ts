@@ -5,7 +5,7 @@ import { isState, newState, noSignal, signalDead } from "./analyzer-state.ts";
 import { hasExactEdges, isGap, isRegular, noteSignal } from "./cycles/cadence.ts";
 import type { Cycle, CycleStage, FlowEstimate } from "./cycles/cycle.ts";
 import { trackBreak, trackEdge, trackSample } from "./cycles/cycle-tracker.ts";
-import { feedLevel, settleLevelRuns } from "./cycles/level-runs.ts";
+import { feedLevel, newLevelRuns, settleLevelRuns } from "./cycles/level-runs.ts";
 import { carriesSignal, runSignal } from "./cycles/run-signal.ts";
 import { feedSignal, newSteadySignal, type SteadySignalOutput, settleSignal } from "./cycles/steady-signal.ts";
 import type { TrackerContext } from "./cycles/tracker-context.ts";
@@ -95,6 +95,8 @@ const farthest_s = 8.64e12;
 const deepest_m = 100;
 const coarse_s = 20;
 const closely_s = 5;
+/** A signal that has not changed for so long is worth watching. */
+const longStill_s = 600;
 /** How well a log of events knows its edges, unless it is finer than that; common practice, no source. */
 const eventEdge_s = 1;
 
@@ -189,10 +191,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     noteRow(state.screen, reading.level_m !== null);
     const level_m = reading.level_m === null ? null : screenLevel(state.screen, range, time_s, reading.level_m);
     chooseView(time_s);
-    if (state.runSignal.origin !== null && on !== before) state.shadowRuns = 0;
-    else if (state.runSignal.origin !== null && level_m !== null && cadence.long_s <= closely_s) {
-      feedLevel(state.shadow, { swing_m }, time_s, level_m, shadowOutput);
-    }
+    watchSignal(time_s, on !== before, level_m);
     if (state.view === "signal") {
       feedSignal(state.steady, time_s, state.runSignal.on, level_m, edges);
     } else if (level_m !== null) {
@@ -203,6 +202,18 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const steady_m = steadyLevel_m(state.screen);
     noteLevel(state.trend, time_s, level_m === null ? null : steady_m);
     judge(state.book, rules, look.view(time_s), noteFinding);
+  }
+
+  /** A signal that has stood still for long is held against the level, which goes up and down without it if it is dead. */
+  function watchSignal(time_s: number, changed: boolean, level_m: number | null): void {
+    if (state.runSignal.origin === null) return;
+    if (changed || state.signalSince_s === null) {
+      state.signalSince_s = time_s;
+      if (state.shadowRuns > 0 || state.shadow.running !== null) Object.assign(state.shadow, newLevelRuns());
+      state.shadowRuns = 0;
+    } else if (level_m !== null && time_s - state.signalSince_s > longStill_s && state.cadence.long_s <= closely_s) {
+      feedLevel(state.shadow, { swing_m }, time_s, level_m, shadowOutput);
+    }
   }
 
   /**

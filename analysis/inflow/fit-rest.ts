@@ -222,10 +222,12 @@ function findDrainBack(samples: CurveSamples, duration_s: number, most_m3: numbe
     best = { volume_m3: -tried.coefficient, time_s, course, residualSquares: tried.residualSquares };
   };
   const longest_s = Math.min(duration_s, longestReturn_s);
-  for (let time_s = Math.max(0.7 * interval_s, 0.3); time_s <= longest_s / 4; time_s *= 1.5)
-    tryCourse("fading", time_s);
+  const shortest_s = Math.max(0.7 * interval_s, 0.3);
+  for (let time_s = shortest_s; time_s <= longest_s / 4; time_s *= 1.5) tryCourse("fading", time_s);
   for (let time_s = 4 * interval_s; time_s <= longest_s / 1.15; time_s *= 1.35) tryCourse("steady", time_s);
-  for (const factor of [0.8, 0.89, 0.95, 1.05, 1.11, 1.2]) if (best) tryCourse(best.course, best.time_s * factor);
+  for (const factor of [0.8, 0.89, 0.95, 1.05, 1.11, 1.2]) {
+    if (best) tryCourse(best.course, Math.max(shortest_s, best.time_s * factor));
+  }
   if (best === undefined || best.volume_m3 <= 0 || best.volume_m3 > most_m3) return undefined;
   const course = stillOut(best);
   const fit = fitCurve(short, 2, course);
