@@ -8,6 +8,7 @@ import { fileURLToPath } from "node:url";
 import { isNeededNode, oldNodeInWords, whatIsMissing } from "./need-packages.js";
 
 const door = fileURLToPath(import.meta.url);
+const staysLong = ["run", "demo"];
 const compiled = fileURLToPath(new URL("../node_modules/.cache/undercroft", import.meta.url));
 
 if (isNeededNode()) await enter();
@@ -16,11 +17,20 @@ else runUnder(pinnedNode());
 async function enter() {
   const problem = whatIsMissing();
   if (problem !== null) return stop(problem);
+  if (staysLong.includes(process.argv[2])) beginWithOneHeap();
   // Measured: the page after 0.25 s instead of 0.92 s, and 20 MB less. Where the folder cannot be written to, the
   // program is compiled anew at each start.
   const { enableCompileCache } = await import("node:module");
   enableCompileCache(process.env.NODE_COMPILE_CACHE ?? compiled);
   await import("./main.ts");
+}
+
+// Measured over simulated weeks: 8 MB less. The C library's heap for each thread is settled when a process begins, so
+// the process begins anew, under the same number.
+function beginWithOneHeap() {
+  if (process.platform !== "linux" || process.env.MALLOC_ARENA_MAX !== undefined) return;
+  const args = [process.execPath, ...process.execArgv, door, ...process.argv.slice(2)];
+  process.execve?.(process.execPath, args, { ...process.env, MALLOC_ARENA_MAX: "1" });
 }
 
 /** Path of the pinned Node's program in node_modules, if it was installed. */

@@ -12,7 +12,8 @@ writeFileSync(packageFile, '{ "type": "module" }');
 for (const file of ["daemon/undercroft.js", "daemon/need-packages.js"]) {
   copyFileSync(new URL(`../../${file}`, import.meta.url), join(folder, file));
 }
-writeFileSync(join(folder, "daemon/main.ts"), "console.log('program', ...process.argv.slice(2));");
+const program = "console.log('program', ...process.argv.slice(2));";
+writeFileSync(join(folder, "daemon/main.ts"), program);
 afterAll(() => rmSync(folder, { recursive: true }));
 
 describe("the door", () => {
@@ -35,6 +36,18 @@ describe("the door", () => {
     expect(stderr).toBe(
       'undercroft: package "fastify" is not installed; run "npm ci" in the project\'s folder first.\n',
     );
+  });
+
+  it("gives the daemon on Linux one heap for all threads, and says nothing of it", () => {
+    writeFileSync(
+      join(folder, "daemon/main.ts"),
+      "console.log(process.env.MALLOC_ARENA_MAX, ...process.argv.slice(2));",
+    );
+    const heaps = process.platform === "linux" ? "1" : "undefined";
+    const ran = door(["run", "--port", "0"]);
+    expect(ran).toMatchObject({ status: 0, stdout: `${heaps} run --port 0\n`, stderr: "" });
+    expect(door(["check"])).toMatchObject({ stdout: "undefined check\n" });
+    writeFileSync(join(folder, "daemon/main.ts"), program);
   });
 
   it("keeps what was compiled, and does without where it may not", () => {
