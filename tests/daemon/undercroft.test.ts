@@ -72,6 +72,7 @@ describe("the door", () => {
 function door(args: readonly string[], pretendNode?: string, file = "undercroft.js", compiled?: string) {
   const pretend = `Object.defineProperty(process, "versions", { value: { ...process.versions, node: "${pretendNode}" } })`;
   const options = pretendNode === undefined ? [] : ["--import", `data:text/javascript,${encodeURIComponent(pretend)}`];
-  const env = { ...process.env, ...(compiled === undefined ? {} : { NODE_COMPILE_CACHE: compiled }) };
+  const { MALLOC_ARENA_MAX: _, ...ours } = process.env;
+  const env = { ...ours, ...(compiled === undefined ? {} : { NODE_COMPILE_CACHE: compiled }) };
   return spawnSync(process.execPath, [...options, join(folder, "daemon", file), ...args], { encoding: "utf8", env });
 }
