@@ -273,10 +273,12 @@ function returnedAtOnce(
   { interval_s, longInterval_s, inferred }: TrackerContext,
 ): DrainBack | null {
   if (stopVolume_m3 === null || after?.startVolume_m3 == null || cycle.pumpRate === null) return null;
-  if (inferred || longInterval_s > coarse_s || fitted === null) return null;
+  if (inferred || longInterval_s > coarse_s) return null;
   const volume_m3 = after.startVolume_m3 - stopVolume_m3;
   const uStep_m3 = (cycle.pumpRate.flow_m3s * interval_s) / Math.sqrt(12);
-  return volume_m3 - fitted.volume_m3 > 4 * uStep_m3 ? { volume_m3, time_s: interval_s, course: "fading" } : null;
+  return volume_m3 - (fitted?.volume_m3 ?? 0) > 4 * uStep_m3
+    ? { volume_m3, time_s: interval_s, course: "fading" }
+    : null;
 }
 
 function learnPump(
