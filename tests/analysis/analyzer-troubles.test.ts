@@ -1,0 +1,212 @@
+// What a float that chatters, a blocked discharge, a stuck contact or an end in mid-run must not make of the figures.
+
+import { describe, expect, it } from "vitest";
+import type { Reading } from "../../analysis/readings/reading.ts";
+import { seededRandom } from "../../daemon/sources/simulated/random.ts";
+import { analyse } from "./analyse.ts";
+import {
+  area_m2,
+  courseAt,
+  courseReadings,
+  cycle_s,
+  inflow_m3s,
+  reading,
+  smallSite,
+  startTime_s,
+} from "./small-basin.ts";
+
+/** For so long, with the pump on or off, the level goes by so much in a second; `leaps_m`: at once, at the beginning. */
+interface Stretch {
+  readonly duration_s: number;
+  readonly on: boolean;
+  readonly rate_ms: number;
+  readonly leaps_m?: number;
+}
+
+/** A reading a second of one stretch after another, from `level_m` on, under a sensor's noise. */
+function readingsOf(stretches: readonly Stretch[], level_m = 0.1, noise_m = 0.0005): Reading[] {
+  const random = seededRandom(3);
+  const readings: Reading[] = [];
+  let at_m = level_m;
+  for (const { duration_s, on, rate_ms, leaps_m = 0 } of stretches) {
+    at_m += leaps_m;
+    for (let t = 0; t < duration_s; t++) {
+      const level = at_m + rate_ms * t + random.normal(noise_m);
+      readings.push(reading(startTime_s + readings.length, { level_m: level, pumpOn: on }));
+    }
+    at_m += rate_ms * duration_s;
+  }
+  return readings;
+}
+
+function repeated(stretches: readonly Stretch[], times: number): Stretch[] {
+  return Array.from({ length: times }, () => stretches).flat();
+}
+
+function kindsOf({ said }: ReturnType<typeof analyse>): string[] {
+  return said.findings.filter(({ change }) => change === "began").map(({ finding }) => finding.kind);
+}
+
+describe("water that is back before the next reading", () => {
+  // 4 L of 22 L: 40 mm. Then 160 s at 1 mm/s fill up, and 20 s at 10 mm/s empty.
+  const cycle: Stretch[] = [
+    { duration_s: 160, on: false, rate_ms: 0.001, leaps_m: 0.04 },
+    { duration_s: 20, on: true, rate_ms: -0.01 },
+  ];
+  const found = analyse(smallSite, readingsOf(repeated(cycle, 20)));
+
+  it("is told, to what the pump moves in the half second in which the stop is uncertain", () => {
+    const later = found.cycles.slice(8, -1);
+    for (const { drainBack_m3 } of later) expect(Math.abs((drainBack_m3 ?? 0) - 0.004)).toBeLessThan(0.0006);
+    expect(kindsOf(found)).toEqual(["check-valve-leak"]);
+  });
+
+  it("is pumped twice: what was pumped is what came in and what came back", () => {
+    const cycles = found.cycles.length;
+    expect(found.summary.totals.pumped_l).toBeGreaterThan(0.97 * cycles * 22);
+    expect(found.summary.totals.pumped_l).toBeLessThan(1.03 * cycles * 22);
+    expect((found.summary.inflow.mean_lpm ?? 0) / 6).toBeCloseTo(1, 1);
+  });
+});
+
+describe("a float that chatters", () => {
+  // 3 L/min in; on for 2 s and off for 16 s at the start level, as much out as in.
+  const healthy: Stretch[] = [
+    { duration_s: 400, on: false, rate_ms: 0.0005 },
+    { duration_s: 20, on: true, rate_ms: -0.01 },
+  ];
+  const chatter: Stretch[] = [
+    { duration_s: 2, on: true, rate_ms: -0.004 },
+    { duration_s: 16, on: false, rate_ms: 0.0005 },
+  ];
+  const filling: Stretch = { duration_s: 400, on: false, rate_ms: 0.0005 };
+  const found = analyse(
+    smallSite,
+    readingsOf([...repeated(healthy, 20), filling, ...repeated(chatter, 100)], 0.1, 0.0015),
+  );
+
+  it("is named as the cause of many starts", () => {
+    expect(kindsOf(found)).toEqual(["short-cycling"]);
+    const [last] = found.said.findings.filter(({ finding }) => finding.kind === "short-cycling");
+    expect(last?.finding.evidence.cause).toBe("float-chatter");
+  });
+
+  it("makes no peak and no pump too small", () => {
+    for (const window of ["60", "600"] as const) {
+      expect(found.summary.inflow.peak[window]?.lpm).toBeGreaterThan(2.9);
+      expect(found.summary.inflow.peak[window]?.lpm).toBeLessThan(3.3);
+    }
+    expect(found.summary.sizing.verdict).toBe("adequate");
+  });
+
+  it("has no inflow told from rests of seconds", () => {
+    const short = found.cycles.filter(({ rest_s }) => rest_s !== null && rest_s <= 16);
+    expect(short.length).toBeGreaterThan(90);
+    // The first of them follows a whole run.
+    for (const { inflow } of short.slice(1)) expect(inflow).toBeNull();
+  });
+});
+
+describe("a run against a blocked discharge", () => {
+  // 1.5 L/min in. For 400 s the pump moves nothing, gives up for a minute, and then moves water again.
+  const rises_ms = 0.00025;
+  const healthy: Stretch[] = [
+    { duration_s: 800, on: false, rate_ms: rises_ms },
+    { duration_s: 20, on: true, rate_ms: -0.01 },
+  ];
+  const blocked: Stretch[] = [
+    { duration_s: 800, on: false, rate_ms: rises_ms },
+    { duration_s: 400, on: true, rate_ms: rises_ms },
+    { duration_s: 60, on: false, rate_ms: rises_ms },
+    { duration_s: 31, on: true, rate_ms: -0.01 },
+  ];
+  const found = analyse(smallSite, readingsOf([...repeated(healthy, 12), ...blocked, ...repeated(healthy, 3)]));
+
+  it("is told once, within a minute, and over with the run that moves water again", () => {
+    const told = found.said.findings.filter(({ finding }) => finding.kind === "discharge-blocked");
+    expect(told.map(({ change }) => change)).toEqual(["began", "ended"]);
+    const { from_s, to_s } = told[1]?.finding ?? { from_s: 0, to_s: 0 };
+    const blockedAt_s = startTime_s + 12 * 820 + 800;
+    expect(from_s - blockedAt_s).toBeLessThan(60);
+    expect((to_s ?? 0) - blockedAt_s).toBeGreaterThan(460);
+    expect((to_s ?? 0) - blockedAt_s).toBeLessThan(460 + 40);
+  });
+
+  it("is no storm: nothing more comes in than before and after it", () => {
+    for (const { inflow_m3s: flow } of found.said.inflow) expect(flow / (rises_ms * area_m2)).toBeLessThan(1.3);
+    expect(kindsOf(found)).not.toContain("undersized");
+  });
+});
+
+describe("a pump contact that is stuck", () => {
+  it.each([true, false])("at %s is a faulty sensor, and the cycles are read off the level", (stuckAt) => {
+    const random = seededRandom(7);
+    const readings = courseReadings(15 * cycle_s, { noise: () => random.normal(0.001) });
+    const found = analyse(
+      smallSite,
+      readings.map((each) => ({ ...each, pumpOn: stuckAt })),
+    );
+    const fault = found.said.findings.find(({ finding }) => finding.kind === "sensor-fault");
+    expect(fault?.finding.evidence).toMatchObject({ channel: "pump_on", problem: "frozen" });
+    // Three runs after ten minutes without a change prove it; those after them are told.
+    expect((fault?.finding.from_s ?? 0) - startTime_s).toBeLessThan(600 + 3.5 * cycle_s);
+    expect(found.cycles.length).toBeGreaterThanOrEqual(9);
+    for (const { run_s, inflow } of found.cycles.slice(1)) {
+      expect(Math.abs(run_s - 20)).toBeLessThan(4);
+      expect((inflow?.flow_m3s ?? 0) / inflow_m3s).toBeCloseTo(1, 1);
+    }
+  });
+
+  it("is no fault of a contact that follows, nor of one at rest through a dry day", () => {
+    expect(kindsOf(analyse(smallSite, courseReadings(15 * cycle_s)))).toEqual([]);
+    expect(kindsOf(analyse(smallSite, readingsOf([{ duration_s: 7200, on: false, rate_ms: 0.00001 }])))).toEqual([]);
+  });
+});
+
+describe("a recording that ends in mid-run", () => {
+  it("has the unfinished run in its running time, and its water at the others' mean", () => {
+    const { summary } = analyse(smallSite, courseReadings(6 * cycle_s - 5));
+    // Five runs of 20 s and the first 15 s of the sixth.
+    expect(summary.totals).toMatchObject({ starts: 6, run_s: 115 });
+    expect((summary.totals.pumped_l ?? 0) / (5 * 22)).toBeCloseTo(1, 1);
+  });
+
+  it("does not know what was pumped when most of it ran on unmeasured", () => {
+    const { duration_s, on } = { duration_s: 3600, on: true };
+    const endless = courseReadings(5 * cycle_s - 1).concat(
+      Array.from({ length: duration_s }, (_, i) =>
+        reading(startTime_s + 5 * cycle_s + i, { level_m: 0.1, pumpOn: on }),
+      ),
+    );
+    const { summary } = analyse(smallSite, endless);
+    expect(summary.totals.run_s).toBeGreaterThan(3600);
+    expect(summary.totals.pumped_l).toBeNull();
+  });
+
+  it("does not know what a pump moved that no channel ever told of", () => {
+    const dry = Array.from({ length: 100 }, (_, i) => reading(startTime_s + i, { temperature_c: 11, rain_m: 0 }));
+    expect(analyse(smallSite, dry).summary.totals).toMatchObject({ starts: 0, run_s: 0, pumped_l: null });
+  });
+});
+
+describe("a level alone, without a word of the pump", () => {
+  const random = seededRandom(5);
+  const levels = Array.from({ length: 10 * cycle_s }, (_, i) =>
+    reading(startTime_s + i, { level_m: courseAt(i).level_m + random.normal(0.001) }),
+  );
+
+  it("sizes the pump while the water keeps to its levels", () => {
+    expect(analyse(smallSite, levels).summary.sizing.verdict).toBe("adequate");
+  });
+
+  it("has not enough data once water has stood over the start level: the worst may have come unseen", () => {
+    const risen = Array.from({ length: 400 }, (_, i) =>
+      reading(startTime_s + 10 * cycle_s + i, { level_m: Math.min(0.4, 0.1 + 0.001 * i) + random.normal(0.001) }),
+    );
+    const standing = Array.from({ length: 300 }, (_, i) =>
+      reading(startTime_s + 10 * cycle_s + 400 + i, { level_m: 0.4 + random.normal(0.001) }),
+    );
+    const { sizing } = analyse(smallSite, [...levels, ...risen, ...standing]).summary;
+    expect(sizing).toMatchObject({ verdict: "not-enough-data", required_lpm: null });
+  });
+});
