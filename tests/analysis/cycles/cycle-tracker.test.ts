@@ -135,6 +135,40 @@ describe("the tracker of cycles", () => {
   });
 });
 
+describe("the tracker in rests of seconds", () => {
+  /** Two whole cycles, then a run of so many seconds, a rest of so many, and a run again. */
+  function inflowAfter(run_s: number, rest_s: number) {
+    const one = tracker();
+    twoCycles(one);
+    one.levels(440, 640, rising(0.1));
+    one.edge(640, true);
+    one.levels(640, 640 + run_s, falling(0.3));
+    one.edge(640 + run_s, false);
+    one.levels(640 + run_s, 640 + run_s + rest_s, rising(0.3 - 0.01 * run_s));
+    one.edge(640 + run_s + rest_s, true);
+    one.levels(640 + run_s + rest_s, 660 + run_s + rest_s, falling(0.3));
+    one.edge(660 + run_s + rest_s, false);
+    return { cycle: one.told.at(-1)?.cycle, one };
+  }
+
+  it("has no inflow told from a rest shorter than 5 s", () => {
+    expect(inflowAfter(20, 4.9).cycle?.inflow).toBeNull();
+    expect((inflowAfter(20, 10).cycle?.inflow?.flow_m3s ?? 0) / inflow_m3s).toBeCloseTo(1, 3);
+  });
+
+  it("has none of a rest shorter than 20 s after a run shorter than 6 s: so a float chatters", () => {
+    expect(inflowAfter(5, 19).cycle?.inflow).toBeNull();
+    expect(inflowAfter(5, 21).cycle?.inflow).not.toBeNull();
+  });
+
+  it("takes the inflow known before to have gone on meanwhile", () => {
+    const { one } = inflowAfter(20, 4);
+    const brief = one.stretches.find(({ from_s }) => from_s === 660);
+    expect(brief?.to_s).toBe(664);
+    expect((brief?.parts?.[0]?.flow_m3s ?? 0) / inflow_m3s).toBeCloseTo(1, 6);
+  });
+});
+
 describe("the tracker without levels", () => {
   it("takes inflow from the active volume over the rest, and discharge from it over the run", () => {
     const one = tracker({ hasLevel: false });

@@ -128,6 +128,18 @@ describe("fitRest with water returned through the check valve", () => {
     expect(fitted({ noise_m: 0.0002, extra_m3: fadingLitre(3) })?.startVolume_m3).toBeCloseTo(stored_m3 + 0.001, 4);
   });
 
+  it("takes no more for it than the run before has lifted", () => {
+    const course: RestCourse = { extra_m3: (t) => 6 * fadingLitre(20)(t) };
+    expect(fitted(course, { mostReturn_m3: 0.007 })?.drainBack?.volume_m3).toBeCloseTo(0.006, 3);
+    expect(fitted(course, { mostReturn_m3: 0.004 })?.drainBack).toBeNull();
+  });
+
+  it("tells none apart where the stop was read off the level, and leaves out what may still return", () => {
+    const found = fitted({ extra_m3: fadingLitre(3) }, { edgesVague: true, returns: null });
+    expect(found?.drainBack).toBeNull();
+    expect((found?.inflow.flow_m3s ?? 0) / inflow_m3s).toBeCloseTo(1, 2);
+  });
+
   it("says nothing of it when readings are too coarse to show any", () => {
     expect(fitted({ interval_s: 30 }, { returns: null })?.drainBack).toBeNull();
   });
@@ -154,6 +166,26 @@ describe("fitRest with an inflow that changes", () => {
     expect((parts[4] ?? 0) / inflow_m3s).toBeCloseTo(0.1, 1);
     expect((parts[11] ?? 0) / inflow_m3s).toBeGreaterThan(0.9);
     expect((parts[11] ?? 0) / inflow_m3s).toBeLessThan(1.3);
+  });
+
+  it("sees a storm that breaks within the last ten seconds, ten times what came before", () => {
+    const late = (t: number) => inflow_m3s * (t + 9 * Math.max(0, t - 590));
+    for (const { lastInflow, inflow } of overSeeds({ inflowBy_m3: late }, 60, late(600) / 600).fits.flatMap(
+      (fit) => fit ?? [],
+    )) {
+      expect((lastInflow?.flow_m3s ?? 0) / inflow_m3s).toBeGreaterThan(7);
+      expect((lastInflow?.flow_m3s ?? 0) / inflow_m3s).toBeLessThan(13);
+      expect(inflow.flow_m3s / (late(600) / 600)).toBeGreaterThan(0.8);
+    }
+  });
+
+  it("sees none where there is none, nor in spikes, nor in a rest that was read off the level", () => {
+    const spiky: RestCourse = { error_m: (random) => (random.uniform() < 0.02 ? 0.05 : 0) };
+    const late = (t: number) => inflow_m3s * (t + 9 * Math.max(0, t - 590));
+    for (const { fits } of [overSeeds({}), overSeeds(spiky)]) {
+      expect(fits.filter((fit) => fit?.lastInflow !== null)).toEqual([]);
+    }
+    expect(fitted({ inflowBy_m3: late }, { edgesVague: true })?.lastInflow).toBeNull();
   });
 
   it("is zero when nothing comes, and negative when water seeps away", () => {

@@ -4,6 +4,7 @@ import {
   levelNoise_m,
   levelProblem,
   newLevelScreen,
+  noteRow,
   screenLevel,
   screenRun,
   steadyLevel_m,
@@ -127,6 +128,44 @@ describe("levelProblem", () => {
     expect([...watch(2 * hour_s, rarely).problems]).toEqual([]);
   });
 
+  /** Readings of which so many carry a level, or carry a code that is none. */
+  function share(missing: number, codes: number, seed = 9, duration_s = 3 * hour_s, from_s = hour_s): string[] {
+    const random = seededRandom(seed);
+    const levelAt = noisy();
+    const state = newLevelScreen();
+    const problems = new Set<string>();
+    for (let t = 0; t < duration_s; t++) {
+      const lost = t >= from_s && random.uniform() < missing;
+      const code = t >= from_s && random.uniform() < codes;
+      noteRow(state, !lost);
+      if (!lost) screenLevel(state, range, t, code ? 65.535 : levelAt(t));
+      // A single code out of range is out of range while it stands; what counts is what lasts.
+      if (!code) problems.add(levelProblem(state, t) ?? "none");
+    }
+    problems.delete("none");
+    return [...problems];
+  }
+
+  it("calls a sensor dropping out that leaves 40 % of its readings without a level, where nearly all had one", () => {
+    expect(share(0.4, 0)).toEqual(["dropping-out"]);
+    expect(share(0.05, 0)).toEqual([]);
+  });
+
+  it("does not call a level dropping out that has always come with every third reading only", () => {
+    const state = newLevelScreen();
+    const levelAt = noisy();
+    for (let t = 0; t < 3 * hour_s; t++) {
+      noteRow(state, t % 3 === 0);
+      if (t % 3 === 0) screenLevel(state, range, t, levelAt(t));
+      expect(levelProblem(state, t)).toBeNull();
+    }
+  });
+
+  it("calls a sensor out of range that gives the code of a failed measurement in one reading of twenty", () => {
+    expect(share(0, 0.05)).toEqual(["out-of-range"]);
+    expect(share(0, 0.01)).toEqual([]);
+  });
+
   it("says nothing of a sensor that there is none of", () => {
     expect(levelProblem(newLevelScreen(), 1e6)).toBeNull();
   });
@@ -152,6 +191,17 @@ describe("screenRun", () => {
     const short = watch(1000, () => 0.2).state;
     screenRun(short, 500, 505);
     expect(short.stoodThroughRuns).toBe(0);
+  });
+});
+
+describe("an empty basin", () => {
+  it("reads its bottom for days, and through runs of the pump, without a frozen sensor", () => {
+    const levelAt = noisy();
+    const { state, problems } = watch(4 * hour_s, (t) => (t < hour_s ? levelAt(t) : 0));
+    expect([...problems]).toEqual([]);
+    for (const from_s of [2, 3]) screenRun(state, from_s * hour_s, from_s * hour_s + 20);
+    screenLevel(state, range, 4 * hour_s, 0);
+    expect(levelProblem(state, 4 * hour_s)).toBeNull();
   });
 });
 

@@ -51,6 +51,17 @@ describe("rejectOutliers", () => {
     expect(samples.weight[15]).toBe(0);
   });
 
+  it("keeps five outliers or more that run on to the last sample: there the course itself has turned", () => {
+    const weightsOf = (off: (i: number) => boolean) => {
+      const samples = curveSamples(everySecond(60), (_, i) => (off(i) ? 30 : i % 2 === 0 ? 1 : -1));
+      rejectOutliers(samples, level);
+      return samples.weight;
+    };
+    expect(weightsOf((i) => i >= 55).slice(55)).toEqual(new Float64Array(5).fill(1));
+    expect(weightsOf((i) => i >= 56).slice(56)).toEqual(new Float64Array(4));
+    expect(weightsOf((i) => i >= 50 && i < 59).slice(50, 59)).toEqual(new Float64Array(9));
+  });
+
   it("rejects nothing among fewer than four samples, and knows no deviation of none", () => {
     const three = curveSamples(everySecond(3), (_, i) => (i === 2 ? 6 : 0));
     expect(rejectOutliers(three, level)).toBeCloseTo(Math.sqrt(12), 12);

@@ -1,0 +1,74 @@
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
+import { basinGeometry } from "../../../analysis/geometry/basin.ts";
+import { inflowFromActiveVolume, pumpingTime_s, rateFromActiveVolume } from "../../../analysis/inflow/active-volume.ts";
+import { analyse } from "../analyse.ts";
+import { anyReadings } from "../arbitrary-readings.ts";
+import { area_m2, smallSite } from "../small-basin.ts";
+
+function context(change: Partial<TrackerContext> = {}): TrackerContext {
+  return {
+    basin: smallSite.basin,
+    geometry: basinGeometry(smallSite.basin.geometry),
+    interval_s: 1,
+    inferred: false,
+    typicalRun_s: 20,
+    hasLevel: false,
+    longInterval_s: 1,
+    resolution_m: Number.POSITIVE_INFINITY,
+    output: { cycle: () => {}, pumped: () => {}, inflow: () => {}, start: () => {} },
+    ...change,
+  };
+}
+
+describe("inflowFromActiveVolume", () => {
+  it("is the volume between the floats over the rest: 20 L in 200 s", () => {
+    const found = inflowFromActiveVolume(context(), 200);
+    expect(found?.flow_m3s).toBeCloseTo(1e-4, 12);
+    expect(found?.method).toBe("active-volume");
+    // 4 mm at either float over 1000 cm², and an edge known to a second at either end.
+    const uVolume_m3 = 0.004 * Math.SQRT2 * area_m2;
+    expect(found?.uFlow_m3s).toBeCloseTo(Math.hypot(uVolume_m3 / 200, 1e-4 / Math.sqrt(6) / 200), 12);
+  });
+
+  it("is unknown once a level has been read, without the floats' levels, and over a rest of no length", () => {
+    expect(inflowFromActiveVolume(context({ hasLevel: true }), 200)).toBeNull();
+    const basin = { ...smallSite.basin, stopLevel_m: null };
+    expect(inflowFromActiveVolume(context({ basin }), 200)).toBeNull();
+    expect(inflowFromActiveVolume(context(), 0)).toBeNull();
+  });
+
+  it("stands behind no cycle of any recording that begins with a level", () => {
+    fc.assert(
+      fc.property(anyReadings, ([first, ...rest]) => {
+        const readings = first === undefined ? [] : [{ ...first, level_m: 0.2 }, ...rest];
+        for (const { inflow } of analyse(smallSite, readings).cycles) expect(inflow?.method).not.toBe("active-volume");
+      }),
+      { numRuns: 20 },
+    );
+  });
+});
+
+describe("rateFromActiveVolume", () => {
+  const inflow = { flow_m3s: 1e-4, uFlow_m3s: 1e-6, degreesOfFreedom: Number.POSITIVE_INFINITY };
+
+  it("is what lay between the floats over the run, of which the start takes half a second, and what came in", () => {
+    // 20 L in 19.5 s, lengthened by the variance of the edges: (1/√6)²/20 s.
+    const rate = rateFromActiveVolume(context(), 20, inflow);
+    expect(rate?.flow_m3s).toBeCloseTo(0.02 / (19.5 + 1 / 6 / 20) + 1e-4, 12);
+  });
+
+  it("is unknown once a level has been read, without an inflow, and of a run about as short as readings are apart", () => {
+    expect(rateFromActiveVolume(context({ hasLevel: true }), 20, inflow)).toBeNull();
+    expect(rateFromActiveVolume(context(), 20, null)).toBeNull();
+    expect(rateFromActiveVolume(context({ interval_s: 30 }), 20, inflow)).toBeNull();
+  });
+});
+
+describe("pumpingTime_s", () => {
+  it("is half a second less than the run, or half of a run shorter than a second", () => {
+    expect(pumpingTime_s(20, 0)).toBe(19.5);
+    expect(pumpingTime_s(0.8, 0)).toBe(0.4);
+  });
+});

@@ -1,0 +1,102 @@
+import { describe, expect, it } from "vitest";
+import type { EndedRun, RestSummary } from "../../../analysis/cycles/ended-run.ts";
+import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
+import { basinGeometry } from "../../../analysis/geometry/basin.ts";
+import { newCapability } from "../../../analysis/inflow/pump-capability.ts";
+import { finalRate, meanInflow, movedVolume_m3, volumeByRate_m3 } from "../../../analysis/inflow/run-rate.ts";
+import { flow, quietCycle } from "../findings/view.ts";
+import { inflow_m3s, smallSite } from "../small-basin.ts";
+
+const context: TrackerContext = {
+  basin: smallSite.basin,
+  geometry: basinGeometry(smallSite.basin.geometry),
+  interval_s: 1,
+  inferred: false,
+  typicalRun_s: 20,
+  hasLevel: true,
+  longInterval_s: 1,
+  resolution_m: 0.0001,
+  output: { cycle: () => {}, pumped: () => {}, inflow: () => {}, start: () => {} },
+};
+
+function rest(flow_m3s = inflow_m3s, change: Partial<RestSummary> = {}): RestSummary {
+  const inflow = { ...flow(flow_m3s), method: "fill-slope" } as const;
+  const at = { inflow, time_s: 0 };
+  return { inflow, rest_s: 200, startVolume_m3: 0.01, endVolume_m3: 0.03, first: at, last: at, ...change };
+}
+
+/** A run of so many seconds whose volume falls by so much at its beginning and towards its end. */
+function run(run_s: number, early_m3s: number, late_m3s: number | null, before: RestSummary | null = rest()): EndedRun {
+  return {
+    cycle: { ...quietCycle, run_s, stoppedAt_s: quietCycle.startedAt_s + run_s },
+    before,
+    whole: flow(early_m3s),
+    early: flow(early_m3s),
+    late: late_m3s === null ? null : flow(late_m3s),
+    parts: [],
+    stopVolume_m3: 0.01,
+    meanLevel_m: 0.2,
+    halves: null,
+  };
+}
+
+const rateOf = (ended: EndedRun, after: RestSummary | null = rest()) =>
+  finalRate(ended, after, newCapability(), context, null);
+
+describe("finalRate", () => {
+  it("is the fall and the inflow of the rests on either side: 60 and 6 L/min", () => {
+    expect(rateOf(run(20, 1e-3, null))?.flow_m3s).toBeCloseTo(1.1e-3, 12);
+    expect(rateOf(run(20, 1e-3, null), rest(3 * inflow_m3s))?.flow_m3s).toBeCloseTo(1.2e-3, 12);
+  });
+
+  it("is the mean of both ends of a long run, each with the inflow of the rest beside it", () => {
+    // 60 and 6 at first, 45 and 21 at last: 66 L/min at either end.
+    expect(rateOf(run(300, 1e-3, 0.75e-3), rest(3.5e-4))?.flow_m3s).toBeCloseTo(1.1e-3, 12);
+  });
+
+  it("is unknown when the two ends of a long run differ by more than a tenth: inflow changed meanwhile", () => {
+    expect(rateOf(run(300, 1e-3, 0.85e-3))).toBeNull();
+    expect(rateOf(run(300, 1e-3, 0.95e-3))?.flow_m3s).toBeCloseTo(1.075e-3, 12);
+  });
+
+  it("is that of its beginning in a long run that ran dry before its end", () => {
+    expect(rateOf(run(300, 1e-3, null))?.flow_m3s).toBeCloseTo(1.1e-3, 12);
+  });
+
+  it("is unknown without the inflow on either side", () => {
+    const unknown = rest(inflow_m3s, { inflow: null, first: null, last: null });
+    expect(rateOf(run(20, 1e-3, null, unknown), unknown)).toBeNull();
+    expect(rateOf(run(20, 1e-3, null, null), null)).toBeNull();
+  });
+});
+
+describe("meanInflow", () => {
+  it("is the mean of the two rests near the run, or the one that is known", () => {
+    expect(meanInflow(rest(1e-4), rest(3e-4))?.flow_m3s).toBeCloseTo(2e-4, 15);
+    expect(meanInflow(null, rest(3e-4))?.flow_m3s).toBe(3e-4);
+    expect(meanInflow(null, null)).toBeNull();
+  });
+});
+
+describe("movedVolume_m3", () => {
+  const cycle = quietCycle;
+
+  it("is what was there less what is left, what came in meanwhile and what came back: 20, 2 and 4 L", () => {
+    const returned = { volume_m3: 0.004, time_s: 1, course: "fading" } as const;
+    expect(movedVolume_m3(cycle, rest(), rest(), null)).toBeCloseTo(0.022, 12);
+    expect(movedVolume_m3(cycle, rest(), rest(inflow_m3s, { startVolume_m3: 0.014 }), returned)).toBeCloseTo(0.022, 12);
+  });
+
+  it("is unknown without either volume, and over a run so long that the inflow may have changed", () => {
+    expect(movedVolume_m3(cycle, rest(inflow_m3s, { endVolume_m3: null }), rest(), null)).toBeNull();
+    expect(movedVolume_m3(cycle, rest(), null, null)).toBeNull();
+    expect(movedVolume_m3({ ...cycle, run_s: 121 }, rest(), rest(), null)).toBeNull();
+  });
+});
+
+describe("volumeByRate_m3", () => {
+  it("is the rate over the run less the half second that a start takes: 66 L/min over 19.5 s", () => {
+    expect(volumeByRate_m3(quietCycle)).toBeCloseTo(1.1e-3 * 19.5, 12);
+    expect(volumeByRate_m3({ ...quietCycle, pumpRate: null })).toBeNull();
+  });
+});
