@@ -77,7 +77,7 @@ describe("level and pump in readings of their own", () => {
     ["20 ms apart", 1, 1, 0.02, 0],
     ["at times of their own", 1, 1, 0.3, 0.4],
     ["every 5 s", 2, 5, 0.2, 0.5],
-    ["every 10 s", 4, 10, 0.2, 1],
+    ["every 10 s", 3, 10, 0.2, 1],
   ])("give the same cycles and inflow, and no finding: %s", (_, slower, interval_s, later_s, jitter_s) => {
     const wanted = analyse(smallSite, together(basin(slower), interval_s));
     const found = analyse(smallSite, apart(basin(slower), interval_s, later_s, jitter_s));
@@ -90,8 +90,8 @@ describe("level and pump in readings of their own", () => {
   it.each([
     [1, 1],
     [2, 10],
-    [10, 60],
-    [10, 300],
+    [6, 60],
+    [6, 300],
   ])(
     "time the runs by a contact that speaks when it changes, level %i times as slow every %d s",
     (slower, interval_s) => {

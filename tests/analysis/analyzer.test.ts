@@ -53,7 +53,7 @@ describe("any readings in", () => {
           if (before) expect(cycle.rest_s).toBeLessThanOrEqual(cycle.startedAt_s - before.stoppedAt_s + 1e-6);
         });
       }),
-      { numRuns: 60 },
+      { numRuns: 45 },
     );
   });
 
