@@ -1,6 +1,6 @@
 // Asks the daemon. Paths are relative, so that the page also works behind a proxy's folder.
 
-import type { Report } from "../analysis/report/report.ts";
+import type { ReportSummary } from "../analysis/report/report.ts";
 import type {
   ApiError,
   CyclesAnswer,
@@ -24,7 +24,7 @@ export const api = {
     get<CyclesAnswer>(`api/cycles?${query(span)}&limit=${limit}`, signal),
   findings: (span: Span, limit: number, signal?: AbortSignal) =>
     get<FindingsAnswer>(`api/findings?${query(span)}&limit=${limit}`, signal),
-  report: () => get<Report>("api/report"),
+  summary: () => get<ReportSummary>("api/summary"),
   async setSpeed(speed: number): Promise<void> {
     const body: SpeedRequest = { speed };
     const answer = await fetch("api/speed", {

@@ -37,7 +37,9 @@ async function build(): Promise<void> {
     base: "./",
     configFile: false,
     logLevel: "error",
-    oxc: { jsx: { runtime: "automatic", importSource: "preact" } },
+    mode: "production",
+    // Without this the bundle names the source file of every element, whatever NODE_ENV the build was started in.
+    oxc: { jsx: { runtime: "automatic", importSource: "preact", development: false } },
     build: {
       outDir: dist,
       emptyOutDir: true,

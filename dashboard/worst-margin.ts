@@ -1,5 +1,5 @@
-// What the pump moves against the highest ten minutes on record, from the report. The report holds every cycle of the
-// record, so it is asked for at first, then only when a finding changes or hours have passed in the basin.
+// What the pump moves against the highest ten minutes on record, from the report's summary: asked for at first, then
+// only when a finding changes or hours have passed in the basin.
 
 import { signal } from "@preact/signals";
 import { api } from "./api.ts";
@@ -14,7 +14,7 @@ const refresh_s = 6 * 3600;
 
 const pacer = createPacer(
   async () => {
-    worstMargin.value = (await api.report()).sizing.margin;
+    worstMargin.value = (await api.summary()).sizing.margin;
   },
   { shortestPause_ms: 10_000, shareOfTime: 0.02 },
 );

@@ -64,7 +64,7 @@ function whileOpen(entry: Entry, rule: Rule, view: View, holds: boolean, output:
     entry.changedAt_s = null;
     const worse = rule.worsen?.(entry.open.evidence, view) ?? null;
     if (worse === null) return;
-    entry.open = { ...entry.open, evidence: worse };
+    entry.open = { ...entry.open, evidence: worse, message: rule.message(view) };
     output(entry.open, "updated");
     return;
   }

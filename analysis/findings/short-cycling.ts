@@ -38,8 +38,9 @@ export const shortCycling: Rule = {
     pump_rate_m3s: view.pumpRate?.flow_m3s ?? null,
     drain_back_m3: typicalDrainBack_m3(view),
   }),
-  worsen: (evidence, { startsInLastHour }) =>
-    startsInLastHour > Number(evidence.starts_in_an_hour) ? { ...evidence, starts_in_an_hour: startsInLastHour } : null,
+  // As it goes on, the cause may turn out to be another.
+  worsen: (evidence, view) =>
+    view.startsInLastHour > Number(evidence.starts_in_an_hour) ? shortCycling.evidence(view) : null,
   message: (view) => advice[causeOf(view)],
 };
 

@@ -10,7 +10,7 @@ import { addInflowRoute } from "./routes/inflow.ts";
 import { addLevelRoute } from "./routes/level.ts";
 import { addOpenApiRoute } from "./routes/openapi.ts";
 import { addPageRoute } from "./routes/page.ts";
-import { addReportRoute } from "./routes/report.ts";
+import { addReportRoute, addSummaryRoute } from "./routes/report.ts";
 import { addSiteRoute } from "./routes/site.ts";
 import { addSpeedRoute } from "./routes/speed.ts";
 import { addStateRoute } from "./routes/state.ts";
@@ -30,6 +30,7 @@ const routes = [
   addFindingsRoute,
   addSpeedRoute,
   addReportRoute,
+  addSummaryRoute,
   addEventsRoute,
   addOpenApiRoute,
   addPageRoute,

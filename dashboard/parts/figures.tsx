@@ -4,7 +4,7 @@ import { useSignalEffect } from "@preact/signals";
 import type { ComponentChildren } from "preact";
 import type { FlowEstimate } from "../../analysis/cycles/cycle.ts";
 import type { LiveState } from "../../daemon/server/api-types.ts";
-import { figure, fixed, flowFigure, quantity, unitName } from "../format.ts";
+import { figure, fixed, flowFigure, quantity, shortFlow, unitName } from "../format.ts";
 import { site } from "../live.ts";
 import { units } from "../preferences.ts";
 import { keepWorstMargin, worstMargin } from "../worst-margin.ts";
@@ -44,7 +44,7 @@ function FlowBox({ label, estimate, unknown }: { label: string; estimate: FlowEs
   const system = units.value;
   const shown = estimate && flowFigure(estimate, system);
   return (
-    <Figure label={label} value={shown?.figure ?? "–"} unit={unitName("flow", system)}>
+    <Figure label={label} value={estimate ? shortFlow(estimate, system) : "–"} unit={unitName("flow", system)}>
       {shown ? `± ${shown.u95} when last measured` : unknown}
     </Figure>
   );

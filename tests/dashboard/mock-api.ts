@@ -45,7 +45,7 @@ export async function startMockApi(options: { days?: number; mood?: Mood; port?:
         return json(response, { cycles: newest(cycles, span, limit) });
       case "/api/findings":
         return json(response, { findings: [...findingsOf(mood, record.to_s), ...past(record)] });
-      case "/api/report":
+      case "/api/summary":
         return json(response, { sizing: { margin: mood === "flood" ? 0.95 : 4.2 } });
       case "/api/speed":
         request.on("data", (body: Buffer) => {

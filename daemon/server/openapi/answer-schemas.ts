@@ -123,6 +123,8 @@ export const inflowAnswer = z.strictObject({
 
 export const speedAnswer = z.strictObject({ speed: z.number() }) satisfies z.ZodType<SpeedRequest>;
 
+export const summary = z.looseObject({ schema: z.literal("undercroft-report/1"), sizing: z.looseObject({}) });
+
 export const report = z.looseObject({ schema: z.literal("undercroft-report/1"), cycles: z.array(z.looseObject({})) });
 
 export const apiError = z.strictObject({

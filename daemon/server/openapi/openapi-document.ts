@@ -48,6 +48,7 @@ const operations: Readonly<Record<string, Operation>> = {
     answer: answers.speedAnswer,
   },
   "GET /api/report": { summary: "The report of the file contract so far.", answer: answers.report },
+  "GET /api/summary": { summary: "The report so far without its cycles.", answer: answers.summary },
   "GET /api/events": {
     summary: "Server-sent events: `state` (as /api/state), `cycle` and `finding`, as they come.",
     answer: z.string(),

@@ -1,7 +1,8 @@
 // GET /api/report: the report of the file contract so far. Cycles are written as they are read, a stretch of the record
-// at a time, so that a year of them does not have to fit in memory.
+// at a time, so that a year of them does not have to fit in memory. GET /api/summary: the same without its cycles.
 
 import { Readable } from "node:stream";
+import type { ReportSummary } from "../../../analysis/report/report.ts";
 import { reportCycle } from "../../../analysis/report/summarize.ts";
 import type { Server, ServerParts } from "../server-parts.ts";
 import { noQuery } from "../span-query.ts";
@@ -10,6 +11,13 @@ export function addReportRoute(server: Server, parts: ServerParts): void {
   server.get("/api/report", { schema: { querystring: noQuery } }, async (_request, reply) => {
     reply.header("cache-control", "no-store").type("application/json; charset=utf-8");
     return reply.send(Readable.from(reportText(parts)));
+  });
+}
+
+export function addSummaryRoute(server: Server, { summary }: ServerParts): void {
+  server.get("/api/summary", { schema: { querystring: noQuery } }, async (_request, reply): Promise<ReportSummary> => {
+    reply.header("cache-control", "no-store");
+    return summary();
   });
 }
 

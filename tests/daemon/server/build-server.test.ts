@@ -62,6 +62,12 @@ describe("the API's answers", () => {
     expect((await ask("/api/cycles?from_s=2000")).body).toEqual({ cycles: [] });
   });
 
+  it("gives the report without its cycles to who needs only its figures", async () => {
+    const { body } = await ask("/api/summary");
+    expect(body).toMatchObject({ schema: "undercroft-report/1", totals: { starts: 1 } });
+    expect(body).not.toHaveProperty("cycles");
+  });
+
   it("writes the contract's report with the cycles of the store", async () => {
     const { body } = await ask("/api/report");
     expect(body.schema).toBe("undercroft-report/1");

@@ -40,6 +40,7 @@ describe("the API's description", () => {
     ["/api/findings", answers.findingsAnswer],
     ["/api/inflow", answers.inflowAnswer],
     ["/api/report", answers.report],
+    ["/api/summary", answers.summary],
   ])("describes what %s answers", async (url, schema) => {
     const server = buildServer(testParts());
     const answer = await server.inject({ url, headers: { host: "localhost" } });
