@@ -8,7 +8,7 @@ import { trackBreak, trackEdge, trackSample } from "./cycles/cycle-tracker.ts";
 import { feedLevel, newLevelRuns, settleLevelRuns } from "./cycles/level-runs.ts";
 import { carriesSignal, runSignal } from "./cycles/run-signal.ts";
 import { feedSignal, newSteadySignal, type SteadySignalOutput, settleSignal } from "./cycles/steady-signal.ts";
-import type { TrackerContext } from "./cycles/tracker-context.ts";
+import { closelyRead_s, type TrackerContext } from "./cycles/tracker-context.ts";
 import type { Finding, FindingChange } from "./findings/finding.ts";
 import { judge, openFindings } from "./findings/finding-book.ts";
 import { rules } from "./findings/index.ts";
@@ -93,8 +93,12 @@ const above_m = 0.5;
 const farthest_s = 8.64e12;
 /** No basin is deeper: what a basin of unknown depth cannot hold either. */
 const deepest_m = 100;
-const coarse_s = 20;
-const closely_s = 5;
+/** A contact that is asked less often than this misses whole runs. */
+const missesRuns_s = 20;
+/** Readings for which the other view must have been the better one: few at the beginning, many once it is settled. */
+const settledIn = 50;
+const hasty = 8;
+const patient = 200;
 /** A signal that has not changed for so long is worth watching. */
 const longStill_s = 600;
 /** How well a log of events knows its edges, unless it is finer than that; common practice, no source. */
@@ -211,7 +215,11 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       state.signalSince_s = time_s;
       if (state.shadowRuns > 0 || state.shadow.running !== null) Object.assign(state.shadow, newLevelRuns());
       state.shadowRuns = 0;
-    } else if (level_m !== null && time_s - state.signalSince_s > longStill_s && state.cadence.long_s <= closely_s) {
+    } else if (
+      level_m !== null &&
+      time_s - state.signalSince_s > longStill_s &&
+      state.cadence.long_s <= closelyRead_s
+    ) {
       feedLevel(state.shadow, { swing_m }, time_s, level_m, shadowOutput);
     }
   }
@@ -226,12 +234,12 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const coarse =
       state.hasLevel &&
       swing_m !== null &&
-      cadence.typical_s > coarse_s &&
+      cadence.typical_s > missesRuns_s &&
       isRegular(cadence) &&
       !hasExactEdges(cadence);
     const better = unsignalled || coarse ? "level" : "signal";
     state.otherViewBetter = better === state.view ? 0 : state.otherViewBetter + 1;
-    const patience = unsignalled || state.tally.rows < 2 ? 1 : cadence.seen < 50 ? 8 : 200;
+    const patience = unsignalled || state.tally.rows < 2 ? 1 : cadence.seen < settledIn ? hasty : patient;
     if (state.otherViewBetter < patience) return;
     if (state.tally.rows > 1) {
       settleEdges();

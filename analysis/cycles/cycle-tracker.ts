@@ -11,7 +11,7 @@ import { finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.t
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { type EndedRun, endedRun, type InflowAt, longRun_s, type RestSummary } from "./ended-run.ts";
 import { addSample, curveSamples, emptySamples, restartSamples, type SamplesState } from "./samples.ts";
-import type { TrackerContext } from "./tracker-context.ts";
+import { closelyRead_s, type TrackerContext } from "./tracker-context.ts";
 
 export interface TrackerState {
   phase: "unknown" | "rest" | "run";
@@ -51,8 +51,6 @@ export function newTracker(): TrackerState {
   };
 }
 
-/** Readings further apart than this cannot show water that returns within seconds. */
-const coarse_s = 5;
 /** In a shorter rest water that settles and runs back is all that can be seen. */
 const shortestRest_s = 5;
 const chatterRest_s = 20;
@@ -65,9 +63,15 @@ const longOver = 20;
 const mostOfRest = 0.5;
 /** Shorter runs are spin-up for the most part: their rate says little of the pump. */
 const shortestTelling_s = 8;
+/** In longer ones the inflow changes too much. */
+const longestTelling_s = 600;
+const mostOfRate = 0.6;
 /** Rests up to this length have one inflow; the ends of longer ones are looked at by themselves. */
 const shortRest_s = 120;
 const endOfRest_s = 60;
+/** The course of the inflow is handed on in parts of about this length, fewer and longer ones for a long rest. */
+const part_s = 15;
+const mostParts = 240;
 /** A rest this short shows too little to go by alone when its inflow is vaguer than this share. */
 const fleeting_s = 30;
 const vague = 0.25;
@@ -144,7 +148,7 @@ function isChatter({ ended }: TrackerState, rest_s: number): boolean {
 
 function howToFit(state: TrackerState, context: TrackerContext) {
   const stopSeen = state.phaseFrom_s !== null;
-  const fine = stopSeen && context.longInterval_s <= coarse_s;
+  const fine = stopSeen && context.longInterval_s <= closelyRead_s;
   return {
     returns: fine && !context.inferred ? state.returns : null,
     mostReturn_m3: state.ended === null ? Number.POSITIVE_INFINITY : lifted_m3(state.ended.cycle, context),
@@ -220,7 +224,7 @@ function passInflow(
   const { seenFrom_s, seenTo_s } = fit;
   if (seenFrom_s > 0) output.inflow(from_s, from_s + seenFrom_s, null);
   const last_s = fit.endVolume_m3 === null ? from_s + seenTo_s : to_s;
-  const parts = Math.min(240, Math.max(1, Math.round((seenTo_s - seenFrom_s) / 15)));
+  const parts = Math.min(mostParts, Math.max(1, Math.round((seenTo_s - seenFrom_s) / part_s)));
   const flows = fit.inflowParts(parts).map((flow_m3s) => ({ ...shown, flow_m3s }));
   output.inflow(from_s + seenFrom_s, last_s, flows);
   if (last_s < to_s) output.inflow(last_s, to_s, null);
@@ -251,7 +255,7 @@ function settle(
   const cycle: Cycle = { ...ended.cycle, pumpRate, drainBack_m3: drainBack?.volume_m3 ?? null };
   context.output.cycle(cycle, "settled");
   context.output.pumped(cycle, movedVolume_m3(cycle, ended.before, after, drainBack) ?? volumeByRate_m3(cycle));
-  const closelyRead = context.longInterval_s <= coarse_s;
+  const closelyRead = context.longInterval_s <= closelyRead_s;
   const during = inflowDuringRun(state.capability, ended, after, closelyRead) ?? briefly(state, ended);
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, during);
   if (pumpRate !== null) learnPump(state, context, ended, after, pumpRate);
@@ -273,7 +277,7 @@ function returnedAtOnce(
   { interval_s, longInterval_s, inferred }: TrackerContext,
 ): DrainBack | null {
   if (stopVolume_m3 === null || after?.startVolume_m3 == null || cycle.pumpRate === null) return null;
-  if (inferred || longInterval_s > coarse_s) return null;
+  if (inferred || longInterval_s > closelyRead_s) return null;
   const volume_m3 = after.startVolume_m3 - stopVolume_m3;
   const uStep_m3 = (cycle.pumpRate.flow_m3s * interval_s) / Math.sqrt(12);
   return volume_m3 - (fitted?.volume_m3 ?? 0) > 4 * uStep_m3
@@ -291,10 +295,11 @@ function learnPump(
   const { cycle, before, whole, halves } = ended;
   state.lastRate = pumpRate;
   const short =
-    cycle.run_s < shortestTelling_s && (whole !== null || (context.hasLevel && context.longInterval_s <= coarse_s));
-  if (short || cycle.run_s > 5 * longRun_s) return;
+    cycle.run_s < shortestTelling_s &&
+    (whole !== null || (context.hasLevel && context.longInterval_s <= closelyRead_s));
+  if (short || cycle.run_s > longestTelling_s) return;
   // In runs read off the level much inflow makes the turns of the level vague: the fall must be most of the rate.
-  const certain = !context.inferred || (whole !== null && whole.flow_m3s > 0.6 * pumpRate.flow_m3s);
+  const certain = !context.inferred || (whole !== null && whole.flow_m3s > mostOfRate * pumpRate.flow_m3s);
   if (certain) noteRate(state.history, pumpRate);
   if (pumpRate.uFlow_m3s < usable * pumpRate.flow_m3s)
     learnRun(state.capability, pumpRate, ended.meanLevel_m ?? Number.NaN);

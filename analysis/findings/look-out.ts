@@ -4,6 +4,7 @@
 import { type AnalyzerState, noSignal, signalDead } from "../analyzer-state.ts";
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import { flickersAt } from "../cycles/steady-signal.ts";
+import { closelyRead_s } from "../cycles/tracker-context.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { capabilityAt } from "../inflow/pump-capability.ts";
 import { slowChange, suddenChange } from "../inflow/pump-history.ts";
@@ -21,8 +22,6 @@ export interface LookOut {
   inflowWhileRunning(): FlowEstimate | null;
 }
 
-/** Readings closer together than this show what happens within a run. */
-const closely_s = 5;
 /** A minute's rise shows only in readings closer together than this. */
 const minuteNeeds_s = 15;
 const overStart_m = 0.03;
@@ -44,7 +43,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.pumpRunning = state.pumpRunning;
     view.pumpInferred = noSignal(state);
     view.pumpSignalDead = signalDead(state);
-    view.closelyRead = state.cadence.long_s <= closely_s;
+    view.closelyRead = state.cadence.long_s <= closelyRead_s;
     view.pumpStateFor_s = state.pumpSince_s === null ? 0 : time_s - state.pumpSince_s;
     view.riseWhileRunning_m =
       state.pumpRunning === true && view.pumpStateFor_s >= 60 && state.cadence.long_s <= minuteNeeds_s

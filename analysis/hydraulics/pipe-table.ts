@@ -24,11 +24,6 @@ export function pipeSizes(material: PipeMaterial): readonly PipeSize[] {
   return materials[material].sizes;
 }
 
-/** For a person to read: `PVC schedule 40`. */
-export function materialLabel(material: PipeMaterial): string {
-  return materials[material].label;
-}
-
 /**
  * Bore and roughness of a pipe. An inside diameter that the site gives outranks the table.
  *

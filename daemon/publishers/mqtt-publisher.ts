@@ -14,14 +14,6 @@ import type { PublishMqtt } from "../config/site-file.ts";
 import { linkToBroker } from "../sources/mqtt/broker-link.ts";
 import { type Schedule, schedule as systemSchedule } from "../sources/schedule.ts";
 
-/** For the documents. Every message is retained and sent with QoS 1. */
-export const publishedTopics = [
-  { topic: "<prefix>/status", content: "`online` or `offline`, plain text; `offline` is also the last will" },
-  { topic: "<prefix>/state", content: "what is true now; on change, at most once a second" },
-  { topic: "<prefix>/cycle", content: "the last settled pump cycle" },
-  { topic: "<prefix>/finding/<kind>", content: "a finding; `to_s` is null while it lasts, then the time of its end" },
-] as const;
-
 export interface MqttPublisherOptions {
   readonly baseFolder: string;
   /** The readings are not of a real basin. */
