@@ -86,9 +86,13 @@ function sinks({ store, listener = {} }: DeriveParts): { readonly sink: Analyzer
   };
 }
 
-/** A checkpoint of another program or another site says nothing about this one. */
+/**
+ * A checkpoint of another program or another installation says nothing about this one. How the site is called and how
+ * its figures are shown is left out: the analysis does not read it.
+ */
 function keyOf({ site, version }: DeriveParts): string {
-  return JSON.stringify([version, site]);
+  const { basin, pump, discharge, design } = site;
+  return JSON.stringify([version, basin, pump, discharge, design]);
 }
 
 function isOurs(state: unknown, key: string): state is { readonly analysis: unknown } {

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { createAnalyzer } from "../../analysis/analyzer.ts";
 import { type Reading, silentReading } from "../../analysis/readings/reading.ts";
+import type { DischargeSite } from "../../analysis/site.ts";
 import { deriveAnew, resumeAnalysis, saveCheckpoint } from "../../daemon/derive.ts";
 import { openSqliteStore } from "../../daemon/stores/sqlite-store.ts";
 import type { Store } from "../../daemon/stores/store.ts";
@@ -15,6 +16,12 @@ function readingAt(time_s: number): Reading {
 }
 
 const length_s = 6000;
+
+const otherDischarge: DischargeSite = {
+  highPoint_m: 3.21,
+  pipe: { material: "pvc-40", nominal_m: 0.0381, insideDiameter_m: null, length_m: 8 },
+  fittings: [],
+};
 
 function parts(store: Store, version = "1", itsSite = site) {
   return { site: itsSite, store, createAnalyzer, version };
@@ -78,7 +85,10 @@ describe("resumeAnalysis", () => {
 
   it.each([
     ["another version of the program", "2", site],
-    ["another site", "1", { ...site, basin: { ...site.basin, startLevel_m: 0.34 } }],
+    ["another basin", "1", { ...site, basin: { ...site.basin, startLevel_m: 0.34 } }],
+    ["another pump", "1", { ...site, pump: { curve: null, maxStartsPerHour: 7, minRun_s: null } }],
+    ["another discharge", "1", { ...site, discharge: otherDischarge }],
+    ["another design rule", "1", { ...site, design: { inflowFactor: 1.75 } }],
   ])("does not carry on from a checkpoint of %s", (_what, version, itsSite) => {
     const store = openSqliteStore(":memory:");
     const first = resumeAnalysis(parts(store)).analyzer;
@@ -86,6 +96,17 @@ describe("resumeAnalysis", () => {
     saveCheckpoint(parts(store), first);
     const second = resumeAnalysis(parts(store, version, itsSite));
     expect([second.from, second.readings]).toEqual(["beginning", 2000]);
+  });
+
+  it("carries on where only the site's name, its time zone or the units shown are others", () => {
+    const store = openSqliteStore(":memory:");
+    const first = resumeAnalysis(parts(store)).analyzer;
+    feed(store, first, 0, 2000);
+    saveCheckpoint(parts(store), first);
+    const displayUnits = site.displayUnits === "us" ? "metric" : "us";
+    const renamed = { ...site, name: "Under the stairs", timezone: "Pacific/Auckland", displayUnits } as const;
+    const second = resumeAnalysis(parts(store, "1", renamed));
+    expect([second.from, second.readings]).toEqual(["checkpoint", 0]);
   });
 
   it("tells the listener only what is found from now on", () => {
