@@ -3,9 +3,7 @@
 import { existsSync } from "node:fs";
 import { resolve } from "node:path";
 import type { Command } from "commander";
-import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { SiteFile } from "../config/site-file.ts";
-import type { Store } from "../stores/store.ts";
 
 interface RebuildOptions {
   readonly site: string;
@@ -55,49 +53,14 @@ async function rebuildStore({ site }: SiteFile, path: string): Promise<string[]>
   const { openSqliteStore } = await import("../stores/sqlite-store.ts");
   const { createAnalyzer } = await import("../../analysis/analyzer.ts");
   const { deriveAnew } = await import("../derive.ts");
+  const { digestDerived, sayChanges } = await import("./derived-digest.ts");
   const { default: packageFile } = await import("../../package.json", { with: { type: "json" } });
   const store = openSqliteStore(path, { log: console.log });
   try {
-    const before = derivedIn(store);
+    const before = digestDerived(store);
     deriveAnew({ site, store, createAnalyzer, version: packageFile.version });
-    return [`${path}: ${store.readingCount()} readings analysed.`, ...changes(before, derivedIn(store))];
+    return [`${path}: ${store.readingCount()} readings analysed.`, ...sayChanges(before, digestDerived(store))];
   } finally {
     store.close();
   }
-}
-
-interface Kind {
-  readonly name: string;
-  /** What tells one from the next, and the whole of it. */
-  readonly items: ReadonlyMap<number | string, string>;
-}
-
-const everything = Number.MAX_SAFE_INTEGER;
-
-function derivedIn(store: Store): Kind[] {
-  const span = store.span();
-  if (span === null) return [];
-  return [
-    { name: "cycles", items: byKey(store.cycles(span, everything), (cycle: Cycle) => cycle.startedAt_s) },
-    { name: "stretches of inflow", items: byKey(store.inflow(span, everything), ({ from_s }) => from_s) },
-    {
-      name: "findings",
-      items: byKey(store.findings(span, everything), ({ kind, from_s }) => `${kind} ${from_s}`),
-    },
-  ];
-}
-
-function byKey<Item>(items: readonly Item[], keyOf: (item: Item) => number | string): Map<number | string, string> {
-  return new Map(items.map((item) => [keyOf(item), JSON.stringify(item)]));
-}
-
-function changes(before: readonly Kind[], after: readonly Kind[]): string[] {
-  return after.map(({ name, items }, index) => {
-    const old = before[index]?.items ?? new Map<number | string, string>();
-    const added = [...items.keys()].filter((key) => !old.has(key)).length;
-    const gone = [...old.keys()].filter((key) => !items.has(key)).length;
-    const other = [...items].filter(([key, item]) => old.has(key) && old.get(key) !== item).length;
-    if (added + gone + other === 0) return `${name}: ${items.size}, all as before`;
-    return `${name}: ${items.size}; ${added} new, ${gone} gone, ${other} with other figures`;
-  });
 }
