@@ -45,10 +45,11 @@ function runUnder(node) {
   if (node === undefined) return stop(oldNodeInWords());
   const child = spawn(node, [door, ...process.argv.slice(2)], { stdio: "inherit" });
   for (const signal of ["SIGINT", "SIGTERM", "SIGHUP"]) process.on(signal, () => child.kill(signal));
+  child.on("error", ({ message }) => stop(`undercroft: the pinned Node cannot be started: ${message}`, 1));
   child.on("exit", (code, signal) => process.exit(signal === null ? code : 1));
 }
 
-function stop(problem) {
+function stop(problem, status = 2) {
   console.error(problem);
-  process.exit(2);
+  process.exit(status);
 }

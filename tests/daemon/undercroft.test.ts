@@ -67,6 +67,16 @@ describe("the door", () => {
     chmodSync(join(bin, "node"), 0o755);
     expect(door(["check"], "20.19.0")).toMatchObject({ status: 7, stdout: "pinned check\n" });
   });
+
+  it("says in one line that the pinned Node cannot be started, and ends with status 1", () => {
+    const bin = join(folder, `node_modules/node-${process.platform}-${process.arch}/bin`);
+    mkdirSync(bin, { recursive: true });
+    writeFileSync(join(bin, "node"), "");
+    chmodSync(join(bin, "node"), 0o644);
+    const { status, stdout, stderr } = door(["check"], "20.19.0");
+    expect([status, stdout]).toEqual([1, ""]);
+    expect(stderr).toMatch(/^undercroft: the pinned Node cannot be started: spawn \S+\/bin\/node EACCES\n$/);
+  });
 });
 
 function door(args: readonly string[], pretendNode?: string, file = "undercroft.js", compiled?: string) {
