@@ -10,6 +10,7 @@ import { register as registerRun } from "./commands/run.ts";
 
 const exitAfterDefect = 1;
 const exitAfterWrongInput = 2;
+const commandsThatStay = ["run", "demo"];
 
 /** However the program was called: no folder of programs need hold it. */
 const help = "npm run --silent undercroft -- --help, in the project's folder";
@@ -54,12 +55,17 @@ function stopAfterDefect(error: unknown): never {
   process.exit(exitAfterDefect);
 }
 
+/** `undercroft check site.yaml | head -1`: whoever reads has seen enough. */
+function stopWithoutReader(error: NodeJS.ErrnoException): void {
+  // A basin is watched whether or not anybody, or a full disk, takes the log: that line is lost, no more.
+  if (commandsThatStay.includes(process.argv[2] ?? "")) return;
+  if (error.code === "EPIPE") process.exit();
+  stopAfterDefect(error);
+}
+
 process.on("uncaughtException", stopAfterDefect);
 process.on("unhandledRejection", stopAfterDefect);
-// `undercroft check site.yaml | head -1`: whoever reads has seen enough.
-process.stdout.on("error", (error: NodeJS.ErrnoException) =>
-  error.code === "EPIPE" ? process.exit() : stopAfterDefect(error),
-);
+process.stdout.on("error", stopWithoutReader);
 
 try {
   const program = commandLine();
