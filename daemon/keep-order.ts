@@ -1,5 +1,5 @@
-// Time only goes forward: turns away, at the source that said it, a reading older than what has been analysed, and one
-// so far ahead of the clock that it would shut out all that follow.
+// Time only goes forward, and for a real basin never beyond the board's clock: so no sender's clock shuts out what others
+// say. Turns away, at the source that said it, what is older than what has been analysed or wildly ahead.
 
 import { iso } from "../analysis/report/summarize.ts";
 import type { SourceKind } from "./sources/source.ts";
@@ -11,22 +11,41 @@ export interface Order {
   now_s(): number | null;
 }
 
-/** A sender's clock may be a little ahead. */
+/** A sender's clock may be ahead by so much, and is then taken as now; further ahead it is wrong. */
 const mostAhead_s = 60;
 
 export function keepOrder(kind: SourceKind, order: Order): SourceKind {
   return {
     ...kind,
-    open: (config, context) =>
-      kind.open(config, {
+    open(config, context) {
+      let stamp_s: number | null = null;
+      return kind.open(config, {
         ...context,
-        emit(reading) {
-          const why = explainMisplaced(reading.time_s, order);
-          if (why === null) context.emit(reading);
-          else context.reject(why);
+        now_s() {
+          stamp_s = context.now_s();
+          return stamp_s;
         },
-      }),
+        emit(reading) {
+          const time_s = place(reading.time_s, stamp_s, order);
+          const why = explainMisplaced(time_s, order);
+          if (why !== null) context.reject(why);
+          else context.emit(time_s === reading.time_s ? reading : { ...reading, time_s });
+        },
+      });
+    },
   };
+}
+
+/**
+ * The board's own stamp always has a place, for what it says is true now; so has a time a little ahead of the clock.
+ * @param stamp_s what the source was last told that the time is
+ */
+function place(time_s: number, stamp_s: number | null, order: Order): number {
+  const now_s = order.now_s();
+  if (now_s === null) return time_s;
+  const ahead = time_s > now_s && time_s <= now_s + mostAhead_s;
+  if (time_s !== stamp_s && !ahead) return time_s;
+  return Math.max(Math.min(time_s, now_s), order.newest_s() ?? Number.NEGATIVE_INFINITY);
 }
 
 /** Null for a time in its place, and for what is no time at all: that is said further on. */

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import * as z from "zod";
 import { keepOrder, type Order } from "../../daemon/keep-order.ts";
-import { defineSource, type SourceReading } from "../../daemon/sources/source.ts";
+import { defineSource, type SourceContext, type SourceReading } from "../../daemon/sources/source.ts";
 
 const noon_s = Date.UTC(2026, 2, 4, 12) / 1000;
 
@@ -46,9 +46,72 @@ const testSite = {
   design: { inflowFactor: 1.5 },
 } as const;
 
+/** A board of which one clock tells the time, with the newest reading of all its sources. */
+function board() {
+  let now_s = noon_s;
+  const accepted: SourceReading[] = [];
+  const rejected: string[] = [];
+  const order: Order = { newest_s: () => accepted.at(-1)?.time_s ?? null, now_s: () => now_s };
+  /** Opens a source, and gives what it was given. */
+  const open = async () => {
+    const given: SourceContext[] = [];
+    const source = defineSource({
+      kind: "test",
+      config: z.unknown(),
+      open(_config, context) {
+        given.push(context);
+        return { close: () => {} };
+      },
+    });
+    await keepOrder(source, order).open(null, {
+      now_s: () => now_s,
+      emit: (reading) => accepted.push(reading),
+      reject: (reason) => rejected.push(reason),
+      fail: () => {},
+      finished: () => {},
+      site: testSite,
+      baseFolder: "/",
+    });
+    const [context] = given;
+    if (context === undefined) throw new Error("the source was not opened");
+    return context;
+  };
+  const pass = (seconds: number) => {
+    now_s += seconds;
+  };
+  return { open, pass, accepted, rejected };
+}
+
 describe("keepOrder", () => {
+  it("takes a time a little ahead as now, so that a fast clock shuts out no other source", async () => {
+    const { open, pass, accepted, rejected } = board();
+    const [fast, float] = [await open(), await open()];
+    fast.emit({ time_s: noon_s + 40, pumpOn: true });
+    pass(1);
+    float.emit({ time_s: float.now_s(), highFloat: true });
+    expect(accepted).toEqual([
+      { time_s: noon_s, pumpOn: true },
+      { time_s: noon_s + 1, highFloat: true },
+    ]);
+    expect(rejected).toEqual([]);
+  });
+
+  it("never refuses what the board stamped, though time passed between the stamp and its reading", async () => {
+    const { open, pass, accepted, rejected } = board();
+    const sender = await open();
+    const arrival_s = sender.now_s();
+    pass(0.001);
+    sender.emit({ time_s: noon_s + 40, pumpOn: true });
+    sender.emit({ time_s: arrival_s, level_m: 0.3 });
+    expect(accepted).toEqual([
+      { time_s: noon_s + 0.001, pumpOn: true },
+      { time_s: noon_s + 0.001, level_m: 0.3 },
+    ]);
+    expect(rejected).toEqual([]);
+  });
+
   it("turns away, with both times, a reading older than the newest", async () => {
-    const order = { newest_s: () => noon_s, now_s: () => noon_s };
+    const order = { newest_s: () => noon_s, now_s: () => noon_s + 1 };
     const { accepted, rejected } = await say([noon_s - 1, noon_s, noon_s + 1], order);
     expect(accepted).toEqual([noon_s, noon_s + 1]);
     expect(rejected).toEqual([
@@ -58,7 +121,8 @@ describe("keepOrder", () => {
 
   it("turns away a time far ahead of the clock, which would shut out all that follow", async () => {
     const { accepted, rejected } = await say([noon_s + 60, noon_s + 61], { newest_s: () => null, now_s: () => noon_s });
-    expect(accepted).toEqual([noon_s + 60]);
+    expect(accepted).toEqual([noon_s]);
+    expect(rejected).toHaveLength(1);
     expect(rejected[0]).toContain("expected at most 60 s ahead of this board's clock, 2026-03-04T12:00:00.000Z");
   });
 
