@@ -7,8 +7,8 @@ import { quantity } from "../config/quantity.ts";
 import { channelNames, switchNames } from "./channel-names.ts";
 import { explainGpioError, explainMissingDriver } from "./gpio/explain-gpio-error.ts";
 import { findLine } from "./gpio/find-line.ts";
-import { type GpioDriver, takeLine } from "./gpio/take-line.ts";
-import { watchLine } from "./gpio/watch-line.ts";
+import { type GpioDriver, giveBack, type TakenLine, takeLine } from "./gpio/take-line.ts";
+import { type LineWatchOptions, watchLine } from "./gpio/watch-line.ts";
 import { type Schedule, schedule } from "./schedule.ts";
 import { defineSource, type OpenSource, type SourceContext } from "./source.ts";
 
@@ -62,7 +62,8 @@ export async function openGpio(config: GpioConfig, context: SourceContext, host 
   const say = (value: boolean | null) =>
     context.emit({ time_s: context.now_s(), [channelNames[config.channel]]: value });
   try {
-    return watchLine(takeLine(driver, number, config.active_low), {
+    const line = takeLine(driver, number, config.active_low);
+    return watchOrGiveBack(line, {
       debounce_s: config.debounce,
       now_s: context.now_s,
       schedule,
@@ -74,6 +75,15 @@ export async function openGpio(config: GpioConfig, context: SourceContext, host 
     });
   } catch (error) {
     throw explainGpioError(error, config, folder);
+  }
+}
+
+function watchOrGiveBack(line: TakenLine, options: LineWatchOptions): OpenSource {
+  try {
+    return watchLine(line, options);
+  } catch (error) {
+    giveBack(line);
+    throw error;
   }
 }
 

@@ -15,6 +15,10 @@ const wire = {
   refusal: null as Error | null,
   noEdges: false,
   heldAs: null as Direction | null,
+  directionFault: null as Error | null,
+  watchFault: null as Error | null,
+  /** So many attempts to release a line fail. */
+  releaseFaults: 0,
   taken: [] as { number: number; edge: Edge | undefined; options: Options | undefined }[],
   released: 0,
   edge: (() => {}) as ValueCallback,
@@ -34,12 +38,15 @@ class FakeGpio implements InstanceType<GpioDriver> {
     return (wire.level === 1) !== this.inverted ? 1 : 0;
   }
   watch(callback: ValueCallback): void {
+    if (wire.watchFault !== null) throw wire.watchFault;
     wire.edge = callback;
   }
   unexport(): void {
+    if (wire.releaseFaults-- > 0) throw fault("ENOENT");
     wire.released++;
   }
   direction(): Direction {
+    if (wire.directionFault !== null) throw wire.directionFault;
     return wire.heldAs ?? "in";
   }
   activeLow(): boolean {
@@ -63,6 +70,7 @@ beforeAll(() => {
 });
 beforeEach(() => {
   Object.assign(wire, { level: 0, fault: null, refusal: null, noEdges: false, heldAs: null, taken: [], released: 0 });
+  Object.assign(wire, { directionFault: null, watchFault: null, releaseFaults: 0 });
 });
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
@@ -233,6 +241,24 @@ describe("what a gpio source says when it cannot have its line", () => {
     wire.heldAs = "out";
     await expect(open()).rejects.toThrow("in use with settings of another program (out)");
     expect(wire.released).toBe(1);
+  });
+
+  it.each(["fault", "watchFault", "directionFault"] as const)("gives the line back after a %s", async (which) => {
+    wire[which] = fault("EIO");
+    await expect(open()).rejects.toThrow('GPIO line 3 of chip "pit": EIO');
+    expect([wire.taken.length, wire.released]).toEqual([1, 1]);
+  });
+
+  it("gives back at a second attempt a line whose watch never was", async () => {
+    Object.assign(wire, { watchFault: fault("EIO"), releaseFaults: 1 });
+    await expect(open()).rejects.toThrow('GPIO line 3 of chip "pit": EIO');
+    expect(wire.released).toBe(1);
+  });
+
+  it("says the first fault, not that the line cannot be given back either", async () => {
+    Object.assign(wire, { fault: fault("ENODEV"), releaseFaults: 2 });
+    await expect(open()).rejects.toThrow("gone (ENODEV)");
+    expect(wire.released).toBe(0);
   });
 
   it("says that the kernel leaves the interface out", async () => {
