@@ -21,6 +21,8 @@ export class Stopped extends Error {}
 const turn_ms = 10;
 /** Shortest pause: between turns, and between readings that follow closely. */
 const pause_ms = 5;
+/** Longest pause before another look; a timer cannot be set for more than 24.8 days. */
+const longestPause_ms = 3_600_000;
 /** How far play may fall behind before the time it missed is let go rather than caught up with. */
 const patience_s = 1;
 
@@ -37,7 +39,7 @@ export function createPacer(initialSpeed: number, now_s: () => number): Pacer {
   };
   const pause = (wait_ms: number) =>
     new Promise<void>((done) => {
-      const timer = setTimeout(done, Math.max(wait_ms, pause_ms));
+      const timer = setTimeout(done, Math.min(Math.max(wait_ms, pause_ms), longestPause_ms));
       wake = () => {
         clearTimeout(timer);
         done();
