@@ -1,66 +1,114 @@
 // The report as a file: cycles are written as they come, so that a year of them needs no memory; the file takes its
-// name only when it is whole.
+// name only when it is whole and on the disk.
 
-import { closeSync, ftruncateSync, openSync, renameSync, rmSync, statSync, writeSync } from "node:fs";
+import { closeSync, fsyncSync, ftruncateSync, openSync, renameSync, rmSync, statSync, writeSync } from "node:fs";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import { type ReportSummary, reportSchema } from "../../analysis/report/report.ts";
 import { reportCycle } from "../../analysis/report/summarize.ts";
+import { CannotWriteReport } from "./cannot-write-report.ts";
 
 export interface ReportFile {
+  /** @throws CannotWriteReport; then nothing is left behind */
   add(cycle: Cycle): void;
   /** Forgets the cycles so far. */
   restart(): void;
-  /** Writes the rest and gives the file its name. */
+  /**
+   * Writes the rest and gives the file its name.
+   *
+   * @throws CannotWriteReport; then nothing is left behind
+   */
   finish(summary: ReportSummary, further: Readonly<Record<string, unknown>>): void;
-  /** Leaves nothing behind. */
+  /** Leaves nothing behind, unless the report is finished; then it stays. */
   discard(): void;
 }
 
+/** Writes some of the bytes, or all, at the position in the file; returns how many. */
+export type WriteBytes = (file: number, bytes: Uint8Array, from: number, count: number, position: number) => number;
+
 const bufferLength = 1 << 16;
 
-/** @throws the file system's error when the folder cannot be written to */
-export function openReportFile(path: string): ReportFile {
-  // The name is given at the end, and then it would be too late to learn that a folder has it.
-  if (statSync(path, { throwIfNoEntry: false })?.isDirectory()) {
-    throw Object.assign(new Error(`${path} is a folder`), { code: "EISDIR" });
-  }
-  const partial = `${path}.partial`;
-  const file = openSync(partial, "w");
+/** Where the report is until it is whole. */
+export const partialPath = (path: string) => `${path}.partial`;
+
+/** @throws CannotWriteReport when the file cannot be begun */
+export function openReportFile(path: string, write: WriteBytes = writeSync): ReportFile {
+  const file = begun(path);
   let waiting = "";
   let position = 0;
   let first = true;
-  const flush = () => {
-    position += writeSync(file, waiting, position);
-    waiting = "";
-  };
+  let open = true;
   const begin = () => {
     waiting = `{\n"schema": ${JSON.stringify(reportSchema)},\n"cycles": [`;
     first = true;
+  };
+  const close = () => {
+    if (open) closeSync(file);
+    open = false;
+  };
+  const discard = () => {
+    rmSync(partialPath(path), { force: true });
+    close();
+  };
+  const orDiscard = (step: () => void) => {
+    try {
+      step();
+    } catch (error) {
+      discard();
+      throw new CannotWriteReport(path, error);
+    }
+  };
+  const flush = () => {
+    position += writeAll(write, file, Buffer.from(waiting), position);
+    waiting = "";
   };
   begin();
   return {
     add: (cycle) => {
       waiting += `${first ? "\n" : ",\n"}${JSON.stringify(reportCycle(cycle))}`;
       first = false;
-      if (waiting.length > bufferLength) flush();
+      if (waiting.length > bufferLength) orDiscard(flush);
     },
     restart: () => {
-      ftruncateSync(file, 0);
+      orDiscard(() => ftruncateSync(file, 0));
       position = 0;
       begin();
     },
     finish: ({ schema: _, ...summary }, further) => {
-      const members = Object.entries({ ...summary, ...further });
-      waiting += "\n]";
-      for (const [key, value] of members) waiting += `,\n${JSON.stringify(key)}: ${JSON.stringify(value, null, 1)}`;
-      waiting += "\n}\n";
-      flush();
-      closeSync(file);
-      renameSync(partial, path);
+      waiting += `\n]${members({ ...summary, ...further })}\n}\n`;
+      orDiscard(() => {
+        flush();
+        fsyncSync(file);
+        close();
+        renameSync(partialPath(path), path);
+      });
     },
-    discard: () => {
-      closeSync(file);
-      rmSync(partial, { force: true });
-    },
+    discard,
   };
+}
+
+function begun(path: string): number {
+  try {
+    // The name is given at the end, and then it would be too late to learn that a folder or a device has it.
+    const found = statSync(path, { throwIfNoEntry: false });
+    if (found?.isDirectory()) throw Object.assign(new Error("a folder"), { code: "EISDIR" });
+    if (found?.isFile() === false) throw Object.assign(new Error("no file"), { code: "EINVAL" });
+    return openSync(partialPath(path), "w");
+  } catch (error) {
+    throw new CannotWriteReport(path, error);
+  }
+}
+
+/** A disk that is nearly full takes a part, and says only at the next attempt that it is full. */
+function writeAll(write: WriteBytes, file: number, bytes: Uint8Array, position: number): number {
+  for (let done = 0; done < bytes.length; ) {
+    const taken = write(file, bytes, done, bytes.length - done, position + done);
+    if (taken <= 0) throw Object.assign(new Error("nothing was taken"), { code: "ENOSPC" });
+    done += taken;
+  }
+  return bytes.length;
+}
+
+function members(of: Readonly<Record<string, unknown>>): string {
+  const texts = Object.entries(of).map(([key, value]) => `${JSON.stringify(key)}: ${JSON.stringify(value, null, 1)}`);
+  return texts.map((text) => `,\n${text}`).join("");
 }

@@ -1,12 +1,23 @@
-import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { spawnSync } from "node:child_process";
+import {
+  linkSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  symlinkSync,
+  writeFileSync,
+} from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { Command } from "commander";
-import { afterAll, afterEach, beforeEach, describe, expect, it, vi } from "vitest";
+import { afterAll, afterEach, beforeEach, describe, expect, it, onTestFinished, vi } from "vitest";
 import { register } from "../../../daemon/commands/analyze.ts";
 import { contractSite } from "../config/contract-site.ts";
 
 const folder = mkdtempSync(join(tmpdir(), "undercroft-analyze-"));
+const program = join(import.meta.dirname, "../../../daemon/undercroft.js");
 const site = join(folder, "site.yaml");
 const recording = join(folder, "week.csv");
 writeFileSync(site, contractSite);
@@ -38,6 +49,38 @@ describe("undercroft analyze", () => {
     ]);
     expect(readdirSync(folder)).toEqual(before);
     expect(readdirSync(tmpdir())).not.toContain(`${folder}.partial`);
+  });
+
+  it.each([
+    ["the recording", "the recording", () => recording],
+    ["the recording by another name", "the recording", () => link(recording)],
+    ["the site file", "the site file", () => site],
+    ["a file whose unfinished form is the recording", "the recording", () => recordingIsPartOf("report.json")],
+  ])("refuses a --json that names %s, which stays as it was", async (_, found, path) => {
+    writeFileSync(recording, oneReading);
+    const named = path();
+    expect(await refusal(oneReading, "--json", named)).toEqual([
+      `--json: expected a file of its own for the report, found one that overwrites ${found}: ${named}`,
+    ]);
+    expect([readFileSync(recording, "utf8"), readFileSync(site, "utf8")]).toEqual([oneReading, contractSite]);
+  });
+
+  it("refuses --json - instead of making a file of that name", async () => {
+    expect(await refusal(oneReading, "--json", "-")).toEqual([
+      '--json: expected a file, found "-"; without --json a summary is printed; name a file',
+    ]);
+    expect(readdirSync(".")).not.toContain("-");
+  });
+
+  it("speaks of standard input by that name in what it mended and what it left out", () => {
+    const { status, stderr } = spawnSync(process.execPath, [program, "analyze", "-", "--site", site], {
+      encoding: "utf8",
+      input: `time,level_mm,colour\n${"2026-03-02T20:00:00Z,200,blue\n".repeat(2)}`,
+    });
+    expect([status, stderr.trim().split("\n")]).toEqual([
+      0,
+      ['standard input: column "colour" is no channel and is ignored', "standard input: 1 doubled row left out"],
+    ]);
   });
 
   it("writes the report under the name that it was given", async () => {
@@ -72,6 +115,22 @@ function sawTooth(): string {
     rows.push(`${1_772_000_000_000 + 1000 * second},${level.toFixed(2)},${pump}`);
   }
   return `${rows.join("\n")}\n`;
+}
+
+function link(path: string): string {
+  const other = join(folder, "other-name.csv");
+  symlinkSync(path, other);
+  onTestFinished(() => rmSync(other));
+  return other;
+}
+
+/** The recording under the name that `report` has until it is whole, too. */
+function recordingIsPartOf(report: string): string {
+  const path = join(folder, "unfinished", report);
+  mkdirSync(join(folder, "unfinished"));
+  linkSync(recording, `${path}.partial`);
+  onTestFinished(() => rmSync(join(folder, "unfinished"), { recursive: true }));
+  return path;
 }
 
 async function analyze(text: string, ...options: string[]): Promise<void> {

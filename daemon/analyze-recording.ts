@@ -1,0 +1,123 @@
+// A recording through the same analysis as the live readings, to a report: what `undercroft analyze` does once it is
+// called. What the report holds is in analysis/report/.
+
+import { type AnalyzerSink, createAnalyzer } from "../analysis/analyzer.ts";
+import type { Reading } from "../analysis/readings/reading.ts";
+import type { Site } from "../analysis/site.ts";
+import { progressBar } from "./commands/progress-bar.ts";
+import { loadSiteFile } from "./config/load-site-file.ts";
+import type { SiteFile } from "./config/site-file.ts";
+import { localTime } from "./recordings/local-time.ts";
+import { type ColumnMap, parseColumnMap, type RecordingOptions, readRecording } from "./recordings/read-recording.ts";
+import { CannotWriteReport } from "./report/cannot-write-report.ts";
+import { medianOfMany } from "./report/median-of-many.ts";
+import { openReportFile, type ReportFile } from "./report/report-file.ts";
+import { reportInWords } from "./report/report-in-words.ts";
+import { reportPathProblem } from "./report/report-path-problem.ts";
+import { mendedInWords, whatWasMended } from "./report/what-was-mended.ts";
+
+export interface AnalyzeOptions {
+  readonly site: string;
+  readonly json?: string;
+  readonly map?: string;
+  readonly timezone?: string;
+}
+
+/** @param recording a CSV file, gzipped or not, or `-` for standard input */
+export async function analyzeRecording(recording: string, options: AnalyzeOptions): Promise<void> {
+  const asked = whatIsAsked(recording, options);
+  if (!asked.ok) return refuse(asked.problems);
+  try {
+    const report = options.json === undefined ? null : openReportFile(options.json);
+    try {
+      await toReport(recording, asked, report);
+    } finally {
+      report?.discard();
+    }
+  } catch (error) {
+    if (!(error instanceof CannotWriteReport)) throw error;
+    refuse([`--json: ${error.message}`]);
+  }
+}
+
+interface Asked {
+  readonly ok: true;
+  readonly siteFile: SiteFile;
+  /** In place of the site file's. */
+  readonly columns: ColumnMap;
+  readonly timezone: string | null;
+}
+
+function whatIsAsked(
+  recording: string,
+  { site, json, map: mapText, timezone }: AnalyzeOptions,
+): Asked | { readonly ok: false; readonly problems: readonly string[] } {
+  const loaded = loadSiteFile(site);
+  const map = mapText === undefined ? { ok: true as const, columns: {} } : parseColumnMap(mapText);
+  const path = json === undefined ? null : reportPathProblem(json, { recording, site });
+  const problems = [
+    ...(loaded.ok ? [] : loaded.problems.map(({ text }) => text)),
+    ...(map.ok ? [] : [`--map: ${map.problem}`]),
+    ...(timezone !== undefined && localTime(timezone) === undefined
+      ? [`--timezone: expected a time zone such as America/Toronto, found ${JSON.stringify(timezone)}`]
+      : []),
+    ...(path === null ? [] : [`--json: ${path}`]),
+  ];
+  if (!loaded.ok || !map.ok || problems.length > 0) return { ok: false, problems };
+  const { siteFile } = loaded;
+  const columns = { ...siteFile.recording.columns, ...map.columns };
+  return { ok: true, siteFile, columns, timezone: timezone ?? siteFile.recording.timezone };
+}
+
+/** @throws CannotWriteReport */
+async function toReport(recording: string, asked: Asked, report: ReportFile | null): Promise<void> {
+  const { site } = asked.siteFile;
+  const name = recording === "-" ? "standard input" : recording;
+  const analysis = startAnalysis(site, report);
+  const progress = progressBar(name);
+  const options: RecordingOptions = {
+    columns: asked.columns,
+    timezone: asked.timezone,
+    missing: asked.siteFile.recording.missing,
+    onProgress: progress.show,
+    onUnknownColumn: (column) => console.error(`${name}: column "${column}" is no channel and is ignored`),
+    onRestart: analysis.restart,
+  };
+  const result = await readRecording(recording, options, analysis.push).finally(progress.clear);
+  if (result.problems.length > 0) return refuse(result.problems);
+
+  for (const line of mendedInWords(name, result)) console.error(line);
+  const { summary, pumpRate_m3s } = analysis.finish();
+  if (report === null) console.log(reportInWords(summary, site, pumpRate_m3s));
+  else report.finish(summary, { recording: whatWasMended(result) });
+}
+
+/** The analysis and what it has given so far, which is forgotten when the recording has to be read anew in order. */
+function startAnalysis(site: Site, report: ReportFile | null) {
+  let pumpRates = medianOfMany();
+  const sink: AnalyzerSink = {
+    cycle: (cycle, stage) => {
+      if (stage !== "settled") return;
+      report?.add(cycle);
+      if (cycle.pumpRate !== null) pumpRates.add(cycle.pumpRate.flow_m3s);
+    },
+  };
+  let analyzer = createAnalyzer(site, { sink });
+  return {
+    push: (reading: Reading) => analyzer.push(reading),
+    restart: () => {
+      report?.restart();
+      pumpRates = medianOfMany();
+      analyzer = createAnalyzer(site, { sink });
+    },
+    finish: () => {
+      analyzer.finish();
+      return { summary: analyzer.summary(), pumpRate_m3s: pumpRates.median() };
+    },
+  };
+}
+
+function refuse(problems: readonly string[]): void {
+  for (const problem of problems) console.error(problem);
+  process.exitCode = 2;
+}
