@@ -1,4 +1,4 @@
-// What the page hears from the daemon while it is open: state twice a second or so, cycles and findings as they come.
+// What the page hears from the daemon while it is open: state once or twice a second, cycles and findings as they come.
 // Reconnects by itself and says since when it has not heard anything.
 
 import { batch, computed, signal } from "@preact/signals";
@@ -11,6 +11,8 @@ export const site = signal<SiteInfo | null>(null);
 export const live = signal<LiveState | null>(null);
 /** Wall time in ms since when nothing has been heard; null while connected. */
 export const lostSince_ms = signal<number | null>(null);
+/** How often a connection has come about: what was said before the newest one has not been heard. */
+export const connections = signal(0);
 /** The newest cycle and finding that arrived while the page was open. */
 export const lastCycle = signal<Cycle | null>(null);
 export const lastFinding = signal<Finding | null>(null);
@@ -46,7 +48,7 @@ export const ended = computed(() => {
   return sources.length > 0 && sources.every((source) => source.state === "finished");
 });
 
-/** Twice a second while readings come, every five seconds when none do. Longer silence: the line is dead. */
+/** The daemon says its state every second, also when no readings come. Far longer silence: the line is dead. */
 const silence_ms = 12_000;
 const retry_ms = 2_000;
 
@@ -70,8 +72,10 @@ export function listen(): void {
     const opened = new EventSource("api/events");
     stream = opened;
     openedAt_ms = performance.now();
-    // A daemon that comes back may have another site, or another time.
-    opened.onopen = () => void loadSite();
+    opened.onopen = () => {
+      connections.value++;
+      void loadSite(); // a daemon that comes back may have another site, or another time
+    };
     opened.onerror = () => stream === opened && lost();
     on<LiveState>(opened, "state", (state) =>
       batch(() => {

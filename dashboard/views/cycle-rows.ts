@@ -26,3 +26,24 @@ export function mergeCycles(held: readonly Cycle[], arrived: readonly Cycle[]): 
   for (const cycle of arrived) byStart.set(cycle.startedAt_s, cycle);
   return [...byStart.values()].sort((a, b) => b.startedAt_s - a.startedAt_s);
 }
+
+/**
+ * What is held after the newest have been asked for again. What the answer reaches over is as the answer says; older ones
+ * stay if they join on to it, else they are fetched again as they are neared.
+ *
+ * @param newest newest first, at most `most` of them
+ */
+export function renewCycles(held: readonly Cycle[], newest: readonly Cycle[], most: number): Renewed {
+  const oldest = newest.at(-1);
+  if (oldest === undefined || newest.length < most) return { cycles: newest, reach: "whole" };
+  const joins = (held[0]?.startedAt_s ?? Number.NEGATIVE_INFINITY) >= oldest.startedAt_s;
+  if (!joins) return { cycles: newest, reach: "newest" };
+  const older = held.filter((cycle) => cycle.startedAt_s < oldest.startedAt_s);
+  return { cycles: [...newest, ...older], reach: "as before" };
+}
+
+export interface Renewed {
+  readonly cycles: readonly Cycle[];
+  /** The whole record, only its newest cycles, or as far back as what was held. */
+  readonly reach: "whole" | "newest" | "as before";
+}

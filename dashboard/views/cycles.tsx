@@ -1,6 +1,6 @@
 // The table of cycles, newest first. Only the rows in view are in the page; older ones are fetched as they are neared.
 
-import { useSignal, useSignalEffect } from "@preact/signals";
+import { batch, useSignal, useSignalEffect } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import { api } from "../api.ts";
@@ -8,10 +8,13 @@ import { unitName } from "../format.ts";
 import { lastCycle } from "../live.ts";
 import { units } from "../preferences.ts";
 import { Filler, Row } from "./cycle-row.tsx";
-import { mergeCycles, rowsInView } from "./cycle-rows.ts";
+import { mergeCycles, renewCycles, rowsInView } from "./cycle-rows.ts";
+import { useAsking } from "./use-asking.ts";
 
 const page = 200;
 const phone = matchMedia("(max-width: 760px)");
+
+const heightOf = (narrow: boolean) => (narrow ? 96 : 44);
 
 export function CyclesView() {
   const cycles = useSignal<readonly Cycle[]>([]);
@@ -23,18 +26,44 @@ export function CyclesView() {
   const narrow = useSignal(phone.matches);
   const box = useRef<HTMLDivElement>(null);
   const loading = useRef(false);
+  /** While the newest are being asked for: the answer may be older than these. */
+  const arrived = useRef<Cycle[] | null>(null);
+
+  async function loadNewest(): Promise<void> {
+    const meanwhile: Cycle[] = [];
+    arrived.current = meanwhile;
+    try {
+      const answer = await api.cycles({ from_s: 0, to_s: 1e11 }, page);
+      const { cycles: renewed, reach } = renewCycles(cycles.peek(), answer.cycles, page);
+      batch(() => {
+        if (reach !== "as before") complete.value = reach === "whole";
+        show(mergeCycles(renewed, meanwhile));
+        asked.value = true;
+        failure.value = null;
+      });
+    } catch (error) {
+      failure.value = error instanceof Error ? error.message : String(error);
+      throw error;
+    } finally {
+      arrived.current = null;
+    }
+  }
 
   async function loadOlder(): Promise<void> {
-    if (loading.current || complete.peek()) return;
+    const oldest_s = cycles.peek().at(-1)?.startedAt_s;
+    if (loading.current || complete.peek() || oldest_s === undefined) return;
     loading.current = true;
     try {
-      const oldest_s = cycles.peek().at(-1)?.startedAt_s;
-      const to_s = oldest_s === undefined ? 1e11 : oldest_s - 0.001;
-      const answer = await api.cycles({ from_s: 0, to_s }, page);
-      cycles.value = mergeCycles(cycles.peek(), answer.cycles);
-      complete.value = answer.cycles.length < page;
-      asked.value = true;
-      failure.value = null;
+      const answer = await api.cycles({ from_s: 0, to_s: oldest_s - 0.001 }, page);
+      if (cycles.peek().at(-1)?.startedAt_s !== oldest_s) {
+        loading.current = false; // renewed meanwhile: the answer would not join on
+        return await loadOlder();
+      }
+      batch(() => {
+        complete.value = answer.cycles.length < page;
+        cycles.value = mergeCycles(cycles.peek(), answer.cycles);
+        failure.value = null;
+      });
     } catch (error) {
       failure.value = error instanceof Error ? error.message : String(error);
     } finally {
@@ -42,18 +71,22 @@ export function CyclesView() {
     }
   }
 
-  const rowHeight = narrow.value ? 96 : 44;
+  /** A reader who has scrolled down stays at the row that is being read. */
+  function show(next: readonly Cycle[]): void {
+    const newest_s = cycles.peek()[0]?.startedAt_s ?? Number.POSITIVE_INFINITY;
+    const added = next.filter(({ startedAt_s }) => startedAt_s > newest_s).length;
+    cycles.value = next;
+    const height = heightOf(narrow.peek());
+    if (box.current && box.current.scrollTop > height) box.current.scrollTop += added * height;
+  }
   useSignalEffect(() => {
     const fresh = lastCycle.value;
-    if (!fresh || !asked.peek()) return;
-    const before = cycles.peek().length;
-    cycles.value = mergeCycles(cycles.peek(), [fresh]);
-    // A reader who has scrolled down stays at the row that is being read.
-    const added = cycles.peek().length - before;
-    if (box.current && box.current.scrollTop > rowHeight) box.current.scrollTop += added * rowHeight;
+    if (!fresh) return;
+    arrived.current?.push(fresh);
+    if (asked.peek()) show(mergeCycles(cycles.peek(), [fresh]));
   });
+  useAsking(loadNewest);
   useEffect(() => {
-    void loadOlder();
     const element = box.current;
     const gone = new AbortController();
     phone.addEventListener("change", () => (narrow.value = phone.matches), { signal: gone.signal });
@@ -65,6 +98,7 @@ export function CyclesView() {
     };
   }, []);
 
+  const rowHeight = heightOf(narrow.value);
   const rows = rowsInView({
     scrollTop: scrollTop.value,
     viewport: viewport.value,

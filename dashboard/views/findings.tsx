@@ -1,11 +1,13 @@
 // Every finding of the record: what lasts first, then what is over, newest first.
 
 import { useSignal, useSignalEffect } from "@preact/signals";
+import { useRef } from "preact/hooks";
 import type { Finding } from "../../analysis/findings/finding.ts";
 import { api } from "../api.ts";
 import { byUrgency } from "../finding-words.ts";
 import { lastFinding, live } from "../live.ts";
 import { FindingCard } from "../parts/finding-card.tsx";
+import { useAsking } from "./use-asking.ts";
 
 const most = 200;
 
@@ -13,21 +15,29 @@ export function FindingsView() {
   const findings = useSignal<readonly Finding[] | null>(null);
   const failure = useSignal<string | null>(null);
 
+  /** While they are being asked for: the answer may be older than these. */
+  const arrived = useRef<Finding[] | null>(null);
+
   useSignalEffect(() => {
-    // Asked again whenever one begins or ends.
     const fresh = lastFinding.value;
-    if (fresh && findings.peek()) findings.value = merged(findings.peek() ?? [], fresh);
-    else load();
+    if (!fresh) return;
+    arrived.current?.push(fresh);
+    if (findings.peek()) findings.value = merged(findings.peek() ?? [], fresh);
   });
-  async function load(): Promise<void> {
+  useAsking(async () => {
+    const meanwhile: Finding[] = [];
+    arrived.current = meanwhile;
     try {
       const answer = await api.findings({ from_s: 0, to_s: 1e11 }, most);
-      findings.value = answer.findings;
+      findings.value = meanwhile.reduce(merged, answer.findings);
       failure.value = null;
     } catch (error) {
       failure.value = error instanceof Error ? error.message : String(error);
+      throw error;
+    } finally {
+      arrived.current = null;
     }
-  }
+  });
 
   const all = findings.value;
   const open = byUrgency(live.value?.situation.openFindings ?? []);
@@ -69,6 +79,6 @@ function keyOf({ kind, from_s }: Finding): string {
   return `${kind} ${from_s}`;
 }
 
-function merged(findings: readonly Finding[], fresh: Finding): Finding[] {
+function merged(findings: readonly Finding[], fresh: Finding): readonly Finding[] {
   return [fresh, ...findings.filter((finding) => keyOf(finding) !== keyOf(fresh))].sort((a, b) => b.from_s - a.from_s);
 }

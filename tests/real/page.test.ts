@@ -287,4 +287,35 @@ describe("the page of a daemon that goes away", () => {
     await page.context().close();
     await second.close();
   });
+
+  it.each([
+    { view: "cycles", before: "No cycle yet.", answer: { cycles: [] }, rows: "tbody tr" },
+    { view: "findings", before: "None in the record.", answer: { findings: [] }, rows: ".finding-cards > *" },
+  ])("shows the $view that were missed while the connection was lost", async ({ view, before, answer, rows }) => {
+    const first = await startMockApi({ days: 1 });
+    const { page } = await openPage("about:blank", { width: 1440, height: 900 });
+    await page.route(`**/api/${view}?*`, (route) => route.fulfill({ json: answer }));
+    await page.goto(`${first.url}#${view}`);
+    await page.getByText(before).waitFor();
+    await first.close();
+    await page.getByText(/Connection lost/).waitFor();
+    await page.unroute(`**/api/${view}?*`);
+    const second = await startMockApi({ days: 1, port: Number(new URL(first.url).port) });
+    await page.locator(rows).first().waitFor({ timeout: 10_000 });
+    await page.context().close();
+    await second.close();
+  });
+
+  it.each(["cycles", "findings"])("asks for the %s again when the first request fails", async (view) => {
+    const api = await startMockApi({ days: 1 });
+    const { page } = await openPage("about:blank", { width: 1440, height: 900 });
+    let asked = 0;
+    await page.route(`**/api/${view}?*`, (route) => (asked++ < 2 ? route.abort() : route.continue()));
+    await page.goto(`${api.url}#${view}`);
+    await page.getByRole("alert").first().waitFor();
+    await page.getByRole("alert").first().waitFor({ state: "detached", timeout: 10_000 });
+    expect(asked).toBeGreaterThan(2);
+    await page.context().close();
+    await api.close();
+  });
 });

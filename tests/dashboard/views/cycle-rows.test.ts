@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { Cycle } from "../../../analysis/cycles/cycle.ts";
-import { mergeCycles, rowsInView } from "../../../dashboard/views/cycle-rows.ts";
+import { mergeCycles, renewCycles, rowsInView } from "../../../dashboard/views/cycle-rows.ts";
 
 const cycle = (startedAt_s: number, drainBack_m3: number | null = null): Cycle => ({
   startedAt_s,
@@ -33,5 +33,31 @@ describe("rows of the table of cycles", () => {
 
   it("takes the later word on a cycle that is told twice", () => {
     expect(mergeCycles([cycle(100)], [cycle(100, 3e-4)])).toEqual([cycle(100, 3e-4)]);
+  });
+});
+
+describe("cycles that are asked for again", () => {
+  const startsOf = (cycles: readonly Cycle[]) => cycles.map(({ startedAt_s }) => startedAt_s);
+
+  it("keep the older ones that join on, and drop what the answer no longer has", () => {
+    const renewed = renewCycles(
+      [cycle(300), cycle(250), cycle(200), cycle(100)],
+      [cycle(400), cycle(300), cycle(200)],
+      3,
+    );
+    expect(startsOf(renewed.cycles)).toEqual([400, 300, 200, 100]);
+    expect(renewed.reach).toBe("as before");
+  });
+
+  it("leave no hole where more were missed than the answer holds", () => {
+    const renewed = renewCycles([cycle(200), cycle(100)], [cycle(500), cycle(400)], 2);
+    expect(startsOf(renewed.cycles)).toEqual([500, 400]);
+    expect(renewed.reach).toBe("newest");
+  });
+
+  it("are the whole record where the answer is not full", () => {
+    const renewed = renewCycles([cycle(200), cycle(100)], [cycle(700)], 2);
+    expect(startsOf(renewed.cycles)).toEqual([700]);
+    expect(renewed.reach).toBe("whole");
   });
 });
