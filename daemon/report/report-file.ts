@@ -1,7 +1,17 @@
 // The report as a file: cycles are written as they come, so that a year of them needs no memory; the file takes its
 // name only when it is whole and on the disk.
 
-import { closeSync, fsyncSync, ftruncateSync, openSync, renameSync, rmSync, statSync, writeSync } from "node:fs";
+import {
+  closeSync,
+  fsyncSync,
+  ftruncateSync,
+  openSync,
+  realpathSync,
+  renameSync,
+  rmSync,
+  statSync,
+  writeSync,
+} from "node:fs";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import { type ReportSummary, reportSchema } from "../../analysis/report/report.ts";
 import { reportCycle } from "../../analysis/report/summarize.ts";
@@ -27,12 +37,21 @@ export type WriteBytes = (file: number, bytes: Uint8Array, from: number, count: 
 
 const bufferLength = 1 << 16;
 
-/** Where the report is until it is whole. */
-export const partialPath = (path: string) => `${path}.partial`;
+/** Where the report is until it is whole: beside the file that a link leads to, so that the link stays one. */
+export const partialPath = (path: string) => `${behindLinks(path)}.partial`;
+
+function behindLinks(path: string): string {
+  try {
+    return realpathSync(path);
+  } catch {
+    return path; // not there yet, or for whoever opens it to complain of
+  }
+}
 
 /** @throws CannotWriteReport when the file cannot be begun */
 export function openReportFile(path: string, write: WriteBytes = writeSync): ReportFile {
-  const file = begun(path);
+  const partial = partialPath(path);
+  const file = begun(path, partial);
   let waiting = "";
   let position = 0;
   let first = true;
@@ -46,7 +65,7 @@ export function openReportFile(path: string, write: WriteBytes = writeSync): Rep
     open = false;
   };
   const discard = () => {
-    rmSync(partialPath(path), { force: true });
+    rmSync(partial, { force: true });
     close();
   };
   const orDiscard = (step: () => void) => {
@@ -79,20 +98,20 @@ export function openReportFile(path: string, write: WriteBytes = writeSync): Rep
         flush();
         fsyncSync(file);
         close();
-        renameSync(partialPath(path), path);
+        renameSync(partial, behindLinks(path));
       });
     },
     discard,
   };
 }
 
-function begun(path: string): number {
+function begun(path: string, partial: string): number {
   try {
     // The name is given at the end, and then it would be too late to learn that a folder or a device has it.
     const found = statSync(path, { throwIfNoEntry: false });
     if (found?.isDirectory()) throw Object.assign(new Error("a folder"), { code: "EISDIR" });
     if (found?.isFile() === false) throw Object.assign(new Error("no file"), { code: "EINVAL" });
-    return openSync(partialPath(path), "w");
+    return openSync(partial, "w");
   } catch (error) {
     throw new CannotWriteReport(path, error);
   }

@@ -1,4 +1,13 @@
-import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync, writeSync } from "node:fs";
+import {
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  readlinkSync,
+  rmSync,
+  symlinkSync,
+  writeFileSync,
+  writeSync,
+} from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { beforeEach, describe, expect, it, onTestFinished } from "vitest";
@@ -55,6 +64,16 @@ describe("the report's file", () => {
     writeFileSync(path, "before");
     expect(() => writeReport(diskOf(40_000))).toThrow("full");
     expect([readdirSync(folder), readFileSync(path, "utf8")]).toEqual([["report.json"], "before"]);
+  });
+
+  it("follows a link to the file that it leads to, and leaves the link as it was", () => {
+    const elsewhere = join(folder, "elsewhere.json");
+    writeFileSync(elsewhere, "before");
+    symlinkSync(elsewhere, path);
+    writeReport(writeSync);
+    expect(readlinkSync(path)).toBe(elsewhere);
+    expect(JSON.parse(readFileSync(elsewhere, "utf8")).cycles).toHaveLength(cyclesForSeveralWrites);
+    expect(readdirSync(folder)).toEqual(["elsewhere.json", "report.json"]);
   });
 
   it("does not take the place of a device", () => {
