@@ -21,7 +21,7 @@ import type { Reading } from "./readings/reading.ts";
 import { levelTrend_ms, noteLevel, restartTrend } from "./readings/trend.ts";
 import type { ReportSummary } from "./report/report.ts";
 import { summarize } from "./report/summarize.ts";
-import { noteCycle, notePumped, noteRunning, noteStart, startsInLastHour } from "./report/tally.ts";
+import { noteCycle, noteEnded, noteGap, notePumped, noteRunning, noteStart, startsInLastHour } from "./report/tally.ts";
 import type { Site } from "./site.ts";
 
 /** Inflow over a stretch of time; stretches follow one another, and a gap stays a gap. */
@@ -259,7 +259,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   }
 
   function noteFinding(finding: Finding, change: FindingChange): void {
-    if (change === "ended") state.tally.endedFindings.push(finding);
+    if (change === "ended") noteEnded(state.tally, finding);
     sink.finding?.(finding, change);
   }
 
@@ -287,7 +287,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   function breakAt(last_s: number, time_s: number, reading: Reading): void {
     settleEdges();
     trackBreak(state.tracker, context, last_s);
-    state.tally.gaps.push({ from_s: last_s, to_s: time_s });
+    noteGap(state.tally, { from_s: last_s, to_s: time_s });
     sink.gap?.({ from_s: last_s, to_s: time_s });
     // What held before the gap need not hold after it: only what this reading says is known.
     state.runSignal.on = null;
@@ -298,6 +298,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     state.mainsOn = null;
     state.pumpRunning = null;
     state.pumpSince_s = null;
+    Object.assign(state.shadow, newLevelRuns());
     forgetRecentLevels(state.screen);
     restartTrend(state.trend);
   }

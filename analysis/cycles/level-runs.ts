@@ -1,6 +1,7 @@
 // Pump runs read off the level alone, for a recording without a pump signal: the level turns from rising to falling by
 // more than noise can, and back. Edges come a little late but carry the time of the turn.
 
+import { learnRoughness, noiseOf_m } from "../readings/roughness.ts";
 import { medianInPlace } from "../statistics/median.ts";
 import type { SteadySignalOutput } from "./steady-signal.ts";
 
@@ -46,16 +47,14 @@ export interface LevelRunsSettings {
 const shareOfSwing = 0.6;
 /** … or, with unknown floats, so deep and so quick: groundwater, tides and evaporation are slower than any pump. */
 const deepEnough_m = 0.025;
-/** … and read often enough to tell a pump from a gate upstream or something in the sensor's way. */
-const closelyRead_s = 120;
 const quickEnough_ms = 0.00005;
+/** … and read often enough to tell a pump from a gate upstream or something in the sensor's way. */
+const oftenEnough_s = 120;
 /** A run is over when the level has risen again by so much of the fall that makes one. */
 const shareOfFall = 0.75;
 const longestWaiting = 4096;
 const closeTogether_s = 4;
 const farApart_s = 20;
-/** A level that stands for hours must not teach that there is no noise: the way back up would take as long. */
-const leastRoughness_m = 1e-6;
 
 export function feedLevel(
   state: LevelRunsState,
@@ -66,7 +65,7 @@ export function feedLevel(
 ): void {
   state.recent.push({ time_s, level_m });
   if (state.recent.length > 5) state.recent.shift();
-  learnRoughness(state);
+  noteRoughness(state);
   state.unfed += 1;
   const width = medianWidth(state, settings);
   const half = (width - 1) / 2;
@@ -134,7 +133,7 @@ function whileResting(
   const fall_m = state.extreme_m - sample.smooth_m;
   const enough_m = fallOfRun_m(state, settings);
   const since_s = sample.time_s - state.extremeAt_s;
-  const closely = since_s <= closelyRead_s * state.waiting.length;
+  const closely = since_s <= oftenEnough_s * state.waiting.length;
   const quick = settings.swing_m !== null || (closely && fall_m >= quickEnough_ms * since_s);
   if (fall_m >= enough_m && quick) startRun(state, output);
   else if (state.waiting.length > longestWaiting || tooSlow(state, settings, sample, enough_m)) {
@@ -245,7 +244,7 @@ function fallOfRun_m(state: LevelRunsState, settings: LevelRunsSettings): number
 
 /** Of one sample, from the running median of its second differences. */
 function sampleNoise_m(state: LevelRunsState): number {
-  return state.roughness_m / (0.6745 * Math.sqrt(6));
+  return noiseOf_m(state.roughness_m);
 }
 
 /** Of the median of five. */
@@ -253,15 +252,8 @@ function noise_m(state: LevelRunsState): number {
   return 0.54 * sampleNoise_m(state);
 }
 
-function learnRoughness(state: LevelRunsState): void {
-  const n = state.recent.length;
-  const [a, b, c] = [state.recent[n - 3], state.recent[n - 2], state.recent[n - 1]];
+function noteRoughness(state: LevelRunsState): void {
+  const [a, b, c] = state.recent.slice(-3);
   if (a === undefined || b === undefined || c === undefined) return;
-  const second_m = Math.abs(a.level_m - 2 * b.level_m + c.level_m);
-  if (state.roughness_m === 0) state.roughness_m = second_m;
-  else
-    state.roughness_m = Math.max(
-      leastRoughness_m,
-      state.roughness_m * (second_m > state.roughness_m ? 1.02 : 1 / 1.02),
-    );
+  state.roughness_m = learnRoughness(state.roughness_m, a.level_m, b.level_m, c.level_m);
 }

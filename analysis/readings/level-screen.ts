@@ -3,6 +3,7 @@
 
 import { medianInPlace } from "../statistics/median.ts";
 import { towards } from "../statistics/towards.ts";
+import { learnRoughness, noiseOf_m } from "./roughness.ts";
 
 export type LevelProblem = "frozen" | "out-of-range" | "dropping-out" | "implausible";
 
@@ -84,8 +85,6 @@ const manyOut = 0.03;
 const empty_m = 0.001;
 /** Levels further apart than this may turn by a whole run from one to the next. */
 const slow_s = 5;
-/** A level that stands for hours must not teach that there is no noise: the way back up would take as long. */
-const leastRoughness_m = 1e-6;
 
 /** Takes the next level; returns it if it may be a water level, else null. */
 export function screenLevel(
@@ -144,7 +143,7 @@ export function steadyLevel_m(state: LevelScreenState): number | null {
 
 /** Standard deviation of one level about a smooth course. */
 export function levelNoise_m(state: LevelScreenState): number {
-  return state.roughness_m / (0.6745 * Math.sqrt(6));
+  return noiseOf_m(state.roughness_m);
 }
 
 /** What is wrong with the level sensor at `time_s`, if anything. */
@@ -204,10 +203,5 @@ function noteRoughness(state: LevelScreenState, level_m: number): void {
   const spike = Math.abs(b - a) > 0.03 && Math.abs(b - level_m) > 0.03 && (b - a) * (b - level_m) > 0;
   const wild = spike && second_m > 12 * state.roughness_m && !(state.interval_s > slow_s);
   state.wildShare += ((wild ? 1 : 0) - state.wildShare) * 0.005;
-  if (state.roughness_m === 0) state.roughness_m = second_m;
-  else
-    state.roughness_m = Math.max(
-      leastRoughness_m,
-      state.roughness_m * (second_m > state.roughness_m ? 1.02 : 1 / 1.02),
-    );
+  state.roughness_m = learnRoughness(state.roughness_m, a, b, level_m);
 }

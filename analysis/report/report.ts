@@ -54,6 +54,8 @@ export interface ReportSummary {
     readonly end: string | null;
     readonly rows: number;
     readonly gaps: readonly { readonly from: string; readonly to: string }[];
+    /** How many older ones are not listed, if any. */
+    readonly gaps_left_out?: number;
   };
   readonly inflow: {
     /** Time-weighted over the span that was observed. */
@@ -67,6 +69,8 @@ export interface ReportSummary {
     readonly most_starts_in_an_hour: number;
   };
   readonly findings: readonly ReportFinding[];
+  /** How many older ones are not listed, if any. */
+  readonly findings_left_out?: number;
   readonly sizing: ReportSizing;
 }
 

@@ -34,6 +34,7 @@ export function summarize(
       end: tally.end_s === null ? null : iso(tally.end_s),
       rows: tally.rows,
       gaps: tally.gaps.map((gap) => ({ from: iso(gap.from_s), to: iso(gap.to_s) })),
+      ...(tally.gapsLeftOut > 0 && { gaps_left_out: tally.gapsLeftOut }),
     },
     inflow: {
       mean_lpm: peaks.totalTime_s > 0 ? rounded((peaks.totalVolume_m3 / peaks.totalTime_s) * m3sToLpm) : null,
@@ -46,6 +47,7 @@ export function summarize(
       most_starts_in_an_hour: tally.mostStartsInAnHour,
     },
     findings: [...tally.endedFindings, ...openFindings].sort((a, b) => a.from_s - b.from_s).map(reportFinding),
+    ...(tally.findingsLeftOut > 0 && { findings_left_out: tally.findingsLeftOut }),
     sizing: roundedSizing(
       sizeUp({
         site,

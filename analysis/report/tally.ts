@@ -3,13 +3,20 @@
 import type { Cycle, CycleStage, FlowEstimate } from "../cycles/cycle.ts";
 import type { Finding } from "../findings/finding.ts";
 
+interface Gap {
+  readonly from_s: number;
+  readonly to_s: number;
+}
+
 export interface TallyState {
   rows: number;
   /** Readings older than the one before, left out. */
   late: number;
   start_s: number | null;
   end_s: number | null;
-  readonly gaps: { from_s: number; to_s: number }[];
+  /** The newest gaps and ended findings, and how many older ones were let go. */
+  readonly gaps: Gap[];
+  gapsLeftOut: number;
   starts: number;
   /** Sum of the runs of cycles. */
   run_s: number;
@@ -27,7 +34,8 @@ export interface TallyState {
   mostStartsInAnHour: number;
   /** Newest first. */
   recentCycles: Cycle[];
-  endedFindings: Finding[];
+  readonly endedFindings: Finding[];
+  findingsLeftOut: number;
   pumpRate: FlowEstimate | null;
 }
 
@@ -38,6 +46,7 @@ export function newTally(): TallyState {
     start_s: null,
     end_s: null,
     gaps: [],
+    gapsLeftOut: 0,
     starts: 0,
     run_s: 0,
     pumpSeen: false,
@@ -50,12 +59,15 @@ export function newTally(): TallyState {
     mostStartsInAnHour: 0,
     recentCycles: [],
     endedFindings: [],
+    findingsLeftOut: 0,
     pumpRate: null,
   };
 }
 
 const hour_s = 3600;
 const recent = 8;
+/** Years of a healthy basin have far fewer; what flickers on and off for years must not fill a board's memory. */
+const mostKept = 5000;
 
 export function noteStart(tally: TallyState, time_s: number): void {
   tally.starts += 1;
@@ -81,6 +93,20 @@ export function noteCycle(tally: TallyState, cycle: Cycle, stage: CycleStage): v
   tally.settledCycles += 1;
   const i = tally.recentCycles.findIndex((other) => other.startedAt_s === cycle.startedAt_s);
   if (i !== -1) tally.recentCycles[i] = cycle;
+}
+
+export function noteGap(tally: TallyState, gap: Gap): void {
+  tally.gaps.push(gap);
+  if (tally.gaps.length <= mostKept) return;
+  tally.gaps.shift();
+  tally.gapsLeftOut += 1;
+}
+
+export function noteEnded(tally: TallyState, finding: Finding): void {
+  tally.endedFindings.push(finding);
+  if (tally.endedFindings.length <= mostKept) return;
+  tally.endedFindings.shift();
+  tally.findingsLeftOut += 1;
 }
 
 /** The time since the reading before, if the signal said then that the pump runs. */

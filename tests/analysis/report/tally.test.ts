@@ -3,6 +3,7 @@ import type { Cycle } from "../../../analysis/cycles/cycle.ts";
 import {
   newTally,
   noteCycle,
+  noteGap,
   notePumped,
   noteRunning,
   noteStart,
@@ -136,5 +137,15 @@ describe("pumped_m3", () => {
   it("is nothing for a pump that was seen and never started, and unknown where none was seen", () => {
     expect(pumped_m3(Object.assign(newTally(), { pumpSeen: true }))).toBe(0);
     expect(pumped_m3(newTally())).toBeNull();
+  });
+});
+
+describe("noteGap", () => {
+  it("keeps the newest five thousand and counts those it lets go, so that years of flicker fill no memory", () => {
+    const tally = newTally();
+    for (let i = 0; i < 5003; i++) noteGap(tally, { from_s: i, to_s: i + 0.5 });
+    expect(tally.gaps).toHaveLength(5000);
+    expect(tally.gaps[0]?.from_s).toBe(3);
+    expect(tally.gapsLeftOut).toBe(3);
   });
 });

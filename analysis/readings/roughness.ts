@@ -1,0 +1,18 @@
+// How much a level jumps about from sample to sample, learned as samples come, and from that its noise. Slow movement
+// of the water does not count.
+
+/** A level that stands for hours must not teach that there is no noise: the way back up would take as long. */
+const least_m = 1e-6;
+const step = 1.02;
+
+/** One step of the running median of |second difference| of three levels in a row; 0 before the first. */
+export function learnRoughness(roughness_m: number, a_m: number, b_m: number, c_m: number): number {
+  const second_m = Math.abs(a_m - 2 * b_m + c_m);
+  if (roughness_m === 0) return second_m;
+  return Math.max(least_m, second_m > roughness_m ? roughness_m * step : roughness_m / step);
+}
+
+/** Standard deviation of one level: of white noise, the median of |second difference| is 0.6745·√6 of it. */
+export function noiseOf_m(roughness_m: number): number {
+  return roughness_m / (0.6745 * Math.sqrt(6));
+}
