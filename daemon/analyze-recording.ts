@@ -23,20 +23,28 @@ export interface AnalyzeOptions {
   readonly timezone?: string;
 }
 
+/** As shells report a program that a signal has ended. */
+const exitInterrupted = 130;
+
 /** @param recording a CSV file, gzipped or not, or `-` for standard input */
 export async function analyzeRecording(recording: string, options: AnalyzeOptions): Promise<void> {
   const asked = whatIsAsked(recording, options);
   if (!asked.ok) return refuse(asked.problems);
+  let report: ReportFile | null = null;
+  const interrupted = () => {
+    report?.discard();
+    process.exit(exitInterrupted);
+  };
+  process.once("SIGINT", interrupted).once("SIGTERM", interrupted);
   try {
-    const report = options.json === undefined ? null : openReportFile(options.json);
-    try {
-      await toReport(recording, asked, report);
-    } finally {
-      report?.discard();
-    }
+    report = options.json === undefined ? null : openReportFile(options.json);
+    await toReport(recording, asked, report);
   } catch (error) {
     if (!(error instanceof CannotWriteReport)) throw error;
     refuse([`--json: ${error.message}`]);
+  } finally {
+    process.off("SIGINT", interrupted).off("SIGTERM", interrupted);
+    report?.discard();
   }
 }
 

@@ -1,10 +1,11 @@
 import { type ChildProcessWithoutNullStreams, spawn } from "node:child_process";
-import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { existsSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { text } from "node:stream/consumers";
 import { afterAll, describe, expect, it } from "vitest";
 import { contractSite } from "../daemon/config/contract-site.ts";
+import { until } from "./until.ts";
 
 const main = resolve(import.meta.dirname, "../../daemon/main.ts");
 const folder = mkdtempSync(join(tmpdir(), "undercroft-main-"));
@@ -54,6 +55,16 @@ describe.concurrent("the command line", () => {
     expect(stderr).toBe("undercroft: a defect of the program: yaml is not to be loaded\n");
     const debug = await undercroft(["check", site], forbid("yaml"), { UNDERCROFT_DEBUG: "1" });
     expect(debug.stderr).toContain("    at ");
+  });
+
+  it("leaves no half a report behind when it is interrupted", async () => {
+    const report = join(folder, "interrupted.json");
+    const child = spawn(process.execPath, [main, "analyze", "-", "--site", site, "--json", report]);
+    child.stdin.write("time_ms,level_mm\n0,200\n"); // and never ends
+    await until("the report is begun", () => existsSync(`${report}.partial`));
+    child.kill("SIGINT");
+    expect((await ended(child)).status).toBe(130);
+    expect([existsSync(report), existsSync(`${report}.partial`)]).toEqual([false, false]);
   });
 
   it("ends quietly when whoever reads has seen enough", async () => {
