@@ -29,6 +29,29 @@ export interface BasinSite {
   readonly highLevel_m: number | null;
   /** Water reaches the floor. */
   readonly overflowLevel_m: number | null;
+  /** Between stop and start, as measured by filling it from a bucket; null or absent: by the geometry and the levels. */
+  readonly activeVolume?: MeasuredVolume | null;
+}
+
+export interface MeasuredVolume {
+  readonly volume_m3: number;
+  /** Standard uncertainty; null when none was stated. */
+  readonly uVolume_m3: number | null;
+}
+
+/** How well things are known, as standard uncertainties (GUM); null where nothing was stated, and then nothing is assumed. */
+export interface MeasurementSite {
+  /** Share of every volume that is reckoned from the basin's shape. */
+  readonly uGeometry: number | null;
+  /** Share of every level: the sensor's span. */
+  readonly uLevelSpan: number | null;
+  readonly uLevelZero_m: number | null;
+  /** Of start and stop level as given, each, against the mean of where the float trips. */
+  readonly uFloatLevels_m: number | null;
+  /** Of one trip of the float against the mean of its trips. */
+  readonly uFloatRepeatability_m: number | null;
+  /** Of one edge of a switch, beside what the interval between readings leaves open. */
+  readonly uEdge_s: number | null;
 }
 
 export interface PumpSite {
@@ -85,5 +108,7 @@ export interface Site {
   readonly basin: BasinSite;
   readonly pump: PumpSite | null;
   readonly discharge: DischargeSite | null;
+  /** Null or absent: nothing was stated of how well things are known. */
+  readonly measurement?: MeasurementSite | null;
   readonly design: { readonly inflowFactor: number };
 }

@@ -1,5 +1,7 @@
 // A pump cycle: the rest in which the basin filled, then the run that emptied it.
 
+import type { OtherParts } from "../uncertainty/parts.ts";
+
 /** A flow with its standard uncertainty (GUM, JCGM 100:2008) and the degrees of freedom behind it. */
 export interface FlowEstimate {
   readonly flow_m3s: number;
@@ -7,6 +9,8 @@ export interface FlowEstimate {
   readonly uFlow_m3s: number;
   /** Effective degrees of freedom; Infinity for a purely Type B figure. */
   readonly degreesOfFreedom: number;
+  /** What of `uFlow_m3s` does not come from the sensor's noise; absent when all of it does. */
+  readonly parts?: OtherParts;
 }
 
 export type InflowMethod = "fill-slope" | "active-volume";

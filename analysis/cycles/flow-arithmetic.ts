@@ -1,5 +1,7 @@
 // Sums and means of flows with their uncertainties; null where a part is not known.
 
+import { effectiveDegreesOfFreedom } from "../uncertainty/combine.ts";
+import { joinParts, type OtherParts } from "../uncertainty/parts.ts";
 import type { FlowEstimate } from "./cycle.ts";
 
 /** Errors of the two taken as independent. */
@@ -9,6 +11,7 @@ export function plus(a: FlowEstimate | null, b: FlowEstimate | null): FlowEstima
     flow_m3s: a.flow_m3s + b.flow_m3s,
     uFlow_m3s: Math.hypot(a.uFlow_m3s, b.uFlow_m3s),
     degreesOfFreedom: Math.min(a.degreesOfFreedom, b.degreesOfFreedom),
+    ...partsOf(joinParts([a.parts, b.parts])),
   };
 }
 
@@ -28,5 +31,23 @@ export function between(a: FlowEstimate, b: FlowEstimate, share: number): FlowEs
     flow_m3s: a.flow_m3s * (1 - share) + b.flow_m3s * share,
     uFlow_m3s: Math.hypot(a.uFlow_m3s * (1 - share), b.uFlow_m3s * share),
     degreesOfFreedom: Math.min(a.degreesOfFreedom, b.degreesOfFreedom),
+    ...partsOf(joinParts([a.parts, b.parts], [1 - share, share])),
   };
+}
+
+/** The flow with further parts in its uncertainty: independent of what it has, of infinitely many degrees of freedom. */
+export function withParts<Estimate extends FlowEstimate>(estimate: Estimate, added: OtherParts): Estimate {
+  const terms = Object.values(added).map((u) => ({ u, degreesOfFreedom: Number.POSITIVE_INFINITY }));
+  if (terms.every(({ u }) => u === 0)) return estimate;
+  const { uFlow_m3s, degreesOfFreedom } = estimate;
+  return {
+    ...estimate,
+    uFlow_m3s: Math.hypot(uFlow_m3s, ...terms.map(({ u }) => u)),
+    degreesOfFreedom: effectiveDegreesOfFreedom([{ u: uFlow_m3s, degreesOfFreedom }, ...terms]),
+    ...partsOf(joinParts([estimate.parts, added])),
+  };
+}
+
+function partsOf(parts: OtherParts | undefined): Pick<FlowEstimate, "parts"> {
+  return parts === undefined ? {} : { parts };
 }

@@ -1,7 +1,7 @@
 // What the tracker of cycles is told from outside at the moment of use: the basin, how readings come, where results go.
 
 import type { BasinGeometry } from "../geometry/basin.ts";
-import type { BasinSite } from "../site.ts";
+import type { BasinSite, MeasurementSite } from "../site.ts";
 import type { Cycle, CycleStage, FlowEstimate } from "./cycle.ts";
 
 /** Readings closer together than this show what happens within a run, and water that returns within seconds. */
@@ -19,6 +19,8 @@ export interface TrackerOutput {
 export interface TrackerContext {
   readonly basin: BasinSite;
   readonly geometry: BasinGeometry;
+  /** What is stated of how well things are known, if anything is. */
+  readonly measurement?: MeasurementSite | null;
   /** Typical interval between readings: an edge is known no better. */
   readonly interval_s: number;
   /** Runs are read off the level. */
@@ -34,9 +36,14 @@ export interface TrackerContext {
   readonly output: TrackerOutput;
 }
 
-/** Standard uncertainty of a length between two edges, each somewhere within one interval between readings. */
-export function uEdges_s({ interval_s }: TrackerContext): number {
-  return Number.isFinite(interval_s) ? interval_s / Math.sqrt(6) : 0;
+/**
+ * Standard uncertainty of a length between two edges, each somewhere within one interval between readings (uniform: GUM
+ * 4.3.7), and each as late or early as is stated.
+ */
+export function uEdges_s({ interval_s, measurement }: TrackerContext): number {
+  const sampled_s = Number.isFinite(interval_s) ? interval_s / Math.sqrt(6) : 0;
+  const stated_s = measurement?.uEdge_s ?? 0;
+  return stated_s > 0 ? Math.hypot(sampled_s, Math.SQRT2 * stated_s) : sampled_s;
 }
 
 /** A switch that is seen at a reading happened, on the average, half an interval before. */

@@ -1,23 +1,20 @@
 // Inflow and discharge without a level: the volume between the floats, over the time that it took.
 
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
+import { plus } from "../cycles/flow-arithmetic.ts";
 import { lengthUnknown, type TrackerContext, uEdges_s } from "../cycles/tracker-context.ts";
+import type { BasinGeometry } from "../geometry/basin.ts";
+import type { BasinSite } from "../site.ts";
 import { lostInSpinUp_s } from "./fit-run.ts";
 
-/** Trip levels of a float repeat to about so much (standard uncertainty); common practice, no source. */
-const uFloat_m = 0.004;
+/** Trip levels of a float repeat to about so much (standard uncertainty), unless stated; common practice, no source. */
+export const usualFloat_m = 0.004;
 
 /** Null where a level shows what really lay between the switches, or where the floats' levels are not known. */
 export function inflowFromActiveVolume(context: TrackerContext, rest_s: number): Cycle["inflow"] {
   const active = activeVolume(context);
   if (active === null || !(rest_s > 0)) return null;
-  const flow_m3s = active.volume_m3 / rest_s;
-  return {
-    flow_m3s,
-    uFlow_m3s: Math.hypot(active.uVolume_m3 / rest_s, (flow_m3s * uEdges_s(context)) / rest_s),
-    degreesOfFreedom: Number.POSITIVE_INFINITY,
-    method: "active-volume",
-  };
+  return { ...volumeOver(active, rest_s, rest_s, context), method: "active-volume" };
 }
 
 export function rateFromActiveVolume(
@@ -27,12 +24,21 @@ export function rateFromActiveVolume(
 ): FlowEstimate | null {
   const active = activeVolume(context);
   if (active === null || inflow === null || !(run_s > 0) || lengthUnknown(run_s, context)) return null;
-  const flow_m3s = active.volume_m3 / pumpingTime_s(run_s, uEdges_s(context));
-  const uFall_m3s = Math.hypot(active.uVolume_m3 / run_s, (flow_m3s * uEdges_s(context)) / run_s);
+  const fall = volumeOver(active, pumpingTime_s(run_s, uEdges_s(context)), run_s, context);
+  const rate = plus(fall, inflow);
+  return rate === null ? null : { ...rate, degreesOfFreedom: Number.POSITIVE_INFINITY };
+}
+
+/** @param length_s between the two edges that bound the time */
+function volumeOver(active: ActiveVolume, time_s: number, length_s: number, context: TrackerContext): FlowEstimate {
+  const flow_m3s = active.volume_m3 / time_s;
+  const floats_m3s = active.uVolume_m3 / length_s;
+  const timing_m3s = (flow_m3s * uEdges_s(context)) / length_s;
   return {
-    flow_m3s: flow_m3s + inflow.flow_m3s,
-    uFlow_m3s: Math.hypot(uFall_m3s, inflow.uFlow_m3s),
+    flow_m3s,
+    uFlow_m3s: Math.hypot(floats_m3s, timing_m3s),
     degreesOfFreedom: Number.POSITIVE_INFINITY,
+    parts: { "float-repeatability": floats_m3s, timing: timing_m3s },
   };
 }
 
@@ -41,12 +47,35 @@ export function pumpingTime_s(run_s: number, uRun_s: number): number {
   return Math.max(run_s - lostInSpinUp_s, run_s / 2) + uRun_s ** 2 / run_s;
 }
 
-/** Between the two float levels, each uncertain by the float's repeatability. */
-function activeVolume({ basin, geometry, hasLevel }: TrackerContext) {
-  const { startLevel_m, stopLevel_m } = basin;
-  if (hasLevel || startLevel_m === null || stopLevel_m === null) return null;
-  return {
-    volume_m3: geometry.volume_m3(startLevel_m) - geometry.volume_m3(stopLevel_m),
-    uVolume_m3: uFloat_m * Math.hypot(geometry.area_m2(startLevel_m), geometry.area_m2(stopLevel_m)),
-  };
+interface ActiveVolume {
+  readonly volume_m3: number;
+  /** From one cycle to the next, by the float's repeatability; what is wrong with all of them alike is not in it. */
+  readonly uVolume_m3: number;
+}
+
+/** As measured, else between the two float levels. */
+function activeVolume({ basin, geometry, hasLevel, measurement }: TrackerContext): ActiveVolume | null {
+  if (hasLevel) return null;
+  const between = tripsBetween(basin, geometry);
+  if (between === null) return null;
+  const { volume_m3, low_m, high_m } = between;
+  const uFloat_m = measurement?.uFloatRepeatability_m ?? usualFloat_m;
+  return { volume_m3, uVolume_m3: uFloat_m * Math.hypot(geometry.area_m2(high_m), geometry.area_m2(low_m)) };
+}
+
+/**
+ * The active volume and the levels that it lies between. A measured one needs no levels: where one is not given it follows
+ * from the volume, reckoned from the other or from the bottom.
+ */
+function tripsBetween({ activeVolume: measured, startLevel_m, stopLevel_m }: BasinSite, geometry: BasinGeometry) {
+  if (measured == null) {
+    if (startLevel_m === null || stopLevel_m === null) return null;
+    const volume_m3 = geometry.volume_m3(startLevel_m) - geometry.volume_m3(stopLevel_m);
+    return { volume_m3, low_m: stopLevel_m, high_m: startLevel_m };
+  }
+  const { volume_m3 } = measured;
+  const atStop_m3 = startLevel_m === null ? 0 : geometry.volume_m3(startLevel_m) - volume_m3;
+  const low_m = stopLevel_m ?? geometry.level_m(atStop_m3);
+  const high_m = startLevel_m ?? geometry.level_m(geometry.volume_m3(low_m) + volume_m3);
+  return { volume_m3, low_m, high_m };
 }

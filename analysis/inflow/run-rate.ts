@@ -81,6 +81,10 @@ function rateFromEnds(
     flow_m3s: flow_m3s + inflow.flow_m3s,
     uFlow_m3s: Math.hypot((flow_m3s * uRun_s) / cycle.run_s, inflow.uFlow_m3s),
     degreesOfFreedom: Number.POSITIVE_INFINITY,
+    parts: {
+      ...inflow.parts,
+      timing: Math.hypot((flow_m3s * uRun_s) / cycle.run_s, inflow.parts?.timing ?? 0),
+    },
   };
 }
 
