@@ -16,7 +16,7 @@ export interface QuantityOptions {
 /**
  * Reads a number and its unit: `45.7 cm`, `3/4 in`, `1-1/2 in`, `1 1/2 in`, `2e3 L`, `30 gpm`, `½ hp`.
  *
- * @returns SI: m, m², m³, m³/s, s, W or °C
+ * @returns SI: m, m², m³, m³/s, s, W or °C; a share as a plain number
  * @throws {QuantityError} when the text is anything else
  */
 export function parseQuantity(text: string, dimension: Dimension, options: QuantityOptions = {}): number {
@@ -55,6 +55,7 @@ const article: Readonly<Record<Dimension, string>> = {
   duration: "a duration",
   power: "a power",
   temperature: "a temperature",
+  share: "a percentage",
 };
 
 const example: Readonly<Record<Dimension, string>> = {
@@ -65,6 +66,7 @@ const example: Readonly<Record<Dimension, string>> = {
   duration: "6 s",
   power: "0.33 hp",
   temperature: "10 °C",
+  share: "2 %",
 };
 
 // The number is all that can stand in one; its form is checked after. An exponent needs its digits, or `2 e` would

@@ -10,6 +10,8 @@ export const siUnit = {
   duration: "s",
   power: "W",
   temperature: "°C",
+  /** A plain number: 0.02 for 2 %. */
+  share: null,
 } as const;
 
 export type Dimension = keyof typeof siUnit;
@@ -67,6 +69,8 @@ const definitions = {
 
   "°C": { dimension: "temperature", times: 1, over: 1, also: ["c", "degc"] },
   "°F": { dimension: "temperature", times: 5, over: 9, zero: 32, also: ["f", "degf"] },
+
+  "%": { dimension: "share", times: 1, over: 100, also: ["percent", "per cent"] },
 } as const satisfies Readonly<Record<string, UnitDefinition>>;
 
 export type Unit = keyof typeof definitions;
@@ -77,7 +81,7 @@ export const units: Readonly<Record<Unit, UnitDefinition>> = definitions;
 /**
  * From a unit to SI.
  *
- * @returns m, m², m³, m³/s, s, W or °C, by the unit's dimension
+ * @returns m, m², m³, m³/s, s, W, °C or a plain number, by the unit's dimension
  */
 export function toSi(value: number, unit: Unit): number {
   const { times, over, zero = 0 } = units[unit];
@@ -87,7 +91,7 @@ export function toSi(value: number, unit: Unit): number {
 /**
  * From SI to a unit: `fromSi(inflow_m3s, "gpm")`.
  *
- * @param value m, m², m³, m³/s, s, W or °C, by the unit's dimension
+ * @param value m, m², m³, m³/s, s, W, °C or a plain number, by the unit's dimension
  */
 export function fromSi(value: number, unit: Unit): number {
   const { times, over, zero = 0 } = units[unit];

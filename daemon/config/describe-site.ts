@@ -7,7 +7,8 @@ import { dischargeHead } from "../../analysis/hydraulics/discharge-head.ts";
 import { meetDischarge } from "../../analysis/hydraulics/duty-point.ts";
 import { pipeBore } from "../../analysis/hydraulics/pipe-table.ts";
 import { pumpCurve } from "../../analysis/hydraulics/pump-curve.ts";
-import type { BasinShape, BasinSite, DischargeSite, PumpSite } from "../../analysis/site.ts";
+import type { BasinShape, BasinSite, DischargeSite, MeasuredVolume, PumpSite } from "../../analysis/site.ts";
+import { normalQuantile } from "../../analysis/statistics/normal-quantile.ts";
 import { inWords, type UnitWords } from "./in-words.ts";
 import type { SiteFile } from "./site-file.ts";
 import { whatCanBeSaid, whatIsMissing, whatLooksOdd } from "./what-can-be-said.ts";
@@ -46,6 +47,7 @@ function describeBasin(basin: BasinSite, words: UnitWords): string[] {
       `Active volume, from start to stop: ${between(stop_m, start_m)}, ${words.level(start_m - stop_m)} of it.`,
     );
   }
+  if (basin.activeVolume != null) lines.push(describeMeasured(basin.activeVolume, words));
   if (high_m !== null) lines.push(`High water is at ${words.level(high_m)}.`);
   if (start_m !== null && high_m !== null)
     lines.push(`Room from the start to high water: ${between(start_m, high_m)}.`);
@@ -54,6 +56,11 @@ function describeBasin(basin: BasinSite, words: UnitWords): string[] {
     lines.push(`Room above high water: ${between(high_m, overflow_m)}, ${words.level(overflow_m - high_m)} of it.`);
   }
   return lines;
+}
+
+function describeMeasured({ volume_m3, uVolume_m3 }: MeasuredVolume, words: UnitWords): string {
+  const within = uVolume_m3 === null ? "" : `, within ${words.volume(normalQuantile(0.975) * uVolume_m3)}`;
+  return `Active volume as measured: ${words.volume(volume_m3)}${within}; it counts where no level is read.`;
 }
 
 function describeShape(shape: BasinShape, words: UnitWords): string {

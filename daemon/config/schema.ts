@@ -6,6 +6,7 @@ import type { SourceKind } from "../sources/source.ts";
 import { at, bothLengths, evenIfIncomplete, numberAt, report } from "./cross-check.ts";
 import { basinSchema, hasKnownShape } from "./sections/basin.ts";
 import { dischargeSchema } from "./sections/discharge.ts";
+import { measurementSchema } from "./sections/measurement.ts";
 import { publishSchema } from "./sections/publish.ts";
 import { pumpSchema } from "./sections/pump.ts";
 import { recordingSchema } from "./sections/recording.ts";
@@ -55,6 +56,7 @@ export function siteFileSchema(kinds: readonly SourceKind[]) {
     basin: basinSchema,
     pump: pumpSchema.optional(),
     discharge: dischargeSchema.optional(),
+    measurement: measurementSchema.optional(),
     design: design.prefault({}),
     sources: sourcesSchema(kinds),
     store: store.prefault({}),

@@ -4,6 +4,7 @@ import { basename, dirname, extname, resolve } from "node:path";
 import type { SiteFileKeys } from "./schema.ts";
 import { toBasinSite } from "./sections/basin.ts";
 import { toDischargeSite } from "./sections/discharge.ts";
+import { toMeasurementSite } from "./sections/measurement.ts";
 import { toPumpSite } from "./sections/pump.ts";
 import { toRecordingConfig } from "./sections/recording.ts";
 import type { SiteFile } from "./site-file.ts";
@@ -20,6 +21,7 @@ export function toSiteFile(keys: SiteFileKeys, path: string): SiteFile {
       basin: toBasinSite(keys.basin),
       pump: keys.pump === undefined ? null : toPumpSite(keys.pump),
       discharge: keys.discharge === undefined ? null : toDischargeSite(keys.discharge),
+      ...(keys.measurement !== undefined && { measurement: toMeasurementSite(keys.measurement) }),
       design: { inflowFactor: keys.design.inflow_factor },
     },
     sources: keys.sources,

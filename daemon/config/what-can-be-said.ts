@@ -1,10 +1,12 @@
 // What can be said about a basin with the keys that its site file gives, what one more key would add, and what looks
 // odd although it is allowed.
 
+import { basinGeometry } from "../../analysis/geometry/basin.ts";
+import type { BasinSite } from "../../analysis/site.ts";
 import type { SiteFile } from "./site-file.ts";
 
 export function whatCanBeSaid({ site: { basin, pump, discharge } }: SiteFile): string[] {
-  const active = basin.startLevel_m !== null && basin.stopLevel_m !== null;
+  const active = basin.activeVolume != null || (basin.startLevel_m !== null && basin.stopLevel_m !== null);
   const lines = [
     "Inflow, and what the pump moves, from the slope of a measured level.",
     "Starts, run times and loss of supply, where those are measured.",
@@ -21,9 +23,10 @@ export function whatCanBeSaid({ site: { basin, pump, discharge } }: SiteFile): s
 }
 
 export function whatIsMissing({ site: { basin, pump, discharge } }: SiteFile): string[] {
+  const withoutLevel = basin.activeVolume == null ? "; inflow without a measured level" : "";
   const missing: readonly (readonly [boolean, string])[] = [
-    [basin.startLevel_m === null, "basin.start_level: a pump that does not start; inflow without a measured level"],
-    [basin.stopLevel_m === null, "basin.stop_level: a pump that does not stop; inflow without a measured level"],
+    [basin.startLevel_m === null, `basin.start_level: a pump that does not start${withoutLevel}`],
+    [basin.stopLevel_m === null, `basin.stop_level: a pump that does not stop${withoutLevel}`],
     [basin.highLevel_m === null, "basin.high_level: high water without a float of its own"],
     [basin.overflowLevel_m === null, "basin.overflow_level: the room that is left above the water"],
     [pump?.maxStartsPerHour == null, "pump.max_starts_per_hour: starts that are too many for the motor"],
@@ -41,9 +44,23 @@ export function whatLooksOdd({ site: { basin }, server }: SiteFile): string[] {
   const tableEnds_m = geometry.shape === "table" ? (geometry.rows.at(-1)?.level_m ?? 0) : Number.POSITIVE_INFINITY;
   const odd: readonly (readonly [boolean, string])[] = [
     [highest_m > tableEnds_m, "The table ends below the highest level given; its last stretch is taken to carry on."],
+    [
+      measuredFarOff(basin),
+      "The measured active volume and the one by shape and levels are more than a tenth apart: one of them is wrong.",
+    ],
     [!loopback.test(server.host), "The page is open to everyone who can reach this address, and asks for no password."],
   ];
   return odd.filter(([is]) => is).map(([, line]) => line);
+}
+
+/** A tape measure and a bucket agree better than that; common practice, no source. */
+const farOff = 0.1;
+
+function measuredFarOff({ activeVolume, geometry, startLevel_m, stopLevel_m }: BasinSite): boolean {
+  if (activeVolume == null || startLevel_m === null || stopLevel_m === null) return false;
+  const { volume_m3 } = basinGeometry(geometry);
+  const byShape_m3 = volume_m3(startLevel_m) - volume_m3(stopLevel_m);
+  return Math.abs(activeVolume.volume_m3 / byShape_m3 - 1) > farOff;
 }
 
 const loopback = /^(localhost|127\.\d+\.\d+\.\d+|::1)$/;

@@ -3,8 +3,9 @@
 import * as z from "zod";
 import type { BasinShape, BasinSite } from "../../../analysis/site.ts";
 import { fromSi } from "../../../analysis/units/unit.ts";
-import { at, bothLengths, bothVolumes, evenIfIncomplete, lengthAt, numberAt, report } from "../cross-check.ts";
+import { at, bothLengths, bothVolumes, evenIfIncomplete, has, lengthAt, numberAt, report } from "../cross-check.ts";
 import { quantity } from "../quantity.ts";
+import { standardUncertainty } from "./measurement.ts";
 
 const side = () => quantity("length", { above: "0 mm" });
 
@@ -20,6 +21,14 @@ const levels = {
     .describe("water level at which the pump's float opens; below `start_level`"),
   high_level: side().optional().describe("high water; above `start_level`"),
   overflow_level: side().optional().describe("water reaches the floor; not below `high_level`"),
+  active_volume: quantity("volume", { above: "0 L" })
+    .optional()
+    .describe(
+      "between stop and start, as measured by filling from a bucket; used in place of the shape where no level is read",
+    ),
+  active_volume_uncertainty: quantity("volume")
+    .optional()
+    .describe("±, how far that may be off, 95 % coverage; less than `active_volume`"),
 };
 
 const round = z.strictObject({
@@ -50,7 +59,8 @@ export const basinSchema = z
   .discriminatedUnion("shape", [round, rectangular, table])
   .superRefine(checkLevels, evenIfIncomplete)
   .superRefine(checkOccupiedArea, evenIfIncomplete)
-  .superRefine(checkTable, evenIfIncomplete);
+  .superRefine(checkTable, evenIfIncomplete)
+  .superRefine(checkActiveVolume, evenIfIncomplete);
 
 export type BasinKeys = z.output<typeof basinSchema>;
 
@@ -62,6 +72,12 @@ export function toBasinSite(basin: BasinKeys): BasinSite {
     stopLevel_m: basin.stop_level ?? null,
     highLevel_m: basin.high_level ?? null,
     overflowLevel_m: basin.overflow_level ?? null,
+    ...(basin.active_volume !== undefined && {
+      activeVolume: {
+        volume_m3: basin.active_volume,
+        uVolume_m3: standardUncertainty(basin.active_volume_uncertainty),
+      },
+    }),
   };
 }
 
@@ -148,4 +164,21 @@ function checkTable(basin: unknown, context: z.core.$RefinementCtx): void {
       );
     }
   }
+}
+
+function checkActiveVolume(basin: unknown, context: z.core.$RefinementCtx): void {
+  if (!hasKnownShape(basin)) return;
+  const volume = "active_volume";
+  const uncertainty = "active_volume_uncertainty";
+  if (has(basin, uncertainty) && !has(basin, volume)) {
+    report(context, [uncertainty], `expected ${volume} beside it, found nothing`);
+  }
+  const volume_m3 = numberAt(basin, volume);
+  const half_m3 = numberAt(basin, uncertainty);
+  if (volume_m3 === null || half_m3 === null || half_m3 < volume_m3) return;
+  report(
+    context,
+    [uncertainty],
+    `expected less than ${volume}, ${bothVolumes(volume_m3)}, found ${bothVolumes(half_m3)}`,
+  );
 }

@@ -66,6 +66,42 @@ describe("a site file that holds", () => {
     });
   });
 
+  it("turns what is stated with 95 % coverage into standard uncertainties, and leaves the rest unknown", () => {
+    const stated = "measurement: { geometry: 2 %, level_zero: 3 mm, edge_timing: 500 ms }\n";
+    const { measurement } = accepted(basin + stated).site;
+    // The 97.5 % point of the normal distribution is 1.959964.
+    expect(measurement?.uGeometry).toBeCloseTo(0.02 / 1.959964, 8);
+    expect(measurement?.uLevelZero_m).toBeCloseTo(0.003 / 1.959964, 9);
+    expect(measurement?.uEdge_s).toBeCloseTo(0.5 / 1.959964, 7);
+    expect(measurement).toMatchObject({ uLevelSpan: null, uFloatLevels_m: null, uFloatRepeatability_m: null });
+  });
+
+  it("takes an active volume measured with a bucket, with its uncertainty or without", () => {
+    const measured = (keys: string) =>
+      accepted(`basin: { shape: round, diameter: 18 in, ${keys} }`).site.basin.activeVolume;
+    expect(measured("active_volume: 33 L")).toEqual({ volume_m3: 0.033, uVolume_m3: null });
+    expect(measured("active_volume: 33 L, active_volume_uncertainty: 0.5 L")?.uVolume_m3).toBeCloseTo(
+      5e-4 / 1.959964,
+      9,
+    );
+    expect(rejected("basin: { shape: round, diameter: 18 in, active_volume_uncertainty: 0.5 L }")).toEqual([
+      "/sites/site.yaml:1: basin.active_volume_uncertainty: expected active_volume beside it, found nothing",
+    ]);
+    expect(
+      rejected("basin: { shape: round, diameter: 18 in, active_volume: 3 L, active_volume_uncertainty: 3 L }"),
+    ).toEqual([
+      "/sites/site.yaml:1: basin.active_volume_uncertainty: expected less than active_volume, 3 L (0.7925 gal), found 3 L (0.7925 gal)",
+    ]);
+  });
+
+  it("asks for a percentage where a share is due", () => {
+    const problem = (value: string) => rejected(`${basin}measurement: { geometry: ${value} }\n`)[0];
+    expect(problem("0.02")).toContain(
+      "expected a percentage with its unit, such as 2 % (units: %), found the bare number 0.02",
+    );
+    expect(problem("60 %")).toContain("measurement.geometry: expected at most 50 %, found 60 %");
+  });
+
   it("takes a rectangular basin", () => {
     const { geometry } = accepted("basin: { shape: rectangular, width: 40 cm, length: 60 cm }").site.basin;
     expect(geometry).toEqual({ shape: "rectangular", width_m: 0.4, length_m: 0.6, occupiedArea_m2: 0 });
