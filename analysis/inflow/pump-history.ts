@@ -1,6 +1,10 @@
-// What the pump moved from run to run: against its own recent past for a sudden loss, against its best days for wear.
+// What the pump moved from run to run: against its own recent past for a sudden loss, against its best days for one that
+// came over many cycles, and in the latter whether it came at once or by and by.
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
+import { type CusumState, feedCusum, newCusum } from "../statistics/cusum.ts";
+import { stepOrRamp } from "../statistics/step-or-ramp.ts";
+import { addToCourse, type CourseState, courseFrom } from "./rate-course.ts";
 
 export interface PumpHistoryState {
   /** Latest rates, newest last. */
@@ -9,77 +13,193 @@ export interface PumpHistoryState {
   /** Rates of runs that were like those before them: what is usual. */
   usual_m3s: number[];
   usualU_m3s: number[];
+  /** Latest runs in a row that moved clearly more than what is usual. */
+  greater_m3s: number[];
+  greaterU_m3s: number[];
   /** Highest mean of a whole block of usual runs, the best days; null before the first block. */
   best: FlowEstimate | null;
   /** Runs since the best block ended. */
   sinceBest: number;
+  /** Of ln(rate / best), in standard deviations of one run. */
+  cusum: CusumState;
+  /** ln(rate) since the best days began. */
+  course: CourseState;
+  /** Level at which rates are compared; NaN before the first. */
+  level_m: number;
+  /** Of the latest runs, which moved little at first; newest last. */
+  lateStarts: boolean[];
 }
 
 export function newPumpHistory(): PumpHistoryState {
-  return { latest_m3s: [], latestU_m3s: [], usual_m3s: [], usualU_m3s: [], best: null, sinceBest: 0 };
+  return {
+    latest_m3s: [],
+    latestU_m3s: [],
+    usual_m3s: [],
+    usualU_m3s: [],
+    greater_m3s: [],
+    greaterU_m3s: [],
+    best: null,
+    sinceBest: 0,
+    cusum: newCusum(),
+    course: courseFrom([]),
+    level_m: Number.NaN,
+    lateStarts: [],
+  };
 }
 
-const latestRuns = 3;
-const usualRuns = 30;
-const fewestUsual = 8;
-/** A run within this of what is usual is usual itself. */
+export const latestRuns = 3;
+export const usualRuns = 30;
+export const fewestUsual = 8;
+/** A run that moves this much more or less than what is usual is not usual itself. */
 const likeness = 0.15;
+const unlikeness = 0.25;
+/** Rates known no better than this tell nothing of the pump's health. */
+const precise = 0.06;
+/** A loss that is found must be this many standard uncertainties wide. */
+export const clear = 4;
+/** Half the smallest loss that counts, and the least scatter of a run: what the sum lets pass, and when it tells. */
+const allowance = 0.04;
+const leastScatter = 0.015;
+const decisionInterval = 8;
+const remembersStarts = 5;
+const shortest_s = 4;
 
 export interface PumpComparison {
   readonly before: FlowEstimate;
   readonly now: FlowEstimate;
 }
 
-/** Rates known no better than this tell nothing of the pump's health. */
-const precise = 0.06;
+export interface SuddenChange extends PumpComparison {
+  /** Of the latest runs, (highest − lowest) / highest. */
+  readonly spread: number;
+}
 
-export function noteRate(history: PumpHistoryState, rate: FlowEstimate): void {
+export interface SlowChange extends PumpComparison {
+  /** Runs since the rates began to lie below the best days; 0 while that is within their scatter. */
+  readonly overRuns: number;
+  /** Null where no loss is worth the look. */
+  readonly course: "sudden" | "slow" | null;
+}
+
+/** What is known of a run beside its rate. */
+export interface RunSeen {
+  /** Mean level, and how much more flow a metre more of level gives: less lift, more flow. */
+  readonly level_m: number | null;
+  readonly slope_m2s: number;
+  /** How long the run moved little before it came up; null where that cannot be told. */
+  readonly lateStart_s: number | null;
+}
+
+const bare: RunSeen = { level_m: null, slope_m2s: 0, lateStart_s: null };
+
+export function noteRate(history: PumpHistoryState, measured: FlowEstimate, seen: RunSeen = bare): void {
+  if (seen.lateStart_s !== null) keep(history.lateStarts, seen.lateStart_s >= shortest_s, remembersStarts);
+  const rate = atOneLevel(history, measured, seen);
   if (!(rate.uFlow_m3s < precise * rate.flow_m3s)) return;
   keep(history.latest_m3s, rate.flow_m3s, latestRuns);
   keep(history.latestU_m3s, rate.uFlow_m3s, latestRuns);
-  const usual_m3s = median(history.usual_m3s);
-  const like = Math.abs(rate.flow_m3s - usual_m3s) <= Math.max(likeness * usual_m3s, 3 * rate.uFlow_m3s);
-  if (history.usual_m3s.length >= fewestUsual && !like) return;
+  if (history.usual_m3s.length >= fewestUsual && !isUsual(history, rate)) return;
   keep(history.usual_m3s, rate.flow_m3s, usualRuns);
   keep(history.usualU_m3s, rate.uFlow_m3s, usualRuns);
   history.sinceBest += 1;
+  addToCourse(history.course, Math.log(rate.flow_m3s));
+  sumUp(history, rate);
   if (history.usual_m3s.length < usualRuns) return;
   const block = estimate(history.usual_m3s, history.usualU_m3s);
-  if (history.best === null || block.flow_m3s > history.best.flow_m3s) {
-    history.best = block;
-    history.sinceBest = 0;
-  }
+  if (history.best === null || block.flow_m3s > history.best.flow_m3s) beginAnew(history, block);
 }
 
 /** The best of the last three runs against what was usual before them; null before enough runs. */
-export function suddenChange(history: PumpHistoryState): PumpComparison | null {
+export function suddenChange(history: PumpHistoryState): SuddenChange | null {
   if (history.usual_m3s.length < fewestUsual || history.latest_m3s.length < latestRuns) return null;
+  const now = bestOf(history.latest_m3s, history.latestU_m3s);
   return {
     before: estimate(history.usual_m3s, history.usualU_m3s),
-    now: bestOf(history.latest_m3s, history.latestU_m3s),
+    now,
+    spread: (now.flow_m3s - Math.min(...history.latest_m3s)) / now.flow_m3s,
   };
 }
 
+/** A loss of this share is worth the look at its course. */
+const worthALook = 0.05;
+
 /** The usual of now against the best days; null before a block of runs stands between them. */
-export function slowChange(history: PumpHistoryState): PumpComparison | null {
-  if (history.best === null || history.sinceBest < usualRuns) return null;
-  return { before: history.best, now: estimate(history.usual_m3s, history.usualU_m3s) };
+export function slowChange(history: PumpHistoryState): SlowChange | null {
+  const { best, cusum, course } = history;
+  if (best === null || history.sinceBest < usualRuns) return null;
+  const change = { before: best, now: estimate(history.usual_m3s, history.usualU_m3s) };
+  const found = stillLost(change, worthALook) ? stepOrRamp(course.values) : null;
+  return {
+    ...change,
+    overRuns: cusum.down > decisionInterval ? cusum.downFor : 0,
+    course: found === null ? null : found.course === "step" ? "sudden" : "slow",
+  };
+}
+
+/** Several of the latest runs moved little at first and came up by themselves. */
+export function startsLate({ lateStarts }: PumpHistoryState): boolean {
+  return lateStarts.filter((late) => late).length >= 2;
 }
 
 /** Whether the loss is more than `share` and clear of both uncertainties. */
 export function hasLost({ before, now }: PumpComparison, share: number): boolean {
   const loss_m3s = before.flow_m3s - now.flow_m3s;
-  return loss_m3s > share * before.flow_m3s && loss_m3s > 4 * Math.hypot(before.uFlow_m3s, now.uFlow_m3s);
-}
-
-function bestOf(rates_m3s: readonly number[], u_m3s: readonly number[]): FlowEstimate {
-  const flow_m3s = Math.max(...rates_m3s);
-  return { flow_m3s, uFlow_m3s: u_m3s[rates_m3s.indexOf(flow_m3s)] ?? Number.NaN, degreesOfFreedom: 1 };
+  return loss_m3s > share * before.flow_m3s && loss_m3s > clear * Math.hypot(before.uFlow_m3s, now.uFlow_m3s);
 }
 
 /** Whether a loss that was clear once is still more than `share`. */
 export function stillLost({ before, now }: PumpComparison, share: number): boolean {
   return before.flow_m3s - now.flow_m3s > share * before.flow_m3s;
+}
+
+/** A storm's long runs work at higher levels, against less lift: they are compared at the level of the first run. */
+function atOneLevel(history: PumpHistoryState, rate: FlowEstimate, { level_m, slope_m2s }: RunSeen): FlowEstimate {
+  if (level_m === null || !Number.isFinite(level_m)) return rate;
+  if (Number.isNaN(history.level_m)) history.level_m = level_m;
+  return { ...rate, flow_m3s: rate.flow_m3s - slope_m2s * (level_m - history.level_m) };
+}
+
+/** Like what is usual; or, with the seven before it, the beginning of better days: a new pump, a discharge set free. */
+function isUsual(history: PumpHistoryState, rate: FlowEstimate): boolean {
+  const usual_m3s = median(history.usual_m3s);
+  const beyond_m3s = rate.flow_m3s - usual_m3s;
+  const greater = beyond_m3s > Math.max(likeness * usual_m3s, 3 * rate.uFlow_m3s);
+  if (!greater) {
+    history.greater_m3s = [];
+    history.greaterU_m3s = [];
+    return -beyond_m3s <= Math.max(unlikeness * usual_m3s, 3 * rate.uFlow_m3s);
+  }
+  history.greater_m3s.push(rate.flow_m3s);
+  history.greaterU_m3s.push(rate.uFlow_m3s);
+  if (history.greater_m3s.length < fewestUsual) return false;
+  // All but this one, which is taken in next.
+  history.usual_m3s = history.greater_m3s.slice(0, -1);
+  history.usualU_m3s = history.greaterU_m3s.slice(0, -1);
+  history.greater_m3s = [];
+  history.greaterU_m3s = [];
+  return true;
+}
+
+function sumUp({ best, cusum }: PumpHistoryState, rate: FlowEstimate): void {
+  if (best === null) return;
+  const spread = (best.uFlow_m3s * Math.sqrt(usualRuns)) / 1.2533 / best.flow_m3s;
+  const sd = Math.max(spread, rate.uFlow_m3s / rate.flow_m3s, leastScatter);
+  const z = Math.log(rate.flow_m3s / best.flow_m3s) / sd;
+  feedCusum(cusum, z, { k: allowance / sd, h: decisionInterval });
+  // What is known need not be known ever better: a recovery must show within some ten runs.
+  cusum.down = Math.min(cusum.down, 2 * decisionInterval);
+}
+
+function beginAnew(history: PumpHistoryState, best: FlowEstimate): void {
+  history.best = best;
+  history.sinceBest = 0;
+  history.cusum = newCusum();
+  history.course = courseFrom(history.usual_m3s.map(Math.log));
+}
+
+function bestOf(rates_m3s: readonly number[], u_m3s: readonly number[]): FlowEstimate {
+  const flow_m3s = Math.max(...rates_m3s);
+  return { flow_m3s, uFlow_m3s: u_m3s[rates_m3s.indexOf(flow_m3s)] ?? Number.NaN, degreesOfFreedom: 1 };
 }
 
 /** Median, with the standard uncertainty of a median of runs that scatter by their own and by one another's measure. */
@@ -93,7 +213,7 @@ function estimate(rates_m3s: readonly number[], u_m3s: readonly number[]): FlowE
   };
 }
 
-function keep(values: number[], value: number, most: number): void {
+function keep<T>(values: T[], value: T, most: number): void {
   values.push(value);
   if (values.length > most) values.shift();
 }
