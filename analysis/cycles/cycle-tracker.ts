@@ -8,10 +8,12 @@ import { type CapabilityState, learnRun, learnSlope, newCapability } from "../in
 import { newPumpHistory, noteRate, type PumpHistoryState } from "../inflow/pump-history.ts";
 import { newReturnProfile, type ReturnProfileState } from "../inflow/return-profile.ts";
 import { finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.ts";
+import { newTripLevels, noteTrips, type TripLevelsState } from "../readings/trip-levels.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { type EndedRun, endedRun, type InflowAt, longRun_s, type RestSummary } from "./ended-run.ts";
 import { addSample, curveSamples, emptySamples, restartSamples, type SamplesState } from "./samples.ts";
 import { closelyRead_s, type TrackerContext } from "./tracker-context.ts";
+import { tripsOfRun } from "./trips-of-run.ts";
 
 export interface TrackerState {
   phase: "unknown" | "rest" | "run";
@@ -25,6 +27,8 @@ export interface TrackerState {
   readonly returns: ReturnProfileState;
   capability: CapabilityState;
   readonly history: PumpHistoryState;
+  /** Where the float trips, by the level. */
+  readonly trips: TripLevelsState;
   /** Latest inflow that is well known, and the latest towards the end of a rest. */
   lastInflow: FlowEstimate | null;
   endInflow: FlowEstimate | null;
@@ -44,6 +48,7 @@ export function newTracker(): TrackerState {
     returns: newReturnProfile(),
     capability: newCapability(),
     history: newPumpHistory(),
+    trips: newTripLevels(),
     lastInflow: null,
     endInflow: null,
     lastRate: null,
@@ -259,6 +264,8 @@ function settle(
   const during = inflowDuringRun(state.capability, ended, after, closelyRead) ?? briefly(state, ended);
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, during);
   if (pumpRate !== null) learnPump(state, context, ended, after, pumpRate);
+  const trips = tripsOfRun(ended, after, pumpRate, drainBack?.volume_m3 ?? 0, context);
+  if (trips !== null) noteTrips(state.trips, trips);
 }
 
 /** A short run between rests too short to tell has the inflow known before. */

@@ -11,6 +11,7 @@ import { pumpWorn } from "./pump-worn.ts";
 import type { Rule } from "./rule.ts";
 import { pumpSignalFault, sensorFault } from "./sensor-fault.ts";
 import { shortCycling } from "./short-cycling.ts";
+import { tripDrift } from "./trip-drift.ts";
 import { undersized } from "./undersized.ts";
 
 export const rules: readonly Rule[] = [
@@ -26,4 +27,5 @@ export const rules: readonly Rule[] = [
   powerLost,
   sensorFault,
   pumpSignalFault,
+  tripDrift,
 ];

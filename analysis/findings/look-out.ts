@@ -139,6 +139,7 @@ function emptyView(site: Site, state: AnalyzerState): View {
     peak600: state.peaks.peaks[1] ?? null,
     lastLevel_m: null,
     levelProblem: null,
+    trips: state.tracker.trips,
     levelNoise_m: 0,
     dischargeNow_m3s: null,
     stopLevel_m: null,

@@ -4,6 +4,7 @@ import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import type { PumpComparison } from "../inflow/pump-history.ts";
 import type { Peak } from "../inflow/rolling-peaks.ts";
 import type { LevelProblem } from "../readings/level-screen.ts";
+import type { TripLevelsState } from "../readings/trip-levels.ts";
 import type { Site } from "../site.ts";
 import type { Evidence, Finding, FindingKind, Severity } from "./finding.ts";
 
@@ -49,6 +50,8 @@ export interface View {
   /** Newest level that may have been one, also while the sensor is not trusted; null before the first. */
   lastLevel_m: number | null;
   levelProblem: LevelProblem | null;
+  /** Where the float trips, by the level, and whether that has moved. */
+  readonly trips: TripLevelsState;
   levelNoise_m: number;
 }
 

@@ -5,8 +5,8 @@ import { pumpRate_m3s } from "../small-basin.ts";
 import { cyclesLike, viewOf } from "./view.ts";
 
 describe("rules", () => {
-  it("have a rule for every kind of finding, and two for faults: of the level and of the pump's signal", () => {
-    expect(rules.map(({ kind }) => kind).sort()).toEqual([...findingKinds, "sensor-fault"].sort());
+  it("have a rule for every kind of finding, and more for faults: of the level, its zero and span, and the pump's signal", () => {
+    expect(rules.map(({ kind }) => kind).sort()).toEqual([...findingKinds, "sensor-fault", "sensor-fault"].sort());
   });
 
   it("say nothing of a healthy basin, at rest, running, or without any channel", () => {

@@ -3,6 +3,7 @@
 import type { Cycle, FlowEstimate } from "../../../analysis/cycles/cycle.ts";
 import type { Finding } from "../../../analysis/findings/finding.ts";
 import type { View } from "../../../analysis/findings/rule.ts";
+import { newTripLevels } from "../../../analysis/readings/trip-levels.ts";
 import { inflow_m3s, pumpRate_m3s, rest_s, run_s, smallSite, startTime_s } from "../small-basin.ts";
 
 export function flow(flow_m3s: number, uFlow_m3s = 0.01 * flow_m3s): FlowEstimate {
@@ -57,6 +58,7 @@ export function viewOf(change: Partial<View> = {}): View {
     peak600: { inflow_m3s, uInflow_m3s: 0.01 * inflow_m3s, at_s: startTime_s },
     lastLevel_m: 0.2,
     levelProblem: null,
+    trips: newTripLevels(),
     levelNoise_m: 0.0015,
     ...change,
   };
