@@ -19,10 +19,13 @@ import { addStretch, breakPeaks } from "./inflow/rolling-peaks.ts";
 import { forgetRecentLevels, noteRow, screenLevel, screenRun, steadyLevel_m } from "./readings/level-screen.ts";
 import type { Reading } from "./readings/reading.ts";
 import { levelTrend_ms, noteLevel, restartTrend } from "./readings/trend.ts";
+import { type OverAll, overAll } from "./report/over-all.ts";
 import type { ReportSummary } from "./report/report.ts";
 import { summarize } from "./report/summarize.ts";
 import { noteCycle, noteEnded, noteGap, notePumped, noteRunning, noteStart, startsInLastHour } from "./report/tally.ts";
 import type { Site } from "./site.ts";
+import { withShared } from "./uncertainty/shared-errors.ts";
+import { methodOf, orNull, statedErrors } from "./uncertainty/stated-errors.ts";
 
 /** Inflow over a stretch of time; stretches follow one another, and a gap stays a gap. */
 export interface InflowStretch {
@@ -71,6 +74,8 @@ export interface Analyzer {
   situation(): Situation;
   /** What the readings so far say; may be asked at any time, and again. */
   summary(): ReportSummary;
+  /** The same figures over many cycles, each with what its uncertainty is made of. */
+  overAll(): OverAll;
   /** Settles what is still open as far as the data allow. Call once, at the end of a recording. */
   finish(): void;
   /**
@@ -101,7 +106,7 @@ const hasty = 8;
 const patient = 200;
 /** A signal that has not changed for so long is worth watching. */
 const longStill_s = 600;
-/** How well a log of events knows its edges, unless it is finer than that; common practice, no source. */
+/** How well a log of events knows its edges, unless it is finer than that or it is stated; common practice, no source. */
 const eventEdge_s = 1;
 
 /**
@@ -114,6 +119,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   const state = isState(options.resume) ? options.resume : newState();
   const geometry = basinGeometry(site.basin.geometry);
   const { basin } = site;
+  const stated = statedErrors(site, geometry);
+  const sharedNow = () => stated.of(methodOf(state.hasLevel));
   const top_m = Math.max(basin.overflowLevel_m ?? 0, basin.depth_m ?? 0);
   const range = { lowest_m: -below_m, highest_m: top_m > 0 ? top_m + above_m : deepest_m };
   const swing_m =
@@ -123,9 +130,11 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   const context: TrackerContext = {
     basin,
     geometry,
+    measurement: site.measurement ?? null,
     get interval_s() {
       const { cadence } = state;
-      return hasExactEdges(cadence) ? Math.min(eventEdge_s, cadence.typical_s) : cadence.typical_s;
+      if (!hasExactEdges(cadence)) return cadence.typical_s;
+      return Math.min(site.measurement?.uEdge_s == null ? eventEdge_s : 0, cadence.typical_s);
     },
     get inferred() {
       return state.view === "level";
@@ -145,7 +154,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     output: {
       cycle: (cycle, stage) => {
         noteCycle(state.tally, cycle, stage);
-        sink.cycle?.(cycle, stage);
+        sink.cycle?.(stated.inCycle(cycle, state.hasLevel), stage);
       },
       pumped: (cycle, volume_m3) => notePumped(state.tally, cycle, volume_m3),
       start: (time_s) => noteStart(state.tally, time_s),
@@ -269,6 +278,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       return;
     }
     state.estimates += 1;
+    const shared = sharedNow();
     const length_s = (to_s - from_s) / parts.length;
     parts.forEach((part, i) => {
       const partFrom_s = from_s + i * length_s;
@@ -278,7 +288,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
         from_s: partFrom_s,
         to_s: partTo_s,
         inflow_m3s: part.flow_m3s,
-        uInflow_m3s: part.uFlow_m3s,
+        uInflow_m3s: withShared(part, shared).uFlow_m3s,
       });
     });
     state.tally.pumpRate = capabilityAt(state.tracker.capability, null);
@@ -318,13 +328,14 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       floatOn: state.floatOn,
       highFloat: state.highFloat,
       mainsOn: state.mainsOn,
-      inflow: look.inflowWhileRunning() ?? state.tracker.lastInflow,
-      pumpRate: state.tally.pumpRate ?? state.tracker.lastRate,
+      inflow: orNull(look.inflowWhileRunning() ?? state.tracker.lastInflow, sharedNow()),
+      pumpRate: orNull(state.tally.pumpRate ?? state.tracker.lastRate, sharedNow()),
       levelRate_ms: levelTrend_ms(state.trend),
       startsInLastHour: startsInLastHour(state.tally, state.tally.end_s ?? 0),
       openFindings: openFindings(state.book),
     }),
-    summary: () => summarize(site, state.tally, state.peaks, openFindings(state.book)),
+    summary: () => summarize(site, state.tally, state.peaks, openFindings(state.book), sharedNow()),
+    overAll: () => overAll(state.tally, state.peaks, sharedNow()),
     finish: () => {
       settleEdges();
       if (state.tally.end_s !== null) trackBreak(state.tracker, context, state.tally.end_s);

@@ -22,6 +22,10 @@ export interface PeaksState {
   /** Sum over everything known, gaps left out. */
   totalVolume_m3: number;
   totalTime_s: number;
+  /** Variance of that sum but for the newest estimate; which one that is, and its standard uncertainty so far. */
+  totalVariance_m6: number;
+  newestEstimate: number;
+  uNewest_m3: number;
 }
 
 export function newPeaks(): PeaksState {
@@ -34,6 +38,9 @@ export function newPeaks(): PeaksState {
     peaks: windows_s.map(() => null),
     totalVolume_m3: 0,
     totalTime_s: 0,
+    totalVariance_m6: 0,
+    newestEstimate: -1,
+    uNewest_m3: 0,
   };
 }
 
@@ -67,8 +74,23 @@ export function addStretch(
   corner(state, to_s, volume_m3, uInflow_m3s, estimate);
   state.totalVolume_m3 += inflow_m3s * (to_s - from_s);
   state.totalTime_s += to_s - from_s;
+  addVariance(state, uInflow_m3s * (to_s - from_s), estimate);
   for (let w = 0; w < windows_s.length; w += 1) searchNewWindows(state, w, from_s, to_s);
   forgetOld(state, to_s);
+}
+
+function addVariance(state: PeaksState, uVolume_m3: number, estimate: number): void {
+  if (estimate !== state.newestEstimate) {
+    state.totalVariance_m6 += state.uNewest_m3 ** 2;
+    state.newestEstimate = estimate;
+    state.uNewest_m3 = 0;
+  }
+  state.uNewest_m3 += uVolume_m3;
+}
+
+/** Standard uncertainty of the volume of everything known. */
+export function uTotal_m3({ totalVariance_m6, uNewest_m3 }: PeaksState): number {
+  return Math.sqrt(totalVariance_m6 + uNewest_m3 ** 2);
 }
 
 function corner(state: PeaksState, time_s: number, volume_m3: number, u_m3s: number, estimate: number): void {

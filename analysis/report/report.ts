@@ -60,12 +60,14 @@ export interface ReportSummary {
   readonly inflow: {
     /** Time-weighted over the span that was observed. */
     readonly mean_lpm: number | null;
+    readonly mean_u95_lpm: number | null;
     readonly peak: Readonly<Record<PeakWindow, (ReportFlow & { readonly at: string }) | null>>;
   };
   readonly totals: {
     readonly starts: number;
     readonly run_s: number;
     readonly pumped_l: number | null;
+    readonly pumped_u95_l: number | null;
     readonly most_starts_in_an_hour: number;
   };
   readonly findings: readonly ReportFinding[];

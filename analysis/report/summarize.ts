@@ -6,6 +6,8 @@ import type { PeaksState } from "../inflow/rolling-peaks.ts";
 import type { Site } from "../site.ts";
 import { sizeUp } from "../sizing/size.ts";
 import { studentTQuantile } from "../statistics/student-t.ts";
+import { noSharedErrors, type SharedErrors } from "../uncertainty/shared-errors.ts";
+import { overAll } from "./over-all.ts";
 import {
   type ReportCycle,
   type ReportFinding,
@@ -14,7 +16,7 @@ import {
   type ReportSummary,
   reportSchema,
 } from "./report.ts";
-import { pumped_m3, ranFor_s, type TallyState } from "./tally.ts";
+import { ranFor_s, type TallyState } from "./tally.ts";
 
 const m3sToLpm = 60_000;
 
@@ -23,10 +25,15 @@ export function summarize(
   tally: TallyState,
   peaks: PeaksState,
   openFindings: readonly Finding[],
+  shared: SharedErrors = noSharedErrors,
 ): ReportSummary {
-  const [minute, tenMinutes, hour] = peaks.peaks;
-  const peak = (found: typeof minute) =>
-    found ? { ...flowOf(found.inflow_m3s, found.uInflow_m3s, Number.POSITIVE_INFINITY), at: iso(found.at_s) } : null;
+  const [, tenMinutes] = peaks.peaks;
+  const figures = overAll(tally, peaks, shared);
+  const mean = figures.mean && reportFlow(figures.mean);
+  const peak = (window: number) => {
+    const [found, at] = [figures.peaks[window], peaks.peaks[window]];
+    return found && at ? { ...reportFlow(found), at: iso(at.at_s) } : null;
+  };
   return {
     schema: reportSchema,
     span: {
@@ -37,13 +44,15 @@ export function summarize(
       ...(tally.gapsLeftOut > 0 && { gaps_left_out: tally.gapsLeftOut }),
     },
     inflow: {
-      mean_lpm: peaks.totalTime_s > 0 ? rounded((peaks.totalVolume_m3 / peaks.totalTime_s) * m3sToLpm) : null,
-      peak: { "60": peak(minute), "600": peak(tenMinutes), "3600": peak(hour) },
+      mean_lpm: mean?.lpm ?? null,
+      mean_u95_lpm: mean?.u95_lpm ?? null,
+      peak: { "60": peak(0), "600": peak(1), "3600": peak(2) },
     },
     totals: {
       starts: tally.starts,
       run_s: milliseconds(ranFor_s(tally)),
-      pumped_l: inLitres(pumped_m3(tally)),
+      pumped_l: inLitres(figures.pumped?.value ?? null),
+      pumped_u95_l: inLitres(figures.pumped?.u95 ?? null),
       most_starts_in_an_hour: tally.mostStartsInAnHour,
     },
     findings: [...tally.endedFindings, ...openFindings].sort((a, b) => a.from_s - b.from_s).map(reportFinding),
@@ -52,7 +61,8 @@ export function summarize(
       sizeUp({
         site,
         peak600_m3s: tally.blind_s > tooLongBlind_s ? null : (tenMinutes?.inflow_m3s ?? null),
-        uPeak600_m3s: tenMinutes?.uInflow_m3s ?? null,
+        // Against a measured rate the stated errors of basin and sensor cancel; against the pump's curve they do not.
+        uPeak600_m3s: (tally.pumpRate === null ? figures.peaks[1]?.uFlow_m3s : tenMinutes?.uInflow_m3s) ?? null,
         measuredPumpRate_m3s: tally.pumpRate?.flow_m3s ?? null,
         cycles: tally.starts,
       }),
@@ -108,12 +118,11 @@ function reportFigure(key: string, value: number | string | boolean | null): [st
 }
 
 export function reportFlow(estimate: FlowEstimate): ReportFlow {
-  return flowOf(estimate.flow_m3s, estimate.uFlow_m3s, estimate.degreesOfFreedom);
-}
-
-function flowOf(flow_m3s: number, uFlow_m3s: number, degreesOfFreedom: number): ReportFlow {
-  const coverage = studentTQuantile(0.975, degreesOfFreedom);
-  return { lpm: rounded(flow_m3s * m3sToLpm), u95_lpm: rounded(coverage * uFlow_m3s * m3sToLpm) };
+  const coverage = studentTQuantile(0.975, estimate.degreesOfFreedom);
+  return {
+    lpm: rounded(estimate.flow_m3s * m3sToLpm),
+    u95_lpm: rounded(coverage * estimate.uFlow_m3s * m3sToLpm),
+  };
 }
 
 function roundedSizing(sizing: ReportSizing): ReportSizing {
@@ -131,7 +140,7 @@ function roundedSizing(sizing: ReportSizing): ReportSizing {
 }
 
 /** Six significant digits: more than any sensor gives, few enough to read. */
-function rounded(value: number): number {
+export function rounded(value: number): number {
   return Number(value.toPrecision(6));
 }
 

@@ -27,6 +27,8 @@ export interface TallyState {
   /** Time with the water well over the start level and no signal that tells what the pump does. */
   blind_s: number;
   pumped_m3: number;
+  /** Its variance, the errors of the runs taken as independent. */
+  pumpedVariance_m6: number;
   /** Length of the settled runs whose pumped volume is known. */
   measuredRun_s: number;
   settledCycles: number;
@@ -53,6 +55,7 @@ export function newTally(): TallyState {
     signalRun_s: null,
     blind_s: 0,
     pumped_m3: 0,
+    pumpedVariance_m6: 0,
     measuredRun_s: 0,
     settledCycles: 0,
     startTimes_s: [],
@@ -128,8 +131,16 @@ export function pumped_m3(tally: TallyState): number | null {
   return tally.measuredRun_s > 0.5 * tally.run_s ? (tally.pumped_m3 / tally.measuredRun_s) * tally.run_s : null;
 }
 
+/** Standard uncertainty of `pumped_m3`; 0 before a run was measured. */
+export function uPumped_m3(tally: TallyState): number {
+  if (tally.measuredRun_s === 0) return 0;
+  return (Math.sqrt(tally.pumpedVariance_m6) * tally.run_s) / tally.measuredRun_s;
+}
+
 export function notePumped(tally: TallyState, cycle: Cycle, volume_m3: number | null): void {
   if (volume_m3 === null) return;
   tally.pumped_m3 += volume_m3;
+  const uRate_m3s = cycle.pumpRate?.uFlow_m3s ?? cycle.inflow?.uFlow_m3s ?? 0;
+  tally.pumpedVariance_m6 += (uRate_m3s * cycle.run_s) ** 2;
   tally.measuredRun_s += cycle.run_s;
 }

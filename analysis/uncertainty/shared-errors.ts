@@ -41,10 +41,9 @@ export function sharedErrors(
     return { geometry: 0, calibration: (measured.uVolume_m3 ?? 0) / measured.volume_m3 };
   }
   if (measurement == null) return noSharedErrors;
-  const low_m = levels.low_m ?? basin.stopLevel_m;
-  const high_m = levels.high_m ?? basin.startLevel_m;
   const uGeometry = measurement.uGeometry ?? 0;
-  const stretch = low_m === null || high_m === null ? null : stretchOf(geometry, low_m, high_m);
+  const asGiven = { low_m: basin.stopLevel_m, high_m: basin.startLevel_m };
+  const stretch = stretchOf(geometry, levels) ?? stretchOf(geometry, asGiven);
   if (method === "active-volume") {
     const trips = stretch === null ? 0 : Math.hypot(stretch.lowArea_m2, stretch.highArea_m2) / stretch.volume_m3;
     return { geometry: Math.hypot(uGeometry, trips * (measurement.uFloatLevels_m ?? 0)), calibration: 0 };
@@ -57,8 +56,9 @@ export function sharedErrors(
   return { geometry: uGeometry, calibration: Math.hypot(uSpan, perVolume * zero * (measurement.uLevelZero_m ?? 0)) };
 }
 
-/** Null when there is no volume between the two. */
-function stretchOf(geometry: BasinGeometry, low_m: number, high_m: number) {
+/** Null where the levels are not known, or no volume lies between them: in a storm the water rises while the pump runs. */
+function stretchOf(geometry: BasinGeometry, { low_m, high_m }: Between) {
+  if (low_m === null || high_m === null) return null;
   const volume_m3 = geometry.volume_m3(high_m) - geometry.volume_m3(low_m);
   if (!(volume_m3 > 0)) return null;
   return { low_m, high_m, volume_m3, lowArea_m2: geometry.area_m2(low_m), highArea_m2: geometry.area_m2(high_m) };
@@ -69,9 +69,4 @@ export function withShared<Estimate extends FlowEstimate>(estimate: Estimate, sh
   const size_m3s = Math.abs(estimate.flow_m3s);
   if (shared.geometry === 0 && shared.calibration === 0) return estimate;
   return withParts(estimate, { geometry: shared.geometry * size_m3s, calibration: shared.calibration * size_m3s });
-}
-
-/** Both together, as a share of the figure. */
-export function relativeUncertainty({ geometry, calibration }: SharedErrors): number {
-  return Math.hypot(geometry, calibration);
 }

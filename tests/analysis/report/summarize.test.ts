@@ -128,8 +128,8 @@ describe("summarize", () => {
     expect(summarize(smallSite, newTally(), newPeaks(), [])).toEqual({
       schema: "undercroft-report/1",
       span: { start: null, end: null, rows: 0, gaps: [] },
-      inflow: { mean_lpm: null, peak: { "60": null, "600": null, "3600": null } },
-      totals: { starts: 0, run_s: 0, pumped_l: null, most_starts_in_an_hour: 0 },
+      inflow: { mean_lpm: null, mean_u95_lpm: null, peak: { "60": null, "600": null, "3600": null } },
+      totals: { starts: 0, run_s: 0, pumped_l: null, pumped_u95_l: null, most_starts_in_an_hour: 0 },
       findings: [],
       sizing: {
         verdict: "not-enough-data",
@@ -147,9 +147,10 @@ describe("summarize", () => {
     const tally = newTally();
     Object.assign(tally, { rows: 3600, start_s: time_s, end_s: time_s + 3600, starts: 9, run_s: 180.00004 });
     Object.assign(tally, { pumpSeen: true, pumped_m3: 0.2, measuredRun_s: 120, mostStartsInAnHour: 7 });
+    tally.pumpedVariance_m6 = 1e-6; // 1 L of standard uncertainty
     tally.gaps.push({ from_s: time_s + 60, to_s: time_s + 180 });
     const peaks = newPeaks();
-    Object.assign(peaks, { totalVolume_m3: 0.24, totalTime_s: 3600 });
+    Object.assign(peaks, { totalVolume_m3: 0.24, totalTime_s: 3600, totalVariance_m6: 9e-6, uNewest_m3: 4e-3 });
     peaks.peaks[0] = { inflow_m3s: 31 * lpm, uInflow_m3s: 0.5 * lpm, at_s: time_s + 30 };
     const summary = summarize(smallSite, tally, peaks, []);
     expect(summary.span).toEqual({
@@ -158,14 +159,21 @@ describe("summarize", () => {
       rows: 3600,
       gaps: [{ from: "2026-03-02T04:06:06.789Z", to: "2026-03-02T04:08:06.789Z" }],
     });
-    expect(summary.inflow.mean_lpm).toBe(4);
+    // 3 and 4 L of uncertainty make 5 L in an hour.
+    expect(summary.inflow).toMatchObject({ mean_lpm: 4, mean_u95_lpm: 0.16333 }); // 1.959964 × 5/60
     expect(summary.inflow.peak).toEqual({
       "60": { lpm: 31, u95_lpm: 0.979982, at: "2026-03-02T04:05:36.789Z" },
       "600": null,
       "3600": null,
     });
-    // 200 L in 120 s of measured runs; the other 60 s count at the same rate.
-    expect(summary.totals).toEqual({ starts: 9, run_s: 180, pumped_l: 300, most_starts_in_an_hour: 7 });
+    // 200 L in 120 s of measured runs; the other 60 s count at the same rate, and so does the uncertainty: 1.5 L.
+    expect(summary.totals).toEqual({
+      starts: 9,
+      run_s: 180,
+      pumped_l: 300,
+      pumped_u95_l: 2.93995,
+      most_starts_in_an_hour: 7,
+    });
   });
 
   it("has not enough data when the water stood over the start level for two minutes without a word of the pump", () => {

@@ -67,8 +67,8 @@ export const situation: Situation = {
 const summary: ReportSummary = {
   schema: "undercroft-report/1",
   span: { start: "1970-01-01T00:00:00.000Z", end: "1970-01-01T01:00:00.000Z", rows: 61, gaps: [] },
-  inflow: { mean_lpm: null, peak: { "60": null, "600": null, "3600": null } },
-  totals: { starts: 1, run_s: 20, pumped_l: null, most_starts_in_an_hour: 1 },
+  inflow: { mean_lpm: null, mean_u95_lpm: null, peak: { "60": null, "600": null, "3600": null } },
+  totals: { starts: 1, run_s: 20, pumped_l: null, pumped_u95_l: null, most_starts_in_an_hour: 1 },
   findings: [],
   sizing: {
     verdict: "not-enough-data",

@@ -1,0 +1,55 @@
+// The figures over many cycles with all that makes them uncertain: mean inflow, its peaks, what the pump moves and has
+// moved. The scatter of the cycles averages away in them; what is wrong with all cycles alike does not.
+
+import type { FlowEstimate } from "../cycles/cycle.ts";
+import { type PeaksState, uTotal_m3 } from "../inflow/rolling-peaks.ts";
+import { type Budget, budgetOf } from "../uncertainty/budget.ts";
+import { type SharedErrors, withShared } from "../uncertainty/shared-errors.ts";
+import { pumped_m3, type TallyState, uPumped_m3 } from "./tally.ts";
+
+/** Many estimates stand behind these figures. */
+const many = Number.POSITIVE_INFINITY;
+
+export interface OverAll {
+  readonly mean: FlowEstimate | null;
+  /** Over a minute, ten minutes and an hour. */
+  readonly peaks: readonly (FlowEstimate | null)[];
+  /** As learned from the latest runs. */
+  readonly pumpRate: FlowEstimate | null;
+  readonly pumped: Budget | null;
+  /**
+   * What the pump moves over the peak of ten minutes, both as measured: of the same basin by the same sensor, so that what
+   * is wrong with those cancels.
+   */
+  readonly margin: Budget | null;
+}
+
+export function overAll(tally: TallyState, peaks: PeaksState, shared: SharedErrors): OverAll {
+  const { totalTime_s, totalVolume_m3 } = peaks;
+  const mean = { flow_m3s: totalVolume_m3 / totalTime_s, uFlow_m3s: uTotal_m3(peaks) / totalTime_s };
+  return {
+    mean: totalTime_s > 0 ? withShared({ ...mean, degreesOfFreedom: many }, shared) : null,
+    peaks: peaks.peaks.map(
+      (peak) =>
+        peak && withShared({ flow_m3s: peak.inflow_m3s, uFlow_m3s: peak.uInflow_m3s, degreesOfFreedom: many }, shared),
+    ),
+    pumpRate: tally.pumpRate && withShared(tally.pumpRate, shared),
+    pumped: pumpedVolume(tally, shared),
+    margin: measuredMargin(tally, peaks),
+  };
+}
+
+function pumpedVolume(tally: TallyState, { geometry, calibration }: SharedErrors): Budget | null {
+  const volume_m3 = pumped_m3(tally);
+  if (volume_m3 === null) return null;
+  const parts = { geometry: geometry * volume_m3, calibration: calibration * volume_m3 };
+  return budgetOf(volume_m3, Math.hypot(uPumped_m3(tally), parts.geometry, parts.calibration), many, parts);
+}
+
+function measuredMargin({ pumpRate }: TallyState, { peaks }: PeaksState): Budget | null {
+  const peak = peaks[1] ?? null;
+  if (pumpRate === null || peak === null || !(peak.inflow_m3s > 0)) return null;
+  const margin = pumpRate.flow_m3s / peak.inflow_m3s;
+  const relative = Math.hypot(pumpRate.uFlow_m3s / pumpRate.flow_m3s, peak.uInflow_m3s / peak.inflow_m3s);
+  return budgetOf(margin, margin * relative, pumpRate.degreesOfFreedom, {});
+}
