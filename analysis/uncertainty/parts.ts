@@ -5,7 +5,7 @@
 export const uncertaintySources = ["sensor-noise", "calibration", "geometry", "float-repeatability", "timing"] as const;
 export type UncertaintySource = (typeof uncertaintySources)[number];
 
-const otherSources = ["calibration", "geometry", "float-repeatability", "timing"] as const;
+export const otherSources = ["calibration", "geometry", "float-repeatability", "timing"] as const;
 type OtherSource = (typeof otherSources)[number];
 
 /** The parts of a figure's uncertainty that do not come from the sensor's noise: standard uncertainties in its unit. */

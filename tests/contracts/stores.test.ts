@@ -32,7 +32,7 @@ const cycleAt = (startedAt_s: number): Cycle => ({
     degreesOfFreedom: Number.POSITIVE_INFINITY,
     method: "fill-slope",
   },
-  pumpRate: { flow_m3s: 1.53e-3, uFlow_m3s: 2e-5, degreesOfFreedom: 12.7 },
+  pumpRate: { flow_m3s: 1.53e-3, uFlow_m3s: 2e-5, degreesOfFreedom: 12.7, parts: { geometry: 1.5e-5, timing: 1e-6 } },
   drainBack_m3: 4e-4,
 });
 

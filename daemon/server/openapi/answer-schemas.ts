@@ -3,6 +3,7 @@
 
 import * as z from "zod";
 import { findingKinds } from "../../../analysis/findings/finding.ts";
+import { otherSources } from "../../../analysis/uncertainty/parts.ts";
 import type {
   ApiError,
   CyclesAnswer,
@@ -21,6 +22,10 @@ const flow = z.strictObject({
   flow_m3s: z.number(),
   uFlow_m3s: z.number().describe("standard uncertainty (GUM)"),
   degreesOfFreedom: z.number().describe("1e9 stands for infinitely many"),
+  parts: z
+    .partialRecord(z.enum(otherSources), z.number())
+    .exactOptional()
+    .describe("what of uFlow_m3s is not the sensor's noise, source by source; absent when all of it is"),
 });
 
 const method = z.enum(["fill-slope", "active-volume"]);

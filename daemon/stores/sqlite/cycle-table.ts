@@ -1,7 +1,9 @@
 // Cycles as rows, one by the start of its run.
 
 import type { DatabaseSync } from "node:sqlite";
+import * as z from "zod";
 import type { Cycle, FlowEstimate, InflowMethod } from "../../../analysis/cycles/cycle.ts";
+import { type OtherParts, otherSources } from "../../../analysis/uncertainty/parts.ts";
 import type { Span } from "../store.ts";
 import { StoreError } from "../store-error.ts";
 import { number, numberOrNull, type Row } from "./row.ts";
@@ -13,8 +15,17 @@ export interface CycleTable {
   within(span: Span, limit: number): Cycle[];
 }
 
+const columns = [
+  ...["startedAt_s", "stoppedAt_s", "run_s", "rest_s", "startLevel_m", "stopLevel_m"],
+  ...["inflow_m3s", "uInflow_m3s", "inflowDegreesOfFreedom", "inflowMethod"],
+  ...["pumpRate_m3s", "uPumpRate_m3s", "pumpRateDegreesOfFreedom", "drainBack_m3"],
+  ...["inflowParts", "pumpRateParts"],
+];
+
 export function cycleTable(database: DatabaseSync): CycleTable {
-  const put = database.prepare("REPLACE INTO cycle VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
+  const put = database.prepare(
+    `REPLACE INTO cycle (${columns.join(", ")}) VALUES (${columns.map(() => "?").join(", ")})`,
+  );
   const clear = database.prepare("DELETE FROM cycle");
   const before = database.prepare("SELECT max(startedAt_s) AS startedAt_s FROM cycle WHERE startedAt_s <= ?");
   const within = database.prepare(
@@ -24,7 +35,8 @@ export function cycleTable(database: DatabaseSync): CycleTable {
     put: (c) => {
       const when = [c.startedAt_s, c.stoppedAt_s, c.run_s, c.rest_s, c.startLevel_m, c.stopLevel_m];
       const inflow = [...flowColumns(c.inflow), c.inflow?.method ?? null];
-      put.run(...when, ...inflow, ...flowColumns(c.pumpRate), c.drainBack_m3);
+      const parts = [partsText(c.inflow), partsText(c.pumpRate)];
+      put.run(...when, ...inflow, ...flowColumns(c.pumpRate), c.drainBack_m3, ...parts);
     },
     clear: () => {
       clear.run();
@@ -42,7 +54,7 @@ function flowColumns(flow: FlowEstimate | null): (number | null)[] {
 }
 
 function cycleOf(row: Row): Cycle {
-  const inflow = flowOf(row.inflow_m3s, row.uInflow_m3s, row.inflowDegreesOfFreedom);
+  const inflow = flowOf(row.inflow_m3s, row.uInflow_m3s, row.inflowDegreesOfFreedom, row.inflowParts);
   return {
     startedAt_s: number(row.startedAt_s),
     stoppedAt_s: number(row.stoppedAt_s),
@@ -51,14 +63,37 @@ function cycleOf(row: Row): Cycle {
     startLevel_m: numberOrNull(row.startLevel_m),
     stopLevel_m: numberOrNull(row.stopLevel_m),
     inflow: inflow === null ? null : { ...inflow, method: methodOf(row.inflowMethod) },
-    pumpRate: flowOf(row.pumpRate_m3s, row.uPumpRate_m3s, row.pumpRateDegreesOfFreedom),
+    pumpRate: flowOf(row.pumpRate_m3s, row.uPumpRate_m3s, row.pumpRateDegreesOfFreedom, row.pumpRateParts),
     drainBack_m3: numberOrNull(row.drainBack_m3),
   };
 }
 
-function flowOf(flow: Row[string] | undefined, uFlow: Row[string] | undefined, freedom: Row[string] | undefined) {
+type Cell = Row[string] | undefined;
+
+function flowOf(flow: Cell, uFlow: Cell, freedom: Cell, parts: Cell): FlowEstimate | null {
   if (numberOrNull(flow) === null) return null;
-  return { flow_m3s: number(flow), uFlow_m3s: number(uFlow), degreesOfFreedom: number(freedom) };
+  const estimate = { flow_m3s: number(flow), uFlow_m3s: number(uFlow), degreesOfFreedom: number(freedom) };
+  return typeof parts === "string" ? { ...estimate, parts: partsOf(parts) } : estimate;
+}
+
+function partsText(flow: FlowEstimate | null): string | null {
+  return flow?.parts === undefined ? null : JSON.stringify(flow.parts);
+}
+
+const partsSchema = z.partialRecord(z.enum(otherSources), z.number());
+
+function partsOf(text: string): OtherParts {
+  const read = partsSchema.safeParse(readJson(text));
+  if (read.success) return read.data;
+  throw new StoreError(`the store holds ${text} where parts of an uncertainty belong; the file is damaged`);
+}
+
+function readJson(text: string): unknown {
+  try {
+    return JSON.parse(text);
+  } catch {
+    return null;
+  }
 }
 
 function methodOf(value: Row[string] | undefined): InflowMethod {

@@ -47,6 +47,11 @@ export const migrations: readonly string[] = [
     id INTEGER PRIMARY KEY CHECK (id = 1), readingsSeen INTEGER NOT NULL, state BLOB NOT NULL
   ) STRICT;
   `,
+  // What of the uncertainty of a cycle's flows is not the sensor's noise, as JSON; null when all of it is.
+  `
+  ALTER TABLE cycle ADD COLUMN inflowParts TEXT;
+  ALTER TABLE cycle ADD COLUMN pumpRateParts TEXT;
+  `,
 ];
 
 /** Takes the file forward to the newest version, each step whole or not at all. Returns the version it came from. */
