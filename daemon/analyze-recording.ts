@@ -3,12 +3,14 @@
 
 import { type AnalyzerSink, createAnalyzer } from "../analysis/analyzer.ts";
 import type { Reading } from "../analysis/readings/reading.ts";
+import { cycleWithBudget, overAllBudget } from "../analysis/report/report-budget.ts";
 import type { Site } from "../analysis/site.ts";
 import { progressBar } from "./commands/progress-bar.ts";
 import { loadSiteFile } from "./config/load-site-file.ts";
 import type { SiteFile } from "./config/site-file.ts";
 import { localTime } from "./recordings/local-time.ts";
 import { type ColumnMap, parseColumnMap, type RecordingOptions, readRecording } from "./recordings/read-recording.ts";
+import { budgetInWords } from "./report/budget-in-words.ts";
 import { CannotWriteReport } from "./report/cannot-write-report.ts";
 import { medianOfMany } from "./report/median-of-many.ts";
 import { openReportFile, type ReportFile } from "./report/report-file.ts";
@@ -19,6 +21,8 @@ import { mendedInWords, whatWasMended } from "./report/what-was-mended.ts";
 export interface AnalyzeOptions {
   readonly site: string;
   readonly json?: string;
+  /** Say what makes each figure uncertain. */
+  readonly budget?: boolean;
   readonly map?: string;
   readonly timezone?: string;
 }
@@ -37,8 +41,9 @@ export async function analyzeRecording(recording: string, options: AnalyzeOption
   };
   process.once("SIGINT", interrupted).once("SIGTERM", interrupted);
   try {
-    report = options.json === undefined ? null : openReportFile(options.json);
-    await toReport(recording, asked, report);
+    const ofCycle = options.budget ? cycleWithBudget : undefined;
+    report = options.json === undefined ? null : openReportFile(options.json, undefined, ofCycle);
+    await toReport(recording, asked, report, options.budget ?? false);
   } catch (error) {
     if (!(error instanceof CannotWriteReport)) throw error;
     refuse([`--json: ${error.message}`]);
@@ -78,7 +83,7 @@ function whatIsAsked(
 }
 
 /** @throws CannotWriteReport */
-async function toReport(recording: string, asked: Asked, report: ReportFile | null): Promise<void> {
+async function toReport(recording: string, asked: Asked, report: ReportFile | null, budget: boolean): Promise<void> {
   const { site } = asked.siteFile;
   const name = recording === "-" ? "standard input" : recording;
   const analysis = startAnalysis(site, report);
@@ -95,9 +100,10 @@ async function toReport(recording: string, asked: Asked, report: ReportFile | nu
   if (result.problems.length > 0) return refuse(result.problems);
 
   for (const line of mendedInWords(name, result)) console.error(line);
-  const { summary, pumpRate_m3s } = analysis.finish();
-  if (report === null) console.log(reportInWords(summary, site, pumpRate_m3s));
-  else report.finish(summary, { recording: whatWasMended(result) });
+  const { summary, figures, pumpRate_m3s } = analysis.finish();
+  const inWords = () => [reportInWords(summary, site, pumpRate_m3s), ...(budget ? [budgetInWords(figures, site)] : [])];
+  if (report === null) console.log(inWords().join("\n"));
+  else report.finish(summary, { recording: whatWasMended(result), ...(budget && { budget: overAllBudget(figures) }) });
 }
 
 /** The analysis and what it has given so far, which is forgotten when the recording has to be read anew in order. */
@@ -120,7 +126,7 @@ function startAnalysis(site: Site, report: ReportFile | null) {
     },
     finish: () => {
       analyzer.finish();
-      return { summary: analyzer.summary(), pumpRate_m3s: pumpRates.median() };
+      return { summary: analyzer.summary(), figures: analyzer.overAll(), pumpRate_m3s: pumpRates.median() };
     },
   };
 }

@@ -4,6 +4,7 @@
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import { type PeaksState, uTotal_m3 } from "../inflow/rolling-peaks.ts";
 import { type Budget, budgetOf } from "../uncertainty/budget.ts";
+import { joinParts } from "../uncertainty/parts.ts";
 import { type SharedErrors, withShared } from "../uncertainty/shared-errors.ts";
 import { pumped_m3, type TallyState, uPumped_m3 } from "./tally.ts";
 
@@ -26,17 +27,23 @@ export interface OverAll {
 
 export function overAll(tally: TallyState, peaks: PeaksState, shared: SharedErrors): OverAll {
   const { totalTime_s, totalVolume_m3 } = peaks;
-  const mean = { flow_m3s: totalVolume_m3 / totalTime_s, uFlow_m3s: uTotal_m3(peaks) / totalTime_s };
+  const newest = tally.recentCycles.find(({ inflow }) => inflow !== null);
+  const inflow = (flow_m3s: number, uFlow_m3s: number) =>
+    withShared(asOf({ flow_m3s, uFlow_m3s, degreesOfFreedom: many }, newest?.inflow ?? null), shared);
   return {
-    mean: totalTime_s > 0 ? withShared({ ...mean, degreesOfFreedom: many }, shared) : null,
-    peaks: peaks.peaks.map(
-      (peak) =>
-        peak && withShared({ flow_m3s: peak.inflow_m3s, uFlow_m3s: peak.uInflow_m3s, degreesOfFreedom: many }, shared),
-    ),
-    pumpRate: tally.pumpRate && withShared(tally.pumpRate, shared),
+    mean: totalTime_s > 0 ? inflow(totalVolume_m3 / totalTime_s, uTotal_m3(peaks) / totalTime_s) : null,
+    peaks: peaks.peaks.map((peak) => peak && inflow(peak.inflow_m3s, peak.uInflow_m3s)),
+    pumpRate: tally.pumpRate && withShared(asOf(tally.pumpRate, newest?.pumpRate ?? null), shared),
     pumped: pumpedVolume(tally, shared),
     margin: measuredMargin(tally, peaks),
   };
+}
+
+/** What scatters from cycle to cycle is told apart as in the newest one: by its sources' shares. */
+function asOf(estimate: FlowEstimate, newest: FlowEstimate | null): FlowEstimate {
+  if (newest?.parts === undefined || !(newest.uFlow_m3s > 0)) return estimate;
+  const parts = joinParts([newest.parts], [estimate.uFlow_m3s / newest.uFlow_m3s]);
+  return parts === undefined ? estimate : { ...estimate, parts };
 }
 
 function pumpedVolume(tally: TallyState, { geometry, calibration }: SharedErrors): Budget | null {

@@ -15,6 +15,7 @@ export function register(program: Command): void {
     .argument("<recording>", "the recording: .csv, .csv.gz, or - for standard input")
     .requiredOption("--site <file>", "the site file (YAML) that describes the basin")
     .option("--json <file>", "write the report as JSON; without it, a readable summary is printed")
+    .option("--budget", "say of each figure what makes it uncertain, and by how much")
     .option("--map <columns>", "the logger's column names: level_ft=bio_1_level,time=date_time")
     .option("--timezone <zone>", "where stamps without an offset were written, such as America/Toronto")
     .addHelpText("after", "\nExit status: 0 a report was made, whatever it says; 2 bad input, no report; 1 a defect.")

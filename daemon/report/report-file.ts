@@ -13,7 +13,7 @@ import {
   writeSync,
 } from "node:fs";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
-import { type ReportSummary, reportSchema } from "../../analysis/report/report.ts";
+import { type ReportCycle, type ReportSummary, reportSchema } from "../../analysis/report/report.ts";
 import { reportCycle } from "../../analysis/report/summarize.ts";
 import { CannotWriteReport } from "./cannot-write-report.ts";
 
@@ -48,8 +48,15 @@ function behindLinks(path: string): string {
   }
 }
 
-/** @throws CannotWriteReport when the file cannot be begun */
-export function openReportFile(path: string, write: WriteBytes = writeSync): ReportFile {
+/**
+ * @param cycleInReport what is written of a cycle; by default the contract's fields
+ * @throws CannotWriteReport when the file cannot be begun
+ */
+export function openReportFile(
+  path: string,
+  write: WriteBytes = writeSync,
+  cycleInReport: (cycle: Cycle) => ReportCycle = reportCycle,
+): ReportFile {
   const partial = partialPath(path);
   const file = begun(path, partial);
   let waiting = "";
@@ -83,7 +90,7 @@ export function openReportFile(path: string, write: WriteBytes = writeSync): Rep
   begin();
   return {
     add: (cycle) => {
-      waiting += `${first ? "\n" : ",\n"}${JSON.stringify(reportCycle(cycle))}`;
+      waiting += `${first ? "\n" : ",\n"}${JSON.stringify(cycleInReport(cycle))}`;
       first = false;
       if (waiting.length > bufferLength) orDiscard(flush);
     },

@@ -1,0 +1,97 @@
+// The uncertainty budgets as the report gives them on demand: each figure's standard uncertainty source by source, in the
+// units of the contract.
+
+import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
+import { type Budget, flowBudget } from "../uncertainty/budget.ts";
+import type { UncertaintySource } from "../uncertainty/parts.ts";
+import type { OverAll } from "./over-all.ts";
+import type { ReportCycle } from "./report.ts";
+import { reportCycle, rounded } from "./summarize.ts";
+
+export interface ReportBudgetLine {
+  readonly source: UncertaintySource;
+  /** A: from the scatter of the readings; B: stated in the site file, or assumed. */
+  readonly type: "A" | "B";
+  /** Standard uncertainty that it adds, in the unit of the figure: sensitivity times that of the input. */
+  readonly u: number;
+  /** The same as a half-width of 95 % coverage, by itself, in per cent of the figure; null of a figure that is 0. */
+  readonly u95_percent: number | null;
+  /** Null: infinitely many. */
+  readonly degrees_of_freedom: number | null;
+  /** The same error in every cycle: it does not average away. */
+  readonly shared: boolean;
+}
+
+export interface ReportBudget {
+  readonly unit: "L/min" | "L" | "1";
+  readonly value: number;
+  /** Combined standard uncertainty. */
+  readonly u: number;
+  readonly degrees_of_freedom: number | null;
+  readonly coverage_factor: number | null;
+  readonly u95: number | null;
+  readonly components: readonly ReportBudgetLine[];
+}
+
+export interface CycleBudget {
+  readonly inflow: ReportBudget | null;
+  readonly pump_rate: ReportBudget | null;
+}
+
+export interface OverAllBudget {
+  readonly mean_inflow: ReportBudget | null;
+  readonly peak: Readonly<Record<"60" | "600" | "3600", ReportBudget | null>>;
+  /** As learned from the latest runs. */
+  readonly pump_rate: ReportBudget | null;
+  readonly pumped: ReportBudget | null;
+  /** Of a measured rate over a measured peak: what is wrong with basin and sensor alike cancels. Null by a pump's curve. */
+  readonly margin: ReportBudget | null;
+}
+
+/** A cycle of the report with its budgets. */
+export function cycleWithBudget(cycle: Cycle): ReportCycle & { readonly budget: CycleBudget } {
+  return { ...reportCycle(cycle), budget: cycleBudget(cycle) };
+}
+
+export function cycleBudget({ inflow, pumpRate }: Pick<Cycle, "inflow" | "pumpRate">): CycleBudget {
+  return { inflow: flow(inflow), pump_rate: flow(pumpRate) };
+}
+
+export function overAllBudget({ mean, peaks, pumpRate, pumped, margin }: OverAll): OverAllBudget {
+  const [minute = null, tenMinutes = null, hour = null] = peaks;
+  return {
+    mean_inflow: flow(mean),
+    peak: { "60": flow(minute), "600": flow(tenMinutes), "3600": flow(hour) },
+    pump_rate: flow(pumpRate),
+    pumped: pumped && inUnit(pumped, "L", 1000),
+    margin: margin && inUnit(margin, "1", 1),
+  };
+}
+
+function flow(estimate: FlowEstimate | null): ReportBudget | null {
+  return estimate && inUnit(flowBudget(estimate), "L/min", 60_000);
+}
+
+function inUnit(budget: Budget, unit: ReportBudget["unit"], factor: number): ReportBudget {
+  const size = Math.abs(budget.value);
+  return {
+    unit,
+    value: rounded(budget.value * factor),
+    u: rounded(budget.u * factor),
+    degrees_of_freedom: finite(budget.degreesOfFreedom),
+    coverage_factor: finite(budget.coverageFactor),
+    u95: finite(budget.u95 * factor),
+    components: budget.lines.map((line) => ({
+      source: line.source,
+      type: line.type,
+      u: rounded(line.u * factor),
+      u95_percent: size > 0 ? finite((100 * line.u95) / size) : null,
+      degrees_of_freedom: finite(line.degreesOfFreedom),
+      shared: line.shared,
+    })),
+  };
+}
+
+function finite(value: number): number | null {
+  return Number.isFinite(value) ? rounded(value) : null;
+}

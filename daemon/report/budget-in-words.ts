@@ -1,0 +1,47 @@
+// The uncertainty budget for a person at the command line: one row a figure, one column a source, half-widths of 95 %
+// intervals in per cent of the figure.
+
+import type { OverAll } from "../../analysis/report/over-all.ts";
+import { overAllBudget, type ReportBudget } from "../../analysis/report/report-budget.ts";
+import type { Site } from "../../analysis/site.ts";
+import { uncertaintySources } from "../../analysis/uncertainty/parts.ts";
+
+export function budgetInWords(figures: OverAll, site: Site): string {
+  const { mean_inflow, peak, pump_rate, pumped, margin } = overAllBudget(figures);
+  const rows: readonly (readonly [string, ReportBudget | null])[] = [
+    ["mean inflow", mean_inflow],
+    ["highest over a minute", peak["60"]],
+    ["highest over ten minutes", peak["600"]],
+    ["highest over an hour", peak["3600"]],
+    ["the pump moves", pump_rate],
+    ["pumped", pumped],
+    ["pump over ten minutes' peak", margin],
+  ];
+  const known = rows.flatMap(([name, budget]) => (budget === null ? [] : [[name, ...cells(budget)]]));
+  if (known.length === 0) return "\nHow sure\n  nothing was measured yet";
+  const lines = [...table([["± % (95 %)", ...uncertaintySources, "all"], ...known]), ...notes(site)];
+  return ["\nHow sure", ...lines.map((line) => `  ${line}`.trimEnd())].join("\n");
+}
+
+function cells({ components, value, u95 }: ReportBudget): string[] {
+  const bySource = uncertaintySources.map((source) => components.find((line) => line.source === source)?.u95_percent);
+  const all = u95 === null || value === 0 ? null : (100 * u95) / Math.abs(value);
+  return [...bySource, all].map((percent) => (percent == null ? "–" : String(Number(percent.toPrecision(2)))));
+}
+
+function table(rows: readonly (readonly string[])[]): string[] {
+  const widths = (rows[0] ?? []).map((_, column) => Math.max(...rows.map((row) => row[column]?.length ?? 0)));
+  return rows.map((row) =>
+    row.map((cell, i) => (i === 0 ? cell.padEnd(widths[i] ?? 0) : cell.padStart(widths[i] ?? 0))).join("  "),
+  );
+}
+
+function notes({ measurement, basin }: Site): string[] {
+  const stated = measurement != null || basin.activeVolume != null;
+  return [
+    stated
+      ? "Calibration and geometry as the site file states them; the same error in every cycle, so they do not average away."
+      : "The site file states nothing of calibration and geometry (measurement:): they are left out, not taken as exact.",
+    "In the pump over the peak both cancel, since both were measured in the same basin by the same sensor.",
+  ];
+}
