@@ -6,6 +6,7 @@ import { type DrainBack, fitRest, type RestFit } from "../inflow/fit-rest.ts";
 import { inflowDuringRun } from "../inflow/inflow-during-run.ts";
 import { type CapabilityState, learnRun, learnSlope, newCapability } from "../inflow/pump-capability.ts";
 import { newPumpHistory, noteRate, type PumpHistoryState } from "../inflow/pump-history.ts";
+import { newRestMemory, type RestMemory } from "../inflow/rest-memory.ts";
 import { newReturnProfile, type ReturnProfileState } from "../inflow/return-profile.ts";
 import { finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.ts";
 import { newTripLevels, noteTrips, type TripLevelsState } from "../readings/trip-levels.ts";
@@ -25,6 +26,7 @@ export interface TrackerState {
   before: RestSummary | null;
   ended: EndedRun | null;
   readonly returns: ReturnProfileState;
+  readonly memory: RestMemory;
   capability: CapabilityState;
   readonly history: PumpHistoryState;
   /** Where the float trips, by the level. */
@@ -46,6 +48,7 @@ export function newTracker(): TrackerState {
     before: null,
     ended: null,
     returns: newReturnProfile(),
+    memory: newRestMemory(),
     capability: newCapability(),
     history: newPumpHistory(),
     trips: newTripLevels(),
@@ -156,6 +159,8 @@ function howToFit(state: TrackerState, context: TrackerContext) {
   const fine = stopSeen && context.longInterval_s <= closelyRead_s;
   return {
     returns: fine && !context.inferred ? state.returns : null,
+    memory: state.memory,
+    stopSeen,
     mostReturn_m3: state.ended === null ? Number.POSITIVE_INFINITY : lifted_m3(state.ended.cycle, context),
     // A turn of the level says less exactly than a switch when water began to run back.
     edgesVague: context.inferred,

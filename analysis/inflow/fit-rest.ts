@@ -6,15 +6,19 @@ import { varianceInflation } from "../statistics/autocorrelation.ts";
 import { type CurveSamples, fitCurve, fitPolynomial, tryFunction } from "../statistics/fit-curve.ts";
 import { medianInPlace } from "../statistics/median.ts";
 import { rejectOutliers } from "../statistics/robust-weights.ts";
-import { learnedReturn, learnReturn, type ReturnProfileState } from "./return-profile.ts";
+import { condensed } from "./condensed.ts";
+import type { RestMemory } from "./rest-memory.ts";
+import { learnedReturn, learnReturn, lightenRocking, type ReturnProfileState } from "./return-profile.ts";
+import type { LeakingBack } from "./shaped-curve.ts";
+import { learnedSlowReturn, learnSlowReturn, type SlowCourse, type SlowReturn, slowlyOut } from "./slow-return.ts";
 import { volumeCurve } from "./volume-curve.ts";
 
 /** Water that returns after a stop: how much, and the time constant with which it comes. */
 export interface DrainBack {
   readonly volume_m3: number;
-  /** Time constant of a closing valve's exponential, or how long a leak of steady rate lasts. */
+  /** Time constant of a closing valve's exponential, or how long it takes until all is back. */
   readonly time_s: number;
-  readonly course: "fading" | "steady";
+  readonly course: SlowCourse;
 }
 
 export interface RestFit {
@@ -50,6 +54,10 @@ export interface HowToFit {
    * readings are too coarse to show any.
    */
   readonly returns: ReturnProfileState | null;
+  /** What earlier rests have shown of noise, bends and leaks; takes this one in. Null for a rest that stands alone. */
+  readonly memory: RestMemory | null;
+  /** The rest begins with a stop; else water that runs back has begun to at an unknown time. */
+  readonly stopSeen: boolean;
   /** No more water can run back than the run before lifted. */
   readonly mostReturn_m3: number;
   /** The ends of the rest were read off the level: near them the samples may be of the runs beside it. */
@@ -86,7 +94,7 @@ const vagueEdge_s = 15;
 export function fitRest(
   samples: CurveSamples,
   duration_s: number,
-  { returns, mostReturn_m3, edgesVague }: HowToFit,
+  { returns, memory, stopSeen, mostReturn_m3, edgesVague }: HowToFit,
 ): RestFit | undefined {
   if (samples.count < fewest) return undefined;
   const lastRise = edgesVague ? null : riseOfEnd(samples);
@@ -95,6 +103,10 @@ export function fitRest(
   if (rough === undefined) return undefined;
 
   const beginningSeen = seenFrom_s === 0;
+  const slow =
+    memory !== null && stopSeen && beginningSeen
+      ? takeOutSlow(memory, samples, duration_s, rough, mostReturn_m3)
+      : null;
   const usual = returns === null || !beginningSeen ? noReturn : learnedReturn(returns);
   // A run too short to fill the pipe leaves less in it than the usual one.
   const learned = usual !== null && usual.volume_m3 > mostReturn_m3 / 4 ? noReturn : usual;
@@ -107,10 +119,13 @@ export function fitRest(
   const settled_s = own ? settlingTime_s(own, rough.sampleSd_m3) : unknown_s;
   const cut_s = Math.min(settled_s, seenTo_s * (own ? longestSettling : shortCut));
   if (edgesVague) leaveOutAfter(samples, duration_s - Math.min(vagueEdge_s / 3, seenTo_s * shortCut));
-  const stillReturning = own && settled_s > cut_s ? stillOut(own) : null;
+  if (returns !== null) lightenRocking(returns, samples);
+  const stillReturning = own !== undefined && settled_s > cut_s;
   leaveOutBefore(samples, cut_s);
-  const curve = volumeCurve(samples, stillReturning);
+  const curve = volumeCurve(samples, stillReturning ? unknownLeak(own) : slow && offUsual(slow), memory);
   if (curve === undefined) return undefined;
+  const slow_m3 = slow === null ? 0 : slow.volume_m3 + (stillReturning ? 0 : curve.leaking_m3);
+  const stillOut_m3 = slow === null ? 0 : slow_m3 * slowlyOut(slow)(duration_s);
 
   const inflowOver = (from_s: number, to_s: number): FlowEstimate => {
     const mean = curve.meanSlope(from_s, to_s);
@@ -122,9 +137,12 @@ export function fitRest(
     inflow: inflowOver(seenFrom_s, seenTo_s),
     inflowOver,
     lastInflow: lastRise === null ? null : clearOf(inflowOver(seenTo_s * 0.9, seenTo_s), lastRise, curve.sampleSd),
-    drainBack: (returns === null && own === undefined) || !beginningSeen ? null : drainBack,
-    startVolume_m3: seenFrom_s > 0 ? null : curve.valueAt(0),
-    endVolume_m3: seenTo_s < duration_s ? null : curve.valueAt(duration_s),
+    drainBack:
+      (returns === null && own === undefined && slow === null) || !beginningSeen
+        ? null
+        : together(drainBack, slow, slow_m3 - stillOut_m3),
+    startVolume_m3: seenFrom_s > 0 ? null : curve.valueAt(0) - stillOut_m3,
+    endVolume_m3: seenTo_s < duration_s ? null : curve.valueAt(duration_s) - stillOut_m3,
     sampleSd_m3: curve.sampleSd,
     inflowParts: (parts) =>
       Array.from({ length: parts }, (_, i) => {
@@ -133,6 +151,35 @@ export function fitRest(
         return curve.meanSlope(from_s, from_s + length_s).slope;
       }),
   };
+}
+
+/** What leaks back rest after rest is put back as if it had come at once; null when nothing does. */
+function takeOutSlow(
+  memory: RestMemory,
+  samples: CurveSamples,
+  duration_s: number,
+  { sampleSd_m3 }: { readonly sampleSd_m3: number },
+  most_m3: number,
+): SlowReturn | null {
+  learnSlowReturn(memory.slow, condensed(samples), duration_s, sampleSd_m3);
+  const slow = learnedSlowReturn(memory.slow);
+  if (slow === null || slow.volume_m3 > most_m3) return null;
+  addBack(samples, slow);
+  return slow;
+}
+
+function unknownLeak(own: DrainBack): LeakingBack {
+  return { stillOut: slowlyOut(own), volume_m3: 0, uVolume_m3: Number.POSITIVE_INFINITY };
+}
+
+/** By how much this rest's leak differs from the usual one. */
+function offUsual(slow: SlowReturn): LeakingBack {
+  return { stillOut: slowlyOut(slow), volume_m3: 0, uVolume_m3: slow.uVolume_m3 };
+}
+
+function together(quick: DrainBack | null, slow: SlowReturn | null, slow_m3: number): DrainBack | null {
+  if (slow === null) return quick;
+  return { volume_m3: (quick?.volume_m3 ?? 0) + slow_m3, time_s: slow.time_s, course: slow.course };
 }
 
 const lastSamples = 9;
@@ -209,7 +256,7 @@ function dropLoneSpikes(samples: CurveSamples, count: number, limit_m3: number):
 
 /** The best τ on a geometric grid, if the returned water explains far more than the noise and more than a bend does. */
 function findDrainBack(samples: CurveSamples, duration_s: number, most_m3: number): DrainBack | undefined {
-  const short = condense(samples);
+  const short = condensed(samples);
   const plain = fitPolynomial(short, 2);
   const bent = fitPolynomial(short, 3);
   if (plain === undefined || bent === undefined) return undefined;
@@ -217,19 +264,19 @@ function findDrainBack(samples: CurveSamples, duration_s: number, most_m3: numbe
   const interval_s = Math.max(finest_s, (short.t[2] ?? 2) / 2, (short.t[1] ?? 1) - (short.t[0] ?? 0));
   let best: (DrainBack & { readonly residualSquares: number }) | undefined;
   const tryCourse = (course: DrainBack["course"], time_s: number) => {
-    const tried = tryFunction(plain, stillOut({ time_s, course }));
+    const tried = tryFunction(plain, slowlyOut({ time_s, course }));
     if (tried === undefined || (best && tried.residualSquares >= best.residualSquares)) return;
     best = { volume_m3: -tried.coefficient, time_s, course, residualSquares: tried.residualSquares };
   };
   const longest_s = Math.min(duration_s, longestReturn_s);
   const shortest_s = Math.max(0.7 * interval_s, 0.3);
-  for (let time_s = shortest_s; time_s <= longest_s / 4; time_s *= 1.5) tryCourse("fading", time_s);
-  for (let time_s = 4 * interval_s; time_s <= longest_s / 1.15; time_s *= 1.35) tryCourse("steady", time_s);
+  for (let time_s = shortest_s; time_s <= longest_s / 8; time_s *= 1.5) tryCourse("fading", time_s);
+  for (let time_s = 4 * interval_s; time_s <= longest_s / 2; time_s *= 1.35) tryCourse("steady", time_s);
   for (const factor of [0.8, 0.89, 0.95, 1.05, 1.11, 1.2]) {
     if (best) tryCourse(best.course, Math.max(shortest_s, best.time_s * factor));
   }
   if (best === undefined || best.volume_m3 <= 0 || best.volume_m3 > most_m3) return undefined;
-  const course = stillOut(best);
+  const course = slowlyOut(best);
   const fit = fitCurve(short, 2, course);
   if (fit === undefined) return undefined;
   const variance = best.residualSquares / Math.max(1, plain.used - 4);
@@ -248,48 +295,14 @@ function scaledResiduals({ t, y, weight, count }: CurveSamples, curve: (t: numbe
   return residuals;
 }
 
-/** The same samples in at most some 150 blocks, single at first and longer later: enough to find τ, and quick. */
-function condense(samples: CurveSamples): CurveSamples {
-  const single = 48;
-  const size = Math.max(1, Math.ceil((samples.count - single) / 100));
-  if (size === 1) return samples;
-  const t = new Float64Array(single + 102);
-  const y = new Float64Array(single + 102);
-  const weight = new Float64Array(single + 102);
-  let count = 0;
-  for (let i = 0; i < samples.count; ) {
-    const end = i < single ? i + 1 : Math.min(samples.count, i + size);
-    let sum = 0;
-    let sumT = 0;
-    let sumY = 0;
-    for (; i < end; i += 1) {
-      const w = samples.weight[i] ?? 0;
-      sum += w;
-      sumT += w * (samples.t[i] ?? 0);
-      sumY += w * (samples.y[i] ?? 0);
-    }
-    if (sum <= 0) continue;
-    t[count] = sumT / sum;
-    y[count] = sumY / sum;
-    weight[count] = sum;
-    count += 1;
-  }
-  return { t, y, weight, count };
-}
-
 /** When what is still to come is a twentieth of a sample's noise. */
 function settlingTime_s({ volume_m3, time_s, course }: DrainBack, sampleSd_m3: number): number {
   if (course === "steady") return time_s;
   return time_s * Math.log(Math.max(volume_m3 / (0.05 * sampleSd_m3), Math.E));
 }
 
-/** Share of the returning water that has not come yet at time t after the stop. */
-function stillOut({ time_s, course }: Omit<DrainBack, "volume_m3">): (t: number) => number {
-  return course === "fading" ? (t) => Math.exp(-t / time_s) : (t) => Math.max(0, 1 - t / time_s);
-}
-
 function addBack(samples: CurveSamples, drainBack: DrainBack): void {
-  const left = stillOut(drainBack);
+  const left = slowlyOut(drainBack);
   for (let i = 0; i < samples.count; i += 1) {
     samples.y[i] = (samples.y[i] ?? 0) + drainBack.volume_m3 * left(samples.t[i] ?? 0);
   }

@@ -36,7 +36,7 @@ export function fitRun(samples: CurveSamples, duration_s: number, stopSeenLate_s
     else after += 1;
   }
   if (after < fewest) return undefined;
-  const curve = volumeCurve(samples, null);
+  const curve = volumeCurve(samples, null, null);
   if (curve === undefined) return undefined;
   const last_s = samples.t[samples.count - 1] ?? 0;
   return {

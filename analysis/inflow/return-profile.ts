@@ -10,12 +10,15 @@ const after_s = 40;
 /** Rests that tell: long enough to know the course of the filling well beyond the last bin. */
 const longEnough_s = 120;
 const fewestRests = 6;
+const fewestSamples = 5;
+const clearlyRocking = 1.3;
 /** Weight of the past at every new rest: a memory of some thirty. */
 const memory = 0.97;
 
 export interface ReturnProfileState {
-  /** Per bin: weighted sums of the missing volume, of the time, and of the weights. */
+  /** Per bin: weighted sums of the missing volume, of its square, of the time, and of the weights. */
   readonly missing_m3: number[];
+  readonly square_m6: number[];
   readonly time_s: number[];
   readonly weight: number[];
   rests: number;
@@ -26,6 +29,7 @@ export interface ReturnProfileState {
 export function newReturnProfile(): ReturnProfileState {
   return {
     missing_m3: binEnds_s.map(() => 0),
+    square_m6: binEnds_s.map(() => 0),
     time_s: binEnds_s.map(() => 0),
     weight: binEnds_s.map(() => 0),
     rests: 0,
@@ -51,6 +55,7 @@ export function learnReturn(profile: ReturnProfileState, samples: CurveSamples, 
   const variance_m6 = course.residualSquares / Math.max(1, course.count - 4);
   for (let b = 0; b < binEnds_s.length; b += 1) {
     profile.missing_m3[b] = (profile.missing_m3[b] ?? 0) * memory;
+    profile.square_m6[b] = (profile.square_m6[b] ?? 0) * memory;
     profile.time_s[b] = (profile.time_s[b] ?? 0) * memory;
     profile.weight[b] = (profile.weight[b] ?? 0) * memory;
   }
@@ -59,12 +64,31 @@ export function learnReturn(profile: ReturnProfileState, samples: CurveSamples, 
     const time_s = t[i] ?? 0;
     const w = weight[i] ?? 0;
     while (time_s > (binEnds_s[bin] ?? Number.POSITIVE_INFINITY)) bin += 1;
-    profile.missing_m3[bin] = (profile.missing_m3[bin] ?? 0) + w * (course.valueAt(time_s) - (y[i] ?? 0));
+    const missing_m3 = course.valueAt(time_s) - (y[i] ?? 0);
+    profile.missing_m3[bin] = (profile.missing_m3[bin] ?? 0) + w * missing_m3;
+    profile.square_m6[bin] = (profile.square_m6[bin] ?? 0) + w * missing_m3 ** 2;
     profile.time_s[bin] = (profile.time_s[bin] ?? 0) + w * time_s;
     profile.weight[bin] = (profile.weight[bin] ?? 0) + w;
   }
   profile.variance_m6 += (variance_m6 - profile.variance_m6) / Math.min(30, profile.rests + 1);
   profile.rests += 1;
+}
+
+/**
+ * Takes weight from the first samples of a rest as far as they have been found to scatter more than later ones: the
+ * surface rocks after a stop, and no curve follows that.
+ */
+export function lightenRocking(profile: ReturnProfileState, { t, weight, count }: CurveSamples): void {
+  if (profile.rests < fewestRests || !(profile.variance_m6 > 0)) return;
+  let bin = 0;
+  for (let i = 0; i < count && (t[i] ?? 0) < after_s; i += 1) {
+    while ((t[i] ?? 0) > (binEnds_s[bin] ?? Number.POSITIVE_INFINITY)) bin += 1;
+    const w = profile.weight[bin] ?? 0;
+    if (w < fewestSamples) continue;
+    const scatter_m6 = (profile.square_m6[bin] ?? 0) / w - ((profile.missing_m3[bin] ?? 0) / w) ** 2;
+    const rocking = scatter_m6 / profile.variance_m6;
+    if (rocking > clearlyRocking) weight[i] = (weight[i] ?? 0) / rocking;
+  }
 }
 
 /** D and τ of D·exp(−t/τ) through the averaged profile; volume 0 when nothing stands out; null while too few rests. */

@@ -4,6 +4,10 @@
 import { varianceInflation } from "../statistics/autocorrelation.ts";
 import { type CurveFit, type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
 import { rejectOutliers } from "../statistics/robust-weights.ts";
+import { condensed } from "./condensed.ts";
+import { learnNoise } from "./noise-spectrum.ts";
+import type { RestMemory } from "./rest-memory.ts";
+import { type LeakingBack, shapedCurve } from "./shaped-curve.ts";
 
 export interface VolumeCurve {
   valueAt(t: number): number;
@@ -12,19 +16,31 @@ export interface VolumeCurve {
   /** Standard deviation of a sample of weight 1 about the curve. */
   readonly sampleSd: number;
   readonly degreesOfFreedom: number;
+  /** Volume of the water that leaks back in all; 0 without. */
+  readonly leaking_m3: number;
 }
 
 const highestDegree = 3;
 /** Residuals whose likeness makes a slope's variance so many times that of independent ones show a missed shape. */
 const missedShape = 4;
 const fewestForPieces = 64;
+const fewestForNoise = 120;
 /** A bend counts from so many times its own variance. */
 const clearBend = 14;
 /** … and so many times the variance about straight pieces tells a missed shape from a sensor that wanders. */
 const farFromIt = 4;
 
-/** @param extra a further function to fit beside the polynomial; its part is left out of values and slopes */
-export function volumeCurve(samples: CurveSamples, extra: ((t: number) => number) | null): VolumeCurve | undefined {
+/**
+ * @param leak   water that comes back meanwhile, fitted beside the polynomial; it is left out of values and slopes
+ * @param memory what earlier stretches of the kind have shown of bends and noise, which takes this one in; null for a
+ *               stretch that stands alone
+ */
+export function volumeCurve(
+  samples: CurveSamples,
+  leak: LeakingBack | null,
+  memory: RestMemory | null,
+): VolumeCurve | undefined {
+  const extra = leak?.stillOut ?? null;
   const bendable = samples.count >= 12;
   const first = (bendable ? fitCurve(samples, highestDegree, extra) : undefined) ?? fitCurve(samples, 1, extra);
   if (first === undefined) return undefined;
@@ -36,8 +52,21 @@ export function volumeCurve(samples: CurveSamples, extra: ((t: number) => number
     const pieces = straightPieces(samples);
     if (pieces !== undefined && noise.variance > farFromIt * pieces.sampleSd ** 2) return pieces;
   }
+  if (memory !== null && bendable && full.degree === highestDegree) {
+    if (samples.count >= fewestForNoise) noteNoise(samples, full, noise.variance, memory);
+    const degreesOfFreedom = Math.max(1, full.count / noise.inflation - full.size);
+    const shaped = shapedCurve(samples, leak, memory, { ...noise, degreesOfFreedom });
+    if (shaped !== undefined) return shaped;
+  }
   const fit = lowestDegree(samples, extra, full, noise.variance * noise.inflation);
   return fromPolynomial(samples, fit, extra);
+}
+
+function noteNoise(samples: CurveSamples, fit: CurveFit, variance: number, { noise }: RestMemory): void {
+  const short = condensed(samples);
+  const residual = new Float64Array(short.count);
+  for (let i = 0; i < short.count; i += 1) residual[i] = (short.y[i] ?? 0) - fit.valueAt(short.t[i] ?? 0);
+  learnNoise(noise, short, residual, variance);
 }
 
 function lowestDegree(
@@ -63,6 +92,7 @@ function fromPolynomial(samples: CurveSamples, fit: CurveFit, extra: ((t: number
     },
     sampleSd: Math.sqrt(variance),
     degreesOfFreedom: Math.max(1, fit.count / inflation - fit.size),
+    leaking_m3: extra === null ? 0 : -fit.extraCoefficient,
   };
 }
 
@@ -124,6 +154,7 @@ function straightPieces(samples: CurveSamples): VolumeCurve | undefined {
     },
     sampleSd: Math.sqrt(variance),
     degreesOfFreedom: Math.max(1, freedom),
+    leaking_m3: 0,
   };
 }
 

@@ -113,7 +113,11 @@ export function fitPolynomial(samples: CurveSamples, degree: number): Polynomial
   };
 }
 
-function addFunction(polynomial: PolynomialFit, extra: TimeFunction) {
+/** A function's part that no polynomial can stand in for: its coefficient, squared norm, and shares of the polynomials. */
+export function addFunction(
+  polynomial: PolynomialFit,
+  extra: TimeFunction,
+): { readonly coefficient: number; readonly norm: number; readonly shares: readonly number[] } | undefined {
   const { samples, columns, norms, residual } = polynomial;
   const { t, weight, count } = samples;
   if (polynomial.used < columns.length + 1) return undefined;
@@ -204,6 +208,15 @@ function takeOut(column: Float64Array, other: Float64Array, weight: Float64Array
   const share = dot(column, other, weight, count) / norm;
   for (let i = 0; i < count; i += 1) column[i] = num(column, i) - share * num(other, i);
   return share;
+}
+
+/** Value of orthogonal function `k` at time `t`. */
+export function orthogonalAt({ middle, half, triangle }: PolynomialFit, k: number, t: number): number {
+  const x = (t - middle) / half;
+  const powers = triangle[k] ?? [];
+  let value = 0;
+  for (let m = k; m >= 0; m -= 1) value = value * x + (powers[m] ?? 0);
+  return value;
 }
 
 /** The powers that make up orthogonal function `k`. */

@@ -7,7 +7,14 @@ import { fadingLitre, type RestCourse, restCourse, steadyLitres, stored_m3 } fro
 
 /** By readings close together and between edges that a contact told; a test says what is different. */
 function how(change: Partial<HowToFit> = {}): HowToFit {
-  return { returns: newReturnProfile(), mostReturn_m3: Number.POSITIVE_INFINITY, edgesVague: false, ...change };
+  return {
+    returns: newReturnProfile(),
+    memory: null,
+    stopSeen: true,
+    mostReturn_m3: Number.POSITIVE_INFINITY,
+    edgesVague: false,
+    ...change,
+  };
 }
 
 /** Fits a rest that nothing was learned before. */

@@ -1,0 +1,182 @@
+// Whether a level sensor's errors are independent from sample to sample, or wander: learned over many rests from how
+// much of the residuals lies in slow and in quick waves. A wandering error tilts a whole rest and leaves little trace in
+// it; the quicker waves of the same wandering, pooled over rests, give it away.
+
+import type { CurveSamples } from "../statistics/fit-curve.ts";
+
+/** Orthogonal polynomials of these degrees: slower ones are the inflow's own, quicker ones tell no more. */
+const lowest = 4;
+const highest = 20;
+/** From this degree on nothing is left of an error that wanders. */
+const quick = 13;
+const fewestRests = 6;
+const memory_rests = 300;
+const fewestSamples = 120;
+/** Times over which errors are tried to be forgotten; the last one as good as never. */
+const forgets_s = [5, 10, 20, 40, 80, 160, 320, 1e5] as const;
+/** Log-likelihood by which wandering must beat independence. */
+const clearly = 3.5;
+
+export interface NoiseSpectrumState {
+  /** Mean square of the residuals' coefficient at each degree from `lowest` on, against their variance. */
+  readonly power: number[];
+  rests: number;
+  /** Running mean of the rests' squared lengths, and of the samples' spacing. */
+  squaredLength_s2: number;
+  interval_s: number;
+  /** What was found last: see `noiseAt`. */
+  white: number;
+  wandering: number;
+  forget_s: number;
+}
+
+export function newNoiseSpectrum(): NoiseSpectrumState {
+  return {
+    power: Array.from({ length: highest - lowest + 1 }, () => 0),
+    rests: 0,
+    squaredLength_s2: 0,
+    interval_s: 0,
+    white: 1,
+    wandering: 0,
+    forget_s: 0,
+  };
+}
+
+/**
+ * Variance of a rest's coefficient of degree `degree` (orthogonal over the samples, of unit norm) against the variance
+ * of a sample about its curve: 1 for independent errors. Null before enough rests.
+ *
+ * White noise and an error that is forgotten exponentially (first-order autoregression), whose power at degree k is
+ * taken as w + b / (1 + 2(2k−1)(2k+3)(τ/T)²): exact for τ → 0, and for a random walk, whose integral against a Legendre
+ * polynomial of degree k over T has the variance D·T²/(2(2k−1)(2k+3)).
+ */
+export function noiseAt(
+  state: NoiseSpectrumState,
+  degree: number,
+  length_s: number,
+  interval_s: number,
+): number | null {
+  if (state.rests < fewestRests) return null;
+  if (state.wandering === 0) return 1;
+  // The same error sampled more often is more of it per sample, and no better known.
+  const denser = interval_s > 0 ? state.interval_s / interval_s : 1;
+  return state.white + state.wandering * denser * share(degree, state.forget_s, length_s ** 2);
+}
+
+/** Takes in the residuals of one rest about its curve; samples without weight are left out. */
+export function learnNoise(
+  state: NoiseSpectrumState,
+  { t, weight, count }: CurveSamples,
+  residual: Float64Array,
+  variance: number,
+): void {
+  const power = powerByDegree(t, weight, count, residual);
+  if (power === null || !(variance > 0)) return;
+  state.rests += 1;
+  const step = 1 / Math.min(memory_rests, state.rests);
+  for (let i = 0; i < state.power.length; i += 1) {
+    state.power[i] = (state.power[i] ?? 0) + ((power.squares[i] ?? 0) / variance - (state.power[i] ?? 0)) * step;
+  }
+  state.squaredLength_s2 += (power.length_s ** 2 - state.squaredLength_s2) * step;
+  state.interval_s += (power.interval_s - state.interval_s) * step;
+  explain(state);
+}
+
+function share(degree: number, forget_s: number, squaredLength_s2: number): number {
+  return 1 / (1 + (2 * (2 * degree - 1) * (2 * degree + 3) * forget_s ** 2) / squaredLength_s2);
+}
+
+/** The time of forgetting and the power that make what was seen most likely (Whittle), if clearly more so than none. */
+function explain(state: NoiseSpectrumState): void {
+  const { power, squaredLength_s2 } = state;
+  let white = 0;
+  for (let k = quick; k <= highest; k += 1) white += (power[k - lowest] ?? 0) / (highest - quick + 1);
+  state.white = 1;
+  state.wandering = 0;
+  if (!(white > 0)) return;
+  const rests = Math.min(memory_rests, state.rests);
+  const none = likelihood(power, rests, () => white);
+  let best = none + clearly;
+  for (const forget_s of forgets_s) {
+    const [base, slope] = lineThrough(power, (k) => share(k, forget_s, squaredLength_s2));
+    if (!(slope > 0) || !(base > 0)) continue;
+    const found = likelihood(power, rests, (k) => base + slope * share(k, forget_s, squaredLength_s2));
+    if (found <= best) continue;
+    best = found;
+    Object.assign(state, { white: base, wandering: slope, forget_s });
+  }
+}
+
+/** Weighted least squares of power on `x`, each known to a share of itself. */
+function lineThrough(power: readonly number[], x: (degree: number) => number): [number, number] {
+  let [n, sx, sxx, sy, sxy] = [0, 0, 0, 0, 0];
+  for (let k = lowest; k <= highest; k += 1) {
+    const y = power[k - lowest] ?? 0;
+    const w = 1 / Math.max(y, 1e-12) ** 2;
+    const at = x(k);
+    n += w;
+    sx += w * at;
+    sxx += w * at * at;
+    sy += w * y;
+    sxy += w * at * y;
+  }
+  const slope = (n * sxy - sx * sy) / (n * sxx - sx * sx);
+  return [(sy - slope * sx) / n, slope];
+}
+
+function likelihood(power: readonly number[], rests: number, expected: (degree: number) => number): number {
+  let sum = 0;
+  for (let k = lowest; k <= highest; k += 1) {
+    const v = expected(k);
+    sum -= (rests / 2) * (Math.log(v) + (power[k - lowest] ?? 0) / v);
+  }
+  return sum;
+}
+
+/** Squares of the residuals' coefficients, by the three-term recurrence of polynomials orthogonal over the samples. */
+function powerByDegree(t: Float64Array, weight: Float64Array, count: number, residual: Float64Array) {
+  let sum = 0;
+  let first = Number.NaN;
+  let last = Number.NaN;
+  let used = 0;
+  for (let i = 0; i < count; i += 1) {
+    const w = weight[i] as number;
+    if (w <= 0) continue;
+    if (used === 0) first = t[i] as number;
+    last = t[i] as number;
+    used += 1;
+    sum += w;
+  }
+  const half = (last - first) / 2;
+  if (used < fewestSamples || !(half > 0)) return null;
+  const middle = (first + last) / 2;
+  let before = new Float64Array(count);
+  let now = new Float64Array(count).fill(1 / Math.sqrt(sum));
+  const squares: number[] = [];
+  let beta = 0;
+  for (let k = 0; k <= highest; k += 1) {
+    let alpha = 0;
+    let coefficient = 0;
+    for (let i = 0; i < count; i += 1) {
+      const w = weight[i] as number;
+      const p = now[i] as number;
+      alpha += w * p * p * (((t[i] as number) - middle) / half);
+      coefficient += w * p * (residual[i] as number);
+    }
+    if (k >= lowest) squares.push(coefficient ** 2);
+    let square = 0;
+    const next = before;
+    for (let i = 0; i < count; i += 1) {
+      const x = ((t[i] as number) - middle) / half;
+      const value = (x - alpha) * (now[i] as number) - beta * (before[i] as number);
+      next[i] = value;
+      square += (weight[i] as number) * value * value;
+    }
+    beta = Math.sqrt(square);
+    if (!(beta > 0)) return null;
+    for (let i = 0; i < count; i += 1) next[i] = (next[i] as number) / beta;
+    before = now;
+    now = next;
+  }
+  return { squares, length_s: last - first, interval_s: (last - first) / Math.max(1, sum - 1) };
+}

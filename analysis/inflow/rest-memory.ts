@@ -1,0 +1,16 @@
+// What the rests before have taught that one rest's noise hides: how the sensor errs, how inflow bends within a rest,
+// and what leaks back through the check valve. Kept by the tracker of cycles, used and fed by every fit.
+
+import { type NoiseSpectrumState, newNoiseSpectrum } from "./noise-spectrum.ts";
+import { newRestShape, type RestShapeState } from "./rest-shape.ts";
+import { newSlowReturn, type SlowReturnState } from "./slow-return.ts";
+
+export interface RestMemory {
+  readonly noise: NoiseSpectrumState;
+  readonly shape: RestShapeState;
+  readonly slow: SlowReturnState;
+}
+
+export function newRestMemory(): RestMemory {
+  return { noise: newNoiseSpectrum(), shape: newRestShape(), slow: newSlowReturn() };
+}

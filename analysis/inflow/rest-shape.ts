@@ -1,0 +1,98 @@
+// How inflow bends within a rest, learned over the rests before: ground water that holds back as the basin fills bends
+// every rest alike, weather bends some and leaves others straight. What a rest's own noise hides, the rests before tell.
+
+/** A slope of the inflow (m³/s²) or its change (m³/s³), with a variance. */
+export interface Bend {
+  readonly value: number;
+  readonly variance: number;
+}
+
+/** Weighted sums over the latest rests. */
+interface BendSums {
+  weight: number;
+  /** Of the weights' squares, for the effective number of rests. */
+  squaredWeight: number;
+  value: number;
+  square: number;
+  variance: number;
+}
+
+/** What the latest few rests have shown, and what many have. */
+export interface BendMemory {
+  readonly few: BendSums;
+  readonly many: BendSums;
+}
+
+export interface RestShapeState {
+  /** Of the inflow's slope at the middle of a rest, and of the slope's own change. */
+  readonly slope: BendMemory;
+  readonly change: BendMemory;
+}
+
+export function newRestShape(): RestShapeState {
+  return { slope: { few: noSums(), many: noSums() }, change: { few: noSums(), many: noSums() } };
+}
+
+/** Share of the past that counts on at every new rest: memories of some eight and some sixty. */
+const memoryOfFew = 0.88;
+const memoryOfMany = 0.983;
+/** The latest few bend so much more or less than many have that the weather has changed. */
+const muchMore = 2.2;
+const muchLess = 0.3;
+/** Fewer rests than this tell nothing of the next. */
+const fewestRests = 2.5;
+/** So many standard deviations off what was learned, something new has begun: the rest then speaks for itself. */
+const surprise = 3;
+
+/**
+ * What is to be expected of the next rest: mean and variance of a bend; null when nothing is known, and when what the
+ * rest itself shows (`seen`) does not fit what was learned.
+ */
+export function expectedBend({ few, many }: BendMemory, seen: Bend): Bend | null {
+  const sums = weatherChanged(few, many) ? few : many;
+  const rests = effectiveRests(sums);
+  if (rests < fewestRests) return null;
+  const { value, spread, noise } = momentsOf(sums);
+  const variance = spread + (spread + noise) / rests;
+  if ((seen.value - value) ** 2 > surprise ** 2 * (seen.variance + variance)) return null;
+  return { value, variance };
+}
+
+/** Takes in what a rest by itself has shown; vague ones count little. */
+export function learnBend({ few, many }: BendMemory, seen: Bend): void {
+  if (!(seen.variance > 0) || !Number.isFinite(seen.value)) return;
+  add(few, seen, memoryOfFew);
+  add(many, seen, memoryOfMany);
+}
+
+function weatherChanged(few: BendSums, many: BendSums): boolean {
+  const lately = momentsOf(few);
+  const usual = momentsOf(many);
+  const ratio = (lately.spread + lately.noise + (lately.value - usual.value) ** 2) / (usual.spread + usual.noise);
+  const vaguer = lately.noise / usual.noise;
+  return ratio > muchMore * Math.max(1, vaguer) || ratio < muchLess;
+}
+
+function momentsOf(sums: BendSums): { readonly value: number; readonly spread: number; readonly noise: number } {
+  const value = sums.value / sums.weight;
+  const noise = sums.variance / sums.weight;
+  return { value, noise, spread: Math.max(0, sums.square / sums.weight - value ** 2 - noise) };
+}
+
+function add(sums: BendSums, seen: Bend, memory: number): void {
+  const spread = sums.weight > 0 ? momentsOf(sums).spread : Math.max(0, seen.value ** 2 - seen.variance);
+  const weight = 1 / (seen.variance + spread) ** 2;
+  sums.weight = memory * sums.weight + weight;
+  sums.squaredWeight = memory ** 2 * sums.squaredWeight + weight ** 2;
+  sums.value = memory * sums.value + weight * seen.value;
+  sums.square = memory * sums.square + weight * seen.value ** 2;
+  sums.variance = memory * sums.variance + weight * seen.variance;
+}
+
+function effectiveRests({ weight, squaredWeight }: BendSums): number {
+  return squaredWeight > 0 ? weight ** 2 / squaredWeight : 0;
+}
+
+function noSums(): BendSums {
+  return { weight: 0, squaredWeight: 0, value: 0, square: 0, variance: 0 };
+}

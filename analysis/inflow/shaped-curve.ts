@@ -1,0 +1,147 @@
+// The stored volume of a rest as a cubic whose bends are held to what the rests before have shown, with the water that
+// leaks back beside it. Where inflow has been steady the bends vanish and the slope is as sharp as a straight line's;
+// where it has been bending they stand, and the uncertainty says so.
+
+import {
+  addFunction,
+  type CurveSamples,
+  fitPolynomial,
+  orthogonalAt,
+  type PolynomialFit,
+} from "../statistics/fit-curve.ts";
+import { noiseAt } from "./noise-spectrum.ts";
+import type { RestMemory } from "./rest-memory.ts";
+import { type Bend, expectedBend, learnBend } from "./rest-shape.ts";
+import type { VolumeCurve } from "./volume-curve.ts";
+
+/** Water that leaks back while the rest lasts. */
+export interface LeakingBack {
+  /** Share that is still to come at time t. */
+  readonly stillOut: (t: number) => number;
+  /** What is known of its volume beforehand; a standard deviation of Infinity if nothing is. */
+  readonly volume_m3: number;
+  readonly uVolume_m3: number;
+}
+
+/** @param noise variance of a sample about the full cubic, and how many times that of independent ones its likeness makes */
+export function shapedCurve(
+  samples: CurveSamples,
+  leak: LeakingBack | null,
+  memory: RestMemory,
+  noise: { readonly variance: number; readonly inflation: number; readonly degreesOfFreedom: number },
+): VolumeCurve | undefined {
+  const fit = fitPolynomial(samples, 3);
+  if (fit === undefined) return undefined;
+  const length_s = 2 * fit.half;
+  const interval_s = length_s / Math.max(1, weightOf(samples) - 1);
+  /** Variance of the coefficient of each orthogonal function. */
+  const variance = fit.norms.map((norm, k) => {
+    const share = k === 0 ? null : noiseAt(memory.noise, k, length_s, interval_s);
+    return (noise.variance * (share ?? noise.inflation)) / norm;
+  });
+  const added = leak === null ? undefined : addFunction(fit, leak.stillOut);
+  const shares = added?.shares ?? [0, 0, 0, 0];
+  const own = added === undefined ? null : leakByItself(leak, added, noise.variance * noise.inflation);
+  const bends = [bendOf(fit, 2, own, shares, variance, memory), bendOf(fit, 3, own, shares, variance, memory)];
+  const leaking = own === null ? { value: 0, variance: 0 } : leakWithBends(own, bends, shares);
+
+  /** Coefficients without the leak; how far each follows its own data. */
+  const coefficient: number[] = [];
+  const follows: number[] = [1, 1];
+  for (let k = 0; k <= 3; k += 1) {
+    const seen = (fit.orthogonal[k] ?? 0) + leaking.value * (shares[k] ?? 0);
+    const bend = bends[k - 2];
+    follows[k] = bend === undefined ? 1 : bend.follows;
+    coefficient[k] = bend === undefined ? seen : bend.expected + bend.follows * (seen - bend.expected);
+  }
+  return {
+    valueAt: (t) => coefficient.reduce((sum, c, k) => sum + c * orthogonalAt(fit, k, t), 0),
+    meanSlope: (from, to) => {
+      let rise = 0;
+      let square = 0;
+      let shared = 0;
+      for (let k = 1; k <= 3; k += 1) {
+        const step = orthogonalAt(fit, k, to) - orthogonalAt(fit, k, from);
+        const follow = follows[k] ?? 1;
+        rise += (coefficient[k] ?? 0) * step;
+        square += step ** 2 * follow * (variance[k] ?? 0);
+        shared += step * follow * (shares[k] ?? 0);
+      }
+      const span = to - from;
+      return { slope: rise / span, variance: (square + shared ** 2 * leaking.variance) / span ** 2 };
+    },
+    sampleSd: Math.sqrt(noise.variance),
+    degreesOfFreedom: noise.degreesOfFreedom,
+    leaking_m3: leaking.value,
+  };
+}
+
+function leakByItself(
+  leak: LeakingBack | null,
+  added: { readonly coefficient: number; readonly norm: number },
+  variance: number,
+): Bend {
+  const seen = added.norm / variance;
+  const known = leak === null || leak.uVolume_m3 === Number.POSITIVE_INFINITY ? 0 : 1 / leak.uVolume_m3 ** 2;
+  return {
+    value: (-added.coefficient * seen + (leak?.volume_m3 ?? 0) * known) / (seen + known),
+    variance: 1 / (seen + known),
+  };
+}
+
+interface HeldBend {
+  readonly expected: number;
+  /** 0: the coefficient is what was expected; 1: what the rest itself shows. */
+  readonly follows: number;
+  /** What the leak would have to explain, and with which variance. */
+  readonly missing: number;
+  readonly missingVariance: number;
+}
+
+/** A bend as the coefficient of the monic polynomial of its degree: half the slope or a sixth of its change, scaled. */
+function bendOf(
+  fit: PolynomialFit,
+  degree: 2 | 3,
+  leak: Bend | null,
+  shares: readonly number[],
+  variance: readonly number[],
+  memory: RestMemory,
+): HeldBend {
+  const scale = degree === 2 ? 2 / fit.half ** 2 : 6 / fit.half ** 3;
+  const sums = degree === 2 ? memory.shape.slope : memory.shape.change;
+  const share = shares[degree] ?? 0;
+  const own = variance[degree] ?? 0;
+  const seen: Bend = {
+    value: scale * ((fit.orthogonal[degree] ?? 0) + (leak?.value ?? 0) * share),
+    variance: scale ** 2 * (own + share ** 2 * (leak?.variance ?? 0)),
+  };
+  const prior = expectedBend(sums, seen);
+  learnBend(sums, seen);
+  if (prior === null) return { expected: 0, follows: 1, missing: 0, missingVariance: Number.POSITIVE_INFINITY };
+  const spread = prior.variance / scale ** 2;
+  const expected = prior.value / scale;
+  return {
+    expected,
+    follows: spread / (spread + own),
+    missing: expected - (fit.orthogonal[degree] ?? 0),
+    missingVariance: spread + own,
+  };
+}
+
+/** The leak's volume from its own trace and from the bends that it would have to make. */
+function leakWithBends(own: Bend, bends: readonly HeldBend[], shares: readonly number[]): Bend {
+  let precision = 1 / own.variance;
+  let sum = own.value * precision;
+  bends.forEach(({ missing, missingVariance }, i) => {
+    const share = shares[i + 2] ?? 0;
+    precision += share ** 2 / missingVariance;
+    sum += (share * missing) / missingVariance;
+  });
+  return { value: sum / precision, variance: 1 / precision };
+}
+
+function weightOf({ weight, count }: CurveSamples): number {
+  let sum = 0;
+  for (let i = 0; i < count; i += 1) sum += weight[i] as number;
+  return sum;
+}
