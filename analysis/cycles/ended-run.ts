@@ -3,6 +3,7 @@
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { rateFromActiveVolume } from "../inflow/active-volume.ts";
 import { fitRun, type RunFit } from "../inflow/fit-run.ts";
+import { lateStart_s } from "../inflow/late-start.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { plus } from "./flow-arithmetic.ts";
 import { curveSamples, type SamplesState } from "./samples.ts";
@@ -38,6 +39,8 @@ export interface EndedRun {
   /** Stored volume at the stop, by the fitted fall. */
   readonly stopVolume_m3: number | null;
   readonly meanLevel_m: number | null;
+  /** How long it moved little before the pump came up; null where that does not show. */
+  readonly lateStart_s: number | null;
   readonly halves: { readonly levelDrop_m: number; readonly flowDrop_m3s: number } | null;
 }
 
@@ -87,6 +90,7 @@ export function endedRun(
     parts: fit === undefined || dry ? [] : courseOf(fit, run_s, geometry),
     stopVolume_m3: fit?.stopVolume_m3 ?? null,
     meanLevel_m: fit === undefined ? null : geometry.level_m(fit.volumeAt_m3(run_s / 2)),
+    lateStart_s: run_s > longRun_s ? null : lateStart_s(curveSamples(samples), run_s),
     halves: fit === undefined ? null : compareHalves(fit, run_s, geometry),
   };
 }

@@ -1,37 +1,61 @@
 // After each stop much more water comes back than a check valve lets through while it closes.
 
 import type { Cycle } from "../cycles/cycle.ts";
-import type { Rule } from "./rule.ts";
+import { pipeBore } from "../hydraulics/pipe-table.ts";
+import type { DischargeSite } from "../site.ts";
+import type { Rule, View } from "./rule.ts";
 
-/** A closing valve lets part of a litre through; common practice, no source. */
-const closingValve_m3 = 0.002;
-const shareOfRun = 0.05;
-const cycles = 5;
-const stillLeaks = 2;
+/** A closing valve lets part of a litre through, or so much of what a run moves; common practice, no source. */
+export const closingValve_m3 = 0.002;
+export const shareOfRun = 0.05;
+/** Of a pipe that is known to hold little, less is much: this share of what it holds, down to what any valve lets back. */
+export const shareOfPipe = 0.4;
+export const leastLimit_m3 = 0.0012;
+export const cycles = 5;
+export const stillLeaks = 2;
 
 export const checkValveLeak: Rule = {
   kind: "check-valve-leak",
   severity: "warning",
   onDelay_s: 0,
   offDelay_s: 0,
-  holds: ({ recentCycles }, open) => {
+  holds: ({ recentCycles, site }, open) => {
     let known = 0;
     let leaks = 0;
     for (const cycle of recentCycles) {
       if (cycle.drainBack_m3 === null || known === cycles) continue;
       known += 1;
-      if (cycle.drainBack_m3 > limit_m3(cycle)) leaks += 1;
+      if (cycle.drainBack_m3 > closingValve(cycle, site.discharge)) leaks += 1;
     }
     return known < cycles ? null : leaks >= (open ? stillLeaks : cycles - 1);
   },
-  evidence: ({ recentCycles }) => ({
-    drain_back_m3: recentCycles.find((cycle) => cycle.drainBack_m3 !== null)?.drainBack_m3 ?? null,
-    closing_valve_m3: closingValve_m3,
-  }),
+  evidence: ({ recentCycles, site }: View) => {
+    const latest = recentCycles.find((cycle) => cycle.drainBack_m3 !== null);
+    return {
+      drain_back_m3: latest?.drainBack_m3 ?? null,
+      closing_valve_m3: latest ? closingValve(latest, site.discharge) : closingValve_m3,
+      pipe_m3: site.discharge === null ? null : pipeVolume_m3(site.discharge),
+    };
+  },
   message: () =>
     "Much of what the pump lifts runs back after each stop. Check that the check valve is there, upright and closes; clean or replace it. Unplug the pump before you open the pipe: it is full of water.",
 };
 
-function limit_m3({ pumpRate, run_s }: Cycle): number {
-  return Math.max(closingValve_m3, pumpRate === null ? 0 : shareOfRun * pumpRate.flow_m3s * run_s);
+/** What a sound valve lets back at most, m³. */
+function closingValve({ pumpRate, run_s }: Cycle, discharge: DischargeSite | null): number {
+  const limit_m3 = Math.max(closingValve_m3, pumpRate === null ? 0 : shareOfRun * pumpRate.flow_m3s * run_s);
+  if (discharge === null) return limit_m3;
+  return Math.min(limit_m3, Math.max(leastLimit_m3, shareOfPipe * pipeVolume_m3(discharge)));
+}
+
+/** Asked at every reading, and always of the same discharge. */
+const volumes = new WeakMap<DischargeSite, number>();
+
+function pipeVolume_m3(discharge: DischargeSite): number {
+  const known_m3 = volumes.get(discharge);
+  if (known_m3 !== undefined) return known_m3;
+  const { pipe } = discharge;
+  const volume_m3 = (Math.PI / 4) * pipeBore(pipe).insideDiameter_m ** 2 * pipe.length_m;
+  volumes.set(discharge, volume_m3);
+  return volume_m3;
 }

@@ -2,17 +2,22 @@
 // prime.
 
 import { hasLost, stillLost } from "../inflow/pump-history.ts";
+import type { Evidence, Finding } from "./finding.ts";
+import { frost_c, lossAdvice, lossCause } from "./loss-cause.ts";
 import type { Rule, View } from "./rule.ts";
 
-const farLess = 0.25;
-const stillLess = 0.12;
+export const farLess = 0.25;
+export const stillLess = 0.12;
 /** In the middle of a run: hardly any fall although little comes in, for longer than a start takes. */
-const runWithoutFall_s = 20;
+export const runWithoutFall_s = 20;
 const stormCouldHaveBegun_s = 300;
-const half = 0.5;
+export const half = 0.5;
 const moreInflow = 0.03;
-const nearlyAll = 0.75;
+export const nearlyAll = 0.75;
 const aboveStop_m = 0.02;
+/** The rest after the run shows so much inflow that the run had no fall to show. */
+export const stormAfterAll = 0.4;
+const restShows_s = 12;
 
 export const dischargeBlocked: Rule = {
   kind: "discharge-blocked",
@@ -20,40 +25,101 @@ export const dischargeBlocked: Rule = {
   onDelay_s: 20,
   offDelay_s: 0,
   holds: (view, open) => {
-    const { pumpRunning, pumpRate, pumpStateFor_s, dischargeNow_m3s, suddenChange } = view;
+    const { pumpRunning, suddenChange } = view;
     if (pumpRunning === null) return null;
     if (movesNothing(view, open !== null)) return true;
     if (suddenChange !== null && (open ? stillLost(suddenChange, stillLess) : hasLost(suddenChange, farLess)))
       return true;
-    if (open === null) return false;
+    if (open === null || wasAStorm(view)) return false;
     // Only a run that moves water again ends it.
-    const enough_m3s = nearlyAll * (pumpRate?.flow_m3s ?? 0);
-    const [latest] = view.recentCycles;
-    if (latest?.pumpRate && latest.startedAt_s > open.from_s && latest.pumpRate.flow_m3s > enough_m3s) return false;
-    const wellRunning = pumpRunning && pumpStateFor_s >= runWithoutFall_s && dischargeNow_m3s !== null;
-    return wellRunning && dischargeNow_m3s > enough_m3s ? false : null;
+    return hasMovedSince(view, open) || movesNow(view) ? false : null;
   },
-  evidence: ({ suddenChange, pumpRate, dischargeNow_m3s, level_m, pumpStateFor_s, pumpRunning }) => ({
-    pump_rate_before_m3s: suddenChange?.before.flow_m3s ?? pumpRate?.flow_m3s ?? null,
-    pump_rate_now_m3s: (pumpRunning === true ? dischargeNow_m3s : null) ?? suddenChange?.now.flow_m3s ?? null,
-    level_m,
-    pump_state_for_s: pumpStateFor_s,
+  evidence: (view) => ({
+    course: "sudden",
+    cause: causeOf(view),
+    pump_rate_before_m3s: before_m3s(view),
+    pump_rate_now_m3s: now_m3s(view),
+    level_m: view.level_m,
+    pump_state_for_s: view.pumpStateFor_s,
+    temperature_c: view.temperature_c,
   }),
-  message: () =>
-    "The pump runs but moves far less water than it did. Look outside whether water leaves the discharge; free it of ice, mud or debris, check the valves, and listen for a pump that sucks air. Unplug the pump before you open anything.",
+  // What is behind it comes out with the next runs, and the cold may come later than the ice is seen.
+  worsen: (evidence, view) => {
+    const cause = causeOf(view);
+    if (cause === evidence.cause || evidence.cause === "frozen" || evidence.cause === "air-bound") return null;
+    return { ...evidence, cause, pump_rate_now_m3s: now_m3s(view), temperature_c: view.temperature_c };
+  },
+  conclude: (finding, view) => {
+    const { evidence } = finding;
+    if (wasAStorm(view)) return { ...evidence, cause: "inflow", inflow_m3s: view.inflowAtRest_m3s };
+    if (evidence.cause === "frozen") {
+      return { ...evidence, came_back_with_warmth: view.temperature_c !== null && view.temperature_c > frost_c };
+    }
+    return evidence.cause === "blocked" && cameBackAtOnce(finding, view) ? { ...evidence, cause: "air-bound" } : null;
+  },
+  message: (_, { cause }: Evidence) =>
+    cause === "inflow"
+      ? "The pump seemed to move far less water than it did; the rest after the run showed that more had begun to come in instead. Keep an eye on the level while it lasts."
+      : lossAdvice(cause),
 };
 
 /**
  * More inflow does not come from one minute to the next: a run after little inflow that hardly lowers the water is no
- * storm. Down at the stop level a pump that moves nothing has only run out of water.
+ * storm, unless the level already rose above its course just before the start, or the run began well. Down at the stop
+ * level a pump that moves nothing has only run out of water.
  */
 function movesNothing(view: View, open: boolean): boolean {
   const { level_m, pumpStateFor_s, dischargeNow_m3s, pumpRate, stopLevel_m } = view;
   if (view.pumpRunning !== true || view.pumpInferred || !view.closelyRead || !view.littleInflow) return false;
   if (level_m === null || dischargeNow_m3s === null || pumpRate === null) return false;
   if (stopLevel_m !== null && level_m < stopLevel_m + aboveStop_m) return false;
+  const beganWell = (view.bestInRun_m3s ?? 0) > nearlyAll * pumpRate.flow_m3s;
+  if (!open && (view.roseBeforeStart || beganWell)) return false;
   const soonAfterStart = pumpStateFor_s >= runWithoutFall_s && pumpStateFor_s < stormCouldHaveBegun_s;
   // Water that rises faster than it came in before is more inflow, not less discharge.
   const share = dischargeNow_m3s / pumpRate.flow_m3s;
   return (soonAfterStart || open) && share < half && share > -moreInflow;
+}
+
+/** The rest after the run shows what no rest before it showed: that more comes in. */
+function wasAStorm({ pumpRunning, pumpStateFor_s, inflowAtRest_m3s, pumpRate, suddenChange }: View): boolean {
+  if (pumpRunning !== false || pumpStateFor_s < restShows_s || inflowAtRest_m3s === null || pumpRate === null)
+    return false;
+  if (suddenChange !== null && stillLost(suddenChange, stillLess)) return false;
+  return inflowAtRest_m3s > stormAfterAll * pumpRate.flow_m3s;
+}
+
+function hasMovedSince({ recentCycles, pumpRate }: View, open: Finding): boolean {
+  const [latest] = recentCycles;
+  if (!latest?.pumpRate || latest.startedAt_s <= open.from_s) return false;
+  return latest.pumpRate.flow_m3s > nearlyAll * (pumpRate?.flow_m3s ?? 0);
+}
+
+function movesNow({ pumpRunning, pumpStateFor_s, dischargeNow_m3s, pumpRate }: View): boolean {
+  if (pumpRunning !== true || pumpStateFor_s < runWithoutFall_s || dischargeNow_m3s === null) return false;
+  return dischargeNow_m3s > nearlyAll * (pumpRate?.flow_m3s ?? 0);
+}
+
+/** Neither ice nor mud goes within the run in which it was found, nor before the next. */
+function cameBackAtOnce({ from_s }: Finding, { recentCycles }: View): boolean {
+  return recentCycles.filter(({ stoppedAt_s }) => stoppedAt_s > from_s).length <= 1;
+}
+
+function causeOf(view: View) {
+  const { suddenChange, startsLate, temperature_c } = view;
+  const before = before_m3s(view);
+  const now = now_m3s(view);
+  const share = before === null || now === null ? 0 : now / before;
+  const spread = suddenChange !== null && stillLost(suddenChange, stillLess) ? suddenChange.spread : null;
+  return lossCause({ course: "sudden", share, spread, startsLate, temperature_c });
+}
+
+function before_m3s({ suddenChange, pumpRate }: View): number | null {
+  return suddenChange?.before.flow_m3s ?? pumpRate?.flow_m3s ?? null;
+}
+
+/** By the runs where they show the loss, else by the run under way. */
+function now_m3s({ suddenChange, pumpRunning, dischargeNow_m3s }: View): number | null {
+  if (suddenChange !== null && stillLost(suddenChange, stillLess)) return suddenChange.now.flow_m3s;
+  return (pumpRunning === true ? dischargeNow_m3s : null) ?? suddenChange?.now.flow_m3s ?? null;
 }

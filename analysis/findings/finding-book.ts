@@ -18,6 +18,11 @@ export function newFindingBook(rules: readonly Rule[]): FindingBookState {
   return { entries: rules.map(() => ({ changedAt_s: null, open: null, evidence: null })) };
 }
 
+/** Over a gap nothing was seen to last: what was about to count begins anew. What is open stays open. */
+export function forgetPending(book: FindingBookState): void {
+  for (const entry of book.entries) if (entry.open === null) entry.changedAt_s = null;
+}
+
 type Output = (finding: Finding, change: FindingChange) => void;
 
 export function judge(book: FindingBookState, rules: readonly Rule[], view: View, output: Output): void {
@@ -46,13 +51,14 @@ function whileShut(entry: Entry, rule: Rule, view: View, holds: boolean, output:
     entry.evidence = rule.evidence(view);
   }
   if (view.time_s - entry.changedAt_s < rule.onDelay_s) return;
+  const evidence = rule.evidence(view);
   entry.open = {
     kind: rule.kind,
     severity: rule.severity,
     from_s: entry.changedAt_s,
     to_s: null,
-    evidence: rule.evidence(view),
-    message: rule.message(view),
+    evidence,
+    message: rule.message(view, evidence),
   };
   entry.changedAt_s = null;
   output(entry.open, "began");
@@ -64,13 +70,15 @@ function whileOpen(entry: Entry, rule: Rule, view: View, holds: boolean, output:
     entry.changedAt_s = null;
     const worse = rule.worsen?.(entry.open.evidence, view) ?? null;
     if (worse === null) return;
-    entry.open = { ...entry.open, evidence: worse, message: rule.message(view) };
+    entry.open = { ...entry.open, evidence: worse, message: rule.message(view, worse) };
     output(entry.open, "updated");
     return;
   }
   entry.changedAt_s ??= view.time_s;
   if (view.time_s - entry.changedAt_s < rule.offDelay_s) return;
-  output({ ...entry.open, to_s: entry.changedAt_s }, "ended");
+  const last = rule.conclude?.(entry.open, view) ?? null;
+  const whole = last === null ? entry.open : { ...entry.open, evidence: last, message: rule.message(view, last) };
+  output({ ...whole, to_s: entry.changedAt_s }, "ended");
   entry.open = null;
   entry.changedAt_s = null;
 }

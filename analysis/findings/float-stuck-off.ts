@@ -3,14 +3,15 @@
 import type { Rule } from "./rule.ts";
 
 /** A float's own scatter and a sensor's noise stay below this. */
-const margin_m = 0.015;
+export const margin_m = 0.015;
 
 export const floatStuckOff: Rule = {
   kind: "float-stuck-off",
   severity: "critical",
   onDelay_s: 30,
-  offDelay_s: 5,
-  holds: ({ level_m, pumpRunning, pumpInferred, littleInflow, highFloat, mainsOn, site, levelNoise_m }) => {
+  // A pump that trips again after a moment of running is the same trouble.
+  offDelay_s: 60,
+  holds: ({ level_m, pumpRunning, pumpInferred, littleInflow, highFloat, mainsOn, site, levelNoise_m }, open) => {
     const { startLevel_m } = site.basin;
     if (pumpRunning === null) return null;
     // The high float hangs above the start level: lifted, it says as much as a level does.
@@ -18,7 +19,8 @@ export const floatStuckOff: Rule = {
     if (level_m === null || startLevel_m === null) return null;
     // By the level alone a pump that just holds the inflow looks like one that stands; little inflow rules that out.
     if (pumpInferred && !littleInflow) return null;
-    return mainsOn !== false && !pumpRunning && level_m > startLevel_m + Math.max(margin_m, 4 * levelNoise_m);
+    const over_m = open === null ? Math.max(margin_m, 4 * levelNoise_m) : 0;
+    return mainsOn !== false && !pumpRunning && level_m > startLevel_m + over_m;
   },
   evidence: ({ level_m, site, pumpStateFor_s, mainsOn }) => ({
     level_m,

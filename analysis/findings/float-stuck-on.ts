@@ -3,20 +3,23 @@
 import type { Rule } from "./rule.ts";
 
 /** Trip levels scatter by less; common practice, no source. */
-const floatScatter_m = 0.005;
-const dwell_s = 90;
-const coarseDwell_s = 300;
+export const floatScatter_m = 0.005;
+export const dwell_s = 90;
+export const coarseDwell_s = 300;
+/** Over the stop level by this much the running pump has water again. */
+export const wetAgain_m = 0.01;
 
 export const floatStuckOn: Rule = {
   kind: "float-stuck-on",
   severity: "critical",
   onDelay_s: 30,
-  offDelay_s: 5,
-  holds: ({ level_m, pumpRunning, pumpInferred, atStopFor_s, closelyRead, site, levelNoise_m }) => {
+  offDelay_s: 30,
+  holds: ({ level_m, pumpRunning, pumpInferred, atStopFor_s, closelyRead, site, levelNoise_m }, open) => {
     const { stopLevel_m } = site.basin;
     if (level_m === null || stopLevel_m === null || pumpRunning === null) return null;
     // By the level alone a run that has just ended looks like one that goes on.
     if (pumpInferred) return null;
+    if (open !== null) return pumpRunning && level_m < stopLevel_m + wetAgain_m;
     const clearlyDown = level_m < stopLevel_m - Math.max(floatScatter_m, 3 * levelNoise_m);
     // A pump that just holds a storm may be slow over the last millimetres, but not so slow.
     return pumpRunning && (clearlyDown || atStopFor_s >= (closelyRead ? dwell_s : coarseDwell_s));

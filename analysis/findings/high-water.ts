@@ -2,14 +2,18 @@
 
 import type { Rule } from "./rule.ts";
 
+/** Waves and a pump that works at the mark do not end it: the water must be down by this much. */
+export const clearlyDown_m = 0.01;
+
 export const highWater: Rule = {
   kind: "high-water",
   severity: "critical",
   onDelay_s: 10,
-  offDelay_s: 10,
-  holds: ({ highFloat, level_m, site }) => {
+  offDelay_s: 30,
+  holds: ({ highFloat, level_m, site }, open) => {
     const { highLevel_m } = site.basin;
-    const byLevel = level_m === null || highLevel_m === null ? null : level_m >= highLevel_m;
+    const mark_m = highLevel_m === null ? null : highLevel_m - (open === null ? 0 : clearlyDown_m);
+    const byLevel = level_m === null || mark_m === null ? null : level_m >= mark_m;
     if (highFloat === null) return byLevel;
     return highFloat || byLevel === true;
   },

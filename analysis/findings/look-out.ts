@@ -7,7 +7,7 @@ import { flickersAt } from "../cycles/steady-signal.ts";
 import { closelyRead_s } from "../cycles/tracker-context.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { capabilityAt } from "../inflow/pump-capability.ts";
-import { slowChange, suddenChange } from "../inflow/pump-history.ts";
+import { slowChange, startsLate, suddenChange } from "../inflow/pump-history.ts";
 import { levelNoise_m, levelProblem, steadyLevel_m } from "../readings/level-screen.ts";
 import { levelTrend_ms, riseInAMinute_m } from "../readings/trend.ts";
 import { startsInLastHour } from "../report/tally.ts";
@@ -25,6 +25,12 @@ export interface LookOut {
 /** A minute's rise shows only in readings closer together than this. */
 const minuteNeeds_s = 15;
 const overStart_m = 0.03;
+/** A storm that breaks in the last seconds before a start lifts the level above its course until the pump is up to speed. */
+const start_s = 3;
+const aboveCourse_m = 0.005;
+/** The trend of a run, of a rest, is not its own before. */
+const runShows_s = 8;
+const restShows_s = 12;
 
 export function createLookOut(site: Site, geometry: BasinGeometry, state: AnalyzerState): LookOut {
   const { basin } = site;
@@ -40,13 +46,19 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.levelProblem = problem;
     view.lastLevel_m = Number.isFinite(screen.last_m) ? screen.last_m : null;
     view.level_m = problem === "out-of-range" || screen.standing ? null : steady_m;
-    view.pumpRunning = state.pumpRunning;
+    // What the level belies is not known until it is clear which of them is wrong.
+    view.pumpRunning = state.contact.suspect && !state.contact.lies ? null : state.pumpRunning;
     view.pumpInferred = noSignal(state);
     view.pumpSignalDead = signalDead(state);
+    view.pumpSignal = state.runSignal.origin;
     view.closelyRead = state.cadence.long_s <= closelyRead_s;
     view.pumpStateFor_s = state.pumpSince_s === null ? 0 : time_s - state.pumpSince_s;
+    // A signal that has said 'runs' from the first reading on, and was never seen to change, may be one that is stuck.
     view.riseWhileRunning_m =
-      state.pumpRunning === true && view.pumpStateFor_s >= 60 && state.cadence.long_s <= minuteNeeds_s
+      view.pumpRunning === true &&
+      view.pumpStateFor_s >= 60 &&
+      state.cadence.long_s <= minuteNeeds_s &&
+      (tally.starts > 0 || isOverStart(steady_m))
         ? riseInAMinute_m(state.trend)
         : null;
     view.highFloat = state.highFloat;
@@ -62,10 +74,20 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.dischargeNow_m3s = dischargeNow_m3s(steady_m);
     view.stopLevel_m = basin.stopLevel_m ?? tally.recentCycles[0]?.stopLevel_m ?? null;
     view.atStopFor_s = noteAtStop(time_s, view.level_m);
+    noteRun(time_s, steady_m);
+    view.roseBeforeStart = state.roseBeforeStart;
+    view.bestInRun_m3s = state.bestInRun_m3s;
+    view.inflowAtRest_m3s = inflowAtRest_m3s(steady_m);
+    view.riseOverStart_m =
+      view.pumpInferred && isOverStart(view.level_m) && state.cadence.long_s <= minuteNeeds_s
+        ? riseInAMinute_m(state.trend)
+        : null;
+    view.temperature_c = state.temperature_c;
     if (tally.settledCycles !== comparedCycles) {
       comparedCycles = tally.settledCycles;
       view.suddenChange = suddenChange(tracker.history);
       view.slowChange = slowChange(tracker.history);
+      view.startsLate = startsLate(tracker.history);
     }
     noteBlind(time_s);
     return view;
@@ -78,12 +100,32 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     return endInflow.flow_m3s - rate_ms * geometry.area_m2(level_m);
   }
 
+  /** How the run under way began, and the most that it has moved. */
+  function noteRun(time_s: number, level_m: number | null): void {
+    if (state.pumpRunning !== true || level_m === null) return;
+    const { restCourse } = state;
+    if (restCourse !== null && view.pumpStateFor_s <= start_s) {
+      const above_m = level_m - restCourse.level_m - restCourse.rate_ms * (time_s - restCourse.time_s);
+      if (above_m > Math.max(aboveCourse_m, 6 * view.levelNoise_m)) state.roseBeforeStart = true;
+    }
+    const now_m3s = view.dischargeNow_m3s;
+    if (now_m3s !== null && view.pumpStateFor_s >= runShows_s)
+      state.bestInRun_m3s = Math.max(now_m3s, state.bestInRun_m3s ?? now_m3s);
+  }
+
+  function inflowAtRest_m3s(level_m: number | null): number | null {
+    if (state.pumpRunning !== false || level_m === null || view.pumpStateFor_s < restShows_s) return null;
+    const rate_ms = levelTrend_ms(state.trend);
+    return rate_ms === null ? null : rate_ms * geometry.area_m2(level_m);
+  }
+
+  function isOverStart(level_m: number | null): boolean {
+    return level_m !== null && level_m > (basin.startLevel_m ?? Number.POSITIVE_INFINITY) + overStart_m;
+  }
+
   /** Over the start level a pump that is watched by the level alone may run or stand: what comes in is anyone's guess. */
   function noteBlind(time_s: number): void {
-    const over =
-      view.pumpInferred &&
-      view.level_m !== null &&
-      view.level_m > (basin.startLevel_m ?? Number.POSITIVE_INFINITY) + overStart_m;
+    const over = view.pumpInferred && isOverStart(view.level_m);
     if (over && time_s > state.lookedAt_s) state.tally.blind_s += Math.min(60, time_s - state.lookedAt_s);
     state.lookedAt_s = time_s;
   }
@@ -127,6 +169,7 @@ function emptyView(site: Site, state: AnalyzerState): View {
     pumpInferred: false,
     closelyRead: false,
     pumpSignalDead: false,
+    pumpSignal: null,
     pumpStateFor_s: 0,
     riseWhileRunning_m: null,
     highFloat: null,
@@ -140,6 +183,7 @@ function emptyView(site: Site, state: AnalyzerState): View {
     lastLevel_m: null,
     levelProblem: null,
     trips: state.tracker.trips,
+    channels: state.channels,
     levelNoise_m: 0,
     dischargeNow_m3s: null,
     stopLevel_m: null,
@@ -147,10 +191,16 @@ function emptyView(site: Site, state: AnalyzerState): View {
     littleInflow: false,
     suddenChange: null,
     slowChange: null,
+    startsLate: false,
+    roseBeforeStart: false,
+    bestInRun_m3s: null,
+    inflowAtRest_m3s: null,
+    riseOverStart_m: null,
+    temperature_c: null,
   };
 }
 
 /** So much less comes in than the pump moves that a storm would have to begin from one minute to the next. */
-function isLittle(inflow: FlowEstimate | null, pumpRate: FlowEstimate | null): boolean {
+export function isLittle(inflow: FlowEstimate | null, pumpRate: FlowEstimate | null): boolean {
   return inflow !== null && pumpRate !== null && inflow.flow_m3s < 0.3 * pumpRate.flow_m3s;
 }

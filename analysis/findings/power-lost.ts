@@ -6,7 +6,8 @@ export const powerLost: Rule = {
   kind: "power-lost",
   severity: "critical",
   onDelay_s: 0,
-  offDelay_s: 0,
+  // A supply that comes and goes is one loss.
+  offDelay_s: 30,
   holds: ({ mainsOn }) => (mainsOn === null ? null : !mainsOn),
   evidence: ({ mainsOn, level_m, inflow }) => ({
     mains_on: mainsOn,

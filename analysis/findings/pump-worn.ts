@@ -1,26 +1,40 @@
-// What the pump moves has gone down over many cycles: worn or clogged by and by.
+// What the pump moves has gone down over many cycles: worn or clogged by and by, or held back at once by a little and
+// steadily since. A loss of a quarter or more at once is the discharge's: discharge-blocked.
 
 import { hasLost, stillLost } from "../inflow/pump-history.ts";
-import type { Rule } from "./rule.ts";
+import { lossAdvice, lossCause } from "./loss-cause.ts";
+import type { Rule, View } from "./rule.ts";
 
-const clearlyLess = 0.08;
-const stillLess = 0.05;
+export const clearlyLess = 0.08;
+export const stillLess = 0.05;
 
 export const pumpWorn: Rule = {
   kind: "pump-worn",
   severity: "warning",
   onDelay_s: 0,
   offDelay_s: 0,
-  holds: ({ slowChange }, open) =>
-    slowChange === null ? null : open ? stillLost(slowChange, stillLess) : hasLost(slowChange, clearlyLess),
-  evidence: ({ slowChange }) => ({
-    pump_rate_before_m3s: slowChange?.before.flow_m3s ?? null,
-    pump_rate_now_m3s: slowChange?.now.flow_m3s ?? null,
+  holds: ({ slowChange }, open) => {
+    if (slowChange === null) return null;
+    if (open) return stillLost(slowChange, stillLess);
+    return slowChange.overRuns > 0 && hasLost(slowChange, clearlyLess);
+  },
+  evidence: (view) => ({
+    course: view.slowChange?.course ?? "slow",
+    cause: causeOf(view),
+    pump_rate_before_m3s: view.slowChange?.before.flow_m3s ?? null,
+    pump_rate_now_m3s: view.slowChange?.now.flow_m3s ?? null,
+    over_runs: view.slowChange?.overRuns ?? null,
   }),
-  worsen: (evidence, { slowChange }) =>
-    slowChange !== null && slowChange.now.flow_m3s < 0.98 * Number(evidence.pump_rate_now_m3s)
-      ? { ...evidence, pump_rate_now_m3s: slowChange.now.flow_m3s }
-      : null,
-  message: () =>
-    "The pump moves less than in its best days. Clean the intake and the pit at the next service and measure again with a bucket; if it does not recover, plan a new pump before the wet season.",
+  worsen: (evidence, view) => {
+    const { slowChange } = view;
+    if (slowChange === null || !(slowChange.now.flow_m3s < 0.98 * Number(evidence.pump_rate_now_m3s))) return null;
+    return pumpWorn.evidence(view);
+  },
+  message: (_, { cause }) => lossAdvice(cause),
 };
+
+function causeOf({ slowChange, startsLate, temperature_c }: View) {
+  const course = slowChange?.course ?? "slow";
+  const share = slowChange === null ? 1 : slowChange.now.flow_m3s / slowChange.before.flow_m3s;
+  return lossCause({ course, share, spread: 0, startsLate, temperature_c });
+}

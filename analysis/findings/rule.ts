@@ -1,8 +1,10 @@
 // The interface of a rule: when a finding is true, for how long it must be so, and what to tell the person.
 
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
-import type { PumpComparison } from "../inflow/pump-history.ts";
+import type { PumpSignal } from "../cycles/run-signal.ts";
+import type { SlowChange, SuddenChange } from "../inflow/pump-history.ts";
 import type { Peak } from "../inflow/rolling-peaks.ts";
+import type { ChannelWatchState } from "../readings/channel-watch.ts";
 import type { LevelProblem } from "../readings/level-screen.ts";
 import type { TripLevelsState } from "../readings/trip-levels.ts";
 import type { Site } from "../site.ts";
@@ -21,6 +23,8 @@ export interface View {
   closelyRead: boolean;
   /** The pump's signal has stood still while the level went up and down. */
   pumpSignalDead: boolean;
+  /** The channel that is the pump's signal; null without one. */
+  pumpSignal: PumpSignal | null;
   /** How long the pump has been in that state; 0 when it is unknown. */
   pumpStateFor_s: number;
   /** Rise of the level over the last minute of a run that has lasted longer; null otherwise. */
@@ -34,8 +38,22 @@ export interface View {
   /** Far less has been coming in than the pump moves. */
   littleInflow: boolean;
   /** The pump against its recent past, and against its best days. */
-  suddenChange: PumpComparison | null;
-  slowChange: PumpComparison | null;
+  suddenChange: SuddenChange | null;
+  slowChange: SlowChange | null;
+  /** Several of the latest runs moved little at first and came up by themselves. */
+  startsLate: boolean;
+  /** More had begun to come in just before this run: the level at its start stood above the course of the rest. */
+  roseBeforeStart: boolean;
+  /** The most that this run has moved, by the level's trend; null before it shows. */
+  bestInRun_m3s: number | null;
+  /** What comes in by the level's trend in the rest under way; null before it shows. */
+  inflowAtRest_m3s: number | null;
+  /**
+   * Rise over the last minute with the water well over the start level and nothing but the level to tell what the pump
+   * does; null otherwise.
+   */
+  riseOverStart_m: number | null;
+  temperature_c: number | null;
   highFloat: boolean | null;
   mainsOn: boolean | null;
   startsInLastHour: number;
@@ -52,6 +70,8 @@ export interface View {
   levelProblem: LevelProblem | null;
   /** Where the float trips, by the level, and whether that has moved. */
   readonly trips: TripLevelsState;
+  /** The channels beside level and contact, as far as they are watched. */
+  readonly channels: ChannelWatchState;
   levelNoise_m: number;
 }
 
@@ -68,7 +88,9 @@ export interface Rule {
    */
   holds(view: View, open: Finding | null): boolean | null;
   evidence(view: View): Evidence;
-  /** Folds a later look into the evidence, for a figure that has got worse; null when it has not. */
+  /** Folds a later look into the evidence, for a figure that has got worse or a cause that has come out; else null. */
   worsen?(evidence: Evidence, view: View): Evidence | null;
-  message(view: View): string;
+  /** What the end of it adds to the evidence; null for nothing. */
+  conclude?(finding: Finding, view: View): Evidence | null;
+  message(view: View, evidence: Evidence): string;
 }

@@ -1,13 +1,24 @@
 // The pump starts too often, or its runs are too short: both wear motor and switch.
 
 import type { Cycle } from "../cycles/cycle.ts";
+import type { Evidence } from "./finding.ts";
 import type { Rule, View } from "./rule.ts";
 
 /** Runs in a row that must be too short before it is a habit. */
-const shortRunsInARow = 5;
+export const shortRunsInARow = 5;
+/** Of those, so many keep it a habit; and so much of the starts allowed keeps them too many. */
+export const stillShort = 3;
+export const stillMany = 0.85;
 
 /** A contact bounces a few times at a switch; more in ten minutes is a float at its trip point. */
-const manyFlickers = 30;
+export const manyFlickers = 30;
+export const stillFlickers = 10;
+/** Share of what a run lifts that runs back, share of the time that the pump runs, share of cycles that only switch. */
+export const muchReturned = 0.25;
+export const busyPump = 0.2;
+export const mostlyChatter = 0.5;
+/** A cause that has been told is given up for another only beyond these shares of its own limit. */
+export const sureOfIt = 1.25;
 
 type Cause = "small-active-volume" | "high-inflow" | "drain-back" | "float-chatter";
 
@@ -27,9 +38,24 @@ export const shortCycling: Rule = {
   severity: "warning",
   onDelay_s: 0,
   offDelay_s: 900,
-  holds: (view) => tooManyStarts(view) || runsTooShort(view) || view.flickers > manyFlickers,
-  evidence: (view) => ({
-    cause: causeOf(view),
+  holds: (view, open) => {
+    if (tooManyStarts(view, open === null ? 1 : stillMany)) return true;
+    if (runsTooShort(view, open === null ? shortRunsInARow : stillShort)) return true;
+    return view.flickers > (open === null ? manyFlickers : stillFlickers);
+  },
+  evidence: (view) => evidenceOf(view, causeOf(view, null)),
+  // As it goes on, it may get worse, and the cause may turn out to be another.
+  worsen: (evidence, view) => {
+    const cause = causeOf(view, evidence.cause ?? null);
+    const worse = view.startsInLastHour > Number(evidence.starts_in_an_hour);
+    return worse || cause !== evidence.cause ? evidenceOf(view, cause) : null;
+  },
+  message: (_, { cause }) => advice[isCause(cause) ? cause : "small-active-volume"],
+};
+
+function evidenceOf(view: View, cause: Cause): Evidence {
+  return {
+    cause,
     starts_in_an_hour: view.startsInLastHour,
     max_starts_per_hour: view.site.pump?.maxStartsPerHour ?? null,
     last_run_s: view.recentCycles[0]?.run_s ?? null,
@@ -37,35 +63,44 @@ export const shortCycling: Rule = {
     inflow_m3s: view.inflow?.flow_m3s ?? null,
     pump_rate_m3s: view.pumpRate?.flow_m3s ?? null,
     drain_back_m3: typicalDrainBack_m3(view),
-  }),
-  // As it goes on, the cause may turn out to be another.
-  worsen: (evidence, view) =>
-    view.startsInLastHour > Number(evidence.starts_in_an_hour) ? shortCycling.evidence(view) : null,
-  message: (view) => advice[causeOf(view)],
-};
-
-function tooManyStarts({ site, startsInLastHour }: View): boolean {
-  const limit = site.pump?.maxStartsPerHour ?? null;
-  return limit !== null && startsInLastHour > limit;
+  };
 }
 
-function runsTooShort({ site, recentCycles }: View): boolean {
+function tooManyStarts({ site, startsInLastHour }: View, share: number): boolean {
+  const limit = site.pump?.maxStartsPerHour ?? null;
+  return limit !== null && startsInLastHour > limit * share;
+}
+
+function runsTooShort({ site, recentCycles }: View, least: number): boolean {
   const minRun_s = site.pump?.minRun_s ?? null;
   if (minRun_s === null || recentCycles.length < shortRunsInARow) return false;
-  return recentCycles.slice(0, shortRunsInARow).every((cycle) => cycle.run_s < minRun_s);
+  return recentCycles.slice(0, shortRunsInARow).filter((cycle) => cycle.run_s < minRun_s).length >= least;
 }
 
-function causeOf(view: View): Cause {
+/** @param known the cause as told so far: another must show clearly to take its place */
+function causeOf(view: View, known: unknown): Cause {
+  const stands = (cause: Cause, figure: number, limit: number) =>
+    figure > (known === cause ? limit / sureOfIt : isCause(known) ? limit * sureOfIt : limit);
   const cycles = view.recentCycles;
-  const chatters = cycles.filter((cycle) => isChatter(cycle, view)).length;
-  if (view.flickers > manyFlickers || chatters * 2 > cycles.length) return "float-chatter";
-  const returned_m3 = typicalDrainBack_m3(view);
-  const pumped_m3 = median(cycles.flatMap((cycle) => (cycle.pumpRate ? [cycle.pumpRate.flow_m3s * cycle.run_s] : [])));
-  if (returned_m3 !== null && pumped_m3 !== null && returned_m3 > 0.25 * pumped_m3) return "drain-back";
+  const chatters = cycles.filter((cycle) => isChatter(cycle, view)).length / Math.max(1, cycles.length);
+  if (view.flickers > manyFlickers || stands("float-chatter", chatters, mostlyChatter)) return "float-chatter";
+  if (stands("drain-back", returnedShare(view), muchReturned)) return "drain-back";
   const busy = median(
     cycles.flatMap((cycle) => (cycle.rest_s === null ? [] : [cycle.run_s / (cycle.run_s + cycle.rest_s)])),
   );
-  return busy !== null && busy > 0.2 ? "high-inflow" : "small-active-volume";
+  return stands("high-inflow", busy ?? 0, busyPump) ? "high-inflow" : "small-active-volume";
+}
+
+function isCause(cause: unknown): cause is Cause {
+  return typeof cause === "string" && cause in advice;
+}
+
+function returnedShare(view: View): number {
+  const { recentCycles } = view;
+  const lifted = recentCycles.flatMap((cycle) => (cycle.pumpRate ? [cycle.pumpRate.flow_m3s * cycle.run_s] : []));
+  const lifted_m3 = median(lifted);
+  const returned_m3 = typicalDrainBack_m3(view);
+  return returned_m3 === null || lifted_m3 === null ? 0 : returned_m3 / lifted_m3;
 }
 
 /** A switch after a few seconds that has not let the level go from one trip level to the other. */

@@ -2,14 +2,18 @@
 
 import type { Rule } from "./rule.ts";
 
+/** What the pump moves is learned anew from run to run: it must be clearly enough to end it. */
+export const clearlyEnough = 1.05;
+
 export const undersized: Rule = {
   kind: "undersized",
   severity: "warning",
   onDelay_s: 0,
   offDelay_s: 3600,
-  holds: ({ peak600, pumpRate, site }) => {
+  holds: ({ peak600, pumpRate, site }, open) => {
     if (peak600 === null || pumpRate === null) return null;
-    return peak600.inflow_m3s * site.design.inflowFactor > pumpRate.flow_m3s;
+    const needed_m3s = peak600.inflow_m3s * site.design.inflowFactor;
+    return needed_m3s * (open === null ? 1 : clearlyEnough) > pumpRate.flow_m3s;
   },
   evidence: ({ peak600, pumpRate, site }) => ({
     peak_600_s_m3s: peak600?.inflow_m3s ?? null,

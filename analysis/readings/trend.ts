@@ -9,6 +9,13 @@ export function newTrend(): TrendState {
   return { time_s: [], level_m: [] };
 }
 
+/** A straight course: the level at one time and its rate of change. */
+export interface LevelCourse {
+  readonly time_s: number;
+  readonly level_m: number;
+  readonly rate_ms: number;
+}
+
 const kept_s = 60;
 const spacing_s = 2;
 
@@ -36,6 +43,21 @@ export function riseInAMinute_m(trend: TrendState): number | null {
   const span_s = (trend.time_s[last] ?? 0) - (trend.time_s[0] ?? 0);
   if (span_s < 0.9 * kept_s) return null;
   return (((trend.level_m[last] ?? 0) - (trend.level_m[0] ?? 0)) * kept_s) / span_s;
+}
+
+const latest_s = 8;
+const shortestCourse_s = 15;
+
+/** The course of the last minute but for its latest seconds, against which those can be held; null before 15 s of it. */
+export function earlierCourse({ time_s, level_m }: TrendState): LevelCourse | null {
+  const first_s = time_s[0] ?? Number.NaN;
+  let last = time_s.length - 1;
+  const newest_s = time_s[last] ?? Number.NaN;
+  while (last > 0 && (time_s[last] ?? 0) > newest_s - latest_s) last -= 1;
+  const end_s = time_s[last] ?? Number.NaN;
+  const end_m = level_m[last] ?? Number.NaN;
+  if (!(end_s - first_s >= shortestCourse_s)) return null;
+  return { time_s: end_s, level_m: end_m, rate_ms: (end_m - (level_m[0] ?? Number.NaN)) / (end_s - first_s) };
 }
 
 /** Mean rate of change over what has been seen of the last minute; null before 5 s. */

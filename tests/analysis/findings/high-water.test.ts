@@ -33,8 +33,8 @@ describe("high-water", () => {
   });
 
   it("advises by what the pump does and whether there is a supply", () => {
-    expect(highWater.message(viewOf({ mainsOn: false }))).toContain("no supply");
-    expect(highWater.message(viewOf({ pumpRunning: false, mainsOn: true }))).toContain("the pump does not run");
-    expect(highWater.message(viewOf({ pumpRunning: true }))).toContain("although the pump runs");
+    expect(highWater.message(viewOf({ mainsOn: false }), {})).toContain("no supply");
+    expect(highWater.message(viewOf({ pumpRunning: false, mainsOn: true }), {})).toContain("the pump does not run");
+    expect(highWater.message(viewOf({ pumpRunning: true }), {})).toContain("although the pump runs");
   });
 });

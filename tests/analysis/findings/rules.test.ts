@@ -6,7 +6,11 @@ import { cyclesLike, viewOf } from "./view.ts";
 
 describe("rules", () => {
   it("have a rule for every kind of finding, and more for faults: of the level, its zero and span, and the pump's signal", () => {
-    expect(rules.map(({ kind }) => kind).sort()).toEqual([...findingKinds, "sensor-fault", "sensor-fault"].sort());
+    expect([...new Set(rules.map(({ kind }) => kind))].sort()).toEqual([...findingKinds].sort());
+    const faults = rules.filter(({ kind }) => kind === "sensor-fault");
+    // The level, its zero and span; the pump's signal; the high float up and down; six channels more.
+    expect(faults).toHaveLength(3 + 2 + 6);
+    expect(rules).toHaveLength(findingKinds.length - 1 + faults.length);
   });
 
   it("say nothing of a healthy basin, at rest, running, or without any channel", () => {
@@ -40,7 +44,7 @@ describe("rules", () => {
     ];
     for (const rule of rules) {
       for (const view of views) {
-        expect(rule.message(view)).toMatch(/^[A-Z][^0-9]+\.$/);
+        expect(rule.message(view, rule.evidence(view))).toMatch(/^[A-Z][^0-9]+\.$/);
         for (const value of Object.values(rule.evidence(view))) {
           expect(value === null || ["number", "string", "boolean"].includes(typeof value)).toBe(true);
           if (typeof value === "number") expect(Number.isFinite(value)).toBe(true);

@@ -9,7 +9,7 @@ describe("sensor-fault", () => {
       const view = viewOf({ levelProblem });
       expect(sensorFault.holds(view, null)).toBe(true);
       expect(sensorFault.evidence(view)).toEqual({ channel: "level", problem: levelProblem, last_level_m: 0.2 });
-      expect(sensorFault.message(view)).toContain("level reading");
+      expect(sensorFault.message(view, {})).toContain("level reading");
     },
   );
 
@@ -27,7 +27,7 @@ describe("sensor-fault", () => {
       pump_running_by_level: true,
       last_level_m: 0.2,
     });
-    expect(pumpSignalFault.message(view)).toContain("read off the level");
+    expect(pumpSignalFault.message(view, {})).toContain("read off the level");
   });
 
   it("is one finding for a connection that comes and goes for half an hour", () => {

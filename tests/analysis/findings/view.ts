@@ -3,6 +3,7 @@
 import type { Cycle, FlowEstimate } from "../../../analysis/cycles/cycle.ts";
 import type { Finding } from "../../../analysis/findings/finding.ts";
 import type { View } from "../../../analysis/findings/rule.ts";
+import { newChannelWatch } from "../../../analysis/readings/channel-watch.ts";
 import { newTripLevels } from "../../../analysis/readings/trip-levels.ts";
 import { inflow_m3s, pumpRate_m3s, rest_s, run_s, smallSite, startTime_s } from "../small-basin.ts";
 
@@ -40,6 +41,7 @@ export function viewOf(change: Partial<View> = {}): View {
     pumpInferred: false,
     closelyRead: true,
     pumpSignalDead: false,
+    pumpSignal: "pumpOn",
     pumpStateFor_s: 60,
     riseWhileRunning_m: null,
     dischargeNow_m3s: null,
@@ -48,6 +50,12 @@ export function viewOf(change: Partial<View> = {}): View {
     littleInflow: true,
     suddenChange: null,
     slowChange: null,
+    startsLate: false,
+    roseBeforeStart: false,
+    bestInRun_m3s: null,
+    inflowAtRest_m3s: null,
+    riseOverStart_m: null,
+    temperature_c: null,
     highFloat: null,
     mainsOn: null,
     startsInLastHour: 16,
@@ -59,6 +67,7 @@ export function viewOf(change: Partial<View> = {}): View {
     lastLevel_m: 0.2,
     levelProblem: null,
     trips: newTripLevels(),
+    channels: newChannelWatch(),
     levelNoise_m: 0.0015,
     ...change,
   };

@@ -1,0 +1,46 @@
+// How long a run moved little before the pump came up: air caught in it, a valve slow to open.
+
+import type { CurveSamples } from "../statistics/fit-curve.ts";
+
+/** The first part of the fall, by which a late start shows. */
+const firstPart = 0.15;
+const fewest = 8;
+/** A fall of fewer standard steps between neighbours than this is hidden in them. */
+const clearOfNoise = 12;
+
+/**
+ * Time that the first 15 % of a run's fall took beyond what they would have taken at the pace of the rest of it; some
+ * half a second for a sound pump's spin-up.
+ *
+ * @param samples  volumes in m³ against seconds since the start
+ * @param run_s    length of the run
+ * @returns seconds, 0 or above; null with fewer than 8 samples, no clear fall, or levels read seldom
+ */
+export function lateStart_s({ t, y, count }: CurveSamples, run_s: number): number | null {
+  const last = count - 1;
+  if (count < fewest || run_s - (t[last] ?? 0) > run_s / 4) return null;
+  const first_m3 = middle(y, 0);
+  const fall_m3 = first_m3 - middle(y, last - 2);
+  if (!(fall_m3 > clearOfNoise * noise(y, count))) return null;
+  let i = 1;
+  while (i < last && middle(y, i - 1) > first_m3 - firstPart * fall_m3) i += 1;
+  const reached_s = t[i] ?? 0;
+  const atPace_s = ((run_s - reached_s) * firstPart) / (1 - firstPart);
+  return Math.max(0, reached_s - atPace_s);
+}
+
+/** Of three neighbours from `i` on: a spike is no fall. */
+function middle(y: Float64Array, i: number): number {
+  const [a, b, c] = [y[i] ?? Number.NaN, y[i + 1] ?? Number.NaN, y[i + 2] ?? Number.NaN];
+  return Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
+}
+
+/** Median of the second differences: the fall itself, at a steady pace, is not in them. */
+function noise(y: Float64Array, count: number): number {
+  const bends: number[] = [];
+  for (let i = 1; i < count - 1; i += 1) {
+    bends.push(Math.abs((y[i - 1] ?? 0) - 2 * (y[i] ?? 0) + (y[i + 1] ?? 0)));
+  }
+  bends.sort((a, b) => a - b);
+  return (1.4826 * (bends[bends.length >> 1] ?? 0)) / Math.sqrt(6);
+}

@@ -1,0 +1,36 @@
+import { describe, expect, it } from "vitest";
+import { lateStart_s } from "../../../analysis/inflow/late-start.ts";
+import type { CurveSamples } from "../../../analysis/statistics/fit-curve.ts";
+import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
+
+/** A sample a second of a run that falls by 1 L/s from `from_s` on, under a noise of 50 mL. */
+function run(run_s: number, from_s: number, { noise_m3 = 5e-5, fall_m3s = 1e-3, spike = -1 } = {}): CurveSamples {
+  const random = seededRandom(run_s);
+  const t = Float64Array.from({ length: run_s }, (_, i) => i);
+  const y = t.map((s) => 0.05 - fall_m3s * Math.max(0, s - from_s) + random.normal(noise_m3));
+  if (spike >= 0) y[spike] = 0;
+  return { t, y, weight: new Float64Array(run_s).fill(1), count: run_s };
+}
+
+describe("lateStart_s", () => {
+  it("is under a second for a pump that comes up at once", () => {
+    expect(lateStart_s(run(20, 0), 20)).toBeLessThan(1);
+    expect(lateStart_s(run(100, 0.5), 100)).toBeLessThan(1.5);
+  });
+
+  it("is the time in which nothing was moved", () => {
+    expect(Math.abs((lateStart_s(run(30, 10), 30) ?? 0) - 10)).toBeLessThan(1.5);
+    expect(Math.abs((lateStart_s(run(80, 45), 80) ?? 0) - 45)).toBeLessThan(1.5);
+  });
+
+  it("takes no spike for a fall", () => {
+    expect(Math.abs((lateStart_s(run(30, 10, { spike: 4 }), 30) ?? 0) - 10)).toBeLessThan(1.5);
+  });
+
+  it("cannot be told from few samples, from a run that does not fall, or when the end was not seen", () => {
+    expect(lateStart_s(run(7, 0), 7)).toBeNull();
+    expect(lateStart_s(run(30, 0, { fall_m3s: 0 }), 30)).toBeNull();
+    expect(lateStart_s(run(30, 0, { fall_m3s: -1e-3 }), 30)).toBeNull();
+    expect(lateStart_s(run(30, 10), 60)).toBeNull();
+  });
+});
