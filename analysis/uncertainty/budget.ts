@@ -12,6 +12,8 @@ export interface BudgetLine {
   /** What it adds to the standard uncertainty of the figure, in the figure's unit: sensitivity times u(input). */
   readonly u: number;
   readonly degreesOfFreedom: number;
+  /** Half-width of its own 95 % interval, as if it were the only source. */
+  readonly u95: number;
   /** The same error in every cycle: it does not average away in a mean, a peak or a total. */
   readonly shared: boolean;
 }
@@ -44,19 +46,25 @@ export function budgetOf(value: number, u: number, degreesOfFreedom: number, oth
     const part = source === "sensor-noise" ? noise : (others[source] ?? 0);
     if (!(part > 0)) return [];
     const isNoise = source === "sensor-noise";
+    // The others have infinitely many, so that those of the whole are the noise's over the fourth power of its share.
+    const itsFreedom = isNoise ? degreesOfFreedom * (part / u) ** 4 : Number.POSITIVE_INFINITY;
     return [
       {
         source,
         type: isNoise ? "A" : "B",
         u: part,
-        // The others have infinitely many, so that those of the whole are the noise's by the fourth power of its share.
-        degreesOfFreedom: isNoise ? degreesOfFreedom * (part / u) ** 4 : Number.POSITIVE_INFINITY,
+        degreesOfFreedom: itsFreedom,
+        u95: coverage(itsFreedom) * part,
         shared: isShared[source],
       },
     ];
   });
-  const coverageFactor = degreesOfFreedom > 0 ? studentTQuantile(0.975, degreesOfFreedom) : Number.POSITIVE_INFINITY;
+  const coverageFactor = coverage(degreesOfFreedom);
   return { value, u, degreesOfFreedom, coverageFactor, u95: u === 0 ? 0 : coverageFactor * u, lines };
+}
+
+function coverage(degreesOfFreedom: number): number {
+  return degreesOfFreedom > 0 ? studentTQuantile(0.975, degreesOfFreedom) : Number.POSITIVE_INFINITY;
 }
 
 /** What is left when all parts are taken off is a rounding error, not noise, when it is this small a share of u². */
