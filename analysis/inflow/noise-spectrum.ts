@@ -14,8 +14,8 @@ const memory_rests = 300;
 const fewestSamples = 120;
 /** Times over which errors are tried to be forgotten; the last one as good as never. */
 const forgets_s = [5, 10, 20, 40, 80, 160, 320, 1e5] as const;
-/** Log-likelihood by which wandering must beat independence. */
-const clearly = 3.5;
+/** Log of the odds for independent errors against wandering over any one time, before anything has been seen. */
+const oddsForNone = 4;
 
 export interface NoiseSpectrumState {
   /** Mean square of the residuals' coefficient at each degree from `lowest` on, against their variance. */
@@ -24,10 +24,10 @@ export interface NoiseSpectrumState {
   /** Running mean of the rests' squared lengths, and of the samples' spacing. */
   squaredLength_s2: number;
   interval_s: number;
-  /** What was found last: see `noiseAt`. */
-  white: number;
-  wandering: number;
-  forget_s: number;
+  /** Per time of forgetting: how likely it is, and the power of the white and of the wandering part. */
+  readonly likely: number[];
+  readonly white: number[];
+  readonly wandering: number[];
 }
 
 export function newNoiseSpectrum(): NoiseSpectrumState {
@@ -36,9 +36,9 @@ export function newNoiseSpectrum(): NoiseSpectrumState {
     rests: 0,
     squaredLength_s2: 0,
     interval_s: 0,
-    white: 1,
-    wandering: 0,
-    forget_s: 0,
+    likely: forgets_s.map(() => 0),
+    white: forgets_s.map(() => 1),
+    wandering: forgets_s.map(() => 0),
   };
 }
 
@@ -57,10 +57,14 @@ export function noiseAt(
   interval_s: number,
 ): number | null {
   if (state.rests < fewestRests) return null;
-  if (state.wandering === 0) return 1;
   // The same error sampled more often is more of it per sample, and no better known.
   const denser = interval_s > 0 ? state.interval_s / interval_s : 1;
-  return state.white + state.wandering * denser * share(degree, state.forget_s, length_s ** 2);
+  let expected = 1;
+  for (let j = 0; j < forgets_s.length; j += 1) {
+    const wandering = (state.wandering[j] ?? 0) * denser * share(degree, forgets_s[j] ?? 0, length_s ** 2);
+    expected += (state.likely[j] ?? 0) * ((state.white[j] ?? 1) + wandering - 1);
+  }
+  return expected;
 }
 
 /** Takes in the residuals of one rest about its curve; samples without weight are left out. */
@@ -86,25 +90,30 @@ function share(degree: number, forget_s: number, squaredLength_s2: number): numb
   return 1 / (1 + (2 * (2 * degree - 1) * (2 * degree + 3) * forget_s ** 2) / squaredLength_s2);
 }
 
-/** The time of forgetting and the power that make what was seen most likely (Whittle), if clearly more so than none. */
+/** How likely each time of forgetting is by what was seen (Whittle's likelihood), with the powers that fit it best. */
 function explain(state: NoiseSpectrumState): void {
-  const { power, squaredLength_s2 } = state;
-  let white = 0;
-  for (let k = quick; k <= highest; k += 1) white += (power[k - lowest] ?? 0) / (highest - quick + 1);
-  state.white = 1;
-  state.wandering = 0;
-  if (!(white > 0)) return;
+  const { power, squaredLength_s2, likely, white, wandering } = state;
+  let flat = 0;
+  for (let k = quick; k <= highest; k += 1) flat += (power[k - lowest] ?? 0) / (highest - quick + 1);
+  if (!(flat > 0)) return;
   const rests = Math.min(memory_rests, state.rests);
-  const none = likelihood(power, rests, () => white);
-  let best = none + clearly;
-  for (const forget_s of forgets_s) {
-    const [base, slope] = lineThrough(power, (k) => share(k, forget_s, squaredLength_s2));
-    if (!(slope > 0) || !(base > 0)) continue;
-    const found = likelihood(power, rests, (k) => base + slope * share(k, forget_s, squaredLength_s2));
-    if (found <= best) continue;
-    best = found;
-    Object.assign(state, { white: base, wandering: slope, forget_s });
+  const none = likelihood(power, rests, () => flat) + oddsForNone;
+  let most = none;
+  for (let j = 0; j < forgets_s.length; j += 1) {
+    const course = (k: number) => share(k, forgets_s[j] ?? 0, squaredLength_s2);
+    const [base, slope] = lineThrough(power, course);
+    const possible = slope > 0 && base > 0;
+    white[j] = possible ? base : 1;
+    wandering[j] = possible ? slope : 0;
+    likely[j] = possible ? likelihood(power, rests, (k) => base + slope * course(k)) : Number.NEGATIVE_INFINITY;
+    most = Math.max(most, likely[j] ?? 0);
   }
+  let all = Math.exp(none - most);
+  for (let j = 0; j < forgets_s.length; j += 1) {
+    likely[j] = Math.exp((likely[j] ?? 0) - most);
+    all += likely[j] ?? 0;
+  }
+  for (let j = 0; j < forgets_s.length; j += 1) likely[j] = (likely[j] ?? 0) / all;
 }
 
 /** Weighted least squares of power on `x`, each known to a share of itself. */

@@ -41,21 +41,42 @@ const muchMore = 2.2;
 const muchLess = 0.3;
 /** Fewer rests than this tell nothing of the next. */
 const fewestRests = 2.5;
+const restsForWandering = 15;
+/** Most that inflow which swings within two rests gives the third coefficient, of what it gives the second. */
+const smooth = 0.07;
 /** So many standard deviations off what was learned, something new has begun: the rest then speaks for itself. */
 const surprise = 3;
 
 /**
  * What is to be expected of the next rest: mean and variance of a bend; null when nothing is known, and when what the
  * rest itself shows (`seen`) does not fit what was learned.
+ *
+ * @param wandering part of the spread that is the sensor's, in variances of `seen` by independent errors
  */
-export function expectedBend({ few, many }: BendMemory, seen: Bend): Bend | null {
+export function expectedBend({ few, many }: BendMemory, seen: Bend, wandering: number): Bend | null {
   const sums = weatherChanged(few, many) ? few : many;
   const rests = effectiveRests(sums);
   if (rests < fewestRests) return null;
-  const { value, spread, noise } = momentsOf(sums);
-  const variance = spread + (spread + noise) / rests;
+  const moments = momentsOf(sums);
+  const { value, noise } = moments;
+  const spread = Math.max(0, moments.spread - wandering * noise);
+  const variance = spread + (spread + (1 + wandering) * noise) / rests;
   if ((seen.value - value) ** 2 > surprise ** 2 * (seen.variance + variance)) return null;
   return { value, variance };
+}
+
+/**
+ * A sensor that wanders over hours bends rests at random: how much it adds to the variance of the third coefficient, in
+ * variances by independent errors. Inflow that changes smoothly bends a rest mostly one way, and its change of slope
+ * has little: what is left of that is the sensor's.
+ */
+export function wanderingOfSensor({ slope, change }: RestShapeState): number {
+  const rests = effectiveRests(change.many);
+  if (rests < restsForWandering) return 0;
+  const second = momentsOf(slope.many);
+  const third = momentsOf(change.many);
+  const left = third.spread / third.noise - smooth * (second.spread / second.noise);
+  return left > 2.5 * Math.sqrt(2 / rests) ? left : 0;
 }
 
 /** Takes in what a rest by itself has shown; vague ones count little. */

@@ -11,8 +11,11 @@ import {
 } from "../statistics/fit-curve.ts";
 import { noiseAt } from "./noise-spectrum.ts";
 import type { RestMemory } from "./rest-memory.ts";
-import { type Bend, expectedBend, learnBend } from "./rest-shape.ts";
+import { type Bend, expectedBend, learnBend, wanderingOfSensor } from "./rest-shape.ts";
 import type { VolumeCurve } from "./volume-curve.ts";
+
+/** A random walk's power in the coefficients of degree 1, 2 and 3, against that of the third: 1/((2k−1)(2k+3)). */
+const randomWalk = [0, 45 / 5, 45 / 21, 1] as const;
 
 /** Water that leaks back while the rest lasts. */
 export interface LeakingBack {
@@ -34,15 +37,27 @@ export function shapedCurve(
   if (fit === undefined) return undefined;
   const length_s = 2 * fit.half;
   const interval_s = length_s / Math.max(1, weightOf(samples) - 1);
-  /** Variance of the coefficient of each orthogonal function. */
-  const variance = fit.norms.map((norm, k) => {
+  /** Variance of the coefficient of each orthogonal function: by what the residuals show, and with what wanders for hours. */
+  const quick = fit.norms.map((norm, k) => {
     const share = k === 0 ? null : noiseAt(memory.noise, k, length_s, interval_s);
     return (noise.variance * (share ?? noise.inflation)) / norm;
   });
+  const wandering = wanderingOfSensor(memory.shape);
+  const third = (quick[3] ?? 0) * (fit.norms[3] ?? 1) * wandering;
+  const variance = quick.map((own, k) => own + (third * (randomWalk[k] ?? 0)) / (fit.norms[k] ?? 1));
   const added = leak === null ? undefined : addFunction(fit, leak.stillOut);
   const shares = added?.shares ?? [0, 0, 0, 0];
   const own = added === undefined ? null : leakByItself(leak, added, noise.variance * noise.inflation);
-  const bends = [bendOf(fit, 2, own, shares, variance, memory), bendOf(fit, 3, own, shares, variance, memory)];
+  const bend = (degree: 2 | 3) =>
+    bendOf(
+      fit,
+      degree,
+      own,
+      shares[degree] ?? 0,
+      { own: quick[degree] ?? 0, all: variance[degree] ?? 0, wandering: wandering * (randomWalk[degree] ?? 0) },
+      memory,
+    );
+  const bends = [bend(2), bend(3)];
   const leaking = own === null ? { value: 0, variance: 0 } : leakWithBends(own, bends, shares);
 
   /** Coefficients without the leak; how far each follows its own data. */
@@ -103,28 +118,25 @@ function bendOf(
   fit: PolynomialFit,
   degree: 2 | 3,
   leak: Bend | null,
-  shares: readonly number[],
-  variance: readonly number[],
+  share: number,
+  variance: { readonly own: number; readonly all: number; readonly wandering: number },
   memory: RestMemory,
 ): HeldBend {
   const scale = degree === 2 ? 2 / fit.half ** 2 : 6 / fit.half ** 3;
   const sums = degree === 2 ? memory.shape.slope : memory.shape.change;
-  const share = shares[degree] ?? 0;
-  const own = variance[degree] ?? 0;
-  const seen: Bend = {
-    value: scale * ((fit.orthogonal[degree] ?? 0) + (leak?.value ?? 0) * share),
-    variance: scale ** 2 * (own + share ** 2 * (leak?.variance ?? 0)),
-  };
-  const prior = expectedBend(sums, seen);
-  learnBend(sums, seen);
+  const seen = fit.orthogonal[degree] ?? 0;
+  const value = scale * (seen + (leak?.value ?? 0) * share);
+  const byLeak = share ** 2 * (leak?.variance ?? 0);
+  const prior = expectedBend(sums, { value, variance: scale ** 2 * (variance.all + byLeak) }, variance.wandering);
+  learnBend(sums, { value, variance: scale ** 2 * (variance.own + byLeak) });
   if (prior === null) return { expected: 0, follows: 1, missing: 0, missingVariance: Number.POSITIVE_INFINITY };
   const spread = prior.variance / scale ** 2;
   const expected = prior.value / scale;
   return {
     expected,
-    follows: spread / (spread + own),
-    missing: expected - (fit.orthogonal[degree] ?? 0),
-    missingVariance: spread + own,
+    follows: spread / (spread + variance.all),
+    missing: expected - seen,
+    missingVariance: spread + variance.all,
   };
 }
 
