@@ -3,13 +3,15 @@
 import { type CadenceState, newCadence } from "./cycles/cadence.ts";
 import { newTracker, type TrackerState } from "./cycles/cycle-tracker.ts";
 import { type LevelRunsState, newLevelRuns } from "./cycles/level-runs.ts";
+import { type ContactWatchState, newContactWatch } from "./cycles/lying-contact.ts";
 import { newRunSignal, type RunSignalState } from "./cycles/run-signal.ts";
 import { newSteadySignal, type SteadySignalState } from "./cycles/steady-signal.ts";
 import { type FindingBookState, newFindingBook } from "./findings/finding-book.ts";
 import { rules } from "./findings/index.ts";
 import { newPeaks, type PeaksState } from "./inflow/rolling-peaks.ts";
+import { type ChannelWatchState, newChannelWatch } from "./readings/channel-watch.ts";
 import { type LevelScreenState, newLevelScreen } from "./readings/level-screen.ts";
-import { newTrend, type TrendState } from "./readings/trend.ts";
+import { type LevelCourse, newTrend, type TrendState } from "./readings/trend.ts";
 import { newTally, type TallyState } from "./report/tally.ts";
 
 export interface AnalyzerState {
@@ -23,6 +25,9 @@ export interface AnalyzerState {
   shadowRuns: number;
   /** When the signal last changed. */
   signalSince_s: number | null;
+  /** What the level says of a contact that says 'runs', and the other channels beside it. */
+  readonly contact: ContactWatchState;
+  readonly channels: ChannelWatchState;
   readonly tracker: TrackerState;
   readonly peaks: PeaksState;
   readonly trend: TrendState;
@@ -38,6 +43,11 @@ export interface AnalyzerState {
   floatOn: boolean | null;
   highFloat: boolean | null;
   mainsOn: boolean | null;
+  temperature_c: number | null;
+  /** The course of the rest before the run under way, as far as the trend shows it. */
+  restCourse: LevelCourse | null;
+  roseBeforeStart: boolean;
+  bestInRun_m3s: number | null;
   estimates: number;
   /** Whether runs are told by a signal or read off the level, and for how many readings the other has been better. */
   view: "signal" | "level";
@@ -54,6 +64,8 @@ export function newState(): AnalyzerState {
     shadow: newLevelRuns(),
     shadowRuns: 0,
     signalSince_s: null,
+    contact: newContactWatch(),
+    channels: newChannelWatch(),
     tracker: newTracker(),
     peaks: newPeaks(),
     trend: newTrend(),
@@ -67,6 +79,10 @@ export function newState(): AnalyzerState {
     floatOn: null,
     highFloat: null,
     mainsOn: null,
+    temperature_c: null,
+    restCourse: null,
+    roseBeforeStart: false,
+    bestInRun_m3s: null,
     estimates: 0,
     view: "level",
     otherViewBetter: 0,
@@ -74,15 +90,15 @@ export function newState(): AnalyzerState {
 }
 
 export function isState(value: unknown): value is AnalyzerState {
-  return typeof value === "object" && value !== null && "tracker" in value && "tally" in value;
+  return typeof value === "object" && value !== null && "tracker" in value && "channels" in value;
 }
 
 /** So many falls of the level, each as deep as a run, while the signal stood still. */
 const deadAfterRuns = 3;
 
 /** The pump's signal does not follow the pump. */
-export function signalDead({ runSignal, shadowRuns }: AnalyzerState): boolean {
-  return runSignal.origin !== null && shadowRuns >= deadAfterRuns;
+export function signalDead({ runSignal, shadowRuns, contact }: AnalyzerState): boolean {
+  return runSignal.origin !== null && (shadowRuns >= deadAfterRuns || contact.lies);
 }
 
 /** Nothing but the level tells what the pump does. */

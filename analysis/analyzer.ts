@@ -6,19 +6,29 @@ import { hasExactEdges, isGap, isRegular, noteSignal } from "./cycles/cadence.ts
 import type { Cycle, CycleStage, FlowEstimate } from "./cycles/cycle.ts";
 import { trackBreak, trackEdge, trackSample } from "./cycles/cycle-tracker.ts";
 import { feedLevel, newLevelRuns, settleLevelRuns } from "./cycles/level-runs.ts";
+import { newContactWatch, type UsualRest, watchContact } from "./cycles/lying-contact.ts";
 import { carriesSignal, runSignal } from "./cycles/run-signal.ts";
 import { feedSignal, newSteadySignal, type SteadySignalOutput, settleSignal } from "./cycles/steady-signal.ts";
 import { closelyRead_s, type TrackerContext } from "./cycles/tracker-context.ts";
 import type { Finding, FindingChange } from "./findings/finding.ts";
-import { judge, openFindings } from "./findings/finding-book.ts";
+import { forgetPending, judge, openFindings } from "./findings/finding-book.ts";
 import { rules } from "./findings/index.ts";
-import { createLookOut } from "./findings/look-out.ts";
+import { createLookOut, isLittle } from "./findings/look-out.ts";
 import { basinGeometry } from "./geometry/basin.ts";
 import { capabilityAt } from "./inflow/pump-capability.ts";
 import { addStretch, breakPeaks } from "./inflow/rolling-peaks.ts";
-import { forgetRecentLevels, noteRow, screenLevel, screenRun, steadyLevel_m } from "./readings/level-screen.ts";
+import { forgetRuns, noteChannels } from "./readings/channel-watch.ts";
+import {
+  forgetRecentLevels,
+  levelNoise_m,
+  noteRow,
+  screenLevel,
+  screenRun,
+  steadyLevel_m,
+} from "./readings/level-screen.ts";
 import type { Reading } from "./readings/reading.ts";
-import { levelTrend_ms, noteLevel, restartTrend } from "./readings/trend.ts";
+import { earlierCourse, levelTrend_ms, noteLevel, restartTrend } from "./readings/trend.ts";
+import { usualTrips } from "./readings/trip-levels.ts";
 import { type OverAll, overAll } from "./report/over-all.ts";
 import type { ReportSummary } from "./report/report.ts";
 import { summarize } from "./report/summarize.ts";
@@ -201,6 +211,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (reading.floatOn !== null) state.floatOn = reading.floatOn;
     if (reading.highFloat !== null) state.highFloat = reading.highFloat;
     if (reading.mainsOn !== null) state.mainsOn = reading.mainsOn;
+    if (reading.temperature_c !== null) state.temperature_c = reading.temperature_c;
     noteRow(state.screen, reading.level_m !== null);
     const level_m = reading.level_m === null ? null : screenLevel(state.screen, range, time_s, reading.level_m);
     chooseView(time_s);
@@ -211,7 +222,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       feedLevel(state.levelRuns, { swing_m }, time_s, level_m, edges);
     }
     // What the pump does now a contact tells best, even one that is asked too seldom to time its runs.
-    notePump(noSignal(state) ? state.levelRuns.running : state.runSignal.on, time_s);
+    const unsignalled = noSignal(state);
+    notePump(unsignalled ? state.levelRuns.running : state.runSignal.on, time_s);
+    noteChannels(state.channels, reading, state.pumpRunning, unsignalled ? null : state.runSignal.origin);
     const steady_m = steadyLevel_m(state.screen);
     noteLevel(state.trend, time_s, level_m === null ? null : steady_m);
     judge(state.book, rules, look.view(time_s), noteFinding);
@@ -222,6 +235,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (state.runSignal.origin === null) return;
     if (changed || state.signalSince_s === null) {
       state.signalSince_s = time_s;
+      if (state.contact.lowestAt_s > 0) Object.assign(state.contact, newContactWatch());
       if (state.shadowRuns > 0 || state.shadow.running !== null) Object.assign(state.shadow, newLevelRuns());
       state.shadowRuns = 0;
     } else if (
@@ -231,6 +245,22 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     ) {
       feedLevel(state.shadow, { swing_m }, time_s, level_m, shadowOutput);
     }
+    if (state.runSignal.on !== true || level_m === null || state.cadence.long_s > closelyRead_s) return;
+    watchContact(
+      state.contact,
+      time_s,
+      steadyLevel_m(state.screen) ?? level_m,
+      levelNoise_m(state.screen),
+      usualRest(),
+    );
+  }
+
+  /** Null when it is not known, or when so much comes in that a storm may turn the water at any moment. */
+  function usualRest(): UsualRest | null {
+    const { trips, endInflow } = state.tracker;
+    const stop_m = usualTrips(trips)?.stop_m ?? basin.stopLevel_m;
+    if (stop_m === null || !isLittle(endInflow, state.tally.pumpRate)) return null;
+    return { stop_m, rise_ms: (endInflow?.flow_m3s ?? 0) / geometry.area_m2(stop_m) };
   }
 
   /**
@@ -264,6 +294,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     state.tally.pumpSeen = true;
     state.pumpRunning = running;
     state.pumpSince_s = time_s;
+    state.restCourse = running === true ? earlierCourse(state.trend) : null;
+    state.roseBeforeStart = false;
+    state.bestInRun_m3s = null;
     restartTrend(state.trend);
   }
 
@@ -306,9 +339,13 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     state.floatOn = null;
     state.highFloat = null;
     state.mainsOn = null;
+    state.temperature_c = null;
+    forgetPending(state.book);
     state.pumpRunning = null;
     state.pumpSince_s = null;
     Object.assign(state.shadow, newLevelRuns());
+    Object.assign(state.contact, newContactWatch());
+    forgetRuns(state.channels);
     forgetRecentLevels(state.screen);
     restartTrend(state.trend);
   }

@@ -3,11 +3,12 @@
 
 import type { Reading } from "../readings/reading.ts";
 
-type Origin = "pumpOn" | "pumpCurrent_a" | "pumpPower_w" | "floatOn";
+/** A channel that may say whether the pump runs. */
+export type PumpSignal = "pumpOn" | "pumpCurrent_a" | "pumpPower_w" | "floatOn";
 
 export interface RunSignalState {
   /** The best channel seen so far. */
-  origin: Origin | null;
+  origin: PumpSignal | null;
   on: boolean | null;
   /** Highest recent load, falling off slowly, against which a running motor is told from a standing one. */
   highest: number;
@@ -17,7 +18,7 @@ export function newRunSignal(): RunSignalState {
   return { origin: null, on: null, highest: 0 };
 }
 
-const rank: readonly Origin[] = ["pumpOn", "pumpCurrent_a", "pumpPower_w", "floatOn"];
+const rank: readonly PumpSignal[] = ["pumpOn", "pumpCurrent_a", "pumpPower_w", "floatOn"];
 /** The smallest pump motors draw about twice this; a controller or a lamp on the same line stays below; common practice, no source. */
 const leastCurrent_a = 0.5;
 const leastPower_w = 50;

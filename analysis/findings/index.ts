@@ -1,9 +1,11 @@
 // Every rule there is. A new one is a file of its own and a line here.
 
+import { channelFaults } from "./channel-fault.ts";
 import { checkValveLeak } from "./check-valve-leak.ts";
 import { dischargeBlocked } from "./discharge-blocked.ts";
 import { floatStuckOff } from "./float-stuck-off.ts";
 import { floatStuckOn } from "./float-stuck-on.ts";
+import { highFloatStuckDown, highFloatStuckUp } from "./high-float-fault.ts";
 import { highWater } from "./high-water.ts";
 import { inflowExceedsPump } from "./inflow-exceeds-pump.ts";
 import { powerLost } from "./power-lost.ts";
@@ -28,4 +30,7 @@ export const rules: readonly Rule[] = [
   sensorFault,
   pumpSignalFault,
   tripDrift,
+  highFloatStuckUp,
+  highFloatStuckDown,
+  ...channelFaults,
 ];

@@ -1,5 +1,6 @@
 // The level sensor says what no water level can: frozen, out of range, dropping out, or jumping about.
 
+import type { PumpSignal } from "../cycles/run-signal.ts";
 import type { LevelProblem } from "../readings/level-screen.ts";
 import type { Rule } from "./rule.ts";
 
@@ -25,6 +26,13 @@ export const sensorFault: Rule = {
   message: ({ levelProblem }) => advice[levelProblem ?? "implausible"],
 };
 
+const columns: Readonly<Record<PumpSignal, string>> = {
+  pumpOn: "pump_on",
+  pumpCurrent_a: "pump_current_a",
+  pumpPower_w: "pump_power_w",
+  floatOn: "float_on",
+};
+
 /** The pump's signal does not follow the pump: the level goes up and down without it. */
 export const pumpSignalFault: Rule = {
   kind: "sensor-fault",
@@ -32,12 +40,12 @@ export const pumpSignalFault: Rule = {
   onDelay_s: 0,
   offDelay_s: 0,
   holds: ({ pumpSignalDead }) => pumpSignalDead,
-  evidence: ({ pumpRunning, lastLevel_m }) => ({
-    channel: "pump_on",
+  evidence: ({ pumpSignal, pumpRunning, lastLevel_m }) => ({
+    channel: columns[pumpSignal ?? "pumpOn"],
     problem: "frozen",
     pump_running_by_level: pumpRunning,
     last_level_m: lastLevel_m,
   }),
   message: () =>
-    "The pump's signal does not change although the level shows the pump at work. Check the contact or current switch and its wiring; until it follows again, runs are read off the level.",
+    "The pump's signal does not change although the level shows the pump at work and at rest. Check the contact or current switch and its wiring, and that water leaves the discharge; until it follows again, runs are read off the level.",
 };

@@ -5,7 +5,7 @@ import { pumpRate_m3s } from "../small-basin.ts";
 import { cyclesLike, viewOf } from "./view.ts";
 
 describe("rules", () => {
-  it("have a rule for every kind of finding, and more for faults: of the level, its zero and span, and the pump's signal", () => {
+  it("have a rule for every kind of finding, and one more for each fault of a channel", () => {
     expect([...new Set(rules.map(({ kind }) => kind))].sort()).toEqual([...findingKinds].sort());
     const faults = rules.filter(({ kind }) => kind === "sensor-fault");
     // The level, its zero and span; the pump's signal; the high float up and down; six channels more.

@@ -1,0 +1,54 @@
+// A contact that goes on saying 'runs' although the pump has stopped: the water was down where runs stop, and has risen
+// since as it does at rest. A storm does not break at the very moment in which the water is down.
+
+export interface ContactWatchState {
+  /** Lowest level of the run, and when. */
+  lowest_m: number;
+  lowestAt_s: number;
+  /** The water rises as it does at rest. */
+  suspect: boolean;
+  /** It has for long enough; holds until the contact changes. */
+  lies: boolean;
+}
+
+export function newContactWatch(): ContactWatchState {
+  return { lowest_m: Number.POSITIVE_INFINITY, lowestAt_s: Number.NaN, suspect: false, lies: false };
+}
+
+export interface UsualRest {
+  /** Where runs stop. */
+  readonly stop_m: number;
+  /** How fast the water rose at the end of the latest rest; far less than the pump lowers it. */
+  readonly rise_ms: number;
+}
+
+const atStop_m = 0.01;
+const surelyRisen_m = 0.01;
+const longEnough_s = 20;
+const soonest_s = 10;
+/** A rise that is this like the usual one; inflow changes, but the pump would have made far more of a difference. */
+const likeUsual = [0.4, 1.8] as const;
+
+/**
+ * Takes the level while the contact says that the pump runs.
+ *
+ * @param usual null when it is not known, or no little inflow
+ */
+export function watchContact(
+  state: ContactWatchState,
+  time_s: number,
+  level_m: number,
+  noise_m: number,
+  usual: UsualRest | null,
+): void {
+  if (level_m < state.lowest_m) {
+    state.lowest_m = level_m;
+    state.lowestAt_s = time_s;
+  }
+  const since_s = time_s - state.lowestAt_s;
+  const risen_m = level_m - state.lowest_m;
+  const wasDown = usual !== null && state.lowest_m <= usual.stop_m + atStop_m;
+  const share = usual === null ? 0 : risen_m / since_s / usual.rise_ms;
+  state.suspect = wasDown && since_s >= soonest_s && share > likeUsual[0] && share < likeUsual[1];
+  if (state.suspect && since_s >= longEnough_s && risen_m > Math.max(surelyRisen_m, 6 * noise_m)) state.lies = true;
+}

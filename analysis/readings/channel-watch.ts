@@ -1,0 +1,92 @@
+// The channels beside level and contact watched: one that stands still while the pump goes on and off is dead, and one
+// may say what cannot be. Whether that is a finding is decided by the rules.
+
+import type { Reading } from "./reading.ts";
+
+export type WatchedChannel = "floatOn" | "pumpCurrent_a" | "pumpPower_w" | "mainsOn" | "temperature_c" | "rain_m";
+
+export type ChannelProblem = "frozen" | "out-of-range" | "contradicted";
+
+interface Watched {
+  value: number | null;
+  /** The pump has run since the value last changed, or since its last rest was counted. */
+  ran: boolean;
+  /** Runs, each with the rest after it, through which the value stood still. */
+  unmoved: number;
+}
+
+export type ChannelWatchState = Record<WatchedChannel, Watched>;
+
+export function newChannelWatch(): ChannelWatchState {
+  const unseen = (): Watched => ({ value: null, ran: false, unmoved: 0 });
+  return {
+    floatOn: unseen(),
+    pumpCurrent_a: unseen(),
+    pumpPower_w: unseen(),
+    mainsOn: unseen(),
+    temperature_c: unseen(),
+    rain_m: unseen(),
+  };
+}
+
+/** A float or a motor's load that did not move through so many cycles is not connected to the pump. */
+const deadAfter = 6;
+/** The first of these runs may have been ended by the outage itself. */
+const runsWithoutMains = 3;
+/** What basements, cloudbursts and the motors of this trade do not exceed; common practice, no source. */
+const ranges: Readonly<Partial<Record<WatchedChannel, readonly [number, number]>>> = {
+  pumpCurrent_a: [-0.5, 100],
+  pumpPower_w: [-50, 20_000],
+  // Beyond it lie the codes of thermometers that failed: 85 °C and −127 °C.
+  temperature_c: [-40, 80],
+  rain_m: [0, 0.5],
+};
+
+/**
+ * Takes a reading.
+ *
+ * @param running  whether the pump runs, by the contact or the level; null if unknown
+ * @param signal   the channel that says so; null when it is read off the level
+ */
+export function noteChannels(
+  state: ChannelWatchState,
+  reading: Reading,
+  running: boolean | null,
+  signal: keyof Reading | null,
+): void {
+  if (reading.floatOn !== null && signal !== "floatOn") note(state.floatOn, Number(reading.floatOn), running);
+  if (reading.pumpCurrent_a !== null)
+    note(state.pumpCurrent_a, reading.pumpCurrent_a, signal === "pumpCurrent_a" ? null : running);
+  if (reading.pumpPower_w !== null)
+    note(state.pumpPower_w, reading.pumpPower_w, signal === "pumpPower_w" ? null : running);
+  // Runs that are read off the level may be those of a pump with a battery of its own.
+  if (reading.mainsOn !== null) note(state.mainsOn, Number(reading.mainsOn), signal === null ? null : running);
+  if (reading.temperature_c !== null) state.temperature_c.value = reading.temperature_c;
+  if (reading.rain_m !== null) state.rain_m.value = reading.rain_m;
+}
+
+/** After a gap a run that was under way is no run that was seen to end. */
+export function forgetRuns(state: ChannelWatchState): void {
+  for (const watched of Object.values(state)) watched.ran = false;
+}
+
+export function channelProblem(state: ChannelWatchState, channel: WatchedChannel): ChannelProblem | null {
+  const { value, unmoved } = state[channel];
+  if (value === null) return null;
+  if (channel === "mainsOn") return value === 0 && unmoved >= runsWithoutMains ? "contradicted" : null;
+  const range = ranges[channel];
+  if (range !== undefined && !(value >= range[0] && value <= range[1])) return "out-of-range";
+  return unmoved >= deadAfter ? "frozen" : null;
+}
+
+function note(watched: Watched, value: number, running: boolean | null): void {
+  if (value !== watched.value) {
+    watched.value = value;
+    watched.ran = false;
+    watched.unmoved = 0;
+  } else if (running === true) watched.ran = true;
+  else if (running === false && watched.ran) {
+    watched.ran = false;
+    watched.unmoved += 1;
+  }
+}
