@@ -34,7 +34,13 @@ export function analyse(site: Site, readings: Iterable<Reading>) {
   const analyzer = createAnalyzer(site, options);
   for (const reading of readings) analyzer.push(reading);
   analyzer.finish();
-  return { said, cycles: finalCycles(said), summary: analyzer.summary(), situation: analyzer.situation() };
+  return {
+    said,
+    cycles: finalCycles(said),
+    summary: analyzer.summary(),
+    figures: analyzer.overAll(),
+    situation: analyzer.situation(),
+  };
 }
 
 /** Every cycle once, as it was last told, in order of its start. */
