@@ -64,6 +64,8 @@ const shortestRest_s = 5;
 const chatterRest_s = 20;
 const chatterRun_s = 6;
 const rim_m = 0.003;
+/** Floats scatter, and a fast rise is seen late: so far over the start level it is neither. */
+const overStart_m = 0.03;
 /** Readings over the rim, less those under it since: so many make sure of it, and no more are counted. */
 const surelyOver = 3;
 const longOver = 20;
@@ -92,7 +94,7 @@ export function trackSample(state: TrackerState, context: TrackerContext, time_s
   const over = level_m >= (context.basin.overflowLevel_m ?? Number.POSITIVE_INFINITY) - rim_m;
   const overBefore = state.overRim > 0;
   state.overRim = over ? Math.min(longOver, state.overRim + 1) : Math.max(0, state.overRim - 1);
-  if (over || overBefore) return;
+  if (over || overBefore || mayBeHeld(state, context, level_m)) return;
   if (Number.isNaN(state.samples.origin_s)) restartSamples(state.samples, time_s);
   addSample(state.samples, time_s, context.geometry.volume_m3(level_m));
 }
@@ -119,6 +121,11 @@ export function trackBreak(state: TrackerState, context: TrackerContext, time_s:
   state.phaseFrom_s = null;
   state.before = null;
   restartSamples(state.samples, Number.NaN);
+}
+
+/** Over the start level a pump that is told by the level alone may stand, or run and just hold what comes in. */
+function mayBeHeld({ phase }: TrackerState, { inferred, basin }: TrackerContext, level_m: number): boolean {
+  return inferred && phase === "rest" && basin.startLevel_m !== null && level_m > basin.startLevel_m + overStart_m;
 }
 
 function endRest(state: TrackerState, context: TrackerContext, to_s: number, startSeen: boolean): void {
