@@ -59,6 +59,10 @@ export interface PumpSite {
   readonly curve: readonly CurvePoint[] | null;
   readonly maxStartsPerHour: number | null;
   readonly minRun_s: number | null;
+  /** Of one of two pumps: what it is called, and the levels of its own float where they are not the basin's. */
+  readonly name?: string | null;
+  readonly startLevel_m?: number | null;
+  readonly stopLevel_m?: number | null;
 }
 
 export type PipeMaterial =
@@ -106,7 +110,10 @@ export interface Site {
   readonly timezone: string;
   readonly displayUnits: "us" | "metric";
   readonly basin: BasinSite;
+  /** The pump; of two, the first, which is on duty. */
   readonly pump: PumpSite | null;
+  /** Both pumps where there are two, the one on duty first; absent where there is one, or where none is given. */
+  readonly pumps?: readonly [PumpSite, PumpSite];
   readonly discharge: DischargeSite | null;
   /** Null or absent: nothing was stated of how well things are known. */
   readonly measurement?: MeasurementSite | null;

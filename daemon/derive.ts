@@ -91,8 +91,8 @@ function sinks({ store, listener = {} }: DeriveParts): { readonly sink: Analyzer
  * its figures are shown is left out: the analysis does not read it.
  */
 function keyOf({ site, version }: DeriveParts): string {
-  const { basin, pump, discharge, measurement = null, design } = site;
-  return JSON.stringify([version, basin, pump, discharge, measurement, design]);
+  const { basin, pump, pumps = null, discharge, measurement = null, design } = site;
+  return JSON.stringify([version, basin, pumps ?? pump, discharge, measurement, design]);
 }
 
 function isOurs(state: unknown, key: string): state is { readonly analysis: unknown } {

@@ -11,6 +11,10 @@ export interface Reading {
   readonly pumpOn: boolean | null;
   /** The pump's own float calls for pumping. */
   readonly floatOn: boolean | null;
+  /** The second pump's motor runs. */
+  readonly pump2On: boolean | null;
+  /** The second pump's own float calls for pumping. */
+  readonly float2On: boolean | null;
   /** The separate high-water float is lifted. */
   readonly highFloat: boolean | null;
   readonly pumpCurrent_a: number | null;
@@ -29,6 +33,8 @@ export const channels = [
   "level_m",
   "pumpOn",
   "floatOn",
+  "pump2On",
+  "float2On",
   "highFloat",
   "pumpCurrent_a",
   "pumpPower_w",
@@ -43,6 +49,8 @@ export const silentReading: Reading = {
   level_m: null,
   pumpOn: null,
   floatOn: null,
+  pump2On: null,
+  float2On: null,
   highFloat: null,
   pumpCurrent_a: null,
   pumpPower_w: null,

@@ -8,7 +8,7 @@ import { basinSchema, hasKnownShape } from "./sections/basin.ts";
 import { dischargeSchema } from "./sections/discharge.ts";
 import { measurementSchema } from "./sections/measurement.ts";
 import { publishSchema } from "./sections/publish.ts";
-import { pumpSchema } from "./sections/pump.ts";
+import { checkPumps, pumpSchema, pumpsSchema } from "./sections/pump.ts";
 import { recordingSchema } from "./sections/recording.ts";
 import { sourcesSchema } from "./sections/sources.ts";
 import { timeZone } from "./time-zone.ts";
@@ -55,6 +55,7 @@ export function siteFileSchema(kinds: readonly SourceKind[]) {
     site: site.prefault({}),
     basin: basinSchema,
     pump: pumpSchema.optional(),
+    pumps: pumpsSchema.optional(),
     discharge: dischargeSchema.optional(),
     measurement: measurementSchema.optional(),
     design: design.prefault({}),
@@ -64,7 +65,7 @@ export function siteFileSchema(kinds: readonly SourceKind[]) {
     publish: publishSchema.prefault({}),
     recording: recordingSchema.prefault({}),
   });
-  return siteFile.superRefine(checkHighPoint, evenIfIncomplete);
+  return siteFile.superRefine(checkHighPoint, evenIfIncomplete).superRefine(checkPumps, evenIfIncomplete);
 }
 
 function checkHighPoint(siteFile: unknown, context: z.core.$RefinementCtx): void {

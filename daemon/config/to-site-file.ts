@@ -5,7 +5,7 @@ import type { SiteFileKeys } from "./schema.ts";
 import { toBasinSite } from "./sections/basin.ts";
 import { toDischargeSite } from "./sections/discharge.ts";
 import { toMeasurementSite } from "./sections/measurement.ts";
-import { toPumpSite } from "./sections/pump.ts";
+import { toPumpSite, toPumpSites } from "./sections/pump.ts";
 import { toRecordingConfig } from "./sections/recording.ts";
 import type { SiteFile } from "./site-file.ts";
 
@@ -13,13 +13,15 @@ import type { SiteFile } from "./site-file.ts";
 export function toSiteFile(keys: SiteFileKeys, path: string): SiteFile {
   const baseFolder = dirname(resolve(path));
   const { mqtt } = keys.publish;
+  const pumps = keys.pumps && toPumpSites(keys.pumps);
   return {
     site: {
       name: keys.site.name,
       timezone: keys.site.timezone,
       displayUnits: keys.site.display_units,
       basin: toBasinSite(keys.basin),
-      pump: keys.pump === undefined ? null : toPumpSite(keys.pump),
+      pump: pumps?.[0] ?? (keys.pump === undefined ? null : toPumpSite(keys.pump)),
+      ...(pumps !== undefined && { pumps }),
       discharge: keys.discharge === undefined ? null : toDischargeSite(keys.discharge),
       ...(keys.measurement !== undefined && { measurement: toMeasurementSite(keys.measurement) }),
       design: { inflowFactor: keys.design.inflow_factor },

@@ -19,6 +19,8 @@ const channelColumns = {
   level_ft: { channel: "level_m", unit: "ft" },
   pump_on: { channel: "pumpOn", unit: null },
   float_on: { channel: "floatOn", unit: null },
+  pump2_on: { channel: "pump2On", unit: null },
+  float2_on: { channel: "float2On", unit: null },
   high_float: { channel: "highFloat", unit: null },
   pump_current_a: { channel: "pumpCurrent_a", unit: "A" },
   pump_power_w: { channel: "pumpPower_w", unit: "W" },

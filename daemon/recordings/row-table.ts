@@ -49,6 +49,8 @@ export function giveReadings(table: RowTable, from: number, to: number, onReadin
   const level = column("level_m");
   const pump = column("pumpOn");
   const float = column("floatOn");
+  const pump2 = column("pump2On");
+  const float2 = column("float2On");
   const highFloat = column("highFloat");
   const current = column("pumpCurrent_a");
   const power = column("pumpPower_w");
@@ -61,6 +63,8 @@ export function giveReadings(table: RowTable, from: number, to: number, onReadin
       level_m: quantity(level, row),
       pumpOn: contact(pump, row),
       floatOn: contact(float, row),
+      pump2On: contact(pump2, row),
+      float2On: contact(float2, row),
       highFloat: contact(highFloat, row),
       pumpCurrent_a: quantity(current, row),
       pumpPower_w: quantity(power, row),

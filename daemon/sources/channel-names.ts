@@ -6,6 +6,8 @@ export const channelNames = {
   level: "level_m",
   pump_on: "pumpOn",
   float_on: "floatOn",
+  pump2_on: "pump2On",
+  float2_on: "float2On",
   high_float: "highFloat",
   pump_current: "pumpCurrent_a",
   pump_power: "pumpPower_w",
@@ -15,4 +17,4 @@ export const channelNames = {
 } as const satisfies Readonly<Record<string, Channel>>;
 
 /** Channels that are on or off. */
-export const switchNames = ["pump_on", "float_on", "high_float", "mains_on"] as const;
+export const switchNames = ["pump_on", "float_on", "pump2_on", "float2_on", "high_float", "mains_on"] as const;

@@ -3,7 +3,14 @@
 import { channels, type Reading } from "../../analysis/readings/reading.ts";
 import type { SourceReading } from "./source.ts";
 
-const switches: ReadonlySet<string> = new Set<keyof Reading>(["pumpOn", "floatOn", "highFloat", "mainsOn"]);
+const switches: ReadonlySet<string> = new Set<keyof Reading>([
+  "pumpOn",
+  "floatOn",
+  "pump2On",
+  "float2On",
+  "highFloat",
+  "mainsOn",
+]);
 const known: ReadonlySet<string> = new Set(channels);
 
 /** Null for a reading that is fit. */

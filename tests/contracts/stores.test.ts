@@ -82,6 +82,8 @@ describe.each(storeKinds)("a store of kind $kind", ({ open }) => {
         level_m: value,
         pumpOn: contact,
         floatOn: contact,
+        pump2On: contact,
+        float2On: contact,
         highFloat: contact,
         pumpCurrent_a: value,
         pumpPower_w: value,

@@ -1,21 +1,41 @@
-// The `pump` group of the site file: the maker's curve and what the motor allows.
+// The `pump` group and the `pumps` list of the site file: the maker's curve and what the motor allows.
 
 import * as z from "zod";
 import type { PumpSite } from "../../../analysis/site.ts";
-import { bothFlows, bothHeads, evenIfIncomplete, lengthAt, numberAt, report } from "../cross-check.ts";
+import { at, bothFlows, bothHeads, bothLengths, evenIfIncomplete, lengthAt, numberAt, report } from "../cross-check.ts";
+import { describeFound } from "../explain-issue.ts";
 import { quantity } from "../quantity.ts";
 
-export const pumpSchema = z
+const motor = {
+  curve: z
+    .array(z.tuple([quantity("flow"), quantity("length")]))
+    .min(2)
+    .optional()
+    .describe("the pump's published curve: points of flow and head, flow rising and head falling"),
+  max_starts_per_hour: z.number().positive().optional().describe("starts in an hour that the motor allows"),
+  min_run: quantity("duration", { above: "0 s" }).optional().describe("shortest run that does the motor no harm"),
+};
+
+export const pumpSchema = z.strictObject(motor).superRefine(checkCurve, evenIfIncomplete);
+
+const level = () => quantity("length", { above: "0 mm" }).optional();
+
+const oneOfTwo = z
   .strictObject({
-    curve: z
-      .array(z.tuple([quantity("flow"), quantity("length")]))
-      .min(2)
-      .optional()
-      .describe("the pump's published curve: points of flow and head, flow rising and head falling"),
-    max_starts_per_hour: z.number().positive().optional().describe("starts in an hour that the motor allows"),
-    min_run: quantity("duration", { above: "0 s" }).optional().describe("shortest run that does the motor no harm"),
+    name: z.string().trim().min(1).max(60).optional().describe("what the report and the page call it"),
+    ...motor,
+    start_level: level().describe("water level at which its own float closes, if not `basin.start_level`"),
+    stop_level: level().describe("water level at which its own float opens, if not `basin.stop_level`"),
   })
   .superRefine(checkCurve, evenIfIncomplete);
+
+/** In place of `pump`. */
+export const pumpsSchema = z
+  .array(oneOfTwo)
+  .min(2)
+  .max(2)
+  .superRefine(checkNames, evenIfIncomplete)
+  .describe("two pumps in one basin, in place of `pump`: the one on duty first, then its standby");
 
 export function toPumpSite(pump: z.output<typeof pumpSchema>): PumpSite {
   return {
@@ -23,6 +43,45 @@ export function toPumpSite(pump: z.output<typeof pumpSchema>): PumpSite {
     maxStartsPerHour: pump.max_starts_per_hour ?? null,
     minRun_s: pump.min_run ?? null,
   };
+}
+
+export function toPumpSites(pumps: z.output<typeof pumpsSchema>): readonly [PumpSite, PumpSite] | undefined {
+  const [first, second] = pumps.map((pump) => ({
+    ...toPumpSite(pump),
+    name: pump.name ?? null,
+    startLevel_m: pump.start_level ?? null,
+    stopLevel_m: pump.stop_level ?? null,
+  }));
+  return first === undefined || second === undefined ? undefined : [first, second];
+}
+
+/**
+ * Either `pump` or `pumps`; and each pump's own levels in order, with the basin's for those that it does not give.
+ *
+ * @param siteFile the whole file, for the basin's levels stand elsewhere
+ */
+export function checkPumps(siteFile: unknown, context: z.core.$RefinementCtx): void {
+  if (at(siteFile, "pump") !== undefined && at(siteFile, "pumps") !== undefined) {
+    report(context, ["pumps"], "expected either pump, for one, or pumps, for two, found both");
+  }
+  for (let index = 0; index < lengthAt(siteFile, "pumps"); index++) {
+    const own = (key: string) => numberAt(siteFile, "pumps", index, key);
+    const [start_m, stop_m] = ["start_level", "stop_level"].map((key) => own(key) ?? numberAt(siteFile, "basin", key));
+    const key = own("stop_level") === null ? "start_level" : "stop_level";
+    if (own(key) === null || !isNumber(start_m) || !isNumber(stop_m) || stop_m < start_m) continue;
+    const [expected, found] =
+      key === "stop_level"
+        ? [`less than its start_level, ${bothLengths(start_m)}`, stop_m]
+        : [`more than its stop_level, ${bothLengths(stop_m)}`, start_m];
+    report(context, ["pumps", index, key], `expected ${expected}, found ${bothLengths(found)}`);
+  }
+}
+
+/** Report and page tell the two apart by name. */
+function checkNames(pumps: unknown, context: z.core.$RefinementCtx): void {
+  const [first, second] = [at(pumps, 0, "name"), at(pumps, 1, "name")];
+  if (typeof first !== "string" || first !== second) return;
+  report(context, [1, "name"], `expected a name that the other pump has not, found ${describeFound(first)} again`);
 }
 
 function checkCurve(pump: unknown, context: z.core.$RefinementCtx): void {

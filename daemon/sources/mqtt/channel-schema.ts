@@ -38,6 +38,8 @@ export const channelsSchema = z
     level: measuredChannel(unitsOf("length")).optional().describe("height of the water above the inside bottom"),
     pump_on: switchChannel.optional().describe("the pump's motor runs"),
     float_on: switchChannel.optional().describe("the pump's own float calls for pumping"),
+    pump2_on: switchChannel.optional().describe("the second pump's motor runs"),
+    float2_on: switchChannel.optional().describe("the second pump's own float calls for pumping"),
     high_float: switchChannel.optional().describe("the high-water float is lifted"),
     pump_current: measuredChannel(["A", "mA"]).optional().describe("the motor's current"),
     pump_power: measuredChannel(unitsOf("power")).optional().describe("the motor's real power"),

@@ -68,6 +68,8 @@ function readingOf(row: Row): Reading {
     level_m: numberOrNull(row[2]),
     pumpOn: switchOf(switches, 27),
     floatOn: switchOf(switches, 9),
+    pump2On: switchOf(switches, 243),
+    float2On: switchOf(switches, 81),
     highFloat: switchOf(switches, 3),
     pumpCurrent_a: numberOrNull(row[6]),
     pumpPower_w: numberOrNull(row[7]),
@@ -77,8 +79,9 @@ function readingOf(row: Row): Reading {
   };
 }
 
-function switchesOf({ pumpOn, floatOn, highFloat, mainsOn }: Reading): number {
-  return ((digit(pumpOn) * 3 + digit(floatOn)) * 3 + digit(highFloat)) * 3 + digit(mainsOn);
+function switchesOf({ pumpOn, floatOn, pump2On, float2On, highFloat, mainsOn }: Reading): number {
+  const one = ((digit(pumpOn) * 3 + digit(floatOn)) * 3 + digit(highFloat)) * 3 + digit(mainsOn);
+  return (digit(pump2On) * 3 + digit(float2On)) * 81 + one;
 }
 
 function digit(on: boolean | null): number {

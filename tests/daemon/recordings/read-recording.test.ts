@@ -36,6 +36,8 @@ describe("a recording of the contract", () => {
         level_m: 355.1 / 1000,
         pumpOn: true,
         floatOn: true,
+        pump2On: null,
+        float2On: null,
         highFloat: false,
         pumpCurrent_a: 4.2,
         pumpPower_w: 480,
