@@ -236,7 +236,7 @@ function dot(a: Float64Array, b: Float64Array, weight: Float64Array, count: numb
 }
 
 function power(x: number, k: number): number {
-  return k === 0 ? 1 : k === 1 ? x : k === 2 ? x * x : x * x * x;
+  return k === 0 ? 1 : k === 1 ? x : k === 2 ? x * x : k === 3 ? x * x * x : x ** k;
 }
 
 function num(values: Float64Array, i: number): number {
