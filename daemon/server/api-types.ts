@@ -4,6 +4,7 @@ import type { InflowStretch, Situation } from "../../analysis/analyzer.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { Finding } from "../../analysis/findings/finding.ts";
 import type { Site } from "../../analysis/site.ts";
+import type { Budget } from "../../analysis/uncertainty/budget.ts";
 import type { SourceHealth } from "../sources/source.ts";
 import type { LevelSeries, Span, StoreHealth } from "../stores/store.ts";
 
@@ -50,6 +51,12 @@ export interface InflowAnswer {
 /** GET /api/findings?from_s&to_s&limit, newest first. */
 export interface FindingsAnswer {
   readonly findings: readonly Finding[];
+}
+
+/** GET /api/budget?started_at_s: of a cycle, or of what is true now. */
+export interface BudgetAnswer {
+  readonly inflow: Budget | null;
+  readonly pumpRate: Budget | null;
 }
 
 /** PUT /api/speed, only where `speed` is not null. */

@@ -3,6 +3,7 @@
 import fastify, { type FastifyServerOptions } from "fastify";
 import { encodeJson } from "./encode-json.ts";
 import { guard } from "./guard.ts";
+import { addBudgetRoute } from "./routes/budget.ts";
 import { addCyclesRoute } from "./routes/cycles.ts";
 import { addEventsRoute } from "./routes/events.ts";
 import { addFindingsRoute } from "./routes/findings.ts";
@@ -26,6 +27,7 @@ const routes = [
   addStateRoute,
   addLevelRoute,
   addCyclesRoute,
+  addBudgetRoute,
   addInflowRoute,
   addFindingsRoute,
   addSpeedRoute,

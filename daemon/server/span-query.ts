@@ -20,6 +20,11 @@ export const spanShape = {
   to_s: numberInQuery(time_s.describe("end, Unix time in seconds; by default the end of the record")).optional(),
 };
 
+/** @param about which time, for the reference */
+export function timeInQuery(about: string) {
+  return numberInQuery(time_s.describe(`${about}; Unix time in seconds`));
+}
+
 /** Of a route that takes no query: a key in it is a mistake, and is said. */
 export const noQuery = z.strictObject({});
 

@@ -3,7 +3,7 @@
 
 import * as z from "zod";
 import { findingKinds } from "../../../analysis/findings/finding.ts";
-import { otherSources } from "../../../analysis/uncertainty/parts.ts";
+import { otherSources, uncertaintySources } from "../../../analysis/uncertainty/parts.ts";
 import type {
   ApiError,
   CyclesAnswer,
@@ -120,6 +120,28 @@ export const levelAnswer = z.strictObject({
 }) satisfies z.ZodType<LevelAnswer>;
 
 export const cyclesAnswer = z.strictObject({ cycles: z.array(cycle) }) satisfies z.ZodType<CyclesAnswer>;
+const budget = z
+  .strictObject({
+    value: z.number().describe("m³/s, as every u below"),
+    u: z.number().describe("combined standard uncertainty"),
+    degreesOfFreedom: z.number().describe("1e9 stands for infinitely many"),
+    coverageFactor: number.describe("from u to u95; null where nothing covers 95 %"),
+    u95: number.describe("half-width of the interval that covers the true value with 95 % probability"),
+    lines: z.array(
+      z.strictObject({
+        source: z.enum(uncertaintySources),
+        type: z.enum(["A", "B"]).describe("A: from the scatter of the readings; B: stated or assumed (GUM 4.2, 4.3)"),
+        u: z.number().describe("what it adds, times its sensitivity"),
+        degreesOfFreedom: z.number(),
+        u95: number,
+        shared: z.boolean().describe("the same error in every cycle: it does not average away"),
+      }),
+    ),
+  })
+  .nullable();
+
+export const budgetAnswer = z.strictObject({ inflow: budget, pumpRate: budget });
+
 export const findingsAnswer = z.strictObject({ findings: z.array(finding) }) satisfies z.ZodType<FindingsAnswer>;
 
 export const inflowAnswer = z.strictObject({

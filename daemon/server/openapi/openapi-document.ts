@@ -1,6 +1,7 @@
 // The API's description in OpenAPI 3.1, from the schemas that the routes check requests with and those of the answers.
 
 import * as z from "zod";
+import { budgetQuery } from "../routes/budget.ts";
 import { cyclesQuery } from "../routes/cycles.ts";
 import { findingsQuery } from "../routes/findings.ts";
 import { inflowQuery } from "../routes/inflow.ts";
@@ -36,6 +37,11 @@ const operations: Readonly<Record<string, Operation>> = {
     summary: "The pump's cycles, newest first; without `from_s`, of the whole record.",
     query: cyclesQuery,
     answer: answers.cyclesAnswer,
+  },
+  "GET /api/budget": {
+    summary: "What makes inflow and rate uncertain: of one cycle, or of what is true now. 404 without such a cycle.",
+    query: budgetQuery,
+    answer: answers.budgetAnswer,
   },
   "GET /api/findings": {
     summary: "What a person should know, newest first; without `from_s`, of the whole record.",

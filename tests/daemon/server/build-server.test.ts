@@ -47,6 +47,18 @@ describe("the API's answers", () => {
     expect(body.time_s.at(-1)).toBe(1200);
   });
 
+  it("says what makes the inflow uncertain, now and in a cycle, and that there is no such cycle", async () => {
+    const of = { value: 1e-4, u: 1e-6, degreesOfFreedom: 1e9 };
+    const now = (await ask("/api/budget")).body;
+    expect(now).toMatchObject({ inflow: of, pumpRate: null });
+    expect(now.inflow.u95).toBeCloseTo(1.959964e-6, 12);
+    expect(now.inflow.lines).toMatchObject([{ source: "sensor-noise", type: "A", shared: false }]);
+    expect((await ask("/api/budget?started_at_s=1000")).body).toMatchObject({ inflow: of });
+    const none = await ask("/api/budget?started_at_s=1001");
+    expect(none.status).toBe(404);
+    expect(none.body.error).toBe("started_at_s: expected the beginning of a run in the record, found 1001");
+  });
+
   it("gives cycles, findings and inflow of the whole record", async () => {
     const degreesOfFreedom = 1e9;
     expect((await ask("/api/cycles")).body).toEqual({

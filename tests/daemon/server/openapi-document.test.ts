@@ -37,6 +37,7 @@ describe("the API's description", () => {
     ["/api/state", answers.liveState],
     ["/api/level", answers.levelAnswer],
     ["/api/cycles", answers.cyclesAnswer],
+    ["/api/budget", answers.budgetAnswer],
     ["/api/findings", answers.findingsAnswer],
     ["/api/inflow", answers.inflowAnswer],
     ["/api/report", answers.report],
