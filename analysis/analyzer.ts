@@ -8,6 +8,7 @@ import { trackBreak, trackEdge, trackSample } from "./cycles/cycle-tracker.ts";
 import { feedLevel, newLevelRuns, settleLevelRuns } from "./cycles/level-runs.ts";
 import { newContactWatch, type UsualRest, watchContact } from "./cycles/lying-contact.ts";
 import { carriesSignal, runSignal } from "./cycles/run-signal.ts";
+import { restartSamples } from "./cycles/samples.ts";
 import { feedSignal, newSteadySignal, type SteadySignalOutput, settleSignal } from "./cycles/steady-signal.ts";
 import { closelyRead_s, type TrackerContext } from "./cycles/tracker-context.ts";
 import type { Finding, FindingChange } from "./findings/finding.ts";
@@ -224,7 +225,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     // What the pump does now a contact tells best, even one that is asked too seldom to time its runs.
     const unsignalled = noSignal(state);
     notePump(unsignalled ? state.levelRuns.running : state.runSignal.on, time_s);
-    noteChannels(state.channels, reading, state.pumpRunning, unsignalled ? null : state.runSignal.origin);
+    noteChannels(state.channels, reading, state.pumpRunning, state.runSignal.origin, unsignalled);
     const steady_m = steadyLevel_m(state.screen);
     noteLevel(state.trend, time_s, level_m === null ? null : steady_m);
     judge(state.book, rules, look.view(time_s), noteFinding);
@@ -281,6 +282,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const patience = unsignalled || state.tally.rows < 2 ? 1 : cadence.seen < settledIn ? hasty : patient;
     if (state.otherViewBetter < patience) return;
     if (state.tally.rows > 1) {
+      // What was collected while a signal stood still for rests and runs alike is neither.
+      if (signalDead(state)) restartSamples(state.tracker.samples, Number.NaN);
       settleEdges();
       trackBreak(state.tracker, context, time_s);
     }

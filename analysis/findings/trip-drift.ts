@@ -55,5 +55,6 @@ function volumeError({ basin }: View["site"], { start_m, stop_m }: View["trips"]
   const grown = drift.problem === "span-drift" ? 1 + drift.span_share : 1;
   const bottom_m = stop_m + drift.shift_m;
   const now_m3 = volume_m3(bottom_m + grown * swing_m) - volume_m3(bottom_m);
-  return now_m3 / (volume_m3(start_m) - volume_m3(stop_m)) - 1;
+  // To a thousandth: of straight walls the rest is rounding.
+  return Math.round((now_m3 / (volume_m3(start_m) - volume_m3(stop_m)) - 1) * 1000) / 1000 || 0;
 }

@@ -46,13 +46,15 @@ const ranges: Readonly<Partial<Record<WatchedChannel, readonly [number, number]>
  * Takes a reading.
  *
  * @param running  whether the pump runs, by the contact or the level; null if unknown
- * @param signal   the channel that says so; null when it is read off the level
+ * @param signal   the channel that is the pump's signal, and is judged as such; null without one
+ * @param inferred runs are read off the level
  */
 export function noteChannels(
   state: ChannelWatchState,
   reading: Reading,
   running: boolean | null,
   signal: keyof Reading | null,
+  inferred: boolean,
 ): void {
   if (reading.floatOn !== null && signal !== "floatOn") note(state.floatOn, Number(reading.floatOn), running);
   if (reading.pumpCurrent_a !== null)
@@ -60,7 +62,7 @@ export function noteChannels(
   if (reading.pumpPower_w !== null)
     note(state.pumpPower_w, reading.pumpPower_w, signal === "pumpPower_w" ? null : running);
   // Runs that are read off the level may be those of a pump with a battery of its own.
-  if (reading.mainsOn !== null) note(state.mainsOn, Number(reading.mainsOn), signal === null ? null : running);
+  if (reading.mainsOn !== null) note(state.mainsOn, Number(reading.mainsOn), inferred ? null : running);
   if (reading.temperature_c !== null) state.temperature_c.value = reading.temperature_c;
   if (reading.rain_m !== null) state.rain_m.value = reading.rain_m;
 }

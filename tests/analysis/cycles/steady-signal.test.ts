@@ -32,7 +32,7 @@ describe("feedSignal", () => {
     expect(feed([[0, true]], false).edges()).toEqual([{ time_s: 0, on: true }]);
   });
 
-  it("overhears a contact that bounces on its way over", () => {
+  it("overhears a contact that bounces on its way over, which it began at its first touch", () => {
     const rows: Row[] = [
       [0, false],
       [10, true],
@@ -45,8 +45,22 @@ describe("feedSignal", () => {
     ];
     expect(feed(rows).edges()).toEqual([
       { time_s: 0, on: false },
-      { time_s: 10.4, on: true },
+      { time_s: 10, on: true },
     ]);
+  });
+
+  it("dates the end of a run at its first touch too, though the contact closes once more a second later", () => {
+    const rows: Row[] = [0, 0, 1, 1, 1, 1, 0, 1, 0, 0, 0].map((on, t) => [t, on === 1]);
+    expect(feed(rows).edges()).toEqual([
+      { time_s: 0, on: false },
+      { time_s: 2, on: true },
+      { time_s: 6, on: false },
+    ]);
+  });
+
+  it("takes a contact that goes to and fro for a minute for one that flickers, not for one on its way", () => {
+    const rows: Row[] = Array.from({ length: 80 }, (_, t) => [t, t >= 10 && t < 70 && t % 2 === 0]);
+    expect(feed(rows).edges()).toEqual([{ time_s: 0, on: false }]);
   });
 
   it("overhears a flicker that is gone at the next reading", () => {

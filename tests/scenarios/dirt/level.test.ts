@@ -1,0 +1,158 @@
+// Dirt of the level sensor: what it says that is not so, for a moment or for long.
+
+import { describe, expect, it } from "vitest";
+import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
+import { hour_s, levels, play } from "./dirty-basin.ts";
+import { expectSound, foundAt_h, judged, kinds } from "./judge-dirt.ts";
+
+const quiet = play({ hours: 8 });
+
+describe("a level sensor", () => {
+  it("that is well has nothing said of it", () => {
+    const found = judged(quiet.readings, quiet);
+    expect(kinds(found)).toEqual([]);
+    expectSound(found, quiet, 0.005);
+  });
+
+  it("with spikes of 50 mm in 2 % of its readings loses no cycle and half a per cent of the inflow at most", () => {
+    const random = seededRandom(11);
+    const spiked = levels(quiet.readings, (level_m) =>
+      random.uniform() < 0.02 ? level_m + (random.uniform() < 0.5 ? 0.05 : -0.05) : level_m,
+    );
+    const found = judged(spiked, quiet);
+    expect(kinds(found)).toEqual([]);
+    expectSound(found, quiet, 0.005);
+  });
+
+  it("that freezes for two hours is said to be frozen within the quarter of an hour, and its hours make no inflow", () => {
+    let last_m = 0;
+    const frozen = levels(quiet.readings, (level_m, t_s) => {
+      if (t_s < 3 * hour_s || t_s >= 5 * hour_s) last_m = level_m;
+      return last_m;
+    });
+    const found = judged(frozen, quiet);
+    expect(kinds(found)).toEqual(["sensor-fault level"]);
+    expect(foundAt_h(found, "sensor-fault", { problem: "frozen" })).toBeGreaterThan(3);
+    expect(foundAt_h(found, "sensor-fault", { problem: "frozen" })).toBeLessThan(3.3);
+    expect(found.missed).toEqual([]);
+    expect(Math.abs((found.mean_lpm ?? 0) / 4 - 1)).toBeLessThan(0.02);
+  });
+
+  it("that is stuck at one value from the first reading on is said to be frozen; the floats' levels give the inflow", () => {
+    const found = judged(
+      levels(quiet.readings, () => 0.2),
+      quiet,
+    );
+    expect(kinds(found)).toEqual(["sensor-fault level"]);
+    expect(found.missed).toEqual([]);
+    // By the volume between the floats, 32 L, of which 0.4 L ran back.
+    expect(found.mean_lpm).toBeGreaterThan(3.9);
+    expect(found.mean_lpm).toBeLessThan(4.15);
+  });
+
+  it("that drops out for some seconds now and then loses nothing", () => {
+    const random = seededRandom(12);
+    let until_s = 0;
+    const dropping = levels(quiet.readings, (level_m, t_s) => {
+      if (random.uniform() < 1 / 2000) until_s = t_s + 5;
+      return t_s < until_s ? null : level_m;
+    });
+    const found = judged(dropping, quiet);
+    expect(kinds(found)).toEqual([]);
+    expectSound(found, quiet, 0.005);
+  });
+
+  it("that drops out half of the time is said to, and what it does say is used", () => {
+    const dropping = levels(quiet.readings, (level_m, t_s) =>
+      t_s > 4 * hour_s && t_s < 6 * hour_s && t_s % 60 < 30 ? null : level_m,
+    );
+    const found = judged(dropping, quiet);
+    expect(kinds(found)).toEqual(["sensor-fault level"]);
+    expect(found.findings[0]?.evidence.problem).toBe("dropping-out");
+    expectSound(found, quiet, 0.01);
+  });
+
+  it.each([
+    ["6553.5 mm", 6.5535],
+    ["-999 mm", -0.999],
+  ])("that gives the code %s for an hour is said to be out of range, and no code becomes water", (_, code_m) => {
+    const coded = levels(quiet.readings, (level_m, t_s) => (t_s > 4 * hour_s && t_s < 5 * hour_s ? code_m : level_m));
+    const found = judged(coded, quiet);
+    expect(kinds(found)).toEqual(["sensor-fault level"]);
+    expect(found.findings[0]?.evidence.problem).toBe("out-of-range");
+    expectSound(found, quiet, 0.01);
+  });
+
+  it("that gives a code in one reading of two hundred has it left out in silence", () => {
+    const random = seededRandom(13);
+    const coded = levels(quiet.readings, (level_m) => (random.uniform() < 0.005 ? 6.5535 : level_m));
+    const found = judged(coded, quiet);
+    expect(kinds(found)).toEqual([]);
+    expectSound(found, quiet, 0.005);
+  });
+});
+
+describe("the zero and the span of a level sensor, held against the float's trips", () => {
+  const day = play({ hours: 24, sample_s: 2 });
+
+  it("are not doubted while the reading wanders by 2 mm over hours and the float scatters by 8 mm", () => {
+    for (const seed of [1, 2, 3]) {
+      const random = seededRandom(seed, 5);
+      const loose = play({ hours: 24, sample_s: 5, seed, float_m: 0.008 });
+      let wander_m = random.normal(0.002);
+      const kept = Math.exp(-5 / (3 * hour_s));
+      const wandering = levels(loose.readings, (level_m) => {
+        wander_m = kept * wander_m + random.normal(0.002 * Math.sqrt(1 - kept * kept));
+        return level_m + wander_m;
+      });
+      expect(kinds(judged(wandering, loose, 8))).toEqual([]);
+    }
+  });
+
+  it("are not doubted by a storm, whose water overshoots the trips", () => {
+    const storm = play({ hours: 12, inflow_lpm: (t_s) => (t_s > 6 * hour_s && t_s < 9 * hour_s ? 60 : 4) });
+    expect(kinds(judged(storm.readings, storm))).toEqual(["short-cycling"]);
+  });
+
+  it.each([0.02, -0.02])(
+    "show a sensor that is set anew in mid-week, by %d m, until the new trips are learned",
+    (by_m) => {
+      const rezeroed = levels(day.readings, (level_m, t_s) => level_m + (t_s > 10 * hour_s ? by_m : 0));
+      const found = judged(rezeroed, day);
+      expect(kinds(found)).toEqual(["sensor-fault level"]);
+      const [fault] = found.findings;
+      expect(fault?.evidence).toMatchObject({ problem: "re-zeroed", inflow_error_share: 0 });
+      expect(Math.abs(Number(fault?.evidence.shift_m) - by_m)).toBeLessThan(0.004);
+      expect(Math.abs(foundAt_h(found, "sensor-fault") - 10)).toBeLessThan(2);
+      expect(fault?.to_s).not.toBeNull();
+      // Between straight walls a shift changes no inflow.
+      expectSound(found, day, 0.005, 0.1);
+    },
+  );
+
+  it("show a zero that drifts by 1 mm in an hour before it is 15 mm off, and how far it has come", () => {
+    const drifting = levels(day.readings, (level_m, t_s) => level_m - 0.001 * (t_s / hour_s));
+    const found = judged(drifting, day);
+    expect(kinds(found)).toEqual(["sensor-fault level"]);
+    expect(found.findings[0]?.evidence.problem).toBe("zero-drift");
+    expect(found.findings[0]?.to_s).toBeNull();
+    expect(foundAt_h(found, "sensor-fault")).toBeLessThan(15);
+    expect(Number(found.findings[0]?.evidence.shift_m)).toBeLessThan(-0.015);
+    expectSound(found, day, 0.005, 0.1);
+  });
+
+  it.each([1.06, 0.94])("show a span that is off by a factor of %d, and by how much the inflow is wrong", (factor) => {
+    const stretched = levels(day.readings, (level_m, t_s) => level_m * (t_s > 10 * hour_s ? factor : 1));
+    const found = judged(stretched, day);
+    expect(kinds(found)).toEqual(["sensor-fault level"]);
+    const [fault] = found.findings;
+    expect(fault?.evidence.problem).toBe("span-drift");
+    expect(Math.abs(Number(fault?.evidence.inflow_error_share) - (factor - 1))).toBeLessThan(0.02);
+    expect(foundAt_h(found, "sensor-fault")).toBeLessThan(14);
+  });
+
+  it("are not blamed for a float that was tied higher: the pump moves what it did", () => {
+    const tied = play({ hours: 24, sample_s: 2, start_m: (t_s) => (t_s > 10 * hour_s ? 0.36 : 0.33) });
+    expect(kinds(judged(tied.readings, tied))).toEqual([]);
+  });
+});
