@@ -35,6 +35,7 @@ import type { ReportSummary } from "./report/report.ts";
 import { summarize } from "./report/summarize.ts";
 import { noteCycle, noteEnded, noteGap, notePumped, noteRunning, noteStart, startsInLastHour } from "./report/tally.ts";
 import type { Site } from "./site.ts";
+import type { BudgetInput } from "./uncertainty/budget-inputs.ts";
 import { withShared } from "./uncertainty/shared-errors.ts";
 import { methodOf, orNull, statedErrors } from "./uncertainty/stated-errors.ts";
 
@@ -85,8 +86,8 @@ export interface Analyzer {
   situation(): Situation;
   /** What the readings so far say; may be asked at any time, and again. */
   summary(): ReportSummary;
-  /** The same figures over many cycles, each with what its uncertainty is made of. */
-  overAll(): OverAll;
+  /** The same figures over many cycles, each with what its uncertainty is made of, and what is stated of the inputs. */
+  overAll(): OverAll & { readonly inputs: readonly BudgetInput[] };
   /** Settles what is still open as far as the data allow. Call once, at the end of a recording. */
   finish(): void;
   /**
@@ -375,7 +376,10 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       openFindings: openFindings(state.book),
     }),
     summary: () => summarize(site, state.tally, state.peaks, openFindings(state.book), sharedNow()),
-    overAll: () => overAll(state.tally, state.peaks, sharedNow()),
+    overAll: () => ({
+      ...overAll(state.tally, state.peaks, sharedNow()),
+      inputs: stated.inputs(methodOf(state.hasLevel)),
+    }),
     finish: () => {
       settleEdges();
       if (state.tally.end_s !== null) trackBreak(state.tracker, context, state.tally.end_s);

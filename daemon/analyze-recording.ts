@@ -101,7 +101,10 @@ async function toReport(recording: string, asked: Asked, report: ReportFile | nu
 
   for (const line of mendedInWords(name, result)) console.error(line);
   const { summary, figures, pumpRate_m3s } = analysis.finish();
-  const inWords = () => [reportInWords(summary, site, pumpRate_m3s), ...(budget ? [budgetInWords(figures, site)] : [])];
+  const inWords = () => [
+    reportInWords(summary, site, pumpRate_m3s),
+    ...(budget ? [budgetInWords(overAllBudget(figures))] : []),
+  ];
   if (report === null) console.log(inWords().join("\n"));
   else report.finish(summary, { recording: whatWasMended(result), ...(budget && { budget: overAllBudget(figures) }) });
 }

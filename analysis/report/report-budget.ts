@@ -3,6 +3,7 @@
 
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import { type Budget, flowBudget } from "../uncertainty/budget.ts";
+import type { BudgetInput } from "../uncertainty/budget-inputs.ts";
 import type { UncertaintySource } from "../uncertainty/parts.ts";
 import type { OverAll } from "./over-all.ts";
 import type { ReportCycle } from "./report.ts";
@@ -38,7 +39,19 @@ export interface CycleBudget {
   readonly pump_rate: ReportBudget | null;
 }
 
+export interface ReportBudgetInput {
+  /** Key of the site file. */
+  readonly key: string;
+  readonly u: number;
+  readonly unit: BudgetInput["unit"];
+  /** Share of every volume and flow that one unit of it makes; null where it differs from cycle to cycle. */
+  readonly sensitivity: number | null;
+  /** Not stated: common practice, no source. */
+  readonly assumed: boolean;
+}
+
 export interface OverAllBudget {
+  readonly inputs: readonly ReportBudgetInput[];
   readonly mean_inflow: ReportBudget | null;
   readonly peak: Readonly<Record<"60" | "600" | "3600", ReportBudget | null>>;
   /** As learned from the latest runs. */
@@ -57,9 +70,15 @@ export function cycleBudget({ inflow, pumpRate }: Pick<Cycle, "inflow" | "pumpRa
   return { inflow: flow(inflow), pump_rate: flow(pumpRate) };
 }
 
-export function overAllBudget({ mean, peaks, pumpRate, pumped, margin }: OverAll): OverAllBudget {
+export function overAllBudget(figures: OverAll & { readonly inputs: readonly BudgetInput[] }): OverAllBudget {
+  const { inputs, mean, peaks, pumpRate, pumped, margin } = figures;
   const [minute = null, tenMinutes = null, hour = null] = peaks;
   return {
+    inputs: inputs.map((input) => ({
+      ...input,
+      u: rounded(input.u),
+      sensitivity: input.sensitivity === null ? null : rounded(input.sensitivity),
+    })),
     mean_inflow: flow(mean),
     peak: { "60": flow(minute), "600": flow(tenMinutes), "3600": flow(hour) },
     pump_rate: flow(pumpRate),

@@ -4,6 +4,7 @@
 import type { Cycle, FlowEstimate, InflowMethod } from "../cycles/cycle.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import type { Site } from "../site.ts";
+import { type BudgetInput, budgetInputs } from "./budget-inputs.ts";
 import { noSharedErrors, type SharedErrors, sharedErrors, withShared } from "./shared-errors.ts";
 
 export interface StatedErrors {
@@ -11,11 +12,14 @@ export interface StatedErrors {
   of(method: InflowMethod): SharedErrors;
   /** The cycle with the stated errors in its flows; itself where nothing is stated. */
   inCycle(cycle: Cycle, byLevel: boolean): Cycle;
+  /** What is stated or assumed of the inputs. */
+  inputs(method: InflowMethod): BudgetInput[];
 }
 
 export function statedErrors(site: Site, geometry: BasinGeometry): StatedErrors {
+  const inputs = (method: InflowMethod) => budgetInputs(site, geometry, method);
   if (site.measurement == null && site.basin.activeVolume == null) {
-    return { of: () => noSharedErrors, inCycle: (cycle) => cycle };
+    return { of: () => noSharedErrors, inCycle: (cycle) => cycle, inputs };
   }
   const usual = { low_m: null, high_m: null };
   const over = {
@@ -23,6 +27,7 @@ export function statedErrors(site: Site, geometry: BasinGeometry): StatedErrors 
     "active-volume": sharedErrors(site, geometry, "active-volume", usual),
   };
   return {
+    inputs,
     of: (method) => over[method],
     inCycle(cycle, byLevel) {
       const levels = { low_m: cycle.stopLevel_m, high_m: cycle.startLevel_m };

@@ -1,13 +1,11 @@
 // The uncertainty budget for a person at the command line: one row a figure, one column a source, half-widths of 95 %
 // intervals in per cent of the figure.
 
-import type { OverAll } from "../../analysis/report/over-all.ts";
-import { overAllBudget, type ReportBudget } from "../../analysis/report/report-budget.ts";
-import type { Site } from "../../analysis/site.ts";
+import type { OverAllBudget, ReportBudget } from "../../analysis/report/report-budget.ts";
 import { uncertaintySources } from "../../analysis/uncertainty/parts.ts";
 
-export function budgetInWords(figures: OverAll, site: Site): string {
-  const { mean_inflow, peak, pump_rate, pumped, margin } = overAllBudget(figures);
+export function budgetInWords(budget: OverAllBudget): string {
+  const { mean_inflow, peak, pump_rate, pumped, margin } = budget;
   const rows: readonly (readonly [string, ReportBudget | null])[] = [
     ["mean inflow", mean_inflow],
     ["highest over a minute", peak["60"]],
@@ -19,7 +17,7 @@ export function budgetInWords(figures: OverAll, site: Site): string {
   ];
   const known = rows.flatMap(([name, budget]) => (budget === null ? [] : [[name, ...cells(budget)]]));
   if (known.length === 0) return "\nHow sure\n  nothing was measured yet";
-  const lines = [...table([["± % (95 %)", ...uncertaintySources, "all"], ...known]), ...notes(site)];
+  const lines = [...table([["± % (95 %)", ...uncertaintySources, "all"], ...known]), ...notes(budget)];
   return ["\nHow sure", ...lines.map((line) => `  ${line}`.trimEnd())].join("\n");
 }
 
@@ -36,12 +34,14 @@ function table(rows: readonly (readonly string[])[]): string[] {
   );
 }
 
-function notes({ measurement, basin }: Site): string[] {
-  const stated = measurement != null || basin.activeVolume != null;
+function notes({ inputs }: OverAllBudget): string[] {
+  const stated = inputs.filter(({ assumed }) => !assumed).map(({ key }) => key);
+  const assumed = inputs.filter((input) => input.assumed).map(({ key }) => key);
   return [
-    stated
-      ? "Calibration and geometry as the site file states them; the same error in every cycle, so they do not average away."
+    stated.length > 0
+      ? `As stated: ${stated.join(", ")}. Calibration and geometry err alike in every cycle and do not average away.`
       : "The site file states nothing of calibration and geometry (measurement:): they are left out, not taken as exact.",
-    "In the pump over the peak both cancel, since both were measured in the same basin by the same sensor.",
+    ...(assumed.length > 0 ? [`Assumed, common practice without a source: ${assumed.join(", ")}.`] : []),
+    "In the pump over the peak, both as measured in this basin, calibration and geometry cancel.",
   ];
 }

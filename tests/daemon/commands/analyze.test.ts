@@ -99,7 +99,39 @@ describe("undercroft analyze", () => {
     expect(said).toMatch(/moves, as measured: 18\.9 gpm \(71\.[67] L\/min\), the median of its runs/);
     expect(said).toMatch(/by its curve against this discharge: .* of head.*; measured, it moves \d+ % less/);
   });
+
+  it("says on demand what makes each figure uncertain, and only then", async () => {
+    writeFileSync(site, `${contractSite}measurement: { geometry: 2 % }\n`);
+    onTestFinished(() => writeFileSync(site, contractSite));
+    const report = join(folder, "with-budget.json");
+    await analyze(sawTooth(), "--json", report, "--budget");
+    const { cycles, budget } = JSON.parse(readFileSync(report, "utf8"));
+    expect(budget.inputs).toMatchObject([{ key: "measurement.geometry", unit: "1", sensitivity: 1, assumed: false }]);
+    expect(percents(budget.mean_inflow).geometry).toBeCloseTo(2, 5);
+    expect(percents(cycles[2].budget.inflow).geometry).toBeCloseTo(2, 5);
+    expect(cycles[2].inflow.u95_lpm).toBeCloseTo(cycles[2].budget.inflow.u95, 9);
+    await analyze(sawTooth(), "--json", report);
+    expect(readFileSync(report, "utf8")).not.toContain("budget");
+  });
+
+  it("puts the budget under the readable summary as a table", async () => {
+    await analyze(sawTooth(), "--budget");
+    const said = out.mock.calls.flat().join("\n");
+    expect(said).toMatch(
+      /How sure\n +± % \(95 %\) +sensor-noise +calibration +geometry +float-repeatability +timing +all\n/,
+    );
+    expect(said).toMatch(/\n {2}mean inflow +[\d.e-]+ +– +– +– +– +[\d.e-]+\n/);
+    expect(said).toContain("they are left out, not taken as exact");
+  });
 });
+
+interface BudgetRead {
+  readonly components: readonly { readonly source: string; readonly u95_percent: number }[];
+}
+
+function percents({ components }: BudgetRead): Record<string, number> {
+  return Object.fromEntries(components.map(({ source, u95_percent }) => [source, u95_percent]));
+}
 
 const oneReading = "time,level_mm\n2026-03-02T20:00:00Z,200\n";
 
