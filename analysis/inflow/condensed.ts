@@ -1,6 +1,7 @@
 // Samples gathered in blocks, so that what is tried many times over is tried on few.
 
 import type { CurveSamples } from "../statistics/fit-curve.ts";
+import { medianInPlace } from "../statistics/median.ts";
 
 /** The same samples in at most some 150 blocks, single at first and longer later: enough to find τ, and quick. */
 export function condensed(samples: CurveSamples): CurveSamples {
@@ -29,4 +30,25 @@ export function condensed(samples: CurveSamples): CurveSamples {
     count += 1;
   }
   return { t, y, weight, count };
+}
+
+/** Medians of blocks of five samples or more, which single spikes do not move; the samples themselves when they are few. */
+export function blockMedians(samples: CurveSamples): CurveSamples {
+  const { t, y, count } = samples;
+  const size = Math.max(5, Math.ceil(count / 100));
+  const blocks = Math.floor(count / size);
+  if (blocks < 12) return samples;
+  const middle_s = new Float64Array(blocks);
+  const median = new Float64Array(blocks);
+  const block = new Float64Array(size);
+  for (let b = 0; b < blocks; b += 1) {
+    let sum = 0;
+    for (let i = 0; i < size; i += 1) {
+      block[i] = y[b * size + i] as number;
+      sum += t[b * size + i] as number;
+    }
+    middle_s[b] = sum / size;
+    median[b] = medianInPlace(block);
+  }
+  return { t: middle_s, y: median, weight: new Float64Array(blocks).fill(1), count: blocks };
 }

@@ -6,7 +6,7 @@ import { varianceInflation } from "../statistics/autocorrelation.ts";
 import { type CurveSamples, fitCurve, fitPolynomial, tryFunction } from "../statistics/fit-curve.ts";
 import { medianInPlace } from "../statistics/median.ts";
 import { rejectOutliers } from "../statistics/robust-weights.ts";
-import { condensed } from "./condensed.ts";
+import { blockMedians, condensed } from "./condensed.ts";
 import type { RestMemory } from "./rest-memory.ts";
 import { learnedReturn, learnReturn, lightenRocking, type ReturnProfileState } from "./return-profile.ts";
 import type { LeakingBack } from "./shaped-curve.ts";
@@ -103,18 +103,22 @@ export function fitRest(
   if (rough === undefined) return undefined;
 
   const beginningSeen = seenFrom_s === 0;
+  const short = condensed(samples);
   const slow =
     memory !== null && stopSeen && beginningSeen
-      ? takeOutSlow(memory, samples, duration_s, rough, mostReturn_m3)
+      ? learnSlow(memory, short, duration_s, rough.sampleSd_m3, mostReturn_m3)
       : null;
+  if (slow !== null) addBack([samples, short], slow);
   const usual = returns === null || !beginningSeen ? noReturn : learnedReturn(returns);
   // A run too short to fill the pipe leaves less in it than the usual one.
   const learned = usual !== null && usual.volume_m3 > mostReturn_m3 / 4 ? noReturn : usual;
-  if (returns !== null) learnReturn(returns, samples, duration_s);
+  const unlike = returns === null ? true : learnReturn(returns, short, duration_s, learned);
   const own =
-    beginningSeen && !edgesVague && samples.count >= 12 ? findDrainBack(samples, seenTo_s, mostReturn_m3) : undefined;
+    unlike && beginningSeen && !edgesVague && samples.count >= 12
+      ? findDrainBack(short, seenTo_s, mostReturn_m3)
+      : undefined;
   const drainBack = own ?? learned;
-  if (own === undefined && learned !== null && learned.volume_m3 > 0) addBack(samples, learned);
+  if (own === undefined && learned !== null && learned.volume_m3 > 0) addBack([samples], learned);
   const unknown_s = edgesVague ? vagueEdge_s : learned === null ? unlearnedSettling_s : 0;
   const settled_s = own ? settlingTime_s(own, rough.sampleSd_m3) : unknown_s;
   const cut_s = Math.min(settled_s, seenTo_s * (own ? longestSettling : shortCut));
@@ -153,19 +157,17 @@ export function fitRest(
   };
 }
 
-/** What leaks back rest after rest is put back as if it had come at once; null when nothing does. */
-function takeOutSlow(
-  memory: RestMemory,
+/** What leaks back rest after rest; null when nothing does. */
+function learnSlow(
+  { slow }: RestMemory,
   samples: CurveSamples,
   duration_s: number,
-  { sampleSd_m3 }: { readonly sampleSd_m3: number },
+  sd_m3: number,
   most_m3: number,
 ): SlowReturn | null {
-  learnSlowReturn(memory.slow, condensed(samples), duration_s, sampleSd_m3);
-  const slow = learnedSlowReturn(memory.slow);
-  if (slow === null || slow.volume_m3 > most_m3) return null;
-  addBack(samples, slow);
-  return slow;
+  learnSlowReturn(slow, samples, duration_s, sd_m3);
+  const learned = learnedSlowReturn(slow);
+  return learned === null || learned.volume_m3 > most_m3 ? null : learned;
 }
 
 function unknownLeak(own: DrainBack): LeakingBack {
@@ -231,8 +233,11 @@ function roughCurve(samples: CurveSamples, duration_s: number): { sampleSd_m3: n
   const later = tail(samples, from);
   const degree = later.count >= 12 ? 2 : 1;
   let sampleSd_m3 = Number.NaN;
-  for (let round = 0; round < 3; round += 1) {
-    const fit = fitCurve(later, degree) ?? fitCurve(later, 1);
+  // Through medians one look is enough; through single samples spikes bend the curve by which they are judged.
+  const medians = blockMedians(later);
+  const rounds = medians === later ? 3 : 1;
+  for (let round = 0; round < rounds; round += 1) {
+    const fit = fitCurve(medians, degree) ?? fitCurve(medians, 1);
     if (fit === undefined) return undefined;
     const sd = rejectOutliers(later, fit.valueAt);
     if (sd > 0.95 * sampleSd_m3) break;
@@ -255,8 +260,7 @@ function dropLoneSpikes(samples: CurveSamples, count: number, limit_m3: number):
 }
 
 /** The best τ on a geometric grid, if the returned water explains far more than the noise and more than a bend does. */
-function findDrainBack(samples: CurveSamples, duration_s: number, most_m3: number): DrainBack | undefined {
-  const short = condensed(samples);
+function findDrainBack(short: CurveSamples, duration_s: number, most_m3: number): DrainBack | undefined {
   const plain = fitPolynomial(short, 2);
   const bent = fitPolynomial(short, 3);
   if (plain === undefined || bent === undefined) return undefined;
@@ -301,10 +305,14 @@ function settlingTime_s({ volume_m3, time_s, course }: DrainBack, sampleSd_m3: n
   return time_s * Math.log(Math.max(volume_m3 / (0.05 * sampleSd_m3), Math.E));
 }
 
-function addBack(samples: CurveSamples, drainBack: DrainBack): void {
+/** Puts water that is still out back as if it had come at once. */
+function addBack(those: readonly CurveSamples[], drainBack: DrainBack): void {
   const left = slowlyOut(drainBack);
-  for (let i = 0; i < samples.count; i += 1) {
-    samples.y[i] = (samples.y[i] ?? 0) + drainBack.volume_m3 * left(samples.t[i] ?? 0);
+  const until_s = 20 * drainBack.time_s;
+  for (const { t, y, count } of new Set(those)) {
+    for (let i = 0; i < count && (t[i] as number) < until_s; i += 1) {
+      y[i] = (y[i] as number) + drainBack.volume_m3 * left(t[i] as number);
+    }
   }
 }
 

@@ -12,6 +12,8 @@ const longEnough_s = 120;
 const fewestRests = 6;
 const fewestSamples = 5;
 const clearlyRocking = 1.3;
+/** Variances by which the first samples are off what was learned: half of what tells returned water apart by itself. */
+const worthALook = 12;
 /** Weight of the past at every new rest: a memory of some thirty. */
 const memory = 0.97;
 
@@ -37,13 +39,22 @@ export function newReturnProfile(): ReturnProfileState {
   };
 }
 
-/** Adds what a rest's first samples fall short of the course of its later ones. Reads the samples' weights as they are. */
-export function learnReturn(profile: ReturnProfileState, samples: CurveSamples, duration_s: number): void {
-  if (duration_s < longEnough_s) return;
+/**
+ * Adds what a rest's first samples fall short of the course of its later ones. Reads the samples' weights as they are.
+ *
+ * @returns whether the first samples are unlike what was learned before: then the rest is worth a look of its own
+ */
+export function learnReturn(
+  profile: ReturnProfileState,
+  samples: CurveSamples,
+  duration_s: number,
+  learned: DrainBack | null,
+): boolean {
+  if (duration_s < longEnough_s) return true;
   const { t, y, weight, count } = samples;
   let first = 0;
   while (first < count && (t[first] ?? 0) < after_s) first += 1;
-  if (first < 8 || count - first < 24) return;
+  if (first < 8 || count - first < 24) return true;
   const later = {
     t: t.subarray(first, count),
     y: y.subarray(first, count),
@@ -51,7 +62,7 @@ export function learnReturn(profile: ReturnProfileState, samples: CurveSamples, 
     count: count - first,
   };
   const course = fitCurve(later, 3);
-  if (course === undefined) return;
+  if (course === undefined) return true;
   const variance_m6 = course.residualSquares / Math.max(1, course.count - 4);
   for (let b = 0; b < binEnds_s.length; b += 1) {
     profile.missing_m3[b] = (profile.missing_m3[b] ?? 0) * memory;
@@ -60,11 +71,14 @@ export function learnReturn(profile: ReturnProfileState, samples: CurveSamples, 
     profile.weight[b] = (profile.weight[b] ?? 0) * memory;
   }
   let bin = 0;
+  let unlike = 0;
   for (let i = 0; i < first; i += 1) {
     const time_s = t[i] ?? 0;
     const w = weight[i] ?? 0;
     while (time_s > (binEnds_s[bin] ?? Number.POSITIVE_INFINITY)) bin += 1;
     const missing_m3 = course.valueAt(time_s) - (y[i] ?? 0);
+    const expected_m3 = learned === null ? 0 : learned.volume_m3 * Math.exp(-time_s / Math.max(learned.time_s, 1e-9));
+    unlike += w * (missing_m3 - expected_m3) ** 2 - (w > 0 ? variance_m6 * rockingOf(profile, bin) : 0);
     profile.missing_m3[bin] = (profile.missing_m3[bin] ?? 0) + w * missing_m3;
     profile.square_m6[bin] = (profile.square_m6[bin] ?? 0) + w * missing_m3 ** 2;
     profile.time_s[bin] = (profile.time_s[bin] ?? 0) + w * time_s;
@@ -72,6 +86,7 @@ export function learnReturn(profile: ReturnProfileState, samples: CurveSamples, 
   }
   profile.variance_m6 += (variance_m6 - profile.variance_m6) / Math.min(30, profile.rests + 1);
   profile.rests += 1;
+  return learned === null || unlike > worthALook * variance_m6;
 }
 
 /**
@@ -83,12 +98,17 @@ export function lightenRocking(profile: ReturnProfileState, { t, weight, count }
   let bin = 0;
   for (let i = 0; i < count && (t[i] ?? 0) < after_s; i += 1) {
     while ((t[i] ?? 0) > (binEnds_s[bin] ?? Number.POSITIVE_INFINITY)) bin += 1;
-    const w = profile.weight[bin] ?? 0;
-    if (w < fewestSamples) continue;
-    const scatter_m6 = (profile.square_m6[bin] ?? 0) / w - ((profile.missing_m3[bin] ?? 0) / w) ** 2;
-    const rocking = scatter_m6 / profile.variance_m6;
+    const rocking = rockingOf(profile, bin);
     if (rocking > clearlyRocking) weight[i] = (weight[i] ?? 0) / rocking;
   }
+}
+
+/** How many times the variance of later samples those of a bin have; 1 while too few are known. */
+function rockingOf(profile: ReturnProfileState, bin: number): number {
+  const w = profile.weight[bin] ?? 0;
+  if (w < fewestSamples || !(profile.variance_m6 > 0)) return 1;
+  const scatter_m6 = (profile.square_m6[bin] ?? 0) / w - ((profile.missing_m3[bin] ?? 0) / w) ** 2;
+  return Math.max(1, scatter_m6 / profile.variance_m6);
 }
 
 /** D and τ of D·exp(−t/τ) through the averaged profile; volume 0 when nothing stands out; null while too few rests. */

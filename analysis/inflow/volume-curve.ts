@@ -36,11 +36,12 @@ const farFromIt = 4;
  *               stretch that stands alone
  */
 export function volumeCurve(
-  samples: CurveSamples,
+  fine: CurveSamples,
   leak: LeakingBack | null,
   memory: RestMemory | null,
 ): VolumeCurve | undefined {
   const extra = leak?.stillOut ?? null;
+  const samples = memory === null ? fine : condensed(fine);
   const bendable = samples.count >= 12;
   const first = (bendable ? fitCurve(samples, highestDegree, extra) : undefined) ?? fitCurve(samples, 1, extra);
   if (first === undefined) return undefined;
@@ -49,7 +50,7 @@ export function volumeCurve(
   if (full === undefined) return undefined;
   const noise = noiseAbout(samples, full);
   if (noise.inflation > missedShape && samples.count >= fewestForPieces) {
-    const pieces = straightPieces(samples);
+    const pieces = straightPieces(fine);
     if (pieces !== undefined && noise.variance > farFromIt * pieces.sampleSd ** 2) return pieces;
   }
   if (memory !== null && bendable && full.degree === highestDegree) {
@@ -63,10 +64,9 @@ export function volumeCurve(
 }
 
 function noteNoise(samples: CurveSamples, fit: CurveFit, variance: number, { noise }: RestMemory): void {
-  const short = condensed(samples);
-  const residual = new Float64Array(short.count);
-  for (let i = 0; i < short.count; i += 1) residual[i] = (short.y[i] ?? 0) - fit.valueAt(short.t[i] ?? 0);
-  learnNoise(noise, short, residual, variance);
+  const residual = new Float64Array(samples.count);
+  for (let i = 0; i < samples.count; i += 1) residual[i] = (samples.y[i] ?? 0) - fit.valueAt(samples.t[i] ?? 0);
+  learnNoise(noise, samples, residual, variance);
 }
 
 function lowestDegree(

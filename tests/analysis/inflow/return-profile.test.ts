@@ -5,7 +5,7 @@ import { fadingLitre, type RestCourse, restCourse } from "./rest-course.ts";
 function learn(rests: number, course: RestCourse) {
   const profile = newReturnProfile();
   for (let i = 0; i < rests; i++) {
-    learnReturn(profile, restCourse({ ...course, seed: i + 1 }), course.duration_s ?? 600);
+    learnReturn(profile, restCourse({ ...course, seed: i + 1 }), course.duration_s ?? 600, null);
   }
   return learnedReturn(profile);
 }
@@ -34,7 +34,7 @@ describe("learnedReturn", () => {
   it("follows a valve that is replaced within some rests", () => {
     const profile = newReturnProfile();
     for (let i = 0; i < 100; i++) {
-      learnReturn(profile, restCourse({ seed: i, extra_m3: i < 50 ? fadingLitre(3) : () => 0 }), 600);
+      learnReturn(profile, restCourse({ seed: i, extra_m3: i < 50 ? fadingLitre(3) : () => 0 }), 600, null);
     }
     expect(learnedReturn(profile)?.volume_m3).toBeLessThan(0.0003);
   });
