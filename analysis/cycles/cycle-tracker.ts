@@ -4,19 +4,44 @@
 import { inflowFromActiveVolume } from "../inflow/active-volume.ts";
 import { type DrainBack, fitRest, type RestFit } from "../inflow/fit-rest.ts";
 import { inflowDuringRun } from "../inflow/inflow-during-run.ts";
-import { type CapabilityState, learnRun, learnSlope, newCapability } from "../inflow/pump-capability.ts";
-import { newPumpHistory, noteRate, type PumpHistoryState } from "../inflow/pump-history.ts";
+import {
+  type CapabilityState,
+  capabilityAt,
+  capabilitySlope_m2s,
+  learnRun,
+  learnSlope,
+  newCapability,
+} from "../inflow/pump-capability.ts";
+import { newPumpHistory, noteRate, type PumpHistoryState, type RunSeen } from "../inflow/pump-history.ts";
 import { newRestMemory, type RestMemory } from "../inflow/rest-memory.ts";
 import { newReturnProfile, type ReturnProfileState } from "../inflow/return-profile.ts";
 import { finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.ts";
 import { newTripLevels, noteTrips, type TripLevelsState } from "../readings/trip-levels.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { type EndedRun, endedRun, type InflowAt, longRun_s, type RestSummary } from "./ended-run.ts";
+import { newPumpSets, type PumpSet, type PumpSetsState, takeShares } from "./pump-sets.ts";
+import {
+  inflowOfPart,
+  isMixed,
+  newRunParts,
+  type PartBeside,
+  type RunPart,
+  type RunPartsState,
+  rateOfPart,
+  splitSamples,
+} from "./run-parts.ts";
+import { forgetLoad, newRunningLoad, type RunningLoadState, takeLoad } from "./running-load.ts";
 import { addSample, curveSamples, emptySamples, restartSamples, type SamplesState } from "./samples.ts";
 import { closelyRead_s, type TrackerContext } from "./tracker-context.ts";
 import { tripsOfRun } from "./trips-of-run.ts";
 
-export interface TrackerState {
+/** What a pump, or both together, have been seen to move. */
+export interface LearnedPump {
+  readonly capability: CapabilityState;
+  readonly history: PumpHistoryState;
+}
+
+export interface TrackerState extends LearnedPump {
   phase: "unknown" | "rest" | "run";
   /** Beginning of the phase; null when it was not seen. */
   phaseFrom_s: number | null;
@@ -27,8 +52,17 @@ export interface TrackerState {
   ended: EndedRun | null;
   readonly returns: ReturnProfileState;
   readonly memory: RestMemory;
-  capability: CapabilityState;
+  /** Of the first pump, or the only one. */
+  readonly capability: CapabilityState;
   readonly history: PumpHistoryState;
+  /** Of the second pump by itself, and of both together. */
+  readonly second: LearnedPump;
+  readonly both: LearnedPump;
+  readonly pumps: PumpSetsState;
+  /** Of the run in progress, and of the one that waits for the rest after it. */
+  inRun: RunPartsState;
+  endedParts: RunPartsState;
+  readonly load: RunningLoadState;
   /** Where the float trips, by the level. */
   readonly trips: TripLevelsState;
   /** Latest inflow that is well known, and the latest towards the end of a rest. */
@@ -51,12 +85,27 @@ export function newTracker(): TrackerState {
     memory: newRestMemory(),
     capability: newCapability(),
     history: newPumpHistory(),
+    second: newLearnedPump(),
+    both: newLearnedPump(),
+    pumps: newPumpSets(),
+    inRun: newRunParts(0, Number.NaN),
+    endedParts: newRunParts(0, Number.NaN),
+    load: newRunningLoad(),
     trips: newTripLevels(),
     lastInflow: null,
     endInflow: null,
     lastRate: null,
     typicalRun_s: Number.NaN,
   };
+}
+
+function newLearnedPump(): LearnedPump {
+  return { capability: newCapability(), history: newPumpHistory() };
+}
+
+/** Without a second pump all runs are the first one's. */
+export function learnedBy(state: TrackerState, set: PumpSet): LearnedPump {
+  return set === 2 ? state.second : set === 3 ? state.both : state;
 }
 
 /** In a shorter rest water that settles and runs back is all that can be seen. */
@@ -85,6 +134,7 @@ const mostParts = 240;
 /** A rest this short shows too little to go by alone when its inflow is vaguer than this share. */
 const fleeting_s = 30;
 const vague = 0.25;
+const little = 0.3;
 /** Rates known worse than this are no measure of the pump, however many. */
 const usable = 0.35;
 
@@ -108,7 +158,23 @@ export function trackEdge(state: TrackerState, context: TrackerContext, time_s: 
   state.phase = on ? "run" : "rest";
   state.overRim = 0;
   state.phaseFrom_s = seen ? time_s : null;
+  state.inRun = newRunParts(on ? state.pumps.set : 0, time_s);
   restartSamples(state.samples, seen ? time_s : Number.NaN);
+}
+
+/** From `time_s` on another set of pumps runs; none may be the end of the run. */
+export function trackPumps(state: TrackerState, context: TrackerContext, time_s: number, set: PumpSet): void {
+  const { inRun } = state;
+  if (state.phase !== "run") return;
+  if (set === 0) {
+    inRun.pausedAt_s = time_s;
+    return;
+  }
+  if (inRun.set !== 0 && inRun.set !== set && state.phaseFrom_s !== null) {
+    endPart(state, context, Number.isNaN(inRun.pausedAt_s) ? time_s : inRun.pausedAt_s, time_s);
+  }
+  inRun.set = set;
+  inRun.pausedAt_s = Number.NaN;
 }
 
 /** What was in progress is lost from sight at `time_s`: a gap, or the end of the data. */
@@ -119,6 +185,8 @@ export function trackBreak(state: TrackerState, context: TrackerContext, time_s:
   state.phase = "unknown";
   state.overRim = 0;
   state.phaseFrom_s = null;
+  state.inRun = newRunParts(0, Number.NaN);
+  forgetLoad(state.load);
   state.before = null;
   restartSamples(state.samples, Number.NaN);
 }
@@ -249,12 +317,65 @@ function passInflow(
 
 function endRun(state: TrackerState, context: TrackerContext, to_s: number): void {
   const from_s = state.phaseFrom_s;
+  const shares = takeShares(state.pumps, from_s ?? to_s, to_s);
+  const load = takeLoad(state.load);
   // A run that was not seen to begin has no length; two readings of one time give none either.
   if (from_s === null || !(to_s > from_s)) return;
   const run_s = to_s - from_s;
   state.typicalRun_s = Number.isNaN(state.typicalRun_s) ? run_s : state.typicalRun_s + (run_s - state.typicalRun_s) / 8;
-  state.ended = endedRun(state.samples, context, from_s, to_s, state.before);
-  context.output.cycle(state.ended.cycle, "stopped");
+  const ended = isMixed(state.inRun)
+    ? endMixedRun(state, context, to_s)
+    : endedRun(state.samples, context, from_s, to_s, state.before);
+  const cycle: Cycle = {
+    ...ended.cycle,
+    ...(shares !== null && !context.inferred && { pumps: { ...shares, rateOf: null } }),
+    ...(load.current !== null && { runningCurrent: load.current }),
+    ...(load.power !== null && { runningPower: load.power }),
+  };
+  state.ended = { ...ended, cycle };
+  state.endedParts = state.inRun;
+  context.output.cycle(cycle, "stopped");
+}
+
+/** A storm with many changes of the pumps is worked off as it goes. */
+const mostWaiting = 64;
+
+function endPart(state: TrackerState, context: TrackerContext, to_s: number, next_s: number): void {
+  const { inRun, samples } = state;
+  const { set, from_s, waiting } = inRun;
+  const before = isMixed(inRun) ? null : state.before;
+  if (to_s > from_s) {
+    const ended = splitSamples(samples, to_s, next_s, (part) => endedRun(part, context, from_s, to_s, before));
+    waiting.push({ set, ended });
+  }
+  inRun.from_s = next_s;
+  if (waiting.length > mostWaiting) passPart(state, context, inRun, null, null);
+}
+
+/** The run as a whole: its levels are those of its first and its last part, and its rate is known after the rest. */
+function endMixedRun(state: TrackerState, context: TrackerContext, to_s: number): EndedRun {
+  const { inRun, samples, before, phaseFrom_s } = state;
+  const last = endedRun(samples, context, inRun.from_s, to_s, null);
+  inRun.waiting.push({ set: inRun.set, ended: last });
+  const from_s = phaseFrom_s ?? inRun.from_s;
+  const first = inRun.passed === null ? (inRun.waiting[0]?.ended.cycle ?? null) : null;
+  return {
+    ...last,
+    before,
+    lateStart_s: null,
+    cycle: {
+      startedAt_s: from_s,
+      stoppedAt_s: to_s,
+      run_s: to_s - from_s,
+      rest_s: before?.rest_s ?? null,
+      startLevel_m:
+        before?.endVolume_m3 == null ? (first?.startLevel_m ?? null) : context.geometry.level_m(before.endVolume_m3),
+      stopLevel_m: last.cycle.stopLevel_m,
+      inflow: before?.inflow ?? null,
+      pumpRate: null,
+      drainBack_m3: null,
+    },
+  };
 }
 
 /** The rest after the run is known (or will never be): the run's figures are final. */
@@ -267,17 +388,130 @@ function settle(
   const { ended } = state;
   if (ended === null) return;
   state.ended = null;
+  if (isMixed(state.endedParts)) {
+    settleMixed(state, context, ended, after, fitted);
+    return;
+  }
+  const { set } = state.endedParts;
+  const learned = learnedBy(state, set);
   const drainBack = returnedAtOnce(ended, after, fitted, context) ?? fitted;
-  const pumpRate = finalRate(ended, after, state.capability, context, drainBack);
-  const cycle: Cycle = { ...ended.cycle, pumpRate, drainBack_m3: drainBack?.volume_m3 ?? null };
+  const pumpRate = finalRate(ended, after, learned.capability, context, drainBack);
+  const cycle: Cycle = {
+    ...ended.cycle,
+    pumpRate,
+    drainBack_m3: drainBack?.volume_m3 ?? null,
+    ...rateIsOf(ended.cycle, pumpRate === null ? 0 : set),
+  };
   context.output.cycle(cycle, "settled");
   context.output.pumped(cycle, movedVolume_m3(cycle, ended.before, after, drainBack) ?? volumeByRate_m3(cycle));
   const closelyRead = context.longInterval_s <= closelyRead_s;
-  const during = inflowDuringRun(state.capability, ended, after, closelyRead) ?? briefly(state, ended);
+  const during = inflowDuringRun(learned.capability, ended, after, closelyRead) ?? briefly(state, ended);
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, during);
-  if (pumpRate !== null) learnPump(state, context, ended, after, pumpRate);
+  if (pumpRate !== null) learnPump(state, learned, context, ended, after, pumpRate);
+  // The second pump's float trips at levels of its own.
+  if (set > 1) return;
   const trips = tripsOfRun(ended, after, pumpRate, drainBack?.volume_m3 ?? 0, context);
   if (trips !== null) noteTrips(state.trips, trips);
+}
+
+function rateIsOf({ pumps }: Cycle, set: PumpSet): Pick<Cycle, "pumps"> {
+  return pumps == null ? {} : { pumps: { ...pumps, rateOf: set === 0 ? null : set === 3 ? "both" : set } };
+}
+
+/** As a run of one set of pumps, but for its rate, which is that of its longest part. */
+function settleMixed(
+  state: TrackerState,
+  context: TrackerContext,
+  ended: EndedRun,
+  after: RestSummary | null,
+  drainBack: DrainBack | null,
+): void {
+  const { endedParts } = state;
+  const brief = ended.cycle.run_s <= longRun_s;
+  // What was known of the pumps before this run says what came in during a brief one, its own rests the rest.
+  const during = brief ? (inflowDuringRun(state.capability, ended, after, true) ?? briefly(state, ended)) : null;
+  if (brief) context.output.inflow(ended.cycle.startedAt_s, ended.cycle.stoppedAt_s, during);
+  while (endedParts.waiting.length > 0) passPart(state, context, endedParts, ended, after);
+  const { rate, rateOf, moved_m3 } = endedParts;
+  const cycle: Cycle = {
+    ...ended.cycle,
+    pumpRate: rate,
+    drainBack_m3: drainBack?.volume_m3 ?? null,
+    ...rateIsOf(ended.cycle, rateOf),
+  };
+  context.output.cycle(cycle, "settled");
+  const balance_m3 = movedVolume_m3(cycle, ended.before, after, drainBack);
+  context.output.pumped(cycle, balance_m3 ?? (Number.isNaN(moved_m3) ? null : moved_m3));
+}
+
+/**
+ * Works off the oldest part of a run that waits: its rate, what that teaches of its pumps, and what came in meanwhile.
+ *
+ * @param ended the run, once it has ended
+ */
+function passPart(
+  state: TrackerState,
+  context: TrackerContext,
+  parts: RunPartsState,
+  ended: EndedRun | null,
+  after: RestSummary | null,
+): void {
+  const part = parts.waiting.shift();
+  if (part === undefined) return;
+  const first = parts.passed === null;
+  const next = parts.waiting[0] ?? null;
+  const before = ended === null ? state.before : ended.before;
+  const brief = ended !== null && ended.cycle.run_s <= longRun_s;
+  const beside = { before: first ? before : null, previous: parts.passed, next, after: next === null ? after : null };
+  const rate = brief ? rateOfBriefPart(state, context, part, before, after) : rateOfLongPart(state, part, beside);
+  const { cycle } = part.ended;
+  const learned = learnedBy(state, part.set);
+  if (!brief) passInflowOfPart(state, context, parts, part, next);
+  if (rate !== null && part.set !== 0) {
+    const seen: EndedRun = {
+      ...part.ended,
+      before,
+      ...(first ? {} : { lateStart_s: null }),
+      ...(brief ? {} : { halves: null }),
+    };
+    learnPump(state, learned, context, seen, after, rate);
+    if (cycle.run_s > parts.longest_s) Object.assign(parts, { longest_s: cycle.run_s, rate, rateOf: part.set });
+  }
+  const known = rate ?? capabilityAt(learned.capability, part.ended.meanLevel_m);
+  parts.moved_m3 += known === null ? Number.NaN : known.flow_m3s * cycle.run_s;
+  parts.passed = part;
+}
+
+/** The rests on either side are near: what came in is known from them. */
+function rateOfBriefPart(
+  state: TrackerState,
+  context: TrackerContext,
+  part: RunPart,
+  before: RestSummary | null,
+  after: RestSummary | null,
+): FlowEstimate | null {
+  if (part.ended.whole === null) return null;
+  return finalRate({ ...part.ended, before }, after, learnedBy(state, part.set).capability, context, null);
+}
+
+function rateOfLongPart(state: TrackerState, part: RunPart, beside: PartBeside): FlowEstimate | null {
+  return rateOfPart(part, beside, (set) => learnedBy(state, set).capability);
+}
+
+/** A part too short to tell has the inflow known before. */
+function passInflowOfPart(
+  state: TrackerState,
+  { output }: TrackerContext,
+  parts: RunPartsState,
+  part: RunPart,
+  next: RunPart | null,
+): void {
+  const { startedAt_s, stoppedAt_s, run_s } = part.ended.cycle;
+  const found = inflowOfPart(part, (set) => learnedBy(state, set).capability);
+  const bridge = parts.inflow ?? state.lastInflow;
+  const flows = found ?? (bridge !== null && run_s <= longRun_s ? [bridge] : null);
+  if (found !== null) parts.inflow = found.at(-1) ?? null;
+  output.inflow(startedAt_s, next?.ended.cycle.startedAt_s ?? stoppedAt_s, flows);
 }
 
 /** A short run between rests too short to tell has the inflow known before. */
@@ -306,6 +540,7 @@ function returnedAtOnce(
 
 function learnPump(
   state: TrackerState,
+  learned: LearnedPump,
   context: TrackerContext,
   ended: EndedRun,
   after: RestSummary | null,
@@ -319,9 +554,25 @@ function learnPump(
   if (short || cycle.run_s > longestTelling_s) return;
   // In runs read off the level much inflow makes the turns of the level vague: the fall must be most of the rate.
   const certain = !context.inferred || (whole !== null && whole.flow_m3s > mostOfRate * pumpRate.flow_m3s);
-  if (certain) noteRate(state.history, pumpRate);
+  if (certain) noteRate(learned.history, pumpRate, seenOf(learned, context, ended, pumpRate));
   if (pumpRate.uFlow_m3s < usable * pumpRate.flow_m3s)
-    learnRun(state.capability, pumpRate, ended.meanLevel_m ?? Number.NaN);
+    learnRun(learned.capability, pumpRate, ended.meanLevel_m ?? Number.NaN);
   if (halves !== null && before?.inflow && after?.inflow)
-    learnSlope(state.capability, halves.levelDrop_m, halves.flowDrop_m3s);
+    learnSlope(learned.capability, halves.levelDrop_m, halves.flowDrop_m3s);
+}
+
+/** Much inflow may make a run fall late: only after little does that say something of the pump. */
+function seenOf(
+  { capability }: LearnedPump,
+  context: TrackerContext,
+  { before, meanLevel_m, lateStart_s }: EndedRun,
+  pumpRate: FlowEstimate,
+): RunSeen {
+  const inflow_m3s = before?.last?.inflow.flow_m3s ?? Number.POSITIVE_INFINITY;
+  const shows = !context.inferred && context.longInterval_s <= closelyRead_s && inflow_m3s < little * pumpRate.flow_m3s;
+  return {
+    level_m: meanLevel_m,
+    slope_m2s: capabilitySlope_m2s(capability),
+    lateStart_s: shows ? lateStart_s : null,
+  };
 }

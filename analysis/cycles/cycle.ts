@@ -15,6 +15,23 @@ export interface FlowEstimate {
 
 export type InflowMethod = "fill-slope" | "active-volume";
 
+/** What a motor drew over a run, its first second left out: mean of the readings and their standard deviation. */
+export interface RunningLoad {
+  readonly mean: number;
+  /** Null of one reading. */
+  readonly standardDeviation: number | null;
+}
+
+/** Which of two pumps ran in a run, and for how long. */
+export interface PumpShares {
+  /** Time with the other pump running too included. */
+  readonly pump1_s: number;
+  readonly pump2_s: number;
+  readonly both_s: number;
+  /** Whose flow `pumpRate` is: of the pumps that ran together for the longest part of the run; null when it is unknown. */
+  readonly rateOf: 1 | 2 | "both" | null;
+}
+
 export interface Cycle {
   readonly startedAt_s: number;
   readonly stoppedAt_s: number;
@@ -30,6 +47,11 @@ export interface Cycle {
   readonly pumpRate: FlowEstimate | null;
   /** Returned through the check valve after the stop; null if unknown, also until the rest after it has ended. */
   readonly drainBack_m3: number | null;
+  /** Null or absent when there is no second pump, or its state is unknown. */
+  readonly pumps?: PumpShares | null;
+  /** In A and W; null or absent when it was not read while a signal said that the pump runs. */
+  readonly runningCurrent?: RunningLoad | null;
+  readonly runningPower?: RunningLoad | null;
 }
 
 /**

@@ -2,7 +2,7 @@
 // after sees edges and levels in their true order.
 
 /** A contact that flips back sooner has bounced; a motor cannot start and move water in that time. */
-export export const hold_s = 1.5;
+export const hold_s = 1.5;
 /** What goes to and fro for longer than this does not bounce on its way over: it flickers. */
 const longestBounce_s = 4;
 

@@ -40,7 +40,8 @@ export function meanInflow(before: RestSummary | null, after: RestSummary | null
   return meanOf(before?.last?.inflow ?? before?.inflow ?? null, after?.first?.inflow ?? after?.inflow ?? null);
 }
 
-function agreed(a: FlowEstimate | null, b: FlowEstimate | null): FlowEstimate | null {
+/** The mean of two views of one rate, or the one that is known; null where they do not agree. */
+export function agreed(a: FlowEstimate | null, b: FlowEstimate | null): FlowEstimate | null {
   if (a === null || b === null) return a ?? b;
   const difference = Math.abs(a.flow_m3s - b.flow_m3s);
   const allowed = Math.max(agreement * Math.max(a.flow_m3s, b.flow_m3s), 3 * Math.hypot(a.uFlow_m3s, b.uFlow_m3s));
