@@ -46,6 +46,7 @@ export interface AnalyzerState {
   temperature_c: number | null;
   /** The course of the rest before the run under way, as far as the trend shows it. */
   restCourse: LevelCourse | null;
+  startedLow: boolean;
   roseBeforeStart: boolean;
   bestInRun_m3s: number | null;
   estimates: number;
@@ -81,6 +82,7 @@ export function newState(): AnalyzerState {
     mainsOn: null,
     temperature_c: null,
     restCourse: null,
+    startedLow: false,
     roseBeforeStart: false,
     bestInRun_m3s: null,
     estimates: 0,

@@ -299,6 +299,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     state.pumpRunning = running;
     state.pumpSince_s = time_s;
     state.restCourse = running === true ? earlierCourse(state.trend) : null;
+    state.startedLow = false;
     state.roseBeforeStart = false;
     state.bestInRun_m3s = null;
     restartTrend(state.trend);

@@ -13,6 +13,8 @@ export const runWithoutFall_s = 20;
 const stormCouldHaveBegun_s = 300;
 export const half = 0.5;
 const moreInflow = 0.03;
+const hardlyAny = 0.1;
+const pastStart_m = 0.005;
 export const nearlyAll = 0.75;
 const aboveStop_m = 0.02;
 /** The rest after the run shows so much inflow that the run had no fall to show. */
@@ -65,8 +67,9 @@ export const dischargeBlocked: Rule = {
 
 /**
  * More inflow does not come from one minute to the next: a run after little inflow that hardly lowers the water is no
- * storm, unless the level already rose above its course just before the start, or the run began well. Down at the stop
- * level a pump that moves nothing has only run out of water.
+ * storm, unless the level already rose above its course just before the start, or the run began well; and it is a run,
+ * if it began where the float starts the pump. Down at the stop level a pump that moves nothing has only run out of
+ * water.
  */
 function movesNothing(view: View, open: boolean): boolean {
   const { level_m, pumpStateFor_s, dischargeNow_m3s, pumpRate, stopLevel_m } = view;
@@ -74,11 +77,13 @@ function movesNothing(view: View, open: boolean): boolean {
   if (level_m === null || dischargeNow_m3s === null || pumpRate === null) return false;
   if (stopLevel_m !== null && level_m < stopLevel_m + aboveStop_m) return false;
   const beganWell = (view.bestInRun_m3s ?? 0) > nearlyAll * pumpRate.flow_m3s;
-  if (!open && (view.roseBeforeStart || beganWell)) return false;
+  if (!open && (view.roseBeforeStart || view.startedLow || beganWell)) return false;
   const soonAfterStart = pumpStateFor_s >= runWithoutFall_s && pumpStateFor_s < stormCouldHaveBegun_s;
   // Water that rises faster than it came in before is more inflow, not less discharge.
   const share = dischargeNow_m3s / pumpRate.flow_m3s;
-  return (soonAfterStart || open) && share < half && share > -moreInflow;
+  if (!(soonAfterStart || open) || share >= half || share <= -moreInflow) return false;
+  // Where nothing at all is moved the water goes on rising: past the level at which a pump would have started.
+  return open || share > hardlyAny || view.startTrip_m === null || level_m > view.startTrip_m + pastStart_m;
 }
 
 /** The rest after the run shows what no rest before it showed: that more comes in. */

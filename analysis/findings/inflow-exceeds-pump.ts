@@ -5,6 +5,8 @@ import type { Rule, View } from "./rule.ts";
 export const leastRise_m = 0.004;
 /** A storm that the pump just holds goes up and down by turns: one event while the water does not fall. */
 export const stillRise_m = 0;
+/** So much faster than before, as a share of what the pump moves, is more inflow. */
+const moreInflow = 0.03;
 
 export const inflowExceedsPump: Rule = {
   kind: "inflow-exceeds-pump",
@@ -31,7 +33,14 @@ export const inflowExceedsPump: Rule = {
  * By the level alone a pump that is overwhelmed looks like one that stands: only well over the start level, when much
  * has been coming in, does a rise say that it runs in vain.
  */
-function rise({ pumpRunning, pumpInferred, littleInflow, riseWhileRunning_m, riseOverStart_m }: View): number | null {
+function rise(view: View): number | null {
+  const { pumpRunning, pumpInferred, littleInflow, riseWhileRunning_m, riseOverStart_m } = view;
   if (pumpInferred) return littleInflow ? null : riseOverStart_m;
-  return pumpRunning === true ? riseWhileRunning_m : null;
+  return pumpRunning === true && !isNoRun(view) ? riseWhileRunning_m : null;
+}
+
+/** A signal that says 'runs' from half-way on, while the water rises no faster than at rest, is not the pump's. */
+function isNoRun({ startedLow, littleInflow, dischargeNow_m3s, pumpRate }: View): boolean {
+  if (!startedLow || !littleInflow || dischargeNow_m3s === null || pumpRate === null) return false;
+  return dischargeNow_m3s > -moreInflow * pumpRate.flow_m3s;
 }

@@ -10,6 +10,7 @@ import { capabilityAt } from "../inflow/pump-capability.ts";
 import { slowChange, startsLate, suddenChange } from "../inflow/pump-history.ts";
 import { levelNoise_m, levelProblem, steadyLevel_m } from "../readings/level-screen.ts";
 import { levelTrend_ms, riseInAMinute_m } from "../readings/trend.ts";
+import { usualTrips } from "../readings/trip-levels.ts";
 import { startsInLastHour } from "../report/tally.ts";
 import type { Site } from "../site.ts";
 import { openFindings } from "./finding-book.ts";
@@ -28,6 +29,7 @@ const overStart_m = 0.03;
 /** A storm that breaks in the last seconds before a start lifts the level above its course until the pump is up to speed. */
 const start_s = 3;
 const aboveCourse_m = 0.005;
+const underStart_m = 0.015;
 /** The trend of a run, of a rest, is not its own before. */
 const runShows_s = 8;
 const restShows_s = 12;
@@ -74,7 +76,9 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.dischargeNow_m3s = dischargeNow_m3s(steady_m);
     view.stopLevel_m = basin.stopLevel_m ?? tally.recentCycles[0]?.stopLevel_m ?? null;
     view.atStopFor_s = noteAtStop(time_s, view.level_m);
+    view.startTrip_m = usualTrips(state.tracker.trips)?.start_m ?? basin.startLevel_m;
     noteRun(time_s, steady_m);
+    view.startedLow = state.startedLow;
     view.roseBeforeStart = state.roseBeforeStart;
     view.bestInRun_m3s = state.bestInRun_m3s;
     view.inflowAtRest_m3s = inflowAtRest_m3s(steady_m);
@@ -104,6 +108,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
   function noteRun(time_s: number, level_m: number | null): void {
     if (state.pumpRunning !== true || level_m === null) return;
     const { restCourse } = state;
+    if (view.pumpStateFor_s === 0) state.startedLow = level_m < startsAt_m();
     if (restCourse !== null && view.pumpStateFor_s <= start_s) {
       const above_m = level_m - restCourse.level_m - restCourse.rate_ms * (time_s - restCourse.time_s);
       if (above_m > Math.max(aboveCourse_m, 6 * view.levelNoise_m)) state.roseBeforeStart = true;
@@ -111,6 +116,11 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     const now_m3s = view.dischargeNow_m3s;
     if (now_m3s !== null && view.pumpStateFor_s >= runShows_s)
       state.bestInRun_m3s = Math.max(now_m3s, state.bestInRun_m3s ?? now_m3s);
+  }
+
+  /** No float starts a pump lower than this. */
+  function startsAt_m(): number {
+    return (view.startTrip_m ?? Number.NEGATIVE_INFINITY) - Math.max(underStart_m, 4 * view.levelNoise_m);
   }
 
   function inflowAtRest_m3s(level_m: number | null): number | null {
@@ -192,6 +202,8 @@ function emptyView(site: Site, state: AnalyzerState): View {
     suddenChange: null,
     slowChange: null,
     startsLate: false,
+    startedLow: false,
+    startTrip_m: site.basin.startLevel_m,
     roseBeforeStart: false,
     bestInRun_m3s: null,
     inflowAtRest_m3s: null,

@@ -42,6 +42,10 @@ export interface View {
   slowChange: SlowChange | null;
   /** Several of the latest runs moved little at first and came up by themselves. */
   startsLate: boolean;
+  /** Where the float starts the pump, as learned, else as the site says. */
+  startTrip_m: number | null;
+  /** This run began with the water well under the level at which the float starts the pump: no float called for it. */
+  startedLow: boolean;
   /** More had begun to come in just before this run: the level at its start stood above the course of the rest. */
   roseBeforeStart: boolean;
   /** The most that this run has moved, by the level's trend; null before it shows. */

@@ -13,6 +13,13 @@ export const stillMany = 0.85;
 /** A contact bounces a few times at a switch; more in ten minutes is a float at its trip point. */
 export const manyFlickers = 30;
 export const stillFlickers = 10;
+/** A float at its trip point switches the pump off and on within seconds: so many such of the last cycles, this recent. */
+export const manyChatters = 5;
+export const stillChatters = 3;
+export const someFlickers = 5;
+const chatterIsRecent_s = 3600;
+const shortRun_s = 6;
+const shortRest_s = 15;
 /** Share of what a run lifts that runs back, share of the time that the pump runs, share of cycles that only switch. */
 export const muchReturned = 0.25;
 export const busyPump = 0.2;
@@ -41,7 +48,7 @@ export const shortCycling: Rule = {
   holds: (view, open) => {
     if (tooManyStarts(view, open === null ? 1 : stillMany)) return true;
     if (runsTooShort(view, open === null ? shortRunsInARow : stillShort)) return true;
-    return view.flickers > (open === null ? manyFlickers : stillFlickers);
+    return open === null ? beginsToChatter(view) : goesOnChattering(view);
   },
   evidence: (view) => evidenceOf(view, causeOf(view, null)),
   // As it goes on, it may get worse, and the cause may turn out to be another.
@@ -83,7 +90,8 @@ function causeOf(view: View, known: unknown): Cause {
     figure > (known === cause ? limit / sureOfIt : isCause(known) ? limit * sureOfIt : limit);
   const cycles = view.recentCycles;
   const chatters = cycles.filter((cycle) => isChatter(cycle, view)).length / Math.max(1, cycles.length);
-  if (view.flickers > manyFlickers || stands("float-chatter", chatters, mostlyChatter)) return "float-chatter";
+  if (beginsToChatter(view)) return "float-chatter";
+  if (stands("float-chatter", chatters, mostlyChatter)) return "float-chatter";
   if (stands("drain-back", returnedShare(view), muchReturned)) return "drain-back";
   const busy = median(
     cycles.flatMap((cycle) => (cycle.rest_s === null ? [] : [cycle.run_s / (cycle.run_s + cycle.rest_s)])),
@@ -103,10 +111,44 @@ function returnedShare(view: View): number {
   return returned_m3 === null || lifted_m3 === null ? 0 : returned_m3 / lifted_m3;
 }
 
+function beginsToChatter(view: View): boolean {
+  const chatters = chattersLately(view);
+  // Some of its switching is too quick to make runs.
+  const flickersToo = chatters >= stillChatters && view.flickers >= someFlickers;
+  return chatters >= manyChatters || flickersToo || view.flickers > manyFlickers;
+}
+
+function goesOnChattering(view: View): boolean {
+  return view.flickers > stillFlickers || chattersLately(view) >= stillChatters;
+}
+
+/** Without a limit for the pump's starts or runs nobody has said that it must not. */
+function chattersLately(view: View): number {
+  const { recentCycles, site, time_s } = view;
+  const { maxStartsPerHour = null, minRun_s = null } = site.pump ?? {};
+  if (maxStartsPerHour === null && minRun_s === null) return 0;
+  let chatters = 0;
+  let nextRest_s: number | null = null;
+  for (const cycle of recentCycles) {
+    const { run_s, rest_s, stoppedAt_s } = cycle;
+    const switches = run_s < shortRun_s && (isShortRest(rest_s) || isShortRest(nextRest_s));
+    if ((switches || isPartOfARun(cycle, view)) && stoppedAt_s > time_s - chatterIsRecent_s) chatters += 1;
+    nextRest_s = rest_s;
+  }
+  return chatters;
+}
+
+function isShortRest(rest_s: number | null): boolean {
+  return rest_s !== null && rest_s < shortRest_s;
+}
+
+function isChatter(cycle: Cycle, view: View): boolean {
+  return (cycle.run_s < shortRun_s && isShortRest(cycle.rest_s)) || isPartOfARun(cycle, view);
+}
+
 /** A switch after a few seconds that has not let the level go from one trip level to the other. */
-function isChatter({ run_s, rest_s, startLevel_m, stopLevel_m }: Cycle, { site }: View): boolean {
+function isPartOfARun({ run_s, startLevel_m, stopLevel_m }: Cycle, { site }: View): boolean {
   const { basin } = site;
-  if (run_s < 6 && rest_s !== null && rest_s < 15) return true;
   if (startLevel_m === null || stopLevel_m === null || basin.startLevel_m === null || basin.stopLevel_m === null)
     return false;
   return startLevel_m - stopLevel_m < 0.4 * (basin.startLevel_m - basin.stopLevel_m) && run_s < 20;

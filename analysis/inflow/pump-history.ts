@@ -28,6 +28,8 @@ export interface PumpHistoryState {
   level_m: number;
   /** Of the latest runs, which moved little at first; newest last. */
   lateStarts: boolean[];
+  /** Rates known too badly to stand alone, until several together do: sums of 1/rate and of the shares that are unsure. */
+  rough: { inverse_sm3: number; unsure: number; runs: number };
 }
 
 export function newPumpHistory(): PumpHistoryState {
@@ -44,6 +46,7 @@ export function newPumpHistory(): PumpHistoryState {
     course: courseFrom([]),
     level_m: Number.NaN,
     lateStarts: [],
+    rough: noneRough(),
   };
 }
 
@@ -53,8 +56,10 @@ export const fewestUsual = 8;
 /** A run that moves this much more or less than what is usual is not usual itself. */
 const likeness = 0.15;
 const unlikeness = 0.25;
-/** Rates known no better than this tell nothing of the pump's health. */
+/** Rates known no better than this are taken together until they are known to the next; others tell nothing. */
 const precise = 0.06;
+const preciseTogether = 0.1;
+const usable = 0.35;
 /** A loss that is found must be this many standard uncertainties wide. */
 export const clear = 4;
 /** Half the smallest loss that counts, and the least scatter of a run: what the sum lets pass, and when it tells. */
@@ -94,8 +99,9 @@ const bare: RunSeen = { level_m: null, slope_m2s: 0, lateStart_s: null };
 
 export function noteRate(history: PumpHistoryState, measured: FlowEstimate, seen: RunSeen = bare): void {
   if (seen.lateStart_s !== null) keep(history.lateStarts, seen.lateStart_s >= shortest_s, remembersStarts);
-  const rate = atOneLevel(history, measured, seen);
-  if (!(rate.uFlow_m3s < precise * rate.flow_m3s)) return;
+  const one = atOneLevel(history, measured, seen);
+  const rate = one.uFlow_m3s < precise * one.flow_m3s ? one : together(history, one);
+  if (rate === null) return;
   keep(history.latest_m3s, rate.flow_m3s, latestRuns);
   keep(history.latestU_m3s, rate.uFlow_m3s, latestRuns);
   if (history.usual_m3s.length >= fewestUsual && !isUsual(history, rate)) return;
@@ -157,6 +163,28 @@ function atOneLevel(history: PumpHistoryState, rate: FlowEstimate, { level_m, sl
   if (level_m === null || !Number.isFinite(level_m)) return rate;
   if (Number.isNaN(history.level_m)) history.level_m = level_m;
   return { ...rate, flow_m3s: rate.flow_m3s - slope_m2s * (level_m - history.level_m) };
+}
+
+/**
+ * Runs of a few readings each differ by whole readings: their lengths average out, so that the mean of 1/rate is the one
+ * that is true.
+ */
+function together(history: PumpHistoryState, { flow_m3s, uFlow_m3s }: FlowEstimate): FlowEstimate | null {
+  const { rough } = history;
+  if (!(uFlow_m3s < usable * flow_m3s)) return null;
+  rough.inverse_sm3 += 1 / flow_m3s;
+  rough.unsure += uFlow_m3s / flow_m3s;
+  rough.runs += 1;
+  const share = rough.unsure / rough.runs ** 1.5;
+  if (share > preciseTogether) return null;
+  const mean_m3s = rough.runs / rough.inverse_sm3;
+  const degreesOfFreedom = rough.runs;
+  history.rough = noneRough();
+  return { flow_m3s: mean_m3s, uFlow_m3s: share * mean_m3s, degreesOfFreedom };
+}
+
+function noneRough(): PumpHistoryState["rough"] {
+  return { inverse_sm3: 0, unsure: 0, runs: 0 };
 }
 
 /** Like what is usual; or, with the seven before it, the beginning of better days: a new pump, a discharge set free. */

@@ -1,5 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { checkValveLeak } from "../../../analysis/findings/check-valve-leak.ts";
+import type { Site } from "../../../analysis/site.ts";
+import { smallSite } from "../small-basin.ts";
 import { cyclesLike, flow, openSince, viewOf } from "./view.ts";
 
 const holds = (change: Parameters<typeof viewOf>[0]) => checkValveLeak.holds(viewOf(change), null);
@@ -27,6 +29,27 @@ describe("check-valve-leak", () => {
     expect(holds({ recentCycles: cyclesLike({ run_s: 60, drainBack_m3: 0.0034, pumpRate: flow(2.2e-3) }) })).toBe(
       false,
     );
+  });
+
+  it("asks for less of a pipe that is known to hold little", () => {
+    // 3 m of 41 mm bore hold 3.96 L, two fifths of that are 1.58 L; of 1 m it is what any valve may let back: 1.2 L.
+    const pipe = (length_m: number): Site => ({
+      ...smallSite,
+      discharge: {
+        highPoint_m: 3,
+        pipe: { material: "pvc-40", nominal_m: null, insideDiameter_m: 0.041, length_m },
+        fittings: [],
+      },
+    });
+    const back = (drainBack_m3: number, length_m: number) =>
+      holds({ recentCycles: cyclesLike({ drainBack_m3 }), site: pipe(length_m) });
+    expect(back(0.00157, 3)).toBe(false);
+    expect(back(0.0016, 3)).toBe(true);
+    expect(back(0.00119, 1)).toBe(false);
+    expect(back(0.00121, 1)).toBe(true);
+    // A long pipe changes nothing.
+    expect(back(0.0019, 20)).toBe(false);
+    expect(checkValveLeak.evidence(viewOf({ site: pipe(3) })).pipe_m3).toBeCloseTo(0.00396, 5);
   });
 
   it("cannot be told from fewer than five stops whose returned water is known", () => {

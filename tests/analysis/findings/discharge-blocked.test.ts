@@ -1,25 +1,34 @@
 import { describe, expect, it } from "vitest";
 import { dischargeBlocked } from "../../../analysis/findings/discharge-blocked.ts";
+import type { Finding } from "../../../analysis/findings/finding.ts";
 import type { View } from "../../../analysis/findings/rule.ts";
+import type { SuddenChange } from "../../../analysis/inflow/pump-history.ts";
 import { startTime_s } from "../small-basin.ts";
 import { cyclesLike, flow, openSince, viewOf } from "./view.ts";
 
 const holds = (change: Partial<View>, open: Parameters<typeof dischargeBlocked.holds>[1] = null) =>
   dischargeBlocked.holds(viewOf(change), open);
 
-/** Half a minute into a run of a pump that has been moving 66 L/min, and by the level moves `share` of it now. */
+function sudden(now: number, u = 0.01, spread = 0.02): SuddenChange {
+  return { before: flow(1, u), now: flow(now, u), spread };
+}
+
+/**
+ * Half a minute into a run of a pump that has been moving 66 L/min, and by the level moves `share` of it now, over the
+ * start level, where it began.
+ */
 function running(share: number, change: Partial<View> = {}): Partial<View> {
-  return { pumpRunning: true, pumpStateFor_s: 30, dischargeNow_m3s: share * 1.1e-3, ...change };
+  return { pumpRunning: true, pumpStateFor_s: 30, level_m: 0.31, dischargeNow_m3s: share * 1.1e-3, ...change };
 }
 
 describe("discharge-blocked", () => {
   it("is true when the last runs moved a quarter less than those before", () => {
-    expect(holds({ suddenChange: { before: flow(1), now: flow(0.76) } })).toBe(false);
-    expect(holds({ suddenChange: { before: flow(1), now: flow(0.7) } })).toBe(true);
+    expect(holds({ suddenChange: sudden(0.76) })).toBe(false);
+    expect(holds({ suddenChange: sudden(0.7) })).toBe(true);
   });
 
   it("is not told from rates too uncertain to differ", () => {
-    expect(holds({ suddenChange: { before: flow(1, 0.1), now: flow(0.7, 0.1) } })).toBe(false);
+    expect(holds({ suddenChange: sudden(0.7, 0.1) })).toBe(false);
   });
 
   it("is true in the middle of a run after little inflow that moves less than half of what is usual", () => {
@@ -42,9 +51,23 @@ describe("discharge-blocked", () => {
   });
 
   it("does not take a pump for it that has run out of water, down at its stop level", () => {
-    expect(holds(running(0, { level_m: 0.119 }))).toBe(false);
-    expect(holds(running(0, { level_m: 0.121 }))).toBe(true);
-    expect(holds(running(0, { level_m: 0.119, stopLevel_m: null }))).toBe(true);
+    expect(holds(running(0.2, { level_m: 0.119 }))).toBe(false);
+    expect(holds(running(0.2, { level_m: 0.121 }))).toBe(true);
+    expect(holds(running(0.2, { level_m: 0.119, stopLevel_m: null }))).toBe(true);
+  });
+
+  it("is told of a run that moves nothing at all once the water is past the level at which the float starts the pump", () => {
+    expect(holds(running(0, { level_m: 0.304 }))).toBe(false);
+    expect(holds(running(0, { level_m: 0.306 }))).toBe(true);
+    expect(holds(running(0.11, { level_m: 0.28 }))).toBe(true);
+    expect(holds(running(0, { level_m: 0.28, startTrip_m: null }))).toBe(true);
+  });
+
+  it("is not told of a signal that began under that level, of a storm that broke at the start, nor of a run that began well", () => {
+    expect(holds(running(0.2, { startedLow: true }))).toBe(false);
+    expect(holds(running(0.2, { roseBeforeStart: true }))).toBe(false);
+    expect(holds(running(0.2, { bestInRun_m3s: 0.76 * 1.1e-3 }))).toBe(false);
+    expect(holds(running(0.2, { bestInRun_m3s: 0.74 * 1.1e-3 }))).toBe(true);
   });
 
   it("stays true while the same run goes on", () => {
@@ -63,6 +86,46 @@ describe("discharge-blocked", () => {
     expect(holds(running(1, { ...now, pumpStateFor_s: 10 }), open)).toBeNull();
     expect(holds(running(0.7, now), open)).toBeNull();
     expect(holds(running(0.8, now), open)).toBe(false);
+  });
+
+  it("is over at once when the rest after the run shows a storm instead, and says so", () => {
+    // Two fifths of 66 L/min.
+    const rest = { recentCycles: [], pumpStateFor_s: 12, inflowAtRest_m3s: 0.41 * 1.1e-3 };
+    expect(holds(rest, openSince())).toBe(false);
+    expect(holds({ ...rest, pumpStateFor_s: 11 }, openSince())).toBeNull();
+    expect(holds({ ...rest, inflowAtRest_m3s: 0.39 * 1.1e-3 }, openSince())).toBeNull();
+    expect(holds({ ...rest, suddenChange: sudden(0.6) }, openSince())).toBe(true);
+    const told = dischargeBlocked.conclude?.(openSince(), viewOf(rest));
+    expect(told).toMatchObject({ cause: "inflow", inflow_m3s: 0.41 * 1.1e-3 });
+    expect(dischargeBlocked.message(viewOf(rest), told ?? {})).toContain("more had begun to come in");
+  });
+
+  it("stays open until the runs are within an eighth of what is usual", () => {
+    expect(holds({ suddenChange: sudden(0.87) }, openSince())).toBe(true);
+    expect(holds({ suddenChange: sudden(0.89) }, openSince())).toBeNull();
+  });
+
+  it("finds the cause, and another when the next runs show it", () => {
+    const evidence = dischargeBlocked.evidence(viewOf(running(0.01)));
+    expect(evidence).toMatchObject({ course: "sudden", cause: "blocked" });
+    const worsen = (change: Partial<View>) => dischargeBlocked.worsen?.(evidence, viewOf(change));
+    expect(worsen({ suddenChange: sudden(0.3) })).toBeNull();
+    expect(worsen({ suddenChange: sudden(0.7) })).toMatchObject({ cause: "part-closed", pump_rate_now_m3s: 0.7 });
+    expect(worsen(running(0.01, { temperature_c: -3 }))).toMatchObject({ cause: "frozen", temperature_c: -3 });
+    expect(worsen({ startsLate: true })).toMatchObject({ cause: "air-bound" });
+    const frozen = dischargeBlocked.evidence(viewOf(running(0.01, { temperature_c: -3 })));
+    expect(dischargeBlocked.worsen?.(frozen, viewOf(running(0.01, { temperature_c: 4 })))).toBeNull();
+  });
+
+  it("says at its end whether warmth brought the pump back, or whether it came back by itself at once", () => {
+    const finding = (cause: string): Finding => ({ ...openSince(startTime_s), evidence: { cause } });
+    const after = cyclesLike({ startedAt_s: startTime_s - 30, stoppedAt_s: startTime_s + 60 }, 1);
+    const conclude = (cause: string, change: Partial<View>) =>
+      dischargeBlocked.conclude?.(finding(cause), viewOf({ recentCycles: after, ...change }));
+    expect(conclude("frozen", { temperature_c: 5 })).toMatchObject({ came_back_with_warmth: true });
+    expect(conclude("frozen", { temperature_c: -5 })).toMatchObject({ came_back_with_warmth: false });
+    expect(conclude("blocked", {})).toMatchObject({ cause: "air-bound" });
+    expect(conclude("blocked", { recentCycles: [...after, ...after] })).toBeNull();
   });
 
   it("cannot be told without the pump's state, and does not begin at rest", () => {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { floatStuckOff } from "../../../analysis/findings/float-stuck-off.ts";
-import { viewOf } from "./view.ts";
+import { openSince, viewOf } from "./view.ts";
 
 const holds = (change: Parameters<typeof viewOf>[0]) => floatStuckOff.holds(viewOf(change), null);
 
@@ -20,6 +20,13 @@ describe("float-stuck-off", () => {
     expect(holds({ level_m: 0.4, pumpRunning: true })).toBe(false);
     expect(holds({ level_m: 0.4, mainsOn: false })).toBe(false);
     expect(holds({ level_m: 0.4, mainsOn: true })).toBe(true);
+  });
+
+  it("stays open until the pump runs or the water is back under the start level, for a minute", () => {
+    expect(floatStuckOff.holds(viewOf({ level_m: 0.301 }), openSince())).toBe(true);
+    expect(floatStuckOff.holds(viewOf({ level_m: 0.299 }), openSince())).toBe(false);
+    expect(floatStuckOff.holds(viewOf({ level_m: 0.4, pumpRunning: true }), openSince())).toBe(false);
+    expect(floatStuckOff.offDelay_s).toBe(60);
   });
 
   it("is told by the high float where there is no level", () => {

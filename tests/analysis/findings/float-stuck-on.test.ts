@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { floatStuckOn } from "../../../analysis/findings/float-stuck-on.ts";
 import { smallSite } from "../small-basin.ts";
-import { viewOf } from "./view.ts";
+import { openSince, viewOf } from "./view.ts";
 
 const holds = (change: Parameters<typeof viewOf>[0]) =>
   floatStuckOn.holds(viewOf({ pumpRunning: true, ...change }), null);
@@ -20,6 +20,14 @@ describe("float-stuck-on", () => {
     expect(holds({ level_m: 0.1, atStopFor_s: 90 })).toBe(true);
     expect(holds({ level_m: 0.1, atStopFor_s: 299, closelyRead: false })).toBe(false);
     expect(holds({ level_m: 0.1, atStopFor_s: 300, closelyRead: false })).toBe(true);
+  });
+
+  it("stays open until the pump stops or has a centimetre of water again", () => {
+    const open = (change: Parameters<typeof viewOf>[0]) =>
+      floatStuckOn.holds(viewOf({ pumpRunning: true, ...change }), openSince());
+    expect(open({ level_m: 0.109 })).toBe(true);
+    expect(open({ level_m: 0.111 })).toBe(false);
+    expect(open({ level_m: 0.05, pumpRunning: false })).toBe(false);
   });
 
   it("lasts longer than a float takes that is a little late", () => {

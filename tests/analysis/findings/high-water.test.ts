@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { highWater } from "../../../analysis/findings/high-water.ts";
 import { smallSite } from "../small-basin.ts";
-import { viewOf } from "./view.ts";
+import { openSince, viewOf } from "./view.ts";
 
 const noHighLevel = { ...smallSite, basin: { ...smallSite.basin, highLevel_m: null } };
 
@@ -23,6 +23,15 @@ describe("high-water", () => {
     expect(highWater.holds(viewOf({ level_m: null }), null)).toBeNull();
     expect(highWater.holds(viewOf({ site: noHighLevel, level_m: 0.5 }), null)).toBeNull();
     expect(highWater.holds(viewOf({ site: noHighLevel, highFloat: true }), null)).toBe(true);
+  });
+
+  it("stays open until the water is a centimetre under the high level and the float is down, for half a minute", () => {
+    const open = openSince();
+    expect(highWater.holds(viewOf({ level_m: 0.441 }), open)).toBe(true);
+    expect(highWater.holds(viewOf({ level_m: 0.439 }), open)).toBe(false);
+    expect(highWater.holds(viewOf({ level_m: 0.2, highFloat: true }), open)).toBe(true);
+    expect(highWater.holds(viewOf({ level_m: 0.439, highFloat: false }), open)).toBe(false);
+    expect(highWater.offDelay_s).toBe(30);
   });
 
   it("remembers the highest level, in steps of half a centimetre", () => {

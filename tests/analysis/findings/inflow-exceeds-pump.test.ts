@@ -1,7 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { inflowExceedsPump } from "../../../analysis/findings/inflow-exceeds-pump.ts";
-import { smallSite } from "../small-basin.ts";
-import { viewOf } from "./view.ts";
+import { openSince, viewOf } from "./view.ts";
 
 const holds = (change: Parameters<typeof viewOf>[0]) =>
   inflowExceedsPump.holds(viewOf({ pumpRunning: true, level_m: 0.35, ...change }), null);
@@ -22,10 +21,28 @@ describe("inflow-exceeds-pump", () => {
     expect(holds({ pumpRunning: null, riseWhileRunning_m: 0.02 })).toBeNull();
   });
 
-  it("is told by the level alone only above the start level, where a healthy pump would not have stopped", () => {
-    expect(holds({ pumpInferred: true, riseWhileRunning_m: 0.02, level_m: 0.29 })).toBe(false);
-    expect(holds({ pumpInferred: true, riseWhileRunning_m: 0.02, level_m: 0.31 })).toBe(true);
-    const site = { ...smallSite, basin: { ...smallSite.basin, startLevel_m: null } };
-    expect(holds({ pumpInferred: true, riseWhileRunning_m: 0.02, site })).toBe(false);
+  it("is told by the level alone only well over the start level, after much inflow, whatever the pump seems to do", () => {
+    const risen = { pumpInferred: true, riseWhileRunning_m: null, riseOverStart_m: 0.02 };
+    expect(holds({ ...risen, littleInflow: false })).toBe(true);
+    expect(holds({ ...risen, littleInflow: false, pumpRunning: false })).toBe(true);
+    expect(holds({ ...risen, littleInflow: true })).toBe(false);
+    expect(holds({ ...risen, littleInflow: false, riseOverStart_m: null, riseWhileRunning_m: 0.02 })).toBe(false);
+    expect(holds({ ...risen, littleInflow: false, riseOverStart_m: 0.0059 })).toBe(false);
+  });
+
+  it("stays open while the water does not fall, and ends after five minutes in which it does", () => {
+    const open = (riseWhileRunning_m: number) =>
+      inflowExceedsPump.holds(viewOf({ pumpRunning: true, riseWhileRunning_m }), openSince());
+    expect(open(0.0001)).toBe(true);
+    expect(open(-0.0001)).toBe(false);
+    expect(inflowExceedsPump.offDelay_s).toBe(300);
+  });
+
+  it("takes no signal for a run that began far under the start level with the water rising as at rest", () => {
+    const halfWay = { startedLow: true, riseWhileRunning_m: 0.06, dischargeNow_m3s: 0 };
+    expect(holds(halfWay)).toBe(false);
+    expect(holds({ ...halfWay, startedLow: false })).toBe(true);
+    // 4 L/min more than came in before, of 66 L/min that the pump moves.
+    expect(holds({ ...halfWay, dischargeNow_m3s: -4 / 60_000 })).toBe(true);
   });
 });

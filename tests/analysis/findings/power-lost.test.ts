@@ -7,6 +7,10 @@ describe("power-lost", () => {
     expect(powerLost.holds(viewOf({ mainsOn: false }), null)).toBe(true);
     expect(powerLost.holds(viewOf({ mainsOn: true }), null)).toBe(false);
     expect(powerLost.holds(viewOf({ mainsOn: null }), null)).toBeNull();
-    expect([powerLost.onDelay_s, powerLost.offDelay_s]).toEqual([0, 0]);
+    expect(powerLost.onDelay_s).toBe(0);
+  });
+
+  it("is one loss while the supply comes and goes within half a minute", () => {
+    expect(powerLost.offDelay_s).toBe(30);
   });
 });

@@ -1,33 +1,52 @@
 import { describe, expect, it } from "vitest";
 import { pumpWorn } from "../../../analysis/findings/pump-worn.ts";
+import type { SlowChange } from "../../../analysis/inflow/pump-history.ts";
 import { flow, openSince, viewOf } from "./view.ts";
+
+/** From 1 m³/s in the best days to `now`, each known to a share `u`. */
+function change(now: number, u = 0.001, more: Partial<SlowChange> = {}) {
+  return viewOf({ slowChange: { before: flow(1, u), now: flow(now, u), overRuns: 40, course: "slow", ...more } });
+}
 
 describe("pump-worn", () => {
   it("is true when the pump moves 8 % less than in its best days, clear of both uncertainties", () => {
-    const worn = (now: number, u = 0.001) =>
-      pumpWorn.holds(viewOf({ slowChange: { before: flow(1, u), now: flow(now, u) } }), null);
-    expect(worn(0.93)).toBe(false);
-    expect(worn(0.91)).toBe(true);
-    expect(worn(0.91, 0.02)).toBe(false);
+    expect(pumpWorn.holds(change(0.93), null)).toBe(false);
+    expect(pumpWorn.holds(change(0.91), null)).toBe(true);
+    expect(pumpWorn.holds(change(0.91, 0.02), null)).toBe(false);
+  });
+
+  it("is true only when the runs have summed up to a shift", () => {
+    expect(pumpWorn.holds(change(0.91, 0.001, { overRuns: 0 }), null)).toBe(false);
   });
 
   it("ends when less than 5 % is missing, however uncertain that is by then", () => {
-    const worn = (now: number) =>
-      pumpWorn.holds(viewOf({ slowChange: { before: flow(1, 0.02), now: flow(now, 0.02) } }), openSince());
-    expect(worn(0.94)).toBe(true);
-    expect(worn(0.96)).toBe(false);
+    expect(pumpWorn.holds(change(0.94, 0.02, { overRuns: 0 }), openSince())).toBe(true);
+    expect(pumpWorn.holds(change(0.96, 0.02), openSince())).toBe(false);
   });
 
   it("cannot be told before there are days to compare", () => {
     expect(pumpWorn.holds(viewOf(), null)).toBeNull();
   });
 
+  it("says over how many runs, and whether it came by and by or at once", () => {
+    expect(pumpWorn.evidence(change(0.9))).toEqual({
+      course: "slow",
+      cause: "worn",
+      pump_rate_before_m3s: 1,
+      pump_rate_now_m3s: 0.9,
+      over_runs: 40,
+    });
+    expect(pumpWorn.evidence(change(0.8, 0.001, { course: "sudden" }))).toMatchObject({
+      course: "sudden",
+      cause: "part-closed",
+    });
+    expect(pumpWorn.message(viewOf(), { cause: "worn" })).toContain("best days");
+    expect(pumpWorn.message(viewOf(), { cause: "part-closed" })).toContain("valve");
+  });
+
   it("remembers a further loss of 2 %", () => {
-    const view = viewOf({ slowChange: { before: flow(1), now: flow(0.9) } });
-    const evidence = pumpWorn.evidence(view);
-    expect(evidence).toEqual({ pump_rate_before_m3s: 1, pump_rate_now_m3s: 0.9 });
-    expect(pumpWorn.worsen?.(evidence, view)).toBeNull();
-    const worse = viewOf({ slowChange: { before: flow(1), now: flow(0.88) } });
-    expect(pumpWorn.worsen?.(evidence, worse)).toMatchObject({ pump_rate_now_m3s: 0.88 });
+    const evidence = pumpWorn.evidence(change(0.9));
+    expect(pumpWorn.worsen?.(evidence, change(0.9))).toBeNull();
+    expect(pumpWorn.worsen?.(evidence, change(0.88))).toMatchObject({ pump_rate_now_m3s: 0.88 });
   });
 });

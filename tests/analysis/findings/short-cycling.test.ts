@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
+import type { View } from "../../../analysis/findings/rule.ts";
 import { shortCycling } from "../../../analysis/findings/short-cycling.ts";
-import { smallSite } from "../small-basin.ts";
-import { cyclesLike, flow, viewOf } from "./view.ts";
+import { smallSite, startTime_s } from "../small-basin.ts";
+import { cyclesLike, flow, openSince, viewOf } from "./view.ts";
 
 const cause = (change: Parameters<typeof viewOf>[0]) => shortCycling.evidence(viewOf(change)).cause;
 
@@ -53,10 +54,53 @@ describe("short-cycling", () => {
     expect(cause({ recentCycles: [...flickers.slice(1), ...cyclesLike({}, 4)] })).not.toBe("float-chatter");
   });
 
+  it("stays open while there are more than 17 starts in an hour, or three of five runs are too short", () => {
+    const open = openSince();
+    expect(shortCycling.holds(viewOf({ startsInLastHour: 18 }), open)).toBe(true);
+    expect(shortCycling.holds(viewOf({ startsInLastHour: 17 }), open)).toBe(false);
+    const short = (count: number) => [...cyclesLike({ run_s: 7 }, count), ...cyclesLike({}, 8 - count)];
+    expect(shortCycling.holds(viewOf({ recentCycles: short(3) }), open)).toBe(true);
+    expect(shortCycling.holds(viewOf({ recentCycles: short(2) }), open)).toBe(false);
+    expect(shortCycling.holds(viewOf({ flickers: 11 }), open)).toBe(true);
+    expect(shortCycling.holds(viewOf({ flickers: 9 }), open)).toBe(false);
+  });
+
+  it("is true when five of the last cycles switch off and on within seconds, or three do and the contact flickers", () => {
+    const site = { ...smallSite, pump: { curve: null, maxStartsPerHour: 20, minRun_s: null } };
+    const switching = (count: number) => ({
+      site,
+      recentCycles: [...cyclesLike({ run_s: 4, rest_s: 6 }, count), ...cyclesLike({}, 8 - count)],
+    });
+    const holds = (change: Partial<View>) => shortCycling.holds(viewOf(change), null);
+    expect(holds(switching(5))).toBe(true);
+    expect(holds({ ...switching(5), time_s: startTime_s + 3700 })).toBe(false);
+    expect(holds(switching(4))).toBe(false);
+    expect(holds({ ...switching(3), flickers: 5 })).toBe(true);
+    expect(holds({ ...switching(3), flickers: 4 })).toBe(false);
+    expect(holds({ ...switching(5), site: { ...smallSite, pump: null } })).toBe(false);
+    expect(cause(switching(5))).toBe("float-chatter");
+  });
+
+  it("takes back a cause for another only when the figures are clear of the limit", () => {
+    const told = (change: Partial<View>, known: string) =>
+      shortCycling.worsen?.({ cause: known, starts_in_an_hour: 16 }, viewOf(change))?.cause ?? known;
+    // Busy for a fifth of the time is the limit: 40 s of 200 s; a quarter is clear, and 16 % is where it is let go.
+    const busy = (run_s: number) => ({ recentCycles: cyclesLike({ run_s, rest_s: 200 - run_s, drainBack_m3: 0 }) });
+    expect(told(busy(44), "small-active-volume")).toBe("small-active-volume");
+    expect(told(busy(51), "small-active-volume")).toBe("high-inflow");
+    expect(told(busy(33), "high-inflow")).toBe("high-inflow");
+    expect(told(busy(31), "high-inflow")).toBe("small-active-volume");
+  });
+
+  it("advises by the cause that was told", () => {
+    expect(shortCycling.message(viewOf(), { cause: "drain-back" })).toContain("check valve");
+    expect(shortCycling.message(viewOf(), { cause: "high-inflow" })).toContain("much water comes in");
+  });
+
   it("remembers the most starts", () => {
     const evidence = shortCycling.evidence(viewOf({ startsInLastHour: 25, inflow: flow(5e-4) }));
     expect(evidence).toMatchObject({ starts_in_an_hour: 25, max_starts_per_hour: 20, min_run_s: 8, inflow_m3s: 5e-4 });
     expect(shortCycling.worsen?.(evidence, viewOf({ startsInLastHour: 26 }))).toMatchObject({ starts_in_an_hour: 26 });
-    expect(shortCycling.worsen?.(evidence, viewOf({ startsInLastHour: 24 }))).toBeNull();
+    expect(shortCycling.worsen?.(evidence, viewOf({ startsInLastHour: 24, inflow: flow(5e-4) }))).toBeNull();
   });
 });

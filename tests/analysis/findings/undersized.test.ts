@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { undersized } from "../../../analysis/findings/undersized.ts";
-import { flow, viewOf } from "./view.ts";
+import { flow, openSince, viewOf } from "./view.ts";
 
 const peak = (inflow_m3s: number) => ({ inflow_m3s, uInflow_m3s: 0, at_s: 0 });
 
@@ -8,6 +8,11 @@ describe("undersized", () => {
   it("is true when the worst ten minutes times the site's allowance of 1.5 are more than the pump moves", () => {
     expect(undersized.holds(viewOf({ peak600: peak(0.99), pumpRate: flow(1.5) }), null)).toBe(false);
     expect(undersized.holds(viewOf({ peak600: peak(1.01), pumpRate: flow(1.5) }), null)).toBe(true);
+  });
+
+  it("stays open until the pump moves a twentieth more than that", () => {
+    expect(undersized.holds(viewOf({ peak600: peak(1), pumpRate: flow(1.57) }), openSince())).toBe(true);
+    expect(undersized.holds(viewOf({ peak600: peak(1), pumpRate: flow(1.58) }), openSince())).toBe(false);
   });
 
   it("cannot be told before ten minutes and the pump have been measured", () => {

@@ -51,6 +51,8 @@ export function viewOf(change: Partial<View> = {}): View {
     suddenChange: null,
     slowChange: null,
     startsLate: false,
+    startTrip_m: 0.3,
+    startedLow: false,
     roseBeforeStart: false,
     bestInRun_m3s: null,
     inflowAtRest_m3s: null,

@@ -1,5 +1,12 @@
 import { describe, expect, it } from "vitest";
-import { hasLost, newPumpHistory, noteRate, slowChange, suddenChange } from "../../../analysis/inflow/pump-history.ts";
+import {
+  hasLost,
+  newPumpHistory,
+  noteRate,
+  slowChange,
+  startsLate,
+  suddenChange,
+} from "../../../analysis/inflow/pump-history.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 
 function history(rates: readonly number[], u = 0.01) {
@@ -37,8 +44,29 @@ describe("suddenChange", () => {
     expect(change?.before.flow_m3s).toBe(2);
   });
 
-  it("looks at no rate that is known worse than to 6 %", () => {
-    expect(history([1, 2, 3], 0.07)).toEqual(newPumpHistory());
+  it("takes rates known worse than to 6 % together, by the mean of their runs' lengths, until they are known to 10 %", () => {
+    // Each to 15 %: three are known to 8.7 %. Runs of 10, 15 and 15 s that lift 30 L last 13.3 s in the mean.
+    expect(history([3, 2], 0.15).usual_m3s).toEqual([]);
+    expect(history([3, 2, 2], 0.15).usual_m3s).toEqual([expect.closeTo(2.25, 9)]);
+    expect(history([3, 2, 2], 0.15).usualU_m3s).toEqual([expect.closeTo(0.0866 * 2.25, 3)]);
+    expect(history(new Array<number>(50).fill(1), 0.36)).toEqual(newPumpHistory());
+  });
+
+  it("compares runs at one level: a metre more of water is so much less lift", () => {
+    const state = newPumpHistory();
+    const rate = (flow_m3s: number) => ({ flow_m3s, uFlow_m3s: 0.01, degreesOfFreedom: 20 });
+    noteRate(state, rate(2), { level_m: 0.2, slope_m2s: 0.5, lateStart_s: null });
+    noteRate(state, rate(2.1), { level_m: 0.4, slope_m2s: 0.5, lateStart_s: null });
+    expect(state.usual_m3s).toEqual([2, expect.closeTo(2, 9)]);
+  });
+
+  it("takes eight runs in a row that move clearly more for the new usual: a pump that was replaced", () => {
+    const before = new Array<number>(20).fill(2);
+    expect(suddenChange(history([...before, ...new Array<number>(7).fill(3)]))?.before.flow_m3s).toBe(2);
+    expect(suddenChange(history([...before, ...new Array<number>(8).fill(3)]))?.before.flow_m3s).toBe(3);
+    expect(
+      suddenChange(history([...before, 3, 3, 3, 3, 3, 3, 3, 2, ...new Array<number>(7).fill(3)]))?.before.flow_m3s,
+    ).toBe(2);
   });
 });
 
@@ -56,8 +84,44 @@ describe("slowChange", () => {
     expect(change === null || !hasLost(change, 0.02)).toBe(true);
   });
 
+  it("tells wear, by and by, from a loss at once, and sums up over how many runs it came", () => {
+    const wear = slowChange(history(scattered(300, (i) => 2 * (1 - 0.0008 * Math.max(0, i - 100)))));
+    expect(wear?.course).toBe("slow");
+    expect(wear?.overRuns).toBeGreaterThan(80);
+    const step = slowChange(history(scattered(300, (i) => (i < 180 ? 2 : 1.7))));
+    expect(step?.course).toBe("sudden");
+    expect(Math.abs((step?.overRuns ?? 0) - 120)).toBeLessThan(5);
+  });
+
+  it("sums up no shift in runs that only scatter, and lets one go within a dozen runs of recovery", () => {
+    expect(slowChange(history(scattered(800, () => 2)))?.overRuns ?? 0).toBe(0);
+    const back = (runs: number) => slowChange(history(scattered(160 + runs, (i) => (i < 80 || i >= 160 ? 2 : 1.75))));
+    expect(back(0)?.overRuns).toBeGreaterThan(0);
+    expect(back(12)?.overRuns).toBe(0);
+  });
+
   it("is unknown until thirty runs stand between the best days and now", () => {
     expect(slowChange(history(new Array<number>(59).fill(2)))).toBeNull();
     expect(slowChange(history(new Array<number>(60).fill(2)))?.before.flow_m3s).toBe(2);
+  });
+});
+
+describe("startsLate", () => {
+  it("is true when two of the last five runs moved little for four seconds or more", () => {
+    const late = (...starts_s: (number | null)[]) => {
+      const state = newPumpHistory();
+      for (const lateStart_s of starts_s) {
+        noteRate(
+          state,
+          { flow_m3s: 1, uFlow_m3s: 0.01, degreesOfFreedom: 9 },
+          { level_m: null, slope_m2s: 0, lateStart_s },
+        );
+      }
+      return startsLate(state);
+    };
+    expect(late(9, 0, 0, 0, 4)).toBe(true);
+    expect(late(9, 0, 0, 0, 3.9)).toBe(false);
+    expect(late(9, 9, 0, 0, 0, 0)).toBe(false);
+    expect(late(9, null, null, null, null, null, 9)).toBe(true);
   });
 });
