@@ -1,5 +1,5 @@
 // The analysis against basins whose every drop is accounted for. Tolerances stand beside each claim; the bench
-// tests/bench/accuracy.ts prints the same figures for many more basins.
+// tests/bench/accuracy.ts measures it on many more, by a simulator that shares nothing with this one.
 
 import { describe, expect, it } from "vitest";
 import { createAnalyzer } from "../../analysis/analyzer.ts";

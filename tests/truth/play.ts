@@ -1,0 +1,121 @@
+// Plays a plan: the readings as a board would have stored them, and beside them what really happened.
+
+import type { Reading } from "../../analysis/readings/reading.ts";
+import { day_s, type Plan } from "./plan.ts";
+import { plantOf, type Totals } from "./plant.ts";
+import { type Random, randomOf } from "./random.ts";
+import { sensesOf } from "./senses.ts";
+import { vesselOf } from "./vessel.ts";
+import { inflowOf } from "./weather.ts";
+import { type TrueCycle, type TrueState, tick_s, witnessOf } from "./witness.ts";
+
+/** All times are seconds from `epoch_s`. */
+export interface Truth {
+  readonly duration_s: number;
+  readonly cycles: readonly TrueCycle[];
+  readonly states: readonly TrueState[];
+  readonly peak_m3s: Readonly<Record<"60" | "600" | "3600", number>>;
+  readonly totals: Totals;
+  /** Water in basin and riser at the end less that at the beginning. */
+  readonly stored_m3: number;
+  /** Silences between readings. */
+  readonly gaps: readonly { readonly from_s: number; readonly to_s: number }[];
+}
+
+export interface Played {
+  /** To be read once, to the end. */
+  readonly readings: Generator<Reading>;
+  /** Once all the readings have been read. */
+  truth(): Truth;
+}
+
+/** 2026-10-31T00:00:00Z: the clocks of North America are set back a day later. */
+export const epoch_s = 1_793_404_800;
+
+export function play(plan: Plan, ...words: readonly (string | number)[]): Played {
+  const duration_s = plan.days * day_s;
+  const { site, trips } = plan;
+  const switched: { time_s: number; on: boolean }[] = [];
+  const plant = plantOf({
+    vessel: vesselOf(site.basin.geometry),
+    inflow: inflowOf(plan.weather, duration_s, randomOf(...words, "weather")),
+    pump: plan.pump,
+    pipe: plan.pipe,
+    startTrip_m: trips.start_m,
+    stopTrip_m: trips.stop_m,
+    tripScatter_m: trips.scatter_m,
+    spinUp_s: plan.spinUp_s,
+    rim_m: site.basin.overflowLevel_m ?? 10,
+    first: plan.condition,
+    changes: plan.changes,
+    wear: plan.wear,
+    firstLevel_m: trips.stop_m + 0.01,
+    random: randomOf(...words, "floats"),
+    onMotor(time_s, on) {
+      witness.motor(time_s, on);
+      if (plan.events) switched.push({ time_s, on });
+    },
+  });
+  const witness = witnessOf(plant, site);
+  const stored_m3 = () => plant.state.volume_m3 + plant.state.riser_m3;
+  const atFirst_m3 = stored_m3();
+  const senses = sensesOf(plan.senses, plant, site.basin.highLevel_m ?? 10, randomOf(...words, "senses"));
+  const rows = rowsKept(plan, randomOf(...words, "rows"));
+  let nextTick_s = tick_s;
+
+  function advance(to_s: number): void {
+    for (; nextTick_s <= to_s; nextTick_s += tick_s) {
+      plant.advanceTo(nextTick_s);
+      witness.tick();
+    }
+    plant.advanceTo(to_s);
+  }
+
+  function* readings(): Generator<Reading> {
+    const random = randomOf(...words, "times");
+    const count = Math.floor(duration_s / plan.sample_s);
+    if (plan.events) yield { ...senses(0), time_s: epoch_s, level_m: null };
+    for (let i = 1; i <= count; i++) {
+      const time_s = plan.sample_s * (i + (plan.jitter > 0 ? plan.jitter * random.uniform() : 0));
+      advance(time_s);
+      for (const { time_s: at_s, on } of switched.splice(0)) {
+        const known_s = Math.round(at_s * 10) / 10;
+        if (rows.keep(known_s)) yield { ...senses(at_s), time_s: epoch_s + known_s, level_m: null, pumpOn: on };
+      }
+      if (plan.events) continue;
+      const seen = senses(time_s);
+      if (rows.keep(time_s)) yield { ...seen, time_s: epoch_s + time_s };
+    }
+  }
+
+  return {
+    readings: readings(),
+    truth: () => ({
+      duration_s,
+      cycles: witness.cycles(),
+      states: [...witness.states(), ...plan.declared],
+      peak_m3s: witness.peak_m3s(),
+      totals: plant.totals,
+      stored_m3: stored_m3() - atFirst_m3,
+      gaps: rows.gaps,
+    }),
+  };
+}
+
+function rowsKept({ rows, sample_s }: Plan, random: Random) {
+  const gaps: { from_s: number; to_s: number }[] = [];
+  const never = !Number.isFinite(rows.gapEvery_s);
+  let nextGap_s = never ? Number.POSITIVE_INFINITY : random.exponential(rows.gapEvery_s);
+  let silentTo_s = Number.NEGATIVE_INFINITY;
+  return {
+    gaps,
+    keep(time_s: number): boolean {
+      if (time_s >= nextGap_s) {
+        silentTo_s = time_s + Math.max(30 * sample_s, rows.gap_s * random.between(0.2, 1));
+        gaps.push({ from_s: time_s - sample_s, to_s: silentTo_s + sample_s });
+        nextGap_s = silentTo_s + random.exponential(rows.gapEvery_s);
+      }
+      return time_s >= silentTo_s && !(rows.lostShare > 0 && random.chance(rows.lostShare));
+    },
+  };
+}

@@ -1,0 +1,62 @@
+// Installations that lack a channel or read seldom: no contact, no level, a current in its place, a log of events.
+
+import { drawHouse, type Plan } from "../plan.ts";
+import type { Random } from "../random.ts";
+import { judgedByAll, type Scenario } from "../scenario.ts";
+import type { Senses } from "../senses.ts";
+
+function channels(
+  name: string,
+  present: Senses["channels"],
+  change: (plan: Plan, random: Random) => Partial<Plan> = () => ({}),
+  judge = judgedByAll,
+): Scenario {
+  return {
+    name,
+    group: "channels",
+    must: [],
+    judge,
+    draw(random) {
+      const house = drawHouse(random);
+      const plan = { ...house, senses: { ...house.senses, channels: present } };
+      return { ...plan, ...change(plan, random) };
+    },
+  };
+}
+
+const both = ["level", "pumpOn"] as const;
+
+export const channelScenarios: readonly Scenario[] = [
+  channels("level alone, every second", ["level"]),
+  channels("level alone, every 5 s", ["level"], () => ({ sample_s: 5 })),
+  channels("level alone, every 10 s", ["level"], () => ({ sample_s: 10, days: 4 })),
+  channels("level alone, every minute", ["level"], () => ({ sample_s: 60, days: 10 })),
+  channels("level alone, steps of 5 mm", ["level"], ({ senses }) => ({ senses: { ...senses, step_m: 0.005 } })),
+  channels("level alone, 1 % spikes", ["level"], ({ senses }) => ({ senses: { ...senses, spikeShare: 0.01 } })),
+  channels("contact alone, every second", ["pumpOn"]),
+  channels("contact alone, a log of its changes", ["pumpOn"], () => ({ events: true, days: 10 })),
+  channels("current in place of a contact", ["level", "current"]),
+  channels("power in place of a contact", ["level", "power"]),
+  channels("current alone", ["current"]),
+  channels("the pump's float in place of a contact", ["level", "floatOn"]),
+  channels("every channel there is", [
+    "level",
+    "pumpOn",
+    "floatOn",
+    "highFloat",
+    "current",
+    "power",
+    "mains",
+    "temperature",
+  ]),
+  channels("contact that bounces for 2 s, five a second", both, ({ senses }) => ({
+    sample_s: 0.2,
+    days: 1,
+    senses: { ...senses, bounce_s: 2 },
+  })),
+  channels("every 5 s", both, () => ({ sample_s: 5, days: 4 })),
+  channels("every 10 s", both, () => ({ sample_s: 10, days: 4 })),
+  channels("every half minute", both, () => ({ sample_s: 30, days: 10 })),
+  channels("every minute", both, () => ({ sample_s: 60, days: 10 })),
+  channels("every 2 s, late by up to as much", both, () => ({ sample_s: 2, jitter: 0.9 })),
+];

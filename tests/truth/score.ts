@@ -1,0 +1,172 @@
+// Holds what the analysis says of a played plan against what really happened. Gives plain figures, to be pooled over
+// seeds by pool.ts.
+
+import { createAnalyzer } from "../../analysis/analyzer.ts";
+import type { Cycle } from "../../analysis/cycles/cycle.ts";
+import type { FindingKind } from "../../analysis/findings/finding.ts";
+import type { Reading } from "../../analysis/readings/reading.ts";
+import type { ReportSummary } from "../../analysis/report/report.ts";
+import { reportFlow } from "../../analysis/report/summarize.ts";
+import { type Agreement, agreement, noneYet } from "./agreement.ts";
+import { readBack } from "./as-recording.ts";
+import { fillBound_m3s } from "./fill-bound.ts";
+import { type Alarm, type Judged, judgeFindings } from "./judge-findings.ts";
+import { matchCycles } from "./match-cycles.ts";
+import type { Plan } from "./plan.ts";
+import { epoch_s, play, type Truth } from "./play.ts";
+import { randomOf } from "./random.ts";
+import type { Scenario } from "./scenario.ts";
+
+export interface Score {
+  readonly scenario: string;
+  readonly seed: number;
+  readonly rows: number;
+  readonly span_s: number;
+  readonly trueCycles: number;
+  readonly foundCycles: number;
+  readonly matched: number;
+  /** Found − true, of every matched start and stop. */
+  readonly startErrors_s: readonly number[];
+  readonly stopErrors_s: readonly number[];
+  readonly inflow: Agreement;
+  /** Error of each fill over its Cramér–Rao bound, where the noise is white. */
+  readonly overBound: readonly number[];
+  readonly pumpRate: Agreement;
+  /** Litres: found − true, and true. */
+  readonly returnErrors_l: readonly number[];
+  readonly returned_l: number;
+  /** (found − true) / true; null where the analysis does not know. */
+  readonly mean: number | null;
+  readonly pumped: number | null;
+  readonly peaks: Readonly<Record<"60" | "600" | "3600", number | null>>;
+  readonly findings: Judged;
+  readonly problems: readonly string[];
+}
+
+export async function scoreOf(scenario: Scenario, seed: number): Promise<Score> {
+  const plan = scenario.draw(randomOf(scenario.name, seed));
+  const played = play(plan, scenario.name, seed);
+  const heard = await hear(plan, played.readings);
+  const truth = played.truth();
+  const wall = wallClock(plan);
+  const slack_s = Math.max(4, 1.5 * plan.sample_s + plan.senses.bounce_s);
+  const cycles = [...heard.cycles.values()].map((cycle) => shifted(cycle));
+  const { pairs, counted, judged } = matchCycles(truth, cycles, wall, slack_s);
+  const { summary } = heard;
+  const inflow = noneYet();
+  const pumpRate = noneYet();
+  const overBound: number[] = [];
+  for (const { is, said } of pairs) {
+    const flow = said.inflow === null ? null : reportFlow(said.inflow);
+    agreement(inflow, is.restInflow_m3s, flow);
+    agreement(pumpRate, is.pumpRate_m3s, said.pumpRate === null ? null : reportFlow(said.pumpRate));
+    if (scenario.judge.bound && is.rest_s !== null && is.restInflow_m3s !== null && said.inflow !== null) {
+      overBound.push((said.inflow.flow_m3s - is.restInflow_m3s) / fillBound_m3s(plan, is.rest_s));
+    }
+  }
+  const returns = pairs.flatMap(({ is, said }) =>
+    said.drainBack_m3 === null || is.returned_m3 === null ? [] : [(said.drainBack_m3 - is.returned_m3) * 1000],
+  );
+  const returned = pairs.flatMap(({ is }) => (is.returned_m3 === null ? [] : [is.returned_m3 * 1000]));
+  const against = (found: number | null | undefined, true_m3s: number) =>
+    found == null || true_m3s === 0 ? null : found / 60_000 / true_m3s - 1;
+  return {
+    scenario: scenario.name,
+    seed,
+    rows: heard.rows,
+    span_s: truth.duration_s,
+    trueCycles: counted,
+    foundCycles: judged,
+    matched: pairs.length,
+    startErrors_s: pairs.map(({ is, said }) => said.startedAt_s - wall(is.startedAt_s)),
+    stopErrors_s: pairs.map(({ is, said }) => said.stoppedAt_s - wall(is.stoppedAt_s)),
+    inflow,
+    overBound,
+    pumpRate,
+    returnErrors_l: returns,
+    returned_l: returned.reduce((sum, value) => sum + value, 0) / Math.max(1, returned.length),
+    mean: against(summary.inflow.mean_lpm, truth.totals.inflow_m3 / truth.duration_s),
+    pumped:
+      summary.totals.pumped_l === null || truth.totals.pumped_m3 === 0
+        ? null
+        : summary.totals.pumped_l / 1000 / truth.totals.pumped_m3 - 1,
+    peaks: {
+      60: against(summary.inflow.peak["60"]?.lpm, truth.peak_m3s["60"]),
+      600: against(summary.inflow.peak["600"]?.lpm, truth.peak_m3s["600"]),
+      3600: against(summary.inflow.peak["3600"]?.lpm, truth.peak_m3s["3600"]),
+    },
+    findings: judgeFindings(plan, truth, heard.alarms, wall),
+    problems: [...heard.problems, ...unshown(scenario, truth)],
+  };
+}
+
+interface Heard {
+  readonly cycles: Map<number, Cycle>;
+  readonly alarms: readonly Alarm[];
+  readonly summary: ReportSummary;
+  readonly rows: number;
+  readonly problems: readonly string[];
+}
+
+/** Puts the readings through the analysis, at once or through a file and the project's own reader. */
+async function hear(plan: Plan, readings: Iterable<Reading>): Promise<Heard> {
+  let cycles = new Map<number, Cycle>();
+  let alarms: Alarm[] = [];
+  let rows = 0;
+  let now_s = 0;
+  const start = () => {
+    cycles = new Map();
+    alarms = [];
+    rows = 0;
+    return createAnalyzer(plan.site, {
+      sink: {
+        cycle: (cycle) => cycles.set(cycle.startedAt_s, cycle),
+        finding(finding, change) {
+          if (change === "began") {
+            alarms.push({
+              kind: finding.kind,
+              toldAt_s: now_s,
+              from_s: finding.from_s - epoch_s,
+              to_s: null,
+              evidence: finding.evidence,
+            });
+          }
+          const last = alarms.findLast(({ kind }) => kind === finding.kind);
+          if (change === "ended" && last) last.to_s = (finding.to_s ?? 0) - epoch_s;
+          if (last) last.evidence = finding.evidence;
+        },
+      },
+    });
+  };
+  let analyzer = start();
+  const push = (reading: Reading) => {
+    rows += 1;
+    now_s = reading.time_s - epoch_s;
+    analyzer.push(reading);
+  };
+  let problems: readonly string[] = [];
+  if (plan.rows.through === "memory") for (const reading of readings) push(reading);
+  else {
+    problems = await readBack(plan, readings, push, () => {
+      analyzer = start();
+    });
+  }
+  analyzer.finish();
+  return { cycles, alarms, summary: analyzer.summary(), rows, problems };
+}
+
+function shifted(cycle: Cycle): Cycle {
+  return { ...cycle, startedAt_s: cycle.startedAt_s - epoch_s, stoppedAt_s: cycle.stoppedAt_s - epoch_s };
+}
+
+/** What the recording calls a moment. A clock that was set back goes on from where time had come to. */
+function wallClock({ rows: { clock } }: Plan): (time_s: number) => number {
+  if (clock === null || clock.by_s < 0) return (time_s) => time_s;
+  return (time_s) => (time_s >= clock.at_s ? time_s + clock.by_s : time_s);
+}
+
+/** A scenario that should show a finding, and did not come to it for this seed. */
+function unshown({ must }: Scenario, { states }: Truth): string[] {
+  const clear = new Set<FindingKind>(states.filter(({ certainty }) => certainty === "clear").map(({ kind }) => kind));
+  return must.filter((kind) => !clear.has(kind)).map((kind) => `the simulated truth shows no ${kind}`);
+}

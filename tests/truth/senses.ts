@@ -1,0 +1,156 @@
+// What sensors and contacts make of the truth: noise white and coloured, steps, spikes, held values, ripples after a run,
+// a drift over hours, a bouncing contact, a motor's current; and upsets that begin and end.
+
+import { type Reading, silentReading } from "../../analysis/readings/reading.ts";
+import type { Plant } from "./plant.ts";
+import type { Random } from "./random.ts";
+
+/** A time in which the level sensor, or the pump's contact, does not tell the truth. */
+export interface Upset {
+  readonly from_s: number;
+  readonly to_s: number;
+  readonly what:
+    | { readonly kind: "frozen" }
+    | { readonly kind: "code"; readonly level_m: number }
+    | { readonly kind: "dropping"; readonly share: number }
+    | { readonly kind: "foam"; readonly noise_m: number }
+    | { readonly kind: "shifted"; readonly by_m: number }
+    | { readonly kind: "contact-dead"; readonly says: boolean };
+}
+
+export interface Senses {
+  readonly white_m: number;
+  readonly coloured_m: number;
+  readonly coloured_s: number;
+  readonly drift_m: number;
+  readonly drift_s: number;
+  /** An ultrasonic's error over the day, with the air's temperature. */
+  readonly daily_m: number;
+  readonly step_m: number;
+  readonly ripple_m: number;
+  readonly spikeShare: number;
+  readonly spike_m: number;
+  /** Share of readings at which the value of the reading before is said again, for up to ten in a row. */
+  readonly heldShare: number;
+  readonly dropShare: number;
+  readonly span: number;
+  readonly zero_m: number;
+  /** For so long after a switch the contact says either. */
+  readonly bounce_s: number;
+  readonly running_a: number;
+  readonly idle_a: number;
+  readonly channels: readonly (
+    | "level"
+    | "pumpOn"
+    | "floatOn"
+    | "highFloat"
+    | "current"
+    | "power"
+    | "mains"
+    | "temperature"
+  )[];
+  readonly upsets: readonly Upset[];
+}
+
+const ripplePeriod_s = 1.13;
+const rippleFades_s = 6;
+const inrush_s = 0.25;
+
+export function sensesOf(
+  senses: Senses,
+  plant: Plant,
+  high_m: number,
+  random: Random,
+): (time_s: number) => Omit<Reading, "time_s"> {
+  const has = new Set(senses.channels);
+  const coloured = wander(senses.coloured_m, senses.coloured_s, random);
+  const drift = wander(senses.drift_m, senses.drift_s, random);
+  const phase = random.between(0, 2 * Math.PI);
+  let last_m = Number.NaN;
+  let held = 0;
+  let motor = false;
+  let switchedAt_s = Number.NEGATIVE_INFINITY;
+  let highFloat = false;
+
+  function level_m(time_s: number): number | null {
+    const { state } = plant;
+    const upset = senses.upsets.find(
+      ({ from_s, to_s, what }) => what.kind !== "contact-dead" && from_s <= time_s && time_s < to_s,
+    )?.what;
+    const since_s = time_s - state.stoppedAt_s;
+    const ripple_m =
+      since_s >= 0 && since_s < 8 * rippleFades_s
+        ? senses.ripple_m * Math.exp(-since_s / rippleFades_s) * Math.cos((2 * Math.PI * since_s) / ripplePeriod_s)
+        : 0;
+    const error_m =
+      coloured(time_s) +
+      drift(time_s) +
+      senses.daily_m * Math.sin((2 * Math.PI * time_s) / 86_400 + phase) +
+      senses.white_m * random.normal() +
+      (upset?.kind === "foam" ? upset.noise_m * random.normal() : 0) +
+      (upset?.kind === "shifted" ? upset.by_m : 0);
+    let seen_m = senses.zero_m + senses.span * (state.level_m + ripple_m) + error_m;
+    if (senses.spikeShare > 0 && random.chance(senses.spikeShare)) {
+      seen_m += (random.chance(0.5) ? 1 : -1) * senses.spike_m * random.between(0.5, 1.5);
+    }
+    if (senses.step_m > 0) seen_m = Math.round(seen_m / senses.step_m) * senses.step_m;
+    if (held === 0 && senses.heldShare > 0 && random.chance(senses.heldShare))
+      held = 1 + Math.floor(random.between(0, 10));
+    if (upset?.kind === "frozen" || held > 0) {
+      held = Math.max(0, held - 1);
+      if (!Number.isNaN(last_m)) return last_m;
+    }
+    if (upset?.kind === "code") return upset.level_m;
+    if (random.chance(upset?.kind === "dropping" ? upset.share : senses.dropShare)) return null;
+    last_m = seen_m;
+    return seen_m;
+  }
+
+  function pumpOn(time_s: number): boolean {
+    const dead = senses.upsets.find(
+      ({ from_s, to_s, what }) => what.kind === "contact-dead" && from_s <= time_s && time_s < to_s,
+    )?.what;
+    if (dead?.kind === "contact-dead") return dead.says;
+    return time_s - switchedAt_s < senses.bounce_s ? random.chance(0.5) : motor;
+  }
+
+  function current_a(time_s: number): number {
+    if (!motor) return Math.max(0, senses.idle_a + 0.02 * random.normal());
+    const inrush = time_s - plant.state.startedAt_s < inrush_s ? 4 : 1;
+    return Math.max(0, senses.running_a * inrush * (1 + 0.02 * random.normal()));
+  }
+
+  return (time_s) => {
+    const { state } = plant;
+    if (state.motor !== motor) {
+      motor = state.motor;
+      switchedAt_s = time_s;
+    }
+    if (state.level_m >= high_m) highFloat = true;
+    else if (state.level_m < high_m - 0.03) highFloat = false;
+    return {
+      ...silentReading,
+      level_m: has.has("level") ? level_m(time_s) : null,
+      pumpOn: has.has("pumpOn") ? pumpOn(time_s) : null,
+      floatOn: has.has("floatOn") ? state.calls : null,
+      highFloat: has.has("highFloat") ? highFloat : null,
+      pumpCurrent_a: has.has("current") ? current_a(time_s) : null,
+      pumpPower_w: has.has("power") ? 115 * 0.7 * current_a(time_s) : null,
+      mainsOn: has.has("mains") ? state.condition.power : null,
+      temperature_c: has.has("temperature") ? 12 + 3 * Math.sin((2 * Math.PI * time_s) / 86_400) : null,
+    };
+  };
+}
+
+/** An error that wanders and comes back: Ornstein and Uhlenbeck's process at whatever times it is asked. */
+function wander(sd: number, constant_s: number, random: Random): (time_s: number) => number {
+  if (sd === 0) return () => 0;
+  let value = sd * random.normal();
+  let last_s = 0;
+  return (time_s) => {
+    const keep = Math.exp(-(time_s - last_s) / constant_s);
+    value = keep * value + sd * Math.sqrt(1 - keep * keep) * random.normal();
+    last_s = time_s;
+    return value;
+  };
+}

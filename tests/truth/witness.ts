@@ -1,0 +1,219 @@
+// Writes down what truly happened: every run and rest with its water, the highest inflow over rolling windows, and when a
+// state was true that a finding speaks of. Sees the plant, never the readings.
+
+import type { FindingKind } from "../../analysis/findings/finding.ts";
+import type { Site } from "../../analysis/site.ts";
+import type { Plant } from "./plant.ts";
+
+export interface TrueCycle {
+  readonly startedAt_s: number;
+  readonly stoppedAt_s: number;
+  /** From the stop before; null for the first. */
+  readonly rest_s: number | null;
+  /** Mean over that rest, returned water left out. */
+  readonly restInflow_m3s: number | null;
+  /** Mean through the pump, up to speed and with a full riser; null when it never got there for a second. */
+  readonly pumpRate_m3s: number | null;
+  /** Came back in the rest after the run; null when the recording ends before the next start. */
+  readonly returned_m3: number | null;
+}
+
+/** `clear`: the finding must be made. `allowed`: it may be made; whoever makes it elsewhere cries wolf. */
+export interface TrueState {
+  readonly kind: FindingKind;
+  readonly certainty: "clear" | "allowed";
+  readonly from_s: number;
+  readonly to_s: number;
+}
+
+export interface Witness {
+  motor(time_s: number, on: boolean): void;
+  /** To be called every `tick_s`. */
+  tick(): void;
+  cycles(): readonly TrueCycle[];
+  states(): TrueState[];
+  peak_m3s(): Readonly<Record<"60" | "600" | "3600", number>>;
+}
+
+export const tick_s = 2;
+const hour_s = 3600;
+
+interface Begun {
+  readonly startedAt_s: number;
+  readonly stoppedAt_s: number;
+  readonly rest_s: number | null;
+  readonly restInflow_m3s: number | null;
+  readonly pumpRate_m3s: number | null;
+  readonly returnedBefore_m3: number;
+}
+
+export function witnessOf(plant: Plant, site: Site): Witness {
+  const cycles: TrueCycle[] = [];
+  const { state, totals } = plant;
+  const inflows = rollingMeans([60, 600, 3600]);
+  const truths = trueStates(site);
+  let open: {
+    startedAt_s: number;
+    rest_s: number | null;
+    restInflow_m3s: number | null;
+    full_m3: number;
+    full_s: number;
+  } | null = null;
+  let ended: Begun | null = null;
+  let stopInflow_m3 = 0;
+
+  function motor(time_s: number, on: boolean): void {
+    if (on) {
+      if (ended !== null) cycles.push(finished(ended, totals.returned_m3 - ended.returnedBefore_m3));
+      const rest_s = ended === null ? null : time_s - ended.stoppedAt_s;
+      open = {
+        startedAt_s: time_s,
+        rest_s,
+        restInflow_m3s: rest_s === null ? null : (totals.inflow_m3 - stopInflow_m3) / rest_s,
+        full_m3: totals.fullSpeed_m3,
+        full_s: totals.fullSpeed_s,
+      };
+      ended = null;
+      truths.start(time_s);
+      return;
+    }
+    if (open === null) return;
+    const full_s = totals.fullSpeed_s - open.full_s;
+    const pumpRate_m3s = full_s >= 1 ? (totals.fullSpeed_m3 - open.full_m3) / full_s : null;
+    ended = { ...open, stoppedAt_s: time_s, pumpRate_m3s, returnedBefore_m3: totals.returned_m3 };
+    truths.stop(time_s, time_s - open.startedAt_s, pumpRate_m3s);
+    stopInflow_m3 = totals.inflow_m3;
+    open = null;
+  }
+
+  return {
+    motor,
+    tick() {
+      inflows.add(totals.inflow_m3);
+      truths.tick(state.time_s, state.level_m, state.motor, state.condition.power, inflows.highest(600));
+    },
+    cycles: () => (ended === null ? cycles : [...cycles, finished(ended, null)]),
+    states: () => truths.all(state.time_s),
+    peak_m3s: () => ({ 60: inflows.highest(60), 600: inflows.highest(600), 3600: inflows.highest(3600) }),
+  };
+}
+
+function finished(
+  { startedAt_s, stoppedAt_s, rest_s, restInflow_m3s, pumpRate_m3s }: Begun,
+  returned_m3: number | null,
+) {
+  return { startedAt_s, stoppedAt_s, rest_s, restInflow_m3s, pumpRate_m3s, returned_m3 };
+}
+
+/** The highest means of a running sum over windows, from a ring of the last hour. */
+function rollingMeans(windows_s: readonly number[]) {
+  const size = hour_s / tick_s + 1;
+  const ring = new Float64Array(size);
+  const highest = new Map(windows_s.map((window_s) => [window_s, 0]));
+  let count = 0;
+  return {
+    add(sum: number) {
+      ring[count % size] = sum;
+      for (const window_s of windows_s) {
+        const back = window_s / tick_s;
+        if (count < back) continue;
+        const mean = (sum - (ring[(count - back) % size] as number)) / window_s;
+        if (mean > (highest.get(window_s) ?? 0)) highest.set(window_s, mean);
+      }
+      count += 1;
+    },
+    highest: (window_s: number) => highest.get(window_s) ?? 0,
+  };
+}
+
+/** Where a clear state begins and where it might begin, kept apart by more than a good sensor's error. */
+const margins = { level_m: 0.005, nearly_m: 0.02 };
+
+function trueStates(site: Site) {
+  const { basin, pump, design } = site;
+  const high_m = basin.highLevel_m ?? Number.POSITIVE_INFINITY;
+  const start_m = basin.startLevel_m ?? Number.POSITIVE_INFINITY;
+  const stop_m = basin.stopLevel_m ?? Number.NEGATIVE_INFINITY;
+  const mostStarts = pump?.maxStartsPerHour ?? Number.POSITIVE_INFINITY;
+  const minRun_s = pump?.minRun_s ?? 0;
+  const states: TrueState[] = [];
+  const pair = (kind: FindingKind, clear_s: number, allowed_s: number) => [
+    stretch(kind, "clear", clear_s, states),
+    stretch(kind, "allowed", allowed_s, states),
+  ];
+  const high = pair("high-water", 15, 0);
+  const stuckOff = pair("float-stuck-off", 60, 10);
+  const stuckOn = pair("float-stuck-on", 150, 30);
+  const exceeds = pair("inflow-exceeds-pump", 60, 0);
+  const short = pair("short-cycling", 0, 0);
+  const small = pair("undersized", 0, 0);
+  const minuteAgo = new Float64Array(60 / tick_s);
+  const starts: number[] = [];
+  const rates: number[] = [];
+  let ticks = 0;
+  let runningSince_s = Number.POSITIVE_INFINITY;
+  let shortRuns = 0;
+  let fairlyShortRuns = 0;
+
+  const feed = (both: ReturnType<typeof pair>, time_s: number, clear: boolean, allowed: boolean) => {
+    both[0]?.feed(time_s, clear);
+    both[1]?.feed(time_s, allowed);
+  };
+
+  return {
+    start(time_s: number) {
+      runningSince_s = time_s;
+      starts.push(time_s);
+    },
+    stop(_time_s: number, run_s: number, rate_m3s: number | null) {
+      runningSince_s = Number.POSITIVE_INFINITY;
+      shortRuns = run_s < 0.8 * minRun_s ? shortRuns + 1 : 0;
+      fairlyShortRuns = run_s < 1.2 * minRun_s + 2 ? fairlyShortRuns + 1 : 0;
+      if (rate_m3s === null) return;
+      rates.push(rate_m3s);
+      if (rates.length > 10) rates.shift();
+    },
+    tick(time_s: number, level_m: number, motor: boolean, power: boolean, peak600_m3s: number) {
+      const before_m = minuteAgo[ticks % minuteAgo.length] as number;
+      minuteAgo[ticks % minuteAgo.length] = level_m;
+      ticks += 1;
+      const rise_m = time_s - runningSince_s > 60 ? level_m - before_m : 0;
+      while ((starts[0] ?? time_s) <= time_s - hour_s) starts.shift();
+      feed(high, time_s, level_m >= high_m + margins.level_m, level_m >= high_m - margins.nearly_m);
+      const stands = !motor && power;
+      feed(stuckOff, time_s, stands && level_m >= start_m + 0.04, !motor && level_m >= start_m + 0.005);
+      feed(stuckOn, time_s, motor && level_m <= stop_m - 0.012, motor && level_m <= stop_m + 0.004);
+      feed(exceeds, time_s, rise_m >= 0.008, rise_m >= 0.0005);
+      feed(
+        short,
+        time_s,
+        starts.length >= mostStarts + 2 || shortRuns >= 8,
+        starts.length >= mostStarts || fairlyShortRuns >= 4,
+      );
+      const rate = rates.length === 0 ? 0 : rates.reduce((sum, value) => sum + value, 0) / rates.length;
+      const need_m3s = peak600_m3s * design.inflowFactor;
+      feed(small, time_s, rates.length >= 5 && need_m3s > 1.08 * rate, need_m3s > 0.9 * rate && rates.length > 0);
+    },
+    all(end_s: number) {
+      for (const [clear, allowed] of [high, stuckOff, stuckOn, exceeds, short, small]) {
+        clear?.feed(end_s, false);
+        allowed?.feed(end_s, false);
+      }
+      return states;
+    },
+  };
+}
+
+/** Notes each stretch of time in which something held for at least `least_s`. */
+function stretch(kind: FindingKind, certainty: TrueState["certainty"], least_s: number, states: TrueState[]) {
+  let from_s: number | null = null;
+  return {
+    feed(time_s: number, holds: boolean) {
+      if (holds) from_s ??= time_s;
+      else {
+        if (from_s !== null && time_s - from_s >= least_s) states.push({ kind, certainty, from_s, to_s: time_s });
+        from_s = null;
+      }
+    },
+  };
+}
