@@ -4,6 +4,7 @@ import type { Cycle, FlowEstimate } from "../../analysis/cycles/cycle.ts";
 import { showInRecord } from "../charts/record-span.ts";
 import { figure, flowFigure, runLength, unitName } from "../format.ts";
 import { site } from "../live.ts";
+import { showHowSure } from "../parts/how-sure.tsx";
 import { units } from "../preferences.ts";
 import { siteTime } from "../site-time.ts";
 
@@ -34,22 +35,30 @@ export function Row({ cycle, index }: { cycle: Cycle; index: number }) {
       <td data-label="ran">{runLength(cycle.run_s)}</td>
       <td data-label="after a rest of">{runLength(cycle.rest_s)}</td>
       <td data-label={`in, ${unitName("flow", system)}`}>
-        <Flow estimate={cycle.inflow} />
+        <Flow of="inflow" estimate={cycle.inflow} cycle={cycle} />
       </td>
       <td data-label={`pump, ${unitName("flow", system)}`}>
-        <Flow estimate={cycle.pumpRate} />
+        <Flow of="pump" estimate={cycle.pumpRate} cycle={cycle} />
       </td>
       <td data-label={`back, ${unitName("volume", system)}`}>{figure(cycle.drainBack_m3, "volume", system)}</td>
     </tr>
   );
 }
 
-function Flow({ estimate }: { estimate: FlowEstimate | null }) {
+function Flow({ of, estimate, cycle }: { of: string; estimate: FlowEstimate | null; cycle: Cycle }) {
   if (!estimate) return <>–</>;
   const shown = flowFigure(estimate, units.value);
   return (
     <>
-      {shown.figure} <small>± {shown.u95}</small>
+      {shown.figure}{" "}
+      <button
+        type="button"
+        class="interval"
+        aria-label={`± ${shown.u95}, ${of}: how sure`}
+        onClick={() => showHowSure(cycle)}
+      >
+        ± {shown.u95}
+      </button>
     </>
   );
 }

@@ -6,6 +6,7 @@ import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import { api } from "../api.ts";
 import { unitName } from "../format.ts";
 import { lastCycle } from "../live.ts";
+import { HowSure } from "../parts/how-sure.tsx";
 import { units } from "../preferences.ts";
 import { Filler, Row } from "./cycle-row.tsx";
 import { mergeCycles, renewCycles, rowsInView } from "./cycle-rows.ts";
@@ -170,6 +171,7 @@ export function CyclesView() {
           <p class="waiting">No cycle yet. The first one shows when the pump has run.</p>
         )}
       </section>
+      <HowSure />
     </div>
   );
 }

@@ -253,6 +253,22 @@ describe("the page of a month at 1 Hz", () => {
     await page.context().close();
   });
 
+  it.each(sizes)("shows on a $name what makes a cycle's inflow uncertain, and closes it by a key", async (size) => {
+    const { page, errors } = await openPage(`${api.url}#cycles`, size);
+    await page
+      .getByRole("button", { name: /inflow: how sure/ })
+      .first()
+      .click();
+    const dialog = page.getByRole("dialog", { name: /^How sure: the cycle of/ });
+    await dialog.getByRole("row", { name: /Noise of the level sensor \d/ }).waitFor();
+    const box = await dialog.boundingBox();
+    expect(box?.width).toBeLessThanOrEqual(size.width - 16);
+    await page.keyboard.press("Escape");
+    await dialog.waitFor({ state: "detached" });
+    expect(errors).toEqual([]);
+    await page.context().close();
+  });
+
   it("keeps a few dozen rows of the table in the page, and reaches the oldest cycle", async () => {
     const { page } = await openPage(`${api.url}#cycles`, { width: 1440, height: 900 });
     await page.getByRole("row").nth(1).waitFor();
