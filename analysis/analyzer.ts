@@ -4,10 +4,20 @@
 import { isState, newState, noSignal, signalDead } from "./analyzer-state.ts";
 import { hasExactEdges, isGap, isRegular, noteSignal } from "./cycles/cadence.ts";
 import type { Cycle, CycleStage, FlowEstimate } from "./cycles/cycle.ts";
-import { trackBreak, trackEdge, trackSample } from "./cycles/cycle-tracker.ts";
+import { trackBreak, trackEdge, trackPumps, trackSample } from "./cycles/cycle-tracker.ts";
 import { feedLevel, newLevelRuns, settleLevelRuns } from "./cycles/level-runs.ts";
 import { newContactWatch, type UsualRest, watchContact } from "./cycles/lying-contact.ts";
+import {
+  eitherOn,
+  feedPumps,
+  forgetPumps,
+  joinPump,
+  type PumpSetsOutput,
+  secondSignal,
+  settlePumps,
+} from "./cycles/pump-sets.ts";
 import { carriesSignal, runSignal } from "./cycles/run-signal.ts";
+import { noteLoad } from "./cycles/running-load.ts";
 import { restartSamples } from "./cycles/samples.ts";
 import { feedSignal, newSteadySignal, type SteadySignalOutput, settleSignal } from "./cycles/steady-signal.ts";
 import { closelyRead_s, type TrackerContext } from "./cycles/tracker-context.ts";
@@ -31,6 +41,7 @@ import type { Reading } from "./readings/reading.ts";
 import { earlierCourse, levelTrend_ms, noteLevel, restartTrend } from "./readings/trend.ts";
 import { usualTrips } from "./readings/trip-levels.ts";
 import { type OverAll, overAll } from "./report/over-all.ts";
+import { notePumpStart, notePumpsRunning, splitTally } from "./report/pump-tally.ts";
 import type { ReportSummary } from "./report/report.ts";
 import { summarize } from "./report/summarize.ts";
 import { noteCycle, noteEnded, noteGap, notePumped, noteRunning, noteStart, startsInLastHour } from "./report/tally.ts";
@@ -183,6 +194,14 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     },
     sample: (time_s, level_m) => trackSample(state.tracker, context, time_s, level_m),
   };
+  const pumpEdges: PumpSetsOutput = {
+    start: (pump, time_s) => notePumpStart(state.tally, pump, time_s),
+    changed: (time_s, set) => {
+      trackPumps(state.tracker, context, time_s, set);
+      notePumpsRunning(state.tally, time_s, set);
+      restartTrend(state.trend);
+    },
+  };
   const shadowOutput: SteadySignalOutput = {
     edge: (_, on) => {
       if (on) state.shadowRuns += 1;
@@ -200,12 +219,17 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     }
     const last_s = cadence.last_s;
     if (reading.level_m !== null) state.hasLevel = true;
-    const before = state.runSignal.on;
-    const on = runSignal(state.runSignal, reading, state.hasLevel);
-    if (isGap(cadence, time_s, state.hasLevel, on !== before)) breakAt(last_s, time_s, reading);
+    const { pumps } = state.tracker;
+    const firstBefore = state.runSignal.on;
+    const secondBefore = pumps.secondOn;
+    const before = eitherOn(firstBefore, secondBefore);
+    const first = runSignal(state.runSignal, reading, state.hasLevel);
+    if (reading.pump2On !== null || reading.float2On !== null) noteSecond(reading);
+    const changed = first !== firstBefore || pumps.secondOn !== secondBefore;
+    if (isGap(cadence, time_s, state.hasLevel, changed)) breakAt(last_s, time_s, reading);
     else if (!signalDead(state)) noteRunning(tally, before, time_s - last_s);
     if (signalDead(state)) tally.signalRun_s = null;
-    if (carriesSignal(state.runSignal, reading)) noteSignal(cadence, on !== before, reading.level_m !== null);
+    if (carriesSignal(state.runSignal, reading)) noteSignal(cadence, changed, reading.level_m !== null);
     tally.rows += 1;
     tally.start_s ??= time_s;
     tally.end_s = time_s;
@@ -217,19 +241,35 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     noteRow(state.screen, reading.level_m !== null);
     const level_m = reading.level_m === null ? null : screenLevel(state.screen, range, time_s, reading.level_m);
     chooseView(time_s);
-    watchSignal(time_s, on !== before, level_m);
+    watchSignal(time_s, changed, level_m);
+    const on = eitherOn(state.runSignal.on, pumps.secondOn);
+    noteLoad(state.tracker.load, time_s, reading, on);
+    if (pumps.origin !== null) feedPumps(pumps, time_s, state.runSignal.on, pumpEdges);
     if (state.view === "signal") {
-      feedSignal(state.steady, time_s, state.runSignal.on, level_m, edges);
+      feedSignal(state.steady, time_s, on, level_m, edges);
     } else if (level_m !== null) {
       feedLevel(state.levelRuns, { swing_m }, time_s, level_m, edges);
     }
     // What the pump does now a contact tells best, even one that is asked too seldom to time its runs.
     const unsignalled = noSignal(state);
-    notePump(unsignalled ? state.levelRuns.running : state.runSignal.on, time_s);
-    noteChannels(state.channels, reading, state.pumpRunning, state.runSignal.origin, unsignalled);
+    notePump(unsignalled ? state.levelRuns.running : on, time_s);
+    // Float and load beside it are the first pump's.
+    const firstRunning = pumps.origin === null || unsignalled ? state.pumpRunning : state.runSignal.on;
+    noteChannels(state.channels, reading, firstRunning, state.runSignal.origin, unsignalled);
     const steady_m = steadyLevel_m(state.screen);
     noteLevel(state.trend, time_s, level_m === null ? null : steady_m);
     judge(state.book, rules, look.view(time_s), noteFinding);
+  }
+
+  /** Until a second pump is heard of, all that has run is the first. */
+  function noteSecond(reading: Reading): void {
+    const { pumps } = state.tracker;
+    const wasKnown = pumps.origin !== null;
+    secondSignal(pumps, reading, !state.hasLevel || state.runSignal.origin !== null);
+    if (wasKnown || pumps.origin === null) return;
+    joinPump(pumps, state.steady.on, reading.time_s);
+    splitTally(state.tally, pumps.set === 1, state.tally.end_s ?? reading.time_s);
+    trackPumps(state.tracker, context, reading.time_s, pumps.set);
   }
 
   /** A signal that has stood still for long is held against the level, which goes up and down without it if it is dead. */
@@ -329,7 +369,11 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
         uInflow_m3s: withShared(part, shared).uFlow_m3s,
       });
     });
-    state.tally.pumpRate = capabilityAt(state.tracker.capability, null);
+    const { tally, tracker } = state;
+    tally.pumpRate = capabilityAt(tracker.capability, null);
+    if (tracker.pumps.origin === null) return;
+    tally.secondRate = capabilityAt(tracker.second.capability, null);
+    tally.bothRate = capabilityAt(tracker.both.capability, null);
   }
 
   function breakAt(last_s: number, time_s: number, reading: Reading): void {
@@ -341,6 +385,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     state.runSignal.on = null;
     Object.assign(state.steady, newSteadySignal());
     runSignal(state.runSignal, reading, state.hasLevel);
+    forgetPumps(state.tracker.pumps);
+    notePumpsRunning(state.tally, last_s, 0);
+    if (reading.pump2On !== null || reading.float2On !== null) noteSecond(reading);
     state.floatOn = null;
     state.highFloat = null;
     state.mainsOn = null;
@@ -356,6 +403,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   }
 
   function settleEdges(): void {
+    settlePumps(state.tracker.pumps, pumpEdges);
     settleSignal(state.steady, edges);
     settleLevelRuns(state.levelRuns, edges);
   }

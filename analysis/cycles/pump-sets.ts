@@ -62,6 +62,13 @@ export function secondSignal(state: PumpSetsState, reading: Reading, floatCounts
   }
 }
 
+/** A second pump is heard of: what was steady until now was the first one's. */
+export function joinPump(state: PumpSetsState, firstOn: boolean | null, time_s: number): void {
+  state.first.on = firstOn;
+  state.set = firstOn === true ? 1 : 0;
+  state.setAt_s = time_s;
+}
+
 /** At least one pump runs; unknown counts as off beside one that is known. */
 export function eitherOn(first: boolean | null, second: boolean | null): boolean | null {
   return first === true || second === true ? true : first;

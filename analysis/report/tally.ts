@@ -2,6 +2,7 @@
 
 import type { Cycle, CycleStage, FlowEstimate } from "../cycles/cycle.ts";
 import type { Finding } from "../findings/finding.ts";
+import type { PumpTally } from "./pump-tally.ts";
 
 interface Gap {
   readonly from_s: number;
@@ -38,7 +39,13 @@ export interface TallyState {
   recentCycles: Cycle[];
   readonly endedFindings: Finding[];
   findingsLeftOut: number;
+  /** What the pump moves, as learned; of two, the first by itself. */
   pumpRate: FlowEstimate | null;
+  /** Of two pumps: the second by itself, and both together. */
+  secondRate: FlowEstimate | null;
+  bothRate: FlowEstimate | null;
+  /** Each of two pumps; null as long as nothing tells of a second one. */
+  pumps: readonly [PumpTally, PumpTally] | null;
 }
 
 export function newTally(): TallyState {
@@ -64,6 +71,9 @@ export function newTally(): TallyState {
     endedFindings: [],
     findingsLeftOut: 0,
     pumpRate: null,
+    secondRate: null,
+    bothRate: null,
+    pumps: null,
   };
 }
 
@@ -81,6 +91,10 @@ export function noteStart(tally: TallyState, time_s: number): void {
 
 /** Starts in the hour up to `time_s`; forgets none, since one that is read off the level becomes known late. */
 export function startsInLastHour({ startTimes_s }: TallyState, time_s: number): number {
+  return startsInHourTo(startTimes_s, time_s);
+}
+
+export function startsInHourTo(startTimes_s: readonly number[], time_s: number): number {
   let first = 0;
   while ((startTimes_s[first] ?? Number.POSITIVE_INFINITY) <= time_s - hour_s) first += 1;
   return startTimes_s.length - first;
