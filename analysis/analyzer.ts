@@ -129,6 +129,8 @@ const hasty = 8;
 const patient = 200;
 /** A signal that has not changed for so long is worth watching. */
 const longStill_s = 600;
+/** One rule that must be asked at every reading needs the whole view each time. */
+const allRestWhileCalm = rules.every((rule) => rule.notWhileCalm);
 /** How well a log of events knows its edges, unless it is finer than that or it is stated; common practice, no source. */
 const eventEdge_s = 1;
 
@@ -176,11 +178,15 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     },
     output: {
       cycle: (cycle, stage) => {
+        look.tellNews();
         noteCycle(state.tally, cycle, stage);
         sink.cycle?.(stated.inCycle(cycle, state.hasLevel), stage);
       },
       pumped: (cycle, volume_m3) => notePumped(state.tally, cycle, volume_m3),
-      start: (time_s) => noteStart(state.tally, time_s),
+      start: (time_s) => {
+        look.tellNews();
+        noteStart(state.tally, time_s);
+      },
       inflow: passInflow,
     },
   };
@@ -258,6 +264,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     noteChannels(state.channels, reading, firstRunning, state.runSignal.origin, unsignalled);
     const steady_m = steadyLevel_m(state.screen);
     noteLevel(state.trend, time_s, level_m === null ? null : steady_m);
+    if (allRestWhileCalm && look.isCalm(time_s, steady_m)) return;
     judge(state.book, rules, look.view(time_s), noteFinding);
   }
 
@@ -351,6 +358,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   }
 
   function passInflow(from_s: number, to_s: number, parts: readonly FlowEstimate[] | null): void {
+    look.tellNews();
     if (parts === null) {
       breakPeaks(state.peaks);
       return;

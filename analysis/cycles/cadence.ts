@@ -1,6 +1,6 @@
 // How often readings come, learned as they come, and from that what counts as a gap.
 
-import { towards } from "../statistics/towards.ts";
+import { orNone, towards } from "../statistics/towards.ts";
 
 export interface CadenceState {
   last_s: number;
@@ -32,7 +32,11 @@ export function newCadence(): CadenceState {
 const intervalsToGap = 5;
 const shortestGap_s = 60;
 const eventLogGap_s = 86_400;
-const quantile = 0.95;
+/** Steps that settle at the median and at the 95 % quantile: quick ones at first, for the very first interval may be odd. */
+const stepsOf = (step: number) => ({ median: step, up: step ** (0.95 * 2), down: (step ** (1 - 0.95)) ** 2 });
+const quick = stepsOf(1.5);
+const slow = stepsOf(1.05);
+const quickFor = 20;
 
 /**
  * Takes the time of the next reading and says whether the silence before it was a gap.
@@ -43,7 +47,9 @@ const quantile = 0.95;
 export function isGap(cadence: CadenceState, time_s: number, hasLevel: boolean, flipped: boolean): boolean {
   const interval_s = time_s - cadence.last_s;
   cadence.last_s = time_s;
-  cadence.flipShare += ((flipped ? 1 : 0) - cadence.flipShare) / Math.min(20, cadence.seen + 1);
+  cadence.flipShare = orNone(
+    cadence.flipShare + ((flipped ? 1 : 0) - cadence.flipShare) / Math.min(20, cadence.seen + 1),
+  );
   if (!(interval_s > 0)) return false;
   if (!Number.isFinite(cadence.typical_s)) {
     cadence.typical_s = interval_s;
@@ -73,7 +79,8 @@ export function isRegular(cadence: CadenceState): boolean {
 /** Takes a reading that carries the pump signal. */
 export function noteSignal(cadence: CadenceState, flipped: boolean, withLevel: boolean): void {
   cadence.signals += 1;
-  cadence.eventShare += ((flipped && !withLevel ? 1 : 0) - cadence.eventShare) / Math.min(20, cadence.signals);
+  const event = flipped && !withLevel ? 1 : 0;
+  cadence.eventShare = orNone(cadence.eventShare + (event - cadence.eventShare) / Math.min(20, cadence.signals));
 }
 
 /** The pump signal speaks for itself when it changes, beside levels that come by the clock: its edges are exact. */
@@ -83,9 +90,7 @@ export function hasExactEdges(cadence: CadenceState): boolean {
 
 function learn(cadence: CadenceState, interval_s: number): void {
   cadence.seen += 1;
-  // The first intervals move it quickly: the very first one may have been an odd one.
-  const step = cadence.seen < 20 ? 1.5 : 1.05;
-  cadence.typical_s = towards(cadence.typical_s, interval_s, step, step);
-  const fine = step ** (1 - quantile);
-  cadence.long_s = towards(cadence.long_s, interval_s, step ** (quantile * 2), fine ** 2);
+  const { median, up, down } = cadence.seen < quickFor ? quick : slow;
+  cadence.typical_s = towards(cadence.typical_s, interval_s, median, median);
+  cadence.long_s = towards(cadence.long_s, interval_s, up, down);
 }

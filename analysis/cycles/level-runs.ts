@@ -2,17 +2,28 @@
 // more than noise can, and back. Edges come a little late but carry the time of the turn.
 
 import { learnRoughness, noiseOf_m } from "../readings/roughness.ts";
-import { medianInPlace } from "../statistics/median.ts";
+import { medianOfFive, medianOfThree } from "../statistics/median.ts";
 import type { SteadySignalOutput } from "./steady-signal.ts";
+import {
+  forgetOldest,
+  letWait,
+  nothingWaits,
+  type WaitingSamples,
+  waitingLevel_m,
+  waitingSmooth_m,
+  waitingTime_s,
+} from "./waiting-samples.ts";
 
 export interface LevelRunsState {
   running: boolean | null;
-  /** The last five samples, from which the median is taken. */
-  recent: { time_s: number; level_m: number }[];
+  /** The last five samples, oldest first, at the end of the five places, from which the median is taken; how many there are. */
+  readonly recent_s: Float64Array;
+  readonly recent_m: Float64Array;
+  recent: number;
   /** How many of them, the newest, have not stood in the middle of a window yet. */
   unfed: number;
   /** Samples since the extreme, whose rest or run is not decided yet. */
-  waiting: { time_s: number; level_m: number; smooth_m: number }[];
+  readonly waiting: WaitingSamples;
   extreme_m: number;
   extremeAt_s: number;
   runFrom_s: number;
@@ -23,12 +34,16 @@ export interface LevelRunsState {
   roughness_m: number;
 }
 
+const five = 5;
+
 export function newLevelRuns(): LevelRunsState {
   return {
     running: null,
-    recent: [],
+    recent_s: new Float64Array(five),
+    recent_m: new Float64Array(five),
+    recent: 0,
     unfed: 0,
-    waiting: [],
+    waiting: nothingWaits(),
     extreme_m: Number.NaN,
     extremeAt_s: Number.NaN,
     runFrom_s: Number.NaN,
@@ -63,178 +78,195 @@ export function feedLevel(
   level_m: number,
   output: SteadySignalOutput,
 ): void {
-  state.recent.push({ time_s, level_m });
-  if (state.recent.length > 5) state.recent.shift();
-  noteRoughness(state);
-  state.unfed += 1;
+  noteRecent(state, time_s, level_m);
   const width = medianWidth(state, settings);
   const half = (width - 1) / 2;
   // A width that changes must neither repeat a sample nor skip one.
   while (state.unfed > half) {
-    const from = state.recent.length - state.unfed - half;
+    const from = state.recent - state.unfed - half;
     state.unfed -= 1;
-    if (from >= 0) feedMedian(state, settings, state.recent.slice(from, from + width), output);
+    if (from >= 0) feedMedian(state, settings, five - state.recent + from, width, output);
   }
 }
 
-/** Takes the sample in the middle of a window, smoothed by the window's median. */
+function noteRecent(state: LevelRunsState, time_s: number, level_m: number): void {
+  const { recent_s, recent_m } = state;
+  for (let i = 1; i < five; i += 1) {
+    recent_s[i - 1] = recent_s[i] ?? 0;
+    recent_m[i - 1] = recent_m[i] ?? 0;
+  }
+  recent_s[five - 1] = time_s;
+  recent_m[five - 1] = level_m;
+  state.recent = Math.min(five, state.recent + 1);
+  state.unfed += 1;
+  if (state.recent >= 3) {
+    state.roughness_m = learnRoughness(state.roughness_m, recent_m[2] ?? 0, recent_m[3] ?? 0, level_m);
+  }
+}
+
+/** Takes the sample in the middle of a window of the recent ones, smoothed by the window's median. */
 function feedMedian(
   state: LevelRunsState,
   settings: LevelRunsSettings,
-  window: LevelRunsState["recent"],
+  from: number,
+  width: 1 | 3 | 5,
   output: SteadySignalOutput,
 ): void {
-  const middle = window[window.length >> 1];
-  if (middle === undefined) return;
-  const sample = { ...middle, smooth_m: medianInPlace(window.map(({ level_m }) => level_m)) };
-  if (state.running === null) begin(state, sample, output);
-  if (state.running === true) whileRunning(state, settings, sample, output);
-  else whileResting(state, settings, sample, output);
+  const m = state.recent_m;
+  const middle = from + (width >> 1);
+  const [time_s, level_m] = [state.recent_s[middle] ?? 0, m[middle] ?? 0];
+  const before_m = m[middle - 1] ?? 0;
+  const after_m = m[middle + 1] ?? 0;
+  const smooth_m =
+    width === 5
+      ? medianOfFive(m[from] ?? 0, before_m, level_m, after_m, m[from + 4] ?? 0)
+      : width === 3
+        ? medianOfThree(before_m, level_m, after_m)
+        : level_m;
+  if (state.running === null) begin(state, time_s, smooth_m, output);
+  if (state.running === true) whileRunning(state, settings, time_s, level_m, smooth_m, output);
+  else whileResting(state, settings, time_s, level_m, smooth_m, output);
 }
 
 /** Five samples against noise and spikes; fewer where samples are so far apart that five would smooth a run away. */
-function medianWidth(state: LevelRunsState, { swing_m }: LevelRunsSettings): 1 | 3 | 5 {
-  const [a, b] = [state.recent[state.recent.length - 2], state.recent[state.recent.length - 1]];
-  const interval_s = a === undefined || b === undefined ? 0 : b.time_s - a.time_s;
+function medianWidth({ recent, recent_s, roughness_m }: LevelRunsState, { swing_m }: LevelRunsSettings): 1 | 3 | 5 {
+  const interval_s = recent < 2 ? 0 : (recent_s[4] ?? 0) - (recent_s[3] ?? 0);
   if (interval_s <= closeTogether_s) return 5;
-  const quiet = swing_m !== null && sampleNoise_m(state) < swing_m / 16;
+  const quiet = swing_m !== null && noiseOf_m(roughness_m) < swing_m / 16;
   if (!quiet) return 5;
   return interval_s > farApart_s ? 1 : 3;
 }
 
 /** Lets go of what waits, at a gap or the end. */
 export function settleLevelRuns(state: LevelRunsState, output: SteadySignalOutput): void {
-  release(state, state.waiting.length, output);
+  release(state, state.waiting.count, output);
   const roughness_m = state.roughness_m;
   Object.assign(state, newLevelRuns(), { roughness_m });
 }
 
-type Waiting = LevelRunsState["waiting"][number];
-
-function begin(state: LevelRunsState, sample: Waiting, output: SteadySignalOutput): void {
+function begin(state: LevelRunsState, time_s: number, smooth_m: number, output: SteadySignalOutput): void {
   state.running = false;
-  output.edge(sample.time_s, false);
-  state.extreme_m = sample.smooth_m;
-  state.extremeAt_s = sample.time_s;
+  output.edge(time_s, false);
+  setExtreme(state, time_s, smooth_m);
 }
 
 function whileResting(
   state: LevelRunsState,
   settings: LevelRunsSettings,
-  sample: Waiting,
+  time_s: number,
+  level_m: number,
+  smooth_m: number,
   output: SteadySignalOutput,
 ): void {
-  if (sample.smooth_m >= state.extreme_m) {
-    release(state, state.waiting.length, output);
-    setExtreme(state, sample);
+  const { waiting } = state;
+  if (smooth_m >= state.extreme_m) {
+    release(state, waiting.count, output);
+    setExtreme(state, time_s, smooth_m);
+    letWait(waiting, time_s, level_m, smooth_m);
     return;
   }
-  state.waiting.push(sample);
-  const fall_m = state.extreme_m - sample.smooth_m;
+  letWait(waiting, time_s, level_m, smooth_m);
+  const fall_m = state.extreme_m - smooth_m;
   const enough_m = fallOfRun_m(state, settings);
-  const since_s = sample.time_s - state.extremeAt_s;
-  const closely = since_s <= oftenEnough_s * state.waiting.length;
+  const since_s = time_s - state.extremeAt_s;
+  const closely = since_s <= oftenEnough_s * waiting.count;
   const quick = settings.swing_m !== null || (closely && fall_m >= quickEnough_ms * since_s);
   if (fall_m >= enough_m && quick) startRun(state, output);
-  else if (state.waiting.length > longestWaiting || tooSlow(state, settings, sample, enough_m)) {
-    release(state, Math.ceil(state.waiting.length / 2), output);
-    const highest = state.waiting.reduce(
-      (best, waiting) => (waiting.smooth_m > best.smooth_m ? waiting : best),
-      sample,
-    );
-    setExtreme(state, highest, state.waiting);
+  else if (waiting.count > longestWaiting || tooSlow(settings, since_s, enough_m)) {
+    release(state, Math.ceil(waiting.count / 2), output);
+    lookFromHighest(state, time_s, smooth_m);
   }
 }
 
 /** With unknown floats, a fall that has taken longer than the slowest run is no run: look from later on. */
-function tooSlow(state: LevelRunsState, settings: LevelRunsSettings, sample: Waiting, enough_m: number): boolean {
-  return settings.swing_m === null && sample.time_s - state.extremeAt_s > enough_m / quickEnough_ms;
+function tooSlow({ swing_m }: LevelRunsSettings, since_s: number, enough_m: number): boolean {
+  return swing_m === null && since_s > enough_m / quickEnough_ms;
+}
+
+function lookFromHighest(state: LevelRunsState, time_s: number, smooth_m: number): void {
+  setExtreme(state, time_s, smooth_m);
+  for (let i = 0; i < state.waiting.count; i += 1) {
+    const other_m = waitingSmooth_m(state.waiting, i);
+    if (other_m > state.extreme_m) setExtreme(state, waitingTime_s(state.waiting, i), other_m);
+  }
 }
 
 function startRun(state: LevelRunsState, output: SteadySignalOutput): void {
   // The last sample still up. Where samples stand far apart the median has worn the peak down, so the sample itself is
   // asked; where they are close, a single noisy one must not speak for the level.
-  const [a, b] = state.waiting;
-  const close = a !== undefined && b !== undefined && b.time_s - a.time_s <= closeTogether_s;
-  const near_m = state.extreme_m - 2 * (close ? noise_m(state) : sampleNoise_m(state));
+  const { waiting } = state;
+  const close = waiting.count > 1 && waitingTime_s(waiting, 1) - waitingTime_s(waiting, 0) <= closeTogether_s;
+  const near_m = state.extreme_m - 2 * (close ? noise_m(state) : noiseOf_m(state.roughness_m));
   let up = -1;
-  for (let i = 0; i < state.waiting.length - 1; i += 1) {
-    const sample = state.waiting[i];
-    if (sample !== undefined && (close ? sample.smooth_m : sample.level_m) >= near_m) up = i;
+  for (let i = 0; i < waiting.count - 1; i += 1) {
+    if ((close ? waitingSmooth_m(waiting, i) : waitingLevel_m(waiting, i)) >= near_m) up = i;
   }
-  const lastUp = state.waiting[up] ?? { time_s: state.extremeAt_s };
+  const lastUp_s = up === -1 ? state.extremeAt_s : waitingTime_s(waiting, up);
   release(state, up + 1, output);
-  const first = state.waiting[0];
-  if (first === undefined) return;
+  if (waiting.count === 0) return;
   state.running = true;
-  state.runFrom_s = between_s(lastUp, first);
+  state.runFrom_s = between_s(lastUp_s, waitingTime_s(waiting, 0));
   state.runFrom_m = state.extreme_m;
   output.edge(state.runFrom_s, true);
-  const last = state.waiting[state.waiting.length - 1] ?? first;
-  release(state, state.waiting.length - 1, output);
-  setExtreme(state, last, [last]);
+  release(state, waiting.count - 1, output);
+  setExtreme(state, waitingTime_s(waiting, 0), waitingSmooth_m(waiting, 0));
 }
 
 /** An edge lies somewhere between two samples; with samples close together the later one is as good. */
-function between_s(before: { readonly time_s: number }, after: { readonly time_s: number }): number {
-  if (after.time_s - before.time_s <= closeTogether_s) return after.time_s;
-  return (before.time_s + after.time_s) / 2;
+function between_s(before_s: number, after_s: number): number {
+  return after_s - before_s <= closeTogether_s ? after_s : (before_s + after_s) / 2;
 }
 
 function whileRunning(
   state: LevelRunsState,
   settings: LevelRunsSettings,
-  sample: Waiting,
+  time_s: number,
+  level_m: number,
+  smooth_m: number,
   output: SteadySignalOutput,
 ): void {
-  const fall_m = state.runFrom_m - state.extreme_m;
-  const duration_s = state.extremeAt_s - state.runFrom_s;
-  const near_m = 2 * noise_m(state);
-  if (sample.smooth_m < state.extreme_m) {
-    state.waiting.push(sample);
-    setExtreme(state, sample, state.waiting);
+  const { waiting } = state;
+  letWait(waiting, time_s, level_m, smooth_m);
+  if (smooth_m < state.extreme_m) {
+    setExtreme(state, time_s, smooth_m);
+    const near_m = 2 * noise_m(state);
     let far = 0;
-    while (far < state.waiting.length && (state.waiting[far]?.smooth_m ?? 0) > sample.smooth_m + near_m) far += 1;
-    state.lastFalling_s = state.waiting[far - 1]?.time_s ?? state.lastFalling_s;
+    while (waitingSmooth_m(waiting, far) > smooth_m + near_m) far += 1;
+    if (far > 0) state.lastFalling_s = waitingTime_s(waiting, far - 1);
     release(state, far, output);
     return;
   }
-  state.waiting.push(sample);
-  const rose =
-    sample.smooth_m - state.extreme_m >= Math.max(9 * noise_m(state), shareOfFall * fallOfRun_m(state, settings));
+  const fall_m = state.runFrom_m - state.extreme_m;
+  const duration_s = state.extremeAt_s - state.runFrom_s;
+  const rose = smooth_m - state.extreme_m >= Math.max(9 * noise_m(state), shareOfFall * fallOfRun_m(state, settings));
   // A pump that empties a basin lowers it with every sample: when the fall has ended for a while, so has the run.
-  const interval_s = duration_s > 0 ? (sample.time_s - state.extremeAt_s) / Math.max(1, state.waiting.length) : 1;
+  const interval_s = duration_s > 0 ? (time_s - state.extremeAt_s) / Math.max(1, waiting.count) : 1;
   const quiet_s = Math.max(10, 5 * interval_s);
   const quickRun = fall_m / Math.max(1, duration_s) > 0.0005;
-  const over = rose || state.waiting.length > longestWaiting;
-  if (over || (quickRun && sample.time_s - state.extremeAt_s >= quiet_s)) stopRun(state, sample, output);
+  const over = rose || waiting.count > longestWaiting;
+  if (over || (quickRun && time_s - state.extremeAt_s >= quiet_s)) stopRun(state, time_s, smooth_m, output);
 }
 
-function stopRun(state: LevelRunsState, sample: Waiting, output: SteadySignalOutput): void {
-  const first = state.waiting[0] ?? sample;
+function stopRun(state: LevelRunsState, time_s: number, smooth_m: number, output: SteadySignalOutput): void {
+  const { waiting, lastFalling_s } = state;
   state.running = false;
   // Where one low sample alone tells of the run, the stop lies between it and the next.
-  const [last, next] = Number.isNaN(state.lastFalling_s)
-    ? [first, state.waiting[1] ?? sample]
-    : [{ time_s: state.lastFalling_s }, first];
-  output.edge(between_s(last, next), false);
+  const first_s = waitingTime_s(waiting, 0);
+  const next_s = waiting.count > 1 ? waitingTime_s(waiting, 1) : time_s;
+  output.edge(Number.isNaN(lastFalling_s) ? between_s(first_s, next_s) : between_s(lastFalling_s, first_s), false);
   state.lastFalling_s = Number.NaN;
-  release(state, state.waiting.length, output);
-  setExtreme(state, sample, []);
+  release(state, waiting.count, output);
+  setExtreme(state, time_s, smooth_m);
 }
 
-function setExtreme(state: LevelRunsState, sample: Waiting, waiting: Waiting[] = [sample]): void {
-  state.extreme_m = sample.smooth_m;
-  state.extremeAt_s = sample.time_s;
-  state.waiting = waiting;
+function setExtreme(state: LevelRunsState, time_s: number, smooth_m: number): void {
+  state.extreme_m = smooth_m;
+  state.extremeAt_s = time_s;
 }
 
-function release(state: LevelRunsState, count: number, output: SteadySignalOutput): void {
-  for (let i = 0; i < count; i += 1) {
-    const sample = state.waiting[i];
-    if (sample !== undefined) output.sample(sample.time_s, sample.level_m);
-  }
-  state.waiting = count >= state.waiting.length ? [] : state.waiting.slice(count);
+function release({ waiting }: LevelRunsState, count: number, output: SteadySignalOutput): void {
+  for (let i = 0; i < count; i += 1) output.sample(waitingTime_s(waiting, i), waitingLevel_m(waiting, i));
+  forgetOldest(waiting, count);
 }
 
 function fallOfRun_m(state: LevelRunsState, settings: LevelRunsSettings): number {
@@ -242,18 +274,7 @@ function fallOfRun_m(state: LevelRunsState, settings: LevelRunsSettings): number
   return Math.max(wanted_m, settings.swing_m === null ? 8 * noise_m(state) : 5 * noise_m(state));
 }
 
-/** Of one sample, from the running median of its second differences. */
-function sampleNoise_m(state: LevelRunsState): number {
-  return noiseOf_m(state.roughness_m);
-}
-
 /** Of the median of five. */
-function noise_m(state: LevelRunsState): number {
-  return 0.54 * sampleNoise_m(state);
-}
-
-function noteRoughness(state: LevelRunsState): void {
-  const [a, b, c] = state.recent.slice(-3);
-  if (a === undefined || b === undefined || c === undefined) return;
-  state.roughness_m = learnRoughness(state.roughness_m, a.level_m, b.level_m, c.level_m);
+function noise_m({ roughness_m }: LevelRunsState): number {
+  return 0.54 * noiseOf_m(roughness_m);
 }

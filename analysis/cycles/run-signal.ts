@@ -27,22 +27,33 @@ const leastPower_w = 50;
 export function runSignal(state: RunSignalState, reading: Reading, hasLevel: boolean): boolean | null {
   // A level tells more than the pump's float: a float that calls does not yet mean a pump that runs.
   if (hasLevel && state.origin === "floatOn") Object.assign(state, newRunSignal());
-  const origin = rank.find((channel) => reading[channel] !== null && !(channel === "floatOn" && hasLevel));
-  if (origin === undefined) return state.on;
+  const origin = bestOrigin(reading, hasLevel);
+  if (origin === null) return state.on;
   if (state.origin === null || rank.indexOf(origin) < rank.indexOf(state.origin)) {
     state.origin = origin;
     state.highest = 0;
   }
   if (origin !== state.origin) return state.on;
-  if (origin === "pumpOn" || origin === "floatOn") state.on = reading[origin];
+  if (origin === "pumpOn") state.on = reading.pumpOn;
+  else if (origin === "floatOn") state.on = reading.floatOn;
   else if (origin === "pumpCurrent_a") state.on = loaded(state, reading.pumpCurrent_a, leastCurrent_a);
   else state.on = loaded(state, reading.pumpPower_w, leastPower_w);
   return state.on;
 }
 
+function bestOrigin(reading: Reading, hasLevel: boolean): PumpSignal | null {
+  if (reading.pumpOn !== null) return "pumpOn";
+  if (reading.pumpCurrent_a !== null) return "pumpCurrent_a";
+  if (reading.pumpPower_w !== null) return "pumpPower_w";
+  return reading.floatOn !== null && !hasLevel ? "floatOn" : null;
+}
+
 /** Whether the channel that tells speaks in this reading. */
 export function carriesSignal({ origin }: RunSignalState, reading: Reading): boolean {
-  return origin !== null && reading[origin] !== null;
+  if (origin === "pumpOn") return reading.pumpOn !== null;
+  if (origin === "pumpCurrent_a") return reading.pumpCurrent_a !== null;
+  if (origin === "pumpPower_w") return reading.pumpPower_w !== null;
+  return origin === "floatOn" && reading.floatOn !== null;
 }
 
 /** A motor under load draws most of what it ever drew; between a quarter and 45 % of that nothing changes. */

@@ -35,6 +35,7 @@ export const channelFaults: readonly Rule[] = (Object.keys(columns) as WatchedCh
   severity: "warning",
   onDelay_s: 60,
   offDelay_s: 1800,
+  notWhileCalm: true,
   holds: ({ channels }) => channelProblem(channels, channel) !== null,
   evidence: ({ channels }) => ({
     channel: columns[channel],

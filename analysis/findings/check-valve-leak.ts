@@ -19,6 +19,7 @@ export const checkValveLeak: Rule = {
   severity: "warning",
   onDelay_s: 0,
   offDelay_s: 0,
+  notWhileCalm: true,
   holds: ({ recentCycles, site }, open) => {
     let known = 0;
     let leaks = 0;

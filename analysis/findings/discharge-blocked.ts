@@ -26,6 +26,7 @@ export const dischargeBlocked: Rule = {
   severity: "critical",
   onDelay_s: 20,
   offDelay_s: 0,
+  notWhileCalm: true,
   holds: (view, open) => {
     const { pumpRunning, suddenChange } = view;
     if (pumpRunning === null) return null;

@@ -12,10 +12,12 @@ interface Entry {
 
 export interface FindingBookState {
   entries: Entry[];
+  /** Some finding is open or about to be. */
+  busy: boolean;
 }
 
 export function newFindingBook(rules: readonly Rule[]): FindingBookState {
-  return { entries: rules.map(() => ({ changedAt_s: null, open: null, evidence: null })) };
+  return { entries: rules.map(() => ({ changedAt_s: null, open: null, evidence: null })), busy: false };
 }
 
 /** Over a gap nothing was seen to last: what was about to count begins anew. What is open stays open. */
@@ -26,15 +28,21 @@ export function forgetPending(book: FindingBookState): void {
 type Output = (finding: Finding, change: FindingChange) => void;
 
 export function judge(book: FindingBookState, rules: readonly Rule[], view: View, output: Output): void {
+  book.busy = false;
   for (let i = 0; i < rules.length; i += 1) {
     const rule = rules[i];
     const entry = book.entries[i];
     if (rule === undefined || entry === undefined) continue;
-    const holds = rule.holds(view, entry.open);
-    if (holds === null) continue;
-    if (entry.open === null) whileShut(entry, rule, view, holds, output);
-    else whileOpen(entry, rule, view, holds, output);
+    ask(entry, rule, view, output);
+    if (entry.open !== null || entry.changedAt_s !== null) book.busy = true;
   }
+}
+
+function ask(entry: Entry, rule: Rule, view: View, output: Output): void {
+  const holds = rule.holds(view, entry.open);
+  if (holds === null) return;
+  if (entry.open === null) whileShut(entry, rule, view, holds, output);
+  else whileOpen(entry, rule, view, holds, output);
 }
 
 export function openFindings(book: FindingBookState): Finding[] {

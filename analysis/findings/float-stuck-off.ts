@@ -11,6 +11,7 @@ export const floatStuckOff: Rule = {
   onDelay_s: 30,
   // A pump that trips again after a moment of running is the same trouble.
   offDelay_s: 60,
+  notWhileCalm: true,
   holds: ({ level_m, pumpRunning, pumpInferred, littleInflow, highFloat, mainsOn, site, levelNoise_m }, open) => {
     const { startLevel_m } = site.basin;
     if (pumpRunning === null) return null;

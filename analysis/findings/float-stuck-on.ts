@@ -14,6 +14,7 @@ export const floatStuckOn: Rule = {
   severity: "critical",
   onDelay_s: 30,
   offDelay_s: 30,
+  notWhileCalm: true,
   holds: ({ level_m, pumpRunning, pumpInferred, atStopFor_s, closelyRead, site, levelNoise_m }, open) => {
     const { stopLevel_m } = site.basin;
     if (level_m === null || stopLevel_m === null || pumpRunning === null) return null;

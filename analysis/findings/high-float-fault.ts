@@ -14,6 +14,7 @@ export const highFloatStuckUp: Rule = {
   severity: "warning",
   onDelay_s: stuckUpFor_s,
   offDelay_s: 60,
+  notWhileCalm: true,
   holds: (view) => {
     const water_m = trusted_m(view);
     const { highLevel_m, startLevel_m } = view.site.basin;
@@ -32,6 +33,7 @@ export const highFloatStuckDown: Rule = {
   severity: "warning",
   onDelay_s: downFor_s,
   offDelay_s: 60,
+  notWhileCalm: true,
   holds: (view) => {
     const water_m = trusted_m(view);
     const { highLevel_m } = view.site.basin;

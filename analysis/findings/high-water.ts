@@ -10,6 +10,7 @@ export const highWater: Rule = {
   severity: "critical",
   onDelay_s: 10,
   offDelay_s: 30,
+  notWhileCalm: true,
   holds: ({ highFloat, level_m, site }, open) => {
     const { highLevel_m } = site.basin;
     const mark_m = highLevel_m === null ? null : highLevel_m - (open === null ? 0 : clearlyDown_m);

@@ -14,6 +14,7 @@ export const inflowExceedsPump: Rule = {
   onDelay_s: 5,
   // A pump that gains on it for a minute or two has not won yet.
   offDelay_s: 300,
+  notWhileCalm: true,
   holds: (view, open) => {
     if (view.pumpRunning === null) return null;
     const rise_m = rise(view);

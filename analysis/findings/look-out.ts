@@ -8,6 +8,7 @@ import { closelyRead_s } from "../cycles/tracker-context.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { capabilityAt } from "../inflow/pump-capability.ts";
 import { slowChange, startsLate, suddenChange } from "../inflow/pump-history.ts";
+import { anyChannelProblem } from "../readings/channel-watch.ts";
 import { levelNoise_m, levelProblem, steadyLevel_m } from "../readings/level-screen.ts";
 import { levelTrend_ms, riseInAMinute_m } from "../readings/trend.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
@@ -19,6 +20,16 @@ import type { View } from "./rule.ts";
 export interface LookOut {
   /** What is true at the newest reading; the same object each time, for it is made at every reading. */
   view(time_s: number): View;
+  /**
+   * Whether the newest reading is calm: the pump rests, the water stands where it stands at rest, every channel is well,
+   * no finding is open or pending, and no news has come of starts, cycles, inflow or flickers since `view` was last made.
+   * No rule but one that says otherwise can come true then, and none is asked.
+   *
+   * @param level_m the steady level, null without one
+   */
+  isCalm(time_s: number, level_m: number | null): boolean;
+  /** Something has come up that rules look at, beside what a reading says. */
+  tellNews(): void;
   /** In a run of more than a minute: what the pump is known to move and how the level goes. Null otherwise. */
   inflowWhileRunning(): FlowEstimate | null;
 }
@@ -39,8 +50,29 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
   const view = emptyView(site, state);
   /** Comparisons change only when a cycle settles; -1: not made since the start. */
   let comparedCycles = -1;
+  /** Not told yet; nothing has been since the start. */
+  let news = true;
+
+  function isCalm(time_s: number, level_m: number | null): boolean {
+    if (news || state.book.busy) return false;
+    if (state.pumpRunning !== false || state.contact.suspect || isUp(level_m)) return false;
+    if (state.highFloat === true || state.mainsOn === false) return false;
+    if (signalDead(state) || state.steady.flickeredAt_s === time_s) return false;
+    if (levelProblem(state.screen, time_s) !== null || anyChannelProblem(state.channels)) return false;
+    // What `view` would have noted.
+    state.atStopSince_s = null;
+    state.lookedAt_s = time_s;
+    return true;
+  }
+
+  function isUp(level_m: number | null): boolean {
+    if (level_m === null) return false;
+    const { startLevel_m, highLevel_m } = basin;
+    return (startLevel_m !== null && level_m > startLevel_m) || (highLevel_m !== null && level_m >= highLevel_m);
+  }
 
   function look(time_s: number): View {
+    news = false;
     const { screen, tally, tracker } = state;
     const steady_m = steadyLevel_m(screen);
     const problem = levelProblem(screen, time_s);
@@ -167,7 +199,14 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     };
   }
 
-  return { view: look, inflowWhileRunning };
+  return {
+    view: look,
+    isCalm,
+    tellNews: () => {
+      news = true;
+    },
+    inflowWhileRunning,
+  };
 }
 
 function emptyView(site: Site, state: AnalyzerState): View {

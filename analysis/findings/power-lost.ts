@@ -8,6 +8,7 @@ export const powerLost: Rule = {
   onDelay_s: 0,
   // A supply that comes and goes is one loss.
   offDelay_s: 30,
+  notWhileCalm: true,
   holds: ({ mainsOn }) => (mainsOn === null ? null : !mainsOn),
   evidence: ({ mainsOn, level_m, inflow }) => ({
     mains_on: mainsOn,

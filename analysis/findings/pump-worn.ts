@@ -13,6 +13,7 @@ export const pumpWorn: Rule = {
   severity: "warning",
   onDelay_s: 0,
   offDelay_s: 0,
+  notWhileCalm: true,
   holds: ({ slowChange }, open) => {
     if (slowChange === null) return null;
     if (open) return stillLost(slowChange, stillLess);

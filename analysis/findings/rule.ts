@@ -86,6 +86,11 @@ export interface Rule {
   readonly onDelay_s: number;
   readonly offDelay_s: number;
   /**
+   * It cannot come true at a calm reading (`LookOut.isCalm`), and is not asked there. Every rule that is left to itself is
+   * asked at every reading, which costs: say so where it is true.
+   */
+  readonly notWhileCalm?: true;
+  /**
    * Null: cannot be told now; what was decided stays.
    *
    * @param open the finding, if it is open already: what would not open it may keep it open

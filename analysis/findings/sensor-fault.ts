@@ -21,6 +21,7 @@ export const sensorFault: Rule = {
   onDelay_s: 10,
   // A bad connection comes and goes: one finding, not a hundred.
   offDelay_s: 1800,
+  notWhileCalm: true,
   holds: ({ levelProblem }) => levelProblem !== null,
   evidence: ({ levelProblem, lastLevel_m }) => ({ channel: "level", problem: levelProblem, last_level_m: lastLevel_m }),
   message: ({ levelProblem }) => advice[levelProblem ?? "implausible"],
@@ -39,6 +40,7 @@ export const pumpSignalFault: Rule = {
   severity: "warning",
   onDelay_s: 0,
   offDelay_s: 0,
+  notWhileCalm: true,
   holds: ({ pumpSignalDead }) => pumpSignalDead,
   evidence: ({ pumpSignal, pumpRunning, lastLevel_m }) => ({
     channel: columns[pumpSignal ?? "pumpOn"],

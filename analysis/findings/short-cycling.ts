@@ -45,6 +45,7 @@ export const shortCycling: Rule = {
   severity: "warning",
   onDelay_s: 0,
   offDelay_s: 900,
+  notWhileCalm: true,
   holds: (view, open) => {
     if (tooManyStarts(view, open === null ? 1 : stillMany)) return true;
     if (runsTooShort(view, open === null ? shortRunsInARow : stillShort)) return true;

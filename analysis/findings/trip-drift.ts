@@ -22,6 +22,7 @@ export const tripDrift: Rule = {
   severity: "warning",
   onDelay_s: 0,
   offDelay_s: 0,
+  notWhileCalm: true,
   holds: ({ trips }) => trips.drift !== null,
   evidence: (view) => evidenceOf(view, view.trips.drift),
   worsen: (evidence, view) => {

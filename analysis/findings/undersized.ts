@@ -10,6 +10,7 @@ export const undersized: Rule = {
   severity: "warning",
   onDelay_s: 0,
   offDelay_s: 3600,
+  notWhileCalm: true,
   holds: ({ peak600, pumpRate, site }, open) => {
     if (peak600 === null || pumpRate === null) return null;
     const needed_m3s = peak600.inflow_m3s * site.design.inflowFactor;

@@ -29,6 +29,15 @@ export function newChannelWatch(): ChannelWatchState {
   };
 }
 
+const watchedChannels: readonly WatchedChannel[] = [
+  "floatOn",
+  "pumpCurrent_a",
+  "pumpPower_w",
+  "mainsOn",
+  "temperature_c",
+  "rain_m",
+];
+
 /** A float or a motor's load that did not move through so many cycles is not connected to the pump. */
 const deadAfter = 6;
 /** The first of these runs may have been ended by the outage itself. */
@@ -79,6 +88,11 @@ export function channelProblem(state: ChannelWatchState, channel: WatchedChannel
   const range = ranges[channel];
   if (range !== undefined && !(value >= range[0] && value <= range[1])) return "out-of-range";
   return unmoved >= deadAfter ? "frozen" : null;
+}
+
+export function anyChannelProblem(state: ChannelWatchState): boolean {
+  for (const channel of watchedChannels) if (channelProblem(state, channel) !== null) return true;
+  return false;
 }
 
 function note(watched: Watched, value: number, running: boolean | null): void {

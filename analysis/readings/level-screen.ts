@@ -1,8 +1,8 @@
 // The level sensor watched: what cannot be a water level is kept from the analysis, and what looks wrong for long is
 // called a fault. Single spikes pass; the fits give them no weight.
 
-import { medianInPlace } from "../statistics/median.ts";
-import { towards } from "../statistics/towards.ts";
+import { medianInPlace, medianOfFive, medianOfThree } from "../statistics/median.ts";
+import { orNone, towards } from "../statistics/towards.ts";
 import { learnRoughness, noiseOf_m } from "./roughness.ts";
 
 export type LevelProblem = "frozen" | "out-of-range" | "dropping-out" | "implausible";
@@ -17,7 +17,9 @@ export interface LevelScreenState {
   long_s: number;
   /** Smallest step seen between two levels. */
   resolution_m: number;
-  recent_m: number[];
+  /** The latest five levels, oldest first, at the end of the five places; how many there are. */
+  readonly recent_m: Float64Array;
+  recent: number;
   /** How often the same value has come in a row, since when, and the longest such row of a sensor that was well. */
   repeats: number;
   repeatsFrom_s: number;
@@ -49,7 +51,8 @@ export function newLevelScreen(): LevelScreenState {
     interval_s: Number.NaN,
     long_s: Number.NaN,
     resolution_m: Number.POSITIVE_INFINITY,
-    recent_m: [],
+    recent_m: new Float64Array(5),
+    recent: 0,
     repeats: 0,
     repeatsFrom_s: Number.NaN,
     longestRepeats: 4,
@@ -97,7 +100,8 @@ export function screenLevel(
   state.seen = true;
   state.last_s = time_s;
   state.outOfRange = !(level_m >= range.lowest_m && level_m <= range.highest_m);
-  state.outShare = Math.min(2 * manyOut, state.outShare + ((state.outOfRange ? 1 : 0) - state.outShare) * 0.005);
+  const outShare = state.outShare + ((state.outOfRange ? 1 : 0) - state.outShare) * 0.005;
+  state.outShare = orNone(Math.min(2 * manyOut, outShare));
   if (state.outOfRange) {
     return null;
   }
@@ -118,13 +122,13 @@ export function screenRun(state: LevelScreenState, from_s: number, to_s: number)
 export function noteRow(state: LevelScreenState, hasLevel: boolean): void {
   const carried = hasLevel ? 1 : 0;
   const late = state.lateRowShare < fewRows;
-  if (!late) state.rowShare += (carried - state.rowShare) * 0.002;
-  state.lateRowShare += (carried - state.lateRowShare) * 0.02;
+  if (!late) state.rowShare = orNone(state.rowShare + (carried - state.rowShare) * 0.002);
+  state.lateRowShare = orNone(state.lateRowShare + (carried - state.lateRowShare) * 0.02);
 }
 
 /** Forgets what leads up to now: after a gap nothing is repeated, spiked or silent. */
 export function forgetRecentLevels(state: LevelScreenState): void {
-  state.recent_m = [];
+  state.recent = 0;
   state.repeats = 0;
   state.last_s = Number.NaN;
   state.last_m = Number.NaN;
@@ -136,9 +140,12 @@ export function forgetRecentLevels(state: LevelScreenState): void {
 
 /** Median of the last five levels (three where they come slowly): what findings are judged by. Null without any. */
 export function steadyLevel_m(state: LevelScreenState): number | null {
-  if (state.recent_m.length === 0) return null;
+  const { recent_m, recent } = state;
   const wanted = state.interval_s > slow_s ? 3 : 5;
-  return medianInPlace(state.recent_m.slice(-wanted));
+  const [c, d, e] = [recent_m[2] ?? 0, recent_m[3] ?? 0, recent_m[4] ?? 0];
+  if (wanted === 3 && recent >= 3) return medianOfThree(c, d, e);
+  if (recent === 5) return medianOfFive(recent_m[0] ?? 0, recent_m[1] ?? 0, c, d, e);
+  return recent === 0 ? null : medianInPlace(recent_m.slice(-recent));
 }
 
 /** Standard deviation of one level about a smooth course. */
@@ -157,6 +164,11 @@ export function levelProblem(state: LevelScreenState, time_s: number): LevelProb
   return state.wildShare > 0.1 ? "implausible" : null;
 }
 
+const step = 1.05;
+/** Settles at the 95 % quantile. */
+const longUp = step ** 1.9;
+const longDown = step ** 0.1;
+
 function noteInterval(state: LevelScreenState, interval_s: number): void {
   if (!(interval_s > 0)) return;
   if (Number.isNaN(state.interval_s)) {
@@ -164,9 +176,9 @@ function noteInterval(state: LevelScreenState, interval_s: number): void {
     state.long_s = interval_s;
   }
   if (interval_s > 4 * state.long_s) state.silences += 1;
-  state.silences *= Math.exp(-interval_s / 600);
-  state.interval_s = towards(state.interval_s, interval_s, 1.05, 1.05);
-  state.long_s = towards(state.long_s, interval_s, 1.05 ** 1.9, 1.05 ** 0.1);
+  if (state.silences > 0) state.silences = orNone(state.silences * Math.exp(-interval_s / 600));
+  state.interval_s = towards(state.interval_s, interval_s, step, step);
+  state.long_s = towards(state.long_s, interval_s, longUp, longDown);
 }
 
 function noteRepeats(state: LevelScreenState, time_s: number, level_m: number): void {
@@ -189,19 +201,21 @@ function noteRepeats(state: LevelScreenState, time_s: number, level_m: number): 
     level_m > empty_m;
   state.standing = throughRuns || unlikeItself;
   state.frozen = throughRuns || (unlikeItself && time_s - state.repeatsFrom_s >= frozenFor_s);
-  if (state.repeats < frozenRepeats) state.equalShare += ((equal ? 1 : 0) - state.equalShare) * 0.01;
+  if (state.repeats < frozenRepeats)
+    state.equalShare = orNone(state.equalShare + ((equal ? 1 : 0) - state.equalShare) * 0.01);
 }
 
 function noteRoughness(state: LevelScreenState, level_m: number): void {
   const { recent_m } = state;
-  recent_m.push(level_m);
-  if (recent_m.length > 5) recent_m.shift();
-  const n = recent_m.length;
-  const [a, b] = [recent_m[n - 3], recent_m[n - 2]];
-  if (a === undefined || b === undefined) return;
+  for (let i = 0; i < 4; i += 1) recent_m[i] = recent_m[i + 1] ?? 0;
+  recent_m[4] = level_m;
+  state.recent = Math.min(5, state.recent + 1);
+  if (state.recent < 3) return;
+  const a = recent_m[2] ?? 0;
+  const b = recent_m[3] ?? 0;
   const second_m = Math.abs(a - 2 * b + level_m);
   const spike = Math.abs(b - a) > 0.03 && Math.abs(b - level_m) > 0.03 && (b - a) * (b - level_m) > 0;
   const wild = spike && second_m > 12 * state.roughness_m && !(state.interval_s > slow_s);
-  state.wildShare += ((wild ? 1 : 0) - state.wildShare) * 0.005;
+  state.wildShare = orNone(state.wildShare + ((wild ? 1 : 0) - state.wildShare) * 0.005);
   state.roughness_m = learnRoughness(state.roughness_m, a, b, level_m);
 }

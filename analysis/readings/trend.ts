@@ -1,12 +1,11 @@
 // How fast the level has been moving over the last minute, while the pump has kept its state.
 
+/** The latest entries, oldest first, from `first` on around the ends of the arrays. */
 export interface TrendState {
-  time_s: number[];
-  level_m: number[];
-}
-
-export function newTrend(): TrendState {
-  return { time_s: [], level_m: [] };
+  readonly time_s: Float64Array;
+  readonly level_m: Float64Array;
+  first: number;
+  count: number;
 }
 
 /** A straight course: the level at one time and its rate of change. */
@@ -18,51 +17,66 @@ export interface LevelCourse {
 
 const kept_s = 60;
 const spacing_s = 2;
+/** More than a minute holds at that spacing; a power of two. */
+const places = 64;
+
+export function newTrend(): TrendState {
+  return { time_s: new Float64Array(places), level_m: new Float64Array(places), first: 0, count: 0 };
+}
 
 export function restartTrend(trend: TrendState): void {
-  trend.time_s.length = 0;
-  trend.level_m.length = 0;
+  trend.first = 0;
+  trend.count = 0;
 }
 
 export function noteLevel(trend: TrendState, time_s: number, level_m: number | null): void {
   if (level_m === null) return;
-  const newest_s = trend.time_s[trend.time_s.length - 1];
-  if (newest_s !== undefined && time_s - newest_s < spacing_s) return;
-  trend.time_s.push(time_s);
-  trend.level_m.push(level_m);
+  if (trend.count > 0 && time_s - at(trend.time_s, trend, trend.count - 1) < spacing_s) return;
+  const place = (trend.first + trend.count) & (places - 1);
+  trend.time_s[place] = time_s;
+  trend.level_m[place] = level_m;
+  trend.count += 1;
   // Keeps one entry that is a minute old or more.
-  while ((trend.time_s[1] ?? Number.POSITIVE_INFINITY) <= time_s - kept_s) {
-    trend.time_s.shift();
-    trend.level_m.shift();
+  while (trend.count > 1 && at(trend.time_s, trend, 1) <= time_s - kept_s) {
+    trend.first = (trend.first + 1) & (places - 1);
+    trend.count -= 1;
   }
 }
 
 /** Null until a minute has been seen. */
 export function riseInAMinute_m(trend: TrendState): number | null {
-  const last = trend.time_s.length - 1;
-  const span_s = (trend.time_s[last] ?? 0) - (trend.time_s[0] ?? 0);
-  if (span_s < 0.9 * kept_s) return null;
-  return (((trend.level_m[last] ?? 0) - (trend.level_m[0] ?? 0)) * kept_s) / span_s;
+  const span_s = spanOf(trend.time_s, trend);
+  return span_s < 0.9 * kept_s ? null : (spanOf(trend.level_m, trend) * kept_s) / span_s;
 }
 
 const latest_s = 8;
 const shortestCourse_s = 15;
 
 /** The course of the last minute but for its latest seconds, against which those can be held; null before 15 s of it. */
-export function earlierCourse({ time_s, level_m }: TrendState): LevelCourse | null {
-  const first_s = time_s[0] ?? Number.NaN;
-  let last = time_s.length - 1;
-  const newest_s = time_s[last] ?? Number.NaN;
-  while (last > 0 && (time_s[last] ?? 0) > newest_s - latest_s) last -= 1;
-  const end_s = time_s[last] ?? Number.NaN;
-  const end_m = level_m[last] ?? Number.NaN;
-  if (!(end_s - first_s >= shortestCourse_s)) return null;
-  return { time_s: end_s, level_m: end_m, rate_ms: (end_m - (level_m[0] ?? Number.NaN)) / (end_s - first_s) };
+export function earlierCourse(trend: TrendState): LevelCourse | null {
+  const { time_s, level_m, count } = trend;
+  if (count === 0) return null;
+  const newest_s = at(time_s, trend, count - 1);
+  let last = count - 1;
+  while (last > 0 && at(time_s, trend, last) > newest_s - latest_s) last -= 1;
+  const end_s = at(time_s, trend, last);
+  const end_m = at(level_m, trend, last);
+  const length_s = end_s - at(time_s, trend, 0);
+  if (!(length_s >= shortestCourse_s)) return null;
+  return { time_s: end_s, level_m: end_m, rate_ms: (end_m - at(level_m, trend, 0)) / length_s };
 }
 
 /** Mean rate of change over what has been seen of the last minute; null before 5 s. */
 export function levelTrend_ms(trend: TrendState): number | null {
-  const last = trend.time_s.length - 1;
-  const span_s = (trend.time_s[last] ?? 0) - (trend.time_s[0] ?? 0);
-  return span_s < 5 ? null : ((trend.level_m[last] ?? 0) - (trend.level_m[0] ?? 0)) / span_s;
+  const span_s = spanOf(trend.time_s, trend);
+  return span_s < 5 ? null : spanOf(trend.level_m, trend) / span_s;
+}
+
+/** From the oldest entry to the newest; 0 without any. */
+function spanOf(values: Float64Array, trend: TrendState): number {
+  return trend.count === 0 ? 0 : at(values, trend, trend.count - 1) - at(values, trend, 0);
+}
+
+function at(values: Float64Array, { first }: TrendState, i: number): number {
+  return values[(first + i) & (places - 1)] ?? 0;
 }

@@ -1,4 +1,4 @@
-// The median, by selection instead of sorting: it is asked for at every pump cycle.
+// The median, by selection instead of sorting: of few it is asked for at every reading, of many at every pump cycle.
 
 /** Median of the first `count` values; reorders them. NaN when there are none. For an even count the upper of the two. */
 export function medianInPlace(values: Float64Array | number[], count = values.length): number {
@@ -26,6 +26,19 @@ export function medianInPlace(values: Float64Array | number[], count = values.le
     else break;
   }
   return at(values, wanted);
+}
+
+/** The middle one of five numbers. */
+export function medianOfFive(a: number, b: number, c: number, d: number, e: number): number {
+  // Neither the least of four nor the greatest of them can be the middle of five.
+  const low = Math.max(Math.min(a, b), Math.min(c, d));
+  const high = Math.min(Math.max(a, b), Math.max(c, d));
+  return medianOfThree(low, high, e);
+}
+
+/** The middle one of three numbers. */
+export function medianOfThree(a: number, b: number, c: number): number {
+  return Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
 }
 
 function at(values: Float64Array | number[], i: number): number {

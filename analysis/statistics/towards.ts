@@ -6,5 +6,11 @@
  * @param up, down factors above 1
  */
 export function towards(value: number, newest: number, up: number, down: number): number {
+  if (newest === value) return value;
   return newest > value ? Math.min(newest, value * up) : Math.max(newest, value / down);
+}
+
+/** A running share that has sunk to less than a whole step can notice is none: its far digits would only cost time. */
+export function orNone(share: number): number {
+  return share < 1e-20 ? 0 : share;
 }

@@ -26,7 +26,7 @@ describe("levelTrend_ms", () => {
   });
 
   it("keeps no more than a minute", () => {
-    expect(follow(10_000, (t) => t).time_s.length).toBeLessThanOrEqual(32);
+    expect(follow(10_000, (t) => t).count).toBeLessThanOrEqual(32);
   });
 });
 
