@@ -1,7 +1,7 @@
 // What people do at a basin: a bucket poured in, a garden hose to test the pump, a hand that lifts the float.
 
 import { describe, expect, it } from "vitest";
-import { hour_s, play, pumpRate_lpm } from "./dirty-basin.ts";
+import { hour_s, play, pumpRate_lpm, startTime_s } from "./dirty-basin.ts";
 import { expectSound, judged, kinds } from "./judge-dirt.ts";
 
 /** 10 L in 5 s, in the middle of a rest. */
@@ -20,6 +20,11 @@ describe("a bucket poured in", () => {
 
   it("is water that came in: it is in the mean", () => {
     expect(Math.abs((found.mean_lpm ?? 0) / poured.meanInflow_lpm - 1)).toBeLessThan(0.01);
+  });
+
+  it("is in the rest's own mean", () => {
+    const rest = found.cycles.find(({ startedAt_s }) => startedAt_s > startTime_s + bucketAt_s);
+    expect(Math.abs(((rest?.inflow?.flow_m3s ?? 0) * 60_000) / (4 + 10 / ((rest?.rest_s ?? 0) / 60)) - 1)).toBeLessThan(0.02);
   });
 
   it("makes no peak that was not: 10 L in a minute at most, and as much over ten minutes and an hour", () => {
