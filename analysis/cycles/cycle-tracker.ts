@@ -4,148 +4,109 @@
 import { inflowFromActiveVolume } from "../inflow/active-volume.ts";
 import { type DrainBack, fitRest, type RestFit } from "../inflow/fit-rest.ts";
 import { inflowDuringRun } from "../inflow/inflow-during-run.ts";
-import {
-	type CapabilityState,
-	capabilityAt,
-	capabilitySlope_m2s,
-	learnRun,
-	learnSlope,
-	newCapability,
-} from "../inflow/pump-capability.ts";
-import {
-	newPumpHistory,
-	noteRate,
-	type PumpHistoryState,
-	type RunSeen,
-} from "../inflow/pump-history.ts";
 import { takeOutPour, withPour } from "../inflow/poured-in.ts";
+import {
+  type CapabilityState,
+  capabilityAt,
+  capabilitySlope_m2s,
+  learnRun,
+  learnSlope,
+  newCapability,
+} from "../inflow/pump-capability.ts";
+import { newPumpHistory, noteRate, type PumpHistoryState, type RunSeen } from "../inflow/pump-history.ts";
 import { newRestMemory, type RestMemory } from "../inflow/rest-memory.ts";
-import {
-	newReturnProfile,
-	type ReturnProfileState,
-} from "../inflow/return-profile.ts";
-import {
-	finalRate,
-	movedVolume_m3,
-	volumeByRate_m3,
-} from "../inflow/run-rate.ts";
-import {
-	newTripLevels,
-	noteTrips,
-	type TripLevelsState,
-} from "../readings/trip-levels.ts";
+import { newReturnProfile, type ReturnProfileState } from "../inflow/return-profile.ts";
+import { finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.ts";
+import { newTripLevels, noteTrips, type TripLevelsState } from "../readings/trip-levels.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
+import { type EndedRun, endedRun, type InflowAt, longRun_s, type RestSummary } from "./ended-run.ts";
+import { newPumpSets, type PumpSet, type PumpSetsState, takeShares } from "./pump-sets.ts";
 import {
-	type EndedRun,
-	endedRun,
-	type InflowAt,
-	longRun_s,
-	type RestSummary,
-} from "./ended-run.ts";
-import {
-	newPumpSets,
-	type PumpSet,
-	type PumpSetsState,
-	takeShares,
-} from "./pump-sets.ts";
-import {
-	inflowOfPart,
-	isMixed,
-	newRunParts,
-	type PartBeside,
-	type RunPart,
-	type RunPartsState,
-	rateOfPart,
-	splitSamples,
+  inflowOfPart,
+  isMixed,
+  newRunParts,
+  type PartBeside,
+  type RunPart,
+  type RunPartsState,
+  rateOfPart,
+  splitSamples,
 } from "./run-parts.ts";
-import {
-	forgetLoad,
-	newRunningLoad,
-	type RunningLoadState,
-	takeLoad,
-} from "./running-load.ts";
-import {
-	addSample,
-	curveSamples,
-	emptySamples,
-	restartSamples,
-	type SamplesState,
-	stood,
-} from "./samples.ts";
+import { forgetLoad, newRunningLoad, type RunningLoadState, takeLoad } from "./running-load.ts";
+import { addSample, curveSamples, emptySamples, restartSamples, type SamplesState, stood } from "./samples.ts";
 import { closelyRead_s, type TrackerContext } from "./tracker-context.ts";
 import { tripsOfRun } from "./trips-of-run.ts";
 
 /** What a pump, or both together, have been seen to move. */
 export interface LearnedPump {
-	readonly capability: CapabilityState;
-	readonly history: PumpHistoryState;
+  readonly capability: CapabilityState;
+  readonly history: PumpHistoryState;
 }
 
 export interface TrackerState extends LearnedPump {
-	phase: "unknown" | "rest" | "run";
-	/** Beginning of the phase; null when it was not seen. */
-	phaseFrom_s: number | null;
-	/** Readings over the rim, less those under it since. */
-	overRim: number;
-	readonly samples: SamplesState;
-	before: RestSummary | null;
-	ended: EndedRun | null;
-	readonly returns: ReturnProfileState;
-	readonly memory: RestMemory;
-	/** Of the first pump, or the only one. */
-	readonly capability: CapabilityState;
-	readonly history: PumpHistoryState;
-	/** Of the second pump by itself, and of both together. */
-	readonly second: LearnedPump;
-	readonly both: LearnedPump;
-	readonly pumps: PumpSetsState;
-	/** Of the run in progress, and of the one that waits for the rest after it. */
-	inRun: RunPartsState;
-	endedParts: RunPartsState;
-	readonly load: RunningLoadState;
-	/** Where the float trips, by the level. */
-	readonly trips: TripLevelsState;
-	/** Latest inflow that is well known, and the latest towards the end of a rest. */
-	lastInflow: FlowEstimate | null;
-	endInflow: FlowEstimate | null;
-	lastRate: FlowEstimate | null;
-	/** Running mean of the lengths of runs; NaN before the first. */
-	typicalRun_s: number;
+  phase: "unknown" | "rest" | "run";
+  /** Beginning of the phase; null when it was not seen. */
+  phaseFrom_s: number | null;
+  /** Readings over the rim, less those under it since. */
+  overRim: number;
+  readonly samples: SamplesState;
+  before: RestSummary | null;
+  ended: EndedRun | null;
+  readonly returns: ReturnProfileState;
+  readonly memory: RestMemory;
+  /** Of the first pump, or the only one. */
+  readonly capability: CapabilityState;
+  readonly history: PumpHistoryState;
+  /** Of the second pump by itself, and of both together. */
+  readonly second: LearnedPump;
+  readonly both: LearnedPump;
+  readonly pumps: PumpSetsState;
+  /** Of the run in progress, and of the one that waits for the rest after it. */
+  inRun: RunPartsState;
+  endedParts: RunPartsState;
+  readonly load: RunningLoadState;
+  /** Where the float trips, by the level. */
+  readonly trips: TripLevelsState;
+  /** Latest inflow that is well known, and the latest towards the end of a rest. */
+  lastInflow: FlowEstimate | null;
+  endInflow: FlowEstimate | null;
+  lastRate: FlowEstimate | null;
+  /** Running mean of the lengths of runs; NaN before the first. */
+  typicalRun_s: number;
 }
 
 export function newTracker(): TrackerState {
-	return {
-		phase: "unknown",
-		phaseFrom_s: null,
-		overRim: 0,
-		samples: emptySamples(),
-		before: null,
-		ended: null,
-		returns: newReturnProfile(),
-		memory: newRestMemory(),
-		capability: newCapability(),
-		history: newPumpHistory(),
-		second: newLearnedPump(),
-		both: newLearnedPump(),
-		pumps: newPumpSets(),
-		inRun: newRunParts(0, Number.NaN),
-		endedParts: newRunParts(0, Number.NaN),
-		load: newRunningLoad(),
-		trips: newTripLevels(),
-		lastInflow: null,
-		endInflow: null,
-		lastRate: null,
-		typicalRun_s: Number.NaN,
-	};
+  return {
+    phase: "unknown",
+    phaseFrom_s: null,
+    overRim: 0,
+    samples: emptySamples(),
+    before: null,
+    ended: null,
+    returns: newReturnProfile(),
+    memory: newRestMemory(),
+    capability: newCapability(),
+    history: newPumpHistory(),
+    second: newLearnedPump(),
+    both: newLearnedPump(),
+    pumps: newPumpSets(),
+    inRun: newRunParts(0, Number.NaN),
+    endedParts: newRunParts(0, Number.NaN),
+    load: newRunningLoad(),
+    trips: newTripLevels(),
+    lastInflow: null,
+    endInflow: null,
+    lastRate: null,
+    typicalRun_s: Number.NaN,
+  };
 }
 
 function newLearnedPump(): LearnedPump {
-	return { capability: newCapability(), history: newPumpHistory() };
+  return { capability: newCapability(), history: newPumpHistory() };
 }
 
 /** Without a second pump all runs are the first one's. */
 export function learnedBy(state: TrackerState, set: PumpSet): LearnedPump {
-	return set === 2 ? state.second : set === 3 ? state.both : state;
+  return set === 2 ? state.second : set === 3 ? state.both : state;
 }
 
 /** In a shorter rest water that settles and runs back is all that can be seen. */
@@ -178,480 +139,319 @@ const little = 0.3;
 /** Rates known worse than this are no measure of the pump, however many. */
 const usable = 0.35;
 
-export function trackSample(
-	state: TrackerState,
-	context: TrackerContext,
-	time_s: number,
-	level_m: number,
-): void {
-	if (state.phase === "unknown") return;
-	// Over the rim the level says nothing of how much comes; there noise alone takes some readings below it.
-	const over =
-		level_m >=
-		(context.basin.overflowLevel_m ?? Number.POSITIVE_INFINITY) - rim_m;
-	const overBefore = state.overRim > 0;
-	state.overRim = over
-		? Math.min(longOver, state.overRim + 1)
-		: Math.max(0, state.overRim - 1);
-	if (over || overBefore || mayBeHeld(state, context, level_m)) return;
-	if (Number.isNaN(state.samples.origin_s))
-		restartSamples(state.samples, time_s);
-	addSample(state.samples, time_s, context.geometry.volume_m3(level_m));
+export function trackSample(state: TrackerState, context: TrackerContext, time_s: number, level_m: number): void {
+  if (state.phase === "unknown") return;
+  // Over the rim the level says nothing of how much comes; there noise alone takes some readings below it.
+  const over = level_m >= (context.basin.overflowLevel_m ?? Number.POSITIVE_INFINITY) - rim_m;
+  const overBefore = state.overRim > 0;
+  state.overRim = over ? Math.min(longOver, state.overRim + 1) : Math.max(0, state.overRim - 1);
+  if (over || overBefore || mayBeHeld(state, context, level_m)) return;
+  if (Number.isNaN(state.samples.origin_s)) restartSamples(state.samples, time_s);
+  addSample(state.samples, time_s, context.geometry.volume_m3(level_m));
 }
 
-export function trackEdge(
-	state: TrackerState,
-	context: TrackerContext,
-	time_s: number,
-	on: boolean,
-): void {
-	// The first state after a beginning or a gap was not seen to begin.
-	const seen = state.phase !== "unknown";
-	if (on && seen) context.output.start(time_s);
-	if (state.phase === "rest" && on) endRest(state, context, time_s, true);
-	else if (state.phase === "run" && !on) endRun(state, context, time_s);
-	state.phase = on ? "run" : "rest";
-	state.overRim = 0;
-	state.phaseFrom_s = seen ? time_s : null;
-	state.inRun = newRunParts(on ? state.pumps.set : 0, time_s);
-	restartSamples(state.samples, seen ? time_s : Number.NaN);
+export function trackEdge(state: TrackerState, context: TrackerContext, time_s: number, on: boolean): void {
+  // The first state after a beginning or a gap was not seen to begin.
+  const seen = state.phase !== "unknown";
+  if (on && seen) context.output.start(time_s);
+  if (state.phase === "rest" && on) endRest(state, context, time_s, true);
+  else if (state.phase === "run" && !on) endRun(state, context, time_s);
+  state.phase = on ? "run" : "rest";
+  state.overRim = 0;
+  state.phaseFrom_s = seen ? time_s : null;
+  state.inRun = newRunParts(on ? state.pumps.set : 0, time_s);
+  restartSamples(state.samples, seen ? time_s : Number.NaN);
 }
 
 /** From `time_s` on another set of pumps runs; none may be the end of the run. */
-export function trackPumps(
-	state: TrackerState,
-	context: TrackerContext,
-	time_s: number,
-	set: PumpSet,
-): void {
-	const { inRun } = state;
-	if (state.phase !== "run") return;
-	if (set === 0) {
-		inRun.pausedAt_s = time_s;
-		return;
-	}
-	if (inRun.set !== 0 && inRun.set !== set && state.phaseFrom_s !== null) {
-		endPart(
-			state,
-			context,
-			Number.isNaN(inRun.pausedAt_s) ? time_s : inRun.pausedAt_s,
-			time_s,
-		);
-	}
-	inRun.set = set;
-	inRun.pausedAt_s = Number.NaN;
+export function trackPumps(state: TrackerState, context: TrackerContext, time_s: number, set: PumpSet): void {
+  const { inRun } = state;
+  if (state.phase !== "run") return;
+  if (set === 0) {
+    inRun.pausedAt_s = time_s;
+    return;
+  }
+  if (inRun.set !== 0 && inRun.set !== set && state.phaseFrom_s !== null) {
+    endPart(state, context, Number.isNaN(inRun.pausedAt_s) ? time_s : inRun.pausedAt_s, time_s);
+  }
+  inRun.set = set;
+  inRun.pausedAt_s = Number.NaN;
 }
 
 /** What was in progress is lost from sight at `time_s`: a gap, or the end of the data. */
-export function trackBreak(
-	state: TrackerState,
-	context: TrackerContext,
-	time_s: number,
-): void {
-	if (state.phase === "rest") endRest(state, context, time_s, false);
-	else settle(state, context, null, null);
-	context.output.inflow(time_s, time_s, null);
-	state.phase = "unknown";
-	state.overRim = 0;
-	state.phaseFrom_s = null;
-	state.inRun = newRunParts(0, Number.NaN);
-	forgetLoad(state.load);
-	state.before = null;
-	restartSamples(state.samples, Number.NaN);
+export function trackBreak(state: TrackerState, context: TrackerContext, time_s: number): void {
+  if (state.phase === "rest") endRest(state, context, time_s, false);
+  else settle(state, context, null, null);
+  context.output.inflow(time_s, time_s, null);
+  state.phase = "unknown";
+  state.overRim = 0;
+  state.phaseFrom_s = null;
+  state.inRun = newRunParts(0, Number.NaN);
+  forgetLoad(state.load);
+  state.before = null;
+  restartSamples(state.samples, Number.NaN);
 }
 
 /** Over the start level a pump that is told by the level alone may stand, or run and just hold what comes in. */
-function mayBeHeld(
-	{ phase }: TrackerState,
-	{ inferred, basin }: TrackerContext,
-	level_m: number,
-): boolean {
-	return (
-		inferred &&
-		phase === "rest" &&
-		basin.startLevel_m !== null &&
-		level_m > basin.startLevel_m + overStart_m
-	);
+function mayBeHeld({ phase }: TrackerState, { inferred, basin }: TrackerContext, level_m: number): boolean {
+  return inferred && phase === "rest" && basin.startLevel_m !== null && level_m > basin.startLevel_m + overStart_m;
 }
 
-function endRest(
-	state: TrackerState,
-	context: TrackerContext,
-	to_s: number,
-	startSeen: boolean,
-): void {
-	const from_s = state.phaseFrom_s ?? state.samples.origin_s;
-	const duration_s = to_s - from_s;
-	const stopSeen = state.phaseFrom_s !== null;
-	const fit =
-		duration_s > 0 &&
-		!isChatter(state, duration_s) &&
-		!(startSeen && stood(state.samples))
-			? fitWithPour(state, context, duration_s)
-			: undefined;
-	const shown = fit
-		? ({ ...withResolution(fit, context), method: "fill-slope" } as const)
-		: null;
-	const share = fit ? (fit.seenTo_s - fit.seenFrom_s) / duration_s : 0;
-	const whole = startSeen && stopSeen && state.overRim < surelyOver;
-	const inflow =
-		share >= mostOfRest
-			? shown
-			: whole
-				? inflowFromActiveVolume(context, duration_s)
-				: null;
-	const summary: RestSummary = {
-		inflow,
-		rest_s: stopSeen ? duration_s : null,
-		startVolume_m3: fit?.startVolume_m3 ?? null,
-		endVolume_m3: fit?.endVolume_m3 ?? null,
-		first:
-			inflow === null
-				? null
-				: inflowTowards("beginning", fit, inflow, from_s, to_s),
-		last:
-			inflow === null ? null : inflowTowards("end", fit, inflow, from_s, to_s),
-	};
-	settle(state, context, summary, stopSeen ? (fit?.drainBack ?? null) : null);
-	passInflow(state, context, fit, shown ?? inflow, from_s, to_s);
-	state.before = summary;
-	const isVague = isVagueBeside(shown ?? inflow, state.lastInflow, duration_s);
-	if (!isVague) state.lastInflow = shown ?? inflow ?? state.lastInflow;
-	if (!isVague) state.endInflow = summary.last?.inflow ?? state.lastInflow;
+function endRest(state: TrackerState, context: TrackerContext, to_s: number, startSeen: boolean): void {
+  const from_s = state.phaseFrom_s ?? state.samples.origin_s;
+  const duration_s = to_s - from_s;
+  const stopSeen = state.phaseFrom_s !== null;
+  const fit =
+    duration_s > 0 && !isChatter(state, duration_s) && !(startSeen && stood(state.samples))
+      ? fitWithPour(state, context, duration_s)
+      : undefined;
+  const shown = fit ? ({ ...withResolution(fit, context), method: "fill-slope" } as const) : null;
+  const share = fit ? (fit.seenTo_s - fit.seenFrom_s) / duration_s : 0;
+  const whole = startSeen && stopSeen && state.overRim < surelyOver;
+  const inflow = share >= mostOfRest ? shown : whole ? inflowFromActiveVolume(context, duration_s) : null;
+  const summary: RestSummary = {
+    inflow,
+    rest_s: stopSeen ? duration_s : null,
+    startVolume_m3: fit?.startVolume_m3 ?? null,
+    endVolume_m3: fit?.endVolume_m3 ?? null,
+    first: inflow === null ? null : inflowTowards("beginning", fit, inflow, from_s, to_s),
+    last: inflow === null ? null : inflowTowards("end", fit, inflow, from_s, to_s),
+  };
+  settle(state, context, summary, stopSeen ? (fit?.drainBack ?? null) : null);
+  passInflow(state, context, fit, shown ?? inflow, from_s, to_s);
+  state.before = summary;
+  const isVague = isVagueBeside(shown ?? inflow, state.lastInflow, duration_s);
+  if (!isVague) state.lastInflow = shown ?? inflow ?? state.lastInflow;
+  if (!isVague) state.endInflow = summary.last?.inflow ?? state.lastInflow;
 }
 
-function fitWithPour(
-	state: TrackerState,
-	context: TrackerContext,
-	duration_s: number,
-): RestFit | undefined {
-	const { geometry, resolution_m, basin } = context;
-	const step_m3 = Number.isFinite(resolution_m)
-		? resolution_m * geometry.area_m2(basin.stopLevel_m ?? 0)
-		: 0;
-	const samples = curveSamples(state.samples);
-	const pour = takeOutPour(samples, step_m3);
-	const fit = fitRest(samples, duration_s, howToFit(state, context));
-	return fit === undefined || pour === null ? fit : withPour(fit, pour);
+function fitWithPour(state: TrackerState, context: TrackerContext, duration_s: number): RestFit | undefined {
+  const { geometry, resolution_m, basin } = context;
+  const step_m3 = Number.isFinite(resolution_m) ? resolution_m * geometry.area_m2(basin.stopLevel_m ?? 0) : 0;
+  const samples = curveSamples(state.samples);
+  const pour = takeOutPour(samples, step_m3);
+  const fit = fitRest(samples, duration_s, howToFit(state, context));
+  return fit === undefined || pour === null ? fit : withPour(fit, pour);
 }
 
 /** Switches on and off within seconds: between readings the pump may run unseen, and the water has no time to settle. */
 function isChatter({ ended }: TrackerState, rest_s: number): boolean {
-	return (
-		rest_s < shortestRest_s ||
-		(rest_s < chatterRest_s &&
-			ended !== null &&
-			ended.cycle.run_s < chatterRun_s)
-	);
+  return rest_s < shortestRest_s || (rest_s < chatterRest_s && ended !== null && ended.cycle.run_s < chatterRun_s);
 }
 
 function howToFit(state: TrackerState, context: TrackerContext) {
-	const stopSeen = state.phaseFrom_s !== null;
-	const fine = stopSeen && context.longInterval_s <= closelyRead_s;
-	return {
-		returns: fine && !context.inferred ? state.returns : null,
-		memory: state.memory,
-		stopSeen,
-		mostReturn_m3:
-			state.ended === null
-				? Number.POSITIVE_INFINITY
-				: lifted_m3(state.ended.cycle, context),
-		// A turn of the level says less exactly than a switch when water began to run back.
-		edgesVague: context.inferred,
-	};
+  const stopSeen = state.phaseFrom_s !== null;
+  const fine = stopSeen && context.longInterval_s <= closelyRead_s;
+  return {
+    returns: fine && !context.inferred ? state.returns : null,
+    memory: state.memory,
+    stopSeen,
+    mostReturn_m3: state.ended === null ? Number.POSITIVE_INFINITY : lifted_m3(state.ended.cycle, context),
+    // A turn of the level says less exactly than a switch when water began to run back.
+    edgesVague: context.inferred,
+  };
 }
 
 /** What the run before lifted, or may have lifted at most. */
-function lifted_m3(
-	{ pumpRate, run_s }: Cycle,
-	{ basin, geometry }: TrackerContext,
-): number {
-	if (pumpRate !== null) return pumpRate.flow_m3s * run_s;
-	const { startLevel_m, stopLevel_m } = basin;
-	if (startLevel_m === null || stopLevel_m === null)
-		return Number.POSITIVE_INFINITY;
-	return geometry.volume_m3(startLevel_m) - geometry.volume_m3(stopLevel_m);
+function lifted_m3({ pumpRate, run_s }: Cycle, { basin, geometry }: TrackerContext): number {
+  if (pumpRate !== null) return pumpRate.flow_m3s * run_s;
+  const { startLevel_m, stopLevel_m } = basin;
+  if (startLevel_m === null || stopLevel_m === null) return Number.POSITIVE_INFINITY;
+  return geometry.volume_m3(startLevel_m) - geometry.volume_m3(stopLevel_m);
 }
 
 function inflowTowards(
-	end: "beginning" | "end",
-	fit: RestFit | undefined,
-	inflow: FlowEstimate,
-	from_s: number,
-	to_s: number,
+  end: "beginning" | "end",
+  fit: RestFit | undefined,
+  inflow: FlowEstimate,
+  from_s: number,
+  to_s: number,
 ): InflowAt {
-	const seenFrom_s = fit?.seenFrom_s ?? 0;
-	const seenTo_s = fit?.seenTo_s ?? to_s - from_s;
-	if (end === "end" && fit?.lastInflow)
-		return { inflow: fit.lastInflow, time_s: to_s };
-	if (fit === undefined || seenTo_s - seenFrom_s <= shortRest_s) {
-		return { inflow, time_s: from_s + (seenFrom_s + seenTo_s) / 2 };
-	}
-	const start_s = end === "end" ? seenTo_s - endOfRest_s : seenFrom_s;
-	return {
-		inflow: fit.inflowOver(start_s, start_s + endOfRest_s),
-		time_s: from_s + start_s + endOfRest_s / 2,
-	};
+  const seenFrom_s = fit?.seenFrom_s ?? 0;
+  const seenTo_s = fit?.seenTo_s ?? to_s - from_s;
+  if (end === "end" && fit?.lastInflow) return { inflow: fit.lastInflow, time_s: to_s };
+  if (fit === undefined || seenTo_s - seenFrom_s <= shortRest_s) {
+    return { inflow, time_s: from_s + (seenFrom_s + seenTo_s) / 2 };
+  }
+  const start_s = end === "end" ? seenTo_s - endOfRest_s : seenFrom_s;
+  return { inflow: fit.inflowOver(start_s, start_s + endOfRest_s), time_s: from_s + start_s + endOfRest_s / 2 };
 }
 
 /** A steady rise through a sensor's steps leaves 0.29 steps of residual; a little noise more blurs them out. */
 const undithered = 0.35;
 
 /** Without noise to blur a sensor's steps, either end of the rise may be half a step off. */
-function withResolution(
-	fit: RestFit,
-	{ geometry, resolution_m }: TrackerContext,
-): FlowEstimate {
-	const volume_m3 = fit.endVolume_m3 ?? fit.startVolume_m3 ?? 0;
-	const step_m3 = geometry.area_m2(geometry.level_m(volume_m3)) * resolution_m;
-	const duration_s = fit.seenTo_s - fit.seenFrom_s;
-	if (!(fit.sampleSd_m3 < undithered * step_m3) || !Number.isFinite(step_m3))
-		return fit.inflow;
-	return {
-		...fit.inflow,
-		uFlow_m3s: Math.hypot(
-			fit.inflow.uFlow_m3s,
-			step_m3 / Math.sqrt(6) / duration_s,
-		),
-	};
+function withResolution(fit: RestFit, { geometry, resolution_m }: TrackerContext): FlowEstimate {
+  const volume_m3 = fit.endVolume_m3 ?? fit.startVolume_m3 ?? 0;
+  const step_m3 = geometry.area_m2(geometry.level_m(volume_m3)) * resolution_m;
+  const duration_s = fit.seenTo_s - fit.seenFrom_s;
+  if (!(fit.sampleSd_m3 < undithered * step_m3) || !Number.isFinite(step_m3)) return fit.inflow;
+  return { ...fit.inflow, uFlow_m3s: Math.hypot(fit.inflow.uFlow_m3s, step_m3 / Math.sqrt(6) / duration_s) };
 }
 
-function isVagueBeside(
-	inflow: FlowEstimate | null,
-	known: FlowEstimate | null,
-	duration_s: number,
-): boolean {
-	if (known === null || duration_s > shortRest_s) return false;
-	if (inflow === null) return true;
-	return (
-		duration_s <= fleeting_s &&
-		inflow.uFlow_m3s >
-			vague * Math.max(Math.abs(inflow.flow_m3s), Math.abs(known.flow_m3s))
-	);
+function isVagueBeside(inflow: FlowEstimate | null, known: FlowEstimate | null, duration_s: number): boolean {
+  if (known === null || duration_s > shortRest_s) return false;
+  if (inflow === null) return true;
+  return (
+    duration_s <= fleeting_s && inflow.uFlow_m3s > vague * Math.max(Math.abs(inflow.flow_m3s), Math.abs(known.flow_m3s))
+  );
 }
 
 /** Hands on the inflow of a rest as far as it was seen; a fleeting rest that shows little has the inflow known before. */
 function passInflow(
-	state: TrackerState,
-	{ output }: TrackerContext,
-	fit: RestFit | undefined,
-	shown: FlowEstimate | null,
-	from_s: number,
-	to_s: number,
+  state: TrackerState,
+  { output }: TrackerContext,
+  fit: RestFit | undefined,
+  shown: FlowEstimate | null,
+  from_s: number,
+  to_s: number,
 ): void {
-	// The data may end with the run; and a rest that was not seen to begin begins with its first level, if it has one.
-	if (!(to_s > from_s)) return;
-	if (
-		state.lastInflow !== null &&
-		isVagueBeside(shown, state.lastInflow, to_s - from_s)
-	) {
-		output.inflow(from_s, to_s, [state.lastInflow]);
-		return;
-	}
-	if (fit === undefined || shown === null) {
-		output.inflow(from_s, to_s, shown === null ? null : [shown]);
-		return;
-	}
-	const { seenFrom_s, seenTo_s } = fit;
-	if (seenFrom_s > 0) output.inflow(from_s, from_s + seenFrom_s, null);
-	const last_s = fit.endVolume_m3 === null ? from_s + seenTo_s : to_s;
-	const parts = Math.min(
-		mostParts,
-		Math.max(1, Math.round((seenTo_s - seenFrom_s) / part_s)),
-	);
-	const flows = fit
-		.inflowParts(parts)
-		.map((flow_m3s) => ({ ...shown, flow_m3s }));
-	output.inflow(from_s + seenFrom_s, last_s, flows);
-	if (last_s < to_s) output.inflow(last_s, to_s, null);
+  // The data may end with the run; and a rest that was not seen to begin begins with its first level, if it has one.
+  if (!(to_s > from_s)) return;
+  if (state.lastInflow !== null && isVagueBeside(shown, state.lastInflow, to_s - from_s)) {
+    output.inflow(from_s, to_s, [state.lastInflow]);
+    return;
+  }
+  if (fit === undefined || shown === null) {
+    output.inflow(from_s, to_s, shown === null ? null : [shown]);
+    return;
+  }
+  const { seenFrom_s, seenTo_s } = fit;
+  if (seenFrom_s > 0) output.inflow(from_s, from_s + seenFrom_s, null);
+  const last_s = fit.endVolume_m3 === null ? from_s + seenTo_s : to_s;
+  const parts = Math.min(mostParts, Math.max(1, Math.round((seenTo_s - seenFrom_s) / part_s)));
+  const flows = fit.inflowParts(parts).map((flow_m3s) => ({ ...shown, flow_m3s }));
+  output.inflow(from_s + seenFrom_s, last_s, flows);
+  if (last_s < to_s) output.inflow(last_s, to_s, null);
 }
 
-function endRun(
-	state: TrackerState,
-	context: TrackerContext,
-	to_s: number,
-): void {
-	const from_s = state.phaseFrom_s;
-	const shares = takeShares(state.pumps, from_s ?? to_s, to_s);
-	const load = takeLoad(state.load);
-	// A run that was not seen to begin has no length; two readings of one time give none either.
-	if (from_s === null || !(to_s > from_s)) return;
-	const run_s = to_s - from_s;
-	state.typicalRun_s = Number.isNaN(state.typicalRun_s)
-		? run_s
-		: state.typicalRun_s + (run_s - state.typicalRun_s) / 8;
-	const ended = isMixed(state.inRun)
-		? endMixedRun(state, context, to_s)
-		: endedRun(state.samples, context, from_s, to_s, state.before);
-	const cycle: Cycle = {
-		...ended.cycle,
-		...(shares !== null &&
-			!context.inferred && { pumps: { ...shares, rateOf: null } }),
-		...(load.current !== null && { runningCurrent: load.current }),
-		...(load.power !== null && { runningPower: load.power }),
-	};
-	state.ended = { ...ended, cycle };
-	state.endedParts = state.inRun;
-	context.output.cycle(cycle, "stopped");
+function endRun(state: TrackerState, context: TrackerContext, to_s: number): void {
+  const from_s = state.phaseFrom_s;
+  const shares = takeShares(state.pumps, from_s ?? to_s, to_s);
+  const load = takeLoad(state.load);
+  // A run that was not seen to begin has no length; two readings of one time give none either.
+  if (from_s === null || !(to_s > from_s)) return;
+  const run_s = to_s - from_s;
+  state.typicalRun_s = Number.isNaN(state.typicalRun_s) ? run_s : state.typicalRun_s + (run_s - state.typicalRun_s) / 8;
+  const ended = isMixed(state.inRun)
+    ? endMixedRun(state, context, to_s)
+    : endedRun(state.samples, context, from_s, to_s, state.before);
+  const cycle: Cycle = {
+    ...ended.cycle,
+    ...(shares !== null && !context.inferred && { pumps: { ...shares, rateOf: null } }),
+    ...(load.current !== null && { runningCurrent: load.current }),
+    ...(load.power !== null && { runningPower: load.power }),
+  };
+  state.ended = { ...ended, cycle };
+  state.endedParts = state.inRun;
+  context.output.cycle(cycle, "stopped");
 }
 
 /** A storm with many changes of the pumps is worked off as it goes. */
 const mostWaiting = 64;
 
-function endPart(
-	state: TrackerState,
-	context: TrackerContext,
-	to_s: number,
-	next_s: number,
-): void {
-	const { inRun, samples } = state;
-	const { set, from_s, waiting } = inRun;
-	const before = isMixed(inRun) ? null : state.before;
-	if (to_s > from_s) {
-		const ended = splitSamples(samples, to_s, next_s, (part) =>
-			endedRun(part, context, from_s, to_s, before),
-		);
-		waiting.push({ set, ended });
-	}
-	inRun.from_s = next_s;
-	if (waiting.length > mostWaiting) passPart(state, context, inRun, null, null);
+function endPart(state: TrackerState, context: TrackerContext, to_s: number, next_s: number): void {
+  const { inRun, samples } = state;
+  const { set, from_s, waiting } = inRun;
+  const before = isMixed(inRun) ? null : state.before;
+  if (to_s > from_s) {
+    const ended = splitSamples(samples, to_s, next_s, (part) => endedRun(part, context, from_s, to_s, before));
+    waiting.push({ set, ended });
+  }
+  inRun.from_s = next_s;
+  if (waiting.length > mostWaiting) passPart(state, context, inRun, null, null);
 }
 
 /** The run as a whole: its levels are those of its first and its last part, and its rate is known after the rest. */
-function endMixedRun(
-	state: TrackerState,
-	context: TrackerContext,
-	to_s: number,
-): EndedRun {
-	const { inRun, samples, before, phaseFrom_s } = state;
-	const last = endedRun(samples, context, inRun.from_s, to_s, null);
-	inRun.waiting.push({ set: inRun.set, ended: last });
-	const from_s = phaseFrom_s ?? inRun.from_s;
-	const first =
-		inRun.passed === null ? (inRun.waiting[0]?.ended.cycle ?? null) : null;
-	return {
-		...last,
-		before,
-		lateStart_s: null,
-		cycle: {
-			startedAt_s: from_s,
-			stoppedAt_s: to_s,
-			run_s: to_s - from_s,
-			rest_s: before?.rest_s ?? null,
-			startLevel_m:
-				before?.endVolume_m3 == null
-					? (first?.startLevel_m ?? null)
-					: context.geometry.level_m(before.endVolume_m3),
-			stopLevel_m: last.cycle.stopLevel_m,
-			inflow: before?.inflow ?? null,
-			pumpRate: null,
-			drainBack_m3: null,
-		},
-	};
+function endMixedRun(state: TrackerState, context: TrackerContext, to_s: number): EndedRun {
+  const { inRun, samples, before, phaseFrom_s } = state;
+  const last = endedRun(samples, context, inRun.from_s, to_s, null);
+  inRun.waiting.push({ set: inRun.set, ended: last });
+  const from_s = phaseFrom_s ?? inRun.from_s;
+  const first = inRun.passed === null ? (inRun.waiting[0]?.ended.cycle ?? null) : null;
+  return {
+    ...last,
+    before,
+    lateStart_s: null,
+    cycle: {
+      startedAt_s: from_s,
+      stoppedAt_s: to_s,
+      run_s: to_s - from_s,
+      rest_s: before?.rest_s ?? null,
+      startLevel_m:
+        before?.endVolume_m3 == null ? (first?.startLevel_m ?? null) : context.geometry.level_m(before.endVolume_m3),
+      stopLevel_m: last.cycle.stopLevel_m,
+      inflow: before?.inflow ?? null,
+      pumpRate: null,
+      drainBack_m3: null,
+    },
+  };
 }
 
 /** The rest after the run is known (or will never be): the run's figures are final. */
 function settle(
-	state: TrackerState,
-	context: TrackerContext,
-	after: RestSummary | null,
-	fitted: DrainBack | null,
+  state: TrackerState,
+  context: TrackerContext,
+  after: RestSummary | null,
+  fitted: DrainBack | null,
 ): void {
-	const { ended } = state;
-	if (ended === null) return;
-	state.ended = null;
-	if (isMixed(state.endedParts)) {
-		settleMixed(state, context, ended, after, fitted);
-		return;
-	}
-	const { set } = state.endedParts;
-	const learned = learnedBy(state, set);
-	const drainBack = returnedAtOnce(ended, after, fitted, context) ?? fitted;
-	const pumpRate = finalRate(
-		ended,
-		after,
-		learned.capability,
-		context,
-		drainBack,
-	);
-	const cycle: Cycle = {
-		...ended.cycle,
-		pumpRate,
-		drainBack_m3: drainBack?.volume_m3 ?? null,
-		...rateIsOf(ended.cycle, pumpRate === null ? 0 : set),
-	};
-	context.output.cycle(cycle, "settled");
-	context.output.pumped(
-		cycle,
-		movedVolume_m3(cycle, ended.before, after, drainBack) ??
-			volumeByRate_m3(cycle),
-	);
-	const closelyRead = context.longInterval_s <= closelyRead_s;
-	const during =
-		inflowDuringRun(learned.capability, ended, after, closelyRead) ??
-		briefly(state, ended);
-	context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, during);
-	if (pumpRate !== null)
-		learnPump(state, learned, context, ended, after, pumpRate);
-	// The second pump's float trips at levels of its own.
-	if (set > 1) return;
-	const trips = tripsOfRun(
-		ended,
-		after,
-		pumpRate,
-		drainBack?.volume_m3 ?? 0,
-		context,
-	);
-	if (trips !== null) noteTrips(state.trips, trips);
+  const { ended } = state;
+  if (ended === null) return;
+  state.ended = null;
+  if (isMixed(state.endedParts)) {
+    settleMixed(state, context, ended, after, fitted);
+    return;
+  }
+  const { set } = state.endedParts;
+  const learned = learnedBy(state, set);
+  const drainBack = returnedAtOnce(ended, after, fitted, context) ?? fitted;
+  const pumpRate = finalRate(ended, after, learned.capability, context, drainBack);
+  const cycle: Cycle = {
+    ...ended.cycle,
+    pumpRate,
+    drainBack_m3: drainBack?.volume_m3 ?? null,
+    ...rateIsOf(ended.cycle, pumpRate === null ? 0 : set),
+  };
+  context.output.cycle(cycle, "settled");
+  context.output.pumped(cycle, movedVolume_m3(cycle, ended.before, after, drainBack) ?? volumeByRate_m3(cycle));
+  const closelyRead = context.longInterval_s <= closelyRead_s;
+  const during = inflowDuringRun(learned.capability, ended, after, closelyRead) ?? briefly(state, ended);
+  context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, during);
+  if (pumpRate !== null) learnPump(state, learned, context, ended, after, pumpRate);
+  // The second pump's float trips at levels of its own.
+  if (set > 1) return;
+  const trips = tripsOfRun(ended, after, pumpRate, drainBack?.volume_m3 ?? 0, context);
+  if (trips !== null) noteTrips(state.trips, trips);
 }
 
 function rateIsOf({ pumps }: Cycle, set: PumpSet): Pick<Cycle, "pumps"> {
-	return pumps == null
-		? {}
-		: {
-				pumps: {
-					...pumps,
-					rateOf: set === 0 ? null : set === 3 ? "both" : set,
-				},
-			};
+  return pumps == null ? {} : { pumps: { ...pumps, rateOf: set === 0 ? null : set === 3 ? "both" : set } };
 }
 
 /** As a run of one set of pumps, but for its rate, which is that of its longest part. */
 function settleMixed(
-	state: TrackerState,
-	context: TrackerContext,
-	ended: EndedRun,
-	after: RestSummary | null,
-	drainBack: DrainBack | null,
+  state: TrackerState,
+  context: TrackerContext,
+  ended: EndedRun,
+  after: RestSummary | null,
+  drainBack: DrainBack | null,
 ): void {
-	const { endedParts } = state;
-	const brief = ended.cycle.run_s <= longRun_s;
-	// What was known of the pumps before this run says what came in during a brief one, its own rests the rest.
-	const during = brief
-		? (inflowDuringRun(state.capability, ended, after, true) ??
-			briefly(state, ended))
-		: null;
-	if (brief)
-		context.output.inflow(
-			ended.cycle.startedAt_s,
-			ended.cycle.stoppedAt_s,
-			during,
-		);
-	while (endedParts.waiting.length > 0)
-		passPart(state, context, endedParts, ended, after);
-	const { rate, rateOf, moved_m3 } = endedParts;
-	const cycle: Cycle = {
-		...ended.cycle,
-		pumpRate: rate,
-		drainBack_m3: drainBack?.volume_m3 ?? null,
-		...rateIsOf(ended.cycle, rateOf),
-	};
-	context.output.cycle(cycle, "settled");
-	const balance_m3 = movedVolume_m3(cycle, ended.before, after, drainBack);
-	context.output.pumped(
-		cycle,
-		balance_m3 ?? (Number.isNaN(moved_m3) ? null : moved_m3),
-	);
+  const { endedParts } = state;
+  const brief = ended.cycle.run_s <= longRun_s;
+  // What was known of the pumps before this run says what came in during a brief one, its own rests the rest.
+  const during = brief ? (inflowDuringRun(state.capability, ended, after, true) ?? briefly(state, ended)) : null;
+  if (brief) context.output.inflow(ended.cycle.startedAt_s, ended.cycle.stoppedAt_s, during);
+  while (endedParts.waiting.length > 0) passPart(state, context, endedParts, ended, after);
+  const { rate, rateOf, moved_m3 } = endedParts;
+  const cycle: Cycle = {
+    ...ended.cycle,
+    pumpRate: rate,
+    drainBack_m3: drainBack?.volume_m3 ?? null,
+    ...rateIsOf(ended.cycle, rateOf),
+  };
+  context.output.cycle(cycle, "settled");
+  const balance_m3 = movedVolume_m3(cycle, ended.before, after, drainBack);
+  context.output.pumped(cycle, balance_m3 ?? (Number.isNaN(moved_m3) ? null : moved_m3));
 }
 
 /**
@@ -660,100 +460,73 @@ function settleMixed(
  * @param ended the run, once it has ended
  */
 function passPart(
-	state: TrackerState,
-	context: TrackerContext,
-	parts: RunPartsState,
-	ended: EndedRun | null,
-	after: RestSummary | null,
+  state: TrackerState,
+  context: TrackerContext,
+  parts: RunPartsState,
+  ended: EndedRun | null,
+  after: RestSummary | null,
 ): void {
-	const part = parts.waiting.shift();
-	if (part === undefined) return;
-	const first = parts.passed === null;
-	const next = parts.waiting[0] ?? null;
-	const before = ended === null ? state.before : ended.before;
-	const brief = ended !== null && ended.cycle.run_s <= longRun_s;
-	const beside = {
-		before: first ? before : null,
-		previous: parts.passed,
-		next,
-		after: next === null ? after : null,
-	};
-	const rate = brief
-		? rateOfBriefPart(state, context, part, before, after)
-		: rateOfLongPart(state, part, beside);
-	const { cycle } = part.ended;
-	const learned = learnedBy(state, part.set);
-	if (!brief) passInflowOfPart(state, context, parts, part, next);
-	if (rate !== null && part.set !== 0) {
-		const seen: EndedRun = {
-			...part.ended,
-			before,
-			...(first ? {} : { lateStart_s: null }),
-			...(brief ? {} : { halves: null }),
-		};
-		learnPump(state, learned, context, seen, after, rate);
-		if (cycle.run_s > parts.longest_s)
-			Object.assign(parts, { longest_s: cycle.run_s, rate, rateOf: part.set });
-	}
-	const known =
-		rate ?? capabilityAt(learned.capability, part.ended.meanLevel_m);
-	parts.moved_m3 += known === null ? Number.NaN : known.flow_m3s * cycle.run_s;
-	parts.passed = part;
+  const part = parts.waiting.shift();
+  if (part === undefined) return;
+  const first = parts.passed === null;
+  const next = parts.waiting[0] ?? null;
+  const before = ended === null ? state.before : ended.before;
+  const brief = ended !== null && ended.cycle.run_s <= longRun_s;
+  const beside = { before: first ? before : null, previous: parts.passed, next, after: next === null ? after : null };
+  const rate = brief ? rateOfBriefPart(state, context, part, before, after) : rateOfLongPart(state, part, beside);
+  const { cycle } = part.ended;
+  const learned = learnedBy(state, part.set);
+  if (!brief) passInflowOfPart(state, context, parts, part, next);
+  if (rate !== null && part.set !== 0) {
+    const seen: EndedRun = {
+      ...part.ended,
+      before,
+      ...(first ? {} : { lateStart_s: null }),
+      ...(brief ? {} : { halves: null }),
+    };
+    learnPump(state, learned, context, seen, after, rate);
+    if (cycle.run_s > parts.longest_s) Object.assign(parts, { longest_s: cycle.run_s, rate, rateOf: part.set });
+  }
+  const known = rate ?? capabilityAt(learned.capability, part.ended.meanLevel_m);
+  parts.moved_m3 += known === null ? Number.NaN : known.flow_m3s * cycle.run_s;
+  parts.passed = part;
 }
 
 /** The rests on either side are near: what came in is known from them. */
 function rateOfBriefPart(
-	state: TrackerState,
-	context: TrackerContext,
-	part: RunPart,
-	before: RestSummary | null,
-	after: RestSummary | null,
+  state: TrackerState,
+  context: TrackerContext,
+  part: RunPart,
+  before: RestSummary | null,
+  after: RestSummary | null,
 ): FlowEstimate | null {
-	if (part.ended.whole === null) return null;
-	return finalRate(
-		{ ...part.ended, before },
-		after,
-		learnedBy(state, part.set).capability,
-		context,
-		null,
-	);
+  if (part.ended.whole === null) return null;
+  return finalRate({ ...part.ended, before }, after, learnedBy(state, part.set).capability, context, null);
 }
 
-function rateOfLongPart(
-	state: TrackerState,
-	part: RunPart,
-	beside: PartBeside,
-): FlowEstimate | null {
-	return rateOfPart(part, beside, (set) => learnedBy(state, set).capability);
+function rateOfLongPart(state: TrackerState, part: RunPart, beside: PartBeside): FlowEstimate | null {
+  return rateOfPart(part, beside, (set) => learnedBy(state, set).capability);
 }
 
 /** A part too short to tell has the inflow known before. */
 function passInflowOfPart(
-	state: TrackerState,
-	{ output }: TrackerContext,
-	parts: RunPartsState,
-	part: RunPart,
-	next: RunPart | null,
+  state: TrackerState,
+  { output }: TrackerContext,
+  parts: RunPartsState,
+  part: RunPart,
+  next: RunPart | null,
 ): void {
-	const { startedAt_s, stoppedAt_s, run_s } = part.ended.cycle;
-	const found = inflowOfPart(part, (set) => learnedBy(state, set).capability);
-	const bridge = parts.inflow ?? state.lastInflow;
-	const flows =
-		found ?? (bridge !== null && run_s <= longRun_s ? [bridge] : null);
-	if (found !== null) parts.inflow = found.at(-1) ?? null;
-	output.inflow(
-		startedAt_s,
-		next?.ended.cycle.startedAt_s ?? stoppedAt_s,
-		flows,
-	);
+  const { startedAt_s, stoppedAt_s, run_s } = part.ended.cycle;
+  const found = inflowOfPart(part, (set) => learnedBy(state, set).capability);
+  const bridge = parts.inflow ?? state.lastInflow;
+  const flows = found ?? (bridge !== null && run_s <= longRun_s ? [bridge] : null);
+  if (found !== null) parts.inflow = found.at(-1) ?? null;
+  output.inflow(startedAt_s, next?.ended.cycle.startedAt_s ?? stoppedAt_s, flows);
 }
 
 /** A short run between rests too short to tell has the inflow known before. */
-function briefly(
-	{ lastInflow }: TrackerState,
-	{ cycle }: EndedRun,
-): FlowEstimate[] | null {
-	return lastInflow !== null && cycle.run_s <= longRun_s ? [lastInflow] : null;
+function briefly({ lastInflow }: TrackerState, { cycle }: EndedRun): FlowEstimate[] | null {
+  return lastInflow !== null && cycle.run_s <= longRun_s ? [lastInflow] : null;
 }
 
 /**
@@ -761,71 +534,60 @@ function briefly(
  * and the level of the rest, where that is more than the edge's own uncertainty makes.
  */
 function returnedAtOnce(
-	{ cycle, stopVolume_m3 }: EndedRun,
-	after: RestSummary | null,
-	fitted: DrainBack | null,
-	{ interval_s, longInterval_s, inferred }: TrackerContext,
+  { cycle, stopVolume_m3 }: EndedRun,
+  after: RestSummary | null,
+  fitted: DrainBack | null,
+  { interval_s, longInterval_s, inferred }: TrackerContext,
 ): DrainBack | null {
-	if (
-		stopVolume_m3 === null ||
-		after?.startVolume_m3 == null ||
-		cycle.pumpRate === null
-	)
-		return null;
-	if (inferred || longInterval_s > closelyRead_s) return null;
-	const volume_m3 = after.startVolume_m3 - stopVolume_m3;
-	const uStep_m3 = (cycle.pumpRate.flow_m3s * interval_s) / Math.sqrt(12);
-	return volume_m3 - (fitted?.volume_m3 ?? 0) > 4 * uStep_m3
-		? { volume_m3, time_s: interval_s, course: "fading" }
-		: null;
+  if (stopVolume_m3 === null || after?.startVolume_m3 == null || cycle.pumpRate === null) return null;
+  if (inferred || longInterval_s > closelyRead_s) return null;
+  const volume_m3 = after.startVolume_m3 - stopVolume_m3;
+  const uStep_m3 = (cycle.pumpRate.flow_m3s * interval_s) / Math.sqrt(12);
+  return volume_m3 - (fitted?.volume_m3 ?? 0) > 4 * uStep_m3
+    ? { volume_m3, time_s: interval_s, course: "fading" }
+    : null;
 }
 
 function learnPump(
-	state: TrackerState,
-	learned: LearnedPump,
-	context: TrackerContext,
-	ended: EndedRun,
-	after: RestSummary | null,
-	pumpRate: FlowEstimate,
+  state: TrackerState,
+  learned: LearnedPump,
+  context: TrackerContext,
+  ended: EndedRun,
+  after: RestSummary | null,
+  pumpRate: FlowEstimate,
 ): void {
-	const { cycle, before, whole, halves } = ended;
-	state.lastRate = pumpRate;
-	const short =
-		cycle.run_s < shortestTelling_s &&
-		(whole !== null ||
-			(context.hasLevel && context.longInterval_s <= closelyRead_s));
-	if (short || cycle.run_s > longestTelling_s) return;
-	// In runs read off the level much inflow makes the turns of the level vague: the fall must be most of the rate.
-	const certain =
-		!context.inferred ||
-		(whole !== null && whole.flow_m3s > mostOfRate * pumpRate.flow_m3s);
-	if (certain)
-		noteRate(
-			learned.history,
-			pumpRate,
-			seenOf(learned, context, ended, pumpRate),
-		);
-	if (pumpRate.uFlow_m3s < usable * pumpRate.flow_m3s)
-		learnRun(learned.capability, pumpRate, ended.meanLevel_m ?? Number.NaN);
-	if (halves !== null && before?.inflow && after?.inflow)
-		learnSlope(learned.capability, halves.levelDrop_m, halves.flowDrop_m3s);
+  const { cycle, before, whole, halves } = ended;
+  state.lastRate = pumpRate;
+  const short =
+    cycle.run_s < shortestTelling_s &&
+    (whole !== null || (context.hasLevel && context.longInterval_s <= closelyRead_s));
+  if (short || cycle.run_s > longestTelling_s) return;
+  // In runs read off the level much inflow makes the turns of the level vague: the fall must be most of the rate.
+  const certain = !context.inferred || (whole !== null && whole.flow_m3s > mostOfRate * pumpRate.flow_m3s);
+  if (certain) noteRate(learned.history, pumpRate, seenOf(learned, context, ended, pumpRate));
+  if (pumpRate.uFlow_m3s < usable * pumpRate.flow_m3s)
+    learnRun(learned.capability, pumpRate, ended.meanLevel_m ?? Number.NaN, 2 * (halves?.levelDrop_m ?? 0));
+  const changed_m3s = (after?.first?.inflow.flow_m3s ?? Number.NaN) - (before?.last?.inflow.flow_m3s ?? Number.NaN);
+  if (halves !== null && Number.isFinite(changed_m3s) && !context.inferred) {
+    // What comes in may change meanwhile: evenly, as far as is known, and by half of that unevenly.
+    const change_m3s = (changed_m3s * halves.apart_s) / cycle.run_s;
+    const uDrop_m3s = Math.hypot(halves.uFlowDrop_m3s, change_m3s / 2);
+    learnSlope(learned.capability, halves.levelDrop_m, halves.flowDrop_m3s - change_m3s, uDrop_m3s);
+  }
 }
 
 /** Much inflow may make a run fall late: only after little does that say something of the pump. */
 function seenOf(
-	{ capability }: LearnedPump,
-	context: TrackerContext,
-	{ before, meanLevel_m, lateStart_s }: EndedRun,
-	pumpRate: FlowEstimate,
+  { capability }: LearnedPump,
+  context: TrackerContext,
+  { before, meanLevel_m, lateStart_s }: EndedRun,
+  pumpRate: FlowEstimate,
 ): RunSeen {
-	const inflow_m3s = before?.last?.inflow.flow_m3s ?? Number.POSITIVE_INFINITY;
-	const shows =
-		!context.inferred &&
-		context.longInterval_s <= closelyRead_s &&
-		inflow_m3s < little * pumpRate.flow_m3s;
-	return {
-		level_m: meanLevel_m,
-		slope_m2s: capabilitySlope_m2s(capability),
-		lateStart_s: shows ? lateStart_s : null,
-	};
+  const inflow_m3s = before?.last?.inflow.flow_m3s ?? Number.POSITIVE_INFINITY;
+  const shows = !context.inferred && context.longInterval_s <= closelyRead_s && inflow_m3s < little * pumpRate.flow_m3s;
+  return {
+    level_m: meanLevel_m,
+    slope_m2s: capabilitySlope_m2s(capability),
+    lateStart_s: shows ? lateStart_s : null,
+  };
 }

@@ -38,10 +38,17 @@ export interface EndedRun {
   readonly parts: readonly { readonly fall: FlowEstimate; readonly level_m: number }[];
   /** Stored volume at the stop, by the fitted fall. */
   readonly stopVolume_m3: number | null;
+  /** Level at which the rate holds: in the middle of the run, or between its two ends where those give a long one's rate. */
   readonly meanLevel_m: number | null;
   /** How long it moved little before the pump came up; null where that does not show. */
   readonly lateStart_s: number | null;
-  readonly halves: { readonly levelDrop_m: number; readonly flowDrop_m3s: number } | null;
+  /** By how much the fall slows with the level, from the earlier to the later half of a short run; how far apart in time. */
+  readonly halves: {
+    readonly levelDrop_m: number;
+    readonly flowDrop_m3s: number;
+    readonly uFlowDrop_m3s: number;
+    readonly apart_s: number;
+  } | null;
 }
 
 /** Runs longer than this show the inflow themselves, against what the pump is known to move. */
@@ -89,7 +96,7 @@ export function endedRun(
     late,
     parts: fit === undefined || dry ? [] : courseOf(fit, run_s, geometry),
     stopVolume_m3: fit?.stopVolume_m3 ?? null,
-    meanLevel_m: fit === undefined ? null : geometry.level_m(fit.volumeAt_m3(run_s / 2)),
+    meanLevel_m: fit === undefined ? null : levelOfRate_m(fit, run_s, dry ? wet_s : null, geometry),
     lateStart_s: run_s > longRun_s ? null : lateStart_s(curveSamples(samples), run_s),
     halves: fit === undefined ? null : compareHalves(fit, run_s, geometry),
   };
@@ -115,13 +122,20 @@ function courseOf(fit: RunFit, run_s: number, geometry: BasinGeometry): EndedRun
   });
 }
 
-function compareHalves(fit: RunFit, run_s: number, geometry: BasinGeometry): EndedRun["halves"] {
-  const middle_s = (fit.upToSpeed_s + run_s) / 2;
-  if (run_s > longRun_s || middle_s - fit.upToSpeed_s < 3) return null;
-  const quarter_s = (middle_s - fit.upToSpeed_s) / 2;
+function levelOfRate_m(fit: RunFit, run_s: number, ranDryAt_s: number | null, geometry: BasinGeometry): number {
+  const level_m = (t: number) => geometry.level_m(fit.volumeAt_m3(t));
+  if (run_s <= longRun_s) return level_m(run_s / 2);
+  const early_m = level_m(Math.min(edge_s, ranDryAt_s ?? edge_s) / 2);
+  return ranDryAt_s === null ? (early_m + level_m(run_s - edge_s / 2)) / 2 : early_m;
+}
+
+function compareHalves({ slowing, volumeAt_m3 }: RunFit, run_s: number, geometry: BasinGeometry): EndedRun["halves"] {
+  if (run_s > longRun_s || slowing === null) return null;
+  const { early_s, late_s, flow_m3s, uFlow_m3s } = slowing;
   return {
-    levelDrop_m:
-      geometry.level_m(fit.volumeAt_m3(middle_s - quarter_s)) - geometry.level_m(fit.volumeAt_m3(middle_s + quarter_s)),
-    flowDrop_m3s: fit.fall(fit.upToSpeed_s, middle_s).flow_m3s - fit.fall(middle_s, run_s).flow_m3s,
+    levelDrop_m: geometry.level_m(volumeAt_m3(early_s)) - geometry.level_m(volumeAt_m3(late_s)),
+    flowDrop_m3s: flow_m3s,
+    uFlowDrop_m3s: uFlow_m3s,
+    apart_s: late_s - early_s,
   };
 }

@@ -1,7 +1,7 @@
 // What the pump moves in one run: how fast the stored volume falls once the pump is up to speed, plus what flows in.
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
-import type { CurveSamples } from "../statistics/fit-curve.ts";
+import { type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
 import { volumeCurve } from "./volume-curve.ts";
 
 export interface RunFit {
@@ -12,6 +12,16 @@ export interface RunFit {
   /** Mean fall of the stored volume (discharge less inflow) between two times since the start. */
   fall(from_s: number, to_s: number): FlowEstimate;
   volumeAt_m3(t_s: number): number;
+  /** By how much the fall slows from the earlier to the later half of what was seen; null when too few samples tell. */
+  readonly slowing: Slowing | null;
+}
+
+export interface Slowing {
+  readonly flow_m3s: number;
+  readonly uFlow_m3s: number;
+  /** Middles of the two halves. */
+  readonly early_s: number;
+  readonly late_s: number;
 }
 
 /** The motor, the column of water and the check valve need so long; common practice, no source. */
@@ -54,5 +64,19 @@ export function fitRun(samples: CurveSamples, duration_s: number, stopSeenLate_s
       };
     },
     volumeAt_m3: curve.valueAt,
+    slowing: slowingOf(samples, curve.sampleSd, upToSpeed_s, last_s),
   };
+}
+
+const fewestForSlowing = 8;
+
+/** By a parabola, whether or not it stands clear of the noise: what one run hides many show. */
+function slowingOf(samples: CurveSamples, sampleSd_m3: number, from_s: number, to_s: number): Slowing | null {
+  const parabola = fitCurve(samples, 2);
+  if (parabola === undefined || parabola.count < fewestForSlowing) return null;
+  const middle_s = (from_s + to_s) / 2;
+  const flow_m3s = parabola.meanSlope(middle_s, to_s).slope - parabola.meanSlope(from_s, middle_s).slope;
+  const uFlow_m3s = Math.abs(flow_m3s / parabola.topRatio) * sampleSd_m3;
+  if (!(uFlow_m3s > 0 && Number.isFinite(uFlow_m3s))) return null;
+  return { flow_m3s, uFlow_m3s, early_s: (from_s + middle_s) / 2, late_s: (middle_s + to_s) / 2 };
 }

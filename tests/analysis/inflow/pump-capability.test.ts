@@ -1,11 +1,27 @@
 import { describe, expect, it } from "vitest";
-import { capabilityAt, learnRun, learnSlope, newCapability } from "../../../analysis/inflow/pump-capability.ts";
+import {
+  type CapabilityState,
+  capabilityAt,
+  capabilityLine,
+  capabilitySlope_m2s,
+  learnPooled,
+  learnRun,
+  learnSlope,
+  newCapability,
+} from "../../../analysis/inflow/pump-capability.ts";
 
-function learned(rates: readonly number[], u = 0.01, level_m: (i: number) => number = () => 0.2) {
+function learned(rates: readonly number[], u = 0.01, level_m: (i: number) => number = () => 0.2): CapabilityState {
   const state = newCapability();
   rates.forEach((flow_m3s, i) => {
-    learnRun(state, { flow_m3s, uFlow_m3s: u, degreesOfFreedom: 30 }, level_m(i));
+    learnRun(state, { flow_m3s, uFlow_m3s: u, degreesOfFreedom: 30 }, level_m(i), 0.2);
   });
+  return state;
+}
+
+/** 2 at 0.2 m, and 0.5 more for a metre more. */
+function knownLine(): CapabilityState {
+  const state = learned(new Array<number>(30).fill(2));
+  for (let i = 0; i < 300; i++) learnSlope(state, 0.1, 0.05, 0.001);
   return state;
 }
 
@@ -15,46 +31,96 @@ describe("capabilityAt", () => {
     expect(capabilityAt(learned([2, 2, 2]), null)?.flow_m3s).toBe(2);
   });
 
-  it("is the median of the last twenty, so that one wrong run does not move it", () => {
-    expect(capabilityAt(learned([1, 2, 3, 4, 90]), null)?.flow_m3s).toBe(3);
-    expect(capabilityAt(learned([1, 2, 3, 4]), null)?.flow_m3s).toBe(2.5);
-    const changed = [...new Array<number>(100).fill(5), ...new Array<number>(20).fill(7)];
+  it("is hardly moved by one wrong run, and forgets what is thirty runs back", () => {
+    expect(capabilityAt(learned([2, 2.01, 1.99, 2, 90]), null)?.flow_m3s).toBeCloseTo(2, 1);
+    const changed = [...new Array<number>(100).fill(5), ...new Array<number>(30).fill(7)];
     expect(capabilityAt(learned(changed), null)?.flow_m3s).toBe(7);
   });
 
-  it("is as uncertain as a median of n: 1.2533 u/√n, u the runs' own or their spread, whichever is more", () => {
-    expect(capabilityAt(learned([2, 2, 2, 2], 0.1), null)).toEqual({
-      flow_m3s: 2,
-      uFlow_m3s: expect.closeTo((1.2533 * 0.1) / 2, 12),
-      degreesOfFreedom: 3,
-    });
-    // Deviations from the median 3 are 2 1 0 1 2: their median 1 times 1.4826.
-    expect(capabilityAt(learned([1, 2, 3, 4, 5], 0.1), null)?.uFlow_m3s).toBeCloseTo(
-      (1.2533 * 1.4826) / Math.sqrt(5),
-      12,
-    );
+  it("weighs a precise rate more: 2 ± 0.1 twice and 2.3 ± 0.3", () => {
+    const state = learned([2, 2], 0.1);
+    learnRun(state, { flow_m3s: 2.3, uFlow_m3s: 0.3, degreesOfFreedom: 30 }, 0.2);
+    // Each u is widened by half the typical one, so that none counts for all: 0.0125 twice and 0.0925.
+    const mean = (2 / 0.0125 + 2 / 0.0125 + 2.3 / 0.0925) / (2 / 0.0125 + 1 / 0.0925);
+    expect(capabilityAt(state, null)?.flow_m3s).toBeCloseTo(mean, 12);
   });
 
-  it("rises with the water once twenty runs have shown how much", () => {
-    const state = learned(new Array<number>(20).fill(2));
-    // In each run the level falls by 0.1 m between its halves and the flow by 0.05: slope 0.5.
-    for (let i = 0; i < 20; i++) learnSlope(state, 0.1, 0.05);
-    expect(capabilityAt(state, 0.2)?.flow_m3s).toBe(2);
-    expect(capabilityAt(state, 0.6)?.flow_m3s).toBeCloseTo(2 + 0.5 * 0.4, 12);
-    expect(capabilityAt(state, null)?.flow_m3s).toBe(2);
-    const early = learned([2, 2, 2]);
-    learnSlope(early, 0.1, 0.05);
-    expect(capabilityAt(early, 0.6)?.flow_m3s).toBe(2);
+  it("is as uncertain as its runs say or as they scatter, whichever is more", () => {
+    const even = capabilityAt(learned(new Array<number>(16).fill(2), 0.1), null);
+    expect(even?.uFlow_m3s).toBeCloseTo(Math.hypot(0.1, 0.05) / 4, 12);
+    const odd = capabilityAt(learned(Array.from({ length: 16 }, (_, i) => 2 + (i % 2) * 0.4)), null);
+    expect(odd?.uFlow_m3s).toBeGreaterThan(0.2 / 4);
   });
 
-  it("never falls with the water, whatever noise says", () => {
-    const state = learned(new Array<number>(20).fill(2));
-    learnSlope(state, 0.1, -0.05);
-    expect(capabilityAt(state, 0.6)?.flow_m3s).toBe(2);
+  it("rises with the water as the runs have shown", () => {
+    expect(capabilityAt(knownLine(), 0.2)?.flow_m3s).toBeCloseTo(2, 9);
+    expect(capabilityAt(knownLine(), 0.3)?.flow_m3s).toBeCloseTo(2.05, 3);
+    expect(capabilityAt(knownLine(), null)?.flow_m3s).toBe(2);
+  });
+
+  it("is held from 0.3 m beyond the levels seen on, and less and less sure", () => {
+    const state = knownLine();
+    // The runs fell from 0.3 to 0.1 m.
+    const held = capabilityAt(state, 0.6);
+    expect(held?.flow_m3s).toBeCloseTo(2.2, 3);
+    expect(capabilityAt(state, 1.1)?.flow_m3s).toBeCloseTo(2.2, 3);
+    expect(capabilityAt(state, 1.1)?.uFlow_m3s).toBeGreaterThan(0.24);
+    expect(held?.uFlow_m3s).toBeLessThan(0.01);
+  });
+
+  it("follows the published curve beyond the levels seen, scaled to what was measured", () => {
+    const state = knownLine();
+    // Published: half of what was measured at the upper end, 0.3 m, and half as much again at 0.8 m.
+    state.expected = { step_m: 0.1, flow_m3s: [1, 1, 1, 1.025, 1.2, 1.3, 1.4, 1.5, 1.5375, 1.6] };
+    expect(capabilityAt(state, 0.8)?.flow_m3s).toBeCloseTo(2.05 * 1.5, 2);
   });
 
   it("does without levels", () => {
     const state = learned(new Array<number>(20).fill(2), 0.1, () => Number.NaN);
     expect(capabilityAt(state, 0.6)?.flow_m3s).toBe(2);
+  });
+
+  it("is told by many runs of unknown length together: 30 L each, seen to run for 0, 20 or 40 s", () => {
+    const state = newCapability();
+    for (let i = 0; i < 300; i++) learnPooled(state, 0.03, (i % 3) * 20, 15);
+    const pooled = capabilityAt(state, 0.2);
+    expect(pooled?.flow_m3s).toBeCloseTo(0.03 / 20, 4);
+    expect(pooled?.uFlow_m3s).toBeCloseTo((0.03 / 20) * (15 / 20 / Math.sqrt(300)), 5);
+    const few = newCapability();
+    for (let i = 0; i < 20; i++) learnPooled(few, 0.03, (i % 3) * 20, 15);
+    expect(capabilityAt(few, 0.2)).toBeNull();
+  });
+});
+
+describe("capabilitySlope_m2s", () => {
+  it("is, before the runs show it, that of a usual pump: 15 % more flow for a metre less of lift", () => {
+    expect(capabilitySlope_m2s(learned([2, 2, 2]))).toBeCloseTo(0.3, 12);
+    expect(capabilitySlope_m2s(learned([2, 2]))).toBe(0);
+  });
+
+  it("is, before the runs show it, that of the published curve, scaled to what was measured", () => {
+    const state = learned([2, 2, 2]);
+    state.expected = { step_m: 0.1, flow_m3s: [0.8, 0.9, 1, 1.1, 1.2] };
+    expect(capabilitySlope_m2s(state)).toBeCloseTo(2, 9);
+  });
+
+  it("is never under 0, whatever noise says", () => {
+    const state = learned([2, 2, 2]);
+    for (let i = 0; i < 300; i++) learnSlope(state, 0.1, -0.05, 0.001);
+    expect(capabilitySlope_m2s(state)).toBe(0);
+  });
+
+  it("gives an odd run no more weight than three standard deviations have", () => {
+    const state = knownLine();
+    learnSlope(state, 0.1, 50, 0.001);
+    expect(capabilitySlope_m2s(state)).toBeCloseTo(0.5, 2);
+  });
+
+  it("is as the runs alone show it where that is asked, with its uncertainty", () => {
+    const line = capabilityLine(knownLine());
+    // 300 runs, each 0.01 m²/s unsure, the oldest down to e⁻¹: some 190 count.
+    expect(line?.ownSlope?.slope_m2s).toBeCloseTo(0.5, 9);
+    expect(line?.ownSlope?.uSlope_m2s).toBeCloseTo(0.01 / Math.sqrt(300 * (1 - (1 - 1 / 300) ** 300)), 6);
+    expect(line).toMatchObject({ lowest_m: expect.closeTo(0.1, 9), highest_m: expect.closeTo(0.3, 9) });
   });
 });
