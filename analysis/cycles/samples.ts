@@ -10,114 +10,105 @@ const headLength = 512;
 const fewestToStand = 10;
 
 export interface SamplesState {
-	origin_s: number;
-	count: number;
-	blockSize: number;
-	readonly t: Float64Array;
-	readonly y: Float64Array;
-	readonly weight: Float64Array;
-	/** The block being filled. */
-	openCount: number;
-	openT: number;
-	openY: number;
-	/** Newest time taken. */
-	last_s: number;
-	/** Samples taken in all. */
-	taken: number;
+  origin_s: number;
+  count: number;
+  blockSize: number;
+  readonly t: Float64Array;
+  readonly y: Float64Array;
+  readonly weight: Float64Array;
+  /** The block being filled. */
+  openCount: number;
+  openT: number;
+  openY: number;
+  /** Newest time taken. */
+  last_s: number;
+  /** Samples taken in all. */
+  taken: number;
 }
 
 export function emptySamples(): SamplesState {
-	return {
-		origin_s: Number.NaN,
-		count: 0,
-		blockSize: 1,
-		t: new Float64Array(capacity),
-		y: new Float64Array(capacity),
-		weight: new Float64Array(capacity),
-		openCount: 0,
-		openT: 0,
-		openY: 0,
-		last_s: Number.NaN,
-		taken: 0,
-	};
+  return {
+    origin_s: Number.NaN,
+    count: 0,
+    blockSize: 1,
+    t: new Float64Array(capacity),
+    y: new Float64Array(capacity),
+    weight: new Float64Array(capacity),
+    openCount: 0,
+    openT: 0,
+    openY: 0,
+    last_s: Number.NaN,
+    taken: 0,
+  };
 }
 
 /** Forgets all samples; times count from `origin_s` on. */
 export function restartSamples(samples: SamplesState, origin_s: number): void {
-	samples.origin_s = origin_s;
-	samples.count = 0;
-	samples.blockSize = 1;
-	samples.openCount = 0;
-	samples.openT = 0;
-	samples.openY = 0;
-	samples.last_s = Number.NaN;
-	samples.taken = 0;
+  samples.origin_s = origin_s;
+  samples.count = 0;
+  samples.blockSize = 1;
+  samples.openCount = 0;
+  samples.openT = 0;
+  samples.openY = 0;
+  samples.last_s = Number.NaN;
+  samples.taken = 0;
 }
 
-export function addSample(
-	samples: SamplesState,
-	time_s: number,
-	volume_m3: number,
-): void {
-	samples.last_s = time_s;
-	samples.taken += 1;
-	const t = time_s - samples.origin_s;
-	if (samples.blockSize === 1) {
-		put(samples, t, volume_m3, 1);
-		return;
-	}
-	samples.openT += t;
-	samples.openY += volume_m3;
-	samples.openCount += 1;
-	if (samples.openCount === samples.blockSize) closeBlock(samples);
+export function addSample(samples: SamplesState, time_s: number, volume_m3: number): void {
+  samples.last_s = time_s;
+  samples.taken += 1;
+  const t = time_s - samples.origin_s;
+  if (samples.blockSize === 1) {
+    put(samples, t, volume_m3, 1);
+    return;
+  }
+  samples.openT += t;
+  samples.openY += volume_m3;
+  samples.openCount += 1;
+  if (samples.openCount === samples.blockSize) closeBlock(samples);
 }
 
 /** The samples as the fits take them, an unfinished block included; shares the arrays, so use it at once. */
 export function curveSamples(samples: SamplesState): CurveSamples {
-	if (samples.openCount > 0) closeBlock(samples);
-	return samples;
+  if (samples.openCount > 0) closeBlock(samples);
+  return samples;
 }
 
 /** All of them the same to the digit: water that lifted a float has risen, so that such a sensor is stuck. */
 export function stood({ y, count }: SamplesState): boolean {
-	if (count < fewestToStand) return false;
-	for (let i = 1; i < count; i += 1) if (y[i] !== y[0]) return false;
-	return true;
+  if (count < fewestToStand) return false;
+  for (let i = 1; i < count; i += 1) if (y[i] !== y[0]) return false;
+  return true;
 }
 
 function closeBlock(samples: SamplesState): void {
-	const n = samples.openCount;
-	put(samples, samples.openT / n, samples.openY / n, n);
-	samples.openCount = 0;
-	samples.openT = 0;
-	samples.openY = 0;
+  const n = samples.openCount;
+  put(samples, samples.openT / n, samples.openY / n, n);
+  samples.openCount = 0;
+  samples.openT = 0;
+  samples.openY = 0;
 }
 
-function put(
-	samples: SamplesState,
-	t: number,
-	y: number,
-	weight: number,
-): void {
-	if (samples.count === capacity) mergePairs(samples);
-	samples.t[samples.count] = t;
-	samples.y[samples.count] = y;
-	samples.weight[samples.count] = weight;
-	samples.count += 1;
+function put(samples: SamplesState, t: number, y: number, weight: number): void {
+  if (samples.count === capacity) mergePairs(samples);
+  samples.t[samples.count] = t;
+  samples.y[samples.count] = y;
+  samples.weight[samples.count] = weight;
+  samples.count += 1;
 }
 
 function mergePairs(samples: SamplesState): void {
-	const { t, y, weight } = samples;
-	let to = headLength;
-	for (let i = headLength; i < samples.count; i += 2) {
-		const wa = weight[i] ?? 0;
-		const wb = weight[i + 1] ?? 0;
-		const sum = wa + wb;
-		t[to] = ((t[i] ?? 0) * wa + (t[i + 1] ?? 0) * wb) / sum;
-		y[to] = ((y[i] ?? 0) * wa + (y[i + 1] ?? 0) * wb) / sum;
-		weight[to] = sum;
-		to += 1;
-	}
-	samples.count = to;
-	samples.blockSize *= 2;
+  const { t, y, weight } = samples;
+  let to = headLength;
+  for (let i = headLength; i < samples.count; i += 2) {
+    const wa = weight[i] ?? 0;
+    const wb = weight[i + 1] ?? 0;
+    const sum = wa + wb;
+    t[to] = ((t[i] ?? 0) * wa + (t[i + 1] ?? 0) * wb) / sum;
+    y[to] = ((y[i] ?? 0) * wa + (y[i + 1] ?? 0) * wb) / sum;
+    weight[to] = sum;
+    to += 1;
+  }
+  samples.count = to;
+  samples.blockSize *= 2;
 }

@@ -8,36 +8,32 @@ import type { Cycle, CycleStage, FlowEstimate } from "./cycle.ts";
 export const closelyRead_s = 5;
 
 export interface TrackerOutput {
-	cycle(cycle: Cycle, stage: CycleStage): void;
-	/** Water moved by a settled run; null if unknown. */
-	pumped(cycle: Cycle, volume_m3: number | null): void;
-	/** Inflow over equal parts of a stretch of time that follows the one before, or unknown (null). */
-	inflow(
-		from_s: number,
-		to_s: number,
-		parts: readonly FlowEstimate[] | null,
-	): void;
-	start(time_s: number): void;
+  cycle(cycle: Cycle, stage: CycleStage): void;
+  /** Water moved by a settled run; null if unknown. */
+  pumped(cycle: Cycle, volume_m3: number | null): void;
+  /** Inflow over equal parts of a stretch of time that follows the one before, or unknown (null). */
+  inflow(from_s: number, to_s: number, parts: readonly FlowEstimate[] | null): void;
+  start(time_s: number): void;
 }
 
 export interface TrackerContext {
-	readonly basin: BasinSite;
-	readonly geometry: BasinGeometry;
-	/** What is stated of how well things are known, if anything is. */
-	readonly measurement?: MeasurementSite | null;
-	/** Typical interval between readings: an edge is known no better. */
-	readonly interval_s: number;
-	/** Runs are read off the level. */
-	readonly inferred: boolean;
-	/** Mean length of the latest runs; NaN before the first. */
-	readonly typicalRun_s: number;
-	/** A level has been read, and nothing is known to be wrong with it now. */
-	readonly hasLevel: boolean;
-	/** An interval that one in twenty exceeds. */
-	readonly longInterval_s: number;
-	/** Smallest step of the level sensor; Infinity before any is seen. */
-	readonly resolution_m: number;
-	readonly output: TrackerOutput;
+  readonly basin: BasinSite;
+  readonly geometry: BasinGeometry;
+  /** What is stated of how well things are known, if anything is. */
+  readonly measurement?: MeasurementSite | null;
+  /** Typical interval between readings: an edge is known no better. */
+  readonly interval_s: number;
+  /** Runs are read off the level. */
+  readonly inferred: boolean;
+  /** Mean length of the latest runs; NaN before the first. */
+  readonly typicalRun_s: number;
+  /** A level has been read, and nothing is known to be wrong with it now. */
+  readonly hasLevel: boolean;
+  /** An interval that one in twenty exceeds. */
+  readonly longInterval_s: number;
+  /** Smallest step of the level sensor; Infinity before any is seen. */
+  readonly resolution_m: number;
+  readonly output: TrackerOutput;
 }
 
 /**
@@ -45,16 +41,14 @@ export interface TrackerContext {
  * 4.3.7), and each as late or early as is stated.
  */
 export function uEdges_s({ interval_s, measurement }: TrackerContext): number {
-	const sampled_s = Number.isFinite(interval_s) ? interval_s / Math.sqrt(6) : 0;
-	const stated_s = measurement?.uEdge_s ?? 0;
-	return stated_s > 0
-		? Math.hypot(sampled_s, Math.SQRT2 * stated_s)
-		: sampled_s;
+  const sampled_s = Number.isFinite(interval_s) ? interval_s / Math.sqrt(6) : 0;
+  const stated_s = measurement?.uEdge_s ?? 0;
+  return stated_s > 0 ? Math.hypot(sampled_s, Math.SQRT2 * stated_s) : sampled_s;
 }
 
 /** A switch that is seen at a reading happened, on the average, half an interval before. */
 export function edgeDelay_s({ interval_s, inferred }: TrackerContext): number {
-	return inferred || !Number.isFinite(interval_s) ? 0 : interval_s / 2;
+  return inferred || !Number.isFinite(interval_s) ? 0 : interval_s / 2;
 }
 
 /** Readings so far apart miss most short runs, and stretch those that they catch. */
@@ -65,12 +59,7 @@ const farApart_s = 20;
  * leaving out only those that happen to look short would make the others' mean wrong.
  */
 export function lengthUnknown(run_s: number, context: TrackerContext): boolean {
-	const usual_s = Number.isFinite(context.typicalRun_s)
-		? context.typicalRun_s
-		: run_s;
-	const tooCoarse =
-		context.interval_s >= farApart_s && uEdges_s(context) > 0.2 * run_s;
-	return (
-		tooCoarse || uEdges_s(context) > (context.inferred ? 0.1 : 0.3) * usual_s
-	);
+  const usual_s = Number.isFinite(context.typicalRun_s) ? context.typicalRun_s : run_s;
+  const tooCoarse = context.interval_s >= farApart_s && uEdges_s(context) > 0.2 * run_s;
+  return tooCoarse || uEdges_s(context) > (context.inferred ? 0.1 : 0.3) * usual_s;
 }
