@@ -26,6 +26,7 @@ import { forgetPending, judge, openFindings } from "./findings/finding-book.ts";
 import { rules } from "./findings/index.ts";
 import { createLookOut, isLittle } from "./findings/look-out.ts";
 import { basinGeometry } from "./geometry/basin.ts";
+import { expectedFlows } from "./hydraulics/expected-flow.ts";
 import { capabilityAt } from "./inflow/pump-capability.ts";
 import { addStretch, breakPeaks } from "./inflow/rolling-peaks.ts";
 import { forgetRuns, noteChannels } from "./readings/channel-watch.ts";
@@ -145,6 +146,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   const state = isState(options.resume) ? options.resume : newState();
   const geometry = basinGeometry(site.basin.geometry);
   const { basin } = site;
+  // By the site alone, so a resumed analysis is given the same.
+  state.tracker.capability.expected = expectedFlows(site, site.pump);
+  state.tracker.second.capability.expected = expectedFlows(site, site.pumps?.[1] ?? null);
   const stated = statedErrors(site, geometry);
   const sharedNow = () => stated.of(methodOf(state.hasLevel));
   const top_m = Math.max(basin.overflowLevel_m ?? 0, basin.depth_m ?? 0);

@@ -4,6 +4,7 @@
 import { inflowFromActiveVolume } from "../inflow/active-volume.ts";
 import { type DrainBack, fitRest, type RestFit } from "../inflow/fit-rest.ts";
 import { inflowDuringRun } from "../inflow/inflow-during-run.ts";
+import { takeOutPour, withPour } from "../inflow/poured-in.ts";
 import {
   type CapabilityState,
   capabilityAt,
@@ -13,7 +14,6 @@ import {
   newCapability,
 } from "../inflow/pump-capability.ts";
 import { newPumpHistory, noteRate, type PumpHistoryState, type RunSeen } from "../inflow/pump-history.ts";
-import { takeOutPour, withPour } from "../inflow/poured-in.ts";
 import { newRestMemory, type RestMemory } from "../inflow/rest-memory.ts";
 import { newReturnProfile, type ReturnProfileState } from "../inflow/return-profile.ts";
 import { finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.ts";
@@ -566,9 +566,14 @@ function learnPump(
   const certain = !context.inferred || (whole !== null && whole.flow_m3s > mostOfRate * pumpRate.flow_m3s);
   if (certain) noteRate(learned.history, pumpRate, seenOf(learned, context, ended, pumpRate));
   if (pumpRate.uFlow_m3s < usable * pumpRate.flow_m3s)
-    learnRun(learned.capability, pumpRate, ended.meanLevel_m ?? Number.NaN);
-  if (halves !== null && before?.inflow && after?.inflow)
-    learnSlope(learned.capability, halves.levelDrop_m, halves.flowDrop_m3s);
+    learnRun(learned.capability, pumpRate, ended.meanLevel_m ?? Number.NaN, 2 * (halves?.levelDrop_m ?? 0));
+  const changed_m3s = (after?.first?.inflow.flow_m3s ?? Number.NaN) - (before?.last?.inflow.flow_m3s ?? Number.NaN);
+  if (halves !== null && Number.isFinite(changed_m3s) && !context.inferred) {
+    // What comes in may change meanwhile: evenly, as far as is known, and by half of that unevenly.
+    const change_m3s = (changed_m3s * halves.apart_s) / cycle.run_s;
+    const uDrop_m3s = Math.hypot(halves.uFlowDrop_m3s, change_m3s / 2);
+    learnSlope(learned.capability, halves.levelDrop_m, halves.flowDrop_m3s - change_m3s, uDrop_m3s);
+  }
 }
 
 /** Much inflow may make a run fall late: only after little does that say something of the pump. */

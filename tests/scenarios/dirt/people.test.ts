@@ -24,7 +24,9 @@ describe("a bucket poured in", () => {
 
   it("is in the rest's own mean", () => {
     const rest = found.cycles.find(({ startedAt_s }) => startedAt_s > startTime_s + bucketAt_s);
-    expect(Math.abs(((rest?.inflow?.flow_m3s ?? 0) * 60_000) / (4 + 10 / ((rest?.rest_s ?? 0) / 60)) - 1)).toBeLessThan(0.02);
+    expect(Math.abs(((rest?.inflow?.flow_m3s ?? 0) * 60_000) / (4 + 10 / ((rest?.rest_s ?? 0) / 60)) - 1)).toBeLessThan(
+      0.02,
+    );
   });
 
   it("makes no peak that was not: 10 L in a minute at most, and as much over ten minutes and an hour", () => {
