@@ -1,13 +1,14 @@
 // The book of findings: runs every rule over every reading, opens and closes findings with their delays.
 
-import type { Evidence, Finding, FindingChange } from "./finding.ts";
+import type { Finding, FindingChange, FindingKind } from "./finding.ts";
 import type { Rule, View } from "./rule.ts";
 
 interface Entry {
   /** Since when the condition has held, or has not held while the finding is open. */
   changedAt_s: number | null;
   open: Finding | null;
-  evidence: Evidence | null;
+  /** Beginning of the latest finding, open or over; null before the first. */
+  latestFrom_s: number | null;
 }
 
 export interface FindingBookState {
@@ -17,7 +18,8 @@ export interface FindingBookState {
 }
 
 export function newFindingBook(rules: readonly Rule[]): FindingBookState {
-  return { entries: rules.map(() => ({ changedAt_s: null, open: null, evidence: null })), busy: false };
+  const entries = rules.map(() => ({ changedAt_s: null, open: null, latestFrom_s: null }));
+  return { entries, busy: false };
 }
 
 /** Over a gap nothing was seen to last: what was about to count begins anew. What is open stays open. */
@@ -33,43 +35,43 @@ export function judge(book: FindingBookState, rules: readonly Rule[], view: View
     const rule = rules[i];
     const entry = book.entries[i];
     if (rule === undefined || entry === undefined) continue;
-    ask(entry, rule, view, output);
+    const holds = rule.holds(view, entry.open);
+    if (holds !== null && entry.open !== null) whileOpen(entry, rule, view, holds, output);
+    else if (holds !== null && hasHeld(entry, rule, view, holds)) open(book, rules, i, view, output);
     if (entry.open !== null || entry.changedAt_s !== null) book.busy = true;
   }
-}
-
-function ask(entry: Entry, rule: Rule, view: View, output: Output): void {
-  const holds = rule.holds(view, entry.open);
-  if (holds === null) return;
-  if (entry.open === null) whileShut(entry, rule, view, holds, output);
-  else whileOpen(entry, rule, view, holds, output);
 }
 
 export function openFindings(book: FindingBookState): Finding[] {
   return book.entries.flatMap((entry) => (entry.open === null ? [] : [entry.open]));
 }
 
-function whileShut(entry: Entry, rule: Rule, view: View, holds: boolean, output: Output): void {
-  if (!holds) {
-    entry.changedAt_s = null;
-    return;
-  }
-  if (entry.changedAt_s === null) {
-    entry.changedAt_s = view.time_s;
-    entry.evidence = rule.evidence(view);
-  }
-  if (view.time_s - entry.changedAt_s < rule.onDelay_s) return;
+/** Of a rule whose finding is shut: whether its condition has held for long enough. */
+function hasHeld(entry: Entry, { onDelay_s }: Rule, { time_s }: View, holds: boolean): boolean {
+  entry.changedAt_s = holds ? (entry.changedAt_s ?? time_s) : null;
+  return entry.changedAt_s !== null && time_s - entry.changedAt_s >= onDelay_s;
+}
+
+function open(book: FindingBookState, rules: readonly Rule[], i: number, view: View, output: Output): void {
+  const rule = rules[i];
+  const entry = book.entries[i];
+  if (rule === undefined || entry === undefined || entry.changedAt_s === null) return;
+  const { kind, severity } = rule;
   const evidence = rule.evidence(view);
-  entry.open = {
-    kind: rule.kind,
-    severity: rule.severity,
-    from_s: entry.changedAt_s,
-    to_s: null,
-    evidence,
-    message: rule.message(view, evidence),
-  };
+  const from_s = besides(book, rules, kind, entry.changedAt_s);
+  entry.open = { kind, severity, from_s, to_s: null, evidence, message: rule.message(view, evidence) };
+  entry.latestFrom_s = from_s;
   entry.changedAt_s = null;
   output(entry.open, "began");
+}
+
+/** A finding is known by its kind and its beginning: two rules of one kind that begin together differ by a moment. */
+const moment_s = 0.001;
+
+function besides({ entries }: FindingBookState, rules: readonly Rule[], kind: FindingKind, from_s: number): number {
+  let free_s = from_s;
+  while (entries.some(({ latestFrom_s }, i) => rules[i]?.kind === kind && latestFrom_s === free_s)) free_s += moment_s;
+  return free_s;
 }
 
 function whileOpen(entry: Entry, rule: Rule, view: View, holds: boolean, output: Output): void {

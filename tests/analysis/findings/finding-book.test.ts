@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { Finding, FindingChange } from "../../../analysis/findings/finding.ts";
-import { judge, newFindingBook, openFindings } from "../../../analysis/findings/finding-book.ts";
+import { forgetPending, judge, newFindingBook, openFindings } from "../../../analysis/findings/finding-book.ts";
 import type { Rule } from "../../../analysis/findings/rule.ts";
 import { viewOf } from "./view.ts";
 
@@ -142,6 +142,56 @@ describe("judge", () => {
       [1, "began"],
       [3, "ended"],
     ]);
+  });
+
+  it("begins to count anew over a gap, and keeps open what is open", () => {
+    const book = newFindingBook([wet]);
+    const told: FindingChange[] = [];
+    const look = (time_s: number, level_m: number) =>
+      judge(book, [wet], viewOf({ time_s, level_m }), (_, change) => told.push(change));
+    look(0, 2);
+    forgetPending(book);
+    look(5000, 2);
+    look(5009, 2);
+    expect(told).toEqual([]);
+    look(5010, 2);
+    expect(openFindings(book)[0]?.from_s).toBe(5000);
+    forgetPending(book);
+    look(9000, 2);
+    expect(told).toEqual(["began"]);
+  });
+
+  it("adds to the evidence what the end shows, and advises by it", () => {
+    const rule: Rule = {
+      ...wet,
+      onDelay_s: 0,
+      offDelay_s: 0,
+      conclude: ({ evidence }) => ({ ...evidence, dried: true }),
+      message: (_, { dried }) => (dried ? "It was wet." : "It is wet."),
+    };
+    const { told } = follow(
+      [
+        [0, 2],
+        [1, 0],
+      ],
+      [rule],
+    );
+    expect(told[1]?.finding).toMatchObject({
+      evidence: { highest_m: 2, dried: true },
+      message: "It was wet.",
+      to_s: 1,
+    });
+  });
+
+  it("gives findings of one kind that begin together beginnings that differ", () => {
+    const { open } = follow(
+      [
+        [7, 2],
+        [20, 2],
+      ],
+      [wet, { ...wet }, { ...wet }],
+    );
+    expect(open.map(({ from_s }) => from_s)).toEqual([7, expect.closeTo(7.001, 9), expect.closeTo(7.002, 9)]);
   });
 
   it("judges every rule by itself", () => {
