@@ -41,7 +41,7 @@ import {
 } from "./readings/level-screen.ts";
 import type { Reading } from "./readings/reading.ts";
 import { earlierCourse, levelTrend_ms, noteLevel, restartTrend } from "./readings/trend.ts";
-import { usualTrips } from "./readings/trip-levels.ts";
+import { scatterOfTrips_m, usualTrips } from "./readings/trip-levels.ts";
 import { type OverAll, overAll } from "./report/over-all.ts";
 import { notePumpStart, notePumpsRunning, splitTally } from "./report/pump-tally.ts";
 import type { ReportSummary } from "./report/report.ts";
@@ -440,7 +440,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     summary: () => summarize(site, state.tally, state.peaks, openFindings(state.book), sharedNow()),
     overAll: () => ({
       ...overAll(state.tally, state.peaks, sharedNow()),
-      inputs: stated.inputs(methodOf(state.hasLevel)),
+      inputs: stated.inputs(methodOf(state.hasLevel), scatterOfTrips_m(state.tracker.trips)),
     }),
     finish: () => {
       settleEdges();

@@ -107,6 +107,12 @@ export function usualTrips(state: TripLevelsState) {
   return { start_m, stop_m, scatterStart_m, scatterStop_m, cycles: learnedFrom };
 }
 
+/** Standard deviation of one trip, of start and stop alike; null until it is learned. */
+export function scatterOfTrips_m(state: TripLevelsState): number | null {
+  const usual = usualTrips(state);
+  return usual === null ? null : Math.hypot(usual.scatterStart_m, usual.scatterStop_m) / Math.SQRT2;
+}
+
 function learn(state: TripLevelsState): void {
   const trips = state.recent.slice(-learnedAfter);
   state.start_m = median(trips.map(({ start_m }) => start_m));

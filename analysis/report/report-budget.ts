@@ -46,8 +46,8 @@ export interface ReportBudgetInput {
   readonly unit: BudgetInput["unit"];
   /** Share of every volume and flow that one unit of it makes; null where it differs from cycle to cycle. */
   readonly sensitivity: number | null;
-  /** Not stated: common practice, no source. */
-  readonly assumed: boolean;
+  /** `assumed`: common practice, no source. `learned`: from where a read level stood at the trips; it counts without one. */
+  readonly origin: BudgetInput["origin"];
 }
 
 export interface OverAllBudget {

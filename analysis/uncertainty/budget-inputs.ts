@@ -18,8 +18,8 @@ export interface BudgetInput {
    * cycle to cycle: a float's trip by the free surface over the time, an edge by the flow over the length.
    */
   readonly sensitivity: number | null;
-  /** Not stated: common practice, no source. */
-  readonly assumed: boolean;
+  /** `assumed`: common practice, no source. `learned`: from where a read level stood at the trips; it counts without one. */
+  readonly origin: "stated" | "assumed" | "learned";
 }
 
 const keys = [
@@ -40,29 +40,47 @@ const nothing: MeasurementSite = {
   uEdge_s: null,
 };
 
-/** Those that count where levels are read, or where none is. */
+/**
+ * Those that count where levels are read, or where none is.
+ *
+ * @param learnedFloat_m standard deviation of one trip of the float, as a read level has shown it; null if none has
+ */
 export function budgetInputs(
   { basin, measurement }: Site,
   geometry: BasinGeometry,
   method: InflowMethod,
+  learnedFloat_m: number | null = null,
 ): BudgetInput[] {
   const inputs = keys.flatMap(([name, field, unit]): BudgetInput[] => {
-    const stated = measurement?.[field] ?? null;
-    const assumed = stated === null && field === "uFloatRepeatability_m" && method === "active-volume";
-    const u = assumed ? usualFloat_m : stated;
-    if (u === null || !(u > 0) || (field === "uFloatRepeatability_m" && method !== "active-volume")) return [];
     const key = `measurement.${name}`;
-    if (field === "uFloatRepeatability_m" || field === "uEdge_s") return [{ key, u, unit, sensitivity: null, assumed }];
+    if (field === "uFloatRepeatability_m") return floatInput(key, method, measurement?.[field] ?? null, learnedFloat_m);
+    const u = measurement?.[field] ?? 0;
+    if (!(u > 0)) return [];
+    const stated: Omit<BudgetInput, "sensitivity"> = { key, u, unit, origin: "stated" };
+    if (field === "uEdge_s") return [{ ...stated, sensitivity: null }];
     const alone = { basin: { ...basin, activeVolume: null }, measurement: { ...nothing, [field]: u } };
     const shared = sharedErrors(alone, geometry, method, { low_m: null, high_m: null });
     const sensitivity = Math.hypot(shared.geometry, shared.calibration) / u;
-    return sensitivity > 0 ? [{ key, u, unit, sensitivity, assumed }] : [];
+    return sensitivity > 0 ? [{ ...stated, sensitivity }] : [];
   });
   const measured = basin.activeVolume ?? null;
   if (method !== "active-volume" || measured === null) return inputs;
-  const { volume_m3, uVolume_m3 } = measured;
-  const scatter = inputs.filter(({ sensitivity }) => sensitivity === null);
-  if (uVolume_m3 === null) return scatter;
+  const ofEachCycle = inputs.filter(({ sensitivity }) => sensitivity === null);
+  const { volume_m3, uVolume_m3: u } = measured;
+  if (u === null) return ofEachCycle;
   const key = "basin.active_volume_uncertainty";
-  return [{ key, u: uVolume_m3, unit: "m3", sensitivity: 1 / volume_m3, assumed: false }, ...scatter];
+  return [{ key, u, unit: "m3", sensitivity: 1 / volume_m3, origin: "stated" }, ...ofEachCycle];
+}
+
+function floatInput(
+  key: string,
+  method: InflowMethod,
+  stated_m: number | null,
+  learned_m: number | null,
+): BudgetInput[] {
+  const input = (u: number, origin: BudgetInput["origin"]): BudgetInput[] => {
+    return [{ key, u, unit: "m", sensitivity: null, origin }];
+  };
+  if (method === "fill-slope") return learned_m === null ? [] : input(learned_m, "learned");
+  return stated_m === null ? input(usualFloat_m, "assumed") : input(stated_m, "stated");
 }

@@ -12,12 +12,13 @@ export interface StatedErrors {
   of(method: InflowMethod): SharedErrors;
   /** The cycle with the stated errors in its flows; itself where nothing is stated. */
   inCycle(cycle: Cycle, byLevel: boolean): Cycle;
-  /** What is stated or assumed of the inputs. */
-  inputs(method: InflowMethod): BudgetInput[];
+  /** What is stated, assumed or learned of the inputs. */
+  inputs(method: InflowMethod, learnedFloat_m: number | null): BudgetInput[];
 }
 
 export function statedErrors(site: Site, geometry: BasinGeometry): StatedErrors {
-  const inputs = (method: InflowMethod) => budgetInputs(site, geometry, method);
+  const inputs: StatedErrors["inputs"] = (method, learnedFloat_m) =>
+    budgetInputs(site, geometry, method, learnedFloat_m);
   if (site.measurement == null && site.basin.activeVolume == null) {
     return { of: () => noSharedErrors, inCycle: (cycle) => cycle, inputs };
   }

@@ -35,8 +35,8 @@ function table(rows: readonly (readonly string[])[]): string[] {
 }
 
 function notes({ inputs }: OverAllBudget): string[] {
-  const stated = inputs.filter(({ assumed }) => !assumed).map(({ key }) => key);
-  const assumed = inputs.filter((input) => input.assumed).map(({ key }) => key);
+  const from = (origin: string) => inputs.filter((input) => input.origin === origin).map(({ key }) => key);
+  const [stated = [], assumed = []] = [from("stated"), from("assumed")];
   return [
     stated.length > 0
       ? `As stated: ${stated.join(", ")}. Calibration and geometry err alike in every cycle and do not average away.`

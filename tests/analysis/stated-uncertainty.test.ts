@@ -7,7 +7,7 @@ import type { MeasurementSite, Site } from "../../analysis/site.ts";
 import { normalQuantile } from "../../analysis/statistics/normal-quantile.ts";
 import { flowBudget } from "../../analysis/uncertainty/budget.ts";
 import { analyse } from "./analyse.ts";
-import { courseReadings, smallSite } from "./small-basin.ts";
+import { courseReadings, reading, smallSite, startTime_s } from "./small-basin.ts";
 
 /** Half-width of a 95 % interval to standard uncertainty. */
 const u = (halfWidth: number) => halfWidth / normalQuantile(0.975);
@@ -103,6 +103,16 @@ describe("nothing stated", () => {
   });
 });
 
+describe("a level that is read", () => {
+  it("teaches how the float repeats: trips that scatter by 2 mm", () => {
+    const { figures } = analyse(smallSite, scatteredTrips(0.002));
+    const learned = figures.inputs.find(({ origin }) => origin === "learned");
+    expect(learned?.key).toBe("measurement.float_repeatability");
+    expect(learned?.u).toBeGreaterThan(0.0013);
+    expect(learned?.u).toBeLessThan(0.0027);
+  });
+});
+
 describe("without a level", () => {
   it("takes the float's repeatability and the edges' timing as stated", () => {
     const { cycles } = analyse(stating({ uFloatRepeatability_m: 0.001, uEdge_s: 0.5 }), contactOnly);
@@ -140,6 +150,21 @@ function expectTwoPercent(u95: number | null | undefined, value: number | null |
   const percent = (100 * (u95 ?? Number.NaN)) / (value ?? Number.NaN);
   expect(percent).toBeGreaterThan(1.9999);
   expect(percent).toBeLessThan(2.1);
+}
+
+/** The course of the small basin, read every second, with floats that trip normally distributed about their levels. */
+function scatteredTrips(sd_m: number) {
+  const gauss = () => Math.sqrt(-2 * Math.log(random())) * Math.cos(2 * Math.PI * random());
+  const readings = [];
+  let [level_m, pumpOn, trip_m] = [0.1, false, 0.3];
+  for (let second = 0; second < 14_400; second++) {
+    readings.push(reading(startTime_s + second, { level_m: level_m + 0.0002 * gauss(), pumpOn }));
+    level_m += pumpOn ? -0.01 : 0.001;
+    if (pumpOn ? level_m > trip_m : level_m < trip_m) continue;
+    pumpOn = !pumpOn;
+    trip_m = (pumpOn ? 0.1 : 0.3) + sd_m * gauss();
+  }
+  return readings;
 }
 
 /** 0 where the budget has no such line; NaN without a budget. */

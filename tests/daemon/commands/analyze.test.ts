@@ -106,7 +106,10 @@ describe("undercroft analyze", () => {
     const report = join(folder, "with-budget.json");
     await analyze(sawTooth(), "--json", report, "--budget");
     const { cycles, budget } = JSON.parse(readFileSync(report, "utf8"));
-    expect(budget.inputs).toMatchObject([{ key: "measurement.geometry", unit: "1", sensitivity: 1, assumed: false }]);
+    expect(budget.inputs).toMatchObject([
+      { key: "measurement.geometry", unit: "1", sensitivity: 1, origin: "stated" },
+      { key: "measurement.float_repeatability", unit: "m", sensitivity: null, origin: "learned" },
+    ]);
     expect(percents(budget.mean_inflow).geometry).toBeCloseTo(2, 5);
     expect(percents(cycles[2].budget.inflow).geometry).toBeCloseTo(2, 5);
     expect(cycles[2].inflow.u95_lpm).toBeCloseTo(cycles[2].budget.inflow.u95, 9);
