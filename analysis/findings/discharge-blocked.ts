@@ -5,6 +5,7 @@ import { hasLost, stillLost } from "../inflow/pump-history.ts";
 import type { Evidence, Finding } from "./finding.ts";
 import { frost_c, lossAdvice, lossCause } from "./loss-cause.ts";
 import type { Rule, View } from "./rule.ts";
+import { loneOf, tellsOf, whichPump } from "./two-pumps.ts";
 
 export const farLess = 0.25;
 export const stillLess = 0.12;
@@ -35,7 +36,7 @@ export const dischargeBlocked: Rule = {
       return true;
     if (open === null || wasAStorm(view)) return false;
     // Only a run that moves water again ends it.
-    return hasMovedSince(view, open) || movesNow(view) ? false : null;
+    return hasMovedSince(view, open) || movesNow(view, open) ? false : null;
   },
   evidence: (view) => ({
     course: "sudden",
@@ -45,6 +46,7 @@ export const dischargeBlocked: Rule = {
     level_m: view.level_m,
     pump_state_for_s: view.pumpStateFor_s,
     temperature_c: view.temperature_c,
+    ...whichPump(pumpOf(view)),
   }),
   // What is behind it comes out with the next runs, and the cold may come later than the ice is seen.
   worsen: (evidence, view) => {
@@ -96,14 +98,23 @@ function wasAStorm({ pumpRunning, pumpStateFor_s, inflowAtRest_m3s, pumpRate, su
 }
 
 function hasMovedSince({ recentCycles, pumpRate }: View, open: Finding): boolean {
-  const [latest] = recentCycles;
+  const latest = recentCycles.find((cycle) => tellsOf(cycle, open.evidence.pump));
   if (!latest?.pumpRate || latest.startedAt_s <= open.from_s) return false;
   return latest.pumpRate.flow_m3s > nearlyAll * (pumpRate?.flow_m3s ?? 0);
 }
 
-function movesNow({ pumpRunning, pumpStateFor_s, dischargeNow_m3s, pumpRate }: View): boolean {
+function movesNow(view: View, { evidence }: Finding): boolean {
+  const { pumpRunning, pumpStateFor_s, dischargeNow_m3s, pumpRate, pumps } = view;
+  if (pumps !== null && evidence.pump !== undefined && loneOf(pumps.set) !== evidence.pump) return false;
   if (pumpRunning !== true || pumpStateFor_s < runWithoutFall_s || dischargeNow_m3s === null) return false;
   return dischargeNow_m3s > nearlyAll * (pumpRate?.flow_m3s ?? 0);
+}
+
+/** By its runs where they show the loss, else the one that runs alone. */
+function pumpOf({ suddenChange, pumps }: View) {
+  if (pumps === null) return null;
+  const shown = suddenChange !== null && stillLost(suddenChange, stillLess);
+  return shown ? pumps.suddenOf : loneOf(pumps.set);
 }
 
 /** Neither ice nor mud goes within the run in which it was found, nor before the next. */

@@ -1,6 +1,7 @@
 // The pump does not stop although the water is down at the stop level: it will run dry and overheat.
 
 import type { Rule } from "./rule.ts";
+import { lowestStop_m } from "./two-pumps.ts";
 
 /** Trip levels scatter by less; common practice, no source. */
 export const floatScatter_m = 0.005;
@@ -16,7 +17,7 @@ export const floatStuckOn: Rule = {
   offDelay_s: 30,
   notWhileCalm: true,
   holds: ({ level_m, pumpRunning, pumpInferred, atStopFor_s, closelyRead, site, levelNoise_m }, open) => {
-    const { stopLevel_m } = site.basin;
+    const stopLevel_m = lowestStop_m(site);
     if (level_m === null || stopLevel_m === null || pumpRunning === null) return null;
     // By the level alone a run that has just ended looks like one that goes on.
     if (pumpInferred) return null;

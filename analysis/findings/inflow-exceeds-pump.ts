@@ -1,6 +1,7 @@
 // The pump runs and the water still rises: more comes in than it moves.
 
 import type { Rule, View } from "./rule.ts";
+import { standsBy } from "./two-pumps.ts";
 
 export const leastRise_m = 0.004;
 /** A storm that the pump just holds goes up and down by turns: one event while the water does not fall. */
@@ -26,8 +27,10 @@ export const inflowExceedsPump: Rule = {
     pump_running_s: view.pumpInferred ? null : view.pumpStateFor_s,
     pump_rate_m3s: view.pumpRate?.flow_m3s ?? null,
   }),
-  message: () =>
-    "The pump runs and the water still rises. See whether water leaves the discharge; if it does, more comes in than the pump moves: add a second pump. If none leaves, the discharge is blocked or the pump has failed.",
+  message: ({ pumps }) =>
+    pumps?.set === 3
+      ? "Both pumps run and the water still rises. See whether water leaves the discharge; if it does, more comes in than both move. If hardly any leaves, what they share is blocked, or a pump has failed."
+      : "The pump runs and the water still rises. See whether water leaves the discharge; if it does, more comes in than the pump moves: add a second pump. If none leaves, the discharge is blocked or the pump has failed.",
 };
 
 /**
@@ -37,7 +40,8 @@ export const inflowExceedsPump: Rule = {
 function rise(view: View): number | null {
   const { pumpRunning, pumpInferred, littleInflow, riseWhileRunning_m, riseOverStart_m } = view;
   if (pumpInferred) return littleInflow ? null : riseOverStart_m;
-  return pumpRunning === true && !isNoRun(view) ? riseWhileRunning_m : null;
+  // What the first of two cannot hold is what the second is there for.
+  return pumpRunning === true && !isNoRun(view) && !standsBy(view) ? riseWhileRunning_m : null;
 }
 
 /** A signal that says 'runs' from half-way on, while the water rises no faster than at rest, is not the pump's. */

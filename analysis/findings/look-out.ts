@@ -3,6 +3,7 @@
 
 import { type AnalyzerState, noSignal, signalDead } from "../analyzer-state.ts";
 import type { FlowEstimate } from "../cycles/cycle.ts";
+import { learnedBy } from "../cycles/cycle-tracker.ts";
 import { flickersAt } from "../cycles/steady-signal.ts";
 import { closelyRead_s } from "../cycles/tracker-context.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
@@ -12,10 +13,12 @@ import { anyChannelProblem } from "../readings/channel-watch.ts";
 import { levelNoise_m, levelProblem, steadyLevel_m } from "../readings/level-screen.ts";
 import { levelTrend_ms, riseInAMinute_m } from "../readings/trend.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
+import { rateOfSet } from "../report/pump-tally.ts";
 import { startsInLastHour } from "../report/tally.ts";
 import type { Site } from "../site.ts";
 import { openFindings } from "./finding-book.ts";
 import type { View } from "./rule.ts";
+import { comparePumps, lookAtPumps, lowestStop_m, newTwoPumps } from "./two-pumps.ts";
 
 export interface LookOut {
   /** What is true at the newest reading; the same object each time, for it is made at every reading. */
@@ -48,6 +51,7 @@ const restShows_s = 12;
 export function createLookOut(site: Site, geometry: BasinGeometry, state: AnalyzerState): LookOut {
   const { basin } = site;
   const view = emptyView(site, state);
+  const two = newTwoPumps();
   /** Comparisons change only when a cycle settles; -1: not made since the start. */
   let comparedCycles = -1;
   /** Not told yet; nothing has been since the start. */
@@ -103,7 +107,11 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.levelNoise_m = levelNoise_m(screen);
     view.inflow = tracker.lastInflow;
     view.peak600 = state.peaks.peaks[1] ?? null;
-    view.pumpRate = tally.pumpRate;
+    if (tally.pumps !== null) {
+      view.pumps = two;
+      lookAtPumps(two, state, time_s);
+    }
+    view.pumpRate = rateOfSet(tally, tracker.pumps.set);
     view.littleInflow = isLittle(tracker.endInflow, tally.pumpRate);
     view.dischargeNow_m3s = dischargeNow_m3s(steady_m);
     view.stopLevel_m = basin.stopLevel_m ?? tally.recentCycles[0]?.stopLevel_m ?? null;
@@ -124,6 +132,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
       view.suddenChange = suddenChange(tracker.history);
       view.slowChange = slowChange(tracker.history);
       view.startsLate = startsLate(tracker.history);
+      if (tally.pumps !== null) comparePumps(two, view, state);
     }
     noteBlind(time_s);
     return view;
@@ -174,7 +183,8 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
 
   function noteAtStop(time_s: number, level_m: number | null): number {
     const within_m = Math.min(0.003, levelNoise_m(state.screen));
-    const down = level_m !== null && basin.stopLevel_m !== null && level_m <= basin.stopLevel_m + within_m;
+    const stop_m = lowestStop_m(site);
+    const down = level_m !== null && stop_m !== null && level_m <= stop_m + within_m;
     if (state.pumpRunning !== true || !down) state.atStopSince_s = null;
     else state.atStopSince_s ??= time_s;
     return state.atStopSince_s === null ? 0 : time_s - state.atStopSince_s;
@@ -187,7 +197,8 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     const rate_ms = levelTrend_ms(state.trend);
     const runs = state.pumpRunning === true && pumpSince_s !== null && (tally.end_s ?? 0) - pumpSince_s > 60;
     if (!runs || level_m === null || rate_ms === null || level_m <= (basin.stopLevel_m ?? 0)) return null;
-    const capability = capabilityAt(state.tracker.capability, level_m);
+    const { tracker } = state;
+    const capability = capabilityAt(learnedBy(tracker, tracker.pumps.set).capability, level_m);
     const blocked = openFindings(state.book).some((finding) => finding.kind === "discharge-blocked");
     if (capability === null || blocked) return null;
     const area_m2 = geometry.area_m2(level_m);
@@ -227,6 +238,7 @@ function emptyView(site: Site, state: AnalyzerState): View {
     flickers: 0,
     recentCycles: state.tally.recentCycles,
     pumpRate: null,
+    pumps: null,
     inflow: null,
     peak600: state.peaks.peaks[1] ?? null,
     lastLevel_m: null,

@@ -4,6 +4,7 @@
 import { hasLost, stillLost } from "../inflow/pump-history.ts";
 import { lossAdvice, lossCause } from "./loss-cause.ts";
 import type { Rule, View } from "./rule.ts";
+import { whichPump } from "./two-pumps.ts";
 
 export const clearlyLess = 0.08;
 export const stillLess = 0.05;
@@ -25,6 +26,7 @@ export const pumpWorn: Rule = {
     pump_rate_before_m3s: view.slowChange?.before.flow_m3s ?? null,
     pump_rate_now_m3s: view.slowChange?.now.flow_m3s ?? null,
     over_runs: view.slowChange?.overRuns ?? null,
+    ...whichPump(view.pumps?.slowOf),
   }),
   worsen: (evidence, view) => {
     const { slowChange } = view;

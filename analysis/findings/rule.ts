@@ -9,6 +9,7 @@ import type { LevelProblem } from "../readings/level-screen.ts";
 import type { TripLevelsState } from "../readings/trip-levels.ts";
 import type { Site } from "../site.ts";
 import type { Evidence, Finding, FindingKind, Severity } from "./finding.ts";
+import type { TwoPumps } from "./two-pumps.ts";
 
 /** What a rule may look at: the site, what is true at a reading, and what the cycles have shown. */
 export interface View {
@@ -67,6 +68,8 @@ export interface View {
   recentCycles: readonly Cycle[];
   /** What the pump moves, as learned; null before it is known. */
   pumpRate: FlowEstimate | null;
+  /** Null where there is one pump; of two, `pumpRate` is of those that run, and of the first while none does. */
+  pumps: TwoPumps | null;
   inflow: FlowEstimate | null;
   peak600: Peak | null;
   /** Newest level that may have been one, also while the sensor is not trusted; null before the first. */

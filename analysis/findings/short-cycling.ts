@@ -3,6 +3,7 @@
 import type { Cycle } from "../cycles/cycle.ts";
 import type { Evidence } from "./finding.ts";
 import type { Rule, View } from "./rule.ts";
+import { limitOf, startsOver, whichPump } from "./two-pumps.ts";
 
 /** Runs in a row that must be too short before it is a habit. */
 export const shortRunsInARow = 5;
@@ -47,7 +48,7 @@ export const shortCycling: Rule = {
   offDelay_s: 900,
   notWhileCalm: true,
   holds: (view, open) => {
-    if (tooManyStarts(view, open === null ? 1 : stillMany)) return true;
+    if (startsOver(view, open === null ? 1 : stillMany) !== null) return true;
     if (runsTooShort(view, open === null ? shortRunsInARow : stillShort)) return true;
     return open === null ? beginsToChatter(view) : goesOnChattering(view);
   },
@@ -55,28 +56,26 @@ export const shortCycling: Rule = {
   // As it goes on, it may get worse, and the cause may turn out to be another.
   worsen: (evidence, view) => {
     const cause = causeOf(view, evidence.cause ?? null);
-    const worse = view.startsInLastHour > Number(evidence.starts_in_an_hour);
+    const starts = evidence.pump === 2 ? view.pumps?.starts[1] : evidence.pump === 1 ? view.pumps?.starts[0] : null;
+    const worse = (starts ?? view.startsInLastHour) > Number(evidence.starts_in_an_hour);
     return worse || cause !== evidence.cause ? evidenceOf(view, cause) : null;
   },
   message: (_, { cause }) => advice[isCause(cause) ? cause : "small-active-volume"],
 };
 
 function evidenceOf(view: View, cause: Cause): Evidence {
+  const pump = startsOver(view, stillMany)?.pump ?? null;
   return {
     cause,
-    starts_in_an_hour: view.startsInLastHour,
-    max_starts_per_hour: view.site.pump?.maxStartsPerHour ?? null,
+    ...whichPump(pump),
+    starts_in_an_hour: (pump === null ? null : view.pumps?.starts[pump - 1]) ?? view.startsInLastHour,
+    max_starts_per_hour: limitOf(view.site, pump ?? 1),
     last_run_s: view.recentCycles[0]?.run_s ?? null,
     min_run_s: view.site.pump?.minRun_s ?? null,
     inflow_m3s: view.inflow?.flow_m3s ?? null,
     pump_rate_m3s: view.pumpRate?.flow_m3s ?? null,
     drain_back_m3: typicalDrainBack_m3(view),
   };
-}
-
-function tooManyStarts({ site, startsInLastHour }: View, share: number): boolean {
-  const limit = site.pump?.maxStartsPerHour ?? null;
-  return limit !== null && startsInLastHour > limit * share;
 }
 
 function runsTooShort({ site, recentCycles }: View, least: number): boolean {

@@ -1,6 +1,6 @@
 // The worst ten minutes so far, with the design allowance, are more than the pump moves.
 
-import type { Rule } from "./rule.ts";
+import type { Rule, View } from "./rule.ts";
 
 /** What the pump moves is learned anew from run to run: it must be clearly enough to end it. */
 export const clearlyEnough = 1.05;
@@ -11,15 +11,17 @@ export const undersized: Rule = {
   onDelay_s: 0,
   offDelay_s: 3600,
   notWhileCalm: true,
-  holds: ({ peak600, pumpRate, site }, open) => {
+  holds: (view, open) => {
+    const { peak600, site } = view;
+    const pumpRate = leftWithOneFailed(view);
     if (peak600 === null || pumpRate === null) return null;
     const needed_m3s = peak600.inflow_m3s * site.design.inflowFactor;
     return needed_m3s * (open === null ? 1 : clearlyEnough) > pumpRate.flow_m3s;
   },
-  evidence: ({ peak600, pumpRate, site }) => ({
-    peak_600_s_m3s: peak600?.inflow_m3s ?? null,
-    inflow_factor: site.design.inflowFactor,
-    pump_rate_m3s: pumpRate?.flow_m3s ?? null,
+  evidence: (view) => ({
+    peak_600_s_m3s: view.peak600?.inflow_m3s ?? null,
+    inflow_factor: view.site.design.inflowFactor,
+    pump_rate_m3s: leftWithOneFailed(view)?.flow_m3s ?? null,
   }),
   worsen: (evidence, { peak600 }) =>
     peak600 !== null && peak600.inflow_m3s > 1.02 * Number(evidence.peak_600_s_m3s)
@@ -28,3 +30,8 @@ export const undersized: Rule = {
   message: () =>
     "The pump moves less than the measured peak inflow with its allowance. Plan a larger or a second pump, or a discharge with less friction; have a licensed plumber confirm the choice.",
 };
+
+/** A standby is there for the day on which the other pump fails: it adds nothing to what can be counted on. */
+function leftWithOneFailed({ pumps, pumpRate }: View) {
+  return pumps === null ? pumpRate : pumps.firmRate;
+}

@@ -64,6 +64,7 @@ export function viewOf(change: Partial<View> = {}): View {
     flickers: 0,
     recentCycles: cyclesLike({}),
     pumpRate: flow(pumpRate_m3s),
+    pumps: null,
     inflow: flow(inflow_m3s),
     peak600: { inflow_m3s, uInflow_m3s: 0.01 * inflow_m3s, at_s: startTime_s },
     lastLevel_m: 0.2,

@@ -1,0 +1,104 @@
+// What rules may look at where there are two pumps: which of them run, how often each has started, whose loss is seen,
+// and what is left when one of them fails.
+
+import type { AnalyzerState } from "../analyzer-state.ts";
+import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
+import type { PumpNumber, PumpSet } from "../cycles/pump-sets.ts";
+import { type PumpComparison, slowChange, suddenChange } from "../inflow/pump-history.ts";
+import { firmRate, pumpStartsInLastHour } from "../report/pump-tally.ts";
+import type { Site } from "../site.ts";
+import type { Evidence } from "./finding.ts";
+import type { View } from "./rule.ts";
+
+export interface TwoPumps {
+  set: PumpSet;
+  /** What is moved with one of them failed; null before it is known. */
+  firmRate: FlowEstimate | null;
+  /** Whose `suddenChange` and `slowChange` are told: of the pump that has lost more. */
+  suddenOf: PumpNumber | null;
+  slowOf: PumpNumber | null;
+  /** Starts of each in the last hour. */
+  readonly starts: [number, number];
+}
+
+export function newTwoPumps(): TwoPumps {
+  return { set: 0, firmRate: null, suddenOf: null, slowOf: null, starts: [0, 0] };
+}
+
+/** Brings it up to date, at every reading. */
+export function lookAtPumps(two: TwoPumps, { tracker, tally }: AnalyzerState, time_s: number): void {
+  two.set = tracker.pumps.set;
+  two.firmRate = firmRate(tally);
+  if (tally.pumps === null) return;
+  two.starts[0] = pumpStartsInLastHour(tally.pumps[0], time_s);
+  two.starts[1] = pumpStartsInLastHour(tally.pumps[1], time_s);
+}
+
+/** Holds each pump against its own past, once a cycle has settled. */
+export function comparePumps(two: TwoPumps, view: View, { tracker }: AnalyzerState): void {
+  const { history, second, both } = tracker;
+  const sudden = [suddenChange(history), suddenChange(second.history)];
+  two.suddenOf = worst(sudden);
+  view.suddenChange = sudden[(two.suddenOf ?? 1) - 1] ?? null;
+  // A loss of both together that the first by itself does not show is the second one's, which may never run alone.
+  const slow = [slowChange(history), slowChange(second.history) ?? slowChange(both.history)];
+  two.slowOf = worst(slow);
+  view.slowChange = slow[(two.slowOf ?? 1) - 1] ?? null;
+}
+
+function worst([first, second]: readonly (PumpComparison | null)[]): PumpNumber | null {
+  if (first == null) return second == null ? null : 2;
+  return second != null && kept(second) < kept(first) ? 2 : 1;
+}
+
+function kept({ before, now }: PumpComparison): number {
+  return now.flow_m3s / before.flow_m3s;
+}
+
+/** Down there no float holds a pump on any more. */
+export function lowestStop_m({ basin, pumps }: Site): number | null {
+  const second_m = pumps?.[1].stopLevel_m ?? null;
+  if (basin.stopLevel_m === null || second_m === null) return basin.stopLevel_m;
+  return Math.min(basin.stopLevel_m, second_m);
+}
+
+/** The second pump stands by: it rests, and the water is not yet where its own float closes. */
+export function standsBy({ pumps, site, level_m }: View): boolean {
+  const starts_m = site.pumps?.[1].startLevel_m ?? null;
+  return pumps?.set === 1 && starts_m !== null && level_m !== null && level_m < starts_m + pastStart_m;
+}
+
+/** A float's own scatter stays below this; common practice, no source. */
+const pastStart_m = 0.015;
+
+/** Which pump a finding is about, for its evidence; nothing where there is one. */
+export function whichPump(pump: PumpNumber | null | undefined): Evidence {
+  return pump == null ? {} : { pump };
+}
+
+/** The set that runs as one pump; null of both, and of none. */
+export function loneOf(set: PumpSet): PumpNumber | null {
+  return set === 1 || set === 2 ? set : null;
+}
+
+/** Whether the cycle's rate says something of that pump; without a pump in the evidence there is but one. */
+export function tellsOf({ pumps }: Cycle, pump: Evidence[string] | undefined): boolean {
+  return pump == null || pumps == null || pumps.rateOf === pump;
+}
+
+/** The first pump that started more often than its motor allows, with what it may; by one pump's own count without two. */
+export function startsOver(view: View, share: number): { readonly pump: PumpNumber | null } | null {
+  const { pumps, site, startsInLastHour } = view;
+  if (pumps === null) return isOver(startsInLastHour, site.pump?.maxStartsPerHour, share) ? { pump: null } : null;
+  if (isOver(pumps.starts[0], limitOf(site, 1), share)) return { pump: 1 };
+  return isOver(pumps.starts[1], limitOf(site, 2), share) ? { pump: 2 } : null;
+}
+
+/** Starts in an hour that a pump's motor allows; null when not given. */
+export function limitOf(site: Site, pump: PumpNumber): number | null {
+  return (pump === 1 ? site.pump : site.pumps?.[1])?.maxStartsPerHour ?? null;
+}
+
+function isOver(starts: number, limit: number | null | undefined, share: number): boolean {
+  return limit != null && starts > limit * share;
+}
