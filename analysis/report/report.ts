@@ -21,6 +21,33 @@ export interface ReportCycle {
   readonly inflow: (ReportFlow & { readonly method: "fill-slope" | "active-volume" }) | null;
   readonly pump_rate: ReportFlow | null;
   readonly drain_back_l: number | null;
+  /** Mean over the run, its first second left out, and the readings' standard deviation. */
+  readonly running_current_a: number | null;
+  readonly running_current_sd_a: number | null;
+  readonly running_power_w: number | null;
+  readonly running_power_sd_w: number | null;
+  /** Which of two pumps ran; null with one. */
+  readonly pumps: ReportShares | null;
+}
+
+export interface ReportShares {
+  /** Time with the other pump running too included. */
+  readonly pump1_s: number;
+  readonly pump2_s: number;
+  readonly both_s: number;
+  /** Whose flow `pump_rate` is: the pumps that ran together for the longest part of the run. */
+  readonly rate_of: 1 | 2 | "both" | null;
+}
+
+/** One of two pumps; null is 'not known'. */
+export interface ReportPump {
+  /** As the site file calls it. */
+  readonly name: string | null;
+  readonly starts: number | null;
+  readonly run_s: number | null;
+  readonly most_starts_in_an_hour: number | null;
+  /** What it moves by itself. */
+  readonly rate: ReportFlow | null;
 }
 
 export interface ReportFinding {
@@ -44,6 +71,12 @@ export interface ReportSizing {
   readonly total_dynamic_head_m: number | null;
   readonly duty_point: { readonly lpm: number; readonly head_m: number } | null;
   readonly margin: number | null;
+  /**
+   * Only with two pumps: what is moved with one failed (the first pump alone; of two that take turns, the weaker), on
+   * which verdict and margin stand; and what both move together.
+   */
+  readonly firm_capacity_lpm?: number | null;
+  readonly both_capacity_lpm?: number | null;
 }
 
 /** All of the report but its cycles, which stream out one at a time. */
@@ -70,6 +103,8 @@ export interface ReportSummary {
     readonly pumped_u95_l: number | null;
     readonly most_starts_in_an_hour: number;
   };
+  /** Only with two pumps, the one on duty first. */
+  readonly pumps?: readonly [ReportPump, ReportPump];
   readonly findings: readonly ReportFinding[];
   /** How many older ones are not listed, if any. */
   readonly findings_left_out?: number;

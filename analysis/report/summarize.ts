@@ -1,17 +1,20 @@
 // From what was counted to the report's figures, in the units of the contract.
 
-import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
+import type { Cycle, FlowEstimate, RunningLoad } from "../cycles/cycle.ts";
 import type { Finding } from "../findings/finding.ts";
 import type { PeaksState } from "../inflow/rolling-peaks.ts";
 import type { Site } from "../site.ts";
 import { sizeUp } from "../sizing/size.ts";
 import { studentTQuantile } from "../statistics/student-t.ts";
-import { noSharedErrors, type SharedErrors } from "../uncertainty/shared-errors.ts";
+import { noSharedErrors, type SharedErrors, withShared } from "../uncertainty/shared-errors.ts";
 import { overAll } from "./over-all.ts";
+import { pumpRows } from "./pump-rows.ts";
+import { firmRate } from "./pump-tally.ts";
 import {
   type ReportCycle,
   type ReportFinding,
   type ReportFlow,
+  type ReportShares,
   type ReportSizing,
   type ReportSummary,
   reportSchema,
@@ -34,6 +37,8 @@ export function summarize(
     const [found, at] = [figures.peaks[window], peaks.peaks[window]];
     return found && at ? { ...reportFlow(found), at: iso(at.at_s) } : null;
   };
+  const pumps = pumpRows(site, tally, (flow) => flow && reportFlow(withShared(flow, shared)));
+  const firm = firmRate(tally);
   return {
     schema: reportSchema,
     span: {
@@ -55,6 +60,7 @@ export function summarize(
       pumped_u95_l: inLitres(figures.pumped?.u95 ?? null),
       most_starts_in_an_hour: tally.mostStartsInAnHour,
     },
+    ...(pumps !== undefined && { pumps }),
     findings: [...tally.endedFindings, ...openFindings].sort((a, b) => a.from_s - b.from_s).map(reportFinding),
     ...(tally.findingsLeftOut > 0 && { findings_left_out: tally.findingsLeftOut }),
     sizing: roundedSizing(
@@ -62,8 +68,9 @@ export function summarize(
         site,
         peak600_m3s: tally.blind_s > tooLongBlind_s ? null : (tenMinutes?.inflow_m3s ?? null),
         // Against a measured rate the stated errors of basin and sensor cancel; against the pump's curve they do not.
-        uPeak600_m3s: (tally.pumpRate === null ? figures.peaks[1]?.uFlow_m3s : tenMinutes?.uInflow_m3s) ?? null,
-        measuredPumpRate_m3s: tally.pumpRate?.flow_m3s ?? null,
+        uPeak600_m3s: (firm === null ? figures.peaks[1]?.uFlow_m3s : tenMinutes?.uInflow_m3s) ?? null,
+        measuredPumpRate_m3s: firm?.flow_m3s ?? null,
+        ...(pumps !== undefined && { bothPumps_m3s: tally.bothRate?.flow_m3s ?? null }),
         cycles: tally.starts,
       }),
     ),
@@ -88,6 +95,33 @@ export function reportCycle(cycle: Cycle): ReportCycle {
     inflow: cycle.inflow === null ? null : { ...reportFlow(cycle.inflow), method: cycle.inflow.method },
     pump_rate: cycle.pumpRate === null ? null : reportFlow(cycle.pumpRate),
     drain_back_l: cycle.drainBack_m3 === null ? null : rounded(cycle.drainBack_m3 * 1000),
+    ...runningLoad(cycle.runningCurrent, "running_current_a", "running_current_sd_a"),
+    ...runningLoad(cycle.runningPower, "running_power_w", "running_power_sd_w"),
+    pumps: reportShares(cycle.pumps),
+  };
+}
+
+function runningLoad<Mean extends string, Spread extends string>(
+  load: RunningLoad | null | undefined,
+  mean: Mean,
+  spread: Spread,
+): Record<Mean | Spread, number | null>;
+function runningLoad(load: RunningLoad | null | undefined, mean: string, spread: string) {
+  const { standardDeviation = null } = load ?? {};
+  return {
+    [mean]: load == null ? null : rounded(load.mean),
+    [spread]: standardDeviation === null ? null : rounded(standardDeviation),
+  };
+}
+
+function reportShares(pumps: Cycle["pumps"]): ReportShares | null {
+  if (pumps == null) return null;
+  const { pump1_s, pump2_s, both_s, rateOf } = pumps;
+  return {
+    pump1_s: milliseconds(pump1_s),
+    pump2_s: milliseconds(pump2_s),
+    both_s: milliseconds(both_s),
+    rate_of: rateOf,
   };
 }
 
@@ -136,6 +170,8 @@ function roundedSizing(sizing: ReportSizing): ReportSizing {
     total_dynamic_head_m: orNull(sizing.total_dynamic_head_m),
     duty_point: duty_point && { lpm: rounded(duty_point.lpm), head_m: rounded(duty_point.head_m) },
     margin: orNull(sizing.margin),
+    ...(sizing.firm_capacity_lpm !== undefined && { firm_capacity_lpm: orNull(sizing.firm_capacity_lpm) }),
+    ...(sizing.both_capacity_lpm !== undefined && { both_capacity_lpm: orNull(sizing.both_capacity_lpm) }),
   };
 }
 

@@ -17,6 +17,8 @@ export interface SizingInput {
   readonly uPeak600_m3s: number | null;
   /** What the pump moves, as measured; null before it is known. */
   readonly measuredPumpRate_m3s: number | null;
+  /** Only with two pumps: what both move together, as measured; then `measuredPumpRate_m3s` is with one of them failed. */
+  readonly bothPumps_m3s?: number | null;
   /** Whole cycles that were seen. */
   readonly cycles: number;
 }
@@ -47,6 +49,10 @@ export function sizeUp(input: SizingInput): ReportSizing {
     ...headsAt(site, required_m3s),
     duty_point: duty === null ? null : { lpm: fromSi(duty.flow_m3s, "L/min"), head_m: duty.head_m },
     margin: wet && moved_m3s !== null ? moved_m3s / peak600_m3s : null,
+    ...(input.bothPumps_m3s !== undefined && {
+      firm_capacity_lpm: moved_m3s === null ? null : fromSi(moved_m3s, "L/min"),
+      both_capacity_lpm: input.bothPumps_m3s === null ? null : fromSi(input.bothPumps_m3s, "L/min"),
+    }),
   };
 }
 

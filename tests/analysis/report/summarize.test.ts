@@ -39,6 +39,24 @@ describe("reportCycle", () => {
       inflow: { lpm: 4.31, u95_lpm: 0.0489991, method: "fill-slope" }, // 1.959964 × 0.025
       pump_rate: { lpm: 92, u95_lpm: 2.22814 }, // Student's t of 10 degrees of freedom: 2.228139
       drain_back_l: 0.4,
+      running_current_a: null,
+      running_current_sd_a: null,
+      running_power_w: null,
+      running_power_sd_w: null,
+      pumps: null,
+    });
+  });
+
+  it("gives what the motor drew, and which of two pumps ran", () => {
+    const pumps = { pump1_s: 18.2, pump2_s: 6.1, both_s: 6.1, rateOf: 1 } as const;
+    const runningCurrent = { mean: 6.7512345, standardDeviation: 0.0512345 };
+    const runningPower = { mean: 567.1, standardDeviation: null };
+    expect(reportCycle({ ...cycle, pumps, runningCurrent, runningPower })).toMatchObject({
+      running_current_a: 6.75123,
+      running_current_sd_a: 0.0512345,
+      running_power_w: 567.1,
+      running_power_sd_w: null,
+      pumps: { pump1_s: 18.2, pump2_s: 6.1, both_s: 6.1, rate_of: 1 },
     });
   });
 
