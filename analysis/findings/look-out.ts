@@ -39,7 +39,7 @@ export interface LookOut {
 
 /** A minute's rise shows only in readings closer together than this. */
 const minuteNeeds_s = 15;
-const overStart_m = 0.03;
+export const overStart_m = 0.03;
 /** A storm that breaks in the last seconds before a start lifts the level above its course until the pump is up to speed. */
 const start_s = 3;
 const aboveCourse_m = 0.005;

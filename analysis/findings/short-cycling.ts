@@ -19,8 +19,11 @@ export const manyChatters = 5;
 export const stillChatters = 3;
 export const someFlickers = 5;
 const chatterIsRecent_s = 3600;
-const shortRun_s = 6;
-const shortRest_s = 15;
+export const shortRun_s = 6;
+export const shortRest_s = 15;
+/** Less of the way from start to stop than this, in less than this, is part of a run. */
+export const partOfTheWay = 0.4;
+export const partOfARun_s = 20;
 /** Share of what a run lifts that runs back, share of the time that the pump runs, share of cycles that only switch. */
 export const muchReturned = 0.25;
 export const busyPump = 0.2;
@@ -151,7 +154,7 @@ function isPartOfARun({ run_s, startLevel_m, stopLevel_m }: Cycle, { site }: Vie
   const { basin } = site;
   if (startLevel_m === null || stopLevel_m === null || basin.startLevel_m === null || basin.stopLevel_m === null)
     return false;
-  return startLevel_m - stopLevel_m < 0.4 * (basin.startLevel_m - basin.stopLevel_m) && run_s < 20;
+  return startLevel_m - stopLevel_m < partOfTheWay * (basin.startLevel_m - basin.stopLevel_m) && run_s < partOfARun_s;
 }
 
 function typicalDrainBack_m3({ recentCycles }: View): number | null {

@@ -63,11 +63,12 @@ const usable = 0.35;
 /** A loss that is found must be this many standard uncertainties wide. */
 export const clear = 4;
 /** Half the smallest loss that counts, and the least scatter of a run: what the sum lets pass, and when it tells. */
-const allowance = 0.04;
+export const allowance = 0.04;
 const leastScatter = 0.015;
-const decisionInterval = 8;
-const remembersStarts = 5;
-const shortest_s = 4;
+export const decisionInterval = 8;
+export const remembersStarts = 5;
+export const severalLate = 2;
+export const lateFrom_s = 4;
 
 export interface PumpComparison {
   readonly before: FlowEstimate;
@@ -98,7 +99,7 @@ export interface RunSeen {
 const bare: RunSeen = { level_m: null, slope_m2s: 0, lateStart_s: null };
 
 export function noteRate(history: PumpHistoryState, measured: FlowEstimate, seen: RunSeen = bare): void {
-  if (seen.lateStart_s !== null) keep(history.lateStarts, seen.lateStart_s >= shortest_s, remembersStarts);
+  if (seen.lateStart_s !== null) keep(history.lateStarts, seen.lateStart_s >= lateFrom_s, remembersStarts);
   const one = atOneLevel(history, measured, seen);
   const rate = one.uFlow_m3s < precise * one.flow_m3s ? one : together(history, one);
   if (rate === null) return;
@@ -144,7 +145,7 @@ export function slowChange(history: PumpHistoryState): SlowChange | null {
 
 /** Several of the latest runs moved little at first and came up by themselves. */
 export function startsLate({ lateStarts }: PumpHistoryState): boolean {
-  return lateStarts.filter((late) => late).length >= 2;
+  return lateStarts.filter((late) => late).length >= severalLate;
 }
 
 /** Whether the loss is more than `share` and clear of both uncertainties. */

@@ -1,0 +1,184 @@
+// The pages that explain the findings: one for each kind, in the same order, and every figure in them that of the code.
+
+import { globSync, readFileSync } from "node:fs";
+import { basename, join } from "node:path";
+import { describe, expect, it } from "vitest";
+import { channelFaults } from "../../../analysis/findings/channel-fault.ts";
+import * as leak from "../../../analysis/findings/check-valve-leak.ts";
+import * as blocked from "../../../analysis/findings/discharge-blocked.ts";
+import { type FindingKind, findingKinds } from "../../../analysis/findings/finding.ts";
+import * as stuckOff from "../../../analysis/findings/float-stuck-off.ts";
+import * as stuckOn from "../../../analysis/findings/float-stuck-on.ts";
+import { highFloatStuckDown } from "../../../analysis/findings/high-float-fault.ts";
+import * as high from "../../../analysis/findings/high-water.ts";
+import { rules } from "../../../analysis/findings/index.ts";
+import * as exceeds from "../../../analysis/findings/inflow-exceeds-pump.ts";
+import { overStart_m } from "../../../analysis/findings/look-out.ts";
+import { frost_c, partOpen, steady } from "../../../analysis/findings/loss-cause.ts";
+import { powerLost } from "../../../analysis/findings/power-lost.ts";
+import * as worn from "../../../analysis/findings/pump-worn.ts";
+import { sensorFault } from "../../../analysis/findings/sensor-fault.ts";
+import * as short from "../../../analysis/findings/short-cycling.ts";
+import * as small from "../../../analysis/findings/undersized.ts";
+import * as history from "../../../analysis/inflow/pump-history.ts";
+
+const folder = join(import.meta.dirname, "../../../analysis/findings");
+const headings = [
+  "What it means",
+  "Why it matters",
+  "How it is decided",
+  "What to check first",
+  "What not to do alone",
+];
+
+function page(kind: string): string {
+  return readFileSync(join(folder, `${kind}.md`), "utf8");
+}
+
+function section(kind: FindingKind, heading: string): string {
+  return page(kind).split(`## ${heading}\n`)[1]?.split("\n## ")[0] ?? "";
+}
+
+const mm = (level_m: number) => `${Math.round(level_m * 1000)} mm`;
+const litres = (volume_m3: number) => `${Number((volume_m3 * 1000).toFixed(2))} L`;
+const percent = (share: number) => `${Math.round(share * 100)} %`;
+const minutes = (time_s: number) => `${time_s / 60} minutes`;
+
+/** What the section on how it is decided must say, from the constants of the code; and no other figure. */
+const figures: Readonly<Record<FindingKind, readonly string[]>> = {
+  "high-water": [
+    `for ${high.highWater.onDelay_s} s`,
+    `${mm(high.clearlyDown_m)} under`,
+    `for ${high.highWater.offDelay_s} s`,
+  ],
+  "inflow-exceeds-pump": [
+    `more than ${mm(exceeds.leastRise_m)} over the last minute`,
+    "4 times the noise",
+    `hold for ${exceeds.inflowExceedsPump.onDelay_s} s`,
+    `more than ${mm(overStart_m)} over the level`,
+    `for ${minutes(exceeds.inflowExceedsPump.offDelay_s)}`,
+  ],
+  undersized: ["over 10 minutes", "1.5 unless", `${percent(small.clearlyEnough - 1)} more`],
+  "short-cycling": [
+    `${short.shortRunsInARow} runs in a row`,
+    `${short.manyChatters} of the latest 8 cycles`,
+    `less than ${short.shortRun_s} s`,
+    `less than ${short.shortRest_s} s`,
+    `less than ${percent(short.partOfTheWay)} of the way`,
+    `in less than ${short.partOfARun_s} s`,
+    `or ${short.stillChatters} such, and ${short.someFlickers} switchings`,
+    `more than ${short.manyFlickers} of those`,
+    `more than ${percent(short.stillMany)} of the starts`,
+    `${short.stillShort} of the last ${short.shortRunsInARow} runs`,
+    `${short.stillChatters} cycles chatter or more than ${short.stillFlickers} switchings`,
+    `for ${minutes(short.shortCycling.offDelay_s)}`,
+    `more than ${percent(short.mostlyChatter)} of the latest`,
+    `more than ${percent(short.muchReturned)} of what`,
+    `more than ${percent(short.busyPump)} of the time`,
+    `factor of ${short.sureOfIt}`,
+  ],
+  "float-stuck-off": [
+    `more than ${mm(stuckOff.margin_m)} above`,
+    "4 times the sensor's noise",
+    `for ${stuckOff.floatStuckOff.onDelay_s} s`,
+    "not 0",
+  ],
+  "float-stuck-on": [
+    `more than ${mm(stuckOn.floatScatter_m)} under`,
+    "3 times the sensor's noise",
+    `for ${stuckOn.dwell_s} s`,
+    `(${stuckOn.coarseDwell_s} s where`,
+    `hold for ${stuckOn.floatStuckOn.onDelay_s} s`,
+    `${mm(stuckOn.wetAgain_m)} over`,
+    `for ${stuckOn.floatStuckOn.offDelay_s} s`,
+  ],
+  "check-valve-leak": [
+    litres(leak.closingValve_m3),
+    `${percent(leak.shareOfRun)} of what the run`,
+    `${percent(leak.shareOfPipe)} of what the pipe`,
+    litres(leak.leastLimit_m3),
+    `${leak.cycles - 1} of the last ${leak.cycles} stops`,
+    `fewer than ${leak.stillLeaks}`,
+  ],
+  "discharge-blocked": [
+    `best of the last ${history.latestRuns}`,
+    `at least ${percent(blocked.farLess)} less`,
+    `factor of ${history.clear}`,
+    `more than ${percent(blocked.stillLess)} is missing`,
+    `from ${blocked.runWithoutFall_s} s into the run and for another ${blocked.dischargeBlocked.onDelay_s} s`,
+    `less than ${percent(blocked.half)} of what`,
+    `with ${percent(blocked.nearlyAll)} or more`,
+    `more than ${percent(blocked.nearlyAll)} of what is usual`,
+    `more than ${percent(blocked.stormAfterAll)} of what the pump`,
+    `${history.severalLate} of the last ${history.remembersStarts} runs moved little for ${history.lateFrom_s} s`,
+    `${frost_c} °C or less`,
+    `${percent(partOpen)} or more is left`,
+    `agree to ${percent(steady)}`,
+    `less than ${percent(blocked.farLess)} is no`,
+  ],
+  "pump-worn": [
+    `last ${history.usualRuns} runs`,
+    `at least ${percent(worn.clearlyLess)} below that of the best ${history.usualRuns}`,
+    `factor of ${history.clear}`,
+    `allowance of ${percent(history.allowance)}`,
+    `interval of ${history.decisionInterval} standard deviations`,
+    `less than ${percent(worn.stillLess)} is missing`,
+    `${percent(blocked.farLess)} or more below`,
+    `${frost_c} °C or less`,
+    `${history.severalLate} of the last ${history.remembersStarts} runs`,
+  ],
+  "power-lost": ["`mains_on` is 0", "has been 1", `for ${powerLost.offDelay_s} s`],
+  "sensor-fault": [
+    `for ${sensorFault.onDelay_s} s`,
+    `after ${minutes(sensorFault.offDelay_s)}`,
+    `for ${minutes(highFloatStuckDown.onDelay_s)}`,
+    "50 mm above",
+  ],
+};
+
+describe("the pages of the findings", () => {
+  it("are one for each kind, and an index", () => {
+    const pages = globSync("*.md", { cwd: folder }).map((path) => basename(path, ".md"));
+    expect(pages.sort()).toEqual(["README", ...findingKinds].sort());
+  });
+
+  it.each(findingKinds)("%s: has the five headings, each with text, in their order", (kind) => {
+    const text = page(kind);
+    expect(text).toMatch(/^# [A-Z][^\n]+\n\n## /);
+    expect([...text.matchAll(/^## (.+)$/gm)].map(([, heading]) => heading)).toEqual(headings);
+    for (const heading of headings) expect(section(kind, heading).trim().length).toBeGreaterThan(60);
+  });
+
+  it.each(findingKinds)("%s: says how it is decided in the very figures of the rule, and in no others", (kind) => {
+    const text = section(kind, "How it is decided");
+    expect(figures[kind].filter((words) => !text.includes(words))).toEqual([]);
+    const known = new Set(figures[kind].flatMap(numbers));
+    expect(numbers(text).filter((number) => !known.has(number))).toEqual([]);
+  });
+
+  it.each(findingKinds)("%s: warns of what can hurt, and leaves to the licensed what is theirs", (kind) => {
+    expect(section(kind, "What not to do alone")).toMatch(/licensed|plugged in|electrician|unplug/i);
+  });
+
+  it("say the delays in words where they are whole minutes", () => {
+    expect(section("float-stuck-off", "How it is decided")).toContain("for a minute");
+    expect(stuckOff.floatStuckOff.offDelay_s).toBe(60);
+    expect(section("undersized", "How it is decided")).toContain("for an hour");
+    expect(small.undersized.offDelay_s).toBe(3600);
+    expect(section("sensor-fault", "How it is decided")).toContain("for a minute");
+    expect(new Set(channelFaults.map(({ onDelay_s }) => onDelay_s))).toEqual(new Set([60]));
+  });
+
+  it("are named in the index with the urgency of their rules", () => {
+    const rows = page("README").split("\n");
+    const urgency = { critical: "see to it now", warning: "see to it soon", info: "good to know" } as const;
+    for (const { kind, severity } of rules) {
+      const row = rows.find((line) => line.startsWith(`| [\`${kind}\`](${kind}.md)`));
+      expect(row, kind).toContain(urgency[severity]);
+    }
+  });
+});
+
+function numbers(text: string): string[] {
+  return [...text.matchAll(/\d+(?:\.\d+)?/g)].map(([number]) => number);
+}
