@@ -22,10 +22,11 @@ export interface PeaksState {
   /** Sum over everything known, gaps left out. */
   totalVolume_m3: number;
   totalTime_s: number;
-  /** Variance of that sum but for the newest estimate; which one that is, and its standard uncertainty so far. */
+  /** Variance of that sum but for the newest estimate; which one that is, its standard uncertainty and that of the one before. */
   totalVariance_m6: number;
   newestEstimate: number;
   uNewest_m3: number;
+  uBefore_m3: number;
 }
 
 export function newPeaks(): PeaksState {
@@ -41,6 +42,7 @@ export function newPeaks(): PeaksState {
     totalVariance_m6: 0,
     newestEstimate: -1,
     uNewest_m3: 0,
+    uBefore_m3: 0,
   };
 }
 
@@ -51,6 +53,10 @@ export function breakPeaks(state: PeaksState): void {
   state.u_m3s = [];
   state.estimate = [];
   state.head = 0;
+  // What comes after it has no neighbour before it.
+  state.totalVariance_m6 += newestVariance_m6(state);
+  state.uNewest_m3 = 0;
+  state.newestEstimate = -1;
 }
 
 /**
@@ -81,16 +87,22 @@ export function addStretch(
 
 function addVariance(state: PeaksState, uVolume_m3: number, estimate: number): void {
   if (estimate !== state.newestEstimate) {
-    state.totalVariance_m6 += state.uNewest_m3 ** 2;
+    state.totalVariance_m6 += newestVariance_m6(state);
     state.newestEstimate = estimate;
+    state.uBefore_m3 = state.uNewest_m3;
     state.uNewest_m3 = 0;
   }
   state.uNewest_m3 += uVolume_m3;
 }
 
 /** Standard uncertainty of the volume of everything known. */
-export function uTotal_m3({ totalVariance_m6, uNewest_m3 }: PeaksState): number {
-  return Math.sqrt(totalVariance_m6 + uNewest_m3 ** 2);
+export function uTotal_m3(state: PeaksState): number {
+  return Math.sqrt(state.totalVariance_m6 + newestVariance_m6(state));
+}
+
+/** What came in during a run is the mean of the rests on either side: of two neighbours, the correlation is 1/√2. */
+function newestVariance_m6({ uNewest_m3, uBefore_m3 }: PeaksState): number {
+  return uNewest_m3 ** 2 + Math.SQRT2 * uNewest_m3 * uBefore_m3;
 }
 
 function corner(state: PeaksState, time_s: number, volume_m3: number, u_m3s: number, estimate: number): void {

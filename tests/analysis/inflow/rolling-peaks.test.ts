@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { addStretch, breakPeaks, newPeaks, windows_s } from "../../../analysis/inflow/rolling-peaks.ts";
+import { addStretch, breakPeaks, newPeaks, uTotal_m3, windows_s } from "../../../analysis/inflow/rolling-peaks.ts";
 
 type Stretch = { readonly from_s: number; readonly to_s: number; readonly flow: number; readonly known: boolean };
 
@@ -94,6 +94,18 @@ describe("addStretch", () => {
     );
     expect(peaks.totalVolume_m3).toBe(700);
     expect(peaks.totalTime_s).toBe(400);
+  });
+
+  it("knows the sum as well as its estimates: alike within one, by 1/√2 with a neighbour, not at all across a gap", () => {
+    const peaks = newPeaks();
+    addStretch(peaks, 0, 10, 1, 0.3, 1);
+    addStretch(peaks, 10, 20, 1, 0.3, 1);
+    expect(uTotal_m3(peaks)).toBeCloseTo(6, 12);
+    addStretch(peaks, 20, 30, 1, 0.8, 2);
+    expect(uTotal_m3(peaks)).toBeCloseTo(Math.sqrt(36 + 64 + Math.SQRT2 * 6 * 8), 12);
+    breakPeaks(peaks);
+    addStretch(peaks, 100, 110, 1, 0.5, 3);
+    expect(uTotal_m3(peaks)).toBeCloseTo(Math.sqrt(36 + 64 + Math.SQRT2 * 6 * 8 + 25), 12);
   });
 
   it("overlooks a stretch without length", () => {
