@@ -248,6 +248,22 @@ describe.each(storeKinds)("a store of kind $kind", ({ open }) => {
       expect(store.cycles({ from_s: noon_s - 60, to_s: noon_s - 1 }, 10)).toHaveLength(0);
     });
 
+    it("keep which of two pumps ran, and what the motor drew", () => {
+      const pumps = { pump1_s: 18.25, pump2_s: 6.5, both_s: 6.5, rateOf: "both" } as const;
+      const drawn = {
+        runningCurrent: { mean: 6.7, standardDeviation: 0.05 },
+        runningPower: { mean: 563, standardDeviation: null },
+      };
+      const told = [
+        { ...cycleAt(noon_s + 900), ...drawn },
+        { ...cycleAt(noon_s + 600), pumps: { ...pumps, rateOf: null } },
+        { ...cycleAt(noon_s + 300), pumps: { ...pumps, rateOf: 2 } as const },
+        { ...cycleAt(noon_s), pumps, ...drawn },
+      ];
+      for (const cycle of told) store.saveCycle(cycle);
+      expect(store.cycles(always, 10)).toStrictEqual(told);
+    });
+
     it("with a figure that is no number are a caller's mistake that is named", () => {
       expect(() => store.saveCycle({ ...cycleAt(noon_s), run_s: Number.NaN })).toThrow("run_s is NaN");
     });

@@ -30,6 +30,11 @@ const flow = z.strictObject({
 
 const method = z.enum(["fill-slope", "active-volume"]);
 
+const load = z
+  .strictObject({ mean: z.number(), standardDeviation: number.describe("of the readings; null of one") })
+  .nullable()
+  .exactOptional();
+
 export const cycle = z.strictObject({
   startedAt_s: time_s,
   stoppedAt_s: time_s,
@@ -40,6 +45,21 @@ export const cycle = z.strictObject({
   inflow: flow.extend({ method }).nullable(),
   pumpRate: flow.nullable().describe("mean flow through the pump, inflow included"),
   drainBack_m3: number.describe("returned through the check valve after the stop"),
+  pumps: z
+    .strictObject({
+      pump1_s: z.number(),
+      pump2_s: z.number(),
+      both_s: z.number(),
+      rateOf: z
+        .union([z.literal(1), z.literal(2), z.literal("both")])
+        .nullable()
+        .describe("whose flow `pumpRate` is: the pumps that ran together for the longest part of the run"),
+    })
+    .nullable()
+    .exactOptional()
+    .describe("how long each of two pumps ran, time with both included; absent with one"),
+  runningCurrent: load.describe("in A, over the run without its first second; absent when not read"),
+  runningPower: load.describe("in W, likewise"),
 });
 
 export const finding = z.strictObject({

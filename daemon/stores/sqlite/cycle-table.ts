@@ -6,6 +6,7 @@ import type { Cycle, FlowEstimate, InflowMethod } from "../../../analysis/cycles
 import { type OtherParts, otherSources } from "../../../analysis/uncertainty/parts.ts";
 import type { Span } from "../store.ts";
 import { StoreError } from "../store-error.ts";
+import { pumpColumns, pumpSideOf, pumpValues } from "./pump-columns.ts";
 import { number, numberOrNull, type Row } from "./row.ts";
 
 export interface CycleTable {
@@ -20,6 +21,7 @@ const columns = [
   ...["inflow_m3s", "uInflow_m3s", "inflowDegreesOfFreedom", "inflowMethod"],
   ...["pumpRate_m3s", "uPumpRate_m3s", "pumpRateDegreesOfFreedom", "drainBack_m3"],
   ...["inflowParts", "pumpRateParts"],
+  ...pumpColumns,
 ];
 
 export function cycleTable(database: DatabaseSync): CycleTable {
@@ -36,7 +38,7 @@ export function cycleTable(database: DatabaseSync): CycleTable {
       const when = [c.startedAt_s, c.stoppedAt_s, c.run_s, c.rest_s, c.startLevel_m, c.stopLevel_m];
       const inflow = [...flowColumns(c.inflow), c.inflow?.method ?? null];
       const parts = [partsText(c.inflow), partsText(c.pumpRate)];
-      put.run(...when, ...inflow, ...flowColumns(c.pumpRate), c.drainBack_m3, ...parts);
+      put.run(...when, ...inflow, ...flowColumns(c.pumpRate), c.drainBack_m3, ...parts, ...pumpValues(c));
     },
     clear: () => {
       clear.run();
@@ -65,6 +67,7 @@ function cycleOf(row: Row): Cycle {
     inflow: inflow === null ? null : { ...inflow, method: methodOf(row.inflowMethod) },
     pumpRate: flowOf(row.pumpRate_m3s, row.uPumpRate_m3s, row.pumpRateDegreesOfFreedom, row.pumpRateParts),
     drainBack_m3: numberOrNull(row.drainBack_m3),
+    ...pumpSideOf(row),
   };
 }
 

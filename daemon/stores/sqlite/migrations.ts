@@ -52,6 +52,18 @@ export const migrations: readonly string[] = [
   ALTER TABLE cycle ADD COLUMN inflowParts TEXT;
   ALTER TABLE cycle ADD COLUMN pumpRateParts TEXT;
   `,
+  // Two pumps, and what the motor drew. `switches` has further digits above the others: pump2On, float2On (highest
+  // first), which read as 'not read' in the rows of before. `rateOf`: 1, 2, or 3 for both.
+  `
+  ALTER TABLE cycle ADD COLUMN pump1_s REAL;
+  ALTER TABLE cycle ADD COLUMN pump2_s REAL;
+  ALTER TABLE cycle ADD COLUMN both_s REAL;
+  ALTER TABLE cycle ADD COLUMN rateOf INTEGER;
+  ALTER TABLE cycle ADD COLUMN runningCurrent_a REAL;
+  ALTER TABLE cycle ADD COLUMN sdRunningCurrent_a REAL;
+  ALTER TABLE cycle ADD COLUMN runningPower_w REAL;
+  ALTER TABLE cycle ADD COLUMN sdRunningPower_w REAL;
+  `,
 ];
 
 /** Takes the file forward to the newest version, each step whole or not at all. Returns the version it came from. */

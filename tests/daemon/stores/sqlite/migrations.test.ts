@@ -1,6 +1,9 @@
 import { DatabaseSync } from "node:sqlite";
 import { describe, expect, it } from "vitest";
+import { silentReading } from "../../../../analysis/readings/reading.ts";
+import { cycleTable } from "../../../../daemon/stores/sqlite/cycle-table.ts";
 import { migrate, migrations, schemaVersion } from "../../../../daemon/stores/sqlite/migrations.ts";
+import { readingTable } from "../../../../daemon/stores/sqlite/reading-table.ts";
 
 const steps = [
   "CREATE TABLE level (time_s REAL, level_mm REAL); INSERT INTO level VALUES (1, 355)",
@@ -50,5 +53,26 @@ describe("migrate", () => {
     expect(tables.map((table) => table.name)).toEqual([
       ...["checkpoint", "cycle", "finding", "hour", "inflow", "inflowJoined", "minute", "reading", "rolledUp"],
     ]);
+  });
+
+  it("keeps the readings and cycles of a file of version 1, with nothing known of a second pump", () => {
+    const database = new DatabaseSync(":memory:");
+    migrate(database, migrations.slice(0, 1));
+    // 2·27 + 1·9 + 0·3 + 2: the pump runs, its float hangs, no high float, the supply is there.
+    database.exec("INSERT INTO reading (nth, time_s, level_m, switches) VALUES (1, 1000, 0.3, 65)");
+    database.exec("INSERT INTO cycle (startedAt_s, stoppedAt_s, run_s) VALUES (1000, 1020, 20)");
+    expect(migrate(database)).toBe(1);
+    const [reading] = readingTable(database).after(0);
+    expect(reading).toEqual({
+      ...silentReading,
+      time_s: 1000,
+      level_m: 0.3,
+      pumpOn: true,
+      floatOn: false,
+      mainsOn: true,
+    });
+    const [cycle] = cycleTable(database).within({ from_s: 0, to_s: 2000 }, 1);
+    expect(cycle).toMatchObject({ startedAt_s: 1000, run_s: 20 });
+    expect(cycle).not.toHaveProperty("pumps");
   });
 });
