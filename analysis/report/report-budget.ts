@@ -26,8 +26,8 @@ export interface ReportBudgetLine {
 export interface ReportBudget {
   readonly unit: "L/min" | "L" | "1";
   readonly value: number;
-  /** Combined standard uncertainty. */
-  readonly u: number;
+  /** Combined standard uncertainty; null where not all of its components are known. */
+  readonly u: number | null;
   readonly degrees_of_freedom: number | null;
   readonly coverage_factor: number | null;
   readonly u95: number | null;
@@ -37,6 +37,8 @@ export interface ReportBudget {
 export interface CycleBudget {
   readonly inflow: ReportBudget | null;
   readonly pump_rate: ReportBudget | null;
+  /** What is stated of basin and sensor alone: how the noise blurs a single return is not known. */
+  readonly drain_back: ReportBudget | null;
 }
 
 export interface ReportBudgetInput {
@@ -66,8 +68,20 @@ export function cycleWithBudget(cycle: Cycle): ReportCycle & { readonly budget: 
   return { ...reportCycle(cycle), budget: cycleBudget(cycle) };
 }
 
-export function cycleBudget({ inflow, pumpRate }: Pick<Cycle, "inflow" | "pumpRate">): CycleBudget {
-  return { inflow: flow(inflow), pump_rate: flow(pumpRate) };
+export function cycleBudget(cycle: Cycle): CycleBudget {
+  return { inflow: flow(cycle.inflow), pump_rate: flow(cycle.pumpRate), drain_back: drainBackBudget(cycle) };
+}
+
+/** Of the same basin by the same sensor as the cycle's flows, so that what those share of either it shares too. */
+function drainBackBudget({ inflow, pumpRate, drainBack_m3 }: Cycle): ReportBudget | null {
+  const like = pumpRate ?? inflow;
+  if (drainBack_m3 === null || like === null) return null;
+  const ofFlow = flowBudget(like);
+  const lines = ofFlow.lines.filter(({ shared }) => shared);
+  const scale = like.flow_m3s === 0 ? 0 : Math.abs(drainBack_m3 / like.flow_m3s);
+  const scaled = lines.map((line) => ({ ...line, u: line.u * scale, u95: line.u95 * scale }));
+  const unknown = { u: null, degrees_of_freedom: null, coverage_factor: null, u95: null };
+  return { ...inUnit({ ...ofFlow, value: drainBack_m3, lines: scaled }, "L", 1000), ...unknown };
 }
 
 export function overAllBudget(figures: OverAll & { readonly inputs: readonly BudgetInput[] }): OverAllBudget {

@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import type { Cycle } from "../../../analysis/cycles/cycle.ts";
 import { newPeaks } from "../../../analysis/inflow/rolling-peaks.ts";
 import { overAll } from "../../../analysis/report/over-all.ts";
-import { cycleWithBudget, overAllBudget } from "../../../analysis/report/report-budget.ts";
+import { cycleBudget, cycleWithBudget, overAllBudget } from "../../../analysis/report/report-budget.ts";
 import { reportCycle } from "../../../analysis/report/summarize.ts";
 import { newTally } from "../../../analysis/report/tally.ts";
 
@@ -31,7 +31,7 @@ describe("cycleWithBudget", () => {
   it("is the cycle of the report and, beside it, its flows' budgets in L/min", () => {
     const { budget, ...rest } = cycleWithBudget(cycle);
     expect(rest).toEqual(reportCycle(cycle));
-    expect(budget.pump_rate).toBeNull();
+    expect([budget.pump_rate, budget.drain_back]).toEqual([null, null]);
     expect(budget.inflow).toEqual({
       unit: "L/min",
       value: 6,
@@ -44,6 +44,15 @@ describe("cycleWithBudget", () => {
         line("timing", 0.04, 1.30664),
       ],
     });
+  });
+});
+
+describe("cycleBudget", () => {
+  it("gives of the water that ran back what its basin shares with the pump's rate, and no sum, its noise being unknown", () => {
+    const pumpRate = { flow_m3s: 66 * lpm, uFlow_m3s: lpm, degreesOfFreedom: 20, parts: { geometry: 0.66 * lpm } };
+    const { drain_back } = cycleBudget({ ...cycle, pumpRate, drainBack_m3: 0.0004 });
+    expect(drain_back).toMatchObject({ unit: "L", value: 0.4, u: null, u95: null });
+    expect(drain_back?.components).toEqual([{ ...line("geometry", 0.004, 1.95996), shared: true }]);
   });
 });
 
