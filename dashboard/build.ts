@@ -16,10 +16,13 @@ if (!process.argv.includes("--if-stale") || isStale()) await build();
 function isStale(): boolean {
   if (!existsSync(built)) return true;
   const builtAt = statSync(built).mtimeMs;
-  const sources = globSync(["dashboard/**/*.{ts,tsx,css,html}", "analysis/**/*.ts", "daemon/server/api-types.ts"], {
-    cwd: root,
-    exclude: (path) => path.startsWith("dashboard/dist"),
-  });
+  const sources = globSync(
+    ["dashboard/**/*.{ts,tsx,css,html}", "analysis/**/*.{ts,md}", "daemon/server/api-types.ts"],
+    {
+      cwd: root,
+      exclude: (path) => path.startsWith("dashboard/dist"),
+    },
+  );
   return sources.some((source) => statSync(join(root, source)).mtimeMs > builtAt);
 }
 

@@ -1,7 +1,9 @@
 // What each figure behind a finding is called, and each word among them, in a reader's words.
 
 export const evidenceWord: Readonly<Record<string, string>> = {
+  came_back_with_warmth: "came back with warmth",
   cause: "why",
+  course: "how it came",
   channel: "which reading",
   closing_valve_m3: "a sound valve lets back at most",
   drain_back_m3: "runs back after a stop",
@@ -16,6 +18,8 @@ export const evidenceWord: Readonly<Record<string, string>> = {
   mains_on: "power present",
   max_starts_per_hour: "starts allowed in an hour",
   min_run_s: "shortest run allowed",
+  over_runs: "below its best days for so many runs",
+  pipe_m3: "the discharge pipe holds",
   peak_600_s_m3s: "highest inflow over 10 min",
   problem: "what is wrong",
   pump_idle_s: "pump has rested for",
@@ -30,6 +34,13 @@ export const evidenceWord: Readonly<Record<string, string>> = {
   start_level_m: "pump starts at",
   starts_in_an_hour: "starts in an hour",
   stop_level_m: "pump stops at",
+  temperature_c: "temperature",
+  shift_m: "the trips have moved by",
+  span_share: "their distance has grown by the share",
+  since_s: "since",
+  inflow_error_share: "inflow reads too high by the share",
+  value: "last value",
+  unmoved_runs: "runs in which it did not change",
 };
 
 /** Null in these says that the site file does not set it, or that no such switch is wired: no news to a reader. */
@@ -39,11 +50,18 @@ export const leftOutWhenNull: ReadonlySet<string> = new Set([
   "mains_on",
   "max_starts_per_hour",
   "min_run_s",
+  "over_runs",
+  "pipe_m3",
   "start_level_m",
   "stop_level_m",
+  "temperature_c",
 ]);
 
 export const valueWord: Readonly<Record<string, string>> = {
+  "air-bound": "air in the pump",
+  blocked: "the way out is blocked",
+  "cause frozen": "ice in the discharge",
+  "cause inflow": "no blockage: more came in",
   "drain-back": "water runs back after each stop",
   "dropping-out": "it keeps dropping out",
   "float-chatter": "the float flickers",
@@ -51,6 +69,10 @@ export const valueWord: Readonly<Record<string, string>> = {
   "high-inflow": "much water comes in",
   implausible: "it jumps about",
   level: "water level",
+  "part-closed": "something lets only a part through",
+  slow: "by and by",
+  sudden: "all at once",
+  worn: "wear, or a clogged intake",
   "out-of-range": "outside what the basin can hold",
   pump_on: "pump signal",
   "small-active-volume": "little water between start and stop",

@@ -14,8 +14,16 @@ export function evidenceLines(evidence: Evidence, system: UnitSystem, time: Site
   const telling = Object.entries(evidence).filter(([key, value]) => value !== null || !leftOutWhenNull.has(key));
   return telling.map(([key, value]) => {
     const { name, suffix } = split(key);
-    return { label: evidenceWord[key] ?? spacedOut(name), value: written(name, suffix, value, system, time) };
+    return {
+      label: evidenceWord[key] ?? spacedOut(name),
+      value: wordOf(key, value) ?? written(name, suffix, value, system, time),
+    };
   });
+}
+
+/** Some words mean one thing of a sensor and another of a cause. */
+function wordOf(key: string, value: Evidence[string]): string | undefined {
+  return typeof value === "string" ? valueWord[`${key} ${value}`] : undefined;
 }
 
 const measures: Readonly<Record<string, Measure>> = {

@@ -8,6 +8,7 @@ import { roughDuration } from "../format.ts";
 import { now_s, site } from "../live.ts";
 import { units } from "../preferences.ts";
 import { siteTime } from "../site-time.ts";
+import { Explanation } from "./explanation.tsx";
 import { SeverityMark } from "./severity-mark.tsx";
 
 export function FindingCard({ finding }: { finding: Finding }) {
@@ -37,6 +38,7 @@ export function FindingCard({ finding }: { finding: Finding }) {
             ))}
           </dl>
         )}
+        <Explanation kind={kind} title="What it means, and what to check" />
         <button type="button" class="plain" onClick={() => showInRecord(from_s, to_s ?? now_s.value)}>
           Show it in the record
         </button>

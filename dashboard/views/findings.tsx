@@ -2,10 +2,11 @@
 
 import { useSignal, useSignalEffect } from "@preact/signals";
 import { useRef } from "preact/hooks";
-import type { Finding } from "../../analysis/findings/finding.ts";
+import { type Finding, findingKinds } from "../../analysis/findings/finding.ts";
 import { api } from "../api.ts";
-import { byUrgency } from "../finding-words.ts";
+import { byUrgency, findingTitle } from "../finding-words.ts";
 import { lastFinding, live } from "../live.ts";
+import { Explanation } from "../parts/explanation.tsx";
 import { FindingCard } from "../parts/finding-card.tsx";
 import { useAsking } from "./use-asking.ts";
 
@@ -60,6 +61,12 @@ export function FindingsView() {
         {all !== null && past.length === 0 && <p class="quiet">None in the record.</p>}
         <Cards findings={past} />
         {past.length >= most && <p class="quiet">Older ones are in the record; the newest {most} are shown.</p>}
+      </section>
+      <section aria-labelledby="kinds">
+        <h2 id="kinds">Every kind explained</h2>
+        {findingKinds.map((kind) => (
+          <Explanation key={kind} kind={kind} title={findingTitle[kind]} />
+        ))}
       </section>
     </div>
   );

@@ -94,6 +94,20 @@ describe("the page of the demo", () => {
     await page.context().close();
   });
 
+  it("explains every kind of finding, folded away until it is asked for", async () => {
+    const { page, errors } = await openPage(`${address}#findings`, { width: 390, height: 844 });
+    const explained = page.getByRole("region", { name: "Every kind explained" }).locator("details");
+    await explained.first().waitFor();
+    expect(await explained.count()).toBe(11);
+    await explained.first().locator("summary").click();
+    await explained.first().getByRole("heading", { name: "What not to do alone" }).waitFor();
+    expect(await explained.first().getByRole("heading").count()).toBe(5);
+    const overflow = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+    expect(overflow).toBeLessThanOrEqual(0);
+    expect(errors).toEqual([]);
+    await page.context().close();
+  });
+
   it("turns every figure to the other units at one click, and remembers", async () => {
     const { page } = await openPage(address, { width: 1440, height: 900 });
     const level = page.locator(".figures > div").first();
