@@ -4,8 +4,10 @@
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import { type PeaksState, uTotal_m3 } from "../inflow/rolling-peaks.ts";
 import { type Budget, budgetOf } from "../uncertainty/budget.ts";
+import { combinedUncertainty, effectiveDegreesOfFreedom } from "../uncertainty/combine.ts";
 import { joinParts } from "../uncertainty/parts.ts";
 import { type SharedErrors, withShared } from "../uncertainty/shared-errors.ts";
+import { firmRate } from "./pump-tally.ts";
 import { pumped_m3, type TallyState, uPumped_m3 } from "./tally.ts";
 
 /** Many estimates stand behind these figures. */
@@ -53,10 +55,15 @@ function pumpedVolume(tally: TallyState, { geometry, calibration }: SharedErrors
   return budgetOf(volume_m3, Math.hypot(uPumped_m3(tally), parts.geometry, parts.calibration), many, parts);
 }
 
-function measuredMargin({ pumpRate }: TallyState, { peaks }: PeaksState): Budget | null {
+function measuredMargin(tally: TallyState, { peaks }: PeaksState): Budget | null {
+  const pumpRate = firmRate(tally);
   const peak = peaks[1] ?? null;
   if (pumpRate === null || peak === null || !(peak.inflow_m3s > 0)) return null;
   const margin = pumpRate.flow_m3s / peak.inflow_m3s;
-  const relative = Math.hypot(pumpRate.uFlow_m3s / pumpRate.flow_m3s, peak.uInflow_m3s / peak.inflow_m3s);
-  return budgetOf(margin, margin * relative, pumpRate.degreesOfFreedom, {});
+  const terms = [
+    { u: pumpRate.uFlow_m3s / pumpRate.flow_m3s, degreesOfFreedom: pumpRate.degreesOfFreedom },
+    { u: peak.uInflow_m3s / peak.inflow_m3s, degreesOfFreedom: many },
+  ];
+  const relative = combinedUncertainty(terms.map(({ u }) => u));
+  return budgetOf(margin, margin * relative, effectiveDegreesOfFreedom(terms), {});
 }
