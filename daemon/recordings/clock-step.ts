@@ -7,6 +7,8 @@
 import type { RowTable } from "./row-table.ts";
 
 const longRun = 16;
+/** Rows further apart than so many usual steps have a hole between them. */
+const holeFrom = 1.5;
 
 export type StepVerdict = "late-rows" | "clock-set-back" | "undecided";
 
@@ -37,13 +39,16 @@ export function judgeStep(
 
 /** How far the rows from `row` on are to be moved so that they go on where time had come to. */
 export function stepBack_ms(table: RowTable, row: number, latest_ms: number): number {
-  const { time_ms } = table;
+  return latest_ms + Math.max(usualStep_ms(table, row), 1) - (table.time_ms[row] as number);
+}
+
+/** Median of the steps of the long run that begins at `from`. */
+function usualStep_ms({ time_ms }: RowTable, from: number): number {
   const steps = Array.from(
     { length: longRun - 1 },
-    (_, n) => (time_ms[row + n + 1] as number) - (time_ms[row + n] as number),
+    (_, n) => (time_ms[from + n + 1] as number) - (time_ms[from + n] as number),
   );
-  const usualStep_ms = steps.sort((a, b) => a - b)[longRun >> 1] as number;
-  return latest_ms + Math.max(usualStep_ms, 1) - (time_ms[row] as number);
+  return steps.sort((a, b) => a - b)[longRun >> 1] as number;
 }
 
 /** Whether two runs, each in order, contradict each other or lie between each other's rows. */
@@ -60,6 +65,7 @@ function speakOfTheSameTime(table: RowTable, runStart: number, row: number, end:
   if (bEnd === b || !shareChannel(table, a, row, b, bEnd)) return false;
   const until_ms = time_ms[bEnd - 1] as number;
 
+  const hole_ms = holeFrom * usualStep_ms(table, row - longRun);
   let equal = 0;
   let conflicting = 0;
   let onlyBefore = 0;
@@ -67,13 +73,19 @@ function speakOfTheSameTime(table: RowTable, runStart: number, row: number, end:
   while (a < row && b < bEnd && (time_ms[a] as number) <= until_ms) {
     const difference = (time_ms[a] as number) - (time_ms[b] as number);
     if (difference < 0) onlyBefore += 1;
-    else if (difference > 0) onlyAfter += 1;
+    else if (difference > 0) onlyAfter += fillsHole(table, runStart, a, hole_ms) ? 0 : 1;
     else if (conflict(table, a, b)) conflicting += 1;
     else equal += 1;
     if (difference <= 0) a += 1;
     if (difference >= 0) b += 1;
   }
-  return conflicting >= 2 || (equal === 0 && onlyBefore >= 2 && onlyAfter + (bEnd - b) >= 2);
+  if (b < bEnd && !fillsHole(table, runStart, a, hole_ms)) onlyAfter += bEnd - b;
+  return conflicting >= 2 || (equal === 0 && onlyBefore >= 2 && onlyAfter >= 2);
+}
+
+/** What comes before row `a` of the earlier run, and after the row before it, was missing there: it came late. */
+function fillsHole({ time_ms }: RowTable, runStart: number, a: number, hole_ms: number): boolean {
+  return a > runStart && (time_ms[a] as number) - (time_ms[a - 1] as number) > hole_ms;
 }
 
 /** Two loggers' files one after the other speak of the same time, but not of the same channel. */

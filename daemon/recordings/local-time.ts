@@ -27,7 +27,9 @@ export function localTime(zone: string): LocalTime | undefined {
 
   const settle = (wall_ms: number) => {
     const here = Temporal.Instant.fromEpochMilliseconds(wall_ms).toZonedDateTimeISO(zone);
-    const last = here.getTimeZoneTransition("previous")?.epochMilliseconds ?? Number.NEGATIVE_INFINITY;
+    // At the very instant of a change that one is the last: "previous" is strictly before.
+    const justAfter = here.add({ milliseconds: 1 });
+    const last = justAfter.getTimeZoneTransition("previous")?.epochMilliseconds ?? Number.NEGATIVE_INFINITY;
     const next = here.getTimeZoneTransition("next")?.epochMilliseconds ?? Number.POSITIVE_INFINITY;
     from_ms = last + 2 * day_ms;
     until_ms = next - 2 * day_ms;

@@ -51,6 +51,12 @@ describe("localTime", () => {
     ]);
   });
 
+  it("keeps the day before a change right after a stamp that reads as the change itself does in UTC", () => {
+    // 8 March 07:00 and 1 November 06:00 UTC are the changes; the same figures on the wall come hours later.
+    expect(follow(["2026-03-08T07:00", "2026-03-07T21:00"])).toEqual(["03-08T11:00", "03-08T02:00"]);
+    expect(follow(["2026-11-01T06:00", "2026-10-31T21:00"])).toEqual(["11-01T11:00", "11-01T01:00"]);
+  });
+
   it("takes a fixed offset as a zone, and nothing that is none", () => {
     expect(localTime("-05:00")?.resolve(wall("2026-07-01T12:00"), Number.NaN)).toBe(wall("2026-07-01T17:00"));
     expect(localTime("Europe/Atlantis")).toBeUndefined();

@@ -145,6 +145,16 @@ describe("a clock that was set back", () => {
     expect(counts.clockSteps).toEqual([]);
   });
 
+  it("is not seen where a few rows come late, side by side, into the holes that they left", () => {
+    const rows = rowsFrom(0, 200);
+    const late = [100, 103, 110];
+    const rest = rows.filter(({ time_s }) => !late.includes(time_s));
+    const sent = [...rest.slice(0, 130), ...rows.filter(({ time_s }) => late.includes(time_s)), ...rest.slice(130)];
+    const { times, counts } = order(sent);
+    expect(times).toEqual(timesOf(rows));
+    expect(counts.clockSteps).toEqual([]);
+  });
+
   it("is not seen in two loggers' files of different channels, one after the other", () => {
     const pump = rowsFrom(0, 300).map(({ time_s }): Row => ({ time_s: time_s + 0.5, pumpOn: 0 }));
     const { times, counts } = order([...rowsFrom(0, 300), ...pump], Number.POSITIVE_INFINITY);

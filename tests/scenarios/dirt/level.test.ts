@@ -125,8 +125,8 @@ describe("the zero and the span of a level sensor, held against the float's trip
       expect(Math.abs(Number(fault?.evidence.shift_m) - by_m)).toBeLessThan(0.004);
       expect(Math.abs(foundAt_h(found, "sensor-fault") - 10)).toBeLessThan(2);
       expect(fault?.to_s).not.toBeNull();
-      // Between straight walls a shift changes no inflow.
-      expectSound(found, day, 0.005, 0.1);
+      // Between straight walls a shift changes no inflow, but in the rest in which it comes.
+      expectSound(found, day, 0.005, 0.15);
     },
   );
 
