@@ -3,6 +3,7 @@
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import { type CusumState, feedCusum, newCusum } from "../statistics/cusum.ts";
+import { medianInPlace } from "../statistics/median.ts";
 import { stepOrRamp } from "../statistics/step-or-ramp.ts";
 import { addToCourse, type CourseState, courseFrom } from "./rate-course.ts";
 
@@ -248,6 +249,5 @@ function keep<T>(values: T[], value: T, most: number): void {
 }
 
 function median(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  return sorted[sorted.length >> 1] ?? Number.NaN;
+  return medianInPlace(Float64Array.from(values));
 }

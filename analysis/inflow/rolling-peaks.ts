@@ -119,7 +119,7 @@ function corner(state: PeaksState, time_s: number, volume_m3: number, u_m3s: num
 function searchNewWindows(state: PeaksState, w: number, from_s: number, to_s: number): void {
   const window_s = windows_s[w] ?? Number.NaN;
   tryWindow(state, w, to_s - window_s);
-  for (let i = state.time_s.length - 1; i >= state.head; i -= 1) {
+  for (let i = cornerAtOrAfter(state, to_s - window_s); i >= state.head; i -= 1) {
     const start_s = state.time_s[i] ?? Number.NaN;
     if (start_s + window_s <= from_s) break;
     if (start_s + window_s < to_s) tryWindow(state, w, start_s);

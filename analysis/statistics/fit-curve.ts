@@ -35,8 +35,8 @@ export interface CurveFit {
 /**
  * Fits y ≈ Σ c_k·t^k (k ≤ degree) + c_extra·extra(t) to the samples whose weight is above 0.
  *
- * Modified Gram–Schmidt on powers of the time scaled to the span of the samples; with five functions at the most it
- * keeps all the digits that doubles allow.
+ * Orthogonal functions of the time scaled to the span of the samples; with five functions at the most they keep all the
+ * digits that doubles allow.
  *
  * @returns undefined with fewer samples than functions, or when they stand at too few different times
  */
@@ -78,27 +78,42 @@ export interface PolynomialFit {
   readonly residualSquares: number;
 }
 
+/**
+ * Fits by functions that are orthogonal over the samples, each made from the two before it (Forsythe's recurrence,
+ * p_k+1 = (x − a)·p_k − b·p_k−1), so that each degree takes one pass over the samples.
+ *
+ * @see G. E. Forsythe (1957), "Generation and use of orthogonal polynomials for data-fitting with a digital computer"
+ */
 export function fitPolynomial(samples: CurveSamples, degree: number): PolynomialFit | undefined {
-  const { t, y, weight, count } = samples;
+  const { weight, count } = samples;
   const extent = extentOf(samples);
   if (extent.used < degree + 1 || !(extent.last > extent.first || degree === 0)) return undefined;
   const middle = (extent.first + extent.last) / 2;
   const half = Math.max((extent.last - extent.first) / 2, 1e-9);
+  // One piece of memory for all of it: to ask for many costs more than to fit.
+  const memory = new Float64Array((degree + 4) * count);
+  const place = (at: number) => memory.subarray(at * count, (at + 1) * count);
+  const [none, x, residual] = [place(0), place(1), place(2)];
+  scaleTimes(x, samples, middle, half);
+  residual.set(samples.y.subarray(0, count));
   const columns: Float64Array[] = [];
   const triangle: number[][] = [];
   const norms: number[] = [];
+  const orthogonal: number[] = [];
+  let step = { a: -1, b: 0, c: 0, size: 0 };
   for (let k = 0; k <= degree; k += 1) {
-    const column = new Float64Array(count);
-    for (let i = 0; i < count; i += 1) column[i] = power((num(t, i) - middle) / half, k);
-    const made = orthogonalize(column, weight, count, columns, norms);
-    if (made === undefined) return undefined;
-    triangle.push(combine(k, made.shares, triangle));
+    const column = place(3 + k);
+    const sums = passOver(weight, x, residual, column, columns[k - 1] ?? none, columns[k - 2] ?? none, step);
+    // Next to nothing may be left of what the functions before can stand in for.
+    if (!(sums.norm > 1e-12 * step.size && sums.norm > 0)) return undefined;
+    triangle.push(powersOf(triangle, step));
     columns.push(column);
-    norms.push(made.norm);
+    norms.push(sums.norm);
+    orthogonal.push(sums.product / sums.norm);
+    const b = k === 0 ? 0 : sums.norm / (norms[k - 1] as number);
+    step = { a: sums.moment / sums.norm, b, c: sums.product / sums.norm, size: sums.size };
   }
-  const residual = y.slice(0, count);
-  const orthogonal = columns.map((column, k) => takeOut(residual, column, weight, count, norms[k] ?? 1));
-  const residualSquares = dot(residual, residual, weight, count);
+  const last = columns[degree] ?? none;
   return {
     samples,
     middle,
@@ -109,8 +124,73 @@ export function fitPolynomial(samples: CurveSamples, degree: number): Polynomial
     norms,
     orthogonal,
     residual,
-    residualSquares,
+    residualSquares: squaresWithout(residual, last, step.c, weight, count),
   };
+}
+
+interface Step {
+  readonly a: number;
+  readonly b: number;
+  /** Coefficient of the function before, still to be taken out of the residual. */
+  readonly c: number;
+  /** Squared norm of x times the function before. */
+  readonly size: number;
+}
+
+/**
+ * Fills in the next function, takes the one before out of the residual, and sums up over the samples: squared norm,
+ * x times that, the residual times the function, and the squared norm of x times the function.
+ */
+function passOver(
+  weight: Float64Array,
+  x: Float64Array,
+  residual: Float64Array,
+  column: Float64Array,
+  before: Float64Array,
+  beforeThat: Float64Array,
+  { a, b, c, size }: Step,
+) {
+  const first = size === 0;
+  let norm = 0;
+  let moment = 0;
+  let product = 0;
+  let squares = 0;
+  for (let i = 0; i < column.length; i += 1) {
+    const at = x[i] as number;
+    const p = first ? 1 : (at - a) * (before[i] as number) - b * (beforeThat[i] as number);
+    const r = (residual[i] as number) - c * (before[i] as number);
+    const wp = (weight[i] as number) * p;
+    column[i] = p;
+    residual[i] = r;
+    norm += wp * p;
+    moment += wp * p * at;
+    product += wp * r;
+    squares += wp * p * at * at;
+  }
+  return { norm, moment, product, size: squares };
+}
+
+function scaleTimes(x: Float64Array, { t, count }: CurveSamples, middle: number, half: number): void {
+  for (let i = 0; i < count; i += 1) x[i] = ((t[i] as number) - middle) / half;
+}
+
+/** Takes the last function out of the residual; the weighted sum of squares that is left. */
+function squaresWithout(r: Float64Array, last: Float64Array, c: number, weight: Float64Array, count: number): number {
+  let squares = 0;
+  for (let i = 0; i < count; i += 1) {
+    const left = (r[i] as number) - c * (last[i] as number);
+    r[i] = left;
+    squares += (weight[i] as number) * left * left;
+  }
+  return squares;
+}
+
+/** The powers of x that make up the next function. */
+function powersOf(triangle: readonly (readonly number[])[], { a, b }: Step): number[] {
+  const before = triangle[triangle.length - 1];
+  if (before === undefined) return [1];
+  const beforeThat = triangle[triangle.length - 2] ?? [];
+  return [0, ...before].map((power, m) => power - a * (before[m] ?? 0) - b * (beforeThat[m] ?? 0));
 }
 
 /** A function's part that no polynomial can stand in for: its coefficient, squared norm, and shares of the polynomials. */
@@ -121,12 +201,40 @@ export function addFunction(
   const { samples, columns, norms, residual } = polynomial;
   const { t, weight, count } = samples;
   if (polynomial.used < columns.length + 1) return undefined;
-  const column = new Float64Array(count);
-  for (let i = 0; i < count; i += 1) column[i] = extra(num(t, i));
-  const made = orthogonalize(column, weight, count, columns, norms);
-  if (made === undefined) return undefined;
-  const coefficient = dot(residual, column, weight, count) / made.norm;
-  return { coefficient, norm: made.norm, shares: made.shares };
+  const column = workplace(count);
+  let before = 0;
+  for (let i = 0; i < count; i += 1) {
+    const value = extra(t[i] as number);
+    column[i] = value;
+    before += (weight[i] as number) * value * value;
+  }
+  const shares = columns.map((other, k) => takeOut(column, other, weight, count, norms[k] ?? 1));
+  let norm = 0;
+  let product = 0;
+  for (let i = 0; i < count; i += 1) {
+    const weighed = (weight[i] as number) * (column[i] as number);
+    norm += weighed * (column[i] as number);
+    product += weighed * (residual[i] as number);
+  }
+  return norm > 1e-12 * before && norm > 0 ? { coefficient: product / norm, norm, shares } : undefined;
+}
+
+let work = new Float64Array(256);
+
+/** Where a function is written down while it is tried; what stood there before is of no use to anyone. */
+function workplace(count: number): Float64Array {
+  if (work.length < count) work = new Float64Array(2 * count);
+  return work;
+}
+
+function takeOut(column: Float64Array, other: Float64Array, weight: Float64Array, count: number, norm: number): number {
+  let sum = 0;
+  for (let i = 0; i < count; i += 1) {
+    sum += (weight[i] as number) * (column[i] as number) * (other[i] as number);
+  }
+  const share = sum / norm;
+  for (let i = 0; i < count; i += 1) column[i] = (column[i] as number) - share * (other[i] as number);
+  return share;
 }
 
 type Added = {
@@ -138,33 +246,30 @@ type Added = {
 
 function describe(polynomial: PolynomialFit, degree: number, added: Added | null): CurveFit {
   const { middle, half, triangle, norms, orthogonal } = polynomial;
-  const scaled = (t: number) => (t - middle) / half;
   const powers = new Array<number>(degree + 1).fill(0);
-  // The extra function, as an orthogonal one, is itself less its shares of the others.
-  const own = orthogonal.map(
-    (coefficient, k) => coefficient - (added ? added.coefficient * (added.shares[k] ?? 0) : 0),
-  );
-  own.forEach((coefficient, k) => {
-    for (let m = 0; m <= k; m += 1) powers[m] = (powers[m] ?? 0) + coefficient * (triangle[k]?.[m] ?? 0);
-  });
-  const polynomialAt = (t: number) => powers.reduceRight((sum, c) => sum * scaled(t) + c, 0);
-  const change = (k: number, from: number, to: number) => {
-    let sum = 0;
-    for (let m = 1; m <= k; m += 1) sum += (triangle[k]?.[m] ?? 0) * (power(scaled(to), m) - power(scaled(from), m));
-    return sum;
+  for (let k = 0; k <= degree; k += 1) {
+    // The extra function, as an orthogonal one, is itself less its shares of the others.
+    const own = (orthogonal[k] ?? 0) - (added ? added.coefficient * (added.shares[k] ?? 0) : 0);
+    for (let m = 0; m <= k; m += 1) powers[m] = (powers[m] as number) + own * (triangle[k]?.[m] ?? 0);
+  }
+  const polynomialAt = (t: number) => {
+    const x = (t - middle) / half;
+    let value = 0;
+    for (let m = degree; m >= 0; m -= 1) value = value * x + (powers[m] as number);
+    return value;
   };
   return {
     degree,
     size: degree + 1 + (added === null ? 0 : 1),
     residualSquares: Math.max(0, polynomial.residualSquares - (added ? added.coefficient ** 2 * added.norm : 0)),
     count: polynomial.used,
-    valueAt: (t) => polynomialAt(t) + (added === null ? 0 : added.coefficient * added.extra(t)),
+    valueAt: added === null ? polynomialAt : (t) => polynomialAt(t) + added.coefficient * added.extra(t),
     meanSlope: (from, to) => {
       const span = to - from;
       let variance = 0;
       let shared = 0;
       for (let k = 1; k <= degree; k += 1) {
-        const step = change(k, from, to);
+        const step = orthogonalAt(polynomial, k, to) - orthogonalAt(polynomial, k, from);
         variance += step ** 2 / (norms[k] ?? 1);
         shared += (added?.shares[k] ?? 0) * step;
       }
@@ -181,33 +286,13 @@ function extentOf({ t, weight, count }: CurveSamples): { used: number; first: nu
   let first = Number.POSITIVE_INFINITY;
   let last = Number.NEGATIVE_INFINITY;
   for (let i = 0; i < count; i += 1) {
-    if (num(weight, i) <= 0) continue;
-    const time = num(t, i);
+    if ((weight[i] as number) <= 0) continue;
+    const time = t[i] as number;
     used += 1;
     if (time < first) first = time;
     if (time > last) last = time;
   }
   return { used, first, last };
-}
-
-/** Takes from `column` its shares of the functions before; undefined when next to nothing of it is left. */
-function orthogonalize(
-  column: Float64Array,
-  weight: Float64Array,
-  count: number,
-  others: readonly Float64Array[],
-  norms: readonly number[],
-): { readonly shares: number[]; readonly norm: number } | undefined {
-  const before = dot(column, column, weight, count);
-  const shares = others.map((other, j) => takeOut(column, other, weight, count, norms[j] ?? 1));
-  const norm = dot(column, column, weight, count);
-  return norm > 1e-12 * before && norm > 0 ? { shares, norm } : undefined;
-}
-
-function takeOut(column: Float64Array, other: Float64Array, weight: Float64Array, count: number, norm: number): number {
-  const share = dot(column, other, weight, count) / norm;
-  for (let i = 0; i < count; i += 1) column[i] = num(column, i) - share * num(other, i);
-  return share;
 }
 
 /** Value of orthogonal function `k` at time `t`. */
@@ -217,28 +302,4 @@ export function orthogonalAt({ middle, half, triangle }: PolynomialFit, k: numbe
   let value = 0;
   for (let m = k; m >= 0; m -= 1) value = value * x + (powers[m] ?? 0);
   return value;
-}
-
-/** The powers that make up orthogonal function `k`. */
-function combine(k: number, shares: readonly number[], triangle: readonly (readonly number[])[]): number[] {
-  const powers = new Array<number>(k + 1).fill(0);
-  powers[k] = 1;
-  shares.forEach((share, j) => {
-    for (let m = 0; m <= j; m += 1) powers[m] = (powers[m] ?? 0) - share * (triangle[j]?.[m] ?? 0);
-  });
-  return powers;
-}
-
-function dot(a: Float64Array, b: Float64Array, weight: Float64Array, count: number): number {
-  let sum = 0;
-  for (let i = 0; i < count; i += 1) sum += num(weight, i) * num(a, i) * num(b, i);
-  return sum;
-}
-
-function power(x: number, k: number): number {
-  return k === 0 ? 1 : k === 1 ? x : k === 2 ? x * x : k === 3 ? x * x * x : x ** k;
-}
-
-function num(values: Float64Array, i: number): number {
-  return values[i] as number;
 }

@@ -2,20 +2,23 @@
 
 /** Median of the first `count` values; reorders them. NaN when there are none. For an even count the upper of the two. */
 export function medianInPlace(values: Float64Array | number[], count = values.length): number {
-  if (count === 0) return Number.NaN;
+  return count === 0 ? Number.NaN : select(values instanceof Float64Array ? values : Float64Array.from(values), count);
+}
+
+function select(values: Float64Array, count: number): number {
   const wanted = count >> 1;
   let low = 0;
   let high = count - 1;
   while (low < high) {
-    const pivot = at(values, (low + high) >> 1);
+    const pivot = values[(low + high) >> 1] as number;
     let i = low;
     let j = high;
     while (i <= j) {
-      while (at(values, i) < pivot) i += 1;
-      while (at(values, j) > pivot) j -= 1;
+      while ((values[i] as number) < pivot) i += 1;
+      while ((values[j] as number) > pivot) j -= 1;
       if (i <= j) {
-        const swapped = at(values, i);
-        values[i] = at(values, j);
+        const swapped = values[i] as number;
+        values[i] = values[j] as number;
         values[j] = swapped;
         i += 1;
         j -= 1;
@@ -25,7 +28,7 @@ export function medianInPlace(values: Float64Array | number[], count = values.le
     else if (wanted >= i) low = i;
     else break;
   }
-  return at(values, wanted);
+  return values[wanted] as number;
 }
 
 /** The middle one of five numbers. */
@@ -39,8 +42,4 @@ export function medianOfFive(a: number, b: number, c: number, d: number, e: numb
 /** The middle one of three numbers. */
 export function medianOfThree(a: number, b: number, c: number): number {
   return Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
-}
-
-function at(values: Float64Array | number[], i: number): number {
-  return values[i] ?? Number.NaN;
 }
