@@ -1,11 +1,11 @@
 // The figures over many cycles with all that makes them uncertain: mean inflow, its peaks, what the pump moves and has
 // moved. The scatter of the cycles averages away in them; what is wrong with all cycles alike does not.
 
-import type { FlowEstimate } from "../cycles/cycle.ts";
+import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import { type PeaksState, uTotal_m3 } from "../inflow/rolling-peaks.ts";
 import { type Budget, budgetOf } from "../uncertainty/budget.ts";
 import { combinedUncertainty, effectiveDegreesOfFreedom } from "../uncertainty/combine.ts";
-import { joinParts } from "../uncertainty/parts.ts";
+import { joinParts, type OtherParts } from "../uncertainty/parts.ts";
 import { type SharedErrors, withShared } from "../uncertainty/shared-errors.ts";
 import { firmRate } from "./pump-tally.ts";
 import { pumped_m3, type TallyState, uPumped_m3 } from "./tally.ts";
@@ -29,41 +29,54 @@ export interface OverAll {
 
 export function overAll(tally: TallyState, peaks: PeaksState, shared: SharedErrors): OverAll {
   const { totalTime_s, totalVolume_m3 } = peaks;
-  const newest = tally.recentCycles.find(({ inflow }) => inflow !== null);
+  const newest = newestFlows(tally);
   const inflow = (flow_m3s: number, uFlow_m3s: number) =>
-    withShared(asOf({ flow_m3s, uFlow_m3s, degreesOfFreedom: many }, newest?.inflow ?? null), shared);
+    withShared(scatterAs({ flow_m3s, uFlow_m3s, degreesOfFreedom: many }, newest.inflow), shared);
   return {
     mean: totalTime_s > 0 ? inflow(totalVolume_m3 / totalTime_s, uTotal_m3(peaks) / totalTime_s) : null,
     peaks: peaks.peaks.map((peak) => peak && inflow(peak.inflow_m3s, peak.uInflow_m3s)),
-    pumpRate: tally.pumpRate && withShared(asOf(tally.pumpRate, newest?.pumpRate ?? null), shared),
-    pumped: pumpedVolume(tally, shared),
-    margin: measuredMargin(tally, peaks),
+    pumpRate: tally.pumpRate && withShared(scatterAs(tally.pumpRate, newest.pumpRate), shared),
+    pumped: pumpedVolume(tally, shared, newest),
+    margin: measuredMargin(tally, peaks, newest),
   };
 }
 
-/** What scatters from cycle to cycle is told apart as in the newest one: by its sources' shares. */
-function asOf(estimate: FlowEstimate, newest: FlowEstimate | null): FlowEstimate {
-  if (newest?.parts === undefined || !(newest.uFlow_m3s > 0)) return estimate;
-  const parts = joinParts([newest.parts], [estimate.uFlow_m3s / newest.uFlow_m3s]);
+type Flows = Pick<Cycle, "inflow" | "pumpRate">;
+
+/** What scatters from cycle to cycle is told apart as in these: by its sources' shares. */
+function newestFlows({ recentCycles }: TallyState): Flows {
+  return recentCycles.find(({ inflow }) => inflow !== null) ?? { inflow: null, pumpRate: null };
+}
+
+function scatterAs(estimate: FlowEstimate, newest: FlowEstimate | null): FlowEstimate {
+  const parts = partsAs(estimate.uFlow_m3s, newest);
   return parts === undefined ? estimate : { ...estimate, parts };
 }
 
-function pumpedVolume(tally: TallyState, { geometry, calibration }: SharedErrors): Budget | null {
-  const volume_m3 = pumped_m3(tally);
-  if (volume_m3 === null) return null;
-  const parts = { geometry: geometry * volume_m3, calibration: calibration * volume_m3 };
-  return budgetOf(volume_m3, Math.hypot(uPumped_m3(tally), parts.geometry, parts.calibration), many, parts);
+function partsAs(u: number, newest: FlowEstimate | null): OtherParts | undefined {
+  return newest !== null && newest.uFlow_m3s > 0 ? joinParts([newest.parts], [u / newest.uFlow_m3s]) : undefined;
 }
 
-function measuredMargin(tally: TallyState, { peaks }: PeaksState): Budget | null {
+function pumpedVolume(tally: TallyState, { geometry, calibration }: SharedErrors, { pumpRate }: Flows): Budget | null {
+  const volume_m3 = pumped_m3(tally);
+  if (volume_m3 === null) return null;
+  const scatter_m3 = uPumped_m3(tally);
+  const alike = { geometry: geometry * volume_m3, calibration: calibration * volume_m3 };
+  const u_m3 = Math.hypot(scatter_m3, alike.geometry, alike.calibration);
+  return budgetOf(volume_m3, u_m3, many, { ...partsAs(scatter_m3, pumpRate), ...alike });
+}
+
+function measuredMargin(tally: TallyState, { peaks }: PeaksState, newest: Flows): Budget | null {
   const pumpRate = firmRate(tally);
   const peak = peaks[1] ?? null;
   if (pumpRate === null || peak === null || !(peak.inflow_m3s > 0)) return null;
   const margin = pumpRate.flow_m3s / peak.inflow_m3s;
-  const terms = [
-    { u: pumpRate.uFlow_m3s / pumpRate.flow_m3s, degreesOfFreedom: pumpRate.degreesOfFreedom },
-    { u: peak.uInflow_m3s / peak.inflow_m3s, degreesOfFreedom: many },
-  ];
-  const relative = combinedUncertainty(terms.map(({ u }) => u));
-  return budgetOf(margin, margin * relative, effectiveDegreesOfFreedom(terms), {});
+  const ofPump = {
+    u: (margin * pumpRate.uFlow_m3s) / pumpRate.flow_m3s,
+    degreesOfFreedom: pumpRate.degreesOfFreedom,
+  };
+  const ofPeak = { u: (margin * peak.uInflow_m3s) / peak.inflow_m3s, degreesOfFreedom: many };
+  const parts = joinParts([partsAs(ofPump.u, newest.pumpRate), partsAs(ofPeak.u, newest.inflow)]);
+  const u = combinedUncertainty([ofPump.u, ofPeak.u]);
+  return budgetOf(margin, u, effectiveDegreesOfFreedom([ofPump, ofPeak]), parts ?? {});
 }

@@ -92,7 +92,13 @@ describe("overAllBudget", () => {
 
   it("tells floats from timing as the newest cycle does, where no level shows the inflow", () => {
     const levelless = Object.assign(newTally(), { recentCycles: [{ ...cycle, inflow: null }, cycle] });
-    const { mean_inflow } = overAllBudget({ ...overAll(levelless, peaks, shared), inputs: [] });
+    levelless.pumpRate = { flow_m3s: 66 * lpm, uFlow_m3s: 0, degreesOfFreedom: many };
+    const { mean_inflow, margin } = overAllBudget({ ...overAll(levelless, peaks, shared), inputs: [] });
+    // 0.5 % of 3, by 3 : 4 : 5.
+    expect(margin?.components).toMatchObject([
+      { source: "float-repeatability", u: 0.009 },
+      { source: "timing", u: 0.012 },
+    ]);
     expect(mean_inflow?.components).toMatchObject([
       { source: "geometry" },
       { source: "float-repeatability", u: 0.03 },
