@@ -1,7 +1,7 @@
 // The pages that explain the findings, analysis/findings/<kind>.md, each fetched when it is first opened.
 
 import type { FindingKind } from "../analysis/findings/finding.ts";
-import { type Block, plainMarkdown } from "./plain-markdown.ts";
+import { plainMarkdown, type Section } from "./plain-markdown.ts";
 
 const pages: Readonly<Record<FindingKind, () => Promise<{ default: string }>>> = {
   "high-water": () => import("../analysis/findings/high-water.md?raw"),
@@ -18,7 +18,7 @@ const pages: Readonly<Record<FindingKind, () => Promise<{ default: string }>>> =
 };
 
 /** Without its title: the finding has one. Rejects when the page cannot be reached. */
-export async function explanation(kind: FindingKind): Promise<readonly Block[]> {
+export async function explanation(kind: FindingKind): Promise<readonly Section[]> {
   const { default: text } = await pages[kind]();
   return plainMarkdown(text);
 }

@@ -1,8 +1,12 @@
-// Takes apart the little Markdown that the explanations are written in: headings of the second degree, paragraphs, lists
-// and `code`. The title and the places that links lead to are left out.
+// Takes apart the little Markdown that the explanations are written in: sections of paragraphs and lists, and `code`. The
+// title and the places that links lead to are left out.
+
+export interface Section {
+  readonly heading: string;
+  readonly blocks: readonly Block[];
+}
 
 export type Block =
-  | { readonly kind: "heading"; readonly text: string }
   | { readonly kind: "paragraph"; readonly spans: readonly Span[] }
   | { readonly kind: "list"; readonly items: readonly (readonly Span[])[] };
 
@@ -11,22 +15,30 @@ export interface Span {
   readonly code: boolean;
 }
 
-export function plainMarkdown(text: string): Block[] {
+export function plainMarkdown(text: string): Section[] {
+  const [, ...sections] = text.split(/^## /m);
+  return sections.map((section) => {
+    const [heading = "", ...lines] = section.split("\n");
+    return { heading, blocks: blocksOf(lines) };
+  });
+}
+
+function blocksOf(lines: readonly string[]): Block[] {
   const blocks: Block[] = [];
   let items: (readonly Span[])[] = [];
-  for (const line of text.split("\n")) {
-    const [, item] = /^- (.+)$/.exec(line) ?? [];
-    if (item !== undefined) {
-      items.push(spans(item));
-      continue;
-    }
+  const endList = () => {
     if (items.length > 0) blocks.push({ kind: "list", items });
     items = [];
-    const [, heading] = /^## (.+)$/.exec(line) ?? [];
-    if (heading !== undefined) blocks.push({ kind: "heading", text: heading });
-    else if (line !== "" && !line.startsWith("# ")) blocks.push({ kind: "paragraph", spans: spans(line) });
+  };
+  for (const line of lines) {
+    if (line.startsWith("- ")) {
+      items.push(spans(line.slice(2)));
+      continue;
+    }
+    endList();
+    if (line !== "") blocks.push({ kind: "paragraph", spans: spans(line) });
   }
-  if (items.length > 0) blocks.push({ kind: "list", items });
+  endList();
   return blocks;
 }
 

@@ -1,18 +1,21 @@
-// What a kind of finding means and what to do about it, folded away until it is asked for.
+// What a kind of finding means and what to do about it, folded away until it is asked for; how it is decided, for who
+// wants to know, folded once more.
 
 import { useSignal } from "@preact/signals";
 import type { FindingKind } from "../../analysis/findings/finding.ts";
 import { explanation } from "../explanations.ts";
-import type { Block, Span } from "../plain-markdown.ts";
+import type { Section, Span } from "../plain-markdown.ts";
+
+const forTheCurious = "How it is decided";
 
 export function Explanation({ kind, title }: { kind: FindingKind; title: string }) {
-  const blocks = useSignal<readonly Block[] | null>(null);
+  const sections = useSignal<readonly Section[] | null>(null);
   const failed = useSignal(false);
 
   async function load(): Promise<void> {
-    if (blocks.value !== null) return;
+    if (sections.value !== null) return;
     try {
-      blocks.value = await explanation(kind);
+      sections.value = await explanation(kind);
       failed.value = false;
     } catch {
       failed.value = true;
@@ -23,33 +26,51 @@ export function Explanation({ kind, title }: { kind: FindingKind; title: string 
     <details class="explanation" onToggle={(event) => event.currentTarget.open && load()}>
       <summary>{title}</summary>
       {failed.value && <p role="alert">The explanation could not be fetched. Load the page again.</p>}
-      {blocks.value?.map((block, i) => (
-        <BlockOf key={i} block={block} />
-      ))}
+      {sections.value?.map((section) =>
+        section.heading === forTheCurious ? (
+          <details key={section.heading}>
+            <summary>
+              <h4>{section.heading}</h4>
+            </summary>
+            <Text section={section} />
+          </details>
+        ) : (
+          <section key={section.heading}>
+            <h4>{section.heading}</h4>
+            <Text section={section} />
+          </section>
+        ),
+      )}
     </details>
   );
 }
 
-function BlockOf({ block }: { block: Block }) {
-  if (block.kind === "heading") return <h4>{block.text}</h4>;
-  if (block.kind === "paragraph") {
-    return (
-      <p>
-        <Spans spans={block.spans} />
-      </p>
-    );
-  }
+function Text({ section }: { section: Section }) {
   return (
-    <ul>
-      {block.items.map((spans, i) => (
-        <li key={i}>
-          <Spans spans={spans} />
-        </li>
-      ))}
-    </ul>
+    <>
+      {section.blocks.map((block) =>
+        block.kind === "paragraph" ? (
+          <p key={keyOf(block.spans)}>
+            <Spans spans={block.spans} />
+          </p>
+        ) : (
+          <ul key={keyOf(block.items.flat())}>
+            {block.items.map((spans) => (
+              <li key={keyOf(spans)}>
+                <Spans spans={spans} />
+              </li>
+            ))}
+          </ul>
+        ),
+      )}
+    </>
   );
 }
 
 function Spans({ spans }: { spans: readonly Span[] }) {
-  return <>{spans.map(({ text, code }, i) => (code ? <code key={i}>{text}</code> : text))}</>;
+  return <>{spans.map(({ text, code }) => (code ? <code key={text}>{text}</code> : text))}</>;
+}
+
+function keyOf(spans: readonly Span[]): string {
+  return spans.map(({ text }) => text).join("");
 }
