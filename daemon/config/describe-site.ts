@@ -1,14 +1,16 @@
 // What a site file means, in words: what the basin holds, what the pump can do there, what can be said with what is
 // given, and what one more key would add.
 
+import type { InflowMethod } from "../../analysis/cycles/cycle.ts";
 import { basinGeometry } from "../../analysis/geometry/basin.ts";
 import type { NoDutyPoint } from "../../analysis/hydraulics/curves-meet.ts";
 import { dischargeHead } from "../../analysis/hydraulics/discharge-head.ts";
 import { meetDischarge } from "../../analysis/hydraulics/duty-point.ts";
 import { pipeBore } from "../../analysis/hydraulics/pipe-table.ts";
 import { pumpCurve } from "../../analysis/hydraulics/pump-curve.ts";
-import type { BasinShape, BasinSite, DischargeSite, MeasuredVolume, PumpSite } from "../../analysis/site.ts";
+import type { BasinShape, BasinSite, DischargeSite, MeasuredVolume, PumpSite, Site } from "../../analysis/site.ts";
 import { normalQuantile } from "../../analysis/statistics/normal-quantile.ts";
+import { sharedErrors } from "../../analysis/uncertainty/shared-errors.ts";
 import { inWords, type UnitWords } from "./in-words.ts";
 import type { SiteFile } from "./site-file.ts";
 import { whatCanBeSaid, whatIsMissing, whatLooksOdd } from "./what-can-be-said.ts";
@@ -26,6 +28,7 @@ export function describeSite(file: SiteFile): Paragraph[] {
     { heading: "Basin", lines: describeBasin(site.basin, words) },
     { heading: "Pump", lines: describePump(site.pump, words) },
     { heading: "Discharge", lines: describeDischarge(site.discharge, site.pump, site.basin, words) },
+    { heading: "How sure", lines: describeHowSure(site) },
     { heading: "At work", lines: describeWork(file) },
     { heading: "What can be said", lines: whatCanBeSaid(file) },
     { heading: "To say more, give", lines: whatIsMissing(file) },
@@ -71,6 +74,23 @@ function describeShape(shape: BasinShape, words: UnitWords): string {
       : `Rectangular, ${words.level(shape.width_m)} by ${words.level(shape.length_m)} inside`;
   if (shape.occupiedArea_m2 === 0) return `${size}, with nothing taken off for pump and pipes.`;
   return `${size}, with ${words.area(shape.occupiedArea_m2)} taken up by pump and pipes.`;
+}
+
+/** What basin and instruments, as stated, leave of every figure at the best; what scatters comes on top. */
+function describeHowSure(site: Site): string[] {
+  const geometry = basinGeometry(site.basin.geometry);
+  const percent = (method: InflowMethod) => {
+    const shared = sharedErrors(site, geometry, method, { low_m: null, high_m: null });
+    return 100 * normalQuantile(0.975) * Math.hypot(shared.geometry, shared.calibration);
+  };
+  const by: readonly (readonly [string, InflowMethod])[] = [
+    ["By a measured level", "fill-slope"],
+    ["By the floats alone", "active-volume"],
+  ];
+  return by.flatMap(([words, method]) => {
+    const known = Number(percent(method).toPrecision(2));
+    return known > 0 ? [`${words}, every flow and volume is known to ± ${known} % at the best.`] : [];
+  });
 }
 
 function describePump(pump: PumpSite | null, words: UnitWords): string[] {
