@@ -2,6 +2,7 @@
 // float. Null where none does; runs are then read off the level.
 
 import type { Reading } from "../readings/reading.ts";
+import { currentLoad, isLoaded, type LoadKind, type LoadSplitState, newLoadSplit, powerLoad } from "./load-split.ts";
 
 /** A channel that may say whether the pump runs. */
 export type PumpSignal = "pumpOn" | "pumpCurrent_a" | "pumpPower_w" | "floatOn";
@@ -10,18 +11,15 @@ export interface RunSignalState {
   /** The best channel seen so far. */
   origin: PumpSignal | null;
   on: boolean | null;
-  /** Highest recent load, falling off slowly, against which a running motor is told from a standing one. */
-  highest: number;
+  /** How a running motor is told from a standing one; null where a contact or a float tells. */
+  load: LoadSplitState | null;
 }
 
 export function newRunSignal(): RunSignalState {
-  return { origin: null, on: null, highest: 0 };
+  return { origin: null, on: null, load: null };
 }
 
 const rank: readonly PumpSignal[] = ["pumpOn", "pumpCurrent_a", "pumpPower_w", "floatOn"];
-/** The smallest pump motors draw about twice this; a controller or a lamp on the same line stays below; common practice, no source. */
-const leastCurrent_a = 0.5;
-const leastPower_w = 50;
 
 /** What the signal says after this reading; a channel without a value keeps what it said last. */
 export function runSignal(state: RunSignalState, reading: Reading, hasLevel: boolean): boolean | null {
@@ -31,13 +29,13 @@ export function runSignal(state: RunSignalState, reading: Reading, hasLevel: boo
   if (origin === null) return state.on;
   if (state.origin === null || rank.indexOf(origin) < rank.indexOf(state.origin)) {
     state.origin = origin;
-    state.highest = 0;
+    state.load = null;
   }
   if (origin !== state.origin) return state.on;
   if (origin === "pumpOn") state.on = reading.pumpOn;
   else if (origin === "floatOn") state.on = reading.floatOn;
-  else if (origin === "pumpCurrent_a") state.on = loaded(state, reading.pumpCurrent_a, leastCurrent_a);
-  else state.on = loaded(state, reading.pumpPower_w, leastPower_w);
+  else if (origin === "pumpCurrent_a") state.on = loaded(state, reading.time_s, reading.pumpCurrent_a, currentLoad);
+  else state.on = loaded(state, reading.time_s, reading.pumpPower_w, powerLoad);
   return state.on;
 }
 
@@ -56,11 +54,8 @@ export function carriesSignal({ origin }: RunSignalState, reading: Reading): boo
   return origin === "floatOn" && reading.floatOn !== null;
 }
 
-/** A motor under load draws most of what it ever drew; between a quarter and 45 % of that nothing changes. */
-function loaded(state: RunSignalState, load: number | null, least: number): boolean | null {
+function loaded(state: RunSignalState, time_s: number, load: number | null, kind: LoadKind): boolean | null {
   if (load === null) return state.on;
-  state.highest = Math.max(load, state.highest * 0.99999);
-  if (load > Math.max(least, 0.45 * state.highest)) return true;
-  if (load < Math.max(least, 0.25 * state.highest)) return false;
-  return state.on;
+  state.load ??= newLoadSplit();
+  return isLoaded(state.load, kind, time_s, load, state.on);
 }

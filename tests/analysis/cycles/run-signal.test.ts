@@ -46,24 +46,24 @@ describe("runSignal", () => {
 
   it("does not take the current of a controller beside the motor for a run", () => {
     // 1.2 A at rest, 6.5 A running: under a quarter of the load is at rest whatever it is.
-    expect(follow([1.2, 6.5, 1.2, 6.5, 1.2].map((pumpCurrent_a) => ({ pumpCurrent_a }))).slice(1)).toEqual([
-      true,
-      false,
-      true,
-      false,
+    const amperes = [1.2, 6.5, 6.5, 1.2, 1.2, 6.5, 6.5, 1.2];
+    expect(follow(amperes.map((pumpCurrent_a) => ({ pumpCurrent_a }))).slice(1)).toEqual([
+      ...[true, true, false, false],
+      ...[true, true, false],
     ]);
   });
 
   it("changes nothing between a quarter and 45 % of the highest load", () => {
-    expect(follow([10, 3, 4.4, 0, 3, 4.4, 4.6].map((pumpCurrent_a) => ({ pumpCurrent_a })))).toEqual([
-      true,
-      true,
-      true,
-      false,
-      false,
-      false,
-      true,
+    const amperes = [10, 10, 3, 4.4, 0, 3, 4.4, 4.6];
+    expect(follow(amperes.map((pumpCurrent_a) => ({ pumpCurrent_a })))).toEqual([
+      ...[true, true, true, true],
+      ...[false, false, false, true],
     ]);
+  });
+
+  it("makes no measure of an inrush of seven times the running current", () => {
+    const amperes = [0.3, 0.3, 42, 6, 6, 6, 0.3, 41, 6, 6, 0.3];
+    expect(follow(amperes.map((pumpCurrent_a) => ({ pumpCurrent_a })))).toEqual(amperes.map((load) => load > 1));
   });
 
   it("does not take what a controller and its lamp draw for a run, before the first run has been seen either", () => {
