@@ -4,12 +4,15 @@
 // it about real recordings is renewed when `--real` names the folder that holds them.
 
 import { once } from "node:events";
+import { existsSync, readFileSync, writeFileSync } from "node:fs";
 import { parseArgs } from "node:util";
 import { Worker } from "node:worker_threads";
+import { type Comparison, compareRecordings } from "../real/recording-comparisons.ts";
+import { accuracyPage } from "../truth/accuracy-page.ts";
 import { pool, type Row } from "../truth/pool.ts";
 import type { Scenario } from "../truth/scenario.ts";
 import { scenarios } from "../truth/scenarios/index.ts";
-import type { Score } from "../truth/score.ts";
+import type { Score, Thrown } from "../truth/score.ts";
 import { findingTable, inColumns, scenarioTable, verdictTable } from "../truth/tables.ts";
 import { verdicts } from "../truth/verdicts.ts";
 
@@ -24,6 +27,15 @@ const { values: options } = parseArgs({
   },
 });
 
+if (options.write && options.only !== "") {
+  console.error("--write renews the whole page: leave out --only");
+  process.exit(2);
+}
+if (options.real !== undefined && !existsSync(options.real)) {
+  console.error(`--real: there is no folder ${options.real}`);
+  process.exit(2);
+}
+
 /** Short recordings are played with more seeds: a rate of 0.99 does not show in five. */
 const timesSeeds: Partial<Record<Scenario["group"], number>> = { sick: 4, storm: 2 };
 
@@ -35,26 +47,25 @@ const jobs = chosen.flatMap((scenario) =>
   })),
 );
 const results = await scoreAll(jobs);
-const scores = results.filter((result): result is Score => !("threw" in result));
 const rows = chosen.map((scenario) =>
   pool(
     scenario,
-    scores.filter((score) => score.scenario === scenario.name),
+    results.filter((result) => result.scenario === scenario.name),
   ),
 );
 console.log(inColumns(scenarioTable(rows)));
 console.log(`\n${inColumns(findingTable(rows))}`);
 console.log(`\n${inColumns(verdictTable(verdicts(rows)))}`);
 for (const { scenario, problems } of rows) for (const problem of problems) console.log(`${scenario.name}, ${problem}`);
-for (const result of results) {
-  if ("threw" in result) console.log(`${result.scenario}, seed ${result.seed} threw: ${result.threw}`);
+for (const { scenario, seed, threw } of rows.flatMap((row) => row.thrown)) {
+  console.log(`${scenario}, seed ${seed} threw: ${threw}`);
 }
 if (options.details) printDetails(rows);
-
-interface Thrown {
-  readonly scenario: string;
-  readonly seed: number;
-  readonly threw: string;
+const comparisons = options.real === undefined ? null : await comparedIn(options.real);
+if (options.write) {
+  const page = new URL("../../analysis/accuracy.md", import.meta.url);
+  const before = existsSync(page) ? readFileSync(page, "utf8") : "";
+  writeFileSync(page, accuracyPage(rows, Number(options.seeds), comparisons, before));
 }
 
 /** Long jobs first, so that the workers end together; the order of the scores is that of the jobs. */
@@ -76,6 +87,12 @@ async function scoreAll(all: readonly { readonly name: string; readonly seed: nu
   await Promise.all(Array.from({ length: Math.max(1, Number(options.jobs)) }, run));
   if (process.stderr.isTTY) process.stderr.write("\r\x1b[K");
   return done;
+}
+
+async function comparedIn(folder: string): Promise<Comparison[]> {
+  const all: Comparison[] = [];
+  for await (const comparison of compareRecordings(folder)) all.push(comparison);
+  return all;
 }
 
 /** What was missed and what was found of nothing: the first few of each kind and scenario. */

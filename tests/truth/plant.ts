@@ -226,8 +226,11 @@ export function plantOf(options: PlantOptions): Plant {
 
   function applyChanges(): void {
     for (; nextChange < changes.length && (changes[nextChange]?.at_s ?? 0) <= state.time_s; nextChange++) {
+      const before = state.condition.float;
       state.condition = { ...state.condition, ...changes[nextChange]?.set };
       const { float } = state.condition;
+      // let go in mid-water, it hangs down
+      if (before === "stuck-on" && float === "free") setCall(state.level_m >= startTrip_m);
       if (float === "stuck-on") setCall(true);
       if (float === "stuck-off") setCall(false);
       if (float !== "chatter") {

@@ -16,6 +16,8 @@ export interface Truth {
   readonly states: readonly TrueState[];
   readonly peak_m3s: Readonly<Record<"60" | "600" | "3600", number>>;
   readonly totals: Totals;
+  /** Of it, what passed in silences that a reading ended, and how long they were: nobody can know. */
+  readonly unseen: { inflow_m3: number; pumped_m3: number; duration_s: number };
   /** Water in basin and riser at the end less that at the beginning. */
   readonly stored_m3: number;
   /** Silences between readings. */
@@ -62,6 +64,9 @@ export function play(plan: Plan, ...words: readonly (string | number)[]): Played
   const senses = sensesOf(plan.senses, plant, site.basin.highLevel_m ?? 10, randomOf(...words, "senses"));
   const rows = rowsKept(plan, randomOf(...words, "rows"));
   let nextTick_s = tick_s;
+  const unseen = { inflow_m3: 0, pumped_m3: 0, duration_s: 0 };
+  const silence_s = Math.max(60, 20 * plan.sample_s);
+  const last = { time_s: 0, inflow_m3: 0, pumped_m3: 0 };
 
   function advance(to_s: number): void {
     for (; nextTick_s <= to_s; nextTick_s += tick_s) {
@@ -69,6 +74,16 @@ export function play(plan: Plan, ...words: readonly (string | number)[]): Played
       witness.tick();
     }
     plant.advanceTo(to_s);
+  }
+
+  function noteSeen(time_s: number): void {
+    const { inflow_m3, pumped_m3 } = plant.totals;
+    if (time_s - last.time_s > silence_s && !plan.events) {
+      unseen.inflow_m3 += inflow_m3 - last.inflow_m3;
+      unseen.pumped_m3 += pumped_m3 - last.pumped_m3;
+      unseen.duration_s += time_s - last.time_s;
+    }
+    Object.assign(last, { time_s, inflow_m3, pumped_m3 });
   }
 
   function* readings(): Generator<Reading> {
@@ -84,7 +99,9 @@ export function play(plan: Plan, ...words: readonly (string | number)[]): Played
       }
       if (plan.events) continue;
       const seen = senses(time_s);
-      if (rows.keep(time_s)) yield { ...seen, time_s: epoch_s + time_s };
+      if (!rows.keep(time_s)) continue;
+      noteSeen(time_s);
+      yield { ...seen, time_s: epoch_s + time_s };
     }
   }
 
@@ -96,6 +113,7 @@ export function play(plan: Plan, ...words: readonly (string | number)[]): Played
       states: [...witness.states(), ...plan.declared],
       peak_m3s: witness.peak_m3s(),
       totals: plant.totals,
+      unseen,
       stored_m3: stored_m3() - atFirst_m3,
       gaps: rows.gaps,
     }),

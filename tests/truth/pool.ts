@@ -3,7 +3,7 @@
 import { type Agreement, pooled, shareInterval } from "./agreement.ts";
 import type { Alarm, TrueEvent } from "./judge-findings.ts";
 import type { Scenario } from "./scenario.ts";
-import type { Score } from "./score.ts";
+import type { Score, Thrown } from "./score.ts";
 
 export interface FlowRow {
   readonly compared: number;
@@ -41,9 +41,11 @@ export interface Row {
   readonly events: readonly (TrueEvent & { readonly seed: number })[];
   readonly falseAlarms: readonly (Alarm & { readonly seed: number })[];
   readonly problems: readonly string[];
+  readonly thrown: readonly Thrown[];
 }
 
-export function pool(scenario: Scenario, scores: readonly Score[]): Row {
+export function pool(scenario: Scenario, results: readonly (Score | Thrown)[]): Row {
+  const scores = results.filter((result): result is Score => !("threw" in result));
   const sum = (of: (score: Score) => number) => scores.reduce((total, score) => total + of(score), 0);
   const matched = sum((score) => score.matched);
   const overBound = scores.flatMap((score) => score.overBound);
@@ -86,6 +88,7 @@ export function pool(scenario: Scenario, scores: readonly Score[]): Row {
     events: scores.flatMap(({ seed, findings }) => findings.events.map((event) => ({ ...event, seed }))),
     falseAlarms: scores.flatMap(({ seed, findings }) => findings.falseAlarms.map((alarm) => ({ ...alarm, seed }))),
     problems: scores.flatMap(({ seed, problems }) => problems.map((problem) => `seed ${seed}: ${problem}`)),
+    thrown: results.filter((result): result is Thrown => "threw" in result),
   };
 }
 

@@ -17,6 +17,11 @@ export interface Scenario {
     readonly cycles: boolean;
     /** The inflow's and the pump's intervals are to cover the truth. */
     readonly flows: boolean;
+    /**
+     * Not noise but how well levels are known makes the error: one for all fills of a basin, so that an interval that is
+     * right covers all of them nearly always.
+     */
+    readonly constantError: boolean;
     /** White noise and steady inflow: held against the Cramér–Rao bound. */
     readonly bound: "clean" | "spikes" | null;
     /** The rolling peaks are to be met. */
@@ -24,7 +29,13 @@ export interface Scenario {
   };
 }
 
-export const judgedByAll: Scenario["judge"] = { cycles: true, flows: true, bound: null, peaks: false };
+export const judgedByAll: Scenario["judge"] = {
+  cycles: true,
+  flows: true,
+  constantError: false,
+  bound: null,
+  peaks: false,
+};
 
 /** A healthy scenario has nothing that must be found. */
 export function isHealthy({ must }: Scenario): boolean {

@@ -43,6 +43,13 @@ export interface Score {
   readonly problems: readonly string[];
 }
 
+/** The analysis threw: a result too. */
+export interface Thrown {
+  readonly scenario: string;
+  readonly seed: number;
+  readonly threw: string;
+}
+
 export async function scoreOf(scenario: Scenario, seed: number): Promise<Score> {
   const plan = scenario.draw(randomOf(scenario.name, seed));
   const played = play(plan, scenario.name, seed);
@@ -53,6 +60,8 @@ export async function scoreOf(scenario: Scenario, seed: number): Promise<Score> 
   const cycles = [...heard.cycles.values()].map((cycle) => shifted(cycle));
   const { pairs, counted, judged } = matchCycles(truth, cycles, wall, slack_s);
   const { summary } = heard;
+  const seenInflow_m3 = truth.totals.inflow_m3 - truth.unseen.inflow_m3;
+  const seenPumped_m3 = truth.totals.pumped_m3 - truth.unseen.pumped_m3;
   const inflow = noneYet();
   const pumpRate = noneYet();
   const overBound: number[] = [];
@@ -85,11 +94,11 @@ export async function scoreOf(scenario: Scenario, seed: number): Promise<Score> 
     pumpRate,
     returnErrors_l: returns,
     returned_l: returned.reduce((sum, value) => sum + value, 0) / Math.max(1, returned.length),
-    mean: against(summary.inflow.mean_lpm, truth.totals.inflow_m3 / truth.duration_s),
+    mean: against(summary.inflow.mean_lpm, seenInflow_m3 / (truth.duration_s - truth.unseen.duration_s)),
     pumped:
-      summary.totals.pumped_l === null || truth.totals.pumped_m3 === 0
+      summary.totals.pumped_l === null || seenPumped_m3 === 0
         ? null
-        : summary.totals.pumped_l / 1000 / truth.totals.pumped_m3 - 1,
+        : summary.totals.pumped_l / 1000 / seenPumped_m3 - 1,
     peaks: {
       60: against(summary.inflow.peak["60"]?.lpm, truth.peak_m3s["60"]),
       600: against(summary.inflow.peak["600"]?.lpm, truth.peak_m3s["600"]),

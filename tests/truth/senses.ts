@@ -15,6 +15,8 @@ export interface Upset {
     | { readonly kind: "dropping"; readonly share: number }
     | { readonly kind: "foam"; readonly noise_m: number }
     | { readonly kind: "shifted"; readonly by_m: number }
+    /** Goes off little by little from the beginning to the end, by a zero and by a share of the level. */
+    | { readonly kind: "drifting"; readonly by_m: number; readonly share: number }
     | { readonly kind: "contact-dead"; readonly says: boolean };
 }
 
@@ -88,7 +90,8 @@ export function sensesOf(
       senses.daily_m * Math.sin((2 * Math.PI * time_s) / 86_400 + phase) +
       senses.white_m * random.normal() +
       (upset?.kind === "foam" ? upset.noise_m * random.normal() : 0) +
-      (upset?.kind === "shifted" ? upset.by_m : 0);
+      (upset?.kind === "shifted" ? upset.by_m : 0) +
+      drifted_m(time_s);
     let seen_m = senses.zero_m + senses.span * (state.level_m + ripple_m) + error_m;
     if (senses.spikeShare > 0 && random.chance(senses.spikeShare)) {
       seen_m += (random.chance(0.5) ? 1 : -1) * senses.spike_m * random.between(0.5, 1.5);
@@ -104,6 +107,15 @@ export function sensesOf(
     if (random.chance(upset?.kind === "dropping" ? upset.share : senses.dropShare)) return null;
     last_m = seen_m;
     return seen_m;
+  }
+
+  function drifted_m(time_s: number): number {
+    let sum_m = 0;
+    for (const { from_s, to_s, what } of senses.upsets) {
+      if (what.kind !== "drifting" || time_s < from_s) continue;
+      sum_m += Math.min(1, (time_s - from_s) / (to_s - from_s)) * (what.by_m + what.share * plant.state.level_m);
+    }
+    return sum_m;
   }
 
   function pumpOn(time_s: number): boolean {

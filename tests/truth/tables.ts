@@ -71,6 +71,12 @@ function cellsOf(row: Row): string[] {
   ];
 }
 
+/** Part of a table: its first column and some of the others. */
+export function columnsOf({ head, cells }: Table, from: number, to: number): Table {
+  const cut = (row: readonly string[]) => [row[0] ?? "", ...row.slice(from, to)];
+  return { head: cut(head), cells: cells.map(cut) };
+}
+
 export function findingTable(rows: readonly Row[]): Table {
   return {
     head: [
@@ -109,9 +115,11 @@ export function verdictTable(all: readonly Verdict[]): Table {
   };
 }
 
-export function inMarkdown({ head, cells }: Table): string {
+export function inMarkdown({ head, cells }: Table, numbersRight = true): string {
   const line = (texts: readonly string[]) => `| ${texts.join(" | ")} |`;
-  return [line(head), line(head.map((_, i) => (i === 0 ? "---" : "--:"))), ...cells.map(line)].join("\n");
+  return [line(head), line(head.map((_, i) => (i === 0 || !numbersRight ? "---" : "--:"))), ...cells.map(line)].join(
+    "\n",
+  );
 }
 
 export function inColumns({ head, cells }: Table): string {

@@ -24,6 +24,8 @@ function channels(
   };
 }
 
+/** The site file's float levels, to the nearest 5 mm, make the active volume. */
+const byFloats = { ...judgedByAll, constantError: true };
 const both = ["level", "pumpOn"] as const;
 
 export const channelScenarios: readonly Scenario[] = [
@@ -33,11 +35,11 @@ export const channelScenarios: readonly Scenario[] = [
   channels("level alone, every minute", ["level"], () => ({ sample_s: 60, days: 10 })),
   channels("level alone, steps of 5 mm", ["level"], ({ senses }) => ({ senses: { ...senses, step_m: 0.005 } })),
   channels("level alone, 1 % spikes", ["level"], ({ senses }) => ({ senses: { ...senses, spikeShare: 0.01 } })),
-  channels("contact alone, every second", ["pumpOn"]),
-  channels("contact alone, a log of its changes", ["pumpOn"], () => ({ events: true, days: 10 })),
+  channels("contact alone, every second", ["pumpOn"], () => ({}), byFloats),
+  channels("contact alone, a log of its changes", ["pumpOn"], () => ({ events: true, days: 10 }), byFloats),
   channels("current in place of a contact", ["level", "current"]),
   channels("power in place of a contact", ["level", "power"]),
-  channels("current alone", ["current"]),
+  channels("current alone", ["current"], () => ({}), byFloats),
   channels("the pump's float in place of a contact", ["level", "floatOn"]),
   channels("every channel there is", [
     "level",

@@ -22,12 +22,13 @@ function limit(
   name: string,
   bound: Scenario["judge"]["bound"],
   change: (plan: Plan, random: Random) => Plan,
+  constantError = false,
 ): Scenario {
   return {
     name,
     group: "limit",
     must: [],
-    judge: { ...judgedByAll, bound },
+    judge: { ...judgedByAll, bound, constantError },
     draw: (random) => change(cleanHouse(random), random),
   };
 }
@@ -41,5 +42,5 @@ export const limitScenarios: readonly Scenario[] = [
     ...plan,
     senses: { ...plan.senses, spikeShare: 0.02, spike_m: 0.05 },
   })),
-  limit("no noise at all", null, (plan) => ({ ...plan, senses: { ...plan.senses, white_m: 0, step_m: 0 } })),
+  limit("no noise at all", null, (plan) => ({ ...plan, senses: { ...plan.senses, white_m: 0, step_m: 0 } }), true),
 ];

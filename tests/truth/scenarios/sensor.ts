@@ -1,6 +1,6 @@
 // Level sensors as they are sold: coarse, noisy, drifting, sticking, dropping out.
 
-import { drawHouse, hour_s, type Plan } from "../plan.ts";
+import { day_s, drawHouse, hour_s, type Plan } from "../plan.ts";
 import type { Random } from "../random.ts";
 import { judgedByAll, type Scenario } from "../scenario.ts";
 import type { Senses } from "../senses.ts";
@@ -45,6 +45,14 @@ export const sensorScenarios: readonly Scenario[] = [
     "noise of 8 mm, every 5 s",
     () => ({ white_m: 0.008, step_m: 0.001 }),
     () => ({ sample_s: 5 }),
+  ),
+  sensor(
+    "zero set anew by 30 mm in mid-week",
+    (random) => ({
+      upsets: [{ from_s: random.between(0.6, 1.4) * day_s, to_s: 1e9, what: { kind: "shifted", by_m: 0.03 } }],
+    }),
+    () => ({ allowed: ["sensor-fault"] }),
+    { ...judgedByAll, flows: false },
   ),
   sensor(
     "2 % too much, zero 10 mm off, nothing said",

@@ -77,6 +77,27 @@ function upset(kind: FindingKind, hours: readonly [number, number], what: (rando
   };
 }
 
+/** Off by so much at the end of six days; it counts from the half of it on. */
+function drifting(by_m: number, share: number): Draw {
+  return (plan, random) => {
+    const from_s = random.between(1.5, 2.5) * day_s;
+    const to_s = from_s + 6 * day_s;
+    const sign = random.chance(0.5) ? 1 : -1;
+    return {
+      days: 10,
+      sample_s: 5,
+      senses: {
+        ...plan.senses,
+        upsets: [{ from_s, to_s, what: { kind: "drifting", by_m: sign * by_m, share: sign * share } }],
+      },
+      declared: [
+        { kind: "sensor-fault", certainty: "clear", from_s: (from_s + to_s) / 2, to_s: 10 * day_s },
+        { kind: "sensor-fault", certainty: "allowed", from_s, to_s: 10 * day_s },
+      ],
+    };
+  };
+}
+
 /** The riser's water comes back: a pipe wide and high enough that it is clearly more than a closing valve lets through. */
 function leaking(time_s: readonly [number, number], law: "orifice" | "exponential", more: Draw = () => ({})): Draw {
   return (plan, random) => {
@@ -324,6 +345,8 @@ export const sickScenarios: readonly Scenario[] = [
     upset("sensor-fault", [0.7, 2], (random) => ({ kind: "foam", noise_m: random.between(0.06, 0.12) })),
     cyclesUnsure,
   ),
+  sick("the level's zero drifts by 40 mm in days", ["sensor-fault"], drifting(0.04, 0), cyclesUnsure),
+  sick("the level's span goes off by a seventh in days", ["sensor-fault"], drifting(0, 0.14), cyclesUnsure),
   sick(
     "contact dead, says rest",
     ["sensor-fault"],

@@ -109,6 +109,16 @@ export const waterScenarios: readonly Scenario[] = [
       ]),
     })),
   ),
+  water("a person lifts the float now and then", (plan, random) => ({
+    ...plan,
+    changes: [0.4, 0.9, 0.92, 1.5].flatMap((day) => {
+      const at_s = day * day_s + random.between(0, 3000);
+      return [
+        { at_s, set: { float: "stuck-on" as const } },
+        { at_s: at_s + random.between(7, 12), set: { float: "free" as const } },
+      ];
+    }),
+  })),
   water("small storms", (plan, random) => ({
     ...plan,
     weather: {
