@@ -1,9 +1,12 @@
 // The water stands above the start level, the supply is there, and the pump does not start.
 
-import type { Rule } from "./rule.ts";
+import type { Rule, View } from "./rule.ts";
 
 /** A float's own scatter and a sensor's noise stay below this. */
 export const margin_m = 0.015;
+/** A sensor whose zero is off by this much reads every start so much higher: one such start is enough to know it. */
+export const offBy_m = 0.05;
+const latestStarts = 3;
 
 export const floatStuckOff: Rule = {
   kind: "float-stuck-off",
@@ -12,23 +15,46 @@ export const floatStuckOff: Rule = {
   // A pump that trips again after a moment of running is the same trouble.
   offDelay_s: 60,
   notWhileCalm: true,
-  holds: ({ level_m, pumpRunning, pumpInferred, littleInflow, highFloat, mainsOn, site, levelNoise_m }, open) => {
-    const { startLevel_m } = site.basin;
+  holds: (view, open) => {
+    const { level_m, pumpRunning, pumpInferred, littleInflow, highFloat, mainsOn, levelNoise_m } = view;
     if (pumpRunning === null) return null;
     // The high float hangs above the start level: lifted, it says as much as a level does.
     if (level_m === null && highFloat !== null) return mainsOn !== false && !pumpRunning && highFloat;
-    if (level_m === null || startLevel_m === null) return null;
+    const starts_m = startsAt_m(view);
+    if (level_m === null || starts_m === null) return null;
     // By the level alone a pump that just holds the inflow looks like one that stands; little inflow rules that out.
     if (pumpInferred && !littleInflow) return null;
     const over_m = open === null ? Math.max(margin_m, 4 * levelNoise_m) : 0;
-    return mainsOn !== false && !pumpRunning && level_m > startLevel_m + over_m;
+    return mainsOn !== false && !pumpRunning && level_m > starts_m + over_m;
   },
-  evidence: ({ level_m, site, pumpStateFor_s, mainsOn }) => ({
-    level_m,
-    start_level_m: site.basin.startLevel_m,
-    pump_idle_s: pumpStateFor_s,
-    mains_on: mainsOn,
+  evidence: (view) => ({
+    level_m: view.level_m,
+    start_level_m: startsAt_m(view),
+    pump_idle_s: view.pumpStateFor_s,
+    mains_on: view.mainsOn,
   }),
   message: () =>
     "The water is above the start level and the pump does not start. Check plug and breaker first, then free the float from walls, cords and pipes; switch the pump off at its plug before reaching in.",
 };
+
+/**
+ * Where the pump starts: as the site says, or higher by the reading where it did so in two of the latest three starts, or
+ * in the latest by no more than a zero may be off; at high water at the latest.
+ */
+function startsAt_m({ site, recentCycles }: View): number | null {
+  const { startLevel_m, highLevel_m } = site.basin;
+  if (startLevel_m === null) return null;
+  let first_m = Number.NaN;
+  let highest_m = Number.NEGATIVE_INFINITY;
+  let second_m = Number.NEGATIVE_INFINITY;
+  let seen = 0;
+  for (const cycle of recentCycles) {
+    if (cycle.startLevel_m === null || seen === latestStarts) continue;
+    if (seen === 0) first_m = cycle.startLevel_m;
+    seen += 1;
+    second_m = Math.max(second_m, Math.min(highest_m, cycle.startLevel_m));
+    highest_m = Math.max(highest_m, cycle.startLevel_m);
+  }
+  const near_m = first_m <= startLevel_m + offBy_m ? first_m : startLevel_m;
+  return Math.min(Math.max(startLevel_m, near_m, second_m), highLevel_m ?? Number.POSITIVE_INFINITY);
+}

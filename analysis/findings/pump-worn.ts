@@ -1,13 +1,16 @@
 // What the pump moves has gone down over many cycles: worn or clogged by and by, or held back at once by a little and
 // steadily since. A loss of a quarter or more at once is the discharge's: discharge-blocked.
 
-import { hasLost, stillLost } from "../inflow/pump-history.ts";
+import { hasLost, type SlowChange, stillLost } from "../inflow/pump-history.ts";
 import { lossAdvice, lossCause } from "./loss-cause.ts";
 import type { Rule, View } from "./rule.ts";
 import { whichPump } from "./two-pumps.ts";
 
 export const clearlyLess = 0.08;
 export const stillLess = 0.05;
+/** The swing explains a loss of flow when it has shrunk by more than this share of it. */
+export const ofTheLoss = 0.5;
+export const latestSwings = 7;
 
 export const pumpWorn: Rule = {
   kind: "pump-worn",
@@ -15,8 +18,11 @@ export const pumpWorn: Rule = {
   onDelay_s: 0,
   offDelay_s: 0,
   notWhileCalm: true,
-  holds: ({ slowChange }, open) => {
+  holds: ({ slowChange, trips }, open) => {
     if (slowChange === null) return null;
+    // A level sensor whose span goes off makes the rate less by as much as the float's swing.
+    const isTheSensor = trips.drift?.problem === "span-drift" || swingLoss(trips) > ofTheLoss * lossOf(slowChange);
+    if (isTheSensor) return open === null ? false : null;
     if (open) return stillLost(slowChange, stillLess);
     return slowChange.overRuns > 0 && hasLost(slowChange, clearlyLess);
   },
@@ -35,6 +41,18 @@ export const pumpWorn: Rule = {
   },
   message: (_, { cause }) => lossAdvice(cause),
 };
+
+function lossOf({ before, now }: SlowChange): number {
+  return 1 - now.flow_m3s / before.flow_m3s;
+}
+
+/** By how much the distance between the float's trips, as read over the latest cycles, has shrunk. */
+function swingLoss({ start_m, stop_m, recent }: View["trips"]): number {
+  if (Number.isNaN(start_m) || recent.length < latestSwings) return 0;
+  const swings_m = recent.slice(-latestSwings).map((trips) => trips.start_m - trips.stop_m);
+  const middle_m = swings_m.sort((a, b) => a - b)[latestSwings >> 1] ?? Number.NaN;
+  return 1 - middle_m / (start_m - stop_m);
+}
 
 function causeOf({ slowChange, startsLate, temperature_c }: View) {
   const course = slowChange?.course ?? "slow";

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { floatStuckOff } from "../../../analysis/findings/float-stuck-off.ts";
-import { openSince, viewOf } from "./view.ts";
+import { cyclesLike, openSince, viewOf } from "./view.ts";
 
 const holds = (change: Parameters<typeof viewOf>[0]) => floatStuckOff.holds(viewOf(change), null);
 
@@ -27,6 +27,20 @@ describe("float-stuck-off", () => {
     expect(floatStuckOff.holds(viewOf({ level_m: 0.299 }), openSince())).toBe(false);
     expect(floatStuckOff.holds(viewOf({ level_m: 0.4, pumpRunning: true }), openSince())).toBe(false);
     expect(floatStuckOff.offDelay_s).toBe(60);
+  });
+
+  it("is measured from where the pump has been starting, when the sensor reads too high", () => {
+    const starts = (...levels_m: number[]) => levels_m.flatMap((startLevel_m) => cyclesLike({ startLevel_m }, 1));
+    // 30 mm too high: known from one start on.
+    expect(holds({ level_m: 0.344, recentCycles: starts(0.33, 0.3, 0.3) })).toBe(false);
+    expect(holds({ level_m: 0.346, recentCycles: starts(0.33, 0.3, 0.3) })).toBe(true);
+    // A start at 0.42 m may be of a float that hung once; two such starts are not.
+    expect(holds({ level_m: 0.34, recentCycles: starts(0.42, 0.3, 0.3) })).toBe(true);
+    expect(holds({ level_m: 0.43, recentCycles: starts(0.42, 0.42, 0.3) })).toBe(false);
+    // And no higher than high water, 0.45 m.
+    expect(holds({ level_m: 0.466, recentCycles: starts(0.5, 0.5, 0.5) })).toBe(true);
+    // A pump that starts lower than the site says is held to the site's level.
+    expect(holds({ level_m: 0.31, recentCycles: starts(0.2, 0.2, 0.2) })).toBe(false);
   });
 
   it("is told by the high float where there is no level", () => {

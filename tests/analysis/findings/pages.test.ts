@@ -82,6 +82,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     "4 times the sensor's noise",
     `for ${stuckOff.floatStuckOff.onDelay_s} s`,
     "not 0",
+    `no more than ${mm(stuckOff.offBy_m)} over`,
   ],
   "float-stuck-on": [
     `more than ${mm(stuckOn.floatScatter_m)} under`,
@@ -124,6 +125,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `interval of ${history.decisionInterval} standard deviations`,
     `less than ${percent(worn.stillLess)} is missing`,
     `${percent(blocked.farLess)} or more below`,
+    `last ${worn.latestSwings} cycles, has shrunk by more than ${percent(worn.ofTheLoss)} of`,
     `${frost_c} °C or less`,
     `${history.severalLate} of the last ${history.remembersStarts} runs`,
   ],

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { pumpWorn } from "../../../analysis/findings/pump-worn.ts";
 import type { SlowChange } from "../../../analysis/inflow/pump-history.ts";
+import { newTripLevels, type TripLevelsState } from "../../../analysis/readings/trip-levels.ts";
 import { flow, openSince, viewOf } from "./view.ts";
 
 /** From 1 m³/s in the best days to `now`, each known to a share `u`. */
@@ -17,6 +18,30 @@ describe("pump-worn", () => {
 
   it("is true only when the runs have summed up to a shift", () => {
     expect(pumpWorn.holds(change(0.91, 0.001, { overRuns: 0 }), null)).toBe(false);
+  });
+
+  it("is no wear while the float's swing shrinks in the reading as the rate does", () => {
+    const trips = (swing_m: number, drift: TripLevelsState["drift"] = null): TripLevelsState => ({
+      ...newTripLevels(),
+      start_m: 0.3,
+      stop_m: 0.1,
+      recent: Array.from({ length: 8 }, () => ({
+        time_s: 0,
+        start_m: 0.1 + swing_m,
+        stop_m: 0.1,
+        uSampling_m: 0,
+        pumpRate_m3s: null,
+      })),
+      drift,
+    });
+    const judged = (state: TripLevelsState, open = false) =>
+      pumpWorn.holds({ ...change(0.9), trips: state }, open ? openSince() : null);
+    // A tenth of the flow is gone; 5 % of the swing of 200 mm are 10 mm.
+    expect(judged(trips(0.191))).toBe(true);
+    expect(judged(trips(0.189))).toBe(false);
+    expect(judged(trips(0.189), true)).toBeNull();
+    const drift = { problem: "span-drift", since_s: 0, shift_m: 0, span_share: -0.03 } as const;
+    expect(judged(trips(0.2, drift))).toBe(false);
   });
 
   it("ends when less than 5 % is missing, however uncertain that is by then", () => {
