@@ -33,6 +33,7 @@ import {
 } from "./run-parts.ts";
 import { forgetLoad, newRunningLoad, type RunningLoadState, takeLoad } from "./running-load.ts";
 import { addSample, curveSamples, emptySamples, restartSamples, type SamplesState, stood } from "./samples.ts";
+import { type StormCourse, stormCourse } from "./storm-course.ts";
 import { closelyRead_s, type TrackerContext } from "./tracker-context.ts";
 import { tripsOfRun } from "./trips-of-run.ts";
 
@@ -201,37 +202,63 @@ function endRest(state: TrackerState, context: TrackerContext, to_s: number, sta
   const from_s = state.phaseFrom_s ?? state.samples.origin_s;
   const duration_s = to_s - from_s;
   const stopSeen = state.phaseFrom_s !== null;
-  const fit =
+  const { fit, poured } =
     duration_s > 0 && !isChatter(state, duration_s) && !(startSeen && stood(state.samples))
       ? fitWithPour(state, context, duration_s)
-      : undefined;
+      : nothingFitted;
   const shown = fit ? ({ ...withResolution(fit, context), method: "fill-slope" } as const) : null;
   const share = fit ? (fit.seenTo_s - fit.seenFrom_s) / duration_s : 0;
   const whole = startSeen && stopSeen && state.overRim < surelyOver;
   const inflow = share >= mostOfRest ? shown : whole ? inflowFromActiveVolume(context, duration_s) : null;
-  const summary: RestSummary = {
+  const byCurve: RestSummary = {
     inflow,
     rest_s: stopSeen ? duration_s : null,
     startVolume_m3: fit?.startVolume_m3 ?? null,
     endVolume_m3: fit?.endVolume_m3 ?? null,
+    sampleSd_m3: fit?.sampleSd_m3 ?? null,
     first: inflow === null ? null : inflowTowards("beginning", fit, inflow, from_s, to_s),
     last: inflow === null ? null : inflowTowards("end", fit, inflow, from_s, to_s),
   };
-  settle(state, context, summary, stopSeen ? (fit?.drainBack ?? null) : null);
-  passInflow(state, context, fit, shown ?? inflow, from_s, to_s);
+  const storm = poured || !startSeen ? null : courseInStorm(state, context, fit, byCurve, from_s, to_s);
+  const summary = storm === null ? byCurve : { ...byCurve, first: storm.first ?? byCurve.first, last: storm.last };
+  settle(state, context, summary, stopSeen ? (fit?.drainBack ?? null) : null, storm?.run ?? null);
+  if (storm !== null) context.output.inflow(from_s, to_s, storm.rest);
+  else passInflow(state, context, fit, shown ?? inflow, from_s, to_s);
   state.before = summary;
   const isVague = isVagueBeside(shown ?? inflow, state.lastInflow, duration_s);
   if (!isVague) state.lastInflow = shown ?? inflow ?? state.lastInflow;
   if (!isVague) state.endInflow = summary.last?.inflow ?? state.lastInflow;
 }
 
-function fitWithPour(state: TrackerState, context: TrackerContext, duration_s: number): RestFit | undefined {
+interface Fitted {
+  readonly fit: RestFit | undefined;
+  readonly poured: boolean;
+}
+
+const nothingFitted: Fitted = { fit: undefined, poured: false };
+
+function courseInStorm(
+  state: TrackerState,
+  context: TrackerContext,
+  fit: RestFit | undefined,
+  after: RestSummary,
+  from_s: number,
+  to_s: number,
+): StormCourse | null {
+  const { samples, before, ended, endedParts, phaseFrom_s } = state;
+  if (fit !== undefined && fit.seenTo_s < to_s - from_s) return null;
+  const known = ended !== null && phaseFrom_s !== null && !isMixed(endedParts) ? ended : null;
+  const rest = { samples, fit, from_s, to_s, after, ended: known, before: before?.last ?? null };
+  return stormCourse(rest, context, learnedBy(state, endedParts.set).capability);
+}
+
+function fitWithPour(state: TrackerState, context: TrackerContext, duration_s: number): Fitted {
   const { geometry, resolution_m, basin } = context;
   const step_m3 = Number.isFinite(resolution_m) ? resolution_m * geometry.area_m2(basin.stopLevel_m ?? 0) : 0;
   const samples = curveSamples(state.samples);
   const pour = takeOutPour(samples, step_m3);
   const fit = fitRest(samples, duration_s, howToFit(state, context));
-  return fit === undefined || pour === null ? fit : withPour(fit, pour);
+  return { fit: fit === undefined || pour === null ? fit : withPour(fit, pour), poured: pour !== null };
 }
 
 /** Switches on and off within seconds: between readings the pump may run unseen, and the water has no time to settle. */
@@ -394,6 +421,7 @@ function settle(
   context: TrackerContext,
   after: RestSummary | null,
   fitted: DrainBack | null,
+  inStorm: FlowEstimate[] | null = null,
 ): void {
   const { ended } = state;
   if (ended === null) return;
@@ -415,7 +443,7 @@ function settle(
   context.output.cycle(cycle, "settled");
   context.output.pumped(cycle, movedVolume_m3(cycle, ended.before, after, drainBack) ?? volumeByRate_m3(cycle));
   const closelyRead = context.longInterval_s <= closelyRead_s;
-  const during = inflowDuringRun(learned.capability, ended, after, closelyRead) ?? briefly(state, ended);
+  const during = inStorm ?? inflowDuringRun(learned.capability, ended, after, closelyRead) ?? briefly(state, ended);
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, during);
   if (pumpRate !== null) learnPump(state, learned, context, ended, after, pumpRate);
   // The second pump's float trips at levels of its own.
@@ -472,7 +500,7 @@ function passPart(
   const next = parts.waiting[0] ?? null;
   const before = ended === null ? state.before : ended.before;
   const brief = ended !== null && ended.cycle.run_s <= longRun_s;
-  const beside = { before: first ? before : null, previous: parts.passed, next, after: next === null ? after : null };
+  const beside = { before, previous: parts.passed, next, after };
   const rate = brief ? rateOfBriefPart(state, context, part, before, after) : rateOfLongPart(state, part, beside);
   const { cycle } = part.ended;
   const learned = learnedBy(state, part.set);

@@ -54,7 +54,7 @@ export function isMixed({ waiting, passed }: RunPartsState): boolean {
   return waiting.length > 0 || passed !== null;
 }
 
-/** What stands on either side of a part: another part, or the rest at that end of the run. */
+/** What stands beside a part: other parts, and the rests at the ends of its run. */
 export interface PartBeside {
   readonly before: RestSummary | null;
   readonly previous: RunPart | null;
@@ -71,10 +71,15 @@ export type CapabilityOf = (set: PumpSet) => CapabilityState;
  */
 export function rateOfPart(part: RunPart, beside: PartBeside, capabilityOf: CapabilityOf): FlowEstimate | null {
   const { early, late } = part.ended;
-  const { before, previous, next, after } = beside;
-  const cameIn = before?.last?.inflow ?? inflowAtEnd(part, previous, "late", capabilityOf);
-  const comesIn = after?.first?.inflow ?? inflowAtEnd(part, next, "early", capabilityOf);
-  return agreed(plus(early, cameIn), plus(late, comesIn));
+  const { previous, next } = beside;
+  const first = beside.before?.last?.inflow ?? null;
+  const last = beside.after?.first?.inflow ?? null;
+  const cameIn = previous === null ? first : inflowAtEnd(part, previous, "late", capabilityOf);
+  const comesIn = next === null ? last : inflowAtEnd(part, next, "early", capabilityOf);
+  const rate = agreed(plus(early, cameIn), plus(late, comesIn));
+  const byOneRest = (previous === null && comesIn === null) || (next === null && cameIn === null);
+  // A storm may have broken within the run: the rest at one end of it says nothing of that, the other one does.
+  return byOneRest && agreed(plus(early, first), plus(early, last)) === null ? null : rate;
 }
 
 /** What came in while a pump that is known ran alone, at the end of its part that joins on. */

@@ -1,0 +1,169 @@
+import { describe, expect, it } from "vitest";
+import type { Cycle } from "../../analysis/cycles/cycle.ts";
+import type { Site } from "../../analysis/site.ts";
+import { analyse } from "../analysis/analyse.ts";
+import { playTwoPumps, type TwoPumps, twoPumpSite } from "./two-pump-basin.ts";
+
+const lpm = 60_000;
+/** Alone 90 and 72 L/min with the water at 0.2 m; 145.8 together on one pipe. */
+const flow_m3s = (pump: 1 | 2) => (pump === 1 ? 1.5e-3 : 1.2e-3);
+const together = 0.9;
+
+/** The first pump starts at 0.3 m, the second at 0.4 m. */
+const duty = { curve: null, maxStartsPerHour: 40, minRun_s: 5, name: "Main" };
+const standbySite: Site = {
+  ...twoPumpSite,
+  pump: duty,
+  pumps: [duty, { curve: null, maxStartsPerHour: 40, minRun_s: null, name: "Standby", startLevel_m: 0.4 }],
+};
+
+const storm = (after_s: number) => (after_s > 7200 && after_s < 10_800 ? 1.8e-3 : 2e-4);
+
+function play(plan: TwoPumps, site: Site = standbySite) {
+  const { readings, truth } = playTwoPumps(plan);
+  return { truth, ...analyse(site, readings) };
+}
+
+const within = (share: number, value: number | null | undefined, truth: number) => {
+  expect(Math.abs((value ?? Number.NaN) / truth - 1)).toBeLessThan(share);
+};
+
+const kindsOf = ({ summary }: ReturnType<typeof play>) => summary.findings.map(({ kind }) => kind);
+
+describe("a standby that helps in a storm and stops with the pump on duty", () => {
+  const trips_m = [[0.3, 0.1] as const, [0.4, 0.1] as const] as const;
+  const played = play({ hours: 6, inflow_m3s: storm, flow_m3s, together, trips_m });
+  const { summary, truth, cycles } = played;
+
+  it("has each pump's starts, exactly, and its time", () => {
+    const [first, second] = summary.pumps ?? [];
+    expect([first?.starts, second?.starts]).toEqual([truth.pumps[0].starts, truth.pumps[1].starts]);
+    within(0.01, first?.run_s, truth.pumps[0].run_s);
+    within(0.01, second?.run_s, truth.pumps[1].run_s);
+    expect([first?.name, second?.name]).toEqual(["Main", "Standby"]);
+    expect(summary.totals.starts).toBe(truth.starts);
+  });
+
+  it("knows within 2 % what the first moves alone and what both move, and claims nothing of the second alone", () => {
+    const [first, second] = summary.pumps ?? [];
+    within(0.02, first?.rate?.lpm, 90);
+    expect(second?.rate).toBe(null);
+    within(0.02, summary.sizing.both_capacity_lpm, 0.9 * (90 + 72));
+  });
+
+  it("counts on the first alone, and finds that too little for the storm", () => {
+    const { firm_capacity_lpm, margin, verdict } = summary.sizing;
+    within(0.02, firm_capacity_lpm, 90);
+    within(0.03, margin, 90 / (1.8e-3 * lpm));
+    expect(verdict).toBe("undersized");
+  });
+
+  it("takes no help from the standby for an inflow that exceeds the pumps", () => {
+    expect(kindsOf(played)).toEqual(["undersized"]);
+  });
+
+  it("measures the storm and the water moved through the changes of the pumps", () => {
+    within(0.03, summary.inflow.peak["600"]?.lpm, truth.peak600_m3s * lpm);
+    within(0.02, summary.totals.pumped_l, truth.pumped_m3 * 1000);
+  });
+
+  it("says of each run who ran for how long, and whose the rate is", () => {
+    const inStorm = cycles.filter(({ pumps }) => (pumps?.both_s ?? 0) > 0);
+    expect(inStorm.length).toBe(truth.pumps[1].starts);
+    for (const { pumps, run_s } of inStorm) {
+      expect(pumps?.pump1_s).toBeCloseTo(run_s, 6);
+      expect(pumps?.both_s).toBe(pumps?.pump2_s);
+    }
+    // But for the runs in which the storm breaks and ends.
+    for (const { pumps, pumpRate } of inStorm.slice(1, -1)) {
+      expect(pumps?.rateOf).toBe("both");
+      within(0.02, pumpRate?.flow_m3s, 0.9 * (1.5e-3 + 1.2e-3));
+    }
+    expect(cycles.filter(({ pumps }) => pumps?.pump2_s === 0).every(({ pumps }) => pumps?.rateOf !== 2)).toBe(true);
+  });
+});
+
+describe("a standby that stops before the pump on duty, in a storm that is one long run", () => {
+  const trips_m = [[0.3, 0.1] as const, [0.4, 0.2] as const] as const;
+  const { summary, truth } = play({ hours: 6, inflow_m3s: storm, flow_m3s, together, trips_m });
+
+  it("knows both from the changes within the run, and what came in all along", () => {
+    within(0.02, summary.sizing.both_capacity_lpm, 0.9 * (90 + 72 + 2 * 2e-4 * 0.1 * lpm));
+    within(0.03, summary.inflow.peak["600"]?.lpm, truth.peak600_m3s * lpm);
+    within(0.03, summary.inflow.peak["3600"]?.lpm, 1.8e-3 * lpm);
+    expect(summary.pumps?.[1].starts).toBe(truth.pumps[1].starts);
+  });
+});
+
+describe("two pumps that take turns", () => {
+  const trips_m = [[0.3, 0.1] as const, [0.5, 0.3] as const] as const;
+  const plan: TwoPumps = { hours: 6, inflow_m3s: () => 2e-4, flow_m3s, trips_m, takeTurns: true };
+
+  it("have each its own starts and rate, within 2 %, and count by the weaker", () => {
+    const { summary, truth } = play(plan);
+    const [first, second] = summary.pumps ?? [];
+    expect([first?.starts, second?.starts]).toEqual([truth.pumps[0].starts, truth.pumps[1].starts]);
+    within(0.02, first?.rate?.lpm, 90);
+    within(0.02, second?.rate?.lpm, 72);
+    within(0.02, summary.sizing.firm_capacity_lpm, 72);
+    expect(summary.sizing.both_capacity_lpm).toBe(null);
+    expect(summary.findings).toEqual([]);
+  });
+
+  it("are each held against their own limit of starts", () => {
+    // 26 starts in an hour, 13 of each: the first may start 20 times, the second 10.
+    const { summary } = play(plan, twoPumpSite);
+    expect(summary.findings.map(({ kind, evidence }) => [kind, evidence.pump, evidence.max_starts_per_hour])).toEqual([
+      ["short-cycling", 2, 10],
+    ]);
+  });
+
+  it("tell which of them has worn", () => {
+    const worn = (pump: 1 | 2, after_s: number) =>
+      pump === 1 ? 1.5e-3 : 1.2e-3 * (1 - 0.2 * Math.min(1, Math.max(0, after_s / 43_200 - 1)));
+    const { summary } = play({ ...plan, hours: 28, flow_m3s: worn });
+    expect(summary.findings.map(({ kind, evidence }) => [kind, evidence.pump])).toEqual([["pump-worn", 2]]);
+  });
+
+  it("tell which of them is blocked, in one finding", () => {
+    const blocked = (pump: 1 | 2, after_s: number) => (pump === 1 ? 1.5e-3 : after_s > 36_000 ? 6e-4 : 1.2e-3);
+    const { summary } = play({ ...plan, hours: 14, flow_m3s: blocked });
+    expect(summary.findings.map(({ kind, evidence }) => [kind, evidence.pump])).toEqual([["discharge-blocked", 2]]);
+  });
+});
+
+describe("two pumps that always run at once", () => {
+  const trips_m = [[0.3, 0.1] as const, [0.3, 0.1] as const] as const;
+  const { summary, truth, cycles } = play({ hours: 6, inflow_m3s: () => 3e-4, flow_m3s, together, trips_m });
+
+  it("have one rate together, within 2 %, and none by themselves", () => {
+    expect(summary.pumps?.map(({ starts, rate }) => [starts, rate])).toEqual([
+      [truth.pumps[0].starts, null],
+      [truth.pumps[1].starts, null],
+    ]);
+    within(0.02, summary.sizing.both_capacity_lpm, 0.9 * (90 + 72));
+    const known = cycles.filter(({ pumpRate }) => pumpRate !== null);
+    expect(known.length).toBeGreaterThan(0.95 * cycles.length);
+    expect(known.every(({ pumps }) => pumps?.rateOf === "both")).toBe(true);
+  });
+});
+
+describe("a standby that never runs", () => {
+  it("changes not a digit of what is said of the pump on duty", () => {
+    const trips_m = [[0.3, 0.1] as const, [0.7, 0.1] as const] as const;
+    const { readings } = playTwoPumps({ hours: 6, inflow_m3s: () => 2e-4, flow_m3s, trips_m });
+    const alone = analyse(
+      standbySite,
+      readings.map((reading) => ({ ...reading, pump2On: null })),
+    );
+    const both = analyse(standbySite, readings);
+    const bare = (cycle: Cycle) => ({ ...cycle, pumps: null });
+    expect(both.cycles.map(bare)).toEqual(alone.cycles.map(bare));
+    expect(both.summary.inflow).toEqual(alone.summary.inflow);
+    expect(both.summary.totals).toEqual(alone.summary.totals);
+    expect(both.summary.pumps?.[1]).toEqual({
+      ...{ name: "Standby", starts: 0, run_s: 0, most_starts_in_an_hour: 0, rate: null },
+    });
+    expect(alone.summary.pumps?.[1].starts).toBe(null);
+  });
+});
