@@ -2,14 +2,15 @@
 // called. What the report holds is in analysis/report/.
 
 import { type AnalyzerSink, createAnalyzer } from "../analysis/analyzer.ts";
-import type { Reading } from "../analysis/readings/reading.ts";
 import { cycleWithBudget, overAllBudget } from "../analysis/report/report-budget.ts";
 import type { Site } from "../analysis/site.ts";
 import { progressBar } from "./commands/progress-bar.ts";
 import { loadSiteFile } from "./config/load-site-file.ts";
 import type { SiteFile } from "./config/site-file.ts";
 import { localTime } from "./recordings/local-time.ts";
-import { type ColumnMap, parseColumnMap, type RecordingOptions, readRecording } from "./recordings/read-recording.ts";
+import { readRowsAside } from "./recordings/read-in-thread.ts";
+import { type ColumnMap, parseColumnMap, type RecordingOptions } from "./recordings/read-recording.ts";
+import { lendReadings, type RowTable } from "./recordings/row-table.ts";
 import { budgetInWords } from "./report/budget-in-words.ts";
 import { CannotWriteReport } from "./report/cannot-write-report.ts";
 import { medianOfMany } from "./report/median-of-many.ts";
@@ -96,7 +97,7 @@ async function toReport(recording: string, asked: Asked, report: ReportFile | nu
     onUnknownColumn: (column) => console.error(`${name}: column "${column}" is no channel and is ignored`),
     onRestart: analysis.restart,
   };
-  const result = await readRecording(recording, options, analysis.push).finally(progress.clear);
+  const result = await readRowsAside(recording, options, analysis.push).finally(progress.clear);
   if (result.problems.length > 0) return refuse(result.problems);
 
   for (const line of mendedInWords(name, result)) console.error(line);
@@ -121,7 +122,7 @@ function startAnalysis(site: Site, report: ReportFile | null) {
   };
   let analyzer = createAnalyzer(site, { sink });
   return {
-    push: (reading: Reading) => analyzer.push(reading),
+    push: (table: RowTable, from: number, to: number) => lendReadings(table, from, to, analyzer.push),
     restart: () => {
       report?.restart();
       pumpRates = medianOfMany();

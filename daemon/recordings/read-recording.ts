@@ -12,6 +12,7 @@ import type { ColumnMap } from "./recording-columns.ts";
 import { openRecording, type RecordingInput, UnreadableRecording } from "./recording-input.ts";
 import { type PassOptions, type PassResult, passOver } from "./recording-pass.ts";
 import type { ClockStep, OrderCounts } from "./row-order.ts";
+import { giveReadings, type RowSink } from "./row-table.ts";
 
 export { type ColumnMap, parseColumnMap, recordingColumns } from "./recording-columns.ts";
 export type { ClockStep } from "./row-order.ts";
@@ -61,11 +62,16 @@ const window = 8192;
  * @param path      a CSV file, gzipped or not, or `-` for standard input
  * @param onReading is called for each reading as it is read
  */
-export async function readRecording(
+export function readRecording(
   path: string,
   options: RecordingOptions,
   onReading: (reading: Reading) => void,
 ): Promise<RecordingResult> {
+  return readRows(path, options, (table, from, to) => giveReadings(table, from, to, onReading));
+}
+
+/** The same, row by row in columns: for what need not be an object for each row. */
+export async function readRows(path: string, options: RecordingOptions, onRows: RowSink): Promise<RecordingResult> {
   const problems = problemList(path === "-" ? "standard input" : path);
   const zone = options.timezone ? localTime(options.timezone) : null;
   if (zone === undefined) {
@@ -76,7 +82,7 @@ export async function readRecording(
   try {
     const input = await openRecording(path, options.stdin ?? process.stdin);
     try {
-      return await goThrough(input, passOptions, options, onReading);
+      return await goThrough(input, passOptions, options, onRows);
     } finally {
       await input.close();
     }
@@ -89,19 +95,19 @@ export async function readRecording(
 
 async function goThrough(
   input: RecordingInput,
-  passOptions: Omit<PassOptions, "window" | "onReading">,
+  passOptions: Omit<PassOptions, "window" | "onRows">,
   options: RecordingOptions,
-  onReading: (reading: Reading) => void,
+  onRows: RowSink,
 ): Promise<RecordingResult> {
   const { problems } = passOptions;
   const checkFirst = options.onRestart === undefined;
-  const first = await pass(input, { ...passOptions, window, onReading: checkFirst ? () => {} : onReading }, options);
+  const first = await pass(input, { ...passOptions, window, onRows: checkFirst ? () => {} : onRows }, options);
   const sorted = !first.inOrder;
   if (problems.count > 0 || (!sorted && !checkFirst)) return resultOf(first, problems, false, options);
 
   if (sorted) options.onRestart?.();
   const rows = sorted ? Number.POSITIVE_INFINITY : window;
-  const second = await pass(input, { ...passOptions, window: rows, onReading }, options);
+  const second = await pass(input, { ...passOptions, window: rows, onRows }, options);
   return resultOf(second, problems, sorted, options);
 }
 

@@ -1,13 +1,13 @@
 // One pass over the bytes of a recording: chunks are joined into whole rows, rows are scanned and put in order.
 
-import type { Channel, Reading } from "../../analysis/readings/reading.ts";
+import type { Channel } from "../../analysis/readings/reading.ts";
 import { type CsvHeader, readHeader } from "./csv-header.ts";
 import type { LocalTime } from "./local-time.ts";
 import type { ProblemList } from "./problem-list.ts";
 import { type ColumnMap, type PlannedColumn, planColumns } from "./recording-columns.ts";
 import { type OrderCounts, type RowOrder, rowOrder } from "./row-order.ts";
 import { type RowScanner, rowScanner } from "./row-scanner.ts";
-import { rowTable } from "./row-table.ts";
+import { type RowSink, rowTable } from "./row-table.ts";
 import { timestampReader } from "./timestamp.ts";
 import { slackBytes } from "./usual-row.ts";
 
@@ -19,7 +19,7 @@ export interface PassOptions {
   readonly window: number;
   readonly problems: ProblemList;
   /** Is not called any more soon after a problem. */
-  onReading(reading: Reading): void;
+  readonly onRows: RowSink;
 }
 
 export interface Pass {
@@ -124,7 +124,7 @@ function bodyBelow(header: Extract<CsvHeader, { ok: true }>, options: PassOption
   const plan = planColumns(header.names, header.line, options.columns, problems);
   const channels = [...new Set(plan.flatMap((column) => ("channel" in column ? [column.channel] : [])))];
   const wholeFile = window === Number.POSITIVE_INFINITY;
-  const order = rowOrder(rowTable(channels, wholeFile ? 65_536 : 2 * window), window, options.onReading);
+  const order = rowOrder(rowTable(channels, wholeFile ? 65_536 : 2 * window), window, options.onRows);
   const scanner = rowScanner({
     plan,
     delimiter: header.delimiter,

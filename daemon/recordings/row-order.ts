@@ -6,9 +6,8 @@
 // moved by what the clock lost, to the end of the recording, so that the order of the file and every duration in it
 // are kept. A row that comes later than the window cannot be placed any more: then the whole recording must be held.
 
-import type { Reading } from "../../analysis/readings/reading.ts";
 import { conflict, judgeStep, stepBack_ms } from "./clock-step.ts";
-import { giveReadings, grown, moveRows, type RowTable } from "./row-table.ts";
+import { grown, moveRows, type RowSink, type RowTable } from "./row-table.ts";
 
 /** A wall clock that was set back while it recorded. */
 export interface ClockStep {
@@ -43,9 +42,9 @@ export interface RowOrder {
 /**
  * @param empty    the table to start with
  * @param window   how many rows are held back; Infinity holds and sorts the whole recording
- * @param onReading is given each reading, strictly in order of time
+ * @param onRows is given the rows, strictly in order of time
  */
-export function rowOrder(empty: RowTable, window: number, onReading: (reading: Reading) => void): RowOrder {
+export function rowOrder(empty: RowTable, window: number, onRows: RowSink): RowOrder {
   let table = empty;
   let settled = 0; // rows of the table that have been here before
   let waiting = false; // among them a step back that could not be judged yet
@@ -55,7 +54,7 @@ export function rowOrder(empty: RowTable, window: number, onReading: (reading: R
 
   const give = (rows: number) => {
     if (rows <= 0) return;
-    giveReadings(table, 0, rows, onReading);
+    onRows(table, 0, rows);
     given_ms = table.time_ms[rows - 1] as number;
     counts.readings += rows;
     moveRows(table, 0, rows, table.length);

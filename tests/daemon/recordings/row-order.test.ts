@@ -2,7 +2,7 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import { rowOrder } from "../../../daemon/recordings/row-order.ts";
-import { rowTable } from "../../../daemon/recordings/row-table.ts";
+import { giveReadings, rowTable } from "../../../daemon/recordings/row-table.ts";
 
 interface Row {
   readonly time_s: number;
@@ -14,7 +14,9 @@ interface Row {
 function order(rows: readonly Row[], window = 64) {
   const given: Reading[] = [];
   const start = rowTable(["level_m", "pumpOn"], window === Number.POSITIVE_INFINITY ? 16 : 2 * window);
-  const rowsInOrder = rowOrder(start, window, (reading) => given.push(reading));
+  const rowsInOrder = rowOrder(start, window, (table, from, to) =>
+    giveReadings(table, from, to, (reading) => given.push(reading)),
+  );
   let inOrder = true;
   for (const row of rows) {
     const { table } = rowsInOrder;

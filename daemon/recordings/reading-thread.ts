@@ -1,0 +1,32 @@
+// The thread that reads a recording for `read-in-thread.ts`: rows in columns, block by block.
+
+import { parentPort, workerData } from "node:worker_threads";
+import { type RecordingOptions, readRows } from "./read-recording.ts";
+import type { RowTable } from "./row-table.ts";
+import { mostAhead, type ReadingTask, type ThreadMessage } from "./thread-messages.ts";
+
+const { path, options, mayRestart, ahead } = workerData as ReadingTask;
+
+function send(message: ThreadMessage, given: ArrayBuffer[] = []): void {
+  parentPort?.postMessage(message, given);
+}
+
+function sendRows(table: RowTable, from: number, to: number): void {
+  for (let sent = Atomics.load(ahead, 0); sent >= mostAhead; sent = Atomics.load(ahead, 0))
+    Atomics.wait(ahead, 0, sent);
+  Atomics.add(ahead, 0, 1);
+  const time_ms = table.time_ms.slice(from, to) as Float64Array<ArrayBuffer>;
+  const columns = table.columns.map((column) => column.slice(from, to) as Float64Array<ArrayBuffer>);
+  send({ kind: "rows", time_ms, columns, channels: table.channels }, [
+    time_ms.buffer,
+    ...columns.map(({ buffer }) => buffer),
+  ]);
+}
+
+const all: RecordingOptions = {
+  ...options,
+  onProgress: (done, total) => send({ kind: "progress", done, total }),
+  onUnknownColumn: (name) => send({ kind: "unknown-column", name }),
+  ...(mayRestart && { onRestart: () => send({ kind: "restart" }) }),
+};
+send({ kind: "done", result: await readRows(path, all, sendRows) });

@@ -1,0 +1,31 @@
+// What a thread that reads a recording is told and what it sends back.
+
+import type { Channel } from "../../analysis/readings/reading.ts";
+import type { RecordingOptions, RecordingResult } from "./read-recording.ts";
+
+/** Of the options, what can be handed to a thread. */
+export type ThreadOptions = Pick<RecordingOptions, "columns" | "timezone" | "missing" | "chunkBytes">;
+
+export interface ReadingTask {
+  readonly path: string;
+  readonly options: ThreadOptions;
+  /** Whether a disordered recording may be given anew; see `RecordingOptions.onRestart`. */
+  readonly mayRestart: boolean;
+  /** One number, shared by both: how many blocks of rows have been sent and not been taken yet. */
+  readonly ahead: Int32Array<SharedArrayBuffer>;
+}
+
+export type ThreadMessage =
+  | {
+      readonly kind: "rows";
+      readonly time_ms: Float64Array<ArrayBuffer>;
+      readonly columns: readonly Float64Array<ArrayBuffer>[];
+      readonly channels: readonly Channel[];
+    }
+  | { readonly kind: "progress"; readonly done: number; readonly total: number }
+  | { readonly kind: "unknown-column"; readonly name: string }
+  | { readonly kind: "restart" }
+  | { readonly kind: "done"; readonly result: RecordingResult };
+
+/** Some hundred thousand rows wait at most: a reader that is quicker than the analysis must not fill the memory. */
+export const mostAhead = 16;
