@@ -4,9 +4,10 @@ import type { BasinGeometry } from "../geometry/basin.ts";
 import { rateFromActiveVolume } from "../inflow/active-volume.ts";
 import { fitRun, type RunFit } from "../inflow/fit-run.ts";
 import { lateStart_s } from "../inflow/late-start.ts";
+import { type VolumeCourse, volumeCourse } from "../inflow/volume-course.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { plus } from "./flow-arithmetic.ts";
-import { curveSamples, type SamplesState } from "./samples.ts";
+import { curveSamples, headLength, type SamplesState } from "./samples.ts";
 import { edgeDelay_s, type TrackerContext } from "./tracker-context.ts";
 
 /** Inflow as it was at one time. */
@@ -21,6 +22,8 @@ export interface RestSummary {
   /** Stored volume at its beginning (returned water included) and end; null without a level. */
   readonly startVolume_m3: number | null;
   readonly endVolume_m3: number | null;
+  /** Of a level sample, as a volume; null without a curve through the rest. */
+  readonly sampleSd_m3?: number | null;
   /** Inflow towards its beginning and towards its end: what the runs on either side begin and end with. */
   readonly first: InflowAt | null;
   readonly last: InflowAt | null;
@@ -40,8 +43,12 @@ export interface EndedRun {
   readonly stopVolume_m3: number | null;
   /** Level at which the rate holds: in the middle of the run, or between its two ends where those give a long one's rate. */
   readonly meanLevel_m: number | null;
+  /** How long before the middle of the time at full speed the fall of a short run was measured; below 0: after it. */
+  readonly early_s: number;
   /** How long it moved little before the pump came up; null where that does not show. */
   readonly lateStart_s: number | null;
+  /** Its samples in blocks; null without any. */
+  readonly course: VolumeCourse | null;
   /** By how much the fall slows with the level, from the earlier to the later half of a short run; how far apart in time. */
   readonly halves: {
     readonly levelDrop_m: number;
@@ -68,7 +75,7 @@ export function endedRun(
   const hasLevel = samples.count > 0;
   const first_m3 = samples.y[0] ?? null;
   const last_m3 = samples.y[Math.max(0, samples.count - 1)] ?? null;
-  const fit = fitRun(curveSamples(samples), run_s, edgeDelay_s(context));
+  const fit = fitRun(curveSamples(samples), run_s, edgeDelay_s(context), before?.sampleSd_m3 ?? null);
   const startVolume_m3 = before?.endVolume_m3 ?? (hasLevel ? first_m3 : null);
   const stopVolume_m3 = fit?.stopVolume_m3 ?? (hasLevel ? last_m3 : null);
   const wet_s = fit === undefined ? run_s : wetTime_s(fit, run_s, context);
@@ -96,8 +103,10 @@ export function endedRun(
     late,
     parts: fit === undefined || dry ? [] : courseOf(fit, run_s, geometry),
     stopVolume_m3: fit?.stopVolume_m3 ?? null,
-    meanLevel_m: fit === undefined ? null : levelOfRate_m(fit, run_s, dry ? wet_s : null, geometry),
+    meanLevel_m: fit === undefined ? null : levelOfRate_m(fit, run_s, dry ? wet_s : null, context),
+    early_s: fit === undefined || run_s > longRun_s ? 0 : middleAtSpeed_s(run_s, context) - fit.middle_s,
     lateStart_s: run_s > longRun_s ? null : lateStart_s(curveSamples(samples), run_s),
+    course: hasLevel ? volumeCourse(curveSamples(samples), headLength, samples.blockSize) : null,
     halves: fit === undefined ? null : compareHalves(fit, run_s, geometry),
   };
 }
@@ -122,11 +131,19 @@ function courseOf(fit: RunFit, run_s: number, geometry: BasinGeometry): EndedRun
   });
 }
 
-function levelOfRate_m(fit: RunFit, run_s: number, ranDryAt_s: number | null, geometry: BasinGeometry): number {
-  const level_m = (t: number) => geometry.level_m(fit.volumeAt_m3(t));
-  if (run_s <= longRun_s) return level_m(run_s / 2);
+function levelOfRate_m(fit: RunFit, run_s: number, ranDryAt_s: number | null, context: TrackerContext): number {
+  const level_m = (t: number) => context.geometry.level_m(fit.volumeAt_m3(t));
+  if (run_s <= longRun_s) return level_m(middleAtSpeed_s(run_s, context));
   const early_m = level_m(Math.min(edge_s, ranDryAt_s ?? edge_s) / 2);
   return ranDryAt_s === null ? (early_m + level_m(run_s - edge_s / 2)) / 2 : early_m;
+}
+
+/** By then a pump is up to speed, though the fit waits longer to be sure; common practice, no source. */
+const upToSpeed_s = 1;
+
+/** A run is seen to begin and to end a little late. */
+function middleAtSpeed_s(run_s: number, context: TrackerContext): number {
+  return (run_s + Math.min(upToSpeed_s, run_s / 3)) / 2 - edgeDelay_s(context);
 }
 
 function compareHalves({ slowing, volumeAt_m3 }: RunFit, run_s: number, geometry: BasinGeometry): EndedRun["halves"] {

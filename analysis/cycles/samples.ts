@@ -5,7 +5,7 @@ import type { CurveSamples } from "../statistics/fit-curve.ts";
 
 const capacity = 2048;
 /** Samples that stay single: what happens right after a switch (water that returns, spin-up) happens here. */
-const headLength = 512;
+export const headLength = 512;
 /** Fewer than these may agree by chance. */
 const fewestToStand = 10;
 

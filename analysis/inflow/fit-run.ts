@@ -2,13 +2,15 @@
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import { type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
-import { volumeCurve } from "./volume-curve.ts";
+import { type VolumeCurve, volumeCurve } from "./volume-curve.ts";
 
 export interface RunFit {
   /** Stored volume at the stop; null when the last sample stands too long before it to tell. */
   readonly stopVolume_m3: number | null;
   /** From when on the pump was up to speed, in seconds since the start. */
   readonly upToSpeed_s: number;
+  /** Middle of the samples behind the fit. */
+  readonly middle_s: number;
   /** Mean fall of the stored volume (discharge less inflow) between two times since the start. */
   fall(from_s: number, to_s: number): FlowEstimate;
   volumeAt_m3(t_s: number): number;
@@ -29,24 +31,41 @@ export const spinUp_s = 3;
 /** Pumping time that a start costs: until then it has moved so much less than at full flow; common practice, no source. */
 export const lostInSpinUp_s = 0.5;
 const fewest = 4;
+/** A slope through fewer samples than this says little of their own noise. */
+const enough = 8;
+const fewestOfKnownNoise = 2;
 
 /**
  * Fits the fall of the volume over a run, its spin-up left out.
  *
  * @param samples    volumes in m³ against seconds since the start; the weights are used up
  * @param duration_s length of the run
- * @param stopSeenLate_s how long before the end of the run the pump stopped, as far as is known
- * @returns undefined when fewer than 4 samples stand after the spin-up
+ * @param stopSeenLate_s how long before the end of the run the pump stopped, as far as is known; as long before its
+ *                   beginning it started
+ * @param sampleSd_m3 of a sample, as the rest before showed it; null if unknown
+ * @returns undefined when fewer than 4 samples stand after the spin-up, or 2 where their noise is known
  */
-export function fitRun(samples: CurveSamples, duration_s: number, stopSeenLate_s = 0): RunFit | undefined {
-  const upToSpeed_s = Math.min(spinUp_s, duration_s / 3);
+export function fitRun(
+  samples: CurveSamples,
+  duration_s: number,
+  stopSeenLate_s = 0,
+  sampleSd_m3: number | null = null,
+): RunFit | undefined {
+  // Where readings come seldom the pump has mostly been up to speed for long when it is first seen to run.
+  const upToSpeed_s = Math.max(0, Math.min(spinUp_s - 1.2 * stopSeenLate_s, duration_s / 3));
   let after = 0;
+  let first_s = Number.NaN;
   for (let i = 0; i < samples.count; i += 1) {
-    if ((samples.t[i] ?? 0) < upToSpeed_s) samples.weight[i] = 0;
-    else after += 1;
+    if ((samples.t[i] ?? 0) < upToSpeed_s) {
+      samples.weight[i] = 0;
+      continue;
+    }
+    if (after === 0) first_s = samples.t[i] ?? 0;
+    after += 1;
   }
-  if (after < fewest) return undefined;
-  const curve = volumeCurve(samples, null, null);
+  const few = after < enough && sampleSd_m3 !== null;
+  if (after < (few ? fewestOfKnownNoise : fewest)) return undefined;
+  const curve = few ? straightThrough(samples, sampleSd_m3) : volumeCurve(samples, null, null);
   if (curve === undefined) return undefined;
   const last_s = samples.t[samples.count - 1] ?? 0;
   return {
@@ -55,6 +74,7 @@ export function fitRun(samples: CurveSamples, duration_s: number, stopSeenLate_s
         ? curve.valueAt(duration_s - Math.min(stopSeenLate_s, duration_s / 2))
         : null,
     upToSpeed_s,
+    middle_s: (first_s + last_s) / 2,
     fall: (from_s, to_s) => {
       const mean = curve.meanSlope(from_s, to_s);
       return {
@@ -67,6 +87,28 @@ export function fitRun(samples: CurveSamples, duration_s: number, stopSeenLate_s
     slowing: slowingOf(samples, curve.sampleSd, upToSpeed_s, last_s),
   };
 }
+
+/** A line through few samples, their noise known from elsewhere or, where it is more, by what lies off the line. */
+function straightThrough(samples: CurveSamples, sampleSd_m3: number): VolumeCurve | undefined {
+  const line = fitCurve(samples, 1);
+  if (line === undefined) return undefined;
+  const own = line.count > 2 ? line.residualSquares / (line.count - 2) : 0;
+  const known = sampleSd_m3 ** 2;
+  // Clearly off: the noise is not all that there is.
+  const variance = own > missed * known ? own : known;
+  return {
+    valueAt: line.valueAt,
+    meanSlope: (from, to) => {
+      const { slope, variance: perSample } = line.meanSlope(from, to);
+      return { slope, variance: perSample * variance };
+    },
+    sampleSd: Math.sqrt(variance),
+    degreesOfFreedom: own > missed * known ? line.count - 2 : Number.POSITIVE_INFINITY,
+    leaking_m3: 0,
+  };
+}
+
+const missed = 6;
 
 const fewestForSlowing = 8;
 

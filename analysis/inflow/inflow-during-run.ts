@@ -45,7 +45,7 @@ export function inflowDuringRun(
  * The run's own beginning, with the inflow of just before, against what the pump moved until then. Water that rises
  * faster than it came in before, or comes in fast afterwards, is a storm instead.
  */
-function isImpaired(
+export function isImpaired(
   capability: CapabilityState,
   { early, before, meanLevel_m }: EndedRun,
   after: RestSummary | null,

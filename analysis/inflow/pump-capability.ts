@@ -206,30 +206,36 @@ function together(guess: Slope, own: Slope | null): Slope {
   };
 }
 
-/** Mean by weight, in which a rate far from the median counts less; its uncertainty from theirs or their scatter. */
+/** Mean by weight, in which a rate far off counts less; its uncertainty from theirs or, if that is more, their scatter. */
 function robustMean(rates: readonly number[], us: readonly number[]): FlowEstimate {
   const n = rates.length;
-  const median = medianInPlace(rates.slice());
-  const spread = 1.4826 * medianInPlace(rates.map((rate) => Math.abs(rate - median)));
-  const typicalU = medianInPlace(us.slice());
+  const least = medianInPlace(us.slice()) / 3;
+  const u = us.map((own) => Math.hypot(own, least));
+  const middle = weightedMedian(rates, u);
+  const scatter = 1.4826 * medianInPlace(rates.map((rate, i) => Math.abs(rate - middle) / (u[i] ?? 1)));
+  const grown = Math.max(1, scatter);
   let weights = 0;
   let sum = 0;
-  let squares = 0;
   for (let i = 0; i < n; i += 1) {
-    const off = (rates[i] ?? median) - median;
-    const u = Math.hypot(us[i] ?? typicalU, typicalU / 2);
-    const scale = Math.max(u, spread);
-    const weight = (Math.abs(off) <= 2 * scale ? 1 : ((2 * scale) / Math.abs(off)) ** 2) / scale ** 2;
+    const scale = grown * (u[i] ?? 1);
+    const off = (rates[i] ?? middle) - middle;
+    const weight = Math.min(1, ((oddFrom * scale) / Math.abs(off)) ** 2) / scale ** 2;
     weights += weight;
     sum += weight * off;
-    squares += weight ** 2 * Math.min(off ** 2, 4 * scale ** 2);
   }
-  const scatter = (Math.sqrt(squares) / weights) * Math.sqrt(n / (n - 1));
-  return {
-    flow_m3s: median + sum / weights,
-    uFlow_m3s: Math.max(scatter, 1 / Math.sqrt(weights)),
-    degreesOfFreedom: n - 1,
-  };
+  return { flow_m3s: middle + sum / weights, uFlow_m3s: 1 / Math.sqrt(weights), degreesOfFreedom: n - 1 };
+}
+
+/** Half of the weight, 1/u², lies on either side. */
+function weightedMedian(values: readonly number[], u: readonly number[]): number {
+  const order = values.map((_, i) => i).sort((a, b) => (values[a] ?? 0) - (values[b] ?? 0));
+  const weight = (i: number) => 1 / (u[i] ?? 1) ** 2;
+  let left = order.reduce((sum, i) => sum + weight(i), 0) / 2;
+  for (const i of order) {
+    left -= weight(i);
+    if (left <= 0) return values[i] ?? Number.NaN;
+  }
+  return values[order.at(-1) ?? 0] ?? Number.NaN;
 }
 
 /** Beyond the levels seen: from the line's end on, in proportion to the published curve. */

@@ -6,13 +6,12 @@ import { meanOf, plus } from "../cycles/flow-arithmetic.ts";
 import { lengthUnknown, type TrackerContext, uEdges_s } from "../cycles/tracker-context.ts";
 import { pumpingTime_s, rateFromActiveVolume } from "./active-volume.ts";
 import type { DrainBack } from "./fit-rest.ts";
-import { lostInSpinUp_s, spinUp_s } from "./fit-run.ts";
+import { lostInSpinUp_s } from "./fit-run.ts";
 import { type CapabilityState, capabilitySlope_m2s } from "./pump-capability.ts";
 
-/** By then a pump is up to speed, though the fit waits longer to be sure; common practice, no source. */
-const upToSpeed_s = 1;
 /** Two views of one long run that differ by more than this share do not tell its rate. */
 const agreement = 0.1;
+const coarse_s = 4;
 
 /** Mean flow through the pump once it was up to speed; null where inflow changed too much to tell. */
 export function finalRate(
@@ -31,6 +30,8 @@ export function finalRate(
     );
   }
   if (whole !== null) return fromFullSpeed(plus(whole, inflow), whole, ended, capability, context);
+  // Of runs about as long as readings are apart, those in which too few fell are the ones that look short.
+  if (context.hasLevel && context.interval_s >= coarse_s) return null;
   const moved = rateFromEnds(cycle, before, after, inflow, context, drainBack);
   return moved ?? rateFromActiveVolume(context, cycle.run_s, inflow);
 }
@@ -49,18 +50,18 @@ export function agreed(a: FlowEstimate | null, b: FlowEstimate | null): FlowEsti
 }
 
 /**
- * The fit leaves out the first seconds, in which the level is highest, the lift least and the flow greatest: what that
- * takes from the mean is put back by the learned slope of flow against level.
+ * The samples behind the fit lie later in the run than the run at full speed does, or earlier: the level, the lift and so
+ * the flow are then others. The learned slope of flow against level makes up for it.
  */
 function fromFullSpeed(
   rate: FlowEstimate | null,
   fall: FlowEstimate,
-  ended: EndedRun,
+  { meanLevel_m, early_s }: EndedRun,
   capability: CapabilityState,
   { geometry }: TrackerContext,
 ): FlowEstimate | null {
-  if (rate === null || ended.meanLevel_m === null || ended.cycle.run_s < 3 * spinUp_s) return rate;
-  const higher_m = (fall.flow_m3s / geometry.area_m2(ended.meanLevel_m)) * ((spinUp_s - upToSpeed_s) / 2);
+  if (rate === null || meanLevel_m === null) return rate;
+  const higher_m = (-fall.flow_m3s / geometry.area_m2(meanLevel_m)) * early_s;
   return { ...rate, flow_m3s: rate.flow_m3s + capabilitySlope_m2s(capability) * higher_m };
 }
 

@@ -40,14 +40,15 @@ describe("capabilityAt", () => {
   it("weighs a precise rate more: 2 ± 0.1 twice and 2.3 ± 0.3", () => {
     const state = learned([2, 2], 0.1);
     learnRun(state, { flow_m3s: 2.3, uFlow_m3s: 0.3, degreesOfFreedom: 30 }, 0.2);
-    // Each u is widened by half the typical one, so that none counts for all: 0.0125 twice and 0.0925.
-    const mean = (2 / 0.0125 + 2 / 0.0125 + 2.3 / 0.0925) / (2 / 0.0125 + 1 / 0.0925);
+    // Each u is widened by a third of the typical one, so that none counts for all.
+    const [fine, coarse] = [0.01 + 0.01 / 9, 0.09 + 0.01 / 9];
+    const mean = (4 / fine + 2.3 / coarse) / (2 / fine + 1 / coarse);
     expect(capabilityAt(state, null)?.flow_m3s).toBeCloseTo(mean, 12);
   });
 
   it("is as uncertain as its runs say or as they scatter, whichever is more", () => {
     const even = capabilityAt(learned(new Array<number>(16).fill(2), 0.1), null);
-    expect(even?.uFlow_m3s).toBeCloseTo(Math.hypot(0.1, 0.05) / 4, 12);
+    expect(even?.uFlow_m3s).toBeCloseTo(Math.hypot(0.1, 0.1 / 3) / 4, 12);
     const odd = capabilityAt(learned(Array.from({ length: 16 }, (_, i) => 2 + (i % 2) * 0.4)), null);
     expect(odd?.uFlow_m3s).toBeGreaterThan(0.2 / 4);
   });

@@ -36,7 +36,9 @@ function run(run_s: number, early_m3s: number, late_m3s: number | null, before: 
     parts: [],
     stopVolume_m3: 0.01,
     meanLevel_m: 0.2,
+    early_s: 0,
     lateStart_s: null,
+    course: null,
     halves: null,
   };
 }

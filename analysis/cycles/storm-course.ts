@@ -1,0 +1,144 @@
+// When inflow moves too much for one smooth curve over a rest and a straight line over the run before it, and what it was
+// then at every moment of both.
+
+import type { RestFit } from "../inflow/fit-rest.ts";
+import { isImpaired } from "../inflow/inflow-during-run.ts";
+import { type MovingInflow, movingInflow, noiseOf } from "../inflow/moving-inflow.ts";
+import { type CapabilityState, capabilityAt } from "../inflow/pump-capability.ts";
+import { type VolumeCourse, volumeCourse } from "../inflow/volume-course.ts";
+import type { FlowEstimate } from "./cycle.ts";
+import { type EndedRun, type InflowAt, longRun_s, type RestSummary } from "./ended-run.ts";
+import { headLength, type SamplesState } from "./samples.ts";
+import { closelyRead_s, type TrackerContext } from "./tracker-context.ts";
+
+export interface StormCourse {
+  /** Over equal parts of the run; null where the run is not in it. */
+  readonly run: FlowEstimate[] | null;
+  readonly rest: FlowEstimate[];
+  /** Towards the ends of the rest; the first only where the rest's own curve misses its course. */
+  readonly first: InflowAt | null;
+  readonly last: InflowAt;
+}
+
+export interface RestInStorm {
+  readonly samples: SamplesState;
+  readonly fit: RestFit | undefined;
+  readonly from_s: number;
+  readonly to_s: number;
+  readonly after: RestSummary;
+  /** The run before it, of one pump all through; null where there is none, or where it was not seen to end. */
+  readonly ended: EndedRun | null;
+  /** What is known before a rest whose run is not. */
+  readonly before: InflowAt | null;
+}
+
+/** Such shares of what the pump moves are a storm, and a change that shows in a run. */
+const stormy = 0.25;
+const changed = 0.03;
+const part_s = 10;
+const mostParts = 240;
+/** The end of a rest by itself. */
+const end_s = 20;
+
+/** @returns null where curve and line do, or where nothing is known of the pump */
+export function stormCourse(
+  rest: RestInStorm,
+  context: TrackerContext,
+  capability: CapabilityState,
+): StormCourse | null {
+  const usual = capabilityAt(capability, null);
+  const { samples, from_s, to_s, ended, after } = rest;
+  if (usual === null || !(to_s > from_s)) return null;
+  const course = volumeCourse(samples, headLength, samples.blockSize);
+  const misses = rest.fit !== undefined && missesCourse(rest.fit, course, usual.flow_m3s);
+  const closelyRead = context.longInterval_s <= closelyRead_s;
+  const run = ended === null || (closelyRead && isImpaired(capability, ended, after)) ? null : ended;
+  if (!misses && !(run !== null && moves(run, after, usual.flow_m3s))) return null;
+  const run_s = run?.cycle.run_s ?? 0;
+  const rest_s = to_s - from_s;
+  const found = movingInflow({
+    run: run?.course ?? null,
+    run_s,
+    rest: course,
+    rest_s,
+    before: run === null ? rest.before : (run.before?.last ?? null),
+    startedAt_s: from_s - run_s,
+    capability,
+    geometry: context.geometry,
+    edge_s: Number.isFinite(context.interval_s) ? context.interval_s / (context.inferred ? 1 : 2) : 0,
+    vagueEnd_s: context.inferred ? context.interval_s + 2 : 0,
+    step_m3: stepOf_m3(context, run),
+  });
+  if (found === null) return null;
+  const ends_s = Math.min(end_s, rest_s);
+  return {
+    run: run === null ? null : inParts(found, 0, run_s),
+    rest: inParts(found, run_s, run_s + rest_s),
+    first: misses ? { inflow: found.over(run_s, run_s + ends_s), time_s: from_s + ends_s / 2 } : null,
+    last: { inflow: found.over(run_s + rest_s - ends_s, run_s + rest_s), time_s: to_s - ends_s / 2 },
+  };
+}
+
+function inParts(found: MovingInflow, from_s: number, to_s: number): FlowEstimate[] {
+  const parts = Math.min(mostParts, Math.max(1, Math.round((to_s - from_s) / part_s)));
+  const length_s = (to_s - from_s) / parts;
+  return Array.from({ length: parts }, (_, i) => found.over(from_s + i * length_s, from_s + (i + 1) * length_s));
+}
+
+function moves({ cycle, before, course }: EndedRun, after: RestSummary, usual_m3s: number): boolean {
+  if (course === null) return false;
+  if (cycle.run_s > longRun_s) return true;
+  const from = before?.last?.inflow ?? null;
+  const to = after.first?.inflow ?? null;
+  if (Math.max(from?.flow_m3s ?? 0, to?.flow_m3s ?? 0) > stormy * usual_m3s) return true;
+  if (from === null || to === null) return false;
+  const u = Math.hypot(from.uFlow_m3s, to.uFlow_m3s);
+  return Math.abs(to.flow_m3s - from.flow_m3s) > Math.max(4 * u, changed * usual_m3s);
+}
+
+const groups = 12;
+const lastBlocks = 8;
+/** A curve that a sensor's wandering alone leads astray misses the volume by less. */
+const missed_m3 = 0.6e-3;
+const missed_s = 0.4;
+const clearly = 5;
+
+/** Whether a part of the rest, or its very end, lies clear of the fitted course. */
+function missesCourse(fit: RestFit, { t, y, n, count }: VolumeCourse, usual_m3s: number): boolean {
+  const { seenFrom_s, seenTo_s } = fit;
+  const first_s = seenFrom_s + Math.min(8, (seenTo_s - seenFrom_s) / 4);
+  let from = 0;
+  while (from < count && (t[from] as number) < first_s) from += 1;
+  if (count - from < 2 * groups) return false;
+  const parts = fit.inflowParts(2 * groups);
+  const length_s = (seenTo_s - seenFrom_s) / parts.length;
+  const raised = new Float64Array(parts.length + 1);
+  parts.forEach((flow, i) => {
+    raised[i + 1] = (raised[i] as number) + flow * length_s;
+  });
+  const residual = (i: number) => {
+    const place = Math.min(parts.length - 1e-9, Math.max(0, ((t[i] as number) - seenFrom_s) / length_s));
+    const k = Math.floor(place);
+    return (y[i] as number) - (raised[k] as number) - ((raised[k + 1] as number) - (raised[k] as number)) * (place - k);
+  };
+  const meanOf = (start: number, end: number) => {
+    let sum = 0;
+    for (let i = start; i < end; i += 1) sum += residual(i);
+    return sum / (end - start);
+  };
+  const all = meanOf(from, count);
+  const sd = Math.sqrt(noiseOf({ t, y, n, count }) / Math.max(1, n[count - 1] ?? 1));
+  const far = (start: number, end: number) =>
+    Math.abs(meanOf(start, end) - all) >
+    Math.max((clearly * sd) / Math.sqrt(end - start), missed_m3, missed_s * usual_m3s);
+  for (let g = 0; g < groups; g += 1) {
+    const start = from + Math.floor(((count - from) * g) / groups);
+    if (far(start, from + Math.floor(((count - from) * (g + 1)) / groups))) return true;
+  }
+  return far(count - lastBlocks, count);
+}
+
+function stepOf_m3({ resolution_m, geometry, basin }: TrackerContext, run: EndedRun | null): number {
+  if (!Number.isFinite(resolution_m)) return 0;
+  return resolution_m * geometry.area_m2(run?.meanLevel_m ?? basin.stopLevel_m ?? 0);
+}
