@@ -37,7 +37,7 @@ A target by scenario allows for chance: a coverage is missed when its interval o
 
 ## Findings
 
-When a finding is true follows from the water itself (level, motor, starts in an hour, inflow against pump), or from what was broken and when. Between what must be found and what must not lies what may be: a level within 20 mm of high water, wear of less than an eighth. *Delay* counts from the moment it is clearly true to the reading at which it is told, also in runs of the pump. *Told again*: the same trouble told more than once. *False*: told of what is not so.
+When a finding is true follows from the water itself (level, motor, starts in an hour, inflow against pump), or from what was broken and when. Between what must be found and what must not lies what may be: a level within 20 mm of high water, wear of less than an eighth. *Delay* counts from the moment it is clearly true to the reading at which it is told, also in runs of the pump. *Told again*: the same trouble told more than once. *Cause right*: of the findings that should give a cause, how many gave the true one at the last. *False*: told of what is not so.
 
 ${inMarkdown(findingTable(rows))}
 

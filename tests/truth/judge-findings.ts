@@ -4,6 +4,7 @@
 import type { Evidence, FindingKind } from "../../analysis/findings/finding.ts";
 import type { Plan } from "./plan.ts";
 import type { Truth } from "./play.ts";
+import type { Scenario } from "./scenario.ts";
 import type { TrueState } from "./witness.ts";
 
 export interface Alarm {
@@ -25,6 +26,8 @@ export interface TrueEvent {
   readonly delayCycles: number | null;
   /** Alarms beyond the first. */
   readonly repeats: number;
+  /** Whether the cause that was given last is the true one; null where none is asked for. */
+  readonly causeRight: boolean | null;
 }
 
 export interface Judged {
@@ -55,13 +58,14 @@ export function judgeFindings(
   truth: Truth,
   alarms: readonly Alarm[],
   wall: (time_s: number) => number,
+  causes: Scenario["causes"] = {},
 ): Judged {
   const states = truth.states.map((state) => ({ ...state, from_s: wall(state.from_s), to_s: wall(state.to_s) }));
   const spoken = new Map<FindingKind, Alarm[]>();
   for (const alarm of alarms) spoken.set(alarm.kind, [...(spoken.get(alarm.kind) ?? []), alarm]);
   const stops_s = truth.cycles.map(({ stoppedAt_s }) => wall(stoppedAt_s));
   const events = joined(states.filter(({ certainty }) => certainty === "clear")).map((state) =>
-    eventOf(state, spoken.get(state.kind) ?? [], stops_s),
+    eventOf(state, spoken.get(state.kind) ?? [], stops_s, causes[state.kind]),
   );
   const falseAlarms = alarms.filter(
     ({ kind, toldAt_s, from_s }) =>
@@ -73,7 +77,12 @@ export function judgeFindings(
   return { events, falseAlarms };
 }
 
-function eventOf({ kind, from_s, to_s }: TrueState, alarms: readonly Alarm[], stops_s: readonly number[]): TrueEvent {
+function eventOf(
+  { kind, from_s, to_s }: TrueState,
+  alarms: readonly Alarm[],
+  stops_s: readonly number[],
+  causes: readonly string[] | undefined,
+): TrueEvent {
   const within = alarms.filter(
     (alarm) => alarm.toldAt_s <= to_s + tail_s[kind] && (alarm.to_s === null || alarm.to_s >= from_s - lead_s),
   );
@@ -86,6 +95,7 @@ function eventOf({ kind, from_s, to_s }: TrueState, alarms: readonly Alarm[], st
     delayCycles:
       first === undefined ? null : stops_s.filter((stop_s) => stop_s > from_s && stop_s <= first.toldAt_s).length,
     repeats: Math.max(0, within.length - 1),
+    causeRight: causes === undefined || first === undefined ? null : causes.includes(String(first.evidence.cause)),
   };
 }
 

@@ -155,6 +155,7 @@ export const perfectSenses: Senses = {
   bounce_s: 0,
   running_a: 5,
   idle_a: 0.05,
+  mean_c: 12,
   channels: ["level", "pumpOn"],
   upsets: [],
 };

@@ -12,6 +12,8 @@ export interface Scenario {
   draw(random: Random): Plan;
   /** Findings that the truth itself must come to show. */
   readonly must: readonly FindingKind[];
+  /** What a finding should give as its cause, where the truth has one. */
+  readonly causes?: Partial<Record<FindingKind, readonly string[]>>;
   readonly judge: {
     /** Every run is to be found. */
     readonly cycles: boolean;

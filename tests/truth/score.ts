@@ -104,7 +104,7 @@ export async function scoreOf(scenario: Scenario, seed: number): Promise<Score> 
       600: against(summary.inflow.peak["600"]?.lpm, truth.peak_m3s["600"]),
       3600: against(summary.inflow.peak["3600"]?.lpm, truth.peak_m3s["3600"]),
     },
-    findings: judgeFindings(plan, truth, heard.alarms, wall),
+    findings: judgeFindings(plan, truth, heard.alarms, wall, scenario.causes),
     problems: [...heard.problems, ...unshown(scenario, truth)],
   };
 }

@@ -41,6 +41,8 @@ export interface Senses {
   readonly bounce_s: number;
   readonly running_a: number;
   readonly idle_a: number;
+  /** Mean temperature of the day. */
+  readonly mean_c: number;
   readonly channels: readonly (
     | "level"
     | "pumpOn"
@@ -149,7 +151,7 @@ export function sensesOf(
       pumpCurrent_a: has.has("current") ? current_a(time_s) : null,
       pumpPower_w: has.has("power") ? 115 * 0.7 * current_a(time_s) : null,
       mainsOn: has.has("mains") ? state.condition.power : null,
-      temperature_c: has.has("temperature") ? 12 + 3 * Math.sin((2 * Math.PI * time_s) / 86_400) : null,
+      temperature_c: has.has("temperature") ? senses.mean_c + 3 * Math.sin((2 * Math.PI * time_s) / 86_400) : null,
     };
   };
 }

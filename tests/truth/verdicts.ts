@@ -32,6 +32,9 @@ export interface FindingRow {
   readonly worstDelay_s: number;
   readonly medianDelayCycles: number;
   readonly repeats: number;
+  /** Of those that should give a cause: how many gave the true one. */
+  readonly causes: number;
+  readonly causesRight: number;
   readonly falseHealthy: number;
   readonly falseSick: number;
 }
@@ -77,6 +80,8 @@ export function findingRows(rows: readonly Row[]): FindingRow[] {
       worstDelay_s: Math.max(...found.map(({ delay_s }) => delay_s ?? 0)),
       medianDelayCycles: medianOf(found.map(({ delayCycles }) => delayCycles ?? 0)),
       repeats: events.reduce((sum, { repeats }) => sum + repeats, 0),
+      causes: events.filter(({ causeRight }) => causeRight !== null).length,
+      causesRight: events.filter(({ causeRight }) => causeRight === true).length,
       falseHealthy: falseIn(true),
       falseSick: falseIn(false),
     };

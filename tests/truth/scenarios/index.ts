@@ -5,7 +5,10 @@ import { channelScenarios } from "./channels.ts";
 import { limitScenarios } from "./limit.ts";
 import { rowScenarios } from "./rows.ts";
 import { sensorScenarios } from "./sensor.ts";
-import { sickScenarios } from "./sick.ts";
+import { pumpSick } from "./sick-pump.ts";
+import { sensorSick } from "./sick-sensor.ts";
+import { startsSick } from "./sick-starts.ts";
+import { supplySick } from "./sick-supply.ts";
 import { stormScenarios } from "./storm.ts";
 import { waterScenarios } from "./water.ts";
 import { yearScenarios } from "./year.ts";
@@ -17,6 +20,9 @@ export const scenarios: readonly Scenario[] = [
   ...channelScenarios,
   ...rowScenarios,
   ...stormScenarios,
-  ...sickScenarios,
+  ...supplySick,
+  ...pumpSick,
+  ...startsSick,
+  ...sensorSick,
   ...yearScenarios,
 ];

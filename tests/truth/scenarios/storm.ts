@@ -18,6 +18,7 @@ function storm(
     name,
     group: "storm",
     must,
+    causes: { "short-cycling": ["high-inflow"] },
     // what runs over the rim no level shows
     judge: { ...judgedByAll, peaks: must !== overcome },
     draw(random) {

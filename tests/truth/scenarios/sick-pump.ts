@@ -1,0 +1,159 @@
+// Check valves that leak, discharges that are blocked or frozen, pumps that wear or choke on air.
+
+import { day_s, hour_s, type Plan, typicalRate_m3s } from "../plan.ts";
+import { pumpFlow_m3s } from "../pump-law.ts";
+import type { Scenario } from "../scenario.ts";
+import { clearly, type Draw, every, filledIn, sick, spell, withChannels } from "./sick-house.ts";
+
+/** The riser's water comes back: a pipe wide and high enough that it is clearly more than a closing valve lets through. */
+function leaking(time_s: readonly [number, number], law: "orifice" | "exponential", more: Draw = () => ({})): Draw {
+  return (plan, random) => {
+    const highPoint_m = Math.max(3, plan.pipe.highPoint_m);
+    const pipe = { ...plan.pipe, highPoint_m, bore_m2: random.between(1.6, 2.2) * 1e-3 };
+    const content_m3 = pipe.bore_m2 * highPoint_m;
+    const empties_s = random.between(...time_s);
+    const leak =
+      law === "exponential"
+        ? ({ law, time_s: empties_s / 3 } as const)
+        : // a column empties through an orifice in 2·V / (area · √(2 g h))
+          ({ law, area_m2: (2 * content_m3) / empties_s / Math.sqrt(2 * 9.80665 * highPoint_m) } as const);
+    const from_s = random.between(0.6, 0.9) * day_s;
+    const valve = { ...plan.condition.valve, leak };
+    return {
+      pipe,
+      changes: [{ at_s: from_s, set: { valve } }],
+      declared: clearly("check-valve-leak", from_s, plan.days * day_s),
+      ...more(plan, random),
+    };
+  };
+}
+
+function midwayLift_m({ pipe, trips }: Plan): number {
+  return pipe.highPoint_m - (trips.start_m + trips.stop_m) / 2;
+}
+
+/** Friction so many times what it was that the flow at the middle of a run goes down by a share. */
+function frictionFor(plan: Plan, lost: number): number {
+  const left_m3s = (1 - lost) * typicalRate_m3s(plan);
+  const flow_m3s = (times: number) => pumpFlow_m3s(plan.pump, plan.pipe, midwayLift_m(plan), 1, 1, times);
+  return rootOf((times) => flow_m3s(times) - left_m3s, 1, 1e6);
+}
+
+/** Share of the head that is left when a share of the flow is lost. */
+function headFor(plan: Plan, lost: number): number {
+  const left_m3s = (1 - lost) * typicalRate_m3s(plan);
+  const flow_m3s = (share: number) => pumpFlow_m3s(plan.pump, plan.pipe, midwayLift_m(plan), 1, share);
+  return rootOf((share) => left_m3s - flow_m3s(share), 0.1, 1);
+}
+
+/** By halving: `f` falls from above 0 at `low` to below it at `high`. */
+function rootOf(f: (x: number) => number, low: number, high: number): number {
+  let [a, b] = [low, high];
+  for (let i = 0; i < 60; i++) {
+    const middle = (a + b) / 2;
+    if (f(middle) > 0) a = middle;
+    else b = middle;
+  }
+  return (a + b) / 2;
+}
+
+function blocked(lost: readonly [number, number], more: Draw = () => ({})): Draw {
+  return (plan, random) => {
+    const from_s = random.between(0.7, 1) * day_s;
+    const frictionTimes = frictionFor(plan, random.between(...lost));
+    return {
+      changes: [{ at_s: from_s, set: { frictionTimes } }],
+      declared: clearly("discharge-blocked", from_s, plan.days * day_s),
+      allowed: ["pump-worn", "undersized"],
+      ...more(plan, random),
+    };
+  };
+}
+
+const frozen: Draw = (plan, random) => {
+  const from_s = random.between(0.7, 1) * day_s;
+  return {
+    ...spell(plan, { frictionTimes: 1e6 }, from_s, from_s + 4 * hour_s),
+    // the pump has to run before anyone can know
+    declared: clearly("discharge-blocked", from_s + 600, from_s + 4 * hour_s),
+    allowed: ["discharge-blocked", "undersized"],
+    senses: {
+      ...plan.senses,
+      mean_c: -8,
+      channels: ["level", "pumpOn", "highFloat", "mains", "temperature"],
+    },
+  };
+};
+
+const airBound: Draw = (plan, random) => {
+  const from_s = random.between(0.7, 1) * day_s;
+  return {
+    changes: [{ at_s: from_s, set: { airFor_s: random.between(25, 45) } }],
+    declared: clearly("discharge-blocked", from_s, plan.days * day_s),
+    allowed: ["pump-worn", "undersized"],
+  };
+};
+
+/** Wear counts from the moment at which an eighth of the flow is gone. */
+function worn(days: number, more: Draw = () => ({})): Draw {
+  return (plan, random) => {
+    const lost = random.between(0.18, 0.3);
+    const headShare = headFor(plan, lost);
+    const from_s = 2 * day_s;
+    const to_s = (days - 1) * day_s;
+    const seen_s = from_s + ((1 - headFor(plan, 0.125)) / (1 - headShare)) * (to_s - from_s);
+    return {
+      days,
+      weather: filledIn(plan, random.between(700, 1800)),
+      wear: { from_s, to_s, headShare },
+      declared: [
+        { kind: "pump-worn", certainty: "clear", from_s: seen_s, to_s: days * day_s },
+        { kind: "pump-worn", certainty: "allowed", from_s, to_s: days * day_s },
+      ],
+      allowed: lost > 0.2 ? ["discharge-blocked"] : [],
+      ...more(plan, random),
+    };
+  };
+}
+
+const byWear = { causes: { "pump-worn": ["worn"] } };
+const byBlockage = { causes: { "discharge-blocked": ["blocked", "part-closed"] } };
+const noise3mm: Draw = ({ senses }) => ({ sample_s: 5, senses: { ...senses, white_m: 0.003 } });
+const coarse: Draw = ({ senses }) => ({ sample_s: 5, senses: { ...senses, step_m: 0.001, white_m: 0.002 } });
+const groundHead: Draw = ({ weather, trips }) => ({
+  weather: { ...weather, groundHead_m: trips.start_m + 0.3, refLevel_m: trips.stop_m },
+});
+
+export const pumpSick: readonly Scenario[] = [
+  sick("valve leaks through a gap, in a minute or three", ["check-valve-leak"], leaking([60, 180], "orifice")),
+  sick("valve leaks, fading, in a minute or three", ["check-valve-leak"], leaking([60, 180], "exponential")),
+  sick("no check valve at all", ["check-valve-leak"], leaking([4, 8], "orifice")),
+  sick("valve leaks, every 5 s, noise of 3 mm", ["check-valve-leak"], leaking([60, 180], "orifice", noise3mm)),
+  sick(
+    "valve leaks where the ground slows the inflow",
+    ["check-valve-leak"],
+    leaking([60, 180], "orifice", groundHead),
+  ),
+  sick("discharge blocked by a third to six tenths", ["discharge-blocked"], blocked([0.35, 0.6]), byBlockage),
+  sick("discharge blocked nearly whole", ["discharge-blocked"], blocked([0.7, 0.9]), {
+    cycles: false,
+    causes: { "discharge-blocked": ["blocked"] },
+  }),
+  sick("discharge blocked by half, every 5 s", ["discharge-blocked"], blocked([0.4, 0.6], every(5)), byBlockage),
+  sick(
+    "discharge blocked by half, level alone",
+    ["discharge-blocked"],
+    blocked([0.4, 0.6], withChannels(["level"])),
+    byBlockage,
+  ),
+  sick("discharge frozen solid", ["discharge-blocked", "high-water"], frozen, {
+    cycles: false,
+    causes: { "discharge-blocked": ["frozen"] },
+  }),
+  sick("air in the pump at each start", ["discharge-blocked"], airBound, {
+    causes: { "discharge-blocked": ["air-bound"] },
+  }),
+  sick("pump worn over ten days", ["pump-worn"], worn(10), byWear),
+  sick("pump worn over ten days, every 5 s, steps of 1 mm", ["pump-worn"], worn(10, coarse), byWear),
+  sick("pump worn over ten days, level alone", ["pump-worn"], worn(10, withChannels(["level"])), byWear),
+];
