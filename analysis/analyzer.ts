@@ -43,7 +43,8 @@ import type { Reading } from "./readings/reading.ts";
 import { earlierCourse, levelTrend_ms, noteLevel, restartTrend } from "./readings/trend.ts";
 import { scatterOfTrips_m, usualTrips } from "./readings/trip-levels.ts";
 import { type OverAll, overAll } from "./report/over-all.ts";
-import { notePumpStart, notePumpsRunning, splitTally } from "./report/pump-tally.ts";
+import { notePumpStart, notePumpsRunning, rateOfSet, splitTally } from "./report/pump-tally.ts";
+import { pumpCurveReport } from "./report/pump-curve-report.ts";
 import type { ReportSummary } from "./report/report.ts";
 import { summarize } from "./report/summarize.ts";
 import { noteCycle, noteEnded, noteGap, notePumped, noteRunning, noteStart, startsInLastHour } from "./report/tally.ts";
@@ -75,6 +76,8 @@ export interface Situation {
   readonly level_m: number | null;
   /** Known running, known resting, or unknown. */
   readonly pumpRunning: boolean | null;
+  /** Which of two pumps run; null or absent where nothing tells of a second. `pumpRunning` is of either. */
+  readonly pumpsRunning?: readonly [boolean | null, boolean | null] | null;
   /** Since when the pump runs or rests. */
   readonly pumpSince_s: number | null;
   readonly floatOn: boolean | null;
@@ -177,6 +180,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     },
     get longInterval_s() {
       return state.cadence.long_s;
+    },
+    get signalRun_s() {
+      return state.tally.signalRun_s;
     },
     get resolution_m() {
       return state.screen.resolution_m;
@@ -295,7 +301,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     } else if (
       level_m !== null &&
       time_s - state.signalSince_s > longStill_s &&
-      state.cadence.long_s <= closelyRead_s
+      state.cadence.long_s <= closelyRead_s &&
+      levelProblem(state.screen, time_s) === null
     ) {
       feedLevel(state.shadow, { swing_m }, time_s, level_m, shadowOutput);
     }
@@ -427,17 +434,25 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       time_s: state.tally.end_s,
       level_m: state.hasLevel ? steadyLevel_m(state.screen) : null,
       pumpRunning: state.pumpRunning,
+      ...(state.tracker.pumps.origin !== null && {
+        pumpsRunning: [state.runSignal.on, state.tracker.pumps.secondOn] as const,
+      }),
       pumpSince_s: state.pumpSince_s,
       floatOn: state.floatOn,
       highFloat: state.highFloat,
       mainsOn: state.mainsOn,
       inflow: orNull(look.inflowWhileRunning() ?? state.tracker.lastInflow, sharedNow()),
-      pumpRate: orNull(state.tally.pumpRate ?? state.tracker.lastRate, sharedNow()),
+      pumpRate: orNull(rateOfSet(state.tally, state.tracker.pumps.set) ?? state.tracker.lastRate, sharedNow()),
       levelRate_ms: levelTrend_ms(state.trend),
       startsInLastHour: startsInLastHour(state.tally, state.tally.end_s ?? 0),
       openFindings: openFindings(state.book),
     }),
-    summary: () => summarize(site, state.tally, state.peaks, openFindings(state.book), sharedNow()),
+    summary() {
+      const { capability, history } = state.tracker;
+      const pump = pumpCurveReport(site, capability, history, sharedNow());
+      const summary = summarize(site, state.tally, state.peaks, openFindings(state.book), sharedNow());
+      return pump === null ? summary : { ...summary, pump };
+    },
     overAll: () => ({
       ...overAll(state.tally, state.peaks, sharedNow()),
       inputs: stated.inputs(methodOf(state.hasLevel), scatterOfTrips_m(state.tracker.trips)),

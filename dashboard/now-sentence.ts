@@ -6,6 +6,7 @@ import type { FindingKind } from "../analysis/findings/finding.ts";
 import type { BasinSite } from "../analysis/site.ts";
 import { byUrgency, findingTitle } from "./finding-words.ts";
 import { roughDuration } from "./format.ts";
+import { namesRunning, type PumpNames } from "./pump-words.ts";
 
 /** `calm`: nothing to do; `watch`: see to it soon; `act`: see to it now; `unknown`: the page cannot tell. */
 export type Tone = "calm" | "watch" | "act" | "unknown";
@@ -13,6 +14,8 @@ export type Tone = "calm" | "watch" | "act" | "unknown";
 export interface NowFacts {
   readonly situation: Situation;
   readonly basin: BasinSite;
+  /** What two pumps are called. */
+  readonly pumpNames?: PumpNames;
   /** The basin's own time. */
   readonly now_s: number;
   /** Real seconds since the newest reading; null before the first. */
@@ -104,6 +107,7 @@ function highWaterSentence(facts: NowFacts, open: ReadonlySet<FindingKind>): Now
   let clause = "It is not known whether the pump runs.";
   if (open.has("power-lost") || situation.mainsOn === false) clause = "There is no power for the pump.";
   else if (situation.pumpRunning === false) clause = "The pump is not running.";
+  else if (bothRun(situation) && rising) clause = "Both pumps run and are not keeping up.";
   else if (situation.pumpRunning && rising) clause = "The pump runs and is not keeping up.";
   else if (situation.pumpRunning && falling) clause = "The pump runs and the water is going down.";
   else if (situation.pumpRunning) clause = "The pump runs and holds the water where it is.";
@@ -151,10 +155,18 @@ function waterWord({ situation, basin }: NowFacts): string {
   return below || situation.highFloat === false ? dry : "No high water is reported.";
 }
 
-function pumpClause({ situation, now_s }: NowFacts): string {
+function bothRun({ pumpsRunning }: Situation): boolean {
+  return pumpsRunning?.[0] === true && pumpsRunning[1] === true;
+}
+
+function pumpClause({ situation, now_s, pumpNames = ["pump 1", "pump 2"] }: NowFacts): string {
   const { pumpRunning, pumpSince_s } = situation;
   if (pumpRunning === null) return "Whether the pump runs is not known.";
   const since_s = pumpSince_s === null ? null : Math.max(0, now_s - pumpSince_s);
+  const names = namesRunning(situation, pumpNames);
+  if (pumpRunning && names !== null) {
+    return since_s === null ? `Running: ${names}.` : `Pumping for ${roughDuration(since_s)}: ${names}.`;
+  }
   if (pumpRunning) return since_s === null ? "The pump is running." : `The pump has run for ${roughDuration(since_s)}.`;
   if (since_s === null) return "The pump has not run yet.";
   return since_s < 1 ? "The pump has just stopped." : `The pump last ran ${roughDuration(since_s)} ago.`;

@@ -4,6 +4,7 @@ import type { Situation } from "../../analysis/analyzer.ts";
 import type { BasinSite } from "../../analysis/site.ts";
 import { shortFlow, unitName } from "../format.ts";
 import { units } from "../preferences.ts";
+import { whichRunNow } from "../pump-words.ts";
 import { type SectionLayout, sectionBox } from "./section-layout.ts";
 
 /** The drain that brings the water, with what comes in. */
@@ -48,7 +49,7 @@ export function Discharge(props: { layout: SectionLayout; situation: Situation; 
         }q8 2 8 12v12z`}
       />
       <text class="pump-word" x={riserX} y={bottomY - 34} text-anchor="middle">
-        {situation.pumpRunning === null ? "?" : running ? "ON" : "OFF"}
+        {situation.pumpRunning === null ? "?" : running ? (whichRunNow(situation) ?? "ON") : "OFF"}
       </text>
       <text class="flow-out" x={riserX + 20} y={outY + 25}>
         {situation.pumpRate ? shortFlow(situation.pumpRate, units.value) : "–"}{" "}

@@ -31,7 +31,7 @@ export function Figures({ state }: { state: LiveState }) {
         {marginWords(margin, worstMargin.value)}
       </Figure>
       <Figure label="Starts in the last hour" value={String(situation.startsInLastHour)} unit="">
-        {limit === null ? "no limit given" : `of at most ${limit}`}
+        {situation.pumpsRunning != null ? "either pump" : limit === null ? "no limit given" : `of at most ${limit}`}
       </Figure>
       <Figure label="Room to the floor" value={figure(room_m, "level", system)} unit={unitName("level", system)}>
         {overflow_m === null ? "floor level not given" : `floor at ${quantity(overflow_m, "level", system)}`}

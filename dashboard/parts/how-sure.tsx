@@ -7,6 +7,7 @@ import { unitName } from "../format.ts";
 import { howSureRows, isStated } from "../how-sure-rows.ts";
 import { site } from "../live.ts";
 import { units } from "../preferences.ts";
+import { pumpNames, runSentences } from "../pump-words.ts";
 import { siteTime } from "../site-time.ts";
 
 const shown = signal<Cycle | null>(null);
@@ -37,6 +38,9 @@ function Budget({ cycle }: { cycle: Cycle }) {
   return (
     <>
       <h2 id="how-sure">How sure: the cycle of {time.stamp(cycle.startedAt_s)}</h2>
+      {runSentences(cycle, pumpNames(site.value?.site ?? {})).map((sentence) => (
+        <p key={sentence}>{sentence}</p>
+      ))}
       <table>
         <thead>
           <tr>

@@ -6,6 +6,7 @@ import { figure, flowFigure, runLength, unitName } from "../format.ts";
 import { site } from "../live.ts";
 import { showHowSure } from "../parts/how-sure.tsx";
 import { units } from "../preferences.ts";
+import { whichRanIn } from "../pump-words.ts";
 import { siteTime } from "../site-time.ts";
 
 /** Stands for rows that are not in the page. */
@@ -20,6 +21,7 @@ export function Filler({ height }: { height: number }) {
 export function Row({ cycle, index }: { cycle: Cycle; index: number }) {
   const time = siteTime(site.value?.site.timezone ?? "UTC");
   const system = units.value;
+  const which = whichRanIn(cycle);
   return (
     <tr aria-rowindex={index}>
       <th scope="row">
@@ -32,7 +34,9 @@ export function Row({ cycle, index }: { cycle: Cycle; index: number }) {
           {time.stamp(cycle.startedAt_s)}
         </button>
       </th>
-      <td data-label="ran">{runLength(cycle.run_s)}</td>
+      <td data-label={which === null ? "ran" : `pump ${which} ran`}>
+        {which !== null && <small>{which}</small>} {runLength(cycle.run_s)}
+      </td>
       <td data-label="after a rest of">{runLength(cycle.rest_s)}</td>
       <td data-label={`in, ${unitName("flow", system)}`}>
         <Flow of="inflow" estimate={cycle.inflow} cycle={cycle} />

@@ -12,6 +12,7 @@ import { FindingLine } from "../parts/finding-line.tsx";
 import { Instruments } from "../parts/instruments.tsx";
 import { ToneMark } from "../parts/severity-mark.tsx";
 import { Trend } from "../parts/trend.tsx";
+import { pumpNames } from "../pump-words.ts";
 
 export function NowView() {
   const state = live.value;
@@ -31,6 +32,7 @@ export function NowView() {
   const sentence = nowSentence({
     situation,
     basin,
+    pumpNames: pumpNames(info.site),
     now_s: now_s.value,
     readingAge_s: age_s,
     connected,

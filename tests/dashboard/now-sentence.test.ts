@@ -62,6 +62,16 @@ describe("the first sentence", () => {
     expect(`${headline} ${detail}`).toBe("Dry and keeping up. The pump has run for 12 s.");
   });
 
+  it("says which of two pumps runs, by name where the site file gives one", () => {
+    const running = { pumpRunning: true, pumpSince_s: now_s - 180 };
+    const standby = nowSentence(facts({ ...running, pumpsRunning: [false, true] }, { pumpNames: ["Main", "Standby"] }));
+    expect(standby.detail).toBe("Pumping for 3 min: Standby.");
+    expect(nowSentence(facts({ ...running, pumpsRunning: [true, true] })).detail).toBe(
+      "Pumping for 3 min: pump 1 and pump 2.",
+    );
+    expect(nowSentence(facts({ pumpsRunning: [false, false] })).detail).toBe("The pump last ran 4 min ago.");
+  });
+
   it("claims no keeping up before both flows were measured", () => {
     expect(nowSentence(facts({ pumpRate: null })).headline).toBe("Dry.");
   });

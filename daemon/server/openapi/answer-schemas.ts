@@ -75,6 +75,12 @@ const situation = z.strictObject({
   time_s: number.describe("time of the newest reading"),
   level_m: number,
   pumpRunning: yesOrNo,
+  pumpsRunning: z
+    .tuple([yesOrNo, yesOrNo])
+    .readonly()
+    .nullable()
+    .exactOptional()
+    .describe("which of two pumps run; absent with one. `pumpRunning` is of either"),
   pumpSince_s: number,
   floatOn: yesOrNo,
   highFloat: yesOrNo,
