@@ -28,6 +28,7 @@ export interface Plan {
   readonly condition: Condition;
   readonly changes: readonly Change[];
   readonly wear: PlantOptions["wear"];
+  readonly second: PlantOptions["second"];
   readonly senses: Senses;
   readonly rows: {
     readonly lostShare: number;
@@ -115,6 +116,7 @@ export function drawHouse(random: Random): Plan {
     },
     changes: [],
     wear: null,
+    second: null,
     senses: {
       ...perfectSenses,
       white_m: random.evenlyOverLog(0.0005, 0.002),

@@ -49,6 +49,8 @@ export interface PlantOptions {
   readonly changes: readonly Change[];
   /** Head that wear takes: from 1 at `from_s` down to `headShare` at `to_s`, straight between. */
   readonly wear: { readonly from_s: number; readonly to_s: number; readonly headShare: number } | null;
+  /** A second pump takes every other turn, and has this share of the first one's head; wear is then its alone. */
+  readonly second: { readonly headShare: number } | null;
   readonly firstLevel_m: number;
   readonly random: Random;
   readonly onMotor: (time_s: number, on: boolean) => void;
@@ -76,6 +78,8 @@ export interface Plant {
     riser_m3: number;
     motor: boolean;
     calls: boolean;
+    /** Whose turn it is, or was. */
+    turn: 1 | 2;
     condition: Condition;
     startedAt_s: number;
     stoppedAt_s: number;
@@ -90,7 +94,7 @@ const intakeBand_m = 0.01;
 const spinDown_s = 0.12;
 
 export function plantOf(options: PlantOptions): Plant {
-  const { vessel, inflow, pump, pipe, random, wear } = options;
+  const { vessel, inflow, pump, pipe, random, wear, second } = options;
   const fullRiser_m3 = pipe.highPoint_m * pipe.bore_m2;
   const rim_m3 = vessel.volume_m3(options.rim_m);
   const intake_m = options.stopTrip_m - intakeBelowStop_m;
@@ -107,6 +111,7 @@ export function plantOf(options: PlantOptions): Plant {
     riser_m3: fullRiser_m3,
     motor: false,
     calls: false,
+    turn: options.second === null ? 1 : 2,
     condition: options.first,
     startedAt_s: Number.NEGATIVE_INFINITY,
     stoppedAt_s: Number.NEGATIVE_INFINITY,
@@ -135,9 +140,11 @@ export function plantOf(options: PlantOptions): Plant {
     const speed = speedAt(time_s);
     if (speed === 0) return 0;
     const { headShare, frictionTimes, airFor_s } = state.condition;
-    const worn = wear === null ? 1 : 1 + (wear.headShare - 1) * share(time_s, wear.from_s, wear.to_s);
+    const sound = wear === null || (second !== null && state.turn === 1);
+    const worn = sound ? 1 : 1 + (wear.headShare - 1) * share(time_s, wear.from_s, wear.to_s);
+    const own = second !== null && state.turn === 2 ? second.headShare : 1;
     const lift_m = Math.max(0, riser_m3 / pipe.bore_m2 - level_m);
-    const flow_m3s = pumpFlow_m3s(pump, pipe, lift_m, speed, headShare * worn, frictionTimes);
+    const flow_m3s = pumpFlow_m3s(pump, pipe, lift_m, speed, headShare * worn * own, frictionTimes);
     const drawn = Math.min(1, Math.max(0, (level_m - intake_m) / intakeBand_m));
     return flow_m3s * drawn * (state.motor && time_s - state.startedAt_s < airFor_s ? 0.03 : 1);
   }
@@ -210,6 +217,7 @@ export function plantOf(options: PlantOptions): Plant {
     const on = calls && !bobbedOff && condition.power && !condition.tripped;
     if (on === motor) return;
     state.motor = on;
+    if (on && second !== null) state.turn = state.turn === 1 ? 2 : 1;
     if (on) state.startedAt_s = time_s;
     else state.stoppedAt_s = time_s;
     options.onMotor(time_s, on);

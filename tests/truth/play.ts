@@ -51,6 +51,7 @@ export function play(plan: Plan, ...words: readonly (string | number)[]): Played
     first: plan.condition,
     changes: plan.changes,
     wear: plan.wear,
+    second: plan.second,
     firstLevel_m: trips.stop_m + 0.01,
     random: randomOf(...words, "floats"),
     onMotor(time_s, on) {

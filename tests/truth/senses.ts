@@ -46,6 +46,7 @@ export interface Senses {
   readonly channels: readonly (
     | "level"
     | "pumpOn"
+    | "pump2On"
     | "floatOn"
     | "highFloat"
     | "current"
@@ -145,7 +146,8 @@ export function sensesOf(
     return {
       ...silentReading,
       level_m: has.has("level") ? level_m(time_s) : null,
-      pumpOn: has.has("pumpOn") ? pumpOn(time_s) : null,
+      pumpOn: has.has("pumpOn") ? pumpOn(time_s) && (state.turn === 1 || !has.has("pump2On")) : null,
+      pump2On: has.has("pump2On") ? pumpOn(time_s) && state.turn === 2 : null,
       floatOn: has.has("floatOn") ? state.calls : null,
       highFloat: has.has("highFloat") ? highFloat : null,
       pumpCurrent_a: has.has("current") ? current_a(time_s) : null,

@@ -1,5 +1,6 @@
 // Installations that lack a channel or read seldom: no contact, no level, a current in its place, a log of events.
 
+import type { Site } from "../../../analysis/site.ts";
 import { drawHouse, type Plan } from "../plan.ts";
 import type { Random } from "../random.ts";
 import { judgedByAll, type Scenario } from "../scenario.ts";
@@ -22,6 +23,10 @@ function channels(
       return { ...plan, ...change(plan, random) };
     },
   };
+}
+
+export function withTwoPumps(site: Site): Site {
+  return site.pump === null ? site : { ...site, pumps: [site.pump, site.pump] };
 }
 
 /** The site file's float levels, to the nearest 5 mm, make the active volume. */
@@ -51,6 +56,10 @@ export const channelScenarios: readonly Scenario[] = [
     "mains",
     "temperature",
   ]),
+  channels("two pumps that take turns", ["level", "pumpOn", "pump2On"], (plan, random) => ({
+    second: { headShare: random.between(0.9, 1) },
+    site: withTwoPumps(plan.site),
+  })),
   channels("contact that bounces for 2 s, five a second", both, ({ senses }) => ({
     sample_s: 0.2,
     days: 1,

@@ -3,6 +3,7 @@
 import { day_s, hour_s, type Plan, typicalRate_m3s } from "../plan.ts";
 import { pumpFlow_m3s } from "../pump-law.ts";
 import type { Scenario } from "../scenario.ts";
+import { withTwoPumps } from "./channels.ts";
 import { clearly, type Draw, every, filledIn, sick, spell, withChannels } from "./sick-house.ts";
 
 /** The riser's water comes back: a pipe wide and high enough that it is clearly more than a closing valve lets through. */
@@ -120,6 +121,11 @@ const byWear = { causes: { "pump-worn": ["worn"] } };
 const byBlockage = { causes: { "discharge-blocked": ["blocked", "part-closed"] } };
 const noise3mm: Draw = ({ senses }) => ({ sample_s: 5, senses: { ...senses, white_m: 0.003 } });
 const coarse: Draw = ({ senses }) => ({ sample_s: 5, senses: { ...senses, step_m: 0.001, white_m: 0.002 } });
+const twoPumps: Draw = ({ site, senses }) => ({
+  second: { headShare: 1 },
+  site: withTwoPumps(site),
+  senses: { ...senses, channels: ["level", "pumpOn", "pump2On"] },
+});
 const groundHead: Draw = ({ weather, trips }) => ({
   weather: { ...weather, groundHead_m: trips.start_m + 0.3, refLevel_m: trips.stop_m },
 });
@@ -155,5 +161,6 @@ export const pumpSick: readonly Scenario[] = [
   }),
   sick("pump worn over ten days", ["pump-worn"], worn(10), byWear),
   sick("pump worn over ten days, every 5 s, steps of 1 mm", ["pump-worn"], worn(10, coarse), byWear),
+  sick("one of two pumps worn over ten days", ["pump-worn"], worn(10, twoPumps), byWear),
   sick("pump worn over ten days, level alone", ["pump-worn"], worn(10, withChannels(["level"])), byWear),
 ];
