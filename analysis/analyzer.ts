@@ -43,8 +43,8 @@ import type { Reading } from "./readings/reading.ts";
 import { earlierCourse, levelTrend_ms, noteLevel, restartTrend } from "./readings/trend.ts";
 import { scatterOfTrips_m, usualTrips } from "./readings/trip-levels.ts";
 import { type OverAll, overAll } from "./report/over-all.ts";
-import { notePumpStart, notePumpsRunning, rateOfSet, splitTally } from "./report/pump-tally.ts";
 import { pumpCurveReport } from "./report/pump-curve-report.ts";
+import { notePumpStart, notePumpsRunning, rateOfSet, splitTally } from "./report/pump-tally.ts";
 import type { ReportSummary } from "./report/report.ts";
 import { summarize } from "./report/summarize.ts";
 import { noteCycle, noteEnded, noteGap, notePumped, noteRunning, noteStart, startsInLastHour } from "./report/tally.ts";
@@ -153,7 +153,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   state.tracker.capability.expected = expectedFlows(site, site.pump);
   state.tracker.second.capability.expected = expectedFlows(site, site.pumps?.[1] ?? null);
   const stated = statedErrors(site, geometry);
-  const sharedNow = () => stated.of(methodOf(state.hasLevel));
+  const sharedByOne = () => stated.ofOne(methodOf(state.hasLevel));
+  const sharedByMany = () => stated.ofMany(methodOf(state.hasLevel));
   const top_m = Math.max(basin.overflowLevel_m ?? 0, basin.depth_m ?? 0);
   const range = { lowest_m: -below_m, highest_m: top_m > 0 ? top_m + above_m : deepest_m };
   const swing_m =
@@ -358,9 +359,12 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     state.pumpRunning = running;
     state.pumpSince_s = time_s;
     state.restCourse = running === true ? earlierCourse(state.trend) : null;
-    state.startedLow = false;
-    state.roseBeforeStart = false;
-    state.bestInRun_m3s = null;
+    // How a run began is still of interest in the rest after it.
+    if (running !== false) {
+      state.startedLow = false;
+      state.roseBeforeStart = false;
+      state.bestInRun_m3s = null;
+    }
     restartTrend(state.trend);
   }
 
@@ -376,7 +380,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       return;
     }
     state.estimates += 1;
-    const shared = sharedNow();
+    const shared = sharedByOne();
     const length_s = (to_s - from_s) / parts.length;
     parts.forEach((part, i) => {
       const partFrom_s = from_s + i * length_s;
@@ -441,20 +445,20 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       floatOn: state.floatOn,
       highFloat: state.highFloat,
       mainsOn: state.mainsOn,
-      inflow: orNull(look.inflowWhileRunning() ?? state.tracker.lastInflow, sharedNow()),
-      pumpRate: orNull(rateOfSet(state.tally, state.tracker.pumps.set) ?? state.tracker.lastRate, sharedNow()),
+      inflow: orNull(look.inflowWhileRunning() ?? state.tracker.lastInflow, sharedByOne()),
+      pumpRate: orNull(rateOfSet(state.tally, state.tracker.pumps.set) ?? state.tracker.lastRate, sharedByMany()),
       levelRate_ms: levelTrend_ms(state.trend),
       startsInLastHour: startsInLastHour(state.tally, state.tally.end_s ?? 0),
       openFindings: openFindings(state.book),
     }),
     summary() {
       const { capability, history } = state.tracker;
-      const pump = pumpCurveReport(site, capability, history, sharedNow());
-      const summary = summarize(site, state.tally, state.peaks, openFindings(state.book), sharedNow());
+      const pump = pumpCurveReport(site, capability, history, sharedByMany());
+      const summary = summarize(site, state.tally, state.peaks, openFindings(state.book), sharedByMany());
       return pump === null ? summary : { ...summary, pump };
     },
     overAll: () => ({
-      ...overAll(state.tally, state.peaks, sharedNow()),
+      ...overAll(state.tally, state.peaks, sharedByMany()),
       inputs: stated.inputs(methodOf(state.hasLevel), scatterOfTrips_m(state.tracker.trips)),
     }),
     finish: () => {

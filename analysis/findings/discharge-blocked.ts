@@ -11,10 +11,14 @@ export const farLess = 0.25;
 export const stillLess = 0.12;
 /** In the middle of a run: hardly any fall although little comes in, for longer than a start takes. */
 export const runWithoutFall_s = 20;
+/** A run that moves some water, but little, may have met a storm: it must go on for so long, or the rest after it tell. */
+export const storyOfARun_s = 180;
 const stormCouldHaveBegun_s = 300;
 export const half = 0.5;
 const moreInflow = 0.03;
-const hardlyAny = 0.1;
+export const hardlyAny = 0.1;
+const shortestTelling_s = 8;
+const little = 0.3;
 const pastStart_m = 0.005;
 export const nearlyAll = 0.75;
 const aboveStop_m = 0.02;
@@ -31,7 +35,7 @@ export const dischargeBlocked: Rule = {
   holds: (view, open) => {
     const { pumpRunning, suddenChange } = view;
     if (pumpRunning === null) return null;
-    if (movesNothing(view, open !== null)) return true;
+    if (movesLittle(view, open !== null) || (open === null && fellShort(view))) return true;
     if (suddenChange !== null && (open ? stillLost(suddenChange, stillLess) : hasLost(suddenChange, farLess)))
       return true;
     if (open === null || wasAStorm(view)) return false;
@@ -74,7 +78,7 @@ export const dischargeBlocked: Rule = {
  * if it began where the float starts the pump. Down at the stop level a pump that moves nothing has only run out of
  * water.
  */
-function movesNothing(view: View, open: boolean): boolean {
+function movesLittle(view: View, open: boolean): boolean {
   const { level_m, pumpStateFor_s, dischargeNow_m3s, pumpRate, stopLevel_m } = view;
   if (view.pumpRunning !== true || view.pumpInferred || !view.closelyRead || !view.littleInflow) return false;
   if (level_m === null || dischargeNow_m3s === null || pumpRate === null) return false;
@@ -85,8 +89,23 @@ function movesNothing(view: View, open: boolean): boolean {
   // Water that rises faster than it came in before is more inflow, not less discharge.
   const share = dischargeNow_m3s / pumpRate.flow_m3s;
   if (!(soonAfterStart || open) || share >= half || share <= -moreInflow) return false;
+  if (open) return true;
+  if (share > hardlyAny) return pumpStateFor_s >= storyOfARun_s;
   // Where nothing at all is moved the water goes on rising: past the level at which a pump would have started.
-  return open || share > hardlyAny || view.startTrip_m === null || level_m > view.startTrip_m + pastStart_m;
+  return view.startTrip_m === null || level_m > view.startTrip_m + pastStart_m;
+}
+
+/** The run that has just ended moved far too little, with little coming in before it and after it. */
+function fellShort(view: View): boolean {
+  const { recentCycles, pumpRate, inflowAtRest_m3s, littleInflow } = view;
+  const [latest] = recentCycles;
+  if (view.pumpRunning !== false || view.pumpInferred || !view.closelyRead || !littleInflow) return false;
+  if (!latest?.pumpRate || pumpRate === null || view.startedLow || view.roseBeforeStart) return false;
+  if (latest.run_s < shortestTelling_s || latest.run_s > stormCouldHaveBegun_s) return false;
+  if (inflowAtRest_m3s !== null && inflowAtRest_m3s > little * pumpRate.flow_m3s) return false;
+  const missing_m3s = pumpRate.flow_m3s - latest.pumpRate.flow_m3s;
+  const clear = missing_m3s > 4 * Math.hypot(pumpRate.uFlow_m3s, latest.pumpRate.uFlow_m3s);
+  return clear && latest.pumpRate.flow_m3s < half * pumpRate.flow_m3s;
 }
 
 /** The rest after the run shows what no rest before it showed: that more comes in. */
@@ -135,8 +154,8 @@ function before_m3s({ suddenChange, pumpRate }: View): number | null {
   return suddenChange?.before.flow_m3s ?? pumpRate?.flow_m3s ?? null;
 }
 
-/** By the runs where they show the loss, else by the run under way. */
-function now_m3s({ suddenChange, pumpRunning, dischargeNow_m3s }: View): number | null {
+/** By the runs where they show the loss, else by the run under way or the latest. */
+function now_m3s({ suddenChange, pumpRunning, dischargeNow_m3s, recentCycles }: View): number | null {
   if (suddenChange !== null && stillLost(suddenChange, stillLess)) return suddenChange.now.flow_m3s;
-  return (pumpRunning === true ? dischargeNow_m3s : null) ?? suddenChange?.now.flow_m3s ?? null;
+  return (pumpRunning === true ? dischargeNow_m3s : recentCycles[0]?.pumpRate?.flow_m3s) ?? null;
 }

@@ -11,7 +11,7 @@ import { capabilityAt } from "../inflow/pump-capability.ts";
 import { slowChange, startsLate, suddenChange } from "../inflow/pump-history.ts";
 import { anyChannelProblem } from "../readings/channel-watch.ts";
 import { levelNoise_m, levelProblem, steadyLevel_m } from "../readings/level-screen.ts";
-import { levelTrend_ms, riseInAMinute_m } from "../readings/trend.ts";
+import { latestFall_ms, levelTrend_ms, riseInAMinute_m } from "../readings/trend.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
 import { rateOfSet } from "../report/pump-tally.ts";
 import { startsInLastHour } from "../report/tally.ts";
@@ -44,8 +44,7 @@ export const overStart_m = 0.03;
 const start_s = 3;
 const aboveCourse_m = 0.005;
 const underStart_m = 0.015;
-/** The trend of a run, of a rest, is not its own before. */
-const runShows_s = 8;
+/** The trend of a rest is not its own before. */
 const restShows_s = 12;
 
 export function createLookOut(site: Site, geometry: BasinGeometry, state: AnalyzerState): LookOut {
@@ -154,9 +153,11 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
       const above_m = level_m - restCourse.level_m - restCourse.rate_ms * (time_s - restCourse.time_s);
       if (above_m > Math.max(aboveCourse_m, 6 * view.levelNoise_m)) state.roseBeforeStart = true;
     }
-    const now_m3s = view.dischargeNow_m3s;
-    if (now_m3s !== null && view.pumpStateFor_s >= runShows_s)
-      state.bestInRun_m3s = Math.max(now_m3s, state.bestInRun_m3s ?? now_m3s);
+    const fall_ms = latestFall_ms(state.trend);
+    const { endInflow } = state.tracker;
+    if (fall_ms === null || endInflow === null) return;
+    const now_m3s = endInflow.flow_m3s + fall_ms * geometry.area_m2(level_m);
+    state.bestInRun_m3s = Math.max(now_m3s, state.bestInRun_m3s ?? now_m3s);
   }
 
   /** No float starts a pump lower than this. */

@@ -72,6 +72,18 @@ export function levelTrend_ms(trend: TrendState): number | null {
   return span_s < 5 ? null : spanOf(trend.level_m, trend) / span_s;
 }
 
+const shortest_s = 4;
+
+/** How fast the level has been falling over the latest four seconds or so; null before. */
+export function latestFall_ms(trend: TrendState): number | null {
+  const { time_s, level_m, count } = trend;
+  for (let i = count - 2; i >= 0; i -= 1) {
+    const length_s = at(time_s, trend, count - 1) - at(time_s, trend, i);
+    if (length_s >= shortest_s) return (at(level_m, trend, i) - at(level_m, trend, count - 1)) / length_s;
+  }
+  return null;
+}
+
 /** From the oldest entry to the newest; 0 without any. */
 function spanOf(values: Float64Array, trend: TrendState): number {
   return trend.count === 0 ? 0 : at(values, trend, trend.count - 1) - at(values, trend, 0);

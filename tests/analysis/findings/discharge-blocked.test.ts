@@ -21,6 +21,8 @@ function running(share: number, change: Partial<View> = {}): Partial<View> {
   return { pumpRunning: true, pumpStateFor_s: 30, level_m: 0.31, dischargeNow_m3s: share * 1.1e-3, ...change };
 }
 
+const long = { pumpStateFor_s: 180 };
+
 describe("discharge-blocked", () => {
   it("is true when the last runs moved a quarter less than those before", () => {
     expect(holds({ suddenChange: sudden(0.76) })).toBe(false);
@@ -33,8 +35,12 @@ describe("discharge-blocked", () => {
 
   it("is true in the middle of a run after little inflow that moves less than half of what is usual", () => {
     expect(holds(running(0))).toBe(true);
-    expect(holds(running(0.49))).toBe(true);
-    expect(holds(running(0.51))).toBe(false);
+    expect(holds(running(0.09))).toBe(true);
+    // What moves some water may be a storm that broke at the start, unless it goes on for three minutes.
+    expect(holds(running(0.11))).toBe(false);
+    expect(holds(running(0.49, long))).toBe(true);
+    expect(holds(running(0.49, { pumpStateFor_s: 179 }))).toBe(false);
+    expect(holds(running(0.51, long))).toBe(false);
   });
 
   it("does not take a storm, a start, a pump seen by the level alone or readings far apart for it", () => {
@@ -51,23 +57,42 @@ describe("discharge-blocked", () => {
   });
 
   it("does not take a pump for it that has run out of water, down at its stop level", () => {
-    expect(holds(running(0.2, { level_m: 0.119 }))).toBe(false);
-    expect(holds(running(0.2, { level_m: 0.121 }))).toBe(true);
-    expect(holds(running(0.2, { level_m: 0.119, stopLevel_m: null }))).toBe(true);
+    expect(holds(running(0.2, { ...long, level_m: 0.119 }))).toBe(false);
+    expect(holds(running(0.2, { ...long, level_m: 0.121 }))).toBe(true);
+    expect(holds(running(0.2, { ...long, level_m: 0.119, stopLevel_m: null }))).toBe(true);
   });
 
   it("is told of a run that moves nothing at all once the water is past the level at which the float starts the pump", () => {
     expect(holds(running(0, { level_m: 0.304 }))).toBe(false);
     expect(holds(running(0, { level_m: 0.306 }))).toBe(true);
-    expect(holds(running(0.11, { level_m: 0.28 }))).toBe(true);
+    expect(holds(running(0.11, { ...long, level_m: 0.28 }))).toBe(true);
     expect(holds(running(0, { level_m: 0.28, startTrip_m: null }))).toBe(true);
   });
 
   it("is not told of a signal that began under that level, of a storm that broke at the start, nor of a run that began well", () => {
-    expect(holds(running(0.2, { startedLow: true }))).toBe(false);
-    expect(holds(running(0.2, { roseBeforeStart: true }))).toBe(false);
-    expect(holds(running(0.2, { bestInRun_m3s: 0.76 * 1.1e-3 }))).toBe(false);
-    expect(holds(running(0.2, { bestInRun_m3s: 0.74 * 1.1e-3 }))).toBe(true);
+    expect(holds(running(0.05, { startedLow: true }))).toBe(false);
+    expect(holds(running(0.05, { roseBeforeStart: true }))).toBe(false);
+    expect(holds(running(0.05, { bestInRun_m3s: 0.76 * 1.1e-3 }))).toBe(false);
+    expect(holds(running(0.05, { bestInRun_m3s: 0.74 * 1.1e-3 }))).toBe(true);
+  });
+
+  it("is told of one run that moved less than half, once the rest after it has shown no storm", () => {
+    const ranWith = (share: number, change: Partial<View> = {}) => ({
+      recentCycles: cyclesLike({ run_s: 50, pumpRate: flow(share * 1.1e-3) }, 1),
+      pumpStateFor_s: 12,
+      inflowAtRest_m3s: 1e-4,
+      ...change,
+    });
+    expect(holds(ranWith(0.49))).toBe(true);
+    expect(holds(ranWith(0.51))).toBe(false);
+    expect(holds(ranWith(0.49, { inflowAtRest_m3s: null }))).toBe(true);
+    expect(holds(ranWith(0.49, { inflowAtRest_m3s: 0.31 * 1.1e-3 }))).toBe(false);
+    expect(holds(ranWith(0.49, { littleInflow: false }))).toBe(false);
+    expect(holds(ranWith(0.49, { roseBeforeStart: true }))).toBe(false);
+    expect(holds(ranWith(0.49, { recentCycles: cyclesLike({ run_s: 50, pumpRate: flow(4e-4, 2e-4) }, 1) }))).toBe(
+      false,
+    );
+    expect(holds(ranWith(0.3, { recentCycles: cyclesLike({ run_s: 7, pumpRate: flow(3e-4) }, 1) }))).toBe(false);
   });
 
   it("stays true while the same run goes on", () => {

@@ -1,5 +1,13 @@
 import { describe, expect, it } from "vitest";
-import { levelTrend_ms, newTrend, noteLevel, restartTrend, riseInAMinute_m } from "../../../analysis/readings/trend.ts";
+import {
+  earlierCourse,
+  latestFall_ms,
+  levelTrend_ms,
+  newTrend,
+  noteLevel,
+  restartTrend,
+  riseInAMinute_m,
+} from "../../../analysis/readings/trend.ts";
 
 function follow(duration_s: number, levelAt: (t: number) => number | null) {
   const trend = newTrend();
@@ -34,5 +42,37 @@ describe("riseInAMinute_m", () => {
   it("is 60 mm at 1 mm/s, and unknown until nearly a minute has been seen", () => {
     expect(riseInAMinute_m(follow(200, (t) => 0.001 * t))).toBeCloseTo(0.06, 12);
     expect(riseInAMinute_m(follow(50, (t) => 0.001 * t))).toBeNull();
+  });
+});
+
+/** A level a second from a course of its own. */
+function followed(seconds: number, level_m: (time_s: number) => number) {
+  const trend = newTrend();
+  for (let time_s = 0; time_s <= seconds; time_s++) noteLevel(trend, time_s, level_m(time_s));
+  return trend;
+}
+
+describe("earlierCourse", () => {
+  it("leaves the latest seconds out, so that a rise in them can be held against it", () => {
+    const course = earlierCourse(followed(60, (t) => (t <= 52 ? 0.001 * t : 0.052 + 0.02 * (t - 52))));
+    expect(course).toEqual({ time_s: 52, level_m: 0.052, rate_ms: expect.closeTo(0.001, 9) });
+  });
+
+  it("is unknown before fifteen seconds of it", () => {
+    expect(earlierCourse(newTrend())).toBeNull();
+    expect(earlierCourse(followed(22, (t) => t))).toBeNull();
+    expect(earlierCourse(followed(24, (t) => t))?.rate_ms).toBe(1);
+  });
+});
+
+describe("latestFall_ms", () => {
+  it("is the fall over the latest four seconds, whatever was before", () => {
+    expect(latestFall_ms(followed(40, (t) => (t < 30 ? 1 : 1 - 0.01 * (t - 30))))).toBeCloseTo(0.01, 9);
+    expect(latestFall_ms(followed(40, (t) => 0.001 * t))).toBeCloseTo(-0.001, 9);
+  });
+
+  it("is unknown before four seconds", () => {
+    expect(latestFall_ms(followed(3, (t) => t))).toBeNull();
+    expect(latestFall_ms(followed(4, (t) => t))).toBe(-1);
   });
 });
