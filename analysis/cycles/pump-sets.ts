@@ -120,7 +120,7 @@ function feed(
   on: boolean | null,
   output: PumpSetsOutput,
 ): void {
-  const contact = pump === 1 ? state.first : state.second;
+  const contact = contactOf(state, pump);
   if (time_s - contact.changingAt_s >= hold_s) accept(state, pump, output);
   if (on === null) return;
   if (on === contact.on) {
@@ -134,19 +134,32 @@ function feed(
 }
 
 function accept(state: PumpSetsState, pump: PumpNumber, output: PumpSetsOutput): void {
-  const contact = pump === 1 ? state.first : state.second;
+  const at_s = take(state, pump, output);
+  if (Number.isNaN(at_s)) return;
+  // Two that change at once are one change.
+  const other = pump === 1 ? 2 : 1;
+  if (contactOf(state, other).changingAt_s === at_s) take(state, other, output);
+  const set = setOf(state);
+  if (set === state.set) return;
+  if (state.set !== 0) state.ran_s[state.set] += Math.max(0, at_s - state.setAt_s);
+  state.set = set;
+  state.setAt_s = at_s;
+  output.changed(at_s, set);
+}
+
+/** When the change in progress came, which counts from now on; NaN when there is none. */
+function take(state: PumpSetsState, pump: PumpNumber, output: PumpSetsOutput): number {
+  const contact = contactOf(state, pump);
   const { changingAt_s } = contact;
-  if (Number.isNaN(changingAt_s)) return;
+  if (Number.isNaN(changingAt_s)) return changingAt_s;
   contact.changingAt_s = Number.NaN;
   if (contact.on === false && contact.next) output.start(pump, changingAt_s);
   contact.on = contact.next;
-  const set = setOf(state);
-  if (set === state.set) return;
-  state.ran_s[state.set] += Math.max(0, changingAt_s - state.setAt_s);
-  if (state.set === 0) state.ran_s[0] = 0;
-  state.set = set;
-  state.setAt_s = changingAt_s;
-  output.changed(changingAt_s, set);
+  return changingAt_s;
+}
+
+function contactOf({ first, second }: PumpSetsState, pump: PumpNumber): SteadyContact {
+  return pump === 1 ? first : second;
 }
 
 function setOf({ first, second }: PumpSetsState): PumpSet {

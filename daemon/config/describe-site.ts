@@ -26,7 +26,7 @@ export function describeSite(file: SiteFile): Paragraph[] {
   const words = inWords(site.displayUnits);
   return [
     { heading: "Basin", lines: describeBasin(site.basin, words) },
-    { heading: "Pump", lines: describePump(site.pump, words) },
+    ...describePumps(site, words),
     { heading: "Discharge", lines: describeDischarge(site.discharge, site.pump, site.basin, words) },
     { heading: "How sure", lines: describeHowSure(site) },
     { heading: "At work", lines: describeWork(file) },
@@ -91,6 +91,21 @@ function describeHowSure(site: Site): string[] {
     const known = Number(percent(method).toPrecision(2));
     return known > 0 ? [`${words}, every flow and volume is known to ± ${known} % at the best.`] : [];
   });
+}
+
+function describePumps({ pump, pumps }: Site, words: UnitWords): Paragraph[] {
+  if (pumps === undefined) return [{ heading: "Pump", lines: describePump(pump, words) }];
+  return pumps.map((each, index) => ({
+    heading: `Pump ${index + 1}, ${index === 0 ? "on duty" : "standby"}${each.name == null ? "" : `: ${each.name}`}`,
+    lines: [...describePump(each, words), ...describeFloat(each, words)],
+  }));
+}
+
+function describeFloat({ startLevel_m = null, stopLevel_m = null }: PumpSite, words: UnitWords): string[] {
+  const lines: string[] = [];
+  if (startLevel_m !== null) lines.push(`Its own float starts it at ${words.level(startLevel_m)}.`);
+  if (stopLevel_m !== null) lines.push(`Its own float stops it at ${words.level(stopLevel_m)}.`);
+  return lines.length === 0 ? ["It starts and stops at the basin's levels."] : lines;
 }
 
 function describePump(pump: PumpSite | null, words: UnitWords): string[] {

@@ -5,7 +5,7 @@ import { basinGeometry } from "../../analysis/geometry/basin.ts";
 import type { BasinSite } from "../../analysis/site.ts";
 import type { SiteFile } from "./site-file.ts";
 
-export function whatCanBeSaid({ site: { basin, pump, discharge } }: SiteFile): string[] {
+export function whatCanBeSaid({ site: { basin, pump, pumps, discharge } }: SiteFile): string[] {
   const active = basin.activeVolume != null || (basin.startLevel_m !== null && basin.stopLevel_m !== null);
   const lines = [
     "Inflow, and what the pump moves, from the slope of a measured level.",
@@ -17,22 +17,25 @@ export function whatCanBeSaid({ site: { basin, pump, discharge } }: SiteFile): s
   if (basin.stopLevel_m !== null) lines.push("A pump that does not stop although the water is gone.");
   if (pump?.maxStartsPerHour != null || pump?.minRun_s != null)
     lines.push("Starts that are too many or runs too short.");
+  if (pumps !== undefined)
+    lines.push("What each of two pumps moves, how often it starts, and what is left when one fails.");
   if (discharge !== null) lines.push("The head that the discharge asks for, at any flow.");
   if (discharge !== null && pump?.curve != null) lines.push("Whether the pump is large enough before it was measured.");
   return lines;
 }
 
-export function whatIsMissing({ site: { basin, pump, discharge } }: SiteFile): string[] {
+export function whatIsMissing({ site: { basin, pump, pumps, discharge } }: SiteFile): string[] {
   const withoutLevel = basin.activeVolume == null ? "; inflow without a measured level" : "";
+  const one = pumps === undefined ? "pump" : "pumps[0]";
   const missing: readonly (readonly [boolean, string])[] = [
     [basin.startLevel_m === null, `basin.start_level: a pump that does not start${withoutLevel}`],
     [basin.stopLevel_m === null, `basin.stop_level: a pump that does not stop${withoutLevel}`],
     [basin.highLevel_m === null, "basin.high_level: high water without a float of its own"],
     [basin.overflowLevel_m === null, "basin.overflow_level: the room that is left above the water"],
-    [pump?.maxStartsPerHour == null, "pump.max_starts_per_hour: starts that are too many for the motor"],
-    [pump?.minRun_s == null, "pump.min_run: runs that are too short"],
-    [pump?.curve == null, "pump.curve: what the pump should move here, and whether it still does"],
-    [discharge === null, "discharge: static head, friction and, with pump.curve, the duty point"],
+    [pump?.maxStartsPerHour == null, `${one}.max_starts_per_hour: starts that are too many for the motor`],
+    [pump?.minRun_s == null, `${one}.min_run: runs that are too short`],
+    [pump?.curve == null, `${one}.curve: what the pump should move here, and whether it still does`],
+    [discharge === null, `discharge: static head, friction and, with ${one}.curve, the duty point`],
   ];
   return missing.filter(([is]) => is).map(([, line]) => line);
 }

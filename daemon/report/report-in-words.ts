@@ -5,6 +5,7 @@ import type { Site } from "../../analysis/site.ts";
 import { fromSi, toSi } from "../../analysis/units/unit.ts";
 import { durationInWords as duration } from "../config/duration-in-words.ts";
 import { inWords } from "../config/in-words.ts";
+import { pumpsInWords, withOneFailed } from "./pumps-in-words.ts";
 
 const verdicts: Record<SizingVerdict, string> = {
   adequate: "adequate: the pump moves more than the measured peak with its allowance",
@@ -59,12 +60,16 @@ function inflowLines({ inflow }: ReportSummary, site: Site): string[] {
   ];
 }
 
-function pumpLines({ totals, sizing }: ReportSummary, site: Site, measured_m3s: number | null): string[] {
+function pumpLines(summary: ReportSummary, site: Site, measured_m3s: number | null): string[] {
+  const { totals, sizing, pumps } = summary;
   const words = inWords(site.displayUnits);
   const lines = [
     `${totals.starts} start${totals.starts === 1 ? "" : "s"}, at most ${totals.most_starts_in_an_hour} in an hour; ran ${duration(totals.run_s)} in all`,
   ];
   if (totals.pumped_l !== null) lines.push(`pumped ${words.volume(toSi(totals.pumped_l, "L"))}`);
+  lines.push(...pumpsInWords(summary, flowWords(site)));
+  // The runs of two pumps have no median that says anything.
+  if (pumps !== undefined) return lines;
   lines.push(
     measured_m3s === null
       ? "moves, as measured: not known, no run could be measured"
@@ -95,7 +100,8 @@ function findingLines({ findings }: ReportSummary, site: Site): string[] {
   return findings.length > 20 ? [...lines, `and ${findings.length - 20} more: see --json`] : lines;
 }
 
-function sizingLines({ sizing }: ReportSummary, site: Site): string[] {
+function sizingLines(summary: ReportSummary, site: Site): string[] {
+  const { sizing } = summary;
   const lines = [verdicts[sizing.verdict]];
   const words = inWords(site.displayUnits);
   if (sizing.required_lpm !== null) {
@@ -107,7 +113,10 @@ function sizingLines({ sizing }: ReportSummary, site: Site): string[] {
       `required: ${flowWords(site)(sizing.required_lpm)}${at} (peak over ten minutes × ${site.design.inflowFactor})`,
     );
   }
-  if (sizing.margin !== null) lines.push(`the pump moves ${sizing.margin.toFixed(1)} times the peak over ten minutes`);
+  const failed = withOneFailed(summary, flowWords(site));
+  if (failed !== null) lines.push(failed);
+  else if (sizing.margin !== null)
+    lines.push(`the pump moves ${sizing.margin.toFixed(1)} times the peak over ten minutes`);
   lines.push("Advice only: local codes and licensed practice decide.");
   return lines;
 }

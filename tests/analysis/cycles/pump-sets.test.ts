@@ -41,6 +41,13 @@ describe("feedPumps", () => {
     expect(feed([off, one, off, off, both, off, off, two, off, off]).said).toEqual([]);
   });
 
+  it("takes two that change at once for one change", () => {
+    expect(feed([off, off, both, both, both, off, off, off]).said).toEqual([
+      ...["start 1 at 2", "start 2 at 2", "set 3 at 2"],
+      "set 0 at 5",
+    ]);
+  });
+
   it("keeps what a contact said while it is silent", () => {
     const { state } = feed([off, one, one, one, [null, null], [null, null], [null, null]]);
     expect(state.set).toBe(1);
@@ -49,7 +56,7 @@ describe("feedPumps", () => {
   it("counts a change in progress at the end as made", () => {
     const { state, said, output } = feed([off, off, both]);
     settlePumps(state, output);
-    expect(said).toEqual(["start 1 at 2", "set 1 at 2", "start 2 at 2", "set 3 at 2"]);
+    expect(said).toEqual(["start 1 at 2", "start 2 at 2", "set 3 at 2"]);
   });
 
   it("knows nothing after a gap", () => {
