@@ -20,7 +20,9 @@ export const checkValveLeak: Rule = {
   onDelay_s: 0,
   offDelay_s: 0,
   notWhileCalm: true,
-  holds: ({ recentCycles, site }, open) => {
+  holds: ({ recentCycles, site, levelProblem }, open) => {
+    // What comes back is read off the level.
+    if (levelProblem !== null) return null;
     let known = 0;
     let leaks = 0;
     for (const cycle of recentCycles) {

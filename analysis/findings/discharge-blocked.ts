@@ -84,7 +84,7 @@ function movesLittle(view: View, open: boolean): boolean {
   if (level_m === null || dischargeNow_m3s === null || pumpRate === null) return false;
   if (stopLevel_m !== null && level_m < stopLevel_m + aboveStop_m) return false;
   const beganWell = (view.bestInRun_m3s ?? 0) > nearlyAll * pumpRate.flow_m3s;
-  if (!open && (view.roseBeforeStart || view.startedLow || beganWell)) return false;
+  if (!open && (view.levelProblem !== null || view.roseBeforeStart || view.startedLow || beganWell)) return false;
   const soonAfterStart = pumpStateFor_s >= runWithoutFall_s && pumpStateFor_s < stormCouldHaveBegun_s;
   // Water that rises faster than it came in before is more inflow, not less discharge.
   const share = dischargeNow_m3s / pumpRate.flow_m3s;
@@ -100,6 +100,7 @@ function fellShort(view: View): boolean {
   const { recentCycles, pumpRate, inflowAtRest_m3s, littleInflow } = view;
   const [latest] = recentCycles;
   if (view.pumpRunning !== false || view.pumpInferred || !view.closelyRead || !littleInflow) return false;
+  if (view.level_m === null || view.levelProblem !== null) return false;
   if (!latest?.pumpRate || pumpRate === null || view.startedLow || view.roseBeforeStart) return false;
   if (latest.run_s < shortestTelling_s || latest.run_s > stormCouldHaveBegun_s) return false;
   if (inflowAtRest_m3s !== null && inflowAtRest_m3s > little * pumpRate.flow_m3s) return false;
@@ -129,11 +130,11 @@ function movesNow(view: View, { evidence }: Finding): boolean {
   return dischargeNow_m3s > nearlyAll * (pumpRate?.flow_m3s ?? 0);
 }
 
-/** By its runs where they show the loss, else the one that runs alone. */
+/** By its runs where they show the loss, else the one that runs, or ran last, alone. */
 function pumpOf({ suddenChange, pumps }: View) {
   if (pumps === null) return null;
   const shown = suddenChange !== null && stillLost(suddenChange, stillLess);
-  return shown ? pumps.suddenOf : loneOf(pumps.set);
+  return shown ? pumps.suddenOf : loneOf(pumps.set === 0 ? pumps.lastSet : pumps.set);
 }
 
 /** Neither ice nor mud goes within the run in which it was found, nor before the next. */
