@@ -11,6 +11,8 @@ export const shareOfRun = 0.05;
 /** Of a pipe that is known to hold little, less is much: this share of what it holds, down to what any valve lets back. */
 export const shareOfPipe = 0.4;
 export const leastLimit_m3 = 0.0012;
+/** More than this of what the pipe holds is a mistake of the estimate: the stop tells nothing. */
+export const mostOfPipe = 1.5;
 export const cycles = 5;
 export const stillLeaks = 2;
 
@@ -26,7 +28,7 @@ export const checkValveLeak: Rule = {
     let known = 0;
     let leaks = 0;
     for (const cycle of recentCycles) {
-      if (cycle.drainBack_m3 === null || known === cycles) continue;
+      if (cycle.drainBack_m3 === null || known === cycles || isImpossible(cycle.drainBack_m3, site)) continue;
       known += 1;
       if (cycle.drainBack_m3 > closingValve(cycle, site.discharge)) leaks += 1;
     }
@@ -43,6 +45,11 @@ export const checkValveLeak: Rule = {
   message: () =>
     "Much of what the pump lifts runs back after each stop. Check that the check valve is there, upright and closes; clean or replace it. Unplug the pump before you open the pipe: it is full of water.",
 };
+
+/** The pipe cannot give back what it does not hold. */
+function isImpossible(drainBack_m3: number, { discharge }: View["site"]): boolean {
+  return discharge !== null && drainBack_m3 > mostOfPipe * pipeVolume_m3(discharge);
+}
 
 /** What a sound valve lets back at most, m³. */
 function closingValve({ pumpRate, run_s }: Cycle, discharge: DischargeSite | null): number {

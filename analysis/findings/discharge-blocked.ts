@@ -18,6 +18,8 @@ export const half = 0.5;
 const moreInflow = 0.03;
 export const hardlyAny = 0.1;
 const shortestTelling_s = 8;
+/** Beyond it no single run is judged: foam, not water. */
+const mostNoise_m = 0.02;
 const little = 0.3;
 const pastStart_m = 0.005;
 export const nearlyAll = 0.75;
@@ -84,7 +86,7 @@ function movesLittle(view: View, open: boolean): boolean {
   if (level_m === null || dischargeNow_m3s === null || pumpRate === null) return false;
   if (stopLevel_m !== null && level_m < stopLevel_m + aboveStop_m) return false;
   const beganWell = (view.bestInRun_m3s ?? 0) > nearlyAll * pumpRate.flow_m3s;
-  if (!open && (view.levelProblem !== null || view.roseBeforeStart || view.startedLow || beganWell)) return false;
+  if (!open && (isDoubtful(view) || view.roseBeforeStart || view.startedLow || beganWell)) return false;
   const soonAfterStart = pumpStateFor_s >= runWithoutFall_s && pumpStateFor_s < stormCouldHaveBegun_s;
   // Water that rises faster than it came in before is more inflow, not less discharge.
   const share = dischargeNow_m3s / pumpRate.flow_m3s;
@@ -95,12 +97,16 @@ function movesLittle(view: View, open: boolean): boolean {
   return view.startTrip_m === null || level_m > view.startTrip_m + pastStart_m;
 }
 
+function isDoubtful({ levelProblem, levelNoise_m }: View): boolean {
+  return levelProblem !== null || levelNoise_m > mostNoise_m;
+}
+
 /** The run that has just ended moved far too little, with little coming in before it and after it. */
 function fellShort(view: View): boolean {
   const { recentCycles, pumpRate, inflowAtRest_m3s, littleInflow } = view;
   const [latest] = recentCycles;
   if (view.pumpRunning !== false || view.pumpInferred || !view.closelyRead || !littleInflow) return false;
-  if (view.level_m === null || view.levelProblem !== null) return false;
+  if (view.level_m === null || isDoubtful(view)) return false;
   if (!latest?.pumpRate || pumpRate === null || view.startedLow || view.roseBeforeStart) return false;
   if (latest.run_s < shortestTelling_s || latest.run_s > stormCouldHaveBegun_s) return false;
   if (inflowAtRest_m3s !== null && inflowAtRest_m3s > little * pumpRate.flow_m3s) return false;

@@ -49,7 +49,14 @@ describe("check-valve-leak", () => {
     expect(back(0.00121, 1)).toBe(true);
     // A long pipe changes nothing.
     expect(back(0.0019, 20)).toBe(false);
+    // It cannot give back more than it holds: 1.5 times 1.32 L are 1.98 L.
+    expect(back(0.00197, 1)).toBe(true);
+    expect(back(0.00199, 1)).toBeNull();
     expect(checkValveLeak.evidence(viewOf({ site: pipe(3) })).pipe_m3).toBeCloseTo(0.00396, 5);
+  });
+
+  it("is not judged by a level that is not trusted", () => {
+    expect(holds({ recentCycles: cyclesLike({ drainBack_m3: 0.01 }), levelProblem: "implausible" })).toBeNull();
   });
 
   it("cannot be told from fewer than five stops whose returned water is known", () => {

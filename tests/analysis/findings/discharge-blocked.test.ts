@@ -88,6 +88,9 @@ describe("discharge-blocked", () => {
     expect(holds(ranWith(0.49, { inflowAtRest_m3s: null }))).toBe(true);
     expect(holds(ranWith(0.49, { inflowAtRest_m3s: 0.31 * 1.1e-3 }))).toBe(false);
     expect(holds(ranWith(0.49, { littleInflow: false }))).toBe(false);
+    expect(holds(ranWith(0.49, { levelNoise_m: 0.021 }))).toBe(false);
+    expect(holds(ranWith(0.49, { levelProblem: "implausible" }))).toBe(false);
+    expect(holds(ranWith(0.49, { level_m: null }))).toBe(false);
     expect(holds(ranWith(0.49, { roseBeforeStart: true }))).toBe(false);
     expect(holds(ranWith(0.49, { recentCycles: cyclesLike({ run_s: 50, pumpRate: flow(4e-4, 2e-4) }, 1) }))).toBe(
       false,

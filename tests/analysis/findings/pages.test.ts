@@ -98,6 +98,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `${percent(leak.shareOfRun)} of what the run`,
     `${percent(leak.shareOfPipe)} of what the pipe`,
     litres(leak.leastLimit_m3),
+    `More than ${leak.mostOfPipe} times what the pipe`,
     `${leak.cycles - 1} of the last ${leak.cycles} stops`,
     `fewer than ${leak.stillLeaks}`,
   ],
