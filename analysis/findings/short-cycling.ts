@@ -24,10 +24,11 @@ export const shortRest_s = 15;
 /** Less of the way from start to stop than this, in less than this, is part of a run. */
 export const partOfTheWay = 0.4;
 export const partOfARun_s = 20;
-/** Share of what a run lifts that runs back, share of the time that the pump runs, share of cycles that only switch. */
+/** Share of what a run lifts that runs back, share of cycles that only switch. */
 export const muchReturned = 0.25;
-export const busyPump = 0.2;
 export const mostlyChatter = 0.5;
+/** The shortest run where the site gives none; common practice, no source. */
+export const soonEmpty_s = 8;
 /** A cause that has been told is given up for another only beyond these shares of its own limit. */
 export const sureOfIt = 1.25;
 
@@ -48,7 +49,8 @@ export const shortCycling: Rule = {
   kind: "short-cycling",
   severity: "warning",
   onDelay_s: 0,
-  offDelay_s: 900,
+  // A storm that the pump just holds makes long runs of many short ones for a while: it is one storm.
+  offDelay_s: 3600,
   notWhileCalm: true,
   holds: (view, open) => {
     if (startsOver(view, open === null ? 1 : stillMany) !== null) return true;
@@ -96,14 +98,18 @@ function causeOf(view: View, known: unknown): Cause {
   if (beginsToChatter(view)) return "float-chatter";
   if (stands("float-chatter", chatters, mostlyChatter)) return "float-chatter";
   if (stands("drain-back", returnedShare(view), muchReturned)) return "drain-back";
-  const busy = median(
-    cycles.flatMap((cycle) => (cycle.rest_s === null ? [] : [cycle.run_s / (cycle.run_s + cycle.rest_s)])),
-  );
-  return stands("high-inflow", busy ?? 0, busyPump) ? "high-inflow" : "small-active-volume";
+  // Where the pump by itself would empty the basin sooner than a run should last, no inflow is needed to make it cycle.
+  const limit_s = view.site.pump?.minRun_s ?? soonEmpty_s;
+  return stands("high-inflow", emptiesIn_s(cycles) ?? 0, limit_s) ? "high-inflow" : "small-active-volume";
 }
 
 function isCause(cause: unknown): cause is Cause {
   return typeof cause === "string" && cause in advice;
+}
+
+/** How long the pump would take from start to stop with nothing coming in: runs are longer by what comes in meanwhile. */
+function emptiesIn_s(cycles: readonly Cycle[]): number | null {
+  return median(cycles.flatMap(({ run_s, rest_s }) => (rest_s === null ? [] : [(run_s * rest_s) / (run_s + rest_s)])));
 }
 
 function returnedShare(view: View): number {

@@ -71,10 +71,9 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `more than ${percent(short.stillMany)} of the starts`,
     `${short.stillShort} of the last ${short.shortRunsInARow} runs`,
     `${short.stillChatters} cycles chatter or more than ${short.stillFlickers} switchings`,
-    `for ${minutes(short.shortCycling.offDelay_s)}`,
     `more than ${percent(short.mostlyChatter)} of the latest`,
     `more than ${percent(short.muchReturned)} of what`,
-    `more than ${percent(short.busyPump)} of the time`,
+    `(${short.soonEmpty_s} s where`,
     `factor of ${short.sureOfIt}`,
   ],
   "float-stuck-off": [
@@ -170,6 +169,8 @@ describe("the pages of the findings", () => {
   it("say the delays in words where they are whole minutes", () => {
     expect(section("float-stuck-off", "How it is decided")).toContain("for a minute");
     expect(stuckOff.floatStuckOff.offDelay_s).toBe(60);
+    expect(section("short-cycling", "How it is decided")).toContain("for an hour after");
+    expect(short.shortCycling.offDelay_s).toBe(3600);
     expect(section("undersized", "How it is decided")).toContain("for an hour");
     expect(small.undersized.offDelay_s).toBe(3600);
     expect(section("sensor-fault", "How it is decided")).toContain("for a minute");

@@ -38,14 +38,19 @@ describe("short-cycling", () => {
     expect(cause({ recentCycles: cyclesLike({ run_s: 5, rest_s: 60 }) })).toBe("small-active-volume");
   });
 
-  it("finds the cause: much inflow, so that the pump runs more than a fifth of the time", () => {
+  it("finds the cause: much inflow, where the pump by itself would take longer than the shortest run allowed", () => {
     expect(cause({ recentCycles: cyclesLike({ run_s: 40, rest_s: 100 }) })).toBe("high-inflow");
+    // 9 s of run and 81 s of rest: a tenth of the flow comes in, and without it the run would take 8.1 s.
+    expect(cause({ recentCycles: cyclesLike({ run_s: 9, rest_s: 81, drainBack_m3: 0 }) })).toBe("high-inflow");
+    expect(cause({ recentCycles: cyclesLike({ run_s: 8.8, rest_s: 79.2, drainBack_m3: 0 }) })).toBe(
+      "small-active-volume",
+    );
   });
 
   it("finds the cause: more than a quarter of what is pumped runs back", () => {
     // 20 s at 66 L/min are 22 L.
     expect(cause({ recentCycles: cyclesLike({ drainBack_m3: 0.0056 }) })).toBe("drain-back");
-    expect(cause({ recentCycles: cyclesLike({ drainBack_m3: 0.0054 }) })).toBe("small-active-volume");
+    expect(cause({ recentCycles: cyclesLike({ drainBack_m3: 0.0054 }) })).toBe("high-inflow");
   });
 
   it("finds the cause: a float that flickers at its trip point", () => {
@@ -84,12 +89,14 @@ describe("short-cycling", () => {
   it("takes back a cause for another only when the figures are clear of the limit", () => {
     const told = (change: Partial<View>, known: string) =>
       shortCycling.worsen?.({ cause: known, starts_in_an_hour: 16 }, viewOf(change))?.cause ?? known;
-    // Busy for a fifth of the time is the limit: 40 s of 200 s; a quarter is clear, and 16 % is where it is let go.
-    const busy = (run_s: number) => ({ recentCycles: cyclesLike({ run_s, rest_s: 200 - run_s, drainBack_m3: 0 }) });
-    expect(told(busy(44), "small-active-volume")).toBe("small-active-volume");
-    expect(told(busy(51), "small-active-volume")).toBe("high-inflow");
-    expect(told(busy(33), "high-inflow")).toBe("high-inflow");
-    expect(told(busy(31), "high-inflow")).toBe("small-active-volume");
+    // Emptied in 8 s is the limit; 10 s are clear of it, and 6.4 s is where it is let go. A half comes in meanwhile.
+    const emptied = (time_s: number) => ({
+      recentCycles: cyclesLike({ run_s: 2 * time_s, rest_s: 2 * time_s, drainBack_m3: 0 }),
+    });
+    expect(told(emptied(9.9), "small-active-volume")).toBe("small-active-volume");
+    expect(told(emptied(10.1), "small-active-volume")).toBe("high-inflow");
+    expect(told(emptied(6.5), "high-inflow")).toBe("high-inflow");
+    expect(told(emptied(6.3), "high-inflow")).toBe("small-active-volume");
   });
 
   it("advises by the cause that was told", () => {
