@@ -5,6 +5,8 @@ import type { CurveSamples } from "../statistics/fit-curve.ts";
 /** The first part of the fall, by which a late start shows. */
 const firstPart = 0.15;
 const fewest = 8;
+/** Readings further apart on the whole do not tell seconds. */
+const mostApart_s = 2;
 /** A fall of fewer standard steps between neighbours than this is hidden in them. */
 const clearOfNoise = 12;
 
@@ -19,6 +21,7 @@ const clearOfNoise = 12;
 export function lateStart_s({ t, y, count }: CurveSamples, run_s: number): number | null {
   const last = count - 1;
   if (count < fewest || run_s - (t[last] ?? 0) > run_s / 4) return null;
+  if ((t[last] ?? 0) - (t[0] ?? 0) > mostApart_s * last) return null;
   const first_m3 = middle(y, 0);
   const fall_m3 = first_m3 - middle(y, last - 2);
   if (!(fall_m3 > clearOfNoise * noise(y, count))) return null;

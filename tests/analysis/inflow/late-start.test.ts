@@ -33,4 +33,11 @@ describe("lateStart_s", () => {
     expect(lateStart_s(run(30, 0, { fall_m3s: -1e-3 }), 30)).toBeNull();
     expect(lateStart_s(run(30, 10), 60)).toBeNull();
   });
+
+  it("cannot be told from readings further apart than two seconds", () => {
+    const { t, y, weight, count } = run(30, 10);
+    const apart = (times: number) => lateStart_s({ t: t.map((s) => times * s), y, weight, count }, times * 30);
+    expect(apart(2)).not.toBeNull();
+    expect(apart(2.1)).toBeNull();
+  });
 });
