@@ -13,8 +13,8 @@ function run(run_s: number, from_s: number, { noise_m3 = 5e-5, fall_m3s = 1e-3, 
 }
 
 describe("lateStart_s", () => {
-  it("is under a second for a pump that comes up at once", () => {
-    expect(lateStart_s(run(20, 0), 20)).toBeLessThan(1);
+  it("is about a second, which readings a second apart cannot tell from none, for a pump that comes up at once", () => {
+    expect(lateStart_s(run(20, 0), 20)).toBeLessThan(1.5);
     expect(lateStart_s(run(100, 0.5), 100)).toBeLessThan(1.5);
   });
 
