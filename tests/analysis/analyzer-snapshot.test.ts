@@ -21,7 +21,7 @@ function analyseInTwo(site: Site, readings: readonly Reading[], cut: number, cop
   expect(after.summary()).toEqual(before.summary());
   for (const reading of readings.slice(cut)) after.push(reading);
   after.finish();
-  return { said, summary: after.summary(), situation: after.situation() };
+  return { said, summary: after.summary(), figures: after.overAll(), situation: after.situation() };
 }
 
 const throughDisk: Copy = (state) => deserialize(serialize(state));
