@@ -1,7 +1,8 @@
 // The pump runs and moves far less than it did before: a discharge that is blocked or frozen, or a pump that lost its
 // prime.
 
-import { hasLost, stillLost } from "../inflow/pump-history.ts";
+import type { Cycle } from "../cycles/cycle.ts";
+import { bearsOut, emptiesIn_s, hasLost, stillLost } from "../inflow/pump-history.ts";
 import type { Evidence, Finding } from "./finding.ts";
 import { frost_c, lossAdvice, lossCause } from "./loss-cause.ts";
 import type { Rule, View } from "./rule.ts";
@@ -21,6 +22,7 @@ const shortestTelling_s = 8;
 /** Beyond it no single run is judged: foam, not water. */
 const mostNoise_m = 0.02;
 const little = 0.3;
+const fewestOthers = 3;
 const pastStart_m = 0.005;
 export const nearlyAll = 0.75;
 const aboveStop_m = 0.02;
@@ -97,6 +99,14 @@ function movesLittle(view: View, open: boolean): boolean {
   return view.startTrip_m === null || level_m > view.startTrip_m + pastStart_m;
 }
 
+/** The latest run against those before it, what came in meanwhile left out; null before there are enough. */
+function longerThanOthers([latest, ...others]: readonly Cycle[]): number | null {
+  const before_s = others.flatMap(({ run_s, rest_s }) => (rest_s === null ? [] : [emptiesIn_s(run_s, rest_s)]));
+  if (latest?.rest_s == null || before_s.length < fewestOthers) return null;
+  const middle_s = before_s.sort((a, b) => a - b)[before_s.length >> 1] ?? Number.NaN;
+  return emptiesIn_s(latest.run_s, latest.rest_s) / middle_s;
+}
+
 function isDoubtful({ levelProblem, levelNoise_m }: View): boolean {
   return levelProblem !== null || levelNoise_m > mostNoise_m;
 }
@@ -112,7 +122,8 @@ function fellShort(view: View): boolean {
   if (inflowAtRest_m3s !== null && inflowAtRest_m3s > little * pumpRate.flow_m3s) return false;
   const missing_m3s = pumpRate.flow_m3s - latest.pumpRate.flow_m3s;
   const clear = missing_m3s > 4 * Math.hypot(pumpRate.uFlow_m3s, latest.pumpRate.uFlow_m3s);
-  return clear && latest.pumpRate.flow_m3s < half * pumpRate.flow_m3s;
+  const share = latest.pumpRate.flow_m3s / pumpRate.flow_m3s;
+  return clear && share < half && bearsOut(longerThanOthers(recentCycles), share);
 }
 
 /** The rest after the run shows what no rest before it showed: that more comes in. */

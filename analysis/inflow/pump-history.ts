@@ -1,7 +1,7 @@
 // What the pump moved from run to run: against its own recent past for a sudden loss, against its best days for one that
 // came over many cycles, and in the latter whether it came at once or by and by.
 
-import type { FlowEstimate } from "../cycles/cycle.ts";
+import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import { type CusumState, feedCusum, newCusum } from "../statistics/cusum.ts";
 import { medianInPlace } from "../statistics/median.ts";
 import { stepOrRamp } from "../statistics/step-or-ramp.ts";
@@ -21,6 +21,9 @@ export interface PumpHistoryState {
   best: FlowEstimate | null;
   /** Runs since the best block ended. */
   sinceBest: number;
+  /** How long the pump alone would have taken for each of the latest runs, newest last; and in the mean of the best days. */
+  empties_s: number[];
+  bestEmpties_s: number;
   /** Of ln(rate / best), in standard deviations of one run. */
   cusum: CusumState;
   /** ln(rate) since the best days began. */
@@ -43,6 +46,8 @@ export function newPumpHistory(): PumpHistoryState {
     greaterU_m3s: [],
     best: null,
     sinceBest: 0,
+    empties_s: [],
+    bestEmpties_s: Number.NaN,
     cusum: newCusum(),
     course: courseFrom([]),
     level_m: Number.NaN,
@@ -67,6 +72,8 @@ export const clear = 4;
 export const allowance = 0.04;
 const leastScatter = 0.015;
 export const decisionInterval = 8;
+/** Of the time that a loss of flow should add to a run, so much must show. */
+export const ofTheTime = 0.5;
 export const remembersStarts = 5;
 export const severalLate = 2;
 export const lateFrom_s = 4;
@@ -74,6 +81,8 @@ export const lateFrom_s = 4;
 export interface PumpComparison {
   readonly before: FlowEstimate;
   readonly now: FlowEstimate;
+  /** How many times longer the runs take, what comes in meanwhile left out; null before that is known. */
+  readonly longer: number | null;
 }
 
 export interface SuddenChange extends PumpComparison {
@@ -117,6 +126,15 @@ export function noteRate(history: PumpHistoryState, measured: FlowEstimate, seen
   if (history.best === null || block.flow_m3s > history.best.flow_m3s) beginAnew(history, block);
 }
 
+/** The time of a run, whatever is known of its rate: what comes in meanwhile makes it longer, and is left out. */
+export function noteRunTime(history: PumpHistoryState, { run_s, rest_s }: Cycle): void {
+  if (rest_s !== null) keep(history.empties_s, emptiesIn_s(run_s, rest_s), usualRuns + latestRuns);
+}
+
+export function emptiesIn_s(run_s: number, rest_s: number): number {
+  return (run_s * rest_s) / (run_s + rest_s);
+}
+
 /** The best of the last three runs against what was usual before them; null before enough runs. */
 export function suddenChange(history: PumpHistoryState): SuddenChange | null {
   if (history.usual_m3s.length < fewestUsual || history.latest_m3s.length < latestRuns) return null;
@@ -124,6 +142,7 @@ export function suddenChange(history: PumpHistoryState): SuddenChange | null {
   return {
     before: estimate(history.usual_m3s, history.usualU_m3s),
     now,
+    longer: longerLately(history),
     spread: (now.flow_m3s - Math.min(...history.latest_m3s)) / now.flow_m3s,
   };
 }
@@ -135,7 +154,11 @@ const worthALook = 0.05;
 export function slowChange(history: PumpHistoryState): SlowChange | null {
   const { best, cusum, course } = history;
   if (best === null || history.sinceBest < usualRuns) return null;
-  const change = { before: best, now: estimate(history.usual_m3s, history.usualU_m3s) };
+  const change = {
+    before: best,
+    now: estimate(history.usual_m3s, history.usualU_m3s),
+    longer: longerSinceBest(history),
+  };
   const found = stillLost(change, worthALook) ? stepOrRamp(course.values) : null;
   return {
     ...change,
@@ -149,10 +172,35 @@ export function startsLate({ lateStarts }: PumpHistoryState): boolean {
   return lateStarts.filter((late) => late).length >= severalLate;
 }
 
-/** Whether the loss is more than `share` and clear of both uncertainties. */
-export function hasLost({ before, now }: PumpComparison, share: number): boolean {
+/** Whether the loss is more than `share`, clear of both uncertainties and borne out by the time that runs take. */
+export function hasLost(change: PumpComparison, share: number): boolean {
+  const { before, now, longer } = change;
   const loss_m3s = before.flow_m3s - now.flow_m3s;
-  return loss_m3s > share * before.flow_m3s && loss_m3s > clear * Math.hypot(before.uFlow_m3s, now.uFlow_m3s);
+  const isClear = loss_m3s > share * before.flow_m3s && loss_m3s > clear * Math.hypot(before.uFlow_m3s, now.uFlow_m3s);
+  return isClear && bearsOut(longer, now.flow_m3s / before.flow_m3s);
+}
+
+/**
+ * A pump that moves less takes longer for the same water. A rate read wrongly off a few levels does not.
+ *
+ * @param longer how many times longer runs take
+ * @param share  what is left of the flow
+ */
+export function bearsOut(longer: number | null, share: number): boolean {
+  return longer === null || longer >= 1 + ofTheTime * (1 / share - 1);
+}
+
+function longerLately({ empties_s }: PumpHistoryState): number | null {
+  const before_s = empties_s.slice(0, -latestRuns);
+  return before_s.length < fewestUsual ? null : mean(empties_s.slice(-latestRuns)) / mean(before_s);
+}
+
+function longerSinceBest({ empties_s, bestEmpties_s }: PumpHistoryState): number | null {
+  return empties_s.length < fewestUsual || Number.isNaN(bestEmpties_s) ? null : mean(empties_s) / bestEmpties_s;
+}
+
+function mean(values: readonly number[]): number {
+  return values.reduce((sum, value) => sum + value, 0) / values.length;
 }
 
 /** Whether a loss that was clear once is still more than `share`. */
@@ -223,6 +271,7 @@ function sumUp({ best, cusum }: PumpHistoryState, rate: FlowEstimate): void {
 function beginAnew(history: PumpHistoryState, best: FlowEstimate): void {
   history.best = best;
   history.sinceBest = 0;
+  history.bestEmpties_s = history.empties_s.length < fewestUsual ? Number.NaN : mean(history.empties_s);
   history.cusum = newCusum();
   history.course = courseFrom(history.usual_m3s.map(Math.log));
 }

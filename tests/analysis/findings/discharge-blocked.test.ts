@@ -10,7 +10,7 @@ const holds = (change: Partial<View>, open: Parameters<typeof dischargeBlocked.h
   dischargeBlocked.holds(viewOf(change), open);
 
 function sudden(now: number, u = 0.01, spread = 0.02): SuddenChange {
-  return { before: flow(1, u), now: flow(now, u), spread };
+  return { before: flow(1, u), now: flow(now, u), spread, longer: null };
 }
 
 /**
@@ -31,6 +31,12 @@ describe("discharge-blocked", () => {
 
   it("is not told from rates too uncertain to differ", () => {
     expect(holds({ suddenChange: sudden(0.7, 0.1) })).toBe(false);
+  });
+
+  it("is not told where runs take no longer than they did: the rate was read wrongly", () => {
+    // At three fifths of the flow a run takes two thirds longer; half of that must show.
+    expect(holds({ suddenChange: { ...sudden(0.6), longer: 1.32 } })).toBe(false);
+    expect(holds({ suddenChange: { ...sudden(0.6), longer: 1.34 } })).toBe(true);
   });
 
   it("is true in the middle of a run after little inflow that moves less than half of what is usual", () => {
@@ -89,6 +95,10 @@ describe("discharge-blocked", () => {
     expect(holds(ranWith(0.49, { inflowAtRest_m3s: 0.31 * 1.1e-3 }))).toBe(false);
     expect(holds(ranWith(0.49, { littleInflow: false }))).toBe(false);
     expect(holds(ranWith(0.49, { levelNoise_m: 0.021 }))).toBe(false);
+    // Those before it took 20 s, 18.2 s of it without the inflow; at two fifths of the flow it should take 45 s.
+    const among = (run_s: number) => [...cyclesLike({ run_s, pumpRate: flow(0.4 * 1.1e-3) }, 1), ...cyclesLike({}, 5)];
+    expect(holds(ranWith(0.4, { recentCycles: among(38) }))).toBe(true);
+    expect(holds(ranWith(0.4, { recentCycles: among(37) }))).toBe(false);
     expect(holds(ranWith(0.49, { levelProblem: "implausible" }))).toBe(false);
     expect(holds(ranWith(0.49, { level_m: null }))).toBe(false);
     expect(holds(ranWith(0.49, { roseBeforeStart: true }))).toBe(false);

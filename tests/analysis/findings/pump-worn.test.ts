@@ -6,7 +6,9 @@ import { flow, openSince, viewOf } from "./view.ts";
 
 /** From 1 m³/s in the best days to `now`, each known to a share `u`. */
 function change(now: number, u = 0.001, more: Partial<SlowChange> = {}) {
-  return viewOf({ slowChange: { before: flow(1, u), now: flow(now, u), overRuns: 40, course: "slow", ...more } });
+  return viewOf({
+    slowChange: { before: flow(1, u), now: flow(now, u), longer: null, overRuns: 40, course: "slow", ...more },
+  });
 }
 
 describe("pump-worn", () => {
@@ -14,6 +16,12 @@ describe("pump-worn", () => {
     expect(pumpWorn.holds(change(0.93), null)).toBe(false);
     expect(pumpWorn.holds(change(0.91), null)).toBe(true);
     expect(pumpWorn.holds(change(0.91, 0.02), null)).toBe(false);
+  });
+
+  it("is not told where runs take no longer than in the best days", () => {
+    // A tenth less flow makes a run a ninth longer; half of that must show.
+    expect(pumpWorn.holds(change(0.9, 0.001, { longer: 1.05 }), null)).toBe(false);
+    expect(pumpWorn.holds(change(0.9, 0.001, { longer: 1.06 }), null)).toBe(true);
   });
 
   it("is true only when the runs have summed up to a shift", () => {

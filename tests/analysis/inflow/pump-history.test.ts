@@ -3,11 +3,13 @@ import {
   hasLost,
   newPumpHistory,
   noteRate,
+  noteRunTime,
   slowChange,
   startsLate,
   suddenChange,
 } from "../../../analysis/inflow/pump-history.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
+import { quietCycle } from "../findings/view.ts";
 
 function history(rates: readonly number[], u = 0.01) {
   const state = newPumpHistory();
@@ -103,6 +105,32 @@ describe("slowChange", () => {
   it("is unknown until thirty runs stand between the best days and now", () => {
     expect(slowChange(history(new Array<number>(59).fill(2)))).toBeNull();
     expect(slowChange(history(new Array<number>(60).fill(2)))?.before.flow_m3s).toBe(2);
+  });
+});
+
+describe("noteRunTime", () => {
+  const cycle = (run_s: number, rest_s: number | null) => ({ ...quietCycle, run_s, rest_s });
+
+  it("tells by how much the last three runs are longer, what comes in meanwhile left out", () => {
+    const state = history(new Array<number>(12).fill(2));
+    for (let i = 0; i < 8; i++) noteRunTime(state, cycle(20, 180));
+    expect(suddenChange(state)?.longer).toBeNull();
+    // 18 s without the inflow each time, also in a storm that makes a run of 36 s of it.
+    for (let i = 0; i < 3; i++) noteRunTime(state, cycle(36, 36));
+    expect(suddenChange(state)?.longer).toBeCloseTo(1, 9);
+    for (let i = 0; i < 3; i++) noteRunTime(state, cycle(45, 180));
+    expect(suddenChange(state)?.longer).toBeCloseTo(2, 9);
+    noteRunTime(state, cycle(500, null));
+    expect(suddenChange(state)?.longer).toBeCloseTo(2, 9);
+  });
+
+  it("tells by how much runs are longer than in the best days", () => {
+    const state = newPumpHistory();
+    for (let i = 0; i < 70; i++) {
+      noteRunTime(state, cycle(i < 30 ? 20 : 25, 1e9));
+      noteRate(state, { flow_m3s: i < 30 ? 2 : 1.6, uFlow_m3s: 0.01, degreesOfFreedom: 9 });
+    }
+    expect(slowChange(state)?.longer).toBeCloseTo(1.25, 6);
   });
 });
 
