@@ -6,6 +6,8 @@ import type { Rule, View } from "./rule.ts";
 interface Entry {
   /** Since when the condition has held, or has not held while the finding is open. */
   changedAt_s: number | null;
+  /** Readings at which it has held so far. */
+  held: number;
   open: Finding | null;
   /** Beginning of the latest finding, open or over; null before the first. */
   latestFrom_s: number | null;
@@ -18,7 +20,7 @@ export interface FindingBookState {
 }
 
 export function newFindingBook(rules: readonly Rule[]): FindingBookState {
-  const entries = rules.map(() => ({ changedAt_s: null, open: null, latestFrom_s: null }));
+  const entries = rules.map(() => ({ changedAt_s: null, held: 0, open: null, latestFrom_s: null }));
   return { entries, busy: false };
 }
 
@@ -47,9 +49,11 @@ export function openFindings(book: FindingBookState): Finding[] {
 }
 
 /** Of a rule whose finding is shut: whether its condition has held for long enough. */
-function hasHeld(entry: Entry, { onDelay_s }: Rule, { time_s }: View, holds: boolean): boolean {
-  entry.changedAt_s = holds ? (entry.changedAt_s ?? time_s) : null;
-  return entry.changedAt_s !== null && time_s - entry.changedAt_s >= onDelay_s;
+function hasHeld(entry: Entry, rule: Rule, view: View, holds: boolean): boolean {
+  entry.held = !holds ? 0 : entry.changedAt_s === null ? 1 : entry.held + 1;
+  entry.changedAt_s = holds ? (entry.changedAt_s ?? view.time_s) : null;
+  if (entry.changedAt_s === null || view.time_s - entry.changedAt_s < rule.onDelay_s) return false;
+  return entry.held >= (rule.onReadings?.(view) ?? 1);
 }
 
 function open(book: FindingBookState, rules: readonly Rule[], i: number, view: View, output: Output): void {

@@ -5,11 +5,15 @@ import type { Rule } from "./rule.ts";
 /** Waves and a pump that works at the mark do not end it: the water must be down by this much. */
 export const clearlyDown_m = 0.01;
 
+/** Two spikes in a row pass for a level; a float's contact makes none. */
+export const levelReadings = 3;
+
 export const highWater: Rule = {
   kind: "high-water",
   severity: "critical",
   onDelay_s: 10,
   offDelay_s: 30,
+  onReadings: ({ highFloat }) => (highFloat === true ? 1 : levelReadings),
   notWhileCalm: true,
   holds: ({ highFloat, level_m, site }, open) => {
     const { highLevel_m } = site.basin;

@@ -68,7 +68,7 @@ export interface View {
   recentCycles: readonly Cycle[];
   /** What the pump moves, as learned; null before it is known. */
   pumpRate: FlowEstimate | null;
-  /** Null where there is one pump; of two, `pumpRate` is of those that run, and of the first while none does. */
+  /** Null where there is one pump; of two, `pumpRate` is of those that run, or ran last. */
   pumps: TwoPumps | null;
   inflow: FlowEstimate | null;
   peak600: Peak | null;
@@ -88,6 +88,8 @@ export interface Rule {
   /** How long the condition must hold before it counts, and how long it must not before it is over. */
   readonly onDelay_s: number;
   readonly offDelay_s: number;
+  /** At so many readings the condition must have held before it counts, however far apart they are; one without it. */
+  onReadings?(view: View): number;
   /**
    * It cannot come true at a calm reading (`LookOut.isCalm`), and is not asked there. Every rule that is left to itself is
    * asked at every reading, which costs: say so where it is true.

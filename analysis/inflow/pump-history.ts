@@ -24,6 +24,7 @@ export interface PumpHistoryState {
   /** How long the pump alone would have taken for each of the latest runs, newest last; and in the mean of the best days. */
   empties_s: number[];
   bestEmpties_s: number;
+  readEvery_s: number;
   /** Of ln(rate / best), in standard deviations of one run. */
   cusum: CusumState;
   /** ln(rate) since the best days began. */
@@ -48,6 +49,7 @@ export function newPumpHistory(): PumpHistoryState {
     sinceBest: 0,
     empties_s: [],
     bestEmpties_s: Number.NaN,
+    readEvery_s: 0,
     cusum: newCusum(),
     course: courseFrom([]),
     level_m: Number.NaN,
@@ -74,6 +76,8 @@ const leastScatter = 0.015;
 export const decisionInterval = 8;
 /** Of the time that a loss of flow should add to a run, so much must show. */
 export const ofTheTime = 0.5;
+/** Runs may seem longer by this share of the time between readings. */
+const byChance = 0.8;
 export const remembersStarts = 5;
 export const severalLate = 2;
 export const lateFrom_s = 4;
@@ -126,8 +130,13 @@ export function noteRate(history: PumpHistoryState, measured: FlowEstimate, seen
   if (history.best === null || block.flow_m3s > history.best.flow_m3s) beginAnew(history, block);
 }
 
-/** The time of a run, whatever is known of its rate: what comes in meanwhile makes it longer, and is left out. */
-export function noteRunTime(history: PumpHistoryState, { run_s, rest_s }: Cycle): void {
+/**
+ * The time of a run, whatever is known of its rate: what comes in meanwhile makes it longer, and is left out.
+ *
+ * @param readEvery_s how far apart readings come: so much longer a few runs may seem by chance
+ */
+export function noteRunTime(history: PumpHistoryState, { run_s, rest_s }: Cycle, readEvery_s: number): void {
+  history.readEvery_s = readEvery_s;
   if (rest_s !== null) keep(history.empties_s, emptiesIn_s(run_s, rest_s), usualRuns + latestRuns);
 }
 
@@ -190,9 +199,11 @@ export function bearsOut(longer: number | null, share: number): boolean {
   return longer === null || longer >= 1 + ofTheTime * (1 / share - 1);
 }
 
-function longerLately({ empties_s }: PumpHistoryState): number | null {
+function longerLately({ empties_s, readEvery_s }: PumpHistoryState): number | null {
   const before_s = empties_s.slice(0, -latestRuns);
-  return before_s.length < fewestUsual ? null : mean(empties_s.slice(-latestRuns)) / mean(before_s);
+  if (before_s.length < fewestUsual) return null;
+  // One run may have been read wrongly, or drawn out by a hand on the float.
+  return (median(empties_s.slice(-latestRuns)) - byChance * readEvery_s) / mean(before_s);
 }
 
 function longerSinceBest({ empties_s, bestEmpties_s }: PumpHistoryState): number | null {

@@ -161,6 +161,20 @@ describe("judge", () => {
     expect(told).toEqual(["began"]);
   });
 
+  it("waits for as many readings as the rule asks for, however far apart they are", () => {
+    const rule: Rule = { ...wet, onReadings: () => 3 };
+    const looks: Look[] = [
+      [0, 2],
+      [60, 2],
+      [120, 0],
+      [180, 2],
+      [240, 2],
+    ];
+    expect(follow(looks, [rule]).changes).toEqual([]);
+    expect(follow([...looks, [300, 2]], [rule]).changes).toEqual([[300, "began"]]);
+    expect(follow([...looks, [300, 2]], [rule]).open[0]?.from_s).toBe(180);
+  });
+
   it("adds to the evidence what the end shows, and advises by it", () => {
     const rule: Rule = {
       ...wet,

@@ -25,6 +25,11 @@ describe("high-water", () => {
     expect(highWater.holds(viewOf({ site: noHighLevel, highFloat: true }), null)).toBe(true);
   });
 
+  it("needs three readings of the level, one of the float", () => {
+    expect(highWater.onReadings?.(viewOf({ level_m: 0.46 }))).toBe(3);
+    expect(highWater.onReadings?.(viewOf({ level_m: 0.46, highFloat: true }))).toBe(1);
+  });
+
   it("stays open until the water is a centimetre under the high level and the float is down, for half a minute", () => {
     const open = openSince();
     expect(highWater.holds(viewOf({ level_m: 0.441 }), open)).toBe(true);

@@ -48,6 +48,7 @@ const minutes = (time_s: number) => `${time_s / 60} minutes`;
 const figures: Readonly<Record<FindingKind, readonly string[]>> = {
   "high-water": [
     `for ${high.highWater.onDelay_s} s`,
+    `at ${high.levelReadings} readings`,
     `${mm(high.clearlyDown_m)} under`,
     `for ${high.highWater.offDelay_s} s`,
   ],

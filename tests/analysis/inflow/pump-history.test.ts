@@ -113,21 +113,27 @@ describe("noteRunTime", () => {
 
   it("tells by how much the last three runs are longer, what comes in meanwhile left out", () => {
     const state = history(new Array<number>(12).fill(2));
-    for (let i = 0; i < 8; i++) noteRunTime(state, cycle(20, 180));
+    for (let i = 0; i < 8; i++) noteRunTime(state, cycle(20, 180), 0);
     expect(suddenChange(state)?.longer).toBeNull();
     // 18 s without the inflow each time, also in a storm that makes a run of 36 s of it.
-    for (let i = 0; i < 3; i++) noteRunTime(state, cycle(36, 36));
+    for (let i = 0; i < 3; i++) noteRunTime(state, cycle(36, 36), 0);
     expect(suddenChange(state)?.longer).toBeCloseTo(1, 9);
-    for (let i = 0; i < 3; i++) noteRunTime(state, cycle(45, 180));
+    for (let i = 0; i < 3; i++) noteRunTime(state, cycle(45, 180), 0);
     expect(suddenChange(state)?.longer).toBeCloseTo(2, 9);
-    noteRunTime(state, cycle(500, null));
+    noteRunTime(state, cycle(500, null), 0);
     expect(suddenChange(state)?.longer).toBeCloseTo(2, 9);
+  });
+
+  it("takes off what readings far apart may add by chance", () => {
+    const state = history(new Array<number>(12).fill(2));
+    for (let i = 0; i < 11; i++) noteRunTime(state, cycle(i < 8 ? 10 : 15, 1e9), 5);
+    expect(suddenChange(state)?.longer).toBeCloseTo(1.1, 6);
   });
 
   it("tells by how much runs are longer than in the best days", () => {
     const state = newPumpHistory();
     for (let i = 0; i < 70; i++) {
-      noteRunTime(state, cycle(i < 30 ? 20 : 25, 1e9));
+      noteRunTime(state, cycle(i < 30 ? 20 : 25, 1e9), 1);
       noteRate(state, { flow_m3s: i < 30 ? 2 : 1.6, uFlow_m3s: 0.01, degreesOfFreedom: 9 });
     }
     expect(slowChange(state)?.longer).toBeCloseTo(1.25, 6);
