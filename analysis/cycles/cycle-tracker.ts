@@ -13,7 +13,14 @@ import {
   learnSlope,
   newCapability,
 } from "../inflow/pump-capability.ts";
-import { newPumpHistory, noteRate, type PumpHistoryState, type RunSeen } from "../inflow/pump-history.ts";
+import {
+  lateFrom_s,
+  newPumpHistory,
+  noteRate,
+  noteRunTime,
+  type PumpHistoryState,
+  type RunSeen,
+} from "../inflow/pump-history.ts";
 import { newRestMemory, type RestMemory } from "../inflow/rest-memory.ts";
 import { newReturnProfile, type ReturnProfileState } from "../inflow/return-profile.ts";
 import { finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.ts";
@@ -445,6 +452,7 @@ function settle(
   const closelyRead = context.longInterval_s <= closelyRead_s;
   const during = inStorm ?? inflowDuringRun(learned.capability, ended, after, closelyRead) ?? briefly(state, ended);
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, during);
+  noteRunTime(learned.history, cycle, context.longInterval_s);
   if (pumpRate !== null) learnPump(state, learned, context, ended, after, pumpRate);
   // The second pump's float trips at levels of its own.
   if (set > 1) return;
@@ -562,13 +570,15 @@ function briefly({ lastInflow }: TrackerState, { cycle }: EndedRun): FlowEstimat
  * and the level of the rest, where that is more than the edge's own uncertainty makes.
  */
 function returnedAtOnce(
-  { cycle, stopVolume_m3 }: EndedRun,
+  { cycle, stopVolume_m3, lateStart_s }: EndedRun,
   after: RestSummary | null,
   fitted: DrainBack | null,
   { interval_s, longInterval_s, inferred }: TrackerContext,
 ): DrainBack | null {
   if (stopVolume_m3 === null || after?.startVolume_m3 == null || cycle.pumpRate === null) return null;
   if (inferred || longInterval_s > closelyRead_s) return null;
+  // A run that came up late is bent more sharply than any fit: its end is not known well enough.
+  if ((lateStart_s ?? 0) >= lateFrom_s) return null;
   const volume_m3 = after.startVolume_m3 - stopVolume_m3;
   const uStep_m3 = (cycle.pumpRate.flow_m3s * interval_s) / Math.sqrt(12);
   return volume_m3 - (fitted?.volume_m3 ?? 0) > 4 * uStep_m3
