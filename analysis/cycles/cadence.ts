@@ -47,9 +47,10 @@ const quickFor = 20;
 export function isGap(cadence: CadenceState, time_s: number, hasLevel: boolean, flipped: boolean): boolean {
   const interval_s = time_s - cadence.last_s;
   cadence.last_s = time_s;
-  cadence.flipShare = orNone(
-    cadence.flipShare + ((flipped ? 1 : 0) - cadence.flipShare) / Math.min(20, cadence.seen + 1),
-  );
+  if (flipped || cadence.flipShare > 0) {
+    const step = ((flipped ? 1 : 0) - cadence.flipShare) / Math.min(20, cadence.seen + 1);
+    cadence.flipShare = orNone(cadence.flipShare + step);
+  }
   if (!(interval_s > 0)) return false;
   if (!Number.isFinite(cadence.typical_s)) {
     cadence.typical_s = interval_s;
@@ -80,6 +81,7 @@ export function isRegular(cadence: CadenceState): boolean {
 export function noteSignal(cadence: CadenceState, flipped: boolean, withLevel: boolean): void {
   cadence.signals += 1;
   const event = flipped && !withLevel ? 1 : 0;
+  if (event === 0 && cadence.eventShare === 0) return;
   cadence.eventShare = orNone(cadence.eventShare + (event - cadence.eventShare) / Math.min(20, cadence.signals));
 }
 

@@ -114,7 +114,8 @@ function feedMedian(
 ): void {
   const m = state.recent_m;
   const middle = from + (width >> 1);
-  const [time_s, level_m] = [state.recent_s[middle] ?? 0, m[middle] ?? 0];
+  const time_s = state.recent_s[middle] as number;
+  const level_m = m[middle] as number;
   const before_m = m[middle - 1] ?? 0;
   const after_m = m[middle + 1] ?? 0;
   const smooth_m =

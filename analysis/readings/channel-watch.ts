@@ -29,15 +29,6 @@ export function newChannelWatch(): ChannelWatchState {
   };
 }
 
-const watchedChannels: readonly WatchedChannel[] = [
-  "floatOn",
-  "pumpCurrent_a",
-  "pumpPower_w",
-  "mainsOn",
-  "temperature_c",
-  "rain_m",
-];
-
 /** A float or a motor's load that did not move through so many cycles is not connected to the pump. */
 const deadAfter = 6;
 /** The first of these runs may have been ended by the outage itself. */
@@ -90,9 +81,16 @@ export function channelProblem(state: ChannelWatchState, channel: WatchedChannel
   return unmoved >= deadAfter ? "frozen" : null;
 }
 
+/** Asked at every reading: few recordings have any of them. */
 export function anyChannelProblem(state: ChannelWatchState): boolean {
-  for (const channel of watchedChannels) if (channelProblem(state, channel) !== null) return true;
-  return false;
+  return (
+    (state.floatOn.value !== null && channelProblem(state, "floatOn") !== null) ||
+    (state.pumpCurrent_a.value !== null && channelProblem(state, "pumpCurrent_a") !== null) ||
+    (state.pumpPower_w.value !== null && channelProblem(state, "pumpPower_w") !== null) ||
+    (state.mainsOn.value !== null && channelProblem(state, "mainsOn") !== null) ||
+    (state.temperature_c.value !== null && channelProblem(state, "temperature_c") !== null) ||
+    (state.rain_m.value !== null && channelProblem(state, "rain_m") !== null)
+  );
 }
 
 function note(watched: Watched, value: number, running: boolean | null): void {

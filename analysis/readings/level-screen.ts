@@ -142,9 +142,11 @@ export function forgetRecentLevels(state: LevelScreenState): void {
 export function steadyLevel_m(state: LevelScreenState): number | null {
   const { recent_m, recent } = state;
   const wanted = state.interval_s > slow_s ? 3 : 5;
-  const [c, d, e] = [recent_m[2] ?? 0, recent_m[3] ?? 0, recent_m[4] ?? 0];
+  const c = recent_m[2] as number;
+  const d = recent_m[3] as number;
+  const e = recent_m[4] as number;
   if (wanted === 3 && recent >= 3) return medianOfThree(c, d, e);
-  if (recent === 5) return medianOfFive(recent_m[0] ?? 0, recent_m[1] ?? 0, c, d, e);
+  if (recent === 5) return medianOfFive(recent_m[0] as number, recent_m[1] as number, c, d, e);
   return recent === 0 ? null : medianInPlace(recent_m.slice(-recent));
 }
 
@@ -207,7 +209,7 @@ function noteRepeats(state: LevelScreenState, time_s: number, level_m: number): 
 
 function noteRoughness(state: LevelScreenState, level_m: number): void {
   const { recent_m } = state;
-  for (let i = 0; i < 4; i += 1) recent_m[i] = recent_m[i + 1] ?? 0;
+  for (let i = 0; i < 4; i += 1) recent_m[i] = recent_m[i + 1] as number;
   recent_m[4] = level_m;
   state.recent = Math.min(5, state.recent + 1);
   if (state.recent < 3) return;

@@ -201,23 +201,34 @@ export function addFunction(
   const { samples, columns, norms, residual } = polynomial;
   const { t, weight, count } = samples;
   if (polynomial.used < columns.length + 1) return undefined;
-  const column = workplace(count);
-  let before = 0;
+  const value = workplace(count);
+  for (let i = 0; i < count; i += 1) value[i] = extra(t[i] as number);
+  const [a, b, c, d] = [0, 1, 2, 3].map((k) => columns[k] ?? value) as [Column, Column, Column, Column];
+  let [square, product, sumA, sumB, sumC, sumD] = [0, 0, 0, 0, 0, 0];
   for (let i = 0; i < count; i += 1) {
-    const value = extra(t[i] as number);
-    column[i] = value;
-    before += (weight[i] as number) * value * value;
-  }
-  const shares = columns.map((other, k) => takeOut(column, other, weight, count, norms[k] ?? 1));
-  let norm = 0;
-  let product = 0;
-  for (let i = 0; i < count; i += 1) {
-    const weighed = (weight[i] as number) * (column[i] as number);
-    norm += weighed * (column[i] as number);
+    const here = value[i] as number;
+    const weighed = (weight[i] as number) * here;
+    square += weighed * here;
     product += weighed * (residual[i] as number);
+    sumA += weighed * (a[i] as number);
+    sumB += weighed * (b[i] as number);
+    sumC += weighed * (c[i] as number);
+    sumD += weighed * (d[i] as number);
   }
-  return norm > 1e-12 * before && norm > 0 ? { coefficient: product / norm, norm, shares } : undefined;
+  const sums = [sumA, sumB, sumC, sumD];
+  const shares: number[] = [];
+  let norm = square;
+  for (let k = 0; k < columns.length; k += 1) {
+    const share =
+      (k < sums.length ? (sums[k] as number) : dot(value, columns[k] as Column, weight, count)) / (norms[k] ?? 1);
+    shares.push(share);
+    norm -= share * share * (norms[k] ?? 1);
+  }
+  // The residual has nothing of the polynomial in it, so that it meets in the function only what the polynomial is not.
+  return norm > 1e-12 * square && norm > 0 ? { coefficient: product / norm, norm, shares } : undefined;
 }
+
+type Column = Float64Array;
 
 let work = new Float64Array(256);
 
@@ -227,14 +238,10 @@ function workplace(count: number): Float64Array {
   return work;
 }
 
-function takeOut(column: Float64Array, other: Float64Array, weight: Float64Array, count: number, norm: number): number {
+function dot(one: Column, other: Column, weight: Column, count: number): number {
   let sum = 0;
-  for (let i = 0; i < count; i += 1) {
-    sum += (weight[i] as number) * (column[i] as number) * (other[i] as number);
-  }
-  const share = sum / norm;
-  for (let i = 0; i < count; i += 1) column[i] = (column[i] as number) - share * (other[i] as number);
-  return share;
+  for (let i = 0; i < count; i += 1) sum += (weight[i] as number) * (one[i] as number) * (other[i] as number);
+  return sum;
 }
 
 type Added = {
