@@ -204,27 +204,30 @@ export function addFunction(
   const value = workplace(count);
   for (let i = 0; i < count; i += 1) value[i] = extra(t[i] as number);
   const [a, b, c, d] = [0, 1, 2, 3].map((k) => columns[k] ?? value) as [Column, Column, Column, Column];
-  let [square, product, sumA, sumB, sumC, sumD] = [0, 0, 0, 0, 0, 0];
+  let [square, sumA, sumB, sumC, sumD] = [0, 0, 0, 0, 0];
   for (let i = 0; i < count; i += 1) {
     const here = value[i] as number;
     const weighed = (weight[i] as number) * here;
     square += weighed * here;
-    product += weighed * (residual[i] as number);
     sumA += weighed * (a[i] as number);
     sumB += weighed * (b[i] as number);
     sumC += weighed * (c[i] as number);
     sumD += weighed * (d[i] as number);
   }
   const sums = [sumA, sumB, sumC, sumD];
-  const shares: number[] = [];
-  let norm = square;
-  for (let k = 0; k < columns.length; k += 1) {
-    const share =
-      (k < sums.length ? (sums[k] as number) : dot(value, columns[k] as Column, weight, count)) / (norms[k] ?? 1);
-    shares.push(share);
-    norm -= share * share * (norms[k] ?? 1);
+  const shares = columns.map((other, k) => (sums[k] ?? dot(value, other, weight, count)) / (norms[k] ?? 1));
+  const [shareA = 0, shareB = 0, shareC = 0, shareD = 0] = shares;
+  for (let k = sums.length; k < columns.length; k += 1)
+    takeOut(value, columns[k] as Column, shares[k] as number, count);
+  let norm = 0;
+  let product = 0;
+  for (let i = 0; i < count; i += 1) {
+    const taken = shareA * (a[i] as number) + shareB * (b[i] as number) + shareC * (c[i] as number);
+    const left = (value[i] as number) - taken - shareD * (d[i] as number);
+    const weighed = (weight[i] as number) * left;
+    norm += weighed * left;
+    product += weighed * (residual[i] as number);
   }
-  // The residual has nothing of the polynomial in it, so that it meets in the function only what the polynomial is not.
   return norm > 1e-12 * square && norm > 0 ? { coefficient: product / norm, norm, shares } : undefined;
 }
 
@@ -236,6 +239,10 @@ let work = new Float64Array(256);
 function workplace(count: number): Float64Array {
   if (work.length < count) work = new Float64Array(2 * count);
   return work;
+}
+
+function takeOut(column: Column, other: Column, share: number, count: number): void {
+  for (let i = 0; i < count; i += 1) column[i] = (column[i] as number) - share * (other[i] as number);
 }
 
 function dot(one: Column, other: Column, weight: Column, count: number): number {
