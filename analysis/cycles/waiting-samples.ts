@@ -10,7 +10,7 @@ export interface WaitingSamples {
   count: number;
 }
 
-const places = 64;
+const places = 16;
 
 export function nothingWaits(): WaitingSamples {
   return {

@@ -1,6 +1,6 @@
 // What one reading costs as the daemon pushes it, and whether anything grows from day to day.
 
-import { setFlagsFromString } from "node:v8";
+import { serialize, setFlagsFromString } from "node:v8";
 import { runInNewContext } from "node:vm";
 import { createAnalyzer } from "../../../analysis/analyzer.ts";
 import { type Reading, silentReading } from "../../../analysis/readings/reading.ts";
@@ -31,11 +31,13 @@ export function liveReadings(site: Site, month: Month) {
   }
   // From the third on, when all is learned and compiled.
   const settled_us = took_us.subarray(Math.min(2, month.rows / day_s - 1) * day_s).sort();
-  const [first_kb, last_kb] = [heapAfterDay_kb[Math.floor(heapAfterDay_kb.length / 3)], heapAfterDay_kb.at(-1)];
+  const [first_kb, last_kb] = [heapAfterDay_kb[Math.floor((heapAfterDay_kb.length * 2) / 3)], heapAfterDay_kb.at(-1)];
   return {
     median_us: settled_us[settled_us.length >> 1] ?? Number.NaN,
     p99_us: settled_us[Math.floor(settled_us.length * 0.99)] ?? Number.NaN,
+    // In the last third; before that V8 still learns, which looks like growth and is not the state's.
     grown_kb: (last_kb ?? 0) - (first_kb ?? 0),
+    state_kb: serialize(analyzer.snapshot()).length / 1024,
     clock_us: clock_us(),
   };
 }
