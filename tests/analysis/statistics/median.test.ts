@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { medianInPlace } from "../../../analysis/statistics/median.ts";
+import { medianInPlace, medianOfFive, medianOfThree } from "../../../analysis/statistics/median.ts";
 
 describe("medianInPlace", () => {
   it("is the middle value of an odd count", () => {
@@ -32,6 +32,19 @@ describe("medianInPlace", () => {
         const own = [...list];
         expect(medianInPlace(own)).toBe(sorted[list.length >> 1]);
         expect(own.sort((a, b) => a - b)).toEqual(sorted);
+      }),
+    );
+  });
+});
+
+describe("medianOfFive and medianOfThree", () => {
+  it("are the middle one, in whatever order the numbers come", () => {
+    const numbers = fc.double({ noNaN: true, noDefaultInfinity: true });
+    const middle = (values: readonly number[]) => Float64Array.from(values).sort()[values.length >> 1];
+    fc.assert(
+      fc.property(numbers, numbers, numbers, numbers, numbers, (a, b, c, d, e) => {
+        expect(medianOfFive(a, b, c, d, e) === middle([a, b, c, d, e])).toBe(true);
+        expect(medianOfThree(a, b, c) === middle([a, b, c])).toBe(true);
       }),
     );
   });

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { towards } from "../../../analysis/statistics/towards.ts";
+import { orNone, towards } from "../../../analysis/statistics/towards.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 
 /** Where the running quantile stands, on the average of its last half, after so many uniform values of 0 to 1. */
@@ -26,5 +26,12 @@ describe("towards", () => {
   it("settles at the median with equal steps, and at the 95 % quantile with steps as 19 to 1", () => {
     expect(settled(1.01, 1.01)).toBeCloseTo(0.5, 1);
     expect(settled(1.001 ** 19, 1.001)).toBeCloseTo(0.95, 1);
+  });
+});
+
+describe("orNone", () => {
+  it("drops only what no whole step can notice", () => {
+    expect([orNone(0.5), orNone(1e-19), orNone(1e-21)]).toEqual([0.5, 1e-19, 0]);
+    expect(1 + 1e-20).toBe(1);
   });
 });
