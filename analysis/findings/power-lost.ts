@@ -1,5 +1,6 @@
 // The supply is gone.
 
+import { channelProblem } from "../readings/channel-watch.ts";
 import type { Rule } from "./rule.ts";
 
 export const powerLost: Rule = {
@@ -9,7 +10,9 @@ export const powerLost: Rule = {
   // A supply that comes and goes is one loss.
   offDelay_s: 30,
   notWhileCalm: true,
-  holds: ({ mainsOn }) => (mainsOn === null ? null : !mainsOn),
+  // A pump that goes on and off as usual has its supply, whatever the contact says.
+  holds: ({ mainsOn, channels }) =>
+    mainsOn === null ? null : !mainsOn && channelProblem(channels, "mainsOn") !== "contradicted",
   evidence: ({ mainsOn, level_m, inflow }) => ({
     mains_on: mainsOn,
     level_m,

@@ -86,6 +86,8 @@ const fewRows = 0.75;
 const manyOut = 0.03;
 /** An empty basin reads its bottom for days, and is well. */
 const empty_m = 0.001;
+/** Water in a basin does not toss by as much, nor does a sensor that sees it (standard deviation); common practice, no source. */
+const mostNoise_m = 0.03;
 /** Levels further apart than this may turn by a whole run from one to the next. */
 const slow_s = 5;
 
@@ -163,6 +165,7 @@ export function levelProblem(state: LevelScreenState, time_s: number): LevelProb
   const silence_s = time_s - state.last_s;
   if (silence_s > Math.max(60, 5 * state.long_s) || state.silences > 5) return "dropping-out";
   if (state.rowShare > nearlyAllRows && state.lateRowShare < fewRows) return "dropping-out";
+  if (state.interval_s <= slow_s && levelNoise_m(state) > mostNoise_m) return "implausible";
   return state.wildShare > 0.1 ? "implausible" : null;
 }
 

@@ -114,6 +114,8 @@ describe("a contact that watches the supply", () => {
     );
     expect(kinds(found).sort()).toEqual(["power-lost", "sensor-fault mains_on"]);
     expect(foundAt_h(found, "sensor-fault", { problem: "contradicted" })).toBeLessThan(3);
+    const lost = found.findings.find(({ kind }) => kind === "power-lost");
+    expect(((lost?.to_s ?? Number.NaN) - (lost?.from_s ?? Number.NaN)) / hour_s).toBeLessThan(1);
     expectSound(found, quiet, 0.005);
   });
 
