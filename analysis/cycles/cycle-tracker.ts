@@ -457,7 +457,7 @@ function settle(
   // The second pump's float trips at levels of its own.
   if (set > 1) return;
   const trips = tripsOfRun(ended, after, pumpRate, drainBack?.volume_m3 ?? 0, context);
-  if (trips !== null) noteTrips(state.trips, trips);
+  if (trips !== null && context.hasLevel) noteTrips(state.trips, trips);
 }
 
 function rateIsOf({ pumps }: Cycle, set: PumpSet): Pick<Cycle, "pumps"> {
