@@ -1,0 +1,44 @@
+import { describe, expect, it } from "vitest";
+import { takeOutPour } from "../../../analysis/inflow/poured-in.ts";
+import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
+
+const own_m3s = 4 / 60_000;
+
+/** Volumes of a rest of 400 s at 4 L/min, a reading a second, noise 0.24 L; `more` comes on top. */
+function rest(more: (t: number) => number) {
+  const random = seededRandom(8);
+  const t = Float64Array.from({ length: 400 }, (_, i) => i);
+  const y = t.map((time_s) => 0.02 + own_m3s * time_s + more(time_s) + random.normal(0.00024));
+  return { t, y, weight: new Float64Array(400).fill(1), count: 400 };
+}
+
+const bucket_m3 = 0.01;
+
+describe("takeOutPour", () => {
+  it("finds 10 L in 5 s, to a fifth of a litre and two seconds, and leaves the rest as it was without", () => {
+    const samples = rest((t) => bucket_m3 * Math.min(1, Math.max(0, (t - 200) / 5)));
+    const pour = takeOutPour(samples, 0);
+    expect(Math.abs((pour?.volume_m3 ?? 0) - bucket_m3)).toBeLessThan(0.0004);
+    expect(Math.abs((pour?.from_s ?? 0) - 200)).toBeLessThanOrEqual(2);
+    expect(Math.abs((pour?.to_s ?? 0) - 205)).toBeLessThanOrEqual(2);
+    expect(Math.abs((samples.y[399] ?? 0) - 0.02 - own_m3s * 399)).toBeLessThan(0.0015);
+    expect(samples.weight[202]).toBe(0);
+    expect(samples.weight[100]).toBe(1);
+  });
+
+  it.each([
+    ["nothing but the usual", () => 0],
+    ["a hose of 15 L/min", (t: number) => Math.max(0, t - 200) * (15 / 60_000)],
+    ["a storm of 60 L/min", (t: number) => Math.max(0, t - 200) * 0.001],
+    ["water that runs back after the stop", (t: number) => -0.006 * Math.exp(-t / 3)],
+    ["one spike of 8 L", (t: number) => (t === 200 ? 0.008 : 0)],
+    ["half a litre", (t: number) => (t > 200 ? 0.0005 : 0)],
+  ])("takes %s for no bucket", (_, more) => {
+    expect(takeOutPour(rest(more), 0)).toBeNull();
+  });
+
+  it("takes one step of a coarse sensor for no bucket", () => {
+    const bucket = (t: number) => (t > 200 ? 0.008 : 0);
+    expect(takeOutPour(rest(bucket), 0.005)).toBeNull();
+  });
+});

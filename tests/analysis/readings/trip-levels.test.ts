@@ -1,0 +1,86 @@
+import { describe, expect, it } from "vitest";
+import { newTripLevels, noteTrips, type Trips, usualTrips } from "../../../analysis/readings/trip-levels.ts";
+import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
+
+const every_s = 600;
+
+/** Cycles ten minutes apart, whose trips scatter by 2 mm; `change` says what becomes of the n-th. */
+function feed(cycles: number, change: (n: number) => Partial<Trips> = () => ({}), sd_m = 0.002) {
+  const random = seededRandom(4);
+  const state = newTripLevels();
+  for (let n = 0; n < cycles; n++) {
+    const usual = { start_m: 0.35, stop_m: 0.15, pumpRate_m3s: 0.002, ...change(n) };
+    noteTrips(state, {
+      time_s: n * every_s,
+      uSampling_m: 0,
+      ...usual,
+      start_m: usual.start_m + random.normal(sd_m),
+      stop_m: usual.stop_m + random.normal(sd_m),
+    });
+  }
+  return state;
+}
+
+describe("the usual trips", () => {
+  it("are not known before twelve cycles, and then with their scatter", () => {
+    expect(usualTrips(feed(11))).toBeNull();
+    const usual = usualTrips(feed(300));
+    expect(usual?.start_m).toBeCloseTo(0.35, 2);
+    expect(usual?.stop_m).toBeCloseTo(0.15, 2);
+    expect(Math.abs((usual?.scatterStart_m ?? 0) - 0.002)).toBeLessThan(0.0007);
+    expect(Math.abs((usual?.scatterStop_m ?? 0) - 0.002)).toBeLessThan(0.0007);
+  });
+
+  it("are not moved by runs begun by hand, nor by trips in the wrong order or without a figure", () => {
+    const state = feed(60, (n) => (n % 7 === 3 ? { start_m: 0.2 } : n % 7 === 5 ? { start_m: 0.1 } : {}));
+    expect(usualTrips(state)?.start_m).toBeCloseTo(0.35, 2);
+    expect(state.drift).toBeNull();
+    noteTrips(state, { time_s: 1e6, start_m: Number.NaN, stop_m: 0.1, uSampling_m: 0, pumpRate_m3s: null });
+    expect(state.recent.at(-1)?.time_s).toBeLessThan(1e6);
+  });
+});
+
+describe("a shift of both trips", () => {
+  it("that comes at once is a sensor set anew, until twelve more cycles have shown the new trips", () => {
+    const shifted = (n: number) => (n >= 40 ? { start_m: 0.37, stop_m: 0.17 } : {});
+    const told = feed(50, shifted);
+    expect(told.drift?.problem).toBe("re-zeroed");
+    expect(told.drift?.shift_m).toBeCloseTo(0.02, 2);
+    expect(Math.abs((told.drift?.since_s ?? 0) - 40 * every_s)).toBeLessThanOrEqual(2 * every_s);
+    const later = feed(70, shifted);
+    expect(later.drift).toBeNull();
+    expect(usualTrips(later)?.start_m).toBeCloseTo(0.37, 2);
+  });
+
+  it("that comes by half a millimetre a cycle is a drift, and is over when it is back", () => {
+    const off_m = (n: number) => Math.max(0, Math.min(n - 40, 60)) * 0.0005;
+    const drifting = (n: number) => ({ start_m: 0.35 + off_m(n), stop_m: 0.15 + off_m(n) });
+    expect(feed(100, drifting).drift?.problem).toBe("zero-drift");
+    expect(feed(130, (n) => (n > 100 ? {} : drifting(n))).drift).toBeNull();
+  });
+
+  it("of less than the least that counts, or lost in the scatter of a loose float, is none", () => {
+    expect(feed(1000, (n) => (n > 40 ? { start_m: 0.354, stop_m: 0.154 } : {})).drift).toBeNull();
+    expect(feed(3000, () => ({}), 0.008).drift).toBeNull();
+  });
+});
+
+describe("a change of the distance between the trips", () => {
+  const wider = { start_m: 0.368, stop_m: 0.156 };
+
+  it("is the sensor's span when the pump seems to move as much more", () => {
+    const state = feed(120, (n) => (n > 40 ? { ...wider, pumpRate_m3s: 0.00212 } : {}));
+    expect(state.drift?.problem).toBe("span-drift");
+    expect(state.drift?.span_share).toBeCloseTo(0.06, 1);
+  });
+
+  it("is the float's own when the pump moves what it did, and is learned anew in silence", () => {
+    const state = feed(200, (n) => (n > 40 ? { start_m: 0.4 } : {}));
+    expect(state.drift).toBeNull();
+    expect(usualTrips(state)?.start_m).toBeCloseTo(0.4, 2);
+  });
+
+  it("is nobody's when only the pump moves less", () => {
+    expect(feed(200, (n) => (n > 40 ? { pumpRate_m3s: 0.0016 } : {})).drift).toBeNull();
+  });
+});
