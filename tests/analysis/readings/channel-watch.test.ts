@@ -19,25 +19,12 @@ function feed(
 describe("a channel beside the pump's signal", () => {
   it("is frozen when six runs and rests more have not moved the value that was read first, whatever value", () => {
     for (const pumpCurrent_a of [0, 5.2]) {
-      expect(
-        channelProblem(
-          feed(5, () => ({ pumpCurrent_a })),
-          "pumpCurrent_a",
-        ),
-      ).toBeNull();
-      expect(
-        channelProblem(
-          feed(6, () => ({ pumpCurrent_a })),
-          "pumpCurrent_a",
-        ),
-      ).toBe("frozen");
+      const stands = () => ({ pumpCurrent_a });
+      expect(channelProblem(feed(6, stands), "pumpCurrent_a")).toBeNull();
+      expect(channelProblem(feed(7, stands), "pumpCurrent_a")).toBe("frozen");
     }
-    expect(
-      channelProblem(
-        feed(7, () => ({ floatOn: false })),
-        "floatOn",
-      ),
-    ).toBe("frozen");
+    const down = () => ({ floatOn: false });
+    expect(channelProblem(feed(7, down), "floatOn")).toBe("frozen");
   });
 
   it("is well when it follows, and again when it moves once more", () => {
@@ -70,24 +57,11 @@ describe("a channel beside the pump's signal", () => {
 
 describe("the contact of the supply", () => {
   it("is contradicted by three runs more without a supply, and believed before", () => {
-    expect(
-      channelProblem(
-        feed(2, () => ({ mainsOn: false })),
-        "mainsOn",
-      ),
-    ).toBeNull();
-    expect(
-      channelProblem(
-        feed(3, () => ({ mainsOn: false })),
-        "mainsOn",
-      ),
-    ).toBe("contradicted");
-    expect(
-      channelProblem(
-        feed(30, () => ({ mainsOn: true })),
-        "mainsOn",
-      ),
-    ).toBeNull();
+    const none = () => ({ mainsOn: false });
+    expect(channelProblem(feed(3, none), "mainsOn")).toBeNull();
+    expect(channelProblem(feed(4, none), "mainsOn")).toBe("contradicted");
+    const there = () => ({ mainsOn: true });
+    expect(channelProblem(feed(30, there), "mainsOn")).toBeNull();
   });
 });
 
