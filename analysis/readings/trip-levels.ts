@@ -85,7 +85,7 @@ const meanDifference = 1.128;
 
 /** Takes the trips of the next cycle. */
 export function noteTrips(state: TripLevelsState, trips: Trips): void {
-  if (!(trips.start_m > trips.stop_m) || !Number.isFinite(trips.uSampling_m)) return;
+  if (!(trips.start_m > trips.stop_m) || !Number.isFinite(trips.start_m - trips.stop_m + trips.uSampling_m)) return;
   const before = state.recent[state.recent.length - 1];
   state.recent.push(trips);
   if (state.recent.length > kept) state.recent.shift();
