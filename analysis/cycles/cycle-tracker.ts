@@ -25,7 +25,7 @@ import { newRestMemory, type RestMemory } from "../inflow/rest-memory.ts";
 import { newReturnProfile, type ReturnProfileState } from "../inflow/return-profile.ts";
 import { finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.ts";
 import { newTripLevels, noteTrips, type TripLevelsState } from "../readings/trip-levels.ts";
-import type { Cycle, FlowEstimate } from "./cycle.ts";
+import type { Cycle, FlowEstimate, PumpShares } from "./cycle.ts";
 import { type EndedRun, endedRun, type InflowAt, longRun_s, type RestSummary } from "./ended-run.ts";
 import { newPumpSets, type PumpSet, type PumpSetsState, takeShares } from "./pump-sets.ts";
 import {
@@ -372,7 +372,8 @@ function endRun(state: TrackerState, context: TrackerContext, to_s: number): voi
     : endedRun(state.samples, context, from_s, to_s, state.before);
   const cycle: Cycle = {
     ...ended.cycle,
-    ...(shares !== null && !context.inferred && { pumps: { ...shares, rateOf: null } }),
+    ...(shares !== null &&
+      !context.inferred && { pumps: { ...shares, rateOf: ended.cycle.pumpRate && nameOf(state.inRun.set) } }),
     ...(load.current !== null && { runningCurrent: load.current }),
     ...(load.power !== null && { runningPower: load.power }),
   };
@@ -461,7 +462,11 @@ function settle(
 }
 
 function rateIsOf({ pumps }: Cycle, set: PumpSet): Pick<Cycle, "pumps"> {
-  return pumps == null ? {} : { pumps: { ...pumps, rateOf: set === 0 ? null : set === 3 ? "both" : set } };
+  return pumps == null ? {} : { pumps: { ...pumps, rateOf: nameOf(set) } };
+}
+
+function nameOf(set: PumpSet): PumpShares["rateOf"] {
+  return set === 0 ? null : set === 3 ? "both" : set;
 }
 
 /** As a run of one set of pumps, but for its rate, which is that of its longest part. */

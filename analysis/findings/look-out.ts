@@ -110,7 +110,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
       view.pumps = two;
       lookAtPumps(two, state, time_s);
     }
-    view.pumpRate = rateOfSet(tally, tracker.pumps.set);
+    view.pumpRate = rateOfSet(tally, two.set === 0 ? two.lastSet : two.set);
     view.littleInflow = isLittle(tracker.endInflow, tally.pumpRate);
     view.dischargeNow_m3s = dischargeNow_m3s(steady_m);
     view.stopLevel_m = basin.stopLevel_m ?? tally.recentCycles[0]?.stopLevel_m ?? null;

@@ -12,6 +12,8 @@ import type { View } from "./rule.ts";
 
 export interface TwoPumps {
   set: PumpSet;
+  /** Whose flow the latest run's rate is; while none runs, what is known is known of these. */
+  lastSet: PumpSet;
   /** What is moved with one of them failed; null before it is known. */
   firmRate: FlowEstimate | null;
   /** Whose `suddenChange` and `slowChange` are told: of the pump that has lost more. */
@@ -22,12 +24,14 @@ export interface TwoPumps {
 }
 
 export function newTwoPumps(): TwoPumps {
-  return { set: 0, firmRate: null, suddenOf: null, slowOf: null, starts: [0, 0] };
+  return { set: 0, lastSet: 0, firmRate: null, suddenOf: null, slowOf: null, starts: [0, 0] };
 }
 
 /** Brings it up to date, at every reading. */
 export function lookAtPumps(two: TwoPumps, { tracker, tally }: AnalyzerState, time_s: number): void {
   two.set = tracker.pumps.set;
+  const rateOf = tally.recentCycles[0]?.pumps?.rateOf ?? null;
+  two.lastSet = rateOf === null ? 0 : rateOf === "both" ? 3 : rateOf;
   two.firmRate = firmRate(tally);
   if (tally.pumps === null) return;
   two.starts[0] = pumpStartsInLastHour(tally.pumps[0], time_s);

@@ -77,7 +77,7 @@ describe("a standby that helps in a storm and stops with the pump on duty", () =
     // But for the runs in which the storm breaks and ends.
     for (const { pumps, pumpRate } of inStorm.slice(1, -1)) {
       expect(pumps?.rateOf).toBe("both");
-      within(0.02, pumpRate?.flow_m3s, 0.9 * (1.5e-3 + 1.2e-3));
+      within(0.05, pumpRate?.flow_m3s, 0.9 * (1.5e-3 + 1.2e-3));
     }
     expect(cycles.filter(({ pumps }) => pumps?.pump2_s === 0).every(({ pumps }) => pumps?.rateOf !== 2)).toBe(true);
   });
