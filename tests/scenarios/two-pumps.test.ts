@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
+import { createAnalyzer } from "../../analysis/analyzer.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { Site } from "../../analysis/site.ts";
-import { analyse } from "../analysis/analyse.ts";
+import { analyse, finalCycles, listen } from "../analysis/analyse.ts";
 import { playTwoPumps, type TwoPumps, twoPumpSite } from "./two-pump-basin.ts";
 
 const lpm = 60_000;
@@ -118,6 +119,13 @@ describe("two pumps that take turns", () => {
     ]);
   });
 
+  it("raise nothing when one moves far less than the other, and always has", () => {
+    const unequal = (pump: 1 | 2) => (pump === 1 ? 1.5e-3 : 6e-4);
+    const { summary } = play({ ...plan, flow_m3s: unequal });
+    expect(summary.findings).toEqual([]);
+    within(0.02, summary.pumps?.[1].rate?.lpm, 36);
+  });
+
   it("tell which of them has worn", () => {
     const worn = (pump: 1 | 2, after_s: number) =>
       pump === 1 ? 1.5e-3 : 1.2e-3 * (1 - 0.2 * Math.min(1, Math.max(0, after_s / 43_200 - 1)));
@@ -145,6 +153,26 @@ describe("two pumps that always run at once", () => {
     const known = cycles.filter(({ pumpRate }) => pumpRate !== null);
     expect(known.length).toBeGreaterThan(0.95 * cycles.length);
     expect(known.every(({ pumps }) => pumps?.rateOf === "both")).toBe(true);
+  });
+});
+
+describe("a snapshot taken in the midst of a run of two pumps", () => {
+  it("carries on as if the analysis had never stopped", () => {
+    const trips_m = [[0.3, 0.1] as const, [0.4, 0.2] as const] as const;
+    const { readings } = playTwoPumps({ hours: 1, inflow_m3s: () => 1.8e-3, flow_m3s, together, trips_m });
+    const straight = analyse(standbySite, readings);
+    // With one, with both, and just after a change that has not counted yet.
+    for (const at of [200, 1000, 1801, 1802, 2400, 3000]) {
+      const { said, options } = listen();
+      const first = createAnalyzer(standbySite, options);
+      for (const each of readings.slice(0, at)) first.push(each);
+      const second = createAnalyzer(standbySite, { ...options, resume: structuredClone(first.snapshot()) });
+      for (const each of readings.slice(at)) second.push(each);
+      second.finish();
+      expect(finalCycles(said)).toEqual(straight.cycles);
+      expect(said.inflow).toEqual(straight.said.inflow);
+      expect(second.summary()).toEqual(straight.summary);
+    }
   });
 });
 

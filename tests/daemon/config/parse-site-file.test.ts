@@ -355,6 +355,50 @@ describe("checks across keys", () => {
     ]);
   });
 
+  it("takes two pumps, the first of which is the pump on duty", () => {
+    const text = site(
+      "pumps:\n  - { name: Main, max_starts_per_hour: 20, min_run: 8 s }\n  - { start_level: 18 in, stop_level: 7 in }\n",
+    );
+    const parsed = parseSiteFile(text, "/sites/site.yaml", sourceKinds);
+    if (!parsed.ok) throw new Error(parsed.problems.map((problem) => problem.text).join("\n"));
+    const { pump, pumps } = parsed.siteFile.site;
+    const none = {
+      curve: null,
+      maxStartsPerHour: null,
+      minRun_s: null,
+      name: null,
+      startLevel_m: null,
+      stopLevel_m: null,
+    };
+    expect(pumps?.[0]).toEqual({ ...none, name: "Main", maxStartsPerHour: 20, minRun_s: 8 });
+    expect(pump).toEqual(pumps?.[0]);
+    expect(pumps?.[1].startLevel_m).toBeCloseTo(0.4572, 9);
+    expect(pumps?.[1].stopLevel_m).toBeCloseTo(0.1778, 9);
+  });
+
+  it("knows of no second pump where one is given, or none", () => {
+    for (const text of [site("pump: { min_run: 8 s }"), site("")]) {
+      const parsed = parseSiteFile(text, "/sites/site.yaml", sourceKinds);
+      expect(parsed.ok && "pumps" in parsed.siteFile.site).toBe(false);
+    }
+  });
+
+  it.each([
+    ["pump: {}\npumps: [{}, {}]", "pumps: expected either pump, for one, or pumps, for two, found both"],
+    ["pumps: [{}]", "pumps: expected a list with at least 2 entries, found 1"],
+    ["pumps: [{}, {}, {}]", "pumps: expected a list with at most 2 entries, found 3"],
+    [
+      "pumps: [{ name: A }, { name: A }]",
+      'pumps[1].name: expected a name that the other pump has not, found "A" again',
+    ],
+    ["pumps: [{}, { stop_level: 15 in }]", "pumps[1].stop_level: expected less than its start_level, 355.6 mm (14 in)"],
+    ["pumps: [{}, { start_level: 5 in }]", "pumps[1].start_level: expected more than its stop_level, 152.4 mm (6 in)"],
+    ["pumps: [{}, { min_rum: 8 s }]", "pumps[1].min_rum: unknown key; did you mean min_run?"],
+    ["pumps: [{}, { curve: [[0 gpm, 20 ft], [10 gpm, 21 ft]] }]", "pumps[1].curve[1][1]: expected a head below"],
+  ])("says what is wrong with %j", (text, expected) => {
+    expect(rejected(site(text)).join("\n")).toContain(expected);
+  });
+
   it("gives the figures of a curve and of a table that turn back", () => {
     expect(rejected(site("pump: { curve: [[0 gpm, 20 ft], [10 gpm, 21 ft], [10 gpm, 5 ft]] }"))).toEqual([
       expect.stringContaining("expected a head below that of the point before, 6.096 m (20 ft), found 6.401 m (21 ft)"),

@@ -49,6 +49,14 @@ describe("a recording of the contract", () => {
     ]);
   });
 
+  it("may tell of a second pump", async () => {
+    const { given } = await readText("time_ms,pump_on,pump2_on,float2_on\n1000,0,1,1\n2000,1,,0\n");
+    expect(given).toEqual([
+      { ...silentReading, time_s: 1, pumpOn: false, pump2On: true, float2On: true },
+      { ...silentReading, time_s: 2, pumpOn: true, float2On: false },
+    ]);
+  });
+
   it.each([
     ["level_mm", "304.8", 0.3048],
     ["level_cm", "30.48", 0.3048],

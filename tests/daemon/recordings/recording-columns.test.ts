@@ -10,12 +10,15 @@ function plan(header: string, map: ColumnMap = {}) {
 
 describe("planColumns", () => {
   it("knows every column of the contract", () => {
-    const all = "pump_on,float_on,high_float,pump_current_a,pump_power_w,mains_on,rain_mm,temperature_c,level_ft,time";
+    const all =
+      "pump_on,float_on,pump2_on,float2_on,high_float,pump_current_a,pump_power_w,mains_on,rain_mm,temperature_c,level_ft,time";
     const { columns, problems } = plan(all);
     expect(problems).toEqual([]);
     expect(columns.map((column) => ("channel" in column ? column.channel : column.holds))).toEqual([
       "pumpOn",
       "floatOn",
+      "pump2On",
+      "float2On",
       "highFloat",
       "pumpCurrent_a",
       "pumpPower_w",
