@@ -9,6 +9,7 @@ import {
   type CapabilityState,
   capabilityAt,
   capabilitySlope_m2s,
+  learnPooled,
   learnRun,
   learnSlope,
   newCapability,
@@ -192,6 +193,7 @@ export function trackBreak(state: TrackerState, context: TrackerContext, time_s:
   else settle(state, context, null, null);
   context.output.inflow(time_s, time_s, null);
   state.phase = "unknown";
+  for (const { capability } of [state, state.second, state.both]) capability.pooledUpTo_s = Number.NaN;
   state.overRim = 0;
   state.phaseFrom_s = null;
   state.inRun = newRunParts(0, Number.NaN);
@@ -455,10 +457,31 @@ function settle(
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, during);
   noteRunTime(learned.history, cycle, context.longInterval_s);
   if (pumpRate !== null) learnPump(state, learned, context, ended, after, pumpRate);
+  // Of two pumps the time run is that of either.
+  if (state.pumps.origin === null) learnTogether(learned.capability, context, cycle, after);
   // The second pump's float trips at levels of its own.
   if (set > 1) return;
   const trips = tripsOfRun(ended, after, pumpRate, drainBack?.volume_m3 ?? 0, context);
   if (trips !== null && context.hasLevel) noteTrips(state.trips, trips);
+}
+
+/** Readings so far apart that the length of a run is anyone's guess, but not that of many. */
+const seldom_s = 4;
+
+/** What came in while a run and the rest after it lasted is what the pump lifts in the long run. */
+function learnTogether(
+  capability: CapabilityState,
+  context: TrackerContext,
+  { pumpRate, run_s }: Cycle,
+  after: RestSummary | null,
+): void {
+  const ranTo_s = context.signalRun_s ?? Number.NaN;
+  const ran_s = ranTo_s - capability.pooledUpTo_s;
+  capability.pooledUpTo_s = after?.rest_s == null ? Number.NaN : ranTo_s;
+  const { interval_s } = context;
+  if (pumpRate !== null || !(ran_s >= 0) || !(interval_s >= seldom_s && interval_s < Number.POSITIVE_INFINITY)) return;
+  if (after?.rest_s == null || after.inflow === null) return;
+  learnPooled(capability, after.inflow.flow_m3s * (run_s + after.rest_s), ran_s, interval_s / Math.sqrt(6));
 }
 
 function rateIsOf({ pumps }: Cycle, set: PumpSet): Pick<Cycle, "pumps"> {

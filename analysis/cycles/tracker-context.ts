@@ -33,6 +33,8 @@ export interface TrackerContext {
   readonly longInterval_s: number;
   /** Smallest step of the level sensor; Infinity before any is seen. */
   readonly resolution_m: number;
+  /** Time in which a signal has said that the pump runs; null or absent without a signal. */
+  readonly signalRun_s?: number | null;
   readonly output: TrackerOutput;
 }
 
@@ -52,7 +54,7 @@ export function edgeDelay_s({ interval_s, inferred }: TrackerContext): number {
 }
 
 /** Readings so far apart miss most short runs, and stretch those that they catch. */
-const farApart_s = 20;
+export const farApart_s = 20;
 
 /**
  * Runs about as short as the readings are apart have an unknown length, and so an unknown rate. Judged by the usual run:

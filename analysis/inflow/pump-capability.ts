@@ -19,6 +19,8 @@ export interface CapabilityState {
   pooledRun_s: number;
   pooledVariance_s2: number;
   pooled: number;
+  /** Time in which a signal said 'runs', up to the newest run; NaN where that run does not join on to the next. */
+  pooledUpTo_s: number;
   /** What the published curve gives on the given discharge; null where either is not known. */
   expected: ExpectedFlows | null;
 }
@@ -35,6 +37,7 @@ export function newCapability(): CapabilityState {
     pooledRun_s: 0,
     pooledVariance_s2: 0,
     pooled: 0,
+    pooledUpTo_s: Number.NaN,
     expected: null,
   };
 }

@@ -3,7 +3,7 @@
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import { type EndedRun, longRun_s, type RestSummary } from "../cycles/ended-run.ts";
 import { meanOf, plus } from "../cycles/flow-arithmetic.ts";
-import { lengthUnknown, type TrackerContext, uEdges_s } from "../cycles/tracker-context.ts";
+import { farApart_s, lengthUnknown, type TrackerContext, uEdges_s } from "../cycles/tracker-context.ts";
 import { pumpingTime_s, rateFromActiveVolume } from "./active-volume.ts";
 import type { DrainBack } from "./fit-rest.ts";
 import { lostInSpinUp_s } from "./fit-run.ts";
@@ -12,6 +12,8 @@ import { type CapabilityState, capabilitySlope_m2s } from "./pump-capability.ts"
 /** Two views of one long run that differ by more than this share do not tell its rate. */
 const agreement = 0.1;
 const coarse_s = 4;
+/** A fall read off so few readings may be that of several runs. */
+const fewReadings = 10;
 
 /** Mean flow through the pump once it was up to speed; null where inflow changed too much to tell. */
 export function finalRate(
@@ -23,6 +25,8 @@ export function finalRate(
 ): FlowEstimate | null {
   const { cycle, before, whole, early, late } = ended;
   const inflow = meanInflow(before, after);
+  if (context.hasLevel && context.interval_s >= farApart_s && cycle.run_s < fewReadings * context.interval_s)
+    return null;
   if (whole !== null && cycle.run_s > longRun_s) {
     return agreed(
       plus(early, before?.last?.inflow ?? null),
@@ -30,8 +34,9 @@ export function finalRate(
     );
   }
   if (whole !== null) return fromFullSpeed(plus(whole, inflow), whole, ended, capability, context);
-  // Of runs about as long as readings are apart, those in which too few fell are the ones that look short.
-  if (context.hasLevel && context.interval_s >= coarse_s) return null;
+  // Where most runs hold readings enough, those in which too few fell are the ones that look short.
+  const usuallySeen = context.typicalRun_s > 1.5 * context.interval_s;
+  if (context.hasLevel && context.interval_s >= coarse_s && usuallySeen) return null;
   const moved = rateFromEnds(cycle, before, after, inflow, context, drainBack);
   return moved ?? rateFromActiveVolume(context, cycle.run_s, inflow);
 }

@@ -59,6 +59,34 @@ export interface ReportFinding {
   readonly message: string;
 }
 
+export type PumpVerdict = "as-published" | "less-than-published" | "more-than-published" | "not-enough-data";
+
+/** What the pump (of two, the first) moves as the level falls, against its published curve on the discharge as given. */
+export interface ReportPumpCurve {
+  /** Between the lowest and the highest level at which it was measured, rising; empty without a level. */
+  readonly curve: readonly {
+    readonly level_mm: number;
+    readonly lift_m: number | null;
+    readonly lpm: number;
+    readonly u95_lpm: number;
+  }[];
+  /** At the same levels; empty where curve or discharge is not given. */
+  readonly expected: readonly { readonly level_mm: number; readonly lpm: number; readonly head_m: number }[];
+  /** How much more a metre less of lift gives, as the runs alone show it. */
+  readonly steepness_lpm_per_m: {
+    readonly measured: number;
+    readonly u95: number;
+    readonly expected: number | null;
+  } | null;
+  /** Expected less measured flow, and the head that is lost and that nothing given explains, at the runs' mean level. */
+  readonly shortfall_lpm: number | null;
+  readonly shortfall_u95_lpm: number | null;
+  readonly extra_head_m: number | null;
+  readonly extra_head_u95_m: number | null;
+  readonly verdict: PumpVerdict;
+  readonly message: string;
+}
+
 export type PeakWindow = "60" | "600" | "3600";
 
 export type SizingVerdict = "adequate" | "marginal" | "undersized" | "not-enough-data";
@@ -103,6 +131,8 @@ export interface ReportSummary {
     readonly pumped_u95_l: number | null;
     readonly most_starts_in_an_hour: number;
   };
+  /** Absent before anything is known of what the pump moves. */
+  readonly pump?: ReportPumpCurve;
   /** Only with two pumps, the one on duty first. */
   readonly pumps?: readonly [ReportPump, ReportPump];
   readonly findings: readonly ReportFinding[];
