@@ -6,7 +6,7 @@ import { type PeaksState, uTotal_m3 } from "../inflow/rolling-peaks.ts";
 import { type Budget, budgetOf } from "../uncertainty/budget.ts";
 import { combinedUncertainty, effectiveDegreesOfFreedom } from "../uncertainty/combine.ts";
 import { joinParts, type OtherParts } from "../uncertainty/parts.ts";
-import { type SharedErrors, withShared } from "../uncertainty/shared-errors.ts";
+import { partsOf, type SharedErrors, withShared } from "../uncertainty/shared-errors.ts";
 import { firmRate } from "./pump-tally.ts";
 import { pumped_m3, type TallyState, uPumped_m3 } from "./tally.ts";
 
@@ -57,13 +57,13 @@ function partsAs(u: number, newest: FlowEstimate | null): OtherParts | undefined
   return newest !== null && newest.uFlow_m3s > 0 ? joinParts([newest.parts], [u / newest.uFlow_m3s]) : undefined;
 }
 
-function pumpedVolume(tally: TallyState, { geometry, calibration }: SharedErrors, { pumpRate }: Flows): Budget | null {
+function pumpedVolume(tally: TallyState, shared: SharedErrors, { pumpRate }: Flows): Budget | null {
   const volume_m3 = pumped_m3(tally);
   if (volume_m3 === null) return null;
   const scatter_m3 = uPumped_m3(tally);
-  const alike = { geometry: geometry * volume_m3, calibration: calibration * volume_m3 };
-  const u_m3 = Math.hypot(scatter_m3, alike.geometry, alike.calibration);
-  return budgetOf(volume_m3, u_m3, many, { ...partsAs(scatter_m3, pumpRate), ...alike });
+  const alike = partsOf(shared, volume_m3);
+  const u_m3 = combinedUncertainty([scatter_m3, ...Object.values(alike)]);
+  return budgetOf(volume_m3, u_m3, many, joinParts([partsAs(scatter_m3, pumpRate), alike]) ?? {});
 }
 
 function measuredMargin(tally: TallyState, { peaks }: PeaksState, newest: Flows): Budget | null {

@@ -4,12 +4,16 @@
 import type { FlowEstimate, InflowMethod } from "../cycles/cycle.ts";
 import { withParts } from "../cycles/flow-arithmetic.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
+import { usualFloat_m } from "../inflow/active-volume.ts";
 import type { Site } from "../site.ts";
+import type { OtherParts } from "./parts.ts";
 
 /** Relative standard uncertainties of every volume, and so of every flow. */
 export interface SharedErrors {
   readonly geometry: number;
   readonly calibration: number;
+  /** Of figures over many cycles: what is assumed of the floats does not average away. */
+  readonly floats?: number;
 }
 
 export const noSharedErrors: SharedErrors = { geometry: 0, calibration: 0 };
@@ -56,6 +60,20 @@ export function sharedErrors(
   return { geometry: uGeometry, calibration: Math.hypot(uSpan, perVolume * zero * (measurement.uLevelZero_m ?? 0)) };
 }
 
+/**
+ * Where nothing is stated of the floats, nobody knows how much of what is assumed of them is scatter, and how much a level
+ * that was given a little wrong: for figures over many cycles it counts in full.
+ */
+export function assumedOfFloats(
+  { basin, measurement }: Pick<Site, "basin" | "measurement">,
+  geometry: BasinGeometry,
+): number {
+  const stated = basin.activeVolume ?? measurement?.uFloatLevels_m ?? measurement?.uFloatRepeatability_m ?? null;
+  const stretch = stretchOf(geometry, { low_m: basin.stopLevel_m, high_m: basin.startLevel_m });
+  if (stated !== null || stretch === null) return 0;
+  return (usualFloat_m * Math.hypot(stretch.lowArea_m2, stretch.highArea_m2)) / stretch.volume_m3;
+}
+
 /** Null where the levels are not known, or no volume lies between them: in a storm the water rises while the pump runs. */
 function stretchOf(geometry: BasinGeometry, { low_m, high_m }: Between) {
   if (low_m === null || high_m === null) return null;
@@ -66,7 +84,11 @@ function stretchOf(geometry: BasinGeometry, { low_m, high_m }: Between) {
 
 /** The flow with the shared errors in its uncertainty; itself where nothing is stated. */
 export function withShared<Estimate extends FlowEstimate>(estimate: Estimate, shared: SharedErrors): Estimate {
-  const size_m3s = Math.abs(estimate.flow_m3s);
-  if (shared.geometry === 0 && shared.calibration === 0) return estimate;
-  return withParts(estimate, { geometry: shared.geometry * size_m3s, calibration: shared.calibration * size_m3s });
+  return withParts(estimate, partsOf(shared, Math.abs(estimate.flow_m3s)));
+}
+
+/** Of a figure of that size, in its unit. */
+export function partsOf({ geometry, calibration, floats = 0 }: SharedErrors, size: number): OtherParts {
+  const parts = { geometry: geometry * size, calibration: calibration * size };
+  return floats === 0 ? parts : { ...parts, "float-repeatability": floats * size };
 }

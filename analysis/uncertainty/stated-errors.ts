@@ -5,11 +5,13 @@ import type { Cycle, FlowEstimate, InflowMethod } from "../cycles/cycle.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import type { Site } from "../site.ts";
 import { type BudgetInput, budgetInputs } from "./budget-inputs.ts";
-import { noSharedErrors, type SharedErrors, sharedErrors, withShared } from "./shared-errors.ts";
+import { assumedOfFloats, type Between, type SharedErrors, sharedErrors, withShared } from "./shared-errors.ts";
 
 export interface StatedErrors {
-  /** Of a figure over many cycles: between start and stop level as given. */
-  of(method: InflowMethod): SharedErrors;
+  /** Of a figure of one rest or run, between start and stop level as given. */
+  ofOne(method: InflowMethod): SharedErrors;
+  /** Of a figure over many. */
+  ofMany(method: InflowMethod): SharedErrors;
   /** The cycle with the stated errors in its flows; itself where nothing is stated. */
   inCycle(cycle: Cycle, byLevel: boolean): Cycle;
   /** What is stated, assumed or learned of the inputs. */
@@ -17,26 +19,28 @@ export interface StatedErrors {
 }
 
 export function statedErrors(site: Site, geometry: BasinGeometry): StatedErrors {
-  const inputs: StatedErrors["inputs"] = (method, learnedFloat_m) =>
-    budgetInputs(site, geometry, method, learnedFloat_m);
-  if (site.measurement == null && site.basin.activeVolume == null) {
-    return { of: () => noSharedErrors, inCycle: (cycle) => cycle, inputs };
-  }
-  const usual = { low_m: null, high_m: null };
-  const over = {
-    "fill-slope": sharedErrors(site, geometry, "fill-slope", usual),
-    "active-volume": sharedErrors(site, geometry, "active-volume", usual),
+  const nothing = site.measurement == null && site.basin.activeVolume == null;
+  const between = (method: InflowMethod, levels: Between) => sharedErrors(site, geometry, method, levels);
+  const asGiven = { low_m: null, high_m: null };
+  const one = {
+    "fill-slope": between("fill-slope", asGiven),
+    "active-volume": between("active-volume", asGiven),
+  };
+  const many = {
+    "fill-slope": one["fill-slope"],
+    "active-volume": { ...one["active-volume"], floats: assumedOfFloats(site, geometry) },
   };
   return {
-    inputs,
-    of: (method) => over[method],
+    ofOne: (method) => one[method],
+    ofMany: (method) => many[method],
+    inputs: (method, learnedFloat_m) => budgetInputs(site, geometry, method, learnedFloat_m),
     inCycle(cycle, byLevel) {
+      if (nothing) return cycle;
       const levels = { low_m: cycle.stopLevel_m, high_m: cycle.startLevel_m };
-      const at = (method: InflowMethod) => sharedErrors(site, geometry, method, levels);
       return {
         ...cycle,
-        inflow: cycle.inflow && withShared(cycle.inflow, at(cycle.inflow.method)),
-        pumpRate: cycle.pumpRate && withShared(cycle.pumpRate, at(methodOf(byLevel))),
+        inflow: cycle.inflow && withShared(cycle.inflow, between(cycle.inflow.method, levels)),
+        pumpRate: cycle.pumpRate && withShared(cycle.pumpRate, between(methodOf(byLevel), levels)),
       };
     },
   };
