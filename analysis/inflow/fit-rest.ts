@@ -71,8 +71,13 @@ const fewest = 3;
 const carriesOn = 0.15;
 /** Share of the rest that is left for the inflow when returning water takes long. */
 const longestSettling = 1 / 3;
-/** No check valve leaks its pipe empty more slowly than this; what bends a rest for longer is the inflow itself. */
-const longestReturn_s = 300;
+/** More than a closing valve lets through; common practice, no source. */
+const closing_m3 = 0.002;
+/** Little water that returns quickly is learned no better: its course is seen in a few samples only. */
+const uncertainReturn = 0.5;
+/** What takes longer one rest alone cannot tell from inflow that changes: see slow-return.ts. */
+const longestFading_s = 20;
+const longestSteady_s = 15;
 /** No sensor of level reads closer together than this to any use. */
 const finest_s = 0.1;
 /** Left out at first, while it is not known yet how long water runs back; but never more than this share of a rest. */
@@ -113,10 +118,11 @@ export function fitRest(
   // A run too short to fill the pipe leaves less in it than the usual one.
   const learned = usual !== null && usual.volume_m3 > mostReturn_m3 / 4 ? noReturn : usual;
   const unlike = returns === null ? true : learnReturn(returns, short, duration_s, learned);
-  const own =
+  const found =
     unlike && beginningSeen && !edgesVague && samples.count >= 12
       ? findDrainBack(short, seenTo_s, mostReturn_m3)
       : undefined;
+  const own = found !== undefined && believable(found, learned) ? found : undefined;
   const drainBack = own ?? learned;
   if (own === undefined && learned !== null && learned.volume_m3 > 0) addBack([samples], learned);
   const unknown_s = edgesVague ? vagueEdge_s : learned === null ? unlearnedSettling_s : 0;
@@ -126,7 +132,11 @@ export function fitRest(
   if (returns !== null) lightenRocking(returns, samples);
   const stillReturning = own !== undefined && settled_s > cut_s;
   leaveOutBefore(samples, cut_s);
-  const curve = volumeCurve(samples, stillReturning ? unknownLeak(own) : slow && offUsual(slow), memory);
+  const curve = volumeCurve(
+    samples,
+    leakIn(stillReturning ? own : null, slow, own === undefined ? learned : null),
+    memory,
+  );
   if (curve === undefined) return undefined;
   const slow_m3 = slow === null ? 0 : slow.volume_m3 + (stillReturning ? 0 : curve.leaking_m3);
   const stillOut_m3 = slow === null ? 0 : slow_m3 * slowlyOut(slow)(duration_s);
@@ -170,13 +180,18 @@ function learnSlow(
   return learned === null || learned.volume_m3 > most_m3 ? null : learned;
 }
 
-function unknownLeak(own: DrainBack): LeakingBack {
-  return { stillOut: slowlyOut(own), volume_m3: 0, uVolume_m3: Number.POSITIVE_INFINITY };
+/** A valve that never let much through does not do so once; then something else came in after the stop. */
+function believable({ volume_m3, course }: DrainBack, learned: DrainBack | null): boolean {
+  if (volume_m3 < closing_m3) return true;
+  return learned === null ? course === "fading" : volume_m3 < 3 * learned.volume_m3;
 }
 
-/** By how much this rest's leak differs from the usual one. */
-function offUsual(slow: SlowReturn): LeakingBack {
-  return { stillOut: slowlyOut(slow), volume_m3: 0, uVolume_m3: slow.uVolume_m3 };
+/** What to fit beside the inflow: water that this rest alone shows, or how it may differ from what was learned. */
+function leakIn(own: DrainBack | null, slow: SlowReturn | null, quick: DrainBack | null): LeakingBack | null {
+  if (own !== null) return { stillOut: slowlyOut(own), volume_m3: 0, uVolume_m3: Number.POSITIVE_INFINITY };
+  if (slow !== null) return { stillOut: slowlyOut(slow), volume_m3: 0, uVolume_m3: slow.uVolume_m3 };
+  if (quick === null || !(quick.volume_m3 > 0)) return null;
+  return { stillOut: slowlyOut(quick), volume_m3: 0, uVolume_m3: uncertainReturn * quick.volume_m3 };
 }
 
 function together(quick: DrainBack | null, slow: SlowReturn | null, slow_m3: number): DrainBack | null {
@@ -247,16 +262,20 @@ function roughCurve(samples: CurveSamples, duration_s: number): { sampleSd_m3: n
   return { sampleSd_m3 };
 }
 
-/** In the first part returning water bends the curve, so only samples off both their neighbours count as spikes there. */
-function dropLoneSpikes(samples: CurveSamples, count: number, limit_m3: number): void {
-  const { y, weight } = samples;
+/** In the first part returning water bends the curve, so only one or two samples off all their neighbours are spikes there. */
+function dropLoneSpikes({ y, weight }: CurveSamples, count: number, limit_m3: number): void {
   for (let i = 0; i < count; i += 1) {
+    const here = y[i] ?? Number.NaN;
     const before = y[i - 1] ?? y[i + 2] ?? Number.NaN;
     const after = y[i + 1] ?? y[i - 2] ?? Number.NaN;
-    const here = y[i] ?? Number.NaN;
-    const off = Math.min(Math.abs(here - before), Math.abs(here - after));
-    if (off > limit_m3 && (here - before) * (here - after) > 0) weight[i] = 0;
+    if (standsOff(here, here, before, after, limit_m3)) weight[i] = 0;
+    else if (standsOff(here, after, before, y[i + 2] ?? Number.NaN, limit_m3)) weight.fill(0, i, i + 2);
   }
+}
+
+/** Whether both of a pair lie over, or both under, both of their neighbours by more than the limit. */
+function standsOff(a: number, b: number, before: number, after: number, limit: number): boolean {
+  return Math.min(a, b) - Math.max(before, after) > limit || Math.min(before, after) - Math.max(a, b) > limit;
 }
 
 /** The best τ on a geometric grid, if the returned water explains far more than the noise and more than a bend does. */
@@ -272,10 +291,11 @@ function findDrainBack(short: CurveSamples, duration_s: number, most_m3: number)
     if (tried === undefined || (best && tried.residualSquares >= best.residualSquares)) return;
     best = { volume_m3: -tried.coefficient, time_s, course, residualSquares: tried.residualSquares };
   };
-  const longest_s = Math.min(duration_s, longestReturn_s);
   const shortest_s = Math.max(0.7 * interval_s, 0.3);
-  for (let time_s = shortest_s; time_s <= longest_s / 8; time_s *= 1.5) tryCourse("fading", time_s);
-  for (let time_s = 4 * interval_s; time_s <= longest_s / 2; time_s *= 1.35) tryCourse("steady", time_s);
+  for (let time_s = shortest_s; time_s <= Math.min(longestFading_s, duration_s / 8); time_s *= 1.5)
+    tryCourse("fading", time_s);
+  for (let time_s = 4 * interval_s; time_s <= Math.min(longestSteady_s, duration_s / 3); time_s *= 1.35)
+    tryCourse("steady", time_s);
   for (const factor of [0.8, 0.89, 0.95, 1.05, 1.11, 1.2]) {
     if (best) tryCourse(best.course, Math.max(shortest_s, best.time_s * factor));
   }

@@ -7,10 +7,8 @@ import type { CurveSamples } from "../statistics/fit-curve.ts";
 /** Orthogonal polynomials of these degrees: slower ones are the inflow's own, quicker ones tell no more. */
 const lowest = 4;
 const highest = 20;
-/** From this degree on nothing is left of an error that wanders. */
-const quick = 13;
-const fewestRests = 6;
 const memory_rests = 300;
+const memoryOfColour_rests = 30;
 const fewestSamples = 120;
 /** Times over which errors are tried to be forgotten; the last one as good as never. */
 const forgets_s = [5, 10, 20, 40, 80, 160, 320, 1e5] as const;
@@ -24,6 +22,11 @@ export interface NoiseSpectrumState {
   /** Running mean of the rests' squared lengths, and of the samples' spacing. */
   squaredLength_s2: number;
   interval_s: number;
+  /** How many times the variance of neighbours' differences samples have about their curve, and of how many rests. */
+  colour: number;
+  colours: number;
+  /** Power if it is the same at all degrees: 1 for independent errors, more for ones that are forgotten within blocks. */
+  flat: number;
   /** Per time of forgetting: how likely it is, and the power of the white and of the wandering part. */
   readonly likely: number[];
   readonly white: number[];
@@ -36,6 +39,9 @@ export function newNoiseSpectrum(): NoiseSpectrumState {
     rests: 0,
     squaredLength_s2: 0,
     interval_s: 0,
+    colour: 1,
+    colours: 0,
+    flat: 1,
     likely: forgets_s.map(() => 0),
     white: forgets_s.map(() => 1),
     wandering: forgets_s.map(() => 0),
@@ -44,7 +50,7 @@ export function newNoiseSpectrum(): NoiseSpectrumState {
 
 /**
  * Variance of a rest's coefficient of degree `degree` (orthogonal over the samples, of unit norm) against the variance
- * of a sample about its curve: 1 for independent errors. Null before enough rests.
+ * of a sample about its curve: 1 for independent errors. Null before the first rest.
  *
  * White noise and an error that is forgotten exponentially (first-order autoregression), whose power at degree k is
  * taken as w + b / (1 + 2(2k−1)(2k+3)(τ/T)²): exact for τ → 0, and for a random walk, whose integral against a Legendre
@@ -56,13 +62,13 @@ export function noiseAt(
   length_s: number,
   interval_s: number,
 ): number | null {
-  if (state.rests < fewestRests) return null;
+  if (state.rests === 0) return null;
   // The same error sampled more often is more of it per sample, and no better known.
   const denser = interval_s > 0 ? state.interval_s / interval_s : 1;
-  let expected = 1;
+  let expected = state.flat;
   for (let j = 0; j < forgets_s.length; j += 1) {
     const wandering = (state.wandering[j] ?? 0) * denser * share(degree, forgets_s[j] ?? 0, length_s ** 2);
-    expected += (state.likely[j] ?? 0) * ((state.white[j] ?? 1) + wandering - 1);
+    expected += (state.likely[j] ?? 0) * ((state.white[j] ?? 1) + wandering - state.flat);
   }
   return expected;
 }
@@ -86,6 +92,18 @@ export function learnNoise(
   explain(state);
 }
 
+/** How many times the variance of neighbours' differences a sample usually has about its curve: 1 without wandering. */
+export function usualColour({ colour }: NoiseSpectrumState): number {
+  return Math.max(1, colour);
+}
+
+/** Takes in one rest's; one that a curve has missed altogether counts only so far. */
+export function learnColour(state: NoiseSpectrumState, seen: number): void {
+  if (!Number.isFinite(seen)) return;
+  state.colours += 1;
+  state.colour += (Math.min(seen, 2 * state.colour) - state.colour) / Math.min(memoryOfColour_rests, state.colours + 1);
+}
+
 function share(degree: number, forget_s: number, squaredLength_s2: number): number {
   return 1 / (1 + (2 * (2 * degree - 1) * (2 * degree + 3) * forget_s ** 2) / squaredLength_s2);
 }
@@ -93,9 +111,9 @@ function share(degree: number, forget_s: number, squaredLength_s2: number): numb
 /** How likely each time of forgetting is by what was seen (Whittle's likelihood), with the powers that fit it best. */
 function explain(state: NoiseSpectrumState): void {
   const { power, squaredLength_s2, likely, white, wandering } = state;
-  let flat = 0;
-  for (let k = quick; k <= highest; k += 1) flat += (power[k - lowest] ?? 0) / (highest - quick + 1);
+  const flat = power.reduce((sum, p) => sum + p, 0) / power.length;
   if (!(flat > 0)) return;
+  state.flat = flat;
   const rests = Math.min(memory_rests, state.rests);
   const none = likelihood(power, rests, () => flat) + oddsForNone;
   let most = none;

@@ -1,7 +1,7 @@
 // How inflow bends within a rest, learned over the rests before: ground water that holds back as the basin fills bends
 // every rest alike, weather bends some and leaves others straight. What a rest's own noise hides, the rests before tell.
 
-/** A slope of the inflow (m³/s²) or its change (m³/s³), with a variance. */
+/** A derivative of the inflow at the middle of a rest (m³/s² the first, m³/s³ the second, …), with a variance. */
 export interface Bend {
   readonly value: number;
   readonly variance: number;
@@ -23,14 +23,11 @@ export interface BendMemory {
   readonly many: BendSums;
 }
 
-export interface RestShapeState {
-  /** Of the inflow's slope at the middle of a rest, and of the slope's own change. */
-  readonly slope: BendMemory;
-  readonly change: BendMemory;
-}
+/** The inflow's first derivative, its second, and so on up to the fourth. */
+export type RestShapeState = readonly BendMemory[];
 
 export function newRestShape(): RestShapeState {
-  return { slope: { few: noSums(), many: noSums() }, change: { few: noSums(), many: noSums() } };
+  return Array.from({ length: 4 }, () => ({ few: noSums(), many: noSums() }));
 }
 
 /** Share of the past that counts on at every new rest: memories of some eight and some sixty. */
@@ -59,7 +56,8 @@ export function expectedBend({ few, many }: BendMemory, seen: Bend, wandering: n
   if (rests < fewestRests) return null;
   const moments = momentsOf(sums);
   const { value, noise } = moments;
-  const spread = Math.max(0, moments.spread - wandering * noise);
+  // What noise alone may pass for spread, by one standard deviation of a variance, is none.
+  const spread = Math.max(0, moments.spread - (wandering + Math.sqrt(2 / rests)) * noise);
   const variance = spread + (spread + (1 + wandering) * noise) / rests;
   if ((seen.value - value) ** 2 > surprise ** 2 * (seen.variance + variance)) return null;
   return { value, variance };
@@ -70,7 +68,8 @@ export function expectedBend({ few, many }: BendMemory, seen: Bend, wandering: n
  * variances by independent errors. Inflow that changes smoothly bends a rest mostly one way, and its change of slope
  * has little: what is left of that is the sensor's.
  */
-export function wanderingOfSensor({ slope, change }: RestShapeState): number {
+export function wanderingOfSensor([slope, change]: RestShapeState): number {
+  if (slope === undefined || change === undefined) return 0;
   const rests = effectiveRests(change.many);
   if (rests < restsForWandering) return 0;
   const second = momentsOf(slope.many);

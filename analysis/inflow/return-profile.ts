@@ -14,6 +14,11 @@ const fewestSamples = 5;
 const clearlyRocking = 1.3;
 /** Variances by which the first samples are off what was learned: half of what tells returned water apart by itself. */
 const worthALook = 12;
+/** Variances that returned water must explain in the averaged profile. */
+const clear = 25;
+const farOff = 60;
+const muchRougher = 4;
+const habit = 2;
 /** Weight of the past at every new rest: a memory of some thirty. */
 const memory = 0.97;
 
@@ -24,6 +29,8 @@ export interface ReturnProfileState {
   readonly time_s: number[];
   readonly weight: number[];
   rests: number;
+  /** Rests on end that were unlike those before. */
+  oddInARow: number;
   /** Variance of a single sample, averaged likewise. */
   variance_m6: number;
 }
@@ -35,6 +42,7 @@ export function newReturnProfile(): ReturnProfileState {
     time_s: binEnds_s.map(() => 0),
     weight: binEnds_s.map(() => 0),
     rests: 0,
+    oddInARow: 0,
     variance_m6: 0,
   };
 }
@@ -64,29 +72,53 @@ export function learnReturn(
   const course = fitCurve(later, 3);
   if (course === undefined) return true;
   const variance_m6 = course.residualSquares / Math.max(1, course.count - 4);
-  for (let b = 0; b < binEnds_s.length; b += 1) {
-    profile.missing_m3[b] = (profile.missing_m3[b] ?? 0) * memory;
-    profile.square_m6[b] = (profile.square_m6[b] ?? 0) * memory;
-    profile.time_s[b] = (profile.time_s[b] ?? 0) * memory;
-    profile.weight[b] = (profile.weight[b] ?? 0) * memory;
+  const missing_m3 = new Float64Array(first);
+  for (let i = 0; i < first; i += 1) missing_m3[i] = course.valueAt(t[i] ?? 0) - (y[i] ?? 0);
+  const unlike = learned === null || offBy(profile, samples, missing_m3, learned) > worthALook * variance_m6;
+  // Something that came in right after one stop, or later, is no habit of the valve; what comes twice may be.
+  const odd =
+    profile.rests > 0 &&
+    (variance_m6 > muchRougher * profile.variance_m6 ||
+      (learned !== null && offBy(profile, samples, missing_m3, learned) > farOff * variance_m6));
+  profile.oddInARow = odd ? profile.oddInARow + 1 : 0;
+  if (odd && profile.oddInARow < habit) return unlike;
+  for (const column of [profile.missing_m3, profile.square_m6, profile.time_s, profile.weight]) {
+    for (let b = 0; b < binEnds_s.length; b += 1) column[b] = (column[b] ?? 0) * memory;
   }
   let bin = 0;
-  let unlike = 0;
   for (let i = 0; i < first; i += 1) {
     const time_s = t[i] ?? 0;
     const w = weight[i] ?? 0;
+    const missing = missing_m3[i] ?? 0;
     while (time_s > (binEnds_s[bin] ?? Number.POSITIVE_INFINITY)) bin += 1;
-    const missing_m3 = course.valueAt(time_s) - (y[i] ?? 0);
-    const expected_m3 = learned === null ? 0 : learned.volume_m3 * Math.exp(-time_s / Math.max(learned.time_s, 1e-9));
-    unlike += w * (missing_m3 - expected_m3) ** 2 - (w > 0 ? variance_m6 * rockingOf(profile, bin) : 0);
-    profile.missing_m3[bin] = (profile.missing_m3[bin] ?? 0) + w * missing_m3;
-    profile.square_m6[bin] = (profile.square_m6[bin] ?? 0) + w * missing_m3 ** 2;
+    profile.missing_m3[bin] = (profile.missing_m3[bin] ?? 0) + w * missing;
+    profile.square_m6[bin] = (profile.square_m6[bin] ?? 0) + w * missing ** 2;
     profile.time_s[bin] = (profile.time_s[bin] ?? 0) + w * time_s;
     profile.weight[bin] = (profile.weight[bin] ?? 0) + w;
   }
   profile.variance_m6 += (variance_m6 - profile.variance_m6) / Math.min(30, profile.rests + 1);
   profile.rests += 1;
-  return learned === null || unlike > worthALook * variance_m6;
+  return unlike;
+}
+
+/** Squares by which a rest's first samples are off what was learned, less what is to be expected of them. */
+function offBy(
+  profile: ReturnProfileState,
+  { t, weight }: CurveSamples,
+  missing_m3: Float64Array,
+  { volume_m3, time_s }: DrainBack,
+): number {
+  let off = 0;
+  let bin = 0;
+  for (let i = 0; i < missing_m3.length; i += 1) {
+    const at_s = t[i] ?? 0;
+    const w = weight[i] ?? 0;
+    while (at_s > (binEnds_s[bin] ?? Number.POSITIVE_INFINITY)) bin += 1;
+    if (w <= 0) continue;
+    const expected_m3 = volume_m3 === 0 ? 0 : volume_m3 * Math.exp(-at_s / time_s);
+    off += w * ((missing_m3[i] ?? 0) - expected_m3) ** 2 - profile.variance_m6 * rockingOf(profile, bin);
+  }
+  return off;
 }
 
 /**
@@ -115,7 +147,7 @@ function rockingOf(profile: ReturnProfileState, bin: number): number {
 export function learnedReturn(profile: ReturnProfileState): DrainBack | null {
   if (profile.rests < fewestRests) return null;
   let best: DrainBack = { volume_m3: 0, time_s: 0, course: "fading" };
-  let bestGain = 16 * profile.variance_m6;
+  let bestGain = clear * profile.variance_m6;
   for (let time_s = 0.5; time_s <= 20; time_s *= 1.4) {
     let product = 0;
     let square = 0;

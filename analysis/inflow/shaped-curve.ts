@@ -14,8 +14,13 @@ import type { RestMemory } from "./rest-memory.ts";
 import { type Bend, expectedBend, learnBend, wanderingOfSensor } from "./rest-shape.ts";
 import type { VolumeCurve } from "./volume-curve.ts";
 
-/** A random walk's power in the coefficients of degree 1, 2 and 3, against that of the third: 1/((2k−1)(2k+3)). */
-const randomWalk = [0, 45 / 5, 45 / 21, 1] as const;
+/** Of the cubic's coefficient, in variances: two standard deviations and a half. */
+const clearlyBent = 6;
+
+/** A random walk's power in the coefficient of degree k against that of the third: as 1/((2k−1)(2k+3)). */
+function walkPower(k: number): number {
+  return k === 0 ? 0 : 45 / ((2 * k - 1) * (2 * k + 3));
+}
 
 /** Water that leaks back while the rest lasts. */
 export interface LeakingBack {
@@ -33,8 +38,12 @@ export function shapedCurve(
   memory: RestMemory,
   noise: { readonly variance: number; readonly inflation: number; readonly degreesOfFreedom: number },
 ): VolumeCurve | undefined {
-  const fit = fitPolynomial(samples, 3);
-  if (fit === undefined) return undefined;
+  const cubic = fitPolynomial(samples, 3);
+  if (cubic === undefined) return undefined;
+  // A rest that a cubic bends clearly may bend in more ways; one that it does not cannot.
+  const bent = (cubic.orthogonal[3] ?? 0) ** 2 * (cubic.norms[3] ?? 0) > clearlyBent * noise.variance * noise.inflation;
+  const fit = (bent ? fitPolynomial(samples, 5) : undefined) ?? cubic;
+  const degree = fit.norms.length - 1;
   const length_s = 2 * fit.half;
   const interval_s = length_s / Math.max(1, weightOf(samples) - 1);
   /** Variance of the coefficient of each orthogonal function: by what the residuals show, and with what wanders for hours. */
@@ -44,26 +53,30 @@ export function shapedCurve(
   });
   const wandering = wanderingOfSensor(memory.shape);
   const third = (quick[3] ?? 0) * (fit.norms[3] ?? 1) * wandering;
-  const variance = quick.map((own, k) => own + (third * (randomWalk[k] ?? 0)) / (fit.norms[k] ?? 1));
+  const variance = quick.map((own, k) => own + (third * walkPower(k)) / (fit.norms[k] ?? 1));
   const added = leak === null ? undefined : addFunction(fit, leak.stillOut);
-  const shares = added?.shares ?? [0, 0, 0, 0];
+  const shares = added?.shares ?? [];
   const own = added === undefined ? null : leakByItself(leak, added, noise.variance * noise.inflation);
-  const bend = (degree: 2 | 3) =>
+  const bends = Array.from({ length: degree - 1 }, (_, i) =>
     bendOf(
       fit,
-      degree,
+      i + 2,
       own,
-      shares[degree] ?? 0,
-      { own: quick[degree] ?? 0, all: variance[degree] ?? 0, wandering: wandering * (randomWalk[degree] ?? 0) },
+      shares[i + 2] ?? 0,
+      {
+        own: quick[i + 2] ?? 0,
+        all: variance[i + 2] ?? 0,
+        wandering: wandering * walkPower(i + 2),
+      },
       memory,
-    );
-  const bends = [bend(2), bend(3)];
+    ),
+  );
   const leaking = own === null ? { value: 0, variance: 0 } : leakWithBends(own, bends, shares);
 
   /** Coefficients without the leak; how far each follows its own data. */
   const coefficient: number[] = [];
   const follows: number[] = [1, 1];
-  for (let k = 0; k <= 3; k += 1) {
+  for (let k = 0; k <= degree; k += 1) {
     const seen = (fit.orthogonal[k] ?? 0) + leaking.value * (shares[k] ?? 0);
     const bend = bends[k - 2];
     follows[k] = bend === undefined ? 1 : bend.follows;
@@ -75,7 +88,7 @@ export function shapedCurve(
       let rise = 0;
       let square = 0;
       let shared = 0;
-      for (let k = 1; k <= 3; k += 1) {
+      for (let k = 1; k <= degree; k += 1) {
         const step = orthogonalAt(fit, k, to) - orthogonalAt(fit, k, from);
         const follow = follows[k] ?? 1;
         rise += (coefficient[k] ?? 0) * step;
@@ -113,20 +126,21 @@ interface HeldBend {
   readonly missingVariance: number;
 }
 
-/** A bend as the coefficient of the monic polynomial of its degree: half the slope or a sixth of its change, scaled. */
+/** A bend as the coefficient of the monic polynomial of its degree k: the inflow's (k − 1)th derivative over k!, scaled. */
 function bendOf(
   fit: PolynomialFit,
-  degree: 2 | 3,
+  degree: number,
   leak: Bend | null,
   share: number,
   variance: { readonly own: number; readonly all: number; readonly wandering: number },
   memory: RestMemory,
 ): HeldBend {
-  const scale = degree === 2 ? 2 / fit.half ** 2 : 6 / fit.half ** 3;
-  const sums = degree === 2 ? memory.shape.slope : memory.shape.change;
+  const scale = factorial(degree) / fit.half ** degree;
+  const sums = memory.shape[degree - 2];
   const seen = fit.orthogonal[degree] ?? 0;
   const value = scale * (seen + (leak?.value ?? 0) * share);
   const byLeak = share ** 2 * (leak?.variance ?? 0);
+  if (sums === undefined) return { expected: 0, follows: 1, missing: 0, missingVariance: Number.POSITIVE_INFINITY };
   const prior = expectedBend(sums, { value, variance: scale ** 2 * (variance.all + byLeak) }, variance.wandering);
   learnBend(sums, { value, variance: scale ** 2 * (variance.own + byLeak) });
   if (prior === null) return { expected: 0, follows: 1, missing: 0, missingVariance: Number.POSITIVE_INFINITY };
@@ -150,6 +164,10 @@ function leakWithBends(own: Bend, bends: readonly HeldBend[], shares: readonly n
     sum += (share * missing) / missingVariance;
   });
   return { value: sum / precision, variance: 1 / precision };
+}
+
+function factorial(k: number): number {
+  return k <= 1 ? 1 : k * factorial(k - 1);
 }
 
 function weightOf({ weight, count }: CurveSamples): number {

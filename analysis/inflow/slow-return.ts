@@ -11,15 +11,19 @@ interface Candidate {
   readonly time_s: number;
 }
 
-/** Time constants and lengths that are tried, each a fifth longer than the one before. */
+/** No check valve leaks its pipe empty more slowly; what bends a rest for longer is the inflow itself. */
+const longestLeak_s = 400;
+/** Time constants and lengths that are tried: a fifth apart for leaks, and beyond those for inflow that slows. */
 const candidates: readonly Candidate[] = [
-  ...geometric(8, 1000).map((time_s) => ({ course: "fading", time_s }) as const),
-  ...geometric(15, 300).map((time_s) => ({ course: "steady", time_s }) as const),
-  ...geometric(15, 300).map((time_s) => ({ course: "draining", time_s }) as const),
+  ...[...geometric(8, longestLeak_s, 1.2), ...geometric(1.5 * longestLeak_s, 10_000, 1.5)].map(
+    (time_s) => ({ course: "fading", time_s }) as const,
+  ),
+  ...geometric(15, 300, 1.2).map((time_s) => ({ course: "steady", time_s }) as const),
+  ...geometric(15, 300, 1.2).map((time_s) => ({ course: "draining", time_s }) as const),
 ];
 
-function geometric(from: number, to: number): number[] {
-  return Array.from({ length: 1 + Math.floor(Math.log(to / from) / Math.log(1.2)) }, (_, i) => from * 1.2 ** i);
+function geometric(from: number, to: number, ratio: number): number[] {
+  return Array.from({ length: 1 + Math.floor(Math.log(to / from) / Math.log(ratio)) }, (_, i) => from * ratio ** i);
 }
 
 /** Per candidate: weighted sums of precision, precision × volume, precision × volume². */
@@ -161,7 +165,7 @@ function learnedBy(sums: Sums, best: number): (SlowReturn & { readonly mean_m3: 
 }
 
 function overInTime({ course, time_s }: Candidate, length_s: number): boolean {
-  return time_s <= withinRest[course] * length_s;
+  return time_s <= Math.min(longestLeak_s, withinRest[course] * length_s);
 }
 
 /** What the best course that takes as long as the rest explains. */

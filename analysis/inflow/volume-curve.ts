@@ -5,7 +5,7 @@ import { varianceInflation } from "../statistics/autocorrelation.ts";
 import { type CurveFit, type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
 import { rejectOutliers } from "../statistics/robust-weights.ts";
 import { condensed } from "./condensed.ts";
-import { learnNoise } from "./noise-spectrum.ts";
+import { learnColour, learnNoise, usualColour } from "./noise-spectrum.ts";
 import type { RestMemory } from "./rest-memory.ts";
 import { type LeakingBack, shapedCurve } from "./shaped-curve.ts";
 
@@ -24,11 +24,16 @@ const highestDegree = 3;
 /** Residuals whose likeness makes a slope's variance so many times that of independent ones show a missed shape. */
 const missedShape = 4;
 const fewestForPieces = 64;
+const fewestInPiece = 6;
+/** Standard deviations of a sum of squares by which a line misses its samples. */
+const surplus = 3;
+/** So many times the variance that samples usually have about a curve is no noise. */
+const missing = 6;
+/** … and so many times the variance about straight pieces tells a missed shape from a sensor that wanders. */
+const farFromIt = 4;
 const fewestForNoise = 120;
 /** A bend counts from so many times its own variance. */
 const clearBend = 14;
-/** … and so many times the variance about straight pieces tells a missed shape from a sensor that wanders. */
-const farFromIt = 4;
 
 /**
  * @param leak   water that comes back meanwhile, fitted beside the polynomial; it is left out of values and slopes
@@ -45,12 +50,17 @@ export function volumeCurve(
   const bendable = samples.count >= 12;
   const first = (bendable ? fitCurve(samples, highestDegree, extra) : undefined) ?? fitCurve(samples, 1, extra);
   if (first === undefined) return undefined;
-  rejectOutliers(samples, first.valueAt);
+  rejectOutliers(samples === fine ? samples : singles(samples), first.valueAt);
   const full = (bendable ? fitCurve(samples, highestDegree, extra) : undefined) ?? fitCurve(samples, 1, extra);
   if (full === undefined) return undefined;
   const noise = noiseAbout(samples, full);
-  if (noise.inflation > missedShape && samples.count >= fewestForPieces) {
-    const pieces = straightPieces(fine);
+  const quick = quickVariance(fine);
+  const usual = quick * (memory === null ? 1 : usualColour(memory.noise));
+  if (memory !== null) learnColour(memory.noise, noise.variance / quick);
+  const alike = noise.inflation > missedShape;
+  const missed = noise.variance > (alike ? missing / 2 : missing) * usual;
+  if (missed && samples.count >= fewestForPieces) {
+    const pieces = straightPieces(fine, usual);
     if (pieces !== undefined && noise.variance > farFromIt * pieces.sampleSd ** 2) return pieces;
   }
   if (memory !== null && bendable && full.degree === highestDegree) {
@@ -115,33 +125,60 @@ interface Knot {
   readonly variance: number;
 }
 
-/**
- * A straight line from middle to middle of pieces of equal numbers of samples, and on through the ends: what came in
- * between two times is kept, however sudden it came.
- */
-function straightPieces(samples: CurveSamples): VolumeCurve | undefined {
-  const knots: Knot[] = [];
-  const number = Math.min(32, Math.max(4, samples.count >> 4));
+/** The samples before the first block: a block has no spikes left, and what is off the curve there is the course. */
+function singles(samples: CurveSamples): CurveSamples {
+  let count = 0;
+  while (count < samples.count && (samples.weight[count] as number) <= 1) count += 1;
+  return slice(samples, 0, count);
+}
+
+/** Of a sample, by how neighbours differ: the second differences of independent errors have six times their variance. */
+function quickVariance({ y, weight, count }: CurveSamples): number {
   let squares = 0;
-  let freedom = 0;
-  for (let p = 0; p < number; p += 1) {
-    const start = Math.floor((samples.count * p) / number);
-    const end = Math.floor((samples.count * (p + 1)) / number);
-    const part = slice(samples, start, end);
-    const fit = fitCurve(part, 1);
-    if (fit === undefined) continue;
-    squares += fit.residualSquares;
-    freedom += fit.count - 2;
-    const at = (t: number, share: number) => knots.push({ t, volume: fit.valueAt(t), variance: share / fit.count });
-    const first = part.t[0] ?? 0;
-    const last = part.t[part.count - 1] ?? 0;
-    // A line is known best in its middle, and to four times that variance at its ends.
-    if (knots.length === 0) at(first, 4);
-    at((first + last) / 2, 1);
-    if (p === number - 1) at(last, 4);
+  let differences = 0;
+  for (let i = 2; i < count; i += 1) {
+    const w = Math.min(weight[i - 2] as number, weight[i - 1] as number, weight[i] as number);
+    if (w <= 0) continue;
+    squares += w * ((y[i - 2] as number) - 2 * (y[i - 1] as number) + (y[i] as number)) ** 2;
+    differences += 1;
   }
-  const variance = squares / Math.max(1, freedom);
-  if (knots.length < 2) return undefined;
+  return differences === 0 ? Number.NaN : squares / (6 * differences);
+}
+
+/** A straight line through the samples from index `start` to `end` (not included). */
+interface Piece {
+  readonly first: number;
+  readonly last: number;
+  readonly fit: CurveFit;
+}
+
+/**
+ * A straight line from middle to middle of pieces, each halved until a line fits it or few samples are left, and on
+ * through the ends: what came in between two times is kept, however sudden it came.
+ *
+ * @param usual variance of a sample of weight 1, as known beforehand
+ */
+function straightPieces(samples: CurveSamples, usual: number): VolumeCurve | undefined {
+  const pieces: Piece[] = [];
+  const parts = Math.min(8, Math.max(2, samples.count >> 4));
+  for (let p = 0; p < parts; p += 1) {
+    const start = Math.floor((samples.count * p) / parts);
+    halve(samples, start, Math.floor((samples.count * (p + 1)) / parts), usual, pieces);
+  }
+  const [first, last] = [pieces[0], pieces[pieces.length - 1]];
+  if (first === undefined || last === undefined || pieces.length < 2) return undefined;
+  const squares = pieces.reduce((sum, { fit }) => sum + fit.residualSquares, 0);
+  const freedom = Math.max(
+    1,
+    pieces.reduce((sum, { fit }) => sum + fit.count - 2, 0),
+  );
+  const variance = squares / freedom;
+  // A line is known best in its middle, and to four times that variance at its ends.
+  const knots = [
+    knotOf(first, first.first, 4),
+    ...pieces.map((piece) => knotOf(piece, (piece.first + piece.last) / 2, 1)),
+    knotOf(last, last.last, 4),
+  ];
   return {
     valueAt: (t) => knotsAt(knots, t).volume,
     meanSlope: (from, to) => {
@@ -153,9 +190,28 @@ function straightPieces(samples: CurveSamples): VolumeCurve | undefined {
       };
     },
     sampleSd: Math.sqrt(variance),
-    degreesOfFreedom: Math.max(1, freedom),
+    degreesOfFreedom: freedom,
     leaking_m3: 0,
   };
+}
+
+function halve(samples: CurveSamples, start: number, end: number, variance: number, pieces: Piece[]): void {
+  const part = slice(samples, start, end);
+  const fit = fitCurve(part, 1);
+  if (fit === undefined) return;
+  const freedom = Math.max(1, fit.count - 2);
+  const straight = fit.residualSquares < variance * (freedom + surplus * Math.sqrt(2 * freedom));
+  if (straight || end - start < 2 * fewestInPiece) {
+    pieces.push({ first: part.t[0] ?? 0, last: part.t[part.count - 1] ?? 0, fit });
+    return;
+  }
+  const middle = (start + end) >> 1;
+  halve(samples, start, middle, variance, pieces);
+  halve(samples, middle, end, variance, pieces);
+}
+
+function knotOf({ fit }: Piece, t: number, share: number): Knot {
+  return { t, volume: fit.valueAt(t), variance: share / fit.count };
 }
 
 /** Between two knots, or along the line of the outermost two beyond them. */

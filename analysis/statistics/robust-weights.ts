@@ -5,7 +5,7 @@ import type { CurveSamples } from "./fit-curve.ts";
 import { medianInPlace } from "./median.ts";
 
 const limit = 4;
-/** So many outliers on end, up to the last sample, are no spikes: the course itself has turned. */
+/** So many outliers on end are no spikes: the course itself has turned, unless it leaps there and back. */
 const turned = 5;
 
 /**
@@ -28,15 +28,22 @@ export function rejectOutliers(samples: CurveSamples, curve: (t: number) => numb
   if (kept < 4) return kept === 0 ? Number.NaN : Math.sqrt(squares / kept);
   // A coarse sensor can hold more than half of the samples exactly on the curve: the median alone would be 0.
   const sd = Math.max(1.4826 * medianInPlace(deviation, kept), 0.25 * Math.sqrt(squares / kept));
-  const isOutlier = (i: number) => Math.abs((y[i] ?? 0) - curve(t[i] ?? 0)) * Math.sqrt(weight[i] ?? 0) > limit * sd;
-  const end = turnOfEnd(count, from, isOutlier);
-  for (let i = from; i < end; i += 1) if ((weight[i] ?? 0) > 0 && isOutlier(i)) weight[i] = 0;
+  const residual = (i: number) => ((y[i] ?? 0) - curve(t[i] ?? 0)) * Math.sqrt(weight[i] ?? 0);
+  for (let i = from; i < count; ) {
+    if (!(Math.abs(residual(i)) > limit * sd)) {
+      i += 1;
+      continue;
+    }
+    let end = i + 1;
+    while (end < count && Math.abs(residual(end)) > limit * sd) end += 1;
+    const lone = end - i < turned;
+    if (lone || (leaps(residual, i, from, count, sd) && leaps(residual, end, from, count, sd))) weight.fill(0, i, end);
+    i = end;
+  }
   return sd;
 }
 
-/** Index of the first of the outliers that run on to the last sample, if there are enough of them; else the count. */
-function turnOfEnd(count: number, from: number, isOutlier: (i: number) => boolean): number {
-  let start = count;
-  while (start > from && isOutlier(start - 1)) start -= 1;
-  return count - start >= turned ? start : count;
+/** Whether the course leaps from the sample before to this one: what is no water does, and what turns does not. */
+function leaps(residual: (i: number) => number, i: number, from: number, count: number, sd: number): boolean {
+  return i > from && i < count && Math.abs(residual(i) - residual(i - 1)) > limit * sd;
 }
