@@ -111,7 +111,7 @@ export function fitRest(
   const short = condensed(samples);
   const slow =
     memory !== null && stopSeen && beginningSeen
-      ? learnSlow(memory, short, duration_s, rough.sampleSd_m3, mostReturn_m3)
+      ? slowIn(memory, short, { duration_s, whole: seenTo_s === duration_s }, rough.sampleSd_m3, mostReturn_m3)
       : null;
   if (slow !== null) addBack([samples, short], slow);
   const usual = returns === null || !beginningSeen ? noReturn : learnedReturn(returns);
@@ -167,15 +167,15 @@ export function fitRest(
   };
 }
 
-/** What leaks back rest after rest; null when nothing does. */
-function learnSlow(
+/** What leaks back rest after rest, as far as is known; null when nothing does. Rests seen as a whole are learned from. */
+function slowIn(
   { slow }: RestMemory,
   samples: CurveSamples,
-  duration_s: number,
+  { duration_s, whole }: { readonly duration_s: number; readonly whole: boolean },
   sd_m3: number,
   most_m3: number,
 ): SlowReturn | null {
-  learnSlowReturn(slow, samples, duration_s, sd_m3);
+  if (whole) learnSlowReturn(slow, samples, duration_s, sd_m3);
   const learned = learnedSlowReturn(slow);
   return learned === null || learned.volume_m3 > most_m3 ? null : learned;
 }

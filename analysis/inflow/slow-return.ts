@@ -203,7 +203,8 @@ function explained(state: Sums, i: number): number {
  */
 function betweenNeighbours(sums: Sums, best: number, candidate: Candidate, mean_m3: number) {
   const [a, b] = [candidates[best - 1], candidates[best + 1]];
-  if (a?.course !== candidate.course || b?.course !== candidate.course)
+  const seen = (i: number) => (sums.precision[i] ?? 0) > 0;
+  if (a?.course !== candidate.course || b?.course !== candidate.course || !seen(best - 1) || !seen(best + 1))
     return { time_s: candidate.time_s, volume_m3: mean_m3, uRidge_m3: 0 };
   const [ea, e, eb] = [explained(sums, best - 1), explained(sums, best), explained(sums, best + 1)];
   const xa = Math.log(a.time_s / candidate.time_s);
