@@ -42,7 +42,7 @@ import {
 import { forgetLoad, newRunningLoad, type RunningLoadState, takeLoad } from "./running-load.ts";
 import { addSample, curveSamples, emptySamples, restartSamples, type SamplesState, stood } from "./samples.ts";
 import { type StormCourse, stormCourse } from "./storm-course.ts";
-import { closelyRead_s, type TrackerContext } from "./tracker-context.ts";
+import { closelyRead_s, edgeDelay_s, type TrackerContext } from "./tracker-context.ts";
 import { tripsOfRun } from "./trips-of-run.ts";
 
 /** What a pump, or both together, have been seen to move. */
@@ -442,7 +442,7 @@ function settle(
   }
   const { set } = state.endedParts;
   const learned = learnedBy(state, set);
-  const drainBack = returnedAtOnce(ended, after, fitted, context) ?? fitted;
+  const drainBack = returnedAtOnce(ended, after, fitted, context) ?? withUnseen(fitted, context);
   const pumpRate = finalRate(ended, after, learned.capability, context, drainBack);
   const cycle: Cycle = {
     ...ended.cycle,
@@ -591,6 +591,17 @@ function passInflowOfPart(
 /** A short run between rests too short to tell has the inflow known before. */
 function briefly({ lastInflow }: TrackerState, { cycle }: EndedRun): FlowEstimate[] | null {
   return lastInflow !== null && cycle.run_s <= longRun_s ? [lastInflow] : null;
+}
+
+/** Of a course quicker than readings are apart no more than this can be told. */
+const mostUnseen = 1.25;
+
+/** A stop is seen some time within an interval after it happened: what is back by then is missing from the course. */
+function withUnseen(fitted: DrainBack | null, context: TrackerContext): DrainBack | null {
+  if (fitted === null || fitted.course !== "fading" || !(fitted.volume_m3 > 0)) return fitted;
+  const intervals = (2 * edgeDelay_s(context)) / fitted.time_s;
+  const all = intervals > 0 ? Math.min(mostUnseen, intervals / (1 - Math.exp(-intervals))) : 1;
+  return { ...fitted, volume_m3: fitted.volume_m3 * all };
 }
 
 /**

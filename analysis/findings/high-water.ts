@@ -3,7 +3,7 @@
 import type { Rule } from "./rule.ts";
 
 /** Waves and a pump that works at the mark do not end it: the water must be down by this much. */
-export const clearlyDown_m = 0.01;
+export const clearlyDown_m = 0.003;
 
 /** Two spikes in a row pass for a level; a float's contact makes none. */
 export const levelReadings = 3;

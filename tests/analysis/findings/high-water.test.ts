@@ -30,12 +30,12 @@ describe("high-water", () => {
     expect(highWater.onReadings?.(viewOf({ level_m: 0.46, highFloat: true }))).toBe(1);
   });
 
-  it("stays open until the water is a centimetre under the high level and the float is down, for half a minute", () => {
+  it("stays open until the water is three millimetres under the high level and the float is down, for half a minute", () => {
     const open = openSince();
-    expect(highWater.holds(viewOf({ level_m: 0.441 }), open)).toBe(true);
-    expect(highWater.holds(viewOf({ level_m: 0.439 }), open)).toBe(false);
+    expect(highWater.holds(viewOf({ level_m: 0.448 }), open)).toBe(true);
+    expect(highWater.holds(viewOf({ level_m: 0.446 }), open)).toBe(false);
     expect(highWater.holds(viewOf({ level_m: 0.2, highFloat: true }), open)).toBe(true);
-    expect(highWater.holds(viewOf({ level_m: 0.439, highFloat: false }), open)).toBe(false);
+    expect(highWater.holds(viewOf({ level_m: 0.446, highFloat: false }), open)).toBe(false);
     expect(highWater.offDelay_s).toBe(30);
   });
 
