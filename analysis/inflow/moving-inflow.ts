@@ -43,6 +43,8 @@ const wanderings = [1e-4, 1e-3, 6e-3, 3e-2, 0.15] as const;
 /** Neighbouring readings of a level are somewhat alike: their mean is a little less sure than that of independent ones. */
 const likeness = 1.5;
 const fewest = 5;
+/** No level tells a volume better than to a millilitre, even one that seems to have no noise. */
+const least_m3 = 1e-6;
 
 /** @returns null while it is not known what the pump moves, or with too few samples */
 export function movingInflow(stretch: MovingStretch): MovingInflow | null {
@@ -62,6 +64,8 @@ export function movingInflow(stretch: MovingStretch): MovingInflow | null {
           variance: before.inflow.uFlow_m3s ** 2 + since_s * (s[1] ?? 0) + (0.02 * before.inflow.flow_m3s) ** 2,
         };
   const smooth = smoothRate(samples, prior, s);
+  // Readings that no basin can give may leave no answer.
+  if (!smooth.rate.every(Number.isFinite) || !smooth.variance.every((v) => v >= 0)) return null;
   const uPump_m3s = run === null ? 0 : middle.uFlow_m3s;
   return {
     over(from_s, to_s) {
@@ -86,7 +90,7 @@ function balanced(stretch: MovingStretch, usual_m3s: number): RateSamples | null
   const variance = new Float64Array(most);
   const jump = new Float64Array(most);
   let count = 0;
-  const noise = Math.max(noiseOf(run ?? rest), noiseOf(rest), step_m3 ** 2 / 12);
+  const noise = Math.max(noiseOf(run ?? rest), noiseOf(rest), step_m3 ** 2 / 12, least_m3 ** 2);
   const take = (time_s: number, volume_m3: number, n: number) => {
     t[count] = time_s;
     y[count] = volume_m3;

@@ -69,7 +69,7 @@ function filter(
     vr += dt * rr + (s * dt * dt) / 2;
     rr += s * dt;
     if (states !== null) states.set([value, rate, vv, vr, rr], i * perState + 5);
-    const total = vv + (variance[i] as number);
+    const total = Math.max(0, vv) + (variance[i] as number);
     const sd = Math.sqrt(total);
     const off = (y[i] as number) - value;
     const within = Math.max(-odd * sd, Math.min(odd * sd, off));
