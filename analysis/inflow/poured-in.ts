@@ -57,6 +57,8 @@ export function takeOutPour(samples: CurveSamples, step_m3: number): Pour | null
   while (from < last && at(y, from + 1) < low.middle + 0.1 * volume_m3) from += 1;
   let to = last;
   while (to > from + 1 && at(y, to - 1) > high.middle - 0.1 * volume_m3) to -= 1;
+  // Two readings of one time have no course between them.
+  if (!(at(t, to) > at(t, from))) return null;
   for (let i = from + 1; i < to; i += 1) weight[i] = 0;
   for (let i = to; i < count; i += 1) y[i] = at(y, i) - volume_m3;
   return { from_s: at(t, from), to_s: at(t, to), volume_m3 };

@@ -174,11 +174,14 @@ function straightPieces(samples: CurveSamples, usual: number): VolumeCurve | und
   );
   const variance = squares / freedom;
   // A line is known best in its middle, and to four times that variance at its ends.
-  const knots = [
-    knotOf(first, first.first, 4),
-    ...pieces.map((piece) => knotOf(piece, (piece.first + piece.last) / 2, 1)),
-    knotOf(last, last.last, 4),
-  ];
+  const knots: Knot[] = [];
+  const add = (piece: Piece, t: number, share: number) => {
+    if (t > (knots[knots.length - 1]?.t ?? Number.NEGATIVE_INFINITY)) knots.push(knotOf(piece, t, share));
+  };
+  add(first, first.first, 4);
+  for (const piece of pieces) add(piece, (piece.first + piece.last) / 2, 1);
+  add(last, last.last, 4);
+  if (knots.length < 2) return undefined;
   return {
     valueAt: (t) => knotsAt(knots, t).volume,
     meanSlope: (from, to) => {
