@@ -86,6 +86,8 @@ const withinRest = { fading: 0.6, steady: 0.85, draining: 0.95 } as const;
 /** The water of the closing valve is back by then. */
 const closed_s = 10;
 const fewestSamples = 40;
+/** Steps of a sensor may leave a rest without any noise: no volume is known better than to a millilitre. */
+const least_m3 = 1e-6;
 /** Two terms more explain two variances of pure noise; a bend that matters explains more than this. */
 const straightRest = 8;
 
@@ -107,8 +109,8 @@ export function learnSlowReturn(
   const later = from(samples, closed_s);
   const line = fitPolynomial(later, 1);
   const bent = fitPolynomial(later, 3);
-  if (later.count < fewestSamples || line === undefined || bent === undefined || !(sd_m3 > 0)) return;
-  const variance = sd_m3 ** 2;
+  if (later.count < fewestSamples || line === undefined || bent === undefined || !Number.isFinite(sd_m3)) return;
+  const variance = Math.max(sd_m3, least_m3) ** 2;
   const bend = (line.residualSquares - bent.residualSquares) / variance;
   fade(state.few, memoryOfFew, duration_s, bend);
   fade(state.many, memoryOfMany, duration_s, bend);

@@ -32,6 +32,8 @@ const missing = 6;
 /** … and so many times the variance about straight pieces tells a missed shape from a sensor that wanders. */
 const farFromIt = 4;
 const fewestForNoise = 120;
+/** Steps of a sensor may leave no residual: no volume is known better than to a millilitre. */
+const least_m3 = 1e-6;
 /** A bend counts from so many times its own variance. */
 const clearBend = 14;
 
@@ -115,7 +117,7 @@ function noiseAbout(samples: CurveSamples, fit: CurveFit): { variance: number; i
     residuals[count] = ((samples.y[i] ?? 0) - fit.valueAt(samples.t[i] ?? 0)) * Math.sqrt(w);
     count += 1;
   }
-  const variance = fit.residualSquares / Math.max(1, fit.count - fit.size);
+  const variance = Math.max(least_m3 ** 2, fit.residualSquares / Math.max(1, fit.count - fit.size));
   return { variance, inflation: varianceInflation(residuals, count) };
 }
 
