@@ -6,7 +6,7 @@ import { fadingLitre, type RestCourse, restCourse, steadyLitres } from "./rest-c
 const duration_s = 600;
 const noise_m = 0.0015;
 
-function after(rests: number, course: RestCourse, state = newSlowReturn()) {
+function learnedOver(rests: number, course: RestCourse, state = newSlowReturn()) {
   for (let i = 0; i < rests; i++) {
     learnSlowReturn(state, restCourse({ ...course, duration_s, noise_m, seed: i + 1 }), duration_s, noise_m * area_m2);
   }
@@ -15,8 +15,8 @@ function after(rests: number, course: RestCourse, state = newSlowReturn()) {
 
 describe("learnedSlowReturn", () => {
   it("finds what leaks back over a minute and a half, its course and its volume, after four rests", () => {
-    expect(after(3, { extra_m3: (t) => 4 * fadingLitre(90)(t) })).toBeNull();
-    const found = after(12, { extra_m3: (t) => 4 * fadingLitre(90)(t) });
+    expect(learnedOver(3, { extra_m3: (t) => 4 * fadingLitre(90)(t) })).toBeNull();
+    const found = learnedOver(12, { extra_m3: (t) => 4 * fadingLitre(90)(t) });
     expect(found?.course).toBe("fading");
     expect((found?.time_s ?? 0) / 90).toBeGreaterThan(0.85);
     expect((found?.time_s ?? 0) / 90).toBeLessThan(1.15);
@@ -24,24 +24,24 @@ describe("learnedSlowReturn", () => {
   });
 
   it("tells a leak of steady rate from one that fades", () => {
-    expect(after(12, { extra_m3: steadyLitres(5, 150) })?.course).toBe("steady");
+    expect(learnedOver(12, { extra_m3: steadyLitres(5, 150) })?.course).toBe("steady");
   });
 
   it("is null where nothing comes back", () => {
-    expect(after(60, {})).toBeNull();
+    expect(learnedOver(60, {})).toBeNull();
   });
 
   it("takes inflow that slows as the basin fills for inflow, though it bends every rest alike", () => {
     // The flow sinks by a third over the rest: with a time constant of one and a half of its length.
     const slowing_s = 900;
     const by = (t: number) => inflow_m3s * slowing_s * (1 - Math.exp(-t / slowing_s));
-    expect(after(60, { inflowBy_m3: by })).toBeNull();
+    expect(learnedOver(60, { inflowBy_m3: by })).toBeNull();
   });
 
   it("forgets a leak within ten rests once the valve is mended", () => {
     const state = newSlowReturn();
-    expect(after(60, { extra_m3: (t) => 4 * fadingLitre(90)(t) }, state)).not.toBeNull();
-    expect(after(10, {}, state)).toBeNull();
+    expect(learnedOver(60, { extra_m3: (t) => 4 * fadingLitre(90)(t) }, state)).not.toBeNull();
+    expect(learnedOver(10, {}, state)).toBeNull();
   });
 });
 
