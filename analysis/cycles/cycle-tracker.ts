@@ -451,7 +451,10 @@ function settle(
     ...rateIsOf(ended.cycle, pumpRate === null ? 0 : set),
   };
   context.output.cycle(cycle, "settled");
-  context.output.pumped(cycle, movedVolume_m3(cycle, ended.before, after, drainBack) ?? volumeByRate_m3(cycle));
+  context.output.pumped(
+    cycle,
+    movedVolume_m3(cycle, ended.before, after, drainBack) ?? volumeByRate_m3(cycle, ended.wet_s),
+  );
   const closelyRead = context.longInterval_s <= closelyRead_s;
   const during = inStorm ?? inflowDuringRun(learned.capability, ended, after, closelyRead) ?? briefly(state, ended);
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, during);

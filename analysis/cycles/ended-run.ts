@@ -47,8 +47,10 @@ export interface EndedRun {
   readonly early_s: number;
   /** How long it moved little before the pump came up; null where that does not show. */
   readonly lateStart_s: number | null;
-  /** Its samples in blocks; null without any. */
+  /** Its samples in blocks; null without any, and where it ran dry. */
   readonly course: VolumeCourse | null;
+  /** How long it found water. */
+  readonly wet_s: number;
   /** By how much the fall slows with the level, from the earlier to the later half of a short run; how far apart in time. */
   readonly halves: {
     readonly levelDrop_m: number;
@@ -106,7 +108,8 @@ export function endedRun(
     meanLevel_m: fit === undefined ? null : levelOfRate_m(fit, run_s, dry ? wet_s : null, context),
     early_s: fit === undefined || run_s > longRun_s ? 0 : middleAtSpeed_s(run_s, context) - fit.middle_s,
     lateStart_s: run_s > longRun_s ? null : lateStart_s(curveSamples(samples), run_s),
-    course: hasLevel ? volumeCourse(curveSamples(samples), headLength, samples.blockSize) : null,
+    wet_s,
+    course: hasLevel && !dry ? volumeCourse(curveSamples(samples), headLength, samples.blockSize) : null,
     halves: fit === undefined ? null : compareHalves(fit, run_s, geometry),
   };
 }

@@ -52,7 +52,9 @@ export function stormCourse(
   const course = volumeCourse(samples, headLength, samples.blockSize);
   const misses = rest.fit !== undefined && missesCourse(rest.fit, course, usual.flow_m3s);
   const closelyRead = context.longInterval_s <= closelyRead_s;
-  const run = ended === null || (closelyRead && isImpaired(capability, ended, after)) ? null : ended;
+  // A pump that runs dry, or is hindered, is no measure of what comes in.
+  const measures = ended !== null && ended.course !== null && !(closelyRead && isImpaired(capability, ended, after));
+  const run = measures ? ended : null;
   if (!misses && !(run !== null && moves(run, after, usual.flow_m3s))) return null;
   const run_s = run?.cycle.run_s ?? 0;
   const rest_s = to_s - from_s;

@@ -108,6 +108,7 @@ export function movedVolume_m3(
   return before.endVolume_m3 - after.startVolume_m3 + (drainBack?.volume_m3 ?? 0) + inflow.flow_m3s * cycle.run_s;
 }
 
-export function volumeByRate_m3({ pumpRate, run_s }: Cycle): number | null {
-  return pumpRate === null ? null : pumpRate.flow_m3s * Math.max(run_s - lostInSpinUp_s, run_s / 2);
+/** What the pump moved while it found water. */
+export function volumeByRate_m3({ pumpRate }: Cycle, wet_s: number): number | null {
+  return pumpRate === null ? null : pumpRate.flow_m3s * Math.max(wet_s - lostInSpinUp_s, wet_s / 2);
 }

@@ -39,6 +39,7 @@ function run(run_s: number, early_m3s: number, late_m3s: number | null, before: 
     early_s: 0,
     lateStart_s: null,
     course: null,
+    wet_s: run_s,
     halves: null,
   };
 }
@@ -99,7 +100,11 @@ describe("movedVolume_m3", () => {
 
 describe("volumeByRate_m3", () => {
   it("is the rate over the run less the half second that a start takes: 66 L/min over 19.5 s", () => {
-    expect(volumeByRate_m3(quietCycle)).toBeCloseTo(1.1e-3 * 19.5, 12);
-    expect(volumeByRate_m3({ ...quietCycle, pumpRate: null })).toBeNull();
+    expect(volumeByRate_m3(quietCycle, 20)).toBeCloseTo(1.1e-3 * 19.5, 12);
+    expect(volumeByRate_m3({ ...quietCycle, pumpRate: null }, 20)).toBeNull();
+  });
+
+  it("ends where the pump found no more water", () => {
+    expect(volumeByRate_m3({ ...quietCycle, run_s: 3600 }, 20.5)).toBeCloseTo(1.1e-3 * 20, 12);
   });
 });
