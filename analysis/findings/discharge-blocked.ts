@@ -9,6 +9,8 @@ import type { Rule, View } from "./rule.ts";
 import { loneOf, tellsOf, whichPump } from "./two-pumps.ts";
 
 export const farLess = 0.25;
+/** Where a run holds few readings: more than they are ever off. */
+export const farLessByFew = 0.45;
 export const stillLess = 0.12;
 /** In the middle of a run: hardly any fall although little comes in, for longer than a start takes. */
 export const runWithoutFall_s = 20;
@@ -40,7 +42,8 @@ export const dischargeBlocked: Rule = {
     const { pumpRunning, suddenChange } = view;
     if (pumpRunning === null) return null;
     if (movesLittle(view, open !== null) || (open === null && fellShort(view))) return true;
-    if (suddenChange !== null && (open ? stillLost(suddenChange, stillLess) : hasLost(suddenChange, farLess)))
+    const share = view.fewReadingsInARun ? farLessByFew : farLess;
+    if (suddenChange !== null && (open ? stillLost(suddenChange, stillLess) : hasLost(suddenChange, share)))
       return true;
     if (open === null || wasAStorm(view)) return false;
     // Only a run that moves water again ends it.

@@ -20,6 +20,9 @@ import { openFindings } from "./finding-book.ts";
 import type { View } from "./rule.ts";
 import { comparePumps, lookAtPumps, lowestStop_m, newTwoPumps } from "./two-pumps.ts";
 
+/** So many readings in a run tell what it moved. */
+export const readingsThatTell = 5;
+
 export interface LookOut {
   /** What is true at the newest reading; the same object each time, for it is made at every reading. */
   view(time_s: number): View;
@@ -89,6 +92,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.pumpSignalDead = signalDead(state);
     view.pumpSignal = state.runSignal.origin;
     view.closelyRead = state.cadence.long_s <= closelyRead_s;
+    view.fewReadingsInARun = !(state.tracker.typicalRun_s >= readingsThatTell * state.cadence.typical_s);
     view.pumpStateFor_s = state.pumpSince_s === null ? 0 : time_s - state.pumpSince_s;
     // A signal that has said 'runs' from the first reading on, and was never seen to change, may be one that is stuck.
     view.riseWhileRunning_m =
@@ -229,6 +233,7 @@ function emptyView(site: Site, state: AnalyzerState): View {
     pumpRunning: null,
     pumpInferred: false,
     closelyRead: false,
+    fewReadingsInARun: true,
     pumpSignalDead: false,
     pumpSignal: null,
     pumpStateFor_s: 0,

@@ -22,6 +22,8 @@ export interface View {
   pumpInferred: boolean;
   /** Readings come closely enough to show what happens within a run. */
   closelyRead: boolean;
+  /** A run usually holds so few readings that what it moved is read off two or three. */
+  fewReadingsInARun: boolean;
   /** The pump's signal has stood still while the level went up and down. */
   pumpSignalDead: boolean;
   /** The channel that is the pump's signal; null without one. */

@@ -156,8 +156,10 @@ function isChatter(cycle: Cycle, view: View): boolean {
 }
 
 /** A switch after a few seconds that has not let the level go from one trip level to the other. */
-function isPartOfARun({ run_s, startLevel_m, stopLevel_m }: Cycle, { site }: View): boolean {
+function isPartOfARun({ run_s, startLevel_m, stopLevel_m }: Cycle, { site, closelyRead }: View): boolean {
   const { basin } = site;
+  // Readings far apart miss the ends of a run, and so most of its way.
+  if (!closelyRead) return false;
   if (startLevel_m === null || stopLevel_m === null || basin.startLevel_m === null || basin.stopLevel_m === null)
     return false;
   return startLevel_m - stopLevel_m < partOfTheWay * (basin.startLevel_m - basin.stopLevel_m) && run_s < partOfARun_s;

@@ -5,6 +5,9 @@ import type { Rule, View } from "./rule.ts";
 /** What the pump moves is learned anew from run to run: it must be clearly enough to end it. */
 export const clearlyEnough = 1.05;
 
+/** What the pump moves, known no better than this, says nothing of its size. */
+export const vaguelyKnown = 0.3;
+
 export const undersized: Rule = {
   kind: "undersized",
   severity: "warning",
@@ -14,7 +17,7 @@ export const undersized: Rule = {
   holds: (view, open) => {
     const { peak600, site } = view;
     const pumpRate = leftWithOneFailed(view);
-    if (peak600 === null || pumpRate === null) return null;
+    if (peak600 === null || pumpRate === null || pumpRate.uFlow_m3s > vaguelyKnown * pumpRate.flow_m3s) return null;
     const needed_m3s = peak600.inflow_m3s * site.design.inflowFactor;
     return needed_m3s * (open === null ? 1 : clearlyEnough) > pumpRate.flow_m3s;
   },

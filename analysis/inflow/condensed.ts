@@ -52,3 +52,10 @@ export function blockMedians(samples: CurveSamples): CurveSamples {
   }
   return { t: middle_s, y: median, weight: new Float64Array(blocks).fill(1), count: blocks };
 }
+
+/** Readings that stand behind the samples. */
+export function weightOf({ weight, count }: CurveSamples): number {
+  let sum = 0;
+  for (let i = 0; i < count; i += 1) sum += weight[i] as number;
+  return sum;
+}

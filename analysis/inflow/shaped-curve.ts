@@ -9,6 +9,7 @@ import {
   orthogonalAt,
   type PolynomialFit,
 } from "../statistics/fit-curve.ts";
+import { weightOf } from "./condensed.ts";
 import { noiseAt } from "./noise-spectrum.ts";
 import type { RestMemory } from "./rest-memory.ts";
 import { type Bend, expectedBend, learnBend, wanderingOfSensor } from "./rest-shape.ts";
@@ -168,10 +169,4 @@ function leakWithBends(own: Bend, bends: readonly HeldBend[], shares: readonly n
 
 function factorial(k: number): number {
   return k <= 1 ? 1 : k * factorial(k - 1);
-}
-
-function weightOf({ weight, count }: CurveSamples): number {
-  let sum = 0;
-  for (let i = 0; i < count; i += 1) sum += weight[i] as number;
-  return sum;
 }

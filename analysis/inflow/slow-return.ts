@@ -2,6 +2,7 @@
 // from inflow that falls. Many rests can: the leak brings the same volume in the same course, cycle after cycle.
 
 import { type CurveSamples, fitPolynomial, tryFunction } from "../statistics/fit-curve.ts";
+import { weightOf } from "./condensed.ts";
 
 /** Courses of returning water: a leak under a sinking column, or one of steady rate, until the pipe is empty. */
 export type SlowCourse = "fading" | "steady" | "draining";
@@ -86,6 +87,8 @@ const withinRest = { fading: 0.6, steady: 0.85, draining: 0.95 } as const;
 /** The water of the closing valve is back by then. */
 const closed_s = 10;
 const fewestSamples = 40;
+/** Readings farther apart show no course of a leak that is over within minutes. */
+const seldom_s = 15;
 /** Steps of a sensor may leave a rest without any noise: no volume is known better than to a millilitre. */
 const least_m3 = 1e-6;
 /** Two terms more explain two variances of pure noise; a bend that matters explains more than this. */
@@ -107,15 +110,19 @@ export function learnSlowReturn(
   sd_m3: number,
 ): void {
   const later = from(samples, closed_s);
-  const line = fitPolynomial(later, 1);
-  const bent = fitPolynomial(later, 3);
-  if (later.count < fewestSamples || line === undefined || bent === undefined || !Number.isFinite(sd_m3)) return;
+  const closely = duration_s < seldom_s * weightOf(samples);
+  const bent = later.count < fewestSamples || !closely ? undefined : fitPolynomial(later, 3);
+  if (bent === undefined || !Number.isFinite(sd_m3)) return;
   const variance = Math.max(sd_m3, least_m3) ** 2;
-  const bend = (line.residualSquares - bent.residualSquares) / variance;
+  // What the cubic explains over a line are its two highest terms: they stand alone.
+  const explainedBy = (k: number) => (bent.orthogonal[k] ?? 0) ** 2 * (bent.norms[k] ?? 0);
+  const bend = (explainedBy(2) + explainedBy(3)) / variance;
   fade(state.few, memoryOfFew, duration_s, bend);
   fade(state.many, memoryOfMany, duration_s, bend);
   // Straight rests, one after the other, need no search for what bends them.
   if (bend < straightRest && state.many.bend < straightRest * state.many.weight) return;
+  const line = fitPolynomial(later, 1);
+  if (line === undefined) return;
   candidates.forEach((candidate, i) => {
     const found = tryFunction(line, slowlyOut(candidate));
     if (found === undefined || found.coefficient === 0) return;

@@ -32,6 +32,7 @@ const missing = 6;
 /** … and so many times the variance about straight pieces tells a missed shape from a sensor that wanders. */
 const farFromIt = 4;
 const fewestForNoise = 120;
+const wellKnown_rests = 100;
 /** Steps of a sensor may leave no residual: no volume is known better than to a millilitre. */
 const least_m3 = 1e-6;
 /** A bend counts from so many times its own variance. */
@@ -52,8 +53,13 @@ export function volumeCurve(
   const bendable = samples.count >= 12;
   const first = (bendable ? fitCurve(samples, highestDegree, extra) : undefined) ?? fitCurve(samples, 1, extra);
   if (first === undefined) return undefined;
-  rejectOutliers(samples === fine ? samples : singles(samples), first.valueAt);
-  const full = (bendable ? fitCurve(samples, highestDegree, extra) : undefined) ?? fitCurve(samples, 1, extra);
+  const suspects = samples === fine ? samples : singles(samples);
+  const before = usedOf(suspects);
+  rejectOutliers(suspects, first.valueAt);
+  const refit = usedOf(suspects) < before;
+  const full = !refit
+    ? first
+    : ((bendable ? fitCurve(samples, highestDegree, extra) : undefined) ?? fitCurve(samples, 1, extra));
   if (full === undefined) return undefined;
   const noise = noiseAbout(samples, full);
   const quick = quickVariance(fine);
@@ -66,13 +72,24 @@ export function volumeCurve(
     if (pieces !== undefined && noise.variance > farFromIt * pieces.sampleSd ** 2) return pieces;
   }
   if (memory !== null && bendable && full.degree === highestDegree) {
-    if (samples.count >= fewestForNoise) noteNoise(samples, full, noise.variance, memory);
+    if (samples.count >= fewestForNoise && isTelling(memory)) noteNoise(samples, full, noise.variance, memory);
     const degreesOfFreedom = Math.max(1, full.count / noise.inflation - full.size);
     const shaped = shapedCurve(samples, leak, memory, { ...noise, degreesOfFreedom });
     if (shaped !== undefined) return shaped;
   }
   const fit = lowestDegree(samples, extra, full, noise.variance * noise.inflation);
   return fromPolynomial(samples, fit, extra);
+}
+
+function usedOf({ weight, count }: CurveSamples): number {
+  let used = 0;
+  for (let i = 0; i < count; i += 1) if ((weight[i] as number) > 0) used += 1;
+  return used;
+}
+
+/** A sensor's noise hardly changes: once it is known, every fourth rest is asked. */
+function isTelling({ noise }: RestMemory): boolean {
+  return noise.rests < wellKnown_rests || noise.colours % 4 === 0;
 }
 
 function noteNoise(samples: CurveSamples, fit: CurveFit, variance: number, { noise }: RestMemory): void {

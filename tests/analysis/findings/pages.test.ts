@@ -13,7 +13,7 @@ import { highFloatStuckDown } from "../../../analysis/findings/high-float-fault.
 import * as high from "../../../analysis/findings/high-water.ts";
 import { rules } from "../../../analysis/findings/index.ts";
 import * as exceeds from "../../../analysis/findings/inflow-exceeds-pump.ts";
-import { overStart_m } from "../../../analysis/findings/look-out.ts";
+import { overStart_m, readingsThatTell } from "../../../analysis/findings/look-out.ts";
 import { frost_c, partOpen, steady } from "../../../analysis/findings/loss-cause.ts";
 import { powerLost } from "../../../analysis/findings/power-lost.ts";
 import * as worn from "../../../analysis/findings/pump-worn.ts";
@@ -59,7 +59,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `more than ${mm(overStart_m)} over the level`,
     `for ${minutes(exceeds.inflowExceedsPump.offDelay_s)}`,
   ],
-  undersized: ["over 10 minutes", "1.5 unless", `${percent(small.clearlyEnough - 1)} more`],
+  undersized: ["over 10 minutes", "1.5 unless", `${percent(small.clearlyEnough - 1)} more`, `than to ${percent(small.vaguelyKnown)}`],
   "short-cycling": [
     `${short.shortRunsInARow} runs in a row`,
     `${short.manyChatters} of the latest 8 cycles`,
@@ -105,6 +105,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
   "discharge-blocked": [
     `best of the last ${history.latestRuns}`,
     `at least ${percent(blocked.farLess)} less`,
+    `${percent(blocked.farLessByFew)} where a run usually holds fewer than ${readingsThatTell} readings`,
     `factor of ${history.clear}`,
     `more than ${percent(blocked.stillLess)} is missing`,
     `at least ${percent(history.ofTheTime)} of the time`,

@@ -40,6 +40,7 @@ export function viewOf(change: Partial<View> = {}): View {
     pumpRunning: false,
     pumpInferred: false,
     closelyRead: true,
+    fewReadingsInARun: false,
     pumpSignalDead: false,
     pumpSignal: "pumpOn",
     pumpStateFor_s: 60,
