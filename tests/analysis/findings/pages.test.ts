@@ -59,7 +59,12 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `more than ${mm(overStart_m)} over the level`,
     `for ${minutes(exceeds.inflowExceedsPump.offDelay_s)}`,
   ],
-  undersized: ["over 10 minutes", "1.5 unless", `${percent(small.clearlyEnough - 1)} more`, `than to ${percent(small.vaguelyKnown)}`],
+  undersized: [
+    "over 10 minutes",
+    "1.5 unless",
+    `${percent(small.clearlyEnough - 1)} more`,
+    `than to ${percent(small.vaguelyKnown)}`,
+  ],
   "short-cycling": [
     `${short.shortRunsInARow} runs in a row`,
     `${short.manyChatters} of the latest 8 cycles`,
