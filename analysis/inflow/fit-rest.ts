@@ -87,9 +87,9 @@ const shortCut = 0.1;
 const vagueEdge_s = 15;
 
 /**
- * Fits V(t) = polynomial(t) − D·exp(−t/τ), t from the pump's stop; the polynomial's degree (1 to 3) as far as the samples
- * show a bend; D and τ only where they stand clear of the noise. The inflow is the polynomial's mean slope over the
- * rest, as far as the samples show it.
+ * Fits V(t) = polynomial(t) − D·f(t), t from the pump's stop; the polynomial bends as far as this rest and those before it
+ * show (see shaped-curve.ts); D and its course f only where they stand clear of the noise, in this rest or over many. The
+ * inflow is the polynomial's mean slope over the rest, as far as the samples show it.
  *
  * @param samples     volumes in m³ against seconds since the stop; the weights are used up (outliers get 0)
  * @param duration_s  length of the rest
