@@ -155,9 +155,22 @@ export interface CapabilityLine {
   readonly ownSlope: Slope | null;
 }
 
+/** The line last drawn of each pump: it is asked for several times between one run and the next. */
+const drawn = new WeakMap<CapabilityState, { readonly of: readonly unknown[]; readonly line: CapabilityLine }>();
+
 export function capabilityLine(state: CapabilityState): CapabilityLine | null {
   const n = state.rate_m3s.length;
   if (n < fewestRuns) return null;
+  const ends = [state.rate_m3s, state.u_m3s, state.level_m, state.fall_m].flatMap((one) => [one[0], one[n - 1]]);
+  const of: readonly unknown[] = [n, ...ends, state.slopeWeight, state.slopeSum, state.expected];
+  const before = drawn.get(state);
+  if (before?.of.every((value, i) => Object.is(value, of[i]))) return before.line;
+  const line = drawLine(state, n);
+  drawn.set(state, { of, line });
+  return line;
+}
+
+function drawLine(state: CapabilityState, n: number): CapabilityLine {
   const level_m = state.level_m.reduce((sum, level) => sum + level, 0) / n;
   const known = Number.isFinite(level_m);
   const ownSlope =
