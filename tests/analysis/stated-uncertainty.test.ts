@@ -114,6 +114,14 @@ describe("a level that is read", () => {
 });
 
 describe("without a level", () => {
+  it("counts what is assumed of the floats in full in the mean, and what is stated of them by its scatter", () => {
+    const floats = (site: Site) =>
+      percentOf(overAllBudget(analyse(site, contactOnly).figures).mean_inflow, "float-repeatability");
+    expect(floats(smallSite)).toBeGreaterThan((100 * 1.96 * 0.004 * Math.SQRT2) / 0.2);
+    // Of thirty-odd rests, the scatter of one over some √30, a little more for the runs between them.
+    expect(floats(stating({ uFloatRepeatability_m: 0.004 }))).toBeLessThan((100 * 1.96 * 0.004 * Math.SQRT2) / 0.2 / 4);
+  });
+
   it("takes the float's repeatability and the edges' timing as stated", () => {
     const { cycles } = analyse(stating({ uFloatRepeatability_m: 0.001, uEdge_s: 0.5 }), contactOnly);
     const { parts = {} } = cycles[3]?.inflow ?? {};

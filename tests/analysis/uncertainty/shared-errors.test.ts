@@ -2,7 +2,13 @@ import { describe, expect, it } from "vitest";
 import type { FlowEstimate } from "../../../analysis/cycles/cycle.ts";
 import { basinGeometry } from "../../../analysis/geometry/basin.ts";
 import type { BasinSite, MeasurementSite, Site } from "../../../analysis/site.ts";
-import { type Between, noSharedErrors, sharedErrors, withShared } from "../../../analysis/uncertainty/shared-errors.ts";
+import {
+  assumedOfFloats,
+  type Between,
+  noSharedErrors,
+  sharedErrors,
+  withShared,
+} from "../../../analysis/uncertainty/shared-errors.ts";
 import { smallSite } from "../small-basin.ts";
 
 const nothing: MeasurementSite = {
@@ -97,6 +103,23 @@ describe("sharedErrors", () => {
     expect(errors(stated, "fill-slope", basin)).toEqual({ geometry: 0.01, calibration: 0 });
     const bare = { ...basin, activeVolume: { volume_m3: 0.025, uVolume_m3: null } };
     expect(errors(stated, "active-volume", bare)).toEqual(noSharedErrors);
+  });
+});
+
+describe("assumedOfFloats", () => {
+  const of = (measurement: MeasurementSite | null, basin: BasinSite = smallSite.basin) =>
+    assumedOfFloats({ basin, measurement }, basinGeometry(basin.geometry));
+
+  it("is √2 · 4 mm of 200 mm while nothing is stated of the floats", () => {
+    expect(of(null)).toBeCloseTo((Math.SQRT2 * 0.004) / 0.2, 12);
+    expect(of({ ...nothing, uGeometry: 0.01 })).toBeCloseTo((Math.SQRT2 * 0.004) / 0.2, 12);
+  });
+
+  it("is nothing once their levels, their repeatability or the volume between them is stated, or no level is given", () => {
+    expect(of({ ...nothing, uFloatLevels_m: 0.001 })).toBe(0);
+    expect(of({ ...nothing, uFloatRepeatability_m: 0.001 })).toBe(0);
+    expect(of(null, { ...smallSite.basin, activeVolume: { volume_m3: 0.02, uVolume_m3: null } })).toBe(0);
+    expect(of(null, { ...smallSite.basin, stopLevel_m: null })).toBe(0);
   });
 });
 
