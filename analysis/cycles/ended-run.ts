@@ -2,9 +2,10 @@
 
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { rateFromActiveVolume } from "../inflow/active-volume.ts";
-import { fitRun, type RunFit } from "../inflow/fit-run.ts";
+import { fitRun, type RunFit, spinUp_s } from "../inflow/fit-run.ts";
 import { lateStart_s } from "../inflow/late-start.ts";
 import { type VolumeCourse, volumeCourse } from "../inflow/volume-course.ts";
+import type { CurveSamples } from "../statistics/fit-curve.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { plus } from "./flow-arithmetic.ts";
 import { curveSamples, headLength, type SamplesState } from "./samples.ts";
@@ -80,7 +81,7 @@ export function endedRun(
   const fit = fitRun(curveSamples(samples), run_s, edgeDelay_s(context), before?.sampleSd_m3 ?? null);
   const startVolume_m3 = before?.endVolume_m3 ?? (hasLevel ? first_m3 : null);
   const stopVolume_m3 = fit?.stopVolume_m3 ?? (hasLevel ? last_m3 : null);
-  const wet_s = fit === undefined ? run_s : wetTime_s(fit, run_s, context);
+  const wet_s = fit === undefined ? run_s : wetTime_s(curveSamples(samples), run_s, startVolume_m3, context);
   const dry = wet_s < run_s;
   const whole = fit?.fall(fit.upToSpeed_s, Math.min(longRun_s, wet_s)) ?? null;
   const early = fit?.fall(fit.upToSpeed_s, Math.min(edge_s, wet_s)) ?? null;
@@ -114,14 +115,38 @@ export function endedRun(
   };
 }
 
-/** How long a long run found water: one that goes on with the level down at the stop level runs dry at some time. */
-function wetTime_s(fit: RunFit, run_s: number, { basin, geometry }: TrackerContext): number {
+/** So long before it comes down to the stop level shows how fast the water falls there. */
+const fallsFor_s = 30;
+/** Less than this of water that should have fallen and did not says nothing. */
+const unfallen_m3 = 2e-3;
+
+/**
+ * How long a long run found water: one that goes on with the level down at the stop level runs dry at some time, and then
+ * the water stops falling. In a storm that the pump barely holds it may come down to there as slowly as it fell before,
+ * but not within the first minute.
+ */
+function wetTime_s(
+  { t, y, count }: CurveSamples,
+  run_s: number,
+  first_m3: number | null,
+  { basin, geometry }: TrackerContext,
+): number {
   const { stopLevel_m } = basin;
   if (stopLevel_m === null || run_s <= longRun_s) return run_s;
-  for (let t = fit.upToSpeed_s + 5; t < run_s - 10; t += 2) {
-    if (geometry.level_m(fit.volumeAt_m3(t)) <= stopLevel_m) return t;
-  }
-  return run_s;
+  const stop_m3 = geometry.volume_m3(stopLevel_m);
+  const around = (i: number) => ((y[i - 1] as number) + (y[i] as number) + (y[i + 1] as number)) / 3;
+  let down = 1;
+  while (down < count - 1 && !((t[down] as number) > spinUp_s + 5 && around(down) <= stop_m3)) down += 1;
+  if (down >= count - 1 || run_s - (t[down] as number) < 10) return run_s;
+  const down_s = t[down] as number;
+  if (down_s < edge_s) return down_s;
+  let before = down;
+  while (before > 0 && down_s - (t[before] as number) < fallsFor_s) before -= 1;
+  const from_s = before === 0 ? 0 : (t[before] as number);
+  const from_m3 = before === 0 ? (first_m3 ?? (y[0] as number)) : around(before);
+  const due_m3 = ((from_m3 - around(down)) / (down_s - from_s)) * (run_s - down_s);
+  const fell_m3 = around(down) - around(count - 2);
+  return due_m3 > unfallen_m3 && fell_m3 < due_m3 / 2 ? down_s : run_s;
 }
 
 function courseOf(fit: RunFit, run_s: number, geometry: BasinGeometry): EndedRun["parts"] {

@@ -1,0 +1,63 @@
+import { describe, expect, it } from "vitest";
+import { endedRun } from "../../../analysis/cycles/ended-run.ts";
+import { addSample, emptySamples, restartSamples } from "../../../analysis/cycles/samples.ts";
+import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
+import { basinGeometry } from "../../../analysis/geometry/basin.ts";
+import { area_m2, smallSite } from "../small-basin.ts";
+
+const context: TrackerContext = {
+  basin: smallSite.basin,
+  geometry: basinGeometry(smallSite.basin.geometry),
+  interval_s: 1,
+  inferred: false,
+  typicalRun_s: 20,
+  hasLevel: true,
+  longInterval_s: 1,
+  resolution_m: 0.0001,
+  output: { cycle: () => {}, pumped: () => {}, inflow: () => {}, start: () => {} },
+};
+
+/** A run read once a second; the pump stops at 0.1 m. */
+function run(run_s: number, level_m: (t: number) => number) {
+  const samples = emptySamples();
+  restartSamples(samples, 1000);
+  for (let t = 0; t < run_s; t += 1) addSample(samples, 1000 + t, area_m2 * level_m(t));
+  return endedRun(samples, context, 1000, 1000 + run_s, null);
+}
+
+describe("endedRun", () => {
+  it("takes a long run whose water stops falling under the stop level for dry from there on", () => {
+    // 10 mm/s down from 1 m: at the stop level after 90 s, at the pump's intake after 94.
+    const dry = run(900, (t) => Math.max(0.06, 1 - 0.01 * t));
+    expect(dry.wet_s).toBeGreaterThan(85);
+    expect(dry.wet_s).toBeLessThan(95);
+    expect(dry).toMatchObject({ course: null, late: null, parts: [] });
+  });
+
+  it("takes one that is down there within its first minute for dry, however it came there", () => {
+    expect(run(900, () => 0.09).wet_s).toBeLessThan(15);
+  });
+
+  it("takes a storm that lets the water down slowly, to a little under the stop level as it is given, for no dry pump", () => {
+    // From 0.3 m to 0.097 m within an hour: the last 3 mm take 53 s.
+    const held = run(3600, (t) => 0.3 - (0.203 * t) / 3600);
+    expect(held.wet_s).toBe(3600);
+    expect(held.course?.count).toBeGreaterThan(200);
+  });
+
+  it("leaves a short run as it is", () => {
+    const short = run(20, (t) => 0.3 - 0.01 * t);
+    expect(short.wet_s).toBe(20);
+    expect((short.whole?.flow_m3s ?? 0) / (0.01 * area_m2)).toBeCloseTo(1, 6);
+    // In its middle at full speed, half a reading before the middle of what was seen of it.
+    expect(short.meanLevel_m).toBeCloseTo(0.3 - 0.01 * 10, 6);
+  });
+
+  it("says by how much the fall slows as the level falls, and how sure that is", () => {
+    // From 1.2 to 0.8 L/s over 40 s, so 0.185 L/s between the middles of its halves from 3 s on.
+    const bent = run(40, (t) => 0.6 - (1.2e-3 * t - (0.4e-3 * t ** 2) / 80) / area_m2 + (t % 2 ? 1e-4 : -1e-4));
+    expect((bent.halves?.flowDrop_m3s ?? 0) * 1000).toBeCloseTo((0.4 / 40) * 18, 1);
+    expect(bent.halves?.uFlowDrop_m3s).toBeGreaterThan(0);
+    expect(bent.halves?.uFlowDrop_m3s).toBeLessThan(0.02e-3);
+  });
+});
