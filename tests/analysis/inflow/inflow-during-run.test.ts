@@ -1,0 +1,74 @@
+import { describe, expect, it } from "vitest";
+import type { EndedRun, RestSummary } from "../../../analysis/cycles/ended-run.ts";
+import { inflowDuringRun, isImpaired } from "../../../analysis/inflow/inflow-during-run.ts";
+import { learnRun, newCapability } from "../../../analysis/inflow/pump-capability.ts";
+import { flow, quietCycle } from "../findings/view.ts";
+import { pumpRate_m3s } from "../small-basin.ts";
+
+const capability = newCapability();
+for (let i = 0; i < 5; i++) learnRun(capability, flow(pumpRate_m3s), Number.NaN);
+
+function rest(flow_m3s: number, time_s: number): RestSummary {
+  const inflow = { ...flow(flow_m3s), method: "fill-slope" } as const;
+  const at = { inflow, time_s };
+  return { inflow, rest_s: 200, startVolume_m3: 0.01, endVolume_m3: 0.03, first: at, last: at };
+}
+
+function run(run_s: number, before: RestSummary | null, change: Partial<EndedRun> = {}): EndedRun {
+  return {
+    cycle: { ...quietCycle, startedAt_s: 1000, run_s, stoppedAt_s: 1000 + run_s },
+    before,
+    whole: null,
+    early: null,
+    late: null,
+    parts: [],
+    stopVolume_m3: null,
+    meanLevel_m: null,
+    early_s: 0,
+    lateStart_s: null,
+    wet_s: run_s,
+    course: null,
+    halves: null,
+    ...change,
+  };
+}
+
+const flows = (found: ReturnType<typeof inflowDuringRun>) => found?.map(({ flow_m3s }) => flow_m3s);
+
+describe("inflowDuringRun", () => {
+  it("goes straight from the rest before a short run to the rest after it", () => {
+    // 10 s parts of a run of 20 s; the rests' inflow is that of 10 s before and after.
+    const found = inflowDuringRun(capability, run(20, rest(1e-4, 990)), rest(3e-4, 1030), true);
+    expect(flows(found)).toEqual([expect.closeTo(1.75e-4, 12), expect.closeTo(2.25e-4, 12)]);
+  });
+
+  it("is that of the one rest that is known, for ten minutes at the most", () => {
+    expect(flows(inflowDuringRun(capability, run(20, rest(1e-4, 990)), null, true))).toEqual([1e-4]);
+    expect(inflowDuringRun(capability, run(700, rest(1e-4, 990)), null, true)).toBeNull();
+    expect(inflowDuringRun(capability, run(20, null), null, true)).toBeNull();
+  });
+
+  it("is, in a long run, what the pump moves less what the volume falls by", () => {
+    const parts = [5e-4, 1e-4, -1e-4].map((fall) => ({ fall: flow(fall), level_m: 0.2 }));
+    const found = inflowDuringRun(capability, run(180, rest(6e-4, 990), { parts }), rest(1.2e-3, 1190), true);
+    expect(flows(found)).toEqual([6e-4, 1e-3, 1.2e-3].map((q) => expect.closeTo(q, 12)));
+  });
+
+  it("takes a pump that is held back for no measure of it", () => {
+    const parts = [{ fall: flow(3e-4), level_m: 0.2 }];
+    const blocked = run(180, rest(1e-4, 990), { parts, early: flow(3e-4) });
+    expect(flows(inflowDuringRun(capability, blocked, rest(1e-4, 1190), true))?.[0]).toBeCloseTo(1e-4, 12);
+  });
+});
+
+describe("isImpaired", () => {
+  it("is a run that begins with clearly less than three quarters of what the pump moves", () => {
+    expect(isImpaired(capability, run(180, rest(1e-4, 990), { early: flow(3e-4) }), rest(1e-4, 1190))).toBe(true);
+    expect(isImpaired(capability, run(180, rest(1e-4, 990), { early: flow(9e-4) }), rest(1e-4, 1190))).toBe(false);
+  });
+
+  it("is no storm: water that rises against the pump, or still comes in fast after the run", () => {
+    expect(isImpaired(capability, run(180, rest(1e-4, 990), { early: flow(-2e-4) }), rest(1e-4, 1190))).toBe(false);
+    expect(isImpaired(capability, run(180, rest(1e-4, 990), { early: flow(3e-4) }), rest(7e-4, 1190))).toBe(false);
+  });
+});

@@ -1,0 +1,106 @@
+import { describe, expect, it } from "vitest";
+import { basinGeometry } from "../../../analysis/geometry/basin.ts";
+import { type MovingStretch, movingInflow, noiseOf } from "../../../analysis/inflow/moving-inflow.ts";
+import { learnRun, newCapability } from "../../../analysis/inflow/pump-capability.ts";
+import { volumeCourse } from "../../../analysis/inflow/volume-course.ts";
+import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
+import { area_m2, pumpRate_m3s, smallSite } from "../small-basin.ts";
+
+const capability = newCapability();
+for (let i = 0; i < 30; i++) {
+  learnRun(capability, { flow_m3s: pumpRate_m3s, uFlow_m3s: 0.002 * pumpRate_m3s, degreesOfFreedom: 20 }, Number.NaN);
+}
+
+/** A run of 60 s and a rest of 60 s, the inflow as given; the level is noisy by 1 mm, the start and the valve cost 1 L. */
+function stretch(inflow_m3s: (t: number) => number, change: Partial<MovingStretch> = {}): MovingStretch {
+  const random = seededRandom(3);
+  let volume_m3 = 0.05;
+  const y: number[] = [];
+  for (let t = 0; t < 120; t++) {
+    y.push(volume_m3 + (t === 0 ? 0 : random.normal(0.001) * area_m2));
+    volume_m3 += inflow_m3s(t + 0.5) - (t < 60 ? pumpRate_m3s : 0) + (t === 0 || t === 60 ? 0.001 : 0);
+  }
+  const course = (from: number, to: number) => {
+    const part = Float64Array.from(y.slice(from, to));
+    const t = Float64Array.from(part, (_, i) => i);
+    return volumeCourse({ t, y: part, weight: new Float64Array(to - from), count: to - from }, 512, 1);
+  };
+  return {
+    run: course(0, 60),
+    run_s: 60,
+    rest: course(60, 120),
+    rest_s: 60,
+    before: null,
+    startedAt_s: 0,
+    capability,
+    geometry: basinGeometry(smallSite.basin.geometry),
+    edge_s: 0.5,
+    vagueEnd_s: 0,
+    step_m3: 1e-5,
+    ...change,
+  };
+}
+
+const meanBetween = (f: (t: number) => number, from: number, to: number) => {
+  let sum = 0;
+  for (let t = from; t < to; t++) sum += f(t + 0.5);
+  return sum / (to - from);
+};
+
+describe("movingInflow", () => {
+  it("is a steady inflow through run and rest alike, what start and valve cost left out", () => {
+    const found = movingInflow(stretch(() => 5e-4));
+    for (const [from, to] of [
+      [0, 30],
+      [30, 60],
+      [60, 120],
+      [40, 80],
+    ] as const) {
+      const { flow_m3s, uFlow_m3s } = found?.over(from, to) ?? { flow_m3s: Number.NaN, uFlow_m3s: Number.NaN };
+      expect(flow_m3s / 5e-4).toBeCloseTo(1, 1);
+      expect(Math.abs(flow_m3s - 5e-4)).toBeLessThan(3 * uFlow_m3s);
+    }
+  });
+
+  it("follows a burst that is at its height while the pump runs, which neither rest beside it shows", () => {
+    const burst = (t: number) => 2e-4 + 8e-4 * Math.exp(-(((t - 30) / 15) ** 2));
+    const found = movingInflow(stretch(burst));
+    expect((found?.over(15, 45).flow_m3s ?? 0) / meanBetween(burst, 15, 45)).toBeCloseTo(1, 1);
+    expect((found?.over(90, 120).flow_m3s ?? 0) / 2e-4).toBeCloseTo(1, 0);
+  });
+
+  it("is as unsure, while the pump runs, as what it moves", () => {
+    const vague = newCapability();
+    for (let i = 0; i < 5; i++) {
+      learnRun(vague, { flow_m3s: pumpRate_m3s, uFlow_m3s: 0.1 * pumpRate_m3s, degreesOfFreedom: 20 }, Number.NaN);
+    }
+    const found = movingInflow(stretch(() => 5e-4, { capability: vague }));
+    expect(found?.over(10, 50).uFlow_m3s).toBeGreaterThan((0.1 / Math.sqrt(5)) * pumpRate_m3s);
+    expect(found?.over(80, 110).uFlow_m3s).toBeLessThan(0.03 * pumpRate_m3s);
+  });
+
+  it("looks at a rest by itself where the run is no measure", () => {
+    const found = movingInflow(stretch(() => 5e-4, { run: null, run_s: 0 }));
+    expect((found?.over(0, 60).flow_m3s ?? 0) / 5e-4).toBeCloseTo(1, 1);
+  });
+
+  it("is unknown before it is known what the pump moves, and with hardly a sample", () => {
+    expect(movingInflow(stretch(() => 5e-4, { capability: newCapability() }))).toBeNull();
+    const empty = volumeCourse(
+      { t: new Float64Array(0), y: new Float64Array(0), weight: new Float64Array(0), count: 0 },
+      512,
+      1,
+    );
+    expect(movingInflow(stretch(() => 5e-4, { run: empty, rest: empty }))).toBeNull();
+  });
+});
+
+describe("noiseOf", () => {
+  it("is the variance of a reading, whatever the slope: 1 mm on 1000 cm²", () => {
+    const random = seededRandom(5);
+    const y = Float64Array.from({ length: 400 }, (_, i) => 2e-4 * i + random.normal(1e-4));
+    const course = { t: Float64Array.from(y, (_, i) => i), y, n: new Float64Array(400).fill(1), count: 400 };
+    expect(Math.sqrt(noiseOf(course)) / 1e-4).toBeGreaterThan(0.85);
+    expect(Math.sqrt(noiseOf(course)) / 1e-4).toBeLessThan(1.15);
+  });
+});
