@@ -127,7 +127,7 @@ const farthest_s = 8.64e12;
 /** No basin is deeper: what a basin of unknown depth cannot hold either. */
 const deepest_m = 100;
 /** A contact that is asked less often than this misses whole runs. */
-const missesRuns_s = 20;
+const missesRuns_s = 12;
 /** Readings for which the other view must have been the better one: few at the beginning, many once it is settled. */
 const settledIn = 50;
 const hasty = 8;

@@ -85,9 +85,12 @@ export function noteSignal(cadence: CadenceState, flipped: boolean, withLevel: b
   cadence.eventShare = orNone(cadence.eventShare + (event - cadence.eventShare) / Math.min(20, cadence.signals));
 }
 
-/** The pump signal speaks for itself when it changes, beside levels that come by the clock: its edges are exact. */
+/**
+ * The pump signal speaks for itself when it changes, beside levels that come by the clock: its edges are exact. Rows by the
+ * clock alone may show as many changes, where they come hardly more often than the pump starts.
+ */
 export function hasExactEdges(cadence: CadenceState): boolean {
-  return isEventLog(cadence) || cadence.eventShare > 0.3;
+  return (isEventLog(cadence) && !isRegular(cadence)) || cadence.eventShare > 0.3;
 }
 
 function learn(cadence: CadenceState, interval_s: number): void {

@@ -3,6 +3,7 @@
 
 import { inflowFromActiveVolume } from "../inflow/active-volume.ts";
 import { type DrainBack, fitRest, type RestFit } from "../inflow/fit-rest.ts";
+import { lostInSpinUp_s } from "../inflow/fit-run.ts";
 import { inflowDuringRun } from "../inflow/inflow-during-run.ts";
 import { takeOutPour, withPour } from "../inflow/poured-in.ts";
 import {
@@ -12,6 +13,7 @@ import {
   learnPooled,
   learnRun,
   learnSlope,
+  leaveOutOfPool,
   newCapability,
 } from "../inflow/pump-capability.ts";
 import {
@@ -470,6 +472,8 @@ function settle(
 
 /** Readings so far apart that the length of a run is anyone's guess, but not that of many. */
 const seldom_s = 4;
+const readingsInRest = 5;
+const evenly = 0.06;
 
 /** What came in while a run and the rest after it lasted is what the pump lifts in the long run. */
 function learnTogether(
@@ -484,7 +488,20 @@ function learnTogether(
   const { interval_s } = context;
   if (pumpRate !== null || !(ran_s >= 0) || !(interval_s >= seldom_s && interval_s < Number.POSITIVE_INFINITY)) return;
   if (after?.rest_s == null || after.inflow === null) return;
-  learnPooled(capability, after.inflow.flow_m3s * (run_s + after.rest_s), ran_s, interval_s / Math.sqrt(6));
+  if (!isOneRest(after, context)) {
+    leaveOutOfPool(capability);
+    return;
+  }
+  const lifted_m3 = after.inflow.flow_m3s * (run_s + after.rest_s);
+  learnPooled(capability, lifted_m3, ran_s - lostInSpinUp_s, interval_s / 2);
+}
+
+/** Where readings are few a run may go unseen: then the rest does not rise evenly, or has too few of them to tell. */
+function isOneRest({ sampleSd_m3, rest_s }: RestSummary, { basin, geometry, interval_s }: TrackerContext): boolean {
+  const { startLevel_m, stopLevel_m } = basin;
+  if (startLevel_m === null || stopLevel_m === null || sampleSd_m3 == null || rest_s === null) return false;
+  const active_m3 = geometry.volume_m3(startLevel_m) - geometry.volume_m3(stopLevel_m);
+  return rest_s > readingsInRest * interval_s && sampleSd_m3 < evenly * active_m3;
 }
 
 function rateIsOf({ pumps }: Cycle, set: PumpSet): Pick<Cycle, "pumps"> {

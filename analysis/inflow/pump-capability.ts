@@ -19,6 +19,8 @@ export interface CapabilityState {
   pooledRun_s: number;
   pooledVariance_s2: number;
   pooled: number;
+  /** Runs that were left out there, since what they lifted is not known. */
+  notPooled: number;
   /** Time in which a signal said 'runs', up to the newest run; NaN where that run does not join on to the next. */
   pooledUpTo_s: number;
   /** What the published curve gives on the given discharge; null where either is not known. */
@@ -37,6 +39,7 @@ export function newCapability(): CapabilityState {
     pooledRun_s: 0,
     pooledVariance_s2: 0,
     pooled: 0,
+    notPooled: 0,
     pooledUpTo_s: Number.NaN,
     expected: null,
   };
@@ -63,6 +66,7 @@ const carriedOn_m = 0.3;
 const near_m = 0.02;
 /** A pooled rate is told from so well a known time on. */
 const pooledWell = 0.15;
+const mostLeftOut = 0.1;
 
 /** @param fall_m of the level in the run, about its mean level */
 export function learnRun(state: CapabilityState, rate: FlowEstimate, level_m: number, fall_m = 0): void {
@@ -104,6 +108,11 @@ export function learnPooled(state: CapabilityState, volume_m3: number, run_s: nu
   state.pooledRun_s = keep * state.pooledRun_s + run_s;
   state.pooledVariance_s2 = keep ** 2 * state.pooledVariance_s2 + uRun_s ** 2;
   state.pooled += 1;
+}
+
+/** A run whose lifted volume is not known either: the time that it was seen to run is lost. */
+export function leaveOutOfPool(state: CapabilityState): void {
+  state.notPooled += 1;
 }
 
 /**
@@ -265,8 +274,15 @@ function asPublished(line: CapabilityLine, level_m: number, expected: ExpectedFl
   return ((line.middle.flow_m3s + line.slope.slope_m2s * (edge_m - line.level_m)) * there) / atEdge;
 }
 
-function pooledRate({ pooledVolume_m3, pooledRun_s, pooledVariance_s2, pooled }: CapabilityState): FlowEstimate | null {
-  if (!(pooledRun_s > 0)) return null;
+function pooledRate({
+  pooledVolume_m3,
+  pooledRun_s,
+  pooledVariance_s2,
+  pooled,
+  notPooled,
+}: CapabilityState): FlowEstimate | null {
+  // Those that are left out are the odd ones: without many of them the others' mean is not that of all.
+  if (!(pooledRun_s > 0) || notPooled > mostLeftOut * pooled) return null;
   const relative = Math.sqrt(pooledVariance_s2) / pooledRun_s;
   if (relative > pooledWell) return null;
   const flow_m3s = pooledVolume_m3 / pooledRun_s;

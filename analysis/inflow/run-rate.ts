@@ -14,6 +14,7 @@ const agreement = 0.1;
 const coarse_s = 4;
 /** A fall read off so few readings may be that of several runs. */
 const fewReadings = 10;
+const farApartByLevel_s = 12;
 
 /** Mean flow through the pump once it was up to speed; null where inflow changed too much to tell. */
 export function finalRate(
@@ -25,8 +26,8 @@ export function finalRate(
 ): FlowEstimate | null {
   const { cycle, before, whole, early, late } = ended;
   const inflow = meanInflow(before, after);
-  if (context.hasLevel && context.interval_s >= farApart_s && cycle.run_s < fewReadings * context.interval_s)
-    return null;
+  const apart_s = context.inferred ? farApartByLevel_s : farApart_s;
+  if (context.hasLevel && context.interval_s >= apart_s && cycle.run_s < fewReadings * context.interval_s) return null;
   if (whole !== null && cycle.run_s > longRun_s) {
     return agreed(
       plus(early, before?.last?.inflow ?? null),

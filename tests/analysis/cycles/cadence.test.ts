@@ -77,6 +77,15 @@ describe("isGap", () => {
   });
 });
 
+describe("rows by the clock that come hardly more often than the pump starts", () => {
+  it("show many changes, but not when they happened", () => {
+    // A start every fifth minute, a row every minute: two changes in five rows.
+    const { cadence } = follow(equal(300, 60), { flips: (i) => i % 5 === 0 || i % 5 === 1 });
+    expect(cadence.flipShare).toBeGreaterThan(0.3);
+    expect(hasExactEdges(cadence)).toBe(false);
+  });
+});
+
 describe("a log of events", () => {
   const pairs = Array.from({ length: 100 }, (_, i) => (i % 2 === 0 ? 18 : 1400));
 

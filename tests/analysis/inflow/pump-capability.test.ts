@@ -7,6 +7,7 @@ import {
   learnPooled,
   learnRun,
   learnSlope,
+  leaveOutOfPool,
   newCapability,
 } from "../../../analysis/inflow/pump-capability.ts";
 
@@ -90,6 +91,17 @@ describe("capabilityAt", () => {
     const few = newCapability();
     for (let i = 0; i < 20; i++) learnPooled(few, 0.03, (i % 3) * 20, 15);
     expect(capabilityAt(few, 0.2)).toBeNull();
+  });
+});
+
+describe("leaveOutOfPool", () => {
+  it("keeps the pool silent where more than a tenth of the runs are left out", () => {
+    const state = newCapability();
+    for (let i = 0; i < 300; i++) learnPooled(state, 0.03, (i % 3) * 20, 15);
+    for (let i = 0; i < 30; i++) leaveOutOfPool(state);
+    expect(capabilityAt(state, null)).not.toBeNull();
+    leaveOutOfPool(state);
+    expect(capabilityAt(state, null)).toBeNull();
   });
 });
 

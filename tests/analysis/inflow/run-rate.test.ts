@@ -74,6 +74,25 @@ describe("finalRate", () => {
   });
 });
 
+describe("finalRate of readings far apart", () => {
+  const apart: TrackerContext = { ...context, interval_s: 30, longInterval_s: 30, typicalRun_s: 20 };
+  const of = (ended: EndedRun, change: Partial<TrackerContext> = {}) =>
+    finalRate(ended, rest(), newCapability(), { ...apart, ...change }, null);
+
+  it("is unknown where a run holds fewer than ten of them, for it may be two", () => {
+    expect(of(run(90, 1e-3, null))).toBeNull();
+    expect(of(run(400, 1e-3, 1e-3))?.flow_m3s).toBeCloseTo(1.1e-3, 12);
+    expect(of(run(90, 1e-3, null), { interval_s: 15 })?.flow_m3s).toBeCloseTo(1.1e-3, 12);
+    expect(of(run(90, 1e-3, null), { interval_s: 15, inferred: true })).toBeNull();
+  });
+
+  it("is unknown of a run without two readings, where most have them: it is one of those that look short", () => {
+    const bare = { ...run(10, 1e-3, null), whole: null, early: null };
+    expect(of(bare, { interval_s: 10, longInterval_s: 10, typicalRun_s: 25 })).toBeNull();
+    expect(of(bare, { interval_s: 1, longInterval_s: 1, typicalRun_s: 25 })).not.toBeNull();
+  });
+});
+
 describe("meanInflow", () => {
   it("is the mean of the two rests near the run, or the one that is known", () => {
     expect(meanInflow(rest(1e-4), rest(3e-4))?.flow_m3s).toBeCloseTo(2e-4, 15);
