@@ -1,20 +1,24 @@
-// What the pump moves against the highest ten minutes on record, from the report's summary: asked for at first, then
-// only when a finding changes or hours have passed in the basin.
+// What the pump moves against the highest ten minutes on record and against its published curve, from the report's summary:
+// asked for at first, then only when a finding changes or hours have passed in the basin.
 
 import { signal } from "@preact/signals";
+import type { ReportPumpCurve } from "../analysis/report/report.ts";
 import { api } from "./api.ts";
 import { lastFinding, live } from "./live.ts";
 import { createPacer } from "./pacer.ts";
 
 /** Null until the report has been read, and while it does not know. */
 export const worstMargin = signal<number | null>(null);
+export const pumpOnCurve = signal<ReportPumpCurve | null>(null);
 
 /** A peak that makes no finding shows after this much of the basin's time. */
 const refresh_s = 6 * 3600;
 
 const pacer = createPacer(
   async () => {
-    worstMargin.value = (await api.summary()).sizing.margin;
+    const { sizing, pump } = await api.summary();
+    worstMargin.value = sizing.margin;
+    pumpOnCurve.value = pump ?? null;
   },
   { shortestPause_ms: 10_000, shareOfTime: 0.02 },
 );

@@ -11,6 +11,7 @@ import { hasLost, type PumpHistoryState, slowChange } from "../inflow/pump-histo
 import type { Site } from "../site.ts";
 import { studentTQuantile } from "../statistics/student-t.ts";
 import type { SharedErrors } from "../uncertainty/shared-errors.ts";
+import { fromSi } from "../units/unit.ts";
 import type { ReportPumpCurve } from "./report.ts";
 
 const m3sToLpm = 60_000;
@@ -76,7 +77,7 @@ export function pumpCurveReport(
     extra_head_m: lost && figure(lost.extraHead_m),
     extra_head_u95_m: lost && figure(1.96 * lost.uExtraHead_m),
     verdict: tells ? lost.fits : "not-enough-data",
-    message: tells ? inWords(lost, usual, history) : whyNot(published !== null, lost),
+    message: tells ? inWords(lost, usual, history, site) : whyNot(published !== null, lost),
   };
 }
 
@@ -104,35 +105,41 @@ function whyNot(published: boolean, lost: LostHead | null): string {
 }
 
 /** Pump and discharge are told apart only as far as a decline against its own past tells: a few decimetres of lift do not. */
-function inWords(lost: LostHead, usual: FlowEstimate, history: PumpHistoryState): string {
-  const flow = `${round(usual.flow_m3s * m3sToLpm, 0)} L/min`;
-  const expected = `${round(lost.expectedFlow_m3s * m3sToLpm, 0)} L/min`;
+function inWords(lost: LostHead, usual: FlowEstimate, history: PumpHistoryState, { displayUnits }: Site): string {
+  const flow = flowIn(displayUnits);
+  const length = lengthIn(displayUnits);
+  const moves = `It moves ${flow(usual.flow_m3s)}`;
+  const expected = flow(lost.expectedFlow_m3s);
   if (lost.fits === "as-published") {
-    return `It moves ${flow} where its published curve gives ${expected} on this discharge: no more apart than such curves are.`;
+    return `${moves} where its published curve gives ${expected} on this discharge: no more apart than such curves are.`;
   }
-  const head = `${round(Math.abs(lost.extraHead_m), 1)} m`;
   if (lost.fits === "more-than-published") {
-    return `It moves ${flow}, more than the ${expected} of its published curve: the pump or the pipe is another than the site file says, or a level or size in it is off. Check those before relying on any figure from the curve.`;
+    return `${moves}, more than the ${expected} of its published curve: the pump or the pipe is another than the site file says, or a level or size in it is off. Check those before relying on any figure from the curve.`;
   }
-  const pipe = lost.samePipe_m === null ? "" : `, as much as ${round(lost.samePipe_m, 0)} m more of the same pipe`;
-  return `It moves ${flow} where its published curve gives ${expected}: ${head} of head are lost that nothing on paper explains${pipe}. ${since(history)}`;
+  const pipe = lost.samePipe_m === null ? "" : `, as much as ${length(lost.samePipe_m, 0)} more of the same pipe cost`;
+  return `${moves} where its published curve gives ${expected}: ${length(lost.extraHead_m, 1)} of head are lost that nothing on paper explains${pipe}. ${since(history, flow)}`;
 }
 
-function since(history: PumpHistoryState): string {
+function since(history: PumpHistoryState, flow: (flow_m3s: number) => string): string {
   const change = slowChange(history);
   if (change === null)
     return "Either the pump is worn or the discharge costs more than given: its first months will show whether it declines.";
   if (hasLost(change, declined)) {
-    const best = round(change.before.flow_m3s * m3sToLpm, 0);
-    return `It moved ${best} L/min in its best days here: something has changed since. Have the inlet, the check valve and the discharge looked at first, then the pump.`;
+    return `It moved ${flow(change.before.flow_m3s)} in its best days here: something has changed since. Have the inlet, the check valve and the discharge looked at first, then the pump.`;
   }
   return "It has moved so all along: a longer or narrower pipe, a check valve that opens badly, or another pump than the curve's are likelier than wear.";
 }
 
-function figure(value: number): number {
-  return Number(value.toPrecision(5));
+function flowIn(displayUnits: Site["displayUnits"]): (flow_m3s: number) => string {
+  const unit = displayUnits === "us" ? "gpm" : "L/min";
+  return (flow_m3s) => `${fromSi(flow_m3s, unit).toFixed(0)} ${unit}`;
 }
 
-function round(value: number, digits: number): string {
-  return value.toFixed(digits);
+function lengthIn(displayUnits: Site["displayUnits"]): (length_m: number, digits: number) => string {
+  const unit = displayUnits === "us" ? "ft" : "m";
+  return (length_m, digits) => `${fromSi(length_m, unit).toFixed(digits)} ${unit}`;
+}
+
+function figure(value: number): number {
+  return Number(value.toPrecision(5));
 }

@@ -5,6 +5,7 @@ import type { Site } from "../../analysis/site.ts";
 import { fromSi, toSi } from "../../analysis/units/unit.ts";
 import { durationInWords as duration } from "../config/duration-in-words.ts";
 import { inWords } from "../config/in-words.ts";
+import { pumpCurveInWords } from "./pump-curve-in-words.ts";
 import { pumpsInWords, withOneFailed } from "./pumps-in-words.ts";
 
 const verdicts: Record<SizingVerdict, string> = {
@@ -61,7 +62,7 @@ function inflowLines({ inflow }: ReportSummary, site: Site): string[] {
 }
 
 function pumpLines(summary: ReportSummary, site: Site, measured_m3s: number | null): string[] {
-  const { totals, sizing, pumps } = summary;
+  const { totals, sizing, pumps, pump } = summary;
   const words = inWords(site.displayUnits);
   const lines = [
     `${totals.starts} start${totals.starts === 1 ? "" : "s"}, at most ${totals.most_starts_in_an_hour} in an hour; ran ${duration(totals.run_s)} in all`,
@@ -82,6 +83,7 @@ function pumpLines(summary: ReportSummary, site: Site, measured_m3s: number | nu
       `by its curve against this discharge: ${flowWords(site)(lpm)} at ${words.head(sizing.duty_point.head_m)} of head${apart}`,
     );
   }
+  if (pump !== undefined) lines.push(...pumpCurveInWords(pump, site));
   return lines;
 }
 

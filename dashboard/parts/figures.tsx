@@ -3,11 +3,13 @@
 import { useSignalEffect } from "@preact/signals";
 import type { ComponentChildren } from "preact";
 import type { FlowEstimate } from "../../analysis/cycles/cycle.ts";
+import type { ReportPumpCurve } from "../../analysis/report/report.ts";
 import type { LiveState } from "../../daemon/server/api-types.ts";
 import { figure, fixed, flowFigure, quantity, shortFlow, unitName } from "../format.ts";
 import { site } from "../live.ts";
 import { units } from "../preferences.ts";
-import { keepWorstMargin, worstMargin } from "../worst-margin.ts";
+import { onCurveWords } from "../pump-on-curve.ts";
+import { keepWorstMargin, pumpOnCurve, worstMargin } from "../worst-margin.ts";
 
 export function Figures({ state }: { state: LiveState }) {
   const { situation } = state;
@@ -26,7 +28,9 @@ export function Figures({ state }: { state: LiveState }) {
         {levelRate_ms === null ? "no trend yet" : trendWords(levelRate_ms)}
       </Figure>
       <FlowBox label="Comes in" estimate={situation.inflow} unknown="after the first rest" />
-      <FlowBox label="The pump moves" estimate={situation.pumpRate} unknown="after the first run" />
+      <FlowBox label="The pump moves" estimate={situation.pumpRate} unknown="after the first run">
+        <OnCurve pump={pumpOnCurve.value} />
+      </FlowBox>
       <Figure label="Margin now" value={margin === null ? "–" : times(margin)} unit="×">
         {marginWords(margin, worstMargin.value)}
       </Figure>
@@ -40,14 +44,28 @@ export function Figures({ state }: { state: LiveState }) {
   );
 }
 
-function FlowBox({ label, estimate, unknown }: { label: string; estimate: FlowEstimate | null; unknown: string }) {
+interface FlowBoxProps {
+  label: string;
+  estimate: FlowEstimate | null;
+  unknown: string;
+  children?: ComponentChildren;
+}
+
+function FlowBox({ label, estimate, unknown, children }: FlowBoxProps) {
   const system = units.value;
   const shown = estimate && flowFigure(estimate, system);
   return (
     <Figure label={label} value={estimate ? shortFlow(estimate, system) : "–"} unit={unitName("flow", system)}>
       {shown ? `± ${shown.u95} when last measured` : unknown}
+      {children}
     </Figure>
   );
+}
+
+/** Only where it is another than its published curve gives; all that is known of it on pointing at it. */
+function OnCurve({ pump }: { pump: ReportPumpCurve | null }) {
+  const words = onCurveWords(pump);
+  return words === null ? null : <span title={pump?.message}>; {words}</span>;
 }
 
 function Figure(props: { label: string; value: string; unit: string; children: ComponentChildren }) {

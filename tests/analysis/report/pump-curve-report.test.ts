@@ -58,7 +58,12 @@ describe("pumpCurveReport", () => {
     const report = pumpCurveReport(site, learned(0.7), newPumpHistory(), noSharedErrors);
     expect(report).toMatchObject({ verdict: "less-than-published" });
     expect(report?.extra_head_m).toBeGreaterThan(1);
-    expect(report?.message).toMatch(/m of head are lost .* m more of the same pipe\. Either the pump/);
+    expect(report?.message).toMatch(/m of head are lost .* m more of the same pipe cost\. Either the pump/);
+  });
+
+  it("speaks in the units of the site", () => {
+    const us = pumpCurveReport({ ...site, displayUnits: "us" }, learned(0.7), newPumpHistory(), noSharedErrors);
+    expect(us?.message).toMatch(/^It moves \d+ gpm .* ft of head/);
   });
 
   it("tells by its own past whether it changed or has been so all along", () => {
