@@ -2,6 +2,7 @@
 // after its run has shown how much came back. Telling rest from run is done before.
 
 import { inflowFromActiveVolume } from "../inflow/active-volume.ts";
+import { type CalmMeanState, newCalmMean, towardsCalm } from "../inflow/calm-mean.ts";
 import { type DrainBack, fitRest, type RestFit } from "../inflow/fit-rest.ts";
 import { lostInSpinUp_s } from "../inflow/fit-run.ts";
 import { inflowDuringRun } from "../inflow/inflow-during-run.ts";
@@ -27,6 +28,7 @@ import {
 import { newRestMemory, type RestMemory } from "../inflow/rest-memory.ts";
 import { newReturnProfile, type ReturnProfileState } from "../inflow/return-profile.ts";
 import { finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.ts";
+import { shareOfBends } from "../inflow/share-of-bends.ts";
 import { newTripLevels, noteTrips, type TripLevelsState } from "../readings/trip-levels.ts";
 import type { Cycle, FlowEstimate, PumpShares } from "./cycle.ts";
 import { type EndedRun, endedRun, type InflowAt, longRun_s, type RestSummary } from "./ended-run.ts";
@@ -77,6 +79,9 @@ export interface TrackerState extends LearnedPump {
   readonly load: RunningLoadState;
   /** Where the float trips, by the level. */
   readonly trips: TripLevelsState;
+  /** What rests say together while little changes, and by how much the newest was moved to that. */
+  readonly calm: CalmMeanState;
+  moved_m3s: number;
   /** Latest inflow that is well known, and the latest towards the end of a rest. */
   lastInflow: FlowEstimate | null;
   endInflow: FlowEstimate | null;
@@ -104,6 +109,8 @@ export function newTracker(): TrackerState {
     endedParts: newRunParts(0, Number.NaN),
     load: newRunningLoad(),
     trips: newTripLevels(),
+    calm: newCalmMean(),
+    moved_m3s: 0,
     lastInflow: null,
     endInflow: null,
     lastRate: null,
@@ -195,6 +202,7 @@ export function trackBreak(state: TrackerState, context: TrackerContext, time_s:
   else settle(state, context, null, null);
   context.output.inflow(time_s, time_s, null);
   state.phase = "unknown";
+  state.moved_m3s = 0;
   for (const { capability } of [state, state.second, state.both]) capability.pooledUpTo_s = Number.NaN;
   state.overRim = 0;
   state.phaseFrom_s = null;
@@ -232,7 +240,11 @@ function endRest(state: TrackerState, context: TrackerContext, to_s: number, sta
   };
   const storm = poured || !startSeen ? null : courseInStorm(state, context, fit, byCurve, from_s, to_s);
   const summary = storm === null ? byCurve : { ...byCurve, first: storm.first ?? byCurve.first, last: storm.last };
-  settle(state, context, summary, stopSeen ? (fit?.drainBack ?? null) : null, storm?.run ?? null);
+  const movedBefore_m3s = state.moved_m3s;
+  const calm = storm === null && fit !== undefined && share >= mostOfRest ? shown : null;
+  state.moved_m3s = calm === null ? 0 : towardsCalm(state.calm, calm, (from_s + to_s) / 2);
+  const moved_m3s = (movedBefore_m3s + state.moved_m3s) / 2;
+  settle(state, context, summary, stopSeen ? (fit?.drainBack ?? null) : null, storm?.run ?? null, moved_m3s);
   if (storm !== null) context.output.inflow(from_s, to_s, storm.rest);
   else passInflow(state, context, fit, shown ?? inflow, from_s, to_s);
   state.before = summary;
@@ -358,7 +370,12 @@ function passInflow(
   if (seenFrom_s > 0) output.inflow(from_s, from_s + seenFrom_s, null);
   const last_s = fit.endVolume_m3 === null ? from_s + seenTo_s : to_s;
   const parts = Math.min(mostParts, Math.max(1, Math.round((seenTo_s - seenFrom_s) / part_s)));
-  const flows = fit.inflowParts(parts).map((flow_m3s) => ({ ...shown, flow_m3s }));
+  const steadied = shareOfBends(fit);
+  const mean_m3s = fit.inflow.flow_m3s;
+  const flows = fit.inflowParts(parts).map((flow_m3s) => ({
+    ...shown,
+    flow_m3s: mean_m3s + steadied * (flow_m3s - mean_m3s) + state.moved_m3s,
+  }));
   output.inflow(from_s + seenFrom_s, last_s, flows);
   if (last_s < to_s) output.inflow(last_s, to_s, null);
 }
@@ -434,6 +451,7 @@ function settle(
   after: RestSummary | null,
   fitted: DrainBack | null,
   inStorm: FlowEstimate[] | null = null,
+  moved_m3s = 0,
 ): void {
   const { ended } = state;
   if (ended === null) return;
@@ -459,7 +477,8 @@ function settle(
   );
   const closelyRead = context.longInterval_s <= closelyRead_s;
   const during = inStorm ?? inflowDuringRun(learned.capability, ended, after, closelyRead) ?? briefly(state, ended);
-  context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, during);
+  const calmed = inStorm === null && cycle.run_s <= longRun_s ? movedBy(during, moved_m3s) : during;
+  context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, calmed);
   noteRunTime(learned.history, cycle, context.longInterval_s);
   if (pumpRate !== null) learnPump(state, learned, context, ended, after, pumpRate);
   // Of two pumps the time run is that of either.
@@ -502,6 +521,10 @@ function isOneRest({ sampleSd_m3, rest_s }: RestSummary, { basin, geometry, inte
   if (startLevel_m === null || stopLevel_m === null || sampleSd_m3 == null || rest_s === null) return false;
   const active_m3 = geometry.volume_m3(startLevel_m) - geometry.volume_m3(stopLevel_m);
   return rest_s > readingsInRest * interval_s && sampleSd_m3 < evenly * active_m3;
+}
+
+function movedBy(flows: FlowEstimate[] | null, by_m3s: number): FlowEstimate[] | null {
+  return flows?.map((flow) => ({ ...flow, flow_m3s: flow.flow_m3s + by_m3s })) ?? null;
 }
 
 function rateIsOf({ pumps }: Cycle, set: PumpSet): Pick<Cycle, "pumps"> {
