@@ -106,10 +106,17 @@ function learn(state: LoadSplitState, kind: LoadKind, load: number): void {
 
 /** A motor draws at least so many times what draws beside it. */
 const leastRatio = 2.5;
+/**
+ * Between rest and work lies a hollow so many times as wide as it is low, in which hardly a reading lies: so few of the
+ * lesser heap's. The load of a motor that works on and on, with more to do or less, has none.
+ */
+const hollow = 1.5;
+const hardlyAny = 0.2;
 
 /**
  * The line that leaves the least spread within the two heaps, on a scale of square roots: the few readings of an inrush
- * weigh little there, and little things that draw now and then do not make a heap of their own.
+ * weigh little there, and little things that draw now and then do not make a heap of their own. Without a hollow between
+ * the heaps they are one, and nothing is known; with too few readings in either, what was known stays.
  *
  * @see Otsu (1979), IEEE Trans. Syst. Man Cybern. 9(1), 62–66: the greatest variance between two classes
  */
@@ -124,6 +131,7 @@ function drawLine(state: LoadSplitState, { least, mostStanding }: LoadKind): voi
   let below = 0;
   let belowSum = 0;
   let best = 0;
+  let looksLikeOne = false;
   for (let i = 0; i < steps - 1; i += 1) {
     below += heaps[i] ?? 0;
     belowSum += rootOf(i, least) * (heaps[i] ?? 0);
@@ -132,10 +140,23 @@ function drawLine(state: LoadSplitState, { least, mostStanding }: LoadKind): voi
     const high = (allSum - belowSum) / (all - below);
     const between = below * (all - below) * (high - low) ** 2;
     if (!(between > best) || low ** 2 > mostStanding || high ** 2 < leastRatio * Math.max(least, low ** 2)) continue;
+    if (!isHollow(heaps, i, hardlyAny * Math.min(below, all - below), least)) {
+      looksLikeOne = true;
+      continue;
+    }
     best = between;
     state.standing = low ** 2;
     state.running = high ** 2;
   }
+  if (best === 0 && looksLikeOne) state.standing = state.running = Number.NaN;
+}
+
+function isHollow(heaps: readonly number[], cut: number, few: number, least: number): boolean {
+  let low = cut;
+  for (let left = few - (heaps[low] ?? 0); left >= 0 && low > 0; left -= heaps[low] ?? 0) low -= 1;
+  let high = cut + 1;
+  for (let left = few - (heaps[high] ?? 0); left >= 0 && high < steps - 1; left -= heaps[high] ?? 0) high += 1;
+  return rootOf(high, least) ** 2 > hollow * Math.max(least, rootOf(low, least) ** 2);
 }
 
 function rootOf(step: number, least: number): number {

@@ -85,4 +85,21 @@ describe("isLoaded", () => {
   it("gets over the inrush in the first of readings ten seconds apart within a run", () => {
     expect(wrongShare({ standing: 0.3, running: 6, every_s: 10, rest_s: 600, run_s: 30 })).toBeLessThan(3 / 4320);
   });
+
+  it.each([1, 2, 3])(
+    "takes a motor that works on and on, with more to do or less, for one that never rests (%s)",
+    (seed) => {
+      const random = seededRandom(seed);
+      const state = newLoadSplit();
+      let on: boolean | null = null;
+      let stops = 0;
+      let slow = 0;
+      for (let t = 0; t < 10_000; t += 1) {
+        slow = 0.9 * slow + random.normal(0.15);
+        on = isLoaded(state, currentLoad, t, Math.min(3.3, Math.max(0.9, 2.5 + slow + random.normal(0.35))), on);
+        if (on !== true) stops += 1;
+      }
+      expect(stops).toBe(0);
+    },
+  );
 });
