@@ -1,0 +1,38 @@
+// What must stand ready for when the mains or the pump fail.
+
+import type { HandStep } from "./figures.ts";
+
+export interface SizingBackup {
+  /** What a standby pump must do, on the discharge as given. */
+  readonly standby: { readonly lpm: number; readonly head_m: number | null; readonly words: string } | null;
+  /** The battery for the hours wanted. */
+  readonly battery: SizingBattery | null;
+  /** How long the battery that is there, or is offered, lasts. */
+  readonly runtime: {
+    readonly capacity_ah: number;
+    readonly volts: number;
+    readonly at_peak_s: number | null;
+    readonly at_storm_s: number | null;
+    readonly at_mean_s: number | null;
+    readonly enough: boolean | null;
+  } | null;
+  readonly message: string;
+  readonly steps: readonly HandStep[];
+}
+
+export interface SizingBattery {
+  readonly hours: number;
+  readonly volts: number;
+  /** Drawn from the battery while the pump runs, inverter loss included. */
+  readonly current_a: number;
+  /** Share of the time that the pump runs. */
+  readonly duty: number;
+  readonly peukert_exponent: number;
+  readonly rated_hours: number;
+  readonly depth_of_discharge: number;
+  /** What is left of the capacity at that temperature; 1 where none was given. */
+  readonly temperature_factor: number;
+  /** Ah at the rated hours, before and after rounding up. */
+  readonly needed_ah: number;
+  readonly ask_for_ah: number;
+}
