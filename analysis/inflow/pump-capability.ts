@@ -23,6 +23,8 @@ export interface CapabilityState {
   notPooled: number;
   /** Time in which a signal said 'runs', up to the newest run; NaN where that run does not join on to the next. */
   pooledUpTo_s: number;
+  /** Runs and slopes learned so far: as long as it is the same, so is the line. */
+  lessons: number;
   /** What the published curve gives on the given discharge; null where either is not known. */
   expected: ExpectedFlows | null;
 }
@@ -41,6 +43,7 @@ export function newCapability(): CapabilityState {
     pooled: 0,
     notPooled: 0,
     pooledUpTo_s: Number.NaN,
+    lessons: 0,
     expected: null,
   };
 }
@@ -70,6 +73,7 @@ const mostLeftOut = 0.1;
 
 /** @param fall_m of the level in the run, about its mean level */
 export function learnRun(state: CapabilityState, rate: FlowEstimate, level_m: number, fall_m = 0): void {
+  state.lessons += 1;
   state.rate_m3s.push(rate.flow_m3s);
   state.u_m3s.push(rate.uFlow_m3s);
   state.level_m.push(level_m);
@@ -86,6 +90,7 @@ export function learnSlope(
   uFlowDrop_m3s: number,
 ): void {
   if (!(levelDrop_m > 0 && uFlowDrop_m3s > 0)) return;
+  state.lessons += 1;
   const slope = flowDrop_m3s / levelDrop_m;
   const u = uFlowDrop_m3s / levelDrop_m;
   const learned = state.slopeWeight > 0 ? state.slopeSum / state.slopeWeight : slope;
@@ -164,18 +169,23 @@ export interface CapabilityLine {
   readonly ownSlope: Slope | null;
 }
 
+interface Drawn {
+  readonly lessons: number;
+  readonly expected: ExpectedFlows | null;
+  readonly line: CapabilityLine;
+}
+
 /** The line last drawn of each pump: it is asked for several times between one run and the next. */
-const drawn = new WeakMap<CapabilityState, { readonly of: readonly unknown[]; readonly line: CapabilityLine }>();
+const drawn = new WeakMap<CapabilityState, Drawn>();
 
 export function capabilityLine(state: CapabilityState): CapabilityLine | null {
   const n = state.rate_m3s.length;
   if (n < fewestRuns) return null;
-  const ends = [state.rate_m3s, state.u_m3s, state.level_m, state.fall_m].flatMap((one) => [one[0], one[n - 1]]);
-  const of: readonly unknown[] = [n, ...ends, state.slopeWeight, state.slopeSum, state.expected];
+  const { lessons, expected } = state;
   const before = drawn.get(state);
-  if (before?.of.every((value, i) => Object.is(value, of[i]))) return before.line;
+  if (before !== undefined && before.lessons === lessons && before.expected === expected) return before.line;
   const line = drawLine(state, n);
-  drawn.set(state, { of, line });
+  drawn.set(state, { lessons, expected, line });
   return line;
 }
 

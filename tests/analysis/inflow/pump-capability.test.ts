@@ -77,6 +77,16 @@ describe("capabilityAt", () => {
     expect(capabilityAt(state, 0.8)?.flow_m3s).toBeCloseTo(2.05 * 1.5, 2);
   });
 
+  it("is drawn anew after every run, and when the published curve is another", () => {
+    const state = learned([2, 2, 2]);
+    expect(capabilityAt(state, null)?.flow_m3s).toBe(2);
+    for (let i = 0; i < 30; i++) learnRun(state, { flow_m3s: 3, uFlow_m3s: 0.01, degreesOfFreedom: 30 }, 0.2, 0.2);
+    expect(capabilityAt(state, null)?.flow_m3s).toBe(3);
+    const before = capabilityAt(state, 0.8)?.flow_m3s;
+    state.expected = { step_m: 0.1, flow_m3s: [1, 1, 1, 1.025, 1.2, 1.3, 1.4, 1.5, 1.5375, 1.6] };
+    expect(capabilityAt(state, 0.8)?.flow_m3s).not.toBe(before);
+  });
+
   it("does without levels", () => {
     const state = learned(new Array<number>(20).fill(2), 0.1, () => Number.NaN);
     expect(capabilityAt(state, 0.6)?.flow_m3s).toBe(2);
