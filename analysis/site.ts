@@ -1,6 +1,9 @@
 // The installation as the analysis sees it: basin, pump, discharge, design rule. SI throughout.
 // The site file's syntax, its units and its checks belong to daemon/config.
 
+import type { BackupSite } from "./sizing/backup-site.ts";
+import type { DesignStormSite } from "./storms/design-storm-site.ts";
+
 /** A point of a pump's published curve. */
 export interface CurvePoint {
   readonly flow_m3s: number;
@@ -29,6 +32,8 @@ export interface BasinSite {
   readonly highLevel_m: number | null;
   /** Water reaches the floor. */
   readonly overflowLevel_m: number | null;
+  /** Lower edge of the lowest pipe that brings water in; null or absent: not given. */
+  readonly inletLevel_m?: number | null;
   /** Between stop and start, as measured by filling it from a bucket; null or absent: by the geometry and the levels. */
   readonly activeVolume?: MeasuredVolume | null;
 }
@@ -69,8 +74,14 @@ export type PipeMaterial =
   | "pvc-40"
   | "pvc-80"
   | "abs-40"
+  | "abs-80"
+  | "copper-k"
   | "copper-l"
+  | "copper-m"
   | "galvanised-steel"
+  | "pvc-pn10"
+  | "pvc-pn16"
+  | "pe-sidr"
   | "pe-sdr11"
   | "pe-sdr17"
   | "corrugated-hose";
@@ -80,14 +91,28 @@ export type FittingKind =
   | "exit"
   | "elbow-90"
   | "elbow-90-long-radius"
+  | "elbow-90-street"
   | "elbow-45"
+  | "elbow-45-street"
   | "tee-run"
   | "tee-branch"
   | "union"
   | "gate-valve"
   | "ball-valve"
   | "check-valve-swing"
-  | "check-valve-spring";
+  | "check-valve-spring"
+  | "reducer"
+  | "enlargement"
+  | "other";
+
+export interface FittingSite {
+  readonly kind: FittingKind;
+  readonly count: number;
+  /** Own loss coefficient of one, on the velocity head of the pipe it is in; null or absent: that of the table. */
+  readonly lossCoefficient?: number | null;
+  /** Of a reducer or an enlargement: the bore on its other side; null or absent: that of the next length of pipe. */
+  readonly otherBore_m?: number | null;
+}
 
 export interface PipeSite {
   readonly material: PipeMaterial;
@@ -95,13 +120,28 @@ export interface PipeSite {
   readonly nominal_m: number | null;
   readonly insideDiameter_m: number | null;
   readonly length_m: number;
+  /** Of the wall; null or absent: that of the material. */
+  readonly roughness_m?: number | null;
+  /** For Hazen and Williams; null or absent: that of the material. */
+  readonly hazenWilliamsC?: number | null;
 }
 
-export interface DischargeSite {
+/** A length of one size, with what is fitted into it. */
+export interface PipeSection {
+  readonly pipe: PipeSite;
+  readonly fittings: readonly FittingSite[];
+}
+
+/** From the pump to where the water leaves; of two pumps, what both share. */
+export interface DischargeSite extends PipeSection {
   /** Highest point of the discharge above the inside bottom of the basin. */
   readonly highPoint_m: number;
-  readonly pipe: PipeSite;
-  readonly fittings: readonly { readonly kind: FittingKind; readonly count: number }[];
+  /** Further lengths of another size, in the order in which the water goes through them. */
+  readonly further?: readonly PipeSection[];
+  /** Of two pumps: each one's own pipe up to where the two join, the one on duty first; null: nothing worth counting. */
+  readonly risers?: readonly [PipeSection | null, PipeSection | null];
+  /** Null or absent: 10 °C, which ground water is close to. */
+  readonly waterTemperature_c?: number | null;
 }
 
 export interface Site {
@@ -117,5 +157,11 @@ export interface Site {
   readonly discharge: DischargeSite | null;
   /** Null or absent: nothing was stated of how well things are known. */
   readonly measurement?: MeasurementSite | null;
-  readonly design: { readonly inflowFactor: number };
+  readonly design: {
+    readonly inflowFactor: number;
+    /** The storm that the installation must hold; null or absent: none given. */
+    readonly storm?: DesignStormSite | null;
+  };
+  /** Null or absent: nothing stands ready, or nothing is said of it. */
+  readonly backup?: BackupSite | null;
 }

@@ -3,6 +3,18 @@
 const laminarEnd = 2000;
 const turbulentStart = 4000;
 
+export type FlowRegime = "at-rest" | "laminar" | "transition" | "turbulent";
+
+/** Reynolds number below which a loss is less than any head that is spoken of, and 64/Re would leave the numbers. */
+const atRest = 1e-6;
+
+/** @param reynolds 0 or above */
+export function flowRegime(reynolds: number): FlowRegime {
+  if (reynolds < atRest) return "at-rest";
+  if (reynolds <= laminarEnd) return "laminar";
+  return reynolds < turbulentStart ? "transition" : "turbulent";
+}
+
 /**
  * Darcy friction factor f: 64/Re up to Re 2000; the root of Colebrook–White, to the last digit, from Re 4000 on. In
  * between no formula is right, since the flow itself wavers: there a cubic in Re leaves the one curve and meets the other

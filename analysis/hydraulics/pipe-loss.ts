@@ -1,6 +1,6 @@
 // Head lost in a run of pipe and its fittings, after Darcy and Weisbach. Which pipe and which fittings, others say.
 
-import { frictionFactor } from "./friction-factor.ts";
+import { flowRegime, frictionFactor } from "./friction-factor.ts";
 import { pipeVelocity_ms, velocityHead_m } from "./velocity-head.ts";
 
 export interface PipeRun {
@@ -26,10 +26,7 @@ export function pipeLoss_m(run: PipeRun, flow_m3s: number, kinematicViscosity_m2
   const { insideDiameter_m, length_m, roughness_m, lossCoefficient } = run;
   const velocity_ms = pipeVelocity_ms(flow_m3s, insideDiameter_m);
   const reynolds = (velocity_ms * insideDiameter_m) / kinematicViscosity_m2s;
-  if (reynolds < atRest) return 0;
+  if (flowRegime(reynolds) === "at-rest") return 0;
   const factor = frictionFactor(reynolds, roughness_m / insideDiameter_m);
   return ((factor * length_m) / insideDiameter_m + lossCoefficient) * velocityHead_m(velocity_ms);
 }
-
-/** Reynolds number below which the loss is less than any head that is spoken of, and 64/Re would leave the numbers. */
-const atRest = 1e-6;

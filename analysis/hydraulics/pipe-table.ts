@@ -1,4 +1,4 @@
-// Pipes by material and the size that the trade calls them: inside diameter and roughness, with their sources.
+// Pipes by material and the size that the trade calls them: inside diameter, roughness and C, with their sources.
 // Inside diameters of schedule pipe are outside diameter less two minimum walls, as published friction tables use them.
 
 import type { PipeMaterial, PipeSite } from "../site.ts";
@@ -15,22 +15,33 @@ export interface PipeSize {
 export interface PipeBore {
   readonly insideDiameter_m: number;
   readonly roughness_m: number;
+  /** Coefficient of Hazen and Williams; null where none is published. */
+  readonly hazenWilliamsC: number | null;
   /** For a person to read: `1-1/2 in PVC schedule 40`. */
   readonly label: string;
+  readonly sources: { readonly bore: string; readonly roughness: string; readonly c: string | null };
 }
+
+/** What stands as the source of a figure that the site gives itself. */
+export const bySite = "as the site gives it";
 
 /** The sizes that a material is known in, smallest first. */
 export function pipeSizes(material: PipeMaterial): readonly PipeSize[] {
   return materials[material].sizes;
 }
 
+/** For a person to read: `PVC schedule 40`. */
+export function materialLabel(material: PipeMaterial): string {
+  return materials[material].label;
+}
+
 /**
- * Bore and roughness of a pipe. An inside diameter that the site gives outranks the table.
+ * Bore, roughness and C of a pipe. What the site gives itself outranks the table.
  *
  * @throws {RangeError} when the pipe has neither an inside diameter nor a size that the table knows; it lists those
  */
 export function pipeBore(pipe: PipeSite): PipeBore {
-  const { label, roughness_m, sizes } = materials[pipe.material];
+  const { label, source, roughness, c, sizes } = materials[pipe.material];
   const size = sizes.find(({ nominal_m }) => Math.abs(nominal_m - (pipe.nominal_m ?? Number.NaN)) < sizeTolerance_m);
   const insideDiameter_m = pipe.insideDiameter_m ?? size?.insideDiameter_m;
   if (insideDiameter_m === undefined) {
@@ -38,7 +49,17 @@ export function pipeBore(pipe: PipeSite): PipeBore {
     const known = sizes.map((each) => each.label).join(", ");
     throw new RangeError(`pipeBore: ${label} has ${found} and no inside diameter; its sizes are ${known}`);
   }
-  return { insideDiameter_m, roughness_m, label: size === undefined ? label : `${size.label} ${label}` };
+  return {
+    insideDiameter_m,
+    roughness_m: pipe.roughness_m ?? roughness.roughness_m,
+    hazenWilliamsC: pipe.hazenWilliamsC ?? c.c,
+    label: size === undefined ? label : `${size.label} ${label}`,
+    sources: {
+      bore: pipe.insideDiameter_m === null ? source : bySite,
+      roughness: pipe.roughness_m == null ? roughness.source : bySite,
+      c: pipe.hazenWilliamsC == null ? c.source : bySite,
+    },
+  };
 }
 
 /** Apart enough for rounding, not for a neighbouring size. */
@@ -46,7 +67,10 @@ const sizeTolerance_m = 0.0002;
 
 interface Material {
   readonly label: string;
-  readonly roughness_m: number;
+  /** Of the sizes. */
+  readonly source: string;
+  readonly roughness: { readonly roughness_m: number; readonly source: string };
+  readonly c: { readonly c: number | null; readonly source: string | null };
   readonly sizes: readonly PipeSize[];
 }
 
@@ -89,16 +113,36 @@ const schedule80 = [
   inches("4", 4.5, 0.337),
 ];
 
-// ASTM B88, type L.
-const copperL = [
-  inches("3/4", 0.875, 0.045),
-  inches("1", 1.125, 0.05),
-  inches("1-1/4", 1.375, 0.055),
-  inches("1-1/2", 1.625, 0.06),
-  inches("2", 2.125, 0.07),
-  inches("2-1/2", 2.625, 0.08),
-  inches("3", 3.125, 0.09),
-  inches("4", 4.125, 0.11),
+// ASTM B88: outside diameter and walls of types K, L and M.
+const copperWalls = [
+  ["3/4", 0.875, 0.065, 0.045, 0.032],
+  ["1", 1.125, 0.065, 0.05, 0.035],
+  ["1-1/4", 1.375, 0.065, 0.055, 0.042],
+  ["1-1/2", 1.625, 0.072, 0.06, 0.049],
+  ["2", 2.125, 0.083, 0.07, 0.058],
+  ["2-1/2", 2.625, 0.095, 0.08, 0.065],
+  ["3", 3.125, 0.109, 0.09, 0.072],
+  ["4", 4.125, 0.134, 0.11, 0.095],
+] as const;
+const copper = (type: 2 | 3 | 4) => copperWalls.map((row) => inches(row[0], row[1], row[type]));
+
+// EN ISO 1452-2, PVC-U up to 90 mm: outside diameter, minimum wall of series S 10 and S 6.3, from memory.
+const pvcPn10 = [
+  millimetres(32, 1.6),
+  millimetres(40, 1.9),
+  millimetres(50, 2.4),
+  millimetres(63, 3),
+  millimetres(75, 3.6),
+  millimetres(90, 4.3),
+];
+const pvcPn16 = [
+  millimetres(25, 1.9),
+  millimetres(32, 2.4),
+  millimetres(40, 3),
+  millimetres(50, 3.7),
+  millimetres(63, 4.7),
+  millimetres(75, 5.6),
+  millimetres(90, 6.7),
 ];
 
 // ISO 4427-2:2007, PE 100: outside diameter, minimum wall.
@@ -122,27 +166,79 @@ const sdr17 = [
   millimetres(110, 6.6),
 ];
 
-// Hose is called by its bore. Common practice, no source.
+// ASTM D2239: pipe for inserted fittings has the bores of schedule 40, from memory.
+const insideSized = schedule40;
+
+// Hose is called by its bore.
 const hose = [inches("1", 1, 0), inches("1-1/4", 1.25, 0), inches("1-1/2", 1.5, 0), inches("2", 2, 0)];
 
-// EPANET 2.2 User Manual, table of roughness: plastic 0.005, galvanised iron 0.5 thousandths of a foot.
-const plastic_m = toSi(0.005e-3, "ft");
-const galvanised_m = toSi(0.5e-3, "ft");
-// Drawn tubing, Moody (1944), from memory.
-const drawn_m = 1.5e-6;
-// Manning's n = 0.015 for corrugated plastic tubing, from memory, through Strickler: (21.1·n)⁶. Ripples differ widely:
-// a measured pump rate outranks whatever is computed for such a hose.
-const corrugated_m = 1e-3;
+const manual = "EPANET 2.2 User Manual, table of roughness";
+const plastic = { roughness_m: toSi(0.005e-3, "ft"), source: `${manual}: plastic, 0.005 thousandths of a foot` };
+const galvanised = { roughness_m: toSi(0.5e-3, "ft"), source: `${manual}: galvanised iron, 0.5 thousandths of a foot` };
+const drawn = { roughness_m: 1.5e-6, source: "Moody (1944): drawn tubing, from memory" };
+// Ripples differ widely: a measured pump rate outranks whatever is computed for such a hose.
+const corrugated = {
+  roughness_m: 1e-3,
+  source: "Manning's n 0.015 for corrugated plastic tubing (from memory), through Strickler, (21.1·n)⁶",
+};
+
+const plasticC = { c: 150, source: `${manual}: plastic, 140 to 150` };
+const galvanisedC = { c: 120, source: `${manual}: galvanised iron, 120` };
+const copperC = { c: 140, source: "common practice, no source" };
+const noC = { c: null, source: null };
+
+const d1785 = "ASTM D1785: outside diameter less two minimum walls";
+const b88 = "ASTM B88: outside diameter less two walls";
+const iso4427 = "ISO 4427-2:2007, PE 100: outside diameter less two minimum walls";
+const iso1452 = "EN ISO 1452-2 (from memory): outside diameter less two minimum walls";
+const plasticPipe = { roughness: plastic, c: plasticC };
+const copperTube = { source: b88, roughness: drawn, c: copperC };
 
 const materials: Readonly<Record<PipeMaterial, Material>> = {
-  "pvc-40": { label: "PVC schedule 40", roughness_m: plastic_m, sizes: schedule40 },
-  "pvc-80": { label: "PVC schedule 80", roughness_m: plastic_m, sizes: schedule80 },
-  // ASTM D2661 has the same diameters and minimum walls, from memory.
-  "abs-40": { label: "ABS schedule 40", roughness_m: plastic_m, sizes: schedule40 },
-  "copper-l": { label: "copper type L", roughness_m: drawn_m, sizes: copperL },
-  // ASME B36.10M has the same diameters and walls, from memory.
-  "galvanised-steel": { label: "galvanised steel schedule 40", roughness_m: galvanised_m, sizes: schedule40 },
-  "pe-sdr11": { label: "PE SDR 11", roughness_m: plastic_m, sizes: sdr11 },
-  "pe-sdr17": { label: "PE SDR 17", roughness_m: plastic_m, sizes: sdr17 },
-  "corrugated-hose": { label: "corrugated hose", roughness_m: corrugated_m, sizes: hose },
+  "pvc-40": { label: "PVC schedule 40", source: d1785, ...plasticPipe, sizes: schedule40 },
+  "pvc-80": { label: "PVC schedule 80", source: d1785, ...plasticPipe, sizes: schedule80 },
+  "abs-40": {
+    label: "ABS schedule 40",
+    source: "ASTM D2661 (from memory), as D1785",
+    ...plasticPipe,
+    sizes: schedule40,
+  },
+  "abs-80": {
+    label: "ABS schedule 80",
+    source: "ASTM D1527 (from memory), as D1785",
+    ...plasticPipe,
+    sizes: schedule80,
+  },
+  "copper-k": { label: "copper type K", ...copperTube, sizes: copper(2) },
+  "copper-l": { label: "copper type L", ...copperTube, sizes: copper(3) },
+  "copper-m": { label: "copper type M", ...copperTube, sizes: copper(4) },
+  "galvanised-steel": {
+    label: "galvanised steel schedule 40",
+    source: "ASME B36.10M (from memory), as ASTM D1785",
+    roughness: galvanised,
+    c: galvanisedC,
+    sizes: schedule40,
+  },
+  "pvc-pn10": { label: "PVC-U PN 10", source: iso1452, ...plasticPipe, sizes: pvcPn10 },
+  "pvc-pn16": { label: "PVC-U PN 16", source: iso1452, ...plasticPipe, sizes: pvcPn16 },
+  "pe-sidr": {
+    label: "PE for inserted fittings",
+    source: "ASTM D2239 (from memory): the bores of schedule 40",
+    ...plasticPipe,
+    sizes: insideSized,
+  },
+  "pe-sdr11": { label: "PE SDR 11", source: iso4427, ...plasticPipe, sizes: sdr11 },
+  "pe-sdr17": { label: "PE SDR 17", source: iso4427, ...plasticPipe, sizes: sdr17 },
+  "corrugated-hose": {
+    label: "corrugated hose",
+    source: "its name is its bore; common practice, no source",
+    roughness: corrugated,
+    c: noC,
+    sizes: hose,
+  },
 };
+
+/** Every material, in the order in which a list offers them. */
+export const pipeMaterials: readonly PipeMaterial[] = Object.keys(materials).filter(
+  (name): name is PipeMaterial => name in materials,
+);
