@@ -16,7 +16,7 @@ export interface QuantityOptions {
 /**
  * Reads a number and its unit: `45.7 cm`, `3/4 in`, `1-1/2 in`, `1 1/2 in`, `2e3 L`, `30 gpm`, `½ hp`.
  *
- * @returns SI: m, m², m³, m³/s, s, W or °C; a share as a plain number
+ * @returns SI: m, m², m³, m³/s, s, W, °C, V or Ah; a share as a plain number
  * @throws {QuantityError} when the text is anything else
  */
 export function parseQuantity(text: string, dimension: Dimension, options: QuantityOptions = {}): number {
@@ -55,6 +55,8 @@ const article: Readonly<Record<Dimension, string>> = {
   duration: "a duration",
   power: "a power",
   temperature: "a temperature",
+  voltage: "a voltage",
+  charge: "a charge",
   share: "a percentage",
 };
 
@@ -66,6 +68,8 @@ const example: Readonly<Record<Dimension, string>> = {
   duration: "6 s",
   power: "0.33 hp",
   temperature: "10 °C",
+  voltage: "12 V",
+  charge: "100 Ah",
   share: "2 %",
 };
 

@@ -10,6 +10,9 @@ export const siUnit = {
   duration: "s",
   power: "W",
   temperature: "°C",
+  voltage: "V",
+  /** Not coulombs: every battery's sheet is in ampere-hours. */
+  charge: "Ah",
   /** A plain number: 0.02 for 2 %. */
   share: null,
 } as const;
@@ -70,6 +73,10 @@ const definitions = {
   "°C": { dimension: "temperature", times: 1, over: 1, also: ["c", "degc"] },
   "°F": { dimension: "temperature", times: 5, over: 9, zero: 32, also: ["f", "degf"] },
 
+  V: { dimension: "voltage", times: 1, over: 1, also: ["volt", "volts"] },
+  Ah: { dimension: "charge", times: 1, over: 1, also: [] },
+  mAh: { dimension: "charge", times: 1, over: 1000, also: [] },
+
   "%": { dimension: "share", times: 1, over: 100, also: ["percent", "per cent"] },
 } as const satisfies Readonly<Record<string, UnitDefinition>>;
 
@@ -81,7 +88,7 @@ export const units: Readonly<Record<Unit, UnitDefinition>> = definitions;
 /**
  * From a unit to SI.
  *
- * @returns m, m², m³, m³/s, s, W, °C or a plain number, by the unit's dimension
+ * @returns m, m², m³, m³/s, s, W, °C, V, Ah or a plain number, by the unit's dimension
  */
 export function toSi(value: number, unit: Unit): number {
   const { times, over, zero = 0 } = units[unit];
@@ -91,7 +98,7 @@ export function toSi(value: number, unit: Unit): number {
 /**
  * From SI to a unit: `fromSi(inflow_m3s, "gpm")`.
  *
- * @param value m, m², m³, m³/s, s, W, °C or a plain number, by the unit's dimension
+ * @param value m, m², m³, m³/s, s, W, °C, V, Ah or a plain number, by the unit's dimension
  */
 export function fromSi(value: number, unit: Unit): number {
   const { times, over, zero = 0 } = units[unit];

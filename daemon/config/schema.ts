@@ -4,7 +4,9 @@
 import * as z from "zod";
 import type { SourceKind } from "../sources/source.ts";
 import { at, bothLengths, evenIfIncomplete, numberAt, report } from "./cross-check.ts";
+import { backupSchema } from "./sections/backup.ts";
 import { basinSchema, hasKnownShape } from "./sections/basin.ts";
+import { designSchema } from "./sections/design.ts";
 import { dischargeSchema } from "./sections/discharge.ts";
 import { measurementSchema } from "./sections/measurement.ts";
 import { publishSchema } from "./sections/publish.ts";
@@ -24,14 +26,6 @@ const site = z.strictObject({
     .describe("what the page and the messages call it"),
   timezone: timeZone.default("UTC").describe("IANA name; the times that people read are in it"),
   display_units: z.enum(["us", "metric"]).default("metric").describe("the units that people read"),
-});
-
-const design = z.strictObject({
-  inflow_factor: z
-    .number()
-    .min(1)
-    .default(1.5)
-    .describe("allowance over the measured peak; common practice, no source"),
 });
 
 const store = z.strictObject({
@@ -58,7 +52,8 @@ export function siteFileSchema(kinds: readonly SourceKind[]) {
     pumps: pumpsSchema.optional(),
     discharge: dischargeSchema.optional(),
     measurement: measurementSchema.optional(),
-    design: design.prefault({}),
+    design: designSchema.prefault({}),
+    backup: backupSchema.optional(),
     sources: sourcesSchema(kinds),
     store: store.prefault({}),
     server: server.prefault({}),

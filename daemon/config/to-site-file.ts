@@ -2,7 +2,9 @@
 
 import { basename, dirname, extname, resolve } from "node:path";
 import type { SiteFileKeys } from "./schema.ts";
+import { toBackupSite } from "./sections/backup.ts";
 import { toBasinSite } from "./sections/basin.ts";
+import { toDesign } from "./sections/design.ts";
 import { toDischargeSite } from "./sections/discharge.ts";
 import { toMeasurementSite } from "./sections/measurement.ts";
 import { toPumpSite, toPumpSites } from "./sections/pump.ts";
@@ -24,7 +26,8 @@ export function toSiteFile(keys: SiteFileKeys, path: string): SiteFile {
       ...(pumps !== undefined && { pumps }),
       discharge: keys.discharge === undefined ? null : toDischargeSite(keys.discharge),
       ...(keys.measurement !== undefined && { measurement: toMeasurementSite(keys.measurement) }),
-      design: { inflowFactor: keys.design.inflow_factor },
+      design: toDesign(keys.design),
+      ...(keys.backup !== undefined && { backup: toBackupSite(keys.backup) }),
     },
     sources: keys.sources,
     store: { path: resolve(baseFolder, keys.store.path ?? storeBeside(path)) },

@@ -20,6 +20,9 @@ const levels = {
     .optional()
     .describe("water level at which the pump's float opens; below `start_level`"),
   high_level: side().optional().describe("high water; above `start_level`"),
+  inlet_level: side()
+    .optional()
+    .describe("lower edge of the lowest pipe that brings water in; the pump should start below it"),
   overflow_level: side().optional().describe("water reaches the floor; not below `high_level`"),
   active_volume: quantity("volume", { above: "0 L" })
     .optional()
@@ -72,6 +75,7 @@ export function toBasinSite(basin: BasinKeys): BasinSite {
     stopLevel_m: basin.stop_level ?? null,
     highLevel_m: basin.high_level ?? null,
     overflowLevel_m: basin.overflow_level ?? null,
+    ...(basin.inlet_level !== undefined && { inletLevel_m: basin.inlet_level }),
     ...(basin.active_volume !== undefined && {
       activeVolume: {
         volume_m3: basin.active_volume,
@@ -106,6 +110,8 @@ const order: readonly (readonly [lower: string, higher: string, mayBeEqual: bool
   ["start_level", "high_level", false],
   ["start_level", "overflow_level", false],
   ["start_level", "depth", true],
+  ["stop_level", "inlet_level", false],
+  ["inlet_level", "overflow_level", true],
   ["high_level", "overflow_level", true],
 ];
 
