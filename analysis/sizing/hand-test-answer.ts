@@ -1,0 +1,66 @@
+// The hand test in the sizing answer: each repeat as a sum to do again, the range, and what to do next.
+
+import { fromSi } from "../units/unit.ts";
+import { figures, type Words } from "../units/words.ts";
+import type { SizingHandTest } from "./answer/demand.ts";
+import type { HandStep } from "./answer/figures.ts";
+import type { HandTestResult, HandTestSetting } from "./hand-test.ts";
+import { half, lpm, u95_lpm } from "./to-answer.ts";
+
+export function handTestAnswer(result: HandTestResult, setting: HandTestSetting, say: Words): SizingHandTest {
+  return {
+    repeats: result.repeats.map(({ rise_m, watched_s, volume_m3, flow_m3s, uReading_m3s }) => ({
+      rise_mm: rise_m * 1000,
+      watched_s,
+      volume_l: volume_m3 * 1000,
+      lpm: lpm(flow_m3s),
+      u95_lpm: half(lpm(uReading_m3s)),
+    })),
+    inflow: { lpm: lpm(result.inflow.flow_m3s), u95_lpm: u95_lpm(result.inflow) },
+    watch_s: result.watch?.each_s ?? null,
+    wanted_percent: 100 * setting.wanted,
+    enough: result.enough,
+    steps: stepsOf(result, setting, say),
+    message: messageOf(result, setting),
+  };
+}
+
+function stepsOf({ repeats, inflow }: HandTestResult, setting: HandTestSetting, say: Words): HandStep[] {
+  const { geometry, stopLevel_m } = setting;
+  const area_m2 = geometry.area_m2(repeats[0]?.from_m ?? stopLevel_m ?? 0);
+  const reading = "one reading at either end";
+  const within = fromSi(u95_lpm(inflow) / 60_000, say.flowUnit);
+  return [
+    {
+      what: "one height of water holds",
+      sum: `free water surface ${say.area(area_m2)}`,
+      result: say.perHeight(area_m2),
+      source: "the basin's own size, pump and pipes taken off",
+    },
+    ...repeats.map(({ rise_m, watched_s, volume_m3, flow_m3s }, i) => ({
+      what: `repeat ${i + 1}`,
+      sum: `a rise of ${say.level(rise_m)} is ${say.volume(volume_m3)}; over ${figures(watched_s)} s`,
+      result: say.flow(flow_m3s),
+      source: null,
+    })),
+    {
+      what: "inflow",
+      sum: repeats.length === 1 ? "of one repeat" : `mean of ${repeats.length} repeats, each by how well it was read`,
+      result: `${say.flow(inflow.flow_m3s)} ± ${figures(within)} ${say.flowUnit}`,
+      source: `ruler ± ${say.level(Math.sqrt(3) * setting.uRuler_m)} and watch ± ${figures(Math.sqrt(3) * setting.uWatch_s)} s, ${reading}; the repeats' own scatter; JCGM 100:2008`,
+    },
+  ];
+}
+
+function messageOf({ repeats, within, enough, watch }: HandTestResult, { wanted, uGeometry }: HandTestSetting): string {
+  const [known, aim] = [within, wanted].map((share) => `± ${figures(100 * share)} %`);
+  if (repeats.length === 1) {
+    return `One repeat is known to ${known} by its readings; only a second and a third show whether the inflow stays as it is. Repeat it twice.`;
+  }
+  if (enough) return `The inflow is known to ${known}, and ${aim} was wanted: that is enough.`;
+  if (watch === null) {
+    return `The inflow is known to ${known}. The basin's own size leaves ± ${figures(196 * uGeometry)} % open, so watching longer does not bring ${aim}: measure the basin again.`;
+  }
+  const more = watch.repeats > repeats.length ? `${watch.repeats} repeats in all` : `${watch.repeats} repeats`;
+  return `The inflow is known to ${known}. For ${aim}, watch for ${figures(watch.each_s)} s each time, ${more}.`;
+}
