@@ -3,33 +3,48 @@
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import { medianInPlace } from "../statistics/median.ts";
 
+const single = 48;
+const mostBlocks = 102;
+
 /** The same samples in at most some 150 blocks, single at first and longer later: enough to find τ, and quick. */
 export function condensed(samples: CurveSamples): CurveSamples {
-  const single = 48;
   const size = Math.max(1, Math.ceil((samples.count - single) / 100));
   if (size === 1) return samples;
-  const t = new Float64Array(single + 102);
-  const y = new Float64Array(single + 102);
-  const weight = new Float64Array(single + 102);
-  let count = 0;
-  for (let i = 0; i < samples.count; ) {
-    const end = i < single ? i + 1 : Math.min(samples.count, i + size);
+  const memory = new Float64Array(3 * (single + mostBlocks));
+  const place = (at: number) => memory.subarray(at * (single + mostBlocks), (at + 1) * (single + mostBlocks));
+  const short = { t: place(0), y: place(1), weight: place(2), count: 0 };
+  gather(samples, 0, single, 1, short);
+  gather(samples, single, samples.count, size, short);
+  return short;
+}
+
+/** Puts the samples from `from` to `to` after those in `short`, in blocks of `size`; those without weight are left out. */
+function gather(
+  { t, y, weight }: CurveSamples,
+  from: number,
+  to: number,
+  size: number,
+  short: { t: Float64Array; y: Float64Array; weight: Float64Array; count: number },
+): void {
+  let count = short.count;
+  for (let start = from; start < to; start += size) {
+    const end = Math.min(to, start + size);
     let sum = 0;
     let sumT = 0;
     let sumY = 0;
-    for (; i < end; i += 1) {
-      const w = samples.weight[i] ?? 0;
+    for (let i = start; i < end; i += 1) {
+      const w = weight[i] as number;
       sum += w;
-      sumT += w * (samples.t[i] ?? 0);
-      sumY += w * (samples.y[i] ?? 0);
+      sumT += w * (t[i] as number);
+      sumY += w * (y[i] as number);
     }
     if (sum <= 0) continue;
-    t[count] = sumT / sum;
-    y[count] = sumY / sum;
-    weight[count] = sum;
+    short.t[count] = sumT / sum;
+    short.y[count] = sumY / sum;
+    short.weight[count] = sum;
     count += 1;
   }
-  return { t, y, weight, count };
+  short.count = count;
 }
 
 /** Medians of blocks of five samples or more, which single spikes do not move; the samples themselves when they are few. */
@@ -38,9 +53,10 @@ export function blockMedians(samples: CurveSamples): CurveSamples {
   const size = Math.max(5, Math.ceil(count / 100));
   const blocks = Math.floor(count / size);
   if (blocks < 12) return samples;
-  const middle_s = new Float64Array(blocks);
-  const median = new Float64Array(blocks);
-  const block = new Float64Array(size);
+  const memory = new Float64Array(3 * blocks + size);
+  const middle_s = memory.subarray(0, blocks);
+  const median = memory.subarray(blocks, 2 * blocks);
+  const block = memory.subarray(3 * blocks);
   for (let b = 0; b < blocks; b += 1) {
     let sum = 0;
     for (let i = 0; i < size; i += 1) {
@@ -50,7 +66,7 @@ export function blockMedians(samples: CurveSamples): CurveSamples {
     middle_s[b] = sum / size;
     median[b] = medianInPlace(block);
   }
-  return { t: middle_s, y: median, weight: new Float64Array(blocks).fill(1), count: blocks };
+  return { t: middle_s, y: median, weight: memory.subarray(2 * blocks, 3 * blocks).fill(1), count: blocks };
 }
 
 /** Readings that stand behind the samples. */

@@ -1,8 +1,9 @@
 // A check valve that leaks: water that comes back over minutes after every stop, so slowly that one rest cannot tell it
 // from inflow that falls. Many rests can: the leak brings the same volume in the same course, cycle after cycle.
 
-import { type CurveSamples, fitPolynomial, tryFunction } from "../statistics/fit-curve.ts";
+import { type CurveSamples, fitPolynomial } from "../statistics/fit-curve.ts";
 import { weightOf } from "./condensed.ts";
+import { courseExplains, type LineThrough, lineThrough } from "./course-on-line.ts";
 
 /** Courses of returning water: a leak under a sinking column, or one of steady rate, until the pipe is empty. */
 export type SlowCourse = "fading" | "steady" | "draining";
@@ -121,15 +122,24 @@ export function learnSlowReturn(
   fade(state.many, memoryOfMany, duration_s, bend);
   // Straight rests, one after the other, need no search for what bends them.
   if (bend < straightRest && state.many.bend < straightRest * state.many.weight) return;
-  const line = fitPolynomial(later, 1);
-  if (line === undefined) return;
+  const line = lineThrough(later);
+  if (line === null) return;
   candidates.forEach((candidate, i) => {
-    const found = tryFunction(line, slowlyOut(candidate));
-    if (found === undefined || found.coefficient === 0) return;
-    const precision = (line.residualSquares - found.residualSquares) / variance / found.coefficient ** 2;
-    add(state.few, i, precision, -found.coefficient);
-    add(state.many, i, precision, -found.coefficient);
+    learnCandidate(state, line, candidate, i, variance);
   });
+}
+
+function learnCandidate(
+  { few, many }: SlowReturnState,
+  line: LineThrough,
+  candidate: Candidate,
+  i: number,
+  variance: number,
+): void {
+  const found = courseExplains(line, candidate);
+  if (found === null || found.coefficient === 0) return;
+  add(few, i, found.norm / variance, -found.coefficient);
+  add(many, i, found.norm / variance, -found.coefficient);
 }
 
 function fade(sums: Sums, memory: number, duration_s: number, bend: number): void {
@@ -188,7 +198,13 @@ function lastingBend(sums: Sums): number {
 
 function bestOf(sums: Sums): number {
   let best = 0;
-  for (let i = 1; i < candidates.length; i += 1) if (explained(sums, i) > explained(sums, best)) best = i;
+  let most = explained(sums, best);
+  for (let i = 1; i < candidates.length; i += 1) {
+    const here = explained(sums, i);
+    if (!(here > most)) continue;
+    best = i;
+    most = here;
+  }
   return best;
 }
 

@@ -69,12 +69,11 @@ export interface PolynomialFit {
   readonly middle: number;
   readonly half: number;
   readonly used: number;
-  /** Orthogonal functions at the samples, what powers they are made of, their squared norms, their coefficients. */
-  readonly columns: readonly Float64Array[];
+  /** How each function is made of the two before it, what powers it is made of, its squared norm, its coefficient. */
+  readonly steps: readonly Step[];
   readonly triangle: readonly (readonly number[])[];
   readonly norms: readonly number[];
   readonly orthogonal: readonly number[];
-  readonly residual: Float64Array;
   readonly residualSquares: number;
 }
 
@@ -90,75 +89,94 @@ export function fitPolynomial(samples: CurveSamples, degree: number): Polynomial
   if (extent.used < degree + 1 || !(extent.last > extent.first || degree === 0)) return undefined;
   const middle = (extent.first + extent.last) / 2;
   const half = Math.max((extent.last - extent.first) / 2, 1e-9);
-  // One piece of memory for all of it: to ask for many costs more than to fit.
-  const memory = new Float64Array((degree + 4) * count);
-  const place = (at: number) => memory.subarray(at * count, (at + 1) * count);
-  const [none, x, residual] = [place(0), place(1), place(2)];
-  scaleTimes(x, samples, middle, half);
-  residual.set(samples.y.subarray(0, count));
-  const columns: Float64Array[] = [];
+  const room = workplace(count, 4);
+  const [x, residual] = [room[0], room[1]] as [Column, Column];
+  let [next, before] = [room[2], room[3]] as [Column, Column];
+  begin(samples, middle, half, x, residual, before);
+  next.fill(0, 0, count);
+  const steps: Step[] = [];
   const triangle: number[][] = [];
   const norms: number[] = [];
   const orthogonal: number[] = [];
-  let step = { a: -1, b: 0, c: 0, size: 0 };
+  let step: Step = { a: -1, b: 0, c: 0 };
+  let size = 0;
   for (let k = 0; k <= degree; k += 1) {
-    const column = place(3 + k);
-    const sums = passOver(weight, x, residual, column, columns[k - 1] ?? none, columns[k - 2] ?? none, step);
+    const sums = passOver(weight, x, residual, next, before, step, k === 0, count);
     // Next to nothing may be left of what the functions before can stand in for.
-    if (!(sums.norm > 1e-12 * step.size && sums.norm > 0)) return undefined;
+    if (!(sums.norm > 1e-12 * size && sums.norm > 0)) return undefined;
     triangle.push(powersOf(triangle, step));
-    columns.push(column);
+    steps.push(step);
     norms.push(sums.norm);
     orthogonal.push(sums.product / sums.norm);
     const b = k === 0 ? 0 : sums.norm / (norms[k - 1] as number);
-    step = { a: sums.moment / sums.norm, b, c: sums.product / sums.norm, size: sums.size };
+    step = { a: sums.moment / sums.norm, b, c: sums.product / sums.norm };
+    size = sums.size;
+    [next, before] = [before, next];
   }
-  const last = columns[degree] ?? none;
-  return {
-    samples,
-    middle,
-    half,
-    used: extent.used,
-    columns,
-    triangle,
-    norms,
-    orthogonal,
-    residual,
-    residualSquares: squaresWithout(residual, last, step.c, weight, count),
-  };
+  const residualSquares = squaresWithout(residual, before, step.c, weight, count);
+  return { samples, middle, half, used: extent.used, steps, triangle, norms, orthogonal, residualSquares };
 }
 
+/** p = (x − a)·(the function before) − b·(the one before that); c: coefficient of the function before. */
 interface Step {
   readonly a: number;
   readonly b: number;
-  /** Coefficient of the function before, still to be taken out of the residual. */
   readonly c: number;
-  /** Squared norm of x times the function before. */
-  readonly size: number;
+}
+
+type Column = Float64Array;
+
+let work: Column[] = [];
+
+/** Columns to work in; what stood there before is of no use to anyone. To ask for memory costs more than to fit. */
+function workplace(count: number, columns: number): readonly Column[] {
+  if (work.length < columns || (work[0] as Column).length < count) {
+    const length = Math.max(256, 2 * count);
+    work = Array.from({ length: Math.max(columns, work.length) }, () => new Float64Array(length));
+  }
+  return work;
+}
+
+/** Scaled times and the samples themselves; before the constant there is no function. */
+function begin(
+  { t, y, count }: CurveSamples,
+  middle: number,
+  half: number,
+  x: Column,
+  residual: Column,
+  none: Column,
+): void {
+  for (let i = 0; i < count; i += 1) {
+    x[i] = ((t[i] as number) - middle) / half;
+    residual[i] = y[i] as number;
+    none[i] = 0;
+  }
 }
 
 /**
- * Fills in the next function, takes the one before out of the residual, and sums up over the samples: squared norm,
- * x times that, the residual times the function, and the squared norm of x times the function.
+ * Puts the next function in the place of the one before the last, takes the last one out of the residual, and sums up
+ * over the samples: squared norm, x times that, the residual times the function, and the squared norm of x times the
+ * function.
  */
 function passOver(
-  weight: Float64Array,
-  x: Float64Array,
-  residual: Float64Array,
-  column: Float64Array,
-  before: Float64Array,
-  beforeThat: Float64Array,
-  { a, b, c, size }: Step,
+  weight: Column,
+  x: Column,
+  residual: Column,
+  column: Column,
+  before: Column,
+  { a, b, c }: Step,
+  first: boolean,
+  count: number,
 ) {
-  const first = size === 0;
   let norm = 0;
   let moment = 0;
   let product = 0;
   let squares = 0;
-  for (let i = 0; i < column.length; i += 1) {
+  for (let i = 0; i < count; i += 1) {
     const at = x[i] as number;
-    const p = first ? 1 : (at - a) * (before[i] as number) - b * (beforeThat[i] as number);
-    const r = (residual[i] as number) - c * (before[i] as number);
+    const last = before[i] as number;
+    const p = first ? 1 : (at - a) * last - b * (column[i] as number);
+    const r = (residual[i] as number) - c * last;
     const wp = (weight[i] as number) * p;
     column[i] = p;
     residual[i] = r;
@@ -170,16 +188,11 @@ function passOver(
   return { norm, moment, product, size: squares };
 }
 
-function scaleTimes(x: Float64Array, { t, count }: CurveSamples, middle: number, half: number): void {
-  for (let i = 0; i < count; i += 1) x[i] = ((t[i] as number) - middle) / half;
-}
-
 /** Takes the last function out of the residual; the weighted sum of squares that is left. */
-function squaresWithout(r: Float64Array, last: Float64Array, c: number, weight: Float64Array, count: number): number {
+function squaresWithout(r: Column, last: Column, c: number, weight: Column, count: number): number {
   let squares = 0;
   for (let i = 0; i < count; i += 1) {
     const left = (r[i] as number) - c * (last[i] as number);
-    r[i] = left;
     squares += (weight[i] as number) * left * left;
   }
   return squares;
@@ -198,32 +211,30 @@ export function addFunction(
   polynomial: PolynomialFit,
   extra: TimeFunction,
 ): { readonly coefficient: number; readonly norm: number; readonly shares: readonly number[] } | undefined {
-  const { samples, columns, norms, residual } = polynomial;
+  const { samples, norms } = polynomial;
   const { t, weight, count } = samples;
-  if (polynomial.used < columns.length + 1) return undefined;
-  const value = workplace(count);
-  for (let i = 0; i < count; i += 1) value[i] = extra(t[i] as number);
-  const [a, b, c, d] = [0, 1, 2, 3].map((k) => columns[k] ?? value) as [Column, Column, Column, Column];
-  let [square, sumA, sumB, sumC, sumD] = [0, 0, 0, 0, 0];
+  const size = norms.length;
+  if (polynomial.used < size + 1) return undefined;
+  const columns = functionsOf(polynomial);
+  const residual = columns[size] as Column;
+  const value = columns[size + 1] as Column;
+  let square = 0;
   for (let i = 0; i < count; i += 1) {
-    const here = value[i] as number;
-    const weighed = (weight[i] as number) * here;
-    square += weighed * here;
-    sumA += weighed * (a[i] as number);
-    sumB += weighed * (b[i] as number);
-    sumC += weighed * (c[i] as number);
-    sumD += weighed * (d[i] as number);
+    const here = extra(t[i] as number);
+    value[i] = here;
+    square += (weight[i] as number) * here * here;
   }
-  const sums = [sumA, sumB, sumC, sumD];
-  const shares = columns.map((other, k) => (sums[k] ?? dot(value, other, weight, count)) / (norms[k] ?? 1));
-  const [shareA = 0, shareB = 0, shareC = 0, shareD = 0] = shares;
-  for (let k = sums.length; k < columns.length; k += 1)
-    takeOut(value, columns[k] as Column, shares[k] as number, count);
+  const shares: number[] = [];
+  for (let k = 0; k < size; k += 1) {
+    const column = columns[k] as Column;
+    const share = dot(value, column, weight, count) / (norms[k] as number);
+    takeOut(value, column, share, count);
+    shares.push(share);
+  }
   let norm = 0;
   let product = 0;
   for (let i = 0; i < count; i += 1) {
-    const taken = shareA * (a[i] as number) + shareB * (b[i] as number) + shareC * (c[i] as number);
-    const left = (value[i] as number) - taken - shareD * (d[i] as number);
+    const left = value[i] as number;
     const weighed = (weight[i] as number) * left;
     norm += weighed * left;
     product += weighed * (residual[i] as number);
@@ -231,14 +242,38 @@ export function addFunction(
   return norm > 1e-12 * square && norm > 0 ? { coefficient: product / norm, norm, shares } : undefined;
 }
 
-type Column = Float64Array;
+let columnsOfLast: Column[] = [];
+let last: PolynomialFit | null = null;
 
-let work = new Float64Array(256);
-
-/** Where a function is written down while it is tried; what stood there before is of no use to anyone. */
-function workplace(count: number): Float64Array {
-  if (work.length < count) work = new Float64Array(2 * count);
-  return work;
+/**
+ * The orthogonal functions at the samples, what they leave of the samples, and room for one more; kept for the polynomial
+ * that was asked for last, on which many functions may be tried.
+ */
+function functionsOf(polynomial: PolynomialFit): readonly Column[] {
+  if (last === polynomial) return columnsOfLast;
+  const { samples, middle, half, steps, orthogonal } = polynomial;
+  const { t, y, count } = samples;
+  const wanted = steps.length + 2;
+  if (columnsOfLast.length < wanted || (columnsOfLast[0] as Column).length < count)
+    columnsOfLast = Array.from({ length: Math.max(8, wanted) }, () => new Float64Array(Math.max(256, 2 * count)));
+  const residual = columnsOfLast[steps.length] as Column;
+  for (let i = 0; i < count; i += 1) {
+    const x = ((t[i] as number) - middle) / half;
+    let left = y[i] as number;
+    let p = 0;
+    let before = 0;
+    for (let k = 0; k < steps.length; k += 1) {
+      const { a, b } = steps[k] as Step;
+      const next = k === 0 ? 1 : (x - a) * p - b * before;
+      before = p;
+      p = next;
+      (columnsOfLast[k] as Column)[i] = p;
+      left -= (orthogonal[k] as number) * p;
+    }
+    residual[i] = left;
+  }
+  last = polynomial;
+  return columnsOfLast;
 }
 
 function takeOut(column: Column, other: Column, share: number, count: number): void {

@@ -14,36 +14,50 @@ const turned = 5;
  */
 export function rejectOutliers(samples: CurveSamples, curve: (t: number) => number, from = 0): number {
   const { t, y, weight, count } = samples;
-  const deviation = new Float64Array(count);
+  const { residual, deviation } = workplace(count);
   let kept = 0;
   let squares = 0;
   for (let i = from; i < count; i += 1) {
-    const w = weight[i] ?? 0;
-    if (w <= 0) continue;
-    const scaled = Math.abs((y[i] ?? 0) - curve(t[i] ?? 0)) * Math.sqrt(w);
-    deviation[kept] = scaled;
-    squares += scaled ** 2;
+    const w = weight[i] as number;
+    if (w <= 0) {
+      residual[i] = 0;
+      continue;
+    }
+    const scaled = ((y[i] as number) - curve(t[i] as number)) * Math.sqrt(w);
+    residual[i] = scaled;
+    deviation[kept] = Math.abs(scaled);
+    squares += scaled * scaled;
     kept += 1;
   }
   if (kept < 4) return kept === 0 ? Number.NaN : Math.sqrt(squares / kept);
   // A coarse sensor can hold more than half of the samples exactly on the curve: the median alone would be 0.
   const sd = Math.max(1.4826 * medianInPlace(deviation, kept), 0.25 * Math.sqrt(squares / kept));
-  const residual = (i: number) => ((y[i] ?? 0) - curve(t[i] ?? 0)) * Math.sqrt(weight[i] ?? 0);
+  const most = limit * sd;
   for (let i = from; i < count; ) {
-    if (!(Math.abs(residual(i)) > limit * sd)) {
+    if (!(Math.abs(residual[i] as number) > most)) {
       i += 1;
       continue;
     }
     let end = i + 1;
-    while (end < count && Math.abs(residual(end)) > limit * sd) end += 1;
+    while (end < count && Math.abs(residual[end] as number) > most) end += 1;
     const lone = end - i < turned;
-    if (lone || (leaps(residual, i, from, count, sd) && leaps(residual, end, from, count, sd))) weight.fill(0, i, end);
+    if (lone || (leaps(residual, i, from, count, most) && leaps(residual, end, from, count, most)))
+      weight.fill(0, i, end);
     i = end;
   }
   return sd;
 }
 
 /** Whether the course leaps from the sample before to this one: what is no water does, and what turns does not. */
-function leaps(residual: (i: number) => number, i: number, from: number, count: number, sd: number): boolean {
-  return i > from && i < count && Math.abs(residual(i) - residual(i - 1)) > limit * sd;
+function leaps(residual: Float64Array, i: number, from: number, count: number, most: number): boolean {
+  return i > from && i < count && Math.abs((residual[i] as number) - (residual[i - 1] as number)) > most;
+}
+
+let work = { residual: new Float64Array(2048), deviation: new Float64Array(2048) };
+
+/** What stood there before is of no use to anyone. */
+function workplace(count: number) {
+  if (work.residual.length < count)
+    work = { residual: new Float64Array(2 * count), deviation: new Float64Array(2 * count) };
+  return work;
 }

@@ -1,0 +1,79 @@
+// Many courses of returning water tried on one rest, each beside the same straight line: sums over the samples in one pass
+// for each course, since what a line leaves of the samples is at right angles to every line.
+
+import { type CurveSamples, fitPolynomial, orthogonalAt } from "../statistics/fit-curve.ts";
+import type { SlowCourse } from "./slow-return.ts";
+
+/** Samples with what they weigh, times, and weights times the line's slope function and times what the line leaves. */
+export interface LineThrough {
+  readonly count: number;
+  readonly t: Float64Array;
+  readonly weight: Float64Array;
+  readonly tilted: Float64Array;
+  readonly left: Float64Array;
+  /** Squared norms of the constant and of the slope function. */
+  readonly norms: readonly [number, number];
+}
+
+/** @returns null where no line goes through the samples */
+export function lineThrough(samples: CurveSamples): LineThrough | null {
+  const line = fitPolynomial(samples, 1);
+  if (line === undefined) return null;
+  const { t, y, weight, count } = samples;
+  const [level = 0, slope = 0] = line.orthogonal;
+  const tilted = new Float64Array(count);
+  const left = new Float64Array(count);
+  for (let i = 0; i < count; i += 1) {
+    const w = weight[i] as number;
+    const tilt = orthogonalAt(line, 1, t[i] as number);
+    tilted[i] = w * tilt;
+    left[i] = w * ((y[i] as number) - level - slope * tilt);
+  }
+  return { count, t, weight, tilted, left, norms: [line.norms[0] ?? 0, line.norms[1] ?? 0] };
+}
+
+/** Steps of time that differ by less than this share of the course's time are one. */
+const sameStep = 1e-12;
+
+/**
+ * Coefficient of a course beside the line, and squared norm of what the line cannot stand in for; by `coefficient² · norm`
+ * the sum of squares falls. Null where the line can stand in for all of it.
+ */
+export function courseExplains(
+  { count, t, weight, tilted, left, norms }: LineThrough,
+  { course, time_s }: { readonly course: SlowCourse; readonly time_s: number },
+): { readonly coefficient: number; readonly norm: number } | null {
+  const fading = course === "fading";
+  const power = course === "draining" ? 2 : 1;
+  const start_s = t[0] as number;
+  const start = fading ? Math.exp(-start_s / time_s) : Math.max(0, 1 - start_s / time_s) ** power;
+  let [sum, tilt, product, square] = [0, 0, 0, 0];
+  let before_s = start_s;
+  let step_s = Number.NaN;
+  let factor = 1;
+  let out = start;
+  for (let i = 0; i < count; i += 1) {
+    const at_s = t[i] as number;
+    if (!fading) {
+      const share = at_s < time_s ? 1 - at_s / time_s : 0;
+      out = power === 2 ? share * share : share;
+    } else if (i > 0) {
+      // Readings by the clock, and blocks of them, are equally far apart: each has faded as much as the one before.
+      if (!(Math.abs(at_s - before_s - step_s) <= sameStep * time_s)) {
+        step_s = at_s - before_s;
+        factor = Math.exp(-step_s / time_s);
+      }
+      out *= factor;
+      before_s = at_s;
+    }
+    // Less its beginning, which any line can stand in for: a slow course hardly moves from there.
+    const f = out - start;
+    const w = (weight[i] as number) * f;
+    sum += w;
+    square += w * f;
+    tilt += (tilted[i] as number) * f;
+    product += (left[i] as number) * f;
+  }
+  const norm = square - sum ** 2 / norms[0] - tilt ** 2 / norms[1];
+  return norm > 1e-12 * square && norm > 0 ? { coefficient: product / norm, norm } : null;
+}
