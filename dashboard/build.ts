@@ -17,7 +17,7 @@ function isStale(): boolean {
   if (!existsSync(built)) return true;
   const builtAt = statSync(built).mtimeMs;
   const sources = globSync(
-    ["dashboard/**/*.{ts,tsx,css,html}", "{analysis,paper}/**/*.{ts,css,md}", "daemon/server/api-types.ts"],
+    ["dashboard/**/*.{ts,tsx,css,html}", "analysis/**/*.{ts,css,md}", "daemon/server/api-types.ts"],
     {
       cwd: root,
       exclude: (path) => path.startsWith("dashboard/dist"),

@@ -1,11 +1,11 @@
 // The pump's curve against what the pipe asks of it, at the start and at the stop level, with the points where they meet
 // and the point that is needed. SVG, for page and paper alike; colours come from the style sheet of either.
 
-import { dischargeHead } from "../analysis/hydraulics/discharge-head.ts";
-import { meetDischarge } from "../analysis/hydraulics/duty-point.ts";
-import { pumpCurve } from "../analysis/hydraulics/pump-curve.ts";
-import type { CurvePoint, DischargeSite } from "../analysis/site.ts";
-import { quantity, toDisplay, type UnitSystem, unitName } from "../analysis/units/display.ts";
+import { dischargeHead } from "../hydraulics/discharge-head.ts";
+import { meetDischarge } from "../hydraulics/duty-point.ts";
+import { pumpCurve } from "../hydraulics/pump-curve.ts";
+import type { CurvePoint, DischargeSite } from "../site.ts";
+import { quantity, toDisplay, type UnitSystem, unitName } from "../units/display.ts";
 import { chartFrame, linePath, n, type Size, upTo } from "./chart-frame.ts";
 import { type Html, html } from "./html.ts";
 

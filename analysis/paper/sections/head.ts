@@ -1,0 +1,71 @@
+// The head at the required flow, line by line, so that each can be reckoned again: lift, lengths of pipe, fittings.
+
+import { gravity_ms2, velocityHead_m } from "../../hydraulics/velocity-head.ts";
+import type { SizingHead, SizingHeadLine } from "../../sizing/answer/lift.ts";
+import { fixed, toDisplay } from "../../units/display.ts";
+import { fromSi, toSi } from "../../units/unit.ts";
+import { type Html, html } from "../html.ts";
+import type { ReportInput } from "../report-input.ts";
+import type { PaperWords } from "../words.ts";
+import { paragraph, section } from "./steps.ts";
+
+export function headSection({ answer }: ReportInput, words: PaperWords): Html | null {
+  const { head } = answer;
+  if (head === null) return null;
+  const bores = [...new Set(head.lines.map((line) => line.inside_diameter_mm))].filter((bore) => bore !== null);
+  return section(
+    "3. The head to overcome, line by line",
+    paragraph(
+      `At ${words.lpm(head.lpm)}, water at the stop level (${words.mm(head.level_mm)}): the greatest lift of a cycle.`,
+    ),
+    html`${bores.map((bore) => paragraph(velocityWords(head, bore, words)))}`,
+    headTable(head, words),
+    paragraph(
+      head.static_at_start_m === null
+        ? null
+        : `With the water at the start level the lift is ${words.head(head.static_at_start_m)}, and the head that much less.`,
+    ),
+  );
+}
+
+/** How flow and bore make the velocity head that every loss below is counted in. */
+function velocityWords(head: SizingHead, bore_mm: number, words: PaperWords): string | null {
+  const velocity_ms = head.lines.find((line) => line.inside_diameter_mm === bore_mm)?.velocity_ms ?? null;
+  if (velocity_ms === null) return null;
+  const us = words.units === "us";
+  const velocityHead = words.head(velocityHead_m(velocity_ms), 3);
+  // v = Q ÷ (π/4 · D²): in ft/s from gpm and inches, in m/s from L/min and millimetres.
+  const speed = us
+    ? `0.4085 × ${fixed(fromSi(toSi(head.lpm, "L/min"), "gpm"), 2)} gpm ÷ (${words.bore(bore_mm)})²`
+    : `21.22 × ${fixed(head.lpm, 1)} L/min ÷ (${words.bore(bore_mm)})²`;
+  const twoG = us ? fixed(2 * fromSi(gravity_ms2, "ft"), 2) : fixed(2 * gravity_ms2, 2);
+  return `Inside diameter ${words.bore(bore_mm)}: velocity ${speed} = ${words.velocity(velocity_ms)}; velocity head v² ÷ ${twoG} = ${velocityHead}.`;
+}
+
+function headTable(head: SizingHead, words: PaperWords): Html {
+  const u95 = head.u95_total_m === null ? "" : ` ± ${words.head(head.u95_total_m)}`;
+  return html`<table class="head-sum"><thead><tr><th scope="col">Line</th><th scope="col">Reckoned as</th><th scope="col">Head</th></tr></thead>
+<tbody>${head.lines.map((line) => html`<tr><th scope="row">${line.what}</th><td>${reckoning(line, words)}<small>${line.source}</small></td><td class="figure">${words.head(line.head_m)}</td></tr>`)}</tbody>
+<tfoot><tr><th scope="row">Static head</th><td>the lift</td><td class="figure">${words.head(head.static_m)}</td></tr>
+<tr><th scope="row">Friction head</th><td>pipe and fittings together</td><td class="figure">${words.head(head.friction_m)}</td></tr>
+<tr><th scope="row">Total dynamic head</th><td>static and friction${u95 === "" ? "" : "; ± from that of the required flow"}</td><td class="figure"><b>${words.head(head.total_m)}${u95}</b></td></tr></tfoot></table>`;
+}
+
+function reckoning(line: SizingHeadLine, words: PaperWords): string | null {
+  const { velocity_ms, head_m, k, count, length_m, inside_diameter_mm } = line;
+  if (velocity_ms === null || !(velocity_ms > 0)) return null;
+  const hv_m = velocityHead_m(velocity_ms);
+  const velocityHead = words.head(hv_m, 3);
+  if (line.kind === "fitting" && k !== null) {
+    return `${count ?? 1} × K ${trim(k)} × ${velocityHead}`;
+  }
+  if (line.kind !== "pipe" || length_m === null || inside_diameter_mm === null) return null;
+  // The friction factor is the one that the line was reckoned with.
+  const factor = (head_m / hv_m) * (toSi(inside_diameter_mm, "mm") / length_m);
+  const bore = fixed(toDisplay(toSi(inside_diameter_mm, "mm"), "head", words.units), words.units === "us" ? 4 : 5);
+  return `f ${fixed(factor, 4)} × ${words.length(length_m)} ÷ ${bore} ${words.unit("head")} × ${velocityHead}`;
+}
+
+function trim(k: number): string {
+  return String(Number(k.toPrecision(3)));
+}

@@ -1,0 +1,93 @@
+// The pump on the pipe: picture, the points where they meet, the verdict, what to ask a supplier for, other pipe sizes.
+
+import type { SizingAskFor, SizingDuty, SizingPipe } from "../../sizing/answer/lift.ts";
+import { fixed } from "../../units/display.ts";
+import { toSi } from "../../units/unit.ts";
+import { type Html, html } from "../html.ts";
+import { pumpChart } from "../pump-chart.ts";
+import type { ReportInput } from "../report-input.ts";
+import type { PaperWords } from "../words.ts";
+import { figures, paragraph, section, stepsTable } from "./steps.ts";
+
+export function pumpSection(input: ReportInput, words: PaperWords): Html | null {
+  const { pump } = input.answer;
+  if (pump === null) return null;
+  return section(
+    "4. The pump against the pipe",
+    html`<div class="chart-beside">${chart(input)}<div>${paragraph(pump.message)}
+${figures([
+  duty("at the start level", pump.duty.at_start, words),
+  duty("at the stop level", pump.duty.at_stop, words),
+  pump.moves === null
+    ? null
+    : [`moves, ${pump.moves_by === "measured" ? "as measured" : "by its curve"}`, words.flow(pump.moves)],
+  pump.margin === null ? null : ["over the measured peak", ratio(pump.margin)],
+  pump.over_required === null ? null : ["over the required flow", ratio(pump.over_required)],
+  pump.input_power_w === null ? null : ["draws while it runs", `${Math.round(pump.input_power_w)} W`],
+  pump.energy_kwh_per_year === null
+    ? null
+    : ["energy in a year like this", `${fixed(pump.energy_kwh_per_year, 0)} kWh`],
+])}</div></div>`,
+    stepsTable(pump.steps, "The sum"),
+  );
+}
+
+function duty(where: string, point: SizingDuty | null, words: PaperWords): readonly [string, string] | null {
+  if (point === null) return null;
+  return [
+    where,
+    `${words.lpm(point.lpm)} at ${words.head(point.head_m)}; ${words.velocity(point.velocity_ms)} in the pipe`,
+  ];
+}
+
+function ratio({ value, u95 }: { readonly value: number; readonly u95: number | null }): string {
+  return u95 === null ? `${fixed(value, 2)} times` : `${fixed(value, 2)} ± ${fixed(u95, 2)} times`;
+}
+
+function chart({ answer, site }: ReportInput): Html | null {
+  const { discharge, pump, basin } = site;
+  const curve = pump?.curve ?? null;
+  if (discharge === null || curve === null || basin.stopLevel_m === null) return null;
+  const { head } = answer;
+  const drawn = pumpChart({
+    size: { width: 430, height: 300 },
+    units: answer.site.display_units,
+    discharge,
+    startLevel_m: basin.startLevel_m,
+    stopLevel_m: basin.stopLevel_m,
+    pumps: [{ name: answer.pump?.name ?? "the pump", curve }],
+    required: head === null ? null : { flow_m3s: toSi(head.lpm, "L/min"), head_m: head.total_m },
+  });
+  return html`<figure>${drawn}<figcaption>Falling line: the pump. Rising lines: what the pipe asks for, solid with the water at the stop level, dashed at the start level. Rings: where they meet. Cross: what is required.</figcaption></figure>`;
+}
+
+export function askForSection({ answer }: ReportInput, words: PaperWords): Html | null {
+  const { ask_for: ask, pipes } = answer;
+  if (ask === null && pipes.length === 0) return null;
+  return section("5. What to ask a supplier for", ask && askWords(ask, words), pipeTable(pipes, words));
+}
+
+function askWords(ask: SizingAskFor, words: PaperWords): Html {
+  const sure =
+    ask.to_be_sure === null ? null : `To be sure, at the upper end of what is known: ${ask.to_be_sure.words}.`;
+  const most =
+    ask.at_most_lpm === null
+      ? ""
+      : ` No more than ${words.lpm(ask.at_most_lpm)}, or it starts too often in this basin.`;
+  return html`<p class="ask">A pump of <b>${ask.words}</b> of total head.</p>
+<p>${sure} Its head at no flow must be above ${words.head(ask.shut_off_above_m)}.${most} At that point it gives the water ${ask.hydraulic_w.toFixed(0)} W; a motor takes several times as much.</p>
+${stepsTable(ask.steps, "The sum")}`;
+}
+
+const velocityWords = {
+  "too-slow": "too slow: solids settle",
+  good: "good",
+  fast: "fast",
+  "too-fast": "too fast: noise, water hammer",
+};
+
+function pipeTable(pipes: readonly SizingPipe[], words: PaperWords): Html | null {
+  if (pipes.length === 0) return null;
+  return html`<table><caption>Pipe sizes compared, at the required flow and with the present pump</caption><thead><tr><th scope="col">Pipe</th><th scope="col">Friction</th><th scope="col">Total head</th><th scope="col">Velocity</th><th scope="col">This pump moves</th></tr></thead>
+<tbody>${pipes.map(({ label, present, required, duty: point, velocity }) => html`<tr><th scope="row">${label}${present && " (present)"}</th><td>${required && words.head(required.friction_m)}</td><td>${required && words.head(required.total_m)}</td><td>${required && words.velocity(required.velocity_ms)}${velocity && html` <small>${velocityWords[velocity]}</small>`}</td><td>${point === null ? "–" : words.lpm(point.lpm)}</td></tr>`)}</tbody></table>`;
+}

@@ -1,0 +1,33 @@
+// How much must be pumped, which of the two rules asks for it, and why.
+
+import type { Html } from "../html.ts";
+import { html } from "../html.ts";
+import type { ReportInput } from "../report-input.ts";
+import type { PaperWords } from "../words.ts";
+import { figures, paragraph, section, stepsTable } from "./steps.ts";
+
+export function requiredSection({ answer }: ReportInput, words: PaperWords): Html | null {
+  const { required } = answer;
+  if (required === null) return null;
+  const { allowance, design_storm: storm } = required;
+  return section(
+    "2. How much must be pumped",
+    figures([
+      ["required flow", html`<b>${words.flow(required.flow)}</b>`],
+      allowance === null
+        ? null
+        : [
+            `measured peak × ${allowance.factor}${required.governs === "allowance" ? " (governs)" : ""}`,
+            words.flow(allowance.flow),
+          ],
+      storm === null
+        ? null
+        : [
+            `design storm, ${words.rain(storm.depth_mm)} in ${words.duration(storm.duration_s)}${required.governs === "design-storm" ? " (governs)" : ""}`,
+            `${words.lpm(storm.inflow.lpm)} (${words.lpm(storm.inflow.low_lpm)} to ${words.lpm(storm.inflow.high_lpm)})`,
+          ],
+    ]),
+    paragraph(required.why),
+    stepsTable(required.steps, "The sum"),
+  );
+}
