@@ -62,6 +62,14 @@ export interface MeasurementSite {
 export interface PumpSite {
   /** Flow rising, head falling; at least two points. */
   readonly curve: readonly CurvePoint[] | null;
+  /** True: the curve is drawn through three figures of a data sheet, not read from a published one. */
+  readonly curveOfThree?: boolean;
+  /** Of the pump alone, at work: power that the water takes on over power at the shaft. */
+  readonly efficiency?: number | null;
+  /** Of its motor: power at the shaft over power from the supply. */
+  readonly motorEfficiency?: number | null;
+  /** From the supply while it runs, as measured or as its plate says. */
+  readonly inputPower_w?: number | null;
   readonly maxStartsPerHour: number | null;
   readonly minRun_s: number | null;
   /** Of one of two pumps: what it is called, and the levels of its own float where they are not the basin's. */

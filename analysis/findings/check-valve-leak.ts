@@ -1,7 +1,7 @@
 // After each stop much more water comes back than a check valve lets through while it closes.
 
 import type { Cycle } from "../cycles/cycle.ts";
-import { pipeBore } from "../hydraulics/pipe-table.ts";
+import { pathVolume_m3 } from "../hydraulics/discharge-path.ts";
 import type { DischargeSite } from "../site.ts";
 import type { Rule, View } from "./rule.ts";
 
@@ -64,8 +64,7 @@ const volumes = new WeakMap<DischargeSite, number>();
 function pipeVolume_m3(discharge: DischargeSite): number {
   const known_m3 = volumes.get(discharge);
   if (known_m3 !== undefined) return known_m3;
-  const { pipe } = discharge;
-  const volume_m3 = (Math.PI / 4) * pipeBore(pipe).insideDiameter_m ** 2 * pipe.length_m;
+  const volume_m3 = pathVolume_m3(discharge);
   volumes.set(discharge, volume_m3);
   return volume_m3;
 }

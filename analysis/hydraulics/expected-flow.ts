@@ -2,6 +2,7 @@
 // each duty point is a search. Plain data.
 
 import type { PumpSite, Site } from "../site.ts";
+import { ofSecondPump } from "./discharge-path.ts";
 import { dutyPoint } from "./duty-point.ts";
 import { pumpCurve } from "./pump-curve.ts";
 
@@ -16,9 +17,15 @@ const step_m = 0.05;
 const usualTop_m = 1;
 const highest_m = 5;
 
-/** @returns null without a published curve or a discharge, or where they do not meet at all */
-export function expectedFlows({ basin, discharge }: Site, pump: PumpSite | null): ExpectedFlows | null {
+/**
+ * @param pump one of the site's; the second of two is met through its own riser
+ * @returns null without a published curve or a discharge, or where they do not meet at all
+ */
+export function expectedFlows(site: Site, pump: PumpSite | null): ExpectedFlows | null {
+  const { basin } = site;
   const points = pump?.curve ?? null;
+  const isSecond = pump !== null && pump === site.pumps?.[1];
+  const discharge = site.discharge !== null && isSecond ? ofSecondPump(site.discharge) : site.discharge;
   if (points === null || discharge === null) return null;
   const curve = pumpCurve(points);
   const top_m = Math.min(highest_m, Math.max(basin.overflowLevel_m ?? 0, basin.depth_m ?? 0) || usualTop_m);

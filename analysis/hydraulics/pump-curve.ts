@@ -13,7 +13,8 @@ export interface PumpCurve {
 
 /**
  * Curve through the points of a data sheet by piecewise cubics that keep their shape: it never rises, never leaves the
- * heads of the two points it lies between, and has no kinks. Two points give a straight line, three mostly a parabola.
+ * heads of the two points it lies between, and has no kinks. Two points give a straight line. Three that begin at shut-off
+ * and fall ever faster give H = A − B·Q^C, as network solvers read them (EPANET 2.2 User Manual, three-point curve).
  *
  * @param points two or more, flow rising from 0 or above, head nowhere rising
  * @throws {RangeError} naming the point that breaks this
@@ -21,11 +22,13 @@ export interface PumpCurve {
  */
 export function pumpCurve(points: readonly CurvePoint[]): PumpCurve {
   checkPoints(points);
-  const pieces = cubicPieces(points);
+  const law = powerLaw(points);
+  const pieces = law === null ? cubicPieces(points) : [];
   const minimumFlow_m3s = points[0]?.flow_m3s ?? Number.NaN;
   const maximumFlow_m3s = points.at(-1)?.flow_m3s ?? Number.NaN;
   const head_m = (flow_m3s: number): number | null => {
     if (!(flow_m3s >= minimumFlow_m3s && flow_m3s <= maximumFlow_m3s)) return null;
+    if (law !== null) return law(flow_m3s);
     const piece = pieces.find(({ to }) => flow_m3s <= to.flow_m3s);
     return piece === undefined ? null : headWithin(piece, flow_m3s);
   };
@@ -50,6 +53,18 @@ function checkPoints(points: readonly CurvePoint[]): void {
     }
     before = point;
   }
+}
+
+/** @returns null unless there are three points, the first at no flow, and the second is on or above the straight line */
+function powerLaw([first, second, third, ...more]: readonly CurvePoint[]): ((flow_m3s: number) => number) | null {
+  if (first === undefined || second === undefined || third === undefined || more.length > 0) return null;
+  const fall_m = first.head_m - second.head_m;
+  const wholeFall_m = first.head_m - third.head_m;
+  if (first.flow_m3s !== 0 || !(fall_m > 0 && wholeFall_m > fall_m)) return null;
+  const exponent = Math.log(wholeFall_m / fall_m) / Math.log(third.flow_m3s / second.flow_m3s);
+  if (!(exponent >= 1)) return null;
+  return (flow_m3s) =>
+    flow_m3s === third.flow_m3s ? third.head_m : first.head_m - fall_m * (flow_m3s / second.flow_m3s) ** exponent;
 }
 
 /** From one point to the next, with the curve's slope at both. */

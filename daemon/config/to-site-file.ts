@@ -24,7 +24,13 @@ export function toSiteFile(keys: SiteFileKeys, path: string): SiteFile {
       basin: toBasinSite(keys.basin),
       pump: pumps?.[0] ?? (keys.pump === undefined ? null : toPumpSite(keys.pump)),
       ...(pumps !== undefined && { pumps }),
-      discharge: keys.discharge === undefined ? null : toDischargeSite(keys.discharge),
+      discharge:
+        keys.discharge === undefined
+          ? null
+          : toDischargeSite(
+              keys.discharge,
+              keys.pumps?.map(({ riser }) => riser),
+            ),
       ...(keys.measurement !== undefined && { measurement: toMeasurementSite(keys.measurement) }),
       design: toDesign(keys.design),
       ...(keys.backup !== undefined && { backup: toBackupSite(keys.backup) }),

@@ -54,11 +54,29 @@ describe("pumpCurve", () => {
     expect(flat.head_m(0.0005)).toBe(5);
   });
 
-  it("finds a parabola again from three of its points", () => {
+  it("finds a parabola again from four of its points, where they lie on one", () => {
     // H = 9 − 300 Q − 4·10⁵ Q²
     const parabola = (flow: number) => 9 - 300 * flow - 4e5 * flow ** 2;
-    const curve = pumpCurve([0, 0.0018, 0.004].map((q) => ({ flow_m3s: q, head_m: parabola(q) })));
+    const curve = pumpCurve([0, 0.0015, 0.0026, 0.004].map((q) => ({ flow_m3s: q, head_m: parabola(q) })));
     for (const q of [0.0004, 0.0009, 0.0021, 0.0037]) expect(curve.head_m(q)).toBeCloseTo(parabola(q), 12);
+  });
+
+  it("carries a power law through three points that begin at shut-off", () => {
+    // H = 9 − 2·10⁵ Q^1.8
+    const law = (flow: number) => 9 - 2e5 * flow ** 1.8;
+    const curve = pumpCurve([0, 0.0018, 0.0035].map((q) => ({ flow_m3s: q, head_m: law(q) })));
+    for (const q of [0, 0.0004, 0.0009, 0.0021, 0.0034]) expect(curve.head_m(q)).toBeCloseTo(law(q), 12);
+    expect(curve.head_m(0.0035)).toBe(law(0.0035));
+  });
+
+  it("bends no further than the points do when the one between lies under the straight line", () => {
+    const sagging = pumpCurve([
+      { flow_m3s: 0, head_m: 8 },
+      { flow_m3s: 0.002, head_m: 2 },
+      { flow_m3s: 0.004, head_m: 0 },
+    ]);
+    expect(sagging.head_m(0.001)).toBeGreaterThan(2);
+    expect(sagging.head_m(0.001)).toBeLessThanOrEqual(5);
   });
 
   it("never rises, never leaves the heads of the points it lies between, and never is NaN", () => {
