@@ -6,7 +6,8 @@ import { type LevelRunsState, newLevelRuns } from "./cycles/level-runs.ts";
 import { type ContactWatchState, newContactWatch } from "./cycles/lying-contact.ts";
 import { newRunSignal, type RunSignalState } from "./cycles/run-signal.ts";
 import { newSteadySignal, type SteadySignalState } from "./cycles/steady-signal.ts";
-import { type FindingBookState, newFindingBook } from "./findings/finding-book.ts";
+import { type FindingBookState, newFindingBook, openFindings } from "./findings/finding-book.ts";
+import { type FlatOutState, newFlatOut } from "./findings/flat-out.ts";
 import { rules } from "./findings/index.ts";
 import { newPeaks, type PeaksState } from "./inflow/rolling-peaks.ts";
 import { type ChannelWatchState, newChannelWatch } from "./readings/channel-watch.ts";
@@ -49,6 +50,7 @@ export interface AnalyzerState {
   startedLow: boolean;
   roseBeforeStart: boolean;
   bestInRun_m3s: number | null;
+  readonly flatOut: FlatOutState;
   estimates: number;
   /** Whether runs are told by a signal or read off the level, and for how many readings the other has been better. */
   view: "signal" | "level";
@@ -85,6 +87,7 @@ export function newState(): AnalyzerState {
     startedLow: false,
     roseBeforeStart: false,
     bestInRun_m3s: null,
+    flatOut: newFlatOut(),
     estimates: 0,
     view: "level",
     otherViewBetter: 0,
@@ -101,6 +104,11 @@ const deadAfterRuns = 3;
 /** The pump's signal does not follow the pump. */
 export function signalDead({ runSignal, shadowRuns, contact }: AnalyzerState): boolean {
   return runSignal.origin !== null && (shadowRuns >= deadAfterRuns || contact.lies);
+}
+
+/** The pump is known not to move what it should. */
+export function isBlocked({ book }: AnalyzerState): boolean {
+  return openFindings(book).some(({ kind }) => kind === "discharge-blocked");
 }
 
 /** Nothing but the level tells what the pump does. */

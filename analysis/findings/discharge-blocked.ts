@@ -2,6 +2,7 @@
 // prime.
 
 import type { Cycle } from "../cycles/cycle.ts";
+import { basinGeometry } from "../geometry/basin.ts";
 import { bearsOut, emptiesIn_s, hasLost, stillLost } from "../inflow/pump-history.ts";
 import type { Evidence, Finding } from "./finding.ts";
 import { frost_c, lossAdvice, lossCause } from "./loss-cause.ts";
@@ -91,7 +92,8 @@ function movesLittle(view: View, open: boolean): boolean {
   if (level_m === null || dischargeNow_m3s === null || pumpRate === null) return false;
   if (stopLevel_m !== null && level_m < stopLevel_m + aboveStop_m) return false;
   const beganWell = (view.bestInRun_m3s ?? 0) > nearlyAll * pumpRate.flow_m3s;
-  if (!open && (isDoubtful(view) || view.roseBeforeStart || view.startedLow || beganWell)) return false;
+  const shown = isDoubtful(view) || view.roseBeforeStart || view.startedLow || beganWell || view.soundRun;
+  if (!open && (shown || view.overRim)) return false;
   const soonAfterStart = pumpStateFor_s >= runWithoutFall_s && pumpStateFor_s < stormCouldHaveBegun_s;
   // Water that rises faster than it came in before is more inflow, not less discharge.
   const share = dischargeNow_m3s / pumpRate.flow_m3s;
@@ -126,7 +128,15 @@ function fellShort(view: View): boolean {
   const missing_m3s = pumpRate.flow_m3s - latest.pumpRate.flow_m3s;
   const clear = missing_m3s > 4 * Math.hypot(pumpRate.uFlow_m3s, latest.pumpRate.uFlow_m3s);
   const share = latest.pumpRate.flow_m3s / pumpRate.flow_m3s;
-  return clear && share < half && bearsOut(longerThanOthers(recentCycles), share);
+  return clear && share < half && bearsOut(longerThanOthers(recentCycles), share) && !emptiedInTime(view, latest);
+}
+
+/** The water that is gone, over the time that the run took at the most, is more than half of what is usual after all. */
+function emptiedInTime(view: View, { run_s, startLevel_m }: Cycle): boolean {
+  const { site, level_m, pumpRate, readEvery_s } = view;
+  if (startLevel_m === null || level_m === null || pumpRate === null) return false;
+  const { volume_m3 } = basinGeometry(site.basin.geometry);
+  return volume_m3(startLevel_m) - volume_m3(level_m) > half * pumpRate.flow_m3s * (run_s + readEvery_s);
 }
 
 /** The rest after the run shows what no rest before it showed: that more comes in. */

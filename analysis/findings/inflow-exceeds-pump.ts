@@ -18,6 +18,8 @@ export const inflowExceedsPump: Rule = {
   notWhileCalm: true,
   holds: (view, open) => {
     if (view.pumpRunning === null) return null;
+    // Water that goes over the rim rises no more, and more comes in all the same.
+    if (open !== null && view.pumpRunning && view.overRim) return true;
     const rise_m = rise(view);
     return rise_m !== null && rise_m > (open === null ? Math.max(leastRise_m, 4 * view.levelNoise_m) : stillRise_m);
   },

@@ -1,7 +1,7 @@
 // The look-out: gathers from the state of the analysis what the rules may look at, reading by reading, and what comes
 // in while the pump runs on.
 
-import { type AnalyzerState, noSignal, signalDead } from "../analyzer-state.ts";
+import { type AnalyzerState, isBlocked, noSignal, signalDead } from "../analyzer-state.ts";
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import { learnedBy } from "../cycles/cycle-tracker.ts";
 import { flickersAt } from "../cycles/steady-signal.ts";
@@ -16,7 +16,7 @@ import { usualTrips } from "../readings/trip-levels.ts";
 import { rateOfSet } from "../report/pump-tally.ts";
 import { startsInLastHour } from "../report/tally.ts";
 import type { Site } from "../site.ts";
-import { openFindings } from "./finding-book.ts";
+import { noteFlatOut } from "./flat-out.ts";
 import type { View } from "./rule.ts";
 import { comparePumps, lookAtPumps, lowestStop_m, newTwoPumps } from "./two-pumps.ts";
 
@@ -47,6 +47,8 @@ export const overStart_m = 0.03;
 const start_s = 3;
 const aboveCourse_m = 0.005;
 const underStart_m = 0.015;
+/** So near the rim water may be going over it. */
+const rim_m = 0.005;
 /** The trend of a rest is not its own before. */
 const restShows_s = 12;
 
@@ -92,6 +94,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.pumpSignalDead = signalDead(state);
     view.pumpSignal = state.runSignal.origin;
     view.closelyRead = state.cadence.long_s <= closelyRead_s;
+    view.readEvery_s = Number.isFinite(state.cadence.long_s) ? state.cadence.long_s : 0;
     view.fewReadingsInARun = !(state.tracker.typicalRun_s >= readingsThatTell * state.cadence.typical_s);
     view.pumpStateFor_s = state.pumpSince_s === null ? 0 : time_s - state.pumpSince_s;
     // A signal that has said 'runs' from the first reading on, and was never seen to change, may be one that is stuck.
@@ -121,6 +124,10 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.atStopFor_s = noteAtStop(time_s, view.level_m);
     view.startTrip_m = usualTrips(state.tracker.trips)?.start_m ?? basin.startLevel_m;
     noteRun(time_s, steady_m);
+    noteLongRun(time_s);
+    view.leastPeak600_m3s = state.flatOut.least_m3s;
+    view.soundRun = state.pumpRunning === true && state.flatOut.sound;
+    view.overRim = steady_m !== null && steady_m >= (basin.overflowLevel_m ?? Number.POSITIVE_INFINITY) - rim_m;
     view.startedLow = state.startedLow;
     view.roseBeforeStart = state.roseBeforeStart;
     view.bestInRun_m3s = state.bestInRun_m3s;
@@ -152,7 +159,9 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
   function noteRun(time_s: number, level_m: number | null): void {
     if (state.pumpRunning !== true || level_m === null) return;
     const { restCourse } = state;
+    // Freed of spikes, the level lags a little behind water that rises fast.
     if (view.pumpStateFor_s === 0) state.startedLow = level_m < startsAt_m();
+    else if (view.pumpStateFor_s <= start_s && level_m >= startsAt_m()) state.startedLow = false;
     if (restCourse !== null && view.pumpStateFor_s <= start_s) {
       const above_m = level_m - restCourse.level_m - restCourse.rate_ms * (time_s - restCourse.time_s);
       if (above_m > Math.max(aboveCourse_m, 6 * view.levelNoise_m)) state.roseBeforeStart = true;
@@ -162,6 +171,17 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     if (fall_ms === null || endInflow === null) return;
     const now_m3s = endInflow.flow_m3s + fall_ms * geometry.area_m2(level_m);
     state.bestInRun_m3s = Math.max(now_m3s, state.bestInRun_m3s ?? now_m3s);
+  }
+
+  function noteLongRun(time_s: number): void {
+    const { level_m, pumpRate, dischargeNow_m3s, pumpRunning, pumpInferred } = view;
+    if (pumpRunning !== true || pumpInferred || level_m === null || state.pumpSince_s === null) return;
+    noteFlatOut(state, geometry, state.pumpSince_s, time_s, level_m, {
+      pumpRate_m3s: pumpRate?.flow_m3s ?? null,
+      discharge_m3s: dischargeNow_m3s,
+      uDischarge_m3s: uRate_ms(view.levelNoise_m, Math.min(60, view.pumpStateFor_s)) * geometry.area_m2(level_m),
+      best_m3s: state.bestInRun_m3s,
+    });
   }
 
   /** No float starts a pump lower than this. */
@@ -204,14 +224,12 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     if (!runs || level_m === null || rate_ms === null || level_m <= (basin.stopLevel_m ?? 0)) return null;
     const { tracker } = state;
     const capability = capabilityAt(learnedBy(tracker, tracker.pumps.set).capability, level_m);
-    const blocked = openFindings(state.book).some((finding) => finding.kind === "discharge-blocked");
-    if (capability === null || blocked) return null;
+    if (capability === null || isBlocked(state)) return null;
     const area_m2 = geometry.area_m2(level_m);
-    const uRate_ms = (0.54 * Math.SQRT2 * levelNoise_m(screen)) / 60;
     return {
       ...capability,
       flow_m3s: Math.max(0, capability.flow_m3s + area_m2 * rate_ms),
-      uFlow_m3s: Math.hypot(capability.uFlow_m3s, area_m2 * uRate_ms),
+      uFlow_m3s: Math.hypot(capability.uFlow_m3s, area_m2 * uRate_ms(levelNoise_m(screen), 60)),
     };
   }
 
@@ -225,6 +243,11 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
   };
 }
 
+/** Of the trend between two medians of five levels so far apart. */
+function uRate_ms(noise_m: number, apart_s: number): number {
+  return (0.54 * Math.SQRT2 * noise_m) / apart_s;
+}
+
 function emptyView(site: Site, state: AnalyzerState): View {
   return {
     site,
@@ -233,6 +256,7 @@ function emptyView(site: Site, state: AnalyzerState): View {
     pumpRunning: null,
     pumpInferred: false,
     closelyRead: false,
+    readEvery_s: 0,
     fewReadingsInARun: true,
     pumpSignalDead: false,
     pumpSignal: null,
@@ -247,6 +271,9 @@ function emptyView(site: Site, state: AnalyzerState): View {
     pumps: null,
     inflow: null,
     peak600: state.peaks.peaks[1] ?? null,
+    leastPeak600_m3s: state.flatOut.least_m3s,
+    soundRun: false,
+    overRim: false,
     lastLevel_m: null,
     levelProblem: null,
     trips: state.tracker.trips,

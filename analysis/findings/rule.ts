@@ -22,6 +22,8 @@ export interface View {
   pumpInferred: boolean;
   /** Readings come closely enough to show what happens within a run. */
   closelyRead: boolean;
+  /** How far apart readings come; one in twenty comes later. */
+  readEvery_s: number;
   /** A run usually holds so few readings that what it moved is read off two or three. */
   fewReadingsInARun: boolean;
   /** The pump's signal has stood still while the level went up and down. */
@@ -74,6 +76,15 @@ export interface View {
   pumps: TwoPumps | null;
   inflow: FlowEstimate | null;
   peak600: Peak | null;
+  /**
+   * At least so much has come in over ten minutes in which the pump ran and did not lower the water; null where that has
+   * not been. Water that goes over the rim no level shows.
+   */
+  leastPeak600_m3s: number | null;
+  /** The run under way shows that the pump moves water: if the level does not fall, more has begun to come in. */
+  soundRun: boolean;
+  /** The water stands at the rim: that it rises no more says nothing. */
+  overRim: boolean;
   /** Newest level that may have been one, also while the sensor is not trusted; null before the first. */
   lastLevel_m: number | null;
   levelProblem: LevelProblem | null;

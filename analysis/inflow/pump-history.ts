@@ -189,6 +189,9 @@ export function hasLost(change: PumpComparison, share: number): boolean {
   return isClear && bearsOut(longer, now.flow_m3s / before.flow_m3s);
 }
 
+/** Nothing at all, which no run is long enough for, counts as so much. */
+const leastShare = 0.05;
+
 /**
  * A pump that moves less takes longer for the same water. A rate read wrongly off a few levels does not.
  *
@@ -196,7 +199,7 @@ export function hasLost(change: PumpComparison, share: number): boolean {
  * @param share  what is left of the flow
  */
 export function bearsOut(longer: number | null, share: number): boolean {
-  return longer === null || longer >= 1 + ofTheTime * (1 / share - 1);
+  return longer === null || longer >= 1 + ofTheTime * (1 / Math.max(share, leastShare) - 1);
 }
 
 function longerLately({ empties_s, readEvery_s }: PumpHistoryState): number | null {

@@ -82,6 +82,12 @@ describe("discharge-blocked", () => {
     expect(holds(running(0.05, { bestInRun_m3s: 0.74 * 1.1e-3 }))).toBe(true);
   });
 
+  it("is not told of water that rose faster in the run than at rest, nor of water at the rim", () => {
+    expect(holds(running(0.05, { soundRun: true }))).toBe(false);
+    expect(holds(running(0.05, { overRim: true }))).toBe(false);
+    expect(holds(running(0.05))).toBe(true);
+  });
+
   it("is told of one run that moved less than half, once the rest after it has shown no storm", () => {
     const ranWith = (share: number, change: Partial<View> = {}) => ({
       recentCycles: cyclesLike({ run_s: 50, pumpRate: flow(share * 1.1e-3) }, 1),
@@ -95,6 +101,18 @@ describe("discharge-blocked", () => {
     expect(holds(ranWith(0.49, { inflowAtRest_m3s: 0.31 * 1.1e-3 }))).toBe(false);
     expect(holds(ranWith(0.49, { littleInflow: false }))).toBe(false);
     expect(holds(ranWith(0.49, { levelNoise_m: 0.021 }))).toBe(false);
+    // 20 L are gone in 50 s or a little more, where the pump would have moved 55 L, or in 30 s, where 33 L.
+    const gone = (run_s: number, readEvery_s: number) =>
+      holds(
+        ranWith(0.1, {
+          recentCycles: cyclesLike({ run_s, pumpRate: flow(0.1 * 1.1e-3) }, 1),
+          level_m: 0.1,
+          readEvery_s,
+        }),
+      );
+    expect(gone(50, 1)).toBe(true);
+    expect(gone(30, 1)).toBe(false);
+    expect(gone(30, 10)).toBe(true);
     // Those before it took 20 s, 18.2 s of it without the inflow; at two fifths of the flow it should take 45 s.
     const among = (run_s: number) => [...cyclesLike({ run_s, pumpRate: flow(0.4 * 1.1e-3) }, 1), ...cyclesLike({}, 5)];
     expect(holds(ranWith(0.4, { recentCycles: among(38) }))).toBe(true);

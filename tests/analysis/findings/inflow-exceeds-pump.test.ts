@@ -38,6 +38,13 @@ describe("inflow-exceeds-pump", () => {
     expect(inflowExceedsPump.offDelay_s).toBe(300);
   });
 
+  it("stays open while the water stands at the rim, where it cannot rise", () => {
+    const atRim = viewOf({ pumpRunning: true, riseWhileRunning_m: 0, overRim: true });
+    expect(inflowExceedsPump.holds(atRim, openSince())).toBe(true);
+    expect(inflowExceedsPump.holds(atRim, null)).toBe(false);
+    expect(inflowExceedsPump.holds({ ...atRim, pumpRunning: false }, openSince())).toBe(false);
+  });
+
   it("takes no signal for a run that began far under the start level with the water rising as at rest", () => {
     const halfWay = { startedLow: true, riseWhileRunning_m: 0.06, dischargeNow_m3s: 0 };
     expect(holds(halfWay)).toBe(false);

@@ -15,6 +15,14 @@ describe("undersized", () => {
     expect(undersized.holds(viewOf({ peak600: peak(1), pumpRate: flow(1.58) }), openSince())).toBe(false);
   });
 
+  it("takes what came in at the least for the peak, where none so high was measured", () => {
+    expect(undersized.holds(viewOf({ peak600: peak(0.5), leastPeak600_m3s: 1.01, pumpRate: flow(1.5) }), null)).toBe(
+      true,
+    );
+    expect(undersized.holds(viewOf({ peak600: null, leastPeak600_m3s: 0.99, pumpRate: flow(1.5) }), null)).toBe(false);
+    expect(undersized.evidence(viewOf({ peak600: peak(2), leastPeak600_m3s: 1 }))).toMatchObject({ peak_600_s_m3s: 2 });
+  });
+
   it("cannot be told before ten minutes and the pump have been measured", () => {
     expect(undersized.holds(viewOf({ peak600: null }), null)).toBeNull();
     expect(undersized.holds(viewOf({ pumpRate: null }), null)).toBeNull();

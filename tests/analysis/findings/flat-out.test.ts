@@ -1,0 +1,56 @@
+import { describe, expect, it } from "vitest";
+import { createAnalyzer } from "../../../analysis/analyzer.ts";
+import type { Finding } from "../../../analysis/findings/finding.ts";
+import {
+  area_m2,
+  courseReadings,
+  cycle_s,
+  inflow_m3s,
+  pumpRate_m3s,
+  reading,
+  smallSite,
+  startTime_s,
+} from "../small-basin.ts";
+
+/** The ordinary course for some hours, then a run that does not lower the water, up to the rim and along it. */
+function heardOf(rise_ms: number, minutes: number) {
+  const began: Finding[] = [];
+  const analyzer = createAnalyzer(smallSite, {
+    sink: {
+      finding: (finding, change) => {
+        if (change === "began") began.push(finding);
+      },
+    },
+  });
+  const calm_s = 40 * cycle_s;
+  for (const one of courseReadings(calm_s - 20)) analyzer.push(one);
+  for (let t = 0; t <= minutes * 60; t += 1) {
+    const level_m = Math.min(0.6, 0.3 + rise_ms * t) + (t % 2) * 0.0005;
+    analyzer.push(reading(startTime_s + calm_s - 20 + t, { level_m, pumpOn: true }));
+  }
+  return began;
+}
+
+const small = (findings: readonly Finding[]) => findings.find(({ kind }) => kind === "undersized");
+
+describe("a pump that runs flat out", () => {
+  it("shows after ten minutes that at least as much comes in as it moves and the water rises, rim or not", () => {
+    const rise_ms = 2e-3;
+    const finding = small(heardOf(rise_ms, 11));
+    // 0.3 m in ten minutes, of which the rim shows no more: at least the pump's flow and that.
+    const least_m3s = pumpRate_m3s + (0.3 * area_m2) / 600;
+    expect(Number(finding?.evidence.peak_600_s_m3s)).toBeGreaterThan(0.95 * least_m3s);
+    expect(Number(finding?.evidence.peak_600_s_m3s)).toBeLessThan(1.05 * least_m3s);
+    expect(finding?.from_s).toBeLessThan(startTime_s + 40 * cycle_s + 660);
+  });
+
+  it("shows nothing before ten minutes", () => {
+    expect(small(heardOf(2e-3, 9))).toBeUndefined();
+  });
+
+  it("shows nothing when the water rises as it did at rest: the discharge may be blocked", () => {
+    const findings = heardOf(inflow_m3s / area_m2 / 4, 15);
+    expect(small(findings)).toBeUndefined();
+    expect(findings.map(({ kind }) => kind)).toContain("discharge-blocked");
+  });
+});
