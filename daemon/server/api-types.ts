@@ -3,6 +3,7 @@
 import type { InflowStretch, Situation } from "../../analysis/analyzer.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { Finding } from "../../analysis/findings/finding.ts";
+import type { ReportSummary } from "../../analysis/report/report.ts";
 import type { Site } from "../../analysis/site.ts";
 import type { Budget } from "../../analysis/uncertainty/budget.ts";
 import type { SourceHealth } from "../sources/source.ts";
@@ -51,6 +52,16 @@ export interface InflowAnswer {
 /** GET /api/findings?from_s&to_s&limit, newest first. */
 export interface FindingsAnswer {
   readonly findings: readonly Finding[];
+}
+
+/** GET /api/sizing: what was measured so far, as sizing reckons with it. */
+export interface SizingInputs {
+  /** The report so far without its cycles, as /api/summary. */
+  readonly summary: ReportSummary;
+  /** Of the whole record, oldest first. */
+  readonly inflow: readonly InflowStretch[];
+  /** What the motor drew in its last runs, on the average; null where it was not read. */
+  readonly runningPower_w: number | null;
 }
 
 /** GET /api/budget?started_at_s: of a cycle, or of what is true now. */

@@ -13,6 +13,7 @@ import { addOpenApiRoute } from "./routes/openapi.ts";
 import { addPageRoute } from "./routes/page.ts";
 import { addReportRoute, addSummaryRoute } from "./routes/report.ts";
 import { addSiteRoute } from "./routes/site.ts";
+import { addSizingRoute } from "./routes/sizing.ts";
 import { addSpeedRoute } from "./routes/speed.ts";
 import { addStateRoute } from "./routes/state.ts";
 import { errorsBeforeRoutes, largestBody_bytes, sayErrors } from "./say-errors.ts";
@@ -33,6 +34,7 @@ const routes = [
   addSpeedRoute,
   addReportRoute,
   addSummaryRoute,
+  addSizingRoute,
   addEventsRoute,
   addOpenApiRoute,
   addPageRoute,

@@ -170,13 +170,21 @@ export const budgetAnswer = z.strictObject({ inflow: budget, pumpRate: budget })
 
 export const findingsAnswer = z.strictObject({ findings: z.array(finding) }) satisfies z.ZodType<FindingsAnswer>;
 
-export const inflowAnswer = z.strictObject({
-  stretches: z.array(z.strictObject({ from_s: time_s, to_s: time_s, inflow_m3s: z.number(), uInflow_m3s: z.number() })),
-}) satisfies z.ZodType<InflowAnswer>;
+const stretches = z.array(
+  z.strictObject({ from_s: time_s, to_s: time_s, inflow_m3s: z.number(), uInflow_m3s: z.number() }),
+);
+
+export const inflowAnswer = z.strictObject({ stretches }) satisfies z.ZodType<InflowAnswer>;
 
 export const speedAnswer = z.strictObject({ speed: z.number() }) satisfies z.ZodType<SpeedRequest>;
 
 export const summary = z.looseObject({ schema: z.literal("undercroft-report/1"), sizing: z.looseObject({}) });
+
+export const sizingInputs = z.strictObject({
+  summary,
+  inflow: stretches,
+  runningPower_w: number.describe("what the motor drew in its last runs; null where it was not read"),
+});
 
 export const report = z.looseObject({ schema: z.literal("undercroft-report/1"), cycles: z.array(z.looseObject({})) });
 

@@ -55,6 +55,10 @@ const operations: Readonly<Record<string, Operation>> = {
   },
   "GET /api/report": { summary: "The report of the file contract so far.", answer: answers.report },
   "GET /api/summary": { summary: "The report so far without its cycles.", answer: answers.summary },
+  "GET /api/sizing": {
+    summary: "What was measured so far, as sizing reckons with it: the summary, the inflow, what the motor draws.",
+    answer: answers.sizingInputs,
+  },
   "GET /api/events": {
     summary: "Server-sent events: `state` (as /api/state), `cycle` and `finding`, as they come.",
     answer: z.string(),

@@ -42,6 +42,7 @@ describe("the API's description", () => {
     ["/api/inflow", answers.inflowAnswer],
     ["/api/report", answers.report],
     ["/api/summary", answers.summary],
+    ["/api/sizing", answers.sizingInputs],
   ])("describes what %s answers", async (url, schema) => {
     const server = buildServer(testParts());
     const answer = await server.inject({ url, headers: { host: "localhost" } });
