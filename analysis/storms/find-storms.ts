@@ -30,6 +30,8 @@ export interface StormCourse extends EvenSeries {
 const least_m3s = 5e-6;
 const rule = { least_m3s, timesNoise: 5, shareOfBase: 0.5 };
 const bridged_s = 7200;
+/** A rise so soon after a storm was cut short by it is the one that did so. */
+const near_s = 7200;
 const fallsFrom = 0.75;
 const fallsTo = 0.08;
 /** Machines and hoses stop at once: what falls so fast, and lasted no longer, is no storm unless it rained. */
@@ -83,10 +85,12 @@ function usualStep_s(inflow: readonly InflowStretch[]): number {
 
 function measureAll(rises: readonly Rise[], context: Context): { storms: Storm[]; base: Float64Array } {
   const base = context.smooth.slice();
+  const { grid } = context;
   const storms: Storm[] = [];
   let before: { rise: Rise; base_m3s: number } | null = null;
   for (const rise of rises) {
-    const inTail: boolean = before !== null && before.rise.ended === "next-storm" && before.rise.end >= rise.onset - 1;
+    const inTail: boolean =
+      before?.rise.ended === "next-storm" && grid.step_s * (rise.onset - before.rise.end) < near_s;
     const under_m3s: number = inTail && before !== null ? before.base_m3s : calmBefore(context, rise);
     const beneath = layBase(context, rise, under_m3s, inTail, base);
     const notBefore_s = inTail && before !== null ? grid_s(context, before.rise.top + 1) : Number.NEGATIVE_INFINITY;

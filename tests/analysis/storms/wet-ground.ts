@@ -49,7 +49,7 @@ export function drawHouse(seed: string, change: { days?: number; everyDays?: num
     ground,
     base_m3s,
     days,
-    rain: asStretches(rainBy_m),
+    rain: asStretches(gauged(random, rainBy_m)),
     inflow: asLogged(random, flow),
     after(rain_m) {
       const again = ground();
@@ -201,6 +201,20 @@ const grounds: Record<(typeof kinds)[number], (random: Random) => () => Ground> 
     };
   },
 };
+
+/** A gauge that tips at 0.2 mm, and catches a little more or less than what falls on the house from storm to storm. */
+function gauged(random: Random, rain_m: Float64Array): Float64Array {
+  const tip_m = 0.0002;
+  let [held_m, catches, dry] = [0, 1, 1e9];
+  return rain_m.map((depth_m) => {
+    dry = depth_m > 0 ? 0 : dry + 1;
+    if (dry > 360) catches = Math.exp(0.08 * random.normal());
+    held_m += depth_m * catches;
+    const tips = Math.floor(held_m / tip_m);
+    held_m -= tips * tip_m;
+    return tips * tip_m;
+  });
+}
 
 function asStretches(rain_m: Float64Array): RainStretch[] {
   const stretches: RainStretch[] = [];

@@ -1,0 +1,148 @@
+// The most probable figures under a standard normal prior and a sum of squared residuals, and how far the true ones may
+// be from them: damped Gauss-Newton steps, derivatives by small differences, a normal curve at the top.
+
+export interface Posterior {
+  readonly at: readonly number[];
+  /** Lower triangle L of the covariance L·Lᵀ about `at`. */
+  readonly triangle: readonly (readonly number[])[];
+  /** Factor on the residuals' variance that they themselves ask for. */
+  readonly scale: number;
+  /** Sum of squared residuals at `at`, before scaling. */
+  readonly squares: number;
+}
+
+const small = 0.05;
+/** Of a residual so many standard deviations off, the rest counts only as far as it goes (Huber 1964). */
+const bends = 2.5;
+
+/**
+ * @param residuals  of figures in prior standard deviations; each should have variance 1
+ * @param start      figures to start from
+ * @param told       how many independent readings the residuals amount to
+ */
+export function findPosterior(
+  residuals: (at: readonly number[]) => Float64Array,
+  start: readonly number[],
+  told: number,
+  steps: number,
+): Posterior {
+  let at = [...start];
+  let r = bent(residuals(at));
+  let scale = 1;
+  let damping = 0.01;
+  let normal: Normal = normalOf(residuals, at, r);
+  for (let step = 0; step < steps; step += 1) {
+    scale = scaleOf(squaresOf(r), told, at.length);
+    const cost = costOf(r, at, scale);
+    const move = solve(
+      normal.matrix.map((row, i) => row.map((v, j) => v / scale + (i === j ? 1 + damping * (1 + v / scale) : 0))),
+      normal.gradient.map((g, i) => -(g / scale + (at[i] as number))),
+    );
+    const next = at.map((value, i) => clamp(value + clamp(move[i] as number, 1), 4));
+    const nextR = bent(residuals(next));
+    const gain = cost - costOf(nextR, next, scale);
+    if (!(gain > 0)) {
+      damping *= 8;
+      if (damping > 1e4) break;
+      continue;
+    }
+    damping = Math.max(1e-4, damping / 5);
+    [at, r] = [next, nextR];
+    normal = normalOf(residuals, at, r);
+    if (gain < 1e-3) break;
+  }
+  const squares = squaresOf(r);
+  scale = scaleOf(squares, told, at.length);
+  const precision = normal.matrix.map((row, i) => row.map((v, j) => v / scale + (i === j ? 1 : 0)));
+  return { at, triangle: cholesky(invert(precision)), scale, squares };
+}
+
+/** Standard uncertainties of the figures. */
+export function uncertainties({ triangle }: Posterior): number[] {
+  return triangle.map((row) => Math.sqrt(row.reduce((sum, v) => sum + v * v, 0)));
+}
+
+function scaleOf(squares: number, told: number, size: number): number {
+  // A few figures are taken up by the readings; the rest by the prior. Four readings' worth of trust in 1.
+  return Math.max(0.3, (squares + 4) / (Math.max(told / 3, told - size / 2) + 4));
+}
+
+function bent(r: Float64Array): Float64Array {
+  return r.map((value) => {
+    const size = Math.abs(value);
+    return size <= bends ? value : Math.sign(value) * Math.sqrt(2 * bends * size - bends * bends);
+  });
+}
+
+function squaresOf(r: Float64Array): number {
+  return r.reduce((sum, value) => sum + value * value, 0);
+}
+
+function costOf(r: Float64Array, at: readonly number[], scale: number): number {
+  return squaresOf(r) / scale + at.reduce((sum, value) => sum + value * value, 0);
+}
+
+interface Normal {
+  readonly matrix: number[][];
+  readonly gradient: number[];
+}
+
+function normalOf(residuals: (at: readonly number[]) => Float64Array, at: readonly number[], r: Float64Array): Normal {
+  const columns = at.map((value, k) => {
+    const moved = [...at];
+    moved[k] = value + small;
+    return bent(residuals(moved)).map((other, i) => (other - (r[i] as number)) / small);
+  });
+  const product = (a: Float64Array, b: Float64Array) => a.reduce((sum, value, i) => sum + value * (b[i] as number), 0);
+  return {
+    matrix: columns.map((a) => columns.map((b) => product(a, b))),
+    gradient: columns.map((a) => product(a, r)),
+  };
+}
+
+function clamp(value: number, most: number): number {
+  return Math.max(-most, Math.min(most, value));
+}
+
+function cholesky(matrix: readonly (readonly number[])[]): number[][] {
+  const l: number[][] = [];
+  matrix.forEach((row, i) => {
+    const line = new Array<number>(matrix.length).fill(0);
+    for (let j = 0; j <= i; j += 1) {
+      const other = j === i ? line : (l[j] as number[]);
+      let sum = row[j] as number;
+      for (let k = 0; k < j; k += 1) sum -= (line[k] as number) * (other[k] as number);
+      line[j] = j === i ? Math.sqrt(Math.max(1e-12, sum)) : sum / (other[j] as number);
+    }
+    l.push(line);
+  });
+  return l;
+}
+
+function solve(matrix: readonly (readonly number[])[], right: readonly number[]): number[] {
+  const l = cholesky(matrix);
+  const n = right.length;
+  const y: number[] = [];
+  for (let i = 0; i < n; i += 1) {
+    let sum = right[i] as number;
+    for (let k = 0; k < i; k += 1) sum -= (l[i]?.[k] as number) * (y[k] as number);
+    y.push(sum / (l[i]?.[i] as number));
+  }
+  const x = new Array<number>(n).fill(0);
+  for (let i = n - 1; i >= 0; i -= 1) {
+    let sum = y[i] as number;
+    for (let k = i + 1; k < n; k += 1) sum -= (l[k]?.[i] as number) * (x[k] as number);
+    x[i] = sum / (l[i]?.[i] as number);
+  }
+  return x;
+}
+
+function invert(matrix: readonly (readonly number[])[]): number[][] {
+  const columns = matrix.map((_, i) =>
+    solve(
+      matrix,
+      matrix.map((__, j) => (i === j ? 1 : 0)),
+    ),
+  );
+  return columns.map((column, i) => column.map((value, j) => (value + (columns[j]?.[i] as number)) / 2));
+}

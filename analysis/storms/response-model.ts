@@ -1,0 +1,119 @@
+// How inflow answers rain: what the ground takes, a quick way through two stores in a row, a slow way beside it. The
+// forward model only; what its figures are for one house is fit-response.ts's to find.
+
+/** Figures of one house's answer. */
+export interface Response {
+  /** Where the rain of a long storm goes into the basin from, m²: inflow volume over depth once the ground is wet. */
+  readonly catchment_m2: number;
+  /** Depth that the ground takes before anything comes, and how far wetting goes on to raise what comes through. */
+  readonly firstLoss_m: number;
+  readonly wetting_m: number;
+  /** Nothing arrives before. */
+  readonly delay_s: number;
+  /** Time constant of the first store of the quick way, and of the second at `reference_m3s`. */
+  readonly first_s: number;
+  readonly quick_s: number;
+  /** The second store's outflow goes with this power of what it holds: 1 is a linear reservoir. */
+  readonly power: number;
+  /** Share of the slow way, and its time constant. */
+  readonly slowShare: number;
+  readonly slow_s: number;
+}
+
+export interface ResponseState {
+  /** Rain that the ground remembers. */
+  wet_m: number;
+  first_m3: number;
+  quick_m3: number;
+  slow_m3: number;
+}
+
+/** Half of the memory of rain is gone in this time: common for shallow soil in summer; from memory, no source. */
+const dries_s = (3 * 86_400) / Math.LN2;
+
+export function dryGround(): ResponseState {
+  return { wet_m: 0, first_m3: 0, quick_m3: 0, slow_m3: 0 };
+}
+
+/**
+ * Inflow above base, mean of each step.
+ *
+ * Of rain on ground that holds w, the share 1 − (S/(S + w − L))² comes through where w is over the first loss L: the
+ * derivative of the curve-number relation (P − L)²/(P − L + S), with S the wetting. Each store gives off exactly what a
+ * linear reservoir of its present time constant would in the step, so no step is too long and no water is lost.
+ *
+ * @param rain_ms        rate of rain of each step; NaN counts as dry
+ * @param reference_m3s  flow at which the second store's time constant is `quick_s`
+ * @param state          changed to that after the last step
+ * @see NEH 630 ch. 10 for the curve-number relation; Nash (1957) for reservoirs in a row
+ */
+export function answerRain(
+  response: Response,
+  rain_ms: ArrayLike<number>,
+  step_s: number,
+  reference_m3s: number,
+  state: ResponseState = dryGround(),
+): Float64Array {
+  const { catchment_m2, firstLoss_m, wetting_m, slowShare, first_s, quick_s, slow_s, power } = response;
+  const flow = new Float64Array(rain_ms.length);
+  const [dries, first, slow] = [dries_s, first_s, slow_s].map((t) => Math.exp(-step_s / t)) as [number, number, number];
+  const linear = Math.exp(-step_s / quick_s);
+  const held_m3 = reference_m3s * quick_s;
+  const whole = Math.floor(response.delay_s / step_s);
+  const part = response.delay_s / step_s - whole;
+  let { wet_m, first_m3, quick_m3, slow_m3 } = state;
+  const late = new Float64Array(whole + 2);
+  for (let i = 0; i < flow.length; i += 1) {
+    const rain_m = (rain_ms[i] as number) * step_s || 0;
+    let through_m3 = 0;
+    wet_m *= dries;
+    if (rain_m > 0) {
+      const over_m = Math.max(0, wet_m + rain_m - firstLoss_m);
+      const overBefore_m = Math.max(0, wet_m - firstLoss_m);
+      through_m3 = catchment_m2 * (comesThrough(over_m, wetting_m) - comesThrough(overBefore_m, wetting_m));
+      wet_m += rain_m;
+    }
+    late[i % late.length] = through_m3;
+    const arrived_m3 = (1 - part) * earlier(late, i - whole) + part * earlier(late, i - whole - 1);
+    slow_m3 += arrived_m3 * slowShare;
+    const seeps_m3 = slow_m3 * (1 - slow);
+    slow_m3 -= seeps_m3;
+    first_m3 += arrived_m3 * (1 - slowShare);
+    const passes_m3 = first_m3 * (1 - first);
+    first_m3 -= passes_m3;
+    quick_m3 += passes_m3;
+    let out_m3 = 0;
+    if (quick_m3 > 1e-9) {
+      const keeps = power === 1 ? linear : keepsOf(quick_m3 / held_m3, power, step_s / quick_s);
+      out_m3 = quick_m3 * (1 - keeps);
+      quick_m3 -= out_m3;
+    }
+    flow[i] = (out_m3 + seeps_m3) / step_s;
+  }
+  Object.assign(state, { wet_m, first_m3, quick_m3, slow_m3 });
+  return flow;
+}
+
+/** What the ground remembers at the end of such rain. */
+export function rememberedRain_m(rain_ms: Float64Array, step_s: number): number {
+  const dries = Math.exp(-step_s / dries_s);
+  return rain_ms.reduce((wet_m, rate) => wet_m * dries + (rate * step_s || 0), 0);
+}
+
+/** Depth that has come through in all, once so much has fallen over the first loss. */
+function comesThrough(over_m: number, wetting_m: number): number {
+  return (over_m * over_m) / (over_m + wetting_m);
+}
+
+function earlier(late: Float64Array, i: number): number {
+  return i < 0 ? 0 : (late[i % late.length] as number);
+}
+
+/** Share that a store of outflow ∝ (what it holds)^power keeps over a step without inflow, exactly. */
+function keepsOf(filled: number, power: number, steps: number): number {
+  // dS/dt = −(S/τ)·filled^(p−1): Bernoulli's equation, S₁/S₀ = (1 + (p−1)·x)^(−1/(p−1)) with x = Δt/τ·filled^(p−1).
+  const x = steps * filled ** (power - 1);
+  const bend = (power - 1) * x;
+  if (Math.abs(bend) < 1e-6) return Math.exp(-x);
+  return bend <= -1 ? 0 : (1 + bend) ** (-1 / (power - 1));
+}

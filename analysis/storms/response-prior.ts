@@ -1,0 +1,62 @@
+// What is thought of a house's answer to rain before its storms are looked at: a typical value of each figure and how far
+// houses differ. Few storms then say what they can, and leave the rest as wide as it was.
+
+import type { Response } from "./response-model.ts";
+
+/** One number for each figure of a response, in standard deviations from the typical. */
+export type Standing = readonly number[];
+
+export interface Typical {
+  /** By the storms' own volumes and recessions, m² and s. */
+  readonly catchment_m2: number;
+  readonly recession_s: number;
+}
+
+/** Logarithms (of the share: logits): typical value and standard deviation. Judgement, no source; the bench holds them. */
+const spread = {
+  catchment: 0.8,
+  firstLoss: { typical_m: 0.0015, sd: 1 },
+  wetting: { typical_m: 0.006, sd: 1.4 },
+  delay: { typical_s: 240, sd: 1.2 },
+  first: { ofRecession: 0.35, sd: 1 },
+  quick: 0.7,
+  power: 0.2,
+  slowShare: { typical: -1.5, sd: 1 },
+  slow: { ofRecession: 8, sd: 0.8 },
+} as const;
+const longestDelay_s = 4 * 3600;
+/** Figures of a standing. */
+export const figures = 9;
+
+export function responseOf(standing: Standing, { catchment_m2, recession_s }: Typical): Response {
+  const [area, loss, wetting, delay, first, quick, power, share, slow] = standing as Standing9;
+  return {
+    catchment_m2: catchment_m2 * Math.exp(spread.catchment * area),
+    firstLoss_m: spread.firstLoss.typical_m * Math.exp(spread.firstLoss.sd * loss),
+    wetting_m: spread.wetting.typical_m * Math.exp(spread.wetting.sd * wetting),
+    delay_s: Math.min(longestDelay_s, spread.delay.typical_s * Math.exp(spread.delay.sd * delay)),
+    first_s: spread.first.ofRecession * recession_s * Math.exp(spread.first.sd * first),
+    quick_s: recession_s * Math.exp(spread.quick * quick),
+    power: Math.exp(spread.power * power),
+    slowShare: 1 / (1 + Math.exp(-(spread.slowShare.typical + spread.slowShare.sd * share))),
+    slow_s: spread.slow.ofRecession * recession_s * Math.exp(spread.slow.sd * slow),
+  };
+}
+
+/** Standard uncertainties of the figures from those of a standing, to first order. */
+export function spreadOf(response: Response, u: Standing): Response {
+  const [area, loss, wetting, delay, first, quick, power, share, slow] = u as Standing9;
+  return {
+    catchment_m2: response.catchment_m2 * spread.catchment * area,
+    firstLoss_m: response.firstLoss_m * spread.firstLoss.sd * loss,
+    wetting_m: response.wetting_m * spread.wetting.sd * wetting,
+    delay_s: response.delay_s * spread.delay.sd * delay,
+    first_s: response.first_s * spread.first.sd * first,
+    quick_s: response.quick_s * spread.quick * quick,
+    power: response.power * spread.power * power,
+    slowShare: response.slowShare * (1 - response.slowShare) * spread.slowShare.sd * share,
+    slow_s: response.slow_s * spread.slow.sd * slow,
+  };
+}
+
+type Standing9 = readonly [number, number, number, number, number, number, number, number, number];

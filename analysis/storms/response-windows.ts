@@ -1,0 +1,134 @@
+// What a fit of the answer to rain looks at: each storm with the rain before it, and rains that no storm came of.
+
+import { evenRain } from "./even-series.ts";
+import type { StormCourse } from "./find-storms.ts";
+import type { RainStretch } from "./rain.ts";
+import type { Storm } from "./storm.ts";
+
+/** Times are in steps of `ResponseData`. */
+export interface Window {
+  /** Null: it rained and no storm came. */
+  readonly storm: Storm | null;
+  readonly from: number;
+  readonly to: number;
+  /** Height over the base; of a rain without a storm, what would just have been one. */
+  readonly height_m3s: number;
+  readonly base_m3s: number;
+}
+
+export interface ResponseData {
+  readonly step_s: number;
+  readonly from_s: number;
+  readonly rain_ms: Float64Array;
+  /** NaN where nothing was seen. */
+  readonly flow_m3s: Float64Array;
+  readonly u_m3s: Float64Array;
+  readonly windows: readonly Window[];
+  /** Stretches that must be gone through, from dry ground, so that each window has the rain of days before it. */
+  readonly segments: readonly { readonly from: number; readonly to: number }[];
+  readonly reference_m3s: number;
+}
+
+const warmUp_s = 6 * 86_400;
+const lead_s = 3600;
+const mostStorms = 14;
+const mostQuiet = 6;
+const quiet_m = 0.003;
+const quietLasts_s = 8 * 3600;
+const least_m3s = 5e-6;
+
+/** @returns null when no storm has its rain */
+export function responseData(
+  storms: readonly Storm[],
+  course: StormCourse,
+  rain: readonly RainStretch[],
+): ResponseData | null {
+  const known = storms.filter((storm) => storm.rain !== null && storm.peaks[600] !== null);
+  if (known.length === 0) return null;
+  const { step_s } = course;
+  const extra = Math.ceil(warmUp_s / step_s);
+  const from_s = course.from_s - extra * step_s;
+  const count = course.value.length + extra;
+  const rain_ms = evenRain(rain, from_s, step_s, count).value;
+  const flow_m3s = new Float64Array(count).fill(Number.NaN);
+  const u_m3s = new Float64Array(count).fill(Number.NaN);
+  flow_m3s.set(course.value, extra);
+  u_m3s.set(course.u, extra);
+  const largest = [...known].sort((a, b) => b.peakAboveBase_m3s - a.peakAboveBase_m3s).slice(0, mostStorms);
+  const stormy = largest.sort((a, b) => a.from_s - b.from_s).map((storm) => stormWindow(storm, from_s, step_s));
+  const quiet = quietWindows(storms, rain, course, from_s).slice(0, mostQuiet);
+  const windows = [...stormy, ...quiet].map((window) => ({ ...window, to: Math.min(window.to, count) }));
+  return {
+    step_s,
+    from_s,
+    rain_ms,
+    flow_m3s,
+    u_m3s,
+    windows,
+    segments: segmentsOf(windows, extra),
+    reference_m3s: Math.max(...known.map((storm) => storm.peakAboveBase_m3s)),
+  };
+}
+
+function stormWindow(storm: Storm, from_s: number, step_s: number): Window {
+  return {
+    storm,
+    from: Math.max(0, Math.floor((storm.from_s - lead_s - from_s) / step_s)),
+    to: Math.round((storm.to_s - from_s) / step_s),
+    height_m3s: storm.peakAboveBase_m3s,
+    base_m3s: storm.base_m3s,
+  };
+}
+
+/** Rains of three millimetres or more with no storm near, the deepest first: they tell of the first loss. */
+function quietWindows(
+  storms: readonly Storm[],
+  rain: readonly RainStretch[],
+  { step_s, from_s: seenFrom_s, value, noise_m3s }: StormCourse,
+  from_s: number,
+): Window[] {
+  const spells = wetSpells(rain).filter(({ depth_m }) => depth_m >= quiet_m);
+  const free = spells.filter(
+    ({ from_s: start_s, to_s }) =>
+      start_s > seenFrom_s + lead_s &&
+      !storms.some((storm) => storm.from_s < to_s + quietLasts_s && storm.to_s > start_s - lead_s),
+  );
+  return free
+    .sort((a, b) => b.depth_m - a.depth_m)
+    .map(({ from_s: start_s, to_s }) => {
+      const base_m3s = value[Math.floor((start_s - seenFrom_s) / step_s)] ?? Number.NaN;
+      return {
+        storm: null,
+        from: Math.floor((start_s - lead_s - from_s) / step_s),
+        to: Math.ceil((to_s + quietLasts_s - from_s) / step_s),
+        height_m3s: Math.max(least_m3s, 5 * noise_m3s, 0.5 * base_m3s),
+        base_m3s,
+      };
+    })
+    .filter(({ base_m3s }) => base_m3s >= 0);
+}
+
+const apart_s = 6 * 3600;
+
+/** Rain parted by six dry hours. */
+export function wetSpells(rain: readonly RainStretch[]): { from_s: number; to_s: number; depth_m: number }[] {
+  const spells: { from_s: number; to_s: number; depth_m: number }[] = [];
+  for (const { from_s, to_s, rain_m } of rain) {
+    if (rain_m <= 0) continue;
+    const last = spells[spells.length - 1];
+    if (last === undefined || from_s - last.to_s > apart_s) spells.push({ from_s, to_s, depth_m: rain_m });
+    else Object.assign(last, { to_s, depth_m: last.depth_m + rain_m });
+  }
+  return spells;
+}
+
+function segmentsOf(windows: readonly Window[], warmUp: number): { from: number; to: number }[] {
+  const segments: { from: number; to: number }[] = [];
+  for (const { from, to } of [...windows].sort((a, b) => a.from - b.from)) {
+    const last = segments[segments.length - 1];
+    const begin = Math.max(0, from - warmUp);
+    if (last === undefined || begin > last.to) segments.push({ from: begin, to });
+    else last.to = Math.max(last.to, to);
+  }
+  return segments;
+}
