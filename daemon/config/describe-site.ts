@@ -3,12 +3,14 @@
 
 import type { InflowMethod } from "../../analysis/cycles/cycle.ts";
 import { basinGeometry } from "../../analysis/geometry/basin.ts";
-import type { NoDutyPoint } from "../../analysis/hydraulics/curves-meet.ts";
 import { dischargeHead } from "../../analysis/hydraulics/discharge-head.ts";
 import { meetDischarge } from "../../analysis/hydraulics/duty-point.ts";
 import { pipeBore } from "../../analysis/hydraulics/pipe-table.ts";
+import { velocityOpinion } from "../../analysis/hydraulics/pipe-velocity.ts";
 import { pumpCurve } from "../../analysis/hydraulics/pump-curve.ts";
-import type { BasinShape, BasinSite, DischargeSite, MeasuredVolume, PumpSite, Site } from "../../analysis/site.ts";
+import { twoPumpsTogether, withoutCheckValve } from "../../analysis/hydraulics/two-pumps.ts";
+import { whyNoDutyPoint } from "../../analysis/hydraulics/why-no-duty-point.ts";
+import type { BasinShape, BasinSite, MeasuredVolume, PipeSection, PumpSite, Site } from "../../analysis/site.ts";
 import { normalQuantile } from "../../analysis/statistics/normal-quantile.ts";
 import { sharedErrors } from "../../analysis/uncertainty/shared-errors.ts";
 import { inWords, type UnitWords } from "./in-words.ts";
@@ -27,7 +29,7 @@ export function describeSite(file: SiteFile): Paragraph[] {
   return [
     { heading: "Basin", lines: describeBasin(site.basin, words) },
     ...describePumps(site, words),
-    { heading: "Discharge", lines: describeDischarge(site.discharge, site.pump, site.basin, words) },
+    { heading: "Discharge", lines: describeDischarge(site, words) },
     { heading: "How sure", lines: describeHowSure(site) },
     { heading: "At work", lines: describeWork(file) },
     { heading: "What can be said", lines: whatCanBeSaid(file) },
@@ -121,38 +123,60 @@ function describePump(pump: PumpSite | null, words: UnitWords): string[] {
   return lines;
 }
 
-function describeDischarge(
-  discharge: DischargeSite | null,
-  pump: PumpSite | null,
-  basin: BasinSite,
-  words: UnitWords,
-): string[] {
+function describeDischarge({ discharge, pump, pumps, basin, displayUnits }: Site, words: UnitWords): string[] {
   if (discharge === null) return [];
-  const { label, insideDiameter_m } = pipeBore(discharge.pipe);
   const water_m = basin.stopLevel_m ?? 0;
   const where = basin.stopLevel_m === null ? "the bottom" : "the stop level";
   const { staticHead_m } = dischargeHead(discharge, 0, water_m);
   const lines = [
-    `${words.head(discharge.pipe.length_m)} of ${label}, ${words.level(insideDiameter_m)} inside.`,
+    ...(discharge.risers ?? []).flatMap((riser, i) =>
+      riser === null ? [] : [`Pump ${i + 1} has a riser of its own: ${pipeInWords(riser, words)}`],
+    ),
+    pipeInWords(discharge, words),
+    ...(discharge.further ?? []).map((section) => `Then ${pipeInWords(section, words)}`),
     `It lifts the water ${words.head(staticHead_m)} from ${where} to the highest point.`,
   ];
   if (pump?.curve == null) return lines;
-  const { dutyPoint: duty, reason } = meetDischarge(pumpCurve(pump.curve), discharge, water_m);
-  if (duty === null) return [...lines, `There is no duty point: ${whyNoDutyPoint[reason]}.`];
+  const curve = pumpCurve(pump.curve);
+  const { dutyPoint: duty, reason } = meetDischarge(curve, discharge, water_m);
+  if (duty === null) {
+    return [...lines, `There is no duty point: ${whyNoDutyPoint(reason, curve, discharge, water_m, displayUnits)}.`];
+  }
   const { frictionHead_m, velocity_ms } = dischargeHead(discharge, duty.flow_m3s, water_m);
   const made = `${words.head(duty.head_m)}, of which ${words.head(frictionHead_m)} is friction`;
   return [
     ...lines,
     `By its curve the pump moves ${words.flow(duty.flow_m3s)} here, water at ${where}, against ${made}.`,
-    `The water then goes through the pipe at ${words.velocity(velocity_ms)}.`,
+    velocityOpinion(velocity_ms, displayUnits).message,
+    ...(pumps === undefined ? [] : describeTogether(pumps, discharge, water_m, words)),
   ];
 }
 
-const whyNoDutyPoint: Readonly<Record<NoDutyPoint, string>> = {
-  "head-too-low": "by its curve the pump cannot lift the water that high",
-  "before-the-curve": "the pump would work at less flow than its curve's first point",
-  "beyond-the-curve": "the pump would work at more flow than its curve's last point",
-};
+function pipeInWords({ pipe }: PipeSection, words: UnitWords): string {
+  const { label, insideDiameter_m } = pipeBore(pipe);
+  return `${words.head(pipe.length_m)} of ${label}, ${words.level(insideDiameter_m)} inside.`;
+}
+
+function describeTogether(
+  [first, second]: NonNullable<Site["pumps"]>,
+  discharge: NonNullable<Site["discharge"]>,
+  water_m: number,
+  words: UnitWords,
+): string[] {
+  if (first.curve === null || second.curve === null) return [];
+  const { duty } = twoPumpsTogether([pumpCurve(first.curve), pumpCurve(second.curve)], discharge, water_m);
+  if (duty === null) return [];
+  const [one, other] = duty.pumps.map(({ flow_m3s }) => words.flow(flow_m3s));
+  const together = `Together the two move ${words.flow(duty.flow_m3s)}: the first ${one}, the second ${other}.`;
+  const shut = duty.pumps.findIndex(({ heldShut }) => heldShut);
+  return [
+    together,
+    ...(shut === -1 ? [] : [`Pump ${shut + 1} then moves nothing: the other holds its check valve shut.`]),
+    ...(discharge.risers === undefined ? [] : withoutCheckValve(discharge)).map(
+      (pump) => `The riser of pump ${pump + 1} lists no check valve: at rest it lets the other's water run back.`,
+    ),
+  ];
+}
 
 function describeWork({ site, sources, store, server, publish }: SiteFile): string[] {
   const named = sources.map(({ name, kind }) => `${name} (${kind})`).join(", ");

@@ -18,6 +18,19 @@ describe("describeSite", () => {
     const text = words(contractSite);
     expect(text).toContain("It lifts the water 9.5 ft (2.9 m) from the stop level to the highest point.");
     expect(text).toMatch(/By its curve the pump moves 3\d(\.\d)? gpm/);
+    expect(text).toMatch(/The water goes through the pipe at \d\.\d ft\/s \(\d\.\d\d m\/s\)/);
+  });
+
+  it("says what two pumps move together, each through its own riser", () => {
+    const curve = "curve: [[0 gpm, 25 ft], [20 gpm, 20 ft], [40 gpm, 11 ft], [52 gpm, 0 ft]]";
+    const riser = (fitting: string) =>
+      `riser: { pipe: { material: pvc-40, nominal: 1-1/2 in, length: 6 ft }, fittings: [{ kind: ${fitting} }] }`;
+    const two = `pumps:\n  - { ${curve}, ${riser("check-valve-swing")} }\n  - { ${curve}, ${riser("tee-branch")} }\n`;
+    const text = words(contractSite.replace(/pump:[\s\S]*(?=discharge:)/, two));
+    expect(text).toContain("Pump 2 has a riser of its own: 6 ft (1.83 m) of 1-1/2 in PVC schedule 40");
+    expect(text).toMatch(/Together the two move [45]\d(\.\d)? gpm/);
+    expect(text).toContain("The riser of pump 2 lists no check valve");
+    expect(text).not.toContain("The riser of pump 1");
   });
 
   it("puts metric first where the site does", () => {
@@ -28,7 +41,7 @@ describe("describeSite", () => {
 
   it("says why there is no duty point", () => {
     expect(words(contractSite.replace("high_point: 10 ft", "high_point: 40 ft"))).toContain(
-      "There is no duty point: by its curve the pump cannot lift the water that high.",
+      "There is no duty point: the pump's shut-off head, 25 ft (7.62 m), is no more than the static head, 39.5 ft (12 m)",
     );
   });
 
