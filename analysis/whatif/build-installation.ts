@@ -1,0 +1,143 @@
+// From a candidate, as a person describes it, to an installation that can be replayed; or to what is missing for that.
+
+import type { Site } from "../site.ts";
+import { energySource } from "./energy-source.ts";
+import type { EnergySource, ReplayInstallation, ReplayPump } from "./installation.ts";
+import type { Grounds, KnownInstallation, WhatIfPlan } from "./plan.ts";
+import { type PumpShift, pumpFlows, pumpsOf } from "./pump-flows.ts";
+
+export type Built =
+  | { readonly ok: true; readonly installation: ReplayInstallation; readonly grounds: Grounds }
+  | { readonly ok: false; readonly missing: readonly string[] };
+
+/** How long it takes what runs back to do so; common practice, no source. It shifts a start by seconds. */
+const runsBackIn_s = 3;
+/** Above the highest float, of a basin whose rim is not given. */
+const unknownRim_m = 2;
+
+/**
+ * @param known what a recording has taught of the installation that is there; null: nothing
+ * @param shift for the range: the pumps move as much more or less as may well be
+ */
+export function buildInstallation(plan: WhatIfPlan, known: KnownInstallation | null, shift: PumpShift = 0): Built {
+  const { site } = plan;
+  const { basin } = site;
+  const floats = floatsOf(site, known);
+  if (floats === null) return { ok: false, missing: missingFloats(site) };
+  const overflowLevel_m = basin.overflowLevel_m ?? basin.depth_m;
+  const top_m = overflowLevel_m ?? floats.start_m + unknownRim_m;
+  const flows = pumpFlows(plan, known, top_m, shift);
+  if ("missing" in flows) return { ok: false, missing: flows.missing };
+  const battery = batteryOf(plan, known);
+  if (battery !== null && "missing" in battery) return { ok: false, missing: [battery.missing] };
+  const returned_m3 = known?.returned_m3 ?? 0;
+  const spinUp_s = known?.spinUp_s ?? 0;
+  const [first, second] = pumpsOf(site).map((_, i) => replayPump(plan, known, floats, i, battery));
+  if (first === undefined) return { ok: false, missing: ["pump: expected one, found nothing"] };
+  const recorded_m = known === null ? null : floatsOf(known.site, known);
+  return {
+    ok: true,
+    installation: {
+      basin: basin.geometry,
+      highLevel_m: basin.highLevel_m,
+      overflowLevel_m,
+      pumps: second === undefined ? [first] : [first, second],
+      takesTurns: plan.takesTurns,
+      flow_m3s: flows.flow_m3s,
+      battery,
+      returned: { volume_m3: returned_m3, duration_s: runsBackIn_s },
+      spinUp_s,
+      groundHead:
+        plan.groundHead_m === null ? null : { nothing_m: plan.groundHead_m, recorded_m: middle(recorded_m ?? floats) },
+    },
+    grounds: {
+      flow: flows.from,
+      beyondCurve: flows.beyondCurve,
+      tooLittleHead: flows.tooLittleHead,
+      floats: floats.measured ? "measured" : "given",
+      start_m: first.startLevel_m,
+      stop_m: first.stopLevel_m,
+      returned_m3,
+      spinUp_s,
+      batteryRun_s: battery?.runTime_s ?? null,
+      noOverflowLevel: overflowLevel_m === null,
+    },
+  };
+}
+
+interface Floats {
+  readonly start_m: number;
+  readonly stop_m: number;
+  readonly measured: boolean;
+}
+
+/** Where they were measured, unless the candidate has them elsewhere than the site file of the recording says. */
+function floatsOf({ basin, pumps }: Site, known: KnownInstallation | null): Floats | null {
+  const own = pumps?.[0];
+  const start_m = own?.startLevel_m ?? basin.startLevel_m;
+  const stop_m = own?.stopLevel_m ?? basin.stopLevel_m;
+  if (known?.floats) {
+    const there = known.site.pumps?.[0];
+    const asThere =
+      start_m === (there?.startLevel_m ?? known.site.basin.startLevel_m) &&
+      stop_m === (there?.stopLevel_m ?? known.site.basin.stopLevel_m);
+    if (asThere) return { ...known.floats, measured: true };
+  }
+  return start_m === null || stop_m === null ? null : { start_m, stop_m, measured: false };
+}
+
+function missingFloats({ basin }: Site): string[] {
+  const lacks = (key: string) => `basin.${key}: expected the level, found nothing, and no recorded run shows it`;
+  return [
+    ...(basin.startLevel_m === null ? [lacks("start_level")] : []),
+    ...(basin.stopLevel_m === null ? [lacks("stop_level")] : []),
+  ];
+}
+
+function replayPump(
+  { site, onBattery }: WhatIfPlan,
+  known: KnownInstallation | null,
+  floats: Floats,
+  index: number,
+  battery: EnergySource | null,
+): ReplayPump {
+  const pump = pumpsOf(site)[index] ?? null;
+  const onDuty = index === 0;
+  const feeds = battery !== null && onBattery.pump === index;
+  return {
+    name: pump?.name ?? null,
+    startLevel_m: onDuty ? floats.start_m : (pump?.startLevel_m ?? floats.start_m),
+    stopLevel_m: onDuty ? floats.stop_m : (pump?.stopLevel_m ?? floats.stop_m),
+    supply: !feeds ? "mains" : onBattery.only ? "battery" : "either",
+    power_w: powerOf(site, known, index),
+  };
+}
+
+/** As the site file states it, else as it was measured on the same pump. */
+function powerOf(site: Site, known: KnownInstallation | null, index: number): number | null {
+  const pump = pumpsOf(site)[index] ?? null;
+  if (pump?.inputPower_w != null) return pump.inputPower_w;
+  if (known === null || index !== 0) return null;
+  const samePump = JSON.stringify(pump?.curve) === JSON.stringify(pumpsOf(known.site)[0]?.curve);
+  return samePump ? known.power_w : null;
+}
+
+function batteryOf(
+  plan: WhatIfPlan,
+  known: KnownInstallation | null,
+): EnergySource | { readonly missing: string } | null {
+  const { backup } = plan.site;
+  if (backup?.capacity_ah == null) return null;
+  const { pump, speed, charges_s } = plan.onBattery;
+  const power_w = powerOf(plan.site, known, pump);
+  // By the laws of affinity a slower pump asks for the cube of its speed.
+  const drawn_w = backup.pumpPower_w ?? (power_w === null ? null : power_w * speed ** 3);
+  if (drawn_w === null) {
+    return { missing: "backup.pump_power: expected what the pump on the battery draws, found nothing" };
+  }
+  return energySource(backup, drawn_w, charges_s);
+}
+
+function middle({ start_m, stop_m }: { readonly start_m: number; readonly stop_m: number }): number {
+  return (start_m + stop_m) / 2;
+}
