@@ -42,6 +42,8 @@ export interface DesignInflow {
   /** Depth over the greatest seen in as long a time; and of the wettest hour over the wettest hour seen. */
   readonly timesSeen: number;
   readonly hourTimesSeen: number;
+  /** Rain of its wettest hour. */
+  readonly wettestHour_m: number;
 }
 
 const step_s = 60;
@@ -86,6 +88,7 @@ export function designStorm(
     parts: { figures: tenMinutes.figures, beyondSeen: beyond, stormToStorm: answer.stormToStorm },
     timesSeen,
     hourTimesSeen,
+    wettestHour_m,
   };
 }
 

@@ -95,7 +95,7 @@ function measureAll(rises: readonly Rise[], context: Context): { storms: Storm[]
     const beneath = layBase(context, rise, under_m3s, inTail, base);
     const notBefore_s = inTail && before !== null ? grid_s(context, before.rise.top + 1) : Number.NEGATIVE_INFINITY;
     before = { rise, base_m3s: under_m3s };
-    const storm = measure(context, rise, beneath, notBefore_s);
+    const storm = measure(context, rise, { beneath, calm_m3s: under_m3s, notBefore_s });
     if (storm !== null) storms.push(storm);
   }
   return { storms, base };
@@ -135,7 +135,13 @@ function grid_s({ grid }: Context, i: number): number {
   return grid.from_s + i * grid.step_s;
 }
 
-function measure(context: Context, rise: Rise, beneath: Float64Array, notBefore_s: number): Storm | null {
+interface Beneath {
+  readonly beneath: Float64Array;
+  readonly calm_m3s: number;
+  readonly notBefore_s: number;
+}
+
+function measure(context: Context, rise: Rise, { beneath, calm_m3s, notBefore_s }: Beneath): Storm | null {
   const { grid, smooth, noise_m3s, inflow, rain } = context;
   const [from_s, to_s] = [grid_s(context, rise.onset), grid_s(context, rise.end)];
   const above = beneath.map((base, i) => Math.max(0, (smooth[rise.onset + i] as number) - base));
@@ -154,6 +160,7 @@ function measure(context: Context, rise: Rise, beneath: Float64Array, notBefore_
     rise_s: grid_s(context, rise.top) + grid.step_s / 2 - from_s,
     peaks,
     base_m3s,
+    calm_m3s,
     peakAboveBase_m3s: Math.max(noise_m3s, top_m3s - (beneath[rise.top - rise.onset] as number)),
     recession,
     rain: rainOf,

@@ -42,7 +42,10 @@ const usualScatter = 0.15;
 const worthStorms = 3;
 const usualRecession_s = 2 * 3600;
 const steps = 14;
-const stepsOfFewer = 5;
+const stepsOfTrial = 5;
+/** A storm less changes little, and of many the greatest are enough to leave out. */
+const stepsOfFewer = 3;
+const mostLeftOut = 8;
 
 /** @returns null when no storm was seen with its rain */
 export function fitResponse(
@@ -55,11 +58,12 @@ export function fitResponse(
   if (data === null) return null;
   const typical = typicalOf(storms, recession);
   const near = [0, 1, -1]
-    .map((slower) => learn(data, data.windows, typical, startAt(slower), stepsOfFewer))
+    .map((slower) => learn(data, data.windows, typical, startAt(slower), stepsOfTrial))
     .reduce((best, other) => (total(other) < total(best) ? other : best));
   const posterior = learn(data, data.windows, typical, near.at, steps);
   const stormy = data.windows.filter(({ storm }) => storm !== null);
-  const leftOut = stormy.length < 2 ? [] : stormy.map((window) => leaveOut(data, window, typical, posterior));
+  const greatest = [...stormy].sort((a, b) => b.height_m3s - a.height_m3s).slice(0, mostLeftOut);
+  const leftOut = stormy.length < 2 ? [] : greatest.map((window) => leaveOut(data, window, typical, posterior));
   const response = responseOf(posterior.at, typical);
   return {
     response,

@@ -67,15 +67,17 @@ function scaleOf(squares: number, told: number, size: number): number {
   return Math.max(0.3, (squares + 4) / (Math.max(told / 3, told - size / 2) + 4));
 }
 
+/** Bends them in place. */
 function bent(r: Float64Array): Float64Array {
-  return r.map((value) => {
-    const size = Math.abs(value);
-    return size <= bends ? value : Math.sign(value) * Math.sqrt(2 * bends * size - bends * bends);
-  });
+  for (let i = 0; i < r.length; i += 1) {
+    const size = Math.abs(r[i] as number);
+    if (size > bends) r[i] = Math.sign(r[i] as number) * Math.sqrt(2 * bends * size - bends * bends);
+  }
+  return r;
 }
 
 function squaresOf(r: Float64Array): number {
-  return r.reduce((sum, value) => sum + value * value, 0);
+  return product(r, r);
 }
 
 function costOf(r: Float64Array, at: readonly number[], scale: number): number {
@@ -91,13 +93,21 @@ function normalOf(residuals: (at: readonly number[]) => Float64Array, at: readon
   const columns = at.map((value, k) => {
     const moved = [...at];
     moved[k] = value + small;
-    return bent(residuals(moved)).map((other, i) => (other - (r[i] as number)) / small);
+    const column = bent(residuals(moved));
+    for (let i = 0; i < column.length; i += 1) column[i] = ((column[i] as number) - (r[i] as number)) / small;
+    return column;
   });
-  const product = (a: Float64Array, b: Float64Array) => a.reduce((sum, value, i) => sum + value * (b[i] as number), 0);
+  const matrix = columns.map((a, i) => columns.slice(0, i + 1).map((b) => product(a, b)));
   return {
-    matrix: columns.map((a) => columns.map((b) => product(a, b))),
+    matrix: matrix.map((row, i) => columns.map((_, j) => (j <= i ? row[j] : matrix[j]?.[i]) as number)),
     gradient: columns.map((a) => product(a, r)),
   };
+}
+
+function product(a: Float64Array, b: Float64Array): number {
+  let sum = 0;
+  for (let i = 0; i < a.length; i += 1) sum += (a[i] as number) * (b[i] as number);
+  return sum;
 }
 
 function clamp(value: number, most: number): number {

@@ -54,22 +54,25 @@ export function peaksOf(data: ResponseData, window: Window, answer: Float64Array
 function ofWindow(data: ResponseData, window: Window, answer: Float64Array): Float64Array {
   const { flow_m3s, u_m3s } = data;
   const base_m3s = baseOf(data, window, answer);
-  const residuals: number[] = [];
+  const residuals = new Float64Array(window.to - window.from + 1);
+  let count = 0;
   for (let i = window.from; i < window.to; i += 1) {
     const seen = flow_m3s[i] as number;
     if (Number.isNaN(seen)) continue;
-    residuals.push((seen - base_m3s - (answer[i] as number)) / uAt(window, seen, u_m3s[i] as number));
+    residuals[count++] = (seen - base_m3s - (answer[i] as number)) / uAt(window, seen, u_m3s[i] as number);
   }
-  const weight = Math.sqrt((window.storm === null ? toldByQuiet : toldByStorm) / Math.max(1, residuals.length));
-  const course = residuals.map((r) => r * weight);
-  if (window.storm === null) return Float64Array.from(course);
+  const weight = Math.sqrt((window.storm === null ? toldByQuiet : toldByStorm) / Math.max(1, count));
+  for (let i = 0; i < count; i += 1) residuals[i] = (residuals[i] as number) * weight;
+  if (window.storm === null) return residuals;
   const { seen, answered } = peaksOf(data, window, answer);
-  return Float64Array.of(...course, (Math.sqrt(toldByPeak) * Math.log(seen / answered)) / modelError);
+  residuals[count] = (Math.sqrt(toldByPeak) * Math.log(seen / answered)) / modelError;
+  return residuals;
 }
 
 function uAt({ height_m3s, base_m3s }: Window, seen_m3s: number, u_m3s: number): number {
   const above_m3s = Math.max(0, Math.min(height_m3s, seen_m3s - base_m3s));
-  return Math.hypot(u_m3s, modelError * (ofHeight * height_m3s + (1 - ofHeight) * above_m3s));
+  const ofModel = modelError * (ofHeight * height_m3s + (1 - ofHeight) * above_m3s);
+  return Math.sqrt(u_m3s * u_m3s + ofModel * ofModel);
 }
 
 /** The level at which the answer fits best: no lower than nothing, no higher than what stood before the rain. */

@@ -31,6 +31,9 @@ export interface ResponseState {
 /** Half of the memory of rain is gone in this time: common for shallow soil in summer; from memory, no source. */
 const dries_s = (3 * 86_400) / Math.LN2;
 
+/** A store that holds so little of what it does at the reference flow may as well be linear. */
+const nearlyEmpty = 1e-3;
+
 export function dryGround(): ResponseState {
   return { wet_m: 0, first_m3: 0, quick_m3: 0, slow_m3: 0 };
 }
@@ -82,12 +85,10 @@ export function answerRain(
     const passes_m3 = first_m3 * (1 - first);
     first_m3 -= passes_m3;
     quick_m3 += passes_m3;
-    let out_m3 = 0;
-    if (quick_m3 > 1e-9) {
-      const keeps = power === 1 ? linear : keepsOf(quick_m3 / held_m3, power, step_s / quick_s);
-      out_m3 = quick_m3 * (1 - keeps);
-      quick_m3 -= out_m3;
-    }
+    const filled = quick_m3 / held_m3;
+    const keeps = power === 1 || filled < nearlyEmpty ? linear : keepsOf(filled, power, step_s / quick_s);
+    const out_m3 = quick_m3 * (1 - keeps);
+    quick_m3 -= out_m3;
     flow[i] = (out_m3 + seeps_m3) / step_s;
   }
   Object.assign(state, { wet_m, first_m3, quick_m3, slow_m3 });
@@ -112,8 +113,8 @@ function earlier(late: Float64Array, i: number): number {
 /** Share that a store of outflow ∝ (what it holds)^power keeps over a step without inflow, exactly. */
 function keepsOf(filled: number, power: number, steps: number): number {
   // dS/dt = −(S/τ)·filled^(p−1): Bernoulli's equation, S₁/S₀ = (1 + (p−1)·x)^(−1/(p−1)) with x = Δt/τ·filled^(p−1).
-  const x = steps * filled ** (power - 1);
+  const x = steps * Math.exp((power - 1) * Math.log(filled));
   const bend = (power - 1) * x;
-  if (Math.abs(bend) < 1e-6) return Math.exp(-x);
-  return bend <= -1 ? 0 : (1 + bend) ** (-1 / (power - 1));
+  if (Math.abs(bend) < 0.01) return Math.exp(-x * (1 - bend / 2 + (bend * bend) / 3));
+  return bend <= -1 ? 0 : Math.exp(-Math.log1p(bend) / (power - 1));
 }

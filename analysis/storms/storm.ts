@@ -32,6 +32,8 @@ export interface Storm {
   readonly peaks: { readonly 60: Peak | null; readonly 600: Peak | null; readonly 3600: Peak | null };
   /** What would have come in without this rain, at its beginning. */
   readonly base_m3s: number;
+  /** The same without what was left of the storms before. */
+  readonly calm_m3s: number;
   /** Highest mean over 600 s above the base; where no ten minutes were seen, of the search's smoothed course. */
   readonly peakAboveBase_m3s: number;
   /** Above the base, from beginning to end; of a storm that was cut short, with the tail that its recession would have. */

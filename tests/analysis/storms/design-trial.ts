@@ -1,6 +1,7 @@
 // One trial of a design storm: a house's record is looked at, a storm of the tables is foretold, and the house itself
 // tells what would have come.
 
+import { calmBase } from "../../../analysis/storms/calm-base.ts";
 import { designRain } from "../../../analysis/storms/design-rain.ts";
 import { type DesignInflow, designStorm } from "../../../analysis/storms/design-storm.ts";
 import type { DesignStormSite } from "../../../analysis/storms/design-storm-site.ts";
@@ -22,7 +23,8 @@ export interface Trial {
 /** @returns null when the record has no storm with its rain */
 export function designTrial(seed: string, change: Parameters<typeof drawHouse>[1] = {}): Trial | null {
   const house = drawHouse(seed, change);
-  const { storms, course, masterRecession } = findStorms(house.inflow, house.rain);
+  const found = findStorms(house.inflow, house.rain);
+  const { storms, course, masterRecession } = found;
   if (course === null) return null;
   const answer = fitResponse(storms, course, house.rain, masterRecession);
   if (answer === null) return null;
@@ -33,8 +35,7 @@ export function designTrial(seed: string, change: Parameters<typeof drawHouse>[1
     duration_s: 3600 * (long ? 24 : random.oneOf([1, 3, 6, 12])),
     distribution: random.oneOf(["nrcs-type-2", "nrcs-type-1a", "nrcs-type-3", "nrcs-type-1", "uniform", "balanced"]),
   };
-  const base = storms.map(({ base_m3s }) => base_m3s).sort((a, b) => a - b)[storms.length >> 1] ?? 0;
-  const design = designStorm(storm, answer, { inflow_m3s: base, uInflow_m3s: 0.1 * base }, house.rain);
+  const design = designStorm(storm, answer, calmBase(found), house.rain);
   // It comes some days after the record ends, or at once.
   const dry = new Float64Array(Math.round(random.between(0, 4) * 1440));
   const { rain_m } = designRain(storm);
