@@ -2,6 +2,7 @@
 // command feeds it from a file; both get the same answers. No clock, no I/O.
 
 import { isState, newState, noSignal, signalDead } from "./analyzer-state.ts";
+import { createCalmRows } from "./calm-rows.ts";
 import { hasExactEdges, isGap, isRegular, noteSignal } from "./cycles/cadence.ts";
 import type { Cycle, CycleStage, FlowEstimate } from "./cycles/cycle.ts";
 import { trackBreak, trackEdge, trackPumps, trackSample } from "./cycles/cycle-tracker.ts";
@@ -40,6 +41,7 @@ import {
   steadyLevel_m,
 } from "./readings/level-screen.ts";
 import type { Reading } from "./readings/reading.ts";
+import { type ReadingRows, readerOf } from "./readings/reading-rows.ts";
 import { earlierCourse, levelTrend_ms, noteLevel, restartTrend } from "./readings/trend.ts";
 import { scatterOfTrips_m, usualTrips } from "./readings/trip-levels.ts";
 import { type OverAll, overAll } from "./report/over-all.ts";
@@ -99,6 +101,8 @@ export interface Situation {
 export interface Analyzer {
   /** Takes the next reading. Readings come in order of time; one that is older than the last is counted and left out. */
   push(reading: Reading): void;
+  /** Takes rows from `from` to `to` (not included) as `push` takes one after the other, and many times as fast. */
+  pushRows(rows: ReadingRows, from: number, to: number): void;
   situation(): Situation;
   /** What the readings so far say; may be asked at any time, and again. */
   summary(): ReportSummary;
@@ -227,6 +231,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     sample: () => {},
   };
   const look = createLookOut(site, geometry, state);
+  const shadow = { settings: { swing_m }, output: shadowOutput };
+  const calmRows = createCalmRows({ state, basin, geometry, range, look, watchedAfter_s: longStill_s, shadow });
 
   function push(reading: Reading): void {
     const { time_s } = reading;
@@ -278,6 +284,15 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     noteLevel(state.trend, time_s, level_m === null ? null : steady_m);
     if (allRestWhileCalm && look.isCalm(time_s, steady_m)) return;
     judge(state.book, rules, look.view(time_s), noteFinding);
+  }
+
+  function pushRows(rows: ReadingRows, from: number, to: number): void {
+    const read = readerOf(rows);
+    for (let row = from; row < to; ) {
+      if (allRestWhileCalm) row = calmRows.take(rows, from, row, to);
+      if (row < to) push(read(row));
+      row += 1;
+    }
   }
 
   /** Until a second pump is heard of, all that has run is the first. */
@@ -434,6 +449,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
 
   return {
     push,
+    pushRows,
     situation: () => ({
       time_s: state.tally.end_s,
       level_m: state.hasLevel ? steadyLevel_m(state.screen) : null,

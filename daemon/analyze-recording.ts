@@ -10,7 +10,7 @@ import type { SiteFile } from "./config/site-file.ts";
 import { localTime } from "./recordings/local-time.ts";
 import { readRowsAside } from "./recordings/read-in-thread.ts";
 import { type ColumnMap, parseColumnMap, type RecordingOptions } from "./recordings/read-recording.ts";
-import { lendReadings, type RowTable } from "./recordings/row-table.ts";
+import type { RowTable } from "./recordings/row-table.ts";
 import { budgetInWords } from "./report/budget-in-words.ts";
 import { CannotWriteReport } from "./report/cannot-write-report.ts";
 import { medianOfMany } from "./report/median-of-many.ts";
@@ -122,7 +122,7 @@ function startAnalysis(site: Site, report: ReportFile | null) {
   };
   let analyzer = createAnalyzer(site, { sink });
   return {
-    push: (table: RowTable, from: number, to: number) => lendReadings(table, from, to, analyzer.push),
+    push: (table: RowTable, from: number, to: number) => analyzer.pushRows(table, from, to),
     restart: () => {
       report?.restart();
       pumpRates = medianOfMany();

@@ -47,10 +47,7 @@ const quickFor = 20;
 export function isGap(cadence: CadenceState, time_s: number, hasLevel: boolean, flipped: boolean): boolean {
   const interval_s = time_s - cadence.last_s;
   cadence.last_s = time_s;
-  if (flipped || cadence.flipShare > 0) {
-    const step = ((flipped ? 1 : 0) - cadence.flipShare) / Math.min(20, cadence.seen + 1);
-    cadence.flipShare = orNone(cadence.flipShare + step);
-  }
+  if (flipped || cadence.flipShare > 0) noteFlip(cadence, flipped);
   if (!(interval_s > 0)) return false;
   if (!Number.isFinite(cadence.typical_s)) {
     cadence.typical_s = interval_s;
@@ -60,6 +57,17 @@ export function isGap(cadence: CadenceState, time_s: number, hasLevel: boolean, 
   const gap = interval_s > gapLimit_s(cadence, hasLevel);
   learn(cadence, interval_s);
   return gap;
+}
+
+/** As `isGap` and `noteSignal` do for readings by the clock that carry level and signal, none of them after a gap. */
+export function noteRegular(cadence: CadenceState, time_s: Float64Array, count: number): void {
+  for (let i = 0; i < count; i += 1) {
+    const interval_s = (time_s[i] as number) - cadence.last_s;
+    cadence.last_s = time_s[i] as number;
+    if (cadence.flipShare > 0) noteFlip(cadence, false);
+    learn(cadence, interval_s);
+  }
+  cadence.signals += count;
 }
 
 export function gapLimit_s(cadence: CadenceState, hasLevel: boolean): number {
@@ -91,6 +99,11 @@ export function noteSignal(cadence: CadenceState, flipped: boolean, withLevel: b
  */
 export function hasExactEdges(cadence: CadenceState): boolean {
   return (isEventLog(cadence) && !isRegular(cadence)) || cadence.eventShare > 0.3;
+}
+
+function noteFlip(cadence: CadenceState, flipped: boolean): void {
+  const step = ((flipped ? 1 : 0) - cadence.flipShare) / Math.min(20, cadence.seen + 1);
+  cadence.flipShare = orNone(cadence.flipShare + step);
 }
 
 function learn(cadence: CadenceState, interval_s: number): void {

@@ -30,6 +30,7 @@ import { newReturnProfile, type ReturnProfileState } from "../inflow/return-prof
 import { finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.ts";
 import { shareOfBends } from "../inflow/share-of-bends.ts";
 import { newTripLevels, noteTrips, type TripLevelsState } from "../readings/trip-levels.ts";
+import type { BasinSite } from "../site.ts";
 import type { Cycle, FlowEstimate, PumpShares } from "./cycle.ts";
 import { type EndedRun, endedRun, type InflowAt, longRun_s, type RestSummary } from "./ended-run.ts";
 import { newPumpSets, type PumpSet, type PumpSetsState, takeShares } from "./pump-sets.ts";
@@ -44,7 +45,15 @@ import {
   splitSamples,
 } from "./run-parts.ts";
 import { forgetLoad, newRunningLoad, type RunningLoadState, takeLoad } from "./running-load.ts";
-import { addSample, curveSamples, emptySamples, restartSamples, type SamplesState, stood } from "./samples.ts";
+import {
+  addSample,
+  addSamples,
+  curveSamples,
+  emptySamples,
+  restartSamples,
+  type SamplesState,
+  stood,
+} from "./samples.ts";
 import { type StormCourse, stormCourse } from "./storm-course.ts";
 import { closelyRead_s, edgeDelay_s, type TrackerContext } from "./tracker-context.ts";
 import { tripsOfRun } from "./trips-of-run.ts";
@@ -166,6 +175,18 @@ export function trackSample(state: TrackerState, context: TrackerContext, time_s
   if (over || overBefore || mayBeHeld(state, context, level_m)) return;
   if (Number.isNaN(state.samples.origin_s)) restartSamples(state.samples, time_s);
   addSample(state.samples, time_s, context.geometry.volume_m3(level_m));
+}
+
+/** As `trackSample` does for levels of a rest told by a signal, all of them well under the rim. */
+export function trackVolumes(state: TrackerState, time_s: Float64Array, volume_m3: Float64Array, count: number): void {
+  if (state.phase === "unknown" || count === 0) return;
+  if (Number.isNaN(state.samples.origin_s)) restartSamples(state.samples, time_s[0] as number);
+  addSamples(state.samples, time_s, volume_m3, count);
+}
+
+/** Levels under this are surely not over the rim. */
+export function underRim_m({ overflowLevel_m }: BasinSite): number {
+  return overflowLevel_m === null ? Number.POSITIVE_INFINITY : overflowLevel_m - 2 * rim_m;
 }
 
 export function trackEdge(state: TrackerState, context: TrackerContext, time_s: number, on: boolean): void {

@@ -68,6 +68,22 @@ export function addSample(samples: SamplesState, time_s: number, volume_m3: numb
   if (samples.openCount === samples.blockSize) closeBlock(samples);
 }
 
+/** Takes many, one after the other. */
+export function addSamples(samples: SamplesState, time_s: Float64Array, volume_m3: Float64Array, count: number): void {
+  const { t, y, weight, origin_s } = samples;
+  const singly = samples.blockSize === 1 ? Math.min(count, capacity - samples.count) : 0;
+  for (let i = 0; i < singly; i += 1) {
+    const place = samples.count + i;
+    t[place] = (time_s[i] as number) - origin_s;
+    y[place] = volume_m3[i] as number;
+    weight[place] = 1;
+  }
+  samples.count += singly;
+  samples.taken += singly;
+  if (singly > 0) samples.last_s = time_s[singly - 1] as number;
+  for (let i = singly; i < count; i += 1) addSample(samples, time_s[i] as number, volume_m3[i] as number);
+}
+
 /** The samples as the fits take them, an unfinished block included; shares the arrays, so use it at once. */
 export function curveSamples(samples: SamplesState): CurveSamples {
   if (samples.openCount > 0) closeBlock(samples);

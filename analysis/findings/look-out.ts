@@ -34,6 +34,8 @@ export interface LookOut {
    * @param level_m the steady level, null without one
    */
   isCalm(time_s: number, level_m: number | null): boolean;
+  /** Whether the next reading is calm unless it says something new. */
+  mayBeCalm(): boolean;
   /** Something has come up that rules look at, beside what a reading says. */
   tellNews(): void;
   /** In a run of more than a minute: what the pump is known to move and how the level goes. Null otherwise. */
@@ -62,15 +64,18 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
   let news = true;
 
   function isCalm(time_s: number, level_m: number | null): boolean {
-    if (news || state.book.busy) return false;
-    if (state.pumpRunning !== false || state.contact.suspect || isUp(level_m)) return false;
-    if (state.highFloat === true || state.mainsOn === false) return false;
-    if (signalDead(state) || state.steady.flickeredAt_s === time_s) return false;
-    if (levelProblem(state.screen, time_s) !== null || anyChannelProblem(state.channels)) return false;
+    if (!mayBeCalm() || isUp(level_m) || state.steady.flickeredAt_s === time_s) return false;
+    if (levelProblem(state.screen, time_s) !== null) return false;
     // What `view` would have noted.
     state.atStopSince_s = null;
     state.lookedAt_s = time_s;
     return true;
+  }
+
+  function mayBeCalm(): boolean {
+    if (news || state.book.busy || state.pumpRunning !== false || state.contact.suspect) return false;
+    if (state.highFloat === true || state.mainsOn === false) return false;
+    return !signalDead(state) && !anyChannelProblem(state.channels);
   }
 
   function isUp(level_m: number | null): boolean {
@@ -236,6 +241,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
   return {
     view: look,
     isCalm,
+    mayBeCalm,
     tellNews: () => {
       news = true;
     },

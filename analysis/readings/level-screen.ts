@@ -3,7 +3,7 @@
 
 import { medianInPlace, medianOfFive, medianOfThree } from "../statistics/median.ts";
 import { orNone, towards } from "../statistics/towards.ts";
-import { learnRoughness, noiseOf_m } from "./roughness.ts";
+import { learnRoughness, noiseOf_m, roughnessOf_m } from "./roughness.ts";
 
 export type LevelProblem = "frozen" | "out-of-range" | "dropping-out" | "implausible";
 
@@ -102,8 +102,7 @@ export function screenLevel(
   state.seen = true;
   state.last_s = time_s;
   state.outOfRange = !(level_m >= range.lowest_m && level_m <= range.highest_m);
-  const outShare = state.outShare + ((state.outOfRange ? 1 : 0) - state.outShare) * 0.005;
-  state.outShare = orNone(Math.min(2 * manyOut, outShare));
+  state.outShare = fadedOut(state.outShare, state.outOfRange ? 1 : 0);
   if (state.outOfRange) {
     return null;
   }
@@ -111,6 +110,48 @@ export function screenLevel(
   noteRoughness(state, level_m);
   state.last_m = level_m;
   return state.standing ? null : level_m;
+}
+
+/**
+ * Takes levels as `noteRow` and `screenLevel` do one by one, up to the first that may not be an ordinary one: out of
+ * range, long after the one before, repeated for long, or rough. Until then nothing is wrong with the sensor.
+ *
+ * @param time_s  shape (count)
+ * @param level_m shape (before + count): the first `before` are not taken
+ * @returns how many were taken
+ */
+export function screenOrdinary(
+  state: LevelScreenState,
+  range: LevelRange,
+  time_s: Float64Array,
+  level_m: Float64Array,
+  before: number,
+  count: number,
+): number {
+  const { lowest_m, highest_m } = range;
+  for (let i = 0; i < count; i += 1) {
+    const now_m = level_m[before + i] as number;
+    const interval_s = (time_s[i] as number) - state.last_s;
+    if (!(now_m >= lowest_m && now_m <= highest_m)) return i;
+    if (!(interval_s > 0 && interval_s <= Math.min(slow_s, 4 * state.long_s))) return i;
+    if (state.repeats + 1 >= frozenRepeats && now_m === state.last_m) return i;
+    if (state.roughness_m > ordinarilyRough_m || state.wildShare > ordinarilyWild) return i;
+    noteRow(state, true);
+    noteInterval(state, interval_s);
+    state.last_s = time_s[i] as number;
+    state.outShare = fadedOut(state.outShare, 0);
+    noteRepeats(state, time_s[i] as number, now_m);
+    noteRoughness(state, now_m);
+    state.last_m = now_m;
+  }
+  return count;
+}
+
+/** Nothing has been wrong with the sensor of late, or may be with the next level alone; five levels are at hand. */
+export function isOrdinary(state: LevelScreenState): boolean {
+  const well = !state.outOfRange && state.outShare <= manyOut && !state.standing && !state.frozen;
+  const steady = state.silences <= 5 && state.stoodThroughRuns === 0 && state.lateRowShare >= fewRows;
+  return well && steady && state.recent === 5 && state.interval_s <= slow_s;
 }
 
 /** A whole run of the pump did not move the value: whatever its steps, the sensor is frozen. */
@@ -167,6 +208,14 @@ export function levelProblem(state: LevelScreenState, time_s: number): LevelProb
   if (state.rowShare > nearlyAllRows && state.lateRowShare < fewRows) return "dropping-out";
   if (state.interval_s <= slow_s && levelNoise_m(state) > mostNoise_m) return "implausible";
   return state.wildShare > 0.1 ? "implausible" : null;
+}
+
+/** The next level cannot take roughness and share of wild ones from here to where the sensor is implausible. */
+const ordinarilyRough_m = 0.9 * roughnessOf_m(mostNoise_m);
+const ordinarilyWild = 0.09;
+
+function fadedOut(outShare: number, out: 0 | 1): number {
+  return orNone(Math.min(2 * manyOut, outShare + (out - outShare) * 0.005));
 }
 
 const step = 1.05;

@@ -12,7 +12,14 @@ export function learnRoughness(roughness_m: number, a_m: number, b_m: number, c_
   return Math.max(least_m, second_m > roughness_m ? roughness_m * step : roughness_m / step);
 }
 
-/** Standard deviation of one level: of white noise, the median of |second difference| is 0.6745·√6 of it. */
+/** Of white noise, the median of |second difference| is so many times the standard deviation. */
+const perDeviation = 0.6745 * Math.sqrt(6);
+
+/** Standard deviation of one level. */
 export function noiseOf_m(roughness_m: number): number {
-  return roughness_m / (0.6745 * Math.sqrt(6));
+  return roughness_m / perDeviation;
+}
+
+export function roughnessOf_m(noise_m: number): number {
+  return noise_m * perDeviation;
 }

@@ -1,5 +1,7 @@
 // How fast the level has been moving over the last minute, while the pump has kept its state.
 
+import { medianOfFive } from "../statistics/median.ts";
+
 /** The latest entries, oldest first, from `first` on around the ends of the arrays. */
 export interface TrendState {
   readonly time_s: Float64Array;
@@ -40,6 +42,23 @@ export function noteLevel(trend: TrendState, time_s: number, level_m: number | n
   while (trend.count > 1 && at(trend.time_s, trend, 1) <= time_s - kept_s) {
     trend.first = (trend.first + 1) & (places - 1);
     trend.count -= 1;
+  }
+}
+
+/**
+ * Takes the medians of five of levels that follow one another, at those times at which it wants one.
+ *
+ * @param time_s  shape (count)
+ * @param level_m shape (4 + count): the four levels before come first
+ */
+export function noteLevels(trend: TrendState, time_s: Float64Array, level_m: Float64Array, count: number): void {
+  let latest_s = trend.count === 0 ? Number.NEGATIVE_INFINITY : at(trend.time_s, trend, trend.count - 1);
+  for (let i = 0; i < count; i += 1) {
+    const now_s = time_s[i] as number;
+    if (now_s - latest_s < spacing_s) continue;
+    const [a, b, c] = [level_m[i] as number, level_m[i + 1] as number, level_m[i + 2] as number];
+    noteLevel(trend, now_s, medianOfFive(a, b, c, level_m[i + 3] as number, level_m[i + 4] as number));
+    latest_s = now_s;
   }
 }
 
