@@ -17,17 +17,36 @@ interface BendSums {
   variance: number;
 }
 
-/** What the latest few rests have shown, and what many have. */
+/** What the latest few rests have shown, what many have, and how often one was unlike those before. */
 export interface BendMemory {
   readonly few: BendSums;
   readonly many: BendSums;
+  readonly odd: OddRests;
+}
+
+interface OddRests {
+  /** Fading sums: how odd the rests were, and how many there were. */
+  sum: number;
+  rests: number;
+  /** How odd the last one was. */
+  last: number;
+}
+
+/** What is to be expected of a bend. */
+export interface ExpectedBend extends Bend {
+  /** How likely it is that this rest is unlike those before and speaks for itself alone, 0 to 1. */
+  readonly odd: number;
 }
 
 /** The inflow's first derivative, its second, and so on up to the fourth. */
 export type RestShapeState = readonly BendMemory[];
 
 export function newRestShape(): RestShapeState {
-  return Array.from({ length: 4 }, () => ({ few: noSums(), many: noSums() }));
+  return Array.from({ length: 4 }, () => ({
+    few: noSums(),
+    many: noSums(),
+    odd: { sum: 0, rests: 0, last: 0 },
+  }));
 }
 
 /** Share of the past that counts on at every new rest: memories of some eight and some sixty. */
@@ -41,26 +60,39 @@ const fewestRests = 2.5;
 const restsForWandering = 15;
 /** Most that inflow which swings within two rests gives the third coefficient, of what it gives the second. */
 const smooth = 0.07;
-/** So many standard deviations off what was learned, something new has begun: the rest then speaks for itself. */
-const surprise = 3;
+/** Before rests have shown how often something new begins: so many odd ones in so many. */
+const oddAtFirst = 0.3;
+const restsAtFirst = 6;
+/** What more rests do is the rule. */
+const mostOdd = 0.3;
+/** Before anything is known of bends, a rest is straight as likely as not. */
+const evenOdds = 0.5;
+/** An odd rest bends so many times as far as its own noise and the others' spread, in variances. */
+const muchFarther = 100;
 
 /**
- * What is to be expected of the next rest: mean and variance of a bend; null when nothing is known, and when what the
- * rest itself shows (`seen`) does not fit what was learned.
+ * What is to be expected of the next rest: mean and variance of a bend, and how likely it is that the rest is unlike
+ * those before, by what it shows itself (`seen`).
  *
  * @param wandering part of the spread that is the sensor's, in variances of `seen` by independent errors
  */
-export function expectedBend({ few, many }: BendMemory, seen: Bend, wandering: number): Bend | null {
+export function expectedBend({ few, many, odd }: BendMemory, seen: Bend, wandering: number): ExpectedBend {
   const sums = weatherChanged(few, many) ? few : many;
   const rests = effectiveRests(sums);
-  if (rests < fewestRests) return null;
+  if (rests < fewestRests) return { value: 0, variance: 0, odd: howOdd(evenOdds, seen.value ** 2 / seen.variance) };
   const moments = momentsOf(sums);
   const { value, noise } = moments;
   // What noise alone may pass for spread, by one standard deviation of a variance, is none.
   const spread = Math.max(0, moments.spread - (wandering + Math.sqrt(2 / rests)) * noise);
   const variance = spread + (spread + (1 + wandering) * noise) / rests;
-  if ((seen.value - value) ** 2 > surprise ** 2 * (seen.variance + variance)) return null;
-  return { value, variance };
+  const share = Math.min(mostOdd, (oddAtFirst + odd.sum) / (restsAtFirst + odd.rests));
+  return { value, variance, odd: howOdd(share, (seen.value - value) ** 2 / (seen.variance + variance)) };
+}
+
+/** By Bayes' rule. @param squared distance from what was expected, in variances */
+function howOdd(share: number, squared: number): number {
+  const likelihoodRatio = Math.exp((-squared / 2) * (1 - 1 / (1 + muchFarther))) * Math.sqrt(1 + muchFarther);
+  return share / (share + (1 - share) * likelihoodRatio);
 }
 
 /**
@@ -78,11 +110,18 @@ export function wanderingOfSensor([slope, change]: RestShapeState): number {
   return left > 2.5 * Math.sqrt(2 / rests) ? left : 0;
 }
 
-/** Takes in what a rest by itself has shown; vague ones count little. */
-export function learnBend({ few, many }: BendMemory, seen: Bend): void {
+/**
+ * Takes in what a rest by itself has shown; vague ones count little, and one that is odd by itself no more: what comes
+ * twice is the weather.
+ */
+export function learnBend({ few, many, odd }: BendMemory, seen: Bend, howOdd: number): void {
   if (!(seen.variance > 0) || !Number.isFinite(seen.value)) return;
-  add(few, seen, memoryOfFew);
-  add(many, seen, memoryOfMany);
+  const counts = odd.last > evenOdds ? 1 : 1 - howOdd;
+  add(few, seen, memoryOfFew, counts);
+  add(many, seen, memoryOfMany, counts);
+  odd.sum = memoryOfMany * odd.sum + howOdd;
+  odd.rests = memoryOfMany * odd.rests + 1;
+  odd.last = howOdd;
 }
 
 function weatherChanged(few: BendSums, many: BendSums): boolean {
@@ -99,9 +138,9 @@ function momentsOf(sums: BendSums): { readonly value: number; readonly spread: n
   return { value, noise, spread: Math.max(0, sums.square / sums.weight - value ** 2 - noise) };
 }
 
-function add(sums: BendSums, seen: Bend, memory: number): void {
+function add(sums: BendSums, seen: Bend, memory: number, counts: number): void {
   const spread = sums.weight > 0 ? momentsOf(sums).spread : Math.max(0, seen.value ** 2 - seen.variance);
-  const weight = 1 / (seen.variance + spread) ** 2;
+  const weight = counts / (seen.variance + spread) ** 2;
   sums.weight = memory * sums.weight + weight;
   sums.squaredWeight = memory ** 2 * sums.squaredWeight + weight ** 2;
   sums.value = memory * sums.value + weight * seen.value;

@@ -15,8 +15,8 @@ import type { RestMemory } from "./rest-memory.ts";
 import { type Bend, expectedBend, learnBend, wanderingOfSensor } from "./rest-shape.ts";
 import type { VolumeCurve } from "./volume-curve.ts";
 
-/** Of the cubic's coefficient, in variances: two standard deviations and a half. */
-const clearlyBent = 6;
+/** Of the cubic's coefficient, in variances: so much does noise alone not bend it. */
+const clearlyBent = 14;
 
 /** A random walk's power in the coefficient of degree k against that of the third: as 1/((2k−1)(2k+3)). */
 function walkPower(k: number): number {
@@ -93,7 +93,7 @@ export function shapedCurve(
         const step = orthogonalAt(fit, k, to) - orthogonalAt(fit, k, from);
         const follow = follows[k] ?? 1;
         rise += (coefficient[k] ?? 0) * step;
-        square += step ** 2 * follow * (variance[k] ?? 0);
+        square += step ** 2 * (follow * (variance[k] ?? 0) + (bends[k - 2]?.doubt ?? 0));
         shared += step * follow * (shares[k] ?? 0);
       }
       const span = to - from;
@@ -122,6 +122,8 @@ interface HeldBend {
   readonly expected: number;
   /** 0: the coefficient is what was expected; 1: what the rest itself shows. */
   readonly follows: number;
+  /** Variance for not knowing whether this rest is like those before. */
+  readonly doubt: number;
   /** What the leak would have to explain, and with which variance. */
   readonly missing: number;
   readonly missingVariance: number;
@@ -141,17 +143,20 @@ function bendOf(
   const seen = fit.orthogonal[degree] ?? 0;
   const value = scale * (seen + (leak?.value ?? 0) * share);
   const byLeak = share ** 2 * (leak?.variance ?? 0);
-  if (sums === undefined) return { expected: 0, follows: 1, missing: 0, missingVariance: Number.POSITIVE_INFINITY };
+  if (sums === undefined) {
+    return { expected: 0, follows: 1, doubt: 0, missing: 0, missingVariance: Number.POSITIVE_INFINITY };
+  }
   const prior = expectedBend(sums, { value, variance: scale ** 2 * (variance.all + byLeak) }, variance.wandering);
-  learnBend(sums, { value, variance: scale ** 2 * (variance.own + byLeak) });
-  if (prior === null) return { expected: 0, follows: 1, missing: 0, missingVariance: Number.POSITIVE_INFINITY };
+  learnBend(sums, { value, variance: scale ** 2 * (variance.own + byLeak) }, prior.odd);
   const spread = prior.variance / scale ** 2;
   const expected = prior.value / scale;
+  const alike = spread / (spread + variance.all);
   return {
     expected,
-    follows: spread / (spread + variance.all),
+    follows: alike + prior.odd * (1 - alike),
+    doubt: prior.odd * (1 - prior.odd) * ((1 - alike) * (value / scale - expected)) ** 2,
     missing: expected - seen,
-    missingVariance: spread + variance.all,
+    missingVariance: (spread + variance.all) / (1 - prior.odd),
   };
 }
 
