@@ -8,6 +8,7 @@ import { pumpCurve } from "../hydraulics/pump-curve.ts";
 import type { ReportSizing, SizingVerdict } from "../report/report.ts";
 import type { Site } from "../site.ts";
 import { fromSi } from "../units/unit.ts";
+import { verdictOf } from "./verdict.ts";
 
 export interface SizingInput {
   readonly site: Site;
@@ -56,15 +57,9 @@ export function sizeUp(input: SizingInput): ReportSizing {
   };
 }
 
-/** Flow to spare over the required one. Common practice, no source. */
-const comfortable = 1.1;
-
 function verdict({ site, uPeak600_m3s }: SizingInput, peak_m3s: number, moved_m3s: number): SizingVerdict {
   const factor = site.design.inflowFactor;
-  if (peak_m3s * factor > moved_m3s) return "undersized";
-  const highestPeak_m3s = peak_m3s + 2 * (uPeak600_m3s ?? 0);
-  if (peak_m3s * factor * comfortable > moved_m3s || highestPeak_m3s * factor > moved_m3s) return "marginal";
-  return "adequate";
+  return verdictOf(peak_m3s * factor, (peak_m3s + 2 * (uPeak600_m3s ?? 0)) * factor, moved_m3s);
 }
 
 type Heads = Pick<ReportSizing, "static_head_m" | "friction_head_m" | "total_dynamic_head_m">;

@@ -22,8 +22,13 @@ export function u95_lpm({ uFlow_m3s, degreesOfFreedom }: FlowEstimate): number {
   return lpm(studentTQuantile(0.975, degreesOfFreedom) * uFlow_m3s);
 }
 
+/** An uncertainty that is NaN is not known. */
 export function sizingFlow(estimate: FlowEstimate): SizingFlow {
-  return { lpm: lpm(estimate.flow_m3s), u95_lpm: u95_lpm(estimate) };
+  return { lpm: lpm(estimate.flow_m3s), u95_lpm: known(u95_lpm(estimate)) };
+}
+
+export function known(value: number): number | null {
+  return Number.isFinite(value) ? value : null;
 }
 
 /**

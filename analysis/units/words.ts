@@ -15,6 +15,7 @@ export interface Words {
   area(area_m2: number): string;
   /** Rain. */
   depth(depth_m: number): string;
+  temperature(temperature_c: number): string;
   duration(duration_s: number): string;
   readonly flowUnit: Unit;
   readonly headUnit: Unit;
@@ -35,6 +36,7 @@ export function words(displayUnits: "us" | "metric"): Words {
       us ? `${as("gal")(area_m2 * 0.0254)} per inch` : `${as("L")(area_m2 * 0.01)} per centimetre`,
     area: as(us ? "in2" : "cm2"),
     depth: as(us ? "in" : "mm"),
+    temperature: as(us ? "°F" : "°C"),
     duration: lasting,
     flowUnit,
     headUnit,

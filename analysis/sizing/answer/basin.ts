@@ -10,11 +10,16 @@ export interface SizingFloats {
   readonly allowed_starts_per_hour: number | null;
   /** Where the figure of allowed starts comes from, when the site file gives none it is null and nothing is said. */
   readonly needed: {
-    /** V = T·Q/4: the worst inflow is half of what the pump moves. */
+    /** The greater of the two below. */
     readonly volume_l: number;
-    /** With two pumps that take turns, half of it. */
+    /** V = T·Q/4: the worst inflow is half of what the pump moves; null where allowed starts are not given. */
+    readonly for_starts_l: number | null;
+    /** Shortest run allowed times what the pump moves; null where that is not given. */
+    readonly for_run_l: number | null;
+    /** With two pumps that take turns, half of that for the starts. */
     readonly alternating_l: number;
-    readonly cycle_s: number;
+    /** Shortest cycle allowed, T; null as above. */
+    readonly cycle_s: number | null;
     readonly enough: boolean;
   } | null;
   /** Starts in an hour at the inflow that makes most of them, half of what the pump moves. */

@@ -1,0 +1,200 @@
+// What came in, logged or by hand, and the flow that must be reckoned with: peak with its allowance, or the design storm.
+
+import type { FlowEstimate } from "../cycles/cycle.ts";
+import { basinGeometry } from "../geometry/basin.ts";
+import type { PeakWindow, ReportFlow, ReportSummary } from "../report/report.ts";
+import type { Site } from "../site.ts";
+import { normalQuantile } from "../statistics/normal-quantile.ts";
+import { words } from "../units/words.ts";
+import type { SizingMeasured, SizingRequired } from "./answer/demand.ts";
+import type { HandStep } from "./answer/figures.ts";
+import {
+  type HandTestResult,
+  type HandTestSetting,
+  handTest,
+  usuallyWanted,
+  usualRuler_m,
+  usualWatch_s,
+} from "./hand-test.ts";
+import { handTestAnswer } from "./hand-test-answer.ts";
+import type { HandTestGiven, LoggedRecord, SizingRequest } from "./request.ts";
+import type { StormDemand } from "./storm-demand.ts";
+import { m3s, sizingFlow, u95_lpm } from "./to-answer.ts";
+
+export interface Demand {
+  readonly measured: SizingMeasured | null;
+  readonly required: SizingRequired | null;
+  /** SI, with standard uncertainties. Peak: the highest mean over ten minutes, or what the hand test showed. */
+  readonly peak: FlowEstimate | null;
+  readonly mean: FlowEstimate | null;
+  /** Between storms; null where nothing parts them. */
+  readonly dry: FlowEstimate | null;
+  readonly requiredFlow: FlowEstimate | null;
+  /** Upper end of its 95 % interval. */
+  readonly highestRequired_m3s: number | null;
+}
+
+/** @param storm what the design storm brings; null: none is given, or nothing could be fitted to it */
+export function demandOf(request: SizingRequest, storm: StormDemand | null): Demand {
+  const { site, logged, hand } = request;
+  const setting = hand === null ? null : settingOf(site, hand);
+  const tested = hand === null || setting === null ? null : handTest(hand.rises, setting);
+  const tenMinutes = logged === null ? null : estimate(logged.summary.inflow.peak["600"]);
+  const peak = greater(tenMinutes, tested?.inflow ?? null);
+  const mean = logged === null ? null : meanOf(logged.summary);
+  const byHand = tested !== null && peak === tested.inflow;
+  const answered = tested && setting ? handTestAnswer(tested, setting, words(site.displayUnits)) : null;
+  return {
+    measured: measuredOf(logged, tested, answered),
+    peak,
+    mean,
+    dry: storm?.dry ?? null,
+    ...requiredOf(site, peak, byHand ? null : 600, storm),
+  };
+}
+
+function measuredOf(
+  logged: LoggedRecord | null,
+  tested: HandTestResult | null,
+  hand: SizingMeasured["hand"],
+): SizingMeasured | null {
+  if (logged !== null) return { ...ofRecord(logged), hand };
+  if (tested === null) return null;
+  const flow = { ...sizingFlow(tested.inflow), at: null };
+  return {
+    by: "hand",
+    from: null,
+    to: null,
+    days: null,
+    mean: null,
+    peak: { "60": null, "600": flow, "3600": null },
+    starts: null,
+    most_starts_in_an_hour: null,
+    run_s: null,
+    pumped_l: null,
+    inflow_per_level: null,
+    hand,
+  };
+}
+
+function ofRecord({ summary, inflowPerLevel }: LoggedRecord): Omit<SizingMeasured, "hand"> {
+  const { span, inflow, totals } = summary;
+  const peak = (window: PeakWindow) => inflow.peak[window];
+  return {
+    by: "logged",
+    from: span.start,
+    to: span.end,
+    days: observed_s(summary) / 86_400,
+    mean: inflow.mean_lpm === null ? null : { lpm: inflow.mean_lpm, u95_lpm: inflow.mean_u95_lpm },
+    peak: { "60": peak("60"), "600": peak("600"), "3600": peak("3600") },
+    starts: totals.starts,
+    most_starts_in_an_hour: totals.most_starts_in_an_hour,
+    run_s: totals.run_s,
+    pumped_l: totals.pumped_l,
+    inflow_per_level:
+      inflowPerLevel === null
+        ? null
+        : { per_m: inflowPerLevel.share_1m, u95_per_m: normalQuantile(0.975) * inflowPerLevel.uShare_1m },
+  };
+}
+
+/** Gaps left out. */
+export function observed_s({ span }: ReportSummary): number {
+  if (span.start === null || span.end === null) return 0;
+  const length_s = (Date.parse(span.end) - Date.parse(span.start)) / 1000;
+  return span.gaps.reduce((left, gap) => left - (Date.parse(gap.to) - Date.parse(gap.from)) / 1000, length_s);
+}
+
+function settingOf({ basin, measurement }: Site, hand: HandTestGiven): HandTestSetting {
+  const room = basin.inletLevel_m ?? basin.highLevel_m ?? basin.overflowLevel_m ?? basin.depth_m ?? null;
+  return {
+    geometry: basinGeometry(basin.geometry),
+    uGeometry: measurement?.uGeometry ?? 0,
+    stopLevel_m: basin.stopLevel_m,
+    uRuler_m: hand.uRuler_m ?? usualRuler_m,
+    uWatch_s: hand.uWatch_s ?? usualWatch_s,
+    wanted: hand.wanted ?? usuallyWanted,
+    room_m: room === null ? null : room - (basin.stopLevel_m ?? 0),
+  };
+}
+
+function requiredOf(
+  site: Site,
+  peak: FlowEstimate | null,
+  window_s: number | null,
+  storm: StormDemand | null,
+): Pick<Demand, "required" | "requiredFlow" | "highestRequired_m3s"> {
+  const factor = site.design.inflowFactor;
+  const allowed = peak && {
+    ...peak,
+    flow_m3s: Math.max(0, peak.flow_m3s) * factor,
+    uFlow_m3s: peak.uFlow_m3s * factor,
+  };
+  const inflow = storm?.inflow ?? null;
+  const requiredFlow = greater(allowed, inflow);
+  if (requiredFlow === null) return { required: null, requiredFlow: null, highestRequired_m3s: null };
+  const say = words(site.displayUnits);
+  const governs = requiredFlow === allowed ? "allowance" : "design-storm";
+  const steps: HandStep[] = [];
+  if (peak !== null && allowed !== null) {
+    steps.push({
+      what: "peak with its allowance",
+      sum: `${say.flow(peak.flow_m3s)} × ${factor}`,
+      result: say.flow(allowed.flow_m3s),
+      source: "an allowance over the measured peak for worse storms: common practice, no source",
+    });
+  }
+  if (storm?.step) steps.push(storm.step);
+  const highest_m3s = [
+    allowed === null ? 0 : allowed.flow_m3s + m3s(u95_lpm(allowed)),
+    storm?.answer == null ? 0 : m3s(storm.answer.inflow.high_lpm),
+  ];
+  return {
+    requiredFlow,
+    highestRequired_m3s: Math.max(...highest_m3s),
+    required: {
+      flow: sizingFlow(requiredFlow),
+      governs,
+      why: whyGoverns(allowed, inflow, governs, say),
+      allowance: peak && allowed && { peak: sizingFlow(peak), window_s, factor, flow: sizingFlow(allowed) },
+      design_storm: storm?.answer ?? null,
+      steps,
+    },
+  };
+}
+
+function whyGoverns(
+  allowed: FlowEstimate | null,
+  storm: FlowEstimate | null,
+  governs: SizingRequired["governs"],
+  say: ReturnType<typeof words>,
+): string {
+  if (allowed === null)
+    return "There is no measured peak to put an allowance on: the design storm alone says how much.";
+  if (storm === null) {
+    return "The measured peak with its allowance: no design storm is given, or no rain was logged to tell what one would bring.";
+  }
+  const [more, less] = governs === "allowance" ? ["allowance", "design storm"] : ["design storm", "allowance"];
+  const [high, low] = governs === "allowance" ? [allowed, storm] : [storm, allowed];
+  return `The ${more} asks for ${say.flow(high.flow_m3s)}, the ${less} for ${say.flow(low.flow_m3s)}: the greater of the two governs.`;
+}
+
+function greater(one: FlowEstimate | null, other: FlowEstimate | null): FlowEstimate | null {
+  if (one === null || other === null) return one ?? other;
+  return other.flow_m3s > one.flow_m3s ? other : one;
+}
+
+function meanOf({ inflow }: ReportSummary): FlowEstimate | null {
+  const { mean_lpm, mean_u95_lpm } = inflow;
+  return mean_lpm === null ? null : estimate({ lpm: mean_lpm, u95_lpm: mean_u95_lpm ?? 0 });
+}
+
+/** A figure of the report, back in SI. */
+export function estimate(flow: ReportFlow | null): FlowEstimate | null {
+  if (flow === null) return null;
+  return {
+    flow_m3s: m3s(flow.lpm),
+    uFlow_m3s: m3s(flow.u95_lpm) / normalQuantile(0.975),
+    degreesOfFreedom: Number.POSITIVE_INFINITY,
+  };
+}

@@ -1,0 +1,185 @@
+// Features worth having for this basin, as advice: each with its reason and where that comes from. Never a brand.
+
+import { pathVolume_m3 } from "../hydraulics/discharge-path.ts";
+import type { Site } from "../site.ts";
+import { toSi } from "../units/unit.ts";
+import { figures, type Words, words } from "../units/words.ts";
+import type { SizingFreeboard } from "./answer/basin.ts";
+import { cycling } from "./cycling.ts";
+import type { Demand } from "./demand.ts";
+import { activeVolume } from "./float-levels.ts";
+import type { PresentPump } from "./present-pump.ts";
+import type { SizingAdvice } from "./sizing-answer.ts";
+
+const practice = "common practice, no source";
+/** A submersible pump and its float swing free in a basin so wide and so deep. */
+const wideEnough_m = toSi(14, "in");
+const deepEnough_m = toSi(22, "in");
+/** Motor under water so long at a stretch warms itself. */
+const longRun_s = 600;
+const busy = 0.5;
+/** Less time than a person needs to wake up, find the fault and bail. */
+const littleTime_s = 3600;
+
+export function featuresWorthHaving(
+  site: Site,
+  demand: Demand,
+  present: PresentPump | null,
+  freeboard: SizingFreeboard | null,
+): SizingAdvice[] {
+  const say = words(site.displayUnits);
+  return [
+    ...pumpType(site, say),
+    ...body(site, demand, present, say),
+    highWaterFloat(site, say),
+    ...secondPump(site, demand, present, freeboard, say),
+    ...solids(),
+    ...checkValve(site, say),
+    ...biggerBasin(site, demand, say),
+  ];
+}
+
+function pumpType({ basin }: Site, say: Words): SizingAdvice[] {
+  const { geometry, depth_m } = basin;
+  if (geometry.shape === "table") return [];
+  const width_m = geometry.shape === "round" ? geometry.diameter_m : Math.min(geometry.width_m, geometry.length_m);
+  const narrow = width_m < wideEnough_m;
+  const shallow = depth_m !== null && depth_m < deepEnough_m;
+  const measured = `The basin is ${say.level(width_m)} wide${depth_m === null ? "" : ` and ${say.level(depth_m)} deep`}`;
+  if (narrow || shallow) {
+    return [
+      {
+        about: "pump-type",
+        advice: "A pedestal pump, its motor above the floor, or a wider basin for a submersible one.",
+        reason: `${measured}: a submersible pump wants some ${say.level(wideEnough_m)} of width, so that its float swings free, and some ${say.level(deepEnough_m)} of depth, so that it stays covered.`,
+        source: practice,
+      },
+    ];
+  }
+  const unknown = depth_m === null ? " Its depth is not given: a submersible pump wants to stay covered." : "";
+  return [
+    {
+      about: "pump-type",
+      advice: "A submersible pump under a cover.",
+      reason: `${measured}: there is room for it and for a float that swings free. It is quieter than a motor above the floor, stays cool in the water, and lets the basin be covered.${unknown}`,
+      source: practice,
+    },
+  ];
+}
+
+function body(site: Site, { peak, requiredFlow }: Demand, present: PresentPump | null, say: Words): SizingAdvice[] {
+  const moves_m3s = present?.moves?.flow_m3s ?? null;
+  const inflow_m3s = requiredFlow?.flow_m3s ?? peak?.flow_m3s ?? null;
+  const active = activeVolume(site);
+  if (moves_m3s === null || inflow_m3s === null || active === null) return [];
+  const { run_s } = cycling(active.volume_m3, moves_m3s, Math.max(0, inflow_m3s));
+  const share = inflow_m3s / moves_m3s;
+  const hard = run_s === null || run_s > longRun_s || share > busy;
+  const runs = run_s === null ? "without a stop" : `${say.duration(run_s)} at a stretch`;
+  return [
+    {
+      about: "body",
+      advice: hard ? "A body of cast iron." : "A body of plastic will do; cast iron lasts longer.",
+      reason: `At the required flow the pump runs ${runs}, ${figures(100 * Math.min(1, share))} % of the time: ${hard ? "metal gives the motor's heat to the water, plastic holds it in" : "so short that the motor's heat does not gather. Plastic does not rust either"}.`,
+      source: practice,
+    },
+  ];
+}
+
+function highWaterFloat({ basin }: Site, say: Words): SizingAdvice {
+  const at = basin.highLevel_m ?? (basin.startLevel_m === null ? null : basin.startLevel_m + toSi(3, "in"));
+  const where = at === null ? "above the start level and below the inlet" : `at ${say.level(at)}`;
+  return {
+    about: "high-water-float",
+    advice: `A separate float for high water, ${where}, on a circuit of its own with an alarm.`,
+    reason:
+      "A pump's own float that hangs or sticks is what most often leaves a pump standing; a second float tells of it whatever the cause.",
+    source: practice,
+  };
+}
+
+function secondPump(
+  { pumps }: Site,
+  { peak, requiredFlow }: Demand,
+  present: PresentPump | null,
+  freeboard: SizingFreeboard | null,
+  say: Words,
+): SizingAdvice[] {
+  if (pumps !== undefined) return [];
+  const time_s = freeboard?.cases.find(({ when }) => when === "peak")?.from_start?.time.s ?? null;
+  const moves_m3s = present?.moves?.flow_m3s ?? null;
+  const share = moves_m3s === null || peak === null ? null : peak.flow_m3s / moves_m3s;
+  const tooSmall = moves_m3s !== null && requiredFlow !== null && requiredFlow.flow_m3s > moves_m3s;
+  const reasons = [
+    time_s !== null && time_s < littleTime_s
+      ? `if the pump stops at the storm's peak, water reaches the floor in ${say.duration(time_s)}, less than it takes to find out and to act`
+      : null,
+    share !== null && share > busy
+      ? `at the measured peak the one pump runs ${figures(100 * Math.min(1, share))} % of the time`
+      : null,
+    tooSmall ? "the one pump moves less than is required" : null,
+  ].filter((reason) => reason !== null);
+  if (reasons.length === 0) return [];
+  return [
+    {
+      about: "second-pump",
+      advice:
+        "A second pump on a float of its own a little higher, on another circuit; best one that runs without mains.",
+      reason: `${capital(reasons.join("; "))}.`,
+      source: practice,
+    },
+  ];
+}
+
+function solids(): SizingAdvice[] {
+  return [
+    {
+      about: "solids",
+      advice:
+        "For drain water, a pump that passes grit and small stones of 3/8 in (10 mm) or more, standing off the bottom on a firm base. Sewage is another trade: a sealed basin, a vent and a pump that passes 2 in (50 mm), by licensed practice.",
+      reason:
+        "Drain tiles bring sand and gravel; a strainer alone clogs, and what lies on the bottom wears the impeller.",
+      source: practice,
+    },
+  ];
+}
+
+function checkValve(site: Site, say: Words): SizingAdvice[] {
+  const { discharge } = site;
+  if (discharge === null) return [];
+  const fittings = [...discharge.fittings, ...(discharge.further ?? []).flatMap((section) => section.fittings)];
+  if (fittings.some(({ kind }) => kind.startsWith("check-valve"))) return [];
+  const holds_m3 = pathVolume_m3(discharge);
+  const active = activeVolume(site);
+  const share =
+    active === null ? "" : `, ${figures((100 * holds_m3) / active.volume_m3)} % of what lies between the floats`;
+  return [
+    {
+      about: "check-valve",
+      advice: "A check valve in the discharge, where it can be reached.",
+      reason: `None is listed: up to the ${say.volume(holds_m3)} that the pipe holds run back after every stop${share}, and are pumped again.`,
+      source: practice,
+    },
+  ];
+}
+
+/** Above about 30 gpm a 24 in basin is preferred. */
+const widerFrom_m3s = toSi(30, "gpm");
+
+function biggerBasin({ basin }: Site, { peak }: Demand, say: Words): SizingAdvice[] {
+  const { geometry } = basin;
+  if (geometry.shape !== "round" || geometry.diameter_m >= toSi(23.5, "in")) return [];
+  if (peak === null || peak.flow_m3s < widerFrom_m3s) return [];
+  return [
+    {
+      about: "basin",
+      advice: `A basin of ${say.level(toSi(24, "in"))} across when it is next replaced.`,
+      reason: `${say.flow(peak.flow_m3s)} came in; from about ${say.flow(widerFrom_m3s)} on, ${say.level(geometry.diameter_m)} is narrow for it.`,
+      source: "University of Illinois Extension; common practice",
+    },
+  ];
+}
+
+function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}

@@ -1,0 +1,121 @@
+// How big must the pump be, and all that goes with it: from what was measured and what is known of the site to one answer.
+// Pure: the command line, the page and the report all ask here.
+
+import type { Site } from "../site.ts";
+import { words } from "../units/words.ts";
+import { askFor } from "./ask-for.ts";
+import { backupAnswer } from "./backup.ts";
+import { batteryCautions, handTestCautions, sewageCaution, sizingCautions } from "./cautions.ts";
+import { comparePipes } from "./compare-pipes.ts";
+import { largestPump_m3s } from "./cycling.ts";
+import { type Demand, demandOf } from "./demand.ts";
+import { featuresWorthHaving } from "./features.ts";
+import { activeVolume, floatsAnswer, highestStart } from "./float-levels.ts";
+import { freeboardAnswer } from "./freeboard.ts";
+import { headAnswer } from "./head.ts";
+import { whatIsMissing } from "./missing.ts";
+import { cannotWork, type PresentPump, presentPump } from "./present-pump.ts";
+import type { SizingRequest } from "./request.ts";
+import { type SizingAnswer, sizingSchema } from "./sizing-answer.ts";
+import { type StormDemand, stormDemand } from "./storm-demand.ts";
+
+/**
+ * @param request the site; a logged record, a hand test, both or neither: what cannot be known is null and is asked for
+ * @throws {RangeError} when a basin, a curve or a pipe is not one that geometry/ and hydraulics/ take
+ */
+export function sizeBasin(request: SizingRequest): SizingAnswer {
+  const { site, logged } = request;
+  const storm = stormDemand(site, logged);
+  const demand = demandOf(request, storm);
+  const present = presentPump(site, demand, logged);
+  const active = activeVolume(site);
+  const allowed = site.pump?.maxStartsPerHour ?? null;
+  const atMost_m3s = active && allowed !== null ? largestPump_m3s(active.volume_m3, allowed) : null;
+  const freeboard = freeboardAnswer(site, demand, storm?.inflow ?? null);
+  const pump_m3s = present?.mostMoved_m3s ?? null;
+  return {
+    schema: sizingSchema,
+    site: { name: site.name, display_units: site.displayUnits, timezone: site.timezone },
+    measured: demand.measured,
+    storms: storm?.storms ?? null,
+    seen: storm?.seen ?? null,
+    required: demand.required,
+    head: headAnswer(site, demand.requiredFlow),
+    pump: present?.answer ?? null,
+    ask_for: askFor(site, demand, atMost_m3s),
+    pipes: comparePipes(site, demand.requiredFlow, present?.answer.energy_kwh_per_year ?? null),
+    floats:
+      pump_m3s === null
+        ? null
+        : floatsAnswer({
+            site,
+            demand,
+            pump_m3s,
+            inflow: logged?.inflow ?? [],
+            inflowPerLevel: logged?.inflowPerLevel ?? null,
+          }),
+    freeboard,
+    backup: backupAnswer(site, demand, present, logged),
+    advice: featuresWorthHaving(site, demand, present, freeboard),
+    missing: whatIsMissing(request, storm),
+    impossible: whatCannotBe(site, demand, present),
+    assumptions: assumptionsOf(request, demand, storm),
+    cautions: [
+      ...sizingCautions,
+      ...(request.hand === null ? [] : handTestCautions),
+      ...(site.backup == null ? [] : batteryCautions),
+      sewageCaution,
+    ],
+  };
+}
+
+function whatCannotBe(site: Site, { peak }: Demand, present: PresentPump | null): string[] {
+  const { basin } = site;
+  const say = words(site.displayUnits);
+  const highest = highestStart(basin);
+  const moves = present?.moves ?? null;
+  return [
+    cannotWork(site),
+    moves !== null && peak !== null && peak.flow_m3s > moves.flow_m3s
+      ? `At its peak ${say.flow(peak.flow_m3s)} came in, and the pump moves ${say.flow(moves.flow_m3s)}: while that lasts the water rises although the pump runs.`
+      : null,
+    basin.startLevel_m !== null && basin.inletLevel_m != null && basin.startLevel_m > basin.inletLevel_m
+      ? `The pump starts at ${say.level(basin.startLevel_m)}, and the inlet lies at ${say.level(basin.inletLevel_m)}: water stands in the drain pipe before it starts.`
+      : null,
+    highest !== null && basin.stopLevel_m !== null && basin.stopLevel_m >= highest.level_m
+      ? `The stop level, ${say.level(basin.stopLevel_m)}, leaves no room for a start level: ${highest.why} allows ${say.level(highest.level_m)} at the most.`
+      : null,
+  ].filter((line) => line !== null);
+}
+
+function assumptionsOf({ site, hand, logged }: SizingRequest, demand: Demand, storm: StormDemand | null): string[] {
+  const say = words(site.displayUnits);
+  const { basin, measurement, discharge } = site;
+  const lines = [
+    demand.required?.governs === "allowance"
+      ? `An allowance of ${site.design.inflowFactor} over the measured peak stands for worse storms than were seen (common practice, no source).`
+      : null,
+    hand !== null
+      ? "The hand test shows the inflow of that hour. Make it in the wettest weather that there is, or take it for no peak."
+      : null,
+    logged !== null && storm?.noDesign != null && site.design.storm != null
+      ? `What the storm to hold would bring is not known: ${storm.noDesign}.`
+      : null,
+    discharge !== null && basin.stopLevel_m === null
+      ? "The stop level is not given: the lift is taken from the inside bottom of the basin, the most that it can be."
+      : null,
+    discharge !== null
+      ? `Water of ${say.temperature(discharge.waterTemperature_c ?? 10)}, pipes as new, valves fully open.`
+      : null,
+    measurement?.uGeometry == null
+      ? "Nothing is stated of how well the basin's size is known (measurement: in the site file): it is left out of the ranges, not taken as exact."
+      : null,
+    basin.overflowLevel_m !== null
+      ? "Time to the floor: inflow held steady, the basin alone. Drain pipes and gravel hold more, and a rising level holds inflow back: both make it longer."
+      : null,
+    demand.measured?.inflow_per_level == null && logged !== null
+      ? "How the inflow goes with the level in the basin is not known: it is taken as the same at every level."
+      : null,
+  ];
+  return lines.filter((line) => line !== null);
+}
