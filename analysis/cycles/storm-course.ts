@@ -114,20 +114,8 @@ function missesCourse(fit: RestFit, { t, y, n, count }: VolumeCourse, usual_m3s:
   if (count - from < 2 * groups) return false;
   const parts = fit.inflowParts(2 * groups);
   const length_s = (seenTo_s - seenFrom_s) / parts.length;
-  const raised = new Float64Array(parts.length + 1);
-  parts.forEach((flow, i) => {
-    raised[i + 1] = (raised[i] as number) + flow * length_s;
-  });
-  const residual = (i: number) => {
-    const place = Math.min(parts.length - 1e-9, Math.max(0, ((t[i] as number) - seenFrom_s) / length_s));
-    const k = Math.floor(place);
-    return (y[i] as number) - (raised[k] as number) - ((raised[k + 1] as number) - (raised[k] as number)) * (place - k);
-  };
-  const meanOf = (start: number, end: number) => {
-    let sum = 0;
-    for (let i = start; i < end; i += 1) sum += residual(i);
-    return sum / (end - start);
-  };
+  const left = leftOver(parts, length_s, seenFrom_s, { t, y, n, count }, from);
+  const meanOf = (start: number, end: number) => ((left[end] as number) - (left[start] as number)) / (end - start);
   const all = meanOf(from, count);
   const sd = Math.sqrt(noiseOf({ t, y, n, count }) / Math.max(1, n[count - 1] ?? 1));
   const far = (start: number, end: number) =>
@@ -138,6 +126,28 @@ function missesCourse(fit: RestFit, { t, y, n, count }: VolumeCourse, usual_m3s:
     if (far(start, from + Math.floor(((count - from) * (g + 1)) / groups))) return true;
   }
   return far(count - lastBlocks, count);
+}
+
+/** Running sums of what the rise through the parts leaves of the volumes: at `i` of those from `from` to before `i`. */
+function leftOver(
+  parts: readonly number[],
+  length_s: number,
+  seenFrom_s: number,
+  { t, y, count }: VolumeCourse,
+  from: number,
+): Float64Array {
+  const raised = new Float64Array(parts.length + 1);
+  for (let k = 0; k < parts.length; k += 1) raised[k + 1] = (raised[k] as number) + (parts[k] as number) * length_s;
+  const sums = new Float64Array(count + 1);
+  // From the first volume on: what all have in common would only cost digits.
+  const first_m3 = y[from] as number;
+  for (let i = from; i < count; i += 1) {
+    const place = Math.min(parts.length - 1e-9, Math.max(0, ((t[i] as number) - seenFrom_s) / length_s));
+    const k = Math.floor(place);
+    const rise_m3 = (raised[k] as number) + ((raised[k + 1] as number) - (raised[k] as number)) * (place - k);
+    sums[i + 1] = (sums[i] as number) + (y[i] as number) - first_m3 - rise_m3;
+  }
+  return sums;
 }
 
 function stepOf_m3({ resolution_m, geometry, basin }: TrackerContext, run: EndedRun | null): number {

@@ -20,11 +20,9 @@ export const pumpWorn: Rule = {
   notWhileCalm: true,
   holds: ({ slowChange, trips }, open) => {
     if (slowChange === null) return null;
-    // A level sensor whose span goes off makes the rate less by as much as the float's swing.
-    const isTheSensor = trips.drift?.problem === "span-drift" || swingLoss(trips) > ofTheLoss * lossOf(slowChange);
-    if (isTheSensor) return open === null ? false : null;
-    if (open) return stillLost(slowChange, stillLess);
-    return slowChange.overRuns > 0 && hasLost(slowChange, clearlyLess);
+    if (open === null)
+      return slowChange.overRuns > 0 && hasLost(slowChange, clearlyLess) && !isTheSensor(slowChange, trips);
+    return isTheSensor(slowChange, trips) ? null : stillLost(slowChange, stillLess);
   },
   evidence: (view) => ({
     course: view.slowChange?.course ?? "slow",
@@ -41,6 +39,11 @@ export const pumpWorn: Rule = {
   },
   message: (_, { cause }) => lossAdvice(cause),
 };
+
+/** A level sensor whose span goes off makes the rate less by as much as the float's swing. */
+function isTheSensor(slowChange: SlowChange, trips: View["trips"]): boolean {
+  return trips.drift?.problem === "span-drift" || swingLoss(trips) > ofTheLoss * lossOf(slowChange);
+}
 
 function lossOf({ before, now }: SlowChange): number {
   return 1 - now.flow_m3s / before.flow_m3s;

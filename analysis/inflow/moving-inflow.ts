@@ -134,11 +134,10 @@ function putBack(
 
 /** Variance of a single reading, by second differences: neither slope nor bend is in them. */
 export function noiseOf({ y, n, count }: VolumeCourse): number {
-  const bends: number[] = [];
+  const bends = new Float64Array(Math.max(0, count - 2));
   for (let i = 1; i < count - 1; i += 1) {
-    bends.push(
-      Math.abs((y[i - 1] as number) - 2 * (y[i] as number) + (y[i + 1] as number)) * Math.sqrt(n[i] as number),
-    );
+    const bend = (y[i - 1] as number) - 2 * (y[i] as number) + (y[i + 1] as number);
+    bends[i - 1] = Math.abs(bend) * Math.sqrt(n[i] as number);
   }
   return bends.length < 3 ? 0 : ((1.4826 * medianInPlace(bends)) / Math.sqrt(6)) ** 2;
 }

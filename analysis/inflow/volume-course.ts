@@ -28,11 +28,15 @@ export function volumeCourse(samples: CurveSamples, singles: number, blockSize: 
   for (let b = 0; b < count; b += 1) {
     const start = b * size;
     const end = Math.min(samples.count, start + size);
+    let [sumT, sumY, readings] = [0, 0, 0];
     for (let i = start; i < end; i += 1) {
-      t[b] = (t[b] as number) + (samples.t[i] as number) / (end - start);
-      y[b] = (y[b] as number) + despiked(samples, i) / (end - start);
-      n[b] = (n[b] as number) + (i < singles ? 1 : blockSize);
+      sumT += samples.t[i] as number;
+      sumY += despiked(samples, i);
+      readings += i < singles ? 1 : blockSize;
     }
+    t[b] = sumT / (end - start);
+    y[b] = sumY / (end - start);
+    n[b] = readings;
   }
   return { t, y, n, count };
 }
