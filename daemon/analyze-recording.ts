@@ -4,28 +4,18 @@
 import { type AnalyzerSink, createAnalyzer } from "../analysis/analyzer.ts";
 import { cycleWithBudget, overAllBudget } from "../analysis/report/report-budget.ts";
 import type { Site } from "../analysis/site.ts";
-import { progressBar } from "./commands/progress-bar.ts";
-import { loadSiteFile } from "./config/load-site-file.ts";
-import type { SiteFile } from "./config/site-file.ts";
-import { localTime } from "./recordings/local-time.ts";
-import { readRowsAside } from "./recordings/read-in-thread.ts";
-import { type ColumnMap, parseColumnMap, type RecordingOptions } from "./recordings/read-recording.ts";
+import { type Asked, type RecordingCommand, readForAnalysis, refuse, whatIsAsked } from "./read-for-analysis.ts";
 import type { RowTable } from "./recordings/row-table.ts";
 import { budgetInWords } from "./report/budget-in-words.ts";
 import { CannotWriteReport } from "./report/cannot-write-report.ts";
 import { medianOfMany } from "./report/median-of-many.ts";
 import { openReportFile, type ReportFile } from "./report/report-file.ts";
 import { reportInWords } from "./report/report-in-words.ts";
-import { reportPathProblem } from "./report/report-path-problem.ts";
-import { mendedInWords, whatWasMended } from "./report/what-was-mended.ts";
+import { whatWasMended } from "./report/what-was-mended.ts";
 
-export interface AnalyzeOptions {
-  readonly site: string;
-  readonly json?: string;
+export interface AnalyzeOptions extends RecordingCommand {
   /** Say what makes each figure uncertain. */
   readonly budget?: boolean;
-  readonly map?: string;
-  readonly timezone?: string;
 }
 
 /** As shells report a program that a signal has ended. */
@@ -54,53 +44,12 @@ export async function analyzeRecording(recording: string, options: AnalyzeOption
   }
 }
 
-interface Asked {
-  readonly ok: true;
-  readonly siteFile: SiteFile;
-  /** In place of the site file's. */
-  readonly columns: ColumnMap;
-  readonly timezone: string | null;
-}
-
-function whatIsAsked(
-  recording: string,
-  { site, json, map: mapText, timezone }: AnalyzeOptions,
-): Asked | { readonly ok: false; readonly problems: readonly string[] } {
-  const loaded = loadSiteFile(site);
-  const map = mapText === undefined ? { ok: true as const, columns: {} } : parseColumnMap(mapText);
-  const path = json === undefined ? null : reportPathProblem(json, { recording, site });
-  const problems = [
-    ...(loaded.ok ? [] : loaded.problems.map(({ text }) => text)),
-    ...(map.ok ? [] : [`--map: ${map.problem}`]),
-    ...(timezone !== undefined && localTime(timezone) === undefined
-      ? [`--timezone: expected a time zone such as America/Toronto, found ${JSON.stringify(timezone)}`]
-      : []),
-    ...(path === null ? [] : [`--json: ${path}`]),
-  ];
-  if (!loaded.ok || !map.ok || problems.length > 0) return { ok: false, problems };
-  const { siteFile } = loaded;
-  const columns = { ...siteFile.recording.columns, ...map.columns };
-  return { ok: true, siteFile, columns, timezone: timezone ?? siteFile.recording.timezone };
-}
-
 /** @throws CannotWriteReport */
 async function toReport(recording: string, asked: Asked, report: ReportFile | null, budget: boolean): Promise<void> {
   const { site } = asked.siteFile;
-  const name = recording === "-" ? "standard input" : recording;
   const analysis = startAnalysis(site, report);
-  const progress = progressBar(name);
-  const options: RecordingOptions = {
-    columns: asked.columns,
-    timezone: asked.timezone,
-    missing: asked.siteFile.recording.missing,
-    onProgress: progress.show,
-    onUnknownColumn: (column) => console.error(`${name}: column "${column}" is no channel and is ignored`),
-    onRestart: analysis.restart,
-  };
-  const result = await readRowsAside(recording, options, analysis.push).finally(progress.clear);
-  if (result.problems.length > 0) return refuse(result.problems);
-
-  for (const line of mendedInWords(name, result)) console.error(line);
+  const result = await readForAnalysis(recording, asked, analysis);
+  if (result === null) return;
   const { summary, figures, pumpRate_m3s } = analysis.finish();
   const inWords = () => [
     reportInWords(summary, site, pumpRate_m3s),
@@ -133,9 +82,4 @@ function startAnalysis(site: Site, report: ReportFile | null) {
       return { summary: analyzer.summary(), figures: analyzer.overAll(), pumpRate_m3s: pumpRates.median() };
     },
   };
-}
-
-function refuse(problems: readonly string[]): void {
-  for (const problem of problems) console.error(problem);
-  process.exitCode = 2;
 }

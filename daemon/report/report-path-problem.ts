@@ -4,8 +4,8 @@ import { fstatSync, type Stats, statSync } from "node:fs";
 import { partialPath } from "./report-file.ts";
 
 interface Inputs {
-  /** `-` for standard input. */
-  readonly recording: string;
+  /** `-` for standard input; null: none is read. */
+  readonly recording: string | null;
   readonly site: string;
 }
 
@@ -15,7 +15,8 @@ export function reportPathProblem(path: string, { recording, site }: Inputs): st
   // Both names are written to: the report has the second until it is whole.
   const written = [path, partialPath(path)].map(statOf);
   const among = (input: Stats | undefined) => written.some((file) => isSame(file, input));
-  if (among(recording === "-" ? fstatSync(0) : statOf(recording))) return overwrites("the recording", path);
+  if (recording !== null && among(recording === "-" ? fstatSync(0) : statOf(recording)))
+    return overwrites("the recording", path);
   if (among(statOf(site))) return overwrites("the site file", path);
   return null;
 }
