@@ -9,6 +9,7 @@ import type {
   LevelAnswer,
   LiveState,
   SiteInfo,
+  SizingInputs,
   SpeedRequest,
 } from "../daemon/server/api-types.ts";
 import type { Span } from "../daemon/stores/store.ts";
@@ -24,6 +25,7 @@ export const api = {
     get<CyclesAnswer>(`api/cycles?${query(span)}&limit=${limit}`, signal),
   findings: (span: Span, limit: number, signal?: AbortSignal) =>
     get<FindingsAnswer>(`api/findings?${query(span)}&limit=${limit}`, signal),
+  sizing: () => get<SizingInputs>("api/sizing"),
   summary: () => get<ReportSummary>("api/summary"),
   async setSpeed(speed: number): Promise<void> {
     const body: SpeedRequest = { speed };

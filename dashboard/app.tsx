@@ -12,12 +12,14 @@ import { CyclesView } from "./views/cycles.tsx";
 import { FindingsView } from "./views/findings.tsx";
 import { NowView } from "./views/now.tsx";
 import { RecordView } from "./views/record.tsx";
+import { WorksheetView } from "./views/worksheet.tsx";
 
 const views: Readonly<Record<ViewName, { readonly title: string; readonly View: ComponentType }>> = {
   now: { title: "Now", View: NowView },
   record: { title: "Record", View: RecordView },
   cycles: { title: "Cycles", View: CyclesView },
   findings: { title: "Findings", View: FindingsView },
+  sizing: { title: "Sizing", View: WorksheetView },
 };
 
 export function App() {

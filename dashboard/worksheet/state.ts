@@ -1,0 +1,45 @@
+// What the worksheet holds while the page is open: what was measured, what is tried out, the hand test, and what comes of it.
+
+import { computed, signal } from "@preact/signals";
+import type { SizingInputs } from "../../daemon/server/api-types.ts";
+import { site } from "../live.ts";
+import { units } from "../preferences.ts";
+import type { FieldKey } from "./fields.ts";
+import { type Sheet, type SiteOfSheet, sheetOf, siteOf } from "./sheet.ts";
+
+export const stepNames = ["Measured", "Basin", "Pipe", "Pump", "Backup", "Result"] as const;
+export type StepName = (typeof stepNames)[number];
+
+export const step = signal<StepName>("Measured");
+/** What the daemon has measured; null until it has answered. */
+export const measured = signal<SizingInputs | null>(null);
+/** Reckon with the hand test although there is a record. */
+export const byHand = signal(false);
+
+const changed = signal<Sheet | null>(null);
+
+export const sheet = computed<Sheet | null>(() => {
+  const info = site.value;
+  return changed.value ?? (info && sheetOf(info.site));
+});
+export const isChanged = computed(() => changed.value !== null);
+
+export const tried = computed<SiteOfSheet | null>(() => {
+  const [now, info] = [sheet.value, site.value];
+  return now && info && siteOf(now, info.site, units.value);
+});
+
+export function change(part: Partial<Sheet>): void {
+  const now = sheet.peek();
+  if (now) changed.value = { ...now, ...part };
+}
+
+export function setNumber(key: FieldKey, value: number | null): void {
+  const now = sheet.peek();
+  if (now && (now.numbers[key] ?? null) !== value) change({ numbers: { ...now.numbers, [key]: value } });
+}
+
+/** Back to the site file. */
+export function forgetChanges(): void {
+  changed.value = null;
+}

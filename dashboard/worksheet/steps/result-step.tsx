@@ -1,0 +1,165 @@
+// What comes of it: the verdict, what to ask a supplier for, the storm run again, what is still asked for, the report.
+
+import { useSignal } from "@preact/signals";
+import { paperWords } from "../../../analysis/paper/words.ts";
+import type { SizingVerdict } from "../../../analysis/report/report.ts";
+import { duration } from "../../format.ts";
+import type { Tone } from "../../now-sentence.ts";
+import { ToneMark } from "../../parts/severity-mark.tsx";
+import { units } from "../../preferences.ts";
+import { PaperReport } from "../paper-report.tsx";
+import { answer, failure } from "../reckon.ts";
+import { StormAgain } from "../storm-again.tsx";
+
+export const verdictTone: Readonly<Record<SizingVerdict, Tone>> = {
+  adequate: "calm",
+  marginal: "watch",
+  undersized: "act",
+  "not-enough-data": "unknown",
+};
+
+export const verdictWord: Readonly<Record<SizingVerdict, string>> = {
+  adequate: "The pump is large enough",
+  marginal: "The pump is hardly large enough",
+  undersized: "The pump is too small",
+  "not-enough-data": "Not enough is known yet",
+};
+
+export function ResultStep() {
+  const found = answer.value;
+  const showsReport = useSignal(false);
+  if (found === null) return <p class="fault">{failure.value}</p>;
+  const verdict = found.pump?.verdict ?? "not-enough-data";
+  const words = paperWords(units.value);
+  const { floats, freeboard, backup, ask_for: ask, head, required } = found;
+  const worst = freeboard?.cases.find(({ when }) => when === "peak") ?? freeboard?.cases[0];
+  return (
+    <>
+      <div class={`sentence tone-${verdictTone[verdict]}`}>
+        <ToneMark tone={verdictTone[verdict]} />
+        <div>
+          <h3>{verdictWord[verdict]}</h3>
+          {found.pump && <p>{found.pump.message}</p>}
+        </div>
+      </div>
+      <Lines title="This cannot be" lines={found.impossible} />
+      <Asked />
+      <dl class="pairs">
+        {required && <Pair name="Required flow" figure={words.flow(required.flow)} note={required.why} />}
+        {head && (
+          <Pair
+            name="Total dynamic head at that flow"
+            figure={words.head(head.total_m)}
+            note={`lift ${words.head(head.static_m)}, pipe and fittings ${words.head(head.friction_m)}`}
+          />
+        )}
+        {ask && (
+          <Pair
+            name="Ask a supplier for"
+            figure={ask.words}
+            note={ask.to_be_sure ? `to be sure: ${ask.to_be_sure.words}` : null}
+          />
+        )}
+        {floats && (
+          <Pair
+            name="Floats"
+            figure={
+              floats.set
+                ? `stop ${words.mm(floats.set.stop_mm)}, start ${words.mm(floats.set.start_mm)}`
+                : "as they are"
+            }
+            note={floats.message}
+          />
+        )}
+        {worst?.from_start && (
+          <Pair
+            name="Water at the floor if the pump stops at the worst"
+            figure={words.time(worst.from_start.time)}
+            note="from the start level, at the highest inflow reckoned with"
+          />
+        )}
+        {backup && (
+          <Pair
+            name="Backup"
+            figure={backup.standby?.words ?? duration(backup.runtime?.at_peak_s ?? 0)}
+            note={backup.message}
+          />
+        )}
+      </dl>
+      <StormAgain />
+      {found.advice.length > 0 && (
+        <>
+          <h3>Worth having in this basin</h3>
+          <ul class="told">
+            {found.advice.map((line) => (
+              <li key={line.advice}>
+                <b>{line.advice}</b> {line.reason} <small class="quiet">({line.source})</small>
+              </li>
+            ))}
+          </ul>
+        </>
+      )}
+      <h3>The report</h3>
+      <p class="where">
+        One to three pages for the customer's file, with every sum line by line. Your browser prints it, or saves it as
+        PDF.
+      </p>
+      <p class="row">
+        <button type="button" class="strong" onClick={() => print()}>
+          Print the report
+        </button>
+        <button
+          type="button"
+          aria-expanded={showsReport.value}
+          onClick={() => (showsReport.value = !showsReport.value)}
+        >
+          {showsReport.value ? "Hide it here" : "Read it here"}
+        </button>
+      </p>
+      <PaperReport shown={showsReport.value} />
+    </>
+  );
+}
+
+function Pair({ name, figure, note }: { name: string; figure: string; note?: string | null }) {
+  return (
+    <div>
+      <dt>{name}</dt>
+      <dd>
+        <b>{figure}</b>
+        {note && <small>{note}</small>}
+      </dd>
+    </div>
+  );
+}
+
+function Lines({ title, lines }: { title: string; lines: readonly string[] }) {
+  if (lines.length === 0) return null;
+  return (
+    <section class="tone-act seen" aria-label={title}>
+      <h3>{title}</h3>
+      <ul class="told">
+        {lines.map((line) => (
+          <li key={line}>{line}</li>
+        ))}
+      </ul>
+    </section>
+  );
+}
+
+function Asked() {
+  const missing = answer.value?.missing ?? [];
+  if (missing.length === 0) return null;
+  return (
+    <section class="tone-unknown seen" aria-label="Still asked for">
+      <h3>Still asked for</h3>
+      <ul class="told">
+        {missing.map(({ key, what, tells, where }) => (
+          <li key={key}>
+            <b>{what}</b>: {tells}. <span class="quiet">{where}</span>
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}

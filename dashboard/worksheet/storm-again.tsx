@@ -1,0 +1,130 @@
+// The worst storm of the record with the candidates' levels under it: the installation as it stands, and as on the sheet.
+
+import { useComputed, useSignal } from "@preact/signals";
+import { inflowChart } from "../../analysis/paper/inflow-chart.ts";
+import { levelChart } from "../../analysis/paper/level-chart.ts";
+import { toSi } from "../../analysis/units/unit.ts";
+import { duration, quantity } from "../format.ts";
+import { site } from "../live.ts";
+import { units } from "../preferences.ts";
+import { ChartBox } from "./chart-box.tsx";
+import { isChanged, measured, tried } from "./state.ts";
+import { type CandidateCourse, stormCourses } from "./storm-courses.ts";
+
+const cuts_h = [0, 1, 4, 12] as const;
+
+export function StormAgain() {
+  const cut_h = useSignal<number>(0);
+  const peak = useComputed(() => measured.value?.summary.inflow.peak["600"] ?? null);
+  const storm = useComputed(() => {
+    const [record, info, sheet, at] = [measured.value, site.value, tried.value, peak.value];
+    if (record === null || info === null || sheet === null || at === null) return null;
+    const present = { name: "as it stands", site: info.site };
+    const candidates = isChanged.value ? [present, { name: "as on this sheet", site: sheet.site }] : [present];
+    return stormCourses(record.inflow, Date.parse(at.at) / 1000, candidates, cut_h.value * 3600);
+  });
+  const [found, info] = [storm.value, site.value];
+  if (found === null || info === null) return null;
+  const { timezone, basin } = info.site;
+  const { from_s, to_s } = found;
+  const at = peak.value;
+  return (
+    <section aria-labelledby="storm-title">
+      <h3 id="storm-title">The worst storm so far, run again</h3>
+      <fieldset class="switch shape-switch">
+        <legend>Mains out around the peak</legend>
+        {cuts_h.map((hours) => (
+          <button key={hours} type="button" aria-pressed={cut_h.value === hours} onClick={() => (cut_h.value = hours)}>
+            {hours === 0 ? "Not" : `${hours} h`}
+          </button>
+        ))}
+      </fieldset>
+      <ChartBox
+        ratio={3.4}
+        caption="What ran in."
+        draw={(size) =>
+          inflowChart({
+            size,
+            units: units.value,
+            timezone,
+            inflow: (measured.value?.inflow ?? []).filter((stretch) => stretch.to_s > from_s && stretch.from_s < to_s),
+            peak: at && { time_s: Date.parse(at.at) / 1000, flow_m3s: toSi(at.lpm, "L/min") },
+            required_m3s: null,
+          })
+        }
+      />
+      <ChartBox
+        ratio={2.8}
+        caption={
+          found.courses.length > 1
+            ? "Water level. Thin line: as it stands; heavy line: as on this sheet."
+            : "Water level, as it stands."
+        }
+        draw={(size) =>
+          levelChart({
+            size,
+            units: units.value,
+            timezone,
+            from_s,
+            to_s,
+            courses: found.courses.map(({ name, course }) => ({ name, course: course ?? [] })),
+            marks: [
+              ...(basin.overflowLevel_m === null
+                ? []
+                : [{ level_m: basin.overflowLevel_m, word: "floor", kind: "floor" as const }]),
+              ...(basin.highLevel_m === null
+                ? []
+                : [{ level_m: basin.highLevel_m, word: "high water", kind: "high" as const }]),
+            ],
+          })
+        }
+      />
+      <div class="scroll-box">
+        <table class="candidates">
+          <thead>
+            <tr>
+              <th scope="col">Installation</th>
+              <th scope="col">Highest level</th>
+              <th scope="col">Starts</th>
+              <th scope="col">Ran</th>
+              <th scope="col">Above high water</th>
+              <th scope="col">Onto the floor</th>
+            </tr>
+          </thead>
+          <tbody>
+            {found.courses.map((course) => (
+              <Candidate key={course.name} course={course} />
+            ))}
+          </tbody>
+        </table>
+      </div>
+      <p class="where">
+        By the pump's curve and the levels given, from the stop level on. What comes in is as it was logged.
+      </p>
+    </section>
+  );
+}
+
+function Candidate({ course: { name, outcome, missing } }: { course: CandidateCourse }) {
+  if (outcome === null) {
+    return (
+      <tr>
+        <th scope="row">{name}</th>
+        <td colSpan={5}>cannot be run: {missing.join("; ")}</td>
+      </tr>
+    );
+  }
+  const system = units.value;
+  return (
+    <tr>
+      <th scope="row">{name}</th>
+      <td>{quantity(outcome.highestLevel_m, "level", system)}</td>
+      <td>
+        {outcome.starts} ({outcome.mostStartsInAnHour} in an hour)
+      </td>
+      <td>{duration(outcome.run_s)}</td>
+      <td>{outcome.aboveHigh_s === null ? "not known" : duration(outcome.aboveHigh_s)}</td>
+      <td>{outcome.overflow_m3 === 0 ? "nothing" : quantity(outcome.overflow_m3, "volume", system)}</td>
+    </tr>
+  );
+}
