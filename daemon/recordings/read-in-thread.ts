@@ -1,6 +1,7 @@
 // Reads a recording in a thread of its own, where that pays: rows come in while those before them are worked on.
 
 import { statSync } from "node:fs";
+import { getCompileCacheDir } from "node:module";
 import { availableParallelism } from "node:os";
 import { Worker } from "node:worker_threads";
 import { type RecordingOptions, type RecordingResult, readRows } from "./read-recording.ts";
@@ -9,6 +10,10 @@ import type { ReadingTask, ThreadMessage } from "./thread-messages.ts";
 
 /** Smaller files are read before a thread has begun. */
 const smallest_bytes = 2_000_000;
+/** Some hundred thousand rows wait at most: a reader that is quicker than the analysis must not fill the memory. */
+const mostAhead = 16;
+/** Woken only then: to wake a thread for every block costs more than the block. */
+const fewAhead = mostAhead / 2;
 
 /** As `readRows`; in one thread where there is one processor, for a small file and for standard input. */
 export function readRowsAside(path: string, options: RecordingOptions, onRows: RowSink): Promise<RecordingResult> {
@@ -35,6 +40,8 @@ export function readRowsInThread(path: string, options: RecordingOptions, onRows
     },
     mayRestart: onRestart !== undefined,
     ahead,
+    mostAhead,
+    compiled: getCompileCacheDir() ?? null,
   };
   const thread = new Worker(new URL("./reading-thread.ts", import.meta.url), { workerData: task });
   return new Promise<RecordingResult>((resolve, reject) => {
@@ -43,8 +50,7 @@ export function readRowsInThread(path: string, options: RecordingOptions, onRows
         const { time_ms, columns, channels } = message;
         const { length } = time_ms;
         onRows({ length, capacity: length, time_ms, columns, channels }, 0, length);
-        Atomics.sub(ahead, 0, 1);
-        Atomics.notify(ahead, 0);
+        if (Atomics.sub(ahead, 0, 1) - 1 === fewAhead) Atomics.notify(ahead, 0);
       } else if (message.kind === "progress") onProgress?.(message.done, message.total);
       else if (message.kind === "unknown-column") onUnknownColumn?.(message.name);
       else if (message.kind === "restart") onRestart?.();

@@ -1,11 +1,15 @@
 // The thread that reads a recording for `read-in-thread.ts`: rows in columns, block by block.
 
+import { enableCompileCache } from "node:module";
 import { parentPort, workerData } from "node:worker_threads";
-import { type RecordingOptions, readRows } from "./read-recording.ts";
+import type { RecordingOptions } from "./read-recording.ts";
 import type { RowTable } from "./row-table.ts";
-import { mostAhead, type ReadingTask, type ThreadMessage } from "./thread-messages.ts";
+import type { ReadingTask, ThreadMessage } from "./thread-messages.ts";
 
-const { path, options, mayRestart, ahead } = workerData as ReadingTask;
+const { path, options, mayRestart, ahead, mostAhead, compiled } = workerData as ReadingTask;
+// A thread does not share what the program has compiled unless it says so, before it loads the rest of itself.
+if (compiled !== null) enableCompileCache(compiled);
+const { readRows } = await import("./read-recording.ts");
 
 function send(message: ThreadMessage, given: ArrayBuffer[] = []): void {
   parentPort?.postMessage(message, given);

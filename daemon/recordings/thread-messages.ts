@@ -13,6 +13,10 @@ export interface ReadingTask {
   readonly mayRestart: boolean;
   /** One number, shared by both: how many blocks of rows have been sent and not been taken yet. */
   readonly ahead: Int32Array<SharedArrayBuffer>;
+  /** With so many the thread waits. */
+  readonly mostAhead: number;
+  /** Folder of what was compiled before; null without one. */
+  readonly compiled: string | null;
 }
 
 export type ThreadMessage =
@@ -26,6 +30,3 @@ export type ThreadMessage =
   | { readonly kind: "unknown-column"; readonly name: string }
   | { readonly kind: "restart" }
   | { readonly kind: "done"; readonly result: RecordingResult };
-
-/** Some hundred thousand rows wait at most: a reader that is quicker than the analysis must not fill the memory. */
-export const mostAhead = 16;
