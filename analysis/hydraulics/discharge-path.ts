@@ -3,7 +3,7 @@
 
 import type { DischargeSite, FittingKind, FittingSite, PipeSection } from "../site.ts";
 import { changeOfBore, onBore } from "./change-of-bore.ts";
-import { fittingLabel, fittingLoss, isTabled } from "./fitting-loss.ts";
+import { fittingLabel, fittingLoss, isTabled, uLossCoefficient } from "./fitting-loss.ts";
 import { bySite, type PipeBore, pipeBore } from "./pipe-table.ts";
 
 export interface PathFitting {
@@ -12,6 +12,8 @@ export interface PathFitting {
   readonly count: number;
   /** Of one, on the velocity head in `bore_m`. */
   readonly k: number;
+  /** Standard uncertainty; null where the site gives K, and nothing was stated of it. */
+  readonly uK: number | null;
   readonly bore_m: number;
   readonly source: string;
   /** False: the site file does not list it, it follows from the rest. */
@@ -27,6 +29,9 @@ export interface PathLength {
   /** Sum over the fittings, on the velocity head of the length's own bore. */
   readonly lossCoefficient: number;
 }
+
+/** Of a change of bore, as a share: a tapered one may lose next to nothing, a sudden one all of K (GUM 4.3.7, about the end). */
+const uChange = 1 / Math.sqrt(3);
 
 /** Bores whose areas are closer than this share lose nothing that counts. */
 const sameArea = 0.01;
@@ -89,16 +94,16 @@ export function pathVolume_m3(discharge: DischargeSite): number {
 function pathFitting(fitting: FittingSite, own_m: number, next_m: number | null): PathFitting {
   const { kind, count } = fitting;
   const given = { kind, count, label: fittingLabel(kind), bore_m: own_m, listed: true };
-  if (fitting.lossCoefficient != null) return { ...given, k: fitting.lossCoefficient, source: bySite };
+  if (fitting.lossCoefficient != null) return { ...given, k: fitting.lossCoefficient, uK: null, source: bySite };
   if (isTabled(kind)) {
-    const { k, source } = fittingLoss(kind);
-    return { ...given, k, source };
+    const loss = fittingLoss(kind);
+    return { ...given, k: loss.k, uK: uLossCoefficient(loss), source: loss.source };
   }
   const other_m = fitting.otherBore_m ?? (kind === "other" ? null : next_m);
   if (other_m === null || kind === "other") throw new RangeError(`dischargePath: ${kind} has no k and no other bore`);
   const [narrow_m, wide_m] = [Math.min(own_m, other_m), Math.max(own_m, other_m)];
   const { k, source } = kind === "reducer" ? changeOfBore(wide_m, narrow_m) : changeOfBore(narrow_m, wide_m);
-  return { ...given, k, source, bore_m: narrow_m };
+  return { ...given, k, uK: k * uChange, source, bore_m: narrow_m };
 }
 
 function changeToNext(fittings: readonly FittingSite[], own_m: number, next_m: number | null): PathFitting[] {
@@ -110,5 +115,16 @@ function changeToNext(fittings: readonly FittingSite[], own_m: number, next_m: n
   if (listed || 1 - share < sameArea) return [];
   const kind = next_m < own_m ? "reducer" : "enlargement";
   const { k, source } = changeOfBore(own_m, next_m);
-  return [{ kind, label: fittingLabel(kind), count: 1, k, source, bore_m: Math.min(own_m, next_m), listed: false }];
+  return [
+    {
+      kind,
+      label: fittingLabel(kind),
+      count: 1,
+      k,
+      uK: k * uChange,
+      source,
+      bore_m: Math.min(own_m, next_m),
+      listed: false,
+    },
+  ];
 }

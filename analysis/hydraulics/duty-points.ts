@@ -6,6 +6,8 @@ import type { NoDutyPoint } from "./curves-meet.ts";
 import { dischargeHead } from "./discharge-head.ts";
 import { ofSecondPump } from "./discharge-path.ts";
 import { meetDischarge } from "./duty-point.ts";
+import { headWorksheet } from "./head-worksheet.ts";
+import { headTolerance } from "./lost-head.ts";
 import { type PumpCurve, pumpCurve } from "./pump-curve.ts";
 import { twoPumpsTogether } from "./two-pumps.ts";
 import { cloggedDischarge, type Wear, wornCurve } from "./worn-pump.ts";
@@ -17,6 +19,11 @@ export interface DutyRow {
   readonly level_m: number;
   /** Null where the curves do not meet; `reason` says why. */
   readonly flow_m3s: number | null;
+  /**
+   * Standard uncertainty: that of the friction, and what pumps are off their published curve. Levels and lengths count as
+   * exact. Null where the flow is not known, or so near shut-off that it says nothing.
+   */
+  readonly uFlow_m3s: number | null;
   /** Of the pump; of both, where they join. */
   readonly head_m: number | null;
   /** In the pipe that the site calls `pipe`. */
@@ -60,23 +67,43 @@ export function dutyPoints(site: Site, conditions: DutyConditions = usualConditi
   });
 }
 
-type Meeting = Pick<DutyRow, "pumps" | "flow_m3s" | "head_m" | "velocity_ms" | "reason">;
+type Meeting = Pick<DutyRow, "pumps" | "flow_m3s" | "uFlow_m3s" | "head_m" | "velocity_ms" | "reason">;
 
 function meetings(curves: readonly (PumpCurve | null)[], discharge: DischargeSite, level_m: number): Meeting[] {
-  const velocity = (flow_m3s: number) => dischargeHead(discharge, flow_m3s, level_m).velocity_ms;
   const [first, second] = curves;
-  const alone = (pumps: "first" | "second", curve: PumpCurve | null | undefined, where: DischargeSite): Meeting[] => {
-    if (!curve) return [];
+  const one = (curve: PumpCurve) => (where: DischargeSite) => {
     const { dutyPoint, reason } = meetDischarge(curve, where, level_m);
-    return [row(pumps, dutyPoint?.flow_m3s ?? null, dutyPoint?.head_m ?? null, reason)];
+    return { flow_m3s: dutyPoint?.flow_m3s ?? null, head_m: dutyPoint?.head_m ?? null, reason };
   };
-  const row = (pumps: DutyRow["pumps"], flow_m3s: number | null, head_m: number | null, reason: NoDutyPoint | null) => {
-    return { pumps, flow_m3s, head_m, velocity_ms: flow_m3s === null ? null : velocity(flow_m3s), reason };
+  return [
+    ...(first ? [meeting("first", one(first), discharge, level_m)] : []),
+    ...(second ? [meeting("second", one(second), ofSecondPump(discharge), level_m)] : []),
+    ...(first && second ? [meeting("both", together([first, second], level_m), discharge, level_m)] : []),
+  ];
+}
+
+type Meet = (where: DischargeSite) => Pick<DutyRow, "flow_m3s" | "head_m" | "reason">;
+
+function together(curves: readonly [PumpCurve, PumpCurve], level_m: number): Meet {
+  return (where) => {
+    const { duty, reason } = twoPumpsTogether(curves, where, level_m);
+    return { flow_m3s: duty?.flow_m3s ?? null, head_m: duty?.joinHead_m ?? null, reason };
   };
-  const rows = [...alone("first", first, discharge), ...alone("second", second, ofSecondPump(discharge))];
-  if (!first || !second) return rows;
-  const { duty, reason } = twoPumpsTogether([first, second], discharge, level_m);
-  return [...rows, row("both", duty?.flow_m3s ?? null, duty?.joinHead_m ?? null, reason)];
+}
+
+/** So much more lift, to see how much flow a head is worth. */
+const step_m = 0.02;
+
+function meeting(pumps: DutyRow["pumps"], meet: Meet, discharge: DischargeSite, level_m: number): Meeting {
+  const found = meet(discharge);
+  const { flow_m3s, head_m } = found;
+  if (flow_m3s === null || head_m === null) return { pumps, ...found, uFlow_m3s: null, velocity_ms: null };
+  const { velocity_ms } = dischargeHead(discharge, flow_m3s, level_m);
+  const higher = meet({ ...discharge, highPoint_m: discharge.highPoint_m + step_m }).flow_m3s;
+  const { uFrictionHead_m } = headWorksheet(discharge, flow_m3s, level_m);
+  const uHead_m = Math.hypot(uFrictionHead_m, (headTolerance / Math.sqrt(3)) * head_m);
+  const uFlow_m3s = higher === null ? null : (uHead_m * (flow_m3s - higher)) / step_m;
+  return { pumps, ...found, uFlow_m3s, velocity_ms };
 }
 
 function curveOf(points: readonly CurvePoint[] | null): PumpCurve | null {

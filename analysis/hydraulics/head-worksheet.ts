@@ -31,6 +31,11 @@ export interface HeadWorksheet {
   readonly lengths: readonly WorksheetLength[];
   /** Sum of the lengths' `loss_m`. */
   readonly frictionHead_m: number;
+  /**
+   * Standard uncertainty at this flow: published coefficients of fittings differ by a factor of two to three, and pipe has
+   * tolerances. Levels and lengths count as exact, and so does a K that the site gives itself.
+   */
+  readonly uFrictionHead_m: number;
   readonly totalDynamicHead_m: number;
   /** The same by Hazen and Williams, fittings as above, to compare; null where a length has no C. */
   readonly hazenWilliams: { readonly frictionHead_m: number; readonly totalDynamicHead_m: number } | null;
@@ -56,6 +61,7 @@ export interface WorksheetLength {
   readonly frictionFactor: number | null;
   /** f · L/D · v²/2g. */
   readonly pipeLoss_m: number;
+  readonly uPipeLoss_m: number;
   readonly fittings: readonly WorksheetFitting[];
   /** Sum of the fittings' `loss_m`. */
   readonly fittingsLoss_m: number;
@@ -79,6 +85,8 @@ export interface WorksheetFitting {
   readonly velocityHead_m: number;
   /** count · K · v²/2g. */
   readonly loss_m: number;
+  /** All of one kind err together; null where the site gives K. */
+  readonly uLoss_m: number | null;
 }
 
 export interface WorksheetOptions {
@@ -134,6 +142,7 @@ export function headWorksheet(
     water: { temperature_c, density_kgm3: waterDensity_kgm3(temperature_c), kinematicViscosity_m2s: viscosity_m2s },
     lengths,
     frictionHead_m,
+    uFrictionHead_m: uFriction_m(lengths),
     totalDynamicHead_m: staticHead_m + frictionHead_m,
     hazenWilliams:
       comparison_m === null ? null : { frictionHead_m: comparison_m, totalDynamicHead_m: staticHead_m + comparison_m },
@@ -182,6 +191,7 @@ function lengthLine(
     regime,
     frictionFactor: factor,
     pipeLoss_m,
+    uPipeLoss_m: bore.uLoss * pipeLoss_m,
     fittings: lines,
     fittingsLoss_m,
     loss_m: pipeLoss_m + fittingsLoss_m,
@@ -197,7 +207,7 @@ function lengthLine(
 }
 
 function fittingLine(
-  { kind, label, count, k, source, listed, bore_m }: PathFitting,
+  { kind, label, count, k, uK, source, listed, bore_m }: PathFitting,
   flow_m3s: number,
 ): WorksheetFitting {
   const head_m = velocityHead_m(pipeVelocity_ms(flow_m3s, bore_m));
@@ -211,7 +221,17 @@ function fittingLine(
     insideDiameter_m: bore_m,
     velocityHead_m: head_m,
     loss_m: count * k * head_m,
+    uLoss_m: uK === null ? null : count * uK * head_m,
   };
+}
+
+/** Fittings of one kind share their coefficient's error, in whatever length they are; the kinds and the pipes do not. */
+function uFriction_m(lengths: readonly WorksheetLength[]): number {
+  const byKind = new Map<FittingKind, number>();
+  for (const { kind, uLoss_m } of lengths.flatMap(({ fittings }) => fittings)) {
+    byKind.set(kind, (byKind.get(kind) ?? 0) + (uLoss_m ?? 0));
+  }
+  return Math.hypot(...byKind.values(), ...lengths.map(({ uPipeLoss_m }) => uPipeLoss_m));
 }
 
 function hazenWilliamsHead_m(lengths: readonly WorksheetLength[]): number | null {

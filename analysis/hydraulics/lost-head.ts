@@ -27,7 +27,7 @@ export interface LostHead {
  * Tolerance of the head on a published curve, as a share: that of acceptance grade 3B, the widest.
  * @see ISO 9906:2012, Rotodynamic pumps – Hydraulic performance acceptance tests, table 8
  */
-const headTolerance = 0.07;
+export const headTolerance = 0.07;
 const clear = 2;
 
 /**

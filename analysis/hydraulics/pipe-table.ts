@@ -17,6 +17,8 @@ export interface PipeBore {
   readonly roughness_m: number;
   /** Coefficient of Hazen and Williams; null where none is published. */
   readonly hazenWilliamsC: number | null;
+  /** Standard uncertainty of the pipe's own loss, as a share of it. */
+  readonly uLoss: number;
   /** For a person to read: `1-1/2 in PVC schedule 40`. */
   readonly label: string;
   readonly sources: { readonly bore: string; readonly roughness: string; readonly c: string | null };
@@ -41,7 +43,7 @@ export function materialLabel(material: PipeMaterial): string {
  * @throws {RangeError} when the pipe has neither an inside diameter nor a size that the table knows; it lists those
  */
 export function pipeBore(pipe: PipeSite): PipeBore {
-  const { label, source, roughness, c, sizes } = materials[pipe.material];
+  const { label, source, roughness, c, sizes, uLoss = uSmoothPipe } = materials[pipe.material];
   const size = sizes.find(({ nominal_m }) => Math.abs(nominal_m - (pipe.nominal_m ?? Number.NaN)) < sizeTolerance_m);
   const insideDiameter_m = pipe.insideDiameter_m ?? size?.insideDiameter_m;
   if (insideDiameter_m === undefined) {
@@ -53,6 +55,7 @@ export function pipeBore(pipe: PipeSite): PipeBore {
     insideDiameter_m,
     roughness_m: pipe.roughness_m ?? roughness.roughness_m,
     hazenWilliamsC: pipe.hazenWilliamsC ?? c.c,
+    uLoss,
     label: size === undefined ? label : `${size.label} ${label}`,
     sources: {
       bore: pipe.insideDiameter_m === null ? source : bySite,
@@ -65,12 +68,20 @@ export function pipeBore(pipe: PipeSite): PipeBore {
 /** Apart enough for rounding, not for a neighbouring size. */
 const sizeTolerance_m = 0.0002;
 
+/**
+ * Loss of new smooth pipe, as a share of it: its bore is between the largest that the standard allows, which is in the
+ * table, and the mean of the allowed, which takes 6.3 % more (walls of ASTM D1785, 1-1/2 in schedule 40; GUM 4.3.7).
+ */
+const uSmoothPipe = 0.063 / Math.sqrt(3);
+
 interface Material {
   readonly label: string;
   /** Of the sizes. */
   readonly source: string;
   readonly roughness: { readonly roughness_m: number; readonly source: string };
   readonly c: { readonly c: number | null; readonly source: string | null };
+  /** Where it is more than that of new smooth pipe; common practice, no source. */
+  readonly uLoss?: number;
   readonly sizes: readonly PipeSize[];
 }
 
@@ -217,6 +228,7 @@ const materials: Readonly<Record<PipeMaterial, Material>> = {
     source: "ASME B36.10M (from memory), as ASTM D1785",
     roughness: galvanised,
     c: galvanisedC,
+    uLoss: 0.15,
     sizes: schedule40,
   },
   "pvc-pn10": { label: "PVC-U PN 10", source: iso1452, ...plasticPipe, sizes: pvcPn10 },
@@ -234,6 +246,7 @@ const materials: Readonly<Record<PipeMaterial, Material>> = {
     source: "its name is its bore; common practice, no source",
     roughness: corrugated,
     c: noC,
+    uLoss: 0.3,
     sizes: hose,
   },
 };

@@ -2,7 +2,7 @@
 // and power, against named sources.
 
 import { describe, expect, it } from "vitest";
-import { lossCoefficient } from "../../analysis/hydraulics/fitting-loss.ts";
+import { fittingLoss, lossCoefficient } from "../../analysis/hydraulics/fitting-loss.ts";
 import { frictionFactor } from "../../analysis/hydraulics/friction-factor.ts";
 import { hazenWilliamsLoss_m } from "../../analysis/hydraulics/hazen-williams.ts";
 import { pipeLoss_m } from "../../analysis/hydraulics/pipe-loss.ts";
@@ -19,7 +19,7 @@ const foot_m = 0.3048;
 
 describe("loss coefficients among the published ones", () => {
   // Lowest and highest of: EPANET 2.2 User Manual; Munson-type table (threaded); Technical Paper No. 410 at 1-1/4 to 2 in;
-  // Kalsi & Tullis (1993); a water-supply text's table 6-4. They differ by a factor of two to three.
+  // Kalsi & Tullis (1993). They differ by a factor of two to three.
   it.each<[FittingKind, number, number]>([
     ["entrance", 0.5, 0.5],
     ["exit", 1, 1],
@@ -35,6 +35,7 @@ describe("loss coefficients among the published ones", () => {
   ])("%s lies from %d to %d", (kind, lowest, highest) => {
     expect(lossCoefficient(kind)).toBeGreaterThanOrEqual(lowest);
     expect(lossCoefficient(kind)).toBeLessThanOrEqual(highest);
+    expect(fittingLoss(kind).published).toEqual([lowest, highest]);
   });
 
   // 2018 International Residential Code, App. A, table A.2.2: ft of schedule 40 pipe, at f 0.03.

@@ -40,6 +40,16 @@ describe("dutyPoints", () => {
     for (const less of [worn, clogged, stop]) expect(less).toBeLessThan(start ?? 0);
   });
 
+  it("says how well each flow is known, and nothing of one that hardly flows", () => {
+    for (const { flow_m3s, uFlow_m3s } of dutyPoints(site)) {
+      expect((uFlow_m3s ?? Number.NaN) / (flow_m3s ?? Number.NaN)).toBeGreaterThan(0.01);
+      expect((uFlow_m3s ?? Number.NaN) / (flow_m3s ?? Number.NaN)).toBeLessThan(0.1);
+    }
+    const nearShutOff = site.discharge && { ...site.discharge, highPoint_m: 7.69 };
+    const rows = dutyPoints({ ...site, discharge: nearShutOff }, { wear: null, closedShare: null });
+    expect(rows.at(-1)).toMatchObject({ uFlow_m3s: null, reason: null });
+  });
+
   it("lists of two pumps each alone and both together", () => {
     const rows = dutyPoints({ ...site, pumps: [pump, pump] }, { wear: null, closedShare: null });
     expect(rows.map(({ at, pumps }) => `${at} ${pumps}`)).toEqual([

@@ -115,6 +115,22 @@ describe("headWorksheet", () => {
     expect(headWorksheet(hose, 0.002, 0.15).hazenWilliams).toBeNull();
   });
 
+  it("knows its friction as well as published coefficients and the pipe's tolerance let it", () => {
+    // Swing check valve: published from 0.29 to 2.5, taken 2.5: u(K) = 2.21/√3. Elbows: from 0.57 to 1.5, taken 0.9.
+    const sheet = headWorksheet(discharge, 0.002, 0.15);
+    const [pipe] = sheet.lengths;
+    const uElbow = Math.sqrt((0.6 ** 3 + 0.33 ** 3) / (3 * 0.93));
+    const parts = [
+      3 * uElbow * 0.1182201,
+      (2.21 / Math.sqrt(3)) * 0.1182201,
+      (0.063 / Math.sqrt(3)) * (pipe?.pipeLoss_m ?? 0),
+    ];
+    expect(sheet.uFrictionHead_m).toBeCloseTo(Math.hypot(...parts), 6);
+    const own = headWorksheet({ ...discharge, fittings: [{ ...elbows, lossCoefficient: 0.9 }] }, 0.002, 0.15);
+    expect(own.lengths[0]?.fittings[0]?.uLoss_m).toBeNull();
+    expect(own.uFrictionHead_m).toBeCloseTo(parts[2] ?? Number.NaN, 9);
+  });
+
   it("is the lift alone at no flow, without a friction factor", () => {
     const sheet = headWorksheet(discharge, 0, 0.15);
     expect(sheet.totalDynamicHead_m).toBe(sheet.staticHead_m);
