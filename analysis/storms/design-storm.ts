@@ -155,7 +155,7 @@ function standings({ posterior }: RainResponse): number[][] {
   });
 }
 
-const primes = [2, 3, 5, 7, 11, 13, 17, 19, 23, 29] as const;
+const primes = [2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31] as const;
 
 /** @see Halton (1960): points that fill a space evenly without chance */
 function vanDerCorput(index: number, base: number): number {

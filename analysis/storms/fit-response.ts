@@ -7,7 +7,7 @@ import type { RainStretch } from "./rain.ts";
 import type { Recession } from "./recession.ts";
 import { answerOf, misfit, peaksOf, told } from "./response-misfit.ts";
 import { type Response, rememberedRain_m } from "./response-model.ts";
-import { figures, responseOf, type Standing, spreadOf, type Typical } from "./response-prior.ts";
+import { responseOf, type Standing, spreadOf, type Typical } from "./response-prior.ts";
 import { type ResponseData, responseData, type Window } from "./response-windows.ts";
 import type { Storm } from "./storm.ts";
 
@@ -56,9 +56,9 @@ export function fitResponse(
 ): RainResponse | null {
   const data = responseData(storms, course, rain);
   if (data === null) return null;
-  const typical = typicalOf(storms, recession);
-  const near = [0, 1, -1]
-    .map((slower) => learn(data, data.windows, typical, startAt(slower), stepsOfTrial))
+  const typical = typicalOf(storms, recession, data.reference_m3s);
+  const near = starts
+    .map((start) => learn(data, data.windows, typical, start, stepsOfTrial))
     .reduce((best, other) => (total(other) < total(best) ? other : best));
   const posterior = learn(data, data.windows, typical, near.at, steps);
   const stormy = data.windows.filter(({ storm }) => storm !== null);
@@ -87,23 +87,23 @@ function total({ squares, at }: Posterior): number {
   return squares + at.reduce((sum, value) => sum + value * value, 0);
 }
 
-/** Both stores slower or quicker than the recession says. */
-function startAt(slower: number): Standing {
-  const start = new Array<number>(figures).fill(0);
-  start[4] = slower;
-  start[5] = slower / 2;
-  return start;
-}
+/** As usual; both stores slower than the recession says, or quicker; and drains that pass no more than was seen. */
+const starts = [
+  [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0],
+  [0, 0, 0, 0, 1, 0.5, 0, 0, 0, 0, 0],
+  [0, 0, 0, 0, -1, -0.5, 0, 0, 0, 0, 0],
+  [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, -2.6],
+];
 
 function wetBefore_m({ rain_ms, step_s }: ResponseData, stormy: readonly Window[]): number {
   const remembered = stormy.map(({ from }) => rememberedRain_m(rain_ms.subarray(0, from), step_s));
   return remembered.reduce((sum, one) => sum + one, 0) / stormy.length;
 }
 
-function typicalOf(storms: readonly Storm[], recession: Recession | null): Typical {
+function typicalOf(storms: readonly Storm[], recession: Recession | null, reference_m3s: number): Typical {
   const ratios = storms.flatMap(({ rain }) => (rain === null ? [] : [rain.catchment_m2])).sort((a, b) => a - b);
   const upper = ratios[Math.floor(0.6 * (ratios.length - 1))] ?? 50;
-  return { catchment_m2: 1.4 * upper, recession_s: recession?.constant_s ?? usualRecession_s };
+  return { catchment_m2: 1.4 * upper, recession_s: recession?.constant_s ?? usualRecession_s, reference_m3s };
 }
 
 function leaveOut(data: ResponseData, window: Window, typical: Typical, all: Posterior): LeftOut {

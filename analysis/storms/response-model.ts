@@ -8,6 +8,8 @@ export interface Response {
   /** Depth that the ground takes before anything comes, and how far wetting goes on to raise what comes through. */
   readonly firstLoss_m: number;
   readonly wetting_m: number;
+  /** Share that comes at once, however dry the ground. */
+  readonly bareShare: number;
   /** Nothing arrives before. */
   readonly delay_s: number;
   /** Time constant of the first store of the quick way, and of the second at `reference_m3s`. */
@@ -18,6 +20,8 @@ export interface Response {
   /** Share of the slow way, and its time constant. */
   readonly slowShare: number;
   readonly slow_s: number;
+  /** The drains pass no more than that; the rest waits. */
+  readonly most_m3s: number;
 }
 
 export interface ResponseState {
@@ -26,6 +30,7 @@ export interface ResponseState {
   first_m3: number;
   quick_m3: number;
   slow_m3: number;
+  waiting_m3: number;
 }
 
 /** Half of the memory of rain is gone in this time: common for shallow soil in summer; from memory, no source. */
@@ -35,14 +40,14 @@ const dries_s = (3 * 86_400) / Math.LN2;
 const nearlyEmpty = 1e-3;
 
 export function dryGround(): ResponseState {
-  return { wet_m: 0, first_m3: 0, quick_m3: 0, slow_m3: 0 };
+  return { wet_m: 0, first_m3: 0, quick_m3: 0, slow_m3: 0, waiting_m3: 0 };
 }
 
 /**
  * Inflow above base, mean of each step.
  *
  * Of rain on ground that holds w, the share 1 − (S/(S + w − L))² comes through where w is over the first loss L: the
- * derivative of the curve-number relation (P − L)²/(P − L + S), with S the wetting. Each store gives off exactly what a
+ * derivative of the curve-number relation (P − L)²/(P − L + S), with S the wetting; a bare share comes at once. Each store gives off exactly what a
  * linear reservoir of its present time constant would in the step, so no step is too long and no water is lost.
  *
  * @param rain_ms        rate of rain of each step; NaN counts as dry
@@ -57,14 +62,15 @@ export function answerRain(
   reference_m3s: number,
   state: ResponseState = dryGround(),
 ): Float64Array {
-  const { catchment_m2, firstLoss_m, wetting_m, slowShare, first_s, quick_s, slow_s, power } = response;
+  const { catchment_m2, firstLoss_m, wetting_m, bareShare, slowShare, first_s, quick_s, slow_s, power } = response;
+  const most_m3 = response.most_m3s * step_s;
   const flow = new Float64Array(rain_ms.length);
   const [dries, first, slow] = [dries_s, first_s, slow_s].map((t) => Math.exp(-step_s / t)) as [number, number, number];
   const linear = Math.exp(-step_s / quick_s);
   const held_m3 = reference_m3s * quick_s;
   const whole = Math.floor(response.delay_s / step_s);
   const part = response.delay_s / step_s - whole;
-  let { wet_m, first_m3, quick_m3, slow_m3 } = state;
+  let { wet_m, first_m3, quick_m3, slow_m3, waiting_m3 } = state;
   const late = new Float64Array(whole + 2);
   for (let i = 0; i < flow.length; i += 1) {
     const rain_m = (rain_ms[i] as number) * step_s || 0;
@@ -73,7 +79,8 @@ export function answerRain(
     if (rain_m > 0) {
       const over_m = Math.max(0, wet_m + rain_m - firstLoss_m);
       const overBefore_m = Math.max(0, wet_m - firstLoss_m);
-      through_m3 = catchment_m2 * (comesThrough(over_m, wetting_m) - comesThrough(overBefore_m, wetting_m));
+      const through_m = comesThrough(over_m, wetting_m) - comesThrough(overBefore_m, wetting_m);
+      through_m3 = catchment_m2 * (bareShare * rain_m + (1 - bareShare) * through_m);
       wet_m += rain_m;
     }
     late[i % late.length] = through_m3;
@@ -89,9 +96,12 @@ export function answerRain(
     const keeps = power === 1 || filled < nearlyEmpty ? linear : keepsOf(filled, power, step_s / quick_s);
     const out_m3 = quick_m3 * (1 - keeps);
     quick_m3 -= out_m3;
-    flow[i] = (out_m3 + seeps_m3) / step_s;
+    waiting_m3 += out_m3 + seeps_m3;
+    const passed_m3 = Math.min(waiting_m3, most_m3);
+    waiting_m3 -= passed_m3;
+    flow[i] = passed_m3 / step_s;
   }
-  Object.assign(state, { wet_m, first_m3, quick_m3, slow_m3 });
+  Object.assign(state, { wet_m, first_m3, quick_m3, slow_m3, waiting_m3 });
   return flow;
 }
 

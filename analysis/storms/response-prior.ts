@@ -7,12 +7,14 @@ import type { Response } from "./response-model.ts";
 export type Standing = readonly number[];
 
 export interface Typical {
-  /** By the storms' own volumes and recessions, m² and s. */
+  /** By the storms' own volumes, recessions and peaks. */
   readonly catchment_m2: number;
   readonly recession_s: number;
+  /** Highest flow above base that was seen. */
+  readonly reference_m3s: number;
 }
 
-/** Logarithms (of the share: logits): typical value and standard deviation. Judgement, no source; the bench holds them. */
+/** Logarithms (of shares: logits): typical value and standard deviation. Judgement, no source; the bench holds them. */
 const spread = {
   catchment: 0.8,
   firstLoss: { typical_m: 0.0015, sd: 1 },
@@ -23,13 +25,13 @@ const spread = {
   power: 0.2,
   slowShare: { typical: -1.5, sd: 1 },
   slow: { ofRecession: 8, sd: 0.8 },
+  bareShare: { typical: -2, sd: 1.2 },
+  most: { ofReference: 10, sd: 0.9 },
 } as const;
 const longestDelay_s = 4 * 3600;
-/** Figures of a standing. */
-export const figures = 9;
 
-export function responseOf(standing: Standing, { catchment_m2, recession_s }: Typical): Response {
-  const [area, loss, wetting, delay, first, quick, power, share, slow] = standing as Standing9;
+export function responseOf(standing: Standing, { catchment_m2, recession_s, reference_m3s }: Typical): Response {
+  const [area, loss, wetting, delay, first, quick, power, share, slow, bare, most] = standing as Figures;
   return {
     catchment_m2: catchment_m2 * Math.exp(spread.catchment * area),
     firstLoss_m: spread.firstLoss.typical_m * Math.exp(spread.firstLoss.sd * loss),
@@ -40,12 +42,14 @@ export function responseOf(standing: Standing, { catchment_m2, recession_s }: Ty
     power: Math.exp(spread.power * power),
     slowShare: 1 / (1 + Math.exp(-(spread.slowShare.typical + spread.slowShare.sd * share))),
     slow_s: spread.slow.ofRecession * recession_s * Math.exp(spread.slow.sd * slow),
+    bareShare: 1 / (1 + Math.exp(-(spread.bareShare.typical + spread.bareShare.sd * bare))),
+    most_m3s: spread.most.ofReference * reference_m3s * Math.exp(spread.most.sd * most),
   };
 }
 
 /** Standard uncertainties of the figures from those of a standing, to first order. */
 export function spreadOf(response: Response, u: Standing): Response {
-  const [area, loss, wetting, delay, first, quick, power, share, slow] = u as Standing9;
+  const [area, loss, wetting, delay, first, quick, power, share, slow, bare, most] = u as Figures;
   return {
     catchment_m2: response.catchment_m2 * spread.catchment * area,
     firstLoss_m: response.firstLoss_m * spread.firstLoss.sd * loss,
@@ -56,7 +60,12 @@ export function spreadOf(response: Response, u: Standing): Response {
     power: response.power * spread.power * power,
     slowShare: response.slowShare * (1 - response.slowShare) * spread.slowShare.sd * share,
     slow_s: response.slow_s * spread.slow.sd * slow,
+    bareShare: response.bareShare * (1 - response.bareShare) * spread.bareShare.sd * bare,
+    most_m3s: response.most_m3s * spread.most.sd * most,
   };
 }
 
-type Standing9 = readonly [number, number, number, number, number, number, number, number, number];
+type Figures = readonly [
+  ...[number, number, number, number, number, number, number, number, number],
+  ...[number, number],
+];

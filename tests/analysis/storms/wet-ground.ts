@@ -24,7 +24,15 @@ export interface House {
   after(rain_m: readonly number[]): Float64Array;
 }
 
-const kinds = ["two-reservoirs", "cascade", "power-store", "wetting-soil", "water-table"] as const;
+const kinds = [
+  "two-reservoirs",
+  "cascade",
+  "power-store",
+  "wetting-soil",
+  "water-table",
+  "deep-deficit",
+  "narrow-drain",
+] as const;
 
 /** Draws a house, its weather and its record. */
 export function drawHouse(seed: string, change: { days?: number; everyDays?: number } = {}): House {
@@ -173,6 +181,52 @@ const grounds: Record<(typeof kinds)[number], (random: Random) => () => Ground> 
         const through = second * (1 - Math.exp(-step_s / (quick_s / 2)));
         second -= through;
         return through / step_s;
+      };
+    };
+  },
+
+  /** Next to nothing comes until the ground has taken what it lacks, tens of millimetres of it; then all does. */
+  "deep-deficit"(random) {
+    const area = random.evenlyOverLog(20, 100);
+    const [lacks_m, crack] = [random.between(0.01, 0.04), random.between(0.05, 0.3)];
+    const [refill_s, quick_s] = [random.between(4, 15) * day_s, random.evenlyOverLog(1800, 14_000)];
+    return () => {
+      let [missing_m, stored, slow] = [lacks_m * 0.6, 0, 0];
+      return (rain_m) => {
+        missing_m += ((lacks_m - missing_m) * step_s) / refill_s;
+        const taken = Math.min(missing_m, rain_m * (1 - crack));
+        missing_m -= taken;
+        stored += (rain_m - taken) * area * 0.7;
+        slow += (rain_m - taken) * area * 0.3;
+        const [out, seep] = [
+          stored * (1 - Math.exp(-step_s / quick_s)),
+          slow * (1 - Math.exp(-step_s / (12 * quick_s))),
+        ];
+        stored -= out;
+        slow -= seep;
+        return (out + seep) / step_s;
+      };
+    };
+  },
+
+  /** Two reservoirs into a drain that only passes so much; the rest waits. */
+  "narrow-drain"(random) {
+    const area = random.evenlyOverLog(20, 100);
+    const [first_s, second_s] = [random.evenlyOverLog(900, 7000), random.evenlyOverLog(1800, 10_000)];
+    const most_m3s = (area * random.between(0.004, 0.02)) / 3600;
+    return () => {
+      let [first, second, waiting] = [0, 0, 0];
+      return (rain_m) => {
+        first += rain_m * area;
+        const on = first * (1 - Math.exp(-step_s / first_s));
+        first -= on;
+        second += on;
+        const down = second * (1 - Math.exp(-step_s / second_s));
+        second -= down;
+        waiting += down;
+        const out = Math.min(waiting, most_m3s * step_s);
+        waiting -= out;
+        return out / step_s;
       };
     };
   },

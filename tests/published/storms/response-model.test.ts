@@ -9,12 +9,14 @@ const plain: Response = {
   catchment_m2: 100,
   firstLoss_m: 0,
   wetting_m: 1e-9,
+  bareShare: 0,
   delay_s: 0,
   first_s: 3600,
   quick_s: 3600,
   power: 1,
   slowShare: 0,
   slow_s: 86_400,
+  most_m3s: Number.POSITIVE_INFINITY,
 };
 const burst = (steps: number, depth_m: number, step_s: number) => {
   const rain = new Float64Array(steps);
