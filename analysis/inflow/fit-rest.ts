@@ -158,12 +158,17 @@ export function fitRest(
     startVolume_m3: seenFrom_s > 0 ? null : curve.valueAt(0) - stillOut_m3,
     endVolume_m3: seenTo_s < duration_s ? null : curve.valueAt(duration_s) - stillOut_m3,
     sampleSd_m3: curve.sampleSd,
-    inflowParts: (parts) =>
-      Array.from({ length: parts }, (_, i) => {
-        const length_s = (seenTo_s - seenFrom_s) / parts;
-        const from_s = seenFrom_s + i * length_s;
-        return curve.meanSlope(from_s, from_s + length_s).slope;
-      }),
+    inflowParts: (parts) => {
+      const length_s = (seenTo_s - seenFrom_s) / parts;
+      const flows: number[] = [];
+      let before_m3 = curve.valueAt(seenFrom_s);
+      for (let i = 1; i <= parts; i += 1) {
+        const after_m3 = curve.valueAt(seenFrom_s + i * length_s);
+        flows.push((after_m3 - before_m3) / length_s);
+        before_m3 = after_m3;
+      }
+      return flows;
+    },
   };
 }
 

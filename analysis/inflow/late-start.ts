@@ -1,6 +1,7 @@
 // How long a run moved little before the pump came up: air caught in it, a valve slow to open.
 
 import type { CurveSamples } from "../statistics/fit-curve.ts";
+import { medianInPlace } from "../statistics/median.ts";
 
 /** The first part of the fall, by which a late start shows. */
 const firstPart = 0.15;
@@ -40,10 +41,9 @@ function middle(y: Float64Array, i: number): number {
 
 /** Median of the second differences: the fall itself, at a steady pace, is not in them. */
 function noise(y: Float64Array, count: number): number {
-  const bends: number[] = [];
+  const bends = new Float64Array(count - 2);
   for (let i = 1; i < count - 1; i += 1) {
-    bends.push(Math.abs((y[i - 1] ?? 0) - 2 * (y[i] ?? 0) + (y[i + 1] ?? 0)));
+    bends[i - 1] = Math.abs((y[i - 1] as number) - 2 * (y[i] as number) + (y[i + 1] as number));
   }
-  bends.sort((a, b) => a - b);
-  return (1.4826 * (bends[bends.length >> 1] ?? 0)) / Math.sqrt(6);
+  return (1.4826 * medianInPlace(bends)) / Math.sqrt(6);
 }

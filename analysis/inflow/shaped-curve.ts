@@ -8,6 +8,7 @@ import {
   fitPolynomial,
   orthogonalAt,
   type PolynomialFit,
+  sumOfFunctions,
 } from "../statistics/fit-curve.ts";
 import { weightOf } from "./condensed.ts";
 import { noiseAt } from "./noise-spectrum.ts";
@@ -84,7 +85,7 @@ export function shapedCurve(
     coefficient[k] = bend === undefined ? seen : bend.expected + bend.follows * (seen - bend.expected);
   }
   return {
-    valueAt: (t) => coefficient.reduce((sum, c, k) => sum + c * orthogonalAt(fit, k, t), 0),
+    valueAt: sumOfFunctions(fit, degree, (k) => coefficient[k] ?? 0),
     meanSlope: (from, to) => {
       let rise = 0;
       let square = 0;

@@ -106,7 +106,7 @@ function lowestDegree(
 ): CurveFit {
   let fit = full;
   for (let degree = full.degree; degree > 1 && fit.topRatio ** 2 < clearBend * variance; degree -= 1) {
-    fit = fitCurve(samples, degree - 1, extra) ?? fit;
+    fit = fit.lower() ?? fitCurve(samples, degree - 1, extra) ?? fit;
   }
   return fit;
 }

@@ -30,6 +30,8 @@ export interface CurveFit {
   readonly extraCoefficient: number;
   /** Coefficient of the highest power over its standard deviation, at unit variance of a sample. */
   readonly topRatio: number;
+  /** The fit of one degree less, which of a polynomial alone is at hand; undefined with an extra function. */
+  lower(): CurveFit | undefined;
 }
 
 /**
@@ -203,7 +205,12 @@ function powersOf(triangle: readonly (readonly number[])[], { a, b }: Step): num
   const before = triangle[triangle.length - 1];
   if (before === undefined) return [1];
   const beforeThat = triangle[triangle.length - 2] ?? [];
-  return [0, ...before].map((power, m) => power - a * (before[m] ?? 0) - b * (beforeThat[m] ?? 0));
+  const powers: number[] = [];
+  for (let m = 0; m <= before.length; m += 1) {
+    const raised = m === 0 ? 0 : (before[m - 1] as number);
+    powers.push(raised - a * (before[m] ?? 0) - b * (beforeThat[m] ?? 0));
+  }
+  return powers;
 }
 
 /** A function's part that no polynomial can stand in for: its coefficient, squared norm, and shares of the polynomials. */
@@ -294,24 +301,19 @@ type Added = {
 };
 
 function describe(polynomial: PolynomialFit, degree: number, added: Added | null): CurveFit {
-  const { middle, half, triangle, norms, orthogonal } = polynomial;
-  const powers = new Array<number>(degree + 1).fill(0);
-  for (let k = 0; k <= degree; k += 1) {
-    // The extra function, as an orthogonal one, is itself less its shares of the others.
-    const own = (orthogonal[k] ?? 0) - (added ? added.coefficient * (added.shares[k] ?? 0) : 0);
-    for (let m = 0; m <= k; m += 1) powers[m] = (powers[m] as number) + own * (triangle[k]?.[m] ?? 0);
-  }
-  const polynomialAt = (t: number) => {
-    const x = (t - middle) / half;
-    let value = 0;
-    for (let m = degree; m >= 0; m -= 1) value = value * x + (powers[m] as number);
-    return value;
-  };
+  const { norms, orthogonal } = polynomial;
+  // The extra function, as an orthogonal one, is itself less its shares of the others.
+  const ownOf = (k: number) => (orthogonal[k] ?? 0) - (added ? added.coefficient * (added.shares[k] ?? 0) : 0);
+  const polynomialAt = sumOfFunctions(polynomial, degree, ownOf);
+  let residualSquares = polynomial.residualSquares - (added ? added.coefficient ** 2 * added.norm : 0);
+  for (let k = degree + 1; k < norms.length; k += 1)
+    residualSquares += (orthogonal[k] as number) ** 2 * (norms[k] as number);
   return {
     degree,
     size: degree + 1 + (added === null ? 0 : 1),
-    residualSquares: Math.max(0, polynomial.residualSquares - (added ? added.coefficient ** 2 * added.norm : 0)),
+    residualSquares: Math.max(0, residualSquares),
     count: polynomial.used,
+    lower: () => (added === null && degree > 0 ? describe(polynomial, degree - 1, null) : undefined),
     valueAt: added === null ? polynomialAt : (t) => polynomialAt(t) + added.coefficient * added.extra(t),
     meanSlope: (from, to) => {
       const span = to - from;
@@ -327,6 +329,27 @@ function describe(polynomial: PolynomialFit, degree: number, added: Added | null
     },
     extraCoefficient: added?.coefficient ?? 0,
     topRatio: (orthogonal[degree] ?? 0) * Math.sqrt(norms[degree] ?? 0),
+  };
+}
+
+/** The sum of the orthogonal functions up to `degree`, each by its coefficient, as one polynomial. */
+export function sumOfFunctions(
+  { middle, half, triangle }: PolynomialFit,
+  degree: number,
+  coefficient: (k: number) => number,
+): TimeFunction {
+  const powers: number[] = [];
+  for (let k = 0; k <= degree; k += 1) powers.push(0);
+  for (let k = 0; k <= degree; k += 1) {
+    const own = coefficient(k);
+    const made = triangle[k] as readonly number[];
+    for (let m = 0; m <= k; m += 1) powers[m] = (powers[m] as number) + own * (made[m] as number);
+  }
+  return (t) => {
+    const x = (t - middle) / half;
+    let value = 0;
+    for (let m = degree; m >= 0; m -= 1) value = value * x + (powers[m] as number);
+    return value;
   };
 }
 
