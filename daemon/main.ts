@@ -7,6 +7,7 @@ import { register as registerCheck } from "./commands/check.ts";
 import { register as registerDemo } from "./commands/demo.ts";
 import { register as registerRebuild } from "./commands/rebuild.ts";
 import { register as registerRun } from "./commands/run.ts";
+import { register as registerSize } from "./commands/size.ts";
 
 const exitAfterDefect = 1;
 const exitAfterWrongInput = 2;
@@ -22,6 +23,8 @@ Examples ("undercroft" stands for "npm run --silent undercroft --", in the proje
   undercroft run --site site.yaml                   watch a real basin
   undercroft analyze week.csv --site site.yaml      a readable summary of a recording
   undercroft analyze week.csv.gz --site site.yaml --json report.json
+  undercroft size --site site.yaml --recording week.csv.gz     how big must the pump be?
+  undercroft size --site site.yaml --rise "20 in in 60 s"      the same from a rise watched by hand
 
 Exit status: 0 done, whatever the answer; 2 wrong input, with one line for each problem; 1 a defect of the program.
 It advises; it never switches a pump.`;
@@ -36,7 +39,7 @@ function commandLine(): Command {
     .configureHelp({ sortSubcommands: false })
     .configureOutput({ outputError: (text, write) => write(`${asOneLine(text)}\n`) })
     .exitOverride();
-  for (const register of [registerRun, registerDemo, registerAnalyze, registerCheck, registerRebuild]) {
+  for (const register of [registerRun, registerDemo, registerAnalyze, registerSize, registerCheck, registerRebuild]) {
     register(program);
   }
   return program;

@@ -129,13 +129,13 @@ function startForVolume(geometry: BasinGeometry, stop_m: number, volume_m3: numb
 }
 
 function messageOf(
-  { site, pump_m3s }: FloatsRequest,
+  request: FloatsRequest,
   needed_m3: number | null,
   enough: boolean,
   set: SizingFloats["set"],
   say: Words,
 ): string {
-  const { basin, pump } = site;
+  const { basin } = request.site;
   if (needed_m3 === null) return "How often the pump may start, and how short it may run, is not given.";
   if (enough) return "The floats as they are keep starts and runs within what the pump is made for.";
   if (basin.stopLevel_m === null) return "The stop level is not given, so that no start level can be named.";
@@ -149,12 +149,27 @@ function messageOf(
   const highest = highestStart(basin);
   const most_m3 =
     highest === null ? 0 : Math.max(0, geometry.volume_m3(highest.level_m) - geometry.volume_m3(basin.stopLevel_m));
-  const allowed = pump?.maxStartsPerHour ?? null;
-  const otherwise =
-    allowed === null || most_m3 === 0
-      ? ""
-      : ` What fits below it is ${say.volume(most_m3)}: enough for a pump that moves ${say.flow(largestPump_m3s(most_m3, allowed))}, or for ${figures(mostStartsPerHour(most_m3, pump_m3s))} starts an hour at the worst inflow of this one.`;
-  return `No setting does it in this basin: ${say.volume(needed_m3)} are needed, which would bring the start level to ${say.level(start_m)}, and ${highest?.why ?? "the basin"} allows ${say.level(highest?.level_m ?? 0)} at the most.${otherwise} A wider basin, a smaller pump where it is enough, or two pumps that take turns would do it.`;
+  const needs = `No setting does it in this basin: ${say.volume(needed_m3)} are needed, which would bring the start level to ${say.level(start_m)}, and ${highest?.why ?? "the basin"} allows ${say.level(highest?.level_m ?? 0)} at the most. What fits below that is ${say.volume(most_m3)}.`;
+  return `${needs} ${waysOut(request, needed_m3, most_m3, say)}`;
+}
+
+/** What would do where no setting of the floats does. */
+function waysOut({ site, pump_m3s, demand }: FloatsRequest, needed_m3: number, most_m3: number, say: Words): string {
+  const allowed = site.pump?.maxStartsPerHour ?? null;
+  const required_m3s = demand.requiredFlow?.flow_m3s ?? null;
+  const ways = ["a wider basin"];
+  if (allowed !== null && required_m3s !== null && most_m3 > 0) {
+    const most_m3s = largestPump_m3s(most_m3, allowed);
+    if (most_m3s >= required_m3s) {
+      ways.push(`a pump that moves no more than ${say.flow(most_m3s)}, with ${say.flow(required_m3s)} required`);
+    }
+  }
+  if (needed_m3 / 2 <= most_m3) ways.push("two pumps that take turns, which need half of it");
+  const starts =
+    most_m3 > 0
+      ? `As it is, it comes to ${figures(mostStartsPerHour(most_m3, pump_m3s))} starts an hour at worst.`
+      : "";
+  return `It would take ${ways.join(", or ")}. ${starts}`.trim();
 }
 
 function cyclesOf(active_m3: number, pump_m3s: number, { mean, dry, peak, requiredFlow }: Demand): SizingCycle[] {

@@ -111,12 +111,13 @@ export function watchFor(
 }
 
 const coverage = studentTQuantile(0.975, Number.POSITIVE_INFINITY);
-/** Nobody watches water longer than that at a stretch. */
+/** Nobody watches water longer than that at a stretch, and nobody for less than a minute. */
 const longest_s = 3600;
+const shortest_s = 60;
 
 function roundedUp(time_s: number, most_s: number): number {
   const step = time_s > 120 ? 30 : 10;
-  return Math.min(most_s, Math.ceil(time_s / step) * step);
+  return Math.min(most_s, Math.max(shortest_s, Math.ceil(time_s / step) * step));
 }
 
 function ofOne(rise: WatchedRise, setting: HandTestSetting) {

@@ -24,7 +24,7 @@ export function whatIsMissing({ site, logged, hand }: SizingRequest, storm: Stor
       what: "how much comes in",
       tells: "everything that follows from it: the required flow, the verdict, the time to the floor",
       where:
-        "a logged week, best a wet one; or by hand: pump down, switch off, watch how far the water rises in how long",
+        "A logged week, best a wet one; or by hand: pump down, switch off, watch how far the water rises in how long",
     },
     {
       asked: discharge === null,
@@ -32,35 +32,35 @@ export function whatIsMissing({ site, logged, hand }: SizingRequest, storm: Stor
       what: "the discharge: its highest point, its pipe, its fittings",
       tells: "the head to overcome, the duty point, the rating to ask for",
       where:
-        "follow the pipe with a tape from the pump to where the water leaves, and count its elbows and valves; the size is printed on the pipe",
+        "Follow the pipe with a tape from the pump to where the water leaves, and count its elbows and valves; the size is printed on the pipe",
     },
     {
       asked: pump?.curve == null,
       key: `${one}.curve`,
       what: "the pump's curve",
       tells: "what it should move here, and other pipes compared",
-      where: "the maker's data sheet or the box: a curve, or a table of flow at 0, 5, 10, 15 ft",
+      where: "The maker's data sheet or the box: a curve, or a table of flow at 0, 5, 10, 15 ft",
     },
     {
       asked: basin.stopLevel_m === null,
       key: "basin.stop_level",
       what: "the level at which the pump stops",
       tells: "the greatest lift, the volume between the floats",
-      where: "a ruler on the basin's bottom when the pump has just stopped",
+      where: "A ruler on the basin's bottom when the pump has just stopped",
     },
     {
       asked: basin.startLevel_m === null,
       key: "basin.start_level",
       what: "the level at which the pump starts",
       tells: "the volume between the floats, the starts, the time to the floor",
-      where: "a ruler on the basin's bottom when the pump starts",
+      where: "A ruler on the basin's bottom when the pump starts",
     },
     {
       asked: basin.overflowLevel_m === null,
       key: "basin.overflow_level",
       what: "the level at which water reaches the floor",
       tells: "how long it takes if the pump stops",
-      where: "a tape from the basin's bottom to the lowest spot of the floor about it",
+      where: "A tape from the basin's bottom to the lowest spot of the floor about it",
     },
     {
       asked: basin.highLevel_m === null && basin.inletLevel_m == null,
@@ -68,42 +68,42 @@ export function whatIsMissing({ site, logged, hand }: SizingRequest, storm: Stor
       what: "how high the floats may stand",
       tells: "whether a start level fits under inlet and alarm",
       where:
-        "a tape from the basin's bottom to the lower edge of the lowest pipe that brings water in, and to the high-water float",
+        "A tape from the basin's bottom to the lower edge of the lowest pipe that brings water in, and to the high-water float",
     },
     {
       asked: pump?.maxStartsPerHour == null,
       key: `${one}.max_starts_per_hour`,
       what: "how often the motor may start in an hour",
       tells: "the volume that is needed between the floats",
-      where: "the pump's data sheet; no standard gives it for small single-phase motors",
+      where: "The pump's data sheet; no standard gives it for small single-phase motors",
     },
     {
       asked: noPower,
       key: `${one}.input_power`,
       what: "what the motor draws while it runs",
       tells: "its energy in a year, and a battery",
-      where: "the rating plate, volts times amperes, or a plug-in meter",
+      where: "The rating plate, volts times amperes, or a plug-in meter",
     },
     {
       asked: design.storm == null,
       key: "design.storm",
       what: "the storm to hold",
       tells: "the inflow in a worse storm than was logged, beside the flat allowance",
-      where: "the public rainfall table of the place: depth in 24 h once in 10, 25 or 100 years, and its distribution",
+      where: "The public rainfall table of the place: depth in 24 h once in 10, 25 or 100 years, and its distribution",
     },
     {
       asked: design.storm != null && logged !== null && logged.rain === null,
       key: "rain_mm, or --rain",
       what: "the rain that fell meanwhile",
       tells: "what the storm to hold would bring",
-      where: "a rain gauge beside the logger, or the nearest public station's record as time,rain_mm",
+      where: "A rain gauge beside the logger, or the nearest public station's record as time,rain_mm",
     },
     {
       asked: backup?.hold_s == null,
       key: "backup.hold",
       what: "how long the house must get through a power cut",
       tells: "the battery for it",
-      where: "what the owner wants; how long the longest cut of the last years was",
+      where: "What the owner wants; how long the longest cut of the last years was",
     },
   ];
   const asked = questions.filter((question) => question.asked).map(({ asked: _, ...question }) => question);
@@ -111,7 +111,7 @@ export function whatIsMissing({ site, logged, hand }: SizingRequest, storm: Stor
     key: "--recording",
     what,
     tells: "whether enough of the truth has been seen",
-    where: "leave the logger in place",
+    where: "Leave the logger in place",
   }));
   return [...asked, ...further];
 }

@@ -20,7 +20,8 @@ const day_s = 86_400;
 export function raiseStart(request: FloatsRequest, active_m3: number): SizingRaise | null {
   const { site, pump_m3s, demand, inflow, inflowPerLevel } = request;
   const { startLevel_m, geometry } = site.basin;
-  const stretches = inflow.length > 0 ? inflow : steady(demand.mean?.flow_m3s ?? null);
+  const held = demand.mean ?? demand.peak;
+  const stretches = inflow.length > 0 ? inflow : steady(held?.flow_m3s ?? null);
   if (startLevel_m === null || stretches.length === 0) return null;
   const { volume_m3 } = basinGeometry(geometry);
   const then_m3 = active_m3 + volume_m3(startLevel_m + inch_m) - volume_m3(startLevel_m);
@@ -29,6 +30,7 @@ export function raiseStart(request: FloatsRequest, active_m3: number): SizingRai
   const then = perDay(stretches, then_m3, pump_m3s, Math.max(0, 1 + share));
   const highest = highestStart(site.basin);
   return {
+    at: inflow.length > 0 ? "record" : demand.mean !== null ? "mean" : "peak",
     by_mm: inch_m * 1000,
     start_mm: (startLevel_m + inch_m) * 1000,
     fits: highest === null || startLevel_m + inch_m <= highest.level_m + 1e-9,

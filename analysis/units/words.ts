@@ -51,7 +51,7 @@ export function figures(value: number): string {
 
 /** To two or three figures: `45 s`, `12 min`, `3.4 h`, `2.1 days`. */
 function lasting(duration_s: number): string {
-  if (duration_s < 120) return `${figures(duration_s)} s`;
+  if (duration_s < 100) return `${figures(duration_s)} s`;
   if (duration_s < 7200) return `${figures(duration_s / 60)} min`;
   if (duration_s < 172_800) return `${figures(duration_s / 3600)} h`;
   return `${figures(duration_s / 86_400)} days`;

@@ -45,8 +45,10 @@ export interface SizingFloats {
   readonly steps: readonly HandStep[];
 }
 
-/** What raising the start level by an inch would do, at the mean inflow. */
+/** What raising the start level by an inch would do. */
 export interface SizingRaise {
+  /** The inflow that it is reckoned with: the record stretch by stretch, or one figure held steady. */
+  readonly at: "record" | "mean" | "peak";
   readonly by_mm: number;
   readonly start_mm: number;
   /** False where that would bring it over the inlet or within reach of the high-water level. */

@@ -1,0 +1,78 @@
+// What sizing and what-if take from a recording: the report's summary, the inflow stretch by stretch, the rain, and what
+// the motor drew. The analysis is the same as anywhere.
+
+import { createAnalyzer, type InflowStretch } from "../analysis/analyzer.ts";
+import { readerOf } from "../analysis/readings/reading-rows.ts";
+import type { Site } from "../analysis/site.ts";
+import { inflowPerLevel } from "../analysis/sizing/inflow-per-level.ts";
+import type { LoggedRecord } from "../analysis/sizing/request.ts";
+import { type RainStretch, rainCollector } from "../analysis/storms/rain.ts";
+import type { RowTaker } from "./read-for-analysis.ts";
+import { medianOfMany } from "./report/median-of-many.ts";
+
+export interface RecordCollector extends RowTaker {
+  /** Call once, when all rows are through. */
+  finish(): LoggedRecord;
+}
+
+export function collectRecord(site: Site): RecordCollector {
+  let parts = begin(site);
+  return {
+    push: (table, from, to) => {
+      parts.analyzer.pushRows(table, from, to);
+      if (!table.channels.includes("rain_m")) return;
+      const read = readerOf(table);
+      for (let row = from; row < to; row++) parts.rain.push(read(row));
+    },
+    restart: () => {
+      parts = begin(site);
+    },
+    finish: () => {
+      const { analyzer, inflow, rain, power, perLevel } = parts;
+      analyzer.finish();
+      return {
+        summary: analyzer.summary(),
+        pumpRate: analyzer.overAll().pumpRate,
+        inflow,
+        rain: rain.stretches(),
+        runningPower_w: power.median(),
+        inflowPerLevel: perLevel.result(),
+      };
+    },
+  };
+}
+
+function begin(site: Site) {
+  const inflow: InflowStretch[] = [];
+  const power = medianOfMany();
+  const perLevel = inflowPerLevel();
+  const analyzer = createAnalyzer(site, {
+    sink: {
+      cycle: (cycle, stage) => {
+        if (stage !== "settled") return;
+        if (cycle.runningPower != null) power.add(cycle.runningPower.mean);
+        perLevel.cycle(cycle);
+      },
+      inflow: (stretch) => {
+        inflow.push(stretch);
+        perLevel.inflow(stretch);
+      },
+    },
+  });
+  return { inflow, power, perLevel, rain: rainCollector(), analyzer };
+}
+
+/** Rain of a file of its own, in place of the recording's. */
+export function collectRain(): RowTaker & { stretches(): RainStretch[] | null } {
+  let rain = rainCollector();
+  return {
+    push: (table, from, to) => {
+      const read = readerOf(table);
+      for (let row = from; row < to; row++) rain.push(read(row));
+    },
+    restart: () => {
+      rain = rainCollector();
+    },
+    stretches: () => rain.stretches(),
+  };
+}

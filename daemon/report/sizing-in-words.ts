@@ -1,0 +1,64 @@
+// The sizing answer for a person at the command line: what came in, what the pump must do, what goes with it, and each sum
+// so that it can be done again by hand. What stands in each section is in sizing-lines.ts.
+
+import type { SizingAnswer } from "../../analysis/sizing/sizing-answer.ts";
+import { words } from "../../analysis/units/words.ts";
+import { backupLines, floatLines, freeboardLines } from "./sizing-basin-lines.ts";
+import { askLines, headLines, measuredLines, pipeLines, pumpLines, requiredLines } from "./sizing-lines.ts";
+
+export function sizingInWords(answer: SizingAnswer): string {
+  const { advice, missing, assumptions, cautions } = answer;
+  const sections: readonly (readonly [string, readonly string[]])[] = [
+    ["In short", inShort(answer)],
+    ["What came in", measuredLines(answer)],
+    ["What must be reckoned with", requiredLines(answer)],
+    ["The head at that flow", headLines(answer)],
+    ["The pump that is there", pumpLines(answer)],
+    ["What to ask a supplier for", askLines(answer)],
+    ["Other sizes of pipe", pipeLines(answer)],
+    ["The floats", floatLines(answer)],
+    ["If the pump stops", freeboardLines(answer)],
+    ["When the mains fail", backupLines(answer)],
+    ["Worth having", advice.map(({ advice: what, reason, source }) => `${what} ${reason} (${source})`)],
+    ["Asked for", missing.map(({ key, what, tells, where }) => `${what} (${key}): it tells ${tells}. ${where}.`)],
+    ["Taken for granted", assumptions],
+    ["Cautions", cautions],
+  ];
+  const said = sections.filter(([, lines]) => lines.length > 0);
+  return [answer.site.name, ...said.map(([title, lines]) => section(title, lines))].join("\n");
+}
+
+/** What a person reads who reads no further. */
+function inShort({ pump, ask_for, freeboard, impossible }: SizingAnswer): string[] {
+  const floor = freeboard?.cases[0]?.from_start ?? null;
+  return [
+    ...(pump === null ? [] : [`${pump.verdict}: ${pump.message}`]),
+    ...impossible,
+    ...(ask_for === null ? [] : [`Ask for a pump rated ${ask_for.words}.`]),
+    ...(floor === null
+      ? []
+      : [`If the pump stops when most comes in, water reaches the floor in ${words("us").duration(floor.time.s)}.`]),
+  ];
+}
+
+function section(title: string, lines: readonly string[]): string {
+  return [`\n${title}`, ...lines.flatMap((line) => wrapped(line))].join("\n");
+}
+
+const width = 110;
+
+/** Long lines go on below, two columns further in; what is aligned by hand (two spaces and more) stays as it is. */
+function wrapped(line: string): string[] {
+  if (line.length <= width || /\S {2,}\S/.test(line)) return [`  ${line}`];
+  const [, margin = "", text = ""] = /^(\s*)(.*)$/.exec(line) ?? [];
+  const lines: string[] = [];
+  let current = `  ${margin}`;
+  for (const word of text.split(" ")) {
+    if (current.trim() !== "" && current.length + word.length >= width) {
+      lines.push(current);
+      current = `    ${margin}`;
+    }
+    current += current.trim() === "" ? word : ` ${word}`;
+  }
+  return [...lines, current];
+}

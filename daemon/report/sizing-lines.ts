@@ -1,0 +1,152 @@
+// Sections of the sizing answer in words: what came in, what is required, the head line by line, the pump, the pipe.
+
+import type { SizingFlow } from "../../analysis/sizing/answer/figures.ts";
+import type { SizingDuty, SizingHeadLine } from "../../analysis/sizing/answer/lift.ts";
+import type { SizingAnswer } from "../../analysis/sizing/sizing-answer.ts";
+import { fromSi, toSi } from "../../analysis/units/unit.ts";
+import { figures, type Words, words } from "../../analysis/units/words.ts";
+import { stepLines } from "./step-lines.ts";
+
+export function wordsOf({ site }: SizingAnswer): Words {
+  return words(site.display_units);
+}
+
+/** `8.54 ± 0.14 gpm`. */
+export function flowWords({ lpm, u95_lpm }: SizingFlow, say: Words): string {
+  const inUnit = (value_lpm: number) => fromSi(toSi(value_lpm, "L/min"), say.flowUnit);
+  const within = u95_lpm === null ? "" : ` ± ${Number(inUnit(u95_lpm).toPrecision(2))}`;
+  return `${figures(inUnit(lpm))}${within} ${say.flowUnit}`;
+}
+
+export function measuredLines(answer: SizingAnswer): string[] {
+  const { measured, seen, storms } = answer;
+  if (measured === null) return ["Nothing was measured yet."];
+  const say = wordsOf(answer);
+  const local = (iso: string) => localTime(iso, answer.site.timezone);
+  const lines: string[] = [];
+  if (measured.by === "logged" && measured.from !== null && measured.to !== null) {
+    lines.push(`logged from ${local(measured.from)} to ${local(measured.to)}: ${figures(measured.days ?? 0)} days`);
+    if (measured.mean !== null) lines.push(`mean: ${flowWords(measured.mean, say)}`);
+    for (const [window, name] of [
+      ["60", "a minute"],
+      ["600", "ten minutes"],
+      ["3600", "an hour"],
+    ] as const) {
+      const peak = measured.peak[window];
+      if (peak === null) continue;
+      lines.push(`highest over ${name}: ${flowWords(peak, say)}${peak.at === null ? "" : `, about ${local(peak.at)}`}`);
+    }
+    lines.push(`${measured.starts} starts, at most ${measured.most_starts_in_an_hour} in an hour`);
+  }
+  if (measured.inflow_per_level !== null) lines.push(perLevelLine(measured.inflow_per_level, say));
+  for (const { from, peak_lpm, rain_mm, volume_l } of storms ?? []) {
+    const rain = rain_mm === null ? "" : ` of ${say.depth(rain_mm / 1000)} of rain`;
+    const peak = say.flow(toSi(peak_lpm, "L/min"));
+    lines.push(`storm of ${local(from)}${rain}: up to ${peak}, ${say.volume(volume_l / 1000)} above the base flow`);
+  }
+  if (seen !== null) lines.push(seen.message);
+  if (measured.hand !== null) lines.push("by hand:", ...stepLines(measured.hand.steps), measured.hand.message);
+  return lines;
+}
+
+function perLevelLine({ per_m, u95_per_m }: { per_m: number; u95_per_m: number }, say: Words): string {
+  const height_m = say.headUnit === "ft" ? 0.0254 : 0.01;
+  const percent = 100 * per_m * height_m;
+  const within = figures(100 * u95_per_m * height_m);
+  if (Math.abs(per_m) <= u95_per_m) return "the inflow is the same at every level in the basin, as far as can be seen";
+  const how = percent < 0 ? "less" : "more";
+  return `with ${say.level(height_m)} more of water in the basin, ${figures(Math.abs(percent))} ± ${within} % ${how} comes in`;
+}
+
+export function requiredLines(answer: SizingAnswer): string[] {
+  const { required } = answer;
+  if (required === null) return [];
+  const say = wordsOf(answer);
+  return [`required flow: ${flowWords(required.flow, say)}`, required.why, ...stepLines(required.steps)];
+}
+
+export function headLines(answer: SizingAnswer): string[] {
+  const { head } = answer;
+  if (head === null) return [];
+  const say = wordsOf(answer);
+  const names = head.lines.map((line) => named(line, say));
+  const wide = Math.max(...names.map((name) => name.length), "total dynamic head".length);
+  const row = (name: string, head_m: number) => `${name.padEnd(wide)}  ${inHead(head_m, say)}`;
+  const within = head.u95_total_m === null ? "" : ` ± ${inHead(head.u95_total_m, say).trim()}`;
+  return [
+    `at ${say.flow(toSi(head.lpm, "L/min"))}, water at ${say.level(head.level_mm / 1000)}, the stop level:`,
+    ...head.lines.map((line, i) => row(names[i] ?? "", line.head_m)),
+    `${row("total dynamic head", head.total_m)}${within}`,
+    "where the figures come from:",
+    ...new Set(head.lines.map(({ source }) => `  ${source}`)),
+  ];
+}
+
+/** What a plumber needs to do the line again. */
+function named({ what, kind, k, velocity_ms, inside_diameter_mm }: SizingHeadLine, say: Words): string {
+  if (kind === "lift" || velocity_ms === null) return what;
+  const v = say.velocity(velocity_ms);
+  const bore = inside_diameter_mm === null ? "" : `, ${say.level(inside_diameter_mm / 1000)} inside`;
+  return kind === "pipe" ? `${what}${bore}, ${v}` : `${what}, K ${k}, ${v}`;
+}
+
+function inHead(head_m: number, say: Words): string {
+  return `${fromSi(head_m, say.headUnit)
+    .toFixed(say.headUnit === "ft" ? 2 : 3)
+    .padStart(7)} ${say.headUnit}`;
+}
+
+export function pumpLines(answer: SizingAnswer): string[] {
+  const { pump } = answer;
+  if (pump === null) return [];
+  const say = wordsOf(answer);
+  const at = (where: string, duty: SizingDuty | null) =>
+    duty === null
+      ? []
+      : [
+          `by its curve, water at the ${where} level: ${say.flow(toSi(duty.lpm, "L/min"))} at ${say.head(duty.head_m)}, ${say.velocity(duty.velocity_ms)} in the pipe`,
+        ];
+  const margin =
+    pump.margin === null
+      ? []
+      : [
+          `${figures(pump.margin.value)}${pump.margin.u95 === null ? "" : ` ± ${Number(pump.margin.u95.toPrecision(2))}`} times the measured peak`,
+        ];
+  return [
+    ...at("start", pump.duty.at_start),
+    ...at("stop", pump.duty.at_stop),
+    ...(pump.moves !== null && pump.moves_by === "measured" ? [`measured: ${flowWords(pump.moves, say)}`] : []),
+    ...margin,
+    ...stepLines(pump.steps),
+  ];
+}
+
+export function askLines(answer: SizingAnswer): string[] {
+  const { ask_for: ask } = answer;
+  if (ask === null) return [];
+  const say = wordsOf(answer);
+  return [
+    `a pump rated ${ask.words}`,
+    ...(ask.to_be_sure === null ? [] : [`to be sure, at the upper end of the range: ${ask.to_be_sure.words}`]),
+    `its head at no flow must be above ${say.head(ask.shut_off_above_m)}`,
+    ...(ask.at_most_lpm === null
+      ? []
+      : [
+          `with the floats as they are, one that moves more than ${say.flow(toSi(ask.at_most_lpm, "L/min"))} may start too often: see the floats`,
+        ]),
+    ...stepLines(ask.steps),
+  ];
+}
+
+export function pipeLines({ pipes }: SizingAnswer): string[] {
+  return pipes.map(({ label, present, message }) => `${label}${present ? " (as it is)" : ""}: ${message}`);
+}
+
+export function localTime(iso: string, timeZone: string): string {
+  return new Intl.DateTimeFormat("en-CA", {
+    timeZone,
+    dateStyle: "medium",
+    timeStyle: "short",
+    hourCycle: "h23",
+  }).format(new Date(iso));
+}

@@ -1,0 +1,121 @@
+// From files and options to the sizing answer: what `undercroft size` does once it is called. The sums are in
+// analysis/sizing/, the words in report/sizing-in-words.ts.
+
+import { usuallyWanted, usualRuler_m, usualWatch_s } from "../analysis/sizing/hand-test.ts";
+import type { HandTestGiven, LoggedRecord, SizingRequest } from "../analysis/sizing/request.ts";
+import { sizeBasin } from "../analysis/sizing/size-basin.ts";
+import type { RainStretch } from "../analysis/storms/rain.ts";
+import { parseQuantity, QuantityError } from "../analysis/units/quantity.ts";
+import type { Dimension } from "../analysis/units/unit.ts";
+import { collectRain, collectRecord } from "./logged-record.ts";
+import { type Asked, type RecordingCommand, readForAnalysis, refuse, whatIsAsked } from "./read-for-analysis.ts";
+import { CannotWriteReport } from "./report/cannot-write-report.ts";
+import { writeJsonFile } from "./report/json-file.ts";
+import { reportPathProblem } from "./report/report-path-problem.ts";
+import { sizingInWords } from "./report/sizing-in-words.ts";
+import { parseRise } from "./rise-text.ts";
+
+export interface SizeOptions extends RecordingCommand {
+  readonly recording?: string;
+  readonly rain?: string;
+  readonly rise?: readonly string[];
+  readonly ruler?: string;
+  readonly watch?: string;
+  readonly within?: string;
+}
+
+export async function sizeFromFiles(options: SizeOptions): Promise<void> {
+  const request = await sizingRequest(options);
+  if (request === null) return;
+  const answer = sizeBasin(request);
+  if (options.json === undefined) return console.log(sizingInWords(answer));
+  try {
+    writeJsonFile(options.json, answer);
+  } catch (error) {
+    if (!(error instanceof CannotWriteReport)) throw error;
+    refuse([`--json: ${error.message}`]);
+  }
+}
+
+/** @returns null when something is bad input: it was said, and the exit status is set */
+export async function sizingRequest(options: SizeOptions): Promise<SizingRequest | null> {
+  const asked = whatIsAsked(options.recording ?? null, options);
+  const hand = handTestOf(options);
+  const problems = [...(asked.ok ? [] : asked.problems), ...hand.problems, ...twoFiles(options)];
+  if (!asked.ok || problems.length > 0) {
+    refuse(problems);
+    return null;
+  }
+  const { site } = asked.siteFile;
+  const logged = options.recording === undefined ? null : await recordOf(options.recording, asked);
+  if (logged === undefined) return null;
+  if (logged === null || options.rain === undefined) return { site, logged, hand: hand.given };
+  const rain = await rainOf(options.rain, asked);
+  return rain === undefined ? null : { site, logged: { ...logged, rain }, hand: hand.given };
+}
+
+function twoFiles({ recording, rain, json, site }: SizeOptions): string[] {
+  if (rain === undefined) return [];
+  if (recording === undefined) return ["--rain: expected --recording beside it, found none"];
+  if (rain === "-") return ['--rain: expected a file, found "-"'];
+  const path = json === undefined ? null : reportPathProblem(json, { recording: rain, site });
+  return path === null ? [] : [`--json: ${path}`];
+}
+
+/** Undefined when it is bad input. */
+async function recordOf(recording: string, asked: Asked): Promise<LoggedRecord | undefined> {
+  const record = collectRecord(asked.siteFile.site);
+  const result = await readForAnalysis(recording, asked, record);
+  return result === null ? undefined : record.finish();
+}
+
+/** Undefined when it is bad input. */
+async function rainOf(path: string, asked: Asked): Promise<readonly RainStretch[] | null | undefined> {
+  const rain = collectRain();
+  const result = await readForAnalysis(path, { ...asked, columns: {} }, rain);
+  if (result === null) return undefined;
+  if (result.channels.includes("rain_m")) return rain.stretches();
+  refuse([`${path}: expected a column rain_mm, found none`]);
+  return undefined;
+}
+
+interface HandTestAsked {
+  readonly given: HandTestGiven | null;
+  readonly problems: readonly string[];
+}
+
+function handTestOf({ rise, ruler, watch, within }: SizeOptions): HandTestAsked {
+  const problems: string[] = [];
+  const reading = <T>(option: string, read: () => T): T | null => {
+    try {
+      return read();
+    } catch (error) {
+      if (!(error instanceof QuantityError)) throw error;
+      problems.push(`${option}: ${error.message}`);
+      return null;
+    }
+  };
+  const positive = (option: string, text: string | undefined, dimension: Dimension) =>
+    text === undefined
+      ? null
+      : reading(option, () => {
+          const value = parseQuantity(text, dimension);
+          if (!(value > 0)) throw new QuantityError(`expected more than 0, found ${text}`);
+          return value;
+        });
+  const rises = (rise ?? []).flatMap((text) => reading("--rise", () => parseRise(text)) ?? []);
+  // Anywhere within the half-width is as likely as anywhere else: over √3, JCGM 100:2008, 4.3.7.
+  const rulerHalf_m = positive("--ruler", ruler, "length");
+  const watchHalf_s = positive("--watch", watch, "duration");
+  const wanted = positive("--within", within, "share");
+  if (rise === undefined && (ruler ?? watch ?? within) !== undefined) {
+    problems.push("--ruler, --watch and --within: expected --rise beside them, found none");
+  }
+  const given: HandTestGiven = {
+    rises,
+    uRuler_m: rulerHalf_m === null ? usualRuler_m : rulerHalf_m / Math.sqrt(3),
+    uWatch_s: watchHalf_s === null ? usualWatch_s : watchHalf_s / Math.sqrt(3),
+    wanted: wanted ?? usuallyWanted,
+  };
+  return { given: rises.length === 0 ? null : given, problems };
+}
