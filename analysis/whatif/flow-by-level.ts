@@ -2,8 +2,9 @@
 // move. Where a curve ends before the two meet, the answer says so and errs to the careful side.
 
 import { meetDischarge } from "../hydraulics/duty-point.ts";
-import { pumpCurve } from "../hydraulics/pump-curve.ts";
-import type { CurvePoint, DischargeSite } from "../site.ts";
+import type { PumpCurve } from "../hydraulics/pump-curve.ts";
+import { twoPumpsTogether } from "../hydraulics/two-pumps.ts";
+import type { DischargeSite } from "../site.ts";
 
 export interface FlowByLevel {
   at_m3s(level_m: number): number;
@@ -26,8 +27,7 @@ const step_m = 0.02;
  * Duty points of a published curve on a discharge, a table from the bottom to `top_m`, straight between its rows: between
  * rows so close the flow bends by parts in ten thousand at the most.
  */
-export function publishedFlow(points: readonly CurvePoint[], discharge: DischargeSite, top_m: number): FlowByLevel {
-  const curve = pumpCurve(points);
+export function publishedFlow(curve: PumpCurve, discharge: DischargeSite, top_m: number): FlowByLevel {
   let beyondCurve = false;
   let tooLittleHead = false;
   const rows = Array.from({ length: Math.ceil(top_m / step_m) + 1 }, (_, i) => {
@@ -48,6 +48,23 @@ function between(rows: readonly number[], place: number): number {
   const part = Math.max(0, Math.min(1, place - i));
   const low = rows[i] as number;
   return low + part * ((rows[i + 1] ?? low) - low);
+}
+
+/** Two pumps' flow bends no more than one's, and each of its rows takes a hundred times as long. */
+const stepOfTwo_m = 0.1;
+
+/** What two pumps move together; at a level at which a curve ends before they meet, what the better of them moves alone. */
+export function flowOfTwo(
+  curves: readonly [PumpCurve, PumpCurve],
+  discharge: DischargeSite,
+  top_m: number,
+  alone_m3s: (level_m: number) => number,
+): (level_m: number) => number {
+  const rows = Array.from({ length: Math.ceil(top_m / stepOfTwo_m) + 1 }, (_, i) => {
+    const level_m = i * stepOfTwo_m;
+    return twoPumpsTogether(curves, discharge, level_m).duty?.flow_m3s ?? alone_m3s(level_m);
+  });
+  return (level_m) => between(rows, level_m / stepOfTwo_m);
 }
 
 /** The line through what was measured is carried on so far beyond it without a published curve; then it is level. */
@@ -85,12 +102,4 @@ export function measuredFlow(measured: MeasuredFlows, published: FlowByLevel | n
   };
 
   return { at_m3s, beyondCurve: false, tooLittleHead: false };
-}
-
-/** A curve with its heads times `headShare`, at `speed` times full speed: the laws of affinity. */
-export function bentCurve(points: readonly CurvePoint[], headShare: number, speed = 1): CurvePoint[] {
-  return points.map(({ flow_m3s, head_m }) => ({
-    flow_m3s: flow_m3s * speed,
-    head_m: head_m * headShare * speed ** 2,
-  }));
 }

@@ -3,6 +3,7 @@
 
 import type { Site } from "../site.ts";
 import type { MeasuredFlows } from "./flow-by-level.ts";
+import type { Anchor } from "./replay.ts";
 
 /** What a recording has taught of the installation that made it. */
 export interface KnownInstallation {
@@ -11,8 +12,10 @@ export interface KnownInstallation {
   readonly flows: readonly MeasuredFlows[];
   /** Of two pumps together. */
   readonly together: MeasuredFlows;
-  /** Where the float of the pump on duty really closes and opens; null without a level. */
-  readonly floats: { readonly start_m: number; readonly stop_m: number } | null;
+  /** Where the float of the pump on duty really closes and opens, and how far a start strays; null without a level. */
+  readonly floats: { readonly start_m: number; readonly stop_m: number; readonly scatter_m: number } | null;
+  /** When each run stopped; at the stop level, unless no level was read. */
+  readonly stops: readonly Anchor[];
   /** Runs back after a stop. */
   readonly returned_m3: number | null;
   /** A start moves as much less as if nothing moved for so long. */

@@ -1,13 +1,14 @@
 // What the pumps of a candidate move at each level: as measured where it is what was measured, by the published curve
 // elsewhere, a little more or less for the range.
 
-import { dischargeHead } from "../hydraulics/discharge-head.ts";
-import { pumpCurve } from "../hydraulics/pump-curve.ts";
-import type { CurvePoint, DischargeSite, PumpSite, Site } from "../site.ts";
-import { bentCurve, type FlowByLevel, type MeasuredFlows, measuredFlow, publishedFlow } from "./flow-by-level.ts";
+import { ofSecondPump } from "../hydraulics/discharge-path.ts";
+import { fitToMeasured } from "../hydraulics/learned-curve.ts";
+import { type PumpCurve, pumpCurve } from "../hydraulics/pump-curve.ts";
+import { wornCurve } from "../hydraulics/worn-pump.ts";
+import type { DischargeSite, PumpSite, Site } from "../site.ts";
+import { type FlowByLevel, flowOfTwo, type MeasuredFlows, measuredFlow, publishedFlow } from "./flow-by-level.ts";
 import type { RunsOn } from "./installation.ts";
 import type { Grounds, KnownInstallation, WhatIfPlan } from "./plan.ts";
-import { flowOfTwo } from "./two-pump-flow.ts";
 
 /** The pump is as it was, moves more or moves less, as far as that may well be: 95 % coverage. */
 export type PumpShift = -1 | 0 | 1;
@@ -35,37 +36,15 @@ export function pumpFlows(
   const missing = each.flatMap((one, i) => ("missing" in one ? [named(pumps.length, i, one.missing)] : []));
   const found = each.flatMap((one) => ("missing" in one ? [] : [one]));
   if (missing.length > 0) return { missing };
-  const alone = (i: number, feed: RunsOn, level_m: number) => {
-    const one = found[i];
-    return (feed === "battery" ? one?.battery : one?.mains)?.at_m3s(level_m) ?? 0;
-  };
-  const tables = new Map<string, (level_m: number) => readonly number[]>();
-  const together = (feeds: readonly RunsOn[], level_m: number): number => {
-    const both = known !== null && found.every(({ from }) => from === "measured") ? known.together : [];
-    if (both.length > 0 && feeds.every((feed) => feed === "mains")) {
-      return measuredFlow(both, null, sigmas * shift).at_m3s(level_m);
-    }
-    const singles = feeds.map((feed, i) => alone(i, feed, level_m));
-    const curves = feeds.map((feed, i) => (feed === "battery" ? found[i]?.batteryCurve : found[i]?.curve) ?? null);
-    const { discharge } = plan.site;
-    const [first, second] = curves;
-    if (!first || !second || discharge === null) return singles.reduce((sum, flow) => sum + flow, 0);
-    const key = feeds.join();
-    const table = tables.get(key) ?? flowOfTwo([first, second], discharge, top_m);
-    tables.set(key, table);
-    const shared = table(level_m);
-    return singles.reduce((sum, single, i) => {
-      const published = found[i]?.published?.at_m3s(level_m) ?? single;
-      return sum + (shared[i] ?? 0) * (published > 0 ? Math.min(1.5, single / published) : 1);
-    }, 0);
-  };
+  const alone = (i: number, feed: RunsOn, level_m: number) => flowOn(found[i], feed)?.at_m3s(level_m) ?? 0;
+  const together = flowTogether(plan, known, found, top_m, shift);
   return {
     flow_m3s(runs, level_m) {
-      const feeds = runs.filter((feed) => feed !== null);
-      if (feeds.length > 1) return together(feeds, level_m);
       const i = runs.findIndex((feed) => feed !== null);
       const feed = runs[i] ?? null;
-      return feed === null ? 0 : alone(i, feed, level_m);
+      if (feed === null) return 0;
+      const other = runs[i + 1] ?? null;
+      return other === null ? alone(i, feed, level_m) : together([feed, other], level_m);
     },
     from: found[0]?.from ?? "published",
     beyondCurve: found.some(({ mains }) => mains.beyondCurve),
@@ -80,10 +59,15 @@ export function pumpsOf({ pump, pumps }: Site): readonly (PumpSite | null)[] {
 interface OneFlow {
   readonly mains: FlowByLevel;
   readonly battery: FlowByLevel | null;
+  /** By the curve; null where curve or discharge is not given. */
   readonly published: FlowByLevel | null;
-  readonly curve: readonly CurvePoint[] | null;
-  readonly batteryCurve: readonly CurvePoint[] | null;
+  readonly curve: PumpCurve | null;
+  readonly batteryCurve: PumpCurve | null;
   readonly from: Grounds["flow"];
+}
+
+function flowOn(one: OneFlow | undefined, feed: RunsOn): FlowByLevel | null {
+  return (feed === "battery" ? one?.battery : one?.mains) ?? null;
 }
 
 function flowOfOne(
@@ -94,33 +78,48 @@ function flowOfOne(
   top_m: number,
   shift: PumpShift,
 ): OneFlow | { readonly missing: string } {
-  const { discharge } = plan.site;
+  const discharge = seenBy(index, plan.site.discharge);
   const points = pump?.curve ?? null;
   const measured = known?.flows[index] ?? [];
   const samePump = known !== null && same(points, pumpsOf(known.site)[index]?.curve ?? null);
-  const isMeasured = samePump && measured.length > 0 && same(discharge, known.site.discharge);
-  const own = points !== null && discharge !== null ? { points, discharge } : null;
-  if (own === null && !isMeasured) {
-    return { missing: points === null ? "curve: expected points of flow and head, found nothing" : missingDischarge };
-  }
-  const lowered =
-    own !== null && samePump && !isMeasured ? measuredHeadShare(own.points, known.site.discharge, measured) : null;
-  const headShare = (lowered ?? 1) * (isMeasured ? 1 : 1 + headTolerance * shift);
-  const curve = own === null ? null : bentCurve(own.points, headShare);
-  const published = curve === null || own === null ? null : publishedFlow(curve, own.discharge, top_m);
+  const isMeasured = samePump && measured.length > 0 && same(plan.site.discharge, known.site.discharge);
+  if (!isMeasured && points === null) return { missing: "curve: expected points of flow and head, found nothing" };
+  if (!isMeasured && discharge === null) return { missing: missingDischarge };
+  const given = points === null ? null : pumpCurve(points);
+  const fitted = samePump && given !== null ? asMeasured(given, seenBy(index, known.site.discharge), measured) : null;
+  const bent = given === null ? null : wornCurve(fitted ?? given, { of: "head", left: 1 + headTolerance * shift });
+  const published = bent === null || discharge === null ? null : publishedFlow(bent, discharge, top_m);
   const mains = isMeasured ? measuredFlow(measured, published, sigmas * shift) : published;
   if (mains === null) return { missing: missingDischarge };
-  const from = isMeasured ? "measured" : lowered === null ? "published" : "published-as-measured";
-  return { mains, published, curve, from, ...onBattery(plan, curve, published, mains, index, top_m) };
+  const from = isMeasured ? "measured" : fitted === null ? "published" : "published-as-measured";
+  return {
+    mains,
+    published,
+    curve: bent,
+    from,
+    ...onBattery(plan, bent, discharge, { published, mains }, index, top_m),
+  };
 }
 
 const missingDischarge = "discharge: expected the pipe and its high point, found nothing";
 
+function seenBy(index: number, discharge: DischargeSite | null): DischargeSite | null {
+  return discharge !== null && index === 1 ? ofSecondPump(discharge) : discharge;
+}
+
+/** The published curve at the speed at which it gives what was measured; null where nothing was, or no speed does. */
+function asMeasured(curve: PumpCurve, discharge: DischargeSite | null, measured: MeasuredFlows): PumpCurve | null {
+  const middle = measured[Math.floor(measured.length / 2)];
+  if (middle === undefined || discharge === null) return null;
+  const estimate = { ...middle, degreesOfFreedom: Number.POSITIVE_INFINITY };
+  return fitToMeasured(curve, discharge, middle.level_m, estimate)?.curve ?? null;
+}
+
 function onBattery(
   { onBattery: { pump, speed }, site }: WhatIfPlan,
-  curve: readonly CurvePoint[] | null,
-  published: FlowByLevel | null,
-  mains: FlowByLevel,
+  curve: PumpCurve | null,
+  discharge: DischargeSite | null,
+  { published, mains }: { readonly published: FlowByLevel | null; readonly mains: FlowByLevel },
   index: number,
   top_m: number,
 ): Pick<OneFlow, "battery" | "batteryCurve"> {
@@ -129,9 +128,9 @@ function onBattery(
   if (stated_m3s !== null) {
     return { battery: { at_m3s: () => stated_m3s, beyondCurve: false, tooLittleHead: false }, batteryCurve: null };
   }
-  if (speed === 1 || curve === null || site.discharge === null) return { battery: mains, batteryCurve: curve };
-  const batteryCurve = bentCurve(curve, 1, speed);
-  const slower = publishedFlow(batteryCurve, site.discharge, top_m);
+  if (speed === 1 || curve === null || discharge === null) return { battery: mains, batteryCurve: curve };
+  const batteryCurve = wornCurve(curve, { of: "speed", left: speed });
+  const slower = publishedFlow(batteryCurve, discharge, top_m);
   // What the pump was measured to move against its curve at full speed, it moves so much less or more at the lower one.
   const at_m3s = (level_m: number) => {
     const full = published?.at_m3s(level_m) ?? 0;
@@ -140,17 +139,31 @@ function onBattery(
   return { battery: { ...slower, at_m3s }, batteryCurve };
 }
 
-/** The head that the discharge asks for at the flow that was measured, over what the curve gives there; null off the curve. */
-function measuredHeadShare(
-  points: readonly CurvePoint[],
-  discharge: DischargeSite | null,
-  measured: MeasuredFlows,
-): number | null {
-  const middle = measured[Math.floor(measured.length / 2)];
-  if (middle === undefined || discharge === null) return null;
-  const published_m = pumpCurve(points).head_m(middle.flow_m3s);
-  if (published_m === null || !(published_m > 0)) return null;
-  return dischargeHead(discharge, middle.flow_m3s, middle.level_m).totalDynamicHead_m / published_m;
+/** Both pumps: as measured, else by their curves on the common pipe, else each as if it ran alone. */
+function flowTogether(
+  { site: { discharge } }: WhatIfPlan,
+  known: KnownInstallation | null,
+  found: readonly OneFlow[],
+  top_m: number,
+  shift: PumpShift,
+) {
+  const both = known !== null && found.every(({ from }) => from === "measured") ? known.together : [];
+  const tables = new Map<string, (level_m: number) => number>();
+
+  function tableOf(feeds: readonly [RunsOn, RunsOn]): (level_m: number) => number {
+    if (both.length > 0 && !feeds.includes("battery")) return measuredFlow(both, null, sigmas * shift).at_m3s;
+    const singles = (level_m: number) => feeds.map((feed, i) => flowOn(found[i], feed)?.at_m3s(level_m) ?? 0);
+    const [first, second] = feeds.map((feed, i) => found[i]?.[feed === "battery" ? "batteryCurve" : "curve"] ?? null);
+    if (!first || !second || discharge === null)
+      return (level_m) => singles(level_m).reduce((sum, one) => sum + one, 0);
+    return flowOfTwo([first, second], discharge, top_m, (level_m) => Math.max(...singles(level_m)));
+  }
+
+  return (feeds: readonly [RunsOn, RunsOn], level_m: number): number => {
+    const table = tables.get(feeds.join()) ?? tableOf(feeds);
+    tables.set(feeds.join(), table);
+    return table(level_m);
+  };
 }
 
 function same(a: unknown, b: unknown): boolean {

@@ -14,6 +14,8 @@ export interface PumpRoom {
   settle(time_s: number, level_m: number): boolean;
   /** A float is up from the beginning. */
   call(role: number): void;
+  /** All floats hang down. */
+  rest(): void;
   /** The next moment at which something changes by itself. */
   nextEvent_s(time_s: number): number;
   /** So much time has gone by, with everything as it was last settled. */
@@ -159,6 +161,7 @@ export function pumpRoom(installation: ReplayInstallation, cuts: readonly PowerC
     call(role) {
       calls[role] = true;
     },
+    rest: () => calls.fill(false),
     nextEvent_s,
     pass,
     outcome: (origin_s) => ({

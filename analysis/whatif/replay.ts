@@ -16,8 +16,18 @@ export interface ReplayOptions {
   readonly firstLevel_m?: number | null;
   /** Which floats are up at first, where the water stands between their levels; by default none. */
   readonly firstCalls?: readonly boolean[];
+  /**
+   * Moments at which the water is known to have stood at a level with the pumps at rest, in order of time. Only for an
+   * installation that is as it was: the replay then keeps step with the record.
+   */
+  readonly anchors?: readonly Anchor[];
   /** Told after each piece of the course, and at the beginning. Pumps are bits: 1 the first runs, 2 the second. */
   readonly onPoint?: (time_s: number, level_m: number, running: number) => void;
+}
+
+export interface Anchor {
+  readonly time_s: number;
+  readonly level_m: number;
 }
 
 /**
@@ -45,6 +55,9 @@ export function replayInflow(
   const rim = overflowLevel_m === null ? -1 : top;
   const geometry = basinGeometry(installation.basin);
   const cuts = mergedCuts(options.powerCuts ?? []);
+  const anchors = options.anchors ?? [];
+  let anchor = 0;
+  let anchored_m3 = 0;
   const room = pumpRoom(
     installation,
     cuts.map(({ from_s, to_s }) => ({ from_s: from_s - origin_s, to_s: to_s - origin_s })),
@@ -131,6 +144,17 @@ export function replayInflow(
     onPoint?.(origin_s + time_s, level_m, room.running);
   }
 
+  function keepStep(): void {
+    const { level_m: known_m } = anchors[anchor] as Anchor;
+    anchor += 1;
+    anchored_m3 += geometry.volume_m3(known_m) - geometry.volume_m3(level_m);
+    level_m = known_m;
+    layer = grid.layerOf(level_m);
+    room.rest();
+    settle();
+    if (returned.volume_m3 > 0) drainEnd_s = time_s + returned.duration_s;
+  }
+
   function pumpedAt_m3s(level: number): number {
     const low_m = levels_m[layer] as number;
     const low_m3s = flows_m3s[layer] as number;
@@ -150,11 +174,15 @@ export function replayInflow(
       settle();
     }
     const to_s = stretch.to_s - origin_s;
-    while (time_s < to_s) advance(to_s, stretch.inflow_m3s);
+    while (time_s < to_s) {
+      const next_s = (anchors[anchor]?.time_s ?? Number.POSITIVE_INFINITY) - origin_s;
+      advance(Math.min(to_s, Math.max(time_s, next_s)), stretch.inflow_m3s);
+      if (time_s >= next_s) keepStep();
+    }
   }
 
   const stored_m3 = geometry.volume_m3(level_m) - geometry.volume_m3(firstLevel_m);
-  const pumped_m3 = inflow_m3 + returned_m3 - overflow_m3 - stored_m3;
+  const pumped_m3 = inflow_m3 + returned_m3 + anchored_m3 - overflow_m3 - stored_m3;
   return {
     from_s: origin_s,
     to_s: origin_s + time_s,

@@ -1,0 +1,192 @@
+// Listens to the analysis of a recording and keeps what a replay needs of it: the inflow, the floats, what the pumps moved
+// and what really happened, to hold the replay against.
+
+import type { AnalyzerSink, InflowStretch } from "../analyzer.ts";
+import type { Cycle } from "../cycles/cycle.ts";
+import { basinGeometry } from "../geometry/basin.ts";
+import type { ReportSummary } from "../report/report.ts";
+import type { Site } from "../site.ts";
+import { medianInPlace } from "../statistics/median.ts";
+import { toSi } from "../units/unit.ts";
+import type { MeasuredFlows } from "./flow-by-level.ts";
+import type { KnownInstallation } from "./plan.ts";
+import type { PowerCut } from "./power-cuts.ts";
+import type { Anchor } from "./replay.ts";
+
+export interface RecordedCourse {
+  readonly inflow: readonly InflowStretch[];
+  readonly startTimes_s: readonly number[];
+  readonly powerCuts: readonly PowerCut[];
+}
+
+export interface RecordedListener {
+  readonly sink: AnalyzerSink;
+  /** Once the analysis has been finished. */
+  course(): RecordedCourse;
+  known(summary: ReportSummary): KnownInstallation;
+}
+
+/** Fewer runs than these show no usual run. */
+const fewest = 3;
+/** A start is soon over; what looks longer is something else. */
+const longestSpinUp_s = 3;
+/** With so small a share of what the pump moves coming in meanwhile, its uncertainty does not matter to a start. */
+const calm = 0.15;
+const u95 = 1.96;
+
+export function listenToRecording(site: Site): RecordedListener {
+  const geometry = basinGeometry(site.basin.geometry);
+  const inflow: InflowStretch[] = [];
+  const startTimes_s: number[] = [];
+  const cuts = new Map<number, PowerCut>();
+  const starts_m: number[] = [];
+  const rises_ms: number[] = [];
+  const stops_m: number[] = [];
+  const returned_m3: number[] = [];
+  const stops: Anchor[] = [];
+  const excess_m3: number[] = [];
+  const excessInflow_m3s: number[] = [];
+  let lastStop_m: number | null = null;
+  const spinUps_s: number[] = [];
+  const powers_w: number[] = [];
+  const rates: Record<"1" | "2" | "both", { flow_m3s: number[]; level_m: number[] }> = {
+    "1": { flow_m3s: [], level_m: [] },
+    "2": { flow_m3s: [], level_m: [] },
+    both: { flow_m3s: [], level_m: [] },
+  };
+
+  function noteCycle(cycle: Cycle): void {
+    const { startLevel_m, stopLevel_m, pumpRate, runningPower, drainBack_m3 } = cycle;
+    if (startLevel_m !== null) {
+      starts_m.push(startLevel_m);
+      rises_ms.push((cycle.inflow?.flow_m3s ?? 0) / geometry.area_m2(startLevel_m));
+    }
+    if (stopLevel_m !== null) {
+      stops_m.push(stopLevel_m);
+      stops.push({ time_s: cycle.stoppedAt_s, level_m: stopLevel_m });
+    }
+    if (drainBack_m3 !== null) returned_m3.push(drainBack_m3);
+    if (runningPower != null) powers_w.push(runningPower.mean);
+    noteExcess(cycle);
+    const spinUp_s = spinUpOf(cycle);
+    if (spinUp_s !== null) spinUps_s.push(spinUp_s);
+    if (pumpRate === null) return;
+    const set = rates[`${cycle.pumps?.rateOf ?? 1}`];
+    set.flow_m3s.push(pumpRate.flow_m3s);
+    if (startLevel_m !== null && stopLevel_m !== null) set.level_m.push((startLevel_m + stopLevel_m) / 2);
+  }
+
+  /** By how much the basin filled beyond what came in: that ran back. Straight after the stop it is seen in no slope. */
+  function noteExcess({ startLevel_m, stopLevel_m, inflow: rest, rest_s }: Cycle): void {
+    if (startLevel_m !== null && rest_s !== null && rest !== null && lastStop_m !== null) {
+      const filled_m3 = geometry.volume_m3(startLevel_m) - geometry.volume_m3(lastStop_m);
+      excess_m3.push(filled_m3 - rest.flow_m3s * rest_s);
+      excessInflow_m3s.push(rest.flow_m3s);
+    }
+    lastStop_m = stopLevel_m;
+  }
+
+  /** By how much less was moved than by a pump that is up to speed at once, as a time. */
+  function spinUpOf({ startLevel_m, stopLevel_m, pumpRate, inflow: rest, run_s, pumps }: Cycle): number | null {
+    if (startLevel_m === null || stopLevel_m === null || pumpRate === null || rest === null || pumps != null)
+      return null;
+    if (!(rest.flow_m3s < calm * pumpRate.flow_m3s)) return null;
+    const moved_m3 = geometry.volume_m3(startLevel_m) - geometry.volume_m3(stopLevel_m) + rest.flow_m3s * run_s;
+    return run_s - moved_m3 / pumpRate.flow_m3s;
+  }
+
+  function ratesOf(set: keyof typeof rates): MeasuredFlows {
+    const { flow_m3s, level_m } = rates[set];
+    const middle = usual(flow_m3s);
+    if (middle === null) return [];
+    const scatter_m3s = scatterOf(flow_m3s.map((flow) => flow - middle));
+    return [{ level_m: usual(level_m) ?? 0, flow_m3s: middle, uFlow_m3s: scatter_m3s / Math.sqrt(flow_m3s.length) }];
+  }
+
+  return {
+    sink: {
+      inflow: (stretch) => {
+        inflow.push(stretch);
+      },
+      cycle: (cycle, stage) => {
+        if (stage === "stopped") startTimes_s.push(cycle.startedAt_s);
+        else noteCycle(cycle);
+      },
+      finding: ({ kind, from_s, to_s }) => {
+        if (kind === "power-lost") cuts.set(from_s, { from_s, to_s: to_s ?? Number.MAX_SAFE_INTEGER });
+      },
+    },
+    course: () => ({ inflow, startTimes_s: startTimes_s.sort((a, b) => a - b), powerCuts: [...cuts.values()] }),
+    known(summary) {
+      const line = (summary.pump?.curve ?? []).map(({ level_mm, lpm, u95_lpm }) => ({
+        level_m: toSi(level_mm, "mm"),
+        flow_m3s: toSi(lpm, "L/min"),
+        uFlow_m3s: toSi(u95_lpm, "L/min") / u95,
+      }));
+      const start = whenStill(starts_m, rises_ms);
+      const excess = whenStill(excess_m3, excessInflow_m3s);
+      const stop_m = usual(stops_m);
+      const spinUp_s = usual(spinUps_s);
+      return {
+        site,
+        flows: site.pumps === undefined ? [line.length > 0 ? line : ratesOf("1")] : [ratesOf("1"), ratesOf("2")],
+        together: ratesOf("both"),
+        floats:
+          start === null || stop_m === null || !(start.value > stop_m)
+            ? null
+            : { start_m: start.value, stop_m, scatter_m: start.scatter },
+        stops,
+        returned_m3: excess === null ? usual(returned_m3) : Math.max(0, excess.value),
+        spinUp_s: spinUp_s === null ? null : Math.max(0, Math.min(longestSpinUp_s, spinUp_s)),
+        power_w: usual(powers_w),
+      };
+    },
+  };
+}
+
+function usual(values: readonly number[]): number | null {
+  return values.length < fewest ? null : medianInPlace(values.slice());
+}
+
+/**
+ * A figure as it is in still water. Starts and stops are seen a moment late, and the water has risen meanwhile, the more
+ * the faster it rises: the line of what was seen against the rise is followed down to none, odd ones left out.
+ */
+function whenStill(
+  seen: readonly number[],
+  rise: readonly number[],
+): { readonly value: number; readonly scatter: number } | null {
+  const middle = usual(seen);
+  if (middle === null) return null;
+  let kept = seen.map((_, i) => i);
+  let line = { intercept: middle, slope: 0 };
+  const off = (i: number) => (seen[i] as number) - line.intercept - line.slope * (rise[i] as number);
+  for (let pass = 0; pass < passes && kept.length >= enoughForLine; pass += 1) {
+    line = lineThrough(
+      kept.map((i) => rise[i] as number),
+      kept.map((i) => seen[i] as number),
+    );
+    const scatter = scatterOf(kept.map(off));
+    kept = kept.filter((i) => Math.abs(off(i)) <= odd * scatter);
+  }
+  return { value: line.intercept, scatter: scatterOf(kept.map(off)) };
+}
+
+const odd = 4;
+const enoughForLine = 8;
+const passes = 4;
+
+/** A start is seen late, never early: the line does not fall. */
+function lineThrough(x: readonly number[], y: readonly number[]): { intercept: number; slope: number } {
+  const n = x.length;
+  const [mx, my] = [x, y].map((values) => values.reduce((sum, value) => sum + value, 0) / n) as [number, number];
+  const sxx = x.reduce((sum, value) => sum + (value - mx) ** 2, 0);
+  const sxy = x.reduce((sum, value, i) => sum + (value - mx) * ((y[i] as number) - my), 0);
+  const slope = sxx > 0 ? Math.max(0, sxy / sxx) : 0;
+  return { intercept: my - slope * mx, slope };
+}
+
+/** Standard deviation about 0, few odd ones not counting. */
+function scatterOf(values: readonly number[]): number {
+  return 1.4826 * medianInPlace(values.map(Math.abs));
+}

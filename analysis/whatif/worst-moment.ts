@@ -1,0 +1,118 @@
+// When a power cut of a given length would hurt most: tried by replay at the moments that promise the highest water.
+
+import type { InflowStretch } from "../analyzer.ts";
+import { basinGeometry } from "../geometry/basin.ts";
+import type { ReplayInstallation } from "./installation.ts";
+import type { ReplayOutcome } from "./outcome.ts";
+import type { PowerCut } from "./power-cuts.ts";
+import { replayInflow } from "./replay.ts";
+
+/** So many of the most promising moments are tried; the best of them differ by what no estimate can tell. */
+const tried = 24;
+/** No two of them closer than this share of the cut. */
+const apart = 0.02;
+/** After the cut's end the water may still rise. */
+const aftermath_s = 3 * 3600;
+
+interface Moment {
+  readonly at_s: number;
+  readonly level_m: number;
+  readonly running: number;
+  /** Water in the basin at the cut's end if nothing is pumped in it. */
+  readonly ends_m3: number;
+}
+
+/**
+ * The moment at which a cut brings the highest water; among those at which it runs over, the most that runs over.
+ *
+ * Without a pump the water at the cut's end is what stood in the basin at its beginning and what came in meanwhile. That
+ * is greatest just as a float calls, or in a long run while less comes in than will at the cut's end: each such
+ * moment of the course without the cut is ranked, and the foremost are played out.
+ *
+ * @param inflow without gaps, or with gaps that are left out
+ * @param otherCuts that come whatever happens
+ * @returns null when the inflow is shorter than the cut
+ */
+export function worstMoment(
+  inflow: readonly InflowStretch[],
+  installation: ReplayInstallation,
+  lasts_s: number,
+  otherCuts: readonly PowerCut[] = [],
+  firstLevel_m: number | null = null,
+): PowerCut | null {
+  const last_s = (inflow.at(-1)?.to_s ?? Number.NEGATIVE_INFINITY) - lasts_s;
+  const moments = rankedMoments(inflow, installation, lasts_s, last_s, otherCuts, firstLevel_m);
+  let worst: { readonly cut: PowerCut; readonly outcome: ReplayOutcome } | null = null;
+  for (const { at_s, level_m, running } of moments) {
+    const cut = { from_s: at_s, to_s: at_s + lasts_s };
+    const outcome = replayInflow(between(inflow, at_s, cut.to_s + aftermath_s), installation, {
+      powerCuts: [...otherCuts, cut],
+      firstLevel_m: level_m,
+      firstCalls: [(running & 1) !== 0, (running & 2) !== 0],
+    });
+    if (worst === null || isWorse(outcome, worst.outcome)) worst = { cut, outcome };
+  }
+  return worst?.cut ?? null;
+}
+
+function isWorse(a: ReplayOutcome, b: ReplayOutcome): boolean {
+  if (a.overflow_m3 !== b.overflow_m3) return a.overflow_m3 > b.overflow_m3;
+  return a.highestLevel_m > b.highestLevel_m;
+}
+
+function rankedMoments(
+  inflow: readonly InflowStretch[],
+  installation: ReplayInstallation,
+  lasts_s: number,
+  last_s: number,
+  otherCuts: readonly PowerCut[],
+  firstLevel_m: number | null,
+): Moment[] {
+  const geometry = basinGeometry(installation.basin);
+  const cameIn = cumulated(inflow);
+  const moments: Moment[] = [];
+  replayInflow(inflow, installation, {
+    powerCuts: otherCuts,
+    firstLevel_m,
+    onPoint(at_s, level_m, running) {
+      if (at_s > last_s) return;
+      const came_m3 = cameIn.upTo(at_s + lasts_s) - cameIn.upTo(at_s);
+      moments.push({ at_s, level_m, running, ends_m3: geometry.volume_m3(level_m) + came_m3 });
+    },
+  });
+  moments.sort((a, b) => b.ends_m3 - a.ends_m3);
+  const chosen: Moment[] = [];
+  for (const moment of moments) {
+    if (chosen.length === tried) break;
+    if (chosen.every(({ at_s }) => Math.abs(at_s - moment.at_s) > apart * lasts_s)) chosen.push(moment);
+  }
+  return chosen;
+}
+
+/** Volume since the beginning; asked for at times in any order, quickest when they rise. */
+function cumulated(inflow: readonly InflowStretch[]) {
+  const sums_m3 = new Float64Array(inflow.length + 1);
+  inflow.forEach(({ from_s, to_s, inflow_m3s }, i) => {
+    sums_m3[i + 1] = (sums_m3[i] as number) + inflow_m3s * (to_s - from_s);
+  });
+  return {
+    upTo(time_s: number): number {
+      let low = 0;
+      let high = inflow.length;
+      while (low < high) {
+        const middle = (low + high) >> 1;
+        if ((inflow[middle]?.to_s ?? Number.POSITIVE_INFINITY) <= time_s) low = middle + 1;
+        else high = middle;
+      }
+      const stretch = inflow[low];
+      const part_s = stretch === undefined ? 0 : Math.max(0, time_s - stretch.from_s);
+      return (sums_m3[low] as number) + part_s * (stretch?.inflow_m3s ?? 0);
+    },
+  };
+}
+
+function between(inflow: readonly InflowStretch[], from_s: number, to_s: number): InflowStretch[] {
+  return inflow
+    .filter((stretch) => stretch.to_s > from_s && stretch.from_s < to_s)
+    .map((stretch) => (stretch.from_s < from_s ? { ...stretch, from_s } : stretch));
+}
