@@ -33,9 +33,12 @@ export interface VelocityOpinion {
   readonly message: string;
 }
 
-/** @param velocity_ms in the pipe while the pump works, 0 or above */
-export function velocityOpinion(velocity_ms: number, system: UnitSystem): VelocityOpinion {
-  const moves = `The water goes through the pipe at ${speed(velocity_ms, system)}`;
+/**
+ * @param velocity_ms in the pipe while the pump works, 0 or above
+ * @param where       what to call it, of a discharge in several sizes: `the 2 in PVC schedule 40`
+ */
+export function velocityOpinion(velocity_ms: number, system: UnitSystem, where = "the pipe"): VelocityOpinion {
+  const moves = `The water goes through ${where} at ${speed(velocity_ms, system)}`;
   const opinion = (verdict: VelocityVerdict, limit: VelocityLimit | null, rest: string): VelocityOpinion => ({
     velocity_ms,
     verdict,

@@ -5,6 +5,7 @@ import type { InflowMethod } from "../../analysis/cycles/cycle.ts";
 import { basinGeometry } from "../../analysis/geometry/basin.ts";
 import { dischargeHead } from "../../analysis/hydraulics/discharge-head.ts";
 import { meetDischarge } from "../../analysis/hydraulics/duty-point.ts";
+import { headWorksheet } from "../../analysis/hydraulics/head-worksheet.ts";
 import { pipeBore } from "../../analysis/hydraulics/pipe-table.ts";
 import { velocityOpinion } from "../../analysis/hydraulics/pipe-velocity.ts";
 import { pumpCurve } from "../../analysis/hydraulics/pump-curve.ts";
@@ -126,7 +127,7 @@ function describePump(pump: PumpSite | null, words: UnitWords): string[] {
 function describeDischarge({ discharge, pump, pumps, basin, displayUnits }: Site, words: UnitWords): string[] {
   if (discharge === null) return [];
   const water_m = basin.stopLevel_m ?? 0;
-  const where = basin.stopLevel_m === null ? "the bottom" : "the stop level";
+  const level = basin.stopLevel_m === null ? "the bottom" : "the stop level";
   const { staticHead_m } = dischargeHead(discharge, 0, water_m);
   const lines = [
     ...(discharge.risers ?? []).flatMap((riser, i) =>
@@ -134,7 +135,7 @@ function describeDischarge({ discharge, pump, pumps, basin, displayUnits }: Site
     ),
     pipeInWords(discharge, words),
     ...(discharge.further ?? []).map((section) => `Then ${pipeInWords(section, words)}`),
-    `It lifts the water ${words.head(staticHead_m)} from ${where} to the highest point.`,
+    `It lifts the water ${words.head(staticHead_m)} from ${level} to the highest point.`,
   ];
   if (pump?.curve == null) return lines;
   const curve = pumpCurve(pump.curve);
@@ -142,12 +143,13 @@ function describeDischarge({ discharge, pump, pumps, basin, displayUnits }: Site
   if (duty === null) {
     return [...lines, `There is no duty point: ${whyNoDutyPoint(reason, curve, discharge, water_m, displayUnits)}.`];
   }
-  const { frictionHead_m, velocity_ms } = dischargeHead(discharge, duty.flow_m3s, water_m);
+  const { frictionHead_m, lengths } = headWorksheet(discharge, duty.flow_m3s, water_m);
+  const where = (label: string) => (lengths.length > 1 ? `the ${label}` : "the pipe");
   const made = `${words.head(duty.head_m)}, of which ${words.head(frictionHead_m)} is friction`;
   return [
     ...lines,
-    `By its curve the pump moves ${words.flow(duty.flow_m3s)} here, water at ${where}, against ${made}.`,
-    velocityOpinion(velocity_ms, displayUnits).message,
+    `By its curve the pump moves ${words.flow(duty.flow_m3s)} here, water at ${level}, against ${made}.`,
+    ...lengths.map(({ velocity_ms, label }) => velocityOpinion(velocity_ms, displayUnits, where(label)).message),
     ...(pumps === undefined ? [] : describeTogether(pumps, discharge, water_m, words)),
   ];
 }

@@ -2,6 +2,9 @@
 // when they are due is the source's business.
 
 import { basinGeometry } from "../../../analysis/geometry/basin.ts";
+import { meetDischarge } from "../../../analysis/hydraulics/duty-point.ts";
+import { pumpCurve } from "../../../analysis/hydraulics/pump-curve.ts";
+import { whyNoDutyPoint } from "../../../analysis/hydraulics/why-no-duty-point.ts";
 import type { Site } from "../../../analysis/site.ts";
 import type { SourceReading } from "../source.ts";
 import type { BasinState, TrueCycle } from "./basin-model.ts";
@@ -60,7 +63,16 @@ export function simulatedHouse(options: HouseOptions): House {
     toOverflow_m3: volume_m3(basin.startLevel_m, top_m),
   };
   if (!(bearing.pumpFlow_m3s > 0)) {
-    throw new Error("simulated: the pump cannot lift water to discharge.high_point; expected a pump.curve that can");
+    const level_m = (basin.startLevel_m + top_m) / 2;
+    const points = pumpCurve(curve);
+    const why = whyNoDutyPoint(
+      meetDischarge(points, discharge, level_m).reason ?? "head-too-low",
+      points,
+      discharge,
+      level_m,
+      site.displayUnits,
+    );
+    throw new Error(`simulated: ${why}; expected a pump.curve that reaches discharge.high_point`);
   }
 
   const midnight_s = localMidnight_s(startTime_s, site.timezone);
