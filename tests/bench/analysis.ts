@@ -8,7 +8,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { createAnalyzer } from "../../analysis/analyzer.ts";
-import { silentReading } from "../../analysis/readings/reading.ts";
+import type { ReadingRows } from "../../analysis/readings/reading-rows.ts";
 import { loadSiteFile } from "../../daemon/config/load-site-file.ts";
 import { readRows } from "../../daemon/recordings/read-recording.ts";
 import { type BareFills, barePass } from "./month/bare-pass.ts";
@@ -38,15 +38,15 @@ try {
     for (let i = 0; i < month.rows; i++) pass.push((month.time_ms[i] ?? 0) / 1000, month.level_mm[i] ?? 0);
     return pass.end();
   };
+  const rows: ReadingRows = {
+    time_ms: month.time_ms,
+    columns: [month.level_mm.map((level_mm) => level_mm / 1000), Float64Array.from(month.pumpOn)],
+    channels: ["level_m", "pumpOn"],
+  };
+  // In blocks, as the reader of recordings gives them.
   const analysis = () => {
     const analyzer = createAnalyzer(site);
-    const reading = { ...silentReading, time_s: 0, level_m: 0, pumpOn: false };
-    for (let i = 0; i < month.rows; i++) {
-      reading.time_s = (month.time_ms[i] ?? 0) / 1000;
-      reading.level_m = (month.level_mm[i] ?? 0) / 1000;
-      reading.pumpOn = month.pumpOn[i] === 1;
-      analyzer.push(reading);
-    }
+    for (let i = 0; i < month.rows; i += 8192) analyzer.pushRows(rows, i, Math.min(month.rows, i + 8192));
     analyzer.finish();
     return analyzer.summary();
   };
