@@ -8,7 +8,7 @@ export type { Problem } from "./parse-site-file.ts";
 
 /** Never throws for what the file says, or for a file that is not there: that is a problem in the answer. */
 export function loadSiteFile(path: string): ParsedSiteFile {
-  const read = readText(path);
+  const read = readConfigText(path);
   return "text" in read
     ? parseSiteFile(read.text, path, sourceKinds)
     : { ok: false, problems: [wholeFile(path, read.found)] };
@@ -17,7 +17,8 @@ export function loadSiteFile(path: string): ParsedSiteFile {
 /** Far more than any site file needs; a recording given by mistake is turned away unread. */
 const maximumSize_bytes = 1_000_000;
 
-function readText(path: string): { readonly text: string } | { readonly found: string } {
+/** The text of a file that a person wrote, or what was found instead. */
+export function readConfigText(path: string): { readonly text: string } | { readonly found: string } {
   try {
     const about = statSync(path);
     if (about.isDirectory()) return { found: "a folder" };
