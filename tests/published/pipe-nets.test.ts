@@ -5,6 +5,7 @@ import { describe, expect, it } from "vitest";
 import { curvesMeet, type DutyPoint } from "../../analysis/hydraulics/curves-meet.ts";
 import { dutyPoint } from "../../analysis/hydraulics/duty-point.ts";
 import { hazenWilliamsLoss_m } from "../../analysis/hydraulics/hazen-williams.ts";
+import { headWorksheet } from "../../analysis/hydraulics/head-worksheet.ts";
 import { type PumpCurve, pumpCurve } from "../../analysis/hydraulics/pump-curve.ts";
 import { pipeVelocity_ms, velocityHead_m } from "../../analysis/hydraulics/velocity-head.ts";
 import type { DischargeSite } from "../../analysis/site.ts";
@@ -87,6 +88,70 @@ describe("nets with Darcy–Weisbach friction", () => {
     ]);
     const threePoints = dutyPoint(curve, netD, 0, engineTemperature_c);
     expectWithin(threePoints, 0.005, toSi(33.814349966, "gpm"), toSi(16.542668956, "ft"));
+  });
+});
+
+describe("what the pipe takes at the engine's flow", () => {
+  it("A: 1.917553 m/s, 1.329088 m of friction and 0.842860 m of fittings", () => {
+    const site: DischargeSite = {
+      highPoint_m: 3,
+      pipe: { material: "pvc-40", nominal_m: null, insideDiameter_m: 0.040894, length_m: 15 },
+      fittings: [{ kind: "other", count: 1, lossCoefficient: 3.5 }],
+    };
+    const [pipe] = headWorksheet(site, toSi(2.518598136, "L/s"), 0).lengths;
+    // The engine's foot has 28.317 L in its cube.
+    expect(pipe?.velocity_ms).toBeCloseTo(1.917553361, 4);
+    expect(Math.abs((pipe?.hazenWilliams?.pipeLoss_m ?? Number.NaN) / 1.329088 - 1)).toBeLessThan(1e-4);
+    // The engine's 0.02517 stands for 8/(g·π²), with g = 32.2 ft/s².
+    expect(Math.abs((pipe?.fittingsLoss_m ?? Number.NaN) / 0.84286 - 1)).toBeLessThan(0.001);
+  });
+
+  it("C: 5.326609 ft/s, 3.906141 ft of friction and 2.643114 ft of fittings", () => {
+    const site: DischargeSite = {
+      highPoint_m: toSi(10, "ft"),
+      pipe: { material: "pvc-40", nominal_m: toSi(1.5, "in"), insideDiameter_m: null, length_m: toSi(60, "ft") },
+      fittings: [{ kind: "other", count: 2, lossCoefficient: 2.5 }],
+    };
+    const sheet = headWorksheet(site, toSi(33.79969592, "gpm"), 0);
+    const [pipe] = sheet.lengths;
+    expect((pipe?.velocity_ms ?? Number.NaN) / 0.3048).toBeCloseTo(5.326609, 5);
+    const feet = (value_m: number | undefined) => (value_m ?? Number.NaN) / 0.3048;
+    expect(Math.abs(feet(pipe?.hazenWilliams?.pipeLoss_m) / 3.906141 - 1)).toBeLessThan(1e-4);
+    expect(Math.abs(feet(pipe?.fittingsLoss_m) / 2.643114 - 1)).toBeLessThan(0.001);
+    expect(Math.abs(feet(sheet.hazenWilliams?.totalDynamicHead_m) / 16.549254638 - 1)).toBeLessThan(0.001);
+  });
+
+  it("all four again from the three points alone, as a site file gives them", () => {
+    const threes = [
+      {
+        pump: [
+          [0, 9],
+          [2, 6.5],
+          [4, 0],
+        ],
+        law: metricPump,
+        flow: "L/s",
+        head: "m",
+      },
+      {
+        pump: [
+          [0, 24],
+          [35, 16],
+          [60, 0],
+        ],
+        law: usPump,
+        flow: "gpm",
+        head: "ft",
+      },
+    ] as const;
+    for (const { pump, law, flow, head } of threes) {
+      const points = pump.map(([q, h]) => ({ flow_m3s: toSi(q, flow), head_m: toSi(h, head) }));
+      const curve = pumpCurve(points);
+      for (const part of [0.1, 0.3, 0.5, 0.7, 0.9]) {
+        const q = part * curve.maximumFlow_m3s;
+        expect(Math.abs((curve.head_m(q) ?? Number.NaN) / (law.head_m(q) ?? Number.NaN) - 1)).toBeLessThan(1e-4);
+      }
+    }
   });
 });
 

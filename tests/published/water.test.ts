@@ -21,6 +21,7 @@ describe("water at the pressure of the air", () => {
 
   // The same, °F, lb/ft³ and ft²/s.
   it.each([
+    [32, 62.418, 1.928e-5],
     [40, 62.426, 1.663e-5],
     [50, 62.409, 1.406e-5],
     [60, 62.367, 1.208e-5],

@@ -178,6 +178,7 @@ function boreAt(discharge: unknown, path: readonly (string | number)[]): number 
 }
 
 function checkSize(pipe: unknown, context: z.core.$RefinementCtx): void {
+  checkRoughness(pipe, context);
   const given = ["nominal", "inside_diameter"].filter((key) => has(pipe, key));
   if (given.length !== 1) {
     const found = given.length === 0 ? "neither" : "both";
@@ -191,6 +192,33 @@ function checkSize(pipe: unknown, context: z.core.$RefinementCtx): void {
     .map(({ label }) => label)
     .join(", ");
   report(context, ["nominal"], `expected a size of ${material} (${known}), found ${bothLengths(nominal_m)}`);
+}
+
+/** A wall rougher than a fifth of its bore is a slip of the pen: published charts end at a twentieth. */
+const roughest = 0.2;
+
+function checkRoughness(pipe: unknown, context: z.core.$RefinementCtx): void {
+  const name = at(pipe, "material");
+  const material = pipeMaterials.find((each) => each === name);
+  const [own_m, nominal_m] = [numberAt(pipe, "inside_diameter"), numberAt(pipe, "nominal")];
+  if (material === undefined || (own_m === null && (nominal_m === null || !isKnownSize(material, nominal_m)))) return;
+  const bore = pipeBore({
+    material,
+    nominal_m,
+    insideDiameter_m: own_m,
+    length_m: 1,
+    roughness_m: numberAt(pipe, "roughness"),
+  });
+  const most_m = roughest * bore.insideDiameter_m;
+  if (bore.roughness_m <= most_m) return;
+  const [key, expected, found_m] = has(pipe, "roughness")
+    ? ["roughness", `at most a fifth of the bore, ${bothLengths(most_m)}`, bore.roughness_m]
+    : [
+        "inside_diameter",
+        `at least five times the wall's roughness, ${bothLengths(bore.roughness_m)}`,
+        bore.insideDiameter_m,
+      ];
+  report(context, [key], `expected ${expected}, found ${bothLengths(found_m)}`);
 }
 
 function isKnownSize(material: PipeMaterial, nominal_m: number): boolean {

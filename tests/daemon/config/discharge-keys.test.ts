@@ -64,6 +64,14 @@ describe("a discharge of the site file", () => {
       "fittings[0].other_bore: expected it of a reducer or an enlargement alone, found it of union",
     ],
     [
+      `discharge: { high_point: 9 ft, ${pipe("2 in", ", roughness: 11 mm")} }`,
+      "discharge.pipe.roughness: expected at most a fifth of the bore, 10.5 mm (0.4134 in), found 11 mm (0.4331 in)",
+    ],
+    [
+      "discharge: { high_point: 9 ft, pipe: { material: corrugated-hose, inside_diameter: 4 mm, length: 9 ft } }",
+      "discharge.pipe.inside_diameter: expected at least five times the wall's roughness, 1 mm (0.03937 in), found 4 mm",
+    ],
+    [
       `discharge: { high_point: 9 ft, ${pipe("2 in")}, fittings: [{ kind: reducer }] }`,
       "discharge.fittings[0]: expected k, other_bore, or a further length of pipe that it leads into, found none of them",
     ],
