@@ -9,6 +9,7 @@ import { newSteadySignal, type SteadySignalState } from "./cycles/steady-signal.
 import { type FindingBookState, newFindingBook, openFindings } from "./findings/finding-book.ts";
 import { type FlatOutState, newFlatOut } from "./findings/flat-out.ts";
 import { rules } from "./findings/index.ts";
+import { type MostRunState, newMostRun } from "./findings/most-run.ts";
 import { newPeaks, type PeaksState } from "./inflow/rolling-peaks.ts";
 import { type ChannelWatchState, newChannelWatch } from "./readings/channel-watch.ts";
 import { type LevelScreenState, newLevelScreen } from "./readings/level-screen.ts";
@@ -51,6 +52,7 @@ export interface AnalyzerState {
   roseBeforeStart: boolean;
   bestInRun_m3s: number | null;
   readonly flatOut: FlatOutState;
+  readonly mostRun: MostRunState;
   estimates: number;
   /** Whether runs are told by a signal or read off the level, and for how many readings the other has been better. */
   view: "signal" | "level";
@@ -88,6 +90,7 @@ export function newState(): AnalyzerState {
     roseBeforeStart: false,
     bestInRun_m3s: null,
     flatOut: newFlatOut(),
+    mostRun: newMostRun(),
     estimates: 0,
     view: "level",
     otherViewBetter: 0,

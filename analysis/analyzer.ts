@@ -38,6 +38,7 @@ import {
   noteRow,
   screenLevel,
   screenRun,
+  steadyLag_s,
   steadyLevel_m,
 } from "./readings/level-screen.ts";
 import type { Reading } from "./readings/reading.ts";
@@ -281,7 +282,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const firstRunning = pumps.origin === null || unsignalled ? state.pumpRunning : state.runSignal.on;
     noteChannels(state.channels, reading, firstRunning, state.runSignal.origin, unsignalled);
     const steady_m = steadyLevel_m(state.screen);
-    noteLevel(state.trend, time_s, level_m === null ? null : steady_m);
+    // In the first moments of a run the steady level still goes the way that it went before.
+    const lags = state.pumpRunning === true && time_s - (state.pumpSince_s ?? time_s) < steadyLag_s(state.screen);
+    noteLevel(state.trend, time_s, level_m === null || lags ? null : steady_m);
     if (allRestWhileCalm && look.isCalm(time_s, steady_m)) return;
     judge(state.book, rules, look.view(time_s), noteFinding);
   }

@@ -40,11 +40,13 @@ export const dischargeBlocked: Rule = {
   offDelay_s: 0,
   notWhileCalm: true,
   holds: (view, open) => {
-    const { pumpRunning, suddenChange } = view;
+    const { pumpRunning, suddenChange, lastingChange } = view;
     if (pumpRunning === null) return null;
     if (movesLittle(view, open !== null) || (open === null && fellShort(view))) return true;
     const share = view.fewReadingsInARun ? farLessByFew : farLess;
     if (suddenChange !== null && (open ? stillLost(suddenChange, stillLess) : hasLost(suddenChange, share)))
+      return true;
+    if (view.fewReadingsInARun && open === null && lastingChange !== null && hasLost(lastingChange, farLess))
       return true;
     if (open === null || wasAStorm(view)) return false;
     // Only a run that moves water again ends it.

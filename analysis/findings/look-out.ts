@@ -8,7 +8,7 @@ import { flickersAt } from "../cycles/steady-signal.ts";
 import { closelyRead_s } from "../cycles/tracker-context.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { capabilityAt } from "../inflow/pump-capability.ts";
-import { slowChange, startsLate, suddenChange } from "../inflow/pump-history.ts";
+import { lastingChange, slowChange, startsLate, suddenChange } from "../inflow/pump-history.ts";
 import { anyChannelProblem } from "../readings/channel-watch.ts";
 import { levelNoise_m, levelProblem, steadyLevel_m } from "../readings/level-screen.ts";
 import { latestFall_ms, levelTrend_ms, riseInAMinute_m } from "../readings/trend.ts";
@@ -17,6 +17,7 @@ import { rateOfSet } from "../report/pump-tally.ts";
 import { startsInLastHour } from "../report/tally.ts";
 import type { Site } from "../site.ts";
 import { noteFlatOut } from "./flat-out.ts";
+import { noteMostRun } from "./most-run.ts";
 import type { View } from "./rule.ts";
 import { comparePumps, lookAtPumps, lowestStop_m, newTwoPumps } from "./two-pumps.ts";
 
@@ -56,8 +57,9 @@ const restShows_s = 12;
 
 export function createLookOut(site: Site, geometry: BasinGeometry, state: AnalyzerState): LookOut {
   const { basin } = site;
-  const view = emptyView(site, state);
+  const view = emptyView(site, geometry, state);
   const two = newTwoPumps();
+  const active_m3 = activeVolume_m3(site, geometry);
   /** Comparisons change only when a cycle settles; -1: not made since the start. */
   let comparedCycles = -1;
   /** Not told yet; nothing has been since the start. */
@@ -130,6 +132,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.startTrip_m = usualTrips(state.tracker.trips)?.start_m ?? basin.startLevel_m;
     noteRun(time_s, steady_m);
     noteLongRun(time_s);
+    noteBusy(time_s);
     view.leastPeak600_m3s = state.flatOut.least_m3s;
     view.soundRun = state.pumpRunning === true && state.flatOut.sound;
     view.overRim = steady_m !== null && steady_m >= (basin.overflowLevel_m ?? Number.POSITIVE_INFINITY) - rim_m;
@@ -145,6 +148,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     if (tally.settledCycles !== comparedCycles) {
       comparedCycles = tally.settledCycles;
       view.suddenChange = suddenChange(tracker.history);
+      view.lastingChange = lastingChange(tracker.history);
       view.slowChange = slowChange(tracker.history);
       view.startsLate = startsLate(tracker.history);
       if (tally.pumps !== null) comparePumps(two, view, state);
@@ -187,6 +191,19 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
       uDischarge_m3s: uRate_ms(view.levelNoise_m, Math.min(60, view.pumpStateFor_s)) * geometry.area_m2(level_m),
       best_m3s: state.bestInRun_m3s,
     });
+  }
+
+  function noteBusy(time_s: number): void {
+    const { tally, mostRun, flatOut } = state;
+    if (tally.signalRun_s === null && mostRun.marks.length === 0) return;
+    const least = noteMostRun(mostRun, time_s, tally.signalRun_s, tally.starts, view.readEvery_s);
+    view.mostRunShare = view.pumps === null && tally.signalRun_s !== null ? mostRun.most : null;
+    const { pumpRate } = view;
+    // A pump that is worn out or blocked runs long for little: what came in at rest must speak for much inflow too.
+    if (least === null || pumpRate === null || view.pumps !== null || view.littleInflow || active_m3 === null) return;
+    if (state.tracker.endInflow === null || isBlocked(state)) return;
+    const least_m3s = least * (pumpRate.flow_m3s - 2 * pumpRate.uFlow_m3s) - active_m3 / 600;
+    flatOut.least_m3s = Math.max(flatOut.least_m3s ?? 0, least_m3s);
   }
 
   /** No float starts a pump lower than this. */
@@ -254,9 +271,16 @@ function uRate_ms(noise_m: number, apart_s: number): number {
   return (0.54 * Math.SQRT2 * noise_m) / apart_s;
 }
 
-function emptyView(site: Site, state: AnalyzerState): View {
+function activeVolume_m3({ basin }: Site, { volume_m3 }: BasinGeometry): number | null {
+  if (basin.startLevel_m === null || basin.stopLevel_m === null) return null;
+  return volume_m3(basin.startLevel_m) - volume_m3(basin.stopLevel_m);
+}
+
+function emptyView(site: Site, geometry: BasinGeometry, state: AnalyzerState): View {
+  const rim_m = site.basin.overflowLevel_m ?? site.basin.depth_m;
   return {
     site,
+    basinHolds_m3: rim_m === null ? null : geometry.volume_m3(rim_m),
     time_s: 0,
     level_m: null,
     pumpRunning: null,
@@ -278,6 +302,7 @@ function emptyView(site: Site, state: AnalyzerState): View {
     inflow: null,
     peak600: state.peaks.peaks[1] ?? null,
     leastPeak600_m3s: state.flatOut.least_m3s,
+    mostRunShare: null,
     soundRun: false,
     overRim: false,
     lastLevel_m: null,
@@ -290,6 +315,7 @@ function emptyView(site: Site, state: AnalyzerState): View {
     atStopFor_s: 0,
     littleInflow: false,
     suddenChange: null,
+    lastingChange: null,
     slowChange: null,
     startsLate: false,
     startedLow: false,

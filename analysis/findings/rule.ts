@@ -14,6 +14,8 @@ import type { TwoPumps } from "./two-pumps.ts";
 /** What a rule may look at: the site, what is true at a reading, and what the cycles have shown. */
 export interface View {
   readonly site: Site;
+  /** Up to the rim; null when that is not given. */
+  readonly basinHolds_m3: number | null;
   time_s: number;
   /** Freed of single spikes. */
   level_m: number | null;
@@ -44,6 +46,8 @@ export interface View {
   littleInflow: boolean;
   /** The pump against its recent past, and against its best days. */
   suddenChange: SuddenChange | null;
+  /** The same over more runs, for what three of a few readings do not tell. */
+  lastingChange: SuddenChange | null;
   slowChange: SlowChange | null;
   /** Several of the latest runs moved little at first and came up by themselves. */
   startsLate: boolean;
@@ -77,10 +81,15 @@ export interface View {
   inflow: FlowEstimate | null;
   peak600: Peak | null;
   /**
-   * At least so much has come in over ten minutes in which the pump ran and did not lower the water; null where that has
-   * not been. Water that goes over the rim no level shows.
+   * At least so much has come in over ten minutes in which the pump ran and did not lower the water, or ran most of the
+   * time; null where that has not been. Water that goes over the rim no level shows.
    */
   leastPeak600_m3s: number | null;
+  /**
+   * The share of any ten minutes in which the pump has run at the most, by its own signal and with what chance may add;
+   * null without one, and with two pumps.
+   */
+  mostRunShare: number | null;
   /** The run under way shows that the pump moves water: if the level does not fall, more has begun to come in. */
   soundRun: boolean;
   /** The water stands at the rim: that it rises no more says nothing. */

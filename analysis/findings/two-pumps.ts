@@ -4,7 +4,7 @@
 import type { AnalyzerState } from "../analyzer-state.ts";
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import type { PumpNumber, PumpSet } from "../cycles/pump-sets.ts";
-import { type PumpComparison, slowChange, suddenChange } from "../inflow/pump-history.ts";
+import { lastingChange, type PumpComparison, slowChange, suddenChange } from "../inflow/pump-history.ts";
 import { firmRate, pumpStartsInLastHour } from "../report/pump-tally.ts";
 import type { Site } from "../site.ts";
 import type { Evidence } from "./finding.ts";
@@ -44,6 +44,7 @@ export function comparePumps(two: TwoPumps, view: View, { tracker }: AnalyzerSta
   const sudden = [suddenChange(history), suddenChange(second.history)];
   two.suddenOf = worst(sudden);
   view.suddenChange = sudden[(two.suddenOf ?? 1) - 1] ?? null;
+  view.lastingChange = lastingChange(two.suddenOf === 2 ? second.history : history);
   // A loss of both together that the first by itself does not show is the second one's, which may never run alone.
   const slow = [slowChange(history), slowChange(second.history) ?? slowChange(both.history)];
   two.slowOf = worst(slow);

@@ -59,6 +59,8 @@ export function newPumpHistory(): PumpHistoryState {
 }
 
 export const latestRuns = 3;
+/** Of runs that hold few readings each, so many tell what three do not. */
+export const lastingRuns = 8;
 export const usualRuns = 30;
 export const fewestUsual = 8;
 /** A run that moves this much more or less than what is usual is not usual itself. */
@@ -117,8 +119,8 @@ export function noteRate(history: PumpHistoryState, measured: FlowEstimate, seen
   const one = atOneLevel(history, measured, seen);
   const rate = one.uFlow_m3s < precise * one.flow_m3s ? one : together(history, one);
   if (rate === null) return;
-  keep(history.latest_m3s, rate.flow_m3s, latestRuns);
-  keep(history.latestU_m3s, rate.uFlow_m3s, latestRuns);
+  keep(history.latest_m3s, rate.flow_m3s, lastingRuns);
+  keep(history.latestU_m3s, rate.uFlow_m3s, lastingRuns);
   if (history.usual_m3s.length >= fewestUsual && !isUsual(history, rate)) return;
   keep(history.usual_m3s, rate.flow_m3s, usualRuns);
   keep(history.usualU_m3s, rate.uFlow_m3s, usualRuns);
@@ -137,7 +139,7 @@ export function noteRate(history: PumpHistoryState, measured: FlowEstimate, seen
  */
 export function noteRunTime(history: PumpHistoryState, { run_s, rest_s }: Cycle, readEvery_s: number): void {
   history.readEvery_s = readEvery_s;
-  if (rest_s !== null) keep(history.empties_s, emptiesIn_s(run_s, rest_s), usualRuns + latestRuns);
+  if (rest_s !== null) keep(history.empties_s, emptiesIn_s(run_s, rest_s), usualRuns + lastingRuns);
 }
 
 export function emptiesIn_s(run_s: number, rest_s: number): number {
@@ -147,12 +149,25 @@ export function emptiesIn_s(run_s: number, rest_s: number): number {
 /** The best of the last three runs against what was usual before them; null before enough runs. */
 export function suddenChange(history: PumpHistoryState): SuddenChange | null {
   if (history.usual_m3s.length < fewestUsual || history.latest_m3s.length < latestRuns) return null;
-  const now = bestOf(history.latest_m3s, history.latestU_m3s);
+  const latest_m3s = history.latest_m3s.slice(-latestRuns);
+  const now = bestOf(latest_m3s, history.latestU_m3s.slice(-latestRuns));
   return {
     before: estimate(history.usual_m3s, history.usualU_m3s),
     now,
-    longer: longerLately(history),
-    spread: (now.flow_m3s - Math.min(...history.latest_m3s)) / now.flow_m3s,
+    longer: longerLately(history, latestRuns),
+    spread: (now.flow_m3s - Math.min(...latest_m3s)) / now.flow_m3s,
+  };
+}
+
+/** The middle of the last eight runs against what was usual before them; null before enough runs. */
+export function lastingChange(history: PumpHistoryState): SuddenChange | null {
+  if (history.usual_m3s.length < fewestUsual || history.latest_m3s.length < lastingRuns) return null;
+  const now = estimate(history.latest_m3s, history.latestU_m3s);
+  return {
+    before: estimate(history.usual_m3s, history.usualU_m3s),
+    now,
+    longer: longerLately(history, lastingRuns),
+    spread: (Math.max(...history.latest_m3s) - Math.min(...history.latest_m3s)) / now.flow_m3s,
   };
 }
 
@@ -202,15 +217,18 @@ export function bearsOut(longer: number | null, share: number): boolean {
   return longer === null || longer >= 1 + ofTheTime * (1 / Math.max(share, leastShare) - 1);
 }
 
-function longerLately({ empties_s, readEvery_s }: PumpHistoryState): number | null {
-  const before_s = empties_s.slice(0, -latestRuns);
+function longerLately({ empties_s, readEvery_s }: PumpHistoryState, runs: number): number | null {
+  const before_s = empties_s.slice(0, -runs);
   if (before_s.length < fewestUsual) return null;
   // One run may have been read wrongly, or drawn out by a hand on the float.
-  return (median(empties_s.slice(-latestRuns)) - byChance * readEvery_s) / mean(before_s);
+  const chance_s = byChance * readEvery_s * Math.sqrt(latestRuns / runs);
+  return (median(empties_s.slice(-runs)) - chance_s) / mean(before_s);
 }
 
 function longerSinceBest({ empties_s, bestEmpties_s }: PumpHistoryState): number | null {
-  return empties_s.length < fewestUsual || Number.isNaN(bestEmpties_s) ? null : mean(empties_s) / bestEmpties_s;
+  return empties_s.length < fewestUsual || Number.isNaN(bestEmpties_s)
+    ? null
+    : mean(empties_s.slice(-usualRuns - latestRuns)) / bestEmpties_s;
 }
 
 function mean(values: readonly number[]): number {
@@ -285,7 +303,8 @@ function sumUp({ best, cusum }: PumpHistoryState, rate: FlowEstimate): void {
 function beginAnew(history: PumpHistoryState, best: FlowEstimate): void {
   history.best = best;
   history.sinceBest = 0;
-  history.bestEmpties_s = history.empties_s.length < fewestUsual ? Number.NaN : mean(history.empties_s);
+  history.bestEmpties_s =
+    history.empties_s.length < fewestUsual ? Number.NaN : mean(history.empties_s.slice(-usualRuns - latestRuns));
   history.cusum = newCusum();
   history.course = courseFrom(history.usual_m3s.map(Math.log));
 }

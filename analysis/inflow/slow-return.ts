@@ -120,13 +120,17 @@ export function learnSlowReturn(
   const bend = (explainedBy(2) + explainedBy(3)) / variance;
   fade(state.few, memoryOfFew, duration_s, bend);
   fade(state.many, memoryOfMany, duration_s, bend);
-  // Straight rests, one after the other, need no search for what bends them.
-  if (bend < straightRest && state.many.bend < straightRest * state.many.weight) return;
+  // Straight rests, one after the other, need no search for what bends them; after a bent one they count against it.
+  if (bend < straightRest && isStraight(state.few) && isStraight(state.many)) return;
   const line = lineThrough(later);
   if (line === null) return;
   candidates.forEach((candidate, i) => {
     learnCandidate(state, line, candidate, i, variance);
   });
+}
+
+function isStraight({ bend, weight }: Sums): boolean {
+  return bend < straightRest * weight;
 }
 
 function learnCandidate(

@@ -193,6 +193,11 @@ export function steadyLevel_m(state: LevelScreenState): number | null {
   return recent === 0 ? null : medianInPlace(recent_m.slice(-recent));
 }
 
+/** How far the steady level lags behind water that rises or falls evenly. */
+export function steadyLag_s(state: LevelScreenState): number {
+  return (state.interval_s > slow_s ? 1 : 2) * (Number.isFinite(state.long_s) ? state.long_s : 0);
+}
+
 /** Standard deviation of one level about a smooth course. */
 export function levelNoise_m(state: LevelScreenState): number {
   return noiseOf_m(state.roughness_m);

@@ -59,7 +59,7 @@ export function play(plan: Plan, ...words: readonly (string | number)[]): Played
       if (plan.events) switched.push({ time_s, on });
     },
   });
-  const witness = witnessOf(plant, site);
+  const witness = witnessOf(plant, site, trips);
   const stored_m3 = () => plant.state.volume_m3 + plant.state.riser_m3;
   const atFirst_m3 = stored_m3();
   const senses = sensesOf(plan.senses, plant, site.basin.highLevel_m ?? 10, randomOf(...words, "senses"));

@@ -47,11 +47,12 @@ interface Begun {
   readonly returnedBefore_m3: number;
 }
 
-export function witnessOf(plant: Plant, site: Site): Witness {
+/** @param trips where the floats turn: a site file may be off, and no float sticks for that */
+export function witnessOf(plant: Plant, site: Site, trips: TrueTrips): Witness {
   const cycles: TrueCycle[] = [];
   const { state, totals } = plant;
   const inflows = rollingMeans([60, 600, 3600]);
-  const truths = trueStates(site);
+  const truths = trueStates(site, trips);
   let open: {
     startedAt_s: number;
     rest_s: number | null;
@@ -129,11 +130,16 @@ function rollingMeans(windows_s: readonly number[]) {
 /** Where a clear state begins and where it might begin, kept apart by more than a good sensor's error. */
 const margins = { level_m: 0.005, nearly_m: 0.02 };
 
-function trueStates(site: Site) {
+interface TrueTrips {
+  readonly start_m: number;
+  readonly stop_m: number;
+}
+
+function trueStates(site: Site, trips: TrueTrips) {
   const { basin, pump, design } = site;
   const high_m = basin.highLevel_m ?? Number.POSITIVE_INFINITY;
-  const start_m = basin.startLevel_m ?? Number.POSITIVE_INFINITY;
-  const stop_m = basin.stopLevel_m ?? Number.NEGATIVE_INFINITY;
+  const start_m = Math.max(basin.startLevel_m ?? Number.POSITIVE_INFINITY, trips.start_m);
+  const stop_m = Math.min(basin.stopLevel_m ?? Number.NEGATIVE_INFINITY, trips.stop_m);
   const mostStarts = pump?.maxStartsPerHour ?? Number.POSITIVE_INFINITY;
   const minRun_s = pump?.minRun_s ?? 0;
   const states: TrueState[] = [];

@@ -82,6 +82,14 @@ describe("discharge-blocked", () => {
     expect(holds(running(0.05, { bestInRun_m3s: 0.74 * 1.1e-3 }))).toBe(true);
   });
 
+  it("is told of a third less by the last eight runs, where three of a few readings do not tell", () => {
+    const third = { before: flow(1.1e-3), now: flow(0.7 * 1.1e-3), longer: 1.4, spread: 0.2 };
+    const few = { fewReadingsInARun: true, suddenChange: third, lastingChange: null };
+    expect(holds(few)).toBe(false);
+    expect(holds({ ...few, lastingChange: third })).toBe(true);
+    expect(holds({ ...few, lastingChange: { ...third, now: flow(0.8 * 1.1e-3) } })).toBe(false);
+  });
+
   it("is not told of water that rose faster in the run than at rest, nor of water at the rim", () => {
     expect(holds(running(0.05, { soundRun: true }))).toBe(false);
     expect(holds(running(0.05, { overRim: true }))).toBe(false);

@@ -111,6 +111,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `best of the last ${history.latestRuns}`,
     `at least ${percent(blocked.farLess)} less`,
     `${percent(blocked.farLessByFew)} where a run usually holds fewer than ${readingsThatTell} readings`,
+    `${percent(blocked.farLess)} by the middle of the last ${history.lastingRuns}`,
     `factor of ${history.clear}`,
     `more than ${percent(blocked.stillLess)} is missing`,
     `at least ${percent(history.ofTheTime)} of the time`,

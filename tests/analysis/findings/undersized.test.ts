@@ -23,6 +23,21 @@ describe("undersized", () => {
     expect(undersized.evidence(viewOf({ peak600: peak(2), leastPeak600_m3s: 1 }))).toMatchObject({ peak_600_s_m3s: 2 });
   });
 
+  it("takes no peak for true that the pump cannot have moved in the time it ran, with what the basin holds", () => {
+    // 20 % of 1.5 m³/s, and 60 L in ten minutes.
+    const seldom = viewOf({ peak600: peak(1.2), pumpRate: flow(1.5), mostRunShare: 0.2 });
+    expect(undersized.holds(seldom, null)).toBe(false);
+    expect(Number(undersized.evidence(seldom).peak_600_s_m3s)).toBeCloseTo(0.2 * 1.02 * 1.5 + 0.0001, 6);
+    expect(undersized.holds({ ...seldom, mostRunShare: 0.9 }, null)).toBe(true);
+    expect(undersized.holds({ ...seldom, basinHolds_m3: null }, null)).toBe(true);
+  });
+
+  it("waits until the peak stands clear of what neither it nor the pump is known to", () => {
+    const unsure = (uInflow_m3s: number) => ({ inflow_m3s: 1.05, uInflow_m3s, at_s: 0 });
+    expect(undersized.holds(viewOf({ peak600: unsure(0.06), pumpRate: flow(1.5) }), null)).toBe(false);
+    expect(undersized.holds(viewOf({ peak600: unsure(0.04), pumpRate: flow(1.5) }), null)).toBe(true);
+  });
+
   it("cannot be told before ten minutes and the pump have been measured", () => {
     expect(undersized.holds(viewOf({ peak600: null }), null)).toBeNull();
     expect(undersized.holds(viewOf({ pumpRate: null }), null)).toBeNull();

@@ -35,6 +35,7 @@ export function openSince(from_s = startTime_s): Finding {
 export function viewOf(change: Partial<View> = {}): View {
   return {
     site: smallSite,
+    basinHolds_m3: 0.06,
     time_s: startTime_s,
     level_m: 0.2,
     pumpRunning: false,
@@ -51,6 +52,7 @@ export function viewOf(change: Partial<View> = {}): View {
     stopLevel_m: 0.1,
     littleInflow: true,
     suddenChange: null,
+    lastingChange: null,
     slowChange: null,
     startsLate: false,
     startTrip_m: 0.3,
@@ -70,6 +72,7 @@ export function viewOf(change: Partial<View> = {}): View {
     inflow: flow(inflow_m3s),
     peak600: { inflow_m3s, uInflow_m3s: 0.01 * inflow_m3s, at_s: startTime_s },
     leastPeak600_m3s: null,
+    mostRunShare: null,
     soundRun: false,
     overRim: false,
     lastLevel_m: 0.2,

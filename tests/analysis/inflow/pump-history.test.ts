@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import {
   hasLost,
+  lastingChange,
   newPumpHistory,
   noteRate,
   noteRunTime,
@@ -22,6 +23,21 @@ function scattered(count: number, rateAt: (i: number) => number): number[] {
   const random = seededRandom(count);
   return Array.from({ length: count }, (_, i) => rateAt(i) * (1 + random.normal(0.01)));
 }
+
+describe("lastingChange", () => {
+  it("sets the middle of the last eight runs against the usual ones, so that a few read wrongly do not count", () => {
+    const usual = new Array<number>(20).fill(2);
+    const change = lastingChange(history([...usual, 1.3, 1.3, 2.4, 1.3, 1.3, 0.9, 1.3, 1.3]));
+    expect(change?.now.flow_m3s).toBeCloseTo(1.3, 6);
+    expect(change && hasLost(change, 0.25)).toBe(true);
+    const three = lastingChange(history([...usual, 1.3, 1.3, 1.3]));
+    expect(three && hasLost(three, 0.25)).toBe(false);
+  });
+
+  it("is null before eight runs", () => {
+    expect(lastingChange(history(new Array<number>(7).fill(2)))).toBeNull();
+  });
+});
 
 describe("suddenChange", () => {
   it("sets the best of the last three runs against the median of the usual ones", () => {

@@ -38,6 +38,14 @@ describe("learnedSlowReturn", () => {
     expect(learnedOver(60, { inflowBy_m3: by })).toBeNull();
   });
 
+  it("is not led by one bucket poured in after a stop: the straight rests after it count against it", () => {
+    const state = newSlowReturn();
+    learnedOver(60, {}, state);
+    // 5 L within 20 s, once: a bend that many straight rests outweigh, but not the latest few.
+    learnedOver(1, { extra_m3: steadyLitres(5, 20) }, state);
+    expect(learnedOver(3, {}, state)).toBeNull();
+  });
+
   it("forgets a leak within ten rests once the valve is mended", () => {
     const state = newSlowReturn();
     expect(learnedOver(60, { extra_m3: (t) => 4 * fadingLitre(90)(t) }, state)).not.toBeNull();

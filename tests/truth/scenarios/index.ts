@@ -2,9 +2,11 @@
 
 import type { Scenario } from "../scenario.ts";
 import { channelScenarios } from "./channels.ts";
+import { installedScenarios } from "./installed.ts";
 import { limitScenarios } from "./limit.ts";
 import { rowScenarios } from "./rows.ts";
 import { sensorScenarios } from "./sensor.ts";
+import { lateSick } from "./sick-late.ts";
 import { pumpSick } from "./sick-pump.ts";
 import { sensorSick } from "./sick-sensor.ts";
 import { startsSick } from "./sick-starts.ts";
@@ -19,10 +21,12 @@ export const scenarios: readonly Scenario[] = [
   ...sensorScenarios,
   ...channelScenarios,
   ...rowScenarios,
+  ...installedScenarios,
   ...stormScenarios,
   ...supplySick,
   ...pumpSick,
   ...startsSick,
   ...sensorSick,
+  ...lateSick,
   ...yearScenarios,
 ];

@@ -2,22 +2,26 @@
 
 import { day_s, hour_s, type Plan, typicalRate_m3s } from "../plan.ts";
 import { pumpFlow_m3s } from "../pump-law.ts";
+import type { Random } from "../random.ts";
 import type { Scenario } from "../scenario.ts";
 import { withTwoPumps } from "./channels.ts";
 import { clearly, type Draw, every, filledIn, sick, spell, withChannels } from "./sick-house.ts";
 
-/** The riser's water comes back: a pipe wide and high enough that it is clearly more than a closing valve lets through. */
+/** A riser wide and high enough that its water is clearly more than a closing valve lets through, and a gap that empties it. */
+export function leakIn(plan: Plan, random: Random, time_s: readonly [number, number]) {
+  const highPoint_m = Math.max(3, plan.pipe.highPoint_m);
+  const pipe = { ...plan.pipe, highPoint_m, bore_m2: random.between(1.6, 2.2) * 1e-3 };
+  const empties_s = random.between(...time_s);
+  // a column empties through an orifice in 2·V / (area · √(2 g h))
+  const area_m2 = (2 * pipe.bore_m2 * highPoint_m) / empties_s / Math.sqrt(2 * 9.80665 * highPoint_m);
+  return { pipe, empties_s, area_m2 };
+}
+
+/** The riser's water comes back. */
 function leaking(time_s: readonly [number, number], law: "orifice" | "exponential", more: Draw = () => ({})): Draw {
   return (plan, random) => {
-    const highPoint_m = Math.max(3, plan.pipe.highPoint_m);
-    const pipe = { ...plan.pipe, highPoint_m, bore_m2: random.between(1.6, 2.2) * 1e-3 };
-    const content_m3 = pipe.bore_m2 * highPoint_m;
-    const empties_s = random.between(...time_s);
-    const leak =
-      law === "exponential"
-        ? ({ law, time_s: empties_s / 3 } as const)
-        : // a column empties through an orifice in 2·V / (area · √(2 g h))
-          ({ law, area_m2: (2 * content_m3) / empties_s / Math.sqrt(2 * 9.80665 * highPoint_m) } as const);
+    const { pipe, empties_s, area_m2 } = leakIn(plan, random, time_s);
+    const leak = law === "exponential" ? ({ law, time_s: empties_s / 3 } as const) : ({ law, area_m2 } as const);
     const from_s = random.between(0.6, 0.9) * day_s;
     const valve = { ...plan.condition.valve, leak };
     return {
@@ -34,7 +38,7 @@ function midwayLift_m({ pipe, trips }: Plan): number {
 }
 
 /** Friction so many times what it was that the flow at the middle of a run goes down by a share. */
-function frictionFor(plan: Plan, lost: number): number {
+export function frictionFor(plan: Plan, lost: number): number {
   const left_m3s = (1 - lost) * typicalRate_m3s(plan);
   const flow_m3s = (times: number) => pumpFlow_m3s(plan.pump, plan.pipe, midwayLift_m(plan), 1, 1, times);
   return rootOf((times) => flow_m3s(times) - left_m3s, 1, 1e6);
@@ -96,7 +100,7 @@ const airBound: Draw = (plan, random) => {
 };
 
 /** Wear counts from the moment at which an eighth of the flow is gone. */
-function worn(days: number, more: Draw = () => ({})): Draw {
+export function worn(days: number, more: Draw = () => ({})): Draw {
   return (plan, random) => {
     const lost = random.between(0.18, 0.3);
     const headShare = headFor(plan, lost);
