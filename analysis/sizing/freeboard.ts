@@ -6,23 +6,24 @@ import { basinGeometry } from "../geometry/basin.ts";
 import type { Site } from "../site.ts";
 import { words } from "../units/words.ts";
 import type { SizingFreeboard } from "./answer/basin.ts";
-import type { HandStep } from "./answer/figures.ts";
+import type { HandStep, SizingFlowRange, SizingTime } from "./answer/figures.ts";
 import type { Demand } from "./demand.ts";
-import { half, known, sizingFlow, timeToFill } from "./to-answer.ts";
+import type { StormDemand } from "./storm-demand.ts";
+import { half, known, m3s, sizingFlow, timeToFill } from "./to-answer.ts";
 
 type Case = SizingFreeboard["cases"][number];
 type FromLevel = Case["from_start"];
 
 /**
- * @param storm highest ten minutes of the design storm; null: none
+ * @param storm for the highest ten minutes of the storm to hold; null: none
  * @returns null where it is not known at which level water reaches the floor, or what comes in
  */
-export function freeboardAnswer(site: Site, demand: Demand, storm: FlowEstimate | null): SizingFreeboard | null {
+export function freeboardAnswer(site: Site, demand: Demand, storm: StormDemand | null): SizingFreeboard | null {
   const { basin } = site;
   const { overflowLevel_m: overflow_m } = basin;
   const inflows: readonly (readonly [Case["when"], FlowEstimate | null])[] = [
     ["peak", demand.peak],
-    ["design-storm", storm],
+    ["design-storm", storm?.inflow ?? null],
     ["mean", demand.mean],
     ["dry", demand.dry],
   ];
@@ -30,23 +31,39 @@ export function freeboardAnswer(site: Site, demand: Demand, storm: FlowEstimate 
   if (overflow_m === null || seen.length === 0) return null;
   return {
     overflow_mm: overflow_m * 1000,
-    cases: seen.map(({ when, inflow }) => ({
-      when,
-      inflow: sizingFlow(inflow),
-      from_start: from(site, basin.startLevel_m, overflow_m, inflow),
-      from_stop: from(site, basin.stopLevel_m, overflow_m, inflow),
-      from_high: from(site, basin.highLevel_m, overflow_m, inflow),
-    })),
+    cases: seen.map(({ when, inflow }) => {
+      const range = when === "design-storm" ? (storm?.answer?.inflow ?? null) : null;
+      const at = (level_m: number | null) => from(site, level_m, overflow_m, inflow, range);
+      return {
+        when,
+        inflow: sizingFlow(inflow),
+        from_start: at(basin.startLevel_m),
+        from_stop: at(basin.stopLevel_m),
+        from_high: at(basin.highLevel_m),
+      };
+    }),
     steps: stepsOf(site, overflow_m, seen[0]?.inflow ?? null),
   };
 }
 
-function from(site: Site, level_m: number | null, overflow_m: number, inflow: FlowEstimate): FromLevel {
+/** @param range of the flow, where it is lopsided */
+function from(
+  site: Site,
+  level_m: number | null,
+  overflow_m: number,
+  inflow: FlowEstimate,
+  range: SizingFlowRange | null,
+): FromLevel {
   if (level_m === null || !(overflow_m > level_m)) return null;
   const { volume_m3, u_m3 } = room(site, level_m, overflow_m);
-  const time = timeToFill(volume_m3, Number.isNaN(u_m3) ? 0 : u_m3, inflow.flow_m3s, inflow.uFlow_m3s);
-  if (time === null) return null;
+  const steady = timeToFill(volume_m3, Number.isNaN(u_m3) ? 0 : u_m3, inflow.flow_m3s, inflow.uFlow_m3s);
+  if (steady === null) return null;
+  const time = range === null ? steady : overRange(volume_m3, steady, range);
   return { level_mm: level_m * 1000, volume: { l: volume_m3 * 1000, u95_l: known(half(u_m3) * 1000) }, time };
+}
+
+function overRange(volume_m3: number, { s }: SizingTime, { low_lpm, high_lpm }: SizingFlowRange): SizingTime {
+  return { s, low_s: volume_m3 / m3s(high_lpm), high_s: low_lpm > 0 ? volume_m3 / m3s(low_lpm) : null };
 }
 
 /** As stated of shape and float levels; NaN where nothing is stated. */

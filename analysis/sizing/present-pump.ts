@@ -30,8 +30,16 @@ export interface PresentPump {
   readonly inputPower_w: number | null;
 }
 
-/** @returns null where nothing is known of a pump */
-export function presentPump(site: Site, demand: Demand, logged: LoggedRecord | null): PresentPump | null {
+/**
+ * @param seenEnough whether the record shows enough of what the place can bring
+ * @returns null where nothing is known of a pump
+ */
+export function presentPump(
+  site: Site,
+  demand: Demand,
+  logged: LoggedRecord | null,
+  seenEnough = true,
+): PresentPump | null {
   const { pump, discharge, basin } = site;
   const measured = logged === null ? null : measuredRate(logged);
   if (pump === null && measured === null) return null;
@@ -57,7 +65,7 @@ export function presentPump(site: Site, demand: Demand, logged: LoggedRecord | n
       moves: moves && sizingFlow(moves),
       moves_by: measured !== null ? "measured" : byCurve !== null ? "curve" : null,
       verdict,
-      message: messageOf(verdict, moves, demand, say),
+      message: messageOf(verdict, moves, demand, say) + (seenEnough || verdict === "not-enough-data" ? "" : notSeen),
       margin: over(moves, demand.peak),
       over_required: over(moves, demand.requiredFlow),
       input_power_w: power?.power_w ?? null,
@@ -139,6 +147,8 @@ function verdictOn(moves: FlowEstimate | null, { requiredFlow, highestRequired_m
   if (moves === null || requiredFlow === null || !(requiredFlow.flow_m3s > 0)) return "not-enough-data";
   return verdictOf(requiredFlow.flow_m3s, highestRequired_m3s ?? requiredFlow.flow_m3s, moves.flow_m3s);
 }
+
+const notSeen = " Not enough has been seen yet to be sure of it.";
 
 function messageOf(verdict: SizingVerdict, moves: FlowEstimate | null, { requiredFlow }: Demand, say: Words): string {
   if (moves === null)

@@ -27,11 +27,11 @@ export function sizeBasin(request: SizingRequest): SizingAnswer {
   const { site, logged } = request;
   const storm = stormDemand(site, logged);
   const demand = demandOf(request, storm);
-  const present = presentPump(site, demand, logged);
+  const present = presentPump(site, demand, logged, storm?.seen?.enough ?? true);
   const active = activeVolume(site);
   const allowed = site.pump?.maxStartsPerHour ?? null;
   const atMost_m3s = active && allowed !== null ? largestPump_m3s(active.volume_m3, allowed) : null;
-  const freeboard = freeboardAnswer(site, demand, storm?.inflow ?? null);
+  const freeboard = freeboardAnswer(site, demand, storm);
   const pump_m3s = present?.mostMoved_m3s ?? null;
   return {
     schema: sizingSchema,

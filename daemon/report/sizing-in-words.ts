@@ -29,15 +29,18 @@ export function sizingInWords(answer: SizingAnswer): string {
 }
 
 /** What a person reads who reads no further. */
-function inShort({ pump, ask_for, freeboard, impossible }: SizingAnswer): string[] {
-  const floor = freeboard?.cases[0]?.from_start ?? null;
+function inShort({ pump, ask_for, freeboard, impossible, missing }: SizingAnswer): string[] {
+  const floor = freeboard?.cases.find(({ when }) => when === "peak")?.from_start ?? null;
   return [
     ...(pump === null ? [] : [`${pump.verdict}: ${pump.message}`]),
     ...impossible,
+    ...(missing[0] === undefined || ask_for !== null
+      ? []
+      : [`To say more, ${missing[0].what} must be known: see below.`]),
     ...(ask_for === null ? [] : [`Ask for a pump rated ${ask_for.words}.`]),
     ...(floor === null
       ? []
-      : [`If the pump stops when most comes in, water reaches the floor in ${words("us").duration(floor.time.s)}.`]),
+      : [`If the pump stops at the measured peak, water reaches the floor in ${words("us").duration(floor.time.s)}.`]),
   ];
 }
 

@@ -1,6 +1,6 @@
 // Sections of the sizing answer in words: what came in, what is required, the head line by line, the pump, the pipe.
 
-import type { SizingFlow } from "../../analysis/sizing/answer/figures.ts";
+import type { SizingFlow, SizingFlowRange } from "../../analysis/sizing/answer/figures.ts";
 import type { SizingDuty, SizingHeadLine } from "../../analysis/sizing/answer/lift.ts";
 import type { SizingAnswer } from "../../analysis/sizing/sizing-answer.ts";
 import { fromSi, toSi } from "../../analysis/units/unit.ts";
@@ -16,6 +16,12 @@ export function flowWords({ lpm, u95_lpm }: SizingFlow, say: Words): string {
   const inUnit = (value_lpm: number) => fromSi(toSi(value_lpm, "L/min"), say.flowUnit);
   const within = u95_lpm === null ? "" : ` ± ${Number(inUnit(u95_lpm).toPrecision(2))}`;
   return `${figures(inUnit(lpm))}${within} ${say.flowUnit}`;
+}
+
+/** `5.92 gpm (1.7 to 10.9)`. */
+function rangeWords({ lpm, low_lpm, high_lpm }: SizingFlowRange, say: Words): string {
+  const [low, high] = [low_lpm, high_lpm].map((value) => figures(fromSi(toSi(value, "L/min"), say.flowUnit)));
+  return `${say.flow(toSi(lpm, "L/min"))} (${low} to ${high})`;
 }
 
 export function measuredLines(answer: SizingAnswer): string[] {
@@ -62,7 +68,10 @@ export function requiredLines(answer: SizingAnswer): string[] {
   const { required } = answer;
   if (required === null) return [];
   const say = wordsOf(answer);
-  return [`required flow: ${flowWords(required.flow, say)}`, required.why, ...stepLines(required.steps)];
+  const { governs, design_storm: storm } = required;
+  const flow =
+    governs === "design-storm" && storm !== null ? rangeWords(storm.inflow, say) : flowWords(required.flow, say);
+  return [`required flow: ${flow}`, required.why, ...stepLines(required.steps)];
 }
 
 export function headLines(answer: SizingAnswer): string[] {

@@ -1,0 +1,158 @@
+import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { Command } from "commander";
+import { afterAll, afterEach, beforeEach, describe, expect, it, vi } from "vitest";
+import { sizingSchema } from "../../../analysis/sizing/sizing-answer.ts";
+import { register } from "../../../daemon/commands/size.ts";
+import { contractSite } from "../config/contract-site.ts";
+
+const folder = mkdtempSync(join(tmpdir(), "undercroft-size-"));
+const site = join(folder, "site.yaml");
+const recording = join(folder, "week.csv");
+const answer = join(folder, "answer.json");
+writeFileSync(site, contractSite);
+writeFileSync(recording, anHourOfRain());
+const out = vi.spyOn(console, "log");
+const problems = vi.spyOn(console, "error");
+
+beforeEach(() => {
+  for (const stream of [out, problems]) stream.mockReset().mockImplementation(() => undefined);
+});
+afterEach(() => {
+  process.exitCode = undefined;
+  rmSync(answer, { force: true });
+});
+afterAll(() => rmSync(folder, { recursive: true }));
+
+describe("undercroft size", () => {
+  it("says in words, from a rise watched by hand, what to ask a supplier for, with the cautions", async () => {
+    await run("--rise", "8 in in 60 s", "--rise", "8.1 in in 60 s", "--rise", "7.9 in in 1 min");
+    // 8 in of 1.0678 gal (18 in less 50 cm²): 8.54 gpm, half again 12.8 gpm.
+    const text = words();
+    expect(text).toContain("adequate: It moves 35.2 gpm, and 12.8 gpm is required: enough.");
+    expect(text).toContain("Ask for a pump rated at least 13 gpm at 11 ft.");
+    expect(text).toContain("total dynamic head");
+    expect(text).toMatch(/Dry hands/);
+    expect(process.exitCode).toBeUndefined();
+  });
+
+  it("speaks metric where the site does", async () => {
+    const metric = join(folder, "metric.yaml");
+    writeFileSync(metric, contractSite.replace("display_units: us", "display_units: metric"));
+    await sizeOf(metric, "--rise", "20 cm in 60 s");
+    expect(words()).toMatch(/at least \d+ L\/min at \d+(\.5)? m/);
+    expect(words()).not.toContain("gpm");
+  });
+
+  it("writes the answer as JSON, and then says nothing", async () => {
+    await run("--rise", "8 in in 60 s", "--json", answer);
+    expect(JSON.parse(readFileSync(answer, "utf8"))).toMatchObject({
+      schema: sizingSchema,
+      site: { name: "Example house", display_units: "us" },
+      pump: { verdict: "adequate" },
+      head: { static_m: expect.closeTo(2.8956, 6) },
+    });
+    expect(out).not.toHaveBeenCalled();
+    expect(readdirSync(folder)).not.toContain("answer.json.partial");
+  });
+
+  it("works off a recording, with the rain in it", async () => {
+    await run("--recording", recording, "--json", answer);
+    const { measured, storms, seen, required } = JSON.parse(readFileSync(answer, "utf8"));
+    // 6 L/min came in all the time.
+    expect(measured).toMatchObject({ by: "logged", hand: null });
+    expect(Math.abs(measured.mean.lpm / 6 - 1)).toBeLessThan(0.02);
+    expect(required.flow.lpm).toBeCloseTo(1.5 * measured.peak["600"].lpm, 6);
+    expect(storms).toEqual([]);
+    expect(seen).toMatchObject({ enough: false });
+  });
+
+  it("takes the rain of another file in place of the recording's", async () => {
+    const rain = join(folder, "rain.csv");
+    writeFileSync(rain, `time,rain_mm\n${rows((i) => (i % 300 === 0 ? `${stamp(i)},0.1` : null))}`);
+    await run("--recording", recording, "--rain", rain, "--json", answer);
+    expect(process.exitCode).toBeUndefined();
+    writeFileSync(rain, "time,level_mm\n2026-03-02T00:00:00Z,200\n");
+    expect(await refusal("--recording", recording, "--rain", rain)).toEqual([
+      `${rain}: expected a column rain_mm, found none`,
+    ]);
+  });
+
+  it.each([
+    [["--rise", "20 in"], '--rise: expected a rise and its time, such as 20 in in 60 s, found "20 in"'],
+    [["--rise", "0 in in 60 s"], "--rise: expected a rise above 0, found 0"],
+    [
+      ["--rise", "8 gal in 60 s"],
+      '--rise: expected a length with its unit, such as 18 in (units: mm, cm, m, in, ft), found "8 gal", which is a volume',
+    ],
+    [["--rise", "8 in in 60 s", "--ruler", "0 in"], "--ruler: expected more than 0, found 0 in"],
+    [["--ruler", "1/8 in"], "--ruler, --watch and --within: expected --rise beside them, found none"],
+    [["--rain", "rain.csv"], "--rain: expected --recording beside it, found none"],
+    [["--timezone", "Mars"], '--timezone: expected a time zone such as America/Toronto, found "Mars"'],
+  ])("refuses %j in one line", async (given, problem) => {
+    expect(await refusal(...given)).toEqual([problem]);
+  });
+
+  it("refuses a --json that names the site file, the recording or a folder, and leaves them as they were", async () => {
+    expect((await refusal("--json", site))[0]).toContain("overwrites the site file");
+    expect((await refusal("--recording", recording, "--json", recording))[0]).toContain("overwrites the recording");
+    expect(await refusal("--json", folder)).toEqual([
+      `--json: expected a file that can be written, found a folder: ${folder}`,
+    ]);
+    expect(readFileSync(site, "utf8")).toBe(contractSite);
+  });
+
+  it("asks for what is missing where only a basin is known", async () => {
+    const bare = join(folder, "bare.yaml");
+    writeFileSync(bare, "basin: { shape: round, diameter: 45 cm }\n");
+    await sizeOf(bare);
+    expect(words()).toContain("how much comes in (--recording, or --rise): it tells everything that follows from it");
+    expect(process.exitCode).toBeUndefined();
+  });
+});
+
+function words(): string {
+  return out.mock.calls.flat().join("\n").replaceAll(/\n\s+/g, " ");
+}
+
+async function run(...more: string[]): Promise<void> {
+  await sizeOf(site, ...more);
+}
+
+async function sizeOf(path: string, ...more: string[]): Promise<void> {
+  const program = new Command().exitOverride();
+  register(program);
+  await program.parseAsync(["size", "--site", path, ...more], { from: "user" });
+}
+
+async function refusal(...more: string[]): Promise<string[]> {
+  problems.mockClear();
+  await run(...more);
+  expect(process.exitCode).toBe(2);
+  expect(out).not.toHaveBeenCalled();
+  return problems.mock.calls.map(([line]) => String(line));
+}
+
+function stamp(second: number): string {
+  return new Date(Date.UTC(2026, 2, 2) + second * 1000).toISOString();
+}
+
+function rows(row: (second: number) => string | null): string {
+  return `${Array.from({ length: 7200 }, (_, i) => row(i))
+    .filter((line) => line !== null)
+    .join("\n")}\n`;
+}
+
+/** Two hours of 6 L/min into the contract's basin, pumped at 120 L/min between its floats. */
+function anHourOfRain(): string {
+  const area_m2 = (Math.PI / 4) * 0.4572 ** 2 - 0.005;
+  let [level_m, on] = [0.2, false];
+  const lines = rows((i) => {
+    if (level_m >= 0.3556) on = true;
+    if (level_m <= 0.1524) on = false;
+    level_m += (6 - (on ? 120 : 0)) / 60_000 / area_m2;
+    return `${stamp(i)},${(level_m * 1000).toFixed(1)},${on ? 1 : 0},${i % 600 === 0 ? 0 : ""}`;
+  });
+  return `time,level_mm,pump_on,rain_mm\n${lines}`;
+}
