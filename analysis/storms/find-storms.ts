@@ -7,7 +7,7 @@ import { medianInPlace } from "../statistics/median.ts";
 import { type EvenSeries, evenInflow } from "./even-series.ts";
 import type { RainStretch } from "./rain.ts";
 import { fitRecession, masterRecession, type Recession } from "./recession.ts";
-import { bridged, findRises, noiseOfSteps, type Rise, smoothed } from "./rises.ts";
+import { bridged, findRises, lowest, noiseOfSteps, type Rise, smoothed } from "./rises.ts";
 import type { Storm } from "./storm.ts";
 import { noRain, rainOfStorm } from "./storm-rain.ts";
 
@@ -28,10 +28,14 @@ export interface StormCourse extends EvenSeries {
 
 /** 0.3 L/min: less than that needs no bigger pump. Common practice, no source. */
 const least_m3s = 5e-6;
+/** Where the rain is known, a rise without rain is no storm, and a smaller one with it may be. */
 const rule = { least_m3s, timesNoise: 5, shareOfBase: 0.5 };
+const ruleWithRain = { ...rule, shareOfBase: 0.2 };
 const bridged_s = 7200;
 /** A rise so soon after a storm was cut short by it is the one that did so. */
 const near_s = 7200;
+/** What is left of a storm at its end fades in about such a time. */
+const settles_s = 12 * 3600;
 const fallsFrom = 0.75;
 const fallsTo = 0.08;
 /** Machines and hoses stop at once: what falls so fast, and lasted no longer, is no storm unless it rained. */
@@ -42,8 +46,8 @@ const soonOver_s = 5400;
  * Finds storms in an inflow record.
  *
  * The inflow is laid on even steps of five minutes or, where the record is coarser, of its usual length, and smoothed by a
- * running median. A rise over the least flow of the day before by more than noise and half that flow is a storm; the flow
- * before it, and in another storm's recession that recession carried on, is its base. It ends when a twentieth of its
+ * running median. A rise over the least flow of the day before by more than noise and half that flow (a fifth where the
+ * rain is known, for then a rise without rain is none) is a storm; the flow before it, and in another storm's recession that recession carried on, is its base. It ends when a twentieth of its
  * height is left. Peaks are those of the stretches themselves.
  *
  * @param inflow in order of time, as the analyzer gives it; a gap is where no stretch is
@@ -54,7 +58,7 @@ export function findStorms(inflow: readonly InflowStretch[], rain: readonly Rain
   const grid = evenInflow(inflow, usualStep_s(inflow));
   const smooth = smoothed(bridged(grid, bridged_s));
   const noise_m3s = noiseOfSteps(smooth);
-  const rises = findRises(smooth, grid.step_s, noise_m3s, rule);
+  const rises = findRises(smooth, grid.step_s, noise_m3s, rain === null ? rule : ruleWithRain);
   const context: Context = { inflow, rain, grid, smooth, noise_m3s, recession: null };
   // What is left of the storm before can only be taken off once it is known how fast storms fade.
   const first = masterOf(measureAll(rises, context).storms);
@@ -110,7 +114,7 @@ function calmBefore({ smooth, grid }: Context, { onset, onset_m3s }: Rise): numb
   return Math.min(medianInPlace(before), onset_m3s);
 }
 
-/** From what stood at the beginning to what stands at the end; in another's tail, that tail carried on. */
+/** From what stood at the beginning to what the flow goes down to after the end; in another's tail, that tail carried on. */
 function layBase(
   { smooth, grid, recession }: Context,
   { onset, end, ended, onset_m3s }: Rise,
@@ -119,12 +123,14 @@ function layBase(
   base: Float64Array,
 ): Float64Array {
   const beneath = new Float64Array(end - onset);
-  const end_m3s = ended === "back-to-base" ? (smooth[Math.min(end, smooth.length - 1)] as number) : under_m3s;
+  const end_m3s = ended === "back-to-base" ? lowest(smooth, end, end + Math.round(settles_s / grid.step_s)) : under_m3s;
   const left_m3s = inTail ? onset_m3s - under_m3s : 0;
   for (let i = 0; i < beneath.length; i += 1) {
     const tail =
       left_m3s <= 0 || recession === null ? 0 : left_m3s * Math.exp((-i * grid.step_s) / recession.constant_s);
-    const level = under_m3s + (Math.max(0, end_m3s - under_m3s) * i) / Math.max(1, beneath.length);
+    const level =
+      under_m3s +
+      (Math.max(0, Math.min(end_m3s, smooth[end - 1] as number) - under_m3s) * i) / Math.max(1, beneath.length);
     beneath[i] = Math.min(Math.max(level, under_m3s + tail), smooth[onset + i] as number);
     base[onset + i] = beneath[i] as number;
   }

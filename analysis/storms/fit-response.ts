@@ -45,22 +45,24 @@ const steps = 14;
 const stepsOfTrial = 5;
 /** A storm less changes little, and of many the greatest are enough to leave out. */
 const stepsOfFewer = 3;
-const mostLeftOut = 8;
+const mostLeftOut = 6;
 
-/** @returns null when no storm was seen with its rain */
+/**
+ * @param near the answer learned from more storms, to start from: a quicker look, for what was known before the newest ones
+ * @returns null when no storm was seen with its rain
+ */
 export function fitResponse(
   storms: readonly Storm[],
   course: StormCourse,
   rain: readonly RainStretch[],
   recession: Recession | null,
+  near: RainResponse | null = null,
 ): RainResponse | null {
   const data = responseData(storms, course, rain);
   if (data === null) return null;
   const typical = typicalOf(storms, recession, data.reference_m3s);
-  const near = starts
-    .map((start) => learn(data, data.windows, typical, start, stepsOfTrial))
-    .reduce((best, other) => (total(other) < total(best) ? other : best));
-  const posterior = learn(data, data.windows, typical, near.at, steps);
+  const posterior =
+    near === null ? learnAfresh(data, typical) : learn(data, data.windows, typical, near.posterior.at, stepsOfTrial);
   const stormy = data.windows.filter(({ storm }) => storm !== null);
   const greatest = [...stormy].sort((a, b) => b.height_m3s - a.height_m3s).slice(0, mostLeftOut);
   const leftOut = stormy.length < 2 ? [] : greatest.map((window) => leaveOut(data, window, typical, posterior));
@@ -76,6 +78,13 @@ export function fitResponse(
     posterior,
     typical,
   };
+}
+
+function learnAfresh(data: ResponseData, typical: Typical): Posterior {
+  const near = starts
+    .map((start) => learn(data, data.windows, typical, start, stepsOfTrial))
+    .reduce((best, other) => (total(other) < total(best) ? other : best));
+  return learn(data, data.windows, typical, near.at, steps);
 }
 
 function learn(data: ResponseData, windows: readonly Window[], typical: Typical, start: Standing, most: number) {

@@ -44,15 +44,15 @@ function why(
   design: DesignInflow | null,
   byStorm: boolean,
 ): string {
-  const flat = allowance && `the measured peak times ${allowance.factor} (${flow(allowance.inflow_m3s)})`;
-  if (storm === null || design === null) return `Only ${flat} is known: the design storm's inflow is not.`;
-  const range = `${flow(storm.inflow_m3s)}, between ${flow(storm.low_m3s)} and ${flow(storm.high_m3s)} in 95 of 100 cases`;
-  const times = `its rain is ${design.timesSeen.toFixed(1)} times the greatest seen in as long a time`;
-  const far = design.timesSeen > 2 ? ", and the range is widened for that" : "";
-  if (flat === null) return `The design storm governs (${range}): ${times}${far}; no peak was measured.`;
-  if (byStorm) return `The design storm governs: it brings ${range}, more than ${flat}; ${times}${far}.`;
-  const over = storm.high_m3s > (allowance?.inflow_m3s ?? 0) ? " The design storm's range reaches over it." : "";
-  return `The allowance governs: ${flat} is more than the design storm is expected to bring (${range}); ${times}${far}.${over}`;
+  const flat = allowance && `the measured peak times ${allowance.factor}, ${flow(allowance.inflow_m3s)}`;
+  if (storm === null || design === null) return `Only ${flat}, is known: the design storm's inflow is not.`;
+  const range = `${flow(storm.inflow_m3s)}, and between ${flow(storm.low_m3s)} and ${flow(storm.high_m3s)} in 95 of 100 cases`;
+  const far = design.timesSeen > 2 ? ", for which the range is widened" : "";
+  const times = `Its rain is ${design.timesSeen.toFixed(1)} times the greatest seen in as long a time${far}.`;
+  if (flat === null) return `The design storm governs: it brings ${range}. ${times} No peak was measured.`;
+  if (byStorm) return `The design storm governs: it brings more than ${flat}; to be expected are ${range}. ${times}`;
+  const over = storm.high_m3s > (allowance?.inflow_m3s ?? 0) ? " That range reaches over the allowance." : "";
+  return `The allowance governs: ${flat}, is more than the design storm is expected to bring, ${range}.${over} ${times}`;
 }
 
 function flow(inflow_m3s: number): string {

@@ -71,7 +71,9 @@ export function answerRain(
   const whole = Math.floor(response.delay_s / step_s);
   const part = response.delay_s / step_s - whole;
   let { wet_m, first_m3, quick_m3, slow_m3, waiting_m3 } = state;
-  const late = new Float64Array(whole + 2);
+  const last = whole + 1;
+  const late = new Float64Array(last + 1);
+  let place = 0;
   for (let i = 0; i < flow.length; i += 1) {
     const rain_m = (rain_ms[i] as number) * step_s || 0;
     let through_m3 = 0;
@@ -83,8 +85,10 @@ export function answerRain(
       through_m3 = catchment_m2 * (bareShare * rain_m + (1 - bareShare) * through_m);
       wet_m += rain_m;
     }
-    late[i % late.length] = through_m3;
-    const arrived_m3 = (1 - part) * earlier(late, i - whole) + part * earlier(late, i - whole - 1);
+    late[place] = through_m3;
+    place = place === 0 ? last : place - 1;
+    // The oldest one stands next, the one before it after that: what is written over next came whole + 1 steps ago.
+    const arrived_m3 = part * (late[place] as number) + (1 - part) * (late[place === 0 ? last : place - 1] as number);
     slow_m3 += arrived_m3 * slowShare;
     const seeps_m3 = slow_m3 * (1 - slow);
     slow_m3 -= seeps_m3;
@@ -114,10 +118,6 @@ export function rememberedRain_m(rain_ms: Float64Array, step_s: number): number 
 /** Depth that has come through in all, once so much has fallen over the first loss. */
 function comesThrough(over_m: number, wetting_m: number): number {
   return (over_m * over_m) / (over_m + wetting_m);
-}
-
-function earlier(late: Float64Array, i: number): number {
-  return i < 0 ? 0 : (late[i % late.length] as number);
 }
 
 /** Share that a store of outflow ∝ (what it holds)^power keeps over a step without inflow, exactly. */

@@ -101,7 +101,7 @@ function quietWindows(
         storm: null,
         from: Math.floor((start_s - lead_s - from_s) / step_s),
         to: Math.ceil((to_s + quietLasts_s - from_s) / step_s),
-        height_m3s: Math.max(least_m3s, 5 * noise_m3s, 0.5 * base_m3s),
+        height_m3s: Math.max(least_m3s, 5 * noise_m3s, 0.2 * base_m3s),
         base_m3s,
       };
     })

@@ -140,8 +140,10 @@ function follow(
   return done(smooth.length, "end-of-record");
 }
 
-function lowest(values: Float64Array, from: number, to: number): number {
+/** Infinity where nothing is known. */
+export function lowest(values: Float64Array, from: number, to: number): number {
   let low = Number.POSITIVE_INFINITY;
-  for (let i = from; i <= to; i += 1) if ((values[i] as number) < low) low = values[i] as number;
+  for (let i = from; i <= Math.min(to, values.length - 1); i += 1)
+    if ((values[i] as number) < low) low = values[i] as number;
   return low;
 }

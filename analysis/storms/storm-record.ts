@@ -48,7 +48,7 @@ export interface StormRecord {
 }
 
 /** Steps of the history of what was known: more would tell the same and take long. */
-const mostSteps = 6;
+const mostSteps = 4;
 
 /**
  * @param inflow in order of time, as the analyzer gives it; a gap is where no stretch is
@@ -68,7 +68,7 @@ export function stormRecord(
     answer === null || site.design === null || rain === null ? null : designStorm(site.design, answer, base, rain);
   const design = at(response);
   const observed_s = inflow.reduce((sum, { from_s, to_s }) => sum + to_s - from_s, 0);
-  const history = design === null ? [] : historyOf(found, rain, at, design);
+  const history = design === null ? [] : historyOf(found, rain, at, response, design);
   const [from_s, to_s] = [inflow[0]?.from_s ?? null, inflow[inflow.length - 1]?.to_s ?? null];
   return {
     from_s,
@@ -104,8 +104,9 @@ function answerTo(
   { course, masterRecession }: StormsFound,
   storms: readonly Storm[],
   rain: readonly RainStretch[] | null,
+  near: RainResponse | null = null,
 ) {
-  return course === null || rain === null ? null : fitResponse(storms, course, rain, masterRecession);
+  return course === null || rain === null ? null : fitResponse(storms, course, rain, masterRecession, near);
 }
 
 function whyNot(storm: DesignStormSite | null, rain: readonly RainStretch[] | null, storms: readonly Storm[]): string {
@@ -120,6 +121,7 @@ function historyOf(
   found: StormsFound,
   rain: readonly RainStretch[] | null,
   at: (answer: RainResponse | null) => DesignInflow | null,
+  answer: RainResponse | null,
   now: DesignInflow,
 ): SeenStep[] {
   const known = found.storms.filter((storm) => storm.rain !== null);
@@ -128,7 +130,7 @@ function historyOf(
   for (let count = first; count <= known.length; count += 1) {
     const last = known[count - 1] as Storm;
     const some = found.storms.filter(({ from_s }) => from_s <= last.from_s);
-    const design = count === known.length ? now : at(answerTo(found, some, rain));
+    const design = count === known.length ? now : at(answerTo(found, some, rain, answer));
     if (design === null) continue;
     const { inflow_m3s, high_m3s } = design.peaks[600];
     steps.push({ storms: count, at_s: last.to_s, inflow_m3s, reach: high_m3s / inflow_m3s - 1 });

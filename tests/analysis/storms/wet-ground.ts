@@ -18,6 +18,8 @@ export interface House {
   readonly base_m3s: number;
   readonly rain: readonly RainStretch[];
   readonly days: number;
+  /** The truth: inflow of each minute. */
+  readonly flow_m3s: Float64Array;
   /** As a logger would have it: stretches of uneven length, noise, gaps. */
   readonly inflow: readonly InflowStretch[];
   /** Whole inflow for each minute, if so much rain fell in each minute from the end of the record on. */
@@ -58,6 +60,7 @@ export function drawHouse(seed: string, change: { days?: number; everyDays?: num
     base_m3s,
     days,
     rain: asStretches(gauged(random, rainBy_m)),
+    flow_m3s: flow,
     inflow: asLogged(random, flow),
     after(rain_m) {
       const again = ground();
