@@ -38,6 +38,8 @@ export interface Solved {
   readonly joinHead_m: number;
   /** Each common pipe's, fittings included. */
   readonly pipeLoss_m: readonly number[];
+  /** What the engine warns of, such as a pump that cannot deliver. */
+  readonly warnings: readonly string[];
 }
 
 /** 1.1e-5 ft²/s in m²/s. */
@@ -57,7 +59,7 @@ export async function solve(net: Net): Promise<Solved> {
   const project = new Project(workspace);
   workspace.writeFile("net.inp", inputText(net));
   project.open("net.inp", "net.rpt", "net.out");
-  project.solveH();
+  const warnings = warningsOf(() => project.solveH());
   const link = (id: string, property: number): number => project.getLinkValue(project.getLinkIndex(id), property);
   const head = (id: string): number => project.getNodeValue(project.getNodeIndex(id), nodeHead);
   const pumpFlow_ls = net.pumps.map((_, i) => link(`PU${i}`, linkFlow));
@@ -67,9 +69,23 @@ export async function solve(net: Net): Promise<Solved> {
     flow_ls: pumpFlow_ls.reduce((sum, flow) => sum + flow, 0),
     joinHead_m: head("J"),
     pipeLoss_m: net.pipes.map((_, i) => link(`P${i}`, linkHeadloss)),
+    warnings,
   };
   project.close();
   return solved;
+}
+
+/** The package writes them to the console. */
+function warningsOf(work: () => void): string[] {
+  const { warn } = console;
+  const warnings: string[] = [];
+  console.warn = (text: unknown) => warnings.push(String(text));
+  try {
+    work();
+  } finally {
+    console.warn = warn;
+  }
+  return warnings;
 }
 
 function inputText({ formula, lift_m, pumps, pipes, viscosity = 1 }: Net): string {
