@@ -28,7 +28,9 @@ export function headAnswer(site: Site, required: FlowEstimate | null): SizingHea
     static_at_start_m: basin.startLevel_m === null ? null : staticHead(discharge, basin.startLevel_m),
     friction_m: sheet.frictionHead_m,
     total_m: sheet.totalDynamicHead_m,
-    u95_total_m: half(steepness(discharge, required.flow_m3s, level_m) * required.uFlow_m3s),
+    u95_total_m: half(
+      Math.hypot(steepness(discharge, required.flow_m3s, level_m) * required.uFlow_m3s, sheet.uFrictionHead_m),
+    ),
     lines: [
       {
         what: `lift from ${say.level(level_m)} to the high point, ${say.head(discharge.highPoint_m)} above the basin's bottom`,

@@ -3,6 +3,8 @@
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import { dischargeHead } from "../hydraulics/discharge-head.ts";
 import { dutyPoint, meetDischarge } from "../hydraulics/duty-point.ts";
+import { headWorksheet } from "../hydraulics/head-worksheet.ts";
+import { headTolerance } from "../hydraulics/lost-head.ts";
 import { pumpCurve } from "../hydraulics/pump-curve.ts";
 import { type EnergyUse, energyUse, type InputPower, inputPower, kilowattHour_j } from "../hydraulics/pump-power.ts";
 import { whyNoDutyPoint } from "../hydraulics/why-no-duty-point.ts";
@@ -18,8 +20,8 @@ import type { LoggedRecord } from "./request.ts";
 import { half, known, lpm, m3s, sizingFlow } from "./to-answer.ts";
 import { verdictOf } from "./verdict.ts";
 
-/** ISO 9906:2012, grade 3B, the widest: a pump's head may be so far off its published curve. */
-const headTolerance = 0.07;
+/** So much more lift, to see how much flow a head is worth. */
+const step_m = 0.02;
 
 export interface PresentPump {
   readonly answer: SizingPump;
@@ -47,7 +49,8 @@ export function presentPump(
     level_m === null || curve === null || discharge === null ? null : dutyAt(curve, discharge, level_m);
   const atStart = at(basin.startLevel_m);
   const atStop = at(lowestLevel_m(site));
-  const byCurve = atStop && curveEstimate(atStop, (share) => at(lowestLevel_m(site), scaled(pump?.curve ?? [], share)));
+  const byCurve =
+    atStop && pump?.curve && discharge ? curveEstimate(pump.curve, discharge, lowestLevel_m(site), atStop) : null;
   const moves = measured ?? byCurve;
   const verdict = verdictOn(moves, demand);
   const power = inputPower(pump, atStop && { flow_m3s: m3s(atStop.lpm), head_m: atStop.head_m }, {
@@ -129,18 +132,19 @@ function inProportion(rate: FlowEstimate, flow_m3s: number): FlowEstimate {
   return { ...rate, flow_m3s, uFlow_m3s: (rate.uFlow_m3s * flow_m3s) / rate.flow_m3s };
 }
 
-function curveEstimate(duty: SizingDuty, withHead: (share: number) => SizingDuty | null): FlowEstimate {
-  const [low, high] = [withHead(1 - headTolerance), withHead(1 + headTolerance)];
-  const half_lpm = ((high?.lpm ?? duty.lpm) - (low?.lpm ?? 0)) / 2;
-  return {
-    flow_m3s: m3s(duty.lpm),
-    uFlow_m3s: m3s(half_lpm) / normalQuantile(0.975),
-    degreesOfFreedom: Number.POSITIVE_INFINITY,
-  };
-}
-
-function scaled(points: readonly CurvePoint[], share: number): CurvePoint[] {
-  return points.map(({ flow_m3s, head_m }) => ({ flow_m3s, head_m: share * head_m }));
+/** What friction as published and pumps as tested leave open of a head, as a flow. */
+function curveEstimate(
+  points: readonly CurvePoint[],
+  discharge: DischargeSite,
+  level_m: number,
+  { lpm: duty_lpm, head_m }: SizingDuty,
+): FlowEstimate {
+  const flow_m3s = m3s(duty_lpm);
+  const higher = dutyAt(points, { ...discharge, highPoint_m: discharge.highPoint_m + step_m }, level_m);
+  const { uFrictionHead_m } = headWorksheet(discharge, flow_m3s, level_m);
+  const uHead_m = Math.hypot(uFrictionHead_m, (headTolerance / Math.sqrt(3)) * head_m);
+  const perHead = higher === null ? Number.NaN : (flow_m3s - m3s(higher.lpm)) / step_m;
+  return { flow_m3s, uFlow_m3s: uHead_m * perHead, degreesOfFreedom: Number.POSITIVE_INFINITY };
 }
 
 function verdictOn(moves: FlowEstimate | null, { requiredFlow, highestRequired_m3s }: Demand): SizingVerdict {
@@ -180,7 +184,9 @@ function flowSteps(
       what: "what the pump moves",
       sum: measured ? "measured, mean of its runs" : "where its curve meets the head that the discharge asks for",
       result: say.flow(moves.flow_m3s),
-      source: measured ? null : "pumps differ from their curve by up to 7 % of the head: ISO 9906:2012, grade 3B",
+      source: measured
+        ? null
+        : "its range: pumps are up to 7 % of the head off their curve (ISO 9906:2012, grade 3B), and fittings off their table",
     },
   ];
   const ratio = (what: string, flow: FlowEstimate | null) => {

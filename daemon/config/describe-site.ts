@@ -14,6 +14,7 @@ import { whyNoDutyPoint } from "../../analysis/hydraulics/why-no-duty-point.ts";
 import type { BasinShape, BasinSite, MeasuredVolume, PipeSection, PumpSite, Site } from "../../analysis/site.ts";
 import { normalQuantile } from "../../analysis/statistics/normal-quantile.ts";
 import { sharedErrors } from "../../analysis/uncertainty/shared-errors.ts";
+import { durationInWords } from "./duration-in-words.ts";
 import { inWords, type UnitWords } from "./in-words.ts";
 import type { SiteFile } from "./site-file.ts";
 import { whatCanBeSaid, whatIsMissing, whatLooksOdd } from "./what-can-be-said.ts";
@@ -31,6 +32,7 @@ export function describeSite(file: SiteFile): Paragraph[] {
     { heading: "Basin", lines: describeBasin(site.basin, words) },
     ...describePumps(site, words),
     { heading: "Discharge", lines: describeDischarge(site, words) },
+    { heading: "To hold", lines: describeDemands(site, words) },
     { heading: "How sure", lines: describeHowSure(site) },
     { heading: "At work", lines: describeWork(file) },
     { heading: "What can be said", lines: whatCanBeSaid(file) },
@@ -57,6 +59,7 @@ function describeBasin(basin: BasinSite, words: UnitWords): string[] {
   if (high_m !== null) lines.push(`High water is at ${words.level(high_m)}.`);
   if (start_m !== null && high_m !== null)
     lines.push(`Room from the start to high water: ${between(start_m, high_m)}.`);
+  if (basin.inletLevel_m != null) lines.push(`Water comes in from ${words.level(basin.inletLevel_m)} up.`);
   if (overflow_m !== null) lines.push(`Water reaches the floor at ${words.level(overflow_m)}.`);
   if (high_m !== null && overflow_m !== null) {
     lines.push(`Room above high water: ${between(high_m, overflow_m)}, ${words.level(overflow_m - high_m)} of it.`);
@@ -77,6 +80,26 @@ function describeShape(shape: BasinShape, words: UnitWords): string {
       : `Rectangular, ${words.level(shape.width_m)} by ${words.level(shape.length_m)} inside`;
   if (shape.occupiedArea_m2 === 0) return `${size}, with nothing taken off for pump and pipes.`;
   return `${size}, with ${words.area(shape.occupiedArea_m2)} taken up by pump and pipes.`;
+}
+
+function describeDemands({ design, backup }: Site, words: UnitWords): string[] {
+  const lines: string[] = [];
+  if (design.storm != null) {
+    const { depth_m, duration_s, distribution } = design.storm;
+    lines.push(
+      `A storm of ${words.level(depth_m)} in ${durationInWords(duration_s)}, ${distribution}: what it brings in follows from a record with rain in it.`,
+    );
+  }
+  if (backup == null) return lines;
+  const { capacity_ah, volts, hold_s, depthOfDischarge } = backup;
+  if (hold_s !== null) lines.push(`A power cut of ${durationInWords(hold_s)} in the worst weather that was logged.`);
+  if (capacity_ah !== null) {
+    const usable_wh = Math.round(capacity_ah * volts * depthOfDischarge);
+    lines.push(
+      `A battery of ${capacity_ah} Ah at ${volts} V, ${Math.round(100 * depthOfDischarge)} % of it to be drawn: ${usable_wh} Wh at its rated pace, less at a larger current.`,
+    );
+  }
+  return lines;
 }
 
 /** What basin and instruments, as stated, leave of every figure at the best; what scatters comes on top. */

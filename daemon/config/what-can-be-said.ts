@@ -5,7 +5,7 @@ import { basinGeometry } from "../../analysis/geometry/basin.ts";
 import type { BasinSite } from "../../analysis/site.ts";
 import type { SiteFile } from "./site-file.ts";
 
-export function whatCanBeSaid({ site: { basin, pump, pumps, discharge } }: SiteFile): string[] {
+export function whatCanBeSaid({ site: { basin, pump, pumps, discharge, design, backup } }: SiteFile): string[] {
   const active = basin.activeVolume != null || (basin.startLevel_m !== null && basin.stopLevel_m !== null);
   const lines = [
     "Inflow, and what the pump moves, from the slope of a measured level.",
@@ -21,6 +21,11 @@ export function whatCanBeSaid({ site: { basin, pump, pumps, discharge } }: SiteF
     lines.push("What each of two pumps moves, how often it starts, and what is left when one fails.");
   if (discharge !== null) lines.push("The head that the discharge asks for, at any flow.");
   if (discharge !== null && pump?.curve != null) lines.push("Whether the pump is large enough before it was measured.");
+  if (discharge !== null)
+    lines.push("How big the pump must be: `undercroft size`, from a recording or a rise watched by hand.");
+  if (basin.overflowLevel_m !== null) lines.push("How long it takes until water reaches the floor if the pump stops.");
+  if (design.storm != null) lines.push("What the storm to hold would bring, once storms were logged with their rain.");
+  if (backup != null) lines.push("What battery gets the house through a power cut, or how long the given one lasts.");
   return lines;
 }
 
@@ -46,6 +51,10 @@ export function whatLooksOdd({ site: { basin }, server }: SiteFile): string[] {
   const highest_m = Math.max(...levels_m.map((level_m) => level_m ?? 0));
   const tableEnds_m = geometry.shape === "table" ? (geometry.rows.at(-1)?.level_m ?? 0) : Number.POSITIVE_INFINITY;
   const odd: readonly (readonly [boolean, string])[] = [
+    [
+      basin.inletLevel_m != null && (basin.startLevel_m ?? 0) > basin.inletLevel_m,
+      "The pump starts only above the inlet: water stands in the drain pipe before it does.",
+    ],
     [highest_m > tableEnds_m, "The table ends below the highest level given; its last stretch is taken to carry on."],
     [
       measuredFarOff(basin),

@@ -13,7 +13,7 @@ export interface SizingHead {
   readonly static_at_start_m: number | null;
   readonly friction_m: number;
   readonly total_m: number;
-  /** Of the total, from that of the required flow alone. */
+  /** Of the total: from that of the required flow, and from what is published of fittings and pipe. */
   readonly u95_total_m: number | null;
   readonly lines: readonly SizingHeadLine[];
 }

@@ -103,6 +103,17 @@ describe("undercroft size", () => {
     expect(readFileSync(site, "utf8")).toBe(contractSite);
   });
 
+  it("says of the sample site what the README shows", async () => {
+    const root = join(import.meta.dirname, "../../..");
+    const readme = readFileSync(join(root, "README.md"), "utf8");
+    const [command = ""] = /size --site site.yaml --rise .*/.exec(readme) ?? [];
+    const rises = [...command.matchAll(/--rise "([^"]+)"/g)].flatMap(([, rise]) => ["--rise", rise ?? ""]);
+    expect(rises).toHaveLength(6);
+    await sizeOf(join(root, "deploy/sites/us-round-basin.yaml"), ...rises);
+    const [shown = ""] = /In short\n(?: {2}.*\n)+/.exec(readme) ?? [];
+    expect(out.mock.calls.flat().join("\n")).toContain(shown);
+  });
+
   it("asks for what is missing where only a basin is known", async () => {
     const bare = join(folder, "bare.yaml");
     writeFileSync(bare, "basin: { shape: round, diameter: 45 cm }\n");

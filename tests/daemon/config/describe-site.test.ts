@@ -53,6 +53,21 @@ describe("describeSite", () => {
     expect(words(contractSite)).not.toContain("To say more, give");
   });
 
+  it("says what the installation is to hold, and warns of a start level over the inlet", () => {
+    const text = words(
+      `${contractSite}  storm: { depth: 4 in, duration: 24 h, distribution: nrcs-type-2 }\nbackup: { hold: 12 h, capacity: 100 Ah }\n`.replace(
+        "depth: 30 in",
+        "depth: 30 in\n  inlet_level: 12 in",
+      ),
+    );
+    expect(text).toContain("A storm of 4 in (102 mm) in 24.0 h, nrcs-type-2");
+    expect(text).toContain("A power cut of 12.0 h in the worst weather that was logged.");
+    expect(text).toContain("A battery of 100 Ah at 12 V, 50 % of it to be drawn: 600 Wh at its rated pace");
+    expect(text).toContain("The pump starts only above the inlet");
+    expect(text).toContain("What battery gets the house through a power cut");
+    expect(words(contractSite)).not.toContain("A storm of");
+  });
+
   it("says a measured active volume with its interval, and warns of one that the shape contradicts", () => {
     const measured = (volume: string) =>
       words(
