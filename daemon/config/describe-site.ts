@@ -3,17 +3,11 @@
 
 import type { InflowMethod } from "../../analysis/cycles/cycle.ts";
 import { basinGeometry } from "../../analysis/geometry/basin.ts";
-import { dischargeHead } from "../../analysis/hydraulics/discharge-head.ts";
-import { meetDischarge } from "../../analysis/hydraulics/duty-point.ts";
-import { headWorksheet } from "../../analysis/hydraulics/head-worksheet.ts";
-import { pipeBore } from "../../analysis/hydraulics/pipe-table.ts";
-import { velocityOpinion } from "../../analysis/hydraulics/pipe-velocity.ts";
 import { pumpCurve } from "../../analysis/hydraulics/pump-curve.ts";
-import { twoPumpsTogether, withoutCheckValve } from "../../analysis/hydraulics/two-pumps.ts";
-import { whyNoDutyPoint } from "../../analysis/hydraulics/why-no-duty-point.ts";
-import type { BasinShape, BasinSite, MeasuredVolume, PipeSection, PumpSite, Site } from "../../analysis/site.ts";
+import type { BasinShape, BasinSite, MeasuredVolume, PumpSite, Site } from "../../analysis/site.ts";
 import { normalQuantile } from "../../analysis/statistics/normal-quantile.ts";
 import { sharedErrors } from "../../analysis/uncertainty/shared-errors.ts";
+import { describeDischarge } from "./describe-discharge.ts";
 import { durationInWords } from "./duration-in-words.ts";
 import { inWords, type UnitWords } from "./in-words.ts";
 import type { SiteFile } from "./site-file.ts";
@@ -145,62 +139,6 @@ function describePump(pump: PumpSite | null, words: UnitWords): string[] {
   if (pump.maxStartsPerHour !== null) lines.push(`It may start ${pump.maxStartsPerHour} times in an hour.`);
   if (pump.minRun_s !== null) lines.push(`A run of less than ${pump.minRun_s} s does it no good.`);
   return lines;
-}
-
-function describeDischarge({ discharge, pump, pumps, basin, displayUnits }: Site, words: UnitWords): string[] {
-  if (discharge === null) return [];
-  const water_m = basin.stopLevel_m ?? 0;
-  const level = basin.stopLevel_m === null ? "the bottom" : "the stop level";
-  const { staticHead_m } = dischargeHead(discharge, 0, water_m);
-  const lines = [
-    ...(discharge.risers ?? []).flatMap((riser, i) =>
-      riser === null ? [] : [`Pump ${i + 1} has a riser of its own: ${pipeInWords(riser, words)}`],
-    ),
-    pipeInWords(discharge, words),
-    ...(discharge.further ?? []).map((section) => `Then ${pipeInWords(section, words)}`),
-    `It lifts the water ${words.head(staticHead_m)} from ${level} to the highest point.`,
-  ];
-  if (pump?.curve == null) return lines;
-  const curve = pumpCurve(pump.curve);
-  const { dutyPoint: duty, reason } = meetDischarge(curve, discharge, water_m);
-  if (duty === null) {
-    return [...lines, `There is no duty point: ${whyNoDutyPoint(reason, curve, discharge, water_m, displayUnits)}.`];
-  }
-  const { frictionHead_m, lengths } = headWorksheet(discharge, duty.flow_m3s, water_m);
-  const where = (label: string) => (lengths.length > 1 ? `the ${label}` : "the pipe");
-  const made = `${words.head(duty.head_m)}, of which ${words.head(frictionHead_m)} is friction`;
-  return [
-    ...lines,
-    `By its curve the pump moves ${words.flow(duty.flow_m3s)} here, water at ${level}, against ${made}.`,
-    ...lengths.map(({ velocity_ms, label }) => velocityOpinion(velocity_ms, displayUnits, where(label)).message),
-    ...(pumps === undefined ? [] : describeTogether(pumps, discharge, water_m, words)),
-  ];
-}
-
-function pipeInWords({ pipe }: PipeSection, words: UnitWords): string {
-  const { label, insideDiameter_m } = pipeBore(pipe);
-  return `${words.head(pipe.length_m)} of ${label}, ${words.level(insideDiameter_m)} inside.`;
-}
-
-function describeTogether(
-  [first, second]: NonNullable<Site["pumps"]>,
-  discharge: NonNullable<Site["discharge"]>,
-  water_m: number,
-  words: UnitWords,
-): string[] {
-  if (first.curve === null || second.curve === null) return [];
-  const { duty } = twoPumpsTogether([pumpCurve(first.curve), pumpCurve(second.curve)], discharge, water_m);
-  if (duty === null) return [];
-  const [one, other] = duty.pumps.map(({ flow_m3s }) => words.flow(flow_m3s));
-  const together = `Together the two move ${words.flow(duty.flow_m3s)}: the first ${one}, the second ${other}.`;
-  const shut = duty.pumps.findIndex(({ heldShut }) => heldShut);
-  return [
-    together,
-    ...(shut === -1 ? [] : [`Pump ${shut + 1} then moves nothing: the other holds its check valve shut.`]),
-    ...(discharge.risers === undefined ? [] : withoutCheckValve(discharge)).map(
-      (pump) => `The riser of pump ${pump + 1} lists no check valve: at rest it lets the other's water run back.`,
-    ),
-  ];
 }
 
 function describeWork({ site, sources, store, server, publish }: SiteFile): string[] {

@@ -21,6 +21,13 @@ describe("describeSite", () => {
     expect(text).toMatch(/The water goes through the pipe at \d\.\d ft\/s \(\d\.\d\d m\/s\)/);
   });
 
+  it("says what the pump moves with the water higher, worn, and through a pipe that is partly closed", () => {
+    const text = words(contractSite);
+    expect(text).toMatch(/With the water at the start level it moves 3\d(\.\d)? gpm/);
+    expect(text).toMatch(/Worn, so that it moves 80 % of its flow at the same head, it would move [23]\d(\.\d)? gpm/);
+    expect(text).toMatch(/With 30 % of the pipe's area closed by deposit it would move [23]\d(\.\d)? gpm/);
+  });
+
   it("says what two pumps move together, each through its own riser", () => {
     const curve = "curve: [[0 gpm, 25 ft], [20 gpm, 20 ft], [40 gpm, 11 ft], [52 gpm, 0 ft]]";
     const riser = (fitting: string) =>
