@@ -4,7 +4,7 @@
 import type { AnalyzerState } from "./analyzer-state.ts";
 import { noteRegular } from "./cycles/cadence.ts";
 import { trackVolumes, underRim_m } from "./cycles/cycle-tracker.ts";
-import { feedLevel, type LevelRunsSettings } from "./cycles/level-runs.ts";
+import { feedLevels, type LevelRunsSettings, tooFlatForARun } from "./cycles/level-runs.ts";
 import type { SteadySignalOutput } from "./cycles/steady-signal.ts";
 import { closelyRead_s } from "./cycles/tracker-context.ts";
 import type { LookOut } from "./findings/look-out.ts";
@@ -34,7 +34,7 @@ export interface CalmRowsParts {
 }
 
 const most = 256;
-/** In so few readings the level cannot show three runs, which would make the signal a dead one. */
+/** In so few readings no level can show three runs, which would make the signal a dead one. */
 const mostWatched = 8;
 /** Levels before those that are taken, for their medians of five. */
 const before = 4;
@@ -89,7 +89,7 @@ export function createCalmRows(parts: CalmRowsParts): CalmRows {
     const { time_ms, columns, channels } = rows;
     const since_s = state.signalSince_s ?? 0;
     const watched = (time_ms[from] as number) / 1000 - since_s > watchedAfter_s;
-    const end = Math.min(to, from + (watched ? mostWatched : most));
+    const end = Math.min(to, from + most);
     for (let i = 0; i < before; i += 1) level_m[i] = screen.recent_m[i + 1] as number;
     let latest_s = cadence.last_s;
     let count = 0;
@@ -103,7 +103,7 @@ export function createCalmRows(parts: CalmRowsParts): CalmRows {
       latest_s = now_s;
       count += 1;
     }
-    return count;
+    return watched && !isFlat(count) ? Math.min(count, mostWatched) : count;
   }
 
   function noteTaken(count: number): void {
@@ -112,7 +112,8 @@ export function createCalmRows(parts: CalmRowsParts): CalmRows {
     noteLevels(trend, time_s, level_m, count);
     noteRegular(cadence, time_s, count);
     const latest_s = time_s[count - 1] as number;
-    if (latest_s - (state.signalSince_s ?? 0) > watchedAfter_s) watch(count);
+    if (latest_s - (state.signalSince_s ?? 0) > watchedAfter_s)
+      feedLevels(state.shadow, shadow.settings, time_s, level_m, count, shadow.output);
     tally.rows += count;
     tally.end_s = latest_s;
     state.otherViewBetter = 0;
@@ -120,10 +121,14 @@ export function createCalmRows(parts: CalmRowsParts): CalmRows {
     state.lookedAt_s = latest_s;
   }
 
-  function watch(count: number): void {
+  function isFlat(count: number): boolean {
+    let [lowest_m, highest_m] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
     for (let i = 0; i < count; i += 1) {
-      feedLevel(state.shadow, shadow.settings, time_s[i] as number, level_m[before + i] as number, shadow.output);
+      const now_m = level_m[before + i] as number;
+      if (now_m < lowest_m) lowest_m = now_m;
+      if (now_m > highest_m) highest_m = now_m;
     }
+    return tooFlatForARun(state.shadow, shadow.settings, lowest_m, highest_m);
   }
 
   return { take };

@@ -89,6 +89,71 @@ export function feedLevel(
   }
 }
 
+/**
+ * Takes many levels as `feedLevel` does one by one.
+ *
+ * @param time_s  shape (count)
+ * @param level_m shape (4 + count): the four levels before come first, and are not taken
+ */
+export function feedLevels(
+  state: LevelRunsState,
+  settings: LevelRunsSettings,
+  time_s: Float64Array,
+  level_m: Float64Array,
+  count: number,
+  output: SteadySignalOutput,
+): void {
+  const done = followsOn(state, level_m) ? feedClosely(state, settings, time_s, level_m, count, output) : 0;
+  for (let i = done; i < count; i += 1)
+    feedLevel(state, settings, time_s[i] as number, level_m[4 + i] as number, output);
+}
+
+/** The samples before these are the latest that were taken, and each new one completes a window of five. */
+function followsOn({ recent, unfed, recent_m }: LevelRunsState, level_m: Float64Array): boolean {
+  for (let i = 0; i < 4; i += 1) if (recent_m[i + 1] !== level_m[i]) return false;
+  return recent === five && unfed === 2;
+}
+
+/** Takes those that stand close together; returns how many. */
+function feedClosely(
+  state: LevelRunsState,
+  settings: LevelRunsSettings,
+  time_s: Float64Array,
+  level_m: Float64Array,
+  count: number,
+  output: SteadySignalOutput,
+): number {
+  const { recent_s, recent_m } = state;
+  let before_s = recent_s[4] as number;
+  let i = 0;
+  for (; i < count && (time_s[i] as number) - before_s <= closeTogether_s; i += 1) {
+    before_s = time_s[i] as number;
+    const [a, b, middle_m] = [level_m[i] as number, level_m[i + 1] as number, level_m[i + 2] as number];
+    const [d, e] = [level_m[i + 3] as number, level_m[i + 4] as number];
+    state.roughness_m = learnRoughness(state.roughness_m, middle_m, d, e);
+    const middle_s = (i < 2 ? recent_s[i + 3] : time_s[i - 2]) as number;
+    takeSmooth(state, settings, middle_s, middle_m, medianOfFive(a, b, middle_m, d, e), output);
+  }
+  const latest_s = [...recent_s, ...time_s.subarray(0, i)];
+  for (let k = 0; k < five; k += 1) {
+    recent_s[k] = latest_s[i + k] as number;
+    if (i + k > 0) recent_m[k] = level_m[i + k - 1] as number;
+  }
+  return i;
+}
+
+/** Among levels that lie no further apart than these, and those taken of late, no run can begin. */
+export function tooFlatForARun(
+  { running, extreme_m, recent_m }: LevelRunsState,
+  { swing_m }: LevelRunsSettings,
+  lowest_m: number,
+  highest_m: number,
+): boolean {
+  const wanted_m = swing_m === null ? deepEnough_m : shareOfSwing * swing_m;
+  const high_m = Math.max(highest_m, running === null ? highest_m : extreme_m, ...recent_m);
+  return running !== true && high_m - Math.min(lowest_m, ...recent_m) < wanted_m;
+}
+
 function noteRecent(state: LevelRunsState, time_s: number, level_m: number): void {
   const { recent_s, recent_m } = state;
   for (let i = 1; i < five; i += 1) {
@@ -124,6 +189,17 @@ function feedMedian(
       : width === 3
         ? medianOfThree(before_m, level_m, after_m)
         : level_m;
+  takeSmooth(state, settings, time_s, level_m, smooth_m, output);
+}
+
+function takeSmooth(
+  state: LevelRunsState,
+  settings: LevelRunsSettings,
+  time_s: number,
+  level_m: number,
+  smooth_m: number,
+  output: SteadySignalOutput,
+): void {
   if (state.running === null) begin(state, time_s, smooth_m, output);
   if (state.running === true) whileRunning(state, settings, time_s, level_m, smooth_m, output);
   else whileResting(state, settings, time_s, level_m, smooth_m, output);

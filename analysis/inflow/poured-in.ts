@@ -3,7 +3,6 @@
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
-import { medianInPlace } from "../statistics/median.ts";
 import type { RestFit } from "./fit-rest.ts";
 
 export interface Pour {
@@ -101,19 +100,19 @@ function steepest({ t, y, count }: CurveSamples): { readonly first: number; read
   let found: { first: number; last: number } | null = null;
   let first = 0;
   for (let last = 1; last <= count - beside; last += 1) {
-    while (at(t, last) - at(t, first) > longest_s) first += 1;
-    if (first < last && first >= beside - 1 && at(t, first) >= settled_s && at(y, last) - at(y, first) > most_m3) {
-      most_m3 = at(y, last) - at(y, first);
-      found = { first, last };
-    }
+    while ((t[last] as number) - (t[first] as number) > longest_s) first += 1;
+    const rise_m3 = (y[last] as number) - (y[first] as number);
+    if (!(rise_m3 > most_m3) || first >= last || first < beside - 1 || (t[first] as number) < settled_s) continue;
+    most_m3 = rise_m3;
+    found = { first, last };
   }
   return found;
 }
 
 function besides(y: Float64Array, from: number): { readonly middle: number; readonly spread: number } {
-  const near = Array.from(y.subarray(from, from + beside)).sort((a, b) => a - b);
+  const near = y.slice(from, from + beside).sort();
   // The second from either end: one spike is no spread.
-  return { middle: medianInPlace(near), spread: at(near, beside - 2) - at(near, 1) };
+  return { middle: at(near, beside >> 1), spread: at(near, beside - 2) - at(near, 1) };
 }
 
 function at(values: ArrayLike<number>, i: number): number {

@@ -336,5 +336,5 @@ function keep<T>(values: T[], value: T, most: number): void {
 }
 
 function median(values: readonly number[]): number {
-  return medianInPlace(Float64Array.from(values));
+  return medianInPlace(values);
 }

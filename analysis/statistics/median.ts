@@ -1,9 +1,18 @@
 // The median, by selection instead of sorting: of few it is asked for at every reading, of many at every pump cycle.
 
-/** Median of the first `count` values; reorders them. NaN when there are none. For an even count the upper of the two. */
-export function medianInPlace(values: Float64Array | number[], count = values.length): number {
-  return count === 0 ? Number.NaN : select(values instanceof Float64Array ? values : Float64Array.from(values), count);
+/**
+ * Median of the first `count` values; NaN when there are none, for an even count the upper of the two. Reorders those of a
+ * typed array.
+ */
+export function medianInPlace(values: Float64Array | readonly number[], count = values.length): number {
+  if (count === 0) return Number.NaN;
+  if (values instanceof Float64Array) return select(values, count);
+  if (work.length < count) work = new Float64Array(2 * count);
+  for (let i = 0; i < count; i += 1) work[i] = values[i] as number;
+  return select(work, count);
 }
+
+let work = new Float64Array(256);
 
 function select(values: Float64Array, count: number): number {
   const wanted = count >> 1;
