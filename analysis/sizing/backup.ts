@@ -2,12 +2,14 @@
 // was logged. Peukert's law is peukert.ts's; a battery over the recorded storm minute by minute is the replay's.
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
+import { iso } from "../report/summarize.ts";
 import type { Site } from "../site.ts";
 import { figures, type Words, words } from "../units/words.ts";
 import type { SizingBackup, SizingBattery } from "./answer/backup.ts";
 import type { HandStep } from "./answer/figures.ts";
 import { ratingFor } from "./ask-for.ts";
 import type { BackupSite } from "./backup-site.ts";
+import { batteryOverRecord } from "./battery-over-record.ts";
 import type { Demand } from "./demand.ts";
 import { lowestLevel_m } from "./head.ts";
 import { capacityFor_ah, dischargeTime_h, temperatureFactor } from "./peukert.ts";
@@ -18,6 +20,8 @@ import { worstHours } from "./worst-hours.ts";
 
 /** Batteries are sold in such steps. */
 const step_ah = 5;
+/** A battery that nothing draws on is flat in three hundred years. */
+const slowest_1s = 1e-10;
 /** The night that a storm takes the mains, where the site file does not say for how long; for a given battery only. */
 const usualWindow_s = 24 * 3600;
 
@@ -35,7 +39,7 @@ export function backupAnswer(
   if (standby === null && load === null) return null;
   const say = words(site.displayUnits);
   const battery = load && worst && backup?.hold_s != null ? batteryFor(load, backup.hold_s, worst.inflow) : null;
-  const runtime = load && runtimeOf(load, demand, worst?.inflow ?? null);
+  const runtime = load && runtimeOf(load, demand, worst?.inflow ?? null, logged);
   return {
     standby,
     battery,
@@ -121,22 +125,30 @@ function batteryFor(load: Load, hold_s: number, inflow: FlowEstimate): SizingBat
   };
 }
 
-/** Hours that a battery lasts at a steady inflow, while new; null: nothing draws on it. */
-export function batteryHours(load: Load, capacity_ah: number, inflow_m3s: number): number | null {
+/** Share of the charge that may be drawn, drawn in an hour at a steady inflow. */
+function drawnPerHour(load: Load, capacity_ah: number, inflow_m3s: number): number {
   const { current_a, idle_a, depthOfDischarge, ratedHours, exponent, cold, pump_m3s } = load;
   const duty = Math.min(1, Math.max(0, inflow_m3s) / pump_m3s);
   const rating = { capacity_ah: capacity_ah * cold, ratedHours, exponent };
   const perHour = duty / dischargeTime_h(rating, current_a) + ((1 - duty) * idle_a) / rating.capacity_ah;
-  return perHour > 0 ? depthOfDischarge / perHour : null;
+  return perHour / depthOfDischarge;
 }
 
-function runtimeOf(load: Load, { peak, mean }: Demand, storm: FlowEstimate | null): SizingBackup["runtime"] {
-  const { capacity_ah, volts, hold_s } = load;
+function runtimeOf(
+  load: Load,
+  { peak, mean }: Demand,
+  storm: FlowEstimate | null,
+  logged: LoggedRecord | null,
+): SizingBackup["runtime"] {
+  const { capacity_ah, volts, hold_s, ageingFactor } = load;
   if (capacity_ah === null) return null;
-  const at = (inflow: FlowEstimate | null) => {
-    const hours = inflow === null ? null : batteryHours(load, capacity_ah, inflow.flow_m3s);
-    return hours === null ? null : hours * 3600;
+  const at = (inflow: FlowEstimate | null, capacity = capacity_ah / ageingFactor) => {
+    const perHour = inflow === null ? 0 : drawnPerHour(load, capacity, inflow.flow_m3s);
+    return perHour > 0 ? 3600 / perHour : null;
   };
+  const perSecond = (inflow_m3s: number) =>
+    Math.max(slowest_1s, drawnPerHour(load, capacity_ah / ageingFactor, inflow_m3s) / 3600);
+  const over = batteryOverRecord(logged?.inflow ?? [], perSecond);
   const at_storm_s = at(storm);
   return {
     capacity_ah,
@@ -144,6 +156,8 @@ function runtimeOf(load: Load, { peak, mean }: Demand, storm: FlowEstimate | nul
     at_peak_s: at(peak),
     at_storm_s,
     at_mean_s: at(mean),
+    new_at_storm_s: at(storm, capacity_ah),
+    over_record: over && { from: iso(over.from_s), s: over.lasts_s },
     enough: hold_s === null || at_storm_s === null ? null : at_storm_s >= hold_s,
   };
 }
@@ -166,9 +180,14 @@ function messageOf(
     if (battery.duty >= 1) parts.push("The pump runs all the time then, and the water rises all the same.");
   }
   if (runtime?.at_storm_s != null) {
+    const isNew = runtime.new_at_storm_s === null ? "" : ` (${say.duration(runtime.new_at_storm_s)} while it is new)`;
     parts.push(
-      `The ${figures(runtime.capacity_ah)} Ah that are given last ${say.duration(runtime.at_storm_s)} of it, as long as the battery is new.`,
+      `The ${figures(runtime.capacity_ah)} Ah that are given last ${say.duration(runtime.at_storm_s)} of it once the battery is old${isNew}.`,
     );
+  }
+  const over = runtime?.over_record ?? null;
+  if (over !== null && over.s !== null) {
+    parts.push(`From the worst moment of the record on they last ${say.duration(over.s)}.`);
   }
   return parts.join(" ") || "How long it must hold is not given (backup.hold).";
 }

@@ -39,7 +39,7 @@ export function demandOf(request: SizingRequest, storm: StormDemand | null): Dem
   const { site, logged, hand } = request;
   const setting = hand === null ? null : settingOf(site, hand);
   const tested = hand === null || setting === null ? null : handTest(hand.rises, setting);
-  const tenMinutes = logged === null ? null : estimate(logged.summary.inflow.peak["600"]);
+  const tenMinutes = logged === null ? null : loggedPeak(logged.summary);
   const peak = greater(tenMinutes, tested?.inflow ?? null);
   const mean = logged === null ? null : meanOf(logged.summary);
   const byHand = tested !== null && peak === tested.inflow;
@@ -51,6 +51,11 @@ export function demandOf(request: SizingRequest, storm: StormDemand | null): Dem
     dry: storm?.dry ?? null,
     ...requiredOf(site, peak, byHand ? null : 600, storm),
   };
+}
+
+/** The report reckons with no peak where the worst may have come unseen. */
+function loggedPeak({ sizing, inflow }: ReportSummary): FlowEstimate | null {
+  return sizing.required_lpm === null ? null : estimate(inflow.peak["600"]);
 }
 
 function measuredOf(

@@ -91,7 +91,7 @@ function stepsOf(site: Site, overflow_m: number, inflow: FlowEstimate | null): H
       what: "time until water reaches the floor",
       sum: `${say.volume(volume_m3)} ÷ ${say.flow(inflow.flow_m3s)}`,
       result: say.duration(volume_m3 / inflow.flow_m3s),
-      source: "at the greatest inflow below, held steady",
+      source: "at the measured peak, held steady",
     },
   ];
 }

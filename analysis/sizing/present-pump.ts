@@ -52,7 +52,8 @@ export function presentPump(
   const byCurve =
     atStop && pump?.curve && discharge ? curveEstimate(pump.curve, discharge, lowestLevel_m(site), atStop) : null;
   const moves = measured ?? byCurve;
-  const verdict = verdictOn(moves, demand);
+  const everRan = logged === null || demand.measured?.hand != null || logged.summary.totals.starts > 0;
+  const verdict = everRan ? verdictOn(moves, demand) : "not-enough-data";
   const power = inputPower(pump, atStop && { flow_m3s: m3s(atStop.lpm), head_m: atStop.head_m }, {
     measured_w: logged?.runningPower_w ?? null,
   });
@@ -74,6 +75,7 @@ export function presentPump(
       input_power_w: power?.power_w ?? null,
       energy_kwh_per_year: use && use.perYear_j / kilowattHour_j,
       steps: [
+        ...(atStop === null ? [] : meetingStep(site, atStop, say)),
         ...flowSteps(moves, measured !== null, demand, say),
         ...(power && use && logged ? [energyStep(power, use, logged)] : []),
       ],
@@ -170,6 +172,20 @@ function over(moves: FlowEstimate | null, flow: FlowEstimate | null): SizingRati
   const value = moves.flow_m3s / flow.flow_m3s;
   const u = value * Math.hypot(moves.uFlow_m3s / moves.flow_m3s, flow.uFlow_m3s / flow.flow_m3s);
   return { value, u95: known(half(u)) };
+}
+
+/** That they meet there: what the discharge asks for at that flow is what the curve gives. */
+function meetingStep({ discharge }: Site, duty: SizingDuty, say: Words): HandStep[] {
+  if (discharge === null) return [];
+  const { staticHead_m, frictionHead_m } = dischargeHead(discharge, m3s(duty.lpm), duty.level_mm / 1000);
+  return [
+    {
+      what: `head that the discharge asks for at ${say.flow(m3s(duty.lpm))}`,
+      sum: `lift ${say.head(staticHead_m)} + friction ${say.head(frictionHead_m)}`,
+      result: `${say.head(duty.head_m)}, which is what the pump's curve gives at that flow`,
+      source: "water at the stop level",
+    },
+  ];
 }
 
 function flowSteps(

@@ -101,6 +101,9 @@ function assumptionsOf({ site, hand, logged }: SizingRequest, demand: Demand, st
     logged !== null && storm?.noDesign != null && site.design.storm != null
       ? `What the storm to hold would bring is not known: ${storm.noDesign}.`
       : null,
+    hand?.rises.some(({ from_m }) => from_m === null) && basin.geometry.shape === "table"
+      ? `The rise was watched from ${basin.stopLevel_m === null ? "the inside bottom" : "the stop level"} on: in this basin it matters where it began.`
+      : null,
     discharge !== null && basin.stopLevel_m === null
       ? "The stop level is not given: the lift is taken from the inside bottom of the basin, the most that it can be."
       : null,
@@ -117,5 +120,5 @@ function assumptionsOf({ site, hand, logged }: SizingRequest, demand: Demand, st
       ? "How the inflow goes with the level in the basin is not known: it is taken as the same at every level."
       : null,
   ];
-  return lines.filter((line) => line !== null);
+  return lines.filter((line) => line != null);
 }

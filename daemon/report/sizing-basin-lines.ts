@@ -83,7 +83,7 @@ export function backupLines(answer: SizingAnswer): string[] {
             ...at(runtime.at_peak_s, "at the peak"),
             ...at(runtime.at_storm_s, "in the worst hours"),
             ...at(runtime.at_mean_s, "at the mean inflow"),
-          ].join(", ")}, as long as the battery is new`,
+          ].join(", ")}, once the battery is old`,
         ];
   return [
     ...(standby === null ? [] : [`a standby pump: ${standby.words}, the measured peak without an allowance`]),

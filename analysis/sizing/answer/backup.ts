@@ -7,13 +7,17 @@ export interface SizingBackup {
   readonly standby: { readonly lpm: number; readonly head_m: number | null; readonly words: string } | null;
   /** The battery for the hours wanted. */
   readonly battery: SizingBattery | null;
-  /** How long the battery that is there, or is offered, lasts. */
+  /** How long the battery that is there, or is offered, lasts once it is old; inflow held steady but for the record. */
   readonly runtime: {
     readonly capacity_ah: number;
     readonly volts: number;
+    /** From the worst moment of the record on; null: to its end, or there is no record. */
+    readonly over_record: { readonly from: string; readonly s: number | null } | null;
     readonly at_peak_s: number | null;
     readonly at_storm_s: number | null;
     readonly at_mean_s: number | null;
+    /** In the worst hours, while it is new. */
+    readonly new_at_storm_s: number | null;
     readonly enough: boolean | null;
   } | null;
   readonly message: string;

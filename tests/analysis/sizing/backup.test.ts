@@ -56,7 +56,7 @@ describe("a battery for so many hours", () => {
 
   it("says that 12 V, 100 Ah, half of it through 85 % are 510 Wh, at a current as slow as its rating's", () => {
     // 51 W over 0.85 from 12 V is 5 A, the rating's own current: half of 20 h, 10 h of 51 W.
-    const slow = { ...stated, pumpPower_w: 51, capacity_ah: 100, pumpFlow_m3s: gpm(4.4064) };
+    const slow = { ...stated, pumpPower_w: 51, capacity_ah: 100, pumpFlow_m3s: gpm(4.4064), ageingFactor: 1 };
     expect((answer(slow)?.runtime?.at_peak_s ?? 0) / 3600).toBeCloseTo(10, 3);
   });
 
