@@ -32,15 +32,17 @@ export interface Frame {
   readonly axes: Html;
 }
 
-const room = { left: 46, right: 14, top: 24, bottom: 40 };
+/** `name`: what of the bottom the name of the axis takes. */
+const room = { left: 46, right: 14, top: 24, bottom: 40, name: 16 };
 
 /** @param size of the whole drawing, in the units of its view box: as many as pixels, so that letters keep their size */
 export function chartFrame({ width, height }: Size, across: Axis, up: Axis): Frame {
-  const [left, right, top, bottom] = [room.left, width - room.right, room.top, height - room.bottom];
+  const below = across.name === "" ? room.bottom - room.name : room.bottom;
+  const [left, right, top, bottom] = [room.left, width - room.right, room.top, height - below];
   const x = scale(across, left, right);
   const y = scale(up, bottom, top);
   const acrossTicks = across.ticks ?? roundTicks(across, Math.max(2, Math.floor((right - left) / 70)));
-  const upTicks = up.ticks ?? roundTicks(up, Math.max(2, Math.floor((bottom - top) / 45)));
+  const upTicks = up.ticks ?? roundTicks(up, Math.max(2, Math.floor((bottom - top) / 28)));
   const axes = html`<g class="grid">${upTicks.map(({ at }) => html`<path d="M${n(left)} ${n(y(at))}H${n(right)}"/>`)}${acrossTicks.map(({ at }) => html`<path d="M${n(x(at))} ${n(top)}V${n(bottom)}"/>`)}</g>
 <path class="axis" d="M${n(left)} ${n(top)}V${n(bottom)}H${n(right)}"/>
 <g class="ticks">${upTicks.map(({ at, word }) => html`<text x="${n(left - 6)}" y="${n(y(at) + 4)}" text-anchor="end">${word}</text>`)}${acrossTicks.map(({ at, word }) => html`<text x="${n(x(at))}" y="${n(bottom + 16)}" text-anchor="middle">${word}</text>`)}</g>

@@ -44,7 +44,7 @@ export function inflowChart(chart: InflowChart): Html | null {
 ${frame.axes}
 <path class="inflow-highest" d="${line("highest")}"/>
 <path class="inflow-mean" d="${line("mean")}"/>
-${required_m3s !== null && html`<path class="required-lines" d="M${n(frame.left)} ${n(frame.y(flow(required_m3s)))}H${n(frame.right)}"/><text class="note" x="${n(frame.left + 6)}" y="${n(frame.y(flow(required_m3s)) - 4)}">required</text>`}
+${required_m3s !== null && html`<path class="required-lines" d="M${n(frame.left)} ${n(frame.y(flow(required_m3s)))}H${n(frame.right)}"/><text class="note" x="${n(frame.right - 4)}" y="${n(frame.y(flow(required_m3s)) + 13)}" text-anchor="end">required</text>`}
 ${peak !== null && html`<circle class="peak" cx="${n(frame.x(peak.time_s))}" cy="${n(frame.y(flow(peak.flow_m3s)))}" r="5"/>`}
 </svg>`;
 }

@@ -32,7 +32,7 @@ export function paperWords(units: UnitSystem): PaperWords {
     quantity(value_si, measure, units, decimals);
   const si = (value: number | null, unit: "L/min" | "mm" | "L") => (value === null ? null : toSi(value, unit));
   const withInterval = (value_si: number, u95_si: number | null, measure: Measure) => {
-    if (u95_si === null) return of(value_si, measure);
+    if (u95_si === null || !(u95_si > 0)) return of(value_si, measure);
     const [value, halfWidth] = [toDisplay(value_si, measure, units), toDisplay(u95_si, measure, units)];
     const decimals = Math.min(3, decimalsFor(halfWidth));
     return `${fixed(value, decimals)} ± ${fixed(halfWidth, decimals)} ${unitName(measure, units)}`;
@@ -45,7 +45,7 @@ export function paperWords(units: UnitSystem): PaperWords {
     volume: (volume) =>
       volume === null ? "not known" : withInterval(toSi(volume.l, "L"), si(volume.u95_l, "L"), "volume"),
     mm: (level_mm) => of(si(level_mm, "mm"), "level"),
-    litres: (litres) => of(si(litres, "L"), "volume"),
+    litres: (litres) => volumeWords(si(litres, "L"), units),
     head: (head_m, decimals = 2) => of(head_m, "head", decimals),
     length: (length_m) => of(length_m, "length"),
     bore: (bore_mm) => of(toSi(bore_mm, "mm"), "bore"),
@@ -57,10 +57,22 @@ export function paperWords(units: UnitSystem): PaperWords {
   };
 }
 
+/** Three figures of a large volume are enough. */
+export function volumeWords(volume_m3: number | null, units: UnitSystem): string {
+  if (volume_m3 === null) return "not known";
+  const value = toDisplay(volume_m3, "volume", units);
+  if (Math.abs(value) < 100) return quantity(volume_m3, "volume", units, Math.abs(value) < 10 ? 2 : 1);
+  return `${Math.round(value).toLocaleString("en")} ${unitName("volume", units)}`;
+}
+
 function timeWords({ s, low_s, high_s }: SizingTime): string {
-  if (low_s === null) return duration(s);
-  const high = high_s === null ? "or never" : `to ${duration(high_s)}`;
-  return `${duration(s)} (${duration(low_s)} ${high})`;
+  const [middle, low, high] = [
+    duration(s),
+    low_s === null ? null : duration(low_s),
+    high_s === null ? null : duration(high_s),
+  ];
+  if (low === null || (low === middle && high === middle)) return middle;
+  return high === null ? `${middle} (${low} or never)` : `${middle} (${low} to ${high})`;
 }
 
 /** A time on the site's own clock: `Tue 4 Mar 2026, 06:10`. */

@@ -2,11 +2,12 @@
 
 import type { SizingBackup } from "../../sizing/answer/backup.ts";
 import type { SizingFloats, SizingFreeboard } from "../../sizing/answer/basin.ts";
+import type { SizingTime } from "../../sizing/answer/figures.ts";
 import { fixed } from "../../units/display.ts";
 import { type Html, html } from "../html.ts";
 import type { ReportInput } from "../report-input.ts";
 import type { PaperWords } from "../words.ts";
-import { figures, paragraph, section, stepsTable } from "./steps.ts";
+import { paragraph, section, stepsTable } from "./steps.ts";
 
 export function floatsSection({ answer }: ReportInput, words: PaperWords): Html | null {
   const { floats } = answer;
@@ -14,44 +15,26 @@ export function floatsSection({ answer }: ReportInput, words: PaperWords): Html 
   return section(
     "6. Floats and starts",
     paragraph(floats.message),
-    floatFigures(floats, words),
+    setWords(floats, words),
+    stepsTable(floats.steps),
+    paragraph(runWords(floats, words)),
     cycles(floats, words),
     paragraph(raiseWords(floats, words)),
-    stepsTable(floats.steps, "The sum"),
   );
 }
 
-function floatFigures(
-  { active, needed, set, most_starts_per_hour, allowed_starts_per_hour, shortest_run_s, min_run_s }: SizingFloats,
-  words: PaperWords,
-): Html {
-  const allowed = allowed_starts_per_hour === null ? "" : ` (allowed: ${allowed_starts_per_hour})`;
-  const least = min_run_s === null ? "" : ` (at least ${words.duration(min_run_s)} wanted)`;
-  return html`<div class="two">${figures([
-    active === null
-      ? null
-      : [
-          `volume between stop and start, ${active.from === "measured" ? "measured with a bucket" : "by the basin's shape"}`,
-          words.volume(active),
-        ],
-    needed === null ? null : ["volume needed for the allowed starts", words.litres(needed.volume_l)],
-    most_starts_per_hour === null
-      ? null
-      : ["most starts in an hour, at the worst inflow", `${fixed(most_starts_per_hour, 1)}${allowed}`],
-    shortest_run_s === null ? null : ["shortest run", `${words.duration(shortest_run_s)}${least}`],
-  ])}${figures(
-    set === null
-      ? []
-      : [
-          ["set the stop level to", words.mm(set.stop_mm)],
-          ["set the start level to", words.mm(set.start_mm)],
-          set.high_mm === null ? null : ["set high water to", words.mm(set.high_mm)],
-          [
-            "which gives",
-            `${words.litres(set.active_l)}, ${fixed(set.starts_per_hour, 1)} starts an hour at most, runs of ${words.duration(set.run_s)}`,
-          ],
-        ],
-  )}</div>`;
+function setWords({ set }: SizingFloats, words: PaperWords): Html | null {
+  if (set === null) return null;
+  const high = set.high_mm === null ? "" : `, high water at ${words.mm(set.high_mm)}`;
+  return html`<p><b>Stop at ${words.mm(set.stop_mm)}, start at ${words.mm(set.start_mm)}</b>${high}: ${words.litres(set.active_l)} a run, at most ${fixed(set.starts_per_hour, 1)} starts an hour, runs of ${words.duration(set.run_s)}.</p>`;
+}
+
+function runWords({ active, shortest_run_s, min_run_s }: SizingFloats, words: PaperWords): string | null {
+  const poured =
+    active?.from === "measured" ? `Between the floats: ${words.volume(active)}, as poured in from a bucket. ` : "";
+  if (shortest_run_s === null) return poured;
+  const least = min_run_s === null ? "" : `; at least ${words.duration(min_run_s)} are wanted`;
+  return `${poured}Shortest run, with nothing coming in: ${words.duration(shortest_run_s)}${least}.`;
 }
 
 function cycles({ cycles: found }: SizingFloats, words: PaperWords): Html | null {
@@ -73,7 +56,7 @@ export function freeboardSection({ answer }: ReportInput, words: PaperWords): Ht
   return section(
     "7. If the pump stops",
     freeboard && freeboardTable(freeboard, words),
-    freeboard && stepsTable(freeboard.steps, "The sum"),
+    freeboard && stepsTable(freeboard.steps),
     backup && backupWords(backup, words),
   );
 }
@@ -86,26 +69,32 @@ const when = {
 };
 
 function freeboardTable({ cases, overflow_mm }: SizingFreeboard, words: PaperWords): Html | null {
-  if (cases.length === 0) return null;
-  return html`<table><caption>Time until water stands at the floor, ${words.mm(overflow_mm)} above the bottom, no pump running</caption><thead><tr><th scope="col">Inflow</th><th scope="col">From the stop level</th><th scope="col">From the start level</th><th scope="col">From high water</th></tr></thead>
-<tbody>${cases.map((row) => html`<tr><th scope="row">${when[row.when]}, ${words.flow(row.inflow)}</th>${[row.from_stop, row.from_start, row.from_high].map((from) => html`<td>${from === null ? "–" : html`${words.time(from.time)}<small>${words.volume(from.volume)} of room</small>`}</td>`)}</tr>`)}</tbody></table>`;
+  const first = cases[0];
+  if (first === undefined) return null;
+  const column = (name: string, from: (typeof first)["from_start"]) =>
+    html`<th scope="col">${name}${from && `: ${words.litres(from.volume.l)} of room`}</th>`;
+  return html`<table class="freeboard"><caption>Time until water stands at the floor, ${words.mm(overflow_mm)} above the bottom, no pump running</caption><thead><tr><th scope="col">Inflow</th>${column("From the stop level", first.from_stop)}${column("From the start level", first.from_start)}${column("From high water", first.from_high)}</tr></thead>
+<tbody>${cases.map((row) => html`<tr><th scope="row">${when[row.when]}, ${words.flow(row.inflow)}</th>${[row.from_stop, row.from_start, row.from_high].map((from) => html`<td>${from === null ? "–" : timeCell(from.time, words)}</td>`)}</tr>`)}</tbody></table>`;
 }
 
-function backupWords({ standby, battery, runtime, message, steps }: SizingBackup, words: PaperWords): Html {
-  return html`${paragraph(message)}${figures([
-    standby === null ? null : ["a standby pump must do", standby.words],
-    battery === null
-      ? null
-      : [
-          `battery for ${battery.hours} h`,
-          `at least ${fixed(battery.ask_for_ah, 0)} Ah at ${fixed(battery.volts, 0)} V (at the ${battery.rated_hours} h rate)`,
-        ],
-    runtime === null
-      ? null
-      : [`battery of ${fixed(runtime.capacity_ah, 0)} Ah lasts at the peak`, words.duration(runtime.at_peak_s)],
-    runtime === null || runtime.at_storm_s === null
-      ? null
-      : ["over the recorded storm", words.duration(runtime.at_storm_s)],
-    runtime === null || runtime.at_mean_s === null ? null : ["at the mean inflow", words.duration(runtime.at_mean_s)],
-  ])}${stepsTable(steps, "The sum")}`;
+function timeCell(time: SizingTime, words: PaperWords): Html {
+  const [, middle = "", range] = /^(.*?)(?: (\(.*))?$/.exec(words.time(time)) ?? [];
+  return html`${middle}${range !== undefined && html` <small>${range}</small>`}`;
+}
+
+function backupWords({ standby, runtime, message, steps }: SizingBackup, words: PaperWords): Html {
+  const needed = standby === null ? "" : ` A standby pump must do ${standby.words}.`;
+  return html`${paragraph(message + needed)}${stepsTable(steps)}${runtime && paragraph(runtimeWords(runtime, words))}`;
+}
+
+function runtimeWords(runtime: NonNullable<SizingBackup["runtime"]>, words: PaperWords): string {
+  const { capacity_ah, volts, at_peak_s, at_storm_s, at_mean_s } = runtime;
+  const lasts = (
+    [
+      [at_peak_s, "at the peak"],
+      [at_storm_s, "over the recorded storm"],
+      [at_mean_s, "at the mean inflow"],
+    ] as const
+  ).flatMap(([span_s, when]) => (span_s === null ? [] : [`${words.duration(span_s)} ${when}`]));
+  return `A battery of ${fixed(capacity_ah, 0)} Ah at ${fixed(volts, 0)} V lasts ${lasts.join(", ")}.`;
 }

@@ -6,7 +6,7 @@ import { type Html, html } from "../html.ts";
 import { inflowChart } from "../inflow-chart.ts";
 import type { ReportInput } from "../report-input.ts";
 import { type PaperWords, siteClock } from "../words.ts";
-import { figures, list, paragraph, section, stepsTable } from "./steps.ts";
+import { figures, paragraph, section, stepsTable } from "./steps.ts";
 
 const windows = [
   ["60", "highest minute"],
@@ -27,22 +27,26 @@ export function measuredSection(input: ReportInput, words: PaperWords): Html | n
     "1. What was measured",
     paragraph(span),
     chart(input),
-    html`<div class="two">${figures([
-      ...windows.map(([key, name]) => {
-        const peak = measured.peak[key];
-        return peak === null
+    measured.by === "logged" &&
+      html`<div class="two">${figures([
+        ...windows.map(([key, name]) => {
+          const peak = measured.peak[key];
+          return peak === null
+            ? null
+            : ([
+                name,
+                html`${words.flow(peak)}${peak.at !== null && html` <small>${clock(peak.at)}</small>`}`,
+              ] as const);
+        }),
+        measured.mean === null ? null : (["mean inflow", words.flow(measured.mean)] as const),
+      ])}${figures([
+        measured.starts === null ? null : ["pump starts", String(measured.starts)],
+        measured.most_starts_in_an_hour === null
           ? null
-          : ([name, html`${words.flow(peak)}${peak.at !== null && html`<small>${clock(peak.at)}</small>`}`] as const);
-      }),
-      measured.mean === null ? null : (["mean inflow", words.flow(measured.mean)] as const),
-    ])}${figures([
-      measured.starts === null ? null : ["pump starts", String(measured.starts)],
-      measured.most_starts_in_an_hour === null
-        ? null
-        : ["most starts in an hour", String(measured.most_starts_in_an_hour)],
-      measured.run_s === null ? null : ["pump ran in all", words.duration(measured.run_s)],
-      measured.pumped_l === null ? null : ["pumped in all", words.litres(measured.pumped_l)],
-    ])}</div>`,
+          : ["most starts in an hour", String(measured.most_starts_in_an_hour)],
+        measured.run_s === null ? null : ["pump ran in all", words.duration(measured.run_s)],
+        measured.pumped_l === null ? null : ["pumped in all", words.litres(measured.pumped_l)],
+      ])}</div>`,
     handTest(answer, words),
     storms(answer.storms, words, clock),
     seen(answer.seen),
@@ -52,7 +56,7 @@ export function measuredSection(input: ReportInput, words: PaperWords): Html | n
 function chart({ answer, inflow }: ReportInput): Html | null {
   const peak = answer.measured?.peak["600"] ?? null;
   const drawn = inflowChart({
-    size: { width: 700, height: 190 },
+    size: { width: 700, height: 150 },
     units: answer.site.display_units,
     timezone: answer.site.timezone,
     inflow,
@@ -73,7 +77,7 @@ function handTest({ measured }: SizingAnswer, words: PaperWords): Html | null {
   if (hand === null) return null;
   return html`<table><caption>Hand test, repeat by repeat</caption><thead><tr><th scope="col">Repeat</th><th scope="col">Rise</th><th scope="col">Watched for</th><th scope="col">Volume</th><th scope="col">Inflow</th></tr></thead>
 <tbody>${hand.repeats.map((repeat, i) => html`<tr><th scope="row">${i + 1}</th><td>${words.mm(repeat.rise_mm)}</td><td>${words.duration(repeat.watched_s)}</td><td>${words.litres(repeat.volume_l)}</td><td>${words.flow(repeat)}</td></tr>`)}</tbody></table>
-${paragraph(hand.message)}${stepsTable(hand.steps, "Hand test, the sum")}`;
+${paragraph(hand.message)}${stepsTable(hand.steps)}`;
 }
 
 const mostStorms = 4;
@@ -82,11 +86,12 @@ function storms(found: readonly SizingStorm[] | null, words: PaperWords, clock: 
   if (found === null || found.length === 0) return null;
   const highest = [...found].sort((a, b) => b.peak_lpm - a.peak_lpm).slice(0, mostStorms);
   const some = found.length > mostStorms ? `, the ${mostStorms} highest of ${found.length}` : "";
-  return html`<table><caption>Storms seen${some}</caption><thead><tr><th scope="col">Began</th><th scope="col">Peak</th><th scope="col">Water that came</th><th scope="col">Rain</th><th scope="col">Peak after rain</th><th scope="col">Dies away to 37 % in</th></tr></thead>
-<tbody>${highest.map((storm) => html`<tr><th scope="row">${clock(storm.from)}</th><td>${words.flow({ lpm: storm.peak_lpm, u95_lpm: storm.u95_peak_lpm })}</td><td>${words.litres(storm.volume_l)}</td><td>${storm.rain_mm === null ? "not logged" : words.rain(storm.rain_mm)}</td><td>${storm.delay_s === null ? "–" : words.duration(storm.delay_s)}</td><td>${storm.recession_s === null ? "–" : words.duration(storm.recession_s)}</td></tr>`)}</tbody></table>`;
+  const wet = highest.some((storm) => storm.rain_mm !== null);
+  return html`<table><caption>Storms seen${some}</caption><thead><tr><th scope="col">Began</th><th scope="col">Peak</th><th scope="col">Water that it brought</th>${wet && html`<th scope="col">Rain</th><th scope="col">Peak after rain</th>`}<th scope="col">Falls to 37 % in</th></tr></thead>
+<tbody>${highest.map((storm) => html`<tr><th scope="row">${clock(storm.from)}</th><td>${words.flow({ lpm: storm.peak_lpm, u95_lpm: storm.u95_peak_lpm })}</td><td>${words.litres(storm.volume_l)}</td>${wet && html`<td>${storm.rain_mm === null ? "not logged" : words.rain(storm.rain_mm)}</td><td>${storm.delay_s === null ? "–" : words.duration(storm.delay_s)}</td>`}<td>${storm.recession_s === null ? "–" : words.duration(storm.recession_s)}</td></tr>`)}</tbody></table>`;
 }
 
 function seen(found: SizingSeen | null): Html | null {
   if (found === null) return null;
-  return html`<p><b>${found.enough ? "Enough has been seen." : "Not enough has been seen yet."}</b> ${found.message}</p>${list(found.still_missing)}`;
+  return html`<p><b>How much of the truth was seen:</b> ${found.message}</p>`;
 }

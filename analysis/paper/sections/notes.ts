@@ -23,32 +23,47 @@ export function heading({ answer, madeAt, invented }: ReportInput): Html {
       : measured
         ? "measured by hand"
         : "nothing measured";
-  return html`<header><p class="kind">Sump basin and pump: sizing report</p><h1>${site.name}</h1><p>Made on ${day(madeAt)}; ${logged}.</p>${invented && html`<p class="invented"><b>Simulation — not a real basin.</b></p>`}</header>`;
+  return html`<header><h1>${site.name}</h1><p>Sump basin and pump, sizing report. Made on ${day(madeAt)}; ${logged}.</p>${invented && html`<p class="invented"><b>Simulation — not a real basin.</b></p>`}</header>`;
 }
 
 export function verdictBox({ answer }: ReportInput): Html {
-  const { pump, ask_for: ask, impossible, missing } = answer;
+  const { pump, ask_for: ask, impossible, missing, seen } = answer;
+  // What more should be seen stands beside what was seen.
+  const asked = missing.filter(({ what }) => !(seen?.still_missing ?? []).includes(what));
   return html`<section class="verdict" aria-label="Verdict"><p class="verdict-word">${verdicts[pump?.verdict ?? "not-enough-data"]}</p>${paragraph(pump?.message)}
 ${ask && html`<p>What to ask a supplier for: <b>${ask.words}</b> (section 5).</p>`}
-${impossible.length > 0 && html`<p><b>This cannot be:</b></p>${list(impossible)}`}
-${missing.length > 0 && html`<p><b>Not known, and asked for:</b></p>${list(missing.map(missingWords))}`}</section>`;
+${impossible.length > 0 && html`<p><b>This does not go together:</b></p>${list(impossible)}`}
+${asked.length > 0 && html`<p><b>Not known, and asked for:</b></p>${list(asked.map(missingWords))}`}</section>`;
+}
+
+const common = "common practice, no source";
+
+function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
 function missingWords({ what, tells, where }: SizingAnswer["missing"][number]): string {
-  return `${what}: ${tells}. Where to find it: ${where}.`;
+  return `${capital(what)}, which tells ${tells} (${where}).`;
 }
 
 export function adviceSection({ answer }: ReportInput): Html | null {
   if (answer.advice.length === 0) return null;
   return section(
-    "8. Worth having in this basin",
-    html`<table><thead><tr><th scope="col">Advice</th><th scope="col">Reason</th></tr></thead><tbody>${answer.advice.map(({ advice, reason, source }) => html`<tr><th scope="row">${advice}</th><td>${reason}<small>${source}</small></td></tr>`)}</tbody></table>`,
+    `8. Worth having in this basin (where no other source is named: ${common})`,
+    list(
+      answer.advice.map(
+        ({ advice, reason, source }) =>
+          html`<b>${advice}</b> ${reason}${source !== common && html` <small>${source}</small>`}`,
+      ),
+    ),
   );
 }
 
 export function closing({ answer, version }: ReportInput): Html {
-  return html`<div class="two notes">${section("What was assumed", list(answer.assumptions))}${section("How sure these figures are", paragraph("A figure with ± holds the true value within those bounds 95 times in 100, for what could be reckoned: scatter of the readings and what is stated of basin, sensor and floats. A figure without ± is as good as what went into it: a pump's curve, a length of pipe, a count of fittings. Each sum can be done again from this page; the last digit may differ by rounding."))}</div>
-${section("Cautions", list(answer.cautions))}
+  return html`<div class="notes">${section("What was assumed", list(answer.assumptions))}${section("How sure these figures are", paragraph(howSure))}${section("Cautions", list(answer.cautions))}</div>
 <div class="signatures"><p>Checked on site by</p><p>Licence</p><p>Date</p></div>
 <footer><p>Undercroft ${version}. Advice for who decides: local codes and licensed practice come first.</p></footer>`;
 }
+
+const howSure =
+  "A figure with ± holds the true value within those bounds 95 times in 100, for what could be reckoned: the scatter of the readings, and what is stated of basin, sensor and floats. A figure without ± is as good as what went into it: a pump's curve, a length of pipe, a count of fittings. Each sum can be done again from this page; the last digit may differ by rounding.";

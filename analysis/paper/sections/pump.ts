@@ -1,47 +1,31 @@
 // The pump on the pipe: picture, the points where they meet, the verdict, what to ask a supplier for, other pipe sizes.
 
 import type { SizingAskFor, SizingDuty, SizingPipe } from "../../sizing/answer/lift.ts";
-import { fixed } from "../../units/display.ts";
 import { toSi } from "../../units/unit.ts";
 import { type Html, html } from "../html.ts";
 import { pumpChart } from "../pump-chart.ts";
 import type { ReportInput } from "../report-input.ts";
 import type { PaperWords } from "../words.ts";
-import { figures, paragraph, section, stepsTable } from "./steps.ts";
+import { figures, section, stepsTable } from "./steps.ts";
 
 export function pumpSection(input: ReportInput, words: PaperWords): Html | null {
   const { pump } = input.answer;
   if (pump === null) return null;
   return section(
     "4. The pump against the pipe",
-    html`<div class="chart-beside">${chart(input)}<div>${paragraph(pump.message)}
-${figures([
-  duty("at the start level", pump.duty.at_start, words),
-  duty("at the stop level", pump.duty.at_stop, words),
-  pump.moves === null
-    ? null
-    : [`moves, ${pump.moves_by === "measured" ? "as measured" : "by its curve"}`, words.flow(pump.moves)],
-  pump.margin === null ? null : ["over the measured peak", ratio(pump.margin)],
-  pump.over_required === null ? null : ["over the required flow", ratio(pump.over_required)],
-  pump.input_power_w === null ? null : ["draws while it runs", `${Math.round(pump.input_power_w)} W`],
-  pump.energy_kwh_per_year === null
-    ? null
-    : ["energy in a year like this", `${fixed(pump.energy_kwh_per_year, 0)} kWh`],
-])}</div></div>`,
-    stepsTable(pump.steps, "The sum"),
+    html`<div class="chart-beside">${chart(input)}<div>${figures([
+      duty("at the start level", pump.duty.at_start, words),
+      duty("at the stop level", pump.duty.at_stop, words),
+      pump.moves === null
+        ? null
+        : [`moves, ${pump.moves_by === "measured" ? "as measured" : "by its curve"}`, words.flow(pump.moves)],
+    ])}${stepsTable(pump.steps)}</div></div>`,
   );
 }
 
 function duty(where: string, point: SizingDuty | null, words: PaperWords): readonly [string, string] | null {
   if (point === null) return null;
-  return [
-    where,
-    `${words.lpm(point.lpm)} at ${words.head(point.head_m)}; ${words.velocity(point.velocity_ms)} in the pipe`,
-  ];
-}
-
-function ratio({ value, u95 }: { readonly value: number; readonly u95: number | null }): string {
-  return u95 === null ? `${fixed(value, 2)} times` : `${fixed(value, 2)} ± ${fixed(u95, 2)} times`;
+  return [where, `${words.lpm(point.lpm)} at ${words.head(point.head_m)}; ${words.velocity(point.velocity_ms)}`];
 }
 
 function chart({ answer, site }: ReportInput): Html | null {
@@ -50,7 +34,7 @@ function chart({ answer, site }: ReportInput): Html | null {
   if (discharge === null || curve === null || basin.stopLevel_m === null) return null;
   const { head } = answer;
   const drawn = pumpChart({
-    size: { width: 430, height: 300 },
+    size: { width: 360, height: 240 },
     units: answer.site.display_units,
     discharge,
     startLevel_m: basin.startLevel_m,
@@ -58,7 +42,7 @@ function chart({ answer, site }: ReportInput): Html | null {
     pumps: [{ name: answer.pump?.name ?? "the pump", curve }],
     required: head === null ? null : { flow_m3s: toSi(head.lpm, "L/min"), head_m: head.total_m },
   });
-  return html`<figure>${drawn}<figcaption>Falling line: the pump. Rising lines: what the pipe asks for, solid with the water at the stop level, dashed at the start level. Rings: where they meet. Cross: what is required.</figcaption></figure>`;
+  return html`<figure>${drawn}<figcaption>Falling: the pump. Rising: what the pipe asks for, solid at the stop level, dashed at the start level. Rings: where they meet. Cross: what is required.</figcaption></figure>`;
 }
 
 export function askForSection({ answer }: ReportInput, words: PaperWords): Html | null {
@@ -70,13 +54,19 @@ export function askForSection({ answer }: ReportInput, words: PaperWords): Html 
 function askWords(ask: SizingAskFor, words: PaperWords): Html {
   const sure =
     ask.to_be_sure === null ? null : `To be sure, at the upper end of what is known: ${ask.to_be_sure.words}.`;
-  const most =
-    ask.at_most_lpm === null
-      ? ""
-      : ` No more than ${words.lpm(ask.at_most_lpm)}, or it starts too often in this basin.`;
+  const most = mostWords(ask, words);
   return html`<p class="ask">A pump of <b>${ask.words}</b> of total head.</p>
 <p>${sure} Its head at no flow must be above ${words.head(ask.shut_off_above_m)}.${most} At that point it gives the water ${ask.hydraulic_w.toFixed(0)} W; a motor takes several times as much.</p>
-${stepsTable(ask.steps, "The sum")}`;
+${stepsTable(ask.steps)}`;
+}
+
+/** A pump that is large enough may be too large for the basin: then both are said, and where to read on. */
+function mostWords({ at_most_lpm, lpm }: SizingAskFor, words: PaperWords): string {
+  if (at_most_lpm === null) return "";
+  if (at_most_lpm < lpm) {
+    return ` In this basin as it is, a pump of more than ${words.lpm(at_most_lpm)} starts more often than its motor allows: see section 6.`;
+  }
+  return ` One of more than ${words.lpm(at_most_lpm)} would start too often in this basin.`;
 }
 
 const velocityWords = {

@@ -12,22 +12,20 @@ export function requiredSection({ answer }: ReportInput, words: PaperWords): Htm
   const { allowance, design_storm: storm } = required;
   return section(
     "2. How much must be pumped",
-    figures([
-      ["required flow", html`<b>${words.flow(required.flow)}</b>`],
-      allowance === null
-        ? null
-        : [
+    html`<p class="ask">Required: <b>${words.flow(required.flow)}</b></p>`,
+    paragraph(required.why),
+    allowance === null || storm === null
+      ? null
+      : figures([
+          [
             `measured peak × ${allowance.factor}${required.governs === "allowance" ? " (governs)" : ""}`,
             words.flow(allowance.flow),
           ],
-      storm === null
-        ? null
-        : [
-            `design storm, ${words.rain(storm.depth_mm)} in ${words.duration(storm.duration_s)}${required.governs === "design-storm" ? " (governs)" : ""}`,
+          [
+            `design storm, ${words.rain(storm.depth_mm)} in ${words.duration(storm.duration_s)}, ${storm.distribution}${required.governs === "design-storm" ? " (governs)" : ""}`,
             `${words.lpm(storm.inflow.lpm)} (${words.lpm(storm.inflow.low_lpm)} to ${words.lpm(storm.inflow.high_lpm)})`,
           ],
-    ]),
-    paragraph(required.why),
-    stepsTable(required.steps, "The sum"),
+        ]),
+    stepsTable(required.steps),
   );
 }

@@ -8,12 +8,11 @@ export function section(title: string, ...content: readonly (Html | null | false
   return there.length === 0 ? null : html`<section><h2>${title}</h2>${content}</section>`;
 }
 
-/** A sum in words, what goes into it, and what comes out. */
-export function stepsTable(steps: readonly HandStep[], caption: string): Html | null {
+/** Sums, one a line: what is worked out, from what, where that comes from, and what comes out. */
+export function stepsTable(steps: readonly HandStep[]): Html | null {
   if (steps.length === 0) return null;
-  return html`<table class="steps"><caption>${caption}</caption>
-<thead><tr><th scope="col">What</th><th scope="col">Sum</th><th scope="col">Comes to</th></tr></thead>
-<tbody>${steps.map(({ what, sum, result, source }) => html`<tr><th scope="row">${what}</th><td>${sum}${source !== null && html`<small>${source}</small>`}</td><td class="figure">${result}</td></tr>`)}</tbody></table>`;
+  return html`<table class="steps"><thead class="unseen"><tr><th scope="col">What</th><th scope="col">Sum</th><th scope="col">Comes to</th></tr></thead>
+<tbody>${steps.map(({ what, sum, result, source }) => html`<tr><th scope="row">${what}</th><td>${sum}${source !== null && html` <small>${source}</small>`}</td><td class="figure">= ${result}</td></tr>`)}</tbody></table>`;
 }
 
 /** Name beside figure. */
