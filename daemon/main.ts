@@ -8,6 +8,7 @@ import { register as registerDemo } from "./commands/demo.ts";
 import { register as registerRebuild } from "./commands/rebuild.ts";
 import { register as registerRun } from "./commands/run.ts";
 import { register as registerSize } from "./commands/size.ts";
+import { register as registerWhatIf } from "./commands/whatif.ts";
 
 const exitAfterDefect = 1;
 const exitAfterWrongInput = 2;
@@ -25,6 +26,7 @@ Examples ("undercroft" stands for "npm run --silent undercroft --", in the proje
   undercroft analyze week.csv.gz --site site.yaml --json report.json
   undercroft size --site site.yaml --recording week.csv.gz     how big must the pump be?
   undercroft size --site site.yaml --rise "20 in in 60 s"      the same from a rise watched by hand
+  undercroft whatif week.csv.gz --site site.yaml --power-cut "4 h"   what if the mains fail at the worst moment?
 
 Exit status: 0 done, whatever the answer; 2 wrong input, with one line for each problem; 1 a defect of the program.
 It advises; it never switches a pump.`;
@@ -39,7 +41,15 @@ function commandLine(): Command {
     .configureHelp({ sortSubcommands: false })
     .configureOutput({ outputError: (text, write) => write(`${asOneLine(text)}\n`) })
     .exitOverride();
-  for (const register of [registerRun, registerDemo, registerAnalyze, registerSize, registerCheck, registerRebuild]) {
+  for (const register of [
+    registerRun,
+    registerDemo,
+    registerAnalyze,
+    registerSize,
+    registerWhatIf,
+    registerCheck,
+    registerRebuild,
+  ]) {
     register(program);
   }
   return program;

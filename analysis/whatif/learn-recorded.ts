@@ -125,7 +125,10 @@ export function listenToRecording(site: Site): RecordedListener {
       }));
       const start = whenStill(starts_m, rises_ms);
       const excess = whenStill(excess_m3, excessInflow_m3s);
-      const stop_m = usual(stops_m);
+      const seenStop_m = usual(stops_m);
+      // Less than came in: the run went on a little below where its end was seen.
+      const below_m3 = Math.min(0, excess?.value ?? 0);
+      const stop_m = seenStop_m === null ? null : geometry.level_m(geometry.volume_m3(seenStop_m) + below_m3);
       const spinUp_s = usual(spinUps_s);
       return {
         site,

@@ -65,7 +65,9 @@ export function whatIf(
   if (missing.length > 0) return { name: plan.name, ...nothing, missing };
   const known_s = cuts.filter((cut) => cut !== null);
   const powerCuts = [...recordedCuts, ...known_s];
-  const anchors = known === null || known_s.length === 0 || !isAsItWas(plan, known) ? [] : known.stops;
+  // How full the basin is at the worst moment, that moment says.
+  const atATime = plan.cuts.length > 0 && plan.cuts.every(({ at_s }) => at_s !== "worst");
+  const anchors = known !== null && atATime && isAsItWas(plan, known) ? known.stops : [];
   const usual = { powerCuts, firstLevel_m, anchors: before(anchors, known_s) };
   const outcome = replayInflow(inflow, built.installation, { ...usual, ...(onPoint && { onPoint }) });
   const play = (as: ReplayInstallation, change: Partial<ReplayOptions> = {}, water = inflow) =>

@@ -1,0 +1,130 @@
+// The what-if for a person at the command line: how far to trust it, the candidates side by side, and what was taken for
+// granted in each.
+
+import { toSi } from "../../analysis/units/unit.ts";
+import { type Words, words } from "../../analysis/units/words.ts";
+import type { Ranged, WhatIfAnswer, WhatIfAnswerRow, WhatIfFigures } from "../../analysis/whatif/whatif-answer.ts";
+
+export function whatIfInWords(answer: WhatIfAnswer): string {
+  const say = words(answer.site.display_units);
+  const local = localTime(answer.site.timezone);
+  return [
+    answer.site.name,
+    `${replayedWhat[answer.inflow.of]}, ${local(answer.inflow.from)} to ${local(answer.inflow.to)}, ${answer.site.timezone}`,
+    section("How far to trust it", [answer.trust.message]),
+    section("Side by side", table(answer, say)),
+    ...answer.rows.map((row) => section(row.name, details(row, say, local))),
+    section("Mind", [...answer.notes, ...answer.cautions]),
+  ].join("\n");
+}
+
+const replayedWhat: Readonly<Record<WhatIfAnswer["inflow"]["of"], string>> = {
+  recording: "The recorded inflow",
+  "design-storm": "The design storm alone",
+  "recording-then-design-storm": "The recorded inflow, then the design storm",
+};
+
+function section(title: string, lines: readonly string[]): string {
+  return [`\n${title}`, ...lines.flatMap(wrapped)].join("\n");
+}
+
+function table({ rows }: WhatIfAnswer, say: Words): string[] {
+  const played = rows.flatMap(({ name, figures }) => (figures === null ? [] : [{ name, figures }]));
+  const heads = ["", "highest water", "starts", "most in 1 h", "ran", "over high water", "ran over"];
+  const cells = [heads, ...played.map(({ name, figures }) => [name, ...cellsOf(figures, say)])];
+  const widths = heads.map((_, column) => Math.max(...cells.map((row) => row[column]?.length ?? 0)));
+  const lines = cells.map((row) =>
+    row
+      .map((cell, column) => cell.padEnd(widths[column] ?? 0))
+      .join("  ")
+      .trimEnd(),
+  );
+  const missing = rows.filter(({ figures }) => figures === null);
+  return [...lines.map((line) => ` ${line}`), ...missing.map(({ name }) => `${name}: cannot be replayed, see below`)];
+}
+
+function cellsOf(figures: WhatIfFigures, say: Words): string[] {
+  const { highest_level_mm, starts, most_starts_in_an_hour, run_s, above_high_s, overflow_l } = figures;
+  return [
+    range(highest_level_mm, (mm) => say.level(toSi(mm, "mm"))),
+    String(starts.value),
+    String(most_starts_in_an_hour),
+    say.duration(run_s),
+    above_high_s === null ? "not known" : above_high_s === 0 ? "never" : say.duration(above_high_s),
+    overflow_l.high === 0 ? "nothing" : range(overflow_l, (l) => say.volume(toSi(l, "L"))),
+  ];
+}
+
+/** `14.2 in (14 to 14.6)`: the unit once. */
+function range({ value, low, high }: Ranged, say: (value: number) => string): string {
+  const [figure, lowest, highest] = [value, low, high].map(say) as [string, string, string];
+  return lowest === highest ? figure : `${figure} (${bare(lowest)} to ${bare(highest)})`;
+}
+
+function bare(text: string): string {
+  return text.replace(/ .*$/, "");
+}
+
+function details(
+  { figures, missing, assumptions }: WhatIfAnswerRow,
+  say: Words,
+  local: (iso: string) => string,
+): string[] {
+  if (figures === null) return ["cannot be replayed:", ...missing.map((each) => `  ${each}`)];
+  const { pumps } = figures;
+  return [
+    ...figures.power_cuts.map(({ from, to }) => `power cut from ${local(from)} to ${local(to)}`),
+    ...(figures.overflow_from === null
+      ? []
+      : [
+          `water reaches the rim at ${local(figures.overflow_from)} and runs over for ${say.duration(figures.overflow_s)} in all`,
+        ]),
+    ...batteryLines(figures, say, local),
+    ...(pumps.length < 2
+      ? []
+      : pumps.map(
+          ({ name, starts, run_s }, i) => `${name ?? `pump ${i + 1}`}: ${starts} starts, ran ${say.duration(run_s)}`,
+        )),
+    ...(figures.energy_kwh === null ? [] : [`${Number(figures.energy_kwh.toPrecision(3))} kWh from the mains`]),
+    `Taken for granted: ${assumptions.join("; ")}.`,
+  ];
+}
+
+function batteryLines(figures: WhatIfFigures, say: Words, local: (iso: string) => string): string[] {
+  const { battery_empty_s, battery_empty_from, battery_energy_kwh, pumps } = figures;
+  if (battery_empty_s === null) return [];
+  const ran_s = pumps.reduce((sum, { run_on_battery_s }) => sum + run_on_battery_s, 0);
+  const energy = battery_energy_kwh === null ? "" : `, ${Number(battery_energy_kwh.toPrecision(3))} kWh`;
+  return [
+    battery_empty_from === null
+      ? `the battery holds: the pump runs ${say.duration(ran_s)} from it${energy}`
+      : `the battery is empty from ${local(battery_empty_from)}, with the mains out for ${say.duration(battery_empty_s)} more; the pump runs ${say.duration(ran_s)} from it${energy}`,
+  ];
+}
+
+function localTime(timeZone: string): (iso: string) => string {
+  const format = new Intl.DateTimeFormat("en-CA", {
+    timeZone,
+    dateStyle: "medium",
+    timeStyle: "short",
+    hourCycle: "h23",
+  });
+  return (iso) => format.format(new Date(iso));
+}
+
+const width = 110;
+
+/** Long lines go on below, two columns further in; a table's lines stay as they are. */
+function wrapped(line: string): string[] {
+  if (line.startsWith(" ") || line.length <= width) return [`  ${line}`];
+  const lines: string[] = [];
+  let current = " ";
+  for (const word of line.split(" ")) {
+    if (current.trim() !== "" && current.length + word.length >= width) {
+      lines.push(current);
+      current = "   ";
+    }
+    current += ` ${word}`;
+  }
+  return [...lines, current];
+}
