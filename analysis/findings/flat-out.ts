@@ -27,6 +27,8 @@ export interface PumpNow {
   readonly discharge_m3s: number | null;
   readonly uDischarge_m3s: number;
   readonly best_m3s: number | null;
+  /** Where the float starts the pump, within its scatter: lower down it may run dry. NaN when that is not known. */
+  readonly startsAt_m: number;
 }
 
 const window_s = 600;
@@ -64,6 +66,7 @@ export function noteFlatOut(
   while ((marks[1]?.time_s ?? Number.POSITIVE_INFINITY) <= time_s - window_s) marks.shift();
   const from = marks[0];
   if (from === undefined || !flatOut.sound || level_m < from.level_m || isBlocked(state)) return;
+  if (!(from.level_m >= pump.startsAt_m)) return;
   const length_s = time_s - from.time_s;
   if (length_s < window_s || length_s > longest_s) return;
   const moves = capabilityAt(learnedBy(tracker, tracker.pumps.set).capability, from.level_m);

@@ -1,9 +1,12 @@
 // The water stands above the start level, the supply is there, and the pump does not start.
 
+import { levelReadings } from "./high-water.ts";
 import type { Rule, View } from "./rule.ts";
 
 /** A float's own scatter and a sensor's noise stay below this. */
 export const margin_m = 0.015;
+/** Before a start has been seen nobody knows how well the site's level fits where the float trips; common practice, no source. */
+export const unseenMargin_m = 0.035;
 /** A sensor whose zero is off by this much reads every start so much higher: one such start is enough to know it. */
 export const offBy_m = 0.05;
 const latestStarts = 3;
@@ -14,6 +17,7 @@ export const floatStuckOff: Rule = {
   onDelay_s: 30,
   // A pump that trips again after a moment of running is the same trouble.
   offDelay_s: 60,
+  onReadings: ({ level_m }) => (level_m === null ? 1 : levelReadings),
   notWhileCalm: true,
   holds: (view, open) => {
     const { level_m, pumpRunning, pumpInferred, littleInflow, highFloat, mainsOn, levelNoise_m } = view;
@@ -21,10 +25,11 @@ export const floatStuckOff: Rule = {
     // The high float hangs above the start level: lifted, it says as much as a level does.
     if (level_m === null && highFloat !== null) return mainsOn !== false && !pumpRunning && highFloat;
     const starts_m = startsAt_m(view);
-    if (level_m === null || starts_m === null) return null;
+    if (level_m === null || starts_m === null || (open === null && view.levelOnlySaidAgain)) return null;
     // By the level alone a pump that just holds the inflow looks like one that stands; little inflow rules that out.
     if (pumpInferred && !littleInflow) return null;
-    const over_m = open === null ? Math.max(margin_m, 4 * levelNoise_m) : 0;
+    const known = view.recentCycles.some(({ startLevel_m }) => startLevel_m !== null);
+    const over_m = open === null ? Math.max(known ? margin_m : unseenMargin_m, 4 * levelNoise_m) : 0;
     return mainsOn !== false && !pumpRunning && level_m > starts_m + over_m;
   },
   evidence: (view) => ({
@@ -39,9 +44,10 @@ export const floatStuckOff: Rule = {
 
 /**
  * Where the pump starts: as the site says, or higher by the reading where it did so in two of the latest three starts, or
- * in the latest by no more than a zero may be off; at high water at the latest.
+ * in the latest by no more than a zero may be off; higher by as much where the level has leapt up since, which may be the
+ * sensor set anew; at high water at the latest.
  */
-function startsAt_m({ site, recentCycles }: View): number | null {
+function startsAt_m({ site, recentCycles, leapSinceStart_m }: View): number | null {
   const { startLevel_m, highLevel_m } = site.basin;
   if (startLevel_m === null) return null;
   let first_m = Number.NaN;
@@ -56,5 +62,6 @@ function startsAt_m({ site, recentCycles }: View): number | null {
     highest_m = Math.max(highest_m, cycle.startLevel_m);
   }
   const near_m = first_m <= startLevel_m + offBy_m ? first_m : startLevel_m;
-  return Math.min(Math.max(startLevel_m, near_m, second_m), highLevel_m ?? Number.POSITIVE_INFINITY);
+  const leap_m = leapSinceStart_m <= offBy_m ? leapSinceStart_m : 0;
+  return Math.min(Math.max(startLevel_m, near_m, second_m) + leap_m, highLevel_m ?? Number.POSITIVE_INFINITY);
 }

@@ -15,12 +15,13 @@ export const highWater: Rule = {
   offDelay_s: 30,
   onReadings: ({ highFloat }) => (highFloat === true ? 1 : levelReadings),
   notWhileCalm: true,
-  holds: ({ highFloat, level_m, site }, open) => {
+  holds: ({ highFloat, level_m, levelOnlySaidAgain, site }, open) => {
     const { highLevel_m } = site.basin;
     const mark_m = highLevel_m === null ? null : highLevel_m - (open === null ? 0 : clearlyDown_m);
     const byLevel = level_m === null || mark_m === null ? null : level_m >= mark_m;
-    if (highFloat === null) return byLevel;
-    return highFloat || byLevel === true;
+    if (highFloat === true) return true;
+    if (byLevel === true && open === null && levelOnlySaidAgain) return null;
+    return highFloat === null ? byLevel : byLevel === true;
   },
   evidence: ({ level_m, highFloat, site, pumpRunning, mainsOn }) => ({
     highest_level_m: level_m,

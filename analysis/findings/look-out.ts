@@ -10,7 +10,7 @@ import type { BasinGeometry } from "../geometry/basin.ts";
 import { capabilityAt } from "../inflow/pump-capability.ts";
 import { lastingChange, slowChange, startsLate, suddenChange } from "../inflow/pump-history.ts";
 import { anyChannelProblem } from "../readings/channel-watch.ts";
-import { levelNoise_m, levelProblem, steadyLevel_m } from "../readings/level-screen.ts";
+import { levelNoise_m, levelProblem, onlySaysAgain, steadyLevel_m } from "../readings/level-screen.ts";
 import { latestFall_ms, levelTrend_ms, riseInAMinute_m } from "../readings/trend.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
 import { rateOfSet } from "../report/pump-tally.ts";
@@ -95,6 +95,9 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.levelProblem = problem;
     view.lastLevel_m = Number.isFinite(screen.last_m) ? screen.last_m : null;
     view.level_m = problem === "out-of-range" || screen.standing ? null : steady_m;
+    view.levelOnlySaidAgain = onlySaysAgain(screen);
+    const started_s = tally.recentCycles[0]?.startedAt_s ?? Number.NEGATIVE_INFINITY;
+    view.leapSinceStart_m = screen.leapAt_s > started_s ? screen.leap_m : 0;
     // What the level belies is not known until it is clear which of them is wrong.
     view.pumpRunning = state.contact.suspect && !state.contact.lies ? null : state.pumpRunning;
     view.pumpInferred = noSignal(state);
@@ -190,6 +193,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
       discharge_m3s: dischargeNow_m3s,
       uDischarge_m3s: uRate_ms(view.levelNoise_m, Math.min(60, view.pumpStateFor_s)) * geometry.area_m2(level_m),
       best_m3s: state.bestInRun_m3s,
+      startsAt_m: view.startTrip_m === null ? Number.NaN : startsAt_m(),
     });
   }
 
@@ -283,6 +287,8 @@ function emptyView(site: Site, geometry: BasinGeometry, state: AnalyzerState): V
     basinHolds_m3: rim_m === null ? null : geometry.volume_m3(rim_m),
     time_s: 0,
     level_m: null,
+    levelOnlySaidAgain: false,
+    leapSinceStart_m: 0,
     pumpRunning: null,
     pumpInferred: false,
     closelyRead: false,

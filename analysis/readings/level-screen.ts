@@ -23,6 +23,11 @@ export interface LevelScreenState {
   /** How often the same value has come in a row, since when, and the longest such row of a sensor that was well. */
   repeats: number;
   repeatsFrom_s: number;
+  /** The value that is repeated was reached in one leap. */
+  leapt: boolean;
+  /** By how much the level last leapt up, and when; 0 once it has leapt down again. */
+  leap_m: number;
+  leapAt_s: number;
   longestRepeats: number;
   /** Running share of levels equal to the one before; taken as all of them until the sensor has been seen to move. */
   equalShare: number;
@@ -55,6 +60,9 @@ export function newLevelScreen(): LevelScreenState {
     recent: 0,
     repeats: 0,
     repeatsFrom_s: Number.NaN,
+    leapt: false,
+    leap_m: 0,
+    leapAt_s: Number.NEGATIVE_INFINITY,
     longestRepeats: 4,
     equalShare: 1,
     wildShare: 0,
@@ -198,6 +206,18 @@ export function steadyLag_s(state: LevelScreenState): number {
   return (state.interval_s > slow_s ? 1 : 2) * (Number.isFinite(state.long_s) ? state.long_s : 0);
 }
 
+/** Up by more than this from one level to the next, and then the very same value for so many levels. */
+const leap_m = 0.02;
+const mostSaidAgain = 10;
+
+/**
+ * A leap whose value is only said again: a spike that the sensor holds shows no more by its repetition. Water that has
+ * leapt up moves on, or stands still for longer.
+ */
+export function onlySaysAgain({ leapt, repeats }: LevelScreenState): boolean {
+  return leapt && repeats > 0 && repeats <= mostSaidAgain;
+}
+
 /** Standard deviation of one level about a smooth course. */
 export function levelNoise_m(state: LevelScreenState): number {
   return noiseOf_m(state.roughness_m);
@@ -249,6 +269,12 @@ function noteRepeats(state: LevelScreenState, time_s: number, level_m: number): 
     if (!state.standing) state.longestRepeats = Math.max(state.longestRepeats, state.repeats);
     state.repeats = 0;
     state.repeatsFrom_s = time_s;
+    const up_m = level_m - state.last_m;
+    state.leapt = up_m > leap_m;
+    if (state.leapt) {
+      state.leap_m = up_m;
+      state.leapAt_s = time_s;
+    } else if (up_m < -leap_m) state.leap_m = 0;
     state.stoodThroughRuns = 0;
   } else state.repeats += 1;
   // A sensor of coarse steps repeats itself while the water stands: only one that never did can be called frozen.

@@ -43,6 +43,22 @@ describe("float-stuck-off", () => {
     expect(holds({ level_m: 0.31, recentCycles: starts(0.2, 0.2, 0.2) })).toBe(false);
   });
 
+  it("asks for more before a start has been seen: the site file may be off", () => {
+    expect(holds({ level_m: 0.334, recentCycles: [] })).toBe(false);
+    expect(holds({ level_m: 0.336, recentCycles: [] })).toBe(true);
+  });
+
+  it("allows for a leap of the level since the last run, but for no more than a zero may be off", () => {
+    expect(holds({ level_m: 0.344, leapSinceStart_m: 0.03 })).toBe(false);
+    expect(holds({ level_m: 0.346, leapSinceStart_m: 0.03 })).toBe(true);
+    expect(holds({ level_m: 0.344, leapSinceStart_m: 0.06 })).toBe(true);
+  });
+
+  it("cannot be told from a leap whose value is only said again", () => {
+    expect(holds({ level_m: 0.4, levelOnlySaidAgain: true })).toBeNull();
+    expect(floatStuckOff.holds(viewOf({ level_m: 0.4, levelOnlySaidAgain: true }), openSince())).toBe(true);
+  });
+
   it("is told by the high float where there is no level", () => {
     expect(holds({ level_m: null, highFloat: true })).toBe(true);
     expect(holds({ level_m: null, highFloat: false })).toBe(false);

@@ -25,6 +25,12 @@ describe("high-water", () => {
     expect(highWater.holds(viewOf({ site: noHighLevel, highFloat: true }), null)).toBe(true);
   });
 
+  it("does not begin with a leap whose value is only said again, but for the float", () => {
+    expect(highWater.holds(viewOf({ level_m: 0.5, levelOnlySaidAgain: true }), null)).toBeNull();
+    expect(highWater.holds(viewOf({ level_m: 0.5, levelOnlySaidAgain: true, highFloat: true }), null)).toBe(true);
+    expect(highWater.holds(viewOf({ level_m: 0.5, levelOnlySaidAgain: true }), openSince())).toBe(true);
+  });
+
   it("needs three readings of the level, one of the float", () => {
     expect(highWater.onReadings?.(viewOf({ level_m: 0.46 }))).toBe(3);
     expect(highWater.onReadings?.(viewOf({ level_m: 0.46, highFloat: true }))).toBe(1);

@@ -85,9 +85,10 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
   "float-stuck-off": [
     `more than ${mm(stuckOff.margin_m)} above`,
     "4 times the sensor's noise",
-    `for ${stuckOff.floatStuckOff.onDelay_s} s`,
+    `for ${stuckOff.floatStuckOff.onDelay_s} s and at ${high.levelReadings} readings`,
     "not 0",
     `no more than ${mm(stuckOff.offBy_m)} over`,
+    `must be ${mm(stuckOff.unseenMargin_m)}`,
   ],
   "float-stuck-on": [
     `more than ${mm(stuckOn.floatScatter_m)} under`,

@@ -38,6 +38,8 @@ export function viewOf(change: Partial<View> = {}): View {
     basinHolds_m3: 0.06,
     time_s: startTime_s,
     level_m: 0.2,
+    levelOnlySaidAgain: false,
+    leapSinceStart_m: 0,
     pumpRunning: false,
     pumpInferred: false,
     closelyRead: true,
