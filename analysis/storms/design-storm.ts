@@ -133,13 +133,13 @@ function quantile(sorted: readonly number[], share: number): number {
 /** Until the storm's water has all but gone: twelve times the quick store's time, no less than six hours, no more than three days. */
 function hydrographOf(answer: RainResponse, rain_m: Float64Array, at: readonly number[]): Float64Array {
   const response = responseOf(at, answer.typical);
-  const tail_s = Math.min(3 * 86_400, Math.max(6 * 3600, 6 * responseOf(answer.posterior.at, answer.typical).quick_s));
+  const tail_s = Math.min(3 * 86_400, Math.max(6 * 3600, 6 * answer.response.quick_s));
   const rate = new Float64Array(rain_m.length + Math.round(tail_s / step_s));
   rain_m.forEach((depth_m, i) => {
     rate[i] = depth_m / step_s;
   });
   // Rain of the days before has wetted the ground about as much as it had before a storm that was seen.
-  const state = { ...dryGround(), wet_m: answer.wetBefore_m };
+  const state = { ...dryGround(), wet_m: (answer.wetBefore_m * response.dries_s) / answer.response.dries_s };
   return answerRain(response, rate, step_s, answer.reference_m3s, state);
 }
 
@@ -155,7 +155,7 @@ function standings({ posterior }: RainResponse): number[][] {
   });
 }
 
-const primes = [2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31] as const;
+const primes = [2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37] as const;
 
 /** @see Halton (1960): points that fill a space evenly without chance */
 function vanDerCorput(index: number, base: number): number {

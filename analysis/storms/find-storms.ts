@@ -91,16 +91,18 @@ function measureAll(rises: readonly Rise[], context: Context): { storms: Storm[]
   const base = context.smooth.slice();
   const { grid } = context;
   const storms: Storm[] = [];
+  let notBefore_s = Number.NEGATIVE_INFINITY;
   let before: { rise: Rise; base_m3s: number } | null = null;
   for (const rise of rises) {
     const inTail: boolean =
       before?.rise.ended === "next-storm" && grid.step_s * (rise.onset - before.rise.end) < near_s;
     const under_m3s: number = inTail && before !== null ? before.base_m3s : calmBefore(context, rise);
     const beneath = layBase(context, rise, under_m3s, inTail, base);
-    const notBefore_s = inTail && before !== null ? grid_s(context, before.rise.top + 1) : Number.NEGATIVE_INFINITY;
     before = { rise, base_m3s: under_m3s };
     const storm = measure(context, rise, { beneath, calm_m3s: under_m3s, notBefore_s });
-    if (storm !== null) storms.push(storm);
+    if (storm === null) continue;
+    storms.push(storm);
+    notBefore_s = grid_s(context, rise.top + 1);
   }
   return { storms, base };
 }

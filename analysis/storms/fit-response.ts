@@ -58,9 +58,10 @@ export function fitResponse(
   recession: Recession | null,
   near: RainResponse | null = null,
 ): RainResponse | null {
-  const data = responseData(storms, course, rain);
+  const recession_s = recession?.constant_s ?? usualRecession_s;
+  const data = responseData(storms, course, rain, recession_s);
   if (data === null) return null;
-  const typical = typicalOf(storms, recession, data.reference_m3s);
+  const typical = typicalOf(storms, recession_s, data.reference_m3s);
   const posterior =
     near === null ? learnAfresh(data, typical) : learn(data, data.windows, typical, near.posterior.at, stepsOfTrial);
   const stormy = data.windows.filter(({ storm }) => storm !== null);
@@ -74,7 +75,7 @@ export function fitResponse(
     reference_m3s: data.reference_m3s,
     leftOut,
     ...scatterOf(leftOut),
-    wetBefore_m: wetBefore_m(data, stormy),
+    wetBefore_m: wetBefore_m(data, stormy, response.dries_s),
     posterior,
     typical,
   };
@@ -96,23 +97,24 @@ function total({ squares, at }: Posterior): number {
   return squares + at.reduce((sum, value) => sum + value * value, 0);
 }
 
-/** As usual; both stores slower than the recession says, or quicker; and drains that pass no more than was seen. */
+/** As usual; both stores slower than the recession says, or quicker; drains that pass no more than was seen; thirsty ground. */
 const starts = [
-  [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0],
-  [0, 0, 0, 0, 1, 0.5, 0, 0, 0, 0, 0],
-  [0, 0, 0, 0, -1, -0.5, 0, 0, 0, 0, 0],
-  [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, -2.6],
+  [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0],
+  [0, 0, 0, 0, 1, 0.5, 0, 0, 0, 0, 0, 0],
+  [0, 0, 0, 0, -1, -0.5, 0, 0, 0, 0, 0, 0],
+  [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, -2.6, 0],
+  [0.5, 1.5, 1, 0, 0, 0, 0, 0, 0, 0, 0, 0.5],
 ];
 
-function wetBefore_m({ rain_ms, step_s }: ResponseData, stormy: readonly Window[]): number {
-  const remembered = stormy.map(({ from }) => rememberedRain_m(rain_ms.subarray(0, from), step_s));
+function wetBefore_m({ rain_ms, step_s }: ResponseData, stormy: readonly Window[], dries_s: number): number {
+  const remembered = stormy.map(({ from }) => rememberedRain_m(rain_ms.subarray(0, from), step_s, dries_s));
   return remembered.reduce((sum, one) => sum + one, 0) / stormy.length;
 }
 
-function typicalOf(storms: readonly Storm[], recession: Recession | null, reference_m3s: number): Typical {
+function typicalOf(storms: readonly Storm[], recession_s: number, reference_m3s: number): Typical {
   const ratios = storms.flatMap(({ rain }) => (rain === null ? [] : [rain.catchment_m2])).sort((a, b) => a - b);
   const upper = ratios[Math.floor(0.6 * (ratios.length - 1))] ?? 50;
-  return { catchment_m2: 1.4 * upper, recession_s: recession?.constant_s ?? usualRecession_s, reference_m3s };
+  return { catchment_m2: 1.4 * upper, recession_s, reference_m3s };
 }
 
 function leaveOut(data: ResponseData, window: Window, typical: Typical, all: Posterior): LeftOut {

@@ -1,11 +1,10 @@
 // How far a response is from the storms: residuals over each storm's course and at its peak, each storm's base free.
 
-import { answerRain, type Response } from "./response-model.ts";
-import type { ResponseData, Window } from "./response-windows.ts";
+import { answerRain, dryGround, type Response, rememberedRain_m } from "./response-model.ts";
+import { type ResponseData, remembered_s, type Window } from "./response-windows.ts";
 
-/** A model of a house is off by a tenth, more where the flow is a small part of the storm's height. Judgement, no source. */
+/** A model of a house is off by a tenth of what it gives, and by a little of the storm's height. Judgement, no source. */
 const modelError = 0.1;
-const ofHeight = 0.3;
 /** A storm's course, whose neighbouring steps err alike, counts as so many independent readings, and its peak as a few. */
 export const toldByStorm = 8;
 const toldByPeak = 3;
@@ -15,7 +14,13 @@ const toldByQuiet = 2;
 export function answerOf({ rain_ms, step_s, segments, reference_m3s }: ResponseData, response: Response): Float64Array {
   const flow = new Float64Array(rain_ms.length);
   for (const { from, to } of segments) {
-    flow.set(answerRain(response, rain_ms.subarray(from, to), step_s, reference_m3s), from);
+    const wet_m = rememberedRain_m(
+      rain_ms.subarray(Math.max(0, from - remembered_s / step_s), from),
+      step_s,
+      response.dries_s,
+    );
+    const state = { ...dryGround(), wet_m };
+    flow.set(answerRain(response, rain_ms.subarray(from, to), step_s, reference_m3s, state), from);
   }
   return flow;
 }
@@ -69,9 +74,9 @@ function ofWindow(data: ResponseData, window: Window, answer: Float64Array): Flo
   return residuals;
 }
 
-function uAt({ height_m3s, base_m3s }: Window, seen_m3s: number, u_m3s: number): number {
+function uAt({ height_m3s, base_m3s, uLeast_m3s }: Window, seen_m3s: number, u_m3s: number): number {
   const above_m3s = Math.max(0, Math.min(height_m3s, seen_m3s - base_m3s));
-  const ofModel = modelError * (ofHeight * height_m3s + (1 - ofHeight) * above_m3s);
+  const ofModel = uLeast_m3s + 0.7 * modelError * above_m3s;
   return Math.sqrt(u_m3s * u_m3s + ofModel * ofModel);
 }
 

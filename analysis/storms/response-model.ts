@@ -8,6 +8,8 @@ export interface Response {
   /** Depth that the ground takes before anything comes, and how far wetting goes on to raise what comes through. */
   readonly firstLoss_m: number;
   readonly wetting_m: number;
+  /** The ground's memory of rain fades with this time constant. */
+  readonly dries_s: number;
   /** Share that comes at once, however dry the ground. */
   readonly bareShare: number;
   /** Nothing arrives before. */
@@ -32,9 +34,6 @@ export interface ResponseState {
   slow_m3: number;
   waiting_m3: number;
 }
-
-/** Half of the memory of rain is gone in this time: common for shallow soil in summer; from memory, no source. */
-const dries_s = (3 * 86_400) / Math.LN2;
 
 /** A store that holds so little of what it does at the reference flow may as well be linear. */
 const nearlyEmpty = 1e-3;
@@ -65,7 +64,11 @@ export function answerRain(
   const { catchment_m2, firstLoss_m, wetting_m, bareShare, slowShare, first_s, quick_s, slow_s, power } = response;
   const most_m3 = response.most_m3s * step_s;
   const flow = new Float64Array(rain_ms.length);
-  const [dries, first, slow] = [dries_s, first_s, slow_s].map((t) => Math.exp(-step_s / t)) as [number, number, number];
+  const [dries, first, slow] = [response.dries_s, first_s, slow_s].map((t) => Math.exp(-step_s / t)) as [
+    number,
+    number,
+    number,
+  ];
   const linear = Math.exp(-step_s / quick_s);
   const held_m3 = reference_m3s * quick_s;
   const whole = Math.floor(response.delay_s / step_s);
@@ -110,9 +113,11 @@ export function answerRain(
 }
 
 /** What the ground remembers at the end of such rain. */
-export function rememberedRain_m(rain_ms: Float64Array, step_s: number): number {
+export function rememberedRain_m(rain_ms: Float64Array, step_s: number, dries_s: number): number {
   const dries = Math.exp(-step_s / dries_s);
-  return rain_ms.reduce((wet_m, rate) => wet_m * dries + (rate * step_s || 0), 0);
+  let wet_m = 0;
+  for (let i = 0; i < rain_ms.length; i += 1) wet_m = wet_m * dries + ((rain_ms[i] as number) * step_s || 0);
+  return wet_m;
 }
 
 /** Depth that has come through in all, once so much has fallen over the first loss. */

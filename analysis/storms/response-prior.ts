@@ -17,8 +17,8 @@ export interface Typical {
 /** Logarithms (of shares: logits): typical value and standard deviation. Judgement, no source; the bench holds them. */
 const spread = {
   catchment: 0.8,
-  firstLoss: { typical_m: 0.0015, sd: 1 },
-  wetting: { typical_m: 0.006, sd: 1.4 },
+  firstLoss: { typical_m: 0.002, sd: 1.3 },
+  wetting: { typical_m: 0.007, sd: 1.5 },
   delay: { typical_s: 240, sd: 1.2 },
   first: { ofRecession: 0.35, sd: 1 },
   quick: 0.7,
@@ -27,11 +27,12 @@ const spread = {
   slow: { ofRecession: 8, sd: 0.8 },
   bareShare: { typical: -2, sd: 1.2 },
   most: { ofReference: 10, sd: 0.9 },
+  dries: { typical_s: 4 * 86_400, sd: 0.8 },
 } as const;
 const longestDelay_s = 4 * 3600;
 
 export function responseOf(standing: Standing, { catchment_m2, recession_s, reference_m3s }: Typical): Response {
-  const [area, loss, wetting, delay, first, quick, power, share, slow, bare, most] = standing as Figures;
+  const [area, loss, wetting, delay, first, quick, power, share, slow, bare, most, dries] = standing as Figures;
   return {
     catchment_m2: catchment_m2 * Math.exp(spread.catchment * area),
     firstLoss_m: spread.firstLoss.typical_m * Math.exp(spread.firstLoss.sd * loss),
@@ -43,13 +44,14 @@ export function responseOf(standing: Standing, { catchment_m2, recession_s, refe
     slowShare: 1 / (1 + Math.exp(-(spread.slowShare.typical + spread.slowShare.sd * share))),
     slow_s: spread.slow.ofRecession * recession_s * Math.exp(spread.slow.sd * slow),
     bareShare: 1 / (1 + Math.exp(-(spread.bareShare.typical + spread.bareShare.sd * bare))),
+    dries_s: spread.dries.typical_s * Math.exp(spread.dries.sd * dries),
     most_m3s: spread.most.ofReference * reference_m3s * Math.exp(spread.most.sd * most),
   };
 }
 
 /** Standard uncertainties of the figures from those of a standing, to first order. */
 export function spreadOf(response: Response, u: Standing): Response {
-  const [area, loss, wetting, delay, first, quick, power, share, slow, bare, most] = u as Figures;
+  const [area, loss, wetting, delay, first, quick, power, share, slow, bare, most, dries] = u as Figures;
   return {
     catchment_m2: response.catchment_m2 * spread.catchment * area,
     firstLoss_m: response.firstLoss_m * spread.firstLoss.sd * loss,
@@ -61,11 +63,12 @@ export function spreadOf(response: Response, u: Standing): Response {
     slowShare: response.slowShare * (1 - response.slowShare) * spread.slowShare.sd * share,
     slow_s: response.slow_s * spread.slow.sd * slow,
     bareShare: response.bareShare * (1 - response.bareShare) * spread.bareShare.sd * bare,
+    dries_s: response.dries_s * spread.dries.sd * dries,
     most_m3s: response.most_m3s * spread.most.sd * most,
   };
 }
 
 type Figures = readonly [
   ...[number, number, number, number, number, number, number, number, number],
-  ...[number, number],
+  ...[number, number, number],
 ];

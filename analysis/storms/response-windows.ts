@@ -11,8 +11,9 @@ export interface Window {
   readonly storm: Storm | null;
   readonly from: number;
   readonly to: number;
-  /** Height over the base; of a rain without a storm, what would just have been one. */
   readonly height_m3s: number;
+  /** Least standard deviation of a step's residual. */
+  readonly uLeast_m3s: number;
   readonly base_m3s: number;
 }
 
@@ -29,7 +30,14 @@ export interface ResponseData {
   readonly reference_m3s: number;
 }
 
-const warmUp_s = 6 * 86_400;
+/** The ground remembers rain for weeks; what its stores hold is gone in days. */
+export const remembered_s = 30 * 86_400;
+const warmUp_s = 3 * 86_400;
+/** How well a model of a house tells a flow: as a share of the storm's height, and where no storm came of the highest one's. */
+const ofHeight = 0.03;
+const ofHighest = 0.07;
+/** Of the recession, the slow way's time constant may be. */
+const slowest = 20;
 const lead_s = 3600;
 const mostStorms = 14;
 const mostQuiet = 6;
@@ -42,11 +50,12 @@ export function responseData(
   storms: readonly Storm[],
   course: StormCourse,
   rain: readonly RainStretch[],
+  recession_s: number,
 ): ResponseData | null {
   const known = storms.filter((storm) => storm.rain !== null && storm.peaks[600] !== null);
   if (known.length === 0) return null;
   const { step_s } = course;
-  const extra = Math.ceil(warmUp_s / step_s);
+  const extra = Math.ceil(remembered_s / step_s);
   const from_s = course.from_s - extra * step_s;
   const count = course.value.length + extra;
   const rain_ms = evenRain(rain, from_s, step_s, count).value;
@@ -56,7 +65,8 @@ export function responseData(
   u_m3s.set(course.u, extra);
   const largest = [...known].sort((a, b) => b.peakAboveBase_m3s - a.peakAboveBase_m3s).slice(0, mostStorms);
   const stormy = largest.sort((a, b) => a.from_s - b.from_s).map((storm) => stormWindow(storm, from_s, step_s));
-  const quiet = quietWindows(storms, rain, course, from_s).slice(0, mostQuiet);
+  const reference_m3s = Math.max(...known.map((storm) => storm.peakAboveBase_m3s));
+  const quiet = quietWindows(storms, rain, course, from_s, reference_m3s).slice(0, mostQuiet);
   const windows = [...stormy, ...quiet].map((window) => ({ ...window, to: Math.min(window.to, count) }));
   return {
     step_s,
@@ -65,8 +75,8 @@ export function responseData(
     flow_m3s,
     u_m3s,
     windows,
-    segments: segmentsOf(windows, extra),
-    reference_m3s: Math.max(...known.map((storm) => storm.peakAboveBase_m3s)),
+    segments: segmentsOf(windows, Math.ceil(Math.max(warmUp_s, slowest * recession_s) / step_s)),
+    reference_m3s,
   };
 }
 
@@ -76,6 +86,7 @@ function stormWindow(storm: Storm, from_s: number, step_s: number): Window {
     from: Math.max(0, Math.floor((storm.from_s - lead_s - from_s) / step_s)),
     to: Math.round((storm.to_s - from_s) / step_s),
     height_m3s: storm.peakAboveBase_m3s,
+    uLeast_m3s: ofHeight * storm.peakAboveBase_m3s,
     base_m3s: storm.base_m3s,
   };
 }
@@ -86,6 +97,7 @@ function quietWindows(
   rain: readonly RainStretch[],
   { step_s, from_s: seenFrom_s, value, noise_m3s }: StormCourse,
   from_s: number,
+  reference_m3s: number,
 ): Window[] {
   const spells = wetSpells(rain).filter(({ depth_m }) => depth_m >= quiet_m);
   const free = spells.filter(
@@ -101,7 +113,8 @@ function quietWindows(
         storm: null,
         from: Math.floor((start_s - lead_s - from_s) / step_s),
         to: Math.ceil((to_s + quietLasts_s - from_s) / step_s),
-        height_m3s: Math.max(least_m3s, 5 * noise_m3s, 0.2 * base_m3s),
+        height_m3s: 0,
+        uLeast_m3s: Math.max(least_m3s, 5 * noise_m3s, 0.2 * base_m3s, ofHighest * reference_m3s),
         base_m3s,
       };
     })
@@ -116,7 +129,7 @@ export function wetSpells(rain: readonly RainStretch[]): { from_s: number; to_s:
   for (const { from_s, to_s, rain_m } of rain) {
     if (rain_m <= 0) continue;
     const last = spells[spells.length - 1];
-    if (last === undefined || from_s - last.to_s > apart_s) spells.push({ from_s, to_s, depth_m: rain_m });
+    if (last === undefined || from_s - last.to_s >= apart_s) spells.push({ from_s, to_s, depth_m: rain_m });
     else Object.assign(last, { to_s, depth_m: last.depth_m + rain_m });
   }
   return spells;

@@ -10,6 +10,7 @@ const plain: Response = {
   firstLoss_m: 0,
   wetting_m: 1e-9,
   bareShare: 0,
+  dries_s: 1e9,
   delay_s: 0,
   first_s: 3600,
   quick_s: 3600,
