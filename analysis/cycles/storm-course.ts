@@ -117,15 +117,21 @@ function missesCourse(fit: RestFit, { t, y, n, count }: VolumeCourse, usual_m3s:
   const left = leftOver(parts, length_s, seenFrom_s, { t, y, n, count }, from);
   const meanOf = (start: number, end: number) => ((left[end] as number) - (left[start] as number)) / (end - start);
   const all = meanOf(from, count);
-  const sd = Math.sqrt(noiseOf({ t, y, n, count }) / Math.max(1, n[count - 1] ?? 1));
+  // Noise is asked about only where a part lies far enough off without it.
+  let sd = 0;
   const far = (start: number, end: number) =>
     Math.abs(meanOf(start, end) - all) >
     Math.max((clearly * sd) / Math.sqrt(end - start), missed_m3, missed_s * usual_m3s);
-  for (let g = 0; g < groups; g += 1) {
-    const start = from + Math.floor(((count - from) * g) / groups);
-    if (far(start, from + Math.floor(((count - from) * (g + 1)) / groups))) return true;
-  }
-  return far(count - lastBlocks, count);
+  const anyFar = () => {
+    for (let g = 0; g < groups; g += 1) {
+      const start = from + Math.floor(((count - from) * g) / groups);
+      if (far(start, from + Math.floor(((count - from) * (g + 1)) / groups))) return true;
+    }
+    return far(count - lastBlocks, count);
+  };
+  if (!anyFar()) return false;
+  sd = Math.sqrt(noiseOf({ t, y, n, count }) / Math.max(1, n[count - 1] ?? 1));
+  return anyFar();
 }
 
 /** Running sums of what the rise through the parts leaves of the volumes: at `i` of those from `from` to before `i`. */

@@ -25,31 +25,44 @@ export function volumeCourse(samples: CurveSamples, singles: number, blockSize: 
   const t = new Float64Array(count);
   const y = new Float64Array(count);
   const n = new Float64Array(count);
+  const clean = despiked(samples);
   for (let b = 0; b < count; b += 1) {
     const start = b * size;
     const end = Math.min(samples.count, start + size);
-    let [sumT, sumY, readings] = [0, 0, 0];
+    let sumT = 0;
+    let sumY = 0;
     for (let i = start; i < end; i += 1) {
       sumT += samples.t[i] as number;
-      sumY += despiked(samples, i);
-      readings += i < singles ? 1 : blockSize;
+      sumY += clean[i] as number;
     }
+    const alone = Math.min(end, Math.max(start, singles)) - start;
     t[b] = sumT / (end - start);
     y[b] = sumY / (end - start);
-    n[b] = readings;
+    n[b] = alone + (end - start - alone) * blockSize;
   }
   return { t, y, n, count };
 }
 
-/** A reading far off both its neighbours, on the same side, is taken as their mean. */
-function despiked({ y, count }: CurveSamples, i: number): number {
-  const here = y[i] as number;
-  if (i === 0 || i === count - 1) return here;
-  const before = y[i - 1] as number;
-  const after = y[i + 1] as number;
-  const off = Math.min(Math.abs(here - before), Math.abs(here - after));
-  const lone = (here - before) * (here - after) > 0 && off > telling * Math.abs(after - before);
-  return lone && off > spike_m3 ? (before + after) / 2 : here;
+let work = new Float64Array(2048);
+
+/** A reading far off both its neighbours, on the same side, is taken as their mean. What stood there is of no use. */
+function despiked({ y, count }: CurveSamples): Float64Array {
+  if (work.length < count) work = new Float64Array(2 * count);
+  const clean = work;
+  let before = y[0] as number;
+  let here = before;
+  for (let i = 0; i < count; i += 1) {
+    const after = i + 1 < count ? (y[i + 1] as number) : here;
+    const up = here - before;
+    const down = here - after;
+    const off = Math.min(Math.abs(up), Math.abs(down));
+    // The first and the last have one neighbour, and are as far off the other as off themselves.
+    const lone = up * down > 0 && off > spike_m3 && off > telling * Math.abs(after - before);
+    clean[i] = lone ? (before + after) / 2 : here;
+    before = here;
+    here = after;
+  }
+  return clean;
 }
 
 /** A spike is more than a reading's noise: a litre or two in any basin. */
