@@ -62,7 +62,8 @@ export function sizeBasin(request: SizingRequest): SizingAnswer {
     assumptions: assumptionsOf(request, demand, storm),
     cautions: [
       ...sizingCautions,
-      ...(request.hand === null ? [] : handTestCautions),
+      // Also where nothing was measured: then the test is what is asked for.
+      ...(request.hand === null && logged !== null ? [] : handTestCautions),
       ...(site.backup == null ? [] : batteryCautions),
       sewageCaution,
     ],

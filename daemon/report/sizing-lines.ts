@@ -3,6 +3,7 @@
 import { velocityHead_m } from "../../analysis/hydraulics/velocity-head.ts";
 import type { SizingFlow, SizingFlowRange } from "../../analysis/sizing/answer/figures.ts";
 import type { SizingDuty, SizingHeadLine } from "../../analysis/sizing/answer/lift.ts";
+import { handTestSteps } from "../../analysis/sizing/hand-test-guide.ts";
 import type { SizingAnswer } from "../../analysis/sizing/sizing-answer.ts";
 import { fromSi, toSi } from "../../analysis/units/unit.ts";
 import { figures, type Words, words } from "../../analysis/units/words.ts";
@@ -27,7 +28,7 @@ function rangeWords({ lpm, low_lpm, high_lpm }: SizingFlowRange, say: Words): st
 
 export function measuredLines(answer: SizingAnswer): string[] {
   const { measured, seen, storms } = answer;
-  if (measured === null) return ["Nothing was measured yet."];
+  if (measured === null) return ["Nothing was measured yet. By hand:", ...handTestSteps.map((step) => `  ${step}`)];
   const say = wordsOf(answer);
   const local = (iso: string) => localTime(iso, answer.site.timezone);
   const lines: string[] = [];
