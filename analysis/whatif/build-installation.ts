@@ -3,6 +3,7 @@
 import type { Site } from "../site.ts";
 import { energySource } from "./energy-source.ts";
 import type { EnergySource, ReplayInstallation, ReplayPump } from "./installation.ts";
+import { withoutDuty } from "./no-duty.ts";
 import type { Grounds, KnownInstallation, WhatIfPlan } from "./plan.ts";
 import { type PumpShift, pumpFlows, pumpsOf } from "./pump-flows.ts";
 
@@ -52,8 +53,7 @@ export function buildInstallation(plan: WhatIfPlan, known: KnownInstallation | n
     },
     grounds: {
       flow: flows.from,
-      beyondCurve: flows.beyondCurve,
-      tooLittleHead: flows.tooLittleHead,
+      noDuty: shift === 0 ? withoutDuty(site, flows.curves, [floats.stop_m, top_m]) : [],
       floats: floats.measured ? "measured" : "given",
       start_m: first.startLevel_m,
       stop_m: first.stopLevel_m,

@@ -1,18 +1,13 @@
 // What a pump moves against the water level, as a table of duty points, and how that is bent to what it was measured to
-// move. Where a curve ends before the two meet, the answer says so and errs to the careful side.
+// move. Where a curve ends before the two meet, it errs to the careful side; saying so is no-duty.ts's.
 
 import { meetDischarge } from "../hydraulics/duty-point.ts";
 import type { PumpCurve } from "../hydraulics/pump-curve.ts";
 import { twoPumpsTogether } from "../hydraulics/two-pumps.ts";
 import type { DischargeSite } from "../site.ts";
 
-export interface FlowByLevel {
-  at_m3s(level_m: number): number;
-  /** At some level the pump has more head than is asked for at its curve's last point: that point's flow is taken, it moves more. */
-  readonly beyondCurve: boolean;
-  /** At some level it has less head than is asked for: there it moves nothing. */
-  readonly tooLittleHead: boolean;
-}
+/** m³/s at a level. */
+export type FlowByLevel = (level_m: number) => number;
 
 /** What a pump was measured to move, level rising; one entry where nothing tells how that goes with the level. */
 export type MeasuredFlows = readonly {
@@ -25,22 +20,15 @@ const step_m = 0.02;
 
 /**
  * Duty points of a published curve on a discharge, a table from the bottom to `top_m`, straight between its rows: between
- * rows so close the flow bends by parts in ten thousand at the most.
+ * rows so close the flow bends by parts in ten thousand at the most. Where the pump has too little head it moves nothing;
+ * where it has some to spare at the end of its curve, what that ends with.
  */
 export function publishedFlow(curve: PumpCurve, discharge: DischargeSite, top_m: number): FlowByLevel {
-  let beyondCurve = false;
-  let tooLittleHead = false;
   const rows = Array.from({ length: Math.ceil(top_m / step_m) + 1 }, (_, i) => {
-    const meeting = meetDischarge(curve, discharge, i * step_m);
-    if (meeting.dutyPoint !== null) return meeting.dutyPoint.flow_m3s;
-    if (meeting.reason === "beyond-the-curve") {
-      beyondCurve = true;
-      return curve.maximumFlow_m3s;
-    }
-    tooLittleHead = true;
-    return 0;
+    const { dutyPoint, reason } = meetDischarge(curve, discharge, i * step_m);
+    return dutyPoint?.flow_m3s ?? (reason === "beyond-the-curve" ? curve.maximumFlow_m3s : 0);
   });
-  return { at_m3s: (level_m) => between(rows, level_m / step_m), beyondCurve, tooLittleHead };
+  return (level_m) => between(rows, level_m / step_m);
 }
 
 function between(rows: readonly number[], place: number): number {
@@ -58,8 +46,8 @@ export function flowOfTwo(
   curves: readonly [PumpCurve, PumpCurve],
   discharge: DischargeSite,
   top_m: number,
-  alone_m3s: (level_m: number) => number,
-): (level_m: number) => number {
+  alone_m3s: FlowByLevel,
+): FlowByLevel {
   const rows = Array.from({ length: Math.ceil(top_m / stepOfTwo_m) + 1 }, (_, i) => {
     const level_m = i * stepOfTwo_m;
     return twoPumpsTogether(curves, discharge, level_m).duty?.flow_m3s ?? alone_m3s(level_m);
@@ -91,15 +79,13 @@ export function measuredFlow(measured: MeasuredFlows, published: FlowByLevel | n
     return flowOf(below) + part * (flowOf(above) - flowOf(below));
   };
 
-  const at_m3s = (level_m: number): number => {
+  return (level_m) => {
     const edge = level_m < first.level_m ? first : level_m > last.level_m ? last : null;
     if (edge === null) return within(level_m);
-    const there = published?.at_m3s(level_m) ?? 0;
-    const atEdge = published?.at_m3s(edge.level_m) ?? 0;
+    const there = published?.(level_m) ?? 0;
+    const atEdge = published?.(edge.level_m) ?? 0;
     if (there > 0 && atEdge > 0) return (flowOf(edge) * there) / atEdge;
     const away_m = Math.max(-carriedOn_m, Math.min(carriedOn_m, level_m - edge.level_m));
     return Math.max(0, flowOf(edge) + slope_m2s * away_m);
   };
-
-  return { at_m3s, beyondCurve: false, tooLittleHead: false };
 }

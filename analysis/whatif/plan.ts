@@ -63,8 +63,8 @@ export interface Grounds {
   readonly floats: "measured" | "given";
   readonly start_m: number;
   readonly stop_m: number;
-  readonly beyondCurve: boolean;
-  readonly tooLittleHead: boolean;
+  /** Where a pump has no duty point, in words. */
+  readonly noDuty: readonly string[];
   readonly returned_m3: number;
   readonly spinUp_s: number;
   /** How long the battery runs the pump; null without one. */

@@ -16,8 +16,8 @@ export type PumpShift = -1 | 0 | 1;
 export interface PumpFlows {
   flow_m3s(runs: readonly (RunsOn | null)[], level_m: number): number;
   readonly from: Grounds["flow"];
-  readonly beyondCurve: boolean;
-  readonly tooLittleHead: boolean;
+  /** Of each pump that goes by its curve; null of one that goes by what was measured. */
+  readonly curves: readonly (PumpCurve | null)[];
 }
 
 /** @see ISO 9906:2012, table 8: tolerance of the head of grade 3B, the widest, taken as the interval's half-width */
@@ -36,7 +36,7 @@ export function pumpFlows(
   const missing = each.flatMap((one, i) => ("missing" in one ? [named(pumps.length, i, one.missing)] : []));
   const found = each.flatMap((one) => ("missing" in one ? [] : [one]));
   if (missing.length > 0) return { missing };
-  const alone = (i: number, feed: RunsOn, level_m: number) => flowOn(found[i], feed)?.at_m3s(level_m) ?? 0;
+  const alone = (i: number, feed: RunsOn, level_m: number) => flowOn(found[i], feed)?.(level_m) ?? 0;
   const together = flowTogether(plan, known, found, top_m, shift);
   return {
     flow_m3s(runs, level_m) {
@@ -47,8 +47,7 @@ export function pumpFlows(
       return other === null ? alone(i, feed, level_m) : together([feed, other], level_m);
     },
     from: found[0]?.from ?? "published",
-    beyondCurve: found.some(({ mains }) => mains.beyondCurve),
-    tooLittleHead: found.some(({ mains }) => mains.tooLittleHead),
+    curves: found.map(({ curve, from }) => (from === "measured" ? null : curve)),
   };
 }
 
@@ -103,7 +102,7 @@ function flowOfOne(
 
 const missingDischarge = "discharge: expected the pipe and its high point, found nothing";
 
-function seenBy(index: number, discharge: DischargeSite | null): DischargeSite | null {
+export function seenBy(index: number, discharge: DischargeSite | null): DischargeSite | null {
   return discharge !== null && index === 1 ? ofSecondPump(discharge) : discharge;
 }
 
@@ -126,17 +125,17 @@ function onBattery(
   if (site.backup?.capacity_ah == null || pump !== index) return { battery: null, batteryCurve: null };
   const stated_m3s = site.backup.pumpFlow_m3s;
   if (stated_m3s !== null) {
-    return { battery: { at_m3s: () => stated_m3s, beyondCurve: false, tooLittleHead: false }, batteryCurve: null };
+    return { battery: () => stated_m3s, batteryCurve: null };
   }
   if (speed === 1 || curve === null || discharge === null) return { battery: mains, batteryCurve: curve };
   const batteryCurve = wornCurve(curve, { of: "speed", left: speed });
   const slower = publishedFlow(batteryCurve, discharge, top_m);
   // What the pump was measured to move against its curve at full speed, it moves so much less or more at the lower one.
-  const at_m3s = (level_m: number) => {
-    const full = published?.at_m3s(level_m) ?? 0;
-    return slower.at_m3s(level_m) * (full > 0 ? mains.at_m3s(level_m) / full : 1);
+  const battery = (level_m: number) => {
+    const full = published?.(level_m) ?? 0;
+    return slower(level_m) * (full > 0 ? mains(level_m) / full : 1);
   };
-  return { battery: { ...slower, at_m3s }, batteryCurve };
+  return { battery, batteryCurve };
 }
 
 /** Both pumps: as measured, else by their curves on the common pipe, else each as if it ran alone. */
@@ -151,8 +150,8 @@ function flowTogether(
   const tables = new Map<string, (level_m: number) => number>();
 
   function tableOf(feeds: readonly [RunsOn, RunsOn]): (level_m: number) => number {
-    if (both.length > 0 && !feeds.includes("battery")) return measuredFlow(both, null, sigmas * shift).at_m3s;
-    const singles = (level_m: number) => feeds.map((feed, i) => flowOn(found[i], feed)?.at_m3s(level_m) ?? 0);
+    if (both.length > 0 && !feeds.includes("battery")) return measuredFlow(both, null, sigmas * shift);
+    const singles = (level_m: number) => feeds.map((feed, i) => flowOn(found[i], feed)?.(level_m) ?? 0);
     const [first, second] = feeds.map((feed, i) => found[i]?.[feed === "battery" ? "batteryCurve" : "curve"] ?? null);
     if (!first || !second || discharge === null)
       return (level_m) => singles(level_m).reduce((sum, one) => sum + one, 0);

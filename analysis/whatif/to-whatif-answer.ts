@@ -168,14 +168,7 @@ function assumptionsOf(grounds: Grounds, site: Site): string[] {
   return [
     flowFrom[grounds.flow],
     `${floats}, ${grounds.floats === "measured" ? "as the record shows it" : "as given"}`,
-    ...(grounds.beyondCurve
-      ? [
-          "the pump has head to spare at the end of its curve: it is taken to move what that ends with, and may move more",
-        ]
-      : []),
-    ...(grounds.tooLittleHead
-      ? ["at some water levels the pump has less head than the discharge asks for: there it moves nothing"]
-      : []),
+    ...grounds.noDuty,
     ...(grounds.batteryRun_s === null ? [] : [`the battery runs the pump for ${say.duration(grounds.batteryRun_s)}`]),
     ...(grounds.noOverflowLevel ? ["no overflow level is given: the water rises without end"] : []),
   ];

@@ -88,7 +88,7 @@ describe("undercroft whatif", () => {
     expect(lines).toMatch(/ {3}battery +14[\d.]* in/);
     const said = lines.replaceAll(/\s+/g, " ");
     expect(said).toContain("the battery holds: the pump runs");
-    expect(said).toContain("the pump has less head than the discharge asks for: there it moves nothing");
+    expect(said).toContain("the pump's shut-off head, 9 ft (2.74 m), is no more than the static head, 9.52 ft (2.9 m)");
     expect(said).toContain("local codes and licensed practice decide");
   });
 

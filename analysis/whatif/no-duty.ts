@@ -1,0 +1,30 @@
+// Where a candidate's pumps have no duty point on their discharge, in words with the figures that stand against each other.
+
+import { meetDischarge } from "../hydraulics/duty-point.ts";
+import type { PumpCurve } from "../hydraulics/pump-curve.ts";
+import { whyNoDutyPoint } from "../hydraulics/why-no-duty-point.ts";
+import type { Site } from "../site.ts";
+import { words } from "../units/words.ts";
+import { seenBy } from "./pump-flows.ts";
+
+/**
+ * @param curves   of each pump; null where its flow is not by its curve
+ * @param levels_m at which to look: the lowest and the highest at which the pumps run
+ */
+export function withoutDuty(site: Site, curves: readonly (PumpCurve | null)[], levels_m: readonly number[]): string[] {
+  const say = words(site.displayUnits);
+  return curves.flatMap((curve, i) => {
+    const discharge = seenBy(i, site.discharge);
+    if (curve === null || discharge === null) return [];
+    for (const level_m of levels_m) {
+      const { reason } = meetDischarge(curve, discharge, level_m);
+      if (reason === null) continue;
+      const which = curves.length > 1 ? `of pump ${i + 1}, ` : "";
+      const why = whyNoDutyPoint(reason, curve, discharge, level_m, site.displayUnits);
+      const then =
+        reason === "beyond-the-curve" ? "it is taken to move what the curve ends with" : "there it moves nothing";
+      return [`${which}with the water at ${say.level(level_m)} ${why}; ${then}`];
+    }
+    return [];
+  });
+}
