@@ -6,6 +6,7 @@ import type { ReportSummary } from "../report/report.ts";
 import type { Site } from "../site.ts";
 import type { RainStretch } from "../storms/rain.ts";
 import type { WatchedRise } from "./hand-test.ts";
+import type { StormDemand } from "./storm-demand.ts";
 
 export interface SizingRequest {
   readonly site: Site;
@@ -13,6 +14,11 @@ export interface SizingRequest {
   readonly logged: LoggedRecord | null;
   /** Null: no hand test was made. */
   readonly hand: HandTestGiven | null;
+  /**
+   * What `stormDemand` gave for the same record and the same `design`, by whoever asks again and again while other figures
+   * are tried out: it takes most of the time. Absent: it is worked out here.
+   */
+  readonly storm?: StormDemand | null;
 }
 
 export interface LoggedRecord {

@@ -25,7 +25,7 @@ import { type StormDemand, stormDemand } from "./storm-demand.ts";
  */
 export function sizeBasin(request: SizingRequest): SizingAnswer {
   const { site, logged } = request;
-  const storm = stormDemand(site, logged);
+  const storm = request.storm === undefined ? stormDemand(site, logged) : request.storm;
   const demand = demandOf(request, storm);
   const present = presentPump(site, demand, logged, storm?.seen?.enough ?? true);
   const active = activeVolume(site);
