@@ -3,6 +3,7 @@
 
 import type { Command } from "commander";
 import type { AnalyzeOptions } from "../analyze-recording.ts";
+import { beginThread } from "../recordings/start-thread.ts";
 
 export function register(program: Command): void {
   program
@@ -23,6 +24,7 @@ export function register(program: Command): void {
 }
 
 async function analyze(recording: string, options: AnalyzeOptions): Promise<void> {
+  beginThread(recording);
   const { analyzeRecording } = await import("../analyze-recording.ts"); // the command line loads only what it runs
   await analyzeRecording(recording, options);
 }

@@ -1,15 +1,10 @@
 // Reads a recording in a thread of its own, where that pays: rows come in while those before them are worked on.
 
-import { statSync } from "node:fs";
-import { getCompileCacheDir } from "node:module";
-import { availableParallelism } from "node:os";
-import { Worker } from "node:worker_threads";
 import { type RecordingOptions, type RecordingResult, readRows } from "./read-recording.ts";
 import type { RowSink } from "./row-table.ts";
+import { isWorthAThread, threadForTask } from "./start-thread.ts";
 import type { ReadingTask, ThreadMessage } from "./thread-messages.ts";
 
-/** Smaller files are read before a thread has begun. */
-const smallest_bytes = 2_000_000;
 /** Some hundred thousand rows wait at most: a reader that is quicker than the analysis must not fill the memory. */
 const mostAhead = 16;
 /** Woken only then: to wake a thread for every block costs more than the block. */
@@ -18,12 +13,6 @@ const fewAhead = mostAhead / 2;
 /** As `readRows`; in one thread where there is one processor, for a small file and for standard input. */
 export function readRowsAside(path: string, options: RecordingOptions, onRows: RowSink): Promise<RecordingResult> {
   return isWorthAThread(path) ? readRowsInThread(path, options, onRows) : readRows(path, options, onRows);
-}
-
-function isWorthAThread(path: string): boolean {
-  if (availableParallelism() < 2) return false;
-  const found = statSync(path, { throwIfNoEntry: false });
-  return found?.isFile() === true && found.size >= smallest_bytes;
 }
 
 /** As `readRows`, always in a thread; not for standard input. What `onRows` throws ends it. */
@@ -41,9 +30,8 @@ export function readRowsInThread(path: string, options: RecordingOptions, onRows
     mayRestart: onRestart !== undefined,
     ahead,
     mostAhead,
-    compiled: getCompileCacheDir() ?? null,
   };
-  const thread = new Worker(new URL("./reading-thread.ts", import.meta.url), { workerData: task });
+  const thread = threadForTask();
   return new Promise<RecordingResult>((resolve, reject) => {
     const take = (message: ThreadMessage) => {
       if (message.kind === "rows") {
@@ -63,6 +51,7 @@ export function readRowsInThread(path: string, options: RecordingOptions, onRows
         reject(error);
       }
     });
+    thread.postMessage(task);
     thread.on("error", reject);
     thread.on("exit", () => reject(new Error("the thread that reads the recording has ended too early")));
   }).finally(() => thread.terminate());

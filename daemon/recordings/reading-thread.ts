@@ -1,18 +1,22 @@
 // The thread that reads a recording for `read-in-thread.ts`: rows in columns, block by block.
 
+import { once } from "node:events";
 import { enableCompileCache } from "node:module";
 import { parentPort, workerData } from "node:worker_threads";
 import type { RecordingOptions } from "./read-recording.ts";
 import type { RowTable } from "./row-table.ts";
-import type { ReadingTask, ThreadMessage } from "./thread-messages.ts";
+import type { ReadingTask, ThreadData, ThreadMessage } from "./thread-messages.ts";
 
-const { path, options, mayRestart, ahead, mostAhead, compiled } = workerData as ReadingTask;
+if (parentPort === null) throw new Error("reading-thread: expected to be a thread's program");
+const given = once(parentPort, "message");
+const { compiled } = workerData as ThreadData;
 // A thread does not share what the program has compiled unless it says so, before it loads the rest of itself.
 if (compiled !== null) enableCompileCache(compiled);
 const { readRows } = await import("./read-recording.ts");
+const [{ path, options, mayRestart, ahead, mostAhead }] = (await given) as [ReadingTask];
 
-function send(message: ThreadMessage, given: ArrayBuffer[] = []): void {
-  parentPort?.postMessage(message, given);
+function send(message: ThreadMessage, transferred: ArrayBuffer[] = []): void {
+  parentPort?.postMessage(message, transferred);
 }
 
 function sendRows(table: RowTable, from: number, to: number): void {

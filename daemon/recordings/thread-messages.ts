@@ -15,6 +15,10 @@ export interface ReadingTask {
   readonly ahead: Int32Array<SharedArrayBuffer>;
   /** With so many the thread waits. */
   readonly mostAhead: number;
+}
+
+/** What a thread knows before its task. */
+export interface ThreadData {
   /** Folder of what was compiled before; null without one. */
   readonly compiled: string | null;
 }
