@@ -1,5 +1,6 @@
 // The hand test in the sizing answer: each repeat as a sum to do again, the range, and what to do next.
 
+import { normalQuantile } from "../statistics/normal-quantile.ts";
 import { fromSi } from "../units/unit.ts";
 import { figures, type Words } from "../units/words.ts";
 import type { SizingHandTest } from "./answer/demand.ts";
@@ -52,14 +53,19 @@ function stepsOf({ repeats, inflow }: HandTestResult, setting: HandTestSetting, 
   ];
 }
 
+const coverage = normalQuantile(0.975);
+
 function messageOf({ repeats, within, enough, watch }: HandTestResult, { wanted, uGeometry }: HandTestSetting): string {
   const [known, aim] = [within, wanted].map((share) => `± ${figures(100 * share)} %`);
   if (repeats.length === 1) {
     return `One repeat is known to ${known} by its readings; only a second and a third show whether the inflow stays as it is. Repeat it twice.`;
   }
   if (enough) return `The inflow is known to ${known}, and ${aim} was wanted: that is enough.`;
+  if (watch === null && coverage * uGeometry < wanted) {
+    return `The inflow is known to ${known}: from repeat to repeat it changes too much for ${aim}. Wait until it is steadier, or take it as it is.`;
+  }
   if (watch === null) {
-    return `The inflow is known to ${known}. The basin's own size leaves ± ${figures(196 * uGeometry)} % open, so watching longer does not bring ${aim}: measure the basin again.`;
+    return `The inflow is known to ${known}. The basin's own size leaves ± ${figures(100 * coverage * uGeometry)} % open, so watching longer does not bring ${aim}: measure the basin again.`;
   }
   const more = watch.repeats > repeats.length ? `${watch.repeats} repeats in all` : `${watch.repeats} repeats`;
   return `The inflow is known to ${known}. For ${aim}, watch for ${figures(watch.each_s)} s each time, ${more}.`;

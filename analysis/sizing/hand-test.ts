@@ -76,13 +76,13 @@ export function handTest(rises: readonly WatchedRise[], setting: HandTestSetting
     degreesOfFreedom: effectiveDegreesOfFreedom([read, basin]),
   };
   const within = (studentTQuantile(0.975, inflow.degreesOfFreedom) * inflow.uFlow_m3s) / flow_m3s;
-  const excess = Math.sqrt(Math.max(1, birge));
+  const scatter = Math.sqrt((birge * repeats.length) / weight) / flow_m3s;
   return {
     repeats,
     inflow,
     within,
     enough: within <= setting.wanted,
-    watch: watchFor(flow_m3s, setting, repeats.length, excess),
+    watch: birge > 1 ? moreRepeats(scatter, setting, repeats) : watchFor(flow_m3s, setting, repeats.length),
   };
 }
 
@@ -90,26 +90,40 @@ export function handTest(rises: readonly WatchedRise[], setting: HandTestSetting
  * How long to watch for the wanted certainty: with as many repeats as there were, if the water has room to rise so long;
  * else as long as it has, and more repeats.
  *
- * @param excess how much more the repeats differ than their readings explain
  * @returns null where the basin's size alone leaves more open than is wanted
  */
-export function watchFor(
-  flow_m3s: number,
-  setting: HandTestSetting,
-  repeats: number,
-  excess = 1,
-): { readonly each_s: number; readonly repeats: number } | null {
+export function watchFor(flow_m3s: number, setting: HandTestSetting, repeats: number): HandTestResult["watch"] {
   const { geometry, stopLevel_m, uRuler_m, uWatch_s, uGeometry, wanted, room_m } = setting;
   const left = (wanted / coverage) ** 2 - uGeometry ** 2;
   if (!(left > 0 && flow_m3s > 0)) return null;
   const rise_ms = flow_m3s / geometry.area_m2(stopLevel_m ?? 0);
-  const perSecond = excess * Math.SQRT2 * Math.hypot(uRuler_m / rise_ms, uWatch_s);
+  const perSecond = Math.SQRT2 * Math.hypot(uRuler_m / rise_ms, uWatch_s);
   const most_s = room_m === null ? longest_s : Math.min(longest_s, room_m / rise_ms);
   const each_s = perSecond / Math.sqrt(left * repeats);
   if (each_s <= most_s) return { each_s: roundedUp(each_s, most_s), repeats };
   return { each_s: most_s, repeats: Math.ceil(perSecond ** 2 / (left * most_s ** 2)) };
 }
 
+/**
+ * Where repeats differ by more than their readings explain, the inflow itself changes or the ruler slipped: watching longer
+ * does not help, more repeats do, as many as Student's t for them allows.
+ *
+ * @param scatter standard deviation of one repeat, as a share
+ */
+function moreRepeats(
+  scatter: number,
+  { wanted, uGeometry }: HandTestSetting,
+  made: HandTestResult["repeats"],
+): HandTestResult["watch"] {
+  const each_s = made.reduce((sum, { watched_s }) => sum + watched_s, 0) / made.length;
+  for (let repeats = made.length; repeats <= mostRepeats; repeats++) {
+    const half = studentTQuantile(0.975, repeats - 1) * (scatter / Math.sqrt(repeats));
+    if (Math.hypot(half, coverage * uGeometry) <= wanted) return { each_s, repeats };
+  }
+  return null;
+}
+
+const mostRepeats = 100;
 const coverage = studentTQuantile(0.975, Number.POSITIVE_INFINITY);
 /** Nobody watches water longer than that at a stretch, and nobody for less than a minute. */
 const longest_s = 3600;

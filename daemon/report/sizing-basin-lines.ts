@@ -3,6 +3,7 @@
 import type { SizingCycle, SizingRaise } from "../../analysis/sizing/answer/basin.ts";
 import type { SizingTime } from "../../analysis/sizing/answer/figures.ts";
 import type { SizingAnswer } from "../../analysis/sizing/sizing-answer.ts";
+import { duration } from "../../analysis/units/duration.ts";
 import { toSi } from "../../analysis/units/unit.ts";
 import { figures, type Words } from "../../analysis/units/words.ts";
 import { flowWords, wordsOf } from "./sizing-lines.ts";
@@ -55,8 +56,8 @@ export function freeboardLines(answer: SizingAnswer): string[] {
   if (freeboard === null) return [];
   const say = wordsOf(answer);
   const time = ({ s, low_s, high_s }: SizingTime) => {
-    if (low_s === null) return say.duration(s);
-    return `${say.duration(s)} (${say.duration(low_s)} to ${high_s === null ? "no end" : say.duration(high_s)})`;
+    if (low_s === null) return duration(s);
+    return `${duration(s)} (${duration(low_s)} to ${high_s === null ? "no end" : duration(high_s)})`;
   };
   const rows = freeboard.cases.map(({ when, inflow, from_start, from_stop, from_high }) => {
     const froms = [

@@ -2,7 +2,7 @@
 // so that it can be done again by hand. What stands in each section is in sizing-lines.ts.
 
 import type { SizingAnswer } from "../../analysis/sizing/sizing-answer.ts";
-import { words } from "../../analysis/units/words.ts";
+import { duration } from "../../analysis/units/duration.ts";
 import { backupLines, floatLines, freeboardLines } from "./sizing-basin-lines.ts";
 import { askLines, headLines, measuredLines, pipeLines, pumpLines, requiredLines } from "./sizing-lines.ts";
 
@@ -36,11 +36,11 @@ function inShort({ pump, ask_for, freeboard, impossible, missing }: SizingAnswer
     ...impossible,
     ...(missing[0] === undefined || ask_for !== null
       ? []
-      : [`To say more, ${missing[0].what} must be known: see below.`]),
+      : [`To say more, give: ${missing[0].key} (what that is, and where to find it, stands below).`]),
     ...(ask_for === null ? [] : [`Ask for a pump rated ${ask_for.words}.`]),
     ...(floor === null
       ? []
-      : [`If the pump stops at the measured peak, water reaches the floor in ${words("us").duration(floor.time.s)}.`]),
+      : [`If the pump stops at the measured peak, water reaches the floor in ${duration(floor.time.s)}.`]),
   ];
 }
 

@@ -97,6 +97,12 @@ describe("how long to watch", () => {
     }
   });
 
+  it("is no matter of time where repeats differ by themselves: then more of them are made", () => {
+    // s = 1 in of 21 in, 4.762 %: t(0.975, n − 1)/√n · 4.762 % is under 5 % from n = 6 on (2.5706/√6 = 1.0494).
+    const { watch } = handTest([rise(20, 60), rise(21, 60), rise(22, 60)], { ...setting, uWatch_s: 0 });
+    expect(watch).toEqual({ each_s: 60, repeats: 6 });
+  });
+
   it("has no answer where the basin's own size leaves more open than is wanted", () => {
     expect(watchFor(toSi(2, "L/min"), { ...setting, uGeometry: 0.03 }, 3)).toBeNull();
   });
