@@ -12,6 +12,8 @@ export interface LevelGrid {
   readonly level_m: Float64Array;
   /** Water surface of the layer above each level. */
   readonly area_m2: Float64Array;
+  /** Whether a float turns there. */
+  readonly turns: readonly boolean[];
   /** Flow at each level. */
   flows_m3s(mode: PumpMode): Float64Array;
   /** The layer that holds a level. */
@@ -19,7 +21,7 @@ export interface LevelGrid {
 }
 
 /** The flow of a pump bends so little over this that straight pieces err by parts in a million. */
-const layer_m = 0.01;
+const layer_m = 0.02;
 /** Without a rim: so far above the highest float; then one layer more, to where no water stands. */
 const above_m = 2;
 const skyHigh_m = 1e4;
@@ -54,6 +56,9 @@ export function levelGrid(installation: ReplayInstallation): LevelGrid {
   return {
     level_m,
     area_m2,
+    turns: Array.from(level_m, (level) =>
+      pumps.some(({ startLevel_m, stopLevel_m }) => level === startLevel_m || level === stopLevel_m),
+    ),
     flows_m3s(mode) {
       flows[mode] ??= flowsOf(mode);
       return flows[mode];

@@ -21,6 +21,8 @@ export interface ReplayOptions {
    * installation that is as it was: the replay then keeps step with the record.
    */
   readonly anchors?: readonly Anchor[];
+  /** All inflow is so many of its standard uncertainties more; 0 if not given. */
+  readonly sigmas?: number;
   /** Told after each piece of the course, and at the beginning. Pumps are bits: 1 the first runs, 2 the second. */
   readonly onPoint?: (time_s: number, level_m: number, running: number) => void;
 }
@@ -47,10 +49,10 @@ export function replayInflow(
 ): ReplayOutcome {
   checkInstallation(installation);
   const { returned, groundHead, highLevel_m, overflowLevel_m, pumps } = installation;
-  const { onPoint } = options;
+  const { onPoint, sigmas = 0 } = options;
   const origin_s = inflow[0]?.from_s ?? 0; // times are counted from it, so that no digit is lost to the calendar
   const grid = levelGrid(installation);
-  const { level_m: levels_m, area_m2: areas_m2 } = grid;
+  const { level_m: levels_m, area_m2: areas_m2, turns } = grid;
   const top = levels_m.length - 1;
   const rim = overflowLevel_m === null ? -1 : top;
   const geometry = basinGeometry(installation.basin);
@@ -68,6 +70,8 @@ export function replayInflow(
   const firstLevel_m = level_m;
   let layer = grid.layerOf(level_m);
   let flows_m3s = grid.flows_m3s(0);
+  let nextEvent_s = Number.POSITIVE_INFINITY;
+  let sinceSettled_s = 0;
   let drainEnd_s = Number.NEGATIVE_INFINITY;
   const drain_m3s = returned.volume_m3 / returned.duration_s;
 
@@ -82,15 +86,18 @@ export function replayInflow(
   let played_s = 0;
 
   function settle(): void {
+    room.pass(sinceSettled_s);
+    sinceSettled_s = 0;
     if (room.settle(time_s, level_m) && returned.volume_m3 > 0) drainEnd_s = time_s + returned.duration_s;
     if (room.running !== 0) drainEnd_s = time_s;
     flows_m3s = grid.flows_m3s(room.mode);
+    nextEvent_s = room.nextEvent_s(time_s);
   }
 
   /** Up to `until_s`, or to the next event if that is earlier. */
   function advance(until_s: number, recorded_m3s: number): void {
     const back_m3s = time_s < drainEnd_s ? drain_m3s : 0;
-    let end_s = Math.min(until_s, room.nextEvent_s(time_s));
+    let end_s = Math.min(until_s, nextEvent_s);
     if (back_m3s > 0) end_s = Math.min(end_s, drainEnd_s);
     const share = groundHead === null ? 1 : shareAt(groundHead, level_m);
     const flow_m3s = pumpedAt_m3s(level_m);
@@ -118,7 +125,8 @@ export function replayInflow(
         crosses = true;
       }
       const dt_s = end_s - time_s;
-      inflow_m3 += (recorded_m3s * share - lessInflow * meanRise_m(rate_ms, damping_1s, dt_s)) * dt_s;
+      const held_m3s = lessInflow === 0 ? 0 : lessInflow * meanRise_m(rate_ms, damping_1s, dt_s);
+      inflow_m3 += (recorded_m3s * share - held_m3s) * dt_s;
       const next_m = crosses ? edge_m : level_m + riseIn_m(rate_ms, damping_1s, dt_s);
       level_m = rate_ms > 0 ? Math.min(high_m, next_m) : Math.max(low_m, next_m);
     } else {
@@ -134,13 +142,13 @@ export function replayInflow(
     returned_m3 += back_m3s * dt_s;
     played_s += dt_s;
     if (highLevel_m !== null && (low_m >= highLevel_m || (blocked && level_m >= highLevel_m))) aboveHigh_s += dt_s;
-    room.pass(dt_s);
+    sinceSettled_s += dt_s;
     time_s = end_s;
     if (level_m > highest_m) {
       highest_m = level_m;
       highestAt_s = time_s;
     }
-    settle();
+    if (time_s >= nextEvent_s || (crosses && turns[rate_ms > 0 ? layer + 1 : layer])) settle();
     onPoint?.(origin_s + time_s, level_m, room.running);
   }
 
@@ -169,18 +177,22 @@ export function replayInflow(
   onPoint?.(origin_s + time_s, level_m, room.running);
   for (const stretch of inflow) {
     const from_s = stretch.from_s - origin_s;
+    const { inflow_m3s: known_m3s, uInflow_m3s } = stretch;
+    const inflow_m3s = sigmas === 0 ? known_m3s : Math.max(Math.min(0, known_m3s), known_m3s + sigmas * uInflow_m3s);
     if (from_s > time_s) {
+      settle();
       time_s = from_s; // the water stands as it stood
       settle();
     }
     const to_s = stretch.to_s - origin_s;
     while (time_s < to_s) {
       const next_s = (anchors[anchor]?.time_s ?? Number.POSITIVE_INFINITY) - origin_s;
-      advance(Math.min(to_s, Math.max(time_s, next_s)), stretch.inflow_m3s);
+      advance(Math.min(to_s, Math.max(time_s, next_s)), inflow_m3s);
       if (time_s >= next_s) keepStep();
     }
   }
 
+  settle();
   const stored_m3 = geometry.volume_m3(level_m) - geometry.volume_m3(firstLevel_m);
   const pumped_m3 = inflow_m3 + returned_m3 + anchored_m3 - overflow_m3 - stored_m3;
   return {

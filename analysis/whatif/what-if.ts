@@ -70,23 +70,22 @@ export function whatIf(
   const anchors = known !== null && atATime && isAsItWas(plan, known) ? known.stops : [];
   const usual = { powerCuts, firstLevel_m, anchors: before(anchors, known_s) };
   const outcome = replayInflow(inflow, built.installation, { ...usual, ...(onPoint && { onPoint }) });
-  const play = (as: ReplayInstallation, change: Partial<ReplayOptions> = {}, water = inflow) =>
-    replayInflow(water, as, { ...usual, ...change });
+  const play = (as: ReplayInstallation, change: ReplayOptions = {}) =>
+    replayInflow(inflow, as, { ...usual, ...change });
   const shifted = (shift: -1 | 1) => {
     const other: Built = buildInstallation(plan, known, shift);
     return play(other.ok ? other.installation : built.installation);
   };
   const others = () => ({
     estimates: [
-      play(built.installation, {}, more(inflow, sigmas)),
-      play(built.installation, {}, more(inflow, -sigmas)),
+      play(built.installation, { sigmas }),
+      play(built.installation, { sigmas: -sigmas }),
       shifted(-1),
       shifted(1),
     ],
-    phases:
-      usual.anchors.length > 0
-        ? []
-        : phasesOf(built.installation).map((first_m) => play(built.installation, { firstLevel_m: first_m })),
+    phases: phaseMatters(outcome, built.installation, usual.anchors)
+      ? phasesOf(built.installation).map((first_m) => play(built.installation, { firstLevel_m: first_m }))
+      : [],
     floats_m: built.grounds.floats === "measured" ? sigmas * (known?.floats?.scatter_m ?? 0) : 0,
   });
   const ranges = options.ranges === false ? null : rangesOf(outcome, others(), built.installation.overflowLevel_m);
@@ -106,12 +105,16 @@ function whenever(
   return worstMoment(inflow, installation, lasts_s, recordedCuts, firstLevel_m);
 }
 
-function more(inflow: readonly InflowStretch[], by: number): InflowStretch[] {
-  return inflow.map((stretch) => ({
-    ...stretch,
-    inflow_m3s: Math.max(Math.min(0, stretch.inflow_m3s), stretch.inflow_m3s + by * stretch.uInflow_m3s),
-  }));
+/** Where the pump on duty always held the water, it stood no higher for having begun elsewhere. */
+function phaseMatters(
+  { highestLevel_m }: ReplayOutcome,
+  { pumps }: ReplayInstallation,
+  anchors: readonly Anchor[],
+): boolean {
+  return anchors.length === 0 && highestLevel_m > pumps[0].startLevel_m + held_m;
 }
+
+const held_m = 0.01;
 
 /**
  * After many cycles nothing tells any more whether the basin was just filled or just emptied when the storm came: it is

@@ -9,7 +9,7 @@ import { replayInflow } from "./replay.ts";
 
 /** So many of the most promising moments are tried; the best of them differ by what no estimate can tell. */
 const tried = 24;
-/** No two of them closer than this share of the cut. */
+/** Time is cut into buckets of this share of the cut. */
 const apart = 0.02;
 /** After the cut's end the water may still rise. */
 const aftermath_s = 3 * 3600;
@@ -69,50 +69,52 @@ function rankedMoments(
   firstLevel_m: number | null,
 ): Moment[] {
   const geometry = basinGeometry(installation.basin);
-  const cameIn = cumulated(inflow);
-  const moments: Moment[] = [];
+  const [before, after] = [cumulated(inflow), cumulated(inflow)];
+  const apart_s = apart * lasts_s;
+  // Of moments close together only the best: the others of its bucket would only be it again.
+  const best = new Map<number, Moment>();
   replayInflow(inflow, installation, {
     powerCuts: otherCuts,
     firstLevel_m,
     onPoint(at_s, level_m, running) {
       if (at_s > last_s) return;
-      const came_m3 = cameIn.upTo(at_s + lasts_s) - cameIn.upTo(at_s);
-      moments.push({ at_s, level_m, running, ends_m3: geometry.volume_m3(level_m) + came_m3 });
+      const ends_m3 = geometry.volume_m3(level_m) + after(at_s + lasts_s) - before(at_s);
+      const bucket = Math.floor(at_s / apart_s);
+      if (ends_m3 > (best.get(bucket)?.ends_m3 ?? Number.NEGATIVE_INFINITY)) {
+        best.set(bucket, { at_s, level_m, running, ends_m3 });
+      }
     },
   });
-  moments.sort((a, b) => b.ends_m3 - a.ends_m3);
-  const chosen: Moment[] = [];
-  for (const moment of moments) {
-    if (chosen.length === tried) break;
-    if (chosen.every(({ at_s }) => Math.abs(at_s - moment.at_s) > apart * lasts_s)) chosen.push(moment);
-  }
-  return chosen;
+  return [...best.values()].sort((a, b) => b.ends_m3 - a.ends_m3).slice(0, tried);
 }
 
-/** Volume since the beginning; asked for at times in any order, quickest when they rise. */
-function cumulated(inflow: readonly InflowStretch[]) {
-  const sums_m3 = new Float64Array(inflow.length + 1);
-  inflow.forEach(({ from_s, to_s, inflow_m3s }, i) => {
-    sums_m3[i + 1] = (sums_m3[i] as number) + inflow_m3s * (to_s - from_s);
-  });
-  return {
-    upTo(time_s: number): number {
-      let low = 0;
-      let high = inflow.length;
-      while (low < high) {
-        const middle = (low + high) >> 1;
-        if ((inflow[middle]?.to_s ?? Number.POSITIVE_INFINITY) <= time_s) low = middle + 1;
-        else high = middle;
-      }
-      const stretch = inflow[low];
-      const part_s = stretch === undefined ? 0 : Math.max(0, time_s - stretch.from_s);
-      return (sums_m3[low] as number) + part_s * (stretch?.inflow_m3s ?? 0);
-    },
+/** Volume since the beginning, asked for at times that do not fall. */
+function cumulated(inflow: readonly InflowStretch[]): (time_s: number) => number {
+  let i = 0;
+  let passed_m3 = 0;
+  return (time_s) => {
+    for (let stretch = inflow[i]; stretch !== undefined && stretch.to_s <= time_s; stretch = inflow[i]) {
+      passed_m3 += stretch.inflow_m3s * (stretch.to_s - stretch.from_s);
+      i += 1;
+    }
+    const now = inflow[i];
+    return passed_m3 + (now === undefined ? 0 : Math.max(0, time_s - now.from_s) * now.inflow_m3s);
   };
 }
 
 function between(inflow: readonly InflowStretch[], from_s: number, to_s: number): InflowStretch[] {
-  return inflow
-    .filter((stretch) => stretch.to_s > from_s && stretch.from_s < to_s)
-    .map((stretch) => (stretch.from_s < from_s ? { ...stretch, from_s } : stretch));
+  const first = firstAfter(inflow, from_s);
+  const last = firstAfter(inflow, to_s);
+  return inflow.slice(first, last + 1).map((stretch) => (stretch.from_s < from_s ? { ...stretch, from_s } : stretch));
+}
+
+/** Of the first stretch that ends after a time. */
+function firstAfter(inflow: readonly InflowStretch[], time_s: number): number {
+  let [low, high] = [0, inflow.length];
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if ((inflow[middle]?.to_s ?? Number.POSITIVE_INFINITY) <= time_s) low = middle + 1;
+    else high = middle;
+  }
+  return low;
 }
