@@ -263,11 +263,13 @@ function robustMean(rates: readonly number[], us: readonly number[]): FlowEstima
 
 /** Half of the weight, 1/u², lies on either side. */
 function weightedMedian(values: readonly number[], u: readonly number[]): number {
-  const order = values.map((_, i) => i).sort((a, b) => (values[a] ?? 0) - (values[b] ?? 0));
-  const weight = (i: number) => 1 / (u[i] ?? 1) ** 2;
-  let left = order.reduce((sum, i) => sum + weight(i), 0) / 2;
+  const order = Uint32Array.from(values.keys()).sort((a, b) => (values[a] as number) - (values[b] as number));
+  const weights = u.map((own) => 1 / own ** 2);
+  let left = 0;
+  for (const i of order) left += weights[i] ?? 1;
+  left /= 2;
   for (const i of order) {
-    left -= weight(i);
+    left -= weights[i] ?? 1;
     if (left <= 0) return values[i] ?? Number.NaN;
   }
   return values[order.at(-1) ?? 0] ?? Number.NaN;

@@ -117,41 +117,45 @@ function corner(state: PeaksState, time_s: number, volume_m3: number, u_m3s: num
  * ends stands on a corner: those that end within the new stretch are tried.
  */
 function searchNewWindows(state: PeaksState, w: number, from_s: number, to_s: number): void {
+  const { time_s, head } = state;
   const window_s = windows_s[w] ?? Number.NaN;
-  tryWindow(state, w, to_s - window_s);
-  for (let i = cornerAtOrAfter(state, to_s - window_s); i >= state.head; i -= 1) {
-    const start_s = state.time_s[i] ?? Number.NaN;
+  const last = time_s.length - 1;
+  const first = cornerAtOrAfter(state, to_s - window_s);
+  tryWindow(state, w, to_s - window_s, first, last);
+  for (let i = first; i >= head; i -= 1) {
+    const start_s = time_s[i] ?? Number.NaN;
     if (start_s + window_s <= from_s) break;
-    if (start_s + window_s < to_s) tryWindow(state, w, start_s);
+    if (start_s + window_s < to_s) tryWindow(state, w, start_s, i, last);
   }
 }
 
-function tryWindow(state: PeaksState, w: number, start_s: number): void {
+/** @param startCorner, endCorner the first corners at or after the window's beginning and its end */
+function tryWindow(state: PeaksState, w: number, start_s: number, startCorner: number, endCorner: number): void {
   if (start_s < (state.time_s[state.head] ?? Number.POSITIVE_INFINITY)) return;
   const window_s = windows_s[w] ?? Number.NaN;
-  const inflow_m3s = (volumeAt(state, start_s + window_s) - volumeAt(state, start_s)) / window_s;
+  const before_m3 = volumeAt(state, start_s, startCorner);
+  const inflow_m3s = (volumeAt(state, start_s + window_s, endCorner) - before_m3) / window_s;
   const best = state.peaks[w];
   if (best && best.inflow_m3s >= inflow_m3s) return;
   const uInflow_m3s = uncertaintyOver(state, start_s, start_s + window_s) / window_s;
   state.peaks[w] = { inflow_m3s, uInflow_m3s, at_s: start_s + window_s / 2 };
 }
 
-function volumeAt(state: PeaksState, time_s: number): number {
-  const i = cornerAtOrAfter(state, time_s);
-  const t1 = state.time_s[i] ?? 0;
-  const v1 = state.volume_m3[i] ?? 0;
-  if (i === state.head || t1 === time_s) return v1;
-  const t0 = state.time_s[i - 1] ?? 0;
-  const v0 = state.volume_m3[i - 1] ?? 0;
-  return v0 + ((v1 - v0) * (time_s - t0)) / (t1 - t0);
+function volumeAt({ time_s, volume_m3, head }: PeaksState, at_s: number, corner: number): number {
+  const t1 = time_s[corner] ?? 0;
+  const v1 = volume_m3[corner] ?? 0;
+  if (corner === head || t1 === at_s) return v1;
+  const t0 = time_s[corner - 1] ?? 0;
+  const v0 = volume_m3[corner - 1] ?? 0;
+  return v0 + ((v1 - v0) * (at_s - t0)) / (t1 - t0);
 }
 
-function cornerAtOrAfter(state: PeaksState, time_s: number): number {
-  let low = state.head;
-  let high = state.time_s.length - 1;
+function cornerAtOrAfter({ time_s, head }: PeaksState, at_s: number): number {
+  let low = head;
+  let high = time_s.length - 1;
   while (low < high) {
     const middle = (low + high) >> 1;
-    if ((state.time_s[middle] ?? 0) < time_s) low = middle + 1;
+    if ((time_s[middle] as number) < at_s) low = middle + 1;
     else high = middle;
   }
   return low;

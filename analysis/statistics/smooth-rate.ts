@@ -68,7 +68,7 @@ function filter(
     vv += 2 * dt * vr + dt * dt * rr + (s * dt ** 3) / 3 + (jump[i] as number);
     vr += dt * rr + (s * dt * dt) / 2;
     rr += s * dt;
-    if (states !== null) states.set([value, rate, vv, vr, rr], i * perState + 5);
+    if (states !== null) write(states, i * perState + 5, value, rate, vv, vr, rr);
     const total = Math.max(0, vv) + (variance[i] as number);
     const sd = Math.sqrt(total);
     const off = (y[i] as number) - value;
@@ -81,8 +81,16 @@ function filter(
     rr -= vr * vr * weight;
     vr -= vr * vv * weight;
     vv -= vv * vv * weight;
-    if (states !== null) states.set([value, rate, vv, vr, rr], i * perState);
+    if (states !== null) write(states, i * perState, value, rate, vv, vr, rr);
   }
+}
+
+function write(states: Float64Array, at: number, a: number, b: number, c: number, d: number, e: number): void {
+  states[at] = a;
+  states[at + 1] = b;
+  states[at + 2] = c;
+  states[at + 3] = d;
+  states[at + 4] = e;
 }
 
 function sweepBack({ t, count }: RateSamples, states: Float64Array): SmoothRate {
