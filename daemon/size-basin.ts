@@ -9,13 +9,12 @@ import { parseQuantity, QuantityError } from "../analysis/units/quantity.ts";
 import type { Dimension } from "../analysis/units/unit.ts";
 import { collectRain, collectRecord } from "./logged-record.ts";
 import { type Asked, type RecordingCommand, readForAnalysis, refuse, whatIsAsked } from "./read-for-analysis.ts";
-import { CannotWriteReport } from "./report/cannot-write-report.ts";
-import { writeJsonFile } from "./report/json-file.ts";
 import { reportPathProblem } from "./report/report-path-problem.ts";
 import { sizingInWords } from "./report/sizing-in-words.ts";
+import { reportFileProblems, type SizingReportOptions, writeSizingFiles } from "./report/sizing-report-files.ts";
 import { parseRise } from "./rise-text.ts";
 
-export interface SizeOptions extends RecordingCommand {
+export interface SizeOptions extends RecordingCommand, SizingReportOptions {
   readonly recording?: string;
   readonly rain?: string;
   readonly rise?: readonly string[];
@@ -28,20 +27,22 @@ export async function sizeFromFiles(options: SizeOptions): Promise<void> {
   const request = await sizingRequest(options);
   if (request === null) return;
   const answer = sizeBasin(request);
-  if (options.json === undefined) return console.log(sizingInWords(answer));
-  try {
-    writeJsonFile(options.json, answer);
-  } catch (error) {
-    if (!(error instanceof CannotWriteReport)) throw error;
-    refuse([`--json: ${error.message}`]);
-  }
+  if ((options.json ?? options.html ?? options.pdf) === undefined) return console.log(sizingInWords(answer));
+  const problem = await writeSizingFiles(request, answer, options, new Date());
+  if (problem !== null) refuse([problem]);
 }
 
 /** @returns null when something is bad input: it was said, and the exit status is set */
 export async function sizingRequest(options: SizeOptions): Promise<SizingRequest | null> {
-  const asked = whatIsAsked(options.recording ?? null, options);
+  const recording = options.recording ?? null;
+  const asked = whatIsAsked(recording, options);
   const hand = handTestOf(options);
-  const problems = [...(asked.ok ? [] : asked.problems), ...hand.problems, ...twoFiles(options)];
+  const problems = [
+    ...(asked.ok ? [] : asked.problems),
+    ...hand.problems,
+    ...twoFiles(options),
+    ...reportFileProblems(options, { recording, site: options.site }),
+  ];
   if (!asked.ok || problems.length > 0) {
     refuse(problems);
     return null;

@@ -6,13 +6,20 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 
+/** The message is one line, for the person who asked for a PDF. */
+export class CannotPrint extends Error {
+  constructor(message: string, cause?: unknown) {
+    super(message, { cause });
+  }
+}
+
 const longest_ms = 90_000;
 
 /**
  * @param page    a whole HTML document
  * @param program the browser
  * @returns the PDF's bytes
- * @throws when the browser fails or takes longer than a minute and a half; the message has its last words
+ * @throws CannotPrint when the browser fails or takes longer than a minute and a half; the message has its last words
  */
 export async function printPdf(page: string, program: string): Promise<Uint8Array> {
   // Debian's and other packages' browsers may be confined to certain folders; the temporary one is among them.
@@ -24,7 +31,10 @@ export async function printPdf(page: string, program: string): Promise<Uint8Arra
     return readFileSync(pdf);
   } catch (error) {
     const words = error instanceof Error ? error.message.trim().split("\n").at(-1) : String(error);
-    throw new Error(`${program} could not print: ${words}`, { cause: error });
+    throw new CannotPrint(
+      `expected ${program} to print, found that it could not: ${words}; use --html and print`,
+      error,
+    );
   } finally {
     rmSync(folder, { recursive: true, force: true, maxRetries: 3 });
   }
@@ -49,8 +59,9 @@ function still(folder: string): string[] {
 function run(program: string, args: readonly string[]): Promise<void> {
   return new Promise((done, failed) => {
     execFile(program, args, { timeout: longest_ms, killSignal: "SIGKILL" }, (error, _out, err) => {
-      if (error === null) done();
-      else failed(error.killed ? new Error(`no answer in ${longest_ms / 1000} s`) : new Error(err || error.message));
+      if (error === null) return done();
+      const status = error.killed ? `no answer in ${longest_ms / 1000} s` : `status ${error.code}`;
+      failed(new Error(err.trim() === "" ? status : err));
     });
   });
 }

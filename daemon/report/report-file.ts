@@ -40,7 +40,8 @@ const bufferLength = 1 << 16;
 /** Where the report is until it is whole: beside the file that a link leads to, so that the link stays one. */
 export const partialPath = (path: string) => `${behindLinks(path)}.partial`;
 
-function behindLinks(path: string): string {
+/** The file that a link leads to, so that the link stays one. */
+export function behindLinks(path: string): string {
   try {
     return realpathSync(path);
   } catch {

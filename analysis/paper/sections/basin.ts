@@ -72,7 +72,7 @@ function freeboardTable({ cases, overflow_mm }: SizingFreeboard, words: PaperWor
   const first = cases[0];
   if (first === undefined) return null;
   const column = (name: string, from: (typeof first)["from_start"]) =>
-    html`<th scope="col">${name}${from && `: ${words.litres(from.volume.l)} of room`}</th>`;
+    html`<th scope="col">${name}${from && `, room ${words.litres(from.volume.l)}`}</th>`;
   return html`<table class="freeboard"><caption>Time until water stands at the floor, ${words.mm(overflow_mm)} above the bottom, no pump running</caption><thead><tr><th scope="col">Inflow</th>${column("From the stop level", first.from_stop)}${column("From the start level", first.from_start)}${column("From high water", first.from_high)}</tr></thead>
 <tbody>${cases.map((row) => html`<tr><th scope="row">${when[row.when]}, ${words.flow(row.inflow)}</th>${[row.from_stop, row.from_start, row.from_high].map((from) => html`<td>${from === null ? "–" : timeCell(from.time, words)}</td>`)}</tr>`)}</tbody></table>`;
 }

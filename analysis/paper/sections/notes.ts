@@ -49,13 +49,15 @@ function missingWords({ what, tells, where }: SizingAnswer["missing"][number]): 
 export function adviceSection({ answer }: ReportInput): Html | null {
   if (answer.advice.length === 0) return null;
   return section(
-    `8. Worth having in this basin (where no other source is named: ${common})`,
+    "8. Worth having in this basin",
     list(
       answer.advice.map(
         ({ advice, reason, source }) =>
           html`<b>${advice}</b> ${reason}${source !== common && html` <small>${source}</small>`}`,
       ),
     ),
+    answer.advice.some(({ source }) => source === common) &&
+      html`<p class="aside"><small>Where no other source is named: ${common}.</small></p>`,
   );
 }
 

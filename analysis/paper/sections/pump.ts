@@ -34,7 +34,7 @@ function chart({ answer, site }: ReportInput): Html | null {
   if (discharge === null || curve === null || basin.stopLevel_m === null) return null;
   const { head } = answer;
   const drawn = pumpChart({
-    size: { width: 360, height: 240 },
+    size: { width: 360, height: 230 },
     units: answer.site.display_units,
     discharge,
     startLevel_m: basin.startLevel_m,

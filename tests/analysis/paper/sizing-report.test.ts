@@ -1,0 +1,197 @@
+import { describe, expect, it } from "vitest";
+import type { ReportInput } from "../../../analysis/paper/report-input.ts";
+import { reportDocument, sizingReport } from "../../../analysis/paper/sizing-report.ts";
+import type { Site } from "../../../analysis/site.ts";
+import { sizeBasin } from "../../../analysis/sizing/size-basin.ts";
+
+const gpm = 3.785411784e-3 / 60;
+const foot = 0.3048;
+
+const house: Site = {
+  name: "House of <brick> & stone",
+  timezone: "America/Toronto",
+  displayUnits: "us",
+  basin: {
+    geometry: { shape: "round", diameter_m: 0.4572, occupiedArea_m2: 0.005 },
+    depth_m: 0.762,
+    startLevel_m: 0.3556,
+    stopLevel_m: 0.1524,
+    highLevel_m: 0.508,
+    overflowLevel_m: 0.762,
+  },
+  pump: {
+    curve: [
+      { flow_m3s: 0, head_m: 25 * foot },
+      { flow_m3s: 20 * gpm, head_m: 20 * foot },
+      { flow_m3s: 40 * gpm, head_m: 11 * foot },
+      { flow_m3s: 52 * gpm, head_m: 0 },
+    ],
+    maxStartsPerHour: 20,
+    minRun_s: 8,
+  },
+  discharge: {
+    highPoint_m: 10 * foot,
+    pipe: { material: "pvc-40", nominal_m: 0.0381, insideDiameter_m: null, length_m: 22 * foot },
+    fittings: [
+      { kind: "elbow-90", count: 3 },
+      { kind: "check-valve-swing", count: 1 },
+    ],
+  },
+  design: { inflowFactor: 1.5 },
+};
+
+const bare: Site = {
+  ...house,
+  basin: {
+    ...house.basin,
+    depth_m: null,
+    startLevel_m: null,
+    stopLevel_m: null,
+    highLevel_m: null,
+    overflowLevel_m: null,
+  },
+  pump: null,
+  discharge: null,
+};
+
+/** A rise of 20 in in a minute in an 18 in basin: some 21 gpm. */
+const rise = { rise_m: 0.508, watched_s: 60, from_m: null };
+
+function inputFor(site: Site, rises = [rise, rise, rise]): ReportInput {
+  const hand = rises.length > 0 ? { rises, uRuler_m: null, uWatch_s: null, wanted: null } : null;
+  const answer = sizeBasin({ site, logged: null, hand });
+  return { answer, site, inflow: [], madeAt: "2026-03-04T17:00:00Z", version: "1.2.3", invented: false };
+}
+
+/** The text of each cell of the table of that class, row by row. */
+function rowsOf(report: string, table: string): string[][] {
+  const found = new RegExp(`<table class="${table}">.*?</table>`, "s").exec(report)?.[0] ?? "";
+  const text = (cell: string) =>
+    cell
+      .replaceAll(/<(small|sup)>.*?<\/\1>/gs, "")
+      .replaceAll(/<[^>]*>/g, "")
+      .trim();
+  return [...found.matchAll(/<tr>(.*?)<\/tr>/gs)].map(([, row = ""]) =>
+    [...row.matchAll(/<t[hd][^>]*>(.*?)<\/t[hd]>/gs)].map(([, cell = ""]) => text(cell)),
+  );
+}
+
+/** Does the sum that stands in a cell, as a person with a pencil would: units and letters left out. */
+function byPencil(sum: string): number {
+  return sum
+    .split(/ (?=[×÷−+] )/)
+    .map((part) => ({
+      sign: /^[×÷−+]/.exec(part)?.[0] ?? "+",
+      value: Number(/\d+(\.\d+)?/.exec(part.replace(/^K /, ""))?.[0]),
+    }))
+    .reduce((so, { sign, value }) => {
+      if (sign === "×") return so * value;
+      if (sign === "÷") return so / value;
+      return sign === "−" ? so - value : so + value;
+    }, 0);
+}
+
+describe.each(["us", "metric"] as const)("the head, line by line, in %s units", (displayUnits) => {
+  const report = sizingReport(inputFor({ ...house, displayUnits })).text;
+  const rows = rowsOf(report, "head-sum");
+  const lines = rows.filter(([, sum = ""]) => /^[\df]/.test(sum));
+
+  it("can be done again by hand from the figures on the page", () => {
+    expect(lines.length).toBeGreaterThanOrEqual(6);
+    for (const [what, sum = "", head = ""] of lines) {
+      const shown = Number.parseFloat(head);
+      const tolerance = 0.006 + 0.004 * shown; // half of the last digit, and what the factors' last digits leave open
+      expect(Math.abs(byPencil(sum) - shown), `${what}: ${sum} = ${head}`).toBeLessThan(tolerance);
+    }
+  });
+
+  it("adds up to the total", () => {
+    const figure = (name: string) => Number.parseFloat(rows.find(([what]) => what === name)?.[2] ?? "");
+    expect(figure("Static head") + figure("Friction head")).toBeCloseTo(figure("Total dynamic head"), 1);
+    const friction = lines
+      .filter(([, sum = ""]) => /^f |K /.test(sum))
+      .map(([, , head = ""]) => Number.parseFloat(head));
+    expect(Math.abs(friction.reduce((sum, head) => sum + head, 0) - figure("Friction head"))).toBeLessThan(0.03);
+  });
+
+  it("shows how the velocity and its head come of flow and bore", () => {
+    const found = /velocity ([\d.]+) × ([\d.]+) [^÷]*÷ \(([\d.]+) \w+\)² = ([\d.]+) .*?v² ÷ ([\d.]+) = ([\d.]+)/.exec(
+      report,
+    );
+    const [factor = 0, flow = 0, bore = 0, speed = 0, twoG = 0, head = 0] = (found ?? []).slice(1).map(Number);
+    expect(Math.abs((factor * flow) / bore ** 2 / speed - 1)).toBeLessThan(0.005);
+    expect(Math.abs(speed ** 2 / twoG / head - 1)).toBeLessThan(0.01);
+  });
+});
+
+describe("the sizing report", () => {
+  const report = sizingReport(inputFor(house)).text;
+
+  it("has verdict, required flow, what to ask for, floats, time to the floor, assumptions and cautions", () => {
+    for (const title of [
+      "1. What was measured",
+      "2. How much must be pumped",
+      "3. The head to overcome, line by line",
+      "4. The pump against the pipe",
+      "5. What to ask a supplier for",
+      "6. Floats and starts",
+      "7. If the pump stops",
+      "What was assumed",
+      "How sure these figures are",
+      "Cautions",
+    ]) {
+      expect(report).toContain(`<h2>${title}</h2>`);
+    }
+    expect(report).toMatch(/local codes and licensed practice/i);
+    expect(report).toMatch(/ ± [\d.]+ gpm/);
+  });
+
+  it("escapes the name of the site, in the page's title too", () => {
+    expect(report).toContain("<h1>House of &lt;brick&gt; &amp; stone</h1>");
+    expect(reportDocument(inputFor(house), "")).toContain(
+      "<title>Sizing report, House of &lt;brick&gt; &amp; stone</title>",
+    );
+  });
+
+  it("writes times on the site's clock, and the day it was made", () => {
+    expect(report).toContain("Made on 4 March 2026; measured by hand.");
+  });
+
+  it("says that a simulation is one", () => {
+    expect(sizingReport({ ...inputFor(house), invented: true }).text).toContain("Simulation — not a real basin.");
+    expect(report).not.toContain("Simulation");
+  });
+
+  it("needs nothing from elsewhere, and takes the paper of the place", () => {
+    const page = reportDocument(inputFor(house), "p { color: #000 }");
+    expect(page).not.toMatch(/https?:|url\(|<script|<link|<img|src=/i);
+    expect(page).toContain("@page { size: letter; }");
+    expect(reportDocument(inputFor({ ...house, displayUnits: "metric" }), "")).toContain("@page { size: A4; }");
+  });
+
+  it("asks for what is missing and leaves those parts out, where only a basin is known", () => {
+    const little = sizingReport(inputFor(bare, [])).text;
+    expect(little).toContain("Not enough is known yet");
+    expect(little).toContain("Not known, and asked for");
+    expect(little).not.toMatch(/NaN|undefined|null|Infinity/);
+    expect(little).not.toContain("4. The pump against the pipe");
+  });
+
+  it("names both figures of a pump that cannot lift so high", () => {
+    const weak = {
+      ...house,
+      pump: {
+        curve: [
+          { flow_m3s: 0, head_m: 8 * foot },
+          { flow_m3s: 20 * gpm, head_m: 0 },
+        ],
+        maxStartsPerHour: null,
+        minRun_s: null,
+      },
+    };
+    const said = sizingReport(inputFor(weak)).text;
+    expect(said).toContain("This does not go together");
+    expect(said).toMatch(/8 ft.*9\.5 ft|9\.5 ft.*8 ft/);
+    expect(said).not.toMatch(/NaN|undefined|Infinity/);
+  });
+});
