@@ -49,8 +49,11 @@ export interface DesignInflow {
 const step_s = 60;
 const draws = 96;
 const windows_s = [60, 600, 3600] as const;
-/** Where the model was never tried: for each doubling beyond the greatest rain seen, ln-standard deviation. Judgement. */
-const perDoubling = 0.1;
+/**
+ * Where the model was never tried: ln-standard deviation for each doubling beyond the greatest rain seen; a single storm
+ * tells little of how the next one goes on. Judgement, held by the bench.
+ */
+const perDoubling = (storms: number) => 0.1 * (1 + 2 / storms);
 
 /**
  * @param base_m3s what comes in before the storm, and its standard uncertainty
@@ -66,7 +69,7 @@ export function designStorm(
   const wettestHour_m = highestMean(rain_m, 60) * 60;
   const timesSeen = storm.depth_m / Math.max(1e-4, wettest_m(rain, storm.duration_s));
   const hourTimesSeen = wettestHour_m / Math.max(1e-4, wettest_m(rain, 3600));
-  const beyond = perDoubling * Math.max(0, Math.log2(Math.max(timesSeen, hourTimesSeen)));
+  const beyond = perDoubling(answer.storms) * Math.max(0, Math.log2(Math.max(timesSeen, hourTimesSeen)));
   const flow = hydrographOf(answer, rain_m, answer.posterior.at);
   const sampled = standings(answer).map((at) => hydrographOf(answer, rain_m, at));
   const range = rangeOf(answer, beyond);
@@ -144,12 +147,11 @@ function hydrographOf(answer: RainResponse, rain_m: Float64Array, at: readonly n
 }
 
 /** Figures as far from the most probable ones as the storms leave open: the same draws each time, spread evenly. */
-function standings({ posterior }: RainResponse): number[][] {
-  const size = posterior.at.length;
+function standings({ posterior: { at, triangle } }: RainResponse): number[][] {
   return Array.from({ length: draws }, (_, k) => {
-    const normal = Array.from({ length: size }, (__, j) => normalQuantile(vanDerCorput(k + 1, primes[j] as number)));
-    return posterior.at.map((value, i) => {
-      const row = posterior.triangle[i] as readonly number[];
+    const normal = at.map((__, j) => normalQuantile(vanDerCorput(k + 1, primes[j] as number)));
+    return at.map((value, i) => {
+      const row = triangle[i] as readonly number[];
       return value + row.reduce((sum, v, j) => sum + v * (normal[j] as number), 0);
     });
   });

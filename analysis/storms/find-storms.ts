@@ -7,7 +7,7 @@ import { medianInPlace } from "../statistics/median.ts";
 import { type EvenSeries, evenInflow } from "./even-series.ts";
 import type { RainStretch } from "./rain.ts";
 import { fitRecession, masterRecession, type Recession } from "./recession.ts";
-import { bridged, findRises, lowest, noiseOfSteps, type Rise, smoothed } from "./rises.ts";
+import { bridged, findRises, highest, lowest, noiseOfSteps, type Rise, smoothed } from "./rises.ts";
 import type { Storm } from "./storm.ts";
 import { noRain, rainOfStorm } from "./storm-rain.ts";
 
@@ -176,7 +176,7 @@ function measure(context: Context, rise: Rise, { beneath, calm_m3s, notBefore_s 
 }
 
 function stopsAtOnce(above: Float64Array, step_s: number): boolean {
-  const height = Math.max(...above);
+  const height = highest(above);
   const last = (share: number) => above.findLastIndex((flow) => flow > share * height);
   const wide_s = (last(0.5) - above.findIndex((flow) => flow > 0.5 * height) + 1) * step_s;
   return wide_s <= soonOver_s && (last(0.2) - last(0.8)) * step_s <= stopsAtOnce_s;

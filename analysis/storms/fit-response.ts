@@ -2,10 +2,11 @@
 // after learning from the others. What a storm of the tables would bring is design-storm.ts's.
 
 import type { StormCourse } from "./find-storms.ts";
-import { findPosterior, type Posterior, uncertainties } from "./posterior.ts";
+import { learn, learnResponse } from "./learn-response.ts";
+import { type Posterior, uncertainties } from "./posterior.ts";
 import type { RainStretch } from "./rain.ts";
 import type { Recession } from "./recession.ts";
-import { answerOf, misfit, peaksOf, told } from "./response-misfit.ts";
+import { answerOf, peaksOf } from "./response-misfit.ts";
 import { type Response, rememberedRain_m } from "./response-model.ts";
 import { responseOf, type Standing, spreadOf, type Typical } from "./response-prior.ts";
 import { type ResponseData, responseData, type Window } from "./response-windows.ts";
@@ -41,8 +42,6 @@ export interface RainResponse {
 const usualScatter = 0.15;
 const worthStorms = 3;
 const usualRecession_s = 2 * 3600;
-const steps = 14;
-const stepsOfTrial = 5;
 /** A storm less changes little, and of many the greatest are enough to leave out. */
 const stepsOfFewer = 3;
 const mostLeftOut = 6;
@@ -62,8 +61,7 @@ export function fitResponse(
   const data = responseData(storms, course, rain, recession_s);
   if (data === null) return null;
   const typical = typicalOf(storms, recession_s, data.reference_m3s);
-  const posterior =
-    near === null ? learnAfresh(data, typical) : learn(data, data.windows, typical, near.posterior.at, stepsOfTrial);
+  const posterior = learnResponse(data, typical, near?.posterior ?? null);
   const stormy = data.windows.filter(({ storm }) => storm !== null);
   const greatest = [...stormy].sort((a, b) => b.height_m3s - a.height_m3s).slice(0, mostLeftOut);
   const leftOut = stormy.length < 2 ? [] : greatest.map((window) => leaveOut(data, window, typical, posterior));
@@ -80,31 +78,6 @@ export function fitResponse(
     typical,
   };
 }
-
-function learnAfresh(data: ResponseData, typical: Typical): Posterior {
-  const near = starts
-    .map((start) => learn(data, data.windows, typical, start, stepsOfTrial))
-    .reduce((best, other) => (total(other) < total(best) ? other : best));
-  return learn(data, data.windows, typical, near.at, steps);
-}
-
-function learn(data: ResponseData, windows: readonly Window[], typical: Typical, start: Standing, most: number) {
-  const residuals = (at: Standing) => misfit(data, windows, answerOf(data, responseOf(at, typical)));
-  return findPosterior(residuals, start, told(windows), most);
-}
-
-function total({ squares, at }: Posterior): number {
-  return squares + at.reduce((sum, value) => sum + value * value, 0);
-}
-
-/** As usual; both stores slower than the recession says, or quicker; drains that pass no more than was seen; thirsty ground. */
-const starts = [
-  [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0],
-  [0, 0, 0, 0, 1, 0.5, 0, 0, 0, 0, 0, 0],
-  [0, 0, 0, 0, -1, -0.5, 0, 0, 0, 0, 0, 0],
-  [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, -2.6, 0],
-  [0.5, 1.5, 1, 0, 0, 0, 0, 0, 0, 0, 0, 0.5],
-];
 
 function wetBefore_m({ rain_ms, step_s }: ResponseData, stormy: readonly Window[], dries_s: number): number {
   const remembered = stormy.map(({ from }) => rememberedRain_m(rain_ms.subarray(0, from), step_s, dries_s));

@@ -2,8 +2,8 @@
 
 import type { Peak } from "../inflow/rolling-peaks.ts";
 import { studentTQuantile } from "../statistics/student-t.ts";
-import { fromSi } from "../units/unit.ts";
 import type { DesignInflow, Expected } from "./design-storm.ts";
+import type { StormWords } from "./storm-words.ts";
 
 export interface Governing {
   readonly by: "allowance" | "design-storm";
@@ -18,7 +18,12 @@ export interface Governing {
 const z = studentTQuantile(0.975, Number.POSITIVE_INFINITY);
 
 /** @returns null when neither is known */
-export function governing(peak: Peak | null, factor: number, design: DesignInflow | null): Governing | null {
+export function governing(
+  peak: Peak | null,
+  factor: number,
+  design: DesignInflow | null,
+  say: StormWords,
+): Governing | null {
   const allowance = peak === null ? null : allow(peak, factor);
   const storm = design?.peaks[600] ?? null;
   if (allowance === null && storm === null) return null;
@@ -28,7 +33,7 @@ export function governing(peak: Peak | null, factor: number, design: DesignInflo
     required: byStorm ? storm : (allowance as Expected),
     allowance,
     design: storm,
-    why: why(allowance, storm, design, byStorm),
+    why: why(allowance, storm, design, byStorm, say),
   };
 }
 
@@ -43,6 +48,7 @@ function why(
   storm: Expected | null,
   design: DesignInflow | null,
   byStorm: boolean,
+  { flow }: StormWords,
 ): string {
   const flat = allowance && `the measured peak times ${allowance.factor}, ${flow(allowance.inflow_m3s)}`;
   if (storm === null || design === null) return `Only ${flat}, is known: the design storm's inflow is not.`;
@@ -53,8 +59,4 @@ function why(
   if (byStorm) return `The design storm governs: it brings more than ${flat}; to be expected are ${range}. ${times}`;
   const over = storm.high_m3s > (allowance?.inflow_m3s ?? 0) ? " That range reaches over the allowance." : "";
   return `The allowance governs: ${flat}, is more than the design storm is expected to bring, ${range}.${over} ${times}`;
-}
-
-function flow(inflow_m3s: number): string {
-  return `${fromSi(inflow_m3s, "L/min").toFixed(1)} L/min (${fromSi(inflow_m3s, "gpm").toFixed(1)} gpm)`;
 }

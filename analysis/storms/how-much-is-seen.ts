@@ -1,16 +1,16 @@
 // How much of what the place can bring has been seen: days, storms, the wettest hour; what is still missing, and whether
 // it is time to stop watching. A rule to watch, not a proof: it says when more of the same would tell little new.
 
-import { fromSi } from "../units/unit.ts";
 import type { DesignInflow } from "./design-storm.ts";
 import type { DesignStormSite } from "./design-storm-site.ts";
 import type { RainStretch } from "./rain.ts";
 import type { Storm } from "./storm.ts";
 import { wettest_m } from "./storm-rain.ts";
+import { type StormWords, stormWords } from "./storm-words.ts";
 
 export interface SeenRecord {
-  readonly from_s: number;
-  readonly to_s: number;
+  readonly from_s: number | null;
+  readonly to_s: number | null;
   /** Time for which the inflow is known. */
   readonly observed_s: number;
   readonly storms: readonly Storm[];
@@ -75,15 +75,16 @@ const wanted = {
   change: 0.2,
 } as const;
 
-export function howMuchIsSeen(record: SeenRecord): HowMuchIsSeen {
-  const { from_s, to_s, observed_s, storms, rain, design, history } = record;
-  const days = (to_s - from_s) / day_s;
-  const observedShare = to_s > from_s ? observed_s / (to_s - from_s) : 0;
+export function howMuchIsSeen(record: SeenRecord, say: StormWords = stormWords(null)): HowMuchIsSeen {
+  const { observed_s, storms, rain, design, history } = record;
+  const length_s = (record.to_s ?? 0) - (record.from_s ?? 0);
+  const days = length_s / day_s;
+  const observedShare = length_s > 0 ? observed_s / length_s : 0;
   const criteria = [
     daysCriterion(days),
     observedCriterion(observedShare),
     stormsCriterion(storms, rain !== null),
-    ...(rain === null ? [peakCriterion(storms)] : rainCriteria(record, rain)),
+    ...(rain === null ? [peakCriterion(storms)] : rainCriteria(record, rain, say)),
   ];
   const stillMissing = criteria.flatMap(({ missing }) => (missing === null ? [] : [missing]));
   const enough = stillMissing.length === 0;
@@ -160,7 +161,11 @@ function peakCriterion(storms: readonly Storm[]): Criterion {
   );
 }
 
-function rainCriteria({ storm, design, history }: SeenRecord, rain: readonly RainStretch[]): Criterion[] {
+function rainCriteria(
+  { storm, design, history }: SeenRecord,
+  rain: readonly RainStretch[],
+  say: StormWords,
+): Criterion[] {
   if (storm === null) {
     const missing =
       "the depth and duration of a storm from the rainfall tables of the place (design: storm: in the site file)";
@@ -169,13 +174,13 @@ function rainCriteria({ storm, design, history }: SeenRecord, rain: readonly Rai
   const least_m = wanted.rainShare * storm.depth_m;
   const seen_m = wettest_m(rain, storm.duration_s);
   const hours = Math.round(storm.duration_s / 360) / 10;
-  const of = `${bothUnits(storm.depth_m)} in ${hours} h`;
+  const of = `${say.depth(storm.depth_m)} in ${hours} h`;
   const depth = criterion(
     "rain",
     seen_m >= least_m,
     `rain of at least a third of the design storm's ${of}`,
-    `${bothUnits(seen_m)} in ${hours} h`,
-    `one storm of at least ${bothUnits(least_m)} in ${hours} h (a third of the design storm; the greatest so far was ${bothUnits(seen_m)})`,
+    `${say.depth(seen_m)} in ${hours} h`,
+    `one storm of at least ${say.depth(least_m)} in ${hours} h (a third of the design storm; the greatest so far was ${say.depth(seen_m)})`,
   );
   return [depth, ...(design === null ? [] : [rangeCriterion(history), steadyCriterion(history)])];
 }
@@ -205,8 +210,4 @@ function steadyCriterion(history: readonly SeenStep[]): Criterion {
 
 function percent(share: number): string {
   return Number.isFinite(share) ? `${Math.round(100 * share)} %` : "an unknown share";
-}
-
-function bothUnits(depth_m: number): string {
-  return `${fromSi(depth_m, "mm").toFixed(0)} mm (${fromSi(depth_m, "in").toFixed(1)} in)`;
 }

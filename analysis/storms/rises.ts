@@ -140,6 +140,10 @@ function follow(
   return done(smooth.length, "end-of-record");
 }
 
+export function highest(values: Float64Array): number {
+  return values.reduce((most, value) => Math.max(most, value), Number.NEGATIVE_INFINITY);
+}
+
 /** Infinity where nothing is known. */
 export function lowest(values: Float64Array, from: number, to: number): number {
   let low = Number.POSITIVE_INFINITY;

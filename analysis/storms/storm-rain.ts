@@ -2,6 +2,7 @@
 
 import type { Peak } from "../inflow/rolling-peaks.ts";
 import type { RainStretch } from "./rain.ts";
+import { highest } from "./rises.ts";
 import type { StormRain } from "./storm.ts";
 
 /** The rain is known and there was none: the rise is no storm's. */
@@ -32,7 +33,7 @@ export function rainOfStorm(
   { above, step_s, peak, notBefore_s }: StormFlow,
 ): StormRain | null | typeof noRain {
   const middleOfFlow_s = storm.from_s + centre(above, step_s);
-  const top_s = storm.from_s + (above.indexOf(Math.max(...above)) + 1) * step_s;
+  const top_s = storm.from_s + (above.indexOf(highest(above)) + 1) * step_s;
   // What falls on the last of the recession cannot have made the storm.
   const to_s = Math.max(top_s, Math.min(storm.to_s, 2 * middleOfFlow_s - storm.from_s));
   const near = rain.filter((stretch) => stretch.to_s > storm.from_s - before_s && stretch.from_s < to_s);

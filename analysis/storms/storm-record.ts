@@ -14,6 +14,7 @@ import { type HowMuchIsSeen, howMuchIsSeen, type SeenStep } from "./how-much-is-
 import type { RainStretch } from "./rain.ts";
 import type { Recession } from "./recession.ts";
 import type { Storm } from "./storm.ts";
+import { stormWords } from "./storm-words.ts";
 
 export interface StormSite {
   /** Null: no storm of the tables was given. */
@@ -22,6 +23,8 @@ export interface StormSite {
   readonly inflowFactor: number;
   /** The highest means of the whole record as the analyzer kept them; absent: those of the stretches. */
   readonly peaks?: Storm["peaks"] | null;
+  /** Of what is said in words; absent: both. */
+  readonly displayUnits?: "us" | "metric";
 }
 
 export interface StormRecord {
@@ -64,39 +67,37 @@ export function stormRecord(
   const base = calmBase(found);
   const peaks = site.peaks ?? peaksOf(inflow);
   const response = answerTo(found, storms, rain);
-  const at = (answer: RainResponse | null): DesignInflow | null =>
+  const foretell = (answer: RainResponse | null): DesignInflow | null =>
     answer === null || site.design === null || rain === null ? null : designStorm(site.design, answer, base, rain);
-  const design = at(response);
-  const observed_s = inflow.reduce((sum, { from_s, to_s }) => sum + to_s - from_s, 0);
-  const history = design === null ? [] : historyOf(found, rain, at, response, design);
-  const [from_s, to_s] = [inflow[0]?.from_s ?? null, inflow[inflow.length - 1]?.to_s ?? null];
+  const design = foretell(response);
+  const span = spanOf(inflow);
+  const known = inflow.length > 0;
+  const say = stormWords(site.displayUnits ?? null);
+  const history = design === null ? [] : historyOf(found, rain, foretell, response, design);
+  const highestHour_m3s = peaks[3600]?.inflow_m3s ?? null;
   return {
-    from_s,
-    to_s,
-    observed_s,
+    ...span,
     storms,
     masterRecession,
     base: {
-      inflow_m3s: inflow.length === 0 ? null : base.inflow_m3s,
-      uInflow_m3s: inflow.length === 0 ? null : base.uInflow_m3s,
+      inflow_m3s: known ? base.inflow_m3s : null,
+      uInflow_m3s: known ? base.uInflow_m3s : null,
       ...sharesOf(found),
     },
     peaks,
     response,
     design,
     noDesign: design === null ? whyNot(site.design, rain, storms) : null,
-    governing: governing(peaks[600], site.inflowFactor, design),
-    seen: howMuchIsSeen({
-      from_s: from_s ?? 0,
-      to_s: to_s ?? 0,
-      observed_s,
-      storms,
-      rain,
-      highestHour_m3s: peaks[3600]?.inflow_m3s ?? null,
-      storm: site.design,
-      design,
-      history,
-    }),
+    governing: governing(peaks[600], site.inflowFactor, design, say),
+    seen: howMuchIsSeen({ ...span, storms, rain, highestHour_m3s, storm: site.design, design, history }, say),
+  };
+}
+
+function spanOf(inflow: readonly InflowStretch[]): Pick<StormRecord, "from_s" | "to_s" | "observed_s"> {
+  return {
+    from_s: inflow[0]?.from_s ?? null,
+    to_s: inflow[inflow.length - 1]?.to_s ?? null,
+    observed_s: inflow.reduce((sum, { from_s, to_s }) => sum + to_s - from_s, 0),
   };
 }
 
@@ -120,7 +121,7 @@ function whyNot(storm: DesignStormSite | null, rain: readonly RainStretch[] | nu
 function historyOf(
   found: StormsFound,
   rain: readonly RainStretch[] | null,
-  at: (answer: RainResponse | null) => DesignInflow | null,
+  foretell: (answer: RainResponse | null) => DesignInflow | null,
   answer: RainResponse | null,
   now: DesignInflow,
 ): SeenStep[] {
@@ -130,7 +131,7 @@ function historyOf(
   for (let count = first; count <= known.length; count += 1) {
     const last = known[count - 1] as Storm;
     const some = found.storms.filter(({ from_s }) => from_s <= last.from_s);
-    const design = count === known.length ? now : at(answerTo(found, some, rain, answer));
+    const design = count === known.length ? now : foretell(answerTo(found, some, rain, answer));
     if (design === null) continue;
     const { inflow_m3s, high_m3s } = design.peaks[600];
     steps.push({ storms: count, at_s: last.to_s, inflow_m3s, reach: high_m3s / inflow_m3s - 1 });
