@@ -29,6 +29,7 @@ export function collectRecord(site: Site): RecordCollector {
     },
     finish: () => {
       const { analyzer, inflow, rain, power, perLevel } = parts;
+      const [start_m, stop_m] = [parts.starts.median(), parts.stops.median()];
       analyzer.finish();
       return {
         summary: analyzer.summary(),
@@ -36,6 +37,7 @@ export function collectRecord(site: Site): RecordCollector {
         inflow,
         rain: rain.stretches(),
         runningPower_w: power.median(),
+        trips: start_m === null || stop_m === null ? null : { start_m, stop_m },
         inflowPerLevel: perLevel.result(),
       };
     },
@@ -44,13 +46,15 @@ export function collectRecord(site: Site): RecordCollector {
 
 function begin(site: Site) {
   const inflow: InflowStretch[] = [];
-  const power = medianOfMany();
+  const [power, starts, stops] = [medianOfMany(), medianOfMany(), medianOfMany()];
   const perLevel = inflowPerLevel();
   const analyzer = createAnalyzer(site, {
     sink: {
       cycle: (cycle, stage) => {
         if (stage !== "settled") return;
         if (cycle.runningPower != null) power.add(cycle.runningPower.mean);
+        if (cycle.startLevel_m !== null) starts.add(cycle.startLevel_m);
+        if (cycle.stopLevel_m !== null) stops.add(cycle.stopLevel_m);
         perLevel.cycle(cycle);
       },
       inflow: (stretch) => {
@@ -59,7 +63,7 @@ function begin(site: Site) {
       },
     },
   });
-  return { inflow, power, perLevel, rain: rainCollector(), analyzer };
+  return { inflow, power, starts, stops, perLevel, rain: rainCollector(), analyzer };
 }
 
 /** Rain of a file of its own, in place of the recording's. */

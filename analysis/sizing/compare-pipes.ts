@@ -4,22 +4,25 @@ import type { FlowEstimate } from "../cycles/cycle.ts";
 import { dischargeHead } from "../hydraulics/discharge-head.ts";
 import { pipeBore, pipeSizes } from "../hydraulics/pipe-table.ts";
 import { velocityOpinion } from "../hydraulics/pipe-velocity.ts";
+import type { PumpCurve } from "../hydraulics/pump-curve.ts";
 import type { DischargeSite, PipeSite, Site } from "../site.ts";
 import { figures, type Words, words } from "../units/words.ts";
 import type { SizingDuty, SizingPipe } from "./answer/lift.ts";
 import { lowestLevel_m } from "./head.ts";
-import { dutyAt } from "./present-pump.ts";
+import { dutyAt, type PresentPump } from "./present-pump.ts";
 
 /** One size down, two up: what a person would think of. */
 const [down, up] = [1, 2];
 
-/** @param energy_kwh of the present pump in a year; null: not known */
-export function comparePipes(site: Site, required: FlowEstimate | null, energy_kwh: number | null): SizingPipe[] {
+/** @param pump that is there; null: nothing is known of one */
+export function comparePipes(site: Site, required: FlowEstimate | null, pump: PresentPump | null): SizingPipe[] {
   const { discharge } = site;
   if (discharge === null) return [];
-  const present = columns(site, discharge, required);
+  const curve = pump?.curve ?? null;
+  const energy_kwh = pump?.answer.energy_kwh_per_year ?? null;
+  const present = columns(site, discharge, required, curve);
   return sizesAround(discharge.pipe).map((pipe) => {
-    const other = columns(site, { ...discharge, pipe }, required);
+    const other = columns(site, { ...discharge, pipe }, required, curve);
     const isPresent = pipe === discharge.pipe;
     const { label, insideDiameter_m } = pipeBore(pipe);
     const velocity_ms = other.duty?.velocity_ms ?? other.required?.velocity_ms ?? null;
@@ -57,7 +60,12 @@ interface Columns {
   readonly duty: SizingDuty | null;
 }
 
-function columns(site: Site, discharge: DischargeSite, required: FlowEstimate | null): Columns {
+function columns(
+  site: Site,
+  discharge: DischargeSite,
+  required: FlowEstimate | null,
+  curve: PumpCurve | null,
+): Columns {
   const level_m = lowestLevel_m(site);
   const head = required === null ? null : dischargeHead(discharge, required.flow_m3s, level_m);
   return {
@@ -66,7 +74,7 @@ function columns(site: Site, discharge: DischargeSite, required: FlowEstimate | 
       friction_m: head.frictionHead_m,
       total_m: head.totalDynamicHead_m,
     },
-    duty: site.pump?.curve == null ? null : dutyAt(site.pump.curve, discharge, level_m),
+    duty: curve === null ? null : dutyAt(curve, discharge, level_m),
   };
 }
 

@@ -4,12 +4,13 @@ import type { FlowEstimate } from "../cycles/cycle.ts";
 import { dischargeHead } from "../hydraulics/discharge-head.ts";
 import { dutyPoint, meetDischarge } from "../hydraulics/duty-point.ts";
 import { headWorksheet } from "../hydraulics/head-worksheet.ts";
+import { fitToMeasured } from "../hydraulics/learned-curve.ts";
 import { headTolerance } from "../hydraulics/lost-head.ts";
-import { pumpCurve } from "../hydraulics/pump-curve.ts";
+import { type PumpCurve, pumpCurve } from "../hydraulics/pump-curve.ts";
 import { type EnergyUse, energyUse, type InputPower, inputPower, kilowattHour_j } from "../hydraulics/pump-power.ts";
 import { whyNoDutyPoint } from "../hydraulics/why-no-duty-point.ts";
 import type { SizingVerdict } from "../report/report.ts";
-import type { CurvePoint, DischargeSite, Site } from "../site.ts";
+import type { DischargeSite, Site } from "../site.ts";
 import { normalQuantile } from "../statistics/normal-quantile.ts";
 import { figures, type Words, words } from "../units/words.ts";
 import type { HandStep, SizingRatio } from "./answer/figures.ts";
@@ -30,6 +31,10 @@ export interface PresentPump {
   /** With the water at the start level, by its curve: the most it moves in a cycle; null: not known. */
   readonly mostMoved_m3s: number | null;
   readonly inputPower_w: number | null;
+  /** For other pipes: as published, or brought through what was measured; null without a published one. */
+  readonly curve: PumpCurve | null;
+  /** Share of its speed at which the published curve explains what was measured; null: not brought through anything. */
+  readonly speed: number | null;
 }
 
 /**
@@ -45,12 +50,15 @@ export function presentPump(
   const { pump, discharge, basin } = site;
   const measured = logged === null ? null : measuredRate(logged);
   if (pump === null && measured === null) return null;
-  const at = (level_m: number | null, curve = pump?.curve ?? null) =>
-    level_m === null || curve === null || discharge === null ? null : dutyAt(curve, discharge, level_m);
+  const published = pump?.curve == null ? null : pumpCurve(pump.curve);
+  const at = (level_m: number | null) =>
+    level_m === null || published === null || discharge === null ? null : dutyAt(published, discharge, level_m);
   const atStart = at(basin.startLevel_m);
   const atStop = at(lowestLevel_m(site));
   const byCurve =
-    atStop && pump?.curve && discharge ? curveEstimate(pump.curve, discharge, lowestLevel_m(site), atStop) : null;
+    atStop && published && discharge ? curveEstimate(published, discharge, lowestLevel_m(site), atStop) : null;
+  const fitted =
+    measured && published && discharge ? fitToMeasured(published, discharge, usualLevel_m(site), measured) : null;
   const moves = measured ?? byCurve;
   const everRan = logged === null || demand.measured?.hand != null || logged.summary.totals.starts > 0;
   const verdict = everRan ? verdictOn(moves, demand) : "not-enough-data";
@@ -63,6 +71,8 @@ export function presentPump(
     moves,
     mostMoved_m3s: measured?.flow_m3s ?? (atStart === null ? null : m3s(atStart.lpm)) ?? moves?.flow_m3s ?? null,
     inputPower_w: power?.power_w ?? null,
+    curve: fitted?.curve ?? published,
+    speed: fitted?.speed ?? null,
     answer: {
       name: pump?.name ?? null,
       duty: { at_start: atStart, at_stop: atStop },
@@ -95,8 +105,14 @@ export function cannotWork(site: Site): string | null {
   return `This pump on this discharge, water at the stop level, has no duty point: ${why}.`;
 }
 
-export function dutyAt(points: readonly CurvePoint[], discharge: DischargeSite, level_m: number): SizingDuty | null {
-  const duty = dutyPoint(pumpCurve(points), discharge, level_m);
+/** In the middle of a run. */
+function usualLevel_m(site: Site): number {
+  const low_m = lowestLevel_m(site);
+  return (low_m + (site.basin.startLevel_m ?? low_m)) / 2;
+}
+
+export function dutyAt(curve: PumpCurve, discharge: DischargeSite, level_m: number): SizingDuty | null {
+  const duty = dutyPoint(curve, discharge, level_m);
   if (duty === null) return null;
   const { velocity_ms } = dischargeHead(discharge, duty.flow_m3s, level_m);
   return { level_mm: level_m * 1000, lpm: lpm(duty.flow_m3s), head_m: duty.head_m, velocity_ms };
@@ -136,13 +152,13 @@ function inProportion(rate: FlowEstimate, flow_m3s: number): FlowEstimate {
 
 /** What friction as published and pumps as tested leave open of a head, as a flow. */
 function curveEstimate(
-  points: readonly CurvePoint[],
+  curve: PumpCurve,
   discharge: DischargeSite,
   level_m: number,
   { lpm: duty_lpm, head_m }: SizingDuty,
 ): FlowEstimate {
   const flow_m3s = m3s(duty_lpm);
-  const higher = dutyAt(points, { ...discharge, highPoint_m: discharge.highPoint_m + step_m }, level_m);
+  const higher = dutyAt(curve, { ...discharge, highPoint_m: discharge.highPoint_m + step_m }, level_m);
   const { uFrictionHead_m } = headWorksheet(discharge, flow_m3s, level_m);
   const uHead_m = Math.hypot(uFrictionHead_m, (headTolerance / Math.sqrt(3)) * head_m);
   const perHead = higher === null ? Number.NaN : (flow_m3s - m3s(higher.lpm)) / step_m;

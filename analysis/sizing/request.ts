@@ -31,6 +31,8 @@ export interface LoggedRecord {
   readonly rain: readonly RainStretch[] | null;
   /** What the motor drew while it ran, on the average; null: not read. */
   readonly runningPower_w: number | null;
+  /** Where the float of the pump on duty really trips, on the average; null or absent: no level was read. */
+  readonly trips?: { readonly start_m: number; readonly stop_m: number } | null;
   /** How the inflow goes with the level in the basin; null: not known. */
   readonly inflowPerLevel: InflowPerLevel | null;
 }

@@ -2,7 +2,7 @@
 // Pure: the command line, the page and the report all ask here.
 
 import type { Site } from "../site.ts";
-import { words } from "../units/words.ts";
+import { figures, type Words, words } from "../units/words.ts";
 import { askFor } from "./ask-for.ts";
 import { backupAnswer } from "./backup.ts";
 import { batteryCautions, handTestCautions, sewageCaution, sizingCautions } from "./cautions.ts";
@@ -15,7 +15,7 @@ import { freeboardAnswer } from "./freeboard.ts";
 import { headAnswer } from "./head.ts";
 import { whatIsMissing } from "./missing.ts";
 import { cannotWork, type PresentPump, presentPump } from "./present-pump.ts";
-import type { SizingRequest } from "./request.ts";
+import type { LoggedRecord, SizingRequest } from "./request.ts";
 import { type SizingAnswer, sizingSchema } from "./sizing-answer.ts";
 import { type StormDemand, stormDemand } from "./storm-demand.ts";
 
@@ -43,7 +43,7 @@ export function sizeBasin(request: SizingRequest): SizingAnswer {
     head: headAnswer(site, demand.requiredFlow),
     pump: present?.answer ?? null,
     ask_for: askFor(site, demand, atMost_m3s),
-    pipes: comparePipes(site, demand.requiredFlow, present?.answer.energy_kwh_per_year ?? null),
+    pipes: comparePipes(site, demand.requiredFlow, present),
     floats:
       pump_m3s === null
         ? null
@@ -59,7 +59,7 @@ export function sizeBasin(request: SizingRequest): SizingAnswer {
     advice: featuresWorthHaving(site, demand, present, freeboard),
     missing: whatIsMissing(request, storm),
     impossible: whatCannotBe(site, demand, present),
-    assumptions: assumptionsOf(request, demand, storm),
+    assumptions: assumptionsOf(request, demand, storm, present),
     cautions: [
       ...sizingCautions,
       // Also where nothing was measured: then the test is what is asked for.
@@ -89,7 +89,12 @@ function whatCannotBe(site: Site, { peak }: Demand, present: PresentPump | null)
   ].filter((line) => line !== null);
 }
 
-function assumptionsOf({ site, hand, logged }: SizingRequest, demand: Demand, storm: StormDemand | null): string[] {
+function assumptionsOf(
+  { site, hand, logged }: SizingRequest,
+  demand: Demand,
+  storm: StormDemand | null,
+  present: PresentPump | null,
+): string[] {
   const say = words(site.displayUnits);
   const { basin, measurement, discharge } = site;
   const lines = [
@@ -111,6 +116,10 @@ function assumptionsOf({ site, hand, logged }: SizingRequest, demand: Demand, st
     discharge !== null
       ? `Water of ${say.temperature(discharge.waterTemperature_c ?? 10)}, pipes as new, valves fully open.`
       : null,
+    present?.speed != null
+      ? `Other sizes of pipe: with the published curve brought through what was measured, at ${figures(100 * present.speed)} % of the pump's speed by the affinity laws.`
+      : null,
+    tripsLine(site, logged, say),
     measurement?.uGeometry == null
       ? "Nothing is stated of how well the basin's size is known (measurement: in the site file): it is left out of the ranges, not taken as exact."
       : null,
@@ -122,4 +131,16 @@ function assumptionsOf({ site, hand, logged }: SizingRequest, demand: Demand, st
       : null,
   ];
   return lines.filter((line) => line != null);
+}
+
+/** So far apart, floats hang otherwise than the site file says; common practice, no source. */
+const apart_m = 0.012;
+
+function tripsLine({ basin }: Site, logged: LoggedRecord | null, say: Words): string | null {
+  const trips = logged?.trips ?? null;
+  const { startLevel_m, stopLevel_m } = basin;
+  if (trips === null || startLevel_m === null || stopLevel_m === null) return null;
+  const off_m = Math.max(Math.abs(trips.start_m - startLevel_m), Math.abs(trips.stop_m - stopLevel_m));
+  if (off_m < apart_m) return null;
+  return `As logged, the pump starts at ${say.level(trips.start_m)} and stops at ${say.level(trips.stop_m)}; the site file says ${say.level(startLevel_m)} and ${say.level(stopLevel_m)}, and the sums here go by it. Correct it if the floats hang so.`;
 }

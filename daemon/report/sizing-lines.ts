@@ -171,8 +171,12 @@ export function askLines(answer: SizingAnswer): string[] {
   ];
 }
 
-export function pipeLines({ pipes }: SizingAnswer): string[] {
-  return pipes.map(({ label, present, message }) => `${label}${present ? " (as it is)" : ""}: ${message}`);
+export function pipeLines(answer: SizingAnswer): string[] {
+  const say = wordsOf(answer);
+  return answer.pipes.map(({ label, present, message, duty }) => {
+    const moves = duty === null ? "" : `The pump that is there moves ${say.flow(toSi(duty.lpm, "L/min"))} through it. `;
+    return `${label}${present ? " (as it is)" : ""}: ${moves}${message}`;
+  });
 }
 
 export function localTime(iso: string, timeZone: string): string {

@@ -73,6 +73,46 @@ describe("the hand test", () => {
   });
 });
 
+describe("the range of a hand test", () => {
+  /** Evenly in ±1; the same every time. */
+  function draws(seed: number): () => number {
+    let state = seed;
+    return () => {
+      state = (state * 1_103_515_245 + 12_345) % 2_147_483_648;
+      return (2 * state) / 2_147_483_648 - 1;
+    };
+  }
+
+  // Repeats of a minute at 5 mm in a minute and more, readings off by up to ± 1/8 in and ± 0.5 s at either end.
+  it.each([
+    [1, 0, 0.94, 1],
+    [3, 0, 0.94, 1],
+    [3, 0.1, 0.92, 0.99],
+    [5, 0.1, 0.92, 0.98],
+  ])(
+    "of %d repeats holds the truth about 19 times in 20, with an inflow that varies by %d from one to the next",
+    (repeats, varies, least, most) => {
+      const draw = draws(repeats * 31 + 7);
+      const normal = () => Array.from({ length: 12 }, draw).reduce((sum, each) => sum + each, 0) / 2;
+      const [trials, half_m] = [1000, 0.003175];
+      const usual = { ...setting, uRuler_m: half_m / Math.sqrt(3), uWatch_s: 0.5 / Math.sqrt(3) };
+      let held = 0;
+      for (let trial = 0; trial < trials; trial++) {
+        const rises = Array.from({ length: repeats }, () => ({
+          rise_m: Math.max(1e-4, 0.1 * (1 + varies * normal()) + half_m * (draw() - draw())),
+          watched_s: 60 + 0.5 * (draw() - draw()),
+          from_m: null,
+        }));
+        const { inflow, within } = handTest(rises, usual);
+        const true_m3s = (0.1 * setting.geometry.area_m2(0)) / 60;
+        if (Math.abs(inflow.flow_m3s - true_m3s) <= within * inflow.flow_m3s) held += 1;
+      }
+      expect(held / trials).toBeGreaterThan(least);
+      expect(held / trials).toBeLessThanOrEqual(most);
+    },
+  );
+});
+
 describe("how long to watch", () => {
   it("is until ruler and watch are a small enough share of the rise", () => {
     // 2 L/min in 0.164173 m²: 0.20304 mm/s, so that 1 mm is 4.9252 s; with the watch's 0.3 s: √2 · 4.9343 = 6.9782 s.

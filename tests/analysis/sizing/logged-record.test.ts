@@ -106,6 +106,31 @@ describe("a logged week with its rain", () => {
     expect(answer.pump?.energy_kwh_per_year).toBeCloseTo((0.43 * (15_000 / 3600) * 365.25) / 8, 6);
   });
 
+  it("compares pipes with the pump as it is: in its own pipe it moves what was measured there", () => {
+    const pipes = answer.pipes;
+    const [present, wider] = ["1-1/2 in", "2 in"].map((size) => pipes.find(({ label }) => label.startsWith(size)));
+    // Measured in the middle of a run; at the stop level it is a little less.
+    expect((present?.duty?.lpm ?? 0) / 110).toBeGreaterThan(0.97);
+    expect((present?.duty?.lpm ?? 0) / 110).toBeLessThan(1);
+    const share = (wider?.saves?.energy_kwh_per_year ?? 0) / (answer.pump?.energy_kwh_per_year ?? 1);
+    expect(share).toBeCloseTo(1 - (present?.duty?.lpm ?? 0) / (wider?.duty?.lpm ?? 1), 9);
+    expect(answer.assumptions.join()).toMatch(/Other sizes of pipe: with the published curve brought through/);
+  });
+
+  it("says where the floats really trip, once that is half an inch off the site file", () => {
+    const at = (start_m: number) =>
+      sizeBasin({
+        site,
+        logged: { ...logged, trips: { start_m, stop_m: 0.153 } },
+        hand: null,
+        storm: null,
+      }).assumptions.join();
+    expect(at(0.33)).toContain(
+      "As logged, the pump starts at 13 in and stops at 6.02 in; the site file says 14 in and 6 in",
+    );
+    expect(at(0.352)).not.toContain("As logged");
+  });
+
   it("says that not enough has been seen, and does not call a verdict sure before it has", () => {
     expect(answer.seen?.enough).toBe(false);
     expect(answer.pump?.message).toContain("Not enough has been seen yet");
