@@ -7,6 +7,7 @@ import { type CurveSamples, fitCurve, fitPolynomial, tryFunction } from "../stat
 import { medianInPlace } from "../statistics/median.ts";
 import { rejectOutliers } from "../statistics/robust-weights.ts";
 import { blockMedians, condensed } from "./condensed.ts";
+import { poursAtEnd } from "./pouring-in.ts";
 import type { RestMemory } from "./rest-memory.ts";
 import { learnedReturn, learnReturn, lightenRocking, type ReturnProfileState } from "./return-profile.ts";
 import type { LeakingBack } from "./shaped-curve.ts";
@@ -73,6 +74,11 @@ const carriesOn = 0.15;
 const longestSettling = 1 / 3;
 /** More than a closing valve lets through; common practice, no source. */
 const closing_m3 = 0.002;
+/** Volumes that are fitted by different courses differ by so much. */
+const muchAlike = 0.4;
+/** What most of them let through at the most; common practice, no source. */
+const usualClosing_m3 = 0.0005;
+const halfAsLikely = 0.6;
 /** Little water that returns quickly is learned no better: its course is seen in a few samples only. */
 const uncertainReturn = 0.5;
 /** What takes longer one rest alone cannot tell from inflow that changes: see slow-return.ts. */
@@ -109,23 +115,27 @@ export function fitRest(
 
   const beginningSeen = seenFrom_s === 0;
   const short = condensed(samples);
+  const pouring = memory?.pouring === true;
+  const whole = seenTo_s === duration_s && !pouring;
   const slow =
     memory !== null && stopSeen && beginningSeen
-      ? slowIn(memory, short, { duration_s, whole: seenTo_s === duration_s }, rough.sampleSd_m3, mostReturn_m3)
+      ? slowIn(memory, short, { duration_s, whole }, rough.sampleSd_m3, mostReturn_m3)
       : null;
   if (slow !== null) addBack([samples, short], slow);
   const usual = returns === null || !beginningSeen ? noReturn : learnedReturn(returns);
   // A run too short to fill the pipe leaves less in it than the usual one.
   const learned = usual !== null && usual.volume_m3 > mostReturn_m3 / 4 ? noReturn : usual;
-  const unlike = returns === null ? true : learnReturn(returns, short, duration_s, learned);
+  const unlike = !pouring && (returns === null || learnReturn(returns, short, duration_s, learned));
   const found =
     unlike && beginningSeen && !edgesVague && samples.count >= 12
       ? findDrainBack(short, seenTo_s, mostReturn_m3)
       : undefined;
-  const own = found !== undefined && believable(found, learned) ? found : undefined;
+  const again = found !== undefined && isAgain(memory?.cameBack_m3 ?? null, found.volume_m3);
+  const own = found !== undefined && (again || believable(found, learned)) ? found : undefined;
+  if (memory !== null) memory.cameBack_m3 = found?.volume_m3 ?? null;
   const drainBack = own ?? learned;
   if (own === undefined && learned !== null && learned.volume_m3 > 0) addBack([samples], learned);
-  const unknown_s = edgesVague ? vagueEdge_s : learned === null ? unlearnedSettling_s : 0;
+  const unknown_s = edgesVague ? vagueEdge_s : learned === null && !pouring ? unlearnedSettling_s : 0;
   const settled_s = own ? settlingTime_s(own, rough.sampleSd_m3) : unknown_s;
   const cut_s = Math.min(settled_s, seenTo_s * (own ? longestSettling : shortCut));
   if (edgesVague) leaveOutAfter(samples, duration_s - Math.min(vagueEdge_s / 3, seenTo_s * shortCut));
@@ -138,12 +148,17 @@ export function fitRest(
     memory,
   );
   if (curve === undefined) return undefined;
+  if (memory !== null) memory.pouring = !edgesVague && poursAtEnd(curve, samples, seenTo_s);
   const slow_m3 = slow === null ? 0 : slow.volume_m3 + (stillReturning ? 0 : curve.leaking_m3);
   const stillOut_m3 = slow === null ? 0 : slow_m3 * slowlyOut(slow)(duration_s);
 
+  // Before other rests have shown whether the valve lets so much back, it may as well have poured in.
+  const strange_m3 = own !== undefined && learned === null ? Math.max(0, own.volume_m3 - usualClosing_m3) : 0;
+  const doubt_m3s = (halfAsLikely * strange_m3) / (seenTo_s - seenFrom_s);
   const inflowOver = (from_s: number, to_s: number): FlowEstimate => {
     const mean = curve.meanSlope(from_s, to_s);
-    return { flow_m3s: mean.slope, uFlow_m3s: Math.sqrt(mean.variance), degreesOfFreedom: curve.degreesOfFreedom };
+    const uFlow_m3s = Math.hypot(Math.sqrt(mean.variance), doubt_m3s);
+    return { flow_m3s: mean.slope, uFlow_m3s, degreesOfFreedom: curve.degreesOfFreedom };
   };
   return {
     seenFrom_s,
@@ -189,6 +204,11 @@ function slowIn(
 function believable({ volume_m3, course }: DrainBack, learned: DrainBack | null): boolean {
   if (volume_m3 < closing_m3) return true;
   return learned === null ? course === "fading" : volume_m3 < 3 * learned.volume_m3;
+}
+
+/** What came back after the run before comes again; what pours in does not as a rule, and never as much. */
+function isAgain(before_m3: number | null, now_m3: number): boolean {
+  return before_m3 !== null && Math.abs(now_m3 - before_m3) < muchAlike * Math.max(before_m3, now_m3);
 }
 
 /** What to fit beside the inflow: water that this rest alone shows, or how it may differ from what was learned. */

@@ -22,8 +22,12 @@ export interface NoiseSpectrumState {
   /** Running mean of the rests' squared lengths, and of the samples' spacing. */
   squaredLength_s2: number;
   interval_s: number;
-  /** How many times the variance of neighbours' differences samples have about their curve, and of how many rests. */
-  colour: number;
+  /**
+   * How many times the variance of neighbours' differences samples have had about their curves of late, by how much
+   * their likeness has inflated the variance of a mean, and how many rests have been taken in.
+   */
+  readonly colour: number[];
+  readonly inflation: number[];
   colours: number;
   /** Power if it is the same at all degrees: 1 for independent errors, more for ones that are forgotten within blocks. */
   flat: number;
@@ -39,7 +43,8 @@ export function newNoiseSpectrum(): NoiseSpectrumState {
     rests: 0,
     squaredLength_s2: 0,
     interval_s: 0,
-    colour: 1,
+    colour: [],
+    inflation: [],
     colours: 0,
     flat: 1,
     likely: forgets_s.map(() => 0),
@@ -94,14 +99,27 @@ export function learnNoise(
 
 /** How many times the variance of neighbours' differences a sample usually has about its curve: 1 without wandering. */
 export function usualColour({ colour }: NoiseSpectrumState): number {
-  return Math.max(1, colour);
+  return Math.max(1, lowerQuartile(colour));
 }
 
-/** Takes in one rest's; one that a curve has missed altogether counts only so far. */
-export function learnColour(state: NoiseSpectrumState, seen: number): void {
-  if (!Number.isFinite(seen)) return;
+/** By how much the samples' likeness usually inflates the variance of a mean. */
+export function usualInflation({ inflation }: NoiseSpectrumState): number {
+  return Math.max(1, lowerQuartile(inflation));
+}
+
+/** Takes in one rest's. Rests that a curve has missed are no sensor's doing as long as a quarter are followed. */
+export function learnColour(state: NoiseSpectrumState, colour: number, inflation: number): void {
+  if (!Number.isFinite(colour)) return;
   state.colours += 1;
-  state.colour += (Math.min(seen, 2 * state.colour) - state.colour) / Math.min(memoryOfColour_rests, state.colours + 1);
+  state.colour.push(colour);
+  state.inflation.push(inflation);
+  if (state.colour.length <= memoryOfColour_rests) return;
+  state.colour.shift();
+  state.inflation.shift();
+}
+
+function lowerQuartile(values: readonly number[]): number {
+  return [...values].sort((a, b) => a - b)[(values.length - 1) >> 2] ?? 1;
 }
 
 function share(degree: number, forget_s: number, squaredLength_s2: number): number {

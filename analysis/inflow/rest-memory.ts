@@ -9,8 +9,12 @@ export interface RestMemory {
   readonly noise: NoiseSpectrumState;
   readonly shape: RestShapeState;
   readonly slow: SlowReturnState;
+  /** The last rest ended while far more came in than over the whole of it: what comes after the stop is no return. */
+  pouring: boolean;
+  /** What the last rest by itself showed to come back, believed or not; null when nothing did. */
+  cameBack_m3: number | null;
 }
 
 export function newRestMemory(): RestMemory {
-  return { noise: newNoiseSpectrum(), shape: newRestShape(), slow: newSlowReturn() };
+  return { noise: newNoiseSpectrum(), shape: newRestShape(), slow: newSlowReturn(), pouring: false, cameBack_m3: null };
 }

@@ -19,18 +19,27 @@ const clear = 25;
 const farOff = 60;
 const muchRougher = 4;
 const habit = 2;
+/** … if as much was missing as the time before, but for this share. */
+const alike = 0.25;
+/** Mean of the logarithm of a standard normal's square, with the other sign: a mean of logarithms no pulse leads astray. */
+const normalLog = 1.27036;
+const least_m6 = 1e-14;
+/** A course that cannot be followed tells nothing of what is missing at its beginning, unless the sensor is so now. */
+const habitOfRough = 8;
 /** Weight of the past at every new rest: a memory of some thirty. */
 const memory = 0.97;
 
 export interface ReturnProfileState {
-  /** Per bin: weighted sums of the missing volume, of its square, of the time, and of the weights. */
+  /** Per bin: weighted sums of the missing volume, of its squared distance from the usual, as a logarithm, of time and weight. */
   readonly missing_m3: number[];
-  readonly square_m6: number[];
+  readonly logSquare: number[];
   readonly time_s: number[];
   readonly weight: number[];
   rests: number;
   /** Rests on end that were unlike those before. */
   oddInARow: number;
+  /** What the last of them had missing at first; NaN when the last rest was like those before. */
+  oddMissing_m3: number;
   /** Variance of a single sample, averaged likewise. */
   variance_m6: number;
 }
@@ -38,11 +47,12 @@ export interface ReturnProfileState {
 export function newReturnProfile(): ReturnProfileState {
   return {
     missing_m3: binEnds_s.map(() => 0),
-    square_m6: binEnds_s.map(() => 0),
+    logSquare: binEnds_s.map(() => 0),
     time_s: binEnds_s.map(() => 0),
     weight: binEnds_s.map(() => 0),
     rests: 0,
     oddInARow: 0,
+    oddMissing_m3: Number.NaN,
     variance_m6: 0,
   };
 }
@@ -76,13 +86,16 @@ export function learnReturn(
   for (let i = 0; i < first; i += 1) missing_m3[i] = course.valueAt(t[i] ?? 0) - (y[i] ?? 0);
   const unlike = learned === null || offBy(profile, samples, missing_m3, learned) > worthALook * variance_m6;
   // Something that came in right after one stop, or later, is no habit of the valve; what comes twice may be.
-  const odd =
-    profile.rests > 0 &&
-    (variance_m6 > muchRougher * profile.variance_m6 ||
-      (learned !== null && offBy(profile, samples, missing_m3, learned) > farOff * variance_m6));
-  profile.oddInARow = odd ? profile.oddInARow + 1 : 0;
-  if (odd && profile.oddInARow < habit) return unlike;
-  for (const column of [profile.missing_m3, profile.square_m6, profile.time_s, profile.weight]) {
+  const rough = profile.rests > 0 && variance_m6 > muchRougher * profile.variance_m6;
+  const odd = rough || (learned !== null && offBy(profile, samples, missing_m3, learned) > farOff * variance_m6);
+  const again = isAgain(profile.oddMissing_m3, meanOfFirst(missing_m3));
+  profile.oddInARow = !odd ? 0 : rough || again ? profile.oddInARow + 1 : 1;
+  profile.oddMissing_m3 = odd ? meanOfFirst(missing_m3) : Number.NaN;
+  if (odd && profile.oddInARow < (rough ? habitOfRough : habit)) return unlike;
+  const usually_m3 = profile.missing_m3.map((sum, b) =>
+    (profile.weight[b] ?? 0) > 0 ? sum / (profile.weight[b] ?? 1) : null,
+  );
+  for (const column of [profile.missing_m3, profile.logSquare, profile.time_s, profile.weight]) {
     for (let b = 0; b < binEnds_s.length; b += 1) column[b] = (column[b] ?? 0) * memory;
   }
   let bin = 0;
@@ -91,14 +104,26 @@ export function learnReturn(
     const w = weight[i] ?? 0;
     const missing = missing_m3[i] ?? 0;
     while (time_s > (binEnds_s[bin] ?? Number.POSITIVE_INFINITY)) bin += 1;
+    const usual_m3 = profile.rests === 0 ? missing : (usually_m3[bin] ?? missing);
     profile.missing_m3[bin] = (profile.missing_m3[bin] ?? 0) + w * missing;
-    profile.square_m6[bin] = (profile.square_m6[bin] ?? 0) + w * missing ** 2;
+    profile.logSquare[bin] = (profile.logSquare[bin] ?? 0) + w * Math.log((missing - usual_m3) ** 2 + least_m6);
     profile.time_s[bin] = (profile.time_s[bin] ?? 0) + w * time_s;
     profile.weight[bin] = (profile.weight[bin] ?? 0) + w;
   }
   profile.variance_m6 += (variance_m6 - profile.variance_m6) / Math.min(30, profile.rests + 1);
   profile.rests += 1;
   return unlike;
+}
+
+function meanOfFirst(missing_m3: Float64Array): number {
+  let sum = 0;
+  for (let i = 0; i < 3; i += 1) sum += missing_m3[i] as number;
+  return sum / 3;
+}
+
+/** A valve lets the same through every time; what pours in now and then does so for as long as it likes. */
+function isAgain(before_m3: number, now_m3: number): boolean {
+  return Math.abs(now_m3 - before_m3) < alike * Math.max(Math.abs(before_m3), Math.abs(now_m3));
 }
 
 /** Squares by which a rest's first samples are off what was learned, less what is to be expected of them. */
@@ -139,8 +164,7 @@ export function lightenRocking(profile: ReturnProfileState, { t, weight, count }
 function rockingOf(profile: ReturnProfileState, bin: number): number {
   const w = profile.weight[bin] ?? 0;
   if (w < fewestSamples || !(profile.variance_m6 > 0)) return 1;
-  const scatter_m6 = (profile.square_m6[bin] ?? 0) / w - ((profile.missing_m3[bin] ?? 0) / w) ** 2;
-  return Math.max(1, scatter_m6 / profile.variance_m6);
+  return Math.max(1, Math.exp(normalLog + (profile.logSquare[bin] ?? 0) / w) / profile.variance_m6);
 }
 
 /** D and τ of D·exp(−t/τ) through the averaged profile; volume 0 when nothing stands out; null while too few rests. */

@@ -1,13 +1,15 @@
 // The stored volume of one rest or run as a curve: a polynomial of the lowest degree that shows no clear bend, or, when
-// even a cubic does not follow (a storm that breaks in the middle of a long rest), straight pieces.
+// even a cubic does not follow (water that pours in for a minute, a storm that breaks), straight pieces.
 
 import { varianceInflation } from "../statistics/autocorrelation.ts";
 import { type CurveFit, type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
 import { rejectOutliers } from "../statistics/robust-weights.ts";
 import { condensed } from "./condensed.ts";
-import { learnColour, learnNoise, usualColour } from "./noise-spectrum.ts";
+import { learnColour, learnNoise, usualColour, usualInflation } from "./noise-spectrum.ts";
+import { missesEnds } from "./pouring-in.ts";
 import type { RestMemory } from "./rest-memory.ts";
 import { type LeakingBack, shapedCurve } from "./shaped-curve.ts";
+import { straightPieces } from "./straight-pieces.ts";
 
 export interface VolumeCurve {
   valueAt(t: number): number;
@@ -24,9 +26,6 @@ const highestDegree = 3;
 /** Residuals whose likeness makes a slope's variance so many times that of independent ones show a missed shape. */
 const missedShape = 4;
 const fewestForPieces = 64;
-const fewestInPiece = 6;
-/** Standard deviations of a sum of squares by which a line misses its samples. */
-const surplus = 3;
 /** So many times the variance that samples usually have about a curve is no noise. */
 const missing = 6;
 /** … and so many times the variance about straight pieces tells a missed shape from a sensor that wanders. */
@@ -62,9 +61,9 @@ export function volumeCurve(
     : ((bendable ? fitCurve(samples, highestDegree, extra) : undefined) ?? fitCurve(samples, 1, extra));
   if (full === undefined) return undefined;
   const noise = noiseAbout(samples, full);
-  const quick = quickVariance(fine);
+  const quick = Math.max(least_m3 ** 2, quickVariance(fine));
+  if (memory !== null) learnColour(memory.noise, noise.variance / quick, noise.inflation);
   const usual = quick * (memory === null ? 1 : usualColour(memory.noise));
-  if (memory !== null) learnColour(memory.noise, noise.variance / quick);
   const alike = noise.inflation > missedShape;
   const missed = noise.variance > (alike ? missing / 2 : missing) * usual;
   if (missed && samples.count >= fewestForPieces) {
@@ -75,7 +74,11 @@ export function volumeCurve(
     if (samples.count >= fewestForNoise && isTelling(memory)) noteNoise(samples, full, noise.variance, memory);
     const degreesOfFreedom = Math.max(1, full.count / noise.inflation - full.size);
     const shaped = shapedCurve(samples, leak, memory, { ...noise, degreesOfFreedom });
-    if (shaped !== undefined) return shaped;
+    if (shaped !== undefined) {
+      const missesEnd =
+        samples.count >= fewestForPieces && missesEnds(fine, shaped, leak, usual * usualInflation(memory.noise));
+      return (missesEnd ? straightPieces(fine, usual) : undefined) ?? shaped;
+    }
   }
   const fit = lowestDegree(samples, extra, full, noise.variance * noise.inflation);
   return fromPolynomial(samples, fit, extra);
@@ -138,12 +141,6 @@ function noiseAbout(samples: CurveSamples, fit: CurveFit): { variance: number; i
   return { variance, inflation: varianceInflation(residuals, count) };
 }
 
-interface Knot {
-  readonly t: number;
-  readonly volume: number;
-  readonly variance: number;
-}
-
 /** The samples before the first block: a block has no spikes left, and what is off the curve there is the course. */
 function singles(samples: CurveSamples): CurveSamples {
   let count = 0;
@@ -162,93 +159,6 @@ function quickVariance({ y, weight, count }: CurveSamples): number {
     differences += 1;
   }
   return differences === 0 ? Number.NaN : squares / (6 * differences);
-}
-
-/** A straight line through the samples from index `start` to `end` (not included). */
-interface Piece {
-  readonly first: number;
-  readonly last: number;
-  readonly fit: CurveFit;
-}
-
-/**
- * A straight line from middle to middle of pieces, each halved until a line fits it or few samples are left, and on
- * through the ends: what came in between two times is kept, however sudden it came.
- *
- * @param usual variance of a sample of weight 1, as known beforehand
- */
-function straightPieces(samples: CurveSamples, usual: number): VolumeCurve | undefined {
-  const pieces: Piece[] = [];
-  const parts = Math.min(8, Math.max(2, samples.count >> 4));
-  for (let p = 0; p < parts; p += 1) {
-    const start = Math.floor((samples.count * p) / parts);
-    halve(samples, start, Math.floor((samples.count * (p + 1)) / parts), usual, pieces);
-  }
-  const [first, last] = [pieces[0], pieces[pieces.length - 1]];
-  if (first === undefined || last === undefined || pieces.length < 2) return undefined;
-  const squares = pieces.reduce((sum, { fit }) => sum + fit.residualSquares, 0);
-  const freedom = Math.max(
-    1,
-    pieces.reduce((sum, { fit }) => sum + fit.count - 2, 0),
-  );
-  const variance = squares / freedom;
-  // A line is known best in its middle, and to four times that variance at its ends.
-  const knots: Knot[] = [];
-  const add = (piece: Piece, t: number, share: number) => {
-    if (t > (knots[knots.length - 1]?.t ?? Number.NEGATIVE_INFINITY)) knots.push(knotOf(piece, t, share));
-  };
-  add(first, first.first, 4);
-  for (const piece of pieces) add(piece, (piece.first + piece.last) / 2, 1);
-  add(last, last.last, 4);
-  if (knots.length < 2) return undefined;
-  return {
-    valueAt: (t) => knotsAt(knots, t).volume,
-    meanSlope: (from, to) => {
-      const a = knotsAt(knots, from);
-      const b = knotsAt(knots, to);
-      return {
-        slope: (b.volume - a.volume) / (to - from),
-        variance: ((a.variance + b.variance) * variance) / (to - from) ** 2,
-      };
-    },
-    sampleSd: Math.sqrt(variance),
-    degreesOfFreedom: freedom,
-    leaking_m3: 0,
-  };
-}
-
-function halve(samples: CurveSamples, start: number, end: number, variance: number, pieces: Piece[]): void {
-  const part = slice(samples, start, end);
-  const fit = fitCurve(part, 1);
-  if (fit === undefined) return;
-  const freedom = Math.max(1, fit.count - 2);
-  const straight = fit.residualSquares < variance * (freedom + surplus * Math.sqrt(2 * freedom));
-  if (straight || end - start < 2 * fewestInPiece) {
-    pieces.push({ first: part.t[0] ?? 0, last: part.t[part.count - 1] ?? 0, fit });
-    return;
-  }
-  const middle = (start + end) >> 1;
-  halve(samples, start, middle, variance, pieces);
-  halve(samples, middle, end, variance, pieces);
-}
-
-function knotOf({ fit }: Piece, t: number, share: number): Knot {
-  return { t, volume: fit.valueAt(t), variance: share / fit.count };
-}
-
-/** Between two knots, or along the line of the outermost two beyond them. */
-function knotsAt(knots: readonly Knot[], t: number): Knot {
-  let i = 1;
-  while (i < knots.length - 1 && t > (knots[i]?.t ?? 0)) i += 1;
-  const a = knots[i - 1];
-  const b = knots[i];
-  if (a === undefined || b === undefined) return { t, volume: Number.NaN, variance: Number.NaN };
-  const share = (t - a.t) / (b.t - a.t);
-  return {
-    t,
-    volume: a.volume + share * (b.volume - a.volume),
-    variance: a.variance * (1 - share) ** 2 + b.variance * share ** 2,
-  };
 }
 
 function slice(samples: CurveSamples, start: number, end: number): CurveSamples {

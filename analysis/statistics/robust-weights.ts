@@ -7,6 +7,9 @@ import { medianInPlace } from "./median.ts";
 const limit = 4;
 /** So many outliers on end are no spikes: the course itself has turned, unless it leaps there and back. */
 const turned = 5;
+/** At an end fewer will do, if they lie as water does that pours in. */
+const fewestTurned = 3;
+const farthestFromEnd = 48;
 
 /**
  * Sets to 0 the weights of outliers of `curve` among the samples from index `from` on; returns the robust standard
@@ -33,19 +36,36 @@ export function rejectOutliers(samples: CurveSamples, curve: (t: number) => numb
   // A coarse sensor can hold more than half of the samples exactly on the curve: the median alone would be 0.
   const sd = Math.max(1.4826 * medianInPlace(deviation, kept), 0.25 * Math.sqrt(squares / kept));
   const most = limit * sd;
-  for (let i = from; i < count; ) {
+  const until = count - turnedAtEnd(residual, count - 1, -1, count - from, most);
+  for (let i = from + turnedAtEnd(residual, from, 1, until - from, most); i < until; ) {
     if (!(Math.abs(residual[i] as number) > most)) {
       i += 1;
       continue;
     }
     let end = i + 1;
-    while (end < count && Math.abs(residual[end] as number) > most) end += 1;
+    while (end < until && Math.abs(residual[end] as number) > most) end += 1;
     const lone = end - i < turned;
     if (lone || (leaps(residual, i, from, count, most) && leaps(residual, end, from, count, most)))
       weight.fill(0, i, end);
     i = end;
   }
   return sd;
+}
+
+/**
+ * How many samples at an end, seen from `first` by `step`, are a course that turns there: most of them, three at least,
+ * lie over the curve at the last end, or under it at the first, as water does that pours in.
+ */
+function turnedAtEnd(residual: Float64Array, first: number, step: number, count: number, most: number): number {
+  let turning = 0;
+  let off = 0;
+  for (let k = 1; k <= Math.min(farthestFromEnd, count); k += 1) {
+    const here = residual[first + step * (k - 1)] as number;
+    if (Math.abs(here) > most) off -= step * Math.sign(here);
+    if (2 * off > k) turning = off >= fewestTurned ? k : 0;
+    else if (k >= turned) break;
+  }
+  return turning;
 }
 
 /** Whether the course leaps from the sample before to this one: what is no water does, and what turns does not. */

@@ -137,6 +137,35 @@ describe("fitRest with water returned through the check valve", () => {
     },
   );
 
+  it("counts what pours in over a stop as inflow, if it did so when the rest before ended", () => {
+    const memory = newRestMemory();
+    const returns = newReturnProfile();
+    for (let seed = 1; seed <= 10; seed++) fitted({ seed }, { memory, returns });
+    // 0.2 L/s in the last 15 s of one rest, and in the first 30 s of the next.
+    fitted({ extra_m3: (t) => 0.2e-3 * Math.max(0, t - 585), seed: 11 }, { memory, returns });
+    const next = fitted({ extra_m3: (t) => 0.2e-3 * Math.min(30, t), seed: 12 }, { memory, returns });
+    expect(next?.inflow.flow_m3s ?? 0).toBeGreaterThan(inflow_m3s + 0.85 * (0.006 / 600));
+    expect(next?.inflow.flow_m3s ?? 0).toBeLessThan(inflow_m3s + 1.15 * (0.006 / 600));
+  });
+
+  it("believes the same volume that comes back twice, however much it is", () => {
+    const memory = newRestMemory();
+    const returns = newReturnProfile();
+    for (let seed = 1; seed <= 10; seed++) fitted({ seed }, { memory, returns });
+    const extra_m3 = (t: number) => 5 * fadingLitre(6)(t);
+    fitted({ extra_m3, seed: 11 }, { memory, returns });
+    const second = fitted({ extra_m3, seed: 12 }, { memory, returns });
+    expect(second?.drainBack?.volume_m3).toBeCloseTo(0.005, 3);
+    expect((second?.inflow.flow_m3s ?? 0) / inflow_m3s).toBeCloseTo(1, 1);
+  });
+
+  it("says how little is known while 3 L that come in a first rest may be a leak or the washing machine", () => {
+    const alone = fitted({ extra_m3: (t) => 3 * fadingLitre(10)(t) });
+    expect(alone?.drainBack?.volume_m3).toBeCloseTo(0.003, 3);
+    const half_m3s = 1.96 * (alone?.inflow.uFlow_m3s ?? 0);
+    expect(half_m3s).toBeGreaterThan(0.9 * (0.0025 / 600));
+  });
+
   it("takes the returned water as having been there at once when it says what was stored at the stop", () => {
     expect(fitted({ noise_m: 0.0002, extra_m3: fadingLitre(3) })?.startVolume_m3).toBeCloseTo(stored_m3 + 0.001, 4);
   });

@@ -1,5 +1,12 @@
 import { describe, expect, it } from "vitest";
-import { learnNoise, newNoiseSpectrum, noiseAt } from "../../../analysis/inflow/noise-spectrum.ts";
+import {
+  learnColour,
+  learnNoise,
+  newNoiseSpectrum,
+  noiseAt,
+  usualColour,
+  usualInflation,
+} from "../../../analysis/inflow/noise-spectrum.ts";
 import { type Random, seededRandom } from "../../../daemon/sources/simulated/random.ts";
 
 const count = 240;
@@ -55,5 +62,25 @@ describe("noiseAt", () => {
       return walk(random, before);
     });
     expect((first ?? 0) / (third ?? 1)).toBeGreaterThan(3);
+  });
+});
+
+describe("usualColour", () => {
+  it("is that of the sensor, though a curve has missed the course of most of the latest rests", () => {
+    const state = newNoiseSpectrum();
+    for (let rest = 0; rest < 30; rest++) learnColour(state, rest % 3 === 0 ? 1.1 : 80, rest % 3 === 0 ? 1 : 9);
+    expect(usualColour(state)).toBe(1.1);
+    expect(usualInflation(state)).toBe(1);
+  });
+
+  it("is that of a sensor that has begun to wander, after some rests", () => {
+    const state = newNoiseSpectrum();
+    for (let rest = 0; rest < 60; rest++) learnColour(state, rest < 35 ? 1 : 12, rest < 35 ? 1 : 20);
+    expect(usualColour(state)).toBe(12);
+    expect(usualInflation(state)).toBe(20);
+  });
+
+  it("is one before anything is known", () => {
+    expect(usualColour(newNoiseSpectrum())).toBe(1);
   });
 });

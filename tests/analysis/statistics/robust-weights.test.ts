@@ -51,15 +51,25 @@ describe("rejectOutliers", () => {
     expect(samples.weight[15]).toBe(0);
   });
 
-  it("keeps five outliers or more that run on to the last sample: there the course itself has turned", () => {
-    const weightsOf = (off: (i: number) => boolean) => {
-      const samples = curveSamples(everySecond(60), (_, i) => (off(i) ? 30 : i % 2 === 0 ? 1 : -1));
+  it("keeps outliers that run on to an end as water does that pours in: three over the last, or under the first", () => {
+    const weightsOf = (off: (i: number) => number) => {
+      const samples = curveSamples(everySecond(60), (_, i) => off(i) * 30 + (i % 2 === 0 ? 1 : -1));
       rejectOutliers(samples, level);
       return samples.weight;
     };
-    expect(weightsOf((i) => i >= 55).slice(55)).toEqual(new Float64Array(5).fill(1));
-    expect(weightsOf((i) => i >= 56).slice(56)).toEqual(new Float64Array(4));
-    expect(weightsOf((i) => i >= 50 && i < 59).slice(50, 59)).toEqual(new Float64Array(9));
+    expect(weightsOf((i) => (i >= 57 ? 1 : 0)).slice(57)).toEqual(new Float64Array(3).fill(1));
+    expect(weightsOf((i) => (i >= 58 ? 1 : 0)).slice(58)).toEqual(new Float64Array(2));
+    expect(weightsOf((i) => (i >= 57 ? -1 : 0)).slice(57)).toEqual(new Float64Array(3));
+    expect(weightsOf((i) => (i < 3 ? -1 : 0)).slice(0, 3)).toEqual(new Float64Array(3).fill(1));
+    // What a sensor says again of the run before.
+    expect(weightsOf((i) => (i < 3 ? 1 : 0)).slice(0, 3)).toEqual(new Float64Array(3));
+    expect(weightsOf((i) => (i >= 45 && i < 54 ? 1 : 0)).slice(45, 54)).toEqual(new Float64Array(9));
+  });
+
+  it("keeps five outliers or more that run on to the last sample: there the course itself has turned", () => {
+    const samples = curveSamples(everySecond(60), (_, i) => (i >= 55 ? -30 : i % 2 === 0 ? 1 : -1));
+    rejectOutliers(samples, level);
+    expect(samples.weight.slice(55)).toEqual(new Float64Array(5).fill(1));
   });
 
   it("rejects nothing among fewer than four samples, and knows no deviation of none", () => {
