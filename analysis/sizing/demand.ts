@@ -19,7 +19,7 @@ import {
 import { handTestAnswer } from "./hand-test-answer.ts";
 import type { HandTestGiven, LoggedRecord, SizingRequest } from "./request.ts";
 import type { StormDemand } from "./storm-demand.ts";
-import { m3s, sizingFlow, u95_lpm } from "./to-answer.ts";
+import { lpm, m3s, sizingFlow, u95_lpm } from "./to-answer.ts";
 
 export interface Demand {
   readonly measured: SizingMeasured | null;
@@ -158,7 +158,7 @@ function requiredOf(
     requiredFlow,
     highestRequired_m3s: Math.max(...highest_m3s),
     required: {
-      flow: sizingFlow(requiredFlow),
+      flow: governs === "allowance" ? sizingFlow(requiredFlow) : { lpm: lpm(requiredFlow.flow_m3s), u95_lpm: null },
       governs,
       why: whyGoverns(allowed, inflow, governs, say),
       allowance: peak && allowed && { peak: sizingFlow(peak), window_s, factor, flow: sizingFlow(allowed) },

@@ -36,7 +36,7 @@ export function freeboardAnswer(site: Site, demand: Demand, storm: StormDemand |
       const at = (level_m: number | null) => from(site, level_m, overflow_m, inflow, range);
       return {
         when,
-        inflow: sizingFlow(inflow),
+        inflow: range === null ? sizingFlow(inflow) : { lpm: range.lpm, u95_lpm: null },
         from_start: at(basin.startLevel_m),
         from_stop: at(basin.stopLevel_m),
         from_high: at(basin.highLevel_m),

@@ -78,6 +78,6 @@ const velocityWords = {
 
 function pipeTable(pipes: readonly SizingPipe[], words: PaperWords): Html | null {
   if (pipes.length === 0) return null;
-  return html`<table><caption>Pipe sizes compared, at the required flow and with the present pump</caption><thead><tr><th scope="col">Pipe</th><th scope="col">Friction</th><th scope="col">Total head</th><th scope="col">Velocity</th><th scope="col">This pump moves</th></tr></thead>
-<tbody>${pipes.map(({ label, present, required, duty: point, velocity }) => html`<tr><th scope="row">${label}${present && " (present)"}</th><td>${required && words.head(required.friction_m)}</td><td>${required && words.head(required.total_m)}</td><td>${required && words.velocity(required.velocity_ms)}${velocity && html` <small>${velocityWords[velocity]}</small>`}</td><td>${point === null ? "–" : words.lpm(point.lpm)}</td></tr>`)}</tbody></table>`;
+  return html`<table><caption>Pipe sizes compared, at the required flow and with the present pump; velocity of what it moves</caption><thead><tr><th scope="col">Pipe</th><th scope="col">Friction</th><th scope="col">Total head</th><th scope="col">Velocity</th><th scope="col">This pump moves</th></tr></thead>
+<tbody>${pipes.map(({ label, present, required, duty: point, velocity }) => html`<tr><th scope="row">${label}${present && " (present)"}</th><td>${required && words.head(required.friction_m)}</td><td>${required && words.head(required.total_m)}</td><td>${(point ?? required) && words.velocity((point ?? required)?.velocity_ms ?? 0)}${velocity && html` <small>${velocityWords[velocity]}</small>`}</td><td>${point === null ? "–" : words.lpm(point.lpm)}</td></tr>`)}</tbody></table>`;
 }

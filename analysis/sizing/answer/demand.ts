@@ -43,6 +43,7 @@ export interface SizingHandTest {
 }
 
 export interface SizingRequired {
+  /** `u95_lpm` is null where the design storm governs: its range, under `design_storm`, is not the same to both sides. */
   readonly flow: SizingFlow;
   /** Which of the two asks for more. */
   readonly governs: "allowance" | "design-storm";
