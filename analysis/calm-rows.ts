@@ -33,9 +33,11 @@ export interface CalmRowsParts {
   readonly shadow: { readonly settings: LevelRunsSettings; readonly output: SteadySignalOutput };
 }
 
-const most = 256;
+const most = 1024;
+/** … and while a still contact is watched, so that the level hardly rises meanwhile. */
+const mostWatched = 256;
 /** In so few readings no level can show three runs, which would make the signal a dead one. */
-const mostWatched = 8;
+const fewWatched = 8;
 /** Levels before those that are taken, for their medians of five. */
 const before = 4;
 const last_s = 8e12;
@@ -89,7 +91,7 @@ export function createCalmRows(parts: CalmRowsParts): CalmRows {
     const { time_ms, columns, channels } = rows;
     const since_s = state.signalSince_s ?? 0;
     const watched = (time_ms[from] as number) / 1000 - since_s > watchedAfter_s;
-    const end = Math.min(to, from + most);
+    const end = Math.min(to, from + (watched ? mostWatched : most));
     for (let i = 0; i < before; i += 1) level_m[i] = screen.recent_m[i + 1] as number;
     let latest_s = cadence.last_s;
     let count = 0;
@@ -103,7 +105,7 @@ export function createCalmRows(parts: CalmRowsParts): CalmRows {
       latest_s = now_s;
       count += 1;
     }
-    return watched && !isFlat(count) ? Math.min(count, mostWatched) : count;
+    return watched && !isFlat(count) ? Math.min(count, fewWatched) : count;
   }
 
   function noteTaken(count: number): void {

@@ -52,14 +52,33 @@ export function noteLevel(trend: TrendState, time_s: number, level_m: number | n
  * @param level_m shape (4 + count): the four levels before come first
  */
 export function noteLevels(trend: TrendState, time_s: Float64Array, level_m: Float64Array, count: number): void {
-  let latest_s = trend.count === 0 ? Number.NEGATIVE_INFINITY : at(trend.time_s, trend, trend.count - 1);
+  const newest_s = trend.count === 0 ? Number.NEGATIVE_INFINITY : at(trend.time_s, trend, trend.count - 1);
+  // So many entries have gone by at the end of the stretch: their levels would never be looked at.
+  let passing = countDue(newest_s, time_s, count) - places;
+  let latest_s = newest_s;
   for (let i = 0; i < count; i += 1) {
     const now_s = time_s[i] as number;
     if (now_s - latest_s < spacing_s) continue;
-    const [a, b, c] = [level_m[i] as number, level_m[i + 1] as number, level_m[i + 2] as number];
-    noteLevel(trend, now_s, medianOfFive(a, b, c, level_m[i + 3] as number, level_m[i + 4] as number));
+    noteLevel(trend, now_s, passing > 0 ? 0 : medianFrom(level_m, i));
+    passing -= 1;
     latest_s = now_s;
   }
+}
+
+function countDue(newest_s: number, time_s: Float64Array, count: number): number {
+  let latest_s = newest_s;
+  let due = 0;
+  for (let i = 0; i < count; i += 1) {
+    if ((time_s[i] as number) - latest_s < spacing_s) continue;
+    due += 1;
+    latest_s = time_s[i] as number;
+  }
+  return due;
+}
+
+function medianFrom(level_m: Float64Array, i: number): number {
+  const [a, b, c] = [level_m[i] as number, level_m[i + 1] as number, level_m[i + 2] as number];
+  return medianOfFive(a, b, c, level_m[i + 3] as number, level_m[i + 4] as number);
 }
 
 /** Null until a minute has been seen. */
