@@ -60,8 +60,8 @@ export interface SizingInputs {
   readonly summary: ReportSummary;
   /** Of the whole record, oldest first. */
   readonly inflow: readonly InflowStretch[];
-  /** What the motor drew in its last runs, on the average; null where it was not read. */
-  readonly runningPower_w: number | null;
+  /** The last ones, oldest first. */
+  readonly cycles: readonly Cycle[];
 }
 
 /** GET /api/budget?started_at_s: of a cycle, or of what is true now. */

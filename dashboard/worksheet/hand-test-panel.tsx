@@ -2,6 +2,7 @@
 
 import { basinGeometry } from "../../analysis/geometry/basin.ts";
 import type { Site } from "../../analysis/site.ts";
+import { handTestCautions } from "../../analysis/sizing/cautions.ts";
 import {
   type HandTestResult,
   handTest,
@@ -9,6 +10,7 @@ import {
   usualRuler_m,
   usualWatch_s,
 } from "../../analysis/sizing/hand-test.ts";
+import { handTestSteps } from "../../analysis/sizing/hand-test-guide.ts";
 import { duration, flowFigure, unitName } from "../format.ts";
 import { units } from "../preferences.ts";
 import { fields } from "./fields.ts";
@@ -26,18 +28,15 @@ export function HandTestPanel() {
     <section class="hand-test" aria-labelledby="hand-test-title">
       <h3 id="hand-test-title">Hand test</h3>
       <ol class="told">
-        <li>Let the pump empty the basin. Stand dry; touch no water.</li>
-        <li>Switch the pump off at its plug or breaker, with a dry hand.</li>
-        <li>Wait ten seconds, until the water that runs back from the pipe is in.</li>
-        <li>Read the level on a ruler and start the watch. A minute at the least; the longer, the surer.</li>
-        <li>Read the level again and stop the watch. Write both below.</li>
-        <li>
-          <b>Switch the pump on again</b>, let it empty the basin, and do it all twice more.
-        </li>
+        {handTestSteps.map((each) => (
+          <li key={each}>{each}</li>
+        ))}
       </ol>
-      <p class="where">
-        Stop at once when water nears high water. It shows what comes in now, not what a storm brings.
-      </p>
+      <ul class="told where">
+        {handTestCautions.map((each) => (
+          <li key={each}>{each}</li>
+        ))}
+      </ul>
       <LiveRise site={site} />
       <table class="curve-table">
         <thead>

@@ -4,6 +4,7 @@ import { useSignal, useSignalEffect } from "@preact/signals";
 import { basinGeometry } from "../../analysis/geometry/basin.ts";
 import type { Site } from "../../analysis/site.ts";
 import { usuallyWanted } from "../../analysis/sizing/hand-test.ts";
+import { liveTestSteps } from "../../analysis/sizing/hand-test-guide.ts";
 import { type RiseSoFar, type RiseWatch, riseWatch } from "../../analysis/sizing/rise-watch.ts";
 import { duration, flowFigure, quantity, unitName } from "../format.ts";
 import { live } from "../live.ts";
@@ -52,6 +53,12 @@ export function LiveRise({ site }: { site: Site }) {
   }
   return (
     <div class="live-rise">
+      <h4>With the live sensor, in place of ruler and watch</h4>
+      <ol class="told">
+        {liveTestSteps.map((each) => (
+          <li key={each}>{each}</li>
+        ))}
+      </ol>
       {watching.value === null ? (
         <button type="button" disabled={running} onClick={begin}>
           Watch the rise with the live sensor
@@ -73,7 +80,7 @@ export function LiveRise({ site }: { site: Site }) {
 function words(found: RiseSoFar | null, watching: boolean): string {
   if (found?.over === "fell") return "The water fell, so the pump ran: nothing was written down. Begin again.";
   if (found?.over === "silent") return "No reading came for a minute: nothing was written down. Begin again.";
-  if (!watching) return "The pump must rest meanwhile: between two runs, or switched off as above.";
+  if (!watching) return "The pump must rest meanwhile.";
   if (found?.inflow == null) return "Waiting for the water to come to rest…";
   const { figure, u95 } = flowFigure(found.inflow, units.value);
   const so = `${quantity(found.rise_m, "level", units.value)} in ${duration(found.watched_s)}: ${figure} ± ${u95} ${unitName("flow", units.value)}.`;

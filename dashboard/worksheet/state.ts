@@ -5,6 +5,7 @@ import type { SizingInputs } from "../../daemon/server/api-types.ts";
 import { site } from "../live.ts";
 import { units } from "../preferences.ts";
 import type { FieldKey } from "./fields.ts";
+import { type Learned, learnFrom } from "./learned.ts";
 import { type Sheet, type SiteOfSheet, sheetOf, siteOf } from "./sheet.ts";
 
 export const stepNames = ["Measured", "Basin", "Pipe", "Pump", "Backup", "Result"] as const;
@@ -16,11 +17,22 @@ export const measured = signal<SizingInputs | null>(null);
 /** Reckon with the hand test although there is a record. */
 export const byHand = signal(false);
 
+/** What the record teaches; null without one. */
+export const learned = computed<Learned | null>(() => {
+  const [record, info] = [measured.value, site.value];
+  return record !== null && info !== null && record.inflow.length > 0 ? learnFrom(record, info.site) : null;
+});
+
 const changed = signal<Sheet | null>(null);
 
 export const sheet = computed<Sheet | null>(() => {
   const info = site.value;
   return changed.value ?? (info && sheetOf(info.site));
+});
+/** The site file's installation as the sheet writes it: what was measured was measured there. */
+export const present = computed<SiteOfSheet | null>(() => {
+  const info = site.value;
+  return info && siteOf(sheetOf(info.site), info.site, units.value);
 });
 export const isChanged = computed(() => changed.value !== null);
 

@@ -3,12 +3,14 @@
 import { useComputed, useSignal } from "@preact/signals";
 import { inflowChart } from "../../analysis/paper/inflow-chart.ts";
 import { levelChart } from "../../analysis/paper/level-chart.ts";
+import { volumeWords } from "../../analysis/paper/words.ts";
 import { toSi } from "../../analysis/units/unit.ts";
-import { duration, quantity } from "../format.ts";
+import type { WhatIfRow } from "../../analysis/whatif/what-if.ts";
+import { duration, figure, quantity } from "../format.ts";
 import { site } from "../live.ts";
 import { units } from "../preferences.ts";
 import { ChartBox } from "./chart-box.tsx";
-import { isChanged, measured, tried } from "./state.ts";
+import { isChanged, learned, measured, tried } from "./state.ts";
 import { type CandidateCourse, stormCourses } from "./storm-courses.ts";
 
 const cuts_h = [0, 1, 4, 12] as const;
@@ -21,7 +23,8 @@ export function StormAgain() {
     if (record === null || info === null || sheet === null || at === null) return null;
     const present = { name: "as it stands", site: info.site };
     const candidates = isChanged.value ? [present, { name: "as on this sheet", site: sheet.site }] : [present];
-    return stormCourses(record.inflow, Date.parse(at.at) / 1000, candidates, cut_h.value * 3600);
+    const peak_s = Date.parse(at.at) / 1000;
+    return stormCourses(record.inflow, peak_s, candidates, learned.value?.known ?? null, cut_h.value * 3600);
   });
   const [found, info] = [storm.value, site.value];
   if (found === null || info === null) return null;
@@ -32,7 +35,7 @@ export function StormAgain() {
     <section aria-labelledby="storm-title">
       <h3 id="storm-title">The worst storm so far, run again</h3>
       <fieldset class="switch shape-switch">
-        <legend>Mains out around the peak</legend>
+        <legend>Mains out, at the worst moment for each</legend>
         {cuts_h.map((hours) => (
           <button key={hours} type="button" aria-pressed={cut_h.value === hours} onClick={() => (cut_h.value = hours)}>
             {hours === 0 ? "Not" : `${hours} h`}
@@ -67,7 +70,7 @@ export function StormAgain() {
             timezone,
             from_s,
             to_s,
-            courses: found.courses.map(({ name, course }) => ({ name, course: course ?? [] })),
+            courses: found.courses.map(({ row, course }) => ({ name: row.name, course })),
             marks: [
               ...(basin.overflowLevel_m === null
                 ? []
@@ -93,19 +96,17 @@ export function StormAgain() {
           </thead>
           <tbody>
             {found.courses.map((course) => (
-              <Candidate key={course.name} course={course} />
+              <Candidate key={course.row.name} row={course.row} />
             ))}
           </tbody>
         </table>
       </div>
-      <p class="where">
-        By the pump's curve and the levels given, from the stop level on. What comes in is as it was logged.
-      </p>
+      <p class="where">{groundsWords(found.courses)}</p>
     </section>
   );
 }
 
-function Candidate({ course: { name, outcome, missing } }: { course: CandidateCourse }) {
+function Candidate({ row: { name, outcome, ranges, missing } }: { row: WhatIfRow }) {
   if (outcome === null) {
     return (
       <tr>
@@ -115,16 +116,41 @@ function Candidate({ course: { name, outcome, missing } }: { course: CandidateCo
     );
   }
   const system = units.value;
+  const range = ranges?.highestLevel_m;
+  const isSharp = !range || range.high - range.low < 0.002;
   return (
     <tr>
       <th scope="row">{name}</th>
-      <td>{quantity(outcome.highestLevel_m, "level", system)}</td>
       <td>
-        {outcome.starts} ({outcome.mostStartsInAnHour} in an hour)
+        {quantity(outcome.highestLevel_m, "level", system)}
+        {!isSharp && (
+          <small>
+            {figure(range.low, "level", system)} to {quantity(range.high, "level", system)}
+          </small>
+        )}
+      </td>
+      <td>
+        {outcome.starts}
+        <small>{outcome.mostStartsInAnHour} in an hour</small>
       </td>
       <td>{duration(outcome.run_s)}</td>
       <td>{outcome.aboveHigh_s === null ? "not known" : duration(outcome.aboveHigh_s)}</td>
-      <td>{outcome.overflow_m3 === 0 ? "nothing" : quantity(outcome.overflow_m3, "volume", system)}</td>
+      <td>{outcome.overflow_m3 === 0 ? "nothing" : volumeWords(outcome.overflow_m3, system)}</td>
     </tr>
+  );
+}
+
+/** Where the pump's flows come from. */
+function groundsWords(courses: readonly CandidateCourse[]): string {
+  const how = {
+    measured: "as measured",
+    published: "by its curve",
+    "published-as-measured": "by its curve, less what the present pump lacks of its own",
+  };
+  const each = courses.flatMap(({ row }) =>
+    row.grounds ? [`${row.name}, the pump moves ${how[row.grounds.flow]}`] : [],
+  );
+  return `${each.join("; ")}. What comes in is as it was logged, whatever the level.`.replace(/^./, (first) =>
+    first.toUpperCase(),
   );
 }

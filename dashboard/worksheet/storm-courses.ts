@@ -4,20 +4,19 @@
 import type { InflowStretch } from "../../analysis/analyzer.ts";
 import type { Course } from "../../analysis/paper/level-chart.ts";
 import type { Site } from "../../analysis/site.ts";
-import { buildInstallation } from "../../analysis/whatif/build-installation.ts";
 import { joinInflow } from "../../analysis/whatif/join-inflow.ts";
-import type { ReplayOutcome } from "../../analysis/whatif/outcome.ts";
-import { batteryAsUsual } from "../../analysis/whatif/plan.ts";
-import { replayInflow } from "../../analysis/whatif/replay.ts";
+import { batteryAsUsual, type KnownInstallation } from "../../analysis/whatif/plan.ts";
+import { type WhatIfRow, whatIf } from "../../analysis/whatif/what-if.ts";
 
 export interface Candidate {
   readonly name: string;
   readonly site: Site;
 }
 
-export type CandidateCourse =
-  | { readonly name: string; readonly course: Course; readonly outcome: ReplayOutcome; readonly missing: null }
-  | { readonly name: string; readonly course: null; readonly outcome: null; readonly missing: readonly string[] };
+export interface CandidateCourse {
+  readonly row: WhatIfRow;
+  readonly course: Course;
+}
 
 export interface StormCourses {
   readonly from_s: number;
@@ -31,24 +30,24 @@ const after_s = 12 * 3600;
 /**
  * @param inflow of the whole record, in order of time
  * @param peak_s when the highest ten minutes were
- * @param cut_s  the mains are out for so long around the peak; 0: they are not
+ * @param known  what the record has taught of the installation that is there; null: nothing
+ * @param cut_s  the mains are out for so long, at the moment that hurts each candidate most; 0: they are not
  * @returns null where the record does not hold the peak
  */
 export function stormCourses(
   inflow: readonly InflowStretch[],
   peak_s: number,
   candidates: readonly Candidate[],
+  known: KnownInstallation | null,
   cut_s: number,
 ): StormCourses | null {
-  const [from_s, to_s] = [peak_s - before_s - cut_s / 2, peak_s + after_s + cut_s / 2];
-  const storm = within(inflow, from_s, to_s);
+  const storm = within(inflow, peak_s - before_s - cut_s, peak_s + after_s + cut_s);
   const [first, last] = [storm[0], storm.at(-1)];
   if (first === undefined || last === undefined) return null;
-  const powerCuts = cut_s > 0 ? [{ from_s: peak_s - cut_s / 2, to_s: peak_s + cut_s / 2 }] : [];
   return {
     from_s: first.from_s,
     to_s: last.to_s,
-    courses: candidates.map((candidate) => courseOf(candidate, storm, powerCuts)),
+    courses: candidates.map((candidate) => courseOf(candidate, storm, known, cut_s)),
   };
 }
 
@@ -62,15 +61,15 @@ function within(inflow: readonly InflowStretch[], from_s: number, to_s: number):
 function courseOf(
   { name, site }: Candidate,
   storm: readonly InflowStretch[],
-  powerCuts: readonly { readonly from_s: number; readonly to_s: number }[],
+  known: KnownInstallation | null,
+  cut_s: number,
 ): CandidateCourse {
-  const plan = { name, site, takesTurns: false, cuts: [], onBattery: batteryAsUsual, groundHead_m: null };
-  const built = buildInstallation(plan, null);
-  if (!built.ok) return { name, course: null, outcome: null, missing: built.missing };
+  const cuts = cut_s > 0 ? [{ lasts_s: cut_s, at_s: "worst" as const }] : [];
+  const plan = { name, site, takesTurns: false, cuts, onBattery: batteryAsUsual, groundHead_m: null };
   const course: [number, number][] = [];
   const onPoint = (time_s: number, level_m: number) => {
     course.push([time_s, level_m]);
   };
-  const outcome = replayInflow(joinInflow(storm).stretches, built.installation, { powerCuts, onPoint });
-  return { name, course, outcome, missing: null };
+  const row = whatIf(plan, joinInflow(storm).stretches, known, { onPoint, ranges: true });
+  return { row, course };
 }

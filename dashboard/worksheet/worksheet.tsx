@@ -65,7 +65,7 @@ export function Worksheet() {
           "As in the site file. Change any figure to try it out; nothing is kept, and no pump is switched."
         )}
       </p>
-      <section class="step" aria-labelledby="step-title">
+      <section class={step.value === "Result" ? "step step-wide" : "step"} aria-labelledby="step-title">
         <h2 id="step-title" tabIndex={-1} ref={title}>
           {at + 1}. {name}
         </h2>
@@ -83,7 +83,7 @@ export function Worksheet() {
           )}
         </p>
       </section>
-      <SoFar />
+      {step.value !== "Result" && <SoFar />}
     </div>
   );
 }

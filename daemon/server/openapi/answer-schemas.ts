@@ -183,7 +183,7 @@ export const summary = z.looseObject({ schema: z.literal("undercroft-report/1"),
 export const sizingInputs = z.strictObject({
   summary,
   inflow: stretches,
-  runningPower_w: number.describe("what the motor drew in its last runs; null where it was not read"),
+  cycles: z.array(cycle).describe("the last ones, oldest first"),
 });
 
 export const report = z.looseObject({ schema: z.literal("undercroft-report/1"), cycles: z.array(z.looseObject({})) });

@@ -1,5 +1,6 @@
 // What must be held when the mains fail, and with which battery.
 
+import { batteryCautions } from "../../../analysis/sizing/cautions.ts";
 import { SheetField } from "../number-field.tsx";
 
 export function BackupStep() {
@@ -16,11 +17,11 @@ export function BackupStep() {
       <SheetField name="capacity" />
       <SheetField name="ratedHours" />
       <SheetField name="volts" />
-      <p class="where">
-        <b>Batteries and generators:</b> a battery can burn a hand and a charging one gives off hydrogen: keep it aired,
-        dry and fused, and let who is licensed wire it. Never run an engine indoors or beside an open window: carbon
-        monoxide kills without a smell.
-      </p>
+      <ul class="told where">
+        {batteryCautions.map((each) => (
+          <li key={each}>{each}</li>
+        ))}
+      </ul>
     </>
   );
 }

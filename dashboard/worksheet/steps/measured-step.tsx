@@ -1,10 +1,11 @@
 // What everything starts from: what was measured, how much of the truth that is, and what to allow for beyond it.
 
 import { inflowChart } from "../../../analysis/paper/inflow-chart.ts";
+import { volumeWords } from "../../../analysis/paper/words.ts";
 import type { PeakWindow } from "../../../analysis/report/report.ts";
 import { type RainDistribution, rainDistributions } from "../../../analysis/storms/design-storm-site.ts";
 import { fromSi, toSi } from "../../../analysis/units/unit.ts";
-import { decimalsFor, fixed, quantity, toDisplay, unitName } from "../../format.ts";
+import { decimalsFor, fixed, toDisplay, unitName } from "../../format.ts";
 import { site } from "../../live.ts";
 import { units } from "../../preferences.ts";
 import { siteTime } from "../../site-time.ts";
@@ -112,7 +113,7 @@ function Logged() {
         {summary.totals.pumped_l !== null && (
           <div>
             <dt>Pumped</dt>
-            <dd>{quantity(toSi(summary.totals.pumped_l, "L"), "volume", units.value)}</dd>
+            <dd>{volumeWords(toSi(summary.totals.pumped_l, "L"), units.value)}</dd>
           </div>
         )}
       </dl>
@@ -146,15 +147,8 @@ function Seen() {
   return (
     <div class={found.enough ? "seen tone-calm" : "seen tone-watch"}>
       <p>
-        <b>{found.enough ? "Enough has been seen to size by." : "Not enough has been seen yet."}</b> {found.message}
+        <b>How much of the truth has been seen:</b> {found.message}
       </p>
-      {found.still_missing.length > 0 && (
-        <ul class="told">
-          {found.still_missing.map((line) => (
-            <li key={line}>{line}</li>
-          ))}
-        </ul>
-      )}
       <p class="where">
         {days.toFixed(1)} days and {found.storms} storm{found.storms === 1 ? "" : "s"} so far.
       </p>

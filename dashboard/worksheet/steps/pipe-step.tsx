@@ -29,7 +29,7 @@ export function PipeStep() {
       <SheetField name="highPoint" />
       <Choice
         label="Material"
-        where="Printed along the pipe. Schedule 40 is the thinner of the two white ones."
+        where="Printed along the pipe, with its schedule or class."
         value={now.material}
         choices={pipeMaterials.map((value) => ({ value, word: materialLabel(value) }))}
         choose={(material) => change({ material, nominal_m: null })}

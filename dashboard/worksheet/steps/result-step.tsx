@@ -1,34 +1,24 @@
 // What comes of it: the verdict, what to ask a supplier for, the storm run again, what is still asked for, the report.
 
 import { useSignal } from "@preact/signals";
-import { paperWords } from "../../../analysis/paper/words.ts";
-import type { SizingVerdict } from "../../../analysis/report/report.ts";
-import { duration } from "../../format.ts";
-import type { Tone } from "../../now-sentence.ts";
+import { type PaperWords, paperWords } from "../../../analysis/paper/words.ts";
+import type { SizingFloats } from "../../../analysis/sizing/answer/basin.ts";
 import { ToneMark } from "../../parts/severity-mark.tsx";
 import { units } from "../../preferences.ts";
 import { PaperReport } from "../paper-report.tsx";
+import { problems } from "../problem-words.ts";
+import { PumpOnPipe } from "../pump-on-pipe.tsx";
 import { answer, failure } from "../reckon.ts";
 import { StormAgain } from "../storm-again.tsx";
-
-export const verdictTone: Readonly<Record<SizingVerdict, Tone>> = {
-  adequate: "calm",
-  marginal: "watch",
-  undersized: "act",
-  "not-enough-data": "unknown",
-};
-
-export const verdictWord: Readonly<Record<SizingVerdict, string>> = {
-  adequate: "The pump is large enough",
-  marginal: "The pump is hardly large enough",
-  undersized: "The pump is too small",
-  "not-enough-data": "Not enough is known yet",
-};
+import { verdictTone, verdictWord } from "../verdict-words.ts";
 
 export function ResultStep() {
   const found = answer.value;
   const showsReport = useSignal(false);
-  if (found === null) return <p class="fault">{failure.value}</p>;
+  if (found === null)
+    return (
+      <Lines title="This does not go together" lines={[...problems.value, ...(failure.value ? [failure.value] : [])]} />
+    );
   const verdict = found.pump?.verdict ?? "not-enough-data";
   const words = paperWords(units.value);
   const { floats, freeboard, backup, ask_for: ask, head, required } = found;
@@ -42,50 +32,39 @@ export function ResultStep() {
           {found.pump && <p>{found.pump.message}</p>}
         </div>
       </div>
-      <Lines title="This cannot be" lines={found.impossible} />
+      <Lines title="This does not go together" lines={[...problems.value, ...found.impossible]} />
+      <div class="result-pair">
+        <dl class="pairs pairs-noted">
+          {required && <Pair name="Required flow" figure={words.flow(required.flow)} note={required.why} />}
+          {head && (
+            <Pair
+              name="Total dynamic head at that flow"
+              figure={words.head(head.total_m)}
+              note={`lift ${words.head(head.static_m)}, pipe and fittings ${words.head(head.friction_m)}`}
+            />
+          )}
+          {ask && (
+            <Pair
+              name="Ask a supplier for"
+              figure={ask.words}
+              note={ask.to_be_sure ? `to be sure: ${ask.to_be_sure.words}` : null}
+            />
+          )}
+          {floats && <Pair name="Floats" figure={floatWords(floats, words)} note={floats.message} />}
+          {worst?.from_start && (
+            <Pair
+              name="If the pump stops, water at the floor in"
+              figure={words.time(worst.from_start.time)}
+              note={`from the start level, with ${words.flow(worst.inflow)} coming in`}
+            />
+          )}
+          {backup && (
+            <Pair name="A standby pump must do" figure={backup.standby?.words ?? "not known"} note={backup.message} />
+          )}
+        </dl>
+        <PumpOnPipe />
+      </div>
       <Asked />
-      <dl class="pairs">
-        {required && <Pair name="Required flow" figure={words.flow(required.flow)} note={required.why} />}
-        {head && (
-          <Pair
-            name="Total dynamic head at that flow"
-            figure={words.head(head.total_m)}
-            note={`lift ${words.head(head.static_m)}, pipe and fittings ${words.head(head.friction_m)}`}
-          />
-        )}
-        {ask && (
-          <Pair
-            name="Ask a supplier for"
-            figure={ask.words}
-            note={ask.to_be_sure ? `to be sure: ${ask.to_be_sure.words}` : null}
-          />
-        )}
-        {floats && (
-          <Pair
-            name="Floats"
-            figure={
-              floats.set
-                ? `stop ${words.mm(floats.set.stop_mm)}, start ${words.mm(floats.set.start_mm)}`
-                : "as they are"
-            }
-            note={floats.message}
-          />
-        )}
-        {worst?.from_start && (
-          <Pair
-            name="Water at the floor if the pump stops at the worst"
-            figure={words.time(worst.from_start.time)}
-            note="from the start level, at the highest inflow reckoned with"
-          />
-        )}
-        {backup && (
-          <Pair
-            name="Backup"
-            figure={backup.standby?.words ?? duration(backup.runtime?.at_peak_s ?? 0)}
-            note={backup.message}
-          />
-        )}
-      </dl>
       <StormAgain />
       {found.advice.length > 0 && (
         <>
@@ -121,6 +100,11 @@ export function ResultStep() {
   );
 }
 
+function floatWords({ set, active }: SizingFloats, words: PaperWords): string {
+  if (set !== null) return `stop ${words.mm(set.stop_mm)}, start ${words.mm(set.start_mm)}`;
+  return active === null ? "not known" : `${words.volume(active)} between stop and start`;
+}
+
 function Pair({ name, figure, note }: { name: string; figure: string; note?: string | null }) {
   return (
     <div>
@@ -147,6 +131,10 @@ function Lines({ title, lines }: { title: string; lines: readonly string[] }) {
   );
 }
 
+function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
+
 function Asked() {
   const missing = answer.value?.missing ?? [];
   if (missing.length === 0) return null;
@@ -156,7 +144,7 @@ function Asked() {
       <ul class="told">
         {missing.map(({ key, what, tells, where }) => (
           <li key={key}>
-            <b>{what}</b>: {tells}. <span class="quiet">{where}</span>
+            <b>{capital(what)}</b>: {tells}. <span class="quiet">{capital(where)}.</span>
           </li>
         ))}
       </ul>
