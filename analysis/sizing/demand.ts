@@ -5,6 +5,8 @@ import { basinGeometry } from "../geometry/basin.ts";
 import type { PeakWindow, ReportFlow, ReportSummary } from "../report/report.ts";
 import type { Site } from "../site.ts";
 import { normalQuantile } from "../statistics/normal-quantile.ts";
+import type { DesignInflow } from "../storms/design-storm.ts";
+import { governing } from "../storms/governing.ts";
 import { words } from "../units/words.ts";
 import type { SizingMeasured, SizingRequired } from "./answer/demand.ts";
 import type { HandStep } from "./answer/figures.ts";
@@ -160,7 +162,7 @@ function requiredOf(
     required: {
       flow: governs === "allowance" ? sizingFlow(requiredFlow) : { lpm: lpm(requiredFlow.flow_m3s), u95_lpm: null },
       governs,
-      why: whyGoverns(allowed, inflow, governs, say),
+      why: whyGoverns(site, peak, storm?.design ?? null),
       allowance: peak && allowed && { peak: sizingFlow(peak), window_s, factor, flow: sizingFlow(allowed) },
       design_storm: storm?.answer ?? null,
       steps,
@@ -168,20 +170,13 @@ function requiredOf(
   };
 }
 
-function whyGoverns(
-  allowed: FlowEstimate | null,
-  storm: FlowEstimate | null,
-  governs: SizingRequired["governs"],
-  say: ReturnType<typeof words>,
-): string {
-  if (allowed === null)
-    return "There is no measured peak to put an allowance on: the design storm alone says how much.";
-  if (storm === null) {
+function whyGoverns(site: Site, peak: FlowEstimate | null, design: DesignInflow | null): string {
+  if (peak === null) return "There is no measured peak to put an allowance on: the design storm alone says how much.";
+  if (design === null) {
     return "The measured peak with its allowance: no design storm is given, or no rain was logged to tell what one would bring.";
   }
-  const [more, less] = governs === "allowance" ? ["allowance", "design storm"] : ["design storm", "allowance"];
-  const [high, low] = governs === "allowance" ? [allowed, storm] : [storm, allowed];
-  return `The ${more} asks for ${say.flow(high.flow_m3s)}, the ${less} for ${say.flow(low.flow_m3s)}: the greater of the two governs.`;
+  const measured = { inflow_m3s: peak.flow_m3s, uInflow_m3s: peak.uFlow_m3s, at_s: Number.NaN };
+  return governing(measured, site.design.inflowFactor, design, words(site.displayUnits))?.why ?? "";
 }
 
 function greater(one: FlowEstimate | null, other: FlowEstimate | null): FlowEstimate | null {

@@ -4,6 +4,7 @@ import type { FlowEstimate } from "../cycles/cycle.ts";
 import { iso } from "../report/summarize.ts";
 import type { Site } from "../site.ts";
 import { normalQuantile } from "../statistics/normal-quantile.ts";
+import type { DesignInflow } from "../storms/design-storm.ts";
 import type { Storm } from "../storms/storm.ts";
 import { type StormRecord, stormRecord } from "../storms/storm-record.ts";
 import { type Words, words } from "../units/words.ts";
@@ -22,6 +23,8 @@ export interface StormDemand {
   readonly inflow: FlowEstimate | null;
   readonly answer: SizingRequired["design_storm"];
   readonly step: HandStep | null;
+  /** All that is known of that storm's inflow. */
+  readonly design: DesignInflow | null;
   /** Why there is no such inflow; null where there is one. */
   readonly noDesign: string | null;
 }
@@ -30,7 +33,11 @@ export interface StormDemand {
 export function stormDemand(site: Site, logged: LoggedRecord | null): StormDemand | null {
   if (logged === null || logged.inflow.length === 0) return null;
   const design = site.design.storm ?? null;
-  const record = stormRecord(logged.inflow, logged.rain, { design, inflowFactor: site.design.inflowFactor });
+  const record = stormRecord(logged.inflow, logged.rain, {
+    design,
+    inflowFactor: site.design.inflowFactor,
+    displayUnits: site.displayUnits,
+  });
   const { seen, base } = record;
   return {
     storms: record.storms.map(stormAnswer),
@@ -50,11 +57,12 @@ export function stormDemand(site: Site, logged: LoggedRecord | null): StormDeman
   };
 }
 
-function designOf({ design }: StormRecord, say: Words): Pick<StormDemand, "inflow" | "answer" | "step"> {
-  if (design === null) return { inflow: null, answer: null, step: null };
+function designOf({ design }: StormRecord, say: Words): Pick<StormDemand, "inflow" | "answer" | "step" | "design"> {
+  if (design === null) return { inflow: null, answer: null, step: null, design };
   const { inflow_m3s, low_m3s, high_m3s } = design.peaks[600];
   const { depth_m, duration_s, distribution } = design.storm;
   return {
+    design,
     // Lopsided, as a flow in words of one uncertainty: half of the whole range.
     inflow: {
       flow_m3s: inflow_m3s,
