@@ -1,0 +1,137 @@
+// One channel of numbers as bytes: where it was read, and its values as residuals on the sensor's own grid; values that
+// stand on no grid keep their eight bytes. Bit for bit either way.
+
+import { type ByteReader, type ByteWriter, byteReader, byteWriter, fromZigzags, zigzagsOf } from "./bytes.ts";
+import type { Numbers } from "./columns.ts";
+import { fromGridInPlace, type Grid, ontoGrid } from "./grid.ts";
+import { pack, unpack } from "./pack.ts";
+import { type Foretold, residualsOf, restoreInPlace } from "./predict.ts";
+
+/** How the values of a column stand in it. */
+const kind = { none: 0, plain: 1, line: 2, step: 3 } as const;
+
+/** @param column null when it was never read */
+export function writeNumbers(out: ByteWriter, column: Numbers | null): void {
+  if (column === null || column.values.length === 0) {
+    out.varint(kind.none);
+    return;
+  }
+  const values = onlyPresent(column);
+  const onGrid = ontoGrid(values);
+  if (onGrid === null) {
+    out.varint(kind.plain);
+    writePresence(out, column.present);
+    pack(out, bytesByPlace(values));
+    return;
+  }
+  const { by, residuals } = shortest(onGrid.steps);
+  out.varint(kind[by]);
+  writePresence(out, column.present);
+  writeGrid(out, onGrid.grid);
+  pack(out, zigzagsOf(residuals));
+}
+
+/** The column again, of so many readings. */
+export function readNumbers(from: ByteReader, count: number): Numbers | null {
+  const found = from.varint();
+  if (found === kind.none) return null;
+  const present = readPresence(from, count);
+  const values = readValues(from, found, present === null ? count : present.reduce((sum, one) => sum + one, 0));
+  return present === null ? { values, present } : { values: spread(values, present), present };
+}
+
+function readValues(from: ByteReader, found: number, count: number): Float64Array {
+  if (found === kind.plain) return fromBytesByPlace(unpack(from), count);
+  const grid = readGrid(from);
+  const steps = fromZigzags(unpack(from), count);
+  restoreInPlace(steps, found === kind.step ? "step" : "line");
+  fromGridInPlace(grid, steps);
+  return steps;
+}
+
+function onlyPresent({ values, present }: Numbers): Float64Array {
+  return present === null ? values : values.filter((_, i) => present[i] === 1);
+}
+
+function spread(values: Float64Array, present: Uint8Array): Float64Array {
+  const all = new Float64Array(present.length).fill(Number.NaN);
+  for (let i = 0, at = 0; i < all.length; i++) if (present[i] === 1) all[i] = values[at++] as number;
+  return all;
+}
+
+/** Run lengths of read and not read in turn, read first; nothing when all were. */
+function writePresence(out: ByteWriter, present: Uint8Array | null): void {
+  const runs = byteWriter(16);
+  if (present !== null) {
+    for (let at = 0, read = 1; at < present.length; read = 1 - read) {
+      const other = present.indexOf(1 - read, at);
+      const end = other === -1 ? present.length : other;
+      runs.varint(end - at);
+      at = end;
+    }
+  }
+  pack(out, runs.written());
+}
+
+function readPresence(from: ByteReader, count: number): Uint8Array | null {
+  const runs = byteReader(unpack(from));
+  if (runs.left() === 0) return null;
+  const present = new Uint8Array(count);
+  for (let at = 0, read = 1; runs.left() > 0; read = 1 - read) {
+    const end = at + runs.varint();
+    present.fill(read, at, end);
+    at = end;
+  }
+  return present;
+}
+
+function writeGrid(out: ByteWriter, { unit, decimals, origin, step }: Grid): void {
+  out.varint(unit * 16 + decimals);
+  out.zigzag(origin);
+  out.varint(step);
+}
+
+function readGrid(from: ByteReader): Grid {
+  const both = from.varint();
+  return { unit: Math.floor(both / 16), decimals: both % 16, origin: from.zigzag(), step: from.varint() };
+}
+
+/** By line or by step, whichever leaves fewer bits. */
+function shortest(steps: Float64Array): { by: Foretold; residuals: Float64Array } {
+  const bySteps = residualsOf(steps, "step");
+  const bits = bitsOf(bySteps);
+  if (bits < steps.length) return { by: "step", residuals: bySteps }; // as times of a steady pace
+  const byLine = residualsOf(steps, "line");
+  return bitsOf(byLine) < bits ? { by: "line", residuals: byLine } : { by: "step", residuals: bySteps };
+}
+
+function bitsOf(residuals: Float64Array): number {
+  let bits = 0;
+  for (let i = 0; i < residuals.length; i++) {
+    const size = Math.abs(residuals[i] as number);
+    bits += size < 2 ** 31 ? 32 - Math.clz32(size) : 40;
+  }
+  return bits;
+}
+
+/** Bytes of doubles sorted by their place in the double: alike beside alike, so that they deflate. */
+function bytesByPlace(values: Float64Array): Uint8Array {
+  const view = new DataView(new ArrayBuffer(8));
+  const bytes = new Uint8Array(values.length * 8);
+  for (const [i, value] of values.entries()) {
+    view.setFloat64(0, value);
+    for (let place = 0; place < 8; place++) bytes[place * values.length + i] = view.getUint8(place);
+  }
+  return bytes;
+}
+
+function fromBytesByPlace(bytes: Uint8Array, count: number): Float64Array {
+  if (bytes.length !== count * 8) throw new RangeError("a chunk has not the values that it counts; it is damaged");
+  const view = new DataView(new ArrayBuffer(8));
+  const values = new Float64Array(count);
+  for (let i = 0; i < count; i++) {
+    for (let place = 0; place < 8; place++) view.setUint8(place, bytes[place * count + i] as number);
+    values[i] = view.getFloat64(0);
+  }
+  return values;
+}

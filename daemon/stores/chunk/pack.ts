@@ -1,0 +1,21 @@
+// Bytes with their length before them, deflated where that makes them fewer.
+
+import { deflateRawSync, inflateRawSync } from "node:zlib";
+import type { ByteReader, ByteWriter } from "./bytes.ts";
+
+/** Fewer than this are left as they are: the tables of a deflated block are longer. */
+const worthDeflating = 24;
+
+export function pack(out: ByteWriter, bytes: Uint8Array): void {
+  const deflated = bytes.length < worthDeflating ? null : deflateRawSync(bytes, { memLevel: 9 });
+  const isShorter = deflated !== null && deflated.length < bytes.length;
+  const chosen = isShorter ? deflated : bytes;
+  out.varint(chosen.length * 2 + (isShorter ? 1 : 0));
+  out.bytes(chosen);
+}
+
+export function unpack(from: ByteReader): Uint8Array {
+  const head = from.varint();
+  const bytes = from.bytes(Math.floor(head / 2));
+  return head % 2 === 1 ? inflateRawSync(bytes) : bytes;
+}
