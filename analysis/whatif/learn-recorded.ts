@@ -6,12 +6,12 @@ import type { Cycle } from "../cycles/cycle.ts";
 import { basinGeometry } from "../geometry/basin.ts";
 import type { ReportSummary } from "../report/report.ts";
 import type { Site } from "../site.ts";
-import { medianInPlace } from "../statistics/median.ts";
 import { toSi } from "../units/unit.ts";
 import type { MeasuredFlows } from "./flow-by-level.ts";
 import type { KnownInstallation } from "./plan.ts";
 import type { PowerCut } from "./power-cuts.ts";
 import type { Anchor } from "./replay.ts";
+import { scatterOf, usual, whenStill } from "./when-still.ts";
 
 export interface RecordedCourse {
   readonly inflow: readonly InflowStretch[];
@@ -26,8 +26,8 @@ export interface RecordedListener {
   known(summary: ReportSummary): KnownInstallation;
 }
 
-/** Fewer runs than these show no usual run. */
-const fewest = 3;
+/** A pump takes so long to come up to speed, at the most, while the water goes on rising. */
+const lateAnyway_s = 2;
 /** A start is soon over; what looks longer is something else. */
 const longestSpinUp_s = 3;
 /** With so small a share of what the pump moves coming in meanwhile, its uncertainty does not matter to a start. */
@@ -123,12 +123,13 @@ export function listenToRecording(site: Site): RecordedListener {
         flow_m3s: toSi(lpm, "L/min"),
         uFlow_m3s: toSi(u95_lpm, "L/min") / u95,
       }));
-      const start = whenStill(starts_m, rises_ms);
-      const excess = whenStill(excess_m3, excessInflow_m3s);
+      const interval = interval_s(summary);
+      const late_s = interval + lateAnyway_s;
+      const start = whenStill(starts_m, rises_ms, late_s);
+      const excess = whenStill(excess_m3, excessInflow_m3s, late_s);
       const seenStop_m = usual(stops_m);
-      // Less than came in: the run went on a little below where its end was seen.
-      const below_m3 = Math.min(0, excess?.value ?? 0);
-      const stop_m = seenStop_m === null ? null : geometry.level_m(geometry.volume_m3(seenStop_m) + below_m3);
+      const { back_m3, shift_m3 } = partedExcess(excess?.value ?? null, usual(returned_m3), interval);
+      const stop_m = seenStop_m === null ? null : geometry.level_m(geometry.volume_m3(seenStop_m) + shift_m3);
       const spinUp_s = usual(spinUps_s);
       return {
         site,
@@ -139,7 +140,7 @@ export function listenToRecording(site: Site): RecordedListener {
             ? null
             : { start_m: start.value, stop_m, scatter_m: start.scatter },
         stops,
-        returned_m3: excess === null ? usual(returned_m3) : Math.max(0, excess.value),
+        returned_m3: back_m3,
         spinUp_s: spinUp_s === null ? null : Math.max(0, Math.min(longestSpinUp_s, spinUp_s)),
         power_w: usual(powers_w),
       };
@@ -147,49 +148,24 @@ export function listenToRecording(site: Site): RecordedListener {
   };
 }
 
-function usual(values: readonly number[]): number | null {
-  return values.length < fewest ? null : medianInPlace(values.slice());
-}
-
 /**
- * A figure as it is in still water. Starts and stops are seen a moment late, and the water has risen meanwhile, the more
- * the faster it rises: the line of what was seen against the rise is followed down to none, odd ones left out.
+ * What the basin fills beyond what comes in ran back after the stop; but where readings are far apart, a stop is seen late
+ * and its level too low, and the water did not go so far down. Less than came in: the run went on below where it was seen
+ * to end.
  */
-function whenStill(
-  seen: readonly number[],
-  rise: readonly number[],
-): { readonly value: number; readonly scatter: number } | null {
-  const middle = usual(seen);
-  if (middle === null) return null;
-  let kept = seen.map((_, i) => i);
-  let line = { intercept: middle, slope: 0 };
-  const off = (i: number) => (seen[i] as number) - line.intercept - line.slope * (rise[i] as number);
-  for (let pass = 0; pass < passes && kept.length >= enoughForLine; pass += 1) {
-    line = lineThrough(
-      kept.map((i) => rise[i] as number),
-      kept.map((i) => seen[i] as number),
-    );
-    const scatter = scatterOf(kept.map(off));
-    kept = kept.filter((i) => Math.abs(off(i)) <= odd * scatter);
-  }
-  return { value: line.intercept, scatter: scatterOf(kept.map(off)) };
+function partedExcess(excess_m3: number | null, drainBack_m3: number | null, interval: number) {
+  if (excess_m3 === null) return { back_m3: drainBack_m3, shift_m3: 0 };
+  const back_m3 = interval > often_s ? Math.min(excess_m3, drainBack_m3 ?? 0) : excess_m3;
+  return { back_m3: Math.max(0, back_m3), shift_m3: excess_m3 - Math.max(0, back_m3) };
 }
 
-const odd = 4;
-const enoughForLine = 8;
-const passes = 4;
+/** Readings that come so often show a stop where it is. */
+const often_s = 1.5;
 
-/** A start is seen late, never early: the line does not fall. */
-function lineThrough(x: readonly number[], y: readonly number[]): { intercept: number; slope: number } {
-  const n = x.length;
-  const [mx, my] = [x, y].map((values) => values.reduce((sum, value) => sum + value, 0) / n) as [number, number];
-  const sxx = x.reduce((sum, value) => sum + (value - mx) ** 2, 0);
-  const sxy = x.reduce((sum, value, i) => sum + (value - mx) * ((y[i] as number) - my), 0);
-  const slope = sxx > 0 ? Math.max(0, sxy / sxx) : 0;
-  return { intercept: my - slope * mx, slope };
+function interval_s({ span: { start, end, rows, gaps } }: ReportSummary): number {
+  if (start === null || end === null || rows < 2) return 0;
+  const missing_ms = gaps.reduce((sum, gap) => sum + Date.parse(gap.to) - Date.parse(gap.from), 0);
+  return (Date.parse(end) - Date.parse(start) - missing_ms) / milli / rows;
 }
 
-/** Standard deviation about 0, few odd ones not counting. */
-function scatterOf(values: readonly number[]): number {
-  return 1.4826 * medianInPlace(values.map(Math.abs));
-}
+const milli = 1000;

@@ -81,19 +81,24 @@ function trustOf({ recorded, asItWas, site }: WhatIfGiven): WhatIfAnswer["trust"
   };
 }
 
+const same_m = 0.0005;
 /** Within these a replay is as good as the record: two sensors would differ by as much. */
 const close = { level_m: 0.015, share: 0.03, starts: 1 };
 
 function trustInWords({ highest_m, starts }: WhatIfGiven["recorded"], outcome: ReplayOutcome, site: Site): string {
   const say = words(site.displayUnits);
-  const off_m = highest_m === null ? null : outcome.highestLevel_m - highest_m;
+  // A sensor may read over the rim; the water does not stand there.
+  const rim_m = site.basin.overflowLevel_m ?? site.basin.depth_m ?? Number.POSITIVE_INFINITY;
+  const off_m = highest_m === null ? null : outcome.highestLevel_m - Math.min(highest_m, rim_m);
   const offStarts = Math.abs(outcome.starts - starts);
   const good =
     (off_m === null || Math.abs(off_m) <= close.level_m) && offStarts <= Math.max(close.starts, close.share * starts);
   const level =
     off_m === null
       ? "no level was recorded to compare"
-      : `the highest level comes out ${say.level(Math.abs(off_m))} ${off_m < 0 ? "below" : "above"} the recorded one`;
+      : Math.abs(off_m) < same_m
+        ? "the highest level comes out as recorded"
+        : `the highest level comes out ${say.level(Math.abs(off_m))} ${off_m < 0 ? "below" : "above"} the recorded one`;
   const count = `${outcome.starts} starts where ${starts} were recorded`;
   return good
     ? `The replay of what is there agrees with the record: ${level}, and ${count}.`
