@@ -8,9 +8,9 @@ export function register(program: Command): void {
     .command("size")
     .summary("say how big the pump must be, and what goes with it")
     .description(
-      "Works out the required flow and head, whether the pump that is there does, what to ask a supplier for, pipe,\n" +
-        "float levels, time to the floor and backup; from a recording, from a rise watched by hand, or both. What is\n" +
-        "missing is asked for.",
+      "Works out the required flow and head, whether the pump that is there does, what\n" +
+        "to ask a supplier for, pipe, float levels, time to the floor and backup; from a\n" +
+        "recording, from a rise watched by hand, or both. What is missing is asked for.",
     )
     .requiredOption("--site <file>", "the site file (YAML) that describes the basin")
     .option("--recording <file>", "a logged stretch of time: .csv, .csv.gz, or - for standard input")
