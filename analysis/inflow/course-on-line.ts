@@ -43,10 +43,8 @@ export function courseExplains(
   { count, t, weight, tilted, left, norms }: LineThrough,
   { course, time_s }: { readonly course: SlowCourse; readonly time_s: number },
 ): { readonly coefficient: number; readonly norm: number } | null {
-  const fading = course === "fading";
-  const power = course === "draining" ? 2 : 1;
   const start_s = t[0] as number;
-  const start = fading ? Math.exp(-start_s / time_s) : Math.max(0, 1 - start_s / time_s) ** power;
+  const start = outAt(course, time_s, start_s);
   let [sum, tilt, product, square] = [0, 0, 0, 0];
   let before_s = start_s;
   let step_s = Number.NaN;
@@ -54,10 +52,8 @@ export function courseExplains(
   let out = start;
   for (let i = 0; i < count; i += 1) {
     const at_s = t[i] as number;
-    if (!fading) {
-      const share = at_s < time_s ? 1 - at_s / time_s : 0;
-      out = power === 2 ? share * share : share;
-    } else if (i > 0) {
+    if (course !== "fading") out = outAt(course, time_s, at_s);
+    else if (i > 0) {
       // Readings by the clock, and blocks of them, are equally far apart: each has faded as much as the one before.
       if (!(Math.abs(at_s - before_s - step_s) <= sameStep * time_s)) {
         step_s = at_s - before_s;
@@ -76,4 +72,10 @@ export function courseExplains(
   }
   const norm = square - sum ** 2 / norms[0] - tilt ** 2 / norms[1];
   return norm > 1e-12 * square && norm > 0 ? { coefficient: product / norm, norm } : null;
+}
+
+function outAt(course: SlowCourse, time_s: number, at_s: number): number {
+  if (course === "fading") return Math.exp(-at_s / time_s);
+  const share = at_s < time_s ? 1 - at_s / time_s : 0;
+  return course === "draining" ? share * share : share;
 }

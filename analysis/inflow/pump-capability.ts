@@ -263,7 +263,7 @@ function robustMean(rates: readonly number[], us: readonly number[]): FlowEstima
 
 /** Half of the weight, 1/u², lies on either side. */
 function weightedMedian(values: readonly number[], u: readonly number[]): number {
-  const order = Uint32Array.from(values.keys()).sort((a, b) => (values[a] as number) - (values[b] as number));
+  const order = values.map((_, i) => i).sort((a, b) => (values[a] as number) - (values[b] as number));
   const weights = u.map((own) => 1 / own ** 2);
   let left = 0;
   for (const i of order) left += weights[i] ?? 1;

@@ -4,7 +4,6 @@
 
 import {
   addFunction,
-  type CurveSamples,
   fitPolynomial,
   orthogonalAt,
   type PolynomialFit,
@@ -33,15 +32,17 @@ export interface LeakingBack {
   readonly uVolume_m3: number;
 }
 
-/** @param noise variance of a sample about the full cubic, and how many times that of independent ones its likeness makes */
+/**
+ * @param cubic through the samples of the rest
+ * @param noise variance of a sample about the full cubic, and how many times that of independent ones its likeness makes
+ */
 export function shapedCurve(
-  samples: CurveSamples,
+  cubic: PolynomialFit,
   leak: LeakingBack | null,
   memory: RestMemory,
   noise: { readonly variance: number; readonly inflation: number; readonly degreesOfFreedom: number },
-): VolumeCurve | undefined {
-  const cubic = fitPolynomial(samples, 3);
-  if (cubic === undefined) return undefined;
+): VolumeCurve {
+  const { samples } = cubic;
   // A rest that a cubic bends clearly may bend in more ways; one that it does not cannot.
   const bent = (cubic.orthogonal[3] ?? 0) ** 2 * (cubic.norms[3] ?? 0) > clearlyBent * noise.variance * noise.inflation;
   const fit = (bent ? fitPolynomial(samples, 5) : undefined) ?? cubic;

@@ -73,12 +73,10 @@ export function volumeCurve(
   if (memory !== null && bendable && full.degree === highestDegree) {
     if (samples.count >= fewestForNoise && isTelling(memory)) noteNoise(samples, full, noise.variance, memory);
     const degreesOfFreedom = Math.max(1, full.count / noise.inflation - full.size);
-    const shaped = shapedCurve(samples, leak, memory, { ...noise, degreesOfFreedom });
-    if (shaped !== undefined) {
-      const missesEnd =
-        samples.count >= fewestForPieces && missesEnds(fine, shaped, leak, usual * usualInflation(memory.noise));
-      return (missesEnd ? straightPieces(fine, usual) : undefined) ?? shaped;
-    }
+    const shaped = shapedCurve(full.polynomial, leak, memory, { ...noise, degreesOfFreedom });
+    const missesEnd =
+      samples.count >= fewestForPieces && missesEnds(fine, shaped, leak, usual * usualInflation(memory.noise));
+    return (missesEnd ? straightPieces(fine, usual) : undefined) ?? shaped;
   }
   const fit = lowestDegree(samples, extra, full, noise.variance * noise.inflation);
   return fromPolynomial(samples, fit, extra);

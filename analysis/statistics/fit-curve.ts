@@ -30,6 +30,8 @@ export interface CurveFit {
   readonly extraCoefficient: number;
   /** Coefficient of the highest power over its standard deviation, at unit variance of a sample. */
   readonly topRatio: number;
+  /** The orthogonal functions that it is made of; without the extra function. */
+  readonly polynomial: PolynomialFit;
   /** The fit of one degree less, which of a polynomial alone is at hand; undefined with an extra function. */
   lower(): CurveFit | undefined;
 }
@@ -313,6 +315,7 @@ function describe(polynomial: PolynomialFit, degree: number, added: Added | null
     size: degree + 1 + (added === null ? 0 : 1),
     residualSquares: Math.max(0, residualSquares),
     count: polynomial.used,
+    polynomial,
     lower: () => (added === null && degree > 0 ? describe(polynomial, degree - 1, null) : undefined),
     valueAt: added === null ? polynomialAt : (t) => polynomialAt(t) + added.coefficient * added.extra(t),
     meanSlope: (from, to) => {
