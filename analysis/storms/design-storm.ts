@@ -46,6 +46,7 @@ export interface DesignInflow {
   readonly wettestHour_m: number;
 }
 
+const z = normalQuantile(0.975);
 const step_s = 60;
 const draws = 96;
 const windows_s = [60, 600, 3600] as const;
@@ -53,7 +54,7 @@ const windows_s = [60, 600, 3600] as const;
  * Where the model was never tried: ln-standard deviation for each doubling beyond the greatest rain seen; a single storm
  * tells little of how the next one goes on. Judgement, held by the bench.
  */
-const perDoubling = (storms: number) => 0.1 * (1 + 2 / storms);
+const perDoubling = (storms: number) => 0.1 * (1 + 1.5 / storms);
 
 /**
  * @param base_m3s what comes in before the storm, and its standard uncertainty
@@ -114,15 +115,20 @@ function rangeOf({ stormToStorm, degreesOfFreedom, storms }: RainResponse, beyon
     const others = sampled.map((one) => Math.log(highestMean(one, n) || 1e-12)).sort((a, b) => a - b);
     const mean = others.reduce((sum, value) => sum + value, 0) / others.length;
     const own = others.reduce((sum, value) => sum + (value - mean) ** 2, 0) / (others.length - 1);
-    const shared = stormToStorm ** 2 * (1 + 1 / storms) + beyond ** 2;
+    const scatter = stormToStorm * Math.sqrt(1 + 1 / storms);
     // What the figures leave open is lopsided: either side by its own reach.
-    const reach = (to: number) => Math.hypot(to, t * Math.sqrt(shared));
+    const reach = (to: number) => Math.hypot(to, t * scatter, z * beyond);
     const [below, above] = [quantile(others, 0.025), quantile(others, 0.975)];
     const up = reach(Math.max(0, above - middle));
     const down = reach(Math.max(0, middle - below));
     const at = (ln: number) => Math.max(0, base.inflow_m3s + Math.exp(middle + ln));
-    const expected = { inflow_m3s: at(0), low_m3s: at(-down), high_m3s: at(up) + 2 * base.uInflow_m3s };
-    return { expected, figures: Math.sqrt(own), variance: own + shared };
+    const uBase_m3s = z * base.uInflow_m3s;
+    const expected = {
+      inflow_m3s: at(0),
+      low_m3s: Math.max(0, at(-down) - uBase_m3s),
+      high_m3s: at(up) + uBase_m3s,
+    };
+    return { expected, figures: Math.sqrt(own), variance: own + scatter ** 2 + beyond ** 2 };
   };
 }
 
@@ -133,7 +139,7 @@ function quantile(sorted: readonly number[], share: number): number {
   return low + (at - i) * ((sorted[i + 1] ?? low) - low);
 }
 
-/** Until the storm's water has all but gone: twelve times the quick store's time, no less than six hours, no more than three days. */
+/** Until the storm's water has all but gone: six times the quick store's time, six hours to three days. */
 function hydrographOf(answer: RainResponse, rain_m: Float64Array, at: readonly number[]): Float64Array {
   const response = responseOf(at, answer.typical);
   const tail_s = Math.min(3 * 86_400, Math.max(6 * 3600, 6 * answer.response.quick_s));

@@ -17,7 +17,7 @@ const [start_m, stop_m] = [0.36, 0.16];
 const noise_m = 0.001;
 
 /**
- * Plays a flow of minutes into a basin of 46 cm with a pump twice as strong as the flow ever is, level and contact read
+ * Plays a flow of minutes into a basin of 46 cm with a pump so many times as strong as the flow ever is, level and contact read
  * every `interval_s` with a millimetre of noise, rain every minute.
  */
 export function logHouse(
@@ -26,6 +26,7 @@ export function logHouse(
   rain: readonly RainStretch[],
   interval_s: number,
   days: number,
+  pumpOverPeak = 2,
 ): Logged {
   const random = randomOf("logged", seed);
   const site: Site = {
@@ -39,7 +40,7 @@ export function logHouse(
   };
   let highest_m3s = 0;
   for (let i = 0; i < flow_m3s.length; i += 1) highest_m3s = Math.max(highest_m3s, flow_m3s[i] as number);
-  const pump_m3s = Math.max(5e-4, 2 * highest_m3s);
+  const pump_m3s = Math.max(5e-4, pumpOverPeak * highest_m3s);
   const inflow: InflowStretch[] = [];
   const analyzer = createAnalyzer(site, { sink: { inflow: (stretch) => inflow.push(stretch) } });
   const collector = rainCollector();
