@@ -165,11 +165,14 @@ function waysOut({ site, pump_m3s, demand }: FloatsRequest, needed_m3: number, m
     }
   }
   if (needed_m3 / 2 <= most_m3) ways.push("two pumps that take turns, which need half of it");
-  const starts =
-    most_m3 > 0
-      ? `As it is, it comes to ${figures(mostStartsPerHour(most_m3, pump_m3s))} starts an hour at worst.`
-      : "";
-  return `It would take ${ways.join(", or ")}. ${starts}`.trim();
+  const would = `It would take ${ways.join(", or ")}.`;
+  if (!(most_m3 > 0)) return would;
+  const worst = figures(mostStartsPerHour(most_m3, pump_m3s));
+  const required =
+    required_m3s === null || required_m3s >= pump_m3s
+      ? ""
+      : `, and to ${figures(cycling(most_m3, pump_m3s, required_m3s).startsPerHour)} at the required flow`;
+  return `${would} With the start level as high as it may be, it comes to ${worst} starts an hour at the worst inflow${required}.`;
 }
 
 function cyclesOf(active_m3: number, pump_m3s: number, { mean, dry, peak, requiredFlow }: Demand): SizingCycle[] {

@@ -79,7 +79,7 @@ export function presentPump(
       moves: moves && sizingFlow(moves),
       moves_by: measured !== null ? "measured" : byCurve !== null ? "curve" : null,
       verdict,
-      message: messageOf(verdict, moves, demand, say) + (seenEnough || verdict === "not-enough-data" ? "" : notSeen),
+      message: messageOf(verdict, moves, demand, site) + (seenEnough || verdict === "not-enough-data" ? "" : notSeen),
       margin: over(moves, demand.peak),
       over_required: over(moves, demand.requiredFlow),
       input_power_w: power?.power_w ?? null,
@@ -172,10 +172,12 @@ function verdictOn(moves: FlowEstimate | null, { requiredFlow, highestRequired_m
 
 const notSeen = " Not enough has been seen yet to be sure of it.";
 
-function messageOf(verdict: SizingVerdict, moves: FlowEstimate | null, { requiredFlow }: Demand, say: Words): string {
+function messageOf(verdict: SizingVerdict, moves: FlowEstimate | null, { requiredFlow }: Demand, site: Site): string {
+  const say = words(site.displayUnits);
   if (moves === null)
     return "What the pump moves is not known: neither measured, nor given by its curve and discharge.";
-  const does = `It moves ${say.flow(moves.flow_m3s)}`;
+  const who = site.pumps === undefined ? "It moves" : "With one of the two failed, the other moves";
+  const does = `${who} ${say.flow(moves.flow_m3s)}`;
   if (requiredFlow === null || verdict === "not-enough-data") return `${does}; how much comes in is not known.`;
   const asked = `${say.flow(requiredFlow.flow_m3s)} is required`;
   if (verdict === "undersized") return `${does}, and ${asked}: too small.`;

@@ -20,10 +20,11 @@ import { type SizingAnswer, sizingSchema } from "./sizing-answer.ts";
 import { type StormDemand, stormDemand } from "./storm-demand.ts";
 
 /**
- * @param request the site; a logged record, a hand test, both or neither: what cannot be known is null and is asked for
+ * @param asked the site; a logged record, a hand test, both or neither: what cannot be known is null and is asked for
  * @throws {RangeError} when a basin, a curve or a pipe is not one that geometry/ and hydraulics/ take
  */
-export function sizeBasin(request: SizingRequest): SizingAnswer {
+export function sizeBasin(asked: SizingRequest): SizingAnswer {
+  const request = { ...asked, site: atDutyLevels(asked.site) };
   const { site, logged } = request;
   const storm = request.storm === undefined ? stormDemand(site, logged) : request.storm;
   const demand = demandOf(request, storm);
@@ -67,6 +68,21 @@ export function sizeBasin(request: SizingRequest): SizingAnswer {
       ...(site.backup == null ? [] : batteryCautions),
       sewageCaution,
     ],
+  };
+}
+
+/** Of two pumps, the one on duty may hang elsewhere than the basin's levels say. */
+function atDutyLevels(site: Site): Site {
+  const { startLevel_m = null, stopLevel_m = null } = site.pump ?? {};
+  if (startLevel_m === null && stopLevel_m === null) return site;
+  const { basin } = site;
+  return {
+    ...site,
+    basin: {
+      ...basin,
+      startLevel_m: startLevel_m ?? basin.startLevel_m,
+      stopLevel_m: stopLevel_m ?? basin.stopLevel_m,
+    },
   };
 }
 

@@ -50,6 +50,14 @@ describe("the floats", () => {
     expect(message).toContain("a wider basin");
   });
 
+  it("say how often it would start at the best that fits, at the worst inflow and at the required one", () => {
+    // Up to 18 in: 13.2192 gal. 40 gpm: 15 · 40 / 13.2192 = 45.4. Required: 1.5 · 2.2032 = 3.3048 gpm, a cycle of
+    // 13.2192/3.3048 + 13.2192/36.6952 = 4.3602 min: 13.8 an hour.
+    expect(floats(house, 40).message).toContain(
+      "it comes to 45.4 starts an hour at the worst inflow, and to 13.8 at the required flow.",
+    );
+  });
+
   it("offer two pumps that take turns only where half the volume fits", () => {
     // Up to 18 in, 13.2 gal fit: half of 24 gal (32 gpm), not half of 30 gal.
     expect(floats(house, 32).message).toContain("two pumps that take turns");

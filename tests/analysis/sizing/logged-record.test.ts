@@ -83,7 +83,9 @@ describe("a logged week with its rain", () => {
     const { required } = answer;
     expect(required?.allowance?.flow.lpm).toBeCloseTo(1.5 * peak_lpm, 6);
     expect(required?.governs).toBe("design-storm");
-    expect(required?.why).toMatch(/The design storm governs: it brings more than the measured peak times 1.5, .* gpm; to be expected are .* gpm/);
+    expect(required?.why).toMatch(
+      /The design storm governs: it brings more than the measured peak times 1.5, .* gpm; to be expected are .* gpm/,
+    );
     const { lpm: expected = 0, low_lpm = 0, high_lpm = 0 } = required?.design_storm?.inflow ?? {};
     expect(required?.flow.lpm).toBeCloseTo(expected, 9);
     expect(low_lpm).toBeLessThan(expected);

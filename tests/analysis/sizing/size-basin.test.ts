@@ -91,6 +91,15 @@ describe("sizeBasin after a hand test", () => {
     );
   });
 
+  it("counts, of two pumps, on what is left when one fails, and on the levels of the one on duty", () => {
+    const pump = house.pump ?? { curve: null, maxStartsPerHour: null, minRun_s: null };
+    const duty = { ...pump, startLevel_m: 12 * inch };
+    const two = byHand(10, { ...house, pump: duty, pumps: [duty, pump] });
+    expect(two.pump?.message).toMatch(/^With one of the two failed, the other moves 35\.2 gpm/);
+    expect(two.pump?.duty.at_start?.level_mm).toBeCloseTo(12 * 25.4, 9);
+    expect(two.floats?.active?.l).toBeCloseTo(6 * 1.1016 * 3.785411784, 3);
+  });
+
   it("has the greater of a hand test and a logged peak for the peak", () => {
     expect(byHand(10).measured).toMatchObject({ by: "hand", days: null });
     expect(inGpm(byHand(10).required?.allowance?.peak.lpm)).toBeCloseTo(11.016, 3);
