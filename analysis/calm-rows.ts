@@ -71,7 +71,7 @@ export function createCalmRows(parts: CalmRowsParts): CalmRows {
     let row = from;
     while (row < to && isCalm()) {
       const count = gather(rows, level, pump, first, row, to);
-      const taken = screenOrdinary(screen, range, time_s, level_m, before, count);
+      const taken = screenOrdinary(screen, range, time_s, level_m, count);
       if (taken > 0) noteTaken(taken);
       row += taken;
       if (taken === 0 || taken < count) break;

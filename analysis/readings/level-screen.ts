@@ -125,7 +125,7 @@ export function screenLevel(
  * range, long after the one before, repeated for long, or rough. Until then nothing is wrong with the sensor.
  *
  * @param time_s  shape (count)
- * @param level_m shape (before + count): the first `before` are not taken
+ * @param level_m shape (4 + count): the four levels before come first, and are not taken
  * @returns how many were taken
  */
 export function screenOrdinary(
@@ -133,26 +133,28 @@ export function screenOrdinary(
   range: LevelRange,
   time_s: Float64Array,
   level_m: Float64Array,
-  before: number,
   count: number,
 ): number {
   const { lowest_m, highest_m } = range;
-  for (let i = 0; i < count; i += 1) {
-    const now_m = level_m[before + i] as number;
-    const interval_s = (time_s[i] as number) - state.last_s;
-    if (!(now_m >= lowest_m && now_m <= highest_m)) return i;
-    if (!(interval_s > 0 && interval_s <= Math.min(slow_s, 4 * state.long_s))) return i;
-    if (state.repeats + 1 >= frozenRepeats && now_m === state.last_m) return i;
-    if (state.roughness_m > ordinarilyRough_m || state.wildShare > ordinarilyWild) return i;
+  let taken = 0;
+  for (; taken < count; taken += 1) {
+    const at_s = time_s[taken] as number;
+    const now_m = level_m[taken + 4] as number;
+    const interval_s = at_s - state.last_s;
+    if (!(now_m >= lowest_m && now_m <= highest_m && interval_s > 0)) break;
+    if (interval_s > slow_s || interval_s > 4 * state.long_s) break;
+    if (state.repeats + 1 >= frozenRepeats && now_m === state.last_m) break;
+    if (state.roughness_m > ordinarilyRough_m || state.wildShare > ordinarilyWild) break;
     noteRow(state, true);
     noteInterval(state, interval_s);
-    state.last_s = time_s[i] as number;
-    state.outShare = fadedOut(state.outShare, 0);
-    noteRepeats(state, time_s[i] as number, now_m);
-    noteRoughness(state, now_m);
+    state.last_s = at_s;
+    if (state.outShare > 0) state.outShare = fadedOut(state.outShare, 0);
+    noteRepeats(state, at_s, now_m);
+    learnRough(state, level_m[taken + 2] as number, level_m[taken + 3] as number, now_m);
     state.last_m = now_m;
   }
-  return count;
+  if (taken > 0) state.recent_m.set(level_m.subarray(taken - 1, taken + 4));
+  return taken;
 }
 
 /** Nothing has been wrong with the sensor of late, or may be with the next level alone; five levels are at hand. */
@@ -295,9 +297,11 @@ function noteRoughness(state: LevelScreenState, level_m: number): void {
   for (let i = 0; i < 4; i += 1) recent_m[i] = recent_m[i + 1] as number;
   recent_m[4] = level_m;
   state.recent = Math.min(5, state.recent + 1);
-  if (state.recent < 3) return;
-  const a = recent_m[2] ?? 0;
-  const b = recent_m[3] ?? 0;
+  if (state.recent >= 3) learnRough(state, recent_m[2] as number, recent_m[3] as number, level_m);
+}
+
+/** By three levels in a row. */
+function learnRough(state: LevelScreenState, a: number, b: number, level_m: number): void {
   const second_m = Math.abs(a - 2 * b + level_m);
   const spike = Math.abs(b - a) > 0.03 && Math.abs(b - level_m) > 0.03 && (b - a) * (b - level_m) > 0;
   const wild = spike && second_m > 12 * state.roughness_m && !(state.interval_s > slow_s);
