@@ -31,6 +31,7 @@ export interface RainCollector {
 const step_s = 300;
 /** Between two readings further apart than this nobody knows when it rained, or whether. */
 const gap_s = 3600;
+const longestCount_s = 86_400;
 /** A gauge that only speaks of rain is silent when it is dry; after so long it may as well be broken. */
 const silent_s = 2 * 86_400;
 /** More than any rain gauge has seen in five minutes (38 mm in a minute, Barot, Guadeloupe, 1970: the WMO's record). */
@@ -65,6 +66,8 @@ function take(state: RainCollectorState, time_s: number, rain_m: number | null):
   if (last_s === null || time_s - last_s > gap_s) {
     close(state, last_s);
     if (heard) state.lastRain_s = time_s;
+    // What fell while nobody looked is known as far as the gauge went on counting; that nothing fell is not.
+    if (last_s !== null && heard && rain_m > 0 && time_s - last_s <= longestCount_s) add(state, last_s, time_s, rain_m);
     return;
   }
   const alive = heard || (state.lastRain_s !== null && time_s - state.lastRain_s <= silent_s);

@@ -40,6 +40,18 @@ describe("rainCollector", () => {
     ]);
   });
 
+  it("keeps what a gauge counted while nobody looked, for a day", () => {
+    const collector = rainCollector();
+    for (const [time_s, rain_m] of [
+      [0, 0],
+      [7200, 0.004],
+      [200_000, 0.009],
+    ] as const) {
+      collector.push({ time_s, rain_m });
+    }
+    expect(collector.stretches()).toEqual([{ from_s: 0, to_s: 7200, rain_m: 0.004 }]);
+  });
+
   it("takes silence of a gauge that only speaks of rain for dry, for two days", () => {
     const collector = rainCollector();
     collector.push({ time_s: 0, rain_m: 0.001 });
