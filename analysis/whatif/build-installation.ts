@@ -54,12 +54,14 @@ export function buildInstallation(plan: WhatIfPlan, known: KnownInstallation | n
     grounds: {
       flow: flows.from,
       noDuty: shift === 0 ? withoutDuty(site, flows.curves, [floats.stop_m, top_m]) : [],
-      floats: floats.measured ? "measured" : "given",
+      startFrom: floats.startFrom,
+      stopFrom: floats.stopFrom,
       start_m: first.startLevel_m,
       stop_m: first.stopLevel_m,
       returned_m3,
       spinUp_s,
       batteryRun_s: battery?.runTime_s ?? null,
+      allowedStartsPerHour: pumpsOf(site)[0]?.maxStartsPerHour ?? null,
       noOverflowLevel: overflowLevel_m === null,
     },
   };
@@ -68,22 +70,30 @@ export function buildInstallation(plan: WhatIfPlan, known: KnownInstallation | n
 interface Floats {
   readonly start_m: number;
   readonly stop_m: number;
-  readonly measured: boolean;
+  readonly startFrom: "measured" | "given";
+  readonly stopFrom: "measured" | "given";
 }
 
-/** Where they were measured, unless the candidate has them elsewhere than the site file of the recording says. */
-function floatsOf({ basin, pumps }: Site, known: KnownInstallation | null): Floats | null {
+/** Each where it was measured, unless the candidate has it elsewhere than the site file of the recording says. */
+function floatsOf(site: Site, known: KnownInstallation | null): Floats | null {
+  const [start_m, stop_m] = givenFloats(site);
+  const there = known?.floats ?? null;
+  const [startThere_m, stopThere_m] = known === null ? [null, null] : givenFloats(known.site);
+  const isThere = there !== null && start_m === startThere_m;
+  const staysThere = there !== null && stop_m === stopThere_m;
+  const floats = {
+    start_m: isThere ? there.start_m : start_m,
+    stop_m: staysThere ? there.stop_m : stop_m,
+  };
+  if (floats.start_m === null || floats.stop_m === null) return null;
+  const from = (measured: boolean) => (measured ? ("measured" as const) : ("given" as const));
+  const { start_m: closes_m, stop_m: opens_m } = floats;
+  return { start_m: closes_m, stop_m: opens_m, startFrom: from(isThere), stopFrom: from(staysThere) };
+}
+
+function givenFloats({ basin, pumps }: Site): readonly [start_m: number | null, stop_m: number | null] {
   const own = pumps?.[0];
-  const start_m = own?.startLevel_m ?? basin.startLevel_m;
-  const stop_m = own?.stopLevel_m ?? basin.stopLevel_m;
-  if (known?.floats) {
-    const there = known.site.pumps?.[0];
-    const asThere =
-      start_m === (there?.startLevel_m ?? known.site.basin.startLevel_m) &&
-      stop_m === (there?.stopLevel_m ?? known.site.basin.stopLevel_m);
-    if (asThere) return { ...known.floats, measured: true };
-  }
-  return start_m === null || stop_m === null ? null : { start_m, stop_m, measured: false };
+  return [own?.startLevel_m ?? basin.startLevel_m, own?.stopLevel_m ?? basin.stopLevel_m];
 }
 
 function missingFloats({ basin }: Site): string[] {

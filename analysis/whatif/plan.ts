@@ -60,7 +60,8 @@ export interface Grounds {
    * lowered by what it was measured to lack on the present discharge.
    */
   readonly flow: "measured" | "published" | "published-as-measured";
-  readonly floats: "measured" | "given";
+  readonly startFrom: "measured" | "given";
+  readonly stopFrom: "measured" | "given";
   readonly start_m: number;
   readonly stop_m: number;
   /** Where a pump has no duty point, in words. */
@@ -69,5 +70,7 @@ export interface Grounds {
   readonly spinUp_s: number;
   /** How long the battery runs the pump; null without one. */
   readonly batteryRun_s: number | null;
+  /** Of the motor of the pump on duty; null where it is not given. */
+  readonly allowedStartsPerHour: number | null;
   readonly noOverflowLevel: boolean;
 }

@@ -130,6 +130,7 @@ function figuresOf(
     last_level_mm: rounded(outcome.lastLevel_m * milli),
     starts: ranged(outcome.starts, ranges?.starts),
     most_starts_in_an_hour: outcome.mostStartsInAnHour,
+    allowed_starts_in_an_hour: grounds.allowedStartsPerHour,
     run_s: rounded(outcome.run_s),
     above_high_s: outcome.aboveHigh_s === null ? null : rounded(outcome.aboveHigh_s),
     overflow_l: ranged(outcome.overflow_m3, ranges?.overflow_m3, milli),
@@ -169,10 +170,12 @@ const flowFrom: Readonly<Record<Grounds["flow"], string>> = {
 
 function assumptionsOf(grounds: Grounds, site: Site): string[] {
   const say = words(site.displayUnits);
-  const floats = `the float closes at ${say.level(grounds.start_m)} and opens at ${say.level(grounds.stop_m)}`;
+  const by = { measured: "as the record shows it", given: "as given" };
+  const { startFrom, stopFrom } = grounds;
+  const closes = `the float closes at ${say.level(grounds.start_m)}${startFrom === stopFrom ? "" : `, ${by[startFrom]},`}`;
   return [
     flowFrom[grounds.flow],
-    `${floats}, ${grounds.floats === "measured" ? "as the record shows it" : "as given"}`,
+    `${closes} and opens at ${say.level(grounds.stop_m)}, ${by[stopFrom]}`,
     ...grounds.noDuty,
     ...(grounds.batteryRun_s === null ? [] : [`the battery runs the pump for ${say.duration(grounds.batteryRun_s)}`]),
     ...(grounds.noOverflowLevel ? ["no overflow level is given: the water rises without end"] : []),

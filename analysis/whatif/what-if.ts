@@ -86,7 +86,7 @@ export function whatIf(
     phases: phaseMatters(outcome, built.installation, usual.anchors)
       ? phasesOf(built.installation).map((first_m) => play(built.installation, { firstLevel_m: first_m }))
       : [],
-    floats_m: built.grounds.floats === "measured" ? sigmas * (known?.floats?.scatter_m ?? 0) : 0,
+    floats_m: built.grounds.startFrom === "measured" ? sigmas * (known?.floats?.scatter_m ?? 0) : 0,
   });
   const ranges = options.ranges === false ? null : rangesOf(outcome, others(), built.installation.overflowLevel_m);
   return { name: plan.name, outcome, ranges, grounds: built.grounds, cuts: known_s, missing: [] };

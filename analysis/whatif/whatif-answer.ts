@@ -57,6 +57,8 @@ export interface WhatIfFigures {
   readonly last_level_mm: number;
   readonly starts: Ranged;
   readonly most_starts_in_an_hour: number;
+  /** What the motor on duty allows; null where the site file does not say. */
+  readonly allowed_starts_in_an_hour: number | null;
   readonly run_s: number;
   readonly above_high_s: number | null;
   readonly overflow_l: Ranged;

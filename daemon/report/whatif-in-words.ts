@@ -71,8 +71,11 @@ function details(
   local: (iso: string) => string,
 ): string[] {
   if (figures === null) return ["cannot be replayed:", ...missing.map((each) => `  ${each}`)];
-  const { pumps } = figures;
+  const { pumps, most_starts_in_an_hour: most, allowed_starts_in_an_hour: allowed } = figures;
   return [
+    ...(allowed !== null && most > allowed
+      ? [`more starts in an hour (${most}) than the motor allows (${allowed})`]
+      : []),
     ...figures.power_cuts.map(({ from, to }) => `power cut from ${local(from)} to ${local(to)}`),
     ...(figures.overflow_from === null
       ? []
