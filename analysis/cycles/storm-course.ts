@@ -6,6 +6,7 @@ import { isImpaired } from "../inflow/inflow-during-run.ts";
 import { type MovingInflow, movingInflow, noiseOf } from "../inflow/moving-inflow.ts";
 import { type CapabilityState, capabilityAt } from "../inflow/pump-capability.ts";
 import { type VolumeCourse, volumeCourse } from "../inflow/volume-course.ts";
+import { workplace } from "../statistics/workplace.ts";
 import type { FlowEstimate } from "./cycle.ts";
 import { type EndedRun, type InflowAt, longRun_s, type RestSummary } from "./ended-run.ts";
 import { headLength, type SamplesState } from "./samples.ts";
@@ -134,6 +135,9 @@ function missesCourse(fit: RestFit, { t, y, n, count }: VolumeCourse, usual_m3s:
   return anyFar();
 }
 
+const sumsIn = workplace();
+const raisedIn = workplace();
+
 /** Running sums of what the rise through the parts leaves of the volumes: at `i` of those from `from` to before `i`. */
 function leftOver(
   parts: readonly number[],
@@ -142,9 +146,11 @@ function leftOver(
   { t, y, count }: VolumeCourse,
   from: number,
 ): Float64Array {
-  const raised = new Float64Array(parts.length + 1);
+  const raised = raisedIn(parts.length + 1);
+  raised[0] = 0;
   for (let k = 0; k < parts.length; k += 1) raised[k + 1] = (raised[k] as number) + (parts[k] as number) * length_s;
-  const sums = new Float64Array(count + 1);
+  const sums = sumsIn(count + 1);
+  sums[from] = 0;
   // From the first volume on: what all have in common would only cost digits.
   const first_m3 = y[from] as number;
   for (let i = from; i < count; i += 1) {

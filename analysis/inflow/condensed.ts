@@ -2,6 +2,7 @@
 
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import { medianInPlace } from "../statistics/median.ts";
+import { workplace } from "../statistics/workplace.ts";
 
 const single = 48;
 const mostBlocks = 102;
@@ -47,16 +48,21 @@ function gather(
   short.count = count;
 }
 
-/** Medians of blocks of five samples or more, which single spikes do not move; the samples themselves when they are few. */
+const mediansIn = workplace();
+
+/**
+ * Medians of blocks of five samples or more, which single spikes do not move; the samples themselves when they are few.
+ * Good until the next are asked for.
+ */
 export function blockMedians(samples: CurveSamples): CurveSamples {
   const { t, y, count } = samples;
   const size = Math.max(5, Math.ceil(count / 100));
   const blocks = Math.floor(count / size);
   if (blocks < 12) return samples;
-  const memory = new Float64Array(3 * blocks + size);
+  const memory = mediansIn(3 * blocks + size);
   const middle_s = memory.subarray(0, blocks);
   const median = memory.subarray(blocks, 2 * blocks);
-  const block = memory.subarray(3 * blocks);
+  const block = memory.subarray(3 * blocks, 3 * blocks + size);
   for (let b = 0; b < blocks; b += 1) {
     let sum = 0;
     for (let i = 0; i < size; i += 1) {

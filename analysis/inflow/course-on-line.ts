@@ -2,6 +2,7 @@
 // for each course, since what a line leaves of the samples is at right angles to every line.
 
 import { type CurveSamples, fitPolynomial, orthogonalAt } from "../statistics/fit-curve.ts";
+import { workplace } from "../statistics/workplace.ts";
 import type { SlowCourse } from "./slow-return.ts";
 
 /** Samples with what they weigh, times, and weights times the line's slope function and times what the line leaves. */
@@ -15,14 +16,17 @@ export interface LineThrough {
   readonly norms: readonly [number, number];
 }
 
-/** @returns null where no line goes through the samples */
+const tiltedIn = workplace();
+const leftIn = workplace();
+
+/** Good until the next is made. Null where no line goes through the samples. */
 export function lineThrough(samples: CurveSamples): LineThrough | null {
   const line = fitPolynomial(samples, 1);
   if (line === undefined) return null;
   const { t, y, weight, count } = samples;
   const [level = 0, slope = 0] = line.orthogonal;
-  const tilted = new Float64Array(count);
-  const left = new Float64Array(count);
+  const tilted = tiltedIn(count);
+  const left = leftIn(count);
   for (let i = 0; i < count; i += 1) {
     const w = weight[i] as number;
     const tilt = orthogonalAt(line, 1, t[i] as number);

@@ -2,6 +2,7 @@
 
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import { medianInPlace } from "../statistics/median.ts";
+import { workplace } from "../statistics/workplace.ts";
 
 /** The first part of the fall, by which a late start shows. */
 const firstPart = 0.15;
@@ -39,11 +40,13 @@ function middle(y: Float64Array, i: number): number {
   return Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
 }
 
+const bendsOf = workplace();
+
 /** Median of the second differences: the fall itself, at a steady pace, is not in them. */
 function noise(y: Float64Array, count: number): number {
-  const bends = new Float64Array(count - 2);
+  const bends = bendsOf(count);
   for (let i = 1; i < count - 1; i += 1) {
     bends[i - 1] = Math.abs((y[i - 1] as number) - 2 * (y[i] as number) + (y[i + 1] as number));
   }
-  return (1.4826 * medianInPlace(bends)) / Math.sqrt(6);
+  return (1.4826 * medianInPlace(bends, count - 2)) / Math.sqrt(6);
 }

@@ -6,6 +6,7 @@ import type { InflowAt } from "../cycles/ended-run.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { medianInPlace } from "../statistics/median.ts";
 import { type RateSamples, smoothRate } from "../statistics/smooth-rate.ts";
+import { workplace } from "../statistics/workplace.ts";
 import { type CapabilityState, capabilityAt } from "./pump-capability.ts";
 import type { VolumeCourse } from "./volume-course.ts";
 
@@ -132,14 +133,16 @@ function putBack(
   return pumped_m3 + flow_m3s * (run_s - last_s);
 }
 
+const bendsOf = workplace();
+
 /** Variance of a single reading, by second differences: neither slope nor bend is in them. */
 export function noiseOf({ y, n, count }: VolumeCourse): number {
-  const bends = new Float64Array(Math.max(0, count - 2));
+  const bends = bendsOf(count);
   for (let i = 1; i < count - 1; i += 1) {
     const bend = (y[i - 1] as number) - 2 * (y[i] as number) + (y[i + 1] as number);
     bends[i - 1] = Math.abs(bend) * Math.sqrt(n[i] as number);
   }
-  return bends.length < 3 ? 0 : ((1.4826 * medianInPlace(bends)) / Math.sqrt(6)) ** 2;
+  return count < 5 ? 0 : ((1.4826 * medianInPlace(bends, count - 2)) / Math.sqrt(6)) ** 2;
 }
 
 /** Mean of what is straight between the samples and level beyond them. */

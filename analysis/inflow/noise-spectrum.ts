@@ -3,6 +3,7 @@
 // it; the quicker waves of the same wandering, pooled over rests, give it away.
 
 import type { CurveSamples } from "../statistics/fit-curve.ts";
+import { workplace } from "../statistics/workplace.ts";
 
 /** Orthogonal polynomials of these degrees: slower ones are the inflow's own, quicker ones tell no more. */
 const lowest = 4;
@@ -178,6 +179,8 @@ function likelihood(power: readonly number[], rests: number, expected: (degree: 
   return sum;
 }
 
+const places = [workplace(), workplace(), workplace()] as const;
+
 /** Squares of the residuals' coefficients, by the three-term recurrence of polynomials orthogonal over the samples. */
 function powerByDegree(t: Float64Array, weight: Float64Array, count: number, residual: Float64Array) {
   let sum = 0;
@@ -195,8 +198,10 @@ function powerByDegree(t: Float64Array, weight: Float64Array, count: number, res
   const half = (last - first) / 2;
   if (used < fewestSamples || !(half > 0)) return null;
   const middle = (first + last) / 2;
-  let before = new Float64Array(count);
-  let now = new Float64Array(count).fill(1 / Math.sqrt(sum));
+  const x = places[0](count);
+  for (let i = 0; i < count; i += 1) x[i] = ((t[i] as number) - middle) / half;
+  let before = places[1](count).fill(0, 0, count);
+  let now = places[2](count).fill(1 / Math.sqrt(sum), 0, count);
   const squares: number[] = [];
   let beta = 0;
   for (let k = 0; k <= highest; k += 1) {
@@ -205,15 +210,14 @@ function powerByDegree(t: Float64Array, weight: Float64Array, count: number, res
     for (let i = 0; i < count; i += 1) {
       const w = weight[i] as number;
       const p = now[i] as number;
-      alpha += w * p * p * (((t[i] as number) - middle) / half);
+      alpha += w * p * p * (x[i] as number);
       coefficient += w * p * (residual[i] as number);
     }
     if (k >= lowest) squares.push(coefficient ** 2);
     let square = 0;
     const next = before;
     for (let i = 0; i < count; i += 1) {
-      const x = ((t[i] as number) - middle) / half;
-      const value = (x - alpha) * (now[i] as number) - beta * (before[i] as number);
+      const value = ((x[i] as number) - alpha) * (now[i] as number) - beta * (before[i] as number);
       next[i] = value;
       square += (weight[i] as number) * value * value;
     }
