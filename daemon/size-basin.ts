@@ -9,6 +9,7 @@ import { parseQuantity, QuantityError } from "../analysis/units/quantity.ts";
 import type { Dimension } from "../analysis/units/unit.ts";
 import { collectRain, collectRecord } from "./logged-record.ts";
 import { type Asked, type RecordingCommand, readForAnalysis, refuse, whatIsAsked } from "./read-for-analysis.ts";
+import { parseColumnMap } from "./recordings/read-recording.ts";
 import { reportPathProblem } from "./report/report-path-problem.ts";
 import { sizingInWords } from "./report/sizing-in-words.ts";
 import { reportFileProblems, type SizingReportOptions, writeSizingFiles } from "./report/sizing-report-files.ts";
@@ -17,6 +18,7 @@ import { parseRise } from "./rise-text.ts";
 export interface SizeOptions extends RecordingCommand, SizingReportOptions {
   readonly recording?: string;
   readonly rain?: string;
+  readonly rainMap?: string;
   readonly rise?: readonly string[];
   readonly ruler?: string;
   readonly watch?: string;
@@ -37,13 +39,16 @@ export async function sizingRequest(options: SizeOptions): Promise<SizingRequest
   const recording = options.recording ?? null;
   const asked = whatIsAsked(recording, options);
   const hand = handTestOf(options);
+  const rainColumns =
+    options.rainMap === undefined ? { ok: true as const, columns: {} } : parseColumnMap(options.rainMap);
   const problems = [
     ...(asked.ok ? [] : asked.problems),
     ...hand.problems,
     ...twoFiles(options),
+    ...(rainColumns.ok ? [] : [`--rain-map: ${rainColumns.problem}`]),
     ...reportFileProblems(options, { recording, site: options.site }),
   ];
-  if (!asked.ok || problems.length > 0) {
+  if (!asked.ok || !rainColumns.ok || problems.length > 0) {
     refuse(problems);
     return null;
   }
@@ -51,11 +56,12 @@ export async function sizingRequest(options: SizeOptions): Promise<SizingRequest
   const logged = options.recording === undefined ? null : await recordOf(options.recording, asked);
   if (logged === undefined) return null;
   if (logged === null || options.rain === undefined) return { site, logged, hand: hand.given };
-  const rain = await rainOf(options.rain, asked);
+  const rain = await rainOf(options.rain, { ...asked, columns: rainColumns.columns });
   return rain === undefined ? null : { site, logged: { ...logged, rain }, hand: hand.given };
 }
 
-function twoFiles({ recording, rain, json, site }: SizeOptions): string[] {
+function twoFiles({ recording, rain, rainMap, json, site }: SizeOptions): string[] {
+  if (rain === undefined && rainMap !== undefined) return ["--rain-map: expected --rain beside it, found none"];
   if (rain === undefined) return [];
   if (recording === undefined) return ["--rain: expected --recording beside it, found none"];
   if (rain === "-") return ['--rain: expected a file, found "-"'];
@@ -73,10 +79,10 @@ async function recordOf(recording: string, asked: Asked): Promise<LoggedRecord |
 /** Undefined when it is bad input. */
 async function rainOf(path: string, asked: Asked): Promise<readonly RainStretch[] | null | undefined> {
   const rain = collectRain();
-  const result = await readForAnalysis(path, { ...asked, columns: {} }, rain);
+  const result = await readForAnalysis(path, asked, rain);
   if (result === null) return undefined;
   if (result.channels.includes("rain_m")) return rain.stretches();
-  refuse([`${path}: expected a column rain_mm, found none`]);
+  refuse([`${path}: expected a column rain_mm or rain_in, found none`]);
   return undefined;
 }
 

@@ -5,7 +5,6 @@ import { basinGeometry } from "../geometry/basin.ts";
 import type { PeakWindow, ReportFlow, ReportSummary } from "../report/report.ts";
 import type { Site } from "../site.ts";
 import { normalQuantile } from "../statistics/normal-quantile.ts";
-import type { DesignInflow } from "../storms/design-storm.ts";
 import { governing } from "../storms/governing.ts";
 import { words } from "../units/words.ts";
 import type { SizingMeasured, SizingRequired } from "./answer/demand.ts";
@@ -162,7 +161,7 @@ function requiredOf(
     required: {
       flow: governs === "allowance" ? sizingFlow(requiredFlow) : { lpm: lpm(requiredFlow.flow_m3s), u95_lpm: null },
       governs,
-      why: whyGoverns(site, peak, storm?.design ?? null),
+      why: whyGoverns(site, peak, storm),
       allowance: peak && allowed && { peak: sizingFlow(peak), window_s, factor, flow: sizingFlow(allowed) },
       design_storm: storm?.answer ?? null,
       steps,
@@ -170,10 +169,12 @@ function requiredOf(
   };
 }
 
-function whyGoverns(site: Site, peak: FlowEstimate | null, design: DesignInflow | null): string {
+function whyGoverns(site: Site, peak: FlowEstimate | null, storm: StormDemand | null): string {
+  const design = storm?.design ?? null;
   if (peak === null) return "There is no measured peak to put an allowance on: the design storm alone says how much.";
   if (design === null) {
-    return "The measured peak with its allowance: no design storm is given, or no rain was logged to tell what one would bring.";
+    const why = storm?.noDesign ?? "a hand test does not tell how the inflow answers rain";
+    return `The measured peak with its allowance. What a storm of the rainfall tables would bring is not known: ${why}.`;
   }
   const measured = { inflow_m3s: peak.flow_m3s, uInflow_m3s: peak.uFlow_m3s, at_s: Number.NaN };
   return governing(measured, site.design.inflowFactor, design, words(site.displayUnits))?.why ?? "";

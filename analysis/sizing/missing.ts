@@ -96,7 +96,7 @@ export function whatIsMissing({ site, logged, hand }: SizingRequest, storm: Stor
       key: "rain_mm, or --rain",
       what: "the rain that fell meanwhile",
       tells: "what the storm to hold would bring",
-      where: "A rain gauge beside the logger, or the nearest public station's record as time,rain_mm",
+      where: "A rain gauge beside the logger, or the nearest public station's record as time and rain_mm or rain_in",
     },
     {
       asked: backup?.hold_s == null,

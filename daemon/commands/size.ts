@@ -14,7 +14,11 @@ export function register(program: Command): void {
     )
     .requiredOption("--site <file>", "the site file (YAML) that describes the basin")
     .option("--recording <file>", "a logged stretch of time: .csv, .csv.gz, or - for standard input")
-    .option("--rain <file>", "rain of another gauge or station (CSV: time,rain_mm), in place of the recording's")
+    .option(
+      "--rain <file>",
+      "rain of another gauge or station (CSV: time and rain_mm or rain_in), in place of the recording's",
+    )
+    .option("--rain-map <columns>", "that file's column names: rain_in=precip,time=date")
     .option(
       "--rise <text>",
       'a rise watched with the pump off, "20 in in 60 s", or "... from 6 in"; give it once for each repeat',

@@ -26,6 +26,7 @@ const channelColumns = {
   pump_power_w: { channel: "pumpPower_w", unit: "W" },
   mains_on: { channel: "mainsOn", unit: null },
   rain_mm: { channel: "rain_m", unit: "mm" },
+  rain_in: { channel: "rain_m", unit: "in" },
   temperature_c: { channel: "temperature_c", unit: "°C" },
 } as const satisfies Readonly<Record<string, ChannelColumn>>;
 
@@ -141,8 +142,14 @@ function channelProblem(plan: readonly PlannedColumn[]): string | null {
   if (channels.length === 0) {
     return `no channel; expected at least one of ${recordingColumns.slice(2).join(", ")}, found ${found(plan)}`;
   }
-  const levels = new Set(channels.filter(({ channel }) => channel === "level_m").map(({ header }) => header));
-  return levels.size > 1 ? `more than one level (${[...levels].join(", ")}); expected at most one` : null;
+  for (const [channel, name] of [
+    ["level_m", "level"],
+    ["rain_m", "rain"],
+  ]) {
+    const headers = new Set(channels.filter((column) => column.channel === channel).map(({ header }) => header));
+    if (headers.size > 1) return `more than one ${name} (${[...headers].join(", ")}); expected at most one`;
+  }
+  return null;
 }
 
 /** Columns of one subject exclude each other. */

@@ -23,6 +23,7 @@ export const recordingColumns = [
   "pump_power_w",
   "mains_on",
   "rain_mm",
+  "rain_in",
   "temperature_c",
 ] as const;
 
@@ -46,6 +47,7 @@ const columns = z
     pump_power_w: columnName.optional().describe("its column of the motor's power, in watts"),
     mains_on: columnName.optional().describe("its column that is 1 while the supply is present"),
     rain_mm: columnName.optional().describe("its column of rain since the row before, in millimetres"),
+    rain_in: columnName.optional().describe("the same, in inches"),
     temperature_c: columnName.optional().describe("its column of temperatures, in °C"),
   } satisfies Record<(typeof recordingColumns)[number], z.ZodType>)
   .superRefine(checkOneOfAKind, evenIfIncomplete);
@@ -62,7 +64,7 @@ export function toRecordingConfig(recording: z.output<typeof recordingSchema>): 
 }
 
 function checkOneOfAKind(columns: unknown, context: z.core.$RefinementCtx): void {
-  for (const beginning of ["time", "level_"]) {
+  for (const beginning of ["time", "level_", "rain_"]) {
     const given = recordingColumns.filter((name) => name.startsWith(beginning) && has(columns, name));
     const [first, second] = given;
     if (second !== undefined) report(context, [second], `expected only one of ${given.join(", ")}, found ${first} too`);

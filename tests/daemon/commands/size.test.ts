@@ -75,8 +75,12 @@ describe("undercroft size", () => {
     expect(process.exitCode).toBeUndefined();
     writeFileSync(rain, "time,level_mm\n2026-03-02T00:00:00Z,200\n");
     expect(await refusal("--recording", recording, "--rain", rain)).toEqual([
-      `${rain}: expected a column rain_mm, found none`,
+      `${rain}: expected a column rain_mm or rain_in, found none`,
     ]);
+    process.exitCode = undefined;
+    writeFileSync(rain, `when,precip\n${rows((i) => (i % 300 === 0 ? `${stamp(i)},0.004` : null))}`);
+    await run("--recording", recording, "--rain", rain, "--rain-map", "time=when,rain_in=precip", "--json", answer);
+    expect(process.exitCode).toBeUndefined();
   });
 
   it.each([
@@ -88,6 +92,7 @@ describe("undercroft size", () => {
     ],
     [["--rise", "8 in in 60 s", "--ruler", "0 in"], "--ruler: expected more than 0, found 0 in"],
     [["--ruler", "1/8 in"], "--ruler, --watch and --within: expected --rise beside them, found none"],
+    [["--rain-map", "time=when"], "--rain-map: expected --rain beside it, found none"],
     [["--rain", "rain.csv"], "--rain: expected --recording beside it, found none"],
     [["--timezone", "Mars"], '--timezone: expected a time zone such as America/Toronto, found "Mars"'],
   ])("refuses %j in one line", async (given, problem) => {

@@ -30,6 +30,10 @@ describe("planColumns", () => {
     ]);
   });
 
+  it("takes rain in inches, as many public stations give it", () => {
+    expect(plan("time,rain_in").columns[1]).toMatchObject({ channel: "rain_m", times: 254, over: 10_000 });
+  });
+
   it("ignores what it does not know", () => {
     expect(plan("time,Level,level_mm,")).toMatchObject({
       holds: ["time", "ignored", "number", "ignored"],
@@ -48,6 +52,7 @@ describe("planColumns", () => {
     ["level_mm", {}, 'week.csv:1: no column of time; expected time or time_ms, found "level_mm"'],
     ["time,time_ms,level_m", {}, "week.csv:1: both time and time_ms; expected one of them"],
     ["time,level_m,level_ft", {}, "week.csv:1: more than one level (level_m, level_ft); expected at most one"],
+    ["time,rain_mm,rain_in", {}, "week.csv:1: more than one rain (rain_mm, rain_in); expected at most one"],
     ["time,level_m,level_m", {}, 'week.csv:1: column "level_m" stands there twice; expected once'],
     ["time,x", { level_m: "y" }, 'week.csv:1: no column "y" (for level_m); found "time", "x"'],
     [
