@@ -13,6 +13,7 @@ interface Props {
 }
 
 const lowest = 220;
+const highest = 320;
 
 export function ChartBox({ caption, ratio, draw }: Props) {
   const box = useRef<HTMLElement>(null);
@@ -24,7 +25,7 @@ export function ChartBox({ caption, ratio, draw }: Props) {
     if (box.current) watcher.observe(box.current);
     return () => watcher.disconnect();
   }, [width]);
-  const size = { width: width.value, height: Math.max(lowest, Math.round(width.value / ratio)) };
+  const size = { width: width.value, height: Math.min(highest, Math.max(lowest, Math.round(width.value / ratio))) };
   const drawn = width.value > 0 ? draw(size) : null;
   return (
     <figure class="chart-box" ref={box}>

@@ -52,6 +52,28 @@ export function unitWord({ units, word }: Field, system: UnitSystem): string {
   return units === null ? (word ?? "") : units[system].replace(/2$/, "²");
 }
 
+/** For a screen reader, to which `in` is a word of its own. */
+export function spokenUnit(unit: string): string {
+  return spoken[unit] ?? unit;
+}
+
+const spoken: Readonly<Record<string, string>> = {
+  in: "inches",
+  ft: "feet",
+  cm: "centimetres",
+  mm: "millimetres",
+  m: "metres",
+  "in²": "square inches",
+  "cm²": "square centimetres",
+  gpm: "gallons a minute",
+  "L/min": "litres a minute",
+  s: "seconds",
+  h: "hours",
+  W: "watts",
+  V: "volts",
+  Ah: "ampere hours",
+};
+
 function shown(value: number, field: Field, system: UnitSystem): string {
   const number = field.units === null ? value : fromSi(value, field.units[system]);
   return `${Number(number.toPrecision(4))} ${unitWord(field, system)}`.trim();

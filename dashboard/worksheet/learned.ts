@@ -42,6 +42,7 @@ export function recordFor(logged: LoggedRecord, measured: Site, tried: Site): Lo
   const same = (one: unknown, other: unknown) => JSON.stringify(one) === JSON.stringify(other);
   if (same(measured.pump?.curve, tried.pump?.curve) && same(measured.discharge, tried.discharge)) return logged;
   const { firm_capacity_lpm: _firm, both_capacity_lpm: _both, ...sizing } = logged.summary.sizing;
-  const summary = { ...logged.summary, sizing: { ...sizing, margin: null } };
+  const { pump: _moved, ...rest } = logged.summary;
+  const summary = { ...rest, sizing: { ...sizing, margin: null } };
   return { ...logged, summary, pumpRate: null, runningPower_w: null };
 }

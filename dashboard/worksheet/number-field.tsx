@@ -3,7 +3,7 @@
 import { useSignal } from "@preact/signals";
 import { useId } from "preact/hooks";
 import { units } from "../preferences.ts";
-import { entryText, readEntry, unitWord } from "./entry.ts";
+import { entryText, readEntry, spokenUnit, unitWord } from "./entry.ts";
 import { type Field, type FieldKey, fields } from "./fields.ts";
 import { setNumber, sheet } from "./state.ts";
 
@@ -42,13 +42,13 @@ export function NumberField({ field, value, set, label = field.label, bare = fal
     <div class={bare ? "entry entry-bare" : "entry"}>
       <label for={id} class={bare ? "unseen" : ""}>
         {label}
-        <span class="unseen">{unit && `, in ${unit}`}</span>
       </label>
       <span class="entry-box">
         <input
           id={id}
           type="text"
           inputMode="decimal"
+          aria-label={unit ? `${label}, ${spokenUnit(unit)}` : label}
           autocomplete="off"
           value={typing.value ?? entryText(value, field, system)}
           aria-invalid={problem.value !== null}

@@ -4,6 +4,7 @@ import { useComputed, useSignal } from "@preact/signals";
 import { inflowChart } from "../../analysis/paper/inflow-chart.ts";
 import { levelChart } from "../../analysis/paper/level-chart.ts";
 import { volumeWords } from "../../analysis/paper/words.ts";
+import type { BasinSite } from "../../analysis/site.ts";
 import { toSi } from "../../analysis/units/unit.ts";
 import type { WhatIfRow } from "../../analysis/whatif/what-if.ts";
 import { duration, figure, quantity } from "../format.ts";
@@ -13,6 +14,7 @@ import { ChartBox } from "./chart-box.tsx";
 import { isChanged, learned, measured, tried } from "./state.ts";
 import { type CandidateCourse, stormCourses } from "./storm-courses.ts";
 
+const asItStands = "as it stands";
 const cuts_h = [0, 1, 4, 12] as const;
 
 export function StormAgain() {
@@ -21,7 +23,7 @@ export function StormAgain() {
   const storm = useComputed(() => {
     const [record, info, sheet, at] = [measured.value, site.value, tried.value, peak.value];
     if (record === null || info === null || sheet === null || at === null) return null;
-    const present = { name: "as it stands", site: info.site };
+    const present = { name: asItStands, site: info.site };
     const candidates = isChanged.value ? [present, { name: "as on this sheet", site: sheet.site }] : [present];
     const peak_s = Date.parse(at.at) / 1000;
     return stormCourses(record.inflow, peak_s, candidates, learned.value?.known ?? null, cut_h.value * 3600);
@@ -56,32 +58,24 @@ export function StormAgain() {
           })
         }
       />
-      <ChartBox
-        ratio={2.8}
-        caption={
-          found.courses.length > 1
-            ? "Water level. Thin line: as it stands; heavy line: as on this sheet."
-            : "Water level, as it stands."
-        }
-        draw={(size) =>
-          levelChart({
-            size,
-            units: units.value,
-            timezone,
-            from_s,
-            to_s,
-            courses: found.courses.map(({ row, course }) => ({ name: row.name, course })),
-            marks: [
-              ...(basin.overflowLevel_m === null
-                ? []
-                : [{ level_m: basin.overflowLevel_m, word: "floor", kind: "floor" as const }]),
-              ...(basin.highLevel_m === null
-                ? []
-                : [{ level_m: basin.highLevel_m, word: "high water", kind: "high" as const }]),
-            ],
-          })
-        }
-      />
+      {found.courses.map(({ row, course }) => (
+        <ChartBox
+          key={row.name}
+          ratio={3.4}
+          caption={`Water level, ${row.name}.`}
+          draw={(size) =>
+            levelChart({
+              size,
+              units: units.value,
+              timezone,
+              from_s,
+              to_s,
+              courses: [{ name: row.name, course }],
+              marks: marks(row.name === asItStands ? basin : (tried.value?.site.basin ?? basin)),
+            })
+          }
+        />
+      ))}
       <div class="scroll-box">
         <table class="candidates">
           <thead>
@@ -104,6 +98,13 @@ export function StormAgain() {
       <p class="where">{groundsWords(found.courses)}</p>
     </section>
   );
+}
+
+function marks({ overflowLevel_m, highLevel_m }: BasinSite) {
+  return [
+    ...(overflowLevel_m === null ? [] : [{ level_m: overflowLevel_m, word: "floor", kind: "floor" as const }]),
+    ...(highLevel_m === null ? [] : [{ level_m: highLevel_m, word: "high water", kind: "high" as const }]),
+  ];
 }
 
 function Candidate({ row: { name, outcome, ranges, missing } }: { row: WhatIfRow }) {

@@ -11,7 +11,7 @@ export function section(title: string, ...content: readonly (Html | null | false
 /** Sums, one a line: what is worked out, from what, where that comes from, and what comes out. */
 export function stepsTable(steps: readonly HandStep[]): Html | null {
   if (steps.length === 0) return null;
-  return html`<table class="steps"><thead class="unseen"><tr><th scope="col">What</th><th scope="col">Sum</th><th scope="col">Comes to</th></tr></thead>
+  return html`<table class="sums"><thead class="paper-head"><tr><th scope="col">What</th><th scope="col">Sum</th><th scope="col">Comes to</th></tr></thead>
 <tbody>${steps.map(({ what, sum, result, source }) => html`<tr><th scope="row">${what}</th><td>${sum}${source !== null && html` <small>${source}</small>`}</td><td class="figure">= ${result}</td></tr>`)}</tbody></table>`;
 }
 
@@ -19,7 +19,7 @@ export function stepsTable(steps: readonly HandStep[]): Html | null {
 export function figures(rows: readonly (readonly [name: string, figure: Html | string] | null)[]): Html | null {
   const known = rows.filter((row) => row !== null);
   if (known.length === 0) return null;
-  return html`<table class="figures"><tbody>${known.map(([name, figure]) => html`<tr><th scope="row">${name}</th><td class="figure">${figure}</td></tr>`)}</tbody></table>`;
+  return html`<table class="facts"><tbody>${known.map(([name, figure]) => html`<tr><th scope="row">${name}</th><td class="figure">${figure}</td></tr>`)}</tbody></table>`;
 }
 
 export function list(lines: readonly (Html | string)[]): Html | null {
