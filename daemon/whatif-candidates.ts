@@ -120,6 +120,16 @@ function planFrom(
 ): MadePlan {
   const checked = siteFileSchema(kinds).safeParse(layOver(siteKeys, candidate), { error: explainIssue });
   if (!checked.success) return { ok: false, issues: eachProblem(checked.error.issues) };
+  const alone = checked.data.pumps === undefined;
+  const issues: Issue[] = [
+    ...(alone && candidate.on_battery?.pump === 2
+      ? [{ path: ["on_battery", "pump"], message: "expected 1, since the site has one pump, found 2" }]
+      : []),
+    ...(alone && candidate.takes_turns
+      ? [{ path: ["takes_turns"], message: "expected pumps, a list of two, beside it, found one pump" }]
+      : []),
+  ];
+  if (issues.length > 0) return { ok: false, issues };
   const cut = candidate.power_cut;
   const { pump, only, speed, charges_in } = candidate.on_battery ?? {};
   return {

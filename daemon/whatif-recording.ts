@@ -4,9 +4,9 @@
 import type { InflowStretch } from "../analysis/analyzer.ts";
 import { stormRecord } from "../analysis/storms/storm-record.ts";
 import { type GapChoice, type JoinedInflow, joinInflow } from "../analysis/whatif/join-inflow.ts";
-import { batteryAsUsual, type WhatIfPlan } from "../analysis/whatif/plan.ts";
+import { batteryAsUsual, type KnownInstallation, type WhatIfPlan } from "../analysis/whatif/plan.ts";
 import { toWhatIfAnswer } from "../analysis/whatif/to-whatif-answer.ts";
-import { type WhatIfRow, whatIf } from "../analysis/whatif/what-if.ts";
+import { type WhatIfOptions as RecordedOptions, type WhatIfRow, whatIf } from "../analysis/whatif/what-if.ts";
 import type { WhatIfAnswer } from "../analysis/whatif/whatif-answer.ts";
 import { readConfigText } from "./config/load-site-file.ts";
 import { parseYaml } from "./config/yaml-document.ts";
@@ -94,7 +94,7 @@ function answerTo(
   if ("problem" in played) return played;
   const present = presentPlan(site);
   const asRecorded = { recordedCuts: course.powerCuts, firstLevel_m };
-  const asItWas = whatIf(present, recorded.stretches, known, asRecorded);
+  const asItWas = replayedAsItWas(present, recorded.stretches, known, asRecorded);
   const row = (plan: WhatIfPlan): WhatIfRow =>
     whatIf(plan, played.inflow.stretches, known, played.of === "design-storm" ? {} : asRecorded);
   const [from_s, to_s] = [recorded.stretches[0]?.from_s ?? 0, recorded.stretches.at(-1)?.to_s ?? 0];
@@ -113,6 +113,18 @@ function answerTo(
       powerCuts: course.powerCuts.length,
     },
   });
+}
+
+/** Without its battery, where nothing tells what that would have had to give: better than no row at all. */
+function replayedAsItWas(
+  present: WhatIfPlan,
+  inflow: readonly InflowStretch[],
+  known: KnownInstallation,
+  options: RecordedOptions,
+): WhatIfRow {
+  const row = whatIf(present, inflow, known, options);
+  if (row.outcome !== null) return row;
+  return whatIf({ ...present, site: { ...present.site, backup: null } }, inflow, known, options);
 }
 
 type Played =

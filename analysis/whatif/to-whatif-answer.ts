@@ -6,7 +6,8 @@ import { words } from "../units/words.ts";
 import type { JoinedInflow } from "./join-inflow.ts";
 import type { ReplayOutcome } from "./outcome.ts";
 import type { Grounds } from "./plan.ts";
-import type { Range, WhatIfRow } from "./what-if.ts";
+import type { Range } from "./ranges.ts";
+import type { WhatIfRow } from "./what-if.ts";
 import {
   type Ranged,
   type TrustFigures,

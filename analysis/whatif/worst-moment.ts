@@ -31,7 +31,7 @@ interface Moment {
  *
  * @param inflow without gaps, or with gaps that are left out
  * @param otherCuts that come whatever happens
- * @returns null when the inflow is shorter than the cut
+ * @returns the cut and where the water stands as it begins; null when the inflow is shorter than the cut
  */
 export function worstMoment(
   inflow: readonly InflowStretch[],
@@ -39,12 +39,12 @@ export function worstMoment(
   lasts_s: number,
   otherCuts: readonly PowerCut[] = [],
   firstLevel_m: number | null = null,
-): PowerCut | null {
+): (PowerCut & { readonly level_m: number }) | null {
   const last_s = (inflow.at(-1)?.to_s ?? Number.NEGATIVE_INFINITY) - lasts_s;
   const moments = rankedMoments(inflow, installation, lasts_s, last_s, otherCuts, firstLevel_m);
-  let worst: { readonly cut: PowerCut; readonly outcome: ReplayOutcome } | null = null;
+  let worst: { readonly cut: PowerCut & { readonly level_m: number }; readonly outcome: ReplayOutcome } | null = null;
   for (const { at_s, level_m, running } of moments) {
-    const cut = { from_s: at_s, to_s: at_s + lasts_s };
+    const cut = { from_s: at_s, to_s: at_s + lasts_s, level_m };
     const outcome = replayInflow(between(inflow, at_s, cut.to_s + aftermath_s), installation, {
       powerCuts: [...otherCuts, cut],
       firstLevel_m: level_m,

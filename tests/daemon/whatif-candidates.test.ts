@@ -72,6 +72,16 @@ describe("parseCandidates", () => {
       "candidates:\n  - name: a\n  - name: a\n",
       'candidates.yaml:3: candidates[1].name: expected a name that no other candidate has, found "a" again',
     ],
+    [
+      "the second of one pump",
+      "candidates:\n  - name: a\n    on_battery: { pump: 2 }\n",
+      "candidates.yaml:3: candidates[0].on_battery.pump: expected 1, since the site has one pump, found 2",
+    ],
+    [
+      "turns of one pump",
+      "candidates:\n  - name: a\n    takes_turns: true\n",
+      "candidates.yaml:3: candidates[0].takes_turns: expected pumps, a list of two, beside it, found one pump",
+    ],
     ["an empty file", "", "candidates.yaml: expected a file of candidates (YAML, with a list of candidates), found"],
     [
       "no candidate",

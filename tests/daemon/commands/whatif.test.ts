@@ -100,6 +100,13 @@ describe("undercroft whatif", () => {
     expect(answer.rows[1]?.missing).toEqual(["pump.curve: expected points of flow and head, found nothing"]);
   });
 
+  it("says that a power cut lies outside the recording", async () => {
+    const answer = await answered("--power-cut", "1 h", "--power-cut-at", "2026-03-04T06:10:00Z");
+    expect(answer.rows[1]?.missing.join()).toContain(
+      "power_cut.at: expected a time in what is replayed, 2026-02-25T06:13",
+    );
+  });
+
   it("says of a gap what became of it", async () => {
     writeFileSync(
       recording,
