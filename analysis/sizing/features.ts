@@ -1,10 +1,12 @@
 // Features worth having for this basin, as advice: each with its reason and where that comes from. Never a brand.
 
 import { pathVolume_m3 } from "../hydraulics/discharge-path.ts";
+import { highestVelocity, keepsSolidsMoving, staysQuiet } from "../hydraulics/pipe-velocity.ts";
 import type { Site } from "../site.ts";
 import { toSi } from "../units/unit.ts";
 import { figures, type Words, words } from "../units/words.ts";
 import type { SizingFreeboard } from "./answer/basin.ts";
+import type { SizingPipe } from "./answer/lift.ts";
 import { cycling } from "./cycling.ts";
 import type { Demand } from "./demand.ts";
 import { activeVolume } from "./float-levels.ts";
@@ -26,6 +28,7 @@ export function featuresWorthHaving(
   demand: Demand,
   present: PresentPump | null,
   freeboard: SizingFreeboard | null,
+  pipes: readonly SizingPipe[],
 ): SizingAdvice[] {
   const say = words(site.displayUnits);
   return [
@@ -35,6 +38,7 @@ export function featuresWorthHaving(
     ...secondPump(site, demand, present, freeboard, say),
     ...solids(),
     ...checkValve(site, say),
+    ...pipe(pipes, say),
     ...biggerBasin(site, demand, say),
   ];
 }
@@ -159,6 +163,39 @@ function checkValve(site: Site, say: Words): SizingAdvice[] {
       advice: "A check valve in the discharge, where it can be reached.",
       reason: `None is listed: up to the ${say.volume(holds_m3)} that the pipe holds run back after every stop${share}, and are pumped again.`,
       source: practice,
+    },
+  ];
+}
+
+/** Where the required flow would be loud in the pipe that is there, or the pump's own flow too slow for it. */
+function pipe(pipes: readonly SizingPipe[], say: Words): SizingAdvice[] {
+  const present = pipes.find((each) => each.present);
+  if (present?.required == null) return [];
+  const { velocity_ms } = present.required;
+  const moved_ms = present.duty?.velocity_ms ?? velocity_ms;
+  if (velocity_ms > staysQuiet.velocity_ms) {
+    const quiet = pipes.find(({ required }) => required !== null && required.velocity_ms <= staysQuiet.velocity_ms);
+    const which = quiet === undefined ? "A wider discharge." : `A discharge of ${quiet.label}.`;
+    const saved = quiet?.saves?.head_m ?? null;
+    const less = saved === null ? "" : `, and asks for ${say.head(saved)} less head`;
+    const instead =
+      quiet?.required == null ? "" : `; in that one it goes at ${say.velocity(quiet.required.velocity_ms)}${less}`;
+    return [
+      {
+        about: "pipe",
+        advice: which,
+        reason: `At the required flow the water would go through the ${present.label} at ${say.velocity(velocity_ms)}, more than the ${say.velocity(staysQuiet.velocity_ms)} up to which it is quiet${instead}.`,
+        source: velocity_ms > highestVelocity.velocity_ms ? highestVelocity.source : staysQuiet.source,
+      },
+    ];
+  }
+  if (moved_ms >= keepsSolidsMoving.velocity_ms) return [];
+  return [
+    {
+      about: "pipe",
+      advice: "A narrower discharge, or a stronger pump.",
+      reason: `The water goes through the ${present.label} at ${say.velocity(moved_ms)}: less than the ${say.velocity(keepsSolidsMoving.velocity_ms)} that keep sand and silt moving.`,
+      source: keepsSolidsMoving.source,
     },
   ];
 }

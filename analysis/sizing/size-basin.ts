@@ -33,6 +33,7 @@ export function sizeBasin(asked: SizingRequest): SizingAnswer {
   const allowed = site.pump?.maxStartsPerHour ?? null;
   const atMost_m3s = active && allowed !== null ? largestPump_m3s(active.volume_m3, allowed) : null;
   const freeboard = freeboardAnswer(site, demand, storm);
+  const pipes = comparePipes(site, demand.requiredFlow, present);
   const pump_m3s = present?.mostMoved_m3s ?? null;
   return {
     schema: sizingSchema,
@@ -44,7 +45,7 @@ export function sizeBasin(asked: SizingRequest): SizingAnswer {
     head: headAnswer(site, demand.requiredFlow),
     pump: present?.answer ?? null,
     ask_for: askFor(site, demand, atMost_m3s),
-    pipes: comparePipes(site, demand.requiredFlow, present),
+    pipes,
     floats:
       pump_m3s === null
         ? null
@@ -57,7 +58,7 @@ export function sizeBasin(asked: SizingRequest): SizingAnswer {
           }),
     freeboard,
     backup: backupAnswer(site, demand, present, logged),
-    advice: featuresWorthHaving(site, demand, present, freeboard),
+    advice: featuresWorthHaving(site, demand, present, freeboard, pipes),
     missing: whatIsMissing(request, storm),
     impossible: whatCannotBe(site, demand, present),
     assumptions: assumptionsOf(request, demand, storm, present),

@@ -63,6 +63,7 @@ export interface SizingAdvice {
     | "second-pump"
     | "solids"
     | "check-valve"
+    | "pipe"
     | "backup"
     | "basin";
   readonly advice: string;

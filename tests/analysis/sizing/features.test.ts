@@ -38,6 +38,22 @@ describe("features worth having", () => {
     expect(advice(open, "check-valve")).toMatch(/^A check valve/);
   });
 
+  it("are a wider pipe where the required flow would be heard in the one that is there, by name and by what it saves", () => {
+    // 25 in a minute: 41.3 gpm, 6.51 ft/s in 1-1/2 in (0.4085 · 41.31 / 1.61²), 3.95 ft/s in 2 in.
+    const pipe = answer(house, 25).advice.find(({ about }) => about === "pipe");
+    expect(pipe?.advice).toBe("A discharge of 2 in PVC schedule 40.");
+    expect(pipe?.reason).toMatch(
+      /at 6\.51 ft\/s, .* 5 ft\/s .*; in that one it goes at 3\.95 ft\/s, and asks for .* ft less head/,
+    );
+    expect(advice(house, "pipe", 10)).toBe("");
+  });
+
+  it("are a narrower pipe where sand and silt would settle in it", () => {
+    if (house.discharge === null) throw new Error("no discharge");
+    const wide = { ...house.discharge, pipe: { ...house.discharge.pipe, nominal_m: 4 * inch } };
+    expect(advice({ ...house, discharge: wide }, "pipe", 2)).toMatch(/^A narrower discharge/);
+  });
+
   it("have each a reason and a source", () => {
     for (const { reason, source } of answer(house, 10).advice) {
       expect(reason).not.toBe("");
