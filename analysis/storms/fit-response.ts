@@ -9,7 +9,7 @@ import type { Recession } from "./recession.ts";
 import { answerOf, peaksOf } from "./response-misfit.ts";
 import { type Response, rememberedRain_m } from "./response-model.ts";
 import { responseOf, type Standing, spreadOf, type Typical } from "./response-prior.ts";
-import { type ResponseData, responseData, type Window } from "./response-windows.ts";
+import { earlierRain, type ResponseData, responseData, type Window } from "./response-windows.ts";
 import type { Storm } from "./storm.ts";
 
 /** A storm as the others foretell it. */
@@ -80,7 +80,7 @@ export function fitResponse(
 }
 
 function wetBefore_m({ rain_ms, step_s }: ResponseData, stormy: readonly Window[], dries_s: number): number {
-  const remembered = stormy.map(({ from }) => rememberedRain_m(rain_ms.subarray(0, from), step_s, dries_s));
+  const remembered = stormy.map(({ from }) => rememberedRain_m(earlierRain(rain_ms, step_s, from), dries_s));
   return remembered.reduce((sum, one) => sum + one, 0) / stormy.length;
 }
 

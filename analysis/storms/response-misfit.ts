@@ -1,7 +1,7 @@
 // How far a response is from the storms: residuals over each storm's course and at its peak, each storm's base free.
 
 import { answerRain, dryGround, type Response, rememberedRain_m } from "./response-model.ts";
-import { type ResponseData, remembered_s, type Window } from "./response-windows.ts";
+import type { ResponseData, Window } from "./response-windows.ts";
 
 /** A model of a house is off by a tenth of what it gives, and by a little of the storm's height. Judgement, no source. */
 const modelError = 0.1;
@@ -10,19 +10,14 @@ export const toldByStorm = 8;
 const toldByPeak = 3;
 const toldByQuiet = 2;
 
-/** Flow that the response gives at each step of the segments; 0 elsewhere. */
-export function answerOf({ rain_ms, step_s, segments, reference_m3s }: ResponseData, response: Response): Float64Array {
-  const flow = new Float64Array(rain_ms.length);
-  for (const { from, to } of segments) {
-    const wet_m = rememberedRain_m(
-      rain_ms.subarray(Math.max(0, from - remembered_s / step_s), from),
-      step_s,
-      response.dries_s,
-    );
-    const state = { ...dryGround(), wet_m };
-    flow.set(answerRain(response, rain_ms.subarray(from, to), step_s, reference_m3s, state), from);
+/** Flow that the response gives at each step of the segments, on the data's own sheet: it lasts until the next is asked for. */
+export function answerOf(data: ResponseData, response: Response): Float64Array {
+  const { rain_ms, step_s, segments, reference_m3s, answer } = data;
+  for (const { from, to, before } of segments) {
+    const state = { ...dryGround(), wet_m: rememberedRain_m(before, response.dries_s) };
+    answerRain(response, rain_ms.subarray(from, to), step_s, reference_m3s, state, answer.subarray(from, to));
   }
-  return flow;
+  return answer;
 }
 
 /** @param windows those that count, of `data.windows` */

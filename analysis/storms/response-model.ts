@@ -52,6 +52,7 @@ export function dryGround(): ResponseState {
  * @param rain_ms        rate of rain of each step; NaN counts as dry
  * @param reference_m3s  flow at which the second store's time constant is `quick_s`
  * @param state          changed to that after the last step
+ * @param flow           where the answer is written; a new array where none is given
  * @see NEH 630 ch. 10 for the curve-number relation; Nash (1957) for reservoirs in a row
  */
 export function answerRain(
@@ -60,10 +61,10 @@ export function answerRain(
   step_s: number,
   reference_m3s: number,
   state: ResponseState = dryGround(),
+  flow: Float64Array = new Float64Array(rain_ms.length),
 ): Float64Array {
   const { catchment_m2, firstLoss_m, wetting_m, bareShare, slowShare, first_s, quick_s, slow_s, power } = response;
   const most_m3 = response.most_m3s * step_s;
-  const flow = new Float64Array(rain_ms.length);
   const [dries, first, slow] = [response.dries_s, first_s, slow_s].map((t) => Math.exp(-step_s / t)) as [
     number,
     number,
@@ -112,11 +113,16 @@ export function answerRain(
   return flow;
 }
 
-/** What the ground remembers at the end of such rain. */
-export function rememberedRain_m(rain_ms: Float64Array, step_s: number, dries_s: number): number {
-  const dries = Math.exp(-step_s / dries_s);
+/** Rain so long ago, and how much. */
+export interface EarlierRain {
+  readonly ago_s: Float64Array;
+  readonly rain_m: Float64Array;
+}
+
+/** What the ground remembers of rain before. */
+export function rememberedRain_m({ ago_s, rain_m }: EarlierRain, dries_s: number): number {
   let wet_m = 0;
-  for (let i = 0; i < rain_ms.length; i += 1) wet_m = wet_m * dries + ((rain_ms[i] as number) * step_s || 0);
+  for (let i = 0; i < rain_m.length; i += 1) wet_m += (rain_m[i] as number) * Math.exp(-(ago_s[i] as number) / dries_s);
   return wet_m;
 }
 

@@ -3,6 +3,7 @@
 import { evenRain } from "./even-series.ts";
 import type { StormCourse } from "./find-storms.ts";
 import type { RainStretch } from "./rain.ts";
+import type { EarlierRain } from "./response-model.ts";
 import type { Storm } from "./storm.ts";
 
 /** Times are in steps of `ResponseData`. */
@@ -17,6 +18,13 @@ export interface Window {
   readonly base_m3s: number;
 }
 
+/** A stretch to go through, and the rain of the weeks before it. */
+export interface Segment {
+  readonly from: number;
+  readonly to: number;
+  readonly before: EarlierRain;
+}
+
 export interface ResponseData {
   readonly step_s: number;
   readonly from_s: number;
@@ -26,12 +34,14 @@ export interface ResponseData {
   readonly u_m3s: Float64Array;
   readonly windows: readonly Window[];
   /** Stretches that must be gone through, from dry ground, so that each window has the rain of days before it. */
-  readonly segments: readonly { readonly from: number; readonly to: number }[];
+  readonly segments: readonly Segment[];
   readonly reference_m3s: number;
+  /** Where an answer is written down; the next one is written over it. */
+  readonly answer: Float64Array;
 }
 
 /** The ground remembers rain for weeks; what its stores hold is gone in days. */
-export const remembered_s = 30 * 86_400;
+const remembered_s = 30 * 86_400;
 const warmUp_s = 3 * 86_400;
 /** How well a model of a house tells a flow: as a share of the storm's height, and where no storm came of the highest one's. */
 const ofHeight = 0.03;
@@ -75,8 +85,12 @@ export function responseData(
     flow_m3s,
     u_m3s,
     windows,
-    segments: segmentsOf(windows, Math.ceil(Math.max(warmUp_s, slowest * recession_s) / step_s)),
+    segments: segmentsOf(windows, Math.ceil(Math.max(warmUp_s, slowest * recession_s) / step_s)).map((segment) => ({
+      ...segment,
+      before: earlierRain(rain_ms, step_s, segment.from),
+    })),
     reference_m3s,
+    answer: new Float64Array(count),
   };
 }
 
@@ -133,6 +147,16 @@ export function wetSpells(rain: readonly RainStretch[]): { from_s: number; to_s:
     else Object.assign(last, { to_s, depth_m: last.depth_m + rain_m });
   }
   return spells;
+}
+
+export function earlierRain(rain_ms: Float64Array, step_s: number, to: number): EarlierRain {
+  const [ago_s, rain_m]: [number[], number[]] = [[], []];
+  for (let i = Math.max(0, to - Math.ceil(remembered_s / step_s)); i < to; i += 1) {
+    if (!((rain_ms[i] as number) > 0)) continue;
+    ago_s.push((to - i - 1) * step_s);
+    rain_m.push((rain_ms[i] as number) * step_s);
+  }
+  return { ago_s: Float64Array.from(ago_s), rain_m: Float64Array.from(rain_m) };
 }
 
 function segmentsOf(windows: readonly Window[], warmUp: number): { from: number; to: number }[] {
