@@ -53,7 +53,7 @@ const candidateShape = {
   backup: group.optional().describe("keys of the site file's `backup` that are other"),
   power_cut: powerCut.optional(),
   on_battery: onBattery.optional(),
-  takes_turns: z.boolean().default(false).describe("two pumps take the duty in turns"),
+  takes_turns: z.boolean().optional().describe("two pumps take the duty in turns; by default as recorded"),
   ground_head: quantity("length", { above: "0 mm" })
     .optional()
     .describe("level of the ground water, at which nothing comes in any more"),
@@ -137,7 +137,7 @@ function planFrom(
     plan: {
       name: candidate.name,
       site: toSiteFile(checked.data, sitePath).site,
-      takesTurns: candidate.takes_turns,
+      takesTurns: candidate.takes_turns ?? null,
       cuts: cut === undefined ? [] : [{ lasts_s: cut.lasts, at_s: cut.at }],
       onBattery: {
         pump: pump === 2 ? 1 : 0,

@@ -76,7 +76,7 @@ function plansOf({ siteFile }: Asked, options: WhatIfOptions): Plans {
 }
 
 function presentPlan(site: Asked["siteFile"]["site"]): WhatIfPlan {
-  return { name: "as it is", site, takesTurns: false, cuts: [], onBattery: batteryAsUsual, groundHead_m: null };
+  return { name: "as it is", site, takesTurns: null, cuts: [], onBattery: batteryAsUsual, groundHead_m: null };
 }
 
 function answerTo(

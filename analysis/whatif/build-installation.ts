@@ -43,7 +43,7 @@ export function buildInstallation(plan: WhatIfPlan, known: KnownInstallation | n
       highLevel_m: basin.highLevel_m,
       overflowLevel_m,
       pumps: second === undefined ? [first] : [first, second],
-      takesTurns: plan.takesTurns,
+      takesTurns: second !== undefined && (plan.takesTurns ?? known?.takesTurns ?? false),
       flow_m3s: flows.flow_m3s,
       battery,
       returned: { volume_m3: returned_m3, duration_s: runsBackIn_s },

@@ -103,6 +103,14 @@ export function listenToRecording(site: Site): RecordedListener {
     return [{ level_m: usual(level_m) ?? 0, flow_m3s: middle, uFlow_m3s: scatter_m3s / Math.sqrt(flow_m3s.length) }];
   }
 
+  /** A standby that never ran by itself moves alone no less than it adds to the pump on duty. */
+  function secondAlone(): MeasuredFlows {
+    const [own, [first], [both]] = [ratesOf("2"), ratesOf("1"), ratesOf("both")];
+    if (own.length > 0 || first === undefined || both === undefined) return own;
+    const flow_m3s = Math.max(0, both.flow_m3s - first.flow_m3s);
+    return [{ level_m: both.level_m, flow_m3s, uFlow_m3s: Math.hypot(both.uFlow_m3s, first.uFlow_m3s) }];
+  }
+
   return {
     sink: {
       inflow: (stretch) => {
@@ -133,13 +141,14 @@ export function listenToRecording(site: Site): RecordedListener {
       const spinUp_s = usual(spinUps_s);
       return {
         site,
-        flows: site.pumps === undefined ? [line.length > 0 ? line : ratesOf("1")] : [ratesOf("1"), ratesOf("2")],
+        flows: site.pumps === undefined ? [line.length > 0 ? line : ratesOf("1")] : [ratesOf("1"), secondAlone()],
         together: ratesOf("both"),
         floats:
           start === null || stop_m === null || !(start.value > stop_m)
             ? null
             : { start_m: start.value, stop_m, scatter_m: start.scatter },
         stops,
+        takesTurns: inTurns(rates["1"].flow_m3s.length, rates["2"].flow_m3s.length),
         returned_m3: back_m3,
         spinUp_s: spinUp_s === null ? null : Math.max(0, Math.min(longestSpinUp_s, spinUp_s)),
         power_w: usual(powers_w),
@@ -159,6 +168,12 @@ function partedExcess(excess_m3: number | null, drainBack_m3: number | null, int
   return { back_m3: Math.max(0, back_m3), shift_m3: excess_m3 - Math.max(0, back_m3) };
 }
 
+/** Each by itself in a good part of the runs. A standby runs alone now and then, if ever. */
+function inTurns(first: number, second: number): boolean {
+  return Math.min(first, second) >= fewestTurns && Math.min(first, second) > 0.25 * (first + second);
+}
+
+const fewestTurns = 3;
 /** Readings that come so often show a stop where it is. */
 const often_s = 1.5;
 

@@ -16,9 +16,8 @@ export interface ReplayOutcome {
   readonly highestLevel_m: number;
   readonly highestAt_s: number;
   readonly lastLevel_m: number;
-  /** Of all pumps together, each start counted. */
+  /** Of runs, in which at least one pump runs; `pumps` has each pump's own. */
   readonly starts: number;
-  /** Of the pump that has the most. */
   readonly mostStartsInAnHour: number;
   /** In which at least one pump ran. */
   readonly run_s: number;

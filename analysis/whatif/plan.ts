@@ -16,6 +16,8 @@ export interface KnownInstallation {
   readonly floats: { readonly start_m: number; readonly stop_m: number; readonly scatter_m: number } | null;
   /** When each run stopped; at the stop level, unless no level was read. */
   readonly stops: readonly Anchor[];
+  /** Two pumps were seen to take the duty in turns. */
+  readonly takesTurns: boolean;
   /** Runs back after a stop. */
   readonly returned_m3: number | null;
   /** A start moves as much less as if nothing moved for so long. */
@@ -44,7 +46,8 @@ export interface PlannedCut {
 export interface WhatIfPlan {
   readonly name: string;
   readonly site: Site;
-  readonly takesTurns: boolean;
+  /** Two pumps take the duty in turns; null: as the record shows. */
+  readonly takesTurns: boolean | null;
   readonly cuts: readonly PlannedCut[];
   readonly onBattery: OnBattery;
   /** Ground water stands so high: the inflow goes to nothing there. Null: it comes in whatever the level. */

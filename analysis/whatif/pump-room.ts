@@ -47,6 +47,7 @@ export function pumpRoom(installation: ReplayInstallation, cuts: readonly PowerC
   const runs: (RunsOn | null)[] = pumps.map(() => null);
   const atSpeedFrom_s = pumps.map(() => 0);
   const startTimes_s: number[][] = pumps.map(() => []);
+  const runTimes_s: number[] = [];
   const run_s = pumps.map(() => 0);
   const onBattery_s = pumps.map(() => 0);
   const drains = pumps.findIndex(({ supply }) => supply !== "mains");
@@ -83,6 +84,7 @@ export function pumpRoom(installation: ReplayInstallation, cuts: readonly PowerC
     running = 0;
     mode = 0;
     for (let pump = 0; pump < count; pump += 1) settlePump(pump, time_s);
+    if (before === 0 && running !== 0) runTimes_s.push(time_s);
     return before !== 0 && running === 0;
   }
 
@@ -165,8 +167,8 @@ export function pumpRoom(installation: ReplayInstallation, cuts: readonly PowerC
     nextEvent_s,
     pass,
     outcome: (origin_s) => ({
-      starts: sum(startTimes_s.map((times) => times.length)),
-      mostStartsInAnHour: Math.max(...startTimes_s.map(mostInAnHour)),
+      starts: runTimes_s.length,
+      mostStartsInAnHour: mostInAnHour(runTimes_s),
       run_s: anyRun_s,
       powerCut_s,
       batteryEmpty_s: battery === null ? null : emptyInCut_s,

@@ -55,6 +55,7 @@ export interface WhatIfFigures {
   readonly highest_level_mm: Ranged;
   readonly highest_at: string;
   readonly last_level_mm: number;
+  /** Of runs, in which at least one pump runs; `pumps` has each pump's own. */
   readonly starts: Ranged;
   readonly most_starts_in_an_hour: number;
   /** What the motor on duty allows; null where the site file does not say. */

@@ -71,7 +71,8 @@ function details(
   local: (iso: string) => string,
 ): string[] {
   if (figures === null) return ["cannot be replayed:", ...missing.map((each) => `  ${each}`)];
-  const { pumps, most_starts_in_an_hour: most, allowed_starts_in_an_hour: allowed } = figures;
+  const { pumps, allowed_starts_in_an_hour: allowed } = figures;
+  const most = pumps[0]?.most_starts_in_an_hour ?? 0;
   return [
     ...(allowed !== null && most > allowed
       ? [`more starts in an hour (${most}) than the motor allows (${allowed})`]
