@@ -9,7 +9,8 @@ import type { DischargeSite, PipeSite, Site } from "../site.ts";
 import { figures, type Words, words } from "../units/words.ts";
 import type { SizingDuty, SizingPipe } from "./answer/lift.ts";
 import { lowestLevel_m } from "./head.ts";
-import { dutyAt, type PresentPump } from "./present-pump.ts";
+import type { PresentPump } from "./present-pump.ts";
+import { dutyAt } from "./what-pump-moves.ts";
 
 /** One size down, two up: what a person would think of. */
 const [down, up] = [1, 2];

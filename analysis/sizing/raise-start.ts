@@ -5,7 +5,8 @@ import type { InflowStretch } from "../analyzer.ts";
 import { basinGeometry } from "../geometry/basin.ts";
 import { toSi } from "../units/unit.ts";
 import type { SizingRaise } from "./answer/basin.ts";
-import { type FloatsRequest, highestStart } from "./float-levels.ts";
+import type { FloatsRequest } from "./float-levels.ts";
+import { highestStart } from "./set-levels.ts";
 
 const inch_m = toSi(1, "in");
 const day_s = 86_400;

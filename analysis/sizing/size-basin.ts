@@ -3,6 +3,7 @@
 
 import type { Site } from "../site.ts";
 import { figures, type Words, words } from "../units/words.ts";
+import { activeVolume } from "./active-volume.ts";
 import { askFor } from "./ask-for.ts";
 import { backupAnswer } from "./backup.ts";
 import { batteryCautions, handTestCautions, sewageCaution, sizingCautions } from "./cautions.ts";
@@ -10,12 +11,13 @@ import { comparePipes } from "./compare-pipes.ts";
 import { largestPump_m3s } from "./cycling.ts";
 import { type Demand, demandOf } from "./demand.ts";
 import { featuresWorthHaving } from "./features.ts";
-import { activeVolume, floatsAnswer, highestStart } from "./float-levels.ts";
+import { floatsAnswer } from "./float-levels.ts";
 import { freeboardAnswer } from "./freeboard.ts";
 import { headAnswer } from "./head.ts";
 import { whatIsMissing } from "./missing.ts";
 import { cannotWork, type PresentPump, presentPump } from "./present-pump.ts";
 import type { LoggedRecord, SizingRequest } from "./request.ts";
+import { highestStart } from "./set-levels.ts";
 import { type SizingAnswer, sizingSchema } from "./sizing-answer.ts";
 import { type StormDemand, stormDemand } from "./storm-demand.ts";
 

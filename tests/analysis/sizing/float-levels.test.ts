@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
 import type { BasinSite, Site } from "../../../analysis/site.ts";
+import { activeVolume } from "../../../analysis/sizing/active-volume.ts";
 import { demandOf } from "../../../analysis/sizing/demand.ts";
-import { activeVolume, floatsAnswer } from "../../../analysis/sizing/float-levels.ts";
+import { floatsAnswer } from "../../../analysis/sizing/float-levels.ts";
 import { gpm, handTestOf, house, inch } from "./house.ts";
 
 const gal_l = 3.785411784;

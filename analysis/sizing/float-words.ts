@@ -1,0 +1,96 @@
+// The floats in words: where to set them, or what it would take, and the sums behind it.
+
+import { basinGeometry } from "../geometry/basin.ts";
+import { figures, type Words } from "../units/words.ts";
+import type { SizingFloats } from "./answer/basin.ts";
+import type { HandStep } from "./answer/figures.ts";
+import { cycling, largestPump_m3s, mostStartsPerHour } from "./cycling.ts";
+import type { FloatsRequest } from "./float-levels.ts";
+import { highestStart, type Needed, startForVolume } from "./set-levels.ts";
+
+export function messageOf(
+  request: FloatsRequest,
+  needed_m3: number | null,
+  enough: boolean,
+  set: SizingFloats["set"],
+  say: Words,
+): string {
+  const { basin } = request.site;
+  if (needed_m3 === null) return "How often the pump may start, and how short it may run, is not given.";
+  if (enough) return "The floats as they are keep starts and runs within what the pump is made for.";
+  if (basin.stopLevel_m === null) return "The stop level is not given, so that no start level can be named.";
+  if (set !== null) {
+    const start_m = set.start_mm / 1000;
+    const now = basin.startLevel_m === null ? "" : ` in place of ${say.level(basin.startLevel_m)}`;
+    return `Set the start level to ${say.level(start_m)}${now}, with the stop level at ${say.level(basin.stopLevel_m)}: the ${say.volume(set.active_l / 1000)} between them keep the starts to ${figures(set.starts_per_hour)} an hour at the worst inflow.`;
+  }
+  const geometry = basinGeometry(basin.geometry);
+  const start_m = startForVolume(geometry, basin.stopLevel_m, needed_m3);
+  const highest = highestStart(basin);
+  const most_m3 =
+    highest === null ? 0 : Math.max(0, geometry.volume_m3(highest.level_m) - geometry.volume_m3(basin.stopLevel_m));
+  const needs = `No setting does it in this basin: ${say.volume(needed_m3)} are needed, which would bring the start level to ${say.level(start_m)}, and ${highest?.why ?? "the basin"} allows ${say.level(highest?.level_m ?? 0)} at the most. What fits below that is ${say.volume(most_m3)}.`;
+  return `${needs} ${waysOut(request, needed_m3, most_m3, say)}`;
+}
+
+/** What would do where no setting of the floats does. */
+function waysOut({ site, pump_m3s, demand }: FloatsRequest, needed_m3: number, most_m3: number, say: Words): string {
+  const allowed = site.pump?.maxStartsPerHour ?? null;
+  const required_m3s = demand.requiredFlow?.flow_m3s ?? null;
+  const ways = ["a wider basin"];
+  if (allowed !== null && required_m3s !== null && most_m3 > 0) {
+    const most_m3s = largestPump_m3s(most_m3, allowed);
+    if (most_m3s >= required_m3s) {
+      ways.push(`a pump that moves no more than ${say.flow(most_m3s)}, with ${say.flow(required_m3s)} required`);
+    }
+  }
+  if (needed_m3 / 2 <= most_m3) ways.push("two pumps that take turns, which need half of it");
+  const would = `It would take ${ways.join(", or ")}.`;
+  if (!(most_m3 > 0)) return would;
+  const worst = figures(mostStartsPerHour(most_m3, pump_m3s));
+  const required =
+    required_m3s === null || required_m3s >= pump_m3s
+      ? ""
+      : `, and to ${figures(cycling(most_m3, pump_m3s, required_m3s).startsPerHour)} at the required flow`;
+  return `${would} With the start level as high as it may be, it comes to ${worst} starts an hour at the worst inflow${required}.`;
+}
+
+export function stepsOf(
+  { site, pump_m3s }: FloatsRequest,
+  active_m3: number | null,
+  needed: Needed | null,
+  say: Words,
+): HandStep[] {
+  const { basin, pump } = site;
+  const steps: HandStep[] = [];
+  if (active_m3 !== null && basin.activeVolume == null && basin.startLevel_m !== null && basin.stopLevel_m !== null) {
+    const sum = `${say.level(basin.startLevel_m)} − ${say.level(basin.stopLevel_m)}, ${say.perHeight(basinGeometry(basin.geometry).area_m2(basin.stopLevel_m))}`;
+    steps.push({ what: "volume between the floats", sum, result: say.volume(active_m3), source: null });
+  }
+  const allowed = pump?.maxStartsPerHour ?? null;
+  if (needed?.forStarts_m3 != null && allowed !== null) {
+    steps.push({
+      what: `volume for no more than ${figures(allowed)} starts an hour`,
+      sum: `V = T·Q/4 = ${figures(60 / allowed)} min × ${say.flow(pump_m3s)} ÷ 4`,
+      result: say.volume(needed.forStarts_m3),
+      source: "MIL-HDBK-1005/9A, 2.5.3.6; half of it with two pumps that take turns: UFC 3-240-04A, chapter 7",
+    });
+  }
+  if (needed?.forRun_m3 != null) {
+    steps.push({
+      what: `volume for runs of ${figures(pump?.minRun_s ?? 0)} s and more`,
+      sum: `${figures(pump?.minRun_s ?? 0)} s × ${say.flow(pump_m3s)}, with nothing coming in`,
+      result: say.volume(needed.forRun_m3),
+      source: null,
+    });
+  }
+  if (active_m3 !== null) {
+    steps.push({
+      what: "most starts in an hour with the floats as they are",
+      sum: `60 min × ${say.flow(pump_m3s)} ÷ (4 × ${say.volume(active_m3)})`,
+      result: figures(mostStartsPerHour(active_m3, pump_m3s)),
+      source: "at an inflow of half of what the pump moves",
+    });
+  }
+  return steps;
+}
