@@ -2,10 +2,10 @@ import { describe, expect, it } from "vitest";
 import { designTrial } from "./design-trial.ts";
 
 describe("the design storm", () => {
-  const trials = Array.from({ length: 24 }, (_, i) => designTrial(`test ${i}`)).filter((trial) => trial !== null);
+  const trials = Array.from({ length: 18 }, (_, i) => designTrial(`test ${i}`)).filter((trial) => trial !== null);
 
   it("holds the truth of houses unlike its own assumptions in at least 9 of 10 (the bench asks many more)", () => {
-    expect(trials.length).toBeGreaterThanOrEqual(20);
+    expect(trials.length).toBeGreaterThanOrEqual(15);
     const inside = trials.filter(({ inside }) => inside).length;
     expect(inside / trials.length).toBeGreaterThanOrEqual(0.9);
   });

@@ -46,7 +46,7 @@ export function logHouse(
   const collector = rainCollector();
   const rainAt = rainByMinute(rain);
   let [level_m, on] = [stop_m + 0.05, false];
-  const substep_s = 0.25;
+  const substep_s = 0.5;
   for (let time_s = 0; time_s < days * 86_400; time_s += interval_s) {
     for (let s = 0; s < interval_s; s += substep_s) {
       const minute = Math.min(flow_m3s.length - 1, Math.floor((time_s + s) / 60));
