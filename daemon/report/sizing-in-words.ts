@@ -4,7 +4,8 @@
 import type { SizingAnswer } from "../../analysis/sizing/sizing-answer.ts";
 import { duration } from "../../analysis/units/duration.ts";
 import { backupLines, floatLines, freeboardLines } from "./sizing-basin-lines.ts";
-import { askLines, headLines, measuredLines, pipeLines, pumpLines, requiredLines } from "./sizing-lines.ts";
+import { headLines } from "./sizing-head-lines.ts";
+import { askLines, measuredLines, pipeLines, pumpLines, requiredLines } from "./sizing-lines.ts";
 
 export function sizingInWords(answer: SizingAnswer): string {
   const { advice, missing, assumptions, cautions } = answer;

@@ -1,0 +1,64 @@
+// What an answer takes for granted, said with it.
+
+import type { Site } from "../site.ts";
+import { figures, type Words, words } from "../units/words.ts";
+import type { Demand } from "./demand.ts";
+import type { PresentPump } from "./present-pump.ts";
+import type { LoggedRecord, SizingRequest } from "./request.ts";
+import type { StormDemand } from "./storm-demand.ts";
+
+export function assumptionsOf(
+  { site, hand, logged }: SizingRequest,
+  demand: Demand,
+  storm: StormDemand | null,
+  present: PresentPump | null,
+): string[] {
+  const say = words(site.displayUnits);
+  const { basin, measurement, discharge } = site;
+  const lines = [
+    demand.required?.governs === "allowance"
+      ? `An allowance of ${site.design.inflowFactor} over the measured peak stands for worse storms than were seen (common practice, no source).`
+      : null,
+    hand !== null
+      ? "The hand test shows the inflow of that hour. Make it in the wettest weather that there is, or take it for no peak."
+      : null,
+    logged !== null && storm?.noDesign != null && site.design.storm != null
+      ? `What the storm to hold would bring is not known: ${storm.noDesign}.`
+      : null,
+    hand?.rises.some(({ from_m }) => from_m === null) && basin.geometry.shape === "table"
+      ? `The rise was watched from ${basin.stopLevel_m === null ? "the inside bottom" : "the stop level"} on: in this basin it matters where it began.`
+      : null,
+    discharge !== null && basin.stopLevel_m === null
+      ? "The stop level is not given: the lift is taken from the inside bottom of the basin, the most that it can be."
+      : null,
+    discharge !== null
+      ? `Water of ${say.temperature(discharge.waterTemperature_c ?? 10)}, pipes as new, valves fully open.`
+      : null,
+    present?.speed != null
+      ? `Other sizes of pipe: with the published curve brought through what was measured, at ${figures(100 * present.speed)} % of the pump's speed by the affinity laws.`
+      : null,
+    tripsLine(site, logged, say),
+    measurement?.uGeometry == null
+      ? "Nothing is stated of how well the basin's size is known (measurement: in the site file): it is left out of the ranges, not taken as exact."
+      : null,
+    basin.overflowLevel_m !== null
+      ? "Time to the floor: inflow held steady, the basin alone. Drain pipes and gravel hold more, and a rising level holds inflow back: both make it longer."
+      : null,
+    demand.measured?.inflow_per_level == null && logged !== null
+      ? "How the inflow goes with the level in the basin is not known: it is taken as the same at every level."
+      : null,
+  ];
+  return lines.filter((line) => line != null);
+}
+
+/** So far apart, floats hang otherwise than the site file says; common practice, no source. */
+const apart_m = 0.012;
+
+function tripsLine({ basin }: Site, logged: LoggedRecord | null, say: Words): string | null {
+  const trips = logged?.trips ?? null;
+  const { startLevel_m, stopLevel_m } = basin;
+  if (trips === null || startLevel_m === null || stopLevel_m === null) return null;
+  const off_m = Math.max(Math.abs(trips.start_m - startLevel_m), Math.abs(trips.stop_m - stopLevel_m));
+  if (off_m < apart_m) return null;
+  return `As logged, the pump starts at ${say.level(trips.start_m)} and stops at ${say.level(trips.stop_m)}; the site file says ${say.level(startLevel_m)} and ${say.level(stopLevel_m)}, and the sums here go by it. Correct it if the floats hang so.`;
+}
