@@ -3,9 +3,11 @@
 import { readFileSync } from "node:fs";
 import { createServer, type ServerResponse } from "node:http";
 import { extname, join } from "node:path";
+import type { Site } from "../../analysis/site.ts";
 import type { Span } from "../../daemon/stores/store.ts";
 import { clip, cyclesOf, day_s, inflowIn, levelIn, newest } from "./mock-month.ts";
 import { findingsOf, type Mood, past, siteInfo, stateAt } from "./mock-moods.ts";
+import { sizingInputs } from "./mock-sizing.ts";
 
 const dist = join(import.meta.dirname, "../../dashboard/dist");
 
@@ -15,8 +17,10 @@ export interface MockApi {
   close(): Promise<void>;
 }
 
-export async function startMockApi(options: { days?: number; mood?: Mood; port?: number } = {}): Promise<MockApi> {
-  const { days = 30, mood = "calm", port = 0 } = options;
+export async function startMockApi(
+  options: { days?: number; mood?: Mood; port?: number; site?: Site } = {},
+): Promise<MockApi> {
+  const { days = 30, mood = "calm", port = 0, site = siteInfo.site } = options;
   const began_ms = Date.now();
   const record: Span = { from_s: began_ms / 1000 - days * day_s, to_s: began_ms / 1000 };
   const cycles = cyclesOf(record);
@@ -34,7 +38,7 @@ export async function startMockApi(options: { days?: number; mood?: Mood; port?:
     const state = () => stateAt(Date.now() / 1000, record, cycles, mood, speed);
     switch (url.pathname) {
       case "/api/site":
-        return json(response, siteInfo);
+        return json(response, { ...siteInfo, site });
       case "/api/state":
         return json(response, state());
       case "/api/level":
@@ -47,6 +51,8 @@ export async function startMockApi(options: { days?: number; mood?: Mood; port?:
         return json(response, { findings: [...findingsOf(mood, record.to_s), ...past(record)] });
       case "/api/summary":
         return json(response, { sizing: { margin: mood === "flood" ? 0.95 : 4.2 } });
+      case "/api/sizing":
+        return json(response, sizingInputs(record, cycles));
       case "/api/speed":
         request.on("data", (body: Buffer) => {
           speed = JSON.parse(body.toString()).speed;

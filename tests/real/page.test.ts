@@ -9,7 +9,7 @@ import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type MockApi, startMockApi } from "../dashboard/mock-api.ts";
 
 const root = join(import.meta.dirname, "../..");
-const views = ["Now", "Record", "Cycles", "Findings"];
+const views = ["Now", "Record", "Cycles", "Findings", "Sizing"];
 const sizes = [
   { name: "phone", width: 390, height: 844 },
   { name: "desktop", width: 1440, height: 900 },
