@@ -227,7 +227,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   };
   const shadowOutput: SteadySignalOutput = {
     edge: (_, on) => {
-      if (on) state.shadowRuns += 1;
+      const { runFrom_m, cameBack } = state.shadow;
+      if (!on && Number.isFinite(runFrom_m) && !cameBack) state.shadowRuns += 1;
     },
     sample: () => {},
   };

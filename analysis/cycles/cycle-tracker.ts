@@ -706,7 +706,9 @@ function learnPump(
   // In runs read off the level much inflow makes the turns of the level vague: the fall must be most of the rate.
   const certain = !context.inferred || (whole !== null && whole.flow_m3s > mostOfRate * pumpRate.flow_m3s);
   if (certain) noteRate(learned.history, pumpRate, seenOf(learned, context, ended, pumpRate));
-  if (pumpRate.uFlow_m3s < usable * pumpRate.flow_m3s)
+  // Where readings are far apart, what fell by no more than chance was no run.
+  const isRun = certain || context.longInterval_s <= closelyRead_s;
+  if (isRun && pumpRate.uFlow_m3s < usable * pumpRate.flow_m3s)
     learnRun(learned.capability, pumpRate, ended.meanLevel_m ?? Number.NaN, 2 * (halves?.levelDrop_m ?? 0));
   const changed_m3s = (after?.first?.inflow.flow_m3s ?? Number.NaN) - (before?.last?.inflow.flow_m3s ?? Number.NaN);
   if (halves !== null && Number.isFinite(changed_m3s) && !context.inferred) {

@@ -28,6 +28,8 @@ export interface LevelRunsState {
   extremeAt_s: number;
   runFrom_s: number;
   runFrom_m: number;
+  /** The level was back up when the last run was seen to end: two spikes in a row look like a run, and leave no water gone. */
+  cameBack: boolean;
   /** The last sample that was clearly above the lowest. */
   lastFalling_s: number;
   /** Running median of |second difference|, for the noise of a sample. */
@@ -48,6 +50,7 @@ export function newLevelRuns(): LevelRunsState {
     extremeAt_s: Number.NaN,
     runFrom_s: Number.NaN,
     runFrom_m: Number.NaN,
+    cameBack: false,
     lastFalling_s: Number.NaN,
     roughness_m: 0,
   };
@@ -278,6 +281,7 @@ function startRun(state: LevelRunsState, output: SteadySignalOutput): void {
   for (let i = 0; i < waiting.count - 1; i += 1) {
     if ((close ? waitingSmooth_m(waiting, i) : waitingLevel_m(waiting, i)) >= near_m) up = i;
   }
+  up = Math.max(up, lastBeforeFall(state));
   const lastUp_s = up === -1 ? state.extremeAt_s : waitingTime_s(waiting, up);
   release(state, up + 1, output);
   if (waiting.count === 0) return;
@@ -287,6 +291,38 @@ function startRun(state: LevelRunsState, output: SteadySignalOutput): void {
   output.edge(state.runFrom_s, true);
   release(state, waiting.count - 1, output);
   setExtreme(state, waitingTime_s(waiting, 0), waitingSmooth_m(waiting, 0));
+}
+
+const slowStart = 1.5;
+
+/**
+ * The last waiting sample before the fall as its middle half tells it, carried back; -1 where the beginning of it, as far
+ * back as the highest sample, was not much slower. A level that wanders has its highest sample well before the run.
+ */
+function lastBeforeFall({ waiting, extreme_m, extremeAt_s }: LevelRunsState): number {
+  const last = waiting.count - 1;
+  const fall_m = extreme_m - waitingSmooth_m(waiting, last);
+  const [quarter_s, threeQuarters_s] = [
+    passes_s(waiting, extreme_m - fall_m / 4),
+    passes_s(waiting, extreme_m - 0.75 * fall_m),
+  ];
+  const half_s = threeQuarters_s - quarter_s;
+  const interval_s = waitingTime_s(waiting, last) - waitingTime_s(waiting, Math.max(0, last - 1));
+  if (!(quarter_s - extremeAt_s > slowStart * half_s + interval_s)) return -1;
+  const begins_s = quarter_s - half_s / 2;
+  let before = -1;
+  for (let i = 0; i < last && waitingTime_s(waiting, i) <= begins_s; i += 1) before = i;
+  return before;
+}
+
+/** When the waiting levels last pass `level_m` on their way down. */
+function passes_s(waiting: WaitingSamples, level_m: number): number {
+  let i = waiting.count - 1;
+  while (i > 0 && waitingSmooth_m(waiting, i - 1) < level_m) i -= 1;
+  if (i === 0) return waitingTime_s(waiting, 0);
+  const [above_m, below_m] = [waitingSmooth_m(waiting, i - 1), waitingSmooth_m(waiting, i)];
+  const [from_s, to_s] = [waitingTime_s(waiting, i - 1), waitingTime_s(waiting, i)];
+  return above_m > below_m ? from_s + ((to_s - from_s) * (above_m - level_m)) / (above_m - below_m) : to_s;
 }
 
 /** An edge lies somewhere between two samples; with samples close together the later one is as good. */
@@ -304,7 +340,7 @@ function whileRunning(
 ): void {
   const { waiting } = state;
   letWait(waiting, time_s, level_m, smooth_m);
-  if (smooth_m < state.extreme_m) {
+  if (smooth_m < state.extreme_m && goesOnFalling(state, time_s, smooth_m)) {
     setExtreme(state, time_s, smooth_m);
     const near_m = 2 * noise_m(state);
     let far = 0;
@@ -319,14 +355,31 @@ function whileRunning(
   // A pump that empties a basin lowers it with every sample: when the fall has ended for a while, so has the run.
   const interval_s = duration_s > 0 ? (time_s - state.extremeAt_s) / Math.max(1, waiting.count) : 1;
   const quiet_s = Math.max(10, 5 * interval_s);
-  const quickRun = fall_m / Math.max(1, duration_s) > 0.0005;
+  const quickRun = fall_m / Math.max(1, duration_s) > quick_ms;
   const over = rose || waiting.count > longestWaiting;
   if (over || (quickRun && time_s - state.extremeAt_s >= quiet_s)) stopRun(state, time_s, smooth_m, output);
+}
+
+const quick_ms = 0.0005;
+const slowEnd = 0.1;
+
+/**
+ * Where hardly anything comes in, a level that wanders goes on to lower ones after the stop. What a pump lowers quickly it
+ * does not lower at a tenth of that pace from one moment to the next.
+ */
+function goesOnFalling(
+  { runFrom_s, runFrom_m, extreme_m, extremeAt_s }: LevelRunsState,
+  time_s: number,
+  smooth_m: number,
+) {
+  const pace_ms = (runFrom_m - extreme_m) / Math.max(1, extremeAt_s - runFrom_s);
+  return !(pace_ms > quick_ms) || extreme_m - smooth_m > slowEnd * pace_ms * (time_s - extremeAt_s);
 }
 
 function stopRun(state: LevelRunsState, time_s: number, smooth_m: number, output: SteadySignalOutput): void {
   const { waiting, lastFalling_s } = state;
   state.running = false;
+  state.cameBack = smooth_m > (state.runFrom_m + state.extreme_m) / 2;
   // Where one low sample alone tells of the run, the stop lies between it and the next.
   const first_s = waitingTime_s(waiting, 0);
   const next_s = waiting.count > 1 ? waitingTime_s(waiting, 1) : time_s;

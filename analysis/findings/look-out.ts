@@ -199,7 +199,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
 
   function noteBusy(time_s: number): void {
     const { tally, mostRun, flatOut } = state;
-    if (tally.signalRun_s === null && mostRun.marks.length === 0) return;
+    if (tally.signalRun_s === null && mostRun.time_s.length === 0) return;
     const least = noteMostRun(mostRun, time_s, tally.signalRun_s, tally.starts, view.readEvery_s);
     view.mostRunShare = view.pumps === null && tally.signalRun_s !== null ? mostRun.most : null;
     const { pumpRate } = view;

@@ -2,14 +2,16 @@
 // from above and from below, for what readings far apart make of runs and rests that they hardly see.
 
 export interface MostRunState {
-  /** Time in which the signal said 'runs', and starts, at each change and about twice a minute of a run; oldest first. */
-  marks: { readonly time_s: number; readonly ran_s: number; readonly starts: number }[];
+  /** At each change of the signal and about twice a minute of a run, oldest first: when, how long it had said 'runs', starts. */
+  time_s: number[];
+  ran_s: number[];
+  starts: number[];
   /** The most of any ten minutes so far, as a share that may be too high by chance; null before there are any. */
   most: number | null;
 }
 
 export function newMostRun(): MostRunState {
-  return { marks: [], most: null };
+  return { time_s: [], ran_s: [], starts: [], most: null };
 }
 
 const window_s = 600;
@@ -30,20 +32,29 @@ export function noteMostRun(
   starts: number,
   readEvery_s: number,
 ): number | null {
-  const { marks } = state;
   if (ran_s === null) {
-    marks.length = 0;
+    forgetMarks(state);
     return null;
   }
-  const last = marks[marks.length - 1];
-  if (last !== undefined && (ran_s === last.ran_s || time_s - last.time_s < between_s)) return null;
-  marks.push({ time_s, ran_s, starts });
-  while ((marks[1]?.time_s ?? Number.POSITIVE_INFINITY) <= time_s - window_s) marks.shift();
-  const from = marks[0] ?? { time_s, ran_s, starts };
-  const length_s = Math.max(window_s, time_s - from.time_s);
+  const last = state.time_s.length - 1;
+  if (last >= 0 && (ran_s === state.ran_s[last] || time_s - (state.time_s[last] ?? 0) < between_s)) return null;
+  state.time_s.push(time_s);
+  state.ran_s.push(ran_s);
+  state.starts.push(starts);
+  while ((state.time_s[1] ?? Number.POSITIVE_INFINITY) <= time_s - window_s) {
+    for (const column of [state.time_s, state.ran_s, state.starts]) column.shift();
+  }
+  const seen_s = time_s - (state.time_s[0] ?? time_s);
+  const length_s = Math.max(window_s, seen_s);
   // Each run is seen too long or too short by somewhat less than the time between two readings (uniform: GUM 4.3.7).
-  const u_s = readEvery_s * Math.sqrt((starts - from.starts + 1) / 6);
-  const share = (ran_s - from.ran_s) / length_s;
+  const u_s = readEvery_s * Math.sqrt((starts - (state.starts[0] ?? starts) + 1) / 6);
+  const share = (ran_s - (state.ran_s[0] ?? ran_s)) / length_s;
   state.most = Math.max(state.most ?? 0, share + (byChance * u_s) / window_s);
-  return time_s - from.time_s < window_s ? null : share - (byChance * u_s) / length_s;
+  return seen_s < window_s ? null : share - (byChance * u_s) / length_s;
+}
+
+function forgetMarks(state: MostRunState): void {
+  state.time_s = [];
+  state.ran_s = [];
+  state.starts = [];
 }

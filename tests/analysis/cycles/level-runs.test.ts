@@ -44,6 +44,39 @@ function expectEveryRun(
   });
 }
 
+describe("feedLevel where hardly anything comes in and the level wanders", () => {
+  /** A run of 20 s every 2500 s, 0.05 mm/s between; the sensor wanders by 2 mm over 20 s. */
+  function wandering(seed: number): (t: number) => number {
+    const random = seededRandom(seed);
+    let wander_m = 0;
+    return (t) => {
+      const phase_s = t % 2520;
+      wander_m = 0.78 * wander_m + random.normal(0.002 * Math.sqrt(1 - 0.78 ** 2));
+      const level_m = phase_s < 2500 ? 0.15 + 0.00005 * phase_s : 0.275 - 0.00625 * (phase_s - 2500);
+      return level_m + wander_m + random.normal(0.001);
+    };
+  }
+
+  it("times runs by their fall, not by the highest and the lowest of the level's wandering", () => {
+    const { heard } = follow(21 * 2520, wandering(7), { interval_s: 5, swing_m: 0.125 });
+    const runs = heard.runs();
+    expect(runs).toHaveLength(21 - 1);
+    for (const { startedAt_s, stoppedAt_s } of runs) {
+      expect(stoppedAt_s - startedAt_s).toBeGreaterThan(9);
+      expect(stoppedAt_s - startedAt_s).toBeLessThan(36);
+    }
+  });
+
+  it("says of a run that two low readings made that the level came back at once", () => {
+    const spiked = (t: number) => (t === 1000 || t === 1005 ? 0.15 : 0.27 + (t % 10) * 1e-4);
+    const state = newLevelRuns();
+    const heard = hear();
+    for (let t = 0; t <= 1100; t += 5) feedLevel(state, { swing_m: 0.125 }, t, spiked(t), heard);
+    expect(heard.runs()).toHaveLength(1);
+    expect(state.cameBack).toBe(true);
+  });
+});
+
 describe("feedLevel on a saw-tooth without noise", () => {
   it.each([
     [1, 1, 0.2],

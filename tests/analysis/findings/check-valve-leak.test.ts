@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import type { Cycle } from "../../../analysis/cycles/cycle.ts";
 import { checkValveLeak } from "../../../analysis/findings/check-valve-leak.ts";
 import type { Site } from "../../../analysis/site.ts";
 import { smallSite } from "../small-basin.ts";
@@ -65,5 +66,22 @@ describe("check-valve-leak", () => {
     expect(
       holds({ recentCycles: [...cyclesLike({ drainBack_m3: null }, 1), ...cyclesLike({ drainBack_m3: 0.01 }, 5)] }),
     ).toBe(true);
+  });
+
+  it("is not told while the inflow falls away from rest to rest, which bends the rise of the level alike", () => {
+    // By 0.4 L/min a rest of 10 minutes: 2 L less in each, of 4 L that seem to come back.
+    const falling = Array.from({ length: 5 }, (_, i) => ({
+      ...cyclesLike({ drainBack_m3: 0.004, rest_s: 600 }, 1)[0],
+      inflow: { ...flow((2 + 0.4 * i) / 60_000), method: "fill-slope" as const },
+    })) as Cycle[];
+    expect(checkValveLeak.holds(viewOf({ recentCycles: falling }), null)).toBeNull();
+    expect(checkValveLeak.holds(viewOf({ recentCycles: falling }), openSince())).toBe(true);
+    expect(checkValveLeak.holds(viewOf({ recentCycles: falling.toReversed() }), null)).toBe(true);
+  });
+
+  it("asks for twice as much where readings are far apart", () => {
+    const back = (drainBack_m3: number) => ({ recentCycles: cyclesLike({ drainBack_m3 }), closelyRead: false });
+    expect(holds(back(0.0039))).toBe(false);
+    expect(holds(back(0.0041))).toBe(true);
   });
 });

@@ -44,6 +44,6 @@ describe("noteMostRun", () => {
     expect(noteMostRun(state, 300, 300, 1, 1)).toBeNull();
     expect(noteMostRun(state, 700, 700, 1, 1)).not.toBeNull();
     expect(noteMostRun(state, 800, null, 1, 1)).toBeNull();
-    expect(state.marks).toEqual([]);
+    expect(state.time_s).toEqual([]);
   });
 });

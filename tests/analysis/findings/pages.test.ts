@@ -3,6 +3,7 @@
 import { globSync, readFileSync } from "node:fs";
 import { basename, join } from "node:path";
 import { describe, expect, it } from "vitest";
+import { closelyRead_s } from "../../../analysis/cycles/tracker-context.ts";
 import { channelFaults } from "../../../analysis/findings/channel-fault.ts";
 import * as leak from "../../../analysis/findings/check-valve-leak.ts";
 import * as blocked from "../../../analysis/findings/discharge-blocked.ts";
@@ -107,6 +108,8 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `More than ${leak.mostOfPipe} times what the pipe`,
     `${leak.cycles - 1} of the last ${leak.cycles} stops`,
     `fewer than ${leak.stillLeaks}`,
+    `more than ${percent(leak.fallingAway)} of what seems`,
+    `farther apart than ${closelyRead_s} s, it must be ${leak.seldomRead} times`,
   ],
   "discharge-blocked": [
     `best of the last ${history.latestRuns}`,
