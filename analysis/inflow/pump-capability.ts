@@ -245,7 +245,7 @@ function together(guess: Slope, own: Slope | null): Slope {
 function robustMean(rates: readonly number[], us: readonly number[]): FlowEstimate {
   const n = rates.length;
   const least = medianInPlace(us.slice()) / 3;
-  const u = us.map((own) => Math.hypot(own, least));
+  const u = us.map((own) => Math.sqrt(own * own + least * least));
   const middle = weightedMedian(rates, u);
   const scatter = 1.4826 * medianInPlace(rates.map((rate, i) => Math.abs(rate - middle) / (u[i] ?? 1)));
   const grown = Math.max(1, scatter);
