@@ -1,21 +1,41 @@
-// What the sheet comes to: the sizing answer, worked out in the page from what was measured and what is tried out.
+// What the sheet comes to: the sizing answer, worked out in the page from what was measured and what is tried out. It takes
+// a moment on a phone, so while figures are typed it is done for the latest of them only.
 
-import { computed } from "@preact/signals";
+import { computed, effect, signal } from "@preact/signals";
 import { sizeBasin } from "../../analysis/sizing/size-basin.ts";
 import type { SizingAnswer } from "../../analysis/sizing/sizing-answer.ts";
+import { createPacer } from "../pacer.ts";
 import { recordFor } from "./learned.ts";
 import { wholeRises } from "./rises.ts";
 import { byHand, learned, present, tried } from "./state.ts";
 
-export const answer = computed<SizingAnswer | null>(() => outcome.value.answer);
-/** Why there is none, in the words of what could not be reckoned. */
-export const failure = computed<string | null>(() => outcome.value.failure);
+interface Outcome {
+  readonly answer: SizingAnswer | null;
+  /** Why there is none, in the words of what could not be reckoned. */
+  readonly failure: string | null;
+}
 
-const outcome = computed<{ readonly answer: SizingAnswer | null; readonly failure: string | null }>(() => {
-  const [record, found, as] = [learned.value, tried.value, present.value];
+const outcome = signal<Outcome>({ answer: null, failure: null });
+
+export const answer = computed(() => outcome.value.answer);
+export const failure = computed(() => outcome.value.failure);
+
+const pacer = createPacer(
+  async () => {
+    outcome.value = reckon();
+  },
+  { shortestPause_ms: 150, shareOfTime: 0.5 },
+);
+effect(() => {
+  void [learned.value, tried.value, present.value, wholeRises.value, byHand.value];
+  pacer.want();
+});
+
+function reckon(): Outcome {
+  const [record, found, as] = [learned.peek(), tried.peek(), present.peek()];
   if (found === null || as === null) return { answer: null, failure: null };
-  const rises = wholeRises.value;
-  const isByHand = record === null || byHand.value;
+  const rises = wholeRises.peek();
+  const isByHand = record === null || byHand.peek();
   try {
     const answer = sizeBasin({
       site: found.site,
@@ -24,7 +44,6 @@ const outcome = computed<{ readonly answer: SizingAnswer | null; readonly failur
     });
     return { answer, failure: null };
   } catch (error) {
-    if (!(error instanceof RangeError)) throw error;
-    return { answer: null, failure: error.message };
+    return { answer: null, failure: error instanceof Error ? error.message : String(error) };
   }
-});
+}
