@@ -76,6 +76,7 @@ const longestSettling = 1 / 3;
 const closing_m3 = 0.002;
 /** Volumes that are fitted by different courses differ by so much. */
 const muchAlike = 0.4;
+const habit = 3;
 /** What most of them let through at the most; common practice, no source. */
 const usualClosing_m3 = 0.0005;
 const halfAsLikely = 0.6;
@@ -110,12 +111,12 @@ export function fitRest(
   if (samples.count < fewest) return undefined;
   const lastRise = edgesVague ? null : riseOfEnd(samples);
   const { seenFrom_s, seenTo_s } = seenPart(samples, duration_s);
-  const rough = roughCurve(samples, seenTo_s);
+  const pouring = memory?.pouring === true;
+  const rough = roughCurve(samples, seenTo_s, pouring);
   if (rough === undefined) return undefined;
 
   const beginningSeen = seenFrom_s === 0;
   const short = condensed(samples);
-  const pouring = memory?.pouring === true;
   const whole = seenTo_s === duration_s && !pouring;
   const slow =
     memory !== null && stopSeen && beginningSeen
@@ -130,9 +131,9 @@ export function fitRest(
     unlike && beginningSeen && !edgesVague && samples.count >= 12
       ? findDrainBack(short, seenTo_s, mostReturn_m3)
       : undefined;
-  const again = found !== undefined && isAgain(memory?.cameBack_m3 ?? null, found.volume_m3);
-  const own = found !== undefined && (again || believable(found, learned)) ? found : undefined;
-  if (memory !== null) memory.cameBack_m3 = found?.volume_m3 ?? null;
+  if (memory !== null) noteReturn(memory, found);
+  const usually = (memory?.cameBackInARow ?? 0) >= habit;
+  const own = found !== undefined && (usually || believable(found, learned)) ? found : undefined;
   const drainBack = own ?? learned;
   if (own === undefined && learned !== null && learned.volume_m3 > 0) addBack([samples], learned);
   const unknown_s = edgesVague ? vagueEdge_s : learned === null && !pouring ? unlearnedSettling_s : 0;
@@ -206,9 +207,13 @@ function believable({ volume_m3, course }: DrainBack, learned: DrainBack | null)
   return learned === null ? course === "fading" : volume_m3 < 3 * learned.volume_m3;
 }
 
-/** What came back after the run before comes again; what pours in does not as a rule, and never as much. */
-function isAgain(before_m3: number | null, now_m3: number): boolean {
-  return before_m3 !== null && Math.abs(now_m3 - before_m3) < muchAlike * Math.max(before_m3, now_m3);
+/** What comes back through a valve comes again after the next run; what pours in does not for long, and never as much. */
+function noteReturn(memory: RestMemory, found: DrainBack | undefined): void {
+  const [before_m3, now_m3] = [memory.cameBack_m3, found?.volume_m3 ?? null];
+  memory.cameBack_m3 = now_m3;
+  const asBefore =
+    before_m3 !== null && now_m3 !== null && Math.abs(now_m3 - before_m3) < muchAlike * Math.max(before_m3, now_m3);
+  memory.cameBackInARow = now_m3 === null ? 0 : asBefore ? memory.cameBackInARow + 1 : 1;
 }
 
 /** What to fit beside the inflow: water that this rest alone shows, or how it may differ from what was learned. */
@@ -267,7 +272,7 @@ function seenPart({ t, weight, count }: CurveSamples, duration_s: number): { see
 }
 
 /** A first curve that spikes cannot lead astray; gives spikes the weight 0. The first part of the rest is judged later. */
-function roughCurve(samples: CurveSamples, duration_s: number): { sampleSd_m3: number } | undefined {
+function roughCurve(samples: CurveSamples, duration_s: number, pouring: boolean): { sampleSd_m3: number } | undefined {
   const early = indexAt(samples, Math.min(60, duration_s * 0.25));
   const from = samples.count - early >= 8 ? early : 0;
   const later = tail(samples, from);
@@ -283,13 +288,13 @@ function roughCurve(samples: CurveSamples, duration_s: number): { sampleSd_m3: n
     if (sd > 0.95 * sampleSd_m3) break;
     sampleSd_m3 = sd;
   }
-  dropLoneSpikes(samples, from, 5 * sampleSd_m3);
+  dropLoneSpikes(samples, pouring ? 2 : 0, from, 5 * sampleSd_m3);
   return { sampleSd_m3 };
 }
 
 /** In the first part returning water bends the curve, so only one or two samples off all their neighbours are spikes there. */
-function dropLoneSpikes({ y, weight }: CurveSamples, count: number, limit_m3: number): void {
-  for (let i = 0; i < count; i += 1) {
+function dropLoneSpikes({ y, weight }: CurveSamples, from: number, to: number, limit_m3: number): void {
+  for (let i = from; i < to; i += 1) {
     const here = y[i] ?? Number.NaN;
     const before = y[i - 1] ?? y[i + 2] ?? Number.NaN;
     const after = y[i + 1] ?? y[i - 2] ?? Number.NaN;

@@ -31,7 +31,7 @@ export function poursAtEnd(curve: VolumeCurve, { t, count }: CurveSamples, end_s
 
 /** So many samples at an end, and so many standard deviations of their sum off the curve; ripples are over by then. */
 const farthestIn = 64;
-const fewestOff = 3;
+const fewestOff = 2;
 /** A leak known so well hides nothing that pours in. */
 const littleLeak_m3 = 0.5e-3;
 const fewestOffAtStop = 12;
@@ -43,12 +43,14 @@ const clearlyOff = 6;
  * looks the same.
  *
  * @param variance of a sample of weight 1, times what its likeness to its neighbours makes of it
+ * @param pouring  whether the rest before ended so
  */
 export function missesEnds(
   samples: CurveSamples,
   curve: VolumeCurve,
   leak: LeakingBack | null,
   variance: number,
+  pouring: boolean,
 ): boolean {
   const { t, y, weight, count } = samples;
   const within = Math.min(farthestIn, count >> 2);
@@ -64,13 +66,14 @@ export function missesEnds(
     weights += w;
     if (k >= fewestOff && clearly(sum, weights)) return true;
   }
+  const fewest = pouring ? fewestOff : fewestOffAtStop;
   if (leak !== null && !(leak.uVolume_m3 < littleLeak_m3)) return false;
   [sum, weights] = [0, 0];
   for (let k = 1; k <= within; k += 1) {
     const w = weight[k - 1] as number;
     sum -= w * off(k - 1);
     weights += w;
-    if (k >= fewestOffAtStop && clearly(sum, weights)) return true;
+    if (k >= fewest && clearly(sum, weights)) return true;
   }
   return false;
 }

@@ -11,10 +11,18 @@ export interface RestMemory {
   readonly slow: SlowReturnState;
   /** The last rest ended while far more came in than over the whole of it: what comes after the stop is no return. */
   pouring: boolean;
-  /** What the last rest by itself showed to come back, believed or not; null when nothing did. */
+  /** What the last rest by itself showed to come back, believed or not, and how often on end as much; null when nothing did. */
   cameBack_m3: number | null;
+  cameBackInARow: number;
 }
 
 export function newRestMemory(): RestMemory {
-  return { noise: newNoiseSpectrum(), shape: newRestShape(), slow: newSlowReturn(), pouring: false, cameBack_m3: null };
+  return {
+    noise: newNoiseSpectrum(),
+    shape: newRestShape(),
+    slow: newSlowReturn(),
+    pouring: false,
+    cameBack_m3: null,
+    cameBackInARow: 0,
+  };
 }

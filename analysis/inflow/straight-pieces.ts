@@ -2,6 +2,7 @@
 // pieces, parted where that leaves the least squares, each as long as the samples allow.
 
 import { type CurveFit, type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
+import { weightOf } from "./condensed.ts";
 import type { VolumeCurve } from "./volume-curve.ts";
 
 const fewestInPiece = 3;
@@ -38,6 +39,9 @@ export function straightPieces(samples: CurveSamples, usual: number): PiecedCurv
     pieces.reduce((sum, { fit }) => sum + fit.count - 2, 0),
   );
   const variance = squares / freedom;
+  // Between two readings no one sees when the stretch began, or ended: of no matter where it goes on at its mean pace.
+  const edge_s2 = ((last.last - first.first) / Math.max(1, weightOf(samples) - 1)) ** 2 / 12;
+  const [firstPace, lastPace] = [paceOf(first), paceOf(last)];
   const valueAt = (t: number) => at(pieces, t, ({ fit }, when) => fit.valueAt(when), linear);
   return {
     valueAt,
@@ -48,7 +52,9 @@ export function straightPieces(samples: CurveSamples, usual: number): PiecedCurv
         return { slope: mean.slope, variance: mean.variance * variance };
       }
       const [a, b] = [varianceAt(pieces, from), varianceAt(pieces, to)];
-      return { slope: (valueAt(to) - valueAt(from)) / (to - from), variance: ((a + b) * variance) / (to - from) ** 2 };
+      const slope = (valueAt(to) - valueAt(from)) / (to - from);
+      const edges = edge_s2 * ((firstPace - slope) ** 2 + (lastPace - slope) ** 2);
+      return { slope, variance: ((a + b) * variance + edges) / (to - from) ** 2 };
     },
     sampleSd: Math.sqrt(variance),
     degreesOfFreedom: freedom,
@@ -134,6 +140,10 @@ function pieceOf({ t, y, weight }: CurveSamples, from: number, to: number): Piec
   };
   const fit = fitCurve(part, 1);
   return fit === undefined ? [] : [{ first: t[from] ?? 0, last: t[to - 1] ?? 0, fit }];
+}
+
+function paceOf({ first, last, fit }: Piece): number {
+  return fit.meanSlope(first, last).slope;
 }
 
 /** The last piece that has begun; before all, the first. */

@@ -4,7 +4,6 @@
 import { varianceInflation } from "../statistics/autocorrelation.ts";
 import { type CurveFit, type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
 import { rejectOutliers } from "../statistics/robust-weights.ts";
-import { workplace } from "../statistics/workplace.ts";
 import { condensed } from "./condensed.ts";
 import { learnColour, learnNoise, usualColour, usualInflation } from "./noise-spectrum.ts";
 import { missesEnds } from "./pouring-in.ts";
@@ -74,10 +73,13 @@ export function volumeCurve(
   if (memory !== null && bendable && full.degree === highestDegree) {
     if (samples.count >= fewestForNoise && isTelling(memory)) noteNoise(samples, full, noise.variance, memory);
     const degreesOfFreedom = Math.max(1, full.count / noise.inflation - full.size);
-    const shaped = shapedCurve(full.polynomial, leak, memory, { ...noise, degreesOfFreedom });
-    const missesEnd =
-      samples.count >= fewestForPieces && missesEnds(fine, shaped, leak, usual * usualInflation(memory.noise));
-    return (missesEnd ? straightPieces(fine, usual) : undefined) ?? shaped;
+    const shaped = shapedCurve(samples, leak, memory, { ...noise, degreesOfFreedom });
+    if (shaped !== undefined) {
+      const missesEnd =
+        samples.count >= fewestForPieces &&
+        missesEnds(fine, shaped, leak, usual * usualInflation(memory.noise), memory.pouring);
+      return (missesEnd ? straightPieces(fine, usual) : undefined) ?? shaped;
+    }
   }
   const fit = lowestDegree(samples, extra, full, noise.variance * noise.inflation);
   return fromPolynomial(samples, fit, extra);
@@ -95,7 +97,7 @@ function isTelling({ noise }: RestMemory): boolean {
 }
 
 function noteNoise(samples: CurveSamples, fit: CurveFit, variance: number, { noise }: RestMemory): void {
-  const residual = residualsOf(samples.count);
+  const residual = new Float64Array(samples.count);
   for (let i = 0; i < samples.count; i += 1) residual[i] = (samples.y[i] ?? 0) - fit.valueAt(samples.t[i] ?? 0);
   learnNoise(noise, samples, residual, variance);
 }
@@ -127,10 +129,8 @@ function fromPolynomial(samples: CurveSamples, fit: CurveFit, extra: ((t: number
   };
 }
 
-const residualsOf = workplace();
-
 function noiseAbout(samples: CurveSamples, fit: CurveFit): { variance: number; inflation: number } {
-  const residuals = residualsOf(samples.count);
+  const residuals = new Float64Array(samples.count);
   let count = 0;
   for (let i = 0; i < samples.count; i += 1) {
     const w = samples.weight[i] ?? 0;

@@ -8,7 +8,7 @@ const limit = 4;
 /** So many outliers on end are no spikes: the course itself has turned, unless it leaps there and back. */
 const turned = 5;
 /** At an end fewer will do, if they lie as water does that pours in. */
-const fewestTurned = 3;
+const fewestTurned = 2;
 const farthestFromEnd = 48;
 
 /**
@@ -53,7 +53,7 @@ export function rejectOutliers(samples: CurveSamples, curve: (t: number) => numb
 }
 
 /**
- * How many samples at an end, seen from `first` by `step`, are a course that turns there: most of them, three at least,
+ * How many samples at an end, seen from `first` by `step`, are a course that turns there: most of them, two at least,
  * lie over the curve at the last end, or under it at the first, as water does that pours in.
  */
 function turnedAtEnd(residual: Float64Array, first: number, step: number, count: number, most: number): number {

@@ -148,15 +148,15 @@ describe("fitRest with water returned through the check valve", () => {
     expect(next?.inflow.flow_m3s ?? 0).toBeLessThan(inflow_m3s + 1.15 * (0.006 / 600));
   });
 
-  it("believes the same volume that comes back twice, however much it is", () => {
+  it("believes the same volume that comes back three times, however much it is", () => {
     const memory = newRestMemory();
     const returns = newReturnProfile();
     for (let seed = 1; seed <= 10; seed++) fitted({ seed }, { memory, returns });
     const extra_m3 = (t: number) => 5 * fadingLitre(6)(t);
-    fitted({ extra_m3, seed: 11 }, { memory, returns });
-    const second = fitted({ extra_m3, seed: 12 }, { memory, returns });
-    expect(second?.drainBack?.volume_m3).toBeCloseTo(0.005, 3);
-    expect((second?.inflow.flow_m3s ?? 0) / inflow_m3s).toBeCloseTo(1, 1);
+    for (const seed of [11, 12]) fitted({ extra_m3, seed }, { memory, returns });
+    const third = fitted({ extra_m3, seed: 13 }, { memory, returns });
+    expect(third?.drainBack?.volume_m3).toBeCloseTo(0.005, 3);
+    expect((third?.inflow.flow_m3s ?? 0) / inflow_m3s).toBeCloseTo(1, 1);
   });
 
   it("says how little is known while 3 L that come in a first rest may be a leak or the washing machine", () => {

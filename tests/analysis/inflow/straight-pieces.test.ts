@@ -49,6 +49,11 @@ describe("straightPieces", () => {
     expect(errors.filter((e) => Math.abs(e) < 3).length).toBeGreaterThan(55);
   });
 
+  it("is as unsure of a mean as of when a pulse was cut short: a reading's length, evenly spread, of its own pace", () => {
+    const found = straightPieces(noisy(600, pulse(560, 60)), sd ** 2)?.meanSlope(0, 599);
+    expect(Math.sqrt(found?.variance ?? 0)).toBeGreaterThan(2.8 / Math.sqrt(12) / 599);
+  });
+
   it("is as sure of a slope as the piece that it lies on", () => {
     const found = straightPieces(noisy(600, pulse(300, 40)), sd ** 2);
     // √12 σ / (Δ · n^1.5), the least for n = 300 samples.

@@ -51,14 +51,14 @@ describe("rejectOutliers", () => {
     expect(samples.weight[15]).toBe(0);
   });
 
-  it("keeps outliers that run on to an end as water does that pours in: three over the last, or under the first", () => {
+  it("keeps outliers that run on to an end as water does that pours in: two over the last, or under the first", () => {
     const weightsOf = (off: (i: number) => number) => {
       const samples = curveSamples(everySecond(60), (_, i) => off(i) * 30 + (i % 2 === 0 ? 1 : -1));
       rejectOutliers(samples, level);
       return samples.weight;
     };
-    expect(weightsOf((i) => (i >= 57 ? 1 : 0)).slice(57)).toEqual(new Float64Array(3).fill(1));
-    expect(weightsOf((i) => (i >= 58 ? 1 : 0)).slice(58)).toEqual(new Float64Array(2));
+    expect(weightsOf((i) => (i >= 58 ? 1 : 0)).slice(58)).toEqual(new Float64Array(2).fill(1));
+    expect(weightsOf((i) => (i >= 59 ? 1 : 0)).slice(59)).toEqual(new Float64Array(1));
     expect(weightsOf((i) => (i >= 57 ? -1 : 0)).slice(57)).toEqual(new Float64Array(3));
     expect(weightsOf((i) => (i < 3 ? -1 : 0)).slice(0, 3)).toEqual(new Float64Array(3).fill(1));
     // What a sensor says again of the run before.
