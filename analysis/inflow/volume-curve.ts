@@ -4,6 +4,7 @@
 import { varianceInflation } from "../statistics/autocorrelation.ts";
 import { type CurveFit, type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
 import { rejectOutliers } from "../statistics/robust-weights.ts";
+import { workplace } from "../statistics/workplace.ts";
 import { condensed } from "./condensed.ts";
 import { learnColour, learnNoise, usualColour, usualInflation } from "./noise-spectrum.ts";
 import { missesEnds } from "./pouring-in.ts";
@@ -73,13 +74,11 @@ export function volumeCurve(
   if (memory !== null && bendable && full.degree === highestDegree) {
     if (samples.count >= fewestForNoise && isTelling(memory)) noteNoise(samples, full, noise.variance, memory);
     const degreesOfFreedom = Math.max(1, full.count / noise.inflation - full.size);
-    const shaped = shapedCurve(samples, leak, memory, { ...noise, degreesOfFreedom });
-    if (shaped !== undefined) {
-      const missesEnd =
-        samples.count >= fewestForPieces &&
-        missesEnds(fine, shaped, leak, usual * usualInflation(memory.noise), memory.pouring);
-      return (missesEnd ? straightPieces(fine, usual) : undefined) ?? shaped;
-    }
+    const shaped = shapedCurve(full.polynomial, leak, memory, { ...noise, degreesOfFreedom });
+    const missesEnd =
+      samples.count >= fewestForPieces &&
+      missesEnds(fine, shaped, leak, usual * usualInflation(memory.noise), memory.pouring);
+    return (missesEnd ? straightPieces(fine, usual) : undefined) ?? shaped;
   }
   const fit = lowestDegree(samples, extra, full, noise.variance * noise.inflation);
   return fromPolynomial(samples, fit, extra);
@@ -97,7 +96,7 @@ function isTelling({ noise }: RestMemory): boolean {
 }
 
 function noteNoise(samples: CurveSamples, fit: CurveFit, variance: number, { noise }: RestMemory): void {
-  const residual = new Float64Array(samples.count);
+  const residual = residualsOf(samples.count);
   for (let i = 0; i < samples.count; i += 1) residual[i] = (samples.y[i] ?? 0) - fit.valueAt(samples.t[i] ?? 0);
   learnNoise(noise, samples, residual, variance);
 }
@@ -129,8 +128,10 @@ function fromPolynomial(samples: CurveSamples, fit: CurveFit, extra: ((t: number
   };
 }
 
+const residualsOf = workplace();
+
 function noiseAbout(samples: CurveSamples, fit: CurveFit): { variance: number; inflation: number } {
-  const residuals = new Float64Array(samples.count);
+  const residuals = residualsOf(samples.count);
   let count = 0;
   for (let i = 0; i < samples.count; i += 1) {
     const w = samples.weight[i] ?? 0;
