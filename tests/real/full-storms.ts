@@ -4,6 +4,7 @@
 import { existsSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import type { InflowStretch } from "../../analysis/analyzer.ts";
+import { eckhardt, lyneHollick } from "../../analysis/storms/base-flow.ts";
 import { findStorms } from "../../analysis/storms/find-storms.ts";
 import type { RainStretch } from "../../analysis/storms/rain.ts";
 import { fitRecession } from "../../analysis/storms/recession.ts";
@@ -22,6 +23,7 @@ let off = 0;
 gauges(folder);
 river(folder);
 drains(folder);
+baseFlow(folder);
 process.exitCode = off === 0 ? 0 : 1;
 
 function gauges(at: string): void {
@@ -132,6 +134,18 @@ function drains(at: string): void {
     const inside = highest * mm_m3s > low_m3s && highest * mm_m3s < high_m3s;
     compare(`c4 ${plot} highest flow ${highest.toFixed(1)} mm/day inside the range (1 or 0)`, inside ? 1 : 0, 1, 0);
   }
+}
+
+/** The recipe's own sum, from an independent implementation, and the indices that the record's publishers print. */
+function baseFlow(at: string): void {
+  const rows = rowsOf(at, "c5-bass-river-loch-daily-1974.csv");
+  if (rows === null) return;
+  const flow = rows.map((row) => Number(row.at(-1)));
+  const sum = (values: readonly number[]) => values.reduce((total, value) => total + value, 0);
+  compare("c5 base flow of three passes, 0.925", sum(lyneHollick(flow, 0.925)), 4501.3893, 0.001);
+  compare("c5 base-flow index, 0.925", sum(lyneHollick(flow, 0.925)) / sum(flow), 0.39, 0.005);
+  compare("c5 base-flow index, 0.98", sum(lyneHollick(flow, 0.98)) / sum(flow), 0.2, 0.005);
+  compare("c5 base flow by Eckhardt, 0.98 and 0.8", sum(eckhardt(flow, 0.98, 0.8)), 5432.992, 0.001);
 }
 
 function compare(what: string, found: number, known: number, tolerance: number): void {

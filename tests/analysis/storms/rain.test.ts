@@ -60,6 +60,21 @@ describe("rainCollector", () => {
     expect([last?.rain_m, last?.to_s]).toEqual([0, 2 * 86_400]);
   });
 
+  it("takes what an hourly gauge says among rows of seconds for the hour's, and what a gauge says each 5 min for those", () => {
+    const hourly = rainCollector();
+    const often = rainCollector();
+    for (let time_s = 0; time_s <= 3 * 3600; time_s += 10) {
+      hourly.push({ time_s, rain_m: time_s % 3600 === 0 ? 0.003 : null });
+      often.push({ time_s, rain_m: time_s % 300 === 0 ? (time_s === 3600 ? 0.002 : 0) : null });
+    }
+    expect(hourly.stretches()).toEqual(
+      [0, 1, 2].map((i) => ({ from_s: i * 3600, to_s: (i + 1) * 3600, rain_m: 0.003 })),
+    );
+    expect(often.stretches()?.filter(({ rain_m }) => rain_m > 0)).toEqual([
+      { from_s: 3300, to_s: 3600, rain_m: 0.002 },
+    ]);
+  });
+
   it("spreads a depth over the time since the row before", () => {
     const collector = rainCollector();
     for (const [time_s, rain_m] of [
