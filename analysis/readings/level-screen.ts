@@ -136,6 +136,7 @@ export function screenOrdinary(
   count: number,
 ): number {
   const { lowest_m, highest_m } = range;
+  const settled = rowsSettled(state);
   let taken = 0;
   for (; taken < count; taken += 1) {
     const at_s = time_s[taken] as number;
@@ -145,7 +146,7 @@ export function screenOrdinary(
     if (interval_s > slow_s || interval_s > 4 * state.long_s) break;
     if (state.repeats + 1 >= frozenRepeats && now_m === state.last_m) break;
     if (state.roughness_m > ordinarilyRough_m || state.wildShare > ordinarilyWild) break;
-    noteRow(state, true);
+    if (!settled) noteRow(state, true);
     noteInterval(state, interval_s);
     state.last_s = at_s;
     if (state.outShare > 0) state.outShare = fadedOut(state.outShare, 0);
@@ -177,6 +178,16 @@ export function noteRow(state: LevelScreenState, hasLevel: boolean): void {
   const late = state.lateRowShare < fewRows;
   if (!late) state.rowShare = orNone(state.rowShare + (carried - state.rowShare) * 0.002);
   state.lateRowShare = orNone(state.lateRowShare + (carried - state.lateRowShare) * 0.02);
+}
+
+/** Readings that carry a level have carried one for so long that further ones change nothing. */
+function rowsSettled(state: LevelScreenState): boolean {
+  const { rowShare, lateRowShare } = state;
+  noteRow(state, true);
+  const settled = state.rowShare === rowShare && state.lateRowShare === lateRowShare;
+  state.rowShare = rowShare;
+  state.lateRowShare = lateRowShare;
+  return settled;
 }
 
 /** Forgets what leads up to now: after a gap nothing is repeated, spiked or silent. */
@@ -305,6 +316,7 @@ function learnRough(state: LevelScreenState, a: number, b: number, level_m: numb
   const second_m = Math.abs(a - 2 * b + level_m);
   const spike = Math.abs(b - a) > 0.03 && Math.abs(b - level_m) > 0.03 && (b - a) * (b - level_m) > 0;
   const wild = spike && second_m > 12 * state.roughness_m && !(state.interval_s > slow_s);
-  state.wildShare = orNone(state.wildShare + ((wild ? 1 : 0) - state.wildShare) * 0.005);
+  if (wild || state.wildShare > 0)
+    state.wildShare = orNone(state.wildShare + ((wild ? 1 : 0) - state.wildShare) * 0.005);
   state.roughness_m = learnRoughness(state.roughness_m, a, b, level_m);
 }
