@@ -43,7 +43,7 @@ export function listenToRecording(site: Site): RecordedListener {
   const rises_ms: number[] = [];
   const stops_m: number[] = [];
   const returned_m3: number[] = [];
-  const stops: Anchor[] = [];
+  const turns: Anchor[] = [];
   const excess_m3: number[] = [];
   const excessInflow_m3s: number[] = [];
   let lastStop_m: number | null = null;
@@ -59,11 +59,12 @@ export function listenToRecording(site: Site): RecordedListener {
     const { startLevel_m, stopLevel_m, pumpRate, runningPower, drainBack_m3 } = cycle;
     if (startLevel_m !== null) {
       starts_m.push(startLevel_m);
+      turns.push({ time_s: cycle.startedAt_s, level_m: startLevel_m, calls: true });
       rises_ms.push((cycle.inflow?.flow_m3s ?? 0) / geometry.area_m2(startLevel_m));
     }
     if (stopLevel_m !== null) {
       stops_m.push(stopLevel_m);
-      stops.push({ time_s: cycle.stoppedAt_s, level_m: stopLevel_m });
+      turns.push({ time_s: cycle.stoppedAt_s, level_m: stopLevel_m, calls: false });
     }
     if (drainBack_m3 !== null) returned_m3.push(drainBack_m3);
     if (runningPower != null) powers_w.push(runningPower.mean);
@@ -147,7 +148,7 @@ export function listenToRecording(site: Site): RecordedListener {
           start === null || stop_m === null || !(start.value > stop_m)
             ? null
             : { start_m: start.value, stop_m, scatter_m: start.scatter },
-        stops,
+        turns: turns.sort((a, b) => a.time_s - b.time_s),
         takesTurns: inTurns(rates["1"].flow_m3s.length, rates["2"].flow_m3s.length),
         returned_m3: back_m3,
         spinUp_s: spinUp_s === null ? null : Math.max(0, Math.min(longestSpinUp_s, spinUp_s)),

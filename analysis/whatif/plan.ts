@@ -14,8 +14,8 @@ export interface KnownInstallation {
   readonly together: MeasuredFlows;
   /** Where the float of the pump on duty really closes and opens, and how far a start strays; null without a level. */
   readonly floats: { readonly start_m: number; readonly stop_m: number; readonly scatter_m: number } | null;
-  /** When each run stopped; at the stop level, unless no level was read. */
-  readonly stops: readonly Anchor[];
+  /** When each run began and ended, and the level at which it did; empty without a level. */
+  readonly turns: readonly Anchor[];
   /** Two pumps were seen to take the duty in turns. */
   readonly takesTurns: boolean;
   /** Runs back after a stop. */

@@ -16,10 +16,7 @@ export interface ReplayOptions {
   readonly firstLevel_m?: number | null;
   /** Which floats are up at first, where the water stands between their levels; by default none. */
   readonly firstCalls?: readonly boolean[];
-  /**
-   * Moments at which the water is known to have stood at a level with the pumps at rest, in order of time. Only for an
-   * installation that is as it was: the replay then keeps step with the record.
-   */
+  /** Moments at which the level and the float of the pump on duty are known, in order of time: there it keeps step. */
   readonly anchors?: readonly Anchor[];
   /** All inflow is so many of its standard uncertainties more; 0 if not given. */
   readonly sigmas?: number;
@@ -30,6 +27,8 @@ export interface ReplayOptions {
 export interface Anchor {
   readonly time_s: number;
   readonly level_m: number;
+  /** The float of the pump on duty is up; all others hang down. */
+  readonly calls: boolean;
 }
 
 /**
@@ -153,14 +152,15 @@ export function replayInflow(
   }
 
   function keepStep(): void {
-    const { level_m: known_m } = anchors[anchor] as Anchor;
+    const { level_m: known_m, calls } = anchors[anchor] as Anchor;
     anchor += 1;
     anchored_m3 += geometry.volume_m3(known_m) - geometry.volume_m3(level_m);
     level_m = known_m;
     layer = grid.layerOf(level_m);
     room.rest();
+    if (calls) room.call(0);
     settle();
-    if (returned.volume_m3 > 0) drainEnd_s = time_s + returned.duration_s;
+    if (!calls && returned.volume_m3 > 0) drainEnd_s = time_s + returned.duration_s;
   }
 
   function pumpedAt_m3s(level: number): number {

@@ -8,6 +8,7 @@ import type { ReplayOutcome } from "./outcome.ts";
 import type { Grounds, KnownInstallation, PlannedCut, WhatIfPlan } from "./plan.ts";
 import type { PowerCut } from "./power-cuts.ts";
 import { type Ranges, rangesOf } from "./ranges.ts";
+import { recordedAnchor } from "./recorded-level.ts";
 import { type Anchor, type ReplayOptions, replayInflow } from "./replay.ts";
 import { worstMoment } from "./worst-moment.ts";
 
@@ -60,11 +61,13 @@ export function whatIf(
   const usual = {
     powerCuts: [...recordedCuts, ...cuts],
     firstLevel_m,
-    anchors: known === null ? [] : asRecordedBefore(cuts, plan, known),
+    anchors: known === null ? [] : asRecordedBefore(cuts, plan, known, inflow),
   };
   const outcome = replayInflow(inflow, installation, { ...usual, ...(onPoint && { onPoint }) });
   // How full the basin is at its worst moment, that moment says, however the figures stray.
-  const worst = cuts.flatMap(({ from_s, level_m }) => (level_m === null ? [] : [{ time_s: from_s, level_m }]));
+  const worst = cuts.flatMap(({ from_s, level_m }) =>
+    level_m === null ? [] : [{ time_s: from_s, level_m, calls: false }],
+  );
   const anchors = [...usual.anchors, ...worst].sort((a, b) => a.time_s - b.time_s);
   const play = (as: ReplayInstallation, change: ReplayOptions) =>
     replayInflow(inflow, as, { ...usual, anchors, ...change });
@@ -72,7 +75,7 @@ export function whatIf(
     const other = buildInstallation(plan, known, shift);
     return other.ok ? other.installation : installation;
   };
-  const strays_m = grounds.startFrom === "measured" ? (known?.floats?.scatter_m ?? 0) : 0;
+  const strays_m = known?.floats?.scatter_m ?? 0;
   const ranges =
     options.ranges === false
       ? null
@@ -113,12 +116,17 @@ function moment(
   return { missing: `power_cut.at: expected a time in what is replayed, ${first} to ${last}, found ${at}` };
 }
 
-/** Of an installation that is as it was: the last recorded stop before the first cut, from which on the water goes its own way. */
-function asRecordedBefore(cuts: readonly PowerCut[], plan: WhatIfPlan, known: KnownInstallation): Anchor[] {
+/** Of an installation that is as it was: how the water stood as the first cut came; from there on it goes its own way. */
+function asRecordedBefore(
+  cuts: readonly PowerCut[],
+  plan: WhatIfPlan,
+  known: KnownInstallation,
+  inflow: readonly InflowStretch[],
+): Anchor[] {
   const given = plan.cuts.length > 0 && plan.cuts.every(({ at_s }) => at_s !== "worst");
   if (!given || !isAsItWas(plan, known)) return [];
-  const first_s = Math.min(...cuts.map(({ from_s }) => from_s));
-  return known.stops.filter(({ time_s }) => time_s < first_s).slice(-1);
+  const anchor = recordedAnchor(Math.min(...cuts.map(({ from_s }) => from_s)), known.turns, inflow);
+  return anchor === null ? [] : [anchor];
 }
 
 /** Nothing is another that moves water while the mains are on. */
