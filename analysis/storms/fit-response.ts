@@ -1,7 +1,6 @@
 // The answer of this house's inflow to rain, learned from its storms, with how sure it is; tried on each storm in turn
 // after learning from the others. What a storm of the tables would bring is design-storm.ts's.
 
-import type { StormCourse } from "./find-storms.ts";
 import { learn, learnResponse } from "./learn-response.ts";
 import { type Posterior, uncertainties } from "./posterior.ts";
 import type { RainStretch } from "./rain.ts";
@@ -11,6 +10,7 @@ import { type Response, rememberedRain_m } from "./response-model.ts";
 import { responseOf, type Standing, spreadOf, type Typical } from "./response-prior.ts";
 import { earlierRain, type ResponseData, responseData, type Window } from "./response-windows.ts";
 import type { Storm } from "./storm.ts";
+import type { StormCourse } from "./storm-search.ts";
 
 /** A storm as the others foretell it. */
 export interface LeftOut {

@@ -1,10 +1,10 @@
 // What a fit of the answer to rain looks at: each storm with the rain before it, and rains that no storm came of.
 
 import { evenRain } from "./even-series.ts";
-import type { StormCourse } from "./find-storms.ts";
 import type { RainStretch } from "./rain.ts";
 import type { EarlierRain } from "./response-model.ts";
 import type { Storm } from "./storm.ts";
+import type { StormCourse } from "./storm-search.ts";
 
 /** Times are in steps of `ResponseData`. */
 export interface Window {

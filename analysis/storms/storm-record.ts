@@ -2,7 +2,6 @@
 // Plain data; each part is worked out in a file of its own.
 
 import type { InflowStretch } from "../analyzer.ts";
-import { addStretch, breakPeaks, newPeaks, type Peak } from "../inflow/rolling-peaks.ts";
 import { eckhardt } from "./base-flow.ts";
 import { calmBase } from "./calm-base.ts";
 import { type DesignInflow, designStorm } from "./design-storm.ts";
@@ -14,6 +13,7 @@ import { type HowMuchIsSeen, howMuchIsSeen, type SeenStep } from "./how-much-is-
 import type { RainStretch } from "./rain.ts";
 import type { Recession } from "./recession.ts";
 import type { Storm } from "./storm.ts";
+import { peaksBetween } from "./storm-peaks.ts";
 import { stormWords } from "./storm-words.ts";
 
 export interface StormSite {
@@ -65,7 +65,7 @@ export function stormRecord(
   const found = findStorms(inflow, rain);
   const { storms, masterRecession } = found;
   const base = calmBase(found);
-  const peaks = site.peaks ?? peaksOf(inflow);
+  const peaks = site.peaks ?? peaksBetween(inflow, Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY);
   const response = answerTo(found, storms, rain);
   const foretell = (answer: RainResponse | null): DesignInflow | null =>
     answer === null || site.design === null || rain === null ? null : designStorm(site.design, answer, base, rain);
@@ -154,16 +154,4 @@ function sharesOf({ course, masterRecession }: StormsFound): { share: number | n
   // What the storms' own recession takes off is not base: the base fades ten times as slowly. Judgement, no source.
   const filtered = eckhardt(known, Math.exp(-course.step_s / (10 * masterRecession.constant_s)), 0.8);
   return { share: base / all, shareByFilter: filtered.reduce((sum, flow) => sum + flow, 0) / all };
-}
-
-function peaksOf(inflow: readonly InflowStretch[]): Storm["peaks"] {
-  const state = newPeaks();
-  let last_s = inflow[0]?.from_s ?? 0;
-  for (const { from_s, to_s, inflow_m3s, uInflow_m3s } of inflow) {
-    if (from_s - last_s > 1) breakPeaks(state);
-    addStretch(state, from_s, to_s, inflow_m3s, uInflow_m3s, 0);
-    last_s = to_s;
-  }
-  const [minute, tenMinutes, hour] = state.peaks as [Peak | null, Peak | null, Peak | null];
-  return { 60: minute, 600: tenMinutes, 3600: hour };
 }
