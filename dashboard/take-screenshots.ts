@@ -40,6 +40,10 @@ try {
   await picture("record", "record", desktop, "light", "24 h");
   await picture("record-phone", "record", phone, "dark", "24 h");
   await picture("findings", "findings", desktop, "light");
+  await picture("sizing", "sizing", desktop, "light", "4 Pump");
+  await picture("sizing-phone", "sizing", phone, "dark", "4 Pump");
+  await picture("sizing-result", "sizing", desktop, "light", "6 Result");
+  await pictureOfReport("sizing-report");
 } finally {
   await browser.close();
   demo.kill("SIGTERM");
@@ -83,6 +87,21 @@ async function picture(
   await page.goto(`${address}#${view}`);
   if (preset) await page.getByRole("button", { name: preset, exact: true }).click();
   await page.waitForTimeout(1500);
+  await page.screenshot({ path: join(folder, `${name}.png`) });
+  await context.close();
+  console.log(join(folder, `${name}.png`));
+}
+
+/** The first page of the report, as it is printed. */
+async function pictureOfReport(name: string): Promise<void> {
+  const context = await browser.newContext({ viewport: { width: 816, height: 1056 } });
+  const page = await context.newPage();
+  await page.goto(`${address}#sizing`);
+  await page.getByRole("button", { name: "6 Result", exact: true }).click();
+  await page.locator(".paper").waitFor({ state: "attached" });
+  await page.emulateMedia({ media: "print" });
+  await page.addStyleTag({ content: "body { padding: 10mm 0 }" }); // a printer leaves it free
+  await page.waitForTimeout(500);
   await page.screenshot({ path: join(folder, `${name}.png`) });
   await context.close();
   console.log(join(folder, `${name}.png`));
