@@ -3,10 +3,11 @@
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import { varianceInflation } from "../statistics/autocorrelation.ts";
-import { type CurveSamples, fitCurve, fitPolynomial, tryFunction } from "../statistics/fit-curve.ts";
+import { type CurveSamples, fitCurve, fitPolynomial } from "../statistics/fit-curve.ts";
 import { medianInPlace } from "../statistics/median.ts";
 import { rejectOutliers } from "../statistics/robust-weights.ts";
 import { blockMedians, condensed } from "./condensed.ts";
+import { courseExplains, curveBeside } from "./course-beside.ts";
 import { poursAtEnd } from "./pouring-in.ts";
 import type { RestMemory } from "./rest-memory.ts";
 import { learnedReturn, learnReturn, lightenRocking, type ReturnProfileState } from "./return-profile.ts";
@@ -315,11 +316,14 @@ function findDrainBack(short: CurveSamples, duration_s: number, most_m3: number)
   if (plain === undefined || bent === undefined) return undefined;
   // The third sample must still see it come: two could be off by chance. Readings of one time stand no time apart.
   const interval_s = Math.max(finest_s, (short.t[2] ?? 2) / 2, (short.t[1] ?? 1) - (short.t[0] ?? 0));
+  const beside = curveBeside(plain);
   let best: (DrainBack & { readonly residualSquares: number }) | undefined;
   const tryCourse = (course: DrainBack["course"], time_s: number) => {
-    const tried = tryFunction(plain, slowlyOut({ time_s, course }));
-    if (tried === undefined || (best && tried.residualSquares >= best.residualSquares)) return;
-    best = { volume_m3: -tried.coefficient, time_s, course, residualSquares: tried.residualSquares };
+    const tried = courseExplains(beside, { time_s, course });
+    if (tried === null) return;
+    const residualSquares = plain.residualSquares - tried.coefficient ** 2 * tried.norm;
+    if (best && residualSquares >= best.residualSquares) return;
+    best = { volume_m3: -tried.coefficient, time_s, course, residualSquares };
   };
   const shortest_s = Math.max(0.7 * interval_s, 0.3);
   for (let time_s = shortest_s; time_s <= Math.min(longestFading_s, duration_s / 8); time_s *= 1.5)

@@ -3,7 +3,7 @@
 
 import { type CurveSamples, fitPolynomial } from "../statistics/fit-curve.ts";
 import { weightOf } from "./condensed.ts";
-import { courseExplains, type LineThrough, lineThrough } from "./course-on-line.ts";
+import { type CurveBeside, courseExplains, curveBeside } from "./course-beside.ts";
 
 /** Courses of returning water: a leak under a sinking column, or one of steady rate, until the pipe is empty. */
 export type SlowCourse = "fading" | "steady" | "draining";
@@ -122,10 +122,11 @@ export function learnSlowReturn(
   fade(state.many, memoryOfMany, duration_s, bend);
   // Straight rests, one after the other, need no search for what bends them; after a bent one they count against it.
   if (bend < straightRest && isStraight(state.few) && isStraight(state.many)) return;
-  const line = lineThrough(later);
-  if (line === null) return;
+  const line = fitPolynomial(later, 1);
+  if (line === undefined) return;
+  const beside = curveBeside(line);
   candidates.forEach((candidate, i) => {
-    learnCandidate(state, line, candidate, i, variance);
+    learnCandidate(state, beside, candidate, i, variance);
   });
 }
 
@@ -135,12 +136,12 @@ function isStraight({ bend, weight }: Sums): boolean {
 
 function learnCandidate(
   { few, many }: SlowReturnState,
-  line: LineThrough,
+  beside: CurveBeside,
   candidate: Candidate,
   i: number,
   variance: number,
 ): void {
-  const found = courseExplains(line, candidate);
+  const found = courseExplains(beside, candidate);
   if (found === null || found.coefficient === 0) return;
   add(few, i, found.norm / variance, -found.coefficient);
   add(many, i, found.norm / variance, -found.coefficient);

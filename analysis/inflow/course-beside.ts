@@ -1,55 +1,60 @@
-// Many courses of returning water tried on one rest, each beside the same straight line: sums over the samples in one pass
-// for each course, since what a line leaves of the samples is at right angles to every line.
+// Many courses of returning water tried on one rest, each beside the same line or parabola: sums over the samples in one
+// pass for each course, since what the curve leaves of the samples is at right angles to all that it can stand in for.
 
-import { type CurveSamples, fitPolynomial, orthogonalAt } from "../statistics/fit-curve.ts";
+import { orthogonalAt, type PolynomialFit } from "../statistics/fit-curve.ts";
 import { workplace } from "../statistics/workplace.ts";
 import type { SlowCourse } from "./slow-return.ts";
 
-/** Samples with what they weigh, times, and weights times the line's slope function and times what the line leaves. */
-export interface LineThrough {
+/** Samples with what they weigh, times, and weights times the curve's functions and times what the curve leaves. */
+export interface CurveBeside {
   readonly count: number;
   readonly t: Float64Array;
   readonly weight: Float64Array;
   readonly tilted: Float64Array;
+  /** All 0 beside a line. */
+  readonly bent: Float64Array;
   readonly left: Float64Array;
-  /** Squared norms of the constant and of the slope function. */
-  readonly norms: readonly [number, number];
+  /** Squared norms of the constant, the slope function and the bend. */
+  readonly norms: readonly [number, number, number];
 }
 
 const tiltedIn = workplace();
+const bentIn = workplace();
 const leftIn = workplace();
 
-/** Good until the next is made. Null where no line goes through the samples. */
-export function lineThrough(samples: CurveSamples): LineThrough | null {
-  const line = fitPolynomial(samples, 1);
-  if (line === undefined) return null;
-  const { t, y, weight, count } = samples;
-  const [level = 0, slope = 0] = line.orthogonal;
+/** @param curve a line or a parabola. What is given is good until the next is made. */
+export function curveBeside(curve: PolynomialFit): CurveBeside {
+  const { t, y, weight, count } = curve.samples;
+  const [level = 0, slope = 0, bend = 0] = curve.orthogonal;
   const tilted = tiltedIn(count);
+  const bent = bentIn(count);
   const left = leftIn(count);
   for (let i = 0; i < count; i += 1) {
     const w = weight[i] as number;
-    const tilt = orthogonalAt(line, 1, t[i] as number);
+    const tilt = orthogonalAt(curve, 1, t[i] as number);
+    const bow = curve.norms.length < 3 ? 0 : orthogonalAt(curve, 2, t[i] as number);
     tilted[i] = w * tilt;
-    left[i] = w * ((y[i] as number) - level - slope * tilt);
+    bent[i] = w * bow;
+    left[i] = w * ((y[i] as number) - level - slope * tilt - bend * bow);
   }
-  return { count, t, weight, tilted, left, norms: [line.norms[0] ?? 0, line.norms[1] ?? 0] };
+  const [a = 0, b = 0, c = Number.POSITIVE_INFINITY] = curve.norms;
+  return { count, t, weight, tilted, bent, left, norms: [a, b, c] };
 }
 
 /** Steps of time that differ by less than this share of the course's time are one. */
 const sameStep = 1e-12;
 
 /**
- * Coefficient of a course beside the line, and squared norm of what the line cannot stand in for; by `coefficient² · norm`
- * the sum of squares falls. Null where the line can stand in for all of it.
+ * Coefficient of a course beside the curve, and squared norm of what the curve cannot stand in for; by `coefficient² · norm`
+ * the sum of squares falls. Null where the curve can stand in for all of it.
  */
 export function courseExplains(
-  { count, t, weight, tilted, left, norms }: LineThrough,
+  { count, t, weight, tilted, bent, left, norms }: CurveBeside,
   { course, time_s }: { readonly course: SlowCourse; readonly time_s: number },
 ): { readonly coefficient: number; readonly norm: number } | null {
   const start_s = t[0] as number;
   const start = outAt(course, time_s, start_s);
-  let [sum, tilt, product, square] = [0, 0, 0, 0];
+  let [sum, tilt, bow, product, square] = [0, 0, 0, 0, 0];
   let before_s = start_s;
   let step_s = Number.NaN;
   let factor = 1;
@@ -66,15 +71,16 @@ export function courseExplains(
       out *= factor;
       before_s = at_s;
     }
-    // Less its beginning, which any line can stand in for: a slow course hardly moves from there.
+    // Less its beginning, which any curve can stand in for: a slow course hardly moves from there.
     const f = out - start;
     const w = (weight[i] as number) * f;
     sum += w;
     square += w * f;
     tilt += (tilted[i] as number) * f;
+    bow += (bent[i] as number) * f;
     product += (left[i] as number) * f;
   }
-  const norm = square - sum ** 2 / norms[0] - tilt ** 2 / norms[1];
+  const norm = square - sum ** 2 / norms[0] - tilt ** 2 / norms[1] - bow ** 2 / norms[2];
   return norm > 1e-12 * square && norm > 0 ? { coefficient: product / norm, norm } : null;
 }
 
