@@ -1,14 +1,16 @@
-// The embedded store: one SQLite file beside the daemon. Readings go in order, together, about once a second; what is
-// derived from them is on the card, and they with it, before the call returns. A fault of the disk makes it hold.
+// The embedded store: one SQLite file, and beside it the recent readings, until they fill a page of it. What is derived
+// from readings is on the card, and they with it, before the call returns. A fault of the disk makes it hold.
 
 import { existsSync, mkdirSync, realpathSync } from "node:fs";
 import { basename, dirname, join } from "node:path";
+import type { Reading } from "../../analysis/readings/reading.ts";
+import { openRecent, type Recent, type Recovered } from "./recent/recent.ts";
 import { freeze, thaw } from "./sqlite/checkpoint-table.ts";
 import { levelQuery } from "./sqlite/level-query.ts";
 import { lockStore, type StoreLock } from "./sqlite/lock.ts";
 import { openDatabase, storeError } from "./sqlite/open-database.ts";
 import { openTables, type Tables } from "./sqlite/tables.ts";
-import { writer } from "./sqlite/writer.ts";
+import { type Writer, writer } from "./sqlite/writer.ts";
 import type { Span, Store, StoreOptions } from "./store.ts";
 import { StoreError } from "./store-error.ts";
 import { thinInflow } from "./thin-inflow.ts";
@@ -30,17 +32,38 @@ export function openSqliteStore(path: string, options: StoreOptions = {}): Store
 
 function sqliteStore(path: string, lock: StoreLock, options: StoreOptions): Store {
   const database = openDatabase(path);
-  const tables = loadTables();
-  const out = writer(database, tables, options);
+  const { tables, out } = load();
   const { waiting } = out;
-  let record = tables.span();
+  let record = waiting.readings.reduce((span: Span | null, { time_s }) => widened(span, time_s), tables.record.span());
 
-  function loadTables(): Tables {
+  function load(): { tables: Tables; out: Writer } {
     try {
-      return openTables(database);
+      const loaded = openTables(database);
+      const recent = path === ":memory:" ? noRecent : openRecent(path, loaded.record.store());
+      return { tables: loaded, out: writer(database, loaded, recent, options) };
     } catch (error) {
       database.close();
       throw storeError(path, error);
+    }
+  }
+
+  /** The n-th of all readings on, wherever each stands when its turn comes. */
+  function* readingsFrom(fromNth: number): Generator<Reading> {
+    for (let nth = fromNth + 1; ; ) {
+      const found = nth <= out.written() ? tables.chunk.at(nth) : undefined;
+      const first = found?.firstNth ?? out.written() + 1;
+      const some = found?.readings ?? waiting.readings;
+      if (found === undefined && nth - first >= some.length) return;
+      if (found === undefined) {
+        const reading = some[nth - first];
+        if (reading === undefined) return;
+        nth++;
+        yield reading;
+        continue;
+      }
+      const rest = some.slice(Math.max(0, nth - first));
+      nth = first + some.length;
+      yield* rest;
     }
   }
 
@@ -54,37 +77,32 @@ function sqliteStore(path: string, lock: StoreLock, options: StoreOptions): Stor
     },
     saveCycle(cycle) {
       for (const part of [cycle, cycle.inflow, cycle.pumpRate]) refuseNaN("saveCycle", part);
-      waiting.cycles.add(cycle);
-      out.save("durable");
+      out.saveCycle(cycle);
     },
     saveFinding(finding) {
       refuseNaN("saveFinding", finding);
-      waiting.findings.add(finding);
-      out.save("durable");
+      out.saveFinding(finding);
     },
     saveInflow(stretch) {
       refuseNaN("saveInflow", stretch);
       waiting.inflow.add(stretch);
-      // Some every minute, and the newest checkpoint gives them again: not worth a wait for the card each.
-      out.save("soon");
+      // Some every minute, and the newest checkpoint gives them again: not worth a page of the card each.
+      out.joined();
     },
     saveCheckpoint(checkpoint) {
       waiting.checkpoint = freeze(checkpoint);
-      out.save("durable");
+      out.intoDatabase();
     },
     checkpoint: () => thaw(waiting.checkpoint ?? tables.checkpoint.get()),
 
-    *readings(fromNth = 0) {
-      yield* tables.reading.after(fromNth);
-      yield* waiting.readings.slice(Math.max(0, fromNth - out.written()));
-    },
+    readings: (fromNth = 0) => readingsFrom(fromNth),
     readingCount: () => out.written() + waiting.readings.length,
     span: () => record,
     level(span, points) {
       if (record === null) return { bucket_s: 0, time_s: [], minimum_m: [], maximum_m: [], mean_m: [] };
       const from_s = Math.max(span.from_s, record.from_s);
       const to_s = Math.min(span.to_s, record.to_s);
-      const parts = { readings: tables.reading, rollups: tables.rollups, waiting: waiting.readings };
+      const parts = { chunks: tables.chunk, rollups: tables.rollups, waiting: waiting.readings };
       return levelQuery(parts, { from_s, to_s: Math.max(from_s, to_s) }, Math.max(2, Math.floor(points)));
     },
     cycles(span, limit) {
@@ -124,6 +142,19 @@ function sqliteStore(path: string, lock: StoreLock, options: StoreOptions): Stor
     },
   };
 }
+
+/** A store in memory keeps nothing beside it. */
+const noRecent: { readonly recent: Recent; readonly recovered: Recovered } = {
+  recent: {
+    keep: () => false,
+    isNearlyFull: () => false,
+    sequence: () => 0,
+    forget: () => {},
+    note: () => {},
+    close: () => {},
+  },
+  recovered: { kept: [], noted: [] },
+};
 
 /** One file has one lock, by whatever link it is named. */
 function truePath(path: string): string {

@@ -44,14 +44,15 @@ export interface StoreHealth {
 export interface Store {
   /**
    * Takes readings in the order they are analysed, each before what is derived from it is saved: a saved cycle then
-   * never stands on the card without its readings. On disk within a second, or held and said in `health()`.
+   * never stands on the card without its readings. Outlives the process within a second and the power within a minute,
+   * or is held, which `health()` says.
    */
   append(reading: Reading): void;
   /** On the card when it returns (unless the store holds: then as soon as that clears). Replaces one of the same start. */
   saveCycle(cycle: Cycle): void;
   /** On the card when it returns, as a cycle. Replaces one of the same kind and beginning. */
   saveFinding(finding: Finding): void;
-  /** Replaces one of the same beginning. On disk with the readings, and with the next cycle, finding or checkpoint. */
+  /** Replaces one of the same beginning. On the card with the next checkpoint, from which it can be derived again. */
   saveInflow(stretch: InflowStretch): void;
   /** On the card when it returns, with everything before it. Replaces the one before. */
   saveCheckpoint(checkpoint: Checkpoint): void;
@@ -72,7 +73,7 @@ export interface Store {
 
   /** Empties everything derived (cycles, findings, inflow, checkpoint, roll-ups) and fills it anew in one transaction. */
   rebuild(fill: () => void): void;
-  /** Writes what waits. */
+  /** Puts what waits on the card. */
   flush(): void;
   health(): StoreHealth;
   close(): void;
@@ -80,8 +81,10 @@ export interface Store {
 
 /** How a store waits and holds; what it does by default suits a board. */
 export interface StoreOptions {
-  /** Readings wait at most so long before they are written together; 900 by default. */
+  /** After so long at most readings outlive the process; 900 by default. */
   readonly writeAfter_ms?: number;
+  /** And after so long the power: they are on the card; 60,000 by default, for each time wears it. */
+  readonly flushAfter_ms?: number;
   /** After a fault, how long until the next attempt; 1000 by default. */
   readonly retryAfter_ms?: number;
   /**

@@ -84,7 +84,7 @@ describe("a store whose process is killed at any moment", () => {
     };
     const [a = 0, b = 0] = await Promise.all(["a.db", "b.db"].map((name) => killTenTimes(join(folder, name))));
     expect(a + b).toBeGreaterThan(0); // else nothing has been shown
-  });
+  }, 60_000);
 
   it("keeps all but the last second also of readings from which nothing was derived", async () => {
     const lives = [1500, 1900].map((life_ms) => liveAndDie(join(folder, `${life_ms}.db`), life_ms, 0));

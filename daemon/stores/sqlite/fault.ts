@@ -12,15 +12,24 @@ const words: Readonly<Record<number, string>> = {
   26: "the file is not a database",
 };
 
-/** The fault's primary result code; null when the error is not SQLite's. */
+/** The same faults as the system names them, met in the file of recent readings. */
+const codesOfSystem: Readonly<Record<string, number>> = {
+  ...{ EROFS: 8, EACCES: 8, EPERM: 8, EIO: 10, ENOSPC: 13, EDQUOT: 13, ENOENT: 14, EISDIR: 14 },
+};
+
+/** The fault's primary result code; null when the error is neither SQLite's nor the disk's. */
 export function faultCode(error: unknown): number | null {
-  if (!(error instanceof Error) || !("errcode" in error) || typeof error.errcode !== "number") return null;
-  return error.errcode & 0xff; // the extended code tells which of SQLite's system calls it was
+  if (!(error instanceof Error)) return null;
+  if ("errcode" in error && typeof error.errcode === "number") {
+    return error.errcode & 0xff; // the extended code tells which of SQLite's system calls it was
+  }
+  return "code" in error && typeof error.code === "string" ? (codesOfSystem[error.code] ?? null) : null;
 }
 
-/** Says the fault in words, with SQLite's own in brackets; null when the error is not SQLite's. */
+/** Says the fault in words, with its own in brackets; null when the error is neither SQLite's nor the disk's. */
 export function faultInWords(error: unknown): string | null {
   const code = faultCode(error);
   if (code === null || !(error instanceof Error)) return null;
-  return `${words[code] ?? "the database reports an error"} (SQLite: ${error.message})`;
+  const who = "errcode" in error ? "SQLite: " : "";
+  return `${words[code] ?? "the database reports an error"} (${who}${error.message})`;
 }

@@ -1,20 +1,21 @@
 // Level over any span in at most so many points: from the readings while those are few, else from the roll-up that is
-// just fine enough. A month of minutes or ten years of hours are folded in some tens of milliseconds.
+// just fine enough: ten minutes, or days.
 
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import { levelFold, levelReadings } from "../level-fold.ts";
 import type { LevelSeries, Span } from "../store.ts";
-import type { Extent } from "./bucket-table.ts";
-import type { ReadingTable } from "./reading-table.ts";
-import type { Rollup, Rollups } from "./rollups.ts";
+import type { ChunkTable } from "./chunk-table.ts";
+import { nanometres, part_s, partsOfDay } from "./day-parts.ts";
+import type { Extent } from "./day-table.ts";
+import { day_s, type Rollups } from "./rollups.ts";
 
-/** So many rows are read for one answer at most; more come from a roll-up. */
-const mostRows = 100_000;
+/** So many readings are looked at for one answer at most; more come from a roll-up. */
+const mostReadings = 400_000;
 
 export interface LevelParts {
-  readonly readings: ReadingTable;
+  readonly chunks: ChunkTable;
   readonly rollups: Rollups;
-  /** Readings that are not rows yet. */
+  /** Readings that are in no chunk yet. */
   readonly waiting: readonly Reading[];
 }
 
@@ -26,74 +27,114 @@ export function levelQuery(parts: LevelParts, span: Span, points: number): Level
   const waiting = parts.waiting.filter((r) => isLevel(r.level_m) && r.time_s >= span.from_s && r.time_s <= span.to_s);
   // One part less than asked for, because parts are aligned to the clock and the span is not.
   const ideal_s = Math.max((span.to_s - span.from_s) / (points - 1), 0.001);
-  const minutes = parts.rollups.minutes();
-  const hours = parts.rollups.hours();
+  const { levels, firstNth, lastNth } = extentOf(parts.rollups, span);
 
-  const few = extentOf(hours, span).levels + waiting.length <= points;
-  // Twice as coarse as asked for is still finer than the eye, and saves reading sixty rows for every bucket.
-  if (few || ideal_s < minutes.bucket_s / 2) {
-    const rows = extentOf(few ? hours : minutes, span);
-    if (rows.lastNth - rows.firstNth < mostRows) return fromReadings(parts, span, rows, waiting, points, ideal_s);
+  const few = levels + waiting.length <= points;
+  // Twice as coarse as asked for is still finer than the eye.
+  if (few || ideal_s < part_s / 2) {
+    const some = few ? 0 : parts.chunks.readingsIn(firstNth, lastNth, span.from_s, span.to_s) + waiting.length;
+    if (some <= mostReadings) {
+      return fromReadings(parts.chunks, { firstNth, lastNth }, span, waiting, points, ideal_s);
+    }
   }
-  return fromRollup(ideal_s < hours.bucket_s / 2 ? minutes : hours, span, waiting, ideal_s);
+  return ideal_s < day_s / 2
+    ? fromParts(parts.rollups, span, waiting, ideal_s)
+    : fromDays(parts.rollups, span, waiting, ideal_s);
 }
 
 function fromReadings(
-  { readings }: LevelParts,
+  chunks: ChunkTable,
+  { firstNth, lastNth }: Pick<Extent, "firstNth" | "lastNth">,
   span: Span,
-  rows: Extent,
   waiting: readonly Reading[],
   points: number,
   ideal_s: number,
 ): LevelSeries {
-  const { time_s, level_m } = readings.levels(rows.firstNth, rows.lastNth, span.from_s, span.to_s);
-  for (const reading of waiting) {
-    time_s.push(reading.time_s);
-    level_m.push(reading.level_m ?? Number.NaN);
-  }
-  if (time_s.length <= points) return levelReadings(time_s, level_m);
-
-  const bucket_s = ideal_s > 1 ? Math.ceil(ideal_s) : ideal_s; // whole seconds suit readings that come by the second
+  const bucket_s = bucketLength(ideal_s);
   const fold = levelFold(Math.floor(span.from_s / bucket_s) * bucket_s, bucket_s);
-  for (const [i, time] of time_s.entries()) fold.addLevel(time, level_m[i] ?? Number.NaN);
-  return fold.series();
+  const few: { time_s: number[]; level_m: number[] } = { time_s: [], level_m: [] };
+  let seen = 0;
+  const take = (time_s: number, level_m: number) => {
+    fold.addLevel(time_s, level_m);
+    if (seen++ >= points) return;
+    few.time_s.push(time_s);
+    few.level_m.push(level_m);
+  };
+
+  for (const { time_s, level_m } of chunks.levels(firstNth, lastNth, span.from_s, span.to_s)) {
+    if (level_m === null) continue;
+    for (let i = 0; i < time_s.length; i++) {
+      const time = time_s[i] as number;
+      const level = level_m[i] as number;
+      if (time >= span.from_s && time <= span.to_s && Number.isFinite(level)) take(time, level);
+    }
+  }
+  for (const { time_s, level_m } of waiting) take(time_s, level_m ?? Number.NaN);
+  return seen <= points ? levelReadings(few.time_s, few.level_m) : fold.series();
 }
 
-function fromRollup(rollup: Rollup, span: Span, waiting: readonly Reading[], ideal_s: number): LevelSeries {
-  const perGroup = Math.max(1, Math.ceil(ideal_s / rollup.bucket_s));
-  const { from, to } = bucketsOf(rollup, span);
+/** Whole seconds, and whole minutes, suit readings that come by the second. */
+function bucketLength(ideal_s: number): number {
+  if (ideal_s > 30) return Math.ceil(ideal_s / 60) * 60;
+  return ideal_s > 1 ? Math.ceil(ideal_s) : ideal_s;
+}
+
+function fromParts({ table }: Rollups, span: Span, waiting: readonly Reading[], ideal_s: number): LevelSeries {
+  const perGroup = Math.max(1, Math.ceil(ideal_s / part_s));
+  const [from, to] = [Math.floor(span.from_s / part_s), Math.floor(span.to_s / part_s)];
   const origin = Math.floor(from / perGroup) * perGroup;
-  const fold = levelFold(origin * rollup.bucket_s, perGroup * rollup.bucket_s);
-
-  for (const g of rollup.table.groups(origin, from, to, [...rollup.open.keys()], perGroup)) {
-    fold.add(g.group, g.minimum_m, g.maximum_m, g.sum_m, g.levels);
+  const fold = levelFold(origin * part_s, perGroup * part_s);
+  for (const { day, parts } of table.withParts(...daysOf(span))) {
+    const { levels, minimum_m, maximum_m, sum_nm } = parts;
+    for (let i = 0; i < partsOfDay; i++) {
+      const part = day * partsOfDay + i;
+      if (part < from || part > to || levels[i] === 0) continue;
+      fold.add(
+        Math.floor((part - origin) / perGroup),
+        minimum_m[i] as number,
+        maximum_m[i] as number,
+        sum_nm[i] as number,
+        levels[i] as number,
+      );
+    }
   }
-  for (const b of rollup.open.values()) {
-    if (b.bucket < from || b.bucket > to || b.minimum_m === null || b.maximum_m === null) continue;
-    fold.add(Math.floor((b.bucket - origin) / perGroup), b.minimum_m, b.maximum_m, b.sum_m, b.levels);
-  }
-  for (const { time_s, level_m } of waiting) fold.addLevel(time_s, level_m ?? Number.NaN);
-  return fold.series();
+  return inMetres(fold, waiting, origin * part_s, perGroup * part_s);
 }
 
-/** How many levels the span's buckets hold, and the rows they stand in. */
-function extentOf(rollup: Rollup, span: Span): Extent {
-  const { from, to } = bucketsOf(rollup, span);
-  const none = { levels: 0, firstNth: Number.POSITIVE_INFINITY, lastNth: 0 };
-  let extent: Extent = rollup.table.extent(from, to, [...rollup.open.keys()]) ?? none;
-  for (const b of rollup.open.values()) {
-    if (b.bucket < from || b.bucket > to) continue;
-    extent = {
-      levels: extent.levels + b.levels,
-      firstNth: Math.min(extent.firstNth, b.firstNth),
-      lastNth: Math.max(extent.lastNth, b.lastNth),
-    };
+function fromDays({ table }: Rollups, span: Span, waiting: readonly Reading[], ideal_s: number): LevelSeries {
+  const perGroup = Math.max(1, Math.ceil(ideal_s / day_s));
+  const [from, to] = daysOf(span);
+  const origin = Math.floor(from / perGroup) * perGroup;
+  const fold = levelFold(origin * day_s, perGroup * day_s);
+  for (const { day, levels, minimum_m, maximum_m, sum_nm } of table.asOne(from, to)) {
+    if (minimum_m === null || maximum_m === null) continue;
+    fold.add(Math.floor((day - origin) / perGroup), minimum_m, maximum_m, sum_nm, levels);
   }
-  return extent;
+  return inMetres(fold, waiting, origin * day_s, perGroup * day_s);
 }
 
-function bucketsOf(rollup: Rollup, span: Span): { from: number; to: number } {
-  return { from: Math.floor(span.from_s / rollup.bucket_s), to: Math.floor(span.to_s / rollup.bucket_s) };
+/** The sums are in nanometres, of what waits, too: whole numbers, so that it is the same figure once that is rolled up. */
+function inMetres(
+  fold: ReturnType<typeof levelFold>,
+  waiting: readonly Reading[],
+  origin_s: number,
+  bucket_s: number,
+): LevelSeries {
+  for (const { time_s, level_m } of waiting) {
+    const level = level_m ?? Number.NaN;
+    fold.add(Math.floor((time_s - origin_s) / bucket_s), level, level, nanometres(level), 1);
+  }
+  const series = fold.series();
+  return { ...series, mean_m: series.mean_m.map((mean_nm) => mean_nm / 1e9) };
+}
+
+/** How many levels the span's days hold, and the readings they stand in. */
+function extentOf({ table }: Rollups, span: Span): Extent {
+  return table.extent(...daysOf(span)) ?? { levels: 0, firstNth: Number.MAX_SAFE_INTEGER, lastNth: 0 };
+}
+
+function daysOf(span: Span): [number, number] {
+  return [Math.floor(span.from_s / day_s), Math.floor(span.to_s / day_s)];
 }
 
 function isLevel(level_m: number | null): boolean {

@@ -2,9 +2,16 @@
 // carry files of every version.
 
 import type { DatabaseSync } from "node:sqlite";
+import { rowsIntoChunks } from "./rows-into-chunks.ts";
+
+/**
+ * SQL, done whole or not at all; or work that goes bit by bit, is taken up again where it was cut off, and at its end
+ * writes the new version itself.
+ */
+export type Migration = string | ((database: DatabaseSync, version: number) => void);
 
 /** Step n brings a file from version n to n + 1; the version stands in the file's `user_version`. */
-export const migrations: readonly string[] = [
+export const migrations: readonly Migration[] = [
   // `switches`: pumpOn, floatOn, highFloat, mainsOn as digits to the base 3 (0 not read, 1 off, 2 on), highest first.
   // Readings need no index on time: `minute` and `hour` know which of them fall into which stretch of time.
   `
@@ -64,13 +71,35 @@ export const migrations: readonly string[] = [
   ALTER TABLE cycle ADD COLUMN runningPower_w REAL;
   ALTER TABLE cycle ADD COLUMN sdRunningPower_w REAL;
   `,
+  // Readings in chunks that fill a page (daemon/stores/chunk), `from_s` and `to_s` rounded outwards; levels rolled up by
+  // the day: `parts` has its 144 times ten minutes. `record`: the store's name, what the record
+  // spans, and up to which batch of the recent ones all is in here.
+  `
+  CREATE TABLE chunk (
+    firstNth INTEGER PRIMARY KEY, readings INTEGER NOT NULL, from_s INTEGER NOT NULL, to_s INTEGER NOT NULL,
+    body BLOB NOT NULL
+  ) STRICT;
+  CREATE TABLE day (
+    day INTEGER PRIMARY KEY, firstNth INTEGER NOT NULL, lastNth INTEGER NOT NULL, levels INTEGER NOT NULL,
+    minimum_m REAL, maximum_m REAL, sum_nm REAL NOT NULL, parts BLOB NOT NULL
+  ) STRICT;
+  CREATE TABLE record (
+    id INTEGER PRIMARY KEY CHECK (id = 1), store TEXT NOT NULL, from_s REAL, to_s REAL, batches INTEGER NOT NULL
+  ) STRICT;
+  INSERT INTO record VALUES (1, lower(hex(randomblob(8))), NULL, NULL, 0);
+  `,
+  rowsIntoChunks,
 ];
 
 /** Takes the file forward to the newest version, each step whole or not at all. Returns the version it came from. */
-export function migrate(database: DatabaseSync, steps: readonly string[] = migrations): number {
+export function migrate(database: DatabaseSync, steps: readonly Migration[] = migrations): number {
   const found = schemaVersion(database);
   for (const [version, step] of steps.entries()) {
     if (version < found) continue;
+    if (typeof step !== "string") {
+      step(database, version + 1);
+      continue;
+    }
     database.exec("BEGIN IMMEDIATE");
     try {
       database.exec(`${step}; PRAGMA user_version = ${version + 1}; COMMIT`);

@@ -3,7 +3,7 @@
 import { DatabaseSync } from "node:sqlite";
 import { StoreError } from "../store-error.ts";
 import { faultCode, faultInWords } from "./fault.ts";
-import { migrate, migrations, schemaVersion } from "./migrations.ts";
+import { type Migration, migrate, migrations, schemaVersion } from "./migrations.ts";
 
 /** "UCFT", in the file's header, so that another program's database is never taken for ours. */
 const applicationId = 0x55434654;
@@ -12,7 +12,7 @@ const applicationId = 0x55434654;
  * Opens and, where needed, makes or migrates the database.
  * @throws {StoreError} naming the file, what was found and what to do
  */
-export function openDatabase(path: string, steps: readonly string[] = migrations): DatabaseSync {
+export function openDatabase(path: string, steps: readonly Migration[] = migrations): DatabaseSync {
   try {
     return open(path, steps, "NORMAL");
   } catch (error) {
@@ -30,23 +30,36 @@ export function openDatabase(path: string, steps: readonly string[] = migrations
 /** A disk error, for want of room for the index; a full disk. */
 const noRoom: ReadonlySet<number> = new Set([10, 13]);
 
-function open(path: string, steps: readonly string[], locking: "NORMAL" | "EXCLUSIVE"): DatabaseSync {
+function open(path: string, steps: readonly Migration[], locking: "NORMAL" | "EXCLUSIVE"): DatabaseSync {
   // Another program's lock is waited for only shortly: the readings can wait better than the daemon.
   const database = new DatabaseSync(path, { timeout: 50 });
   try {
     database.exec(`PRAGMA locking_mode = ${locking}`);
     refuseForeign(database, path);
     refuseNewer(database, path, steps.length);
+    // What is deleted gives its room back to the disk; only a file without tables can be told so.
+    if (schemaVersion(database) === 0) database.exec("PRAGMA auto_vacuum = INCREMENTAL");
     // WAL: appending readings writes in order and never twice; the log is kept small, the memory too.
     database.exec(`PRAGMA journal_mode = WAL; PRAGMA journal_size_limit = 4194304;
       PRAGMA cache_size = -4000; PRAGMA mmap_size = 0`);
     // Nothing is written to a store that is up to date.
     if (schemaVersion(database) === 0) database.exec(`PRAGMA application_id = ${applicationId}`);
-    migrate(database, steps);
+    if (migrate(database, steps) in formerVersions) giveRoomBack(database);
     return database;
   } catch (error) {
     database.close();
     throw error;
+  }
+}
+
+/** Versions that had a row for each reading: moved into chunks, they are a twentieth of the size. */
+const formerVersions: Readonly<Record<number, true>> = { 1: true, 2: true, 3: true, 4: true };
+
+function giveRoomBack(database: DatabaseSync): void {
+  try {
+    database.exec("PRAGMA auto_vacuum = INCREMENTAL; VACUUM");
+  } catch (error) {
+    if (!noRoom.has(faultCode(error) ?? 0)) throw error; // it stays as large as it is, and fills up again
   }
 }
 

@@ -1,42 +1,44 @@
 // All tables of the store's file, and what is asked of several at once.
 
 import type { DatabaseSync } from "node:sqlite";
-import type { Span } from "../store.ts";
+import type { Reading } from "../../../analysis/readings/reading.ts";
+import type { Chunk } from "../chunk/cutter.ts";
 import { checkpointTable } from "./checkpoint-table.ts";
+import { chunkTable } from "./chunk-table.ts";
 import { cycleTable } from "./cycle-table.ts";
 import { findingTable } from "./finding-table.ts";
 import { inflowTable } from "./inflow-table.ts";
-import { readingTable } from "./reading-table.ts";
+import { recordTable } from "./record-table.ts";
 import { rollups } from "./rollups.ts";
 import type { Waiting } from "./waiting.ts";
 
 export type Tables = ReturnType<typeof openTables>;
 
 export function openTables(database: DatabaseSync) {
-  const reading = readingTable(database);
-  const rolled = rollups(database, reading);
+  const chunk = chunkTable(database);
+  const rolled = rollups(database, chunk);
+  const record = recordTable(database);
   const cycle = cycleTable(database);
   const finding = findingTable(database);
   const inflow = inflowTable(database);
   const checkpoint = checkpointTable(database);
 
   return {
-    reading,
+    chunk,
     rollups: rolled,
+    record,
     cycle,
     finding,
     inflow,
     checkpoint,
 
-    /** First and last time among the readings' rows. */
-    span(): Span | null {
-      const { table, open } = rolled.hours();
-      const hours = [table.first(), table.last(), ...open.values()].filter((hour) => hour !== undefined);
-      if (hours.length === 0) return null;
-      return {
-        from_s: Math.min(...hours.map((hour) => hour.from_s)),
-        to_s: Math.max(...hours.map((hour) => hour.to_s)),
-      };
+    /** The first of the readings as a chunk, rolled up. */
+    putChunk(firstNth: number, readings: readonly Reading[], made: Chunk): void {
+      chunk.put(firstNth, readings, made);
+      for (let i = 0; i < made.count; i++) {
+        const { time_s, level_m } = readings[i] as Reading;
+        rolled.add(firstNth + i, time_s, level_m);
+      }
     },
     putDerived(waiting: Waiting): void {
       for (const item of waiting.cycles.items()) cycle.put(item);

@@ -1,4 +1,5 @@
-// What waits to be written, in order and in bounded memory: for a second as a rule, for longer while the disk is full.
+// What is not in the database yet, in order and in bounded memory: until it fills a page as a rule, for longer while the
+// disk is full.
 
 import type { InflowStretch } from "../../../analysis/analyzer.ts";
 import type { Cycle } from "../../../analysis/cycles/cycle.ts";
@@ -50,16 +51,17 @@ export function clearDerived(waiting: Waiting): void {
  * Gives up the oldest readings beyond `most`; a hundredth of it more than needed, so that it is seldom done.
  *
  * @param written readings that stand in the file, before those that wait
+ * @param kept    the first of those that wait, which are on the card all the same and are not given up
  * @returns how many were given up
  */
-export function giveUpOldest(waiting: Waiting, most: number, written: number): number {
+export function giveUpOldest(waiting: Waiting, most: number, written: number, kept = 0): number {
   if (waiting.readings.length <= most) return 0;
-  const lost = waiting.readings.length - most + Math.floor(most / 100);
-  waiting.readings.splice(0, lost);
+  const tooMany = waiting.readings.length - most + Math.floor(most / 100);
+  const lost = waiting.readings.splice(kept, tooMany).length;
   const { checkpoint } = waiting;
   if (checkpoint !== null) {
     // The checkpoint counts rows; those that it has seen and that will never be rows are counted out.
-    const seen = Math.min(lost, Math.max(0, checkpoint.readingsSeen - written));
+    const seen = Math.min(lost, Math.max(0, checkpoint.readingsSeen - written - kept));
     waiting.checkpoint = { ...checkpoint, readingsSeen: checkpoint.readingsSeen - seen };
   }
   return lost;

@@ -1,27 +1,34 @@
-// When things are written: readings together and soon, derived rows at once and for good, all of it in order; and
-// what happens when the disk will not take them.
+// When things are written, and where: readings each second where they outlive the process, each minute on the card; what
+// is derived on the card at once; all of it into the database by whole pages, now and then. And what happens when the
+// disk will not take it.
 
 import type { DatabaseSync } from "node:sqlite";
+import type { Cycle } from "../../../analysis/cycles/cycle.ts";
+import type { Finding } from "../../../analysis/findings/finding.ts";
 import type { Reading } from "../../../analysis/readings/reading.ts";
+import { encodeChunk } from "../chunk/chunk.ts";
+import { type Chunk, cutter } from "../chunk/cutter.ts";
+import type { Recent, Recovered } from "../recent/recent.ts";
 import type { StoreHealth, StoreOptions } from "../store.ts";
 import { StoreError } from "../store-error.ts";
 import { faultInWords } from "./fault.ts";
 import type { Tables } from "./tables.ts";
+import { type Durability, transactions } from "./transactions.ts";
 import { clearDerived, giveUpOldest, nothingDerived, nothingWaiting, type Waiting } from "./waiting.ts";
-
-/** Readings are written in transactions of at most so many: a disk with little room left takes what it can. */
-const mostInOneTransaction = 5000;
-
-/** `soon`: safe from the process's death. `durable`: on the card, safe from the power's too. */
-type Durability = "soon" | "durable";
 
 export interface Writer {
   readonly waiting: Waiting;
-  /** Readings that are rows. */
+  /** Readings that are in the database. */
   written(): number;
   append(reading: Reading): void;
-  /** Writes what waits, now that something derived has joined it: at once and for good, or `soon` with the readings. */
-  save(durability: Durability): void;
+  /** Takes a cycle or a finding, and puts it on the card, and the readings before it. */
+  saveCycle(cycle: Cycle): void;
+  saveFinding(finding: Finding): void;
+  /** Some inflow has joined what waits: in the database with the next chunk or checkpoint. */
+  joined(): void;
+  /** Puts what waits, a checkpoint too, into the database, for good. */
+  intoDatabase(): void;
+  /** Puts what waits on the card. */
   flush(): void;
   /** Empties what is derived and fills it anew, whole or not at all. */
   rebuild(fill: () => void): void;
@@ -29,66 +36,157 @@ export interface Writer {
   close(): void;
 }
 
-export function writer(database: DatabaseSync, tables: Tables, options: StoreOptions): Writer {
-  const { writeAfter_ms = 900, retryAfter_ms = 1000, mostHeld = 200_000 } = options;
+/** So much that is derived waits for the database at most. */
+const mostDerived = 5000;
+
+export function writer(
+  database: DatabaseSync,
+  tables: Tables,
+  { recent, recovered }: { readonly recent: Recent; readonly recovered: Recovered },
+  options: StoreOptions,
+): Writer {
+  const { writeAfter_ms = 900, flushAfter_ms = 60_000, retryAfter_ms = 1000, mostHeld = 200_000 } = options;
   const { now_s = () => Date.now() / 1000, log = () => {} } = options;
-  const waiting = nothingWaiting();
   const transaction = transactions(database);
-  let written = tables.reading.count();
+  const cut = cutter();
+  let written = tables.chunk.count();
+  const waiting = takeUp(recovered, written, tables.record.batches());
+  let onCard = waiting.onCard; // readings, of all, that a power cut leaves
+  let noted = written + waiting.readings.length; // and that the process's death leaves
+  const news: { cycles: Cycle[]; findings: Finding[] } = { cycles: [], findings: [] }; // not on the card yet
+  let inLog = false; // the database has what the card may not have yet
   let fault: { readonly error: string; readonly since_s: number } | null = null;
   let lost = 0;
-  let timer: NodeJS.Timeout | undefined;
   let rebuilding = false;
+  let noteTimer: NodeJS.Timeout | undefined;
+  let flushTimer: NodeJS.Timeout | undefined;
+  let retryTimer: NodeJS.Timeout | undefined;
 
-  const writeAfter = (delay_ms: number) => {
-    timer ??= setTimeout(() => write(fault === null ? "soon" : "durable"), delay_ms).unref();
-  };
+  const total = () => written + waiting.readings.length;
+  if (onCard < total()) flushSoon();
 
-  const write = (durability: Durability) => {
+  function flushSoon(): void {
+    flushTimer ??= setTimeout(() => attempt(keep), flushAfter_ms).unref();
+  }
+
+  /** Readings since the last time, to where they outlive the process. */
+  function note(): void {
+    clearTimeout(noteTimer);
+    noteTimer = undefined;
+    if (rebuilding || noted >= total()) return;
+    recent.note({ firstNth: noted + 1, readings: waiting.readings.slice(noted - written) });
+    noted = total();
+  }
+
+  /** Everything that the card does not have yet, onto it. */
+  function keep(): void {
+    clearTimeout(flushTimer);
+    flushTimer = undefined;
+    if (inLog) fold("durable", false);
+    if (onCard >= total() && news.cycles.length + news.findings.length === 0) return;
+    const startsAnew = recent.isNearlyFull();
+    const from = startsAnew ? written : Math.max(written, onCard);
+    const batch = {
+      firstNth: from + 1,
+      readings: waiting.readings.slice(from - written),
+      cycles: startsAnew ? [...waiting.cycles.items()] : news.cycles,
+      findings: startsAnew ? [...waiting.findings.items()] : news.findings,
+    };
+    if (recent.keep(batch, startsAnew)) {
+      onCard = noted = total();
+      noNews();
+    } else {
+      fold("durable", true);
+    }
+  }
+
+  function noNews(): void {
+    news.cycles.length = 0;
+    news.findings.length = 0;
+  }
+
+  /**
+   * What waits into the database: readings that fill chunks, and everything derived.
+   * @param all the readings that fill none, too
+   */
+  function fold(durability: Durability, all: boolean): void {
+    let chunk = cut.cut(waiting.readings);
+    while (chunk !== null && chunk.count < waiting.readings.length) {
+      foldOne(chunk, durability, false);
+      chunk = cut.cut(waiting.readings);
+    }
+    if (chunk === null && all && waiting.readings.length > 0) {
+      chunk = { count: waiting.readings.length, bytes: encodeChunk(waiting.readings) };
+    }
+    foldOne(chunk, durability, true);
+  }
+
+  function foldOne(chunk: Chunk | null, durability: Durability, withDerived: boolean): void {
+    if (chunk === null && !inLog && (!withDerived || nothingDerived(waiting))) return;
+    transaction(durability, () => {
+      if (chunk !== null) {
+        tables.putChunk(written + 1, waiting.readings, chunk);
+        tables.record.widen(waiting.readings.slice(0, chunk.count));
+        tables.rollups.write();
+      }
+      if (!withDerived) return;
+      tables.putDerived(waiting);
+      tables.record.setBatches(recent.sequence());
+    });
+    inLog = durability === "soon";
+    if (chunk !== null) {
+      waiting.readings.splice(0, chunk.count);
+      written += chunk.count;
+      noted = Math.max(noted, written);
+      if (!inLog) onCard = Math.max(onCard, written);
+    }
+    if (!withDerived) return;
+    clearDerived(waiting);
+    noNews();
+    if (!inLog && onCard <= written) recent.forget();
+  }
+
+  function attempt(work: () => void): void {
     if (rebuilding) return;
-    clearTimeout(timer);
-    timer = undefined;
     try {
-      while (waiting.readings.length > mostInOneTransaction) writeReadings("soon");
-      writeReadings(durability);
-      if (fault !== null) carryOn(fault.since_s);
+      work();
     } catch (error) {
       hold(error);
     }
-  };
+  }
 
-  /** Some readings; with the last of them what was derived from them, so that it is never without its readings. */
-  const writeReadings = (durability: Durability) => {
-    const some = waiting.readings.slice(0, mostInOneTransaction);
-    const last = some.length === waiting.readings.length;
-    if (last && some.length === 0 && nothingDerived(waiting)) return;
-    transaction(durability, () => {
-      for (const [i, reading] of some.entries()) {
-        tables.reading.insert(written + i + 1, reading);
-        tables.rollups.add(written + i + 1, reading.time_s, reading.level_m);
-      }
-      tables.rollups.writeFinished();
-      if (last) tables.putDerived(waiting);
-    });
-    waiting.readings.splice(0, some.length);
-    written += some.length;
-    if (last) clearDerived(waiting);
-  };
-
-  const hold = (error: unknown) => {
+  function hold(error: unknown): void {
     const words = faultInWords(error);
     tables.rollups.revert(); // they had taken in what was not written
     if (words === null) throw error;
     if (fault === null) log(`store: ${words}; readings are held in memory until it clears`);
     fault = { error: words, since_s: fault?.since_s ?? now_s() };
-    lost += giveUpOldest(waiting, mostHeld, written);
-    writeAfter(retryAfter_ms);
-  };
+    giveUp();
+    retryTimer ??= setTimeout(retry, retryAfter_ms).unref();
+  }
 
-  const carryOn = (since_s: number) => {
-    fault = null;
-    log(`store: writing again after ${Math.round(now_s() - since_s)} s; ${lost} readings were lost since the start`);
-  };
+  function retry(): void {
+    clearTimeout(retryTimer);
+    retryTimer = undefined;
+    attempt(() => {
+      fold("durable", false);
+      keep();
+      if (fault !== null) {
+        log(
+          `store: writing again after ${Math.round(now_s() - fault.since_s)} s; ${lost} readings were lost since the start`,
+        );
+      }
+      fault = null;
+    });
+  }
+
+  /** Of what is held, that which is not on the card. */
+  function giveUp(): void {
+    const gone = giveUpOldest(waiting, mostHeld, written, Math.max(0, onCard - written));
+    if (gone === 0) return;
+    lost += gone;
+    noted = Math.min(noted, onCard);
+  }
 
   return {
     waiting,
@@ -96,25 +194,51 @@ export function writer(database: DatabaseSync, tables: Tables, options: StoreOpt
     append(reading) {
       if (!database.isOpen) throw new Error("the store is closed; readings must stop before it");
       waiting.readings.push(reading);
-      if (fault !== null) lost += giveUpOldest(waiting, mostHeld, written);
-      else if (waiting.readings.length >= mostInOneTransaction) write("soon");
-      else writeAfter(writeAfter_ms);
-    },
-    save(durability) {
-      if (rebuilding) {
-        tables.putDerived(waiting);
-        clearDerived(waiting);
-      } else if (fault !== null) {
-        return; // it is written in its turn, when the fault has cleared
-      } else if (durability === "durable" || waiting.inflow.size() >= mostInOneTransaction) {
-        write(durability);
-      } else {
-        writeAfter(writeAfter_ms);
+      if (fault !== null) {
+        giveUp();
+        return;
+      }
+      noteTimer ??= setTimeout(() => attempt(note), writeAfter_ms).unref();
+      flushSoon();
+      if (!rebuilding && cut.isDue(waiting.readings.length)) {
+        // Readings that come fast, from a file, wait for the card but once a minute.
+        const slow = onCard - written > waiting.readings.length / 2;
+        attempt(() => {
+          const chunk = cut.cut(waiting.readings);
+          if (chunk !== null) foldOne(chunk, slow ? "durable" : "soon", true);
+        });
       }
     },
-    flush: () => write("durable"),
+    saveCycle(cycle) {
+      waiting.cycles.add(cycle);
+      news.cycles.push(cycle);
+      saved();
+    },
+    saveFinding(finding) {
+      waiting.findings.add(finding);
+      news.findings.push(finding);
+      saved();
+    },
+    joined() {
+      if (rebuilding) put();
+      else if (fault === null && tooMuch()) attempt(() => fold("soon", false));
+    },
+    intoDatabase() {
+      if (rebuilding) put();
+      else if (fault === null) {
+        attempt(() => {
+          keep();
+          fold("durable", false);
+        });
+      }
+    },
+    flush() {
+      if (fault === null) attempt(keep);
+      else retry();
+    },
     rebuild(fill) {
-      write("durable");
+      if (fault === null) attempt(() => fold("durable", true));
+      else retry();
       if (fault !== null) throw new StoreError(`the store cannot be rebuilt: ${fault.error}`);
       rebuilding = true;
       try {
@@ -122,13 +246,15 @@ export function writer(database: DatabaseSync, tables: Tables, options: StoreOpt
           tables.clearDerived();
           tables.rollups.rebuild();
           fill();
+          tables.record.setBatches(recent.sequence());
         });
       } catch (error) {
         tables.rollups.revert();
         throw error;
       } finally {
         rebuilding = false;
-        if (waiting.readings.length > 0) writeAfter(writeAfter_ms);
+        noNews();
+        if (waiting.readings.length > 0) flushSoon();
       }
     },
     health: () => ({
@@ -139,38 +265,58 @@ export function writer(database: DatabaseSync, tables: Tables, options: StoreOpt
       since_s: fault?.since_s ?? null,
     }),
     close() {
-      write("durable");
-      clearTimeout(timer);
-      if (fault === null) tidyUp();
-      else log(`store: closed while it could not write; ${waiting.readings.length} readings are lost`);
+      attempt(() => fold("durable", true));
+      const allInDatabase = waiting.readings.length === 0 && nothingDerived(waiting);
+      if (!allInDatabase) attempt(keep); // the card may still have room there
+      for (const timer of [noteTimer, flushTimer, retryTimer]) clearTimeout(timer);
+      const gone = total() - Math.max(onCard, written);
+      if (gone > 0) log(`store: closed while it could not write; ${gone} readings are lost`);
+      recent.close(allInDatabase || gone === 0);
     },
   };
 
-  function tidyUp(): void {
-    try {
-      transaction("durable", tables.rollups.writeAll);
-    } catch (error) {
-      if (faultInWords(error) === null) throw error; // else no harm: the next start finds them in the readings
-    }
+  function saved(): void {
+    if (rebuilding) put();
+    else if (fault !== null) boundNews();
+    else if (tooMuch()) attempt(() => fold("durable", false));
+    else attempt(keep);
+  }
+
+  /** While the store holds, what waits is bounded, and of the news there is no more than that. */
+  function boundNews(): void {
+    if (news.cycles.length + news.findings.length < mostDerived) return;
+    news.cycles.splice(0, news.cycles.length, ...waiting.cycles.items());
+    news.findings.splice(0, news.findings.length, ...waiting.findings.items());
+  }
+
+  function put(): void {
+    noNews();
+    tables.putDerived(waiting);
+    clearDerived(waiting);
+  }
+
+  function tooMuch(): boolean {
+    return waiting.cycles.size() + waiting.findings.size() + waiting.inflow.size() >= mostDerived;
   }
 }
 
-/** Runs work in a transaction of the wanted durability; an error takes all of it back. */
-function transactions(database: DatabaseSync): (durability: Durability, work: () => void) => void {
-  let current: Durability | null = null;
-  return (durability, work) => {
-    if (durability !== current) {
-      // With a write-ahead log FULL waits for the card at every commit, NORMAL only when the log is folded in.
-      database.exec(`PRAGMA synchronous = ${durability === "durable" ? "FULL" : "NORMAL"}`);
-      current = durability;
-    }
-    database.exec("BEGIN IMMEDIATE");
-    try {
-      work();
-      database.exec("COMMIT");
-    } catch (error) {
-      if (database.isTransaction) database.exec("ROLLBACK"); // SQLite has done it by itself when the disk is full
-      throw error;
-    }
+/** What was kept outside the database, as far as the database does not have it. */
+function takeUp(recovered: Recovered, written: number, batches: number): Waiting & { readonly onCard: number } {
+  const waiting = nothingWaiting();
+  const takeReadings = ({ firstNth, readings }: Recovered["noted"][number]) => {
+    const next = written + waiting.readings.length + 1;
+    for (const reading of readings.slice(Math.max(0, next - firstNth))) waiting.readings.push(reading);
   };
+  for (const batch of recovered.kept) {
+    takeReadings(batch);
+    if (batch.sequence <= batches) continue;
+    for (const cycle of batch.cycles) waiting.cycles.add(cycle);
+    for (const finding of batch.findings) waiting.findings.add(finding);
+  }
+  const onCard = written + waiting.readings.length;
+  for (const stretch of recovered.noted) {
+    // Those of a record that has not come to them, or of another life of it, are not its own.
+    if (stretch.firstNth <= written + waiting.readings.length + 1) takeReadings(stretch);
+  }
+  return Object.assign(waiting, { onCard });
 }

@@ -23,6 +23,12 @@ describe("giveUpOldest", () => {
     expect(waiting.readings.at(-1)?.time_s).toBe(200);
   });
 
+  it("leaves what is on the card", () => {
+    const waiting = waitingReadings(201);
+    expect(giveUpOldest(waiting, 200, 0, 50)).toBe(3);
+    expect(waiting.readings.slice(49, 51).map((reading) => reading.time_s)).toEqual([49, 53]);
+  });
+
   // 1000 rows are written, 201 readings wait, 3 are given up: of the rows to come, the checkpoint has seen fewer.
   it.each([
     { seen: 900, becomes: 900 }, // saw only what is written

@@ -1,0 +1,102 @@
+// Readings in chunks, one a row, in the order in which they were appended; given back bit for bit as they came.
+// Which of them fall into a span of time is known to the roll-ups.
+
+import type { DatabaseSync, SQLOutputValue } from "node:sqlite";
+import type { Reading } from "../../../analysis/readings/reading.ts";
+import { decodeChunk, decodeLevels } from "../chunk/chunk.ts";
+import type { Chunk } from "../chunk/cutter.ts";
+import { StoreError } from "../store-error.ts";
+import { number } from "./row.ts";
+
+/** Levels of consecutive readings, NaN where there was none. */
+export interface LevelColumns {
+  readonly firstNth: number;
+  readonly time_s: Float64Array;
+  /** null when none of them has one */
+  readonly level_m: Float64Array | null;
+}
+
+export interface ChunkTable {
+  /** Place of the last reading in the record. */
+  count(): number;
+  put(firstNth: number, readings: readonly Reading[], chunk: Chunk): void;
+  /** The chunk in which the n-th reading stands, or the next after it; undefined when there is none. */
+  at(nth: number): { readonly firstNth: number; readonly readings: Reading[] } | undefined;
+  /** Levels of all chunks, or of those among readings `firstNth` to `lastNth` that reach into the span. */
+  levels(firstNth?: number, lastNth?: number, from_s?: number, to_s?: number): Iterable<LevelColumns>;
+  /** How many readings those chunks hold. */
+  readingsIn(firstNth: number, lastNth: number, from_s: number, to_s: number): number;
+}
+
+/** Chunks are read in lots: bounded memory, and no statement stays open between them, so that writing may go on. */
+const lot = 50;
+
+export function chunkTable(database: DatabaseSync): ChunkTable {
+  const arrays = { returnArrays: true };
+  const last = database.prepare("SELECT firstNth + readings - 1 FROM chunk ORDER BY firstNth DESC LIMIT 1", arrays);
+  const put = database.prepare("INSERT INTO chunk VALUES (?, ?, ?, ?, ?)");
+  const before = database.prepare(
+    "SELECT firstNth, readings, body FROM chunk WHERE firstNth <= ? ORDER BY firstNth DESC LIMIT 1",
+    arrays,
+  );
+  const after = database.prepare(
+    "SELECT firstNth, readings, body FROM chunk WHERE firstNth > ? ORDER BY firstNth LIMIT 1",
+    arrays,
+  );
+  // The chunk that begins before the first of them may reach into them.
+  const among = `firstNth BETWEEN ifnull((SELECT max(firstNth) FROM chunk WHERE firstNth <= ?1), ?1) AND ?2
+    AND to_s >= ?3 AND from_s <= ?4`;
+  const levels = database.prepare(
+    `SELECT firstNth, body FROM chunk WHERE ${among} ORDER BY firstNth LIMIT ${lot}`,
+    arrays,
+  );
+  const readings = database.prepare(`SELECT sum(readings) FROM chunk WHERE ${among}`, arrays);
+
+  return {
+    count: () => Number(last.get()?.[0] ?? 0),
+    put(firstNth, some, { count, bytes }) {
+      let [from_s, to_s] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+      for (let i = 0; i < count; i++) {
+        const { time_s } = some[i] as Reading;
+        if (time_s < from_s) from_s = time_s;
+        if (time_s > to_s) to_s = time_s;
+      }
+      put.run(firstNth, count, wholeSecond(Math.floor(from_s)), wholeSecond(Math.ceil(to_s)), bytes);
+    },
+    at(nth) {
+      let row = before.get(nth);
+      if (row === undefined || number(row[0]) + number(row[1]) <= nth) row = after.get(nth);
+      if (row === undefined) return undefined;
+      return { firstNth: number(row[0]), readings: whole(row[2], decodeChunk) };
+    },
+    *levels(firstNth = 1, lastNth = Number.MAX_SAFE_INTEGER, from_s = -1e15, to_s = 1e15) {
+      for (let next = firstNth; ; ) {
+        const rows = levels.all(next, lastNth, clamped(from_s), clamped(to_s));
+        for (const row of rows) yield { firstNth: number(row[0]), ...whole(row[1], decodeLevels) };
+        const lastRow = rows.at(-1);
+        if (rows.length < lot || lastRow === undefined) return;
+        next = number(lastRow[0]) + 1;
+        // From here on no chunk begins before: the last one read would be taken again.
+        const following = after.get(next - 1);
+        if (following === undefined) return;
+        next = number(following[0]);
+      }
+    },
+    readingsIn: (firstNth, lastNth, from_s, to_s) =>
+      Number(readings.get(firstNth, lastNth, clamped(from_s), clamped(to_s))?.[0] ?? 0),
+  };
+}
+
+function whole<T>(body: SQLOutputValue | undefined, decode: (bytes: Uint8Array) => T): T {
+  if (!(body instanceof Uint8Array)) throw new StoreError("the store holds a chunk without a body; it is damaged");
+  return decode(body);
+}
+
+/** SQLite's whole numbers have an end, and no infinity. */
+function clamped(time_s: number): number {
+  return Math.max(-1e15, Math.min(1e15, time_s));
+}
+
+function wholeSecond(time_s: number): number {
+  return clamped(time_s) + 0;
+}
