@@ -2,7 +2,8 @@
 
 import type { Peak } from "../inflow/rolling-peaks.ts";
 import { studentTQuantile } from "../statistics/student-t.ts";
-import type { DesignInflow, Expected } from "./design-storm.ts";
+import type { DesignInflow } from "./design-storm.ts";
+import type { Expected } from "./expected-range.ts";
 import type { StormWords } from "./storm-words.ts";
 
 export interface Governing {

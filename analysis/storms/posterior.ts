@@ -1,6 +1,8 @@
 // The most probable figures under a standard normal prior and a sum of squared residuals, and how far the true ones may
 // be from them: damped Gauss-Newton steps, derivatives by small differences, a normal curve at the top.
 
+import { cholesky, invert, solve } from "./small-matrix.ts";
+
 export interface Posterior {
   readonly at: readonly number[];
   /** Lower triangle L of the covariance L·Lᵀ about `at`. */
@@ -112,47 +114,4 @@ function product(a: Float64Array, b: Float64Array): number {
 
 function clamp(value: number, most: number): number {
   return Math.max(-most, Math.min(most, value));
-}
-
-function cholesky(matrix: readonly (readonly number[])[]): number[][] {
-  const l: number[][] = [];
-  matrix.forEach((row, i) => {
-    const line = new Array<number>(matrix.length).fill(0);
-    for (let j = 0; j <= i; j += 1) {
-      const other = j === i ? line : (l[j] as number[]);
-      let sum = row[j] as number;
-      for (let k = 0; k < j; k += 1) sum -= (line[k] as number) * (other[k] as number);
-      line[j] = j === i ? Math.sqrt(Math.max(1e-12, sum)) : sum / (other[j] as number);
-    }
-    l.push(line);
-  });
-  return l;
-}
-
-function solve(matrix: readonly (readonly number[])[], right: readonly number[]): number[] {
-  const l = cholesky(matrix);
-  const n = right.length;
-  const y: number[] = [];
-  for (let i = 0; i < n; i += 1) {
-    let sum = right[i] as number;
-    for (let k = 0; k < i; k += 1) sum -= (l[i]?.[k] as number) * (y[k] as number);
-    y.push(sum / (l[i]?.[i] as number));
-  }
-  const x = new Array<number>(n).fill(0);
-  for (let i = n - 1; i >= 0; i -= 1) {
-    let sum = y[i] as number;
-    for (let k = i + 1; k < n; k += 1) sum -= (l[k]?.[i] as number) * (x[k] as number);
-    x[i] = sum / (l[i]?.[i] as number);
-  }
-  return x;
-}
-
-function invert(matrix: readonly (readonly number[])[]): number[][] {
-  const columns = matrix.map((_, i) =>
-    solve(
-      matrix,
-      matrix.map((__, j) => (i === j ? 1 : 0)),
-    ),
-  );
-  return columns.map((column, i) => column.map((value, j) => (value + (columns[j]?.[i] as number)) / 2));
 }
