@@ -56,17 +56,6 @@ export function fitCurve(
   return function_ === undefined ? undefined : describe(polynomial, degree, { extra, ...function_ });
 }
 
-/** Residual sum of squares and coefficient when `extra` joins a polynomial; for trying many functions on one polynomial. */
-export function tryFunction(
-  polynomial: PolynomialFit,
-  extra: TimeFunction,
-): { readonly coefficient: number; readonly residualSquares: number } | undefined {
-  const added = addFunction(polynomial, extra);
-  if (added === undefined) return undefined;
-  const { coefficient, norm } = added;
-  return { coefficient, residualSquares: polynomial.residualSquares - coefficient ** 2 * norm };
-}
-
 /** A polynomial in its orthogonal form. */
 export interface PolynomialFit {
   readonly samples: CurveSamples;
@@ -256,7 +245,7 @@ let last: PolynomialFit | null = null;
 
 /**
  * The orthogonal functions at the samples, what they leave of the samples, and room for one more; kept for the polynomial
- * that was asked for last, on which many functions may be tried.
+ * that was asked for last, which is often asked for again.
  */
 function functionsOf(polynomial: PolynomialFit): readonly Column[] {
   if (last === polynomial) return columnsOfLast;

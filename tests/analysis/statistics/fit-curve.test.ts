@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { fitCurve, fitPolynomial, orthogonalAt, tryFunction } from "../../../analysis/statistics/fit-curve.ts";
+import { fitCurve, fitPolynomial, orthogonalAt } from "../../../analysis/statistics/fit-curve.ts";
 import { fitLine } from "../../../analysis/statistics/fit-line.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { curveSamples, everySecond } from "./curve-samples.ts";
@@ -184,18 +184,5 @@ describe("fitPolynomial", () => {
       for (const b of columns.slice(j + 1)) expect(Math.abs(product(a, b))).toBeLessThan(1e-11);
       expect(Math.abs(product(a, residual))).toBeLessThan(1e-11);
     }
-  });
-});
-
-describe("tryFunction", () => {
-  it("tells beforehand what fitting the function would leave", () => {
-    const random = seededRandom(6);
-    const fade = (t: number) => Math.exp(-t / 8);
-    const samples = curveSamples(everySecond(80), (t) => t - 2 * fade(t) + random.normal(0.1));
-    const polynomial = fitPolynomial(samples, 2);
-    const tried = polynomial && tryFunction(polynomial, fade);
-    const fit = fitCurve(samples, 2, fade);
-    expect(tried?.residualSquares).toBeCloseTo(fit?.residualSquares ?? Number.NaN, 10);
-    expect(tried?.coefficient).toBeCloseTo(fit?.extraCoefficient ?? Number.NaN, 10);
   });
 });
