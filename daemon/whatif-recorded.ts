@@ -62,7 +62,7 @@ export function listenForWhatIf(site: Site): WhatIfListener {
       return {
         summary,
         course,
-        known: listener.known(summary),
+        known: listener.known(summary, analyzer.overAll().pumpRate),
         rain: rain.stretches(),
         highest_m: standing.highest_m,
         atRim_s: standing.atRim_s,

@@ -2,7 +2,7 @@
 // and what really happened, to hold the replay against.
 
 import type { AnalyzerSink, InflowStretch } from "../analyzer.ts";
-import type { Cycle } from "../cycles/cycle.ts";
+import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import { basinGeometry } from "../geometry/basin.ts";
 import type { ReportSummary } from "../report/report.ts";
 import type { Site } from "../site.ts";
@@ -23,7 +23,8 @@ export interface RecordedListener {
   readonly sink: AnalyzerSink;
   /** Once the analysis has been finished. */
   course(): RecordedCourse;
-  known(summary: ReportSummary): KnownInstallation;
+  /** @param pooled what the pump moves as many runs show it together, where single ones are too coarsely seen */
+  known(summary: ReportSummary, pooled?: FlowEstimate | null): KnownInstallation;
 }
 
 /** A pump takes so long to come up to speed, at the most, while the water goes on rising. */
@@ -101,7 +102,18 @@ export function listenToRecording(site: Site): RecordedListener {
     const middle = usual(flow_m3s);
     if (middle === null) return [];
     const scatter_m3s = scatterOf(flow_m3s.map((flow) => flow - middle));
-    return [{ level_m: usual(level_m) ?? 0, flow_m3s: middle, uFlow_m3s: scatter_m3s / Math.sqrt(flow_m3s.length) }];
+    return [
+      {
+        level_m: usual(level_m) ?? middleLevel_m(),
+        flow_m3s: middle,
+        uFlow_m3s: scatter_m3s / Math.sqrt(flow_m3s.length),
+      },
+    ];
+  }
+
+  function middleLevel_m(): number {
+    const [start_m, stop_m] = [usual(starts_m) ?? site.basin.startLevel_m, usual(stops_m) ?? site.basin.stopLevel_m];
+    return ((start_m ?? 0) + (stop_m ?? 0)) / 2;
   }
 
   /** A standby that never ran by itself moves alone no less than it adds to the pump on duty. */
@@ -126,7 +138,7 @@ export function listenToRecording(site: Site): RecordedListener {
       },
     },
     course: () => ({ inflow, startTimes_s: startTimes_s.sort((a, b) => a - b), powerCuts: [...cuts.values()] }),
-    known(summary) {
+    known(summary, pooled = null) {
       const line = (summary.pump?.curve ?? []).map(({ level_mm, lpm, u95_lpm }) => ({
         level_m: toSi(level_mm, "mm"),
         flow_m3s: toSi(lpm, "L/min"),
@@ -134,6 +146,11 @@ export function listenToRecording(site: Site): RecordedListener {
       }));
       const interval = interval_s(summary);
       const late_s = interval + lateAnyway_s;
+      const ownFlows = (seen: MeasuredFlows): MeasuredFlows => {
+        if (seen.length > 0) return seen;
+        const own = ratesOf("1");
+        return own.length > 0 || pooled === null ? own : [{ ...pooled, level_m: middleLevel_m() }];
+      };
       const start = whenStill(starts_m, rises_ms, late_s);
       const excess = whenStill(excess_m3, excessInflow_m3s, late_s);
       const seenStop_m = usual(stops_m);
@@ -142,7 +159,7 @@ export function listenToRecording(site: Site): RecordedListener {
       const spinUp_s = usual(spinUps_s);
       return {
         site,
-        flows: site.pumps === undefined ? [line.length > 0 ? line : ratesOf("1")] : [ratesOf("1"), secondAlone()],
+        flows: site.pumps === undefined ? [ownFlows(line)] : [ratesOf("1"), secondAlone()],
         together: ratesOf("both"),
         floats:
           start === null || stop_m === null || !(start.value > stop_m)
