@@ -3,6 +3,7 @@
 
 import type { InflowStretch } from "../analyzer.ts";
 import { eckhardt } from "./base-flow.ts";
+import { type ByProportion, byProportion } from "./by-proportion.ts";
 import { calmBase } from "./calm-base.ts";
 import { type DesignInflow, designStorm } from "./design-storm.ts";
 import type { DesignStormSite } from "./design-storm-site.ts";
@@ -45,6 +46,8 @@ export interface StormRecord {
   readonly peaks: Storm["peaks"];
   readonly response: RainResponse | null;
   readonly design: DesignInflow | null;
+  /** The same by pencil and paper, for its order of magnitude; null without a storm of the tables or without rain. */
+  readonly byProportion: ByProportion | null;
   /** Why there is no design inflow; null when there is one. */
   readonly noDesign: string | null;
   readonly governing: Governing | null;
@@ -88,6 +91,10 @@ export function stormRecord(
     peaks,
     response,
     design,
+    byProportion:
+      site.design === null || rain === null
+        ? null
+        : byProportion(site.design, storms, rain, base.inflow_m3s, masterRecession, say),
     noDesign: design === null ? whyNot(site.design, rain, storms) : null,
     governing: governing(peaks[600], site.inflowFactor, design, say),
     seen: howMuchIsSeen({ ...span, storms, rain, highestHour_m3s, storm: site.design, design, history }, say),
