@@ -46,8 +46,7 @@ export const dischargeBlocked: Rule = {
     const share = view.fewReadingsInARun ? farLessByFew : farLess;
     if (suddenChange !== null && (open ? stillLost(suddenChange, stillLess) : hasLost(suddenChange, share)))
       return true;
-    if (view.fewReadingsInARun && open === null && lastingChange !== null && hasLost(lastingChange, farLess))
-      return true;
+    if (open === null && lastingChange !== null && hasLost(lastingChange, farLess)) return true;
     if (open === null || wasAStorm(view)) return false;
     // Only a run that moves water again ends it.
     return hasMovedSince(view, open) || movesNow(view, open) ? false : null;

@@ -87,6 +87,7 @@ describe("discharge-blocked", () => {
     const few = { fewReadingsInARun: true, suddenChange: third, lastingChange: null };
     expect(holds(few)).toBe(false);
     expect(holds({ ...few, lastingChange: third })).toBe(true);
+    expect(holds({ suddenChange: null, lastingChange: third })).toBe(true);
     expect(holds({ ...few, lastingChange: { ...third, now: flow(0.8 * 1.1e-3) } })).toBe(false);
   });
 
