@@ -57,7 +57,10 @@ export function stormDemand(site: Site, logged: LoggedRecord | null): StormDeman
   };
 }
 
-function designOf({ design }: StormRecord, say: Words): Pick<StormDemand, "inflow" | "answer" | "step" | "design"> {
+function designOf(
+  { design, byProportion }: StormRecord,
+  say: Words,
+): Pick<StormDemand, "inflow" | "answer" | "step" | "design"> {
   if (design === null) return { inflow: null, answer: null, step: null, design };
   const { inflow_m3s, low_m3s, high_m3s } = design.peaks[600];
   const { depth_m, duration_s, distribution } = design.storm;
@@ -77,7 +80,7 @@ function designOf({ design }: StormRecord, say: Words): Pick<StormDemand, "inflo
     },
     step: {
       what: "highest ten minutes of the storm to hold",
-      sum: `${say.depth(depth_m)} of rain in ${say.duration(duration_s)}, ${design.method}, through this house's own answer to the rain that was logged`,
+      sum: `${say.depth(depth_m)} of rain in ${say.duration(duration_s)}, ${design.method}, through this house's own answer to the rain that was logged${byProportion === null ? "" : `; as a check, ${byProportion.words}`}`,
       result: `${say.flow(inflow_m3s)}, ${say.flow(low_m3s)} to ${say.flow(high_m3s)} in 95 of 100 cases`,
       source: "rain from the public table of the place; fitted to the storms that were logged",
     },
