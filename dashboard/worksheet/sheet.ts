@@ -230,7 +230,8 @@ function countsOf(discharge: DischargeSite | null): Partial<Record<FittingKind, 
   return counts;
 }
 
-function isPlain({ kind, lossCoefficient, otherBore_m }: FittingSite): boolean {
+/** Counted by its kind, without a coefficient or a bore of its own. */
+export function isPlain({ kind, lossCoefficient, otherBore_m }: FittingSite): boolean {
   const changes = kind === "reducer" || kind === "enlargement" || kind === "other";
   return !changes && lossCoefficient == null && otherBore_m == null;
 }

@@ -225,7 +225,7 @@ describe("the sizing worksheet", () => {
     await page.emulateMedia({ media: "print", colorScheme: "dark" });
     expect(await page.locator(".head").isVisible()).toBe(false);
     expect(await page.getByRole("navigation", { name: "Steps" }).isVisible()).toBe(false);
-    expect(await page.getByRole("heading", { name: "3. The head to overcome, line by line" }).isVisible()).toBe(true);
+    expect(await page.getByRole("heading", { name: "The head to overcome, line by line" }).isVisible()).toBe(true);
     expect(await page.locator(".paper .sums").first().isVisible()).toBe(true);
     const pdf = (await page.pdf({ format: "Letter", preferCSSPageSize: true })).toString("latin1");
     const pages = pdf.match(/\/Type ?\/Page\b/g)?.length ?? 0;

@@ -13,7 +13,7 @@ export function floatsSection({ answer }: ReportInput, words: PaperWords): Html 
   const { floats } = answer;
   if (floats === null) return null;
   return section(
-    "6. Floats and starts",
+    "Floats and starts",
     paragraph(floats.message),
     setWords(floats, words),
     stepsTable(floats.steps),
@@ -54,7 +54,7 @@ export function freeboardSection({ answer }: ReportInput, words: PaperWords): Ht
   const { freeboard, backup } = answer;
   if (freeboard === null && backup === null) return null;
   return section(
-    "7. If the pump stops",
+    "If the pump stops",
     freeboard && freeboardTable(freeboard, words),
     freeboard && stepsTable(freeboard.steps),
     backup && backupWords(backup, words),

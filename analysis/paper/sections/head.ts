@@ -14,7 +14,7 @@ export function headSection(input: ReportInput, words: PaperWords): Html | null 
   if (head === null) return null;
   const bores = [...new Set(head.lines.map((line) => line.inside_diameter_mm))].filter((bore) => bore !== null);
   return section(
-    "3. The head to overcome, line by line",
+    "The head to overcome, line by line",
     paragraph(
       `At ${words.lpm(head.lpm)}, water at the stop level (${words.mm(head.level_mm)}): the greatest lift of a cycle.`,
     ),

@@ -24,7 +24,7 @@ export function measuredSection(input: ReportInput, words: PaperWords): Html | n
       ? `Logged from ${clock(measured.from)} to ${clock(measured.to)} (${answer.site.timezone})${measured.days === null ? "" : `; ${measured.days.toFixed(1)} days were seen`}.`
       : "Measured by hand: the pump off, the rise watched with a ruler and a watch.";
   return section(
-    "1. What was measured",
+    "What was measured",
     paragraph(span),
     chart(input),
     measured.by === "logged" &&

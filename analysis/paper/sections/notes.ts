@@ -31,7 +31,7 @@ export function verdictBox({ answer }: ReportInput): Html {
   // What more should be seen stands beside what was seen.
   const asked = missing.filter(({ what }) => !(seen?.still_missing ?? []).includes(what));
   return html`<section class="verdict" aria-label="Verdict"><p class="verdict-word">${verdicts[pump?.verdict ?? "not-enough-data"]}</p>${paragraph(pump?.message)}
-${ask && html`<p>What to ask a supplier for: <b>${ask.words}</b> (section 5).</p>`}
+${ask && html`<p>What to ask a supplier for: <b>${ask.words}</b>.</p>`}
 ${impossible.length > 0 && html`<p><b>This does not go together:</b></p>${list(impossible)}`}
 ${asked.length > 0 && html`<p><b>Not known, and asked for:</b></p>${list(asked.map(missingWords))}`}</section>`;
 }
@@ -49,7 +49,7 @@ function missingWords({ what, tells, where }: SizingAnswer["missing"][number]): 
 export function adviceSection({ answer }: ReportInput): Html | null {
   if (answer.advice.length === 0) return null;
   return section(
-    "8. Worth having in this basin",
+    "Worth having in this basin",
     list(
       answer.advice.map(
         ({ advice, reason, source }) =>

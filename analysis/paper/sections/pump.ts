@@ -10,10 +10,11 @@ import { figures, section, stepsTable } from "./steps.ts";
 
 export function pumpSection(input: ReportInput, words: PaperWords): Html | null {
   const { pump } = input.answer;
-  if (pump === null) return null;
+  const drawn = chart(input);
+  if (pump === null || (drawn === null && pump.steps.length === 0)) return null;
   return section(
-    "4. The pump against the pipe",
-    html`<div class="chart-beside">${chart(input)}<div>${figures([
+    "The pump against the pipe",
+    html`<div class="chart-beside">${drawn}<div>${figures([
       duty("at the start level", pump.duty.at_start, words),
       duty("at the stop level", pump.duty.at_stop, words),
       pump.moves === null
@@ -29,9 +30,11 @@ function duty(where: string, point: SizingDuty | null, words: PaperWords): reado
 }
 
 function chart({ answer, site }: ReportInput): Html | null {
-  const { discharge, pump, basin } = site;
-  const curve = pump?.curve ?? null;
-  if (discharge === null || curve === null || basin.stopLevel_m === null) return null;
+  const { discharge, basin } = site;
+  const known = (site.pumps ?? [site.pump]).flatMap((pump, i) =>
+    pump?.curve == null ? [] : [{ name: pump.name ?? (i === 0 ? "the pump" : "its standby"), curve: pump.curve }],
+  );
+  if (discharge === null || known.length === 0 || basin.stopLevel_m === null) return null;
   const { head } = answer;
   const drawn = pumpChart({
     size: { width: 360, height: 230 },
@@ -39,7 +42,7 @@ function chart({ answer, site }: ReportInput): Html | null {
     discharge,
     startLevel_m: basin.startLevel_m,
     stopLevel_m: basin.stopLevel_m,
-    pumps: [{ name: answer.pump?.name ?? "the pump", curve }],
+    pumps: known,
     required: head === null ? null : { flow_m3s: toSi(head.lpm, "L/min"), head_m: head.total_m },
   });
   return html`<figure>${drawn}<figcaption>Falling: the pump. Rising: what the pipe asks for, solid at the stop level, dashed at the start level. Rings: where they meet. Cross: what is required.</figcaption></figure>`;
@@ -48,7 +51,7 @@ function chart({ answer, site }: ReportInput): Html | null {
 export function askForSection({ answer }: ReportInput, words: PaperWords): Html | null {
   const { ask_for: ask, pipes } = answer;
   if (ask === null && pipes.length === 0) return null;
-  return section("5. What to ask a supplier for", ask && askWords(ask, words), pipeTable(pipes, words));
+  return section("What to ask a supplier for", ask && askWords(ask, words), pipeTable(pipes, words));
 }
 
 function askWords(ask: SizingAskFor, words: PaperWords): Html {
@@ -64,7 +67,7 @@ ${stepsTable(ask.steps)}`;
 function mostWords({ at_most_lpm, lpm }: SizingAskFor, words: PaperWords): string {
   if (at_most_lpm === null) return "";
   if (at_most_lpm < lpm) {
-    return ` In this basin as it is, a pump of more than ${words.lpm(at_most_lpm)} starts more often than its motor allows: see section 6.`;
+    return ` In this basin as it is, a pump of more than ${words.lpm(at_most_lpm)} starts more often than its motor allows: see Floats and starts.`;
   }
   return ` One of more than ${words.lpm(at_most_lpm)} would start too often in this basin.`;
 }

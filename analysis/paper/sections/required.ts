@@ -11,7 +11,7 @@ export function requiredSection({ answer }: ReportInput, words: PaperWords): Htm
   if (required === null) return null;
   const { allowance, design_storm: storm } = required;
   return section(
-    "2. How much must be pumped",
+    "How much must be pumped",
     html`<p class="ask">Required: <b>${words.flow(required.flow)}</b></p>`,
     paragraph(required.why),
     allowance === null || storm === null

@@ -4,16 +4,19 @@ import { inflowChart } from "../../../analysis/paper/inflow-chart.ts";
 import { volumeWords } from "../../../analysis/paper/words.ts";
 import type { PeakWindow } from "../../../analysis/report/report.ts";
 import { type RainDistribution, rainDistributions } from "../../../analysis/storms/design-storm-site.ts";
-import { fromSi, toSi } from "../../../analysis/units/unit.ts";
+import { toSi } from "../../../analysis/units/unit.ts";
 import { decimalsFor, fixed, toDisplay, unitName } from "../../format.ts";
 import { site } from "../../live.ts";
+import { ToneMark } from "../../parts/severity-mark.tsx";
 import { units } from "../../preferences.ts";
 import { siteTime } from "../../site-time.ts";
+import { capital } from "../capital.ts";
 import { ChartBox } from "../chart-box.tsx";
 import { Choice } from "../choice.tsx";
 import { HandTestPanel } from "../hand-test-panel.tsx";
 import { SheetField } from "../number-field.tsx";
 import { answer } from "../reckon.ts";
+import { seenCriteria } from "../seen-criteria.ts";
 import { byHand, change, measured, sheet } from "../state.ts";
 
 const windows: readonly (readonly [PeakWindow, string])[] = [
@@ -62,6 +65,10 @@ export function MeasuredStep() {
         choices={rainDistributions.map((value) => ({ value, word: distributionWords[value] }))}
         choose={(distribution) => change({ distribution })}
       />
+      <p class="where">
+        What such a storm brings is foretold from rain that was logged beside the inflow. This page does not know the
+        rain: <code>undercroft size --recording … --rain …</code> does.
+      </p>
     </>
   );
 }
@@ -139,19 +146,27 @@ function peakWords(flow: { readonly lpm: number; readonly u95_lpm: number } | nu
   return `${fixed(inUnit(flow.lpm), decimals)} ± ${fixed(inUnit(flow.u95_lpm), decimals)} ${unit}`;
 }
 
-/** When to stop logging: what is still missing, in plain words. */
+/** When to stop logging: what is asked of a record, and what is there of it. */
 function Seen() {
   const found = answer.value?.seen ?? null;
+  const criteria = seenCriteria.value;
   if (found === null) return null;
-  const days = fromSi(found.days * 86_400, "d");
   return (
-    <div class={found.enough ? "seen tone-calm" : "seen tone-watch"}>
-      <p>
-        <b>How much of the truth has been seen:</b> {found.message}
-      </p>
-      <p class="where">
-        {days.toFixed(1)} days and {found.storms} storm{found.storms === 1 ? "" : "s"} so far.
-      </p>
-    </div>
+    <section class={found.enough ? "seen tone-calm" : "seen tone-watch"} aria-labelledby="seen-title">
+      <h3 id="seen-title">How much of the truth has been seen</h3>
+      <p>{found.message}</p>
+      <ul class="criteria">
+        {criteria.map(({ key, met, asked, found: there }) => (
+          <li key={key}>
+            <ToneMark tone={met ? "calm" : "unknown"} />
+            <span>
+              <span class="unseen">{met ? "Met: " : "Not met: "}</span>
+              {capital(asked)}
+              <small>so far: {there}</small>
+            </span>
+          </li>
+        ))}
+      </ul>
+    </section>
   );
 }

@@ -2,9 +2,10 @@
 
 import { fittingTable, type TabledFitting } from "../../../analysis/hydraulics/fitting-loss.ts";
 import { materialLabel, pipeMaterials, pipeSizes } from "../../../analysis/hydraulics/pipe-table.ts";
+import { site } from "../../live.ts";
 import { Choice, Counter } from "../choice.tsx";
 import { SheetField } from "../number-field.tsx";
-import { sameSize } from "../sheet.ts";
+import { isPlain, sameSize } from "../sheet.ts";
 import { change, sheet } from "../state.ts";
 
 const kinds = Object.keys(fittingTable) as TabledFitting[];
@@ -43,6 +44,7 @@ export function PipeStep() {
       />
       <SheetField name="pipeLength" />
       <SheetField name="bore" />
+      <Kept />
       <h3>Fittings</h3>
       <p class="where">
         Walk along the pipe from the pump to where the water leaves, and count. K is how many velocity heads one takes.
@@ -64,6 +66,18 @@ export function PipeStep() {
       </details>
     </>
   );
+}
+
+/** What the sheet does not ask for and reckons with all the same. */
+function Kept() {
+  const discharge = site.value?.site.discharge;
+  const kept = [
+    (discharge?.further?.length ?? 0) > 0 && "further lengths of another size",
+    (discharge?.risers ?? []).some((riser) => riser !== null) && "each pump's own riser",
+    discharge?.fittings.some((fitting) => !isPlain(fitting)) && "fittings with a coefficient of their own",
+  ].filter((part) => typeof part === "string");
+  if (kept.length === 0) return null;
+  return <p>As the site file has them, and reckoned with beside what stands here: {kept.join(", ")}.</p>;
 }
 
 function FittingCounter({ kind }: { kind: TabledFitting }) {

@@ -1,6 +1,7 @@
 // The pump: its curve, point by point from the data sheet, and what its motor allows.
 
 import { unitName } from "../../format.ts";
+import { site } from "../../live.ts";
 import { units } from "../../preferences.ts";
 import { fields } from "../fields.ts";
 import { NumberField, SheetField } from "../number-field.tsx";
@@ -20,6 +21,9 @@ export function PumpStep() {
     change({ curve: rows.map((each, i) => (i === row ? { ...each, ...part } : each)) });
   return (
     <>
+      {site.value?.site.pumps && (
+        <p>This is the pump on duty. Its standby stays as the site file has it, and is reckoned with beside it.</p>
+      )}
       <h3>The pump's curve</h3>
       <p class="where">
         From the curve or the table in the pump's data sheet, or on its carton: how much it moves at which head,

@@ -5,6 +5,7 @@ import { type PaperWords, paperWords } from "../../../analysis/paper/words.ts";
 import type { SizingFloats } from "../../../analysis/sizing/answer/basin.ts";
 import { ToneMark } from "../../parts/severity-mark.tsx";
 import { units } from "../../preferences.ts";
+import { capital } from "../capital.ts";
 import { PaperReport } from "../paper-report.tsx";
 import { problems } from "../problem-words.ts";
 import { PumpOnPipe } from "../pump-on-pipe.tsx";
@@ -129,10 +130,6 @@ function Lines({ title, lines }: { title: string; lines: readonly string[] }) {
       </ul>
     </section>
   );
-}
-
-function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
 function Asked() {
