@@ -80,9 +80,9 @@ function designOf(
     },
     step: {
       what: "highest ten minutes of the storm to hold",
-      sum: `${say.depth(depth_m)} of rain in ${say.duration(duration_s)}, ${design.method}, through this house's own answer to the rain that was logged${byProportion === null ? "" : `; as a check, ${byProportion.words}`}`,
+      sum: `${say.depth(depth_m)} of rain in ${say.duration(duration_s)}, ${design.method}, through this house's own answer to the rain that was logged`,
       result: `${say.flow(inflow_m3s)}, ${say.flow(low_m3s)} to ${say.flow(high_m3s)} in 95 of 100 cases`,
-      source: "rain from the public table of the place; fitted to the storms that were logged",
+      source: `rain from the public table of the place; fitted to the storms that were logged${byProportion === null ? "" : `; as a check, ${byProportion.words}`}`,
     },
   };
 }
