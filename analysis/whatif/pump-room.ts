@@ -58,7 +58,8 @@ export function pumpRoom(installation: ReplayInstallation, cuts: readonly PowerC
   let cut = 0;
   let mainsOn = true;
   let stored_s = full_s;
-  let empty = battery !== null && !(full_s > 0);
+  const works = full_s >= least_s;
+  let empty = battery !== null && !works;
   let running = 0;
   let mode: PumpMode = 0;
   let anyRun_s = 0;
@@ -112,7 +113,7 @@ export function pumpRoom(installation: ReplayInstallation, cuts: readonly PowerC
       empty = true;
       stored_s = 0;
       emptyFrom_s ??= now_s;
-    } else if (empty && full_s > 0 && stored_s >= usable * full_s - nothing_s) empty = false;
+    } else if (empty && works && stored_s >= usable * full_s - nothing_s) empty = false;
   }
 
   /** Per second; above 0 while it is charged. */
@@ -132,7 +133,7 @@ export function pumpRoom(installation: ReplayInstallation, cuts: readonly PowerC
     if (battery === null) return next_s;
     const gain = gain_ss();
     if (gain < 0 && !empty) next_s = Math.min(next_s, time_s + stored_s / -gain);
-    if (gain > 0 && empty && full_s > 0) next_s = Math.min(next_s, time_s + (usable * full_s - stored_s) / gain);
+    if (gain > 0 && empty && works) next_s = Math.min(next_s, time_s + (usable * full_s - stored_s) / gain);
     return next_s;
   }
 
@@ -190,3 +191,5 @@ export function pumpRoom(installation: ReplayInstallation, cuts: readonly PowerC
 
 /** Less than a microsecond of running left is none. */
 const nothing_s = 1e-6;
+/** What runs a pump for less than this runs none. */
+const least_s = 1;
