@@ -198,8 +198,11 @@ function noteScatter(state: TripLevelsState, before: Trips, now: Trips): void {
   state.scatterStop_m = step(state.scatterStop_m, now.stop_m - before.stop_m);
 }
 
+/** Between readings far apart the water rises alike in all cycles of a storm: no chance that averages out, but a whole interval. */
+const wholeInterval = Math.sqrt(12);
+
 function unitOf_m({ scatterStart_m, scatterStop_m }: TripLevelsState, uSampling_m: number): number {
-  return Math.max(leastShift_m, Math.hypot(Math.max(scatterStart_m, scatterStop_m), uSampling_m));
+  return Math.max(leastShift_m, Math.hypot(Math.max(scatterStart_m, scatterStop_m), wholeInterval * uSampling_m));
 }
 
 function latestShift(state: TripLevelsState, cycles = few): Pick<TripDrift, "shift_m" | "span_share"> {
