@@ -7,6 +7,7 @@ import type { Site } from "../analysis/site.ts";
 import { inflowPerLevel } from "../analysis/sizing/inflow-per-level.ts";
 import type { LoggedRecord } from "../analysis/sizing/request.ts";
 import { type RainStretch, rainCollector } from "../analysis/storms/rain.ts";
+import { type RainRow, rainFromRows } from "../analysis/storms/rain-rows.ts";
 import type { RowTaker } from "./read-for-analysis.ts";
 import { medianOfMany } from "./report/median-of-many.ts";
 
@@ -66,17 +67,26 @@ function begin(site: Site) {
   return { inflow, power, starts, stops, perLevel, rain: rainCollector(), analyzer };
 }
 
-/** Rain of a file of its own, in place of the recording's. */
+/** So many rows are no list of a gauge's steps any more but readings, and are gathered as those. */
+const mostRows = 500_000;
+
+/** Rain of a file of its own, in place of the recording's: at any step, or with rows only where it rained. */
 export function collectRain(): RowTaker & { stretches(): RainStretch[] | null } {
   let rain = rainCollector();
+  let rows: RainRow[] = [];
   return {
     push: (table, from, to) => {
       const read = readerOf(table);
-      for (let row = from; row < to; row++) rain.push(read(row));
+      for (let row = from; row < to; row++) {
+        const { time_s, rain_m } = read(row);
+        rain.push({ time_s, rain_m });
+        if (rain_m !== null && rows.length <= mostRows) rows.push({ time_s, rain_m });
+      }
     },
     restart: () => {
       rain = rainCollector();
+      rows = [];
     },
-    stretches: () => rain.stretches(),
+    stretches: () => (rows.length > mostRows ? rain.stretches() : rainFromRows(rows)),
   };
 }
