@@ -3,8 +3,8 @@
 
 import { quantity, toDisplay, type UnitSystem, unitName } from "../units/display.ts";
 import { chartFrame, linePath, n, type Size, upTo } from "./chart-frame.ts";
+import { dayTicks } from "./day-ticks.ts";
 import { type Html, html } from "./html.ts";
-import { dayTicks } from "./inflow-chart.ts";
 
 /** In order of time. */
 export type Course = readonly (readonly [time_s: number, level_m: number])[];

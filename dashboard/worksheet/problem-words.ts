@@ -4,7 +4,7 @@ import { computed } from "@preact/signals";
 import { units } from "../preferences.ts";
 import { entryText, unitWord } from "./entry.ts";
 import { type Field, type FieldKey, fields } from "./fields.ts";
-import type { Problem } from "./sheet.ts";
+import type { Problem } from "./site-of-sheet.ts";
 import { sheet, tried } from "./state.ts";
 
 export const problems = computed<readonly string[]>(() => (tried.value?.problems ?? []).map(problemWords));

@@ -3,6 +3,7 @@
 import { paperWords } from "../../analysis/paper/words.ts";
 import { ToneMark } from "../parts/severity-mark.tsx";
 import { units } from "../preferences.ts";
+import { AskedFor } from "./asked-for.tsx";
 import { problems } from "./problem-words.ts";
 import { PumpOnPipe } from "./pump-on-pipe.tsx";
 import { answer, failure } from "./reckon.ts";
@@ -28,6 +29,7 @@ export function SoFar() {
           {line}
         </p>
       ))}
+      <AskedFor />
       <PumpOnPipe />
     </aside>
   );

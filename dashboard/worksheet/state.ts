@@ -6,7 +6,8 @@ import { site } from "../live.ts";
 import { units } from "../preferences.ts";
 import type { FieldKey } from "./fields.ts";
 import { type Learned, learnFrom } from "./learned.ts";
-import { type Sheet, type SiteOfSheet, sheetOf, siteOf } from "./sheet.ts";
+import { type Sheet, sheetOf } from "./sheet.ts";
+import { type SiteOfSheet, siteOf } from "./site-of-sheet.ts";
 
 export const stepNames = ["Measured", "Basin", "Pipe", "Pump", "Backup", "Result"] as const;
 export type StepName = (typeof stepNames)[number];

@@ -3,16 +3,14 @@
 import { useComputed, useSignal } from "@preact/signals";
 import { inflowChart } from "../../analysis/paper/inflow-chart.ts";
 import { levelChart } from "../../analysis/paper/level-chart.ts";
-import { volumeWords } from "../../analysis/paper/words.ts";
 import type { BasinSite } from "../../analysis/site.ts";
 import { toSi } from "../../analysis/units/unit.ts";
-import type { WhatIfRow } from "../../analysis/whatif/what-if.ts";
-import { duration, figure, quantity } from "../format.ts";
 import { site } from "../live.ts";
 import { units } from "../preferences.ts";
+import { CandidateTable } from "./candidate-table.tsx";
 import { ChartBox } from "./chart-box.tsx";
 import { isChanged, learned, measured, tried } from "./state.ts";
-import { type CandidateCourse, stormCourses } from "./storm-courses.ts";
+import { stormCourses } from "./storm-courses.ts";
 
 const asItStands = "as it stands";
 const cuts_h = [0, 1, 4, 12] as const;
@@ -76,26 +74,7 @@ export function StormAgain() {
           }
         />
       ))}
-      <div class="scroll-box">
-        <table class="candidates">
-          <thead>
-            <tr>
-              <th scope="col">Installation</th>
-              <th scope="col">Highest level</th>
-              <th scope="col">Starts</th>
-              <th scope="col">Ran</th>
-              <th scope="col">Above high water</th>
-              <th scope="col">Onto the floor</th>
-            </tr>
-          </thead>
-          <tbody>
-            {found.courses.map((course) => (
-              <Candidate key={course.row.name} row={course.row} />
-            ))}
-          </tbody>
-        </table>
-      </div>
-      <p class="where">{groundsWords(found.courses)}</p>
+      <CandidateTable courses={found.courses} />
     </section>
   );
 }
@@ -105,53 +84,4 @@ function marks({ overflowLevel_m, highLevel_m }: BasinSite) {
     ...(overflowLevel_m === null ? [] : [{ level_m: overflowLevel_m, word: "floor", kind: "floor" as const }]),
     ...(highLevel_m === null ? [] : [{ level_m: highLevel_m, word: "high water", kind: "high" as const }]),
   ];
-}
-
-function Candidate({ row: { name, outcome, ranges, missing } }: { row: WhatIfRow }) {
-  if (outcome === null) {
-    return (
-      <tr>
-        <th scope="row">{name}</th>
-        <td colSpan={5}>cannot be run: {missing.join("; ")}</td>
-      </tr>
-    );
-  }
-  const system = units.value;
-  const range = ranges?.highestLevel_m;
-  const isSharp = !range || range.high - range.low < 0.002;
-  return (
-    <tr>
-      <th scope="row">{name}</th>
-      <td>
-        {quantity(outcome.highestLevel_m, "level", system)}
-        {!isSharp && (
-          <small>
-            {figure(range.low, "level", system)} to {quantity(range.high, "level", system)}
-          </small>
-        )}
-      </td>
-      <td>
-        {outcome.starts}
-        <small>{outcome.mostStartsInAnHour} in an hour</small>
-      </td>
-      <td>{duration(outcome.run_s)}</td>
-      <td>{outcome.aboveHigh_s === null ? "not known" : duration(outcome.aboveHigh_s)}</td>
-      <td>{outcome.overflow_m3 === 0 ? "nothing" : volumeWords(outcome.overflow_m3, system)}</td>
-    </tr>
-  );
-}
-
-/** Where the pump's flows come from. */
-function groundsWords(courses: readonly CandidateCourse[]): string {
-  const how = {
-    measured: "as measured",
-    published: "by its curve",
-    "published-as-measured": "by its curve, less what the present pump lacks of its own",
-  };
-  const each = courses.flatMap(({ row }) =>
-    row.grounds ? [`${row.name}, the pump moves ${how[row.grounds.flow]}`] : [],
-  );
-  return `${each.join("; ")}. What comes in is as it was logged, whatever the level.`.replace(/^./, (first) =>
-    first.toUpperCase(),
-  );
 }

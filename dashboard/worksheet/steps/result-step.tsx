@@ -5,6 +5,7 @@ import { type PaperWords, paperWords } from "../../../analysis/paper/words.ts";
 import type { SizingFloats } from "../../../analysis/sizing/answer/basin.ts";
 import { ToneMark } from "../../parts/severity-mark.tsx";
 import { units } from "../../preferences.ts";
+import { AskedFor } from "../asked-for.tsx";
 import { capital } from "../capital.ts";
 import { PaperReport } from "../paper-report.tsx";
 import { problems } from "../problem-words.ts";
@@ -65,6 +66,7 @@ export function ResultStep() {
         </dl>
         <PumpOnPipe />
       </div>
+      <AskedFor />
       <Asked />
       <StormAgain />
       {found.advice.length > 0 && (

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { roundTicks } from "../../../analysis/paper/chart-frame.ts";
-import { dayTicks, inflowChart, inflowColumns } from "../../../analysis/paper/inflow-chart.ts";
+import { dayTicks } from "../../../analysis/paper/day-ticks.ts";
+import { inflowChart, inflowColumns } from "../../../analysis/paper/inflow-chart.ts";
 import { levelChart, thinned } from "../../../analysis/paper/level-chart.ts";
 import { pumpChart } from "../../../analysis/paper/pump-chart.ts";
 

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Site } from "../../../analysis/site.ts";
-import { type Sheet, sheetOf, siteOf } from "../../../dashboard/worksheet/sheet.ts";
+import { type Sheet, sheetOf } from "../../../dashboard/worksheet/sheet.ts";
+import { siteOf } from "../../../dashboard/worksheet/site-of-sheet.ts";
 
 const base: Site = {
   name: "Invented house",
