@@ -26,9 +26,12 @@ export interface Watch {
   readonly began: { readonly from: "checkpoint" | "beginning"; readonly readings: number };
 }
 
-/** After a cycle there is little half done, and every checkpoint wears the card: not more often than this. */
-const shortestPause_s = 600;
-const longestPause_s = 3600;
+/**
+ * After a cycle there is little half done, and every checkpoint wears the card: not more often than this. The readings
+ * of some hours are gone through again in a second.
+ */
+const shortestPause_s = 3 * 3600;
+const longestPause_s = 4 * 3600;
 
 export function startWatch(parts: WatchParts): Watch {
   const { store, listener = {}, now_s } = parts;

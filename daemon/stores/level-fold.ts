@@ -8,14 +8,26 @@ export interface LevelFold {
   series(): LevelSeries;
 }
 
+interface Gathered {
+  minimum_m: number;
+  maximum_m: number;
+  sum_m: number;
+  levels: number;
+}
+
 /** Bucket 0 begins at `origin_s`. */
 export function levelFold(origin_s: number, bucket_s: number): LevelFold {
-  const buckets = new Map<number, { minimum_m: number; maximum_m: number; sum_m: number; levels: number }>();
+  const buckets = new Map<number, Gathered>();
+  let last: Gathered | undefined; // the next level mostly falls into the same bucket
+  let lastBucket = Number.NaN;
 
   const add: LevelFold["add"] = (bucket, minimum_m, maximum_m, sum_m, levels) => {
-    const found = buckets.get(bucket);
+    const found = bucket === lastBucket ? last : buckets.get(bucket);
+    lastBucket = bucket;
+    last = found;
     if (found === undefined) {
-      buckets.set(bucket, { minimum_m, maximum_m, sum_m, levels });
+      last = { minimum_m, maximum_m, sum_m, levels };
+      buckets.set(bucket, last);
       return;
     }
     if (minimum_m < found.minimum_m) found.minimum_m = minimum_m;

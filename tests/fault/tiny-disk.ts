@@ -1,4 +1,4 @@
-// A disk of its own with room for a megabyte, to be filled up for a test: a small memory file system.
+// A disk of its own with room for three megabytes, to be filled up for a test: a small memory file system.
 
 import { execFileSync } from "node:child_process";
 import { mkdtempSync, rmSync, statfsSync, writeFileSync } from "node:fs";
@@ -17,7 +17,7 @@ export interface TinyDisk {
 export function tinyDisk(): TinyDisk {
   const folder = mkdtempSync(join(tmpdir(), "undercroft-disk-"));
   try {
-    execFileSync("mount", ["-t", "tmpfs", "-o", "size=1m", "tmpfs", folder], { stdio: "ignore" });
+    execFileSync("mount", ["-t", "tmpfs", "-o", "size=3m", "tmpfs", folder], { stdio: "ignore" });
   } catch (error) {
     rmSync(folder, { recursive: true });
     throw error;

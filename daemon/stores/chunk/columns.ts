@@ -1,6 +1,6 @@
 // Readings turned by a quarter: one typed array for each channel, and back.
 
-import type { Channel, Reading } from "../../../analysis/readings/reading.ts";
+import { type Channel, channels, type Reading } from "../../../analysis/readings/reading.ts";
 
 /** Channels in the order in which a chunk has them; a layout of chunks belongs to it. */
 export const numberChannels = [
@@ -40,25 +40,45 @@ export function columnsOf(readings: readonly Reading[]): Columns {
   const count = readings.length;
   const time_s = new Float64Array(count);
   for (let i = 0; i < count; i++) time_s[i] = (readings[i] as Reading).time_s;
+  const used = usedIn(readings);
   return {
     count,
     time_s,
     numbers: [
-      numbersOf(readings, (reading) => reading.level_m),
-      numbersOf(readings, (reading) => reading.pumpCurrent_a),
-      numbersOf(readings, (reading) => reading.pumpPower_w),
-      numbersOf(readings, (reading) => reading.rain_m),
-      numbersOf(readings, (reading) => reading.temperature_c),
+      used.level_m ? numbersOf(readings, (reading) => reading.level_m) : null,
+      used.pumpCurrent_a ? numbersOf(readings, (reading) => reading.pumpCurrent_a) : null,
+      used.pumpPower_w ? numbersOf(readings, (reading) => reading.pumpPower_w) : null,
+      used.rain_m ? numbersOf(readings, (reading) => reading.rain_m) : null,
+      used.temperature_c ? numbersOf(readings, (reading) => reading.temperature_c) : null,
     ],
     switches: [
-      switchesOf(readings, (reading) => reading.pumpOn),
-      switchesOf(readings, (reading) => reading.floatOn),
-      switchesOf(readings, (reading) => reading.pump2On),
-      switchesOf(readings, (reading) => reading.float2On),
-      switchesOf(readings, (reading) => reading.highFloat),
-      switchesOf(readings, (reading) => reading.mainsOn),
+      used.pumpOn ? switchesOf(readings, (reading) => reading.pumpOn) : null,
+      used.floatOn ? switchesOf(readings, (reading) => reading.floatOn) : null,
+      used.pump2On ? switchesOf(readings, (reading) => reading.pump2On) : null,
+      used.float2On ? switchesOf(readings, (reading) => reading.float2On) : null,
+      used.highFloat ? switchesOf(readings, (reading) => reading.highFloat) : null,
+      used.mainsOn ? switchesOf(readings, (reading) => reading.mainsOn) : null,
     ],
   };
+}
+
+/** Which channels were read at all: most boards have two or three. */
+function usedIn(readings: readonly Reading[]): Record<Channel, boolean> {
+  const used = Object.fromEntries(channels.map((channel) => [channel, false])) as Record<Channel, boolean>;
+  for (const reading of readings) {
+    used.level_m ||= reading.level_m !== null;
+    used.pumpCurrent_a ||= reading.pumpCurrent_a !== null;
+    used.pumpPower_w ||= reading.pumpPower_w !== null;
+    used.rain_m ||= reading.rain_m !== null;
+    used.temperature_c ||= reading.temperature_c !== null;
+    used.pumpOn ||= reading.pumpOn !== null;
+    used.floatOn ||= reading.floatOn !== null;
+    used.pump2On ||= reading.pump2On !== null;
+    used.float2On ||= reading.float2On !== null;
+    used.highFloat ||= reading.highFloat !== null;
+    used.mainsOn ||= reading.mainsOn !== null;
+  }
+  return used;
 }
 
 export function readingsOf({ count, time_s, numbers, switches }: Columns): Reading[] {
@@ -84,15 +104,13 @@ export function readingsOf({ count, time_s, numbers, switches }: Columns): Readi
   return readings;
 }
 
-function numbersOf(readings: readonly Reading[], read: (reading: Reading) => number | null): Numbers | null {
+function numbersOf(readings: readonly Reading[], read: (reading: Reading) => number | null): Numbers {
   const values = new Float64Array(readings.length);
   let present: Uint8Array | null = null;
-  let seen = 0;
   for (let i = 0; i < values.length; i++) {
     const value = read(readings[i] as Reading);
     if (value !== null) {
       values[i] = value;
-      seen++;
       if (present !== null) present[i] = 1;
     } else {
       values[i] = Number.NaN;
@@ -102,16 +120,14 @@ function numbersOf(readings: readonly Reading[], read: (reading: Reading) => num
       }
     }
   }
-  return seen === 0 ? null : { values, present };
+  return { values, present };
 }
 
-function switchesOf(readings: readonly Reading[], read: (reading: Reading) => boolean | null): Uint8Array | null {
-  let states: Uint8Array | null = null;
+function switchesOf(readings: readonly Reading[], read: (reading: Reading) => boolean | null): Uint8Array {
+  const states = new Uint8Array(readings.length);
   for (let i = 0; i < readings.length; i++) {
     const on = read(readings[i] as Reading);
-    if (on === null) continue;
-    states ??= new Uint8Array(readings.length);
-    states[i] = on ? 2 : 1;
+    if (on !== null) states[i] = on ? 2 : 1;
   }
   return states;
 }

@@ -42,26 +42,30 @@ export function fromGridInPlace({ unit, decimals, origin, step }: Grid, steps: F
 
 /** The fewest decimals of that unit in which every value is exact, and the values in them. */
 function inUnit(values: Float64Array, unit: number): { decimals: number; steps: Float64Array } | null {
-  const { times, over } = unitsOfDevices[unit] ?? unknownUnit(unit);
   const steps = new Float64Array(values.length);
-  let decimals = 0;
-  let since = 0; // values before this one were looked at with fewer decimals
-  for (let seen = 0, i = 0; seen < values.length; seen++, i = (since + seen) % values.length) {
-    const value = values[i] as number;
-    for (;;) {
-      const power = 10 ** decimals;
-      const n = Math.round((unit === 0 ? value : (value * over) / times) * power) + 0; // + 0: −0 is no whole number
-      const back = unit === 0 ? n / power : ((n / power) * times) / over;
-      if (back === value && Math.abs(n) <= largest && (n !== 0 || !Object.is(value, -0))) {
-        steps[i] = n;
-        break;
-      }
-      if (++decimals > mostDecimals) return null;
-      since = i;
-      seen = 0;
+  for (let decimals = 0, from = 0; ; decimals++) {
+    const end = exactUpTo(values, unit, decimals, steps, from);
+    if (end === values.length) {
+      // Those before were looked at with fewer decimals: they are exact in these, unless they grow too large.
+      return from === 0 || exactUpTo(values, unit, decimals, steps, 0) === values.length ? { decimals, steps } : null;
     }
+    if (decimals === mostDecimals) return null;
+    from = end;
   }
-  return { decimals, steps };
+}
+
+/** Puts values into steps as long as they are exact; returns the place of the first that is not. */
+function exactUpTo(values: Float64Array, unit: number, decimals: number, steps: Float64Array, from: number): number {
+  const { times, over } = unitsOfDevices[unit] ?? unknownUnit(unit);
+  const power = 10 ** decimals;
+  for (let i = from; i < values.length; i++) {
+    const value = values[i] as number;
+    const n = Math.round((unit === 0 ? value : (value * over) / times) * power) + 0; // + 0: −0 is no whole number
+    const back = unit === 0 ? n / power : ((n / power) * times) / over;
+    if (back !== value || Math.abs(n) > largest || (n === 0 && Object.is(value, -0))) return i;
+    steps[i] = n;
+  }
+  return values.length;
 }
 
 /** Counted from the first, in the largest step that they all share. */

@@ -10,6 +10,9 @@ import { type Foretold, residualsOf, restoreInPlace } from "./predict.ts";
 /** How the values of a column stand in it. */
 const kind = { none: 0, plain: 1, line: 2, step: 3 } as const;
 
+/** Values that are looked at to choose between them. */
+const judgedBy = 1000;
+
 /** @param column null when it was never read */
 export function writeNumbers(out: ByteWriter, column: Numbers | null): void {
   if (column === null || column.values.length === 0) {
@@ -96,13 +99,11 @@ function readGrid(from: ByteReader): Grid {
   return { unit: Math.floor(both / 16), decimals: both % 16, origin: from.zigzag(), step: from.varint() };
 }
 
-/** By line or by step, whichever leaves fewer bits. */
+/** By line or by step, whichever leaves fewer bits of the first of them. */
 function shortest(steps: Float64Array): { by: Foretold; residuals: Float64Array } {
-  const bySteps = residualsOf(steps, "step");
-  const bits = bitsOf(bySteps);
-  if (bits < steps.length) return { by: "step", residuals: bySteps }; // as times of a steady pace
-  const byLine = residualsOf(steps, "line");
-  return bitsOf(byLine) < bits ? { by: "line", residuals: byLine } : { by: "step", residuals: bySteps };
+  const first = steps.subarray(0, judgedBy);
+  const by = bitsOf(residualsOf(first, "line")) < bitsOf(residualsOf(first, "step")) ? "line" : "step";
+  return { by, residuals: residualsOf(steps, by) };
 }
 
 function bitsOf(residuals: Float64Array): number {

@@ -55,8 +55,8 @@ function alongLine(values: Float64Array, restoring: boolean): void {
   for (let i = 0; i < values.length; i++) {
     let foretold = first + sum;
     if (count > 1) {
-      const slope = (12 * moment - 6 * (count - 1) * sum) / (count * (count * count - 1));
-      foretold = first + Math.floor(sum / count + (slope * (count + 1)) / 2 + 0.5);
+      // The line's value at the next place: mean + slope · (count + 1) / 2, over one denominator.
+      foretold = first + Math.floor((6 * moment - 2 * (count - 1) * sum) / (count * (count - 1)) + 0.5);
     }
     foretold = within(foretold);
     const value = values[i] as number;

@@ -28,13 +28,13 @@ export interface SlotFile {
 }
 
 const slot_B = 4096;
-const slots = 112;
+const slots = 256;
 const magic = 0x55_43_52_31; // "UCR1"
 const head_B = 32;
 /** The longest body that a record may have: a dozen slots. */
 const longestBody = 12 * slot_B - head_B;
 /** With so many taken, one more record and one that starts anew still have room, wherever the file ends. */
-const manySlots = 72;
+const manySlots = 216;
 
 /**
  * Opens the file, or begins a new one; what another store left in it counts for nothing.

@@ -5,6 +5,7 @@ import type { DatabaseSync, SQLOutputValue } from "node:sqlite";
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import { decodeChunk, decodeLevels } from "../chunk/chunk.ts";
 import type { Chunk } from "../chunk/cutter.ts";
+import type { Span } from "../store.ts";
 import { StoreError } from "../store-error.ts";
 import { number } from "./row.ts";
 
@@ -19,7 +20,8 @@ export interface LevelColumns {
 export interface ChunkTable {
   /** Place of the last reading in the record. */
   count(): number;
-  put(firstNth: number, readings: readonly Reading[], chunk: Chunk): void;
+  /** @returns the first and the last of their times */
+  put(firstNth: number, readings: readonly Reading[], chunk: Chunk): Span;
   /** The chunk in which the n-th reading stands, or the next after it; undefined when there is none. */
   at(nth: number): { readonly firstNth: number; readonly readings: Reading[] } | undefined;
   /** Levels of all chunks, or of those among readings `firstNth` to `lastNth` that reach into the span. */
@@ -61,7 +63,8 @@ export function chunkTable(database: DatabaseSync): ChunkTable {
         if (time_s < from_s) from_s = time_s;
         if (time_s > to_s) to_s = time_s;
       }
-      put.run(firstNth, count, wholeSecond(Math.floor(from_s)), wholeSecond(Math.ceil(to_s)), bytes);
+      put.run(firstNth, count, clamped(Math.floor(from_s)), clamped(Math.ceil(to_s)), bytes);
+      return { from_s, to_s };
     },
     at(nth) {
       let row = before.get(nth);
@@ -95,8 +98,4 @@ function whole<T>(body: SQLOutputValue | undefined, decode: (bytes: Uint8Array) 
 /** SQLite's whole numbers have an end, and no infinity. */
 function clamped(time_s: number): number {
   return Math.max(-1e15, Math.min(1e15, time_s));
-}
-
-function wholeSecond(time_s: number): number {
-  return clamped(time_s) + 0;
 }

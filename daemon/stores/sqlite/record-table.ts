@@ -1,7 +1,6 @@
 // The one row about the record as a whole.
 
 import type { DatabaseSync } from "node:sqlite";
-import type { Reading } from "../../../analysis/readings/reading.ts";
 import type { Span } from "../store.ts";
 import { StoreError } from "../store-error.ts";
 import { number, numberOrNull } from "./row.ts";
@@ -11,7 +10,7 @@ export interface RecordTable {
   store(): string;
   /** First and last time among the readings in chunks; null when there are none. */
   span(): Span | null;
-  widen(readings: readonly Reading[]): void;
+  widen(span: Span): void;
   /** Up to which batch of the recent ones everything derived is in the database. */
   batches(): number;
   setBatches(sequence: number): void;
@@ -37,13 +36,8 @@ export function recordTable(database: DatabaseSync): RecordTable {
       const from_s = numberOrNull(found[1]);
       return from_s === null ? null : { from_s, to_s: number(found[2]) };
     },
-    widen(readings) {
-      let [from_s, to_s] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
-      for (const { time_s } of readings) {
-        if (time_s < from_s) from_s = time_s;
-        if (time_s > to_s) to_s = time_s;
-      }
-      if (from_s <= to_s) widen.run(from_s, to_s);
+    widen: ({ from_s, to_s }) => {
+      widen.run(from_s, to_s);
     },
     batches: () => number(row()[3]),
     setBatches: (sequence) => {

@@ -40,6 +40,7 @@ function moveSome(database: DatabaseSync, version: number): boolean {
 /** @returns how many of them, from the first on, stand in chunks now: all of the last lot, else those that fill some */
 function move(database: DatabaseSync, readings: readonly Reading[], isLast: boolean): number {
   const chunks = chunkTable(database);
+  const record = recordTable(database);
   const rolledUp = rollups(database, chunks);
   const cut = cutter();
   const before = chunks.count();
@@ -48,14 +49,13 @@ function move(database: DatabaseSync, readings: readonly Reading[], isLast: bool
     const some = readings.slice(moved);
     const chunk = nextChunk(cut, some, isLast);
     if (chunk === null) break;
-    chunks.put(before + moved + 1, some, chunk);
+    record.widen(chunks.put(before + moved + 1, some, chunk));
     for (const [i, { time_s, level_m }] of some.slice(0, chunk.count).entries()) {
       rolledUp.add(before + moved + i + 1, time_s, level_m);
     }
     moved += chunk.count;
   }
   rolledUp.write();
-  recordTable(database).widen(readings.slice(0, moved));
   return moved;
 }
 

@@ -32,13 +32,16 @@ export function openTables(database: DatabaseSync) {
     inflow,
     checkpoint,
 
-    /** The first of the readings as a chunk, rolled up. */
-    putChunk(firstNth: number, readings: readonly Reading[], made: Chunk): void {
-      chunk.put(firstNth, readings, made);
-      for (let i = 0; i < made.count; i++) {
-        const { time_s, level_m } = readings[i] as Reading;
-        rolled.add(firstNth + i, time_s, level_m);
+    /** The first of the readings, as these chunks, rolled up. */
+    putChunks(firstNth: number, readings: readonly Reading[], chunks: readonly Chunk[]): void {
+      let at = 0;
+      for (const made of chunks) {
+        const some = readings.slice(at, at + made.count);
+        record.widen(chunk.put(firstNth + at, some, made));
+        for (const [i, { time_s, level_m }] of some.entries()) rolled.add(firstNth + at + i, time_s, level_m);
+        at += made.count;
       }
+      rolled.write();
     },
     putDerived(waiting: Waiting): void {
       for (const item of waiting.cycles.items()) cycle.put(item);

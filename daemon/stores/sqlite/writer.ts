@@ -36,6 +36,9 @@ export interface Writer {
   close(): void;
 }
 
+/** Every transaction writes pages of its own besides: chunks go into the database some at a time. */
+const chunksAtOnce = 3;
+
 /** So much that is derived waits for the database at most. */
 const mostDerived = 5000;
 
@@ -54,6 +57,7 @@ export function writer(
   let onCard = waiting.onCard; // readings, of all, that a power cut leaves
   let noted = written + waiting.readings.length; // and that the process's death leaves
   const news: { cycles: Cycle[]; findings: Finding[] } = { cycles: [], findings: [] }; // not on the card yet
+  let closed: Chunk[] = []; // of the first of the readings that wait
   let inLog = false; // the database has what the card may not have yet
   let fault: { readonly error: string; readonly since_s: number } | null = null;
   let lost = 0;
@@ -105,41 +109,43 @@ export function writer(
     news.findings.length = 0;
   }
 
+  /** Readings that fill a page as a chunk, by itself and not yet in the database. */
+  function cutChunks(): void {
+    const cutReadings = () => closed.reduce((sum, { count }) => sum + count, 0);
+    for (let from = cutReadings(); cut.isDue(waiting.readings.length - from); from = cutReadings()) {
+      const chunk = cut.cut(waiting.readings.slice(from));
+      if (chunk === null) return;
+      closed.push(chunk);
+    }
+  }
+
   /**
    * What waits into the database: readings that fill chunks, and everything derived.
    * @param all the readings that fill none, too
    */
   function fold(durability: Durability, all: boolean): void {
-    let chunk = cut.cut(waiting.readings);
-    while (chunk !== null && chunk.count < waiting.readings.length) {
-      foldOne(chunk, durability, false);
-      chunk = cut.cut(waiting.readings);
-    }
-    if (chunk === null && all && waiting.readings.length > 0) {
-      chunk = { count: waiting.readings.length, bytes: encodeChunk(waiting.readings) };
-    }
-    foldOne(chunk, durability, true);
+    cutChunks();
+    const rest = waiting.readings.slice(closed.reduce((sum, { count }) => sum + count, 0));
+    if (all && rest.length > 0) closed.push({ count: rest.length, bytes: encodeChunk(rest) });
+    while (closed.length > chunksAtOnce) foldSome(closed.slice(0, chunksAtOnce), durability, false);
+    foldSome(closed, durability, true);
   }
 
-  function foldOne(chunk: Chunk | null, durability: Durability, withDerived: boolean): void {
-    if (chunk === null && !inLog && (!withDerived || nothingDerived(waiting))) return;
+  function foldSome(chunks: readonly Chunk[], durability: Durability, withDerived: boolean): void {
+    if (chunks.length === 0 && !inLog && nothingDerived(waiting)) return;
+    const count = chunks.reduce((sum, chunk) => sum + chunk.count, 0);
     transaction(durability, () => {
-      if (chunk !== null) {
-        tables.putChunk(written + 1, waiting.readings, chunk);
-        tables.record.widen(waiting.readings.slice(0, chunk.count));
-        tables.rollups.write();
-      }
+      tables.putChunks(written + 1, waiting.readings, chunks);
       if (!withDerived) return;
       tables.putDerived(waiting);
       tables.record.setBatches(recent.sequence());
     });
     inLog = durability === "soon";
-    if (chunk !== null) {
-      waiting.readings.splice(0, chunk.count);
-      written += chunk.count;
-      noted = Math.max(noted, written);
-      if (!inLog) onCard = Math.max(onCard, written);
-    }
+    closed = closed.slice(chunks.length);
+    waiting.readings.splice(0, count);
+    written += count;
+    noted = Math.max(noted, written);
+    if (!inLog) onCard = Math.max(onCard, written);
     if (!withDerived) return;
     clearDerived(waiting);
     noNews();
@@ -185,6 +191,7 @@ export function writer(
     const gone = giveUpOldest(waiting, mostHeld, written, Math.max(0, onCard - written));
     if (gone === 0) return;
     lost += gone;
+    closed = [];
     noted = Math.min(noted, onCard);
   }
 
@@ -200,13 +207,12 @@ export function writer(
       }
       noteTimer ??= setTimeout(() => attempt(note), writeAfter_ms).unref();
       flushSoon();
-      if (!rebuilding && cut.isDue(waiting.readings.length)) {
+      if (rebuilding) return;
+      cutChunks();
+      if (closed.length >= chunksAtOnce) {
         // Readings that come fast, from a file, wait for the card but once a minute.
         const slow = onCard - written > waiting.readings.length / 2;
-        attempt(() => {
-          const chunk = cut.cut(waiting.readings);
-          if (chunk !== null) foldOne(chunk, slow ? "durable" : "soon", true);
-        });
+        attempt(() => fold(slow ? "durable" : "soon", false));
       }
     },
     saveCycle(cycle) {

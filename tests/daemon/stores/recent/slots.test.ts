@@ -57,7 +57,7 @@ describe("a file of slots", () => {
           expect(found()).toEqual(needed);
         }
         file.close();
-        expect(statSync(path).size).toBe(112 * 4096);
+        expect(statSync(path).size).toBe(256 * 4096);
       }),
       { numRuns: 15 },
     );

@@ -116,13 +116,13 @@ describe("writer", () => {
   });
 
   it("puts them into the database by chunks, so that memory stays bounded", () => {
-    append(0, 30_000);
-    expect(out.waiting.readings.length).toBeLessThanOrEqual(8192);
-    expect(tables.chunk.count() + out.waiting.readings.length).toBe(30_000);
+    append(0, 60_000);
+    expect(out.waiting.readings.length).toBeLessThanOrEqual(3 * 8192);
+    expect(tables.chunk.count() + out.waiting.readings.length).toBe(60_000);
   });
 
   it("waits for the card but once a minute while readings come fast, as from a file", () => {
-    append(0, 30_000);
+    append(0, 60_000);
     expect(database.prepare("PRAGMA synchronous").get()?.synchronous).toBe(1); // NORMAL: no wait for the card
     vi.advanceTimersByTime(60_000);
     expect(database.prepare("PRAGMA synchronous").get()?.synchronous).toBe(2); // FULL
