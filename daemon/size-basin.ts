@@ -4,10 +4,10 @@
 import { usuallyWanted, usualRuler_m, usualWatch_s } from "../analysis/sizing/hand-test.ts";
 import type { HandTestGiven, LoggedRecord, SizingRequest } from "../analysis/sizing/request.ts";
 import { sizeBasin } from "../analysis/sizing/size-basin.ts";
-import type { RainStretch } from "../analysis/storms/rain.ts";
 import { parseQuantity, QuantityError } from "../analysis/units/quantity.ts";
 import type { Dimension } from "../analysis/units/unit.ts";
-import { collectRain, collectRecord } from "./logged-record.ts";
+import { collectRecord } from "./logged-record.ts";
+import { rainOf } from "./rain-file.ts";
 import { type Asked, type RecordingCommand, readForAnalysis, refuse, whatIsAsked } from "./read-for-analysis.ts";
 import { parseColumnMap } from "./recordings/read-recording.ts";
 import { reportPathProblem } from "./report/report-path-problem.ts";
@@ -74,16 +74,6 @@ async function recordOf(recording: string, asked: Asked): Promise<LoggedRecord |
   const record = collectRecord(asked.siteFile.site);
   const result = await readForAnalysis(recording, asked, record);
   return result === null ? undefined : record.finish();
-}
-
-/** Undefined when it is bad input. */
-async function rainOf(path: string, asked: Asked): Promise<readonly RainStretch[] | null | undefined> {
-  const rain = collectRain();
-  const result = await readForAnalysis(path, asked, rain);
-  if (result === null) return undefined;
-  if (result.channels.includes("rain_m")) return rain.stretches();
-  refuse([`${path}: expected a column rain_mm or rain_in, found none`]);
-  return undefined;
 }
 
 interface HandTestAsked {

@@ -10,7 +10,9 @@ import { type WhatIfOptions as RecordedOptions, type WhatIfRow, whatIf } from ".
 import type { WhatIfAnswer } from "../analysis/whatif/whatif-answer.ts";
 import { readConfigText } from "./config/load-site-file.ts";
 import { parseYaml } from "./config/yaml-document.ts";
+import { rainOf } from "./rain-file.ts";
 import { type Asked, type RecordingCommand, readForAnalysis, refuse, whatIsAsked } from "./read-for-analysis.ts";
+import { parseColumnMap } from "./recordings/read-recording.ts";
 import { CannotWriteReport } from "./report/cannot-write-report.ts";
 import { writeJsonFile } from "./report/json-file.ts";
 import { reportPathProblem } from "./report/report-path-problem.ts";
@@ -22,6 +24,9 @@ import { listenForWhatIf, type WhatHappened } from "./whatif-recorded.ts";
 
 export interface WhatIfOptions extends RecordingCommand, QuickOptions {
   readonly candidates?: string;
+  /** Of another gauge; only a design storm needs it. */
+  readonly rain?: string;
+  readonly rainMap?: string;
   readonly storm?: boolean | "only" | "after";
   readonly gaps?: GapChoice;
 }
@@ -30,11 +35,25 @@ export interface WhatIfOptions extends RecordingCommand, QuickOptions {
 export async function whatIfOfRecording(recording: string, options: WhatIfOptions): Promise<void> {
   const asked = whatIsAsked(recording, options);
   const wanted = asked.ok ? plansOf(asked, options) : { plans: [], problems: [] };
-  const problems = [...(asked.ok ? [] : asked.problems), ...overwritten(options), ...wanted.problems];
-  if (!asked.ok || problems.length > 0) return refuse(problems);
+  const rainColumns =
+    options.rainMap === undefined ? { ok: true as const, columns: {} } : parseColumnMap(options.rainMap);
+  const problems = [
+    ...(asked.ok ? [] : asked.problems),
+    ...overwritten(options),
+    ...(rainColumns.ok ? [] : [`--rain-map: ${rainColumns.problem}`]),
+    ...(options.rainMap !== undefined && options.rain === undefined
+      ? ["--rain-map: expected --rain beside it, found none"]
+      : []),
+    ...wanted.problems,
+  ];
+  if (!asked.ok || !rainColumns.ok || problems.length > 0) return refuse(problems);
   const listener = listenForWhatIf(asked.siteFile.site);
   if ((await readForAnalysis(recording, asked, listener)) === null) return;
-  const answer = answerTo(asked, wanted.plans, listener.finish(), options);
+  const { rain } = options;
+  const own = rain === undefined ? null : await rainOf(rain, { ...asked, columns: rainColumns.columns });
+  if (own === undefined) return;
+  const happened = listener.finish();
+  const answer = answerTo(asked, wanted.plans, { ...happened, rain: own ?? happened.rain }, options);
   if ("problem" in answer) return refuse([answer.problem]);
   if (options.json === undefined) return console.log(whatIfInWords(answer));
   try {
@@ -45,10 +64,14 @@ export async function whatIfOfRecording(recording: string, options: WhatIfOption
   }
 }
 
-function overwritten({ json, candidates, site }: WhatIfOptions): string[] {
-  if (json === undefined || candidates === undefined) return [];
-  const path = reportPathProblem(json, { recording: candidates, site });
-  return path === null ? [] : [`--json: ${path}`];
+/** Beside the recording, two more files are read that no answer may be written over. */
+function overwritten({ json, candidates, rain, site }: WhatIfOptions): string[] {
+  if (json === undefined) return [];
+  const paths = [candidates, rain].filter((path) => path !== undefined);
+  return paths.flatMap((recording) => {
+    const problem = reportPathProblem(json, { recording, site });
+    return problem === null ? [] : [`--json: ${problem}`];
+  });
 }
 
 interface Plans {

@@ -33,6 +33,8 @@ export function register(program: Command): void {
         .choices(["only", "after"])
         .preset("only"),
     )
+    .option("--rain <file>", "rain of another gauge (CSV: time and rain_mm or rain_in), in place of the recording's")
+    .option("--rain-map <columns>", "that file's column names: rain_in=precip,time=date")
     .addOption(
       new Option("--gaps <choice>", "time whose inflow is not known: leave it out, or go straight across")
         .choices(["leave-out", "bridge"])

@@ -127,6 +127,8 @@ describe("undercroft whatif", () => {
     [["--power-cut", "4 h", "--power-cut-at", "noon"], ["--power-cut-at: expected worst, or a time such as"]],
     [["--candidates", join(folder, "none.yaml")], ["none.yaml: expected a file of candidates, found no such file"]],
     [["--candidates", candidates, "--json", candidates], ["--json: expected a file of its own"]],
+    [["--rain", recording], [`${recording}: expected a column rain_mm or rain_in, found none`]],
+    [["--rain-map", "rain_in=precip"], ["--rain-map: expected --rain beside it, found none"]],
     [["--storm"], ["--storm: expected design.storm in the site file, found nothing"]],
   ])("refuses %j in one line", async (options, expected) => {
     writeFileSync(candidates, "candidates: [{ name: a }]\n");
