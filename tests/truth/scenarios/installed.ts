@@ -114,7 +114,7 @@ const wetDay: Change = (plan, random) => ({
       },
     ],
   },
-  site: { ...plan.site, pump: plan.site.pump && { ...plan.site.pump, maxStartsPerHour: 60, minRun_s: 3 } },
+  site: { ...plan.site, pump: plan.site.pump && { ...plan.site.pump, maxStartsPerHour: null, minRun_s: null } },
 });
 
 export const installedScenarios: readonly Scenario[] = [
