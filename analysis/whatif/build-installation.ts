@@ -1,11 +1,14 @@
 // From a candidate, as a person describes it, to an installation that can be replayed; or to what is missing for that.
 
+import { dutyPoint } from "../hydraulics/duty-point.ts";
+import { pumpCurve } from "../hydraulics/pump-curve.ts";
+import { inputPower } from "../hydraulics/pump-power.ts";
 import type { Site } from "../site.ts";
 import { energySource } from "./energy-source.ts";
 import type { EnergySource, ReplayInstallation, ReplayPump } from "./installation.ts";
 import { withoutDuty } from "./no-duty.ts";
 import type { Grounds, KnownInstallation, WhatIfPlan } from "./plan.ts";
-import { type PumpShift, pumpFlows, pumpsOf } from "./pump-flows.ts";
+import { type PumpShift, pumpFlows, pumpsOf, seenBy } from "./pump-flows.ts";
 
 export type Built =
   | { readonly ok: true; readonly installation: ReplayInstallation; readonly grounds: Grounds }
@@ -123,13 +126,18 @@ function replayPump(
   };
 }
 
-/** As the site file states it, else as it was measured on the same pump. */
+/** As it was measured on the same pump, else as the site file states it or its efficiencies; null where nothing tells. */
 function powerOf(site: Site, known: KnownInstallation | null, index: number): number | null {
   const pump = pumpsOf(site)[index] ?? null;
-  if (pump?.inputPower_w != null) return pump.inputPower_w;
-  if (known === null || index !== 0) return null;
-  const samePump = JSON.stringify(pump?.curve) === JSON.stringify(pumpsOf(known.site)[0]?.curve);
-  return samePump ? known.power_w : null;
+  const there = known === null ? null : (pumpsOf(known.site)[index] ?? null);
+  const isThere = known !== null && index === 0 && JSON.stringify(pump?.curve) === JSON.stringify(there?.curve);
+  const discharge = seenBy(index, site.discharge);
+  const { startLevel_m, stopLevel_m } = site.basin;
+  const duty =
+    pump?.curve == null || discharge === null
+      ? null
+      : dutyPoint(pumpCurve(pump.curve), discharge, ((startLevel_m ?? 0) + (stopLevel_m ?? 0)) / 2);
+  return inputPower(pump, duty, { measured_w: isThere ? known.power_w : null })?.power_w ?? null;
 }
 
 function batteryOf(
