@@ -3,6 +3,7 @@ import type { ReportInput } from "../../../analysis/paper/report-input.ts";
 import { reportDocument, sizingReport } from "../../../analysis/paper/sizing-report.ts";
 import type { Site } from "../../../analysis/site.ts";
 import { sizeBasin } from "../../../analysis/sizing/size-basin.ts";
+import { usualBackup } from "../../../dashboard/worksheet/sheet.ts";
 
 const gpm = 3.785411784e-3 / 60;
 const foot = 0.3048;
@@ -175,6 +176,33 @@ describe("the sizing report", () => {
     expect(little).toContain("Not known, and asked for");
     expect(little).not.toMatch(/NaN|undefined|null|Infinity/);
     expect(little).not.toContain("The pump against the pipe");
+  });
+
+  it("says no figure that is none, whatever is known and whatever is not", () => {
+    const parts = ["stop", "start", "high", "floor", "pump", "discharge", "backup", "hand", "metric"] as const;
+    for (let subset = 0; subset < 2 ** parts.length; subset++) {
+      const has = (part: (typeof parts)[number]) => ((subset >> parts.indexOf(part)) & 1) === 1;
+      const { basin } = house;
+      const site: Site = {
+        ...house,
+        displayUnits: has("metric") ? "metric" : "us",
+        basin: {
+          ...basin,
+          stopLevel_m: has("stop") ? basin.stopLevel_m : null,
+          startLevel_m: has("start") ? basin.startLevel_m : null,
+          highLevel_m: has("high") ? basin.highLevel_m : null,
+          overflowLevel_m: has("floor") ? basin.overflowLevel_m : null,
+        },
+        pump: has("pump") ? house.pump : null,
+        discharge: has("discharge") ? house.discharge : null,
+        backup: has("backup") ? { ...usualBackup, hold_s: 14_400, capacity_ah: 100, pumpPower_w: 480 } : null,
+      };
+      const said = sizingReport(inputFor(site, has("hand") ? [rise, rise, rise] : [])).text;
+      const known = parts.filter(has).join(", ");
+      expect(said, known).not.toMatch(/NaN|Infinity|undefined|null|\[object/);
+      expect(said, known).not.toMatch(/<section><h2>[^<]*<\/h2><\/section>/);
+      expect(said, known).toMatch(/local codes and licensed practice/i);
+    }
   });
 
   it("names both figures of a pump that cannot lift so high", () => {
