@@ -43,7 +43,7 @@ describe("pushRows", () => {
         const [byOne, byMany] = bothWays(site, readings, atOnce);
         expect(byMany).toEqual(byOne);
       }),
-      { numRuns: 100 },
+      { numRuns: 40 },
     );
   });
 
