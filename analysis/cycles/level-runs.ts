@@ -73,6 +73,9 @@ const shareOfFall = 0.75;
 const longestWaiting = 4096;
 const closeTogether_s = 4;
 const farApart_s = 20;
+/** Standard deviations of the noise; and how many times as far as its neighbours are apart. */
+const surelyOff = 6;
+const standsAlone = 3;
 
 export function feedLevel(
   state: LevelRunsState,
@@ -177,7 +180,7 @@ function feedMedian(
   state: LevelRunsState,
   settings: LevelRunsSettings,
   from: number,
-  width: 1 | 3 | 5,
+  width: 3 | 5,
   output: SteadySignalOutput,
 ): void {
   const m = state.recent_m;
@@ -189,9 +192,7 @@ function feedMedian(
   const smooth_m =
     width === 5
       ? medianOfFive(m[from] ?? 0, before_m, level_m, after_m, m[from + 4] ?? 0)
-      : width === 3
-        ? medianOfThree(before_m, level_m, after_m)
-        : level_m;
+      : ofThree(state, settings, middle);
   takeSmooth(state, settings, time_s, level_m, smooth_m, output);
 }
 
@@ -208,13 +209,35 @@ function takeSmooth(
   else whileResting(state, settings, time_s, level_m, smooth_m, output);
 }
 
+/**
+ * The median; where samples are so far apart that it wears the peaks down, the sample itself, unless it stands alone: off
+ * both its neighbours by much more than those and the one before them differ. No basin fills and empties so fast.
+ */
+function ofThree(
+  { recent, recent_s, recent_m, roughness_m }: LevelRunsState,
+  settings: LevelRunsSettings,
+  middle: number,
+) {
+  const [level_m, before_m, after_m] = [middle, middle - 1, middle + 1].map((i) => recent_m[i] as number) as [
+    number,
+    number,
+    number,
+  ];
+  const median_m = medianOfThree(before_m, level_m, after_m);
+  if ((recent_s[middle + 1] as number) - (recent_s[middle] as number) <= farApart_s) return median_m;
+  const earlier_m = recent === five && middle >= 2 ? (recent_m[middle - 2] as number) : before_m;
+  const apart_m = Math.max(earlier_m, before_m, after_m) - Math.min(earlier_m, before_m, after_m);
+  const off_m = (level_m - before_m) * (level_m - after_m) > 0 ? Math.abs(level_m - median_m) : 0;
+  const clear_m = Math.max(surelyOff * noiseOf_m(roughness_m), (settings.swing_m ?? 0) / 8);
+  return off_m > clear_m && off_m > standsAlone * apart_m ? median_m : level_m;
+}
+
 /** Five samples against noise and spikes; fewer where samples are so far apart that five would smooth a run away. */
-function medianWidth({ recent, recent_s, roughness_m }: LevelRunsState, { swing_m }: LevelRunsSettings): 1 | 3 | 5 {
+function medianWidth({ recent, recent_s, roughness_m }: LevelRunsState, { swing_m }: LevelRunsSettings): 3 | 5 {
   const interval_s = recent < 2 ? 0 : (recent_s[4] ?? 0) - (recent_s[3] ?? 0);
   if (interval_s <= closeTogether_s) return 5;
   const quiet = swing_m !== null && noiseOf_m(roughness_m) < swing_m / 16;
-  if (!quiet) return 5;
-  return interval_s > farApart_s ? 1 : 3;
+  return quiet ? 3 : 5;
 }
 
 /** Lets go of what waits, at a gap or the end. */
@@ -275,11 +298,13 @@ function startRun(state: LevelRunsState, output: SteadySignalOutput): void {
   // The last sample still up. Where samples stand far apart the median has worn the peak down, so the sample itself is
   // asked; where they are close, a single noisy one must not speak for the level.
   const { waiting } = state;
-  const close = waiting.count > 1 && waitingTime_s(waiting, 1) - waitingTime_s(waiting, 0) <= closeTogether_s;
+  const apart_s = waiting.count > 1 ? waitingTime_s(waiting, 1) - waitingTime_s(waiting, 0) : Number.NaN;
+  const close = apart_s <= closeTogether_s;
+  const worn = !(close || apart_s > farApart_s);
   const near_m = state.extreme_m - 2 * (close ? noise_m(state) : noiseOf_m(state.roughness_m));
   let up = -1;
   for (let i = 0; i < waiting.count - 1; i += 1) {
-    if ((close ? waitingSmooth_m(waiting, i) : waitingLevel_m(waiting, i)) >= near_m) up = i;
+    if ((worn ? waitingLevel_m(waiting, i) : waitingSmooth_m(waiting, i)) >= near_m) up = i;
   }
   up = Math.max(up, lastBeforeFall(state));
   const lastUp_s = up === -1 ? state.extremeAt_s : waitingTime_s(waiting, up);

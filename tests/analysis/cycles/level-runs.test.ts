@@ -116,6 +116,22 @@ describe("feedLevel on a sensor as it is", () => {
     expectEveryRun(follow(20.5 * cycle_s, spiky).heard.runs(), 20, [4, 4]);
   });
 
+  it("takes a reading that stands alone for no run, at one every half minute too", () => {
+    const random = seededRandom(4);
+    const calm = course(4);
+    const levelAt = (t: number) => calm(t) + (random.uniform() < 0.01 ? 0.17 * (random.uniform() < 0.5 ? -1 : 1) : 0);
+    const { heard } = follow(40 * 4 * cycle_s, levelAt, { interval_s: 30 });
+    expect(heard.runs().length).toBeGreaterThanOrEqual(39);
+    expect(heard.runs().length).toBeLessThanOrEqual(41);
+  });
+
+  it("finds the runs of a storm in which the basin fills from one reading to the next and is empty at the one after", () => {
+    const levelAt = (t: number) => (t < 6000 ? 0.12 + t * 1e-6 : Math.round(t / 60) % 2 === 0 ? 0.12 : 0.28);
+    const { heard } = follow(6000 + 12 * 120, levelAt, { interval_s: 60 });
+    // The first high reading might be a spike.
+    expect(heard.runs().length).toBeGreaterThanOrEqual(10);
+  });
+
   it("finds every run of a sensor that shows whole centimetres", () => {
     const { heard } = follow(20.5 * cycle_s, (t) => Math.round(courseAt(t).level_m * 100) / 100);
     expectEveryRun(heard.runs(), 20, [10, 4]); // a centimetre takes 10 s to fill
