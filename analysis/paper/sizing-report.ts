@@ -28,14 +28,19 @@ ${closing(input)}
 </article>`;
 }
 
-/** The report as a document that needs nothing from elsewhere; letter paper for US units, A4 for metric. */
-export function reportDocument(input: ReportInput, css: string): string {
+/**
+ * The report as a document that needs nothing from elsewhere; letter paper for US units, A4 for metric.
+ *
+ * @param css   the style sheet's text
+ * @param dense in smaller letters, for a report that else runs onto a fourth page
+ */
+export function reportDocument(input: ReportInput, css: string, dense = false): string {
   const { name, display_units } = input.answer.site;
   const page = `@page { size: ${display_units === "us" ? "letter" : "A4"}; }`;
   const style = `${css}\n${page}`.replaceAll("</", "<\\/");
   return `<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
 <title>${html`Sizing report, ${name}`}</title><style>${style}</style></head>
-<body>${sizingReport(input)}</body></html>
+<body${dense ? ' class="dense"' : ""}>${sizingReport(input)}</body></html>
 `;
 }

@@ -34,7 +34,7 @@ export function paperWords(units: UnitSystem): PaperWords {
   const withInterval = (value_si: number, u95_si: number | null, measure: Measure) => {
     if (u95_si === null || !(u95_si > 0)) return of(value_si, measure);
     const [value, halfWidth] = [toDisplay(value_si, measure, units), toDisplay(u95_si, measure, units)];
-    const decimals = Math.min(3, decimalsFor(halfWidth));
+    const decimals = Math.min(4, decimalsFor(halfWidth));
     return `${fixed(value, decimals)} ± ${fixed(halfWidth, decimals)} ${unitName(measure, units)}`;
   };
   return {

@@ -66,7 +66,9 @@ export async function writeSizingFiles(
     pdf: async (path: string) => {
       const browser = findBrowser(options.browser, process.env.PATH ?? "");
       if (!browser.ok) throw new CannotPrint(browser.problem);
-      writeWholeFile(path, await printPdf(reportPage(request, answer, madeAt), browser.program));
+      const pdf = await printPdf(reportPage(request, answer, madeAt), browser.program);
+      const fits = pagesOf(pdf) <= mostPages;
+      writeWholeFile(path, fits ? pdf : await printPdf(reportPage(request, answer, madeAt, true), browser.program));
     },
   };
   for (const option of ["json", "html", "pdf"] as const) {
@@ -81,9 +83,20 @@ export async function writeSizingFiles(
   return null;
 }
 
-function reportPage({ site, logged }: SizingRequest, answer: SizingAnswer, madeAt: Date): string {
+const mostPages = 3;
+
+/** As the objects of the PDF say. */
+function pagesOf(pdf: Uint8Array): number {
+  return (
+    Buffer.from(pdf)
+      .toString("latin1")
+      .match(/\/Type ?\/Page\b/g)?.length ?? 0
+  );
+}
+
+function reportPage({ site, logged }: SizingRequest, answer: SizingAnswer, madeAt: Date, dense = false): string {
   const css = readFileSync(new URL("../../analysis/paper/sizing-report.css", import.meta.url), "utf8");
   const inflow = logged?.inflow ?? [];
   const { version } = packageFile;
-  return reportDocument({ answer, site, inflow, madeAt: madeAt.toISOString(), version, invented: false }, css);
+  return reportDocument({ answer, site, inflow, madeAt: madeAt.toISOString(), version, invented: false }, css, dense);
 }

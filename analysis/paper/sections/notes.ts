@@ -14,7 +14,7 @@ const verdicts: Readonly<Record<SizingVerdict, string>> = {
   "not-enough-data": "Not enough is known yet to say whether the pump is large enough.",
 };
 
-export function heading({ answer, madeAt, invented }: ReportInput): Html {
+export function heading({ answer, madeAt, version, invented }: ReportInput): Html {
   const { site, measured } = answer;
   const day = siteDay(site.timezone);
   const logged =
@@ -23,7 +23,7 @@ export function heading({ answer, madeAt, invented }: ReportInput): Html {
       : measured
         ? "measured by hand"
         : "nothing measured";
-  return html`<header><h1>${site.name}</h1><p>Sump basin and pump, sizing report. Made on ${day(madeAt)}; ${logged}.</p>${invented && html`<p class="invented"><b>Simulation — not a real basin.</b></p>`}</header>`;
+  return html`<header><h1>${site.name}</h1><p>Sump basin and pump, sizing report. Made on ${day(madeAt)} with Undercroft ${version}; ${logged}.</p>${invented && html`<p class="invented"><b>Simulation — not a real basin.</b></p>`}</header>`;
 }
 
 export function verdictBox({ answer }: ReportInput): Html {
@@ -61,10 +61,9 @@ export function adviceSection({ answer }: ReportInput): Html | null {
   );
 }
 
-export function closing({ answer, version }: ReportInput): Html {
+export function closing({ answer }: ReportInput): Html {
   return html`<div class="notes">${section("What was assumed", list(answer.assumptions))}${section("How sure these figures are", paragraph(howSure))}${section("Cautions", list(answer.cautions))}</div>
-<div class="signatures"><p>Checked on site by</p><p>Licence</p><p>Date</p></div>
-<footer><p>Undercroft ${version}. Advice for who decides: local codes and licensed practice come first.</p></footer>`;
+<div class="signatures"><p>Checked on site by</p><p>Licence</p><p>Date</p></div>`;
 }
 
 const howSure =

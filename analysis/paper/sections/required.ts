@@ -1,5 +1,6 @@
 // How much must be pumped, which of the two rules asks for it, and why.
 
+import type { SizingFlowRange } from "../../sizing/answer/figures.ts";
 import type { Html } from "../html.ts";
 import { html } from "../html.ts";
 import type { ReportInput } from "../report-input.ts";
@@ -12,7 +13,7 @@ export function requiredSection({ answer }: ReportInput, words: PaperWords): Htm
   const { allowance, design_storm: storm } = required;
   return section(
     "How much must be pumped",
-    html`<p class="ask">Required: <b>${words.flow(required.flow)}</b></p>`,
+    html`<p class="ask">Required: <b>${words.flow(required.flow)}</b>${required.governs === "design-storm" && storm !== null && ` (${range(storm.inflow, words)} in 95 of 100 cases)`}</p>`,
     paragraph(required.why),
     allowance === null || storm === null
       ? null
@@ -22,10 +23,23 @@ export function requiredSection({ answer }: ReportInput, words: PaperWords): Htm
             words.flow(allowance.flow),
           ],
           [
-            `design storm, ${words.rain(storm.depth_mm)} in ${words.duration(storm.duration_s)}, ${storm.distribution}${required.governs === "design-storm" ? " (governs)" : ""}`,
-            `${words.lpm(storm.inflow.lpm)} (${words.lpm(storm.inflow.low_lpm)} to ${words.lpm(storm.inflow.high_lpm)})`,
+            `design storm, ${words.rain(storm.depth_mm)} in ${words.duration(storm.duration_s)}, ${rainWords[storm.distribution] ?? storm.distribution}${required.governs === "design-storm" ? " (governs)" : ""}`,
+            `${words.lpm(storm.inflow.lpm)} (${range(storm.inflow, words)})`,
           ],
         ]),
     stepsTable(required.steps),
   );
 }
+
+function range({ low_lpm, high_lpm }: SizingFlowRange, words: PaperWords): string {
+  return `${words.lpm(low_lpm)} to ${words.lpm(high_lpm)}`;
+}
+
+/** How the rain of the storm is spread over its time. */
+const rainWords: Readonly<Record<string, string>> = {
+  "nrcs-type-1": "NRCS type I",
+  "nrcs-type-1a": "NRCS type IA",
+  "nrcs-type-2": "NRCS type II",
+  "nrcs-type-3": "NRCS type III",
+  uniform: "evenly spread",
+};

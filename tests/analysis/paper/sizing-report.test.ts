@@ -155,7 +155,7 @@ describe("the sizing report", () => {
   });
 
   it("writes times on the site's clock, and the day it was made", () => {
-    expect(report).toContain("Made on 4 March 2026; measured by hand.");
+    expect(report).toContain("Made on 4 March 2026 with Undercroft 1.2.3; measured by hand.");
   });
 
   it("says that a simulation is one", () => {
@@ -167,6 +167,8 @@ describe("the sizing report", () => {
     const page = reportDocument(inputFor(house), "p { color: #000 }");
     expect(page).not.toMatch(/https?:|url\(|<script|<link|<img|src=/i);
     expect(page).toContain("@page { size: letter; }");
+    expect(page).toContain("<body>");
+    expect(reportDocument(inputFor(house), "", true)).toContain('<body class="dense">');
     expect(reportDocument(inputFor({ ...house, displayUnits: "metric" }), "")).toContain("@page { size: A4; }");
   });
 
