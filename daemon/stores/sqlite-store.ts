@@ -8,7 +8,8 @@ import { openRecent, type Recent, type Recovered } from "./recent/recent.ts";
 import { freeze, thaw } from "./sqlite/checkpoint-table.ts";
 import { levelQuery } from "./sqlite/level-query.ts";
 import { lockStore, type StoreLock } from "./sqlite/lock.ts";
-import { openDatabase, storeError } from "./sqlite/open-database.ts";
+import { storeError } from "./sqlite/open-database.ts";
+import { openOrSalvage } from "./sqlite/set-aside.ts";
 import { openTables, type Tables } from "./sqlite/tables.ts";
 import { type Writer, writer } from "./sqlite/writer.ts";
 import type { Span, Store, StoreOptions } from "./store.ts";
@@ -31,7 +32,8 @@ export function openSqliteStore(path: string, options: StoreOptions = {}): Store
 }
 
 function sqliteStore(path: string, lock: StoreLock, options: StoreOptions): Store {
-  const database = openDatabase(path);
+  const { now_s = () => Date.now() / 1000, log = () => {} } = options;
+  const database = openOrSalvage(path, now_s(), log);
   const { tables, out } = load();
   const { waiting } = out;
   let record = waiting.readings.reduce((span: Span | null, { time_s }) => widened(span, time_s), tables.record.span());
