@@ -73,6 +73,8 @@ const fewest = 3;
 const carriesOn = 0.15;
 /** Share of the rest that is left for the inflow when returning water takes long. */
 const longestSettling = 1 / 3;
+/** Without noise the digits' own rounding may look like a course: no volume is known better than to a millilitre. */
+const least_m3 = 1e-6;
 /** More than a closing valve lets through; common practice, no source. */
 const closing_m3 = 0.002;
 /** Volumes that are fitted by different courses differ by so much. */
@@ -333,7 +335,7 @@ function findDrainBack(short: CurveSamples, duration_s: number, most_m3: number)
   for (const factor of [0.8, 0.89, 0.95, 1.05, 1.11, 1.2]) {
     if (best) tryCourse(best.course, Math.max(shortest_s, best.time_s * factor));
   }
-  if (best === undefined || best.volume_m3 <= 0 || best.volume_m3 > most_m3) return undefined;
+  if (best === undefined || !(best.volume_m3 > least_m3) || best.volume_m3 > most_m3) return undefined;
   const course = slowlyOut(best);
   const fit = fitCurve(short, 2, course);
   if (fit === undefined) return undefined;
