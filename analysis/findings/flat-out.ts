@@ -12,12 +12,14 @@ export interface FlatOutState {
   marks: { readonly time_s: number; readonly level_m: number }[];
   /** This run shows that the pump is sound: it is no blocked discharge that keeps the water up. */
   sound: boolean;
+  /** The bound by this run, should it show that; 0 before there is one. */
+  pending_m3s: number;
   /** The highest bound so far of the mean inflow over ten minutes; null before there is one. */
   least_m3s: number | null;
 }
 
 export function newFlatOut(): FlatOutState {
-  return { marks: [], sound: false, least_m3s: null };
+  return { marks: [], sound: false, pending_m3s: 0, least_m3s: null };
 }
 
 /** What is known of the pump at the newest reading. */
@@ -59,21 +61,34 @@ export function noteFlatOut(
   if (marks.length > 0 && (marks[0]?.time_s ?? since_s) < since_s) {
     marks.length = 0;
     flatOut.sound = false;
+    flatOut.pending_m3s = 0;
   }
   flatOut.sound ||= showsSound(pump, tracker.endInflow?.flow_m3s ?? 0, time_s - since_s);
+  noteMark(state, geometry, time_s, level_m, pump.startsAt_m);
+  // Often the run shows it only at its end, when the water falls as quickly as it used to.
+  if (!flatOut.sound || flatOut.pending_m3s === 0 || isBlocked(state)) return;
+  flatOut.least_m3s = Math.max(flatOut.least_m3s ?? 0, flatOut.pending_m3s);
+}
+
+function noteMark(
+  { flatOut, tracker }: AnalyzerState,
+  geometry: BasinGeometry,
+  time_s: number,
+  level_m: number,
+  startsAt_m: number,
+): void {
+  const { marks } = flatOut;
   if (time_s < (marks.at(-1)?.time_s ?? Number.NEGATIVE_INFINITY) + between_s) return;
   marks.push({ time_s, level_m });
   while ((marks[1]?.time_s ?? Number.POSITIVE_INFINITY) <= time_s - window_s) marks.shift();
   const from = marks[0];
-  if (from === undefined || !flatOut.sound || level_m < from.level_m || isBlocked(state)) return;
-  if (!(from.level_m >= pump.startsAt_m)) return;
+  if (from === undefined || level_m < from.level_m || !(from.level_m >= startsAt_m)) return;
   const length_s = time_s - from.time_s;
   if (length_s < window_s || length_s > longest_s) return;
   const moves = capabilityAt(learnedBy(tracker, tracker.pumps.set).capability, from.level_m);
   if (moves === null) return;
   const risen_m3 = geometry.volume_m3(level_m) - geometry.volume_m3(from.level_m);
-  const least_m3s = moves.flow_m3s - 2 * moves.uFlow_m3s + risen_m3 / length_s;
-  flatOut.least_m3s = Math.max(flatOut.least_m3s ?? 0, least_m3s);
+  flatOut.pending_m3s = Math.max(flatOut.pending_m3s, moves.flow_m3s - 2 * moves.uFlow_m3s + risen_m3 / length_s);
 }
 
 function showsSound(
