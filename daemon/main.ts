@@ -8,6 +8,7 @@ import { register as registerDemo } from "./commands/demo.ts";
 import { register as registerRebuild } from "./commands/rebuild.ts";
 import { register as registerRun } from "./commands/run.ts";
 import { register as registerSize } from "./commands/size.ts";
+import { register as registerStore } from "./commands/store.ts";
 import { register as registerWhatIf } from "./commands/whatif.ts";
 
 const exitAfterDefect = 1;
@@ -49,6 +50,7 @@ function commandLine(): Command {
     registerWhatIf,
     registerCheck,
     registerRebuild,
+    registerStore,
   ]) {
     register(program);
   }

@@ -48,7 +48,7 @@ function readUp(): { readings: number; gaps: number } {
     readings++;
   }
   expect(store.readingCount()).toBe(readings);
-  store.append({ ...silentReading, time_s: noon_s + count, level_m: 0.3 });
+  store.append({ ...silentReading, time_s: last_s + 1, level_m: (((last_s + 1 - noon_s) * 7919) % 4001) / 10_000 });
   store.close();
   return { readings, gaps };
 }

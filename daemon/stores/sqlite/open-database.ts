@@ -6,7 +6,7 @@ import { faultCode, faultInWords } from "./fault.ts";
 import { type Migration, migrate, migrations, schemaVersion } from "./migrations.ts";
 
 /** "UCFT", in the file's header, so that another program's database is never taken for ours. */
-const applicationId = 0x55434654;
+export const applicationId = 0x55434654;
 
 /**
  * Opens and, where needed, makes or migrates the database.

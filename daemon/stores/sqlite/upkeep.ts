@@ -1,0 +1,188 @@
+// What is done with a record by hand: look through it, make it smaller, copy it while it is written to, put a copy back.
+
+import { copyFileSync, existsSync, renameSync, rmSync, statSync } from "node:fs";
+import { backup, DatabaseSync } from "node:sqlite";
+import { decodeChunk } from "../chunk/chunk.ts";
+import { openSqliteStore } from "../sqlite-store.ts";
+import { StoreError } from "../store-error.ts";
+import { faultInWords } from "./fault.ts";
+import { lockStore } from "./lock.ts";
+import { migrations, schemaVersion } from "./migrations.ts";
+import { applicationId, openDatabase } from "./open-database.ts";
+
+export interface Checked {
+  readonly size_B: number;
+  readonly readings: number;
+  readonly from_s: number | null;
+  readonly to_s: number | null;
+  readonly cycles: number;
+  readonly findings: number;
+  /** What is wrong, in a line each; none when the record is whole. */
+  readonly faults: readonly string[];
+}
+
+/** Reads all of a record, also while a daemon writes it; what is still outside the database is not looked at. */
+export function checkRecord(path: string): Checked {
+  const database = openToRead(path);
+  const faults: string[] = [];
+  const of = (query: string): number | null => {
+    try {
+      const value = database.prepare(query).get()?.n;
+      return typeof value === "number" ? value : null;
+    } catch (error) {
+      faults.push(faultInWords(error) ?? String(error));
+      return null;
+    }
+  };
+  try {
+    faults.push(...integrity(database));
+    const readings = readThrough(database, faults);
+    return {
+      size_B: statSync(path).size,
+      readings,
+      from_s: of("SELECT from_s AS n FROM record"),
+      to_s: of("SELECT to_s AS n FROM record"),
+      cycles: of("SELECT count(*) AS n FROM cycle") ?? 0,
+      findings: of("SELECT count(*) AS n FROM finding") ?? 0,
+      faults: [...new Set(faults)],
+    };
+  } finally {
+    database.close();
+  }
+}
+
+/** Gives unused room back to the disk; the daemon must not be running. Returns the sizes before and after. */
+export function compactRecord(path: string): { readonly before_B: number; readonly after_B: number } {
+  refuseMissing(path);
+  openSqliteStore(path).close(); // what stands outside the database goes into it
+  const lock = lockStore(path);
+  try {
+    const before_B = statSync(path).size;
+    const database = openDatabase(path);
+    database.exec("VACUUM; PRAGMA wal_checkpoint(TRUNCATE)");
+    database.close();
+    return { before_B, after_B: statSync(path).size };
+  } finally {
+    lock.release();
+  }
+}
+
+/**
+ * Copies the record into a single file, also while a daemon writes it: everything up to the last minute, and with every
+ * cycle. The copy is checked.
+ */
+export async function backupRecord(path: string, copy: string): Promise<Checked> {
+  const source = openToRead(path);
+  if (existsSync(copy)) throw new StoreError(`${copy} is there already; expected the name of a new file`);
+  try {
+    // First: what it holds and the database does not is then in one of the two.
+    if (existsSync(`${path}.recent`)) copyFileSync(`${path}.recent`, `${copy}.recent`);
+    await backup(source, copy);
+    openSqliteStore(copy).close(); // takes in the recent ones
+    asOneFile(copy);
+    const checked = checkRecord(copy);
+    if (checked.faults.length > 0) throw new StoreError(`${copy}: the copy is not whole: ${checked.faults.join("; ")}`);
+    return checked;
+  } catch (error) {
+    rmSync(copy, { force: true });
+    throw error;
+  } finally {
+    source.close();
+    for (const part of [".recent", ".lock", "-wal", "-shm"]) rmSync(copy + part, { force: true });
+  }
+}
+
+/** Puts a copy in the record's place, once it has proved whole; what was there is set aside, under the returned name. */
+export function restoreRecord(path: string, copy: string, now_s: number): { checked: Checked; aside: string | null } {
+  const checked = checkRecord(copy);
+  if (checked.faults.length > 0) throw new StoreError(`${copy} is not whole: ${checked.faults.join("; ")}`);
+  const lock = lockStore(path);
+  try {
+    const aside = existsSync(path)
+      ? `${path}.before-${new Date(now_s * 1000).toISOString().replaceAll(":", "-").slice(0, 19)}`
+      : null;
+    for (const part of ["", "-wal", ".recent"]) {
+      if (aside !== null && existsSync(path + part)) renameSync(path + part, aside + part);
+    }
+    for (const part of ["-shm", ".recent", ".seconds"]) rmSync(path + part, { force: true });
+    copyFileSync(copy, path);
+    const database = openDatabase(path);
+    // With a name of its own it takes up nothing that another life of this record left.
+    database.exec("UPDATE record SET store = lower(hex(randomblob(8))), batches = 0");
+    database.close();
+    return { checked, aside };
+  } finally {
+    lock.release();
+  }
+}
+
+/** Without a log beside it, also while it is read. */
+function asOneFile(path: string): void {
+  const database = new DatabaseSync(path);
+  database.exec("PRAGMA journal_mode = DELETE");
+  database.close();
+}
+
+function openToRead(path: string): DatabaseSync {
+  refuseMissing(path);
+  try {
+    const database = new DatabaseSync(path, { readOnly: true });
+    const found = database.prepare("PRAGMA application_id").get()?.application_id;
+    const version = schemaVersion(database);
+    if (found === applicationId && version === migrations.length) return database;
+    database.close();
+    if (found === applicationId) throw ofAnotherSchema(path, version);
+  } catch (error) {
+    if (error instanceof StoreError) throw error;
+    throw new StoreError(`${path}: ${faultInWords(error) ?? String(error)}`, { cause: error });
+  }
+  throw new StoreError(`${path} is another program's database; expected a record of undercroft`);
+}
+
+function ofAnotherSchema(path: string, version: number): StoreError {
+  const known = migrations.length;
+  return new StoreError(
+    version < known
+      ? `${path} was written by an older undercroft (schema ${version}; this one has ${known}): undercroft store compact takes it forward`
+      : `${path} was written by a newer undercroft (schema ${version}; this one knows up to ${known}); update this one`,
+  );
+}
+
+function refuseMissing(path: string): void {
+  if (!existsSync(path)) throw new StoreError(`${path}: no such record; expected one that undercroft run has kept`);
+}
+
+function integrity(database: DatabaseSync): string[] {
+  try {
+    const rows = database.prepare("PRAGMA integrity_check(10)").all();
+    return rows.map((row) => String(row.integrity_check)).filter((line) => line !== "ok");
+  } catch (error) {
+    return [faultInWords(error) ?? String(error)];
+  }
+}
+
+/** Decodes every chunk, and counts. */
+function readThrough(database: DatabaseSync, faults: string[]): number {
+  let readings = 0;
+  try {
+    for (const row of database.prepare("SELECT firstNth, readings, body FROM chunk ORDER BY firstNth").iterate()) {
+      readings += chunkIn(row, faults);
+    }
+  } catch (error) {
+    faults.push(faultInWords(error) ?? String(error));
+  }
+  return readings;
+}
+
+function chunkIn(row: Record<string, unknown>, faults: string[]): number {
+  const where = `the chunk that begins with reading ${row.firstNth}`;
+  try {
+    const found = row.body instanceof Uint8Array ? decodeChunk(row.body).length : 0;
+    if (found !== row.readings) faults.push(`${where} has ${found} readings; expected ${row.readings}`);
+    return found;
+  } catch (error) {
+    if (!(error instanceof Error)) throw error;
+    faults.push(`${where}: ${error.message}`);
+    return 0;
+  }
+}
