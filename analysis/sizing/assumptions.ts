@@ -2,6 +2,7 @@
 
 import type { Site } from "../site.ts";
 import { figures, type Words, words } from "../units/words.ts";
+import type { BackupSite } from "./backup-site.ts";
 import type { Demand } from "./demand.ts";
 import type { PresentPump } from "./present-pump.ts";
 import type { LoggedRecord, SizingRequest } from "./request.ts";
@@ -41,6 +42,7 @@ export function assumptionsOf(
     measurement?.uGeometry == null
       ? "Nothing is stated of how well the basin's size is known (measurement: in the site file): it is left out of the ranges, not taken as exact."
       : null,
+    ...batteryLines(site.backup ?? null),
     basin.overflowLevel_m !== null
       ? "Time to the floor: inflow held steady, the basin alone. Drain pipes and gravel hold more, and a rising level holds inflow back: both make it longer."
       : null,
@@ -49,6 +51,21 @@ export function assumptionsOf(
       : null,
   ];
   return lines.filter((line) => line != null);
+}
+
+function batteryLines(backup: BackupSite | null): (string | null)[] {
+  if (backup === null) return [];
+  const { peukertExponent, depthOfDischarge, ratedHours, inverterEfficiency, inverterIdle_w, temperature_c } = backup;
+  return [
+    `Battery: ${figures(100 * depthOfDischarge)} % of its charge drawn, rated over ${figures(ratedHours)} h, Peukert's exponent ${figures(peukertExponent)}; what of it the site file does not give is as usual of flooded lead-acid (common practice, no source).`,
+    inverterIdle_w === null && inverterEfficiency < 1
+      ? "What the inverter draws while the pump rests is not given (backup.inverter_idle) and not counted: a battery must be larger by it."
+      : null,
+    temperature_c === null
+      ? "The battery's temperature in winter is not given (backup.temperature): nothing is taken off for the cold."
+      : null,
+    "The battery is for the inflow that was logged or measured, not for a worse storm.",
+  ];
 }
 
 /** So far apart, floats hang otherwise than the site file says; common practice, no source. */

@@ -26,7 +26,7 @@ export function backupAnswer(
   logged: LoggedRecord | null,
 ): SizingBackup | null {
   const backup = site.backup ?? null;
-  const standby = standbyPump(site, demand.peak);
+  const standby = standbyPump(site, demand);
   const load = backup && loadOf(backup, present);
   const worst = worstOf(backup?.hold_s ?? usualWindow_s, demand, logged);
   if (standby === null && load === null) return null;
@@ -42,14 +42,20 @@ export function backupAnswer(
   };
 }
 
-function standbyPump(site: Site, peak: FlowEstimate | null): SizingBackup["standby"] {
-  if (peak === null || !(peak.flow_m3s > 0)) return null;
-  if (site.discharge === null) {
-    const flow = words(site.displayUnits).flow(peak.flow_m3s);
-    return { lpm: lpm(peak.flow_m3s), head_m: null, words: `at least ${flow}, at the head of its own discharge` };
+/** The mains fail in storms: it must move what is required of the other; the measured peak alone is named beside. */
+function standbyPump(site: Site, { requiredFlow, peak }: Demand): SizingBackup["standby"] {
+  const flow = requiredFlow ?? peak;
+  if (flow === null || !(flow.flow_m3s > 0)) return null;
+  const { discharge } = site;
+  if (discharge === null) {
+    const least = words(site.displayUnits).flow(flow.flow_m3s);
+    return { lpm: lpm(flow.flow_m3s), head_m: null, words: `at least ${least}, at the head of its own discharge` };
   }
-  const rating = ratingFor(site.discharge, peak.flow_m3s, lowestLevel_m(site), site.displayUnits);
-  return { lpm: lpm(rating.flow_m3s), head_m: rating.head_m, words: rating.words };
+  const rated = (flow_m3s: number) => ratingFor(discharge, flow_m3s, lowestLevel_m(site), site.displayUnits);
+  const rating = rated(flow.flow_m3s);
+  const less = peak === null || !(peak.flow_m3s > 0) ? rating : rated(peak.flow_m3s);
+  const alone = less.words === rating.words ? "" : ` (${less.words} for the measured peak alone)`;
+  return { lpm: lpm(rating.flow_m3s), head_m: rating.head_m, words: `${rating.words}${alone}` };
 }
 
 export interface Worst {

@@ -56,7 +56,7 @@ export function stepsOf(load: Load, battery: SizingBattery, worst: Worst, say: W
       what: "current while it runs",
       sum: `${figures(load.power_w)} W ÷ (${load.volts} V × ${figures(load.efficiency)})`,
       result: `${figures(load.current_a)} A`,
-      source: "inverter's efficiency as the site file has it",
+      source: "inverter's efficiency as given, else 0.85: common practice, no source",
     },
     {
       what: "time that it runs",

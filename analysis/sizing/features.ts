@@ -74,12 +74,13 @@ function pumpType({ basin }: Site, say: Words): SizingAdvice[] {
 }
 
 function body(site: Site, { peak, requiredFlow }: Demand, present: PresentPump | null, say: Words): SizingAdvice[] {
-  const moves_m3s = present?.moves?.flow_m3s ?? null;
+  // As in the floats' cycles: the most that it moves in one.
+  const moves_m3s = present?.mostMoved_m3s ?? null;
   const inflow_m3s = requiredFlow?.flow_m3s ?? peak?.flow_m3s ?? null;
   const active = activeVolume(site);
   if (moves_m3s === null || inflow_m3s === null || active === null) return [];
   const { run_s } = cycling(active.volume_m3, moves_m3s, Math.max(0, inflow_m3s));
-  const share = inflow_m3s / moves_m3s;
+  const share = Math.max(0, inflow_m3s) / moves_m3s;
   const hard = run_s === null || run_s > longRun_s || share > busy;
   const runs = run_s === null ? "without a stop" : `${say.duration(run_s)} at a stretch`;
   return [
@@ -118,7 +119,7 @@ function secondPump(
   const tooSmall = moves_m3s !== null && requiredFlow !== null && requiredFlow.flow_m3s > moves_m3s;
   const reasons = [
     time_s !== null && time_s < littleTime_s
-      ? `if the pump stops at the storm's peak, water reaches the floor in ${say.duration(time_s)}, less than it takes to find out and to act`
+      ? `if the pump stops at the measured peak, water reaches the floor in ${say.duration(time_s)}, less than it takes to find out and to act`
       : null,
     share !== null && share > busy
       ? `at the measured peak the one pump runs ${figures(100 * Math.min(1, share))} % of the time`

@@ -1,10 +1,11 @@
 // The floats in words: where to set them, or what it would take, and the sums behind it.
 
+import type { FlowEstimate } from "../cycles/cycle.ts";
 import { basinGeometry } from "../geometry/basin.ts";
 import { figures, type Words } from "../units/words.ts";
 import type { SizingFloats } from "./answer/basin.ts";
 import type { HandStep } from "./answer/figures.ts";
-import { cycling, largestPump_m3s, mostStartsPerHour } from "./cycling.ts";
+import { cycling, largestPump_m3s, mostStartsPerHour, volumeForStarts_m3 } from "./cycling.ts";
 import type { FloatsRequest } from "./float-levels.ts";
 import { highestStart, type Needed, startForVolume } from "./set-levels.ts";
 
@@ -22,19 +23,48 @@ export function messageOf(
   if (set !== null) {
     const start_m = set.start_mm / 1000;
     const now = basin.startLevel_m === null ? "" : ` in place of ${say.level(basin.startLevel_m)}`;
-    return `Set the start level to ${say.level(start_m)}${now}, with the stop level at ${say.level(basin.stopLevel_m)}: the ${say.volume(set.active_l / 1000)} between them keep the starts to ${figures(set.starts_per_hour)} an hour at the worst inflow.`;
+    return `Set the start level to ${say.level(start_m)}${now}, with the stop level at ${say.level(basin.stopLevel_m)}: the ${say.volume(set.active_l / 1000)} between them keep the starts to ${figures(set.starts_per_hour)} an hour even at the inflow that makes most of them.`;
   }
   const geometry = basinGeometry(basin.geometry);
   const start_m = startForVolume(geometry, basin.stopLevel_m, needed_m3);
   const highest = highestStart(basin);
   const most_m3 =
     highest === null ? 0 : Math.max(0, geometry.volume_m3(highest.level_m) - geometry.volume_m3(basin.stopLevel_m));
-  const needs = `No setting does it in this basin: ${say.volume(needed_m3)} are needed, which would bring the start level to ${say.level(start_m)}, and ${highest?.why ?? "the basin"} allows ${say.level(highest?.level_m ?? 0)} at the most. What fits below that is ${say.volume(most_m3)}.`;
-  return `${needs} ${waysOut(request, needed_m3, most_m3, say)}`;
+  const needs = `For ${aimOf(request, needed_m3)}, whatever comes in, it takes ${say.volume(needed_m3)} between the floats, a start level of ${say.level(start_m)}; ${highest?.why ?? "the basin"} allows ${say.level(highest?.level_m ?? 0)} at the most, which leaves ${say.volume(most_m3)}.`;
+  return [needs, ...atHighest(request, most_m3), waysOut(request, needed_m3, most_m3, say)].join(" ");
 }
 
-/** What would do where no setting of the floats does. */
-function waysOut({ site, pump_m3s, demand }: FloatsRequest, needed_m3: number, most_m3: number, say: Words): string {
+/** Which of the two asks for so much. */
+function aimOf({ site, pump_m3s }: FloatsRequest, needed_m3: number): string {
+  const { maxStartsPerHour: allowed = null, minRun_s = null } = site.pump ?? {};
+  const byStarts = allowed !== null && volumeForStarts_m3(pump_m3s, allowed) >= needed_m3 * (1 - 1e-9);
+  return byStarts ? `no more than ${figures(allowed)} starts an hour` : `runs of ${figures(minRun_s ?? 0)} s and more`;
+}
+
+/** What the best that fits comes to, at each inflow that is to be expected and at the one that makes most starts. */
+function atHighest({ site, pump_m3s, demand }: FloatsRequest, most_m3: number): string[] {
+  const allowed = site.pump?.maxStartsPerHour ?? null;
+  if (!(most_m3 > 0) || allowed === null) return [];
+  const at = (flow: FlowEstimate | null) =>
+    flow === null || !(flow.flow_m3s > 0) || flow.flow_m3s >= pump_m3s
+      ? null
+      : cycling(most_m3, pump_m3s, flow.flow_m3s).startsPerHour;
+  const [peak, required] = [at(demand.peak), at(demand.requiredFlow)];
+  const parts = [
+    peak === null ? null : `${figures(peak)} at the measured peak`,
+    required === null ? null : `${figures(required)} at the required flow`,
+    `${figures(mostStartsPerHour(most_m3, pump_m3s))} at half of what the pump moves, when it starts most often`,
+  ].filter((part) => part !== null);
+  const expected = Math.max(peak ?? 0, required ?? 0);
+  const verdict =
+    expected > 0 && expected <= allowed
+      ? `${figures(allowed)} are allowed, which holds for all that is to be expected`
+      : `${figures(allowed)} are allowed`;
+  return [`With the start level as high as that it starts so often in an hour: ${parts.join(", ")}; ${verdict}.`];
+}
+
+/** What would keep to the starts whatever comes in, where no setting of the floats does. */
+function waysOut({ site, demand }: FloatsRequest, needed_m3: number, most_m3: number, say: Words): string {
   const allowed = site.pump?.maxStartsPerHour ?? null;
   const required_m3s = demand.requiredFlow?.flow_m3s ?? null;
   const ways = ["a wider basin"];
@@ -45,14 +75,7 @@ function waysOut({ site, pump_m3s, demand }: FloatsRequest, needed_m3: number, m
     }
   }
   if (needed_m3 / 2 <= most_m3) ways.push("two pumps that take turns, which need half of it");
-  const would = `It would take ${ways.join(", or ")}.`;
-  if (!(most_m3 > 0)) return would;
-  const worst = figures(mostStartsPerHour(most_m3, pump_m3s));
-  const required =
-    required_m3s === null || required_m3s >= pump_m3s
-      ? ""
-      : `, and to ${figures(cycling(most_m3, pump_m3s, required_m3s).startsPerHour)} at the required flow`;
-  return `${would} With the start level as high as it may be, it comes to ${worst} starts an hour at the worst inflow${required}.`;
+  return `To have that at any inflow would take ${ways.join(", or ")}.`;
 }
 
 export function stepsOf(

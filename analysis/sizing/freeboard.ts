@@ -56,7 +56,7 @@ function from(
 ): FromLevel {
   if (level_m === null || !(overflow_m > level_m)) return null;
   const { volume_m3, u_m3 } = room(site, level_m, overflow_m);
-  const steady = timeToFill(volume_m3, Number.isNaN(u_m3) ? 0 : u_m3, inflow.flow_m3s, inflow.uFlow_m3s);
+  const steady = timeToFill(volume_m3, Number.isNaN(u_m3) ? 0 : u_m3, inflow);
   if (steady === null) return null;
   const time = range === null ? steady : overRange(volume_m3, steady, range);
   return { level_mm: level_m * 1000, volume: { l: volume_m3 * 1000, u95_l: known(half(u_m3) * 1000) }, time };

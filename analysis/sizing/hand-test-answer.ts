@@ -48,7 +48,7 @@ function stepsOf({ repeats, inflow }: HandTestResult, setting: HandTestSetting, 
       what: "inflow",
       sum: repeats.length === 1 ? "of one repeat" : `mean of ${repeats.length} repeats, each by how well it was read`,
       result: `${say.flow(inflow.flow_m3s)} ± ${figures(within)} ${say.flowUnit}`,
-      source: `ruler ± ${say.level(Math.sqrt(3) * setting.uRuler_m)} and watch ± ${figures(Math.sqrt(3) * setting.uWatch_s)} s, ${reading}; the repeats' own scatter; JCGM 100:2008`,
+      source: `ruler ± ${say.level(Math.sqrt(3) * setting.uRuler_m)} and watch ± ${figures(Math.sqrt(3) * setting.uWatch_s)} s, ${reading}${repeats.length === 1 ? "" : "; the repeats' own scatter"}; JCGM 100:2008`,
     },
   ];
 }

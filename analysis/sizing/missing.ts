@@ -105,6 +105,20 @@ export function whatIsMissing({ site, logged, hand }: SizingRequest, storm: Stor
       tells: "the battery for it",
       where: "What the owner wants; how long the longest cut of the last years was",
     },
+    {
+      asked: backup?.hold_s != null && backup.inverterIdle_w === null && backup.inverterEfficiency < 1,
+      key: "backup.inverter_idle",
+      what: "what the inverter draws while the pump rests",
+      tells: "a battery that lasts as long as it is said to: over half a day, 10 W of it empty some 10 Ah at 12 V",
+      where: "The inverter's data sheet: no-load or stand-by consumption",
+    },
+    {
+      asked: backup?.hold_s != null && backup.temperature_c === null,
+      key: "backup.temperature",
+      what: "how cold the battery gets in winter",
+      tells: "how much of its capacity is left then",
+      where: "A thermometer where it stands, in the coldest week",
+    },
   ];
   const asked = questions.filter((question) => question.asked).map(({ asked: _, ...question }) => question);
   const further = (storm?.seen?.still_missing ?? []).map((what) => ({

@@ -1,6 +1,7 @@
 // The pump that is there: where it works on its discharge, what it moves, and whether that is enough.
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
+import { staticHead } from "../hydraulics/discharge-head.ts";
 import { meetDischarge } from "../hydraulics/duty-point.ts";
 import { fitToMeasured } from "../hydraulics/learned-curve.ts";
 import { type PumpCurve, pumpCurve } from "../hydraulics/pump-curve.ts";
@@ -15,7 +16,7 @@ import { type Demand, observed_s } from "./demand.ts";
 import { lowestLevel_m } from "./head.ts";
 import { energyStep, flowSteps, meetingStep, messageOf } from "./pump-words.ts";
 import type { LoggedRecord } from "./request.ts";
-import { half, known, m3s, sizingFlow } from "./to-answer.ts";
+import { halfShare, known, m3s, shareOf, sizingFlow } from "./to-answer.ts";
 import { verdictOf } from "./verdict.ts";
 import { curveEstimate, dutyAt, measuredRate } from "./what-pump-moves.ts";
 
@@ -56,7 +57,10 @@ export function presentPump(
     measured && published && discharge ? fitToMeasured(published, discharge, usualLevel_m(site), measured) : null;
   const moves = measured ?? byCurve;
   const everRan = logged === null || demand.measured?.hand != null || logged.summary.totals.starts > 0;
-  const verdict = everRan ? verdictOn(moves, demand) : "not-enough-data";
+  const noLift = measured === null ? whyNoLift(site, demand) : null;
+  const held = noLift !== null ? "undersized" : everRan ? verdictOn(moves, demand) : "not-enough-data";
+  // What is too small already is so whatever comes; enough is only what has been seen to be.
+  const verdict = seenEnough || held === "undersized" ? held : "not-enough-data";
   const power = inputPower(pump, atStop && { flow_m3s: m3s(atStop.lpm), head_m: atStop.head_m }, {
     measured_w: logged?.runningPower_w ?? null,
   });
@@ -74,7 +78,7 @@ export function presentPump(
       moves: moves && sizingFlow(moves),
       moves_by: measured !== null ? "measured" : byCurve !== null ? "curve" : null,
       verdict,
-      message: messageOf(verdict, moves, demand, site) + (seenEnough || verdict === "not-enough-data" ? "" : notSeen),
+      message: noLift ?? messageOf(held, moves, demand, site) + (verdict === held ? "" : notSeen),
       margin: over(moves, demand.peak),
       over_required: over(moves, demand.requiredFlow),
       input_power_w: power?.power_w ?? null,
@@ -111,11 +115,24 @@ function verdictOn(moves: FlowEstimate | null, { requiredFlow, highestRequired_m
   return verdictOf(requiredFlow.flow_m3s, highestRequired_m3s ?? requiredFlow.flow_m3s, moves.flow_m3s);
 }
 
-const notSeen = " Not enough has been seen yet to be sure of it.";
+const notSeen = " That holds for what has been seen, and not enough has been seen to say so for good.";
+
+/** Its head at no flow is no more than the lift; null where it is, or is not known. */
+function whyNoLift(site: Site, { requiredFlow }: Demand): string | null {
+  const { pump, discharge } = site;
+  if (pump?.curve == null || discharge === null) return null;
+  const curve = pumpCurve(pump.curve);
+  const level_m = lowestLevel_m(site);
+  if (meetDischarge(curve, discharge, level_m).reason !== "head-too-low") return null;
+  const say = words(site.displayUnits);
+  const [shutOff, lift] = [curve.shutOffHead_m ?? 0, staticHead(discharge, level_m)].map(say.head);
+  const asked = requiredFlow === null ? "" : `, and ${say.flow(requiredFlow.flow_m3s)} is required`;
+  return `It moves nothing${asked}: it lifts no higher than ${shutOff}, and the lift is ${lift}.`;
+}
 
 function over(moves: FlowEstimate | null, flow: FlowEstimate | null): SizingRatio | null {
   if (moves === null || flow === null || !(flow.flow_m3s > 0)) return null;
   const value = moves.flow_m3s / flow.flow_m3s;
-  const u = value * Math.hypot(moves.uFlow_m3s / moves.flow_m3s, flow.uFlow_m3s / flow.flow_m3s);
-  return { value, u95: known(half(u)) };
+  if (!(moves.flow_m3s > 0)) return { value, u95: null };
+  return { value, u95: known(value * halfShare([shareOf(moves), shareOf(flow)])) };
 }

@@ -15,7 +15,7 @@ import { m3s } from "./to-answer.ts";
 export function messageOf(
   verdict: SizingVerdict,
   moves: FlowEstimate | null,
-  { requiredFlow }: Demand,
+  { required, requiredFlow }: Demand,
   site: Site,
 ): string {
   const say = words(site.displayUnits);
@@ -27,7 +27,9 @@ export function messageOf(
   const asked = `${say.flow(requiredFlow.flow_m3s)} is required`;
   if (verdict === "undersized") return `${does}, and ${asked}: too small.`;
   if (verdict === "marginal") return `${does}, and ${asked}: just enough, with hardly anything to spare.`;
-  return `${does}, and ${asked}: enough.`;
+  // A hand test tells of its own hour only.
+  const byHand = required?.allowance != null && required.allowance.window_s === null;
+  return `${does}, and ${asked}: enough${byHand ? ", if the rise was watched in the wettest weather there is" : ""}.`;
 }
 
 /** That they meet there: what the discharge asks for at that flow is what the curve gives. */

@@ -10,6 +10,9 @@ import { mostStartsPerHour, volumeForStarts_m3 } from "./cycling.ts";
 /** Between the start level and high water, so that the float of the alarm stays dry in every cycle; no source. */
 const underHigh_m = toSi(2, "in");
 
+/** A float trips no more exactly than this; common practice, no source. */
+const floatScatter_m = 0.005;
+
 export interface Needed {
   readonly volume_m3: number;
   readonly forStarts_m3: number | null;
@@ -39,9 +42,10 @@ export function setLevels(basin: BasinSite, volume_m3: number, pump_m3s: number)
   const { stopLevel_m, startLevel_m, highLevel_m } = basin;
   if (stopLevel_m === null) return null;
   const geometry = basinGeometry(basin.geometry);
-  const start_m = Math.max(startForVolume(geometry, stopLevel_m, volume_m3), startLevel_m ?? 0);
-  const highest = highestStart(basin);
-  if (highest !== null && start_m > highest.level_m + 1e-9) return null;
+  const wanted_m = Math.max(startForVolume(geometry, stopLevel_m, volume_m3), startLevel_m ?? 0);
+  const highest_m = highestStart(basin)?.level_m ?? Number.POSITIVE_INFINITY;
+  if (wanted_m > highest_m + floatScatter_m) return null;
+  const start_m = Math.min(wanted_m, highest_m);
   const active_m3 = geometry.volume_m3(start_m) - geometry.volume_m3(stopLevel_m);
   return {
     stop_mm: stopLevel_m * 1000,

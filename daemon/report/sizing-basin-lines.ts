@@ -35,10 +35,11 @@ function cycleLine({ when, inflow_lpm, fill_s, run_s, starts_per_hour }: SizingC
 function raiseLine(raise: SizingRaise, say: Words): string {
   const { by_mm, starts_per_day: now, starts_per_day_then: then, fits } = raise;
   const starts = `${figures(now)} starts a day become ${figures(then)}`;
+  const [before, after] = [raise.pumped_l_per_day, raise.pumped_l_per_day_then];
   const pumped =
-    raise.pumped_l_per_day === null || raise.pumped_l_per_day_then === null
+    before === null || after === null || figures(before) === figures(after)
       ? ""
-      : `, and ${say.volume(raise.pumped_l_per_day / 1000)} pumped a day ${say.volume(raise.pumped_l_per_day_then / 1000)}`;
+      : `, and ${say.volume(before / 1000)} pumped a day become ${say.volume(after / 1000)}`;
   const room = fits ? "" : "; but it does not fit there";
   const when = { record: "", mean: " at the mean inflow", peak: " at the measured peak" }[raise.at];
   return `with the start level ${say.level(by_mm / 1000)} higher, ${starts}${when}${pumped}${room}`;
@@ -87,7 +88,7 @@ export function backupLines(answer: SizingAnswer): string[] {
           ].join(", ")}, once the battery is old`,
         ];
   return [
-    ...(standby === null ? [] : [`a standby pump: ${standby.words}, the measured peak without an allowance`]),
+    ...(standby === null ? [] : [`a standby pump, for the mains fail in storms: ${standby.words}`]),
     backup.message,
     ...lasts,
     ...stepLines(backup.steps),

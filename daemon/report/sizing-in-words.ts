@@ -3,6 +3,7 @@
 
 import type { SizingAnswer } from "../../analysis/sizing/sizing-answer.ts";
 import { duration } from "../../analysis/units/duration.ts";
+import { figures } from "../../analysis/units/words.ts";
 import { backupLines, floatLines, freeboardLines } from "./sizing-basin-lines.ts";
 import { headLines } from "./sizing-head-lines.ts";
 import { askLines, measuredLines, pipeLines, pumpLines, requiredLines } from "./sizing-lines.ts";
@@ -30,18 +31,38 @@ export function sizingInWords(answer: SizingAnswer): string {
 }
 
 /** What a person reads who reads no further. */
-function inShort({ pump, ask_for, freeboard, impossible, missing }: SizingAnswer): string[] {
+function inShort(answer: SizingAnswer): string[] {
+  const { pump, ask_for, freeboard, impossible, missing, seen } = answer;
   const floor = freeboard?.cases.find(({ when }) => when === "peak")?.from_start ?? null;
+  const sure = ask_for?.to_be_sure == null ? "" : `; ${ask_for.to_be_sure.words} covers the whole range`;
+  const so = seen?.enough === false ? "By what has been seen so far, ask" : "Ask";
   return [
     ...(pump === null ? [] : [`${pump.verdict}: ${pump.message}`]),
     ...impossible,
     ...(missing[0] === undefined || ask_for !== null
       ? []
       : [`To say more, give: ${missing[0].key} (what that is, and where to find it, stands below).`]),
-    ...(ask_for === null ? [] : [`Ask for a pump rated ${ask_for.words}.`]),
+    ...startsInShort(answer),
+    ...(ask_for === null ? [] : [`${so} for a pump rated ${ask_for.words}${sure}.`]),
     ...(floor === null
       ? []
       : [`If the pump stops at the measured peak, water reaches the floor in ${duration(floor.time.s)}.`]),
+  ];
+}
+
+/** That it starts oftener than the motor is made for, as logged or as the sums have it. */
+function startsInShort({ floats, measured }: SizingAnswer): string[] {
+  const allowed = floats?.allowed_starts_per_hour ?? null;
+  if (floats === null || allowed === null) return [];
+  const logged = measured?.most_starts_in_an_hour ?? 0;
+  if (logged > allowed)
+    return [
+      `It starts too often: ${logged} times in an hour as logged, ${figures(allowed)} are allowed. See "The floats".`,
+    ];
+  const atPeak = floats.cycles.find(({ when }) => when === "at the measured peak")?.starts_per_hour ?? 0;
+  if (!(atPeak > allowed)) return [];
+  return [
+    `It starts too often: ${figures(atPeak)} times an hour at the measured peak, ${figures(allowed)} are allowed. See "The floats".`,
   ];
 }
 

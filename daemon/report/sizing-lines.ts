@@ -72,7 +72,11 @@ export function requiredLines(answer: SizingAnswer): string[] {
   const { governs, design_storm: storm } = required;
   const flow =
     governs === "design-storm" && storm !== null ? rangeWords(storm.inflow, say) : flowWords(required.flow, say);
-  return [`required flow: ${flow}`, required.why, ...stepLines(required.steps)];
+  const ofPeak =
+    governs === "allowance" && required.flow.u95_lpm !== null
+      ? " (the ± is of the measured peak, not of storms unseen)"
+      : "";
+  return [`required flow: ${flow}${ofPeak}`, required.why, ...stepLines(required.steps)];
 }
 
 export function pumpLines(answer: SizingAnswer): string[] {
@@ -111,7 +115,9 @@ export function askLines(answer: SizingAnswer): string[] {
     ...(ask.at_most_lpm === null
       ? []
       : [
-          `with the floats as they are, one that moves more than ${say.flow(toSi(ask.at_most_lpm, "L/min"))} may start too often: see the floats`,
+          ask.at_most_lpm < ask.lpm
+            ? `with the floats as they are, any pump that moves more than ${say.flow(toSi(ask.at_most_lpm, "L/min"))} may start too often, and more than that is required. The flow comes first: mend the starts by the floats, or by a wider basin (see "The floats")`
+            : `with the floats as they are, one that moves more than ${say.flow(toSi(ask.at_most_lpm, "L/min"))} may start too often: see the floats`,
         ]),
     ...stepLines(ask.steps),
   ];

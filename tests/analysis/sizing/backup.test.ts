@@ -4,6 +4,7 @@ import { backupAnswer } from "../../../analysis/sizing/backup.ts";
 import type { BackupSite } from "../../../analysis/sizing/backup-site.ts";
 import { demandOf } from "../../../analysis/sizing/demand.ts";
 import { presentPump } from "../../../analysis/sizing/present-pump.ts";
+import { sizeBasin } from "../../../analysis/sizing/size-basin.ts";
 import { gpm, handTestOf, house } from "./house.ts";
 
 /** 500 W through an inverter of 85 % from 12 V: 49.0196 A; a pump of 44.064 gpm, 4 in a minute (4.4064 gpm): a tenth of the time. */
@@ -74,8 +75,32 @@ describe("a battery for so many hours", () => {
 });
 
 describe("a standby pump", () => {
-  it("moves the measured peak against the same discharge", () => {
-    expect(answer(stated)?.standby?.words).toBe("at least 5 gpm at 10 ft");
+  it("moves what is required, for the mains fail in storms, against the same discharge; the peak stands beside it", () => {
+    // 4.4064 gpm measured, half again 6.61 gpm.
+    expect(answer(stated)?.standby?.words).toBe(
+      "at least 7 gpm at 10 ft (at least 5 gpm at 10 ft for the measured peak alone)",
+    );
+  });
+});
+
+describe("what is taken for granted of a battery", () => {
+  const said = (backup: BackupSite) => {
+    const { assumptions, missing } = sizeBasin({ site: { ...house, backup }, logged: null, hand: handTestOf(4) });
+    return { assumptions: assumptions.join(" "), keys: missing.map(({ key }) => key) };
+  };
+
+  it("is said, and what would mend it is asked for", () => {
+    const { assumptions, keys } = said(stated);
+    expect(assumptions).toContain("50 % of its charge drawn, rated over 20 h, Peukert's exponent 1.2");
+    expect(assumptions).toMatch(/inverter draws while the pump rests is not given.*temperature in winter is not given/);
+    expect(assumptions).toContain("not for a worse storm");
+    expect(keys).toEqual(expect.arrayContaining(["backup.inverter_idle", "backup.temperature"]));
+  });
+
+  it("is no inverter where the pump runs on the battery itself, nor what is given", () => {
+    const { assumptions, keys } = said({ ...stated, inverterEfficiency: 1, temperature_c: 5 });
+    expect(assumptions).not.toMatch(/inverter|not counted|winter/);
+    expect(keys).not.toEqual(expect.arrayContaining(["backup.inverter_idle"]));
   });
 });
 

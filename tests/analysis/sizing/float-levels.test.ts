@@ -46,7 +46,7 @@ describe("the floats", () => {
   ])("never bring the start level over %s, and then say what would do", (_, changed, said) => {
     const { set, message } = floats({ ...house, basin: { ...house.basin, ...changed } }, 30);
     expect(set).toBeNull();
-    expect(message).toContain("22.5 gal are needed");
+    expect(message).toContain("For no more than 20 starts an hour, whatever comes in, it takes 22.5 gal");
     expect(message).toContain(said);
     expect(message).toContain("a wider basin");
   });
@@ -54,9 +54,27 @@ describe("the floats", () => {
   it("say how often it would start at the best that fits, at the worst inflow and at the required one", () => {
     // Up to 18 in: 13.2192 gal. 40 gpm: 15 · 40 / 13.2192 = 45.4. Required: 1.5 · 2.2032 = 3.3048 gpm, a cycle of
     // 13.2192/3.3048 + 13.2192/36.6952 = 4.3602 min: 13.8 an hour.
-    expect(floats(house, 40).message).toContain(
-      "it comes to 45.4 starts an hour at the worst inflow, and to 13.8 at the required flow.",
+    // Peak: 13.2192/2.2032 + 13.2192/37.7968 = 6.3498 min: 9.45 an hour.
+    const { message, set } = floats(house, 40);
+    expect(set).toBeNull();
+    expect(message).toContain(
+      "9.45 at the measured peak, 13.8 at the required flow, 45.4 at half of what the pump moves",
     );
+    expect(message).toContain("20 are allowed, which holds for all that is to be expected");
+    // Of 5 an hour both are over.
+    const tight = { ...house, pump: { curve: null, maxStartsPerHour: 5, minRun_s: 8 } };
+    expect(floats(tight, 40).message).not.toContain("to be expected");
+  });
+
+  it("may stand short of the volume by no more than a float's own scatter, and never over what is allowed", () => {
+    // 30 gpm want 22.5 gal: 6 in + 20.425 in, 26.425 in. An inlet 3 mm lower does; one 10 mm lower does not.
+    const under = (mm: number) => {
+      const inletLevel_m = 26.4248 * inch - mm / 1000;
+      return floats({ ...house, basin: { ...house.basin, highLevel_m: null, inletLevel_m } }, 30);
+    };
+    expect((under(3).set?.start_mm ?? 0) / 25.4).toBeCloseTo(26.4248 - 3 / 25.4, 3);
+    expect(under(3).set?.starts_per_hour).toBeCloseTo(20.1, 0);
+    expect(under(10).set).toBeNull();
   });
 
   it("offer two pumps that take turns only where half the volume fits", () => {

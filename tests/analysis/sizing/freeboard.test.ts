@@ -22,6 +22,27 @@ describe("time until water reaches the floor", () => {
     expect((high_s ?? 0) - s).toBeGreaterThan(s - (low_s ?? 0));
   });
 
+  it("is as far off as the inflow is that stands beside it: of two repeats by Student's t, not by 1.96", () => {
+    // 60 cm across, 15 and 14.5 cm in a minute: 41.7 ± some 9 L/min. Room 55 cm, 155.5 L: over 41.7 ± 9, not ± 1.4.
+    const basin = {
+      ...house.basin,
+      geometry: { shape: "round" as const, diameter_m: 0.6, occupiedArea_m2: 0 },
+      startLevel_m: 0.35,
+      stopLevel_m: 0.15,
+      overflowLevel_m: 0.9,
+    };
+    const rises = [0.15, 0.145].map((rise_m) => ({ rise_m, watched_s: 60, from_m: null }));
+    const hand = { rises, uRuler_m: null, uWatch_s: null, wanted: null };
+    const site = { ...house, basin };
+    const peak = freeboardAnswer(site, demandOf({ site, logged: null, hand }, null), null)?.cases[0];
+    const { lpm = 0, u95_lpm } = peak?.inflow ?? {};
+    const room_l = peak?.from_start?.volume.l ?? 0;
+    expect(lpm).toBeCloseTo(41.7, 1);
+    expect(u95_lpm ?? 0).toBeGreaterThan(6);
+    expect(peak?.from_start?.time.low_s).toBeCloseTo((60 * room_l) / (lpm + (u95_lpm ?? 0)), 6);
+    expect(peak?.from_start?.time.high_s).toBeCloseTo((60 * room_l) / (lpm - (u95_lpm ?? 0)), 6);
+  });
+
   it("takes in what is stated of the basin and the floats", () => {
     const measurement = {
       uGeometry: 0.02,

@@ -135,7 +135,8 @@ describe("a logged week with its rain", () => {
 
   it("says that not enough has been seen, and does not call a verdict sure before it has", () => {
     expect(answer.seen?.enough).toBe(false);
-    expect(answer.pump?.message).toContain("Not enough has been seen yet");
+    expect(answer.pump?.verdict).toBe("not-enough-data");
+    expect(answer.pump?.message).toContain("enough. That holds for what has been seen, and not enough has been seen");
     expect(answer.missing.some(({ key, what }) => key === "--recording" && what.includes("storm"))).toBe(true);
   });
 
@@ -163,6 +164,13 @@ describe("a logged week with its rain", () => {
     const blind = { ...logged.summary, sizing: { ...logged.summary.sizing, required_lpm: null } };
     const unseen = sizeBasin({ site: house, logged: { ...logged, summary: blind }, hand: null });
     expect(unseen).toMatchObject({ required: null, pump: { verdict: "not-enough-data" } });
+  });
+
+  it("calls a pump too small that is too small for what was seen already", () => {
+    const small = { ...logged, pumpRate: { flow_m3s: 5 * lpm, uFlow_m3s: 0.1 * lpm, degreesOfFreedom: 100 } };
+    const { pump } = sizeBasin({ site, logged: small, hand: null });
+    expect(pump?.verdict).toBe("undersized");
+    expect(pump?.message).not.toContain("has been seen");
   });
 
   it("takes the pump's rate from the summary where nothing else is at hand, as the page does", () => {

@@ -65,7 +65,9 @@ describe("sizeBasin after a hand test", () => {
   it("sets the pump's duty against the required flow, and says both figures", () => {
     const { pump } = byHand(10);
     expect(pump).toMatchObject({ verdict: "adequate", moves_by: "curve" });
-    expect(pump?.message).toMatch(/^It moves 35\.2 gpm, and 16\.5 gpm is required: enough\.$/);
+    expect(pump?.message).toMatch(
+      /^It moves 35\.2 gpm, and 16\.5 gpm is required: enough, if the rise was watched in the wettest weather there is\.$/,
+    );
     expect(pump?.over_required?.value).toBeCloseTo((pump?.margin?.value ?? 0) / 1.5, 9);
     expect(byHand(20).pump?.verdict).toBe("marginal");
     expect(byHand(25).pump?.verdict).toBe("undersized");
@@ -121,7 +123,11 @@ describe("what cannot be", () => {
     };
     const answer = byHand(10, site);
     expect(answer.impossible.join()).toContain("shut-off head, 8 ft (2.44 m), is no more than the static head, 9.5 ft");
-    expect(answer.pump).toMatchObject({ moves: null, verdict: "not-enough-data" });
+    expect(answer.pump).toMatchObject({
+      moves: null,
+      verdict: "undersized",
+      message: "It moves nothing, and 16.5 gpm is required: it lifts no higher than 8 ft, and the lift is 9.5 ft.",
+    });
     expect(answer.ask_for?.words).toBe("at least 17 gpm at 11 ft");
   });
 

@@ -30,8 +30,13 @@ describe("undercroft size", () => {
     await run("--rise", "8 in in 60 s", "--rise", "8.1 in in 60 s", "--rise", "7.9 in in 1 min");
     // 8 in of 1.0678 gal (18 in less 50 cm²): 8.54 gpm, half again 12.8 gpm.
     const text = words();
-    expect(text).toContain("adequate: It moves 35.2 gpm, and 12.8 gpm is required: enough.");
-    expect(text).toContain("Ask for a pump rated at least 13 gpm at 11 ft.");
+    expect(text).toContain("adequate: It moves 35.2 gpm, and 12.8 gpm is required: enough, if the rise was watched in");
+    // 8.54 gal between the floats: 8.54/8.54 + 8.54/27.5 = 1.311 min, 45.8 an hour.
+    expect(text).toMatch(/It starts too often: 45\.\d times an hour at the measured peak, 20 are allowed\./);
+    expect(text).toContain(
+      "Ask for a pump rated at least 13 gpm at 11 ft; at least 14 gpm at 11 ft covers the whole range.",
+    );
+    expect(text).toMatch(/any pump that moves more than 11\.4 gpm may start too often, and more than that is required/);
     expect(text).toContain("total dynamic head");
     expect(text).toMatch(/Dry hands/);
     expect(process.exitCode).toBeUndefined();
@@ -59,13 +64,16 @@ describe("undercroft size", () => {
 
   it("works off a recording, with the rain in it", async () => {
     await run("--recording", recording, "--json", answer);
-    const { measured, storms, seen, required } = JSON.parse(readFileSync(answer, "utf8"));
+    const { measured, storms, seen, required, pump } = JSON.parse(readFileSync(answer, "utf8"));
     // 6 L/min came in all the time.
     expect(measured).toMatchObject({ by: "logged", hand: null });
     expect(Math.abs(measured.mean.lpm / 6 - 1)).toBeLessThan(0.02);
     expect(required.flow.lpm).toBeCloseTo(1.5 * measured.peak["600"].lpm, 3);
     expect(storms).toEqual([]);
     expect(seen).toMatchObject({ enough: false });
+    expect(pump.verdict).toBe("not-enough-data");
+    await run("--recording", recording);
+    expect(words()).toContain("By what has been seen so far, ask for a pump rated");
   });
 
   it("takes the rain of another file in place of the recording's", async () => {
