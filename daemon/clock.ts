@@ -11,6 +11,7 @@ export interface Clock {
 export function systemClock(): Clock {
   const start_s = Date.now() / 1000;
   const start_ms = performance.now();
-  const now_s = () => start_s + (performance.now() - start_ms) / 1000;
+  // To the millisecond: what is finer is chance, and would take most of the room that a reading has in the record.
+  const now_s = () => Math.round(start_s * 1000 + performance.now() - start_ms) / 1000;
   return { now_s, wallStep_s: () => Date.now() / 1000 - now_s() };
 }

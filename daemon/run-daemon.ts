@@ -94,7 +94,11 @@ function assemble(siteFile: SiteFile, options: DaemonOptions, started: AsyncDisp
     playing,
     version: packageFile.version,
   };
-  const store = (options.openStore ?? openSqliteStore)(siteFile.store.path, { log });
+  const { path, flush_s } = siteFile.store;
+  const store = (options.openStore ?? openSqliteStore)(path, {
+    log,
+    ...(flush_s !== undefined && { flushAfter_ms: flush_s * 1000 }),
+  });
   started.defer(() => store.close());
   const clock = chooseClock(options, playing === null ? store : null);
   const sources: RunningSource[] = [];

@@ -4,6 +4,7 @@
 import * as z from "zod";
 import type { SourceKind } from "../sources/source.ts";
 import { at, bothLengths, evenIfIncomplete, numberAt, report } from "./cross-check.ts";
+import { quantity } from "./quantity.ts";
 import { backupSchema } from "./sections/backup.ts";
 import { basinSchema, hasKnownShape } from "./sections/basin.ts";
 import { designSchema } from "./sections/design.ts";
@@ -34,6 +35,9 @@ const store = z.strictObject({
     .min(1)
     .optional()
     .describe("file of the readings; by default beside the site file, with its name and the ending `.sqlite`"),
+  flush: quantity("duration", { min: "1 s", max: "10 min" })
+    .optional()
+    .describe("readings are on the card after so long at most, `60 s` by default; less costs a page of it each time"),
 });
 
 const server = z.strictObject({

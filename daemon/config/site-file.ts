@@ -8,7 +8,11 @@ export interface SiteFile {
   readonly site: Site;
   /** In the order of the file; each passed the schema of its kind (daemon/sources/index.ts). */
   readonly sources: readonly SourceConfig[];
-  readonly store: { readonly path: string };
+  readonly store: {
+    readonly path: string;
+    /** Readings are on the card after so long at most; the store's own default when it is not given. */
+    readonly flush_s?: number;
+  };
   readonly server: { readonly host: string; readonly port: number };
   readonly publish: { readonly mqtt: PublishMqtt | null };
   readonly recording: RecordingConfig;

@@ -36,7 +36,10 @@ export function toSiteFile(keys: SiteFileKeys, path: string): SiteFile {
       ...(keys.backup !== undefined && { backup: toBackupSite(keys.backup) }),
     },
     sources: keys.sources,
-    store: { path: resolve(baseFolder, keys.store.path ?? storeBeside(path)) },
+    store: {
+      path: resolve(baseFolder, keys.store.path ?? storeBeside(path)),
+      ...(keys.store.flush !== undefined && { flush_s: keys.store.flush }),
+    },
     server: keys.server,
     publish: {
       mqtt: mqtt === undefined ? null : { ...mqtt, topic_prefix: mqtt.topic_prefix ?? topicFor(keys.site.name) },

@@ -9,6 +9,7 @@ import { openRecent } from "../../../../daemon/stores/recent/recent.ts";
 import { openDatabase } from "../../../../daemon/stores/sqlite/open-database.ts";
 import { openTables, type Tables } from "../../../../daemon/stores/sqlite/tables.ts";
 import { type Writer, writer } from "../../../../daemon/stores/sqlite/writer.ts";
+import type { StoreOptions } from "../../../../daemon/stores/store.ts";
 
 let folder: string;
 let database: DatabaseSync;
@@ -36,9 +37,9 @@ afterEach(() => {
 
 const keptOutside = () => openRecent(join(folder, "store.db"), tables.record.store());
 
-function openWriter(): Writer {
+function openWriter(more: StoreOptions = {}): Writer {
   const options = { mostHeld: 500, now_s: () => now_s, log: (message: string) => log.push(message) };
-  return writer(database, tables, keptOutside(), options);
+  return writer(database, tables, keptOutside(), { ...options, ...more });
 }
 
 function append(from: number, count: number): void {
@@ -113,6 +114,14 @@ describe("writer", () => {
     vi.advanceTimersByTime(60_000);
     expect(onTheCard()).toBe(20);
     expect(survivors()).toEqual(counted(20));
+  });
+
+  it("puts them there each second where the site asks for that", () => {
+    out.close();
+    out = openWriter({ flushAfter_ms: 1000 });
+    append(0, 10);
+    vi.advanceTimersByTime(1000);
+    expect(onTheCard()).toBe(10);
   });
 
   it("puts them into the database by chunks, so that memory stays bounded", () => {
