@@ -1,26 +1,29 @@
-// Stretches of inflow as rows, one by its beginning; and the same joined by ten minutes, for a chart of months. The joined
-// ones are made of the single ones alone, so that it does not matter when, or how often, those were saved.
+// Stretches of inflow, one by its beginning; and the same joined by ten minutes, for a chart of months. The joined ones
+// are made of the single ones alone, so that it does not matter when, or how often, those were saved.
 
 import type { DatabaseSync } from "node:sqlite";
 import type { InflowStretch } from "../../../analysis/analyzer.ts";
 import type { Span } from "../store.ts";
 import { joinInflow } from "../thin-inflow.ts";
+import { inflowParts, part_s } from "./inflow-parts.ts";
 import { number, numberOrNull } from "./row.ts";
 
 export interface InflowTable {
   put(stretch: InflowStretch): void;
   /** Joins those of the parts of time that are over; inside the transaction that has put them. */
   joinFinished(): void;
+  /** Writes what was put; at the end of that transaction. */
+  write(): void;
+  /** Forgets what was put, after a transaction that failed. */
+  revert(): void;
   clear(): void;
   /** Those that overlap the span, oldest first; joined ones where `points` leaves no more than that to see. */
   within(span: Span, points: number): InflowStretch[];
 }
 
-const part_s = 600;
-
 export function inflowTable(database: DatabaseSync): InflowTable {
-  const single = stretchRows(database, "inflow");
-  const joined = stretchRows(database, "inflowJoined");
+  const single = inflowParts(database);
+  const joined = stretchRows(database);
   let redoFrom = Number.POSITIVE_INFINITY; // the oldest part, and the newest, in which a stretch was put
   let newest = Number.NEGATIVE_INFINITY;
 
@@ -35,15 +38,17 @@ export function inflowTable(database: DatabaseSync): InflowTable {
       newest = Math.max(newest, part);
     },
     joinFinished() {
-      const from_s = Math.min(redoFrom, firstNotJoined()) * part_s;
-      const to_s = newest * part_s;
-      if (from_s >= to_s) return;
-      joined.remove(from_s, to_s);
-      for (const stretch of joinInflow(single.beginningIn(from_s, to_s), 0, part_s)) joined.put(stretch);
+      const from = Math.min(redoFrom, firstNotJoined());
+      if (from >= newest) return;
+      single.write();
+      joined.remove(from * part_s, newest * part_s);
+      for (const stretch of joinInflow(single.beginningIn(from, newest), 0, part_s)) joined.put(stretch);
       redoFrom = newest;
     },
+    write: single.write,
+    revert: single.revert,
     clear() {
-      single.remove(Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY);
+      single.clear();
       joined.remove(Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY);
       redoFrom = Number.POSITIVE_INFINITY;
       newest = Number.NEGATIVE_INFINITY;
@@ -62,38 +67,30 @@ export function inflowTable(database: DatabaseSync): InflowTable {
   };
 }
 
-function stretchRows(database: DatabaseSync, name: "inflow" | "inflowJoined") {
+function stretchRows(database: DatabaseSync) {
   const arrays = { returnArrays: true };
-  const put = database.prepare(`REPLACE INTO ${name} VALUES (?, ?, ?, ?)`);
-  const remove = database.prepare(`DELETE FROM ${name} WHERE from_s >= ? AND from_s < ?`);
-  const first = database.prepare(`SELECT min(from_s) FROM ${name}`, arrays);
-  const last = database.prepare(`SELECT max(from_s) FROM ${name}`, arrays);
-  const before = database.prepare(`SELECT max(from_s) FROM ${name} WHERE from_s <= ?`, arrays);
-  const beginningIn = database.prepare(
-    `SELECT * FROM ${name} WHERE from_s >= ? AND from_s < ? ORDER BY from_s`,
-    arrays,
-  );
+  const put = database.prepare("REPLACE INTO inflowJoined VALUES (?, ?, ?, ?)");
+  const remove = database.prepare("DELETE FROM inflowJoined WHERE from_s >= ? AND from_s < ?");
+  const last = database.prepare("SELECT max(from_s) FROM inflowJoined", arrays);
+  const before = database.prepare("SELECT max(from_s) FROM inflowJoined WHERE from_s <= ?", arrays);
   const overlapping = database.prepare(
-    `SELECT * FROM ${name} WHERE from_s BETWEEN ? AND ? AND to_s >= ? ORDER BY from_s`,
+    "SELECT * FROM inflowJoined WHERE from_s BETWEEN ? AND ? AND to_s >= ? ORDER BY from_s",
     arrays,
   );
-  const stretchOf = (row: ReturnType<typeof overlapping.all>[number]): InflowStretch => ({
-    from_s: number(row[0]),
-    to_s: number(row[1]),
-    inflow_m3s: number(row[2]),
-    uInflow_m3s: number(row[3]),
-  });
 
   return {
     put: (s: InflowStretch) => put.run(s.from_s, s.to_s, s.inflow_m3s, s.uInflow_m3s),
     remove: (from_s: number, to_s: number) => remove.run(from_s, to_s),
-    first_s: () => numberOrNull(first.get()?.[0]),
     last_s: () => numberOrNull(last.get()?.[0]),
-    beginningIn: (from_s: number, to_s: number) => beginningIn.all(from_s, to_s).map(stretchOf),
-    overlapping(from_s: number, to_s: number) {
+    overlapping(from_s: number, to_s: number): InflowStretch[] {
       // None lies over another: of those that begin before the span, only the last can reach into it.
       const begin_s = numberOrNull(before.get(from_s)?.[0]) ?? from_s;
-      return overlapping.all(begin_s, to_s, from_s).map(stretchOf);
+      return overlapping.all(begin_s, to_s, from_s).map((row) => ({
+        from_s: number(row[0]),
+        to_s: number(row[1]),
+        inflow_m3s: number(row[2]),
+        uInflow_m3s: number(row[3]),
+      }));
     },
   };
 }

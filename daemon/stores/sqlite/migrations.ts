@@ -2,6 +2,7 @@
 // carry files of every version.
 
 import type { DatabaseSync } from "node:sqlite";
+import { inflowIntoParts } from "./inflow-into-parts.ts";
 import { rowsIntoChunks } from "./rows-into-chunks.ts";
 
 /**
@@ -89,6 +90,7 @@ export const migrations: readonly Migration[] = [
   INSERT INTO record VALUES (1, lower(hex(randomblob(8))), NULL, NULL, 0);
   `,
   rowsIntoChunks,
+  inflowIntoParts,
 ];
 
 /** Takes the file forward to the newest version, each step whole or not at all. Returns the version it came from. */

@@ -16,7 +16,7 @@ export interface Salvaged {
 }
 
 /** Keys in whose order a table can be read from either end. */
-const keys = { chunk: "firstNth", cycle: "startedAt_s", finding: "kind", inflow: "from_s", inflowJoined: "from_s" };
+const keys = { chunk: "firstNth", cycle: "startedAt_s", finding: "kind", inflowPart: "part", inflowJoined: "from_s" };
 
 /**
  * @param damaged path of the file that was set aside
@@ -36,7 +36,7 @@ export function salvage(damaged: string, whole: DatabaseSync): Salvaged {
     const seen = salvageReadings(from, whole);
     const cycles = copyRows(from, whole, "cycle");
     const findings = copyRows(from, whole, "finding");
-    for (const table of ["inflow", "inflowJoined"] as const) copyRows(from, whole, table);
+    for (const table of ["inflowPart", "inflowJoined"] as const) copyRows(from, whole, table);
     salvageCheckpoint(from, whole, seen);
     keepName(from, whole);
     whole.exec("COMMIT");

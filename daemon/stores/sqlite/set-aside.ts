@@ -32,9 +32,9 @@ function lookInto(database: DatabaseSync): void {
   recordTable(database).span();
   const chunks = chunkTable(database);
   chunks.at(chunks.count());
-  for (const table of ["chunk", "day", "cycle", "finding", "inflow", "inflowJoined", "checkpoint"]) {
+  for (const table of ["chunk", "day", "cycle", "finding", "inflowPart", "inflowJoined", "checkpoint"]) {
     const key =
-      table === "cycle" ? "startedAt_s" : table.startsWith("inflow") || table === "finding" ? "from_s" : "rowid";
+      table === "cycle" ? "startedAt_s" : table === "inflowJoined" || table === "finding" ? "from_s" : "rowid";
     database.prepare(`SELECT min(${key}), max(${key}) FROM ${table}`).get();
   }
 }

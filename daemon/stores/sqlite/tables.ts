@@ -50,6 +50,13 @@ export function openTables(database: DatabaseSync) {
       inflow.joinFinished();
       if (waiting.checkpoint !== null) checkpoint.put(waiting.checkpoint);
     },
+    /** At the end of a transaction that has put something derived. */
+    writeDerived: inflow.write,
+    /** Goes back to what the file says, after a transaction that failed. */
+    revert(): void {
+      rolled.revert();
+      inflow.revert();
+    },
     clearDerived(): void {
       for (const table of [cycle, finding, inflow, checkpoint]) table.clear();
     },

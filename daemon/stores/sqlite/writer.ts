@@ -138,6 +138,7 @@ export function writer(
       tables.putChunks(written + 1, waiting.readings, chunks);
       if (!withDerived) return;
       tables.putDerived(waiting);
+      tables.writeDerived();
       tables.record.setBatches(recent.sequence());
     });
     inLog = durability === "soon";
@@ -163,7 +164,7 @@ export function writer(
 
   function hold(error: unknown): void {
     const words = faultInWords(error);
-    tables.rollups.revert(); // they had taken in what was not written
+    tables.revert(); // they had taken in what was not written
     if (words === null) throw error;
     if (fault === null) log(`store: ${words}; readings are held in memory until it clears`);
     fault = { error: words, since_s: fault?.since_s ?? now_s() };
@@ -252,10 +253,11 @@ export function writer(
           tables.clearDerived();
           tables.rollups.rebuild();
           fill();
+          tables.writeDerived();
           tables.record.setBatches(recent.sequence());
         });
       } catch (error) {
-        tables.rollups.revert();
+        tables.revert();
         throw error;
       } finally {
         rebuilding = false;

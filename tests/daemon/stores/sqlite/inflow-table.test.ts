@@ -24,11 +24,32 @@ beforeEach(() => {
 function put(some: readonly InflowStretch[]): void {
   for (const stretch of some) table.put(stretch);
   table.joinFinished();
+  table.write();
 }
 
 const joinedRows = () => database.prepare("SELECT * FROM inflowJoined").all();
 
 describe("inflowTable", () => {
+  it("gives every stretch back bit for bit", () => {
+    const odd = stretches.map((s, i) => ({ ...s, to_s: s.to_s - 1 / (i + 3), inflow_m3s: s.inflow_m3s / 3 }));
+    put(odd);
+    expect(table.within(always, 1e9)).toStrictEqual(odd);
+  });
+
+  it("forgets what was put in a transaction that failed", () => {
+    put(stretches.slice(0, 10));
+    for (const stretch of stretches.slice(10, 20)) table.put(stretch);
+    table.revert();
+    table.write();
+    expect(table.within(always, 1e9)).toStrictEqual(stretches.slice(0, 10));
+  });
+
+  it("takes less than half the room that a row for each would", () => {
+    put(stretches);
+    const { size } = database.prepare("SELECT sum(length(body)) AS size FROM inflowPart").get() ?? {};
+    expect(Number(size)).toBeLessThan(stretches.length * 20);
+  });
+
   it("gives single stretches while there are points for them, those that reach into the span too", () => {
     put(stretches);
     const few = table.within({ from_s: 50, to_s: 90 }, 100);
