@@ -465,6 +465,20 @@ function endMixedRun(state: TrackerState, context: TrackerContext, to_s: number)
   };
 }
 
+/**
+ * A run too short for its readings does not show how far it drew the water down; the rest after it does, less what ran
+ * back meanwhile.
+ */
+function stopLevel_m(
+  { cycle, stopVolume_m3 }: EndedRun,
+  after: RestSummary | null,
+  drainBack: DrainBack | null,
+  { geometry }: TrackerContext,
+): number | null {
+  if (stopVolume_m3 !== null || after?.startVolume_m3 == null) return cycle.stopLevel_m;
+  return geometry.level_m(after.startVolume_m3 - (drainBack?.volume_m3 ?? 0));
+}
+
 /** The rest after the run is known (or will never be): the run's figures are final. */
 function settle(
   state: TrackerState,
@@ -487,6 +501,7 @@ function settle(
   const pumpRate = finalRate(ended, after, learned.capability, context, drainBack);
   const cycle: Cycle = {
     ...ended.cycle,
+    stopLevel_m: stopLevel_m(ended, after, drainBack, context),
     pumpRate,
     drainBack_m3: drainBack?.volume_m3 ?? null,
     ...rateIsOf(ended.cycle, pumpRate === null ? 0 : set),

@@ -132,6 +132,13 @@ describe("a basin of round figures", () => {
     });
   });
 
+  it("has its stop level from the rest after, where readings are too far apart for a run of 20 s to show it", () => {
+    const seldom = analyse(smallSite, courseReadings(20 * cycle_s, { interval_s: 7 })).cycles.slice(1, -1);
+    expect(seldom.length).toBeGreaterThan(15);
+    // The last reading of a run alone lies up to 7 s of falling, 70 mm, above the stop level, and a run is timed to 7 s.
+    for (const { stopLevel_m } of seldom) expect(Math.abs((stopLevel_m ?? 0) - 0.1)).toBeLessThan(0.008);
+  });
+
   it("has an inflow without a hole from the first reading to the end of the last rest", () => {
     const ends_s = said.inflow.flatMap(({ from_s, to_s }) => [from_s, to_s]);
     for (let i = 1; i + 1 < ends_s.length; i += 2) expect(ends_s[i + 1]).toBeCloseTo(ends_s[i] ?? Number.NaN, 5);
