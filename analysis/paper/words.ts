@@ -9,11 +9,13 @@ export interface PaperWords {
   readonly units: UnitSystem;
   /** `12.4 gpm` */
   lpm(lpm: number | null, decimals?: number): string;
-  /** `12.4 ± 0.3 gpm`; without how sure it is where nothing says so. */
+  /** `12.4 ± 0.3 gpm`; without how sure it is where nothing says so, or less than the basin's own size is ever known. */
   flow(flow: SizingFlow | null): string;
   volume(volume: SizingVolume | null): string;
   /** A water level. */
   mm(level_mm: number | null): string;
+  /** A length off a ruler as it was read, to the last digit: `7.875 in`. */
+  ruler(read_mm: number): string;
   litres(litres: number | null): string;
   /** A head, as finely as a sum of heads needs. */
   head(head_m: number | null, decimals?: number): string;
@@ -32,9 +34,10 @@ export function paperWords(units: UnitSystem): PaperWords {
     quantity(value_si, measure, units, decimals);
   const si = (value: number | null, unit: "L/min" | "mm" | "L") => (value === null ? null : toSi(value, unit));
   const withInterval = (value_si: number, u95_si: number | null, measure: Measure) => {
-    if (u95_si === null || !(u95_si > 0)) return of(value_si, measure);
+    if (u95_si === null || !(u95_si > leastShare * Math.abs(value_si))) return of(value_si, measure);
     const [value, halfWidth] = [toDisplay(value_si, measure, units), toDisplay(u95_si, measure, units)];
-    const decimals = Math.min(4, decimalsFor(halfWidth));
+    const decimals = Math.min(3, decimalsFor(halfWidth));
+    if (Number(halfWidth.toFixed(decimals)) === 0) return of(value_si, measure);
     return `${fixed(value, decimals)} ± ${fixed(halfWidth, decimals)} ${unitName(measure, units)}`;
   };
   return {
@@ -44,7 +47,13 @@ export function paperWords(units: UnitSystem): PaperWords {
       flow === null ? "not known" : withInterval(toSi(flow.lpm, "L/min"), si(flow.u95_lpm, "L/min"), "flow"),
     volume: (volume) =>
       volume === null ? "not known" : withInterval(toSi(volume.l, "L"), si(volume.u95_l, "L"), "volume"),
-    mm: (level_mm) => of(si(level_mm, "mm"), "level"),
+    // In metric use as the sums beside it have it.
+    mm: (level_mm) =>
+      units === "metric" && level_mm !== null ? `${fixed(level_mm, 0)} mm` : of(si(level_mm, "mm"), "level"),
+    ruler: (read_mm) =>
+      units === "metric"
+        ? `${Number(read_mm.toFixed(1))} mm`
+        : `${Number(toDisplay(toSi(read_mm, "mm"), "level", units).toFixed(3))} ${unitName("level", units)}`,
     litres: (litres) => volumeWords(si(litres, "L"), units),
     head: (head_m, decimals = 2) => of(head_m, "head", decimals),
     length: (length_m) => of(length_m, "length"),
@@ -57,6 +66,12 @@ export function paperWords(units: UnitSystem): PaperWords {
   };
 }
 
+/**
+ * A half-width under this share of the figure is not shown: no basin is measured so well, so it leaves out what matters
+ * most. Judgement, no source.
+ */
+const leastShare = 0.003;
+
 /** Three figures of a large volume are enough. */
 export function volumeWords(volume_m3: number | null, units: UnitSystem): string {
   if (volume_m3 === null) return "not known";
@@ -65,7 +80,11 @@ export function volumeWords(volume_m3: number | null, units: UnitSystem): string
   return `${Math.round(value).toLocaleString("en")} ${unitName("volume", units)}`;
 }
 
+/** A range so narrow is that of reading a watch. */
+const leastOfTime = 0.01;
+
 function timeWords({ s, low_s, high_s }: SizingTime): string {
+  if (low_s !== null && s - low_s < leastOfTime * s) return duration(s);
   const [middle, low, high] = [
     duration(s),
     low_s === null ? null : duration(low_s),

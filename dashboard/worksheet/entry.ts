@@ -13,11 +13,12 @@ export type Entry =
 export function readEntry(text: string, field: Field, system: UnitSystem): Entry {
   const written = text.trim().replace(/^(\d+),(\d+)/, "$1.$2"); // 1,5 as much of the world writes it
   if (written === "") return { ok: true, value: null };
-  const value = numberIn(written, field, system);
-  if (typeof value === "string") return { ok: false, problem: value };
   const { least, most, open } = field;
-  const within = open ? value > least && value <= most : value >= least && value <= most;
-  if (within) return { ok: true, value };
+  const value = numberIn(written, field, system);
+  // Under zero is a number all the same: what is wrong with it is where it lies.
+  const isUnder = least >= 0 && /^[-−]\s*[\d.]/.test(written);
+  if (typeof value === "string" && !isUnder) return { ok: false, problem: value };
+  if (typeof value === "number" && value <= most && (open ? value > least : value >= least)) return { ok: true, value };
   const bounds = open
     ? `more than ${shown(least, field, system)} and at most ${shown(most, field, system)}`
     : `from ${shown(least, field, system)} to ${shown(most, field, system)}`;

@@ -1,10 +1,9 @@
 // What the record says came in: its picture, its peaks with their bounds, what the pump did.
 
 import { inflowChart } from "../../analysis/paper/inflow-chart.ts";
-import { volumeWords } from "../../analysis/paper/words.ts";
+import { paperWords, volumeWords } from "../../analysis/paper/words.ts";
 import type { PeakWindow } from "../../analysis/report/report.ts";
 import { toSi } from "../../analysis/units/unit.ts";
-import { decimalsFor, fixed, toDisplay, unitName } from "../format.ts";
 import { site } from "../live.ts";
 import { units } from "../preferences.ts";
 import { siteTime } from "../site-time.ts";
@@ -83,9 +82,5 @@ function meanOf({
 }
 
 function peakWords(flow: { readonly lpm: number; readonly u95_lpm: number } | null): string {
-  if (flow === null) return "not seen whole yet";
-  const unit = unitName("flow", units.value);
-  const inUnit = (lpm: number) => toDisplay(toSi(lpm, "L/min"), "flow", units.value);
-  const decimals = Math.min(3, decimalsFor(inUnit(flow.u95_lpm)));
-  return `${fixed(inUnit(flow.lpm), decimals)} ± ${fixed(inUnit(flow.u95_lpm), decimals)} ${unit}`;
+  return flow === null ? "not seen whole yet" : paperWords(units.value).flow(flow);
 }

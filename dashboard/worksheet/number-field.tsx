@@ -1,10 +1,11 @@
 // One number that is asked for: name, entry, unit, where to find it, and what is wrong with it. Takes any unit.
 
 import { useSignal } from "@preact/signals";
-import { useId } from "preact/hooks";
+import { useEffect, useId } from "preact/hooks";
 import { units } from "../preferences.ts";
 import { entryText, readEntry, spokenUnit, unitWord } from "./entry.ts";
 import { type Field, type FieldKey, fields } from "./fields.ts";
+import { markRefused } from "./refused.ts";
 import { setNumber, sheet } from "./state.ts";
 
 /** A number of the sheet. */
@@ -30,11 +31,13 @@ export function NumberField({ field, value, set, label = field.label, bare = fal
   const typing = useSignal<string | null>(null);
   const problem = useSignal<string | null>(null);
   const unit = unitWord(field, system);
+  useEffect(() => () => markRefused(id, false), [id]);
 
   function take(text: string): void {
     typing.value = text;
     const entry = readEntry(text, field, system);
     problem.value = entry.ok ? null : entry.problem;
+    markRefused(id, !entry.ok);
     if (entry.ok) set(entry.value);
   }
 

@@ -9,6 +9,7 @@ import { site } from "../live.ts";
 import { units } from "../preferences.ts";
 import { CandidateTable } from "./candidate-table.tsx";
 import { ChartBox } from "./chart-box.tsx";
+import { answer } from "./reckon.ts";
 import { isChanged, learned, measured, tried } from "./state.ts";
 import { stormCourses } from "./storm-courses.ts";
 
@@ -31,9 +32,12 @@ export function StormAgain() {
   const { timezone, basin } = info.site;
   const { from_s, to_s } = found;
   const at = peak.value;
+  const sawStorm = (answer.value?.storms ?? []).length > 0;
   return (
     <section aria-labelledby="storm-title">
-      <h3 id="storm-title">The worst storm so far, run again</h3>
+      <h3 id="storm-title">
+        {sawStorm ? "The worst storm so far, run again" : "The highest inflow so far, run again"}
+      </h3>
       <fieldset class="switch shape-switch">
         <legend>Mains out, at the worst moment for each</legend>
         {cuts_h.map((hours) => (

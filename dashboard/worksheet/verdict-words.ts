@@ -1,18 +1,11 @@
-// The verdict as a shape and a few words.
+// How the verdict looks: a shape and a colour, neither good nor bad while it is open.
 
-import type { SizingVerdict } from "../../analysis/report/report.ts";
+import type { VerdictStanding } from "../../analysis/sizing/headline.ts";
 import type { Tone } from "../now-sentence.ts";
 
-export const verdictTone: Readonly<Record<SizingVerdict, Tone>> = {
-  adequate: "calm",
-  marginal: "watch",
-  undersized: "act",
-  "not-enough-data": "unknown",
-};
-
-export const verdictWord: Readonly<Record<SizingVerdict, string>> = {
-  adequate: "The pump is large enough",
-  marginal: "The pump is hardly large enough",
-  undersized: "The pump is too small",
-  "not-enough-data": "Not enough is known yet",
+export const standingTone: Readonly<Record<VerdictStanding, Tone>> = {
+  good: "calm",
+  close: "watch",
+  bad: "act",
+  open: "unknown",
 };

@@ -1,6 +1,9 @@
 // The sizing worksheet: step by step from what was measured to what to ask a supplier for, with what it comes to beside it.
 
 import "../styles/worksheet.css";
+import "../styles/worksheet-entry.css";
+import "../styles/worksheet-charts.css";
+import "../styles/worksheet-paper.css";
 import type { ComponentType } from "preact";
 import { useRef } from "preact/hooks";
 import { api } from "../api.ts";

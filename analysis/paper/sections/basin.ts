@@ -3,6 +3,7 @@
 import type { SizingBackup } from "../../sizing/answer/backup.ts";
 import type { SizingFloats, SizingFreeboard } from "../../sizing/answer/basin.ts";
 import type { SizingTime } from "../../sizing/answer/figures.ts";
+import { startsInWords } from "../../sizing/headline.ts";
 import { fixed } from "../../units/display.ts";
 import { type Html, html } from "../html.ts";
 import type { ReportInput } from "../report-input.ts";
@@ -26,7 +27,7 @@ export function floatsSection({ answer }: ReportInput, words: PaperWords): Html 
 function setWords({ set }: SizingFloats, words: PaperWords): Html | null {
   if (set === null) return null;
   const high = set.high_mm === null ? "" : `, high water at ${words.mm(set.high_mm)}`;
-  return html`<p><b>Stop at ${words.mm(set.stop_mm)}, start at ${words.mm(set.start_mm)}</b>${high}: ${words.litres(set.active_l)} a run, at most ${fixed(set.starts_per_hour, 1)} starts an hour, runs of ${words.duration(set.run_s)}.</p>`;
+  return html`<p><b>Stop at ${words.mm(set.stop_mm)}, start at ${words.mm(set.start_mm)}</b>${high}: ${words.litres(set.active_l)} a run, at most ${startsInWords(set.starts_per_hour)} starts an hour, runs of ${words.duration(set.run_s)}.</p>`;
 }
 
 function runWords({ active, shortest_run_s, min_run_s }: SizingFloats, words: PaperWords): string | null {
@@ -40,15 +41,18 @@ function runWords({ active, shortest_run_s, min_run_s }: SizingFloats, words: Pa
 function cycles({ cycles: found }: SizingFloats, words: PaperWords): Html | null {
   if (found.length === 0) return null;
   return html`<table><caption>One cycle</caption><thead><tr><th scope="col">Inflow</th><th scope="col">Fills in</th><th scope="col">Runs for</th><th scope="col">Starts an hour</th></tr></thead>
-<tbody>${found.map((cycle) => html`<tr><th scope="row">${cycle.when}, ${words.lpm(cycle.inflow_lpm)}</th><td>${cycle.fill_s === null ? "never" : words.duration(cycle.fill_s)}</td><td>${cycle.run_s === null ? "without end" : words.duration(cycle.run_s)}</td><td>${cycle.starts_per_hour === null ? "–" : fixed(cycle.starts_per_hour, 1)}</td></tr>`)}</tbody></table>`;
+<tbody>${found.map((cycle) => html`<tr><th scope="row">${cycle.when}, ${words.lpm(cycle.inflow_lpm)}</th><td>${cycle.fill_s === null ? "never" : words.duration(cycle.fill_s)}</td><td>${cycle.run_s === null ? "without end" : words.duration(cycle.run_s)}</td><td>${cycle.starts_per_hour === null ? "–" : startsInWords(cycle.starts_per_hour)}</td></tr>`)}</tbody></table>`;
 }
 
 function raiseWords({ raise_start: raise }: SizingFloats, words: PaperWords): string | null {
   if (raise === null || !raise.fits) return null;
-  const starts = `Raising the start level by ${words.mm(raise.by_mm)}, to ${words.mm(raise.start_mm)}, makes ${fixed(raise.starts_per_day_then, 0)} starts a day of ${fixed(raise.starts_per_day, 0)} at the mean inflow`;
-  if (raise.pumped_l_per_day === null || raise.pumped_l_per_day_then === null) return `${starts}.`;
-  return `${starts}, and ${words.litres(raise.pumped_l_per_day_then)} pumped a day of ${words.litres(raise.pumped_l_per_day)}.`;
+  const starts = `Raising the start level by ${words.mm(raise.by_mm)}, to ${words.mm(raise.start_mm)}, makes ${startsInWords(raise.starts_per_day_then)} starts a day of ${startsInWords(raise.starts_per_day)}${raisedAt[raise.at]}`;
+  const [then, now] = [raise.pumped_l_per_day_then, raise.pumped_l_per_day].map(words.litres);
+  if (raise.pumped_l_per_day === null || raise.pumped_l_per_day_then === null || then === now) return `${starts}.`;
+  return `${starts}, and ${then} pumped a day of ${now}.`;
 }
+
+const raisedAt = { record: ", over the record", mean: " at the mean inflow", peak: " at the measured peak" };
 
 export function freeboardSection({ answer }: ReportInput, words: PaperWords): Html | null {
   const { freeboard, backup } = answer;
@@ -87,14 +91,16 @@ function backupWords({ standby, runtime, message, steps }: SizingBackup, words: 
   return html`${paragraph(message + needed)}${stepsTable(steps)}${runtime && paragraph(runtimeWords(runtime, words))}`;
 }
 
-function runtimeWords(runtime: NonNullable<SizingBackup["runtime"]>, words: PaperWords): string {
-  const { capacity_ah, volts, at_peak_s, at_storm_s, at_mean_s } = runtime;
+/** Over the worst hours and the record, the message says it. */
+function runtimeWords(runtime: NonNullable<SizingBackup["runtime"]>, words: PaperWords): string | null {
+  const { capacity_ah, volts, at_storm_s, at_mean_s } = runtime;
+  const at_peak_s = runtime.at_peak_s === at_storm_s ? null : runtime.at_peak_s;
   const lasts = (
     [
-      [at_peak_s, "at the peak"],
-      [at_storm_s, "over the recorded storm"],
+      [at_peak_s, "at the measured peak"],
       [at_mean_s, "at the mean inflow"],
     ] as const
   ).flatMap(([span_s, when]) => (span_s === null ? [] : [`${words.duration(span_s)} ${when}`]));
-  return `A battery of ${fixed(capacity_ah, 0)} Ah at ${fixed(volts, 0)} V lasts ${lasts.join(", ")}.`;
+  if (lasts.length === 0) return null;
+  return `With the inflow held steady, a battery of ${fixed(capacity_ah, 0)} Ah at ${fixed(volts, 0)} V lasts, once it is old, ${lasts.join(", ")}.`;
 }

@@ -1,5 +1,7 @@
-// The head at the required flow, line by line, so that each can be reckoned again: lift, lengths of pipe, fittings.
+// The head at the required flow, line by line, so that each can be reckoned again: lift, lengths of pipe, fittings. What is
+// printed adds up from what is printed: each line is rounded, and the totals are the sums of the rounded lines.
 
+import { headWorksheet } from "../../hydraulics/head-worksheet.ts";
 import { gravity_ms2, velocityHead_m } from "../../hydraulics/velocity-head.ts";
 import type { SizingHead, SizingHeadLine } from "../../sizing/answer/lift.ts";
 import { fixed, toDisplay } from "../../units/display.ts";
@@ -20,6 +22,7 @@ export function headSection(input: ReportInput, words: PaperWords): Html | null 
     ),
     html`${bores.map((bore) => paragraph(velocityWords(head, bore, words)))}`,
     headTable(input, head, words),
+    paragraph(otherFormula(input, head, words)),
     paragraph(
       head.static_at_start_m === null
         ? null
@@ -33,52 +36,85 @@ function velocityWords(head: SizingHead, bore_mm: number, words: PaperWords): st
   const velocity_ms = head.lines.find((line) => line.inside_diameter_mm === bore_mm)?.velocity_ms ?? null;
   if (velocity_ms === null) return null;
   const us = words.units === "us";
-  const velocityHead = headWords(velocityHead_m(velocity_ms), words);
+  const unit = words.unit("velocity");
   // v = Q ÷ (π/4 · D²): in ft/s from gpm and inches, in m/s from L/min and millimetres.
   const speed = us
-    ? `0.4085 × ${fixed(fromSi(toSi(head.lpm, "L/min"), "gpm"), 2)} gpm ÷ (${words.bore(bore_mm)})²`
-    : `21.22 × ${fixed(head.lpm, 1)} L/min ÷ (${words.bore(bore_mm)})²`;
+    ? `0.4085 × ${digits(fromSi(toSi(head.lpm, "L/min"), "gpm"), 4)} gpm ÷ (${words.bore(bore_mm)})²`
+    : `21.22 × ${digits(head.lpm, 4)} L/min ÷ (${words.bore(bore_mm)})²`;
+  const velocity = digits(toDisplay(velocity_ms, "velocity", words.units), 4);
   const twoG = us ? fixed(2 * fromSi(gravity_ms2, "ft"), 2) : fixed(2 * gravity_ms2, 2);
-  return `Inside diameter ${words.bore(bore_mm)}: velocity ${speed} = ${words.velocity(velocity_ms)}; velocity head v² ÷ ${twoG} = ${velocityHead}.`;
+  return `Inside diameter ${words.bore(bore_mm)}: velocity ${speed} = ${velocity} ${unit}; velocity head v² ÷ ${twoG} = ${velocityHeadWords(velocity_ms, words)}.`;
 }
 
 function headTable(input: ReportInput, head: SizingHead, words: PaperWords): Html {
   const sources = [...new Set(head.lines.map((line) => line.source))];
-  const u95 = head.u95_total_m === null ? "" : ` ± ${words.head(head.u95_total_m)}`;
+  const inUnit = (head_m: number) => toDisplay(head_m, "head", words.units);
+  const printed = (value: number) => `${fixed(value, decimals)} ${words.unit("head")}`;
+  const rounded = (head_m: number) => Number(inUnit(head_m).toFixed(decimals));
+  const lift = liftOf(input, head, rounded);
+  const shown = head.lines.map((line) => ({
+    line,
+    value: line.kind === "lift" && lift !== null ? lift.head : rounded(line.head_m),
+  }));
+  const sum = (isLift: boolean) =>
+    shown.filter(({ line }) => (line.kind === "lift") === isLift).reduce((so, { value }) => so + value, 0);
+  const [still, friction] = [sum(true), sum(false)];
+  const u95 = head.u95_total_m === null ? null : inUnit(head.u95_total_m);
+  const range = u95 === null || !(u95 >= 0.005) ? "" : ` ± ${fixed(u95, 2)} ${words.unit("head")}`;
+  const sumOf = ({ kind, ...line }: SizingHeadLine) =>
+    kind === "lift" && lift !== null
+      ? `${printed(lift.highPoint)} − ${printed(lift.level)}`
+      : reckoning({ kind, ...line }, words);
   return html`<table class="head-sum"><thead><tr><th scope="col">Line</th><th scope="col">Reckoned as</th><th scope="col" class="figure">Head</th></tr></thead>
-<tbody>${head.lines.map((line) => html`<tr><th scope="row">${line.what}</th><td>${reckoning(line, words) ?? liftWords(input, head, words)}<sup>${sources.indexOf(line.source) + 1}</sup></td><td class="figure">${words.head(line.head_m)}</td></tr>`)}</tbody>
-<tbody class="sum"><tr><th scope="row">Static head</th><td>the lift above</td><td class="figure">${words.head(head.static_m)}</td></tr>
-<tr><th scope="row">Friction head</th><td>pipe and fittings together</td><td class="figure">${words.head(head.friction_m)}</td></tr>
-<tr><th scope="row">Total dynamic head</th><td>${words.head(head.static_m)} + ${words.head(head.friction_m)}${u95 === "" ? "" : "; ± from that of the flow and of the K"}</td><td class="figure"><b>${words.head(head.total_m)}${u95}</b></td></tr></tbody></table><p class="sources"><small>${sources.map((source, i) => html`<sup>${i + 1}</sup> ${source}. `)}</small></p>`;
+<tbody>${shown.map(({ line, value }) => html`<tr><th scope="row">${line.what}</th><td>${sumOf(line)}<sup>${sources.indexOf(line.source) + 1}</sup></td><td class="figure">${printed(value)}</td></tr>`)}</tbody>
+<tbody class="sum"><tr><th scope="row">Static head</th><td>the lift above</td><td class="figure">${printed(still)}</td></tr>
+<tr><th scope="row">Friction head</th><td>pipe and fittings together</td><td class="figure">${printed(friction)}</td></tr>
+<tr><th scope="row">Total dynamic head</th><td>${printed(still)} + ${printed(friction)}${range === "" ? "" : "; ± from that of the flow and of the K"}</td><td class="figure"><b>${printed(still + friction)}</b>${range}</td></tr></tbody></table><p class="sources"><small>${sources.map((source, i) => html`<sup>${i + 1}</sup> ${source}. `)}</small></p>`;
 }
 
-function liftWords({ site }: ReportInput, head: SizingHead, words: PaperWords): string | null {
-  const { discharge } = site;
-  if (discharge === null) return null;
-  return `${words.head(discharge.highPoint_m)} − ${words.head(toSi(head.level_mm, "mm"))}`;
+/** Of feet and of metres: so fine that the smallest fitting is a figure. */
+const decimals = 3;
+
+/** The lift from the levels as they are printed; null where the high point does not stand above the water. */
+function liftOf({ site }: ReportInput, head: SizingHead, rounded: (head_m: number) => number) {
+  if (site.discharge === null) return null;
+  const highPoint = rounded(site.discharge.highPoint_m);
+  const level = rounded(toSi(head.level_mm, "mm"));
+  return highPoint > level ? { highPoint, level, head: highPoint - level } : null;
 }
 
 function reckoning(line: SizingHeadLine, words: PaperWords): string | null {
   const { velocity_ms, head_m, k, count, length_m, inside_diameter_mm } = line;
   if (velocity_ms === null || !(velocity_ms > 0)) return null;
-  const hv_m = velocityHead_m(velocity_ms);
-  const velocityHead = headWords(hv_m, words);
+  const velocityHead = velocityHeadWords(velocity_ms, words);
   if (line.kind === "fitting" && k !== null) {
-    return `${count ?? 1} × K ${trim(k)} × ${velocityHead}`;
+    return `${count ?? 1} × K ${Number(k.toPrecision(4))} × ${velocityHead}`;
   }
   if (line.kind !== "pipe" || length_m === null || inside_diameter_mm === null) return null;
   // The friction factor is the one that the line was reckoned with.
-  const factor = (head_m / hv_m) * (toSi(inside_diameter_mm, "mm") / length_m);
-  const bore = fixed(toDisplay(toSi(inside_diameter_mm, "mm"), "head", words.units), words.units === "us" ? 4 : 5);
-  return `f ${fixed(factor, 4)} × ${words.length(length_m)} ÷ ${bore} ${words.unit("head")} × ${velocityHead}`;
+  const factor = (head_m / velocityHead_m(velocity_ms)) * (toSi(inside_diameter_mm, "mm") / length_m);
+  const bore = digits(toDisplay(toSi(inside_diameter_mm, "mm"), "head", words.units), 4);
+  const long = Number(toDisplay(length_m, "length", words.units).toFixed(2));
+  return `f ${digits(factor, 4)} × ${long} ${words.unit("length")} ÷ ${bore} ${words.unit("head")} × ${velocityHead}`;
 }
 
-/** A velocity head to three figures, so that what is multiplied by it comes out right. */
-function headWords(head_m: number, words: PaperWords): string {
-  const value = toDisplay(head_m, "head", words.units);
-  return words.head(head_m, Math.min(5, Math.max(3, 2 - Math.floor(Math.log10(value)))));
+/** A velocity head to four figures, so that what is multiplied by it comes out right. */
+function velocityHeadWords(velocity_ms: number, words: PaperWords): string {
+  return `${digits(toDisplay(velocityHead_m(velocity_ms), "head", words.units), 4)} ${words.unit("head")}`;
 }
 
-function trim(k: number): string {
-  return String(Number(k.toPrecision(3)));
+/** So many figures that count, written out. */
+function digits(value: number, count: number): string {
+  if (value === 0) return "0";
+  return fixed(value, Math.min(8, Math.max(0, count - 1 - Math.floor(Math.log10(Math.abs(value))))));
+}
+
+/** The same by the formula that many codes and tables go by. */
+function otherFormula({ site }: ReportInput, head: SizingHead, words: PaperWords): string | null {
+  if (site.discharge === null) return null;
+  const sheet = headWorksheet(site.discharge, toSi(head.lpm, "L/min"), toSi(head.level_mm, "mm"));
+  if (sheet.hazenWilliams === null) return null;
+  const { frictionHead_m, totalDynamicHead_m } = sheet.hazenWilliams;
+  const constants = [...new Set(sheet.lengths.flatMap(({ hazenWilliams }) => hazenWilliams?.c ?? []))].join(" and ");
+  return `To compare, by Hazen and Williams with C ${constants}: friction ${words.head(frictionHead_m, decimals)}, total ${words.head(totalDynamicHead_m, decimals)}. The figures above, by Darcy and Weisbach, hold here: they know how warm the water is.`;
 }

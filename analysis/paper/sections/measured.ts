@@ -68,7 +68,7 @@ function chart({ answer, inflow }: ReportInput): Html | null {
   });
   return (
     drawn &&
-    html`<figure>${drawn}<figcaption>Inflow over time: heavy line the mean, light line the highest in each part of the picture, ring the highest 10 minutes. A gap was not seen.</figcaption></figure>`
+    html`<figure>${drawn}<figcaption>Inflow over time: heavy line the mean, light line the highest in each part of the picture, ring the highest 10 minutes. Where the line breaks, nothing was logged.</figcaption></figure>`
   );
 }
 
@@ -76,7 +76,7 @@ function handTest({ measured }: SizingAnswer, words: PaperWords): Html | null {
   const hand = measured?.hand ?? null;
   if (hand === null) return null;
   return html`<table><caption>Hand test, repeat by repeat</caption><thead><tr><th scope="col">Repeat</th><th scope="col">Rise</th><th scope="col">Watched for</th><th scope="col">Volume</th><th scope="col">Inflow</th></tr></thead>
-<tbody>${hand.repeats.map((repeat, i) => html`<tr><th scope="row">${i + 1}</th><td>${words.mm(repeat.rise_mm)}</td><td>${words.duration(repeat.watched_s)}</td><td>${words.litres(repeat.volume_l)}</td><td>${words.flow(repeat)}</td></tr>`)}</tbody></table>
+<tbody>${hand.repeats.map((repeat, i) => html`<tr><th scope="row">${i + 1}</th><td>${words.ruler(repeat.rise_mm)}</td><td>${Number(repeat.watched_s.toFixed(1))} s</td><td>${words.litres(repeat.volume_l)}</td><td>${words.flow(repeat)}</td></tr>`)}</tbody></table>
 ${paragraph(hand.message)}${stepsTable(hand.steps)}`;
 }
 

@@ -1,18 +1,11 @@
 // What stands around the figures: verdict first, then at the end advice, assumptions, how sure it is, cautions, signatures.
 
-import type { SizingVerdict } from "../../report/report.ts";
+import { headline, startsTooOften } from "../../sizing/headline.ts";
 import type { SizingAnswer } from "../../sizing/sizing-answer.ts";
 import { type Html, html } from "../html.ts";
 import type { ReportInput } from "../report-input.ts";
 import { siteDay } from "../words.ts";
 import { list, paragraph, section } from "./steps.ts";
-
-const verdicts: Readonly<Record<SizingVerdict, string>> = {
-  adequate: "The pump is large enough.",
-  marginal: "The pump is hardly large enough.",
-  undersized: "The pump is too small.",
-  "not-enough-data": "Not enough is known yet to say whether the pump is large enough.",
-};
 
 export function heading({ answer, madeAt, version, invented }: ReportInput): Html {
   const { site, measured } = answer;
@@ -28,10 +21,13 @@ export function heading({ answer, madeAt, version, invented }: ReportInput): Htm
 
 export function verdictBox({ answer }: ReportInput): Html {
   const { pump, ask_for: ask, impossible, missing, seen } = answer;
+  const { words, standing, soFarOnly } = headline(answer);
+  const tooOften = startsTooOften(answer);
   // What more should be seen stands beside what was seen.
   const asked = missing.filter(({ what }) => !(seen?.still_missing ?? []).includes(what));
-  return html`<section class="verdict" aria-label="Verdict"><p class="verdict-word">${verdicts[pump?.verdict ?? "not-enough-data"]}</p>${paragraph(pump?.message)}
-${ask && html`<p>What to ask a supplier for: <b>${ask.words}</b>.</p>`}
+  return html`<section class="verdict${standing === "open" ? " verdict-open" : ""}" aria-label="Verdict"><p class="verdict-word">${words}.</p>${paragraph(pump?.message)}${seen?.enough === false && paragraph(seen.message)}
+${tooOften && html`<p><b>${tooOften}</b> See Floats and starts.</p>`}
+${ask && html`<p>${soFarOnly ? "By what has been seen so far, ask" : "Ask"} a supplier for <b>${ask.words}</b>${ask.to_be_sure && `; to be sure: ${ask.to_be_sure.words}`}.</p>`}
 ${impossible.length > 0 && html`<p><b>This does not go together:</b></p>${list(impossible)}`}
 ${asked.length > 0 && html`<p><b>Not known, and asked for:</b></p>${list(asked.map(missingWords))}`}</section>`;
 }

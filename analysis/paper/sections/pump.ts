@@ -1,5 +1,6 @@
 // The pump on the pipe: picture, the points where they meet, the verdict, what to ask a supplier for, other pipe sizes.
 
+import { highestVelocity, keepsSolidsMoving, staysQuiet } from "../../hydraulics/pipe-velocity.ts";
 import type { SizingAskFor, SizingDuty, SizingPipe } from "../../sizing/answer/lift.ts";
 import { toSi } from "../../units/unit.ts";
 import { type Html, html } from "../html.ts";
@@ -72,15 +73,18 @@ function mostWords({ at_most_lpm, lpm }: SizingAskFor, words: PaperWords): strin
   return ` One of more than ${words.lpm(at_most_lpm)} would start too often in this basin.`;
 }
 
-const velocityWords = {
-  "too-slow": "too slow: solids settle",
-  good: "good",
-  fast: "fast",
-  "too-fast": "too fast: noise, water hammer",
-};
+const velocityWords = { "too-slow": "too slow", good: "good", fast: "fast", "too-fast": "too fast" };
+
+/** Where the words for a velocity begin and end. */
+function velocityLimits(words: PaperWords): string {
+  const [slow, quiet, most] = [keepsSolidsMoving, staysQuiet, highestVelocity].map(({ velocity_ms }) =>
+    words.velocity(velocity_ms),
+  );
+  return `Too slow: under ${slow}, sand and silt settle. Good: up to ${quiet}. Fast: above that it is heard in the house, and a closing check valve knocks; a wider pipe is quieter. Too fast: above ${most}, noise and water hammer.`;
+}
 
 function pipeTable(pipes: readonly SizingPipe[], words: PaperWords): Html | null {
   if (pipes.length === 0) return null;
   return html`<table><caption>Pipe sizes compared, at the required flow and with the present pump; velocity of what it moves</caption><thead><tr><th scope="col">Pipe</th><th scope="col">Friction</th><th scope="col">Total head</th><th scope="col">Velocity</th><th scope="col">This pump moves</th></tr></thead>
-<tbody>${pipes.map(({ label, present, required, duty: point, velocity }) => html`<tr><th scope="row">${label}${present && " (present)"}</th><td>${required && words.head(required.friction_m)}</td><td>${required && words.head(required.total_m)}</td><td>${(point ?? required) && words.velocity((point ?? required)?.velocity_ms ?? 0)}${velocity && html` <small>${velocityWords[velocity]}</small>`}</td><td>${point === null ? "–" : words.lpm(point.lpm)}</td></tr>`)}</tbody></table>`;
+<tbody>${pipes.map(({ label, present, required, duty: point, velocity }) => html`<tr><th scope="row">${label}${present && " (present)"}</th><td>${required && words.head(required.friction_m)}</td><td>${required && words.head(required.total_m)}</td><td>${(point ?? required) && words.velocity((point ?? required)?.velocity_ms ?? 0)}${velocity && html` <small>${velocityWords[velocity]}</small>`}</td><td>${point === null ? "–" : words.lpm(point.lpm)}</td></tr>`)}</tbody></table><p class="aside"><small>${velocityLimits(words)}</small></p>`;
 }

@@ -3,6 +3,7 @@
 import type { SizingFlowRange } from "../../sizing/answer/figures.ts";
 import type { Html } from "../html.ts";
 import { html } from "../html.ts";
+import { rainSpread } from "../rain-words.ts";
 import type { ReportInput } from "../report-input.ts";
 import type { PaperWords } from "../words.ts";
 import { figures, paragraph, section, stepsTable } from "./steps.ts";
@@ -23,7 +24,7 @@ export function requiredSection({ answer }: ReportInput, words: PaperWords): Htm
             words.flow(allowance.flow),
           ],
           [
-            `design storm, ${words.rain(storm.depth_mm)} in ${words.duration(storm.duration_s)}, ${rainWords[storm.distribution] ?? storm.distribution}${required.governs === "design-storm" ? " (governs)" : ""}`,
+            `design storm, ${words.rain(storm.depth_mm)} in ${words.duration(storm.duration_s)}, ${rainSpread(storm.distribution)}${required.governs === "design-storm" ? " (governs)" : ""}`,
             `${words.lpm(storm.inflow.lpm)} (${range(storm.inflow, words)})`,
           ],
         ]),
@@ -34,12 +35,3 @@ export function requiredSection({ answer }: ReportInput, words: PaperWords): Htm
 function range({ low_lpm, high_lpm }: SizingFlowRange, words: PaperWords): string {
   return `${words.lpm(low_lpm)} to ${words.lpm(high_lpm)}`;
 }
-
-/** How the rain of the storm is spread over its time. */
-const rainWords: Readonly<Record<string, string>> = {
-  "nrcs-type-1": "NRCS type I",
-  "nrcs-type-1a": "NRCS type IA",
-  "nrcs-type-2": "NRCS type II",
-  "nrcs-type-3": "NRCS type III",
-  uniform: "evenly spread",
-};

@@ -1,21 +1,13 @@
 // What everything starts from: what was measured, how much of the truth that is, and what to allow for beyond it.
 
-import { type RainDistribution, rainDistributions } from "../../../analysis/storms/design-storm-site.ts";
+import { rainSpreads } from "../../../analysis/paper/rain-words.ts";
+import { rainDistributions } from "../../../analysis/storms/design-storm-site.ts";
 import { Choice } from "../choice.tsx";
 import { HandTestPanel } from "../hand-test-panel.tsx";
 import { Logged } from "../logged.tsx";
 import { SheetField } from "../number-field.tsx";
 import { Seen } from "../seen.tsx";
 import { byHand, change, measured, sheet } from "../state.ts";
-
-const distributionWords: Readonly<Record<RainDistribution, string>> = {
-  "nrcs-type-1": "NRCS type I",
-  "nrcs-type-1a": "NRCS type IA",
-  "nrcs-type-2": "NRCS type II",
-  "nrcs-type-3": "NRCS type III",
-  uniform: "evenly",
-  balanced: "balanced: heaviest in the middle",
-};
 
 export function MeasuredStep() {
   const record = measured.value;
@@ -45,7 +37,7 @@ export function MeasuredStep() {
         label="How its rain is spread"
         where="The published 24-hour type of your region; where none is published, balanced is the harder one."
         value={sheet.value?.distribution ?? null}
-        choices={rainDistributions.map((value) => ({ value, word: distributionWords[value] }))}
+        choices={rainDistributions.map((value) => ({ value, word: rainSpreads[value] }))}
         choose={(distribution) => change({ distribution })}
       />
       <p class="where">

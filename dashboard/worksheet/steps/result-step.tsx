@@ -3,7 +3,7 @@
 import { useSignal } from "@preact/signals";
 import { type PaperWords, paperWords } from "../../../analysis/paper/words.ts";
 import type { SizingFloats } from "../../../analysis/sizing/answer/basin.ts";
-import { ToneMark } from "../../parts/severity-mark.tsx";
+import { headline } from "../../../analysis/sizing/headline.ts";
 import { units } from "../../preferences.ts";
 import { AskedFor } from "../asked-for.tsx";
 import { capital } from "../capital.ts";
@@ -12,7 +12,7 @@ import { problems } from "../problem-words.ts";
 import { PumpOnPipe } from "../pump-on-pipe.tsx";
 import { answer, failure } from "../reckon.ts";
 import { StormAgain } from "../storm-again.tsx";
-import { verdictTone, verdictWord } from "../verdict-words.ts";
+import { VerdictBox } from "../verdict-box.tsx";
 
 export function ResultStep() {
   const found = answer.value;
@@ -21,19 +21,13 @@ export function ResultStep() {
     return (
       <Lines title="This does not go together" lines={[...problems.value, ...(failure.value ? [failure.value] : [])]} />
     );
-  const verdict = found.pump?.verdict ?? "not-enough-data";
   const words = paperWords(units.value);
   const { floats, freeboard, backup, ask_for: ask, head, required } = found;
   const worst = freeboard?.cases.find(({ when }) => when === "peak") ?? freeboard?.cases[0];
   return (
     <>
-      <div class={`sentence tone-${verdictTone[verdict]}`}>
-        <ToneMark tone={verdictTone[verdict]} />
-        <div>
-          <h3>{verdictWord[verdict]}</h3>
-          {found.pump && <p>{found.pump.message}</p>}
-        </div>
-      </div>
+      <VerdictBox found={found} isStale={problems.value.length > 0} />
+      {found.pump && <p>{found.pump.message}</p>}
       <Lines title="This does not go together" lines={[...problems.value, ...found.impossible]} />
       <div class="result-pair">
         <dl class="pairs pairs-noted">
@@ -47,7 +41,9 @@ export function ResultStep() {
           )}
           {ask && (
             <Pair
-              name="Ask a supplier for"
+              name={
+                headline(found).soFarOnly ? "By what has been seen so far, ask a supplier for" : "Ask a supplier for"
+              }
               figure={ask.words}
               note={ask.to_be_sure ? `to be sure: ${ask.to_be_sure.words}` : null}
             />

@@ -24,6 +24,11 @@ describe("what is typed into a field", () => {
     expect(value("5,5", fields.stop)).toBeCloseTo(5.5 * 0.0254, 12);
   });
 
+  it("is told where it must lie when it is under zero, and not that it has no unit", () => {
+    expect(value("-3", fields.highPoint)).toMatch(/^Expected .*0 ft.*, found -3\.$/);
+    expect(value("-3", fields.highPoint)).not.toMatch(/such as/);
+  });
+
   it("is not known when it is empty", () => {
     expect(value("  ", fields.start)).toBeNull();
   });

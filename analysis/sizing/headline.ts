@@ -1,0 +1,55 @@
+// What a person reads who reads no further: the verdict in a few words, for page and paper, and that it starts too often,
+// for the command line too.
+
+import { figures } from "../units/words.ts";
+import type { SizingAnswer } from "./sizing-answer.ts";
+
+/** How sure the verdict is; `open`: neither good nor bad can be said yet, and it must not look as if it could. */
+export type VerdictStanding = "good" | "close" | "bad" | "open";
+
+export interface Headline {
+  readonly words: string;
+  readonly standing: VerdictStanding;
+  /** Its figures hold for what has been seen, and more is to be seen; what stands on them must say so. */
+  readonly soFarOnly: boolean;
+}
+
+export function headline(answer: Pick<SizingAnswer, "pump" | "seen" | "measured" | "required">): Headline {
+  const { pump, seen, measured, required } = answer;
+  const verdict = pump?.verdict ?? "not-enough-data";
+  const byHand = measured?.by === "hand";
+  const soFarOnly = seen?.enough === false || byHand;
+  if (verdict === "undersized") return { words: "The pump is too small", standing: "bad", soFarOnly };
+  if (verdict === "not-enough-data" || seen?.enough === false) {
+    // Where both figures are there, it is the weather that is missing.
+    const unseen = pump?.moves != null && required !== null && seen?.enough === false;
+    const words = unseen
+      ? "Not enough has been seen yet to say whether the pump is large enough"
+      : "Not enough is known yet to say whether the pump is large enough";
+    return { words, standing: "open", soFarOnly };
+  }
+  if (verdict === "marginal") return { words: "The pump is hardly large enough", standing: "close", soFarOnly };
+  if (byHand) return { words: "The pump is large enough for the rise that was watched", standing: "open", soFarOnly };
+  return { words: "The pump is large enough", standing: "good", soFarOnly };
+}
+
+/**
+ * That it starts oftener than the motor is made for, as logged or as the sums have it.
+ *
+ * @returns null where it does not, or where it is not known how often it may
+ */
+export function startsTooOften({ floats, measured }: Pick<SizingAnswer, "floats" | "measured">): string | null {
+  const allowed = floats?.allowed_starts_per_hour ?? null;
+  if (floats === null || allowed === null) return null;
+  const logged = measured?.most_starts_in_an_hour ?? 0;
+  if (logged > allowed)
+    return `It starts too often: ${logged} times in an hour as logged, ${figures(allowed)} are allowed.`;
+  const atPeak = floats.cycles.find(({ when }) => when === "at the measured peak")?.starts_per_hour ?? 0;
+  if (!(atPeak > allowed)) return null;
+  return `It starts too often: ${startsInWords(atPeak)} times an hour at the measured peak, ${figures(allowed)} are allowed.`;
+}
+
+/** Whole ones from ten up: an inflow is not known so well that a tenth of a start would be. */
+export function startsInWords(perHour: number): string {
+  return perHour >= 10 ? String(Math.round(perHour)) : String(Number(perHour.toPrecision(2)));
+}
