@@ -1,7 +1,10 @@
-// Reads a watched rise as a person writes it: `20 in in 60 s`, `20 in in 60 s from 6 in`.
+// Reads a watched rise as a person writes it: `20 in in 60 s`, `20 in in 60 s from 6 in`; and whether the basin has room for
+// it.
 
+import type { Site } from "../analysis/site.ts";
 import type { WatchedRise } from "../analysis/sizing/hand-test.ts";
 import { parseQuantity, QuantityError } from "../analysis/units/quantity.ts";
+import { words } from "../analysis/units/words.ts";
 
 /**
  * @returns SI
@@ -21,3 +24,20 @@ export function parseRise(text: string): WatchedRise {
 }
 
 const form = /^(.+\S)\s+in\s+(\d.*?)(?:\s+from\s+(.+))?$/i;
+
+/** What stands against a rise in this basin, in one line; null: nothing, or neither floor nor rim is given. */
+export function riseBeyond({ rise_m, from_m }: WatchedRise, { basin, displayUnits }: Site): string | null {
+  const say = words(displayUnits);
+  const limits = [
+    { level_m: basin.overflowLevel_m, what: "water reaches the floor at", key: "basin.overflow_level" },
+    { level_m: basin.depth_m, what: "the rim stands at", key: "basin.depth" },
+  ].flatMap(({ level_m, ...limit }) => (level_m === null ? [] : [{ level_m, ...limit }]));
+  const [lowest] = limits.toSorted((a, b) => a.level_m - b.level_m);
+  const start_m = from_m ?? basin.stopLevel_m ?? 0;
+  if (lowest === undefined || start_m + rise_m <= lowest.level_m + readable_m) return null;
+  const where = from_m !== null ? "as given" : basin.stopLevel_m !== null ? "the stop level" : "the inside bottom";
+  return `expected a rise that ends in the basin, found ${say.level(rise_m)} from ${say.level(start_m)} (${where}), which ends at ${say.level(start_m + rise_m)}: ${lowest.what} ${say.level(lowest.level_m)} (${lowest.key})`;
+}
+
+/** A ruler is read no better. */
+const readable_m = 0.005;

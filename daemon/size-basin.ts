@@ -13,7 +13,7 @@ import { parseColumnMap } from "./recordings/read-recording.ts";
 import { reportPathProblem } from "./report/report-path-problem.ts";
 import { sizingInWords } from "./report/sizing-in-words.ts";
 import { reportFileProblems, type SizingReportOptions, writeSizingFiles } from "./report/sizing-report-files.ts";
-import { parseRise } from "./rise-text.ts";
+import { parseRise, riseBeyond } from "./rise-text.ts";
 
 export interface SizeOptions extends RecordingCommand, SizingReportOptions {
   readonly recording?: string;
@@ -31,7 +31,9 @@ export async function sizeFromFiles(options: SizeOptions): Promise<void> {
   const answer = sizeBasin(request);
   if ((options.json ?? options.html ?? options.pdf) === undefined) return console.log(sizingInWords(answer));
   const problem = await writeSizingFiles(request, answer, options, new Date());
-  if (problem !== null) refuse([problem]);
+  if (problem !== null) return refuse([problem]);
+  // Not on standard output, which a program may read.
+  for (const path of [options.json, options.html, options.pdf]) if (path !== undefined) console.error(`wrote ${path}`);
 }
 
 /** @returns null when something is bad input: it was said, and the exit status is set */
@@ -39,11 +41,15 @@ export async function sizingRequest(options: SizeOptions): Promise<SizingRequest
   const recording = options.recording ?? null;
   const asked = whatIsAsked(recording, options);
   const hand = handTestOf(options);
+  const beyond = asked.ok
+    ? (hand.given?.rises ?? []).flatMap((rise) => riseBeyond(rise, asked.siteFile.site) ?? [])
+    : [];
   const rainColumns =
     options.rainMap === undefined ? { ok: true as const, columns: {} } : parseColumnMap(options.rainMap);
   const problems = [
     ...(asked.ok ? [] : asked.problems),
     ...hand.problems,
+    ...beyond.map((problem) => `--rise: ${problem}`),
     ...twoFiles(options),
     ...(rainColumns.ok ? [] : [`--rain-map: ${rainColumns.problem}`]),
     ...reportFileProblems(options, { recording, site: options.site }),

@@ -58,6 +58,7 @@ export async function whatIfOfRecording(recording: string, options: WhatIfOption
   if (options.json === undefined) return console.log(whatIfInWords(answer));
   try {
     writeJsonFile(options.json, answer);
+    console.error(`wrote ${options.json}`); // not on standard output, which a program may read
   } catch (error) {
     if (!(error instanceof CannotWriteReport)) throw error;
     refuse([`--json: ${error.message}`]);

@@ -5,7 +5,7 @@ import { hydraulicPower_w } from "../hydraulics/pump-power.ts";
 import { waterDensity_kgm3 } from "../hydraulics/water.ts";
 import type { DischargeSite, Site } from "../site.ts";
 import { fromSi, toSi, type Unit } from "../units/unit.ts";
-import { figures, words } from "../units/words.ts";
+import { figures, twoFigures, words } from "../units/words.ts";
 import type { SizingAskFor } from "./answer/lift.ts";
 import type { Demand } from "./demand.ts";
 import { lowestLevel_m } from "./head.ts";
@@ -59,7 +59,7 @@ export function askFor(
       {
         what: "power that the water takes on",
         sum: `ρ·g·Q·H, ρ ${figures(density_kgm3)} kg/m³`,
-        result: `${figures(hydraulic_w)} W (${figures(fromSi(hydraulic_w, "hp"))} hp)`,
+        result: `${twoFigures(hydraulic_w)} W (${twoFigures(fromSi(hydraulic_w, "hp"))} hp)`,
         source:
           "the motor needs several times as much: small pumps turn a third of it, or less, into lift; common practice, no source",
       },

@@ -37,7 +37,7 @@ export function backupAnswer(
     standby,
     battery,
     runtime,
-    message: messageOf(backup, load, battery, runtime, worst?.during ?? "the peak", say),
+    message: messageOf(backup, load, battery, runtime, worst?.at ?? "at the measured peak"),
     steps: load && battery && worst ? stepsOf(load, battery, worst, say) : [],
   };
 }
@@ -61,8 +61,8 @@ function standbyPump(site: Site, { requiredFlow, peak }: Demand): SizingBackup["
 export interface Worst {
   readonly inflow: FlowEstimate;
   readonly how: string;
-  /** Goes on after "12 h of". */
-  readonly during: string;
+  /** Goes on after "12 h" and after "lasts 12 h". */
+  readonly at: string;
 }
 
 function worstOf(window_s: number, { peak }: Demand, logged: LoggedRecord | null): Worst | null {
@@ -70,9 +70,9 @@ function worstOf(window_s: number, { peak }: Demand, logged: LoggedRecord | null
   if (hours !== null) {
     const { inflow_m3s, uInflow_m3s } = hours;
     const inflow = { flow_m3s: inflow_m3s, uFlow_m3s: uInflow_m3s, degreesOfFreedom: Number.POSITIVE_INFINITY };
-    const during = "the worst that was logged";
-    return { inflow, how: `mean inflow of the worst ${figures(window_s / 3600)} h logged`, during };
+    const worst = `the worst ${figures(window_s / 3600)} h logged`;
+    return { inflow, how: `mean inflow of ${worst}`, at: `at the mean of ${worst}` };
   }
   const how = "the peak, held all the time, since no such stretch was logged";
-  return peak && { inflow: peak, how, during: "the peak, held all the time" };
+  return peak && { inflow: peak, how, at: "at the measured peak, held all the time" };
 }

@@ -1,6 +1,7 @@
 // Standby and battery in words, and the sums behind the battery.
 
-import { figures, type Words } from "../units/words.ts";
+import { duration } from "../units/duration.ts";
+import { figures, twoFigures, type Words } from "../units/words.ts";
 import type { SizingBackup, SizingBattery } from "./answer/backup.ts";
 import type { HandStep } from "./answer/figures.ts";
 import type { Worst } from "./backup.ts";
@@ -13,8 +14,7 @@ export function messageOf(
   load: Load | null,
   battery: SizingBattery | null,
   runtime: SizingBackup["runtime"],
-  during: string,
-  say: Words,
+  at: string,
 ): string {
   if (backup === null)
     return "How long the house must get through without mains is not given, so no battery can be named.";
@@ -22,19 +22,19 @@ export function messageOf(
   const parts: string[] = [];
   if (battery !== null) {
     parts.push(
-      `For ${figures(battery.hours)} h of ${during}, with the pump running ${figures(100 * battery.duty)} % of the time: a battery of at least ${battery.ask_for_ah} Ah at ${battery.volts} V, rated over ${figures(battery.rated_hours)} h.`,
+      `For ${figures(battery.hours)} h ${at}, with the pump running ${twoFigures(100 * battery.duty)} % of the time: a battery of at least ${battery.ask_for_ah} Ah at ${battery.volts} V, rated over ${figures(battery.rated_hours)} h.`,
     );
     if (battery.duty >= 1) parts.push("The pump runs all the time then, and the water rises all the same.");
   }
   if (runtime?.at_storm_s != null) {
-    const isNew = runtime.new_at_storm_s === null ? "" : ` (${say.duration(runtime.new_at_storm_s)} while it is new)`;
+    const isNew = runtime.new_at_storm_s === null ? "" : ` (${duration(runtime.new_at_storm_s)} while new)`;
     parts.push(
-      `The ${figures(runtime.capacity_ah)} Ah that are given last ${say.duration(runtime.at_storm_s)} of ${during} once the battery is old${isNew}.`,
+      `Once old, the ${figures(runtime.capacity_ah)} Ah that are given last ${duration(runtime.at_storm_s)}${isNew} ${at}.`,
     );
   }
   const over = runtime?.over_record ?? null;
   if (over !== null && over.s !== null) {
-    parts.push(`From the worst moment of the record on they last ${say.duration(over.s)}.`);
+    parts.push(`From the worst moment of the record on they last ${duration(over.s)}.`);
   }
   return parts.join(" ") || "How long it must hold is not given (backup.hold).";
 }

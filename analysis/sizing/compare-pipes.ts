@@ -6,7 +6,7 @@ import { pipeBore, pipeSizes } from "../hydraulics/pipe-table.ts";
 import { velocityOpinion } from "../hydraulics/pipe-velocity.ts";
 import type { PumpCurve } from "../hydraulics/pump-curve.ts";
 import type { DischargeSite, PipeSite, Site } from "../site.ts";
-import { figures, type Words, words } from "../units/words.ts";
+import { twoFigures, type Words, words } from "../units/words.ts";
 import type { SizingDuty, SizingPipe } from "./answer/lift.ts";
 import { lowestLevel_m } from "./head.ts";
 import type { PresentPump } from "./present-pump.ts";
@@ -101,6 +101,6 @@ function messageOf(flows: string, saves: SizingPipe["saves"], say: Words): strin
   const energy =
     saves.energy_kwh_per_year === null || Math.abs(saves.energy_kwh_per_year) < 0.05
       ? ""
-      : ` and ${figures(Math.abs(saves.energy_kwh_per_year))} kWh in a year`;
-  return `It ${does} ${say.head(Math.abs(saves.head_m))} of head at the required flow${energy}. ${flows}`.trim();
+      : ` and ${twoFigures(Math.abs(saves.energy_kwh_per_year))} kWh in a year`;
+  return `It ${does} ${say.smallHead(Math.abs(saves.head_m))} of head at the required flow${energy}. ${flows}`.trim();
 }

@@ -5,7 +5,6 @@ import { basinGeometry } from "../geometry/basin.ts";
 import type { PeakWindow, ReportFlow, ReportSummary } from "../report/report.ts";
 import type { Site } from "../site.ts";
 import { normalQuantile } from "../statistics/normal-quantile.ts";
-import { words } from "../units/words.ts";
 import type { SizingMeasured, SizingRequired } from "./answer/demand.ts";
 import {
   type HandTestResult,
@@ -43,7 +42,7 @@ export function demandOf(request: SizingRequest, storm: StormDemand | null): Dem
   const peak = greater(tenMinutes, tested?.inflow ?? null);
   const mean = logged === null ? null : meanOf(logged.summary);
   const byHand = tested !== null && peak === tested.inflow;
-  const answered = tested && setting ? handTestAnswer(tested, setting, words(site.displayUnits)) : null;
+  const answered = tested && setting ? handTestAnswer(tested, setting, site) : null;
   return {
     measured: measuredOf(logged, tested, answered),
     peak,

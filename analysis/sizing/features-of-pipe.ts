@@ -4,7 +4,7 @@ import { pathVolume_m3 } from "../hydraulics/discharge-path.ts";
 import { highestVelocity, keepsSolidsMoving, staysQuiet } from "../hydraulics/pipe-velocity.ts";
 import type { Site } from "../site.ts";
 import { toSi } from "../units/unit.ts";
-import { figures, type Words } from "../units/words.ts";
+import { twoFigures, type Words } from "../units/words.ts";
 import { activeVolume } from "./active-volume.ts";
 import type { SizingPipe } from "./answer/lift.ts";
 import type { Demand } from "./demand.ts";
@@ -33,7 +33,7 @@ export function checkValve(site: Site, say: Words): SizingAdvice[] {
   const holds_m3 = pathVolume_m3(discharge);
   const active = activeVolume(site);
   const share =
-    active === null ? "" : `, ${figures((100 * holds_m3) / active.volume_m3)} % of what lies between the floats`;
+    active === null ? "" : `, ${twoFigures((100 * holds_m3) / active.volume_m3)} % of what lies between the floats`;
   return [
     {
       about: "check-valve",
@@ -54,7 +54,7 @@ export function pipe(pipes: readonly SizingPipe[], say: Words): SizingAdvice[] {
     const quiet = pipes.find(({ required }) => required !== null && required.velocity_ms <= staysQuiet.velocity_ms);
     const which = quiet === undefined ? "A wider discharge." : `A discharge of ${quiet.label}.`;
     const saved = quiet?.saves?.head_m ?? null;
-    const less = saved === null ? "" : `, and asks for ${say.head(saved)} less head`;
+    const less = saved === null ? "" : `, and asks for ${say.smallHead(saved)} less head`;
     const instead =
       quiet?.required == null ? "" : `; in that one it goes at ${say.velocity(quiet.required.velocity_ms)}${less}`;
     return [

@@ -1,8 +1,9 @@
 // Features worth having for this basin, as advice: each with its reason and where that comes from. Never a brand.
 
 import type { Site } from "../site.ts";
+import { duration } from "../units/duration.ts";
 import { toSi } from "../units/unit.ts";
-import { figures, type Words, words } from "../units/words.ts";
+import { twoFigures, type Words, words } from "../units/words.ts";
 import { activeVolume } from "./active-volume.ts";
 import type { SizingFreeboard } from "./answer/basin.ts";
 import type { SizingPipe } from "./answer/lift.ts";
@@ -35,9 +36,9 @@ export function featuresWorthHaving(
   const say = words(site.displayUnits);
   return [
     ...pumpType(site, say),
-    ...body(site, demand, present, say),
+    ...body(site, demand, present),
     highWaterFloat(site, say),
-    ...secondPump(site, demand, present, freeboard, say),
+    ...secondPump(site, demand, present, freeboard),
     ...solids(),
     ...checkValve(site, say),
     ...pipe(pipes, say),
@@ -73,7 +74,7 @@ function pumpType({ basin }: Site, say: Words): SizingAdvice[] {
   ];
 }
 
-function body(site: Site, { peak, requiredFlow }: Demand, present: PresentPump | null, say: Words): SizingAdvice[] {
+function body(site: Site, { peak, requiredFlow }: Demand, present: PresentPump | null): SizingAdvice[] {
   // As in the floats' cycles: the most that it moves in one.
   const moves_m3s = present?.mostMoved_m3s ?? null;
   const inflow_m3s = requiredFlow?.flow_m3s ?? peak?.flow_m3s ?? null;
@@ -82,12 +83,12 @@ function body(site: Site, { peak, requiredFlow }: Demand, present: PresentPump |
   const { run_s } = cycling(active.volume_m3, moves_m3s, Math.max(0, inflow_m3s));
   const share = Math.max(0, inflow_m3s) / moves_m3s;
   const hard = run_s === null || run_s > longRun_s || share > busy;
-  const runs = run_s === null ? "without a stop" : `${say.duration(run_s)} at a stretch`;
+  const runs = run_s === null ? "without a stop" : `${duration(run_s)} at a stretch`;
   return [
     {
       about: "body",
       advice: hard ? "A body of cast iron." : "A body of plastic will do; cast iron lasts longer.",
-      reason: `At the required flow the pump runs ${runs}, ${figures(100 * Math.min(1, share))} % of the time: ${hard ? "metal gives the motor's heat to the water, plastic holds it in" : "so short that the motor's heat does not gather. Plastic does not rust either"}.`,
+      reason: `At the required flow the pump runs ${runs}, ${twoFigures(100 * Math.min(1, share))} % of the time: ${hard ? "metal gives the motor's heat to the water, plastic holds it in" : "so short that the motor's heat does not gather. Plastic does not rust either"}.`,
       source: practice,
     },
   ];
@@ -110,7 +111,6 @@ function secondPump(
   { peak, requiredFlow }: Demand,
   present: PresentPump | null,
   freeboard: SizingFreeboard | null,
-  say: Words,
 ): SizingAdvice[] {
   if (pumps !== undefined) return [];
   const time_s = freeboard?.cases.find(({ when }) => when === "peak")?.from_start?.time.s ?? null;
@@ -119,10 +119,10 @@ function secondPump(
   const tooSmall = moves_m3s !== null && requiredFlow !== null && requiredFlow.flow_m3s > moves_m3s;
   const reasons = [
     time_s !== null && time_s < littleTime_s
-      ? `if the pump stops at the measured peak, water reaches the floor in ${say.duration(time_s)}, less than it takes to find out and to act`
+      ? `if the pump stops at the measured peak, water reaches the floor in ${duration(time_s)}, less than it takes to find out and to act`
       : null,
     share !== null && share > busy
-      ? `at the measured peak the one pump runs ${figures(100 * Math.min(1, share))} % of the time`
+      ? `at the measured peak the one pump runs ${twoFigures(100 * Math.min(1, share))} % of the time`
       : null,
     tooSmall ? "the one pump moves less than is required" : null,
   ].filter((reason) => reason !== null);

@@ -2,7 +2,8 @@
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import { basinGeometry } from "../geometry/basin.ts";
-import { figures, type Words } from "../units/words.ts";
+import type { BasinShape } from "../site.ts";
+import { figures, twoFigures, type Words } from "../units/words.ts";
 import type { SizingFloats } from "./answer/basin.ts";
 import type { HandStep } from "./answer/figures.ts";
 import { cycling, largestPump_m3s, mostStartsPerHour, volumeForStarts_m3 } from "./cycling.ts";
@@ -23,7 +24,7 @@ export function messageOf(
   if (set !== null) {
     const start_m = set.start_mm / 1000;
     const now = basin.startLevel_m === null ? "" : ` in place of ${say.level(basin.startLevel_m)}`;
-    return `Set the start level to ${say.level(start_m)}${now}, with the stop level at ${say.level(basin.stopLevel_m)}: the ${say.volume(set.active_l / 1000)} between them keep the starts to ${figures(set.starts_per_hour)} an hour even at the inflow that makes most of them.`;
+    return `Set the start level to ${say.level(start_m)}${now}, with the stop level at ${say.level(basin.stopLevel_m)}: the ${say.volume(set.active_l / 1000)} between them keep the starts to ${twoFigures(set.starts_per_hour)} an hour even at the inflow that makes most of them.`;
   }
   const geometry = basinGeometry(basin.geometry);
   const start_m = startForVolume(geometry, basin.stopLevel_m, needed_m3);
@@ -51,9 +52,9 @@ function atHighest({ site, pump_m3s, demand }: FloatsRequest, most_m3: number): 
       : cycling(most_m3, pump_m3s, flow.flow_m3s).startsPerHour;
   const [peak, required] = [at(demand.peak), at(demand.requiredFlow)];
   const parts = [
-    peak === null ? null : `${figures(peak)} at the measured peak`,
-    required === null ? null : `${figures(required)} at the required flow`,
-    `${figures(mostStartsPerHour(most_m3, pump_m3s))} at half of what the pump moves, when it starts most often`,
+    peak === null ? null : `${twoFigures(peak)} at the measured peak`,
+    required === null ? null : `${twoFigures(required)} at the required flow`,
+    `${twoFigures(mostStartsPerHour(most_m3, pump_m3s))} at half of what the pump moves, when it starts most often`,
   ].filter((part) => part !== null);
   const expected = Math.max(peak ?? 0, required ?? 0);
   const verdict =
@@ -87,7 +88,7 @@ export function stepsOf(
   const { basin, pump } = site;
   const steps: HandStep[] = [];
   if (active_m3 !== null && basin.activeVolume == null && basin.startLevel_m !== null && basin.stopLevel_m !== null) {
-    const sum = `${say.level(basin.startLevel_m)} − ${say.level(basin.stopLevel_m)}, ${say.perHeight(basinGeometry(basin.geometry).area_m2(basin.stopLevel_m))}`;
+    const sum = overHeight(basin.geometry, basin.startLevel_m, basin.stopLevel_m, say);
     steps.push({ what: "volume between the floats", sum, result: say.volume(active_m3), source: null });
   }
   const allowed = pump?.maxStartsPerHour ?? null;
@@ -116,4 +117,13 @@ export function stepsOf(
     });
   }
   return steps;
+}
+
+/** `(14 in − 6 in) × 1.068 gal per inch`; of a basin that widens, what an inch holds at the lower level, and no product. */
+export function overHeight(basin: BasinShape, upper_m: number, lower_m: number, say: Words): string {
+  const [height, per] = [
+    `${say.level(upper_m)} − ${say.level(lower_m)}`,
+    say.perHeight(basinGeometry(basin).area_m2(lower_m)),
+  ];
+  return basin.shape === "table" ? `${height}, by the basin's table` : `(${height}) × ${per}`;
 }

@@ -8,6 +8,7 @@ import { words } from "../units/words.ts";
 import type { SizingFreeboard } from "./answer/basin.ts";
 import type { HandStep, SizingFlowRange, SizingTime } from "./answer/figures.ts";
 import type { Demand } from "./demand.ts";
+import { overHeight } from "./float-words.ts";
 import type { StormDemand } from "./storm-demand.ts";
 import { half, known, m3s, sizingFlow, timeToFill } from "./to-answer.ts";
 
@@ -83,7 +84,7 @@ function stepsOf(site: Site, overflow_m: number, inflow: FlowEstimate | null): H
   return [
     {
       what: "room from the start level to the floor",
-      sum: `${say.level(overflow_m)} − ${say.level(start_m)}, ${say.perHeight(basinGeometry(geometry).area_m2(start_m))}`,
+      sum: overHeight(geometry, overflow_m, start_m, say),
       result: say.volume(volume_m3),
       source: "the basin alone; what drain pipes and gravel hold comes on top and is not counted",
     },

@@ -2,7 +2,12 @@
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import { dischargeHead, staticHead } from "../hydraulics/discharge-head.ts";
-import { headWorksheet, type WorksheetFitting, type WorksheetLength } from "../hydraulics/head-worksheet.ts";
+import {
+  type HeadWorksheet,
+  headWorksheet,
+  type WorksheetFitting,
+  type WorksheetLength,
+} from "../hydraulics/head-worksheet.ts";
 import { pipeVelocity_ms } from "../hydraulics/velocity-head.ts";
 import type { DischargeSite, Site } from "../site.ts";
 import { words } from "../units/words.ts";
@@ -31,6 +36,7 @@ export function headAnswer(site: Site, required: FlowEstimate | null): SizingHea
     u95_total_m: half(
       Math.hypot(steepness(discharge, required.flow_m3s, level_m) * required.uFlow_m3s, sheet.uFrictionHead_m),
     ),
+    hazen_williams: hazenWilliamsOf(sheet),
     lines: [
       {
         what: `lift from ${say.level(level_m)} to the high point, ${say.head(discharge.highPoint_m)} above the basin's bottom`,
@@ -51,9 +57,20 @@ export function headAnswer(site: Site, required: FlowEstimate | null): SizingHea
   };
 }
 
+function hazenWilliamsOf({ hazenWilliams, lengths }: HeadWorksheet): SizingHead["hazen_williams"] {
+  if (hazenWilliams === null) return null;
+  const by = lengths.flatMap(({ hazenWilliams: own }) => own ?? []);
+  return {
+    c: [...new Set(by.map(({ c }) => c))],
+    friction_m: hazenWilliams.frictionHead_m,
+    total_m: hazenWilliams.totalDynamicHead_m,
+    source: `4.727·C^−1.852·D^−4.871·L·Q^1.852 in ft and ft³/s, fittings as above; C: ${[...new Set(by.map(({ cSource }) => cSource))].join("; ")}`,
+  };
+}
+
 function pipeLine(length: WorksheetLength, what: string): SizingHeadLine {
   const { frictionFactor, reynolds, roughness_m, boreSource, roughnessSource } = length;
-  const factor = frictionFactor === null ? "" : `, f ${frictionFactor.toFixed(4)} at Re ${Math.round(reynolds)}`;
+  const factor = frictionFactor === null ? "" : `, f ${frictionFactor.toPrecision(4)} at Re ${Math.round(reynolds)}`;
   return {
     what,
     kind: "pipe",

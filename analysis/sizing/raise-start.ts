@@ -1,4 +1,4 @@
-// What raising the start level by an inch would do: fewer starts, and less water pumped where the inflow slackens as the
+// What raising the start level by an inch, or 25 mm, would do: fewer starts, and less water pumped where the inflow slackens as the
 // basin fills.
 
 import type { InflowStretch } from "../analyzer.ts";
@@ -8,7 +8,8 @@ import type { SizingRaise } from "./answer/basin.ts";
 import type { FloatsRequest } from "./float-levels.ts";
 import { highestStart } from "./set-levels.ts";
 
-const inch_m = toSi(1, "in");
+/** As much as a float is moved by hand, in whole units of the site. */
+const by = { us: toSi(1, "in"), metric: toSi(25, "mm") } as const;
 const day_s = 86_400;
 
 /**
@@ -21,20 +22,21 @@ const day_s = 86_400;
 export function raiseStart(request: FloatsRequest, active_m3: number): SizingRaise | null {
   const { site, pump_m3s, demand, inflow, inflowPerLevel } = request;
   const { startLevel_m, geometry } = site.basin;
+  const by_m = by[site.displayUnits];
   const held = demand.mean ?? demand.peak;
   const stretches = inflow.length > 0 ? inflow : steady(held?.flow_m3s ?? null);
   if (startLevel_m === null || stretches.length === 0) return null;
   const { volume_m3 } = basinGeometry(geometry);
-  const then_m3 = active_m3 + volume_m3(startLevel_m + inch_m) - volume_m3(startLevel_m);
-  const share = inflowPerLevel === null ? 0 : (inflowPerLevel.share_1m * inch_m) / 2;
+  const then_m3 = active_m3 + volume_m3(startLevel_m + by_m) - volume_m3(startLevel_m);
+  const share = inflowPerLevel === null ? 0 : (inflowPerLevel.share_1m * by_m) / 2;
   const now = perDay(stretches, active_m3, pump_m3s, 1);
   const then = perDay(stretches, then_m3, pump_m3s, Math.max(0, 1 + share));
   const highest = highestStart(site.basin);
   return {
     at: inflow.length > 0 ? "record" : demand.mean !== null ? "mean" : "peak",
-    by_mm: inch_m * 1000,
-    start_mm: (startLevel_m + inch_m) * 1000,
-    fits: highest === null || startLevel_m + inch_m <= highest.level_m + 1e-9,
+    by_mm: by_m * 1000,
+    start_mm: (startLevel_m + by_m) * 1000,
+    fits: highest === null || startLevel_m + by_m <= highest.level_m + 1e-9,
     starts_per_day: now.starts,
     starts_per_day_then: then.starts,
     pumped_l_per_day: inflowPerLevel === null ? null : now.volume_m3 * 1000,

@@ -111,7 +111,11 @@ function peakCriterion(storms: readonly Storm[]): Criterion {
     since >= 2,
     "at least two storms since the highest one, none of them higher",
     `${since}`,
-    `${more} more ${more === 1 ? "storm" : "storms"} that ${more === 1 ? "does" : "do"} not exceed the highest so far`,
+    more === 1
+      ? "1 more storm that does not exceed the highest so far"
+      : peaks.length === 0
+        ? "2 storms after the highest one, none of them higher"
+        : "2 more storms that do not exceed the highest so far",
   );
 }
 

@@ -9,8 +9,10 @@ export interface Words {
   level(level_m: number): string;
   /** Heads and lengths of pipe. */
   head(head_m: number): string;
+  /** What a pipe or a fitting takes of it, in two figures. */
+  smallHead(head_m: number): string;
   velocity(velocity_ms: number): string;
-  /** Volume of one inch, or one centimetre, of water. */
+  /** Volume of one inch, or one millimetre, of water: with the digits that sums over a height want. */
   perHeight(area_m2: number): string;
   area(area_m2: number): string;
   /** Rain. */
@@ -31,10 +33,11 @@ export function words(displayUnits: "us" | "metric"): Words {
     volume: as(us ? "gal" : "L"),
     level: as(us ? "in" : "mm"),
     head: as(headUnit),
+    smallHead: (head_m) => `${twoFigures(fromSi(head_m, headUnit))} ${headUnit}`,
     velocity: (velocity_ms) => (us ? `${figures(fromSi(velocity_ms, "ft"))} ft/s` : `${figures(velocity_ms)} m/s`),
     perHeight: (area_m2) =>
-      us ? `${as("gal")(area_m2 * 0.0254)} per inch` : `${as("L")(area_m2 * 0.01)} per centimetre`,
-    area: as(us ? "in2" : "cm2"),
+      us ? `${four(fromSi(area_m2 * 0.0254, "gal"))} gal per inch` : `${four(area_m2)} L per mm`,
+    area: (area_m2) => (us ? `${four(fromSi(area_m2, "in2"))} in²` : `${four(area_m2)} m²`),
     depth: as(us ? "in" : "mm"),
     temperature: as(us ? "°F" : "°C"),
     duration: lasting,
@@ -47,6 +50,29 @@ export function words(displayUnits: "us" | "metric"): Words {
 export function figures(value: number): string {
   const rounded = Math.abs(value) >= 100 ? Math.round(value) : Number(value.toPrecision(3));
   return String(Object.is(rounded, -0) ? 0 : rounded);
+}
+
+function four(value: number): string {
+  return String(Number(value.toPrecision(4)));
+}
+
+/** Two figures, for what is known no better: a price in head, a power, a share. */
+export function twoFigures(value: number): string {
+  const rounded = Math.abs(value) >= 10 ? Math.round(value) : Number(value.toPrecision(2));
+  return String(Object.is(rounded, -0) ? 0 : rounded);
+}
+
+/**
+ * `8.59 ± 0.51`: three figures of the value, fewer where it is known no better; the ± is left out where it would show as 0.
+ *
+ * @param u95 half-width of the 95 % interval; null: not known
+ */
+export function plusMinus(value: number, u95: number | null): string {
+  if (u95 === null || !(u95 > 0) || value === 0) return figures(value);
+  const place = (x: number) => Math.floor(Math.log10(Math.abs(x)));
+  const decimals = Math.min(Math.max(0, 2 - place(value)), 1 - place(u95));
+  const shown = (x: number) => (Math.round(x * 10 ** decimals) / 10 ** decimals).toFixed(Math.max(0, decimals));
+  return Number(shown(u95)) > 0 ? `${shown(value)} ± ${shown(u95)}` : figures(value);
 }
 
 /** To two or three figures: `45 s`, `12 min`, `3.4 h`, `2.1 days`. */

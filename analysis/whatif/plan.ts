@@ -3,6 +3,7 @@
 
 import type { Site } from "../site.ts";
 import type { MeasuredFlows } from "./flow-by-level.ts";
+import type { NoDuty } from "./no-duty.ts";
 import type { Anchor } from "./replay.ts";
 
 /** What a recording has taught of the installation that made it. */
@@ -67,8 +68,8 @@ export interface Grounds {
   readonly stopFrom: "measured" | "given";
   readonly start_m: number;
   readonly stop_m: number;
-  /** Where a pump has no duty point, in words. */
-  readonly noDuty: readonly string[];
+  /** Where a pump has no duty point. */
+  readonly noDuty: readonly NoDuty[];
   readonly returned_m3: number;
   readonly spinUp_s: number;
   /** How long the battery runs the pump; null without one. */

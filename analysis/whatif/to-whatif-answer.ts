@@ -61,10 +61,11 @@ export function toWhatIfAnswer(given: WhatIfGiven): WhatIfAnswer {
 
 function answerRow(row: WhatIfRow, site: Site): WhatIfAnswerRow {
   const { name, missing, outcome, ranges, grounds } = row;
-  if (outcome === null || grounds === null) return { name, missing, figures: null, assumptions: [] };
+  if (outcome === null || grounds === null) return { name, missing, impossible: [], figures: null, assumptions: [] };
   return {
     name,
     missing,
+    impossible: grounds.noDuty.flatMap(({ words, movesNothing }) => (movesNothing ? [words] : [])),
     figures: figuresOf(outcome, ranges, row.cuts, grounds),
     assumptions: assumptionsOf(grounds, site),
   };

@@ -2,7 +2,8 @@
 
 import { rounded } from "../report/summarize.ts";
 import type { Site } from "../site.ts";
-import { words } from "../units/words.ts";
+import { fromSi } from "../units/unit.ts";
+import { twoFigures, words } from "../units/words.ts";
 import type { ReplayOutcome } from "./outcome.ts";
 import type { WhatIfGiven } from "./to-whatif-answer.ts";
 import type { TrustFigures, WhatIfTrust } from "./whatif-answer.ts";
@@ -33,7 +34,8 @@ export function trustOf({ recorded, asItWas, site }: WhatIfGiven): WhatIfTrust {
   };
 }
 
-const same_m = 0.0005;
+/** Sensors differ by as much. */
+const same_m = 0.002;
 /** Within these a replay is as good as the record: two sensors would differ by as much. */
 const close = { level_m: 0.015, share: 0.03, starts: 1, run: 0.1 };
 
@@ -56,9 +58,14 @@ function trustInWords(
       ? "no level was recorded to compare"
       : Math.abs(off_m) < same_m
         ? "the highest level comes out as recorded"
-        : `the highest level comes out ${say.level(Math.abs(off_m))} ${off_m < 0 ? "below" : "above"} the recorded one`;
+        : `the highest level comes out ${inFewFigures(Math.abs(off_m), site)} ${off_m < 0 ? "below" : "above"} the recorded one`;
   const count = `${outcome.starts} starts and ${say.duration(outcome.run_s)} of running where ${starts} and ${say.duration(run_s)} were recorded`;
   return good
     ? `The replay of what is there agrees with the record: ${level}, with ${count}.`
     : `The replay of what is there does not agree with the record: ${level}, with ${count}. Trust the differences between rows more than the rows, and look for what the site file does not say.`;
+}
+
+function inFewFigures(height_m: number, { displayUnits }: Site): string {
+  const unit = displayUnits === "us" ? "in" : "mm";
+  return `${twoFigures(fromSi(height_m, unit))} ${unit}`;
 }

@@ -46,6 +46,8 @@ export interface WhatIfAnswerRow {
   readonly name: string;
   /** Keys of the site file with what is expected; then there are no figures. */
   readonly missing: readonly string[];
+  /** What cannot be, first of all to be read: a pump that does not lift the water. */
+  readonly impossible: readonly string[];
   readonly figures: WhatIfFigures | null;
   /** What was taken for granted in this row, in words. */
   readonly assumptions: readonly string[];

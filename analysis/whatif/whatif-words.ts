@@ -20,7 +20,7 @@ export function assumptionsOf(grounds: Grounds, site: Site): string[] {
   return [
     flowFrom[grounds.flow],
     `${closes} and opens at ${say.level(grounds.stop_m)}, ${by[stopFrom]}`,
-    ...grounds.noDuty,
+    ...grounds.noDuty.flatMap(({ words: said, movesNothing }) => (movesNothing ? [] : [said])),
     ...(grounds.batteryRun_s === null ? [] : [`the battery runs the pump for ${say.duration(grounds.batteryRun_s)}`]),
     ...(grounds.noOverflowLevel ? ["no overflow level is given: the water rises without end"] : []),
   ];

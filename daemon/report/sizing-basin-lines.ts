@@ -5,7 +5,7 @@ import type { SizingTime } from "../../analysis/sizing/answer/figures.ts";
 import type { SizingAnswer } from "../../analysis/sizing/sizing-answer.ts";
 import { duration } from "../../analysis/units/duration.ts";
 import { toSi } from "../../analysis/units/unit.ts";
-import { figures, type Words } from "../../analysis/units/words.ts";
+import { figures, twoFigures, type Words } from "../../analysis/units/words.ts";
 import { flowWords, wordsOf } from "./sizing-lines.ts";
 import { stepLines } from "./step-lines.ts";
 
@@ -29,12 +29,17 @@ function cycleLine({ when, inflow_lpm, fill_s, run_s, starts_per_hour }: SizingC
   const inflow = say.flow(toSi(inflow_lpm, "L/min"));
   if (fill_s === null) return `${when}, ${inflow}: it never starts`;
   if (run_s === null || starts_per_hour === null) return `${when}, ${inflow}: it never stops`;
-  return `${when}, ${inflow}: fills in ${say.duration(fill_s)}, runs ${say.duration(run_s)}, ${figures(starts_per_hour)} starts an hour`;
+  return `${when}, ${inflow}: fills in ${duration(fill_s)}, runs ${duration(run_s)}, ${startsInWords(starts_per_hour)} starts an hour`;
+}
+
+/** Whole ones from ten up: an inflow is not known so well that a tenth of a start would be. */
+export function startsInWords(perHour: number): string {
+  return perHour >= 10 ? String(Math.round(perHour)) : twoFigures(perHour);
 }
 
 function raiseLine(raise: SizingRaise, say: Words): string {
   const { by_mm, starts_per_day: now, starts_per_day_then: then, fits } = raise;
-  const starts = `${figures(now)} starts a day become ${figures(then)}`;
+  const starts = `${startsInWords(now)} starts a day become ${startsInWords(then)}`;
   const [before, after] = [raise.pumped_l_per_day, raise.pumped_l_per_day_then];
   const pumped =
     before === null || after === null || figures(before) === figures(after)
@@ -44,6 +49,9 @@ function raiseLine(raise: SizingRaise, say: Words): string {
   const when = { record: "", mean: " at the mean inflow", peak: " at the measured peak" }[raise.at];
   return `with the start level ${say.level(by_mm / 1000)} higher, ${starts}${when}${pumped}${room}`;
 }
+
+/** A range so narrow is that of reading a watch: it shows nothing. */
+const leastRange = 0.01;
 
 const cases = {
   peak: "at the measured peak",
@@ -57,7 +65,7 @@ export function freeboardLines(answer: SizingAnswer): string[] {
   if (freeboard === null) return [];
   const say = wordsOf(answer);
   const time = ({ s, low_s, high_s }: SizingTime) => {
-    if (low_s === null) return duration(s);
+    if (low_s === null || s - low_s < leastRange * s) return duration(s);
     return `${duration(s)} (${duration(low_s)} to ${high_s === null ? "no end" : duration(high_s)})`;
   };
   const rows = freeboard.cases.map(({ when, inflow, from_start, from_stop, from_high }) => {
@@ -74,21 +82,17 @@ export function freeboardLines(answer: SizingAnswer): string[] {
 export function backupLines(answer: SizingAnswer): string[] {
   const { backup } = answer;
   if (backup === null) return [];
-  const say = wordsOf(answer);
   const { standby, runtime } = backup;
-  const at = (seconds: number | null, when: string) => (seconds === null ? [] : [`${say.duration(seconds)} ${when}`]);
-  const lasts =
-    runtime === null
+  const others = [
+    // Where nothing was logged for so long the peak was held, and has been said.
+    ...(runtime?.at_peak_s == null || runtime.at_peak_s === runtime.at_storm_s
       ? []
-      : [
-          `${figures(runtime.capacity_ah)} Ah at ${figures(runtime.volts)} V last ${[
-            ...at(runtime.at_peak_s, "at the peak"),
-            ...at(runtime.at_storm_s, "in the worst hours"),
-            ...at(runtime.at_mean_s, "at the mean inflow"),
-          ].join(", ")}, once the battery is old`,
-        ];
+      : [`${duration(runtime.at_peak_s)} at the measured peak`]),
+    ...(runtime?.at_mean_s == null ? [] : [`${duration(runtime.at_mean_s)} at the mean inflow`]),
+  ];
+  const lasts = others.length === 0 ? [] : [`once it is old, the battery lasts ${others.join(", and ")}, held steady`];
   return [
-    ...(standby === null ? [] : [`a standby pump, for the mains fail in storms: ${standby.words}`]),
+    ...(standby === null ? [] : [`a standby pump: ${standby.words}; the mains fail in storms`]),
     backup.message,
     ...lasts,
     ...stepLines(backup.steps),

@@ -4,7 +4,7 @@
 import type { SizingAnswer } from "../../analysis/sizing/sizing-answer.ts";
 import { duration } from "../../analysis/units/duration.ts";
 import { figures } from "../../analysis/units/words.ts";
-import { backupLines, floatLines, freeboardLines } from "./sizing-basin-lines.ts";
+import { backupLines, floatLines, freeboardLines, startsInWords } from "./sizing-basin-lines.ts";
 import { headLines } from "./sizing-head-lines.ts";
 import { askLines, measuredLines, pipeLines, pumpLines, requiredLines } from "./sizing-lines.ts";
 
@@ -62,7 +62,7 @@ function startsInShort({ floats, measured }: SizingAnswer): string[] {
   const atPeak = floats.cycles.find(({ when }) => when === "at the measured peak")?.starts_per_hour ?? 0;
   if (!(atPeak > allowed)) return [];
   return [
-    `It starts too often: ${figures(atPeak)} times an hour at the measured peak, ${figures(allowed)} are allowed. See "The floats".`,
+    `It starts too often: ${startsInWords(atPeak)} times an hour at the measured peak, ${figures(allowed)} are allowed. See "The floats".`,
   ];
 }
 

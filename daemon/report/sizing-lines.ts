@@ -5,7 +5,7 @@ import type { SizingDuty } from "../../analysis/sizing/answer/lift.ts";
 import { handTestSteps } from "../../analysis/sizing/hand-test-guide.ts";
 import type { SizingAnswer } from "../../analysis/sizing/sizing-answer.ts";
 import { fromSi, toSi } from "../../analysis/units/unit.ts";
-import { figures, type Words, words } from "../../analysis/units/words.ts";
+import { figures, plusMinus, type Words, words } from "../../analysis/units/words.ts";
 import { stepLines } from "./step-lines.ts";
 
 export function wordsOf({ site }: SizingAnswer): Words {
@@ -15,8 +15,7 @@ export function wordsOf({ site }: SizingAnswer): Words {
 /** `8.54 ± 0.14 gpm`. */
 export function flowWords({ lpm, u95_lpm }: SizingFlow, say: Words): string {
   const inUnit = (value_lpm: number) => fromSi(toSi(value_lpm, "L/min"), say.flowUnit);
-  const within = u95_lpm === null ? "" : ` ± ${Number(inUnit(u95_lpm).toPrecision(2))}`;
-  return `${figures(inUnit(lpm))}${within} ${say.flowUnit}`;
+  return `${plusMinus(inUnit(lpm), u95_lpm === null ? null : inUnit(u95_lpm))} ${say.flowUnit}`;
 }
 
 /** `5.92 gpm (1.7 to 10.9)`. */
@@ -51,18 +50,26 @@ export function measuredLines(answer: SizingAnswer): string[] {
     const peak = say.flow(toSi(peak_lpm, "L/min"));
     lines.push(`storm of ${local(from)}${rain}: up to ${peak}, ${say.volume(volume_l / 1000)} above the base flow`);
   }
-  if (seen !== null) lines.push(seen.message);
+  if (seen !== null) lines.push(seen.message, ...stillOpen(answer));
   if (measured.hand !== null) lines.push("by hand:", ...stepLines(measured.hand.steps), measured.hand.message);
   return lines;
+}
+
+/** Enough seen is not all known: how wide the storm to hold still is, where that was reckoned. */
+function stillOpen({ seen, required }: SizingAnswer): string[] {
+  const storm = required?.design_storm ?? null;
+  if (seen?.enough !== true || storm === null) return [];
+  const { lpm, low_lpm, high_lpm } = storm.inflow;
+  const [less, more] = [1 - low_lpm / lpm, high_lpm / lpm - 1].map((share) => Math.round(100 * share));
+  return [`What the storm to hold brings is known to −${less} %, +${more} % all the same.`];
 }
 
 function perLevelLine({ per_m, u95_per_m }: { per_m: number; u95_per_m: number }, say: Words): string {
   const height_m = say.headUnit === "ft" ? 0.0254 : 0.01;
   const percent = 100 * per_m * height_m;
-  const within = figures(100 * u95_per_m * height_m);
   if (Math.abs(per_m) <= u95_per_m) return "the inflow is the same at every level in the basin, as far as can be seen";
   const how = percent < 0 ? "less" : "more";
-  return `with ${say.level(height_m)} more of water in the basin, ${figures(Math.abs(percent))} ± ${within} % ${how} comes in`;
+  return `with ${say.level(height_m)} more of water in the basin, ${plusMinus(Math.abs(percent), 100 * u95_per_m * height_m)} % ${how} comes in`;
 }
 
 export function requiredLines(answer: SizingAnswer): string[] {
@@ -90,11 +97,7 @@ export function pumpLines(answer: SizingAnswer): string[] {
           `by its curve, water at the ${where} level: ${say.flow(toSi(duty.lpm, "L/min"))} at ${say.head(duty.head_m)}, ${say.velocity(duty.velocity_ms)} in the pipe`,
         ];
   const margin =
-    pump.margin === null
-      ? []
-      : [
-          `${figures(pump.margin.value)}${pump.margin.u95 === null ? "" : ` ± ${Number(pump.margin.u95.toPrecision(2))}`} times the measured peak`,
-        ];
+    pump.margin === null ? [] : [`${plusMinus(pump.margin.value, pump.margin.u95)} times the measured peak`];
   return [
     ...at("start", pump.duty.at_start),
     ...at("stop", pump.duty.at_stop),

@@ -46,19 +46,32 @@ function table({ rows }: WhatIfAnswer, say: Words): string[] {
 function cellsOf(figures: WhatIfFigures, say: Words): string[] {
   const { highest_level_mm, starts, most_starts_in_an_hour, run_s, above_high_s, overflow_l } = figures;
   return [
-    range(highest_level_mm, (mm) => say.level(toSi(mm, "mm"))),
+    say.level(toSi(highest_level_mm.value, "mm")),
     String(starts.value),
     String(most_starts_in_an_hour),
     say.duration(run_s),
     above_high_s === null ? "not known" : above_high_s === 0 ? "never" : say.duration(above_high_s),
-    overflow_l.high === 0 ? "nothing" : range(overflow_l, (l) => say.volume(toSi(l, "L"))),
+    overflow_l.value === 0 ? "nothing" : say.volume(toSi(overflow_l.value, "L")),
   ];
 }
 
-/** `14.2 in (14 to 14.6)`: the unit once. */
-function range({ value, low, high }: Ranged, say: (value: number) => string): string {
-  const [figure, lowest, highest] = [value, low, high].map(say) as [string, string, string];
-  return lowest === highest ? figure : `${figure} (${bare(lowest)} to ${bare(highest)})`;
+/** Of the figures in the table, those that may well be others. */
+function rangesLine({ highest_level_mm, starts, overflow_l }: WhatIfFigures, say: Words): string[] {
+  const ranges = [
+    range("highest water", highest_level_mm, (mm) => say.level(toSi(mm, "mm"))),
+    range("starts", starts, String),
+    range("ran over", overflow_l, (l) => say.volume(toSi(l, "L"))),
+  ].filter((each) => each !== null);
+  return ranges.length === 0 ? [] : [`in 95 of 100 cases: ${ranges.join("; ")}`];
+}
+
+/** `14 to 14.6 in`: the unit once; null where both ends show as the same. */
+function range(what: string, { low, high }: Ranged, say: (value: number) => string): string | null {
+  return say(low) === say(high) ? null : `${what} ${bare(say(low))} to ${say(high)}`;
+}
+
+function sentence(text: string): string {
+  return `${text.charAt(0).toUpperCase()}${text.slice(1)}.`;
 }
 
 function bare(text: string): string {
@@ -66,7 +79,7 @@ function bare(text: string): string {
 }
 
 function details(
-  { figures, missing, assumptions }: WhatIfAnswerRow,
+  { figures, missing, impossible, assumptions }: WhatIfAnswerRow,
   say: Words,
   local: (iso: string) => string,
 ): string[] {
@@ -74,6 +87,7 @@ function details(
   const { pumps, allowed_starts_in_an_hour: allowed } = figures;
   const most = pumps[0]?.most_starts_in_an_hour ?? 0;
   return [
+    ...impossible.map(sentence),
     ...(allowed !== null && most > allowed
       ? [`more starts in an hour (${most}) than the motor allows (${allowed})`]
       : []),
@@ -90,6 +104,7 @@ function details(
           ({ name, starts, run_s }, i) => `${name ?? `pump ${i + 1}`}: ${starts} starts, ran ${say.duration(run_s)}`,
         )),
     ...(figures.energy_kwh === null ? [] : [`${Number(figures.energy_kwh.toPrecision(3))} kWh from the mains`]),
+    ...rangesLine(figures, say),
     `Taken for granted: ${assumptions.join("; ")}.`,
   ];
 }

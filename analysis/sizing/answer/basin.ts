@@ -45,7 +45,7 @@ export interface SizingFloats {
   readonly steps: readonly HandStep[];
 }
 
-/** What raising the start level by an inch would do. */
+/** What raising the start level by an inch would do; by 25 mm where the site shows metric units. */
 export interface SizingRaise {
   /** The inflow that it is reckoned with: the record stretch by stretch, or one figure held steady. */
   readonly at: "record" | "mean" | "peak";

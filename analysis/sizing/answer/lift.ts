@@ -15,6 +15,14 @@ export interface SizingHead {
   readonly total_m: number;
   /** Of the total: from that of the required flow, and from what is published of fittings and pipe. */
   readonly u95_total_m: number | null;
+  /** The same by Hazen and Williams, to compare with tables that go by it; null where a pipe has no published C. */
+  readonly hazen_williams: {
+    /** Of each pipe, each once. */
+    readonly c: readonly number[];
+    readonly friction_m: number;
+    readonly total_m: number;
+    readonly source: string;
+  } | null;
   readonly lines: readonly SizingHeadLine[];
 }
 

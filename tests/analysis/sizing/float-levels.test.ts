@@ -57,9 +57,7 @@ describe("the floats", () => {
     // Peak: 13.2192/2.2032 + 13.2192/37.7968 = 6.3498 min: 9.45 an hour.
     const { message, set } = floats(house, 40);
     expect(set).toBeNull();
-    expect(message).toContain(
-      "9.45 at the measured peak, 13.8 at the required flow, 45.4 at half of what the pump moves",
-    );
+    expect(message).toContain("9.4 at the measured peak, 14 at the required flow, 45 at half of what the pump moves");
     expect(message).toContain("20 are allowed, which holds for all that is to be expected");
     // Of 5 an hour both are over.
     const tight = { ...house, pump: { curve: null, maxStartsPerHour: 5, minRun_s: 8 } };
@@ -107,6 +105,11 @@ describe("an inch more of start level", () => {
     const request = { site, demand: demandOf({ site, logged: null, hand: handTestOf(2) }, null), pump_m3s: gpm(40) };
     const raise = floatsAnswer({ ...request, inflow: [], inflowPerLevel: learned }).raise_start;
     expect((raise?.pumped_l_per_day_then ?? 0) / (raise?.pumped_l_per_day ?? 1)).toBeCloseTo(1 - 0.0127, 9);
+  });
+
+  it("is 25 mm where the site shows metric units", () => {
+    expect(floats(house, 40).raise_start?.by_mm).toBeCloseTo(25.4, 9);
+    expect(floats({ ...house, displayUnits: "metric" }, 40).raise_start?.by_mm).toBeCloseTo(25, 9);
   });
 
   it("does not fit where it would stand in the inlet", () => {

@@ -32,7 +32,7 @@ describe("undercroft size", () => {
     const text = words();
     expect(text).toContain("adequate: It moves 35.2 gpm, and 12.8 gpm is required: enough, if the rise was watched in");
     // 8.54 gal between the floats: 8.54/8.54 + 8.54/27.5 = 1.311 min, 45.8 an hour.
-    expect(text).toMatch(/It starts too often: 45\.\d times an hour at the measured peak, 20 are allowed\./);
+    expect(text).toMatch(/It starts too often: 46 times an hour at the measured peak, 20 are allowed\./);
     expect(text).toContain(
       "Ask for a pump rated at least 13 gpm at 11 ft; at least 14 gpm at 11 ft covers the whole range.",
     );
@@ -47,10 +47,35 @@ describe("undercroft size", () => {
     writeFileSync(metric, contractSite.replace("display_units: us", "display_units: metric"));
     await sizeOf(metric, "--rise", "20 cm in 60 s");
     expect(words()).toMatch(/at least \d+ L\/min at \d+(\.5)? m/);
-    expect(words()).not.toContain("gpm");
+    expect(words()).not.toMatch(/gpm|centimetre|\d cm/);
+    expect(words()).toContain("with the start level 25 mm higher");
   });
 
-  it("writes the answer as JSON, and then says nothing", async () => {
+  it("has a head that adds up from its own lines, and the same by Hazen and Williams beside it", async () => {
+    await run("--rise", "8 in in 60 s");
+    const text = out.mock.calls.flat().join("\n");
+    const [table = ""] = /lift from[\s\S]*?total dynamic head.*/.exec(text) ?? [];
+    const heads = [...table.matchAll(/(\d+\.\d{3}) ft$/gm)].map(([, head]) => Number(head));
+    const [, total = ""] = /total dynamic head +(\d+\.\d\d) +ft ±/.exec(table) ?? [];
+    expect(heads).toHaveLength(5);
+    expect(heads.reduce((sum, head) => sum + head, 0).toFixed(2)).toBe(total);
+    // Each line again from its own figures, to the last digit that it shows.
+    const [, f, l, d, head] = /f (\S+) × (\S+) ft ÷ (\S+) ft × (\S+) ft/.exec(table)?.map(Number) ?? [];
+    expect((((f ?? 0) * (l ?? 0)) / (d ?? 1)) * (head ?? 0)).toBeCloseTo(heads[1] ?? Number.NaN, 3);
+    // By hand: 4.727 · 150^-1.852 · (1.61/12)^-4.871 · 22 · (12.81 gpm / 448.831)^1.852 = 0.236 ft, and 6.2 · 0.0634.
+    expect(text).toMatch(/friction in all 0\.67 ft; by Hazen–Williams with C 150 instead: 0\.63 ft/);
+  });
+
+  it("has no more digits than are known, and no time in decimal minutes where a person reads it", async () => {
+    await run("--rise", "8 in in 60 s", "--rise", "8.25 in in 60 s", "--rise", "7-7/8 in in 60 s");
+    const text = words();
+    expect(text).not.toMatch(/± 0\.?0* /);
+    expect(text).toContain("a rise of 7.875 in is");
+    expect(text).toContain("water reaches the floor in 1 min 59 s, less than it takes");
+    expect(text).toMatch(/over the measured peak: \S+ gpm ÷ \S+ gpm/);
+  });
+
+  it("writes the answer as JSON, and says on standard error where", async () => {
     await run("--rise", "8 in in 60 s", "--json", answer);
     expect(JSON.parse(readFileSync(answer, "utf8"))).toMatchObject({
       schema: sizingSchema,
@@ -59,6 +84,7 @@ describe("undercroft size", () => {
       head: { static_m: expect.closeTo(2.8956, 6) },
     });
     expect(out).not.toHaveBeenCalled();
+    expect(problems.mock.calls).toEqual([[`wrote ${answer}`]]);
     expect(readdirSync(folder)).not.toContain("answer.json.partial");
   });
 
@@ -97,6 +123,14 @@ describe("undercroft size", () => {
     [
       ["--rise", "8 gal in 60 s"],
       '--rise: expected a length with its unit, such as 18 in (units: mm, cm, m, in, ft), found "8 gal", which is a volume',
+    ],
+    [
+      ["--rise", "40 in in 60 s"],
+      "--rise: expected a rise that ends in the basin, found 40 in from 6 in (the stop level), which ends at 46 in: water reaches the floor at 30 in (basin.overflow_level)",
+    ],
+    [
+      ["--rise", "8 in in 60 s from 23 in"],
+      "--rise: expected a rise that ends in the basin, found 8 in from 23 in (as given), which ends at 31 in: water reaches the floor at 30 in (basin.overflow_level)",
     ],
     [["--rise", "8 in in 60 s", "--ruler", "0 in"], "--ruler: expected more than 0, found 0 in"],
     [["--ruler", "1/8 in"], "--ruler, --watch and --within: expected --rise beside them, found none"],

@@ -89,7 +89,18 @@ describe("undercroft whatif", () => {
     const said = lines.replaceAll(/\s+/g, " ");
     expect(said).toContain("the battery holds: the pump runs");
     expect(said).toContain("the pump's shut-off head, 9 ft (2.74 m), is no more than the static head, 9.52 ft (2.9 m)");
+    // First of all that is said of it, not last.
+    expect(said).toMatch(/pump that cannot With the water at \S+ in the pump's shut-off head, 9 ft .*: it cannot lift/);
+    expect(said).not.toMatch(/Taken for granted: [^.]*shut-off/);
     expect(said).toContain("local codes and licensed practice decide");
+  });
+
+  it("has no range in the table, and one line of them under it where they show", async () => {
+    await whatif("--power-cut", "20 min");
+    const lines = out.mock.calls.flat().join("\n");
+    const [table = ""] = /Side by side\n(?: {2}.*\n)+/.exec(lines) ?? [];
+    expect(table).not.toMatch(/\d to \d/);
+    expect(lines).toMatch(/in 95 of 100 cases: (starts|highest water|ran over) [\d.]+ to [\d.]+/);
   });
 
   it("asks for what a candidate lacks, and plays the others", async () => {
@@ -174,6 +185,7 @@ async function whatif(...options: string[]): Promise<void> {
 
 async function answered(...options: string[]): Promise<WhatIfAnswer> {
   await whatif("--json", json, ...options);
-  expect(problems.mock.calls).toEqual([]);
+  expect(problems.mock.calls).toEqual([[`wrote ${json}`]]);
+  problems.mockClear();
   return JSON.parse(readFileSync(json, "utf8"));
 }
