@@ -28,6 +28,7 @@ import {
 import { newRestMemory, type RestMemory } from "../inflow/rest-memory.ts";
 import { newReturnProfile, type ReturnProfileState } from "../inflow/return-profile.ts";
 import { finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.ts";
+import { learnDrift } from "../inflow/sensor-drift.ts";
 import { shareOfBends } from "../inflow/share-of-bends.ts";
 import { newTripLevels, noteTrips, type TripLevelsState } from "../readings/trip-levels.ts";
 import type { BasinSite } from "../site.ts";
@@ -259,6 +260,11 @@ function endRest(state: TrackerState, context: TrackerContext, to_s: number, sta
     first: inflow === null ? null : inflowTowards("beginning", fit, inflow, from_s, to_s),
     last: inflow === null ? null : inflowTowards("end", fit, inflow, from_s, to_s),
   };
+  // Two pumps' floats trip at levels of their own, and a level that tells of the runs itself is no second witness.
+  if (!context.inferred && state.pumps.origin === null) {
+    const trips = poured || !whole ? null : byCurve;
+    learnDrift(state.memory.drift, trips?.startVolume_m3 ?? null, trips?.endVolume_m3 ?? null, duration_s);
+  }
   const storm = poured || !startSeen ? null : courseInStorm(state, context, fit, byCurve, from_s, to_s);
   const summary = storm === null ? byCurve : { ...byCurve, first: storm.first ?? byCurve.first, last: storm.last };
   const movedBefore_m3s = state.moved_m3s;

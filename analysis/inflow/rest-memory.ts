@@ -3,12 +3,14 @@
 
 import { type NoiseSpectrumState, newNoiseSpectrum } from "./noise-spectrum.ts";
 import { newRestShape, type RestShapeState } from "./rest-shape.ts";
+import { newSensorDrift, type SensorDriftState } from "./sensor-drift.ts";
 import { newSlowReturn, type SlowReturnState } from "./slow-return.ts";
 
 export interface RestMemory {
   readonly noise: NoiseSpectrumState;
   readonly shape: RestShapeState;
   readonly slow: SlowReturnState;
+  readonly drift: SensorDriftState;
   /** The last rest ended while far more came in than over the whole of it: what comes after the stop is no return. */
   pouring: boolean;
   /** What the last rest by itself showed to come back, believed or not, and how often on end as much; null when nothing did. */
@@ -21,6 +23,7 @@ export function newRestMemory(): RestMemory {
     noise: newNoiseSpectrum(),
     shape: newRestShape(),
     slow: newSlowReturn(),
+    drift: newSensorDrift(),
     pouring: false,
     cameBack_m3: null,
     cameBackInARow: 0,

@@ -13,10 +13,13 @@ import { weightOf } from "./condensed.ts";
 import { noiseAt } from "./noise-spectrum.ts";
 import type { RestMemory } from "./rest-memory.ts";
 import { type Bend, expectedBend, learnBend, wanderingOfSensor } from "./rest-shape.ts";
+import { driftPerSecond } from "./sensor-drift.ts";
 import type { VolumeCurve } from "./volume-curve.ts";
 
 /** Of the cubic's coefficient, in variances: so much does noise alone not bend it. */
 const clearlyBent = 14;
+/** So many times the variance that independent errors give a slope. */
+const clearlyWandering = 3;
 
 /** A random walk's power in the coefficient of degree k against that of the third: as 1/((2k−1)(2k+3)). */
 function walkPower(k: number): number {
@@ -57,6 +60,10 @@ export function shapedCurve(
   const wandering = wanderingOfSensor(memory.shape);
   const third = (quick[3] ?? 0) * (fit.norms[3] ?? 1) * wandering;
   const variance = quick.map((own, k) => own + (third * walkPower(k)) / (fit.norms[k] ?? 1));
+  // The slope's function rises by 2 over the rest.
+  const wanders = wandering > 0 || (quick[1] ?? 0) * (fit.norms[1] ?? 0) > clearlyWandering * noise.variance;
+  const drift = (driftPerSecond(memory.drift, wanders) * length_s) / 4;
+  variance[1] = Math.max(variance[1] ?? 0, (quick[1] ?? 0) + drift);
   const added = leak === null ? undefined : addFunction(fit, leak.stillOut);
   const shares = added?.shares ?? [];
   const own = added === undefined ? null : leakByItself(leak, added, noise.variance * noise.inflation);
