@@ -12,8 +12,8 @@ export interface Chunk {
 export interface Cutter {
   /** Whether so many readings may be enough for a chunk. */
   isDue(waiting: number): boolean;
-  /** The next chunk, from the first of them; null when they do not fill one yet. */
-  cut(readings: readonly Reading[]): Chunk | null;
+  /** The next chunk, of readings from that place on; null when they do not fill one yet. */
+  cut(readings: readonly Reading[], from?: number): Chunk | null;
 }
 
 /** With its row's head and its place in the page, such a chunk takes all of a page of 4096 bytes. */
@@ -27,11 +27,11 @@ export function cutter(): Cutter {
 
   return {
     isDue: (waiting) => waiting >= tryAt,
-    cut(readings) {
-      while (readings.length >= tryAt) {
+    cut(readings, from = 0) {
+      while (readings.length - from >= tryAt) {
         const count = Math.min(tryAt, mostReadings);
-        const bytes = encodeChunk(readings.slice(0, count));
-        if (bytes.length > pageful_B) return cutShorter(readings, count, bytes.length);
+        const bytes = encodeChunk(readings.slice(from, from + count));
+        if (bytes.length > pageful_B) return cutShorter(readings, from, count, bytes.length);
         if (bytes.length >= fullEnough || count === mostReadings) return cutHere(count, bytes);
         const more = Math.floor((0.998 * (pageful_B - bytes.length) * count) / bytes.length);
         tryAt = Math.min(mostReadings, count + Math.max(1, more));
@@ -40,13 +40,13 @@ export function cutter(): Cutter {
     },
   };
 
-  function cutShorter(readings: readonly Reading[], tooMany: number, length: number): Chunk {
+  function cutShorter(readings: readonly Reading[], from: number, tooMany: number, length: number): Chunk {
     let count = tooMany;
     let bytes: Uint8Array;
     let found = length;
     do {
       count = Math.max(1, Math.min(count - 1, Math.floor((0.998 * count * pageful_B) / found)));
-      bytes = encodeChunk(readings.slice(0, count));
+      bytes = encodeChunk(readings.slice(from, from + count));
       found = bytes.length;
     } while (found > pageful_B && count > 1);
     return cutHere(count, bytes);

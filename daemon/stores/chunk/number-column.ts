@@ -13,8 +13,11 @@ const kind = { none: 0, plain: 1, line: 2, step: 3 } as const;
 /** Values that are looked at to choose between them. */
 const judgedBy = 1000;
 
-/** @param column null when it was never read */
-export function writeNumbers(out: ByteWriter, column: Numbers | null): void {
+/**
+ * @param column    null when it was never read
+ * @param deflating false where it is read again so often that the time counts for more
+ */
+export function writeNumbers(out: ByteWriter, column: Numbers | null, deflating = true): void {
   if (column === null || column.values.length === 0) {
     out.varint(kind.none);
     return;
@@ -24,14 +27,14 @@ export function writeNumbers(out: ByteWriter, column: Numbers | null): void {
   if (onGrid === null) {
     out.varint(kind.plain);
     writePresence(out, column.present);
-    pack(out, bytesByPlace(values));
+    pack(out, bytesByPlace(values), deflating);
     return;
   }
   const { by, residuals } = shortest(onGrid.steps);
   out.varint(kind[by]);
   writePresence(out, column.present);
   writeGrid(out, onGrid.grid);
-  pack(out, zigzagsOf(residuals));
+  pack(out, zigzagsOf(residuals), deflating);
 }
 
 /** The column again, of so many readings. */

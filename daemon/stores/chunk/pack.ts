@@ -6,8 +6,9 @@ import type { ByteReader, ByteWriter } from "./bytes.ts";
 /** Fewer than this are left as they are: the tables of a deflated block are longer. */
 const worthDeflating = 24;
 
-export function pack(out: ByteWriter, bytes: Uint8Array): void {
-  const deflated = bytes.length < worthDeflating ? null : deflateRawSync(bytes, { memLevel: 9 });
+/** @param deflating false where it is read again so often that the time counts for more */
+export function pack(out: ByteWriter, bytes: Uint8Array, deflating = true): void {
+  const deflated = !deflating || bytes.length < worthDeflating ? null : deflateRawSync(bytes, { memLevel: 9 });
   const isShorter = deflated !== null && deflated.length < bytes.length;
   const chosen = isShorter ? deflated : bytes;
   out.varint(chosen.length * 2 + (isShorter ? 1 : 0));

@@ -35,23 +35,34 @@ export function nanometres(level_m: number): number {
   return Math.round(level_m * 1e9);
 }
 
+/** How many in runs of the same, then a column each of the others: not deflated, for a year of days is read at once. */
 export function encodeParts({ levels, minimum_m, maximum_m, sum_nm }: DayParts): Uint8Array {
   const out = byteWriter(1024);
+  for (let part = 0, begin = 0; part < partsOfDay; part++) {
+    if (part + 1 < partsOfDay && levels[part + 1] === levels[part]) continue;
+    out.varint(part + 1 - begin);
+    out.varint(levels[part] as number);
+    begin = part + 1;
+  }
   const present = Uint8Array.from(levels, (count) => (count > 0 ? 1 : 0));
-  writeNumbers(out, { values: levels, present: null });
+  const column = present.includes(0) ? present : null;
   for (const values of [minimum_m, maximum_m, sum_nm]) {
-    writeNumbers(out, present.includes(1) ? { values, present } : null);
+    writeNumbers(out, present.includes(1) ? { values, present: column } : null, false);
   }
   return out.written().slice();
 }
 
 export function decodeParts(bytes: Uint8Array): DayParts {
   const from = byteReader(bytes);
-  const none = noParts();
-  const levels = readNumbers(from, partsOfDay)?.values ?? none.levels;
+  const { levels, ...none } = noParts();
+  for (let part = 0; part < partsOfDay; ) {
+    const end = part + from.varint();
+    levels.fill(from.varint(), part, end);
+    part = end;
+  }
   const minimum_m = readNumbers(from, partsOfDay)?.values ?? none.minimum_m;
   const maximum_m = readNumbers(from, partsOfDay)?.values ?? none.maximum_m;
   const sum_nm = readNumbers(from, partsOfDay)?.values ?? none.sum_nm;
-  for (let part = 0; part < partsOfDay; part++) if (levels[part] === 0) sum_nm[part] = 0;
+  if (levels.includes(0)) for (let part = 0; part < partsOfDay; part++) if (levels[part] === 0) sum_nm[part] = 0;
   return { levels, minimum_m, maximum_m, sum_nm };
 }

@@ -38,7 +38,10 @@ export function openTables(database: DatabaseSync) {
       for (const made of chunks) {
         const some = readings.slice(at, at + made.count);
         record.widen(chunk.put(firstNth + at, some, made));
-        for (const [i, { time_s, level_m }] of some.entries()) rolled.add(firstNth + at + i, time_s, level_m);
+        for (let i = 0; i < made.count; i++) {
+          const { time_s, level_m } = some[i] as Reading;
+          rolled.add(firstNth + at + i, time_s, level_m);
+        }
         at += made.count;
       }
       rolled.write();

@@ -58,6 +58,7 @@ export function writer(
   let noted = written + waiting.readings.length; // and that the process's death leaves
   const news: { cycles: Cycle[]; findings: Finding[] } = { cycles: [], findings: [] }; // not on the card yet
   let closed: Chunk[] = []; // of the first of the readings that wait
+  let inClosed = 0; // so many
   let inLog = false; // the database has what the card may not have yet
   let fault: { readonly error: string; readonly since_s: number } | null = null;
   let lost = 0;
@@ -111,11 +112,11 @@ export function writer(
 
   /** Readings that fill a page as a chunk, by itself and not yet in the database. */
   function cutChunks(): void {
-    const cutReadings = () => closed.reduce((sum, { count }) => sum + count, 0);
-    for (let from = cutReadings(); cut.isDue(waiting.readings.length - from); from = cutReadings()) {
-      const chunk = cut.cut(waiting.readings.slice(from));
+    while (cut.isDue(waiting.readings.length - inClosed)) {
+      const chunk = cut.cut(waiting.readings, inClosed);
       if (chunk === null) return;
       closed.push(chunk);
+      inClosed += chunk.count;
     }
   }
 
@@ -125,8 +126,9 @@ export function writer(
    */
   function fold(durability: Durability, all: boolean): void {
     cutChunks();
-    const rest = waiting.readings.slice(closed.reduce((sum, { count }) => sum + count, 0));
-    if (all && rest.length > 0) closed.push({ count: rest.length, bytes: encodeChunk(rest) });
+    const rest = all ? waiting.readings.slice(inClosed) : [];
+    if (rest.length > 0) closed.push({ count: rest.length, bytes: encodeChunk(rest) });
+    inClosed += rest.length;
     while (closed.length > chunksAtOnce) foldSome(closed.slice(0, chunksAtOnce), durability, false);
     foldSome(closed, durability, true);
   }
@@ -143,6 +145,7 @@ export function writer(
     });
     inLog = durability === "soon";
     closed = closed.slice(chunks.length);
+    inClosed -= count;
     waiting.readings.splice(0, count);
     written += count;
     noted = Math.max(noted, written);
@@ -193,6 +196,7 @@ export function writer(
     if (gone === 0) return;
     lost += gone;
     closed = [];
+    inClosed = 0;
     noted = Math.min(noted, onCard);
   }
 
