@@ -70,7 +70,7 @@ export function paperWords(units: UnitSystem): PaperWords {
  * A half-width under this share of the figure is not shown: no basin is measured so well, so it leaves out what matters
  * most. Judgement, no source.
  */
-const leastShare = 0.003;
+const leastShare = 0.002;
 
 /** Three figures of a large volume are enough. */
 export function volumeWords(volume_m3: number | null, units: UnitSystem): string {

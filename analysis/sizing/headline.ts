@@ -24,13 +24,19 @@ export function headline(answer: Pick<SizingAnswer, "pump" | "seen" | "measured"
     // Where both figures are there, it is the weather that is missing.
     const unseen = pump?.moves != null && required !== null && seen?.enough === false;
     const words = unseen
-      ? "Not enough has been seen yet to say whether the pump is large enough"
-      : "Not enough is known yet to say whether the pump is large enough";
+      ? "Not enough has been seen yet to judge the pump"
+      : "Not enough is known yet to judge the pump";
     return { words, standing: "open", soFarOnly };
   }
   if (verdict === "marginal") return { words: "The pump is hardly large enough", standing: "close", soFarOnly };
   if (byHand) return { words: "The pump is large enough for the rise that was watched", standing: "open", soFarOnly };
   return { words: "The pump is large enough", standing: "good", soFarOnly };
+}
+
+/** What is still to be seen before the verdict holds for good; null where that is not the question. */
+export function stillToSee({ seen }: Pick<SizingAnswer, "seen">): string | null {
+  if (seen === null || seen.enough) return null;
+  return seen.still_missing.length === 0 ? seen.message : `Still missing: ${seen.still_missing.join("; ")}.`;
 }
 
 /**

@@ -1,7 +1,7 @@
 // The verdict with what it hangs on, the same beside every step: how much has been seen, and that the pump starts too often.
 
 import { paperWords } from "../../analysis/paper/words.ts";
-import { headline, startsTooOften } from "../../analysis/sizing/headline.ts";
+import { headline, startsTooOften, stillToSee } from "../../analysis/sizing/headline.ts";
 import type { SizingAnswer } from "../../analysis/sizing/sizing-answer.ts";
 import { ToneMark } from "../parts/severity-mark.tsx";
 import { units } from "../preferences.ts";
@@ -44,7 +44,7 @@ export function VerdictBox({ found, isStale = false }: { found: SizingAnswer | n
 }
 
 function hedgeOf({ seen, measured }: SizingAnswer): string | null {
-  if (seen?.enough === false) return seen.message;
-  if (measured?.by !== "hand") return null;
+  const missing = stillToSee({ seen });
+  if (missing !== null || measured?.by !== "hand") return missing;
   return "A hand test shows the inflow of its own hour. Make it in the wettest weather there is.";
 }

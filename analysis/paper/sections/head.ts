@@ -26,7 +26,7 @@ export function headSection(input: ReportInput, words: PaperWords): Html | null 
     paragraph(
       head.static_at_start_m === null
         ? null
-        : `With the water at the start level the lift is ${words.head(head.static_at_start_m)}, and the head that much less.`,
+        : `With the water at the start level the lift is ${words.head(head.static_at_start_m, decimals)}, and the head that much less.`,
     ),
   );
 }

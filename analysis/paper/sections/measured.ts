@@ -27,6 +27,8 @@ export function measuredSection(input: ReportInput, words: PaperWords): Html | n
     "What was measured",
     paragraph(span),
     chart(input),
+    input.site.measurement?.uGeometry == null &&
+      html`<p class="aside"><small>A ± here is of the readings alone: how well the basin's size is known is not stated.</small></p>`,
     measured.by === "logged" &&
       html`<div class="two">${figures([
         ...windows.map(([key, name]) => {

@@ -1,6 +1,6 @@
 // What stands around the figures: verdict first, then at the end advice, assumptions, how sure it is, cautions, signatures.
 
-import { headline, startsTooOften } from "../../sizing/headline.ts";
+import { headline, startsTooOften, stillToSee } from "../../sizing/headline.ts";
 import type { SizingAnswer } from "../../sizing/sizing-answer.ts";
 import { type Html, html } from "../html.ts";
 import type { ReportInput } from "../report-input.ts";
@@ -25,7 +25,7 @@ export function verdictBox({ answer }: ReportInput): Html {
   const tooOften = startsTooOften(answer);
   // What more should be seen stands beside what was seen.
   const asked = missing.filter(({ what }) => !(seen?.still_missing ?? []).includes(what));
-  return html`<section class="verdict${standing === "open" ? " verdict-open" : ""}" aria-label="Verdict"><p class="verdict-word">${words}.</p>${paragraph(pump?.message)}${seen?.enough === false && paragraph(seen.message)}
+  return html`<section class="verdict${standing === "open" ? " verdict-open" : ""}" aria-label="Verdict"><p class="verdict-word">${words}.</p>${paragraph(pump?.message)}${paragraph(stillToSee(answer))}
 ${tooOften && html`<p><b>${tooOften}</b> See Floats and starts.</p>`}
 ${ask && html`<p>${soFarOnly ? "By what has been seen so far, ask" : "Ask"} a supplier for <b>${ask.words}</b>${ask.to_be_sure && `; to be sure: ${ask.to_be_sure.words}`}.</p>`}
 ${impossible.length > 0 && html`<p><b>This does not go together:</b></p>${list(impossible)}`}
@@ -39,7 +39,7 @@ function capital(text: string): string {
 }
 
 function missingWords({ what, tells, where }: SizingAnswer["missing"][number]): string {
-  return `${capital(what)}, which tells ${tells} (${where}).`;
+  return `${capital(what)}: it tells ${tells}. ${capital(where)}.`;
 }
 
 export function adviceSection({ answer }: ReportInput): Html | null {

@@ -14,7 +14,7 @@ export function requiredSection({ answer }: ReportInput, words: PaperWords): Htm
   const { allowance, design_storm: storm } = required;
   return section(
     "How much must be pumped",
-    html`<p class="ask">Required: <b>${words.flow(required.flow)}</b>${required.governs === "design-storm" && storm !== null && ` (${range(storm.inflow, words)} in 95 of 100 cases)`}${required.governs === "allowance" && required.flow.u95_lpm !== null && html` <small>the ± is of the measured peak, not of storms unseen</small>`}</p>`,
+    html`<p class="ask">Required: <b>${words.flow(required.flow)}</b>${required.governs === "design-storm" && storm !== null && ` (${range(storm.inflow, words)} in 95 of 100 cases)`}${required.governs === "allowance" && words.flow(required.flow).includes("±") && html` <small>the ± is of the measured peak, not of storms unseen</small>`}</p>`,
     paragraph(required.why),
     allowance === null || storm === null
       ? null
