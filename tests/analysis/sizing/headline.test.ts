@@ -34,7 +34,7 @@ describe("the headline", () => {
 
   it("says what is not known where nothing is", () => {
     expect(headline({ pump: null, seen: null, measured: null, required: null })).toEqual({
-      words: "Not enough is known yet to say whether the pump is large enough",
+      words: "Not enough is known yet to judge the pump",
       standing: "open",
       soFarOnly: false,
     });
