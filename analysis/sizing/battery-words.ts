@@ -29,7 +29,7 @@ export function messageOf(
   if (runtime?.at_storm_s != null) {
     const isNew = runtime.new_at_storm_s === null ? "" : ` (${duration(runtime.new_at_storm_s)} while new)`;
     parts.push(
-      `Once old, the ${figures(runtime.capacity_ah)} Ah that are given last ${duration(runtime.at_storm_s)}${isNew} ${at}.`,
+      `Once old, the ${figures(runtime.capacity_ah)} Ah that are given last ${duration(runtime.at_storm_s)}${isNew} ${at}${runtime.enough === false ? ": too little" : ""}.`,
     );
   }
   const over = runtime?.over_record ?? null;

@@ -32,7 +32,11 @@ export function messageOf(
   const most_m3 =
     highest === null ? 0 : Math.max(0, geometry.volume_m3(highest.level_m) - geometry.volume_m3(basin.stopLevel_m));
   const needs = `For ${aimOf(request, needed_m3)}, whatever comes in, it takes ${say.volume(needed_m3)} between the floats, a start level of ${say.level(start_m)}; ${highest?.why ?? "the basin"} allows ${say.level(highest?.level_m ?? 0)} at the most, which leaves ${say.volume(most_m3)}.`;
-  return [needs, ...atHighest(request, most_m3), waysOut(request, needed_m3, most_m3, say)].join(" ");
+  return [
+    needs,
+    ...atHighest(request, highest?.level_m ?? 0, most_m3, say),
+    waysOut(request, needed_m3, most_m3, say),
+  ].join(" ");
 }
 
 /** Which of the two asks for so much. */
@@ -43,7 +47,12 @@ function aimOf({ site, pump_m3s }: FloatsRequest, needed_m3: number): string {
 }
 
 /** What the best that fits comes to, at each inflow that is to be expected and at the one that makes most starts. */
-function atHighest({ site, pump_m3s, demand }: FloatsRequest, most_m3: number): string[] {
+function atHighest(
+  { site, pump_m3s, demand }: FloatsRequest,
+  highest_m: number,
+  most_m3: number,
+  say: Words,
+): string[] {
   const allowed = site.pump?.maxStartsPerHour ?? null;
   if (!(most_m3 > 0) || allowed === null) return [];
   const at = (flow: FlowEstimate | null) =>
@@ -52,7 +61,7 @@ function atHighest({ site, pump_m3s, demand }: FloatsRequest, most_m3: number): 
       : cycling(most_m3, pump_m3s, flow.flow_m3s).startsPerHour;
   const [peak, required] = [at(demand.peak), at(demand.requiredFlow)];
   const parts = [
-    peak === null ? null : `${twoFigures(peak)} at the measured peak`,
+    peak === null ? null : `${twoFigures(peak)} times an hour at the measured peak`,
     required === null ? null : `${twoFigures(required)} at the required flow`,
     `${twoFigures(mostStartsPerHour(most_m3, pump_m3s))} at half of what the pump moves, when it starts most often`,
   ].filter((part) => part !== null);
@@ -61,7 +70,7 @@ function atHighest({ site, pump_m3s, demand }: FloatsRequest, most_m3: number): 
     expected > 0 && expected <= allowed
       ? `${figures(allowed)} are allowed, which holds for all that is to be expected`
       : `${figures(allowed)} are allowed`;
-  return [`With the start level as high as that it starts so often in an hour: ${parts.join(", ")}; ${verdict}.`];
+  return [`With the start level at ${say.level(highest_m)} it starts ${parts.join(", ")}; ${verdict}.`];
 }
 
 /** What would keep to the starts whatever comes in, where no setting of the floats does. */
@@ -75,7 +84,7 @@ function waysOut({ site, demand }: FloatsRequest, needed_m3: number, most_m3: nu
       ways.push(`a pump that moves no more than ${say.flow(most_m3s)}, with ${say.flow(required_m3s)} required`);
     }
   }
-  if (needed_m3 / 2 <= most_m3) ways.push("two pumps that take turns, which need half of it");
+  if (needed_m3 / 2 <= most_m3) ways.push("two pumps that take turns, which need half the volume");
   return `To have that at any inflow would take ${ways.join(", or ")}.`;
 }
 

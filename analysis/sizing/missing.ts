@@ -109,7 +109,8 @@ export function whatIsMissing({ site, logged, hand }: SizingRequest, storm: Stor
       asked: backup?.hold_s != null && backup.inverterIdle_w === null && backup.inverterEfficiency < 1,
       key: "backup.inverter_idle",
       what: "what the inverter draws while the pump rests",
-      tells: "a battery that lasts as long as it is said to: over half a day, 10 W of it empty some 10 Ah at 12 V",
+      tells:
+        "a battery that lasts as long as it is said to: over half a day, 10 W of it ask for some 20 Ah more at 12 V",
       where: "The inverter's data sheet: no-load or stand-by consumption",
     },
     {
@@ -124,7 +125,7 @@ export function whatIsMissing({ site, logged, hand }: SizingRequest, storm: Stor
   const further = (storm?.seen?.still_missing ?? []).map((what) => ({
     key: "--recording",
     what,
-    tells: "whether enough of the truth has been seen",
+    tells: "whether enough has been seen",
     where: "Leave the logger in place",
   }));
   return [...asked, ...further];

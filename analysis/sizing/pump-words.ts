@@ -11,11 +11,12 @@ import type { SizingDuty } from "./answer/lift.ts";
 import { type Demand, observed_s } from "./demand.ts";
 import type { LoggedRecord } from "./request.ts";
 import { m3s } from "./to-answer.ts";
+import { comfortable } from "./verdict.ts";
 
 export function messageOf(
   verdict: SizingVerdict,
   moves: FlowEstimate | null,
-  { required, requiredFlow }: Demand,
+  { required, requiredFlow, highestRequired_m3s }: Demand,
   site: Site,
 ): string {
   const say = words(site.displayUnits);
@@ -26,6 +27,10 @@ export function messageOf(
   if (requiredFlow === null || verdict === "not-enough-data") return `${does}; how much comes in is not known.`;
   const asked = `${say.flow(requiredFlow.flow_m3s)} is required`;
   if (verdict === "undersized") return `${does}, and ${asked}: too small.`;
+  if (verdict === "marginal" && requiredFlow.flow_m3s * comfortable <= moves.flow_m3s) {
+    const most = say.flow(highestRequired_m3s ?? requiredFlow.flow_m3s);
+    return `${does}, and ${asked}: enough for that, but not for the upper end of its range, ${most}.`;
+  }
   if (verdict === "marginal") return `${does}, and ${asked}: just enough, with hardly anything to spare.`;
   // A hand test tells of its own hour only.
   const byHand = required?.allowance != null && required.allowance.window_s === null;

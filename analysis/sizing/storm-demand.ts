@@ -7,7 +7,8 @@ import { normalQuantile } from "../statistics/normal-quantile.ts";
 import type { DesignInflow } from "../storms/design-storm.ts";
 import type { Storm } from "../storms/storm.ts";
 import { type StormRecord, stormRecord } from "../storms/storm-record.ts";
-import { type Words, words } from "../units/words.ts";
+import { fromSi } from "../units/unit.ts";
+import { twoFigures, type Words, words } from "../units/words.ts";
 import type { SizingRequired } from "./answer/demand.ts";
 import type { HandStep } from "./answer/figures.ts";
 import type { LoggedRecord } from "./request.ts";
@@ -64,6 +65,7 @@ function designOf(
   if (design === null) return { inflow: null, answer: null, step: null, design };
   const { inflow_m3s, low_m3s, high_m3s } = design.peaks[600];
   const { depth_m, duration_s, distribution } = design.storm;
+  const inUnit = (flow_m3s: number) => twoFigures(fromSi(flow_m3s, say.flowUnit));
   return {
     design,
     // Lopsided, as a flow in words of one uncertainty: half of the whole range.
@@ -80,8 +82,8 @@ function designOf(
     },
     step: {
       what: "highest ten minutes of the storm to hold",
-      sum: `${say.depth(depth_m)} of rain in ${say.duration(duration_s)}, ${design.method}, through this house's own answer to the rain that was logged`,
-      result: `${say.flow(inflow_m3s)}, ${say.flow(low_m3s)} to ${say.flow(high_m3s)} in 95 of 100 cases`,
+      sum: `${say.depth(depth_m)} of rain, ${design.method}, through this house's own answer to the rain that was logged`,
+      result: `${say.flow(inflow_m3s)}, ${inUnit(low_m3s)} to ${inUnit(high_m3s)} ${say.flowUnit} in 95 of 100 cases`,
       source: `rain from the public table of the place; fitted to the storms that were logged${byProportion === null ? "" : `; as a check, ${byProportion.words}`}`,
     },
   };

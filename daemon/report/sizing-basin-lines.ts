@@ -2,10 +2,11 @@
 
 import type { SizingCycle, SizingRaise } from "../../analysis/sizing/answer/basin.ts";
 import type { SizingTime } from "../../analysis/sizing/answer/figures.ts";
+import { startsInWords } from "../../analysis/sizing/headline.ts";
 import type { SizingAnswer } from "../../analysis/sizing/sizing-answer.ts";
 import { duration } from "../../analysis/units/duration.ts";
 import { toSi } from "../../analysis/units/unit.ts";
-import { figures, twoFigures, type Words } from "../../analysis/units/words.ts";
+import { figures, type Words } from "../../analysis/units/words.ts";
 import { flowWords, wordsOf } from "./sizing-lines.ts";
 import { stepLines } from "./step-lines.ts";
 
@@ -30,11 +31,6 @@ function cycleLine({ when, inflow_lpm, fill_s, run_s, starts_per_hour }: SizingC
   if (fill_s === null) return `${when}, ${inflow}: it never starts`;
   if (run_s === null || starts_per_hour === null) return `${when}, ${inflow}: it never stops`;
   return `${when}, ${inflow}: fills in ${duration(fill_s)}, runs ${duration(run_s)}, ${startsInWords(starts_per_hour)} starts an hour`;
-}
-
-/** Whole ones from ten up: an inflow is not known so well that a tenth of a start would be. */
-export function startsInWords(perHour: number): string {
-  return perHour >= 10 ? String(Math.round(perHour)) : twoFigures(perHour);
 }
 
 function raiseLine(raise: SizingRaise, say: Words): string {
@@ -92,7 +88,7 @@ export function backupLines(answer: SizingAnswer): string[] {
   ];
   const lasts = others.length === 0 ? [] : [`once it is old, the battery lasts ${others.join(", and ")}, held steady`];
   return [
-    ...(standby === null ? [] : [`a standby pump: ${standby.words}; the mains fail in storms`]),
+    ...(standby === null ? [] : [`a standby pump, since the mains fail in storms: ${standby.words}`]),
     backup.message,
     ...lasts,
     ...stepLines(backup.steps),

@@ -1,10 +1,12 @@
 // The sizing answer for a person at the command line: what came in, what the pump must do, what goes with it, and each sum
 // so that it can be done again by hand. What stands in each section is in sizing-lines.ts.
 
+import type { SizingVerdict } from "../../analysis/report/report.ts";
+import { startsInWords, startsTooOften } from "../../analysis/sizing/headline.ts";
 import type { SizingAnswer } from "../../analysis/sizing/sizing-answer.ts";
 import { duration } from "../../analysis/units/duration.ts";
 import { figures } from "../../analysis/units/words.ts";
-import { backupLines, floatLines, freeboardLines, startsInWords } from "./sizing-basin-lines.ts";
+import { backupLines, floatLines, freeboardLines } from "./sizing-basin-lines.ts";
 import { headLines } from "./sizing-head-lines.ts";
 import { askLines, measuredLines, pipeLines, pumpLines, requiredLines } from "./sizing-lines.ts";
 
@@ -30,6 +32,13 @@ export function sizingInWords(answer: SizingAnswer): string {
   return [answer.site.name, ...said.map(([title, lines]) => section(title, lines))].join("\n");
 }
 
+const verdicts: Readonly<Record<SizingVerdict, string>> = {
+  adequate: "Adequate",
+  marginal: "Marginal",
+  undersized: "Undersized",
+  "not-enough-data": "Not enough data",
+};
+
 /** What a person reads who reads no further. */
 function inShort(answer: SizingAnswer): string[] {
   const { pump, ask_for, freeboard, impossible, missing, seen } = answer;
@@ -37,7 +46,7 @@ function inShort(answer: SizingAnswer): string[] {
   const sure = ask_for?.to_be_sure == null ? "" : `; ${ask_for.to_be_sure.words} covers the whole range`;
   const so = seen?.enough === false ? "By what has been seen so far, ask" : "Ask";
   return [
-    ...(pump === null ? [] : [`${pump.verdict}: ${pump.message}`]),
+    ...(pump === null ? [] : [`${verdicts[pump.verdict]}: ${pump.message}`]),
     ...impossible,
     ...(missing[0] === undefined || ask_for !== null
       ? []
@@ -50,20 +59,16 @@ function inShort(answer: SizingAnswer): string[] {
   ];
 }
 
-/** That it starts oftener than the motor is made for, as logged or as the sums have it. */
-function startsInShort({ floats, measured }: SizingAnswer): string[] {
-  const allowed = floats?.allowed_starts_per_hour ?? null;
-  if (floats === null || allowed === null) return [];
-  const logged = measured?.most_starts_in_an_hour ?? 0;
-  if (logged > allowed)
-    return [
-      `It starts too often: ${logged} times in an hour as logged, ${figures(allowed)} are allowed. See "The floats".`,
-    ];
-  const atPeak = floats.cycles.find(({ when }) => when === "at the measured peak")?.starts_per_hour ?? 0;
-  if (!(atPeak > allowed)) return [];
-  return [
-    `It starts too often: ${startsInWords(atPeak)} times an hour at the measured peak, ${figures(allowed)} are allowed. See "The floats".`,
-  ];
+/** That it starts oftener than the motor is made for; and where it does not yet, that it would at the required flow. */
+function startsInShort(answer: SizingAnswer): string[] {
+  const already = startsTooOften(answer);
+  const where = 'See "The floats".';
+  if (already !== null) return [`${already} ${where}`];
+  const allowed = answer.floats?.allowed_starts_per_hour ?? null;
+  const then = answer.floats?.cycles.find(({ when }) => when === "at the required flow")?.starts_per_hour ?? 0;
+  if (allowed === null || !(then > allowed)) return [];
+  const often = `${startsInWords(then)} times an hour at the required flow, ${figures(allowed)} are allowed`;
+  return [`It would start too often: ${often}. ${where}`];
 }
 
 function section(title: string, lines: readonly string[]): string {

@@ -5,7 +5,7 @@ import type { SizingDuty } from "../../analysis/sizing/answer/lift.ts";
 import { handTestSteps } from "../../analysis/sizing/hand-test-guide.ts";
 import type { SizingAnswer } from "../../analysis/sizing/sizing-answer.ts";
 import { fromSi, toSi } from "../../analysis/units/unit.ts";
-import { figures, plusMinus, type Words, words } from "../../analysis/units/words.ts";
+import { figures, plusMinus, twoFigures, type Words, words } from "../../analysis/units/words.ts";
 import { stepLines } from "./step-lines.ts";
 
 export function wordsOf({ site }: SizingAnswer): Words {
@@ -18,9 +18,9 @@ export function flowWords({ lpm, u95_lpm }: SizingFlow, say: Words): string {
   return `${plusMinus(inUnit(lpm), u95_lpm === null ? null : inUnit(u95_lpm))} ${say.flowUnit}`;
 }
 
-/** `5.92 gpm (1.7 to 10.9)`. */
+/** `5.92 gpm (1.7 to 11)`. */
 function rangeWords({ lpm, low_lpm, high_lpm }: SizingFlowRange, say: Words): string {
-  const [low, high] = [low_lpm, high_lpm].map((value) => figures(fromSi(toSi(value, "L/min"), say.flowUnit)));
+  const [low, high] = [low_lpm, high_lpm].map((value) => twoFigures(fromSi(toSi(value, "L/min"), say.flowUnit)));
   return `${say.flow(toSi(lpm, "L/min"))} (${low} to ${high})`;
 }
 

@@ -1,7 +1,7 @@
 // The what-if for a person at the command line: how far to trust it, the candidates side by side, and what was taken for
 // granted in each.
 
-import { toSi } from "../../analysis/units/unit.ts";
+import { fromSi, toSi } from "../../analysis/units/unit.ts";
 import { type Words, words } from "../../analysis/units/words.ts";
 import type { Ranged, WhatIfAnswer, WhatIfAnswerRow, WhatIfFigures } from "../../analysis/whatif/whatif-answer.ts";
 
@@ -58,7 +58,7 @@ function cellsOf(figures: WhatIfFigures, say: Words): string[] {
 /** Of the figures in the table, those that may well be others. */
 function rangesLine({ highest_level_mm, starts, overflow_l }: WhatIfFigures, say: Words): string[] {
   const ranges = [
-    range("highest water", highest_level_mm, (mm) => say.level(toSi(mm, "mm"))),
+    range("highest water", highest_level_mm, (mm) => coarse(mm, say)),
     range("starts", starts, String),
     range("ran over", overflow_l, (l) => say.volume(toSi(l, "L"))),
   ].filter((each) => each !== null);
@@ -68,6 +68,13 @@ function rangesLine({ highest_level_mm, starts, overflow_l }: WhatIfFigures, say
 /** `14 to 14.6 in`: the unit once; null where both ends show as the same. */
 function range(what: string, { low, high }: Ranged, say: (value: number) => string): string | null {
   return say(low) === say(high) ? null : `${what} ${bare(say(low))} to ${say(high)}`;
+}
+
+/** To a tenth of an inch, or a millimetre: no sensor tells more. */
+function coarse(level_mm: number, say: Words): string {
+  return say.headUnit === "ft"
+    ? `${Number(fromSi(toSi(level_mm, "mm"), "in").toFixed(1))} in`
+    : `${Math.round(level_mm)} mm`;
 }
 
 function sentence(text: string): string {

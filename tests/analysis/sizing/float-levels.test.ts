@@ -57,7 +57,9 @@ describe("the floats", () => {
     // Peak: 13.2192/2.2032 + 13.2192/37.7968 = 6.3498 min: 9.45 an hour.
     const { message, set } = floats(house, 40);
     expect(set).toBeNull();
-    expect(message).toContain("9.4 at the measured peak, 14 at the required flow, 45 at half of what the pump moves");
+    expect(message).toContain(
+      "9.4 times an hour at the measured peak, 14 at the required flow, 45 at half of what the pump moves",
+    );
     expect(message).toContain("20 are allowed, which holds for all that is to be expected");
     // Of 5 an hour both are over.
     const tight = { ...house, pump: { curve: null, maxStartsPerHour: 5, minRun_s: 8 } };

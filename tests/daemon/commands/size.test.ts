@@ -30,7 +30,7 @@ describe("undercroft size", () => {
     await run("--rise", "8 in in 60 s", "--rise", "8.1 in in 60 s", "--rise", "7.9 in in 1 min");
     // 8 in of 1.0678 gal (18 in less 50 cm²): 8.54 gpm, half again 12.8 gpm.
     const text = words();
-    expect(text).toContain("adequate: It moves 35.2 gpm, and 12.8 gpm is required: enough, if the rise was watched in");
+    expect(text).toContain("Adequate: It moves 35.2 gpm, and 12.8 gpm is required: enough, if the rise was watched in");
     // 8.54 gal between the floats: 8.54/8.54 + 8.54/27.5 = 1.311 min, 45.8 an hour.
     expect(text).toMatch(/It starts too often: 46 times an hour at the measured peak, 20 are allowed\./);
     expect(text).toContain(
