@@ -1,4 +1,5 @@
-// `undercroft store`: looks through a record, makes it smaller, copies it, puts a copy back.
+// `undercroft store`: looks through a record, makes it smaller, copies it, puts a copy back; writes it out as CSV, takes
+// a recording in.
 
 import { resolve } from "node:path";
 import type { Command } from "commander";
@@ -14,7 +15,7 @@ const exitAfterDamage = 2;
 export function register(program: Command): void {
   const store = program
     .command("store")
-    .summary("check, compact, back up or restore a record")
+    .summary("check, compact, back up, restore, export or import a record")
     .description("Looks after the record that undercroft run keeps. It is named by its site file or by itself.")
     .addHelpText("after", "\nExit status: 0 done, and the record is whole; 2 it is not, or cannot be used.");
   const command = (name: string, summary: string) =>
@@ -37,6 +38,15 @@ export function register(program: Command): void {
   command("restore", "put a copy in the record's place, once it has proved whole; the daemon must not run")
     .argument("<file>", "the copy")
     .action((file: string, where: Where) => withRecord(where, (path) => restore(path, resolve(file))));
+  command("export", "write a record's readings, or its cycles, into a new CSV file; the daemon may run")
+    .argument("<file>", "the new file; gzipped where its name ends in .gz")
+    .option("--cycles", "the cycles, in the report's units, in place of the readings")
+    .action((file: string, where: Where & { cycles?: true }) =>
+      withRecord(where, (path) => exportTo(path, resolve(file), where.cycles === true ? "cycles" : "readings")),
+    );
+  command("import", "take a recording (CSV) in, after what is there; the daemon must not run")
+    .argument("<recording>", "a CSV file of the file contract, gzipped or not")
+    .action((file: string, where: Where) => withRecord(where, (path) => importFrom(path, file)));
 }
 
 async function withRecord(where: Where, work: (path: string) => Promise<string[]>): Promise<void> {
@@ -99,6 +109,25 @@ async function restore(path: string, copy: string): Promise<string[]> {
     `${path} is now what ${copy} holds: ${inWords(checked)}.`,
     ...(aside === null ? [] : [`What was there before stands aside as ${aside}.`]),
   ];
+}
+
+async function exportTo(path: string, file: string, what: "readings" | "cycles"): Promise<string[]> {
+  const { exportRecord } = await import("../stores/exchange/exchange.ts");
+  await exportRecord(path, what, file);
+  return [`${file} has the ${what} of ${path}.`];
+}
+
+async function importFrom(path: string, recording: string): Promise<string[]> {
+  const { importRecording } = await import("../stores/exchange/exchange.ts");
+  const done = await importRecording(path, recording);
+  if ("readings" in done) {
+    return [
+      `${path} has ${done.readings} more readings; undercroft rebuild, or the next run, derives cycles from them.`,
+    ];
+  }
+  for (const problem of done.problems) console.error(problem);
+  process.exitCode = 2;
+  return [];
 }
 
 function inWords({ readings, from_s, to_s, cycles, findings, size_B }: Checked): string {

@@ -66,6 +66,12 @@ export function openRecent(path: string, owner: string): { recent: Recent; recov
   };
 }
 
+/** What is kept there, for a reader: nothing is made or changed. */
+export function openSlotsToRead(path: string, owner: string): Recovered["kept"] {
+  const slots = openSlots(`${path}.recent`, owner);
+  return slots.records.map(({ sequence, body }) => ({ sequence, ...thawed(body) }));
+}
+
 function frozen({ firstNth, readings, cycles, findings }: Batch): Uint8Array {
   const chunk = encodeChunk(readings);
   return serialize(cycles.length + findings.length === 0 ? { firstNth, chunk } : { firstNth, chunk, cycles, findings });

@@ -123,7 +123,8 @@ function asOneFile(path: string): void {
   database.close();
 }
 
-function openToRead(path: string): DatabaseSync {
+/** @throws {StoreError} in one sentence when it is no record of the present schema */
+export function openToRead(path: string): DatabaseSync {
   refuseMissing(path);
   try {
     const database = new DatabaseSync(path, { readOnly: true });

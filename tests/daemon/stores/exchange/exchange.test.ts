@@ -1,0 +1,136 @@
+import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { gunzipSync } from "node:zlib";
+import * as fc from "fast-check";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { type Reading, silentReading } from "../../../../analysis/readings/reading.ts";
+import { exportRecord, importRecording } from "../../../../daemon/stores/exchange/exchange.ts";
+import { openSqliteStore } from "../../../../daemon/stores/sqlite-store.ts";
+import * as content from "../../../fixtures/stores/content.ts";
+
+let folder: string;
+let path: string;
+beforeEach(() => {
+  folder = mkdtempSync(join(tmpdir(), "undercroft-exchange-"));
+  path = join(folder, "store.db");
+});
+afterEach(() => rmSync(folder, { recursive: true }));
+
+const at = (name: string) => join(folder, name);
+
+function readBack(file: string): Reading[] {
+  const store = openSqliteStore(file);
+  const readings = [...store.readings()];
+  store.close();
+  return readings;
+}
+
+/** Whole milliseconds, strictly onwards; levels and the rest of any size. */
+const value = fc.option(
+  fc.double({ min: -1000, max: 1000, noNaN: true }).map((x) => x + 0),
+  { nil: null },
+);
+const contact = fc.option(fc.boolean(), { nil: null });
+const rain = fc.option(
+  fc.integer({ min: 0, max: 100_000 }).map((thousandths) => thousandths / 1000 / 1000),
+  { nil: null },
+);
+const anyReading = fc.record(
+  {
+    time_s: fc.integer({ min: 1, max: 100_000 }),
+    level_m: value,
+    pumpOn: contact,
+    floatOn: contact,
+    pump2On: contact,
+    float2On: contact,
+    highFloat: contact,
+    pumpCurrent_a: value,
+    pumpPower_w: value,
+    mainsOn: contact,
+    rain_m: rain,
+    temperature_c: value,
+  },
+  { noNullPrototype: true },
+);
+
+describe("readings", () => {
+  it("written out and taken in again are the very same", async () => {
+    let run = 0;
+    await fc.assert(
+      fc.asyncProperty(fc.array(anyReading, { minLength: 1, maxLength: 60 }), async (some) => {
+        const [from, file, to] = [
+          at(`from-${++run}.db`),
+          at(`${run}.csv${run % 2 === 0 ? ".gz" : ""}`),
+          at(`to-${run}.db`),
+        ];
+        let time_ms = 1_767_614_400_000;
+        const readings = some.map((reading) => {
+          time_ms += reading.time_s;
+          return { ...reading, time_s: time_ms / 1000 };
+        });
+        const store = openSqliteStore(from);
+        for (const reading of readings) store.append(reading);
+        store.close();
+        await exportRecord(from, "readings", file);
+        expect(await importRecording(to, file)).toEqual({ readings: readings.length });
+        expect(readBack(to)).toStrictEqual(readings);
+      }),
+      { numRuns: 12 },
+    );
+  });
+
+  it("are written out while the daemon has the record, with those that are not in the database yet", async () => {
+    const store = openSqliteStore(path);
+    for (let n = 0; n < 100; n++) store.append({ ...silentReading, time_s: 1_767_614_400 + n, level_m: n / 100 });
+    store.flush();
+    await exportRecord(path, "readings", at("now.csv"));
+    store.close();
+    const lines = readFileSync(at("now.csv"), "utf8").trimEnd().split("\n");
+    expect(lines[0]).toBe("time_ms,level_m"); // the channels that were read, and no others
+    expect(lines).toHaveLength(101);
+    expect(lines.at(-1)).toBe("1767614499000,0.99");
+  });
+
+  it("are taken in after what is there, and only so", async () => {
+    writeFileSync(at("a.csv"), "time_ms,level_mm\n1767614400000,355.1\n1767614401000,\n");
+    writeFileSync(at("b.csv"), "time_ms,level_mm\n1767614402000,355.3\n");
+    expect(await importRecording(path, at("a.csv"))).toEqual({ readings: 2 });
+    expect(await importRecording(path, at("b.csv"))).toEqual({ readings: 1 });
+    expect(await importRecording(path, at("b.csv"))).toEqual({
+      problems: [expect.stringContaining("begins at 2026-01-05T12:00:02.000Z, and the record ends at")],
+    });
+    expect(readBack(path).map(({ level_m }) => level_m)).toEqual([355.1 / 1000, null, 355.3 / 1000]);
+  });
+
+  it("with a problem leave the record as it is", async () => {
+    writeFileSync(at("bad.csv"), "time_ms,level_mm\n1767614400000,355.1\nyesterday,350\n");
+    expect(await importRecording(path, at("bad.csv"))).toMatchObject({
+      problems: [expect.stringContaining("bad.csv:3")],
+    });
+    expect(existsSync(path)).toBe(false);
+  });
+});
+
+describe("cycles", () => {
+  it("are written out oldest first, in the report's units, also those that are not in the database yet", async () => {
+    const store = openSqliteStore(path);
+    for (const cycle of content.cycles) store.saveCycle(cycle);
+    await exportRecord(path, "cycles", at("cycles.csv.gz"));
+    store.close();
+    const [header, ...rows] = gunzipSync(readFileSync(at("cycles.csv.gz")))
+      .toString()
+      .trimEnd()
+      .split("\n");
+    expect(header).toContain("started_at,stopped_at,run_s,rest_s,start_level_mm,stop_level_mm");
+    expect(rows).toHaveLength(3);
+    expect(rows[1]).toContain("2026-01-05T12:10:00.000Z,2026-01-05T12:10:20.500Z,20.5,579.5,330,150");
+    expect(rows[1]).toContain("fill-slope");
+  });
+
+  it("are not written over a file that is there", async () => {
+    openSqliteStore(path).close();
+    writeFileSync(at("cycles.csv"), "mine");
+    await expect(exportRecord(path, "cycles", at("cycles.csv"))).rejects.toThrow("is there already");
+  });
+});
