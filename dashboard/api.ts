@@ -8,6 +8,7 @@ import type {
   InflowAnswer,
   LevelAnswer,
   LiveState,
+  RainAnswer,
   SiteInfo,
   SizingInputs,
   SpeedRequest,
@@ -26,6 +27,7 @@ export const api = {
   findings: (span: Span, limit: number, signal?: AbortSignal) =>
     get<FindingsAnswer>(`api/findings?${query(span)}&limit=${limit}`, signal),
   sizing: () => get<SizingInputs>("api/sizing"),
+  rain: () => get<RainAnswer>("api/rain"),
   summary: () => get<ReportSummary>("api/summary"),
   async setSpeed(speed: number): Promise<void> {
     const body: SpeedRequest = { speed };

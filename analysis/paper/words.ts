@@ -36,7 +36,8 @@ export function paperWords(units: UnitSystem): PaperWords {
   const withInterval = (value_si: number, u95_si: number | null, measure: Measure) => {
     if (u95_si === null || !(u95_si > leastShare * Math.abs(value_si))) return of(value_si, measure);
     const [value, halfWidth] = [toDisplay(value_si, measure, units), toDisplay(u95_si, measure, units)];
-    const decimals = Math.min(3, decimalsFor(halfWidth));
+    const fourFigures = Math.max(0, 3 - Math.floor(Math.log10(Math.abs(value))));
+    const decimals = Math.min(fourFigures, decimalsFor(halfWidth));
     if (Number(halfWidth.toFixed(decimals)) === 0) return of(value_si, measure);
     return `${fixed(value, decimals)} ± ${fixed(halfWidth, decimals)} ${unitName(measure, units)}`;
   };

@@ -5,6 +5,7 @@ import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { Finding } from "../../analysis/findings/finding.ts";
 import type { ReportSummary } from "../../analysis/report/report.ts";
 import type { Site } from "../../analysis/site.ts";
+import type { RainStretch } from "../../analysis/storms/rain.ts";
 import type { Budget } from "../../analysis/uncertainty/budget.ts";
 import type { SourceHealth } from "../sources/source.ts";
 import type { LevelSeries, Span, StoreHealth } from "../stores/store.ts";
@@ -62,6 +63,12 @@ export interface SizingInputs {
   readonly inflow: readonly InflowStretch[];
   /** The last ones, oldest first. */
   readonly cycles: readonly Cycle[];
+}
+
+/** GET /api/rain: of the whole record, oldest first; time that no stretch covers is not known. */
+export interface RainAnswer {
+  /** Null: no reading ever had rain, not even 0. */
+  readonly stretches: readonly RainStretch[] | null;
 }
 
 /** GET /api/budget?started_at_s: of a cycle, or of what is true now. */

@@ -11,6 +11,7 @@ import { addInflowRoute } from "./routes/inflow.ts";
 import { addLevelRoute } from "./routes/level.ts";
 import { addOpenApiRoute } from "./routes/openapi.ts";
 import { addPageRoute } from "./routes/page.ts";
+import { addRainRoute } from "./routes/rain.ts";
 import { addReportRoute, addSummaryRoute } from "./routes/report.ts";
 import { addSiteRoute } from "./routes/site.ts";
 import { addSizingRoute } from "./routes/sizing.ts";
@@ -35,6 +36,7 @@ const routes = [
   addReportRoute,
   addSummaryRoute,
   addSizingRoute,
+  addRainRoute,
   addEventsRoute,
   addOpenApiRoute,
   addPageRoute,

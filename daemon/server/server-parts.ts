@@ -11,7 +11,7 @@ import type { LiveFeed } from "./live-feed.ts";
 
 export interface ServerParts {
   readonly siteInfo: SiteInfo;
-  readonly store: Pick<Store, "span" | "level" | "cycles" | "inflow" | "findings">;
+  readonly store: Pick<Store, "span" | "level" | "cycles" | "inflow" | "findings" | "readings" | "readingCount">;
   readonly feed: LiveFeed;
   state(): LiveState;
   /** What the readings so far say. */

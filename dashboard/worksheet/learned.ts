@@ -13,8 +13,11 @@ export interface Learned {
   readonly known: KnownInstallation;
 }
 
-/** @param site as the daemon has it, which is what was measured */
-export function learnFrom({ summary, inflow, cycles }: SizingInputs, site: Site): Learned {
+/**
+ * @param rain null: not known
+ * @param site as the daemon has it, which is what was measured
+ */
+export function learnFrom({ summary, inflow, cycles }: SizingInputs, rain: LoggedRecord["rain"], site: Site): Learned {
   const listener = listenToRecording(site);
   const perLevel = inflowPerLevel();
   let next = 0;
@@ -28,8 +31,7 @@ export function learnFrom({ summary, inflow, cycles }: SizingInputs, site: Site)
     listener.sink.cycle?.(cycle, "settled");
   }
   const known = listener.known(summary);
-  // Rain is not kept by the hour; a recording worked off at the command line has it.
-  const logged = { summary, inflow, rain: null, runningPower_w: known.power_w, inflowPerLevel: perLevel.result() };
+  const logged = { summary, inflow, rain, runningPower_w: known.power_w, inflowPerLevel: perLevel.result() };
   return { logged, known };
 }
 

@@ -2,8 +2,11 @@
 // a moment on a phone, so while figures are typed it is done for the latest of them only.
 
 import { computed, effect, signal } from "@preact/signals";
+import type { Site } from "../../analysis/site.ts";
+import type { LoggedRecord } from "../../analysis/sizing/request.ts";
 import { sizeBasin } from "../../analysis/sizing/size-basin.ts";
 import type { SizingAnswer } from "../../analysis/sizing/sizing-answer.ts";
+import { type StormDemand, stormDemand } from "../../analysis/sizing/storm-demand.ts";
 import { createPacer } from "../pacer.ts";
 import { recordFor } from "./learned.ts";
 import { wholeRises } from "./rises.ts";
@@ -39,6 +42,7 @@ function reckon(): Outcome {
   try {
     const answer = sizeBasin({
       site: found.site,
+      ...(record !== null && !isByHand ? { storm: stormOf(found.site, record.logged) } : {}),
       logged: isByHand ? null : recordFor(record.logged, as.site, found.site),
       hand: isByHand && rises.length > 0 ? { rises, uRuler_m: null, uWatch_s: null, wanted: null } : null,
     });
@@ -46,4 +50,16 @@ function reckon(): Outcome {
   } catch (error) {
     return { answer: null, failure: error instanceof Error ? error.message : String(error) };
   }
+}
+
+let storm: { readonly logged: LoggedRecord; readonly design: string; readonly demand: StormDemand | null } | null =
+  null;
+
+/** The storms take most of the time, and hang on nothing but the record and the storm to hold. */
+function stormOf(site: Site, logged: LoggedRecord): StormDemand | null {
+  const design = JSON.stringify([site.design, site.displayUnits]);
+  if (storm?.logged !== logged || storm.design !== design) {
+    storm = { logged, design, demand: stormDemand(site, logged) };
+  }
+  return storm.demand;
 }

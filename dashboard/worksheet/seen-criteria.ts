@@ -3,12 +3,12 @@
 import { computed } from "@preact/signals";
 import type { HowMuchIsSeen } from "../../analysis/storms/how-much-is-seen.ts";
 import { stormRecord } from "../../analysis/storms/storm-record.ts";
-import { measured, present } from "./state.ts";
+import { measured, present, rain } from "./state.ts";
 
 export const seenCriteria = computed<HowMuchIsSeen["criteria"]>(() => {
   const [record, site] = [measured.value, present.value?.site];
   if (record === null || site === undefined || record.inflow.length === 0) return [];
   const { design, displayUnits } = site;
   const storms = { design: design.storm ?? null, inflowFactor: design.inflowFactor, displayUnits };
-  return stormRecord(record.inflow, null, storms).seen.criteria;
+  return stormRecord(record.inflow, rain.value, storms).seen.criteria;
 });

@@ -1,7 +1,7 @@
 // What the worksheet holds while the page is open: what was measured, what is tried out, the hand test, and what comes of it.
 
 import { computed, signal } from "@preact/signals";
-import type { SizingInputs } from "../../daemon/server/api-types.ts";
+import type { RainAnswer, SizingInputs } from "../../daemon/server/api-types.ts";
 import { site } from "../live.ts";
 import { units } from "../preferences.ts";
 import type { FieldKey } from "./fields.ts";
@@ -15,13 +15,15 @@ export type StepName = (typeof stepNames)[number];
 export const step = signal<StepName>("Measured");
 /** What the daemon has measured; null until it has answered. */
 export const measured = signal<SizingInputs | null>(null);
+/** The rain that was logged; null: none, or not here yet. */
+export const rain = signal<RainAnswer["stretches"]>(null);
 /** Reckon with the hand test although there is a record. */
 export const byHand = signal(false);
 
 /** What the record teaches; null without one. */
 export const learned = computed<Learned | null>(() => {
   const [record, info] = [measured.value, site.value];
-  return record !== null && info !== null && record.inflow.length > 0 ? learnFrom(record, info.site) : null;
+  return record !== null && info !== null && record.inflow.length > 0 ? learnFrom(record, rain.value, info.site) : null;
 });
 
 const changed = signal<Sheet | null>(null);

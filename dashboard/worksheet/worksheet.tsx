@@ -9,7 +9,7 @@ import { useRef } from "preact/hooks";
 import { api } from "../api.ts";
 import { useAsking } from "../views/use-asking.ts";
 import { SoFar } from "./so-far.tsx";
-import { forgetChanges, isChanged, measured, type StepName, step, stepNames } from "./state.ts";
+import { forgetChanges, isChanged, measured, rain, type StepName, step, stepNames } from "./state.ts";
 import { BackupStep } from "./steps/backup-step.tsx";
 import { BasinStep } from "./steps/basin-step.tsx";
 import { MeasuredStep } from "./steps/measured-step.tsx";
@@ -30,6 +30,7 @@ export function Worksheet() {
   const title = useRef<HTMLHeadingElement>(null);
   useAsking(async () => {
     measured.value = await api.sizing();
+    rain.value = (await api.rain()).stretches;
   });
   const at = stepNames.indexOf(step.value);
   const { title: name, Step } = steps[step.value];

@@ -51,6 +51,8 @@ export async function startMockApi(
         return json(response, { findings: [...findingsOf(mood, record.to_s), ...past(record)] });
       case "/api/summary":
         return json(response, { sizing: { margin: mood === "flood" ? 0.95 : 4.2 } });
+      case "/api/rain":
+        return json(response, { stretches: null });
       case "/api/sizing":
         return json(response, sizingInputs(record, cycles));
       case "/api/speed":

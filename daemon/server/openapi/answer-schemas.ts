@@ -186,6 +186,13 @@ export const sizingInputs = z.strictObject({
   cycles: z.array(cycle).describe("the last ones, oldest first"),
 });
 
+export const rainAnswer = z.strictObject({
+  stretches: z
+    .array(z.strictObject({ from_s: time_s, to_s: time_s, rain_m: z.number() }))
+    .nullable()
+    .describe("oldest first; null: no reading ever had rain, not even 0"),
+});
+
 export const report = z.looseObject({ schema: z.literal("undercroft-report/1"), cycles: z.array(z.looseObject({})) });
 
 export const apiError = z.strictObject({

@@ -59,6 +59,10 @@ const operations: Readonly<Record<string, Operation>> = {
     summary: "What was measured so far, as sizing reckons with it: the summary, the inflow, the last cycles.",
     answer: answers.sizingInputs,
   },
+  "GET /api/rain": {
+    summary: "The rain that was logged, in stretches; when first asked for it takes a while.",
+    answer: answers.rainAnswer,
+  },
   "GET /api/events": {
     summary: "Server-sent events: `state` (as /api/state), `cycle` and `finding`, as they come.",
     answer: z.string(),

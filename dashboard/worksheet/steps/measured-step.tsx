@@ -7,7 +7,7 @@ import { HandTestPanel } from "../hand-test-panel.tsx";
 import { Logged } from "../logged.tsx";
 import { SheetField } from "../number-field.tsx";
 import { Seen } from "../seen.tsx";
-import { byHand, change, measured, sheet } from "../state.ts";
+import { byHand, change, measured, rain, sheet } from "../state.ts";
 
 export function MeasuredStep() {
   const record = measured.value;
@@ -41,8 +41,14 @@ export function MeasuredStep() {
         choose={(distribution) => change({ distribution })}
       />
       <p class="where">
-        What such a storm brings is foretold from rain that was logged beside the inflow. This page does not know the
-        rain: <code>undercroft size --recording … --rain …</code> does.
+        {rain.value === null ? (
+          <>
+            What such a storm brings is foretold from rain that was logged beside the inflow. None was logged here; with
+            another gauge's, <code>undercroft size --recording … --rain …</code> foretells it.
+          </>
+        ) : (
+          "What such a storm brings is foretold from the rain that was logged beside the inflow."
+        )}
       </p>
     </>
   );

@@ -43,6 +43,7 @@ describe("the API's description", () => {
     ["/api/report", answers.report],
     ["/api/summary", answers.summary],
     ["/api/sizing", answers.sizingInputs],
+    ["/api/rain", answers.rainAnswer],
   ])("describes what %s answers", async (url, schema) => {
     const server = buildServer(testParts());
     const answer = await server.inject({ url, headers: { host: "localhost" } });

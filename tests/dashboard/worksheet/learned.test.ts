@@ -87,7 +87,7 @@ const summary: ReportSummary = {
   },
 };
 
-const { logged, known } = learnFrom({ summary, inflow, cycles }, site);
+const { logged, known } = learnFrom({ summary, inflow, cycles }, null, site);
 
 describe("what the record teaches", () => {
   it("is what the pump draws and moves, and where its float really trips", () => {
