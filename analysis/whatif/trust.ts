@@ -2,8 +2,9 @@
 
 import { rounded } from "../report/summarize.ts";
 import type { Site } from "../site.ts";
+import { duration } from "../units/duration.ts";
 import { fromSi } from "../units/unit.ts";
-import { twoFigures, words } from "../units/words.ts";
+import { twoFigures } from "../units/words.ts";
 import type { ReplayOutcome } from "./outcome.ts";
 import type { WhatIfGiven } from "./to-whatif-answer.ts";
 import type { TrustFigures, WhatIfTrust } from "./whatif-answer.ts";
@@ -44,7 +45,6 @@ function trustInWords(
   outcome: ReplayOutcome,
   site: Site,
 ): string {
-  const say = words(site.displayUnits);
   // A sensor may read over the rim; the water does not stand there.
   const rim_m = site.basin.overflowLevel_m ?? site.basin.depth_m ?? Number.POSITIVE_INFINITY;
   const off_m = highest_m === null ? null : outcome.highestLevel_m - Math.min(highest_m, rim_m);
@@ -59,7 +59,7 @@ function trustInWords(
       : Math.abs(off_m) < same_m
         ? "the highest level comes out as recorded"
         : `the highest level comes out ${inFewFigures(Math.abs(off_m), site)} ${off_m < 0 ? "below" : "above"} the recorded one`;
-  const count = `${outcome.starts} starts and ${say.duration(outcome.run_s)} of running where ${starts} and ${say.duration(run_s)} were recorded`;
+  const count = `${outcome.starts} starts and ${duration(outcome.run_s)} of running where ${starts} and ${duration(run_s)} were recorded`;
   return good
     ? `The replay of what is there agrees with the record: ${level}, with ${count}.`
     : `The replay of what is there does not agree with the record: ${level}, with ${count}. Trust the differences between rows more than the rows, and look for what the site file does not say.`;

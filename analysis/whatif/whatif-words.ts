@@ -1,6 +1,7 @@
 // What was taken for granted in a what-if, what to mind, and the cautions, in words.
 
 import type { Site } from "../site.ts";
+import { duration } from "../units/duration.ts";
 import { words } from "../units/words.ts";
 import type { Grounds } from "./plan.ts";
 import type { WhatIfGiven } from "./to-whatif-answer.ts";
@@ -21,16 +22,15 @@ export function assumptionsOf(grounds: Grounds, site: Site): string[] {
     flowFrom[grounds.flow],
     `${closes} and opens at ${say.level(grounds.stop_m)}, ${by[stopFrom]}`,
     ...grounds.noDuty.flatMap(({ words: said, movesNothing }) => (movesNothing ? [] : [said])),
-    ...(grounds.batteryRun_s === null ? [] : [`the battery runs the pump for ${say.duration(grounds.batteryRun_s)}`]),
+    ...(grounds.batteryRun_s === null ? [] : [`the battery runs the pump for ${duration(grounds.batteryRun_s)}`]),
     ...(grounds.noOverflowLevel ? ["no overflow level is given: the water rises without end"] : []),
   ];
 }
 
-export function notesOf({ inflow, recorded, site, rows, of }: WhatIfGiven): string[] {
-  const say = words(site.displayUnits);
+export function notesOf({ inflow, recorded, rows, of }: WhatIfGiven): string[] {
   const notes: string[] = [];
   if (inflow.gaps > 0) {
-    const count = `${inflow.gaps} gap${inflow.gaps === 1 ? "" : "s"} (${say.duration(inflow.missing_s)} in all)`;
+    const count = `${inflow.gaps} gap${inflow.gaps === 1 ? "" : "s"} (${duration(inflow.missing_s)} in all)`;
     notes.push(
       inflow.choice === "bridge"
         ? `The inflow is not known in ${count}; it was taken to go straight from what came before to what came after.`
@@ -39,7 +39,7 @@ export function notesOf({ inflow, recorded, site, rows, of }: WhatIfGiven): stri
   }
   if (recorded.atRim_s > 0 && of !== "design-storm") {
     notes.push(
-      `In the recording the water stood at the overflow level for ${say.duration(recorded.atRim_s)}. What ran over then is not in the inflow, so that every row tells too little.`,
+      `In the recording the water stood at the overflow level for ${duration(recorded.atRim_s)}. What ran over then is not in the inflow, so that every row tells too little.`,
     );
   }
   if (recorded.powerCuts > 0 && of !== "design-storm") {

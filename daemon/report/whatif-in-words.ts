@@ -1,8 +1,9 @@
 // The what-if for a person at the command line: how far to trust it, the candidates side by side, and what was taken for
 // granted in each.
 
+import { duration } from "../../analysis/units/duration.ts";
 import { fromSi, toSi } from "../../analysis/units/unit.ts";
-import { type Words, words } from "../../analysis/units/words.ts";
+import { twoFigures, type Words, words } from "../../analysis/units/words.ts";
 import type { Ranged, WhatIfAnswer, WhatIfAnswerRow, WhatIfFigures } from "../../analysis/whatif/whatif-answer.ts";
 
 export function whatIfInWords(answer: WhatIfAnswer): string {
@@ -55,6 +56,8 @@ function cellsOf(figures: WhatIfFigures, say: Words): string[] {
   ];
 }
 
+const leastRange = 0.01;
+
 /** Of the figures in the table, those that may well be others. */
 function rangesLine({ highest_level_mm, starts, overflow_l }: WhatIfFigures, say: Words): string[] {
   const ranges = [
@@ -65,9 +68,9 @@ function rangesLine({ highest_level_mm, starts, overflow_l }: WhatIfFigures, say
   return ranges.length === 0 ? [] : [`in 95 of 100 cases: ${ranges.join("; ")}`];
 }
 
-/** `14 to 14.6 in`: the unit once; null where both ends show as the same. */
+/** `14 to 14.6 in`: the unit once; null where both ends show as the same, or are within a hundredth of each other. */
 function range(what: string, { low, high }: Ranged, say: (value: number) => string): string | null {
-  return say(low) === say(high) ? null : `${what} ${bare(say(low))} to ${say(high)}`;
+  return say(low) === say(high) || high - low < leastRange * high ? null : `${what} ${bare(say(low))} to ${say(high)}`;
 }
 
 /** To a tenth of an inch, or a millimetre: no sensor tells more. */
@@ -101,30 +104,29 @@ function details(
     ...figures.power_cuts.map(({ from, to }) => `power cut from ${local(from)} to ${local(to)}`),
     ...(figures.overflow_from === null
       ? []
-      : [
-          `water reaches the rim at ${local(figures.overflow_from)} and runs over for ${say.duration(figures.overflow_s)} in all`,
-        ]),
-    ...batteryLines(figures, say, local),
+      : [`water runs over from ${local(figures.overflow_from)} on, for ${duration(figures.overflow_s)} in all`]),
+    ...batteryLines(figures, local),
     ...(pumps.length < 2
       ? []
-      : pumps.map(
-          ({ name, starts, run_s }, i) => `${name ?? `pump ${i + 1}`}: ${starts} starts, ran ${say.duration(run_s)}`,
-        )),
-    ...(figures.energy_kwh === null ? [] : [`${Number(figures.energy_kwh.toPrecision(3))} kWh from the mains`]),
+      : pumps.map(({ name, starts, run_s }, i) => {
+          const times = `${starts} start${starts === 1 ? "" : "s"}, ran ${duration(run_s)}`;
+          return `${name ?? `pump ${i + 1}`}: ${starts === 0 && run_s === 0 ? "never ran" : times}`;
+        })),
+    ...(figures.energy_kwh === null ? [] : [`${twoFigures(figures.energy_kwh)} kWh from the mains`]),
     ...rangesLine(figures, say),
     `Taken for granted: ${assumptions.join("; ")}.`,
   ];
 }
 
-function batteryLines(figures: WhatIfFigures, say: Words, local: (iso: string) => string): string[] {
+function batteryLines(figures: WhatIfFigures, local: (iso: string) => string): string[] {
   const { battery_empty_s, battery_empty_from, battery_energy_kwh, pumps } = figures;
   if (battery_empty_s === null) return [];
   const ran_s = pumps.reduce((sum, { run_on_battery_s }) => sum + run_on_battery_s, 0);
-  const energy = battery_energy_kwh === null ? "" : `, ${Number(battery_energy_kwh.toPrecision(3))} kWh`;
+  const energy = battery_energy_kwh === null ? "" : `, ${twoFigures(battery_energy_kwh)} kWh`;
   return [
     battery_empty_from === null
-      ? `the battery holds: the pump runs ${say.duration(ran_s)} from it${energy}`
-      : `the battery is empty from ${local(battery_empty_from)}, with the mains out for ${say.duration(battery_empty_s)} more; the pump runs ${say.duration(ran_s)} from it${energy}`,
+      ? `the battery holds: the pump runs ${duration(ran_s)} from it${energy}`
+      : `the battery is empty at ${local(battery_empty_from)}, after the pump ran ${duration(ran_s)} from it${energy}; the mains are out for ${duration(battery_empty_s)} more`,
   ];
 }
 

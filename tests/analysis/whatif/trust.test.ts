@@ -44,9 +44,13 @@ function answer(recorded: Partial<WhatIfGiven["recorded"]>, played: ReplayOutcom
 
 describe("how far a what-if can be trusted", () => {
   it("is said with what differs", () => {
-    expect(answer({}).trust.message).toBe(
-      "The replay of what is there agrees with the record: the highest level comes out 2 mm above the recorded one, with 50 starts and 16.7 min of running where 51 and 16.5 min were recorded.",
+    expect(answer({ highest_m: 0.2986, run_s: 960 }).trust.message).toBe(
+      "The replay of what is there agrees with the record: the highest level comes out 3.4 mm above the recorded one, with 50 starts and 17 min of running where 51 and 16 min were recorded.",
     );
+  });
+
+  it("makes nothing of a millimetre, by which sensors differ", () => {
+    expect(answer({ highest_m: 0.3012 }).trust.message).toContain("the highest level comes out as recorded");
   });
 
   it.each([

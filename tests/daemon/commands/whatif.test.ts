@@ -98,6 +98,7 @@ describe("undercroft whatif", () => {
   it("has no range in the table, and one line of them under it where they show", async () => {
     await whatif("--power-cut", "20 min");
     const lines = out.mock.calls.flat().join("\n");
+    expect(lines).toMatch(/water runs over from .* on, for \d+ min( \d+ s)? in all/);
     const [table = ""] = /Side by side\n(?: {2}.*\n)+/.exec(lines) ?? [];
     expect(table).not.toMatch(/\d to \d/);
     expect(lines).toMatch(/in 95 of 100 cases: (starts|highest water|ran over) [\d.]+ to [\d.]+/);
