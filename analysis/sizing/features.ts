@@ -58,7 +58,7 @@ function pumpType({ basin }: Site, say: Words): SizingAdvice[] {
       {
         about: "pump-type",
         advice: "A pedestal pump, its motor above the floor, or a wider basin for a submersible one.",
-        reason: `${measured}: a submersible pump wants some ${say.level(wideEnough_m)} of width, so that its float swings free, and some ${say.level(deepEnough_m)} of depth, so that it stays covered.`,
+        reason: `${measured}: a submersible pump wants some ${say.headUnit === "ft" ? "14 in" : "350 mm"} of width, so that its float swings free, and some ${say.headUnit === "ft" ? "22 in" : "550 mm"} of depth, so that it stays covered.`,
         source: practice,
       },
     ];
@@ -95,7 +95,8 @@ function body(site: Site, { peak, requiredFlow }: Demand, present: PresentPump |
 }
 
 function highWaterFloat({ basin }: Site, say: Words): SizingAdvice {
-  const at = basin.highLevel_m ?? (basin.startLevel_m === null ? null : basin.startLevel_m + toSi(3, "in"));
+  const above_m = say.headUnit === "ft" ? toSi(3, "in") : toSi(75, "mm");
+  const at = basin.highLevel_m ?? (basin.startLevel_m === null ? null : basin.startLevel_m + above_m);
   const where = at === null ? "above the start level and below the inlet" : `at ${say.level(at)}`;
   return {
     about: "high-water-float",

@@ -46,11 +46,12 @@ function stepsOf(
   const { geometry, stopLevel_m } = setting;
   const area_m2 = geometry.area_m2(repeats[0]?.from_m ?? stopLevel_m ?? 0);
   const reading = "one reading at either end";
+  const rulerHalf_m = Math.sqrt(3) * setting.uRuler_m;
   const inUnit = (flow_lpm: number) => fromSi(m3s(flow_lpm), say.flowUnit);
   return [
     {
-      what: "one height of water holds",
-      sum: `free water surface ${say.area(area_m2)}`,
+      what: displayUnits === "us" ? "an inch of water" : "a millimetre of water",
+      sum: `free water surface ${say.area(area_m2)} × ${displayUnits === "us" ? "1 in ÷ 231 in³ per gal" : "1 mm"}`,
       result: say.perHeight(area_m2),
       source: `the basin's own size${occupied ? ", pump and pipes taken off" : ""}`,
     },
@@ -67,7 +68,7 @@ function stepsOf(
           ? "as the one repeat has it"
           : `mean of ${repeats.length} repeats, each by how well it was read`,
       result: `${plusMinus(inUnit(lpm(inflow.flow_m3s)), inUnit(u95_lpm(inflow)))} ${say.flowUnit}`,
-      source: `ruler ± ${asRead(Math.sqrt(3) * setting.uRuler_m)} and watch ± ${figures(Math.sqrt(3) * setting.uWatch_s)} s, ${reading}${repeats.length === 1 ? "" : "; the repeats' own scatter"}; JCGM 100:2008`,
+      source: `ruler ± ${displayUnits === "us" ? asRead(rulerHalf_m) : `${twoFigures(rulerHalf_m * 1000)} mm`} and watch ± ${figures(Math.sqrt(3) * setting.uWatch_s)} s, ${reading}${repeats.length === 1 ? "" : "; the repeats' own scatter"}; JCGM 100:2008`,
     },
   ];
 }

@@ -51,7 +51,7 @@ export function startsTooOften({ floats, measured }: Pick<SizingAnswer, "floats"
   if (logged > allowed)
     return `It starts too often: ${logged} times in an hour as logged, ${figures(allowed)} are allowed.`;
   const atPeak = floats.cycles.find(({ when }) => when === "at the measured peak")?.starts_per_hour ?? 0;
-  if (!(atPeak > allowed)) return null;
+  if (!(Number(startsInWords(atPeak)) > allowed)) return null; // no "20 times, 20 are allowed"
   return `It starts too often: ${startsInWords(atPeak)} times an hour at the measured peak, ${figures(allowed)} are allowed.`;
 }
 

@@ -66,7 +66,7 @@ function startsInShort(answer: SizingAnswer): string[] {
   if (already !== null) return [`${already} ${where}`];
   const allowed = answer.floats?.allowed_starts_per_hour ?? null;
   const then = answer.floats?.cycles.find(({ when }) => when === "at the required flow")?.starts_per_hour ?? 0;
-  if (allowed === null || !(then > allowed)) return [];
+  if (allowed === null || !(Number(startsInWords(then)) > allowed)) return [];
   const often = `${startsInWords(then)} times an hour at the required flow, ${figures(allowed)} are allowed`;
   return [`It would start too often: ${often}. ${where}`];
 }
