@@ -5,7 +5,7 @@ import type { RestFit } from "../inflow/fit-rest.ts";
 import { isImpaired } from "../inflow/inflow-during-run.ts";
 import { type MovingInflow, movingInflow, noiseOf } from "../inflow/moving-inflow.ts";
 import { type CapabilityState, capabilityAt } from "../inflow/pump-capability.ts";
-import { type VolumeCourse, volumeCourse } from "../inflow/volume-course.ts";
+import { mostInCourse, type VolumeCourse, volumeCourse } from "../inflow/volume-course.ts";
 import { workplace } from "../statistics/workplace.ts";
 import type { FlowEstimate } from "./cycle.ts";
 import { type EndedRun, type InflowAt, longRun_s, type RestSummary } from "./ended-run.ts";
@@ -50,7 +50,7 @@ export function stormCourse(
   const usual = capabilityAt(capability, null);
   const { samples, from_s, to_s, ended, after } = rest;
   if (usual === null || !(to_s > from_s)) return null;
-  const course = volumeCourse(samples, headLength, samples.blockSize);
+  const course = volumeCourse(samples, headLength, samples.blockSize, room);
   const misses = rest.fit !== undefined && missesCourse(rest.fit, course, usual.flow_m3s);
   const closelyRead = context.longInterval_s <= closelyRead_s;
   // A pump that runs dry, or is hindered, is no measure of what comes in.
@@ -135,6 +135,9 @@ function missesCourse(fit: RestFit, { t, y, n, count }: VolumeCourse, usual_m3s:
   return anyFar();
 }
 
+const column = () => new Float64Array(mostInCourse);
+/** The course of a rest is not kept. */
+const room = [column(), column(), column()] as const;
 const sumsIn = workplace();
 const raisedIn = workplace();
 

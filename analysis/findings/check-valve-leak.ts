@@ -23,6 +23,7 @@ export const checkValveLeak: Rule = {
   onDelay_s: 0,
   offDelay_s: 0,
   notWhileCalm: true,
+  onlyOnNews: true,
   holds: ({ recentCycles, site, levelProblem, closelyRead }, open) => {
     // What comes back is read off the level.
     if (levelProblem !== null) return null;

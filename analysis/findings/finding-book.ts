@@ -37,6 +37,7 @@ export function judge(book: FindingBookState, rules: readonly Rule[], view: View
     const rule = rules[i];
     const entry = book.entries[i];
     if (rule === undefined || entry === undefined) continue;
+    if (view.noNews && rule.onlyOnNews && entry.open === null && entry.changedAt_s === null) continue;
     const holds = rule.holds(view, entry.open);
     if (holds !== null && entry.open !== null) whileOpen(entry, rule, view, holds, output);
     else if (holds !== null && hasHeld(entry, rule, view, holds)) open(book, rules, i, view, output);

@@ -8,7 +8,7 @@ import { flickersAt } from "../cycles/steady-signal.ts";
 import { closelyRead_s } from "../cycles/tracker-context.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { capabilityAt } from "../inflow/pump-capability.ts";
-import { lastingChange, slowChange, startsLate, suddenChange } from "../inflow/pump-history.ts";
+import { lastingChange, slowChange, startsLate, suddenChange, usualRate } from "../inflow/pump-history.ts";
 import { anyChannelProblem } from "../readings/channel-watch.ts";
 import { levelNoise_m, levelProblem, onlySaysAgain, steadyLevel_m } from "../readings/level-screen.ts";
 import { latestFall_ms, levelTrend_ms, riseInAMinute_m } from "../readings/trend.ts";
@@ -87,10 +87,14 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
   }
 
   function look(time_s: number): View {
-    news = false;
     const { screen, tally, tracker } = state;
     const steady_m = steadyLevel_m(screen);
     const problem = levelProblem(screen, time_s);
+    const closelyRead = state.cadence.long_s <= closelyRead_s;
+    const flickers = flickersAt(state.steady, time_s);
+    const asBefore = problem === view.levelProblem && closelyRead === view.closelyRead && flickers <= view.flickers;
+    view.noNews = !news && asBefore && tally.pumps === null;
+    news = false;
     view.time_s = time_s;
     view.levelProblem = problem;
     view.lastLevel_m = Number.isFinite(screen.last_m) ? screen.last_m : null;
@@ -103,7 +107,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.pumpInferred = noSignal(state);
     view.pumpSignalDead = signalDead(state);
     view.pumpSignal = state.runSignal.origin;
-    view.closelyRead = state.cadence.long_s <= closelyRead_s;
+    view.closelyRead = closelyRead;
     view.readEvery_s = Number.isFinite(state.cadence.long_s) ? state.cadence.long_s : 0;
     view.fewReadingsInARun = !(state.tracker.typicalRun_s >= readingsThatTell * state.cadence.typical_s);
     view.pumpStateFor_s = state.pumpSince_s === null ? 0 : time_s - state.pumpSince_s;
@@ -119,7 +123,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.mainsOn = state.mainsOn;
     view.startsInLastHour = startsInLastHour(tally, time_s);
     view.recentCycles = tally.recentCycles;
-    view.flickers = flickersAt(state.steady, time_s);
+    view.flickers = flickers;
     view.levelNoise_m = levelNoise_m(screen);
     view.inflow = tracker.lastInflow;
     view.peak600 = state.peaks.peaks[1] ?? null;
@@ -150,9 +154,10 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.temperature_c = state.temperature_c;
     if (tally.settledCycles !== comparedCycles) {
       comparedCycles = tally.settledCycles;
-      view.suddenChange = suddenChange(tracker.history);
-      view.lastingChange = lastingChange(tracker.history);
-      view.slowChange = slowChange(tracker.history);
+      const usual = usualRate(tracker.history);
+      view.suddenChange = suddenChange(tracker.history, usual);
+      view.lastingChange = lastingChange(tracker.history, usual);
+      view.slowChange = slowChange(tracker.history, usual);
       view.startsLate = startsLate(tracker.history);
       if (tally.pumps !== null) comparePumps(two, view, state);
     }
@@ -286,6 +291,7 @@ function emptyView(site: Site, geometry: BasinGeometry, state: AnalyzerState): V
     site,
     basinHolds_m3: rim_m === null ? null : geometry.volume_m3(rim_m),
     time_s: 0,
+    noNews: false,
     level_m: null,
     levelOnlySaidAgain: false,
     leapSinceStart_m: 0,

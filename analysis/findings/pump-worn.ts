@@ -18,6 +18,7 @@ export const pumpWorn: Rule = {
   onDelay_s: 0,
   offDelay_s: 0,
   notWhileCalm: true,
+  onlyOnNews: true,
   holds: ({ slowChange, trips }, open) => {
     if (slowChange === null) return null;
     if (open === null)

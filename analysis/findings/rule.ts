@@ -17,6 +17,11 @@ export interface View {
   /** Up to the rim; null when that is not given. */
   readonly basinHolds_m3: number | null;
   time_s: number;
+  /**
+   * Since the view before no start, cycle, inflow or flicker has become known, and the level is trusted, and read as
+   * often, as it was. With two pumps this is not told.
+   */
+  noNews: boolean;
   /** Freed of single spikes. */
   level_m: number | null;
   /** The level has leapt up, and its value has only been said again since: no more than one reading speaks for it. */
@@ -121,6 +126,11 @@ export interface Rule {
    * asked at every reading, which costs: say so where it is true.
    */
   readonly notWhileCalm?: true;
+  /**
+   * While its finding is shut it cannot come true unless there is news (`View.noNews`), and is not asked before: it looks
+   * at cycles, starts and flickers alone, and time that passes only speaks against it.
+   */
+  readonly onlyOnNews?: true;
   /**
    * Null: cannot be told now; what was decided stays.
    *

@@ -52,6 +52,7 @@ export const shortCycling: Rule = {
   // A storm that the pump just holds makes long runs of many short ones for a while: it is one storm.
   offDelay_s: 3600,
   notWhileCalm: true,
+  onlyOnNews: true,
   holds: (view, open) => {
     if (startsOver(view, open === null ? 1 : stillMany) !== null) return true;
     if (runsTooShort(view, open === null ? shortRunsInARow : stillShort)) return true;

@@ -196,7 +196,7 @@ function drawLine(state: CapabilityState, n: number): CapabilityLine {
     state.slopeWeight > 0
       ? { slope_m2s: state.slopeSum / state.slopeWeight, uSlope_m2s: 1 / Math.sqrt(state.slopeWeight) }
       : null;
-  const usual_m3s = medianInPlace(state.rate_m3s.slice());
+  const usual_m3s = medianInPlace(state.rate_m3s);
   const slope = known
     ? together(firstGuess(usual_m3s, level_m, state.expected), ownSlope)
     : { slope_m2s: 0, uSlope_m2s: 0 };
@@ -244,7 +244,7 @@ function together(guess: Slope, own: Slope | null): Slope {
 /** Mean by weight, in which a rate far off counts less; its uncertainty from theirs or, if that is more, their scatter. */
 function robustMean(rates: readonly number[], us: readonly number[]): FlowEstimate {
   const n = rates.length;
-  const least = medianInPlace(us.slice()) / 3;
+  const least = medianInPlace(us) / 3;
   const u = us.map((own) => Math.sqrt(own * own + least * least));
   const middle = weightedMedian(rates, u);
   const scatter = 1.4826 * medianInPlace(rates.map((rate, i) => Math.abs(rate - middle) / (u[i] ?? 1)));

@@ -146,13 +146,18 @@ export function emptiesIn_s(run_s: number, rest_s: number): number {
   return (run_s * rest_s) / (run_s + rest_s);
 }
 
+/** What is usual now; to be handed on to those that compare with it when more than one of them is asked. */
+export function usualRate(history: PumpHistoryState): FlowEstimate {
+  return estimate(history.usual_m3s, history.usualU_m3s);
+}
+
 /** The best of the last three runs against what was usual before them; null before enough runs. */
-export function suddenChange(history: PumpHistoryState): SuddenChange | null {
+export function suddenChange(history: PumpHistoryState, usual = usualRate(history)): SuddenChange | null {
   if (history.usual_m3s.length < fewestUsual || history.latest_m3s.length < latestRuns) return null;
   const latest_m3s = history.latest_m3s.slice(-latestRuns);
   const now = bestOf(latest_m3s, history.latestU_m3s.slice(-latestRuns));
   return {
-    before: estimate(history.usual_m3s, history.usualU_m3s),
+    before: usual,
     now,
     longer: longerLately(history, latestRuns),
     spread: (now.flow_m3s - Math.min(...latest_m3s)) / now.flow_m3s,
@@ -160,11 +165,11 @@ export function suddenChange(history: PumpHistoryState): SuddenChange | null {
 }
 
 /** The middle of the last eight runs against what was usual before them; null before enough runs. */
-export function lastingChange(history: PumpHistoryState): SuddenChange | null {
+export function lastingChange(history: PumpHistoryState, usual = usualRate(history)): SuddenChange | null {
   if (history.usual_m3s.length < fewestUsual || history.latest_m3s.length < lastingRuns) return null;
   const now = estimate(history.latest_m3s, history.latestU_m3s);
   return {
-    before: estimate(history.usual_m3s, history.usualU_m3s),
+    before: usual,
     now,
     longer: longerLately(history, lastingRuns),
     spread: (Math.max(...history.latest_m3s) - Math.min(...history.latest_m3s)) / now.flow_m3s,
@@ -175,12 +180,12 @@ export function lastingChange(history: PumpHistoryState): SuddenChange | null {
 const worthALook = 0.05;
 
 /** The usual of now against the best days; null before a block of runs stands between them. */
-export function slowChange(history: PumpHistoryState): SlowChange | null {
+export function slowChange(history: PumpHistoryState, usual = usualRate(history)): SlowChange | null {
   const { best, cusum, course } = history;
   if (best === null || history.sinceBest < usualRuns) return null;
   const change = {
     before: best,
-    now: estimate(history.usual_m3s, history.usualU_m3s),
+    now: usual,
     longer: longerSinceBest(history),
   };
   const found = stillLost(change, worthALook) ? stepOrRamp(course.values) : null;

@@ -172,13 +172,14 @@ export function learnedReturn(profile: ReturnProfileState): DrainBack | null {
   if (profile.rests < fewestRests) return null;
   let best: DrainBack = { volume_m3: 0, time_s: 0, course: "fading" };
   let bestGain = clear * profile.variance_m6;
+  const middle_s = profile.time_s.map((sum, b) => sum / (profile.weight[b] ?? 0));
   for (let time_s = 0.5; time_s <= 20; time_s *= 1.4) {
     let product = 0;
     let square = 0;
     for (let b = 0; b < binEnds_s.length; b += 1) {
       const w = profile.weight[b] ?? 0;
       if (w === 0) continue;
-      const left = Math.exp(-(profile.time_s[b] ?? 0) / w / time_s);
+      const left = Math.exp(-(middle_s[b] as number) / time_s);
       product += (profile.missing_m3[b] ?? 0) * left;
       square += w * left * left;
     }

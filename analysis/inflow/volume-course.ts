@@ -10,7 +10,7 @@ export interface VolumeCourse {
   readonly count: number;
 }
 
-const most = 480;
+export const mostInCourse = 480;
 /** In a block of three or more readings the one in the middle says whether the others are spikes. */
 const telling = 5;
 
@@ -18,13 +18,17 @@ const telling = 5;
  * @param samples    in order of time; weights are not looked at, for what a curve took for spikes may be a storm
  * @param singles    how many of them, from the first on, are single readings
  * @param blockSize  readings that stand behind each of the others
+ * @param room       memory for three columns of `mostInCourse`, where the course is not kept
  */
-export function volumeCourse(samples: CurveSamples, singles: number, blockSize: number): VolumeCourse {
-  const size = Math.max(1, Math.ceil(samples.count / most));
+export function volumeCourse(
+  samples: CurveSamples,
+  singles: number,
+  blockSize: number,
+  room: readonly [Float64Array, Float64Array, Float64Array] | null = null,
+): VolumeCourse {
+  const size = Math.max(1, Math.ceil(samples.count / mostInCourse));
   const count = Math.ceil(samples.count / size);
-  const t = new Float64Array(count);
-  const y = new Float64Array(count);
-  const n = new Float64Array(count);
+  const [t, y, n] = room ?? [new Float64Array(count), new Float64Array(count), new Float64Array(count)];
   const clean = despiked(samples);
   for (let b = 0; b < count; b += 1) {
     const start = b * size;

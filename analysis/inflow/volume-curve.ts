@@ -154,11 +154,21 @@ function singles(samples: CurveSamples): CurveSamples {
 function quickVariance({ y, weight, count }: CurveSamples): number {
   let squares = 0;
   let differences = 0;
+  let [first, second] = [y[0] as number, y[1] as number];
+  let [firstWeight, secondWeight] = [weight[0] as number, weight[1] as number];
   for (let i = 2; i < count; i += 1) {
-    const w = Math.min(weight[i - 2] as number, weight[i - 1] as number, weight[i] as number);
-    if (w <= 0) continue;
-    squares += w * ((y[i - 2] as number) - 2 * (y[i - 1] as number) + (y[i] as number)) ** 2;
-    differences += 1;
+    const third = y[i] as number;
+    const thirdWeight = weight[i] as number;
+    const w = Math.min(firstWeight, secondWeight, thirdWeight);
+    if (w > 0) {
+      const bend = first - 2 * second + third;
+      squares += w * (bend * bend);
+      differences += 1;
+    }
+    first = second;
+    second = third;
+    firstWeight = secondWeight;
+    secondWeight = thirdWeight;
   }
   return differences === 0 ? Number.NaN : squares / (6 * differences);
 }

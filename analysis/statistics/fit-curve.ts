@@ -337,6 +337,13 @@ export function sumOfFunctions(
     const made = triangle[k] as readonly number[];
     for (let m = 0; m <= k; m += 1) powers[m] = (powers[m] as number) + own * (made[m] as number);
   }
+  if (degree <= 3) {
+    const [a = 0, b = 0, c = 0, d = 0] = powers;
+    return (t) => {
+      const x = (t - middle) / half;
+      return ((d * x + c) * x + b) * x + a;
+    };
+  }
   return (t) => {
     const x = (t - middle) / half;
     let value = 0;

@@ -6,16 +6,72 @@
  */
 export function medianInPlace(values: Float64Array | readonly number[], count = values.length): number {
   if (count === 0) return Number.NaN;
-  if (values instanceof Float64Array) return select(values, count);
+  if (values instanceof Float64Array) return middleOf(values, count);
   if (work.length < count) work = new Float64Array(2 * count);
   for (let i = 0; i < count; i += 1) work[i] = values[i] as number;
-  return select(work, count);
+  return middleOf(work, count);
 }
 
 let work = new Float64Array(256);
+let near = new Float64Array(256);
 
-function select(values: Float64Array, count: number): number {
+/** So few are put in order sooner, so many are counted in bins sooner than they are taken apart by one another. */
+const few = 12;
+const many = 200;
+const bins = new Uint32Array(256);
+
+function middleOf(values: Float64Array, count: number): number {
+  if (count <= few) return inOrder(values, count);
+  return count < many ? select(values, count, count >> 1) : byBins(values, count);
+}
+
+function inOrder(values: Float64Array, count: number): number {
+  for (let i = 1; i < count; i += 1) {
+    const value = values[i] as number;
+    let j = i - 1;
+    for (; j >= 0 && (values[j] as number) > value; j -= 1) values[j + 1] = values[j] as number;
+    values[j + 1] = value;
+  }
+  return values[count >> 1] as number;
+}
+
+/** Counts the values in bins of equal width, which no branch depends on, and looks through the middle bin alone. */
+function byBins(values: Float64Array, count: number): number {
   const wanted = count >> 1;
+  let lowest = Number.POSITIVE_INFINITY;
+  let highest = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < count; i += 1) {
+    lowest = Math.min(lowest, values[i] as number);
+    highest = Math.max(highest, values[i] as number);
+  }
+  const perBin = (bins.length - 1) / (highest - lowest);
+  // All alike, or some no number.
+  if (!(perBin > 0 && perBin < Number.POSITIVE_INFINITY)) return select(values, count, wanted);
+  bins.fill(0);
+  for (let i = 0; i < count; i += 1) {
+    const bin = (((values[i] as number) - lowest) * perBin) | 0;
+    bins[bin] = (bins[bin] as number) + 1;
+  }
+  let middle = 0;
+  let below = 0;
+  while (below + (bins[middle] as number) <= wanted) {
+    below += bins[middle] as number;
+    middle += 1;
+  }
+  const inBin = bins[middle] as number;
+  if (near.length < inBin) near = new Float64Array(2 * inBin);
+  let found = 0;
+  for (let i = 0; i < count; i += 1) {
+    const value = values[i] as number;
+    if ((((value - lowest) * perBin) | 0) === middle) {
+      near[found] = value;
+      found += 1;
+    }
+  }
+  return select(near, inBin, wanted - below);
+}
+
+function select(values: Float64Array, count: number, wanted: number): number {
   let low = 0;
   let high = count - 1;
   while (low < high) {

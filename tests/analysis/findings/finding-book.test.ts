@@ -52,6 +52,25 @@ describe("judge", () => {
     ]);
   });
 
+  it("asks a rule that comes true on news alone only then, but always while its finding is open", () => {
+    let asked = 0;
+    const ofNews: Rule = {
+      ...wet,
+      onDelay_s: 0,
+      onlyOnNews: true,
+      holds: (view) => ++asked > 0 && wet.holds(view, null),
+    };
+    const book = newFindingBook([ofNews]);
+    const look = (time_s: number, level_m: number, noNews: boolean) => {
+      judge(book, [ofNews], viewOf({ time_s, level_m, noNews }), () => {});
+      return asked;
+    };
+    expect(look(0, 0, false)).toBe(1);
+    expect(look(1, 0, true)).toBe(1);
+    expect(look(2, 2, false)).toBe(2);
+    expect(look(3, 2, true)).toBe(3);
+  });
+
   it("begins to count anew when the condition fails meanwhile", () => {
     const looks: Look[] = [
       [0, 2],

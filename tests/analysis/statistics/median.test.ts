@@ -35,6 +35,25 @@ describe("medianInPlace", () => {
       }),
     );
   });
+
+  it("agrees with sorting among hundreds of values, alike, far apart or without end", () => {
+    const value = fc.oneof(
+      { weight: 30, arbitrary: fc.double({ min: -1, max: 1, noNaN: true }) },
+      { weight: 10, arbitrary: fc.integer({ min: 0, max: 3 }) },
+      { weight: 1, arbitrary: fc.constantFrom(1e300, Number.POSITIVE_INFINITY, Number.MIN_VALUE) },
+    );
+    const values = fc.array(
+      value.map((one) => one + 0),
+      { minLength: 150, maxLength: 600, size: "max" },
+    );
+    fc.assert(
+      fc.property(values, (list) => {
+        const sorted = Float64Array.from(list).sort();
+        expect(medianInPlace(Float64Array.from(list))).toBe(sorted[list.length >> 1]);
+      }),
+      { numRuns: 50 },
+    );
+  });
 });
 
 describe("medianOfFive and medianOfThree", () => {
