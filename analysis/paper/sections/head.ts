@@ -1,7 +1,6 @@
 // The head at the required flow, line by line, so that each can be reckoned again: lift, lengths of pipe, fittings. What is
 // printed adds up from what is printed: each line is rounded, and the totals are the sums of the rounded lines.
 
-import { headWorksheet } from "../../hydraulics/head-worksheet.ts";
 import { gravity_ms2, velocityHead_m } from "../../hydraulics/velocity-head.ts";
 import type { SizingHead, SizingHeadLine } from "../../sizing/answer/lift.ts";
 import { fixed, toDisplay } from "../../units/display.ts";
@@ -22,7 +21,7 @@ export function headSection(input: ReportInput, words: PaperWords): Html | null 
     ),
     html`${bores.map((bore) => paragraph(velocityWords(head, bore, words)))}`,
     headTable(input, head, words),
-    paragraph(otherFormula(input, head, words)),
+    paragraph(otherFormula(head, words)),
     paragraph(
       head.static_at_start_m === null
         ? null
@@ -110,11 +109,7 @@ function digits(value: number, count: number): string {
 }
 
 /** The same by the formula that many codes and tables go by. */
-function otherFormula({ site }: ReportInput, head: SizingHead, words: PaperWords): string | null {
-  if (site.discharge === null) return null;
-  const sheet = headWorksheet(site.discharge, toSi(head.lpm, "L/min"), toSi(head.level_mm, "mm"));
-  if (sheet.hazenWilliams === null) return null;
-  const { frictionHead_m, totalDynamicHead_m } = sheet.hazenWilliams;
-  const constants = [...new Set(sheet.lengths.flatMap(({ hazenWilliams }) => hazenWilliams?.c ?? []))].join(" and ");
-  return `To compare, by Hazen and Williams with C ${constants}: friction ${words.head(frictionHead_m, decimals)}, total ${words.head(totalDynamicHead_m, decimals)}. The figures above, by Darcy and Weisbach, hold here: they know how warm the water is.`;
+function otherFormula({ hazen_williams: other }: SizingHead, words: PaperWords): string | null {
+  if (other === null) return null;
+  return `To compare, by Hazen and Williams with C ${other.c.join(" and ")}: friction ${words.head(other.friction_m, decimals)}, total ${words.head(other.total_m, decimals)} (${other.source}). The table above, by Darcy and Weisbach, holds here: it knows how warm the water is.`;
 }
