@@ -40,7 +40,8 @@ export function stillToSee({ seen }: Pick<SizingAnswer, "seen">): string | null 
 }
 
 /**
- * That it starts oftener than the motor is made for, as logged or as the sums have it.
+ * That it starts oftener than the motor is made for, as logged or as the sums have it; where it does not yet, that it would
+ * at the required flow.
  *
  * @returns null where it does not, or where it is not known how often it may
  */
@@ -48,11 +49,16 @@ export function startsTooOften({ floats, measured }: Pick<SizingAnswer, "floats"
   const allowed = floats?.allowed_starts_per_hour ?? null;
   if (floats === null || allowed === null) return null;
   const logged = measured?.most_starts_in_an_hour ?? 0;
-  if (logged > allowed)
-    return `It starts too often: ${logged} times in an hour as logged, ${figures(allowed)} are allowed.`;
-  const atPeak = floats.cycles.find(({ when }) => when === "at the measured peak")?.starts_per_hour ?? 0;
-  if (!(Number(startsInWords(atPeak)) > allowed)) return null; // no "20 times, 20 are allowed"
-  return `It starts too often: ${startsInWords(atPeak)} times an hour at the measured peak, ${figures(allowed)} are allowed.`;
+  const limit = `${figures(allowed)} are allowed.`;
+  if (logged > allowed) return `It starts too often: ${logged} times in an hour as logged, ${limit}`;
+  const tooOftenAt = (where: string) => {
+    const often = startsInWords(floats.cycles.find(({ when }) => when === where)?.starts_per_hour ?? 0);
+    return Number(often) > allowed ? `${often} times an hour ${where}, ${limit}` : null; // no "20 times, 20 are allowed"
+  };
+  const atPeak = tooOftenAt("at the measured peak");
+  if (atPeak !== null) return `It starts too often: ${atPeak}`;
+  const then = tooOftenAt("at the required flow");
+  return then && `It would start too often: ${then}`;
 }
 
 /** Whole ones from ten up: an inflow is not known so well that a tenth of a start would be. */

@@ -2,10 +2,9 @@
 // so that it can be done again by hand. What stands in each section is in sizing-lines.ts.
 
 import type { SizingVerdict } from "../../analysis/report/report.ts";
-import { startsInWords, startsTooOften } from "../../analysis/sizing/headline.ts";
+import { startsTooOften } from "../../analysis/sizing/headline.ts";
 import type { SizingAnswer } from "../../analysis/sizing/sizing-answer.ts";
 import { duration } from "../../analysis/units/duration.ts";
-import { figures } from "../../analysis/units/words.ts";
 import { backupLines, floatLines, freeboardLines } from "./sizing-basin-lines.ts";
 import { headLines } from "./sizing-head-lines.ts";
 import { askLines, measuredLines, pipeLines, pumpLines, requiredLines } from "./sizing-lines.ts";
@@ -44,6 +43,7 @@ function inShort(answer: SizingAnswer): string[] {
   const { pump, ask_for, freeboard, impossible, missing, seen } = answer;
   const floor = freeboard?.cases.find(({ when }) => when === "peak")?.from_start ?? null;
   const sure = ask_for?.to_be_sure == null ? "" : `; ${ask_for.to_be_sure.words} covers the whole range`;
+  const tooOften = startsTooOften(answer);
   const so = seen?.enough === false ? "By what has been seen so far, ask" : "Ask";
   return [
     ...(pump === null ? [] : [`${verdicts[pump.verdict]}: ${pump.message}`]),
@@ -51,24 +51,12 @@ function inShort(answer: SizingAnswer): string[] {
     ...(missing[0] === undefined || ask_for !== null
       ? []
       : [`To say more, give: ${missing[0].key} (what that is, and where to find it, stands below).`]),
-    ...startsInShort(answer),
+    ...(tooOften === null ? [] : [`${tooOften} See "The floats".`]),
     ...(ask_for === null ? [] : [`${so} for a pump rated ${ask_for.words}${sure}.`]),
     ...(floor === null
       ? []
       : [`If the pump stops at the measured peak, water reaches the floor in ${duration(floor.time.s)}.`]),
   ];
-}
-
-/** That it starts oftener than the motor is made for; and where it does not yet, that it would at the required flow. */
-function startsInShort(answer: SizingAnswer): string[] {
-  const already = startsTooOften(answer);
-  const where = 'See "The floats".';
-  if (already !== null) return [`${already} ${where}`];
-  const allowed = answer.floats?.allowed_starts_per_hour ?? null;
-  const then = answer.floats?.cycles.find(({ when }) => when === "at the required flow")?.starts_per_hour ?? 0;
-  if (allowed === null || !(Number(startsInWords(then)) > allowed)) return [];
-  const often = `${startsInWords(then)} times an hour at the required flow, ${figures(allowed)} are allowed`;
-  return [`It would start too often: ${often}. ${where}`];
 }
 
 function section(title: string, lines: readonly string[]): string {

@@ -58,6 +58,17 @@ describe("starts that are too many", () => {
     );
   });
 
+  it("are foretold for the required flow where they are not there yet", () => {
+    const cycles = [
+      { when: "at the measured peak", starts_per_hour: 20.3 },
+      { when: "at the required flow", starts_per_hour: 27.2 },
+    ];
+    const answer = { floats: { allowed_starts_per_hour: 20, cycles }, measured: null };
+    expect(startsTooOften(answer as unknown as Parameters<typeof startsTooOften>[0])).toBe(
+      "It would start too often: 27 times an hour at the required flow, 20 are allowed.",
+    );
+  });
+
   it("are not spoken of where they are few, or where nothing says how many may be", () => {
     expect(startsTooOften({ floats: floats(20, 12), measured: counted(12) })).toBeNull();
     expect(startsTooOften({ floats: floats(null, 45), measured: counted(45) })).toBeNull();
