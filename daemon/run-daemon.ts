@@ -63,6 +63,8 @@ interface Parts {
 
 const builtPage = fileURLToPath(new URL("../dashboard/dist", import.meta.url));
 const tick_ms = 1000;
+/** A year of readings, and the time to look at it: 400 days. */
+const usuallyKept_s = 400 * 86_400;
 const fromWhere = { checkpoint: "those after the last checkpoint", beginning: "the whole record" };
 
 /**
@@ -94,9 +96,10 @@ function assemble(siteFile: SiteFile, options: DaemonOptions, started: AsyncDisp
     playing,
     version: packageFile.version,
   };
-  const { path, flush_s } = siteFile.store;
+  const { path, flush_s, keepReadings_s = usuallyKept_s } = siteFile.store;
   const store = (options.openStore ?? openSqliteStore)(path, {
     log,
+    keepReadings_s,
     ...(flush_s !== undefined && { flushAfter_ms: flush_s * 1000 }),
   });
   started.defer(() => store.close());

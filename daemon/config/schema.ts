@@ -38,6 +38,9 @@ const store = z.strictObject({
   flush: quantity("duration", { min: "1 s", max: "10 min" })
     .optional()
     .describe("readings are on the card after so long at most, `60 s` by default; less costs a page of it each time"),
+  keep_readings: quantity("duration", { min: "7 d" })
+    .optional()
+    .describe("older readings are dropped, `400 d` by default; roll-ups, cycles and findings stay for ever"),
 });
 
 const server = z.strictObject({

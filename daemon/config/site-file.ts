@@ -12,6 +12,8 @@ export interface SiteFile {
     readonly path: string;
     /** Readings are on the card after so long at most; the store's own default when it is not given. */
     readonly flush_s?: number;
+    /** Older readings are dropped; 400 days when it is not given. */
+    readonly keepReadings_s?: number;
   };
   readonly server: { readonly host: string; readonly port: number };
   readonly publish: { readonly mqtt: PublishMqtt | null };

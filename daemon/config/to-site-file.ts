@@ -39,6 +39,7 @@ export function toSiteFile(keys: SiteFileKeys, path: string): SiteFile {
     store: {
       path: resolve(baseFolder, keys.store.path ?? storeBeside(path)),
       ...(keys.store.flush !== undefined && { flush_s: keys.store.flush }),
+      ...(keys.store.keep_readings !== undefined && { keepReadings_s: keys.store.keep_readings }),
     },
     server: keys.server,
     publish: {

@@ -92,6 +92,11 @@ export interface StoreOptions {
    * 200,000: two days at one a second, about 30 MB.
    */
   readonly mostHeld?: number;
+  /**
+   * Readings older than this, counted from the newest, are dropped, and single stretches of inflow with them; roll-ups,
+   * cycles and findings stay. For ever by default.
+   */
+  readonly keepReadings_s?: number;
   /** Unix time, for `health()`. */
   readonly now_s?: () => number;
   /** Told when a fault begins and when it has cleared. */

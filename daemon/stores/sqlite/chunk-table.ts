@@ -26,12 +26,21 @@ export interface ChunkTable {
   at(nth: number): { readonly firstNth: number; readonly readings: Reading[] } | undefined;
   /** Levels of all chunks, or of those among readings `firstNth` to `lastNth` that reach into the span. */
   levels(firstNth?: number, lastNth?: number, from_s?: number, to_s?: number): Iterable<LevelColumns>;
+  /** Before this time readings have been dropped, of a record that was kept longer; −∞ while all are there. */
+  horizon_s(): number;
+  /** When the newest chunk begins: of all its times the least, for one may be wrong. */
+  newest_s(): number;
+  /** Drops chunks of which no reading is younger, the oldest first, some at a time; never the last. */
+  dropBefore(time_s: number): void;
   /** How many readings those chunks hold. */
   readingsIn(firstNth: number, lastNth: number, from_s: number, to_s: number): number;
 }
 
 /** Chunks are read in lots: bounded memory, and no statement stays open between them, so that writing may go on. */
 const lot = 50;
+
+/** So few at once that a clock which is wrong for a while costs little. */
+const mostDropped = 40;
 
 export function chunkTable(database: DatabaseSync): ChunkTable {
   const arrays = { returnArrays: true };
@@ -54,7 +63,26 @@ export function chunkTable(database: DatabaseSync): ChunkTable {
   );
   const readings = database.prepare(`SELECT sum(readings) FROM chunk WHERE ${among}`, arrays);
 
+  const first = database.prepare("SELECT firstNth, from_s FROM chunk ORDER BY firstNth LIMIT 1", arrays);
+  const newest = database.prepare("SELECT from_s FROM chunk ORDER BY firstNth DESC LIMIT 1", arrays);
+  const oldest = database.prepare(
+    `SELECT firstNth, to_s FROM chunk WHERE firstNth < (SELECT max(firstNth) FROM chunk) ORDER BY firstNth LIMIT ${mostDropped}`,
+    arrays,
+  );
+  const drop = database.prepare("DELETE FROM chunk WHERE firstNth <= ?");
+
   return {
+    newest_s: () => Number(newest.get()?.[0] ?? Number.NEGATIVE_INFINITY),
+    horizon_s() {
+      const row = first.get();
+      return row === undefined || row[0] === 1 ? Number.NEGATIVE_INFINITY : number(row[1]);
+    },
+    dropBefore(time_s) {
+      const rows = oldest.all();
+      const kept = rows.findIndex((row) => number(row[1]) >= time_s);
+      const last = rows.at(kept === -1 ? -1 : kept - 1);
+      if (kept !== 0 && last !== undefined) drop.run(number(last[0]));
+    },
     count: () => Number(last.get()?.[0] ?? 0),
     put(firstNth, some, { count, bytes }) {
       let [from_s, to_s] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];

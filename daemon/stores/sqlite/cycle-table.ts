@@ -11,7 +11,8 @@ import { number, numberOrNull, type Row } from "./row.ts";
 
 export interface CycleTable {
   put(cycle: Cycle): void;
-  clear(): void;
+  /** Drops those that begin then or later. */
+  clear(from_s: number): void;
   /** Those whose run overlaps the span, newest first. */
   within(span: Span, limit: number): Cycle[];
 }
@@ -28,7 +29,7 @@ export function cycleTable(database: DatabaseSync): CycleTable {
   const put = database.prepare(
     `REPLACE INTO cycle (${columns.join(", ")}) VALUES (${columns.map(() => "?").join(", ")})`,
   );
-  const clear = database.prepare("DELETE FROM cycle");
+  const clear = database.prepare("DELETE FROM cycle WHERE startedAt_s >= ?");
   const before = database.prepare("SELECT max(startedAt_s) AS startedAt_s FROM cycle WHERE startedAt_s <= ?");
   const within = database.prepare(
     "SELECT * FROM cycle WHERE startedAt_s BETWEEN ? AND ? AND stoppedAt_s >= ? ORDER BY startedAt_s DESC LIMIT ?",
@@ -40,8 +41,8 @@ export function cycleTable(database: DatabaseSync): CycleTable {
       const parts = [partsText(c.inflow), partsText(c.pumpRate)];
       put.run(...when, ...inflow, ...flowColumns(c.pumpRate), c.drainBack_m3, ...parts, ...pumpValues(c));
     },
-    clear: () => {
-      clear.run();
+    clear: (from_s) => {
+      clear.run(from_s);
     },
     within(span, limit) {
       // Runs follow one another: of those that began before the span, only the last can reach into it.

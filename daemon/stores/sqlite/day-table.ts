@@ -33,7 +33,8 @@ export interface Extent {
 export interface DayTable {
   get(day: number): Day | undefined;
   put(day: Day): void;
-  clear(): void;
+  /** Drops that day and those after it. */
+  clear(from: number): void;
   /** Of days `from` to `to`; undefined when there are none. */
   extent(from: number, to: number): Extent | undefined;
   /** Days `from` to `to` that have a level, in their order. */
@@ -45,7 +46,7 @@ export function dayTable(database: DatabaseSync): DayTable {
   const arrays = { returnArrays: true };
   const get = database.prepare("SELECT firstNth, lastNth, parts FROM day WHERE day = ?", arrays);
   const put = database.prepare("REPLACE INTO day VALUES (?, ?, ?, ?, ?, ?, ?, ?)");
-  const clear = database.prepare("DELETE FROM day");
+  const clear = database.prepare("DELETE FROM day WHERE day >= ?");
   const extent = database.prepare(
     "SELECT sum(levels), min(firstNth), max(lastNth) FROM day WHERE day BETWEEN ? AND ?",
     arrays,
@@ -70,8 +71,8 @@ export function dayTable(database: DatabaseSync): DayTable {
       const { levels, minimum_m, maximum_m, sum_nm } = sumOf(day, parts);
       put.run(day, firstNth, lastNth, levels, minimum_m, maximum_m, sum_nm, encodeParts(parts));
     },
-    clear: () => {
-      clear.run();
+    clear: (from) => {
+      clear.run(Math.max(-1e15, from));
     },
     extent(from, to) {
       const row = extent.get(from, to);

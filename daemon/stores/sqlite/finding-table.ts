@@ -7,7 +7,8 @@ import type { Span } from "../store.ts";
 
 export interface FindingTable {
   put(finding: Finding): void;
-  clear(): void;
+  /** Drops those that begin then or later. */
+  clear(from_s: number): void;
   /** Those that overlap the span, newest first. */
   within(span: Span, limit: number): Finding[];
 }
@@ -28,7 +29,7 @@ export function findingTable(database: DatabaseSync): FindingTable {
   const put = database.prepare(
     "REPLACE INTO finding (kind, from_s, to_s, severity, evidence, message) VALUES (?, ?, ?, ?, ?, ?)",
   );
-  const clear = database.prepare("DELETE FROM finding");
+  const clear = database.prepare("DELETE FROM finding WHERE from_s >= ?");
   const within = database.prepare(
     `SELECT kind, severity, from_s, to_s, evidence, message FROM finding
      WHERE from_s <= ? AND (to_s IS NULL OR to_s >= ?) ORDER BY from_s DESC, kind LIMIT ?`,
@@ -37,8 +38,8 @@ export function findingTable(database: DatabaseSync): FindingTable {
     put: (f) => {
       put.run(f.kind, f.from_s, f.to_s, f.severity, JSON.stringify(f.evidence), f.message);
     },
-    clear: () => {
-      clear.run();
+    clear: (from_s) => {
+      clear.run(from_s);
     },
     within: (span, limit) => within.all(span.to_s, span.from_s, limit).map((row) => findingRow.parse(row)),
   };

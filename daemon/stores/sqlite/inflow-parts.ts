@@ -16,7 +16,10 @@ export interface InflowParts {
   write(): void;
   /** Forgets what was put and not written. */
   revert(): void;
-  clear(): void;
+  /** Drops that part and those after it. */
+  clear(from: number): void;
+  /** Drops parts that end before it, the oldest first, some at a time. */
+  dropBefore(time_s: number): void;
   first_s(): number | null;
   last_s(): number | null;
   /** Those that begin in parts `from` to before `to`, oldest first; of what is written. */
@@ -32,11 +35,14 @@ export function inflowParts(database: DatabaseSync): InflowParts {
   const arrays = { returnArrays: true };
   const get = database.prepare("SELECT body FROM inflowPart WHERE part = ?", arrays);
   const put = database.prepare("REPLACE INTO inflowPart VALUES (?, ?)");
-  const clear = database.prepare("DELETE FROM inflowPart");
+  const clear = database.prepare("DELETE FROM inflowPart WHERE part >= ?");
   const first = database.prepare("SELECT body FROM inflowPart ORDER BY part LIMIT 1", arrays);
   const last = database.prepare("SELECT body FROM inflowPart ORDER BY part DESC LIMIT 1", arrays);
   const before = database.prepare("SELECT max(part) FROM inflowPart WHERE part < ?", arrays);
   const among = database.prepare("SELECT body FROM inflowPart WHERE part >= ? AND part < ? ORDER BY part", arrays);
+  const drop = database.prepare(
+    "DELETE FROM inflowPart WHERE part IN (SELECT part FROM inflowPart WHERE part < ? ORDER BY part LIMIT 500)",
+  );
   const open = new Map<number, Map<number, InflowStretch>>();
 
   const openPart = (part: number) => {
@@ -57,9 +63,12 @@ export function inflowParts(database: DatabaseSync): InflowParts {
     },
     write,
     revert: () => open.clear(),
-    clear() {
-      clear.run();
+    clear(from) {
+      clear.run(clamped(from));
       open.clear();
+    },
+    dropBefore: (time_s) => {
+      drop.run(clamped(Math.floor(time_s / part_s)));
     },
     first_s: () => stretchesIn(first.get())[0]?.from_s ?? null,
     last_s: () => stretchesIn(last.get()).at(-1)?.from_s ?? null,

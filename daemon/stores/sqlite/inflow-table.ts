@@ -16,7 +16,10 @@ export interface InflowTable {
   write(): void;
   /** Forgets what was put, after a transaction that failed. */
   revert(): void;
-  clear(): void;
+  /** Drops those that begin then or later. */
+  clear(from_s: number): void;
+  /** Drops single ones that end before it; the joined ones stay. */
+  dropBefore(time_s: number): void;
   /** Those that overlap the span, oldest first; joined ones where `points` leaves no more than that to see. */
   within(span: Span, points: number): InflowStretch[];
 }
@@ -47,9 +50,11 @@ export function inflowTable(database: DatabaseSync): InflowTable {
     },
     write: single.write,
     revert: single.revert,
-    clear() {
-      single.clear();
-      joined.remove(Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY);
+    dropBefore: single.dropBefore,
+    clear(from_s) {
+      const part = Math.floor(from_s / part_s) + (Number.isFinite(from_s) ? 1 : 0); // one that is cut stays as it is
+      single.clear(part);
+      joined.remove(part * part_s, Number.POSITIVE_INFINITY);
       redoFrom = Number.POSITIVE_INFINITY;
       newest = Number.NEGATIVE_INFINITY;
     },

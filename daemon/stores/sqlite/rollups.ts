@@ -16,7 +16,7 @@ export interface Rollups {
   write(): void;
   /** Goes back to what the file says, after a transaction that failed. */
   revert(): void;
-  /** Makes every day anew from the chunks. */
+  /** Makes every day anew from the chunks, of which they are all there. */
   rebuild(): void;
 }
 
@@ -53,9 +53,11 @@ export function rollups(database: DatabaseSync, chunks: ChunkTable): Rollups {
     revert: forget,
     rebuild() {
       forget();
-      table.clear();
+      const firstWhole = Math.floor(chunks.horizon_s() / day_s) + 1;
+      table.clear(firstWhole);
       for (const { firstNth, time_s, level_m } of chunks.levels()) {
         for (let i = 0; i < time_s.length; i++) {
+          if ((time_s[i] as number) < firstWhole * day_s) continue;
           add(firstNth + i, time_s[i] as number, level_m === null ? null : (level_m[i] as number));
         }
         if (changed.size > 10) write(); // bounded memory over years of readings

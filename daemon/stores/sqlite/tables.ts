@@ -60,8 +60,18 @@ export function openTables(database: DatabaseSync) {
       rolled.revert();
       inflow.revert();
     },
+    /** As far as the readings that it was derived from are there. */
     clearDerived(): void {
-      for (const table of [cycle, finding, inflow, checkpoint]) table.clear();
+      const horizon_s = chunk.horizon_s();
+      for (const table of [cycle, finding, inflow]) table.clear(horizon_s);
+      checkpoint.clear();
+    },
+    /** Drops what is older than so long before the newest readings, and gives the room back, some of it at a time. */
+    forgetOlderThan(keep_s: number): void {
+      if (keep_s === Number.POSITIVE_INFINITY) return;
+      const time_s = chunk.newest_s() - keep_s;
+      chunk.dropBefore(time_s);
+      inflow.dropBefore(time_s);
     },
   };
 }

@@ -39,6 +39,10 @@ export interface Writer {
 /** Every transaction writes pages of its own besides: chunks go into the database some at a time. */
 const chunksAtOnce = 3;
 
+/** Pages of which the disk gets the room back at once, some more than are dropped; and those that are not worth it. */
+const roomAtOnce = 100;
+const roomToKeep = 20;
+
 /** So much that is derived waits for the database at most. */
 const mostDerived = 5000;
 
@@ -49,6 +53,7 @@ export function writer(
   options: StoreOptions,
 ): Writer {
   const { writeAfter_ms = 900, flushAfter_ms = 60_000, retryAfter_ms = 1000, mostHeld = 200_000 } = options;
+  const { keepReadings_s = Number.POSITIVE_INFINITY } = options;
   const { now_s = () => Date.now() / 1000, log = () => {} } = options;
   const transaction = transactions(database);
   const cut = cutter();
@@ -142,6 +147,7 @@ export function writer(
       tables.putDerived(waiting);
       tables.writeDerived();
       tables.record.setBatches(recent.sequence());
+      if (count > 0) tables.forgetOlderThan(keepReadings_s);
     });
     inLog = durability === "soon";
     closed = closed.slice(chunks.length);
@@ -154,6 +160,14 @@ export function writer(
     clearDerived(waiting);
     noNews();
     if (!inLog && onCard <= written) recent.forget();
+    giveRoomBack();
+  }
+
+  /** What little there is the next chunks take; more is the disk's. */
+  function giveRoomBack(): void {
+    if (keepReadings_s === Number.POSITIVE_INFINITY) return;
+    const free = Number(database.prepare("PRAGMA freelist_count").get()?.freelist_count);
+    if (free > roomToKeep) database.exec(`PRAGMA incremental_vacuum(${roomAtOnce})`);
   }
 
   function attempt(work: () => void): void {

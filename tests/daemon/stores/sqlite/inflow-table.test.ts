@@ -76,7 +76,7 @@ describe("inflowTable", () => {
   it("joins alike however the stretches came: at once, in lots, some of them again, after a restart", () => {
     put(stretches);
     const atOnce = joinedRows();
-    table.clear();
+    table.clear(Number.NEGATIVE_INFINITY);
     expect(joinedRows()).toEqual([]);
     for (let i = 0; i < stretches.length; i += 100) {
       put(stretches.slice(Math.max(0, i - 300), i + 100));
