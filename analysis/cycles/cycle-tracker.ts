@@ -30,14 +30,6 @@ import { newReturnProfile, type ReturnProfileState } from "../inflow/return-prof
 import { finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.ts";
 import { learnDrift } from "../inflow/sensor-drift.ts";
 import { shareOfBends } from "../inflow/share-of-bends.ts";
-import {
-  boundsOfReturn,
-  mayGoUnseen,
-  newUnseenReturn,
-  noteUnseenReturn,
-  type UnseenReturnState,
-  unseenReturn_m3,
-} from "../inflow/unseen-return.ts";
 import { newTripLevels, noteTrips, type TripLevelsState } from "../readings/trip-levels.ts";
 import type { BasinSite } from "../site.ts";
 import type { Cycle, FlowEstimate, PumpShares } from "./cycle.ts";
@@ -84,7 +76,6 @@ export interface TrackerState extends LearnedPump {
   ended: EndedRun | null;
   readonly returns: ReturnProfileState;
   readonly memory: RestMemory;
-  readonly unseen: UnseenReturnState;
   /** Of the first pump, or the only one. */
   readonly capability: CapabilityState;
   readonly history: PumpHistoryState;
@@ -119,7 +110,6 @@ export function newTracker(): TrackerState {
     ended: null,
     returns: newReturnProfile(),
     memory: newRestMemory(),
-    unseen: newUnseenReturn(),
     capability: newCapability(),
     history: newPumpHistory(),
     second: newLearnedPump(),
@@ -513,7 +503,7 @@ function settle(
   }
   const { set } = state.endedParts;
   const learned = learnedBy(state, set);
-  const drainBack = returned(state, context, ended, after, fitted);
+  const drainBack = returnedAtOnce(ended, after, fitted, context) ?? withUnseen(fitted, context);
   const pumpRate = finalRate(ended, after, learned.capability, context, drainBack);
   const cycle: Cycle = {
     ...ended.cycle,
@@ -525,9 +515,7 @@ function settle(
   context.output.cycle(cycle, "settled");
   context.output.pumped(
     cycle,
-    (drainBack === null && mayGoUnseen(ended, context)
-      ? null
-      : movedVolume_m3(cycle, ended.before, after, drainBack)) ?? volumeByRate_m3(cycle, ended.wet_s),
+    movedVolume_m3(cycle, ended.before, after, drainBack) ?? volumeByRate_m3(cycle, ended.wet_s),
   );
   const closelyRead = context.longInterval_s <= closelyRead_s;
   const during = inStorm ?? inflowDuringRun(learned.capability, ended, after, closelyRead) ?? briefly(state, ended);
@@ -713,25 +701,6 @@ function returnedAtOnce(
 ): DrainBack | null {
   if (stopVolume_m3 === null || after?.startVolume_m3 == null || cycle.pumpRate === null) return null;
   if (inferred || longInterval_s > closelyRead_s) return null;
-/** What came back; null where that is not known, be it that the rest shows nothing, be it that readings may have missed it. */
-function returned(
-  { unseen }: TrackerState,
-  context: TrackerContext,
-  ended: EndedRun,
-  after: RestSummary | null,
-  fitted: DrainBack | null,
-): DrainBack | null {
-  if (!mayGoUnseen(ended, context)) return returnedAtOnce(ended, after, fitted, context) ?? withUnseen(fitted, context);
-  const bounds = boundsOfReturn(ended, after, context);
-  if (bounds !== null) noteUnseenReturn(unseen, bounds);
-  // A course that goes on over several readings is seen.
-  if (fitted !== null && fitted.time_s > seenOver * context.interval_s) return fitted;
-  const volume_m3 = after?.rest_s == null ? null : unseenReturn_m3(unseen);
-  return volume_m3 === null ? null : { volume_m3, time_s: context.interval_s, course: "fading" };
-}
-
-const seenOver = 2;
-
   // A run that came up late is bent more sharply than any fit: its end is not known well enough.
   if ((lateStart_s ?? 0) >= lateFrom_s) return null;
   const volume_m3 = after.startVolume_m3 - stopVolume_m3;
