@@ -128,6 +128,19 @@ describe("the sizing worksheet", () => {
     await page.context().close();
   });
 
+  it("shows neither good nor bad while not enough has been seen, with what is missing, beside every step", async () => {
+    const { page } = await open();
+    for (const step of steps) {
+      await goTo(page, step);
+      const box = page.locator(".verdict-box");
+      await box.getByText("Not enough has been seen yet to judge the pump").waitFor();
+      expect(await box.getAttribute("class"), step).toContain("tone-unknown");
+      expect(await box.textContent(), step).toMatch(/by what has been seen so far.*Still missing: .*storms/);
+    }
+    await page.getByText("By what has been seen so far, ask a supplier for", { exact: true }).waitFor();
+    await page.context().close();
+  });
+
   it("says what cannot be, in words that name both figures, and asks for what is missing", async () => {
     const { page } = await open();
     await goTo(page, "Basin");
@@ -138,6 +151,7 @@ describe("the sizing worksheet", () => {
       .waitFor();
     await field(page, "Stop level, inches").fill("six");
     await page.getByText("Expected a length with its unit, such as 18 in").waitFor();
+    await page.getByText("As before the last entry:").waitFor();
     expect(await field(page, "Stop level, inches").getAttribute("aria-invalid")).toBe("true");
     await field(page, "Stop level, inches").fill("6");
 
