@@ -178,6 +178,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     get inferred() {
       return state.view === "level";
     },
+    get signalRests() {
+      return state.runSignal.on === false && !noSignal(state);
+    },
     get typicalRun_s() {
       return state.tracker.typicalRun_s;
     },

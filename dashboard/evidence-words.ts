@@ -31,6 +31,7 @@ export const evidenceWord: Readonly<Record<string, string>> = {
   pump_running_s: "pump has run for",
   pump_state_for_s: "pump on or off for",
   rise_in_a_minute_m: "rise in a minute",
+  rise_in_ten_minutes_m: "rise in ten minutes",
   start_level_m: "pump starts at",
   starts_in_an_hour: "starts in an hour",
   stop_level_m: "pump stops at",

@@ -234,9 +234,14 @@ export function trackBreak(state: TrackerState, context: TrackerContext, time_s:
   restartSamples(state.samples, Number.NaN);
 }
 
-/** Over the start level a pump that is told by the level alone may stand, or run and just hold what comes in. */
-function mayBeHeld({ phase }: TrackerState, { inferred, basin }: TrackerContext, level_m: number): boolean {
-  return inferred && phase === "rest" && basin.startLevel_m !== null && level_m > basin.startLevel_m + overStart_m;
+/**
+ * Over the start level a pump that is told by the level alone may stand, or run and just hold what comes in; a contact
+ * that is read too seldom to time runs still tells which.
+ */
+function mayBeHeld({ phase }: TrackerState, context: TrackerContext, level_m: number): boolean {
+  const { inferred, signalRests, basin } = context;
+  if (!inferred || signalRests === true || phase !== "rest") return false;
+  return basin.startLevel_m !== null && level_m > basin.startLevel_m + overStart_m;
 }
 
 function endRest(state: TrackerState, context: TrackerContext, to_s: number, startSeen: boolean): void {

@@ -25,6 +25,8 @@ export interface TrackerContext {
   readonly interval_s: number;
   /** Runs are read off the level. */
   readonly inferred: boolean;
+  /** A contact that is believed says that the pump rests, whether or not its runs are read off the level; absent: none does. */
+  readonly signalRests?: boolean;
   /** Mean length of the latest runs; NaN before the first. */
   readonly typicalRun_s: number;
   /** A level has been read, and nothing is known to be wrong with it now. */

@@ -20,12 +20,13 @@ export const inflowExceedsPump: Rule = {
     if (view.pumpRunning === null) return null;
     // Water that goes over the rim rises no more, and more comes in all the same.
     if (open !== null && view.pumpRunning && view.overRim) return true;
-    const rise_m = rise(view);
-    return rise_m !== null && rise_m > (open === null ? Math.max(leastRise_m, 4 * view.levelNoise_m) : stillRise_m);
+    const least_m = open === null ? Math.max(leastRise_m, 4 * view.levelNoise_m) : stillRise_m;
+    return (rise(view) ?? 0) > least_m || (longRise(view) ?? 0) > least_m;
   },
   evidence: (view) => ({
     level_m: view.level_m,
     rise_in_a_minute_m: rise(view),
+    rise_in_ten_minutes_m: longRise(view),
     pump_running_s: view.pumpInferred ? null : view.pumpStateFor_s,
     pump_rate_m3s: view.pumpRate?.flow_m3s ?? null,
   }),
@@ -44,6 +45,12 @@ function rise(view: View): number | null {
   if (pumpInferred) return littleInflow ? null : riseOverStart_m;
   // What the first of two cannot hold is what the second is there for.
   return pumpRunning === true && !isNoRun(view) && !standsBy(view) ? riseWhileRunning_m : null;
+}
+
+/** What a storm brings little more of than the pump moves rises by less in a minute than the noise. */
+function longRise(view: View): number | null {
+  const told = view.pumpRunning === true && !view.pumpInferred && !isNoRun(view) && !standsBy(view);
+  return told ? view.riseInLongRun_m : null;
 }
 
 /** A signal that says 'runs' from half-way on, while the water rises no faster than at rest, is not the pump's. */

@@ -10,7 +10,7 @@ import type { BasinGeometry } from "../geometry/basin.ts";
 import { capabilityAt } from "../inflow/pump-capability.ts";
 import { lastingChange, slowChange, startsLate, suddenChange, usualRate } from "../inflow/pump-history.ts";
 import { anyChannelProblem } from "../readings/channel-watch.ts";
-import { levelNoise_m, levelProblem, onlySaysAgain, steadyLevel_m } from "../readings/level-screen.ts";
+import { levelNoise_m, levelProblem, onlySaysAgain, steadyLag_s, steadyLevel_m } from "../readings/level-screen.ts";
 import { latestFall_ms, levelTrend_ms, riseInAMinute_m } from "../readings/trend.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
 import { rateOfSet } from "../report/pump-tally.ts";
@@ -50,6 +50,8 @@ export const overStart_m = 0.03;
 const start_s = 3;
 const aboveCourse_m = 0.005;
 const underStart_m = 0.015;
+/** A rise of millimetres a minute shows over this. */
+export const longRise_s = 300;
 /** So near the rim water may be going over it. */
 const rim_m = 0.005;
 /** The trend of a rest is not its own before. */
@@ -139,6 +141,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.startTrip_m = usualTrips(state.tracker.trips)?.start_m ?? basin.startLevel_m;
     noteRun(time_s, steady_m);
     noteLongRun(time_s);
+    view.riseInLongRun_m = riseInLongRun_m(time_s, steady_m);
     noteBusy(time_s);
     view.leastPeak600_m3s = state.flatOut.least_m3s;
     view.soundRun = state.pumpRunning === true && state.flatOut.sound;
@@ -178,7 +181,8 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     const { restCourse } = state;
     // Freed of spikes, the level lags a little behind water that rises fast.
     if (view.pumpStateFor_s === 0) state.startedLow = level_m < startsAt_m();
-    else if (view.pumpStateFor_s <= start_s && level_m >= startsAt_m()) state.startedLow = false;
+    else if (level_m >= startsAt_m() && view.pumpStateFor_s <= Math.max(start_s, steadyLag_s(state.screen)))
+      state.startedLow = false;
     if (restCourse !== null && view.pumpStateFor_s <= start_s) {
       const above_m = level_m - restCourse.level_m - restCourse.rate_ms * (time_s - restCourse.time_s);
       if (above_m > Math.max(aboveCourse_m, 6 * view.levelNoise_m)) state.roseBeforeStart = true;
@@ -200,6 +204,14 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
       best_m3s: state.bestInRun_m3s,
       startsAt_m: view.startTrip_m === null ? Number.NaN : startsAt_m(),
     });
+  }
+
+  /** By what is noted about every minute, which readings further apart and noise hide less than a minute's rise. */
+  function riseInLongRun_m(time_s: number, level_m: number | null): number | null {
+    const from = state.flatOut.marks[0];
+    if (view.pumpRunning !== true || view.pumpInferred || from === undefined || level_m === null) return null;
+    const seen = from.time_s >= (state.pumpSince_s ?? time_s) && time_s - from.time_s >= longRise_s;
+    return seen ? level_m - from.level_m : null;
   }
 
   function noteBusy(time_s: number): void {
@@ -304,6 +316,7 @@ function emptyView(site: Site, geometry: BasinGeometry, state: AnalyzerState): V
     pumpSignal: null,
     pumpStateFor_s: 0,
     riseWhileRunning_m: null,
+    riseInLongRun_m: null,
     highFloat: null,
     mainsOn: null,
     startsInLastHour: 0,

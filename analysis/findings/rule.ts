@@ -45,6 +45,8 @@ export interface View {
   pumpStateFor_s: number;
   /** Rise of the level over the last minute of a run that has lasted longer; null otherwise. */
   riseWhileRunning_m: number | null;
+  /** Rise of the level over the last five to ten minutes of a run that has lasted so long; null otherwise. */
+  riseInLongRun_m: number | null;
   /** What the pump moves just now, by the fall of the level and the inflow before; null while it rests or is unknown. */
   dischargeNow_m3s: number | null;
   /** How long a running pump has had the water down at its stop level, within noise. */

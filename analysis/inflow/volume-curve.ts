@@ -31,6 +31,8 @@ const fewestForPieces = 64;
 const missing = 6;
 /** … and so many times the variance about straight pieces tells a missed shape from a sensor that wanders. */
 const farFromIt = 4;
+/** Of a few samples more is asked: a flood after hours of little, where readings come once a minute. */
+const plainly = 10;
 const fewestForNoise = 120;
 const wellKnown_rests = 100;
 /** Steps of a sensor may leave no residual: no volume is known better than to a millilitre. */
@@ -67,7 +69,8 @@ export function volumeCurve(
   const usual = quick * (memory === null ? 1 : usualColour(memory.noise));
   const alike = noise.inflation > missedShape;
   const missed = noise.variance > (alike ? missing / 2 : missing) * usual;
-  if (missed && samples.count >= fewestForPieces) {
+  const plainlyMissed = bendable && noise.variance > plainly * usual;
+  if (plainlyMissed || (missed && samples.count >= fewestForPieces)) {
     const pieces = straightPieces(fine, usual);
     if (pieces !== undefined && noise.variance > farFromIt * pieces.sampleSd ** 2) return pieces;
   }

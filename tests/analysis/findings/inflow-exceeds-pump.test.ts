@@ -12,6 +12,13 @@ describe("inflow-exceeds-pump", () => {
     expect(holds({ riseWhileRunning_m: 0.0041, levelNoise_m: 0.0001 })).toBe(true);
   });
 
+  it("is true when a long run has seen as much of a rise in five minutes or more, too slow for one minute to show", () => {
+    expect(holds({ riseWhileRunning_m: 0.0036, levelNoise_m: 0.002, riseInLongRun_m: 0.0079 })).toBe(false);
+    expect(holds({ riseWhileRunning_m: 0.0036, levelNoise_m: 0.002, riseInLongRun_m: 0.0081 })).toBe(true);
+    expect(holds({ riseWhileRunning_m: null, riseInLongRun_m: 0.0081 })).toBe(true);
+    expect(holds({ pumpInferred: true, riseInLongRun_m: 0.02 })).toBe(false);
+  });
+
   it("is false before a minute of the run has been seen, and when the pump rests", () => {
     expect(holds({ riseWhileRunning_m: null })).toBe(false);
     expect(holds({ riseWhileRunning_m: 0.02, pumpRunning: false })).toBe(false);

@@ -14,7 +14,7 @@ import { highFloatStuckDown } from "../../../analysis/findings/high-float-fault.
 import * as high from "../../../analysis/findings/high-water.ts";
 import { rules } from "../../../analysis/findings/index.ts";
 import * as exceeds from "../../../analysis/findings/inflow-exceeds-pump.ts";
-import { overStart_m, readingsThatTell } from "../../../analysis/findings/look-out.ts";
+import { longRise_s, overStart_m, readingsThatTell } from "../../../analysis/findings/look-out.ts";
 import { frost_c, partOpen, steady } from "../../../analysis/findings/loss-cause.ts";
 import { powerLost } from "../../../analysis/findings/power-lost.ts";
 import * as worn from "../../../analysis/findings/pump-worn.ts";
@@ -55,6 +55,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
   ],
   "inflow-exceeds-pump": [
     `more than ${mm(exceeds.leastRise_m)} over the last minute`,
+    `over the last ${longRise_s / 60} to 10 minutes of a longer run`,
     "4 times the noise",
     `hold for ${exceeds.inflowExceedsPump.onDelay_s} s`,
     `more than ${mm(overStart_m)} over the level`,

@@ -50,6 +50,7 @@ export function viewOf(change: Partial<View> = {}): View {
     pumpSignal: "pumpOn",
     pumpStateFor_s: 60,
     riseWhileRunning_m: null,
+    riseInLongRun_m: null,
     dischargeNow_m3s: null,
     atStopFor_s: 0,
     stopLevel_m: 0.1,
