@@ -2,6 +2,7 @@
 // after its run has shown how much came back. Telling rest from run is done before.
 
 import { inflowFromActiveVolume } from "../inflow/active-volume.ts";
+import { betweenTrips, type UsualRest } from "../inflow/between-trips.ts";
 import { type CalmMeanState, newCalmMean, towardsCalm } from "../inflow/calm-mean.ts";
 import { type DrainBack, fitRest, type RestFit } from "../inflow/fit-rest.ts";
 import { lostInSpinUp_s } from "../inflow/fit-run.ts";
@@ -30,7 +31,7 @@ import { newReturnProfile, type ReturnProfileState } from "../inflow/return-prof
 import { finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.ts";
 import { learnDrift } from "../inflow/sensor-drift.ts";
 import { shareOfBends } from "../inflow/share-of-bends.ts";
-import { newTripLevels, noteTrips, type TripLevelsState } from "../readings/trip-levels.ts";
+import { newTripLevels, noteTrips, type TripLevelsState, usualTrips } from "../readings/trip-levels.ts";
 import type { BasinSite } from "../site.ts";
 import type { Cycle, FlowEstimate, PumpShares } from "./cycle.ts";
 import { type EndedRun, endedRun, type InflowAt, longRun_s, type RestSummary } from "./ended-run.ts";
@@ -56,7 +57,7 @@ import {
   stood,
 } from "./samples.ts";
 import { type StormCourse, stormCourse } from "./storm-course.ts";
-import { closelyRead_s, edgeDelay_s, type TrackerContext } from "./tracker-context.ts";
+import { closelyRead_s, edgeDelay_s, type TrackerContext, uEdges_s } from "./tracker-context.ts";
 import { tripsOfRun } from "./trips-of-run.ts";
 
 /** What a pump, or both together, have been seen to move. */
@@ -250,7 +251,7 @@ function endRest(state: TrackerState, context: TrackerContext, to_s: number, sta
   const stopSeen = state.phaseFrom_s !== null;
   const { fit, poured } =
     duration_s > 0 && !isChatter(state, duration_s) && !(startSeen && stood(state.samples))
-      ? fitWithPour(state, context, duration_s)
+      ? fitWithPour(state, context, duration_s, startSeen && stopSeen)
       : nothingFitted;
   const shown = fit ? ({ ...withResolution(fit, context), method: "fill-slope" } as const) : null;
   const share = fit ? (fit.seenTo_s - fit.seenFrom_s) / duration_s : 0;
@@ -307,13 +308,30 @@ function courseInStorm(
   return stormCourse(rest, context, learnedBy(state, endedParts.set).capability);
 }
 
-function fitWithPour(state: TrackerState, context: TrackerContext, duration_s: number): Fitted {
+function fitWithPour(state: TrackerState, context: TrackerContext, duration_s: number, endsSeen: boolean): Fitted {
   const { geometry, resolution_m, basin } = context;
   const step_m3 = Number.isFinite(resolution_m) ? resolution_m * geometry.area_m2(basin.stopLevel_m ?? 0) : 0;
   const samples = curveSamples(state.samples);
-  const pour = takeOutPour(samples, step_m3);
+  const sudden = takeOutPour(samples, step_m3);
   const fit = fitRest(samples, duration_s, howToFit(state, context));
-  return { fit: fit === undefined || pour === null ? fit : withPour(fit, pour), poured: pour !== null };
+  if (fit === undefined) return { fit, poured: sudden !== null };
+  if (sudden !== null) return { fit: withPour(fit, sudden), poured: true };
+  const usual = endsSeen ? usualRest(state, context) : null;
+  const whole = usual && betweenTrips(fit, samples, duration_s, usual, uEdges_s(context));
+  return { fit: whole ?? fit, poured: whole !== null };
+}
+
+/** Where the float of a pump that stands alone trips; null until it is learned. */
+function usualRest({ trips, pumps }: TrackerState, context: TrackerContext): UsualRest | null {
+  const usual = pumps.origin === null ? usualTrips(trips) : null;
+  if (usual === null) return null;
+  const { geometry } = context;
+  const scatter_m = Math.max(usual.scatterStart_m, usual.scatterStop_m);
+  return {
+    from_m3: geometry.volume_m3(usual.stop_m),
+    to_m3: geometry.volume_m3(usual.start_m),
+    uTrip_m3: scatter_m * geometry.area_m2(usual.start_m),
+  };
 }
 
 /** Switches on and off within seconds: between readings the pump may run unseen, and the water has no time to settle. */

@@ -10,6 +10,8 @@ export interface Pour {
   readonly from_s: number;
   readonly to_s: number;
   readonly volume_m3: number;
+  /** Standard uncertainty, where other than the rest's own samples told the volume. */
+  readonly uVolume_m3?: number;
 }
 
 /** A bucket is empty sooner; what comes for longer is a stream, and a curve follows it. */
@@ -70,7 +72,7 @@ export function withPour(fit: RestFit, pour: Pour): RestFit {
     const shared_s = Math.min(to_s, pour.to_s) - Math.max(from_s, pour.from_s);
     return (pour.volume_m3 * Math.max(0, shared_s)) / span_s / (to_s - from_s);
   };
-  const uPour_m3 = medianSd * fit.sampleSd_m3 * Math.sqrt(2 / beside);
+  const uPour_m3 = pour.uVolume_m3 ?? medianSd * fit.sampleSd_m3 * Math.sqrt(2 / beside);
   const plusPour = (flow: FlowEstimate, from_s: number, to_s: number): FlowEstimate => {
     const more_m3s = poured_m3s(from_s, to_s);
     if (more_m3s === 0) return flow;
