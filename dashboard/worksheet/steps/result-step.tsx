@@ -3,6 +3,7 @@
 import { useSignal } from "@preact/signals";
 import { type PaperWords, paperWords } from "../../../analysis/paper/words.ts";
 import type { SizingFloats } from "../../../analysis/sizing/answer/basin.ts";
+import type { SizingRequired } from "../../../analysis/sizing/answer/demand.ts";
 import { headline } from "../../../analysis/sizing/headline.ts";
 import { units } from "../../preferences.ts";
 import { AskedFor } from "../asked-for.tsx";
@@ -31,7 +32,7 @@ export function ResultStep() {
       <Lines title="This does not go together" lines={[...problems.value, ...found.impossible]} />
       <div class="result-pair">
         <dl class="pairs pairs-noted">
-          {required && <Pair name="Required flow" figure={words.flow(required.flow)} note={required.why} />}
+          {required && <Pair name="Required flow" figure={words.flow(required.flow)} note={whyOf(required, words)} />}
           {head && (
             <Pair
               name="Total dynamic head at that flow"
@@ -97,6 +98,12 @@ export function ResultStep() {
       <PaperReport shown={showsReport.value} />
     </>
   );
+}
+
+/** With whose the ± is: the storms that were not seen are not in it. */
+function whyOf({ flow, governs, why }: SizingRequired, words: PaperWords): string {
+  const ofPeak = governs === "allowance" && words.flow(flow).includes("±");
+  return ofPeak ? `${why} The ± is of the measured peak, not of storms unseen.` : why;
 }
 
 function floatWords({ set, active }: SizingFloats, words: PaperWords): string {
