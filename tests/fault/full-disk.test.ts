@@ -132,3 +132,20 @@ describe.each(startFaults)("a daemon that starts $name", () => {
     after.close();
   });
 });
+
+describe.runIf(mayMount())("a store on a disk that has become read-only", () => {
+  it("is refused in one sentence, and whole when it may be written again", () => {
+    const disk = tinyDisk();
+    onTestFinished(disk.remove);
+    const path = join(disk.folder, "store.db");
+    const before = openSqliteStore(path);
+    append(before, 0, 1000);
+    before.close();
+    disk.readOnly();
+    expect(() => openSqliteStore(path)).toThrow(/^[^\n]*store\.db[^\n]*read-only[^\n]*$/);
+    disk.writable();
+    const after = openSqliteStore(path);
+    expect(after.readingCount()).toBe(1000);
+    after.close();
+  });
+});

@@ -104,7 +104,7 @@ describe("a daemon that is killed at any moment", () => {
     expect(stdout).toContain(`cycles: ${before.length}, all as before`);
     expect(stdout.match(/all as before/g)).toHaveLength(3); // inflow and findings, too
     expect(keptCycles()).toEqual(before);
-  }, 60_000);
+  }, 120_000);
 
   it("lets its record to nobody else while it lives", async () => {
     const { daemon } = await startDaemon();

@@ -11,6 +11,9 @@ export interface TinyDisk {
   fill(): void;
   /** Gives it back. */
   free(): void;
+  /** From now on it may only be read; nothing may have a file open for writing. */
+  readOnly(): void;
+  writable(): void;
   remove(): void;
 }
 
@@ -30,6 +33,8 @@ export function tinyDisk(): TinyDisk {
       writeFileSync(ballast, Buffer.alloc(bavail * bsize));
     },
     free: () => rmSync(ballast),
+    writable: () => execFileSync("mount", ["-o", "remount,rw", folder]),
+    readOnly: () => execFileSync("mount", ["-o", "remount,ro", folder]),
     remove() {
       execFileSync("umount", [folder]);
       rmSync(folder, { recursive: true });

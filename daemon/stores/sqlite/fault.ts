@@ -8,7 +8,7 @@ const words: Readonly<Record<number, string>> = {
   10: "the disk reports an error",
   11: "the file is damaged",
   13: "the disk is full",
-  14: "the file cannot be opened: its folder is missing, or is not to be written by this user",
+  14: "the file cannot be opened: its folder is missing, read-only, or not to be written by this user",
   26: "the file is not a database",
 };
 

@@ -1,0 +1,42 @@
+// A card that takes its time over every page: only what must be on it waits for it, and nothing is lost or out of order.
+
+import fs, { mkdtempSync, rmSync } from "node:fs";
+import { syncBuiltinESMExports } from "node:module";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { expect, it, onTestFinished } from "vitest";
+import { silentReading } from "../../analysis/readings/reading.ts";
+
+/** Makes each wait for the card take so long; tells how often it was waited for. */
+function slowCard(wait_ms: number): () => number {
+  const quick = fs.fdatasyncSync;
+  let waits = 0;
+  fs.fdatasyncSync = (file) => {
+    waits++;
+    Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, wait_ms);
+    quick(file);
+  };
+  syncBuiltinESMExports();
+  onTestFinished(() => {
+    fs.fdatasyncSync = quick;
+    syncBuiltinESMExports();
+  });
+  return () => waits;
+}
+
+it("a slow card is waited for once for a cycle, and not at all for a reading", async () => {
+  const waits = slowCard(50);
+  const { openSqliteStore } = await import("../../daemon/stores/sqlite-store.ts");
+  const folder = mkdtempSync(join(tmpdir(), "undercroft-slow-"));
+  onTestFinished(() => rmSync(folder, { recursive: true }));
+  const store = openSqliteStore(join(folder, "store.db"));
+  for (let n = 0; n < 3000; n++) store.append({ ...silentReading, time_s: n, level_m: n });
+  expect(waits()).toBe(0);
+  const bare = { run_s: 1, rest_s: null, startLevel_m: null, stopLevel_m: null, inflow: null, pumpRate: null };
+  for (let i = 0; i < 3; i++) store.saveCycle({ ...bare, startedAt_s: i, stoppedAt_s: i + 1, drainBack_m3: null });
+  expect(waits()).toBe(3);
+  store.flush();
+  expect(waits()).toBe(3); // all of it was there already
+  expect([...store.readings()].map(({ level_m }) => level_m)).toEqual(Array.from({ length: 3000 }, (_, n) => n));
+  store.close();
+});
