@@ -1,6 +1,6 @@
 // The verdict with what it hangs on, the same beside every step: how much has been seen, and that the pump starts too often.
 
-import { paperWords } from "../../analysis/paper/words.ts";
+import { type PaperWords, paperWords } from "../../analysis/paper/words.ts";
 import { headline, startsTooOften, stillToSee } from "../../analysis/sizing/headline.ts";
 import type { SizingAnswer } from "../../analysis/sizing/sizing-answer.ts";
 import { ToneMark } from "../parts/severity-mark.tsx";
@@ -16,6 +16,7 @@ export function VerdictBox({ found, isStale = false }: { found: SizingAnswer | n
   const say = paperWords(units.value);
   const tooOften = found && startsTooOften(found);
   const hedge = found === null || !soFarOnly ? null : hedgeOf(found);
+  const moved = found?.pump?.moves ? movedWords(found.pump.moves.lpm, found.pump.moves_by, say) : null;
   return (
     <div class={isStale ? `sentence verdict-box tone-${tone} is-stale` : `sentence verdict-box tone-${tone}`}>
       <ToneMark tone={tone} />
@@ -31,6 +32,7 @@ export function VerdictBox({ found, isStale = false }: { found: SizingAnswer | n
           {found?.head && ` at ${say.head(found.head.total_m, 1)}`}
           {found?.required && soFarOnly && ", by what has been seen so far"}
         </p>
+        {moved && <p class="verdict-hedge">{moved}</p>}
         {hedge && <p class="verdict-hedge">{hedge}</p>}
         {tooOften && (
           <p class="verdict-more">
@@ -41,6 +43,12 @@ export function VerdictBox({ found, isStale = false }: { found: SizingAnswer | n
       </div>
     </div>
   );
+}
+
+/** The chart beside it is by the curve; what was measured outranks that. */
+function movedWords(lpm: number, by: "measured" | "curve" | null, say: PaperWords): string {
+  if (by !== "measured") return `It moves ${say.lpm(lpm)} by its curve.`;
+  return `It moves ${say.lpm(lpm)}, as measured; that counts, whatever its curve says.`;
 }
 
 function hedgeOf({ seen, measured }: SizingAnswer): string | null {
