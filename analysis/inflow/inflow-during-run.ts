@@ -41,20 +41,35 @@ export function inflowDuringRun(
   });
 }
 
+/** What comes in just before a run is a storm that breaks: such a share of what the pump moves, and so many times as before. */
+const breaking = 0.2;
+const risen = 2;
+/** A pump that moves this share of what it should in the last minute of the run is sound: more came in while the storm passed. */
+const sound = 0.7;
+
 /**
  * The run's own beginning, with the inflow of just before, against what the pump moved until then. Water that rises
- * faster than it came in before, or comes in fast afterwards, is a storm instead.
+ * faster than it came in before, or comes in fast afterwards, is a storm instead; so is a storm that breaks just before the
+ * run, where the run's end shows a sound pump.
  */
-export function isImpaired(
-  capability: CapabilityState,
-  { early, before, meanLevel_m }: EndedRun,
-  after: RestSummary | null,
-): boolean {
+export function isImpaired(capability: CapabilityState, ended: EndedRun, after: RestSummary | null): boolean {
+  const { early, before, meanLevel_m } = ended;
   const rate = plus(early, before?.last?.inflow ?? null);
   const usual = capabilityAt(capability, meanLevel_m);
   if (rate === null || usual === null) return false;
   const stormy = rate.flow_m3s < -0.03 * usual.flow_m3s || (after?.first?.inflow.flow_m3s ?? 0) > 0.5 * usual.flow_m3s;
   const missing = usual.flow_m3s - rate.flow_m3s;
   const clear = missing > 4 * Math.hypot(rate.uFlow_m3s, usual.uFlow_m3s);
-  return !stormy && clear && rate.flow_m3s < impaired * usual.flow_m3s;
+  if (stormy || !clear || rate.flow_m3s >= impaired * usual.flow_m3s) return false;
+  return !(breaks(before, usual.flow_m3s) && soundAtEnd(ended, after, usual.flow_m3s));
+}
+
+function breaks(before: RestSummary | null, usual_m3s: number): boolean {
+  const last_m3s = before?.last?.inflow.flow_m3s ?? 0;
+  return last_m3s > breaking * usual_m3s && last_m3s > risen * (before?.first?.inflow.flow_m3s ?? 0);
+}
+
+function soundAtEnd({ late, cycle }: EndedRun, after: RestSummary | null, usual_m3s: number): boolean {
+  const moved = cycle.run_s > longRun_s ? plus(late, after?.first?.inflow ?? null) : null;
+  return moved !== null && moved.flow_m3s > sound * usual_m3s;
 }

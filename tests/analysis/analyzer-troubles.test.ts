@@ -138,6 +138,29 @@ describe("a run against a blocked discharge", () => {
   });
 });
 
+describe("a storm that breaks within a minute while the pump rests", () => {
+  // From 6 L/min to 66.9, a little more than the pump moves, for 2000 s: as much as it moves at first hardly shows.
+  const calm: Stretch[] = [
+    { duration_s: 200, on: false, rate_ms: 0.001 },
+    { duration_s: 20, on: true, rate_ms: -0.01 },
+  ];
+  const storm: Stretch[] = [
+    { duration_s: 80, on: false, rate_ms: 0.001 },
+    ...[0.0025, 0.0045].map((rate_ms) => ({ duration_s: 16, on: false, rate_ms })),
+    { duration_s: 16, on: true, rate_ms: -0.0045 },
+    { duration_s: 2000, on: true, rate_ms: 0.00015 },
+    { duration_s: 44, on: true, rate_ms: -0.01 },
+  ];
+  const { summary, cycles } = analyse(smallSite, readingsOf([...repeated(calm, 12), ...storm, ...repeated(calm, 4)]));
+
+  it("is no pump that is held back: what it moves at the end of its run shows that it was sound", () => {
+    expect(cycles.some(({ run_s }) => run_s > 2000)).toBe(true);
+    expect((summary.inflow.peak["600"]?.lpm ?? 0) / 66.9).toBeCloseTo(1, 1.7);
+    expect(summary.sizing.verdict).toBe("undersized");
+    expect((summary.sizing.margin ?? 0) / (66 / 66.9)).toBeCloseTo(1, 1.7);
+  });
+});
+
 describe("a pump contact that is stuck", () => {
   it.each([true, false])("at %s is a faulty sensor, and the cycles are read off the level", (stuckAt) => {
     const random = seededRandom(7);

@@ -71,4 +71,13 @@ describe("isImpaired", () => {
     expect(isImpaired(capability, run(180, rest(1e-4, 990), { early: flow(-2e-4) }), rest(1e-4, 1190))).toBe(false);
     expect(isImpaired(capability, run(180, rest(1e-4, 990), { early: flow(3e-4) }), rest(7e-4, 1190))).toBe(false);
   });
+
+  it("is no storm that breaks just before it, where the pump is sound at the end", () => {
+    const calm = rest(1e-4, 800);
+    const before = { ...rest(4e-4, 990), first: calm.first };
+    const ended = run(1800, before, { early: flow(2e-4), late: flow(1e-3) });
+    expect(isImpaired(capability, ended, rest(1e-4, 2900))).toBe(false);
+    expect(isImpaired(capability, { ...ended, before: rest(1e-4, 990) }, rest(1e-4, 2900))).toBe(true);
+    expect(isImpaired(capability, { ...ended, late: flow(5e-4) }, rest(1e-4, 2900))).toBe(true);
+  });
 });
