@@ -27,15 +27,19 @@ export function openOrSalvage(path: string, now_s: number, log: (message: string
   }
 }
 
+/** By these a table's first and last row are found without a look at the others, however large the file. */
+const keys = {
+  ...{ chunk: "firstNth", day: "day", cycle: "startedAt_s", finding: "kind" },
+  ...{ inflowPart: "part", inflowJoined: "from_s", checkpoint: "id" },
+};
+
 /** Where damage shows at once: every table's beginning and end, and the newest readings. */
 function lookInto(database: DatabaseSync): void {
   recordTable(database).span();
   const chunks = chunkTable(database);
   chunks.at(chunks.count());
-  for (const table of ["chunk", "day", "cycle", "finding", "inflowPart", "inflowJoined", "checkpoint"]) {
-    const key =
-      table === "cycle" ? "startedAt_s" : table === "inflowJoined" || table === "finding" ? "from_s" : "rowid";
-    database.prepare(`SELECT min(${key}), max(${key}) FROM ${table}`).get();
+  for (const [table, key] of Object.entries(keys)) {
+    for (const order of ["", "DESC"]) database.prepare(`SELECT * FROM ${table} ORDER BY ${key} ${order} LIMIT 1`).get();
   }
 }
 

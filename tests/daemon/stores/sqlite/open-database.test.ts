@@ -1,8 +1,10 @@
-import { chmodSync, mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { chmodSync, existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { DatabaseSync } from "node:sqlite";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { silentReading } from "../../../../analysis/readings/reading.ts";
+import { encodeChunk } from "../../../../daemon/stores/chunk/chunk.ts";
 import { migrations, schemaVersion } from "../../../../daemon/stores/sqlite/migrations.ts";
 import { openDatabase } from "../../../../daemon/stores/sqlite/open-database.ts";
 import { openSqliteStore } from "../../../../daemon/stores/sqlite-store.ts";
@@ -53,6 +55,28 @@ describe("opening a store", () => {
       `was written by a newer undercroft (schema ${migrations.length + 1}; this one knows up to ${migrations.length}); update this one`,
     );
   });
+
+  it.runIf(existsSync("/proc/self/io"))(
+    "reads but a few pages of a large file: a start takes no longer with the years",
+    () => {
+      openSqliteStore(path).close();
+      const database = new DatabaseSync(path);
+      const body = encodeChunk(
+        Array.from({ length: 480 }, (_, i) => ({ ...silentReading, time_s: i, level_m: Math.sqrt(i) })),
+      );
+      const insert = database.prepare("INSERT INTO chunk VALUES (?, 480, ?, ?, ?)");
+      database.exec("BEGIN");
+      for (let i = 0; i < 2000; i++) insert.run(1 + i * 480, i * 480, (i + 1) * 480, body);
+      database.exec("COMMIT");
+      database.close();
+      const read_B = () => Number(/rchar: (\d+)/.exec(readFileSync("/proc/self/io", "utf8"))?.[1]);
+      const before_B = read_B();
+      const store = openSqliteStore(path);
+      expect(read_B() - before_B).toBeLessThan(statSync(path).size / 20);
+      expect(store.readingCount()).toBe(2000 * 480);
+      store.close();
+    },
+  );
 
   it("refuses another program's database and leaves it as it is", () => {
     const other = new DatabaseSync(path);
