@@ -20,6 +20,8 @@ export interface PiecedCurve extends VolumeCurve {
   /** Weighted sum of squares about the pieces, and how many there are. */
   readonly squares: number;
   readonly pieces: number;
+  /** The steepest piece rises so many times as fast as the flattest; Infinity where that does not rise. */
+  readonly quickens: number;
 }
 
 /**
@@ -61,6 +63,7 @@ export function straightPieces(samples: CurveSamples, usual: number): PiecedCurv
     leaking_m3: 0,
     squares,
     pieces: pieces.length,
+    quickens: quickening(pieces.map(paceOf)),
   };
 }
 
@@ -140,6 +143,11 @@ function pieceOf({ t, y, weight }: CurveSamples, from: number, to: number): Piec
   };
   const fit = fitCurve(part, 1);
   return fit === undefined ? [] : [{ first: t[from] ?? 0, last: t[to - 1] ?? 0, fit }];
+}
+
+function quickening(paces: readonly number[]): number {
+  const least = Math.min(...paces);
+  return least > 0 ? Math.max(...paces) / least : Number.POSITIVE_INFINITY;
 }
 
 function paceOf({ first, last, fit }: Piece): number {

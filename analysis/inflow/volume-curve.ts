@@ -31,8 +31,12 @@ const fewestForPieces = 64;
 const missing = 6;
 /** … and so many times the variance about straight pieces tells a missed shape from a sensor that wanders. */
 const farFromIt = 4;
+/** Closer together than this a storm that breaks is followed into the run. */
+const farApart_s = 20;
 /** Of a few samples more is asked: a flood after hours of little, where readings come once a minute. */
 const plainly = 10;
+/** … and that it quickens: steps of a coarse sensor part a steady rise as well. */
+const clearlyQuicker = 1.7;
 const fewestForNoise = 120;
 const wellKnown_rests = 100;
 /** Steps of a sensor may leave no residual: no volume is known better than to a millilitre. */
@@ -69,10 +73,11 @@ export function volumeCurve(
   const usual = quick * (memory === null ? 1 : usualColour(memory.noise));
   const alike = noise.inflation > missedShape;
   const missed = noise.variance > (alike ? missing / 2 : missing) * usual;
-  const plainlyMissed = bendable && noise.variance > plainly * usual;
-  if (plainlyMissed || (missed && samples.count >= fewestForPieces)) {
+  const few = samples.count < fewestForPieces;
+  if (few ? isFarApart(fine) && bendable && noise.variance > plainly * usual : missed) {
     const pieces = straightPieces(fine, usual);
-    if (pieces !== undefined && noise.variance > farFromIt * pieces.sampleSd ** 2) return pieces;
+    const told = pieces !== undefined && noise.variance > farFromIt * pieces.sampleSd ** 2;
+    if (told && (!few || pieces.quickens > clearlyQuicker)) return pieces;
   }
   if (memory !== null && bendable && full.degree === highestDegree) {
     if (samples.count >= fewestForNoise && isTelling(memory)) noteNoise(samples, full, noise.variance, memory);
@@ -85,6 +90,10 @@ export function volumeCurve(
   }
   const fit = lowestDegree(samples, extra, full, noise.variance * noise.inflation);
   return fromPolynomial(samples, fit, extra);
+}
+
+function isFarApart({ t, count }: CurveSamples): boolean {
+  return (t[count - 1] ?? 0) - (t[0] ?? 0) >= farApart_s * (count - 1);
 }
 
 function usedOf({ weight, count }: CurveSamples): number {

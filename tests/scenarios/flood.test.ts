@@ -40,3 +40,10 @@ describe("a flood behind a dead pump", () => {
     }
   });
 });
+
+it("is not what a coarse sensor shows of a steady trickle", () => {
+  const played = play({ hours: 30, inflow_lpm: () => 1.2, sample_s: 60 });
+  const steps_m = 0.005;
+  const stepped = levels(played.readings, (level_m) => Math.round(level_m / steps_m) * steps_m);
+  expect(analyse(site, stepped).summary.inflow.peak["60"]?.lpm).toBeLessThan(1.5 * 1.2);
+});
