@@ -1,5 +1,5 @@
-// The readings of the last seconds, in memory that outlives the process: a file on the system's shared memory, which
-// costs the card nothing. It is gone with the power; by then the card has all but the last minute.
+// The readings of the last seconds, in memory that outlives the process: a file on a file system in memory, which costs
+// the card nothing. It is gone with the power; by then the card has all but the last minute.
 
 import { createHash } from "node:crypto";
 import { closeSync, constants, fstatSync, ftruncateSync, openSync, readFileSync, unlinkSync, writeSync } from "node:fs";
@@ -21,7 +21,9 @@ export interface Stretch {
   readonly readings: readonly Reading[];
 }
 
-const sharedMemory = "/dev/shm";
+/** A service's own folder in memory (systemd), which outlives a restart: in shared memory its files are cleared away. */
+const foldersInMemory = () =>
+  [process.env.RUNTIME_DIRECTORY?.split(":")[0], "/dev/shm"].filter((one) => one !== undefined);
 const head_B = 24; // sum, length, place of the first, owner
 
 /**
@@ -30,13 +32,12 @@ const head_B = 24; // sum, length, place of the first, owner
  */
 export function openSeconds(path: string, owner: string): { file: Seconds; stretches: Stretch[] } {
   const name = Buffer.from(owner.padEnd(16, "0").slice(0, 16), "hex");
-  const places = [
-    `${sharedMemory}/undercroft-${createHash("sha256").update(path).digest("hex").slice(0, 24)}`,
-    `${path}.seconds`, // where there is no shared memory
-  ];
+  const file = `undercroft-${createHash("sha256").update(path).digest("hex").slice(0, 24)}`;
+  // Beside the record where there is no such folder.
+  const places = [...foldersInMemory().map((folder) => `${folder}/${file}`), `${path}.seconds`];
   const opened = openFirst(places);
   if (opened === null) return { file: nowhere, stretches: [] };
-  const { file, place } = opened;
+  const { handle, place } = opened;
   const stretches = stretchesIn(readFileSync(place), name);
   let isOpen = true;
   let end = stretches.length === 0 ? 0 : stretches.reduce((sum, { size }) => sum + size, 0);
@@ -51,15 +52,15 @@ export function openSeconds(path: string, owner: string): { file: Seconds; stret
         name.copy(bytes, 16);
         bytes.set(body, head_B);
         bytes.writeUInt32LE(crc32(bytes.subarray(4)), 0);
-        writeSync(file, bytes, 0, bytes.length, end);
+        writeSync(handle, bytes, 0, bytes.length, end);
         end += bytes.length;
       },
       clear() {
-        if (end > 0) ftruncateSync(file, 0);
+        if (end > 0) ftruncateSync(handle, 0);
         end = 0;
       },
       close(andForget) {
-        if (isOpen) closeSync(file);
+        if (isOpen) closeSync(handle);
         if (isOpen && andForget) unlinkSync(place);
         isOpen = false;
       },
@@ -71,14 +72,14 @@ export function openSeconds(path: string, owner: string): { file: Seconds; stret
 /** A board without either goes on: the readings are on the card within the minute. */
 const nowhere: Seconds = { put: () => {}, clear: () => {}, close: () => {} };
 
-function openFirst(places: readonly string[]): { file: number; place: string } | null {
+function openFirst(places: readonly string[]): { handle: number; place: string } | null {
   for (const place of places) {
     try {
       // Anybody may make files in shared memory: another user's, or a link to elsewhere, is not ours.
-      const file = openSync(place, constants.O_RDWR | constants.O_CREAT | (constants.O_NOFOLLOW ?? 0), 0o600);
-      const { uid } = fstatSync(file);
-      if (process.getuid === undefined || uid === process.getuid()) return { file, place };
-      closeSync(file);
+      const handle = openSync(place, constants.O_RDWR | constants.O_CREAT | (constants.O_NOFOLLOW ?? 0), 0o600);
+      const { uid } = fstatSync(handle);
+      if (process.getuid === undefined || uid === process.getuid()) return { handle, place };
+      closeSync(handle);
     } catch {
       // the next place
     }

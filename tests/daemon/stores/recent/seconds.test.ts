@@ -1,7 +1,7 @@
-import { mkdtempSync, rmSync } from "node:fs";
+import { mkdtempSync, readdirSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { silentReading } from "../../../../analysis/readings/reading.ts";
 import { openSeconds } from "../../../../daemon/stores/recent/seconds.ts";
 
@@ -38,6 +38,17 @@ describe("the readings of the last seconds", () => {
     again.put(45, readings);
     expect(found()).toHaveLength(3);
     again.close(false);
+  });
+
+  it("stand in the folder in memory that a service has of its own", () => {
+    vi.stubEnv("RUNTIME_DIRECTORY", `${folder}:/nowhere`);
+    const { file } = openSeconds(path, owner);
+    file.put(41, readings);
+    expect(readdirSync(folder)).toEqual([expect.stringMatching(/^undercroft-[0-9a-f]{24}$/)]);
+    expect(found()).toHaveLength(1);
+    file.close(true);
+    expect(readdirSync(folder)).toEqual([]);
+    vi.unstubAllEnvs();
   });
 
   it("are gone once the card has them", () => {
