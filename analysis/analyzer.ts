@@ -477,7 +477,14 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     summary() {
       const { capability, history } = state.tracker;
       const pump = pumpCurveReport(site, capability, history, sharedByMany());
-      const summary = summarize(site, state.tally, state.peaks, openFindings(state.book), sharedByMany());
+      const summary = summarize(
+        site,
+        state.tally,
+        state.peaks,
+        openFindings(state.book),
+        sharedByMany(),
+        state.flatOut.least_m3s,
+      );
       return pump === null ? summary : { ...summary, pump };
     },
     overAll: () => ({

@@ -23,12 +23,14 @@ import { ranFor_s, type TallyState } from "./tally.ts";
 
 const m3sToLpm = 60_000;
 
+/** @param leastPeak600_m3s what came in over ten minutes at the least, by a pump that ran flat out; null: not known */
 export function summarize(
   site: Site,
   tally: TallyState,
   peaks: PeaksState,
   openFindings: readonly Finding[],
   shared: SharedErrors = noSharedErrors,
+  leastPeak600_m3s: number | null = null,
 ): ReportSummary {
   const [, tenMinutes] = peaks.peaks;
   const figures = overAll(tally, peaks, shared);
@@ -66,7 +68,12 @@ export function summarize(
     sizing: roundedSizing(
       sizeUp({
         site,
-        peak600_m3s: tally.blind_s > tooLongBlind_s ? null : (tenMinutes?.inflow_m3s ?? null),
+        peak600_m3s: reckonedPeak_m3s(
+          tenMinutes?.inflow_m3s ?? null,
+          leastPeak600_m3s ?? 0,
+          tally.blind_s > tooLongBlind_s,
+          (firm?.flow_m3s ?? Number.POSITIVE_INFINITY) / site.design.inflowFactor,
+        ),
         // Against a measured rate the stated errors of basin and sensor cancel; against the pump's curve they do not.
         uPeak600_m3s: (firm === null ? figures.peaks[1]?.uFlow_m3s : tenMinutes?.uInflow_m3s) ?? null,
         measuredPumpRate_m3s: firm?.flow_m3s ?? null,
@@ -83,6 +90,15 @@ function inLitres(volume_m3: number | null): number | null {
 
 /** Water over the start level without a word of the pump: the worst may have come unseen. */
 const tooLongBlind_s = 120;
+
+/**
+ * Never less than what must have come in while the pump ran flat out, by which the finding `undersized` goes too. That is
+ * no peak where the worst may have come unseen, unless it alone is too much for the pump.
+ */
+function reckonedPeak_m3s(measured_m3s: number | null, least_m3s: number, blind: boolean, enough_m3s: number) {
+  if (blind) return least_m3s > enough_m3s ? least_m3s : null;
+  return least_m3s > 0 ? Math.max(measured_m3s ?? 0, least_m3s) : measured_m3s;
+}
 
 export function reportCycle(cycle: Cycle): ReportCycle {
   return {

@@ -227,4 +227,19 @@ describe("summarize", () => {
     expect(sizing.required_lpm).toBeCloseTo(45, 9);
     expect(sizing.margin).toBeCloseTo(3, 9);
   });
+
+  it("sizes it by no less than what came in while the pump ran flat out, as the finding does", () => {
+    const sized = (least_lpm: number, blind_s = 0) => {
+      const tally = Object.assign(newTally(), { starts: 5, blind_s });
+      tally.pumpRate = { flow_m3s: 90 * lpm, uFlow_m3s: lpm, degreesOfFreedom: 10 };
+      const peaks = newPeaks();
+      peaks.peaks[1] = { inflow_m3s: 30 * lpm, uInflow_m3s: 0.1 * lpm, at_s: time_s };
+      return summarize(smallSite, tally, peaks, [], undefined, least_lpm * lpm).sizing;
+    };
+    expect(sized(95)).toMatchObject({ verdict: "undersized", required_lpm: 142.5 });
+    expect(sized(20)).toMatchObject({ verdict: "adequate", required_lpm: 45 });
+    // Where the worst may have come unseen, a bound that the pump holds is no peak.
+    expect(sized(95, 600).verdict).toBe("undersized");
+    expect(sized(50, 600)).toMatchObject({ verdict: "not-enough-data", required_lpm: null });
+  });
 });
