@@ -245,7 +245,9 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
   /** Over the start level a pump that is watched by the level alone may run or stand: what comes in is anyone's guess. */
   function noteBlind(time_s: number): void {
     const over = view.pumpInferred && isOverStart(view.level_m);
-    if (over && time_s > state.lookedAt_s) state.tally.blind_s += Math.min(60, time_s - state.lookedAt_s);
+    const since_s = time_s > state.lookedAt_s ? Math.min(60, time_s - state.lookedAt_s) : 0;
+    if (over) state.tally.blind_s += since_s;
+    if (view.overRim) state.tally.overRim_s += since_s;
     state.lookedAt_s = time_s;
   }
 

@@ -27,6 +27,8 @@ export interface TallyState {
   signalRun_s: number | null;
   /** Time with the water well over the start level and no signal that tells what the pump does. */
   blind_s: number;
+  /** Time with the water at the rim, where no level shows how much comes. */
+  overRim_s: number;
   pumped_m3: number;
   /** Its variance, the errors of the runs taken as independent. */
   pumpedVariance_m6: number;
@@ -61,6 +63,7 @@ export function newTally(): TallyState {
     pumpSeen: false,
     signalRun_s: null,
     blind_s: 0,
+    overRim_s: 0,
     pumped_m3: 0,
     pumpedVariance_m6: 0,
     measuredRun_s: 0,

@@ -16,6 +16,8 @@ export interface SizingInput {
   readonly peak600_m3s: number | null;
   /** Its standard uncertainty; null if unknown. */
   readonly uPeak600_m3s: number | null;
+  /** Water went over the rim, so that more may have come than was measured. */
+  readonly peakIsLeast?: boolean;
   /** What the pump moves, as measured; null before it is known. */
   readonly measuredPumpRate_m3s: number | null;
   /** Only with two pumps: what both move together, as measured; then `measuredPumpRate_m3s` is with one of them failed. */
@@ -31,8 +33,8 @@ export interface SizingInput {
  * the duty point that of the pump's curve, water at the stop level: the greatest lift of a cycle. What the pump moves is
  * its measured rate, else its duty point.
  *
- * Verdict: `not-enough-data` while the peak or what the pump moves is unknown, in a dry spell, or before a whole cycle
- * shows that the pump runs; `undersized` when the required flow is more than it moves; `marginal` when less than a tenth
+ * Verdict: `not-enough-data` while the peak or what the pump moves is unknown, in a dry spell, before a whole cycle
+ * shows that the pump runs, or where water went over the rim and what was measured is not too much already; `undersized` when the required flow is more than it moves; `marginal` when less than a tenth
  * is to spare (common practice, no source), or the peak's 95 % interval reaches past what it moves; else `adequate`.
  *
  * @returns the report's `sizing`, in L/min and m; what cannot be known is null
@@ -44,12 +46,14 @@ export function sizeUp(input: SizingInput): ReportSizing {
   const duty = dutyPointOf(site);
   const moved_m3s = measuredPumpRate_m3s ?? duty?.flow_m3s ?? null;
   const wet = peak600_m3s !== null && peak600_m3s > 0;
+  const found = wet && moved_m3s !== null && input.cycles > 0 ? verdict(input, peak600_m3s, moved_m3s) : null;
+  const unbounded = input.peakIsLeast === true && found !== "undersized";
   return {
-    verdict: wet && moved_m3s !== null && input.cycles > 0 ? verdict(input, peak600_m3s, moved_m3s) : "not-enough-data",
+    verdict: unbounded ? "not-enough-data" : (found ?? "not-enough-data"),
     required_lpm: required_m3s === null ? null : fromSi(required_m3s, "L/min"),
     ...headsAt(site, required_m3s),
     duty_point: duty === null ? null : { lpm: fromSi(duty.flow_m3s, "L/min"), head_m: duty.head_m },
-    margin: wet && moved_m3s !== null ? moved_m3s / peak600_m3s : null,
+    margin: wet && moved_m3s !== null && !unbounded ? moved_m3s / peak600_m3s : null,
     ...(input.bothPumps_m3s !== undefined && {
       firm_capacity_lpm: moved_m3s === null ? null : fromSi(moved_m3s, "L/min"),
       both_capacity_lpm: input.bothPumps_m3s === null ? null : fromSi(input.bothPumps_m3s, "L/min"),

@@ -51,13 +51,14 @@ function inflowLines({ inflow }: ReportSummary, site: Site): string[] {
     const found = inflow.peak[window];
     return found === null
       ? `highest over ${name}: not known, no such stretch was seen whole`
-      : `highest over ${name}: ${flow(found.lpm)}${interval(found, site)}, about ${local(found.at, site)}`;
+      : `highest over ${name}: ${found.at_least ? "at least " : ""}${flow(found.lpm)}${interval(found, site)}, about ${local(found.at, site)}`;
   };
   return [
     `mean: ${flow(inflow.mean_lpm)}`,
     peak("60", "a minute"),
     peak("600", "ten minutes"),
     peak("3600", "an hour"),
+    ...(inflow.peak["60"]?.at_least ? ["water stood at the rim, where no level shows how much more came"] : []),
   ];
 }
 

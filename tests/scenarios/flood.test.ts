@@ -47,3 +47,8 @@ it("is not what a coarse sensor shows of a steady trickle", () => {
   const stepped = levels(played.readings, (level_m) => Math.round(level_m / steps_m) * steps_m);
   expect(analyse(site, stepped).summary.inflow.peak["60"]?.lpm).toBeLessThan(1.5 * 1.2);
 });
+
+it("leaves the peaks at least so much once water has stood at the rim", () => {
+  const rising = flooded({ sample_s: 60 }).inflow.peak["600"];
+  expect(rising?.at_least).toBe(true);
+});

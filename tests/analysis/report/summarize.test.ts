@@ -206,6 +206,21 @@ describe("summarize", () => {
     expect(sized(121)).toMatchObject({ verdict: "not-enough-data", required_lpm: null, margin: null });
   });
 
+  it("calls the peaks at least so much, and no pump enough, once water has stood at the rim", () => {
+    const report = (overRim_s: number, peak_lpm: number) => {
+      const tally = Object.assign(newTally(), { starts: 5, overRim_s });
+      tally.pumpRate = { flow_m3s: 90 * lpm, uFlow_m3s: lpm, degreesOfFreedom: 10 };
+      const peaks = newPeaks();
+      peaks.peaks[1] = { inflow_m3s: peak_lpm * lpm, uInflow_m3s: 0.1 * lpm, at_s: time_s };
+      return summarize(smallSite, tally, peaks, []);
+    };
+    expect(report(20, 30).inflow.peak["600"]).not.toHaveProperty("at_least");
+    expect(report(20, 30).sizing.verdict).toBe("adequate");
+    expect(report(21, 30).inflow.peak["600"]).toHaveProperty("at_least", true);
+    expect(report(21, 30).sizing).toMatchObject({ verdict: "not-enough-data", margin: null });
+    expect(report(21, 80).sizing.verdict).toBe("undersized");
+  });
+
   it("lists findings in order of their beginning, those that last among those that ended", () => {
     const tally = newTally();
     tally.endedFindings.push({ ...finding, from_s: time_s + 50, to_s: time_s + 60 });
