@@ -31,6 +31,14 @@ import { newReturnProfile, type ReturnProfileState } from "../inflow/return-prof
 import { finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.ts";
 import { learnDrift } from "../inflow/sensor-drift.ts";
 import { shareOfBends } from "../inflow/share-of-bends.ts";
+import {
+  boundsOfReturn,
+  mayGoUnseen,
+  newUnseenReturn,
+  noteUnseenReturn,
+  type UnseenReturnState,
+  unseenReturn_m3,
+} from "../inflow/unseen-return.ts";
 import { newTripLevels, noteTrips, type TripLevelsState, usualTrips } from "../readings/trip-levels.ts";
 import type { BasinSite } from "../site.ts";
 import type { Cycle, FlowEstimate, PumpShares } from "./cycle.ts";
@@ -76,6 +84,7 @@ export interface TrackerState extends LearnedPump {
   before: RestSummary | null;
   ended: EndedRun | null;
   readonly returns: ReturnProfileState;
+  readonly unseen: UnseenReturnState;
   readonly memory: RestMemory;
   /** Of the first pump, or the only one. */
   readonly capability: CapabilityState;
@@ -110,6 +119,7 @@ export function newTracker(): TrackerState {
     before: null,
     ended: null,
     returns: newReturnProfile(),
+    unseen: newUnseenReturn(),
     memory: newRestMemory(),
     capability: newCapability(),
     history: newPumpHistory(),
@@ -526,7 +536,7 @@ function settle(
   }
   const { set } = state.endedParts;
   const learned = learnedBy(state, set);
-  const drainBack = returnedAtOnce(ended, after, fitted, context) ?? withUnseen(fitted, context);
+  const drainBack = returned(state, context, ended, after, fitted);
   const pumpRate = finalRate(ended, after, learned.capability, context, drainBack);
   const cycle: Cycle = {
     ...ended.cycle,
@@ -538,7 +548,11 @@ function settle(
   context.output.cycle(cycle, "settled");
   context.output.pumped(
     cycle,
-    movedVolume_m3(cycle, ended.before, after, drainBack) ?? volumeByRate_m3(cycle, ended.wet_s),
+    (drainBack === null && mayGoUnseen(ended, context)
+      ? null
+      : movedVolume_m3(cycle, ended.before, after, drainBack)) ??
+      volumeByRate_m3(cycle, ended.wet_s) ??
+      switchedOnly_m3(learned, cycle),
   );
   const closelyRead = context.longInterval_s <= closelyRead_s;
   const during = inStorm ?? inflowDuringRun(learned.capability, ended, after, closelyRead) ?? briefly(state, ended);
@@ -700,6 +714,31 @@ function passInflowOfPart(
 function briefly({ lastInflow }: TrackerState, { cycle }: EndedRun): FlowEstimate[] | null {
   return lastInflow !== null && cycle.run_s <= longRun_s ? [lastInflow] : null;
 }
+
+/** What a switch of a few seconds moves shows in no level: by what the pump has been seen to move. */
+function switchedOnly_m3({ capability }: LearnedPump, cycle: Cycle): number | null {
+  if (cycle.run_s >= chatterRun_s) return null;
+  return volumeByRate_m3({ ...cycle, pumpRate: capabilityAt(capability, cycle.startLevel_m) }, cycle.run_s);
+}
+
+/** What came back; null where that is not known, be it that the rest shows nothing, be it that readings may have missed it. */
+function returned(
+  { unseen }: TrackerState,
+  context: TrackerContext,
+  ended: EndedRun,
+  after: RestSummary | null,
+  fitted: DrainBack | null,
+): DrainBack | null {
+  if (!mayGoUnseen(ended, context)) return returnedAtOnce(ended, after, fitted, context) ?? withUnseen(fitted, context);
+  const bounds = boundsOfReturn(ended, after, context);
+  if (bounds !== null) noteUnseenReturn(unseen, bounds);
+  // A course that goes on over several readings is seen.
+  if (fitted !== null && fitted.time_s > seenOver * context.interval_s) return fitted;
+  const volume_m3 = after?.rest_s == null ? null : unseenReturn_m3(unseen);
+  return volume_m3 === null ? null : { volume_m3, time_s: context.interval_s, course: "fading" };
+}
+
+const seenOver = 2;
 
 /** Of a course quicker than readings are apart no more than this can be told. */
 const mostUnseen = 1.25;
