@@ -58,9 +58,32 @@ describe("feedSignal", () => {
     ]);
   });
 
-  it("takes a contact that goes to and fro for a minute for one that flickers, not for one on its way", () => {
-    const rows: Row[] = Array.from({ length: 80 }, (_, t) => [t, t >= 10 && t < 70 && t % 2 === 0]);
-    expect(feed(rows).edges()).toEqual([{ time_s: 0, on: false }]);
+  it("takes a contact that goes to and fro for a minute, while the water falls, for a pump that starts each time", () => {
+    const rows: Row[] = Array.from({ length: 80 }, (_, t) => [t, t >= 10 && t < 70 && t % 2 === 0, 0.8 - t / 200]);
+    const heard = feed(rows);
+    expect(heard.edges().slice(1)).toEqual(Array.from({ length: 60 }, (_, i) => ({ time_s: 10 + i, on: i % 2 === 0 })));
+    expect(heard.samples()).toHaveLength(80);
+  });
+
+  it("takes one that goes to and fro while the water rises, or unseen, for one that flickers", () => {
+    const rows = (level: (t: number) => number | null): Row[] =>
+      Array.from({ length: 80 }, (_, t) => [t, t >= 10 && t < 70 && t % 2 === 0, level(t)]);
+    expect(feed(rows((t) => 0.2 + t / 1000)).edges()).toEqual([{ time_s: 0, on: false }]);
+    expect(feed(rows(() => null)).edges()).toEqual([{ time_s: 0, on: false }]);
+  });
+
+  it("hears a float that chatters before the run, and the run from where it stays on", () => {
+    const rows: Row[] = [..."000100100100111111110000000"].map((on, t) => [t, on === "1", 0.8 - t / 200]);
+    const switched = [3, 4, 6, 7, 9, 10, 12, 20];
+    expect(feed(rows).edges().slice(1)).toEqual(switched.map((time_s, i) => ({ time_s, on: i % 2 === 0 })));
+  });
+
+  it("overhears a contact that bounces for two seconds, five times a second", () => {
+    const rows: Row[] = Array.from({ length: 100 }, (_, i) => [i / 5, i >= 20 && (i >= 30 || i % 2 === 0)]);
+    expect(feed(rows).edges()).toEqual([
+      { time_s: 0, on: false },
+      { time_s: 4, on: true },
+    ]);
   });
 
   it("overhears a flicker that is gone at the next reading", () => {
