@@ -407,12 +407,12 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     parts.forEach((part, i) => {
       const partFrom_s = from_s + i * length_s;
       const partTo_s = i === parts.length - 1 ? to_s : partFrom_s + length_s;
-      addStretch(state.peaks, partFrom_s, partTo_s, part.flow_m3s, part.uFlow_m3s, state.estimates);
+      addStretch(state.peaks, partFrom_s, partTo_s, part.flow_m3s, part.uFlow_m3s, state.estimates, part.uBend_m3s);
       sink.inflow?.({
         from_s: partFrom_s,
         to_s: partTo_s,
         inflow_m3s: part.flow_m3s,
-        uInflow_m3s: withShared(part, shared).uFlow_m3s,
+        uInflow_m3s: Math.hypot(withShared(part, shared).uFlow_m3s, part.uBend_m3s ?? 0),
       });
     });
     const { tally, tracker } = state;

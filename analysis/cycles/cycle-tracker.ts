@@ -30,7 +30,7 @@ import { newRestMemory, type RestMemory } from "../inflow/rest-memory.ts";
 import { newReturnProfile, type ReturnProfileState } from "../inflow/return-profile.ts";
 import { finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.ts";
 import { learnDrift } from "../inflow/sensor-drift.ts";
-import { shareOfBends } from "../inflow/share-of-bends.ts";
+import { shareOfBends, uBend_m3s } from "../inflow/share-of-bends.ts";
 import {
   boundsOfReturn,
   mayGoUnseen,
@@ -435,6 +435,7 @@ function passInflow(
   const flows = fit.inflowParts(parts).map((flow_m3s) => ({
     ...shown,
     flow_m3s: mean_m3s + steadied * (flow_m3s - mean_m3s) + state.moved_m3s,
+    uBend_m3s: uBend_m3s(steadied, flow_m3s - mean_m3s),
   }));
   output.inflow(from_s + seenFrom_s, last_s, flows);
   if (last_s < to_s) output.inflow(last_s, to_s, null);

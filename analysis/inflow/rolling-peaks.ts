@@ -64,6 +64,8 @@ export function breakPeaks(state: PeaksState): void {
  *
  * @param estimate number of the estimate that the stretch belongs to: errors within one estimate are taken as equal,
  *                 errors of different ones as independent
+ * @param uBend_m3s how far the stretch may be off beside its estimate's mean; what is off one way here is off the other way
+ *                  elsewhere, so that the sum over everything has no part in it
  */
 export function addStretch(
   state: PeaksState,
@@ -72,12 +74,13 @@ export function addStretch(
   inflow_m3s: number,
   uInflow_m3s: number,
   estimate: number,
+  uBend_m3s = 0,
 ): void {
   if (!(to_s > from_s)) return;
   if (state.time_s.length === 0) corner(state, from_s, 0, 0, estimate);
   const last = state.time_s.length - 1;
   const volume_m3 = (state.volume_m3[last] ?? 0) + inflow_m3s * (to_s - from_s);
-  corner(state, to_s, volume_m3, uInflow_m3s, estimate);
+  corner(state, to_s, volume_m3, Math.hypot(uInflow_m3s, uBend_m3s), estimate);
   state.totalVolume_m3 += inflow_m3s * (to_s - from_s);
   state.totalTime_s += to_s - from_s;
   addVariance(state, uInflow_m3s * (to_s - from_s), estimate);
@@ -185,7 +188,7 @@ function forgetOld(state: PeaksState, now_s: number): void {
   while (state.head + 1 < state.time_s.length && (state.time_s[state.head + 1] ?? 0) < now_s - longest_s) {
     state.head += 1;
   }
-  if (state.head > 512) {
+  if (state.head > 256) {
     for (const column of [state.time_s, state.volume_m3, state.u_m3s, state.estimate]) column.splice(0, state.head);
     state.head = 0;
   }

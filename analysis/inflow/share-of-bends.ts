@@ -27,3 +27,11 @@ export function shareOfBends(fit: Pick<RestFit, "seenFrom_s" | "seenTo_s" | "inf
   }
   return bends > 0 ? Math.max(0, 1 - (clearly * noise) / bends) : 1;
 }
+
+/**
+ * How far off a bend may be of which that share is believed: what noise makes of bends, of which the highest of many is
+ * looked for; nothing where none is believed, and where all are.
+ */
+export function uBend_m3s(share: number, bend_m3s: number): number {
+  return Math.sqrt(share * (1 - share)) * Math.abs(bend_m3s);
+}

@@ -84,6 +84,15 @@ describe("addStretch", () => {
     expect(four.peaks[1]?.uInflow_m3s).toBeCloseTo(0.2 / 2, 12);
   });
 
+  it("takes a bend that may be off into the peaks, and not into the sum, in which it cancels", () => {
+    const bent = newPeaks();
+    addStretch(bent, 0, 300, 1, 0.03, 1, 0.04);
+    addStretch(bent, 300, 600, 1, 0.03, 1, 0.04);
+    expect(bent.peaks[0]?.uInflow_m3s).toBeCloseTo(0.05, 12);
+    expect(bent.peaks[1]?.uInflow_m3s).toBeCloseTo(0.05, 12);
+    expect(uTotal_m3(bent) / 600).toBeCloseTo(0.03, 12);
+  });
+
   it("sums volume and time of what is known, and leaves gaps out", () => {
     const peaks = feed(
       inOrder([

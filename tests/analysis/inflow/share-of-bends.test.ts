@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { shareOfBends } from "../../../analysis/inflow/share-of-bends.ts";
+import { shareOfBends, uBend_m3s } from "../../../analysis/inflow/share-of-bends.ts";
 import { flow } from "../findings/view.ts";
 
 /** A rest of 400 s whose quarters have these flows, each so unsure; the mean is half as unsure. */
@@ -26,5 +26,13 @@ describe("shareOfBends", () => {
 
   it("leaves a straight rest as it is", () => {
     expect(shareOfBends(rest([8, 8, 8, 8], 0.1))).toBe(1);
+  });
+});
+
+describe("uBend_m3s", () => {
+  it("is most where half of a bend is believed, and nothing where none or all of it is", () => {
+    expect(uBend_m3s(0.5, -2)).toBe(1);
+    expect(uBend_m3s(0, 2)).toBe(0);
+    expect(uBend_m3s(1, 2)).toBe(0);
   });
 });
