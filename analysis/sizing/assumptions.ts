@@ -35,6 +35,9 @@ export function assumptionsOf(
     discharge !== null
       ? `Water of ${say.temperature(discharge.waterTemperature_c ?? 10)}, pipes as new, valves fully open.`
       : null,
+    present?.answer.worn != null
+      ? "How far a pump wears and a pipe clogs differs: the two figures for it show what to expect in some years (common practice, no source)."
+      : null,
     present?.speed != null
       ? `Other sizes of pipe: with the published curve brought through what was measured, at ${figures(100 * present.speed)} % of the pump's speed by the affinity laws.`
       : null,

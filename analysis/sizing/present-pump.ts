@@ -10,11 +10,12 @@ import { whyNoDutyPoint } from "../hydraulics/why-no-duty-point.ts";
 import type { SizingVerdict } from "../report/report.ts";
 import type { Site } from "../site.ts";
 import { words } from "../units/words.ts";
+import { anotherDay } from "./another-day.ts";
 import type { SizingRatio } from "./answer/figures.ts";
 import type { SizingPump } from "./answer/lift.ts";
 import { type Demand, observed_s } from "./demand.ts";
 import { lowestLevel_m } from "./head.ts";
-import { energyStep, flowSteps, meetingStep, messageOf } from "./pump-words.ts";
+import { energySteps, flowSteps, meetingStep, messageOf } from "./pump-words.ts";
 import type { LoggedRecord } from "./request.ts";
 import { halfShare, known, m3s, shareOf, sizingFlow } from "./to-answer.ts";
 import { verdictOf } from "./verdict.ts";
@@ -83,10 +84,12 @@ export function presentPump(
       over_required: over(moves, demand.requiredFlow),
       input_power_w: power?.power_w ?? null,
       energy_kwh_per_year: use && use.perYear_j / kilowattHour_j,
+      energy_wh_per_cycle: use?.perCycle_j == null ? null : use.perCycle_j / wattHour_j,
+      ...anotherDay(site, fitted?.curve ?? published, demand),
       steps: [
         ...(atStop === null ? [] : meetingStep(site, atStop, say)),
         ...flowSteps(moves, measured !== null, demand, say),
-        ...(power && use && logged ? [energyStep(power, use, logged)] : []),
+        ...(power && use && logged ? energySteps(power, use, logged) : []),
       ],
     },
   };
@@ -114,6 +117,8 @@ function verdictOn(moves: FlowEstimate | null, { requiredFlow, highestRequired_m
   if (moves === null || requiredFlow === null || !(requiredFlow.flow_m3s > 0)) return "not-enough-data";
   return verdictOf(requiredFlow.flow_m3s, highestRequired_m3s ?? requiredFlow.flow_m3s, moves.flow_m3s);
 }
+
+const wattHour_j = kilowattHour_j / 1000;
 
 const notSeen = " That holds for what has been seen, and not enough has been seen to say so for good.";
 

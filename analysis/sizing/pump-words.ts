@@ -16,7 +16,7 @@ import { comfortable } from "./verdict.ts";
 export function messageOf(
   verdict: SizingVerdict,
   moves: FlowEstimate | null,
-  { required, requiredFlow, highestRequired_m3s }: Demand,
+  { required, requiredFlow, highestRequired_m3s, peak }: Demand,
   site: Site,
 ): string {
   const say = words(site.displayUnits);
@@ -26,7 +26,13 @@ export function messageOf(
   const does = `${who} ${say.flow(moves.flow_m3s)}`;
   if (requiredFlow === null || verdict === "not-enough-data") return `${does}; how much comes in is not known.`;
   const asked = `${say.flow(requiredFlow.flow_m3s)} is required`;
-  if (verdict === "undersized") return `${does}, and ${asked}: too small.`;
+  if (verdict === "undersized") {
+    const rises = peak !== null && peak.flow_m3s > moves.flow_m3s;
+    const atPeak = rises
+      ? ` At the measured peak, ${say.flow(peak.flow_m3s)}, the water rises although the pump runs.`
+      : "";
+    return `${does}, and ${asked}: too small.${atPeak}`;
+  }
   if (verdict === "marginal" && requiredFlow.flow_m3s * comfortable <= moves.flow_m3s) {
     const most = say.flow(highestRequired_m3s ?? requiredFlow.flow_m3s);
     return `${does}, and ${asked}: enough for that, but not for the upper end of its range, ${most}.`;
@@ -78,12 +84,27 @@ export function flowSteps(
   return steps;
 }
 
-export function energyStep(power: InputPower, use: EnergyUse, { summary }: LoggedRecord): HandStep {
-  const [ran_h, seen_h] = [summary.totals.run_s / 3600, observed_s(summary) / 3600];
-  return {
-    what: "energy in a year",
-    sum: `${figures(power.power_w)} W × ${figures(ran_h)} h of running in ${figures(seen_h)} h watched × 8766 h`,
-    result: `${figures(use.perYear_j / kilowattHour_j)} kWh`,
-    source: `power ${power.words}; ${use.words}`,
-  };
+export function energySteps(power: InputPower, use: EnergyUse, { summary }: LoggedRecord): HandStep[] {
+  const { run_s, starts } = summary.totals;
+  const [ran_h, seen_h] = [run_s / 3600, observed_s(summary) / 3600];
+  const perCycle: HandStep[] =
+    use.perCycle_j === null
+      ? []
+      : [
+          {
+            what: "energy in a cycle",
+            sum: `${figures(power.power_w)} W × ${figures(run_s / starts)} s, the mean run, ÷ 3600`,
+            result: `${figures((1000 * use.perCycle_j) / kilowattHour_j)} Wh`,
+            source: null,
+          },
+        ];
+  return [
+    ...perCycle,
+    {
+      what: "energy in a year",
+      sum: `${figures(power.power_w)} W × ${figures(ran_h)} h of running in ${figures(seen_h)} h watched × 8766 h`,
+      result: `${figures(use.perYear_j / kilowattHour_j)} kWh`,
+      source: `power ${power.words}; ${use.words}`,
+    },
+  ];
 }

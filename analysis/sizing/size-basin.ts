@@ -62,7 +62,7 @@ export function sizeBasin(asked: SizingRequest): SizingAnswer {
     backup: backupAnswer(site, demand, present, logged),
     advice: featuresWorthHaving(site, demand, present, freeboard, pipes),
     missing: whatIsMissing(request, storm),
-    impossible: whatCannotBe(site, demand, present),
+    impossible: whatCannotBe(site),
     assumptions: assumptionsOf(request, demand, storm, present),
     cautions: [
       ...sizingCautions,

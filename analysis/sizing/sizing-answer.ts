@@ -5,6 +5,7 @@
 import type { SizingBackup } from "./answer/backup.ts";
 import type { SizingFloats, SizingFreeboard } from "./answer/basin.ts";
 import type { SizingMeasured, SizingRequired } from "./answer/demand.ts";
+import type { SizingFlowRange } from "./answer/figures.ts";
 import type { SizingAskFor, SizingHead, SizingPipe, SizingPump } from "./answer/lift.ts";
 
 export const sizingSchema = "undercroft-sizing/1";
@@ -53,6 +54,20 @@ export interface SizingSeen {
   readonly message: string;
   /** What is still missing: "one storm of at least 20 mm in 12 h". */
   readonly still_missing: readonly string[];
+  /** Null where no storm to hold is given. */
+  readonly wettest_hour: SizingWettestHour | null;
+}
+
+/** The highest hour that was logged against that of the storm to hold. */
+export interface SizingWettestHour {
+  readonly lpm: number;
+  /** Null: rain was not logged. */
+  readonly rain_mm: number | null;
+  /** Null where how the inflow answers rain is not known. */
+  readonly expected: SizingFlowRange | null;
+  /** As its distribution spreads the rain. */
+  readonly expected_rain_mm: number;
+  readonly message: string;
 }
 
 export interface SizingAdvice {

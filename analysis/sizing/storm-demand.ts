@@ -14,6 +14,7 @@ import type { HandStep } from "./answer/figures.ts";
 import type { LoggedRecord } from "./request.ts";
 import type { SizingSeen, SizingStorm } from "./sizing-answer.ts";
 import { half, lpm } from "./to-answer.ts";
+import { wettestHour } from "./wettest-hour.ts";
 
 export interface StormDemand {
   readonly storms: readonly SizingStorm[];
@@ -48,6 +49,7 @@ export function stormDemand(site: Site, logged: LoggedRecord | null): StormDeman
       storms: seen.storms,
       message: seen.message,
       still_missing: seen.stillMissing,
+      wettest_hour: wettestHour(site, logged, record),
     },
     dry:
       base.inflow_m3s === null

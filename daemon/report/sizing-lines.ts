@@ -50,7 +50,10 @@ export function measuredLines(answer: SizingAnswer): string[] {
     const peak = say.flow(toSi(peak_lpm, "L/min"));
     lines.push(`storm of ${local(from)}${rain}: up to ${peak}, ${say.volume(volume_l / 1000)} above the base flow`);
   }
-  if (seen !== null) lines.push(seen.message, ...stillOpen(answer));
+  if (seen !== null) {
+    const hour = seen.wettest_hour;
+    lines.push(seen.message, ...stillOpen(answer), ...(hour === null ? [] : [hour.message]));
+  }
   if (measured.hand !== null) lines.push("by hand:", ...stepLines(measured.hand.steps), measured.hand.message);
   return lines;
 }
@@ -103,6 +106,7 @@ export function pumpLines(answer: SizingAnswer): string[] {
     ...at("stop", pump.duty.at_stop),
     ...(pump.moves !== null && pump.moves_by === "measured" ? [`measured: ${flowWords(pump.moves, say)}`] : []),
     ...margin,
+    ...[pump.worn, pump.clogged].flatMap((later) => (later === null ? [] : [later.message])),
     ...stepLines(pump.steps),
   ];
 }

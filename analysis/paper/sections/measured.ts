@@ -95,5 +95,5 @@ function storms(found: readonly SizingStorm[] | null, words: PaperWords, clock: 
 
 function seen(found: SizingSeen | null): Html | null {
   if (found === null) return null;
-  return html`<p><b>How much of the truth was seen:</b> ${found.message}</p>`;
+  return html`<p><b>How much of the truth was seen:</b> ${found.message}${found.wettest_hour && ` ${found.wettest_hour.message}`}</p>`;
 }

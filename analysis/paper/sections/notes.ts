@@ -5,7 +5,7 @@ import type { SizingAnswer } from "../../sizing/sizing-answer.ts";
 import { type Html, html } from "../html.ts";
 import type { ReportInput } from "../report-input.ts";
 import { siteDay } from "../words.ts";
-import { list, paragraph, section } from "./steps.ts";
+import { capital, list, paragraph, section } from "./steps.ts";
 
 export function heading({ answer, madeAt, version, invented }: ReportInput): Html {
   const { site, measured } = answer;
@@ -33,10 +33,6 @@ ${asked.length > 0 && html`<p><b>Not known, and asked for:</b></p>${list(asked.m
 }
 
 const common = "common practice, no source";
-
-function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
-}
 
 function missingWords({ what, tells, where }: SizingAnswer["missing"][number]): string {
   return `${capital(what)}: it tells ${tells}. ${capital(where)}.`;

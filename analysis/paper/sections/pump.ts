@@ -1,13 +1,13 @@
 // The pump on the pipe: picture, the points where they meet, the verdict, what to ask a supplier for, other pipe sizes.
 
 import { highestVelocity, keepsSolidsMoving, staysQuiet } from "../../hydraulics/pipe-velocity.ts";
-import type { SizingAskFor, SizingDuty, SizingPipe } from "../../sizing/answer/lift.ts";
+import type { SizingAskFor, SizingDuty, SizingPipe, SizingPump } from "../../sizing/answer/lift.ts";
 import { toSi } from "../../units/unit.ts";
 import { type Html, html } from "../html.ts";
 import { pumpChart } from "../pump-chart.ts";
 import type { ReportInput } from "../report-input.ts";
 import type { PaperWords } from "../words.ts";
-import { figures, section, stepsTable } from "./steps.ts";
+import { capital, figures, list, section, stepsTable } from "./steps.ts";
 
 export function pumpSection(input: ReportInput, words: PaperWords): Html | null {
   const { pump } = input.answer;
@@ -21,8 +21,14 @@ export function pumpSection(input: ReportInput, words: PaperWords): Html | null 
       pump.moves === null
         ? null
         : [`moves, ${pump.moves_by === "measured" ? "as measured" : "by its curve"}`, words.flow(pump.moves)],
-    ])}${stepsTable(pump.steps)}</div></div>`,
+    ])}${later(pump)}${stepsTable(pump.steps)}</div></div>`,
   );
+}
+
+/** What it would move another day. */
+function later({ worn, clogged }: SizingPump): Html | null {
+  const lines = [worn, clogged].flatMap((each) => (each === null ? [] : [`${capital(each.message)}.`]));
+  return lines.length === 0 ? null : list(lines);
 }
 
 function duty(where: string, point: SizingDuty | null, words: PaperWords): readonly [string, string] | null {

@@ -26,6 +26,10 @@ export function list(lines: readonly (Html | string)[]): Html | null {
   return lines.length === 0 ? null : html`<ul>${lines.map((line) => html`<li>${line}</li>`)}</ul>`;
 }
 
+export function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
+
 export function paragraph(text: string | null | undefined): Html | null {
   return text ? html`<p>${text}</p>` : null;
 }

@@ -65,7 +65,22 @@ export interface SizingPump {
   readonly over_required: SizingRatio | null;
   readonly input_power_w: number | null;
   readonly energy_kwh_per_year: number | null;
+  /** Of a mean run, as logged; null where the power is not known, or it never ran. */
+  readonly energy_wh_per_cycle: number | null;
+  /** Another day, water at the stop level; null without curve and discharge. */
+  readonly worn: SizingLater | null;
+  readonly clogged: SizingLater | null;
   readonly steps: readonly HandStep[];
+}
+
+/** What it would move once it is worn, or the pipe narrowed by deposit. */
+export interface SizingLater {
+  /** Null where the curves no longer meet. */
+  readonly lpm: number | null;
+  /** For the required flow; null where that is not known. */
+  readonly enough: boolean | null;
+  /** "worn (moves 80 % of its flow at the same head): moves 28.9 gpm, still enough for the 16.5 gpm required". */
+  readonly message: string;
 }
 
 /** The smallest rating to ask a supplier for; never a brand. */

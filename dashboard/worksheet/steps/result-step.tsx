@@ -4,7 +4,9 @@ import { useSignal } from "@preact/signals";
 import { type PaperWords, paperWords } from "../../../analysis/paper/words.ts";
 import type { SizingFloats } from "../../../analysis/sizing/answer/basin.ts";
 import type { SizingRequired } from "../../../analysis/sizing/answer/demand.ts";
+import type { SizingPump } from "../../../analysis/sizing/answer/lift.ts";
 import { headline } from "../../../analysis/sizing/headline.ts";
+import { figures } from "../../../analysis/units/words.ts";
 import { units } from "../../preferences.ts";
 import { AskedFor } from "../asked-for.tsx";
 import { capital } from "../capital.ts";
@@ -24,6 +26,8 @@ export function ResultStep() {
     );
   const words = paperWords(units.value);
   const { floats, freeboard, backup, ask_for: ask, head, required } = found;
+  const later = [found.pump?.worn ?? null, found.pump?.clogged ?? null].filter((each) => each !== null);
+  const energy = found.pump && energyWords(found.pump);
   const worst = freeboard?.cases.find(({ when }) => when === "peak") ?? freeboard?.cases[0];
   return (
     <>
@@ -49,6 +53,14 @@ export function ResultStep() {
               note={ask.to_be_sure ? `to be sure: ${ask.to_be_sure.words}` : null}
             />
           )}
+          {later.length > 0 && (
+            <Pair
+              name="Moved once the pump is worn, or the pipe clogged"
+              figure={later.map(({ lpm }) => words.lpm(lpm)).join(", ")}
+              note={later.map(({ message }) => `${capital(message)}.`).join(" ")}
+            />
+          )}
+          {energy && <Pair name="Energy that the pump takes" figure={energy} />}
           {floats && <Pair name="Floats" figure={floatWords(floats, words)} note={floats.message} />}
           {worst?.from_start && (
             <Pair
@@ -104,6 +116,12 @@ export function ResultStep() {
 function whyOf({ flow, governs, why }: SizingRequired, words: PaperWords): string {
   const ofPeak = governs === "allowance" && words.flow(flow).includes("±");
   return ofPeak ? `${why} The ± is of the measured peak, not of storms unseen.` : why;
+}
+
+/** Null where its power is not known, or nothing was logged. */
+function energyWords({ energy_kwh_per_year: year, energy_wh_per_cycle: cycle }: SizingPump): string | null {
+  if (year === null) return null;
+  return `${figures(year)} kWh a year${cycle === null ? "" : `, ${figures(cycle)} Wh in a cycle`}`;
 }
 
 function floatWords({ set, active }: SizingFloats, words: PaperWords): string {

@@ -79,6 +79,28 @@ describe("a logged week with its rain", () => {
     expect(answer.freeboard?.cases.find(({ when }) => when === "dry")?.inflow.lpm).toBeCloseTo(2, 1);
   });
 
+  it("sets the wettest hour that was logged against that of the storm to hold", () => {
+    const hour = answer.seen?.wettest_hour;
+    expect(hour?.lpm).toBeCloseTo(peak_lpm, 9);
+    expect(hour?.rain_mm).toBeCloseTo(34 / 9, 6);
+    // NRCS type II, half-hour table as in TR-55: 0.735 at 12.5 h less 0.283 at 11.5 h; by minutes a little steeper.
+    expect((hour?.expected_rain_mm ?? 0) / 100).toBeCloseTo(0.454, 2);
+    expect(hour?.expected?.lpm).toBeLessThanOrEqual(answer.required?.design_storm?.inflow.lpm ?? 0);
+    expect(hour?.message).toMatch(
+      /^Highest hour of inflow: .* gpm as logged, .* gpm \(.* to .*\) in the storm to hold\. Wettest hour of rain: 0\.149 in as logged, 1\.\d+ in in that storm\.$/,
+    );
+    const dry = sizeBasin({ site, logged: { ...logged, rain: null }, hand: null }).seen?.wettest_hour;
+    expect(dry).toMatchObject({ rain_mm: null, expected: null });
+    expect(dry?.message).toMatch(/ not known for the storm to hold\. Wettest hour of rain: not logged, 1/);
+    expect(sizeBasin({ site: house, logged, hand: null }).seen?.wettest_hour).toBeNull();
+  });
+
+  it("gives the energy of a mean cycle beside that of a year", () => {
+    // 430 W for 15 000 s in 850 runs.
+    expect(answer.pump?.energy_wh_per_cycle).toBeCloseTo((430 * 15_000) / 850 / 3600, 9);
+    expect(answer.pump?.energy_kwh_per_year).toBeGreaterThan(0);
+  });
+
   it("takes the greater of allowance and design storm, and says both", () => {
     const { required } = answer;
     expect(required?.allowance?.flow.lpm).toBeCloseTo(1.5 * peak_lpm, 6);

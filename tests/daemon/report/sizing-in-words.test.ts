@@ -11,7 +11,14 @@ const said = (answer: SizingAnswer) => sizingInWords(answer).replaceAll(/\n\s+/g
 describe("the sizing in words", () => {
   it("says how wide the storm to hold still is, though enough has been seen", () => {
     const answer = byHand(2);
-    const seen: SizingSeen = { enough: true, days: 9, storms: 4, message: "Enough has been seen.", still_missing: [] };
+    const seen: SizingSeen = {
+      enough: true,
+      days: 9,
+      storms: 4,
+      message: "Enough has been seen.",
+      still_missing: [],
+      wettest_hour: null,
+    };
     const design_storm = {
       depth_mm: 100,
       duration_s: 86_400,
@@ -23,6 +30,23 @@ describe("the sizing in words", () => {
       "Enough has been seen. What the storm to hold brings is known to −40 %, +46 % all the same.",
     );
     expect(said({ ...answer, seen: { ...seen, enough: false }, required })).not.toContain("all the same");
+  });
+
+  it("says what the pump moves worn and through a clogged pipe, and whether that would still do", () => {
+    const words = said(byHand(10));
+    expect(words).toMatch(
+      /worn \(moves 80 % of its flow at the same head\): moves [\d.]+ gpm, still enough for the 16\.5/,
+    );
+    expect(words).toMatch(
+      /pipe clogged by 30 % of its area: moves [\d.]+ gpm, still enough for the 16\.5 gpm required/,
+    );
+    expect(said(byHand(20))).toMatch(/worn [^:]+: moves [\d.]+ gpm, too little for the 33 gpm required/);
+  });
+
+  it("says once that more came in than the pump moves, and calls that no contradiction", () => {
+    const answer = byHand(40);
+    expect(answer.impossible).toEqual([]);
+    expect(said(answer).match(/44\.1 gpm, the water rises although the pump runs/g)).toHaveLength(1);
   });
 
   it("tells of starts that would be too many at the required flow only", () => {
