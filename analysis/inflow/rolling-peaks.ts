@@ -1,5 +1,7 @@
 // The highest mean inflow over rolling windows (a minute, ten minutes, an hour), kept as the inflow becomes known.
 
+import { normalQuantile } from "../statistics/normal-quantile.ts";
+
 export interface Peak {
   readonly inflow_m3s: number;
   readonly uInflow_m3s: number;
@@ -19,6 +21,10 @@ export interface PeaksState {
   estimate: number[];
   head: number;
   peaks: (Peak | null)[];
+  /** Of each peak: its uncertainty by itself, how many estimates were alike, and the highest window of the newest estimate. */
+  uAlone_m3s: number[];
+  alike: number[];
+  newest_m3s: number[];
   /** Sum over everything known, gaps left out. */
   totalVolume_m3: number;
   totalTime_s: number;
@@ -29,6 +35,10 @@ export interface PeaksState {
   uBefore_m3: number;
 }
 
+/** Within so many standard deviations of the peak another estimate is like it. */
+const likeIt = 3;
+const mostAlike = 1e6;
+
 export function newPeaks(): PeaksState {
   return {
     time_s: [],
@@ -37,6 +47,9 @@ export function newPeaks(): PeaksState {
     estimate: [],
     head: 0,
     peaks: windows_s.map(() => null),
+    uAlone_m3s: windows_s.map(() => 0),
+    alike: windows_s.map(() => 0),
+    newest_m3s: windows_s.map(() => Number.NEGATIVE_INFINITY),
     totalVolume_m3: 0,
     totalTime_s: 0,
     totalVariance_m6: 0,
@@ -90,6 +103,7 @@ export function addStretch(
 
 function addVariance(state: PeaksState, uVolume_m3: number, estimate: number): void {
   if (estimate !== state.newestEstimate) {
+    countAlike(state);
     state.totalVariance_m6 += newestVariance_m6(state);
     state.newestEstimate = estimate;
     state.uBefore_m3 = state.uNewest_m3;
@@ -138,10 +152,34 @@ function tryWindow(state: PeaksState, w: number, start_s: number, startCorner: n
   const window_s = windows_s[w] ?? Number.NaN;
   const before_m3 = volumeAt(state, start_s, startCorner);
   const inflow_m3s = (volumeAt(state, start_s + window_s, endCorner) - before_m3) / window_s;
+  state.newest_m3s[w] = Math.max(state.newest_m3s[w] ?? inflow_m3s, inflow_m3s);
   const best = state.peaks[w];
   if (best && best.inflow_m3s >= inflow_m3s) return;
-  const uInflow_m3s = uncertaintyOver(state, start_s, start_s + window_s) / window_s;
-  state.peaks[w] = { inflow_m3s, uInflow_m3s, at_s: start_s + window_s / 2 };
+  const uAlone_m3s = uncertaintyOver(state, start_s, start_s + window_s) / window_s;
+  if (best && inflow_m3s - best.inflow_m3s > likeIt * uAlone_m3s) state.alike[w] = 0;
+  state.uAlone_m3s[w] = uAlone_m3s;
+  state.peaks[w] = { inflow_m3s, uInflow_m3s: amongAlike(state, w), at_s: start_s + window_s / 2 };
+}
+
+/** The newest estimate is over: was its highest window as high as the peak, but for noise? */
+function countAlike(state: PeaksState): void {
+  for (let w = 0; w < windows_s.length; w += 1) {
+    const best = state.peaks[w];
+    const newest_m3s = state.newest_m3s[w] ?? Number.NEGATIVE_INFINITY;
+    state.newest_m3s[w] = Number.NEGATIVE_INFINITY;
+    if (!best || best.inflow_m3s - newest_m3s > likeIt * (state.uAlone_m3s[w] ?? 0)) continue;
+    state.alike[w] = Math.min(mostAlike, (state.alike[w] ?? 0) + 1);
+    state.peaks[w] = { ...best, uInflow_m3s: amongAlike(state, w) };
+  }
+}
+
+/**
+ * The highest of many alike is high by noise, too: of n independent normal errors the highest stays under z with the
+ * probability Φ(z)ⁿ, and so 95 % of it lies as many times further off as the quantiles are.
+ */
+function amongAlike({ uAlone_m3s, alike }: PeaksState, w: number): number {
+  const n = alike[w] ?? 0;
+  return (uAlone_m3s[w] ?? 0) * (n > 1 ? normalQuantile(0.975 ** (1 / n)) / normalQuantile(0.975) : 1);
 }
 
 function volumeAt({ time_s, volume_m3, head }: PeaksState, at_s: number, corner: number): number {

@@ -84,6 +84,16 @@ describe("addStretch", () => {
     expect(four.peaks[1]?.uInflow_m3s).toBeCloseTo(0.2 / 2, 12);
   });
 
+  it("is less sure of the highest of many alike, and not of one that stands out", () => {
+    const steady = newPeaks();
+    for (let i = 0; i < 100; i++) addStretch(steady, i * 600, (i + 1) * 600, i === 50 ? 1.02 : 1, 0.01, i);
+    // 97.5 % of the highest of 99 normal errors lie under 3.47 standard deviations (0.975 ** (1 / 99) of the normal distribution), of one under 1.96.
+    expect((steady.peaks[1]?.uInflow_m3s ?? 0) / 0.01).toBeCloseTo(3.47 / 1.96, 1);
+    const stormy = newPeaks();
+    for (let i = 0; i < 100; i++) addStretch(stormy, i * 600, (i + 1) * 600, i === 50 ? 2 : 1, 0.01, i);
+    expect((stormy.peaks[1]?.uInflow_m3s ?? 0) / 0.01).toBeCloseTo(1, 12);
+  });
+
   it("takes a bend that may be off into the peaks, and not into the sum, in which it cancels", () => {
     const bent = newPeaks();
     addStretch(bent, 0, 300, 1, 0.03, 1, 0.04);
