@@ -307,6 +307,7 @@ function startRun(state: LevelRunsState, output: SteadySignalOutput): void {
     if ((worn ? waitingLevel_m(waiting, i) : waitingSmooth_m(waiting, i)) >= near_m) up = i;
   }
   up = Math.max(up, lastBeforeFall(state));
+  if (close) up = Math.min(up, lastBeforeSlowFall(state));
   const lastUp_s = up === -1 ? state.extremeAt_s : waitingTime_s(waiting, up);
   release(state, up + 1, output);
   if (waiting.count === 0) return;
@@ -338,6 +339,26 @@ function lastBeforeFall({ waiting, extreme_m, extremeAt_s }: LevelRunsState): nu
   let before = -1;
   for (let i = 0; i < last && waitingTime_s(waiting, i) <= begins_s; i += 1) before = i;
   return before;
+}
+
+/** Within the first half of the fall: where it holds fewer samples the fall is quick, and its beginning plain. */
+const slowFall = 12;
+
+/**
+ * The last waiting sample before a slow fall, as its first half tells it, carried back to the highest level: in a storm the
+ * level turns from a quick rise to so slow a fall that the samples after the turn lie within the noise of the highest.
+ */
+function lastBeforeSlowFall({ waiting, extreme_m }: LevelRunsState): number {
+  const last = waiting.count - 1;
+  const fall_m = extreme_m - waitingSmooth_m(waiting, last);
+  const [eighth_s, half_s] = [passes_s(waiting, extreme_m - fall_m / 8), passes_s(waiting, extreme_m - fall_m / 2)];
+  const begins_s = eighth_s - (half_s - eighth_s) / 3;
+  let [before, within] = [-1, 0];
+  for (let i = 0; i < last && waitingTime_s(waiting, i) <= half_s; i += 1) {
+    if (waitingTime_s(waiting, i) <= begins_s) before = i;
+    else within += 1;
+  }
+  return within < slowFall ? last : before;
 }
 
 /** When the waiting levels last pass `level_m` on their way down. */
@@ -408,10 +429,49 @@ function stopRun(state: LevelRunsState, time_s: number, smooth_m: number, output
   // Where one low sample alone tells of the run, the stop lies between it and the next.
   const first_s = waitingTime_s(waiting, 0);
   const next_s = waiting.count > 1 ? waitingTime_s(waiting, 1) : time_s;
-  output.edge(Number.isNaN(lastFalling_s) ? between_s(first_s, next_s) : between_s(lastFalling_s, first_s), false);
+  const seen_s = Number.isNaN(lastFalling_s) ? between_s(first_s, next_s) : between_s(lastFalling_s, first_s);
+  const turned_s = next_s - first_s <= closeTogether_s ? beforeRise_s(state, smooth_m) : Number.NaN;
+  // Where the fall was slow its last samples lie within the noise of the lowest.
+  const falling = turned_s > seen_s ? countUpTo(waiting, turned_s) : 0;
+  release(state, falling, output);
+  output.edge(Math.max(seen_s, falling > 0 ? turned_s : seen_s), false);
   state.lastFalling_s = Number.NaN;
   release(state, waiting.count, output);
   setExtreme(state, time_s, smooth_m);
+}
+
+/** When the level turned up from its lowest after a much slower fall, by the middle half of the rise, carried back; else NaN. */
+function beforeRise_s(
+  { waiting, extreme_m, extremeAt_s, runFrom_m, runFrom_s }: LevelRunsState,
+  smooth_m: number,
+): number {
+  const rise_m = smooth_m - extreme_m;
+  const [quarter_s, threeQuarters_s] = [
+    rises_s(waiting, extreme_m + rise_m / 4),
+    rises_s(waiting, extreme_m + 0.75 * rise_m),
+  ];
+  const half_s = threeQuarters_s - quarter_s;
+  const pace_ms = (runFrom_m - extreme_m) / Math.max(1, extremeAt_s - runFrom_s);
+  const seen = half_s > fewSamples_s && pace_ms < (muchSlower * rise_m) / 2 / half_s;
+  return seen ? quarter_s - half_s / 2 : Number.NaN;
+}
+
+/** A shorter rise is seen in too few samples, or is a step of the sensor. */
+const fewSamples_s = 2;
+/** Times the pace of the rise. */
+const muchSlower = 0.3;
+
+/** When the waiting levels last pass `level_m` on their way up. */
+function rises_s(waiting: WaitingSamples, level_m: number): number {
+  let i = waiting.count - 1;
+  while (i > 0 && waitingSmooth_m(waiting, i - 1) > level_m) i -= 1;
+  return waitingTime_s(waiting, i);
+}
+
+function countUpTo(waiting: WaitingSamples, time_s: number): number {
+  let count = 0;
+  while (count < waiting.count && waitingTime_s(waiting, count) <= time_s) count += 1;
+  return count;
 }
 
 function setExtreme(state: LevelRunsState, time_s: number, smooth_m: number): void {

@@ -105,6 +105,21 @@ describe("feedLevel on a sensor as it is", () => {
     expectEveryRun(heard.runs(), 20, [within_s, within_s]);
   });
 
+  it("dates both turns in a storm, where the level rises by 5 mm/s and falls by little more than 1 mm/s", () => {
+    // 40 s up and 160 s down, from 0.15 to 0.35 m and back.
+    const random = seededRandom(5);
+    const storm = (t: number) => {
+      const phase_s = t % 200;
+      const level_m = phase_s < 40 ? 0.15 + 0.005 * phase_s : 0.35 - 0.00125 * (phase_s - 40);
+      return level_m + random.normal(0.001);
+    };
+    const runs = follow(20.5 * 200, storm).heard.runs();
+    const mean = (values: number[]) => values.reduce((sum, value) => sum + value, 0) / values.length;
+    expect(runs).toHaveLength(20);
+    expect(Math.abs(mean(runs.map(({ startedAt_s }, i) => startedAt_s - (i * 200 + 40))))).toBeLessThan(3);
+    expect(Math.abs(mean(runs.map(({ stoppedAt_s }, i) => stoppedAt_s - (i + 1) * 200)))).toBeLessThan(2);
+  });
+
   it("is not misled by single readings 5 or 30 cm off", () => {
     const random = seededRandom(9);
     const smooth = course(1, 0.0015);
