@@ -23,7 +23,7 @@ export function wettestHour(site: Site, { summary }: LoggedRecord, record: Storm
   const rain_m = highestMean(designRain(storm, minute_s).rain_m, 60) * 60;
   const expected = record.design?.peaks[3600] ?? null;
   const say = words(site.displayUnits);
-  const brings = expected === null ? "not known for" : `${rangeWords(expected, say)} in`;
+  const brings = expected === null ? "not known" : rangeWords(expected, say);
   const rained = seenRain_m === null ? "not logged" : `${say.depth(seenRain_m)} as logged`;
   return {
     lpm: lpm(logged_m3s),
@@ -33,7 +33,7 @@ export function wettestHour(site: Site, { summary }: LoggedRecord, record: Storm
         ? null
         : { lpm: lpm(expected.inflow_m3s), low_lpm: lpm(expected.low_m3s), high_lpm: lpm(expected.high_m3s) },
     expected_rain_mm: rain_m * 1000,
-    message: `Highest hour of inflow: ${say.flow(logged_m3s)} as logged, ${brings} the storm to hold. Wettest hour of rain: ${rained}, ${say.depth(rain_m)} in that storm.`,
+    message: `Highest hour of inflow: ${say.flow(logged_m3s)} as logged; the storm to hold: ${brings}. Wettest hour of rain: ${rained}; that storm: ${say.depth(rain_m)}.`,
   };
 }
 

@@ -50,8 +50,8 @@ function cellsOf(figures: WhatIfFigures, say: Words): string[] {
     say.level(toSi(highest_level_mm.value, "mm")),
     String(starts.value),
     String(most_starts_in_an_hour),
-    say.duration(run_s),
-    above_high_s === null ? "not known" : above_high_s === 0 ? "never" : say.duration(above_high_s),
+    duration(run_s),
+    above_high_s === null ? "not known" : above_high_s === 0 ? "never" : duration(above_high_s),
     overflow_l.value === 0 ? "nothing" : say.volume(toSi(overflow_l.value, "L")),
   ];
 }

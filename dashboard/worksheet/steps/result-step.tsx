@@ -27,6 +27,7 @@ export function ResultStep() {
   const words = paperWords(units.value);
   const { floats, freeboard, backup, ask_for: ask, head, required } = found;
   const later = [found.pump?.worn ?? null, found.pump?.clogged ?? null].filter((each) => each !== null);
+  const hour = found.seen?.wettest_hour ?? null;
   const energy = found.pump && energyWords(found.pump);
   const worst = freeboard?.cases.find(({ when }) => when === "peak") ?? freeboard?.cases[0];
   return (
@@ -37,6 +38,7 @@ export function ResultStep() {
       <div class="result-pair">
         <dl class="pairs pairs-noted">
           {required && <Pair name="Required flow" figure={words.flow(required.flow)} note={whyOf(required, words)} />}
+          {hour && <Pair name="Highest hour of inflow, as logged" figure={words.lpm(hour.lpm)} note={hour.message} />}
           {head && (
             <Pair
               name="Total dynamic head at that flow"

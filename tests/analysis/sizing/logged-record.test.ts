@@ -87,11 +87,11 @@ describe("a logged week with its rain", () => {
     expect((hour?.expected_rain_mm ?? 0) / 100).toBeCloseTo(0.454, 2);
     expect(hour?.expected?.lpm).toBeLessThanOrEqual(answer.required?.design_storm?.inflow.lpm ?? 0);
     expect(hour?.message).toMatch(
-      /^Highest hour of inflow: .* gpm as logged, .* gpm \(.* to .*\) in the storm to hold\. Wettest hour of rain: 0\.149 in as logged, 1\.\d+ in in that storm\.$/,
+      /^Highest hour of inflow: .* gpm as logged; the storm to hold: .* gpm \(.* to .*\)\. Wettest hour of rain: 0\.149 in as logged; that storm: 1\.\d+ in\.$/,
     );
     const dry = sizeBasin({ site, logged: { ...logged, rain: null }, hand: null }).seen?.wettest_hour;
     expect(dry).toMatchObject({ rain_mm: null, expected: null });
-    expect(dry?.message).toMatch(/ not known for the storm to hold\. Wettest hour of rain: not logged, 1/);
+    expect(dry?.message).toMatch(/the storm to hold: not known\. Wettest hour of rain: not logged; that storm: 1/);
     expect(sizeBasin({ site: house, logged, hand: null }).seen?.wettest_hour).toBeNull();
   });
 
