@@ -24,6 +24,8 @@ const beside = 7;
 /** So much more than the water rises by itself in the time, and than those samples are apart. */
 const clearly = 8;
 const apart = 2;
+/** Share of the pour by which the samples on either side may rise. */
+const goesOn = 0.25;
 const medianSd = 1.2533;
 
 /**
@@ -54,6 +56,9 @@ export function takeOutPour(samples: CurveSamples, step_m3: number): Pour | null
     apart * Math.max(low.spread, high.spread),
   );
   if (!(volume_m3 > clear)) return null;
+  // A storm that breaks goes on where a bucket is empty.
+  if (stillRising_m3(y, first - beside + 1) > goesOn * volume_m3 || stillRising_m3(y, last) > goesOn * volume_m3)
+    return null;
   let from = first;
   while (from < last && at(y, from + 1) < low.middle + 0.1 * volume_m3) from += 1;
   let to = last;
@@ -109,6 +114,11 @@ function steepest({ t, y, count }: CurveSamples): { readonly first: number; read
     found = { first, last };
   }
   return found;
+}
+
+/** From the first two to the last two of the samples beside. */
+function stillRising_m3(y: Float64Array, from: number): number {
+  return (at(y, from + beside - 1) + at(y, from + beside - 2) - at(y, from + 1) - at(y, from)) / 2;
 }
 
 function besides(y: Float64Array, from: number): { readonly middle: number; readonly spread: number } {

@@ -30,6 +30,7 @@ describe("takeOutPour", () => {
     ["nothing but the usual", () => 0],
     ["a hose of 15 L/min", (t: number) => Math.max(0, t - 200) * (15 / 60_000)],
     ["a storm of 60 L/min", (t: number) => Math.max(0, t - 200) * 0.001],
+    ["a storm of 96 L/min that breaks twenty seconds before the end", (t: number) => Math.max(0, t - 380) * 0.0016],
     ["water that runs back after the stop", (t: number) => -0.006 * Math.exp(-t / 3)],
     ["one spike of 8 L", (t: number) => (t === 200 ? 0.008 : 0)],
     ["half a litre", (t: number) => (t > 200 ? 0.0005 : 0)],
