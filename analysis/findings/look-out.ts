@@ -113,12 +113,11 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.readEvery_s = Number.isFinite(state.cadence.long_s) ? state.cadence.long_s : 0;
     view.fewReadingsInARun = !(state.tracker.typicalRun_s >= readingsThatTell * state.cadence.typical_s);
     view.pumpStateFor_s = state.pumpSince_s === null ? 0 : time_s - state.pumpSince_s;
-    // A signal that has said 'runs' from the first reading on, and was never seen to change, may be one that is stuck.
     view.riseWhileRunning_m =
       view.pumpRunning === true &&
       view.pumpStateFor_s >= 60 &&
       state.cadence.long_s <= minuteNeeds_s &&
-      (tally.starts > 0 || isOverStart(steady_m))
+      isNoStuckSignal(steady_m)
         ? riseInAMinute_m(state.trend)
         : null;
     view.highFloat = state.highFloat;
@@ -211,7 +210,12 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     const from = state.flatOut.marks[0];
     if (view.pumpRunning !== true || view.pumpInferred || from === undefined || level_m === null) return null;
     const seen = from.time_s >= (state.pumpSince_s ?? time_s) && time_s - from.time_s >= longRise_s;
-    return seen ? level_m - from.level_m : null;
+    return seen && isNoStuckSignal(level_m) ? level_m - from.level_m : null;
+  }
+
+  /** One that has said 'runs' from the first reading on, and was never seen to change, may be one that is stuck. */
+  function isNoStuckSignal(level_m: number | null): boolean {
+    return state.tally.starts > 0 || isOverStart(level_m);
   }
 
   function noteBusy(time_s: number): void {
