@@ -39,7 +39,7 @@ export function assumptionsOf(
       ? "How far a pump wears and a pipe clogs differs: the two figures for it show what to expect in some years (common practice, no source)."
       : null,
     present?.speed != null
-      ? `Other sizes of pipe: with the published curve brought through what was measured, at ${figures(100 * present.speed)} % of the pump's speed by the affinity laws.`
+      ? `Worn, clogged, and other sizes of pipe: with the published curve brought through what was measured, at ${figures(100 * present.speed)} % of the pump's speed by the affinity laws.`
       : null,
     tripsLine(site, logged, say),
     measurement?.uGeometry == null
