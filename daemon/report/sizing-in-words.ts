@@ -44,10 +44,12 @@ function inShort(answer: SizingAnswer): string[] {
   const floor = freeboard?.cases.find(({ when }) => when === "peak")?.from_start ?? null;
   const sure = ask_for?.to_be_sure == null ? "" : `; ${ask_for.to_be_sure.words} covers the whole range`;
   const tooOften = startsTooOften(answer);
+  // A pump that lifts nothing is the first of what cannot be, and the verdict has said it with both figures.
+  const liftSaid = pump?.verdict === "undersized" && pump.moves === null;
   const so = seen?.enough === false ? "By what has been seen so far, ask" : "Ask";
   return [
     ...(pump === null ? [] : [`${verdicts[pump.verdict]}: ${pump.message}`]),
-    ...impossible,
+    ...impossible.slice(liftSaid ? 1 : 0),
     ...(missing[0] === undefined || ask_for !== null
       ? []
       : [`To say more, give: ${missing[0].key} (what that is, and where to find it, stands below).`]),

@@ -68,6 +68,8 @@ describe("the sizing in words", () => {
     expect(said(answer)).toContain(
       "Undersized: It moves nothing, and 6.61 gpm is required: it lifts no higher than 8 ft",
     );
+    expect(answer.impossible).toHaveLength(1);
+    expect(said(answer)).not.toContain("has no duty point");
   });
 
   it("speaks of pump and pipes taken off only where they are", () => {
