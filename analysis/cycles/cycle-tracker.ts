@@ -143,6 +143,11 @@ function newLearnedPump(): LearnedPump {
   return { capability: newCapability(), history: newPumpHistory() };
 }
 
+/** A second pump that only stands by changes nothing. */
+function onlyFirstRan({ second, both }: TrackerState): boolean {
+  return second.capability.lessons === 0 && both.capability.lessons === 0;
+}
+
 /** Without a second pump all runs are the first one's. */
 export function learnedBy(state: TrackerState, set: PumpSet): LearnedPump {
   return set === 2 ? state.second : set === 3 ? state.both : state;
@@ -277,7 +282,7 @@ function endRest(state: TrackerState, context: TrackerContext, to_s: number, sta
     last: inflow === null ? null : inflowTowards("end", fit, inflow, from_s, to_s),
   };
   // Two pumps' floats trip at levels of their own, and a level that tells of the runs itself is no second witness.
-  if (!context.inferred && state.pumps.origin === null) {
+  if (!context.inferred && onlyFirstRan(state)) {
     const trips = poured || !whole ? null : byCurve;
     learnDrift(state.memory.drift, trips?.startVolume_m3 ?? null, trips?.endVolume_m3 ?? null, duration_s);
   }
