@@ -16,6 +16,8 @@ const forgets_s = [5, 10, 20, 40, 80, 160, 320, 1e5] as const;
 /** Log of the odds for independent errors against wandering over any one time, before anything has been seen. */
 const oddsForNone = 4;
 
+const leastPower = 1e-9;
+
 export interface NoiseSpectrumState {
   /** Mean square of the residuals' coefficient at each degree from `lowest` on, against their variance. */
   readonly power: number[];
@@ -76,7 +78,8 @@ export function noiseAt(
     const wandering = (state.wandering[j] ?? 0) * denser * share(degree, forgets_s[j] ?? 0, length_s ** 2);
     expected += (state.likely[j] ?? 0) * ((state.white[j] ?? 1) + wandering - state.flat);
   }
-  return expected;
+  // A level that never moves leaves crumbs of rounding, by which nothing may be divided.
+  return Math.max(leastPower, expected);
 }
 
 /** Takes in the residuals of one rest about its curve; samples without weight are left out. */

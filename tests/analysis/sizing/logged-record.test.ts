@@ -138,7 +138,9 @@ describe("a logged week with its rain", () => {
     expect((present?.duty?.lpm ?? 0) / 110).toBeLessThan(1);
     const share = (wider?.saves?.energy_kwh_per_year ?? 0) / (answer.pump?.energy_kwh_per_year ?? 1);
     expect(share).toBeCloseTo(1 - (present?.duty?.lpm ?? 0) / (wider?.duty?.lpm ?? 1), 9);
-    expect(answer.assumptions.join()).toMatch(/Worn, clogged, and other sizes of pipe: with the published curve brought through/);
+    expect(answer.assumptions.join()).toMatch(
+      /Worn, clogged, and other sizes of pipe: with the published curve brought through/,
+    );
   });
 
   it("says where the floats really trip, once that is half an inch off the site file", () => {
