@@ -96,6 +96,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     const flickers = flickersAt(state.steady, time_s);
     const asBefore = problem === view.levelProblem && closelyRead === view.closelyRead && flickers <= view.flickers;
     view.noNews = !news && asBefore && tally.pumps === null;
+    const told = news;
     news = false;
     view.time_s = time_s;
     view.levelProblem = problem;
@@ -141,7 +142,8 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     noteRun(time_s, steady_m);
     noteLongRun(time_s);
     view.riseInLongRun_m = riseInLongRun_m(time_s, steady_m);
-    noteBusy(time_s);
+    // Calm readings are not looked at: whether one is must change nothing.
+    if (told || state.pumpRunning !== false) noteBusy(time_s);
     view.leastPeak600_m3s = state.flatOut.least_m3s;
     view.soundRun = state.pumpRunning === true && state.flatOut.sound;
     view.overRim = steady_m !== null && steady_m >= (basin.overflowLevel_m ?? Number.POSITIVE_INFINITY) - rim_m;
