@@ -1,11 +1,11 @@
 // Everything that the analysis remembers between readings, as plain data: what a snapshot holds.
 
 import { type CadenceState, newCadence } from "./cycles/cadence.ts";
-import { newTracker, type TrackerState } from "./cycles/cycle-tracker.ts";
 import { type LevelRunsState, newLevelRuns } from "./cycles/level-runs.ts";
 import { type ContactWatchState, newContactWatch } from "./cycles/lying-contact.ts";
 import { newRunSignal, type RunSignalState } from "./cycles/run-signal.ts";
 import { newSteadySignal, type SteadySignalState } from "./cycles/steady-signal.ts";
+import { newTracker, type TrackerState } from "./cycles/tracker-state.ts";
 import { type FindingBookState, newFindingBook, openFindings } from "./findings/finding-book.ts";
 import { type FlatOutState, newFlatOut } from "./findings/flat-out.ts";
 import { rules } from "./findings/index.ts";

@@ -2,7 +2,7 @@
 // pumps that run at any time. Without a second pump none of this is at work.
 
 import type { Reading } from "../readings/reading.ts";
-import type { PumpShares } from "./cycle.ts";
+import type { Cycle, PumpShares } from "./cycle.ts";
 import { hold_s } from "./steady-signal.ts";
 
 /** None, the first, the second, or both. */
@@ -165,4 +165,13 @@ function contactOf({ first, second }: PumpSetsState, pump: PumpNumber): SteadyCo
 function setOf({ first, second }: PumpSetsState): PumpSet {
   if (first.on === true) return second.on === true ? 3 : 1;
   return second.on === true ? 2 : 0;
+}
+
+/** Says in a cycle of two pumps whose flow its rate is; nothing in one of a single pump. */
+export function rateIsOf({ pumps }: Cycle, set: PumpSet): Pick<Cycle, "pumps"> {
+  return pumps == null ? {} : { pumps: { ...pumps, rateOf: nameOf(set) } };
+}
+
+export function nameOf(set: PumpSet): PumpShares["rateOf"] {
+  return set === 0 ? null : set === 3 ? "both" : set;
 }

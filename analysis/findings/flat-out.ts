@@ -3,7 +3,7 @@
 // measured.
 
 import { type AnalyzerState, isBlocked } from "../analyzer-state.ts";
-import { learnedBy } from "../cycles/cycle-tracker.ts";
+import { learnedBy } from "../cycles/tracker-state.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { capabilityAt } from "../inflow/pump-capability.ts";
 

@@ -3,9 +3,9 @@
 
 import { type AnalyzerState, isBlocked, noSignal, signalDead } from "../analyzer-state.ts";
 import type { FlowEstimate } from "../cycles/cycle.ts";
-import { learnedBy } from "../cycles/cycle-tracker.ts";
 import { flickersAt } from "../cycles/steady-signal.ts";
 import { closelyRead_s } from "../cycles/tracker-context.ts";
+import { learnedBy } from "../cycles/tracker-state.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { capabilityAt } from "../inflow/pump-capability.ts";
 import { lastingChange, slowChange, startsLate, suddenChange, usualRate } from "../inflow/pump-history.ts";

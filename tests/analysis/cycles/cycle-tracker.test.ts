@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
 import type { Cycle, CycleStage, FlowEstimate } from "../../../analysis/cycles/cycle.ts";
-import { newTracker, trackBreak, trackEdge, trackSample } from "../../../analysis/cycles/cycle-tracker.ts";
+import { trackBreak, trackEdge, trackSample } from "../../../analysis/cycles/cycle-tracker.ts";
 import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
+import { newTracker } from "../../../analysis/cycles/tracker-state.ts";
 import { basinGeometry } from "../../../analysis/geometry/basin.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { area_m2, inflow_m3s, pumpRate_m3s, smallSite } from "../small-basin.ts";

@@ -1,0 +1,142 @@
+// The end of a rest: fits what its levels showed, settles the run before it, and hands its inflow on.
+
+import { inflowFromActiveVolume } from "../inflow/active-volume.ts";
+import { betweenTrips, type UsualRest } from "../inflow/between-trips.ts";
+import { towardsCalm } from "../inflow/calm-mean.ts";
+import { fitRest, type RestFit } from "../inflow/fit-rest.ts";
+import { takeOutPour, withPour } from "../inflow/poured-in.ts";
+import { learnDrift } from "../inflow/sensor-drift.ts";
+import { usualTrips } from "../readings/trip-levels.ts";
+import type { Cycle } from "./cycle.ts";
+import { chatterRun_s, type RestSummary } from "./ended-run.ts";
+import { inflowTowards, isVagueBeside, passInflow, withResolution } from "./rest-inflow.ts";
+import { isMixed } from "./run-parts.ts";
+import { curveSamples, stood } from "./samples.ts";
+import { settle } from "./settle-run.ts";
+import { type StormCourse, stormCourse } from "./storm-course.ts";
+import { closelyRead_s, type TrackerContext, uEdges_s } from "./tracker-context.ts";
+import { learnedBy, onlyFirstRan, type TrackerState } from "./tracker-state.ts";
+
+/** In a shorter rest water that settles and runs back is all that can be seen. */
+const shortestRest_s = 5;
+const chatterRest_s = 20;
+/** Readings over the rim, less those under it since: so many make sure of it. */
+const surelyOver = 3;
+/** Less of a rest than this does not stand for the whole. */
+const mostOfRest = 0.5;
+
+/** @param startSeen the rest ended with a start, not with a gap or the end of the data */
+export function endRest(state: TrackerState, context: TrackerContext, to_s: number, startSeen: boolean): void {
+  const from_s = state.phaseFrom_s ?? state.samples.origin_s;
+  const duration_s = to_s - from_s;
+  const stopSeen = state.phaseFrom_s !== null;
+  const { fit, poured } =
+    duration_s > 0 && !isChatter(state, duration_s) && !(startSeen && stood(state.samples))
+      ? fitWithPour(state, context, duration_s, startSeen && stopSeen)
+      : nothingFitted;
+  const shown = fit ? ({ ...withResolution(fit, context), method: "fill-slope" } as const) : null;
+  const share = fit ? (fit.seenTo_s - fit.seenFrom_s) / duration_s : 0;
+  const whole = startSeen && stopSeen && state.overRim < surelyOver;
+  const inflow = share >= mostOfRest ? shown : whole ? inflowFromActiveVolume(context, duration_s) : null;
+  const byCurve: RestSummary = {
+    inflow,
+    rest_s: stopSeen ? duration_s : null,
+    startVolume_m3: fit?.startVolume_m3 ?? null,
+    endVolume_m3: fit?.endVolume_m3 ?? null,
+    sampleSd_m3: fit?.sampleSd_m3 ?? null,
+    first: inflow === null ? null : inflowTowards("beginning", fit, inflow, from_s, to_s),
+    last: inflow === null ? null : inflowTowards("end", fit, inflow, from_s, to_s),
+  };
+  // Two pumps' floats trip at levels of their own, and a level that tells of the runs itself is no second witness.
+  if (!context.inferred && onlyFirstRan(state)) {
+    const trips = poured || !whole ? null : byCurve;
+    learnDrift(state.memory.drift, trips?.startVolume_m3 ?? null, trips?.endVolume_m3 ?? null, duration_s);
+  }
+  const storm = poured || !startSeen ? null : courseInStorm(state, context, fit, byCurve, from_s, to_s);
+  const summary = storm === null ? byCurve : { ...byCurve, first: storm.first ?? byCurve.first, last: storm.last };
+  const movedBefore_m3s = state.moved_m3s;
+  const calm = storm === null && fit !== undefined && share >= mostOfRest ? shown : null;
+  state.moved_m3s = calm === null ? 0 : towardsCalm(state.calm, calm, (from_s + to_s) / 2);
+  const moved_m3s = (movedBefore_m3s + state.moved_m3s) / 2;
+  settle(state, context, summary, stopSeen ? (fit?.drainBack ?? null) : null, storm?.run ?? null, moved_m3s);
+  if (storm !== null) context.output.inflow(from_s, to_s, storm.rest);
+  else passInflow(state, context, fit, shown ?? inflow, from_s, to_s);
+  state.before = summary;
+  const isVague = isVagueBeside(shown ?? inflow, state.lastInflow, duration_s);
+  if (!isVague) state.lastInflow = shown ?? inflow ?? state.lastInflow;
+  if (!isVague) state.endInflow = summary.last?.inflow ?? state.lastInflow;
+}
+
+interface Fitted {
+  readonly fit: RestFit | undefined;
+  readonly poured: boolean;
+}
+
+const nothingFitted: Fitted = { fit: undefined, poured: false };
+
+function courseInStorm(
+  state: TrackerState,
+  context: TrackerContext,
+  fit: RestFit | undefined,
+  after: RestSummary,
+  from_s: number,
+  to_s: number,
+): StormCourse | null {
+  const { samples, before, ended, endedParts, phaseFrom_s } = state;
+  if (fit !== undefined && fit.seenTo_s < to_s - from_s) return null;
+  const known = ended !== null && phaseFrom_s !== null && !isMixed(endedParts) ? ended : null;
+  const rest = { samples, fit, from_s, to_s, after, ended: known, before: before?.last ?? null };
+  return stormCourse(rest, context, learnedBy(state, endedParts.set).capability);
+}
+
+function fitWithPour(state: TrackerState, context: TrackerContext, duration_s: number, endsSeen: boolean): Fitted {
+  const { geometry, resolution_m, basin } = context;
+  const step_m3 = Number.isFinite(resolution_m) ? resolution_m * geometry.area_m2(basin.stopLevel_m ?? 0) : 0;
+  const samples = curveSamples(state.samples);
+  const sudden = takeOutPour(samples, step_m3);
+  const fit = fitRest(samples, duration_s, howToFit(state, context));
+  if (fit === undefined) return { fit, poured: sudden !== null };
+  if (sudden !== null) return { fit: withPour(fit, sudden), poured: true };
+  const usual = endsSeen ? usualRest(state, context) : null;
+  const whole = usual && betweenTrips(fit, samples, duration_s, usual, uEdges_s(context));
+  return { fit: whole ?? fit, poured: whole !== null };
+}
+
+/** Where the float of a pump that stands alone trips; null until it is learned. */
+function usualRest({ trips, pumps }: TrackerState, context: TrackerContext): UsualRest | null {
+  const usual = pumps.origin === null ? usualTrips(trips) : null;
+  if (usual === null) return null;
+  const { geometry } = context;
+  const scatter_m = Math.max(usual.scatterStart_m, usual.scatterStop_m);
+  return {
+    from_m3: geometry.volume_m3(usual.stop_m),
+    to_m3: geometry.volume_m3(usual.start_m),
+    uTrip_m3: scatter_m * geometry.area_m2(usual.start_m),
+  };
+}
+
+/** Switches on and off within seconds: between readings the pump may run unseen, and the water has no time to settle. */
+function isChatter({ ended }: TrackerState, rest_s: number): boolean {
+  return rest_s < shortestRest_s || (rest_s < chatterRest_s && ended !== null && ended.cycle.run_s < chatterRun_s);
+}
+
+function howToFit(state: TrackerState, context: TrackerContext) {
+  const stopSeen = state.phaseFrom_s !== null;
+  const fine = stopSeen && context.longInterval_s <= closelyRead_s;
+  return {
+    returns: fine && !context.inferred ? state.returns : null,
+    memory: state.memory,
+    stopSeen,
+    mostReturn_m3: state.ended === null ? Number.POSITIVE_INFINITY : lifted_m3(state.ended.cycle, context),
+    // A turn of the level says less exactly than a switch when water began to run back.
+    edgesVague: context.inferred,
+  };
+}
+
+/** What the run before lifted, or may have lifted at most. */
+function lifted_m3({ pumpRate, run_s }: Cycle, { basin, geometry }: TrackerContext): number {
+  if (pumpRate !== null) return pumpRate.flow_m3s * run_s;
+  const { startLevel_m, stopLevel_m } = basin;
+  if (startLevel_m === null || stopLevel_m === null) return Number.POSITIVE_INFINITY;
+  return geometry.volume_m3(startLevel_m) - geometry.volume_m3(stopLevel_m);
+}

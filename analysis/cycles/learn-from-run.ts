@@ -1,0 +1,105 @@
+// What a settled run teaches of its pumps: what they move, how that changes with the level, and what they used to move.
+
+import { lostInSpinUp_s } from "../inflow/fit-run.ts";
+import {
+  type CapabilityState,
+  capabilitySlope_m2s,
+  learnPooled,
+  learnRun,
+  learnSlope,
+  leaveOutOfPool,
+} from "../inflow/pump-capability.ts";
+import { noteRate, type RunSeen } from "../inflow/pump-history.ts";
+import type { Cycle, FlowEstimate } from "./cycle.ts";
+import type { EndedRun, RestSummary } from "./ended-run.ts";
+import { closelyRead_s, type TrackerContext } from "./tracker-context.ts";
+import type { LearnedPump, TrackerState } from "./tracker-state.ts";
+
+/** Shorter runs are spin-up for the most part: their rate says little of the pump. */
+const shortestTelling_s = 8;
+/** In longer ones the inflow changes too much. */
+const longestTelling_s = 600;
+const mostOfRate = 0.6;
+const little = 0.3;
+/** Rates known worse than this are no measure of the pump, however many. */
+const usable = 0.35;
+/** Readings so far apart that the length of a run is anyone's guess, but not that of many. */
+const seldom_s = 4;
+const readingsInRest = 5;
+const evenly = 0.06;
+
+/** What a run of known rate says of the pumps that ran. */
+export function learnPump(
+  state: TrackerState,
+  learned: LearnedPump,
+  context: TrackerContext,
+  ended: EndedRun,
+  after: RestSummary | null,
+  pumpRate: FlowEstimate,
+): void {
+  const { cycle, before, whole, halves } = ended;
+  state.lastRate = pumpRate;
+  const short =
+    cycle.run_s < shortestTelling_s &&
+    (whole !== null || (context.hasLevel && context.longInterval_s <= closelyRead_s));
+  if (short || cycle.run_s > longestTelling_s) return;
+  // In runs read off the level much inflow makes the turns of the level vague: the fall must be most of the rate.
+  const certain = !context.inferred || (whole !== null && whole.flow_m3s > mostOfRate * pumpRate.flow_m3s);
+  if (certain) noteRate(learned.history, pumpRate, seenOf(learned, context, ended, pumpRate));
+  // Where readings are far apart, what fell by no more than chance was no run.
+  const isRun = certain || context.longInterval_s <= closelyRead_s;
+  if (isRun && pumpRate.uFlow_m3s < usable * pumpRate.flow_m3s)
+    learnRun(learned.capability, pumpRate, ended.meanLevel_m ?? Number.NaN, 2 * (halves?.levelDrop_m ?? 0));
+  const changed_m3s = (after?.first?.inflow.flow_m3s ?? Number.NaN) - (before?.last?.inflow.flow_m3s ?? Number.NaN);
+  if (halves !== null && Number.isFinite(changed_m3s) && !context.inferred) {
+    // What comes in may change meanwhile: evenly, as far as is known, and by half of that unevenly.
+    const change_m3s = (changed_m3s * halves.apart_s) / cycle.run_s;
+    const uDrop_m3s = Math.hypot(halves.uFlowDrop_m3s, change_m3s / 2);
+    learnSlope(learned.capability, halves.levelDrop_m, halves.flowDrop_m3s - change_m3s, uDrop_m3s);
+  }
+}
+
+/** Much inflow may make a run fall late: only after little does that say something of the pump. */
+function seenOf(
+  { capability }: LearnedPump,
+  context: TrackerContext,
+  { before, meanLevel_m, lateStart_s }: EndedRun,
+  pumpRate: FlowEstimate,
+): RunSeen {
+  const inflow_m3s = before?.last?.inflow.flow_m3s ?? Number.POSITIVE_INFINITY;
+  const shows = !context.inferred && context.longInterval_s <= closelyRead_s && inflow_m3s < little * pumpRate.flow_m3s;
+  return {
+    level_m: meanLevel_m,
+    slope_m2s: capabilitySlope_m2s(capability),
+    lateStart_s: shows ? lateStart_s : null,
+  };
+}
+
+/** What came in while a run and the rest after it lasted is what the pump lifts in the long run. */
+export function learnTogether(
+  capability: CapabilityState,
+  context: TrackerContext,
+  { pumpRate, run_s }: Cycle,
+  after: RestSummary | null,
+): void {
+  const ranTo_s = context.signalRun_s ?? Number.NaN;
+  const ran_s = ranTo_s - capability.pooledUpTo_s;
+  capability.pooledUpTo_s = after?.rest_s == null ? Number.NaN : ranTo_s;
+  const { interval_s } = context;
+  if (pumpRate !== null || !(ran_s >= 0) || !(interval_s >= seldom_s && interval_s < Number.POSITIVE_INFINITY)) return;
+  if (after?.rest_s == null || after.inflow === null) return;
+  if (!isOneRest(after, context)) {
+    leaveOutOfPool(capability);
+    return;
+  }
+  const lifted_m3 = after.inflow.flow_m3s * (run_s + after.rest_s);
+  learnPooled(capability, lifted_m3, ran_s - lostInSpinUp_s, interval_s / 2);
+}
+
+/** Where readings are few a run may go unseen: then the rest does not rise evenly, or has too few of them to tell. */
+function isOneRest({ sampleSd_m3, rest_s }: RestSummary, { basin, geometry, interval_s }: TrackerContext): boolean {
+  const { startLevel_m, stopLevel_m } = basin;
+  if (startLevel_m === null || stopLevel_m === null || sampleSd_m3 == null || rest_s === null) return false;
+  const active_m3 = geometry.volume_m3(startLevel_m) - geometry.volume_m3(stopLevel_m);
+  return rest_s > readingsInRest * interval_s && sampleSd_m3 < evenly * active_m3;
+}

@@ -1,0 +1,88 @@
+// The inflow of a rest: how well it is known, what it was towards either end, and its course as it is handed on.
+
+import type { RestFit } from "../inflow/fit-rest.ts";
+import { shareOfBends, uBend_m3s } from "../inflow/share-of-bends.ts";
+import type { FlowEstimate } from "./cycle.ts";
+import type { InflowAt } from "./ended-run.ts";
+import type { TrackerContext } from "./tracker-context.ts";
+import type { TrackerState } from "./tracker-state.ts";
+
+/** Rests up to this length have one inflow; the ends of longer ones are looked at by themselves. */
+const shortRest_s = 120;
+const endOfRest_s = 60;
+/** The course of the inflow is handed on in parts of about this length, fewer and longer ones for a long rest. */
+const part_s = 15;
+const mostParts = 240;
+/** A rest this short shows too little to go by alone when its inflow is vaguer than this share. */
+const fleeting_s = 30;
+const vague = 0.25;
+/** A steady rise through a sensor's steps leaves 0.29 steps of residual; a little noise more blurs them out. */
+const undithered = 0.35;
+
+export function inflowTowards(
+  end: "beginning" | "end",
+  fit: RestFit | undefined,
+  inflow: FlowEstimate,
+  from_s: number,
+  to_s: number,
+): InflowAt {
+  const seenFrom_s = fit?.seenFrom_s ?? 0;
+  const seenTo_s = fit?.seenTo_s ?? to_s - from_s;
+  if (end === "end" && fit?.lastInflow) return { inflow: fit.lastInflow, time_s: to_s };
+  if (fit === undefined || seenTo_s - seenFrom_s <= shortRest_s) {
+    return { inflow, time_s: from_s + (seenFrom_s + seenTo_s) / 2 };
+  }
+  const start_s = end === "end" ? seenTo_s - endOfRest_s : seenFrom_s;
+  return { inflow: fit.inflowOver(start_s, start_s + endOfRest_s), time_s: from_s + start_s + endOfRest_s / 2 };
+}
+
+/** Without noise to blur a sensor's steps, either end of the rise may be half a step off. */
+export function withResolution(fit: RestFit, { geometry, resolution_m }: TrackerContext): FlowEstimate {
+  const volume_m3 = fit.endVolume_m3 ?? fit.startVolume_m3 ?? 0;
+  const step_m3 = geometry.area_m2(geometry.level_m(volume_m3)) * resolution_m;
+  const duration_s = fit.seenTo_s - fit.seenFrom_s;
+  if (!(fit.sampleSd_m3 < undithered * step_m3) || !Number.isFinite(step_m3)) return fit.inflow;
+  return { ...fit.inflow, uFlow_m3s: Math.hypot(fit.inflow.uFlow_m3s, step_m3 / Math.sqrt(6) / duration_s) };
+}
+
+export function isVagueBeside(inflow: FlowEstimate | null, known: FlowEstimate | null, duration_s: number): boolean {
+  if (known === null || duration_s > shortRest_s) return false;
+  if (inflow === null) return true;
+  return (
+    duration_s <= fleeting_s && inflow.uFlow_m3s > vague * Math.max(Math.abs(inflow.flow_m3s), Math.abs(known.flow_m3s))
+  );
+}
+
+/** Hands on the inflow of a rest as far as it was seen; a fleeting rest that shows little has the inflow known before. */
+export function passInflow(
+  state: TrackerState,
+  { output }: TrackerContext,
+  fit: RestFit | undefined,
+  shown: FlowEstimate | null,
+  from_s: number,
+  to_s: number,
+): void {
+  // The data may end with the run; and a rest that was not seen to begin begins with its first level, if it has one.
+  if (!(to_s > from_s)) return;
+  if (state.lastInflow !== null && isVagueBeside(shown, state.lastInflow, to_s - from_s)) {
+    output.inflow(from_s, to_s, [state.lastInflow]);
+    return;
+  }
+  if (fit === undefined || shown === null) {
+    output.inflow(from_s, to_s, shown === null ? null : [shown]);
+    return;
+  }
+  const { seenFrom_s, seenTo_s } = fit;
+  if (seenFrom_s > 0) output.inflow(from_s, from_s + seenFrom_s, null);
+  const last_s = fit.endVolume_m3 === null ? from_s + seenTo_s : to_s;
+  const parts = Math.min(mostParts, Math.max(1, Math.round((seenTo_s - seenFrom_s) / part_s)));
+  const steadied = shareOfBends(fit);
+  const mean_m3s = fit.inflow.flow_m3s;
+  const flows = fit.inflowParts(parts).map((flow_m3s) => ({
+    ...shown,
+    flow_m3s: mean_m3s + steadied * (flow_m3s - mean_m3s) + state.moved_m3s,
+    uBend_m3s: uBend_m3s(steadied, flow_m3s - mean_m3s),
+  }));
+  output.inflow(from_s + seenFrom_s, last_s, flows);
+  if (last_s < to_s) output.inflow(last_s, to_s, null);
+}

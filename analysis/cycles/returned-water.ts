@@ -1,0 +1,58 @@
+// How much water ran back after a run, where readings may have missed some or all of its course.
+
+import type { DrainBack } from "../inflow/fit-rest.ts";
+import { lateFrom_s } from "../inflow/pump-history.ts";
+import { boundsOfReturn, mayGoUnseen, noteUnseenReturn, unseenReturn_m3 } from "../inflow/unseen-return.ts";
+import type { EndedRun, RestSummary } from "./ended-run.ts";
+import { closelyRead_s, edgeDelay_s, type TrackerContext } from "./tracker-context.ts";
+import type { TrackerState } from "./tracker-state.ts";
+
+const seenOver = 2;
+/** Of a course quicker than readings are apart no more than this can be told. */
+const mostUnseen = 1.25;
+
+/** What came back; null where that is not known, be it that the rest shows nothing, be it that readings may have missed it. */
+export function returned(
+  { unseen }: TrackerState,
+  context: TrackerContext,
+  ended: EndedRun,
+  after: RestSummary | null,
+  fitted: DrainBack | null,
+): DrainBack | null {
+  if (!mayGoUnseen(ended, context)) return returnedAtOnce(ended, after, fitted, context) ?? withUnseen(fitted, context);
+  const bounds = boundsOfReturn(ended, after, context);
+  if (bounds !== null) noteUnseenReturn(unseen, bounds);
+  // A course that goes on over several readings is seen.
+  if (fitted !== null && fitted.time_s > seenOver * context.interval_s) return fitted;
+  const volume_m3 = after?.rest_s == null ? null : unseenReturn_m3(unseen);
+  return volume_m3 === null ? null : { volume_m3, time_s: context.interval_s, course: "fading" };
+}
+
+/** A stop is seen some time within an interval after it happened: what is back by then is missing from the course. */
+function withUnseen(fitted: DrainBack | null, context: TrackerContext): DrainBack | null {
+  if (fitted === null || fitted.course !== "fading" || !(fitted.volume_m3 > 0)) return fitted;
+  const intervals = (2 * edgeDelay_s(context)) / fitted.time_s;
+  const all = intervals > 0 ? Math.min(mostUnseen, intervals / (1 - Math.exp(-intervals))) : 1;
+  return { ...fitted, volume_m3: fitted.volume_m3 * all };
+}
+
+/**
+ * Water that was back before the next reading leaves no course to fit: it shows as a step between the level at the stop
+ * and the level of the rest, where that is more than the edge's own uncertainty makes.
+ */
+function returnedAtOnce(
+  { cycle, stopVolume_m3, lateStart_s }: EndedRun,
+  after: RestSummary | null,
+  fitted: DrainBack | null,
+  { interval_s, longInterval_s, inferred }: TrackerContext,
+): DrainBack | null {
+  if (stopVolume_m3 === null || after?.startVolume_m3 == null || cycle.pumpRate === null) return null;
+  if (inferred || longInterval_s > closelyRead_s) return null;
+  // A run that came up late is bent more sharply than any fit: its end is not known well enough.
+  if ((lateStart_s ?? 0) >= lateFrom_s) return null;
+  const volume_m3 = after.startVolume_m3 - stopVolume_m3;
+  const uStep_m3 = (cycle.pumpRate.flow_m3s * interval_s) / Math.sqrt(12);
+  return volume_m3 - (fitted?.volume_m3 ?? 0) > 4 * uStep_m3
+    ? { volume_m3, time_s: interval_s, course: "fading" }
+    : null;
+}

@@ -1,0 +1,118 @@
+// The end of a run, and its settling once the rest after it has shown how much came back: then its figures are final.
+
+import type { DrainBack } from "../inflow/fit-rest.ts";
+import { inflowDuringRun } from "../inflow/inflow-during-run.ts";
+import { capabilityAt } from "../inflow/pump-capability.ts";
+import { noteRunTime } from "../inflow/pump-history.ts";
+import { finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.ts";
+import { mayGoUnseen } from "../inflow/unseen-return.ts";
+import { noteTrips } from "../readings/trip-levels.ts";
+import type { Cycle, FlowEstimate } from "./cycle.ts";
+import { chatterRun_s, type EndedRun, endedRun, longRun_s, type RestSummary } from "./ended-run.ts";
+import { learnPump, learnTogether } from "./learn-from-run.ts";
+import { endMixedRun, settleMixed } from "./mixed-run.ts";
+import { nameOf, rateIsOf, takeShares } from "./pump-sets.ts";
+import { returned } from "./returned-water.ts";
+import { isMixed } from "./run-parts.ts";
+import { takeLoad } from "./running-load.ts";
+import { closelyRead_s, type TrackerContext } from "./tracker-context.ts";
+import { briefly, type LearnedPump, learnedBy, type TrackerState } from "./tracker-state.ts";
+import { tripsOfRun } from "./trips-of-run.ts";
+
+/** The run has just stopped: its figures are those known so far, and it waits for the rest after it. */
+export function endRun(state: TrackerState, context: TrackerContext, to_s: number): void {
+  const from_s = state.phaseFrom_s;
+  const shares = takeShares(state.pumps, from_s ?? to_s, to_s);
+  const load = takeLoad(state.load);
+  // A run that was not seen to begin has no length; two readings of one time give none either.
+  if (from_s === null || !(to_s > from_s)) return;
+  const run_s = to_s - from_s;
+  state.typicalRun_s = Number.isNaN(state.typicalRun_s) ? run_s : state.typicalRun_s + (run_s - state.typicalRun_s) / 8;
+  const ended = isMixed(state.inRun)
+    ? endMixedRun(state, context, to_s)
+    : endedRun(state.samples, context, from_s, to_s, state.before);
+  const cycle: Cycle = {
+    ...ended.cycle,
+    ...(shares !== null &&
+      !context.inferred && { pumps: { ...shares, rateOf: ended.cycle.pumpRate && nameOf(state.inRun.set) } }),
+    ...(load.current !== null && { runningCurrent: load.current }),
+    ...(load.power !== null && { runningPower: load.power }),
+  };
+  state.ended = { ...ended, cycle };
+  state.endedParts = state.inRun;
+  context.output.cycle(cycle, "stopped");
+}
+
+/** The rest after the run is known (or will never be): the run's figures are final. */
+export function settle(
+  state: TrackerState,
+  context: TrackerContext,
+  after: RestSummary | null,
+  fitted: DrainBack | null,
+  inStorm: FlowEstimate[] | null = null,
+  moved_m3s = 0,
+): void {
+  const { ended } = state;
+  if (ended === null) return;
+  state.ended = null;
+  if (isMixed(state.endedParts)) {
+    settleMixed(state, context, ended, after, fitted);
+    return;
+  }
+  const { set } = state.endedParts;
+  const learned = learnedBy(state, set);
+  const drainBack = returned(state, context, ended, after, fitted);
+  const pumpRate = finalRate(ended, after, learned.capability, context, drainBack);
+  const cycle: Cycle = {
+    ...ended.cycle,
+    stopLevel_m: stopLevel_m(ended, after, drainBack, context),
+    pumpRate,
+    drainBack_m3: drainBack?.volume_m3 ?? null,
+    ...rateIsOf(ended.cycle, pumpRate === null ? 0 : set),
+  };
+  context.output.cycle(cycle, "settled");
+  context.output.pumped(
+    cycle,
+    (drainBack === null && mayGoUnseen(ended, context)
+      ? null
+      : movedVolume_m3(cycle, ended.before, after, drainBack)) ??
+      volumeByRate_m3(cycle, ended.wet_s) ??
+      switchedOnly_m3(learned, cycle),
+  );
+  const closelyRead = context.longInterval_s <= closelyRead_s;
+  const during = inStorm ?? inflowDuringRun(learned.capability, ended, after, closelyRead) ?? briefly(state, ended);
+  const calmed = inStorm === null && cycle.run_s <= longRun_s ? movedBy(during, moved_m3s) : during;
+  context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, calmed);
+  noteRunTime(learned.history, cycle, context.longInterval_s);
+  if (pumpRate !== null) learnPump(state, learned, context, ended, after, pumpRate);
+  // Of two pumps the time run is that of either.
+  if (state.pumps.origin === null) learnTogether(learned.capability, context, cycle, after);
+  // The second pump's float trips at levels of its own.
+  if (set > 1) return;
+  const trips = tripsOfRun(ended, after, pumpRate, drainBack?.volume_m3 ?? 0, context);
+  if (trips !== null && context.hasLevel) noteTrips(state.trips, trips);
+}
+
+/**
+ * A run too short for its readings does not show how far it drew the water down; the rest after it does, less what ran
+ * back meanwhile.
+ */
+function stopLevel_m(
+  { cycle, stopVolume_m3 }: EndedRun,
+  after: RestSummary | null,
+  drainBack: DrainBack | null,
+  { geometry }: TrackerContext,
+): number | null {
+  if (stopVolume_m3 !== null || after?.startVolume_m3 == null) return cycle.stopLevel_m;
+  return geometry.level_m(after.startVolume_m3 - (drainBack?.volume_m3 ?? 0));
+}
+
+function movedBy(flows: FlowEstimate[] | null, by_m3s: number): FlowEstimate[] | null {
+  return flows?.map((flow) => ({ ...flow, flow_m3s: flow.flow_m3s + by_m3s })) ?? null;
+}
+
+/** What a switch of a few seconds moves shows in no level: by what the pump has been seen to move. */
+function switchedOnly_m3({ capability }: LearnedPump, cycle: Cycle): number | null {
+  if (cycle.run_s >= chatterRun_s) return null;
+  return volumeByRate_m3({ ...cycle, pumpRate: capabilityAt(capability, cycle.startLevel_m) }, cycle.run_s);
+}

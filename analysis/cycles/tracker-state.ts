@@ -1,0 +1,105 @@
+// What the tracker of cycles remembers between readings, among it what has been learned of each set of pumps.
+
+import { type CalmMeanState, newCalmMean } from "../inflow/calm-mean.ts";
+import { type CapabilityState, newCapability } from "../inflow/pump-capability.ts";
+import { newPumpHistory, type PumpHistoryState } from "../inflow/pump-history.ts";
+import { newRestMemory, type RestMemory } from "../inflow/rest-memory.ts";
+import { newReturnProfile, type ReturnProfileState } from "../inflow/return-profile.ts";
+import { newUnseenReturn, type UnseenReturnState } from "../inflow/unseen-return.ts";
+import { newTripLevels, type TripLevelsState } from "../readings/trip-levels.ts";
+import type { FlowEstimate } from "./cycle.ts";
+import { type EndedRun, longRun_s, type RestSummary } from "./ended-run.ts";
+import { newPumpSets, type PumpSet, type PumpSetsState } from "./pump-sets.ts";
+import { newRunParts, type RunPartsState } from "./run-parts.ts";
+import { newRunningLoad, type RunningLoadState } from "./running-load.ts";
+import { emptySamples, type SamplesState } from "./samples.ts";
+
+/** What a pump, or both together, have been seen to move. */
+export interface LearnedPump {
+  readonly capability: CapabilityState;
+  readonly history: PumpHistoryState;
+}
+
+export interface TrackerState extends LearnedPump {
+  phase: "unknown" | "rest" | "run";
+  /** Beginning of the phase; null when it was not seen. */
+  phaseFrom_s: number | null;
+  /** Readings over the rim, less those under it since. */
+  overRim: number;
+  readonly samples: SamplesState;
+  before: RestSummary | null;
+  ended: EndedRun | null;
+  readonly returns: ReturnProfileState;
+  readonly unseen: UnseenReturnState;
+  readonly memory: RestMemory;
+  /** Of the first pump, or the only one. */
+  readonly capability: CapabilityState;
+  readonly history: PumpHistoryState;
+  /** Of the second pump by itself, and of both together. */
+  readonly second: LearnedPump;
+  readonly both: LearnedPump;
+  readonly pumps: PumpSetsState;
+  /** Of the run in progress, and of the one that waits for the rest after it. */
+  inRun: RunPartsState;
+  endedParts: RunPartsState;
+  readonly load: RunningLoadState;
+  /** Where the float trips, by the level. */
+  readonly trips: TripLevelsState;
+  /** What rests say together while little changes, and by how much the newest was moved to that. */
+  readonly calm: CalmMeanState;
+  moved_m3s: number;
+  /** Latest inflow that is well known, and the latest towards the end of a rest. */
+  lastInflow: FlowEstimate | null;
+  endInflow: FlowEstimate | null;
+  lastRate: FlowEstimate | null;
+  /** Running mean of the lengths of runs; NaN before the first. */
+  typicalRun_s: number;
+}
+
+export function newTracker(): TrackerState {
+  return {
+    phase: "unknown",
+    phaseFrom_s: null,
+    overRim: 0,
+    samples: emptySamples(),
+    before: null,
+    ended: null,
+    returns: newReturnProfile(),
+    unseen: newUnseenReturn(),
+    memory: newRestMemory(),
+    capability: newCapability(),
+    history: newPumpHistory(),
+    second: newLearnedPump(),
+    both: newLearnedPump(),
+    pumps: newPumpSets(),
+    inRun: newRunParts(0, Number.NaN),
+    endedParts: newRunParts(0, Number.NaN),
+    load: newRunningLoad(),
+    trips: newTripLevels(),
+    calm: newCalmMean(),
+    moved_m3s: 0,
+    lastInflow: null,
+    endInflow: null,
+    lastRate: null,
+    typicalRun_s: Number.NaN,
+  };
+}
+
+function newLearnedPump(): LearnedPump {
+  return { capability: newCapability(), history: newPumpHistory() };
+}
+
+/** A second pump that only stands by changes nothing. */
+export function onlyFirstRan({ second, both }: TrackerState): boolean {
+  return second.capability.lessons === 0 && both.capability.lessons === 0;
+}
+
+/** Without a second pump all runs are the first one's. */
+export function learnedBy(state: TrackerState, set: PumpSet): LearnedPump {
+  return set === 2 ? state.second : set === 3 ? state.both : state;
+}
+
+/** A short run between rests too short to tell has the inflow known before. */
+export function briefly({ lastInflow }: TrackerState, { cycle }: EndedRun): FlowEstimate[] | null {
+  return lastInflow !== null && cycle.run_s <= longRun_s ? [lastInflow] : null;
+}
