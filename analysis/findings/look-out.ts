@@ -211,6 +211,8 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
   function riseInLongRun_m(time_s: number, level_m: number | null): number | null {
     const from = state.flatOut.marks[0];
     if (view.pumpRunning !== true || view.pumpInferred || from === undefined || level_m === null) return null;
+    // Further apart, two readings of a run may be of two.
+    if (state.cadence.long_s > minuteNeeds_s) return null;
     const seen = from.time_s >= (state.pumpSince_s ?? time_s) && time_s - from.time_s >= longRise_s;
     return seen && isNoStuckSignal(level_m) ? level_m - from.level_m : null;
   }
