@@ -78,6 +78,8 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
 
   function mayBeCalm(): boolean {
     if (news || state.book.busy || state.pumpRunning !== false || state.contact.suspect) return false;
+    // What is told by how closely it is read may come true by that alone.
+    if (state.cadence.long_s <= closelyRead_s !== view.closelyRead) return false;
     if (state.highFloat === true || state.mainsOn === false) return false;
     return !signalDead(state) && !anyChannelProblem(state.channels);
   }

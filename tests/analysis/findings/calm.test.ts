@@ -35,7 +35,7 @@ describe("calm readings", () => {
         const askedEachTime = findingsBy(asking.createAnalyzer, site, readings);
         expect(findingsBy(createAnalyzer, site, readings)).toEqual(askedEachTime);
       }),
-      { numRuns: 40, seed: 924516968 }, // by which a fault was found once
+      { numRuns: 40 },
     );
   });
 });
