@@ -34,7 +34,7 @@ export async function openPublisher(
 }
 
 function silentPublisher(fault: string): MqttPublisher {
-  return { state() {}, cycle() {}, finding() {}, error: () => fault, close: async () => {} };
+  return { state() {}, cycle() {}, finding() {}, about() {}, error: () => fault, close: async () => {} };
 }
 
 function sayWhatStands(publisher: MqttPublisher, store: PublisherParts["store"]): void {

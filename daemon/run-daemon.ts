@@ -17,6 +17,7 @@ import { listenOn, refuseTakenPort } from "./listen-on.ts";
 import { liveState, playedSpeed } from "./live-state.ts";
 import { openPublisher } from "./open-publisher.ts";
 import type { MqttPublisher } from "./publishers/mqtt-publisher.ts";
+import { saySeldom } from "./publishers/say-seldom.ts";
 import type { SiteInfo } from "./server/api-types.ts";
 import { buildServer } from "./server/build-server.ts";
 import { createLiveFeed, type LiveFeed } from "./server/live-feed.ts";
@@ -59,6 +60,7 @@ interface Parts {
   readonly watch: Watch;
   readonly feed: LiveFeed;
   publisher: MqttPublisher | null;
+  saySeldom(): void;
 }
 
 const builtPage = fileURLToPath(new URL("../dashboard/dist", import.meta.url));
@@ -79,6 +81,7 @@ export async function runDaemon(siteFile: SiteFile, options: DaemonOptions): Pro
   const url = await serve(parts, started);
   parts.publisher = await openPublisher(siteFile, { ...parts, ...parts.siteInfo, log: options.log });
   started.defer(() => parts.publisher?.close());
+  if (parts.publisher !== null) parts.saySeldom = saySeldom(parts.publisher, answers(parts));
   const timer = setInterval(() => tick(parts), tick_ms);
   started.defer(() => clearInterval(timer));
   openSources(parts, started);
@@ -117,7 +120,8 @@ function assemble(siteFile: SiteFile, options: DaemonOptions, started: AsyncDisp
   started.defer(() => watch.keepPlace());
   if (watch.began.readings > 0)
     log(`store: ${watch.began.readings} readings analysed again, ${fromWhere[watch.began.from]}`);
-  const parts: Parts = { siteFile, options, kinds, siteInfo, clock, store, sources, watch, feed, publisher: null };
+  const own = { siteFile, options, kinds, siteInfo, clock, store, sources, watch, feed };
+  const parts: Parts = { ...own, publisher: null, saySeldom() {} };
   return parts;
 }
 
@@ -155,7 +159,7 @@ async function serve(parts: Parts, started: AsyncDisposableStack): Promise<strin
     siteInfo,
     store,
     feed,
-    state: () => liveState({ ...parts, playing: siteInfo.playing !== null }),
+    state: answers(parts).state,
     summary: watch.summary,
     speed: () => playedSpeed(sources),
     host: siteFile.server.host,
@@ -163,6 +167,13 @@ async function serve(parts: Parts, started: AsyncDisposableStack): Promise<strin
   });
   started.defer(() => server.close());
   return listenOn(server, siteFile.server, options.orNextFreePort);
+}
+
+/** What is asked of the daemon: by its page, and for those who look from afar. */
+function answers(parts: Parts) {
+  const { siteInfo, watch, clock } = parts;
+  const state = () => liveState({ ...parts, playing: siteInfo.playing !== null });
+  return { siteInfo, state, summary: watch.summary, now_s: clock.now_s };
 }
 
 function openSources(parts: Parts, started: AsyncDisposableStack): void {
@@ -198,8 +209,9 @@ function passOn({ watch, feed }: Parts): Parameters<typeof runSource>[2]["onRead
   };
 }
 
-function tick({ watch, feed, publisher }: Parts): void {
+function tick({ watch, feed, publisher, saySeldom }: Parts): void {
   watch.tick();
   feed.changed();
   publisher?.state(watch.situation());
+  saySeldom();
 }

@@ -2,15 +2,20 @@
 // whoever subscribes later knows at once. SI, with the unit in the name, as in the types of analysis/.
 //
 //   <prefix>/status          online, or offline (the broker says so too when the daemon is gone: last will)
-//   <prefix>/state           the situation and `invented`, when it changes, at most once a second
+//   <prefix>/state           the situation, `invented` and `run`, when it changes, at most once a second
 //   <prefix>/cycle           the last settled cycle
 //   <prefix>/finding/<kind>  a finding: `to_s` is null while it lasts, and its end afterwards
+//   <prefix>/site            what does not change while the daemon runs, as GET /api/site
+//   <prefix>/health          sources, store and clock, as in GET /api/state; at most once a minute
+//   <prefix>/summary         the report so far without its cycles, as GET /api/summary; at most every ten minutes
 
+import { randomUUID } from "node:crypto";
 import type { MqttClient } from "mqtt";
 import type { Situation } from "../../analysis/analyzer.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { Finding } from "../../analysis/findings/finding.ts";
 import type { PublishMqtt } from "../config/site-file.ts";
+import { encodeJson } from "../server/encode-json.ts";
 import { linkToBroker } from "../sources/mqtt/broker-link.ts";
 import { type Schedule, schedule as systemSchedule } from "../sources/schedule.ts";
 
@@ -26,6 +31,8 @@ export interface MqttPublisher {
   state(situation: Situation): void;
   cycle(cycle: Cycle): void;
   finding(finding: Finding): void;
+  /** What is said seldom, for whoever looks at this basin from afar; said again only when it has changed. */
+  about(name: "site" | "health" | "summary", content: object): void;
   /** Why nothing gets through; null while all is well. */
   error(): string | null;
   close(): Promise<void>;
@@ -41,6 +48,8 @@ export async function startMqttPublisher(config: PublishMqtt, options: MqttPubli
   // The last message of each topic: all that has to be said when the broker comes back, and no more than that.
   const messages = new Map<string, string>();
   const openFindings = new Map<Finding["kind"], Finding[]>();
+  // Two boards that go by one name are told apart by it: one that has been started anew does not go back to its old one.
+  const run = randomUUID().slice(0, 8);
   let connected: MqttClient | null = null;
   let error: string | null = null;
   let waitingState: string | null = null;
@@ -65,11 +74,11 @@ export async function startMqttPublisher(config: PublishMqtt, options: MqttPubli
 
   return {
     state(situation) {
-      const message = JSON.stringify({ ...situation, invented: options.invented });
+      const message = encodeJson({ ...situation, invented: options.invented, run });
       if (cancelPause === null) sayState(message);
       else waitingState = message;
     },
-    cycle: (cycle) => keep("cycle", JSON.stringify(cycle)),
+    cycle: (cycle) => keep("cycle", encodeJson(cycle)),
     finding(finding) {
       const others = (openFindings.get(finding.kind) ?? []).filter(({ from_s }) => from_s !== finding.from_s);
       openFindings.set(finding.kind, finding.to_s === null ? [...others, finding] : others);
@@ -77,6 +86,10 @@ export async function startMqttPublisher(config: PublishMqtt, options: MqttPubli
       // One of two that last has ended (two sensors, say): what is kept is to say that the other one lasts.
       const stillOpen = finding.to_s === null ? undefined : others.at(-1);
       if (stillOpen !== undefined) keep(`finding/${finding.kind}`, JSON.stringify(stillOpen));
+    },
+    about(name, content) {
+      const message = encodeJson(content);
+      if (messages.get(name) !== message) keep(name, message);
     },
     error: () => error,
     async close() {

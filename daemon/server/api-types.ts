@@ -37,6 +37,9 @@ export interface LiveState {
   readonly publisher?: { readonly error: string | null } | null;
 }
 
+/** How the instruments do, as the broker is told: of LiveState what does not change with every reading. */
+export type BasinHealth = Pick<LiveState, "sources" | "store" | "wallStep_s" | "span">;
+
 /** GET /api/level?from_s&to_s&points */
 export type LevelAnswer = LevelSeries;
 

@@ -92,7 +92,11 @@ describe("MQTT publisher on a real broker", () => {
     const later = await subscriber("house-a");
     await until("all four", () => later.kept.size === 4);
     expect(later.kept.get("status")).toBe("online");
-    expect(JSON.parse(later.kept.get("state") ?? "")).toEqual({ ...situation, invented: true });
+    expect(JSON.parse(later.kept.get("state") ?? "")).toEqual({
+      ...situation,
+      invented: true,
+      run: expect.stringMatching(/^[0-9a-f]{8}$/),
+    });
     expect(JSON.parse(later.kept.get("cycle") ?? "")).toEqual(cycle);
     expect(JSON.parse(later.kept.get("finding/sensor-fault") ?? "")).toEqual(finding(1_772_604_590, null));
   });
@@ -137,6 +141,16 @@ describe("MQTT publisher on a real broker", () => {
     await until("state and cycle", () => last("state") !== undefined && last("cycle") !== undefined);
     expect(JSON.parse(last("state") ?? "").level_m).toBe(0.5);
     expect(last("status")).toBe("online");
+  });
+
+  it("says what is about the basin once, and again when it has changed", async () => {
+    const publisher = await start("house-f");
+    const { said, last } = await subscriber("house-f");
+    publisher.about("health", { sources: [] });
+    publisher.about("health", { sources: [] });
+    publisher.about("health", { sources: [], wallStep_s: 7 });
+    await until("the last", () => last("health")?.includes("wallStep_s") === true);
+    expect(said.filter(([topic]) => topic === "health")).toHaveLength(2);
   });
 
   it("says offline when it is closed", async () => {
