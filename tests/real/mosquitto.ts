@@ -1,11 +1,12 @@
 // Debian's mosquitto on a loopback port of its own, with a configuration of its own, for one test file.
 
-import { type ChildProcess, execFileSync, spawn } from "node:child_process";
+import { type ChildProcess, spawn } from "node:child_process";
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
-import { connect, createServer } from "node:net";
+import { connect } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { setTimeout as sleep } from "node:timers/promises";
+import { freePort } from "./free-port.ts";
 
 export interface Mosquitto {
   readonly port: number;
@@ -83,44 +84,4 @@ function answers(port: number): Promise<boolean> {
     socket.once("connect", () => resolve(true)).once("error", () => resolve(false));
     socket.once("connect", () => socket.destroy());
   });
-}
-
-function freePort(): Promise<number> {
-  return new Promise((resolve, reject) => {
-    const server = createServer();
-    server.once("error", reject);
-    server.listen(0, "127.0.0.1", () => {
-      const address = server.address();
-      server.close(() => {
-        if (typeof address === "object" && address !== null) resolve(address.port);
-        else reject(new Error("no free port"));
-      });
-    });
-  });
-}
-
-/** An authority and a certificate for 127.0.0.1 that it signed, as PEM files in the folder. */
-export function makeCertificates(folder: string, name: string): { ca: string; cert: string; key: string } {
-  const path = (file: string) => join(folder, `${name}-${file}`);
-  const openssl = (...args: string[]) => execFileSync("openssl", args, { stdio: ["ignore", "ignore", "pipe"] });
-  const newKey = ["-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:prime256v1", "-nodes"];
-  const authority = ["-keyout", path("ca.key"), "-out", path("ca.pem"), "-days", "2", "-subj", `/CN=${name} authority`];
-  openssl("req", "-x509", ...newKey, ...authority);
-  openssl("req", ...newKey, "-keyout", path("key.pem"), "-out", path("request.pem"), "-subj", "/CN=127.0.0.1");
-  writeFileSync(path("names.txt"), "subjectAltName=IP:127.0.0.1\n");
-  const signer = ["-CA", path("ca.pem"), "-CAkey", path("ca.key"), "-CAcreateserial"];
-  openssl(
-    "x509",
-    "-req",
-    "-in",
-    path("request.pem"),
-    ...signer,
-    "-days",
-    "2",
-    "-extfile",
-    path("names.txt"),
-    "-out",
-    path("cert.pem"),
-  );
-  return { ca: path("ca.pem"), cert: path("cert.pem"), key: path("key.pem") };
 }

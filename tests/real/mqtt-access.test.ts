@@ -6,7 +6,8 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { mqtt } from "../../daemon/sources/mqtt.ts";
 import { type RunningSource, runSource } from "../../daemon/sources/run-source.ts";
 import { bareSite } from "../daemon/sources/listening-context.ts";
-import { type Mosquitto, makeCertificates, startMosquitto } from "./mosquitto.ts";
+import { makeCertificates } from "./certificates.ts";
+import { type Mosquitto, startMosquitto } from "./mosquitto.ts";
 import { until } from "./until.ts";
 
 let folder: string;

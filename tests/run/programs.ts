@@ -4,8 +4,9 @@ import { spawnSync } from "node:child_process";
 import { existsSync } from "node:fs";
 import { delimiter, join } from "node:path";
 
-/** Names of Debian's packages, which are those of the programs too. */
-const wanted = ["mosquitto", "chromium"] as const;
+/** Programs by the names of Debian's packages. */
+const wanted = { mosquitto: "mosquitto", chromium: "chromium", influxdb: "influxd" } as const;
+type Wanted = keyof typeof wanted;
 
 export interface MissingProgram {
   readonly name: string;
@@ -14,7 +15,7 @@ export interface MissingProgram {
 
 /** Installs what it may; returns what is still missing, and why. */
 export function missingPrograms(): MissingProgram[] {
-  const missing = wanted.filter((name) => !isInstalled(name));
+  const missing = (Object.keys(wanted) as Wanted[]).filter((name) => !isInstalled(name));
   if (missing.length === 0) return [];
   if (!existsSync("/usr/bin/apt-get"))
     return missing.map((name) => ({ name, reason: "install it; this is no Debian" }));
@@ -28,10 +29,10 @@ export function missingPrograms(): MissingProgram[] {
   return missing.filter((name) => !isInstalled(name)).map((name) => ({ name, reason }));
 }
 
-function isInstalled(name: string): boolean {
+function isInstalled(name: Wanted): boolean {
   // Services live in sbin, which an ordinary user's path may leave out.
   const folders = [...(process.env.PATH ?? "").split(delimiter), "/usr/sbin", "/usr/bin"];
-  return folders.some((folder) => existsSync(join(folder, name)));
+  return folders.some((folder) => existsSync(join(folder, wanted[name])));
 }
 
 /** @returns null when it went well, else its last word */

@@ -3,7 +3,11 @@
 import { existsSync, readdirSync, readFileSync } from "node:fs";
 import { dirname, join, relative, resolve } from "node:path";
 
-const names: Readonly<Record<string, RegExp>> = { mosquitto: /mosquitto/, chromium: /chromium|playwright/ };
+const names: Readonly<Record<string, RegExp>> = {
+  mosquitto: /mosquitto/,
+  chromium: /chromium|playwright/,
+  influxdb: /influxd\b/,
+};
 
 /** @returns paths of test files, relative to the project's root */
 export function testsThatNeed(program: string, root: string): string[] {
