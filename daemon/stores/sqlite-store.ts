@@ -127,6 +127,15 @@ function sqliteStore(path: string, lock: StoreLock, options: StoreOptions): Stor
       return overlapping.sort((a, b) => b.from_s - a.from_s).slice(0, limit);
     },
 
+    forward: {
+      board: () => tables.forward.board(),
+      kept: () => ({ dropped: tables.chunk.dropped(), last: out.noted() }),
+      place: () => waiting.forward ?? tables.forward.place(),
+      savePlace(place) {
+        waiting.forward = place;
+      },
+    },
+
     rebuild(fill) {
       try {
         out.rebuild(fill);

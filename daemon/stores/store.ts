@@ -41,6 +41,37 @@ export interface StoreHealth {
   readonly since_s: number | null;
 }
 
+/** How far a record stands in a shared database. */
+export interface ForwardPlace {
+  /** Which database, and under which name there. */
+  readonly target: string;
+  /** So many of the first readings are there. */
+  readonly readings: number;
+  /** What begins before is there, as it stands here. */
+  readonly cyclesTo_s: number;
+  readonly findingsTo_s: number;
+  readonly inflowTo_s: number;
+  /** What is derived has been derived anew from this time on: what is there may hold more. Null when it has not. */
+  readonly anewFrom_s: number | null;
+}
+
+/** What forwarding must know of a record, and keeps with it. */
+export interface ForwardNotes {
+  /** This record's own name, sixteen hexadecimal digits. */
+  board(): string;
+  /**
+   * Of all readings ever appended, so many of the first have been dropped for their age, and up to `last` they outlive
+   * the process.
+   */
+  kept(): { readonly dropped: number; readonly last: number };
+  place(): ForwardPlace | null;
+  /**
+   * In the file with the next chunk or checkpoint, for which the card is written anyway, and never ahead of it: what was
+   * derived after it is derived, and saved, again after a restart.
+   */
+  savePlace(place: ForwardPlace): void;
+}
+
 export interface Store {
   /**
    * Takes readings in the order they are analysed, each before what is derived from it is saved: a saved cycle then
@@ -70,6 +101,8 @@ export interface Store {
   inflow(span: Span, points: number): InflowStretch[];
   /** Findings that overlap the span, newest first, at most `limit`. */
   findings(span: Span, limit: number): Finding[];
+
+  readonly forward: ForwardNotes;
 
   /** Empties everything derived (cycles, findings, inflow, checkpoint, roll-ups) and fills it anew in one transaction. */
   rebuild(fill: () => void): void;

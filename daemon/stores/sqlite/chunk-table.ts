@@ -28,6 +28,8 @@ export interface ChunkTable {
   levels(firstNth?: number, lastNth?: number, from_s?: number, to_s?: number): Iterable<LevelColumns>;
   /** Before this time readings have been dropped, of a record that was kept longer; −∞ while all are there. */
   horizon_s(): number;
+  /** So many of the first readings have been dropped. */
+  dropped(): number;
   /** When the newest chunk begins: of all its times the least, for one may be wrong. */
   newest_s(): number;
   /** Drops chunks of which no reading is younger, the oldest first, some at a time; never the last. */
@@ -73,6 +75,7 @@ export function chunkTable(database: DatabaseSync): ChunkTable {
 
   return {
     newest_s: () => Number(newest.get()?.[0] ?? Number.NEGATIVE_INFINITY),
+    dropped: () => Number(first.get()?.[0] ?? 1) - 1,
     horizon_s() {
       const row = first.get();
       return row === undefined || row[0] === 1 ? Number.NEGATIVE_INFINITY : number(row[1]);

@@ -91,6 +91,15 @@ export const migrations: readonly Migration[] = [
   `,
   rowsIntoChunks,
   inflowIntoParts,
+  // Forwarding to a shared database: this board's own name there, and how far what stands here is there (to `target`).
+  // `anew_s`: what is derived has been derived anew from this time on, and is to be held against what is there.
+  `
+  CREATE TABLE forward (
+    id INTEGER PRIMARY KEY CHECK (id = 1), board TEXT NOT NULL, target TEXT, readings INTEGER NOT NULL,
+    cycles_s REAL, findings_s REAL, inflow_s REAL, anew_s REAL
+  ) STRICT;
+  INSERT INTO forward VALUES (1, lower(hex(randomblob(8))), NULL, 0, NULL, NULL, NULL, NULL);
+  `,
 ];
 
 /** Takes the file forward to the newest version, each step whole or not at all. Returns the version it came from. */

@@ -118,6 +118,9 @@ function keepName(from: DatabaseSync, whole: DatabaseSync): void {
     const row = from.prepare("SELECT store, batches FROM record").get();
     if (row !== undefined)
       whole.prepare("UPDATE record SET store = ?, batches = ?").run(row.store ?? null, row.batches ?? null);
+    // How far it has been forwarded is left out: of what has new places, all goes once more.
+    const board = from.prepare("SELECT board FROM forward").get()?.board;
+    if (board !== undefined) whole.prepare("UPDATE forward SET board = ?").run(board);
   } catch {
     // they count for nothing
   }

@@ -7,6 +7,7 @@ import { checkpointTable } from "./checkpoint-table.ts";
 import { chunkTable } from "./chunk-table.ts";
 import { cycleTable } from "./cycle-table.ts";
 import { findingTable } from "./finding-table.ts";
+import { forwardTable } from "./forward-table.ts";
 import { inflowTable } from "./inflow-table.ts";
 import { recordTable } from "./record-table.ts";
 import { rollups } from "./rollups.ts";
@@ -22,6 +23,7 @@ export function openTables(database: DatabaseSync) {
   const finding = findingTable(database);
   const inflow = inflowTable(database);
   const checkpoint = checkpointTable(database);
+  const forward = forwardTable(database);
 
   return {
     chunk,
@@ -31,6 +33,7 @@ export function openTables(database: DatabaseSync) {
     finding,
     inflow,
     checkpoint,
+    forward,
 
     /** The first of the readings, as these chunks, rolled up. */
     putChunks(firstNth: number, readings: readonly Reading[], chunks: readonly Chunk[]): void {
@@ -65,6 +68,7 @@ export function openTables(database: DatabaseSync) {
       const horizon_s = chunk.horizon_s();
       for (const table of [cycle, finding, inflow]) table.clear(horizon_s);
       checkpoint.clear();
+      forward.deriveAnew(horizon_s);
     },
     /** Drops what is older than so long before the newest readings, and gives the room back, some of it at a time. */
     forgetOlderThan(keep_s: number): void {

@@ -20,6 +20,8 @@ export interface Writer {
   readonly waiting: Waiting;
   /** Readings that are in the database. */
   written(): number;
+  /** Readings that outlive the process. */
+  noted(): number;
   append(reading: Reading): void;
   /** Takes a cycle or a finding, and puts it on the card, and the readings before it. */
   saveCycle(cycle: Cycle): void;
@@ -146,6 +148,7 @@ export function writer(
       if (!withDerived) return;
       tables.putDerived(waiting);
       tables.writeDerived();
+      putForward(written + count);
       tables.record.setBatches(recent.sequence());
       if (count > 0) tables.forgetOlderThan(keepReadings_s);
     });
@@ -158,9 +161,16 @@ export function writer(
     if (!inLog) onCard = Math.max(onCard, written);
     if (!withDerived) return;
     clearDerived(waiting);
+    waiting.forward = null;
     noNews();
     if (!inLog && onCard <= written) recent.forget();
     giveRoomBack();
+  }
+
+  /** Readings beyond those in the database the power may take, and others then get their numbers. */
+  function putForward(inDatabase: number): void {
+    const { forward } = waiting;
+    if (forward !== null) tables.forward.put({ ...forward, readings: Math.min(forward.readings, inDatabase) });
   }
 
   /** What little there is the next chunks take; more is the disk's. */
@@ -217,6 +227,7 @@ export function writer(
   return {
     waiting,
     written: () => written,
+    noted: () => noted,
     append(reading) {
       if (!database.isOpen) throw new Error("the store is closed; readings must stop before it");
       waiting.readings.push(reading);

@@ -56,7 +56,7 @@ describe.each([3])("a store of schema %i", (version) => {
   it("goes on where it was cut off on the way", () => {
     const path = copy();
     const database = new DatabaseSync(path);
-    for (const step of migrations.slice(version)) {
+    for (const step of migrations.slice(version, 4)) {
       if (typeof step === "string") database.exec(step);
     }
     // As it stands with the tables made, and the first readings moved when the power went.
