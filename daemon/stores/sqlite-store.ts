@@ -6,7 +6,7 @@ import { basename, dirname, join } from "node:path";
 import type { Reading } from "../../analysis/readings/reading.ts";
 import { openRecent, type Recent, type Recovered } from "./recent/recent.ts";
 import { freeze, thaw } from "./sqlite/checkpoint-table.ts";
-import { levelQuery } from "./sqlite/level-query.ts";
+import { extentOf, levelQuery } from "./sqlite/level-query.ts";
 import { lockStore, type StoreLock } from "./sqlite/lock.ts";
 import { storeError } from "./sqlite/open-database.ts";
 import { openOrSalvage } from "./sqlite/set-aside.ts";
@@ -98,6 +98,19 @@ function sqliteStore(path: string, lock: StoreLock, options: StoreOptions): Stor
     checkpoint: () => thaw(waiting.checkpoint ?? tables.checkpoint.get()),
 
     readings: (fromNth = 0) => readingsFrom(fromNth),
+    *readingsWithin({ from_s, to_s }) {
+      const { firstNth, lastNth } = extentOf(tables.rollups, { from_s, to_s });
+      const within = ({ time_s }: Reading) => time_s >= from_s && time_s <= to_s;
+      let nth = Math.min(firstNth, out.written() + 1);
+      for (const reading of readingsFrom(nth - 1)) {
+        if (nth > lastNth && nth <= out.written()) {
+          yield* [...readingsFrom(out.written())].filter(within);
+          return;
+        }
+        nth++;
+        if (within(reading)) yield reading;
+      }
+    },
     readingCount: () => out.written() + waiting.readings.length,
     span: () => record,
     level(span, points) {

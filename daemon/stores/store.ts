@@ -91,6 +91,8 @@ export interface Store {
 
   /** Readings in the order in which they were appended, from the n-th on. Reads as it goes, in bounded memory. */
   readings(fromNth?: number): Iterable<Reading>;
+  /** Those of the span, in that order; as bounded, and without going through the ones long before it. */
+  readingsWithin(span: Span): Iterable<Reading>;
   readingCount(): number;
   /** First and last time of the record; null when empty. */
   span(): Span | null;

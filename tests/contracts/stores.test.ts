@@ -120,6 +120,22 @@ describe.each(storeKinds)("a store of kind $kind", ({ open }) => {
       expect([...store.readings(15)]).toEqual([]);
     });
 
+    it("are read of a span, written and waiting, however long the record", () => {
+      for (let i = 0; i < 8000; i++) {
+        store.append(levelAt(noon_s + i * 60, i));
+        if (i === 7000) store.flush();
+      }
+      const levels = (from: number, to: number) =>
+        [...store.readingsWithin({ from_s: noon_s + from * 60, to_s: noon_s + to * 60 })].map((r) => r.level_m);
+      const numbers = (from: number, to: number) => Array.from({ length: to - from + 1 }, (_, i) => from + i);
+      expect(levels(0, 3)).toEqual(numbers(0, 3));
+      expect(levels(3000, 3100.5)).toEqual(numbers(3000, 3100));
+      expect(levels(6990, 7010)).toEqual(numbers(6990, 7010));
+      expect(levels(-9000, -1)).toEqual([]);
+      expect(levels(8000, 9000)).toEqual([]);
+      expect([...store.readingsWithin(always)]).toHaveLength(8000);
+    });
+
     it("may be appended and derived from while they are being read", () => {
       for (let i = 0; i < 5000; i++) store.append(levelAt(noon_s + i, i));
       let seen = 0;

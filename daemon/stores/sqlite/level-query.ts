@@ -130,7 +130,7 @@ function inMetres(
 }
 
 /** How many levels the span's days hold, and the readings they stand in. */
-function extentOf({ table }: Rollups, span: Span): Extent {
+export function extentOf({ table }: Rollups, span: Span): Extent {
   return table.extent(...daysOf(span)) ?? { levels: 0, firstNth: Number.MAX_SAFE_INTEGER, lastNth: 0 };
 }
 

@@ -1,0 +1,45 @@
+// Findings as points, one by its kind and beginning, and back; the evidence as JSON.
+
+import * as z from "zod";
+import { type Finding, findingKinds } from "../../../analysis/findings/finding.ts";
+import { stamp, timeIn } from "./instant.ts";
+import { knownIn, neededText, putKnown } from "./known-fields.ts";
+import { type Fields, numberIn, type Row } from "./line-values.ts";
+import { type Point, pointOf } from "./point.ts";
+
+/** In this order for ever: a new one comes at the end. */
+const names = ["from_s", "to_s", "severity", "evidence", "message"] as const;
+
+/** `kind` is a tag. */
+export const findingColumns = [...names, "known", "kind"];
+
+export function findingPoint(basin: string, finding: Finding): Point {
+  const fields: Fields = {};
+  const timestamp = stamp(fields, "from_s", finding.from_s);
+  putKnown(fields, names, {
+    from_s: fields.from_s === undefined ? null : finding.from_s,
+    to_s: finding.to_s,
+    severity: finding.severity,
+    evidence: JSON.stringify(finding.evidence),
+    message: finding.message,
+  });
+  return pointOf("finding", basin, timestamp, fields, { kind: finding.kind });
+}
+
+const kind = z.enum(findingKinds);
+const severity = z.enum(["info", "warning", "critical"]);
+const evidence = z.record(z.string(), z.union([z.number(), z.string(), z.boolean(), z.null()]));
+
+/** Null for one that was taken back. */
+export function findingIn(columns: Row): Finding | null {
+  const row = knownIn(columns, names);
+  if (row === null) return null;
+  return {
+    kind: kind.parse(columns.kind),
+    severity: severity.parse(row.severity),
+    from_s: timeIn(row, "from_s"),
+    to_s: numberIn(row, "to_s"),
+    evidence: evidence.parse(JSON.parse(neededText(row, "evidence"))),
+    message: neededText(row, "message"),
+  };
+}
