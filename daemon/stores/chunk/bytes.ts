@@ -94,18 +94,19 @@ export function fromZigzags(bytes: Uint8Array, count: number): Float64Array {
   let at = 0;
   for (let i = 0; i < count; i++) {
     let byte = bytes[at++] ?? torn();
+    let value = byte & 127;
+    // Nearly all have two bytes at most: without a product.
+    if (byte >= 128) {
+      byte = bytes[at++] ?? torn();
+      value |= (byte & 127) << 7;
+    }
     if (byte < 128) {
-      values[i] = (byte >>> 1) ^ -(byte & 1);
+      values[i] = (value >>> 1) ^ -(value & 1);
       continue;
     }
-    let value = byte - 128;
-    for (let place = 128; ; place *= 128) {
+    for (let place = 16_384; byte >= 128; place *= 128) {
       byte = bytes[at++] ?? torn();
-      if (byte < 128) {
-        value += byte * place;
-        break;
-      }
-      value += (byte - 128) * place;
+      value += (byte & 127) * place;
     }
     values[i] = signed(value);
   }

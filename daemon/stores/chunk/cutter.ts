@@ -1,5 +1,5 @@
-// Cuts readings, as they come, into chunks that just fill a page of the card. How many that are is learned from the
-// chunks before, so that few are coded twice.
+// Cuts readings, as they come, into chunks that just fill the pages of the card they get. How many readings that are is
+// learned from the chunks before, so that few are coded twice.
 
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import { encodeChunk } from "./chunk.ts";
@@ -16,11 +16,15 @@ export interface Cutter {
   cut(readings: readonly Reading[], from?: number): Chunk | null;
 }
 
-/** With its row's head and its place in the page, such a chunk takes all of a page of 4096 bytes. */
-export const pageful_B = 4040;
-const fullEnough = 0.99 * pageful_B;
+/**
+ * Two pages of 4096 bytes, full but for the number of the next, and what SQLite leaves of such a row beside it: 489
+ * bytes and the row's head, of which eight fill a page of their own (https://sqlite.org/fileformat2.html#b_tree_pages).
+ * In one page a chunk would leave the more room over, and tables of its code beside fewer readings.
+ */
+export const fullChunk_B = 8664;
+const fullEnough_B = fullChunk_B - 48;
 /** A sensor that stands still fills no page in days: memory is bounded. */
-const mostReadings = 8192;
+const mostReadings = 16_384;
 
 export function cutter(): Cutter {
   let tryAt = 256;
@@ -31,9 +35,9 @@ export function cutter(): Cutter {
       while (readings.length - from >= tryAt) {
         const count = Math.min(tryAt, mostReadings);
         const bytes = encodeChunk(readings.slice(from, from + count));
-        if (bytes.length > pageful_B) return cutShorter(readings, from, count, bytes.length);
-        if (bytes.length >= fullEnough || count === mostReadings) return cutHere(count, bytes);
-        const more = Math.floor((0.998 * (pageful_B - bytes.length) * count) / bytes.length);
+        if (bytes.length > fullChunk_B) return cutShorter(readings, from, count, bytes.length);
+        if (bytes.length >= fullEnough_B || count === mostReadings) return cutHere(count, bytes);
+        const more = Math.floor((0.998 * (fullChunk_B - bytes.length) * count) / bytes.length);
         tryAt = Math.min(mostReadings, count + Math.max(1, more));
       }
       return null;
@@ -45,10 +49,10 @@ export function cutter(): Cutter {
     let bytes: Uint8Array;
     let found = length;
     do {
-      count = Math.max(1, Math.min(count - 1, Math.floor((0.998 * count * pageful_B) / found)));
+      count = Math.max(1, Math.min(count - 1, Math.floor((0.998 * count * fullChunk_B) / found)));
       bytes = encodeChunk(readings.slice(from, from + count));
       found = bytes.length;
-    } while (found > pageful_B && count > 1);
+    } while (found > fullChunk_B && count > 1);
     return cutHere(count, bytes);
   }
 

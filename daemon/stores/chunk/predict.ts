@@ -14,6 +14,15 @@ const usualAtFirst = 30;
 const usualAtLeast = 0.25;
 const largest = 2 ** 50;
 
+/** So many numbers count for a line; of a longer one the older ones for less and less. */
+const longestLine = 1000;
+/**
+ * By how much of its error the n-th number moves a line and its slope: least squares over all n, number by number. None
+ * has to wait for a quotient, nor for the number before it to be whole again.
+ */
+const moves = Float64Array.from({ length: longestLine + 1 }, (_, n) => (n === 0 ? 0 : (4 * n - 2) / (n * (n + 1))));
+const turns = Float64Array.from({ length: longestLine + 1 }, (_, n) => (n < 2 ? 0 : 6 / (n * (n + 1))));
+
 /** Number less what was foretold of it, for each; whole numbers up to 2^50 in, up to 2^51 out. */
 export function residualsOf(numbers: Float64Array, by: Foretold): Float64Array {
   const residuals = numbers.slice();
@@ -42,42 +51,35 @@ function alongSteps(values: Float64Array, restoring: boolean): void {
   }
 }
 
-/** Least squares over all numbers since the last bend, from their running sums. */
+/** Least squares over the numbers since the last bend. */
 function alongLine(values: Float64Array, restoring: boolean): void {
+  let next = 0; // what the line says of it
+  let slope = 0;
   let count = 0;
-  let first = 0;
-  let sum = 0; // of number − first
-  let moment = 0; // of (number − first) · place
   let last = 0;
   let usual = usualAtFirst;
   let adrift = 0;
 
   for (let i = 0; i < values.length; i++) {
-    let foretold = first + sum;
-    if (count > 1) {
-      // The line's value at the next place: mean + slope · (count + 1) / 2, over one denominator.
-      foretold = first + Math.floor((6 * moment - 2 * (count - 1) * sum) / (count * (count - 1)) + 0.5);
-    }
-    foretold = within(foretold);
+    const foretold = within(Math.floor(next + 0.5));
     const value = values[i] as number;
     const number = restoring ? foretold + value : value;
     const residual = restoring ? value : value - foretold;
     values[i] = restoring ? number : residual;
 
-    if (count === 0) first = number;
-    sum += number - first;
-    moment += count * (number - first);
-    count++;
+    if (count < longestLine) count++;
     adrift = adrift * remembered + residual;
-    if (count > 3) {
-      const error = Math.abs(residual);
-      if (error > bend * usual || Math.abs(adrift) > drift * usual) {
-        count = 2;
-        first = last;
-        sum = number - last;
-        moment = sum;
-        adrift = 0;
-      } else {
+    const error = Math.abs(residual);
+    if (count > 3 && (error > bend * usual || Math.abs(adrift) > drift * usual)) {
+      count = 2;
+      slope = number - last;
+      next = number + slope;
+      adrift = 0;
+    } else {
+      const at = next + (moves[count] as number) * residual;
+      slope += (turns[count] as number) * residual;
+      next = at + slope;
+      if (count > 3) {
         usual += (Math.min(error, 3 * usual) - usual) / usualOver;
         if (usual < usualAtLeast) usual = usualAtLeast;
       }
@@ -86,7 +88,8 @@ function alongLine(values: Float64Array, restoring: boolean): void {
   }
 }
 
-function within(foretold: number): number {
+/** What is foretold of a number, as far as there may be such a number. */
+export function within(foretold: number): number {
   if (foretold > largest) return largest;
   return Math.max(foretold, -largest);
 }

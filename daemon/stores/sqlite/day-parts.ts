@@ -54,15 +54,14 @@ export function encodeParts({ levels, minimum_m, maximum_m, sum_nm }: DayParts):
 
 export function decodeParts(bytes: Uint8Array): DayParts {
   const from = byteReader(bytes);
-  const { levels, ...none } = noParts();
+  const levels = new Float64Array(partsOfDay);
   for (let part = 0; part < partsOfDay; ) {
     const end = part + from.varint();
     levels.fill(from.varint(), part, end);
     part = end;
   }
-  const minimum_m = readNumbers(from, partsOfDay)?.values ?? none.minimum_m;
-  const maximum_m = readNumbers(from, partsOfDay)?.values ?? none.maximum_m;
-  const sum_nm = readNumbers(from, partsOfDay)?.values ?? none.sum_nm;
+  const column = () => readNumbers(from, partsOfDay)?.values ?? new Float64Array(partsOfDay).fill(Number.NaN);
+  const [minimum_m, maximum_m, sum_nm] = [column(), column(), column()];
   if (levels.includes(0)) for (let part = 0; part < partsOfDay; part++) if (levels[part] === 0) sum_nm[part] = 0;
   return { levels, minimum_m, maximum_m, sum_nm };
 }

@@ -52,26 +52,40 @@ function fromReadings(
   ideal_s: number,
 ): LevelSeries {
   const bucket_s = bucketLength(ideal_s);
-  const fold = levelFold(Math.floor(span.from_s / bucket_s) * bucket_s, bucket_s);
+  const fold = levelFold(Math.floor(span.from_s / bucket_s) * bucket_s, bucket_s, span.to_s);
   const few: { time_s: number[]; level_m: number[] } = { time_s: [], level_m: [] };
   let seen = 0;
-  const take = (time_s: number, level_m: number) => {
-    fold.addLevel(time_s, level_m);
-    if (seen++ >= points) return;
-    few.time_s.push(time_s);
-    few.level_m.push(level_m);
+  const take = (time_s: Float64Array, level_m: Float64Array) => {
+    if (seen <= points) addWithin(few, time_s, level_m, span, points + 1);
+    seen = few.time_s.length;
+    fold.addLevels(time_s, level_m, span);
   };
 
   for (const { time_s, level_m } of chunks.levels(firstNth, lastNth, span.from_s, span.to_s)) {
-    if (level_m === null) continue;
-    for (let i = 0; i < time_s.length; i++) {
-      const time = time_s[i] as number;
-      const level = level_m[i] as number;
-      if (time >= span.from_s && time <= span.to_s && Number.isFinite(level)) take(time, level);
-    }
+    if (level_m !== null) take(time_s, level_m);
   }
-  for (const { time_s, level_m } of waiting) take(time_s, level_m ?? Number.NaN);
+  take(
+    Float64Array.from(waiting, ({ time_s }) => time_s),
+    Float64Array.from(waiting, ({ level_m }) => level_m ?? Number.NaN),
+  );
   return seen <= points ? levelReadings(few.time_s, few.level_m) : fold.series();
+}
+
+/** Levels within the span, one by one, up to so many in all. */
+function addWithin(
+  few: { readonly time_s: number[]; readonly level_m: number[] },
+  time_s: Float64Array,
+  level_m: Float64Array,
+  { from_s, to_s }: Span,
+  most: number,
+): void {
+  for (let i = 0; i < time_s.length && few.time_s.length < most; i++) {
+    const time = time_s[i] as number;
+    const level = level_m[i] as number;
+    if (!(time >= from_s && time <= to_s) || !Number.isFinite(level)) continue;
+    few.time_s.push(time);
+    few.level_m.push(level);
+  }
 }
 
 /** Whole seconds, and whole minutes, suit readings that come by the second. */
@@ -84,7 +98,7 @@ function fromParts({ table }: Rollups, span: Span, waiting: readonly Reading[], 
   const perGroup = Math.max(1, Math.ceil(ideal_s / part_s));
   const [from, to] = [Math.floor(span.from_s / part_s), Math.floor(span.to_s / part_s)];
   const origin = Math.floor(from / perGroup) * perGroup;
-  const fold = levelFold(origin * part_s, perGroup * part_s);
+  const fold = levelFold(origin * part_s, perGroup * part_s, span.to_s);
   for (const { day, parts } of table.withParts(...daysOf(span))) {
     const { levels, minimum_m, maximum_m, sum_nm } = parts;
     for (let i = 0; i < partsOfDay; i++) {
@@ -106,7 +120,7 @@ function fromDays({ table }: Rollups, span: Span, waiting: readonly Reading[], i
   const perGroup = Math.max(1, Math.ceil(ideal_s / day_s));
   const [from, to] = daysOf(span);
   const origin = Math.floor(from / perGroup) * perGroup;
-  const fold = levelFold(origin * day_s, perGroup * day_s);
+  const fold = levelFold(origin * day_s, perGroup * day_s, span.to_s);
   for (const { day, levels, minimum_m, maximum_m, sum_nm } of table.asOne(from, to)) {
     if (minimum_m === null || maximum_m === null) continue;
     fold.add(Math.floor((day - origin) / perGroup), minimum_m, maximum_m, sum_nm, levels);

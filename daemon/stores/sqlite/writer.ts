@@ -39,7 +39,7 @@ export interface Writer {
 }
 
 /** Every transaction writes pages of its own besides: chunks go into the database some at a time. */
-const chunksAtOnce = 3;
+const chunksAtOnce = 2;
 
 /** Pages of which the disk gets the room back at once, some more than are dropped; and those that are not worth it. */
 const roomAtOnce = 100;

@@ -18,15 +18,15 @@ beforeEach(() => {
 });
 afterEach(() => rmSync(folder, { recursive: true }));
 
-describe.each([3])("a store of schema %i", (version) => {
-  const copy = () => {
-    const path = join(folder, "store.db");
-    copyFileSync(join(fixtures, `schema-${version}.sqlite`), path);
-    return path;
-  };
+function copyOf(version: number): string {
+  const path = join(folder, "store.db");
+  copyFileSync(join(fixtures, `schema-${version}.sqlite`), path);
+  return path;
+}
 
+describe.each([3, 6])("a store of schema %i", (version) => {
   it("keeps its readings bit for bit, and everything that was derived", () => {
-    const store = openSqliteStore(copy());
+    const store = openSqliteStore(copyOf(version));
     expect([...store.readings()]).toStrictEqual(content.readings);
     expect(store.cycles(always, 100)).toStrictEqual(content.cycles.toReversed());
     expect(store.findings(always, 100)).toStrictEqual(content.findings);
@@ -38,7 +38,7 @@ describe.each([3])("a store of schema %i", (version) => {
   });
 
   it("has the roll-ups that its readings give", () => {
-    const store = openSqliteStore(copy());
+    const store = openSqliteStore(copyOf(version));
     const level = store.level(always, 20);
     const highest = content.readings.reduce((most, { level_m }) => Math.max(most, level_m ?? 0), 0);
     expect(Math.max(...level.maximum_m)).toBe(highest);
@@ -46,15 +46,19 @@ describe.each([3])("a store of schema %i", (version) => {
     expect(store.level(always, 20)).toEqual(level);
     store.close();
   });
+});
+
+describe("a store of a row for each reading", () => {
+  const version = 3;
 
   it("takes a fraction of the room afterwards", () => {
-    const path = copy();
+    const path = copyOf(version);
     openSqliteStore(path).close();
     expect(statSync(path).size).toBeLessThan(statSync(join(fixtures, `schema-${version}.sqlite`)).size);
   });
 
   it("goes on where it was cut off on the way", () => {
-    const path = copy();
+    const path = copyOf(version);
     const database = new DatabaseSync(path);
     for (const step of migrations.slice(version, 4)) {
       if (typeof step === "string") database.exec(step);

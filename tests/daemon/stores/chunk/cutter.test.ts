@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { type Reading, silentReading } from "../../../../analysis/readings/reading.ts";
 import { decodeChunk } from "../../../../daemon/stores/chunk/chunk.ts";
-import { cutter, pageful_B } from "../../../../daemon/stores/chunk/cutter.ts";
+import { cutter, fullChunk_B } from "../../../../daemon/stores/chunk/cutter.ts";
 
 /** Some 1.5 mm of noise on a sensor of 0.1 mm, the same in each run. */
 function noisy(count: number): Reading[] {
@@ -35,10 +35,10 @@ describe("cutter", () => {
   it("fills pages to the last hundredth, and none over its end, with the readings in their order", () => {
     const readings = noisy(60_000);
     const { chunks, waiting } = chunksOf(readings);
-    expect(chunks.length).toBeGreaterThan(8);
+    expect(chunks.length).toBeGreaterThan(4);
     for (const bytes of chunks) {
-      expect(bytes.length).toBeLessThanOrEqual(pageful_B);
-      expect(bytes.length).toBeGreaterThan(0.98 * pageful_B);
+      expect(bytes.length).toBeLessThanOrEqual(fullChunk_B);
+      expect(bytes.length).toBeGreaterThan(0.98 * fullChunk_B);
     }
     expect([...chunks.flatMap(decodeChunk), ...waiting]).toEqual(readings);
   });
@@ -48,8 +48,8 @@ describe("cutter", () => {
     const odd = Array.from({ length: 5000 }, (_, i) => ({ ...silentReading, time_s: i, level_m: Math.sqrt(i + 2) }));
     const readings = [...quiet, ...odd, ...noisy(20_000), ...quiet];
     const { chunks, waiting } = chunksOf(readings);
-    expect(Math.max(...chunks.map((bytes) => bytes.length))).toBeLessThanOrEqual(pageful_B);
-    expect(waiting.length).toBeLessThanOrEqual(8192); // bounded memory, whatever comes
+    expect(Math.max(...chunks.map((bytes) => bytes.length))).toBeLessThanOrEqual(fullChunk_B);
+    expect(waiting.length).toBeLessThanOrEqual(16_384); // bounded memory, whatever comes
     expect([...chunks.flatMap(decodeChunk), ...waiting]).toEqual(readings);
   });
 });

@@ -126,7 +126,7 @@ describe("writer", () => {
 
   it("puts them into the database by chunks, so that memory stays bounded", () => {
     append(0, 60_000);
-    expect(out.waiting.readings.length).toBeLessThanOrEqual(3 * 8192);
+    expect(out.waiting.readings.length).toBeLessThanOrEqual(2 * 16_384);
     expect(tables.chunk.count() + out.waiting.readings.length).toBe(60_000);
   });
 
