@@ -143,10 +143,8 @@ function sqliteStore(path: string, lock: StoreLock, options: StoreOptions): Stor
     forward: {
       board: () => tables.forward.board(),
       kept: () => ({ dropped: tables.chunk.dropped(), last: out.noted() }),
-      place: () => waiting.forward ?? tables.forward.place(),
-      savePlace(place) {
-        waiting.forward = place;
-      },
+      place: () => waiting.forward.newest() ?? tables.forward.place(),
+      savePlace: waiting.forward.add,
     },
 
     rebuild(fill) {

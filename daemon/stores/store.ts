@@ -47,6 +47,8 @@ export interface ForwardPlace {
   readonly target: string;
   /** So many of the first readings are there. */
   readonly readings: number;
+  /** What the forwarder remembers of those readings, as JSON of its own. */
+  readonly state: string;
   /** What begins before is there, as it stands here. */
   readonly cyclesTo_s: number;
   readonly findingsTo_s: number;
@@ -66,8 +68,9 @@ export interface ForwardNotes {
   kept(): { readonly dropped: number; readonly last: number };
   place(): ForwardPlace | null;
   /**
-   * In the file with the next chunk or checkpoint, for which the card is written anyway, and never ahead of it: what was
-   * derived after it is derived, and saved, again after a restart.
+   * In the file with the next chunk or checkpoint, for which the card is written anyway. Of readings that the file does
+   * not have yet none are counted there: the newest place that counts no more is kept for them. What was derived after
+   * that checkpoint is derived, and saved, again after a restart.
    */
   savePlace(place: ForwardPlace): void;
 }

@@ -16,7 +16,7 @@ export interface ForwardTable {
 export function forwardTable(database: DatabaseSync): ForwardTable {
   const get = database.prepare("SELECT * FROM forward");
   const put = database.prepare(
-    "UPDATE forward SET target = ?, readings = ?, cycles_s = ?, findings_s = ?, inflow_s = ?, anew_s = ?",
+    "UPDATE forward SET target = ?, readings = ?, state = ?, cycles_s = ?, findings_s = ?, inflow_s = ?, anew_s = ?",
   );
   const deriveAnew = database.prepare("UPDATE forward SET anew_s = min(ifnull(anew_s, ?1), ?1)");
   const row = () => {
@@ -28,11 +28,12 @@ export function forwardTable(database: DatabaseSync): ForwardTable {
   return {
     board: () => String(row().board),
     place() {
-      const { target, readings, cycles_s, findings_s, inflow_s, anew_s } = row();
-      if (typeof target !== "string") return null;
+      const { target, readings, state, cycles_s, findings_s, inflow_s, anew_s } = row();
+      if (typeof target !== "string" || typeof state !== "string") return null;
       return {
         target,
         readings: number(readings),
+        state,
         cyclesTo_s: number(cycles_s),
         findingsTo_s: number(findings_s),
         inflowTo_s: number(inflow_s),
@@ -40,8 +41,8 @@ export function forwardTable(database: DatabaseSync): ForwardTable {
       };
     },
     put(place) {
-      const { target, readings, cyclesTo_s, findingsTo_s, inflowTo_s, anewFrom_s } = place;
-      put.run(target, readings, cyclesTo_s, findingsTo_s, inflowTo_s, anewFrom_s);
+      const { target, readings, state, cyclesTo_s, findingsTo_s, inflowTo_s, anewFrom_s } = place;
+      put.run(target, readings, state, cyclesTo_s, findingsTo_s, inflowTo_s, anewFrom_s);
     },
     deriveAnew: (from_s) => {
       deriveAnew.run(from_s);

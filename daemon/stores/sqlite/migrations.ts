@@ -95,10 +95,10 @@ export const migrations: readonly Migration[] = [
   // `anew_s`: what is derived has been derived anew from this time on, and is to be held against what is there.
   `
   CREATE TABLE forward (
-    id INTEGER PRIMARY KEY CHECK (id = 1), board TEXT NOT NULL, target TEXT, readings INTEGER NOT NULL,
+    id INTEGER PRIMARY KEY CHECK (id = 1), board TEXT NOT NULL, target TEXT, readings INTEGER NOT NULL, state TEXT,
     cycles_s REAL, findings_s REAL, inflow_s REAL, anew_s REAL
   ) STRICT;
-  INSERT INTO forward VALUES (1, lower(hex(randomblob(8))), NULL, 0, NULL, NULL, NULL, NULL);
+  INSERT INTO forward VALUES (1, lower(hex(randomblob(8))), NULL, 0, NULL, NULL, NULL, NULL, NULL);
   `,
 ];
 

@@ -5,8 +5,8 @@ import type { InflowStretch } from "../../../analysis/analyzer.ts";
 import type { Cycle } from "../../../analysis/cycles/cycle.ts";
 import type { Finding } from "../../../analysis/findings/finding.ts";
 import type { Reading } from "../../../analysis/readings/reading.ts";
-import type { ForwardPlace } from "../store.ts";
 import type { FrozenCheckpoint } from "./checkpoint-table.ts";
+import { type RecentPlaces, recentPlaces } from "./recent-places.ts";
 
 /** Derived rows of one sort held at most: years of cycles, and rebuilt from the readings if it should be more. */
 const mostDerived = 20_000;
@@ -17,7 +17,7 @@ export interface Waiting {
   readonly findings: KeyedQueue<Finding>;
   readonly inflow: KeyedQueue<InflowStretch>;
   checkpoint: FrozenCheckpoint | null;
-  forward: ForwardPlace | null;
+  readonly forward: RecentPlaces;
 }
 
 /** Keeps the newest of each key, in the order of first coming. */
@@ -37,7 +37,7 @@ export function nothingWaiting(): Waiting {
     findings: keyedQueue((finding) => `${finding.kind} ${finding.from_s}`),
     inflow: keyedQueue((stretch) => stretch.from_s),
     checkpoint: null,
-    forward: null,
+    forward: recentPlaces(),
   };
 }
 

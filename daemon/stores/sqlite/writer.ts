@@ -161,7 +161,7 @@ export function writer(
     if (!inLog) onCard = Math.max(onCard, written);
     if (!withDerived) return;
     clearDerived(waiting);
-    waiting.forward = null;
+    waiting.forward.written();
     noNews();
     if (!inLog && onCard <= written) recent.forget();
     giveRoomBack();
@@ -169,8 +169,8 @@ export function writer(
 
   /** Readings beyond those in the database the power may take, and others then get their numbers. */
   function putForward(inDatabase: number): void {
-    const { forward } = waiting;
-    if (forward !== null) tables.forward.put({ ...forward, readings: Math.min(forward.readings, inDatabase) });
+    const place = waiting.forward.upTo(inDatabase);
+    if (place !== null) tables.forward.put(place);
   }
 
   /** What little there is the next chunks take; more is the disk's. */
@@ -279,12 +279,14 @@ export function writer(
       rebuilding = true;
       try {
         transaction("durable", () => {
+          putForward(written);
           tables.clearDerived();
           tables.rollups.rebuild();
           fill();
           tables.writeDerived();
           tables.record.setBatches(recent.sequence());
         });
+        waiting.forward.clear();
       } catch (error) {
         tables.revert();
         throw error;
