@@ -1,6 +1,6 @@
 // Readings turned by a quarter: one typed array for each channel, and back.
 
-import { type Channel, channels, type Reading } from "../../../analysis/readings/reading.ts";
+import type { Channel, Reading } from "../../../analysis/readings/reading.ts";
 
 /** Channels in the order in which a chunk has them; a layout of chunks belongs to it. */
 export const numberChannels = [
@@ -64,21 +64,26 @@ export function columnsOf(readings: readonly Reading[]): Columns {
 
 /** Which channels were read at all: most boards have two or three. */
 function usedIn(readings: readonly Reading[]): Record<Channel, boolean> {
-  const used = Object.fromEntries(channels.map((channel) => [channel, false])) as Record<Channel, boolean>;
-  for (const reading of readings) {
-    used.level_m ||= reading.level_m !== null;
-    used.pumpCurrent_a ||= reading.pumpCurrent_a !== null;
-    used.pumpPower_w ||= reading.pumpPower_w !== null;
-    used.rain_m ||= reading.rain_m !== null;
-    used.temperature_c ||= reading.temperature_c !== null;
-    used.pumpOn ||= reading.pumpOn !== null;
-    used.floatOn ||= reading.floatOn !== null;
-    used.pump2On ||= reading.pump2On !== null;
-    used.float2On ||= reading.float2On !== null;
-    used.highFloat ||= reading.highFloat !== null;
-    used.mainsOn ||= reading.mainsOn !== null;
+  let [level, current, power, rain, temperature] = [false, false, false, false, false];
+  let [pump, float, pump2, float2, high, mains] = [false, false, false, false, false, false];
+  for (let i = 0; i < readings.length; i++) {
+    const reading = readings[i] as Reading;
+    level ||= reading.level_m !== null;
+    current ||= reading.pumpCurrent_a !== null;
+    power ||= reading.pumpPower_w !== null;
+    rain ||= reading.rain_m !== null;
+    temperature ||= reading.temperature_c !== null;
+    pump ||= reading.pumpOn !== null;
+    float ||= reading.floatOn !== null;
+    pump2 ||= reading.pump2On !== null;
+    float2 ||= reading.float2On !== null;
+    high ||= reading.highFloat !== null;
+    mains ||= reading.mainsOn !== null;
   }
-  return used;
+  return {
+    ...{ level_m: level, pumpCurrent_a: current, pumpPower_w: power, rain_m: rain, temperature_c: temperature },
+    ...{ pumpOn: pump, floatOn: float, pump2On: pump2, float2On: float2, highFloat: high, mainsOn: mains },
+  };
 }
 
 export function readingsOf({ count, time_s, numbers, switches }: Columns): Reading[] {

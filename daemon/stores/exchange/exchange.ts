@@ -4,10 +4,13 @@ import { createWriteStream, existsSync, rmSync } from "node:fs";
 import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { createGzip } from "node:zlib";
-import { type RecordingOptions, readRecording } from "../../recordings/read-recording.ts";
+import { readRowsAside } from "../../recordings/read-in-thread.ts";
+import type { RecordingOptions } from "../../recordings/read-recording.ts";
+import { giveReadings } from "../../recordings/row-table.ts";
 import { faultInWords } from "../sqlite/fault.ts";
 import { readRecord } from "../sqlite/read-record.ts";
 import { openSqliteStore } from "../sqlite-store.ts";
+import type { Store } from "../store.ts";
 import { StoreError } from "../store-error.ts";
 import { cyclesCsv } from "./cycles-csv.ts";
 import { channelsIn, readingsCsv } from "./readings-csv.ts";
@@ -35,8 +38,8 @@ export async function importRecording(
 ): Promise<{ readonly readings: number } | { readonly problems: readonly string[] }> {
   // Gone through before anything is taken: a recording with a problem changes nothing.
   let first_s = Number.POSITIVE_INFINITY;
-  const looked = await readRecording(recording, options, ({ time_s }) => {
-    first_s = Math.min(first_s, time_s);
+  const looked = await readRowsAside(recording, { ...options, onRestart: () => {} }, ({ time_ms }, from, to) => {
+    for (let row = from; row < to; row++) first_s = Math.min(first_s, (time_ms[row] as number) / 1000);
   });
   if (looked.problems.length > 0) return { problems: looked.problems };
   const store = openSqliteStore(path);
@@ -49,11 +52,27 @@ export async function importRecording(
       };
     }
     const before = store.readingCount();
-    await readRecording(recording, options, (reading) => store.append(reading));
+    // In such disorder that all rows must be sorted, they come a second time from the first on: then only are they taken.
+    let taking = !looked.sorted;
+    const restarts = { ...options, onRestart: () => (taking = true) };
+    await readRowsAside(recording, restarts, (table, from, to) => {
+      if (taking) giveReadings(table, from, to, store.append);
+      refuseHolding(path, store);
+    });
+    store.flush();
+    refuseHolding(path, store);
     return { readings: store.readingCount() - before };
   } finally {
     store.close();
   }
+}
+
+/** @throws {StoreError} when the card does not take what is put there: a recording is longer than memory */
+function refuseHolding(path: string, store: Store): void {
+  const { state, error } = store.health();
+  if (state === "writing") return;
+  const end = new Date((store.span()?.to_s ?? 0) * 1000).toISOString();
+  throw new StoreError(`${path}: ${error}; the recording was taken in up to about ${end}`);
 }
 
 async function write(file: string, lines: Iterable<string>): Promise<void> {
