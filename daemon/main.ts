@@ -3,6 +3,7 @@
 import { Command, CommanderError } from "commander";
 import packageFile from "../package.json" with { type: "json" };
 import { register as registerAnalyze } from "./commands/analyze.ts";
+import { register as registerCentral } from "./commands/central.ts";
 import { register as registerCheck } from "./commands/check.ts";
 import { register as registerDemo } from "./commands/demo.ts";
 import { register as registerRebuild } from "./commands/rebuild.ts";
@@ -51,6 +52,7 @@ function commandLine(): Command {
     registerCheck,
     registerRebuild,
     registerStore,
+    registerCentral,
   ]) {
     register(program);
   }

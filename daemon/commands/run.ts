@@ -1,4 +1,4 @@
-// `undercroft run`: watch a basin as the site file says; without one, the demo.
+// `undercroft run`: watch a basin as the site file says; without one, the demo. With `--central`, all of them.
 
 import { resolve } from "node:path";
 import type { Command } from "commander";
@@ -11,6 +11,7 @@ interface RunOptions {
   readonly port?: number;
   readonly host?: string;
   readonly store?: string;
+  readonly central?: string;
 }
 
 export function register(program: Command): void {
@@ -19,6 +20,7 @@ export function register(program: Command): void {
     .summary("watch a basin and serve its page")
     .description("Watches a basin as the site file says and serves its page; without a site file, the demo.")
     .option("--site <file>", "the site file (YAML)")
+    .option("--central <file>", "watch every basin of the central view's file (YAML) on one page, instead of one basin")
     .option("--port <port>", "port of the page; by default what the site file says, else 8047", port)
     .option(
       "--host <address>",
@@ -32,7 +34,14 @@ export function register(program: Command): void {
     .action(run);
 }
 
-async function run(options: RunOptions): Promise<void> {
+async function run(options: RunOptions, command: Command): Promise<void> {
+  if (options.central !== undefined) {
+    for (const other of ["site", "store"] as const) {
+      if (options[other] !== undefined) command.error(`error: expected either --central or --${other}, found both`);
+    }
+    const { watchAll } = await import("./watch-all.ts");
+    return watchAll(options.central, options);
+  }
   if (options.site === undefined) return startDemo(options);
   keepSmall();
   const { loadSiteFile } = await import("../config/load-site-file.ts");

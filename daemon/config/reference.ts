@@ -26,7 +26,7 @@ Written by \`node daemon/config/reference.ts\` from the schema; edit the schema,
 
 Only \`basin\` is required. "required" below means: in a group that is given. A misspelt key is an error.`;
 
-function section(heading: string, rows: readonly KeyRow[], level = "##"): string {
+export function section(heading: string, rows: readonly KeyRow[], level = "##"): string {
   const cells = rows.map(({ key, meaning, value, fallback }) => [`\`${key}\``, meaning, value, fallback]);
   return `${level} ${heading}\n\n${table([["key", "meaning", "value", "default"], ...cells])}`;
 }

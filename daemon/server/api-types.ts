@@ -18,6 +18,8 @@ export interface SiteInfo {
   /** `simulated` or `replay` when the time is not the present. */
   readonly playing: "simulated" | "replay" | null;
   readonly version: string;
+  /** Address of the page of all basins, where the basin is looked at from there. */
+  readonly overview?: string;
 }
 
 /** GET /api/state, and the `state` event: what is true now. */

@@ -27,7 +27,7 @@ const notBuilt =
   'The page has not been built yet: run "npm run build" in the project\'s folder and load this again.\n' +
   "The daemon itself is at work; its answers are at /api/state and, described, at /api/openapi.json.\n";
 
-export function addPageRoute(server: Server, { pageFolder }: ServerParts): void {
+export function addPageRoute(server: Server, { pageFolder }: Pick<ServerParts, "pageFolder">): void {
   let files = filesIn(pageFolder);
 
   // A name that is not known may be of a build made since; a known one is read from disk every time.

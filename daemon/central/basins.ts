@@ -1,0 +1,152 @@
+// Every basin that is enrolled or was heard of, what is known of each, and which have changed since they were last asked
+// for. Holds memory for each basin once, and for no more strangers than a bound.
+
+import type { Situation } from "../../analysis/analyzer.ts";
+import type { Cycle } from "../../analysis/cycles/cycle.ts";
+import { isKnown, readCycle, readFinding, readState, readStatus } from "./board-messages.ts";
+import type { OverviewRow, Pulse } from "./central-types.ts";
+import { clockOff_s, conditionsOf, type JudgedAt } from "./conditions.ts";
+import type { CentralFile, EnrolledBasin } from "./config/central-file.ts";
+import { type Heard, hearFinding, hearState, nothingHeard } from "./heard.ts";
+
+/** One basin. */
+export interface Basin {
+  readonly name: string;
+  /** Null: a board publishes under the name, and the central view's file does not have it. */
+  readonly enrolled: EnrolledBasin | null;
+  readonly heard: Heard;
+}
+
+export interface Message {
+  readonly basin: string;
+  /** `state`, `finding/high-water`. */
+  readonly topic: string;
+  readonly payload: Buffer;
+  /** The broker had it: when it was said is not known. */
+  readonly kept: boolean;
+}
+
+/** What one basin's page hears as it happens. */
+export interface BasinListener {
+  situation(situation: Situation): void;
+  cycle(cycle: Cycle): void;
+  finding(finding: Situation["openFindings"][number]): void;
+}
+
+export interface Basins {
+  take(message: Message): void;
+  get(name: string): Basin | undefined;
+  all(): Iterable<Basin>;
+  row(basin: Basin, at: JudgedAt): OverviewRow;
+  pulse(basin: Basin): Pulse;
+  /** Names of those of which something has come since this was last asked. */
+  changed(): ReadonlySet<string>;
+  /** @returns stops it */
+  listen(name: string, listener: BasinListener): () => void;
+  /** Messages that were none of a board's, and basins that were one too many. */
+  refused(): { readonly messages: number; readonly strangers: number };
+}
+
+/** Names that nobody enrolled: a board of another house, a slip of the pen; not a flood. */
+const mostStrangers = 500;
+const nameForm = /^[a-z0-9-]{1,64}$/;
+
+export function knownBasins(file: CentralFile, now_s: () => number): Basins {
+  const basins = new Map<string, Basin>();
+  for (const enrolled of file.basins) {
+    basins.set(enrolled.name, { name: enrolled.name, enrolled, heard: nothingHeard() });
+  }
+  const listeners = new Map<string, BasinListener>();
+  let changed = new Set<string>();
+  let strangers = 0;
+  let refusedMessages = 0;
+  let refusedStrangers = 0;
+
+  function basinOf(name: string): Basin | null {
+    const known = basins.get(name);
+    if (known !== undefined) return known;
+    if (strangers >= mostStrangers || !nameForm.test(name)) {
+      refusedStrangers++;
+      return null;
+    }
+    strangers++;
+    const basin = { name, enrolled: null, heard: nothingHeard() };
+    basins.set(name, basin);
+    return basin;
+  }
+
+  /** @returns whether it was something that a board says */
+  function takeInto({ name, heard }: Basin, { topic, payload, kept }: Message): boolean {
+    const listener = listeners.get(name);
+    switch (topic.split("/")[0]) {
+      case "status": {
+        const status = readStatus(payload);
+        if (status !== null) heard.status = status;
+        return status !== null;
+      }
+      case "state": {
+        const told = readState(payload);
+        if (told === null) return false;
+        hearState(heard, told, now_s(), kept);
+        listener?.situation(told.situation);
+        return true;
+      }
+      case "cycle": {
+        const cycle = readCycle(payload);
+        if (cycle !== null && !kept) listener?.cycle(cycle);
+        return cycle !== null;
+      }
+      case "finding": {
+        // Of one that was kept it is not known whether it still lasts; the state that was kept knows.
+        if (kept) return true;
+        const finding = readFinding(payload);
+        if (finding === null) return false;
+        hearFinding(heard, finding);
+        if (isKnown(finding)) listener?.finding(finding);
+        return true;
+      }
+      default:
+        return true;
+    }
+  }
+
+  return {
+    take(message) {
+      // An empty message takes a kept one back.
+      if (message.payload.length === 0) return;
+      const basin = basinOf(message.basin);
+      if (basin === null) return;
+      if (takeInto(basin, message)) changed.add(basin.name);
+      else refusedMessages++;
+    },
+    get: (name) => basins.get(name),
+    all: () => basins.values(),
+    row: ({ name, enrolled, heard }, at) => ({
+      name,
+      title: enrolled?.title ?? name,
+      group: enrolled?.group ?? null,
+      place: enrolled?.place ?? null,
+      customer: enrolled?.customer == null ? null : (file.customers.get(enrolled.customer) ?? enrolled.customer),
+      contact: enrolled?.contact ?? null,
+      serviceDue_s: enrolled?.serviceDue_s ?? null,
+      enrolled: enrolled !== null,
+      invented: heard.invented,
+      conditions: conditionsOf(heard, enrolled, enrolled?.silentAfter_s ?? file.view.silentAfter_s, at),
+      offline: heard.status === "offline",
+      clockOff_s: clockOff_s(heard),
+    }),
+    pulse: ({ name, heard: { situation } }) => [name, situation?.level_m ?? null, situation?.pumpRunning ?? null],
+    changed() {
+      const since = changed;
+      changed = new Set();
+      return since;
+    },
+    listen(name, listener) {
+      listeners.set(name, listener);
+      return () => {
+        if (listeners.get(name) === listener) listeners.delete(name);
+      };
+    },
+    refused: () => ({ messages: refusedMessages, strangers: refusedStrangers }),
+  };
+}

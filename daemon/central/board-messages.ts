@@ -1,0 +1,129 @@
+// What a board publishes, as it comes in at the door: one schema for each topic, a typed value afterwards.
+
+import * as z from "zod";
+import type { Situation } from "../../analysis/analyzer.ts";
+import type { Cycle } from "../../analysis/cycles/cycle.ts";
+import { type Finding, type FindingKind, findingKinds } from "../../analysis/findings/finding.ts";
+import type { ReportSummary } from "../../analysis/report/report.ts";
+import type { BasinHealth, SiteInfo } from "../server/api-types.ts";
+
+/** Of any kind: a newer board may know one that this program does not. */
+export type ToldFinding = Omit<Finding, "kind"> & { readonly kind: string };
+
+export interface ToldState {
+  /** With findings of known kinds only, for the views of the board's page. */
+  readonly situation: Situation;
+  readonly findings: readonly ToldFinding[];
+  readonly invented: boolean;
+  /** Of one start of one board. */
+  readonly run: string | null;
+}
+
+/** Far more than a board says. */
+export const largestMessage_bytes = 64_000;
+
+const flow = z.looseObject({ flow_m3s: z.number(), uFlow_m3s: z.number(), degreesOfFreedom: z.number() }).nullable();
+const yesOrNo = z.boolean().nullable();
+
+const finding = z.object({
+  kind: z.string().min(1).max(60),
+  severity: z.enum(["info", "warning", "critical"]),
+  from_s: z.number(),
+  to_s: z.number().nullable(),
+  evidence: z.record(z.string(), z.union([z.number(), z.string().max(500), z.boolean(), z.null()])),
+  message: z.string().max(2000),
+});
+
+const state = z.looseObject({
+  time_s: z.number().nullable(),
+  level_m: z.number().nullable(),
+  pumpRunning: yesOrNo,
+  pumpSince_s: z.number().nullable(),
+  floatOn: yesOrNo,
+  highFloat: yesOrNo,
+  mainsOn: yesOrNo,
+  inflow: flow,
+  pumpRate: flow,
+  levelRate_ms: z.number().nullable(),
+  startsInLastHour: z.number(),
+  openFindings: z.array(finding).max(50),
+  invented: z.boolean().default(false),
+  run: z.string().max(40).nullable().default(null),
+});
+
+const cycle = z.looseObject({
+  startedAt_s: z.number(),
+  stoppedAt_s: z.number(),
+  run_s: z.number(),
+  rest_s: z.number().nullable(),
+  startLevel_m: z.number().nullable(),
+  stopLevel_m: z.number().nullable(),
+  inflow: flow,
+  pumpRate: flow,
+  drainBack_m3: z.number().nullable(),
+});
+
+/** Null: it is not what a board says. */
+export function readState(payload: Buffer): ToldState | null {
+  const told = read(payload, state);
+  if (told === null) return null;
+  const { invented, run, openFindings, ...rest } = told;
+  return { situation: { ...rest, openFindings: openFindings.filter(isKnown) }, findings: openFindings, invented, run };
+}
+
+export function readFinding(payload: Buffer): ToldFinding | null {
+  return read(payload, finding);
+}
+
+export function readCycle(payload: Buffer): Cycle | null {
+  const told = read(payload, cycle);
+  return told === null ? null : (told as Cycle);
+}
+
+const site = z.looseObject({
+  site: z.looseObject({
+    name: z.string(),
+    timezone: z.string(),
+    displayUnits: z.enum(["us", "metric"]),
+    basin: z.looseObject({ geometry: z.looseObject({ shape: z.enum(["round", "rectangular", "table"]) }) }),
+    design: z.looseObject({ inflowFactor: z.number() }),
+  }),
+  invented: z.boolean(),
+  playing: z.enum(["simulated", "replay"]).nullable(),
+  version: z.string().max(40),
+});
+
+const health = z.looseObject({
+  sources: z.array(z.looseObject({ name: z.string(), kind: z.string(), state: z.string() })).max(100),
+  store: z.looseObject({ state: z.enum(["writing", "holding"]), held: z.number(), lost: z.number() }),
+  wallStep_s: z.number(),
+  span: z.object({ from_s: z.number(), to_s: z.number() }).nullable(),
+});
+
+const summary = z.looseObject({ schema: z.string(), span: z.looseObject({}), totals: z.looseObject({}) });
+
+/** What is only asked for when someone looks at the basin: of one's own boards, and so looked at no closer than this. */
+export const readAbout = {
+  site: (payload: Buffer) => read(payload, site) as SiteInfo | null,
+  health: (payload: Buffer) => read(payload, health) as BasinHealth | null,
+  summary: (payload: Buffer) => read(payload, summary) as ReportSummary | null,
+};
+
+/** Null: neither of the two words that a board says. */
+export function readStatus(payload: Buffer): "online" | "offline" | null {
+  const text = payload.toString("utf8", 0, 20);
+  return text === "online" || text === "offline" ? text : null;
+}
+
+export function isKnown(finding: ToldFinding): finding is Finding {
+  return findingKinds.includes(finding.kind as FindingKind);
+}
+
+function read<Schema extends z.ZodType>(payload: Buffer, schema: Schema): z.output<Schema> | null {
+  if (payload.length > largestMessage_bytes) return null;
+  try {
+    return schema.safeParse(JSON.parse(payload.toString("utf8"))).data ?? null;
+  } catch {
+    return null; // no JSON
+  }
+}

@@ -1,0 +1,82 @@
+// What the central view's API says, as types: shared by its routes and its page. SI inside, unit in the name; times are
+// Unix time by the central clock.
+
+import type { Tier } from "./urgency.ts";
+
+/** One thing that is true of a basin. */
+export interface Condition {
+  /** A kind of the table in urgency.ts, or a finding's kind that a newer board knows. */
+  readonly kind: string;
+  readonly tier: Tier;
+  readonly rank: number;
+  /** Null: since when is not known. */
+  readonly since_s: number | null;
+  /** What to do, in the board's own words; null where the page has them. */
+  readonly advice: string | null;
+}
+
+/** GET /api/overview: one basin. What is null is not known, or not given. */
+export interface OverviewRow {
+  readonly name: string;
+  readonly title: string;
+  readonly group: string | null;
+  readonly place: string | null;
+  /** As the page calls the customer. */
+  readonly customer: string | null;
+  readonly contact: string | null;
+  readonly serviceDue_s: number | null;
+  /** False: a board publishes under this name, and the central view's file does not have it. */
+  readonly enrolled: boolean;
+  /** Its readings are not of a real basin. */
+  readonly invented: boolean;
+  /** All that is true, most urgent first; never empty. */
+  readonly conditions: readonly Condition[];
+  /** The broker says that the board is not connected. */
+  readonly offline: boolean;
+  /** By how much the board's clock, or its readings, are ahead of the central clock; null while that is no matter. */
+  readonly clockOff_s: number | null;
+}
+
+/** Name, level in m, whether the pump runs: what moves while all stays as it is. */
+export type Pulse = readonly [name: string, level_m: number | null, pumpRunning: boolean | null];
+
+export interface OverviewAnswer {
+  readonly view: { readonly name: string; readonly timezone: string };
+  readonly version: string;
+  readonly now_s: number;
+  /** Since when the central view does not hear the broker, and why; null while it does. */
+  readonly brokerLost: { readonly since_s: number; readonly reason: string } | null;
+  readonly rows: readonly OverviewRow[];
+  readonly pulses: readonly Pulse[];
+}
+
+/** GET /api/overview/events (server-sent): first `overview`, then what has changed since. */
+export interface OverviewEvents {
+  readonly overview: OverviewAnswer;
+  readonly changes: OverviewChanges;
+}
+
+export interface OverviewChanges {
+  readonly now_s: number;
+  readonly brokerLost: OverviewAnswer["brokerLost"];
+  readonly rows: readonly OverviewRow[];
+  readonly pulses: readonly Pulse[];
+}
+
+/** GET /api/session; POST logs in, DELETE out. */
+export interface SessionAnswer {
+  readonly view: { readonly name: string };
+  /** Null: nobody is logged in. */
+  readonly login: {
+    readonly name: string;
+    /** Null: staff. */
+    readonly customer: string | null;
+  } | null;
+  /** False: there are no log-ins here, only this machine reaches the page. */
+  readonly required: boolean;
+}
+
+export interface LogInRequest {
+  readonly name: string;
+  readonly password: string;
+}

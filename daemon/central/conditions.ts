@@ -1,0 +1,86 @@
+// What is true of one basin now, most urgent first: what its board says, and what the board cannot say of itself (that it
+// is silent, that its clock is wrong, that another one goes by its name). Pure.
+
+import type { Condition } from "./central-types.ts";
+import type { EnrolledBasin } from "./config/central-file.ts";
+import type { Heard } from "./heard.ts";
+import { placeOf } from "./urgency.ts";
+
+export interface JudgedAt {
+  readonly now_s: number;
+  /** Since when the broker has been heard; null while it is not, and then no basin is called silent for it. */
+  readonly hearing_s: number | null;
+}
+
+/** After the connection has come about: time for boards to be heard, before one of them is called silent. */
+export const hearFirst_s = 20;
+/** A clock ahead by more than this is wrong: no reading is of the future. */
+const mostAhead_s = 60;
+/** Behind by more than this it is wrong, or readings come late: it is to be looked at in both cases. */
+const mostBehind_s = 300;
+/** Two boards of one name are talked of for so long after they last spoke by turns. */
+const turnsCount_s = 3600;
+
+export function conditionsOf(
+  heard: Heard,
+  basin: EnrolledBasin | null,
+  silentAfter_s: number,
+  at: JudgedAt,
+): Condition[] {
+  const off_s = clockOff_s(heard);
+  const found = [
+    ...heard.findings.map((finding) =>
+      condition(finding.kind, central(finding.from_s, heard, off_s), finding.message, finding.severity),
+    ),
+    ...silence(heard, basin, silentAfter_s, at),
+    ...(heard.turns_s !== null && at.now_s - heard.turns_s < turnsCount_s
+      ? [condition("two-boards", heard.turns_s)]
+      : []),
+    ...(off_s !== null ? [condition("clock-wrong", null)] : []),
+    ...(basin === null ? [condition("not-enrolled", null)] : []),
+    ...(isDue(basin, at.now_s) ? [condition("service-due", basin?.serviceDue_s ?? null)] : []),
+  ];
+  if (found.length === 0) return [condition("well", null)];
+  return found.sort((a, b) => a.rank - b.rank || (a.since_s ?? 0) - (b.since_s ?? 0));
+}
+
+/** By how much the board's clock, or its readings, are ahead, to the minute; null while that is no matter. */
+export function clockOff_s({ ahead_s: [last, before], invented }: Heard): number | null {
+  if (invented || last === null || before === null || !isOff(last) || !isOff(before)) return null;
+  return toMinute(Math.abs(last) < Math.abs(before) ? last : before);
+}
+
+function isOff(ahead_s: number): boolean {
+  return ahead_s > mostAhead_s || ahead_s < -mostBehind_s;
+}
+
+/** A time of the board's as the central clock would have it; an invented basin's runs at a pace of its own. */
+function central(time_s: number, { ahead_s, invented }: Heard, off_s: number | null): number {
+  return time_s - (invented ? toMinute(ahead_s[0] ?? 0) : (off_s ?? 0));
+}
+
+function toMinute(span_s: number): number {
+  return 60 * Math.round(span_s / 60);
+}
+
+/** Silent, or, while the central view itself has not listened for long, not heard yet. */
+function silence({ reading_s }: Heard, basin: EnrolledBasin | null, silentAfter_s: number, at: JudgedAt): Condition[] {
+  // Of a board that was never heard, and that nobody enrolled, no more is known than that something goes by its name.
+  const isHeard = reading_s === null ? basin === null : at.now_s - reading_s <= silentAfter_s;
+  if (isHeard) return [];
+  const listened = at.hearing_s !== null && at.now_s - at.hearing_s >= hearFirst_s;
+  return [condition(listened ? "silent" : "not-heard-yet", reading_s)];
+}
+
+function isDue(basin: EnrolledBasin | null, now_s: number): boolean {
+  return basin !== null && basin.serviceDue_s !== null && basin.serviceDue_s <= now_s;
+}
+
+function condition(
+  kind: string,
+  since_s: number | null,
+  advice: string | null = null,
+  severity: Parameters<typeof placeOf>[1] = "warning",
+): Condition {
+  return { kind, ...placeOf(kind, severity), since_s, advice };
+}

@@ -1,0 +1,50 @@
+// From the checked keys of the central view's file to the form that the program works with.
+
+import { dirname, resolve } from "node:path";
+import type { CentralFile, EnrolledBasin } from "./central-file.ts";
+import type { BasinKeys, CentralKeys } from "./central-schema.ts";
+
+/** @param path of the file; relative paths in it start at its folder */
+export function toCentralFile(keys: CentralKeys, path: string): CentralFile {
+  const baseFolder = dirname(resolve(path));
+  const { view, server, broker, database = null, customers, logins } = keys;
+  return {
+    view: { name: view.name, timezone: view.timezone, silentAfter_s: view.silent_after },
+    broker,
+    database,
+    basins: keys.basins.map((basin) => toBasin(basin, view.silent_after)),
+    customers: new Map(customers.map(({ name, title }) => [name, title])),
+    logins: logins.map(({ name, password, customer = null }) => ({ name, password, customer })),
+    server: {
+      host: server.host,
+      port: server.port,
+      tls:
+        server.tls === undefined
+          ? null
+          : { cert: resolve(baseFolder, server.tls.cert), key: resolve(baseFolder, server.tls.key) },
+      behindTlsProxy: server.behind_tls_proxy,
+      sessionKeyFile: server.session_key_file === undefined ? null : resolve(baseFolder, server.session_key_file),
+    },
+    baseFolder,
+  };
+}
+
+function toBasin(keys: BasinKeys, silentAfter_s: number): EnrolledBasin {
+  const { name, title = name, group = null, place = null, customer = null, contact = null } = keys;
+  const serviceDue_s = keys.service === undefined ? null : dueOf(keys.service);
+  return {
+    name,
+    title,
+    group,
+    place,
+    customer,
+    contact,
+    serviceDue_s,
+    silentAfter_s: keys.silent_after ?? silentAfter_s,
+  };
+}
+
+function dueOf({ due, last, every }: NonNullable<BasinKeys["service"]>): number | null {
+  if (due !== undefined) return Date.parse(due) / 1000;
+  return last === undefined || every === undefined ? null : Date.parse(last) / 1000 + every;
+}

@@ -1,0 +1,93 @@
+// Builds the parts of the central view from its file, starts them, and stops them in reverse. Signals, exit codes and
+// what is printed belong to the command.
+
+import { fileURLToPath } from "node:url";
+import packageFile from "../../package.json" with { type: "json" };
+import { type Clock, systemClock } from "../clock.ts";
+import { listenOn } from "../listen-on.ts";
+import type { ServerParts } from "../server/server-parts.ts";
+import { sessions } from "./access/session.ts";
+import { sessionKey } from "./access/session-key.ts";
+import { knownBasins } from "./basins.ts";
+import { type BrokerEar, openBrokerEar } from "./broker-ear.ts";
+import { cannotStart } from "./cannot-start.ts";
+import type { CentralFile } from "./config/central-file.ts";
+import { drillDown } from "./drill-down.ts";
+import { overview } from "./overview.ts";
+import { overviewFeed } from "./overview-feed.ts";
+import { accessTo } from "./server/access.ts";
+import { buildCentralServer } from "./server/build-central-server.ts";
+
+export interface CentralOptions {
+  /** One line for each thing that happens. */
+  log(line: string): void;
+  readonly clock?: Clock;
+  /** Of the overview, and of one basin. */
+  readonly pageFolders?: { readonly overview: string; readonly basin: string };
+}
+
+export interface Central {
+  /** Address of the page. */
+  readonly url: string;
+  stop(): Promise<void>;
+}
+
+const builtPages = {
+  overview: fileURLToPath(new URL("../../dashboard/dist-central", import.meta.url)),
+  basin: fileURLToPath(new URL("../../dashboard/dist", import.meta.url)),
+};
+
+/**
+ * @throws {CannotListen} when another program has the port
+ * @throws {CannotStart} when a file that is named cannot be read
+ */
+export async function runCentral(centralFile: CentralFile, options: CentralOptions): Promise<Central> {
+  await using started = new AsyncDisposableStack();
+  const { log, clock = systemClock(), pageFolders = builtPages } = options;
+  const { now_s } = clock;
+  const basins = knownBasins(centralFile, now_s);
+  const unheard = () => [...basins.all()].filter(({ heard }) => heard.situation === null).map(({ name }) => name);
+  const ear: BrokerEar = await openBrokerEar(centralFile, { now_s, take: basins.take, unheard, log }).catch(
+    cannotStart,
+  );
+  started.defer(() => ear.close());
+
+  const view = { name: centralFile.view.name, timezone: centralFile.view.timezone };
+  const at = () => ({ now_s: now_s(), hearing_s: ear.hearing_s() });
+  const all = overview({ basins, view, version: packageFile.version, at, brokerLost: ear.lost });
+  const feed = overviewFeed(all, now_s);
+  started.defer(() => feed.close());
+  const basinPages = drillDown({ basins, ear, now_s, record: noRecord, pageFolder: pageFolders.basin });
+  started.defer(() => basinPages.close());
+
+  const key = sessionKey(centralFile.server.sessionKeyFile);
+  const access = accessTo(centralFile, sessions(centralFile.logins, key, now_s), now_s);
+  const server = buildCentralServer({
+    centralFile,
+    access,
+    basins,
+    overview: all,
+    feed,
+    drillDown: basinPages,
+    pageFolder: pageFolders.overview,
+  });
+  started.defer(() => server.close());
+  const address = await listenOn(server, centralFile.server);
+  const running = started.move();
+  return {
+    url: centralFile.server.tls === null ? address : address.replace(/^http:/, "https:"),
+    stop: () => running.disposeAsync(),
+  };
+}
+
+function noRecord(): ServerParts["store"] {
+  return {
+    span: () => null,
+    level: () => ({ bucket_s: 0, time_s: [], minimum_m: [], maximum_m: [], mean_m: [] }),
+    cycles: () => [],
+    inflow: () => [],
+    findings: () => [],
+    readings: () => [],
+    readingCount: () => 0,
+  };
+}

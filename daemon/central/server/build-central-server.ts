@@ -1,0 +1,80 @@
+// Puts the central view's routes and its page together. It builds; who calls it listens.
+
+import { readFileSync } from "node:fs";
+import fastify, { type FastifyServerOptions } from "fastify";
+import { encodeJson } from "../../server/encode-json.ts";
+import { guard } from "../../server/guard.ts";
+import { addPageRoute } from "../../server/routes/page.ts";
+import { errorsBeforeRoutes, largestBody_bytes, sayErrors } from "../../server/say-errors.ts";
+import type { Server, ZodTypes } from "../../server/server-parts.ts";
+import { validateRequest } from "../../server/validate-request.ts";
+import type { Basins } from "../basins.ts";
+import { CannotStart } from "../cannot-start.ts";
+import type { CentralFile } from "../config/central-file.ts";
+import type { DrillDown } from "../drill-down.ts";
+import type { Overview } from "../overview.ts";
+import type { OverviewFeed } from "../overview-feed.ts";
+import type { Access } from "./access.ts";
+import { addBasinRoutes } from "./basin-routes.ts";
+import { addOverviewRoutes } from "./overview-routes.ts";
+import { addSessionRoutes } from "./session-routes.ts";
+
+export interface CentralServerParts {
+  readonly centralFile: CentralFile;
+  readonly access: Access;
+  readonly basins: Basins;
+  readonly overview: Overview;
+  readonly feed: OverviewFeed;
+  readonly drillDown: DrillDown;
+  /** Folder of the overview's built page. */
+  readonly pageFolder: string;
+}
+
+// As in the board's server: said at the start, the framework does not load its own two compilers.
+const schemaController = { compilersFactory: { buildValidator: neverNeeded, buildSerializer: neverNeeded } };
+
+/** @throws {CannotStart} when certificate or key cannot be read */
+export function buildCentralServer(parts: CentralServerParts): Server {
+  const { server: address, logins } = parts.centralFile;
+  const options: FastifyServerOptions = {
+    bodyLimit: largestBody_bytes,
+    forceCloseConnections: true,
+    schemaController,
+    ...errorsBeforeRoutes,
+    // The proxy says whose request it is; nobody else is believed.
+    ...(address.behindTlsProxy && { trustProxy: "loopback" }),
+  };
+  const server = withTls(options, address.tls).withTypeProvider<ZodTypes>();
+  server.setValidatorCompiler(validateRequest);
+  server.setSerializerCompiler(() => encodeJson);
+  server.setReplySerializer(encodeJson);
+  // Where all log in, a page elsewhere that has its name resolved to this machine has no cookie to show.
+  guard(server, logins.length > 0 ? "0.0.0.0" : address.host);
+  sayErrors(server);
+  addSessionRoutes(server, parts.access);
+  addOverviewRoutes(server, parts.access, parts.overview, parts.feed);
+  addBasinRoutes(server, parts.access, parts.basins, parts.drillDown);
+  addPageRoute(server, parts);
+  server.addHook("preClose", async () => parts.feed.close());
+  return server;
+}
+
+function withTls(options: FastifyServerOptions, tls: CentralFile["server"]["tls"]): Server {
+  if (tls === null) return fastify(options);
+  const https = { cert: readPem("cert", tls.cert), key: readPem("key", tls.key), minVersion: "TLSv1.2" as const };
+  // Its routes see the same requests and replies, whichever way they came in.
+  return fastify({ ...options, https } as FastifyServerOptions) as Server;
+}
+
+function readPem(key: string, file: string): Buffer {
+  try {
+    return readFileSync(file);
+  } catch (cause) {
+    const why = cause instanceof Error ? cause.message : cause;
+    throw new CannotStart(`server.tls.${key}: cannot read ${file}: ${why}`, { cause });
+  }
+}
+
+function neverNeeded(): never {
+  throw new Error("every schema here is one of zod");
+}

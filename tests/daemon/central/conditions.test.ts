@@ -1,0 +1,169 @@
+import { describe, expect, it } from "vitest";
+import type { Finding } from "../../../analysis/findings/finding.ts";
+import { findingKinds } from "../../../analysis/findings/finding.ts";
+import type { ToldFinding } from "../../../daemon/central/board-messages.ts";
+import { conditionsOf } from "../../../daemon/central/conditions.ts";
+import type { EnrolledBasin } from "../../../daemon/central/config/central-file.ts";
+import { hearFinding, hearState, nothingHeard } from "../../../daemon/central/heard.ts";
+import { urgencyTable } from "../../../daemon/central/urgency.ts";
+import { calm } from "../../real/central-boards.ts";
+
+const now_s = 1_795_700_000;
+const basin: EnrolledBasin = {
+  name: "elm-12",
+  title: "12 Elm Street",
+  group: null,
+  place: null,
+  customer: null,
+  contact: null,
+  serviceDue_s: null,
+  silentAfter_s: 300,
+};
+/** The broker has been heard for an hour. */
+const at = (now: number) => ({ now_s: now, hearing_s: now_s - 3600 });
+
+function told(
+  time_s: number | null,
+  openFindings: readonly Finding[] = [],
+  more: { invented?: boolean; run?: string } = {},
+) {
+  return { situation: { ...calm, time_s, openFindings }, findings: openFindings, invented: false, run: "a", ...more };
+}
+
+function finding(kind: Finding["kind"], from_s = now_s): Finding {
+  return { kind, severity: "critical", from_s, to_s: null, evidence: {}, message: "Go there." };
+}
+
+function heardNow(openFindings: readonly Finding[] = []) {
+  const heard = nothingHeard();
+  hearState(heard, told(now_s, openFindings), now_s, false);
+  return heard;
+}
+
+const kinds = (...given: Parameters<typeof conditionsOf>) => conditionsOf(...given).map(({ kind }) => kind);
+
+describe("what is true of a basin", () => {
+  it("is that all is well when its board says so", () => {
+    expect(kinds(heardNow(), basin, 300, at(now_s))).toEqual(["well"]);
+  });
+
+  it("puts the most urgent first, in the order of the table", () => {
+    const heard = heardNow([finding("pump-worn"), finding("high-water", now_s - 60), finding("short-cycling")]);
+    expect(conditionsOf(heard, basin, 300, at(now_s))).toMatchObject([
+      { kind: "high-water", tier: "now", since_s: now_s - 60, advice: "Go there." },
+      { kind: "short-cycling", tier: "soon" },
+      { kind: "pump-worn", tier: "soon" },
+    ]);
+  });
+
+  it("has a place for every kind of finding", () => {
+    const placed = new Set<string>(urgencyTable.map(({ kind }) => kind));
+    expect(findingKinds.filter((kind) => !placed.has(kind))).toEqual([]);
+  });
+
+  it("puts a finding that a newer board knows by how severe that calls it", () => {
+    const unknown: ToldFinding = { ...finding("high-water"), kind: "pump-on-fire" };
+    const heard = heardNow();
+    hearFinding(heard, unknown);
+    hearFinding(heard, { ...unknown, kind: "a-nuisance", severity: "info" });
+    expect(conditionsOf(heard, basin, 300, at(now_s + 400)).map(({ kind, tier }) => [kind, tier])).toEqual([
+      ["pump-on-fire", "now"],
+      ["silent", "silent"],
+      ["a-nuisance", "soon"],
+    ]);
+  });
+
+  it("is silent after the stated time without a reading, since the last one", () => {
+    const heard = heardNow();
+    expect(kinds(heard, basin, 300, at(now_s + 300))).toEqual(["well"]);
+    expect(conditionsOf(heard, basin, 300, at(now_s + 301))).toMatchObject([{ kind: "silent", since_s: now_s }]);
+  });
+
+  it("stays urgent when a board falls silent in an urgent state", () => {
+    const heard = heardNow([finding("high-water")]);
+    expect(kinds(heard, basin, 300, at(now_s + 3600))).toEqual(["high-water", "silent"]);
+  });
+
+  it("is silent, since when nobody knows, when an enrolled board was never heard", () => {
+    expect(conditionsOf(nothingHeard(), basin, 300, at(now_s))).toMatchObject([{ kind: "silent", since_s: null }]);
+  });
+
+  it("is not called silent before the central view has listened itself", () => {
+    const heard = nothingHeard();
+    hearState(heard, told(now_s - 900), now_s, true);
+    expect(kinds(heard, basin, 300, { now_s, hearing_s: now_s - 5 })).toEqual(["not-heard-yet"]);
+    expect(kinds(heard, basin, 300, { now_s, hearing_s: null })).toEqual(["not-heard-yet"]);
+    expect(conditionsOf(heard, basin, 300, at(now_s))).toMatchObject([{ kind: "silent", since_s: now_s - 900 }]);
+  });
+
+  it("does not count a state that is said again after a lost connection as a reading", () => {
+    const heard = heardNow();
+    hearState(heard, told(now_s), now_s + 1000, false);
+    expect(kinds(heard, basin, 300, at(now_s + 1000))).toEqual(["silent"]);
+  });
+
+  it("is due for service from its day on", () => {
+    const due = { ...basin, serviceDue_s: now_s };
+    expect(kinds(heardNow(), due, 300, at(now_s - 1))).toEqual(["well"]);
+    expect(conditionsOf(heardNow(), due, 300, at(now_s))).toMatchObject([{ kind: "service-due", since_s: now_s }]);
+  });
+
+  it("says that a board is not enrolled, after what is urgent there", () => {
+    expect(kinds(heardNow(), null, 300, at(now_s))).toEqual(["not-enrolled"]);
+    expect(kinds(heardNow([finding("high-water")]), null, 300, at(now_s))).toEqual(["high-water", "not-enrolled"]);
+  });
+});
+
+describe("a board whose clock is wrong", () => {
+  const off = (ahead_s: number, open: readonly Finding[] = []) => {
+    const heard = nothingHeard();
+    for (const step of [0, 5]) {
+      hearState(heard, told(now_s + step + ahead_s, open), now_s + step, false);
+    }
+    return heard;
+  };
+
+  it("is told by readings of the future, or of long ago", () => {
+    expect(kinds(off(3600), basin, 300, at(now_s + 5))).toEqual(["clock-wrong"]);
+    expect(kinds(off(-86_400), basin, 300, at(now_s + 5))).toEqual(["clock-wrong"]);
+    expect(kinds(off(30), basin, 300, at(now_s + 5))).toEqual(["well"]);
+    expect(kinds(off(-120), basin, 300, at(now_s + 5))).toEqual(["well"]);
+  });
+
+  it("does not make it silent, and its times are told by the central clock", () => {
+    const heard = off(-86_400, [finding("high-water", now_s - 86_400 - 60)]);
+    expect(conditionsOf(heard, basin, 300, at(now_s + 5))[0]).toMatchObject({
+      kind: "high-water",
+      since_s: now_s - 60,
+    });
+  });
+
+  it("is believed only when two readings say so", () => {
+    const heard = nothingHeard();
+    hearState(heard, told(now_s - 7200), now_s, false);
+    expect(kinds(heard, basin, 300, at(now_s))).toEqual(["well"]);
+  });
+
+  it("is no matter where the readings are invented", () => {
+    const heard = nothingHeard();
+    for (const step of [0, 5]) hearState(heard, told(step, [], { invented: true }), now_s + step, false);
+    expect(kinds(heard, basin, 300, at(now_s + 5))).toEqual(["well"]);
+  });
+});
+
+describe("two boards that go by one name", () => {
+  it("are told apart by their runs, as they speak by turns", () => {
+    const heard = nothingHeard();
+    for (const [step, run] of ["a", "b", "a"].entries()) {
+      hearState(heard, told(now_s + step, [], { run }), now_s + step, false);
+    }
+    expect(kinds(heard, basin, 300, at(now_s + 3))).toEqual(["two-boards"]);
+  });
+
+  it("are not suspected in one that is started anew again and again", () => {
+    const heard = nothingHeard();
+    for (let step = 0; step < 20; step++)
+      hearState(heard, told(now_s + step, [], { run: `${step}` }), now_s + step, false);
+    expect(kinds(heard, basin, 300, at(now_s + 20))).toEqual(["well"]);
+  });
+});
