@@ -1,0 +1,3 @@
+// What the person at the command line can put right: said in one line, without a stack.
+
+export class Mistake extends Error {}

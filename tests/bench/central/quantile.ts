@@ -1,0 +1,7 @@
+// The value that so large a share of values does not exceed.
+
+/** NaN of none. */
+export function quantile(values: readonly number[], share: number): number {
+  const sorted = values.toSorted((a, b) => a - b);
+  return sorted[Math.min(sorted.length - 1, Math.floor(sorted.length * share))] ?? Number.NaN;
+}

@@ -1,0 +1,233 @@
+import { execFileSync } from "node:child_process";
+import { readFileSync } from "node:fs";
+import { request } from "node:https";
+import { join } from "node:path";
+import { connect, type IClientOptions, type MqttClient } from "mqtt";
+import { afterAll, afterEach, beforeAll, describe, expect, it } from "vitest";
+import { parse } from "yaml";
+import { enrol, remove, renew } from "../../deploy/central/boards.ts";
+import { keepAllCertificates } from "../../deploy/central/certificates.ts";
+import { makeConfiguration, prepareDatabase } from "../../deploy/central/set-up.ts";
+import { type CentralMachine, secretOf, startCentralMachine } from "./central-machine.ts";
+import { until } from "./until.ts";
+
+// mosquitto and influxd, with the files that `undercroft-central set-up` makes.
+
+let here: CentralMachine;
+let clients: MqttClient[] = [];
+
+beforeAll(async () => {
+  here = await startCentralMachine();
+  await prepareDatabase(here.places);
+  await enrol(here.places, [{ name: "elm-12" }, { name: "oak-3" }]);
+  await here.reloadBroker();
+}, 60_000);
+afterEach(async () => {
+  for (const client of clients) await client.endAsync(true);
+  clients = [];
+});
+afterAll(() => here?.dispose());
+
+const ca = () => readFileSync(join(here.places.tls, "ca.pem"));
+const passwordAt = (board: string, of: "broker" | "database") => secretOf(join(here.places.boards, board, of));
+
+interface Tried {
+  readonly client: MqttClient | null;
+  readonly refused: string | null;
+}
+
+/** MQTT 5, in which the broker says that it refuses a message. */
+function tryBroker(
+  username: string,
+  password: string,
+  options: IClientOptions & { url?: string } = {},
+): Promise<Tried> {
+  const { url = `mqtts://localhost:${here.machine.brokerPort}`, ...further } = options;
+  const client = connect(url, {
+    username,
+    password,
+    ca: ca(),
+    reconnectPeriod: 0,
+    protocolVersion: 5,
+    ...further,
+  });
+  clients.push(client);
+  return new Promise((resolve) => {
+    client.once("connect", () => resolve({ client, refused: null }));
+    client.once("error", ({ message }) => resolve({ client: null, refused: message }));
+    client.once("close", () => resolve({ client: null, refused: "closed" }));
+  });
+}
+
+async function atBroker(username: string, password: string): Promise<MqttClient> {
+  const { client, refused } = await tryBroker(username, password);
+  if (client === null) throw new Error(`${username}: ${refused}`);
+  return client;
+}
+
+/** What central hears from now on. */
+async function central(): Promise<Map<string, string>> {
+  const heard = new Map<string, string>();
+  const client = await atBroker("central", secretOf(join(here.places.secrets, "central-broker")));
+  client.on("message", (topic, payload) => heard.set(topic, payload.toString()));
+  await client.subscribeAsync("undercroft/#", { qos: 1 });
+  return heard;
+}
+
+interface Answer {
+  readonly status: number;
+  readonly body: string;
+}
+
+function ask(user: string, password: string, path: string, form: Record<string, string> | string): Promise<Answer> {
+  const body = typeof form === "string" ? form : new URLSearchParams(form).toString();
+  return new Promise((resolve, reject) => {
+    const url = `https://localhost:${here.machine.databasePort}${path}`;
+    const headers = { "Content-Type": "application/x-www-form-urlencoded" };
+    const sent = request(url, { method: "POST", headers, auth: `${user}:${password}`, ca: ca() }, async (answer) => {
+      let said = "";
+      for await (const part of answer) said += part;
+      resolve({ status: answer.statusCode ?? 0, body: said });
+    });
+    sent.on("error", reject).end(body);
+  });
+}
+
+const write = (board: string, password: string, lines: string) =>
+  ask(board, password, "/write?db=undercroft&precision=s", lines);
+const query = (user: string, password: string, q: string) => ask(user, password, "/query?db=undercroft", { q });
+const asAdministrator = (q: string) => query("administrator", secretOf(join(here.places.secrets, "administrator")), q);
+
+describe("a board that was enrolled", () => {
+  it("is heard by the central view under its own name", async () => {
+    const heard = await central();
+    const board = await atBroker("elm-12", passwordAt("elm-12", "broker"));
+    await board.publishAsync("undercroft/elm-12/state", "{}", { qos: 1, retain: true });
+    await until("heard", () => heard.get("undercroft/elm-12/state") === "{}");
+  });
+
+  it("can neither write under another's name nor read it", async () => {
+    const heard = await central();
+    const board = await atBroker("elm-12", passwordAt("elm-12", "broker"));
+    const others: string[] = [];
+    board.on("message", (topic) => others.push(topic));
+    await board.subscribeAsync("#");
+    await expect(board.publishAsync("undercroft/oak-3/state", "forged", { qos: 1 })).rejects.toThrow("Not authorized");
+    await expect(board.publishAsync("undercroft/state", "forged", { qos: 1 })).rejects.toThrow("Not authorized");
+    const other = await atBroker("oak-3", passwordAt("oak-3", "broker"));
+    await other.publishAsync("undercroft/oak-3/state", "true", { qos: 1 });
+    await until("heard", () => heard.has("undercroft/oak-3/state"));
+    expect(heard.get("undercroft/oak-3/state")).toBe("true");
+    expect(others).toEqual([]);
+  });
+
+  it("is refused with a wrong password, with none, and without TLS", async () => {
+    expect((await tryBroker("elm-12", "guessed")).refused).toContain("Not authorized");
+    expect((await tryBroker("elm-12", passwordAt("oak-3", "broker"))).refused).toContain("Not authorized");
+    expect((await tryBroker("", "")).refused).toContain("Not authorized");
+    const plain = { url: `mqtt://localhost:${here.machine.brokerPort}` };
+    expect((await tryBroker("elm-12", passwordAt("elm-12", "broker"), plain)).client).toBeNull();
+    await expect(fetch(`http://127.0.0.1:${here.machine.databasePort}/ping`)).resolves.toMatchObject({ status: 400 });
+  });
+
+  it("does not trust a machine that another authority vouches for", async () => {
+    const nobody = await tryBroker("elm-12", passwordAt("elm-12", "broker"), { ca: [] });
+    expect(nobody.refused).toMatch(/certificate/);
+  });
+
+  it("writes to the database, and neither reads nor changes it", async () => {
+    const password = passwordAt("elm-12", "database");
+    expect((await write("elm-12", password, "reading,basin=elm-12 level=310i 1770000000")).status).toBe(204);
+    const read = await query("elm-12", password, "SELECT * FROM reading");
+    expect(read.status === 403 || read.body.includes("not authorized")).toBe(true);
+    for (const change of ["DROP MEASUREMENT reading", "CREATE USER x WITH PASSWORD 'y' WITH ALL PRIVILEGES"]) {
+      expect((await query("elm-12", password, change)).body).toMatch(/not authorized|requires admin/);
+    }
+    const found = await asAdministrator("SELECT level FROM reading");
+    expect(found.body).toContain("310");
+  });
+
+  it("is refused by the database with a wrong password or none", async () => {
+    const line = "reading,basin=elm-12 level=1i 1770000001";
+    expect((await write("elm-12", "guessed", line)).status).toBe(401);
+    expect((await write("elm-12", passwordAt("oak-3", "database"), line)).status).toBe(401);
+    expect((await write("", "", line)).status).toBe(401);
+  });
+});
+
+describe("the central view's account", () => {
+  it("reads the database and does not write to it", async () => {
+    const password = secretOf(join(here.places.secrets, "central-database"));
+    expect((await query("central", password, "SELECT * FROM reading")).status).toBe(200);
+    expect((await write("central", password, "reading,basin=elm-12 level=1i 1770000002")).status).toBe(403);
+  });
+});
+
+describe("the file for a board", () => {
+  it("holds sections that name the machine, the authority and the passwords that are taken", async () => {
+    const [bundle = ""] = await enrol(here.places, [{ name: "elm-12" }]);
+    const read = (file: string) =>
+      execFileSync("tar", ["-xOf", bundle, `etc/undercroft/central/${file}`], { encoding: "utf8" });
+    const { publish, forward } = parse(read("sections.yaml"));
+    expect(publish.mqtt).toMatchObject({
+      url: `mqtts://localhost:${here.machine.brokerPort}`,
+      username: "elm-12",
+      topic_prefix: "undercroft/elm-12",
+    });
+    expect(forward).toMatchObject({ url: `https://localhost:${here.machine.databasePort}`, basin: "elm-12" });
+    expect(read("ca.pem")).toBe(ca().toString());
+    await atBroker("elm-12", read("broker-password").trim());
+    const line = "reading,basin=elm-12 level=311i 1770000003";
+    expect((await write("elm-12", read("database-password").trim(), line)).status).toBe(204);
+  });
+});
+
+describe("what comes later", () => {
+  it("set-up and enrolment, run again, change no password and cut no connection", async () => {
+    const before = passwordAt("oak-3", "broker");
+    const board = await atBroker("oak-3", before);
+    await makeConfiguration(here.places, {});
+    await prepareDatabase(here.places);
+    await enrol(here.places, [{ name: "oak-3" }]);
+    await here.reloadBroker();
+    expect(passwordAt("oak-3", "broker")).toBe(before);
+    await board.publishAsync("undercroft/oak-3/state", "still here", { qos: 1 });
+    expect((await write("oak-3", passwordAt("oak-3", "database"), "reading,basin=oak-3 level=1i 1")).status).toBe(204);
+  });
+
+  it("a board with new passwords is let in with these alone", async () => {
+    await enrol(here.places, [{ name: "ash-1" }]);
+    await here.reloadBroker();
+    const old = { broker: passwordAt("ash-1", "broker"), database: passwordAt("ash-1", "database") };
+    const board = await atBroker("ash-1", old.broker);
+    await renew(here.places, "ash-1");
+    await here.reloadBroker();
+    await until("the old connection is closed", () => !board.connected);
+    expect((await tryBroker("ash-1", old.broker)).refused).toContain("Not authorized");
+    await atBroker("ash-1", passwordAt("ash-1", "broker"));
+    const line = "reading,basin=ash-1 level=1i 1";
+    expect((await write("ash-1", old.database, line)).status).toBe(401);
+    expect((await write("ash-1", passwordAt("ash-1", "database"), line)).status).toBe(204);
+  });
+
+  it("a board that is removed is let in nowhere, and its record stays", async () => {
+    await enrol(here.places, [{ name: "fir-9" }]);
+    await here.reloadBroker();
+    const old = { broker: passwordAt("fir-9", "broker"), database: passwordAt("fir-9", "database") };
+    await write("fir-9", old.database, "reading,basin=fir-9 level=77i 1770000000");
+    await remove(here.places, "fir-9");
+    await here.reloadBroker();
+    expect((await tryBroker("fir-9", old.broker)).refused).toContain("Not authorized");
+    expect((await write("fir-9", old.database, "reading,basin=fir-9 level=1i 1")).status).toBe(401);
+    expect((await asAdministrator("SELECT level FROM reading WHERE basin = 'fir-9'")).body).toContain("77");
+    await expect(renew(here.places, "fir-9")).rejects.toThrow("not enrolled here");
+  });
+
+  it("new certificates are taken up by the broker while boards stay connected", async () => {
+    const board = await atBroker("oak-3", passwordAt("oak-3", "broker"));
+    expect(keepAllCertificates(here.places, here.machine, { anyway: true })).toContain("broker");
+    await here.reloadBroker();
+    await board.publishAsync("undercroft/oak-3/state", "still here", { qos: 1 });
+    await atBroker("oak-3", passwordAt("oak-3", "broker"));
+  });
+});
