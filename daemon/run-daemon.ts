@@ -6,6 +6,8 @@ import { fileURLToPath } from "node:url";
 import { type AnalyzerSink, createAnalyzer } from "../analysis/analyzer.ts";
 import { iso } from "../analysis/report/summarize.ts";
 import packageFile from "../package.json" with { type: "json" };
+import type { AlarmService } from "./alarms/alarm-service.ts";
+import { startAlarms } from "./alarms/start-alarms.ts";
 import { type Clock, systemClock } from "./clock.ts";
 import { clockNotBefore } from "./clock-not-before.ts";
 import type { SiteFile } from "./config/site-file.ts";
@@ -61,6 +63,10 @@ interface Parts {
   readonly feed: LiveFeed;
   publisher: MqttPublisher | null;
   saySeldom(): void;
+  /** Null while a recording or a simulation is played: nobody is called for what is not true now. */
+  alarms: AlarmService | null;
+  /** Since the alarms last looked: they are told with the reading that did it, not with the next second. */
+  findingsChanged: boolean;
 }
 
 const builtPage = fileURLToPath(new URL("../dashboard/dist", import.meta.url));
@@ -78,10 +84,12 @@ export async function runDaemon(siteFile: SiteFile, options: DaemonOptions): Pro
   if (options.orNextFreePort !== true && !existsSync(siteFile.store.path)) await refuseTakenPort(siteFile.server);
   await using started = new AsyncDisposableStack();
   const parts = assemble(siteFile, options, started);
+  const recordEnd_s = parts.store.span()?.to_s ?? null;
   const url = await serve(parts, started);
   parts.publisher = await openPublisher(siteFile, { ...parts, ...parts.siteInfo, log: options.log });
   started.defer(() => parts.publisher?.close());
   if (parts.publisher !== null) parts.saySeldom = saySeldom(parts.publisher, answers(parts));
+  parts.alarms = callPeople(parts, recordEnd_s, started);
   const timer = setInterval(() => tick(parts), tick_ms);
   started.defer(() => clearInterval(timer));
   openSources(parts, started);
@@ -121,7 +129,7 @@ function assemble(siteFile: SiteFile, options: DaemonOptions, started: AsyncDisp
   if (watch.began.readings > 0)
     log(`store: ${watch.began.readings} readings analysed again, ${fromWhere[watch.began.from]}`);
   const own = { siteFile, options, kinds, siteInfo, clock, store, sources, watch, feed };
-  const parts: Parts = { ...own, publisher: null, saySeldom() {} };
+  const parts: Parts = { ...own, publisher: null, saySeldom() {}, alarms: null, findingsChanged: false };
   return parts;
 }
 
@@ -148,6 +156,7 @@ function announcer(parts: () => Parts): AnalyzerSink {
       const { feed, publisher, options, siteFile } = parts();
       feed.finding(finding);
       publisher?.finding(finding);
+      parts().findingsChanged = true;
       if (change !== "updated") options.log(findingLine(finding, change, siteFile.site.displayUnits));
     },
   };
@@ -176,6 +185,21 @@ function answers(parts: Parts) {
   return { siteInfo, state, summary: watch.summary, now_s: clock.now_s };
 }
 
+/** Alarms of what is true now; of what is played nobody is told. */
+function callPeople(parts: Parts, recordEnd_s: number | null, started: AsyncDisposableStack): AlarmService | null {
+  const { siteFile, options, siteInfo, clock, sources, feed } = parts;
+  if (siteInfo.playing !== null) return null;
+  const alarms = startAlarms(siteFile, {
+    now_s: clock.now_s,
+    sources: () => sources.map((source) => source.health()),
+    recordEnd_s,
+    log: options.log,
+    onChange: () => feed.changed(true),
+  });
+  started.defer(() => alarms.close());
+  return alarms;
+}
+
 function openSources(parts: Parts, started: AsyncDisposableStack): void {
   const { siteFile, options, kinds, clock, watch, feed, sources, siteInfo } = parts;
   const order = { newest_s: watch.newest_s, now_s: () => (siteInfo.playing === null ? clock.now_s() : null) };
@@ -198,10 +222,12 @@ function openSources(parts: Parts, started: AsyncDisposableStack): void {
 }
 
 /** Takes a reading, and tells the pages at once when the pump started or stopped with it. */
-function passOn({ watch, feed }: Parts): Parameters<typeof runSource>[2]["onReading"] {
+function passOn(parts: Parts): Parameters<typeof runSource>[2]["onReading"] {
+  const { watch, feed } = parts;
   let running: boolean | null = null;
   return (reading) => {
     watch.take(reading);
+    if (parts.findingsChanged) seeAlarms(parts);
     if (feed.listeners() === 0) return;
     const { pumpRunning } = watch.situation();
     feed.changed(pumpRunning !== running);
@@ -209,8 +235,15 @@ function passOn({ watch, feed }: Parts): Parameters<typeof runSource>[2]["onRead
   };
 }
 
-function tick({ watch, feed, publisher, saySeldom }: Parts): void {
+function seeAlarms(parts: Parts): void {
+  parts.findingsChanged = false;
+  parts.alarms?.see(parts.watch.situation());
+}
+
+function tick(parts: Parts): void {
+  const { watch, feed, publisher, saySeldom } = parts;
   watch.tick();
+  seeAlarms(parts);
   feed.changed();
   publisher?.state(watch.situation());
   saySeldom();

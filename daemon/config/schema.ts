@@ -2,9 +2,12 @@
 // What it accepts is still keyed as in the file, with quantities in SI; to-site-file.ts gives it its final shape.
 
 import * as z from "zod";
+import type { ChannelKind } from "../alarms/channels/channel.ts";
+import { channelKinds } from "../alarms/channels/index.ts";
 import type { SourceKind } from "../sources/source.ts";
 import { at, bothLengths, evenIfIncomplete, numberAt, report } from "./cross-check.ts";
 import { quantity } from "./quantity.ts";
+import { alarmsSchema } from "./sections/alarms.ts";
 import { backupSchema } from "./sections/backup.ts";
 import { basinSchema, hasKnownShape } from "./sections/basin.ts";
 import { designSchema } from "./sections/design.ts";
@@ -49,9 +52,10 @@ const server = z.strictObject({
 });
 
 /**
- * @param kinds the kinds of source that `sources` may name
+ * @param kinds    the kinds of source that `sources` may name
+ * @param channels the kinds of channel that `alarms.channels` may name
  */
-export function siteFileSchema(kinds: readonly SourceKind[]) {
+export function siteFileSchema(kinds: readonly SourceKind[], channels: readonly ChannelKind[] = channelKinds) {
   const siteFile = z.strictObject({
     site: site.prefault({}),
     basin: basinSchema,
@@ -65,6 +69,7 @@ export function siteFileSchema(kinds: readonly SourceKind[]) {
     store: store.prefault({}),
     server: server.prefault({}),
     publish: publishSchema.prefault({}),
+    alarms: alarmsSchema(channels).prefault({}),
     recording: recordingSchema.prefault({}),
   });
   return siteFile.superRefine(checkHighPoint, evenIfIncomplete).superRefine(checkPumps, evenIfIncomplete);

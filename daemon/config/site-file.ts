@@ -2,7 +2,9 @@
 // Its syntax and its checks are in schema.ts; reading one from disk is load-site-file.ts.
 
 import type { Site } from "../../analysis/site.ts";
+import type { AlarmsConfig } from "../alarms/alarms-config.ts";
 import type { MqttConnection } from "./mqtt-connection.ts";
+import type { OfAKind } from "./of-kinds.ts";
 
 export interface SiteFile {
   readonly site: Site;
@@ -17,16 +19,14 @@ export interface SiteFile {
   };
   readonly server: { readonly host: string; readonly port: number };
   readonly publish: { readonly mqtt: PublishMqtt | null };
+  readonly alarms: AlarmsConfig;
   readonly recording: RecordingConfig;
   /** Folder of the site file: relative paths in it start here. */
   readonly baseFolder: string;
 }
 
 /** What every source has; the rest is its kind's own. */
-export interface SourceConfig {
-  readonly kind: string;
-  readonly name: string;
-}
+export type SourceConfig = OfAKind;
 
 /** Where the daemon publishes its own state, cycles and findings. */
 export type PublishMqtt = MqttConnection & { readonly topic_prefix: string };

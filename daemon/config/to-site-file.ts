@@ -2,6 +2,7 @@
 
 import { basename, dirname, extname, resolve } from "node:path";
 import type { SiteFileKeys } from "./schema.ts";
+import { toAlarmsConfig } from "./sections/alarms.ts";
 import { toBackupSite } from "./sections/backup.ts";
 import { toBasinSite } from "./sections/basin.ts";
 import { toDesign } from "./sections/design.ts";
@@ -45,6 +46,7 @@ export function toSiteFile(keys: SiteFileKeys, path: string): SiteFile {
     publish: {
       mqtt: mqtt === undefined ? null : { ...mqtt, topic_prefix: mqtt.topic_prefix ?? topicFor(keys.site.name) },
     },
+    alarms: toAlarmsConfig(keys.alarms),
     recording: toRecordingConfig(keys.recording),
     baseFolder,
   };

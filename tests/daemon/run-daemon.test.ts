@@ -4,6 +4,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import * as z from "zod";
+import { nobodyTold } from "../../daemon/alarms/alarms-config.ts";
 import type { SiteFile } from "../../daemon/config/site-file.ts";
 import { CannotListen } from "../../daemon/listen-on.ts";
 import { type Daemon, type DaemonOptions, runDaemon } from "../../daemon/run-daemon.ts";
@@ -33,6 +34,7 @@ function siteFile(changes: Partial<SiteFile> = {}): SiteFile {
     store: { path: join(folder, "readings.sqlite") },
     server: { host: "127.0.0.1", port: 0 },
     publish: { mqtt: null },
+    alarms: nobodyTold,
     recording: { columns: {}, timezone: null, missing: [] },
     baseFolder: folder,
     ...changes,

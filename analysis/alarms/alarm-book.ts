@@ -1,0 +1,244 @@
+// All alarms and how they stand: takes what is true now, applies delays, suppression by design, shelving and
+// acknowledgement, and says what has changed. Pure: time is an argument; who is told is for others.
+
+import type { AlarmDefinition, AlarmInput, AlarmName } from "./alarm.ts";
+import { type AlarmRecord, freshRecord, offDelay_s } from "./alarm-record.ts";
+import { isActive, nextAlarmState, stateOnReturn, withheldAs } from "./alarm-state.ts";
+
+export type AlarmChangeKind =
+  | "raised"
+  | "worse"
+  | "over"
+  | "acknowledged"
+  | "reset"
+  | "shelved"
+  | "unshelved"
+  | "suppressed"
+  | "unsuppressed"
+  | "out-of-service"
+  | "in-service";
+
+export interface AlarmChange {
+  readonly kind: AlarmChangeKind;
+  /** As it stands after the change. */
+  readonly alarm: AlarmRecord;
+  readonly at_s: number;
+  /** Who, for what a person did. */
+  readonly by: string | null;
+}
+
+export interface AlarmBook {
+  /** Says what has changed, causes before their consequences. */
+  update(input: AlarmInput): AlarmChange[];
+  /** Nothing where it is neither active nor returned unacknowledged. */
+  acknowledge(name: AlarmName, by: string, at_s: number): AlarmChange[];
+  /** Ends a latched alarm. */
+  reset(name: AlarmName, by: string, at_s: number): AlarmChange[];
+  /** @throws {RangeError} when `until_s` is not ahead, or further than its priority allows */
+  shelve(name: AlarmName, until_s: number, by: string, at_s: number): AlarmChange[];
+  unshelve(name: AlarmName, by: string, at_s: number): AlarmChange[];
+  setInService(name: AlarmName, inService: boolean, by: string, at_s: number): AlarmChange[];
+  /** When `update` has something to do although nothing new is read; null: not before then. */
+  nextDue_s(): number | null;
+  alarms(): readonly AlarmRecord[];
+  alarm(name: AlarmName): AlarmRecord;
+}
+
+/** So long at most may an alarm be shelved, by priority: common practice, no source. */
+export const longestShelf_s = { high: 8 * 3600, medium: 3 * 86_400, low: 30 * 86_400 } as const;
+/** More messages of one occurrence than this say nothing new. */
+const mostTimesWorse = 2;
+const onsetsKept = 4;
+
+/**
+ * @param definitions one for each alarm
+ * @param kept as `alarms()` gave them before a restart; of an alarm that is missing there, a fresh record
+ */
+export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: readonly AlarmRecord[] = []): AlarmBook {
+  const byName = new Map(definitions.map((definition) => [definition.name, definition]));
+  const records = new Map<AlarmName, AlarmRecord>(
+    definitions.map(({ name }) => [name, { ...freshRecord(name), ...kept.find((record) => record.name === name) }]),
+  );
+  let changes: AlarmChange[] = [];
+
+  function alarm(name: AlarmName): AlarmRecord {
+    const record = records.get(name);
+    if (record === undefined) throw new RangeError(`alarm: expected one of the table, found ${name}`);
+    return record;
+  }
+
+  function definitionOf(name: AlarmName): AlarmDefinition {
+    alarm(name);
+    return byName.get(name) as AlarmDefinition;
+  }
+
+  function set(name: AlarmName, change: Partial<AlarmRecord>): AlarmRecord {
+    const next = { ...alarm(name), ...change };
+    records.set(name, next);
+    return next;
+  }
+
+  function note(kind: AlarmChangeKind, name: AlarmName, at_s: number, by: string | null = null): void {
+    changes.push({ kind, alarm: alarm(name), at_s, by });
+  }
+
+  function taken(): AlarmChange[] {
+    const since = changes;
+    changes = [];
+    return since;
+  }
+
+  /** Takes over what holds, and whether that has lasted for its delay. */
+  function follow(definition: AlarmDefinition, input: AlarmInput): void {
+    const { name } = definition;
+    const { time_s } = input;
+    const before = alarm(name);
+    const since_s = definition.since(input);
+    if (since_s === undefined) return;
+    if (since_s !== null) {
+      const onset = before.holdsSince_s === null ? [...before.onsets_s, time_s].slice(-onsetsKept) : before.onsets_s;
+      const record = set(name, {
+        holdsSince_s: since_s,
+        clearSince_s: null,
+        onsets_s: onset,
+        facts: definition.facts(input),
+      });
+      if (!isActive(record.state) && time_s >= since_s + definition.onDelay_s) activate(definition, since_s);
+      return;
+    }
+    const record = set(name, { holdsSince_s: null });
+    if (!isActive(record.state)) return;
+    const clear_s = record.clearSince_s ?? time_s;
+    set(name, { clearSince_s: clear_s });
+    if (time_s >= clear_s + offDelay_s(definition, record, time_s)) clear(definition, clear_s, time_s);
+  }
+
+  function activate({ name, latching }: AlarmDefinition, from_s: number): void {
+    const record = alarm(name);
+    set(name, {
+      state: nextAlarmState(record.state, "activate", latching),
+      occurrence: record.occurrence + 1,
+      from_s,
+      to_s: null,
+      announced: false,
+      acknowledged: null,
+      told: null,
+      timesWorse: 0,
+    });
+  }
+
+  function clear({ name, latching }: AlarmDefinition, to_s: number, at_s: number): void {
+    const record = alarm(name);
+    // What nobody was told of wants nobody's acknowledgement.
+    const state = record.announced ? nextAlarmState(record.state, "clear", latching) : "normal";
+    set(name, { state, clearSince_s: null, to_s });
+    if (record.announced) note("over", name, at_s);
+  }
+
+  /** A consequence is silent while its cause holds, even before the cause's own delay has passed. */
+  function suppressByDesign({ name, saidBy }: AlarmDefinition, time_s: number): void {
+    const suppressed = saidBy.some((cause) => {
+      const record = records.get(cause);
+      return record !== undefined && (record.holdsSince_s !== null || isActive(record.state));
+    });
+    const record = alarm(name);
+    if (suppressed === record.suppressed) return;
+    set(name, { suppressed });
+    if (isActive(record.state)) note(suppressed ? "suppressed" : "unsuppressed", name, time_s);
+    if (!suppressed) comeBack(name);
+  }
+
+  /** After shelving, suppression or work on it: what is true then is news, unless it was told before. */
+  function comeBack(name: AlarmName): void {
+    const record = alarm(name);
+    if (withheldAs(record) !== null || record.announced) return;
+    set(name, { state: stateOnReturn(isActive(record.state)) });
+  }
+
+  function announce(definition: AlarmDefinition, time_s: number): void {
+    const { name } = definition;
+    const record = alarm(name);
+    if (withheldAs(record) !== null || !isActive(record.state)) return;
+    if (!record.announced) {
+      set(name, { announced: true, told: record.facts });
+      note("raised", name, time_s);
+    } else if (record.timesWorse < mostTimesWorse && definition.worse?.(record.told ?? {}, record.facts) === true) {
+      set(name, { told: record.facts, timesWorse: record.timesWorse + 1 });
+      note("worse", name, time_s);
+    }
+  }
+
+  return {
+    update(input) {
+      const { time_s } = input;
+      for (const { name } of definitions) {
+        const { shelvedUntil_s } = alarm(name);
+        if (shelvedUntil_s === null || time_s < shelvedUntil_s) continue;
+        set(name, { shelvedUntil_s: null });
+        note("unshelved", name, time_s);
+        comeBack(name);
+      }
+      for (const definition of definitions) follow(definition, input);
+      for (const definition of definitions) suppressByDesign(definition, time_s);
+      for (const definition of definitions) announce(definition, time_s);
+      return taken();
+    },
+    acknowledge(name, by, at_s) {
+      const { latching } = definitionOf(name);
+      const record = alarm(name);
+      const state = nextAlarmState(record.state, "acknowledge", latching);
+      if (state === record.state) return [];
+      set(name, { state, acknowledged: { by, at_s } });
+      note("acknowledged", name, at_s, by);
+      return taken();
+    },
+    reset(name, by, at_s) {
+      const { latching } = definitionOf(name);
+      const record = alarm(name);
+      const state = nextAlarmState(record.state, "reset", latching);
+      if (state === record.state) return [];
+      set(name, { state });
+      note("reset", name, at_s, by);
+      return taken();
+    },
+    shelve(name, until_s, by, at_s) {
+      const most_s = longestShelf_s[definitionOf(name).priority];
+      if (!(until_s > at_s) || until_s - at_s > most_s) {
+        throw new RangeError(
+          `shelve ${name}: expected more than 0 and at most ${most_s / 3600} h from now, found ${(until_s - at_s) / 3600} h`,
+        );
+      }
+      // What still holds when the time is over is news again.
+      set(name, { shelvedUntil_s: until_s, announced: false });
+      note("shelved", name, at_s, by);
+      return taken();
+    },
+    unshelve(name, by, at_s) {
+      if (alarm(name).shelvedUntil_s === null) return [];
+      set(name, { shelvedUntil_s: null });
+      note("unshelved", name, at_s, by);
+      comeBack(name);
+      return taken();
+    },
+    setInService(name, inService, by, at_s) {
+      if (alarm(name).outOfService === !inService) return [];
+      set(name, { outOfService: !inService, announced: false });
+      note(inService ? "in-service" : "out-of-service", name, at_s, by);
+      if (inService) comeBack(name);
+      return taken();
+    },
+    nextDue_s() {
+      const due: number[] = [];
+      for (const definition of definitions) {
+        const record = alarm(definition.name);
+        const { holdsSince_s, clearSince_s, shelvedUntil_s } = record;
+        if (shelvedUntil_s !== null) due.push(shelvedUntil_s);
+        if (holdsSince_s !== null && !isActive(record.state)) due.push(holdsSince_s + definition.onDelay_s);
+        if (clearSince_s !== null) due.push(clearSince_s + offDelay_s(definition, record, clearSince_s));
+      }
+      return due.length === 0 ? null : Math.min(...due);
+    },
+    alarms: () => [...records.values()],
+    alarm,
+  };
+}

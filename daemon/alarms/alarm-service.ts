@@ -1,0 +1,271 @@
+// The alarms of one basin at work: what is true goes into the book, what changed is kept and told, what people answer
+// comes back. Everything that a person is to learn is on the card before it is tried.
+
+import { createHmac, randomBytes, timingSafeEqual } from "node:crypto";
+import type { AlarmDefinition, AlarmName, Care } from "../../analysis/alarms/alarm.ts";
+import { type AlarmBook, type AlarmChange, createAlarmBook } from "../../analysis/alarms/alarm-book.ts";
+import { type AlarmRecord, occurrenceKey } from "../../analysis/alarms/alarm-record.ts";
+import { isActive } from "../../analysis/alarms/alarm-state.ts";
+import { createRiseWindow } from "../../analysis/alarms/time-to-floor.ts";
+import type { Situation } from "../../analysis/analyzer.ts";
+import type { Site } from "../../analysis/site.ts";
+import type { Schedule } from "../sources/schedule.ts";
+import type { AlarmsConfig } from "./alarms-config.ts";
+import { type ChannelAtWork, startDelivery } from "./deliver.ts";
+import { journalEntry, type Outbox } from "./outbox/outbox.ts";
+import { planMessages } from "./plan-messages.ts";
+
+export interface AlarmServiceParts {
+  readonly site: Site;
+  readonly config: AlarmsConfig;
+  /** The table with the changes of the site file. */
+  readonly definitions: readonly AlarmDefinition[];
+  readonly outbox: Outbox;
+  readonly channels: ReadonlyMap<string, ChannelAtWork>;
+  care(): Care;
+  readonly now_s: () => number;
+  readonly schedule: Schedule;
+  readonly random?: () => number;
+  log(line: string): void;
+  /** Told of every change, for the page and the broker. */
+  onChange?(changes: readonly AlarmChange[]): void;
+}
+
+export interface AlarmService {
+  /** Takes what is true now; to be called after each reading, and each second when there is none. */
+  see(situation: Situation): void;
+  acknowledge(name: AlarmName, by: string): boolean;
+  /** The occurrence that a link's token stands for; null where it is none of ours. */
+  occurrenceOf(token: string): AlarmRecord | null;
+  /** An answer by a channel: `OK`, `OK 17`. Anything else is left to the log. */
+  answer(from: string, text: string): void;
+  reset(name: AlarmName, by: string): boolean;
+  /** @throws {RangeError} see AlarmBook */
+  shelve(name: AlarmName, until_s: number, by: string): void;
+  unshelve(name: AlarmName, by: string): boolean;
+  setInService(name: AlarmName, inService: boolean, by: string): boolean;
+  /** Sends a test to a contact, by one of its ways or by all of them; returns the numbers of the messages. */
+  test(contact: string, by: string | null): number[];
+  alarms(): readonly AlarmRecord[];
+  readonly outbox: Outbox;
+  receipt(key: string, delivered: boolean, reason: string | null): void;
+  close(): Promise<void>;
+}
+
+const testExpires_s = 600;
+
+export function startAlarmService(parts: AlarmServiceParts): AlarmService {
+  const { site, config, definitions, outbox, now_s, schedule, log } = parts;
+  const byName = new Map(definitions.map((definition) => [definition.name, definition]));
+  const book: AlarmBook = createAlarmBook(definitions, outbox.alarms());
+  const rise = createRiseWindow();
+  const secret = ownSecret(outbox);
+  let keptState = standing(book.alarms());
+  /** What could not be written, on a full card say: goes with what comes next. */
+  let unkept: Pick<Parameters<Outbox["keep"]>[0], "journal" | "messages" | "callOff"> = {};
+  let last: Situation | null = null;
+  let cancelDue: (() => void) | null = null;
+
+  const definitionOf = (name: AlarmName): AlarmDefinition => {
+    const definition = byName.get(name);
+    if (definition === undefined) throw new RangeError(`alarms: no alarm is called ${name}`);
+    return definition;
+  };
+
+  const delivery = startDelivery({
+    outbox,
+    config,
+    channels: parts.channels,
+    voice: { siteName: site.name, displayUnits: site.displayUnits, timezone: site.timezone },
+    definitionOf,
+    linkTo: (occurrence) => (config.pageAddress === null ? null : `${config.pageAddress}/ack/${tokenOf(occurrence)}`),
+    now_s,
+    schedule,
+    random: parts.random ?? Math.random,
+    log,
+    onChange: () => parts.onChange?.([]),
+  });
+  delivery.look();
+
+  function see(situation: Situation): void {
+    last = situation;
+    if (situation.level_m !== null && situation.time_s !== null) rise.push(situation.time_s, situation.level_m);
+    const time_s = now_s();
+    keep(
+      book.update({ time_s, site, situation, toFloor: rise.toFloor(site.basin.overflowLevel_m), care: parts.care() }),
+      time_s,
+    );
+    waitForNext(time_s);
+  }
+
+  /** A delay that runs out between two readings is not kept waiting for the next one. */
+  function waitForNext(time_s: number): void {
+    cancelDue?.();
+    cancelDue = null;
+    const due_s = book.nextDue_s();
+    if (due_s === null) return;
+    cancelDue = schedule(
+      () => {
+        if (last !== null) see(last);
+      },
+      Math.min(3600, Math.max(0.001, due_s - time_s)),
+    );
+  }
+
+  function keep(changes: readonly AlarmChange[], time_s: number): boolean {
+    const state = standing(book.alarms());
+    if (changes.length === 0 && state === keptState) return false;
+    const plan = planMessages(changes, definitionOf, config, outbox.toldOf, site.timezone);
+    const whole = {
+      journal: [
+        ...(unkept.journal ?? []),
+        ...changes.map((change) => journalEntry(change, definitionOf(change.alarm.name).priority)),
+      ],
+      messages: [...(unkept.messages ?? []), ...plan.messages],
+      callOff: [...(unkept.callOff ?? []), ...plan.callOff],
+    };
+    try {
+      outbox.keep({ alarms: book.alarms(), ...whole, now_s: time_s });
+      keptState = state;
+      unkept = {};
+    } catch (error) {
+      if (Object.keys(unkept).length === 0) log(`alarms: cannot write, tried again each second: ${String(error)}`);
+      unkept = whole;
+    }
+    for (const { kind, alarm, by } of changes) log(`alarms: ${alarm.name} ${kind}${by === null ? "" : ` by ${by}`}`);
+    if (changes.length > 0) parts.onChange?.(changes);
+    delivery.look();
+    return changes.length > 0;
+  }
+
+  function tokenOf(occurrence: string): string {
+    return `${Buffer.from(occurrence).toString("base64url")}.${sign(secret, occurrence)}`;
+  }
+
+  function acknowledge(name: AlarmName, by: string): boolean {
+    const at_s = now_s();
+    return keep(book.acknowledge(name, by, at_s), at_s);
+  }
+
+  return {
+    see,
+    acknowledge,
+    occurrenceOf(token) {
+      const [encoded = "", signature = ""] = token.split(".");
+      const occurrence = Buffer.from(encoded, "base64url").toString();
+      if (!alike(signature, sign(secret, occurrence))) return null;
+      return book.alarms().find((alarm) => occurrenceKey(alarm) === occurrence) ?? null;
+    },
+    answer(from, text) {
+      const said = /^\W*ok\W*(\d{1,9})?\b/i.exec(text.trim());
+      const contacts = config.contacts.filter(({ reach }) => reach.some(({ to }) => sameAddress(to, from)));
+      if (said === null || contacts.length === 0) {
+        log(
+          `alarms: an answer from ${from} was not understood, or is from no contact: ${JSON.stringify(text.slice(0, 80))}`,
+        );
+        return;
+      }
+      const message = said[1] === undefined ? null : outbox.message(Number(said[1]));
+      for (const alarm of book.alarms()) {
+        const occurrence = occurrenceKey(alarm);
+        const told = outbox.toldOf(occurrence, now_s());
+        const meant =
+          message === null
+            ? isActive(alarm.state) && contacts.some(({ name }) => told.includes(name))
+            : message.occurrence === occurrence || outbox.joined(message.id).includes(occurrence);
+        if (meant) acknowledge(alarm.name, contacts[0]?.name ?? from);
+      }
+    },
+    reset(name, by) {
+      const at_s = now_s();
+      return keep(book.reset(name, by, at_s), at_s);
+    },
+    shelve(name, until_s, by) {
+      const at_s = now_s();
+      keep(book.shelve(name, until_s, by, at_s), at_s);
+      waitForNext(at_s);
+    },
+    unshelve(name, by) {
+      const at_s = now_s();
+      const did = keep(book.unshelve(name, by, at_s), at_s);
+      if (last !== null) see(last);
+      return did;
+    },
+    setInService(name, inService, by) {
+      const at_s = now_s();
+      const did = keep(book.setInService(name, inService, by, at_s), at_s);
+      if (last !== null) see(last);
+      return did;
+    },
+    test(contact, by) {
+      const at_s = now_s();
+      const ways = config.contacts.find(({ name }) => name === contact)?.reach ?? [];
+      const chosen = ways.filter((way) => by === null || way.by === by);
+      if (chosen.length === 0)
+        throw new RangeError(
+          `test: expected a contact and one of its channels, found ${contact}${by === null ? "" : ` by ${by}`}`,
+        );
+      const keys = chosen.map((way, i) => `test-${Math.round(at_s * 1000)}-${i}-${way.by}`);
+      outbox.keep({
+        alarms: book.alarms(),
+        messages: chosen.map((way, i) => ({
+          ...{
+            key: keys[i] ?? "",
+            kind: "test",
+            alarm: null,
+            occurrence: "",
+            priority: "low",
+            contact,
+            onlyBy: way.by,
+          },
+          ...{ due_s: at_s, expires_s: at_s + testExpires_s, from_s: null, to_s: null, facts: {} },
+        })),
+        now_s: at_s,
+      });
+      const sent = outbox.waiting().filter(({ key }) => keys.includes(key));
+      delivery.look();
+      return sent.map(({ id }) => id);
+    },
+    alarms: () => book.alarms(),
+    outbox,
+    receipt: delivery.receipt,
+    async close() {
+      cancelDue?.();
+      await delivery.close();
+      outbox.close();
+    },
+  };
+}
+
+/** What must outlive a restart, as one text to compare. */
+function standing(alarms: readonly AlarmRecord[]): string {
+  return alarms
+    .map(({ name, state, occurrence, announced, shelvedUntil_s, suppressed, outOfService }) =>
+      [name, state, occurrence, announced, shelvedUntil_s, isActive(state) && suppressed, outOfService].join(),
+    )
+    .join(";");
+}
+
+function ownSecret(outbox: Outbox): string {
+  const kept = outbox.note("secret");
+  if (kept !== null) return kept;
+  const made = randomBytes(32).toString("hex");
+  outbox.setNote("secret", made);
+  return made;
+}
+
+function sign(secret: string, text: string): string {
+  return createHmac("sha256", secret).update(text).digest("base64url");
+}
+
+function alike(a: string, b: string): boolean {
+  const [left, right] = [Buffer.from(a), Buffer.from(b)];
+  return left.length === right.length && timingSafeEqual(left, right);
+}
+
+/** Telephone numbers with or without spaces and the like; the rest letter by letter, whatever their case. */
+function sameAddress(a: string, b: string): boolean {
+  const plain = (address: string) =>
+    /^[+\d][\d\s().-]*$/.test(address) ? address.replaceAll(/[^\d+]/g, "") : address.toLowerCase();
+  return plain(a) === plain(b);
+}

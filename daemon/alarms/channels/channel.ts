@@ -1,0 +1,87 @@
+// The contract of a channel: something that carries a short message to a person, and says truthfully what became of it.
+// When, to whom and how often is the outbox' business; a channel sends what it is given, once each time it is asked.
+
+import type * as z from "zod";
+import type { Priority } from "../../../analysis/alarms/alarm.ts";
+
+export interface OutgoingMessage {
+  /**
+   * The same for each attempt at the same message, so that a receiver that can compares it and shows it once: letters,
+   * digits and dashes, at most 64.
+   */
+  readonly key: string;
+  /** Address of the contact, as `addressProblem` let it pass. */
+  readonly to: string;
+  readonly priority: Priority;
+  /** One line: what is the matter, and where. */
+  readonly subject: string;
+  /** The whole message in at most 160 characters of the GSM alphabet, where its site's name allows that. */
+  readonly text: string;
+  /** The same with all that is known, over several lines, for channels with room. */
+  readonly body: string;
+  /** Page that acknowledges it; null where no address of the page is given. */
+  readonly link: string | null;
+  /** It may have been sent before, and nobody can tell: a channel whose receivers cannot compare keys marks it. */
+  readonly maybeRepeated: boolean;
+  /** For programs: what the words say, keyed with SI units. */
+  readonly data: Readonly<Record<string, unknown>>;
+}
+
+export type Outcome =
+  /** The receiver's own confirmation. */
+  | { readonly is: "delivered" }
+  /** Handed to one who carries it further; a confirmation may follow through `onReceipt`. */
+  | { readonly is: "handed-over" }
+  /** Not sent. `again`: later it may work; else another attempt is of no use. `reason` says what to change. */
+  | { readonly is: "failed"; readonly reason: string; readonly again: boolean };
+
+/** What the daemon gives to a channel. */
+export interface ChannelContext {
+  readonly siteName: string;
+  /** Folder of the site file, for relative paths. */
+  readonly baseFolder: string;
+  now_s(): number;
+  log(line: string): void;
+  /** Someone answered: an acknowledgement, if the words say so. */
+  onReply(from: string, text: string): void;
+  /** What became later of a message that was handed over. */
+  onReceipt(key: string, delivered: boolean, reason: string | null): void;
+}
+
+export interface ChannelHealth {
+  /** In words, for the page: why nothing gets through; null while all is well. */
+  readonly problem: string | null;
+  /** What else is worth knowing, such as `signal 17 of 31`. */
+  readonly note: string | null;
+}
+
+/** A channel at work. */
+export interface OpenChannel {
+  /**
+   * Resolves when it is known what became of this attempt; never rejects for a fault of the network, the device or the
+   * address. Calls may overlap; a device that can do but one at a time queues them itself.
+   *
+   * @param signal given up: what has not left by then must not leave later
+   */
+  send(message: OutgoingMessage, signal: AbortSignal): Promise<Outcome>;
+  health(): ChannelHealth;
+  close(): void | Promise<void>;
+}
+
+export interface ChannelKind<Schema extends z.ZodType = z.ZodType> {
+  readonly kind: string;
+  /** Strict object schema with `kind: z.literal(…)` and `name`; its `.describe()` texts become the reference table. */
+  readonly config: Schema;
+  /** Receivers compare keys, or the same message twice is one: a repetition then needs no mark. */
+  readonly comparesKeys: boolean;
+  /** People can answer by it: a message then says how. */
+  readonly takesReplies: boolean;
+  /** What is wrong with an address, as `expected …, found …`; null when it is right. */
+  addressProblem(to: string): string | null;
+  /** Opens the device or the connection. A library is imported here, when it is needed, not at the top of the file. */
+  open(config: z.output<Schema>, context: ChannelContext): OpenChannel | Promise<OpenChannel>;
+}
+
+export function defineChannel<Schema extends z.ZodType>(channel: ChannelKind<Schema>): ChannelKind<Schema> {
+  return channel;
+}

@@ -1,0 +1,53 @@
+// What the outbox keeps of a message.
+
+import type { AlarmFacts, AlarmName, Priority } from "../../../analysis/alarms/alarm.ts";
+
+/**
+ * `waiting`: to be sent when it is due; `sending`: an attempt was begun and its end is not known (yet); `sent`: handed over
+ * or delivered; `expired`, `called-off` (acknowledged, or over before it was sent): never sent; `refused`: no way is left.
+ */
+export type MessageState = "waiting" | "sending" | "sent" | "expired" | "called-off" | "refused";
+
+export type MessageKind = "raised" | "worse" | "over" | "test" | "proof";
+
+export interface NewMessage {
+  /** The same message has the same key: a second one with it is left out. */
+  readonly key: string;
+  readonly kind: MessageKind;
+  /** Null of a test or proof. */
+  readonly alarm: AlarmName | null;
+  /** Key of the alarm's occurrence; empty of a test or proof. */
+  readonly occurrence: string;
+  readonly priority: Priority;
+  /** Name of the contact. */
+  readonly contact: string;
+  /** Of a test: the one way to be tried; null: all in their order. */
+  readonly onlyBy: string | null;
+  readonly due_s: number;
+  readonly expires_s: number;
+  readonly from_s: number | null;
+  readonly to_s: number | null;
+  readonly facts: AlarmFacts;
+}
+
+export interface MessageRow extends NewMessage {
+  /** Number of the message: what a reply `OK 17` names. */
+  readonly id: number;
+  readonly created_s: number;
+  readonly state: MessageState;
+  /** Which of the contact's ways is tried next. */
+  readonly way: number;
+  readonly tries: number;
+  /** Not before. */
+  readonly next_s: number;
+  /** An attempt's end is not known: it may have been sent. */
+  readonly maybeSent: boolean;
+  /** The message that it was joined to. */
+  readonly joinedTo: number | null;
+  readonly sent_s: number | null;
+  /** By which channel it was sent. */
+  readonly sentBy: string | null;
+  readonly delivered_s: number | null;
+  /** Why the last attempt failed, or what became of it. */
+  readonly reason: string | null;
+}

@@ -1,0 +1,72 @@
+// Puts the alarms of a site file together: outbox beside the record, channels, table, care.
+
+import { join, parse } from "node:path";
+import type { AlarmChange } from "../../analysis/alarms/alarm-book.ts";
+import { changedTable } from "../../analysis/alarms/changed-table.ts";
+import type { SiteFile } from "../config/site-file.ts";
+import { schedule } from "../sources/schedule.ts";
+import type { SourceHealth } from "../sources/source.ts";
+import { type AlarmService, startAlarmService } from "./alarm-service.ts";
+import { watchOverItself } from "./care.ts";
+import type { ChannelKind } from "./channels/channel.ts";
+import { channelKinds } from "./channels/index.ts";
+import { openChannels } from "./open-channels.ts";
+import { openOutbox } from "./outbox/outbox.ts";
+
+export interface AlarmsAround {
+  readonly kinds?: readonly ChannelKind[];
+  readonly now_s: () => number;
+  sources(): readonly SourceHealth[];
+  readonly recordEnd_s: number | null;
+  log(line: string): void;
+  onChange(changes: readonly AlarmChange[]): void;
+}
+
+/** The outbox of a record: `site.sqlite` has `site.alarms.sqlite`. */
+export function outboxPath(storePath: string): string {
+  const { dir, name } = parse(storePath);
+  return join(dir, `${name}.alarms.sqlite`);
+}
+
+/** @throws {StoreError} when the outbox cannot be used */
+export function startAlarms(siteFile: SiteFile, around: AlarmsAround): AlarmService {
+  const { site, alarms: config, store, baseFolder } = siteFile;
+  const { now_s, log } = around;
+  const outbox = openOutbox(outboxPath(store.path));
+  let service: AlarmService | null = null;
+  const channels = openChannels(config.channels, around.kinds ?? channelKinds, (name) => ({
+    siteName: site.name,
+    baseFolder,
+    now_s,
+    log: (line) => log(`${name}: ${line}`),
+    onReply: (from, text) => service?.answer(from, text),
+    onReceipt: (key, delivered, reason) => service?.receipt(key, delivered, reason),
+  }));
+  service = startAlarmService({
+    site,
+    config,
+    definitions: changedTable(config.changes),
+    outbox,
+    channels: channels.byName,
+    care: watchOverItself({
+      config,
+      timezone: site.timezone,
+      sources: around.sources,
+      now_s,
+      recordEnd_s: around.recordEnd_s,
+      lastService: () => outbox.note("last-service"),
+    }),
+    now_s,
+    schedule,
+    log,
+    onChange: around.onChange,
+  });
+  const started = service;
+  return {
+    ...started,
+    async close() {
+      await channels.close();
+      await started.close();
+    },
+  };
+}

@@ -1,0 +1,172 @@
+// What a message says: short enough for one text message, or whole for channels with room. Words first, figures in the
+// units of the site; the edge of the program, so no figure is worked out here.
+
+import type { AlarmDefinition, AlarmFacts } from "../../analysis/alarms/alarm.ts";
+import { words } from "../../analysis/units/words.ts";
+import { fitInto, type Part } from "./fit-into.ts";
+import { nearlyGsm } from "./gsm-alphabet.ts";
+
+export interface Voice {
+  readonly siteName: string;
+  readonly displayUnits: "us" | "metric";
+  readonly timezone: string;
+}
+
+/** One thing to tell of one alarm. */
+export interface Telling {
+  readonly kind: "raised" | "worse" | "over";
+  readonly definition: Pick<AlarmDefinition, "title" | "firstThing" | "whatToDo" | "consequence" | "name">;
+  readonly facts: AlarmFacts;
+  readonly from_s: number;
+  readonly to_s: number | null;
+}
+
+export interface Said {
+  readonly subject: string;
+  readonly text: string;
+  readonly body: string;
+}
+
+const longestName = 24;
+
+/**
+ * @param tellings    one, or several that are sent together, the first cause first
+ * @param code        what a reply `OK code` acknowledges; null: this channel takes no replies
+ * @param maybeRepeated it may have been sent before
+ */
+export function say(
+  tellings: readonly [Telling, ...Telling[]],
+  voice: Voice,
+  { code, maybeRepeated, link }: { code: number | null; maybeRepeated: boolean; link: string | null },
+): Said {
+  const [first, ...more] = tellings;
+  const site = shortName(voice.siteName);
+  const headline = `${heading(first)}${more.length === 0 ? "" : `, then ${more.map((each) => heading(each)).join(", ")}`}`;
+  const asksReply = tellings.some(({ kind }) => kind !== "over");
+  const text = fitInto([
+    {
+      variants: [
+        `${site}: ${headline}.`,
+        ...(more.length === 0 ? [] : [`${site}: ${heading(first)}, then ${more.length} more.`]),
+      ],
+      cut: 2,
+    },
+    { variants: maybeRepeated ? ["(Perhaps sent before.)", "(Again?)"] : [], cut: 4 },
+    ...figuresInShort(first, voice),
+    { variants: first.kind === "over" ? [] : [first.definition.firstThing, ""], cut: 6 },
+    { variants: code === null || !asksReply ? [] : [`Reply OK ${code}.`] },
+  ]);
+  return {
+    subject: `${site}: ${headline}`,
+    text,
+    body: [
+      ...(maybeRepeated ? ["This may have been sent before.", ""] : []),
+      ...tellings.flatMap((telling) => [...paragraph(telling, voice), ""]),
+      ...(asksReply ? howToAnswer(code, link) : []),
+      "The monitor advises; it is no safety device and does not switch the pump.",
+    ].join("\n"),
+  };
+}
+
+/** The message that proves a channel. */
+export function sayProof(voice: Voice, kind: "test" | "monthly"): Said {
+  const what = kind === "test" ? "Test of the alarms" : "Monthly proof of the alarms";
+  const text = fitInto([
+    { variants: [`${shortName(voice.siteName)}: ${what}. Nothing is wrong. If you can read this, it works.`] },
+  ]);
+  return {
+    subject: `${shortName(voice.siteName)}: ${what}`,
+    text,
+    body: `${what}. Nothing is wrong.\nIf you can read this, it works.`,
+  };
+}
+
+function shortName(siteName: string): string {
+  const name = nearlyGsm(siteName);
+  return name.length <= longestName ? name : `${name.slice(0, longestName - 1).trimEnd()}.`;
+}
+
+function heading({ kind, definition: { title } }: Telling): string {
+  if (kind === "worse") return `${title}, WORSE`;
+  return kind === "over" ? `over: ${title[0]}${title.slice(1).toLowerCase()}` : title;
+}
+
+/** The level goes first, then the longer way to say when the water reaches the floor, then pump and supply. */
+function figuresInShort(telling: Telling, { displayUnits }: Voice): Part[] {
+  const { facts, kind } = telling;
+  const in_ = words(displayUnits);
+  const level = typeof facts.level_m === "number" ? in_.level(facts.level_m) : null;
+  if (kind === "over") {
+    const lasted = telling.to_s === null ? "" : `It lasted ${in_.duration(telling.to_s - telling.from_s)}.`;
+    return [{ variants: [lasted] }, { variants: level === null ? [] : [`Level ${level}.`, ""], cut: 1 }];
+  }
+  return [
+    { variants: floorInWords(facts), cut: 3 },
+    { variants: [standing(facts), ""], cut: 5 },
+    { variants: level === null ? [] : [`Level ${level}${rising(facts, in_)}.`, `Level ${level}.`, ""], cut: 1 },
+  ];
+}
+
+/** `Reaches the floor in about 14 min at this rate (9 to 20).` and shorter. */
+function floorInWords(facts: AlarmFacts): string[] {
+  const { to_floor_s: expected_s, to_floor_earliest_s: earliest_s, to_floor_latest_s: latest_s } = facts;
+  if (typeof expected_s !== "number") return [];
+  if (expected_s < 60) return ["The water is at the floor.", "At the floor."];
+  const [unit, per] = expected_s < 7200 ? (["min", 60] as const) : (["h", 3600] as const);
+  const in_ = (time_s: number) => `${Number((time_s / per).toPrecision(2))}`;
+  const range =
+    typeof earliest_s !== "number"
+      ? ""
+      : typeof latest_s === "number"
+        ? ` (${in_(earliest_s)} to ${in_(latest_s)})`
+        : ` (${in_(earliest_s)} or more)`;
+  const about = `in about ${in_(expected_s)} ${unit}`;
+  return [`Reaches the floor ${about} at this rate${range}.`, `Floor ${about}${range}.`];
+}
+
+function standing({ pump_running, mains_on }: AlarmFacts): string {
+  const pump = pump_running === true ? "Pump runs" : pump_running === false ? "Pump stands still" : null;
+  const supply = mains_on === true ? "supply on" : mains_on === false ? "no supply" : null;
+  if (pump === null && supply === null) return "";
+  return `${[pump, supply].filter((each) => each !== null).join(", ")}.`.replace(/^./, (letter) =>
+    letter.toUpperCase(),
+  );
+}
+
+function rising({ rise_ms }: AlarmFacts, in_: ReturnType<typeof words>): string {
+  if (typeof rise_ms !== "number" || Math.abs(rise_ms) * 60 < 0.0005) return "";
+  return `, ${rise_ms > 0 ? "rising" : "falling"} ${in_.level(Math.abs(rise_ms) * 60)} a minute`;
+}
+
+function paragraph(telling: Telling, voice: Voice): string[] {
+  const { definition, kind, from_s, to_s } = telling;
+  const figures = figuresInShort(telling, voice).flatMap(({ variants: [longest = ""] }) =>
+    longest === "" ? [] : [longest],
+  );
+  const at = (time_s: number) => clock(time_s, voice.timezone);
+  const since = kind === "over" && to_s !== null ? `From ${at(from_s)} to ${at(to_s)}.` : `Since ${at(from_s)}.`;
+  return [
+    `${heading(telling)}. ${since}`,
+    ...(figures.length > 0 ? [figures.join(" ")] : []),
+    ...(kind === "over" ? [] : [`What to do: ${definition.whatToDo}`, `If nothing is done: ${definition.consequence}`]),
+  ];
+}
+
+function howToAnswer(code: number | null, link: string | null): string[] {
+  const ways = [code === null ? null : `reply OK ${code}`, link === null ? null : `open ${link}`].filter(
+    (way) => way !== null,
+  );
+  return ways.length === 0
+    ? []
+    : [`To say that you see to it: ${ways.join(", or ")}. The next person is then not called.`, ""];
+}
+
+function clock(time_s: number, timezone: string): string {
+  return new Intl.DateTimeFormat("en-GB", {
+    timeZone: timezone,
+    day: "numeric",
+    month: "short",
+    hour: "2-digit",
+    minute: "2-digit",
+  }).format(time_s * 1000);
+}

@@ -1,0 +1,97 @@
+import { describe, expect, it } from "vitest";
+import { createAlarmBook } from "../../../analysis/alarms/alarm-book.ts";
+import { shownState } from "../../../analysis/alarms/alarm-record.ts";
+import { alarmTable } from "../../../analysis/alarms/alarm-table.ts";
+import { finding, input } from "./alarm-input.ts";
+
+const kinds = (changes: readonly { kind: string; alarm: { name: string } }[]) =>
+  changes.map(({ kind, alarm }) => `${alarm.name} ${kind}`);
+
+describe("the book of alarms", () => {
+  it("raises high water when it has lasted for its delay, to the second, and says when it is over", () => {
+    const book = createAlarmBook(alarmTable);
+    const water = [finding("high-water", 100)];
+    expect(book.update(input(100, water))).toEqual([]);
+    expect(book.nextDue_s()).toBe(160);
+    expect(book.update(input(159.999, water))).toEqual([]);
+    expect(kinds(book.update(input(160, water)))).toEqual(["high-water raised"]);
+    expect(book.update(input(500, []))).toEqual([]);
+    expect(book.nextDue_s()).toBe(800);
+    expect(kinds(book.update(input(800, [])))).toEqual(["high-water over"]);
+    expect(shownState(book.alarm("high-water"))).toBe("returned-to-normal-unacknowledged");
+  });
+
+  it("says nothing of what was over before its delay", () => {
+    const book = createAlarmBook(alarmTable);
+    book.update(input(100, [finding("high-water", 100)]));
+    expect(book.update(input(130, []))).toEqual([]);
+    expect(book.update(input(5000, []))).toEqual([]);
+  });
+
+  it("counts the delay from when it began, although nothing was watched meanwhile", () => {
+    const book = createAlarmBook(alarmTable);
+    expect(kinds(book.update(input(10_000, [finding("high-water", 100)])))).toEqual(["high-water raised"]);
+  });
+
+  it("is silent about the consequence while its cause holds, and tells it when the cause is over and it is not", () => {
+    const book = createAlarmBook(alarmTable);
+    const both = [finding("power-lost", 100), finding("float-stuck-off", 110)];
+    expect(kinds(book.update(input(175, both)))).toEqual(["pump-does-not-start suppressed"]);
+    expect(kinds(book.update(input(220, both)))).toEqual(["supply-lost raised"]);
+    expect(shownState(book.alarm("pump-does-not-start"))).toBe("suppressed-by-design");
+    const left = [finding("float-stuck-off", 110)];
+    book.update(input(300, left));
+    expect(kinds(book.update(input(360, left)))).toEqual([
+      "supply-lost over",
+      "pump-does-not-start unsuppressed",
+      "pump-does-not-start raised",
+    ]);
+  });
+
+  it("tells when it gets worse, twice at most, and once more when it is over", () => {
+    const book = createAlarmBook(alarmTable);
+    const site = { ...input(0).site, basin: { ...input(0).site.basin, overflowLevel_m: 0.5 } };
+    const at = (time_s: number, level_m: number) => ({
+      ...input(time_s, [finding("high-water", 0)], { level_m }),
+      site,
+    });
+    expect(kinds(book.update(at(60, 0.3)))).toEqual(["high-water raised"]);
+    expect(kinds(book.update(at(90, 0.39)))).toEqual([]);
+    expect(kinds(book.update(at(120, 0.41)))).toEqual(["high-water worse"]);
+    expect(kinds(book.update(at(150, 0.47)))).toEqual(["high-water worse"]);
+    expect(kinds(book.update(at(180, 0.49)))).toEqual([]);
+  });
+
+  it("shelves for a time, and raises anew what still is when that is over", () => {
+    const book = createAlarmBook(alarmTable);
+    const often = [finding("short-cycling", 0)];
+    book.update(input(700, often));
+    expect(kinds(book.shelve("starts-too-often", 4000, "owner", 710))).toEqual(["starts-too-often shelved"]);
+    expect(book.nextDue_s()).toBe(4000);
+    expect(kinds(book.update(input(2000, often)))).toEqual([]);
+    expect(kinds(book.update(input(4000, often)))).toEqual(["starts-too-often unshelved", "starts-too-often raised"]);
+    expect(() => book.shelve("high-water", 4001 + 9 * 3600, "owner", 4001)).toThrow("at most 8 h from now, found 9 h");
+  });
+
+  it("says one that comes and goes once", () => {
+    const book = createAlarmBook(alarmTable);
+    const said: string[] = [];
+    for (let k = 0; k < 40; k++) {
+      said.push(...kinds(book.update(input(k * 600, [finding("high-water", k * 600 - 60)]))));
+      said.push(...kinds(book.update(input(k * 600 + 1, []))));
+      said.push(...kinds(book.update(input(k * 600 + 302, []))));
+    }
+    expect(said.filter((each) => each.endsWith("raised")).length).toBe(3);
+  });
+
+  it("carries on after a restart as if it had never stopped", () => {
+    const book = createAlarmBook(alarmTable);
+    const water = [finding("high-water", 100)];
+    book.update(input(200, water));
+    book.acknowledge("high-water", "owner", 210);
+    const again = createAlarmBook(alarmTable, JSON.parse(JSON.stringify(book.alarms())));
+    expect(again.update(input(300, water))).toEqual([]);
+    book.update(input(300, water));
+    expect(again.alarms()).toEqual(book.alarms());
+  });
+});

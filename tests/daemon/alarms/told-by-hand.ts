@@ -1,0 +1,107 @@
+// The alarms of an invented house with channels that note what they are given and answer as the test says.
+
+import type { AlarmName, Care } from "../../../analysis/alarms/alarm.ts";
+import type { AlarmChanges } from "../../../analysis/alarms/changed-table.ts";
+import { changedTable } from "../../../analysis/alarms/changed-table.ts";
+import type { Situation } from "../../../analysis/analyzer.ts";
+import type { Finding } from "../../../analysis/findings/finding.ts";
+import { type AlarmService, startAlarmService } from "../../../daemon/alarms/alarm-service.ts";
+import { type AlarmsConfig, nobodyTold } from "../../../daemon/alarms/alarms-config.ts";
+import type { Outcome, OutgoingMessage } from "../../../daemon/alarms/channels/channel.ts";
+import type { ChannelAtWork } from "../../../daemon/alarms/deliver.ts";
+import { openOutbox } from "../../../daemon/alarms/outbox/outbox.ts";
+import { allWell, calm } from "../../analysis/alarms/alarm-input.ts";
+import { smallSite } from "../../analysis/small-basin.ts";
+import { type TurnedClock, turnedClock } from "./turned-clock.ts";
+
+export interface Sent extends OutgoingMessage {
+  readonly at_s: number;
+  readonly by: string;
+}
+
+export interface House {
+  readonly clock: TurnedClock;
+  readonly sent: Sent[];
+  readonly log: string[];
+  readonly service: AlarmService;
+  /** What the channels answer from now on; delivered at first. */
+  answer(by: string, outcome: Outcome): void;
+  /** At a time: findings that are open then. */
+  see(
+    time_s: number,
+    findings?: readonly Finding[],
+    situation?: Partial<Situation>,
+    care?: Partial<Care>,
+  ): Promise<void>;
+  close(): Promise<void>;
+}
+
+const replies = new Set(["modem"]);
+
+/** @param path of the outbox; the channels are called `modem` (takes replies) and `mail` */
+export function house(path: string, config: Partial<AlarmsConfig> = {}, start_s = 1_700_000_000): House {
+  const clock = turnedClock(start_s);
+  const sent: Sent[] = [];
+  const log: string[] = [];
+  const outcomes = new Map<string, Outcome>();
+  let care: Care = allWell;
+  const channels = new Map<string, ChannelAtWork>(
+    ["modem", "mail"].map((name) => [
+      name,
+      {
+        name,
+        comparesKeys: name === "mail",
+        takesReplies: replies.has(name),
+        channel: {
+          async send(message) {
+            sent.push({ ...message, at_s: clock.now_s(), by: name });
+            return outcomes.get(name) ?? { is: "delivered" };
+          },
+          health: () => ({ problem: null, note: null }),
+          close() {},
+        },
+      },
+    ]),
+  );
+  const whole: AlarmsConfig = { ...nobodyTold, ...config };
+  const changes: Partial<Record<AlarmName, AlarmChanges>> = whole.changes;
+  const service = startAlarmService({
+    site: { ...smallSite, name: "Hill House" },
+    config: whole,
+    definitions: changedTable(changes),
+    outbox: openOutbox(path),
+    channels,
+    care: () => care,
+    now_s: clock.now_s,
+    schedule: clock.schedule,
+    random: () => 0.5,
+    log: (line) => log.push(line),
+  });
+  return {
+    clock,
+    sent,
+    log,
+    service,
+    answer: (by, outcome) => outcomes.set(by, outcome),
+    async see(time_s, findings = [], situation = {}, changed = {}) {
+      await clock.turnTo(time_s);
+      care = { ...allWell, ...changed };
+      service.see({ ...calm, time_s, openFindings: findings, ...situation });
+      await clock.turnTo(time_s);
+    },
+    close: () => service.close(),
+  };
+}
+
+export const owner = {
+  name: "owner",
+  reach: [{ by: "modem", to: "+1 555 0100" }],
+  quiet: null,
+  mostAnHour: 6,
+} as const;
+export const neighbour = {
+  name: "neighbour",
+  reach: [{ by: "mail", to: "n@example.org" }],
+  quiet: null,
+  mostAnHour: 6,
+} as const;
