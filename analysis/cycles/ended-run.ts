@@ -4,6 +4,7 @@ import type { BasinGeometry } from "../geometry/basin.ts";
 import { rateFromActiveVolume } from "../inflow/active-volume.ts";
 import { fitRun, type RunFit, spinUp_s } from "../inflow/fit-run.ts";
 import { lateStart_s } from "../inflow/late-start.ts";
+import type { ShortStretchState } from "../inflow/short-stretch.ts";
 import { type VolumeCourse, volumeCourse } from "../inflow/volume-course.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
@@ -74,13 +75,18 @@ export function endedRun(
   from_s: number,
   to_s: number,
   before: RestSummary | null,
+  short: ShortStretchState | null,
 ): EndedRun {
-  const { geometry } = context;
+  const { geometry, resolution_m, basin } = context;
   const run_s = to_s - from_s;
   const hasLevel = samples.count > 0;
   const first_m3 = samples.y[0] ?? null;
   const last_m3 = samples.y[Math.max(0, samples.count - 1)] ?? null;
-  const fit = fitRun(curveSamples(samples), run_s, edgeDelay_s(context), before?.sampleSd_m3 ?? null);
+  const fit = fitRun(curveSamples(samples), run_s, edgeDelay_s(context), {
+    sampleSd_m3: before?.sampleSd_m3 ?? null,
+    short,
+    step_m3: resolution_m * geometry.area_m2(basin.stopLevel_m ?? 0),
+  });
   const startVolume_m3 = before?.endVolume_m3 ?? (hasLevel ? first_m3 : null);
   const stopVolume_m3 = fit?.stopVolume_m3 ?? (hasLevel ? last_m3 : null);
   const wet_s = fit === undefined ? run_s : wetTime_s(curveSamples(samples), run_s, startVolume_m3, context);

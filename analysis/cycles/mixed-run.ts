@@ -25,11 +25,13 @@ const mostWaiting = 64;
 
 /** One set of pumps ran up to `to_s`, another runs from `next_s` on. */
 export function endPart(state: TrackerState, context: TrackerContext, to_s: number, next_s: number): void {
-  const { inRun, samples } = state;
+  const { inRun, samples, memory } = state;
   const { set, from_s, waiting } = inRun;
   const before = isMixed(inRun) ? null : state.before;
   if (to_s > from_s) {
-    const ended = splitSamples(samples, to_s, next_s, (part) => endedRun(part, context, from_s, to_s, before));
+    const ended = splitSamples(samples, to_s, next_s, (part) =>
+      endedRun(part, context, from_s, to_s, before, memory.short),
+    );
     waiting.push({ set, ended });
   }
   inRun.from_s = next_s;
@@ -38,8 +40,8 @@ export function endPart(state: TrackerState, context: TrackerContext, to_s: numb
 
 /** The run as a whole: its levels are those of its first and its last part, and its rate is known after the rest. */
 export function endMixedRun(state: TrackerState, context: TrackerContext, to_s: number): EndedRun {
-  const { inRun, samples, before, phaseFrom_s } = state;
-  const last = endedRun(samples, context, inRun.from_s, to_s, null);
+  const { inRun, samples, before, phaseFrom_s, memory } = state;
+  const last = endedRun(samples, context, inRun.from_s, to_s, null, memory.short);
   inRun.waiting.push({ set: inRun.set, ended: last });
   const from_s = phaseFrom_s ?? inRun.from_s;
   const first = inRun.passed === null ? (inRun.waiting[0]?.ended.cycle ?? null) : null;

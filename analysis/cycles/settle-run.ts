@@ -1,6 +1,7 @@
 // The end of a run, and its settling once the rest after it has shown how much came back: then its figures are final.
 
 import type { DrainBack } from "../inflow/fit-rest.ts";
+import { spinUp_s } from "../inflow/fit-run.ts";
 import { inflowDuringRun } from "../inflow/inflow-during-run.ts";
 import { capabilityAt } from "../inflow/pump-capability.ts";
 import { noteRunTime } from "../inflow/pump-history.ts";
@@ -28,9 +29,10 @@ export function endRun(state: TrackerState, context: TrackerContext, to_s: numbe
   if (from_s === null || !(to_s > from_s)) return;
   const run_s = to_s - from_s;
   state.typicalRun_s = Number.isNaN(state.typicalRun_s) ? run_s : state.typicalRun_s + (run_s - state.typicalRun_s) / 8;
+  state.memory.short.length_s = Math.max(spinUp_s, state.typicalRun_s - spinUp_s);
   const ended = isMixed(state.inRun)
     ? endMixedRun(state, context, to_s)
-    : endedRun(state.samples, context, from_s, to_s, state.before);
+    : endedRun(state.samples, context, from_s, to_s, state.before, state.memory.short);
   const cycle: Cycle = {
     ...ended.cycle,
     ...(shares !== null &&

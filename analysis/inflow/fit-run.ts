@@ -2,6 +2,8 @@
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import { type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
+import { uRiseOfSteps } from "../statistics/staircase.ts";
+import { type ShortStretchState, singleSd_m3, uSlopeOver } from "./short-stretch.ts";
 import { type VolumeCurve, volumeCurve } from "./volume-curve.ts";
 
 export interface RunFit {
@@ -26,6 +28,18 @@ export interface Slowing {
   readonly late_s: number;
 }
 
+/** What is known of the level sensor beside what the run itself shows. */
+export interface RunSensor {
+  /** Of a sample, as the rest before showed it; null if unknown. */
+  readonly sampleSd_m3: number | null;
+  /** How its errors tilt a stretch as short as a run. */
+  readonly short: ShortStretchState | null;
+  /** Its smallest step; Infinity before any is seen. */
+  readonly step_m3: number;
+}
+
+const unknownSensor: RunSensor = { sampleSd_m3: null, short: null, step_m3: Number.POSITIVE_INFINITY };
+
 /** The motor, the column of water and the check valve need so long; common practice, no source. */
 export const spinUp_s = 3;
 /** Pumping time that a start costs: until then it has moved so much less than at full flow; common practice, no source. */
@@ -42,14 +56,13 @@ const fewestOfKnownNoise = 2;
  * @param duration_s length of the run
  * @param stopSeenLate_s how long before the end of the run the pump stopped, as far as is known; as long before its
  *                   beginning it started
- * @param sampleSd_m3 of a sample, as the rest before showed it; null if unknown
  * @returns undefined when fewer than 4 samples stand after the spin-up, or 2 where their noise is known
  */
 export function fitRun(
   samples: CurveSamples,
   duration_s: number,
   stopSeenLate_s = 0,
-  sampleSd_m3: number | null = null,
+  sensor: RunSensor = unknownSensor,
 ): RunFit | undefined {
   // Where readings come seldom the pump has mostly been up to speed for long when it is first seen to run.
   const upToSpeed_s = Math.max(0, Math.min(spinUp_s - 1.2 * stopSeenLate_s, duration_s / 3));
@@ -63,11 +76,13 @@ export function fitRun(
     if (after === 0) first_s = samples.t[i] ?? 0;
     after += 1;
   }
+  const { sampleSd_m3 } = sensor;
   const few = after < enough && sampleSd_m3 !== null;
   if (after < (few ? fewestOfKnownNoise : fewest)) return undefined;
   const curve = few ? straightThrough(samples, sampleSd_m3) : volumeCurve(samples, null, null);
   if (curve === undefined) return undefined;
   const last_s = samples.t[samples.count - 1] ?? 0;
+  const unseen = unseenInRun(curve, sensor, first_s, last_s, after);
   return {
     stopVolume_m3:
       duration_s - last_s <= Math.max(3, (last_s - upToSpeed_s) / 4)
@@ -79,13 +94,49 @@ export function fitRun(
       const mean = curve.meanSlope(from_s, to_s);
       return {
         flow_m3s: -mean.slope,
-        uFlow_m3s: Math.sqrt(mean.variance),
-        degreesOfFreedom: curve.degreesOfFreedom,
+        uFlow_m3s: Math.hypot(unseen.own ? Math.sqrt(mean.variance) : 0, unseen.u_m3s),
+        degreesOfFreedom: unseen.own ? curve.degreesOfFreedom : Number.POSITIVE_INFINITY,
       };
     },
     volumeAt_m3: curve.valueAt,
     slowing: slowingOf(samples, curve.sampleSd, upToSpeed_s, last_s),
   };
+}
+
+/** Noise about as large as a step blurs it: what many rests have shown is then all that there is. */
+const blurred = 0.6;
+/** A run's residuals that are so many times those of the rests show more than the sensor's errors. */
+const more = 1.5;
+
+/** A fall that slows keeps time with the steps in one part and not in another: so many times the error of an even one. */
+const slows = 1.25;
+
+interface UnseenInRun {
+  /** Whether the uncertainty that the run's own residuals gave stands as well. */
+  readonly own: boolean;
+  readonly u_m3s: number;
+}
+
+/**
+ * What the few residuals of a run do not show: errors that wander for longer than it lasts, and steps that the fall keeps
+ * in time with. The rests have shown how the sensor errs.
+ */
+function unseenInRun(
+  curve: VolumeCurve,
+  { short, step_m3 }: RunSensor,
+  first_s: number,
+  last_s: number,
+  count: number,
+): UnseenInRun {
+  const span_s = last_s - first_s;
+  const usual_m3s = short === null ? null : uSlopeOver(short, span_s);
+  const sd_m3 = (short === null ? null : singleSd_m3(short)) ?? curve.sampleSd;
+  const rough = curve.sampleSd > more * sd_m3;
+  if (!(Number.isFinite(step_m3) && sd_m3 < blurred * step_m3))
+    return { own: usual_m3s === null || rough, u_m3s: usual_m3s ?? 0 };
+  const noise_steps = Math.sqrt(Math.max(0, (sd_m3 / step_m3) ** 2 - 1 / 12));
+  const rise = (curve.valueAt(last_s) - curve.valueAt(first_s)) / step_m3;
+  return { own: rough, u_m3s: (slows * uRiseOfSteps(rise, count, noise_steps) * step_m3) / span_s };
 }
 
 /** A line through few samples, their noise known from elsewhere or, where it is more, by what lies off the line. */

@@ -4,10 +4,12 @@
 import { type NoiseSpectrumState, newNoiseSpectrum } from "./noise-spectrum.ts";
 import { newRestShape, type RestShapeState } from "./rest-shape.ts";
 import { newSensorDrift, type SensorDriftState } from "./sensor-drift.ts";
+import { newShortStretch, type ShortStretchState } from "./short-stretch.ts";
 import { newSlowReturn, type SlowReturnState } from "./slow-return.ts";
 
 export interface RestMemory {
   readonly noise: NoiseSpectrumState;
+  readonly short: ShortStretchState;
   readonly shape: RestShapeState;
   readonly slow: SlowReturnState;
   readonly drift: SensorDriftState;
@@ -21,6 +23,7 @@ export interface RestMemory {
 export function newRestMemory(): RestMemory {
   return {
     noise: newNoiseSpectrum(),
+    short: newShortStretch(),
     shape: newRestShape(),
     slow: newSlowReturn(),
     drift: newSensorDrift(),

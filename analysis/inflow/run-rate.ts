@@ -2,7 +2,7 @@
 
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import { type EndedRun, longRun_s, type RestSummary } from "../cycles/ended-run.ts";
-import { meanOf, plus } from "../cycles/flow-arithmetic.ts";
+import { meanOf, plus, withParts } from "../cycles/flow-arithmetic.ts";
 import { farApart_s, lengthUnknown, type TrackerContext, uEdges_s } from "../cycles/tracker-context.ts";
 import { pumpingTime_s, rateFromActiveVolume } from "./active-volume.ts";
 import type { DrainBack } from "./fit-rest.ts";
@@ -12,6 +12,8 @@ import { type CapabilityState, capabilitySlope_m2s } from "./pump-capability.ts"
 /** Two views of one long run that differ by more than this share do not tell its rate. */
 const agreement = 0.1;
 const coarse_s = 4;
+/** What is pumped while the pump comes up to full speed differs by so long at its full flow; common practice, no source. */
+const uSpinUp_s = 0.015;
 /** A fall read off so few readings may be that of several runs. */
 const fewReadings = 10;
 const farApartByLevel_s = 12;
@@ -62,13 +64,14 @@ export function agreed(a: FlowEstimate | null, b: FlowEstimate | null): FlowEsti
 function fromFullSpeed(
   rate: FlowEstimate | null,
   fall: FlowEstimate,
-  { meanLevel_m, early_s }: EndedRun,
+  { cycle, meanLevel_m, early_s }: EndedRun,
   capability: CapabilityState,
-  { geometry }: TrackerContext,
+  context: TrackerContext,
 ): FlowEstimate | null {
   if (rate === null || meanLevel_m === null) return rate;
-  const higher_m = (-fall.flow_m3s / geometry.area_m2(meanLevel_m)) * early_s;
-  return { ...rate, flow_m3s: rate.flow_m3s + capabilitySlope_m2s(capability) * higher_m };
+  const perSecond_m3s2 = capabilitySlope_m2s(capability) * (-fall.flow_m3s / context.geometry.area_m2(meanLevel_m));
+  const timing_m3s = Math.hypot((perSecond_m3s2 * uEdges_s(context)) / 2, (rate.flow_m3s * uSpinUp_s) / cycle.run_s);
+  return withParts({ ...rate, flow_m3s: rate.flow_m3s + perSecond_m3s2 * early_s }, { timing: timing_m3s });
 }
 
 /** Too few levels within the run: what is missing between the rests on either side, over the whole run. */

@@ -10,6 +10,7 @@ import { learnColour, learnNoise, usualColour, usualInflation } from "./noise-sp
 import { missesEnds } from "./pouring-in.ts";
 import type { RestMemory } from "./rest-memory.ts";
 import { type LeakingBack, shapedCurve } from "./shaped-curve.ts";
+import { learnShortStretches } from "./short-stretch.ts";
 import { straightPieces } from "./straight-pieces.ts";
 
 export interface VolumeCurve {
@@ -80,7 +81,10 @@ export function volumeCurve(
     if (told && (!few || pieces.quickens > clearlyQuicker)) return pieces;
   }
   if (memory !== null && bendable && full.degree === highestDegree) {
-    if (samples.count >= fewestForNoise && isTelling(memory)) noteNoise(samples, full, noise.variance, memory);
+    if (isTelling(memory)) {
+      if (samples.count >= fewestForNoise) noteNoise(samples, full, noise.variance, memory);
+      learnShortStretches(memory.short, fine, full.valueAt);
+    }
     const degreesOfFreedom = Math.max(1, full.count / noise.inflation - full.size);
     const shaped = shapedCurve(full.polynomial, leak, memory, { ...noise, degreesOfFreedom });
     const missesEnd =

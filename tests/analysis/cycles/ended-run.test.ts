@@ -22,7 +22,7 @@ function run(run_s: number, level_m: (t: number) => number) {
   const samples = emptySamples();
   restartSamples(samples, 1000);
   for (let t = 0; t < run_s; t += 1) addSample(samples, 1000 + t, area_m2 * level_m(t));
-  return endedRun(samples, context, 1000, 1000 + run_s, null);
+  return endedRun(samples, context, 1000, 1000 + run_s, null, null);
 }
 
 describe("endedRun", () => {
