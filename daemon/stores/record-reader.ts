@@ -1,10 +1,13 @@
 // The reading half of a store, for those who wait for its answers: the page's routes on the board, and the view of many
 // basins on a shared database. A `Store` gives one by `recordReader`.
 
+import { setImmediate } from "node:timers/promises";
 import type { InflowStretch } from "../../analysis/analyzer.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { Finding } from "../../analysis/findings/finding.ts";
-import type { Channel, Reading } from "../../analysis/readings/reading.ts";
+import type { Reading } from "../../analysis/readings/reading.ts";
+import type { RainStretch } from "../../analysis/storms/rain.ts";
+import { rainMemory } from "./rain-memory.ts";
 import type { LevelSeries, Span, Store } from "./store.ts";
 
 /** Each answers as the `Store`'s own of that name, or fails with a `StoreError` in one sentence for a person. */
@@ -18,14 +21,16 @@ export interface RecordReader {
   inflow(span: Span, points: number): Promise<InflowStretch[]>;
   /** Findings that overlap the span, newest first, at most `limit`. */
   findings(span: Span, limit: number): Promise<Finding[]>;
-  /**
-   * Readings of the span, some at a time, each batch in bounded memory; in the order in which they came.
-   * @param having only those in which this channel was read
-   */
-  readings(span: Span, having?: Channel): AsyncIterable<readonly Reading[]>;
+  /** Readings of the span, some at a time, each batch in bounded memory; in the order in which they came. */
+  readings(span: Span): AsyncIterable<readonly Reading[]>;
+  /** Rain of the whole record, oldest first; null when no reading ever had rain, not even 0. */
+  rain(): Promise<RainStretch[] | null>;
 }
 
-export type ReadableStore = Pick<Store, "span" | "level" | "cycles" | "inflow" | "findings" | "readingsWithin">;
+export type ReadableStore = Pick<
+  Store,
+  "span" | "level" | "cycles" | "inflow" | "findings" | "readingsWithin" | "readings" | "readingCount"
+>;
 
 /** Some ten milliseconds of a small board's time. */
 const batch = 10_000;
@@ -38,16 +43,17 @@ export function recordReader(store: ReadableStore): RecordReader {
     cycles: async (span, limit) => store.cycles(span, limit),
     inflow: async (span, points) => store.inflow(span, points),
     findings: async (span, limit) => store.findings(span, limit),
-    async *readings(span, having) {
+    async *readings(span) {
       let some: Reading[] = [];
-      let looked = 0;
       for (const reading of store.readingsWithin(span)) {
-        if (having === undefined || reading[having] !== null) some.push(reading);
-        if (++looked % batch !== 0) continue;
-        yield some; // empty ones too: others have their turn
+        some.push(reading);
+        if (some.length < batch) continue;
+        yield some;
         some = [];
+        await setImmediate(); // others have their turn
       }
       if (some.length > 0) yield some;
     },
+    rain: rainMemory(store),
   };
 }

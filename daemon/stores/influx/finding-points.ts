@@ -4,7 +4,7 @@ import * as z from "zod";
 import { type Finding, findingKinds } from "../../../analysis/findings/finding.ts";
 import { stamp, timeIn } from "./instant.ts";
 import { knownIn, neededText, putKnown } from "./known-fields.ts";
-import { type Fields, numberIn, type Row } from "./line-values.ts";
+import { type Fields, lineBoolean, numberIn, type Row } from "./line-values.ts";
 import { type Point, pointOf } from "./point.ts";
 
 /** In this order for ever: a new one comes at the end. */
@@ -23,6 +23,7 @@ export function findingPoint(basin: string, finding: Finding): Point {
     evidence: JSON.stringify(finding.evidence),
     message: finding.message,
   });
+  fields.lasts = lineBoolean(finding.to_s === null); // what a query can ask for
   return pointOf("finding", basin, timestamp, fields, { kind: finding.kind });
 }
 

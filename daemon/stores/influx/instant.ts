@@ -30,10 +30,12 @@ export function timeIn(row: Row, name: string): number {
   return numberIn(row, name) ?? (row.time as number) / 1e6;
 }
 
-/** A condition on `time` that holds for every point of the span, and a few beside it. */
+/** A condition on `time` that holds for the points of the span, to the microsecond. */
 export function timeCondition(from_s: number, to_s: number): string {
-  const inside = (time_s: number) => Math.min(Math.max(time_s, earliest_s), latest_s);
-  const from = nanoseconds(inside(from_s - 0.001));
-  const to = nanoseconds(inside(to_s + 0.001));
-  return `time >= ${from} AND time <= ${to}`;
+  return `time >= ${firstOf(from_s)} AND time <= ${firstOf(to_s).slice(0, -3)}999`;
+}
+
+/** The first nanosecond of that microsecond; of the earliest and the latest that the database knows for times beyond. */
+export function firstOf(time_s: number): string {
+  return nanoseconds(Math.min(Math.max(time_s, earliest_s), latest_s));
 }

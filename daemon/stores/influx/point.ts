@@ -20,8 +20,9 @@ export const policyOf = {
   reading: "raw",
   /** Single stretches of inflow. */
   inflow: "raw",
-  /** Inflow joined by ten minutes. */
+  /** Inflow joined by ten minutes, by days. */
   inflow_10m: "forever",
+  inflow_1d: "forever",
   /** How many levels, lowest, highest, sum: by ten minutes, by days. */
   level_10m: "forever",
   level_1d: "forever",

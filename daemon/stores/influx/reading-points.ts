@@ -70,11 +70,6 @@ export const readingColumns = [
   "silent",
 ];
 
-/** Columns of which one is there when that channel was read. */
-export function columnsOf(channel: Channel): readonly string[] {
-  return (numbers as readonly Channel[]).includes(channel) ? [channel, `${channel}_steps`] : [channel];
-}
-
 export function readingIn(row: Row): Reading {
   const reading: { -readonly [Key in keyof Reading]: Reading[Key] } = {
     ...silentReading,

@@ -89,7 +89,7 @@ function addWithin(
 }
 
 /** Whole seconds, and whole minutes, suit readings that come by the second. */
-function bucketLength(ideal_s: number): number {
+export function bucketLength(ideal_s: number): number {
   if (ideal_s > 30) return Math.ceil(ideal_s / 60) * 60;
   return ideal_s > 1 ? Math.ceil(ideal_s) : ideal_s;
 }

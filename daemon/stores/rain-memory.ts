@@ -3,7 +3,7 @@
 
 import { setImmediate } from "node:timers/promises";
 import { type RainStretch, rainCollector } from "../../analysis/storms/rain.ts";
-import type { Store } from "../stores/store.ts";
+import type { Store } from "./store.ts";
 
 /** Some ten milliseconds of a small board's time. */
 const slice = 10_000;

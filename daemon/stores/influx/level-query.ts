@@ -1,0 +1,98 @@
+// Level over any span in at most so many points out of the shared database: from readings, each or summed up there, or
+// from the sums by ten minutes or days that the board sent, and from the readings after these.
+
+import { levelFold, levelReadings } from "../level-fold.ts";
+import { bucketLength } from "../sqlite/level-query.ts";
+import type { LevelSeries, Span } from "../store.ts";
+import type { AskBasin } from "./basin-query.ts";
+import { extentQuery } from "./extent-query.ts";
+import { timeCondition } from "./instant.ts";
+import { type Bucket, levelBuckets } from "./level-buckets.ts";
+import { numberIn, type Row } from "./line-values.ts";
+import { readingsQuery } from "./readings-query.ts";
+
+const part_s = 600;
+const day_s = 86_400;
+
+/** @param points at least 2 */
+export async function levelQuery(ask: AskBasin, span: Span, points: number): Promise<LevelSeries> {
+  const extent = await extentQuery(ask);
+  if (extent === null) return levelReadings([], []);
+  const from_s = Math.max(span.from_s, extent.record.from_s);
+  const within = { from_s, to_s: Math.max(from_s, Math.min(span.to_s, extent.record.to_s)) };
+  // One part less than asked for, because parts are aligned to the clock and the span is not.
+  const ideal_s = Math.max((within.to_s - from_s) / (points - 1), 0.001);
+  if (from_s >= extent.readingsFrom_s && ideal_s < part_s / 2) return fromReadings(ask, within, points, ideal_s);
+  return fromSums(ask, within, points, ideal_s, extent.readingsFrom_s);
+}
+
+async function fromReadings(ask: AskBasin, span: Span, points: number, ideal_s: number): Promise<LevelSeries> {
+  const bucket_s = bucketLength(ideal_s);
+  if (bucket_s <= 1) return eachOf(ask, span, points, bucket_s);
+  const buckets = await levelBuckets(ask, span, bucket_s);
+  if (buckets.reduce((sum, { levels }) => sum + levels, 0) <= points) return eachOf(ask, span, points, bucket_s);
+  return folded(buckets, bucket_s);
+}
+
+async function eachOf(ask: AskBasin, span: Span, points: number, bucket_s: number): Promise<LevelSeries> {
+  const fold = levelFold(Math.floor(span.from_s / bucket_s) * bucket_s, bucket_s);
+  const few: { time_s: number[]; level_m: number[] } = { time_s: [], level_m: [] };
+  for await (const some of readingsQuery(ask, span)) {
+    for (const { time_s, level_m } of some) {
+      if (level_m === null) continue;
+      fold.addLevel(time_s, level_m);
+      few.time_s.push(time_s);
+      few.level_m.push(level_m);
+    }
+  }
+  return few.time_s.length <= points ? levelReadings(few.time_s, few.level_m) : fold.series();
+}
+
+async function fromSums(
+  ask: AskBasin,
+  span: Span,
+  points: number,
+  ideal_s: number,
+  readingsFrom_s: number,
+): Promise<LevelSeries> {
+  const length_s = ideal_s < day_s / 2 ? part_s : day_s;
+  const bucket_s = Math.max(1, Math.ceil(ideal_s / length_s)) * length_s;
+  const summedTo_s = await endOfSums(ask);
+  const condition = timeCondition(Math.floor(span.from_s / length_s) * length_s, span.to_s);
+  const rows = await ask({
+    select: ["sum(levels) AS levels", "min(minimum_nm) AS min", "max(maximum_nm) AS max", "sum(sum_nm) AS sum"],
+    from: length_s === part_s ? "level_10m" : "level_1d",
+    where: condition,
+    rest: `GROUP BY time(${bucket_s}s) fill(none)`,
+  });
+  const tail = { from_s: Math.max(span.from_s, summedTo_s), to_s: span.to_s };
+  const unsummed = tail.from_s <= tail.to_s ? await levelBuckets(ask, tail, bucket_s) : [];
+  const buckets = [...rows.map(bucketIn), ...unsummed];
+  const few = buckets.reduce((sum, { levels }) => sum + levels, 0) <= points && span.from_s >= readingsFrom_s;
+  return few ? eachOf(ask, span, points, bucket_s) : folded(buckets, bucket_s);
+}
+
+/** Readings from then on are in no sum yet. */
+async function endOfSums(ask: AskBasin): Promise<number> {
+  const [last] = await ask({ select: ["levels"], from: "level_10m", rest: "ORDER BY time DESC LIMIT 1" });
+  return last === undefined ? Number.NEGATIVE_INFINITY : (last.time as number) / 1e6 + part_s;
+}
+
+function bucketIn(row: Row): Bucket {
+  const [levels, min, max, sum] = ["levels", "min", "max", "sum"].map((name) => numberIn(row, name) ?? Number.NaN);
+  return {
+    from_s: (row.time as number) / 1e6,
+    levels: levels as number,
+    minimum_m: (min as number) / 1e9,
+    maximum_m: (max as number) / 1e9,
+    sum_m: (sum as number) / 1e9,
+  };
+}
+
+function folded(buckets: readonly Bucket[], bucket_s: number): LevelSeries {
+  const fold = levelFold(0, bucket_s);
+  for (const { from_s, minimum_m, maximum_m, sum_m, levels } of buckets) {
+    fold.add(Math.round(from_s / bucket_s), minimum_m, maximum_m, sum_m, levels);
+  }
+  return fold.series();
+}
