@@ -26,6 +26,7 @@ import { createLiveFeed, type LiveFeed } from "./server/live-feed.ts";
 import { sourceKinds } from "./sources/index.ts";
 import { type RunningSource, runSource } from "./sources/run-source.ts";
 import type { SourceKind } from "./sources/source.ts";
+import { recordReader } from "./stores/record-reader.ts";
 import { openSqliteStore } from "./stores/sqlite-store.ts";
 import type { Store, StoreOptions } from "./stores/store.ts";
 import { startWatch, type Watch } from "./watch.ts";
@@ -166,7 +167,7 @@ async function serve(parts: Parts, started: AsyncDisposableStack): Promise<strin
   const { siteFile, options, siteInfo, store, feed, watch, sources } = parts;
   const server = buildServer({
     siteInfo,
-    store,
+    record: recordReader(store),
     feed,
     state: answers(parts).state,
     summary: watch.summary,

@@ -5,8 +5,9 @@ import type { ReportSummary } from "../../analysis/report/report.ts";
 import type { BasinHealth, LiveState, SiteInfo } from "../server/api-types.ts";
 import { buildServer } from "../server/build-server.ts";
 import { createLiveFeed, type LiveFeed } from "../server/live-feed.ts";
-import type { Server, ServerParts } from "../server/server-parts.ts";
+import type { Server } from "../server/server-parts.ts";
 import { BadRequest } from "../server/validate-request.ts";
+import type { RecordReader } from "../stores/record-reader.ts";
 import type { Basin, Basins } from "./basins.ts";
 import { readAbout } from "./board-messages.ts";
 import type { BrokerEar } from "./broker-ear.ts";
@@ -15,7 +16,7 @@ export interface DrillDownParts {
   readonly basins: Basins;
   readonly ear: Pick<BrokerEar, "ask" | "lost">;
   now_s(): number;
-  record(basin: string): ServerParts["store"];
+  record(basin: string): RecordReader;
   /** Folder of the board's built page. */
   readonly pageFolder: string;
 }
@@ -112,7 +113,7 @@ async function openBasin(basin: Basin, parts: DrillDownParts, outdated: () => vo
   const feed = createLiveFeed(state);
   const server = buildServer({
     siteInfo: { ...about.site, overview: "../../" },
-    store: parts.record(basin.name),
+    record: parts.record(basin.name),
     feed,
     state,
     summary() {

@@ -5,7 +5,7 @@ import { fileURLToPath } from "node:url";
 import packageFile from "../../package.json" with { type: "json" };
 import { type Clock, systemClock } from "../clock.ts";
 import { listenOn } from "../listen-on.ts";
-import type { ServerParts } from "../server/server-parts.ts";
+import type { RecordReader } from "../stores/record-reader.ts";
 import { sessions } from "./access/session.ts";
 import { sessionKey } from "./access/session-key.ts";
 import { knownBasins } from "./basins.ts";
@@ -80,14 +80,14 @@ export async function runCentral(centralFile: CentralFile, options: CentralOptio
   };
 }
 
-function noRecord(): ServerParts["store"] {
+function noRecord(): RecordReader {
   return {
-    span: () => null,
-    level: () => ({ bucket_s: 0, time_s: [], minimum_m: [], maximum_m: [], mean_m: [] }),
-    cycles: () => [],
-    inflow: () => [],
-    findings: () => [],
-    readings: () => [],
-    readingCount: () => 0,
+    span: async () => null,
+    level: async () => ({ bucket_s: 0, time_s: [], minimum_m: [], maximum_m: [], mean_m: [] }),
+    cycles: async () => [],
+    inflow: async () => [],
+    findings: async () => [],
+    async *readings() {},
+    rain: async () => null,
   };
 }

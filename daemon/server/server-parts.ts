@@ -5,13 +5,13 @@ import type { FastifyBaseLogger, FastifyInstance, FastifyTypeProvider, RawServer
 import type * as z from "zod";
 import type { ReportSummary } from "../../analysis/report/report.ts";
 import type { OpenSource } from "../sources/source.ts";
-import type { Store } from "../stores/store.ts";
+import type { RecordReader } from "../stores/record-reader.ts";
 import type { LiveState, SiteInfo } from "./api-types.ts";
 import type { LiveFeed } from "./live-feed.ts";
 
 export interface ServerParts {
   readonly siteInfo: SiteInfo;
-  readonly store: Pick<Store, "span" | "level" | "cycles" | "inflow" | "findings" | "readings" | "readingCount">;
+  readonly record: RecordReader;
   readonly feed: LiveFeed;
   state(): LiveState;
   /** What the readings so far say. */

@@ -10,10 +10,10 @@ export const cyclesQuery = z.strictObject({
   limit: countInQuery("at most so many, the newest", 10_000, 500),
 });
 
-export function addCyclesRoute(server: Server, { store }: ServerParts): void {
+export function addCyclesRoute(server: Server, { record }: ServerParts): void {
   const schema = { querystring: cyclesQuery };
   server.get("/api/cycles", { schema }, async ({ query }, reply): Promise<CyclesAnswer> => {
     reply.header("cache-control", "no-store");
-    return { cycles: store.cycles(wholeRecord(query, store.span()), query.limit) };
+    return { cycles: await record.cycles(wholeRecord(query, await record.span()), query.limit) };
   });
 }

@@ -10,10 +10,10 @@ export const findingsQuery = z.strictObject({
   limit: countInQuery("at most so many, the newest", 10_000, 500),
 });
 
-export function addFindingsRoute(server: Server, { store }: ServerParts): void {
+export function addFindingsRoute(server: Server, { record }: ServerParts): void {
   const schema = { querystring: findingsQuery };
   server.get("/api/findings", { schema }, async ({ query }, reply): Promise<FindingsAnswer> => {
     reply.header("cache-control", "no-store");
-    return { findings: store.findings(wholeRecord(query, store.span()), query.limit) };
+    return { findings: await record.findings(wholeRecord(query, await record.span()), query.limit) };
   });
 }

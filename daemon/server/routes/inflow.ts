@@ -10,10 +10,10 @@ export const inflowQuery = z.strictObject({
   points: countInQuery("at most about so many stretches", 20_000, 1000),
 });
 
-export function addInflowRoute(server: Server, { store }: ServerParts): void {
+export function addInflowRoute(server: Server, { record }: ServerParts): void {
   const schema = { querystring: inflowQuery };
   server.get("/api/inflow", { schema }, async ({ query }, reply): Promise<InflowAnswer> => {
     reply.header("cache-control", "no-store");
-    return { stretches: store.inflow(lastDay(query, store.span()), query.points) };
+    return { stretches: await record.inflow(lastDay(query, await record.span()), query.points) };
   });
 }

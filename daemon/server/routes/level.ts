@@ -10,9 +10,9 @@ export const levelQuery = z.strictObject({
   points: countInQuery("at most about so many points", 20_000, 1000),
 });
 
-export function addLevelRoute(server: Server, { store }: ServerParts): void {
+export function addLevelRoute(server: Server, { record }: ServerParts): void {
   server.get("/api/level", { schema: { querystring: levelQuery } }, async ({ query }, reply): Promise<LevelAnswer> => {
     reply.header("cache-control", "no-store");
-    return store.level(lastDay(query, store.span()), query.points);
+    return record.level(lastDay(query, await record.span()), query.points);
   });
 }

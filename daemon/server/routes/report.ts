@@ -23,16 +23,14 @@ export function addSummaryRoute(server: Server, { summary }: ServerParts): void 
 
 const step_s = 7 * 86_400;
 
-function* reportText({ store, summary }: ServerParts): Generator<string> {
+async function* reportText({ record, summary }: ServerParts): AsyncGenerator<string> {
   const { schema, span, ...rest } = summary();
   yield `{"schema":${JSON.stringify(schema)},"span":${JSON.stringify(span)},"cycles":[`;
-  const record = store.span();
+  const whole = await record.span();
   let separator = "";
-  for (let from_s = record?.from_s ?? 0; record !== null && from_s <= record.to_s; from_s += step_s) {
-    const cycles = store
-      .cycles({ from_s, to_s: from_s + step_s }, Number.MAX_SAFE_INTEGER)
-      .filter(({ startedAt_s }) => startedAt_s >= from_s && startedAt_s < from_s + step_s)
-      .reverse();
+  for (let from_s = whole?.from_s ?? 0; whole !== null && from_s <= whole.to_s; from_s += step_s) {
+    const some = await record.cycles({ from_s, to_s: from_s + step_s }, Number.MAX_SAFE_INTEGER);
+    const cycles = some.filter(({ startedAt_s }) => startedAt_s >= from_s && startedAt_s < from_s + step_s).reverse();
     if (cycles.length === 0) continue;
     yield separator + cycles.map((cycle) => JSON.stringify(reportCycle(cycle))).join(",");
     separator = ",";

@@ -10,14 +10,14 @@ const mostStretches = 20_000;
 /** Enough to learn from what the pump moves, draws and lets run back. */
 const lastCycles = 1000;
 
-export function addSizingRoute(server: Server, { store, summary }: ServerParts): void {
+export function addSizingRoute(server: Server, { record, summary }: ServerParts): void {
   server.get("/api/sizing", { schema: { querystring: noQuery } }, async (_request, reply): Promise<SizingInputs> => {
     reply.header("cache-control", "no-store");
-    const span = store.span();
+    const span = await record.span();
     return {
       summary: summary(),
-      inflow: span === null ? [] : store.inflow(span, mostStretches),
-      cycles: span === null ? [] : store.cycles(span, lastCycles).reverse(),
+      inflow: span === null ? [] : await record.inflow(span, mostStretches),
+      cycles: span === null ? [] : (await record.cycles(span, lastCycles)).reverse(),
     };
   });
 }

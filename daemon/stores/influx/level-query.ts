@@ -31,18 +31,20 @@ async function fromReadings(ask: AskBasin, span: Span, points: number, ideal_s: 
   if (bucket_s <= 1) return eachOf(ask, span, points, bucket_s);
   const buckets = await levelBuckets(ask, span, bucket_s);
   if (buckets.reduce((sum, { levels }) => sum + levels, 0) <= points) return eachOf(ask, span, points, bucket_s);
-  return folded(buckets, bucket_s);
+  return folded(buckets, span, bucket_s);
 }
 
 async function eachOf(ask: AskBasin, span: Span, points: number, bucket_s: number): Promise<LevelSeries> {
-  const fold = levelFold(Math.floor(span.from_s / bucket_s) * bucket_s, bucket_s);
+  const fold = levelFold(Math.floor(span.from_s / bucket_s) * bucket_s, bucket_s, span.to_s);
   const few: { time_s: number[]; level_m: number[] } = { time_s: [], level_m: [] };
   for await (const some of readingsQuery(ask, span)) {
-    for (const { time_s, level_m } of some) {
-      if (level_m === null) continue;
-      fold.addLevel(time_s, level_m);
-      few.time_s.push(time_s);
-      few.level_m.push(level_m);
+    const time_s = some.map((reading) => reading.time_s);
+    const level_m = some.map((reading) => reading.level_m ?? Number.NaN);
+    fold.addLevels(Float64Array.from(time_s), Float64Array.from(level_m), span);
+    for (let i = 0; i < some.length && few.time_s.length <= points; i++) {
+      if (!Number.isFinite(level_m[i])) continue;
+      few.time_s.push(time_s[i] as number);
+      few.level_m.push(level_m[i] as number);
     }
   }
   return few.time_s.length <= points ? levelReadings(few.time_s, few.level_m) : fold.series();
@@ -69,7 +71,7 @@ async function fromSums(
   const unsummed = tail.from_s <= tail.to_s ? await levelBuckets(ask, tail, bucket_s) : [];
   const buckets = [...rows.map(bucketIn), ...unsummed];
   const few = buckets.reduce((sum, { levels }) => sum + levels, 0) <= points && span.from_s >= readingsFrom_s;
-  return few ? eachOf(ask, span, points, bucket_s) : folded(buckets, bucket_s);
+  return few ? eachOf(ask, span, points, bucket_s) : folded(buckets, span, bucket_s);
 }
 
 /** Readings from then on are in no sum yet. */
@@ -89,10 +91,11 @@ function bucketIn(row: Row): Bucket {
   };
 }
 
-function folded(buckets: readonly Bucket[], bucket_s: number): LevelSeries {
-  const fold = levelFold(0, bucket_s);
+function folded(buckets: readonly Bucket[], span: Span, bucket_s: number): LevelSeries {
+  const origin = Math.floor(span.from_s / bucket_s);
+  const fold = levelFold(origin * bucket_s, bucket_s, span.to_s);
   for (const { from_s, minimum_m, maximum_m, sum_m, levels } of buckets) {
-    fold.add(Math.round(from_s / bucket_s), minimum_m, maximum_m, sum_m, levels);
+    fold.add(Math.round(from_s / bucket_s) - origin, minimum_m, maximum_m, sum_m, levels);
   }
   return fold.series();
 }

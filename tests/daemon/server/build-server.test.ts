@@ -85,9 +85,9 @@ describe("the API's answers", () => {
     expect(body).toMatchObject({ summary: { schema: "undercroft-report/1" } });
     expect(body.inflow).toEqual([{ from_s: 0, to_s: 1000, inflow_m3s: 1e-4, uInflow_m3s: 1e-6 }]);
     expect(body.cycles).toMatchObject([{ startedAt_s: 1000, run_s: 20 }]);
-    const { store, ...rest } = testParts();
-    const cycles = () => [{ ...cycle, startedAt_s: 3000 }, cycle]; // as the store gives them, newest first
-    const two = (await ask("/api/sizing", { ...rest, store: { ...store, cycles } })).body.cycles;
+    const { record, ...rest } = testParts();
+    const cycles = async () => [{ ...cycle, startedAt_s: 3000 }, cycle]; // as the store gives them, newest first
+    const two = (await ask("/api/sizing", { ...rest, record: { ...record, cycles } })).body.cycles;
     expect(two.map(({ startedAt_s }: { startedAt_s: number }) => startedAt_s)).toEqual([1000, 3000]);
   });
 
@@ -125,11 +125,11 @@ describe("what a bad request gets", () => {
   });
 
   it("says what failed when the store cannot answer, and lives on", async () => {
-    const { store, ...rest } = testParts();
+    const { record, ...rest } = testParts();
     const broken = () => {
       throw new Error("the disk is gone");
     };
-    const failed = await ask("/api/cycles", { ...rest, store: { ...store, cycles: broken } });
+    const failed = await ask("/api/cycles", { ...rest, record: { ...record, cycles: broken } });
     expect(failed.status).toBe(500);
     expect(failed.body).toEqual({ error: "the disk is gone" });
     expect((await server?.inject({ url: "/api/site", headers: { host: "localhost" } }))?.statusCode).toBe(200);

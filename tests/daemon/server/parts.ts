@@ -9,6 +9,7 @@ import type { Site } from "../../../analysis/site.ts";
 import type { LiveState } from "../../../daemon/server/api-types.ts";
 import { createLiveFeed } from "../../../daemon/server/live-feed.ts";
 import type { ServerParts } from "../../../daemon/server/server-parts.ts";
+import { recordReader } from "../../../daemon/stores/record-reader.ts";
 import { openSqliteStore } from "../../../daemon/stores/sqlite-store.ts";
 
 export const site: Site = {
@@ -103,7 +104,7 @@ export function testParts(changes: Partial<ServerParts> = {}): ServerParts {
   });
   return {
     siteInfo: { site, invented: false, playing: null, version: "1.2.3" },
-    store,
+    record: recordReader(store),
     feed: createLiveFeed(state),
     state,
     summary: () => summary,

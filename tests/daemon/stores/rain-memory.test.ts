@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { type Reading, silentReading } from "../../../analysis/readings/reading.ts";
-import { rainMemory } from "../../../daemon/server/rain-memory.ts";
+import { rainMemory } from "../../../daemon/stores/rain-memory.ts";
 import { openSqliteStore } from "../../../daemon/stores/sqlite-store.ts";
 
 const at = (time_s: number, rain_m: number | null): Reading => ({ ...silentReading, time_s, rain_m });
