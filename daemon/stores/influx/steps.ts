@@ -20,6 +20,7 @@ const units = [
 
 const mostDecimals = 9;
 const largest = 2 ** 50;
+const largestStep = 2 ** 40; // so that a grid fits into one whole number
 
 export const noGrid: Readonly<Grid> = { unit: 0, decimals: 0, step: 0 };
 
@@ -37,7 +38,8 @@ export function stepsOf(grid: Grid, value: number): number | null {
       const n = decimalOf(unit, decimals, value);
       if (n === null) continue;
       const before = i === 0 ? grid.step * 10 ** (decimals - grid.decimals) : 0;
-      Object.assign(grid, { unit, decimals, step: commonDivisor(before, Math.abs(n)) });
+      const step = commonDivisor(before, Math.abs(n));
+      Object.assign(grid, { unit, decimals, step: step > largestStep ? 1 : step });
       return grid.step === 0 ? 0 : n / grid.step;
     }
   }
