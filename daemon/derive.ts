@@ -41,12 +41,12 @@ export function resumeAnalysis(parts: DeriveParts): Resumed {
   return { analyzer, from: "checkpoint", readings: readings - kept.readingsSeen };
 }
 
-/** Drops what is derived and derives it anew from the first reading, whole or not at all. */
+/** Drops what is derived and derives it anew from the first reading that is whole; all of it or nothing. */
 export function deriveAnew(parts: DeriveParts): Analyzer {
   const { sink, goLive } = sinks(parts);
   const analyzer = parts.createAnalyzer(parts.site, { sink });
   parts.store.rebuild(() => {
-    for (const reading of parts.store.readings()) analyzer.push(reading);
+    for (const reading of parts.store.readings(parts.store.readingsDropped())) analyzer.push(reading);
   });
   saveCheckpoint(parts, analyzer);
   goLive();

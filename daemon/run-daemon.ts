@@ -108,10 +108,11 @@ function assemble(siteFile: SiteFile, options: DaemonOptions, started: AsyncDisp
     playing,
     version: packageFile.version,
   };
-  const { path, flush_s, keepReadings_s = usuallyKept_s } = siteFile.store;
+  const { path, flush_s, keepReadings_s = usuallyKept_s, keepChannels_s = {} } = siteFile.store;
   const store = (options.openStore ?? openSqliteStore)(path, {
     log,
     keepReadings_s,
+    keepChannels_s,
     ...(flush_s !== undefined && { flushAfter_ms: flush_s * 1000 }),
   });
   started.defer(() => store.close());

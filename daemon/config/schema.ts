@@ -6,7 +6,6 @@ import type { ChannelKind } from "../alarms/channels/channel.ts";
 import { channelKinds } from "../alarms/channels/index.ts";
 import type { SourceKind } from "../sources/source.ts";
 import { at, bothLengths, evenIfIncomplete, numberAt, report } from "./cross-check.ts";
-import { quantity } from "./quantity.ts";
 import { alarmsSchema } from "./sections/alarms.ts";
 import { backupSchema } from "./sections/backup.ts";
 import { basinSchema, hasKnownShape } from "./sections/basin.ts";
@@ -17,6 +16,7 @@ import { publishSchema } from "./sections/publish.ts";
 import { checkPumps, pumpSchema, pumpsSchema } from "./sections/pump.ts";
 import { recordingSchema } from "./sections/recording.ts";
 import { sourcesSchema } from "./sections/sources.ts";
+import { storeSchema } from "./sections/store.ts";
 import { timeZone } from "./time-zone.ts";
 
 const site = z.strictObject({
@@ -30,20 +30,6 @@ const site = z.strictObject({
     .describe("what the page and the messages call it"),
   timezone: timeZone.default("UTC").describe("IANA name; the times that people read are in it"),
   display_units: z.enum(["us", "metric"]).default("metric").describe("the units that people read"),
-});
-
-const store = z.strictObject({
-  path: z
-    .string()
-    .min(1)
-    .optional()
-    .describe("file of the readings; by default beside the site file, with its name and the ending `.sqlite`"),
-  flush: quantity("duration", { min: "1 s", max: "10 min" })
-    .optional()
-    .describe("readings are on the card after so long at most, `60 s` by default; less costs a page of it each time"),
-  keep_readings: quantity("duration", { min: "7 d" })
-    .optional()
-    .describe("older readings are dropped, `400 d` by default; roll-ups, cycles and findings stay for ever"),
 });
 
 const server = z.strictObject({
@@ -66,7 +52,7 @@ export function siteFileSchema(kinds: readonly SourceKind[], channels: readonly 
     design: designSchema.prefault({}),
     backup: backupSchema.optional(),
     sources: sourcesSchema(kinds),
-    store: store.prefault({}),
+    store: storeSchema.prefault({}),
     server: server.prefault({}),
     publish: publishSchema.prefault({}),
     alarms: alarmsSchema(channels).prefault({}),

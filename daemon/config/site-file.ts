@@ -1,6 +1,7 @@
 // A site file as it is inside: every quantity in SI, every default in place, every path absolute.
 // Its syntax and its checks are in schema.ts; reading one from disk is load-site-file.ts.
 
+import type { Channel } from "../../analysis/readings/reading.ts";
 import type { Site } from "../../analysis/site.ts";
 import type { AlarmsConfig } from "../alarms/alarms-config.ts";
 import type { MqttConnection } from "./mqtt-connection.ts";
@@ -16,6 +17,8 @@ export interface SiteFile {
     readonly flush_s?: number;
     /** Older readings are dropped; 400 days when it is not given. */
     readonly keepReadings_s?: number;
+    /** Channels that are kept longer or shorter than that. */
+    readonly keepChannels_s?: Partial<Readonly<Record<Channel, number>>>;
   };
   readonly server: { readonly host: string; readonly port: number };
   readonly publish: { readonly mqtt: PublishMqtt | null };

@@ -1,6 +1,6 @@
 // From the checked keys of a site file to the form that the program works with. No checks here: schema.ts made them.
 
-import { basename, dirname, extname, resolve } from "node:path";
+import { dirname, resolve } from "node:path";
 import type { SiteFileKeys } from "./schema.ts";
 import { toAlarmsConfig } from "./sections/alarms.ts";
 import { toBackupSite } from "./sections/backup.ts";
@@ -10,6 +10,7 @@ import { toDischargeSite } from "./sections/discharge.ts";
 import { toMeasurementSite } from "./sections/measurement.ts";
 import { toPumpSite, toPumpSites } from "./sections/pump.ts";
 import { toRecordingConfig } from "./sections/recording.ts";
+import { toStoreConfig } from "./sections/store.ts";
 import type { SiteFile } from "./site-file.ts";
 
 /** @param path of the site file; relative paths in it start at its folder */
@@ -37,11 +38,7 @@ export function toSiteFile(keys: SiteFileKeys, path: string): SiteFile {
       ...(keys.backup !== undefined && { backup: toBackupSite(keys.backup) }),
     },
     sources: keys.sources,
-    store: {
-      path: resolve(baseFolder, keys.store.path ?? storeBeside(path)),
-      ...(keys.store.flush !== undefined && { flush_s: keys.store.flush }),
-      ...(keys.store.keep_readings !== undefined && { keepReadings_s: keys.store.keep_readings }),
-    },
+    store: toStoreConfig(keys.store, baseFolder, path),
     server: keys.server,
     publish: {
       mqtt: mqtt === undefined ? null : { ...mqtt, topic_prefix: mqtt.topic_prefix ?? topicFor(keys.site.name) },
@@ -50,10 +47,6 @@ export function toSiteFile(keys: SiteFileKeys, path: string): SiteFile {
     recording: toRecordingConfig(keys.recording),
     baseFolder,
   };
-}
-
-function storeBeside(path: string): string {
-  return `${basename(path, extname(path))}.sqlite`;
 }
 
 function topicFor(siteName: string): string {

@@ -112,6 +112,7 @@ function sqliteStore(path: string, lock: StoreLock, options: StoreOptions): Stor
       }
     },
     readingCount: () => out.written() + waiting.readings.length,
+    readingsDropped: () => tables.chunk.lostTo(),
     span: () => record,
     level(span, points) {
       if (record === null) return { bucket_s: 0, time_s: [], minimum_m: [], maximum_m: [], mean_m: [] };

@@ -4,7 +4,7 @@
 import type { InflowStretch } from "../../analysis/analyzer.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { Finding } from "../../analysis/findings/finding.ts";
-import type { Reading } from "../../analysis/readings/reading.ts";
+import type { Channel, Reading } from "../../analysis/readings/reading.ts";
 
 export interface Span {
   readonly from_s: number;
@@ -97,6 +97,11 @@ export interface Store {
   /** Those of the span, in that order; as bounded, and without going through the ones long before it. */
   readingsWithin(span: Span): Iterable<Reading>;
   readingCount(): number;
+  /**
+   * Of so many of the first readings some have been dropped, or a channel has, because they are kept no longer: what is
+   * derived anew begins after them.
+   */
+  readingsDropped(): number;
   /** First and last time of the record; null when empty. */
   span(): Span | null;
   level(span: Span, points: number): LevelSeries;
@@ -135,6 +140,8 @@ export interface StoreOptions {
    * cycles and findings stay. For ever by default.
    */
   readonly keepReadings_s?: number;
+  /** Channels that are kept longer or shorter than that. */
+  readonly keepChannels_s?: Partial<Readonly<Record<Channel, number>>>;
   /** Unix time, for `health()`. */
   readonly now_s?: () => number;
   /** Told when a fault begins and when it has cleared. */

@@ -2,7 +2,7 @@
 // Which of them fall into a span of time is known to the roll-ups.
 
 import type { DatabaseSync, SQLOutputValue } from "node:sqlite";
-import type { Reading } from "../../../analysis/readings/reading.ts";
+import type { Channel, Reading } from "../../../analysis/readings/reading.ts";
 import { decodeChunk, decodeLevels } from "../chunk/chunk.ts";
 import type { Chunk } from "../chunk/cutter.ts";
 import type { Span } from "../store.ts";
@@ -26,8 +26,12 @@ export interface ChunkTable {
   at(nth: number): { readonly firstNth: number; readonly readings: Reading[] } | undefined;
   /** Levels of all chunks, or of those among readings `firstNth` to `lastNth` that reach into the span. */
   levels(firstNth?: number, lastNth?: number, from_s?: number, to_s?: number): Iterable<LevelColumns>;
-  /** Before this time readings have been dropped, of a record that was kept longer; −∞ while all are there. */
+  /** Of this reading, and all before it, some have been dropped, or a channel of theirs has; 0 while all is there. */
+  lostTo(): number;
+  /** When what is whole begins; −∞ while all is there. */
   horizon_s(): number;
+  /** When the levels begin that are there. */
+  levelHorizon_s(): number;
   /** So many of the first readings have been dropped. */
   dropped(): number;
   /** When the newest chunk begins: of all its times the least, for one may be wrong. */
@@ -65,7 +69,10 @@ export function chunkTable(database: DatabaseSync): ChunkTable {
   );
   const readings = database.prepare(`SELECT sum(readings) FROM chunk WHERE ${among}`, arrays);
 
-  const first = database.prepare("SELECT firstNth, from_s FROM chunk ORDER BY firstNth LIMIT 1", arrays);
+  const first = database.prepare("SELECT firstNth FROM chunk ORDER BY firstNth LIMIT 1", arrays);
+  const begin = database.prepare("SELECT from_s FROM chunk WHERE firstNth > ? ORDER BY firstNth LIMIT 1", arrays);
+  // Prepared when it is first asked for: a file that is being taken forward does not have that table yet.
+  const dropped = () => database.prepare("SELECT channel, lostTo FROM dropped", arrays).all();
   const newest = database.prepare("SELECT from_s FROM chunk ORDER BY firstNth DESC LIMIT 1", arrays);
   const oldest = database.prepare(
     `SELECT firstNth, to_s FROM chunk WHERE firstNth < (SELECT max(firstNth) FROM chunk) ORDER BY firstNth LIMIT ${mostDropped}`,
@@ -73,13 +80,20 @@ export function chunkTable(database: DatabaseSync): ChunkTable {
   );
   const drop = database.prepare("DELETE FROM chunk WHERE firstNth <= ?");
 
+  /** Up to where readings as a whole, or that channel of theirs, or any, are gone. */
+  const lostTo = (of: Channel | null = null) => {
+    const before = number(first.get()?.[0] ?? 1) - 1;
+    const ofChannels = dropped().filter((row) => of === null || row[0] === of);
+    return Math.max(before, ...ofChannels.map((row) => number(row[1])));
+  };
+  const beginOf = (lost: number) => (lost === 0 ? Number.NEGATIVE_INFINITY : number(begin.get(lost)?.[0] ?? 0));
+
   return {
     newest_s: () => Number(newest.get()?.[0] ?? Number.NEGATIVE_INFINITY),
     dropped: () => Number(first.get()?.[0] ?? 1) - 1,
-    horizon_s() {
-      const row = first.get();
-      return row === undefined || row[0] === 1 ? Number.NEGATIVE_INFINITY : number(row[1]);
-    },
+    lostTo,
+    horizon_s: () => beginOf(lostTo()),
+    levelHorizon_s: () => beginOf(lostTo("level_m")),
     dropBefore(time_s) {
       const rows = oldest.all();
       const kept = rows.findIndex((row) => number(row[1]) >= time_s);

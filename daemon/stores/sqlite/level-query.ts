@@ -31,7 +31,7 @@ export function levelQuery(parts: LevelParts, span: Span, points: number): Level
 
   const few = levels + waiting.length <= points;
   // Twice as coarse as asked for is still finer than the eye.
-  const allThere = span.from_s >= parts.chunks.horizon_s();
+  const allThere = span.from_s >= parts.chunks.levelHorizon_s();
   if (allThere && (few || ideal_s < part_s / 2)) {
     const some = few ? 0 : parts.chunks.readingsIn(firstNth, lastNth, span.from_s, span.to_s) + waiting.length;
     if (some <= mostReadings) {

@@ -100,6 +100,12 @@ export const migrations: readonly Migration[] = [
   ) STRICT;
   INSERT INTO forward VALUES (1, lower(hex(randomblob(8))), NULL, 0, NULL, NULL, NULL, NULL, NULL);
   `,
+  // Channels that are kept for a shorter time: up to which reading their chunks have been looked at, and up to which
+  // one a channel was taken out.
+  `
+  CREATE TABLE dropped (channel TEXT PRIMARY KEY, lookedTo INTEGER NOT NULL, lostTo INTEGER NOT NULL)
+    STRICT, WITHOUT ROWID;
+  `,
 ];
 
 /** Takes the file forward to the newest version, each step whole or not at all. Returns the version it came from. */

@@ -53,7 +53,7 @@ export function rollups(database: DatabaseSync, chunks: ChunkTable): Rollups {
     revert: forget,
     rebuild() {
       forget();
-      const firstWhole = Math.floor(chunks.horizon_s() / day_s) + 1;
+      const firstWhole = Math.floor(chunks.levelHorizon_s() / day_s) + 1;
       table.clear(firstWhole);
       for (const { firstNth, time_s, level_m } of chunks.levels()) {
         for (let i = 0; i < time_s.length; i++) {

@@ -38,6 +38,7 @@ export function salvage(damaged: string, whole: DatabaseSync): Salvaged {
     const findings = copyRows(from, whole, "finding");
     for (const table of ["inflowPart", "inflowJoined"] as const) copyRows(from, whole, table);
     salvageCheckpoint(from, whole, seen);
+    salvageDropped(from, whole, seen);
     keepName(from, whole);
     whole.exec("COMMIT");
     return { readings: chunkTable(whole).count(), cycles, findings };
@@ -109,6 +110,14 @@ function salvageCheckpoint(from: DatabaseSync, whole: DatabaseSync, seen: (n: nu
     whole.prepare("REPLACE INTO checkpoint VALUES (1, ?, ?)").run(seen(Number(row.readingsSeen)), row.state ?? null);
   } catch {
     // everything is derived anew
+  }
+}
+
+/** Up to where channels are gone, as its readings are counted now. */
+function salvageDropped(from: DatabaseSync, whole: DatabaseSync, seen: (n: number) => number): void {
+  const put = whole.prepare("REPLACE INTO dropped VALUES (?, ?, ?)");
+  for (const { channel, lookedTo, lostTo } of upTo(from, "SELECT * FROM dropped").rows) {
+    put.run(channel ?? null, seen(Number(lookedTo)), seen(Number(lostTo)));
   }
 }
 

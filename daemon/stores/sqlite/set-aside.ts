@@ -30,7 +30,7 @@ export function openOrSalvage(path: string, now_s: number, log: (message: string
 /** By these a table's first and last row are found without a look at the others, however large the file. */
 const keys = {
   ...{ chunk: "firstNth", day: "day", cycle: "startedAt_s", finding: "kind" },
-  ...{ inflowPart: "part", inflowJoined: "from_s", checkpoint: "id", forward: "id" },
+  ...{ inflowPart: "part", inflowJoined: "from_s", checkpoint: "id", forward: "id", dropped: "channel" },
 };
 
 /** Where damage shows at once: every table's beginning and end, and the newest readings. */

@@ -3,6 +3,7 @@
 import type { DatabaseSync } from "node:sqlite";
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import type { Chunk } from "../chunk/cutter.ts";
+import { channelRetention, type Kept, longestKept_s } from "./channel-retention.ts";
 import { checkpointTable } from "./checkpoint-table.ts";
 import { chunkTable } from "./chunk-table.ts";
 import { cycleTable } from "./cycle-table.ts";
@@ -24,6 +25,7 @@ export function openTables(database: DatabaseSync) {
   const inflow = inflowTable(database);
   const checkpoint = checkpointTable(database);
   const forward = forwardTable(database);
+  const retention = channelRetention(database);
 
   return {
     chunk,
@@ -71,11 +73,11 @@ export function openTables(database: DatabaseSync) {
       forward.deriveAnew(horizon_s);
     },
     /** Drops what is older than so long before the newest readings, and gives the room back, some of it at a time. */
-    forgetOlderThan(keep_s: number): void {
-      if (keep_s === Number.POSITIVE_INFINITY) return;
-      const time_s = chunk.newest_s() - keep_s;
-      chunk.dropBefore(time_s);
-      inflow.dropBefore(time_s);
+    forgetOlderThan(kept: Kept, keepInflow_s: number): void {
+      const newest_s = chunk.newest_s();
+      chunk.dropBefore(newest_s - longestKept_s(kept));
+      retention.dropOlder(kept, newest_s);
+      inflow.dropBefore(newest_s - keepInflow_s);
     },
   };
 }

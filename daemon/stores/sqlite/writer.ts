@@ -11,6 +11,7 @@ import { type Chunk, cutter } from "../chunk/cutter.ts";
 import type { Recent, Recovered } from "../recent/recent.ts";
 import type { StoreHealth, StoreOptions } from "../store.ts";
 import { StoreError } from "../store-error.ts";
+import { keptChannels } from "./channel-retention.ts";
 import { faultInWords } from "./fault.ts";
 import type { Tables } from "./tables.ts";
 import { type Durability, transactions } from "./transactions.ts";
@@ -56,6 +57,8 @@ export function writer(
 ): Writer {
   const { writeAfter_ms = 900, flushAfter_ms = 60_000, retryAfter_ms = 1000, mostHeld = 200_000 } = options;
   const { keepReadings_s = Number.POSITIVE_INFINITY } = options;
+  const kept = keptChannels(options);
+  const keepsAll = Math.min(...kept.values()) === Number.POSITIVE_INFINITY;
   const { now_s = () => Date.now() / 1000, log = () => {} } = options;
   const transaction = transactions(database);
   const cut = cutter();
@@ -150,7 +153,7 @@ export function writer(
       tables.writeDerived();
       putForward(written + count);
       tables.record.setBatches(recent.sequence());
-      if (count > 0) tables.forgetOlderThan(keepReadings_s);
+      if (count > 0 && !keepsAll) tables.forgetOlderThan(kept, keepReadings_s);
     });
     inLog = durability === "soon";
     closed = closed.slice(chunks.length);
@@ -175,7 +178,7 @@ export function writer(
 
   /** What little there is the next chunks take; more is the disk's. */
   function giveRoomBack(): void {
-    if (keepReadings_s === Number.POSITIVE_INFINITY) return;
+    if (keepsAll) return;
     const free = Number(database.prepare("PRAGMA freelist_count").get()?.freelist_count);
     if (free > roomToKeep) database.exec(`PRAGMA incremental_vacuum(${roomAtOnce})`);
   }

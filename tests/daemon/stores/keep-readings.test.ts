@@ -115,3 +115,92 @@ describe("a store that keeps readings for ten days", () => {
     store.close();
   });
 });
+
+describe("a store that keeps rain for ever, the current for ten days and all else for twenty", () => {
+  const kept = {
+    keepReadings_s: 20 * day_s,
+    keepChannels_s: { rain_m: Number.POSITIVE_INFINITY, pumpCurrent_a: 10 * day_s },
+  };
+  const readingAt = (n: number) => ({
+    ...silentReading,
+    time_s: noon_s + n * 20,
+    level_m: levelAt(n),
+    pumpCurrent_a: levelAt(n + 3),
+    rain_m: n % 4320 === 7 ? 0.0002 : null,
+  });
+  const fillAll = (store: Store, from: number, to: number) => {
+    for (let n = from; n < to; n++) store.append(readingAt(n));
+    store.flush();
+  };
+  const oldest = (store: Store, channel: "level_m" | "pumpCurrent_a" | "rain_m") =>
+    [...store.readings()].find((reading) => reading[channel] !== null)?.time_s ?? 0;
+  const end_s = noon_s + count * 20;
+
+  it("drops each channel by its own time, and gives the rest back bit for bit", () => {
+    const store = openSqliteStore(path, kept);
+    fillAll(store, 0, count);
+    for (const [channel, keep_s] of [
+      ["pumpCurrent_a", 10 * day_s],
+      ["level_m", 20 * day_s],
+    ] as const) {
+      const age_s = end_s - oldest(store, channel);
+      expect(age_s).toBeGreaterThan(keep_s);
+      expect(age_s).toBeLessThan(keep_s + 5 * day_s);
+    }
+    const rain = [...store.readings()].filter(({ rain_m }) => rain_m !== null);
+    expect(rain.map(({ time_s }) => time_s)).toEqual(Array.from({ length: days }, (_, i) => noon_s + i * day_s + 140));
+    for (const reading of store.readings()) {
+      const whole = readingAt((reading.time_s - noon_s) / 20);
+      if (reading.level_m !== null) expect(reading.level_m).toBe(whole.level_m);
+      if (reading.pumpCurrent_a !== null) expect(reading).toStrictEqual(whole);
+    }
+    store.close();
+    expect(checkRecord(path).faults).toEqual([]);
+  });
+
+  it("gives the room of what is dropped back to the disk", () => {
+    const all = openSqliteStore(join(folder, "all.db"));
+    fillAll(all, 0, count);
+    all.close();
+    const store = openSqliteStore(path, kept);
+    fillAll(store, 0, count);
+    store.close();
+    const [all_B, kept_B] = [join(folder, "all.db"), path].map((file) => statSync(file).size);
+    // Of 40 days the level of 20 is left, and the current of 10: by chunks, so a little more.
+    expect((kept_B ?? 0) / (all_B ?? 0)).toBeLessThan(0.5);
+  });
+
+  it("draws the level of a time of which it is gone from the roll-up, as before", () => {
+    const all = openSqliteStore(join(folder, "all.db"));
+    fillAll(all, 0, count);
+    const store = openSqliteStore(path, kept);
+    fillAll(store, 0, count);
+    const level = byDays(all);
+    expect(byDays(store)).toEqual(level);
+    expect(store.level({ from_s: noon_s + day_s, to_s: noon_s + day_s + 3600 }, 2000).bucket_s).toBe(600);
+    store.rebuild(() => {});
+    expect(byDays(store)).toEqual(level);
+    store.close();
+    all.close();
+  });
+
+  it("derives anew from where every channel is there, and leaves what is older as it is", () => {
+    const store = openSqliteStore(path, kept);
+    fill(store, 0, 4320); // with a cycle and a finding
+    fillAll(store, 4320, count);
+    const [whole] = store.readings(store.readingsDropped());
+    expect(whole).toStrictEqual(readingAt(((whole?.time_s ?? 0) - noon_s) / 20));
+    expect((whole?.time_s ?? 0) - oldest(store, "pumpCurrent_a")).toBe(0);
+    store.rebuild(() => {});
+    expect(store.cycles(always, 10)).toHaveLength(1);
+    store.close();
+  });
+});
+
+it("a store that keeps everything for ever has dropped nothing", () => {
+  const store = openSqliteStore(path, { keepChannels_s: { level_m: Number.POSITIVE_INFINITY } });
+  fill(store, 0, 4320);
+  expect(store.readingsDropped()).toBe(0);
+  expect([...store.readings()]).toHaveLength(4320);
+  store.close();
+});
