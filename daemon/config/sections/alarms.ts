@@ -57,7 +57,9 @@ const change = z.strictObject({
 export function alarmsSchema(kinds: readonly ChannelKind[]) {
   return z
     .strictObject({
-      channels: listOfKinds(kinds, "channel"),
+      channels: listOfKinds(kinds, "channel").describe(
+        "how people are told; each has a `kind` and the keys of that kind",
+      ),
       contacts: z.array(contact).superRefine(uniqueNames("contact"), evenIfIncomplete).default([]),
       call: z.array(callStep).default([]).describe("steps; without any, every contact is told at once"),
       change: z.partialRecord(z.enum(alarmNames), change).default({}).describe("what differs from the table of alarms"),
