@@ -9,6 +9,8 @@ export interface Question {
   /** What to select: columns, or sums of them. */
   readonly select: readonly string[];
   readonly from: Measurement;
+  /** What of each point the sums are of, where that is not columns. */
+  readonly of?: readonly string[];
   /** A condition beside the basin. */
   readonly where?: string;
   /** What comes after the conditions: GROUP BY, ORDER BY, LIMIT. */
@@ -18,9 +20,10 @@ export interface Question {
 export type AskBasin = (question: Question) => Promise<readonly Row[]>;
 
 export function askBasin(link: Pick<DatabaseLink, "query">, basin: string): AskBasin {
-  return ({ select, from, where, rest = "" }) => {
+  return ({ select, from, of, where, rest = "" }) => {
     const conditions = ["basin = $basin", ...(where === undefined ? [] : [where])].join(" AND ");
-    const source = `"${policyOf[from]}"."${from}"`;
-    return link.query(`SELECT ${select.join(", ")} FROM ${source} WHERE ${conditions} ${rest}`.trim(), { basin });
+    const points = `"${policyOf[from]}"."${from}" WHERE ${conditions}`;
+    const source = of === undefined ? points : `(SELECT ${of.join(", ")} FROM ${points}) WHERE ${where ?? "time >= 0"}`;
+    return link.query(`SELECT ${select.join(", ")} FROM ${source} ${rest}`.trim(), { basin });
   };
 }

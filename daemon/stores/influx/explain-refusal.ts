@@ -46,8 +46,6 @@ export function explainRefusal(error: unknown, user: string | undefined): string
         : `it does not know user ${user} with this password; expected the password in password_file`;
     case 403:
       return `user ${user ?? "unknown"} may not do that: ${said}`;
-    case 413:
-      return "it takes no writes as large as this (max-body-size in its configuration)";
     case 429:
     case 503:
       return "it has too much to do";
@@ -66,7 +64,7 @@ export function explainAnswer(said: string): string {
   if (/^max-|limit exceeded/i.test(said)) return `the question is larger than its configuration allows: ${said}`;
   if (/HTTP request to an HTTPS server/i.test(said)) return "it speaks TLS only; expected an https:// address";
   if (said === "Internal Server Error") {
-    return "it failed at it (500); its log says why, mostly a missing policy, which undercroft store set-up-database makes, or a full disk";
+    return "it failed at it (500); its log says why";
   }
   return `it refused: ${said}`;
 }
@@ -80,29 +78,4 @@ function saidBy(message: string): string {
   } catch {
     return body.replace(/^Error from InfluxDB: /, "").trim();
   }
-}
-
-export interface PartOfWrite {
-  /** How many points it dropped, by its own count. */
-  readonly dropped: number;
-  readonly why: "too old" | "other kind of value" | "unclear";
-  readonly measurement: string | null;
-  readonly field: string | null;
-  readonly said: string;
-}
-
-/** What of a write was not taken, where the rest of it was; null where that is not what happened. */
-export function partOfWrite(error: unknown): PartOfWrite | null {
-  const { message, res } = error as ClientError;
-  if (res?.statusCode !== 400) return null;
-  const said = saidBy(message);
-  if (!said.startsWith("partial write")) return null;
-  const dropped = Number(/dropped=(\d+)/.exec(said)?.[1] ?? 0);
-  const [, field = null, measurement = null] = /input field "(.*?)" on measurement "(.*?)"/.exec(said) ?? [];
-  const why = said.includes("beyond retention policy")
-    ? "too old"
-    : said.includes("field type conflict")
-      ? "other kind of value"
-      : "unclear";
-  return { dropped, why, measurement, field, said };
 }

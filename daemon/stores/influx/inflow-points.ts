@@ -1,7 +1,6 @@
 // Stretches of inflow as points, one by its beginning, and back; single ones, and those joined by ten minutes.
 
 import type { InflowStretch } from "../../../analysis/analyzer.ts";
-import type { JoinedInflow } from "./inflow-joins.ts";
 import { stamp, timeIn } from "./instant.ts";
 import { knownIn, needed, putKnown } from "./known-fields.ts";
 import { type Fields, lineInteger, numberIn, type Row } from "./line-values.ts";
@@ -11,24 +10,24 @@ import { type Point, pointOf } from "./point.ts";
 const names = ["from_s", "to_s", "inflow_m3s", "uInflow_m3s"] as const;
 
 /** `to_us` is the end in microseconds after the beginning; `to_s` is there where that cannot say it. */
-export type InflowMeasurement = "inflow" | "inflow_10m" | "inflow_1d";
-
 export const inflowColumns = [...names, "to_us", "known"];
 
 export function inflowPoint(basin: string, stretch: InflowStretch): Point {
   return point("inflow", basin, stretch);
 }
 
-/** One that is joined of those that begin in the same ten minutes, or the same day. */
-export function joinedInflowPoint(basin: string, { stretch, length_s }: JoinedInflow): Point {
-  return point(length_s === 600 ? "inflow_10m" : "inflow_1d", basin, stretch);
+/** One of `joinInflow(…, 0, 600)`. */
+export function joinedInflowPoint(basin: string, stretch: InflowStretch): Point {
+  return point("inflow_10m", basin, stretch);
 }
 
-function point(measurement: InflowMeasurement, basin: string, stretch: InflowStretch): Point {
+function point(measurement: "inflow" | "inflow_10m", basin: string, stretch: InflowStretch): Point {
   const fields: Fields = {};
   const timestamp = stamp(fields, "from_s", stretch.from_s);
-  const to_us = Math.round(stretch.to_s * 1e6) - Math.round(stretch.from_s * 1e6);
+  const from_us = Math.round(stretch.from_s * 1e6);
+  const to_us = Math.round(stretch.to_s * 1e6) - from_us;
   fields.to_us = lineInteger(to_us);
+  if (measurement === "inflow_10m") fields.from_us = lineInteger(from_us); // what the database joins further by
   putKnown(fields, names, {
     from_s: fields.from_s === undefined ? null : stretch.from_s,
     to_s: endOf(stretch.from_s, to_us) === stretch.to_s ? null : stretch.to_s,

@@ -20,9 +20,8 @@ export const policyOf = {
   reading: "raw",
   /** Single stretches of inflow. */
   inflow: "raw",
-  /** Inflow joined by ten minutes, by days. */
+  /** Inflow joined by ten minutes. */
   inflow_10m: "forever",
-  inflow_1d: "forever",
   /** How many levels, lowest, highest, sum: by ten minutes, by days. */
   level_10m: "forever",
   level_1d: "forever",

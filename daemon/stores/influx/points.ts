@@ -4,7 +4,6 @@
 export { type BasinFacts, basinFactsIn, basinPoint } from "./basin-points.ts";
 export { cycleIn, cyclePoint } from "./cycle-points.ts";
 export { findingIn, findingPoint } from "./finding-points.ts";
-export { type InflowJoins, type InflowJoinsState, inflowJoins, type JoinedInflow } from "./inflow-joins.ts";
 export { inflowIn, inflowPoint, joinedInflowPoint } from "./inflow-points.ts";
 export { type LevelSum, levelSumIn, levelSumPoint } from "./level-sum-points.ts";
 export { type LevelSums, type LevelSumsState, levelSums } from "./level-sums.ts";
