@@ -1,6 +1,7 @@
 // What is true now, put together from those who know: analysis, sources, store and clock.
 
 import type { Clock } from "./clock.ts";
+import type { Forwarder } from "./forward/forwarder.ts";
 import type { MqttPublisher } from "./publishers/mqtt-publisher.ts";
 import type { LiveState } from "./server/api-types.ts";
 import type { RunningSource } from "./sources/run-source.ts";
@@ -15,11 +16,13 @@ export interface LiveParts {
   readonly clock: Clock;
   /** Null when nothing is published. */
   readonly publisher: Pick<MqttPublisher, "error"> | null;
+  /** Null when nothing is forwarded. */
+  readonly forwarder?: Pick<Forwarder, "health"> | null;
   /** A recording or a simulation is played: its time is what counts. */
   readonly playing: boolean;
 }
 
-export function liveState({ watch, sources, store, clock, publisher, playing }: LiveParts): LiveState {
+export function liveState({ watch, sources, store, clock, publisher, forwarder, playing }: LiveParts): LiveState {
   const situation = watch.situation();
   const speed = playedSpeed(sources);
   return {
@@ -32,6 +35,7 @@ export function liveState({ watch, sources, store, clock, publisher, playing }: 
     span: store.span(),
     wallStep_s: clock.wallStep_s(),
     publisher: publisher && { error: publisher.error() },
+    forward: forwarder?.health() ?? null,
   };
 }
 

@@ -13,6 +13,8 @@ import { clockNotBefore } from "./clock-not-before.ts";
 import type { SiteFile } from "./config/site-file.ts";
 import type { CreateAnalyzer } from "./derive.ts";
 import { findingLine } from "./finding-line.ts";
+import { type Forwarding, forwardRecord } from "./forward/forward-record.ts";
+import type { Forwarder } from "./forward/forwarder.ts";
 import { keepOrder } from "./keep-order.ts";
 import { kindsOfSources, playedKind } from "./kinds-of-sources.ts";
 import { listenOn, refuseTakenPort } from "./listen-on.ts";
@@ -62,6 +64,9 @@ interface Parts {
   readonly sources: RunningSource[];
   readonly watch: Watch;
   readonly feed: LiveFeed;
+  /** Null where the record is forwarded nowhere. */
+  readonly forwarding: Forwarding | null;
+  forwarder: Forwarder | null;
   publisher: MqttPublisher | null;
   saySeldom(): void;
   /** Null while a recording or a simulation is played: nobody is called for what is not true now. */
@@ -91,6 +96,8 @@ export async function runDaemon(siteFile: SiteFile, options: DaemonOptions): Pro
   started.defer(() => parts.publisher?.close());
   if (parts.publisher !== null) parts.saySeldom = saySeldom(parts.publisher, answers(parts));
   parts.alarms = callPeople(parts, recordEnd_s, started);
+  parts.forwarder = startForwarding(parts);
+  started.defer(() => parts.forwarder?.close());
   const timer = setInterval(() => tick(parts), tick_ms);
   started.defer(() => clearInterval(timer));
   openSources(parts, started);
@@ -119,9 +126,10 @@ function assemble(siteFile: SiteFile, options: DaemonOptions, started: AsyncDisp
   const clock = chooseClock(options, playing === null ? store : null);
   const sources: RunningSource[] = [];
   const feed = createLiveFeed(() => liveState({ ...parts, playing: playing !== null }));
+  const forwarding = siteFile.forward && forwardRecord(store, siteFile.forward);
   const watch = startWatch({
     site: siteFile.site,
-    store,
+    store: forwarding?.store ?? store,
     createAnalyzer: options.createAnalyzer ?? createAnalyzer,
     version: packageFile.version,
     listener: announcer(() => parts),
@@ -130,8 +138,9 @@ function assemble(siteFile: SiteFile, options: DaemonOptions, started: AsyncDisp
   started.defer(() => watch.keepPlace());
   if (watch.began.readings > 0)
     log(`store: ${watch.began.readings} readings analysed again, ${fromWhere[watch.began.from]}`);
-  const own = { siteFile, options, kinds, siteInfo, clock, store, sources, watch, feed };
-  const parts: Parts = { ...own, publisher: null, saySeldom() {}, alarms: null, findingsChanged: false };
+  const own = { siteFile, options, kinds, siteInfo, clock, store, sources, watch, feed, forwarding };
+  const later = { forwarder: null, publisher: null, saySeldom() {}, alarms: null };
+  const parts: Parts = { ...own, ...later, findingsChanged: false };
   return parts;
 }
 
@@ -153,12 +162,14 @@ function announcer(parts: () => Parts): AnalyzerSink {
     cycle(cycle, stage) {
       parts().feed.cycle(cycle);
       if (stage === "settled") parts().publisher?.cycle(cycle);
+      parts().forwarder?.nudge();
     },
     finding(finding, change) {
       const { feed, publisher, options, siteFile } = parts();
       feed.finding(finding);
       publisher?.finding(finding);
       parts().findingsChanged = true;
+      parts().forwarder?.nudge();
       if (change !== "updated") options.log(findingLine(finding, change, siteFile.site.displayUnits));
     },
   };
@@ -202,6 +213,12 @@ function callPeople(parts: Parts, recordEnd_s: number | null, started: AsyncDisp
   return alarms;
 }
 
+function startForwarding({ forwarding, siteFile, siteInfo, watch, clock, options }: Parts): Forwarder | null {
+  if (forwarding === null) return null;
+  const { baseFolder } = siteFile;
+  return forwarding.start({ baseFolder, siteInfo, summary: watch.summary, now_s: clock.now_s, log: options.log });
+}
+
 function openSources(parts: Parts, started: AsyncDisposableStack): void {
   const { siteFile, options, kinds, clock, watch, feed, sources, siteInfo } = parts;
   const order = { newest_s: watch.newest_s, now_s: () => (siteInfo.playing === null ? clock.now_s() : null) };
@@ -243,8 +260,9 @@ function seeAlarms(parts: Parts): void {
 }
 
 function tick(parts: Parts): void {
-  const { watch, feed, publisher, saySeldom } = parts;
+  const { watch, feed, publisher, saySeldom, forwarder } = parts;
   watch.tick();
+  forwarder?.tick();
   seeAlarms(parts);
   feed.changed();
   publisher?.state(watch.situation());

@@ -11,6 +11,7 @@ import { backupSchema } from "./sections/backup.ts";
 import { basinSchema, hasKnownShape } from "./sections/basin.ts";
 import { designSchema } from "./sections/design.ts";
 import { dischargeSchema } from "./sections/discharge.ts";
+import { forwardSchema } from "./sections/forward.ts";
 import { measurementSchema } from "./sections/measurement.ts";
 import { publishSchema } from "./sections/publish.ts";
 import { checkPumps, pumpSchema, pumpsSchema } from "./sections/pump.ts";
@@ -56,6 +57,7 @@ export function siteFileSchema(kinds: readonly SourceKind[], channels: readonly 
     server: server.prefault({}),
     publish: publishSchema.prefault({}),
     alarms: alarmsSchema(channels).prefault({}),
+    forward: forwardSchema.optional(),
     recording: recordingSchema.prefault({}),
   });
   return siteFile.superRefine(checkHighPoint, evenIfIncomplete).superRefine(checkPumps, evenIfIncomplete);

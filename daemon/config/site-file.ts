@@ -4,6 +4,7 @@
 import type { Channel } from "../../analysis/readings/reading.ts";
 import type { Site } from "../../analysis/site.ts";
 import type { AlarmsConfig } from "../alarms/alarms-config.ts";
+import type { DatabaseConnection } from "../stores/influx/connection.ts";
 import type { MqttConnection } from "./mqtt-connection.ts";
 import type { OfAKind } from "./of-kinds.ts";
 
@@ -23,6 +24,8 @@ export interface SiteFile {
   readonly server: { readonly host: string; readonly port: number };
   readonly publish: { readonly mqtt: PublishMqtt | null };
   readonly alarms: AlarmsConfig;
+  /** Null when the record is not forwarded. */
+  readonly forward: ForwardConfig | null;
   readonly recording: RecordingConfig;
   /** Folder of the site file: relative paths in it start here. */
   readonly baseFolder: string;
@@ -33,6 +36,14 @@ export type SourceConfig = OfAKind;
 
 /** Where the daemon publishes its own state, cycles and findings. */
 export type PublishMqtt = MqttConnection & { readonly topic_prefix: string };
+
+/** The shared database to which the record is forwarded. */
+export type ForwardConfig = DatabaseConnection & {
+  readonly basin: string;
+  readonly every_s: number;
+  /** The board whose name this one takes over. */
+  readonly replaces: string | null;
+};
 
 /** How to read a recording that another logger wrote. */
 export interface RecordingConfig {

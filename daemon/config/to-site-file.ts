@@ -7,6 +7,7 @@ import { toBackupSite } from "./sections/backup.ts";
 import { toBasinSite } from "./sections/basin.ts";
 import { toDesign } from "./sections/design.ts";
 import { toDischargeSite } from "./sections/discharge.ts";
+import { toForwardConfig } from "./sections/forward.ts";
 import { toMeasurementSite } from "./sections/measurement.ts";
 import { toPumpSite, toPumpSites } from "./sections/pump.ts";
 import { toRecordingConfig } from "./sections/recording.ts";
@@ -44,6 +45,7 @@ export function toSiteFile(keys: SiteFileKeys, path: string): SiteFile {
       mqtt: mqtt === undefined ? null : { ...mqtt, topic_prefix: mqtt.topic_prefix ?? topicFor(keys.site.name) },
     },
     alarms: toAlarmsConfig(keys.alarms),
+    forward: keys.forward === undefined ? null : toForwardConfig(keys.forward),
     recording: toRecordingConfig(keys.recording),
     baseFolder,
   };

@@ -6,7 +6,7 @@
 //   <prefix>/cycle           the last settled cycle
 //   <prefix>/finding/<kind>  a finding: `to_s` is null while it lasts, and its end afterwards
 //   <prefix>/site            what does not change while the daemon runs, as GET /api/site
-//   <prefix>/health          sources, store and clock, as in GET /api/state; at most once a minute
+//   <prefix>/health          sources, store, clock and forwarding, as in GET /api/state; at most once a minute
 //   <prefix>/summary         the report so far without its cycles, as GET /api/summary; at most every ten minutes
 
 import { randomUUID } from "node:crypto";

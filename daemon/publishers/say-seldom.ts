@@ -34,6 +34,6 @@ export function saySeldom(publisher: Pick<MqttPublisher, "about">, parts: Seldom
   };
 }
 
-function healthOf({ sources, store, wallStep_s, span }: LiveState): BasinHealth {
-  return { sources, store, wallStep_s, span };
+function healthOf({ sources, store, wallStep_s, span, forward = null }: LiveState): BasinHealth {
+  return { sources, store, wallStep_s, span, ...(forward !== null && { forward }) };
 }

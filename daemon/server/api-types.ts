@@ -7,6 +7,7 @@ import type { ReportSummary } from "../../analysis/report/report.ts";
 import type { Site } from "../../analysis/site.ts";
 import type { RainStretch } from "../../analysis/storms/rain.ts";
 import type { Budget } from "../../analysis/uncertainty/budget.ts";
+import type { ForwardHealth } from "../forward/health.ts";
 import type { SourceHealth } from "../sources/source.ts";
 import type { LevelSeries, Span, StoreHealth } from "../stores/store.ts";
 
@@ -37,10 +38,12 @@ export interface LiveState {
   readonly wallStep_s: number;
   /** What is told to a broker: why nothing gets through, null while all is well. Null when nothing is published. */
   readonly publisher?: { readonly error: string | null } | null;
+  /** How far the record has been forwarded to a shared database; null or absent when it is not. */
+  readonly forward?: ForwardHealth | null;
 }
 
 /** How the instruments do, as the broker is told: of LiveState what does not change with every reading. */
-export type BasinHealth = Pick<LiveState, "sources" | "store" | "wallStep_s" | "span">;
+export type BasinHealth = Pick<LiveState, "sources" | "store" | "wallStep_s" | "span" | "forward">;
 
 /** GET /api/level?from_s&to_s&points */
 export type LevelAnswer = LevelSeries;

@@ -35,6 +35,7 @@ function siteFile(changes: Partial<SiteFile> = {}): SiteFile {
     server: { host: "127.0.0.1", port: 0 },
     publish: { mqtt: null },
     alarms: nobodyTold,
+    forward: null,
     recording: { columns: {}, timezone: null, missing: [] },
     baseFolder: folder,
     ...changes,

@@ -11,7 +11,7 @@ export interface Influxd {
   readonly port: number;
   /** Address, without a user in it. */
   readonly url: string;
-  /** Asks or changes something, as its administrator where there are users; the answer as it comes. */
+  /** Asks or changes something, as its administrator where there are users; the answer as it comes, times in microseconds. */
   query(text: string, database?: string): Promise<QueryAnswer>;
   /** As a power cut would end it. */
   kill(): Promise<void>;
@@ -130,7 +130,7 @@ async function pings(url: string): Promise<boolean> {
 }
 
 async function ask(url: string, text: string, parameters: Record<string, string>): Promise<QueryAnswer> {
-  const target = new URL(`/query?${new URLSearchParams({ epoch: "ns", ...parameters })}`, url);
+  const target = new URL(`/query?${new URLSearchParams({ epoch: "u", ...parameters })}`, url);
   const { status, body } = await request(target, "POST", new URLSearchParams({ q: text }).toString());
   if (status !== 200) throw new Error(`${text}: status ${status}: ${body}`);
   const answer = JSON.parse(body) as QueryAnswer;

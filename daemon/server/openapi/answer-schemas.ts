@@ -126,6 +126,20 @@ export const liveState = z.strictObject({
     .strictObject({ error: z.string().nullable() })
     .nullable()
     .describe("what is told to a broker: why nothing gets through, null while all is well"),
+  forward: z
+    .strictObject({
+      basin: z.string().describe("name of this basin in the shared database"),
+      state: z.enum(["current", "sending", "waiting", "refused"]),
+      waiting: z.int().describe("readings that are not there yet"),
+      oldest_s: number.describe("nothing that is not there yet began earlier; null when all is there"),
+      lastSuccess_s: number,
+      error: z.string().nullable().describe("why nothing gets through; null while something does"),
+      retryAt_s: number,
+      notes: z.array(z.string()),
+    })
+    .nullable()
+    .exactOptional()
+    .describe("how far the record has been forwarded to a shared database; null when it is not"),
 }) satisfies z.ZodType<LiveState>;
 
 export const siteInfo = z.strictObject({

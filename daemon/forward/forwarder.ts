@@ -1,0 +1,289 @@
+// Forwards the record to a shared database: in order, a round at a time, as fast as it goes without holding up the watch,
+// and again until it is there. Whatever happens here, the basin is watched all the same.
+
+import { setTimeout as sleep } from "node:timers/promises";
+import { durationInWords } from "../config/duration-in-words.ts";
+import type { DatabaseConnection } from "../stores/influx/connection.ts";
+import { nanoseconds } from "../stores/influx/instant.ts";
+import type { Point } from "../stores/influx/points.ts";
+import { readRows } from "./answer-in-words.ts";
+import type { ClockCheck } from "./clock-check.ts";
+import type { Answer, DatabaseClient } from "./database-client.ts";
+import type { ForwardHealth } from "./health.ts";
+import type { NameClaim } from "./name-claim.ts";
+import type { RecordQueue, Round } from "./record-queue.ts";
+import { Trouble } from "./trouble.ts";
+import { TooLarge, writePoints } from "./write-points.ts";
+
+export interface ForwarderParts {
+  readonly connection: DatabaseConnection;
+  readonly basin: string;
+  readonly client: DatabaseClient;
+  readonly queue: RecordQueue;
+  readonly claim: NameClaim;
+  readonly clock: ClockCheck;
+  /** What the basin is, told beside its record now and then. */
+  facts(): Point;
+  now_s(): number;
+  log(line: string): void;
+  readonly pace: Pace;
+  /** From 0 to 1; spreads retries, so that a thousand boards do not come back at the same instant. */
+  readonly random?: () => number;
+}
+
+export interface Pace {
+  /** Readings wait for others so long at most. */
+  readonly every_s: number;
+  /** Readings in a round. */
+  readonly most: number;
+  /** Pauses after the first fault, after many, and after a refusal. */
+  readonly first_s: number;
+  readonly longest_s: number;
+  readonly refused_s: number;
+  /** Whose the name is, is asked so often. */
+  readonly claim_s: number;
+  /** And what the basin is, is told. */
+  readonly facts_s: number;
+  /** Share of the main thread's time that it may take while it catches up. */
+  readonly share: number;
+}
+
+export const usualPace: Omit<Pace, "every_s"> = {
+  most: 2000,
+  first_s: 1,
+  longest_s: 300,
+  refused_s: 600,
+  claim_s: 600,
+  facts_s: 600,
+  share: 0.25,
+};
+
+export interface Forwarder {
+  health(): ForwardHealth;
+  /** Something that should not wait is in the record: a cycle, a finding. */
+  nudge(): void;
+  /** Once a second or so. */
+  tick(): void;
+  /** Main-thread time that has been spent, and bytes that went out, for measurements. */
+  spent(): { readonly busy_ms: number; readonly sent_B: number; readonly readings: number };
+  /** What is not sent by then is sent after the next start. */
+  close(): Promise<void>;
+}
+
+export function startForwarder(parts: ForwarderParts): Forwarder {
+  const { connection, client, queue, claim, clock, pace, log, now_s, random = Math.random } = parts;
+  const stopped = new AbortController();
+  let wake = () => {};
+  let nudged = false;
+  let claimedAt_s: number | null = null;
+  let namesUnread = false;
+  let most = pace.most;
+  let failures = 0;
+  let trouble: { readonly kind: Trouble["kind"]; readonly message: string; readonly since_s: number } | null = null;
+  let retryAt_s: number | null = null;
+  let lastSuccess_s: number | null = null;
+  let catchingUp = false;
+  let [tooOld, unfit, sent] = [0, 0, 0];
+  let factsAt_s: number | null = null;
+  let busy_ms = 0;
+  let lastBusy_ms = 0;
+  let said = { dropped: 0, unclocked: 0, ahead: false };
+  const heard = ({ date_s }: Pick<Answer, "date_s">) => clock.heard(date_s);
+
+  async function run(): Promise<void> {
+    while (!stopped.signal.aborted) {
+      try {
+        await checkName();
+        const isAll = await sendSome();
+        well();
+        if (isAll) await pause(pace.every_s, true);
+      } catch (error) {
+        if (stopped.signal.aborted) return;
+        await pause(failed(error), false);
+      }
+    }
+  }
+
+  async function checkName(): Promise<void> {
+    if (claimedAt_s !== null && now_s() - claimedAt_s < pace.claim_s) return;
+    const isKnown = await claim.check();
+    if (claimedAt_s === null && isKnown === false) queue.startAnew();
+    if (isKnown === null && !namesUnread) {
+      log(`forward: ${unreadNames}`);
+    }
+    namesUnread = isKnown === null;
+    claimedAt_s = now_s();
+  }
+
+  /** @returns whether nothing more is to be sent for now */
+  async function sendSome(): Promise<boolean> {
+    const start_ms = performance.now();
+    lastBusy_ms = 0;
+    const round = timed(() => queue.next({ most, ...clock.limits() }));
+    sayWhatIsLeftOut();
+    const facts = factsAt_s === null || now_s() - factsAt_s > pace.facts_s ? timed(parts.facts) : null;
+    try {
+      for (const part of round?.erase ?? []) await erase(part);
+      await write([...(round?.points ?? []), ...(facts === null ? [] : [facts])]);
+    } catch (error) {
+      if (!(error instanceof TooLarge) || most === 1) throw error;
+      most = Math.max(1, Math.floor(most / 2));
+      return false;
+    }
+    if (facts !== null) factsAt_s = now_s();
+    if (round !== null) timed(round.commit);
+    sent += round?.readings ?? 0;
+    if (most < pace.most) most = Math.min(pace.most, most + Math.ceil(most / 16));
+    catchingUp = round !== null && !round.isLast;
+    if (!catchingUp) return true;
+    const took_ms = performance.now() - start_ms;
+    const mine_ms = lastBusy_ms / pace.share;
+    if (mine_ms > took_ms) await pause((mine_ms - took_ms) / 1000, false);
+    return false;
+  }
+
+  async function erase({ measurement, from_s, to_s }: Round["erase"][number]): Promise<void> {
+    const bounds = [
+      ...(Number.isFinite(from_s) ? [`AND time >= ${nanoseconds(from_s)}`] : []),
+      ...(Number.isFinite(to_s) ? [`AND time < ${nanoseconds(to_s)}`] : []),
+    ];
+    const answer = await client.query(
+      `DELETE FROM "${measurement}" WHERE basin = '${parts.basin}' ${bounds.join(" ")}`,
+    );
+    heard(answer);
+    readRows(answer, connection);
+  }
+
+  async function write(points: readonly Point[]): Promise<void> {
+    const written = await writePoints(client, connection, points, heard, timed);
+    if (written.tooOld > 0) {
+      log(`forward: ${count(written.tooOld, "point")} older than the database keeps them; it has left them out`);
+    }
+    if (written.reason !== null) {
+      log(`forward: the database will not have ${count(written.unfit, "point")}: ${written.reason}; the card has them`);
+    }
+    tooOld += written.tooOld;
+    unfit += written.unfit;
+  }
+
+  function timed<T>(work: () => T): T {
+    const start_ms = performance.now();
+    try {
+      return work();
+    } finally {
+      const took_ms = performance.now() - start_ms;
+      busy_ms += took_ms;
+      lastBusy_ms += took_ms;
+    }
+  }
+
+  function well(): void {
+    lastSuccess_s = now_s();
+    failures = 0;
+    retryAt_s = null;
+    if (trouble !== null)
+      log(`forward: the database takes points again after ${durationInWords(now_s() - trouble.since_s)}`);
+    trouble = null;
+  }
+
+  /** @returns how long to wait */
+  function failed(error: unknown): number {
+    const found =
+      error instanceof Trouble
+        ? error
+        : new Trouble("refused", `a fault of this program: ${error instanceof Error ? error.message : error}`);
+    failures++;
+    claimedAt_s = null; // who knows what the database is when it comes back
+    const { kind, message, retryAfter_s } = found;
+    const usual_s = kind === "refused" ? pace.refused_s : Math.min(pace.longest_s, pace.first_s * 2 ** (failures - 1));
+    const wait_s = Math.max(usual_s * (0.5 + random() / 2), Math.min(retryAfter_s ?? 0, 3600));
+    if (trouble?.message !== message) {
+      log(`forward: ${message}; tried again in ${durationInWords(wait_s)}, and what is to be sent stays on the card`);
+    }
+    trouble = { kind, message, since_s: trouble?.since_s ?? now_s() };
+    retryAt_s = now_s() + wait_s;
+    return wait_s;
+  }
+
+  function sayWhatIsLeftOut(): void {
+    const { dropped, unclocked, ahead_s } = queue.lag();
+    if (dropped > said.dropped) {
+      log(
+        `forward: ${count(dropped - said.dropped, "reading")} had been dropped for their age before they could be sent`,
+      );
+    }
+    if (unclocked > said.unclocked) {
+      log(`forward: ${count(unclocked - said.unclocked, "reading")} ${fromBefore}`);
+    }
+    if (ahead_s !== null && !said.ahead)
+      log(`forward: readings ${aheadOf}${clock.note() === null ? "" : `: ${clock.note()}`}`);
+    said = { dropped, unclocked, ahead: ahead_s !== null };
+  }
+
+  async function pause(atMost_s: number, mayWake: boolean): Promise<void> {
+    let wait_s = atMost_s;
+    const woken = new AbortController();
+    if (mayWake) wake = () => woken.abort();
+    // What comes at once goes at once: a cycle, and the finding that follows from it.
+    if (mayWake && nudged) wait_s = Math.min(wait_s, together_s);
+    await sleep(wait_s * 1000, undefined, {
+      signal: AbortSignal.any([stopped.signal, woken.signal]),
+      ref: false,
+    }).catch(() => {});
+    if (woken.signal.aborted)
+      await sleep(together_s * 1000, undefined, { signal: stopped.signal, ref: false }).catch(() => {});
+    wake = () => {};
+    if (mayWake) nudged = false;
+  }
+
+  const done = run();
+
+  return {
+    health() {
+      const { waiting, oldest_s, dropped, unclocked, ahead_s } = queue.lag();
+      const notes = [
+        clock.note(),
+        ahead_s === null ? null : `readings ${aheadOf}`,
+        dropped === 0 ? null : `${count(dropped, "reading")} had been dropped for their age before they could be sent`,
+        unclocked === 0 ? null : `${count(unclocked, "reading")} ${fromBefore}`,
+        tooOld === 0 ? null : `${count(tooOld, "point")} were older than the database keeps them`,
+        unfit === 0 ? null : `the database will not have ${count(unfit, "point")}; the card has them`,
+        namesUnread ? unreadNames : null,
+      ];
+      const state =
+        trouble?.kind === "refused" ? "refused" : trouble !== null ? "waiting" : catchingUp ? "sending" : "current";
+      return {
+        basin: parts.basin,
+        state,
+        waiting,
+        oldest_s,
+        lastSuccess_s,
+        error: trouble?.message ?? null,
+        retryAt_s,
+        notes: notes.filter((note) => note !== null),
+      };
+    },
+    nudge() {
+      nudged = true;
+      wake();
+    },
+    tick: queue.look,
+    spent: () => ({ busy_ms, sent_B: client.sent_B(), readings: sent }),
+    async close() {
+      stopped.abort();
+      client.close();
+      await done;
+    },
+  };
+}
+
+const together_s = 0.2;
+
+const unreadNames =
+  "the names of boards cannot be read there, so that a second board of the same name would not be noticed";
+const fromBefore = "are of a time before this board's clock was set; they stay on the card alone";
+const aheadOf = "are ahead of the database's clock, and wait until it has come to them";
+
+function count(n: number, what: string): string {
+  return `${n.toLocaleString("en")} ${what}${n === 1 ? "" : "s"}`;
+}
