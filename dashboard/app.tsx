@@ -3,6 +3,7 @@
 import { useSignalEffect } from "@preact/signals";
 import type { ComponentType } from "preact";
 import { live, site } from "./live.ts";
+import { Arch } from "./parts/arch.tsx";
 import { Cautions } from "./parts/cautions.tsx";
 import { ConnectionBar } from "./parts/connection-bar.tsx";
 import { PlayBand } from "./parts/play-band.tsx";
@@ -49,13 +50,19 @@ export function App() {
             <ThemeButton />
           </div>
         </div>
+        {site.value?.overview && (
+          <p class="from-afar">
+            <a href={site.value.overview}>All basins</a>
+            <span>seen from the central view</span>
+          </p>
+        )}
         <PlayBand />
         <ConnectionBar />
       </header>
       <main id="main" tabIndex={-1}>
         <View />
       </main>
-      <Cautions />
+      <Cautions version={site.value?.version} />
     </>
   );
 }
@@ -82,13 +89,4 @@ function Ways() {
 /** No link: the address's hash names the view. */
 function skipToMain(): void {
   document.getElementById("main")?.focus();
-}
-
-function Arch() {
-  return (
-    <svg class="arch" viewBox="0 0 32 32" aria-hidden="true">
-      <path d="M2 30V16a14 14 0 0 1 28 0v14h-5V16a9 9 0 0 0-18 0v14z" class="arch-stone" />
-      <path d="M9 30v-8q3.5-3 7 0t7 0v8z" class="arch-water" />
-    </svg>
-  );
 }

@@ -1,23 +1,33 @@
-// Builds the page into dashboard/dist, with a .br and a .gz beside each file for the server to send.
+// Builds the board's page into dashboard/dist and the page of all basins into dashboard/dist-central, with a .br and a .gz
+// beside each file for the server to send.
 // `--if-stale` builds only when a source is newer than what is there.
 
 import { existsSync, globSync, readdirSync, readFileSync, statSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { brotliCompressSync, constants, gzipSync } from "node:zlib";
+import type { InlineConfig } from "vite";
 
 const dashboard = import.meta.dirname;
 const root = join(dashboard, "..");
-const dist = join(dashboard, "dist");
-const built = join(dist, "index.html");
+const pages = [
+  { root: dashboard, dist: join(dashboard, "dist") },
+  { root: join(dashboard, "central"), dist: join(dashboard, "dist-central") },
+];
+const built = pages.map(({ dist }) => join(dist, "index.html"));
 
 if (!process.argv.includes("--if-stale") || isStale()) await build();
 
 /** Something that the page is made of is newer than the page. */
 function isStale(): boolean {
-  if (!existsSync(built)) return true;
-  const builtAt = statSync(built).mtimeMs;
+  if (!built.every((file) => existsSync(file))) return true;
+  const builtAt = Math.min(...built.map((file) => statSync(file).mtimeMs));
   const sources = globSync(
-    ["dashboard/**/*.{ts,tsx,css,html}", "analysis/**/*.{ts,css,md}", "daemon/server/api-types.ts"],
+    [
+      "dashboard/**/*.{ts,tsx,css,html}",
+      "analysis/**/*.{ts,css,md}",
+      "daemon/server/api-types.ts",
+      "daemon/central/*.ts",
+    ],
     {
       cwd: root,
       exclude: (path) => path.startsWith("dashboard/dist"),
@@ -31,12 +41,22 @@ async function build(): Promise<void> {
   const vite = await import("vite").catch(() => null);
   if (!vite) {
     // A board that was installed without the tools to build keeps the page it came with.
-    if (existsSync(built)) return;
+    if (built.every((file) => existsSync(file))) return;
     console.error("dashboard: cannot be built, because vite is not installed; run npm ci with development packages");
     process.exit(2);
   }
-  await vite.build({
-    root: dashboard,
+  let bytes = 0;
+  for (const page of pages) {
+    await vite.build(options(page));
+    bytes += compressAll(page.dist);
+  }
+  const took_s = ((performance.now() - start_ms) / 1000).toFixed(1);
+  console.log(`dashboard: built in ${took_s} s, ${(bytes / 1000).toFixed(1)} kB compressed`);
+}
+
+function options({ root, dist }: (typeof pages)[number]): InlineConfig {
+  return {
+    root,
     base: "./",
     configFile: false,
     logLevel: "error",
@@ -51,14 +71,11 @@ async function build(): Promise<void> {
       modulePreload: { polyfill: false },
       reportCompressedSize: false,
     },
-  });
-  const bytes = compressAll();
-  const took_s = ((performance.now() - start_ms) / 1000).toFixed(1);
-  console.log(`dashboard: built in ${took_s} s, ${(bytes / 1000).toFixed(1)} kB compressed`);
+  };
 }
 
 /** Writes the compressed files; returns the sum of the .br ones. */
-function compressAll(): number {
+function compressAll(dist: string): number {
   let sum = 0;
   for (const name of readdirSync(dist, { recursive: true, encoding: "utf8" })) {
     if (!/\.(js|css|html|svg)$/.test(name)) continue;

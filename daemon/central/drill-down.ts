@@ -146,7 +146,7 @@ async function openBasin(basin: Basin, parts: DrillDownParts, outdated: () => vo
 function notSaidYet({ name }: Basin, brokerLost: boolean): string {
   return brokerLost
     ? `${name}: the central view does not hear the broker, and knows nothing of this basin yet`
-    : `${name}: the board has not said anything yet; is it running, and does it publish under this name?`;
+    : `${name}: the board has not said what it is; does it run, and publish under this name?`;
 }
 
 /** Time goes on by the board's own clock from its newest reading. */

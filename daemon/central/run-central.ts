@@ -22,6 +22,7 @@ export interface CentralOptions {
   /** One line for each thing that happens. */
   log(line: string): void;
   readonly clock?: Clock;
+  readonly openEar?: typeof openBrokerEar;
   /** Of the overview, and of one basin. */
   readonly pageFolders?: { readonly overview: string; readonly basin: string };
 }
@@ -47,9 +48,8 @@ export async function runCentral(centralFile: CentralFile, options: CentralOptio
   const { now_s } = clock;
   const basins = knownBasins(centralFile, now_s);
   const unheard = () => [...basins.all()].filter(({ heard }) => heard.situation === null).map(({ name }) => name);
-  const ear: BrokerEar = await openBrokerEar(centralFile, { now_s, take: basins.take, unheard, log }).catch(
-    cannotStart,
-  );
+  const openEar = options.openEar ?? openBrokerEar;
+  const ear: BrokerEar = await openEar(centralFile, { now_s, take: basins.take, unheard, log }).catch(cannotStart);
   started.defer(() => ear.close());
 
   const view = { name: centralFile.view.name, timezone: centralFile.view.timezone };

@@ -4,8 +4,7 @@
 import type { FindingKind, Severity } from "../../analysis/findings/finding.ts";
 
 /** `now`: someone has to go there; `silent`: nothing is known; `soon`, `service`: to be planned; `well`: nothing to do. */
-export const tiers = ["now", "silent", "soon", "service", "well"] as const;
-export type Tier = (typeof tiers)[number];
+export type Tier = "now" | "silent" | "soon" | "service" | "well";
 
 export type ConditionKind =
   | FindingKind

@@ -1,8 +1,6 @@
 // What the tool is not, and what to mind beside a basin. At the foot of every view.
 
-import { site } from "../live.ts";
-
-export function Cautions() {
+export function Cautions({ version }: { version: string | undefined }) {
   return (
     <footer class="foot">
       <h2>Before you reach into the basin</h2>
@@ -22,7 +20,7 @@ export function Cautions() {
           sound: keep an alarm that works without it.
         </li>
       </ul>
-      <p class="foot-line">Undercroft {site.value?.version}</p>
+      <p class="foot-line">Undercroft {version}</p>
     </footer>
   );
 }

@@ -3,7 +3,7 @@
 import { randomBytes, scrypt, timingSafeEqual } from "node:crypto";
 
 /** `scrypt$15$8$1$<salt>$<key>`: log₂ N, r, p, then salt and key in base64url. */
-export const hashForm = /^scrypt\$(1[4-7])\$8\$([1-4])\$([\w-]{22,})\$([\w-]{43,})$/;
+export const hashForm = /^scrypt\$(1[4-7])\$8\$([1-4])\$([\w-]{16,})\$([\w-]{43,})$/;
 
 // 32 MB and some 60 ms of a desktop's time for each guess: RFC 7914's r, and an N that a busy server can still bear.
 const usual = { logN: 15, r: 8, p: 1 };
