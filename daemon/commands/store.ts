@@ -1,7 +1,7 @@
-// `undercroft store`: looks through a record, makes it smaller, copies it, puts a copy back; writes it out as CSV, takes
-// a recording in.
+// `undercroft store`: looks through a record, makes it smaller, copies it, puts a copy back; writes it out, takes a
+// recording in.
 
-import { resolve } from "node:path";
+import { basename, extname, resolve } from "node:path";
 import type { Command } from "commander";
 import type { Checked } from "../stores/sqlite/upkeep.ts";
 
@@ -38,11 +38,12 @@ export function register(program: Command): void {
   command("restore", "put a copy in the record's place, once it has proved whole; the daemon must not run")
     .argument("<file>", "the copy")
     .action((file: string, where: Where) => withRecord(where, (path) => restore(path, resolve(file))));
-  command("export", "write a record's readings, or its cycles, into a new CSV file; the daemon may run")
-    .argument("<file>", "the new file; gzipped where its name ends in .gz")
+  command("export", "write a record's readings, or its cycles, into a new file; the daemon may run")
+    .argument("<file>", "the new file: .csv, .parquet (by DuckDB) or .lp (line protocol); .csv.gz and .lp.gz gzipped")
     .option("--cycles", "the cycles, in the report's units, in place of the readings")
-    .action((file: string, where: Where & { cycles?: true }) =>
-      withRecord(where, (path) => exportTo(path, resolve(file), where.cycles === true ? "cycles" : "readings")),
+    .option("--basin <name>", "what the line protocol calls the basin; by default as the record's file is called")
+    .action((file: string, where: Where & { cycles?: true; basin?: string }) =>
+      withRecord(where, (path) => exportTo(path, resolve(file), where)),
     );
   command("import", "take a recording (CSV) in, after what is there; the daemon must not run")
     .argument("<recording>", "a CSV file of the file contract, gzipped or not")
@@ -111,9 +112,18 @@ async function restore(path: string, copy: string): Promise<string[]> {
   ];
 }
 
-async function exportTo(path: string, file: string, what: "readings" | "cycles"): Promise<string[]> {
+async function exportTo(
+  path: string,
+  file: string,
+  { cycles, basin }: { readonly cycles?: true; readonly basin?: string },
+): Promise<string[]> {
   const { exportRecord } = await import("../stores/exchange/exchange.ts");
-  await exportRecord(path, what, file);
+  const { basinName } = await import("../stores/influx/connection.ts");
+  const { StoreError } = await import("../stores/store-error.ts");
+  const named = basinName.safeParse(basin ?? basinOf(path));
+  if (!named.success) throw new StoreError(`--basin: ${named.error.issues[0]?.message}, found ${basin}`);
+  const what = cycles === true ? "cycles" : "readings";
+  await exportRecord(path, { what, file, basin: named.data });
   return [`${file} has the ${what} of ${path}.`];
 }
 
@@ -128,6 +138,13 @@ async function importFrom(path: string, recording: string): Promise<string[]> {
   for (const problem of done.problems) console.error(problem);
   process.exitCode = 2;
   return [];
+}
+
+/** The file's name without its ending, as far as such a name may be written. */
+function basinOf(path: string): string {
+  const name = basename(path, extname(path)).toLowerCase();
+  const plain = name.replaceAll(/[^a-z0-9]+/g, "-").slice(0, 64);
+  return plain.replaceAll(/^-|-$/g, "") || "basin";
 }
 
 function inWords({ readings, from_s, to_s, cycles, findings, size_B }: Checked): string {

@@ -1,4 +1,4 @@
-// A record written out as CSV, and a recording taken into a record.
+// A record written out, as CSV, Parquet or line protocol; and a recording taken into a record.
 
 import { createWriteStream, existsSync, rmSync } from "node:fs";
 import { Readable } from "node:stream";
@@ -8,22 +8,54 @@ import { readRowsAside } from "../../recordings/read-in-thread.ts";
 import type { RecordingOptions } from "../../recordings/read-recording.ts";
 import { giveReadings } from "../../recordings/row-table.ts";
 import { faultInWords } from "../sqlite/fault.ts";
-import { readRecord } from "../sqlite/read-record.ts";
+import { type OpenRecord, readRecord } from "../sqlite/read-record.ts";
 import { openSqliteStore } from "../sqlite-store.ts";
 import type { Store } from "../store.ts";
 import { StoreError } from "../store-error.ts";
+import { cyclesAsParquet, readingsAsParquet } from "./as-parquet.ts";
 import { cyclesCsv } from "./cycles-csv.ts";
+import { cycleLines, readingLines } from "./line-protocol.ts";
 import { channelsIn, readingsCsv } from "./readings-csv.ts";
 
-/** @param file a new file; gzipped where its name ends in .gz */
-export async function exportRecord(path: string, what: "readings" | "cycles", file: string): Promise<void> {
+export interface Export {
+  readonly what: "readings" | "cycles";
+  /**
+   * A new file; its ending says as what: `.parquet`, `.lp` (line protocol of a time-series database), else CSV. Gzipped
+   * where it ends in `.gz`.
+   */
+  readonly file: string;
+  /** What the line protocol calls the basin. */
+  readonly basin: string;
+}
+
+export async function exportRecord(path: string, { what, file, basin }: Export): Promise<void> {
   const record = readRecord(path);
   try {
-    const lines =
-      what === "cycles" ? cyclesCsv(record.cycles()) : readingsCsv(record.readings(), channelsIn(record.readings()));
-    await write(file, lines);
+    if (existsSync(file)) throw new StoreError(`${file} is there already; expected the name of a new file`);
+    if (file.endsWith(".parquet")) await writeAsParquet(file, record, what);
+    else if (/\.lp(\.gz)?$/.test(file)) await write(file, linesOf(record, what, basin));
+    else await write(file, csvOf(record, what));
   } finally {
     record.close();
+  }
+}
+
+function csvOf(record: OpenRecord, what: Export["what"]): Iterable<string> {
+  if (what === "cycles") return cyclesCsv(record.cycles());
+  return readingsCsv(record.readings(), channelsIn(record.readings()));
+}
+
+function linesOf(record: OpenRecord, what: Export["what"], basin: string): Iterable<string> {
+  return what === "cycles" ? cycleLines(record.cycles(), basin) : readingLines(record.readings(), basin);
+}
+
+async function writeAsParquet(file: string, record: OpenRecord, what: Export["what"]): Promise<void> {
+  try {
+    if (what === "cycles") await cyclesAsParquet(file, cyclesCsv(record.cycles()));
+    else await readingsAsParquet(file, record.readings());
+  } catch (error) {
+    rmSync(file, { force: true });
+    throw error;
   }
 }
 
@@ -76,7 +108,6 @@ function refuseHolding(path: string, store: Store): void {
 }
 
 async function write(file: string, lines: Iterable<string>): Promise<void> {
-  if (existsSync(file)) throw new StoreError(`${file} is there already; expected the name of a new file`);
   try {
     const to = createWriteStream(file, { flags: "wx" });
     if (file.endsWith(".gz")) await pipeline(Readable.from(lines), createGzip(), to);

@@ -72,7 +72,7 @@ describe("readings", () => {
         const store = openSqliteStore(from);
         for (const reading of readings) store.append(reading);
         store.close();
-        await exportRecord(from, "readings", file);
+        await exportRecord(from, { what: "readings", file, basin: "a" });
         expect(await importRecording(to, file)).toEqual({ readings: readings.length });
         expect(readBack(to)).toStrictEqual(readings);
       }),
@@ -84,7 +84,7 @@ describe("readings", () => {
     const store = openSqliteStore(path);
     for (let n = 0; n < 100; n++) store.append({ ...silentReading, time_s: 1_767_614_400 + n, level_m: n / 100 });
     store.flush();
-    await exportRecord(path, "readings", at("now.csv"));
+    await exportRecord(path, { what: "readings", file: at("now.csv"), basin: "a" });
     store.close();
     const lines = readFileSync(at("now.csv"), "utf8").trimEnd().split("\n");
     expect(lines[0]).toBe("time_ms,level_m"); // the channels that were read, and no others
@@ -116,7 +116,7 @@ describe("cycles", () => {
   it("are written out oldest first, in the report's units, also those that are not in the database yet", async () => {
     const store = openSqliteStore(path);
     for (const cycle of content.cycles) store.saveCycle(cycle);
-    await exportRecord(path, "cycles", at("cycles.csv.gz"));
+    await exportRecord(path, { what: "cycles", file: at("cycles.csv.gz"), basin: "a" });
     store.close();
     const [header, ...rows] = gunzipSync(readFileSync(at("cycles.csv.gz")))
       .toString()
@@ -131,6 +131,8 @@ describe("cycles", () => {
   it("are not written over a file that is there", async () => {
     openSqliteStore(path).close();
     writeFileSync(at("cycles.csv"), "mine");
-    await expect(exportRecord(path, "cycles", at("cycles.csv"))).rejects.toThrow("is there already");
+    await expect(exportRecord(path, { what: "cycles", file: at("cycles.csv"), basin: "a" })).rejects.toThrow(
+      "is there already",
+    );
   });
 });
