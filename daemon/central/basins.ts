@@ -3,6 +3,7 @@
 
 import type { Situation } from "../../analysis/analyzer.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
+import type { Finding } from "../../analysis/findings/finding.ts";
 import { isKnown, readCycle, readFinding, readState, readStatus } from "./board-messages.ts";
 import type { OverviewRow, Pulse } from "./central-types.ts";
 import { clockOff_s, conditionsOf, type JudgedAt } from "./conditions.ts";
@@ -43,6 +44,8 @@ export interface Basins {
   changed(): ReadonlySet<string>;
   /** @returns stops it */
   listen(name: string, listener: BasinListener): () => void;
+  /** What a record says of a basin that has not been heard; nothing that has been heard meanwhile is touched. */
+  recall(basin: Basin, reading_s: number, findings: readonly Finding[]): void;
   /** Messages that were none of a board's, and basins that were one too many. */
   refused(): { readonly messages: number; readonly strangers: number };
 }
@@ -146,6 +149,12 @@ export function knownBasins(file: CentralFile, now_s: () => number): Basins {
       return () => {
         if (listeners.get(name) === listener) listeners.delete(name);
       };
+    },
+    recall({ name, heard }, reading_s, findings) {
+      if (heard.situation !== null) return;
+      heard.reading_s = Math.min(now_s(), reading_s);
+      heard.findings = findings;
+      changed.add(name);
     },
     refused: () => ({ messages: refusedMessages, strangers: refusedStrangers }),
   };

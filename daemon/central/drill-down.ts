@@ -7,16 +7,17 @@ import { buildServer } from "../server/build-server.ts";
 import { createLiveFeed, type LiveFeed } from "../server/live-feed.ts";
 import type { Server } from "../server/server-parts.ts";
 import { BadRequest } from "../server/validate-request.ts";
-import type { RecordReader } from "../stores/record-reader.ts";
+import type { Span } from "../stores/store.ts";
 import type { Basin, Basins } from "./basins.ts";
 import { readAbout } from "./board-messages.ts";
 import type { BrokerEar } from "./broker-ear.ts";
+import type { Database } from "./database.ts";
 
 export interface DrillDownParts {
   readonly basins: Basins;
   readonly ear: Pick<BrokerEar, "ask" | "lost">;
   now_s(): number;
-  record(basin: string): RecordReader;
+  readonly database: Database;
   /** Folder of the board's built page. */
   readonly pageFolder: string;
 }
@@ -38,7 +39,10 @@ interface Opened {
 
 /** A page that nobody looks at costs some memory, and one that is opened again some milliseconds. */
 const mostOpen = 40;
-const waitForSite_ms = 3000;
+/** More of them at once than this, each with someone who looks, are turned away. */
+const mostLookedAt = 300;
+const waitForSite_ms = 1500;
+const lookAtRecord_ms = 20_000;
 /** The page takes a line that is silent for long for a dead one. */
 const tick_ms = 1000;
 
@@ -48,11 +52,14 @@ export function drillDown(parts: DrillDownParts): DrillDown {
 
   function opened(basin: Basin): Promise<Opened> {
     const known = open.get(basin.name);
+    if (known === undefined && open.size >= mostLookedAt) {
+      throw new BadRequest("as many basins' pages are open as can be served; close one of them", 503);
+    }
     const its = known ?? openBasin(basin, parts, () => forget(basin.name));
     open.delete(basin.name);
     open.set(basin.name, its);
     if (known === undefined) {
-      its.catch(() => open.delete(basin.name));
+      its.catch(() => open.get(basin.name) === its && open.delete(basin.name));
       void makeRoom();
     }
     return its;
@@ -84,12 +91,57 @@ export function drillDown(parts: DrillDownParts): DrillDown {
 
 /** @param outdated the board has been given another site: what is open is of the one before */
 async function openBasin(basin: Basin, parts: DrillDownParts, outdated: () => void): Promise<Opened> {
-  const { basins, ear, now_s } = parts;
-  const about = {
-    site: null as SiteInfo | null,
-    health: null as BasinHealth | null,
-    summary: null as ReportSummary | null,
-  };
+  const { basins, ear, now_s, database } = parts;
+  await using opened = new AsyncDisposableStack();
+  const about = await askAbout(basin, parts, opened, outdated);
+  if (about.site === null) throw new BadRequest(notSaidYet(basin, ear.lost() !== null), 503);
+
+  const record = database.record(basin.name);
+  let recorded = await record.span().catch(() => null);
+  const state = (): LiveState => ({ ...liveState(basin, about.health, now_s()), span: upToNow(recorded, basin) });
+  const feed = createLiveFeed(state);
+  const server = buildServer({
+    siteInfo: { ...about.site, overview: "../../" },
+    record,
+    feed,
+    state,
+    summary() {
+      if (about.summary === null) throw new BadRequest("summary: the board has not told its report yet", 503);
+      return about.summary;
+    },
+    speed: () => null,
+    host: "0.0.0.0", // which names may be asked for was seen to before
+    pageFolder: parts.pageFolder,
+  });
+  opened.defer(() => server.close());
+  opened.defer(
+    basins.listen(basin.name, { situation: () => feed.changed(), cycle: feed.cycle, finding: feed.finding }),
+  );
+  const ticking = setInterval(() => feed.changed(), tick_ms);
+  opened.defer(() => clearInterval(ticking));
+  const looking = setInterval(async () => {
+    if (recorded === null || feed.listeners() > 0) recorded = await record.span().catch(() => recorded);
+  }, lookAtRecord_ms);
+  opened.defer(() => clearInterval(looking));
+  await server.ready();
+  const all = opened.move();
+  return { server, feed, close: () => all.disposeAsync() };
+}
+
+interface About {
+  site: SiteInfo | null;
+  health: BasinHealth | null;
+  summary: ReportSummary | null;
+}
+
+/** From the broker, as long as the page is open; what the broker does not keep, from the database. */
+async function askAbout(
+  basin: Basin,
+  { ear, database }: DrillDownParts,
+  opened: AsyncDisposableStack,
+  outdated: () => void,
+): Promise<About> {
+  const about: About = { site: null, health: null, summary: null };
   const { promise: siteKnown, resolve: knowSite } = Promise.withResolvers<void>();
   const stopAsking = ear.ask(basin.name, ["site", "health", "summary"], (topic, payload) => {
     if (topic === "site") {
@@ -101,46 +153,18 @@ async function openBasin(basin: Basin, parts: DrillDownParts, outdated: () => vo
     if (topic === "health") about.health = readAbout.health(payload) ?? about.health;
     if (topic === "summary") about.summary = readAbout.summary(payload) ?? about.summary;
   });
+  opened.defer(stopAsking);
   const timer = setTimeout(knowSite, waitForSite_ms);
-  await siteKnown;
+  const [facts] = await Promise.all([database.facts(basin.name).catch(() => null), siteKnown]);
   clearTimeout(timer);
-  if (about.site === null || basin.heard.situation === null) {
-    stopAsking();
-    throw new BadRequest(notSaidYet(basin, ear.lost() !== null), 503);
-  }
+  about.site ??= facts?.info ?? null;
+  about.summary ??= facts?.summary ?? null;
+  return about;
+}
 
-  const state = (): LiveState => liveState(basin, about.health, now_s());
-  const feed = createLiveFeed(state);
-  const server = buildServer({
-    siteInfo: { ...about.site, overview: "../../" },
-    record: parts.record(basin.name),
-    feed,
-    state,
-    summary() {
-      if (about.summary === null) throw new BadRequest("summary: the board has not told its report yet", 503);
-      return about.summary;
-    },
-    speed: () => null,
-    host: "0.0.0.0", // which names may be asked for was seen to before
-    pageFolder: parts.pageFolder,
-  });
-  const stopListening = basins.listen(basin.name, {
-    situation: () => feed.changed(),
-    cycle: feed.cycle,
-    finding: feed.finding,
-  });
-  const ticking = setInterval(() => feed.changed(), tick_ms);
-  await server.ready();
-  return {
-    server,
-    feed,
-    async close() {
-      clearInterval(ticking);
-      stopListening();
-      stopAsking();
-      await server.close();
-    },
-  };
+/** What is forwarded arrives some seconds later; the record's end is the newest reading that was heard. */
+function upToNow(recorded: Span | null, { heard }: Basin): Span | null {
+  return recorded && { ...recorded, to_s: Math.max(recorded.to_s, heard.situation?.time_s ?? recorded.to_s) };
 }
 
 function notSaidYet({ name }: Basin, brokerLost: boolean): string {
@@ -160,9 +184,10 @@ function liveState({ heard }: Basin, health: BasinHealth | null, now_s: number):
     now_s: situation.time_s === null ? now_s : situation.time_s + since_s,
     speed: null,
     maxSpeed: null,
-    span: health?.span ?? null,
+    span: null,
     wallStep_s: health?.wallStep_s ?? 0,
     publisher: null,
+    forward: health?.forward ?? null,
   };
 }
 

@@ -5,16 +5,17 @@ import { fileURLToPath } from "node:url";
 import packageFile from "../../package.json" with { type: "json" };
 import { type Clock, systemClock } from "../clock.ts";
 import { listenOn } from "../listen-on.ts";
-import type { RecordReader } from "../stores/record-reader.ts";
 import { sessions } from "./access/session.ts";
 import { sessionKey } from "./access/session-key.ts";
 import { knownBasins } from "./basins.ts";
 import { type BrokerEar, openBrokerEar } from "./broker-ear.ts";
 import { cannotStart } from "./cannot-start.ts";
 import type { CentralFile } from "./config/central-file.ts";
+import { openDatabase } from "./database.ts";
 import { drillDown } from "./drill-down.ts";
 import { overview } from "./overview.ts";
 import { overviewFeed } from "./overview-feed.ts";
+import { recallUnheard } from "./recall.ts";
 import { accessTo } from "./server/access.ts";
 import { buildCentralServer } from "./server/build-central-server.ts";
 
@@ -38,6 +39,8 @@ const builtPages = {
   basin: fileURLToPath(new URL("../../dashboard/dist", import.meta.url)),
 };
 
+const recallAfter_ms = 10_000;
+
 /**
  * @throws {CannotListen} when another program has the port
  * @throws {CannotStart} when a file that is named cannot be read
@@ -46,6 +49,7 @@ export async function runCentral(centralFile: CentralFile, options: CentralOptio
   await using started = new AsyncDisposableStack();
   const { log, clock = systemClock(), pageFolders = builtPages } = options;
   const { now_s } = clock;
+  const database = await openDatabase(centralFile).catch(cannotStart);
   const basins = knownBasins(centralFile, now_s);
   const unheard = () => [...basins.all()].filter(({ heard }) => heard.situation === null).map(({ name }) => name);
   const openEar = options.openEar ?? openBrokerEar;
@@ -57,7 +61,7 @@ export async function runCentral(centralFile: CentralFile, options: CentralOptio
   const all = overview({ basins, view, version: packageFile.version, at, brokerLost: ear.lost });
   const feed = overviewFeed(all, now_s);
   started.defer(() => feed.close());
-  const basinPages = drillDown({ basins, ear, now_s, record: noRecord, pageFolder: pageFolders.basin });
+  const basinPages = drillDown({ basins, ear, now_s, database, pageFolder: pageFolders.basin });
   started.defer(() => basinPages.close());
 
   const key = sessionKey(centralFile.server.sessionKeyFile);
@@ -73,21 +77,12 @@ export async function runCentral(centralFile: CentralFile, options: CentralOptio
   });
   started.defer(() => server.close());
   const address = await listenOn(server, centralFile.server);
+  // By then the broker has handed over all that it kept.
+  const recall = setTimeout(() => void recallUnheard({ basins, database, log }), recallAfter_ms);
+  started.defer(() => clearTimeout(recall));
   const running = started.move();
   return {
     url: centralFile.server.tls === null ? address : address.replace(/^http:/, "https:"),
     stop: () => running.disposeAsync(),
-  };
-}
-
-function noRecord(): RecordReader {
-  return {
-    span: async () => null,
-    level: async () => ({ bucket_s: 0, time_s: [], minimum_m: [], maximum_m: [], mean_m: [] }),
-    cycles: async () => [],
-    inflow: async () => [],
-    findings: async () => [],
-    async *readings() {},
-    rain: async () => null,
   };
 }

@@ -1,7 +1,7 @@
 // The central view's file as it is inside: quantities in SI, defaults in place, paths absolute.
 
 import type { MqttConnection } from "../../config/mqtt-connection.ts";
-import type { CentralKeys } from "./central-schema.ts";
+import type { DatabaseConnection } from "../../stores/influx/connection.ts";
 
 /** One basin that is enrolled. Null: not given. */
 export interface EnrolledBasin {
@@ -27,7 +27,7 @@ export interface Login {
 export interface CentralFile {
   readonly view: { readonly name: string; readonly timezone: string; readonly silentAfter_s: number };
   readonly broker: MqttConnection & { readonly topic_prefix: string };
-  readonly database: NonNullable<CentralKeys["database"]> | null;
+  readonly database: DatabaseConnection | null;
   readonly basins: readonly EnrolledBasin[];
   /** Name → what the page calls the customer. */
   readonly customers: ReadonlyMap<string, string>;

@@ -8,6 +8,7 @@ import { checkMqttConnection, mqttConnectionShape } from "../../config/mqtt-conn
 import { quantity } from "../../config/quantity.ts";
 import { timeZone } from "../../config/time-zone.ts";
 import { isLoopback } from "../../server/guard.ts";
+import { basinName, checkDatabaseConnection, databaseConnectionShape } from "../../stores/influx/connection.ts";
 import { hashForm } from "../access/password.ts";
 
 const line = (longest: number) =>
@@ -17,14 +18,6 @@ const line = (longest: number) =>
     .min(1)
     .max(longest)
     .regex(/^\P{Cc}*$/u, "expected a text on one line");
-
-/** As in topics, in the database and in addresses. */
-const basinName = z
-  .string()
-  .max(64)
-  .regex(/^[a-z0-9]+(-[a-z0-9]+)*$/, {
-    error: ({ input }) => `expected small letters, digits and single dashes, found ${describeFound(input)}`,
-  });
 
 const view = z.strictObject({
   name: line(100).default("All basins").describe("what the page calls the whole"),
@@ -115,22 +108,11 @@ const server = z.strictObject({
     .describe("file that signs log-ins, made where it is missing; without one they end when the program does"),
 });
 
-const database = z.strictObject({
-  url: z
-    .url({
-      protocol: /^https?$/,
-      error: ({ input }) =>
-        `expected a database's address such as http://127.0.0.1:8086, found ${describeFound(input)}`,
-    })
-    .describe("address of the InfluxDB server: `http://` or `https://`"),
-  name: z.string().min(1).default("undercroft").describe("name of the database"),
-  username: z.string().min(1).optional().describe("user name at the database"),
-  password_file: z.string().min(1).optional().describe("file whose first line is the password"),
-  tls: z
-    .strictObject({ ca: z.string().min(1).optional().describe("file with the authority's certificate (PEM)") })
-    .optional()
-    .describe("for `https://`"),
-});
+const { database: databaseName, ...databaseShape } = databaseConnectionShape;
+
+const database = z
+  .strictObject({ ...databaseShape, name: databaseName })
+  .superRefine(checkDatabaseConnection, evenIfIncomplete);
 
 export const centralSchema = z
   .strictObject({

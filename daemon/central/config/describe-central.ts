@@ -33,7 +33,7 @@ function describeSources({ broker, database }: CentralFile): string[] {
     `Boards are heard at ${addressOf(broker.url)}, under ${broker.topic_prefix}/<name>.`,
     database === null
       ? "No database: a basin's page shows what is true now, and no record."
-      : `Their records are read from ${database.name} at ${database.url}.`,
+      : `Their records are read from ${database.database} at ${database.url}.`,
   ];
 }
 

@@ -1,17 +1,18 @@
 // From the checked keys of the central view's file to the form that the program works with.
 
 import { dirname, resolve } from "node:path";
+import type { DatabaseConnection } from "../../stores/influx/connection.ts";
 import type { CentralFile, EnrolledBasin } from "./central-file.ts";
 import type { BasinKeys, CentralKeys } from "./central-schema.ts";
 
 /** @param path of the file; relative paths in it start at its folder */
 export function toCentralFile(keys: CentralKeys, path: string): CentralFile {
   const baseFolder = dirname(resolve(path));
-  const { view, server, broker, database = null, customers, logins } = keys;
+  const { view, server, broker, database, customers, logins } = keys;
   return {
     view: { name: view.name, timezone: view.timezone, silentAfter_s: view.silent_after },
     broker,
-    database,
+    database: database === undefined ? null : toConnection(database),
     basins: keys.basins.map((basin) => toBasin(basin, view.silent_after)),
     customers: new Map(customers.map(({ name, title }) => [name, title])),
     logins: logins.map(({ name, password, customer = null }) => ({ name, password, customer })),
@@ -27,6 +28,10 @@ export function toCentralFile(keys: CentralKeys, path: string): CentralFile {
     },
     baseFolder,
   };
+}
+
+function toConnection({ name, ...rest }: NonNullable<CentralKeys["database"]>): DatabaseConnection {
+  return { ...rest, database: name };
 }
 
 function toBasin(keys: BasinKeys, silentAfter_s: number): EnrolledBasin {

@@ -71,7 +71,7 @@ logins:
 serverr: {}
 `),
     ).toEqual([
-      'central.yaml:3: basins[0].name: expected small letters, digits and single dashes, found "Elm Street"',
+      "central.yaml:3: basins[0].name: expected small letters, digits and -, at most 64, such as elm-street-7",
       "central.yaml:4: basins[1].service: expected either due, or last and every",
       "central.yaml:5: basins[2].silent_after: expected a duration with its unit, such as 6 s (units: ms, s, min, h, d), found the bare number 5",
       'central.yaml:5: basins[2].name: expected a name given once, found "a" again',
