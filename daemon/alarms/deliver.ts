@@ -176,7 +176,7 @@ export function startDelivery(parts: DeliveryParts): Delivery {
       if (outcome.is === "delivered" || lead.kind !== "test") outbox.prove({ contact: contact.name, by, at_s: now });
       return;
     }
-    const { reason, again } = outcome;
+    const { reason, again, mayHaveLeft = false } = outcome;
     const tries = lead.tries + 1;
     const round = Math.floor(tries / ways);
     parts.log(`alarms: message ${lead.id} to ${contact.name} by ${by}: ${reason}`);
@@ -189,6 +189,7 @@ export function startDelivery(parts: DeliveryParts): Delivery {
     const pause_s = tries % ways !== 0 ? 0 : Math.min(longestPause_s, firstPause_s * 2 ** (round - 1));
     outbox.change(ids, {
       ...{ state: "waiting", way: lead.way + 1, tries, reason: again ? reason : `${reason} (for good)` },
+      maybeSent: mayHaveLeft || lead.maybeSent,
       next_s: now + pause_s * (0.75 + parts.random() / 2),
     });
   }

@@ -36,6 +36,7 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): AlarmServ
   let service: AlarmService | null = null;
   const channels = openChannels(config.channels, around.kinds ?? channelKinds, (name) => ({
     siteName: site.name,
+    addresses: config.contacts.flatMap(({ reach }) => reach.filter(({ by }) => by === name).map(({ to }) => to)),
     baseFolder,
     now_s,
     log: (line) => log(`${name}: ${line}`),

@@ -32,12 +32,17 @@ export type Outcome =
   | { readonly is: "delivered" }
   /** Handed to one who carries it further; a confirmation may follow through `onReceipt`. */
   | { readonly is: "handed-over" }
-  /** Not sent. `again`: later it may work; else another attempt is of no use. `reason` says what to change. */
-  | { readonly is: "failed"; readonly reason: string; readonly again: boolean };
+  /**
+   * Not sent. `again`: later it may work; else another attempt is of no use. `reason` says what to change. `mayHaveLeft`:
+   * it was under way when the answer stayed away, so that another attempt may be a repetition.
+   */
+  | { readonly is: "failed"; readonly reason: string; readonly again: boolean; readonly mayHaveLeft?: boolean };
 
 /** What the daemon gives to a channel. */
 export interface ChannelContext {
   readonly siteName: string;
+  /** Addresses of the contacts that are reached by it. */
+  readonly addresses: readonly string[];
   /** Folder of the site file, for relative paths. */
   readonly baseFolder: string;
   now_s(): number;

@@ -2,5 +2,9 @@
 // is its file and one line here.
 
 import type { ChannelKind } from "./channel.ts";
+import { email } from "./email.ts";
+import { mqtt } from "./mqtt.ts";
+import { smsModem } from "./sms-modem.ts";
+import { webhook } from "./webhook.ts";
 
-export const channelKinds: readonly ChannelKind[] = [];
+export const channelKinds: readonly ChannelKind[] = [smsModem, email, webhook, mqtt];

@@ -1,0 +1,121 @@
+// E-mail through a server of the user's. Gateways of phone companies that turn mail into text messages take it, too: with
+// `short: true` only the text goes out.
+
+import { readFileSync } from "node:fs";
+import { resolve } from "node:path";
+import type { Transporter } from "nodemailer";
+import * as z from "zod";
+import { evenIfIncomplete, has, report } from "../../config/cross-check.ts";
+import { type ChannelContext, defineChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
+import { explainMailError } from "./email/explain-mail-error.ts";
+
+const address = /^[^\s@<>"]+@[^\s@<>"]+\.[^\s@<>".]+$/;
+
+const config = z
+  .strictObject({
+    kind: z.literal("email"),
+    name: z.string().min(1).describe("what contacts and the page call it"),
+    host: z.string().min(1).describe("name of the mail server"),
+    port: z.int().min(1).max(65_535).default(587).describe("587 with STARTTLS; 465 is encrypted from the start"),
+    from: z
+      .string()
+      .regex(address, { error: ({ input }) => `expected an e-mail address, found ${JSON.stringify(input)}` })
+      .describe("sender's address"),
+    username: z.string().min(1).optional().describe("user name at the server"),
+    password_file: z.string().min(1).optional().describe("file whose first line is the password"),
+    ca: z.string().min(1).optional().describe("file with the authority's certificate (PEM), where it is a private one"),
+    encrypted: z
+      .boolean()
+      .default(true)
+      .describe("`false` sends readable to all on the way: only to a server on this machine"),
+    short: z.boolean().default(false).describe("only the short text, without a subject: for gateways to text messages"),
+  })
+  .superRefine((email, context) => {
+    if (has(email, "password_file") !== has(email, "username"))
+      report(context, [], "expected username and password_file together, found only one of them");
+  }, evenIfIncomplete);
+
+const connect_ms = 20_000;
+
+export const email = defineChannel({
+  kind: "email",
+  config,
+  // The same Message-ID is the same mail; most programs show it once.
+  comparesKeys: true,
+  takesReplies: false,
+  addressProblem: (to) =>
+    address.test(to) ? null : `expected an e-mail address such as owner@example.org, found ${JSON.stringify(to)}`,
+  async open(config, context) {
+    const { createTransport } = await import("nodemailer");
+    const transport = createTransport({
+      host: config.host,
+      port: config.port,
+      secure: config.port === 465,
+      requireTLS: config.encrypted && config.port !== 465,
+      ignoreTLS: !config.encrypted,
+      connectionTimeout: connect_ms,
+      greetingTimeout: connect_ms,
+      socketTimeout: connect_ms * 2,
+      tls: { minVersion: "TLSv1.2", ...(config.ca !== undefined && { ca: read("ca", config.ca, context) }) },
+      ...(config.username !== undefined && {
+        auth: { user: config.username, pass: firstLine(read("password_file", config.password_file ?? "", context)) },
+      }),
+    });
+    let problem: string | null = null;
+    return {
+      async send(message, signal) {
+        const outcome = await deliver(transport, config, message, signal);
+        problem = outcome.is === "failed" ? outcome.reason : null;
+        return outcome;
+      },
+      health: () => ({ problem, note: null }),
+      close: () => transport.close(),
+    };
+  },
+});
+
+async function deliver(
+  transport: Transporter,
+  { from, host, port, short }: z.output<typeof config>,
+  { key, to, subject, text, body, priority }: OutgoingMessage,
+  signal: AbortSignal,
+): Promise<Outcome> {
+  if (signal.aborted) return { is: "failed", reason: "given up before it was sent", again: true };
+  const sending = transport.sendMail({
+    from,
+    to,
+    ...(short ? { text } : { subject, text: body }),
+    messageId: `<${key}@${from.split("@")[1]}>`,
+    priority: priority === "high" ? "high" : "normal",
+    // No answers by machines: out-of-office notes help nobody (RFC 3834).
+    headers: { "Auto-Submitted": "auto-generated" },
+    // Nothing of a message is ever fetched from elsewhere.
+    disableFileAccess: true,
+    disableUrlAccess: true,
+  });
+  try {
+    await Promise.race([sending, givenUp(signal)]);
+    return { is: "handed-over" };
+  } catch (error) {
+    sending.catch(() => {});
+    return explainMailError(error, `${host}:${port}`, to);
+  }
+}
+
+function givenUp(signal: AbortSignal): Promise<never> {
+  return new Promise((_, reject) => {
+    signal.addEventListener("abort", () => reject(new Error("no answer in time")), { once: true });
+  });
+}
+
+function read(key: string, path: string, { baseFolder }: ChannelContext): string {
+  try {
+    return readFileSync(resolve(baseFolder, path), "utf8");
+  } catch (cause) {
+    throw new Error(`${key}: cannot read ${path}: ${cause instanceof Error ? cause.message : cause}`, { cause });
+  }
+}
+
+function firstLine(text: string): string {
+  return text.split(/\r?\n/)[0] ?? "";
+}

@@ -1,0 +1,79 @@
+// Messages on an MQTT broker, for lamps, speakers and house automation: JSON at QoS 1 on the topic that the contact gives.
+// An answer on `<topic>/answer`, such as `OK 17`, acknowledges.
+
+import * as z from "zod";
+import { evenIfIncomplete } from "../../config/cross-check.ts";
+import { checkMqttConnection, mqttConnectionShape } from "../../config/mqtt-connection.ts";
+import { linkToBroker } from "../../sources/mqtt/broker-link.ts";
+import { defineChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
+
+const config = z
+  .strictObject({
+    kind: z.literal("mqtt"),
+    name: z.string().min(1).describe("what contacts and the page call it"),
+    ...mqttConnectionShape,
+  })
+  .superRefine(checkMqttConnection, evenIfIncomplete);
+
+export const mqtt = defineChannel({
+  kind: "mqtt",
+  config,
+  comparesKeys: true,
+  takesReplies: true,
+  addressProblem: (to) =>
+    /[+#\0]|^[/$]|\/$/.test(to)
+      ? `expected a topic without + and #, that neither begins with / or $ nor ends with /, found ${JSON.stringify(to)}`
+      : null,
+  async open(config, context) {
+    const topics = new Set(context.addresses.map((topic) => `${topic}${answers}`));
+    let problem: string | null = "not connected yet";
+    const link = await linkToBroker(config, {
+      baseFolder: context.baseFolder,
+      onUp(client) {
+        problem = null;
+        for (const topic of topics) client.subscribe(topic, { qos: 1 });
+      },
+      onDown(reason) {
+        if (reason !== problem) context.log(reason);
+        problem = reason;
+      },
+    });
+    link.client.on("message", (topic, payload) => {
+      if (topics.has(topic)) context.onReply(topic.slice(0, -answers.length), payload.toString("utf8").slice(0, 200));
+    });
+    return {
+      async send(message, signal): Promise<Outcome> {
+        if (!link.client.connected) return { is: "failed", reason: problem ?? "not connected", again: true };
+        return publish(link.client, message, signal);
+      },
+      health: () => ({ problem, note: null }),
+      close: () => link.close(),
+    };
+  },
+});
+
+const answers = "/answer";
+
+/** Delivered when the broker has taken it (PUBACK). */
+function publish(
+  client: import("mqtt").MqttClient,
+  { to, key, priority, subject, text, maybeRepeated, data }: OutgoingMessage,
+  signal: AbortSignal,
+): Promise<Outcome> {
+  const body = JSON.stringify({ key, priority, subject, text, maybe_repeated: maybeRepeated, ...data });
+  return new Promise((resolve) => {
+    const give = (outcome: Outcome) => {
+      signal.removeEventListener("abort", onAbort);
+      resolve(outcome);
+    };
+    const onAbort = () => give({ is: "failed", reason: "the broker did not confirm in time", again: true });
+    signal.addEventListener("abort", onAbort, { once: true });
+    client.publish(to, body, { qos: 1 }, (error) =>
+      give(
+        error === undefined || error === null
+          ? { is: "handed-over" }
+          : { is: "failed", reason: error.message, again: true },
+      ),
+    );
+  });
+}

@@ -1,0 +1,119 @@
+// A message to a program of the user's by HTTP: JSON, signed, so that the receiver knows that it is ours. What stands in
+// the body is described in README.md beside this.
+
+import { createHmac } from "node:crypto";
+import { readFileSync } from "node:fs";
+import { resolve } from "node:path";
+import * as z from "zod";
+import { type ChannelContext, defineChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
+import { fillTemplate, templateProblem } from "./webhook/template.ts";
+
+const config = z.strictObject({
+  kind: z.literal("webhook"),
+  name: z.string().min(1).describe("what contacts and the page call it"),
+  secret_file: z.string().min(1).optional().describe("file whose first line signs the body (HMAC-SHA256)"),
+  token_file: z.string().min(1).optional().describe("file whose first line goes as `Authorization: Bearer`"),
+  body: z
+    .string()
+    .min(1)
+    .superRefine((text, context) => {
+      const problem = templateProblem(text);
+      if (problem !== null) context.addIssue({ code: "custom", message: problem });
+    })
+    .optional()
+    .describe("body with fields in braces such as `{{text}}`, for receivers with a form of their own; JSON by default"),
+  content_type: z.string().min(1).default("application/json").describe("of the body"),
+});
+
+const answer_ms = 15_000;
+
+export const webhook = defineChannel({
+  kind: "webhook",
+  config,
+  comparesKeys: true,
+  takesReplies: false,
+  addressProblem(to) {
+    const url = URL.canParse(to) ? new URL(to) : null;
+    if (url?.protocol === "http:" || url?.protocol === "https:") return null;
+    return `expected an address such as https://example.org/alarms, found ${JSON.stringify(to)}`;
+  },
+  open(config, context) {
+    const secret = config.secret_file === undefined ? null : firstLine("secret_file", config.secret_file, context);
+    const token = config.token_file === undefined ? null : firstLine("token_file", config.token_file, context);
+    let problem: string | null = null;
+    return {
+      async send(message, signal) {
+        const body =
+          config.body === undefined
+            ? JSON.stringify(bodyOf(message, context.now_s()))
+            : fillTemplate(config.body, message, config.content_type);
+        const time = String(Math.round(context.now_s()));
+        const outcome = await post(message.to, body, signal, {
+          "content-type": config.content_type,
+          "idempotency-key": message.key,
+          "user-agent": "undercroft",
+          ...(secret !== null && {
+            "x-undercroft-time": time,
+            "x-undercroft-signature": `sha256=${createHmac("sha256", secret).update(`${time}.${body}`).digest("hex")}`,
+          }),
+          ...(token !== null && { authorization: `Bearer ${token}` }),
+        });
+        problem = outcome.is === "failed" ? outcome.reason : null;
+        return outcome;
+      },
+      health: () => ({ problem, note: null }),
+      close() {},
+    };
+  },
+});
+
+/** The documented body. */
+function bodyOf({ key, priority, subject, text, body, link, maybeRepeated, data }: OutgoingMessage, time_s: number) {
+  return {
+    format: "undercroft-alarm/1",
+    ...{ key, time: new Date(time_s * 1000).toISOString(), priority, subject, text, body, link },
+    maybe_repeated: maybeRepeated,
+    ...data,
+  };
+}
+
+async function post(
+  url: string,
+  body: string,
+  signal: AbortSignal,
+  headers: Readonly<Record<string, string>>,
+): Promise<Outcome> {
+  const { host } = new URL(url);
+  const failed = (reason: string, again: boolean): Outcome => ({ is: "failed", reason: `${host}: ${reason}`, again });
+  try {
+    const response = await fetch(url, {
+      ...{ method: "POST", body, headers, redirect: "manual" },
+      signal: AbortSignal.any([signal, AbortSignal.timeout(answer_ms)]),
+    });
+    const said = (await response.text()).slice(0, 200);
+    if (response.ok) return { is: "delivered" };
+    const { status } = response;
+    if (status === 401 || status === 403) return failed(`refuses us (${status}); check the secret or the token`, false);
+    if (status === 404 || status === 410) return failed(`has nothing at that address (${status}); check it`, false);
+    if (status >= 300 && status < 400)
+      return failed(`sends us elsewhere (${status}); give that address instead`, false);
+    const again = status >= 500 || status === 408 || status === 425 || status === 429;
+    return failed(`answers ${status}${said === "" ? "" : ` ${JSON.stringify(said)}`}`, again);
+  } catch (error) {
+    return failed(networkReason(error), true);
+  }
+}
+
+function networkReason(error: unknown): string {
+  if (error instanceof Error && error.name === "TimeoutError") return `no answer in ${answer_ms / 1000} s`;
+  const cause = error instanceof Error && error.cause instanceof Error ? error.cause : error;
+  return cause instanceof Error ? cause.message : String(cause);
+}
+
+function firstLine(key: string, path: string, { baseFolder }: ChannelContext): string {
+  try {
+    return readFileSync(resolve(baseFolder, path), "utf8").split(/\r?\n/)[0] ?? "";
+  } catch (cause) {
+    throw new Error(`${key}: cannot read ${path}: ${cause instanceof Error ? cause.message : cause}`, { cause });
+  }
+}
