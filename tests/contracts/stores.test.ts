@@ -6,44 +6,11 @@ import { join } from "node:path";
 import * as fc from "fast-check";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { InflowStretch } from "../../analysis/analyzer.ts";
-import type { Cycle } from "../../analysis/cycles/cycle.ts";
-import type { Finding } from "../../analysis/findings/finding.ts";
 import { type Reading, silentReading } from "../../analysis/readings/reading.ts";
 import { storeKinds } from "../../daemon/stores/index.ts";
-import type { Span, Store, StoreOptions } from "../../daemon/stores/store.ts";
-
-const always: Span = { from_s: Number.NEGATIVE_INFINITY, to_s: Number.POSITIVE_INFINITY };
-
-/** A Monday noon, on the minute but not on the hour. */
-const noon_s = 1_767_614_400 + 60 * 7;
-
-const levelAt = (time_s: number, level_m: number): Reading => ({ ...silentReading, time_s, level_m });
-
-const cycleAt = (startedAt_s: number): Cycle => ({
-  startedAt_s,
-  stoppedAt_s: startedAt_s + 18.25,
-  run_s: 18.25,
-  rest_s: 431,
-  startLevel_m: 0.3551,
-  stopLevel_m: 0.1526,
-  inflow: {
-    flow_m3s: 7.1e-5,
-    uFlow_m3s: 4e-7,
-    degreesOfFreedom: Number.POSITIVE_INFINITY,
-    method: "fill-slope",
-  },
-  pumpRate: { flow_m3s: 1.53e-3, uFlow_m3s: 2e-5, degreesOfFreedom: 12.7, parts: { geometry: 1.5e-5, timing: 1e-6 } },
-  drainBack_m3: 4e-4,
-});
-
-const finding = (kind: Finding["kind"], from_s: number, to_s: number | null): Finding => ({
-  kind,
-  severity: "warning",
-  from_s,
-  to_s,
-  evidence: { level_m: 0.51, cause: "drain-back", seen: true, start_s: null },
-  message: "Look at the check valve.",
-});
+import { recordReader } from "../../daemon/stores/record-reader.ts";
+import type { Store, StoreOptions } from "../../daemon/stores/store.ts";
+import { always, cycleAt, finding, levelAt, noon_s, recordSuite } from "./record-suite.ts";
 
 const stretch = (from_s: number, to_s: number, inflow_m3s: number): InflowStretch => ({
   from_s,
@@ -51,6 +18,37 @@ const stretch = (from_s: number, to_s: number, inflow_m3s: number): InflowStretc
   inflow_m3s,
   uInflow_m3s: inflow_m3s / 100,
 });
+
+let folders: string[] = [];
+
+for (const { kind, open } of storeKinds) {
+  recordSuite(`the record of a store of kind ${kind}`, {
+    async open() {
+      const folder = mkdtempSync(join(tmpdir(), "undercroft-records-"));
+      folders.push(folder);
+      const store = open(join(folder, "store"));
+      return {
+        reader: recordReader(store),
+        async tell({ readings = [], cycles = [], findings = [], inflow = [] }) {
+          for (const reading of readings) store.append(reading);
+          const save = () => {
+            for (const one of inflow) store.saveInflow(one);
+            for (const cycle of cycles) store.saveCycle(cycle);
+            for (const one of findings) store.saveFinding(one);
+          };
+          if (cycles.length > 1000)
+            store.rebuild(save); // each by itself would wait for the card
+          else save();
+          store.flush();
+        },
+      };
+    },
+    async end() {
+      for (const folder of folders) rmSync(folder, { recursive: true });
+      folders = [];
+    },
+  });
+}
 
 describe.each(storeKinds)("a store of kind $kind", ({ open }) => {
   let folder: string;
@@ -184,12 +182,6 @@ describe.each(storeKinds)("a store of kind $kind", ({ open }) => {
       });
     });
 
-    it("leaves out what is outside the span", () => {
-      for (let i = 0; i < 10; i++) store.append(levelAt(noon_s + i, i));
-      expect(store.level({ from_s: noon_s + 3, to_s: noon_s + 5 }, 100).mean_m).toEqual([3, 4, 5]);
-      expect(store.level({ from_s: noon_s + 30, to_s: noon_s + 50 }, 100).mean_m).toEqual([]);
-    });
-
     // 1 reading a second for 5 hours, a saw tooth; in every bucket the figures must be those of its readings.
     const saw = Array.from({ length: 18_000 }, (_, i) => levelAt(noon_s + i, (i % 97) / 100));
 
@@ -230,15 +222,6 @@ describe.each(storeKinds)("a store of kind $kind", ({ open }) => {
       const fine = store.level({ from_s: noon_s + 2000, to_s: noon_s + 2004 }, 20);
       expect(fine.mean_m.toSorted()).toEqual([0.2, 0.2, 0.2, 0.2, 0.2, 0.4, 0.4, 0.4, 0.4, 0.4]);
     });
-
-    it("leaves out a bucket without a reading: a gap stays a gap", () => {
-      for (let i = 0; i < 3600; i++) store.append(levelAt(noon_s + i, 0.2));
-      for (let i = 0; i < 3600; i++) store.append(levelAt(noon_s + 86_400 + i, 0.4));
-      const { time_s, bucket_s } = store.level(always, 200);
-      const inGap = time_s.filter((t) => t > noon_s + 3600 && t + bucket_s < noon_s + 86_400);
-      expect(time_s.length).toBeGreaterThan(10);
-      expect(inGap).toEqual([]);
-    });
   });
 
   describe("cycles", () => {
@@ -255,29 +238,6 @@ describe.each(storeKinds)("a store of kind $kind", ({ open }) => {
       store.saveCycle({ ...cycleAt(noon_s), drainBack_m3: null });
       store.saveCycle(cycleAt(noon_s));
       expect(store.cycles(always, 10)).toStrictEqual([cycleAt(noon_s)]);
-    });
-
-    it("belong to a span that their run touches", () => {
-      store.saveCycle(cycleAt(noon_s)); // runs to noon + 18.25 s
-      expect(store.cycles({ from_s: noon_s + 18, to_s: noon_s + 60 }, 10)).toHaveLength(1);
-      expect(store.cycles({ from_s: noon_s + 19, to_s: noon_s + 60 }, 10)).toHaveLength(0);
-      expect(store.cycles({ from_s: noon_s - 60, to_s: noon_s - 1 }, 10)).toHaveLength(0);
-    });
-
-    it("keep which of two pumps ran, and what the motor drew", () => {
-      const pumps = { pump1_s: 18.25, pump2_s: 6.5, both_s: 6.5, rateOf: "both" } as const;
-      const drawn = {
-        runningCurrent: { mean: 6.7, standardDeviation: 0.05 },
-        runningPower: { mean: 563, standardDeviation: null },
-      };
-      const told = [
-        { ...cycleAt(noon_s + 900), ...drawn },
-        { ...cycleAt(noon_s + 600), pumps: { ...pumps, rateOf: null } },
-        { ...cycleAt(noon_s + 300), pumps: { ...pumps, rateOf: 2 } as const },
-        { ...cycleAt(noon_s), pumps, ...drawn },
-      ];
-      for (const cycle of told) store.saveCycle(cycle);
-      expect(store.cycles(always, 10)).toStrictEqual(told);
     });
 
     it("with a figure that is no number are a caller's mistake that is named", () => {
@@ -297,13 +257,6 @@ describe.each(storeKinds)("a store of kind $kind", ({ open }) => {
         finding("high-water", noon_s, noon_s + 60),
         finding("power-lost", noon_s, null),
       ]);
-    });
-
-    it("belong to every span after their beginning while they last", () => {
-      store.saveFinding(finding("high-water", noon_s, noon_s + 60));
-      store.saveFinding(finding("power-lost", noon_s, null));
-      const later = store.findings({ from_s: noon_s + 1000, to_s: noon_s + 2000 }, 10);
-      expect(later.map((f) => f.kind)).toEqual(["power-lost"]);
     });
   });
 

@@ -17,7 +17,8 @@ const gap_us = 1000;
 const mostRows = 5000;
 
 export async function inflowQuery(ask: AskBasin, span: Span, points: number): Promise<InflowStretch[]> {
-  const record = (await extentQuery(ask))?.record ?? span;
+  const record = (await extentQuery(ask))?.record;
+  if (record === undefined) return []; // it is derived from readings
   const within = { from_s: Math.max(span.from_s, record.from_s), to_s: Math.min(span.to_s, record.to_s) };
   const each_s = (within.to_s - within.from_s) / Math.max(1, points);
   const found = each_s < part_s / 2 ? await overlapping(ask, "inflow", span) : await joined(ask, span, within, each_s);

@@ -4,6 +4,7 @@
 import { type RainStretch, rainCollector } from "../../../analysis/storms/rain.ts";
 import type { AskBasin } from "./basin-query.ts";
 import { numberIn, type Row } from "./line-values.ts";
+import { readingsQuery } from "./readings-query.ts";
 import { fromSteps } from "./steps.ts";
 
 const step_s = 300;
@@ -19,12 +20,26 @@ export async function rainQuery(ask: AskBasin): Promise<RainStretch[] | null> {
     rest: `GROUP BY time(${step_s}s) fill(none)`,
   });
   const collector = rainCollector();
-  for (const row of rows) collector.push({ time_s: (row.time as number) / 1e6 + step_s, rain_m: depthIn(row) });
+  for (const row of rows) {
+    const from_s = (row.time as number) / 1e6;
+    const depth_m = depthIn(row);
+    const rain_m = depth_m === undefined ? await depthOfEach(ask, from_s) : depth_m;
+    collector.push({ time_s: from_s + step_s, rain_m });
+  }
   return collector.stretches();
 }
 
-function depthIn(row: Row): number | null {
-  const [steps, grid, m] = [numberIn(row, "steps"), numberIn(row, "grid"), numberIn(row, "m")];
-  if (steps === null && m === null) return null;
-  return (steps === null || grid === null ? 0 : fromSteps(grid, steps)) + (m ?? 0);
+/** Undefined where the gauge's step changed meanwhile: then the database's sum is none. */
+function depthIn(row: Row): number | null | undefined {
+  const [steps, grid, others_m] = ["steps", "grid", "m"].map((name) => numberIn(row, name));
+  if (steps == null || grid == null) return others_m ?? null;
+  return grid === row.lastGrid ? fromSteps(grid, steps) + (others_m ?? 0) : undefined;
+}
+
+async function depthOfEach(ask: AskBasin, from_s: number): Promise<number> {
+  let rain_m = 0;
+  for await (const some of readingsQuery(ask, { from_s, to_s: from_s + step_s })) {
+    for (const reading of some) if (reading.time_s < from_s + step_s) rain_m += reading.rain_m ?? 0;
+  }
+  return rain_m;
 }
