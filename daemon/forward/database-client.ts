@@ -68,7 +68,7 @@ export function databaseClient(connection: DatabaseConnection, baseFolder: strin
         ...(authorization && { Authorization: authorization }),
       };
       const signal = AbortSignal.any([stopped.signal, AbortSignal.timeout(timeout * 1000)]);
-      return await new Promise<Answer>((resolve, reject) => {
+      const answer = await new Promise<Answer>((resolve, reject) => {
         const send = isTls ? httpsRequest : httpRequest;
         const sent = send(target, { method: "POST", agent, headers, signal }, (answer) => {
           readAnswer(answer).then(resolve, reject);
@@ -79,6 +79,8 @@ export function databaseClient(connection: DatabaseConnection, baseFolder: strin
         });
         sent.end(body);
       });
+      if (answer.status === 401) shut();
+      return answer;
     } catch (error) {
       shut();
       throw error instanceof Trouble ? error : networkTrouble(error, connection);
@@ -90,9 +92,7 @@ export function databaseClient(connection: DatabaseConnection, baseFolder: strin
       const parameters = { db: where, rp: policy, precision: "ns" };
       const body = await compress(lines, { level: 6 });
       const head = { "Content-Type": "text/plain; charset=utf-8", "Content-Encoding": "gzip" };
-      const answer = await post("/write", parameters, body, head);
-      if (answer.status === 401) shut();
-      return answer;
+      return post("/write", parameters, body, head);
     },
     async query(text, where = database) {
       const body = Buffer.from(new URLSearchParams({ q: text }).toString());

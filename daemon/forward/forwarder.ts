@@ -34,6 +34,8 @@ export interface ForwarderParts {
 export interface Pace {
   /** Readings wait for others so long at most. */
   readonly every_s: number;
+  /** And after a cycle or a finding for what follows from it. */
+  readonly together_s: number;
   /** Readings in a round. */
   readonly most: number;
   /** Pauses after the first fault, after many, and after a refusal. */
@@ -49,6 +51,7 @@ export interface Pace {
 }
 
 export const usualPace: Omit<Pace, "every_s"> = {
+  together_s: 0.2,
   most: 2000,
   first_s: 1,
   longest_s: 300,
@@ -225,13 +228,13 @@ export function startForwarder(parts: ForwarderParts): Forwarder {
     const woken = new AbortController();
     if (mayWake) wake = () => woken.abort();
     // What comes at once goes at once: a cycle, and the finding that follows from it.
-    if (mayWake && nudged) wait_s = Math.min(wait_s, together_s);
+    if (mayWake && nudged) wait_s = Math.min(wait_s, pace.together_s);
     await sleep(wait_s * 1000, undefined, {
       signal: AbortSignal.any([stopped.signal, woken.signal]),
       ref: false,
     }).catch(() => {});
     if (woken.signal.aborted)
-      await sleep(together_s * 1000, undefined, { signal: stopped.signal, ref: false }).catch(() => {});
+      await sleep(pace.together_s * 1000, undefined, { signal: stopped.signal, ref: false }).catch(() => {});
     wake = () => {};
     if (mayWake) nudged = false;
   }
@@ -276,8 +279,6 @@ export function startForwarder(parts: ForwarderParts): Forwarder {
     },
   };
 }
-
-const together_s = 0.2;
 
 const unreadNames =
   "the names of boards cannot be read there, so that a second board of the same name would not be noticed";
