@@ -61,12 +61,16 @@ export function isGap(cadence: CadenceState, time_s: number, hasLevel: boolean, 
 
 /** As `isGap` and `noteSignal` do for readings by the clock that carry level and signal, none of them after a gap. */
 export function noteRegular(cadence: CadenceState, time_s: Float64Array, count: number): void {
+  let { last_s } = cadence;
   for (let i = 0; i < count; i += 1) {
-    const interval_s = (time_s[i] as number) - cadence.last_s;
-    cadence.last_s = time_s[i] as number;
+    const interval_s = (time_s[i] as number) - last_s;
+    last_s = time_s[i] as number;
     if (cadence.flipShare > 0) noteFlip(cadence, false);
-    learn(cadence, interval_s);
+    // Nothing is to be learned from an interval like all of late.
+    if (interval_s === cadence.typical_s && interval_s === cadence.long_s) cadence.seen += 1;
+    else learn(cadence, interval_s);
   }
+  cadence.last_s = last_s;
   cadence.signals += count;
 }
 

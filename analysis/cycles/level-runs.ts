@@ -129,21 +129,35 @@ function feedClosely(
   count: number,
   output: SteadySignalOutput,
 ): number {
-  const { recent_s, recent_m } = state;
+  const { recent_s, recent_m, waiting } = state;
+  const little_m = settings.swing_m === null ? 0 : leastFall_m(settings);
+  let { roughness_m } = state;
   let before_s = recent_s[4] as number;
   let i = 0;
   for (; i < count && (time_s[i] as number) - before_s <= closeTogether_s; i += 1) {
     before_s = time_s[i] as number;
-    const [a, b, middle_m] = [level_m[i] as number, level_m[i + 1] as number, level_m[i + 2] as number];
-    const [d, e] = [level_m[i + 3] as number, level_m[i + 4] as number];
-    state.roughness_m = learnRoughness(state.roughness_m, middle_m, d, e);
+    const a = level_m[i] as number;
+    const b = level_m[i + 1] as number;
+    const middle_m = level_m[i + 2] as number;
+    const d = level_m[i + 3] as number;
+    const e = level_m[i + 4] as number;
+    roughness_m = learnRoughness(roughness_m, middle_m, d, e);
     const middle_s = (i < 2 ? recent_s[i + 3] : time_s[i - 2]) as number;
-    takeSmooth(state, settings, middle_s, middle_m, medianOfFive(a, b, middle_m, d, e), output);
+    const smooth_m = medianOfFive(a, b, middle_m, d, e);
+    const fall_m = state.extreme_m - smooth_m;
+    // What most of them do: they wait, for they lie a little under the highest.
+    if (state.running === false && fall_m > 0 && fall_m < little_m && waiting.count < longestWaiting) {
+      letWait(waiting, middle_s, middle_m, smooth_m);
+      continue;
+    }
+    state.roughness_m = roughness_m;
+    takeSmooth(state, settings, middle_s, middle_m, smooth_m, output);
   }
-  const latest_s = [...recent_s, ...time_s.subarray(0, i)];
+  state.roughness_m = roughness_m;
   for (let k = 0; k < five; k += 1) {
-    recent_s[k] = latest_s[i + k] as number;
-    if (i + k > 0) recent_m[k] = level_m[i + k - 1] as number;
+    const from = i + k;
+    recent_s[k] = (from < five ? recent_s[from] : time_s[from - five]) as number;
+    if (from > 0) recent_m[k] = level_m[from - 1] as number;
   }
   return i;
 }
@@ -151,13 +165,17 @@ function feedClosely(
 /** Among levels that lie no further apart than these, and those taken of late, no run can begin. */
 export function tooFlatForARun(
   { running, extreme_m, recent_m }: LevelRunsState,
-  { swing_m }: LevelRunsSettings,
+  settings: LevelRunsSettings,
   lowest_m: number,
   highest_m: number,
 ): boolean {
-  const wanted_m = swing_m === null ? deepEnough_m : shareOfSwing * swing_m;
-  const high_m = Math.max(highest_m, running === null ? highest_m : extreme_m, ...recent_m);
-  return running !== true && high_m - Math.min(lowest_m, ...recent_m) < wanted_m;
+  let low_m = lowest_m;
+  let high_m = running === null ? highest_m : Math.max(highest_m, extreme_m);
+  for (let k = 0; k < five; k += 1) {
+    low_m = Math.min(low_m, recent_m[k] as number);
+    high_m = Math.max(high_m, recent_m[k] as number);
+  }
+  return running !== true && high_m - low_m < leastFall_m(settings);
 }
 
 function noteRecent(state: LevelRunsState, time_s: number, level_m: number): void {
@@ -485,8 +503,11 @@ function release({ waiting }: LevelRunsState, count: number, output: SteadySigna
 }
 
 function fallOfRun_m(state: LevelRunsState, settings: LevelRunsSettings): number {
-  const wanted_m = settings.swing_m === null ? deepEnough_m : shareOfSwing * settings.swing_m;
-  return Math.max(wanted_m, settings.swing_m === null ? 8 * noise_m(state) : 5 * noise_m(state));
+  return Math.max(leastFall_m(settings), settings.swing_m === null ? 8 * noise_m(state) : 5 * noise_m(state));
+}
+
+function leastFall_m({ swing_m }: LevelRunsSettings): number {
+  return swing_m === null ? deepEnough_m : shareOfSwing * swing_m;
 }
 
 /** Of the median of five. */

@@ -16,6 +16,7 @@ import { shortCycling } from "./short-cycling.ts";
 import { tripDrift } from "./trip-drift.ts";
 import { undersized } from "./undersized.ts";
 
+/** All of one shape, for they are gone through at every reading, and what is alike is found sooner. */
 export const rules: readonly Rule[] = [
   highWater,
   inflowExceedsPump,
@@ -33,4 +34,23 @@ export const rules: readonly Rule[] = [
   highFloatStuckUp,
   highFloatStuckDown,
   ...channelFaults,
-];
+].map(inOneShape);
+
+function inOneShape(rule: Rule): Rule {
+  const { kind, severity, onDelay_s, offDelay_s, onReadings, notWhileCalm, onlyOnNews } = rule;
+  const { holds, evidence, worsen, conclude, message } = rule;
+  return {
+    kind,
+    severity,
+    onDelay_s,
+    offDelay_s,
+    onReadings,
+    notWhileCalm,
+    onlyOnNews,
+    holds,
+    evidence,
+    worsen,
+    conclude,
+    message,
+  };
+}

@@ -122,17 +122,17 @@ export interface Rule {
   readonly onDelay_s: number;
   readonly offDelay_s: number;
   /** At so many readings the condition must have held before it counts, however far apart they are; one without it. */
-  onReadings?(view: View): number;
+  readonly onReadings?: ((view: View) => number) | undefined;
   /**
    * It cannot come true at a calm reading (`LookOut.isCalm`), and is not asked there. Every rule that is left to itself is
    * asked at every reading, which costs: say so where it is true.
    */
-  readonly notWhileCalm?: true;
+  readonly notWhileCalm?: true | undefined;
   /**
    * While its finding is shut it cannot come true unless there is news (`View.noNews`), and is not asked before: it looks
    * at cycles, starts and flickers alone, and time that passes only speaks against it.
    */
-  readonly onlyOnNews?: true;
+  readonly onlyOnNews?: true | undefined;
   /**
    * Null: cannot be told now; what was decided stays.
    *
@@ -141,8 +141,8 @@ export interface Rule {
   holds(view: View, open: Finding | null): boolean | null;
   evidence(view: View): Evidence;
   /** Folds a later look into the evidence, for a figure that has got worse or a cause that has come out; else null. */
-  worsen?(evidence: Evidence, view: View): Evidence | null;
+  readonly worsen?: ((evidence: Evidence, view: View) => Evidence | null) | undefined;
   /** What the end of it adds to the evidence; null for nothing. */
-  conclude?(finding: Finding, view: View): Evidence | null;
+  readonly conclude?: ((finding: Finding, view: View) => Evidence | null) | undefined;
   message(view: View, evidence: Evidence): string;
 }

@@ -139,6 +139,8 @@ export function screenOrdinary(
   const settled = rowsSettled(state);
   let taken = 0;
   for (; taken < count; taken += 1) {
+    if (settled) taken = takeQuiet(state, range, time_s, level_m, taken, count);
+    if (taken === count) break;
     const at_s = time_s[taken] as number;
     const now_m = level_m[taken + 4] as number;
     const interval_s = at_s - state.last_s;
@@ -156,6 +158,54 @@ export function screenOrdinary(
   }
   if (taken > 0) state.recent_m.set(level_m.subarray(taken - 1, taken + 4));
   return taken;
+}
+
+/**
+ * The same for levels by the clock that move by little, with nothing odd of late: what nearly all are, worked off without
+ * a look at the state for each. Takes those from `from` on; returns the first that was not taken.
+ */
+function takeQuiet(
+  state: LevelScreenState,
+  { lowest_m, highest_m }: LevelRange,
+  time_s: Float64Array,
+  level_m: Float64Array,
+  from: number,
+  count: number,
+): number {
+  const { long_s, wildShare, outShare, silences } = state;
+  if (state.interval_s !== long_s || wildShare > 0 || outShare > 0 || silences > 0 || state.leapt) return from;
+  let { last_s, last_m, roughness_m, equalShare, resolution_m } = state;
+  let { repeats, repeatsFrom_s, longestRepeats } = state;
+  let i = from;
+  for (; i < count; i += 1) {
+    const at_s = time_s[i] as number;
+    const now_m = level_m[i + 4] as number;
+    const step_m = Math.abs(now_m - last_m);
+    if (!(now_m >= lowest_m && now_m <= highest_m && step_m <= leap_m && at_s - last_s === long_s)) break;
+    if (roughness_m > ordinarilyRough_m || (step_m === 0 && repeats + 1 >= frozenRepeats)) break;
+    if (step_m === 0) {
+      repeats += 1;
+      equalShare = orNone(equalShare + (1 - equalShare) * 0.01);
+    } else {
+      resolution_m = Math.min(resolution_m, step_m);
+      longestRepeats = Math.max(longestRepeats, repeats);
+      repeats = 0;
+      repeatsFrom_s = at_s;
+      equalShare = orNone(equalShare + (0 - equalShare) * 0.01);
+    }
+    roughness_m = learnRoughness(roughness_m, level_m[i + 2] as number, level_m[i + 3] as number, now_m);
+    last_s = at_s;
+    last_m = now_m;
+  }
+  state.last_s = last_s;
+  state.last_m = last_m;
+  state.roughness_m = roughness_m;
+  state.equalShare = equalShare;
+  state.resolution_m = resolution_m;
+  state.repeats = repeats;
+  state.repeatsFrom_s = repeatsFrom_s;
+  state.longestRepeats = longestRepeats;
+  return i;
 }
 
 /** Nothing has been wrong with the sensor of late, or may be with the next level alone; five levels are at hand. */

@@ -52,29 +52,28 @@ export function noteLevel(trend: TrendState, time_s: number, level_m: number | n
  * @param level_m shape (4 + count): the four levels before come first
  */
 export function noteLevels(trend: TrendState, time_s: Float64Array, level_m: Float64Array, count: number): void {
-  const newest_s = trend.count === 0 ? Number.NEGATIVE_INFINITY : at(trend.time_s, trend, trend.count - 1);
-  // So many entries have gone by at the end of the stretch: their levels would never be looked at.
-  let passing = countDue(newest_s, time_s, count) - places;
-  let latest_s = newest_s;
+  let latest_s = trend.count === 0 ? Number.NEGATIVE_INFINITY : at(trend.time_s, trend, trend.count - 1);
+  let due = 0;
   for (let i = 0; i < count; i += 1) {
     const now_s = time_s[i] as number;
     if (now_s - latest_s < spacing_s) continue;
-    noteLevel(trend, now_s, passing > 0 ? 0 : medianFrom(level_m, i));
-    passing -= 1;
     latest_s = now_s;
+    wanted[due & (places - 1)] = i;
+    due += 1;
+  }
+  // More than fill all places: those before the last of them would be gone at the end of the stretch.
+  const passing = Math.max(0, due - places);
+  if (passing > 0) {
+    trend.first = (trend.first + trend.count + passing) & (places - 1);
+    trend.count = 0;
+  }
+  for (let k = passing; k < due; k += 1) {
+    const i = wanted[k & (places - 1)] as number;
+    noteLevel(trend, time_s[i] as number, medianFrom(level_m, i));
   }
 }
 
-function countDue(newest_s: number, time_s: Float64Array, count: number): number {
-  let latest_s = newest_s;
-  let due = 0;
-  for (let i = 0; i < count; i += 1) {
-    if ((time_s[i] as number) - latest_s < spacing_s) continue;
-    due += 1;
-    latest_s = time_s[i] as number;
-  }
-  return due;
-}
+const wanted = new Int32Array(places);
 
 function medianFrom(level_m: Float64Array, i: number): number {
   const [a, b, c] = [level_m[i] as number, level_m[i + 1] as number, level_m[i + 2] as number];
