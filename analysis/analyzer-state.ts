@@ -11,6 +11,7 @@ import { type FlatOutState, newFlatOut } from "./findings/flat-out.ts";
 import { rules } from "./findings/index.ts";
 import { type MostRunState, newMostRun } from "./findings/most-run.ts";
 import { newPeaks, type PeaksState } from "./inflow/rolling-peaks.ts";
+import { newRunShare, type RunShareState } from "./inflow/run-share.ts";
 import { type ChannelWatchState, newChannelWatch } from "./readings/channel-watch.ts";
 import { type LevelScreenState, newLevelScreen } from "./readings/level-screen.ts";
 import { type LevelCourse, newTrend, type TrendState } from "./readings/trend.ts";
@@ -32,6 +33,7 @@ export interface AnalyzerState {
   readonly channels: ChannelWatchState;
   readonly tracker: TrackerState;
   readonly peaks: PeaksState;
+  readonly share: RunShareState;
   readonly trend: TrendState;
   readonly tally: TallyState;
   readonly book: FindingBookState;
@@ -73,6 +75,7 @@ export function newState(): AnalyzerState {
     channels: newChannelWatch(),
     tracker: newTracker(),
     peaks: newPeaks(),
+    share: newRunShare(),
     trend: newTrend(),
     tally: newTally(),
     book: newFindingBook(rules),

@@ -27,9 +27,11 @@ import { forgetPending, judge, openFindings } from "./findings/finding-book.ts";
 import { rules } from "./findings/index.ts";
 import { createLookOut, isLittle } from "./findings/look-out.ts";
 import { basinGeometry } from "./geometry/basin.ts";
+import { handOverInflow } from "./hand-over-inflow.ts";
 import { expectedFlows } from "./hydraulics/expected-flow.ts";
 import { capabilityAt } from "./inflow/pump-capability.ts";
 import { addStretch, breakPeaks } from "./inflow/rolling-peaks.ts";
+import { byShare } from "./inflow/run-share.ts";
 import { forgetRuns, noteChannels } from "./readings/channel-watch.ts";
 import {
   forgetRecentLevels,
@@ -193,6 +195,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     get signalRun_s() {
       return state.tally.signalRun_s;
     },
+    get byShare() {
+      return byShare(state.share);
+    },
     get resolution_m() {
       return state.screen.resolution_m;
     },
@@ -200,16 +205,18 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       cycle: (cycle, stage) => {
         look.tellNews();
         noteCycle(state.tally, cycle, stage);
+        if (stage === "stopped" && byShare(state.share)) state.tally.blurredRun_s += cycle.run_s;
         sink.cycle?.(stated.inCycle(cycle, state.hasLevel), stage);
       },
-      pumped: (cycle, volume_m3) => notePumped(state.tally, cycle, volume_m3),
+      pumped: (cycle, volume_m3) => notePumped(state.tally, cycle, byShare(state.share) ? null : volume_m3),
       start: (time_s) => {
         look.tellNews();
         noteStart(state.tally, time_s);
       },
-      inflow: passInflow,
+      inflow: (from_s, to_s, parts, standsIn) => inflow.ofCycles(from_s, to_s, parts, standsIn),
     },
   };
+  const inflow = handOverInflow(state, basin, geometry, passInflow);
   const edges: SteadySignalOutput = {
     edge: (time_s, on) => {
       const { phase, phaseFrom_s } = state.tracker;
@@ -279,6 +286,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     } else if (level_m !== null) {
       feedLevel(state.levelRuns, { swing_m }, time_s, level_m, edges);
     }
+    if (level_m !== null) inflow.reading(time_s, level_m, on);
     // What the pump does now a contact tells best, even one that is asked too seldom to time its runs.
     const unsignalled = noSignal(state);
     notePump(unsignalled ? state.levelRuns.running : on, time_s);
@@ -395,13 +403,13 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     sink.finding?.(finding, change);
   }
 
-  function passInflow(from_s: number, to_s: number, parts: readonly FlowEstimate[] | null): void {
+  function passInflow(from_s: number, to_s: number, parts: readonly FlowEstimate[] | null, joined = false): void {
     look.tellNews();
     if (parts === null) {
       breakPeaks(state.peaks);
       return;
     }
-    state.estimates += 1;
+    if (!joined) state.estimates += 1;
     const shared = sharedByOne();
     const length_s = (to_s - from_s) / parts.length;
     parts.forEach((part, i) => {
@@ -423,6 +431,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   }
 
   function breakAt(last_s: number, time_s: number, reading: Reading): void {
+    inflow.broken();
     settleEdges();
     trackBreak(state.tracker, context, last_s);
     noteGap(state.tally, { from_s: last_s, to_s: time_s });
@@ -492,6 +501,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       inputs: stated.inputs(methodOf(state.hasLevel), scatterOfTrips_m(state.tracker.trips)),
     }),
     finish: () => {
+      inflow.broken();
       settleEdges();
       if (state.tally.end_s !== null) trackBreak(state.tracker, context, state.tally.end_s);
     },

@@ -26,6 +26,7 @@ const usable = 0.35;
 /** Readings so far apart that the length of a run is anyone's guess, but not that of many. */
 const seldom_s = 4;
 const readingsInRest = 5;
+const tooFew = 3;
 const evenly = 0.06;
 
 /** What a run of known rate says of the pumps that ran. */
@@ -86,8 +87,16 @@ export function learnTogether(
   const ran_s = ranTo_s - capability.pooledUpTo_s;
   capability.pooledUpTo_s = after?.rest_s == null ? Number.NaN : ranTo_s;
   const { interval_s } = context;
-  if (pumpRate !== null || !(ran_s >= 0) || !(interval_s >= seldom_s && interval_s < Number.POSITIVE_INFINITY)) return;
+  if (
+    pumpRate !== null ||
+    context.byShare ||
+    !(ran_s >= 0) ||
+    !(interval_s >= seldom_s && interval_s < Number.POSITIVE_INFINITY)
+  )
+    return;
   if (after?.rest_s == null || after.inflow === null) return;
+  // In much inflow rests are short of readings whatever the run: that makes none of them odd.
+  if (after.rest_s < tooFew * interval_s) return;
   if (!isOneRest(after, context)) {
     leaveOutOfPool(capability);
     return;

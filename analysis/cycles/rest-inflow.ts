@@ -67,7 +67,7 @@ export function passInflow(
   // The data may end with the run; and a rest that was not seen to begin begins with its first level, if it has one.
   if (!(to_s > from_s)) return;
   if (state.lastInflow !== null && isVagueBeside(shown, state.lastInflow, to_s - from_s)) {
-    output.inflow(from_s, to_s, [state.lastInflow]);
+    output.inflow(from_s, to_s, [state.lastInflow], true);
     return;
   }
   if (fit === undefined || shown === null) {

@@ -11,8 +11,12 @@ export interface TrackerOutput {
   cycle(cycle: Cycle, stage: CycleStage): void;
   /** Water moved by a settled run; null if unknown. */
   pumped(cycle: Cycle, volume_m3: number | null): void;
-  /** Inflow over equal parts of a stretch of time that follows the one before, or unknown (null). */
-  inflow(from_s: number, to_s: number, parts: readonly FlowEstimate[] | null): void;
+  /**
+   * Inflow over equal parts of a stretch of time that follows the one before, or unknown (null).
+   *
+   * @param standsIn it shows nothing itself, and is given the inflow known before
+   */
+  inflow(from_s: number, to_s: number, parts: readonly FlowEstimate[] | null, standsIn?: boolean): void;
   start(time_s: number): void;
 }
 
@@ -37,6 +41,8 @@ export interface TrackerContext {
   readonly resolution_m: number;
   /** Time in which a signal has said that the pump runs; null or absent without a signal. */
   readonly signalRun_s?: number | null;
+  /** Readings are too far apart now to follow the runs one by one. */
+  readonly byShare?: boolean;
   readonly output: TrackerOutput;
 }
 

@@ -21,6 +21,8 @@ export interface CapabilityState {
   pooled: number;
   /** Runs that were left out there, since what they lifted is not known. */
   notPooled: number;
+  /** One after the other, now. */
+  leftOut: number;
   /** Time in which a signal said 'runs', up to the newest run; NaN where that run does not join on to the next. */
   pooledUpTo_s: number;
   /** Runs and slopes learned so far: as long as it is the same, so is the line. */
@@ -42,6 +44,7 @@ export function newCapability(): CapabilityState {
     pooledVariance_s2: 0,
     pooled: 0,
     notPooled: 0,
+    leftOut: 0,
     pooledUpTo_s: Number.NaN,
     lessons: 0,
     expected: null,
@@ -69,6 +72,9 @@ const carriedOn_m = 0.3;
 const near_m = 0.02;
 /** A pooled rate is told from so well a known time on. */
 const pooledWell = 0.15;
+const pooledRoughly = 0.35;
+/** More runs left out one after the other are one storm. */
+const leftOutAtOnce = 3;
 const mostLeftOut = 0.1;
 
 /** @param fall_m of the level in the run, about its mean level */
@@ -113,11 +119,13 @@ export function learnPooled(state: CapabilityState, volume_m3: number, run_s: nu
   state.pooledRun_s = keep * state.pooledRun_s + run_s;
   state.pooledVariance_s2 = keep ** 2 * state.pooledVariance_s2 + uRun_s ** 2;
   state.pooled += 1;
+  state.leftOut = 0;
 }
 
 /** A run whose lifted volume is not known either: the time that it was seen to run is lost. */
 export function leaveOutOfPool(state: CapabilityState): void {
-  state.notPooled += 1;
+  state.leftOut += 1;
+  if (state.leftOut <= leftOutAtOnce) state.notPooled += 1;
 }
 
 /**
@@ -145,6 +153,11 @@ export function capabilityAt(state: CapabilityState, level_m: number | null): Fl
     uFlow_m3s: Math.hypot(middle.uFlow_m3s, uSlope_m3s, slope.slope_m2s * beyond_m),
     degreesOfFreedom: middle.degreesOfFreedom,
   };
+}
+
+/** What it moves at the level of its usual runs, also where it is told by runs of unknown length and not well yet. */
+export function roughly(state: CapabilityState): FlowEstimate | null {
+  return capabilityLine(state)?.middle ?? pooledRate(state, pooledRoughly);
 }
 
 /** How much more flow a metre more of water level gives, m²/s; 0 before the third measured run. */
@@ -286,17 +299,14 @@ function asPublished(line: CapabilityLine, level_m: number, expected: ExpectedFl
   return ((line.middle.flow_m3s + line.slope.slope_m2s * (edge_m - line.level_m)) * there) / atEdge;
 }
 
-function pooledRate({
-  pooledVolume_m3,
-  pooledRun_s,
-  pooledVariance_s2,
-  pooled,
-  notPooled,
-}: CapabilityState): FlowEstimate | null {
+function pooledRate(
+  { pooledVolume_m3, pooledRun_s, pooledVariance_s2, pooled, notPooled }: CapabilityState,
+  enough = pooledWell,
+): FlowEstimate | null {
   // Those that are left out are the odd ones: without many of them the others' mean is not that of all.
   if (!(pooledRun_s > 0) || notPooled > mostLeftOut * pooled) return null;
   const relative = Math.sqrt(pooledVariance_s2) / pooledRun_s;
-  if (relative > pooledWell) return null;
+  if (relative > enough) return null;
   const flow_m3s = pooledVolume_m3 / pooledRun_s;
   return {
     flow_m3s,

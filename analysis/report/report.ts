@@ -122,7 +122,10 @@ export interface ReportSummary {
     /** Time-weighted over the span that was observed. */
     readonly mean_lpm: number | null;
     readonly mean_u95_lpm: number | null;
-    /** `at_least`: water stood at the rim for some time, where no level shows how much more came. */
+    /**
+     * `at_least`: water stood at the rim for some time, where no level shows how much more came; or a storm came while
+     * readings were too far apart to follow it.
+     */
     readonly peak: Readonly<
       Record<PeakWindow, (ReportFlow & { readonly at: string; readonly at_least?: true }) | null>
     >;

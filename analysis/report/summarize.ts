@@ -35,10 +35,10 @@ export function summarize(
   const [, tenMinutes] = peaks.peaks;
   const figures = overAll(tally, peaks, shared);
   const mean = figures.mean && reportFlow(figures.mean);
-  const overRim = tally.overRim_s > surelyOverRim_s;
+  const isLeast = tally.overRim_s > surelyOverRim_s || tally.unfollowed_s > surelyUnfollowed_s;
   const peak = (window: number) => {
     const [found, at] = [figures.peaks[window], peaks.peaks[window]];
-    return found && at ? { ...reportFlow(found), at: iso(at.at_s), ...(overRim && { at_least: true as const }) } : null;
+    return found && at ? { ...reportFlow(found), at: iso(at.at_s), ...(isLeast && { at_least: true as const }) } : null;
   };
   const pumps = pumpRows(site, tally, (flow) => flow && reportFlow(withShared(flow, shared)));
   const firm = firmRate(tally);
@@ -69,7 +69,7 @@ export function summarize(
     sizing: roundedSizing(
       sizeUp({
         site,
-        peakIsLeast: overRim,
+        peakIsLeast: isLeast,
         peak600_m3s: reckonedPeak_m3s(
           tenMinutes?.inflow_m3s ?? null,
           leastPeak600_m3s ?? 0,
@@ -92,6 +92,8 @@ function inLitres(volume_m3: number | null): number | null {
 
 /** Ripples and a reading or two at the rim are no water that went over it. */
 const surelyOverRim_s = 20;
+/** A storm that readings are too far apart to follow, of a pump that is not known. */
+const surelyUnfollowed_s = 600;
 /** Water over the start level without a word of the pump: the worst may have come unseen. */
 const tooLongBlind_s = 120;
 

@@ -2,6 +2,7 @@
 
 import type { Cycle, CycleStage, FlowEstimate } from "../cycles/cycle.ts";
 import type { Finding } from "../findings/finding.ts";
+import type { PumpedByShare } from "../inflow/over-stretch.ts";
 import type { PumpTally } from "./pump-tally.ts";
 
 interface Gap {
@@ -34,6 +35,13 @@ export interface TallyState {
   pumpedVariance_m6: number;
   /** Length of the settled runs whose pumped volume is known. */
   measuredRun_s: number;
+  /** Where readings are too far apart to follow the runs: their length as they seem, and by the share of time; time unknown. */
+  blurredRun_s: number;
+  byShareRun_s: number;
+  byShare_m3: number;
+  /** Errors of these are taken as equal. */
+  uByShare_m3: number;
+  unfollowed_s: number;
   settledCycles: number;
   startTimes_s: number[];
   mostStartsInAnHour: number;
@@ -67,6 +75,11 @@ export function newTally(): TallyState {
     pumped_m3: 0,
     pumpedVariance_m6: 0,
     measuredRun_s: 0,
+    blurredRun_s: 0,
+    byShareRun_s: 0,
+    byShare_m3: 0,
+    uByShare_m3: 0,
+    unfollowed_s: 0,
     settledCycles: 0,
     startTimes_s: [],
     mostStartsInAnHour: 0,
@@ -142,16 +155,24 @@ export function ranFor_s(tally: TallyState): number {
 
 /** Runs without a known volume count at the mean of those that have one; null when too much ran unmeasured. */
 export function pumped_m3(tally: TallyState): number | null {
-  const unfinished_s = ranFor_s(tally) - tally.run_s;
-  if (!tally.pumpSeen || unfinished_s > 60 + 0.1 * tally.run_s) return null;
+  const run_s = followedRun_s(tally);
+  const unfinished_s = ranFor_s(tally) - tally.byShareRun_s - run_s;
+  if (!tally.pumpSeen || unfinished_s > 60 + 0.1 * run_s) return null;
   if (tally.starts === 0) return 0;
-  return tally.measuredRun_s > 0.5 * tally.run_s ? (tally.pumped_m3 / tally.measuredRun_s) * tally.run_s : null;
+  if (!(tally.measuredRun_s > 0.5 * run_s)) return null;
+  return tally.byShare_m3 + (tally.pumped_m3 / tally.measuredRun_s) * run_s;
 }
 
 /** Standard uncertainty of `pumped_m3`; 0 before a run was measured. */
 export function uPumped_m3(tally: TallyState): number {
   if (tally.measuredRun_s === 0) return 0;
-  return (Math.sqrt(tally.pumpedVariance_m6) * tally.run_s) / tally.measuredRun_s;
+  const ofRuns_m3 = (Math.sqrt(tally.pumpedVariance_m6) * followedRun_s(tally)) / tally.measuredRun_s;
+  return Math.hypot(ofRuns_m3, tally.uByShare_m3);
+}
+
+/** Of the runs that readings are close enough to follow. */
+function followedRun_s({ run_s, blurredRun_s }: TallyState): number {
+  return run_s - blurredRun_s;
 }
 
 export function notePumped(tally: TallyState, cycle: Cycle, volume_m3: number | null): void {
@@ -160,4 +181,15 @@ export function notePumped(tally: TallyState, cycle: Cycle, volume_m3: number | 
   const uRate_m3s = cycle.pumpRate?.uFlow_m3s ?? cycle.inflow?.uFlow_m3s ?? 0;
   tally.pumpedVariance_m6 += (uRate_m3s * cycle.run_s) ** 2;
   tally.measuredRun_s += cycle.run_s;
+}
+
+/** A stretch that readings are too far apart to follow: what the pump moved in it by the share of time, if that is known. */
+export function noteByShare(tally: TallyState, length_s: number, pumped: PumpedByShare | null): void {
+  if (pumped === null) {
+    tally.unfollowed_s += length_s;
+    return;
+  }
+  tally.byShareRun_s += pumped.run_s;
+  tally.byShare_m3 += pumped.volume_m3;
+  tally.uByShare_m3 += pumped.uVolume_m3;
 }

@@ -1,0 +1,107 @@
+// Which estimate of the inflow is handed on: that of rests and runs one by one or, where readings are too far apart for
+// those, that by the share of time that the pump runs.
+
+import type { AnalyzerState } from "./analyzer-state.ts";
+import { isBlocked, signalDead } from "./analyzer-state.ts";
+import { hasExactEdges } from "./cycles/cadence.ts";
+import type { FlowEstimate } from "./cycles/cycle.ts";
+import { closelyRead_s } from "./cycles/tracker-context.ts";
+import type { BasinGeometry } from "./geometry/basin.ts";
+import type { SparseContext } from "./inflow/over-stretch.ts";
+import { learnPooled, roughly } from "./inflow/pump-capability.ts";
+import { breakShare, byShare, noteSparse, type ShareOutput } from "./inflow/run-share.ts";
+import { noteByShare } from "./report/tally.ts";
+import type { BasinSite } from "./site.ts";
+
+/** @param joined errors are those of the stretch before */
+export type PassInflow = (
+  from_s: number,
+  to_s: number,
+  parts: readonly FlowEstimate[] | null,
+  joined?: boolean,
+) => void;
+
+export interface InflowHandOver {
+  /** What rests and runs say; see `TrackerOutput.inflow`. */
+  ofCycles(from_s: number, to_s: number, parts: readonly FlowEstimate[] | null, standsIn?: boolean): void;
+  /** A reading with a level, and whether the pump runs. */
+  reading(time_s: number, level_m: number, on: boolean | null): void;
+  /** No reading follows for a while. */
+  broken(): void;
+}
+
+/** A rest of so many intervals shows something if it can. */
+const showing = 6;
+/** A few readings between the one estimate and the other have the inflow of before. */
+const bridged = 20;
+
+export function handOverInflow(
+  state: AnalyzerState,
+  basin: BasinSite,
+  geometry: BasinGeometry,
+  pass: PassInflow,
+): InflowHandOver {
+  const { share, cadence, tracker } = state;
+  const active_m3 =
+    basin.startLevel_m === null || basin.stopLevel_m === null
+      ? null
+      : geometry.volume_m3(basin.startLevel_m) - geometry.volume_m3(basin.stopLevel_m);
+  const context: SparseContext = {
+    get interval_s() {
+      return cadence.typical_s;
+    },
+    active_m3,
+    stop_m3: basin.stopLevel_m === null ? null : geometry.volume_m3(basin.stopLevel_m),
+    pump: () => (isBlocked(state) ? null : roughly(tracker.capability)),
+    learn: (volume_m3, run_s, uRun_s) => learnPooled(tracker.capability, volume_m3, run_s, uRun_s),
+  };
+  const output: ShareOutput = {
+    stretch(from_s, to_s, known) {
+      if (known === null) {
+        pass(from_s, to_s, null);
+        noteByShare(state.tally, to_s - from_s, null);
+        return;
+      }
+      const { inflow, pumped } = known;
+      // How it moves within a stretch is not seen: about as much as from one to the next.
+      const uBend_m3s = Math.abs(inflow.flow_m3s - (share.flow ?? inflow).flow_m3s) / Math.sqrt(12);
+      pass(from_s, to_s, [{ ...inflow, uBend_m3s }], share.flow !== null);
+      noteByShare(state.tally, to_s - from_s, pumped);
+    },
+  };
+
+  return {
+    ofCycles(from_s, to_s, parts, standsIn = false) {
+      if (byShare(share)) return;
+      if (standsIn) share.standIns += 1;
+      else if (to_s - from_s > showing * cadence.typical_s) share.standIns = 0;
+      if (parts === null) pass(from_s, to_s, null);
+      else if (to_s > share.upTo_s) {
+        if (share.flow !== null && from_s > share.upTo_s) bridge(from_s);
+        const start_s = Math.max(from_s, share.upTo_s);
+        pass(start_s, to_s, after(parts, (start_s - from_s) / (to_s - from_s)));
+      } else return;
+      share.flow = null;
+      share.upTo_s = to_s;
+    },
+    reading(time_s, level_m, on) {
+      if (!(cadence.typical_s > closelyRead_s) || tracker.pumps.origin !== null || hasExactEdges(cadence)) {
+        if (share.marks.length > 0) breakShare(share, context, output);
+        return;
+      }
+      const told = signalDead(state) ? null : on;
+      noteSparse(share, { time_s, volume_m3: geometry.volume_m3(level_m), on: told }, context, output);
+    },
+    broken: () => breakShare(share, context, output),
+  };
+
+  function bridge(to_s: number): void {
+    const near = to_s - share.upTo_s < bridged * cadence.typical_s;
+    pass(share.upTo_s, to_s, near && share.flow !== null ? [share.flow] : null);
+  }
+}
+
+/** Equal parts but for those of the first `share` of the time, as near as parts go. */
+function after(parts: readonly FlowEstimate[], share: number): readonly FlowEstimate[] {
+  return share > 0 ? parts.slice(Math.min(parts.length - 1, Math.floor(share * parts.length))) : parts;
+}

@@ -1,0 +1,91 @@
+import { describe, expect, it } from "vitest";
+import type { Reading } from "../../../analysis/readings/reading.ts";
+import { analyse } from "../analyse.ts";
+import { area_m2, reading, smallSite, startTime_s } from "../small-basin.ts";
+
+const lpm = 60_000;
+const hour_s = 3600;
+const active_m3 = 0.2 * area_m2;
+
+/** Rests and runs one after the other, while the inflow goes its way; `null` for the contact: the level alone. */
+function readAt(
+  every_s: number,
+  pump_m3s: number,
+  hours: number,
+  inflow_m3s: (time_s: number) => number,
+  contact = true,
+) {
+  const readings: Reading[] = [];
+  let [volume_m3, on, cameIn_m3] = [0.1 * area_m2, false, 0];
+  for (let t = 0; t < hours * hour_s; t += 1) {
+    const q = inflow_m3s(t);
+    cameIn_m3 += q;
+    volume_m3 += q - (on ? pump_m3s : 0);
+    if (!on && volume_m3 >= 0.3 * area_m2) on = true;
+    if (on && volume_m3 <= 0.1 * area_m2) on = false;
+    if (t % every_s === 0) {
+      readings.push(reading(startTime_s + t, { level_m: volume_m3 / area_m2, pumpOn: contact ? on : null }));
+    }
+  }
+  return { readings, mean_m3s: cameIn_m3 / (hours * hour_s) };
+}
+
+/** Calm for days, though not so steady that cycles keep step with the readings; then up to `peak_m3s` and back in hours. */
+function storm(peak_m3s: number, from_s: number, length_s: number) {
+  return (time_s: number) => {
+    const part = (time_s - from_s) / length_s;
+    const calm_m3s = 2e-5 * (1 + 0.3 * Math.sin((2 * Math.PI * time_s) / (7 * hour_s)));
+    return calm_m3s + (part > 0 && part < 1 ? peak_m3s * Math.sin(Math.PI * part) ** 2 : 0);
+  };
+}
+
+describe("inflow read too seldom to follow the runs", () => {
+  // Runs of 20 s and rests of 30 s at the peak: hardly one in three is seen, and some hours run in step with the readings.
+  const pump_m3s = 1.2e-3;
+  const peak_m3s = 4.5e-4;
+  const storms = readAt(60, pump_m3s, 96, storm(peak_m3s, 60 * hour_s, 14 * hour_s));
+
+  it("comes out by cycles and running time, within what is stated", () => {
+    const { inflow } = analyse(smallSite, storms.readings).summary;
+    const mean_lpm = storms.mean_m3s * lpm;
+    expect(Math.abs((inflow.mean_lpm ?? 0) - mean_lpm)).toBeLessThan(inflow.mean_u95_lpm ?? 0);
+    expect((inflow.mean_lpm ?? 0) / mean_lpm).toBeCloseTo(1, 0.9);
+    const hour = inflow.peak["3600"];
+    expect(Math.abs((hour?.lpm ?? 0) - peak_m3s * lpm)).toBeLessThan(hour?.u95_lpm ?? 0);
+    expect(hour?.at_least).toBeUndefined();
+  });
+
+  it("and so does what was pumped", () => {
+    const { totals } = analyse(smallSite, storms.readings).summary;
+    const pumped_l = storms.mean_m3s * 96 * hour_s * 1000;
+    expect(Math.abs((totals.pumped_l ?? 0) - pumped_l)).toBeLessThan((totals.pumped_u95_l ?? 0) + 1000 * active_m3);
+  });
+
+  it("is not known by the level alone, and peaks are then said to be at least so high", () => {
+    const { readings } = readAt(60, pump_m3s, 96, storm(peak_m3s, 60 * hour_s, 14 * hour_s), false);
+    const { inflow } = analyse(smallSite, readings).summary;
+    expect(inflow.peak["3600"]?.at_least).toBe(true);
+  });
+
+  it("is followed by rests and runs again when the storm is over", () => {
+    const { said } = analyse(smallSite, storms.readings);
+    const after = said.inflow.filter(({ from_s }) => from_s > startTime_s + 80 * hour_s);
+    for (const { inflow_m3s } of after) expect(Math.abs(inflow_m3s * lpm - 1.2)).toBeLessThan(0.4);
+    expect(after.length).toBeGreaterThan(50);
+  });
+
+  it("keeps its stretches joined: none overlaps the one before", () => {
+    const { said } = analyse(smallSite, storms.readings);
+    for (let i = 1; i < said.inflow.length; i += 1) {
+      expect(said.inflow[i]?.from_s).toBeGreaterThanOrEqual((said.inflow[i - 1]?.to_s ?? 0) - 1e-6);
+    }
+  });
+
+  it("comes out where rests are shorter than the time between readings, too", () => {
+    // Readings every 10 s; the pump, loaded to nine tenths, rests for some 11 s at a time.
+    const slow = readAt(10, 2e-3, 24, storm(1.75e-3, 16 * hour_s, 5 * hour_s));
+    const { inflow } = analyse(smallSite, slow.readings).summary;
+    expect((inflow.mean_lpm ?? 0) / (slow.mean_m3s * lpm)).toBeCloseTo(1, 1);
+    expect((inflow.peak["600"]?.lpm ?? 0) / (1.77e-3 * lpm)).toBeCloseTo(1, 0.9);
+  });
+});
