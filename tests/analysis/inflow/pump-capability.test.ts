@@ -107,11 +107,20 @@ describe("capabilityAt", () => {
 describe("leaveOutOfPool", () => {
   it("keeps the pool silent where more than a tenth of the runs are left out", () => {
     const state = newCapability();
-    for (let i = 0; i < 300; i++) learnPooled(state, 0.03, (i % 3) * 20, 15);
-    for (let i = 0; i < 30; i++) leaveOutOfPool(state);
+    for (let i = 0; i < 300; i++) {
+      if (i % 10 === 5) leaveOutOfPool(state);
+      learnPooled(state, 0.03, (i % 3) * 20, 15);
+    }
     expect(capabilityAt(state, null)).not.toBeNull();
     leaveOutOfPool(state);
     expect(capabilityAt(state, null)).toBeNull();
+  });
+
+  it("takes many that are left out one after the other for one storm, which says nothing of the others", () => {
+    const state = newCapability();
+    for (let i = 0; i < 300; i++) learnPooled(state, 0.03, (i % 3) * 20, 15);
+    for (let i = 0; i < 200; i++) leaveOutOfPool(state);
+    expect(capabilityAt(state, null)).not.toBeNull();
   });
 });
 
