@@ -4,6 +4,7 @@
 import { basename, extname, resolve } from "node:path";
 import type { Command } from "commander";
 import type { Checked } from "../stores/sqlite/upkeep.ts";
+import { registerSetUpDatabase } from "./set-up-database.ts";
 
 interface Where {
   readonly site?: string;
@@ -48,6 +49,7 @@ export function register(program: Command): void {
   command("import", "take a recording (CSV) in, after what is there; the daemon must not run")
     .argument("<recording>", "a CSV file of the file contract, gzipped or not")
     .action((file: string, where: Where) => withRecord(where, (path) => importFrom(path, file)));
+  registerSetUpDatabase(store);
 }
 
 async function withRecord(where: Where, work: (path: string) => Promise<string[]>): Promise<void> {

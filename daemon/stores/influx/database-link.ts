@@ -41,8 +41,7 @@ export async function linkToDatabase(connection: DatabaseConnection, baseFolder:
   };
 }
 
-/** The client, for what goes beyond points and rows. */
-export async function clientFor(connection: DatabaseConnection, baseFolder: string): Promise<InfluxDB> {
+async function clientFor(connection: DatabaseConnection, baseFolder: string): Promise<InfluxDB> {
   const { InfluxDB } = await import("influx"); // only where there is a shared database
   const { password, ca } = readCredentials(connection, baseFolder);
   const { protocol, hostname, port, pathname } = new URL(connection.url);
