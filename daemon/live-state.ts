@@ -3,7 +3,7 @@
 import type { Clock } from "./clock.ts";
 import type { Forwarder } from "./forward/forwarder.ts";
 import type { MqttPublisher } from "./publishers/mqtt-publisher.ts";
-import type { LiveState } from "./server/api-types.ts";
+import type { ActiveAlarm, LiveState } from "./server/api-types.ts";
 import type { RunningSource } from "./sources/run-source.ts";
 import type { OpenSource } from "./sources/source.ts";
 import type { Store } from "./stores/store.ts";
@@ -18,11 +18,14 @@ export interface LiveParts {
   readonly publisher: Pick<MqttPublisher, "error"> | null;
   /** Null when nothing is forwarded. */
   readonly forwarder?: Pick<Forwarder, "health"> | null;
+  /** Null or absent where nobody is called. */
+  readonly alarms?: { active(): readonly ActiveAlarm[] } | null;
   /** A recording or a simulation is played: its time is what counts. */
   readonly playing: boolean;
 }
 
-export function liveState({ watch, sources, store, clock, publisher, forwarder, playing }: LiveParts): LiveState {
+export function liveState(parts: LiveParts): LiveState {
+  const { watch, sources, store, clock, publisher, forwarder, playing, alarms } = parts;
   const situation = watch.situation();
   const speed = playedSpeed(sources);
   return {
@@ -36,6 +39,7 @@ export function liveState({ watch, sources, store, clock, publisher, forwarder, 
     wallStep_s: clock.wallStep_s(),
     publisher: publisher && { error: publisher.error() },
     forward: forwarder?.health() ?? null,
+    alarms: alarms?.active() ?? null,
   };
 }
 

@@ -6,8 +6,7 @@ import { fileURLToPath } from "node:url";
 import { type AnalyzerSink, createAnalyzer } from "../analysis/analyzer.ts";
 import { iso } from "../analysis/report/summarize.ts";
 import packageFile from "../package.json" with { type: "json" };
-import type { AlarmService } from "./alarms/alarm-service.ts";
-import { startAlarms } from "./alarms/start-alarms.ts";
+import { type Alarms, startAlarms } from "./alarms/start-alarms.ts";
 import { type Clock, systemClock } from "./clock.ts";
 import { clockNotBefore } from "./clock-not-before.ts";
 import type { SiteFile } from "./config/site-file.ts";
@@ -70,7 +69,7 @@ interface Parts {
   publisher: MqttPublisher | null;
   saySeldom(): void;
   /** Null while a recording or a simulation is played: nobody is called for what is not true now. */
-  alarms: AlarmService | null;
+  alarms: Alarms | null;
   /** Since the alarms last looked: they are told with the reading that did it, not with the next second. */
   findingsChanged: boolean;
 }
@@ -91,11 +90,11 @@ export async function runDaemon(siteFile: SiteFile, options: DaemonOptions): Pro
   await using started = new AsyncDisposableStack();
   const parts = assemble(siteFile, options, started);
   const recordEnd_s = parts.store.span()?.to_s ?? null;
+  parts.alarms = callPeople(parts, recordEnd_s, started);
   const url = await serve(parts, started);
   parts.publisher = await openPublisher(siteFile, { ...parts, ...parts.siteInfo, log: options.log });
   started.defer(() => parts.publisher?.close());
   if (parts.publisher !== null) parts.saySeldom = saySeldom(parts.publisher, answers(parts));
-  parts.alarms = callPeople(parts, recordEnd_s, started);
   parts.forwarder = startForwarding(parts);
   started.defer(() => parts.forwarder?.close());
   const timer = setInterval(() => tick(parts), tick_ms);
@@ -184,6 +183,7 @@ async function serve(parts: Parts, started: AsyncDisposableStack): Promise<strin
     state: answers(parts).state,
     summary: watch.summary,
     speed: () => playedSpeed(sources),
+    alarms: parts.alarms?.desk ?? null,
     host: siteFile.server.host,
     pageFolder: options.pageFolder ?? builtPage,
   });
@@ -199,7 +199,7 @@ function answers(parts: Parts) {
 }
 
 /** Alarms of what is true now; of what is played nobody is told. */
-function callPeople(parts: Parts, recordEnd_s: number | null, started: AsyncDisposableStack): AlarmService | null {
+function callPeople(parts: Parts, recordEnd_s: number | null, started: AsyncDisposableStack): Alarms | null {
   const { siteFile, options, siteInfo, clock, sources, feed } = parts;
   if (siteInfo.playing !== null) return null;
   const alarms = startAlarms(siteFile, {
@@ -256,7 +256,7 @@ function passOn(parts: Parts): Parameters<typeof runSource>[2]["onReading"] {
 
 function seeAlarms(parts: Parts): void {
   parts.findingsChanged = false;
-  parts.alarms?.see(parts.watch.situation());
+  parts.alarms?.service.see(parts.watch.situation());
 }
 
 function tick(parts: Parts): void {

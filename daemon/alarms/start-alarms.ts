@@ -4,9 +4,13 @@ import { join, parse } from "node:path";
 import type { AlarmChange } from "../../analysis/alarms/alarm-book.ts";
 import { changedTable } from "../../analysis/alarms/changed-table.ts";
 import type { SiteFile } from "../config/site-file.ts";
+import type { ActiveAlarm } from "../server/api-types.ts";
+import type { AlarmDesk } from "../server/server-parts.ts";
 import { schedule } from "../sources/schedule.ts";
 import type { SourceHealth } from "../sources/source.ts";
+import { alarmDesk } from "./alarm-desk.ts";
 import { type AlarmService, startAlarmService } from "./alarm-service.ts";
+import { activeAlarms } from "./alarms-view.ts";
 import { watchOverItself } from "./care.ts";
 import type { ChannelKind } from "./channels/channel.ts";
 import { channelKinds } from "./channels/index.ts";
@@ -28,11 +32,19 @@ export function outboxPath(storePath: string): string {
   return join(dir, `${name}.alarms.sqlite`);
 }
 
+export interface Alarms {
+  readonly service: AlarmService;
+  readonly desk: AlarmDesk;
+  active(): readonly ActiveAlarm[];
+  close(): Promise<void>;
+}
+
 /** @throws {StoreError} when the outbox cannot be used */
-export function startAlarms(siteFile: SiteFile, around: AlarmsAround): AlarmService {
+export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
   const { site, alarms: config, store, baseFolder } = siteFile;
   const { now_s, log } = around;
   const outbox = openOutbox(outboxPath(store.path));
+  const definitions = changedTable(config.changes);
   let service: AlarmService | null = null;
   const channels = openChannels(config.channels, around.kinds ?? channelKinds, (name) => ({
     siteName: site.name,
@@ -43,10 +55,10 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): AlarmServ
     onReply: (from, text) => service?.answer(from, text),
     onReceipt: (key, delivered, reason) => service?.receipt(key, delivered, reason),
   }));
-  service = startAlarmService({
+  const started = startAlarmService({
     site,
     config,
-    definitions: changedTable(config.changes),
+    definitions,
     outbox,
     channels: channels.byName,
     care: watchOverItself({
@@ -62,9 +74,12 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): AlarmServ
     log,
     onChange: around.onChange,
   });
-  const started = service;
+  service = started;
+  const view = { service: started, definitions, config, channels: channels.byName, now_s };
   return {
-    ...started,
+    service: started,
+    desk: alarmDesk(view, started),
+    active: () => activeAlarms(view),
     async close() {
       await channels.close();
       await started.close();

@@ -1,5 +1,9 @@
 // What the API says, as types: shared by the server's routes and the page. SI inside, unit in the name.
 
+import type { AlarmDefinition, AlarmName, Priority } from "../../analysis/alarms/alarm.ts";
+import type { AlarmRecord } from "../../analysis/alarms/alarm-record.ts";
+import type { AlarmState } from "../../analysis/alarms/alarm-state.ts";
+import type { AlarmPerformance } from "../../analysis/alarms/performance.ts";
 import type { InflowStretch, Situation } from "../../analysis/analyzer.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { Finding } from "../../analysis/findings/finding.ts";
@@ -7,6 +11,8 @@ import type { ReportSummary } from "../../analysis/report/report.ts";
 import type { Site } from "../../analysis/site.ts";
 import type { RainStretch } from "../../analysis/storms/rain.ts";
 import type { Budget } from "../../analysis/uncertainty/budget.ts";
+import type { CallStep, QuietHours } from "../alarms/alarms-config.ts";
+import type { MessageRow } from "../alarms/outbox/message-row.ts";
 import type { ForwardHealth } from "../forward/health.ts";
 import type { SourceHealth } from "../sources/source.ts";
 import type { LevelSeries, Span, StoreHealth } from "../stores/store.ts";
@@ -38,6 +44,8 @@ export interface LiveState {
   readonly wallStep_s: number;
   /** What is told to a broker: why nothing gets through, null while all is well. Null when nothing is published. */
   readonly publisher?: { readonly error: string | null } | null;
+  /** Alarms that are active, or wait for somebody to say that he saw them; null or absent where nobody is called. */
+  readonly alarms?: readonly ActiveAlarm[] | null;
   /** How far the record has been forwarded to a shared database; null or absent when it is not. */
   readonly forward?: ForwardHealth | null;
 }
@@ -89,6 +97,80 @@ export interface BudgetAnswer {
 export interface SpeedRequest {
   readonly speed: number;
 }
+
+/** An alarm that is true now, or waits to be acknowledged; most urgent first. */
+export interface ActiveAlarm {
+  readonly name: AlarmName;
+  readonly title: string;
+  readonly priority: Priority;
+  readonly whatToDo: string;
+  readonly state: AlarmState;
+  readonly from_s: number;
+  /** Null while it lasts. */
+  readonly to_s: number | null;
+  readonly acknowledgedBy: string | null;
+}
+
+/** GET /api/alarms, and the answer to what is done about one. */
+export interface AlarmsAnswer {
+  readonly now_s: number;
+  /** Every alarm there is. */
+  readonly alarms: readonly (Pick<AlarmDefinition, ShownOfDefinition> &
+    Pick<AlarmRecord, "from_s" | "to_s" | "acknowledged" | "shelvedUntil_s"> & {
+      readonly state: AlarmState;
+      /** Whether people are told of it. */
+      readonly told: boolean;
+      readonly chattering: boolean;
+      readonly stale: boolean;
+    })[];
+  readonly contacts: readonly {
+    readonly name: string;
+    readonly quiet: QuietHours | null;
+    readonly ways: readonly {
+      readonly by: string;
+      /** Shortened. */
+      readonly to: string;
+      readonly proven_s: number | null;
+      readonly problem: string | null;
+      readonly note: string | null;
+    }[];
+  }[];
+  readonly call: readonly CallStep[];
+  /** Newest first. */
+  readonly messages: readonly Pick<MessageRow, ShownOfMessage>[];
+  /** Of the last 30 days. */
+  readonly performance: AlarmPerformance;
+}
+
+type ShownOfDefinition =
+  | "name"
+  | "title"
+  | "priority"
+  | "rationale"
+  | "cause"
+  | "consequence"
+  | "whatToDo"
+  | "respondWithin_s"
+  | "onDelay_s"
+  | "offDelay_s"
+  | "latching";
+
+type ShownOfMessage =
+  | "id"
+  | "kind"
+  | "alarm"
+  | "contact"
+  | "priority"
+  | "state"
+  | "due_s"
+  | "next_s"
+  | "sent_s"
+  | "sentBy"
+  | "delivered_s"
+  | "tries"
+  | "maybeSent"
+  | "joinedTo"
+  | "reason";
 
 /** Every error of the API. */
 export interface ApiError {

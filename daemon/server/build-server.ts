@@ -3,6 +3,8 @@
 import fastify, { type FastifyServerOptions } from "fastify";
 import { encodeJson } from "./encode-json.ts";
 import { guard } from "./guard.ts";
+import { addAcknowledgeRoutes } from "./routes/acknowledge.ts";
+import { addAlarmsRoutes } from "./routes/alarms.ts";
 import { addBudgetRoute } from "./routes/budget.ts";
 import { addCyclesRoute } from "./routes/cycles.ts";
 import { addEventsRoute } from "./routes/events.ts";
@@ -32,6 +34,8 @@ const routes = [
   addBudgetRoute,
   addInflowRoute,
   addFindingsRoute,
+  addAlarmsRoutes,
+  addAcknowledgeRoutes,
   addSpeedRoute,
   addReportRoute,
   addSummaryRoute,

@@ -3,10 +3,11 @@
 import type { IncomingMessage, ServerResponse } from "node:http";
 import type { FastifyBaseLogger, FastifyInstance, FastifyTypeProvider, RawServerDefault } from "fastify";
 import type * as z from "zod";
+import type { AlarmName } from "../../analysis/alarms/alarm.ts";
 import type { ReportSummary } from "../../analysis/report/report.ts";
 import type { OpenSource } from "../sources/source.ts";
 import type { RecordReader } from "../stores/record-reader.ts";
-import type { LiveState, SiteInfo } from "./api-types.ts";
+import type { AlarmsAnswer, LiveState, SiteInfo } from "./api-types.ts";
 import type { LiveFeed } from "./live-feed.ts";
 
 export interface ServerParts {
@@ -18,10 +19,33 @@ export interface ServerParts {
   summary(): ReportSummary;
   /** Null for a real basin, whose time nobody changes. */
   speed(): NonNullable<OpenSource["speed"]> | null;
+  /** Null or absent where nobody is called: of what is played, and in the view from afar. */
+  readonly alarms?: AlarmDesk | null;
   /** Address that the server listens on; on loopback, requests that name another host are turned away. */
   readonly host: string;
   /** Folder of the built page. */
   readonly pageFolder: string;
+}
+
+/** What a person at the page may see and do about alarms. */
+export interface AlarmDesk {
+  view(): AlarmsAnswer;
+  acknowledge(name: AlarmName, by: string): void;
+  reset(name: AlarmName, by: string): void;
+  /** @throws {RangeError} when that is too long */
+  shelve(name: AlarmName, for_s: number, by: string): void;
+  unshelve(name: AlarmName, by: string): void;
+  setInService(name: AlarmName, inService: boolean, by: string): void;
+  /** @throws {RangeError} when there is no such contact, or no such channel of it */
+  test(contact: string, by: string | null): void;
+  /** What a link in a message stands for; null: nothing of ours, or of long ago. */
+  byToken(token: string): {
+    readonly name: AlarmName;
+    readonly title: string;
+    readonly whatToDo: string;
+    readonly isOver: boolean;
+    readonly acknowledgedBy: string | null;
+  } | null;
 }
 
 /** Lets a route's zod schemas type its query and body. */

@@ -2,9 +2,11 @@
 // is checked by the compiler against the type that the routes and the page share.
 
 import * as z from "zod";
+import { alarmNames } from "../../../analysis/alarms/alarm.ts";
 import { findingKinds } from "../../../analysis/findings/finding.ts";
 import { otherSources, uncertaintySources } from "../../../analysis/uncertainty/parts.ts";
 import type {
+  AlarmsAnswer,
   ApiError,
   CyclesAnswer,
   FindingsAnswer,
@@ -113,6 +115,108 @@ const storeHealth = z.strictObject({
   since_s: number,
 });
 
+const priority = z.enum(["high", "medium", "low"]);
+const alarmState = z
+  .enum([
+    "normal",
+    "unacknowledged",
+    "acknowledged",
+    "returned-to-normal-unacknowledged",
+    "latched-unacknowledged",
+    "latched-acknowledged",
+    "shelved",
+    "suppressed-by-design",
+    "out-of-service",
+  ])
+  .describe("as ANSI/ISA-18.2 names it");
+const alarmName = z.enum(alarmNames);
+
+const activeAlarm = z.strictObject({
+  name: alarmName,
+  title: z.string(),
+  priority,
+  whatToDo: z.string(),
+  state: alarmState,
+  from_s: time_s,
+  to_s: number.describe("null while it lasts"),
+  acknowledgedBy: z.string().nullable(),
+});
+
+export const alarmsAnswer = z.strictObject({
+  now_s: time_s,
+  alarms: z.array(
+    z.strictObject({
+      name: alarmName,
+      title: z.string(),
+      priority,
+      rationale: z.string(),
+      cause: z.string(),
+      consequence: z.string(),
+      whatToDo: z.string(),
+      respondWithin_s: z.number(),
+      onDelay_s: z.number(),
+      offDelay_s: z.number(),
+      latching: z.boolean(),
+      state: alarmState,
+      from_s: number,
+      to_s: number,
+      acknowledged: z.strictObject({ by: z.string(), at_s: time_s }).nullable(),
+      shelvedUntil_s: number,
+      told: z.boolean().describe("whether people are told of it"),
+      chattering: z.boolean(),
+      stale: z.boolean(),
+    }),
+  ),
+  contacts: z.array(
+    z.strictObject({
+      name: z.string(),
+      quiet: z.strictObject({ from_min: z.number(), to_min: z.number() }).nullable().describe("minutes after midnight"),
+      ways: z.array(
+        z.strictObject({
+          by: z.string().describe("channel"),
+          to: z.string().describe("address, shortened"),
+          proven_s: number.describe("when a message last went through"),
+          problem: z.string().nullable(),
+          note: z.string().nullable(),
+        }),
+      ),
+    }),
+  ),
+  call: z.array(z.strictObject({ contacts: z.array(z.string()).readonly(), after_s: z.number() })),
+  messages: z.array(
+    z.strictObject({
+      id: z.int().describe("what a reply OK with this number acknowledges"),
+      kind: z.enum(["raised", "worse", "over", "test", "proof"]),
+      alarm: alarmName.nullable(),
+      contact: z.string(),
+      priority,
+      state: z.enum(["waiting", "sending", "sent", "expired", "called-off", "refused"]),
+      due_s: time_s,
+      next_s: time_s,
+      sent_s: number,
+      sentBy: z.string().nullable(),
+      delivered_s: number,
+      tries: z.int(),
+      maybeSent: z.boolean(),
+      joinedTo: number,
+      reason: z.string().nullable(),
+    }),
+  ),
+  performance: z
+    .strictObject({
+      span_s: z.number(),
+      count: z.int(),
+      perDay: z.number(),
+      mostIn10min: z.int(),
+      shareOver10: z.number(),
+      shareInFlood: z.number(),
+      mostFrequent: z.array(z.strictObject({ alarm: alarmName, count: z.int(), share: z.number() })),
+      chattering: z.array(alarmName),
+      split: z.strictObject({ high: z.number(), medium: z.number(), low: z.number() }),
+    })
+    .describe("the figures of alarm management over the last 30 days"),
+}) satisfies z.ZodType<AlarmsAnswer>;
+
 export const liveState = z.strictObject({
   situation,
   sources: z.array(sourceHealth),
@@ -126,6 +230,11 @@ export const liveState = z.strictObject({
     .strictObject({ error: z.string().nullable() })
     .nullable()
     .describe("what is told to a broker: why nothing gets through, null while all is well"),
+  alarms: z
+    .array(activeAlarm)
+    .nullable()
+    .exactOptional()
+    .describe("active, or not acknowledged yet; null where nobody is called"),
   forward: z
     .strictObject({
       basin: z.string().describe("name of this basin in the shared database"),

@@ -1,6 +1,7 @@
 // The API's description in OpenAPI 3.1, from the schemas that the routes check requests with and those of the answers.
 
 import * as z from "zod";
+import { actBody, testBody } from "../routes/alarms.ts";
 import { budgetQuery } from "../routes/budget.ts";
 import { cyclesQuery } from "../routes/cycles.ts";
 import { findingsQuery } from "../routes/findings.ts";
@@ -47,6 +48,20 @@ const operations: Readonly<Record<string, Operation>> = {
     summary: "What a person should know, newest first; without `from_s`, of the whole record.",
     query: findingsQuery,
     answer: answers.findingsAnswer,
+  },
+  "GET /api/alarms": {
+    summary: "How each alarm stands, who is told, what was sent; 409 where nobody is called.",
+    answer: answers.alarmsAnswer,
+  },
+  "POST /api/alarms/act": {
+    summary: "What a person does about an alarm; answers as /api/alarms.",
+    body: actBody,
+    answer: answers.alarmsAnswer,
+  },
+  "POST /api/alarms/test": {
+    summary: "Sends a test to a contact; answers as /api/alarms.",
+    body: testBody,
+    answer: answers.alarmsAnswer,
   },
   "PUT /api/speed": {
     summary: "How fast a simulation or a recording is played; 409 on a real basin.",

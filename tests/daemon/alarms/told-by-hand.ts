@@ -24,6 +24,7 @@ export interface House {
   readonly sent: Sent[];
   readonly log: string[];
   readonly service: AlarmService;
+  readonly channels: ReadonlyMap<string, ChannelAtWork>;
   /** What the channels answer from now on; delivered at first. */
   answer(by: string, outcome: Outcome): void;
   /** At a time: findings that are open then. */
@@ -82,6 +83,7 @@ export function house(path: string, config: Partial<AlarmsConfig> = {}, start_s 
     sent,
     log,
     service,
+    channels,
     answer: (by, outcome) => outcomes.set(by, outcome),
     async see(time_s, findings = [], situation = {}, changed = {}) {
       await clock.turnTo(time_s);

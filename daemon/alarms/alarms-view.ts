@@ -1,0 +1,108 @@
+// The alarms as the page and the command show them: how each stands, who is told, what was sent, how it performs.
+
+import type { AlarmDefinition } from "../../analysis/alarms/alarm.ts";
+import { isChattering, isStale, shownState } from "../../analysis/alarms/alarm-record.ts";
+import { isActive } from "../../analysis/alarms/alarm-state.ts";
+import { alarmPerformance, shortestSpan_s } from "../../analysis/alarms/performance.ts";
+import type { ActiveAlarm, AlarmsAnswer } from "../server/api-types.ts";
+import type { AlarmService } from "./alarm-service.ts";
+import type { AlarmsConfig } from "./alarms-config.ts";
+import type { ChannelAtWork } from "./deliver.ts";
+
+export interface AlarmsViewParts {
+  readonly service: Pick<AlarmService, "alarms" | "outbox">;
+  readonly definitions: readonly AlarmDefinition[];
+  readonly config: AlarmsConfig;
+  readonly channels: ReadonlyMap<string, ChannelAtWork>;
+  readonly now_s: () => number;
+}
+
+const messagesShown = 60;
+
+export function alarmsAnswer({ service, definitions, config, channels, now_s }: AlarmsViewParts): AlarmsAnswer {
+  const now = now_s();
+  const { outbox } = service;
+  const proven = outbox.proven();
+  const announced = outbox
+    .journal(now - shortestSpan_s)
+    .filter(({ kind }) => kind === "raised")
+    .map(({ at_s, alarm, priority }) => ({ at_s, alarm, priority }));
+  return {
+    now_s: now,
+    alarms: definitions.map((definition) => {
+      const record = service.alarms().find(({ name }) => name === definition.name);
+      if (record === undefined) throw new RangeError(`alarms: ${definition.name} is not in the book`);
+      const { name, title, priority, rationale, cause, consequence, whatToDo, respondWithin_s } = definition;
+      const { from_s, to_s, acknowledged, shelvedUntil_s } = record;
+      return {
+        ...{ name, title, priority, rationale, cause, consequence, whatToDo, respondWithin_s },
+        ...{ onDelay_s: definition.onDelay_s, offDelay_s: definition.offDelay_s, latching: definition.latching },
+        ...{ state: shownState(record), from_s, to_s, acknowledged, shelvedUntil_s },
+        told: config.changes[name]?.tell !== false,
+        chattering: isChattering(record, now),
+        stale: isStale(record, now),
+      };
+    }),
+    contacts: config.contacts.map(({ name, reach, quiet }) => ({
+      name,
+      quiet,
+      ways: reach.map(({ by, to }) => ({
+        by,
+        to: shortened(to),
+        proven_s: proven.find((each) => each.contact === name && each.by === by)?.at_s ?? null,
+        ...(channels.get(by)?.channel.health() ?? { problem: `no channel is called ${by}`, note: null }),
+      })),
+    })),
+    call: config.call,
+    messages: outbox.messages(messagesShown).map((row) => ({
+      ...{
+        id: row.id,
+        kind: row.kind,
+        alarm: row.alarm,
+        contact: row.contact,
+        priority: row.priority,
+        state: row.state,
+      },
+      ...{ due_s: row.due_s, next_s: row.next_s, sent_s: row.sent_s, sentBy: row.sentBy, delivered_s: row.delivered_s },
+      ...{ tries: row.tries, maybeSent: row.maybeSent, joinedTo: row.joinedTo, reason: row.reason },
+    })),
+    performance: alarmPerformance(announced, { from_s: now - shortestSpan_s, to_s: now }),
+  };
+}
+
+/** What is true now, for the page's first view. */
+export function activeAlarms(parts: Pick<AlarmsViewParts, "service" | "definitions">): ActiveAlarm[] {
+  const rank = { high: 0, medium: 1, low: 2 };
+  return parts.service
+    .alarms()
+    .filter(
+      ({ state }) => isActive(state) || state === "returned-to-normal-unacknowledged" || state.startsWith("latched"),
+    )
+    .flatMap((record) => {
+      const definition = parts.definitions.find(({ name }) => name === record.name);
+      if (definition === undefined || record.from_s === null) return [];
+      const { name, title, priority, whatToDo } = definition;
+      const { from_s, to_s, acknowledged } = record;
+      return [
+        {
+          name,
+          title,
+          priority,
+          whatToDo,
+          state: shownState(record),
+          from_s,
+          to_s,
+          acknowledgedBy: acknowledged?.by ?? null,
+        },
+      ];
+    })
+    .toSorted((a, b) => rank[a.priority] - rank[b.priority] || a.from_s - b.from_s);
+}
+
+/** Enough to know which one it is: whoever sees the page need not learn numbers and addresses from it. */
+function shortened(to: string): string {
+  if (/^\+?[\d\s().-]+$/.test(to)) return `…${to.replaceAll(/\D/g, "").slice(-3)}`;
+  const [name = "", host] = to.split("@");
+  if (host !== undefined) return `${name.slice(0, 1)}…@${host}`;
+  return URL.canParse(to) ? new URL(to).host : to;
+}

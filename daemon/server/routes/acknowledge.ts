@@ -1,0 +1,54 @@
+// /ack/<token>: the page behind the link in a message. Looking changes nothing (mail programs look at links by themselves);
+// the button acknowledges.
+
+import type { FastifyReply } from "fastify";
+import type { AlarmDesk, Server, ServerParts } from "../server-parts.ts";
+
+interface Request {
+  readonly Params: { readonly token: string };
+}
+
+export function addAcknowledgeRoutes(server: Server, { alarms = null }: ServerParts): void {
+  // In a scope of its own: nothing else takes a body that a form of another page could send. This form's is empty.
+  server.register(async (scope) => {
+    scope.addContentTypeParser("application/x-www-form-urlencoded", { parseAs: "string" }, (_request, _body, done) => {
+      done(null, {});
+    });
+    scope.get<Request>("/ack/:token", async ({ params }, reply) => page(reply, alarms, params.token, false));
+    scope.post<Request>("/ack/:token", async ({ params }, reply) => page(reply, alarms, params.token, true));
+  });
+}
+
+function page(reply: FastifyReply, alarms: AlarmDesk | null, token: string, pressed: boolean): FastifyReply {
+  const standing = alarms?.byToken(token) ?? null;
+  reply.headers({
+    "content-type": "text/html; charset=utf-8",
+    "cache-control": "no-store",
+    "content-security-policy":
+      "default-src 'none'; style-src 'unsafe-inline'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
+  });
+  if (alarms === null || standing === null) {
+    return reply.code(404).send(html("Not known", "<p>This link belongs to no alarm, or to one of long ago.</p>"));
+  }
+  const { name, title, whatToDo, isOver, acknowledgedBy } = standing;
+  if (pressed && acknowledgedBy === null && !isOver) alarms.acknowledge(name, "link");
+  const seen = acknowledgedBy ?? (pressed ? "you" : null);
+  const said = isOver
+    ? "<p>It is over.</p>"
+    : seen !== null
+      ? `<p>${seen === "you" ? "Thank you." : ""} Acknowledged${seen === "you" || seen === "link" ? "" : ` by ${escaped(seen)}`}: nobody further is called.</p>`
+      : '<form method="post"><button type="submit">I see to it</button></form><p>The next person is then not called.</p>';
+  return reply.send(html(title, `<p>${escaped(whatToDo)}</p>${said}`));
+}
+
+function html(title: string, body: string): string {
+  return `<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width">
+<title>${escaped(title)}</title><style>body{font:1.25rem/1.5 system-ui,sans-serif;max-width:32rem;margin:2rem auto;padding:0 1rem;color:#1c2733;background:#f6f4ef}
+button{font:inherit;font-weight:600;padding:.8rem 1.4rem;border:0;border-radius:.5rem;background:#123f5a;color:#fff}</style></head>
+<body><h1>${escaped(title)}</h1>${body}</body></html>
+`;
+}
+
+function escaped(text: string): string {
+  return text.replaceAll("&", "&amp;").replaceAll("<", "&lt;").replaceAll(">", "&gt;").replaceAll('"', "&quot;");
+}

@@ -1,0 +1,100 @@
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { changedTable } from "../../../analysis/alarms/changed-table.ts";
+import { alarmDesk } from "../../../daemon/alarms/alarm-desk.ts";
+import { nobodyTold } from "../../../daemon/alarms/alarms-config.ts";
+import { buildServer } from "../../../daemon/server/build-server.ts";
+import * as answers from "../../../daemon/server/openapi/answer-schemas.ts";
+import type { Server } from "../../../daemon/server/server-parts.ts";
+import { finding } from "../../analysis/alarms/alarm-input.ts";
+import { type House, house, neighbour, owner } from "../alarms/told-by-hand.ts";
+import { testParts } from "./parts.ts";
+
+const start_s = 1_700_000_000;
+let folder: string;
+let at: House;
+let server: Server;
+const headers = { host: "localhost" };
+
+beforeEach(async () => {
+  folder = mkdtempSync(join(tmpdir(), "alarms-routes-"));
+  const config = {
+    ...nobodyTold,
+    contacts: [owner, neighbour],
+    call: [{ contacts: ["owner", "neighbour"], after_s: 0 }],
+    pageAddress: "http://localhost",
+  };
+  at = house(join(folder, "alarms.sqlite"), config);
+  const view = {
+    ...{ service: at.service, definitions: changedTable({}), config, channels: at.channels, now_s: at.clock.now_s },
+  };
+  server = buildServer(testParts({ alarms: alarmDesk(view, at.service) }));
+  await at.see(start_s, [finding("high-water", start_s)]);
+  await at.clock.turnTo(start_s + 61);
+});
+afterEach(async () => {
+  await server.close();
+  await at.close();
+  rmSync(folder, { recursive: true });
+});
+
+const post = (url: string, payload: object) => server.inject({ method: "POST", url, headers, payload });
+
+describe("the page's way to the alarms", () => {
+  it("shows every alarm, contact and message as it is described", async () => {
+    const answer = await server.inject({ url: "/api/alarms", headers });
+    expect(answers.alarmsAnswer.safeParse(answer.json()).error?.message).toBeUndefined();
+    expect(answer.json()).toMatchObject({
+      contacts: [
+        { name: "owner", ways: [{ by: "modem", to: "…100", proven_s: start_s + 60 }] },
+        { name: "neighbour", ways: [{ by: "mail", to: "n…@example.org" }] },
+      ],
+      performance: { count: 1 },
+    });
+  });
+
+  it("acknowledges, shelves for a time that the priority allows, and takes out of service", async () => {
+    const highWater = (answer: { json(): { alarms: { name: string }[] } }) =>
+      answer.json().alarms.find(({ name }) => name === "high-water");
+    const acknowledged = await post("/api/alarms/act", { alarm: "high-water", act: "acknowledge", by: "Ann" });
+    expect(highWater(acknowledged)).toMatchObject({ state: "acknowledged", acknowledged: { by: "Ann" } });
+    const shelved = await post("/api/alarms/act", { alarm: "high-water", act: "shelve", for_s: 3600 });
+    expect(highWater(shelved)).toMatchObject({ state: "shelved", shelvedUntil_s: start_s + 61 + 3600 });
+    const tooLong = await post("/api/alarms/act", { alarm: "high-water", act: "shelve", for_s: 90_000 });
+    expect(tooLong.json()).toEqual({
+      error: "shelve high-water: expected more than 0 and at most 8 h from now, found 25 h",
+    });
+    const out = await post("/api/alarms/act", { alarm: "high-water", act: "out-of-service" });
+    expect(highWater(out)).toMatchObject({ state: "out-of-service" });
+    expect((await post("/api/alarms/act", { alarm: "high-tide", act: "reset" })).statusCode).toBe(400);
+  });
+
+  it("tests a contact, and says when there is none of that name", async () => {
+    await post("/api/alarms/test", { contact: "neighbour" });
+    await at.clock.turnTo(start_s + 62);
+    expect(at.sent.at(-1)).toMatchObject({ by: "mail", subject: "Hill House: Test of the alarms" });
+    expect((await post("/api/alarms/test", { contact: "nobody" })).json()).toEqual({
+      error: "test: expected a contact and one of its channels, found nobody",
+    });
+  });
+
+  it("acknowledges by a link's button, and not by looking at it", async () => {
+    const url = new URL(at.sent[0]?.link ?? "").pathname;
+    const look = await server.inject({ url, headers });
+    expect(look.body).toContain("I see to it");
+    expect(at.service.alarms().find(({ name }) => name === "high-water")?.state).toBe("unacknowledged");
+    const form = { ...headers, "content-type": "application/x-www-form-urlencoded" };
+    const pressed = await server.inject({ method: "POST", url, headers: form, payload: "" });
+    expect(pressed.body).toContain("nobody further is called");
+    expect(at.service.alarms().find(({ name }) => name === "high-water")?.state).toBe("acknowledged");
+    expect((await server.inject({ url: `${url}x`, headers })).statusCode).toBe(404);
+  });
+
+  it("is closed where nobody is called", async () => {
+    const played = buildServer(testParts());
+    expect((await played.inject({ url: "/api/alarms", headers })).statusCode).toBe(409);
+    await played.close();
+  });
+});
