@@ -128,6 +128,8 @@ export interface StoreOptions {
   readonly writeAfter_ms?: number;
   /** And after so long the power: they are on the card; 60,000 by default, for each time wears it. */
   readonly flushAfter_ms?: number;
+  /** A write over which the card takes so long is spoken of; 2000 by default. */
+  readonly slowAfter_ms?: number;
   /** After a fault, how long until the next attempt; 1000 by default. */
   readonly retryAfter_ms?: number;
   /**

@@ -1,100 +1,103 @@
-// What the record costs: bytes against what the noise of the sensor alone would take, wear of the card, ingest, and how
-// long a chart waits. In milliseconds and ratios; a row for each reading beside it.
-// Run: npm run bench:store [-- DAYS]      (at one reading a second; 30 by default, 365 for the year: 1 GB of memory)
+// What the record costs: bytes against what the noise of the sensor alone would take, and against other ways to keep the
+// same readings; wear of the card, ingest, how long a chart waits.
+// Run: npm run bench:store [-- DAYS] [--write] [--without-influxd]
+// At one reading a second; 30 days by default, 365 for the year: 1 GB of memory. --write renews daemon/stores/figures.md.
 
-import { mkdtempSync, rmSync, statSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { mkdtempSync, rmSync, statSync, writeFileSync } from "node:fs";
+import { cpus, loadavg, tmpdir } from "node:os";
 import { join } from "node:path";
 import { DatabaseSync } from "node:sqlite";
+import { parseArgs } from "node:util";
 import { silentReading } from "../../analysis/readings/reading.ts";
+import { importRecording } from "../../daemon/stores/exchange/exchange.ts";
 import { openSqliteStore } from "../../daemon/stores/sqlite-store.ts";
 import type { Store } from "../../daemon/stores/store.ts";
-import { type Month, playMonth } from "./month/month.ts";
+import { type Month, playMonth, writeRecording } from "./month/month.ts";
 import { noiseEntropy_B, residualEntropy_B } from "./record/entropy.ts";
+import { inInfluxd } from "./record/influx-peer.ts";
+import { table } from "./record/markdown-table.ts";
+import { asParquet } from "./record/parquet-peer.ts";
 import { rowPerReading } from "./record/peers.ts";
-import { median_ms, once_ms, quantile_ms } from "./record/timing.ts";
+import { median, onceAsync, quantile, type Timed } from "./record/timing.ts";
 import { measureWear } from "./record/wear.ts";
 
-const days = Number(process.argv[2] ?? 30);
+const { values: asked, positionals } = parseArgs({
+  allowPositionals: true,
+  options: { write: { type: "boolean" }, "without-influxd": { type: "boolean" } },
+});
+const days = Number(positionals[0] ?? 30);
 const day_s = 86_400;
 const points = 2000;
+/** influxd takes minutes for more; bytes a reading stay the same. */
+const influxDays = Math.min(days, 10);
+const load = loadavg()[0]?.toFixed(1);
 const folder = mkdtempSync(join(tmpdir(), "undercroft-bench-"));
-const say = (what: string, figure: string) => console.log(`${what.padEnd(58)} ${figure}`);
-const bytes = (figure: number) => `${figure.toFixed(3)} B a reading`;
 
 try {
   const month = playMonth(days);
-  const entropy_B = sayEntropy(month);
   const path = join(folder, "store.sqlite");
-  sayIngest(month, path);
-  saySize(month, path, entropy_B);
+  const ingest = await takeIn(month, path);
+  const rows = rowPerReading(join(folder, "rows.sqlite"), month);
+  const sizes = await sizesOf(month, path, rows.perReading_B);
   const store = openSqliteStore(path);
-  sayQueries(month, store);
+  const pass = referencePass();
+  const times = [ingest, ...queries(month, store, pass), ...tenYears(pass), ...ofRows(rows, pass)];
   store.close();
-  sayTenYears(join(folder, "years.sqlite"));
-  sayPeers(month, join(folder, "rows.sqlite"));
-  sayWear();
+  const text = page(sizes, times, wear());
+  console.log(text);
+  if (asked.write) writeFileSync(new URL("../../daemon/stores/figures.md", import.meta.url), text);
 } finally {
   rmSync(folder, { recursive: true });
 }
 
-function sayEntropy({ level_mm }: Month): number {
-  const entropy_B = residualEntropy_B(level_mm.map((level) => Math.round(level * 10)));
-  say("entropy of the noise alone, 1.5 mm in steps of 0.1 mm", bytes(noiseEntropy_B(1.5, 0.1)));
-  say("entropy of what the foretelling leaves", bytes(entropy_B));
-  return entropy_B;
+type Line = readonly string[];
+
+async function takeIn(month: Month, path: string): Promise<Line> {
+  const recording = join(folder, "recording.csv");
+  writeRecording(month, recording);
+  const { clock_ms, cpu_ms } = await onceAsync(() => importRecording(path, recording));
+  rmSync(recording);
+  const year = (ms: number) => `${((ms / 1000) * (365 / days)).toFixed(1)} s`;
+  return ["`store import` of a recording, for a year of it", year(clock_ms), year(cpu_ms), ""];
 }
 
-function sayIngest({ rows, time_ms, level_mm, pumpOn }: Month, path: string): void {
-  const store = openSqliteStore(path);
-  const ingest_ms = once_ms(() => {
-    for (let i = 0; i < rows; i++) {
-      const level_m = Math.round((level_mm[i] ?? 0) * 10) / 10_000;
-      store.append({ ...silentReading, time_s: (time_ms[i] ?? 0) / 1000, level_m, pumpOn: pumpOn[i] === 1 });
-    }
-    store.flush();
-  });
-  store.close();
-  const year_s = (ingest_ms / 1000) * (365 / days);
-  say(`ingest of ${rows} readings`, `${(ingest_ms / 1000).toFixed(1)} s: ${year_s.toFixed(1)} s a year of them`);
+async function sizesOf(month: Month, path: string, rows_B: number): Promise<Line[]> {
+  const entropy_B = residualEntropy_B(month.level_mm.map((level) => Math.round(level * 10)));
+  const line = (name: string, figure: number | null): Line =>
+    figure === null
+      ? [name, "not measured: no influxd here", "", ""]
+      : [name, figure.toFixed(3), (figure / entropy_B).toFixed(3), `${((figure * 365 * day_s) / 1e6).toFixed(1)} MB`];
+  const { rows } = month;
+  const some = { ...month, rows: influxDays * day_s };
+  const inflx = (as: "steps" | "floats") => (asked["without-influxd"] ? null : inInfluxd(some, as));
+  return [
+    line("the sensor's noise alone, 1.5 mm in steps of 0.1 mm", noiseEntropy_B(1.5, 0.1)),
+    line("**entropy of what is left of each level once it is foretold by the line before it**", entropy_B),
+    ...ofRecord(path).map(([name, bytes]) => line(name, bytes / rows)),
+    line("Parquet by DuckDB, zstd, whole numbers", await asParquet(month, join(folder, "peer.parquet"))),
+    line("InfluxDB after compaction, levels as whole steps", await inflx("steps")),
+    line("InfluxDB after compaction, levels as floats", await inflx("floats")),
+    line("SQLite, a row for each reading", rows_B),
+  ];
 }
 
-function saySize({ rows }: Month, path: string, entropy_B: number): void {
+function ofRecord(path: string): [string, number][] {
   const database = new DatabaseSync(path, { readOnly: true });
   const sum = (query: string) => Number(database.prepare(query).get()?.n);
-  const payload_B = sum("SELECT sum(length(body)) AS n FROM chunk") / rows;
-  const chunks_B = sum("SELECT sum(pgsize) AS n FROM dbstat WHERE name = 'chunk'") / rows;
-  const rollups_B = sum("SELECT sum(pgsize) AS n FROM dbstat WHERE name = 'day'") / rows;
+  const pages = (name: string) => sum(`SELECT sum(pgsize) AS n FROM dbstat WHERE name = '${name}'`);
+  const found: [string, number][] = [
+    ["the record's chunks, their bytes alone", sum("SELECT sum(length(body)) AS n FROM chunk")],
+    ["the record's chunks, as pages of the file", pages("chunk")],
+    ["and with the roll-ups", pages("chunk") + pages("day")],
+    ["**the record's whole file**", statSync(path).size],
+  ];
   database.close();
-  const all_B = statSync(path).size / rows;
-  const against = (figure: number) => `${bytes(figure)}: ${(figure / entropy_B).toFixed(3)} × the entropy`;
-  say("chunks, their bytes alone", against(payload_B));
-  say("chunks, as pages of the database", against(chunks_B));
-  say("chunks and roll-ups", against(chunks_B + rollups_B));
-  say("the whole file", `${against(all_B)}; ${((all_B * 365 * day_s) / 1e6).toFixed(1)} MB a year of it`);
+  return found;
 }
 
-function sayQueries({ rows, time_ms }: Month, store: Store): void {
-  const end_s = (time_ms[rows - 1] ?? 0) / 1000;
+function referencePass(): Timed {
   const array = Float64Array.from({ length: 2_592_000 }, (_, i) => i);
-  const pass_ms = median_ms(() => sumOf(array), 7);
-  say("reference: one pass over a month's levels in memory", `${pass_ms.toFixed(2)} ms`);
-  for (const [name, span_days] of [
-    ["an hour", 1 / 24],
-    ["a day, from the readings", 1],
-    ["4 days, from the readings", 4],
-    ["a week", 7],
-    ["30 days", 30],
-    ["a year", 365],
-  ] as const) {
-    if (span_days > days) continue;
-    const level = () => store.level({ from_s: end_s - span_days * day_s, to_s: end_s }, points);
-    const ms = median_ms(level, 15);
-    say(
-      `level over ${name}: ${level().time_s.length} points`,
-      `${ms.toFixed(2)} ms: ${(ms / pass_ms).toFixed(2)} × the pass`,
-    );
-  }
+  return median(() => sumOf(array), 7);
 }
 
 function sumOf(values: Float64Array): number {
@@ -103,8 +106,34 @@ function sumOf(values: Float64Array): number {
   return sum;
 }
 
+function inTime(name: string, { clock_ms, cpu_ms }: Timed, pass: Timed): Line {
+  return [name, `${clock_ms.toFixed(2)} ms`, `${cpu_ms.toFixed(2)} ms`, (cpu_ms / pass.cpu_ms).toFixed(2)];
+}
+
+function queries({ rows, time_ms }: Month, store: Store, pass: Timed): Line[] {
+  const end_s = (time_ms[rows - 1] ?? 0) / 1000;
+  const spans = [
+    ["an hour", 1 / 24],
+    ["a day, from the readings", 1],
+    ["4 days, from the readings", 4],
+    ["a week", 7],
+    ["30 days", 30],
+    ["a year", 365],
+  ] as const;
+  return [
+    inTime("reference: a month's levels in memory, added up", pass, pass),
+    ...spans
+      .filter(([, span_days]) => span_days <= days)
+      .map(([name, span_days]) => {
+        const level = () => store.level({ from_s: end_s - span_days * day_s, to_s: end_s }, points);
+        return inTime(`level over ${name}: ${level().time_s.length} points`, median(level, 15), pass);
+      }),
+  ];
+}
+
 /** Ten years of one reading in ten minutes: as many days, and parts of them, as of any pace. */
-function sayTenYears(path: string): void {
+function tenYears(pass: Timed): Line[] {
+  const path = join(folder, "years.sqlite");
   const store = openSqliteStore(path);
   const [start_s, count] = [1_451_606_400, 10 * 365 * 144];
   for (let i = 0; i < count; i++) {
@@ -113,31 +142,52 @@ function sayTenYears(path: string): void {
   store.flush();
   const level = (years: number) => () =>
     store.level({ from_s: start_s + (10 - years) * 365 * day_s, to_s: start_s + 3650 * day_s }, points);
-  for (const years of [1, 10]) {
-    const [middle, worst] = [0.5, 0.99].map((share) => quantile_ms(level(years), 51, share).toFixed(1));
-    say(
-      `level over ${years} of ten years: ${level(years)().time_s.length} points`,
-      `${middle} ms, 99 in 100 within ${worst} ms`,
-    );
-  }
+  const lines = [1, 10].flatMap((years) => [
+    inTime(`level over ${years} of ten years: ${level(years)().time_s.length} points`, median(level(years), 51), pass),
+    inTime("– 99 in 100 of these within", quantile(level(years), 100, 0.99), pass),
+  ]);
   store.close();
-  say("open ten years", `${once_ms(() => openSqliteStore(path).close()).toFixed(1)} ms, and close them`);
+  return [
+    ...lines,
+    inTime(
+      "open ten years, and close them",
+      median(() => openSqliteStore(path).close(), 5),
+      pass,
+    ),
+  ];
 }
 
-function sayPeers(month: Month, path: string): void {
-  const { perReading_B, day_ms, span_ms } = rowPerReading(path, month);
-  say("a row for each reading: size", bytes(perReading_B));
-  say("a row for each reading: last day, and all of it by groups", `${day_ms.toFixed(1)} ms, ${span_ms.toFixed(0)} ms`);
+function ofRows({ day, span }: ReturnType<typeof rowPerReading>, pass: Timed): Line[] {
+  return [
+    inTime("a row for each reading: the last day", day, pass),
+    inTime(`a row for each reading: ${days} days by groups`, span, pass),
+  ];
 }
 
-function sayWear(): void {
-  const wear = measureWear(7);
-  if (wear === null) say("written to the card", "not measured: a disk of its own needs root and a loop device");
-  else {
-    const share = wear.day_B / (1440 * 4096);
-    say(
-      `written to the card, all in, at ${Math.round(wear.cycles / 2 / 7)} cycles a day`,
-      `${(wear.day_B / 1e6).toFixed(2)} MB a day: ${share.toFixed(2)} × a page a minute`,
-    );
-  }
+function wear(): string {
+  const found = measureWear(7);
+  if (found === null) return "Written to the card: not measured; a disk of its own needs root and a loop device.";
+  const share = (found.day_B / (1440 * 4096)).toFixed(2);
+  const cycles = Math.round(found.cycles / 2 / 7);
+  return `Written to the card, the file system's journal and all else included, with ${cycles} cycles a day: ${(found.day_B / 1e6).toFixed(2)} MB a day, ${share} times a page a minute.`;
+}
+
+function page(sizes: readonly Line[], times: readonly Line[], worn: string): string {
+  const { model = "unknown" } = cpus()[0] ?? {};
+  return `# What the record costs
+
+Written by \`npm run bench:store -- ${days} --write\`: ${days} days of an invented basement at one reading a second, of level and pump; InfluxDB with the first ${influxDays} of them. Times are of a machine with ${cpus().length} processors (${model}) and a load of ${load} at the start, so compare the last column: processor time against a pass over 2.6 million numbers in memory.
+
+## Bytes a reading
+
+${table(["", "B a reading", "× the entropy", "a year"], sizes)}
+
+## Wear
+
+${worn}
+
+## Time
+
+${table(["", "on the clock", "of the processor", "× the reference"], times)}
+`;
 }

@@ -9,6 +9,7 @@ import { describe, expect, it, onTestFinished } from "vitest";
 import { silentReading } from "../../analysis/readings/reading.ts";
 import { openSqliteStore } from "../../daemon/stores/sqlite-store.ts";
 import type { Store } from "../../daemon/stores/store.ts";
+import { mayMakeDisks, neededDisk } from "./small-disk.ts";
 import { mayMount, tinyDisk } from "./tiny-disk.ts";
 
 const always = { from_s: 0, to_s: 1e12 };
@@ -146,6 +147,35 @@ describe.runIf(mayMount())("a store on a disk that has become read-only", () => 
     disk.writable();
     const after = openSqliteStore(path);
     expect(after.readingCount()).toBe(1000);
+    after.close();
+  });
+});
+
+describe.runIf(mayMakeDisks())("a store whose disk fails and becomes read-only while it writes", () => {
+  it("holds and says so, still answers with everything, and has all that was on the card once the disk is mended", async () => {
+    const failing = neededDisk(16);
+    onTestFinished(failing.remove);
+    const path = join(failing.folder, "store.db");
+    const said: string[] = [];
+    const store = openSqliteStore(path, { writeAfter_ms: 100, retryAfter_ms: 100, log: (line) => said.push(line) });
+    append(store, 0, 1000);
+    store.flush();
+
+    failing.fail();
+    append(store, 1000, 30_000);
+    store.saveCycle(cycle);
+    expect(store.health().state).toBe("holding");
+    expect(store.health().error).toContain("read-only");
+    expect(said[0]).toMatch(/read-only.*readings are held in memory until it clears/);
+    expect(store.readingCount()).toBe(30_000);
+    expect(store.level(always, 10).maximum_m.at(-1)).toBe(29_999);
+    expect(store.cycles(always, 10)).toEqual([cycle]);
+    store.close();
+    expect(said.at(-1)).toBe("store: closed while it could not write; 29000 readings are lost");
+
+    failing.mendedAndMounted();
+    const after = openSqliteStore(path);
+    expect([...after.readings()].map((r) => r.level_m)).toEqual(Array.from({ length: 1000 }, (_, n) => n));
     after.close();
   });
 });

@@ -40,3 +40,19 @@ it("a slow card is waited for once for a cycle, and not at all for a reading", a
   expect([...store.readings()].map(({ level_m }) => level_m)).toEqual(Array.from({ length: 3000 }, (_, n) => n));
   store.close();
 });
+
+it("a card that takes longer than it may is spoken of once, with what to do", async () => {
+  slowCard(20);
+  const { openSqliteStore } = await import("../../daemon/stores/sqlite-store.ts");
+  const folder = mkdtempSync(join(tmpdir(), "undercroft-slow-"));
+  onTestFinished(() => rmSync(folder, { recursive: true }));
+  const said: string[] = [];
+  const store = openSqliteStore(join(folder, "store.db"), { slowAfter_ms: 15, log: (line) => said.push(line) });
+  for (let n = 0; n < 5; n++) {
+    store.append({ ...silentReading, time_s: n, level_m: n });
+    store.flush();
+  }
+  store.close();
+  expect(said).toHaveLength(1);
+  expect(said[0]).toMatch(/^store: the card took 0\.\d s over one write; readings wait, none is lost;.*make a backup/);
+});

@@ -10,7 +10,9 @@ import { StoreError } from "../store-error.ts";
 import { hasDuckdbPackage } from "./duckdb-package.ts";
 
 /** Type in DuckDB's SQL of each column, by its name and in the order of the lines. */
-export type ParquetColumns = Readonly<Record<string, "BOOLEAN" | "DOUBLE" | "TIMESTAMPTZ" | "VARCHAR">>;
+export type ParquetColumns = Readonly<
+  Record<string, "BIGINT" | "BOOLEAN" | "DOUBLE" | "INTEGER" | "TIMESTAMPTZ" | "VARCHAR">
+>;
 
 /**
  * @param lines without a header; an empty cell is null

@@ -46,6 +46,9 @@ const chunksAtOnce = 2;
 const roomAtOnce = 100;
 const roomToKeep = 20;
 
+/** A slow card is spoken of so often at most. */
+const seldom_s = 86_400;
+
 /** So much that is derived waits for the database at most. */
 const mostDerived = 5000;
 
@@ -55,7 +58,13 @@ export function writer(
   { recent, recovered }: { readonly recent: Recent; readonly recovered: Recovered },
   options: StoreOptions,
 ): Writer {
-  const { writeAfter_ms = 900, flushAfter_ms = 60_000, retryAfter_ms = 1000, mostHeld = 200_000 } = options;
+  const {
+    writeAfter_ms = 900,
+    flushAfter_ms = 60_000,
+    retryAfter_ms = 1000,
+    slowAfter_ms = 2000,
+    mostHeld = 200_000,
+  } = options;
   const { keepReadings_s = Number.POSITIVE_INFINITY } = options;
   const kept = keptChannels(options);
   const keepsAll = Math.min(...kept.values()) === Number.POSITIVE_INFINITY;
@@ -73,6 +82,7 @@ export function writer(
   let fault: { readonly error: string; readonly since_s: number } | null = null;
   let lost = 0;
   let rebuilding = false;
+  let saidSlow_s = Number.NEGATIVE_INFINITY;
   let noteTimer: NodeJS.Timeout | undefined;
   let flushTimer: NodeJS.Timeout | undefined;
   let retryTimer: NodeJS.Timeout | undefined;
@@ -185,11 +195,22 @@ export function writer(
 
   function attempt(work: () => void): void {
     if (rebuilding) return;
+    const begin_ms = performance.now();
     try {
       work();
     } catch (error) {
       hold(error);
     }
+    if (performance.now() - begin_ms >= slowAfter_ms) saySlow((performance.now() - begin_ms) / 1000);
+  }
+
+  /** Nothing is lost by it, but whoever looks after the board must hear of it: a card that wears out becomes slow first. */
+  function saySlow(took_s: number): void {
+    if (now_s() - saidSlow_s < seldom_s) return;
+    saidSlow_s = now_s();
+    log(
+      `store: the card took ${took_s.toFixed(1)} s over one write; readings wait, none is lost; a card that stays so slow is worn out or failing: make a backup and put in another`,
+    );
   }
 
   function hold(error: unknown): void {

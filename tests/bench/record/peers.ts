@@ -3,13 +3,13 @@
 import { statSync } from "node:fs";
 import { DatabaseSync } from "node:sqlite";
 import type { Month } from "../month/month.ts";
-import { median_ms } from "./timing.ts";
+import { median, type Timed } from "./timing.ts";
 
 export interface RowPerReading {
   readonly perReading_B: number;
   /** Last day into arrays; the whole span's lowest and highest at some 2000 points. */
-  readonly day_ms: number;
-  readonly span_ms: number;
+  readonly day: Timed;
+  readonly span: Timed;
 }
 
 export function rowPerReading(path: string, month: Month): RowPerReading {
@@ -29,8 +29,8 @@ export function rowPerReading(path: string, month: Month): RowPerReading {
   const bucket_ms = Math.ceil((month.rows * 1000) / 2000);
   const figures = {
     perReading_B: statSync(path).size / month.rows,
-    day_ms: median_ms(() => day.all(end_ms - 86_400_000), 3),
-    span_ms: median_ms(() => span.all(bucket_ms), 3),
+    day: median(() => day.all(end_ms - 86_400_000), 3),
+    span: median(() => span.all(bucket_ms), 3),
   };
   database.close();
   return figures;

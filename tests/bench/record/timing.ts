@@ -1,17 +1,38 @@
-// Times of work done again and again.
+// Times of work done again and again: on the clock, and of the processor alone, which others on the machine lengthen less.
 
-export function once_ms(work: () => unknown): number {
-  const begin = performance.now();
+export interface Timed {
+  readonly clock_ms: number;
+  readonly cpu_ms: number;
+}
+
+export function once(work: () => unknown): Timed {
+  const [cpu, begin] = [process.cpuUsage(), performance.now()];
   work();
-  return performance.now() - begin;
+  return { clock_ms: performance.now() - begin, cpu_ms: cpuSince(cpu) };
 }
 
-/** Median of so many rounds, after two that warm it up. */
-export function median_ms(work: () => unknown, rounds: number): number {
-  return quantile_ms(work, rounds, 0.5);
+export async function onceAsync(work: () => Promise<unknown>): Promise<Timed> {
+  const [cpu, begin] = [process.cpuUsage(), performance.now()];
+  await work();
+  return { clock_ms: performance.now() - begin, cpu_ms: cpuSince(cpu) };
 }
 
-export function quantile_ms(work: () => unknown, rounds: number, share: number): number {
-  const times = Array.from({ length: rounds + 2 }, () => once_ms(work)).slice(2);
-  return times.sort((a, b) => a - b)[Math.floor((times.length - 1) * share)] ?? Number.NaN;
+/** Median of so many rounds, after some that warm it up. */
+export function median(work: () => unknown, rounds: number): Timed {
+  return quantile(work, rounds, 0.5);
+}
+
+export function quantile(work: () => unknown, rounds: number, share: number): Timed {
+  const times = Array.from({ length: rounds + warmUp }, () => once(work)).slice(warmUp);
+  const at = (figure: (one: Timed) => number) =>
+    times.map(figure).sort((a, b) => a - b)[Math.floor((rounds - 1) * share)] ?? Number.NaN;
+  return { clock_ms: at(({ clock_ms }) => clock_ms), cpu_ms: at(({ cpu_ms }) => cpu_ms) };
+}
+
+/** As a daemon that has been asked before. */
+const warmUp = 10;
+
+function cpuSince(before: NodeJS.CpuUsage): number {
+  const { user, system } = process.cpuUsage(before);
+  return (user + system) / 1000;
 }

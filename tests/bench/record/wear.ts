@@ -7,8 +7,8 @@ import { createAnalyzer } from "../../../analysis/analyzer.ts";
 import { parseSiteFile } from "../../../daemon/config/parse-site-file.ts";
 import { openSqliteStore } from "../../../daemon/stores/sqlite-store.ts";
 import { startWatch } from "../../../daemon/watch.ts";
+import { type SmallDisk, smallDisk } from "../../fault/small-disk.ts";
 import { monthSiteFile, playMonth } from "../month/month.ts";
-import { type SmallDisk, smallDisk } from "./small-disk.ts";
 
 export interface Wear {
   readonly day_B: number;
