@@ -45,7 +45,9 @@ export function paperWords(units: UnitSystem): PaperWords {
     units,
     lpm: (lpm, decimals) => of(si(lpm, "L/min"), "flow", decimals),
     flow: (flow) =>
-      flow === null ? "not known" : withInterval(toSi(flow.lpm, "L/min"), si(flow.u95_lpm, "L/min"), "flow"),
+      flow === null
+        ? "not known"
+        : `${flow.at_least ? "at least " : ""}${withInterval(toSi(flow.lpm, "L/min"), si(flow.u95_lpm, "L/min"), "flow")}`,
     volume: (volume) =>
       volume === null ? "not known" : withInterval(toSi(volume.l, "L"), si(volume.u95_l, "L"), "volume"),
     // In metric use as the sums beside it have it.

@@ -122,6 +122,8 @@ export interface ReportSummary {
     /** Time-weighted over the span that was observed. */
     readonly mean_lpm: number | null;
     readonly mean_u95_lpm: number | null;
+    /** As of the peaks below: more came in than could be measured. */
+    readonly mean_at_least?: true;
     /**
      * `at_least`: water stood at the rim for some time, where no level shows how much more came; or a storm came while
      * readings were too far apart to follow it.

@@ -54,6 +54,7 @@ export function summarize(
     inflow: {
       mean_lpm: mean?.lpm ?? null,
       mean_u95_lpm: mean?.u95_lpm ?? null,
+      ...(isLeast && mean !== null && { mean_at_least: true as const }),
       peak: { "60": peak(0), "600": peak(1), "3600": peak(2) },
     },
     totals: {

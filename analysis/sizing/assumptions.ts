@@ -17,6 +17,9 @@ export function assumptionsOf(
   const say = words(site.displayUnits);
   const { basin, measurement, discharge } = site;
   const lines = [
+    demand.peakIsLeast
+      ? "More came in than could be measured: water stood at the rim, or came faster than readings could follow. What goes by the measured peak is the least that it can be."
+      : null,
     demand.required?.governs === "allowance"
       ? `An allowance of ${site.design.inflowFactor} over the measured peak stands for worse storms than were seen (common practice, no source).`
       : null,

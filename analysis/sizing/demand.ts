@@ -18,13 +18,15 @@ import { handTestAnswer } from "./hand-test-answer.ts";
 import type { HandTestGiven, LoggedRecord, SizingRequest } from "./request.ts";
 import { greater, requiredOf } from "./required-flow.ts";
 import type { StormDemand } from "./storm-demand.ts";
-import { m3s, sizingFlow } from "./to-answer.ts";
+import { atLeast, m3s, sizingFlow } from "./to-answer.ts";
 
 export interface Demand {
   readonly measured: SizingMeasured | null;
   readonly required: SizingRequired | null;
   /** SI, with standard uncertainties. Peak: the highest mean over ten minutes, or what the hand test showed. */
   readonly peak: FlowEstimate | null;
+  /** More came in than that, of which no level shows how much. */
+  readonly peakIsLeast: boolean;
   readonly mean: FlowEstimate | null;
   /** Between storms; null where nothing parts them. */
   readonly dry: FlowEstimate | null;
@@ -42,13 +44,15 @@ export function demandOf(request: SizingRequest, storm: StormDemand | null): Dem
   const peak = greater(tenMinutes, tested?.inflow ?? null);
   const mean = logged === null ? null : meanOf(logged.summary);
   const byHand = tested !== null && peak === tested.inflow;
+  const peakIsLeast = logged?.summary.inflow.peak["600"]?.at_least === true;
   const answered = tested && setting ? handTestAnswer(tested, setting, site) : null;
   return {
     measured: measuredOf(logged, tested, answered),
     peak,
+    peakIsLeast,
     mean,
     dry: storm?.dry ?? null,
-    ...requiredOf(site, peak, byHand ? null : 600, storm),
+    ...requiredOf(site, peak, byHand ? null : 600, peakIsLeast, storm),
   };
 }
 
@@ -89,7 +93,10 @@ function ofRecord({ summary, inflowPerLevel }: LoggedRecord): Omit<SizingMeasure
     from: span.start,
     to: span.end,
     days: observed_s(summary) / 86_400,
-    mean: inflow.mean_lpm === null ? null : { lpm: inflow.mean_lpm, u95_lpm: inflow.mean_u95_lpm },
+    mean:
+      inflow.mean_lpm === null
+        ? null
+        : { lpm: inflow.mean_lpm, u95_lpm: inflow.mean_u95_lpm, ...atLeast(inflow.mean_at_least === true) },
     peak: { "60": peak("60"), "600": peak("600"), "3600": peak("3600") },
     starts: totals.starts,
     most_starts_in_an_hour: totals.most_starts_in_an_hour,

@@ -61,7 +61,7 @@ export function presentPump(
   const noLift = measured === null ? whyNoLift(site, demand) : null;
   const held = noLift !== null ? "undersized" : everRan ? verdictOn(moves, demand) : "not-enough-data";
   // What is too small already is so whatever comes; enough is only what has been seen to be.
-  const verdict = seenEnough || held === "undersized" ? held : "not-enough-data";
+  const verdict = (seenEnough && !demand.peakIsLeast) || held === "undersized" ? held : "not-enough-data";
   const power = inputPower(pump, atStop && { flow_m3s: m3s(atStop.lpm), head_m: atStop.head_m }, {
     measured_w: logged?.runningPower_w ?? null,
   });
@@ -79,9 +79,11 @@ export function presentPump(
       moves: moves && sizingFlow(moves),
       moves_by: measured !== null ? "measured" : byCurve !== null ? "curve" : null,
       verdict,
-      message: noLift ?? messageOf(held, moves, demand, site) + (verdict === held ? "" : notSeen),
-      margin: over(moves, demand.peak),
-      over_required: over(moves, demand.requiredFlow),
+      message:
+        noLift ??
+        messageOf(held, moves, demand, site) + (verdict === held ? "" : demand.peakIsLeast ? moreCame : notSeen),
+      margin: demand.peakIsLeast ? null : over(moves, demand.peak),
+      over_required: demand.peakIsLeast ? null : over(moves, demand.requiredFlow),
       input_power_w: power?.power_w ?? null,
       energy_kwh_per_year: use && use.perYear_j / kilowattHour_j,
       energy_wh_per_cycle: use?.perCycle_j == null ? null : use.perCycle_j / wattHour_j,
@@ -120,6 +122,7 @@ function verdictOn(moves: FlowEstimate | null, { requiredFlow, highestRequired_m
 
 const wattHour_j = kilowattHour_j / 1000;
 
+const moreCame = " More came in than could be measured, so whether that is enough is not known.";
 const notSeen = " That holds for what has been seen, and not enough has been seen to say so for good.";
 
 /** Its head at no flow is no more than the lift; null where it is, or is not known. */

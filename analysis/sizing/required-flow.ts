@@ -7,12 +7,13 @@ import { words } from "../units/words.ts";
 import type { HandStep } from "./answer/figures.ts";
 import type { Demand } from "./demand.ts";
 import type { StormDemand } from "./storm-demand.ts";
-import { lpm, m3s, sizingFlow, u95_lpm } from "./to-answer.ts";
+import { atLeast, lpm, m3s, sizingFlow, u95_lpm } from "./to-answer.ts";
 
 export function requiredOf(
   site: Site,
   peak: FlowEstimate | null,
   window_s: number | null,
+  peakIsLeast: boolean,
   storm: StormDemand | null,
 ): Pick<Demand, "required" | "requiredFlow" | "highestRequired_m3s"> {
   const factor = site.design.inflowFactor;
@@ -25,13 +26,14 @@ export function requiredOf(
   const requiredFlow = greater(allowed, inflow);
   if (requiredFlow === null) return { required: null, requiredFlow: null, highestRequired_m3s: null };
   const say = words(site.displayUnits);
+  const least = atLeast(peakIsLeast);
   const governs = requiredFlow === allowed ? "allowance" : "design-storm";
   const steps: HandStep[] = [];
   if (peak !== null && allowed !== null) {
     steps.push({
       what: "peak with its allowance",
-      sum: `${say.flow(peak.flow_m3s)} × ${factor}`,
-      result: say.flow(allowed.flow_m3s),
+      sum: `${peakIsLeast ? "at least " : ""}${say.flow(peak.flow_m3s)} × ${factor}`,
+      result: `${peakIsLeast ? "at least " : ""}${say.flow(allowed.flow_m3s)}`,
       source: "an allowance over the measured peak for worse storms: common practice, no source",
     });
   }
@@ -44,10 +46,19 @@ export function requiredOf(
     requiredFlow,
     highestRequired_m3s: Math.max(...highest_m3s),
     required: {
-      flow: governs === "allowance" ? sizingFlow(requiredFlow) : { lpm: lpm(requiredFlow.flow_m3s), u95_lpm: null },
+      flow:
+        governs === "allowance"
+          ? { ...sizingFlow(requiredFlow), ...least }
+          : { lpm: lpm(requiredFlow.flow_m3s), u95_lpm: null, ...least },
       governs,
       why: whyGoverns(site, peak, storm),
-      allowance: peak && allowed && { peak: sizingFlow(peak), window_s, factor, flow: sizingFlow(allowed) },
+      allowance: peak &&
+        allowed && {
+          peak: { ...sizingFlow(peak), ...least },
+          window_s,
+          factor,
+          flow: { ...sizingFlow(allowed), ...least },
+        },
       design_storm: storm?.answer ?? null,
       steps,
     },

@@ -28,6 +28,11 @@ export function sizingFlow(estimate: FlowEstimate): SizingFlow {
   return { lpm: lpm(estimate.flow_m3s), u95_lpm: known(u95_lpm(estimate)) };
 }
 
+/** Marks a flow of which no more than a lower bound is known. */
+export function atLeast(isLeast: boolean): { readonly at_least?: true } {
+  return isLeast ? { at_least: true } : {};
+}
+
 export function known(value: number): number | null {
   return Number.isFinite(value) ? value : null;
 }

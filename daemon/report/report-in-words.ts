@@ -54,11 +54,13 @@ function inflowLines({ inflow }: ReportSummary, site: Site): string[] {
       : `highest over ${name}: ${found.at_least ? "at least " : ""}${flow(found.lpm)}${interval(found, site)}, about ${local(found.at, site)}`;
   };
   return [
-    `mean: ${flow(inflow.mean_lpm)}`,
+    `mean: ${inflow.mean_at_least ? "at least " : ""}${flow(inflow.mean_lpm)}`,
     peak("60", "a minute"),
     peak("600", "ten minutes"),
     peak("3600", "an hour"),
-    ...(inflow.peak["60"]?.at_least ? ["water stood at the rim, where no level shows how much more came"] : []),
+    ...(inflow.peak["60"]?.at_least
+      ? ["more came in than could be measured: water stood at the rim, or came faster than readings could follow"]
+      : []),
   ];
 }
 

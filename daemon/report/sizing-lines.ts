@@ -13,9 +13,9 @@ export function wordsOf({ site }: SizingAnswer): Words {
 }
 
 /** `8.54 ± 0.14 gpm`. */
-export function flowWords({ lpm, u95_lpm }: SizingFlow, say: Words): string {
+export function flowWords({ lpm, u95_lpm, at_least }: SizingFlow, say: Words): string {
   const inUnit = (value_lpm: number) => fromSi(toSi(value_lpm, "L/min"), say.flowUnit);
-  return `${plusMinus(inUnit(lpm), u95_lpm === null ? null : inUnit(u95_lpm))} ${say.flowUnit}`;
+  return `${at_least ? "at least " : ""}${plusMinus(inUnit(lpm), u95_lpm === null ? null : inUnit(u95_lpm))} ${say.flowUnit}`;
 }
 
 /** `5.92 gpm (1.7 to 11)`. */

@@ -2,7 +2,8 @@
 
 import { inflowChart } from "../../analysis/paper/inflow-chart.ts";
 import { paperWords, volumeWords } from "../../analysis/paper/words.ts";
-import type { PeakWindow } from "../../analysis/report/report.ts";
+import type { PeakWindow, ReportSummary } from "../../analysis/report/report.ts";
+import type { SizingFlow } from "../../analysis/sizing/answer/figures.ts";
 import { toSi } from "../../analysis/units/unit.ts";
 import { site } from "../live.ts";
 import { units } from "../preferences.ts";
@@ -71,16 +72,11 @@ export function Logged() {
   );
 }
 
-function meanOf({
-  mean_lpm,
-  mean_u95_lpm,
-}: {
-  readonly mean_lpm: number | null;
-  readonly mean_u95_lpm: number | null;
-}) {
-  return mean_lpm === null || mean_u95_lpm === null ? null : { lpm: mean_lpm, u95_lpm: mean_u95_lpm };
+function meanOf({ mean_lpm, mean_u95_lpm, mean_at_least }: ReportSummary["inflow"]): SizingFlow | null {
+  if (mean_lpm === null || mean_u95_lpm === null) return null;
+  return { lpm: mean_lpm, u95_lpm: mean_u95_lpm, ...(mean_at_least && { at_least: mean_at_least }) };
 }
 
-function peakWords(flow: { readonly lpm: number; readonly u95_lpm: number } | null): string {
+function peakWords(flow: SizingFlow | null): string {
   return flow === null ? "not seen whole yet" : paperWords(units.value).flow(flow);
 }

@@ -4,6 +4,8 @@
 export interface SizingFlow {
   readonly lpm: number;
   readonly u95_lpm: number | null;
+  /** More came in than could be measured: water stood at the rim, or came faster than readings could follow. */
+  readonly at_least?: true;
 }
 
 /** A flow whose interval is not the same to both sides. */

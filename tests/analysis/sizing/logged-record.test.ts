@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { InflowStretch } from "../../../analysis/analyzer.ts";
+import { paperWords } from "../../../analysis/paper/words.ts";
 import { type ReportSummary, reportSchema } from "../../../analysis/report/report.ts";
 import type { Site } from "../../../analysis/site.ts";
 import type { LoggedRecord } from "../../../analysis/sizing/request.ts";
@@ -203,5 +204,44 @@ describe("a logged week with its rain", () => {
       moves_by: "measured",
       moves: { lpm: expect.closeTo(110, 6), u95_lpm: null },
     });
+  });
+});
+
+describe("a record in which water stood at the rim", () => {
+  const summary = summaryOf();
+  const peak = {
+    ...summary.inflow.peak["600"],
+    lpm: peak_lpm,
+    u95_lpm: 1,
+    at: summary.span.start ?? "",
+    at_least: true as const,
+  };
+  const flooded: LoggedRecord = {
+    ...logged,
+    summary: {
+      ...summary,
+      inflow: { ...summary.inflow, mean_at_least: true, peak: { "60": peak, "600": peak, "3600": peak } },
+    },
+  };
+  const answer = sizeBasin({ site, logged: flooded, hand: null });
+
+  it("says of mean, peak and required flow that they are at least so much, on paper and in figures", () => {
+    expect(answer.measured?.mean?.at_least).toBe(true);
+    expect(answer.measured?.peak["600"]?.at_least).toBe(true);
+    expect(answer.required?.flow.at_least).toBe(true);
+    expect(paperWords("metric").flow(answer.measured?.mean ?? null)).toMatch(/^at least 2\.4/);
+    expect(answer.assumptions.join(" ")).toContain("More came in than could be measured");
+  });
+
+  it("calls no pump enough, and gives no margin", () => {
+    expect(answer.pump?.verdict).toBe("not-enough-data");
+    expect(answer.pump?.message).toContain("More came in than could be measured");
+    expect(answer.pump?.margin).toBeNull();
+  });
+
+  it("says nothing of the kind otherwise", () => {
+    const usual = sizeBasin({ site, logged, hand: null });
+    expect(usual.measured?.peak["600"]).not.toHaveProperty("at_least");
+    expect(usual.required?.flow).not.toHaveProperty("at_least");
   });
 });
