@@ -1,0 +1,49 @@
+// A board that is killed at any moment while it forwards, and a database that is killed too: in the end the database has
+// what the card has, all of it, once.
+
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { setTimeout as sleep } from "node:timers/promises";
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from "vitest";
+import { startBoard } from "../daemon/forward/board.ts";
+import { inDatabase, onCard, setUp } from "../real/forwarded.ts";
+import { type Influxd, startInfluxd } from "../real/influxd.ts";
+import { startChild } from "./children.ts";
+
+const kills = Number(process.env.KILLS ?? 8);
+const start_s = Math.floor(Date.now() / 1000) - 40 * 86_400;
+
+let server: Influxd;
+let folder: string;
+beforeAll(async () => {
+  server = await startInfluxd();
+});
+afterAll(() => server.dispose());
+beforeEach(async () => {
+  folder = mkdtempSync(join(tmpdir(), "undercroft-forward-kill-"));
+  for (const name of ["undercroft", "undercroft_names"]) await server.query(`DROP DATABASE ${name}`);
+  await setUp(server);
+});
+afterEach(() => rmSync(folder, { recursive: true }));
+
+describe("a board that is killed while it forwards", () => {
+  it("has in the end all its record in the database, and nothing else", async () => {
+    for (let kill = 0; kill < kills; kill++) {
+      const child = startChild("forward-until-killed.ts", folder, server.url, String(start_s));
+      await child.heard("open");
+      await sleep(Math.random() * 700);
+      if (kill % 4 === 3) await server.kill(); // both at once
+      await child.kill();
+      if (kill % 4 === 3) await server.start();
+    }
+    const last = startBoard(folder, { config: { url: server.url } });
+    await last.allSent();
+    const [there, here] = [await inDatabase(server, "elm-7"), onCard(last.store)];
+    for (const kind of ["readings", "cycles", "findings", "inflow"] as const) {
+      expect(here[kind].length).toBeGreaterThan(2); // else nothing has been shown
+      expect(there[kind]).toEqual(here[kind]);
+    }
+    await last.stop();
+  }, 240_000);
+});
