@@ -147,7 +147,7 @@ export function recordQueue(store: QueueStore, basin: string, target: string): R
     },
     look,
     startAnew() {
-      save(beginning(target));
+      save(beginning(store, target));
       anewTo_s = null;
       stream = null;
     },
@@ -231,17 +231,25 @@ function stateOf(text: string): Partial<QueueState> {
   return text === "" ? {} : stateSchema.parse(JSON.parse(text));
 }
 
-function beginning(target: string): ForwardPlace {
+/** What has been dropped by then was never to be sent there. */
+function beginning(store: QueueStore, target: string): ForwardPlace {
   const start_s = Number.NEGATIVE_INFINITY;
   return {
-    ...{ target, readings: 0, state: "", cyclesTo_s: start_s, findingsTo_s: start_s, inflowTo_s: start_s },
+    ...{
+      target,
+      readings: store.forward.kept().dropped,
+      state: "",
+      cyclesTo_s: start_s,
+      findingsTo_s: start_s,
+      inflowTo_s: start_s,
+    },
     anewFrom_s: null,
   };
 }
 
 function loadedPlace(store: QueueStore, target: string): ForwardPlace {
   const found = store.forward.place();
-  if (found === null || found.target !== target) return beginning(target);
+  if (found === null || found.target !== target) return beginning(store, target);
   const from_s = found.anewFrom_s ?? Number.POSITIVE_INFINITY;
   return {
     ...found,

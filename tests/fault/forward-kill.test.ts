@@ -45,5 +45,5 @@ describe("a board that is killed while it forwards", () => {
       expect(there[kind]).toEqual(here[kind]);
     }
     await last.stop();
-  }, 240_000);
+  }, 60_000 + kills * 20_000);
 });
