@@ -12,6 +12,7 @@ import { type Influxd, startInfluxd } from "../real/influxd.ts";
 import { startChild } from "./children.ts";
 
 const kills = Number(process.env.KILLS ?? 8);
+const limit_ms = 60_000 + kills * 20_000;
 const start_s = Math.floor(Date.now() / 1000) - 40 * 86_400;
 
 let server: Influxd;
@@ -28,22 +29,26 @@ beforeEach(async () => {
 afterEach(() => rmSync(folder, { recursive: true }));
 
 describe("a board that is killed while it forwards", () => {
-  it("has in the end all its record in the database, and nothing else", async () => {
-    for (let kill = 0; kill < kills; kill++) {
-      const child = startChild("forward-until-killed.ts", folder, server.url, String(start_s));
-      await child.heard("open");
-      await sleep(Math.random() * 700);
-      if (kill % 4 === 3) await server.kill(); // both at once
-      await child.kill();
-      if (kill % 4 === 3) await server.start();
-    }
-    const last = startBoard(folder, { config: { url: server.url } });
-    await last.allSent();
-    const [there, here] = [await inDatabase(server, "elm-7"), onCard(last.store)];
-    for (const kind of ["readings", "cycles", "findings", "inflow"] as const) {
-      expect(here[kind].length).toBeGreaterThan(2); // else nothing has been shown
-      expect(there[kind]).toEqual(here[kind]);
-    }
-    await last.stop();
-  }, 60_000 + kills * 20_000);
+  it(
+    "has in the end all its record in the database, and nothing else",
+    async () => {
+      for (let kill = 0; kill < kills; kill++) {
+        const child = startChild("forward-until-killed.ts", folder, server.url, String(start_s));
+        await child.heard("open");
+        await sleep(Math.random() * 700);
+        if (kill % 4 === 3) await server.kill(); // both at once
+        await child.kill();
+        if (kill % 4 === 3) await server.start();
+      }
+      const last = startBoard(folder, { config: { url: server.url } });
+      await last.allSent();
+      const [there, here] = [await inDatabase(server, "elm-7"), onCard(last.store)];
+      for (const kind of ["readings", "cycles", "findings", "inflow"] as const) {
+        expect(here[kind].length).toBeGreaterThan(2); // else nothing has been shown
+        expect(there[kind]).toEqual(here[kind]);
+      }
+      await last.stop();
+    },
+    limit_ms,
+  );
 });
