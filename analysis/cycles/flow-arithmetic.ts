@@ -1,7 +1,7 @@
 // Sums and means of flows with their uncertainties; null where a part is not known.
 
 import { effectiveDegreesOfFreedom } from "../uncertainty/combine.ts";
-import { joinParts, type OtherParts } from "../uncertainty/parts.ts";
+import { joinParts, type OtherParts, otherSources } from "../uncertainty/parts.ts";
 import type { FlowEstimate } from "./cycle.ts";
 
 /** Errors of the two taken as independent. */
@@ -37,8 +37,8 @@ export function between(a: FlowEstimate, b: FlowEstimate, share: number): FlowEs
 
 /** The flow with further parts in its uncertainty: independent of what it has, of infinitely many degrees of freedom. */
 export function withParts<Estimate extends FlowEstimate>(estimate: Estimate, added: OtherParts): Estimate {
+  if (otherSources.every((source) => (added[source] ?? 0) === 0)) return estimate;
   const terms = Object.values(added).map((u) => ({ u, degreesOfFreedom: Number.POSITIVE_INFINITY }));
-  if (terms.every(({ u }) => u === 0)) return estimate;
   const { uFlow_m3s, degreesOfFreedom } = estimate;
   return {
     ...estimate,

@@ -1,7 +1,7 @@
 // Samples gathered in blocks, so that what is tried many times over is tried on few.
 
 import type { CurveSamples } from "../statistics/fit-curve.ts";
-import { medianInPlace } from "../statistics/median.ts";
+import { medianInPlace, medianOfFive } from "../statistics/median.ts";
 import { workplace } from "../statistics/workplace.ts";
 
 const single = 48;
@@ -65,11 +65,20 @@ export function blockMedians(samples: CurveSamples): CurveSamples {
   const block = memory.subarray(3 * blocks, 3 * blocks + size);
   for (let b = 0; b < blocks; b += 1) {
     let sum = 0;
-    for (let i = 0; i < size; i += 1) {
-      block[i] = y[b * size + i] as number;
-      sum += t[b * size + i] as number;
-    }
+    const from = b * size;
+    for (let i = from; i < from + size; i += 1) sum += t[i] as number;
     middle_s[b] = sum / size;
+    if (size === 5) {
+      median[b] = medianOfFive(
+        y[from] as number,
+        y[from + 1] as number,
+        y[from + 2] as number,
+        y[from + 3] as number,
+        y[from + 4] as number,
+      );
+      continue;
+    }
+    for (let i = 0; i < size; i += 1) block[i] = y[from + i] as number;
     median[b] = medianInPlace(block);
   }
   return { t: middle_s, y: median, weight: memory.subarray(2 * blocks, 3 * blocks).fill(1), count: blocks };

@@ -14,6 +14,8 @@ export interface CurveBeside {
   /** All 0 beside a line. */
   readonly bent: Float64Array;
   readonly left: Float64Array;
+  /** Sums of weight, tilted, bent and left, from each sample to the last: four for each, and four zeros. */
+  readonly tails: Float64Array;
   /** Squared norms of the constant, the slope function and the bend. */
   readonly norms: readonly [number, number, number];
 }
@@ -21,6 +23,7 @@ export interface CurveBeside {
 const tiltedIn = workplace();
 const bentIn = workplace();
 const leftIn = workplace();
+const tailsIn = workplace();
 
 /** @param curve a line or a parabola. What is given is good until the next is made. */
 export function curveBeside(curve: PolynomialFit): CurveBeside {
@@ -37,10 +40,20 @@ export function curveBeside(curve: PolynomialFit): CurveBeside {
     bent[i] = w * bow;
     left[i] = w * ((y[i] as number) - level - slope * tilt - bend * bow);
   }
+  const tails = tailsIn(4 * count + 4).fill(0, 4 * count, 4 * count + 4);
+  for (let i = count - 1; i >= 0; i -= 1) {
+    const at = 4 * i;
+    tails[at] = (tails[at + 4] as number) + (weight[i] as number);
+    tails[at + 1] = (tails[at + 5] as number) + (tilted[i] as number);
+    tails[at + 2] = (tails[at + 6] as number) + (bent[i] as number);
+    tails[at + 3] = (tails[at + 7] as number) + (left[i] as number);
+  }
   const [a = 0, b = 0, c = Number.POSITIVE_INFINITY] = curve.norms;
-  return { count, t, weight, tilted, bent, left, norms: [a, b, c] };
+  return { count, t, weight, tilted, bent, left, tails, norms: [a, b, c] };
 }
 
+/** Less than this of what came at first is none, to the last digit. */
+const nothing = 2 ** -56;
 /** Steps of time that differ by less than this share of the course's time are one. */
 const sameStep = 1e-12;
 
@@ -49,17 +62,23 @@ const sameStep = 1e-12;
  * the sum of squares falls. Null where the curve can stand in for all of it.
  */
 export function courseExplains(
-  { count, t, weight, tilted, bent, left, norms }: CurveBeside,
+  { count, t, weight, tilted, bent, left, tails, norms }: CurveBeside,
   { course, time_s }: { readonly course: SlowCourse; readonly time_s: number },
 ): { readonly coefficient: number; readonly norm: number } | null {
   const start_s = t[0] as number;
   const start = outAt(course, time_s, start_s);
-  let [sum, tilt, bow, product, square] = [0, 0, 0, 0, 0];
+  const over = nothing * start;
+  let sum = 0;
+  let tilt = 0;
+  let bow = 0;
+  let product = 0;
+  let square = 0;
   let before_s = start_s;
   let step_s = Number.NaN;
   let factor = 1;
   let out = start;
-  for (let i = 0; i < count; i += 1) {
+  let i = 0;
+  for (; i < count; i += 1) {
     const at_s = t[i] as number;
     if (course !== "fading") out = outAt(course, time_s, at_s);
     else if (i > 0) {
@@ -71,6 +90,7 @@ export function courseExplains(
       out *= factor;
       before_s = at_s;
     }
+    if (out <= over) break;
     // Less its beginning, which any curve can stand in for: a slow course hardly moves from there.
     const f = out - start;
     const w = (weight[i] as number) * f;
@@ -80,6 +100,13 @@ export function courseExplains(
     bow += (bent[i] as number) * f;
     product += (left[i] as number) * f;
   }
+  // From here on all is back.
+  const rest = 4 * i;
+  sum -= start * (tails[rest] as number);
+  square += start * start * (tails[rest] as number);
+  tilt -= start * (tails[rest + 1] as number);
+  bow -= start * (tails[rest + 2] as number);
+  product -= start * (tails[rest + 3] as number);
   const norm = square - sum ** 2 / norms[0] - tilt ** 2 / norms[1] - bow ** 2 / norms[2];
   return norm > 1e-12 * square && norm > 0 ? { coefficient: product / norm, norm } : null;
 }

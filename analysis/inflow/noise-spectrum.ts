@@ -3,6 +3,7 @@
 // it; the quicker waves of the same wandering, pooled over rests, give it away.
 
 import type { CurveSamples } from "../statistics/fit-curve.ts";
+import { inPlace } from "../statistics/median.ts";
 import { workplace } from "../statistics/workplace.ts";
 
 /** Orthogonal polynomials of these degrees: slower ones are the inflow's own, quicker ones tell no more. */
@@ -123,8 +124,14 @@ export function learnColour(state: NoiseSpectrumState, colour: number, inflation
 }
 
 function lowerQuartile(values: readonly number[]): number {
-  return [...values].sort((a, b) => a - b)[(values.length - 1) >> 2] ?? 1;
+  const count = values.length;
+  if (count === 0) return 1;
+  const ordered = orderedIn(count);
+  for (let i = 0; i < count; i += 1) ordered[i] = values[i] as number;
+  return inPlace(ordered, count, (count - 1) >> 2);
 }
+
+const orderedIn = workplace();
 
 function share(degree: number, forget_s: number, squaredLength_s2: number): number {
   return 1 / (1 + (2 * (2 * degree - 1) * (2 * degree + 3) * forget_s ** 2) / squaredLength_s2);

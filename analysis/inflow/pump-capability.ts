@@ -276,16 +276,29 @@ function robustMean(rates: readonly number[], us: readonly number[]): FlowEstima
 
 /** Half of the weight, 1/u², lies on either side. */
 function weightedMedian(values: readonly number[], u: readonly number[]): number {
-  const order = values.map((_, i) => i).sort((a, b) => (values[a] as number) - (values[b] as number));
-  const weights = u.map((own) => 1 / own ** 2);
+  const order = orderOf(values);
   let left = 0;
-  for (const i of order) left += weights[i] ?? 1;
+  for (let k = 0; k < values.length; k += 1) left += 1 / (u[order[k] as number] ?? 1) ** 2;
   left /= 2;
-  for (const i of order) {
-    left -= weights[i] ?? 1;
+  for (let k = 0; k < values.length; k += 1) {
+    const i = order[k] as number;
+    left -= 1 / (u[i] ?? 1) ** 2;
     if (left <= 0) return values[i] ?? Number.NaN;
   }
-  return values[order.at(-1) ?? 0] ?? Number.NaN;
+  return values[order[values.length - 1] ?? 0] ?? Number.NaN;
+}
+
+const places = new Int32Array(2 * remembered);
+
+/** Where the values stand, the lowest first; good until it is asked for again. A few are put in order soonest so. */
+function orderOf(values: readonly number[]): Int32Array {
+  for (let k = 0; k < values.length; k += 1) {
+    let to = k;
+    for (; to > 0 && (values[places[to - 1] as number] as number) > (values[k] as number); to -= 1)
+      places[to] = places[to - 1] as number;
+    places[to] = k;
+  }
+  return places;
 }
 
 /** Beyond the levels seen: from the line's end on, in proportion to the published curve. */

@@ -30,6 +30,12 @@ export function volumeCourse(
   const count = Math.ceil(samples.count / size);
   const [t, y, n] = room ?? [new Float64Array(count), new Float64Array(count), new Float64Array(count)];
   const clean = despiked(samples);
+  if (size === 1) {
+    t.set(samples.t.subarray(0, count));
+    y.set(clean.subarray(0, count));
+    n.fill(1, 0, Math.min(singles, count)).fill(blockSize, Math.min(singles, count), count);
+    return { t, y, n, count };
+  }
   for (let b = 0; b < count; b += 1) {
     const start = b * size;
     const end = Math.min(samples.count, start + size);

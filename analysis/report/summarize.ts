@@ -118,23 +118,17 @@ export function reportCycle(cycle: Cycle): ReportCycle {
     inflow: cycle.inflow === null ? null : { ...reportFlow(cycle.inflow), method: cycle.inflow.method },
     pump_rate: cycle.pumpRate === null ? null : reportFlow(cycle.pumpRate),
     drain_back_l: cycle.drainBack_m3 === null ? null : rounded(cycle.drainBack_m3 * 1000),
-    ...runningLoad(cycle.runningCurrent, "running_current_a", "running_current_sd_a"),
-    ...runningLoad(cycle.runningPower, "running_power_w", "running_power_sd_w"),
+    running_current_a: cycle.runningCurrent == null ? null : rounded(cycle.runningCurrent.mean),
+    running_current_sd_a: spreadOf(cycle.runningCurrent),
+    running_power_w: cycle.runningPower == null ? null : rounded(cycle.runningPower.mean),
+    running_power_sd_w: spreadOf(cycle.runningPower),
     pumps: reportShares(cycle.pumps),
   };
 }
 
-function runningLoad<Mean extends string, Spread extends string>(
-  load: RunningLoad | null | undefined,
-  mean: Mean,
-  spread: Spread,
-): Record<Mean | Spread, number | null>;
-function runningLoad(load: RunningLoad | null | undefined, mean: string, spread: string) {
+function spreadOf(load: RunningLoad | null | undefined): number | null {
   const { standardDeviation = null } = load ?? {};
-  return {
-    [mean]: load == null ? null : rounded(load.mean),
-    [spread]: standardDeviation === null ? null : rounded(standardDeviation),
-  };
+  return standardDeviation === null ? null : rounded(standardDeviation);
 }
 
 function reportShares(pumps: Cycle["pumps"]): ReportShares | null {

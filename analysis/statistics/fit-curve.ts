@@ -83,8 +83,10 @@ export function fitPolynomial(samples: CurveSamples, degree: number): Polynomial
   const middle = (extent.first + extent.last) / 2;
   const half = Math.max((extent.last - extent.first) / 2, 1e-9);
   const room = workplace(count, 4);
-  const [x, residual] = [room[0], room[1]] as [Column, Column];
-  let [next, before] = [room[2], room[3]] as [Column, Column];
+  const x = room[0] as Column;
+  const residual = room[1] as Column;
+  let next = room[2] as Column;
+  let before = room[3] as Column;
   begin(samples, middle, half, x, residual, before);
   next.fill(0, 0, count);
   const steps: Step[] = [];
@@ -104,7 +106,9 @@ export function fitPolynomial(samples: CurveSamples, degree: number): Polynomial
     const b = k === 0 ? 0 : sums.norm / (norms[k - 1] as number);
     step = { a: sums.moment / sums.norm, b, c: sums.product / sums.norm };
     size = sums.size;
-    [next, before] = [before, next];
+    const made = next;
+    next = before;
+    before = made;
   }
   const residualSquares = squaresWithout(residual, before, step.c, weight, count);
   return { samples, middle, half, used: extent.used, steps, triangle, norms, orthogonal, residualSquares };
@@ -338,7 +342,10 @@ export function sumOfFunctions(
     for (let m = 0; m <= k; m += 1) powers[m] = (powers[m] as number) + own * (made[m] as number);
   }
   if (degree <= 3) {
-    const [a = 0, b = 0, c = 0, d = 0] = powers;
+    const a = powers[0] ?? 0;
+    const b = powers[1] ?? 0;
+    const c = powers[2] ?? 0;
+    const d = powers[3] ?? 0;
     return (t) => {
       const x = (t - middle) / half;
       return ((d * x + c) * x + b) * x + a;

@@ -22,7 +22,7 @@ const bins = new Uint32Array(256);
 
 function middleOf(values: Float64Array, count: number): number {
   if (count <= few) return inOrder(values, count);
-  return count < many ? select(values, count, count >> 1) : byBins(values, count);
+  return count < many ? inPlace(values, count, count >> 1) : byBins(values, count);
 }
 
 function inOrder(values: Float64Array, count: number): number {
@@ -46,7 +46,7 @@ function byBins(values: Float64Array, count: number): number {
   }
   const perBin = (bins.length - 1) / (highest - lowest);
   // All alike, or some no number.
-  if (!(perBin > 0 && perBin < Number.POSITIVE_INFINITY)) return select(values, count, wanted);
+  if (!(perBin > 0 && perBin < Number.POSITIVE_INFINITY)) return inPlace(values, count, wanted);
   bins.fill(0);
   for (let i = 0; i < count; i += 1) {
     const bin = (((values[i] as number) - lowest) * perBin) | 0;
@@ -68,10 +68,11 @@ function byBins(values: Float64Array, count: number): number {
       found += 1;
     }
   }
-  return select(near, inBin, wanted - below);
+  return inPlace(near, inBin, wanted - below);
 }
 
-function select(values: Float64Array, count: number, wanted: number): number {
+/** The value of the first `count` that stands at place `wanted` once they are in order, the lowest at 0. Reorders them. */
+export function inPlace(values: Float64Array, count: number, wanted: number): number {
   let low = 0;
   let high = count - 1;
   while (low < high) {

@@ -15,19 +15,23 @@ export type OtherParts = Readonly<Partial<Record<OtherSource, number>>>;
  * Parts of a weighted sum of figures whose errors are independent.
  *
  * @param all     parts of each figure; undefined when all of its uncertainty is noise
- * @param weights of each figure in the sum, by default 1
+ * @param weights of each figure in the sum; null: 1
  * @returns undefined when none of them has any
  */
 export function joinParts(
   all: readonly (OtherParts | undefined)[],
-  weights: readonly number[] = all.map(() => 1),
+  weights: readonly number[] | null = null,
 ): OtherParts | undefined {
-  const joined: Partial<Record<OtherSource, number>> = {};
-  for (const [i, parts] of all.entries()) {
+  let joined: Partial<Record<OtherSource, number>> | undefined;
+  for (let i = 0; i < all.length; i += 1) {
+    const parts = all[i];
+    if (parts === undefined) continue;
     for (const source of otherSources) {
-      const part = (parts?.[source] ?? 0) * (weights[i] ?? 0);
-      if (part !== 0) joined[source] = Math.hypot(joined[source] ?? 0, part);
+      const part = (parts[source] ?? 0) * (weights === null ? 1 : (weights[i] ?? 0));
+      if (part === 0) continue;
+      joined ??= {};
+      joined[source] = Math.hypot(joined[source] ?? 0, part);
     }
   }
-  return Object.keys(joined).length === 0 ? undefined : joined;
+  return joined;
 }
