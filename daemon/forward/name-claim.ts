@@ -3,15 +3,10 @@
 // it replaces that one. Which process forwards stands there too, so that a copied card is noticed.
 
 import { setTimeout as sleep } from "node:timers/promises";
-import type { DatabaseConnection } from "../stores/influx/connection.ts";
+import { type DatabaseConnection, namesDatabase } from "../stores/influx/connection.ts";
 import { readOutcome, readRows } from "./answer-in-words.ts";
 import type { Answer, DatabaseClient } from "./database-client.ts";
 import { Trouble } from "./trouble.ts";
-
-/** Every board may read and write there; in the large one it need only write. */
-export function namesDatabase(database: string): string {
-  return `${database}_names`;
-}
 
 export interface ClaimOptions {
   readonly basin: string;

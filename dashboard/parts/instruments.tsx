@@ -19,6 +19,7 @@ export function Instruments({ state }: { state: LiveState }) {
         ))}
         <StoreLine store={state.store} />
         {state.publisher && <PublisherLine error={state.publisher.error} />}
+        {state.forward && <ForwardLine forward={state.forward} now_s={state.now_s} />}
         {Math.abs(state.wallStep_s) > tellingStep_s && <ClockLine step_s={state.wallStep_s} />}
       </ul>
     </section>
@@ -89,6 +90,44 @@ function PublisherLine({ error }: { error: string | null }) {
         </p>
         {error && <p class="fault">{error}</p>}
         {error && <p class="quiet">The basin is watched all the same; only what listens elsewhere hears nothing.</p>}
+      </div>
+    </li>
+  );
+}
+
+type Forward = NonNullable<LiveState["forward"]>;
+
+const forwardWord: Readonly<Record<Forward["state"], string>> = {
+  current: "has all of the record",
+  sending: "is being brought up to date",
+  waiting: "is away, will be tried again",
+  refused: "takes nothing from this board",
+};
+
+function ForwardLine({ forward, now_s }: { forward: Forward; now_s: number }) {
+  const time = siteTime(site.value?.site.timezone ?? "UTC");
+  const { state, error, retryAt_s, waiting, oldest_s, lastSuccess_s, notes } = forward;
+  const retry = retryAt_s === null ? "" : ` in ${roughDuration(Math.max(0, retryAt_s - now_s))}`;
+  return (
+    <li>
+      <ToneMark tone={error || notes.length > 0 ? "watch" : "calm"} />
+      <div>
+        <p>
+          <b>Shared database</b> <span class="quiet">{forward.basin}</span> — {forwardWord[state]}
+          {error !== null && state === "waiting" && retry}
+        </p>
+        {error && <p class="fault">{error}</p>}
+        {oldest_s !== null && (
+          <p class="quiet">
+            {waiting.toLocaleString("en")} readings wait on this board, from {time.dayAndClock(oldest_s)} on
+            {lastSuccess_s !== null && `; last sent ${time.dayAndClock(lastSuccess_s)}`}
+          </p>
+        )}
+        {notes.map((note) => (
+          <p key={note} class="quiet">
+            {note.replace(/^\w/, (first) => first.toUpperCase())}.
+          </p>
+        ))}
       </div>
     </li>
   );

@@ -71,4 +71,17 @@ describe("notices about the instruments", () => {
       "The clock was set back by 2 h; times here keep the old count.",
     ]);
   });
+
+  it("say how far the shared database is behind, once it is worth a line", () => {
+    const forward = {
+      ...{ basin: "elm-7", state: "waiting" as const, waiting: 12, lastSuccess_s: null, error: "no answer" },
+      ...{ retryAt_s: null, notes: [] },
+    };
+    const after_s = 10_000;
+    const behind = (oldest_s: number | null) =>
+      notices({ ...healthy, now_s: after_s, forward: { ...forward, oldest_s } });
+    expect(behind(null)).toEqual([]);
+    expect(behind(after_s - 600)).toEqual([]);
+    expect(behind(after_s - 7200)).toEqual(["The shared database lacks the last 2 h; they wait on this board."]);
+  });
 });

@@ -23,10 +23,12 @@ let count = 0;
 let basin: string; // a new one for each test
 beforeAll(async () => {
   server = await startInfluxd({ admin });
-  await setUp(server);
-  await server.query(`CREATE USER ${boards.username} WITH PASSWORD '${boards.password}'`);
-  await server.query(`GRANT WRITE ON undercroft TO ${boards.username}`);
-  await server.query(`GRANT ALL ON undercroft_names TO ${boards.username}`);
+  const secrets = mkdtempSync(join(tmpdir(), "undercroft-admin-"));
+  const password_file = join(secrets, "password");
+  writeFileSync(password_file, admin.password);
+  const { username, password } = boards;
+  await setUp(server, [{ name: username, password, right: "WRITE" }], { username: admin.user, password_file });
+  rmSync(secrets, { recursive: true });
 });
 afterAll(() => server.dispose());
 beforeEach(() => {
@@ -293,7 +295,7 @@ describe("over TLS", () => {
     const other = makeCertificates(all, "other");
     const own = await startInfluxd({ tls: house });
     try {
-      await setUp(own);
+      await setUp(own, [], { tls: { ca: house.ca } });
       const config = { url: own.url, username: undefined, password_file: undefined };
       const astray = board({ config: { ...config, tls: { ca: other.ca } } });
       astray.live(10);

@@ -4,7 +4,9 @@ import type { InflowStretch } from "../../analysis/analyzer.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { Finding } from "../../analysis/findings/finding.ts";
 import type { Reading } from "../../analysis/readings/reading.ts";
+import type { DatabaseConnection } from "../../daemon/stores/influx/connection.ts";
 import { cycleIn, findingIn, inflowIn, readingIn } from "../../daemon/stores/influx/points.ts";
+import { type DatabaseUser, setUpDatabase } from "../../daemon/stores/influx/set-up-database.ts";
 import type { Store } from "../../daemon/stores/store.ts";
 import type { Influxd } from "./influxd.ts";
 
@@ -15,14 +17,13 @@ export interface Contents {
   readonly inflow: readonly InflowStretch[];
 }
 
-/** As `undercroft` sets a database up, in short. */
-export async function setUp(server: Influxd): Promise<void> {
-  for (const name of ["undercroft", "undercroft_names"]) await server.query(`CREATE DATABASE ${name}`);
-  await server.query("CREATE RETENTION POLICY raw ON undercroft DURATION 9600h REPLICATION 1 SHARD DURATION 7d");
-  for (const name of ["undercroft", "undercroft_names"]) {
-    await server.query(`CREATE RETENTION POLICY forever ON ${name} DURATION INF REPLICATION 1 DEFAULT`);
-  }
+/** As `undercroft store set-up-database` does it. */
+export async function setUp({ url }: Influxd, users: readonly DatabaseUser[] = [], as: Account = {}): Promise<void> {
+  const connection = { url, database: "undercroft", timeout: 30, ...as };
+  await setUpDatabase(connection, "/", { keepReadings_s: 400 * 86_400, users });
 }
+
+type Account = Partial<Pick<DatabaseConnection, "username" | "password_file" | "tls">>;
 
 export async function inDatabase(server: Influxd, basin: string): Promise<Contents> {
   const rows = async (policy: string, measurement: string) => {

@@ -42,6 +42,11 @@ export const basinName = z
     "expected small letters, digits and -, at most 64, such as elm-street-7",
   );
 
+/** Beside the database: whose name a basin's is, which every board may read. */
+export function namesDatabase(database: string): string {
+  return `${database}_names`;
+}
+
 /** What one key cannot say alone; for `superRefine(checkDatabaseConnection, evenIfIncomplete)`. */
 export function checkDatabaseConnection(connection: unknown, context: z.core.$RefinementCtx): void {
   const given = (key: string) => has(connection, key);

@@ -1,7 +1,7 @@
 // Makes the shared database ready: how long it keeps what, who may write there and who may read. Run again it changes only
 // what is not so, and says what that was.
 
-import type { DatabaseConnection } from "./connection.ts";
+import { type DatabaseConnection, namesDatabase } from "./connection.ts";
 import { linkToDatabase } from "./database-link.ts";
 import type { Row } from "./line-values.ts";
 
@@ -20,11 +20,6 @@ export interface DatabaseUser {
 
 const hour_s = 3600;
 const day_s = 86_400;
-
-/** Beside the database: whose name a basin's is, which every board may read. */
-export function namesDatabase(database: string): string {
-  return `${database}_names`;
-}
 
 /**
  * @param connection as its administrator
