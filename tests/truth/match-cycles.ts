@@ -10,6 +10,8 @@ export interface Pair {
 }
 
 /**
+ * A run within a stretch in which the sensor said the same again must be found too, but no one can know where in it.
+ *
  * @param wall what the recording calls a moment
  * @returns pairs that overlap within `slack_s`, each run once, and how many true and found runs count
  */
@@ -26,12 +28,15 @@ export function matchCycles(
     truth.gaps.every((gap) => to_s < gap.from_s - slack_s || from_s > gap.to_s + slack_s);
   const clear = truth.cycles.map((is) => seen(is.startedAt_s, is.stoppedAt_s));
   const sorted = [...found].sort((a, b) => a.startedAt_s - b.startedAt_s);
+  const within = ({ startedAt_s, stoppedAt_s }: TrueCycle) =>
+    truth.blind.find(({ from_s, to_s }) => from_s <= startedAt_s && stoppedAt_s <= to_s);
   const taken = new Set<Cycle>();
   const pairs: Pair[] = [];
   let next = 0;
   truth.cycles.forEach((is, i) => {
-    const from_s = wall(is.startedAt_s) - slack_s;
-    const to_s = wall(is.stoppedAt_s) + slack_s;
+    const blind = within(is);
+    const from_s = wall(blind?.from_s ?? is.startedAt_s) - slack_s;
+    const to_s = wall(blind?.to_s ?? is.stoppedAt_s) + slack_s;
     while (next < sorted.length && (sorted[next]?.stoppedAt_s ?? 0) < from_s) next++;
     const said = sorted[next];
     if (said === undefined || said.startedAt_s > to_s) return;

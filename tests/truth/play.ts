@@ -9,6 +9,11 @@ import { vesselOf } from "./vessel.ts";
 import { inflowOf } from "./weather.ts";
 import { type TrueCycle, type TrueState, tick_s, witnessOf } from "./witness.ts";
 
+export interface Stretch {
+  readonly from_s: number;
+  readonly to_s: number;
+}
+
 /** All times are seconds from `epoch_s`. */
 export interface Truth {
   readonly duration_s: number;
@@ -21,7 +26,9 @@ export interface Truth {
   /** Water in basin and riser at the end less that at the beginning. */
   readonly stored_m3: number;
   /** Silences between readings. */
-  readonly gaps: readonly { readonly from_s: number; readonly to_s: number }[];
+  readonly gaps: readonly Stretch[];
+  /** Between readings that said something new of the level, where the sensor said the same again while the pump ran unseen. */
+  readonly blind: readonly Stretch[];
 }
 
 export interface Played {
@@ -30,6 +37,8 @@ export interface Played {
   /** Once all the readings have been read. */
   truth(): Truth;
 }
+
+type Seen = Omit<Reading, "time_s">;
 
 /** 2026-10-31T00:00:00Z: the clocks of North America are set back a day later. */
 export const epoch_s = 1_793_404_800;
@@ -68,6 +77,8 @@ export function play(plan: Plan, ...words: readonly (string | number)[]): Played
   const unseen = { inflow_m3: 0, pumped_m3: 0, duration_s: 0 };
   const silence_s = Math.max(60, 20 * plan.sample_s);
   const last = { time_s: 0, inflow_m3: 0, pumped_m3: 0 };
+  const blind: Stretch[] = [];
+  const told = { time_s: 0, again: false, pumped_m3: 0 };
 
   function advance(to_s: number): void {
     for (; nextTick_s <= to_s; nextTick_s += tick_s) {
@@ -87,21 +98,34 @@ export function play(plan: Plan, ...words: readonly (string | number)[]): Played
     Object.assign(last, { time_s, inflow_m3, pumped_m3 });
   }
 
+  /** Neither the level nor a contact says when between two readings the pump ran. */
+  function noteBlind(time_s: number, { level_m, pumpOn, pump2On, floatOn, pumpCurrent_a, pumpPower_w }: Seen): void {
+    const runs = (pumpOn ?? pump2On ?? floatOn ?? pumpCurrent_a ?? pumpPower_w) !== null && plant.state.motor;
+    if (level_m !== null && senses.saysAgain() && !runs) {
+      told.again = true;
+      return;
+    }
+    const { pumped_m3 } = plant.totals;
+    if (told.again && !runs && pumped_m3 > told.pumped_m3) blind.push({ from_s: told.time_s, to_s: time_s });
+    Object.assign(told, { time_s, again: false, pumped_m3 });
+  }
+
   function* readings(): Generator<Reading> {
     const random = randomOf(...words, "times");
     const count = Math.floor(duration_s / plan.sample_s);
-    if (plan.events) yield { ...senses(0), time_s: epoch_s, level_m: null };
+    if (plan.events) yield { ...senses.read(0), time_s: epoch_s, level_m: null };
     for (let i = 1; i <= count; i++) {
       const time_s = plan.sample_s * (i + (plan.jitter > 0 ? plan.jitter * random.uniform() : 0));
       advance(time_s);
       for (const { time_s: at_s, on } of switched.splice(0)) {
         const known_s = Math.round(at_s * 10) / 10;
-        if (rows.keep(known_s)) yield { ...senses(at_s), time_s: epoch_s + known_s, level_m: null, pumpOn: on };
+        if (rows.keep(known_s)) yield { ...senses.read(at_s), time_s: epoch_s + known_s, level_m: null, pumpOn: on };
       }
       if (plan.events) continue;
-      const seen = senses(time_s);
+      const seen = senses.read(time_s);
       if (!rows.keep(time_s)) continue;
       noteSeen(time_s);
+      noteBlind(time_s, seen);
       yield { ...seen, time_s: epoch_s + time_s };
     }
   }
@@ -117,6 +141,7 @@ export function play(plan: Plan, ...words: readonly (string | number)[]): Played
       unseen,
       stored_m3: stored_m3() - atFirst_m3,
       gaps: rows.gaps,
+      blind,
     }),
   };
 }

@@ -66,13 +66,14 @@ export function sensesOf(
   plant: Plant,
   high_m: number,
   random: Random,
-): (time_s: number) => Omit<Reading, "time_s"> {
+): { readonly read: (time_s: number) => Omit<Reading, "time_s">; readonly saysAgain: () => boolean } {
   const has = new Set(senses.channels);
   const coloured = wander(senses.coloured_m, senses.coloured_s, random);
   const drift = wander(senses.drift_m, senses.drift_s, random);
   const phase = random.between(0, 2 * Math.PI);
   let last_m = Number.NaN;
   let held = 0;
+  let again = false;
   let motor = false;
   let switchedAt_s = Number.NEGATIVE_INFINITY;
   let highFloat = false;
@@ -102,6 +103,7 @@ export function sensesOf(
     if (senses.step_m > 0) seen_m = Math.round(seen_m / senses.step_m) * senses.step_m;
     if (held === 0 && senses.heldShare > 0 && random.chance(senses.heldShare))
       held = 1 + Math.floor(random.between(0, 10));
+    again = held > 0;
     if (upset?.kind === "frozen" || held > 0) {
       held = Math.max(0, held - 1);
       if (!Number.isNaN(last_m)) return last_m;
@@ -135,7 +137,7 @@ export function sensesOf(
     return Math.max(0, senses.running_a * inrush * (1 + 0.02 * random.normal()));
   }
 
-  return (time_s) => {
+  const read = (time_s: number) => {
     const { state } = plant;
     if (state.motor !== motor) {
       motor = state.motor;
@@ -156,6 +158,7 @@ export function sensesOf(
       temperature_c: has.has("temperature") ? senses.mean_c + 3 * Math.sin((2 * Math.PI * time_s) / 86_400) : null,
     };
   };
+  return { read, saysAgain: () => again };
 }
 
 /** An error that wanders and comes back: Ornstein and Uhlenbeck's process at whatever times it is asked. */
