@@ -2,7 +2,9 @@
 // more than noise can, and back. Edges come a little late but carry the time of the turn.
 
 import { learnRoughness, noiseOf_m } from "../readings/roughness.ts";
-import { medianOfFive, medianOfThree } from "../statistics/median.ts";
+import { medianOfFive } from "../statistics/median.ts";
+import { beforeRise_s, countUpTo, lastBeforeFall, lastBeforeSlowFall } from "./level-turns.ts";
+import { closeTogether_s, farApart_s, five, type LevelWindow, newLevelWindow, throughWindow } from "./level-window.ts";
 import type { SteadySignalOutput } from "./steady-signal.ts";
 import {
   forgetOldest,
@@ -14,45 +16,36 @@ import {
   waitingTime_s,
 } from "./waiting-samples.ts";
 
-export interface LevelRunsState {
+export interface LevelRunsState extends LevelWindow {
   running: boolean | null;
-  /** The last five samples, oldest first, at the end of the five places, from which the median is taken; how many there are. */
-  readonly recent_s: Float64Array;
-  readonly recent_m: Float64Array;
-  recent: number;
-  /** How many of them, the newest, have not stood in the middle of a window yet. */
-  unfed: number;
   /** Samples since the extreme, whose rest or run is not decided yet. */
   readonly waiting: WaitingSamples;
   extreme_m: number;
   extremeAt_s: number;
   runFrom_s: number;
   runFrom_m: number;
+  /** Whence and when the level rose to its highest in one leap; NaN where it did not. */
+  leaptFrom_m: number;
+  leaptAt_s: number;
   /** The level was back up when the last run was seen to end: two spikes in a row look like a run, and leave no water gone. */
   cameBack: boolean;
   /** The last sample that was clearly above the lowest. */
   lastFalling_s: number;
-  /** Running median of |second difference|, for the noise of a sample. */
-  roughness_m: number;
 }
-
-const five = 5;
 
 export function newLevelRuns(): LevelRunsState {
   return {
     running: null,
-    recent_s: new Float64Array(five),
-    recent_m: new Float64Array(five),
-    recent: 0,
-    unfed: 0,
+    ...newLevelWindow(),
     waiting: nothingWaits(),
     extreme_m: Number.NaN,
     extremeAt_s: Number.NaN,
     runFrom_s: Number.NaN,
     runFrom_m: Number.NaN,
+    leaptFrom_m: Number.NaN,
+    leaptAt_s: Number.NaN,
     cameBack: false,
     lastFalling_s: Number.NaN,
-    roughness_m: 0,
   };
 }
 
@@ -71,11 +64,6 @@ const oftenEnough_s = 120;
 /** A run is over when the level has risen again by so much of the fall that makes one. */
 const shareOfFall = 0.75;
 const longestWaiting = 4096;
-const closeTogether_s = 4;
-const farApart_s = 20;
-/** Standard deviations of the noise; and how many times as far as its neighbours are apart. */
-const surelyOff = 6;
-const standsAlone = 3;
 
 export function feedLevel(
   state: LevelRunsState,
@@ -84,15 +72,9 @@ export function feedLevel(
   level_m: number,
   output: SteadySignalOutput,
 ): void {
-  noteRecent(state, time_s, level_m);
-  const width = medianWidth(state, settings);
-  const half = (width - 1) / 2;
-  // A width that changes must neither repeat a sample nor skip one.
-  while (state.unfed > half) {
-    const from = state.recent - state.unfed - half;
-    state.unfed -= 1;
-    if (from >= 0) feedMedian(state, settings, five - state.recent + from, width, output);
-  }
+  throughWindow(state, settings.swing_m, time_s, level_m, (at_s, there_m, smooth_m) =>
+    takeSmooth(state, settings, at_s, there_m, smooth_m, output),
+  );
 }
 
 /**
@@ -178,42 +160,6 @@ export function tooFlatForARun(
   return running !== true && high_m - low_m < leastFall_m(settings);
 }
 
-function noteRecent(state: LevelRunsState, time_s: number, level_m: number): void {
-  const { recent_s, recent_m } = state;
-  for (let i = 1; i < five; i += 1) {
-    recent_s[i - 1] = recent_s[i] ?? 0;
-    recent_m[i - 1] = recent_m[i] ?? 0;
-  }
-  recent_s[five - 1] = time_s;
-  recent_m[five - 1] = level_m;
-  state.recent = Math.min(five, state.recent + 1);
-  state.unfed += 1;
-  if (state.recent >= 3) {
-    state.roughness_m = learnRoughness(state.roughness_m, recent_m[2] ?? 0, recent_m[3] ?? 0, level_m);
-  }
-}
-
-/** Takes the sample in the middle of a window of the recent ones, smoothed by the window's median. */
-function feedMedian(
-  state: LevelRunsState,
-  settings: LevelRunsSettings,
-  from: number,
-  width: 3 | 5,
-  output: SteadySignalOutput,
-): void {
-  const m = state.recent_m;
-  const middle = from + (width >> 1);
-  const time_s = state.recent_s[middle] as number;
-  const level_m = m[middle] as number;
-  const before_m = m[middle - 1] ?? 0;
-  const after_m = m[middle + 1] ?? 0;
-  const smooth_m =
-    width === 5
-      ? medianOfFive(m[from] ?? 0, before_m, level_m, after_m, m[from + 4] ?? 0)
-      : ofThree(state, settings, middle);
-  takeSmooth(state, settings, time_s, level_m, smooth_m, output);
-}
-
 function takeSmooth(
   state: LevelRunsState,
   settings: LevelRunsSettings,
@@ -225,37 +171,6 @@ function takeSmooth(
   if (state.running === null) begin(state, time_s, smooth_m, output);
   if (state.running === true) whileRunning(state, settings, time_s, level_m, smooth_m, output);
   else whileResting(state, settings, time_s, level_m, smooth_m, output);
-}
-
-/**
- * The median; where samples are so far apart that it wears the peaks down, the sample itself, unless it stands alone: off
- * both its neighbours by much more than those and the one before them differ. No basin fills and empties so fast.
- */
-function ofThree(
-  { recent, recent_s, recent_m, roughness_m }: LevelRunsState,
-  settings: LevelRunsSettings,
-  middle: number,
-) {
-  const [level_m, before_m, after_m] = [middle, middle - 1, middle + 1].map((i) => recent_m[i] as number) as [
-    number,
-    number,
-    number,
-  ];
-  const median_m = medianOfThree(before_m, level_m, after_m);
-  if ((recent_s[middle + 1] as number) - (recent_s[middle] as number) <= farApart_s) return median_m;
-  const earlier_m = recent === five && middle >= 2 ? (recent_m[middle - 2] as number) : before_m;
-  const apart_m = Math.max(earlier_m, before_m, after_m) - Math.min(earlier_m, before_m, after_m);
-  const off_m = (level_m - before_m) * (level_m - after_m) > 0 ? Math.abs(level_m - median_m) : 0;
-  const clear_m = Math.max(surelyOff * noiseOf_m(roughness_m), (settings.swing_m ?? 0) / 8);
-  return off_m > clear_m && off_m > standsAlone * apart_m ? median_m : level_m;
-}
-
-/** Five samples against noise and spikes; fewer where samples are so far apart that five would smooth a run away. */
-function medianWidth({ recent, recent_s, roughness_m }: LevelRunsState, { swing_m }: LevelRunsSettings): 3 | 5 {
-  const interval_s = recent < 2 ? 0 : (recent_s[4] ?? 0) - (recent_s[3] ?? 0);
-  if (interval_s <= closeTogether_s) return 5;
-  const quiet = swing_m !== null && noiseOf_m(roughness_m) < swing_m / 16;
-  return quiet ? 3 : 5;
 }
 
 /** Lets go of what waits, at a gap or the end. */
@@ -281,6 +196,7 @@ function whileResting(
 ): void {
   const { waiting } = state;
   if (smooth_m >= state.extreme_m) {
+    noteLeap(state, settings, time_s, smooth_m);
     release(state, waiting.count, output);
     setExtreme(state, time_s, smooth_m);
     letWait(waiting, time_s, level_m, smooth_m);
@@ -292,11 +208,38 @@ function whileResting(
   const since_s = time_s - state.extremeAt_s;
   const closely = since_s <= oftenEnough_s * waiting.count;
   const quick = settings.swing_m !== null || (closely && fall_m >= quickEnough_ms * since_s);
-  if (fall_m >= enough_m && quick) startRun(state, output);
-  else if (waiting.count > longestWaiting || tooSlow(settings, since_s, enough_m)) {
+  if (fall_m >= enough_m && quick) {
+    if (isBackFromLeap(state, time_s, smooth_m)) {
+      release(state, waiting.count - 1, output);
+      setExtreme(state, time_s, smooth_m);
+    } else startRun(state, output);
+  } else if (waiting.count > longestWaiting || tooSlow(settings, since_s, enough_m)) {
     release(state, Math.ceil(waiting.count / 2), output);
     lookFromHighest(state, time_s, smooth_m);
   }
+}
+
+/** A leap that is over within so many samples. */
+const briefly = 4;
+
+function noteLeap(state: LevelRunsState, settings: LevelRunsSettings, time_s: number, smooth_m: number): void {
+  if (!(smooth_m - state.extreme_m > leastFall_m(settings) / 2)) return;
+  state.leaptFrom_m = state.extreme_m;
+  state.leaptAt_s = time_s;
+}
+
+/**
+ * Up in one leap and down again within a few samples, to no lower than before: spikes close to each other, for a pump leaves
+ * less water than there was. Samples that stand close together are smoothed by more of them, and have no need of this.
+ */
+function isBackFromLeap(
+  { waiting, leaptFrom_m, leaptAt_s, roughness_m }: LevelRunsState,
+  time_s: number,
+  smooth_m: number,
+) {
+  const interval_s = time_s - waitingTime_s(waiting, waiting.count - 2);
+  if (!(interval_s > closeTogether_s && time_s - leaptAt_s <= briefly * interval_s)) return false;
+  return smooth_m >= leaptFrom_m - 3 * noiseOf_m(roughness_m);
 }
 
 /** With unknown floats, a fall that has taken longer than the slowest run is no run: look from later on. */
@@ -335,58 +278,6 @@ function startRun(state: LevelRunsState, output: SteadySignalOutput): void {
   output.edge(state.runFrom_s, true);
   release(state, waiting.count - 1, output);
   setExtreme(state, waitingTime_s(waiting, 0), waitingSmooth_m(waiting, 0));
-}
-
-const slowStart = 1.5;
-
-/**
- * The last waiting sample before the fall as its middle half tells it, carried back; -1 where the beginning of it, as far
- * back as the highest sample, was not much slower. A level that wanders has its highest sample well before the run.
- */
-function lastBeforeFall({ waiting, extreme_m, extremeAt_s }: LevelRunsState): number {
-  const last = waiting.count - 1;
-  const fall_m = extreme_m - waitingSmooth_m(waiting, last);
-  const [quarter_s, threeQuarters_s] = [
-    passes_s(waiting, extreme_m - fall_m / 4),
-    passes_s(waiting, extreme_m - 0.75 * fall_m),
-  ];
-  const half_s = threeQuarters_s - quarter_s;
-  const interval_s = waitingTime_s(waiting, last) - waitingTime_s(waiting, Math.max(0, last - 1));
-  if (!(quarter_s - extremeAt_s > slowStart * half_s + interval_s)) return -1;
-  const begins_s = quarter_s - half_s / 2;
-  let before = -1;
-  for (let i = 0; i < last && waitingTime_s(waiting, i) <= begins_s; i += 1) before = i;
-  return before;
-}
-
-/** Within the first half of the fall: where it holds fewer samples the fall is quick, and its beginning plain. */
-const slowFall = 12;
-
-/**
- * The last waiting sample before a slow fall, as its first half tells it, carried back to the highest level: in a storm the
- * level turns from a quick rise to so slow a fall that the samples after the turn lie within the noise of the highest.
- */
-function lastBeforeSlowFall({ waiting, extreme_m }: LevelRunsState): number {
-  const last = waiting.count - 1;
-  const fall_m = extreme_m - waitingSmooth_m(waiting, last);
-  const [eighth_s, half_s] = [passes_s(waiting, extreme_m - fall_m / 8), passes_s(waiting, extreme_m - fall_m / 2)];
-  const begins_s = eighth_s - (half_s - eighth_s) / 3;
-  let [before, within] = [-1, 0];
-  for (let i = 0; i < last && waitingTime_s(waiting, i) <= half_s; i += 1) {
-    if (waitingTime_s(waiting, i) <= begins_s) before = i;
-    else within += 1;
-  }
-  return within < slowFall ? last : before;
-}
-
-/** When the waiting levels last pass `level_m` on their way down. */
-function passes_s(waiting: WaitingSamples, level_m: number): number {
-  let i = waiting.count - 1;
-  while (i > 0 && waitingSmooth_m(waiting, i - 1) < level_m) i -= 1;
-  if (i === 0) return waitingTime_s(waiting, 0);
-  const [above_m, below_m] = [waitingSmooth_m(waiting, i - 1), waitingSmooth_m(waiting, i)];
-  const [from_s, to_s] = [waitingTime_s(waiting, i - 1), waitingTime_s(waiting, i)];
-  return above_m > below_m ? from_s + ((to_s - from_s) * (above_m - level_m)) / (above_m - below_m) : to_s;
 }
 
 /** An edge lies somewhere between two samples; with samples close together the later one is as good. */
@@ -431,13 +322,14 @@ const slowEnd = 0.1;
  * Where hardly anything comes in, a level that wanders goes on to lower ones after the stop. What a pump lowers quickly it
  * does not lower at a tenth of that pace from one moment to the next.
  */
-function goesOnFalling(
-  { runFrom_s, runFrom_m, extreme_m, extremeAt_s }: LevelRunsState,
-  time_s: number,
-  smooth_m: number,
-) {
-  const pace_ms = (runFrom_m - extreme_m) / Math.max(1, extremeAt_s - runFrom_s);
+function goesOnFalling(state: LevelRunsState, time_s: number, smooth_m: number): boolean {
+  const pace_ms = paceOfFall_ms(state);
+  const { extreme_m, extremeAt_s } = state;
   return !(pace_ms > quick_ms) || extreme_m - smooth_m > slowEnd * pace_ms * (time_s - extremeAt_s);
+}
+
+function paceOfFall_ms({ runFrom_s, runFrom_m, extreme_m, extremeAt_s }: LevelRunsState): number {
+  return (runFrom_m - extreme_m) / Math.max(1, extremeAt_s - runFrom_s);
 }
 
 function stopRun(state: LevelRunsState, time_s: number, smooth_m: number, output: SteadySignalOutput): void {
@@ -448,7 +340,8 @@ function stopRun(state: LevelRunsState, time_s: number, smooth_m: number, output
   const first_s = waitingTime_s(waiting, 0);
   const next_s = waiting.count > 1 ? waitingTime_s(waiting, 1) : time_s;
   const seen_s = Number.isNaN(lastFalling_s) ? between_s(first_s, next_s) : between_s(lastFalling_s, first_s);
-  const turned_s = next_s - first_s <= closeTogether_s ? beforeRise_s(state, smooth_m) : Number.NaN;
+  const turned_s =
+    next_s - first_s <= closeTogether_s ? beforeRise_s(state, smooth_m, paceOfFall_ms(state)) : Number.NaN;
   // Where the fall was slow its last samples lie within the noise of the lowest.
   const falling = turned_s > seen_s ? countUpTo(waiting, turned_s) : 0;
   release(state, falling, output);
@@ -456,40 +349,6 @@ function stopRun(state: LevelRunsState, time_s: number, smooth_m: number, output
   state.lastFalling_s = Number.NaN;
   release(state, waiting.count, output);
   setExtreme(state, time_s, smooth_m);
-}
-
-/** When the level turned up from its lowest after a much slower fall, by the middle half of the rise, carried back; else NaN. */
-function beforeRise_s(
-  { waiting, extreme_m, extremeAt_s, runFrom_m, runFrom_s }: LevelRunsState,
-  smooth_m: number,
-): number {
-  const rise_m = smooth_m - extreme_m;
-  const [quarter_s, threeQuarters_s] = [
-    rises_s(waiting, extreme_m + rise_m / 4),
-    rises_s(waiting, extreme_m + 0.75 * rise_m),
-  ];
-  const half_s = threeQuarters_s - quarter_s;
-  const pace_ms = (runFrom_m - extreme_m) / Math.max(1, extremeAt_s - runFrom_s);
-  const seen = half_s > fewSamples_s && pace_ms < (muchSlower * rise_m) / 2 / half_s;
-  return seen ? quarter_s - half_s / 2 : Number.NaN;
-}
-
-/** A shorter rise is seen in too few samples, or is a step of the sensor. */
-const fewSamples_s = 2;
-/** Times the pace of the rise. */
-const muchSlower = 0.3;
-
-/** When the waiting levels last pass `level_m` on their way up. */
-function rises_s(waiting: WaitingSamples, level_m: number): number {
-  let i = waiting.count - 1;
-  while (i > 0 && waitingSmooth_m(waiting, i - 1) > level_m) i -= 1;
-  return waitingTime_s(waiting, i);
-}
-
-function countUpTo(waiting: WaitingSamples, time_s: number): number {
-  let count = 0;
-  while (count < waiting.count && waitingTime_s(waiting, count) <= time_s) count += 1;
-  return count;
 }
 
 function setExtreme(state: LevelRunsState, time_s: number, smooth_m: number): void {

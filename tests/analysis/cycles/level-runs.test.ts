@@ -140,6 +140,27 @@ describe("feedLevel on a sensor as it is", () => {
     expect(heard.runs().length).toBeLessThanOrEqual(41);
   });
 
+  it("takes two readings close to each other, both far too high, for no run: no water has gone", () => {
+    for (const high of [
+      [0, 1],
+      [0, 2],
+      [0, 1, 3],
+    ]) {
+      const calm = course(4, 0.002);
+      const levelAt = (t: number) => calm(t) + (high.includes((t - 400) / 10) ? 0.16 : 0);
+      expectEveryRun(follow(10.5 * 4 * cycle_s, levelAt, { interval_s: 10 }).heard.runs(), 10, [15, 15], 4);
+    }
+  });
+
+  it("finds the run that follows a bucket poured in", () => {
+    // 16 cm within a reading, which starts the pump; it needs half a minute.
+    const levelAt = (t: number) => {
+      if (t < 1000) return 0.12 + t * 2e-5;
+      return t < 1030 ? 0.3 - ((t - 1000) / 30) * 0.2 : 0.1 + (t - 1030) * 2e-5;
+    };
+    expect(follow(3000, levelAt, { interval_s: 5 }).heard.runs()).toHaveLength(1);
+  });
+
   it("finds the runs of a storm in which the basin fills from one reading to the next and is empty at the one after", () => {
     const levelAt = (t: number) => (t < 6000 ? 0.12 + t * 1e-6 : Math.round(t / 60) % 2 === 0 ? 0.12 : 0.28);
     const { heard } = follow(6000 + 12 * 120, levelAt, { interval_s: 60 });
