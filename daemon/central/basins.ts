@@ -138,7 +138,11 @@ export function knownBasins(file: CentralFile, now_s: () => number): Basins {
       offline: heard.status === "offline",
       clockOff_s: clockOff_s(heard),
     }),
-    pulse: ({ name, heard: { situation } }) => [name, situation?.level_m ?? null, situation?.pumpRunning ?? null],
+    pulse: ({ name, heard: { situation } }) => [
+      name,
+      situation?.level_m == null ? null : Math.round(situation.level_m * 1000) / 1000,
+      situation?.pumpRunning ?? null,
+    ],
     changed() {
       const since = changed;
       changed = new Set();

@@ -37,7 +37,7 @@ export interface OverviewRow {
   readonly clockOff_s: number | null;
 }
 
-/** Name, level in m, whether the pump runs: what moves while all stays as it is. */
+/** Name, level in m to the millimetre, whether the pump runs: what moves while all stays as it is. */
 export type Pulse = readonly [name: string, level_m: number | null, pumpRunning: boolean | null];
 
 export interface OverviewAnswer {

@@ -50,34 +50,41 @@ export function overview({ basins, view, version, at, brokerLost }: OverviewPart
   const kept = new Map<string, Kept>();
   let rows = new Set<Basin>();
   let pulses = new Set<Basin>();
+  const restless = new Set<Basin>();
   let waiting: Basin[] = [];
+  let share = 1;
   let saidLost: string | null = null;
   let lostChanged = false;
 
-  function judge(basin: Basin, now: JudgedAt): Kept {
+  function judge(basin: Basin, now: JudgedAt): void {
     const row = basins.row(basin, now);
     const text = JSON.stringify(row);
     const before = kept.get(basin.name);
-    if (before?.text === text) return before;
-    const after = {
+    if (before?.text === text) return;
+    kept.set(basin.name, {
       row,
       text,
       tier: row.conditions[0]?.tier ?? "well",
       pulse: before?.pulse ?? basins.pulse(basin),
       pulse_s: before?.pulse_s ?? now.now_s,
-    };
-    kept.set(basin.name, after);
+    });
     rows.add(basin);
-    return after;
   }
 
-  function feelPulse(basin: Basin, its: Kept, now_s: number): void {
-    const pulse = basins.pulse(basin);
-    const every_s = its.tier === "now" ? urgentPulse_s : calmPulse_s;
-    if (now_s - its.pulse_s < every_s || !hasMoved(its.pulse, pulse)) return;
-    its.pulse = pulse;
-    its.pulse_s = now_s;
-    pulses.add(basin);
+  /** What has moved is said as soon as its time has come, also when nothing more is heard by then. */
+  function feelPulses(now_s: number): void {
+    for (const basin of restless) {
+      const its = kept.get(basin.name);
+      const pulse = basins.pulse(basin);
+      const isDue = its !== undefined && now_s - its.pulse_s >= (its.tier === "now" ? urgentPulse_s : calmPulse_s);
+      const moved = its !== undefined && hasMoved(its.pulse, pulse);
+      if (moved && !isDue) continue;
+      restless.delete(basin);
+      if (!moved) continue;
+      its.pulse = pulse;
+      its.pulse_s = now_s;
+      pulses.add(basin);
+    }
   }
 
   return {
@@ -97,10 +104,16 @@ export function overview({ basins, view, version, at, brokerLost }: OverviewPart
       const now = at();
       for (const name of basins.changed()) {
         const basin = basins.get(name);
-        if (basin !== undefined) feelPulse(basin, judge(basin, now), now.now_s);
+        if (basin === undefined) continue;
+        judge(basin, now);
+        restless.add(basin);
       }
-      if (waiting.length === 0) waiting = [...basins.all()];
-      for (const basin of waiting.splice(-Math.ceil((kept.size + 1) / stepsForAll))) judge(basin, now);
+      feelPulses(now.now_s);
+      if (waiting.length === 0) {
+        waiting = [...basins.all()];
+        share = Math.ceil(waiting.length / stepsForAll);
+      }
+      for (const basin of waiting.splice(-share)) judge(basin, now);
       const lost = JSON.stringify(brokerLost());
       lostChanged ||= lost !== saidLost;
       saidLost = lost;

@@ -1,0 +1,160 @@
+// The page of all basins in a real Chromium (chromium), with two thousand boards of our invention.
+
+import { spawn } from "node:child_process";
+import { once } from "node:events";
+import { join } from "node:path";
+import { type Browser, chromium, type Page } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { hashPassword } from "../../daemon/central/access/password.ts";
+import { inventRound } from "../daemon/central/invented-round.ts";
+import { type Round, startRound } from "../daemon/central/round.ts";
+import { openFinding, siteInfo } from "./central-boards.ts";
+
+const root = join(import.meta.dirname, "../..");
+const phone = { width: 390, height: 844 };
+const desktop = { width: 1440, height: 900 };
+
+let browser: Browser;
+let round: Round;
+
+beforeAll(async () => {
+  const build = spawn(process.execPath, ["dashboard/build.ts", "--if-stale"], { cwd: root, stdio: "inherit" });
+  expect((await once(build, "exit"))[0]).toBe(0);
+  round = await inventRound(2000);
+  browser = await chromium.launch({
+    executablePath: "/usr/bin/chromium",
+    args: ["--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking"],
+  });
+});
+afterAll(async () => {
+  await browser?.close();
+  await round?.stop();
+});
+
+/** A page that gathers what the console complains about. */
+async function open(url: string, viewport = desktop): Promise<{ page: Page; complaints: string[] }> {
+  const context = await browser.newContext({ viewport });
+  const page = await context.newPage();
+  const complaints: string[] = [];
+  page.on("console", (message) => message.type() === "error" && complaints.push(message.text()));
+  page.on("pageerror", (error) => complaints.push(error.message));
+  await page.goto(url);
+  return { page, complaints };
+}
+
+const firstTitle = (page: Page) => page.locator(".line").first().locator(".line-name a").textContent();
+
+describe.each([
+  ["phone", phone],
+  ["desktop", desktop],
+] as const)("two thousand basins on a %s", (_name, viewport) => {
+  it("stand in lines, most urgent first, and nothing sticks out sideways", async () => {
+    const { page, complaints } = await open(round.url, viewport);
+    await page.locator(".line").first().waitFor();
+    expect(await page.locator(".line-true b").first().textContent()).toBe("High water");
+    expect(await page.locator(".found").textContent()).toBe("2,000 basins, most urgent first");
+    expect(await page.evaluate("document.documentElement.scrollWidth")).toBe(viewport.width);
+    expect(complaints).toEqual([]);
+    await page.context().close();
+  });
+});
+
+describe("the page of all basins", () => {
+  it("draws only the first lines, and more as the reader comes near their end", async () => {
+    const { page } = await open(round.url);
+    await page.locator(".line").first().waitFor();
+    expect(await page.locator(".line").count()).toBe(60);
+    await page.locator(".more").scrollIntoViewIfNeeded();
+    await expect.poll(() => page.locator(".line").count()).toBeGreaterThan(60);
+    await page.context().close();
+  });
+
+  it("shows what happens while it is open, and puts it where it belongs", async () => {
+    const own = await startRound({
+      basins: [
+        { name: "a", title: "Alder Court" },
+        { name: "b", title: "Birch Court" },
+      ],
+    });
+    for (const name of ["a", "b"]) own.say(name);
+    const { page, complaints } = await open(own.url, phone);
+    await page.getByRole("heading", { name: "Nobody is needed anywhere." }).waitFor();
+    expect(await firstTitle(page)).toBe("Alder Court");
+    const openFindings = [openFinding("high-water", "critical")];
+    own.say("b", { openFindings });
+    await page.getByRole("heading", { name: "1 basin needs someone now." }).waitFor();
+    expect(await firstTitle(page)).toBe("Birch Court");
+    expect(await page.title()).toBe("(1) Invented round · Undercroft");
+    own.say("b", { level_m: 0.614, pumpRunning: true, openFindings });
+    await page.getByText("61.4 cm").waitFor();
+    own.broker.lost = { since_s: Date.now() / 1000 - 60, reason: "mqtt://127.0.0.1:9: connection lost" };
+    await page.getByRole("alert").filter({ hasText: "No board has been heard since" }).waitFor();
+    expect(complaints).toEqual([]);
+    await page.context().close();
+    await own.stop();
+  });
+
+  it("finds a basin by what is typed, by its group and by how it is", async () => {
+    const { page } = await open(round.url);
+    await page.getByRole("searchbox").fill("12 mill lane");
+    await expect.poll(() => page.locator(".found").textContent()).toMatch(/^\d+ basins? of 2,000/);
+    expect(await firstTitle(page)).toMatch(/Mill Lane/);
+    await page.getByRole("searchbox").fill("no such place");
+    await page.getByRole("button", { name: "Show all" }).click();
+    await page.getByRole("button", { name: /needs? someone now/ }).click();
+    const inTrouble = await page.locator(".line").count();
+    expect(inTrouble).toBe(await page.locator(".line-now").count());
+    await page.getByRole("button", { name: /needs? someone now/ }).click();
+    await page.getByRole("combobox").selectOption("North bank");
+    await page.getByRole("button", { name: "By group" }).click();
+    expect(await page.locator(".group h2").allTextContents()).toEqual([expect.stringMatching(/^North bank/)]);
+    await page.context().close();
+  });
+
+  it("opens a basin's own page, and comes back", async () => {
+    const own = await startRound({ basins: [{ name: "a", title: "Alder Court" }] });
+    own.keep("a", "site", siteInfo);
+    own.say("a");
+    const { page, complaints } = await open(own.url, phone);
+    await page.getByRole("link", { name: "Alder Court" }).click();
+    await page.getByRole("heading", { name: "Dry." }).waitFor();
+    expect(new URL(page.url()).pathname).toBe("/basins/a/");
+    for (const view of ["Record", "Cycles", "Findings", "Sizing"])
+      await page.getByRole("link", { name: view, exact: true }).click();
+    expect(await page.evaluate("document.documentElement.scrollWidth")).toBe(phone.width);
+    await page.getByRole("link", { name: "All basins" }).click();
+    await page.getByRole("link", { name: "Alder Court" }).waitFor();
+    expect(complaints.filter((complaint) => !complaint.includes("503"))).toEqual([]);
+    await page.context().close();
+    await own.stop();
+  });
+
+  it("asks for name and password where there are log-ins, and shows a customer no more than his own", async () => {
+    const password = await hashPassword("a dry cellar");
+    const own = await startRound({
+      basins: [
+        { name: "a", title: "Alder Court", customer: "lakeside" },
+        { name: "b", title: "Birch Court" },
+      ],
+      customers: new Map([["lakeside", "Lakeside Homes"]]),
+      logins: [{ name: "lake office", password, customer: "lakeside" }],
+    });
+    for (const name of ["a", "b"]) own.say(name);
+    const { page } = await open(own.url, phone);
+    await page.getByLabel("Name").fill("lake office");
+    await page.getByLabel("Password").fill("a wet cellar");
+    await page.getByRole("button", { name: "Log in" }).click();
+    await page.getByText("Name or password is wrong.").waitFor();
+    await page.getByLabel("Password").fill("a dry cellar");
+    await page.getByRole("button", { name: "Log in" }).click();
+    await page.getByRole("link", { name: "Alder Court" }).waitFor();
+    expect(await page.locator(".line").count()).toBe(1);
+    await page.reload();
+    await page.getByRole("link", { name: "Alder Court" }).waitFor();
+    await page.getByRole("button", { name: "Log out" }).click();
+    await page.getByRole("heading", { name: "Log in" }).waitFor();
+    expect(await page.locator(".line").count()).toBe(0);
+    await page.context().close();
+    await own.stop();
+  });
+});
