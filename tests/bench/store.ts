@@ -12,13 +12,14 @@ import { silentReading } from "../../analysis/readings/reading.ts";
 import { importRecording } from "../../daemon/stores/exchange/exchange.ts";
 import { openSqliteStore } from "../../daemon/stores/sqlite-store.ts";
 import type { Store } from "../../daemon/stores/store.ts";
+import { cutOffRecord, type Watched, watchOver } from "../fault/cut-off-record.ts";
 import { type Month, playMonth, writeRecording } from "./month/month.ts";
 import { noiseEntropy_B, residualEntropy_B } from "./record/entropy.ts";
 import { inInfluxd } from "./record/influx-peer.ts";
 import { table } from "./record/markdown-table.ts";
 import { asParquet } from "./record/parquet-peer.ts";
 import { rowPerReading } from "./record/peers.ts";
-import { median, onceAsync, quantile, type Timed } from "./record/timing.ts";
+import { median, once, onceAsync, quantile, type Timed } from "./record/timing.ts";
 import { measureWear } from "./record/wear.ts";
 
 const { values: asked, positionals } = parseArgs({
@@ -41,7 +42,7 @@ try {
   const sizes = await sizesOf(month, path, rows.perReading_B);
   const store = openSqliteStore(path);
   const pass = referencePass();
-  const times = [ingest, ...queries(month, store, pass), ...tenYears(pass), ...ofRows(rows, pass)];
+  const times = [ingest, ...queries(month, store, pass), ...tenYears(pass), afterPowerCut(pass), ...ofRows(rows, pass)];
   store.close();
   const text = page(sizes, times, wear());
   console.log(text);
@@ -155,6 +156,19 @@ function tenYears(pass: Timed): Line[] {
       pass,
     ),
   ];
+}
+
+/** Ten years at one reading a second, of which some hours are to be gone through again. */
+function afterPowerCut(pass: Timed): Line {
+  const month = playMonth(30.125);
+  const path = cutOffRecord(join(folder, "cut.sqlite"), month, 30, 122);
+  const size_MB = Math.round(statSync(path).size / 1e6);
+  let watched: Watched | undefined;
+  const taken = once(() => {
+    watched = watchOver(path);
+  });
+  watched?.store.close();
+  return inTime(`watching again after a power cut, with ten years kept (${size_MB} MB)`, taken, pass);
 }
 
 function ofRows({ day, span }: ReturnType<typeof rowPerReading>, pass: Timed): Line[] {
