@@ -54,16 +54,15 @@ class Mistake extends Error {}
 
 async function connectionIn(url: string, { database, admin, passwordFile, ca }: Options) {
   const z = await import("zod");
-  const { databaseConnectionShape } = await import("../stores/influx/connection.ts");
+  const { checkDatabaseConnection, databaseConnectionShape } = await import("../stores/influx/connection.ts");
   const user = {
     ...(admin !== undefined && { username: admin }),
     ...(passwordFile && { password_file: passwordFile }),
   };
-  const read = z
-    .strictObject(databaseConnectionShape)
-    .safeParse({ url, database, ...user, ...(ca && { tls: { ca } }) });
+  const schema = z.strictObject(databaseConnectionShape).superRefine(checkDatabaseConnection);
+  const read = schema.safeParse({ url, database, ...user, ...(ca && { tls: { ca } }) });
   if (read.success) return read.data;
-  throw new Mistake(read.error.issues.map(({ path, message }) => `${path.join(".")}: ${message}`).join("\n"));
+  throw new Mistake(read.error.issues.map(({ path, message }) => [...path, message].join(": ")).join("\n"));
 }
 
 async function durationIn(text: string): Promise<number> {

@@ -11,6 +11,8 @@ export interface Influxd {
   readonly port: number;
   /** Address, without a user in it. */
   readonly url: string;
+  /** Of its data. */
+  readonly folder: string;
   /** Asks or changes something, as its administrator where there are users; the answer as it comes, times in microseconds. */
   query(text: string, database?: string): Promise<QueryAnswer>;
   /** As a power cut would end it. */
@@ -55,6 +57,7 @@ export async function startInfluxd(options: InfluxdOptions = {}): Promise<Influx
   const server: Influxd = {
     port,
     url,
+    folder,
     query: (text, database) =>
       ask(url, text, { ...(database !== undefined && { db: database }), ...credentials(admin) }),
     async start() {

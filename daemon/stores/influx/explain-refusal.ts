@@ -45,6 +45,9 @@ export function explainRefusal(error: unknown, user: string | undefined): string
         ? "it wants a user and a password; expected username and password_file"
         : `it does not know user ${user} with this password; expected the password in password_file`;
     case 403:
+      if (said.includes("create admin user first")) {
+        return "it has no administrator yet; expected one, made there by CREATE USER … WITH ALL PRIVILEGES";
+      }
       return `user ${user ?? "unknown"} may not do that: ${said}`;
     case 429:
     case 503:
