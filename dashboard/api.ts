@@ -1,7 +1,9 @@
 // Asks the daemon. Paths are relative, so that the page also works behind a proxy's folder.
 
+import type { AlarmName } from "../analysis/alarms/alarm.ts";
 import type { ReportSummary } from "../analysis/report/report.ts";
 import type {
+  AlarmsAnswer,
   ApiError,
   CyclesAnswer,
   FindingsAnswer,
@@ -29,6 +31,9 @@ export const api = {
   sizing: () => get<SizingInputs>("api/sizing"),
   rain: () => get<RainAnswer>("api/rain"),
   summary: () => get<ReportSummary>("api/summary"),
+  alarms: () => get<AlarmsAnswer>("api/alarms"),
+  actOnAlarm: (act: AlarmAct) => post<AlarmsAnswer>("api/alarms/act", act),
+  testContact: (contact: string, by: string | null) => post<AlarmsAnswer>("api/alarms/test", { contact, by }),
   async setSpeed(speed: number): Promise<void> {
     const body: SpeedRequest = { speed };
     const answer = await fetch("api/speed", {
@@ -39,6 +44,23 @@ export const api = {
     if (!answer.ok) throw new Error(await reason(answer));
   },
 };
+
+/** What a person does about an alarm. */
+export interface AlarmAct {
+  readonly alarm: AlarmName;
+  readonly act: "acknowledge" | "reset" | "shelve" | "unshelve" | "out-of-service" | "in-service";
+  readonly for_s?: number;
+}
+
+async function post<Answer>(path: string, body: object): Promise<Answer> {
+  const answer = await fetch(path, {
+    method: "POST",
+    headers: { "content-type": "application/json" },
+    body: JSON.stringify(body),
+  });
+  if (!answer.ok) throw new Error(await reason(answer));
+  return answer.json();
+}
 
 async function get<Answer>(path: string, signal?: AbortSignal): Promise<Answer> {
   const answer = await fetch(path, signal ? { signal } : {});

@@ -9,6 +9,7 @@ import { ConnectionBar } from "./parts/connection-bar.tsx";
 import { PlayBand } from "./parts/play-band.tsx";
 import { ThemeButton, UnitSwitch } from "./parts/switches.tsx";
 import { type ViewName, view, viewNames } from "./route.ts";
+import { AlarmsView } from "./views/alarms.tsx";
 import { CyclesView } from "./views/cycles.tsx";
 import { FindingsView } from "./views/findings.tsx";
 import { NowView } from "./views/now.tsx";
@@ -20,6 +21,7 @@ const views: Readonly<Record<ViewName, { readonly title: string; readonly View: 
   record: { title: "Record", View: RecordView },
   cycles: { title: "Cycles", View: CyclesView },
   findings: { title: "Findings", View: FindingsView },
+  alarms: { title: "Alarms", View: AlarmsView },
   sizing: { title: "Sizing", View: WorksheetView },
 };
 
@@ -68,10 +70,12 @@ export function App() {
 }
 
 function Ways() {
-  const open = live.value?.situation.openFindings.length ?? 0;
+  const { situation, alarms = null } = live.value ?? {};
+  const open = situation?.openFindings.length ?? 0;
+  const unanswered = alarms?.filter(({ state }) => state === "unacknowledged").length ?? 0;
   return (
     <nav class="ways" aria-label="Views">
-      {viewNames.map((name) => (
+      {viewNames.filter(isThere).map((name) => (
         <a key={name} href={`#${name}`} aria-current={view.value === name ? "page" : undefined}>
           {views[name].title}
           {name === "findings" && open > 0 && (
@@ -80,10 +84,21 @@ function Ways() {
               <span class="unseen"> open</span>
             </span>
           )}
+          {name === "alarms" && unanswered > 0 && (
+            <span class="count">
+              {unanswered}
+              <span class="unseen"> unanswered</span>
+            </span>
+          )}
         </a>
       ))}
     </nav>
   );
+}
+
+/** Nobody is called for what is played, nor from afar. */
+function isThere(name: ViewName): boolean {
+  return name !== "alarms" || (live.value?.alarms ?? null) !== null;
 }
 
 /** No link: the address's hash names the view. */

@@ -2,7 +2,7 @@
 
 import { signal } from "@preact/signals";
 
-export const viewNames = ["now", "record", "cycles", "findings", "sizing"] as const;
+export const viewNames = ["now", "record", "cycles", "findings", "alarms", "sizing"] as const;
 export type ViewName = (typeof viewNames)[number];
 
 export const view = signal<ViewName>(viewOf(location.hash));

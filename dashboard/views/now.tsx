@@ -1,11 +1,13 @@
 // The first screen: what is true now and what to do, then the basin, the figures and how the instruments are doing.
 
+import { api } from "../api.ts";
 import { BasinSection } from "../basin/basin-section.tsx";
 import { byUrgency } from "../finding-words.ts";
 import { roughDuration } from "../format.ts";
 import { ended, live, lostSince_ms, now_s, readingAge_s, site } from "../live.ts";
 import { notices } from "../notices.ts";
 import { nowSentence, staleAfter_s } from "../now-sentence.ts";
+import { AlarmCard } from "../parts/alarm-card.tsx";
 import { Figures } from "../parts/figures.tsx";
 import { FindingCard } from "../parts/finding-card.tsx";
 import { FindingLine } from "../parts/finding-line.tsx";
@@ -68,6 +70,15 @@ export function NowView() {
           ))}
         </div>
       </section>
+      {(state.alarms ?? []).some(({ to_s }) => to_s === null) && (
+        <section aria-label="Alarms">
+          {(state.alarms ?? [])
+            .filter(({ to_s }) => to_s === null)
+            .map((alarm) => (
+              <AlarmCard key={alarm.name} alarm={alarm} act={(act) => void api.actOnAlarm(act).catch(() => {})} />
+            ))}
+        </section>
+      )}
       <section class="basin-box" aria-label="The basin">
         <BasinSection basin={basin} situation={situation} stale={stale} />
       </section>

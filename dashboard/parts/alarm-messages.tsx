@@ -1,0 +1,28 @@
+// What was sent and what became of it, newest first.
+
+import type { AlarmsAnswer } from "../../daemon/server/api-types.ts";
+import { messageKindWord, messageOutcome } from "../alarm-words.ts";
+import { site } from "../live.ts";
+import { siteTime } from "../site-time.ts";
+
+export function AlarmMessages({ answer }: { answer: AlarmsAnswer }) {
+  const time = siteTime(site.value?.site.timezone ?? "UTC");
+  const titleOf = (name: string | null) => answer.alarms.find((alarm) => alarm.name === name)?.title ?? "";
+  return (
+    <section aria-labelledby="alarms-messages">
+      <h2 id="alarms-messages">Messages</h2>
+      {answer.messages.length === 0 && <p class="quiet">None yet.</p>}
+      <ol class="alarm-messages">
+        {answer.messages.map((message) => (
+          <li key={message.id} class={message.state === "refused" || message.state === "expired" ? "fault" : ""}>
+            <span class="quiet">{message.id}</span>{" "}
+            <b>
+              {titleOf(message.alarm)} {messageKindWord[message.kind]}
+            </b>{" "}
+            to {message.contact}: {messageOutcome(message, time.shortDayAndClock)}
+          </li>
+        ))}
+      </ol>
+    </section>
+  );
+}
