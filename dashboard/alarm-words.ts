@@ -54,7 +54,7 @@ export function performanceLines({ performance, alarms }: AlarmsAnswer) {
   const share = (part: number) => `${Number((part * 100).toPrecision(2))} %`;
   const { count, perDay, shareInFlood, mostFrequent, chattering, split } = performance;
   const [first] = mostFrequent;
-  const titleOf = (name: string) => alarms.find((alarm) => alarm.name === name)?.title ?? name;
+  const titleOf = (name: string) => sentenceCase(alarms.find((alarm) => alarm.name === name)?.title ?? name);
   return [
     {
       label: "Announced",
@@ -76,4 +76,10 @@ export function performanceLines({ performance, alarms }: AlarmsAnswer) {
       mark: "about 5, 15, 80 %",
     },
   ];
+}
+
+/** Capitals are for text messages; a page has other means. */
+export function sentenceCase(text: string): string {
+  const plain = text === text.toUpperCase() ? text.toLowerCase() : text;
+  return plain.replace(/^./, (letter) => letter.toUpperCase());
 }

@@ -137,11 +137,10 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
 
   /** A consequence is silent while its cause holds, even before the cause's own delay has passed. */
   function suppressByDesign({ name, saidBy }: AlarmDefinition, time_s: number): void {
-    const suppressed = saidBy.some((cause) => {
-      const record = records.get(cause);
-      return record !== undefined && (record.holdsSince_s !== null || isActive(record.state));
-    });
+    const holds = (record: AlarmRecord | undefined) =>
+      record !== undefined && (record.holdsSince_s !== null || isActive(record.state));
     const record = alarm(name);
+    const suppressed = holds(record) && saidBy.some((cause) => holds(records.get(cause)));
     if (suppressed === record.suppressed) return;
     set(name, { suppressed });
     if (isActive(record.state)) note(suppressed ? "suppressed" : "unsuppressed", name, time_s);

@@ -1,7 +1,7 @@
 // One alarm that is true now: what, since when, what to do, and the button of whoever sees to it.
 
 import type { ActiveAlarm } from "../../daemon/server/api-types.ts";
-import { alarmStateWord } from "../alarm-words.ts";
+import { alarmStateWord, sentenceCase } from "../alarm-words.ts";
 import type { AlarmAct } from "../api.ts";
 import { roughDuration } from "../format.ts";
 import { now_s, site } from "../live.ts";
@@ -42,10 +42,4 @@ export function AlarmCard({ alarm, act }: { alarm: ActiveAlarm; act: (act: Alarm
       </div>
     </article>
   );
-}
-
-/** Capitals are for text messages; a page has other means. */
-function sentenceCase(text: string): string {
-  const plain = text === text.toUpperCase() ? text.toLowerCase() : text;
-  return plain.replace(/^./, (letter) => letter.toUpperCase());
 }

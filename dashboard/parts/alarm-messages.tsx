@@ -1,13 +1,14 @@
 // What was sent and what became of it, newest first.
 
 import type { AlarmsAnswer } from "../../daemon/server/api-types.ts";
-import { messageKindWord, messageOutcome } from "../alarm-words.ts";
+import { messageKindWord, messageOutcome, sentenceCase } from "../alarm-words.ts";
 import { site } from "../live.ts";
 import { siteTime } from "../site-time.ts";
 
 export function AlarmMessages({ answer }: { answer: AlarmsAnswer }) {
   const time = siteTime(site.value?.site.timezone ?? "UTC");
-  const titleOf = (name: string | null) => answer.alarms.find((alarm) => alarm.name === name)?.title ?? "";
+  const titleOf = (name: string | null) =>
+    sentenceCase(answer.alarms.find((alarm) => alarm.name === name)?.title ?? "");
   return (
     <section aria-labelledby="alarms-messages">
       <h2 id="alarms-messages">Messages</h2>
@@ -16,10 +17,8 @@ export function AlarmMessages({ answer }: { answer: AlarmsAnswer }) {
         {answer.messages.map((message) => (
           <li key={message.id} class={message.state === "refused" || message.state === "expired" ? "fault" : ""}>
             <span class="quiet">{message.id}</span>{" "}
-            <b>
-              {titleOf(message.alarm)} {messageKindWord[message.kind]}
-            </b>{" "}
-            to {message.contact}: {messageOutcome(message, time.shortDayAndClock)}
+            <b>{sentenceCase(`${titleOf(message.alarm)} ${messageKindWord[message.kind]}`.trim())}</b> to{" "}
+            {message.contact}: {messageOutcome(message, time.shortDayAndClock)}
           </li>
         ))}
       </ol>

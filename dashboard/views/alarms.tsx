@@ -3,7 +3,7 @@
 
 import { useSignal, useSignalEffect } from "@preact/signals";
 import type { ActiveAlarm, AlarmsAnswer } from "../../daemon/server/api-types.ts";
-import { alarmStateWord, performanceLines, priorityWord } from "../alarm-words.ts";
+import { alarmStateWord, performanceLines, priorityWord, sentenceCase } from "../alarm-words.ts";
 import { type AlarmAct, api } from "../api.ts";
 import { roughDuration } from "../format.ts";
 import { live, site } from "../live.ts";
@@ -74,7 +74,7 @@ function EveryAlarm(props: {
       {answer.alarms.map((alarm) => (
         <details key={alarm.name} class="alarm-row">
           <summary>
-            <b>{alarm.title}</b>
+            <b>{sentenceCase(alarm.title)}</b>
             <span>{priorityWord[alarm.priority]}</span>
             <span>{alarmStateWord[alarm.state]}</span>
             {!alarm.told && <span>on the page only</span>}
