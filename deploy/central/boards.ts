@@ -6,13 +6,13 @@ import { join } from "node:path";
 import { type BoardSecrets, bundlePath, keepBundle } from "./board-bundle.ts";
 import { removeBrokerAccount, setBrokerAccounts } from "./broker-files.ts";
 import { type BasinWords, keepBasin, refuseUnknownCustomer, removeBasin } from "./central-file.ts";
+import { databaseAccounts } from "./database-accounts.ts";
 import { keepFolder } from "./keep-file.ts";
 import { loadMachine } from "./machine.ts";
 import { Mistake } from "./mistake.ts";
 import { boardName } from "./names.ts";
 import type { Places } from "./places.ts";
 import { secretIn } from "./secret.ts";
-import { administered } from "./set-up.ts";
 
 export interface NewBoard {
   readonly name: string;
@@ -32,7 +32,7 @@ export async function enrol(places: Places, boards: readonly NewBoard[]): Promis
     boardName(name);
     if (words?.customer !== undefined) refuseUnknownCustomer(places, words.customer);
   }
-  const database = administered(places, machine);
+  const database = databaseAccounts(places, machine);
   await database.names();
   const secrets = boards.map(({ name }) => secretsOf(places, name));
   const accounts = (of: keyof BoardSecrets) =>
@@ -46,7 +46,7 @@ export async function enrol(places: Places, boards: readonly NewBoard[]): Promis
 /** New passwords for a board, which is shut out until its new file is on it; it keeps its record and sends it then. */
 export async function renew(places: Places, name: string): Promise<string> {
   refuseUnknown(places, name);
-  await administered(places, loadMachine(places)).names();
+  await databaseAccounts(places, loadMachine(places)).names();
   rmSync(join(places.boards, name), { recursive: true });
   const [bundle] = await enrol(places, [{ name }]);
   return bundle as string;
@@ -55,7 +55,7 @@ export async function renew(places: Places, name: string): Promise<string> {
 /** Takes accounts and file away; what the board wrote stays in the database. */
 export async function remove(places: Places, name: string): Promise<void> {
   refuseUnknown(places, name);
-  await administered(places, loadMachine(places)).remove(name);
+  await databaseAccounts(places, loadMachine(places)).remove(name);
   removeBrokerAccount(places, name);
   removeBasin(places, name);
   rmSync(bundlePath(places, name), { force: true });

@@ -22,11 +22,20 @@ const machineSchema = z.strictObject({
   /** Of the database, inside the machine. */
   rpcPort: port,
   pagePort: port,
+  /** How long single readings are kept there; all else for ever. */
+  keepReadings_d: z.int().min(7).max(36_500),
 });
 
 export type Machine = z.output<typeof machineSchema>;
 
-const usual = { listen: null, brokerPort: 8883, databasePort: 8086, rpcPort: 8088, pagePort: 8443 };
+const usual = {
+  listen: null,
+  brokerPort: 8883,
+  databasePort: 8086,
+  rpcPort: 8088,
+  pagePort: 8443,
+  keepReadings_d: 400,
+};
 
 /** @throws {Mistake} when the machine was not set up yet, or the file is not what set-up wrote */
 export function loadMachine(places: Places): Machine {

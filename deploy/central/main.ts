@@ -18,6 +18,7 @@ interface SetUpOptions {
   readonly databasePort?: number;
   readonly rpcPort?: number;
   readonly pagePort?: number;
+  readonly keepReadings?: number;
   readonly filesOnly?: boolean;
 }
 
@@ -36,9 +37,18 @@ program
   .option("--database-port <port>", "8086 by default", port)
   .option("--rpc-port <port>", "of the database, inside the machine; 8088 by default", port)
   .option("--page-port <port>", "8443 by default", port)
+  .option(
+    "--keep-readings <days>",
+    "how long single readings are kept, 400 by default; all else is kept for ever",
+    days,
+  )
   .option("--files-only", "start nothing; `prepare-database` does the rest once broker and database run")
-  .action(async ({ name, filesOnly = false, ...given }: SetUpOptions) => {
-    await makeConfiguration(places(), { ...given, ...(name !== undefined && { names: name }) });
+  .action(async ({ name, keepReadings, filesOnly = false, ...given }: SetUpOptions) => {
+    await makeConfiguration(places(), {
+      ...given,
+      ...(name !== undefined && { names: name }),
+      ...(keepReadings !== undefined && { keepReadings_d: keepReadings }),
+    });
     if (filesOnly) console.log(`The files are below ${places().etc}; nothing was started.`);
     else for (const line of await bringUp(places())) console.log(line);
   });
@@ -133,6 +143,14 @@ function collect(name: string, before: string[] = []): string[] {
 }
 
 function port(text: string): number {
-  if (/^\d{1,5}$/.test(text) && Number(text) >= 1 && Number(text) <= 65_535) return Number(text);
-  throw new InvalidArgumentError(`Expected a port, 1 to 65535, found ${JSON.stringify(text)}.`);
+  return wholeNumber(text, 1, 65_535, "a port");
+}
+
+function days(text: string): number {
+  return wholeNumber(text, 7, 36_500, "a number of days");
+}
+
+function wholeNumber(text: string, least: number, most: number, what: string): number {
+  if (/^\d{1,5}$/.test(text) && Number(text) >= least && Number(text) <= most) return Number(text);
+  throw new InvalidArgumentError(`Expected ${what}, ${least} to ${most}, found ${JSON.stringify(text)}.`);
 }

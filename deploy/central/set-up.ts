@@ -39,18 +39,12 @@ export async function makeConfiguration(places: Places, given: Partial<Machine>)
   return machine;
 }
 
-/** Makes the accounts of the machine at the database, which has to run, and the database of the boards. */
+/** Makes the database of the boards and the accounts of the machine itself there; it has to run. */
 export async function prepareDatabase(places: Places): Promise<void> {
-  const machine = loadMachine(places);
-  const accounts = administered(places, machine);
-  await accounts.makeAdministrator(secretIn(join(places.secrets, administrator), { mode: 0o600 }));
-  await accounts.makeDatabase();
+  const accounts = databaseAccounts(places, loadMachine(places));
+  await accounts.makeAdministrator();
   const password = secretIn(join(places.secrets, "central-database"), viewReads);
   await accounts.set([{ name: centralAccount, password }], "READ");
-}
-
-export function administered(places: Places, machine: Machine) {
-  return databaseAccounts(places, machine, secretIn(join(places.secrets, administrator), { mode: 0o600 }));
 }
 
 const programs = { mosquitto: "mosquitto", influxd: "influxdb", openssl: "openssl", tar: "tar" } as const;

@@ -84,7 +84,9 @@ describe("set-up", () => {
     const kept = readFileSync(path);
     chmodSync(path, 0o600);
     writeFileSync(path, "");
-    await expect(makeConfiguration(places, {})).rejects.toThrow(`${path}: expected a password, found an empty file`);
+    await expect(makeConfiguration(places, {})).rejects.toThrow(`${path}: expected a password of at least 16`);
+    writeFileSync(path, "it's a secret, this one");
+    await expect(makeConfiguration(places, {})).rejects.toThrow("found something else");
     writeFileSync(path, kept);
   });
 
