@@ -18,6 +18,9 @@ export const firstYear_s = Date.UTC(2020) / 1000;
 const mostAhead_s = 600;
 const telling_s = 120;
 
+/** What a database can stamp (1677 to 2255). */
+const anyTime = { earliest_s: -9e9, latest_s: 9e9 };
+
 /** @param now_s the board's clock; null where a recording or a simulation has a time of its own */
 export function clockCheck(now_s: (() => number) | null): ClockCheck {
   let theirLead_s: number | null = null;
@@ -26,10 +29,10 @@ export function clockCheck(now_s: (() => number) | null): ClockCheck {
       if (now_s !== null && date_s !== null) theirLead_s = date_s - now_s();
     },
     limits() {
-      if (now_s === null) return { earliest_s: Number.NEGATIVE_INFINITY, latest_s: Number.POSITIVE_INFINITY };
+      if (now_s === null) return anyTime;
       return {
         earliest_s: firstYear_s,
-        latest_s: theirLead_s === null ? Number.POSITIVE_INFINITY : now_s() + theirLead_s + mostAhead_s,
+        latest_s: theirLead_s === null ? anyTime.latest_s : now_s() + theirLead_s + mostAhead_s,
       };
     },
     note() {

@@ -1,17 +1,17 @@
 // Forwards the record to a shared database: in order, a round at a time, as fast as it goes without holding up the watch,
 // and again until it is there. Whatever happens here, the basin is watched all the same.
 
-import { setTimeout as sleep } from "node:timers/promises";
 import { durationInWords } from "../config/duration-in-words.ts";
 import type { DatabaseConnection } from "../stores/influx/connection.ts";
-import { nanoseconds } from "../stores/influx/instant.ts";
 import type { Point } from "../stores/influx/points.ts";
-import { readRows } from "./answer-in-words.ts";
 import type { ClockCheck } from "./clock-check.ts";
 import type { Answer, DatabaseClient } from "./database-client.ts";
+import { erasePoints } from "./erase-points.ts";
 import type { ForwardHealth } from "./health.ts";
+import { leftOut } from "./left-out.ts";
 import type { NameClaim } from "./name-claim.ts";
-import type { RecordQueue, Round } from "./record-queue.ts";
+import { pauses } from "./pauses.ts";
+import type { RecordQueue } from "./record-queue.ts";
 import { Trouble } from "./trouble.ts";
 import { TooLarge, writePoints } from "./write-points.ts";
 
@@ -52,7 +52,7 @@ export interface Pace {
 
 export const usualPace: Omit<Pace, "every_s"> = {
   together_s: 0.2,
-  most: 2000,
+  most: 500,
   first_s: 1,
   longest_s: 300,
   refused_s: 600,
@@ -67,17 +67,25 @@ export interface Forwarder {
   nudge(): void;
   /** Once a second or so. */
   tick(): void;
-  /** Main-thread time that has been spent, and bytes that went out, for measurements. */
-  spent(): { readonly busy_ms: number; readonly sent_B: number; readonly readings: number };
+  /** For measurements. */
+  spent(): Spent;
   /** What is not sent by then is sent after the next start. */
   close(): Promise<void>;
 }
 
+export interface Spent {
+  readonly readings: number;
+  /** Of the main thread: in all, and the longest piece without a pause. */
+  readonly busy_ms: number;
+  readonly longest_ms: number;
+  /** Heads and bodies. */
+  readonly sent_B: number;
+}
+
 export function startForwarder(parts: ForwarderParts): Forwarder {
-  const { connection, client, queue, claim, clock, pace, log, now_s, random = Math.random } = parts;
-  const stopped = new AbortController();
-  let wake = () => {};
-  let nudged = false;
+  const { connection, basin, client, queue, claim, clock, pace, log, now_s, random = Math.random } = parts;
+  const idle = pauses(pace.together_s);
+  const left = leftOut(log);
   let claimedAt_s: number | null = null;
   let namesUnread = false;
   let most = pace.most;
@@ -86,23 +94,23 @@ export function startForwarder(parts: ForwarderParts): Forwarder {
   let retryAt_s: number | null = null;
   let lastSuccess_s: number | null = null;
   let catchingUp = false;
-  let [tooOld, unfit, sent] = [0, 0, 0];
+  let sent = 0;
   let factsAt_s: number | null = null;
   let busy_ms = 0;
   let lastBusy_ms = 0;
-  let said = { dropped: 0, unclocked: 0, ahead: false };
+  let longest_ms = 0;
   const heard = ({ date_s }: Pick<Answer, "date_s">) => clock.heard(date_s);
 
   async function run(): Promise<void> {
-    while (!stopped.signal.aborted) {
+    while (!idle.stopped) {
       try {
         await checkName();
         const isAll = await sendSome();
         well();
-        if (isAll) await pause(pace.every_s, true);
+        if (isAll) await idle.waitForNudge(pace.every_s);
       } catch (error) {
-        if (stopped.signal.aborted) return;
-        await pause(failed(error), false);
+        if (idle.stopped) return;
+        await idle.wait(failed(error));
       }
     }
   }
@@ -123,11 +131,12 @@ export function startForwarder(parts: ForwarderParts): Forwarder {
     const start_ms = performance.now();
     lastBusy_ms = 0;
     const round = timed(() => queue.next({ most, ...clock.limits() }));
-    sayWhatIsLeftOut();
+    left.note(queue.lag(), clock.note());
     const facts = factsAt_s === null || now_s() - factsAt_s > pace.facts_s ? timed(parts.facts) : null;
     try {
-      for (const part of round?.erase ?? []) await erase(part);
-      await write([...(round?.points ?? []), ...(facts === null ? [] : [facts])]);
+      for (const part of round?.erase ?? []) await erasePoints(client, connection, basin, part, heard);
+      const points = [...(round?.points ?? []), ...(facts === null ? [] : [facts])];
+      left.add(await writePoints(client, connection, points, heard, timed));
     } catch (error) {
       if (!(error instanceof TooLarge) || most === 1) throw error;
       most = Math.max(1, Math.floor(most / 2));
@@ -141,32 +150,8 @@ export function startForwarder(parts: ForwarderParts): Forwarder {
     if (!catchingUp) return true;
     const took_ms = performance.now() - start_ms;
     const mine_ms = lastBusy_ms / pace.share;
-    if (mine_ms > took_ms) await pause((mine_ms - took_ms) / 1000, false);
+    if (mine_ms > took_ms) await idle.wait((mine_ms - took_ms) / 1000);
     return false;
-  }
-
-  async function erase({ measurement, from_s, to_s }: Round["erase"][number]): Promise<void> {
-    const bounds = [
-      ...(Number.isFinite(from_s) ? [`AND time >= ${nanoseconds(from_s)}`] : []),
-      ...(Number.isFinite(to_s) ? [`AND time < ${nanoseconds(to_s)}`] : []),
-    ];
-    const answer = await client.query(
-      `DELETE FROM "${measurement}" WHERE basin = '${parts.basin}' ${bounds.join(" ")}`,
-    );
-    heard(answer);
-    readRows(answer, connection);
-  }
-
-  async function write(points: readonly Point[]): Promise<void> {
-    const written = await writePoints(client, connection, points, heard, timed);
-    if (written.tooOld > 0) {
-      log(`forward: ${count(written.tooOld, "point")} older than the database keeps them; it has left them out`);
-    }
-    if (written.reason !== null) {
-      log(`forward: the database will not have ${count(written.unfit, "point")}: ${written.reason}; the card has them`);
-    }
-    tooOld += written.tooOld;
-    unfit += written.unfit;
   }
 
   function timed<T>(work: () => T): T {
@@ -176,6 +161,7 @@ export function startForwarder(parts: ForwarderParts): Forwarder {
     } finally {
       const took_ms = performance.now() - start_ms;
       busy_ms += took_ms;
+      longest_ms = Math.max(longest_ms, took_ms);
       lastBusy_ms += took_ms;
     }
   }
@@ -208,72 +194,30 @@ export function startForwarder(parts: ForwarderParts): Forwarder {
     return wait_s;
   }
 
-  function sayWhatIsLeftOut(): void {
-    const { dropped, unclocked, ahead_s } = queue.lag();
-    if (dropped > said.dropped) {
-      log(
-        `forward: ${count(dropped - said.dropped, "reading")} had been dropped for their age before they could be sent`,
-      );
-    }
-    if (unclocked > said.unclocked) {
-      log(`forward: ${count(unclocked - said.unclocked, "reading")} ${fromBefore}`);
-    }
-    if (ahead_s !== null && !said.ahead)
-      log(`forward: readings ${aheadOf}${clock.note() === null ? "" : `: ${clock.note()}`}`);
-    said = { dropped, unclocked, ahead: ahead_s !== null };
-  }
-
-  async function pause(atMost_s: number, mayWake: boolean): Promise<void> {
-    let wait_s = atMost_s;
-    const woken = new AbortController();
-    if (mayWake) wake = () => woken.abort();
-    // What comes at once goes at once: a cycle, and the finding that follows from it.
-    if (mayWake && nudged) wait_s = Math.min(wait_s, pace.together_s);
-    await sleep(wait_s * 1000, undefined, {
-      signal: AbortSignal.any([stopped.signal, woken.signal]),
-      ref: false,
-    }).catch(() => {});
-    if (woken.signal.aborted)
-      await sleep(pace.together_s * 1000, undefined, { signal: stopped.signal, ref: false }).catch(() => {});
-    wake = () => {};
-    if (mayWake) nudged = false;
-  }
-
   const done = run();
 
   return {
     health() {
-      const { waiting, oldest_s, dropped, unclocked, ahead_s } = queue.lag();
-      const notes = [
-        clock.note(),
-        ahead_s === null ? null : `readings ${aheadOf}`,
-        dropped === 0 ? null : `${count(dropped, "reading")} had been dropped for their age before they could be sent`,
-        unclocked === 0 ? null : `${count(unclocked, "reading")} ${fromBefore}`,
-        tooOld === 0 ? null : `${count(tooOld, "point")} were older than the database keeps them`,
-        unfit === 0 ? null : `the database will not have ${count(unfit, "point")}; the card has them`,
-        namesUnread ? unreadNames : null,
-      ];
+      const lag = queue.lag();
+      const notes = [clock.note(), ...left.notes(lag), namesUnread ? unreadNames : null];
       const state =
         trouble?.kind === "refused" ? "refused" : trouble !== null ? "waiting" : catchingUp ? "sending" : "current";
       return {
-        basin: parts.basin,
+        basin,
         state,
-        waiting,
-        oldest_s,
+        waiting: lag.waiting,
+        oldest_s: lag.oldest_s,
         lastSuccess_s,
         error: trouble?.message ?? null,
         retryAt_s,
         notes: notes.filter((note) => note !== null),
       };
     },
-    nudge() {
-      nudged = true;
-      wake();
-    },
+    nudge: idle.nudge,
     tick: queue.look,
-    spent: () => ({ busy_ms, sent_B: client.sent_B(), readings: sent }),
+    spent: () => ({ readings: sent, busy_ms, longest_ms, sent_B: client.sent_B() }),
     async close() {
-      stopped.abort();
+      idle.stop();
       client.close();
       await done;
     },
@@ -282,9 +226,3 @@ export function startForwarder(parts: ForwarderParts): Forwarder {
 
 const unreadNames =
   "the names of boards cannot be read there, so that a second board of the same name would not be noticed";
-const fromBefore = "are of a time before this board's clock was set; they stay on the card alone";
-const aheadOf = "are ahead of the database's clock, and wait until it has come to them";
-
-function count(n: number, what: string): string {
-  return `${n.toLocaleString("en")} ${what}${n === 1 ? "" : "s"}`;
-}

@@ -1,12 +1,13 @@
 // The record as a queue: what of it is to be sent next, and up to where it has been taken. Nothing is written twice: the
 // store has it all, and the queue remembers a place in it.
 
-import * as z from "zod";
 import type { Reading } from "../../analysis/readings/reading.ts";
-import { levelSumPoint, levelSums, type Point, readingEncoder } from "../stores/influx/points.ts";
+import type { Point } from "../stores/influx/points.ts";
 import type { ForwardPlace, Store } from "../stores/store.ts";
 import type { Derived } from "./changes.ts";
 import { derivedRound, type Erase } from "./derived-round.ts";
+import { beginning, loadPlace, readingsState } from "./forward-place.ts";
+import { type TakenReadings, takeSome } from "./take-readings.ts";
 
 export interface Round {
   /** To be taken out before the points are written. */
@@ -65,7 +66,7 @@ const kinds = ["cycle", "finding", "inflow"] as const satisfies Derived[];
 
 /** @param target names the database and the basin in it: a place in another one counts for nothing */
 export function recordQueue(store: QueueStore, basin: string, target: string): RecordQueue {
-  let place = loadedPlace(store, target);
+  let place = loadPlace(store, target);
   let anewTo_s = place.anewFrom_s === null ? null : (store.span()?.to_s ?? null);
   /** Since a round was taken: from when on a kind has changed, and how few readings there were. */
   let since: { readonly changed: Partial<Record<Derived, number>>; last: number } | null = null;
@@ -100,44 +101,18 @@ export function recordQueue(store: QueueStore, basin: string, target: string): R
     return unsure.reduce((to_s, change) => (change.kind === kind ? Math.min(to_s, change.begin_s) : to_s), reached_s);
   }
 
-  function takeReadings({ most, earliest_s, latest_s }: Limits) {
-    const { last } = store.forward.kept();
-    const state = stateOf(place.state);
-    const encoder = readingEncoder(basin, state.encoder);
-    const sums = levelSums(state.sums);
-    const points: Point[] = [];
-    let taken = 0;
-    let unset = 0;
-    ahead_s = null;
+  function takeReadings(limits: Limits): TakenReadings {
     if (stream?.from !== place.readings) {
       stream = { from: place.readings, iterator: store.readings(place.readings)[Symbol.iterator]() };
     }
     const { iterator } = stream;
-    while (taken < most && place.readings + taken < last) {
-      const { value: reading, done } = iterator.next();
-      if (done === true) break;
-      if (reading.time_s > latest_s) {
-        ahead_s = reading.time_s;
-        break;
-      }
-      taken++;
-      if (reading.time_s < earliest_s) {
-        unset++;
-        continue;
-      }
-      points.push(encoder.point(reading));
-      for (const sum of sums.add(reading)) points.push(levelSumPoint(basin, sum));
-    }
-    const readings = place.readings + taken;
-    // One that is done, or that has given a reading which is not taken, is not gone on with.
-    stream = ahead_s === null && readings < last ? { from: readings, iterator } : null;
-    const isAll = readings >= last && ahead_s === null;
-    if (isAll && isAnotherMinute(state.encoder?.last_s, encoder.state().last_s)) {
-      for (const sum of sums.soFar()) points.push(levelSumPoint(basin, sum));
-    }
-    const after = JSON.stringify({ encoder: encoder.state(), sums: sums.state() } satisfies QueueState);
-    const reached_s = isAll ? Number.POSITIVE_INFINITY : (encoder.state().last_s ?? Number.NEGATIVE_INFINITY);
-    return { points, taken, unset, after, reached_s, isAll: isAll || ahead_s !== null };
+    const most = Math.min(limits.most, store.forward.kept().last - place.readings);
+    const found = takeSome(iterator, basin, readingsState(place), { ...limits, most });
+    ahead_s = found.ahead_s;
+    // One that has given a reading which is not taken is not gone on with, nor one that is done.
+    const isWhole = found.taken === most && found.ahead_s === null;
+    stream = isWhole && most === limits.most ? { from: place.readings + most, iterator } : null;
+    return found;
   }
 
   return {
@@ -164,7 +139,7 @@ export function recordQueue(store: QueueStore, basin: string, target: string): R
       const waiting = Math.max(0, store.forward.kept().last - place.readings);
       const span = store.span();
       const begins_s = kinds.map((kind) => place[toKey[kind]]).filter((time_s) => span !== null && time_s <= span.to_s);
-      if (waiting > 0) begins_s.push(stateOf(place.state).encoder?.last_s ?? Number.NEGATIVE_INFINITY);
+      if (waiting > 0) begins_s.push(readingsState(place).encoder?.last_s ?? Number.NEGATIVE_INFINITY);
       const has = span !== null && begins_s.length > 0;
       const oldest_s = has ? Math.max(Math.min(...begins_s), span.from_s) : null;
       return { waiting, oldest_s, dropped, unclocked, ahead_s };
@@ -175,7 +150,9 @@ export function recordQueue(store: QueueStore, basin: string, target: string): R
     look();
     since = { changed: {}, last: store.forward.kept().last };
     const before = place;
-    const { points, taken, unset, after, reached_s, isAll } = takeReadings(limits);
+    const { points, taken, unclocked: left, after } = takeReadings(limits);
+    const isAll = before.readings + taken >= store.forward.kept().last && ahead_s === null;
+    const reached_s = isAll ? Number.POSITIVE_INFINITY : (after.encoder.last_s ?? Number.NEGATIVE_INFINITY);
     const to = {
       cycle: bound("cycle", reached_s),
       finding: bound("finding", reached_s),
@@ -191,11 +168,11 @@ export function recordQueue(store: QueueStore, basin: string, target: string): R
     return {
       erase: derived.erase,
       points: [...points, ...derived.points],
-      readings: taken - unset,
-      isLast: isAll && kinds.every((kind) => derived.reached[kind] >= to[kind]),
+      readings: taken - left,
+      isLast: (isAll || ahead_s !== null) && kinds.every((kind) => derived.reached[kind] >= to[kind]),
       commit() {
         look();
-        unclocked += unset;
+        unclocked += left;
         const last = since?.last ?? before.readings;
         const reached = { ...derived.reached };
         for (const kind of kinds) reached[kind] = Math.min(reached[kind], since?.changed[kind] ?? reached[kind]);
@@ -206,7 +183,7 @@ export function recordQueue(store: QueueStore, basin: string, target: string): R
           ...place,
           // What the store has lost meanwhile does not count, nor what it has dropped.
           readings: Math.max(store.forward.kept().dropped, Math.min(before.readings + taken, last)),
-          state: after,
+          state: JSON.stringify(after),
           cyclesTo_s: reached.cycle,
           findingsTo_s: reached.finding,
           inflowTo_s: reached.inflow,
@@ -215,46 +192,4 @@ export function recordQueue(store: QueueStore, basin: string, target: string): R
       },
     };
   }
-}
-
-function isAnotherMinute(before_s: number | null | undefined, now_s: number | null): boolean {
-  return now_s !== null && Math.floor(now_s / 60) !== Math.floor((before_s ?? 0) / 60);
-}
-
-const stateSchema = z.object({
-  encoder: z.custom<ReturnType<ReturnType<typeof readingEncoder>["state"]>>((value) => typeof value === "object"),
-  sums: z.custom<ReturnType<ReturnType<typeof levelSums>["state"]>>((value) => typeof value === "object"),
-});
-type QueueState = z.output<typeof stateSchema>;
-
-function stateOf(text: string): Partial<QueueState> {
-  return text === "" ? {} : stateSchema.parse(JSON.parse(text));
-}
-
-/** What has been dropped by then was never to be sent there. */
-function beginning(store: QueueStore, target: string): ForwardPlace {
-  const start_s = Number.NEGATIVE_INFINITY;
-  return {
-    ...{
-      target,
-      readings: store.forward.kept().dropped,
-      state: "",
-      cyclesTo_s: start_s,
-      findingsTo_s: start_s,
-      inflowTo_s: start_s,
-    },
-    anewFrom_s: null,
-  };
-}
-
-function loadedPlace(store: QueueStore, target: string): ForwardPlace {
-  const found = store.forward.place();
-  if (found === null || found.target !== target) return beginning(store, target);
-  const from_s = found.anewFrom_s ?? Number.POSITIVE_INFINITY;
-  return {
-    ...found,
-    cyclesTo_s: Math.min(found.cyclesTo_s, from_s),
-    findingsTo_s: Math.min(found.findingsTo_s, from_s),
-    inflowTo_s: Math.min(found.inflowTo_s, from_s),
-  };
 }

@@ -205,7 +205,7 @@ describe("a database that refuses", () => {
     await elm.allSent();
     expect((await inDatabase(server, basin)).readings).toHaveLength(10);
     expect(elm.lines.join("\n")).toMatch(
-      /forward: \d+ points older than the database keeps them; it has left them out/,
+      /forward: \d+ points were older than the database keeps them; it has left them out/,
     );
     expect(elm.forwarder.health().notes.join()).toMatch(/\d+ points were older than the database keeps them/);
   });
@@ -230,7 +230,7 @@ describe("a database that refuses", () => {
         ?.series ?? [];
     expect(found?.values[0]?.[1]).toBe(63);
     expect(elm.lines.join("\n")).toMatch(
-      /the database will not have 1 point: field type conflict: input field "temperature_c_steps"/,
+      /the database will not have 1 point; the card has them: field type conflict: input field "temperature_c_steps"/,
     );
   });
 });

@@ -99,7 +99,7 @@ describe("forwarding to a database that is in trouble", () => {
     await elm.allSent();
     expect(readings()).toBe(99);
     expect(elm.lines.join("\n")).toContain(
-      'forward: the database will not have 1 point: field type conflict: input field "level_m_steps" is type integer (reading,basin=elm-7',
+      'forward: the database will not have 1 point; the card has them: field type conflict: input field "level_m_steps" is type integer (reading,basin=elm-7',
     );
   });
 
