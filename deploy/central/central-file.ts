@@ -4,6 +4,7 @@ import { existsSync, readFileSync, rmSync } from "node:fs";
 import { join } from "node:path";
 import { parse, parseDocument, stringify } from "yaml";
 import { hashPassword } from "../../daemon/central/access/password.ts";
+import { loadCentralFile } from "../../daemon/central/config/load-central-file.ts";
 import { viewUser } from "./accounts-of-system.ts";
 import { databaseName } from "./database-accounts.ts";
 import { keepFile, keepFolder, keepFolderOf } from "./keep-file.ts";
@@ -91,6 +92,14 @@ export function refuseUnknownCustomer(places: Places, customer: string): void {
   throw new Mistake(
     `--customer ${JSON.stringify(customer)}: expected a name from customers in central.yaml (${known})`,
   );
+}
+
+/** @throws {Mistake} with every problem, when the central view would not start with what stands there */
+export function refuseUnfitCentralFile({ centralFile }: Places): void {
+  const loaded = loadCentralFile(centralFile);
+  if (loaded.ok) return;
+  const problems = loaded.problems.map(({ text }) => text).join("\n");
+  throw new Mistake(`all else is done, but the central view was not restarted, for it would not start:\n${problems}`);
 }
 
 /** A basin that is there keeps its file, but for the words that are given now. */

@@ -1,9 +1,10 @@
 // The command line that looks after a central machine: sets it up, enrols boards, renews what lapses.
 
+import { resolve } from "node:path";
 import { Command, CommanderError, InvalidArgumentError } from "commander";
 import { boardsHere, enrol, remove, renew } from "./boards.ts";
 import { bringUp } from "./bring-up.ts";
-import type { BasinWords } from "./central-file.ts";
+import { type BasinWords, refuseUnfitCentralFile } from "./central-file.ts";
 import { keepAllCertificates } from "./certificates.ts";
 import { loadMachine } from "./machine.ts";
 import { Mistake } from "./mistake.ts";
@@ -116,11 +117,14 @@ try {
 
 function places(): Places {
   const { root } = program.opts<{ readonly root: string }>();
-  return placesBelow(root);
+  if (root === "/" && process.getuid?.() !== 0)
+    throw new Mistake("run it as root: it writes into /etc and starts services");
+  return placesBelow(resolve(root));
 }
 
 function changed(...services: readonly (readonly [Service, "reload" | "restart"])[]): void {
   for (const [service, how] of services) {
+    if (service === "view") refuseUnfitCentralFile(places());
     const line = takeUp(places(), service, how);
     if (line !== null) console.log(line);
   }

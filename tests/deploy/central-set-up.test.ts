@@ -4,7 +4,7 @@ import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { parse } from "yaml";
-import { keepBasin, refuseUnknownCustomer } from "../../deploy/central/central-file.ts";
+import { keepBasin, refuseUnfitCentralFile, refuseUnknownCustomer } from "../../deploy/central/central-file.ts";
 import { placesBelow } from "../../deploy/central/places.ts";
 import { makeConfiguration } from "../../deploy/central/set-up.ts";
 
@@ -130,6 +130,14 @@ describe("the command line", () => {
     expect(stderr).not.toContain("    at ");
     expect(stdout).toBe("");
     expect(status).toBe(2);
+  });
+
+  it("says what keeps the central view from starting, in a person's own file, and leaves it running", () => {
+    const kept = readFileSync(places.centralFile, "utf8");
+    writeFileSync(places.centralFile, kept.replace("port: 8443", "port: eight"));
+    expect(() => refuseUnfitCentralFile(places)).toThrow(/not restarted.*\n.*central\.yaml:\d+: server\.port/);
+    writeFileSync(places.centralFile, kept);
+    expect(() => refuseUnfitCentralFile(places)).not.toThrow();
   });
 
   it("says that the machine has to be set up first", () => {
