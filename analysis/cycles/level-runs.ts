@@ -52,10 +52,14 @@ export function newLevelRuns(): LevelRunsState {
 export interface LevelRunsSettings {
   /** Between the pump's float levels; null when unknown. */
   readonly swing_m: number | null;
+  /** When a contact that is asked too seldom to time the runs last said 'runs'; absent or NaN where none does. */
+  readonly ranAt_s?: number;
 }
 
 /** A fall counts as a run when it is so large a part of the swing between the floats … */
 const shareOfSwing = 0.6;
+/** … a smaller one where a contact said 'runs' meanwhile: water that pours in has hidden the rest of it … */
+const shareWhereRan = 0.2;
 /** … or, with unknown floats, so deep and so quick: groundwater, tides and evaporation are slower than any pump. */
 const deepEnough_m = 0.025;
 const quickEnough_ms = 0.00005;
@@ -204,7 +208,8 @@ function whileResting(
   }
   letWait(waiting, time_s, level_m, smooth_m);
   const fall_m = state.extreme_m - smooth_m;
-  const enough_m = fallOfRun_m(state, settings);
+  const ran = (settings.ranAt_s ?? Number.NaN) >= state.extremeAt_s;
+  const enough_m = ran ? fallWhereRan_m(state, settings) : fallOfRun_m(state, settings);
   const since_s = time_s - state.extremeAt_s;
   const closely = since_s <= oftenEnough_s * waiting.count;
   const quick = settings.swing_m !== null || (closely && fall_m >= quickEnough_ms * since_s);
@@ -363,6 +368,11 @@ function release({ waiting }: LevelRunsState, count: number, output: SteadySigna
 
 function fallOfRun_m(state: LevelRunsState, settings: LevelRunsSettings): number {
   return Math.max(leastFall_m(settings), settings.swing_m === null ? 8 * noise_m(state) : 5 * noise_m(state));
+}
+
+function fallWhereRan_m(state: LevelRunsState, settings: LevelRunsSettings): number {
+  const least_m = Math.max(9 * noise_m(state), shareWhereRan * (settings.swing_m ?? Number.POSITIVE_INFINITY));
+  return Math.min(fallOfRun_m(state, settings), least_m);
 }
 
 function leastFall_m({ swing_m }: LevelRunsSettings): number {

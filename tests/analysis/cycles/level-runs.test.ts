@@ -267,3 +267,23 @@ describe("the noise that feedLevel learns", () => {
     expect(state.roughness_m).toBeGreaterThan(0.5 * 0.6745 * Math.sqrt(6) * 0.0015);
   });
 });
+
+describe("feedLevel beside a contact that is asked too seldom to time the runs", () => {
+  // Every 30 s, a swing of 170 mm: water pours in as the pump starts, so that the fall shows as half of the swing.
+  const levels_m = [0.31, 0.312, 0.314, 0.316, 0.318, 0.32, 0.313, 0.238, 0.268, 0.269, 0.27, 0.271, 0.272, 0.273];
+  const run = (ranAt_s: number) => {
+    const state = newLevelRuns();
+    const heard = hear();
+    for (const [i, level_m] of levels_m.entries()) {
+      const settings = { swing_m: 0.17, ranAt_s: i >= 6 ? ranAt_s : Number.NaN };
+      feedLevel(state, settings, 30 * i, level_m, heard);
+    }
+    settleLevelRuns(state, heard);
+    return heard.runs();
+  };
+
+  it("takes half a fall for a run where the contact said so meanwhile, and for none where it did not", () => {
+    expect(run(180)).toHaveLength(1);
+    expect(run(Number.NaN)).toHaveLength(0);
+  });
+});
