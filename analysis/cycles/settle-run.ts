@@ -16,7 +16,7 @@ import { nameOf, rateIsOf, takeShares } from "./pump-sets.ts";
 import { returned } from "./returned-water.ts";
 import { isMixed } from "./run-parts.ts";
 import { takeLoad } from "./running-load.ts";
-import { closelyRead_s, type TrackerContext } from "./tracker-context.ts";
+import { closelyRead_s, farApart_s, type TrackerContext } from "./tracker-context.ts";
 import { briefly, type LearnedPump, learnedBy, type TrackerState } from "./tracker-state.ts";
 import { tripsOfRun } from "./trips-of-run.ts";
 
@@ -40,9 +40,22 @@ export function endRun(state: TrackerState, context: TrackerContext, to_s: numbe
     ...(load.current !== null && { runningCurrent: load.current }),
     ...(load.power !== null && { runningPower: load.power }),
   };
-  state.ended = { ...ended, cycle };
+  state.ended = { ...ended, cycle, ...(standsForNothing(cycle, context) && { parts: [], course: null }) };
   state.endedParts = state.inRun;
   context.output.cycle(cycle, "stopped");
+}
+
+/** A pump that empties a basin takes it down by more of the swing. */
+const emptied = 0.4;
+
+/**
+ * Where readings are far apart two wrong levels in a row look like a run: it lowers nothing in the end, and is no measure of
+ * what came in meanwhile.
+ */
+function standsForNothing({ startLevel_m, stopLevel_m }: Cycle, { inferred, interval_s, basin }: TrackerContext) {
+  if (!inferred || interval_s < farApart_s || startLevel_m === null || stopLevel_m === null) return false;
+  if (basin.startLevel_m === null || basin.stopLevel_m === null) return false;
+  return startLevel_m - stopLevel_m < emptied * (basin.startLevel_m - basin.stopLevel_m);
 }
 
 /** The rest after the run is known (or will never be): the run's figures are final. */

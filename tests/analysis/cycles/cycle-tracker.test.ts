@@ -4,6 +4,7 @@ import { trackBreak, trackEdge, trackSample } from "../../../analysis/cycles/cyc
 import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
 import { newTracker } from "../../../analysis/cycles/tracker-state.ts";
 import { basinGeometry } from "../../../analysis/geometry/basin.ts";
+import { learnRun } from "../../../analysis/inflow/pump-capability.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { area_m2, inflow_m3s, pumpRate_m3s, smallSite } from "../small-basin.ts";
 
@@ -34,6 +35,7 @@ function tracker(change: Partial<Omit<TrackerContext, "output">> = {}) {
     },
   };
   return {
+    state,
     told,
     stretches,
     pumped_m3,
@@ -264,5 +266,32 @@ describe("the tracker with water over the rim", () => {
     const [stretch] = one.stretches.filter(({ parts }) => parts !== null);
     expect([stretch?.from_s, stretch?.to_s]).toEqual([10, 210]);
     for (const part of stretch?.parts ?? []) expect(part.flow_m3s / inflow_m3s).toBeCloseTo(1, 6);
+  });
+});
+
+describe("a run read off levels far apart", () => {
+  /** A rest from 0.1 m on; for ten minutes levels that say 'run' and rise all the same; then another rest. */
+  function risingRun(inferred: boolean) {
+    const one = tracker({ inferred, interval_s: 30, longInterval_s: 30 });
+    for (let i = 0; i < 5; i++) {
+      learnRun(one.state.capability, { flow_m3s: pumpRate_m3s, uFlow_m3s: 1e-5, degreesOfFreedom: 20 }, 0.2);
+    }
+    const slowly = (from_m: number) => (t: number) => from_m + 1e-5 * t;
+    one.edge(0, false);
+    one.levels(0, 3000, slowly(0.2));
+    one.edge(3000, true);
+    one.levels(3000, 3600, slowly(0.23));
+    one.edge(3600, false);
+    one.levels(3600, 6600, slowly(0.236));
+    one.edge(6600, true);
+    return one.stretches.flatMap(({ parts }) => parts ?? []).map(({ flow_m3s }) => flow_m3s);
+  }
+
+  it("is no measure of what comes in where the water went on rising: two wrong levels in a row look like it", () => {
+    expect(Math.max(...risingRun(true))).toBeLessThan(2e-6);
+  });
+
+  it("is one where a contact says that the pump ran: then so much came in as it moves", () => {
+    expect(Math.max(...risingRun(false))).toBeGreaterThan(0.9 * pumpRate_m3s);
   });
 });
