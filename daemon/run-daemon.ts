@@ -200,10 +200,11 @@ function answers(parts: Parts) {
 
 /** Alarms of what is true now; of what is played nobody is told. */
 function callPeople(parts: Parts, recordEnd_s: number | null, started: AsyncDisposableStack): Alarms | null {
-  const { siteFile, options, siteInfo, clock, sources, feed } = parts;
+  const { siteFile, options, siteInfo, clock, store, sources, feed } = parts;
   if (siteInfo.playing !== null) return null;
   const alarms = startAlarms(siteFile, {
     now_s: clock.now_s,
+    store,
     sources: () => sources.map((source) => source.health()),
     recordEnd_s,
     log: options.log,
@@ -246,6 +247,7 @@ function passOn(parts: Parts): Parameters<typeof runSource>[2]["onReading"] {
   let running: boolean | null = null;
   return (reading) => {
     watch.take(reading);
+    if (reading.rain_m !== undefined) parts.alarms?.rain(reading.time_s, reading.rain_m);
     if (parts.findingsChanged) seeAlarms(parts);
     if (feed.listeners() === 0) return;
     const { pumpRunning } = watch.situation();

@@ -22,7 +22,7 @@ export interface AlarmServiceParts {
   readonly definitions: readonly AlarmDefinition[];
   readonly outbox: Outbox;
   readonly channels: ReadonlyMap<string, ChannelAtWork>;
-  care(): Care;
+  care(situation: Situation): Care;
   readonly now_s: () => number;
   readonly schedule: Schedule;
   readonly random?: () => number;
@@ -53,6 +53,8 @@ export interface AlarmService {
 }
 
 const testExpires_s = 600;
+/** Of the day, for proofs: somebody is awake to read them. */
+const proofHour = 10;
 
 export function startAlarmService(parts: AlarmServiceParts): AlarmService {
   const { site, config, definitions, outbox, now_s, schedule, log } = parts;
@@ -65,6 +67,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
   let unkept: Pick<Parameters<Outbox["keep"]>[0], "journal" | "messages" | "callOff"> = {};
   let last: Situation | null = null;
   let cancelDue: (() => void) | null = null;
+  let provenIn: string | null = null;
 
   const definitionOf = (name: AlarmName): AlarmDefinition => {
     const definition = byName.get(name);
@@ -92,10 +95,51 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     if (situation.level_m !== null && situation.time_s !== null) rise.push(situation.time_s, situation.level_m);
     const time_s = now_s();
     keep(
-      book.update({ time_s, site, situation, toFloor: rise.toFloor(site.basin.overflowLevel_m), care: parts.care() }),
+      book.update({
+        time_s,
+        site,
+        situation,
+        toFloor: rise.toFloor(site.basin.overflowLevel_m),
+        care: parts.care(situation),
+      }),
       time_s,
     );
     waitForNext(time_s);
+    proveMonthly(time_s);
+  }
+
+  /** On the first of each month that the board lives to see, each way of each contact is proven. */
+  function proveMonthly(time_s: number): void {
+    if (!config.monthlyProof || config.contacts.length === 0) return;
+    const at = Temporal.Instant.fromEpochMilliseconds(Math.round(time_s * 1000)).toZonedDateTimeISO(site.timezone);
+    const month = `${at.year}-${String(at.month).padStart(2, "0")}`;
+    if (month === provenIn || at.hour < proofHour) return;
+    provenIn ??= outbox.note("last-proof") ?? month; // a new board has been tested by hand
+    if (month !== provenIn) for (const { name } of config.contacts) sendTests(name, null, "proof");
+    outbox.setNote("last-proof", month);
+    provenIn = month;
+  }
+
+  function sendTests(contact: string, by: string | null, kind: "test" | "proof"): number[] {
+    const at_s = now_s();
+    const ways = config.contacts.find(({ name }) => name === contact)?.reach ?? [];
+    const chosen = ways.filter((way) => by === null || way.by === by);
+    if (chosen.length === 0) {
+      const found = `${contact}${by === null ? "" : ` by ${by}`}`;
+      throw new RangeError(`test: expected a contact and one of its channels, found ${found}`);
+    }
+    const keys = chosen.map((way, i) => `${kind}-${Math.round(at_s * 1000)}-${i}-${way.by}`);
+    outbox.keep({
+      alarms: book.alarms(),
+      messages: chosen.map((way, i) => ({
+        ...{ key: keys[i] ?? "", kind, alarm: null, occurrence: "", priority: "low", contact, onlyBy: way.by },
+        ...{ due_s: at_s, expires_s: at_s + testExpires_s, from_s: null, to_s: null, facts: {} },
+      })),
+      now_s: at_s,
+    });
+    const sent = outbox.waiting().filter(({ key }) => keys.includes(key));
+    delivery.look();
+    return sent.map(({ id }) => id);
   }
 
   /** A delay that runs out between two readings is not kept waiting for the next one. */
@@ -197,35 +241,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
       if (last !== null) see(last);
       return did;
     },
-    test(contact, by) {
-      const at_s = now_s();
-      const ways = config.contacts.find(({ name }) => name === contact)?.reach ?? [];
-      const chosen = ways.filter((way) => by === null || way.by === by);
-      if (chosen.length === 0)
-        throw new RangeError(
-          `test: expected a contact and one of its channels, found ${contact}${by === null ? "" : ` by ${by}`}`,
-        );
-      const keys = chosen.map((way, i) => `test-${Math.round(at_s * 1000)}-${i}-${way.by}`);
-      outbox.keep({
-        alarms: book.alarms(),
-        messages: chosen.map((way, i) => ({
-          ...{
-            key: keys[i] ?? "",
-            kind: "test",
-            alarm: null,
-            occurrence: "",
-            priority: "low",
-            contact,
-            onlyBy: way.by,
-          },
-          ...{ due_s: at_s, expires_s: at_s + testExpires_s, from_s: null, to_s: null, facts: {} },
-        })),
-        now_s: at_s,
-      });
-      const sent = outbox.waiting().filter(({ key }) => keys.includes(key));
-      delivery.look();
-      return sent.map(({ id }) => id);
-    },
+    test: (contact, by) => sendTests(contact, by, "test"),
     alarms: () => book.alarms(),
     outbox,
     receipt: delivery.receipt,

@@ -8,18 +8,21 @@ import type { ActiveAlarm } from "../server/api-types.ts";
 import type { AlarmDesk } from "../server/server-parts.ts";
 import { schedule } from "../sources/schedule.ts";
 import type { SourceHealth } from "../sources/source.ts";
+import type { Store } from "../stores/store.ts";
 import { alarmDesk } from "./alarm-desk.ts";
 import { type AlarmService, startAlarmService } from "./alarm-service.ts";
 import { activeAlarms } from "./alarms-view.ts";
-import { watchOverItself } from "./care.ts";
+import { watchOverItself } from "./care/watch-over-itself.ts";
 import type { ChannelKind } from "./channels/channel.ts";
 import { channelKinds } from "./channels/index.ts";
+import { startHeartbeat } from "./heartbeat.ts";
 import { openChannels } from "./open-channels.ts";
 import { openOutbox } from "./outbox/outbox.ts";
 
 export interface AlarmsAround {
   readonly kinds?: readonly ChannelKind[];
   readonly now_s: () => number;
+  readonly store: Pick<Store, "cycles" | "inflow">;
   sources(): readonly SourceHealth[];
   readonly recordEnd_s: number | null;
   log(line: string): void;
@@ -36,6 +39,8 @@ export interface Alarms {
   readonly service: AlarmService;
   readonly desk: AlarmDesk;
   active(): readonly ActiveAlarm[];
+  /** Takes the rain of a reading, null where it has none. */
+  rain(time_s: number, rain_m: number | null): void;
   close(): Promise<void>;
 }
 
@@ -55,32 +60,37 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     onReply: (from, text) => service?.answer(from, text),
     onReceipt: (key, delivered, reason) => service?.receipt(key, delivered, reason),
   }));
+  const self = watchOverItself({
+    config,
+    timezone: site.timezone,
+    store: around.store,
+    sources: around.sources,
+    now_s,
+    recordEnd_s: around.recordEnd_s,
+    lastService: () => outbox.note("last-service"),
+  });
   const started = startAlarmService({
     site,
     config,
     definitions,
     outbox,
     channels: channels.byName,
-    care: watchOverItself({
-      config,
-      timezone: site.timezone,
-      sources: around.sources,
-      now_s,
-      recordEnd_s: around.recordEnd_s,
-      lastService: () => outbox.note("last-service"),
-    }),
+    care: self.care,
     now_s,
     schedule,
     log,
     onChange: around.onChange,
   });
   service = started;
+  const heartbeat = config.heartbeat === null ? null : startHeartbeat(config.heartbeat, { schedule, log });
   const view = { service: started, definitions, config, channels: channels.byName, now_s };
   return {
     service: started,
     desk: alarmDesk(view, started),
     active: () => activeAlarms(view),
+    rain: self.rain,
     async close() {
+      heartbeat?.close();
       await channels.close();
       await started.close();
     },

@@ -1,0 +1,119 @@
+// What the alarms are told beside the readings: silence, a time in which nothing was watched, the service that is due, the
+// board's battery, and what is unusual for this house.
+
+import type { Care } from "../../../analysis/alarms/alarm.ts";
+import type { Situation } from "../../../analysis/analyzer.ts";
+import type { SourceHealth } from "../../sources/source.ts";
+import type { Store } from "../../stores/store.ts";
+import type { AlarmsConfig } from "../alarms-config.ts";
+import { type BatteryCharge, createBatteryWatch, readBattery } from "./board-battery.ts";
+import { createDrySpell } from "./dry-spell.ts";
+import { type HouseHabits, houseHabits } from "./house-habits.ts";
+import { createSilenceWatch } from "./silence.ts";
+
+export interface CareParts {
+  readonly config: Pick<AlarmsConfig, "service" | "unusualPause_s" | "boardBattery">;
+  readonly timezone: string;
+  readonly store: Pick<Store, "cycles" | "inflow">;
+  sources(): readonly SourceHealth[];
+  readonly now_s: () => number;
+  /** Time of the newest reading on record at the start; null of a new record. */
+  readonly recordEnd_s: number | null;
+  /** Day of the last service as entered on the page, `2026-05-01`; null: none was. */
+  lastService(): string | null;
+  /** For tests. */
+  readonly battery?: () => BatteryCharge | null;
+}
+
+export interface SelfWatch {
+  /** Takes the rain of a reading, null where it has none. */
+  rain(time_s: number, rain_m: number | null): void;
+  care(situation: Situation): Care;
+}
+
+/** A restart is no interruption, a power cut is. */
+const shortestInterruption_s = 600;
+/** So long is it told that nothing was watched. */
+const told_s = 3600;
+const habitsEvery_s = 3600;
+const batteryEvery_s = 30;
+/** So many times what is usual, and so much at least, is much. Common practice, no source. */
+const manyTimes = 3;
+const little_m3 = 0.1;
+
+export function watchOverItself(parts: CareParts): SelfWatch {
+  const { config, now_s, recordEnd_s } = parts;
+  const started_s = now_s();
+  const interrupted =
+    recordEnd_s !== null && started_s - recordEnd_s > shortestInterruption_s
+      ? { from_s: recordEnd_s, to_s: started_s }
+      : null;
+  const dry = createDrySpell();
+  const batteryLow = createBatteryWatch();
+  const habits = everySo(habitsEvery_s, () => houseHabits(parts.store, now_s()));
+  const battery = everySo(batteryEvery_s, parts.battery ?? (() => readBattery(config.boardBattery)));
+  const much = sinceIt();
+  const silence = createSilenceWatch();
+  let lastRun_s: number | null = null;
+
+  return {
+    rain: dry.push,
+    care(situation) {
+      const time_s = now_s();
+      const usual = habits(time_s);
+      if (situation.pumpRunning === true) lastRun_s = time_s;
+      lastRun_s = Math.max(lastRun_s ?? Number.NEGATIVE_INFINITY, usual.lastRun_s ?? Number.NEGATIVE_INFINITY);
+      if (lastRun_s === Number.NEGATIVE_INFINITY) lastRun_s = null;
+      return {
+        silentSince_s: silentSince(parts.sources()) ?? silence.since(situation.time_s, time_s),
+        interrupted: interrupted !== null && time_s - interrupted.to_s < told_s ? interrupted : null,
+        serviceDue_s: serviceDue(parts.lastService() ?? config.service.last, config.service.every_s, parts.timezone),
+        boardBattery: batteryLow(battery(time_s), time_s),
+        lastRun_s,
+        unusualPause_s: config.unusualPause_s ?? usual.unusualPause_s,
+        muchWhileDry: muchWhileDry(usual, dry.isDry(time_s) === true, much, time_s),
+      };
+    },
+  };
+}
+
+function muchWhileDry(
+  { inflowDay_m3, usualDay_m3 }: HouseHabits,
+  isDry: boolean,
+  since: (holds: boolean, now_s: number) => number | null,
+  now_s: number,
+): Care["muchWhileDry"] {
+  if (inflowDay_m3 === null || usualDay_m3 === null) return null;
+  const since_s = since(isDry && inflowDay_m3 > Math.max(manyTimes * usualDay_m3, usualDay_m3 + little_m3), now_s);
+  return since_s === null ? null : { since_s, inflowDay_m3, usualDay_m3 };
+}
+
+/** Since when something has held. */
+function sinceIt(): (holds: boolean, now_s: number) => number | null {
+  let since_s: number | null = null;
+  return (holds, now_s) => {
+    since_s = holds ? (since_s ?? now_s) : null;
+    return since_s;
+  };
+}
+
+/** Looks again after so long at the earliest. */
+function everySo<Value>(pause_s: number, look: () => Value): (now_s: number) => Value {
+  let seen: { readonly value: Value; readonly at_s: number } | null = null;
+  return (now_s) => {
+    if (seen === null || now_s - seen.at_s >= pause_s || now_s < seen.at_s) seen = { value: look(), at_s: now_s };
+    return seen.value;
+  };
+}
+
+/** Since when every source has been in trouble; one that has come to its end says nothing of the basin either. */
+function silentSince(sources: readonly SourceHealth[]): number | null {
+  if (sources.length === 0 || sources.some(({ state }) => state === "running" || state === "starting")) return null;
+  return Math.max(...sources.map(({ since_s }) => since_s));
+}
+
+function serviceDue(last: string | null, every_s: number, timezone: string): number | null {
+  if (last === null) return null;
+  const day = Temporal.PlainDate.from(last).toZonedDateTime({ timeZone: timezone, plainTime: "09:00" });
+  return day.epochMilliseconds / 1000 + every_s;
+}

@@ -1,0 +1,50 @@
+// Tells an address of the user's choice, every few minutes, that the board lives. Whoever watches that address raises the
+// alarm when it stays away: the one fault that a board cannot tell of itself.
+
+import type { Schedule } from "../sources/schedule.ts";
+
+export interface Heartbeat {
+  /** Why it does not get through; null while it does. */
+  problem(): string | null;
+  close(): void;
+}
+
+const answer_ms = 15_000;
+
+export function startHeartbeat(
+  { url, every_s }: { readonly url: string; readonly every_s: number },
+  { schedule, log }: { readonly schedule: Schedule; log(line: string): void },
+): Heartbeat {
+  let problem: string | null = null;
+  let cancel: (() => void) | null = null;
+  let closed = false;
+  const { host } = new URL(url);
+
+  async function beat(): Promise<void> {
+    const found = await ask(url);
+    if (closed) return;
+    if (found !== problem) log(found === null ? `heartbeat: ${host} answers again` : `heartbeat: ${host}: ${found}`);
+    problem = found;
+    cancel = schedule(() => void beat(), every_s);
+  }
+  void beat();
+  return {
+    problem: () => problem,
+    close() {
+      closed = true;
+      cancel?.();
+    },
+  };
+}
+
+async function ask(url: string): Promise<string | null> {
+  try {
+    const answer = await fetch(url, { redirect: "manual", signal: AbortSignal.timeout(answer_ms) });
+    await answer.body?.cancel();
+    return answer.ok ? null : `answers ${answer.status}; check heartbeat.url`;
+  } catch (error) {
+    if (error instanceof Error && error.name === "TimeoutError") return `no answer in ${answer_ms / 1000} s`;
+    const cause = error instanceof Error && error.cause instanceof Error ? error.cause : error;
+    return cause instanceof Error ? cause.message : String(cause);
+  }
+}

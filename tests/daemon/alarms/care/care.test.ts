@@ -1,0 +1,117 @@
+import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { describe, expect, it } from "vitest";
+import { nobodyTold } from "../../../../daemon/alarms/alarms-config.ts";
+import { createBatteryWatch, readBattery } from "../../../../daemon/alarms/care/board-battery.ts";
+import { createDrySpell } from "../../../../daemon/alarms/care/dry-spell.ts";
+import { houseHabits } from "../../../../daemon/alarms/care/house-habits.ts";
+import { createSilenceWatch } from "../../../../daemon/alarms/care/silence.ts";
+import { watchOverItself } from "../../../../daemon/alarms/care/watch-over-itself.ts";
+import { calm } from "../../../analysis/alarms/alarm-input.ts";
+
+const day_s = 86_400;
+const emptyStore = { cycles: () => [], inflow: () => [] };
+
+describe("the board's battery", () => {
+  it("is read as the kernel shows it, and not made up where there is none", () => {
+    const root = mkdtempSync(join(tmpdir(), "supplies-"));
+    for (const [name, files] of Object.entries({
+      AC: { type: "Mains", online: "1" },
+      BAT0: { type: "Battery", capacity: "37", status: "Discharging" },
+    })) {
+      mkdirSync(join(root, name));
+      for (const [file, text] of Object.entries(files)) writeFileSync(join(root, name, file), `${text}\n`);
+    }
+    expect(readBattery(null, root)).toEqual({ share: 0.37, discharging: true });
+    expect(readBattery(join(root, "AC"), root)).toBeNull();
+    expect(readBattery(null, join(root, "nowhere"))).toBeNull();
+    rmSync(root, { recursive: true });
+  });
+
+  it("is low under 20 % and well from 25 % on, and only while it is drawn on", () => {
+    const watch = createBatteryWatch();
+    const at = (share: number, now_s: number, discharging = true) =>
+      watch({ share, discharging }, now_s)?.since_s ?? null;
+    expect([at(0.21, 1), at(0.19, 2), at(0.22, 3), at(0.26, 4), at(0.22, 5)]).toEqual([null, 2, 2, null, null]);
+    expect([at(0.1, 6), at(0.1, 7, false)]).toEqual([6, null]);
+  });
+});
+
+describe("a dry spell", () => {
+  it("is known only after three days of a gauge that speaks", () => {
+    const spell = createDrySpell();
+    const found = Array.from({ length: 4 * 24 + 1 }, (_, k) => {
+      spell.push(k * 3600, k === 5 ? 0.004 : 0);
+      return spell.isDry(k * 3600);
+    });
+    expect([found[71], found[72], found[77], found[78]]).toEqual([null, false, false, true]);
+    expect(spell.isDry(6 * day_s)).toBeNull();
+  });
+});
+
+describe("silence", () => {
+  it("is that of a sensor that speaks regularly, after twenty of its intervals and five minutes at least", () => {
+    const watch = createSilenceWatch();
+    for (let k = 0; k <= 40; k++) watch.since(k * 60, k * 60);
+    expect([watch.since(2400, 3599), watch.since(2400, 3601)]).toEqual([null, 2400]);
+  });
+
+  it("of a contact that speaks when it changes is nothing", () => {
+    const watch = createSilenceWatch();
+    for (let k = 0; k <= 40; k++) watch.since(k * 600 + (k % 2) * 580, k * 600 + (k % 2) * 580);
+    expect(watch.since(24_000, 24_000 + 30 * day_s)).toBeNull();
+  });
+});
+
+describe("what is usual for a house", () => {
+  const run = (startedAt_s: number, rest_s: number) => ({ stoppedAt_s: startedAt_s + 20, rest_s }) as never;
+
+  it("is twice the longest rest it has seen, and no less than a week", () => {
+    const often = Array.from({ length: 40 }, (_, k) => run(1e6 - k * 3600, 3580));
+    expect(houseHabits({ ...emptyStore, cycles: () => often }, 1e6).unusualPause_s).toBe(7 * day_s);
+    const seldom = Array.from({ length: 40 }, (_, k) => run(1e8 - k * 6 * day_s, 6 * day_s));
+    expect(houseHabits({ ...emptyStore, cycles: () => seldom }, 1e8).unusualPause_s).toBe(12 * day_s);
+    expect(houseHabits(emptyStore, 1e8).unusualPause_s).toBeNull();
+  });
+
+  it("is the day in the middle of the last sixty, and today's beside it", () => {
+    const now_s = 100 * day_s;
+    const inflow = () =>
+      Array.from({ length: 61 }, (_, k) => ({
+        from_s: now_s - (k + 1) * day_s,
+        to_s: now_s - k * day_s,
+        inflow_m3s: (k === 0 ? 3 : 1) / day_s,
+        uInflow_m3s: 0,
+      }));
+    const { inflowDay_m3, usualDay_m3 } = houseHabits({ ...emptyStore, inflow }, now_s);
+    expect(inflowDay_m3).toBeCloseTo(3, 9);
+    expect(usualDay_m3).toBeCloseTo(1, 9);
+  });
+});
+
+describe("the daemon's watch over itself", () => {
+  const watch = (changes: object = {}) =>
+    watchOverItself({
+      config: nobodyTold,
+      timezone: "Europe/Berlin",
+      store: emptyStore,
+      sources: () => [],
+      now_s: () => 1_000_000,
+      recordEnd_s: null,
+      lastService: () => null,
+      battery: () => null,
+      ...changes,
+    }).care(calm);
+
+  it("tells of a time in which nothing was watched, not of a restart", () => {
+    expect(watch({ recordEnd_s: 1_000_000 - 500 }).interrupted).toBeNull();
+    expect(watch({ recordEnd_s: 1_000_000 - 5000 }).interrupted).toEqual({ from_s: 995_000, to_s: 1_000_000 });
+  });
+
+  it("knows when the service is due: nine in the morning, the site's time", () => {
+    const due_s = watch({ lastService: () => "2026-05-01" }).serviceDue_s;
+    expect(new Date((due_s ?? 0) * 1000).toISOString()).toBe("2026-10-30T07:00:00.000Z");
+    expect(watch().serviceDue_s).toBeNull();
+  });
+});
