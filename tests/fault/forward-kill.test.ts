@@ -38,7 +38,7 @@ describe("a board that is killed while it forwards", () => {
         await sleep(Math.random() * 700);
         if (kill % 4 === 3) await server.kill(); // both at once
         await child.kill();
-        if (kill % 4 === 3) await server.start();
+        if (kill % 4 === 3) await startAfterCrash();
       }
       const last = startBoard(folder, { config: { url: server.url } });
       await last.allSent();
@@ -52,6 +52,16 @@ describe("a board that is killed while it forwards", () => {
     limit_ms,
   );
 });
+
+/**
+ * InfluxDB 1.6 cuts a torn end off its log and then writes on where that end had been: what it takes until the next start
+ * is lost with that. Started once more before anybody writes, it writes on at the right place.
+ */
+async function startAfterCrash(): Promise<void> {
+  await server.start();
+  await server.kill();
+  await server.start();
+}
 
 /** In short: all of it would fill pages. */
 function differences(there: readonly object[], here: readonly object[]) {
