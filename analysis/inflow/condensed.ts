@@ -86,7 +86,12 @@ export function blockMedians(samples: CurveSamples): CurveSamples {
 
 /** Readings that stand behind the samples. */
 export function weightOf({ weight, count }: CurveSamples): number {
-  let sum = 0;
-  for (let i = 0; i < count; i += 1) sum += weight[i] as number;
-  return sum;
+  // Two sums side by side, for neither waits for the other.
+  let [even, odd] = [0, 0];
+  let i = 1;
+  for (; i < count; i += 2) {
+    even += weight[i - 1] as number;
+    odd += weight[i] as number;
+  }
+  return even + odd + (i === count ? (weight[count - 1] as number) : 0);
 }

@@ -6,7 +6,7 @@ import { varianceInflation } from "../statistics/autocorrelation.ts";
 import { type CurveSamples, fitCurve, fitPolynomial } from "../statistics/fit-curve.ts";
 import { medianInPlace } from "../statistics/median.ts";
 import { rejectOutliers } from "../statistics/robust-weights.ts";
-import { blockMedians, condensed } from "./condensed.ts";
+import { blockMedians, condensed, weightOf } from "./condensed.ts";
 import { courseExplains, curveBeside } from "./course-beside.ts";
 import { poursAtEnd } from "./pouring-in.ts";
 import type { RestMemory } from "./rest-memory.ts";
@@ -262,11 +262,11 @@ function clearOf(curve: FlowEstimate, { slope, uPerSd }: Rise, sampleSd_m3: numb
   return clear ? { flow_m3s: slope, uFlow_m3s, degreesOfFreedom: lastSamples - 2 } : null;
 }
 
-function seenPart({ t, weight, count }: CurveSamples, duration_s: number): { seenFrom_s: number; seenTo_s: number } {
+function seenPart(samples: CurveSamples, duration_s: number): { seenFrom_s: number; seenTo_s: number } {
+  const { t, count } = samples;
   const first_s = t[0] ?? 0;
   const last_s = t[count - 1] ?? 0;
-  let taken = 0;
-  for (let i = 0; i < count; i += 1) taken += weight[i] ?? 0;
+  const taken = weightOf(samples);
   const reach_s = Math.max(carriesOn * duration_s, (2 * (last_s - first_s)) / Math.max(1, taken - 1));
   return {
     seenFrom_s: first_s > reach_s ? first_s : 0,
@@ -287,7 +287,7 @@ function roughCurve(samples: CurveSamples, duration_s: number, pouring: boolean)
   for (let round = 0; round < rounds; round += 1) {
     const fit = fitCurve(medians, degree) ?? fitCurve(medians, 1);
     if (fit === undefined) return undefined;
-    const sd = rejectOutliers(later, fit.valueAt);
+    const sd = rejectOutliers(later, fit);
     if (sd > 0.95 * sampleSd_m3) break;
     sampleSd_m3 = sd;
   }

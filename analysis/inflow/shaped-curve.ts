@@ -9,6 +9,7 @@ import {
   type PolynomialFit,
   sumOfFunctions,
 } from "../statistics/fit-curve.ts";
+import { functionOf } from "../statistics/polynomial.ts";
 import { weightOf } from "./condensed.ts";
 import { noiseAt } from "./noise-spectrum.ts";
 import type { RestMemory } from "./rest-memory.ts";
@@ -93,7 +94,7 @@ export function shapedCurve(
     coefficient[k] = bend === undefined ? seen : bend.expected + bend.follows * (seen - bend.expected);
   }
   return {
-    valueAt: sumOfFunctions(fit, degree, (k) => coefficient[k] ?? 0),
+    valueAt: functionOf(sumOfFunctions(fit, degree, (k) => coefficient[k] ?? 0)),
     meanSlope: (from, to) => {
       let rise = 0;
       let square = 0;

@@ -122,9 +122,8 @@ export function learnSlowReturn(
   fade(state.many, memoryOfMany, duration_s, bend);
   // Straight rests, one after the other, need no search for what bends them; after a bent one they count against it.
   if (bend < straightRest && isStraight(state.few) && isStraight(state.many)) return;
-  const line = fitPolynomial(later, 1);
-  if (line === undefined) return;
-  const beside = curveBeside(line);
+  // The line is the cubic's first two functions.
+  const beside = curveBeside({ ...bent, norms: bent.norms.slice(0, 2), orthogonal: bent.orthogonal.slice(0, 2) });
   candidates.forEach((candidate, i) => {
     learnCandidate(state, beside, candidate, i, variance);
   });

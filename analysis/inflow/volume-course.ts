@@ -65,9 +65,9 @@ function despiked({ y, count }: CurveSamples): Float64Array {
     const after = i + 1 < count ? (y[i + 1] as number) : here;
     const up = here - before;
     const down = here - after;
-    const off = Math.min(Math.abs(up), Math.abs(down));
     // The first and the last have one neighbour, and are as far off the other as off themselves.
-    const lone = up * down > 0 && off > spike_m3 && off > telling * Math.abs(after - before);
+    const far = Math.abs(up) > spike_m3 && Math.abs(down) > spike_m3;
+    const lone = far && up * down > 0 && Math.min(Math.abs(up), Math.abs(down)) > telling * Math.abs(after - before);
     clean[i] = lone ? (before + after) / 2 : here;
     before = here;
     here = after;

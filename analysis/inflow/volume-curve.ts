@@ -62,7 +62,7 @@ export function volumeCurve(
   if (first === undefined) return undefined;
   const suspects = samples === fine ? samples : singles(samples);
   const before = usedOf(suspects);
-  rejectOutliers(suspects, first.valueAt);
+  rejectOutliers(suspects, first);
   const refit = usedOf(suspects) < before;
   const full = !refit
     ? first
@@ -113,7 +113,7 @@ function isTelling({ noise }: RestMemory): boolean {
 
 function noteNoise(samples: CurveSamples, fit: CurveFit, variance: number, { noise }: RestMemory): void {
   const residual = residualsOf(samples.count);
-  for (let i = 0; i < samples.count; i += 1) residual[i] = (samples.y[i] ?? 0) - fit.valueAt(samples.t[i] ?? 0);
+  fit.leave(samples, 0, residual);
   learnNoise(noise, samples, residual, variance);
 }
 
@@ -148,11 +148,12 @@ const residualsOf = workplace();
 
 function noiseAbout(samples: CurveSamples, fit: CurveFit): { variance: number; inflation: number } {
   const residuals = residualsOf(samples.count);
+  fit.leave(samples, 0, residuals);
   let count = 0;
   for (let i = 0; i < samples.count; i += 1) {
     const w = samples.weight[i] ?? 0;
     if (w <= 0) continue;
-    residuals[count] = ((samples.y[i] ?? 0) - fit.valueAt(samples.t[i] ?? 0)) * Math.sqrt(w);
+    residuals[count] = (residuals[i] as number) * Math.sqrt(w);
     count += 1;
   }
   const variance = Math.max(least_m3 ** 2, fit.residualSquares / Math.max(1, fit.count - fit.size));

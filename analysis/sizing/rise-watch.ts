@@ -134,7 +134,7 @@ function inflowOf(
   };
   const rough = fitCurve(samples, 1);
   if (rough === undefined) return null;
-  rejectOutliers(samples, rough.valueAt);
+  rejectOutliers(samples, rough);
   const line = fitCurve(samples, 1);
   if (line === undefined || line.count < fewest) return null;
   const degreesOfFreedom = line.count - 2;

@@ -1,6 +1,8 @@
 // Weighted least squares on a short basis of functions of time: a polynomial, and one extra function if wanted.
 // The basis is made orthogonal over the samples, so that every coefficient stands alone with its own variance.
 
+import { functionOf, leaveOf, type Polynomial } from "./polynomial.ts";
+
 export interface CurveSamples {
   readonly t: Float64Array;
   readonly y: Float64Array;
@@ -21,6 +23,8 @@ export interface CurveFit {
   readonly count: number;
   /** Value of the fitted curve at time `t` (same origin as the samples), extra function included. */
   valueAt(t: number): number;
+  /** What the curve leaves of the samples from index `from` on, written where they stand. */
+  leave(samples: CurveSamples, from: number, left: Float64Array): void;
   /**
    * Mean slope between `from` and `to`, extra function left out, and its variance per unit variance of a sample of
    * weight 1.
@@ -299,7 +303,10 @@ function describe(polynomial: PolynomialFit, degree: number, added: Added | null
   const { norms, orthogonal } = polynomial;
   // The extra function, as an orthogonal one, is itself less its shares of the others.
   const ownOf = (k: number) => (orthogonal[k] ?? 0) - (added ? added.coefficient * (added.shares[k] ?? 0) : 0);
-  const polynomialAt = sumOfFunctions(polynomial, degree, ownOf);
+  const sum = sumOfFunctions(polynomial, degree, ownOf);
+  const polynomialAt = functionOf(sum);
+  const valueAt: TimeFunction =
+    added === null ? polynomialAt : (t) => polynomialAt(t) + added.coefficient * added.extra(t);
   let residualSquares = polynomial.residualSquares - (added ? added.coefficient ** 2 * added.norm : 0);
   for (let k = degree + 1; k < norms.length; k += 1)
     residualSquares += (orthogonal[k] as number) ** 2 * (norms[k] as number);
@@ -310,7 +317,12 @@ function describe(polynomial: PolynomialFit, degree: number, added: Added | null
     count: polynomial.used,
     polynomial,
     lower: () => (added === null && degree > 0 ? describe(polynomial, degree - 1, null) : undefined),
-    valueAt: added === null ? polynomialAt : (t) => polynomialAt(t) + added.coefficient * added.extra(t),
+    valueAt,
+    leave: (samples, from, left) => {
+      if (added === null) return leaveOf(sum, samples, from, left);
+      const { t, y, count } = samples;
+      for (let i = from; i < count; i += 1) left[i] = (y[i] as number) - valueAt(t[i] as number);
+    },
     meanSlope: (from, to) => {
       const span = to - from;
       let variance = 0;
@@ -333,7 +345,7 @@ export function sumOfFunctions(
   { middle, half, triangle }: PolynomialFit,
   degree: number,
   coefficient: (k: number) => number,
-): TimeFunction {
+): Polynomial {
   const powers: number[] = [];
   for (let k = 0; k <= degree; k += 1) powers.push(0);
   for (let k = 0; k <= degree; k += 1) {
@@ -341,22 +353,7 @@ export function sumOfFunctions(
     const made = triangle[k] as readonly number[];
     for (let m = 0; m <= k; m += 1) powers[m] = (powers[m] as number) + own * (made[m] as number);
   }
-  if (degree <= 3) {
-    const a = powers[0] ?? 0;
-    const b = powers[1] ?? 0;
-    const c = powers[2] ?? 0;
-    const d = powers[3] ?? 0;
-    return (t) => {
-      const x = (t - middle) / half;
-      return ((d * x + c) * x + b) * x + a;
-    };
-  }
-  return (t) => {
-    const x = (t - middle) / half;
-    let value = 0;
-    for (let m = degree; m >= 0; m -= 1) value = value * x + (powers[m] as number);
-    return value;
-  };
+  return { powers, middle, half };
 }
 
 function extentOf({ t, weight, count }: CurveSamples): { used: number; first: number; last: number } {

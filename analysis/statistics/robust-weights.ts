@@ -1,7 +1,7 @@
 // Samples that stand off a fitted curve lose their weight: one rejection beyond four robust standard deviations,
 // which keeps 98 to 100 % of the efficiency of least squares with and without outliers.
 
-import type { CurveSamples } from "./fit-curve.ts";
+import type { CurveFit, CurveSamples } from "./fit-curve.ts";
 import { medianInPlace } from "./median.ts";
 
 const limit = 4;
@@ -15,9 +15,10 @@ const farthestFromEnd = 48;
  * Sets to 0 the weights of outliers of `curve` among the samples from index `from` on; returns the robust standard
  * deviation of a sample of weight 1 (1.4826 × the median absolute deviation).
  */
-export function rejectOutliers(samples: CurveSamples, curve: (t: number) => number, from = 0): number {
-  const { t, y, weight, count } = samples;
+export function rejectOutliers(samples: CurveSamples, curve: Pick<CurveFit, "leave">, from = 0): number {
+  const { weight, count } = samples;
   const { residual, deviation } = workplace(count);
+  curve.leave(samples, from, residual);
   let kept = 0;
   let squares = 0;
   for (let i = from; i < count; i += 1) {
@@ -26,7 +27,7 @@ export function rejectOutliers(samples: CurveSamples, curve: (t: number) => numb
       residual[i] = 0;
       continue;
     }
-    const scaled = ((y[i] as number) - curve(t[i] as number)) * Math.sqrt(w);
+    const scaled = w === 1 ? (residual[i] as number) : (residual[i] as number) * Math.sqrt(w);
     residual[i] = scaled;
     deviation[kept] = Math.abs(scaled);
     squares += scaled * scaled;
