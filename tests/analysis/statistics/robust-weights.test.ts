@@ -79,6 +79,11 @@ describe("rejectOutliers", () => {
     const three = curveSamples(everySecond(3), (_, i) => (i === 2 ? 6 : 0));
     expect(rejectOutliers(three, level)).toBeCloseTo(Math.sqrt(12), 12);
     expect([...three.weight]).toEqual([1, 1, 1]);
-    expect(rejectOutliers(curveSamples([], () => 0), level)).toBeNaN();
+    expect(
+      rejectOutliers(
+        curveSamples([], () => 0),
+        level,
+      ),
+    ).toBeNaN();
   });
 });
