@@ -2,13 +2,14 @@
 
 import type { Socket } from "node:net";
 import type { FastifyReply, FastifyRequest, FastifyServerOptions } from "fastify";
+import { StoreError } from "../stores/store-error.ts";
 import type { Server } from "./server-parts.ts";
 
 export const largestBody_bytes = 10_000;
 
 export function sayErrors(server: Server): void {
   server.setErrorHandler((error: ServerError, request, reply) => {
-    const status = error.statusCode ?? 500;
+    const status = error.statusCode ?? (error instanceof StoreError ? 503 : 500);
     return reply.code(status).send({ error: inWords(error, status, request) });
   });
   server.setNotFoundHandler((request, reply) => {

@@ -81,7 +81,37 @@ describe("two months of a basin, told to both", () => {
     const span = { from_s: noon_s + 86_400, to_s: noon_s + 3 * 86_400 };
     expect(await allOf(there, span)).toEqual(await allOf(board, span));
   });
+
+  it("are drawn alike where the database has dropped old readings, from the sums that it keeps", async () => {
+    const [whole, month] = await Promise.all([board.level(always, 300), board.level(always, 20)]);
+    const dropped_s = noon_s + 20 * 86_400;
+    await server?.query(`DELETE FROM reading WHERE basin = 'basin-${basins}' AND time < ${dropped_s}s`, "undercroft");
+    expect(await there.span()).toEqual({ from_s: Math.floor(noon_s / 600) * 600, to_s: (await board.span())?.to_s });
+    for (const near of [whole, month]) {
+      const far = await there.level(always, near === whole ? 300 : 20);
+      expect(far.time_s).toEqual(near.time_s);
+      expect(far.minimum_m).toEqual(near.minimum_m);
+      expect(far.maximum_m).toEqual(near.maximum_m);
+    }
+    const day = await there.level({ from_s: noon_s + 86_400, to_s: noon_s + 2 * 86_400 }, 2000);
+    expect(day.bucket_s).toBe(600);
+    expect(day.time_s.length).toBeGreaterThan(140);
+    expect(await allOf(there, { from_s: noon_s, to_s: dropped_s - 1 })).toEqual([]);
+  });
 });
+
+it("a record whose board sent no sums is summed up from its readings", async () => {
+  await influx.begin?.();
+  const { reader, tell } = await influx.open();
+  const readings = basinFor(3);
+  await tell({ readings });
+  await server?.query("DELETE FROM level_10m; DELETE FROM level_1d", "undercroft");
+  const series = await reader.level(always, 40);
+  const first = readings.filter(({ time_s }) => time_s < (series.time_s[1] ?? 0)).map(({ level_m }) => level_m ?? 0);
+  expect(series.minimum_m[0]).toBe(Math.min(...first));
+  expect(series.time_s.length).toBeGreaterThan(30);
+  await influx.end?.();
+}, 60_000);
 
 /** A reading every half minute, some milliseconds off; six hours are missing. */
 function basinFor(days: number): Reading[] {
