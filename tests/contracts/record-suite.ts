@@ -152,6 +152,13 @@ export function recordSuite(name: string, kind: RecordKind): void {
         }
       });
 
+      it("gives as many points as are asked for, where those are very many", async () => {
+        const { reader } = await recordOf({ readings: seconds(45_000, (i) => (i % 97) / 100) });
+        const { time_s, bucket_s } = await reader.level(always, 15_100);
+        expect([bucket_s, time_s.length]).toEqual([3, 15_000]);
+        expect(time_s).toEqual(Array.from({ length: 15_000 }, (_, i) => noon_s + i * 3));
+      });
+
       it("leaves out a bucket without a reading: a gap stays a gap", async () => {
         const later = seconds(3600, () => 0.4).map((one) => ({ ...one, time_s: one.time_s + 86_400 }));
         const { reader } = await recordOf({ readings: [...seconds(3600, () => 0.2), ...later] });

@@ -3,7 +3,7 @@
 import type { InflowStretch } from "../../../analysis/analyzer.ts";
 import { stamp, timeIn } from "./instant.ts";
 import { knownIn, needed, putKnown } from "./known-fields.ts";
-import { type Fields, lineInteger, numberIn, type Row } from "./line-values.ts";
+import { type Fields, lineFloat, lineInteger, numberIn, type Row } from "./line-values.ts";
 import { type Point, pointOf } from "./point.ts";
 
 /** In this order for ever: a new one comes at the end. */
@@ -27,7 +27,7 @@ function point(measurement: "inflow" | "inflow_10m", basin: string, stretch: Inf
   const from_us = Math.round(stretch.from_s * 1e6);
   const to_us = Math.round(stretch.to_s * 1e6) - from_us;
   fields.to_us = lineInteger(to_us);
-  if (measurement === "inflow_10m") fields.from_us = lineInteger(from_us); // what the database joins further by
+  if (measurement === "inflow_10m") putSums(fields, stretch, from_us, to_us);
   putKnown(fields, names, {
     from_s: fields.from_s === undefined ? null : stretch.from_s,
     to_s: endOf(stretch.from_s, to_us) === stretch.to_s ? null : stretch.to_s,
@@ -35,6 +35,14 @@ function point(measurement: "inflow" | "inflow_10m", basin: string, stretch: Inf
     uInflow_m3s: stretch.uInflow_m3s,
   });
   return pointOf(measurement, basin, timestamp, fields);
+}
+
+/** What the database joins them further by: it adds up fields fast, and products of fields slowly. */
+function putSums(fields: Fields, { inflow_m3s, uInflow_m3s }: InflowStretch, from_us: number, to_us: number): void {
+  fields.from_us = lineInteger(from_us);
+  fields.end_us = lineInteger(from_us + to_us);
+  fields.volume_m3 = lineFloat((inflow_m3s * to_us) / 1e6);
+  fields.uVolume_m3 = lineFloat((uInflow_m3s * to_us) / 1e6);
 }
 
 /** Null for one that was taken back. */

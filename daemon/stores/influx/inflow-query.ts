@@ -4,7 +4,7 @@
 import type { InflowStretch } from "../../../analysis/analyzer.ts";
 import type { Span } from "../store.ts";
 import { thinInflow } from "../thin-inflow.ts";
-import type { AskBasin } from "./basin-query.ts";
+import { type AskBasin, askAll } from "./basin-query.ts";
 import { extentQuery } from "./extent-query.ts";
 import { inflowColumns, inflowIn } from "./inflow-points.ts";
 import { firstOf } from "./instant.ts";
@@ -38,13 +38,11 @@ async function joined(ask: AskBasin, span: Span, within: Span, each_s: number): 
 /** Those that begin in the same part of time as one; a part with a gap in it is joined here. */
 async function joinedThere(ask: AskBasin, span: Span, each_s: number): Promise<InflowStretch[]> {
   const where = `time >= ${firstOf(span.from_s)} AND time <= ${firstOf(span.to_s)}`;
-  const weighted = ["inflow_m3s * to_us AS volume", "uInflow_m3s * to_us AS uVolume", "from_us + to_us AS end_us"];
-  const rows = await ask({
+  const rows = await askAll(ask, {
     select: [
-      ...["sum(volume) AS volume", "sum(uVolume) AS uVolume", "sum(to_us) AS lasted_us"],
+      ...["sum(volume_m3) AS volume_m3", "sum(uVolume_m3) AS uVolume_m3", "sum(to_us) AS lasted_us"],
       ...["min(from_us) AS from_us", "max(end_us) AS end_us"],
     ],
-    of: [...weighted, "from_us", "to_us"],
     from: "inflow_10m",
     where,
     rest: `GROUP BY time(${each_s}s) fill(none)`,
@@ -59,12 +57,13 @@ async function joinedThere(ask: AskBasin, span: Span, each_s: number): Promise<I
 
 /** Null where stretches are missing between its beginning and its end. */
 function wholePart(row: Row): InflowStretch[] | null {
-  const [volume, uVolume, lasted_us, from_us, end_us] = ["volume", "uVolume", "lasted_us", "from_us", "end_us"].map(
-    (name) => numberIn(row, name) ?? Number.NaN,
-  ) as [number, number, number, number, number];
+  const [volume_m3, uVolume_m3, lasted_us, from_us, end_us] = [
+    ...(["volume_m3", "uVolume_m3", "lasted_us", "from_us", "end_us"] as const),
+  ].map((name) => numberIn(row, name) ?? Number.NaN) as [number, number, number, number, number];
   if (!(end_us - from_us - lasted_us <= gap_us && lasted_us > 0)) return null;
-  const [inflow_m3s, uInflow_m3s] = [volume / lasted_us, uVolume / lasted_us];
-  return [{ from_s: from_us / 1e6, to_s: end_us / 1e6, inflow_m3s, uInflow_m3s }];
+  const lasted_s = lasted_us / 1e6;
+  const flows = { inflow_m3s: volume_m3 / lasted_s, uInflow_m3s: uVolume_m3 / lasted_s };
+  return [{ from_s: from_us / 1e6, to_s: end_us / 1e6, ...flows }];
 }
 
 function partOf(row: Row, each_s: number): Span {
@@ -81,7 +80,11 @@ function beginningIn(row: Row, each_s: number): (stretches: readonly InflowStret
 async function overlapping(ask: AskBasin, from: "inflow" | "inflow_10m", span: Span): Promise<InflowStretch[]> {
   const [[last], within] = await Promise.all([
     ask({ select: inflowColumns, from, where: `time < ${firstOf(span.from_s)}`, rest: "ORDER BY time DESC LIMIT 1" }),
-    ask({ select: inflowColumns, from, where: `time >= ${firstOf(span.from_s)} AND time <= ${firstOf(span.to_s)}` }),
+    askAll(ask, {
+      select: inflowColumns,
+      from,
+      where: `time >= ${firstOf(span.from_s)} AND time <= ${firstOf(span.to_s)}`,
+    }),
   ]);
   return [...(last === undefined ? [] : [last]), ...within]
     .map(inflowIn)

@@ -4,7 +4,7 @@ import type { Cycle } from "../../../analysis/cycles/cycle.ts";
 import type { Finding } from "../../../analysis/findings/finding.ts";
 import type { RecordReader } from "../record-reader.ts";
 import type { Span } from "../store.ts";
-import { type AskBasin, askBasin } from "./basin-query.ts";
+import { type AskBasin, askBasin, page } from "./basin-query.ts";
 import { cycleColumns, cycleIn } from "./cycle-points.ts";
 import type { DatabaseLink } from "./database-link.ts";
 import { extentQuery } from "./extent-query.ts";
@@ -15,9 +15,6 @@ import { levelQuery } from "./level-query.ts";
 import type { Row } from "./line-values.ts";
 import { rainQuery } from "./rain-query.ts";
 import { readingsQuery } from "./readings-query.ts";
-
-/** So many rows at once. */
-const page = 10_000;
 
 /** @param basin its name in the database */
 export function influxRecord(link: Pick<DatabaseLink, "query">, basin: string): RecordReader {

@@ -2,7 +2,7 @@
 // bucket whose readings differ in their step, or have none, is summed up here.
 
 import type { Span } from "../store.ts";
-import type { AskBasin } from "./basin-query.ts";
+import { type AskBasin, askAll } from "./basin-query.ts";
 import { timeCondition } from "./instant.ts";
 import { numberIn, type Row } from "./line-values.ts";
 import { readingsQuery } from "./readings-query.ts";
@@ -18,7 +18,7 @@ export interface Bucket {
 
 /** @param bucket_s whole seconds; buckets begin at multiples of it, and one without a level is left out */
 export async function levelBuckets(ask: AskBasin, span: Span, bucket_s: number): Promise<Bucket[]> {
-  const rows = await ask({
+  const rows = await askAll(ask, {
     select: [
       ...["count(level_m_steps) AS stepped", "min(level_m_steps) AS min", "max(level_m_steps) AS max"],
       ...["mean(level_m_steps) AS mean", "min(level_m_grid) AS grid", "max(level_m_grid) AS lastGrid"],

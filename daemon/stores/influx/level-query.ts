@@ -4,7 +4,7 @@
 import { levelFold, levelReadings } from "../level-fold.ts";
 import { bucketLength } from "../sqlite/level-query.ts";
 import type { LevelSeries, Span } from "../store.ts";
-import type { AskBasin } from "./basin-query.ts";
+import { type AskBasin, askAll } from "./basin-query.ts";
 import { extentQuery } from "./extent-query.ts";
 import { timeCondition } from "./instant.ts";
 import { type Bucket, levelBuckets } from "./level-buckets.ts";
@@ -61,7 +61,7 @@ async function fromSums(
   const bucket_s = Math.max(1, Math.ceil(ideal_s / length_s)) * length_s;
   const summedTo_s = await endOfSums(ask);
   const condition = timeCondition(Math.floor(span.from_s / length_s) * length_s, span.to_s);
-  const rows = await ask({
+  const rows = await askAll(ask, {
     select: ["sum(levels) AS levels", "min(minimum_nm) AS min", "max(maximum_nm) AS max", "sum(sum_nm) AS sum"],
     from: length_s === part_s ? "level_10m" : "level_1d",
     where: condition,

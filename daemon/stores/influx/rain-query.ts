@@ -2,7 +2,7 @@
 // the stretches are, and beside them when the board was there at all.
 
 import { type RainStretch, rainCollector } from "../../../analysis/storms/rain.ts";
-import type { AskBasin } from "./basin-query.ts";
+import { type AskBasin, askAll } from "./basin-query.ts";
 import { numberIn, type Row } from "./line-values.ts";
 import { readingsQuery } from "./readings-query.ts";
 import { fromSteps } from "./steps.ts";
@@ -10,7 +10,7 @@ import { fromSteps } from "./steps.ts";
 const step_s = 300;
 
 export async function rainQuery(ask: AskBasin): Promise<RainStretch[] | null> {
-  const rows = await ask({
+  const rows = await askAll(ask, {
     select: [
       ...["sum(rain_m_steps) AS steps", "min(rain_m_grid) AS grid", "max(rain_m_grid) AS lastGrid", "sum(rain_m) AS m"],
       ...["level_m_steps", "level_m", "pumpOn", "floatOn"].map((channel, i) => `count(${channel}) AS there${i}`),

@@ -2,11 +2,9 @@
 
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import type { Span } from "../store.ts";
-import type { AskBasin } from "./basin-query.ts";
+import { type AskBasin, page } from "./basin-query.ts";
 import { firstOf } from "./instant.ts";
 import { readingColumns, readingIn } from "./reading-points.ts";
-
-const page = 10_000;
 
 export async function* readingsQuery(ask: AskBasin, { from_s, to_s }: Span): AsyncGenerator<readonly Reading[]> {
   const end = `time <= ${firstOf(to_s).slice(0, -3)}999`;
