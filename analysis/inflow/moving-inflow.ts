@@ -84,7 +84,7 @@ export function movingInflow(stretch: MovingStretch): MovingInflow | null {
 
 /** The volume as it would stand had the pump moved nothing; null with too few samples. */
 function balanced(stretch: MovingStretch, usual_m3s: number): RateSamples | null {
-  const { run, run_s, rest, rest_s, edge_s, step_m3 } = stretch;
+  const { run, run_s, rest, rest_s, edge_s, step_m3, vagueEnd_s } = stretch;
   const most = (run?.count ?? 0) + rest.count;
   const t = new Float64Array(most);
   const y = new Float64Array(most);
@@ -105,6 +105,8 @@ function balanced(stretch: MovingStretch, usual_m3s: number): RateSamples | null
   for (let i = 0; i < rest.count; i += 1) {
     const since_s = rest.t[i] as number;
     if (run !== null && since_s < settled_s) continue;
+    // A start read off the level is seen late: the pump may run already.
+    if (rest_s - since_s < Math.min(vagueEnd_s, rest_s / 4)) continue;
     take(run_s + since_s, (rest.y[i] as number) + pumped, rest.n[i] as number);
   }
   if (firstOfRest > 0 && firstOfRest < count) jump[firstOfRest] = uEdge_m3 ** 2 + returned_m3 ** 2;

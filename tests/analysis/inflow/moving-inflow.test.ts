@@ -62,6 +62,17 @@ describe("movingInflow", () => {
     }
   });
 
+  it("is not drawn down by the pump that already runs where the start is seen late, read off the level", () => {
+    const late = stretch(() => 5e-4);
+    const { t, y, n, count } = late.rest;
+    for (let i = 0; i < count; i++)
+      if ((t[i] as number) > 57) y[i] = (y[i] as number) - pumpRate_m3s * ((t[i] as number) - 57);
+    const toEnd_m3s = (vagueEnd_s: number) =>
+      movingInflow({ ...late, rest: { t, y, n, count }, vagueEnd_s })?.over(90, 120).flow_m3s ?? Number.NaN;
+    expect(Math.abs(toEnd_m3s(4) / 5e-4 - 1)).toBeLessThan(0.1);
+    expect(toEnd_m3s(0)).toBeLessThan(0.9 * 5e-4);
+  });
+
   it("follows a burst that is at its height while the pump runs, which neither rest beside it shows", () => {
     const burst = (t: number) => 2e-4 + 8e-4 * Math.exp(-(((t - 30) / 15) ** 2));
     const found = movingInflow(stretch(burst));
