@@ -1,12 +1,12 @@
 // One basin in one line: what is true, since when, what to do, and whom to call. Opens the basin's own page.
 
-import type { OverviewRow } from "../../daemon/central/central-types.ts";
+import type { Condition, OverviewRow } from "../../daemon/central/central-types.ts";
 import { quantity } from "../format.ts";
 import { ToneMark } from "../parts/severity-mark.tsx";
 import { units } from "../preferences.ts";
 import { tierOf } from "./arrange.ts";
 import { adviceOf, sinceOf, titleOf, toneOf } from "./condition-words.ts";
-import { now_s, pulses } from "./hear.ts";
+import { now_s, pulseOf } from "./hear.ts";
 
 export interface BasinLineProps {
   readonly row: OverviewRow;
@@ -19,7 +19,6 @@ export function BasinLine({ row, inGroup }: BasinLineProps) {
   const [first, ...others] = row.conditions;
   if (first === undefined) return null;
   const advice = adviceOf(first, row);
-  const since = sinceOf(first, row, now_s.value);
   const where = [inGroup ? null : row.group, row.place, row.customer].filter((part) => part !== null).join(" · ");
   return (
     <li class={`line line-${tier}`}>
@@ -31,7 +30,7 @@ export function BasinLine({ row, inGroup }: BasinLineProps) {
         {row.invented && <span class="tag">invented readings</span>}
       </div>
       <div class="line-true">
-        <b>{titleOf(first)}</b> <span class="line-since">{since}</span>
+        <b>{titleOf(first)}</b> {tier !== "well" && <Since condition={first} row={row} />}
         {others.length > 0 && (
           <span class="line-others">also: {others.map((other) => lower(titleOf(other))).join("; ")}</span>
         )}
@@ -40,7 +39,7 @@ export function BasinLine({ row, inGroup }: BasinLineProps) {
         {advice && <p>{advice}</p>}
         {tier !== "well" && row.contact && <p class="quiet">Contact: {row.contact}</p>}
       </div>
-      <PulseOf
+      <PulseFigure
         name={row.name}
         stale={row.conditions.some(({ kind }) => kind === "silent" || kind === "not-heard-yet")}
       />
@@ -48,9 +47,14 @@ export function BasinLine({ row, inGroup }: BasinLineProps) {
   );
 }
 
+/** By itself, for it goes on with time. */
+function Since({ condition, row }: { condition: Condition; row: OverviewRow }) {
+  return <span class="line-since">{sinceOf(condition, row, now_s.value)}</span>;
+}
+
 /** By itself, so that a level that moves draws no more than this anew. */
-function PulseOf({ name, stale }: { name: string; stale: boolean }) {
-  const [, level_m = null, pumpRunning = null] = pulses.value.get(name) ?? [];
+function PulseFigure({ name, stale }: { name: string; stale: boolean }) {
+  const [, level_m, pumpRunning] = pulseOf(name).value;
   const level = level_m === null ? null : quantity(level_m, "level", units.value);
   if (stale) return <div class="line-pulse quiet">{level && `was ${level}`}</div>;
   return (

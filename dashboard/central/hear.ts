@@ -1,7 +1,7 @@
 // What the overview hears while it is open: all basins first, then what changes. Reconnects by itself, says since when it
 // has not heard anything, and asks who is logged in when it is turned away.
 
-import { batch, computed, signal } from "@preact/signals";
+import { batch, computed, type Signal, signal } from "@preact/signals";
 import type {
   OverviewAnswer,
   OverviewChanges,
@@ -16,18 +16,22 @@ export const session = signal<SessionAnswer | null>(null);
 export const about = signal<Pick<OverviewAnswer, "view" | "version" | "brokerLost"> | null>(null);
 /** A new map each time that a basin has changed; the row of one that has not is the same object. */
 export const rows = signal<ReadonlyMap<string, OverviewRow>>(new Map());
-export const pulses = signal<ReadonlyMap<string, Pulse>>(new Map());
+/** One for each basin, so that a level that moves draws no more anew than its own figure. */
+const pulses = new Map<string, Signal<Pulse>>();
 /** Wall time in ms since when nothing has been heard; null while connected. */
 export const lostSince_ms = signal<number | null>(null);
 
 const heard = signal({ now_s: 0, at_ms: performance.now() });
 const tick_ms = signal(performance.now());
-/** The central clock, carried on; in steps of a few seconds, for every line that is drawn says how long. */
-export const now_s = computed(() => heard.value.now_s + Math.max(0, tick_ms.value - heard.value.at_ms) / 1000);
+const step_s = 5;
+/** The central clock, carried on; in whole steps, for every line that is drawn says how long. */
+export const now_s = computed(() => {
+  const exact_s = heard.value.now_s + Math.max(0, tick_ms.value - heard.value.at_ms) / 1000;
+  return step_s * Math.floor(exact_s / step_s);
+});
 
 const silence_ms = 15_000;
 const retry_ms = 2_000;
-const tick_every_ms = 5_000;
 
 let stream: EventSource | null = null;
 let heardAt_ms = performance.now();
@@ -36,7 +40,7 @@ export async function start(): Promise<void> {
   setInterval(() => {
     tick_ms.value = performance.now();
     if (stream && performance.now() - heardAt_ms > silence_ms) lost();
-  }, tick_every_ms);
+  }, 1000 * step_s);
   await askWho();
 }
 
@@ -55,6 +59,15 @@ export async function logOut(): Promise<void> {
     about.value = null;
     if (!("error" in answer)) take(answer);
   });
+}
+
+/** What moves while all stays as it is, of one basin. */
+export function pulseOf(name: string): Signal<Pulse> {
+  const known = pulses.get(name);
+  if (known !== undefined) return known;
+  const made = signal<Pulse>([name, null, null]);
+  pulses.set(name, made);
+  return made;
 }
 
 async function askWho(): Promise<void> {
@@ -88,18 +101,25 @@ function connect(): void {
     batch(() => {
       about.value = answer;
       rows.value = new Map(answer.rows.map((row) => [row.name, row]));
-      pulses.value = new Map(answer.pulses.map((pulse) => [pulse[0], pulse]));
+      for (const pulse of answer.pulses) pulseOf(pulse[0]).value = pulse;
       hear(answer);
     });
   });
   on(opened, "changes", (changes) => {
     batch(() => {
-      if (about.value) about.value = { ...about.value, brokerLost: changes.brokerLost };
-      if (changes.rows.length > 0) rows.value = withAll(rows.value, changes.rows, ({ name }) => name);
-      if (changes.pulses.length > 0) pulses.value = withAll(pulses.value, changes.pulses, ([name]) => name);
+      takeLost(changes.brokerLost);
+      if (changes.rows.length > 0) rows.value = withRows(rows.value, changes.rows);
+      for (const pulse of changes.pulses) pulseOf(pulse[0]).value = pulse;
       hear(changes);
     });
   });
+}
+
+/** Whatever reads `about` draws all lines anew. */
+function takeLost(brokerLost: OverviewAnswer["brokerLost"]): void {
+  const before = about.value;
+  if (before === null || before.brokerLost?.since_s === brokerLost?.since_s) return;
+  about.value = { ...before, brokerLost };
 }
 
 function hear(answer: Pick<OverviewChanges, "now_s">): void {
@@ -128,12 +148,8 @@ function on<Name extends keyof OverviewEvents>(
   from.addEventListener(name, (event: MessageEvent<string>) => taken(JSON.parse(event.data)));
 }
 
-function withAll<Value>(
-  before: ReadonlyMap<string, Value>,
-  news: readonly Value[],
-  nameOf: (value: Value) => string,
-): ReadonlyMap<string, Value> {
+function withRows(before: ReadonlyMap<string, OverviewRow>, news: readonly OverviewRow[]): Map<string, OverviewRow> {
   const after = new Map(before);
-  for (const value of news) after.set(nameOf(value), value);
+  for (const row of news) after.set(row.name, row);
   return after;
 }
