@@ -3,6 +3,7 @@
 
 import { setTimeout as sleep } from "node:timers/promises";
 import { startMqttPublisher } from "../../../daemon/publishers/mqtt-publisher.ts";
+import type { Moment } from "./ages.ts";
 import { nameOf } from "./board-names.ts";
 import { type Forwarding, startForwarding } from "./forwarding.ts";
 import { memoryRecord } from "./memory-record.ts";
@@ -24,6 +25,7 @@ export interface BoardsOrder {
 export type Said =
   /** The first reading of each board is in the database. */
   | { readonly kind: "forwarding" }
+  | { readonly kind: "published"; readonly moments: readonly Moment[] }
   | { readonly kind: "trouble"; readonly line: string }
   | { readonly kind: "done"; readonly tallies: Readonly<Record<string, Tally>>; readonly late_ms: number };
 
@@ -119,6 +121,7 @@ async function play(boards: readonly Board[], every_ms: number): Promise<void> {
       isForwarding = true;
       say({ kind: "forwarding" });
     }
+    const moments: Moment[] = [];
     for (const [i, { board }] of boards.entries()) {
       const due = due_ms[i] ?? 0;
       const now = now_ms();
@@ -126,7 +129,9 @@ async function play(boards: readonly Board[], every_ms: number): Promise<void> {
       late_ms = Math.max(late_ms, now - due);
       due_ms[i] = due + every_ms;
       board.step(Math.round(now));
+      moments.push([i, board.tally.level_m, now]);
     }
+    if (moments.length > 0) say({ kind: "published", moments });
   }
 }
 

@@ -9,6 +9,7 @@ import { fileURLToPath } from "node:url";
 import { enrol } from "../../../deploy/central/boards.ts";
 import { prepareDatabase } from "../../../deploy/central/set-up.ts";
 import { type CentralMachine, secretOf, startCentralMachine } from "../../real/central-machine.ts";
+import { agesOf, type Moment } from "./ages.ts";
 import { nameOf } from "./board-names.ts";
 import type { BoardsOrder, Said } from "./boards.ts";
 import { type Counted, countAll } from "./count-all.ts";
@@ -105,7 +106,7 @@ export async function measureSize(size: Size, truth: TrueMessages, log: (line: s
     const then = costs();
     await sleep((size.whole_s - size.measured_s) * 1000);
     const last = costs();
-    const [levels, alarms] = [agesOf(page.levels_ms), agesOf(page.alarms_ms)];
+    const [levels, alarms] = [inQuantiles(agesOf(boards.published, page.levels)), inQuantiles(page.alarms_ms)];
     const pageBytes = page.bytes - bytes;
 
     const { tallies, late_ms } = await boards.stop();
@@ -142,12 +143,18 @@ async function startView(here: CentralMachine): Promise<ChildProcess> {
 
 function startBoards(here: CentralMachine, size: Size, truth: TrueMessages, trouble: (line: string) => void) {
   const child = fork(join(import.meta.dirname, "boards.ts"), { stdio: ["ignore", "inherit", "inherit", "ipc"] });
+  const published: Moment[] = [];
+  let isDone = false;
   const forwarding = Promise.withResolvers<void>();
   const done = new Promise<Extract<Said, { kind: "done" }>>((resolve, reject) => {
     child.on("message", (said: Said) => {
-      if (said.kind === "done") resolve(said);
+      if (said.kind === "published") published.push(...said.moments);
       else if (said.kind === "forwarding") forwarding.resolve();
-      else trouble(said.line);
+      else if (said.kind === "trouble") trouble(`${isDone ? "at the end: " : ""}${said.line}`);
+      else {
+        isDone = true;
+        resolve(said);
+      }
     });
     child.once("exit", (code) => reject(new Error(`the boards' process ended with ${code}`)));
   });
@@ -161,6 +168,7 @@ function startBoards(here: CentralMachine, size: Size, truth: TrueMessages, trou
   child.send(order);
   return {
     child,
+    published,
     forwarding: forwarding.promise,
     stop() {
       child.send("stop");
@@ -187,7 +195,7 @@ function cpuBetween(begin: Readonly<Record<Program, Cost>>, end: Readonly<Record
   return { broker: spent("broker"), database: spent("database"), view: spent("view") };
 }
 
-function agesOf(ages_ms: readonly number[]): Ages {
+function inQuantiles(ages_ms: readonly number[]): Ages {
   const [p50_ms, p99_ms, most_ms] = [0.5, 0.99, 1].map((share) => quantile(ages_ms, share));
   return {
     count: ages_ms.length,

@@ -4,13 +4,13 @@ import type { IncomingMessage } from "node:http";
 import { type RequestOptions, request } from "node:https";
 import { createGunzip } from "node:zlib";
 import type { OverviewAnswer, OverviewChanges } from "../../../daemon/central/central-types.ts";
+import type { Moment } from "./ages.ts";
 import { numberOf } from "./board-names.ts";
-import { ageOf } from "./level-clock.ts";
 
 export interface PageWatch {
-  /** Age of each level when it was on the page, in ms, since the last `forget()`. */
-  readonly levels_ms: number[];
-  /** Of each alarm. */
+  /** Each level when it came to the page, since the last `forget()`. */
+  readonly levels: readonly Moment[];
+  /** Age of each alarm then. */
   readonly alarms_ms: number[];
   readonly bytes: number;
   forget(): void;
@@ -28,7 +28,7 @@ export interface Page {
 
 export async function watchPage(page: Page): Promise<PageWatch> {
   const cookie = await logIn(page);
-  const watch = { levels_ms: [] as number[], alarms_ms: [] as number[], bytes: 0 };
+  const watch = { levels: [] as Moment[], alarms_ms: [] as number[], bytes: 0 };
   const seen = new Set<string>();
   const events = await send(page, { path: "/api/overview/events", headers: { cookie, "accept-encoding": "gzip" } });
   if (events.statusCode !== 200) throw new Error(`events: status ${events.statusCode}`);
@@ -51,7 +51,7 @@ export async function watchPage(page: Page): Promise<PageWatch> {
     const data = /^data: (.*)$/m.exec(block)?.[1];
     const { pulses, rows } = JSON.parse(data ?? "") as OverviewChanges;
     for (const [name, level_m] of pulses) {
-      if (level_m !== null) watch.levels_ms.push(ageOf(numberOf(name), level_m, now_ms));
+      if (level_m !== null) watch.levels.push([numberOf(name), level_m, now_ms]);
     }
     for (const { name, conditions } of rows) {
       const alarm = conditions.find(({ kind }) => kind === "high-water");
@@ -67,8 +67,8 @@ export async function watchPage(page: Page): Promise<PageWatch> {
     return JSON.parse(await textOf(answer)) as Answer;
   };
   return {
-    get levels_ms() {
-      return watch.levels_ms;
+    get levels() {
+      return watch.levels;
     },
     get alarms_ms() {
       return watch.alarms_ms;
@@ -77,7 +77,7 @@ export async function watchPage(page: Page): Promise<PageWatch> {
       return watch.bytes;
     },
     forget() {
-      Object.assign(watch, { levels_ms: [], alarms_ms: [], bytes: 0 });
+      Object.assign(watch, { levels: [], alarms_ms: [], bytes: 0 });
     },
     whole: () => ask<OverviewAnswer>("/api/overview"),
     ask,

@@ -5,7 +5,7 @@ import type { Situation } from "../../../analysis/analyzer.ts";
 import type { Finding } from "../../../analysis/findings/finding.ts";
 import { silentReading } from "../../../analysis/readings/reading.ts";
 import type { MqttPublisher } from "../../../daemon/publishers/mqtt-publisher.ts";
-import { cycle_ms, levelAt, phase_ms } from "./level-clock.ts";
+import { cycle_ms, levelAt_m, phase_ms } from "./level-course.ts";
 import type { MemoryRecord } from "./memory-record.ts";
 import type { TrueMessages } from "./true-messages.ts";
 
@@ -45,7 +45,7 @@ export function simulatedBoard(
   function step(now_ms: number): void {
     const phase = phase_ms(board, now_ms);
     const pumpOn = phase < run_ms;
-    tally.level_m = levelAt(board, now_ms);
+    tally.level_m = levelAt_m(board, now_ms);
     noise = (noise * 48_271) % 2_147_483_647;
     const read_m = Math.round((tally.level_m + (noise / 2_147_483_647 - 0.5) * 0.004) * 1e4) / 1e4;
     record.append({ ...silentReading, time_s: now_ms / 1000, level_m: read_m, pumpOn, highFloat: alarm !== null });
