@@ -41,9 +41,12 @@ interface Kept {
 
 /** Each basin is looked at once in so many steps, whether or not something was heard of it. */
 const stepsForAll = 16;
-/** A level is said again when it has moved so far, and of a basin that is well not more often than this. */
+/**
+ * A level is said again when it has moved so far, and of a basin that is well not more often than this: a little more often
+ * than boards commonly read it, or each level would be said later than the one before.
+ */
 const tellingLevel_m = 0.002;
-const calmPulse_s = 5;
+const calmPulse_s = 4;
 const urgentPulse_s = 1;
 
 export function overview({ basins, view, version, at, brokerLost }: OverviewParts): Overview {
