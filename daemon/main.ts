@@ -2,6 +2,7 @@
 
 import { Command, CommanderError } from "commander";
 import packageFile from "../package.json" with { type: "json" };
+import { register as registerAlarms } from "./commands/alarms.ts";
 import { register as registerAnalyze } from "./commands/analyze.ts";
 import { register as registerCentral } from "./commands/central.ts";
 import { register as registerCheck } from "./commands/check.ts";
@@ -28,6 +29,7 @@ Examples ("undercroft" stands for "npm run --silent undercroft --", in the proje
   undercroft analyze week.csv.gz --site site.yaml --json report.json
   undercroft size --site site.yaml --recording week.csv.gz     how big must the pump be?
   undercroft size --site site.yaml --rise "20 in in 60 s"      the same from a rise watched by hand
+  undercroft alarms test --site site.yaml           is everyone reached who should be?
   undercroft whatif week.csv.gz --site site.yaml --power-cut "4 h"   what if the mains fail at the worst moment?
 
 Exit status: 0 done, whatever the answer; 2 wrong input, with one line for each problem; 1 a defect of the program.
@@ -52,6 +54,7 @@ function commandLine(): Command {
     registerCheck,
     registerRebuild,
     registerStore,
+    registerAlarms,
     registerCentral,
   ]) {
     register(program);

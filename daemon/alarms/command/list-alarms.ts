@@ -1,0 +1,40 @@
+// How the alarms stand, as lines of text.
+
+import { iso } from "../../../analysis/report/summarize.ts";
+import { askAlarms } from "./ask-alarms.ts";
+
+const messagesShown = 20;
+
+export async function listAlarms(sitePath: string): Promise<void> {
+  const alarms = await askAlarms(sitePath);
+  if (alarms === null) return;
+  try {
+    const { alarms: all, contacts, messages, performance } = await alarms.view();
+    if (!alarms.running) console.log("The daemon does not run: nobody watches, this is how things stood.\n");
+    console.log("Alarms");
+    for (const { name, priority, state, from_s, acknowledged } of all) {
+      const since = state === "normal" || from_s === null ? "" : ` since ${iso(from_s)}`;
+      const by = acknowledged === null ? "" : `, ${acknowledged.by} sees to it`;
+      console.log(`  ${name.padEnd(24)} ${priority.padEnd(7)} ${state}${since}${state === "acknowledged" ? by : ""}`);
+    }
+    console.log("\nContacts");
+    if (contacts.length === 0) console.log("  none: nobody is told");
+    for (const { name, ways } of contacts) {
+      for (const { by, to, proven_s, problem } of ways) {
+        const proven = proven_s === null ? "never proven" : `last proven ${iso(proven_s)}`;
+        console.log(`  ${name} by ${by} to ${to}: ${proven}${problem === null ? "" : `; ${problem}`}`);
+      }
+    }
+    console.log("\nMessages");
+    if (messages.length === 0) console.log("  none yet");
+    for (const { id, kind, alarm, contact, state, sent_s, reason } of messages.slice(0, messagesShown)) {
+      const when = sent_s === null ? "" : ` ${iso(sent_s)}`;
+      console.log(
+        `  ${id} ${alarm ?? ""} ${kind} to ${contact}: ${state}${when}${reason === null ? "" : ` (${reason})`}`,
+      );
+    }
+    console.log(`\nIn 30 days ${performance.count} announced, at most ${performance.mostIn10min} in ten minutes`);
+  } finally {
+    await alarms.close();
+  }
+}
