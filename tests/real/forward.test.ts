@@ -1,18 +1,23 @@
 // A record forwarded to Debian's influxd: all of it, once, whatever happens on the way.
 
-import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { setTimeout as sleep } from "node:timers/promises";
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from "vitest";
 import { createAnalyzer } from "../../analysis/analyzer.ts";
 import type { CreateAnalyzer } from "../../daemon/derive.ts";
+import type { LiveState } from "../../daemon/server/api-types.ts";
+import { openSqliteStore } from "../../daemon/stores/sqlite-store.ts";
 import { cycle_s } from "../analysis/small-basin.ts";
 import { type Board, type BoardOptions, startBoard } from "../daemon/forward/board.ts";
+import { startChild } from "../fault/children.ts";
 import { makeCertificates } from "./certificates.ts";
 import { inDatabase, onCard, setUp } from "./forwarded.ts";
 import { type Influxd, startInfluxd } from "./influxd.ts";
 import { until } from "./until.ts";
 
+const program = join(import.meta.dirname, "../../daemon/undercroft.js");
 const admin = { user: "root", password: "every board" };
 const boards = { username: "board", password: "its own" };
 
@@ -309,5 +314,38 @@ describe("over TLS", () => {
     } finally {
       await own.dispose();
     }
+  });
+});
+
+describe("the whole daemon", () => {
+  it("forwards what it watches, says on its API how far, and carries on after a kill", async () => {
+    const house = readFileSync(join(program, "../sources/simulated/demo-house.yaml"), "utf8");
+    const forward = { url: server.url, username: boards.username, password_file: "password", basin, every: "1 s" };
+    const site = join(folder, "site.yaml");
+    writeFileSync(
+      site,
+      `${house.replace(/speed: \d+/, "speed: 3000")}\nserver: { port: 0 }\nforward: ${JSON.stringify(forward)}\n`,
+    );
+    for (const signal of ["SIGKILL", "SIGTERM"] as const) {
+      const daemon = startChild(program, "run", "--site", site);
+      const [url = ""] = /http:\S+/.exec(await daemon.heard("Open http")) ?? [];
+      const forwarded = async () => ((await (await fetch(`${url}api/state`)).json()) as LiveState).forward;
+      let health = await forwarded();
+      for (let tries = 0; tries < 200 && health?.lastSuccess_s === null; tries++) {
+        await sleep(50);
+        health = await forwarded();
+      }
+      expect(health).toMatchObject({ basin, error: null, notes: [] });
+      await daemon.kill(signal);
+    }
+    // What was not sent by then goes after the next start.
+    const { readings, cycles } = await inDatabase(server, basin);
+    const store = openSqliteStore(join(folder, "site.sqlite"));
+    const here = onCard(store);
+    store.close();
+    expect(readings.length).toBeGreaterThan(500);
+    expect(readings).toEqual(here.readings.slice(0, readings.length));
+    const settled = cycles.slice(0, -1); // the last may be settled on the card since
+    expect(settled).toEqual(here.cycles.slice(0, settled.length));
   });
 });
