@@ -6,7 +6,7 @@ import { type ContactWatchState, newContactWatch } from "./cycles/lying-contact.
 import { newRunSignal, type RunSignalState } from "./cycles/run-signal.ts";
 import { newSteadySignal, type SteadySignalState } from "./cycles/steady-signal.ts";
 import { newTracker, type TrackerState } from "./cycles/tracker-state.ts";
-import { type FindingBookState, newFindingBook, openFindings } from "./findings/finding-book.ts";
+import { type FindingBookState, newFindingBook } from "./findings/finding-book.ts";
 import { type FlatOutState, newFlatOut } from "./findings/flat-out.ts";
 import { rules } from "./findings/index.ts";
 import { type MostRunState, newMostRun } from "./findings/most-run.ts";
@@ -102,22 +102,4 @@ export function newState(): AnalyzerState {
 
 export function isState(value: unknown): value is AnalyzerState {
   return typeof value === "object" && value !== null && "tracker" in value && "channels" in value;
-}
-
-/** So many falls of the level, each as deep as a run, while the signal stood still. */
-const deadAfterRuns = 3;
-
-/** The pump's signal does not follow the pump. */
-export function signalDead({ runSignal, shadowRuns, contact }: AnalyzerState): boolean {
-  return runSignal.origin !== null && (shadowRuns >= deadAfterRuns || contact.lies);
-}
-
-/** The pump is known not to move what it should. */
-export function isBlocked({ book }: AnalyzerState): boolean {
-  return openFindings(book).some(({ kind }) => kind === "discharge-blocked");
-}
-
-/** Nothing but the level tells what the pump does. */
-export function noSignal(state: AnalyzerState): boolean {
-  return state.runSignal.origin === null || signalDead(state);
 }

@@ -1,13 +1,13 @@
 // The one core: readings in, cycles, inflow and findings out. The daemon feeds it as readings arrive, the batch
 // command feeds it from a file; both get the same answers. No clock, no I/O.
 
-import { isState, newState, noSignal, signalDead } from "./analyzer-state.ts";
+import type { Analyzer, AnalyzerOptions } from "./analyzer-contract.ts";
+import { isState, newState } from "./analyzer-state.ts";
+import { betterView } from "./better-view.ts";
 import { createCalmRows } from "./calm-rows.ts";
-import { hasExactEdges, isGap, isRegular, noteSignal } from "./cycles/cadence.ts";
-import type { Cycle, CycleStage, FlowEstimate } from "./cycles/cycle.ts";
+import { isGap, noteSignal } from "./cycles/cadence.ts";
 import { trackBreak, trackEdge, trackPumps, trackSample } from "./cycles/cycle-tracker.ts";
-import { feedLevel, newLevelRuns, settleLevelRuns } from "./cycles/level-runs.ts";
-import { newContactWatch, type UsualRest, watchContact } from "./cycles/lying-contact.ts";
+import { feedLevel, settleLevelRuns } from "./cycles/level-runs.ts";
 import {
   eitherOn,
   feedPumps,
@@ -21,110 +21,33 @@ import { carriesSignal, runSignal } from "./cycles/run-signal.ts";
 import { noteLoad } from "./cycles/running-load.ts";
 import { restartSamples } from "./cycles/samples.ts";
 import { feedSignal, newSteadySignal, type SteadySignalOutput, settleSignal } from "./cycles/steady-signal.ts";
-import { closelyRead_s, type TrackerContext } from "./cycles/tracker-context.ts";
 import type { Finding, FindingChange } from "./findings/finding.ts";
-import { forgetPending, judge, openFindings } from "./findings/finding-book.ts";
+import { judge } from "./findings/finding-book.ts";
 import { rules } from "./findings/index.ts";
-import { createLookOut, isLittle } from "./findings/look-out.ts";
+import { createLookOut } from "./findings/look-out.ts";
+import { forgetMoment } from "./forget-moment.ts";
 import { basinGeometry } from "./geometry/basin.ts";
-import { handOverInflow } from "./hand-over-inflow.ts";
+import { handOverInflow, type PassInflow } from "./hand-over-inflow.ts";
 import { expectedFlows } from "./hydraulics/expected-flow.ts";
-import { capabilityAt } from "./inflow/pump-capability.ts";
-import { addStretch, breakPeaks } from "./inflow/rolling-peaks.ts";
 import { byShare } from "./inflow/run-share.ts";
-import { forgetRuns, noteChannels } from "./readings/channel-watch.ts";
-import {
-  forgetRecentLevels,
-  levelNoise_m,
-  levelProblem,
-  noteRow,
-  screenLevel,
-  screenRun,
-  steadyLag_s,
-  steadyLevel_m,
-} from "./readings/level-screen.ts";
+import { passInflow } from "./pass-inflow.ts";
+import { noteChannels } from "./readings/channel-watch.ts";
+import { noteRow, screenLevel, screenRun, steadyLag_s, steadyLevel_m } from "./readings/level-screen.ts";
 import type { Reading } from "./readings/reading.ts";
 import { type ReadingRows, readerOf } from "./readings/reading-rows.ts";
-import { earlierCourse, levelTrend_ms, noteLevel, restartTrend } from "./readings/trend.ts";
-import { scatterOfTrips_m, usualTrips } from "./readings/trip-levels.ts";
-import { type OverAll, overAll } from "./report/over-all.ts";
-import { pumpCurveReport } from "./report/pump-curve-report.ts";
-import { notePumpStart, notePumpsRunning, rateOfSet, splitTally } from "./report/pump-tally.ts";
-import type { ReportSummary } from "./report/report.ts";
-import { summarize } from "./report/summarize.ts";
-import { noteCycle, noteEnded, noteGap, notePumped, noteRunning, noteStart, startsInLastHour } from "./report/tally.ts";
+import { earlierCourse, noteLevel, restartTrend } from "./readings/trend.ts";
+import { scatterOfTrips_m } from "./readings/trip-levels.ts";
+import { overAll } from "./report/over-all.ts";
+import { notePumpStart, notePumpsRunning, splitTally } from "./report/pump-tally.ts";
+import { noteCycle, noteEnded, noteGap, notePumped, noteRunning, noteStart } from "./report/tally.ts";
+import { noSignal, signalDead } from "./signal-and-pump.ts";
 import type { Site } from "./site.ts";
-import type { BudgetInput } from "./uncertainty/budget-inputs.ts";
-import { withShared } from "./uncertainty/shared-errors.ts";
-import { methodOf, orNull, statedErrors } from "./uncertainty/stated-errors.ts";
+import { trackerContext } from "./tracker-context-of.ts";
+import { methodOf, statedErrors } from "./uncertainty/stated-errors.ts";
+import { watchedSignal } from "./watched-signal.ts";
+import { situationOf, summaryOf } from "./what-it-says.ts";
 
-/** Inflow over a stretch of time; stretches follow one another, and a gap stays a gap. */
-export interface InflowStretch {
-  readonly from_s: number;
-  readonly to_s: number;
-  readonly inflow_m3s: number;
-  readonly uInflow_m3s: number;
-}
-
-/** Where results go, each as soon as it is known. Every handler is optional. */
-export interface AnalyzerSink {
-  cycle?(cycle: Cycle, stage: CycleStage): void;
-  finding?(finding: Finding, change: FindingChange): void;
-  inflow?(stretch: InflowStretch): void;
-  gap?(gap: { readonly from_s: number; readonly to_s: number }): void;
-}
-
-/** What is true now. */
-export interface Situation {
-  /** Time of the newest reading; null before the first. */
-  readonly time_s: number | null;
-  readonly level_m: number | null;
-  /** Known running, known resting, or unknown. */
-  readonly pumpRunning: boolean | null;
-  /** Which of two pumps run; null or absent where nothing tells of a second. `pumpRunning` is of either. */
-  readonly pumpsRunning?: readonly [boolean | null, boolean | null] | null;
-  /** Since when the pump runs or rests. */
-  readonly pumpSince_s: number | null;
-  readonly floatOn: boolean | null;
-  readonly highFloat: boolean | null;
-  readonly mainsOn: boolean | null;
-  /**
-   * Inflow as last measured, over the rest before or, in a run of more than a minute, from what the pump is known to move
-   * and how the level goes; and what the pump moves as last measured.
-   */
-  readonly inflow: FlowEstimate | null;
-  readonly pumpRate: FlowEstimate | null;
-  /** Net rate of change of the level over the last minute or so; null without a level. */
-  readonly levelRate_ms: number | null;
-  readonly startsInLastHour: number;
-  /** Findings that last. */
-  readonly openFindings: readonly Finding[];
-}
-
-export interface Analyzer {
-  /** Takes the next reading. Readings come in order of time; one that is older than the last is counted and left out. */
-  push(reading: Reading): void;
-  /** Takes rows from `from` to `to` (not included) as `push` takes one after the other, and many times as fast. */
-  pushRows(rows: ReadingRows, from: number, to: number): void;
-  situation(): Situation;
-  /** What the readings so far say; may be asked at any time, and again. */
-  summary(): ReportSummary;
-  /** The same figures over many cycles, each with what its uncertainty is made of, and what is stated of the inputs. */
-  overAll(): OverAll & { readonly inputs: readonly BudgetInput[] };
-  /** Settles what is still open as far as the data allow. Call once, at the end of a recording. */
-  finish(): void;
-  /**
-   * The whole state as plain data (numbers, arrays, typed arrays), fit for structured cloning: `createAnalyzer` with it
-   * carries on as if it had never stopped.
-   */
-  snapshot(): unknown;
-}
-
-export interface AnalyzerOptions {
-  readonly sink?: AnalyzerSink;
-  /** From `snapshot()` of the same site. */
-  readonly resume?: unknown;
-}
+export type { Analyzer, AnalyzerOptions, AnalyzerSink, InflowStretch, Situation } from "./analyzer-contract.ts";
 
 /** Sensors read a little under the bottom and over the rim; far beyond either is no water level. */
 const below_m = 0.1;
@@ -133,18 +56,8 @@ const above_m = 0.5;
 const farthest_s = 8.64e12;
 /** No basin is deeper: what a basin of unknown depth cannot hold either. */
 const deepest_m = 100;
-/** A contact that is asked less often than this misses whole runs. */
-const missesRuns_s = 12;
-/** Readings for which the other view must have been the better one: few at the beginning, many once it is settled. */
-const settledIn = 50;
-const hasty = 8;
-const patient = 200;
-/** A signal that has not changed for so long is worth watching. */
-const longStill_s = 600;
 /** One rule that must be asked at every reading needs the whole view each time. */
 const allRestWhileCalm = rules.every((rule) => rule.notWhileCalm);
-/** How well a log of events knows its edges, unless it is finer than that or it is stated; common practice, no source. */
-const eventEdge_s = 1;
 
 /**
  * @param site    what is known of the installation; only the basin's shape is needed
@@ -167,56 +80,25 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   const swing_m =
     basin.startLevel_m !== null && basin.stopLevel_m !== null ? basin.startLevel_m - basin.stopLevel_m : null;
 
-  // Asked of the state at the moment of use, so that a resumed analysis sees what one that never stopped sees.
-  const context: TrackerContext = {
-    basin,
-    geometry,
-    measurement: site.measurement ?? null,
-    get interval_s() {
-      const { cadence } = state;
-      if (!hasExactEdges(cadence)) return cadence.typical_s;
-      return Math.min(site.measurement?.uEdge_s == null ? eventEdge_s : 0, cadence.typical_s);
+  const context = trackerContext(site, geometry, state, {
+    cycle: (cycle, stage) => {
+      look.tellNews();
+      noteCycle(state.tally, cycle, stage);
+      if (stage === "stopped" && byShare(state.share)) state.tally.blurredRun_s += cycle.run_s;
+      sink.cycle?.(stated.inCycle(cycle, state.hasLevel), stage);
     },
-    get inferred() {
-      return state.view === "level";
+    pumped: (cycle, volume_m3) => notePumped(state.tally, cycle, byShare(state.share) ? null : volume_m3),
+    start: (time_s) => {
+      look.tellNews();
+      noteStart(state.tally, time_s);
     },
-    get signalRests() {
-      return state.runSignal.on === false && !noSignal(state);
-    },
-    get typicalRun_s() {
-      return state.tracker.typicalRun_s;
-    },
-    get hasLevel() {
-      return state.hasLevel && levelProblem(state.screen, state.tally.end_s ?? 0) === null;
-    },
-    get longInterval_s() {
-      return state.cadence.long_s;
-    },
-    get signalRun_s() {
-      return state.tally.signalRun_s;
-    },
-    get byShare() {
-      return byShare(state.share);
-    },
-    get resolution_m() {
-      return state.screen.resolution_m;
-    },
-    output: {
-      cycle: (cycle, stage) => {
-        look.tellNews();
-        noteCycle(state.tally, cycle, stage);
-        if (stage === "stopped" && byShare(state.share)) state.tally.blurredRun_s += cycle.run_s;
-        sink.cycle?.(stated.inCycle(cycle, state.hasLevel), stage);
-      },
-      pumped: (cycle, volume_m3) => notePumped(state.tally, cycle, byShare(state.share) ? null : volume_m3),
-      start: (time_s) => {
-        look.tellNews();
-        noteStart(state.tally, time_s);
-      },
-      inflow: (from_s, to_s, parts, standsIn) => inflow.ofCycles(from_s, to_s, parts, standsIn),
-    },
+    inflow: (from_s, to_s, parts, standsIn) => inflow.ofCycles(from_s, to_s, parts, standsIn),
+  });
+  const passOn: PassInflow = (from_s, to_s, parts, joined) => {
+    look.tellNews();
+    passInflow(state, sharedByOne(), sink, from_s, to_s, parts, joined);
   };
-  const inflow = handOverInflow(state, basin, geometry, passInflow);
+  const inflow = handOverInflow(state, basin, geometry, passOn);
   const edges: SteadySignalOutput = {
     edge: (time_s, on) => {
       const { phase, phaseFrom_s } = state.tracker;
@@ -235,16 +117,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       restartTrend(state.trend);
     },
   };
-  const shadowOutput: SteadySignalOutput = {
-    edge: (_, on) => {
-      const { runFrom_m, cameBack } = state.shadow;
-      if (!on && Number.isFinite(runFrom_m) && !cameBack) state.shadowRuns += 1;
-    },
-    sample: () => {},
-  };
   const look = createLookOut(site, geometry, state);
-  const shadow = { settings: { swing_m }, output: shadowOutput };
-  const calmRows = createCalmRows({ state, basin, geometry, range, look, watchedAfter_s: longStill_s, shadow });
+  const signal = watchedSignal(state, basin, geometry, swing_m);
+  const calmRows = createCalmRows({ state, basin, geometry, range, look, shadow: signal.shadow });
 
   function push(reading: Reading): void {
     const { time_s } = reading;
@@ -277,7 +152,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     noteRow(state.screen, reading.level_m !== null);
     const level_m = reading.level_m === null ? null : screenLevel(state.screen, range, time_s, reading.level_m);
     chooseView(time_s);
-    watchSignal(time_s, changed, level_m);
+    signal.note(time_s, changed, level_m);
     const on = eitherOn(state.runSignal.on, pumps.secondOn);
     noteLoad(state.tracker.load, time_s, reading, on);
     if (pumps.origin !== null) feedPumps(pumps, time_s, state.runSignal.on, pumpEdges);
@@ -322,57 +197,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     trackPumps(state.tracker, context, reading.time_s, pumps.set);
   }
 
-  /** A signal that has stood still for long is held against the level, which goes up and down without it if it is dead. */
-  function watchSignal(time_s: number, changed: boolean, level_m: number | null): void {
-    if (state.runSignal.origin === null) return;
-    if (changed || state.signalSince_s === null) {
-      state.signalSince_s = time_s;
-      if (state.contact.lowestAt_s > 0) Object.assign(state.contact, newContactWatch());
-      if (state.shadowRuns > 0 || state.shadow.running !== null) Object.assign(state.shadow, newLevelRuns());
-      state.shadowRuns = 0;
-    } else if (
-      level_m !== null &&
-      time_s - state.signalSince_s > longStill_s &&
-      state.cadence.long_s <= closelyRead_s &&
-      levelProblem(state.screen, time_s) === null
-    ) {
-      feedLevel(state.shadow, { swing_m }, time_s, level_m, shadowOutput);
-    }
-    if (state.runSignal.on !== true || level_m === null || state.cadence.long_s > closelyRead_s) return;
-    watchContact(
-      state.contact,
-      time_s,
-      steadyLevel_m(state.screen) ?? level_m,
-      levelNoise_m(state.screen),
-      usualRest(),
-    );
-  }
-
-  /** Null when it is not known, or when so much comes in that a storm may turn the water at any moment. */
-  function usualRest(): UsualRest | null {
-    const { trips, endInflow } = state.tracker;
-    const stop_m = usualTrips(trips)?.stop_m ?? basin.stopLevel_m;
-    if (stop_m === null || !isLittle(endInflow, state.tally.pumpRate)) return null;
-    return { stop_m, rise_ms: (endInflow?.flow_m3s ?? 0) / geometry.area_m2(stop_m) };
-  }
-
-  /**
-   * Readings so far apart that whole runs fall between them: the level shows those, a sampled contact does not. The
-   * view is changed only when it has been the better one for a while.
-   */
   function chooseView(time_s: number): void {
-    const { cadence } = state;
-    const unsignalled = noSignal(state);
-    const coarse =
-      state.hasLevel &&
-      swing_m !== null &&
-      cadence.typical_s > missesRuns_s &&
-      isRegular(cadence) &&
-      !hasExactEdges(cadence);
-    const better = unsignalled || coarse ? "level" : "signal";
-    state.otherViewBetter = better === state.view ? 0 : state.otherViewBetter + 1;
-    const patience = unsignalled || state.tally.rows < 2 ? 1 : cadence.seen < settledIn ? hasty : patient;
-    if (state.otherViewBetter < patience) return;
+    const better = betterView(state, swing_m);
+    if (better === state.view) return;
     if (state.tally.rows > 1) {
       // What was collected while a signal stood still for rests and runs alike is neither.
       if (signalDead(state)) restartSamples(state.tracker.samples, Number.NaN);
@@ -404,33 +231,6 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     sink.finding?.(finding, change);
   }
 
-  function passInflow(from_s: number, to_s: number, parts: readonly FlowEstimate[] | null, joined = false): void {
-    look.tellNews();
-    if (parts === null) {
-      breakPeaks(state.peaks);
-      return;
-    }
-    if (!joined) state.estimates += 1;
-    const shared = sharedByOne();
-    const length_s = (to_s - from_s) / parts.length;
-    parts.forEach((part, i) => {
-      const partFrom_s = from_s + i * length_s;
-      const partTo_s = i === parts.length - 1 ? to_s : partFrom_s + length_s;
-      addStretch(state.peaks, partFrom_s, partTo_s, part.flow_m3s, part.uFlow_m3s, state.estimates, part.uBend_m3s);
-      sink.inflow?.({
-        from_s: partFrom_s,
-        to_s: partTo_s,
-        inflow_m3s: part.flow_m3s,
-        uInflow_m3s: Math.hypot(withShared(part, shared).uFlow_m3s, part.uBend_m3s ?? 0),
-      });
-    });
-    const { tally, tracker } = state;
-    tally.pumpRate = capabilityAt(tracker.capability, null);
-    if (tracker.pumps.origin === null) return;
-    tally.secondRate = capabilityAt(tracker.second.capability, null);
-    tally.bothRate = capabilityAt(tracker.both.capability, null);
-  }
-
   function breakAt(last_s: number, time_s: number, reading: Reading): void {
     inflow.broken();
     settleEdges();
@@ -444,18 +244,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     forgetPumps(state.tracker.pumps);
     notePumpsRunning(state.tally, last_s, 0);
     if (reading.pump2On !== null || reading.float2On !== null) noteSecond(reading);
-    state.floatOn = null;
-    state.highFloat = null;
-    state.mainsOn = null;
-    state.temperature_c = null;
-    forgetPending(state.book);
-    state.pumpRunning = null;
-    state.pumpSince_s = null;
-    Object.assign(state.shadow, newLevelRuns());
-    Object.assign(state.contact, newContactWatch());
-    forgetRuns(state.channels);
-    forgetRecentLevels(state.screen);
-    restartTrend(state.trend);
+    forgetMoment(state);
   }
 
   function settleEdges(): void {
@@ -467,36 +256,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   return {
     push,
     pushRows,
-    situation: () => ({
-      time_s: state.tally.end_s,
-      level_m: state.hasLevel ? steadyLevel_m(state.screen) : null,
-      pumpRunning: state.pumpRunning,
-      ...(state.tracker.pumps.origin !== null && {
-        pumpsRunning: [state.runSignal.on, state.tracker.pumps.secondOn] as const,
-      }),
-      pumpSince_s: state.pumpSince_s,
-      floatOn: state.floatOn,
-      highFloat: state.highFloat,
-      mainsOn: state.mainsOn,
-      inflow: orNull(look.inflowWhileRunning() ?? state.tracker.lastInflow, sharedByOne()),
-      pumpRate: orNull(rateOfSet(state.tally, state.tracker.pumps.set) ?? state.tracker.lastRate, sharedByMany()),
-      levelRate_ms: levelTrend_ms(state.trend),
-      startsInLastHour: startsInLastHour(state.tally, state.tally.end_s ?? 0),
-      openFindings: openFindings(state.book),
-    }),
-    summary() {
-      const { capability, history } = state.tracker;
-      const pump = pumpCurveReport(site, capability, history, sharedByMany());
-      const summary = summarize(
-        site,
-        state.tally,
-        state.peaks,
-        openFindings(state.book),
-        sharedByMany(),
-        state.flatOut.least_m3s,
-      );
-      return pump === null ? summary : { ...summary, pump };
-    },
+    situation: () => situationOf(state, look.inflowWhileRunning(), sharedByOne(), sharedByMany()),
+    summary: () => summaryOf(site, state, sharedByMany()),
     overAll: () => ({
       ...overAll(state.tally, state.peaks, sharedByMany()),
       inputs: stated.inputs(methodOf(state.hasLevel), scatterOfTrips_m(state.tracker.trips)),

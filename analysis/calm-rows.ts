@@ -4,8 +4,7 @@
 import type { AnalyzerState } from "./analyzer-state.ts";
 import { noteRegular } from "./cycles/cadence.ts";
 import { trackVolumes, underRim_m } from "./cycles/cycle-tracker.ts";
-import { feedLevels, type LevelRunsSettings, tooFlatForARun } from "./cycles/level-runs.ts";
-import type { SteadySignalOutput } from "./cycles/steady-signal.ts";
+import { feedLevels, tooFlatForARun } from "./cycles/level-runs.ts";
 import { closelyRead_s } from "./cycles/tracker-context.ts";
 import type { LookOut } from "./findings/look-out.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
@@ -13,6 +12,7 @@ import { isOrdinary, type LevelRange, screenOrdinary } from "./readings/level-sc
 import { columnOf, type ReadingRows } from "./readings/reading-rows.ts";
 import { noteLevels } from "./readings/trend.ts";
 import type { BasinSite } from "./site.ts";
+import type { WatchedSignal } from "./watched-signal.ts";
 
 export interface CalmRows {
   /**
@@ -28,9 +28,7 @@ export interface CalmRowsParts {
   readonly geometry: BasinGeometry;
   readonly range: LevelRange;
   readonly look: LookOut;
-  /** The runs that the level alone would show are looked for once the signal has stood still for longer than this. */
-  readonly watchedAfter_s: number;
-  readonly shadow: { readonly settings: LevelRunsSettings; readonly output: SteadySignalOutput };
+  readonly shadow: WatchedSignal["shadow"];
 }
 
 const most = 1024;
@@ -43,7 +41,8 @@ const before = 4;
 const last_s = 8e12;
 
 export function createCalmRows(parts: CalmRowsParts): CalmRows {
-  const { state, basin, geometry, look, watchedAfter_s, shadow } = parts;
+  const { state, basin, geometry, look, shadow } = parts;
+  const { watchedAfter_s } = shadow;
   const { cadence, screen, tracker, trend, tally } = state;
   const time_s = new Float64Array(most);
   const level_m = new Float64Array(before + most);

@@ -2,7 +2,6 @@
 // those, that by the share of time that the pump runs.
 
 import type { AnalyzerState } from "./analyzer-state.ts";
-import { isBlocked, signalDead } from "./analyzer-state.ts";
 import { hasExactEdges } from "./cycles/cadence.ts";
 import type { FlowEstimate } from "./cycles/cycle.ts";
 import { closelyRead_s } from "./cycles/tracker-context.ts";
@@ -11,6 +10,7 @@ import type { SparseContext } from "./inflow/over-stretch.ts";
 import { learnPooled, roughly } from "./inflow/pump-capability.ts";
 import { breakShare, byShare, noteSparse, type ShareOutput } from "./inflow/run-share.ts";
 import { noteByShare } from "./report/tally.ts";
+import { isBlocked, signalDead } from "./signal-and-pump.ts";
 import type { BasinSite } from "./site.ts";
 
 /** @param joined errors are those of the stretch before */

@@ -2,10 +2,11 @@
 // beside, whether or not some has gone over the rim, where no level shows it. A bound from below, for what cannot be
 // measured.
 
-import { type AnalyzerState, isBlocked } from "../analyzer-state.ts";
+import type { AnalyzerState } from "../analyzer-state.ts";
 import { learnedBy } from "../cycles/tracker-state.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { capabilityAt } from "../inflow/pump-capability.ts";
+import { isBlocked } from "../signal-and-pump.ts";
 
 export interface FlatOutState {
   /** The level about every minute of the run under way, for somewhat more than ten minutes; oldest first. */

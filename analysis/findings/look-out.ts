@@ -1,7 +1,7 @@
 // The look-out: gathers from the state of the analysis what the rules may look at, reading by reading, and what comes
 // in while the pump runs on.
 
-import { type AnalyzerState, isBlocked, noSignal, signalDead } from "../analyzer-state.ts";
+import type { AnalyzerState } from "../analyzer-state.ts";
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import { flickersAt } from "../cycles/steady-signal.ts";
 import { closelyRead_s } from "../cycles/tracker-context.ts";
@@ -15,6 +15,7 @@ import { latestFall_ms, levelTrend_ms, riseInAMinute_m } from "../readings/trend
 import { usualTrips } from "../readings/trip-levels.ts";
 import { rateOfSet } from "../report/pump-tally.ts";
 import { startsInLastHour } from "../report/tally.ts";
+import { isBlocked, noSignal, signalDead } from "../signal-and-pump.ts";
 import type { Site } from "../site.ts";
 import { noteFlatOut } from "./flat-out.ts";
 import { noteMostRun } from "./most-run.ts";

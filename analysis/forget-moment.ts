@@ -1,0 +1,25 @@
+// What held before a gap need not hold after it.
+
+import type { AnalyzerState } from "./analyzer-state.ts";
+import { newLevelRuns } from "./cycles/level-runs.ts";
+import { newContactWatch } from "./cycles/lying-contact.ts";
+import { forgetPending } from "./findings/finding-book.ts";
+import { forgetRuns } from "./readings/channel-watch.ts";
+import { forgetRecentLevels } from "./readings/level-screen.ts";
+import { restartTrend } from "./readings/trend.ts";
+
+/** Forgets the state of channels and pump, and what leads up to now; what was learned stays. */
+export function forgetMoment(state: AnalyzerState): void {
+  state.floatOn = null;
+  state.highFloat = null;
+  state.mainsOn = null;
+  state.temperature_c = null;
+  forgetPending(state.book);
+  state.pumpRunning = null;
+  state.pumpSince_s = null;
+  Object.assign(state.shadow, newLevelRuns());
+  Object.assign(state.contact, newContactWatch());
+  forgetRuns(state.channels);
+  forgetRecentLevels(state.screen);
+  restartTrend(state.trend);
+}

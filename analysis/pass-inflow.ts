@@ -1,0 +1,45 @@
+// Inflow over a stretch of time, handed on as it becomes known: to the peaks, and to whoever listens.
+
+import type { AnalyzerSink } from "./analyzer-contract.ts";
+import type { AnalyzerState } from "./analyzer-state.ts";
+import type { FlowEstimate } from "./cycles/cycle.ts";
+import { capabilityAt } from "./inflow/pump-capability.ts";
+import { addStretch, breakPeaks } from "./inflow/rolling-peaks.ts";
+import { type SharedErrors, withShared } from "./uncertainty/shared-errors.ts";
+
+/**
+ * @param parts  over equal parts of the stretch; null where the inflow is unknown
+ * @param joined errors are those of the stretch before
+ */
+export function passInflow(
+  state: AnalyzerState,
+  shared: SharedErrors,
+  sink: AnalyzerSink,
+  from_s: number,
+  to_s: number,
+  parts: readonly FlowEstimate[] | null,
+  joined = false,
+): void {
+  if (parts === null) {
+    breakPeaks(state.peaks);
+    return;
+  }
+  if (!joined) state.estimates += 1;
+  const length_s = (to_s - from_s) / parts.length;
+  parts.forEach((part, i) => {
+    const partFrom_s = from_s + i * length_s;
+    const partTo_s = i === parts.length - 1 ? to_s : partFrom_s + length_s;
+    addStretch(state.peaks, partFrom_s, partTo_s, part.flow_m3s, part.uFlow_m3s, state.estimates, part.uBend_m3s);
+    sink.inflow?.({
+      from_s: partFrom_s,
+      to_s: partTo_s,
+      inflow_m3s: part.flow_m3s,
+      uInflow_m3s: Math.hypot(withShared(part, shared).uFlow_m3s, part.uBend_m3s ?? 0),
+    });
+  });
+  const { tally, tracker } = state;
+  tally.pumpRate = capabilityAt(tracker.capability, null);
+  if (tracker.pumps.origin === null) return;
+  tally.secondRate = capabilityAt(tracker.second.capability, null);
+  tally.bothRate = capabilityAt(tracker.both.capability, null);
+}

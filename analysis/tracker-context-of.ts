@@ -1,0 +1,57 @@
+// What the cycle tracker is told from outside, out of the state of the analysis.
+
+import type { AnalyzerState } from "./analyzer-state.ts";
+import { hasExactEdges } from "./cycles/cadence.ts";
+import type { TrackerContext } from "./cycles/tracker-context.ts";
+import type { BasinGeometry } from "./geometry/basin.ts";
+import { byShare } from "./inflow/run-share.ts";
+import { levelProblem } from "./readings/level-screen.ts";
+import { noSignal } from "./signal-and-pump.ts";
+import type { Site } from "./site.ts";
+
+/** How well a log of events knows its edges, unless it is finer than that or it is stated; common practice, no source. */
+const eventEdge_s = 1;
+
+/** Asked of the state at the moment of use, so that a resumed analysis sees what one that never stopped sees. */
+export function trackerContext(
+  site: Site,
+  geometry: BasinGeometry,
+  state: AnalyzerState,
+  output: TrackerContext["output"],
+): TrackerContext {
+  return {
+    basin: site.basin,
+    geometry,
+    measurement: site.measurement ?? null,
+    get interval_s() {
+      const { cadence } = state;
+      if (!hasExactEdges(cadence)) return cadence.typical_s;
+      return Math.min(site.measurement?.uEdge_s == null ? eventEdge_s : 0, cadence.typical_s);
+    },
+    get inferred() {
+      return state.view === "level";
+    },
+    get signalRests() {
+      return state.runSignal.on === false && !noSignal(state);
+    },
+    get typicalRun_s() {
+      return state.tracker.typicalRun_s;
+    },
+    get hasLevel() {
+      return state.hasLevel && levelProblem(state.screen, state.tally.end_s ?? 0) === null;
+    },
+    get longInterval_s() {
+      return state.cadence.long_s;
+    },
+    get signalRun_s() {
+      return state.tally.signalRun_s;
+    },
+    get byShare() {
+      return byShare(state.share);
+    },
+    get resolution_m() {
+      return state.screen.resolution_m;
+    },
+    output,
+  };
+}

@@ -1,0 +1,78 @@
+// A pump's signal that stands still for long, held against the level: it may be dead, or lie.
+
+import type { AnalyzerState } from "./analyzer-state.ts";
+import { feedLevel, type LevelRunsSettings, newLevelRuns } from "./cycles/level-runs.ts";
+import { newContactWatch, type UsualRest, watchContact } from "./cycles/lying-contact.ts";
+import type { SteadySignalOutput } from "./cycles/steady-signal.ts";
+import { closelyRead_s } from "./cycles/tracker-context.ts";
+import { isLittle } from "./findings/look-out.ts";
+import type { BasinGeometry } from "./geometry/basin.ts";
+import { levelNoise_m, levelProblem, steadyLevel_m } from "./readings/level-screen.ts";
+import { usualTrips } from "./readings/trip-levels.ts";
+import type { BasinSite } from "./site.ts";
+
+export interface WatchedSignal {
+  /** Takes the newest reading: whether the signal changed with it, and its level if it may be one. */
+  note(time_s: number, changed: boolean, level_m: number | null): void;
+  /** How runs are looked for in the level alone, once the signal has stood still for longer than `watchedAfter_s`. */
+  readonly shadow: {
+    readonly settings: LevelRunsSettings;
+    readonly output: SteadySignalOutput;
+    readonly watchedAfter_s: number;
+  };
+}
+
+/** A signal that has not changed for so long is worth watching. */
+const longStill_s = 600;
+
+export function watchedSignal(
+  state: AnalyzerState,
+  basin: BasinSite,
+  geometry: BasinGeometry,
+  swing_m: number | null,
+): WatchedSignal {
+  const output: SteadySignalOutput = {
+    edge: (_, on) => {
+      const { runFrom_m, cameBack } = state.shadow;
+      if (!on && Number.isFinite(runFrom_m) && !cameBack) state.shadowRuns += 1;
+    },
+    sample: () => {},
+  };
+  const shadow = { settings: { swing_m }, output, watchedAfter_s: longStill_s };
+
+  /** A signal that has stood still for long is held against the level, which goes up and down without it if it is dead. */
+  function note(time_s: number, changed: boolean, level_m: number | null): void {
+    if (state.runSignal.origin === null) return;
+    if (changed || state.signalSince_s === null) {
+      state.signalSince_s = time_s;
+      if (state.contact.lowestAt_s > 0) Object.assign(state.contact, newContactWatch());
+      if (state.shadowRuns > 0 || state.shadow.running !== null) Object.assign(state.shadow, newLevelRuns());
+      state.shadowRuns = 0;
+    } else if (
+      level_m !== null &&
+      time_s - state.signalSince_s > longStill_s &&
+      state.cadence.long_s <= closelyRead_s &&
+      levelProblem(state.screen, time_s) === null
+    ) {
+      feedLevel(state.shadow, shadow.settings, time_s, level_m, shadow.output);
+    }
+    if (state.runSignal.on !== true || level_m === null || state.cadence.long_s > closelyRead_s) return;
+    watchContact(
+      state.contact,
+      time_s,
+      steadyLevel_m(state.screen) ?? level_m,
+      levelNoise_m(state.screen),
+      usualRest(),
+    );
+  }
+
+  /** Null when it is not known, or when so much comes in that a storm may turn the water at any moment. */
+  function usualRest(): UsualRest | null {
+    const { trips, endInflow } = state.tracker;
+    const stop_m = usualTrips(trips)?.stop_m ?? basin.stopLevel_m;
+    if (stop_m === null || !isLittle(endInflow, state.tally.pumpRate)) return null;
+    return { stop_m, rise_ms: (endInflow?.flow_m3s ?? 0) / geometry.area_m2(stop_m) };
+  }
+
+  return { note, shadow };
+}

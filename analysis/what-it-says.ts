@@ -1,0 +1,49 @@
+// What the state of the analysis says when it is asked: the situation of the moment, and the report so far.
+
+import type { Situation } from "./analyzer-contract.ts";
+import type { AnalyzerState } from "./analyzer-state.ts";
+import type { FlowEstimate } from "./cycles/cycle.ts";
+import { openFindings } from "./findings/finding-book.ts";
+import { steadyLevel_m } from "./readings/level-screen.ts";
+import { levelTrend_ms } from "./readings/trend.ts";
+import { pumpCurveReport } from "./report/pump-curve-report.ts";
+import { rateOfSet } from "./report/pump-tally.ts";
+import type { ReportSummary } from "./report/report.ts";
+import { summarize } from "./report/summarize.ts";
+import { startsInLastHour } from "./report/tally.ts";
+import type { Site } from "./site.ts";
+import type { SharedErrors } from "./uncertainty/shared-errors.ts";
+import { orNull } from "./uncertainty/stated-errors.ts";
+
+/** @param inRun inflow by a long run under way; null without one */
+export function situationOf(
+  state: AnalyzerState,
+  inRun: FlowEstimate | null,
+  ofOne: SharedErrors,
+  ofMany: SharedErrors,
+): Situation {
+  return {
+    time_s: state.tally.end_s,
+    level_m: state.hasLevel ? steadyLevel_m(state.screen) : null,
+    pumpRunning: state.pumpRunning,
+    ...(state.tracker.pumps.origin !== null && {
+      pumpsRunning: [state.runSignal.on, state.tracker.pumps.secondOn] as const,
+    }),
+    pumpSince_s: state.pumpSince_s,
+    floatOn: state.floatOn,
+    highFloat: state.highFloat,
+    mainsOn: state.mainsOn,
+    inflow: orNull(inRun ?? state.tracker.lastInflow, ofOne),
+    pumpRate: orNull(rateOfSet(state.tally, state.tracker.pumps.set) ?? state.tracker.lastRate, ofMany),
+    levelRate_ms: levelTrend_ms(state.trend),
+    startsInLastHour: startsInLastHour(state.tally, state.tally.end_s ?? 0),
+    openFindings: openFindings(state.book),
+  };
+}
+
+export function summaryOf(site: Site, state: AnalyzerState, shared: SharedErrors): ReportSummary {
+  const { capability, history } = state.tracker;
+  const pump = pumpCurveReport(site, capability, history, shared);
+  const summary = summarize(site, state.tally, state.peaks, openFindings(state.book), shared, state.flatOut.least_m3s);
+  return pump === null ? summary : { ...summary, pump };
+}
