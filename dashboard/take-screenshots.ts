@@ -1,30 +1,60 @@
-// Takes the README's pictures from the demo: a calm hour, the storm, and the record afterwards. Needs Chromium.
-// node dashboard/take-screenshots.ts [folder]
+// Takes the README's pictures from the demo: a calm hour, the storm, and the record afterwards; and of the page of all
+// basins, with boards of our invention. Needs Chromium.
+// node dashboard/take-screenshots.ts [folder] [--all-basins]; with --all-basins only the latter
 
 import { spawn } from "node:child_process";
 import { mkdirSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { createInterface } from "node:readline";
+import type { Readable } from "node:stream";
+import { parseArgs } from "node:util";
 import { chromium } from "playwright-core";
 import type { LiveState } from "../daemon/server/api-types.ts";
 
 const root = join(import.meta.dirname, "..");
-const folder = resolve(process.argv[2] ?? join(import.meta.dirname, "screenshots"));
+const { values, positionals } = parseArgs({ options: { "all-basins": { type: "boolean" } }, allowPositionals: true });
+const folder = resolve(positionals[0] ?? join(import.meta.dirname, "screenshots"));
 const phone = { width: 390, height: 844 };
 const desktop = { width: 1440, height: 900 };
 
-const demo = spawn(process.execPath, ["daemon/undercroft.js", "demo"], {
-  cwd: root,
-  stdio: ["ignore", "pipe", "inherit"],
-});
-const address = await printedAddress();
 const browser = await chromium.launch({
   executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
   args: ["--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking"],
 });
 mkdirSync(folder, { recursive: true });
 
+let address = "";
+
 try {
+  await picturesOfAllBasins();
+  if (values["all-basins"] !== true) await picturesOfTheDemo();
+} finally {
+  await browser.close();
+}
+
+async function picturesOfAllBasins(): Promise<void> {
+  const { inventRound } = await import("../tests/daemon/central/invented-round.ts");
+  const round = await inventRound(240);
+  address = round.url;
+  await picture("all-basins", "", desktop, "light");
+  await picture("all-basins-phone", "", phone, "dark");
+  await round.stop();
+}
+
+async function picturesOfTheDemo(): Promise<void> {
+  const demo = spawn(process.execPath, ["daemon/undercroft.js", "demo"], {
+    cwd: root,
+    stdio: ["ignore", "pipe", "inherit"],
+  });
+  try {
+    address = await printedAddress(demo.stdout);
+    await picturesAlongTheWeek();
+  } finally {
+    demo.kill("SIGTERM");
+  }
+}
+
+async function picturesAlongTheWeek(): Promise<void> {
   await playUntil(3000, hoursIn(6));
   await playUntil(20, ({ situation }) => (situation.level_m ?? 0) > 0.29 && situation.pumpRunning === false);
   await picture("now-calm", "now", desktop, "light");
@@ -44,9 +74,6 @@ try {
   await picture("sizing-phone", "sizing", phone, "dark", "4 Pump");
   await picture("sizing-result", "sizing", desktop, "light", "6 Result");
   await pictureOfReport("sizing-report");
-} finally {
-  await browser.close();
-  demo.kill("SIGTERM");
 }
 
 /** Plays at a speed until the state is as wanted, then lets time nearly stand. */
@@ -107,8 +134,8 @@ async function pictureOfReport(name: string): Promise<void> {
   console.log(join(folder, `${name}.png`));
 }
 
-async function printedAddress(): Promise<string> {
-  for await (const line of createInterface({ input: demo.stdout })) {
+async function printedAddress(input: Readable): Promise<string> {
+  for await (const line of createInterface({ input })) {
     const found = /http:\/\/[\d.]+:\d+\//.exec(line);
     if (found) return found[0];
   }
