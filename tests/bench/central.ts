@@ -32,6 +32,7 @@ if (sizes.some((boards) => !(boards >= 1)) || !(whole_s >= 10) || !(every_s >= 1
   process.exit(2);
 }
 
+for (const signal of ["SIGINT", "SIGTERM"]) process.once(signal, () => process.exit(1));
 const truth = await trueMessages();
 const results: Measured[] = [];
 for (const boards of sizes) {

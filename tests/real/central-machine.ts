@@ -39,6 +39,9 @@ export async function startCentralMachine(): Promise<CentralMachine> {
   const machine = await makeConfiguration(places, { names: ["localhost"], listen: "127.0.0.1", ...ports });
   const broker = startAs(brokerUser, "/usr/sbin/mosquitto", ["-c", places.broker.conf]);
   const database = startAs(databaseUser, "/usr/bin/influxd", ["run", "-config", places.database.conf]);
+  // Also when what started them is cut off.
+  const kill = () => [broker, database].forEach((child) => void child.kill("SIGKILL"));
+  process.once("exit", kill);
   await listening(broker, brokerPort);
   await listening(database, databasePort);
   return {
@@ -51,6 +54,7 @@ export async function startCentralMachine(): Promise<CentralMachine> {
       await sleep(200); // it says nothing when it has read them
     },
     async dispose() {
+      process.off("exit", kill);
       await Promise.all([broker, database].map(end));
       rmSync(root, { recursive: true, force: true });
     },

@@ -27,7 +27,12 @@ export type Said =
   | { readonly kind: "forwarding" }
   | { readonly kind: "published"; readonly moments: readonly Moment[] }
   | { readonly kind: "trouble"; readonly line: string }
-  | { readonly kind: "done"; readonly tallies: Readonly<Record<string, Tally>>; readonly late_ms: number };
+  | {
+      readonly kind: "done";
+      readonly tallies: Readonly<Record<string, Tally>>;
+      readonly late_ms: number;
+      readonly forwarded_bytes: number;
+    };
 
 interface Board {
   readonly board: SimulatedBoard;
@@ -71,7 +76,8 @@ async function run(order: BoardsOrder): Promise<void> {
   await untilNone("all boards have forwarded what they read", unsent);
   await sleep(1000); // what was published last is acknowledged
   const tallies = Object.fromEntries(boards.map(({ board }, i) => [nameOf(i), board.tally]));
-  say({ kind: "done", tallies, late_ms });
+  const forwarded_bytes = boards.reduce((sum, { forwarding }) => sum + forwarding.sent_bytes(), 0);
+  say({ kind: "done", tallies, late_ms, forwarded_bytes });
   await Promise.all(boards.map((board) => board.close()));
   process.disconnect?.();
 }

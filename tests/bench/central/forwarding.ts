@@ -14,6 +14,7 @@ export interface Forwarding {
   why(): string;
   /** Readings that are in the database, as it acknowledged them. */
   sent(): number;
+  sent_bytes(): number;
   close(): Promise<void>;
 }
 
@@ -57,6 +58,7 @@ export function startForwarding(record: MemoryRecord, options: ForwardingOptions
     isDone: () => forwarder.health().waiting === 0 && forwarder.health().state === "current",
     why: () => JSON.stringify(forwarder.health()),
     sent: () => forwarder.spent().readings,
+    sent_bytes: () => forwarder.spent().sent_B,
     close: () => forwarder.close(),
   };
 }

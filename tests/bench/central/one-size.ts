@@ -50,6 +50,8 @@ export interface Measured {
   readonly late_ms: number;
   readonly troubles: readonly string[];
   readonly enrolled_s: number;
+  /** By all forwarders to the database, TLS not counted. */
+  readonly forwarded_bytes: number;
   readonly disk_bytes: number;
 }
 
@@ -68,6 +70,8 @@ const patience_s = 180;
 export async function measureSize(size: Size, truth: TrueMessages, log: (line: string) => void): Promise<Measured> {
   const here = await startCentralMachine();
   const children: ChildProcess[] = [];
+  const killAll = () => children.forEach((child) => void child.kill());
+  process.once("exit", killAll);
   try {
     await prepareDatabase(here.places);
     const names = Array.from({ length: size.boards }, (_, i) => nameOf(i));
@@ -109,7 +113,7 @@ export async function measureSize(size: Size, truth: TrueMessages, log: (line: s
     const [levels, alarms] = [inQuantiles(agesOf(boards.published, page.levels)), inQuantiles(page.alarms_ms)];
     const pageBytes = page.bytes - bytes;
 
-    const { tallies, late_ms } = await boards.stop();
+    const { tallies, late_ms, forwarded_bytes } = await boards.stop();
     await sleep(2000);
     const counted = await countAll(here, page, tallies);
     page.close();
@@ -117,11 +121,12 @@ export async function measureSize(size: Size, truth: TrueMessages, log: (line: s
       ...{ boards: size.boards, measured_s: size.measured_s, whole_s: size.whole_s, idle, then, last },
       cpu_s: cpuBetween(begin, then),
       wholeCpu_s: cpuBetween(begin, last),
-      ...{ levels, alarms, pageBytes, counted, late_ms, troubles, enrolled_s },
+      ...{ levels, alarms, pageBytes, counted, late_ms, troubles, enrolled_s, forwarded_bytes },
       disk_bytes: counted.disk_bytes,
     };
   } finally {
-    for (const child of children) child.kill();
+    killAll();
+    process.off("exit", killAll);
     await here.dispose();
   }
 }

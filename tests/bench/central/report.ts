@@ -17,7 +17,7 @@ export function* ofSize(result: Measured): Generator<string> {
     const share = (100 * result.cpu_s[program]) / measured_s;
     yield `  ${program.padEnd(8)} processor ${share.toFixed(1)} % of a core, ${per_ms.toFixed(0)} µs per board and second; resident ${idle[program].resident_mb.toFixed(0)} MB before, ${then[program].resident_mb.toFixed(0)} after ${measured_s / 60} min, ${last[program].resident_mb.toFixed(0)} at the end`;
   }
-  yield `  page ${(result.pageBytes / whole_s / 1000).toFixed(2)} kB/s; database on disk ${(result.disk_bytes / 1e6).toFixed(1)} MB; the boards' process was late by ${late_ms.toFixed(0)} ms at most; enrolled in ${result.enrolled_s.toFixed(1)} s`;
+  yield `  page ${(result.pageBytes / whole_s / 1000).toFixed(2)} kB/s; forwarded ${(result.forwarded_bytes / Math.max(1, sent.readings)).toFixed(0)} bytes a reading; database on disk ${(result.disk_bytes / 1e6).toFixed(1)} MB; the boards' process was late by ${late_ms.toFixed(0)} ms at most; enrolled in ${result.enrolled_s.toFixed(1)} s`;
   for (const line of [...wrong, ...troubles]) yield `  ! ${line}`;
 }
 
@@ -28,7 +28,7 @@ function ages({ count, p50_ms, p99_ms, most_ms }: Ages): string {
 /** Exponents b of cost = a·boards^b; 1: a board costs the same however many there are. Of three sizes or more. */
 export function* growth(results: readonly Measured[]): Generator<string> {
   if (results.length < 3) return;
-  yield `\nGrowth from ${results[0]?.boards} to ${results.at(-1)?.boards} boards, as exponents of the number of boards`;
+  yield `\nGrowth over ${results.map(({ boards }) => boards).join(", ")} boards, as exponents of the number of boards`;
   const line = (what: string, cost: (result: Measured) => number) =>
     `  ${what.padEnd(34)} ${exponent(results, cost).toFixed(2)}   (${results.map((result) => cost(result).toFixed(1)).join(", ")})`;
   const all = (cost: (program: (typeof programs)[number]) => number) =>
