@@ -97,6 +97,12 @@ describe("the client, by itself", () => {
     expect(results[0]?.series?.[0]?.values).toEqual([["v", "float"]]);
   });
 
+  it("mangles a text with a backslash before an apostrophe", async () => {
+    await client().writePoints([{ measurement: "text", fields: { v: "it\\'s" } }], { retentionPolicy: "raw" });
+    const found = await client().query<{ v: string }>('SELECT v FROM "raw"."text"');
+    expect(found[0]?.v).toBe("it\\\\'s");
+  });
+
   it("cannot tell whole numbers beyond 2^53 apart, nor nanoseconds as numbers", async () => {
     const body = `large v=9007199254740993i ${noon_s}000000001`;
     await fetch(`${server.url}/write?db=undercroft&rp=raw`, { method: "POST", body });

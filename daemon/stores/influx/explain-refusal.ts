@@ -33,7 +33,7 @@ const untrustedCodes = [
 
 /** @param user for the sentences about what it may */
 export function explainRefusal(error: unknown, user: string | undefined): string {
-  const { message, code, res } = error as ClientError;
+  const { message, code, res }: ClientError = error instanceof Error ? error : new Error(String(error));
   if (typeof code === "string") {
     return untrustedCodes.includes(code) ? untrusted : (ofConnection[code] ?? `the connection failed: ${message}`);
   }
@@ -69,7 +69,7 @@ export function explainAnswer(said: string): string {
   if (said === "Internal Server Error") {
     return "it failed at it (500); its log says why";
   }
-  return `it refused: ${said}`;
+  return `it refused: ${said.replaceAll(/\s+/g, " ").slice(0, 200)}`;
 }
 
 /** What the database said, out of the client's sentence round it. */
