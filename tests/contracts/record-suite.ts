@@ -6,7 +6,7 @@ import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { Finding } from "../../analysis/findings/finding.ts";
 import { type Reading, silentReading } from "../../analysis/readings/reading.ts";
 import type { RecordReader } from "../../daemon/stores/record-reader.ts";
-import type { Span } from "../../daemon/stores/store.ts";
+import type { LevelSeries, Span } from "../../daemon/stores/store.ts";
 
 export interface Told {
   readonly readings?: readonly Reading[];
@@ -139,17 +139,7 @@ export function recordSuite(name: string, kind: RecordKind): void {
       ])("sums up $name", async ({ from, to, points }) => {
         const { reader } = await recordOf({ readings: saw });
         const series = await reader.level({ from_s: noon_s + from, to_s: noon_s + to }, points);
-        expect(series.time_s.length).toBeLessThanOrEqual(points);
-        expect(series.time_s.length).toBeGreaterThan(points / 4);
-        for (const [i, start_s] of series.time_s.entries()) {
-          if (i === 0 || i === series.time_s.length - 1) continue; // the span cuts the first and the last
-          const levels = saw
-            .filter((r) => r.time_s >= start_s && r.time_s < start_s + series.bucket_s)
-            .map((r) => r.level_m ?? Number.NaN);
-          expect(series.minimum_m[i]).toBe(Math.min(...levels));
-          expect(series.maximum_m[i]).toBe(Math.max(...levels));
-          expect(series.mean_m[i]).toBeCloseTo(levels.reduce((a, b) => a + b) / levels.length, 10);
-        }
+        expectFiguresOf(saw, series, points);
       });
 
       it("gives as many points as are asked for, where those are very many", async () => {
@@ -291,6 +281,21 @@ export function recordSuite(name: string, kind: RecordKind): void {
       expect(Math.abs((wet.at(-1)?.to_s ?? 0) - noon_s - 7200)).toBeLessThanOrEqual(600);
     });
   });
+}
+
+/** In every bucket the figures are those of its readings. */
+export function expectFiguresOf(readings: readonly Reading[], series: LevelSeries, points: number): void {
+  expect(series.time_s.length).toBeLessThanOrEqual(points);
+  expect(series.time_s.length).toBeGreaterThan(points / 4);
+  for (const [i, start_s] of series.time_s.entries()) {
+    if (i === 0 || i === series.time_s.length - 1) continue; // the span cuts the first and the last
+    const levels = readings
+      .filter((r) => r.time_s >= start_s && r.time_s < start_s + series.bucket_s)
+      .map((r) => r.level_m ?? Number.NaN);
+    expect(series.minimum_m[i]).toBe(Math.min(...levels));
+    expect(series.maximum_m[i]).toBe(Math.max(...levels));
+    expect(series.mean_m[i]).toBeCloseTo(levels.reduce((a, b) => a + b) / levels.length, 10);
+  }
 }
 
 export async function allOf(reader: RecordReader, span: Span): Promise<Reading[]> {

@@ -10,7 +10,7 @@ import { type Reading, silentReading } from "../../analysis/readings/reading.ts"
 import { storeKinds } from "../../daemon/stores/index.ts";
 import { recordReader } from "../../daemon/stores/record-reader.ts";
 import type { Store, StoreOptions } from "../../daemon/stores/store.ts";
-import { always, cycleAt, finding, levelAt, noon_s, recordSuite } from "./record-suite.ts";
+import { always, cycleAt, expectFiguresOf, finding, levelAt, noon_s, recordSuite } from "./record-suite.ts";
 
 const stretch = (from_s: number, to_s: number, inflow_m3s: number): InflowStretch => ({
   from_s,
@@ -196,17 +196,7 @@ describe.each(storeKinds)("a store of kind $kind", ({ open }) => {
       for (const reading of saw.slice(12_345)) store.append(reading);
 
       const series = store.level({ from_s: noon_s + from, to_s: noon_s + to }, points);
-      expect(series.time_s.length).toBeLessThanOrEqual(points);
-      expect(series.time_s.length).toBeGreaterThan(points / 4);
-      for (const [i, start_s] of series.time_s.entries()) {
-        if (i === 0 || i === series.time_s.length - 1) continue; // the span cuts the first and the last
-        const levels = saw
-          .filter((r) => r.time_s >= start_s && r.time_s < start_s + series.bucket_s)
-          .map((r) => r.level_m ?? Number.NaN);
-        expect(series.minimum_m[i]).toBe(Math.min(...levels));
-        expect(series.maximum_m[i]).toBe(Math.max(...levels));
-        expect(series.mean_m[i]).toBeCloseTo(levels.reduce((a, b) => a + b) / levels.length, 10);
-      }
+      expectFiguresOf(saw, series, points);
     });
 
     it("shows both records of an hour that a clock, stepping back, made twice", () => {

@@ -10,7 +10,7 @@ export interface Grid {
 }
 
 /** How a decimal of a device becomes SI, in the very order of the conversion at the edge: · times / over. */
-const unitsOfDevices = [
+export const unitsOfDevices = [
   { times: 1, over: 1 },
   { times: 1, over: 1000 }, // mm
   { times: 1, over: 100 }, // cm

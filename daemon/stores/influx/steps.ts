@@ -1,6 +1,8 @@
 // Numbers of a sensor as whole numbers of its own step, which the database packs in a sixth of the room of a float. The
 // step is learned from the values; each point names its own, so that none depends on what was learned when.
 
+import { unitsOfDevices } from "../chunk/grid.ts";
+
 /** Which whole numbers stand for a channel's values; all 0 at first. */
 export interface Grid {
   unit: number;
@@ -8,15 +10,6 @@ export interface Grid {
   /** In units of the last decimal. */
   step: number;
 }
-
-/** How a decimal of a device becomes SI, in the very order of the conversion at the edge: · times / over. */
-const units = [
-  { times: 1, over: 1 },
-  { times: 1, over: 1000 }, // mm
-  { times: 1, over: 100 }, // cm
-  { times: 254, over: 10_000 }, // in
-  { times: 3048, over: 10_000 }, // ft
-] as const;
 
 const mostDecimals = 9;
 const largest = 2 ** 50;
@@ -32,8 +25,8 @@ export function stepsOf(grid: Grid, value: number): number | null {
   if (Object.is(value, -0)) return null;
   const steps = onGrid(grid, value);
   if (steps !== null) return steps;
-  for (let i = 0; i < units.length; i++) {
-    const unit = (grid.unit + i) % units.length;
+  for (let i = 0; i < unitsOfDevices.length; i++) {
+    const unit = (grid.unit + i) % unitsOfDevices.length;
     for (let decimals = i === 0 ? grid.decimals : 0; decimals <= mostDecimals; decimals++) {
       const n = decimalOf(unit, decimals, value);
       if (n === null) continue;
@@ -56,7 +49,7 @@ export function fromSteps(code: number, steps: number): number {
   const decimals = code % 16;
   const unit = Math.floor(code / 16) % 16;
   const decimal = (Math.floor(code / 256) * steps) / 10 ** decimals;
-  const { times, over } = units[unit] ?? units[0];
+  const { times, over } = unitsOfDevices[unit] ?? unitsOfDevices[0];
   return unit === 0 ? decimal : (decimal * times) / over;
 }
 
@@ -69,7 +62,7 @@ function onGrid({ unit, decimals, step }: Grid, value: number): number | null {
 
 /** The value in units of that decimal of that unit, if it is exact there. */
 function decimalOf(unit: number, decimals: number, value: number): number | null {
-  const { times, over } = units[unit] ?? units[0];
+  const { times, over } = unitsOfDevices[unit] ?? unitsOfDevices[0];
   const power = 10 ** decimals;
   const n = Math.round((unit === 0 ? value : (value * over) / times) * power) + 0;
   const back = unit === 0 ? n / power : ((n / power) * times) / over;
