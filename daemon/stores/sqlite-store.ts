@@ -77,6 +77,19 @@ function sqliteStore(path: string, lock: StoreLock, options: StoreOptions): Stor
       record = widened(record, reading.time_s);
       out.append(reading);
     },
+    intake() {
+      const { take, rest } = out.intake();
+      return {
+        take(rows, from, to) {
+          record = widened(
+            widened(record, (rows.time_ms[from] as number) / 1000),
+            (rows.time_ms[to - 1] as number) / 1000,
+          );
+          take(rows, from, to);
+        },
+        rest,
+      };
+    },
     saveCycle(cycle) {
       for (const part of [cycle, cycle.inflow, cycle.pumpRate]) refuseNaN("saveCycle", part);
       out.saveCycle(cycle);

@@ -5,6 +5,7 @@ import type { InflowStretch } from "../../analysis/analyzer.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { Finding } from "../../analysis/findings/finding.ts";
 import type { Channel, Reading } from "../../analysis/readings/reading.ts";
+import type { ReadingRows } from "../../analysis/readings/reading-rows.ts";
 
 export interface Span {
   readonly from_s: number;
@@ -75,6 +76,14 @@ export interface ForwardNotes {
   savePlace(place: ForwardPlace): void;
 }
 
+/** Rows of a recording on their way in. */
+export interface Intake {
+  /** Rows [from, to), of the same channels each time and in order of time. */
+  take(rows: ReadingRows, from: number, to: number): void;
+  /** The last of them, which the store gives back as readings, to be appended: the intake is at its end. */
+  rest(take: (reading: Reading) => void): void;
+}
+
 export interface Store {
   /**
    * Takes readings in the order they are analysed, each before what is derived from it is saved: a saved cycle then
@@ -114,6 +123,11 @@ export interface Store {
 
   readonly forward: ForwardNotes;
 
+  /**
+   * Takes in rows of a recording, quicker than readings one by one; between its first and its end nothing else is asked
+   * of the store. What the disk does not take is thrown, not held.
+   */
+  intake(): Intake;
   /** Empties everything derived (cycles, findings, inflow, checkpoint, roll-ups) and fills it anew in one transaction. */
   rebuild(fill: () => void): void;
   /** Puts what waits on the card. */

@@ -160,8 +160,8 @@ function tenYears(pass: Timed): Line[] {
 
 /** Ten years at one reading a second, of which some hours are to be gone through again. */
 function afterPowerCut(pass: Timed): Line {
-  const month = playMonth(30.125);
-  const path = cutOffRecord(join(folder, "cut.sqlite"), month, 30, 122);
+  const month = playMonth(2.125);
+  const path = cutOffRecord(join(folder, "cut.sqlite"), month, 2, 1826);
   const size_MB = Math.round(statSync(path).size / 1e6);
   let watched: Watched | undefined;
   const taken = once(() => {

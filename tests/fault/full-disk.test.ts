@@ -1,12 +1,13 @@
 // A disk that is really full, and a file that is really locked: the store holds, says so, and loses nothing.
 
-import { mkdtempSync, rmSync } from "node:fs";
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { DatabaseSync } from "node:sqlite";
 import { setTimeout as sleep } from "node:timers/promises";
 import { describe, expect, it, onTestFinished } from "vitest";
 import { silentReading } from "../../analysis/readings/reading.ts";
+import { importRecording } from "../../daemon/stores/exchange/exchange.ts";
 import { openSqliteStore } from "../../daemon/stores/sqlite-store.ts";
 import type { Store } from "../../daemon/stores/store.ts";
 import { mayMakeDisks, neededDisk } from "./small-disk.ts";
@@ -177,5 +178,26 @@ describe.runIf(mayMakeDisks())("a store whose disk fails and becomes read-only w
     const after = openSqliteStore(path);
     expect([...after.readings()].map((r) => r.level_m)).toEqual(Array.from({ length: 1000 }, (_, n) => n));
     after.close();
+  });
+});
+
+describe.runIf(mayMount())("a recording that the disk has no room for", () => {
+  it("is taken in as far as there is room, and the command says how far and why", async () => {
+    const disk = tinyDisk();
+    onTestFinished(disk.remove);
+    const folder = mkdtempSync(join(tmpdir(), "undercroft-too-long-"));
+    onTestFinished(() => rmSync(folder, { recursive: true }));
+    const recording = join(folder, "long.csv");
+    const rows = Array.from({ length: 400_000 }, (_, n) => `${1_767_614_400_000 + n * 1000},${Math.sqrt(n + 2)}\n`);
+    writeFileSync(recording, `time_ms,level_m\n${rows.join("")}`);
+    const path = join(disk.folder, "store.db");
+    await expect(importRecording(path, recording)).rejects.toThrow(
+      /store\.db: the disk is full .*; the recording was taken in up to about 2026-01-0\d/,
+    );
+    const store = openSqliteStore(path);
+    const levels = [...store.readings()].map(({ level_m }) => level_m);
+    expect(levels.length).toBeGreaterThan(1000);
+    expect(levels).toEqual(levels.map((_, n) => Math.sqrt(n + 2)));
+    store.close();
   });
 });

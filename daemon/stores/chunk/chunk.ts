@@ -3,7 +3,7 @@
 
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import { type ByteReader, byteReader, byteWriter } from "./bytes.ts";
-import { columnsOf, numberChannels, readingsOf, switchChannels } from "./columns.ts";
+import { type Columns, columnsOf, numberChannels, readingsOf, switchChannels } from "./columns.ts";
 import { readNumbers, writeNumbers } from "./number-column.ts";
 import { readSwitches, writeSwitches } from "./switch-column.ts";
 
@@ -11,7 +11,10 @@ import { readSwitches, writeSwitches } from "./switch-column.ts";
 const layout = 1;
 
 export function encodeChunk(readings: readonly Reading[]): Uint8Array {
-  const { count, time_s, numbers, switches } = columnsOf(readings);
+  return encodeColumns(columnsOf(readings));
+}
+
+export function encodeColumns({ count, time_s, numbers, switches }: Columns): Uint8Array {
   const out = byteWriter(8192);
   out.varint(layout);
   out.varint(count);

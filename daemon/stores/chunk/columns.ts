@@ -1,6 +1,7 @@
 // Readings turned by a quarter: one typed array for each channel, and back.
 
 import type { Channel, Reading } from "../../../analysis/readings/reading.ts";
+import { columnOf, type ReadingRows } from "../../../analysis/readings/reading-rows.ts";
 
 /** Channels in the order in which a chunk has them; a layout of chunks belongs to it. */
 export const numberChannels = [
@@ -84,6 +85,44 @@ function usedIn(readings: readonly Reading[]): Record<Channel, boolean> {
     ...{ level_m: level, pumpCurrent_a: current, pumpPower_w: power, rain_m: rain, temperature_c: temperature },
     ...{ pumpOn: pump, floatOn: float, pump2On: pump2, float2On: float2, highFloat: high, mainsOn: mains },
   };
+}
+
+/** Rows of a recording, the first `count` of them. */
+export function columnsOfRows(rows: ReadingRows, count: number): Columns {
+  const values = (channel: Channel) => columnOf(rows, channel)?.subarray(0, count) ?? null;
+  const time_s = new Float64Array(count);
+  for (let i = 0; i < count; i++) time_s[i] = (rows.time_ms[i] as number) / 1000;
+  return {
+    count,
+    time_s,
+    numbers: numberChannels.map((channel) => presentIn(values(channel))),
+    switches: switchChannels.map((channel) => statesIn(values(channel))),
+  };
+}
+
+// Loops: a year of rows comes through here.
+
+function presentIn(values: Float64Array | null): Numbers | null {
+  if (values === null) return null;
+  let missing = 0;
+  for (let i = 0; i < values.length; i++) if (Number.isNaN(values[i])) missing++;
+  if (missing === values.length) return null;
+  if (missing === 0) return { values, present: null };
+  const present = new Uint8Array(values.length);
+  for (let i = 0; i < values.length; i++) if (!Number.isNaN(values[i])) present[i] = 1;
+  return { values, present };
+}
+
+function statesIn(values: Float64Array | null): Uint8Array | null {
+  if (values === null) return null;
+  const states = new Uint8Array(values.length);
+  let read = 0;
+  for (let i = 0; i < values.length; i++) {
+    if (Number.isNaN(values[i])) continue;
+    states[i] = values[i] === 0 ? 1 : 2;
+    read++;
+  }
+  return read === 0 ? null : states;
 }
 
 export function readingsOf({ count, time_s, numbers, switches }: Columns): Reading[] {

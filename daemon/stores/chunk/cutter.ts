@@ -1,9 +1,6 @@
 // Cuts readings, as they come, into chunks that just fill the pages of the card they get. How many readings that are is
 // learned from the chunks before, so that few are coded twice.
 
-import type { Reading } from "../../../analysis/readings/reading.ts";
-import { encodeChunk } from "./chunk.ts";
-
 export interface Chunk {
   readonly count: number;
   readonly bytes: Uint8Array;
@@ -12,8 +9,11 @@ export interface Chunk {
 export interface Cutter {
   /** Whether so many readings may be enough for a chunk. */
   isDue(waiting: number): boolean;
-  /** The next chunk, of readings from that place on; null when they do not fill one yet. */
-  cut(readings: readonly Reading[], from?: number): Chunk | null;
+  /**
+   * The next chunk, of the first of so many that wait; null when they do not fill one yet.
+   * @param encode as a chunk, the first `count` of them
+   */
+  cut(waiting: number, encode: (count: number) => Uint8Array): Chunk | null;
 }
 
 /**
@@ -24,18 +24,18 @@ export interface Cutter {
 export const fullChunk_B = 8664;
 const fullEnough_B = fullChunk_B - 48;
 /** A sensor that stands still fills no page in days: memory is bounded. */
-const mostReadings = 16_384;
+export const mostReadings = 16_384;
 
 export function cutter(): Cutter {
   let tryAt = 256;
 
   return {
     isDue: (waiting) => waiting >= tryAt,
-    cut(readings, from = 0) {
-      while (readings.length - from >= tryAt) {
+    cut(waiting, encode) {
+      while (waiting >= tryAt) {
         const count = Math.min(tryAt, mostReadings);
-        const bytes = encodeChunk(readings.slice(from, from + count));
-        if (bytes.length > fullChunk_B) return cutShorter(readings, from, count, bytes.length);
+        const bytes = encode(count);
+        if (bytes.length > fullChunk_B) return cutShorter(encode, count, bytes.length);
         if (bytes.length >= fullEnough_B || count === mostReadings) return cutHere(count, bytes);
         const more = Math.floor((0.998 * (fullChunk_B - bytes.length) * count) / bytes.length);
         tryAt = Math.min(mostReadings, count + Math.max(1, more));
@@ -44,13 +44,13 @@ export function cutter(): Cutter {
     },
   };
 
-  function cutShorter(readings: readonly Reading[], from: number, tooMany: number, length: number): Chunk {
+  function cutShorter(encode: (count: number) => Uint8Array, tooMany: number, length: number): Chunk {
     let count = tooMany;
     let bytes: Uint8Array;
     let found = length;
     do {
       count = Math.max(1, Math.min(count - 1, Math.floor((0.998 * count * fullChunk_B) / found)));
-      bytes = encodeChunk(readings.slice(from, from + count));
+      bytes = encode(count);
       found = bytes.length;
     } while (found > fullChunk_B && count > 1);
     return cutHere(count, bytes);

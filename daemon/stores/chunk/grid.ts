@@ -76,7 +76,8 @@ function counted(steps: Float64Array, unit: number, decimals: number): { grid: G
     step = commonDivisor(step, Math.abs((steps[i] as number) - origin));
   }
   if (step === 0) step = 1;
-  for (let i = 0; i < steps.length; i++) steps[i] = ((steps[i] as number) - origin) / step;
+  for (let i = 0; i < steps.length; i++) steps[i] = (steps[i] as number) - origin;
+  if (step !== 1) for (let i = 0; i < steps.length; i++) steps[i] = (steps[i] as number) / step;
   return { grid: { unit, decimals, origin, step }, steps };
 }
 

@@ -6,11 +6,10 @@ import { pipeline } from "node:stream/promises";
 import { createGzip } from "node:zlib";
 import { readRowsAside } from "../../recordings/read-in-thread.ts";
 import type { RecordingOptions } from "../../recordings/read-recording.ts";
-import { giveReadings } from "../../recordings/row-table.ts";
 import { faultInWords } from "../sqlite/fault.ts";
 import { type OpenRecord, readRecord } from "../sqlite/read-record.ts";
 import { openSqliteStore } from "../sqlite-store.ts";
-import type { Store } from "../store.ts";
+import type { Intake, Store } from "../store.ts";
 import { StoreError } from "../store-error.ts";
 import { cyclesAsParquet, readingsAsParquet } from "./as-parquet.ts";
 import { cyclesCsv } from "./cycles-csv.ts";
@@ -84,27 +83,37 @@ export async function importRecording(
       };
     }
     const before = store.readingCount();
-    // In such disorder that all rows must be sorted, they come a second time from the first on: then only are they taken.
-    let taking = !looked.sorted;
-    const restarts = { ...options, onRestart: () => (taking = true) };
-    await readRowsAside(recording, restarts, (table, from, to) => {
-      if (taking) giveReadings(table, from, to, store.append);
-      refuseHolding(path, store);
+    await takeIn(path, store, (take) => {
+      // In such disorder that all must be sorted, they come again from the first on: only then are they taken.
+      let taking = !looked.sorted;
+      return readRowsAside(recording, { ...options, onRestart: () => (taking = true) }, (table, from, to) => {
+        if (taking && to > from) take(table, from, to);
+      });
     });
-    store.flush();
-    refuseHolding(path, store);
     return { readings: store.readingCount() - before };
   } finally {
     store.close();
   }
 }
 
-/** @throws {StoreError} when the card does not take what is put there: a recording is longer than memory */
-function refuseHolding(path: string, store: Store): void {
+/** @throws {StoreError} when the disk does not take it */
+async function takeIn(path: string, store: Store, read: (take: Intake["take"]) => Promise<unknown>): Promise<void> {
+  try {
+    const { take, rest } = store.intake();
+    await read(take);
+    rest(store.append);
+    store.flush();
+  } catch (error) {
+    const words = faultInWords(error);
+    throw words === null ? error : notAll(path, store, words, error);
+  }
   const { state, error } = store.health();
-  if (state === "writing") return;
+  if (state === "holding") throw notAll(path, store, error ?? "the disk does not take it");
+}
+
+function notAll(path: string, store: Store, words: string, cause?: unknown): StoreError {
   const end = new Date((store.span()?.to_s ?? 0) * 1000).toISOString();
-  throw new StoreError(`${path}: ${error}; the recording was taken in up to about ${end}`);
+  return new StoreError(`${path}: ${words}; the recording was taken in up to about ${end}`, { cause });
 }
 
 async function write(file: string, lines: Iterable<string>): Promise<void> {

@@ -22,6 +22,8 @@ export interface ChunkTable {
   count(): number;
   /** @returns the first and the last of their times */
   put(firstNth: number, readings: readonly Reading[], chunk: Chunk): Span;
+  /** The same of rows, in whose order time never goes back. */
+  putRows(firstNth: number, time_ms: Float64Array, chunk: Chunk): Span;
   /** The chunk in which the n-th reading stands, or the next after it; undefined when there is none. */
   at(nth: number): { readonly firstNth: number; readonly readings: Reading[] } | undefined;
   /** Levels of all chunks, or of those among readings `firstNth` to `lastNth` that reach into the span. */
@@ -108,6 +110,11 @@ export function chunkTable(database: DatabaseSync): ChunkTable {
         if (time_s < from_s) from_s = time_s;
         if (time_s > to_s) to_s = time_s;
       }
+      put.run(firstNth, count, clamped(Math.floor(from_s)), clamped(Math.ceil(to_s)), bytes);
+      return { from_s, to_s };
+    },
+    putRows(firstNth, time_ms, { count, bytes }) {
+      const [from_s, to_s] = [(time_ms[0] as number) / 1000, (time_ms[count - 1] as number) / 1000];
       put.run(firstNth, count, clamped(Math.floor(from_s)), clamped(Math.ceil(to_s)), bytes);
       return { from_s, to_s };
     },

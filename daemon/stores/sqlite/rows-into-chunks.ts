@@ -60,7 +60,10 @@ function move(database: DatabaseSync, readings: readonly Reading[], isLast: bool
 }
 
 function nextChunk(cut: Cutter, some: readonly Reading[], isLast: boolean) {
-  return cut.cut(some) ?? (isLast ? { count: some.length, bytes: encodeChunk(some) } : null);
+  return (
+    cut.cut(some.length, (count) => encodeChunk(some.slice(0, count))) ??
+    (isLast ? { count: some.length, bytes: encodeChunk(some) } : null)
+  );
 }
 
 /** `switches` are digits to the base 3, as the steps that made them say. */

@@ -2,6 +2,7 @@
 
 import type { DatabaseSync } from "node:sqlite";
 import type { Reading } from "../../../analysis/readings/reading.ts";
+import { columnOf, type ReadingRows } from "../../../analysis/readings/reading-rows.ts";
 import type { Chunk } from "../chunk/cutter.ts";
 import { channelRetention, type Kept, longestKept_s } from "./channel-retention.ts";
 import { checkpointTable } from "./checkpoint-table.ts";
@@ -48,6 +49,15 @@ export function openTables(database: DatabaseSync) {
           rolled.add(firstNth + at + i, time_s, level_m);
         }
         at += made.count;
+      }
+      rolled.write();
+    },
+    /** The same of the first rows of a recording. */
+    putRows(firstNth: number, rows: ReadingRows, made: Chunk): void {
+      record.widen(chunk.putRows(firstNth, rows.time_ms, made));
+      const level_m = columnOf(rows, "level_m");
+      for (let i = 0; i < made.count; i++) {
+        rolled.add(firstNth + i, (rows.time_ms[i] as number) / 1000, level_m === null ? null : (level_m[i] as number));
       }
       rolled.write();
     },

@@ -9,10 +9,11 @@ import type { Reading } from "../../../analysis/readings/reading.ts";
 import { encodeChunk } from "../chunk/chunk.ts";
 import { type Chunk, cutter } from "../chunk/cutter.ts";
 import type { Recent, Recovered } from "../recent/recent.ts";
-import type { StoreHealth, StoreOptions } from "../store.ts";
+import type { Intake, StoreHealth, StoreOptions } from "../store.ts";
 import { StoreError } from "../store-error.ts";
 import { keptChannels } from "./channel-retention.ts";
 import { faultInWords } from "./fault.ts";
+import { intake } from "./intake.ts";
 import type { Tables } from "./tables.ts";
 import { type Durability, transactions } from "./transactions.ts";
 import { clearDerived, giveUpOldest, nothingDerived, nothingWaiting, type Waiting } from "./waiting.ts";
@@ -33,6 +34,7 @@ export interface Writer {
   intoDatabase(): void;
   /** Puts what waits on the card. */
   flush(): void;
+  intake(): Intake;
   /** Empties what is derived and fills it anew, whole or not at all. */
   rebuild(fill: () => void): void;
   health(): StoreHealth;
@@ -45,6 +47,9 @@ const chunksAtOnce = 2;
 /** Pages of which the disk gets the room back at once, some more than are dropped; and those that are not worth it. */
 const roomAtOnce = 100;
 const roomToKeep = 20;
+
+/** Of so many chunks that are taken in, one is waited for until it is on the card. */
+const waitedForEach = 32;
 
 /** A slow card is spoken of so often at most. */
 const seldom_s = 86_400;
@@ -133,7 +138,9 @@ export function writer(
   /** Readings that fill a page as a chunk, by itself and not yet in the database. */
   function cutChunks(): void {
     while (cut.isDue(waiting.readings.length - inClosed)) {
-      const chunk = cut.cut(waiting.readings, inClosed);
+      const chunk = cut.cut(waiting.readings.length - inClosed, (count) =>
+        encodeChunk(waiting.readings.slice(inClosed, inClosed + count)),
+      );
       if (chunk === null) return;
       closed.push(chunk);
       inClosed += chunk.count;
@@ -295,6 +302,24 @@ export function writer(
     flush() {
       if (fault === null) attempt(keep);
       else retry();
+    },
+    intake() {
+      attempt(() => fold("durable", true));
+      if (fault !== null) throw new StoreError(`the store takes nothing in: ${fault.error}`);
+      let chunks = 0;
+      return intake((chunk, rows) => {
+        // Waited for now and then: what a power cut takes is in the recording still.
+        const durability = ++chunks % waitedForEach === 0 ? "durable" : "soon";
+        try {
+          transaction(durability, () => tables.putRows(written + 1, rows, chunk));
+        } catch (error) {
+          tables.revert();
+          throw error;
+        }
+        inLog = true;
+        written += chunk.count;
+        noted = Math.max(noted, written);
+      });
     },
     rebuild(fill) {
       if (fault === null) attempt(() => fold("durable", true));

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { type Reading, silentReading } from "../../../../analysis/readings/reading.ts";
-import { decodeChunk } from "../../../../daemon/stores/chunk/chunk.ts";
+import { decodeChunk, encodeChunk } from "../../../../daemon/stores/chunk/chunk.ts";
 import { cutter, fullChunk_B } from "../../../../daemon/stores/chunk/cutter.ts";
 
 /** Some 1.5 mm of noise on a sensor of 0.1 mm, the same in each run. */
@@ -23,7 +23,9 @@ function chunksOf(readings: readonly Reading[]) {
   const chunks: Uint8Array[] = [];
   for (const reading of readings) {
     waiting.push(reading);
-    const chunk = cut.isDue(waiting.length) ? cut.cut(waiting) : null;
+    const chunk = cut.isDue(waiting.length)
+      ? cut.cut(waiting.length, (count) => encodeChunk(waiting.slice(0, count)))
+      : null;
     if (chunk === null) continue;
     waiting.splice(0, chunk.count);
     chunks.push(chunk.bytes);
