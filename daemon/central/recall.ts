@@ -22,7 +22,7 @@ export async function recallUnheard({ basins, database, log }: RecallParts): Pro
     try {
       await recallOne(basin, database, basins);
     } catch (error) {
-      log(`database: ${error instanceof Error ? error.message : error}; silent basins do not say since when`);
+      log(`${error instanceof Error ? error.message : error}; silent basins do not say since when`);
       return;
     }
   }

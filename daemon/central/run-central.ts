@@ -11,7 +11,7 @@ import { knownBasins } from "./basins.ts";
 import { type BrokerEar, openBrokerEar } from "./broker-ear.ts";
 import { cannotStart } from "./cannot-start.ts";
 import type { CentralFile } from "./config/central-file.ts";
-import { openDatabase } from "./database.ts";
+import { type Database, openDatabase } from "./database.ts";
 import { drillDown } from "./drill-down.ts";
 import { overview } from "./overview.ts";
 import { overviewFeed } from "./overview-feed.ts";
@@ -24,6 +24,7 @@ export interface CentralOptions {
   log(line: string): void;
   readonly clock?: Clock;
   readonly openEar?: typeof openBrokerEar;
+  readonly database?: Database;
   /** Of the overview, and of one basin. */
   readonly pageFolders?: { readonly overview: string; readonly basin: string };
 }
@@ -49,7 +50,7 @@ export async function runCentral(centralFile: CentralFile, options: CentralOptio
   await using started = new AsyncDisposableStack();
   const { log, clock = systemClock(), pageFolders = builtPages } = options;
   const { now_s } = clock;
-  const database = await openDatabase(centralFile).catch(cannotStart);
+  const database = options.database ?? (await openDatabase(centralFile).catch(cannotStart));
   const basins = knownBasins(centralFile, now_s);
   const unheard = () => [...basins.all()].filter(({ heard }) => heard.situation === null).map(({ name }) => name);
   const openEar = options.openEar ?? openBrokerEar;
