@@ -17,7 +17,7 @@ import {
   secondSignal,
   settlePumps,
 } from "./cycles/pump-sets.ts";
-import { carriesSignal, runSignal } from "./cycles/run-signal.ts";
+import { carriesSignal, cutShort, runSignal } from "./cycles/run-signal.ts";
 import { noteLoad } from "./cycles/running-load.ts";
 import { restartSamples } from "./cycles/samples.ts";
 import { feedSignal, newSteadySignal, type SteadySignalOutput, settleSignal } from "./cycles/steady-signal.ts";
@@ -145,6 +145,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     tally.start_s ??= time_s;
     tally.end_s = time_s;
 
+    if (firstBefore === true && cutShort(state.runSignal)) outageAt(time_s);
+
     if (reading.floatOn !== null) state.floatOn = reading.floatOn;
     if (reading.highFloat !== null) state.highFloat = reading.highFloat;
     if (reading.mainsOn !== null) state.mainsOn = reading.mainsOn;
@@ -238,13 +240,20 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     noteGap(state.tally, { from_s: last_s, to_s: time_s });
     sink.gap?.({ from_s: last_s, to_s: time_s });
     // What held before the gap need not hold after it: only what this reading says is known.
-    state.runSignal.on = null;
+    Object.assign(state.runSignal, { on: null, calls: null, powered: true });
     Object.assign(state.steady, newSteadySignal());
     runSignal(state.runSignal, reading, state.hasLevel);
     forgetPumps(state.tracker.pumps);
     notePumpsRunning(state.tally, last_s, 0);
     if (reading.pump2On !== null || reading.float2On !== null) noteSecond(reading);
     forgetMoment(state);
+  }
+
+  /** The run ends with water left: neither it nor the rest after it goes from one float level to the other. */
+  function outageAt(time_s: number): void {
+    settleEdges();
+    trackBreak(state.tracker, context, time_s);
+    Object.assign(state.steady, newSteadySignal());
   }
 
   function settleEdges(): void {

@@ -13,10 +13,13 @@ export interface RunSignalState {
   on: boolean | null;
   /** How a running motor is told from a standing one; null where a contact or a float tells. */
   load: LoadSplitState | null;
+  /** What float and supply said last: without supply no float starts a pump. */
+  calls: boolean | null;
+  powered: boolean;
 }
 
 export function newRunSignal(): RunSignalState {
-  return { origin: null, on: null, load: null };
+  return { origin: null, on: null, load: null, calls: null, powered: true };
 }
 
 const rank: readonly PumpSignal[] = ["pumpOn", "pumpCurrent_a", "pumpPower_w", "floatOn"];
@@ -25,7 +28,8 @@ const rank: readonly PumpSignal[] = ["pumpOn", "pumpCurrent_a", "pumpPower_w", "
 export function runSignal(state: RunSignalState, reading: Reading, hasLevel: boolean): boolean | null {
   // A level tells more than the pump's float: a float that calls does not yet mean a pump that runs.
   if (hasLevel && state.origin === "floatOn") Object.assign(state, newRunSignal());
-  const origin = bestOrigin(reading, hasLevel);
+  if (reading.mainsOn !== null) state.powered = reading.mainsOn;
+  const origin = bestOrigin(reading, hasLevel) ?? (state.origin === "floatOn" ? "floatOn" : null);
   if (origin === null) return state.on;
   if (state.origin === null || rank.indexOf(origin) < rank.indexOf(state.origin)) {
     state.origin = origin;
@@ -33,10 +37,17 @@ export function runSignal(state: RunSignalState, reading: Reading, hasLevel: boo
   }
   if (origin !== state.origin) return state.on;
   if (origin === "pumpOn") state.on = reading.pumpOn;
-  else if (origin === "floatOn") state.on = reading.floatOn;
-  else if (origin === "pumpCurrent_a") state.on = loaded(state, reading.time_s, reading.pumpCurrent_a, currentLoad);
+  else if (origin === "floatOn") {
+    state.calls = reading.floatOn ?? state.calls;
+    state.on = state.calls === null ? null : state.calls && state.powered;
+  } else if (origin === "pumpCurrent_a") state.on = loaded(state, reading.time_s, reading.pumpCurrent_a, currentLoad);
   else state.on = loaded(state, reading.time_s, reading.pumpPower_w, powerLoad);
   return state.on;
+}
+
+/** Told by the float alone: it goes on calling without supply. */
+export function cutShort({ origin, calls, powered }: RunSignalState): boolean {
+  return origin === "floatOn" && calls === true && !powered;
 }
 
 function bestOrigin(reading: Reading, hasLevel: boolean): PumpSignal | null {

@@ -130,3 +130,23 @@ describe("level and pump in readings of their own", () => {
     expect(found.said.findings).toEqual([]);
   });
 });
+
+describe("the pump's float alone, beside the supply", () => {
+  /** Two hours of the small basin; in the second, the supply goes 5 s into a run and comes back after 15 minutes. */
+  const outage_s = [3 * 220 + 205, 3 * 220 + 205 + 900] as const;
+  function* floatAndMains(): Iterable<Reading> {
+    for (let t = 0; t < duration_s; t++) {
+      const [from_s, to_s] = outage_s;
+      const stood_s = Math.max(0, Math.min(t, to_s) - from_s);
+      const mainsOn = !(t >= from_s && t < to_s);
+      yield reading(startTime_s + t, { floatOn: courseAt(t - stood_s).pumpOn, mainsOn });
+    }
+  }
+
+  it("counts no time without supply as run, and takes no rest cut short by it for one from float to float", () => {
+    const { cycles, summary } = analyse(smallSite, floatAndMains());
+    expect(Math.max(...cycles.map(({ run_s }) => run_s))).toBeLessThan(25);
+    expect(summary.totals.run_s).toBeLessThan((duration_s / 220) * 20 + 20);
+    for (const { inflow } of cycles) if (inflow !== null) expect(inflow.flow_m3s / inflow_m3s).toBeCloseTo(1, 1);
+  });
+});

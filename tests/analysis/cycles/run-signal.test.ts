@@ -18,6 +18,18 @@ describe("runSignal", () => {
     expect(follow([{ pumpOn: true }, {}, { pumpOn: false }, { level_m: 0.2 }])).toEqual([true, true, false, false]);
   });
 
+  it("takes a float that calls for a pump that runs, but for as long as the supply is gone", () => {
+    const readings = [
+      { floatOn: true, mainsOn: true },
+      { mainsOn: false },
+      { floatOn: true },
+      { mainsOn: true },
+      { floatOn: false },
+    ];
+    expect(follow(readings, false)).toEqual([true, false, false, true, false]);
+    expect(follow([{ pumpOn: true, mainsOn: false }])).toEqual([true]);
+  });
+
   it("believes a contact before the motor's current, and a current before its power", () => {
     expect(follow([{ pumpOn: false, pumpCurrent_a: 6, pumpPower_w: 500 }])).toEqual([false]);
     expect(follow([{ pumpCurrent_a: 6, pumpPower_w: 0 }])).toEqual([true]);
