@@ -157,7 +157,9 @@ export function ranFor_s(tally: TallyState): number {
 export function pumped_m3(tally: TallyState): number | null {
   const run_s = followedRun_s(tally);
   const unfinished_s = ranFor_s(tally) - tally.byShareRun_s - run_s;
-  if (!tally.pumpSeen || unfinished_s > 60 + 0.1 * run_s) return null;
+  // By the level alone nobody knows what the pump does with the water at the rim.
+  const unseen_s = tally.signalRun_s === null ? tally.overRim_s : 0;
+  if (!tally.pumpSeen || unfinished_s + unseen_s > 60 + 0.1 * run_s) return null;
   if (tally.starts === 0) return 0;
   if (!(tally.measuredRun_s > 0.5 * run_s)) return null;
   return tally.byShare_m3 + (tally.pumped_m3 / tally.measuredRun_s) * run_s;

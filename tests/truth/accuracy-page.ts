@@ -49,7 +49,7 @@ ${inMarkdown(columnsOf(all, 1, secondHalf))}
 
 ## Pump, volumes and peaks
 
-*Pump*: the same for the mean flow through the pump. *Returned*: water that came back after each stop, and the mean error. *Mean*, *pumped*, *peak*: error of the recording's mean inflow, pumped volume and highest means; of the seeds the one farthest off. *Missed*, *false*: findings, over all seeds.
+*Pump*: the same for the mean flow through the pump. *Returned*: water that came back after each stop, and the mean error. *Mean*, *pumped*, *peak*: error of the recording's mean inflow, pumped volume and highest means; of the seeds the one farthest off; blank where that is said to be at least so much, and is. *Missed*, *false*: findings, over all seeds.
 
 ${inMarkdown(columnsOf(all, secondHalf, all.head.length))}
 

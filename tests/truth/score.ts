@@ -35,7 +35,7 @@ export interface Score {
   /** Litres: found − true, and true. */
   readonly returnErrors_l: readonly number[];
   readonly returned_l: number;
-  /** (found − true) / true; null where the analysis does not know. */
+  /** (found − true) / true; null where the analysis does not know, or says 'at least' and is right. */
   readonly mean: number | null;
   readonly pumped: number | null;
   readonly peaks: Readonly<Record<"60" | "600" | "3600", number | null>>;
@@ -77,8 +77,15 @@ export async function scoreOf(scenario: Scenario, seed: number): Promise<Score> 
     said.drainBack_m3 === null || is.returned_m3 === null ? [] : [(said.drainBack_m3 - is.returned_m3) * 1000],
   );
   const returned = pairs.flatMap(({ is }) => (is.returned_m3 === null ? [] : [is.returned_m3 * 1000]));
-  const against = (found: number | null | undefined, true_m3s: number) =>
-    found == null || true_m3s === 0 ? null : found / 60_000 / true_m3s - 1;
+  const against = (found: number | null | undefined, true_m3s: number, isLeast: boolean | undefined) => {
+    if (found == null || true_m3s === 0) return null;
+    const error = found / 60_000 / true_m3s - 1;
+    return isLeast && error < 0 ? null : error;
+  };
+  const peak = (window: "60" | "600" | "3600") => {
+    const found = summary.inflow.peak[window];
+    return against(found?.lpm, truth.peak_m3s[window], found?.at_least);
+  };
   return {
     scenario: scenario.name,
     seed,
@@ -94,15 +101,19 @@ export async function scoreOf(scenario: Scenario, seed: number): Promise<Score> 
     pumpRate,
     returnErrors_l: returns,
     returned_l: returned.reduce((sum, value) => sum + value, 0) / Math.max(1, returned.length),
-    mean: against(summary.inflow.mean_lpm, seenInflow_m3 / (truth.duration_s - truth.unseen.duration_s)),
+    mean: against(
+      summary.inflow.mean_lpm,
+      seenInflow_m3 / (truth.duration_s - truth.unseen.duration_s),
+      summary.inflow.mean_at_least,
+    ),
     pumped:
       summary.totals.pumped_l === null || seenPumped_m3 === 0
         ? null
         : summary.totals.pumped_l / 1000 / seenPumped_m3 - 1,
     peaks: {
-      60: against(summary.inflow.peak["60"]?.lpm, truth.peak_m3s["60"]),
-      600: against(summary.inflow.peak["600"]?.lpm, truth.peak_m3s["600"]),
-      3600: against(summary.inflow.peak["3600"]?.lpm, truth.peak_m3s["3600"]),
+      60: peak("60"),
+      600: peak("600"),
+      3600: peak("3600"),
     },
     findings: judgeFindings(plan, truth, heard.alarms, wall, scenario.causes),
     problems: [...heard.problems, ...unshown(scenario, truth)],

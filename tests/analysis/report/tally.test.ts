@@ -2,6 +2,7 @@ import { describe, expect, it } from "vitest";
 import type { Cycle } from "../../../analysis/cycles/cycle.ts";
 import {
   newTally,
+  noteByShare,
   noteCycle,
   noteGap,
   notePumped,
@@ -10,6 +11,7 @@ import {
   pumped_m3,
   ranFor_s,
   startsInLastHour,
+  uPumped_m3,
 } from "../../../analysis/report/tally.ts";
 
 function cycle(startedAt_s: number, run_s: number, drainBack_m3: number | null = null): Cycle {
@@ -132,6 +134,29 @@ describe("pumped_m3", () => {
   it("is unknown when more than a minute and a tenth of the finished runs has run on unmeasured", () => {
     expect(pumped(100, 100, 70)).toBeCloseTo(0.1, 12);
     expect(pumped(100, 100, 71)).toBeNull();
+  });
+
+  it("is unknown where water stood at the rim and the level alone tells of the pump", () => {
+    const atRim = (overRim_s: number) => {
+      const tally = Object.assign(newTally(), { pumpSeen: true, overRim_s });
+      noteStart(tally, 0);
+      noteCycle(tally, cycle(0, 100), "stopped");
+      notePumped(tally, cycle(0, 100), 0.1);
+      return pumped_m3(tally);
+    };
+    expect(atRim(70)).toBeCloseTo(0.1, 12);
+    expect(atRim(71)).toBeNull();
+  });
+
+  it("adds what the pump moved by the share of time, while readings were too far apart to follow its runs", () => {
+    const tally = Object.assign(newTally(), { pumpSeen: true, blurredRun_s: 40 });
+    noteStart(tally, 0);
+    noteRunning(tally, true, 300);
+    noteCycle(tally, cycle(0, 140), "stopped");
+    notePumped(tally, cycle(0, 100), 0.1);
+    noteByShare(tally, 1000, { volume_m3: 0.21, uVolume_m3: 0.02, run_s: 200 });
+    expect(pumped_m3(tally)).toBeCloseTo(0.31, 12);
+    expect(uPumped_m3(tally)).toBeGreaterThanOrEqual(0.02);
   });
 
   it("is nothing for a pump that was seen and never started, and unknown where none was seen", () => {
