@@ -43,6 +43,8 @@ export interface EndedRun {
   readonly parts: readonly { readonly fall: FlowEstimate; readonly level_m: number }[];
   /** Stored volume at the stop, by the fitted fall. */
   readonly stopVolume_m3: number | null;
+  /** How far the last level seen in the run stands over the fitted fall: a stop that is seen late; null without a fit. */
+  readonly lastOver_m3: number | null;
   /** Level at which the rate holds: in the middle of the run, or between its two ends where those give a long one's rate. */
   readonly meanLevel_m: number | null;
   /** How long before the middle of the time at full speed the fall of a short run was measured; below 0: after it. */
@@ -114,6 +116,8 @@ export function endedRun(
     late,
     parts: fit === undefined || dry ? [] : courseOf(fit, run_s, geometry),
     stopVolume_m3: fit?.stopVolume_m3 ?? null,
+    lastOver_m3:
+      fit === undefined || last_m3 === null ? null : last_m3 - fit.volumeAt_m3(samples.t[samples.count - 1] ?? 0),
     meanLevel_m: fit === undefined ? null : levelOfRate_m(fit, run_s, dry ? wet_s : null, context),
     early_s: fit === undefined || run_s > longRun_s ? 0 : middleAtSpeed_s(run_s, context) - fit.middle_s,
     lateStart_s: run_s > longRun_s ? null : lateStart_s(curveSamples(samples), run_s),

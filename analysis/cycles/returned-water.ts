@@ -11,6 +11,10 @@ const seenOver = 2;
 /** Of a course quicker than readings are apart no more than this can be told. */
 const mostUnseen = 1.25;
 
+/** The last level of a run stands over its fall by so much of what an interval moves, and so many standard deviations. */
+const seenLate = 0.3;
+const clearlyOver = 3;
+
 /** What came back; null where that is not known, be it that the rest shows nothing, be it that readings may have missed it. */
 export function returned(
   { unseen }: TrackerState,
@@ -41,7 +45,7 @@ function withUnseen(fitted: DrainBack | null, context: TrackerContext): DrainBac
  * and the level of the rest, where that is more than the edge's own uncertainty makes.
  */
 function returnedAtOnce(
-  { cycle, stopVolume_m3, lateStart_s }: EndedRun,
+  { cycle, before, stopVolume_m3, lastOver_m3, lateStart_s }: EndedRun,
   after: RestSummary | null,
   fitted: DrainBack | null,
   { interval_s, longInterval_s, inferred }: TrackerContext,
@@ -50,8 +54,11 @@ function returnedAtOnce(
   if (inferred || longInterval_s > closelyRead_s) return null;
   // A run that came up late is bent more sharply than any fit: its end is not known well enough.
   if ((lateStart_s ?? 0) >= lateFrom_s) return null;
+  // A contact that bounces says 'runs' after the stop: the fall has been carried on too far.
+  const step_m3 = cycle.pumpRate.flow_m3s * interval_s;
+  if ((lastOver_m3 ?? 0) > Math.max(seenLate * step_m3, clearlyOver * (before?.sampleSd_m3 ?? 0))) return null;
   const volume_m3 = after.startVolume_m3 - stopVolume_m3;
-  const uStep_m3 = (cycle.pumpRate.flow_m3s * interval_s) / Math.sqrt(12);
+  const uStep_m3 = step_m3 / Math.sqrt(12);
   return volume_m3 - (fitted?.volume_m3 ?? 0) > 4 * uStep_m3
     ? { volume_m3, time_s: interval_s, course: "fading" }
     : null;

@@ -3,7 +3,7 @@
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import { varianceInflation } from "../statistics/autocorrelation.ts";
-import { type CurveSamples, fitCurve, fitPolynomial } from "../statistics/fit-curve.ts";
+import { type CurveFit, type CurveSamples, fitCurve, fitPolynomial } from "../statistics/fit-curve.ts";
 import { medianInPlace } from "../statistics/median.ts";
 import { rejectOutliers } from "../statistics/robust-weights.ts";
 import { blockMedians, condensed, weightOf } from "./condensed.ts";
@@ -120,9 +120,10 @@ export function fitRest(
 
   const beginningSeen = seenFrom_s === 0;
   const short = condensed(samples);
-  const whole = seenTo_s === duration_s && !pouring;
+  const whole = seenTo_s === duration_s;
+  // After a rest that ended while much poured in nothing is said, or learned, of a leak.
   const slow =
-    memory !== null && stopSeen && beginningSeen
+    memory !== null && stopSeen && beginningSeen && !pouring
       ? slowIn(memory, short, { duration_s, whole }, rough.sampleSd_m3, mostReturn_m3)
       : null;
   if (slow !== null) addBack([samples, short], slow);
@@ -344,7 +345,25 @@ function findDrainBack(short: CurveSamples, duration_s: number, most_m3: number)
   const noise = variance * varianceInflation(scaledResiduals(short, fit.valueAt));
   const clear = plain.residualSquares - best.residualSquares > 25 * noise;
   const moreThanABend = bent.residualSquares - best.residualSquares > 9 * noise;
-  return clear && moreThanABend ? best : undefined;
+  return clear && moreThanABend && !rocks(short, fit, course, variance) ? best : undefined;
+}
+
+/** The surface rocks for so long after a stop, and readings once a second may make a slow wave of it. */
+const rocks_s = 25;
+/** What is left over while the water comes back, against what it is: of a return little, of a wave about as much. */
+const mostLeft = 0.35;
+
+function rocks(short: CurveSamples, fit: CurveFit, course: (t: number) => number, variance: number): boolean {
+  const { t, y, weight } = short;
+  let left = 0;
+  let returning = 0;
+  for (let i = 0; i < short.count && (t[i] ?? 0) < rocks_s; i += 1) {
+    const w = weight[i] ?? 0;
+    const at_s = t[i] ?? 0;
+    left += w * ((y[i] ?? 0) - fit.valueAt(at_s)) ** 2 - (w > 0 ? variance : 0);
+    returning += w * (fit.extraCoefficient * course(at_s)) ** 2;
+  }
+  return left > mostLeft * returning;
 }
 
 function scaledResiduals({ t, y, weight, count }: CurveSamples, curve: (t: number) => number): Float64Array {

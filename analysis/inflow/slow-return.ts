@@ -37,6 +37,8 @@ interface Sums {
   bend: number;
   weight: number;
   length_s: number;
+  /** How many of them were bent, or came soon after one that was: those before have left no trace. */
+  searched: number;
 }
 
 /** What the latest few rests have shown, and what many have: a valve begins to leak, or is mended. */
@@ -57,6 +59,7 @@ function noSums(): Sums {
     bend: 0,
     weight: 0,
     length_s: 0,
+    searched: 0,
   };
 }
 
@@ -70,6 +73,8 @@ export interface SlowReturn extends Candidate {
 const memoryOfFew = 0.85;
 const memoryOfMany = 0.98;
 const fewestRests = 3.5;
+/** Three in a row: water that pours in once or twice after a stop is no leak. */
+const fewestSearched = 2.5;
 /** What the returned water must explain, in variances of a rest. */
 const clear = 40;
 /** … more than inflow that slows as the basin fills would … */
@@ -122,6 +127,8 @@ export function learnSlowReturn(
   fade(state.many, memoryOfMany, duration_s, bend);
   // Straight rests, one after the other, need no search for what bends them; after a bent one they count against it.
   if (bend < straightRest && isStraight(state.few) && isStraight(state.many)) return;
+  state.few.searched += 1;
+  state.many.searched += 1;
   // The line is the cubic's first two functions.
   const beside = curveBeside({ ...bent, norms: bent.norms.slice(0, 2), orthogonal: bent.orthogonal.slice(0, 2) });
   candidates.forEach((candidate, i) => {
@@ -149,6 +156,7 @@ function learnCandidate(
 function fade(sums: Sums, memory: number, duration_s: number, bend: number): void {
   sums.weight = memory * sums.weight + 1;
   sums.bend = memory * sums.bend + bend;
+  sums.searched *= memory;
   sums.length_s += (duration_s - sums.length_s) / sums.weight;
   for (const column of [sums.precision, sums.volume, sums.square]) {
     for (let i = 0; i < column.length; i += 1) column[i] = (column[i] as number) * memory;
@@ -176,6 +184,7 @@ export function learnedSlowReturn({ few, many }: SlowReturnState): SlowReturn | 
 function learnedBy(sums: Sums, best: number): (SlowReturn & { readonly mean_m3: number }) | null {
   const candidate = candidates[best];
   if (candidate === undefined || sums.weight < fewestRests) return null;
+  if (sums.searched < fewestSearched) return null;
   if (!overInTime(candidate, sums.length_s)) return null;
   const most = explained(sums, best);
   if (most < lastingBend(sums) + surely) return null;

@@ -60,6 +60,8 @@ export function unseenReturn_m3({ bounds }: UnseenReturnState): number | null {
 const longEnough_s = 60;
 /** Closer readings see it come. */
 const closely_s = 2.5;
+/** The rests on either side show inflows that differ by no more than this share. */
+const muchAlike = 0.25;
 /** The bounds hold but for so many standard deviations of a level. */
 const surely = 2;
 
@@ -71,7 +73,7 @@ export function mayGoUnseen(ended: EndedRun, { interval_s, inferred, longInterva
 
 /** Between the volume at the last reading of the run, and that which a run up to the next would have left. */
 export function boundsOfReturn(
-  { cycle, stopVolume_m3, lateStart_s }: EndedRun,
+  { cycle, before, stopVolume_m3, lateStart_s }: EndedRun,
   after: RestSummary | null,
   { interval_s }: TrackerContext,
 ): ReturnBounds | null {
@@ -79,6 +81,9 @@ export function boundsOfReturn(
   if (cycle.pumpRate === null || after.first === null || after.rest_s < longEnough_s) return null;
   // A run that came up late is bent more sharply than any fit: its end is not known well enough.
   if ((lateStart_s ?? 0) >= lateFrom_s) return null;
+  // What pours in beside a run is no return.
+  const [earlier, later] = [before?.inflow?.flow_m3s ?? Number.NaN, after.inflow?.flow_m3s ?? Number.NaN];
+  if (!(Math.abs(later - earlier) < muchAlike * Math.max(earlier, later))) return null;
   const cameIn_m3 = after.first.inflow.flow_m3s * (interval_s / 2);
   const middle_m3 = after.startVolume_m3 - stopVolume_m3 - cameIn_m3;
   const half_m3 = cycle.pumpRate.flow_m3s * (interval_s / 2) + surely * (after.sampleSd_m3 ?? 0);

@@ -44,6 +44,8 @@ export interface TripLevelsState {
   zero: CusumState;
   span: CusumState;
   swing: CusumState;
+  /** Since when the trips have been away from the usual ones; NaN while they are not. */
+  awayFrom_s: number;
   drift: TripDrift | null;
 }
 
@@ -59,6 +61,7 @@ export function newTripLevels(): TripLevelsState {
     zero: newCusum(),
     span: newCusum(),
     swing: newCusum(),
+    awayFrom_s: Number.NaN,
     drift: null,
   };
 }
@@ -80,6 +83,9 @@ const mostOf = 3;
 /** Cycles close to one another share the slow wander of a sensor: each counts by the time that it stands for. */
 const standsFor_s = 600;
 const few = 6;
+/** A sensor whose zero goes with the day's temperature is back after a day; so much of a shift is none of that. */
+const day_s = 86_400;
+const mostOfDay = 2;
 /** E|x − y| of two normal values of unit scatter, 2/√π. */
 const meanDifference = 1.128;
 
@@ -133,13 +139,17 @@ function watch(state: TripLevelsState, trips: Trips, before: Trips | undefined):
   const feed = (sum: CusumState, z: number, limit: number) =>
     feedCusum(sum, share * Math.max(-mostOf, Math.min(mostOf, z)), { k: share * k, h: limit });
   const zeroSignal = feed(zero, commonShift_m(state, trips) / unit_m, h);
+  if (zero.up === 0 && zero.down === 0) state.awayFrom_s = Number.NaN;
+  else if (Number.isNaN(state.awayFrom_s)) state.awayFrom_s = trips.time_s;
   const spanSignal = feed(span, spanChange(state, trips) / leastShare, h);
   const swingSignal = feed(swing, swingChange_m(state, trips) / (Math.SQRT2 * unit_m), hSwing);
   if (spanSignal !== null || (zeroSignal !== null && Math.max(span.up, span.down) > h / 4)) {
     begin(state, "span-drift", spanSignal?.side === "up" ? span.upFor : Math.max(span.upFor, span.downFor));
   } else if (zeroSignal !== null) {
     const since = zeroSignal.side === "up" ? zero.upFor : zero.downFor;
-    begin(state, isStep(state, since) ? "re-zeroed" : "zero-drift", since);
+    const shift_m = Math.abs(latestShift(state).shift_m);
+    const ofTheDay = shift_m < mostOfDay * unit_m && !(trips.time_s - state.awayFrom_s > day_s);
+    if (!ofTheDay) begin(state, isStep(state, since) ? "re-zeroed" : "zero-drift", since);
   } else if (swingSignal !== null) state.learnedFrom = 0;
   else refine(state, trips, unit_m);
 }

@@ -23,6 +23,7 @@ function run(run_s: number, before: RestSummary | null, change: Partial<EndedRun
     late: null,
     parts: [],
     stopVolume_m3: null,
+    lastOver_m3: null,
     meanLevel_m: null,
     early_s: 0,
     lateStart_s: null,

@@ -35,6 +35,7 @@ function run(run_s: number, early_m3s: number, late_m3s: number | null, before: 
     late: late_m3s === null ? null : flow(late_m3s),
     parts: [],
     stopVolume_m3: 0.01,
+    lastOver_m3: 0,
     meanLevel_m: 0.2,
     early_s: 0,
     lateStart_s: null,

@@ -46,6 +46,13 @@ describe("learnedSlowReturn", () => {
     expect(learnedOver(3, {}, state)).toBeNull();
   });
 
+  it("is not led by one bucket, however large, nor by a second in the next rest, before a straight rest has come", () => {
+    const state = newSlowReturn();
+    learnedOver(60, {}, state);
+    expect(learnedOver(1, { extra_m3: steadyLitres(11, 60) }, state)).toBeNull();
+    expect(learnedOver(1, { extra_m3: steadyLitres(11, 60) }, state)).toBeNull();
+  });
+
   it("forgets a leak within ten rests once the valve is mended", () => {
     const state = newSlowReturn();
     expect(learnedOver(60, { extra_m3: (t) => 4 * fadingLitre(90)(t) }, state)).not.toBeNull();

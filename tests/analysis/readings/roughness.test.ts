@@ -19,6 +19,11 @@ describe("learnRoughness", () => {
     }
   });
 
+  it("takes no spike among the first three levels for a rough sensor", () => {
+    expect(noiseOf_m(learnRoughness(0, 0.2, 0.27, 0.2))).toBeLessThan(0.03);
+    expect(noiseOf_m(learnedFrom((i) => (i % 2 === 0 ? 0.1 : 0.3), 80))).toBeGreaterThan(0.03);
+  });
+
   it("does not sink so far while the level stands that it never comes back", () => {
     const standing_m = learnedFrom(() => 0.2, 100_000);
     expect(standing_m).toBeLessThanOrEqual(1e-6);

@@ -42,9 +42,9 @@ describe("the usual trips", () => {
 
 describe("a shift of both trips", () => {
   it("is not told of trips that a storm moves, by no more than the water rises between two readings", () => {
-    // 12 mm, where it rises by 16 mm from one reading to the next: 16 mm / √12.
+    // 15 mm, where it rises by 18 mm from one reading to the next: 18 mm / √12.
     const inStorm = (n: number) =>
-      n >= 40 ? { start_m: 0.362, stop_m: 0.162, uSampling_m: 0.016 / Math.sqrt(12) } : {};
+      n >= 40 ? { start_m: 0.365, stop_m: 0.165, uSampling_m: 0.018 / Math.sqrt(12) } : {};
     expect(feed(56, inStorm).drift).toBeNull();
     expect(feed(56, (n) => ({ ...inStorm(n), uSampling_m: 0.0005 })).drift).not.toBeNull();
   });
@@ -65,6 +65,15 @@ describe("a shift of both trips", () => {
     const drifting = (n: number) => ({ start_m: 0.35 + off_m(n), stop_m: 0.15 + off_m(n) });
     expect(feed(100, drifting).drift?.problem).toBe("zero-drift");
     expect(feed(130, (n) => (n > 100 ? {} : drifting(n))).drift).toBeNull();
+  });
+
+  it("that goes with the warmth of the day, and is back every day, is none; that stays away for longer is one", () => {
+    const daily_m = (n: number) => 0.006 * Math.cos((2 * Math.PI * n * every_s) / 86_400);
+    const warmed = (n: number) => ({ start_m: 0.35 + daily_m(n), stop_m: 0.15 + daily_m(n) });
+    expect(feed(2000, warmed).drift).toBeNull();
+    const away = (n: number) => (n > 500 ? { start_m: 0.361, stop_m: 0.161 } : {});
+    expect(feed(540, away).drift).toBeNull();
+    expect(feed(700, away).drift?.shift_m).toBeGreaterThan(0.008);
   });
 
   it("of less than the least that counts, or lost in the scatter of a loose float, is none", () => {
