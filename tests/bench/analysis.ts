@@ -12,23 +12,27 @@ import type { ReadingRows } from "../../analysis/readings/reading-rows.ts";
 import { loadSiteFile } from "../../daemon/config/load-site-file.ts";
 import { readRows } from "../../daemon/recordings/read-recording.ts";
 import { type BareFills, barePass } from "./month/bare-pass.ts";
-import { inTurns } from "./month/in-turns.ts";
+import { inTurns, median } from "./month/in-turns.ts";
 import { liveReadings } from "./month/live-readings.ts";
 import { monthSiteFile, playMonth, writeRecording } from "./month/month.ts";
 import { plainRead, tightScan, touchEveryByte } from "./month/scan-csv.ts";
+import { sayStages } from "./month/stages.ts";
 
 const days = Number(process.argv[2] ?? 30);
 const rounds = Number(process.argv[3] ?? 5);
 const folder = mkdtempSync(join(tmpdir(), "bench-analysis-"));
 const recording = join(folder, "month.csv");
+const minute = join(folder, "minute.csv");
 const siteFile = join(folder, "site.yaml");
 const report = join(folder, "report.json");
+const cpuNote = join(folder, "cpu");
 const here = (path: string) => fileURLToPath(new URL(path, import.meta.url));
 
 try {
   writeFileSync(siteFile, monthSiteFile);
   const month = playMonth(days);
   const bytes = writeRecording(month, recording);
+  writeRecording({ ...month, rows: 60 }, minute);
   const loaded = loadSiteFile(siteFile);
   if (!loaded.ok) throw new Error(loaded.problems.map(({ text }) => text).join("\n"));
   const { site } = loaded.siteFile;
@@ -57,14 +61,26 @@ try {
     });
     if (problems.length > 0 || rows !== month.rows) throw new Error(`read ${rows} rows: ${problems.join("\n")}`);
   };
-  const analyze = () =>
-    run(here("../../daemon/undercroft.js"), "analyze", recording, "--site", siteFile, "--json", report);
-  const duckdb = () => JSON.parse(run(here("month/by-duckdb.ts"), recording)) as BareFills;
+  const cpu_ms = { analyze: [] as number[], duckdb: [] as number[] };
+  const analyze = (which = recording) =>
+    run(here("../../daemon/undercroft.js"), "analyze", which, "--site", siteFile, "--json", report);
+  const wholeAnalyze = () => {
+    analyze();
+    cpu_ms.analyze.push(notedCpu_ms());
+  };
+  const duckdb = () => {
+    const found = JSON.parse(run(here("month/by-duckdb.ts"), recording)) as BareFills;
+    cpu_ms.duckdb.push(notedCpu_ms());
+    return found;
+  };
 
   console.log(
     `${days} days at 1 Hz: ${month.rows} rows, ${(bytes / 1e6).toFixed(1)} MB; medians of ${rounds} rounds in turns`,
   );
-  agree(bare(), duckdb(), analysis().totals.starts);
+  const begun = performance.now();
+  const { starts } = analysis().totals;
+  const cold = performance.now() - begun;
+  agree(bare(), duckdb(), starts);
   const ms = await inTurns(
     [
       { name: "plain read of the bytes", run: () => plainRead(recording) },
@@ -74,7 +90,9 @@ try {
       { name: "bare threshold-and-slope pass", run: bare },
       { name: "the analysis", run: analysis },
       { name: "DuckDB, 2 threads, whole process", run: duckdb },
-      { name: "analyze, whole process", run: analyze },
+      { name: "Node alone", run: () => run("-e", "0") },
+      { name: "analyze of a minute", run: () => analyze(minute) },
+      { name: "analyze, whole process", run: wholeAnalyze },
     ],
     rounds,
   );
@@ -84,9 +102,21 @@ try {
     );
   }
   const ratio = (of: string, to: string) => (ms.get(of) ?? Number.NaN) / (ms.get(to) ?? Number.NaN);
+  const took = (name: string) => ms.get(name) ?? Number.NaN;
+  sayStages({
+    node: took("Node alone"),
+    minute: took("analyze of a minute"),
+    warm: took("the analysis"),
+    cold,
+    reading: took("reading the CSV, strictly"),
+    whole: took("analyze, whole process"),
+  });
   const live = liveReadings(site, month);
   console.log("");
   judge("analyze / DuckDB", ratio("analyze, whole process", "DuckDB, 2 threads, whole process"), 0.9);
+  const cpu = `${median(cpu_ms.analyze).toFixed(0)} / ${median(cpu_ms.duckdb).toFixed(0)} ms`;
+  const cpuRatio = (median(cpu_ms.analyze) / median(cpu_ms.duckdb)).toFixed(2);
+  console.log(`… in processor time, of all threads      ${cpuRatio.padStart(8)}   ${cpu}`);
   judge("reading the CSV / tight scanner", ratio("reading the CSV, strictly", "tight scanner"), 3);
   judge("the analysis / bare pass", ratio("the analysis", "bare threshold-and-slope pass"), 20);
   judge("a live reading, median, µs", live.median_us, 3);
@@ -101,7 +131,16 @@ try {
 }
 
 function run(...args: readonly string[]): string {
-  return execFileSync(process.execPath, args, { encoding: "utf8", maxBuffer: 1e8 });
+  return execFileSync(process.execPath, ["--import", here("month/note-cpu.ts"), ...args], {
+    encoding: "utf8",
+    maxBuffer: 1e8,
+    env: { ...process.env, NOTE_CPU: cpuNote },
+  });
+}
+
+/** Of the latest program that was run. */
+function notedCpu_ms(): number {
+  return Number(readFileSync(cpuNote, "utf8"));
 }
 
 /** All three have found the same fills; a run at either end of the recording is a fill to some and not to others. */
