@@ -159,9 +159,7 @@ describe("a database that goes away", () => {
     elm.live(400);
     await until("it is missed", () => elm.forwarder.health().error !== null);
     expect(elm.forwarder.health()).toMatchObject({ state: "waiting", waiting: 400 });
-    expect(elm.forwarder.health().error).toMatch(
-      /^127\.0\.0\.1:\d+: (connection refused|the connection was broken off)/,
-    );
+    expect(elm.forwarder.health().error).toMatch(/^127\.0\.0\.1:\d+: (nobody listens there|it cut the connection)/);
     elm.live(400);
     await server.start();
     await elm.allSent();
@@ -306,7 +304,7 @@ describe("over TLS", () => {
       astray.live(10);
       await until("it is refused", () => astray.forwarder.health().error !== null);
       expect(astray.forwarder.health()).toMatchObject({ state: "refused", waiting: 10 });
-      expect(astray.forwarder.health().error).toContain("its certificate is not signed by an authority known here");
+      expect(astray.forwarder.health().error).toContain("nobody vouches for its certificate");
       await astray.stop();
       const known = board({ config: { ...config, tls: { ca: house.ca } } });
       await known.allSent();

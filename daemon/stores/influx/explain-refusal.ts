@@ -14,6 +14,7 @@ const ofConnection: Readonly<Record<string, string>> = {
   EAI_AGAIN: "the name of the host cannot be looked up now; is the network there?",
   EHOSTUNREACH: "no way leads there; is the network there?",
   ENETUNREACH: "no way leads there; is the network there?",
+  ETIMEDOUT: "no answer comes from there; is the network there?",
   ECONNRESET: "it cut the connection",
   EPIPE: "it cut the connection",
   EPROTO: "it speaks no TLS; expected an http:// address, or a database set up for https",
@@ -31,12 +32,16 @@ const untrustedCodes = [
   ...["UNABLE_TO_GET_ISSUER_CERT", "UNABLE_TO_GET_ISSUER_CERT_LOCALLY", "CERT_SIGNATURE_FAILURE"],
 ];
 
+/** Why there is no connection, by the code of its error; null for a code that is not among them. */
+export function explainConnection(code: unknown): string | null {
+  if (typeof code !== "string") return null;
+  return untrustedCodes.includes(code) ? untrusted : (ofConnection[code] ?? null);
+}
+
 /** @param user for the sentences about what it may */
 export function explainRefusal(error: unknown, user: string | undefined): string {
   const { message, code, res }: ClientError = error instanceof Error ? error : new Error(String(error));
-  if (typeof code === "string") {
-    return untrustedCodes.includes(code) ? untrusted : (ofConnection[code] ?? `the connection failed: ${message}`);
-  }
+  if (typeof code === "string") return explainConnection(code) ?? `the connection failed: ${message}`;
   if (message === "Request timed out") return "it has not answered in time (`timeout` in the site file)";
   const said = saidBy(message);
   switch (res?.statusCode) {
