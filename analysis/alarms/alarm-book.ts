@@ -159,6 +159,8 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
     const record = alarm(name);
     if (withheldAs(record) !== null || !isActive(record.state)) return;
     if (!record.announced) {
+      // Its cause is over, and so is what it would tell of, but for its delay.
+      if (record.holdsSince_s === null) return;
       set(name, { announced: true, told: record.facts });
       note("raised", name, time_s);
     } else if (record.timesWorse < mostTimesWorse && definition.worse?.(record.told ?? {}, record.facts) === true) {

@@ -134,8 +134,9 @@ function standing({ pump_running, mains_on }: AlarmFacts): string {
 }
 
 function rising({ rise_ms }: AlarmFacts, in_: ReturnType<typeof words>): string {
-  if (typeof rise_ms !== "number" || Math.abs(rise_ms) * 60 < 0.0005) return "";
-  return `, ${rise_ms > 0 ? "rising" : "falling"} ${in_.level(Math.abs(rise_ms) * 60)} a minute`;
+  // Over minutes in which the pump also ran a fall may be one that has ended: it would comfort without reason.
+  if (typeof rise_ms !== "number" || rise_ms * 60 < 0.0005) return "";
+  return `, rising ${in_.level(rise_ms * 60)} a minute`;
 }
 
 function paragraph(telling: Telling, voice: Voice): string[] {

@@ -5,6 +5,7 @@ import type { AlarmChanges } from "../../../analysis/alarms/changed-table.ts";
 import { changedTable } from "../../../analysis/alarms/changed-table.ts";
 import type { Situation } from "../../../analysis/analyzer.ts";
 import type { Finding } from "../../../analysis/findings/finding.ts";
+import type { Site } from "../../../analysis/site.ts";
 import { type AlarmService, startAlarmService } from "../../../daemon/alarms/alarm-service.ts";
 import { type AlarmsConfig, nobodyTold } from "../../../daemon/alarms/alarms-config.ts";
 import type { Outcome, OutgoingMessage } from "../../../daemon/alarms/channels/channel.ts";
@@ -40,7 +41,12 @@ export interface House {
 const replies = new Set(["modem"]);
 
 /** @param path of the outbox; the channels are called `modem` (takes replies) and `mail` */
-export function house(path: string, config: Partial<AlarmsConfig> = {}, start_s = 1_700_000_000): House {
+export function house(
+  path: string,
+  config: Partial<AlarmsConfig> = {},
+  start_s = 1_700_000_000,
+  site: Site = smallSite,
+): House {
   const clock = turnedClock(start_s);
   const sent: Sent[] = [];
   const log: string[] = [];
@@ -67,7 +73,7 @@ export function house(path: string, config: Partial<AlarmsConfig> = {}, start_s 
   const whole: AlarmsConfig = { ...nobodyTold, ...config };
   const changes: Partial<Record<AlarmName, AlarmChanges>> = whole.changes;
   const service = startAlarmService({
-    site: { ...smallSite, name: "Hill House" },
+    site: { ...site, name: "Hill House" },
     config: whole,
     definitions: changedTable(changes),
     outbox: openOutbox(path),

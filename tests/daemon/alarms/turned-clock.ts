@@ -7,6 +7,10 @@ export interface TurnedClock {
   readonly schedule: Schedule;
   /** Goes on to that time; what is due on the way runs at its time, and what it starts is waited for. */
   turnTo(time_s: number): Promise<void>;
+  /** Whether anything is to run by then. */
+  isDueBy(time_s: number): boolean;
+  /** Goes on where nothing is due on the way. */
+  passTo(time_s: number): void;
 }
 
 export function turnedClock(start_s: number): TurnedClock {
@@ -23,6 +27,10 @@ export function turnedClock(start_s: number): TurnedClock {
       return () => {
         waiting = waiting.filter((each) => each !== entry);
       };
+    },
+    isDueBy: (time_s) => waiting.some(({ at_s }) => at_s <= time_s),
+    passTo(time_s) {
+      now_s = time_s;
     },
     async turnTo(time_s) {
       await settled();
