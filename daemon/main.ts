@@ -25,6 +25,7 @@ Examples ("undercroft" stands for "npm run --silent undercroft --", in the proje
   undercroft demo                                   watch a basin of our invention through a wet week
   undercroft check site.yaml                        does the site file hold, and what can be said with it?
   undercroft run --site site.yaml                   watch a real basin
+  undercroft run --central central.yaml             watch all basins of a round on one page
   undercroft analyze week.csv --site site.yaml      a readable summary of a recording
   undercroft analyze week.csv.gz --site site.yaml --json report.json
   undercroft size --site site.yaml --recording week.csv.gz     how big must the pump be?
