@@ -52,19 +52,54 @@ function addToBucket(
   into.levels[bucket] = (into.levels[bucket] as number) + n;
 }
 
-/** A day of readings is some 100,000: nothing here but a bucket's figures. */
+/** A day of readings is some 100,000: bucket by bucket, and within one nothing but a look at time and level. */
 function addEach(into: Buckets, time_s: Float64Array, level_m: Float64Array, { from_s, to_s }: Span): void {
-  const { origin_s, bucket_s, minimum_m, maximum_m, sum_m, levels } = into;
-  for (let i = 0; i < time_s.length; i++) {
+  const { origin_s, bucket_s } = into;
+  for (let i = 0; i < time_s.length; ) {
     const time = time_s[i] as number;
-    const level = level_m[i] as number;
-    if (!(time >= from_s && time <= to_s) || !Number.isFinite(level)) continue;
+    if (!(time >= from_s && time <= to_s)) {
+      i++;
+      continue;
+    }
     const bucket = Math.floor((time - origin_s) / bucket_s);
-    if (level < (minimum_m[bucket] as number)) minimum_m[bucket] = level;
-    if (level > (maximum_m[bucket] as number)) maximum_m[bucket] = level;
-    sum_m[bucket] = (sum_m[bucket] as number) + level;
-    levels[bucket] = (levels[bucket] as number) + 1;
+    const end_s = Math.min(origin_s + (bucket + 1) * bucket_s, to_s);
+    i = addRun(into, bucket, time_s, level_m, i, end_s);
   }
+}
+
+/** Readings from `begin` on, as long as time goes onwards to the end of the bucket; returns the place of the next. */
+function addRun(
+  into: Buckets,
+  bucket: number,
+  time_s: Float64Array,
+  level_m: Float64Array,
+  begin: number,
+  end_s: number,
+): number {
+  let minimum_m = into.minimum_m[bucket] as number;
+  let maximum_m = into.maximum_m[bucket] as number;
+  let sum_m = into.sum_m[bucket] as number;
+  let levels = into.levels[bucket] as number;
+  let last_s = time_s[begin] as number;
+  let i = begin;
+  do {
+    const level = level_m[i] as number;
+    if (Number.isFinite(level)) {
+      if (level < minimum_m) minimum_m = level;
+      if (level > maximum_m) maximum_m = level;
+      sum_m += level;
+      levels++;
+    }
+    i++;
+    const time = time_s[i] as number;
+    if (!(time >= last_s && time < end_s)) break;
+    last_s = time;
+  } while (i < time_s.length);
+  into.minimum_m[bucket] = minimum_m;
+  into.maximum_m[bucket] = maximum_m;
+  into.sum_m[bucket] = sum_m;
+  into.levels[bucket] = levels;
+  return i;
 }
 
 function seriesOf({ origin_s, bucket_s, minimum_m, maximum_m, sum_m, levels }: Buckets): LevelSeries {

@@ -34,10 +34,9 @@ export function ontoGrid(values: Float64Array): { grid: Grid; steps: Float64Arra
 export function fromGridInPlace({ unit, decimals, origin, step }: Grid, steps: Float64Array): void {
   const power = 10 ** decimals;
   const { times, over } = unitsOfDevices[unit] ?? unknownUnit(unit);
-  for (let i = 0; i < steps.length; i++) {
-    const decimal = (origin + step * (steps[i] as number)) / power;
-    steps[i] = unit === 0 ? decimal : (decimal * times) / over;
-  }
+  if (power === 1) for (let i = 0; i < steps.length; i++) steps[i] = origin + step * (steps[i] as number);
+  else for (let i = 0; i < steps.length; i++) steps[i] = (origin + step * (steps[i] as number)) / power;
+  if (unit !== 0) for (let i = 0; i < steps.length; i++) steps[i] = ((steps[i] as number) * times) / over;
 }
 
 /** The fewest decimals of that unit in which every value is exact, and the values in them. */
