@@ -9,9 +9,12 @@ import { extentQuery } from "./extent-query.ts";
 import { timeCondition } from "./instant.ts";
 import { type Bucket, levelBuckets } from "./level-buckets.ts";
 import { numberIn, type Row } from "./line-values.ts";
+import { levelColumns } from "./reading-points.ts";
 import { readingsQuery } from "./readings-query.ts";
 
 const part_s = 600;
+/** Parts as short as this hold few readings: they are summed up here, which costs the database less. */
+const fetched_s = 3;
 const day_s = 86_400;
 
 /** @param points at least 2 */
@@ -28,7 +31,7 @@ export async function levelQuery(ask: AskBasin, span: Span, points: number): Pro
 
 async function fromReadings(ask: AskBasin, span: Span, points: number, ideal_s: number): Promise<LevelSeries> {
   const bucket_s = bucketLength(ideal_s);
-  if (bucket_s <= 1) return eachOf(ask, span, points, bucket_s);
+  if (bucket_s <= fetched_s) return eachOf(ask, span, points, bucket_s);
   const buckets = await levelBuckets(ask, span, bucket_s);
   if (buckets.reduce((sum, { levels }) => sum + levels, 0) <= points) return eachOf(ask, span, points, bucket_s);
   return folded(buckets, span, bucket_s);
@@ -37,7 +40,7 @@ async function fromReadings(ask: AskBasin, span: Span, points: number, ideal_s: 
 async function eachOf(ask: AskBasin, span: Span, points: number, bucket_s: number): Promise<LevelSeries> {
   const fold = levelFold(Math.floor(span.from_s / bucket_s) * bucket_s, bucket_s, span.to_s);
   const few: { time_s: number[]; level_m: number[] } = { time_s: [], level_m: [] };
-  for await (const some of readingsQuery(ask, span)) {
+  for await (const some of readingsQuery(ask, span, levelColumns)) {
     const time_s = some.map((reading) => reading.time_s);
     const level_m = some.map((reading) => reading.level_m ?? Number.NaN);
     fold.addLevels(Float64Array.from(time_s), Float64Array.from(level_m), span);

@@ -70,6 +70,9 @@ export const readingColumns = [
   "silent",
 ];
 
+/** Those that tell the level. */
+export const levelColumns = ["time_s", "level_m", "level_m_steps", "level_m_grid"];
+
 export function readingIn(row: Row): Reading {
   const reading: { -readonly [Key in keyof Reading]: Reading[Key] } = {
     ...silentReading,

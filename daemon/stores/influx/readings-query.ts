@@ -6,14 +6,19 @@ import { type AskBasin, page } from "./basin-query.ts";
 import { firstOf } from "./instant.ts";
 import { readingColumns, readingIn } from "./reading-points.ts";
 
-export async function* readingsQuery(ask: AskBasin, { from_s, to_s }: Span): AsyncGenerator<readonly Reading[]> {
+/** @param select by default all that a reading has */
+export async function* readingsQuery(
+  ask: AskBasin,
+  { from_s, to_s }: Span,
+  select: readonly string[] = readingColumns,
+): AsyncGenerator<readonly Reading[]> {
   const end = `time <= ${firstOf(to_s).slice(0, -3)}999`;
   // The next page begins with the last one's last microsecond, of which so many have been there already.
   let since = firstOf(from_s);
   let seen = 0;
   for (;;) {
     const rest = `ORDER BY time LIMIT ${page} OFFSET ${seen}`;
-    const rows = await ask({ select: readingColumns, from: "reading", where: `time >= ${since} AND ${end}`, rest });
+    const rows = await ask({ select, from: "reading", where: `time >= ${since} AND ${end}`, rest });
     const some = rows.map(readingIn).filter(({ time_s }) => time_s >= from_s && time_s <= to_s);
     if (some.length > 0) yield some;
     const last_us = rows.at(-1)?.time;
