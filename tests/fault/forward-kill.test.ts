@@ -43,7 +43,7 @@ describe("a board that is killed while it forwards", () => {
       const last = startBoard(folder, { config: { url: server.url } });
       await last.allSent();
       const [there, here] = [await inDatabase(server, "elm-7"), onCard(last.store)];
-      for (const kind of ["readings", "cycles", "findings", "inflow"] as const) {
+      for (const kind of ["readings", "cycles", "findings", "inflow", "joined", "tenMinutes"] as const) {
         expect(here[kind].length).toBeGreaterThan(2); // else nothing has been shown
         expect(differences(there[kind], here[kind])).toEqual({ missing: 0, tooMany: 0, first: undefined });
       }

@@ -52,18 +52,18 @@ describe("forwarding to a database that is in trouble", () => {
     expect(elm.lines.at(-1)).toMatch(/^forward: the database takes points again/);
   });
 
-  it("waits longer from fault to fault, never as long as another board", async () => {
+  it("waits longer from fault to fault, up to a limit", async () => {
     database.behave(() => null);
     const pauses: number[] = [];
-    const elm = board({ pace: { first_s: 0.001, longest_s: 0.03 } });
+    const elm = board({ pace: { first_s: 0.001, longest_s: 0.2 } });
     elm.live(10);
     for (let i = 0; i < 12; i++) {
       const { retryAt_s } = elm.forwarder.health();
       await until("it was tried again", () => elm.forwarder.health().retryAt_s !== retryAt_s);
       pauses.push((elm.forwarder.health().retryAt_s ?? 0) - Date.now() / 1000);
     }
-    expect(Math.max(...pauses)).toBeLessThanOrEqual(0.03);
-    expect(Math.max(...pauses.slice(6))).toBeGreaterThan(0.01);
+    expect(Math.max(...pauses)).toBeLessThanOrEqual(0.2);
+    expect(Math.max(...pauses.slice(8))).toBeGreaterThan(0.03);
   });
 
   it("leaves it alone for as long as it asks", async () => {
