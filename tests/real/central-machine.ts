@@ -3,7 +3,6 @@
 
 import { type ChildProcess, spawn } from "node:child_process";
 import { chmodSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
-import { connect } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { setTimeout as sleep } from "node:timers/promises";
@@ -12,6 +11,7 @@ import type { Machine } from "../../deploy/central/machine.ts";
 import { type Places, placesBelow } from "../../deploy/central/places.ts";
 import { makeConfiguration } from "../../deploy/central/set-up.ts";
 import { freePort } from "./free-port.ts";
+import { listening } from "./listening.ts";
 
 export interface CentralMachine {
   readonly places: Places;
@@ -68,27 +68,6 @@ function startAs(account: string, program: string, args: readonly string[]): Chi
     ...ids,
     env: Object.fromEntries(environment),
     stdio: ["ignore", "ignore", "pipe"],
-  });
-}
-
-async function listening(child: ChildProcess, port: number): Promise<void> {
-  let said = "";
-  child.stderr?.on("data", (text) => {
-    said += text;
-  });
-  for (let tries = 0; tries < 1200; tries++) {
-    if (child.exitCode !== null) throw new Error(`${child.spawnfile} ended with code ${child.exitCode}: ${said}`);
-    if (await answers(port)) return;
-    await sleep(25);
-  }
-  throw new Error(`${child.spawnfile} does not listen on port ${port}: ${said}`);
-}
-
-function answers(port: number): Promise<boolean> {
-  return new Promise((resolve) => {
-    const socket = connect(port, "127.0.0.1");
-    socket.once("connect", () => resolve(true)).once("error", () => resolve(false));
-    socket.once("connect", () => socket.destroy());
   });
 }
 

@@ -2,11 +2,10 @@
 
 import { type ChildProcess, spawn } from "node:child_process";
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
-import { connect } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { setTimeout as sleep } from "node:timers/promises";
 import { freePort } from "./free-port.ts";
+import { listening } from "./listening.ts";
 
 export interface Mosquitto {
   readonly port: number;
@@ -63,25 +62,4 @@ export async function startMosquitto({
   };
   await broker.start();
   return broker;
-}
-
-async function listening(child: ChildProcess, port: number): Promise<void> {
-  let said = "";
-  child.stderr?.on("data", (text) => {
-    said += text;
-  });
-  for (let tries = 0; tries < 200; tries++) {
-    if (child.exitCode !== null) throw new Error(`${program} ended with code ${child.exitCode}: ${said}`);
-    if (await answers(port)) return;
-    await sleep(25);
-  }
-  throw new Error(`${program} does not listen on port ${port}: ${said}`);
-}
-
-function answers(port: number): Promise<boolean> {
-  return new Promise((resolve) => {
-    const socket = connect(port, "127.0.0.1");
-    socket.once("connect", () => resolve(true)).once("error", () => resolve(false));
-    socket.once("connect", () => socket.destroy());
-  });
 }
