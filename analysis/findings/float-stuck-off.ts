@@ -6,9 +6,9 @@ import type { Rule, View } from "./rule.ts";
 /** A float's own scatter and a sensor's noise stay below this. */
 export const margin_m = 0.015;
 /** Before a start has been seen nobody knows how well the site's level fits where the float trips; common practice, no source. */
-export const unseenMargin_m = 0.035;
+export const unseenMargin_m = 0.06;
 /** A sensor whose zero is off by this much reads every start so much higher: one such start is enough to know it. */
-export const offBy_m = 0.05;
+export const offBy_m = 0.06;
 const latestStarts = 3;
 
 export const floatStuckOff: Rule = {

@@ -83,6 +83,8 @@ const mostOf = 3;
 /** Cycles close to one another share the slow wander of a sensor: each counts by the time that it stands for. */
 const standsFor_s = 600;
 const few = 6;
+/** No span goes off by more than this share: a float that chatters stops the pump on its way down. */
+const mostOfSpan = 0.4;
 /** A sensor whose zero goes with the day's temperature is back after a day; so much of a shift is none of that. */
 const day_s = 86_400;
 const mostOfDay = 2;
@@ -237,10 +239,11 @@ function swingChange_m({ start_m, stop_m }: TripLevelsState, trips: Trips): numb
 
 function spanChange(state: TripLevelsState, trips: Trips): number {
   if (!(trips.pumpRate_m3s !== null && trips.pumpRate_m3s > 0 && state.pumpRate_m3s > 0)) return 0;
-  return common(
+  const change = common(
     swingChange_m(state, trips) / (state.start_m - state.stop_m),
     trips.pumpRate_m3s / state.pumpRate_m3s - 1,
   );
+  return Math.abs(change) > mostOfSpan ? 0 : change;
 }
 
 /** What two changes have in common: the smaller one, if they go the same way. */

@@ -120,6 +120,8 @@ const wetDay: Change = (plan, random) => ({
 export const installedScenarios: readonly Scenario[] = [
   installed("site's levels 20 mm under the floats'", levelsOff(-0.02, -0.02), rainy),
   installed("site's start level 30 mm under the float's, every 10 s", every(10), levelsOff(-0.03, -0.01), rainy),
+  installed("site's levels 50 mm under the floats'", levelsOff(-0.05, -0.05), rainy),
+  installed("site's levels 50 mm over the floats', every 5 s", every(5), levelsOff(0.05, 0.05), rainy),
   installed("site's levels 20 mm over the floats', every 5 s", every(5), levelsOff(0.02, 0.02), rainy),
   installed("tethered float, trips scatter by 8 mm", scatter(0.008), rainy),
   installed("a float that hangs for up to a minute", hangs),
