@@ -20,13 +20,16 @@ const longOver = 20;
 
 export function trackSample(state: TrackerState, context: TrackerContext, time_s: number, level_m: number): void {
   if (state.phase === "unknown") return;
+  const brim_m = context.basin.overflowLevel_m ?? Number.POSITIVE_INFINITY;
   // Over the rim the level says nothing of how much comes; there noise alone takes some readings below it.
-  const over = level_m >= (context.basin.overflowLevel_m ?? Number.POSITIVE_INFINITY) - rim_m;
+  const over = level_m >= brim_m - rim_m;
   const overBefore = state.overRim > 0;
   state.overRim = over ? Math.min(longOver, state.overRim + 1) : Math.max(0, state.overRim - 1);
-  if (over || overBefore || mayBeHeld(state, context, level_m)) return;
+  // … but that a pump that is known to run moves no more than that: the basin stays full.
+  const knownToRun = state.phase === "run" && !context.inferred;
+  if (((over || overBefore) && !knownToRun) || mayBeHeld(state, context, level_m)) return;
   if (Number.isNaN(state.samples.origin_s)) restartSamples(state.samples, time_s);
-  addSample(state.samples, time_s, context.geometry.volume_m3(level_m));
+  addSample(state.samples, time_s, context.geometry.volume_m3(Math.min(level_m, brim_m)));
 }
 
 /** As `trackSample` does for levels of a rest told by a signal, all of them well under the rim. */

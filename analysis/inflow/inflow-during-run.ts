@@ -69,7 +69,9 @@ function breaks(before: RestSummary | null, usual_m3s: number): boolean {
   return last_m3s > breaking * usual_m3s && last_m3s > risen * (before?.first?.inflow.flow_m3s ?? 0);
 }
 
-function soundAtEnd({ late, cycle }: EndedRun, after: RestSummary | null, usual_m3s: number): boolean {
-  const moved = cycle.run_s > longRun_s ? plus(late, after?.first?.inflow ?? null) : null;
-  return moved !== null && moved.flow_m3s > sound * usual_m3s;
+/** In the last minute or, where the water stood at the rim for a part of that, in the last part of the run. */
+function soundAtEnd({ late, parts, cycle }: EndedRun, after: RestSummary | null, usual_m3s: number): boolean {
+  if (cycle.run_s <= longRun_s) return false;
+  const falls = [late, parts.at(-1)?.fall ?? null];
+  return falls.some((fall) => (plus(fall, after?.first?.inflow ?? null)?.flow_m3s ?? 0) > sound * usual_m3s);
 }

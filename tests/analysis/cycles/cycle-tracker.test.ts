@@ -295,3 +295,33 @@ describe("a run read off levels far apart", () => {
     expect(Math.max(...risingRun(false))).toBeGreaterThan(0.9 * pumpRate_m3s);
   });
 });
+
+describe("a run with the water at the rim", () => {
+  it("has at least so much coming in as the pump moves, and no more: what went over no level shows", () => {
+    const one = tracker();
+    for (let i = 0; i < 5; i++) {
+      learnRun(one.state.capability, { flow_m3s: pumpRate_m3s, uFlow_m3s: 1e-5, degreesOfFreedom: 20 }, 0.2);
+    }
+    // Half as much again as the pump moves for some ten minutes: up to the rim at 0.6 m, and down when it is over.
+    const rise_ms = (0.5 * pumpRate_m3s) / area_m2;
+    one.edge(0, false);
+    one.levels(0, 200, rising(0.1));
+    one.edge(200, true);
+    one.levels(200, 700, (t) => Math.min(0.605, 0.3 + rise_ms * t));
+    one.levels(700, 750, falling(0.6));
+    one.edge(750, false);
+    one.levels(750, 950, rising(0.1));
+    one.edge(950, true);
+    const atRim = one.stretches
+      .filter(({ from_s, to_s }) => from_s >= 200 && to_s <= 750)
+      .flatMap(({ from_s, to_s, parts }) =>
+        (parts ?? []).map(({ flow_m3s }, i) => ({
+          at_s: from_s + ((i + 0.5) * (to_s - from_s)) / (parts ?? []).length,
+          flow_m3s,
+        })),
+      )
+      .filter(({ at_s }) => at_s > 350 && at_s < 650);
+    expect(atRim.length).toBeGreaterThan(5);
+    for (const { flow_m3s } of atRim) expect(Math.abs(flow_m3s / pumpRate_m3s - 1)).toBeLessThan(0.1);
+  });
+});
