@@ -1,12 +1,11 @@
 // How to reach an MQTT broker: the keys that the `mqtt` source and `publish.mqtt` share, and the client options that
 // they come to. Topics, and what to do when the broker goes away, belong to those who use it.
 
-import { readFileSync } from "node:fs";
-import { resolve } from "node:path";
 import type { IClientOptions } from "mqtt";
 import * as z from "zod";
 import { has, report } from "./cross-check.ts";
 import { describeFound } from "./explain-issue.ts";
+import { readNamedFile, readSecret } from "./named-file.ts";
 
 /** Spread into a strict object of one's own: `z.strictObject({ ...mqttConnectionShape, topic: … })`. */
 export const mqttConnectionShape = {
@@ -58,17 +57,11 @@ export function checkMqttConnection(connection: unknown, context: z.core.$Refine
  */
 export function mqttClientOptions(connection: MqttConnection, baseFolder: string): IClientOptions {
   const { tls } = connection;
-  const read = (key: string, path: string) => {
-    try {
-      return readFileSync(resolve(baseFolder, path));
-    } catch (cause) {
-      throw new Error(`${key}: cannot read ${path}: ${cause instanceof Error ? cause.message : cause}`, { cause });
-    }
-  };
+  const read = (key: string, path: string) => readNamedFile(key, path, baseFolder);
   const password =
     connection.password_file === undefined
       ? connection.password
-      : read("password_file", connection.password_file).toString("utf8").split(/\r?\n/)[0];
+      : readSecret("password_file", connection.password_file, baseFolder);
   return {
     ...(connection.username !== undefined && { username: connection.username }),
     ...(password !== undefined && { password }),

@@ -1,12 +1,11 @@
 // E-mail through a server of the user's. Gateways of phone companies that turn mail into text messages take it, too: with
 // `short: true` only the text goes out.
 
-import { readFileSync } from "node:fs";
-import { resolve } from "node:path";
 import type { Transporter } from "nodemailer";
 import * as z from "zod";
 import { evenIfIncomplete, has, report } from "../../config/cross-check.ts";
-import { type ChannelContext, defineChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
+import { readNamedFile, readSecret } from "../../config/named-file.ts";
+import { defineChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
 import { explainMailError } from "./email/explain-mail-error.ts";
 
 const address = /^[^\s@<>"]+@[^\s@<>"]+\.[^\s@<>".]+$/;
@@ -56,9 +55,15 @@ export const email = defineChannel({
       connectionTimeout: connect_ms,
       greetingTimeout: connect_ms,
       socketTimeout: connect_ms * 2,
-      tls: { minVersion: "TLSv1.2", ...(config.ca !== undefined && { ca: read("ca", config.ca, context) }) },
+      tls: {
+        minVersion: "TLSv1.2",
+        ...(config.ca !== undefined && { ca: readNamedFile("ca", config.ca, context.baseFolder) }),
+      },
       ...(config.username !== undefined && {
-        auth: { user: config.username, pass: firstLine(read("password_file", config.password_file ?? "", context)) },
+        auth: {
+          user: config.username,
+          pass: readSecret("password_file", config.password_file ?? "", context.baseFolder),
+        },
       }),
     });
     let problem: string | null = null;
@@ -106,16 +111,4 @@ function givenUp(signal: AbortSignal): Promise<never> {
   return new Promise((_, reject) => {
     signal.addEventListener("abort", () => reject(new Error("no answer in time")), { once: true });
   });
-}
-
-function read(key: string, path: string, { baseFolder }: ChannelContext): string {
-  try {
-    return readFileSync(resolve(baseFolder, path), "utf8");
-  } catch (cause) {
-    throw new Error(`${key}: cannot read ${path}: ${cause instanceof Error ? cause.message : cause}`, { cause });
-  }
-}
-
-function firstLine(text: string): string {
-  return text.split(/\r?\n/)[0] ?? "";
 }

@@ -1,9 +1,8 @@
 // Text messages by a modem on a serial port: they go out when the internet is down and the router has no power.
 // Answers such as `OK 17` acknowledge.
 
-import { readFileSync } from "node:fs";
-import { resolve } from "node:path";
 import * as z from "zod";
+import { readSecret } from "../../config/named-file.ts";
 import { type ChannelContext, defineChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
 import { AtError } from "./sms/at-port.ts";
 import { explainModem, mayWorkLater } from "./sms/explain-modem.ts";
@@ -167,12 +166,7 @@ function explainPort(port: string, { message }: Error): string {
 }
 
 function readPin(path: string, { baseFolder }: ChannelContext): string {
-  let pin: string;
-  try {
-    pin = readFileSync(resolve(baseFolder, path), "utf8").split(/\r?\n/)[0]?.trim() ?? "";
-  } catch (cause) {
-    throw new Error(`pin_file: cannot read ${path}: ${cause instanceof Error ? cause.message : cause}`, { cause });
-  }
+  const pin = readSecret("pin_file", path, baseFolder).trim();
   if (!/^\d{4,8}$/.test(pin)) throw new Error(`pin_file: expected 4 to 8 digits in ${path}, found something else`);
   return pin;
 }

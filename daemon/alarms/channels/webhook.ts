@@ -2,10 +2,9 @@
 // the body is described in README.md beside this.
 
 import { createHmac } from "node:crypto";
-import { readFileSync } from "node:fs";
-import { resolve } from "node:path";
 import * as z from "zod";
-import { type ChannelContext, defineChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
+import { readSecret } from "../../config/named-file.ts";
+import { defineChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
 import { fillTemplate, templateProblem } from "./webhook/template.ts";
 
 const config = z.strictObject({
@@ -38,8 +37,10 @@ export const webhook = defineChannel({
     return `expected an address such as https://example.org/alarms, found ${JSON.stringify(to)}`;
   },
   open(config, context) {
-    const secret = config.secret_file === undefined ? null : firstLine("secret_file", config.secret_file, context);
-    const token = config.token_file === undefined ? null : firstLine("token_file", config.token_file, context);
+    const secret =
+      config.secret_file === undefined ? null : readSecret("secret_file", config.secret_file, context.baseFolder);
+    const token =
+      config.token_file === undefined ? null : readSecret("token_file", config.token_file, context.baseFolder);
     let problem: string | null = null;
     return {
       async send(message, signal) {
@@ -108,12 +109,4 @@ function networkReason(error: unknown): string {
   if (error instanceof Error && error.name === "TimeoutError") return `no answer in ${answer_ms / 1000} s`;
   const cause = error instanceof Error && error.cause instanceof Error ? error.cause : error;
   return cause instanceof Error ? cause.message : String(cause);
-}
-
-function firstLine(key: string, path: string, { baseFolder }: ChannelContext): string {
-  try {
-    return readFileSync(resolve(baseFolder, path), "utf8").split(/\r?\n/)[0] ?? "";
-  } catch (cause) {
-    throw new Error(`${key}: cannot read ${path}: ${cause instanceof Error ? cause.message : cause}`, { cause });
-  }
 }
