@@ -1,0 +1,95 @@
+// From a sensor's edge to the message leaving: the supply fails at the broker, and the alarm comes back from it, through
+// source, analysis, book, outbox (on the card before it is tried) and channel. Delays are set to nothing, so that what is
+// left is the program's own. Beside it in the same run: a message's round trip through the same broker.
+//
+//   npm run bench:alarms -- [--houses 12] [--rounds 6]
+
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { setTimeout as sleep } from "node:timers/promises";
+import { parseArgs } from "node:util";
+import { connectAsync, type MqttClient } from "mqtt";
+import { parseSiteFile } from "../../daemon/config/parse-site-file.ts";
+import { runDaemon } from "../../daemon/run-daemon.ts";
+import { sourceKinds } from "../../daemon/sources/index.ts";
+import { startMosquitto } from "../real/mosquitto.ts";
+
+const { values } = parseArgs({
+  options: { houses: { type: "string", default: "12" }, rounds: { type: "string", default: "6" } },
+});
+/** The finding is over after 30 s, so that the next edge is news. */
+const between_s = 40;
+
+const broker = await startMosquitto();
+const folder = mkdtempSync(join(tmpdir(), "alarm-path-"));
+const client = await connectAsync(broker.url);
+const raw = client.stream as unknown as { setNoDelay?(on: boolean): void };
+raw.setNoDelay?.(true);
+const houses = await Promise.all(Array.from({ length: Number(values.houses) }, (_, k) => startHouse(k)));
+const heard = new Map<string, (at_ms: number) => void>();
+client.on("message", (topic) => heard.get(topic)?.(performance.now()));
+await client.subscribeAsync(["echo", ...houses.map(({ alarm }) => alarm)], { qos: 1 });
+
+const paths_ms: number[] = [];
+const echoes_ms: number[] = [];
+for (let round = 0; round < Number(values.rounds); round++) {
+  const begun_ms = performance.now();
+  for (const house of houses) {
+    echoes_ms.push(await timed(client, "echo", "echo", "1"));
+    paths_ms.push(await timed(client, house.mains, house.alarm, "off"));
+    await sleep((between_s * 1000) / houses.length / 4);
+    await client.publishAsync(house.mains, "on", { qos: 1 });
+  }
+  const left_ms = between_s * 1000 - (performance.now() - begun_ms);
+  if (round + 1 < Number(values.rounds)) await sleep(Math.max(35_000, left_ms));
+}
+const at = (all: number[], share: number) =>
+  all.toSorted((a, b) => a - b)[Math.min(all.length - 1, Math.floor(share * all.length))] ?? Number.NaN;
+const line = (name: string, all: number[]) =>
+  `${name.padEnd(26)} median ${at(all, 0.5).toFixed(2)} ms, p99 ${at(all, 0.99).toFixed(2)} ms, of ${all.length}`;
+console.log(line("round trip of the broker", echoes_ms));
+console.log(line("edge to message", paths_ms));
+console.log(
+  `ratio of the medians       ${(at(paths_ms, 0.5) / at(echoes_ms, 0.5)).toFixed(2)} (target: at most 2.5; p99 under 100 ms)`,
+);
+await Promise.all(houses.map(({ daemon }) => daemon.stop()));
+await client.endAsync();
+await broker.dispose();
+rmSync(folder, { recursive: true });
+
+async function timed(by: MqttClient, to: string, back: string, text: string): Promise<number> {
+  const { promise, resolve } = Promise.withResolvers<number>();
+  heard.set(back, resolve);
+  const sent_ms = performance.now();
+  by.publish(to, text, { qos: 1 });
+  const at_ms = await Promise.race([promise, sleep(10_000).then(() => Number.NaN)]);
+  heard.delete(back);
+  if (Number.isNaN(at_ms)) throw new Error(`${to}: nothing came back on ${back} in 10 s`);
+  return at_ms - sent_ms;
+}
+
+async function startHouse(k: number) {
+  const mains = `house${k}/mains`;
+  const alarm = `house${k}/alarm`;
+  const parsed = parseSiteFile(
+    `
+site: { name: House ${k} }
+basin: { shape: round, diameter: 45 cm, depth: 70 cm, start_level: 30 cm, stop_level: 15 cm, high_level: 45 cm }
+sources: [{ kind: mqtt, name: board, url: "${broker.url}", channels: { mains_on: { topic: ${mains} } } }]
+server: { port: 0 }
+store: { path: ${join(folder, `${k}.sqlite`)} }
+alarms:
+  channels: [{ kind: mqtt, name: broker, url: "${broker.url}" }]
+  contacts: [{ name: lamp, reach: [{ by: broker, to: ${alarm} }], most_an_hour: 60 }]
+  change: { supply-lost: { priority: high, on_delay: 0 s, off_delay: 0 s } }
+`,
+    join(folder, `${k}.yaml`),
+    sourceKinds,
+  );
+  if (!parsed.ok) throw new Error(JSON.stringify(parsed.problems));
+  const daemon = await runDaemon(parsed.siteFile, { log() {} });
+  await sleep(3000); // until its channel has found the broker
+  await client.publishAsync(mains, "on", { qos: 1 });
+  return { mains, alarm, daemon };
+}
