@@ -3,7 +3,7 @@
 import { useSignalEffect } from "@preact/signals";
 import type { ComponentType } from "preact";
 import { live, site } from "./live.ts";
-import { Arch } from "./parts/arch.tsx";
+import { Brand } from "./parts/brand.tsx";
 import { Cautions } from "./parts/cautions.tsx";
 import { ConnectionBar } from "./parts/connection-bar.tsx";
 import { PlayBand } from "./parts/play-band.tsx";
@@ -39,13 +39,7 @@ export function App() {
       </button>
       <header class="head">
         <div class="head-row">
-          <div class="brand">
-            <Arch />
-            <div>
-              <span class="brand-word">Undercroft</span>
-              <span class="brand-site">{name}</span>
-            </div>
-          </div>
+          <Brand name={name} />
           <Ways />
           <div class="head-tools">
             <UnitSwitch />

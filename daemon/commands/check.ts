@@ -2,7 +2,6 @@
 // the central view's file too.
 
 import type { Command } from "commander";
-import type { loadCentralFile } from "../central/config/load-central-file.ts";
 import type { Paragraph } from "../config/describe-site.ts";
 
 const cautions = `Cautions
@@ -25,8 +24,8 @@ export function register(program: Command): void {
 }
 
 async function check(path: string): Promise<void> {
-  const { isCentralFile, loadCentralFile } = await import("../central/config/load-central-file.ts");
-  if (isCentralFile(path)) return checkCentral(path, loadCentralFile);
+  const { isCentralFile } = await import("../central/config/is-central-file.ts");
+  if (isCentralFile(path)) return checkCentral(path);
   const { loadSiteFile } = await import("../config/load-site-file.ts");
   const loaded = loadSiteFile(path);
   if (!loaded.ok) {
@@ -38,8 +37,9 @@ async function check(path: string): Promise<void> {
   say(path, loaded.siteFile.site.name, describeSite(loaded.siteFile));
 }
 
-async function checkCentral(path: string, load: typeof loadCentralFile): Promise<void> {
-  const loaded = load(path);
+async function checkCentral(path: string): Promise<void> {
+  const { loadCentralFile } = await import("../central/config/load-central-file.ts");
+  const loaded = loadCentralFile(path);
   if (!loaded.ok) {
     for (const { text } of loaded.problems) console.error(text);
     process.exitCode = 2;

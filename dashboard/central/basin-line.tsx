@@ -30,7 +30,8 @@ export function BasinLine({ row, inGroup }: BasinLineProps) {
         {row.invented && <span class="tag">invented readings</span>}
       </div>
       <div class="line-true">
-        <b>{titleOf(first)}</b> {tier !== "well" && <Since condition={first} row={row} />}
+        <b>{titleOf(first)}</b>
+        {tier !== "well" && <Since condition={first} row={row} />}
         {others.length > 0 && (
           <span class="line-others">also: {others.map((other) => lower(titleOf(other))).join("; ")}</span>
         )}
@@ -49,7 +50,13 @@ export function BasinLine({ row, inGroup }: BasinLineProps) {
 
 /** By itself, for it goes on with time. */
 function Since({ condition, row }: { condition: Condition; row: OverviewRow }) {
-  return <span class="line-since">{sinceOf(condition, row, now_s.value)}</span>;
+  const since = sinceOf(condition, row, now_s.value);
+  if (since === "") return null;
+  return (
+    <>
+      , <span class="line-since">{since}</span>
+    </>
+  );
 }
 
 /** By itself, so that a level that moves draws no more than this anew. */

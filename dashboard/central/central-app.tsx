@@ -1,7 +1,7 @@
 // The frame around the overview: name, who is logged in, units, light or dark, cautions.
 
 import { useSignalEffect } from "@preact/signals";
-import { Arch } from "../parts/arch.tsx";
+import { Brand } from "../parts/brand.tsx";
 import { Cautions } from "../parts/cautions.tsx";
 import { ThemeButton, UnitSwitch } from "../parts/switches.tsx";
 import { countTiers } from "./arrange.ts";
@@ -23,13 +23,7 @@ export function CentralApp() {
     <>
       <header class="head">
         <div class="head-row">
-          <div class="brand">
-            <Arch />
-            <div>
-              <span class="brand-word">Undercroft</span>
-              <span class="brand-site">{name}</span>
-            </div>
-          </div>
+          <Brand name={name} />
           <div class="head-tools">
             {!mustLogIn && <UnitSwitch />}
             <ThemeButton />

@@ -45,12 +45,6 @@ export function loadCentralFile(path: string, given: Given = {}): LoadedCentralF
   };
 }
 
-/** Whether a file is rather one for the central view than a site's: it has a broker and no basin of its own. */
-export function isCentralFile(path: string): boolean {
-  const { keys } = readYaml(path, expected);
-  return typeof keys === "object" && keys !== null && "broker" in keys && !("basin" in keys);
-}
-
 function readYaml(path: string, what: string): YamlDocument {
   const read = readConfigText(path);
   if ("text" in read) return parseYaml(read.text, path, what);

@@ -4,7 +4,8 @@ import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { nobodysHash } from "../../../daemon/central/access/password.ts";
 import { describeCentral } from "../../../daemon/central/config/describe-central.ts";
-import { isCentralFile, loadCentralFile } from "../../../daemon/central/config/load-central-file.ts";
+import { isCentralFile } from "../../../daemon/central/config/is-central-file.ts";
+import { loadCentralFile } from "../../../daemon/central/config/load-central-file.ts";
 
 let folder: string;
 beforeEach(() => {
