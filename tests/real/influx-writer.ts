@@ -1,6 +1,7 @@
-// Brings what a test tells into a real database, by the points of the product, and the line protocol written here.
+// Brings what a test tells into a real database, as a board does that sends all at once and is never in trouble.
 
 import type { InflowStretch } from "../../analysis/analyzer.ts";
+import { lineOf } from "../../daemon/stores/exchange/line-protocol.ts";
 import type { DatabaseConnection } from "../../daemon/stores/influx/connection.ts";
 import { type DatabaseLink, linkToDatabase } from "../../daemon/stores/influx/database-link.ts";
 import {
@@ -70,10 +71,4 @@ export async function writeTo({ url }: Pick<Influxd, "url">, points: readonly Po
       if (answer.status !== 204) throw new Error(`${answer.status}: ${await answer.text()}`);
     }
   }
-}
-
-export function lineOf({ measurement, tags, fields, timestamp }: Point): string {
-  const names = Object.entries(tags).map(([key, value]) => `,${key}=${value}`);
-  const values = Object.entries(fields).map(([key, value]) => `${key}=${value}`);
-  return `${measurement}${names.join("")} ${values.join(",")} ${timestamp}`;
 }

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { silentReading } from "../../../../analysis/readings/reading.ts";
-import { levelSumIn, levelSumPoint } from "../../../../daemon/stores/influx/level-sum-points.ts";
+import { levelSumPoint } from "../../../../daemon/stores/influx/level-sum-points.ts";
 import { levelSums } from "../../../../daemon/stores/influx/level-sums.ts";
 import { asRow } from "./as-row.ts";
 
@@ -37,8 +37,10 @@ describe("levelSums", () => {
     expect(resumed.soFar()).toEqual(whole.soFar());
   });
 
-  it("comes back from a point as it was", () => {
+  it("are whole numbers in a point, however large", () => {
     const sum = { from_s: midnight_s, length_s: 600, levels: 7, minimum_nm: -3, maximum_nm: 2e9, sum_nm: 9e15 };
-    expect(levelSumIn(asRow(levelSumPoint("a", sum)), 600)).toEqual(sum);
+    const { from_s, length_s, ...figures } = sum;
+    expect(asRow(levelSumPoint("a", sum))).toEqual({ time: from_s * 1e6, basin: "a", ...figures });
+    expect([String(levelSumPoint("a", sum).fields.sum_nm), length_s]).toEqual(["9000000000000000i", 600]);
   });
 });
