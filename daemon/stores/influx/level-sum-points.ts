@@ -2,7 +2,8 @@
 // sums up what it sends (level-sums.ts), so that what arrives days late is in them too, and needs no right but to write.
 
 import { nanoseconds } from "./instant.ts";
-import { lineInteger } from "./line-values.ts";
+import { needed } from "./known-fields.ts";
+import { lineInteger, type Row } from "./line-values.ts";
 import { type Point, pointOf } from "./point.ts";
 
 /** In whole nanometres: the database sums and compares them exactly. */
@@ -24,4 +25,15 @@ export function levelSumPoint(basin: string, sum: LevelSum): Point {
     maximum_nm: lineInteger(sum.maximum_nm),
     sum_nm: lineInteger(sum.sum_nm),
   });
+}
+
+export function levelSumIn(row: Row, length_s: number): LevelSum {
+  return {
+    from_s: needed(row, "time") / 1e6,
+    length_s,
+    levels: needed(row, "levels"),
+    minimum_nm: needed(row, "minimum_nm"),
+    maximum_nm: needed(row, "maximum_nm"),
+    sum_nm: needed(row, "sum_nm"),
+  };
 }

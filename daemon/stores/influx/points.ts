@@ -5,7 +5,7 @@ export { type BasinFacts, basinFactsIn, basinPoint } from "./basin-points.ts";
 export { cycleIn, cyclePoint } from "./cycle-points.ts";
 export { findingIn, findingPoint } from "./finding-points.ts";
 export { inflowIn, inflowPoint, joinedInflowPoint } from "./inflow-points.ts";
-export { type LevelSum, levelSumPoint } from "./level-sum-points.ts";
+export { type LevelSum, levelSumIn, levelSumPoint } from "./level-sum-points.ts";
 export { type LevelSums, type LevelSumsState, levelSums } from "./level-sums.ts";
 export type { Point, Policy } from "./point.ts";
 export { type ReadingEncoder, type ReadingEncoderState, readingEncoder, readingIn } from "./reading-points.ts";
