@@ -60,10 +60,13 @@ export function createCalmRows(parts: CalmRowsParts): CalmRows {
     if (!(cadence.typical_s <= closelyRead_s && cadence.long_s <= closelyRead_s && cadence.last_s < last_s))
       return false;
     if (cadence.eventShare > 0 || tally.signalRun_s === null || !isOrdinary(screen)) return false;
-    return screen.recent_m.every((recent_m) => recent_m <= up_m) && look.mayBeCalm();
+    for (let i = 0; i < 5; i += 1) if (!((screen.recent_m[i] as number) <= up_m)) return false;
+    return look.mayBeCalm();
   }
 
   function take(rows: ReadingRows, first: number, from: number, to: number): number {
+    // What is quickest to see comes first: many a row of a run is asked about.
+    if (state.pumpRunning !== false) return from;
     const level = columnOf(rows, "level_m");
     const pump = columnOf(rows, "pumpOn");
     if (level === null || pump === null) return from;

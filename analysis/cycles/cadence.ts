@@ -62,10 +62,10 @@ export function isGap(cadence: CadenceState, time_s: number, hasLevel: boolean, 
 /** As `isGap` and `noteSignal` do for readings by the clock that carry level and signal, none of them after a gap. */
 export function noteRegular(cadence: CadenceState, time_s: Float64Array, count: number): void {
   let { last_s } = cadence;
+  for (let i = 0; i < count && cadence.flipShare > 0; i += 1) noteFlip(cadence, false, cadence.seen + i);
   for (let i = 0; i < count; i += 1) {
     const interval_s = (time_s[i] as number) - last_s;
     last_s = time_s[i] as number;
-    if (cadence.flipShare > 0) noteFlip(cadence, false);
     // Nothing is to be learned from an interval like all of late.
     if (interval_s === cadence.typical_s && interval_s === cadence.long_s) cadence.seen += 1;
     else learn(cadence, interval_s);
@@ -105,8 +105,8 @@ export function hasExactEdges(cadence: CadenceState): boolean {
   return (isEventLog(cadence) && !isRegular(cadence)) || cadence.eventShare > 0.3;
 }
 
-function noteFlip(cadence: CadenceState, flipped: boolean): void {
-  const step = ((flipped ? 1 : 0) - cadence.flipShare) / Math.min(20, cadence.seen + 1);
+function noteFlip(cadence: CadenceState, flipped: boolean, seen = cadence.seen): void {
+  const step = ((flipped ? 1 : 0) - cadence.flipShare) / Math.min(20, seen + 1);
   cadence.flipShare = orNone(cadence.flipShare + step);
 }
 
