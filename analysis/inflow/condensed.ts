@@ -7,17 +7,26 @@ import { workplace } from "../statistics/workplace.ts";
 const single = 48;
 const mostBlocks = 102;
 
-/** The same samples in at most some 150 blocks, single at first and longer later: enough to find τ, and quick. */
+/**
+ * The same samples in at most some 150 blocks, single at first and longer later: enough to find τ, and quick. Good until
+ * eight more have been asked for: to ask for memory costs more than to fill it.
+ */
 export function condensed(samples: CurveSamples): CurveSamples {
   const size = Math.max(1, Math.ceil((samples.count - single) / 100));
   if (size === 1) return samples;
-  const memory = new Float64Array(3 * (single + mostBlocks));
-  const place = (at: number) => memory.subarray(at * (single + mostBlocks), (at + 1) * (single + mostBlocks));
-  const short = { t: place(0), y: place(1), weight: place(2), count: 0 };
+  const { t, y, weight } = rooms[turn] as Room;
+  turn = (turn + 1) % rooms.length;
+  const short = { t, y, weight, count: 0 };
   gather(samples, 0, single, 1, short);
   gather(samples, single, samples.count, size, short);
   return short;
 }
+
+type Room = Pick<CurveSamples, "t" | "y" | "weight">;
+
+const room = () => new Float64Array(single + mostBlocks);
+const rooms: readonly Room[] = Array.from({ length: 8 }, () => ({ t: room(), y: room(), weight: room() }));
+let turn = 0;
 
 /** Puts the samples from `from` to `to` after those in `short`, in blocks of `size`; those without weight are left out. */
 function gather(
