@@ -17,20 +17,17 @@ export async function onceAsync(work: () => Promise<unknown>): Promise<Timed> {
   return { clock_ms: performance.now() - begin, cpu_ms: cpuSince(cpu) };
 }
 
-/** Median of so many rounds, after some that warm it up. */
-export function median(work: () => unknown, rounds: number): Timed {
-  return quantile(work, rounds, 0.5);
+/** Median of so many rounds, after some that warm it up, as a daemon is that has been asked before. */
+export function median(work: () => unknown, rounds: number, warmUp = 10): Timed {
+  return quantile(work, rounds, 0.5, warmUp);
 }
 
-export function quantile(work: () => unknown, rounds: number, share: number): Timed {
+export function quantile(work: () => unknown, rounds: number, share: number, warmUp = 10): Timed {
   const times = Array.from({ length: rounds + warmUp }, () => once(work)).slice(warmUp);
   const at = (figure: (one: Timed) => number) =>
     times.map(figure).sort((a, b) => a - b)[Math.floor((rounds - 1) * share)] ?? Number.NaN;
   return { clock_ms: at(({ clock_ms }) => clock_ms), cpu_ms: at(({ cpu_ms }) => cpu_ms) };
 }
-
-/** As a daemon that has been asked before. */
-const warmUp = 10;
 
 function cpuSince(before: NodeJS.CpuUsage): number {
   const { user, system } = process.cpuUsage(before);

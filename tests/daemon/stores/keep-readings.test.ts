@@ -5,6 +5,8 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { silentReading } from "../../../analysis/readings/reading.ts";
+import { openDatabase } from "../../../daemon/stores/sqlite/open-database.ts";
+import { salvage } from "../../../daemon/stores/sqlite/salvage.ts";
 import { checkRecord } from "../../../daemon/stores/sqlite/upkeep.ts";
 import { openSqliteStore } from "../../../daemon/stores/sqlite-store.ts";
 import type { Store } from "../../../daemon/stores/store.ts";
@@ -194,6 +196,22 @@ describe("a store that keeps rain for ever, the current for ten days and all els
     store.rebuild(() => {});
     expect(store.cycles(always, 10)).toHaveLength(1);
     store.close();
+  });
+
+  it("knows what it has dropped also where it was salvaged", () => {
+    const store = openSqliteStore(path, kept);
+    fillAll(store, 0, count);
+    store.close();
+    const again = openSqliteStore(path, kept);
+    const whole = [...again.readings(again.readingsDropped())];
+    again.close();
+    const copy = openDatabase(join(folder, "salvaged.db"));
+    salvage(path, copy);
+    copy.close();
+    const salvaged = openSqliteStore(join(folder, "salvaged.db"), kept);
+    expect(salvaged.readingsDropped()).toBeGreaterThan(0);
+    expect([...salvaged.readings(salvaged.readingsDropped())]).toStrictEqual(whole);
+    salvaged.close();
   });
 });
 
