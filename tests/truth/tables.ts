@@ -1,7 +1,7 @@
 // The rows as tables: cells of text, laid out for a terminal or as Markdown.
 
 import type { Row } from "./pool.ts";
-import { biasMet, boundMet, coverageMet, findingRows, peaksMet, type Verdict } from "./verdicts.ts";
+import { biasMet, boundMet, coverageMet, findingRows, peaksMet, pumpCoverageMet, type Verdict } from "./verdicts.ts";
 
 export interface Table {
   readonly head: readonly string[];
@@ -60,7 +60,7 @@ function cellsOf(row: Row): string[] {
     flows ? percent(inflow.unsaidShare, 1) : "",
     flows && pumpRate.compared > 0 ? percent(pumpRate.bias, 2) : "",
     flows && pumpRate.compared > 0 ? percent(pumpRate.sd, 2) : "",
-    flows && pumpRate.compared > 0 ? percent(pumpRate.covered, 1) : "",
+    flows && pumpRate.compared > 0 ? mark(percent(pumpRate.covered, 1), pumpCoverageMet(row)) : "",
     fixed(row.returned_l, 2),
     fixed(row.returnError_l, 2),
     percent(row.mean, 2),

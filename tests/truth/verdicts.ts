@@ -1,8 +1,8 @@
 // The targets, and how the measured rows stand against them.
 
 import { type FindingKind, findingKinds } from "../../analysis/findings/finding.ts";
-import { medianOf, type Row } from "./pool.ts";
-import { isHealthy } from "./scenario.ts";
+import { type FlowRow, medianOf, type Row } from "./pool.ts";
+import { isHealthy, type Scenario } from "./scenario.ts";
 
 export const targets = {
   recall: 0.999,
@@ -40,10 +40,17 @@ export interface FindingRow {
 }
 
 export function coverageMet({ inflow, scenario }: Row): boolean | null {
-  if (!scenario.judge.flows || inflow.compared < 50) return null;
+  return covers(inflow, scenario);
+}
+
+export function pumpCoverageMet({ pumpRate, scenario }: Row): boolean | null {
+  return covers(pumpRate, scenario);
+}
+
+function covers({ compared, coverage }: FlowRow, { judge }: Scenario): boolean | null {
+  if (!judge.flows || !(compared >= 50)) return null;
   const [low, high] = targets.coverage;
-  const { constantError } = scenario.judge;
-  return inflow.coverage.high >= low && (constantError || inflow.coverage.low <= high);
+  return coverage.high >= low && (judge.constantError || coverage.low <= high);
 }
 
 export function biasMet({ inflow, scenario }: Row): boolean | null {
@@ -119,6 +126,7 @@ export function verdicts(rows: readonly Row[]): Verdict[] {
     ),
     byScenario(rows, biasMet, "inflow without bias"),
     byScenario(rows, coverageMet, "u95 of the inflow covers the truth in 93 to 97 % of the fills"),
+    byScenario(rows, pumpCoverageMet, "u95 of the pump's rate covers the truth in 93 to 97 % of the runs"),
     byScenario(rows, peaksMet, "peaks over 60, 600 and 3600 s within 3 % in storms"),
     ...findingRows(rows)
       .filter(({ events }) => events > 0)
