@@ -135,7 +135,7 @@ export function knownBasins(file: CentralFile, now_s: () => number): Basins {
       enrolled: enrolled !== null,
       invented: heard.invented,
       conditions: conditionsOf(heard, enrolled, enrolled?.silentAfter_s ?? file.view.silentAfter_s, at),
-      offline: heard.status === "offline",
+      connected: heard.status === null ? null : heard.status === "online",
       clockOff_s: clockOff_s(heard),
     }),
     pulse: ({ name, heard: { situation } }) => [

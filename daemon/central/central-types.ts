@@ -31,8 +31,8 @@ export interface OverviewRow {
   readonly invented: boolean;
   /** All that is true, most urgent first; never empty. */
   readonly conditions: readonly Condition[];
-  /** The broker says that the board is not connected. */
-  readonly offline: boolean;
+  /** Whether the board is, by what the broker says; null when it has said nothing of it. */
+  readonly connected: boolean | null;
   /** By how much the board's clock, or its readings, are ahead of the central clock; null while that is no matter. */
   readonly clockOff_s: number | null;
 }

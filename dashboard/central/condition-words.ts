@@ -71,13 +71,16 @@ export function sinceOf({ kind, since_s }: Condition, { clockOff_s }: OverviewRo
 }
 
 /** Null: nothing is to be done. */
-export function adviceOf({ kind, advice }: Condition, { offline, clockOff_s }: OverviewRow): string | null {
+export function adviceOf({ kind, since_s, advice }: Condition, { connected, clockOff_s }: OverviewRow): string | null {
   if (advice !== null) return advice;
   switch (kind) {
     case "silent":
-      return offline
-        ? "See whether the board has power and network; until it is back, look at the basin itself, first where it rains."
-        : "The board is connected and no reading comes: see to its sensor; until then look at the basin itself.";
+      if (since_s === null && connected === null) {
+        return "Nothing has come from it yet: see that the board runs, and publishes under this name.";
+      }
+      return connected === true
+        ? "The board is connected and no reading comes: see to its sensor; until then look at the basin itself."
+        : "See whether the board has power and network; until it is back, look at the basin itself, first where it rains.";
     case "not-heard-yet":
       return "The central view has not listened for long enough. Wait half a minute.";
     case "two-boards":

@@ -94,13 +94,13 @@ describe("the central view on a real broker", () => {
     const publisher = await startMqttPublisher({ url: broker.url, topic_prefix: "undercroft/depot" }, options);
     publisher.state({ ...calm, time_s: Date.now() / 1000 });
     const central = await start(["depot"]);
-    const offline = async () => (await rowsOf(central)).get("depot")?.offline;
+    const connected = async () => (await rowsOf(central)).get("depot")?.connected;
     await eventually(
       "it is there",
-      async () => (await first(central, "depot")) === "well" && (await offline()) === false,
+      async () => (await first(central, "depot")) === "well" && (await connected()) === true,
     );
     await publisher.close();
-    await eventually("it is gone", async () => (await offline()) === true);
+    await eventually("it is gone", async () => (await connected()) === false);
   });
 
   it("hears of a board that is cut off, by its last will", async () => {
@@ -109,10 +109,10 @@ describe("the central view on a real broker", () => {
     const board = await connectAsync(broker.url, { will, reconnectPeriod: 0 });
     await board.publishAsync(topic, "online", { qos: 1, retain: true });
     const central = await start(["depot"]);
-    const offline = async () => (await rowsOf(central)).get("depot")?.offline;
-    await eventually("it is there", async () => (await offline()) === false);
+    const connected = async () => (await rowsOf(central)).get("depot")?.connected;
+    await eventually("it is there", async () => (await connected()) === true);
     board.stream.destroy();
-    await eventually("it is gone", async () => (await offline()) === true);
+    await eventually("it is gone", async () => (await connected()) === false);
   });
 
   it("hears all of two thousand boards, though the broker drops what it cannot queue", async () => {

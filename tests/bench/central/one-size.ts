@@ -187,7 +187,7 @@ async function untilHeard(page: PageWatch, boards: number): Promise<void> {
   for (;;) {
     const { rows } = await page.whole();
     const silent = rows.filter(
-      ({ offline, conditions }) => offline || conditions.some(({ kind }) => kind === "silent"),
+      ({ connected, conditions }) => connected === false || conditions.some(({ kind }) => kind === "silent"),
     );
     if (rows.length === boards && silent.length === 0) return;
     if (performance.now() > end_ms) throw new Error(`${silent.length} of ${rows.length} boards are not heard`);

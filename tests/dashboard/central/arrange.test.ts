@@ -23,7 +23,7 @@ function row(
     enrolled: true,
     invented: false,
     conditions: [condition],
-    offline: false,
+    connected: true,
     clockOff_s: null,
     ...given,
   };

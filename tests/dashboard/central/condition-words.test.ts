@@ -4,7 +4,7 @@ import { placeOf, urgencyTable } from "../../../daemon/central/urgency.ts";
 import { adviceOf, headline, sinceOf, titleOf } from "../../../dashboard/central/condition-words.ts";
 
 const now_s = Date.UTC(2026, 10, 26, 12) / 1000;
-const row = { offline: false, clockOff_s: null } as OverviewRow;
+const row = { connected: true, clockOff_s: null } as OverviewRow;
 
 function condition(kind: string, since_s: number | null = null, advice: string | null = null): Condition {
   return { kind, ...placeOf(kind), since_s, advice };
@@ -49,8 +49,10 @@ describe("the words for what is true of a basin", () => {
   });
 
   it("send people to the board where it is not connected, and to the sensor where it is", () => {
-    expect(adviceOf(condition("silent"), { ...row, offline: true })).toMatch(/power and network/);
+    expect(adviceOf(condition("silent"), { ...row, connected: false })).toMatch(/power and network/);
     expect(adviceOf(condition("silent"), row)).toMatch(/sensor/);
+    expect(adviceOf(condition("silent", now_s - 900), { ...row, connected: null })).toMatch(/power and network/);
+    expect(adviceOf(condition("silent"), { ...row, connected: null })).toMatch(/Nothing has come from it yet/);
   });
 });
 
