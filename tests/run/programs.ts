@@ -5,7 +5,7 @@ import { existsSync } from "node:fs";
 import { delimiter, join } from "node:path";
 
 /** Programs by the names of Debian's packages. */
-const wanted = { mosquitto: "mosquitto", chromium: "chromium", influxdb: "influxd" } as const;
+const wanted = { mosquitto: "mosquitto", chromium: "chromium", influxdb: "influxd", socat: "socat" } as const;
 type Wanted = keyof typeof wanted;
 
 export interface MissingProgram {
