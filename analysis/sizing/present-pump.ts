@@ -3,7 +3,7 @@
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import { staticHead } from "../hydraulics/discharge-head.ts";
 import { meetDischarge } from "../hydraulics/duty-point.ts";
-import { fitToMeasured } from "../hydraulics/learned-curve.ts";
+import { fitToMeasured } from "../hydraulics/fit-to-measured.ts";
 import { type PumpCurve, pumpCurve } from "../hydraulics/pump-curve.ts";
 import { energyUse, inputPower, kilowattHour_j } from "../hydraulics/pump-power.ts";
 import { whyNoDutyPoint } from "../hydraulics/why-no-duty-point.ts";

@@ -2,7 +2,7 @@
 // elsewhere, a little more or less for the range.
 
 import { ofSecondPump } from "../hydraulics/discharge-path.ts";
-import { fitToMeasured } from "../hydraulics/learned-curve.ts";
+import { fitToMeasured } from "../hydraulics/fit-to-measured.ts";
 import { type PumpCurve, pumpCurve } from "../hydraulics/pump-curve.ts";
 import { wornCurve } from "../hydraulics/worn-pump.ts";
 import type { DischargeSite, PumpSite, Site } from "../site.ts";
