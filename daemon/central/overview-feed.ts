@@ -24,6 +24,8 @@ const pace_ms = 300;
 /** A line is dead that is silent for much longer than this. */
 const sayNothing_ms = 5000;
 const mostListeners = 400;
+/** So that one customer's cannot shut the others out, nor staff. */
+const mostOfCustomer = 40;
 const mostUnread_bytes = 4_000_000;
 
 interface Line extends Listener {
@@ -80,7 +82,8 @@ export function overviewFeed(overview: Overview, now_s: () => number): OverviewF
 
   return {
     attach(response, headers, listener) {
-      if (lines.size >= mostListeners) return false;
+      const others = [...lines].filter(({ seer }) => seer !== null && seer === listener.seer).length;
+      if (lines.size >= mostListeners || others >= mostOfCustomer) return false;
       const gzip = listener.packed ? createGzip({ level: 1, memLevel: 6 }) : null;
       const line: Line = { ...listener, response, gzip };
       response.writeHead(200, {

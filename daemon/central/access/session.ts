@@ -9,6 +9,8 @@ export interface Sessions {
   start(login: Login): string;
   /** The login that a cookie is of; null when it is of none, or no longer. */
   of(cookie: string | undefined): Login | null;
+  /** Until when it is; in the past where it is of nobody. */
+  until_s(cookie: string | undefined): number;
 }
 
 /** As long as someone is on the road with it; then the password again. */
@@ -24,14 +26,18 @@ export function sessions(logins: readonly Login[], key: Buffer, now_s: () => num
       const text = [Buffer.from(login.name).toString("base64url"), until_s, markOf(login)].join(".");
       return `${text}.${sign(text)}`;
     },
-    of(cookie) {
-      const parts = cookie?.split(".") ?? [];
-      const [name = "", until = "", mark = "", signature = ""] = parts;
-      if (parts.length !== 4 || !isSame(signature, sign([name, until, mark].join(".")))) return null;
-      const login = byName.get(Buffer.from(name, "base64url").toString());
-      return login !== undefined && Number(until) > now_s() && mark === markOf(login) ? login : null;
-    },
+    of: (cookie) => read(cookie)?.login ?? null,
+    until_s: (cookie) => read(cookie)?.until_s ?? Number.NEGATIVE_INFINITY,
   };
+
+  function read(cookie: string | undefined): { readonly login: Login; readonly until_s: number } | null {
+    const parts = cookie?.split(".") ?? [];
+    const [name = "", until = "", mark = "", signature = ""] = parts;
+    if (parts.length !== 4 || !isSame(signature, sign([name, until, mark].join(".")))) return null;
+    const login = byName.get(Buffer.from(name, "base64url").toString());
+    const until_s = Number(until);
+    return login !== undefined && until_s > now_s() && mark === markOf(login) ? { login, until_s } : null;
+  }
 }
 
 /** Another one for each password, and for each customer that the login is of. */

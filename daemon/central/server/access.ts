@@ -11,6 +11,8 @@ export interface Access {
   readonly sessions: Sessions;
   now_s(): number;
   login(request: FastifyRequest): Login | null;
+  /** For how long that one still is; null: for ever, where nobody has to log in. */
+  left_s(request: FastifyRequest): number | null;
   /** @throws {BadRequest} 401 when nobody is logged in */
   seer(request: FastifyRequest): Seer;
 }
@@ -24,6 +26,9 @@ export function accessTo(centralFile: CentralFile, sessions: Sessions, now_s: ()
     sessions,
     now_s,
     login,
+    left_s(request) {
+      return centralFile.logins.length === 0 ? null : sessions.until_s(cookieOf(request.headers.cookie)) - now_s();
+    },
     seer(request) {
       if (centralFile.logins.length === 0) return null; // only this machine gets here
       const its = login(request);

@@ -3,7 +3,9 @@
 
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { hashPassword } from "../../../daemon/central/access/password.ts";
+import { sessionLasts_s } from "../../../daemon/central/access/session.ts";
 import type { OverviewAnswer } from "../../../daemon/central/central-types.ts";
+import { systemClock } from "../../../daemon/clock.ts";
 import { openFinding, siteInfo } from "../../real/central-boards.ts";
 import { until } from "../../real/until.ts";
 import { hearEvents } from "./hear-events.ts";
@@ -106,7 +108,8 @@ describe("logging in", () => {
 
 describe("who sees what", () => {
   it("is nothing without a log-in", async () => {
-    for (const path of ["api/overview", "api/overview/events", "basins/elm-12/api/state", "basins/elm-12/api/events"]) {
+    const ofBasins = ["elm-12/api/state", "elm-12/api/events", "no-such-basin/api/state"].map((of) => `basins/${of}`);
+    for (const path of ["api/overview", "api/overview/events", ...ofBasins]) {
       expect([path, (await get(path)).status]).toEqual([path, 401]);
     }
     const page = await get("basins/elm-12/");
@@ -147,6 +150,13 @@ describe("who sees what", () => {
     for (const way of ways) expect([way, (await get(way, "lake office")).status]).toEqual([way, 404]);
   });
 
+  it("is one's own basin, however its address is written", async () => {
+    expect((await get("basins/elm%2D12/api/state", "lake office")).status).toBe(200);
+    expect((await get("basins/elm-12?x=%2F", "lake office")).headers.get("location")).toBe("/basins/elm-12/");
+    const odd = await get("basins/%0d%0aset-cookie:x", "lake office");
+    expect([odd.status, odd.headers.get("location")]).toEqual([302, "/basins/%0D%0Aset-cookie%3Ax/"]);
+  });
+
   it("is so in what is heard as it happens", async () => {
     const [staff, lake] = await Promise.all([
       hearEvents(`${round.url}api/overview/events`, cookies.anna),
@@ -161,6 +171,41 @@ describe("who sees what", () => {
     expect(lake.text()).not.toContain("stranger");
     staff.close();
     lake.close();
+  });
+});
+
+describe("what is heard as it happens", () => {
+  it("leaves room for others, however much one customer listens", async () => {
+    const path = `${round.url}api/overview/events`;
+    const stop = new AbortController();
+    const listen = (who: string) => fetch(path, { headers: { cookie: cookies[who] ?? "" }, signal: stop.signal });
+    const lines = await Promise.all(Array.from({ length: 60 }, () => listen("old town")));
+    expect(lines.filter(({ status }) => status === 200)).toHaveLength(40);
+    expect(await lines.find(({ status }) => status === 503)?.json()).toEqual({
+      error: "events: as many pages listen as can be served; close one of them",
+    });
+    expect((await listen("anna")).status).toBe(200);
+    expect((await listen("lake office")).status).toBe(200);
+    stop.abort();
+  });
+
+  it("ends with the log-in, on a basin's page too", async () => {
+    let turned_s = 0;
+    const clock = { ...systemClock(), now_s: () => Date.now() / 1000 + turned_s };
+    const logins = [{ name: "anna", password: await hashPassword("a dry cellar"), customer: null }];
+    const own = await startRound({ basins: [{ name: "depot" }], logins, central: { clock } });
+    own.keep("depot", "site", siteInfo);
+    const answer = await fetch(`${own.url}api/session`, {
+      method: "POST",
+      headers: { "content-type": "application/json" },
+      body: JSON.stringify({ name: "anna", password: "a dry cellar" }),
+    });
+    const cookie = answer.headers.get("set-cookie")?.split(";")[0] ?? "";
+    turned_s = sessionLasts_s - 1.5;
+    const events = await fetch(`${own.url}basins/depot/api/events`, { headers: { cookie } });
+    expect(events.status).toBe(200);
+    await expect(events.text()).rejects.toThrow();
+    await own.stop();
   });
 });
 
