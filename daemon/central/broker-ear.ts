@@ -93,6 +93,8 @@ export async function openBrokerEar(
       const full = own.map((topic) => prefix + topic);
       if (link.client.connected) link.client.subscribe(full, { qos: 1 });
       return () => {
+        // Asked for again meanwhile, it is the other's.
+        if (own.some((topic) => asked.get(topic) !== take)) return;
         for (const topic of own) asked.delete(topic);
         if (link.client.connected) link.client.unsubscribe(full);
       };

@@ -64,6 +64,7 @@ export async function startRound(options: RoundOptions = {}): Promise<Round> {
             if (text !== undefined) setImmediate(() => take(topic, Buffer.from(text)));
           }
           return () => {
+            if (topics.some((topic) => asking.get(`${basin}/${topic}`) !== take)) return;
             for (const topic of topics) asking.delete(`${basin}/${topic}`);
           };
         },
