@@ -23,18 +23,24 @@ export function sessionKey(file: string | null): Buffer {
 
 function readOrMake(file: string): Buffer {
   try {
+    return Buffer.from(readFileSync(file, "utf8").trim(), "base64url");
+  } catch (error) {
+    if (!isMissing(error)) throw cannot("read", file, error);
+  }
+  try {
     const made = randomBytes(key_bytes);
     writeFileSync(file, `${made.toString("base64url")}\n`, { flag: "wx", mode: 0o600 });
     return made;
   } catch (error) {
-    if (!(error instanceof Error && "code" in error && error.code === "EEXIST")) {
-      throw new CannotStart(
-        `server.session_key_file: cannot make ${file}: ${error instanceof Error ? error.message : error}`,
-        {
-          cause: error,
-        },
-      );
-    }
-    return Buffer.from(readFileSync(file, "utf8").trim(), "base64url");
+    throw cannot("make", file, error);
   }
+}
+
+function isMissing(error: unknown): boolean {
+  return error instanceof Error && "code" in error && error.code === "ENOENT";
+}
+
+function cannot(what: string, file: string, error: unknown): CannotStart {
+  const why = error instanceof Error ? error.message : error;
+  return new CannotStart(`server.session_key_file: cannot ${what} ${file}: ${why}`, { cause: error });
 }

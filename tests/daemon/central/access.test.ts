@@ -1,7 +1,11 @@
-import { describe, expect, it } from "vitest";
+import { mkdtempSync, rmSync, statSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, describe, expect, it } from "vitest";
 import { attemptLimit } from "../../../daemon/central/access/attempt-limit.ts";
 import { hashForm, hashPassword, isPassword, nobodysHash } from "../../../daemon/central/access/password.ts";
 import { sessionLasts_s, sessions } from "../../../daemon/central/access/session.ts";
+import { sessionKey } from "../../../daemon/central/access/session-key.ts";
 
 describe("a password's hash", () => {
   it("is of that password and of no other, and another one each time", async () => {
@@ -29,6 +33,27 @@ describe("a password's hash", () => {
     expect(nobodysHash).toMatch(hashForm);
     expect(await isPassword("", nobodysHash)).toBe(false);
     expect(await isPassword("x", "plain text")).toBe(false);
+  });
+});
+
+describe("the key of the sessions", () => {
+  const folder = mkdtempSync(join(tmpdir(), "undercroft-key-"));
+  afterAll(() => rmSync(folder, { recursive: true }));
+
+  it("is made where it is missing, readable by its owner alone, and the same after a restart", () => {
+    const file = join(folder, "made");
+    const key = sessionKey(file);
+    expect(key).toHaveLength(32);
+    expect(statSync(file).mode & 0o777).toBe(0o600);
+    expect(sessionKey(file).equals(key)).toBe(true);
+  });
+
+  it("is asked for in a sentence where the file cannot be read, cannot be made, or holds none", () => {
+    writeFileSync(join(folder, "short"), "c2hvcnQ\n");
+    expect(() => sessionKey(join(folder, "short"))).toThrow(/expected 32 bytes .* found 5$/);
+    expect(() => sessionKey(folder)).toThrow(`server.session_key_file: cannot read ${folder}: EISDIR`);
+    const nowhere = join(folder, "nowhere", "key");
+    expect(() => sessionKey(nowhere)).toThrow(`server.session_key_file: cannot make ${nowhere}: ENOENT`);
   });
 });
 
