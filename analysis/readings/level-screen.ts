@@ -43,8 +43,11 @@ export interface LevelScreenState {
   roughness_m: number;
   /** The value has stood too long for this sensor: kept from the fits at once, called a fault after a while. */
   standing: boolean;
-  /** Runs of the pump through which the value has stood. */
+  /** The value that is repeated was fallen to at once. */
+  fellAtOnce: boolean;
+  /** Runs of the pump through which the value has stood, and when the last of them ended. */
   stoodThroughRuns: number;
+  lastStoodThrough_s: number;
   frozen: boolean;
 }
 
@@ -73,7 +76,9 @@ export function newLevelScreen(): LevelScreenState {
     silences: 0,
     roughness_m: 0,
     standing: false,
+    fellAtOnce: false,
     stoodThroughRuns: 0,
+    lastStoodThrough_s: Number.NEGATIVE_INFINITY,
     frozen: false,
   };
 }
@@ -92,8 +97,15 @@ const nearlyAllRows = 0.9;
 const fewRows = 0.75;
 /** More than single codes for a failed measurement. */
 const manyOut = 0.03;
-/** An empty basin reads its bottom for days, and is well. */
+/** Runs of the pump that a frozen value stands through. */
+const throughRuns = 2;
+/**
+ * An empty basin reads its bottom for days, and is well, also where someone tries the pump. One whose pump runs so many
+ * times, one soon after the other, is not empty: no signal comes from the sensor.
+ */
 const empty_m = 0.001;
+const throughRunsWhenEmpty = 4;
+const soonAfter_s = 10_800;
 /** Water in a basin does not toss by as much, nor does a sensor that sees it (standard deviation); common practice, no source. */
 const mostNoise_m = 0.03;
 /** Levels further apart than this may turn by a whole run from one to the next. */
@@ -218,8 +230,10 @@ export function isOrdinary(state: LevelScreenState): boolean {
 /** A whole run of the pump did not move the value: whatever its steps, the sensor is frozen. */
 export function screenRun(state: LevelScreenState, from_s: number, to_s: number): void {
   const stood = state.repeats >= 5 && state.repeatsFrom_s <= from_s && state.last_s >= to_s - 1.5 * state.long_s;
-  if (!stood || to_s - from_s < 8 || state.last_m <= empty_m) return;
+  if (!stood || to_s - from_s < 8) return;
+  if (state.last_m <= empty_m && from_s - state.lastStoodThrough_s > soonAfter_s) state.stoodThroughRuns = 0;
   state.stoodThroughRuns += 1;
+  state.lastStoodThrough_s = to_s;
 }
 
 /** Whether a reading carried a level: where nearly all do, many that do not are a sensor that drops out. */
@@ -334,6 +348,7 @@ function noteRepeats(state: LevelScreenState, time_s: number, level_m: number): 
     state.repeatsFrom_s = time_s;
     const up_m = level_m - state.last_m;
     state.leapt = up_m > leap_m;
+    state.fellAtOnce = up_m < -leap_m && state.interval_s <= slow_s;
     if (state.leapt) {
       state.leap_m = up_m;
       state.leapAt_s = time_s;
@@ -341,14 +356,15 @@ function noteRepeats(state: LevelScreenState, time_s: number, level_m: number): 
     state.stoodThroughRuns = 0;
   } else state.repeats += 1;
   // A sensor of coarse steps repeats itself while the water stands: only one that never did can be called frozen.
-  const throughRuns = state.stoodThroughRuns >= 2;
+  const empty = level_m <= empty_m;
+  const stoodThrough = state.stoodThroughRuns >= (empty ? throughRunsWhenEmpty : throughRuns);
   const unlikeItself =
     state.repeats >= frozenRepeats &&
     state.repeats > frozenTimesLongest * state.longestRepeats &&
-    state.equalShare < 0.5 &&
-    level_m > empty_m;
-  state.standing = throughRuns || unlikeItself;
-  state.frozen = throughRuns || (unlikeItself && time_s - state.repeatsFrom_s >= frozenFor_s);
+    state.equalShare < 0.5;
+  // What lies under the sensor shows no inflow; it is no fault.
+  state.standing = stoodThrough || (unlikeItself && (!empty || state.fellAtOnce));
+  state.frozen = stoodThrough || (unlikeItself && !empty && time_s - state.repeatsFrom_s >= frozenFor_s);
   if (state.repeats < frozenRepeats)
     state.equalShare = orNone(state.equalShare + ((equal ? 1 : 0) - state.equalShare) * 0.01);
 }

@@ -203,6 +203,31 @@ describe("an empty basin", () => {
     screenLevel(state, range, 4 * hour_s, 0);
     expect(levelProblem(state, 4 * hour_s)).toBeNull();
   });
+
+  it("is none where the pump has run four times, one soon after the other: the sensor is dead", () => {
+    const through = (apart_s: number, runs: number) => {
+      const { state } = watch(hour_s, () => 0);
+      for (let t = hour_s, next_s = 2 * hour_s; t < hour_s + (runs + 1) * apart_s; t += 1) {
+        screenLevel(state, range, t, 0);
+        if (t !== next_s) continue;
+        screenRun(state, t - 20, t);
+        next_s += apart_s;
+      }
+      return levelProblem(state, state.last_s);
+    };
+    expect(through(hour_s, 4)).toBe("frozen");
+    expect(through(hour_s, 3)).toBeNull();
+    // Someone tries the pump of a dry basin every now and then.
+    expect(through(4 * hour_s, 8)).toBeNull();
+  });
+
+  it("shows no inflow where the level fell to nothing at once, as where a cable breaks: soon kept back, and no fault yet", () => {
+    const levelAt = noisy();
+    const { passed, problems } = watch(2 * hour_s, (t) => (t < hour_s ? levelAt(t) : 0));
+    expect(passed.at(-1)).toBeNull();
+    expect(passed.slice(hour_s).filter((level_m) => level_m !== null).length).toBeLessThan(120);
+    expect([...problems]).toEqual([]);
+  });
 });
 
 describe("forgetRecentLevels", () => {
