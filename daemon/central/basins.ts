@@ -46,12 +46,21 @@ export interface Basins {
   listen(name: string, listener: BasinListener): () => void;
   /** What a record says of a basin that has not been heard; nothing that has been heard meanwhile is touched. */
   recall(basin: Basin, reading_s: number, findings: readonly Finding[]): void;
-  /** Messages that were none of a board's, and basins that were one too many. */
-  refused(): { readonly messages: number; readonly strangers: number };
+  /** What was left out: messages that were none of a board's or too many in a second, and basins that were one too many. */
+  refused(): Refused;
+}
+
+export interface Refused {
+  readonly messages: number;
+  readonly strangers: number;
+  /** Topic of the last, below the prefix. */
+  readonly last: string | null;
 }
 
 /** Names that nobody enrolled: a board of another house, a slip of the pen; not a flood. */
 const mostStrangers = 500;
+/** Far more than a board says: each takes time, which the others' are waiting for. */
+const mostInSecond = 100;
 const nameForm = /^[a-z0-9-]{1,64}$/;
 
 export function knownBasins(file: CentralFile, now_s: () => number): Basins {
@@ -60,22 +69,34 @@ export function knownBasins(file: CentralFile, now_s: () => number): Basins {
     basins.set(enrolled.name, { name: enrolled.name, enrolled, heard: nothingHeard() });
   }
   const listeners = new Map<string, BasinListener>();
+  /** Of the second that runs: how many have come of each. */
+  let second_s = 0;
+  let inSecond = new Map<string, number>();
   let changed = new Set<string>();
   let strangers = 0;
-  let refusedMessages = 0;
-  let refusedStrangers = 0;
+  let refused: Refused = { messages: 0, strangers: 0, last: null };
 
   function basinOf(name: string): Basin | null {
     const known = basins.get(name);
     if (known !== undefined) return known;
     if (strangers >= mostStrangers || !nameForm.test(name)) {
-      refusedStrangers++;
       return null;
     }
     strangers++;
     const basin = { name, enrolled: null, heard: nothingHeard() };
     basins.set(name, basin);
     return basin;
+  }
+
+  function isTooMany(name: string): boolean {
+    const this_s = Math.floor(now_s());
+    if (this_s !== second_s) {
+      second_s = this_s;
+      inSecond = new Map();
+    }
+    const count = (inSecond.get(name) ?? 0) + 1;
+    inSecond.set(name, count);
+    return count > mostInSecond;
   }
 
   /** @returns whether it was something that a board says */
@@ -117,10 +138,11 @@ export function knownBasins(file: CentralFile, now_s: () => number): Basins {
     take(message) {
       // An empty message takes a kept one back.
       if (message.payload.length === 0) return;
+      const last = `${message.basin}/${message.topic}`;
       const basin = basinOf(message.basin);
-      if (basin === null) return;
-      if (takeInto(basin, message)) changed.add(basin.name);
-      else refusedMessages++;
+      if (basin === null) refused = { ...refused, strangers: refused.strangers + 1, last };
+      else if (!isTooMany(basin.name) && takeInto(basin, message)) changed.add(basin.name);
+      else refused = { ...refused, messages: refused.messages + 1, last };
     },
     get: (name) => basins.get(name),
     all: () => basins.values(),
@@ -160,6 +182,6 @@ export function knownBasins(file: CentralFile, now_s: () => number): Basins {
       heard.findings = findings;
       changed.add(name);
     },
-    refused: () => ({ messages: refusedMessages, strangers: refusedStrangers }),
+    refused: () => refused,
   };
 }

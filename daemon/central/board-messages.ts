@@ -23,22 +23,25 @@ export interface ToldState {
 export const largestMessage_bytes = 64_000;
 
 const flow = z.looseObject({ flow_m3s: z.number(), uFlow_m3s: z.number(), degreesOfFreedom: z.number() }).nullable();
+/** What a calendar has (ECMA-262, time values): of no other can be said how long it lasts. */
+const farthest_s = 8.64e12;
+const time = z.number().min(-farthest_s).max(farthest_s);
 const yesOrNo = z.boolean().nullable();
 
 const finding = z.object({
   kind: z.string().min(1).max(60),
   severity: z.enum(["info", "warning", "critical"]),
-  from_s: z.number(),
-  to_s: z.number().nullable(),
+  from_s: time,
+  to_s: time.nullable(),
   evidence: z.record(z.string(), z.union([z.number(), z.string().max(500), z.boolean(), z.null()])),
   message: z.string().max(2000),
 });
 
 const state = z.looseObject({
-  time_s: z.number().nullable(),
+  time_s: time.nullable(),
   level_m: z.number().nullable(),
   pumpRunning: yesOrNo,
-  pumpSince_s: z.number().nullable(),
+  pumpSince_s: time.nullable(),
   floatOn: yesOrNo,
   highFloat: yesOrNo,
   mainsOn: yesOrNo,
@@ -52,8 +55,8 @@ const state = z.looseObject({
 });
 
 const cycle = z.looseObject({
-  startedAt_s: z.number(),
-  stoppedAt_s: z.number(),
+  startedAt_s: time,
+  stoppedAt_s: time,
   run_s: z.number(),
   rest_s: z.number().nullable(),
   startLevel_m: z.number().nullable(),

@@ -16,6 +16,7 @@ import { drillDown } from "./drill-down.ts";
 import { overview } from "./overview.ts";
 import { overviewFeed } from "./overview-feed.ts";
 import { recallUnheard } from "./recall.ts";
+import { sayRefused } from "./say-refused.ts";
 import { accessTo } from "./server/access.ts";
 import { buildCentralServer } from "./server/build-central-server.ts";
 
@@ -56,6 +57,7 @@ export async function runCentral(centralFile: CentralFile, options: CentralOptio
   const openEar = options.openEar ?? openBrokerEar;
   const ear: BrokerEar = await openEar(centralFile, { now_s, take: basins.take, unheard, log }).catch(cannotStart);
   started.defer(() => ear.close());
+  started.defer(sayRefused(basins.refused, log));
 
   const view = { name: centralFile.view.name, timezone: centralFile.view.timezone };
   const at = () => ({ now_s: now_s(), hearing_s: ear.hearing_s() });
