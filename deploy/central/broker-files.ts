@@ -4,6 +4,7 @@ import { execFileSync } from "node:child_process";
 import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { findingKinds } from "../../analysis/findings/finding.ts";
 import { brokerUser } from "./accounts-of-system.ts";
 import { keepFile, keepFolder, keepFolderOf } from "./keep-file.ts";
 import type { Machine } from "./machine.ts";
@@ -39,6 +40,8 @@ set_tcp_nodelay true
 # What a board says fits many times over; the largest is a finding with its evidence.
 max_packet_size 65536
 max_keepalive 3600
+# Of a client that is gone no more is known after an hour.
+persistent_client_expiration 1h
 # The central view is given what is kept of every board at once when it connects: a shorter queue would drop some of it.
 max_queued_messages 1000000
 
@@ -56,12 +59,18 @@ user ${brokerUser}
 `;
 }
 
+const boardTopics = [
+  ...["status", "state", "cycle", "site", "health", "summary"],
+  ...findingKinds.map((kind) => `finding/${kind}`),
+];
+
 const rights = `# The central view reads what every board says.
 user ${centralAccount}
 topic read undercroft/#
 
-# A board writes under its own name. It reads nothing, and nobody else writes there.
-pattern write undercroft/%u/#
+# A board writes what boards write, under its own name: as many topics and no more, so that one that was stolen cannot
+# fill the broker's memory with what it is to keep. It reads nothing, and nobody else writes there.
+${boardTopics.map((topic) => `pattern write undercroft/%u/${topic}`).join("\n")}
 `;
 
 export interface Account {

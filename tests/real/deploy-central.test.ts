@@ -6,6 +6,7 @@ import { createInterface } from "node:readline";
 import { connect, type IClientOptions, type MqttClient } from "mqtt";
 import { afterAll, afterEach, beforeAll, describe, expect, it } from "vitest";
 import { parse, stringify } from "yaml";
+import { findingKinds } from "../../analysis/findings/finding.ts";
 import type { OverviewAnswer } from "../../daemon/central/central-types.ts";
 import { loadSiteFile } from "../../daemon/config/load-site-file.ts";
 import type { CyclesAnswer } from "../../daemon/server/api-types.ts";
@@ -129,6 +130,19 @@ describe("a board that was enrolled", () => {
     expect(others).toEqual([]);
   });
 
+  it("can say what boards say, and fill the broker with nothing else", async () => {
+    const board = await atBroker("elm-12", passwordAt("elm-12", "broker"));
+    const topics = [
+      ...["status", "state", "cycle", "site", "health", "summary"],
+      ...findingKinds.map((k) => `finding/${k}`),
+    ];
+    for (const topic of topics) await board.publishAsync(`undercroft/elm-12/${topic}`, "{}", { qos: 1 });
+    for (const topic of ["finding/flood-1", "flood", "state/1", "site/a/b"]) {
+      const published = board.publishAsync(`undercroft/elm-12/${topic}`, "x", { qos: 1, retain: true });
+      await expect(published, topic).rejects.toThrow("Not authorized");
+    }
+  });
+
   it("is refused with a wrong password, with none, and without TLS", async () => {
     expect((await tryBroker("elm-12", "guessed")).refused).toContain("Not authorized");
     expect((await tryBroker("elm-12", passwordAt("oak-3", "broker"))).refused).toContain("Not authorized");
@@ -245,7 +259,7 @@ describe("a board that was given its file", () => {
     }
     page.close();
     const row = overview.rows.find(({ name }) => name === "lime-5");
-    expect(row).toMatchObject({ title: "Lime Street 5", enrolled: true, offline: false });
+    expect(row).toMatchObject({ title: "Lime Street 5", enrolled: true, connected: true });
     expect(cycles.length).toBeGreaterThanOrEqual(3);
   });
 });
