@@ -75,12 +75,14 @@ export function handOverInflow(
       if (byShare(share)) return;
       if (standsIn) share.standIns += 1;
       else if (to_s - from_s > showing * cadence.typical_s) share.standIns = 0;
-      if (parts === null) pass(from_s, to_s, null);
-      else if (to_s > share.upTo_s) {
+      // What was handed on by the share of time stays so, whatever rests and runs have to say of it later.
+      if (!(to_s > share.upTo_s)) return;
+      if (parts === null) pass(Math.max(from_s, share.upTo_s), to_s, null);
+      else {
         if (share.flow !== null && from_s > share.upTo_s) bridge(from_s);
         const start_s = Math.max(from_s, share.upTo_s);
         pass(start_s, to_s, after(parts, (start_s - from_s) / (to_s - from_s)));
-      } else return;
+      }
       share.flow = null;
       share.upTo_s = to_s;
     },

@@ -57,6 +57,17 @@ describe("any readings in", () => {
     );
   });
 
+  it.each([
+    [118, "2"],
+    [142, "5"],
+    [211, "20"],
+  ])("hand on no time twice where readings are too far apart at first: seed %d", (seed, path) => {
+    const property = fc.property(anySite, anyReadings, (site, readings) => {
+      expectInOrder(analyse(site, readings).said.inflow);
+    });
+    fc.assert(property, { seed, path, numRuns: 1 });
+  });
+
   it("leave cycles, inflow and gaps apart: nothing is known across a gap", () => {
     fc.assert(
       fc.property(anySite, anyReadings, (site, readings) => {
