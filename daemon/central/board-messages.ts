@@ -29,7 +29,7 @@ const time = z.number().min(-farthest_s).max(farthest_s);
 const yesOrNo = z.boolean().nullable();
 
 const finding = z.object({
-  kind: z.string().min(1).max(60),
+  kind: z.string().regex(/^[a-z][a-z0-9-]{0,39}$/),
   severity: z.enum(["info", "warning", "critical"]),
   from_s: time,
   to_s: time.nullable(),

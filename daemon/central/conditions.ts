@@ -18,6 +18,9 @@ export const hearFirst_s = 20;
 const mostAhead_s = 60;
 /** Behind by more than this it is wrong, or readings come late: it is to be looked at in both cases. */
 const mostBehind_s = 300;
+/** More than is ever true at once, and longer than our findings' words: no basin's line pushes the others off the page. */
+const mostConditions = 16;
+const longestAdvice = 400;
 /** Two boards of one name are talked of for so long after they last spoke by turns. */
 const turnsCount_s = 3600;
 
@@ -41,7 +44,7 @@ export function conditionsOf(
     ...(isDue(basin, at.now_s) ? [condition("service-due", basin?.serviceDue_s ?? null)] : []),
   ];
   if (found.length === 0) return [condition("well", null)];
-  return found.sort((a, b) => a.rank - b.rank || (a.since_s ?? 0) - (b.since_s ?? 0));
+  return found.sort((a, b) => a.rank - b.rank || (a.since_s ?? 0) - (b.since_s ?? 0)).slice(0, mostConditions);
 }
 
 /** By how much the board's clock, or its readings, are ahead, to the minute; null while that is no matter. */
@@ -82,5 +85,6 @@ function condition(
   advice: string | null = null,
   severity: Parameters<typeof placeOf>[1] = "warning",
 ): Condition {
-  return { kind, ...placeOf(kind, severity), since_s, advice };
+  const short = advice !== null && advice.length > longestAdvice ? `${advice.slice(0, longestAdvice)}…` : advice;
+  return { kind, ...placeOf(kind, severity), since_s, advice: short };
 }

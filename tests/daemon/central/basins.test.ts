@@ -39,6 +39,16 @@ describe("what is left out", () => {
     expect(basins.refused()).toEqual({ messages: 1, strangers: 1, last: "Not A Name/state" });
   });
 
+  it("is a finding of a kind that could be none", () => {
+    const { basins } = start();
+    for (const kind of ["<b>", "__proto__", "k".repeat(41), ""]) {
+      const finding = { kind, severity: "critical", from_s: 0, to_s: null, evidence: {}, message: "" };
+      const payload = Buffer.from(JSON.stringify(finding));
+      basins.take({ basin: "elm-12", topic: "finding/x", payload, kept: false });
+    }
+    expect(basins.get("elm-12")?.heard.findings).toEqual([]);
+  });
+
   it("is a time that no calendar has", () => {
     const { basins } = start();
     for (const time_s of [1e300, -1e300, 8.64e12 + 1]) {

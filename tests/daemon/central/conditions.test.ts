@@ -47,6 +47,13 @@ describe("what is true of a basin", () => {
     expect(kinds(heardNow(), basin, 300, at(now_s))).toEqual(["well"]);
   });
 
+  it("takes no more room than a line may have, whatever its board says", () => {
+    const wordy = { ...finding("sensor-fault"), message: "W".repeat(2000) };
+    const found = conditionsOf(heardNow(Array.from({ length: 50 }, () => wordy)), basin, 300, at(now_s));
+    expect(found).toHaveLength(16);
+    expect(found[0]?.advice).toBe(`${"W".repeat(400)}…`);
+  });
+
   it("puts the most urgent first, in the order of the table", () => {
     const heard = heardNow([finding("pump-worn"), finding("high-water", now_s - 60), finding("short-cycling")]);
     expect(conditionsOf(heard, basin, 300, at(now_s))).toMatchObject([
