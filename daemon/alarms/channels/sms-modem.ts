@@ -5,11 +5,14 @@ import * as z from "zod";
 import { readSecret } from "../../config/named-file.ts";
 import { type ChannelContext, defineChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
 import { AtError } from "./sms/at-port.ts";
+import { awaitReports } from "./sms/awaited-reports.ts";
 import { explainModem, mayWorkLater } from "./sms/explain-modem.ts";
-import { type Modem, startModem } from "./sms/modem.ts";
+import { type Modem, type ModemOptions, startModem } from "./sms/modem.ts";
+import { openSerialPort } from "./sms/serial-port.ts";
+import { WrongPin } from "./sms/set-up.ts";
 
 const config = z.strictObject({
-  kind: z.literal("sms-modem"),
+  kind: z.literal("sms-modem").describe("text messages by a modem, without the internet"),
   name: z.string().min(1).describe("what contacts and the page call it"),
   port: z.string().min(1).describe("serial device, best by its lasting name under /dev/serial/by-id/"),
   speed: z.int().min(1200).max(4_000_000).default(115_200).describe("baud"),
@@ -25,11 +28,14 @@ const config = z.strictObject({
     .describe("code that asks the network for a prepaid card's credit, such as `*100#`; asked once a day"),
 });
 
-const lookAfter_ms = 600_000;
-const day_ms = 86_400_000;
+type ModemConfig = z.output<typeof config>;
+
+/** A modem that is there is looked at so often; one that is gone is looked for at every tick. */
+const lookAfter_s = 600;
+const tick_ms = 30_000;
+const day_s = 86_400;
 const weakSignal = 5;
-/** References are of one octet; a report comes within the message's validity. */
-const mostReports = 200;
+const tooLate: Outcome = { is: "failed", reason: "given up before it was sent", again: true };
 
 export const smsModem = defineChannel({
   kind: "sms-modem",
@@ -40,129 +46,152 @@ export const smsModem = defineChannel({
     /^\+[1-9]\d{6,14}$/.test(to.replaceAll(/[\s().-]/g, ""))
       ? null
       : `expected an international number such as +1 555 0100, found ${JSON.stringify(to)}`,
-  async open(config, context) {
-    const pin = config.pin_file === undefined ? null : readPin(config.pin_file, context);
-    /** Parts of messages whose report is awaited, by the network's reference. */
-    const reports = new Map<number, { readonly key: string; readonly left: Set<number> }>();
-    let modem: Modem | null = null;
-    let opening: Promise<Modem> | null = null;
-    let problem: string | null = null;
-    let signal: string | null = null;
-    let credit: string | null = null;
-    let queue: Promise<unknown> = Promise.resolve();
-    let creditAsked_ms = 0;
-
-    function getModem(): Promise<Modem> {
-      opening ??= openModem(config, context, pin, {
-        onReport(reference, delivered, reason) {
-          const report = reports.get(reference);
-          reports.delete(reference);
-          report?.left.delete(reference);
-          if (report !== undefined && (!delivered || report.left.size === 0))
-            context.onReceipt(report.key, delivered, reason);
-        },
-        onCredit(text) {
-          credit = text;
-        },
-        onGone(reason) {
-          if (modem !== null) context.log(`the modem is gone: ${reason}`);
-          modem = null;
-          opening = null;
-          problem = `the modem is gone (${reason}); check its plug and its supply`;
-        },
-      });
-      return opening.then(
-        (opened) => {
-          modem = opened;
-          problem = null;
-          return opened;
-        },
-        (error: unknown) => {
-          opening = null;
-          throw error;
-        },
-      );
-    }
-
-    async function look(): Promise<void> {
-      try {
-        const at = await getModem();
-        const { strength, registered } = await at.signal();
-        signal = strength === null ? "signal not known" : `signal ${strength} of 31`;
-        problem = !registered
-          ? "no mobile network; check aerial and place"
-          : strength !== null && strength < weakSignal
-            ? `weak signal, ${strength} of 31; move the aerial`
-            : null;
-        if (config.credit_code !== undefined && Date.now() - creditAsked_ms > day_ms) {
-          creditAsked_ms = Date.now();
-          await at.askCredit(config.credit_code);
-        }
-      } catch (error) {
-        problem = explainModem(error);
-      }
-    }
-
-    const timer = setInterval(() => void look(), lookAfter_ms);
-    timer.unref();
-    await look();
-
-    return {
-      send(message, signal_) {
-        const outcome = queue.then(() => sendOne(message, signal_));
-        queue = outcome;
-        return outcome;
-      },
-      health: () => ({ problem, note: [signal, credit].filter((each) => each !== null).join("; ") || null }),
-      close() {
-        clearInterval(timer);
-        modem?.close();
-      },
-    };
-
-    async function sendOne({ key, to, text }: OutgoingMessage, given: AbortSignal): Promise<Outcome> {
-      if (given.aborted) return { is: "failed", reason: "given up before it was sent", again: true };
-      try {
-        const references = await (await getModem()).send(to, text);
-        const left = new Set(references.filter((reference) => reference >= 0));
-        for (const reference of left) reports.set(reference, { key, left });
-        for (const oldest of reports.keys()) if (reports.size > mostReports) reports.delete(oldest);
-        problem = null;
-        return { is: "handed-over" };
-      } catch (error) {
-        problem = explainModem(error);
-        const silent =
-          error instanceof AtError && /^(silent|gone)$/.test(error.said) && error.message.startsWith("AT+CMGS");
-        return { is: "failed", reason: problem, again: mayWorkLater(error), ...(silent && { mayHaveLeft: true }) };
-      }
-    }
-  },
+  open: (config, context) => openSmsModem(config, context),
 });
 
-async function openModem(
-  { port, speed, mode }: z.output<typeof config>,
+/** @param pace shorter pauses, for tests */
+export async function openSmsModem(
+  config: ModemConfig,
   context: ChannelContext,
-  pin: string | null,
-  told: Pick<Parameters<typeof startModem>[1], "onReport" | "onCredit" | "onGone">,
-): Promise<Modem> {
-  const { SerialPort } = await import("serialport").catch((cause: unknown) => {
-    throw new Error("the package serialport is not installed here; run npm install", { cause });
-  });
-  const serial = new SerialPort({ path: port, baudRate: speed, autoOpen: false });
-  await new Promise<void>((done, fail) => {
-    serial.open((error) =>
-      error === null || error === undefined ? done() : fail(new Error(explainPort(port, error))),
-    );
-  });
-  return startModem(serial, { pin, mode, onText: context.onReply, log: context.log, ...told });
+  pace: Pick<ModemOptions, "quiet_ms" | "sendWithin_ms" | "again_ms"> = {},
+) {
+  const pin = config.pin_file === undefined ? null : readPin(config.pin_file, context);
+  const reports = awaitReports(context.onReceipt);
+  let opening: Promise<Modem> | null = null;
+  let modem: Modem | null = null;
+  /** The card's word on the PIN holds until the daemon is started again. */
+  let wrongPin: WrongPin | null = null;
+  let problem: string | null = null;
+  let signal: string | null = null;
+  let credit: string | null = null;
+  let queue: Promise<unknown> = Promise.resolve();
+  let looked_s = Number.NEGATIVE_INFINITY;
+  let creditAsked_s = Number.NEGATIVE_INFINITY;
+  let closed = false;
+
+  async function getModem(): Promise<Modem> {
+    if (wrongPin !== null) throw wrongPin;
+    if (closed) throw new Error("the channel is closed");
+    opening ??= start();
+    try {
+      modem = await opening;
+      return modem;
+    } catch (error) {
+      opening = null;
+      if (error instanceof WrongPin) wrongPin = error;
+      throw error;
+    }
+  }
+
+  async function start(): Promise<Modem> {
+    const serial = await openSerialPort(config.port, config.speed);
+    const told = {
+      ...{ mode: config.mode, pin, log: context.log, onText: context.onReply, onReport: reports.take, ...pace },
+      onCredit(text: string) {
+        credit = text;
+      },
+      onGone: forget,
+    };
+    try {
+      const started = await startModem(serial.stream, told);
+      return { ...started, close: () => [started, serial].forEach((each) => each.close()) };
+    } catch (error) {
+      serial.close();
+      throw error;
+    }
+  }
+
+  function forget(reason: string): void {
+    if (modem === null || closed) return;
+    context.log(`the modem is gone: ${reason}`);
+    problem = `the modem is gone (${reason}); check its plug and its supply`;
+    letGo();
+  }
+
+  /** The next message opens the port anew. */
+  function letGo(): void {
+    modem?.close();
+    modem = null;
+    opening = null;
+  }
+
+  /** What is wrong is a problem until a message goes or the next look finds it mended. */
+  function explain(error: unknown): string {
+    problem = explainModem(error);
+    if (error instanceof AtError && error.said === "silent" && !error.payloadLeft) letGo();
+    return problem;
+  }
+
+  async function look(): Promise<void> {
+    try {
+      const at = await getModem();
+      looked_s = context.now_s();
+      const { strength, registered } = await at.signal();
+      signal = strength === null ? "signal not known" : `signal ${strength} of 31`;
+      problem = registered ? weakness(strength) : "no mobile network; check aerial and place";
+      if (config.credit_code === undefined || context.now_s() - creditAsked_s < day_s) return;
+      creditAsked_s = context.now_s();
+      await at.askCredit(config.credit_code);
+    } catch (error) {
+      if (!closed) explain(error);
+    }
+  }
+
+  async function sendOne({ key, to, text }: OutgoingMessage, given: AbortSignal): Promise<Outcome> {
+    if (given.aborted) return tooLate;
+    let left = 0;
+    try {
+      const at = await getModem();
+      const outgoing = reports.begin(key);
+      await at.send(to, text, given, (reference) => {
+        left++;
+        outgoing.part(reference);
+      });
+      outgoing.complete();
+      problem = null;
+      return { is: "handed-over" };
+    } catch (error) {
+      const mayHaveLeft = left > 0 || (error instanceof AtError && error.payloadLeft && notRefused(error));
+      return { is: "failed", reason: explain(error), again: mayWorkLater(error), ...(mayHaveLeft && { mayHaveLeft }) };
+    }
+  }
+
+  const timer = setInterval(() => {
+    if (modem === null || context.now_s() - looked_s >= lookAfter_s) void look();
+  }, tick_ms);
+  timer.unref();
+  await look();
+
+  return {
+    send(message: OutgoingMessage, given: AbortSignal): Promise<Outcome> {
+      let begun = false;
+      const outcome = queue.then(() => {
+        begun = true;
+        return sendOne(message, given);
+      });
+      queue = outcome;
+      return new Promise((resolve) => {
+        given.addEventListener("abort", () => begun || resolve(tooLate), { once: true });
+        void outcome.then(resolve);
+      });
+    },
+    health: () => ({ problem, note: [signal, credit].filter((each) => each !== null).join("; ") || null }),
+    async close() {
+      if (closed) return;
+      closed = true;
+      clearInterval(timer);
+      (modem ?? (await opening?.catch(() => null)))?.close();
+    },
+  };
 }
 
-function explainPort(port: string, { message }: Error): string {
-  if (/no such file/i.test(message)) return `${port}: no such device; plug the modem in, or correct port`;
-  if (/permission|access/i.test(message))
-    return `${port}: this user may not open it; add the user to the group dialout`;
-  if (/lock|busy/i.test(message)) return `${port}: another program has it; stop that, or correct port`;
-  return `${port}: ${message}`;
+function weakness(strength: number | null): string | null {
+  return strength !== null && strength < weakSignal ? `weak signal, ${strength} of 31; move the aerial` : null;
+}
+
+/** Nobody knows then whether the network has it. */
+function notRefused({ said }: AtError): boolean {
+  return /^(silent|gone|reset|given up)$/.test(said);
 }
 
 function readPin(path: string, { baseFolder }: ChannelContext): string {

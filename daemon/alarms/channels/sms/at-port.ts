@@ -6,23 +6,36 @@ import type { Duplex } from "node:stream";
 /** The modem's own refusal, or none in time. */
 export class AtError extends Error {
   override readonly name = "AtError";
-  /** `+CMS ERROR: 322`, `ERROR`, `silent`, `gone`. */
+  /** `+CMS ERROR: 322`, `ERROR`, `silent`, `gone`, `reset`, `given up`. */
   readonly said: string;
+  /** The payload had gone out: the modem may have acted on it. */
+  readonly payloadLeft: boolean;
 
-  constructor(command: string, said: string) {
+  constructor(command: string, said: string, payloadLeft = false) {
     super(`${command}: ${said}`);
     this.said = said;
+    this.payloadLeft = payloadLeft;
   }
+}
+
+export interface CommandOptions {
+  readonly within_ms?: number;
+  /** Sent after the modem's `> `, ended by Ctrl-Z. */
+  readonly payload?: string;
+  /** Begin of a line without which the answer belongs to another command: `+CSQ:`. */
+  readonly expect?: string;
+  /** Given up: what has not gone out by then does not go out. */
+  readonly signal?: AbortSignal | undefined;
 }
 
 export interface AtPort {
   /**
    * Sends a command and gives the lines of its answer, without echo and final result.
    *
-   * @param payload sent after the modem's `> `, ended by Ctrl-Z
    * @throws {AtError}
    */
-  command(text: string, options?: { readonly within_ms?: number; readonly payload?: string }): Promise<string[]>;
+  command(text: string, options?: CommandOptions): Promise<string[]>;
+  /** Gives up what is asked; the stream is closed by whoever opened it. */
   close(): void;
 }
 
@@ -36,7 +49,9 @@ export interface AtPortOptions {
 
 interface Waiting {
   readonly text: string;
-  readonly payload: string | null;
+  payload: string | null;
+  payloadLeft: boolean;
+  readonly expect: string | null;
   readonly lines: string[];
   readonly done: (lines: string[]) => void;
   readonly fail: (error: AtError) => void;
@@ -47,93 +62,127 @@ const carriageReturn = "\r";
 const ctrlZ = "\u001a";
 const escapeKey = "\u001b";
 const final = /^(OK|ERROR|NO CARRIER|\+CM[ES] ERROR: .*)$/;
-/** Lines that come by themselves; the second group has a line of its own after it. */
-const unsolicited = /^(\+CMTI:|\+CDSI:|\+CUSD:|RING|\+CRING:|\^|RDY\b|SMS (READY|DONE))/i;
-const twoLines = /^(\+CMT:|\+CDS:|\+CBM:)/;
+/** Lines that come by themselves. */
+const unsolicited = /^(\+CMTI:|\+CDSI:|\+CDS: *\d+ *,|\+CUSD:|RING|\+CRING:|\^)/i;
+/** What modems say when they have started (common practice, no source). */
+const started = /^(RDY|\^SYSSTART|SMS (READY|DONE))$/i;
+/** In PDU mode, and `+CMT:` in either, the message stands on the next line. */
+const twoLines = /^(\+CMT:|\+CDS: *\d+$|\+CBM:)/;
+/** Of a list, the line after the head is a message's text, whatever it looks like. */
+const headOfListed = /^\+CMG[LR]:/;
 /** Nothing that a modem says is longer; a line without end is noise. */
 const longestLine = 4096;
 
 export function openAtPort(stream: Duplex, { onUnsolicited, onGone, quiet_ms = 300 }: AtPortOptions): AtPort {
   let buffer = "";
   let waiting: Waiting | null = null;
+  /** A line that the next one belongs to. */
   let first: string | null = null;
   let gone: string | null = null;
   let queue: Promise<unknown> = Promise.resolve();
 
   stream.on("data", (chunk: Buffer) => {
     buffer += chunk.toString("latin1");
-    for (let end = buffer.search(/[\r\n]/); end !== -1; end = buffer.search(/[\r\n]/)) {
+    for (;;) {
+      givePayload();
+      const end = buffer.search(/[\r\n]/);
+      if (end === -1) break;
       const line = buffer.slice(0, end).trim();
       buffer = buffer.slice(end + 1);
       if (line !== "") take(line);
     }
     if (buffer.length > longestLine) buffer = "";
-    if (waiting?.payload != null && /^> ?$/.test(buffer)) {
-      buffer = "";
-      const { payload } = waiting;
-      waiting = { ...waiting, payload: null };
-      stream.write(`${payload}${ctrlZ}`, "latin1");
-    }
   });
   stream.on("error", (error: Error) => end(error.message));
   stream.on("close", () => end("the port was closed"));
 
+  /** The prompt is at the beginning of a line; something unsolicited may follow it in the same breath. */
+  function givePayload(): void {
+    const start = /^[\r\n]*> ?/.exec(buffer);
+    if (start === null || waiting === null || waiting.payload === null) return;
+    buffer = buffer.slice(start[0].length);
+    const { payload } = waiting;
+    waiting.payload = null;
+    waiting.payloadLeft = true;
+    stream.write(`${payload}${ctrlZ}`, "latin1");
+  }
+
   function end(reason: string): void {
     if (gone !== null) return;
     gone = reason;
-    waiting?.fail(new AtError(waiting.text, "gone"));
-    waiting = null;
+    refuse("gone");
     onGone(reason);
+  }
+
+  function refuse(said: string): void {
+    const refused = waiting;
+    waiting = null;
+    refused?.fail(new AtError(refused.text, said, refused.payloadLeft));
   }
 
   function take(line: string): void {
     if (first !== null) {
       const head = first;
       first = null;
-      onUnsolicited(head, line);
-      return;
-    }
-    if (twoLines.test(line)) {
-      first = line;
-      return;
-    }
-    // The answer to `AT+CUSD=1` is `OK`; what the network says comes by itself, as do the others.
-    if (unsolicited.test(line)) {
+      if (head.startsWith("+CUSD:")) takeUnsolicited(`${head}\n${line}`);
+      else onUnsolicited(head, line);
+    } else if (started.test(line)) {
+      refuse("reset");
       onUnsolicited(line, null);
-      return;
-    }
-    if (waiting === null) return; // a late answer, or noise
-    if (line === waiting.text || line.startsWith(`${waiting.text}\r`)) return; // echo
-    if (!final.test(line)) {
-      waiting.lines.push(line);
-      return;
-    }
-    const { done, fail, lines, text } = waiting;
-    waiting = null;
-    if (line === "OK") done(lines);
-    else fail(new AtError(text, line));
+    } else if (headOfListed.test(waiting?.lines.at(-1) ?? "") && !unsolicited.test(line) && !twoLines.test(line))
+      waiting?.lines.push(line);
+    else if (twoLines.test(line)) first = line;
+    else if (unsolicited.test(line)) takeUnsolicited(line);
+    else if (waiting !== null) takeAnswer(waiting, line);
+    // Else a late answer, or noise.
   }
 
-  async function ask(text: string, payload: string | null, within_ms: number): Promise<string[]> {
+  /** What the network says of a credit may have several lines, up to the closing quote. */
+  function takeUnsolicited(line: string): void {
+    const open = line.startsWith("+CUSD:") && line.split('"').length === 2 && line.split("\n").length < 10;
+    if (open) first = line;
+    else onUnsolicited(line, null);
+  }
+
+  function takeAnswer(to: Waiting, line: string): void {
+    if (line === to.text) return; // echo
+    if (!final.test(line)) {
+      to.lines.push(line);
+      return;
+    }
+    const complete =
+      to.payload === null && (to.expect === null || to.lines.some((each) => startsWith(each, to.expect)));
+    if (line !== "OK") refuse(line);
+    else if (complete) {
+      waiting = null;
+      to.done(to.lines);
+    } else to.lines.length = 0; // the late answer to a command before
+  }
+
+  async function ask(text: string, options: CommandOptions): Promise<string[]> {
+    const { payload = null, expect = null, within_ms = usual_ms, signal } = options;
     if (gone !== null) throw new AtError(text, "gone");
-    let timer: NodeJS.Timeout | undefined;
+    if (signal?.aborted) throw new AtError(text, "given up");
+    const timer = setTimeout(() => refuse("silent"), within_ms);
+    const giveUp = () => refuse("given up");
+    signal?.addEventListener("abort", giveUp, { once: true });
     try {
       return await new Promise<string[]>((done, fail) => {
-        waiting = { text, payload, lines: [], done, fail };
-        timer = setTimeout(() => fail(new AtError(text, "silent")), within_ms);
+        waiting = { text, payload, payloadLeft: false, expect, lines: [], done, fail };
         stream.write(`${text}${carriageReturn}`, "latin1");
       });
     } catch (error) {
-      waiting = null;
-      if (error instanceof AtError && error.said === "silent") await comeToRest();
+      if (error instanceof AtError && /^(silent|given up)$/.test(error.said)) await comeToRest();
       throw error;
     } finally {
       clearTimeout(timer);
+      signal?.removeEventListener("abort", giveUp);
     }
   }
 
   /** Leaves a prompt that may be open, and lets what comes too late go by, so that it answers nothing that is asked next. */
   async function comeToRest(): Promise<void> {
+    if (gone !== null) return;
     stream.write(`${escapeKey}${carriageReturn}`, "latin1");
     await new Promise((resolve) => setTimeout(resolve, quiet_ms));
     buffer = "";
@@ -141,14 +190,18 @@ export function openAtPort(stream: Duplex, { onUnsolicited, onGone, quiet_ms = 3
   }
 
   return {
-    command(text, { within_ms = usual_ms, payload } = {}) {
-      const answer = queue.then(() => ask(text, payload ?? null, within_ms));
+    command(text, options = {}) {
+      const answer = queue.then(() => ask(text, options));
       queue = answer.catch(() => {});
       return answer;
     },
     close() {
       gone ??= "closed";
-      stream.destroy();
+      refuse("gone");
     },
   };
+}
+
+function startsWith(line: string, expect: string | null): boolean {
+  return expect !== null && line.startsWith(expect);
 }

@@ -5,6 +5,8 @@ import { AtError } from "./at-port.ts";
 
 const meanings: readonly (readonly [RegExp, string])[] = [
   [/^gone$/, "the modem is gone from its port; check its plug and its supply"],
+  [/^reset$/, "the modem started anew in the middle; check its supply"],
+  [/^given up$/, "given up before it was sent"],
   [/^silent$/, "the modem does not answer; check the port and its speed, and its supply"],
   [/CME ERROR: (10|13|14|15)$|CMS ERROR: (310|313|314|315)$/, "the modem finds no SIM card that works; check the card"],
   [

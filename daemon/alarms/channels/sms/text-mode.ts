@@ -1,4 +1,5 @@
-// Texts for modems that know text mode only: one message each, in characters that cannot be taken for its commands.
+// Texts for modems that know text mode only: one message each, in characters that cannot be taken for its commands; and
+// what comes in that mode (3GPP TS 27.005, 3.1).
 
 import { fromGsm, gsmSeptets, nearlyGsm, septetsOfOne } from "../../gsm-alphabet.ts";
 
@@ -41,6 +42,22 @@ function toPort(text: string): string {
 }
 
 /** What a port that speaks the GSM alphabet was given. */
-export function fromPort(text: string): string {
+function fromPort(text: string): string {
   return fromGsm([...text].map((char) => char.charCodeAt(0)));
+}
+
+/**
+ * A message from its head and its text: `+CMT: "+15550100",,"26/03/04,06:10:00+00"` or
+ * `+CMGL: 3,"REC UNREAD","+15550100",,"…"`; null where the head names no sender.
+ */
+export function readTextMode(head: string, text: string): { readonly from: string; readonly text: string } | null {
+  const quoted = [...head.matchAll(/"([^"]*)"/g)].map(([, inside = ""]) => inside);
+  const from = head.startsWith("+CMT:") ? quoted[0] : quoted[1];
+  return from === undefined || from === "" ? null : { from, text: fromPort(text) };
+}
+
+/** The message's reference and status of a report on one line, `+CDS: 6,12,"+15550100",145,"…","…",0`; null for any other line. */
+export function readTextReport(line: string): { readonly reference: number; readonly status: number } | null {
+  const found = /^\+CDS: *\d+ *, *(\d+) *,.*, *(\d+)$/.exec(line);
+  return found === null ? null : { reference: Number(found[1]), status: Number(found[2]) };
 }
