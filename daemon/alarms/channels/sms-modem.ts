@@ -94,7 +94,11 @@ export async function openSmsModem(
     };
     try {
       const started = await startModem(serial.stream, told);
-      return { ...started, close: () => [started, serial].forEach((each) => each.close()) };
+      const close = () => {
+        started.close();
+        serial.close();
+      };
+      return { ...started, close };
     } catch (error) {
       serial.close();
       throw error;
