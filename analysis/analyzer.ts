@@ -5,9 +5,9 @@ import type { Analyzer, AnalyzerOptions } from "./analyzer-contract.ts";
 import { isState, newState } from "./analyzer-state.ts";
 import { betterView } from "./better-view.ts";
 import { createCalmRows } from "./calm-rows.ts";
-import { isGap, noteSignal } from "./cycles/cadence.ts";
+import { gapLimit_s, isGap, noteSignal } from "./cycles/cadence.ts";
 import { trackBreak, trackEdge, trackPumps, trackSample } from "./cycles/cycle-tracker.ts";
-import { feedLevel, settleLevelRuns } from "./cycles/level-runs.ts";
+import { feedLevel, newestLevel_s, settleLevelRuns } from "./cycles/level-runs.ts";
 import {
   eitherOn,
   feedPumps,
@@ -161,6 +161,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (state.view === "signal") {
       feedSignal(state.steady, time_s, on, level_m, edges);
     } else if (level_m !== null) {
+      lookAway(time_s);
       const ranAt_s = noSignal(state) ? Number.NaN : on === true ? time_s : (state.signalSince_s ?? Number.NaN);
       feedLevel(state.levelRuns, { swing_m, ranAt_s }, time_s, level_m, edges);
     }
@@ -235,8 +236,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
 
   function breakAt(last_s: number, time_s: number, reading: Reading): void {
     inflow.broken();
+    const upTo_s = seenTo_s(last_s);
     settleEdges();
-    trackBreak(state.tracker, context, last_s);
+    trackBreak(state.tracker, context, upTo_s);
     noteGap(state.tally, { from_s: last_s, to_s: time_s });
     sink.gap?.({ from_s: last_s, to_s: time_s });
     // What held before the gap need not hold after it: only what this reading says is known.
@@ -256,6 +258,19 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     Object.assign(state.steady, newSteadySignal());
   }
 
+  /** While no level came, or none that may be one, nobody saw by the level alone whether the pump ran, nor what came in. */
+  function lookAway(time_s: number): void {
+    const upTo_s = seenTo_s(time_s);
+    if (upTo_s === time_s) return;
+    settleEdges();
+    trackBreak(state.tracker, context, upTo_s);
+  }
+
+  function seenTo_s(time_s: number): number {
+    const newest_s = state.view === "level" ? newestLevel_s(state.levelRuns) : Number.NaN;
+    return time_s - newest_s > gapLimit_s(state.cadence, true) ? newest_s : time_s;
+  }
+
   function settleEdges(): void {
     settlePumps(state.tracker.pumps, pumpEdges);
     settleSignal(state.steady, edges);
@@ -273,8 +288,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     }),
     finish: () => {
       inflow.broken();
+      const upTo_s = state.tally.end_s === null ? null : seenTo_s(state.tally.end_s);
       settleEdges();
-      if (state.tally.end_s !== null) trackBreak(state.tracker, context, state.tally.end_s);
+      if (upTo_s !== null) trackBreak(state.tracker, context, upTo_s);
     },
     snapshot: () => state,
   };

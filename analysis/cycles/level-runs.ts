@@ -148,6 +148,11 @@ function feedClosely(
   return i;
 }
 
+/** Time of the newest level taken; NaN before the first. */
+export function newestLevel_s({ recent, recent_s }: LevelRunsState): number {
+  return recent === 0 ? Number.NaN : (recent_s[five - 1] as number);
+}
+
 /** Among levels that lie no further apart than these, and those taken of late, no run can begin. */
 export function tooFlatForARun(
   { running, extreme_m, recent_m }: LevelRunsState,

@@ -1,9 +1,12 @@
 // The pump runs and the water still rises: more comes in than it moves.
 
+import { minuteNeeds_s } from "./look-out.ts";
 import type { Rule, View } from "./rule.ts";
 import { standsBy } from "./two-pumps.ts";
 
 export const leastRise_m = 0.004;
+/** Where readings are far apart whole runs lie between them, and make no noise. */
+const mostNoise_m = 0.03;
 /** A storm that the pump just holds goes up and down by turns: one event while the water does not fall. */
 export const stillRise_m = 0;
 /** So much faster than before, as a share of what the pump moves, is more inflow. */
@@ -20,7 +23,7 @@ export const inflowExceedsPump: Rule = {
     if (view.pumpRunning === null) return null;
     // Water that goes over the rim rises no more, and more comes in all the same.
     if (open !== null && view.pumpRunning && view.overRim) return true;
-    const least_m = open === null ? Math.max(leastRise_m, 4 * view.levelNoise_m) : stillRise_m;
+    const least_m = open === null ? Math.max(leastRise_m, 4 * Math.min(mostNoise_m, view.levelNoise_m)) : stillRise_m;
     return (rise(view) ?? 0) > least_m || (longRise(view) ?? 0) > least_m;
   },
   evidence: (view) => ({
@@ -54,7 +57,9 @@ function longRise(view: View): number | null {
 }
 
 /** A signal that says 'runs' from half-way on, while the water rises no faster than at rest, is not the pump's. */
-function isNoRun({ startedLow, littleInflow, dischargeNow_m3s, pumpRate }: View): boolean {
+function isNoRun({ startedLow, littleInflow, dischargeNow_m3s, pumpRate, readEvery_s }: View): boolean {
+  // How a run began is seen only where readings are close; what is told of others is told far over the start level.
+  if (readEvery_s > minuteNeeds_s) return false;
   if (!startedLow || !littleInflow || dischargeNow_m3s === null || pumpRate === null) return false;
   return dischargeNow_m3s > -moreInflow * pumpRate.flow_m3s;
 }

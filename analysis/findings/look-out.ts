@@ -45,7 +45,7 @@ export interface LookOut {
 }
 
 /** A minute's rise shows only in readings closer together than this. */
-const minuteNeeds_s = 15;
+export const minuteNeeds_s = 15;
 export const overStart_m = 0.03;
 /** A storm that breaks in the last seconds before a start lifts the level above its course until the pump is up to speed. */
 const start_s = 3;
@@ -53,6 +53,9 @@ const aboveCourse_m = 0.005;
 const underStart_m = 0.015;
 /** A rise of millimetres a minute shows over this. */
 export const longRise_s = 300;
+/** Of a site file whose levels are 50 mm off no start may have shown where the float trips. */
+export const farOver_m = 0.08;
+export const farOverFor_s = 120;
 /** So near the rim water may be going over it. */
 const rim_m = 0.005;
 /** The trend of a rest is not its own before. */
@@ -214,10 +217,20 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
   function riseInLongRun_m(time_s: number, level_m: number | null): number | null {
     const from = state.flatOut.marks[0];
     if (view.pumpRunning !== true || view.pumpInferred || from === undefined || level_m === null) return null;
-    // Further apart, two readings of a run may be of two.
-    if (state.cadence.long_s > minuteNeeds_s) return null;
+    if (state.cadence.long_s > minuteNeeds_s) return riseFarOver_m(level_m, time_s, state.pumpSince_s ?? time_s);
     const seen = from.time_s >= (state.pumpSince_s ?? time_s) && time_s - from.time_s >= longRise_s;
     return seen && isNoStuckSignal(level_m) ? level_m - from.level_m : null;
+  }
+
+  /**
+   * Read more seldom, two readings of a run may be of two, but for water that stays so far over where the float trips that
+   * the pump must have run on.
+   */
+  function riseFarOver_m(level_m: number, time_s: number, since_s: number): number | null {
+    const over_m = (view.startTrip_m ?? Number.POSITIVE_INFINITY) + farOver_m;
+    const from = state.flatOut.marks.find((mark) => mark.level_m > over_m);
+    if (from === undefined || from.time_s < since_s || time_s - from.time_s < farOverFor_s) return null;
+    return level_m - from.level_m;
   }
 
   /** One that has said 'runs' from the first reading on, and was never seen to change, may be one that is stuck. */

@@ -26,8 +26,21 @@ export function finalRate(
   context: TrackerContext,
   drainBack: DrainBack | null,
 ): FlowEstimate | null {
+  const rate = rateOfRun(ended, after, capability, context, drainBack);
+  return rate !== null && rate.flow_m3s > 0 ? rate : null;
+}
+
+function rateOfRun(
+  ended: EndedRun,
+  after: RestSummary | null,
+  capability: CapabilityState,
+  context: TrackerContext,
+  drainBack: DrainBack | null,
+): FlowEstimate | null {
   const { cycle, before, whole, early, late } = ended;
   const inflow = meanInflow(before, after);
+  // What looks like one long run there may be many.
+  if (context.hasLevel && context.byShare === true) return null;
   const apart_s = context.inferred ? farApartByLevel_s : farApart_s;
   if (context.hasLevel && context.interval_s >= apart_s && cycle.run_s < fewReadings * context.interval_s) return null;
   if (whole !== null && cycle.run_s > longRun_s) {

@@ -233,3 +233,25 @@ describe("a level alone, without a word of the pump", () => {
     expect(sizing).toMatchObject({ verdict: "not-enough-data", required_lpm: null });
   });
 });
+
+describe("a level alone that is lost from sight for an hour", () => {
+  const random = seededRandom(6);
+  const seen_s = 20 * cycle_s;
+  const lost_s = 3600;
+  const lostAs = (kept: number | null) =>
+    Array.from({ length: 2 * seen_s + lost_s }, (_, i) => {
+      const lost = i >= seen_s + 60 && i < seen_s + 60 + lost_s;
+      return reading(startTime_s + i, { level_m: lost ? kept : courseAt(i).level_m + random.normal(0.001) });
+    });
+
+  it.each([
+    ["frozen", 0.15],
+    ["out of range", 9.9],
+    ["at nothing, as where a cable breaks", 0],
+    ["not given", null],
+  ])("has no part in the mean inflow, nor in the peaks: %s", (_, kept) => {
+    const { inflow } = analyse(smallSite, lostAs(kept)).summary;
+    expect(Math.abs((inflow.mean_lpm ?? 0) - 6)).toBeLessThan(0.03);
+    expect(Math.abs((inflow.peak["600"]?.lpm ?? 0) - 6)).toBeLessThan(0.1);
+  });
+});

@@ -41,6 +41,23 @@ describe("a flood behind a dead pump", () => {
   });
 });
 
+describe("a storm that brings more than the pump moves", () => {
+  for (const sample_s of [1, 20, 30, 60]) {
+    it(`is told where the level is read every ${sample_s} s, and once`, () => {
+      const inflow_lpm = (t_s: number) => (t_s > 10 * hour_s && t_s < 10.5 * hour_s ? 140 : 3);
+      const { findings } = analyse(site, play({ hours: 13, sample_s, inflow_lpm }).readings).summary;
+      const told = findings.filter(({ kind }) => kind === "inflow-exceeds-pump");
+      expect(told).toHaveLength(1);
+    });
+
+    it(`is not told of one that the pump holds: every ${sample_s} s`, () => {
+      const inflow_lpm = (t_s: number) => (t_s > 10 * hour_s && t_s < 11 * hour_s ? 100 : 3);
+      const { findings } = analyse(site, play({ hours: 13, sample_s, inflow_lpm }).readings).summary;
+      expect(findings.filter(({ kind }) => kind === "inflow-exceeds-pump")).toEqual([]);
+    });
+  }
+});
+
 it("is not what a coarse sensor shows of a steady trickle", () => {
   const played = play({ hours: 30, inflow_lpm: () => 1.2, sample_s: 60 });
   const steps_m = 0.005;

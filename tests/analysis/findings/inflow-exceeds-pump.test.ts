@@ -19,6 +19,15 @@ describe("inflow-exceeds-pump", () => {
     expect(holds({ pumpInferred: true, riseInLongRun_m: 0.02 })).toBe(false);
   });
 
+  it("takes runs that go by between two readings for no noise, and is not told by how a run begins that is not seen", () => {
+    const seldom = { readEvery_s: 30, levelNoise_m: 0.2, riseInLongRun_m: 0.13 };
+    expect(holds(seldom)).toBe(true);
+    expect(holds({ ...seldom, riseInLongRun_m: 0.11 })).toBe(false);
+    const began = { startedLow: true, littleInflow: true, dischargeNow_m3s: 0 };
+    expect(holds({ ...seldom, ...began })).toBe(true);
+    expect(holds({ ...seldom, ...began, readEvery_s: 1 })).toBe(false);
+  });
+
   it("is false before a minute of the run has been seen, and when the pump rests", () => {
     expect(holds({ riseWhileRunning_m: null })).toBe(false);
     expect(holds({ riseWhileRunning_m: 0.02, pumpRunning: false })).toBe(false);

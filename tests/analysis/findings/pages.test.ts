@@ -14,7 +14,14 @@ import { highFloatStuckDown } from "../../../analysis/findings/high-float-fault.
 import * as high from "../../../analysis/findings/high-water.ts";
 import { rules } from "../../../analysis/findings/index.ts";
 import * as exceeds from "../../../analysis/findings/inflow-exceeds-pump.ts";
-import { longRise_s, overStart_m, readingsThatTell } from "../../../analysis/findings/look-out.ts";
+import {
+  farOver_m,
+  farOverFor_s,
+  longRise_s,
+  minuteNeeds_s,
+  overStart_m,
+  readingsThatTell,
+} from "../../../analysis/findings/look-out.ts";
 import { frost_c, partOpen, steady } from "../../../analysis/findings/loss-cause.ts";
 import { powerLost } from "../../../analysis/findings/power-lost.ts";
 import * as worn from "../../../analysis/findings/pump-worn.ts";
@@ -59,6 +66,9 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     "4 times the noise",
     `hold for ${exceeds.inflowExceedsPump.onDelay_s} s`,
     `more than ${mm(overStart_m)} over the level`,
+    `more than ${minuteNeeds_s} s apart`,
+    `more than ${mm(farOver_m)} over the level`,
+    `for ${minutes(farOverFor_s)} or longer`,
     `for ${minutes(exceeds.inflowExceedsPump.offDelay_s)}`,
   ],
   undersized: [

@@ -64,6 +64,12 @@ describe("finalRate", () => {
     expect(rateOf(run(300, 1e-3, 0.95e-3))?.flow_m3s).toBeCloseTo(1.075e-3, 12);
   });
 
+  it("is unknown where readings are too far apart to tell a long run from many, and where it would be none", () => {
+    const many = { ...context, interval_s: 60, byShare: true };
+    expect(finalRate(run(700, 1e-3, 1e-3), rest(), newCapability(), many, null)).toBeNull();
+    expect(rateOf(run(300, -1.5e-4, -1.5e-4))).toBeNull();
+  });
+
   it("is that of its beginning in a long run that ran dry before its end", () => {
     expect(rateOf(run(300, 1e-3, null))?.flow_m3s).toBeCloseTo(1.1e-3, 12);
   });
