@@ -39,7 +39,9 @@ export function clockCheck(now_s: (() => number) | null): ClockCheck {
       if (theirLead_s === null || now_s === null || Math.abs(theirLead_s) < telling_s) return null;
       const way = theirLead_s > 0 ? "behind" : "ahead of";
       const theirs = iso(now_s() + theirLead_s);
-      return `this board's clock is ${durationInWords(Math.abs(theirLead_s))} ${way} the database's, which says ${theirs}; set the wrong one right and start the daemon again`;
+      // A record's times never go back: they carry on from its end, whatever the clock says after a start.
+      const andRecord = theirLead_s > 0 ? "" : ", with another store.path where the record has run ahead, too";
+      return `this board's clock is ${durationInWords(Math.abs(theirLead_s))} ${way} the database's, which says ${theirs}; set the wrong one right and start the daemon again${andRecord}`;
     },
   };
 }

@@ -139,6 +139,9 @@ describe("a board whose clock is wrong", () => {
     expect(elm.lines[0]).toMatch(
       /^forward: readings are ahead of the database's clock, and wait until it has come to them: this board's clock is 24\.0 h ahead of the database's, which says /,
     );
+    expect(elm.lines[0]).toMatch(
+      /; set the wrong one right and start the daemon again, with another store\.path where the record has run ahead, too$/,
+    );
     expect(elm.forwarder.health()).toMatchObject({ waiting: 50, error: null });
     expect(readings()).toBe(0);
     theirs_s = Date.now() / 1000;
