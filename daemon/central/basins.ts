@@ -79,9 +79,7 @@ export function knownBasins(file: CentralFile, now_s: () => number): Basins {
   function basinOf(name: string): Basin | null {
     const known = basins.get(name);
     if (known !== undefined) return known;
-    if (strangers >= mostStrangers || !nameForm.test(name)) {
-      return null;
-    }
+    if (strangers >= mostStrangers || !nameForm.test(name)) return null;
     strangers++;
     const basin = { name, enrolled: null, heard: nothingHeard() };
     basins.set(name, basin);
@@ -138,6 +136,7 @@ export function knownBasins(file: CentralFile, now_s: () => number): Basins {
     take(message) {
       // An empty message takes a kept one back.
       if (message.payload.length === 0) return;
+      if (!basins.has(message.basin) && !isOfOneThere(message)) return;
       const last = `${message.basin}/${message.topic}`;
       const basin = basinOf(message.basin);
       if (basin === null) refused = { ...refused, strangers: refused.strangers + 1, last };
@@ -184,4 +183,9 @@ export function knownBasins(file: CentralFile, now_s: () => number): Basins {
     },
     refused: () => refused,
   };
+}
+
+/** Of a board that was removed the broker keeps what it said last, `online` too: only one that speaks is worth a line. */
+function isOfOneThere({ topic, payload, kept }: Message): boolean {
+  return !kept && (topic !== "status" || readStatus(payload) === "online");
 }

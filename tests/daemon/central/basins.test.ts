@@ -30,6 +30,22 @@ describe("a board that says far more than boards do", () => {
   });
 });
 
+describe("a board that nobody enrolled", () => {
+  it("is a basin once it speaks, not by what the broker still keeps of it", () => {
+    const { basins } = start();
+    const take = (name: string, topic: string, payload: string, kept: boolean) =>
+      basins.take({ basin: name, topic, payload: Buffer.from(payload), kept });
+    const state = JSON.stringify(calm);
+    take("gone", "state", state, true);
+    take("gone", "status", "online", true);
+    take("leaving", "status", "offline", false);
+    take("comes", "status", "online", false);
+    take("speaks", "state", state, false);
+    expect([...basins.all()].map(({ name }) => name)).toEqual(["elm-12", "elm-14", "comes", "speaks"]);
+    expect(basins.refused().strangers).toBe(0);
+  });
+});
+
 describe("what is left out", () => {
   it("is counted, with the topic of the last", () => {
     const { basins, say } = start();
