@@ -1,7 +1,8 @@
 // E-mail through a server of the user's. Gateways of phone companies that turn mail into text messages take it, too: with
 // `short: true` only the text goes out.
 
-import type { Transporter } from "nodemailer";
+import { Socket } from "node:net";
+import type { SendMailOptions } from "nodemailer";
 import * as z from "zod";
 import { evenIfIncomplete, has, report } from "../../config/cross-check.ts";
 import { readNamedFile, readSecret } from "../../config/named-file.ts";
@@ -12,7 +13,7 @@ const address = /^[^\s@<>"]+@[^\s@<>"]+\.[^\s@<>".]+$/;
 
 const config = z
   .strictObject({
-    kind: z.literal("email"),
+    kind: z.literal("email").describe("mail through a server of yours"),
     name: z.string().min(1).describe("what contacts and the page call it"),
     host: z.string().min(1).describe("name of the mail server"),
     port: z.int().min(1).max(65_535).default(587).describe("587 with STARTTLS; 465 is encrypted from the start"),
@@ -46,7 +47,7 @@ export const email = defineChannel({
     address.test(to) ? null : `expected an e-mail address such as owner@example.org, found ${JSON.stringify(to)}`,
   async open(config, context) {
     const { createTransport } = await import("nodemailer");
-    const transport = createTransport({
+    const options = {
       host: config.host,
       port: config.port,
       secure: config.port === 465,
@@ -56,7 +57,7 @@ export const email = defineChannel({
       greetingTimeout: connect_ms,
       socketTimeout: connect_ms * 2,
       tls: {
-        minVersion: "TLSv1.2",
+        minVersion: "TLSv1.2" as const,
         ...(config.ca !== undefined && { ca: readNamedFile("ca", config.ca, context.baseFolder) }),
       },
       ...(config.username !== undefined && {
@@ -65,50 +66,51 @@ export const email = defineChannel({
           pass: readSecret("password_file", config.password_file ?? "", context.baseFolder),
         },
       }),
-    });
+    };
     let problem: string | null = null;
     return {
       async send(message, signal) {
-        const outcome = await deliver(transport, config, message, signal);
+        // A connection for each message, which can be cut when the message is given up.
+        const socket = new Socket();
+        const transport = createTransport({ ...options, socket });
+        const outcome = await deliver((mail) => transport.sendMail(mail), config, message, { signal, socket });
         problem = outcome.is === "failed" ? outcome.reason : null;
         return outcome;
       },
       health: () => ({ problem, note: null }),
-      close: () => transport.close(),
+      close() {},
     };
   },
 });
 
 async function deliver(
-  transport: Transporter,
+  sendMail: (mail: SendMailOptions) => Promise<unknown>,
   { from, host, port, short }: z.output<typeof config>,
   { key, to, subject, text, body, priority }: OutgoingMessage,
-  signal: AbortSignal,
+  { signal, socket }: { readonly signal: AbortSignal; readonly socket: Socket },
 ): Promise<Outcome> {
   if (signal.aborted) return { is: "failed", reason: "given up before it was sent", again: true };
-  const sending = transport.sendMail({
-    from,
-    to,
-    ...(short ? { text } : { subject, text: body }),
-    messageId: `<${key}@${from.split("@")[1]}>`,
-    priority: priority === "high" ? "high" : "normal",
-    // No answers by machines: out-of-office notes help nobody (RFC 3834).
-    headers: { "Auto-Submitted": "auto-generated" },
-    // Nothing of a message is ever fetched from elsewhere.
-    disableFileAccess: true,
-    disableUrlAccess: true,
-  });
+  const cut = () => socket.destroy();
+  signal.addEventListener("abort", cut, { once: true });
   try {
-    await Promise.race([sending, givenUp(signal)]);
+    await sendMail({
+      from,
+      to,
+      ...(short ? { text } : { subject, text: body }),
+      messageId: `<${key}@${from.split("@")[1]}>`,
+      priority: priority === "high" ? "high" : "normal",
+      // No answers by machines: out-of-office notes help nobody (RFC 3834).
+      headers: { "Auto-Submitted": "auto-generated" },
+      // Nothing of a message is ever fetched from elsewhere.
+      disableFileAccess: true,
+      disableUrlAccess: true,
+    });
     return { is: "handed-over" };
   } catch (error) {
-    sending.catch(() => {});
+    if (signal.aborted) return { is: "failed", reason: `${host}:${port}: no answer in time`, again: true };
     return explainMailError(error, `${host}:${port}`, to);
+  } finally {
+    signal.removeEventListener("abort", cut);
+    socket.destroy();
   }
-}
-
-function givenUp(signal: AbortSignal): Promise<never> {
-  return new Promise((_, reject) => {
-    signal.addEventListener("abort", () => reject(new Error("no answer in time")), { once: true });
-  });
 }

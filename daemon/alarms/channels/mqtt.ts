@@ -9,7 +9,7 @@ import { defineChannel, type Outcome, type OutgoingMessage } from "./channel.ts"
 
 const config = z
   .strictObject({
-    kind: z.literal("mqtt"),
+    kind: z.literal("mqtt").describe("JSON on a topic of a broker, for lamps, speakers and house automation"),
     name: z.string().min(1).describe("what contacts and the page call it"),
     ...mqttConnectionShape,
   })
@@ -27,32 +27,53 @@ export const mqtt = defineChannel({
   async open(config, context) {
     const topics = new Set(context.addresses.map((topic) => `${topic}${answers}`));
     let problem: string | null = "not connected yet";
+    const first = Promise.withResolvers<void>();
+    const firstLate = setTimeout(first.resolve, firstConnection_ms);
     const link = await linkToBroker(config, {
       baseFolder: context.baseFolder,
       onUp(client) {
         problem = null;
+        first.resolve();
         for (const topic of topics) client.subscribe(topic, { qos: 1 });
       },
       onDown(reason) {
         if (reason !== problem) context.log(reason);
         problem = reason;
+        first.resolve();
       },
     });
     link.client.on("message", (topic, payload) => {
       if (topics.has(topic)) context.onReply(topic.slice(0, -answers.length), payload.toString("utf8").slice(0, 200));
     });
+    let closing: Promise<void> | null = null;
     return {
       async send(message, signal): Promise<Outcome> {
+        // Right after the start the connection is under way; later, another way is better than waiting.
+        await Promise.race([first.promise, whenGivenUp(signal)]);
+        if (signal.aborted) return { is: "failed", reason: "given up before it was sent", again: true };
         if (!link.client.connected) return { is: "failed", reason: problem ?? "not connected", again: true };
         return publish(link.client, message, signal);
       },
       health: () => ({ problem, note: null }),
-      close: () => link.close(),
+      close() {
+        clearTimeout(firstLate);
+        first.resolve();
+        closing ??= link.close();
+        return closing;
+      },
     };
   },
 });
 
 const answers = "/answer";
+const firstConnection_ms = 5000;
+
+function whenGivenUp(signal: AbortSignal): Promise<void> {
+  return new Promise((resolve) => {
+    if (signal.aborted) resolve();
+    else signal.addEventListener("abort", () => resolve(), { once: true });
+  });
+}
 
 /** Delivered when the broker has taken it (PUBACK). */
 function publish(
@@ -66,7 +87,10 @@ function publish(
       signal.removeEventListener("abort", onAbort);
       resolve(outcome);
     };
-    const onAbort = () => give({ is: "failed", reason: "the broker did not confirm in time", again: true });
+    const onAbort = () => {
+      give({ is: "failed", reason: "the broker did not confirm in time", again: true });
+      if (id !== undefined) client.removeOutgoingMessage(id); // else it would go once the connection is back
+    };
     signal.addEventListener("abort", onAbort, { once: true });
     client.publish(to, body, { qos: 1 }, (error) =>
       give(
@@ -75,5 +99,6 @@ function publish(
           : { is: "failed", reason: error.message, again: true },
       ),
     );
+    const id = client.getLastMessageId();
   });
 }

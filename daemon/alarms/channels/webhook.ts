@@ -3,26 +3,34 @@
 
 import { createHmac } from "node:crypto";
 import * as z from "zod";
+import { at, evenIfIncomplete, report } from "../../config/cross-check.ts";
 import { readSecret } from "../../config/named-file.ts";
 import { defineChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
 import { fillTemplate, templateProblem } from "./webhook/template.ts";
 
-const config = z.strictObject({
-  kind: z.literal("webhook"),
-  name: z.string().min(1).describe("what contacts and the page call it"),
-  secret_file: z.string().min(1).optional().describe("file whose first line signs the body (HMAC-SHA256)"),
-  token_file: z.string().min(1).optional().describe("file whose first line goes as `Authorization: Bearer`"),
-  body: z
-    .string()
-    .min(1)
-    .superRefine((text, context) => {
-      const problem = templateProblem(text);
-      if (problem !== null) context.addIssue({ code: "custom", message: problem });
-    })
-    .optional()
-    .describe("body with fields in braces such as `{{text}}`, for receivers with a form of their own; JSON by default"),
-  content_type: z.string().min(1).default("application/json").describe("of the body"),
-});
+const json = "application/json";
+
+const config = z
+  .strictObject({
+    kind: z.literal("webhook").describe("a request to a program of yours, by HTTP"),
+    name: z.string().min(1).describe("what contacts and the page call it"),
+    secret_file: z.string().min(1).optional().describe("file whose first line signs the body (HMAC-SHA256)"),
+    token_file: z.string().min(1).optional().describe("file whose first line goes as `Authorization: Bearer`"),
+    body: z
+      .string()
+      .min(1)
+      .optional()
+      .describe(
+        "body with fields in braces such as `{{text}}`, for receivers with a form of their own; JSON by default",
+      ),
+    content_type: z.string().min(1).default(json).describe("of the body, and how fields are escaped in it"),
+  })
+  .superRefine((webhook, context) => {
+    const [body, contentType] = [at(webhook, "body"), at(webhook, "content_type")];
+    const problem =
+      typeof body === "string" ? templateProblem(body, typeof contentType === "string" ? contentType : json) : null;
+    if (problem !== null) report(context, ["body"], problem);
+  }, evenIfIncomplete);
 
 const answer_ms = 15_000;
 
@@ -91,8 +99,11 @@ async function post(
       ...{ method: "POST", body, headers, redirect: "manual" },
       signal: AbortSignal.any([signal, AbortSignal.timeout(answer_ms)]),
     });
+    if (response.ok) {
+      await response.body?.cancel();
+      return { is: "delivered" };
+    }
     const said = (await response.text()).slice(0, 200);
-    if (response.ok) return { is: "delivered" };
     const { status } = response;
     if (status === 401 || status === 403) return failed(`refuses us (${status}); check the secret or the token`, false);
     if (status === 404 || status === 410) return failed(`has nothing at that address (${status}); check it`, false);
@@ -101,7 +112,7 @@ async function post(
     const again = status >= 500 || status === 408 || status === 425 || status === 429;
     return failed(`answers ${status}${said === "" ? "" : ` ${JSON.stringify(said)}`}`, again);
   } catch (error) {
-    return failed(networkReason(error), true);
+    return failed(signal.aborted ? "given up before it answered" : networkReason(error), true);
   }
 }
 

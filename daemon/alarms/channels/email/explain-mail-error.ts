@@ -16,6 +16,8 @@ export function explainMailError(error: unknown, server: string, to: string): Ex
   const { code, responseCode, response, message = String(error) } = error as MailError;
   const said = response === undefined ? "" : `; it says ${JSON.stringify(response.slice(0, 200))}`;
   const failed = (reason: string, again: boolean) => ({ is: "failed", reason: `${server}: ${reason}`, again }) as const;
+  if (code === "EAUTH" && responseCode !== undefined && responseCode < 500)
+    return failed(`takes no log-in for now${said}`, true);
   if (code === "EAUTH") return failed(`refuses the user name or the password${said}; check both`, false);
   if (code === "EDNS" || code === "ENOTFOUND")
     return failed("no server of that name; check host and the network", true);
