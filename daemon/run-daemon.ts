@@ -72,6 +72,8 @@ interface Parts {
   alarms: Alarms | null;
   /** Since the alarms last looked: they are told with the reading that did it, not with the next second. */
   findingsChanged: boolean;
+  /** Why they could not look; null: they could. */
+  alarmsFault: string | null;
 }
 
 const builtPage = fileURLToPath(new URL("../dashboard/dist", import.meta.url));
@@ -139,7 +141,7 @@ function assemble(siteFile: SiteFile, options: DaemonOptions, started: AsyncDisp
     log(`store: ${watch.began.readings} readings analysed again, ${fromWhere[watch.began.from]}`);
   const own = { siteFile, options, kinds, siteInfo, clock, store, sources, watch, feed, forwarding };
   const later = { forwarder: null, publisher: null, saySeldom() {}, alarms: null };
-  const parts: Parts = { ...own, ...later, findingsChanged: false };
+  const parts: Parts = { ...own, ...later, findingsChanged: false, alarmsFault: null };
   return parts;
 }
 
@@ -258,7 +260,15 @@ function passOn(parts: Parts): Parameters<typeof runSource>[2]["onReading"] {
 
 function seeAlarms(parts: Parts): void {
   parts.findingsChanged = false;
-  parts.alarms?.service.see(parts.watch.situation());
+  try {
+    parts.alarms?.service.see(parts.watch.situation());
+    parts.alarmsFault = null;
+  } catch (error) {
+    // A defect here must not end the watch; and it is said once, not each second.
+    const fault = error instanceof Error ? (error.stack ?? error.message) : String(error);
+    if (fault !== parts.alarmsFault) parts.options.log(`alarms: ${fault}`);
+    parts.alarmsFault = fault;
+  }
 }
 
 function tick(parts: Parts): void {

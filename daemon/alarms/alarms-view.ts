@@ -54,6 +54,7 @@ export function alarmsAnswer({ service, definitions, config, channels, now_s }: 
       })),
     })),
     call: config.call,
+    cardProblem: outbox.problem(),
     messages: outbox.messages(messagesShown).map((row) => ({
       ...{
         id: row.id,

@@ -44,11 +44,10 @@ export interface Alarms {
   close(): Promise<void>;
 }
 
-/** @throws {StoreError} when the outbox cannot be used */
 export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
   const { site, alarms: config, store, baseFolder } = siteFile;
   const { now_s, log } = around;
-  const outbox = openOutbox(outboxPath(store.path));
+  const outbox = openOutbox(outboxPath(store.path), { now_s, log });
   const definitions = changedTable(config.changes);
   let service: AlarmService | null = null;
   const channels = openChannels(config.channels, around.kinds ?? channelKinds, (name) => ({
@@ -58,7 +57,7 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     now_s,
     log: (line) => log(`${name}: ${line}`),
     onReply: (from, text) => service?.answer(from, text),
-    onReceipt: (key, delivered, reason) => service?.receipt(key, delivered, reason),
+    onReceipt: (key, delivered, reason) => service?.receipt(name, key, delivered, reason),
   }));
   const self = watchOverItself({
     config,
@@ -91,8 +90,8 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     rain: self.rain,
     async close() {
       heartbeat?.close();
+      await started.close(); // first: what a channel says while it closes is no answer to a message
       await channels.close();
-      await started.close();
     },
   };
 }

@@ -136,6 +136,8 @@ export interface AlarmsAnswer {
     }[];
   }[];
   readonly call: readonly CallStep[];
+  /** Why messages cannot be kept on the card; null while they are. */
+  readonly cardProblem: string | null;
   /** Newest first. */
   readonly messages: readonly Pick<MessageRow, ShownOfMessage>[];
   /** Of the last 30 days. */

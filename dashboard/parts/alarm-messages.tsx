@@ -12,6 +12,12 @@ export function AlarmMessages({ answer }: { answer: AlarmsAnswer }) {
   return (
     <section aria-labelledby="alarms-messages">
       <h2 id="alarms-messages">Messages</h2>
+      {answer.cardProblem !== null && (
+        <p class="fault" role="alert">
+          Messages are kept in memory alone, and a power cut would lose those that have not been sent:{" "}
+          {answer.cardProblem}
+        </p>
+      )}
       {answer.messages.length === 0 && <p class="quiet">None yet.</p>}
       <ol class="alarm-messages">
         {answer.messages.map((message) => (

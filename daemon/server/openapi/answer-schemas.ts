@@ -183,6 +183,7 @@ export const alarmsAnswer = z.strictObject({
     }),
   ),
   call: z.array(z.strictObject({ contacts: z.array(z.string()).readonly(), after_s: z.number() })),
+  cardProblem: z.string().nullable().describe("why messages cannot be kept on the card"),
   messages: z.array(
     z.strictObject({
       id: z.int().describe("what a reply OK with this number acknowledges"),

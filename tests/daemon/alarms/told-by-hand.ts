@@ -27,7 +27,7 @@ export interface House {
   readonly service: AlarmService;
   readonly channels: ReadonlyMap<string, ChannelAtWork>;
   /** What the channels answer from now on; delivered at first. */
-  answer(by: string, outcome: Outcome): void;
+  answer(by: string, outcome: Outcome | Promise<Outcome>): void;
   /** At a time: findings that are open then. */
   see(
     time_s: number,
@@ -50,7 +50,7 @@ export function house(
   const clock = turnedClock(start_s);
   const sent: Sent[] = [];
   const log: string[] = [];
-  const outcomes = new Map<string, Outcome>();
+  const outcomes = new Map<string, Outcome | Promise<Outcome>>();
   let care: Care = allWell;
   const channels = new Map<string, ChannelAtWork>(
     ["modem", "mail"].map((name) => [
@@ -76,7 +76,7 @@ export function house(
     site: { ...site, name: "Hill House" },
     config: whole,
     definitions: changedTable(changes),
-    outbox: openOutbox(path),
+    outbox: openOutbox(path, { now_s: clock.now_s, log: (line) => log.push(line) }),
     channels,
     care: () => care,
     now_s: clock.now_s,

@@ -1,0 +1,127 @@
+// The outbox' file: its tables, how one is opened, and how what it holds goes from one database into another.
+
+import { existsSync, renameSync } from "node:fs";
+import { DatabaseSync, type SQLInputValue } from "node:sqlite";
+import { faultCode } from "../../stores/sqlite/fault.ts";
+
+/** "UCFA", in the file's header. */
+const applicationId = 0x55434641;
+const version = 2;
+const tables = ["book", "journal", "message", "proven", "note"] as const;
+
+const schema = `
+  CREATE TABLE book (id INTEGER PRIMARY KEY CHECK (id = 1), json TEXT NOT NULL) STRICT;
+  CREATE TABLE journal (id INTEGER PRIMARY KEY, at_s REAL NOT NULL, kind TEXT NOT NULL, alarm TEXT NOT NULL,
+    occurrence TEXT NOT NULL, priority TEXT NOT NULL, by TEXT) STRICT;
+  CREATE INDEX journal_at ON journal (at_s);
+  CREATE TABLE message (id INTEGER PRIMARY KEY AUTOINCREMENT, key TEXT NOT NULL UNIQUE, kind TEXT NOT NULL, alarm TEXT,
+    occurrence TEXT NOT NULL, priority TEXT NOT NULL, contact TEXT NOT NULL, onlyBy TEXT, due_s REAL NOT NULL,
+    expires_s REAL NOT NULL, from_s REAL, to_s REAL, facts TEXT NOT NULL, created_s REAL NOT NULL,
+    state TEXT NOT NULL DEFAULT 'waiting', way INTEGER NOT NULL DEFAULT 0, tries INTEGER NOT NULL DEFAULT 0,
+    next_s REAL NOT NULL, maybeSent INTEGER NOT NULL DEFAULT 0, joinedTo INTEGER, sent_s REAL, sentBy TEXT,
+    delivered_s REAL, reason TEXT, calledOff INTEGER NOT NULL DEFAULT 0) STRICT;
+  CREATE INDEX message_open ON message (state) WHERE state IN ('waiting', 'sending');
+  CREATE INDEX message_of ON message (occurrence);
+  CREATE INDEX message_to ON message (contact, sent_s);
+  CREATE INDEX message_with ON message (joinedTo);
+  CREATE TABLE proven (contact TEXT NOT NULL, by TEXT NOT NULL, at_s REAL NOT NULL, PRIMARY KEY (contact, by)) STRICT;
+  CREATE TABLE note (name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT;
+  CREATE TABLE room (filler BLOB) STRICT;
+  PRAGMA application_id = ${applicationId};
+  PRAGMA user_version = ${version};`;
+
+/** What is in the way of using a file as it is, other than a lock or a card that takes nothing. */
+export class UnusableFile extends Error {}
+
+/**
+ * Opens or makes the file, and keeps it to itself: no other program can change it meanwhile, nor hold up what is written.
+ * Its journal and some free pages are made at once and never given back, so that a few messages fit when the card is full.
+ *
+ * @throws {UnusableFile} when it is damaged, of another program, or of a newer version
+ */
+export function openFile(path: string, timeout_ms: number): DatabaseSync {
+  let database: DatabaseSync | undefined;
+  try {
+    database = new DatabaseSync(path, { timeout: timeout_ms });
+    const { user_version: found } = database.prepare("PRAGMA user_version").get() as { user_version: number };
+    const { application_id: owner } = database.prepare("PRAGMA application_id").get() as { application_id: number };
+    const { n } = database.prepare("SELECT count(*) AS n FROM sqlite_schema").get() as { n: number };
+    if (n > 0 && owner !== applicationId) throw new UnusableFile("it is a database of another program");
+    if (found > version) throw new UnusableFile(`its version is ${found}, and this program knows ${version}`);
+    // Not WAL: its log grows, and a full card could not take it. A journal that stays has its room already.
+    database.exec("PRAGMA locking_mode = EXCLUSIVE; PRAGMA journal_mode = PERSIST; PRAGMA synchronous = FULL");
+    if (found === 0) make(database);
+    if (found === 1) addCalledOff(database);
+    return database;
+  } catch (error) {
+    database?.close();
+    const code = faultCode(error);
+    if (code !== 11 && code !== 26) throw error;
+    throw new UnusableFile(error instanceof Error ? error.message : String(error), { cause: error });
+  }
+}
+
+function make(database: DatabaseSync): void {
+  database.exec(`BEGIN; ${schema} COMMIT;`);
+  database.exec(
+    "INSERT INTO room VALUES (zeroblob(262144)); UPDATE room SET filler = randomblob(262144); DELETE FROM room",
+  );
+}
+
+function addCalledOff(database: DatabaseSync): void {
+  database.exec(`BEGIN;
+    ALTER TABLE message ADD COLUMN calledOff INTEGER NOT NULL DEFAULT 0;
+    CREATE INDEX message_with ON message (joinedTo);
+    PRAGMA user_version = 2;
+    COMMIT;`);
+}
+
+export function inMemory(): DatabaseSync {
+  const database = new DatabaseSync(":memory:");
+  database.exec(schema);
+  return database;
+}
+
+/** Moves an unusable file out of the way, under a name with the date. @returns where it stands now */
+export function setAside(path: string, now_s: number): string {
+  const aside = `${path}.aside-${new Date(now_s * 1000).toISOString().replaceAll(":", "-").slice(0, 19)}`;
+  for (const part of ["", "-journal"]) if (existsSync(path + part)) renameSync(path + part, aside + part);
+  return aside;
+}
+
+/**
+ * Adds what one database holds to what the other has: of two rows with one key that of the other stays.
+ *
+ * @returns how many tables could not be read to their end
+ */
+export function addRows(from: DatabaseSync, to: DatabaseSync): number {
+  let unread = 0;
+  for (const table of [...tables, "sqlite_sequence"]) {
+    try {
+      // The journal's numbers say nothing but the order, and may clash.
+      const columns = columnsOf(to, table).filter((name) => !(table === "journal" && name === "id"));
+      const insert = to.prepare(
+        `INSERT OR IGNORE INTO ${table} (${columns.join(", ")}) VALUES (${columns.map(() => "?").join(", ")})`,
+      );
+      for (const row of from.prepare(`SELECT * FROM ${table} ORDER BY rowid`).iterate())
+        insert.run(...columns.map((name) => row[name] as SQLInputValue));
+    } catch (error) {
+      if (faultCode(error) !== 11) throw error;
+      unread++;
+    }
+  }
+  return unread;
+}
+
+/** Makes the one hold what the other does, and nothing else. */
+export function replaceRows(from: DatabaseSync, to: DatabaseSync): void {
+  for (const table of [...tables, "sqlite_sequence"]) to.exec(`DELETE FROM ${table}`);
+  addRows(from, to);
+}
+
+function columnsOf(database: DatabaseSync, table: string): string[] {
+  return database
+    .prepare(`SELECT name FROM pragma_table_info('${table}')`)
+    .all()
+    .map(({ name }) => String(name));
+}
