@@ -15,17 +15,15 @@ export function alarmDesk(view: AlarmsViewParts, service: AlarmService): AlarmDe
     setInService: service.setInService,
     test: service.test,
     byToken(token) {
-      const record = service.occurrenceOf(token);
-      const definition = view.definitions.find(({ name }) => name === record?.name);
-      if (record === null || definition === undefined) return null;
-      const { name, title, whatToDo } = definition;
-      return {
-        name,
-        title,
-        whatToDo,
-        isOver: !isActive(record.state),
-        acknowledgedBy: record.acknowledged?.by ?? null,
-      };
+      const told = service.toldByLink(token);
+      if (told === null) return null;
+      const alarms = told.alarms.flatMap(({ name, state, acknowledged }) => {
+        const definition = view.definitions.find((each) => each.name === name);
+        if (definition === undefined) return [];
+        const { title, whatToDo } = definition;
+        return [{ name, title, whatToDo, isOver: !isActive(state), acknowledgedBy: acknowledged?.by ?? null }];
+      });
+      return { contact: told.contact, alarms };
     },
   };
 }

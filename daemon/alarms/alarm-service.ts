@@ -35,8 +35,8 @@ export interface AlarmService {
   /** Takes what is true now; to be called after each reading, and each second when there is none. */
   see(situation: Situation): void;
   acknowledge(name: AlarmName, by: string): boolean;
-  /** The occurrence that a link's token stands for; null where it is none of ours. */
-  occurrenceOf(token: string): AlarmRecord | null;
+  /** Whom a link was sent to and what of; null where it is none of ours, or of long ago. */
+  toldByLink(token: string): { readonly contact: string; readonly alarms: readonly AlarmRecord[] } | null;
   /** An answer by a channel: `OK`, `OK 17`. Anything else is left to the log. */
   answer(from: string, text: string): void;
   reset(name: AlarmName, by: string): boolean;
@@ -48,7 +48,8 @@ export interface AlarmService {
   test(contact: string, by: string | null): number[];
   alarms(): readonly AlarmRecord[];
   readonly outbox: Outbox;
-  receipt(key: string, delivered: boolean, reason: string | null): void;
+  /** @param by name of the channel that has learned it */
+  receipt(by: string, key: string, delivered: boolean, reason: string | null): void;
   close(): Promise<void>;
 }
 
@@ -63,11 +64,10 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
   const rise = createRiseWindow();
   const secret = ownSecret(outbox);
   let keptState = standing(book.alarms());
-  /** What could not be written, on a full card say: goes with what comes next. */
-  let unkept: Pick<Parameters<Outbox["keep"]>[0], "journal" | "messages" | "callOff"> = {};
   let last: Situation | null = null;
   let cancelDue: (() => void) | null = null;
   let provenIn: string | null = null;
+  let closed = false;
 
   const definitionOf = (name: AlarmName): AlarmDefinition => {
     const definition = byName.get(name);
@@ -80,8 +80,12 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     config,
     channels: parts.channels,
     voice: { siteName: site.name, displayUnits: site.displayUnits, timezone: site.timezone },
-    definitionOf,
-    linkTo: (occurrence) => (config.pageAddress === null ? null : `${config.pageAddress}/ack/${tokenOf(occurrence)}`),
+    definitionOf: (name) => byName.get(name) ?? null,
+    linkTo: (message) => (config.pageAddress === null ? null : `${config.pageAddress}/ack/${tokenOf(message)}`),
+    factsNow(occurrence) {
+      const record = book.alarms().find((alarm) => occurrenceKey(alarm) === occurrence);
+      return record !== undefined && isActive(record.state) ? record.facts : null;
+    },
     now_s,
     schedule,
     random: parts.random ?? Math.random,
@@ -92,6 +96,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
 
   function see(situation: Situation): void {
     last = situation;
+    outbox.retry(now_s());
     if (situation.level_m !== null && situation.time_s !== null) rise.push(situation.time_s, situation.level_m);
     const time_s = now_s();
     keep(
@@ -113,9 +118,11 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     if (!config.monthlyProof || config.contacts.length === 0) return;
     const at = Temporal.Instant.fromEpochMilliseconds(Math.round(time_s * 1000)).toZonedDateTimeISO(site.timezone);
     const month = `${at.year}-${String(at.month).padStart(2, "0")}`;
-    if (month === provenIn || at.hour < proofHour) return;
+    if ((provenIn !== null && month <= provenIn) || at.hour < proofHour) return;
     provenIn ??= outbox.note("last-proof") ?? month; // a new board has been tested by hand
-    if (month !== provenIn) for (const { name } of config.contacts) sendTests(name, null, "proof");
+    // A clock that was set back gives no second proof.
+    if (month > provenIn) for (const { name } of config.contacts) sendTests(name, null, "proof");
+    else if (month < provenIn) return;
     outbox.setNote("last-proof", month);
     provenIn = month;
   }
@@ -160,30 +167,30 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     const state = standing(book.alarms());
     if (changes.length === 0 && state === keptState) return false;
     const plan = planMessages(changes, definitionOf, config, outbox.toldOf, site.timezone);
-    const whole = {
-      journal: [
-        ...(unkept.journal ?? []),
-        ...changes.map((change) => journalEntry(change, definitionOf(change.alarm.name).priority)),
-      ],
-      messages: [...(unkept.messages ?? []), ...plan.messages],
-      callOff: [...(unkept.callOff ?? []), ...plan.callOff],
-    };
-    try {
-      outbox.keep({ alarms: book.alarms(), ...whole, now_s: time_s });
-      keptState = state;
-      unkept = {};
-    } catch (error) {
-      if (Object.keys(unkept).length === 0) log(`alarms: cannot write, tried again each second: ${String(error)}`);
-      unkept = whole;
-    }
+    outbox.keep({
+      alarms: book.alarms(),
+      journal: changes.map((change) => journalEntry(change, definitionOf(change.alarm.name).priority)),
+      ...plan,
+      now_s: time_s,
+    });
+    keptState = state;
     for (const { kind, alarm, by } of changes) log(`alarms: ${alarm.name} ${kind}${by === null ? "" : ` by ${by}`}`);
     if (changes.length > 0) parts.onChange?.(changes);
     delivery.look();
     return changes.length > 0;
   }
 
-  function tokenOf(occurrence: string): string {
-    return `${Buffer.from(occurrence).toString("base64url")}.${sign(secret, occurrence)}`;
+  function tokenOf(message: number): string {
+    return `${message}.${sign(secret, `message ${message}`)}`;
+  }
+
+  /** What a message tells of, as far as it is still the latest occurrence. */
+  function toldBy(message: number): AlarmRecord[] {
+    const occurrences = [outbox.message(message)?.occurrence, ...outbox.joined(message)];
+    return book
+      .alarms()
+      .filter((alarm) => occurrences.includes(occurrenceKey(alarm)))
+      .toSorted((a, b) => (a.from_s ?? 0) - (b.from_s ?? 0));
   }
 
   function acknowledge(name: AlarmName, by: string): boolean {
@@ -194,14 +201,16 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
   return {
     see,
     acknowledge,
-    occurrenceOf(token) {
-      const [encoded = "", signature = ""] = token.split(".");
-      const occurrence = Buffer.from(encoded, "base64url").toString();
-      if (!alike(signature, sign(secret, occurrence))) return null;
-      return book.alarms().find((alarm) => occurrenceKey(alarm) === occurrence) ?? null;
+    toldByLink(token) {
+      const [number = "", signature = ""] = token.split(".");
+      if (!/^\d{1,15}$/.test(number) || !alike(signature, sign(secret, `message ${Number(number)}`))) return null;
+      const message = outbox.message(Number(number));
+      const alarms = toldBy(Number(number));
+      return message === null || alarms.length === 0 ? null : { contact: message.contact, alarms };
     },
     answer(from, text) {
-      const said = /^\W*ok\W*(\d{1,9})?\b/i.exec(text.trim());
+      if (closed) return;
+      const said = /^\W*ok(?:ay)?\W*(\d{1,9})?\b/i.exec(text.trim());
       const contacts = config.contacts.filter(({ reach }) => reach.some(({ to }) => sameAddress(to, from)));
       if (said === null || contacts.length === 0) {
         log(
@@ -209,16 +218,19 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
         );
         return;
       }
-      const message = said[1] === undefined ? null : outbox.message(Number(said[1]));
-      for (const alarm of book.alarms()) {
-        const occurrence = occurrenceKey(alarm);
-        const told = outbox.toldOf(occurrence, now_s());
-        const meant =
-          message === null
-            ? isActive(alarm.state) && contacts.some(({ name }) => told.includes(name))
-            : message.occurrence === occurrence || outbox.joined(message.id).includes(occurrence);
-        if (meant) acknowledge(alarm.name, contacts[0]?.name ?? from);
-      }
+      // A number that was never given, or of what is over, acknowledges nothing else: the next person is called.
+      const meant =
+        said[1] === undefined
+          ? book
+              .alarms()
+              .filter(({ state }) => isActive(state))
+              .filter((alarm) => {
+                const told = outbox.toldOf(occurrenceKey(alarm), now_s());
+                return contacts.some(({ name }) => told.includes(name));
+              })
+          : toldBy(Number(said[1]));
+      if (meant.length === 0) log(`alarms: an answer from ${from} belongs to no alarm that lasts: ${said[0].trim()}`);
+      for (const { name } of meant) acknowledge(name, contacts[0]?.name ?? from);
     },
     reset(name, by) {
       const at_s = now_s();
@@ -244,8 +256,11 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     test: (contact, by) => sendTests(contact, by, "test"),
     alarms: () => book.alarms(),
     outbox,
-    receipt: delivery.receipt,
+    receipt(by, key, delivered, reason) {
+      if (!closed) delivery.receipt(by, key, delivered, reason);
+    },
     async close() {
+      closed = true;
       cancelDue?.();
       await delivery.close();
       outbox.close();

@@ -1,12 +1,13 @@
 // Takes what is due out of the outbox and through the channels: the highest priority first, a contact's ways in their order,
 // with growing pauses after failures, not more than the contact wants in an hour; what waits together goes together.
 
-import type { AlarmDefinition, AlarmName, Priority } from "../../analysis/alarms/alarm.ts";
+import type { AlarmDefinition, AlarmFacts, AlarmName, Priority } from "../../analysis/alarms/alarm.ts";
 import type { Schedule } from "../sources/schedule.ts";
 import type { AlarmsConfig, Contact } from "./alarms-config.ts";
 import type { OpenChannel, Outcome, OutgoingMessage } from "./channels/channel.ts";
 import type { MessageRow } from "./outbox/message-row.ts";
 import type { Outbox } from "./outbox/outbox.ts";
+import { notInQuietHours } from "./plan-messages.ts";
 import { type Said, say, sayProof, type Telling, type Voice } from "./words.ts";
 
 export interface ChannelAtWork {
@@ -21,9 +22,12 @@ export interface DeliveryParts {
   readonly config: AlarmsConfig;
   readonly channels: ReadonlyMap<string, ChannelAtWork>;
   readonly voice: Voice;
-  definitionOf(name: AlarmName): AlarmDefinition;
-  /** Page that acknowledges an occurrence; null where the page has no address. */
-  linkTo(occurrence: string): string | null;
+  /** Null of an alarm that another version had. */
+  definitionOf(name: AlarmName): AlarmDefinition | null;
+  /** Page that acknowledges what a message tells of; null where the page has no address. */
+  linkTo(message: number): string | null;
+  /** What is true now of an occurrence; null: it is over. */
+  factsNow(occurrence: string): AlarmFacts | null;
   readonly now_s: () => number;
   readonly schedule: Schedule;
   /** 0 to 1, for the jitter. */
@@ -37,7 +41,7 @@ export interface Delivery {
   /** Something new may be due. */
   look(): void;
   /** What a channel learned later of a message that it had handed over. */
-  receipt(key: string, delivered: boolean, reason: string | null): void;
+  receipt(by: string, key: string, delivered: boolean, reason: string | null): void;
   /** Gives up what is under way; it stays in the outbox. */
   close(): Promise<void>;
 }
@@ -51,7 +55,10 @@ const attempt_s = 90;
 
 export function startDelivery(parts: DeliveryParts): Delivery {
   const { outbox, now_s } = parts;
-  /** Contacts with an attempt under way: one at a time each. */
+  /**
+   * Attempts under way: of each contact one at a time, and beside it one of high priority, which does not wait for what a
+   * slow channel does with something less.
+   */
   const busy = new Map<string, { readonly done: Promise<void>; readonly giveUp: AbortController }>();
   let cancelWait: (() => void) | null = null;
   let closed = false;
@@ -62,11 +69,11 @@ export function startDelivery(parts: DeliveryParts): Delivery {
     cancelWait = null;
     const now = now_s();
     let next_s = Number.POSITIVE_INFINITY;
-    const waiting = withoutExpired(outbox.waiting(), now);
+    const waiting = withoutUnknown(withoutExpired(outbox.waiting(), now));
     const byContact = Map.groupBy(waiting, ({ contact }) => contact);
     const contacts = [...byContact].toSorted(([, a], [, b]) => urgency(a, now) - urgency(b, now));
     for (const [name, rows] of contacts) {
-      if (busy.has(name)) continue;
+      if (busy.has(lane(name, true))) continue;
       const contact = parts.config.contacts.find((each) => each.name === name);
       if (contact === undefined) {
         outbox.change(
@@ -75,7 +82,7 @@ export function startDelivery(parts: DeliveryParts): Delivery {
         );
         continue;
       }
-      const due = whatIsDue(rows, contact, now);
+      const due = whatIsDue(busy.has(lane(name, false)) ? rows.filter(isUrgent) : rows, contact, now);
       if (due.ready.length > 0) begin(contact, due.ready);
       else next_s = Math.min(next_s, due.next_s);
     }
@@ -95,60 +102,95 @@ export function startDelivery(parts: DeliveryParts): Delivery {
     return rows.filter(({ expires_s }) => expires_s > now);
   }
 
+  function withoutUnknown(rows: readonly MessageRow[]): MessageRow[] {
+    const unknown = rows.filter(({ alarm }) => alarm !== null && parts.definitionOf(alarm) === null);
+    outbox.change(
+      unknown.map(({ id }) => id),
+      { state: "refused", reason: "this version has no such alarm" },
+    );
+    return rows.filter((row) => !unknown.includes(row));
+  }
+
   /** Those that go now, as one message; else when to look again. */
   function whatIsDue(
     rows: readonly MessageRow[],
     contact: Contact,
     now: number,
   ): { readonly ready: MessageRow[]; readonly next_s: number } {
+    const { timezone } = parts.voice;
+    // What was tried in vain, or came too often, keeps to quiet hours as what is new does.
+    const at_s = (row: MessageRow) =>
+      row.kind === "test"
+        ? row.next_s
+        : notInQuietHours(Math.max(row.next_s, Math.min(now, row.expires_s)), contact, row.priority, timezone);
+    const isDue = (row: MessageRow) => row.next_s <= now && at_s(row) <= now;
     const open = rows.filter(({ kind }) => kind !== "test" && kind !== "proof");
-    const tests = rows.filter(({ kind, next_s }) => (kind === "test" || kind === "proof") && next_s <= now);
-    const next_s = Math.min(...rows.map((row) => row.next_s));
-    if (open.every((row) => row.next_s > now)) return { ready: tests.slice(0, 1), next_s };
-    const high = open.some((row) => row.priority === "high" && row.next_s <= now);
-    const free_s = freeAgain(contact, high, now);
+    const tests = rows.filter((row) => (row.kind === "test" || row.kind === "proof") && isDue(row));
+    const next_s = Math.min(...rows.map((row) => Math.max(row.next_s, at_s(row))));
+    if (!open.some(isDue)) return { ready: tests.slice(0, 1), next_s };
+    const free_s = freeAgain(
+      contact,
+      open.some((row) => isUrgent(row) && isDue(row)),
+      now,
+    );
     if (free_s > now) return { ready: tests.slice(0, 1), next_s: free_s };
     // What has begun and only waits for others to gather goes along; a later call of the escalation does not.
-    return { ready: open.filter((row) => row.next_s <= now || isGathering(row, now)), next_s };
+    return { ready: open.filter((row) => isDue(row) || isGathering(row, now)), next_s };
   }
 
-  /** When the contact may be told again: `high` has an allowance of its own. */
-  function freeAgain(contact: Contact, high: boolean, now: number): number {
-    const sent = outbox.sentSince(contact.name, now - 3600).filter(({ priority }) => (priority === "high") === high);
+  /** When the contact may be told again: what is urgent has an allowance of its own. */
+  function freeAgain(contact: Contact, urgent: boolean, now: number): number {
+    const sent = outbox
+      .sentSince(contact.name, now - 3600)
+      .filter((each) => each.at_s <= now && isUrgent(each) === urgent);
     const oldest = sent.at(-contact.mostAnHour);
     return oldest === undefined ? now : oldest.at_s + 3600;
   }
 
   function begin(contact: Contact, rows: readonly MessageRow[]): void {
     const giveUp = new AbortController();
+    const own = lane(contact.name, rows.some(isUrgent));
     const done = attempt(contact, rows, giveUp.signal)
-      .catch((error: unknown) => parts.log(`alarms: telling ${contact.name} failed: ${String(error)}`))
+      .catch((error: unknown) => setBack(contact, rows, error))
       .finally(() => {
-        busy.delete(contact.name);
+        busy.delete(own);
+        if (closed) return;
         parts.onChange();
         look();
       });
-    busy.set(contact.name, { done, giveUp });
+    busy.set(own, { done, giveUp });
+  }
+
+  /** A message that cannot even be put into words is a defect: it waits like one that failed, and the others go on. */
+  function setBack(contact: Contact, rows: readonly MessageRow[], error: unknown): void {
+    const reason = error instanceof Error ? error.message : String(error);
+    parts.log(`alarms: telling ${contact.name} failed: ${reason}`);
+    for (const { id, tries } of rows) {
+      const next_s = now_s() + Math.min(longestPause_s, firstPause_s * 2 ** tries);
+      outbox.change([id], { state: "waiting", tries: tries + 1, reason, next_s });
+    }
   }
 
   async function attempt(contact: Contact, rows: readonly MessageRow[], signal: AbortSignal): Promise<void> {
     const [lead, ...others] = firstCauseFirst(rows) as [MessageRow, ...MessageRow[]];
-    const ways = contact.reach.filter(({ by }) => lead.onlyBy === null || by === lead.onlyBy);
+    const ways = contact.reach.filter(
+      ({ by }) => parts.channels.has(by) && (lead.onlyBy === null || by === lead.onlyBy),
+    );
     const way = ways[lead.way % Math.max(1, ways.length)];
     const at = way && parts.channels.get(way.by);
     const ids = rows.map(({ id }) => id);
     if (way === undefined || at === undefined) {
-      outbox.change(ids, { state: "refused", reason: `no channel ${way?.by ?? lead.onlyBy ?? ""} to ${contact.name}` });
+      outbox.change(ids, { state: "refused", reason: `no channel ${lead.onlyBy ?? ""} to ${contact.name}` });
       return;
     }
     const message = compose([lead, ...others], at, way.to);
-    outbox.change(ids, { state: "sending" });
+    outbox.change(ids, { state: "sending", joinedTo: null });
     outbox.change(
       others.map(({ id }) => id),
       { joinedTo: lead.id },
     );
     const timeout = AbortSignal.any([signal, AbortSignal.timeout(attempt_s * 1000)]);
-    const outcome = await at.channel.send(message, timeout).catch(
+    const outcome = await Promise.race([at.channel.send(message, timeout), noEnd(timeout)]).catch(
       (error: unknown): Outcome => ({
         is: "failed",
         reason: error instanceof Error ? error.message : String(error),
@@ -196,12 +238,12 @@ export function startDelivery(parts: DeliveryParts): Delivery {
 
   function compose(rows: readonly [MessageRow, ...MessageRow[]], at: ChannelAtWork, to: string): OutgoingMessage {
     const [lead] = rows;
-    const link = parts.linkTo(lead.occurrence);
+    const link = lead.kind === "test" || lead.kind === "proof" ? null : parts.linkTo(lead.id);
     const maybeRepeated = rows.some(({ maybeSent }) => maybeSent) && !at.comparesKeys;
     const said: Said =
       lead.kind === "test" || lead.kind === "proof"
         ? sayProof(parts.voice, lead.kind === "test" ? "test" : "monthly")
-        : say(rows.map(telling) as [Telling, ...Telling[]], parts.voice, {
+        : say(withoutRepeats(rows).map(telling) as [Telling, ...Telling[]], parts.voice, {
             code: at.takesReplies ? lead.id : null,
             maybeRepeated,
             link,
@@ -223,20 +265,43 @@ export function startDelivery(parts: DeliveryParts): Delivery {
     };
   }
 
-  function telling({ kind, alarm, facts, from_s, to_s, created_s }: MessageRow): Telling {
-    if (alarm === null || (kind !== "raised" && kind !== "worse" && kind !== "over"))
+  function telling(row: MessageRow): Telling {
+    const { kind, alarm, from_s, to_s, created_s } = row;
+    const definition = alarm === null ? null : parts.definitionOf(alarm);
+    if (definition === null || (kind !== "raised" && kind !== "worse" && kind !== "over"))
       throw new RangeError(`alarms: a message of kind ${kind} tells of no alarm`);
-    return { kind, definition: parts.definitionOf(alarm), facts, from_s: from_s ?? created_s, to_s };
+    return { kind, definition, facts: factsOf(row), from_s: from_s ?? created_s, to_s };
+  }
+
+  /** Who is called later, or reached at last, is told of now: no water that reaches the floor in minutes that are over. */
+  function factsOf({ kind, occurrence, facts, created_s }: MessageRow): AlarmFacts {
+    if (kind === "over" || now_s() - created_s < news_s) return facts;
+    const { to_floor_s: _, to_floor_earliest_s: __, to_floor_latest_s: ___, rise_ms: ____, ...lasting } = facts;
+    return parts.factsNow(occurrence) ?? lasting;
+  }
+
+  /** What was handed over and then did not arrive is tried again, by the contact's next way first. */
+  function failedAfterAll(row: MessageRow, ids: readonly number[], by: string, reason: string): void {
+    const contact = parts.config.contacts.find(({ name }) => name === row.contact);
+    if (contact === undefined) return;
+    settle(contact, row, ids, by, contact.reach.length, { is: "failed", reason, again: true });
+    outbox.change(ids, { sent_s: null });
+    look();
   }
 
   return {
     look,
-    receipt(key, delivered, reason) {
+    receipt(by, key, delivered, reason) {
       const id = Number(/^m(\d+)-/.exec(key)?.[1]);
       const row = Number.isNaN(id) ? null : outbox.message(id);
-      if (row === null) return;
-      outbox.change([id], delivered ? { delivered_s: now_s() } : { reason });
-      if (delivered && row.sentBy !== null) outbox.prove({ contact: row.contact, by: row.sentBy, at_s: now_s() });
+      // Of an attempt before the last one, by another way: that one is judged by its own.
+      if (row === null || (row.sentBy !== null && row.sentBy !== by)) return;
+      const ids = [id, ...outbox.joinedIds(id)];
+      if (delivered) {
+        outbox.change(ids, { delivered_s: now_s() });
+        outbox.prove({ contact: row.contact, by, at_s: now_s() });
+      } else if (row.state !== "sent" || row.kind === "test" || row.kind === "proof") outbox.change(ids, { reason });
+      else failedAfterAll(row, ids, by, reason ?? "it did not arrive");
       parts.onChange();
     },
     async close() {
@@ -263,3 +328,35 @@ function isGathering(row: MessageRow, now: number): boolean {
 }
 
 const longestGathering_s = 120;
+/** What is told later than this tells what is true then. */
+const news_s = 30;
+
+/** What cannot wait; the end of something can. */
+function isUrgent({ priority, kind }: Pick<MessageRow, "priority" | "kind">): boolean {
+  return priority === "high" && kind !== "over";
+}
+
+function lane(contact: string, urgent: boolean): string {
+  return `${urgent ? "high" : "other"} ${contact}`;
+}
+
+/** Of several that say the same of one occurrence the last: two steps of the escalation, or twice worse. */
+function withoutRepeats(rows: readonly MessageRow[]): MessageRow[] {
+  return rows.filter(
+    (row, i) => !rows.slice(i + 1).some(({ kind, occurrence }) => kind === row.kind && occurrence === row.occurrence),
+  );
+}
+
+/** A channel that does not even give up. */
+function noEnd(signal: AbortSignal): Promise<Outcome> {
+  return new Promise((resolve) => {
+    const giveUp = () => {
+      const given: Outcome = { is: "failed", reason: "no end of it in time", again: true, mayHaveLeft: true };
+      setTimeout(() => resolve(given), graceful_ms).unref();
+    };
+    if (signal.aborted) giveUp();
+    else signal.addEventListener("abort", giveUp, { once: true });
+  });
+}
+
+const graceful_ms = 5000;

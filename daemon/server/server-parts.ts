@@ -40,11 +40,16 @@ export interface AlarmDesk {
   test(contact: string, by: string | null): void;
   /** What a link in a message stands for; null: nothing of ours, or of long ago. */
   byToken(token: string): {
-    readonly name: AlarmName;
-    readonly title: string;
-    readonly whatToDo: string;
-    readonly isOver: boolean;
-    readonly acknowledgedBy: string | null;
+    /** Whom the link was sent to. */
+    readonly contact: string;
+    /** What the message told of, one or several that came together. */
+    readonly alarms: readonly {
+      readonly name: AlarmName;
+      readonly title: string;
+      readonly whatToDo: string;
+      readonly isOver: boolean;
+      readonly acknowledgedBy: string | null;
+    }[];
   } | null;
 }
 

@@ -30,16 +30,25 @@ function page(reply: FastifyReply, alarms: AlarmDesk | null, token: string, pres
   if (alarms === null || standing === null) {
     return reply.code(404).send(html("Not known", "<p>This link belongs to no alarm, or to one of long ago.</p>"));
   }
-  const { name, title, whatToDo, isOver, acknowledgedBy } = standing;
-  if (pressed && acknowledgedBy === null && !isOver) alarms.acknowledge(name, "link");
-  const seen = acknowledgedBy ?? (pressed ? "you" : null);
-  const said = isOver
-    ? "<p>It is over.</p>"
-    : seen !== null
-      ? `<p>${seen === "you" ? "Thank you." : ""} Acknowledged${seen === "you" || seen === "link" ? "" : ` by ${escaped(seen)}`}: nobody further is called.</p>`
-      : '<form method="post"><button type="submit">I see to it</button></form><p>The next person is then not called.</p>';
-  return reply.send(html(title, `<p>${escaped(whatToDo)}</p>${said}`));
+  const { contact, alarms: told } = standing;
+  const open = told.filter(({ isOver, acknowledgedBy }) => !isOver && acknowledgedBy === null);
+  if (pressed) for (const { name } of open) alarms.acknowledge(name, contact);
+  const heading = told.map(({ title }) => title).join(", then ");
+  const advice = told.filter(({ isOver }) => !isOver).map(({ whatToDo }) => `<p>${escaped(whatToDo)}</p>`);
+  return reply.send(html(heading, `${advice.join("")}${said(standing, open.length > 0, pressed)}`));
 }
+
+function said({ alarms }: Standing, isOpen: boolean, pressed: boolean): string {
+  if (isOpen && !pressed) {
+    return '<form method="post"><button type="submit">I see to it</button></form><p>The next person is then not called.</p>';
+  }
+  if (isOpen) return "<p>Thank you. Acknowledged: nobody further is called.</p>";
+  if (alarms.every(({ isOver }) => isOver)) return "<p>It is over.</p>";
+  const by = new Set(alarms.flatMap(({ acknowledgedBy }) => (acknowledgedBy === null ? [] : [acknowledgedBy])));
+  return `<p>Acknowledged by ${escaped([...by].join(" and "))}: nobody further is called.</p>`;
+}
+
+type Standing = NonNullable<ReturnType<AlarmDesk["byToken"]>>;
 
 function html(title: string, body: string): string {
   return `<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width">

@@ -147,8 +147,8 @@ describe("the alarms of a house", () => {
     await at.see(start_s, water);
     await at.clock.turnTo(start_s + 61);
     const token = at.sent[0]?.link?.split("/ack/")[1] ?? "";
-    expect(at.service.occurrenceOf(token)?.name).toBe("high-water");
-    expect(at.service.occurrenceOf(`${token}x`)).toBeNull();
-    expect(at.service.occurrenceOf("")).toBeNull();
+    expect(at.service.toldByLink(token)).toMatchObject({ contact: "owner", alarms: [{ name: "high-water" }] });
+    expect(at.service.toldByLink(`${token}x`)).toBeNull();
+    expect(at.service.toldByLink("")).toBeNull();
   });
 });

@@ -92,6 +92,25 @@ describe("the page's way to the alarms", () => {
     expect((await server.inject({ url: `${url}x`, headers })).statusCode).toBe(404);
   });
 
+  it("acknowledges by a link all that its message told of, by whom it was sent to", async () => {
+    await at.see(start_s + 100, [finding("high-water", start_s), finding("power-lost", start_s + 70)]);
+    at.answer("modem", { is: "failed", reason: "no network", again: true });
+    await at.clock.turnTo(start_s + 300);
+    at.answer("modem", { is: "delivered" });
+    await at.see(start_s + 700, []);
+    await at.see(start_s + 2000, [finding("power-lost", start_s + 1800), finding("pump-worn", start_s + 900)]);
+    await at.clock.turnTo(start_s + 2200);
+    const { link, subject } = at.sent.filter(({ by }) => by === "modem").at(-1) ?? { link: "", subject: "" };
+    expect(subject).toBe("Hill House: Pump moves less than it did, then SUPPLY LOST");
+    const form = { ...headers, "content-type": "application/x-www-form-urlencoded" };
+    const url = new URL(link ?? "").pathname;
+    expect((await server.inject({ url, headers })).body).toContain("Pump moves less than it did, then SUPPLY LOST");
+    await server.inject({ method: "POST", url, headers: form, payload: "" });
+    const answered = at.service.alarms().filter(({ acknowledged }) => acknowledged?.by === "owner");
+    expect(answered.map(({ name }) => name)).toEqual(["supply-lost", "pump-weaker"]);
+    expect((await server.inject({ url, headers })).body).toContain("Acknowledged by owner");
+  });
+
   it("is closed where nobody is called", async () => {
     const played = buildServer(testParts());
     expect((await played.inject({ url: "/api/alarms", headers })).statusCode).toBe(409);
