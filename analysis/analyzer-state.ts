@@ -10,6 +10,7 @@ import { type FindingBookState, newFindingBook } from "./findings/finding-book.t
 import { type FlatOutState, newFlatOut } from "./findings/flat-out.ts";
 import { rules } from "./findings/index.ts";
 import { type MostRunState, newMostRun } from "./findings/most-run.ts";
+import { type DoubtedState, newDoubted } from "./inflow/doubted.ts";
 import { newPeaks, type PeaksState } from "./inflow/rolling-peaks.ts";
 import { newRunShare, type RunShareState } from "./inflow/run-share.ts";
 import { type ChannelWatchState, newChannelWatch } from "./readings/channel-watch.ts";
@@ -33,6 +34,7 @@ export interface AnalyzerState {
   readonly channels: ChannelWatchState;
   readonly tracker: TrackerState;
   readonly peaks: PeaksState;
+  readonly doubted: DoubtedState;
   readonly share: RunShareState;
   readonly trend: TrendState;
   readonly tally: TallyState;
@@ -75,6 +77,7 @@ export function newState(): AnalyzerState {
     channels: newChannelWatch(),
     tracker: newTracker(),
     peaks: newPeaks(),
+    doubted: newDoubted(),
     share: newRunShare(),
     trend: newTrend(),
     tally: newTally(),

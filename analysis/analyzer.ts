@@ -5,6 +5,7 @@ import type { Analyzer, AnalyzerOptions } from "./analyzer-contract.ts";
 import { isState, newState } from "./analyzer-state.ts";
 import { betterView } from "./better-view.ts";
 import { createCalmRows } from "./calm-rows.ts";
+import { clearDoubts } from "./clear-doubts.ts";
 import { gapLimit_s, isGap, noteSignal } from "./cycles/cadence.ts";
 import { trackBreak, trackEdge, trackPumps, trackSample } from "./cycles/cycle-tracker.ts";
 import { feedLevel, newestLevel_s, settleLevelRuns } from "./cycles/level-runs.ts";
@@ -96,6 +97,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   });
   const passOn: PassInflow = (from_s, to_s, parts, joined) => {
     look.tellNews();
+    clearDoubts(state, geometry);
     passInflow(state, sharedByOne(), sink, from_s, to_s, parts, joined);
   };
   const inflow = handOverInflow(state, basin, geometry, passOn);

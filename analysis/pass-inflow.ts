@@ -3,6 +3,7 @@
 import type { AnalyzerSink } from "./analyzer-contract.ts";
 import type { AnalyzerState } from "./analyzer-state.ts";
 import type { FlowEstimate } from "./cycles/cycle.ts";
+import { addDoubted } from "./inflow/doubted.ts";
 import { capabilityAt } from "./inflow/pump-capability.ts";
 import { addStretch, breakPeaks } from "./inflow/rolling-peaks.ts";
 import { type SharedErrors, withShared } from "./uncertainty/shared-errors.ts";
@@ -21,10 +22,12 @@ export function passInflow(
   joined = false,
 ): void {
   if (parts === null) {
+    addDoubted(state.doubted, state.peaks, from_s, to_s, null, state.estimates);
     breakPeaks(state.peaks);
     return;
   }
   if (!joined) state.estimates += 1;
+  addDoubted(state.doubted, state.peaks, from_s, to_s, parts, state.estimates);
   const length_s = (to_s - from_s) / parts.length;
   parts.forEach((part, i) => {
     const partFrom_s = from_s + i * length_s;

@@ -13,6 +13,8 @@ export interface FlowEstimate {
   readonly parts?: OtherParts;
   /** Beside `uFlow_m3s`, of a moment of a rest whose mean that is of: how far off the bends may be; absent: 0. */
   readonly uBend_m3s?: number;
+  /** What of it may prove to be no inflow at all; absent: nothing. See `inflow/doubted.ts`. */
+  readonly doubt?: { readonly kind: "returned" | "leapt"; readonly flow_m3s: number };
 }
 
 export type InflowMethod = "fill-slope" | "active-volume";

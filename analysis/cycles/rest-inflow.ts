@@ -3,7 +3,7 @@
 import type { RestFit } from "../inflow/fit-rest.ts";
 import { shareOfBends, uBend_m3s } from "../inflow/share-of-bends.ts";
 import type { FlowEstimate } from "./cycle.ts";
-import type { InflowAt } from "./ended-run.ts";
+import type { InflowAt, RestSummary } from "./ended-run.ts";
 import type { TrackerContext } from "./tracker-context.ts";
 import type { TrackerState } from "./tracker-state.ts";
 
@@ -85,6 +85,47 @@ export function passInflow(
     flow_m3s: mean_m3s + steadied * (flow_m3s - mean_m3s) + state.moved_m3s,
     uBend_m3s: uBend_m3s(steadied, flow_m3s - mean_m3s),
   }));
-  output.inflow(from_s + seenFrom_s, last_s, flows);
+  output.inflow(from_s + seenFrom_s, last_s, doubtIn(flows, fit));
   if (last_s < to_s) output.inflow(last_s, to_s, null);
+}
+
+/** Fewer parts show no course. */
+const fewestParts = 4;
+/** A course that falls by less than this share of the inflow is in no doubt. */
+const falls = 0.05;
+/** A flap that gives way in the middle of a rest lets the riser's water down then and there. */
+const surges = 0.5;
+
+/**
+ * Of a rest with a leap, the leap may be the sensor's; of one in which the inflow falls, what is more than in its last
+ * quarter may have run back.
+ */
+function doubtIn(flows: FlowEstimate[], fit: RestFit): FlowEstimate[] {
+  if (fit.leapParts !== undefined) {
+    const leaps = fit.leapParts(flows.length);
+    return flows.map((flow, i) => withDoubt(flow, "leapt", leaps[i] ?? 0));
+  }
+  if (flows.length < fewestParts) return flows;
+  const quarter = flows.slice(-Math.ceil(flows.length / 4));
+  const end_m3s = Math.max(0, quarter.reduce((sum, { flow_m3s }) => sum + flow_m3s, 0) / quarter.length);
+  const beginning_m3s = flows[0]?.flow_m3s ?? 0;
+  const most_m3s = Math.max(...flows.map(({ flow_m3s }) => flow_m3s));
+  if (!(beginning_m3s > (1 + falls) * end_m3s || most_m3s > (1 + surges) * end_m3s)) return flows;
+  return flows.map((flow) => withDoubt(flow, "returned", flow.flow_m3s - end_m3s));
+}
+
+/** What may have run back counts in the inflow of the run before, too: that lies between the rests beside it. */
+export function doubtInRun(flows: FlowEstimate[] | null, before: RestSummary | null, after: RestSummary | null) {
+  const ends = [before, after].map((rest) => rest?.last?.inflow.flow_m3s ?? Number.NaN);
+  const most_m3s = Math.max(...ends, 0);
+  if (
+    flows === null ||
+    !(flows.reduce((sum, { flow_m3s }) => sum + flow_m3s, 0) > (1 + falls) * flows.length * most_m3s)
+  )
+    return flows;
+  return flows.map((flow) => withDoubt(flow, "returned", flow.flow_m3s - most_m3s));
+}
+
+function withDoubt(flow: FlowEstimate, kind: "returned" | "leapt", flow_m3s: number): FlowEstimate {
+  return flow_m3s > 0 ? { ...flow, doubt: { kind, flow_m3s } } : flow;
 }

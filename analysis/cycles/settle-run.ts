@@ -13,6 +13,7 @@ import { chatterRun_s, type EndedRun, endedRun, longRun_s, type RestSummary } fr
 import { learnPump, learnTogether } from "./learn-from-run.ts";
 import { endMixedRun, settleMixed } from "./mixed-run.ts";
 import { nameOf, rateIsOf, takeShares } from "./pump-sets.ts";
+import { doubtInRun } from "./rest-inflow.ts";
 import { returned } from "./returned-water.ts";
 import { isMixed } from "./run-parts.ts";
 import { takeLoad } from "./running-load.ts";
@@ -97,7 +98,8 @@ export function settle(
   const closelyRead = context.longInterval_s <= closelyRead_s;
   const during = inStorm ?? inflowDuringRun(learned.capability, ended, after, closelyRead) ?? briefly(state, ended);
   const calmed = inStorm === null && cycle.run_s <= longRun_s ? movedBy(during, moved_m3s) : during;
-  context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, calmed);
+  const doubted = inStorm === null ? doubtInRun(calmed, ended.before, after) : calmed;
+  context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, doubted);
   noteRunTime(learned.history, cycle, context.longInterval_s);
   if (pumpRate !== null) learnPump(state, learned, context, ended, after, pumpRate);
   // Of two pumps the time run is that of either.

@@ -48,6 +48,8 @@ export interface RestFit {
   inflowOver(from_s: number, to_s: number): FlowEstimate;
   /** Mean inflow over each of `parts` equal stretches of the part that was seen. */
   inflowParts(parts: number): number[];
+  /** … and what of it came all at once; absent where nothing did. */
+  readonly leapParts?: (parts: number) => number[];
 }
 
 export interface HowToFit {

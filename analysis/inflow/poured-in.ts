@@ -98,6 +98,12 @@ export function withPour(fit: RestFit, pour: Pour): RestFit {
         .inflowParts(parts)
         .map((flow, i) => flow + poured_m3s(seenFrom_s + i * length_s, seenFrom_s + (i + 1) * length_s));
     },
+    leapParts(parts) {
+      const length_s = (seenTo_s - seenFrom_s) / parts;
+      return Array.from({ length: parts }, (_, i) =>
+        poured_m3s(seenFrom_s + i * length_s, seenFrom_s + (i + 1) * length_s),
+      );
+    },
   };
 }
 

@@ -1,0 +1,168 @@
+// Water that looked like inflow and may prove to be none: what leaks back before the leak is known, a level that leaps when
+// its sensor is set anew. The peaks are kept without it as well, until it is known or long past.
+
+import type { FlowEstimate } from "../cycles/cycle.ts";
+import { addStretch, breakPeaks, newPeaks, type PeaksState, windows_s } from "./rolling-peaks.ts";
+
+export type DoubtKind = "returned" | "leapt";
+
+/** What was the highest, per window: all of it plain data. */
+type Highest = Pick<PeaksState, "peaks" | "uAlone_m3s" | "alike">;
+
+interface Doubt {
+  readonly kind: DoubtKind;
+  readonly from_s: number;
+  readonly to_s: number;
+  readonly volume_m3: number;
+  /** The peaks as they stood before it; null: as before the doubt before it. */
+  before: Highest | null;
+  /** Those since it, up to the next doubt, without what is in doubt; null while it is the newest, or later ones are higher. */
+  without: Highest | null;
+}
+
+export interface DoubtedState {
+  /** Oldest first. */
+  readonly doubts: Doubt[];
+  /** The same inflow without what is in doubt; its peaks are those since the newest doubt. Null while there is none. */
+  without: PeaksState | null;
+  /** What has been told of already. */
+  leakKnown: boolean;
+  leapKnown: boolean;
+}
+
+export function newDoubted(): DoubtedState {
+  return { doubts: [], without: null, leakKnown: false, leapKnown: false };
+}
+
+const mostDoubts = 128;
+/** What takes longer to be known is not known by what was learned since. */
+const longest_s = 4 * 86_400;
+/** Doubts of one cause come cycle by cycle: no more than so many times as far apart as they last. */
+const apart = 6;
+/** A leak that wears, or began within a rest, gave no more than so many times what is learned of it. */
+const mostOfLeak = 2.5;
+/** A leap is the sensor's where it is as much as the trips have moved by, but for this share. */
+const alike = 0.3;
+/** How well what is left out is known, as a share of it. Judgement, no source. */
+const uShare = 0.15;
+
+/** Takes in a stretch that follows the one before, before the peaks do; null where the inflow is unknown. */
+export function addDoubted(
+  state: DoubtedState,
+  peaks: PeaksState,
+  from_s: number,
+  to_s: number,
+  parts: readonly FlowEstimate[] | null,
+  estimate: number,
+): void {
+  if (parts === null) {
+    if (state.without !== null) breakPeaks(state.without);
+    return;
+  }
+  const length_s = (to_s - from_s) / parts.length;
+  const kind = parts.find(({ doubt }) => doubt !== undefined)?.doubt?.kind;
+  if (kind !== undefined) {
+    const volume_m3 = length_s * parts.reduce((sum, { doubt }) => sum + (doubt?.flow_m3s ?? 0), 0);
+    beginDoubt(state, peaks, { kind, from_s, to_s, volume_m3 });
+  }
+  const { without, doubts } = state;
+  if (without === null) return;
+  parts.forEach(({ flow_m3s, uFlow_m3s, uBend_m3s, doubt }, i) => {
+    const off_m3s = doubt?.flow_m3s ?? 0;
+    const u_m3s = Math.hypot(uBend_m3s ?? 0, uShare * off_m3s);
+    const start_s = from_s + i * length_s;
+    addStretch(without, start_s, start_s + length_s, flow_m3s - off_m3s, uFlow_m3s, estimate, u_m3s);
+  });
+  while (doubts.length > mostDoubts || (doubts[0]?.to_s ?? to_s) < to_s - longest_s) forgetOldest(doubts);
+  if (doubts.length === 0) state.without = null;
+}
+
+function beginDoubt(state: DoubtedState, peaks: PeaksState, of: Omit<Doubt, "before" | "without">): void {
+  const newest = state.doubts[state.doubts.length - 1];
+  if (newest !== undefined && state.without !== null) {
+    const since = highestOf(state.without);
+    for (const older of state.doubts) if (older.without !== null && isBelow(older.without, since)) older.without = null;
+    newest.without = since;
+  }
+  const corners = state.without ?? peaks;
+  state.without = {
+    ...newPeaks(),
+    time_s: corners.time_s.slice(corners.head),
+    volume_m3: corners.volume_m3.slice(corners.head),
+    u_m3s: corners.u_m3s.slice(corners.head),
+    estimate: corners.estimate.slice(corners.head),
+  };
+  const before = highestOf(peaks);
+  const known = state.doubts.findLast((doubt) => doubt.before !== null)?.before;
+  const same = known?.peaks.every((peak, w) => height(before, w) === (peak?.inflow_m3s ?? Number.NEGATIVE_INFINITY));
+  state.doubts.push({ ...of, before: same === true ? null : before, without: null });
+}
+
+function forgetOldest(doubts: Doubt[]): void {
+  const [oldest, next] = [doubts.shift(), doubts[0]];
+  if (next !== undefined) next.before ??= oldest?.before ?? null;
+}
+
+function isBelow(lower: Highest, higher: Highest): boolean {
+  return windows_s.every((_, w) => height(lower, w) <= height(higher, w));
+}
+
+function height({ peaks }: Highest, w: number): number {
+  return peaks[w]?.inflow_m3s ?? Number.NEGATIVE_INFINITY;
+}
+
+function highestOf({ peaks, uAlone_m3s, alike: many }: PeaksState): Highest {
+  return { peaks: [...peaks], uAlone_m3s: [...uAlone_m3s], alike: [...many] };
+}
+
+/**
+ * It is known now that water of this kind was no inflow: takes out of the peaks, and out of the sum over everything, what
+ * the latest cycles showed of it.
+ *
+ * @param volume_m3 what comes back after every stop, or what the leap was worth
+ */
+export function disprove(state: DoubtedState, peaks: PeaksState, kind: DoubtKind, volume_m3: number): void {
+  const { doubts, without } = state;
+  const first = kind === "returned" ? beginningOfLeak(doubts, volume_m3) : theLeap(doubts, volume_m3);
+  const since = first === null ? [] : doubts.slice(first);
+  if (first === null || without === null) return;
+  const before = doubts.slice(0, first + 1).findLast((doubt) => doubt.before !== null)?.before ?? highestOf(newPeaks());
+  const found = [...since.flatMap((doubt) => doubt.without ?? []), highestOf(without)];
+  for (let w = 0; w < windows_s.length; w += 1) takeHighest(peaks, w, [before, ...found]);
+  const { time_s, volume_m3: summed_m3, u_m3s, estimate, head } = without;
+  Object.assign(peaks, { time_s, volume_m3: summed_m3, u_m3s, estimate, head });
+  const off_m3 = since.reduce((sum, doubt) => sum + doubt.volume_m3, 0);
+  peaks.totalVolume_m3 -= off_m3;
+  peaks.totalVariance_m6 += (uShare * off_m3) ** 2;
+  doubts.length = 0;
+  state.without = null;
+}
+
+function takeHighest(peaks: PeaksState, w: number, among: readonly Highest[]): void {
+  const best = among.reduce((a, b) => (height(b, w) > height(a, w) ? b : a));
+  peaks.peaks[w] = best.peaks[w] ?? null;
+  peaks.uAlone_m3s[w] = best.uAlone_m3s[w] ?? 0;
+  peaks.alike[w] = best.alike[w] ?? 0;
+  peaks.newest_m3s[w] = Number.NEGATIVE_INFINITY;
+}
+
+/** From the newest back, cycle by cycle. */
+function beginningOfLeak(doubts: readonly Doubt[], volume_m3: number): number | null {
+  let first: number | null = null;
+  for (let i = doubts.length - 1; i >= 0; i -= 1) {
+    const doubt = doubts[i] as Doubt;
+    if (doubt.kind !== "returned" || doubt.volume_m3 > mostOfLeak * volume_m3) break;
+    const next = first === null ? undefined : doubts[first];
+    const lasts_s = Math.max(doubt.to_s - doubt.from_s, next === undefined ? 0 : next.to_s - next.from_s);
+    if (next !== undefined && next.from_s - doubt.to_s > apart * lasts_s) break;
+    first = i;
+  }
+  return first;
+}
+
+/** The newest leap; what pours in after it is real, and cannot be told from it any more. */
+function theLeap(doubts: readonly Doubt[], volume_m3: number): number | null {
+  const newest = doubts.findLastIndex(({ kind }) => kind === "leapt");
+  const leap = doubts[newest];
+  return leap !== undefined && Math.abs(leap.volume_m3 - volume_m3) < alike * volume_m3 ? newest : null;
+}

@@ -1,0 +1,72 @@
+import { describe, expect, it } from "vitest";
+import type { FlowEstimate } from "../../../analysis/cycles/cycle.ts";
+import { addDoubted, disprove, newDoubted } from "../../../analysis/inflow/doubted.ts";
+import { addStretch, newPeaks } from "../../../analysis/inflow/rolling-peaks.ts";
+
+const steady_m3s = 2e-5;
+const length_s = 600;
+
+/** Rests of ten minutes: steady inflow, and what in the first of four parts is in doubt. */
+function rests(doubts_m3s: readonly number[], kind: "returned" | "leapt" = "returned") {
+  const peaks = newPeaks();
+  const doubted = newDoubted();
+  doubts_m3s.forEach((doubt_m3s, i) => {
+    const from_s = i * length_s;
+    const parts = [doubt_m3s, 0, 0, 0].map(
+      (more_m3s): FlowEstimate => ({
+        flow_m3s: steady_m3s + more_m3s,
+        uFlow_m3s: 1e-7,
+        degreesOfFreedom: 100,
+        ...(more_m3s > 0 && { doubt: { kind, flow_m3s: more_m3s } }),
+      }),
+    );
+    addDoubted(doubted, peaks, from_s, from_s + length_s, parts, i);
+    parts.forEach(({ flow_m3s, uFlow_m3s }, k) => {
+      addStretch(peaks, from_s + k * 150, from_s + (k + 1) * 150, flow_m3s, uFlow_m3s, i);
+    });
+  });
+  const peak_m3s = (w: number) => peaks.peaks[w]?.inflow_m3s ?? Number.NaN;
+  return { peaks, doubted, peak_m3s, mean_m3s: () => peaks.totalVolume_m3 / peaks.totalTime_s };
+}
+
+describe("inflow in doubt", () => {
+  it("counts as long as nothing speaks against it", () => {
+    const { peak_m3s } = rests([0, 0, 1e-5, 1e-5, 1e-5]);
+    expect(peak_m3s(0)).toBeCloseTo(3e-5, 12);
+  });
+
+  it("leaves peaks and mean once a leak that explains it is known, and makes them less certain", () => {
+    const { peaks, doubted, peak_m3s, mean_m3s } = rests([0, 0, 0, 0, 0, 0, 1e-5, 1e-5, 1e-5]);
+    const before_m6 = peaks.totalVariance_m6;
+    disprove(doubted, peaks, "returned", 150 * 1e-5);
+    for (const w of [0, 1, 2]) expect(peak_m3s(w)).toBeCloseTo(steady_m3s, 12);
+    expect(mean_m3s()).toBeCloseTo(steady_m3s, 12);
+    expect(peaks.totalVariance_m6).toBeGreaterThan(before_m6);
+  });
+
+  it("keeps a peak of long before the leak", () => {
+    const { peaks, doubted, peak_m3s } = rests([4e-5, ...new Array(40).fill(0), 1e-5, 1e-5, 1e-5]);
+    disprove(doubted, peaks, "returned", 150 * 1e-5);
+    expect(peak_m3s(0)).toBeCloseTo(steady_m3s + 4e-5, 12);
+  });
+
+  it("keeps what is more than the leak can have given", () => {
+    const { peaks, doubted, peak_m3s } = rests([0, 9e-5, 1e-5, 1e-5]);
+    disprove(doubted, peaks, "returned", 150 * 1e-5);
+    expect(peak_m3s(0)).toBeCloseTo(steady_m3s + 9e-5, 12);
+  });
+
+  it("is no inflow where the level leapt by as much as the trips have moved; a bucket of another size is", () => {
+    const leapt = rests([0, 0, 5e-5, 0, 0], "leapt");
+    disprove(leapt.doubted, leapt.peaks, "leapt", 150 * 5e-5);
+    expect(leapt.peak_m3s(0)).toBeCloseTo(steady_m3s, 12);
+    const poured = rests([0, 0, 5e-5, 0, 0], "leapt");
+    disprove(poured.doubted, poured.peaks, "leapt", 3 * 150 * 5e-5);
+    expect(poured.peak_m3s(0)).toBeCloseTo(7e-5, 12);
+  });
+
+  it("is forgotten after days: what is learned then says nothing of it", () => {
+    const { doubted } = rests([1e-5, ...new Array(600).fill(0)]);
+    expect(doubted).toEqual(newDoubted());
+  });
+});
