@@ -31,12 +31,13 @@ const kind = z.enum(findingKinds);
 const severity = z.enum(["info", "warning", "critical"]);
 const evidence = z.record(z.string(), z.union([z.number(), z.string(), z.boolean(), z.null()]));
 
-/** Null for one that was taken back. */
+/** Null for one that was taken back, and for one of a kind that only a newer board knows. */
 export function findingIn(columns: Row): Finding | null {
   const row = knownIn(columns, names);
-  if (row === null) return null;
+  const { data: its } = kind.safeParse(columns.kind);
+  if (row === null || its === undefined) return null;
   return {
-    kind: kind.parse(columns.kind),
+    kind: its,
     severity: severity.parse(row.severity),
     from_s: timeIn(row, "from_s"),
     to_s: numberIn(row, "to_s"),

@@ -55,8 +55,8 @@ async function newest<T>(
   read: (row: Row) => T | null,
 ): Promise<T[]> {
   const found: T[] = [];
-  for (let offset = 0; found.length < limit; offset += page) {
-    const most = Math.min(page, limit);
+  const most = Math.min(page, limit);
+  for (let offset = 0; found.length < limit; offset += most) {
     const rows = await ask({ select, from, where, rest: `ORDER BY time DESC LIMIT ${most} OFFSET ${offset}` });
     for (const row of rows) {
       const one = read(row);
