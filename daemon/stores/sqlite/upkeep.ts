@@ -38,7 +38,8 @@ export function checkRecord(path: string): Checked {
     faults.push(...integrity(database));
     const readings = readThrough(database, faults);
     return {
-      size_B: statSync(path).size,
+      // With what is still in the log: while a daemon runs, that may be nearly all.
+      size_B: of("SELECT page_count * page_size AS n FROM pragma_page_count, pragma_page_size") ?? statSync(path).size,
       readings,
       from_s: of("SELECT from_s AS n FROM record"),
       to_s: of("SELECT to_s AS n FROM record"),
