@@ -78,6 +78,8 @@ interface Parts {
 
 const builtPage = fileURLToPath(new URL("../dashboard/dist", import.meta.url));
 const tick_ms = 1000;
+/** By so many readings it is known how often they come. */
+const newest = 31;
 /** A year of readings, and the time to look at it: 400 days. */
 const usuallyKept_s = 400 * 86_400;
 const fromWhere = { checkpoint: "those after the last checkpoint", beginning: "the whole record" };
@@ -209,6 +211,7 @@ function callPeople(parts: Parts, recordEnd_s: number | null, started: AsyncDisp
     store,
     sources: () => sources.map((source) => source.health()),
     recordEnd_s,
+    latestReadings_s: Array.from(store.readings(Math.max(0, store.readingCount() - newest)), ({ time_s }) => time_s),
     log: options.log,
     onChange: () => feed.changed(true),
   });

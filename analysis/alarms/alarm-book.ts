@@ -135,12 +135,17 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
     if (record.announced) note("over", name, at_s);
   }
 
-  /** A consequence is silent while its cause holds, even before the cause's own delay has passed. */
+  /**
+   * A consequence is silent while its cause holds, even before the cause's own delay has passed. One that is shelved or out
+   * of service says nothing, and so speaks for nothing else.
+   */
   function suppressByDesign({ name, saidBy }: AlarmDefinition, time_s: number): void {
     const holds = (record: AlarmRecord | undefined) =>
       record !== undefined && (record.holdsSince_s !== null || isActive(record.state));
     const record = alarm(name);
-    const suppressed = holds(record) && saidBy.some((cause) => holds(records.get(cause)));
+    const speaks = (cause: AlarmRecord | undefined) =>
+      holds(cause) && cause?.shelvedUntil_s === null && !cause.outOfService;
+    const suppressed = holds(record) && saidBy.some((cause) => speaks(records.get(cause)));
     if (suppressed === record.suppressed) return;
     set(name, { suppressed });
     if (isActive(record.state)) note(suppressed ? "suppressed" : "unsuppressed", name, time_s);
@@ -151,7 +156,8 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
   function comeBack(name: AlarmName): void {
     const record = alarm(name);
     if (withheldAs(record) !== null || record.announced) return;
-    set(name, { state: stateOnReturn(isActive(record.state)) });
+    // Whoever saw to it before does not see to it now.
+    set(name, { state: stateOnReturn(isActive(record.state)), acknowledged: null });
   }
 
   function announce(definition: AlarmDefinition, time_s: number): void {

@@ -114,8 +114,11 @@ export const alarmTable: readonly AlarmDefinition[] = [
     offDelay_s: 10 * minute_s,
     latching: false,
     saidBy: [],
-    since: (input) => earliest(input.care.silentSince_s, sinceFinding("sensor-fault")(input)),
-    facts: ({ care }) => ({ silent_since_s: care.silentSince_s }),
+    since(input) {
+      const since_s = earliest(input.care.silentSince_s, sinceFinding("sensor-fault")(input));
+      return since_s === null && input.care.silentSince_s === undefined ? undefined : since_s;
+    },
+    facts: ({ care }) => ({ silent_since_s: care.silentSince_s ?? null }),
   },
   {
     name: "discharge-obstructed",

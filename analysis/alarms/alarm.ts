@@ -43,8 +43,8 @@ export interface AlarmInput {
 
 /** What the daemon knows of itself and of the house beside the readings. Null or absent: not known. */
 export interface Care {
-  /** Since when no source has said anything; null while one does. */
-  readonly silentSince_s: number | null;
+  /** Since when no source has said anything; null while one does; undefined: too early to say. */
+  readonly silentSince_s: number | null | undefined;
   /** The last time that nothing was watched, until it is acknowledged: from the last reading before to the first after. */
   readonly interrupted: { readonly from_s: number; readonly to_s: number } | null;
   readonly serviceDue_s: number | null;

@@ -15,6 +15,8 @@ export interface AlarmChanges {
 export function changedTable(changes: Readonly<Partial<Record<AlarmName, AlarmChanges>>>): readonly AlarmDefinition[] {
   return alarmTable.map((definition) => {
     const { tell: _, ...change } = changes[definition.name] ?? {};
-    return { ...definition, ...change };
+    // What nobody is told of speaks for nothing else.
+    const saidBy = definition.saidBy.filter((cause) => changes[cause]?.tell !== false);
+    return { ...definition, saidBy, ...change };
   });
 }

@@ -25,6 +25,8 @@ export interface AlarmsAround {
   readonly store: Pick<Store, "cycles" | "inflow">;
   sources(): readonly SourceHealth[];
   readonly recordEnd_s: number | null;
+  /** Times of the newest readings on record, oldest first. */
+  readonly latestReadings_s?: readonly number[];
   log(line: string): void;
   onChange(changes: readonly AlarmChange[]): void;
 }
@@ -66,6 +68,9 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     sources: around.sources,
     now_s,
     recordEnd_s: around.recordEnd_s,
+    latestReadings_s: around.latestReadings_s ?? [],
+    lastAlive_s: Number(outbox.note("alive")),
+    keepAlive: (time_s) => outbox.setNote("alive", String(time_s)),
     lastService: () => outbox.note("last-service"),
   });
   const started = startAlarmService({
@@ -90,6 +95,7 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     rain: self.rain,
     async close() {
       heartbeat?.close();
+      self.close();
       await started.close(); // first: what a channel says while it closes is no answer to a message
       await channels.close();
     },

@@ -2,29 +2,47 @@
 // for weeks and be well.
 
 export interface SilenceWatch {
-  /** @param last_s time of the newest reading; null: none yet */
-  since(last_s: number | null, now_s: number): number | null;
+  /**
+   * @param last_s time of the newest reading; null: none yet
+   * @returns undefined: nothing has come since the start, and it is too early to say
+   */
+  since(last_s: number | null, now_s: number): number | null | undefined;
 }
 
-const intervalsKept = 30;
+export const intervalsKept = 30;
 /** Regular: nine intervals in ten are within so many times the shortest tenth; a pump's starts and stops are not. */
 const regular = 3;
 const manyIntervals = 20;
 const shortest_s = 300;
 
-export function createSilenceWatch(): SilenceWatch {
-  let newest_s: number | null = null;
-  let intervals: number[] = [];
+/**
+ * @param started_s what was silent before says nothing: nobody listened
+ * @param before_s  times of the newest readings on record at the start, oldest first: a sensor that fell silent before the
+ *                  board was restarted is missed all the same
+ */
+export function createSilenceWatch(
+  started_s = Number.NEGATIVE_INFINITY,
+  before_s: readonly number[] = [],
+): SilenceWatch {
+  let newest_s: number | null = before_s.at(-1) ?? null;
+  let intervals = before_s
+    .slice(1)
+    .map((time_s, i) => time_s - (before_s[i] ?? time_s))
+    .slice(-intervalsKept);
   return {
     since(last_s, now_s) {
       if (last_s === null) return null;
-      if (newest_s !== null && last_s > newest_s) intervals = [...intervals, last_s - newest_s].slice(-intervalsKept);
+      // Across the start it is no interval of the sensor's.
+      if (newest_s !== null && last_s > newest_s && newest_s >= started_s)
+        intervals = [...intervals, last_s - newest_s].slice(-intervalsKept);
       newest_s = last_s;
       if (intervals.length < intervalsKept) return null;
       const inOrder = intervals.toSorted((a, b) => a - b);
       const [short_s = 0, median_s = 0, long_s = 0] = [0.1, 0.5, 0.9].map((part) => inOrder[part * intervalsKept]);
       if (long_s > regular * short_s) return null;
-      return now_s - last_s > Math.max(shortest_s, manyIntervals * median_s) ? last_s : null;
+      const heard_s = Math.max(last_s, started_s);
+      if (now_s - heard_s > Math.max(shortest_s, manyIntervals * median_s)) return heard_s;
+      return last_s < started_s ? undefined : null;
     },
   };
 }

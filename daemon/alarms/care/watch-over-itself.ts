@@ -19,6 +19,12 @@ export interface CareParts {
   readonly now_s: () => number;
   /** Time of the newest reading on record at the start; null of a new record. */
   readonly recordEnd_s: number | null;
+  /** Times of the newest readings on record at the start, oldest first. */
+  readonly latestReadings_s?: readonly number[];
+  /** When the daemon last said that it lives; null: never. */
+  readonly lastAlive_s?: number | null;
+  /** Keeps that it lives now. */
+  keepAlive?(now_s: number): void;
   /** Day of the last service as entered on the page, `2026-05-01`; null: none was. */
   lastService(): string | null;
   /** For tests. */
@@ -29,6 +35,8 @@ export interface SelfWatch {
   /** Takes the rain of a reading, null where it has none. */
   rain(time_s: number, rain_m: number | null): void;
   care(situation: Situation): Care;
+  /** At an end that is no accident. */
+  close(): void;
 }
 
 /** A restart is no interruption, a power cut is. */
@@ -36,30 +44,37 @@ const shortestInterruption_s = 600;
 /** So long is it told that nothing was watched. */
 const told_s = 3600;
 const habitsEvery_s = 3600;
+/** Well under what counts as an interruption. */
+const aliveEvery_s = 300;
 const batteryEvery_s = 30;
 /** So many times what is usual, and so much at least, is much. Common practice, no source. */
 const manyTimes = 3;
 const little_m3 = 0.1;
 
 export function watchOverItself(parts: CareParts): SelfWatch {
-  const { config, now_s, recordEnd_s } = parts;
+  const { config, now_s } = parts;
   const started_s = now_s();
-  const interrupted =
-    recordEnd_s !== null && started_s - recordEnd_s > shortestInterruption_s
-      ? { from_s: recordEnd_s, to_s: started_s }
-      : null;
+  const interrupted = interruption(parts, started_s);
   const dry = createDrySpell();
   const batteryLow = createBatteryWatch();
   const habits = everySo(habitsEvery_s, () => houseHabits(parts.store, now_s()));
   const battery = everySo(batteryEvery_s, parts.battery ?? (() => readBattery(config.boardBattery)));
   const much = sinceIt();
-  const silence = createSilenceWatch();
+  const silence = createSilenceWatch(started_s, parts.latestReadings_s);
+  let watched = false;
+  let kept_s = started_s;
   let lastRun_s: number | null = null;
 
   return {
     rain: dry.push,
     care(situation) {
       const time_s = now_s();
+      watched = true;
+      // Readings tell it by themselves, and the card is spared; a float may say nothing for days.
+      if (time_s - Math.max(kept_s, situation.time_s ?? 0) >= aliveEvery_s) {
+        kept_s = time_s;
+        parts.keepAlive?.(time_s);
+      }
       const usual = habits(time_s);
       if (situation.pumpRunning === true) lastRun_s = time_s;
       lastRun_s = Math.max(lastRun_s ?? Number.NEGATIVE_INFINITY, usual.lastRun_s ?? Number.NEGATIVE_INFINITY);
@@ -74,7 +89,17 @@ export function watchOverItself(parts: CareParts): SelfWatch {
         muchWhileDry: muchWhileDry(usual, dry.isDry(time_s) === true, much, time_s),
       };
     },
+    close() {
+      if (watched) parts.keepAlive?.(now_s());
+    },
   };
+}
+
+/** From what is last known of its life. */
+function interruption({ recordEnd_s, lastAlive_s = null }: CareParts, started_s: number): Care["interrupted"] {
+  if (recordEnd_s === null) return null;
+  const from_s = Math.max(recordEnd_s, lastAlive_s ?? recordEnd_s);
+  return started_s - from_s > shortestInterruption_s ? { from_s, to_s: started_s } : null;
 }
 
 function muchWhileDry(

@@ -94,4 +94,38 @@ describe("the book of alarms", () => {
     book.update(input(300, water));
     expect(again.alarms()).toEqual(book.alarms());
   });
+
+  it("lets no cause that is shelved or out of service speak for its consequence", () => {
+    const both = [finding("high-water", 0), finding("inflow-exceeds-pump", 0)];
+    for (const withhold of ["shelve", "setInService"] as const) {
+      const book = createAlarmBook(alarmTable);
+      book.update(input(200, both));
+      expect(shownState(book.alarm("pump-does-not-keep-up"))).toBe("suppressed-by-design");
+      if (withhold === "shelve") book.shelve("high-water", 9000, "owner", 300);
+      else book.setInService("high-water", false, "owner", 300);
+      expect(kinds(book.update(input(301, both)))).toEqual([
+        "pump-does-not-keep-up unsuppressed",
+        "pump-does-not-keep-up raised",
+      ]);
+    }
+  });
+
+  it("waits for an answer anew when it comes off the shelf", () => {
+    const book = createAlarmBook(alarmTable);
+    const often = [finding("short-cycling", 0)];
+    book.update(input(700, often));
+    book.acknowledge("starts-too-often", "owner", 705);
+    book.shelve("starts-too-often", 4000, "owner", 710);
+    book.update(input(4000, often));
+    expect(book.alarm("starts-too-often")).toMatchObject({ state: "unacknowledged", acknowledged: null });
+  });
+
+  it("keeps a lost sensor as it was while nobody can say", () => {
+    const book = createAlarmBook(alarmTable);
+    book.update(input(1000, [], {}, { silentSince_s: 0 }));
+    expect(book.alarm("sensor-lost").state).toBe("unacknowledged");
+    book.update(input(2000, [], {}, { silentSince_s: undefined }));
+    book.update(input(9000, [], {}, { silentSince_s: undefined }));
+    expect(book.alarm("sensor-lost").state).toBe("unacknowledged");
+  });
 });

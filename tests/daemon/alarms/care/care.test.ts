@@ -64,6 +64,17 @@ describe("silence", () => {
   });
 });
 
+describe("silence after a start", () => {
+  const before_s = Array.from({ length: 31 }, (_, k) => k * 60);
+  it("is that of a sensor that spoke before, once it could have been heard for long enough; until then nobody can say", () => {
+    const watch = createSilenceWatch(10_000, before_s);
+    expect([watch.since(1800, 10_001), watch.since(1800, 11_199)]).toEqual([undefined, undefined]);
+    expect(watch.since(1800, 11_201)).toBe(10_000);
+    expect(watch.since(11_202, 11_202)).toBeNull();
+    expect(watch.since(11_202, 11_202 + 1201)).toBe(11_202);
+  });
+});
+
 describe("what is usual for a house", () => {
   const run = (startedAt_s: number, rest_s: number) => ({ stoppedAt_s: startedAt_s + 20, rest_s }) as never;
 
@@ -107,6 +118,17 @@ describe("the daemon's watch over itself", () => {
   it("tells of a time in which nothing was watched, not of a restart", () => {
     expect(watch({ recordEnd_s: 1_000_000 - 500 }).interrupted).toBeNull();
     expect(watch({ recordEnd_s: 1_000_000 - 5000 }).interrupted).toEqual({ from_s: 995_000, to_s: 1_000_000 });
+  });
+
+  it("takes a float that said nothing for days for no interruption, as long as the board kept saying that it lives", () => {
+    const kept: number[] = [];
+    const quiet = { recordEnd_s: 1_000_000 - 5 * day_s, keepAlive: (time_s: number) => kept.push(time_s) };
+    expect(watch({ ...quiet, lastAlive_s: 1_000_000 - 300 }).interrupted).toBeNull();
+    expect(watch({ ...quiet, lastAlive_s: 1_000_000 - 4000 }).interrupted).toEqual({
+      from_s: 996_000,
+      to_s: 1_000_000,
+    });
+    expect(watch({ ...quiet, lastAlive_s: null }).interrupted?.from_s).toBe(1_000_000 - 5 * day_s);
   });
 
   it("knows when the service is due: nine in the morning, the site's time", () => {
