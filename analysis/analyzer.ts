@@ -22,6 +22,7 @@ import { carriesSignal, cutShort, runSignal } from "./cycles/run-signal.ts";
 import { noteLoad } from "./cycles/running-load.ts";
 import { restartSamples } from "./cycles/samples.ts";
 import { feedSignal, newSteadySignal, type SteadySignalOutput, settleSignal } from "./cycles/steady-signal.ts";
+import { farApart_s } from "./cycles/tracker-context.ts";
 import type { Finding, FindingChange } from "./findings/finding.ts";
 import { judge } from "./findings/finding-book.ts";
 import { rules } from "./findings/index.ts";
@@ -82,7 +83,10 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     basin.startLevel_m !== null && basin.stopLevel_m !== null ? basin.startLevel_m - basin.stopLevel_m : null;
 
   const context = trackerContext(site, geometry, state, {
-    cycle: (cycle, stage) => {
+    cycle: (found, stage) => {
+      // Rests that are told by the share of time may each hold runs that no reading saw.
+      const blurred = byShare(state.share) && state.cadence.typical_s >= farApart_s;
+      const cycle = blurred ? { ...found, inflow: null } : found;
       look.tellNews();
       noteCycle(state.tally, cycle, stage);
       if (stage === "stopped" && byShare(state.share)) state.tally.blurredRun_s += cycle.run_s;

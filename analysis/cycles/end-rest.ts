@@ -16,6 +16,7 @@ import { settle } from "./settle-run.ts";
 import { type StormCourse, stormCourse } from "./storm-course.ts";
 import { closelyRead_s, type TrackerContext, uEdges_s } from "./tracker-context.ts";
 import { learnedBy, onlyFirstRan, type TrackerState } from "./tracker-state.ts";
+import { runsWentUnseen } from "./unseen-runs.ts";
 
 /** In a shorter rest water that settles and runs back is all that can be seen. */
 const shortestRest_s = 5;
@@ -31,7 +32,10 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
   const duration_s = to_s - from_s;
   const stopSeen = state.phaseFrom_s !== null;
   const { fit, poured } =
-    duration_s > 0 && !isChatter(state, duration_s) && !(startSeen && stood(state.samples))
+    duration_s > 0 &&
+    !isChatter(state, duration_s) &&
+    !(startSeen && stood(state.samples)) &&
+    !runsWentUnseen(state.samples, context)
       ? fitWithPour(state, context, duration_s, startSeen && stopSeen)
       : nothingFitted;
   const shown = fit ? ({ ...withResolution(fit, context), method: "fill-slope" } as const) : null;

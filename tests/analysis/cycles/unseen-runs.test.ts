@@ -1,0 +1,43 @@
+import { describe, expect, it } from "vitest";
+import { addSample, emptySamples, restartSamples } from "../../../analysis/cycles/samples.ts";
+import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
+import { runsWentUnseen } from "../../../analysis/cycles/unseen-runs.ts";
+import { basinGeometry } from "../../../analysis/geometry/basin.ts";
+import { hour_s, play, site } from "../../scenarios/dirt/dirty-basin.ts";
+import { analyse } from "../analyse.ts";
+import { courseAt, smallSite } from "../small-basin.ts";
+
+const geometry = basinGeometry(smallSite.basin.geometry);
+
+function unseen(levels_m: readonly number[], interval_s = 60): boolean {
+  const samples = emptySamples();
+  restartSamples(samples, 0);
+  for (const [i, level_m] of levels_m.entries()) addSample(samples, i * interval_s, geometry.volume_m3(level_m));
+  return runsWentUnseen(samples, { basin: smallSite.basin, geometry, interval_s } as TrackerContext);
+}
+
+describe("runsWentUnseen", () => {
+  const rising = Array.from({ length: 20 }, (_, i) => 0.1 + 0.01 * i);
+
+  it("is true of levels that fall and fill again, and not of one fill", () => {
+    expect(unseen(Array.from({ length: 20 }, (_, i) => courseAt(97 * i).level_m))).toBe(true);
+    expect(unseen(rising)).toBe(false);
+  });
+
+  it("is not true of a fill with spikes, nor where readings are close", () => {
+    expect(unseen(rising.map((level_m, i) => (i % 10 === 5 ? level_m + 0.2 : level_m)))).toBe(false);
+    expect(unseen([0.3, 0.1, 0.3, 0.1, 0.3, 0.1], 5)).toBe(false);
+  });
+});
+
+it.each([30, 60])("tells no inflow of rests that many runs went by in: read every %s s", (sample_s) => {
+  const inStorm = (t_s: number) => t_s > 2 * hour_s && t_s < 4 * hour_s;
+  const { readings } = play({ hours: 6, sample_s, inflow_lpm: (t_s) => (inStorm(t_s) ? 60 : 3) });
+  const first_s = readings[0]?.time_s ?? 0;
+  // Once so many runs were seen that they must be more than can be told one by one.
+  const stormy = analyse(site, readings).cycles.filter(
+    ({ startedAt_s, rest_s }) => startedAt_s - (rest_s ?? 0) > first_s + 3 * hour_s && inStorm(startedAt_s - first_s),
+  );
+  expect(stormy.length).toBeGreaterThan(2);
+  for (const { inflow } of stormy) expect(inflow).toBeNull();
+});
