@@ -26,7 +26,7 @@ export function inflowDuringRun(
   if (cycle.run_s > longRun_s && ended.parts.length > 0 && !(closelyRead && isImpaired(capability, ended, after))) {
     const parts = ended.parts.map(({ fall, level_m }) => minus(capabilityAt(capability, level_m), fall));
     const known = parts.filter((part) => part !== null);
-    if (known.length === parts.length) return known;
+    if (known.length === parts.length && (closelyRead || !isUnheard(known, ended, after))) return known;
   }
   const from = before?.last ?? null;
   const to = after?.first ?? null;
@@ -39,6 +39,17 @@ export function inflowDuringRun(
     const time_s = cycle.startedAt_s + (cycle.run_s * (i + 0.5)) / parts;
     return between(from.inflow, to.inflow, (time_s - from.time_s) / (to.time_s - from.time_s));
   });
+}
+
+/** Of readings far apart so short a run shows only a few, of which one wrong level makes a run that did not last. */
+const fewReadings_s = 300;
+const unheardOf = 4;
+
+/** So much more than on either side came in during a short run, by the pump's rate, that the pump did not run all the time. */
+function isUnheard(during: readonly FlowEstimate[], { cycle, before }: EndedRun, after: RestSummary | null): boolean {
+  const [from, to] = [before?.last?.inflow.flow_m3s, after?.first?.inflow.flow_m3s];
+  if (cycle.run_s > fewReadings_s || from === undefined || to === undefined) return false;
+  return during.reduce((sum, { flow_m3s }) => sum + flow_m3s, 0) > unheardOf * during.length * Math.max(from, to, 0);
 }
 
 /** What comes in just before a run is a storm that breaks: such a share of what the pump moves, and so many times as before. */

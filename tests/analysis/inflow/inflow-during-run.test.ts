@@ -60,6 +60,12 @@ describe("inflowDuringRun", () => {
     const blocked = run(180, rest(1e-4, 990), { parts, early: flow(3e-4) });
     expect(flows(inflowDuringRun(capability, blocked, rest(1e-4, 1190), true))?.[0]).toBeCloseTo(1e-4, 12);
   });
+
+  it("takes one wrong level for no flood, where readings are far apart and the rests beside the run show none", () => {
+    const parts = [{ fall: flow(0), level_m: 0.2 }];
+    const found = inflowDuringRun(capability, run(150, rest(1e-4, 990), { parts }), rest(1e-4, 1160), false);
+    for (const flow_m3s of flows(found) ?? [Number.NaN]) expect(flow_m3s).toBeCloseTo(1e-4, 12);
+  });
 });
 
 describe("isImpaired", () => {
