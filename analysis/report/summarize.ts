@@ -165,6 +165,8 @@ function reportFigure(key: string, value: number | string | boolean | null): [st
     if (!key.endsWith(inside)) continue;
     return [key.slice(0, -inside.length) + outside, typeof value === "number" ? rounded(value * factor) : value];
   }
+  // A moment, in seconds since 1970, is no figure to be rounded.
+  if (key === "since_s" && typeof value === "number") return [key, milliseconds(value)];
   return [key, typeof value === "number" ? rounded(value) : value];
 }
 

@@ -134,6 +134,10 @@ describe("reportFinding", () => {
     });
   });
 
+  it("leaves a moment to the millisecond: six digits of it would be off by an hour", () => {
+    expect(converted({ since_s: time_s })).toEqual({ since_s: time_s });
+  });
+
   it("leaves words, truths, plain numbers and what is unknown as they are", () => {
     const evidence = { cause: "float-chatter", high_float: true, starts_in_an_hour: 24, channel: "level" };
     expect(converted(evidence)).toEqual(evidence);
