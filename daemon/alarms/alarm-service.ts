@@ -56,6 +56,7 @@ export interface AlarmService {
 const testExpires_s = 600;
 /** Of the day, for proofs: somebody is awake to read them. */
 const proofHour = 10;
+const silencing: ReadonlySet<AlarmChange["kind"]> = new Set(["acknowledged", "over", "shelved", "out-of-service"]);
 
 export function startAlarmService(parts: AlarmServiceParts): AlarmService {
   const { site, config, definitions, outbox, now_s, schedule, log } = parts;
@@ -176,8 +177,15 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     keptState = state;
     for (const { kind, alarm, by } of changes) log(`alarms: ${alarm.name} ${kind}${by === null ? "" : ` by ${by}`}`);
     if (changes.length > 0) parts.onChange?.(changes);
+    silence(changes.filter(({ kind }) => silencing.has(kind)).map(({ alarm }) => alarm));
     delivery.look();
     return changes.length > 0;
+  }
+
+  /** What still sounds for an occurrence that somebody knows of, or that is over, need not. */
+  function silence(alarms: readonly AlarmRecord[]): void {
+    const occurrences = alarms.map(occurrenceKey);
+    if (occurrences.length > 0) for (const { channel } of parts.channels.values()) channel.silence?.(occurrences);
   }
 
   function tokenOf(message: number): string {
@@ -195,7 +203,10 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
 
   function acknowledge(name: AlarmName, by: string): boolean {
     const at_s = now_s();
-    return keep(book.acknowledge(name, by, at_s), at_s);
+    const did = keep(book.acknowledge(name, by, at_s), at_s);
+    // Also what was acknowledged before, and sounds again since it got worse.
+    silence(book.alarms().filter((alarm) => alarm.name === name));
+    return did;
   }
 
   return {

@@ -58,6 +58,7 @@ function whenNeeded(kind: ChannelKind, config: OfAKind, context: ChannelContext)
         if (channel === null) return { is: "failed", reason: problem ?? "it cannot be opened", again: true };
         return channel.send(message, signal);
       },
+      silence: (occurrences) => open?.silence?.(occurrences),
       health: () => (open === null ? { problem: problem ?? "not opened yet", note: null } : open.health()),
       async close() {
         const channel = await opening?.catch(() => null);

@@ -3,19 +3,26 @@
 
 import { writeFileSync } from "node:fs";
 import { type Dimension, siUnit, unitsOf } from "../../analysis/units/unit.ts";
+import type { ChannelKind } from "../alarms/channels/channel.ts";
+import { channelKinds } from "../alarms/channels/index.ts";
 import { sourceKinds } from "../sources/index.ts";
 import type { SourceKind } from "../sources/source.ts";
 import { type KeyRow, keyRows } from "./key-rows.ts";
 import { siteFileSchema } from "./schema.ts";
 
 /** The whole document, in Markdown. */
-export function siteFileReference(kinds: readonly SourceKind[]): string {
+export function siteFileReference(
+  kinds: readonly SourceKind[],
+  channels: readonly ChannelKind[] = channelKinds,
+): string {
   const groups = Object.entries(siteFileSchema(kinds).shape).filter(([name]) => name !== "sources");
   return [
     intro,
     ...groups.map(([name, schema]) => section(name, keyRows(schema, name))),
     "## sources\n\nA list; each entry has a `kind`, and the keys of that kind.",
     ...kinds.map(({ kind, config }) => section(`sources, kind ${kind}`, keyRows(config, ""), "###")),
+    "## alarms.channels\n\nA list; each entry has a `kind`, and the keys of that kind.",
+    ...channels.map(({ kind, config }) => section(`alarms.channels, kind ${kind}`, keyRows(config, ""), "###")),
     quantities(),
   ].join("\n\n");
 }

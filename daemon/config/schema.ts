@@ -2,10 +2,12 @@
 // What it accepts is still keyed as in the file, with quantities in SI; to-site-file.ts gives it its final shape.
 
 import * as z from "zod";
+import { isSameLine, lineAt, lineProblem } from "../alarms/channels/annunciator/line-at.ts";
 import type { ChannelKind } from "../alarms/channels/channel.ts";
 import { channelKinds } from "../alarms/channels/index.ts";
+import type { LineAddress } from "../sources/gpio/find-line.ts";
 import type { SourceKind } from "../sources/source.ts";
-import { at, bothLengths, evenIfIncomplete, numberAt, report } from "./cross-check.ts";
+import { at, bothLengths, evenIfIncomplete, lengthAt, numberAt, report } from "./cross-check.ts";
 import { alarmsSchema } from "./sections/alarms.ts";
 import { backupSchema } from "./sections/backup.ts";
 import { basinSchema, hasKnownShape } from "./sections/basin.ts";
@@ -60,7 +62,30 @@ export function siteFileSchema(kinds: readonly SourceKind[], channels: readonly 
     forward: forwardSchema.optional(),
     recording: recordingSchema.prefault({}),
   });
-  return siteFile.superRefine(checkHighPoint, evenIfIncomplete).superRefine(checkPumps, evenIfIncomplete);
+  return siteFile
+    .superRefine(checkHighPoint, evenIfIncomplete)
+    .superRefine(checkPumps, evenIfIncomplete)
+    .superRefine(checkAnnunciators, evenIfIncomplete);
+}
+
+/** A sounder's line is no float's: driven, it could harm the board, and nothing would be measured. */
+function checkAnnunciators(siteFile: unknown, context: z.core.$RefinementCtx): void {
+  const listed = (...path: readonly PropertyKey[]) =>
+    Array.from({ length: lengthAt(siteFile, ...path) }, (_, i) => at(siteFile, ...path, i));
+  const horns = listed("alarms", "channels").filter((channel) => at(channel, "kind") === "annunciator");
+  const floats = listed("sources").filter((source) => at(source, "kind") === "gpio");
+  for (let c = 0; c < lengthAt(siteFile, "alarms", "contacts"); c++) {
+    for (let r = 0; r < lengthAt(siteFile, "alarms", "contacts", c, "reach"); r++) {
+      const path = ["alarms", "contacts", c, "reach", r];
+      const to = at(siteFile, ...path, "to");
+      const isHorn = horns.some((horn) => at(horn, "name") === at(siteFile, ...path, "by"));
+      if (!isHorn || typeof to !== "string" || lineProblem(to) !== null) continue;
+      const float = floats.find((source) => isSameLine(lineAt(to), source as LineAddress));
+      if (float === undefined) continue;
+      const expected = "expected a line that no source uses";
+      report(context, [...path, "to"], `${expected}, found that of the source ${JSON.stringify(at(float, "name"))}`);
+    }
+  }
 }
 
 function checkHighPoint(siteFile: unknown, context: z.core.$RefinementCtx): void {

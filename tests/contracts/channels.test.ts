@@ -47,6 +47,15 @@ const cases: Readonly<Record<string, ChannelCase>> = {
     wrongProblem:
       "body: expected the fields key, subject, text, body, priority, link, found {{txt}}; did you mean {{text}}?",
   },
+  annunciator: {
+    keys: () => ({}),
+    to: () => "no-such-chip/0",
+    wrongTo: "horn",
+    problem:
+      'expected a GPIO line as its number, such as 529, or as chip/offset, such as pinctrl-board/17, found "horn"',
+    wrong: { active_low: "yes" },
+    wrongProblem: 'active_low: expected true or false, found "yes"',
+  },
   mqtt: {
     keys: (port) => ({ url: `mqtt://127.0.0.1:${port}` }),
     to: () => "house/alarm",

@@ -69,6 +69,8 @@ export interface OpenChannel {
    * @param signal given up: what has not left by then must not leave later
    */
   send(message: OutgoingMessage, signal: AbortSignal): Promise<Outcome>;
+  /** For what goes on until somebody knows: these occurrences (`data.alarms[].occurrence`) are acknowledged or over. */
+  silence?(occurrences: readonly string[]): void;
   health(): ChannelHealth;
   close(): void | Promise<void>;
 }

@@ -151,4 +151,20 @@ describe("the alarms of a house", () => {
     expect(at.service.toldByLink(`${token}x`)).toBeNull();
     expect(at.service.toldByLink("")).toBeNull();
   });
+
+  it("silence what sounds for an alarm once somebody has acknowledged it, and once it is over", async () => {
+    at = house(path(), both);
+    const silenced: string[] = [];
+    const mail = at.channels.get("mail");
+    if (mail !== undefined) mail.channel.silence = (occurrences) => silenced.push(...occurrences);
+    await at.see(start_s, water);
+    await at.clock.turnTo(start_s + 61);
+    expect(silenced).toEqual([]);
+    at.service.answer("+15550100", "ok");
+    expect(new Set(silenced)).toEqual(new Set(["high-water-1"]));
+    silenced.length = 0;
+    await at.see(start_s + 100, []);
+    await at.clock.turnTo(start_s + 1000);
+    expect(silenced).toEqual(["high-water-1"]);
+  });
 });
