@@ -4,7 +4,7 @@
 import type { AlarmDefinition, AlarmFacts } from "../../analysis/alarms/alarm.ts";
 import { words } from "../../analysis/units/words.ts";
 import { fitInto, type Part } from "./fit-into.ts";
-import { nearlyGsm } from "./gsm-alphabet.ts";
+import { gsmLength, nearlyGsm } from "./gsm-alphabet.ts";
 
 export interface Voice {
   readonly siteName: string;
@@ -81,8 +81,10 @@ export function sayProof(voice: Voice, kind: "test" | "monthly"): Said {
   };
 }
 
+/** In the alphabet of text messages: one letter outside it would leave room for less than half of the words. */
 function shortName(siteName: string): string {
-  const name = nearlyGsm(siteName);
+  const sayable = [...nearlyGsm(siteName.replaceAll(/\s+/g, " "))].filter((char) => gsmLength(char) !== null).join("");
+  const name = /[\p{L}\d]/u.test(sayable) ? sayable.replaceAll(/ +/g, " ").trim() : "Basin";
   return name.length <= longestName ? name : `${name.slice(0, longestName - 1).trimEnd()}.`;
 }
 
@@ -100,24 +102,43 @@ function figuresInShort(telling: Telling, { displayUnits }: Voice): Part[] {
     const lasted = telling.to_s === null ? "" : `It lasted ${in_.duration(telling.to_s - telling.from_s)}.`;
     return [{ variants: [lasted] }, { variants: level === null ? [] : [`Level ${level}.`, ""], cut: 1 }];
   }
+  const other = otherFigures(facts, in_);
   return [
+    { variants: other === null ? [] : [other, ""], cut: 3 },
     { variants: floorInWords(facts), cut: 3 },
     { variants: [standing(facts), ""], cut: 5 },
     { variants: level === null ? [] : [`Level ${level}${rising(facts, in_)}.`, `Level ${level}.`, ""], cut: 1 },
   ];
 }
 
+/** What the alarms that are not of water know. */
+function otherFigures(facts: AlarmFacts, in_: ReturnType<typeof words>): string | null {
+  const { unwatched_from_s, unwatched_to_s, inflow_day_m3, usual_day_m3, charge_share, starts_in_last_hour } = facts;
+  if (typeof unwatched_from_s === "number" && typeof unwatched_to_s === "number")
+    return `Nothing was watched for ${in_.duration(unwatched_to_s - unwatched_from_s)}.`;
+  if (typeof inflow_day_m3 === "number" && typeof usual_day_m3 === "number")
+    return `${in_.volume(inflow_day_m3)} in a day, usual is ${in_.volume(usual_day_m3)}.`;
+  if (typeof charge_share === "number") return `Charge ${Math.round(charge_share * 100)}%.`;
+  if (typeof starts_in_last_hour === "number" && starts_in_last_hour > 0)
+    return `${starts_in_last_hour} starts in the last hour.`;
+  return null;
+}
+
 /** `Reaches the floor in about 14 min at this rate (9 to 20).` and shorter. */
 function floorInWords(facts: AlarmFacts): string[] {
   const { to_floor_s: expected_s, to_floor_earliest_s: earliest_s, to_floor_latest_s: latest_s } = facts;
-  if (typeof expected_s !== "number") return [];
-  if (expected_s < 60) return ["The water is at the floor.", "At the floor."];
+  const { level_m, floor_level_m } = facts;
+  if (typeof level_m === "number" && typeof floor_level_m === "number" && level_m >= floor_level_m)
+    return ["The water is at the floor.", "At the floor."];
+  // Days ahead nothing rises as it does now.
+  if (typeof expected_s !== "number" || expected_s > 86_400) return [];
+  if (expected_s < 60) return ["Reaches the floor within a minute.", "Floor within 1 min."];
   const [unit, per] = expected_s < 7200 ? (["min", 60] as const) : (["h", 3600] as const);
   const in_ = (time_s: number) => `${Number((time_s / per).toPrecision(2))}`;
   const range =
     typeof earliest_s !== "number"
       ? ""
-      : typeof latest_s === "number"
+      : typeof latest_s === "number" && latest_s < 10 * expected_s
         ? ` (${in_(earliest_s)} to ${in_(latest_s)})`
         : ` (${in_(earliest_s)} or more)`;
   const about = `in about ${in_(expected_s)} ${unit}`;

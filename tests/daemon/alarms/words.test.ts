@@ -1,0 +1,93 @@
+import fc from "fast-check";
+import { describe, expect, it } from "vitest";
+import type { AlarmFacts } from "../../../analysis/alarms/alarm.ts";
+import { alarmTable } from "../../../analysis/alarms/alarm-table.ts";
+import { gsmLength } from "../../../daemon/alarms/gsm-alphabet.ts";
+import { say, sayProof, type Telling, type Voice } from "../../../daemon/alarms/words.ts";
+
+const voice: Voice = { siteName: "Hill House", displayUnits: "metric", timezone: "UTC" };
+const asked = { code: 17, maybeRepeated: false, link: null };
+const highWater = alarmTable.find(({ name }) => name === "high-water");
+if (highWater === undefined) throw new Error("no high water in the table");
+const water = (facts: AlarmFacts): Telling => ({ kind: "raised", definition: highWater, facts, from_s: 0, to_s: null });
+const text = (facts: AlarmFacts, siteName = voice.siteName) => say([water(facts)], { ...voice, siteName }, asked).text;
+
+const maybe = (value: fc.Arbitrary<number>) => fc.option(value);
+const share = fc.double({ min: 0, max: 1, noNaN: true });
+const time_s = fc.double({ min: 0, max: 1e9, noNaN: true });
+const level_m = fc.double({ min: -0.2, max: 5, noNaN: true });
+const facts = fc.record({
+  level_m: maybe(level_m),
+  floor_level_m: maybe(level_m),
+  rise_ms: maybe(fc.double({ min: -0.01, max: 0.01, noNaN: true })),
+  to_floor_s: maybe(time_s),
+  to_floor_earliest_s: maybe(time_s),
+  to_floor_latest_s: maybe(time_s),
+  pump_running: fc.option(fc.boolean()),
+  mains_on: fc.option(fc.boolean()),
+  unwatched_from_s: maybe(time_s),
+  unwatched_to_s: maybe(time_s),
+  inflow_day_m3: maybe(fc.double({ min: 0, max: 500, noNaN: true })),
+  usual_day_m3: maybe(fc.double({ min: 0, max: 500, noNaN: true })),
+  charge_share: maybe(share),
+  starts_in_last_hour: maybe(fc.nat(500)),
+});
+const telling: fc.Arbitrary<Telling> = fc.record({
+  kind: fc.constantFrom("raised", "worse", "over"),
+  definition: fc.constantFrom(...alarmTable),
+  facts,
+  from_s: time_s,
+  to_s: maybe(time_s),
+});
+
+describe("a text message", () => {
+  it("is one, of 160 characters of the GSM alphabet (3GPP TS 23.038), whatever it tells, of whichever site", () => {
+    fc.assert(
+      fc.property(
+        fc.array(telling, { minLength: 1, maxLength: 8 }),
+        fc.string({ unit: "binary", maxLength: 60 }),
+        fc.constantFrom("us", "metric"),
+        fc.option(fc.nat(999_999)),
+        fc.boolean(),
+        (tellings, siteName, displayUnits, code, maybeRepeated) => {
+          const said = say(
+            tellings as [Telling, ...Telling[]],
+            { ...voice, siteName, displayUnits },
+            { code, maybeRepeated, link: "https://basin.example.org/ack/17.abc" },
+          );
+          const length = gsmLength(said.text);
+          expect(length, said.text).not.toBeNull();
+          expect(length, said.text).toBeLessThanOrEqual(160);
+          expect(said.text).not.toMatch(/\n|undefined|null|NaN| {2}/);
+          // How to answer is never what is left out.
+          if (code !== null && tellings.some(({ kind }) => kind !== "over")) expect(said.text).toContain(`OK ${code}.`);
+        },
+      ),
+      { numRuns: 2000 },
+    );
+  });
+
+  it("proves a channel within one message, too", () => {
+    for (const kind of ["test", "monthly"] as const)
+      expect(gsmLength(sayProof({ ...voice, siteName: "Ж".repeat(60) }, kind).text)).toBeLessThanOrEqual(160);
+  });
+
+  it("says when the water reaches the floor, within a minute, and that it is there also when it rises no more", () => {
+    const floor = { level_m: 0.4, floor_level_m: 0.5 };
+    expect(text({ ...floor, to_floor_s: 840, to_floor_earliest_s: 540, to_floor_latest_s: 1200 })).toContain(
+      "Reaches the floor in about 14 min at this rate (9 to 20).",
+    );
+    expect(text({ ...floor, to_floor_s: 840, to_floor_earliest_s: 540, to_floor_latest_s: 90_000 })).toContain(
+      "(9 or more)",
+    );
+    expect(text({ ...floor, to_floor_s: 50 })).toContain("Reaches the floor within a minute.");
+    expect(text({ level_m: 0.5, floor_level_m: 0.5, to_floor_s: null })).toContain("The water is at the floor.");
+    expect(text({ ...floor, to_floor_s: 400_000 })).not.toContain("floor");
+  });
+
+  it("keeps of a site's name what the alphabet has", () => {
+    expect(text({}, "🏠 Hill House 🏡")).toMatch(/^Hill House: HIGH WATER\./);
+    expect(text({}, "Žďár—mill")).toMatch(/^Zdár-mill|^Zdar-mill/);
+    expect(text({}, "Дом")).toMatch(/^Basin: HIGH WATER\./);
+  });
+});
