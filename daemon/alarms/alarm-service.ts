@@ -3,9 +3,9 @@
 
 import { createHmac, randomBytes, timingSafeEqual } from "node:crypto";
 import type { AlarmDefinition, AlarmName, Care } from "../../analysis/alarms/alarm.ts";
-import { type AlarmBook, type AlarmChange, createAlarmBook } from "../../analysis/alarms/alarm-book.ts";
+import { type AlarmBook, type AlarmChange, createAlarmBook, longestShelf_s } from "../../analysis/alarms/alarm-book.ts";
 import { type AlarmRecord, occurrenceKey } from "../../analysis/alarms/alarm-record.ts";
-import { isActive } from "../../analysis/alarms/alarm-state.ts";
+import { isActive, withheldAs } from "../../analysis/alarms/alarm-state.ts";
 import { createRiseWindow } from "../../analysis/alarms/time-to-floor.ts";
 import type { Situation } from "../../analysis/analyzer.ts";
 import type { Site } from "../../analysis/site.ts";
@@ -61,7 +61,7 @@ const silencing: ReadonlySet<AlarmChange["kind"]> = new Set(["acknowledged", "ov
 export function startAlarmService(parts: AlarmServiceParts): AlarmService {
   const { site, config, definitions, outbox, now_s, schedule, log } = parts;
   const byName = new Map(definitions.map((definition) => [definition.name, definition]));
-  const book: AlarmBook = createAlarmBook(definitions, outbox.alarms());
+  const book: AlarmBook = createAlarmBook(definitions, outbox.alarms().map(notAhead));
   const rise = createRiseWindow();
   const secret = ownSecret(outbox);
   let keptState = standing(book.alarms());
@@ -93,7 +93,45 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     log,
     onChange: () => parts.onChange?.([]),
   });
+  callNewContacts();
   delivery.look();
+
+  /** What lasts unanswered is told also to whoever has got a name in the site file since, or another one. */
+  function callNewContacts(): void {
+    const time_s = now_s();
+    const waiting = book
+      .alarms()
+      .filter((alarm) => alarm.announced && alarm.state === "unacknowledged" && withheldAs(alarm) === null);
+    if (waiting.length === 0) return;
+    const raised = outbox.journal(0).filter(({ kind }) => kind === "raised");
+    const messages = waiting.flatMap((alarm) => {
+      const occurrence = occurrenceKey(alarm);
+      const at_s = raised.findLast((entry) => entry.occurrence === occurrence)?.at_s ?? time_s;
+      const called = outbox.calledFor(occurrence);
+      return planMessages(
+        [{ kind: "raised", alarm, at_s, by: null }],
+        definitionOf,
+        config,
+        outbox.toldOf,
+        site.timezone,
+      ).messages.filter(({ contact, expires_s }) => !called.includes(contact) && expires_s > time_s);
+    });
+    if (messages.length > 0) outbox.keep({ alarms: book.alarms(), messages, now_s: time_s });
+  }
+
+  /** As kept before a clock was set back: nothing has begun that lies ahead. */
+  function notAhead(record: AlarmRecord): AlarmRecord {
+    const time_s = now_s();
+    const { holdsSince_s, clearSince_s, shelvedUntil_s, onsets_s, name } = record;
+    const longest_s = longestShelf_s[byName.get(name)?.priority ?? "low"];
+    return {
+      ...record,
+      holdsSince_s: holdsSince_s === null ? null : Math.min(holdsSince_s, time_s),
+      clearSince_s: clearSince_s === null ? null : Math.min(clearSince_s, time_s),
+      shelvedUntil_s: shelvedUntil_s === null ? null : Math.min(shelvedUntil_s, time_s + longest_s),
+      onsets_s: onsets_s.filter((onset_s) => onset_s <= time_s),
+    };
+  }
 
   function see(situation: Situation): void {
     last = situation;

@@ -42,6 +42,8 @@ export interface Outbox {
   messages(limit: number): MessageRow[];
   /** Occurrences that went in the same message. */
   joined(id: number): string[];
+  /** To whom an occurrence was to be told so far, sent or not. */
+  calledFor(occurrence: string): string[];
   joinedIds(id: number): number[];
   /** Who has been told of an occurrence, or may have been, or is about to be although it is over. */
   toldOf(occurrence: string, now_s: number): string[];
@@ -95,6 +97,13 @@ export function openOutbox(
     database.exec(`UPDATE message SET state = iif(calledOff, 'called-off', 'waiting'), maybeSent = 1
       WHERE state = 'sending'`);
   });
+  // A clock that was set back while nothing ran: what waits is no older than now, and does not wait for that time again.
+  both.write((database) => {
+    database
+      .prepare(`UPDATE message SET due_s = due_s - (created_s - :now), next_s = due_s - (created_s - :now),
+        expires_s = expires_s - (created_s - :now), created_s = :now WHERE state = 'waiting' AND created_s > :now`)
+      .run({ now: now_s() });
+  });
   let retried_s = now_s();
 
   return {
@@ -139,6 +148,11 @@ export function openOutbox(
         .prepare("SELECT occurrence FROM message WHERE joinedTo = ?")
         .all(id)
         .map(({ occurrence }) => String(occurrence)),
+    calledFor: (occurrence) =>
+      memory
+        .prepare("SELECT DISTINCT contact FROM message WHERE occurrence = ?")
+        .all(occurrence)
+        .map(({ contact }) => String(contact)),
     joinedIds: (id) =>
       memory
         .prepare("SELECT id FROM message WHERE joinedTo = ?")

@@ -198,4 +198,49 @@ describe("messages", () => {
     await at.clock.turnTo(start_s + 200);
     expect(at.sent[0]?.text).toContain("(Perhaps sent before.)");
   });
+
+  it("are sent after a start at which the clock was set back by a month", async () => {
+    at = house(path(), { ...one, contacts: [{ ...owner, mostAnHour: 1 }] });
+    await at.see(start_s, [finding("high-water", start_s)]);
+    await at.clock.turnTo(start_s + 70);
+    at.service.acknowledge("high-water", "owner");
+    at.answer("modem", noNetwork);
+    await at.see(start_s + 4000, [finding("high-water", start_s), finding("float-stuck-off", start_s + 3900)]);
+    await at.clock.turnTo(start_s + 4400);
+    await at.close();
+    const earlier_s = start_s - 30 * 86_400;
+    at = house(path(), { ...one, contacts: [{ ...owner, mostAnHour: 1 }] }, earlier_s);
+    await at.clock.turnTo(earlier_s + 100);
+    expect(heard()).toEqual([`${earlier_s - start_s} PUMP DOES NOT START`]);
+  });
+
+  it("are sent, of what lasts unanswered, to a contact that has another name since the start", async () => {
+    at = house(path(), {
+      contacts: [owner, neighbour],
+      call: [
+        { contacts: ["owner"], after_s: 0 },
+        { contacts: ["neighbour"], after_s: 900 },
+      ],
+    });
+    await at.see(start_s, water);
+    await at.clock.turnTo(start_s + 100);
+    await at.close();
+    const renamed = {
+      contacts: [owner, { ...neighbour, name: "Ann next door" }],
+      call: [
+        { contacts: ["owner"], after_s: 0 },
+        { contacts: ["Ann next door"], after_s: 900 },
+      ],
+    };
+    for (const again_s of [200, 300]) {
+      at = house(path(), renamed, start_s + again_s);
+      await at.see(start_s + again_s, water);
+      if (again_s === 200) await at.close();
+    }
+    await at.clock.turnTo(start_s + 4000);
+    expect(at.sent.map(({ at_s, by, subject }) => `${at_s - start_s} ${by} ${subject}`)).toEqual([
+      "960 mail Hill House: HIGH WATER",
+    ]);
+    expect(at.service.outbox.message(2)).toMatchObject({ state: "refused" });
+  });
 });
