@@ -54,6 +54,9 @@ export interface AlarmService {
 }
 
 const testExpires_s = 600;
+/** A proof waits for the end of quiet hours. */
+const proofExpires_s = 86_400;
+const freshFor_s = 120;
 /** Of the day, for proofs: somebody is awake to read them. */
 const proofHour = 10;
 const silencing: ReadonlySet<AlarmChange["kind"]> = new Set(["acknowledged", "over", "shelved", "out-of-service"]);
@@ -143,7 +146,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
         time_s,
         site,
         situation,
-        toFloor: rise.toFloor(site.basin.overflowLevel_m),
+        toFloor: isFresh(situation, time_s) ? rise.toFloor(site.basin.overflowLevel_m) : null,
         care: parts.care(situation),
       }),
       time_s,
@@ -179,7 +182,13 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
       alarms: book.alarms(),
       messages: chosen.map((way, i) => ({
         ...{ key: keys[i] ?? "", kind, alarm: null, occurrence: "", priority: "low", contact, onlyBy: way.by },
-        ...{ due_s: at_s, expires_s: at_s + testExpires_s, from_s: null, to_s: null, facts: {} },
+        ...{
+          due_s: at_s,
+          expires_s: at_s + (kind === "test" ? testExpires_s : proofExpires_s),
+          from_s: null,
+          to_s: null,
+          facts: {},
+        },
       })),
       now_s: at_s,
     });
@@ -315,6 +324,11 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
       outbox.close();
     },
   };
+}
+
+/** Levels of long ago say nothing of how fast the water rises. */
+function isFresh({ time_s }: Situation, now_s: number): boolean {
+  return time_s !== null && now_s - time_s < freshFor_s;
 }
 
 /** What must outlive a restart, as one text to compare. */

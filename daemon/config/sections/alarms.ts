@@ -17,6 +17,9 @@ const quietHours = z
   .regex(/^([01]\d|2[0-3]):[0-5]\d-([01]\d|2[0-3]):[0-5]\d$/, {
     error: ({ input }) => `expected a span of the day such as 22:00-07:00, found ${describeFound(input)}`,
   })
+  .refine((span) => span.slice(0, 5) !== span.slice(6), {
+    error: ({ input }) => `expected two different times such as 22:00-07:00, found ${describeFound(input)}`,
+  })
   .describe("messages of lower priority than high wait for its end; in the site's time zone");
 
 const contact = z.strictObject({
@@ -159,6 +162,14 @@ function checkChanges(alarms: unknown, context: Context): void {
     if (delay_s === null || delay_s <= respondWithin_s) continue;
     const expected = `expected at most ${durationInWords(respondWithin_s)}, the time in which something can be done`;
     report(context, ["change", name, "on_delay"], `${expected}, found ${durationInWords(delay_s)}`);
+  }
+  const priority = at(alarms, "change", "high-water", "priority");
+  if (priority === "medium" || priority === "low") {
+    report(
+      context,
+      ["change", "high-water", "priority"],
+      `expected high: quiet hours would hold it back until the floor is wet; found ${priority}`,
+    );
   }
   if (at(alarms, "change", "high-water", "tell") === false && has(alarms, "contacts")) {
     report(

@@ -1,0 +1,29 @@
+// Daylight saving time as the zone's rules have it: Europe/Berlin, 29 March and 25 October 2026 (IANA time zone database).
+
+import { describe, expect, it } from "vitest";
+import { notInQuietHours } from "../../../daemon/alarms/plan-messages.ts";
+
+const at = (time: string) => Date.parse(time) / 1000;
+const until = (time: string, from_min: number, to_min: number, priority: "high" | "medium" = "medium") =>
+  new Date(notInQuietHours(at(time), { quiet: { from_min, to_min } }, priority, "Europe/Berlin") * 1000).toISOString();
+
+describe("quiet hours", () => {
+  it("hold back until their end, in the site's time, and never what is of high priority", () => {
+    expect(until("2026-01-10T22:30:00Z", 22 * 60, 7 * 60)).toBe("2026-01-11T06:00:00.000Z");
+    expect(until("2026-01-11T05:59:59Z", 22 * 60, 7 * 60)).toBe("2026-01-11T06:00:00.000Z");
+    expect(until("2026-01-11T06:00:00Z", 22 * 60, 7 * 60)).toBe("2026-01-11T06:00:00.000Z");
+    expect(until("2026-01-10T22:30:00Z", 22 * 60, 7 * 60, "high")).toBe("2026-01-10T22:30:00.000Z");
+    expect(until("2026-01-10T12:30:00Z", 13 * 60, 15 * 60)).toBe("2026-01-10T14:00:00.000Z");
+  });
+
+  it("end by the clock on the wall in the nights in which it is put on or back", () => {
+    expect(until("2026-03-28T22:30:00Z", 22 * 60, 7 * 60)).toBe("2026-03-29T05:00:00.000Z");
+    expect(until("2026-10-24T21:30:00Z", 22 * 60, 7 * 60)).toBe("2026-10-25T06:00:00.000Z");
+  });
+
+  it("end where the clock jumps when their end falls into the hour that is left out, and once in the one that comes twice", () => {
+    expect(until("2026-03-29T00:30:00Z", 22 * 60, 150)).toBe("2026-03-29T01:30:00.000Z");
+    expect(until("2026-10-25T00:10:00Z", 22 * 60, 150)).toBe("2026-10-25T00:30:00.000Z");
+    expect(until("2026-10-25T01:10:00Z", 22 * 60, 150)).toBe("2026-10-25T01:30:00.000Z");
+  });
+});

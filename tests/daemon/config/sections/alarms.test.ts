@@ -1,0 +1,64 @@
+import { describe, expect, it } from "vitest";
+import { parseSiteFile } from "../../../../daemon/config/parse-site-file.ts";
+import { sourceKinds } from "../../../../daemon/sources/index.ts";
+
+const ways = `
+  channels:
+    - { kind: sms-modem, name: modem, port: /dev/ttyUSB0 }
+  contacts:
+    - { name: Ann, reach: [{ by: modem, to: "+1 555 0100" }], quiet: 22:00-07:30 }
+    - { name: Bob, reach: [{ by: modem, to: "+1 555 0101" }] }
+`;
+const parse = (alarms: string) =>
+  parseSiteFile(`basin: { shape: round, diameter: 18 in }\nalarms:\n${alarms}\n`, "site.yaml", sourceKinds);
+
+describe("alarms", () => {
+  it("calls everybody at once where no steps are given", () => {
+    const parsed = parse(ways);
+    expect(parsed.ok && parsed.siteFile.alarms).toMatchObject({
+      contacts: [{ quiet: { from_min: 22 * 60, to_min: 450 }, mostAnHour: 6 }, { quiet: null }],
+      call: [{ contacts: ["Ann", "Bob"], after_s: 0 }],
+    });
+  });
+
+  it.each([
+    [
+      "a number in the wrong form",
+      ways.replace("+1 555 0100", "0555 0100"),
+      "expected an international number such as",
+    ],
+    ["a channel that is not there", ways.replace("by: modem", "by: moden"), "did you mean modem?"],
+    ["quiet hours without an end", ways.replace("22:00-07:30", "22:00-22:00"), "expected two different times such as"],
+    ["quiet hours in words", ways.replace("22:00-07:30", "at night"), "expected a span of the day such as 22:00-07:00"],
+    ["a step that calls a stranger", `${ways}  call: [{ contacts: [Ann, Bop] }]`, "did you mean Bob?"],
+    [
+      "a contact whom nobody calls",
+      `${ways}  call: [{ contacts: [Ann] }]`,
+      "expected every contact in a step, found Bob in none",
+    ],
+    [
+      "steps that go backwards",
+      `${ways}  call: [{ contacts: [Ann], after: 10 min }, { contacts: [Bob], after: 5 min }]`,
+      "expected no less than 10 min, the step before",
+    ],
+    [
+      "a delay longer than the time to act",
+      `${ways}  change: { high-water: { on_delay: 20 min } }`,
+      "expected at most 15 min",
+    ],
+    [
+      "high water that nobody is told of",
+      `${ways}  change: { high-water: { tell: false } }`,
+      "expected true: high water is what everything else leads to",
+    ],
+    [
+      "high water that waits for the morning",
+      `${ways}  change: { high-water: { priority: low } }`,
+      "expected high: quiet hours would hold it back",
+    ],
+    ["an alarm that there is not", `${ways}  change: { high-tide: { tell: false } }`, "high-tide"],
+  ])("refuses %s", (_, alarms, problem) => {
+    const parsed = parse(alarms);
+    expect(parsed.ok ? "" : parsed.problems.map(({ text }) => text).join("\n")).toContain(problem);
+  });
+});
