@@ -4,7 +4,7 @@ import * as z from "zod";
 import type { Situation } from "../../analysis/analyzer.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import { type Finding, type FindingKind, findingKinds } from "../../analysis/findings/finding.ts";
-import type { ReportSummary } from "../../analysis/report/report.ts";
+import { type ReportSummary, reportSchema } from "../../analysis/report/report.ts";
 import type { BasinHealth, SiteInfo } from "../server/api-types.ts";
 
 /** Of any kind: a newer board may know one that this program does not. */
@@ -103,7 +103,8 @@ const health = z.looseObject({
   span: z.object({ from_s: z.number(), to_s: z.number() }).nullable(),
 });
 
-const summary = z.looseObject({ schema: z.string(), span: z.looseObject({}), totals: z.looseObject({}) });
+/** Of an older or newer board's report the page could make nothing. */
+const summary = z.looseObject({ schema: z.literal(reportSchema), span: z.looseObject({}), totals: z.looseObject({}) });
 
 /** What is only asked for when someone looks at the basin: of one's own boards, and so looked at no closer than this. */
 export const readAbout = {
