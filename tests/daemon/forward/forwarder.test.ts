@@ -52,6 +52,26 @@ describe("forwarding to a database that is in trouble", () => {
     expect(elm.lines.at(-1)).toMatch(/^forward: the database takes points again/);
   });
 
+  it("brings an hour that it was away in order, each reading once, and says how far behind it is meanwhile", async () => {
+    const times: number[] = [];
+    let away = true;
+    database.behave((lines) => {
+      if (away) return null;
+      for (const line of lines) if (line.startsWith("reading,")) times.push(Number(line.split(" ").at(-1)) / 1e9);
+      return undefined;
+    });
+    const elm = board();
+    for (let minute = 0; minute < 60; minute++) elm.live(60);
+    await until("it is said", () => elm.forwarder.health().error !== null);
+    expect(elm.forwarder.health()).toMatchObject({ state: "waiting", waiting: 3600 });
+    away = false;
+    await elm.allSent();
+    expect(times).toHaveLength(3600);
+    expect(times.every((time_s, i) => i === 0 || time_s > (times[i - 1] ?? 0))).toBe(true);
+    expect((times.at(-1) ?? 0) - (times[0] ?? 0)).toBeCloseTo(3599, 3);
+    expect(elm.forwarder.health()).toMatchObject({ state: "current", waiting: 0, error: null });
+  });
+
   it("waits longer from fault to fault, up to a limit", async () => {
     database.behave(() => null);
     const pauses: number[] = [];
