@@ -54,6 +54,8 @@ export interface AlarmService {
 }
 
 const testExpires_s = 600;
+const betweenTests_s = 30;
+const testsLookedAt = 200;
 /** A proof waits for the end of quiet hours. */
 const proofExpires_s = 86_400;
 const freshFor_s = 120;
@@ -176,6 +178,23 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     if (chosen.length === 0) {
       const found = `${contact}${by === null ? "" : ` by ${by}`}`;
       throw new RangeError(`test: expected a contact and one of its channels, found ${found}`);
+    }
+    // Each costs money by some ways, and patience by all.
+    const again = outbox
+      .messages(testsLookedAt)
+      .find(
+        (row) =>
+          row.kind === "test" &&
+          at_s - row.created_s < betweenTests_s &&
+          at_s >= row.created_s &&
+          row.contact === contact &&
+          chosen.some((way) => way.by === row.onlyBy),
+      );
+    if (kind === "test" && again !== undefined) {
+      const ago_s = Math.round(at_s - again.created_s);
+      throw new RangeError(
+        `test: expected ${betweenTests_s} s between two tests of one way, found ${ago_s} s for ${contact} by ${again.onlyBy}`,
+      );
     }
     const keys = chosen.map((way, i) => `${kind}-${Math.round(at_s * 1000)}-${i}-${way.by}`);
     outbox.keep({

@@ -215,7 +215,7 @@ export function startDelivery(parts: DeliveryParts): Delivery {
         ...{ state: "sent", sent_s: now, sentBy: by, reason: null },
         delivered_s: outcome.is === "delivered" ? now : null,
       });
-      if (outcome.is === "delivered" || lead.kind !== "test") outbox.prove({ contact: contact.name, by, at_s: now });
+      outbox.prove({ contact: contact.name, by, at_s: now });
       return;
     }
     const { reason, again, mayHaveLeft = false } = outcome;

@@ -142,6 +142,22 @@ describe("the alarms of a house", () => {
     );
   });
 
+  it("send no second test right after the first, and count as proven what was handed on", async () => {
+    at = house(path(), both);
+    at.answer("mail", { is: "handed-over" });
+    at.service.test("neighbour", null);
+    await at.clock.turnTo(start_s + 10);
+    expect(() => at?.service.test("neighbour", "mail")).toThrow(
+      "expected 30 s between two tests of one way, found 10 s for neighbour by mail",
+    );
+    at.service.test("owner", null);
+    await at.clock.turnTo(start_s + 31);
+    at.service.test("neighbour", "mail");
+    await at.clock.turnTo(start_s + 32);
+    expect(at.sent.map(({ by }) => by)).toEqual(["mail", "modem", "mail"]);
+    expect(at.service.outbox.proven().map(({ contact }) => contact)).toContain("neighbour");
+  });
+
   it("know their own links, and no others", async () => {
     at = house(path(), { ...both, pageAddress: "https://basin.example.org" });
     await at.see(start_s, water);
