@@ -78,7 +78,6 @@ export async function openSmsModem(
       return modem;
     } catch (error) {
       opening = null;
-      if (error instanceof WrongPin) wrongPin = error;
       throw error;
     }
   }
@@ -122,6 +121,7 @@ export async function openSmsModem(
   /** What is wrong is a problem until a message goes or the next look finds it mended. */
   function explain(error: unknown): string {
     problem = explainModem(error);
+    if (error instanceof WrongPin) wrongPin = error;
     if (error instanceof AtError && error.said === "silent" && !error.payloadLeft) letGo();
     return problem;
   }
