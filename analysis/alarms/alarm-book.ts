@@ -94,7 +94,11 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
     const { time_s } = input;
     const before = alarm(name);
     const since_s = definition.since(input);
-    if (since_s === undefined) return;
+    if (since_s === undefined) {
+      // The time in which nobody knows is none in which it was over.
+      if (before.clearSince_s !== null) set(name, { clearSince_s: null });
+      return;
+    }
     if (since_s !== null) {
       const onset = before.holdsSince_s === null ? [...before.onsets_s, time_s].slice(-onsetsKept) : before.onsets_s;
       const record = set(name, {

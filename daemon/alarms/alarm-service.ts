@@ -59,6 +59,7 @@ const testsLookedAt = 200;
 /** A proof waits for the end of quiet hours. */
 const proofExpires_s = 86_400;
 const freshFor_s = 120;
+const lookAgain_s = 1;
 /** Of the day, for proofs: somebody is awake to read them. */
 const proofHour = 10;
 const silencing: ReadonlySet<AlarmChange["kind"]> = new Set(["acknowledged", "over", "shelved", "out-of-service"]);
@@ -226,7 +227,8 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
       () => {
         if (last !== null) see(last);
       },
-      Math.min(3600, Math.max(0.001, due_s - time_s)),
+      // What is still due after a look waits for something to be known.
+      due_s <= time_s ? lookAgain_s : Math.min(3600, Math.max(0.001, due_s - time_s)),
     );
   }
 

@@ -124,7 +124,9 @@ describe("the book of alarms", () => {
     const book = createAlarmBook(alarmTable);
     book.update(input(1000, [], {}, { silentSince_s: 0 }));
     expect(book.alarm("sensor-lost").state).toBe("unacknowledged");
+    book.update(input(1500, [], {}, { silentSince_s: null }));
     book.update(input(2000, [], {}, { silentSince_s: undefined }));
+    expect(book.nextDue_s()).toBeNull();
     book.update(input(9000, [], {}, { silentSince_s: undefined }));
     expect(book.alarm("sensor-lost").state).toBe("unacknowledged");
   });

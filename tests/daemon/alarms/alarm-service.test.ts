@@ -2,7 +2,8 @@ import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import { finding } from "../../analysis/alarms/alarm-input.ts";
+import { alarmNames } from "../../../analysis/alarms/alarm.ts";
+import { calm, finding } from "../../analysis/alarms/alarm-input.ts";
 import { type House, house, neighbour, owner } from "./told-by-hand.ts";
 
 const start_s = 1_700_000_000;
@@ -156,6 +157,25 @@ describe("the alarms of a house", () => {
     await at.clock.turnTo(start_s + 32);
     expect(at.sent.map(({ by }) => by)).toEqual(["mail", "modem", "mail"]);
     expect(at.service.outbox.proven().map(({ contact }) => contact)).toContain("neighbour");
+  });
+
+  it("do not look a thousand times a second for what nobody can say yet", async () => {
+    at = house(path(), both);
+    await at.see(start_s, [], {}, { silentSince_s: start_s - 10 });
+    let looks = 0;
+    const counted = {
+      ...calm,
+      get openFindings() {
+        looks++;
+        return [];
+      },
+    };
+    await at.see(start_s + 100, [], {}, { silentSince_s: undefined });
+    at.service.see(counted);
+    looks = 0;
+    await at.clock.turnTo(start_s + 640);
+    // Once a second from the minute on in which it would have been told.
+    expect(looks / alarmNames.length).toBeLessThan(100);
   });
 
   it("know their own links, and no others", async () => {
