@@ -10,6 +10,7 @@ import { email } from "../../daemon/alarms/channels/email.ts";
 import { listeningChannel, message } from "../daemon/alarms/channels/listening-channel.ts";
 import { makeCertificates } from "./certificates.ts";
 import { freePort } from "./free-port.ts";
+import { until } from "./until.ts";
 
 let folder: string;
 let certificates: ReturnType<typeof makeCertificates>;
@@ -134,16 +135,18 @@ describe("email", () => {
 
   it("is cut where the server says nothing, and nothing leaves later", async () => {
     let ended = 0;
+    const giveUp = new AbortController();
     const silent: Server = createServer((socket) => {
       socket.on("error", () => {});
       socket.on("close", () => ended++);
       socket.resume();
+      giveUp.abort();
     });
     await new Promise<void>((done) => silent.listen(port, "127.0.0.1", done));
-    expect(await send({}, AbortSignal.timeout(100))).toEqual({
+    expect(await send({}, giveUp.signal)).toEqual({
       ...{ is: "failed", reason: `127.0.0.1:${port}: no answer in time`, again: true },
     });
+    await until("the connection is cut", () => ended === 1);
     await new Promise<void>((done) => silent.close(() => done()));
-    expect(ended).toBe(1);
   });
 });

@@ -22,6 +22,7 @@ const ann = "+15550100";
 
 beforeEach(() => {
   folder = mkdtempSync(join(tmpdir(), "undercroft-modem-"));
+  sendWithin_ms = 10_000;
 });
 afterEach(async () => {
   await channel?.close();
@@ -34,11 +35,14 @@ async function open(traits: Partial<Traits> = {}, keys: Record<string, unknown> 
   await openChannel(keys);
 }
 
+/** How long an answer to a message is waited for; tests of a silent modem make it short. */
+let sendWithin_ms = 10_000;
+
 async function openChannel(keys: Record<string, unknown> = {}): Promise<void> {
   const config = smsModem.config.parse({ kind: "sms-modem", name: "modem", port: join(folder, "modem"), ...keys });
   const listening = listeningChannel(folder);
   heard = listening.heard;
-  channel = await openSmsModem(config, listening.context, { quiet_ms: 30, sendWithin_ms: 400, again_ms: 10 });
+  channel = await openSmsModem(config, listening.context, { quiet_ms: 30, sendWithin_ms, again_ms: 10 });
 }
 
 const send = (text: string, signal = never) => channel.send({ ...message, to: "+1 555 0100", text }, signal);
@@ -182,6 +186,7 @@ describe("a modem that makes trouble", () => {
   });
 
   it("is not misunderstood when the answer to one command comes during the next", async () => {
+    sendWithin_ms = 1000;
     await open();
     modem.traits.silentOn = /payload/;
     expect(await send("lost")).toMatchObject({ is: "failed", again: true, mayHaveLeft: true });
@@ -238,6 +243,7 @@ describe("a modem that makes trouble", () => {
   });
 
   it("that says nothing at the prompt was given nothing, so that nothing can have left", async () => {
+    sendWithin_ms = 200;
     await open();
     modem.traits.silentOn = /CMGS/;
     const outcome = await send("unheard");

@@ -90,27 +90,37 @@ async function deliver(
   { signal, socket }: { readonly signal: AbortSignal; readonly socket: Socket },
 ): Promise<Outcome> {
   if (signal.aborted) return { is: "failed", reason: "given up before it was sent", again: true };
-  const cut = () => socket.destroy();
-  signal.addEventListener("abort", cut, { once: true });
+  const tooLate: Outcome = { is: "failed", reason: `${host}:${port}: no answer in time`, again: true };
+  const cut = Promise.withResolvers<Outcome>();
+  const giveUp = () => {
+    socket.destroy();
+    cut.resolve(tooLate);
+  };
+  signal.addEventListener("abort", giveUp, { once: true });
+  socket.on("connect", () => signal.aborted && socket.destroy()); // the name was being looked up until now
+  const sending = async (): Promise<Outcome> => {
+    try {
+      await sendMail({
+        from,
+        to,
+        ...(short ? { text } : { subject, text: body }),
+        messageId: `<${key}@${from.split("@")[1]}>`,
+        priority: priority === "high" ? "high" : "normal",
+        // No answers by machines: out-of-office notes help nobody (RFC 3834).
+        headers: { "Auto-Submitted": "auto-generated" },
+        // Nothing of a message is ever fetched from elsewhere.
+        disableFileAccess: true,
+        disableUrlAccess: true,
+      });
+      return { is: "handed-over" };
+    } catch (error) {
+      return signal.aborted ? tooLate : explainMailError(error, `${host}:${port}`, to);
+    }
+  };
   try {
-    await sendMail({
-      from,
-      to,
-      ...(short ? { text } : { subject, text: body }),
-      messageId: `<${key}@${from.split("@")[1]}>`,
-      priority: priority === "high" ? "high" : "normal",
-      // No answers by machines: out-of-office notes help nobody (RFC 3834).
-      headers: { "Auto-Submitted": "auto-generated" },
-      // Nothing of a message is ever fetched from elsewhere.
-      disableFileAccess: true,
-      disableUrlAccess: true,
-    });
-    return { is: "handed-over" };
-  } catch (error) {
-    if (signal.aborted) return { is: "failed", reason: `${host}:${port}: no answer in time`, again: true };
-    return explainMailError(error, `${host}:${port}`, to);
+    return await Promise.race([sending(), cut.promise]);
   } finally {
-    signal.removeEventListener("abort", cut);
+    signal.removeEventListener("abort", giveUp);
     socket.destroy();
   }
 }
