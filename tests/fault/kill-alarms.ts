@@ -18,14 +18,15 @@ export interface Killed {
 }
 
 const script = join(import.meta.dirname, "alarm-until-killed.ts");
-/** The whole way takes some milliseconds; a kill in this time meets each of its steps. */
-const window_ms = 25;
+/** Until it is known how long the whole way takes here; a kill in that time meets each of its steps. */
+const wayAtFirst_ms = 25;
 
 export async function killAlarms(kills: number, random: () => number = Math.random): Promise<Killed> {
   const folder = mkdtempSync(join(tmpdir(), "killed-alarms-"));
   const events: string[] = [];
   let next = start(folder);
   let killed = 0;
+  let way_ms = wayAtFirst_ms;
   try {
     while (killed < kills) {
       // Hours apart, so that they are no chatter.
@@ -39,9 +40,11 @@ export async function killAlarms(kills: number, random: () => number = Math.rand
         await child.ready;
         child.process.stdin?.write(`${since_s} ${now_s} ${raised ? 1 : 0}\n`);
         // Some are let live: what they did stands there as well.
-        const wait_ms = random() < 0.2 ? 10_000 : random() * window_ms;
+        const wait_ms = random() < 0.2 ? 10_000 : random() * way_ms * 1.1;
+        const begun_ms = performance.now();
         done = await Promise.race([child.done.then(() => true), pause(wait_ms).then(() => false)]);
         killed += done ? 0 : 1;
+        if (done) way_ms = performance.now() - begun_ms;
         child.process.kill("SIGKILL");
         await once(child.process, "exit");
       }
