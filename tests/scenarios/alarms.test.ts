@@ -56,7 +56,9 @@ describe("people", () => {
     expect(stuck.messages[0]?.at_s).toBeCloseTo(began(stuck, "float-stuck-off") + 60, 3);
   });
 
-  it("are told once of a pump that does not stop, of a sensor that is lost, of a pump that moves less", async () => {
+  it("are told once of a pump that does not stop, of a sensor that is lost, of a pump that moves less", {
+    timeout: 90_000,
+  }, async () => {
     expect(subjects(await told("float stuck up"))).toEqual(["PUMP DOES NOT STOP", "over: Pump does not stop"]);
     expect(subjects(await told("level drops out for most of an hour"))).toEqual(["SENSOR LOST", "over: Sensor lost"]);
     expect(subjects(await told("pump worn over ten days, every 5 s, steps of 1 mm"))).toEqual([
