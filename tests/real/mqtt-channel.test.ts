@@ -53,9 +53,20 @@ describe("the mqtt channel", () => {
   it("takes an answer on the topic below, and only there", async () => {
     await send();
     await lamp.publishAsync("house/other/answer", "OK 1", { qos: 1 });
-    await lamp.publishAsync(`${topic}/answer`, "OK 17", { qos: 1 });
+    await lamp.publishAsync(`${topic}/answer`, "OK 17", { qos: 1, retain: true });
     await until("the answer", () => heard.replies.length > 0);
     expect(heard.replies).toEqual([{ from: topic, text: "OK 17" }]);
+  });
+
+  it("takes no answer that the broker kept from before", async () => {
+    await lamp.publishAsync(`${topic}/answer`, "OK 16", { qos: 1, retain: true });
+    const { heard: later, context } = listeningChannel("/", { addresses: [topic] });
+    const reopened = await mqtt.open(mqtt.config.parse({ kind: "mqtt", name: "house", url: broker.url }), context);
+    await reopened.send({ ...message, to: topic }, never);
+    await lamp.publishAsync(`${topic}/answer`, "OK 18", { qos: 1 });
+    await until("the answer", () => later.replies.length > 0);
+    await reopened.close();
+    expect(later.replies).toEqual([{ from: topic, text: "OK 18" }]);
   });
 
   it("says at once that the broker is away, and works again when it is back", async () => {

@@ -42,7 +42,9 @@ export const mqtt = defineChannel({
         first.resolve();
       },
     });
-    link.client.on("message", (topic, payload) => {
+    link.client.on("message", (topic, payload, { retain }) => {
+      // What the broker kept was said of an alarm of before; it comes again with each connection.
+      if (retain) return;
       if (topics.has(topic)) context.onReply(topic.slice(0, -answers.length), payload.toString("utf8").slice(0, 200));
     });
     let closing: Promise<void> | null = null;
