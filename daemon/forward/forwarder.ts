@@ -136,9 +136,10 @@ export function startForwarder(parts: ForwarderParts): Forwarder {
     try {
       for (const part of round?.erase ?? []) await erasePoints(client, connection, basin, part, heard);
       const points = [...(round?.points ?? []), ...(facts === null ? [] : [facts])];
-      left.add(await writePoints(client, connection, points, heard, timed));
+      // One reading may bring a cycle and the sums of an hour with it, which no smaller round would part.
+      left.add(await writePoints(client, connection, points, heard, timed, most === 1));
     } catch (error) {
-      if (!(error instanceof TooLarge) || most === 1) throw error;
+      if (!(error instanceof TooLarge)) throw error;
       most = Math.max(1, Math.floor(most / 2));
       return false;
     }

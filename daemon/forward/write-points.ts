@@ -34,6 +34,8 @@ export function lineOf({ measurement, tags, fields, timestamp }: Point): string 
 /**
  * @param heard is told each answer
  * @param timed does the work that takes the main thread's time
+ * @param splits what is too much at once goes in halves, for a caller that has no smaller round to come with; without it
+ *   the caller is told, since a smaller round is less to build as well
  * @throws {Trouble} when it takes nothing for now, {TooLarge}
  */
 export async function writePoints(
@@ -42,25 +44,26 @@ export async function writePoints(
   points: readonly Point[],
   heard: (answer: Answer) => void,
   timed: <T>(work: () => T) => T = (work) => work(),
+  splits = false,
 ): Promise<Written> {
   const found = { tooOld: 0, unfit: 0, reason: null as string | null };
   for (const policy of ["raw", "forever"]) {
     const some = points.filter((point) => point.policy === policy);
-    if (some.length > 0) await write(some, true);
+    if (some.length > 0) await write(some, !splits);
   }
   return found;
 
-  async function write(some: readonly Point[], isFirst: boolean): Promise<void> {
+  async function write(some: readonly Point[], mayComeSmaller: boolean): Promise<void> {
     const lines = timed(() => some.map(lineOf).join("\n"));
     const answer = await client.write(some[0]?.policy ?? "", lines);
     heard(answer);
     const outcome = readOutcome(answer, connection);
-    if (outcome.kind === "too-large" && some.length > 1 && isFirst) throw new TooLarge();
+    if (outcome.kind === "too-large" && some.length > 1 && mayComeSmaller) throw new TooLarge();
     if (outcome.kind === "too-old") found.tooOld += outcome.points;
     if (outcome.kind !== "unfit" && outcome.kind !== "too-large") return;
     const reason = outcome.kind === "unfit" ? outcome.reason : "one point alone is more than it takes";
-    if (some.length === 1 || found.unfit >= mostLookedFor) {
-      found.unfit += some.length === 1 ? 1 : outcome.kind === "unfit" ? Math.max(1, outcome.points) : some.length;
+    if (some.length === 1 || (outcome.kind === "unfit" && found.unfit >= mostLookedFor)) {
+      found.unfit += outcome.kind === "unfit" ? Math.min(some.length, Math.max(1, outcome.points)) : 1;
       found.reason ??= `${reason} (${lineOf(some[0] as Point).slice(0, 200)})`;
       return;
     }

@@ -94,9 +94,11 @@ describe("forwarding to a database that is in trouble", () => {
     expect((elm.forwarder.health().retryAt_s ?? 0) - Date.now() / 1000).toBeGreaterThan(2990);
   });
 
-  it("sends less at once where that is too much, down to a point at a time", async () => {
-    database.behave((lines) => (lines.length > 3 ? refusal(413, "Request Entity Too Large") : undefined));
-    const elm = board({ pace: { most: 64 } });
+  it.each([1, 3])("sends less at once where that is too much, down to %d at a time", async (most) => {
+    database.behave((lines) => (lines.length > most ? refusal(413, "Request Entity Too Large") : undefined));
+    // Over a full hour, where one reading brings the sums of the hour with it.
+    const start_s = (Math.floor(Date.now() / 3_600_000) - 2) * 3600 - 50;
+    const elm = board({ pace: { most: 64 }, start_s });
     elm.live(100);
     await elm.allSent();
     expect(readings()).toBe(100);
