@@ -91,6 +91,56 @@ describe("email", () => {
     expect(received[0]?.mail).not.toMatch(/^Subject:/m);
   });
 
+  it("goes encrypted from the first byte where the server wants it so, as on port 465", async () => {
+    await serve({ secure: true });
+    expect(await send({ tls_at_once: true })).toEqual({ is: "handed-over" });
+    expect(received.map(({ to, secure }) => ({ to, secure }))).toEqual([{ to: ["ann@example.org"], secure: true }]);
+    expect(received[0]?.mail).toContain(`Message-ID: <${message.key}@example.org>`);
+  });
+
+  it("checks the certificate and the password there, too, and speaks to no server that is not encrypted", async () => {
+    await serve({ secure: true });
+    expect(await send({ tls_at_once: true, ca: "other-ca.pem" })).toMatchObject({
+      ...{ is: "failed", again: false },
+      reason: expect.stringMatching(/certificate does not check out.*name its authority under ca/),
+    });
+    expect(await send({ tls_at_once: true, password_file: "wrong" })).toMatchObject({
+      ...{ is: "failed", again: false },
+      reason: expect.stringContaining("refuses the user name or the password"),
+    });
+    await new Promise<void>((done) => (server === null ? done() : server.close(() => done())));
+    await serve();
+    expect(await send({ tls_at_once: true })).toMatchObject({ is: "failed" });
+    expect(received).toEqual([]);
+  });
+
+  it("takes port 465 for encrypted at once, unless the site file says otherwise", () => {
+    const problems = (keys: Record<string, unknown>) =>
+      email.config
+        .safeParse({ kind: "email", name: "mail", host: "mail.example.org", from: "basin@example.org", ...keys })
+        .error?.issues.map(({ path, message }) => `${path.join(".")}: ${message}`);
+    expect(problems({ port: 465 })).toBeUndefined();
+    const contradiction = ["encrypted: expected true on port 465 and with tls_at_once, found false"];
+    expect(problems({ port: 465, encrypted: false })).toEqual(contradiction);
+    expect(problems({ tls_at_once: true, encrypted: false })).toEqual(contradiction);
+  });
+
+  it("is given up in mid-handshake, and nothing leaves later", async () => {
+    let ended = 0;
+    const giveUp = new AbortController();
+    const mute = createServer((socket) => {
+      socket.on("error", () => {});
+      socket.on("close", () => ended++);
+      socket.once("data", () => giveUp.abort()); // the client's hello; no answer follows
+    });
+    await new Promise<void>((done) => mute.listen(port, "127.0.0.1", done));
+    expect(await send({ tls_at_once: true }, giveUp.signal)).toEqual({
+      ...{ is: "failed", reason: `127.0.0.1:${port}: no answer in time`, again: true },
+    });
+    await until("the connection is cut", () => ended === 1);
+    await new Promise<void>((done) => mute.close(() => done()));
+  });
+
   it("gives no password to a server that does not encrypt", async () => {
     await serve({ hideSTARTTLS: true, disabledCommands: ["STARTTLS"], allowInsecureAuth: true });
     expect(await send()).toMatchObject({ is: "failed", reason: expect.stringMatching(/no encrypted connection/) });

@@ -4,7 +4,7 @@
 import { Socket } from "node:net";
 import type { SendMailOptions } from "nodemailer";
 import * as z from "zod";
-import { evenIfIncomplete, has, report } from "../../config/cross-check.ts";
+import { at, evenIfIncomplete, has, report } from "../../config/cross-check.ts";
 import { readNamedFile, readSecret } from "../../config/named-file.ts";
 import { defineChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
 import { explainMailError } from "./email/explain-mail-error.ts";
@@ -28,9 +28,15 @@ const config = z
       .boolean()
       .default(true)
       .describe("`false` sends readable to all on the way: only to a server on this machine"),
+    tls_at_once: z
+      .boolean()
+      .optional()
+      .describe("encrypted from the first byte (RFC 8314) instead of by STARTTLS; by default on port 465 alone"),
     short: z.boolean().default(false).describe("only the short text, without a subject: for gateways to text messages"),
   })
   .superRefine((email, context) => {
+    if (at(email, "encrypted") === false && (at(email, "tls_at_once") === true || at(email, "port") === 465))
+      report(context, ["encrypted"], "expected true on port 465 and with tls_at_once, found false");
     if (has(email, "password_file") !== has(email, "username"))
       report(context, [], "expected username and password_file together, found only one of them");
   }, evenIfIncomplete);
@@ -47,11 +53,12 @@ export const email = defineChannel({
     address.test(to) ? null : `expected an e-mail address such as owner@example.org, found ${JSON.stringify(to)}`,
   async open(config, context) {
     const { createTransport } = await import("nodemailer");
+    const atOnce = config.tls_at_once ?? config.port === 465;
     const options = {
       host: config.host,
       port: config.port,
-      secure: config.port === 465,
-      requireTLS: config.encrypted && config.port !== 465,
+      secure: atOnce,
+      requireTLS: config.encrypted && !atOnce,
       ignoreTLS: !config.encrypted,
       connectionTimeout: connect_ms,
       greetingTimeout: connect_ms,
