@@ -3,7 +3,7 @@
 import type { Clock } from "./clock.ts";
 import type { Forwarder } from "./forward/forwarder.ts";
 import type { MqttPublisher } from "./publishers/mqtt-publisher.ts";
-import type { ActiveAlarm, LiveState } from "./server/api-types.ts";
+import type { ActiveAlarm, AlarmTrouble, LiveState } from "./server/api-types.ts";
 import type { RunningSource } from "./sources/run-source.ts";
 import type { OpenSource } from "./sources/source.ts";
 import type { Store } from "./stores/store.ts";
@@ -19,7 +19,7 @@ export interface LiveParts {
   /** Null when nothing is forwarded. */
   readonly forwarder?: Pick<Forwarder, "health"> | null;
   /** Null or absent where nobody is called. */
-  readonly alarms?: { active(): readonly ActiveAlarm[] } | null;
+  readonly alarms?: { active(): readonly ActiveAlarm[]; trouble(): AlarmTrouble } | null;
   /** A recording or a simulation is played: its time is what counts. */
   readonly playing: boolean;
 }
@@ -40,6 +40,7 @@ export function liveState(parts: LiveParts): LiveState {
     publisher: publisher && { error: publisher.error() },
     forward: forwarder?.health() ?? null,
     alarms: alarms?.active() ?? null,
+    alarmTrouble: alarms?.trouble() ?? null,
   };
 }
 

@@ -35,9 +35,9 @@ export interface AlarmBook {
   /** Ends a latched alarm. */
   reset(name: AlarmName, by: string, at_s: number): AlarmChange[];
   /** @throws {RangeError} when `until_s` is not ahead, or further than its priority allows */
-  shelve(name: AlarmName, until_s: number, by: string, at_s: number): AlarmChange[];
+  shelve(name: AlarmName, until_s: number, by: string, at_s: number, reason?: string | null): AlarmChange[];
   unshelve(name: AlarmName, by: string, at_s: number): AlarmChange[];
-  setInService(name: AlarmName, inService: boolean, by: string, at_s: number): AlarmChange[];
+  setInService(name: AlarmName, inService: boolean, by: string, at_s: number, reason?: string | null): AlarmChange[];
   /** When `update` has something to do although nothing new is read; null: not before then. */
   nextDue_s(): number | null;
   alarms(): readonly AlarmRecord[];
@@ -46,6 +46,8 @@ export interface AlarmBook {
 
 /** So long at most may an alarm be shelved, by priority: common practice, no source. */
 export const longestShelf_s = { high: 8 * 3600, medium: 3 * 86_400, low: 30 * 86_400 } as const;
+/** Whoever asks for the longest time gets it, although a moment has passed since. */
+const shelfTolerance_s = 1;
 /** More messages of one occurrence than this say nothing new. */
 const mostTimesWorse = 2;
 const onsetsKept = 4;
@@ -185,7 +187,7 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
       for (const { name } of definitions) {
         const { shelvedUntil_s } = alarm(name);
         if (shelvedUntil_s === null || time_s < shelvedUntil_s) continue;
-        set(name, { shelvedUntil_s: null });
+        set(name, { shelvedUntil_s: null, shelved: null });
         note("unshelved", name, time_s);
         comeBack(name);
       }
@@ -212,28 +214,28 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
       note("reset", name, at_s, by);
       return taken();
     },
-    shelve(name, until_s, by, at_s) {
+    shelve(name, until_s, by, at_s, reason = null) {
       const most_s = longestShelf_s[definitionOf(name).priority];
-      if (!(until_s > at_s) || until_s - at_s > most_s) {
+      if (!(until_s > at_s) || until_s - at_s > most_s + shelfTolerance_s) {
         throw new RangeError(
           `shelve ${name}: expected more than 0 and at most ${most_s / 3600} h from now, found ${(until_s - at_s) / 3600} h`,
         );
       }
       // What still holds when the time is over is news again.
-      set(name, { shelvedUntil_s: until_s, announced: false });
+      set(name, { shelvedUntil_s: until_s, shelved: { by, at_s, reason }, announced: false });
       note("shelved", name, at_s, by);
       return taken();
     },
     unshelve(name, by, at_s) {
       if (alarm(name).shelvedUntil_s === null) return [];
-      set(name, { shelvedUntil_s: null });
+      set(name, { shelvedUntil_s: null, shelved: null });
       note("unshelved", name, at_s, by);
       comeBack(name);
       return taken();
     },
-    setInService(name, inService, by, at_s) {
+    setInService(name, inService, by, at_s, reason = null) {
       if (alarm(name).outOfService === !inService) return [];
-      set(name, { outOfService: !inService, announced: false });
+      set(name, { outOfService: !inService, takenOut: inService ? null : { by, at_s, reason }, announced: false });
       note(inService ? "in-service" : "out-of-service", name, at_s, by);
       if (inService) comeBack(name);
       return taken();

@@ -25,6 +25,10 @@ export interface AlarmRecord extends Withholding {
   readonly told: AlarmFacts | null;
   readonly timesWorse: number;
   readonly acknowledged: Acknowledgement | null;
+  /** Who has shelved it, and why; null: nobody. */
+  readonly shelved: SetAside | null;
+  /** Who has taken it out of service, and why; null: nobody. */
+  readonly takenOut: SetAside | null;
   /** When its condition began to hold, newest last: the latest few. */
   readonly onsets_s: readonly number[];
 }
@@ -32,6 +36,12 @@ export interface AlarmRecord extends Withholding {
 export interface Acknowledgement {
   readonly by: string;
   readonly at_s: number;
+}
+
+/** What a person did so that an alarm is not told. */
+export interface SetAside extends Acknowledgement {
+  /** In that person's words; null: none were given. */
+  readonly reason: string | null;
 }
 
 export function freshRecord(name: AlarmName): AlarmRecord {
@@ -51,6 +61,8 @@ export function freshRecord(name: AlarmName): AlarmRecord {
     told: null,
     timesWorse: 0,
     acknowledged: null,
+    shelved: null,
+    takenOut: null,
     onsets_s: [],
   };
 }

@@ -10,7 +10,7 @@ export function alarmDesk(view: AlarmsViewParts, service: AlarmService): AlarmDe
     view: () => alarmsAnswer(view),
     acknowledge: service.acknowledge,
     reset: service.reset,
-    shelve: (name, for_s, by) => service.shelve(name, view.now_s() + for_s, by),
+    shelve: (name, for_s, by, reason) => service.shelve(name, view.now_s() + for_s, by, reason),
     unshelve: service.unshelve,
     setInService: service.setInService,
     test: service.test,

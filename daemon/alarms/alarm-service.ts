@@ -41,9 +41,9 @@ export interface AlarmService {
   answer(from: string, text: string): void;
   reset(name: AlarmName, by: string): boolean;
   /** @throws {RangeError} see AlarmBook */
-  shelve(name: AlarmName, until_s: number, by: string): void;
+  shelve(name: AlarmName, until_s: number, by: string, reason?: string | null): void;
   unshelve(name: AlarmName, by: string): boolean;
-  setInService(name: AlarmName, inService: boolean, by: string): boolean;
+  setInService(name: AlarmName, inService: boolean, by: string, reason?: string | null): boolean;
   /** Sends a test to a contact, by one of its ways or by all of them; returns the numbers of the messages. */
   test(contact: string, by: string | null): number[];
   alarms(): readonly AlarmRecord[];
@@ -315,9 +315,9 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
       const at_s = now_s();
       return keep(book.reset(name, by, at_s), at_s);
     },
-    shelve(name, until_s, by) {
+    shelve(name, until_s, by, reason) {
       const at_s = now_s();
-      keep(book.shelve(name, until_s, by, at_s), at_s);
+      keep(book.shelve(name, until_s, by, at_s, reason), at_s);
       waitForNext(at_s);
     },
     unshelve(name, by) {
@@ -326,9 +326,9 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
       if (last !== null) see(last);
       return did;
     },
-    setInService(name, inService, by) {
+    setInService(name, inService, by, reason) {
       const at_s = now_s();
-      const did = keep(book.setInService(name, inService, by, at_s), at_s);
+      const did = keep(book.setInService(name, inService, by, at_s, reason), at_s);
       if (last !== null) see(last);
       return did;
     },

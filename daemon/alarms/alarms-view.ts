@@ -1,6 +1,7 @@
 // The alarms as the page and the command show them: how each stands, who is told, what was sent, how it performs.
 
 import type { AlarmDefinition } from "../../analysis/alarms/alarm.ts";
+import { longestShelf_s } from "../../analysis/alarms/alarm-book.ts";
 import { isChattering, isStale, shownState } from "../../analysis/alarms/alarm-record.ts";
 import { isActive } from "../../analysis/alarms/alarm-state.ts";
 import { alarmPerformance, shortestSpan_s } from "../../analysis/alarms/performance.ts";
@@ -8,18 +9,28 @@ import type { ActiveAlarm, AlarmsAnswer } from "../server/api-types.ts";
 import type { AlarmService } from "./alarm-service.ts";
 import type { AlarmsConfig } from "./alarms-config.ts";
 import type { ChannelAtWork } from "./deliver.ts";
+import type { HeartbeatHealth } from "./heartbeat.ts";
 
 export interface AlarmsViewParts {
   readonly service: Pick<AlarmService, "alarms" | "outbox">;
   readonly definitions: readonly AlarmDefinition[];
   readonly config: AlarmsConfig;
   readonly channels: ReadonlyMap<string, ChannelAtWork>;
+  /** Absent or null where nobody is told that the board lives. */
+  heartbeat?(): HeartbeatHealth | null;
   readonly now_s: () => number;
 }
 
 const messagesShown = 60;
 
-export function alarmsAnswer({ service, definitions, config, channels, now_s }: AlarmsViewParts): AlarmsAnswer {
+export function alarmsAnswer({
+  service,
+  definitions,
+  config,
+  channels,
+  heartbeat,
+  now_s,
+}: AlarmsViewParts): AlarmsAnswer {
   const now = now_s();
   const { outbox } = service;
   const proven = outbox.proven();
@@ -33,11 +44,12 @@ export function alarmsAnswer({ service, definitions, config, channels, now_s }: 
       const record = service.alarms().find(({ name }) => name === definition.name);
       if (record === undefined) throw new RangeError(`alarms: ${definition.name} is not in the book`);
       const { name, title, priority, rationale, cause, consequence, whatToDo, respondWithin_s } = definition;
-      const { from_s, to_s, acknowledged, shelvedUntil_s } = record;
+      const { from_s, to_s, acknowledged, shelvedUntil_s, shelved, takenOut } = record;
       return {
         ...{ name, title, priority, rationale, cause, consequence, whatToDo, respondWithin_s },
         ...{ onDelay_s: definition.onDelay_s, offDelay_s: definition.offDelay_s, latching: definition.latching },
-        ...{ state: shownState(record), from_s, to_s, acknowledged, shelvedUntil_s },
+        ...{ state: shownState(record), from_s, to_s, acknowledged, shelvedUntil_s, shelved, takenOut },
+        longestShelf_s: longestShelf_s[priority],
         told: config.changes[name]?.tell !== false,
         chattering: isChattering(record, now),
         stale: isStale(record, now),
@@ -55,6 +67,7 @@ export function alarmsAnswer({ service, definitions, config, channels, now_s }: 
     })),
     call: config.call,
     cardProblem: outbox.problem(),
+    heartbeat: heartbeat?.() ?? null,
     messages: outbox.messages(messagesShown).map((row) => ({
       ...{
         id: row.id,

@@ -3,9 +3,18 @@
 
 import type { Schedule } from "../sources/schedule.ts";
 
-export interface Heartbeat {
+export interface HeartbeatHealth {
+  /** Who is told, without the path, which may be a secret. */
+  readonly host: string;
+  readonly every_s: number;
+  /** When it last answered; null: not since the start. */
+  readonly answered_s: number | null;
   /** Why it does not get through; null while it does. */
-  problem(): string | null;
+  readonly problem: string | null;
+}
+
+export interface Heartbeat {
+  health(): HeartbeatHealth;
   close(): void;
 }
 
@@ -13,9 +22,10 @@ const answer_ms = 15_000;
 
 export function startHeartbeat(
   { url, every_s }: { readonly url: string; readonly every_s: number },
-  { schedule, log }: { readonly schedule: Schedule; log(line: string): void },
+  { schedule, now_s, log }: { readonly schedule: Schedule; now_s(): number; log(line: string): void },
 ): Heartbeat {
   let problem: string | null = null;
+  let answered_s: number | null = null;
   let cancel: (() => void) | null = null;
   let closed = false;
   const { host } = new URL(url);
@@ -25,11 +35,12 @@ export function startHeartbeat(
     if (closed) return;
     if (found !== problem) log(found === null ? `heartbeat: ${host} answers again` : `heartbeat: ${host}: ${found}`);
     problem = found;
+    if (found === null) answered_s = now_s();
     cancel = schedule(() => void beat(), every_s);
   }
   void beat();
   return {
-    problem: () => problem,
+    health: () => ({ host, every_s, answered_s, problem }),
     close() {
       closed = true;
       cancel?.();

@@ -4,14 +4,15 @@ import { join, parse } from "node:path";
 import type { AlarmChange } from "../../analysis/alarms/alarm-book.ts";
 import { changedTable } from "../../analysis/alarms/changed-table.ts";
 import type { SiteFile } from "../config/site-file.ts";
-import type { ActiveAlarm } from "../server/api-types.ts";
+import type { ActiveAlarm, AlarmTrouble } from "../server/api-types.ts";
 import type { AlarmDesk } from "../server/server-parts.ts";
 import { schedule } from "../sources/schedule.ts";
 import type { SourceHealth } from "../sources/source.ts";
 import type { Store } from "../stores/store.ts";
 import { alarmDesk } from "./alarm-desk.ts";
 import { type AlarmService, startAlarmService } from "./alarm-service.ts";
-import { activeAlarms } from "./alarms-view.ts";
+import { alarmTrouble } from "./alarm-trouble.ts";
+import { type AlarmsViewParts, activeAlarms } from "./alarms-view.ts";
 import { watchOverItself } from "./care/watch-over-itself.ts";
 import type { ChannelKind } from "./channels/channel.ts";
 import { channelKinds } from "./channels/index.ts";
@@ -41,6 +42,7 @@ export interface Alarms {
   readonly service: AlarmService;
   readonly desk: AlarmDesk;
   active(): readonly ActiveAlarm[];
+  trouble(): AlarmTrouble;
   /** Takes the rain of a reading, null where it has none. */
   rain(time_s: number, rain_m: number | null): void;
   close(): Promise<void>;
@@ -86,12 +88,16 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     onChange: around.onChange,
   });
   service = started;
-  const heartbeat = config.heartbeat === null ? null : startHeartbeat(config.heartbeat, { schedule, log });
-  const view = { service: started, definitions, config, channels: channels.byName, now_s };
+  const heartbeat = config.heartbeat === null ? null : startHeartbeat(config.heartbeat, { schedule, now_s, log });
+  const view: AlarmsViewParts = {
+    ...{ service: started, definitions, config, channels: channels.byName, now_s },
+    heartbeat: () => heartbeat?.health() ?? null,
+  };
   return {
     service: started,
     desk: alarmDesk(view, started),
     active: () => activeAlarms(view),
+    trouble: () => alarmTrouble(view),
     rain: self.rain,
     async close() {
       heartbeat?.close();

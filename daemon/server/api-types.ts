@@ -12,6 +12,7 @@ import type { Site } from "../../analysis/site.ts";
 import type { RainStretch } from "../../analysis/storms/rain.ts";
 import type { Budget } from "../../analysis/uncertainty/budget.ts";
 import type { CallStep, QuietHours } from "../alarms/alarms-config.ts";
+import type { HeartbeatHealth } from "../alarms/heartbeat.ts";
 import type { MessageRow } from "../alarms/outbox/message-row.ts";
 import type { ForwardHealth } from "../forward/health.ts";
 import type { SourceHealth } from "../sources/source.ts";
@@ -46,6 +47,8 @@ export interface LiveState {
   readonly publisher?: { readonly error: string | null } | null;
   /** Alarms that are active, or wait for somebody to say that he saw them; null or absent where nobody is called. */
   readonly alarms?: readonly ActiveAlarm[] | null;
+  /** What keeps alarms from reaching people; null or absent where nobody is called. */
+  readonly alarmTrouble?: AlarmTrouble | null;
   /** How far the record has been forwarded to a shared database; null or absent when it is not. */
   readonly forward?: ForwardHealth | null;
 }
@@ -111,13 +114,27 @@ export interface ActiveAlarm {
   readonly acknowledgedBy: string | null;
 }
 
+/** Why somebody might not be told; nothing of it is so while all is well. */
+export interface AlarmTrouble {
+  /** Contacts whom no channel reaches now. */
+  readonly unreached: readonly string[];
+  /** Channels that have a problem, in words. */
+  readonly channels: readonly { readonly name: string; readonly problem: string }[];
+  /** Messages about alarms, of the last day, that were given up or keep failing. */
+  readonly undelivered: number;
+  readonly cardProblem: string | null;
+  readonly heartbeatProblem: string | null;
+}
+
 /** GET /api/alarms, and the answer to what is done about one. */
 export interface AlarmsAnswer {
   readonly now_s: number;
   /** Every alarm there is. */
   readonly alarms: readonly (Pick<AlarmDefinition, ShownOfDefinition> &
-    Pick<AlarmRecord, "from_s" | "to_s" | "acknowledged" | "shelvedUntil_s"> & {
+    Pick<AlarmRecord, "from_s" | "to_s" | "acknowledged" | "shelvedUntil_s" | "shelved" | "takenOut"> & {
       readonly state: AlarmState;
+      /** So long at most may it be shelved. */
+      readonly longestShelf_s: number;
       /** Whether people are told of it. */
       readonly told: boolean;
       readonly chattering: boolean;
@@ -138,6 +155,8 @@ export interface AlarmsAnswer {
   readonly call: readonly CallStep[];
   /** Why messages cannot be kept on the card; null while they are. */
   readonly cardProblem: string | null;
+  /** What is told that the board lives, how often, since when it is not heard and why; null where nothing is. */
+  readonly heartbeat: HeartbeatHealth | null;
   /** Newest first. */
   readonly messages: readonly Pick<MessageRow, ShownOfMessage>[];
   /** Of the last 30 days. */

@@ -33,9 +33,9 @@ export interface AlarmDesk {
   acknowledge(name: AlarmName, by: string): void;
   reset(name: AlarmName, by: string): void;
   /** @throws {RangeError} when that is too long */
-  shelve(name: AlarmName, for_s: number, by: string): void;
+  shelve(name: AlarmName, for_s: number, by: string, reason: string | null): void;
   unshelve(name: AlarmName, by: string): void;
-  setInService(name: AlarmName, inService: boolean, by: string): void;
+  setInService(name: AlarmName, inService: boolean, by: string, reason: string | null): void;
   /** @throws {RangeError} when there is no such contact, or no such channel of it */
   test(contact: string, by: string | null): void;
   /** What a link in a message stands for; null: nothing of ours, or of long ago. */

@@ -40,6 +40,8 @@ export interface Outbox {
   message(id: number): MessageRow | null;
   /** Newest first. */
   messages(limit: number): MessageRow[];
+  /** How many messages about alarms, made since then, were given up, or were due by that time and still fail. */
+  undelivered(since_s: number, dueBy_s: number): number;
   /** Occurrences that went in the same message. */
   joined(id: number): string[];
   /** To whom an occurrence was to be told so far, sent or not. */
@@ -143,6 +145,15 @@ export function openOutbox(
     waiting: () => rows(memory, "WHERE state = 'waiting' ORDER BY id"),
     message: (id) => rows(memory, "WHERE id = ?", id)[0] ?? null,
     messages: (limit) => rows(memory, "ORDER BY id DESC LIMIT ?", limit),
+    undelivered: (since_s, dueBy_s) =>
+      Number(
+        memory
+          .prepare(
+            `SELECT count(*) AS n FROM message WHERE created_s >= ? AND alarm IS NOT NULL
+              AND (state IN ('expired', 'refused') OR (state = 'waiting' AND tries > 0 AND due_s <= ?))`,
+          )
+          .get(since_s, dueBy_s)?.n,
+      ),
     joined: (id) =>
       memory
         .prepare("SELECT occurrence FROM message WHERE joinedTo = ?")

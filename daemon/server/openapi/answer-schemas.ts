@@ -130,6 +130,7 @@ const alarmState = z
   ])
   .describe("as ANSI/ISA-18.2 names it");
 const alarmName = z.enum(alarmNames);
+const setAside = z.strictObject({ by: z.string(), at_s: time_s, reason: z.string().nullable() }).nullable();
 
 const activeAlarm = z.strictObject({
   name: alarmName,
@@ -162,6 +163,9 @@ export const alarmsAnswer = z.strictObject({
       to_s: number,
       acknowledged: z.strictObject({ by: z.string(), at_s: time_s }).nullable(),
       shelvedUntil_s: number,
+      shelved: setAside.describe("who has shelved it, and why"),
+      takenOut: setAside.describe("who has taken it out of service, and why"),
+      longestShelf_s: z.number().describe("so long at most may it be shelved"),
       told: z.boolean().describe("whether people are told of it"),
       chattering: z.boolean(),
       stale: z.boolean(),
@@ -184,6 +188,10 @@ export const alarmsAnswer = z.strictObject({
   ),
   call: z.array(z.strictObject({ contacts: z.array(z.string()).readonly(), after_s: z.number() })),
   cardProblem: z.string().nullable().describe("why messages cannot be kept on the card"),
+  heartbeat: z
+    .strictObject({ host: z.string(), every_s: z.number(), answered_s: number, problem: z.string().nullable() })
+    .nullable()
+    .describe("what is told that the board lives; null where nothing is"),
   messages: z.array(
     z.strictObject({
       id: z.int().describe("what a reply OK with this number acknowledges"),
@@ -236,6 +244,17 @@ export const liveState = z.strictObject({
     .nullable()
     .exactOptional()
     .describe("active, or not acknowledged yet; null where nobody is called"),
+  alarmTrouble: z
+    .strictObject({
+      unreached: z.array(z.string()).describe("contacts whom no channel reaches now"),
+      channels: z.array(z.strictObject({ name: z.string(), problem: z.string() })),
+      undelivered: z.int().describe("messages about alarms, of the last day, that were given up or keep failing"),
+      cardProblem: z.string().nullable(),
+      heartbeatProblem: z.string().nullable(),
+    })
+    .nullable()
+    .exactOptional()
+    .describe("what keeps alarms from reaching people; null where nobody is called"),
   forward: z
     .strictObject({
       basin: z.string().describe("name of this basin in the shared database"),

@@ -14,6 +14,7 @@ export const actBody = z.strictObject({
   act: z.enum(["acknowledge", "reset", "shelve", "unshelve", "out-of-service", "in-service"]),
   for_s: z.number().positive().optional().describe("of shelve: for so long"),
   by,
+  reason: z.string().trim().max(120).nullable().default(null).describe("of shelve and out-of-service: why"),
 });
 
 export const testBody = z.strictObject({
@@ -41,15 +42,16 @@ export function addAlarmsRoutes(server: Server, { alarms = null }: ServerParts):
   });
 }
 
-function act(at: AlarmDesk, { alarm, act, for_s, by }: z.output<typeof actBody>): void {
+function act(at: AlarmDesk, { alarm, act, for_s, by, reason: said }: z.output<typeof actBody>): void {
+  const reason = said === "" ? null : said;
   if (act === "acknowledge") at.acknowledge(alarm, by);
   else if (act === "reset") at.reset(alarm, by);
   else if (act === "unshelve") at.unshelve(alarm, by);
-  else if (act === "out-of-service" || act === "in-service") at.setInService(alarm, act === "in-service", by);
+  else if (act === "out-of-service" || act === "in-service") at.setInService(alarm, act === "in-service", by, reason);
   else if (for_s === undefined) throw new BadRequest("for_s: expected for how long, found nothing");
   else {
     try {
-      at.shelve(alarm, for_s, by);
+      at.shelve(alarm, for_s, by, reason);
     } catch (error) {
       if (!(error instanceof RangeError)) throw error;
       throw new BadRequest(error.message);

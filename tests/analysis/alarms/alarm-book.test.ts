@@ -73,6 +73,26 @@ describe("the book of alarms", () => {
     expect(() => book.shelve("high-water", 4001 + 9 * 3600, "owner", 4001)).toThrow("at most 8 h from now, found 9 h");
   });
 
+  it("keeps who put an alarm aside and why, until it is back", () => {
+    const book = createAlarmBook(alarmTable);
+    book.shelve("service-due", 4000, "Ann", 710, "booked for Friday");
+    book.setInService("service-due", false, "Ben", 720);
+    expect(book.alarm("service-due")).toMatchObject({
+      shelved: { by: "Ann", at_s: 710, reason: "booked for Friday" },
+      takenOut: { by: "Ben", at_s: 720, reason: null },
+    });
+    book.setInService("service-due", true, "Ben", 730);
+    book.update(input(4000, []));
+    expect(book.alarm("service-due")).toMatchObject({ shelved: null, takenOut: null });
+  });
+
+  it("shelves for the longest time that is allowed, also where the sum of seconds is rounded up", () => {
+    const book = createAlarmBook(alarmTable);
+    const at_s = 1_700_000_000.123_456_7;
+    book.shelve("high-water", at_s + 8 * 3600 + 2e-7, "Ann", at_s);
+    expect(shownState(book.alarm("high-water"))).toBe("shelved");
+  });
+
   it("says one that comes and goes once", () => {
     const book = createAlarmBook(alarmTable);
     const said: string[] = [];

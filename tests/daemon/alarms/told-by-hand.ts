@@ -28,6 +28,8 @@ export interface House {
   readonly channels: ReadonlyMap<string, ChannelAtWork>;
   /** What the channels answer from now on; delivered at first. */
   answer(by: string, outcome: Outcome | Promise<Outcome>): void;
+  /** What a channel says of itself from now on. */
+  trouble(by: string, problem: string | null): void;
   /** At a time: findings that are open then. */
   see(
     time_s: number,
@@ -51,6 +53,7 @@ export function house(
   const sent: Sent[] = [];
   const log: string[] = [];
   const outcomes = new Map<string, Outcome | Promise<Outcome>>();
+  const problems = new Map<string, string | null>();
   let care: Care = allWell;
   const channels = new Map<string, ChannelAtWork>(
     ["modem", "mail"].map((name) => [
@@ -64,7 +67,7 @@ export function house(
             sent.push({ ...message, at_s: clock.now_s(), by: name });
             return outcomes.get(name) ?? { is: "delivered" };
           },
-          health: () => ({ problem: null, note: null }),
+          health: () => ({ problem: problems.get(name) ?? null, note: null }),
           close() {},
         },
       },
@@ -91,6 +94,7 @@ export function house(
     service,
     channels,
     answer: (by, outcome) => outcomes.set(by, outcome),
+    trouble: (by, problem) => problems.set(by, problem),
     async see(time_s, findings = [], situation = {}, changed = {}) {
       await clock.turnTo(time_s);
       care = { ...allWell, ...changed };

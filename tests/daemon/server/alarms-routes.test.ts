@@ -4,7 +4,9 @@ import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { changedTable } from "../../../analysis/alarms/changed-table.ts";
 import { alarmDesk } from "../../../daemon/alarms/alarm-desk.ts";
+import { alarmTrouble } from "../../../daemon/alarms/alarm-trouble.ts";
 import { nobodyTold } from "../../../daemon/alarms/alarms-config.ts";
+import type { AlarmsViewParts } from "../../../daemon/alarms/alarms-view.ts";
 import { buildServer } from "../../../daemon/server/build-server.ts";
 import * as answers from "../../../daemon/server/openapi/answer-schemas.ts";
 import type { Server } from "../../../daemon/server/server-parts.ts";
@@ -16,6 +18,7 @@ const start_s = 1_700_000_000;
 let folder: string;
 let at: House;
 let server: Server;
+let view: AlarmsViewParts;
 const headers = { host: "localhost" };
 
 beforeEach(async () => {
@@ -27,8 +30,9 @@ beforeEach(async () => {
     pageAddress: "http://localhost",
   };
   at = house(join(folder, "alarms.sqlite"), config);
-  const view = {
+  view = {
     ...{ service: at.service, definitions: changedTable({}), config, channels: at.channels, now_s: at.clock.now_s },
+    heartbeat: () => ({ host: "beat.example.org", every_s: 300, answered_s: start_s, problem: "no answer in 15 s" }),
   };
   server = buildServer(testParts({ alarms: alarmDesk(view, at.service) }));
   await at.see(start_s, [finding("high-water", start_s)]);
@@ -62,6 +66,11 @@ describe("the page's way to the alarms", () => {
     expect(highWater(acknowledged)).toMatchObject({ state: "acknowledged", acknowledged: { by: "Ann" } });
     const shelved = await post("/api/alarms/act", { alarm: "high-water", act: "shelve", for_s: 3600 });
     expect(highWater(shelved)).toMatchObject({ state: "shelved", shelvedUntil_s: start_s + 61 + 3600 });
+    const why = { alarm: "high-water", act: "shelve", for_s: 8 * 3600, by: "Ann", reason: " the plumber is here " };
+    expect(highWater(await post("/api/alarms/act", why))).toMatchObject({
+      shelved: { by: "Ann", reason: "the plumber is here" },
+      longestShelf_s: 8 * 3600,
+    });
     const tooLong = await post("/api/alarms/act", { alarm: "high-water", act: "shelve", for_s: 90_000 });
     expect(tooLong.json()).toEqual({
       error: "shelve high-water: expected more than 0 and at most 8 h from now, found 25 h",
@@ -69,6 +78,26 @@ describe("the page's way to the alarms", () => {
     const out = await post("/api/alarms/act", { alarm: "high-water", act: "out-of-service" });
     expect(highWater(out)).toMatchObject({ state: "out-of-service" });
     expect((await post("/api/alarms/act", { alarm: "high-tide", act: "reset" })).statusCode).toBe(400);
+  });
+
+  it("says what is told that the board lives, and what keeps alarms from people", async () => {
+    expect((await server.inject({ url: "/api/alarms", headers })).json().heartbeat).toEqual({
+      ...{ host: "beat.example.org", every_s: 300, answered_s: start_s, problem: "no answer in 15 s" },
+    });
+    expect(alarmTrouble(view)).toMatchObject({ unreached: [], channels: [], undelivered: 0, cardProblem: null });
+    expect(alarmTrouble(view).heartbeatProblem).toBe("no answer in 15 s");
+  });
+
+  it("names whom no channel reaches, and counts what reached nobody", async () => {
+    at.trouble("mail", "mail.example.org refuses the password");
+    at.answer("mail", { is: "failed", reason: "refused", again: false });
+    await at.see(start_s + 100, [finding("high-water", start_s), finding("power-lost", start_s - 500)]);
+    await at.clock.turnTo(start_s + 300);
+    expect(alarmTrouble(view)).toMatchObject({
+      unreached: ["neighbour"],
+      channels: [{ name: "mail", problem: "mail.example.org refuses the password" }],
+      undelivered: 1,
+    });
   });
 
   it("tests a contact, and says when there is none of that name", async () => {
