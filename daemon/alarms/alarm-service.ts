@@ -14,6 +14,7 @@ import type { AlarmsConfig } from "./alarms-config.ts";
 import { type ChannelAtWork, startDelivery } from "./deliver.ts";
 import { journalEntry, type Outbox } from "./outbox/outbox.ts";
 import { planMessages } from "./plan-messages.ts";
+import { voiceOf } from "./words.ts";
 
 export interface AlarmServiceParts {
   readonly site: Site;
@@ -86,7 +87,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     outbox,
     config,
     channels: parts.channels,
-    voice: { siteName: site.name, displayUnits: site.displayUnits, timezone: site.timezone },
+    voice: voiceOf(site),
     definitionOf: (name) => byName.get(name) ?? null,
     linkTo: (message) => (config.pageAddress === null ? null : `${config.pageAddress}/ack/${tokenOf(message)}`),
     factsNow(occurrence) {

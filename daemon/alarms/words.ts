@@ -2,6 +2,7 @@
 // units of the site; the edge of the program, so no figure is worked out here.
 
 import type { AlarmDefinition, AlarmFacts } from "../../analysis/alarms/alarm.ts";
+import type { Site } from "../../analysis/site.ts";
 import { words } from "../../analysis/units/words.ts";
 import { fitInto, type Part } from "./fit-into.ts";
 import { gsmLength, nearlyGsm } from "./gsm-alphabet.ts";
@@ -10,6 +11,22 @@ export interface Voice {
   readonly siteName: string;
   readonly displayUnits: "us" | "metric";
   readonly timezone: string;
+  /** Day and time of the clock on the wall there: `4 Mar, 03:12`. */
+  readonly clock: (time_s: number) => string;
+}
+
+/** How a site speaks: made once, for to learn a time zone's clock takes longer than the whole way of an alarm. */
+export function voiceOf({ name, displayUnits, timezone }: Pick<Site, "name" | "displayUnits" | "timezone">): Voice {
+  const format = new Intl.DateTimeFormat("en-GB", {
+    timeZone: timezone,
+    day: "numeric",
+    month: "short",
+    hour: "2-digit",
+    minute: "2-digit",
+  });
+  const clock = (time_s: number) => format.format(time_s * 1000);
+  clock(0); // the first one is the slowest
+  return { siteName: name, displayUnits, timezone, clock };
 }
 
 /** One thing to tell of one alarm. */
@@ -165,8 +182,9 @@ function paragraph(telling: Telling, voice: Voice): string[] {
   const figures = figuresInShort(telling, voice).flatMap(({ variants: [longest = ""] }) =>
     longest === "" ? [] : [longest],
   );
-  const at = (time_s: number) => clock(time_s, voice.timezone);
-  const since = kind === "over" && to_s !== null ? `From ${at(from_s)} to ${at(to_s)}.` : `Since ${at(from_s)}.`;
+  const { clock } = voice;
+  const since =
+    kind === "over" && to_s !== null ? `From ${clock(from_s)} to ${clock(to_s)}.` : `Since ${clock(from_s)}.`;
   return [
     `${heading(telling)}. ${since}`,
     ...(figures.length > 0 ? [figures.join(" ")] : []),
@@ -181,14 +199,4 @@ function howToAnswer(code: number | null, link: string | null): string[] {
   return ways.length === 0
     ? []
     : [`To say that you see to it: ${ways.join(", or ")}. The next person is then not called.`, ""];
-}
-
-function clock(time_s: number, timezone: string): string {
-  return new Intl.DateTimeFormat("en-GB", {
-    timeZone: timezone,
-    day: "numeric",
-    month: "short",
-    hour: "2-digit",
-    minute: "2-digit",
-  }).format(time_s * 1000);
 }

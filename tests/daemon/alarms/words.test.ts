@@ -3,9 +3,9 @@ import { describe, expect, it } from "vitest";
 import type { AlarmFacts } from "../../../analysis/alarms/alarm.ts";
 import { alarmTable } from "../../../analysis/alarms/alarm-table.ts";
 import { gsmLength } from "../../../daemon/alarms/gsm-alphabet.ts";
-import { say, sayProof, type Telling, type Voice } from "../../../daemon/alarms/words.ts";
+import { say, sayProof, type Telling, voiceOf } from "../../../daemon/alarms/words.ts";
 
-const voice: Voice = { siteName: "Hill House", displayUnits: "metric", timezone: "UTC" };
+const voice = voiceOf({ name: "Hill House", displayUnits: "metric", timezone: "UTC" });
 const asked = { code: 17, maybeRepeated: false, link: null };
 const highWater = alarmTable.find(({ name }) => name === "high-water");
 if (highWater === undefined) throw new Error("no high water in the table");
