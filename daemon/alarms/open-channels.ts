@@ -59,6 +59,9 @@ function whenNeeded(kind: ChannelKind, config: OfAKind, context: ChannelContext)
         return channel.send(message, signal);
       },
       silence: (occurrences) => open?.silence?.(occurrences),
+      get phones() {
+        return open?.phones;
+      },
       health: () => (open === null ? { problem: problem ?? "not opened yet", note: null } : open.health()),
       async close() {
         const channel = await opening?.catch(() => null);

@@ -34,8 +34,12 @@ export interface AlarmsAround {
 
 /** The outbox of a record: `site.sqlite` has `site.alarms.sqlite`. */
 export function outboxPath(storePath: string): string {
+  return beside(storePath, "alarms.sqlite");
+}
+
+function beside(storePath: string, ending: string): string {
   const { dir, name } = parse(storePath);
-  return join(dir, `${name}.alarms.sqlite`);
+  return join(dir, `${name}.${ending}`);
 }
 
 export interface Alarms {
@@ -58,6 +62,7 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     siteName: site.name,
     addresses: config.contacts.flatMap(({ reach }) => reach.filter(({ by }) => by === name).map(({ to }) => to)),
     baseFolder,
+    beside: (ending) => beside(store.path, ending),
     now_s,
     log: (line) => log(`${name}: ${line}`),
     onReply: (from, text) => service?.answer(from, text),

@@ -38,6 +38,14 @@ const cases: Readonly<Record<string, ChannelCase>> = {
     wrong: { host: "mail.example.org", from: "basin" },
     wrongProblem: 'from: expected an e-mail address, found "basin"',
   },
+  "web-push": {
+    keys: () => ({ email: "ann@example.org" }),
+    to: () => "Ann",
+    wrongTo: " ",
+    problem: 'expected a name of up to 60 characters under which phones are taken up, such as Ann, found " "',
+    wrong: { email: "ann" },
+    wrongProblem: 'email: expected an e-mail address, found "ann"',
+  },
   webhook: {
     keys: () => ({}),
     to: (port) => `http://127.0.0.1:${port}/alarms`,

@@ -3,6 +3,7 @@
 
 import type * as z from "zod";
 import type { Priority } from "../../../analysis/alarms/alarm.ts";
+import type { Phone, Subscription } from "../../push/phone-book.ts";
 
 export interface OutgoingMessage {
   /**
@@ -45,6 +46,8 @@ export interface ChannelContext {
   readonly addresses: readonly string[];
   /** Folder of the site file, for relative paths. */
   readonly baseFolder: string;
+  /** Path of a file of the channel's own, beside the record: `phones.json` gives `site.phones.json`. */
+  beside(ending: string): string;
   now_s(): number;
   log(line: string): void;
   /** Someone answered: an acknowledgement, if the words say so. */
@@ -72,7 +75,27 @@ export interface OpenChannel {
   /** For what goes on until somebody knows: these occurrences (`data.alarms[].occurrence`) are acknowledged or over. */
   silence?(occurrences: readonly string[]): void;
   health(): ChannelHealth;
+  /** Of a channel whose receivers are taken up on the page. */
+  readonly phones?: ChannelPhones | undefined;
   close(): void | Promise<void>;
+}
+
+/** The phones that a channel tells, by the address (`to`) under which each was taken up. */
+export interface ChannelPhones {
+  /** What a browser needs to subscribe (`applicationServerKey`), in base64url. */
+  readonly publicKey: string;
+  /** Also those that are told no more, and why. */
+  all(): readonly Phone[];
+  /**
+   * @param replaces id of the phone whose subscription this one takes the place of
+   * @throws {RangeError} when the subscription is none, or there are too many
+   * @throws {Error} when it cannot be kept
+   */
+  add(phone: { readonly to: string; readonly name: string }, of: Subscription, replaces: string | null): Phone;
+  /** @throws {Error} when that cannot be kept */
+  remove(id: string): boolean;
+  /** A phone says that it showed a message; false: it was sent no such thing. */
+  shown(id: string, key: string): boolean;
 }
 
 export interface ChannelKind<Schema extends z.ZodType = z.ZodType> {
@@ -83,6 +106,8 @@ export interface ChannelKind<Schema extends z.ZodType = z.ZodType> {
   readonly comparesKeys: boolean;
   /** People can answer by it: a message then says how. */
   readonly takesReplies: boolean;
+  /** What it keeps, it keeps once: a site file names one of the kind at most. */
+  readonly onlyOne?: boolean;
   /** What is wrong with an address, as `expected …, found …`; null when it is right. */
   addressProblem(to: string): string | null;
   /** Opens the device or the connection. A library is imported here, when it is needed, not at the top of the file. */

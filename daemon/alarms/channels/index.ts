@@ -6,6 +6,7 @@ import type { ChannelKind } from "./channel.ts";
 import { email } from "./email.ts";
 import { mqtt } from "./mqtt.ts";
 import { smsModem } from "./sms-modem.ts";
+import { webPush } from "./web-push.ts";
 import { webhook } from "./webhook.ts";
 
-export const channelKinds: readonly ChannelKind[] = [smsModem, email, webhook, mqtt, annunciator];
+export const channelKinds: readonly ChannelKind[] = [smsModem, email, webPush, webhook, mqtt, annunciator];

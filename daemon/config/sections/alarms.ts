@@ -102,6 +102,7 @@ export function alarmsSchema(kinds: readonly ChannelKind[]) {
         .optional()
         .describe("folder of the board's battery under /sys/class/power_supply; by default the first there"),
     })
+    .superRefine((alarms, context) => checkOnlyOne(kinds, alarms, context), evenIfIncomplete)
     .superRefine((alarms, context) => checkReach(kinds, alarms, context), evenIfIncomplete)
     .superRefine(checkCall, evenIfIncomplete)
     .superRefine(checkChanges, evenIfIncomplete);
@@ -109,6 +110,17 @@ export function alarmsSchema(kinds: readonly ChannelKind[]) {
 
 type Alarms = z.output<ReturnType<typeof alarmsSchema>>;
 type Context = z.core.$RefinementCtx;
+
+/** Of a kind that keeps something once, a second would write over what the first has kept. */
+function checkOnlyOne(kinds: readonly ChannelKind[], alarms: unknown, context: Context): void {
+  const seen = new Set<unknown>();
+  for (let c = 0; c < lengthAt(alarms, "channels"); c++) {
+    const kind = at(alarms, "channels", c, "kind");
+    if (seen.has(kind) && kinds.some((each) => each.kind === kind && each.onlyOne === true))
+      report(context, ["channels", c, "kind"], `expected one ${kind} at most, found another`);
+    seen.add(kind);
+  }
+}
 
 function checkReach(kinds: readonly ChannelKind[], alarms: unknown, context: Context): void {
   const channels = namesAt(alarms, "channels");

@@ -1,5 +1,6 @@
 // What a channel is given in tests: a message, and a context that notes what the channel says.
 
+import { join } from "node:path";
 import type { ChannelContext, OutgoingMessage } from "../../../../daemon/alarms/channels/channel.ts";
 
 export interface Heard {
@@ -17,6 +18,7 @@ export function listeningChannel(
     heard,
     context: {
       ...{ siteName: "Hill House", addresses: [], baseFolder, now_s: () => Date.now() / 1000 },
+      beside: (ending) => join(baseFolder, `site.${ending}`),
       log: (line) => heard.log.push(line),
       onReply: (from, text) => heard.replies.push({ from, text }),
       onReceipt: (key, delivered, reason) => heard.receipts.push({ key, delivered, reason }),

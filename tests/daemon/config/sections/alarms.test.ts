@@ -28,6 +28,16 @@ describe("alarms", () => {
       "expected an international number such as",
     ],
     ["a channel that is not there", ways.replace("by: modem", "by: moden"), "did you mean modem?"],
+    [
+      "two that would write over each other's phones",
+      ways.replace(
+        "channels:",
+        `channels:
+    - { kind: web-push, name: phones, email: ann@example.org }
+    - { kind: web-push, name: more, email: ann@example.org }`,
+      ),
+      "expected one web-push at most, found another",
+    ],
     ["quiet hours without an end", ways.replace("22:00-07:30", "22:00-22:00"), "expected two different times such as"],
     ["quiet hours in words", ways.replace("22:00-07:30", "at night"), "expected a span of the day such as 22:00-07:00"],
     ["a step that calls a stranger", `${ways}  call: [{ contacts: [Ann, Bop] }]`, "did you mean Bob?"],

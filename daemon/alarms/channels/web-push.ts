@@ -1,0 +1,177 @@
+// To the phones that have this page: through the push service that each phone's browser chose. Which phones belong to whom
+// is said on the page, not in the site file; they are kept beside the record.
+
+import * as z from "zod";
+import { readNamedFile } from "../../config/named-file.ts";
+import { openPhoneBook, type Phone } from "../../push/phone-book.ts";
+import { type PushOutcome, postPush, type Sender } from "../../push/post-push.ts";
+import { type PushNote, payloadOf, topicOf, treatment } from "../../push/push-note.ts";
+import { type ChannelContext, defineChannel, type OpenChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
+
+const config = z.strictObject({
+  kind: z.literal("web-push").describe("a notice on the phones that have this page, by their browsers' push services"),
+  name: z.string().min(1).describe("what contacts and the page call it"),
+  email: z
+    .string()
+    .regex(/^[^\s@<>"]+@[^\s@<>"]+\.[^\s@<>".]+$/, {
+      error: ({ input }) => `expected an e-mail address, found ${JSON.stringify(input)}`,
+    })
+    .describe("yours: goes to the push services with each message, so that they can write to you (RFC 8292)"),
+  ca: z.string().min(1).optional().describe("file with the authority's certificate (PEM), where it is a private one"),
+});
+
+const longestName = 60;
+
+export const webPush = defineChannel({
+  kind: "web-push",
+  config,
+  // A notice replaces the one before it of the same alarm.
+  comparesKeys: true,
+  takesReplies: false,
+  onlyOne: true,
+  addressProblem(to) {
+    if (to.trim() === to && to.length <= longestName && /[\p{L}\d]/u.test(to)) return null;
+    return `expected a name of up to ${longestName} characters under which phones are taken up, such as Ann, found ${JSON.stringify(to)}`;
+  },
+  open: (config, context) => openWebPush(config, context),
+});
+
+/** The push service last asked to be left alone until then. */
+type Waits = Map<string, number>;
+
+function openWebPush({ email, ca }: z.output<typeof config>, context: ChannelContext): OpenChannel {
+  const { now_s, log } = context;
+  const book = openPhoneBook(context.beside("phones.json"), now_s, log);
+  const sender: Sender = {
+    ...book.keys,
+    subject: `mailto:${email}`,
+    ca: ca === undefined ? null : readNamedFile("ca", ca, context.baseFolder),
+  };
+  const waits: Waits = new Map();
+  /** Phones that were not reached last time. */
+  const problems = new Map<string, string>();
+  /** To which phones a message went: only what they were sent can they have shown. */
+  const sent = new Map<string, ReadonlySet<string>>();
+
+  async function tell(phone: Phone, message: OutgoingMessage, signal: AbortSignal): Promise<PushOutcome> {
+    const { origin, host } = new URL(phone.endpoint);
+    const left_s = Math.ceil((waits.get(origin) ?? 0) - now_s());
+    if (left_s > 0) {
+      const reason = `${host}: wants to be left alone for another ${left_s} s`;
+      return { is: "failed", reason, again: true, mayHaveLeft: false, wait_s: null };
+    }
+    const { about, kind } = subjectOf(message);
+    const outcome = await postPush(
+      phone,
+      payloadOf(noteOf(message, phone.id, about, kind)),
+      treatment(about, message.priority, kind),
+      sender,
+      { signal, now_s: now_s() },
+    );
+    if (outcome.is === "failed" && outcome.wait_s !== null) waits.set(origin, now_s() + outcome.wait_s);
+    return outcome;
+  }
+
+  function note(phone: Phone, outcome: PushOutcome): void {
+    problems.delete(phone.id);
+    if (outcome.is === "taken") book.note(phone.id, { took_s: now_s() });
+    else if (outcome.is === "gone") {
+      log(`${called(phone)} is told no more: ${outcome.reason}`);
+      book.note(phone.id, { ended: { at_s: now_s(), reason: outcome.reason } });
+    } else problems.set(phone.id, `${called(phone)}: ${outcome.reason}`);
+  }
+
+  async function send(message: OutgoingMessage, signal: AbortSignal): Promise<Outcome> {
+    if (signal.aborted) return { is: "failed", reason: "given up before it was sent", again: true };
+    const mine = book.phones().filter(({ to, ended }) => to === message.to && ended === null);
+    if (mine.length === 0) return { is: "failed", reason: nobody(message.to, book.phones()), again: true };
+    sent.set(message.key, new Set(mine.map(({ id }) => id)));
+    for (const oldest of sent.keys()) if (sent.size > mostRemembered) sent.delete(oldest);
+    const outcomes = await Promise.all(mine.map((phone) => tell(phone, message, signal)));
+    for (const [i, phone] of mine.entries()) note(phone, outcomes[i] as PushOutcome);
+    // Whoever has been reached by one phone has been told; the page says which others were not.
+    if (outcomes.some(({ is }) => is === "taken")) return { is: "handed-over" };
+    return {
+      is: "failed",
+      reason: outcomes.map((outcome) => ("reason" in outcome ? outcome.reason : "")).join("; "),
+      again: outcomes.some((outcome) => outcome.is === "gone" || (outcome.is === "failed" && outcome.again)),
+      mayHaveLeft: outcomes.some((outcome) => outcome.is === "failed" && outcome.mayHaveLeft),
+    };
+  }
+
+  return {
+    send,
+    health() {
+      const phones = book.phones();
+      const missing = [...new Set(context.addresses)].filter(
+        (address) => !phones.some(({ to, ended }) => to === address && ended === null),
+      );
+      const found = [...missing.map((to) => nobody(to, phones)), ...problems.values()];
+      const live = phones.filter(({ ended }) => ended === null).length;
+      return {
+        problem: found.length === 0 ? null : found.join("; "),
+        note: `${live === 1 ? "one phone" : `${live} phones`}`,
+      };
+    },
+    phones: {
+      publicKey: book.keys.publicKey,
+      all: book.phones,
+      add: (phone, subscription, replaces) => {
+        const added = book.add(phone, subscription, replaces);
+        log(`${called(added)} is told from now on`);
+        return added;
+      },
+      remove(id) {
+        problems.delete(id);
+        return book.remove(id);
+      },
+      shown(id, key) {
+        if (sent.get(key)?.has(id) !== true) return false;
+        book.note(id, { shown_s: now_s() });
+        context.onReceipt(key, true, null);
+        return true;
+      },
+    },
+    close() {},
+  };
+}
+
+const mostRemembered = 200;
+
+function called({ to, name }: Phone): string {
+  return `${to}'s ${name}`;
+}
+
+function nobody(to: string, phones: readonly Phone[]): string {
+  const last = phones.findLast((phone) => phone.to === to && phone.ended !== null);
+  const why = last?.ended ? ` (${last.name}: ${last.ended.reason})` : "";
+  return `no phone of ${to} is told${why}: open this page on it and press "Tell this phone" under Alarms`;
+}
+
+/** What a message is of: all that is said of one occurrence replaces what was said of it before. */
+function subjectOf({ key, data }: OutgoingMessage): { about: string; kind: "alarm" | "over" | "test" } {
+  const alarms = Array.isArray(data.alarms) ? (data.alarms as { occurrence?: unknown; kind?: unknown }[]) : [];
+  const [first] = alarms;
+  if (first === undefined || first.kind === "test" || first.kind === "proof") return { about: key, kind: "test" };
+  const isOver = alarms.every(({ kind }) => kind === "over");
+  return { about: String(first.occurrence ?? key), kind: isOver ? "over" : "alarm" };
+}
+
+function noteOf(
+  { key, subject, text, link, priority }: OutgoingMessage,
+  phone: string,
+  about: string,
+  kind: "alarm" | "over" | "test",
+): PushNote {
+  return {
+    ...{ key, phone, tag: topicOf(about), title: subject, text: withoutTitle(text, subject), url: link },
+    canAnswer: kind === "alarm" && link !== null,
+    stays: kind === "alarm" && priority === "high",
+  };
+}
+
+/** A short text begins with what the title says already. */
+function withoutTitle(text: string, title: string): string {
+  const rest = text.startsWith(`${title}.`) ? text.slice(title.length + 1).trim() : text;
+  return rest === "" ? text : rest;
+}
