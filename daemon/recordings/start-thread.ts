@@ -3,6 +3,7 @@
 import { statSync } from "node:fs";
 import { getCompileCacheDir } from "node:module";
 import { availableParallelism } from "node:os";
+import { extname } from "node:path";
 import { Worker } from "node:worker_threads";
 import type { ThreadData } from "./thread-messages.ts";
 
@@ -35,5 +36,7 @@ export function threadForTask(): Worker {
 
 function newThread(): Worker {
   const workerData: ThreadData = { compiled: getCompileCacheDir() ?? null };
-  return new Worker(new URL("./reading-thread.ts", import.meta.url), { workerData });
+  // Packed, it is JavaScript.
+  const program = `./reading-thread${extname(import.meta.url)}`;
+  return new Worker(new URL(program, import.meta.url), { workerData });
 }

@@ -134,7 +134,8 @@ function run(...args: readonly string[]): string {
   return execFileSync(process.execPath, ["--import", here("month/note-cpu.ts"), ...args], {
     encoding: "utf8",
     maxBuffer: 1e8,
-    env: { ...process.env, NOTE_CPU: cpuNote },
+    // What was compiled is kept for both: neither is to pay for TypeScript each time.
+    env: { ...process.env, NOTE_CPU: cpuNote, NODE_COMPILE_CACHE: join(folder, "compiled") },
   });
 }
 

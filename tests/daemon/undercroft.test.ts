@@ -1,5 +1,5 @@
 import { spawnSync } from "node:child_process";
-import { chmodSync, copyFileSync, mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
+import { chmodSync, copyFileSync, mkdirSync, mkdtempSync, readdirSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, describe, expect, it } from "vitest";
@@ -9,7 +9,7 @@ const folder = mkdtempSync(join(tmpdir(), "undercroft-door-"));
 mkdirSync(join(folder, "daemon"));
 const packageFile = join(folder, "package.json");
 writeFileSync(packageFile, '{ "type": "module" }');
-for (const file of ["daemon/undercroft.js", "daemon/need-packages.js"]) {
+for (const file of ["daemon/undercroft.js", "daemon/need-packages.js", "daemon/packed.ts"]) {
   copyFileSync(new URL(`../../${file}`, import.meta.url), join(folder, file));
 }
 const program = "console.log('program', ...process.argv.slice(2));";
@@ -58,6 +58,22 @@ describe("the door", () => {
       status: 0,
       stderr: "",
     });
+  });
+
+  it("takes what was packed of these very sources for analyze, and for nothing else", () => {
+    const source = join(folder, "daemon/main.ts");
+    const dist = join(folder, "daemon/dist");
+    mkdirSync(dist);
+    writeFileSync(join(dist, "main.js"), "console.log('packed', ...process.argv.slice(2));");
+    const list = (mark: string) =>
+      writeFileSync(join(dist, "sources.json"), JSON.stringify([["daemon/main.ts", mark]]));
+    expect(door(["analyze", "a.csv"])).toMatchObject({ status: 0, stdout: "program analyze a.csv\n" });
+    const { size, mtimeMs } = statSync(source);
+    list(`${size} ${mtimeMs}`);
+    expect(door(["analyze", "a.csv"])).toMatchObject({ status: 0, stdout: "packed analyze a.csv\n" });
+    expect(door(["run"])).toMatchObject({ status: 0, stdout: "program run\n" });
+    list(`${size} ${mtimeMs - 1}`);
+    expect(door(["analyze", "a.csv"])).toMatchObject({ status: 0, stdout: "program analyze a.csv\n" });
   });
 
   it("hands over to the pinned Node when there is one, with its status", () => {

@@ -1,0 +1,34 @@
+// Whether the program has been packed (by pack.ts), and of the very sources that are there.
+
+import { readFileSync, statSync } from "node:fs";
+import { join } from "node:path";
+
+export const root = join(import.meta.dirname, "..");
+export const packedFolder = join(root, "daemon", "dist");
+/** To import from here. */
+export const packedProgram = "./dist/main.js";
+/** What npm has installed. */
+export const installed = join("node_modules", ".package-lock.json");
+const list = "sources.json";
+
+/** Of each source by its path from the project's folder: `markOf` it. */
+export type Sources = readonly (readonly [path: string, mark: string])[];
+
+export function listOfSources(folder: string): string {
+  return join(folder, list);
+}
+
+export function isPacked(folder = packedFolder): boolean {
+  try {
+    const sources = JSON.parse(readFileSync(listOfSources(folder), "utf8")) as Sources;
+    return sources.every(([path, mark]) => markOf(path) === mark);
+  } catch {
+    return false; // not packed, or cut off while it was
+  }
+}
+
+/** Changes with every change of a file; empty where there is none. */
+export function markOf(path: string): string {
+  const found = statSync(join(root, path), { throwIfNoEntry: false });
+  return found === undefined ? "" : `${found.size} ${found.mtimeMs}`;
+}
