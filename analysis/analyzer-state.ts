@@ -9,6 +9,7 @@ import { newTracker, type TrackerState } from "./cycles/tracker-state.ts";
 import { type FindingBookState, newFindingBook } from "./findings/finding-book.ts";
 import { type FlatOutState, newFlatOut } from "./findings/flat-out.ts";
 import { rules } from "./findings/index.ts";
+import { type KeptDownState, newKeptDown } from "./findings/kept-down.ts";
 import { type MostRunState, newMostRun } from "./findings/most-run.ts";
 import { type DoubtedState, newDoubted } from "./inflow/doubted.ts";
 import { newPeaks, type PeaksState } from "./inflow/rolling-peaks.ts";
@@ -45,6 +46,8 @@ export interface AnalyzerState {
   pumpSince_s: number | null;
   /** Since when a running pump has had the water down at its stop level. */
   atStopSince_s: number | null;
+  /** Whether the water stays down, of a pump that is watched by the level alone. */
+  readonly keptDown: KeptDownState;
   lookedAt_s: number;
   floatOn: boolean | null;
   highFloat: boolean | null;
@@ -86,6 +89,7 @@ export function newState(): AnalyzerState {
     pumpRunning: null,
     pumpSince_s: null,
     atStopSince_s: null,
+    keptDown: newKeptDown(),
     lookedAt_s: Number.NaN,
     floatOn: null,
     highFloat: null,

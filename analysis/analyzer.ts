@@ -225,6 +225,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     state.tally.pumpSeen = true;
     state.pumpRunning = running;
     state.pumpSince_s = time_s;
+    if (running === true) state.keptDown.inThisRest = false;
     state.restCourse = running === true ? earlierCourse(state.trend) : null;
     // How a run began is still of interest in the rest after it.
     if (running !== false) {

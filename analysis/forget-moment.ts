@@ -4,6 +4,7 @@ import type { AnalyzerState } from "./analyzer-state.ts";
 import { newLevelRuns } from "./cycles/level-runs.ts";
 import { newContactWatch } from "./cycles/lying-contact.ts";
 import { forgetPending } from "./findings/finding-book.ts";
+import { forgetDescent } from "./findings/kept-down.ts";
 import { forgetRuns } from "./readings/channel-watch.ts";
 import { forgetRecentLevels } from "./readings/level-screen.ts";
 import { restartTrend } from "./readings/trend.ts";
@@ -19,6 +20,8 @@ export function forgetMoment(state: AnalyzerState): void {
   state.pumpSince_s = null;
   Object.assign(state.shadow, newLevelRuns());
   Object.assign(state.contact, newContactWatch());
+  // Water that is still down after the gap has been kept there.
+  forgetDescent(state.keptDown);
   forgetRuns(state.channels);
   forgetRecentLevels(state.screen);
   restartTrend(state.trend);

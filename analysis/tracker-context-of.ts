@@ -52,6 +52,9 @@ export function trackerContext(
     get resolution_m() {
       return state.screen.resolution_m;
     },
+    get keptDown() {
+      return state.view === "level" && state.keptDown.inThisRest;
+    },
     output,
   };
 }

@@ -12,6 +12,7 @@ export const evidenceWord: Readonly<Record<string, string>> = {
   highest_level_m: "highest level",
   inflow_factor: "allowance over it",
   inflow_m3s: "comes in",
+  kept_down_s: "water kept down for",
   last_level_m: "last level read",
   last_run_s: "last run",
   level_m: "water level",

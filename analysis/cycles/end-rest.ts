@@ -33,6 +33,7 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
   const stopSeen = state.phaseFrom_s !== null;
   const { fit, poured } =
     duration_s > 0 &&
+    !context.keptDown &&
     !isChatter(state, duration_s) &&
     !(startSeen && stood(state.samples)) &&
     !runsWentUnseen(state.samples, context)
@@ -40,7 +41,7 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
       : nothingFitted;
   const shown = fit ? ({ ...withResolution(fit, context), method: "fill-slope" } as const) : null;
   const share = fit ? (fit.seenTo_s - fit.seenFrom_s) / duration_s : 0;
-  const whole = startSeen && stopSeen && state.overRim < surelyOver;
+  const whole = startSeen && stopSeen && state.overRim < surelyOver && !context.keptDown;
   const inflow = share >= mostOfRest ? shown : whole ? inflowFromActiveVolume(context, duration_s) : null;
   const byCurve: RestSummary = {
     inflow,

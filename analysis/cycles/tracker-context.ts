@@ -43,6 +43,8 @@ export interface TrackerContext {
   readonly signalRun_s?: number | null;
   /** Readings are too far apart now to follow the runs one by one. */
   readonly byShare?: boolean;
+  /** The pump has been seen to run on through what looks like a rest by the level alone; absent: it has not. */
+  readonly keptDown?: boolean;
   readonly output: TrackerOutput;
 }
 

@@ -9,6 +9,7 @@ import { highFloatStuckDown, highFloatStuckUp } from "./high-float-fault.ts";
 import { highWater } from "./high-water.ts";
 import { inflowExceedsPump } from "./inflow-exceeds-pump.ts";
 import { powerLost } from "./power-lost.ts";
+import { pumpKeepsOn } from "./pump-keeps-on.ts";
 import { pumpWorn } from "./pump-worn.ts";
 import type { Rule } from "./rule.ts";
 import { pumpSignalFault, sensorFault } from "./sensor-fault.ts";
@@ -24,6 +25,7 @@ export const rules: readonly Rule[] = [
   shortCycling,
   floatStuckOff,
   floatStuckOn,
+  pumpKeepsOn,
   checkValveLeak,
   dischargeBlocked,
   pumpWorn,

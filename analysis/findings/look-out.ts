@@ -18,6 +18,7 @@ import { startsInLastHour } from "../report/tally.ts";
 import { isBlocked, noSignal, signalDead } from "../signal-and-pump.ts";
 import type { Site } from "../site.ts";
 import { noteFlatOut } from "./flat-out.ts";
+import { noteKeptDown, noteStops } from "./kept-down.ts";
 import { noteMostRun } from "./most-run.ts";
 import type { View } from "./rule.ts";
 import { comparePumps, lookAtPumps, lowestStop_m, newTwoPumps } from "./two-pumps.ts";
@@ -72,10 +73,11 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
   let news = true;
 
   function isCalm(time_s: number, level_m: number | null): boolean {
-    if (!mayBeCalm() || isUp(level_m) || state.steady.flickeredAt_s === time_s) return false;
+    if (!mayBeCalm() || isUp(level_m) || isDown(level_m) || state.steady.flickeredAt_s === time_s) return false;
     if (levelProblem(state.screen, time_s) !== null) return false;
     // What `view` would have noted.
     state.atStopSince_s = null;
+    if (state.runSignal.origin === null) state.keptDown.above_s = time_s;
     state.lookedAt_s = time_s;
     return true;
   }
@@ -86,6 +88,11 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     if (state.cadence.long_s <= closelyRead_s !== view.closelyRead) return false;
     if (state.highFloat === true || state.mainsOn === false) return false;
     return !signalDead(state) && !anyChannelProblem(state.channels);
+  }
+
+  /** … under where runs stop, with nothing but the level to tell whether the pump stands. */
+  function isDown(level_m: number | null): boolean {
+    return state.runSignal.origin === null && level_m !== null && level_m < state.keptDown.stop_m;
   }
 
   function isUp(level_m: number | null): boolean {
@@ -144,6 +151,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.dischargeNow_m3s = dischargeNow_m3s(steady_m);
     view.stopLevel_m = basin.stopLevel_m ?? tally.recentCycles[0]?.stopLevel_m ?? null;
     view.atStopFor_s = noteAtStop(time_s, view.level_m);
+    if (view.pumpInferred) noteDown(time_s, told);
     view.startTrip_m = usualTrips(state.tracker.trips)?.start_m ?? basin.startLevel_m;
     noteRun(time_s, steady_m);
     noteLongRun(time_s);
@@ -284,6 +292,21 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     return state.atStopSince_s === null ? 0 : time_s - state.atStopSince_s;
   }
 
+  /** Of a pump that nothing but the level watches. */
+  function noteDown(time_s: number, told: boolean): void {
+    const { keptDown, tracker } = state;
+    const { level_m, recentCycles, levelNoise_m } = view;
+    if (told)
+      noteStops(
+        keptDown,
+        recentCycles.flatMap(({ stopLevel_m }) => stopLevel_m ?? []),
+      );
+    if (level_m === null) return;
+    const { endInflow } = tracker;
+    const rise_ms = endInflow === null ? null : endInflow.flow_m3s / geometry.area_m2(level_m);
+    noteKeptDown(keptDown, time_s, level_m, levelNoise_m, rise_ms);
+  }
+
   /** In a long run the rest before it tells little of what comes in now: the level against the pump tells more. */
   function inflowWhileRunning(): FlowEstimate | null {
     const { tally, pumpSince_s, screen } = state;
@@ -364,6 +387,7 @@ function emptyView(site: Site, geometry: BasinGeometry, state: AnalyzerState): V
     dischargeNow_m3s: null,
     stopLevel_m: null,
     atStopFor_s: 0,
+    keptDown: state.keptDown,
     littleInflow: false,
     suddenChange: null,
     lastingChange: null,

@@ -9,6 +9,7 @@ import type { LevelProblem } from "../readings/level-screen.ts";
 import type { TripLevelsState } from "../readings/trip-levels.ts";
 import type { Site } from "../site.ts";
 import type { Evidence, Finding, FindingKind, Severity } from "./finding.ts";
+import type { KeptDownState } from "./kept-down.ts";
 import type { TwoPumps } from "./two-pumps.ts";
 
 /** What a rule may look at: the site, what is true at a reading, and what the cycles have shown. */
@@ -51,6 +52,8 @@ export interface View {
   dischargeNow_m3s: number | null;
   /** How long a running pump has had the water down at its stop level, within noise. */
   atStopFor_s: number;
+  /** Whether the level alone shows that the pump runs on. */
+  readonly keptDown: KeptDownState;
   /** Where runs stop: the float's level, else that of the latest run. */
   stopLevel_m: number | null;
   /** Far less has been coming in than the pump moves. */

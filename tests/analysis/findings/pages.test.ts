@@ -14,6 +14,7 @@ import { highFloatStuckDown } from "../../../analysis/findings/high-float-fault.
 import * as high from "../../../analysis/findings/high-water.ts";
 import { rules } from "../../../analysis/findings/index.ts";
 import * as exceeds from "../../../analysis/findings/inflow-exceeds-pump.ts";
+import * as keptDown from "../../../analysis/findings/kept-down.ts";
 import {
   farOver_m,
   farOverFor_s,
@@ -110,6 +111,12 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `hold for ${stuckOn.floatStuckOn.onDelay_s} s`,
     `${mm(stuckOn.wetAgain_m)} over`,
     `for ${stuckOn.floatStuckOn.offDelay_s} s`,
+    `more than ${mm(keptDown.under_m)} (or ${keptDown.underDeviations} times`,
+    `within ${keptDown.drawnWithin_s} s`,
+    `less than ${percent(keptDown.hasRisen)} of what it rises`,
+    `for ${keptDown.leastTime_s} s or more`,
+    `risen by ${mm(keptDown.wouldRise_m)}`,
+    `risen by ${mm(keptDown.risesAgain_m)}`,
   ],
   "check-valve-leak": [
     litres(leak.closingValve_m3),

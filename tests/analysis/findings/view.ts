@@ -2,6 +2,7 @@
 
 import type { Cycle, FlowEstimate } from "../../../analysis/cycles/cycle.ts";
 import type { Finding } from "../../../analysis/findings/finding.ts";
+import { newKeptDown } from "../../../analysis/findings/kept-down.ts";
 import type { View } from "../../../analysis/findings/rule.ts";
 import { newChannelWatch } from "../../../analysis/readings/channel-watch.ts";
 import { newTripLevels } from "../../../analysis/readings/trip-levels.ts";
@@ -53,6 +54,7 @@ export function viewOf(change: Partial<View> = {}): View {
     riseInLongRun_m: null,
     dischargeNow_m3s: null,
     atStopFor_s: 0,
+    keptDown: newKeptDown(),
     stopLevel_m: 0.1,
     littleInflow: true,
     suddenChange: null,

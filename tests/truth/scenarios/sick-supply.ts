@@ -53,6 +53,15 @@ export const supplySick: readonly Scenario[] = [
       senses: { ...senses, step_m: 0.002 },
     })),
   ),
+  sick(
+    "float stuck up, level alone",
+    ["float-stuck-on"],
+    faultFor([0.5, 2], { float: "stuck-on" }, (plan, random) => ({
+      ...drawsAir(),
+      ...withChannels(["level"])(plan, random),
+    })),
+    { cycles: false },
+  ),
   sick("float chatters in waves", ["short-cycling"], faultFor([3, 6], { float: "chatter" }), {
     cycles: false,
     causes: { "short-cycling": ["float-chatter"] },

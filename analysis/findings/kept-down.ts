@@ -1,0 +1,92 @@
+// Water that stays down under where runs stop although it should rise: without a signal of the pump, the level alone then
+// tells that the pump runs on.
+
+import { medianInPlace } from "../statistics/median.ts";
+
+export interface KeptDownState {
+  /** Where the latest runs stopped; NaN before that is known. */
+  stop_m: number;
+  /** When the water was last no lower than that. */
+  above_s: number;
+  /** Since when it has been clearly under it, pumped there; NaN while it is not. */
+  from_s: number;
+  /** Under this it is clearly so. */
+  line_m: number;
+  lowest_m: number;
+  /** It has not risen as it does at rest, for long enough. */
+  kept: boolean;
+  /** … at some time since the latest run was seen to begin: what looks like a rest is none. */
+  inThisRest: boolean;
+}
+
+const up = { from_s: Number.NaN, line_m: Number.NaN, lowest_m: Number.NaN, kept: false };
+
+export function newKeptDown(): KeptDownState {
+  return { stop_m: Number.NaN, above_s: Number.NaN, ...up, inThisRest: false };
+}
+
+/** Clearly under where runs stop: by more than floats scatter, and so many standard deviations; common practice, no source. */
+export const under_m = 0.01;
+export const underDeviations = 4;
+/** A pump has drawn it there within this time; what dries out takes far longer. */
+export const drawnWithin_s = 120;
+/** Fewer runs do not show where they stop. */
+const fewestStops = 3;
+/** By so much the water would have risen at rest … */
+export const wouldRise_m = 0.02;
+const riseDeviations = 8;
+/** … in no less time than this, for a float may hang for a minute … */
+export const leastTime_s = 120;
+/** … and it has risen by less than this share of it. */
+export const hasRisen = 0.25;
+/** So much over its lowest it rises again: the pump has stopped. */
+export const risesAgain_m = 0.01;
+
+/** Takes where the latest runs stopped. */
+export function noteStops(state: KeptDownState, stops_m: number[]): void {
+  // The run that has drawn the water down so far is no measure of itself.
+  if (Number.isNaN(state.from_s)) state.stop_m = stops_m.length < fewestStops ? Number.NaN : medianInPlace(stops_m);
+}
+
+/**
+ * Takes the newest level, of a basin whose pump is watched by the level alone.
+ *
+ * @param rise_ms how fast the water rose at the end of the latest rest; null when that is not known
+ */
+export function noteKeptDown(
+  state: KeptDownState,
+  time_s: number,
+  level_m: number,
+  noise_m: number,
+  rise_ms: number | null,
+): void {
+  if (!(level_m < state.stop_m)) state.above_s = time_s;
+  if (Number.isNaN(state.from_s)) {
+    begin(state, time_s, level_m, noise_m);
+    return;
+  }
+  state.lowest_m = Math.min(state.lowest_m, level_m);
+  const risen_m = level_m - state.lowest_m;
+  if (level_m > state.line_m || (state.kept && risen_m > Math.max(risesAgain_m, underDeviations * noise_m))) {
+    Object.assign(state, up);
+    return;
+  }
+  if (state.kept || rise_ms === null) return;
+  const since_s = time_s - state.from_s;
+  const expected_m = rise_ms * since_s;
+  const shows = since_s >= leastTime_s && expected_m >= Math.max(wouldRise_m, riseDeviations * noise_m);
+  state.kept = shows && risen_m < hasRisen * expected_m;
+  if (state.kept) state.inThisRest = true;
+}
+
+/** After a gap nobody knows how the water came down; what was told stays until the level says otherwise. */
+export function forgetDescent(state: KeptDownState): void {
+  state.above_s = Number.NaN;
+  if (!state.kept) Object.assign(state, up);
+}
+
+function begin(state: KeptDownState, time_s: number, level_m: number, noise_m: number): void {
+  const line_m = state.stop_m - Math.max(under_m, underDeviations * noise_m);
+  if (!(level_m < line_m && time_s - state.above_s <= drawnWithin_s)) return;
+  Object.assign(state, { from_s: time_s, line_m, lowest_m: level_m });
+}

@@ -1,0 +1,60 @@
+import { describe, expect, it } from "vitest";
+import { forgetDescent, newKeptDown, noteKeptDown, noteStops } from "../../../analysis/findings/kept-down.ts";
+
+const rise_ms = 0.0002;
+const noise_m = 0.0005;
+
+/** A basin whose runs stop at 0.1 m; levels every second from 0 on. */
+function watched(level_m: (time_s: number) => number, duration_s: number, stops_m = [0.1, 0.1, 0.1]) {
+  const state = newKeptDown();
+  noteStops(state, [...stops_m]);
+  for (let time_s = 0; time_s <= duration_s; time_s += 1)
+    noteKeptDown(state, time_s, level_m(time_s), noise_m, rise_ms);
+  return state;
+}
+
+const drawnDownTo =
+  (lowest_m: number, from_m = 0.2) =>
+  (time_s: number) =>
+    Math.max(lowest_m, from_m - 0.01 * time_s);
+
+describe("water kept down", () => {
+  it("is told of water that is drawn under where runs stop and stays, once it should have risen by 20 mm in 2 min or more", () => {
+    // at the line, 10 mm under the stop, from the 11th second on; 20 mm would have come in 100 s, and 120 s must pass
+    expect(watched(drawnDownTo(0.05), 130).kept).toBe(false);
+    expect(watched(drawnDownTo(0.05), 132).kept).toBe(true);
+  });
+
+  it("is not told where the water rises as at rest, however low it was drawn", () => {
+    const risesAgain = (time_s: number) => (time_s < 15 ? 0.2 - 0.01 * time_s : 0.05 + rise_ms * (time_s - 15));
+    for (let end_s = 15; end_s < 300; end_s += 5) expect(watched(risesAgain, end_s).kept).toBe(false);
+  });
+
+  it("is not told where the water stands no more than a float's scatter under the stop, nor where runs have not shown it", () => {
+    expect(watched(drawnDownTo(0.092), 4000).kept).toBe(false);
+    expect(watched(drawnDownTo(0.05), 4000, [0.1, 0.1]).kept).toBe(false);
+  });
+
+  it("is not told of a basin that dries out", () => {
+    expect(watched((time_s) => 0.11 - 1e-5 * time_s, 6000).kept).toBe(false);
+  });
+
+  it("is over when the water has risen by 10 mm, and it stays known that what looks like this rest is none", () => {
+    const state = watched(drawnDownTo(0.05), 200);
+    noteKeptDown(state, 201, 0.0595, noise_m, rise_ms);
+    expect(state.kept).toBe(true);
+    noteKeptDown(state, 202, 0.0605, noise_m, rise_ms);
+    expect(state).toMatchObject({ kept: false, inThisRest: true });
+  });
+
+  it("lasts over a gap if it was told before; else nobody knows how the water came down", () => {
+    const told = watched(drawnDownTo(0.05), 200);
+    forgetDescent(told);
+    noteKeptDown(told, 4000, 0.05, noise_m, rise_ms);
+    expect(told.kept).toBe(true);
+    const untold = watched(drawnDownTo(0.05), 60);
+    forgetDescent(untold);
+    for (let time_s = 4000; time_s < 5000; time_s += 1) noteKeptDown(untold, time_s, 0.05, noise_m, rise_ms);
+    expect(untold.kept).toBe(false);
+  });
+});
