@@ -4,6 +4,7 @@ import { isActive } from "../../analysis/alarms/alarm-state.ts";
 import type { AlarmDesk } from "../server/server-parts.ts";
 import type { AlarmService } from "./alarm-service.ts";
 import { type AlarmsViewParts, alarmsAnswer } from "./alarms-view.ts";
+import { phoneDesk } from "./phone-desk.ts";
 
 export function alarmDesk(view: AlarmsViewParts, service: AlarmService): AlarmDesk {
   return {
@@ -14,6 +15,7 @@ export function alarmDesk(view: AlarmsViewParts, service: AlarmService): AlarmDe
     unshelve: service.unshelve,
     setInService: service.setInService,
     test: service.test,
+    phones: phoneDesk(view.config, view.channels),
     byToken(token) {
       const told = service.toldByLink(token);
       if (told === null) return null;

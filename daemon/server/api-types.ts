@@ -163,6 +163,38 @@ export interface AlarmsAnswer {
   readonly performance: AlarmPerformance;
 }
 
+/** GET /api/phones, and the answer to what is done about one. */
+export interface PhonesAnswer {
+  /** What a browser needs to subscribe, in base64url; null where phones are not told. */
+  readonly publicKey: string | null;
+  /** Why not; null where they are. */
+  readonly problem: string | null;
+  /** Who can be told by phones, and by which they are. */
+  readonly people: readonly {
+    readonly name: string;
+    /** Name of the channel; null where it is nobody's any more. */
+    readonly by: string | null;
+    readonly phones: readonly PhoneShown[];
+  }[];
+}
+
+export interface PhoneShown {
+  readonly id: string;
+  readonly name: string;
+  readonly since_s: number;
+  /** The push service last took something for it. */
+  readonly took_s: number | null;
+  /** It said itself that it showed something. */
+  readonly shown_s: number | null;
+  /** Since when it is told no more, and why. */
+  readonly ended: { readonly at_s: number; readonly reason: string } | null;
+}
+
+/** POST /api/phones/shown: whether that phone was sent that message. */
+export interface ShownAnswer {
+  readonly known: boolean;
+}
+
 type ShownOfDefinition =
   | "name"
   | "title"

@@ -13,6 +13,7 @@ import { addInflowRoute } from "./routes/inflow.ts";
 import { addLevelRoute } from "./routes/level.ts";
 import { addOpenApiRoute } from "./routes/openapi.ts";
 import { addPageRoute } from "./routes/page.ts";
+import { addPhonesRoutes } from "./routes/phones.ts";
 import { addRainRoute } from "./routes/rain.ts";
 import { addReportRoute, addSummaryRoute } from "./routes/report.ts";
 import { addSiteRoute } from "./routes/site.ts";
@@ -35,6 +36,7 @@ const routes = [
   addInflowRoute,
   addFindingsRoute,
   addAlarmsRoutes,
+  addPhonesRoutes,
   addAcknowledgeRoutes,
   addSpeedRoute,
   addReportRoute,

@@ -5,9 +5,10 @@ import type { FastifyBaseLogger, FastifyInstance, FastifyTypeProvider, RawServer
 import type * as z from "zod";
 import type { AlarmName } from "../../analysis/alarms/alarm.ts";
 import type { ReportSummary } from "../../analysis/report/report.ts";
+import type { Subscription } from "../push/phone-book.ts";
 import type { OpenSource } from "../sources/source.ts";
 import type { RecordReader } from "../stores/record-reader.ts";
-import type { AlarmsAnswer, LiveState, SiteInfo } from "./api-types.ts";
+import type { AlarmsAnswer, LiveState, PhonesAnswer, SiteInfo } from "./api-types.ts";
 import type { LiveFeed } from "./live-feed.ts";
 
 export interface ServerParts {
@@ -38,6 +39,8 @@ export interface AlarmDesk {
   setInService(name: AlarmName, inService: boolean, by: string, reason: string | null): void;
   /** @throws {RangeError} when there is no such contact, or no such channel of it */
   test(contact: string, by: string | null): void;
+  /** The phones that are told by their browsers' push services. */
+  readonly phones?: PhoneDesk;
   /** What a link in a message stands for; null: nothing of ours, or of long ago. */
   byToken(token: string): {
     /** Whom the link was sent to. */
@@ -51,6 +54,18 @@ export interface AlarmDesk {
       readonly acknowledgedBy: string | null;
     }[];
   } | null;
+}
+
+/** What a person at the page, and the phone itself, may see and do about the phones that are told. */
+export interface PhoneDesk {
+  view(): PhonesAnswer;
+  /** @throws {RangeError} when there is no such person, or the subscription is none */
+  add(person: string, name: string, subscription: Subscription): PhonesAnswer;
+  /** Another subscription of a phone that is on the list. @throws {RangeError} when it is not */
+  renew(replaces: string, subscription: Subscription): PhonesAnswer;
+  remove(phone: string): PhonesAnswer;
+  /** The phone showed a message; false: it was sent no such thing. */
+  shown(phone: string, key: string): boolean;
 }
 
 /** Lets a route's zod schemas type its query and body. */

@@ -13,6 +13,8 @@ import type {
   InflowAnswer,
   LevelAnswer,
   LiveState,
+  PhonesAnswer,
+  ShownAnswer,
   SpeedRequest,
 } from "../api-types.ts";
 
@@ -225,6 +227,31 @@ export const alarmsAnswer = z.strictObject({
     })
     .describe("the figures of alarm management over the last 30 days"),
 }) satisfies z.ZodType<AlarmsAnswer>;
+
+export const phonesAnswer = z.strictObject({
+  publicKey: z.string().nullable().describe("what a browser needs to subscribe; null where phones are not told"),
+  problem: z.string().nullable().describe("why they are not"),
+  people: z.array(
+    z.strictObject({
+      name: z.string(),
+      by: z.string().nullable().describe("channel; null where the phone is nobody's any more"),
+      phones: z.array(
+        z.strictObject({
+          id: z.string(),
+          name: z.string(),
+          since_s: time_s,
+          took_s: number.describe("when the push service last took something for it"),
+          shown_s: number.describe("when it last said itself that it showed something"),
+          ended: z.strictObject({ at_s: time_s, reason: z.string() }).nullable().describe("it is told no more"),
+        }),
+      ),
+    }),
+  ),
+}) satisfies z.ZodType<PhonesAnswer>;
+
+export const shownAnswer = z.strictObject({
+  known: z.boolean().describe("it was sent that message"),
+}) satisfies z.ZodType<ShownAnswer>;
 
 export const liveState = z.strictObject({
   situation,

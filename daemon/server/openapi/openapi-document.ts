@@ -7,6 +7,7 @@ import { cyclesQuery } from "../routes/cycles.ts";
 import { findingsQuery } from "../routes/findings.ts";
 import { inflowQuery } from "../routes/inflow.ts";
 import { levelQuery } from "../routes/level.ts";
+import { addPhoneBody, removePhoneBody, renewPhoneBody, shownBody } from "../routes/phones.ts";
 import { speedBody } from "../routes/speed.ts";
 import * as answers from "./answer-schemas.ts";
 
@@ -62,6 +63,30 @@ const operations: Readonly<Record<string, Operation>> = {
     summary: "Sends a test to a contact; answers as /api/alarms.",
     body: testBody,
     answer: answers.alarmsAnswer,
+  },
+  "GET /api/phones": {
+    summary: "Which phones are told by their browsers' push services; 409 where nobody is called.",
+    answer: answers.phonesAnswer,
+  },
+  "POST /api/phones": {
+    summary: "Takes a phone up, whose browser has subscribed; answers as /api/phones.",
+    body: addPhoneBody,
+    answer: answers.phonesAnswer,
+  },
+  "POST /api/phones/renew": {
+    summary: "Another subscription of a phone on the list; answers as /api/phones.",
+    body: renewPhoneBody,
+    answer: answers.phonesAnswer,
+  },
+  "POST /api/phones/remove": {
+    summary: "Takes a phone off the list; answers as /api/phones.",
+    body: removePhoneBody,
+    answer: answers.phonesAnswer,
+  },
+  "POST /api/phones/shown": {
+    summary: "A phone says that it showed a message.",
+    body: shownBody,
+    answer: answers.shownAnswer,
   },
   "PUT /api/speed": {
     summary: "How fast a simulation or a recording is played; 409 on a real basin.",

@@ -1,0 +1,71 @@
+// What a person at the page may see and do about the phones that are told: those of the site file's contacts.
+
+import { phonesOf } from "../push/phones-answer.ts";
+import type { PhonesAnswer } from "../server/api-types.ts";
+import type { PhoneDesk } from "../server/server-parts.ts";
+import type { AlarmsConfig } from "./alarms-config.ts";
+import type { ChannelPhones } from "./channels/channel.ts";
+import type { ChannelAtWork } from "./deliver.ts";
+
+export function phoneDesk(config: AlarmsConfig, channels: ReadonlyMap<string, ChannelAtWork>): PhoneDesk {
+  const people = config.contacts.flatMap(({ name, reach }) => {
+    const way = reach.find(({ by }) => kindOf(config, by) === "web-push");
+    return way === undefined ? [] : [{ name, ...way }];
+  });
+
+  function view(): PhonesAnswer {
+    const [first] = people;
+    const channel = config.channels.find(({ kind }) => kind === "web-push");
+    if (channel === undefined || first === undefined) return { publicKey: null, problem: notSetUp, people: [] };
+    const at = channels.get(channel.name)?.channel;
+    if (at?.phones === undefined) return { publicKey: null, problem: at?.health().problem ?? notSetUp, people: [] };
+    const all = at.phones.all();
+    const strays = new Set(all.map(({ to }) => to).filter((to) => !people.some((person) => person.to === to)));
+    return {
+      publicKey: at.phones.publicKey,
+      problem: null,
+      people: [
+        ...people.map(({ name, by, to }) => ({ name, by, phones: phonesOf(all, to) })),
+        ...[...strays].map((to) => ({ name: to, by: null, phones: phonesOf(all, to) })),
+      ],
+    };
+  }
+
+  function phones(): ChannelPhones {
+    const found = people.map(({ by }) => channels.get(by)?.channel.phones).find((each) => each !== undefined);
+    if (found === undefined) throw new RangeError(`phones: ${view().problem ?? notSetUp}`);
+    return found;
+  }
+
+  return {
+    view,
+    add(person, name, subscription) {
+      const to = people.find((each) => each.name === person)?.to;
+      if (to === undefined) {
+        const known = people.map((each) => each.name).join(", ");
+        throw new RangeError(`person: expected one of ${known === "" ? "nobody" : known}, found ${person}`);
+      }
+      phones().add({ to, name }, subscription, null);
+      return view();
+    },
+    renew(replaces, subscription) {
+      const before = phones()
+        .all()
+        .find(({ id }) => id === replaces);
+      if (before === undefined) throw new RangeError("replaces: expected a phone of the list, found none");
+      phones().add(before, subscription, replaces);
+      return view();
+    },
+    remove(id) {
+      phones().remove(id);
+      return view();
+    },
+    shown: (id, key) => phones().shown(id, key),
+  };
+}
+
+const notSetUp = "the site file names no channel of kind web-push, or no contact who is reached by it";
+
+function kindOf({ channels }: AlarmsConfig, name: string): string | null {
+  return channels.find((channel) => channel.name === name)?.kind ?? null;
+}

@@ -1,0 +1,10 @@
+// Of the phones that are kept, what may be shown: not where they are reached.
+
+import type { PhonesAnswer } from "../server/api-types.ts";
+import type { Phone } from "./phone-book.ts";
+
+export function phonesOf(all: readonly Phone[], address: string): PhonesAnswer["people"][number]["phones"] {
+  return all
+    .filter(({ to }) => to === address)
+    .map(({ id, name, since_s, took_s, shown_s, ended }) => ({ id, name, since_s, took_s, shown_s, ended }));
+}

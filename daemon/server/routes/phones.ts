@@ -1,0 +1,68 @@
+// /api/phones: which phones are told by their browsers' push services, and taking one up or off the list. The page asks, and
+// the service worker that stands behind it on the phone.
+
+import type { FastifyRequest } from "fastify";
+import * as z from "zod";
+import type { PhonesAnswer, ShownAnswer } from "../api-types.ts";
+import type { PhoneDesk, Server, ServerParts } from "../server-parts.ts";
+import { BadRequest } from "../validate-request.ts";
+
+const subscription = z
+  .looseObject({
+    endpoint: z.string().max(1000).describe("address at the push service"),
+    keys: z.object({ p256dh: z.string().max(100), auth: z.string().max(40) }),
+  })
+  .describe("as the browser gives it (PushSubscription.toJSON)");
+const phoneId = z.string().max(40).describe("its `id`");
+
+export const addPhoneBody = z.strictObject({
+  person: z.string().min(1).max(60).describe("who is told by it"),
+  name: z.string().trim().min(1).max(40).describe("what the phone is called"),
+  subscription,
+});
+export const renewPhoneBody = z.strictObject({ replaces: phoneId, subscription });
+export const removePhoneBody = z.strictObject({ phone: phoneId });
+export const shownBody = z.strictObject({ phone: phoneId, key: z.string().max(80).describe("of the message") });
+
+export function addPhonesRoutes(server: Server, { alarms = null }: ServerParts): void {
+  addPhonesRoutesFor(server, () => alarms?.phones ?? null);
+}
+
+/** @param deskOf the list that the one who asks may see; null: there is none. It may throw what is answered. */
+export function addPhonesRoutesFor(server: Server, deskOf: (request: FastifyRequest) => PhoneDesk | null): void {
+  const desk = (request: FastifyRequest): PhoneDesk => {
+    const its = deskOf(request);
+    if (its === null) throw new BadRequest("phones: nobody is called for what is played, or from here", 409);
+    return its;
+  };
+
+  server.get("/api/phones", async (request, reply): Promise<PhonesAnswer> => {
+    reply.header("cache-control", "no-store");
+    return desk(request).view();
+  });
+  server.post("/api/phones", { schema: { body: addPhoneBody } }, async (request): Promise<PhonesAnswer> => {
+    const { person, name, subscription: its } = request.body;
+    return said(() => desk(request).add(person, name, its));
+  });
+  server.post("/api/phones/renew", { schema: { body: renewPhoneBody } }, async (request): Promise<PhonesAnswer> => {
+    return said(() => desk(request).renew(request.body.replaces, request.body.subscription));
+  });
+  server.post("/api/phones/remove", { schema: { body: removePhoneBody } }, async (request): Promise<PhonesAnswer> => {
+    return said(() => desk(request).remove(request.body.phone));
+  });
+  server.post("/api/phones/shown", { schema: { body: shownBody } }, async (request): Promise<ShownAnswer> => {
+    return { known: said(() => desk(request).shown(request.body.phone, request.body.key)) };
+  });
+}
+
+/** What is wrong with the request, and a card that takes nothing, in words. */
+function said<Answer>(ask: () => Answer): Answer {
+  try {
+    return ask();
+  } catch (error) {
+    if (error instanceof RangeError) throw new BadRequest(error.message);
+    if (error instanceof Error && "code" in error && typeof error.code === "string" && "path" in error)
+      throw new BadRequest(`phones: the list cannot be kept: ${error.message}`, 503);
+    throw error;
+  }
+}
