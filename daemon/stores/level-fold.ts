@@ -3,38 +3,46 @@
 import type { LevelSeries, Span } from "./store.ts";
 
 export interface LevelFold {
+  /** Bucket 0 begins here. */
+  readonly origin_s: number;
+  readonly bucket_s: number;
   add(bucket: number, minimum_m: number, maximum_m: number, sum_m: number, levels: number): void;
   /** Levels one by one, as columns; those that are not finite are left out, and those outside the span. */
   addLevels(time_s: Float64Array, level_m: Float64Array, span: Span): void;
+  /** How many levels were added. */
+  levels(): number;
   series(): LevelSeries;
 }
 
 /** A column each, by bucket. */
 interface Buckets {
-  readonly origin_s: number;
-  readonly bucket_s: number;
   readonly minimum_m: Float64Array;
   readonly maximum_m: Float64Array;
   readonly sum_m: Float64Array;
   readonly levels: Float64Array;
 }
 
+/** Readings `begin` to before `end`, all of that bucket. */
+export type TakeRun = (bucket: number, begin: number, end: number) => void;
+
 /** Bucket 0 begins at `origin_s`; the last is that of `end_s`, and nothing is added before or after. */
 export function levelFold(origin_s: number, bucket_s: number, end_s: number): LevelFold {
   const count = Math.floor((end_s - origin_s) / bucket_s) + 1;
   const buckets: Buckets = {
-    origin_s,
-    bucket_s,
     minimum_m: new Float64Array(count).fill(Number.POSITIVE_INFINITY),
     maximum_m: new Float64Array(count).fill(Number.NEGATIVE_INFINITY),
     sum_m: new Float64Array(count),
     levels: new Float64Array(count),
   };
+  const shape = { origin_s, bucket_s };
   return {
+    ...shape,
     add: (bucket, minimum_m, maximum_m, sum_m, levels) =>
       addToBucket(buckets, bucket, minimum_m, maximum_m, sum_m, levels),
-    addLevels: (time_s, level_m, span) => addEach(buckets, time_s, level_m, span),
-    series: () => seriesOf(buckets),
+    addLevels: (time_s, level_m, span) =>
+      eachRun(shape, time_s, span, (bucket, begin, end) => addRun(buckets, bucket, level_m, begin, end)),
+    levels: () => buckets.levels.reduce((sum, levels) => sum + levels, 0),
+    series: () => seriesOf(shape, buckets),
   };
 }
 
@@ -52,9 +60,13 @@ function addToBucket(
   into.levels[bucket] = (into.levels[bucket] as number) + n;
 }
 
-/** A day of readings is some 100,000: bucket by bucket, and within one nothing but a look at time and level. */
-function addEach(into: Buckets, time_s: Float64Array, level_m: Float64Array, { from_s, to_s }: Span): void {
-  const { origin_s, bucket_s } = into;
+/** Readings within the span, as long as time goes onwards within a bucket: a day has some 100,000, and 1000 runs. */
+export function eachRun(
+  { origin_s, bucket_s }: Pick<LevelFold, "origin_s" | "bucket_s">,
+  time_s: Float64Array,
+  { from_s, to_s }: Span,
+  take: TakeRun,
+): void {
   for (let i = 0; i < time_s.length; ) {
     const time = time_s[i] as number;
     if (!(time >= from_s && time <= to_s)) {
@@ -62,56 +74,61 @@ function addEach(into: Buckets, time_s: Float64Array, level_m: Float64Array, { f
       continue;
     }
     const bucket = Math.floor((time - origin_s) / bucket_s);
-    const end_s = Math.min(origin_s + (bucket + 1) * bucket_s, to_s);
-    i = addRun(into, bucket, time_s, level_m, i, end_s);
+    const end = endOfRun(time_s, i, Math.min(origin_s + (bucket + 1) * bucket_s, to_s));
+    take(bucket, i, end);
+    i = end;
   }
 }
 
-/** Readings from `begin` on, as long as time goes onwards to the end of the bucket; returns the place of the next. */
-function addRun(
-  into: Buckets,
-  bucket: number,
-  time_s: Float64Array,
-  level_m: Float64Array,
-  begin: number,
-  end_s: number,
-): number {
+function endOfRun(time_s: Float64Array, begin: number, end_s: number): number {
+  let last_s = time_s[begin] as number;
+  let i = begin + 1;
+  for (; i < time_s.length; i++) {
+    const time = time_s[i] as number;
+    if (!(time >= last_s && time < end_s)) break;
+    last_s = time;
+  }
+  return i;
+}
+
+function addRun(into: Buckets, bucket: number, level_m: Float64Array, begin: number, end: number): void {
   let minimum_m = into.minimum_m[bucket] as number;
   let maximum_m = into.maximum_m[bucket] as number;
   let sum_m = into.sum_m[bucket] as number;
   let levels = into.levels[bucket] as number;
-  let last_s = time_s[begin] as number;
-  let i = begin;
-  do {
+  for (let i = begin; i < end; i++) {
     const level = level_m[i] as number;
-    if (Number.isFinite(level)) {
-      if (level < minimum_m) minimum_m = level;
-      if (level > maximum_m) maximum_m = level;
-      sum_m += level;
-      levels++;
-    }
-    i++;
-    const time = time_s[i] as number;
-    if (!(time >= last_s && time < end_s)) break;
-    last_s = time;
-  } while (i < time_s.length);
+    if (!Number.isFinite(level)) continue;
+    if (level < minimum_m) minimum_m = level;
+    if (level > maximum_m) maximum_m = level;
+    sum_m += level;
+    levels++;
+  }
   into.minimum_m[bucket] = minimum_m;
   into.maximum_m[bucket] = maximum_m;
   into.sum_m[bucket] = sum_m;
   into.levels[bucket] = levels;
-  return i;
 }
 
-function seriesOf({ origin_s, bucket_s, minimum_m, maximum_m, sum_m, levels }: Buckets): LevelSeries {
-  const filled = [...levels.keys()].filter((bucket) => levels[bucket] !== 0);
-  const at = (column: Float64Array) => filled.map((bucket) => column[bucket] as number);
-  return {
-    bucket_s,
-    time_s: filled.map((bucket) => origin_s + bucket * bucket_s),
-    minimum_m: at(minimum_m),
-    maximum_m: at(maximum_m),
-    mean_m: filled.map((bucket) => (sum_m[bucket] as number) / (levels[bucket] as number)),
+function seriesOf(
+  { origin_s, bucket_s }: Pick<LevelFold, "origin_s" | "bucket_s">,
+  { minimum_m, maximum_m, sum_m, levels }: Buckets,
+): LevelSeries {
+  const series: { [K in keyof Omit<LevelSeries, "bucket_s">]: number[] } = {
+    time_s: [],
+    minimum_m: [],
+    maximum_m: [],
+    mean_m: [],
   };
+  for (let bucket = 0; bucket < levels.length; bucket++) {
+    const count = levels[bucket] as number;
+    if (count === 0) continue;
+    series.time_s.push(origin_s + bucket * bucket_s);
+    series.minimum_m.push(minimum_m[bucket] as number);
+    series.maximum_m.push(maximum_m[bucket] as number);
+    series.mean_m.push((sum_m[bucket] as number) / count);
+  }
+  return { bucket_s, ...series };
 }
 
 /** Each reading as its own entry, in order of time. */

@@ -88,9 +88,16 @@ export function zigzagsOf(values: Float64Array): Uint8Array {
   return bytes.subarray(0, length);
 }
 
-/** So many of them, and no more, are to be in these bytes. */
-export function fromZigzags(bytes: Uint8Array, count: number): Float64Array {
-  const values = new Float64Array(count);
+/**
+ * So many of them, and no more, are to be in these bytes.
+ * @param into room for as many, or more
+ */
+export function fromZigzags(
+  bytes: Uint8Array,
+  count: number,
+  into: Float64Array = new Float64Array(count),
+): Float64Array {
+  const values = into.subarray(0, count);
   let at = 0;
   for (let i = 0; i < count; i++) {
     let byte = bytes[at++] ?? torn();

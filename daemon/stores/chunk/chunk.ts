@@ -43,7 +43,7 @@ export function decodeLevels(bytes: Uint8Array): { time_s: Float64Array; level_m
   return { time_s: readTimes(from, count), level_m: readNumbers(from, count)?.values ?? null };
 }
 
-function countIn(from: ByteReader): number {
+export function countIn(from: ByteReader): number {
   const found = from.varint();
   if (found !== layout) throw new RangeError(`a chunk has layout ${found}; expected ${layout}; it is damaged`);
   return from.varint();

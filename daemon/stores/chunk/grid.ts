@@ -19,6 +19,7 @@ export const unitsOfDevices = [
 ] as const;
 
 const mostDecimals = 9;
+const powers = Float64Array.from({ length: 16 }, (_, decimals) => 10 ** decimals);
 const largest = 2 ** 50;
 
 /** The grid of all these values and their whole numbers on it, counted from the first; null when there is none. */
@@ -37,6 +38,14 @@ export function fromGridInPlace({ unit, decimals, origin, step }: Grid, steps: F
   if (power === 1) for (let i = 0; i < steps.length; i++) steps[i] = origin + step * (steps[i] as number);
   else for (let i = 0; i < steps.length; i++) steps[i] = (origin + step * (steps[i] as number)) / power;
   if (unit !== 0) for (let i = 0; i < steps.length; i++) steps[i] = ((steps[i] as number) * times) / over;
+}
+
+/** One value: to the last bit the one that `fromGridInPlace` gives; or the sum of some, from the sum of their whole numbers. */
+export function fromGrid({ unit, decimals }: Grid, whole: number): number {
+  const value = whole / (powers[decimals] as number);
+  if (unit === 0) return value;
+  const { times, over } = unitsOfDevices[unit] ?? unknownUnit(unit);
+  return (value * times) / over;
 }
 
 /** The fewest decimals of that unit in which every value is exact, and the values in them. */

@@ -48,21 +48,53 @@ export function writeNumbers(out: ByteWriter, column: Numbers | null, deflating 
 
 /** The column again, of so many readings. */
 export function readNumbers(from: ByteReader, count: number): Numbers | null {
-  const found = from.varint();
-  if (found === kind.none) return null;
-  const present = readPresence(from, count);
-  const values = readValues(from, found, present === null ? count : present.reduce((sum, one) => sum + one, 0));
+  const column = readSteps(from, count);
+  if (column === null) return null;
+  const { present } = column;
+  const values = valuesOf(column);
   return present === null ? { values, present } : { values: spread(values, present), present };
 }
 
-function readValues(from: ByteReader, found: number, count: number): Float64Array {
-  if (found === kind.plain) return fromBytesByPlace(unpack(from), count);
+/** A column as it is kept. */
+export interface Steps {
+  /** Of those that were read: steps of the grid, or the values themselves where they are on none. */
+  readonly steps: Float64Array;
+  readonly grid: Grid | null;
+  /** 0 where all steps are the same, 1 where each is one above the one before, and `steps` are not filled in. */
+  readonly pace: 0 | 1 | null;
+  readonly present: Uint8Array | null;
+}
+
+/** @param into room for so many, or more; given back as far as it is used */
+export function readSteps(from: ByteReader, count: number, into: Float64Array = new Float64Array(count)): Steps | null {
+  const found = from.varint();
+  if (found === kind.none) return null;
+  const present = readPresence(from, count);
+  const there = present === null ? count : present.reduce((sum, one) => sum + one, 0);
+  if (found === kind.plain) {
+    return { steps: fromBytesByPlace(unpack(from), there, into), grid: null, pace: null, present };
+  }
   const grid = readGrid(from);
-  const steps = found === kind.even ? evenly(from.varint(), count) : fromZigzags(unpack(from), count);
+  if (found === kind.even) {
+    return { steps: into.subarray(0, there), grid, pace: from.varint() === 0 ? 0 : 1, present };
+  }
+  const steps = fromZigzags(unpack(from), there, into);
   if (found === kind.formerLine) restoreFormerLine(steps);
-  else if (found !== kind.even) restoreInPlace(steps, found === kind.step ? "step" : "line");
-  fromGridInPlace(grid, steps);
+  else restoreInPlace(steps, found === kind.step ? "step" : "line");
+  return { steps, grid, pace: null, present };
+}
+
+/** The steps, filled in. */
+export function stepsOf({ steps, pace }: Steps): Float64Array {
+  if (pace !== null) for (let i = 0; i < steps.length; i++) steps[i] = pace * i;
   return steps;
+}
+
+/** In SI, in place of the steps; of those that were read. */
+export function valuesOf(column: Steps): Float64Array {
+  const values = stepsOf(column);
+  if (column.grid !== null) fromGridInPlace(column.grid, values);
+  return values;
 }
 
 /** 0 where all are the same, 1 where each is a step above the one before; null where they are not so even. */
@@ -73,17 +105,12 @@ function paceOf(steps: Float64Array): 0 | 1 | null {
   return pace;
 }
 
-function evenly(pace: number, count: number): Float64Array {
-  const steps = new Float64Array(count);
-  for (let i = 0; i < count; i++) steps[i] = pace * i;
-  return steps;
-}
-
 function onlyPresent({ values, present }: Numbers): Float64Array {
   return present === null ? values : values.filter((_, i) => present[i] === 1);
 }
 
-function spread(values: Float64Array, present: Uint8Array): Float64Array {
+/** NaN in the places of those that were not read. */
+export function spread(values: Float64Array, present: Uint8Array): Float64Array {
   const all = new Float64Array(present.length).fill(Number.NaN);
   for (let i = 0, at = 0; i < all.length; i++) if (present[i] === 1) all[i] = values[at++] as number;
   return all;
@@ -153,10 +180,10 @@ function bytesByPlace(values: Float64Array): Uint8Array {
   return bytes;
 }
 
-function fromBytesByPlace(bytes: Uint8Array, count: number): Float64Array {
+function fromBytesByPlace(bytes: Uint8Array, count: number, into: Float64Array): Float64Array {
   if (bytes.length !== count * 8) throw new RangeError("a chunk has not the values that it counts; it is damaged");
   const view = new DataView(new ArrayBuffer(8));
-  const values = new Float64Array(count);
+  const values = into.subarray(0, count);
   for (let i = 0; i < count; i++) {
     for (let place = 0; place < 8; place++) view.setUint8(place, bytes[place * count + i] as number);
     values[i] = view.getFloat64(0);

@@ -1,13 +1,15 @@
 // Readings in chunks, one a row, in the order in which they were appended; given back bit for bit as they came.
 // Which of them fall into a span of time is known to the roll-ups.
 
-import type { DatabaseSync, SQLOutputValue } from "node:sqlite";
+import type { DatabaseSync, SQLOutputValue, StatementSync } from "node:sqlite";
 import type { Channel, Reading } from "../../../analysis/readings/reading.ts";
 import { decodeChunk, decodeLevels } from "../chunk/chunk.ts";
 import type { Chunk } from "../chunk/cutter.ts";
+import { foldLevels } from "../chunk/fold-levels.ts";
+import type { LevelFold } from "../level-fold.ts";
 import type { Span } from "../store.ts";
 import { StoreError } from "../store-error.ts";
-import { number } from "./row.ts";
+import { number, type Row } from "./row.ts";
 
 /** Levels of consecutive readings, NaN where there was none. */
 export interface LevelColumns {
@@ -15,6 +17,12 @@ export interface LevelColumns {
   readonly time_s: Float64Array;
   /** null when none of them has one */
   readonly level_m: Float64Array | null;
+}
+
+/** Readings `firstNth` to `lastNth` within a span of time. */
+export interface ChunkExtent extends Span {
+  readonly firstNth: number;
+  readonly lastNth: number;
 }
 
 export interface ChunkTable {
@@ -26,8 +34,10 @@ export interface ChunkTable {
   putRows(firstNth: number, time_ms: Float64Array, chunk: Chunk): Span;
   /** The chunk in which the n-th reading stands, or the next after it; undefined when there is none. */
   at(nth: number): { readonly firstNth: number; readonly readings: Reading[] } | undefined;
-  /** Levels of all chunks, or of those among readings `firstNth` to `lastNth` that reach into the span. */
-  levels(firstNth?: number, lastNth?: number, from_s?: number, to_s?: number): Iterable<LevelColumns>;
+  /** Levels of all chunks, or of those that may have readings of the extent. */
+  levels(of?: ChunkExtent): Iterable<LevelColumns>;
+  /** Levels of the extent's span into the buckets of a chart. */
+  foldLevels(of: ChunkExtent, fold: LevelFold): void;
   /** Of this reading, and all before it, some have been dropped, or a channel of theirs has; 0 while all is there. */
   lostTo(): number;
   /** When what is whole begins; −∞ while all is there. */
@@ -40,8 +50,8 @@ export interface ChunkTable {
   newest_s(): number;
   /** Drops chunks of which no reading is younger, the oldest first, some at a time; never the last. */
   dropBefore(time_s: number): void;
-  /** How many readings those chunks hold. */
-  readingsIn(firstNth: number, lastNth: number, from_s: number, to_s: number): number;
+  /** How many readings the chunks hold that may have some of the extent. */
+  readingsIn(of: ChunkExtent): number;
 }
 
 /** Chunks are read in lots: bounded memory, and no statement stays open between them, so that writing may go on. */
@@ -49,6 +59,8 @@ const lot = 50;
 
 /** So few at once that a clock which is wrong for a while costs little. */
 const mostDropped = 40;
+
+const everything: ChunkExtent = { firstNth: 1, lastNth: Number.MAX_SAFE_INTEGER, from_s: -1e15, to_s: 1e15 };
 
 export function chunkTable(database: DatabaseSync): ChunkTable {
   const arrays = { returnArrays: true };
@@ -74,13 +86,31 @@ export function chunkTable(database: DatabaseSync): ChunkTable {
   const first = database.prepare("SELECT firstNth FROM chunk ORDER BY firstNth LIMIT 1", arrays);
   const begin = database.prepare("SELECT from_s FROM chunk WHERE firstNth > ? ORDER BY firstNth LIMIT 1", arrays);
   // Prepared when it is first asked for: a file that is being taken forward does not have that table yet.
-  const dropped = () => database.prepare("SELECT channel, lostTo FROM dropped", arrays).all();
+  let selectDropped: StatementSync | undefined;
+  const dropped = () => {
+    selectDropped ??= database.prepare("SELECT channel, lostTo FROM dropped", arrays);
+    return selectDropped.all();
+  };
   const newest = database.prepare("SELECT from_s FROM chunk ORDER BY firstNth DESC LIMIT 1", arrays);
   const oldest = database.prepare(
     `SELECT firstNth, to_s FROM chunk WHERE firstNth < (SELECT max(firstNth) FROM chunk) ORDER BY firstNth LIMIT ${mostDropped}`,
     arrays,
   );
   const drop = database.prepare("DELETE FROM chunk WHERE firstNth <= ?");
+
+  /** Place of the first reading, and bytes, of each of those chunks. */
+  function* bodies({ firstNth, lastNth, from_s, to_s }: ChunkExtent): Generator<Row> {
+    for (let next = firstNth; ; ) {
+      const rows = levels.all(next, lastNth, clamped(from_s), clamped(to_s));
+      yield* rows;
+      const lastRow = rows.at(-1);
+      if (rows.length < lot || lastRow === undefined) return;
+      // From here on no chunk begins before: the last one read would be taken again.
+      const following = after.get(number(lastRow[0]));
+      if (following === undefined) return;
+      next = number(following[0]);
+    }
+  }
 
   /** Up to where readings as a whole, or that channel of theirs, or any, are gone. */
   const lostTo = (of: Channel | null = null) => {
@@ -124,20 +154,13 @@ export function chunkTable(database: DatabaseSync): ChunkTable {
       if (row === undefined) return undefined;
       return { firstNth: number(row[0]), readings: whole(row[2], decodeChunk) };
     },
-    *levels(firstNth = 1, lastNth = Number.MAX_SAFE_INTEGER, from_s = -1e15, to_s = 1e15) {
-      for (let next = firstNth; ; ) {
-        const rows = levels.all(next, lastNth, clamped(from_s), clamped(to_s));
-        for (const row of rows) yield { firstNth: number(row[0]), ...whole(row[1], decodeLevels) };
-        const lastRow = rows.at(-1);
-        if (rows.length < lot || lastRow === undefined) return;
-        next = number(lastRow[0]) + 1;
-        // From here on no chunk begins before: the last one read would be taken again.
-        const following = after.get(next - 1);
-        if (following === undefined) return;
-        next = number(following[0]);
-      }
+    *levels(of = everything) {
+      for (const row of bodies(of)) yield { firstNth: number(row[0]), ...whole(row[1], decodeLevels) };
     },
-    readingsIn: (firstNth, lastNth, from_s, to_s) =>
+    foldLevels(of, fold) {
+      for (const row of bodies(of)) whole(row[1], (bytes) => foldLevels(bytes, fold, of));
+    },
+    readingsIn: ({ firstNth, lastNth, from_s, to_s }) =>
       Number(readings.get(firstNth, lastNth, clamped(from_s), clamped(to_s))?.[0] ?? 0),
   };
 }

@@ -4,7 +4,7 @@
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import { levelFold, levelReadings } from "../level-fold.ts";
 import type { LevelSeries, Span } from "../store.ts";
-import type { ChunkTable } from "./chunk-table.ts";
+import type { ChunkExtent, ChunkTable } from "./chunk-table.ts";
 import { nanometres, part_s, partsOfDay } from "./day-parts.ts";
 import type { Extent } from "./day-table.ts";
 import { day_s, type Rollups } from "./rollups.ts";
@@ -33,9 +33,10 @@ export function levelQuery(parts: LevelParts, span: Span, points: number): Level
   // Twice as coarse as asked for is still finer than the eye.
   const allThere = span.from_s >= parts.chunks.levelHorizon_s();
   if (allThere && (few || ideal_s < part_s / 2)) {
-    const some = few ? 0 : parts.chunks.readingsIn(firstNth, lastNth, span.from_s, span.to_s) + waiting.length;
-    if (some <= mostReadings) {
-      return fromReadings(parts.chunks, { firstNth, lastNth }, span, waiting, points, ideal_s);
+    const extent = { firstNth, lastNth, ...span };
+    if (few) return eachLevel(parts.chunks, extent, waiting);
+    if (parts.chunks.readingsIn(extent) + waiting.length <= mostReadings) {
+      return fromReadings(parts.chunks, extent, waiting, points, ideal_s);
     }
   }
   return ideal_s < day_s / 2
@@ -45,47 +46,36 @@ export function levelQuery(parts: LevelParts, span: Span, points: number): Level
 
 function fromReadings(
   chunks: ChunkTable,
-  { firstNth, lastNth }: Pick<Extent, "firstNth" | "lastNth">,
-  span: Span,
+  extent: ChunkExtent,
   waiting: readonly Reading[],
   points: number,
   ideal_s: number,
 ): LevelSeries {
   const bucket_s = bucketLength(ideal_s);
-  const fold = levelFold(Math.floor(span.from_s / bucket_s) * bucket_s, bucket_s, span.to_s);
-  const few: { time_s: number[]; level_m: number[] } = { time_s: [], level_m: [] };
-  let seen = 0;
-  const take = (time_s: Float64Array, level_m: Float64Array) => {
-    if (seen <= points) addWithin(few, time_s, level_m, span, points + 1);
-    seen = few.time_s.length;
-    fold.addLevels(time_s, level_m, span);
-  };
-
-  for (const { time_s, level_m } of chunks.levels(firstNth, lastNth, span.from_s, span.to_s)) {
-    if (level_m !== null) take(time_s, level_m);
-  }
-  take(
+  const fold = levelFold(Math.floor(extent.from_s / bucket_s) * bucket_s, bucket_s, extent.to_s);
+  chunks.foldLevels(extent, fold);
+  fold.addLevels(
     Float64Array.from(waiting, ({ time_s }) => time_s),
     Float64Array.from(waiting, ({ level_m }) => level_m ?? Number.NaN),
+    extent,
   );
-  return seen <= points ? levelReadings(few.time_s, few.level_m) : fold.series();
+  // Of few levels in a few chunks each is shown: to read these once more is soon done.
+  return fold.levels() <= points ? eachLevel(chunks, extent, waiting) : fold.series();
 }
 
-/** Levels within the span, one by one, up to so many in all. */
-function addWithin(
-  few: { readonly time_s: number[]; readonly level_m: number[] },
-  time_s: Float64Array,
-  level_m: Float64Array,
-  { from_s, to_s }: Span,
-  most: number,
-): void {
-  for (let i = 0; i < time_s.length && few.time_s.length < most; i++) {
-    const time = time_s[i] as number;
-    const level = level_m[i] as number;
-    if (!(time >= from_s && time <= to_s) || !Number.isFinite(level)) continue;
-    few.time_s.push(time);
-    few.level_m.push(level);
+function eachLevel(chunks: ChunkTable, extent: ChunkExtent, waiting: readonly Reading[]): LevelSeries {
+  const each: { time_s: number[]; level_m: number[] } = { time_s: [], level_m: [] };
+  const add = (time_s: number, level_m: number) => {
+    if (!(time_s >= extent.from_s && time_s <= extent.to_s) || !Number.isFinite(level_m)) return;
+    each.time_s.push(time_s);
+    each.level_m.push(level_m);
+  };
+  for (const { time_s, level_m } of chunks.levels(extent)) {
+    if (level_m === null) continue;
+    for (let i = 0; i < time_s.length; i++) add(time_s[i] as number, level_m[i] as number);
   }
+  for (const { time_s, level_m } of waiting) add(time_s, level_m ?? Number.NaN);
+  return levelReadings(each.time_s, each.level_m);
 }
 
 /** Whole seconds, and whole minutes, suit readings that come by the second. */
