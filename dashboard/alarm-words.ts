@@ -27,10 +27,12 @@ type Message = AlarmsAnswer["messages"][number];
 
 export const messageKindWord: Readonly<Record<Message["kind"], string>> = {
   raised: "began",
+  again: "lasts, unanswered",
   worse: "worse",
   over: "over",
   test: "test",
   proof: "monthly proof",
+  unproven: "monthly proof failed",
 };
 
 /** What became of a message, in plain words. */

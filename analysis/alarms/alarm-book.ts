@@ -135,8 +135,8 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
 
   function clear({ name, latching }: AlarmDefinition, to_s: number, at_s: number): void {
     const record = alarm(name);
-    // What nobody was told of wants nobody's acknowledgement.
-    const state = record.announced ? nextAlarmState(record.state, "clear", latching) : "normal";
+    // What nobody was told of wants nobody's acknowledgement, unless it is there to be seen afterwards.
+    const state = record.announced || latching ? nextAlarmState(record.state, "clear", latching) : "normal";
     set(name, { state, clearSince_s: null, to_s });
     if (record.announced) note("over", name, at_s);
   }
@@ -163,7 +163,7 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
     const record = alarm(name);
     if (withheldAs(record) !== null || record.announced) return;
     // Whoever saw to it before does not see to it now.
-    set(name, { state: stateOnReturn(isActive(record.state)), acknowledged: null });
+    set(name, { state: stateOnReturn(record.state), acknowledged: null });
   }
 
   function announce(definition: AlarmDefinition, time_s: number): void {
@@ -175,10 +175,21 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
       if (record.holdsSince_s === null) return;
       set(name, { announced: true, told: record.facts });
       note("raised", name, time_s);
+      speakFor(name);
     } else if (record.timesWorse < mostTimesWorse && definition.worse?.(record.told ?? {}, record.facts) === true) {
       set(name, { told: record.facts, timesWorse: record.timesWorse + 1 });
       note("worse", name, time_s);
     }
+  }
+
+  /**
+   * Whoever hears of the cause, and then that it is over, takes its consequences to be over, too: those that are not are
+   * news then, although they were told before it.
+   */
+  function speakFor(cause: AlarmName): void {
+    for (const { name, saidBy } of definitions)
+      if (saidBy.includes(cause) && alarm(name).suppressed && isActive(alarm(name).state))
+        set(name, { announced: false });
   }
 
   return {

@@ -58,12 +58,21 @@ export function withheldAs({ shelvedUntil_s, suppressed, outOfService }: Withhol
   return shelvedUntil_s === null ? null : "shelved";
 }
 
-/** Where an alarm stands when nothing withholds it any more: what is true then is announced anew. */
-export function stateOnReturn(active: boolean): ProcessState {
-  return active ? "unacknowledged" : "normal";
+/**
+ * Where an alarm stands when nothing withholds it any more: what is true then is announced anew, and what latched meanwhile
+ * or before waits for a person who looks now.
+ */
+export function stateOnReturn(state: ProcessState): ProcessState {
+  if (isActive(state)) return "unacknowledged";
+  return isLatched(state) ? "latched-unacknowledged" : "normal";
 }
 
 /** Whether the condition holds, by the state. */
 export function isActive(state: ProcessState): boolean {
   return state === "unacknowledged" || state === "acknowledged";
+}
+
+/** Over, and kept for a person to look at. */
+export function isLatched(state: ProcessState): boolean {
+  return state === "latched-unacknowledged" || state === "latched-acknowledged";
 }

@@ -69,6 +69,7 @@ export const alarmTable: readonly AlarmDefinition[] = [
   {
     name: "supply-lost",
     title: "SUPPLY LOST",
+    overTitle: "Supply is back",
     firstThing: "Check the breaker or start the backup; generators outdoors only.",
     priority: "medium",
     rationale: "The basin fills in hours in dry weather; when it fills sooner, high water says so with high priority.",
@@ -103,6 +104,7 @@ export const alarmTable: readonly AlarmDefinition[] = [
   {
     name: "sensor-lost",
     title: "SENSOR LOST",
+    overTitle: "Sensor is back",
     firstThing: "Look at the basin, then at the sensor.",
     priority: "medium",
     rationale: "Nobody is warned of what the sensor does not see.",

@@ -65,6 +65,8 @@ export interface AlarmDefinition {
   readonly name: AlarmName;
   /** In a message; in capitals what cannot wait. */
   readonly title: string;
+  /** How its end is told, where that reads better than `over: ` and the title. */
+  readonly overTitle?: string;
   /** What to do first, short enough for a text message beside everything else. */
   readonly firstThing: string;
   readonly priority: Priority;

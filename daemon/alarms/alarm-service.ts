@@ -14,6 +14,7 @@ import type { AlarmsConfig } from "./alarms-config.ts";
 import { type ChannelAtWork, startDelivery } from "./deliver.ts";
 import { journalEntry, type Outbox } from "./outbox/outbox.ts";
 import { planMessages } from "./plan-messages.ts";
+import { planUnproven } from "./plan-unproven.ts";
 import { voiceOf } from "./words.ts";
 
 export interface AlarmServiceParts {
@@ -48,6 +49,8 @@ export interface AlarmService {
   /** Sends a test to a contact, by one of its ways or by all of them; returns the numbers of the messages. */
   test(contact: string, by: string | null): number[];
   alarms(): readonly AlarmRecord[];
+  /** Why nobody would be told of anything now; null: what is true is looked at. */
+  unwatched(): string | null;
   readonly outbox: Outbox;
   /** @param by name of the channel that has learned it */
   receipt(by: string, key: string, delivered: boolean, reason: string | null): void;
@@ -61,6 +64,8 @@ const testsLookedAt = 200;
 const proofExpires_s = 86_400;
 const freshFor_s = 120;
 const lookAgain_s = 1;
+/** They look each second; one that is late is none that has failed. */
+const longestWithoutLook_s = 60;
 /** Of the day, for proofs: somebody is awake to read them. */
 const proofHour = 10;
 const silencing: ReadonlySet<AlarmChange["kind"]> = new Set(["acknowledged", "over", "shelved", "out-of-service"]);
@@ -75,6 +80,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
   let last: Situation | null = null;
   let cancelDue: (() => void) | null = null;
   let provenIn: string | null = null;
+  let looked_s = now_s();
   let closed = false;
 
   const definitionOf = (name: AlarmName): AlarmDefinition => {
@@ -98,6 +104,10 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     schedule,
     random: parts.random ?? Math.random,
     log,
+    unproven(row) {
+      const messages = planUnproven(row, config, site.timezone);
+      if (messages.length > 0) outbox.keep({ alarms: book.alarms(), messages, now_s: now_s() });
+    },
     onChange: () => parts.onChange?.([]),
   });
   callNewContacts();
@@ -121,7 +131,10 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
         config,
         outbox.toldOf,
         site.timezone,
-      ).messages.filter(({ contact, expires_s }) => !called.includes(contact) && expires_s > time_s);
+      ).messages.filter(
+        ({ contact, kind, due_s, expires_s }) =>
+          !called.includes(contact) && expires_s > time_s && (kind === "raised" || due_s > time_s),
+      );
     });
     if (messages.length > 0) outbox.keep({ alarms: book.alarms(), messages, now_s: time_s });
   }
@@ -157,6 +170,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     );
     waitForNext(time_s);
     proveMonthly(time_s);
+    looked_s = time_s;
   }
 
   /** On the first of each month that the board lives to see, each way of each contact is proven. */
@@ -335,6 +349,12 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     },
     test: (contact, by) => sendTests(contact, by, "test"),
     alarms: () => book.alarms(),
+    unwatched() {
+      const ago_s = now_s() - looked_s;
+      return ago_s <= longestWithoutLook_s
+        ? null
+        : `the alarms have not looked for ${Math.round(ago_s)} s; see the log`;
+    },
     outbox,
     receipt(by, key, delivered, reason) {
       if (!closed) delivery.receipt(by, key, delivered, reason);

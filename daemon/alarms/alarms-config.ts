@@ -11,6 +11,8 @@ export interface AlarmsConfig {
   readonly contacts: readonly Contact[];
   /** Steps of the escalation, earliest first: each is taken unless somebody has acknowledged before. */
   readonly call: readonly CallStep[];
+  /** What is of high priority and unanswered after the last step goes round again so often, each pause twice the last. */
+  readonly callAgain: { readonly after_s: number; readonly times: number };
   readonly changes: Readonly<Partial<Record<AlarmName, AlarmChanges>>>;
   /** Address under which a contact reaches the page, without a slash at the end; null: messages carry no link. */
   readonly pageAddress: string | null;
@@ -49,6 +51,7 @@ export const nobodyTold: AlarmsConfig = {
   channels: [],
   contacts: [],
   call: [],
+  callAgain: { after_s: 900, times: 5 },
   changes: {},
   pageAddress: null,
   monthlyProof: false,

@@ -10,6 +10,8 @@ import type { AlarmService } from "./alarm-service.ts";
 import type { AlarmsConfig } from "./alarms-config.ts";
 import type { ChannelAtWork } from "./deliver.ts";
 import type { HeartbeatHealth } from "./heartbeat.ts";
+import type { MessageRow } from "./outbox/message-row.ts";
+import type { Outbox, Proven } from "./outbox/outbox.ts";
 
 export interface AlarmsViewParts {
   readonly service: Pick<AlarmService, "alarms" | "outbox">;
@@ -22,6 +24,7 @@ export interface AlarmsViewParts {
 }
 
 const messagesShown = 60;
+const messagesLookedAt = 400;
 
 export function alarmsAnswer({
   service,
@@ -33,7 +36,6 @@ export function alarmsAnswer({
 }: AlarmsViewParts): AlarmsAnswer {
   const now = now_s();
   const { outbox } = service;
-  const proven = outbox.proven();
   const announced = outbox
     .journal(now - shortestSpan_s)
     .filter(({ kind }) => kind === "raised")
@@ -61,14 +63,14 @@ export function alarmsAnswer({
       ways: reach.map(({ by, to }) => ({
         by,
         to: shortened(to),
-        proven_s: proven.find((each) => each.contact === name && each.by === by)?.at_s ?? null,
+        ...provenOrNot(outbox, name, by),
         ...(channels.get(by)?.channel.health() ?? { problem: `no channel is called ${by}`, note: null }),
       })),
     })),
     call: config.call,
     cardProblem: outbox.problem(),
     heartbeat: heartbeat?.() ?? null,
-    messages: outbox.messages(messagesShown).map((row) => ({
+    messages: messagesOf(outbox).map((row) => ({
       ...{
         id: row.id,
         kind: row.kind,
@@ -82,6 +84,23 @@ export function alarmsAnswer({
     })),
     performance: alarmPerformance(announced, { from_s: now - shortestSpan_s, to_s: now }),
   };
+}
+
+/** When a way was last proven, and what became of a test since. */
+function provenOrNot(outbox: Outbox, contact: string, by: string) {
+  const isThis = (each: Proven) => each.contact === contact && each.by === by;
+  const proven_s = outbox.proven().find(isThis)?.at_s ?? null;
+  const failed = outbox.failedProofs().find(isThis) ?? null;
+  if (failed === null || failed.at_s <= (proven_s ?? Number.NEGATIVE_INFINITY)) return { proven_s, failed: null };
+  return { proven_s, failed: { at_s: failed.at_s, reason: failed.reason } };
+}
+
+/** Calls that were never made, since somebody had answered, are no news. */
+function messagesOf(outbox: Outbox): MessageRow[] {
+  return outbox
+    .messages(messagesLookedAt)
+    .filter(({ state, tries }) => state !== "called-off" || tries > 0)
+    .slice(0, messagesShown);
 }
 
 /** What is true now, for the page's first view. */

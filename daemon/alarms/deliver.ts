@@ -7,8 +7,8 @@ import type { AlarmsConfig, Contact } from "./alarms-config.ts";
 import type { OpenChannel, Outcome, OutgoingMessage } from "./channels/channel.ts";
 import type { MessageRow } from "./outbox/message-row.ts";
 import type { Outbox } from "./outbox/outbox.ts";
-import { notInQuietHours } from "./plan-messages.ts";
-import { type Said, say, sayProof, type Telling, type Voice } from "./words.ts";
+import { notInQuietHours } from "./quiet-hours.ts";
+import { type Said, say, sayProof, sayUnproven, type Telling, type Voice } from "./words.ts";
 
 export interface ChannelAtWork {
   readonly name: string;
@@ -33,6 +33,8 @@ export interface DeliveryParts {
   /** 0 to 1, for the jitter. */
   readonly random: () => number;
   log(line: string): void;
+  /** A monthly proof was given up: whoever is still reached is to be told. */
+  unproven(row: MessageRow): void;
   /** Something that the page shows has changed. */
   onChange(): void;
 }
@@ -50,6 +52,8 @@ const rank: Readonly<Record<Priority, number>> = { high: 0, medium: 1, low: 2 };
 /** After a round of failures over all ways: doubled each time, up to the longest. */
 const firstPause_s = 5;
 const longestPause_s = 900;
+/** A proof has a day. */
+const longestProofPause_s = 7200;
 /** A channel that has not answered by then is given up for this time. */
 const attempt_s = 90;
 
@@ -69,7 +73,8 @@ export function startDelivery(parts: DeliveryParts): Delivery {
     cancelWait = null;
     const now = now_s();
     let next_s = Number.POSITIVE_INFINITY;
-    const waiting = withoutUnknown(withoutExpired(outbox.waiting(), now));
+    expire(now);
+    const waiting = withoutUnknown(outbox.waiting());
     const byContact = Map.groupBy(waiting, ({ contact }) => contact);
     const contacts = [...byContact].toSorted(([, a], [, b]) => urgency(a, now) - urgency(b, now));
     for (const [name, rows] of contacts) {
@@ -84,22 +89,23 @@ export function startDelivery(parts: DeliveryParts): Delivery {
       }
       const due = whatIsDue(busy.has(lane(name, false)) ? rows.filter(isUrgent) : rows, contact, now);
       if (due.ready.length > 0) begin(contact, due.ready);
-      else next_s = Math.min(next_s, due.next_s);
+      else next_s = Math.min(next_s, due.next_s, ...rows.map(({ expires_s }) => expires_s));
     }
     if (next_s < Number.POSITIVE_INFINITY) {
       cancelWait = parts.schedule(look, Math.min(3600, Math.max(0.001, next_s - now_s())));
     }
   }
 
-  function withoutExpired(rows: readonly MessageRow[], now: number): MessageRow[] {
-    const expired = rows.filter(({ expires_s }) => expires_s <= now);
+  function expire(now: number): void {
+    const expired = outbox.waiting().filter(({ expires_s }) => expires_s <= now);
+    // First, so that a power cut in between loses nothing.
+    for (const row of expired) if (row.kind === "proof") parts.unproven(row);
     outbox.change(
       expired.map(({ id }) => id),
       { state: "expired" },
     );
     for (const { id, contact, reason } of expired)
       parts.log(`alarms: message ${id} to ${contact} was not sent in time${reason === null ? "" : `: ${reason}`}`);
-    return rows.filter(({ expires_s }) => expires_s > now);
   }
 
   function withoutUnknown(rows: readonly MessageRow[]): MessageRow[] {
@@ -124,8 +130,8 @@ export function startDelivery(parts: DeliveryParts): Delivery {
         ? row.next_s
         : notInQuietHours(Math.max(row.next_s, Math.min(now, row.expires_s)), contact, row.priority, timezone);
     const isDue = (row: MessageRow) => row.next_s <= now && at_s(row) <= now;
-    const open = rows.filter(({ kind }) => kind !== "test" && kind !== "proof");
-    const tests = rows.filter((row) => (row.kind === "test" || row.kind === "proof") && isDue(row));
+    const open = rows.filter(({ alarm }) => alarm !== null);
+    const tests = rows.filter((row) => row.alarm === null && isDue(row));
     const next_s = Math.min(...rows.map((row) => Math.max(row.next_s, at_s(row))));
     if (!open.some(isDue)) return { ready: tests.slice(0, 1), next_s };
     const free_s = freeAgain(
@@ -222,13 +228,15 @@ export function startDelivery(parts: DeliveryParts): Delivery {
     const tries = lead.tries + 1;
     const round = Math.floor(tries / ways);
     parts.log(`alarms: message ${lead.id} to ${contact.name} by ${by}: ${reason}`);
-    if (lead.onlyBy !== null) {
+    // Whoever asked for a test looks at what became of it; nobody does at a proof.
+    if (lead.kind === "test") {
       outbox.change(ids, { state: "refused", tries, reason });
       return;
     }
     // Another way is tried at once; after all of them, a pause. One that will never work is tried in each round all the
     // same: what refuses a message today may be mended, and nothing better is left.
-    const pause_s = tries % ways !== 0 ? 0 : Math.min(longestPause_s, firstPause_s * 2 ** (round - 1));
+    const most_s = lead.kind === "proof" ? longestProofPause_s : longestPause_s;
+    const pause_s = tries % ways !== 0 ? 0 : Math.min(most_s, firstPause_s * 2 ** (round - 1));
     outbox.change(ids, {
       ...{ state: "waiting", way: lead.way + 1, tries, reason: again ? reason : `${reason} (for good)` },
       maybeSent: mayHaveLeft || lead.maybeSent,
@@ -238,16 +246,10 @@ export function startDelivery(parts: DeliveryParts): Delivery {
 
   function compose(rows: readonly [MessageRow, ...MessageRow[]], at: ChannelAtWork, to: string): OutgoingMessage {
     const [lead] = rows;
-    const link = lead.kind === "test" || lead.kind === "proof" ? null : parts.linkTo(lead.id);
+    const link = lead.alarm === null ? null : parts.linkTo(lead.id);
     const maybeRepeated = rows.some(({ maybeSent }) => maybeSent) && !at.comparesKeys;
-    const said: Said =
-      lead.kind === "test" || lead.kind === "proof"
-        ? sayProof(parts.voice, lead.kind === "test" ? "test" : "monthly")
-        : say(withoutRepeats(rows).map(telling) as [Telling, ...Telling[]], parts.voice, {
-            code: at.takesReplies ? lead.id : null,
-            maybeRepeated,
-            link,
-          });
+    const code = at.takesReplies ? lead.id : null;
+    const said = lead.alarm === null ? saidOfWays(lead) : tellings(rows, { code, maybeRepeated, link });
     return {
       ...said,
       key: `m${lead.id}-${lead.key}`.slice(0, 64),
@@ -265,10 +267,20 @@ export function startDelivery(parts: DeliveryParts): Delivery {
     };
   }
 
+  /** Of no alarm, but of the ways to tell of one. */
+  function saidOfWays({ kind, facts }: MessageRow): Said {
+    if (kind === "unproven") return sayUnproven(parts.voice, facts);
+    return sayProof(parts.voice, kind === "test" ? "test" : "monthly");
+  }
+
+  function tellings(rows: readonly MessageRow[], how: Parameters<typeof say>[2]): Said {
+    return say(withoutRepeats(rows).map(telling) as [Telling, ...Telling[]], parts.voice, how);
+  }
+
   function telling(row: MessageRow): Telling {
     const { kind, alarm, from_s, to_s, created_s } = row;
     const definition = alarm === null ? null : parts.definitionOf(alarm);
-    if (definition === null || (kind !== "raised" && kind !== "worse" && kind !== "over"))
+    if (definition === null || kind === "test" || kind === "proof" || kind === "unproven")
       throw new RangeError(`alarms: a message of kind ${kind} tells of no alarm`);
     return { kind, definition, facts: factsOf(row), from_s: from_s ?? created_s, to_s };
   }
@@ -284,7 +296,11 @@ export function startDelivery(parts: DeliveryParts): Delivery {
   function failedAfterAll(row: MessageRow, ids: readonly number[], by: string, reason: string): void {
     const contact = parts.config.contacts.find(({ name }) => name === row.contact);
     if (contact === undefined) return;
-    settle(contact, row, ids, by, contact.reach.length, { is: "failed", reason, again: true });
+    settle(contact, row, ids, by, row.onlyBy === null ? contact.reach.length : 1, {
+      is: "failed",
+      reason,
+      again: true,
+    });
     outbox.change(ids, { sent_s: null });
     look();
   }
@@ -300,7 +316,7 @@ export function startDelivery(parts: DeliveryParts): Delivery {
       if (delivered) {
         outbox.change(ids, { delivered_s: now_s() });
         outbox.prove({ contact: row.contact, by, at_s: now_s() });
-      } else if (row.state !== "sent" || row.kind === "test" || row.kind === "proof") outbox.change(ids, { reason });
+      } else if (row.state !== "sent" || row.kind === "test") outbox.change(ids, { reason });
       else failedAfterAll(row, ids, by, reason ?? "it did not arrive");
       parts.onChange();
     },
@@ -340,11 +356,16 @@ function lane(contact: string, urgent: boolean): string {
   return `${urgent ? "high" : "other"} ${contact}`;
 }
 
-/** Of several that say the same of one occurrence the last: two steps of the escalation, or twice worse. */
+/**
+ * Of several that say the same of one occurrence the last: two steps of the escalation, or twice worse. A further round
+ * says nothing beside what has only now got through.
+ */
 function withoutRepeats(rows: readonly MessageRow[]): MessageRow[] {
-  return rows.filter(
-    (row, i) => !rows.slice(i + 1).some(({ kind, occurrence }) => kind === row.kind && occurrence === row.occurrence),
-  );
+  return rows.filter(({ kind, occurrence }, i) => {
+    const others = rows.filter((other) => other.occurrence === occurrence && other !== rows[i]);
+    if (kind === "again" && others.some((other) => other.kind === "raised" || other.kind === "worse")) return false;
+    return !others.some((other) => other.kind === kind && rows.indexOf(other) > i);
+  });
 }
 
 /** A channel that does not even give up. */

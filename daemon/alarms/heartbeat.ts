@@ -1,5 +1,5 @@
-// Tells an address of the user's choice, every few minutes, that the board lives. Whoever watches that address raises the
-// alarm when it stays away: the one fault that a board cannot tell of itself.
+// Tells an address of the user's choice, every few minutes, that the board lives and its alarms look. Whoever watches that
+// address raises the alarm when it stays away: the one fault that a board cannot tell of itself.
 
 import type { Schedule } from "../sources/schedule.ts";
 
@@ -19,10 +19,23 @@ export interface Heartbeat {
 }
 
 const answer_ms = 15_000;
+/** What got lost on the way is sent again before whoever waits for it loses patience. */
+const soonAgain_s = 60;
 
 export function startHeartbeat(
   { url, every_s }: { readonly url: string; readonly every_s: number },
-  { schedule, now_s, log }: { readonly schedule: Schedule; now_s(): number; log(line: string): void },
+  {
+    schedule,
+    now_s,
+    unwatched,
+    log,
+  }: {
+    readonly schedule: Schedule;
+    now_s(): number;
+    /** Why nobody would be told of anything, so that it must stay away; null: all is well. */
+    unwatched(): string | null;
+    log(line: string): void;
+  },
 ): Heartbeat {
   let problem: string | null = null;
   let answered_s: number | null = null;
@@ -31,12 +44,12 @@ export function startHeartbeat(
   const { host } = new URL(url);
 
   async function beat(): Promise<void> {
-    const found = await ask(url);
+    const found = unwatched() ?? (await ask(url));
     if (closed) return;
     if (found !== problem) log(found === null ? `heartbeat: ${host} answers again` : `heartbeat: ${host}: ${found}`);
     problem = found;
     if (found === null) answered_s = now_s();
-    cancel = schedule(() => void beat(), every_s);
+    cancel = schedule(() => void beat(), found === null ? every_s : Math.min(soonAgain_s, every_s));
   }
   void beat();
   return {

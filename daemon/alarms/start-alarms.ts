@@ -93,7 +93,10 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     onChange: around.onChange,
   });
   service = started;
-  const heartbeat = config.heartbeat === null ? null : startHeartbeat(config.heartbeat, { schedule, now_s, log });
+  const heartbeat =
+    config.heartbeat === null
+      ? null
+      : startHeartbeat(config.heartbeat, { schedule, now_s, log, unwatched: () => started.unwatched() });
   const view: AlarmsViewParts = {
     ...{ service: started, definitions, config, channels: channels.byName, now_s },
     heartbeat: () => heartbeat?.health() ?? null,

@@ -31,8 +31,11 @@ export function voiceOf({ name, displayUnits, timezone }: Pick<Site, "name" | "d
 
 /** One thing to tell of one alarm. */
 export interface Telling {
-  readonly kind: "raised" | "worse" | "over";
-  readonly definition: Pick<AlarmDefinition, "title" | "firstThing" | "whatToDo" | "consequence" | "name">;
+  readonly kind: "raised" | "again" | "worse" | "over";
+  readonly definition: Pick<
+    AlarmDefinition,
+    "title" | "overTitle" | "firstThing" | "whatToDo" | "consequence" | "name"
+  >;
   readonly facts: AlarmFacts;
   readonly from_s: number;
   readonly to_s: number | null;
@@ -69,6 +72,7 @@ export function say(
       cut: 2,
     },
     { variants: maybeRepeated ? ["(Perhaps sent before.)", "(Again?)"] : [], cut: 4 },
+    { variants: first.kind === "again" ? ["Nobody has answered.", ""] : [], cut: 4 },
     ...figuresInShort(first, voice),
     { variants: first.kind === "over" ? [] : [first.definition.firstThing, ""], cut: 6 },
     { variants: code === null || !asksReply ? [] : [`Reply OK ${code}.`] },
@@ -98,16 +102,47 @@ export function sayProof(voice: Voice, kind: "test" | "monthly"): Said {
   };
 }
 
+/** That a monthly proof did not get through, for whoever is still reached. */
+export function sayUnproven(voice: Voice, { contact, by, reason }: AlarmFacts): Said {
+  const site = shortName(voice.siteName);
+  const [name, way, why] = [contact, by, reason].map((each) => sayable(String(each ?? "")));
+  const what = `The monthly proof to ${name} by ${way} failed`;
+  return {
+    subject: `${site}: Monthly proof failed`,
+    text: fitInto([
+      {
+        variants: [
+          ...(why === "" ? [] : [`${site}: ${what}: ${why}.`]),
+          `${site}: ${what}.`,
+          `${site}: A monthly proof to ${shortName(name ?? "")} failed.`,
+          `${site}: A monthly proof failed.`,
+        ],
+        cut: 1,
+      },
+      { variants: ["An alarm would not arrive that way, either: see the page."] },
+    ]),
+    body: [
+      `${what}${why === "" ? "" : `: ${reason}`}.`,
+      "An alarm would not arrive that way, either. The page says what each channel lacks; send a test once it is mended.",
+    ].join("\n"),
+  };
+}
+
 /** In the alphabet of text messages: one letter outside it would leave room for less than half of the words. */
 function shortName(siteName: string): string {
-  const sayable = [...nearlyGsm(siteName.replaceAll(/\s+/g, " "))].filter((char) => gsmLength(char) !== null).join("");
-  const name = /[\p{L}\d]/u.test(sayable) ? sayable.replaceAll(/ +/g, " ").trim() : "Basin";
+  const said = sayable(siteName);
+  const name = /[\p{L}\d]/u.test(said) ? said : "Basin";
   return name.length <= longestName ? name : `${name.slice(0, longestName - 1).trimEnd()}.`;
 }
 
-function heading({ kind, definition: { title } }: Telling): string {
-  if (kind === "worse") return `${title}, WORSE`;
-  return kind === "over" ? `over: ${title[0]}${title.slice(1).toLowerCase()}` : title;
+function sayable(text: string): string {
+  const known = [...nearlyGsm(text.replaceAll(/\s+/g, " "))].filter((char) => gsmLength(char) !== null).join("");
+  return known.replaceAll(/ +/g, " ").trim();
+}
+
+function heading({ kind, definition: { title, overTitle } }: Telling): string {
+  if (kind === "over") return overTitle ?? `over: ${title[0]}${title.slice(1).toLowerCase()}`;
+  return `${title}${kind === "worse" ? ", WORSE" : kind === "again" ? ", STILL" : ""}`;
 }
 
 /** The level goes first, then the longer way to say when the water reaches the floor, then pump and supply. */
@@ -116,7 +151,8 @@ function figuresInShort(telling: Telling, { displayUnits }: Voice): Part[] {
   const in_ = words(displayUnits);
   const level = typeof facts.level_m === "number" ? in_.level(facts.level_m) : null;
   if (kind === "over") {
-    const lasted = telling.to_s === null ? "" : `It lasted ${in_.duration(telling.to_s - telling.from_s)}.`;
+    const verb = telling.definition.overTitle === undefined ? "lasted" : "took";
+    const lasted = telling.to_s === null ? "" : `It ${verb} ${in_.duration(telling.to_s - telling.from_s)}.`;
     return [{ variants: [lasted] }, { variants: level === null ? [] : [`Level ${level}.`, ""], cut: 1 }];
   }
   const other = otherFigures(facts, in_);
@@ -187,6 +223,7 @@ function paragraph(telling: Telling, voice: Voice): string[] {
     kind === "over" && to_s !== null ? `From ${clock(from_s)} to ${clock(to_s)}.` : `Since ${clock(from_s)}.`;
   return [
     `${heading(telling)}. ${since}`,
+    ...(kind === "again" ? ["Nobody has answered yet."] : []),
     ...(figures.length > 0 ? [figures.join(" ")] : []),
     ...(kind === "over" ? [] : [`What to do: ${definition.whatToDo}`, `If nothing is done: ${definition.consequence}`]),
   ];

@@ -148,6 +148,8 @@ export interface AlarmsAnswer {
       /** Shortened. */
       readonly to: string;
       readonly proven_s: number | null;
+      /** The last test or proof, where it did not get through and nothing has since. */
+      readonly failed: { readonly at_s: number; readonly reason: string | null } | null;
       readonly problem: string | null;
       readonly note: string | null;
     }[];

@@ -37,6 +37,13 @@ export function AlarmContacts(props: {
               <li key={way.by}>
                 <b>{way.by}</b> to {way.to}:{" "}
                 {way.proven_s === null ? "never proven" : `last proven ${time.dayAndClock(way.proven_s)}`}
+                {way.failed !== null && (
+                  <span class="fault">
+                    {" "}
+                    The test of {time.dayAndClock(way.failed.at_s)} did not get through
+                    {way.failed.reason !== null && `: ${way.failed.reason}`}.
+                  </span>
+                )}
                 {way.note !== null && `; ${way.note}`}
                 {way.problem !== null && <span class="fault"> {way.problem}</span>}{" "}
                 <button type="button" class="plain" onClick={() => test(name, way.by)}>

@@ -40,7 +40,7 @@ describe("people", () => {
       "HIGH WATER",
       "HIGH WATER, WORSE",
       "HIGH WATER, WORSE",
-      "over: Supply lost",
+      "Supply is back",
       "over: High water",
     ]);
     const at = night.messages.map(({ at_s }) => at_s);
@@ -60,7 +60,7 @@ describe("people", () => {
     timeout: 90_000,
   }, async () => {
     expect(subjects(await told("float stuck up"))).toEqual(["PUMP DOES NOT STOP", "over: Pump does not stop"]);
-    expect(subjects(await told("level drops out for most of an hour"))).toEqual(["SENSOR LOST", "over: Sensor lost"]);
+    expect(subjects(await told("level drops out for most of an hour"))).toEqual(["SENSOR LOST", "Sensor is back"]);
     expect(subjects(await told("pump worn over ten days, every 5 s, steps of 1 mm"))).toEqual([
       "Pump moves less than it did",
     ]);

@@ -20,8 +20,10 @@ export async function listAlarms(sitePath: string): Promise<void> {
     console.log("\nContacts");
     if (contacts.length === 0) console.log("  none: nobody is told");
     for (const { name, ways } of contacts) {
-      for (const { by, to, proven_s, problem } of ways) {
-        const proven = proven_s === null ? "never proven" : `last proven ${iso(proven_s)}`;
+      for (const { by, to, proven_s, failed, problem } of ways) {
+        const failure =
+          failed === null ? "" : `; the test of ${iso(failed.at_s)} failed: ${failed.reason ?? "no answer"}`;
+        const proven = `${proven_s === null ? "never proven" : `last proven ${iso(proven_s)}`}${failure}`;
         console.log(`  ${name} by ${by} to ${to}: ${proven}${problem === null ? "" : `; ${problem}`}`);
       }
     }

@@ -8,7 +8,8 @@ import type { AlarmFacts, AlarmName, Priority } from "../../../analysis/alarms/a
  */
 export type MessageState = "waiting" | "sending" | "sent" | "expired" | "called-off" | "refused";
 
-export type MessageKind = "raised" | "worse" | "over" | "test" | "proof";
+/** `again`: it lasts, and nobody has answered the first calls. `unproven`: a monthly proof did not get through. */
+export type MessageKind = "raised" | "again" | "worse" | "over" | "test" | "proof" | "unproven";
 
 export interface NewMessage {
   /** The same message has the same key: a second one with it is left out. */

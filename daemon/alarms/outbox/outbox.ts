@@ -24,6 +24,11 @@ export interface Proven {
   readonly at_s: number;
 }
 
+/** A way that was tried to no avail when it was last tested or proven. */
+export interface FailedProof extends Proven {
+  readonly reason: string | null;
+}
+
 export interface Outbox {
   /** The alarms as they were last kept; empty at first. */
   alarms(): AlarmRecord[];
@@ -58,6 +63,7 @@ export interface Outbox {
   journal(since_s: number): JournalEntry[];
   proven(): Proven[];
   prove(proven: Proven): void;
+  failedProofs(): FailedProof[];
   /** Brings to the card what it did not take; looks seldom. */
   retry(now_s: number): void;
   /** Why the card takes nothing, so that a power cut now would lose what is new; null while it does. */
@@ -131,7 +137,7 @@ export function openOutbox(
           run(
             `UPDATE message SET calledOff = 1, reason = iif(state = 'waiting', '${calledOff}', reason),
               state = iif(state = 'waiting', 'called-off', state)
-              WHERE occurrence = ? AND due_s > ? AND state IN ('waiting', 'sending', 'sent') AND kind <> 'over'`,
+              WHERE occurrence = ? AND (due_s > ? OR kind = 'again') AND state IN ('waiting', 'sending', 'sent') AND kind <> 'over'`,
             ...[occurrence, after_s],
           );
         }
@@ -217,6 +223,20 @@ export function openOutbox(
           .run(contact, by, at_s);
       });
     },
+    failedProofs: () =>
+      memory
+        .prepare(
+          `SELECT contact, onlyBy, reason, state, max(id), CASE state WHEN 'expired' THEN expires_s
+              WHEN 'sent' THEN sent_s ELSE next_s END AS at_s
+            FROM message WHERE kind IN ('test', 'proof') AND state NOT IN ('waiting', 'sending') GROUP BY contact, onlyBy`,
+        )
+        .all()
+        // One that was handed on, and then did not arrive, has a reason.
+        .filter(({ state, reason }) => state !== "sent" || reason !== null)
+        .map(({ contact, onlyBy, at_s, reason }) => ({
+          ...{ contact: String(contact), by: String(onlyBy), at_s: Number(at_s) },
+          reason: reason === null ? null : String(reason),
+        })),
     note(name) {
       const row = memory.prepare("SELECT value FROM note WHERE name = ?").get(name);
       return row === undefined ? null : String(row.value);

@@ -65,6 +65,15 @@ export function alarmsSchema(kinds: readonly ChannelKind[]) {
       ),
       contacts: z.array(contact).superRefine(uniqueNames("contact"), evenIfIncomplete).default([]),
       call: z.array(callStep).default([]).describe("steps; without any, every contact is told at once"),
+      call_again: z
+        .strictObject({
+          after: quantity("duration", { min: "5 min", max: "1 d" })
+            .prefault("15 min")
+            .describe("from the last step to the next round; each pause is twice the one before"),
+          times: z.int().min(0).max(10).default(5).describe("rounds; `0`: nobody is called a second time"),
+        })
+        .prefault({})
+        .describe("while nobody answers an alarm of high priority"),
       change: z.partialRecord(z.enum(alarmNames), change).default({}).describe("what differs from the table of alarms"),
       page_address: z
         .url({
@@ -218,6 +227,7 @@ export function toAlarmsConfig(alarms: Alarms): AlarmsConfig {
       call.length > 0 || contacts.length === 0
         ? call.map(({ contacts: names, after }) => ({ contacts: names, after_s: after }))
         : [{ contacts: contacts.map(({ name }) => name), after_s: 0 }],
+    callAgain: { after_s: alarms.call_again.after, times: alarms.call_again.times },
     changes: Object.fromEntries(
       Object.entries(changes).map(([name, { priority, on_delay, off_delay, latching, tell }]) => [
         name,

@@ -182,6 +182,10 @@ export const alarmsAnswer = z.strictObject({
           by: z.string().describe("channel"),
           to: z.string().describe("address, shortened"),
           proven_s: number.describe("when a message last went through"),
+          failed: z
+            .strictObject({ at_s: time_s, reason: z.string().nullable() })
+            .nullable()
+            .describe("the last test or proof, where it did not get through and nothing has since"),
           problem: z.string().nullable(),
           note: z.string().nullable(),
         }),
@@ -197,7 +201,7 @@ export const alarmsAnswer = z.strictObject({
   messages: z.array(
     z.strictObject({
       id: z.int().describe("what a reply OK with this number acknowledges"),
-      kind: z.enum(["raised", "worse", "over", "test", "proof"]),
+      kind: z.enum(["raised", "again", "worse", "over", "test", "proof", "unproven"]),
       alarm: alarmName.nullable(),
       contact: z.string(),
       priority,

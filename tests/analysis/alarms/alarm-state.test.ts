@@ -56,6 +56,14 @@ describe("the states of an alarm", () => {
   });
 
   it("come back as what is true then", () => {
-    expect([stateOnReturn(true), stateOnReturn(false)]).toEqual(["unacknowledged", "normal"]);
+    expect(states.map((state) => [state, stateOnReturn(state)])).toEqual([
+      ["normal", "normal"],
+      ["unacknowledged", "unacknowledged"],
+      ["acknowledged", "unacknowledged"],
+      ["returned-to-normal-unacknowledged", "normal"],
+      // A latching alarm is kept until it is reset: no shelf does that for a person.
+      ["latched-unacknowledged", "latched-unacknowledged"],
+      ["latched-acknowledged", "latched-unacknowledged"],
+    ]);
   });
 });

@@ -3,7 +3,7 @@ import { describe, expect, it } from "vitest";
 import type { AlarmFacts } from "../../../analysis/alarms/alarm.ts";
 import { alarmTable } from "../../../analysis/alarms/alarm-table.ts";
 import { gsmLength } from "../../../daemon/alarms/gsm-alphabet.ts";
-import { say, sayProof, type Telling, voiceOf } from "../../../daemon/alarms/words.ts";
+import { say, sayProof, sayUnproven, type Telling, voiceOf } from "../../../daemon/alarms/words.ts";
 
 const voice = voiceOf({ name: "Hill House", displayUnits: "metric", timezone: "UTC" });
 const asked = { code: 17, maybeRepeated: false, link: null };
@@ -33,7 +33,7 @@ const facts = fc.record({
   starts_in_last_hour: maybe(fc.nat(500)),
 });
 const telling: fc.Arbitrary<Telling> = fc.record({
-  kind: fc.constantFrom("raised", "worse", "over"),
+  kind: fc.constantFrom("raised", "again", "worse", "over"),
   definition: fc.constantFrom(...alarmTable),
   facts,
   from_s: time_s,
@@ -70,6 +70,34 @@ describe("a text message", () => {
   it("proves a channel within one message, too", () => {
     for (const kind of ["test", "monthly"] as const)
       expect(gsmLength(sayProof({ ...voice, siteName: "Ж".repeat(60) }, kind).text)).toBeLessThanOrEqual(160);
+  });
+
+  it("says within one that a proof failed, whoever it was for and whatever the reason", () => {
+    fc.assert(
+      fc.property(
+        fc.string({ unit: "binary" }),
+        fc.string({ maxLength: 40 }),
+        fc.option(fc.string()),
+        (contact, by, reason) => {
+          const { text } = sayUnproven({ ...voice, siteName: contact }, { contact, by, reason });
+          expect(gsmLength(text), text).toBeLessThanOrEqual(160);
+          expect(text).toMatch(/proof.*failed.* An alarm would not arrive that way, either: see the page\.$/);
+        },
+      ),
+    );
+  });
+
+  it("tells the end of a power cut as what it is", () => {
+    const supply = alarmTable.find(({ name }) => name === "supply-lost");
+    if (supply === undefined) throw new Error("no supply lost in the table");
+    const over: Telling = {
+      kind: "over",
+      definition: supply,
+      facts: { level_m: 0.2, mains_on: true },
+      from_s: 0,
+      to_s: 7200,
+    };
+    expect(say([over], voice, asked).text).toBe("Hill House: Supply is back. It took 2 h. Level 200 mm.");
   });
 
   it("says when the water reaches the floor, within a minute, and that it is there also when it rises no more", () => {

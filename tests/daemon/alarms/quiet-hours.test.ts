@@ -1,7 +1,7 @@
 // Daylight saving time as the zone's rules have it: Europe/Berlin, 29 March and 25 October 2026 (IANA time zone database).
 
 import { describe, expect, it } from "vitest";
-import { notInQuietHours } from "../../../daemon/alarms/plan-messages.ts";
+import { notInQuietHours } from "../../../daemon/alarms/quiet-hours.ts";
 
 const at = (time: string) => Date.parse(time) / 1000;
 const until = (time: string, from_min: number, to_min: number, priority: "high" | "medium" = "medium") =>

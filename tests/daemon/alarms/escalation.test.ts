@@ -1,0 +1,166 @@
+// Who is called after whom, until when: rounds, causes that speak for what was told before them, proofs that fail.
+
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { nobodyTold } from "../../../daemon/alarms/alarms-config.ts";
+import { finding } from "../../analysis/alarms/alarm-input.ts";
+import { type House, house, neighbour, owner } from "./told-by-hand.ts";
+
+// 1,700,000,000 is 2023-11-14 22:13:20 UTC.
+const start_s = 1_700_000_000;
+let folder: string;
+let at: House;
+beforeEach(() => {
+  folder = mkdtempSync(join(tmpdir(), "escalation-"));
+});
+afterEach(async () => {
+  await at.close();
+  rmSync(folder, { recursive: true });
+});
+
+const path = () => join(folder, "alarms.sqlite");
+const water = [finding("high-water", start_s)];
+const { callAgain } = nobodyTold;
+const both = {
+  callAgain,
+  contacts: [owner, neighbour],
+  call: [
+    { contacts: ["owner"], after_s: 0 },
+    { contacts: ["neighbour"], after_s: 600 },
+  ],
+};
+const heard = () => at.sent.map(({ at_s, by, subject }) => `${at_s - start_s} ${by}: ${subject.slice(12)}`);
+
+describe("the call", () => {
+  it("goes round again while nobody answers what is of high priority, each pause twice the one before, five times", async () => {
+    at = house(path(), both);
+    await at.see(start_s, water);
+    await at.clock.turnTo(start_s + 86_400);
+    // Each round begins 15 min after the last step, then 30, 60, 120, 240.
+    expect(heard()).toEqual([
+      "60 modem: HIGH WATER",
+      "660 mail: HIGH WATER",
+      "1560 modem: HIGH WATER, STILL",
+      "2160 mail: HIGH WATER, STILL",
+      "3960 modem: HIGH WATER, STILL",
+      "4560 mail: HIGH WATER, STILL",
+      "8160 modem: HIGH WATER, STILL",
+      "8760 mail: HIGH WATER, STILL",
+      "15960 modem: HIGH WATER, STILL",
+      "16560 mail: HIGH WATER, STILL",
+      "30960 modem: HIGH WATER, STILL",
+      "31560 mail: HIGH WATER, STILL",
+    ]);
+    expect(at.sent[2]?.text).toContain("HIGH WATER, STILL. Nobody has answered.");
+  });
+
+  it("ends with an answer, or when it is over, whichever is first", async () => {
+    at = house(path(), both);
+    await at.see(start_s, water);
+    await at.clock.turnTo(start_s + 1600);
+    at.service.answer("+1 555 0100", "OK");
+    await at.see(start_s + 3000, []);
+    await at.see(start_s + 5000, [finding("high-water", start_s + 5000)]);
+    await at.see(start_s + 5100, []);
+    await at.clock.turnTo(start_s + 40_000);
+    expect(heard().slice(3)).toEqual([
+      "3300 modem: over: High water",
+      "3300 mail: over: High water",
+      "5060 modem: HIGH WATER",
+      "5400 modem: over: High water",
+    ]);
+  });
+
+  it("is made once of what is of lower priority", async () => {
+    at = house(path(), both);
+    await at.see(start_s, [finding("power-lost", start_s)]);
+    await at.clock.turnTo(start_s + 86_400);
+    expect(heard()).toEqual(["140 modem: SUPPLY LOST", "740 mail: SUPPLY LOST"]);
+  });
+
+  it("reaches each of two people whose names begin alike", async () => {
+    const names = ["Neighbour left", "Neighbour right"];
+    at = house(path(), {
+      contacts: names.map((name) => ({ ...owner, name })),
+      call: [{ contacts: names, after_s: 0 }],
+    });
+    await at.see(start_s, water);
+    await at.clock.turnTo(start_s + 100);
+    expect(at.sent.length).toBe(2);
+  });
+});
+
+describe("what was told before its cause", () => {
+  const stuck = finding("float-stuck-off", start_s);
+  const lost = finding("power-lost", start_s + 100);
+
+  it("is no longer called once the cause says it, and is news again when the cause is over and it is not", async () => {
+    at = house(path(), both);
+    await at.see(start_s, [stuck]);
+    await at.see(start_s + 100, [stuck, lost]);
+    await at.see(start_s + 4000, [stuck]);
+    await at.clock.turnTo(start_s + 4100);
+    expect(heard()).toEqual([
+      "60 modem: PUMP DOES NOT START",
+      "240 modem: SUPPLY LOST",
+      "840 mail: SUPPLY LOST",
+      "4060 modem: PUMP DOES NOT START, then Supply is back",
+      "4080 mail: Supply is back",
+    ]);
+  });
+
+  it("is called on where it stood when the cause was too short to be told", async () => {
+    at = house(path(), both);
+    await at.see(start_s, [stuck]);
+    await at.see(start_s + 100, [stuck, lost]);
+    await at.see(start_s + 150, [stuck]);
+    await at.clock.turnTo(start_s + 1600);
+    expect(heard()).toEqual([
+      "60 modem: PUMP DOES NOT START",
+      "660 mail: PUMP DOES NOT START",
+      "1560 modem: PUMP DOES NOT START, STILL",
+    ]);
+  });
+});
+
+describe("a monthly proof", () => {
+  const proof = { contacts: [neighbour, { ...owner, name: "Ann" }], call: [], monthlyProof: true };
+  // 2023-12-01 10:00 UTC, and nothing before: a new board has been tested by hand.
+  const first_s = Date.UTC(2023, 11, 1, 10) / 1000;
+
+  it("that fails is tried again for a day, then told to whoever else is reached, and stands on the page", async () => {
+    at = house(path(), proof);
+    await at.see(start_s, []);
+    await at.clock.turnTo(Date.UTC(2023, 10, 15, 10) / 1000);
+    await at.see(Date.UTC(2023, 10, 15, 10) / 1000, []);
+    at.answer("mail", { is: "failed", reason: "no such mailbox", again: true });
+    await at.see(first_s, []);
+    await at.clock.turnTo(first_s + 2 * 86_400);
+    const tries = at.sent.filter(({ by }) => by === "mail").length;
+    expect(tries).toBeGreaterThan(10);
+    expect(tries).toBeLessThan(30);
+    expect(at.sent.filter(({ by }) => by === "modem").map(({ at_s, text }) => `${at_s - first_s} ${text}`)).toEqual([
+      "0 Hill House: Monthly proof of the alarms. Nothing is wrong. If you can read this, it works.",
+      "86400 Hill House: The monthly proof to neighbour by mail failed: no such mailbox. An alarm would not arrive that way, either: see the page.",
+    ]);
+    expect(at.service.outbox.failedProofs()).toEqual([
+      { contact: "neighbour", by: "mail", at_s: first_s + 86_400, reason: "no such mailbox" },
+    ]);
+    at.answer("mail", { is: "delivered" });
+    at.service.test("neighbour", "mail");
+    await at.clock.turnTo(first_s + 2 * 86_400 + 1);
+    expect(at.service.outbox.failedProofs()).toEqual([]);
+  });
+
+  it("that gets through at the second attempt is proof enough", async () => {
+    at = house(path(), proof);
+    await at.see(Date.UTC(2023, 10, 15, 10) / 1000, []);
+    at.answer("mail", { is: "failed", reason: "busy", again: true });
+    await at.see(first_s, []);
+    at.answer("mail", { is: "delivered" });
+    await at.clock.turnTo(first_s + 2 * 86_400);
+    expect(at.sent.map(({ at_s, by }) => `${at_s - first_s} ${by}`)).toEqual(["0 mail", "0 modem", "5 mail"]);
+  });
+});
