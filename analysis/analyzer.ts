@@ -34,7 +34,14 @@ import { expectedFlows } from "./hydraulics/expected-flow.ts";
 import { byShare } from "./inflow/run-share.ts";
 import { passInflow } from "./pass-inflow.ts";
 import { noteChannels } from "./readings/channel-watch.ts";
-import { noteRow, screenLevel, screenRun, steadyLag_s, steadyLevel_m } from "./readings/level-screen.ts";
+import {
+  noteLowestStop,
+  noteRow,
+  screenLevel,
+  screenRun,
+  steadyLag_s,
+  steadyLevel_m,
+} from "./readings/level-screen.ts";
 import type { Reading } from "./readings/reading.ts";
 import { type ReadingRows, readerOf } from "./readings/reading-rows.ts";
 import { earlierCourse, noteLevel, restartTrend } from "./readings/trend.ts";
@@ -89,6 +96,10 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       const cycle = blurred ? { ...found, inflow: null } : found;
       look.tellNews();
       noteCycle(state.tally, cycle, stage);
+      noteLowestStop(
+        state.screen,
+        state.tally.recentCycles.flatMap(({ stopLevel_m }) => stopLevel_m ?? []),
+      );
       if (stage === "stopped" && byShare(state.share)) state.tally.blurredRun_s += cycle.run_s;
       sink.cycle?.(stated.inCycle(cycle, state.hasLevel), stage);
     },

@@ -43,8 +43,10 @@ export interface LevelScreenState {
   roughness_m: number;
   /** The value has stood too long for this sensor: kept from the fits at once, called a fault after a while. */
   standing: boolean;
-  /** The value that is repeated was fallen to at once. */
-  fellAtOnce: boolean;
+  /** Whence the value that is repeated was fallen to at once; NaN where it was not. */
+  fellFrom_m: number;
+  /** The lowest level at which one of the latest runs stopped; NaN before enough of them have shown it. */
+  lowestStop_m: number;
   /** Runs of the pump through which the value has stood, and when the last of them ended. */
   stoodThroughRuns: number;
   lastStoodThrough_s: number;
@@ -76,7 +78,8 @@ export function newLevelScreen(): LevelScreenState {
     silences: 0,
     roughness_m: 0,
     standing: false,
-    fellAtOnce: false,
+    fellFrom_m: Number.NaN,
+    lowestStop_m: Number.NaN,
     stoodThroughRuns: 0,
     lastStoodThrough_s: Number.NEGATIVE_INFINITY,
     frozen: false,
@@ -106,6 +109,14 @@ const throughRuns = 2;
 const empty_m = 0.001;
 const throughRunsWhenEmpty = 4;
 const soonAfter_s = 10_800;
+/**
+ * Nor is one that fell to its bottom from one reading to the next, from where runs stop or above, and far under that: no
+ * pump draws so low and so fast. A basin that is emptied for cleaning fills again within the hour, or falls more slowly.
+ */
+const emptyFor_s = 3600;
+export const farUnder_m = 0.03;
+const aboutStop_m = 0.02;
+const seenFalling_s = 15;
 /** Water in a basin does not toss by as much, nor does a sensor that sees it (standard deviation); common practice, no source. */
 const mostNoise_m = 0.03;
 /** Levels further apart than this may turn by a whole run from one to the next. */
@@ -186,6 +197,7 @@ function takeQuiet(
 ): number {
   const { long_s, wildShare, outShare, silences } = state;
   if (state.interval_s !== long_s || wildShare > 0 || outShare > 0 || silences > 0 || state.leapt) return from;
+  if (!Number.isNaN(state.fellFrom_m)) return from;
   let { last_s, last_m, roughness_m, equalShare, resolution_m } = state;
   let { repeats, repeatsFrom_s, longestRepeats } = state;
   let i = from;
@@ -234,6 +246,14 @@ export function screenRun(state: LevelScreenState, from_s: number, to_s: number)
   if (state.last_m <= empty_m && from_s - state.lastStoodThrough_s > soonAfter_s) state.stoodThroughRuns = 0;
   state.stoodThroughRuns += 1;
   state.lastStoodThrough_s = to_s;
+}
+
+/** Fewer runs do not show where the water goes no lower. */
+const fewestStops = 3;
+
+/** Takes where the latest runs stopped. */
+export function noteLowestStop(state: LevelScreenState, stops_m: readonly number[]): void {
+  state.lowestStop_m = stops_m.length < fewestStops ? Number.NaN : Math.min(...stops_m);
 }
 
 /** Whether a reading carried a level: where nearly all do, many that do not are a sensor that drops out. */
@@ -348,7 +368,7 @@ function noteRepeats(state: LevelScreenState, time_s: number, level_m: number): 
     state.repeatsFrom_s = time_s;
     const up_m = level_m - state.last_m;
     state.leapt = up_m > leap_m;
-    state.fellAtOnce = up_m < -leap_m && state.interval_s <= slow_s;
+    state.fellFrom_m = up_m < -leap_m && state.interval_s <= seenFalling_s ? state.last_m : Number.NaN;
     if (state.leapt) {
       state.leap_m = up_m;
       state.leapAt_s = time_s;
@@ -363,10 +383,18 @@ function noteRepeats(state: LevelScreenState, time_s: number, level_m: number): 
     state.repeats > frozenTimesLongest * state.longestRepeats &&
     state.equalShare < 0.5;
   // What lies under the sensor shows no inflow; it is no fault.
-  state.standing = stoodThrough || (unlikeItself && (!empty || state.fellAtOnce));
-  state.frozen = stoodThrough || (unlikeItself && !empty && time_s - state.repeatsFrom_s >= frozenFor_s);
+  const fellAtOnce = !Number.isNaN(state.fellFrom_m) && (state.interval_s <= slow_s || isFarDown(state));
+  const for_s = time_s - state.repeatsFrom_s;
+  state.standing = stoodThrough || (unlikeItself && (!empty || fellAtOnce));
+  state.frozen =
+    stoodThrough || (unlikeItself && (empty ? isFarDown(state) && for_s >= emptyFor_s : for_s >= frozenFor_s));
   if (state.repeats < frozenRepeats)
     state.equalShare = orNone(state.equalShare + ((equal ? 1 : 0) - state.equalShare) * 0.01);
+}
+
+/** The value that is repeated was fallen to at once, and lies far under where runs stop. */
+function isFarDown({ last_m, fellFrom_m, lowestStop_m }: LevelScreenState): boolean {
+  return fellFrom_m >= lowestStop_m - aboutStop_m && last_m < lowestStop_m - farUnder_m;
 }
 
 function noteRoughness(state: LevelScreenState, level_m: number): void {

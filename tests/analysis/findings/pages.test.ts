@@ -30,6 +30,7 @@ import { sensorFault } from "../../../analysis/findings/sensor-fault.ts";
 import * as short from "../../../analysis/findings/short-cycling.ts";
 import * as small from "../../../analysis/findings/undersized.ts";
 import * as history from "../../../analysis/inflow/pump-history.ts";
+import { farUnder_m } from "../../../analysis/readings/level-screen.ts";
 
 const folder = join(import.meta.dirname, "../../../analysis/findings");
 const headings = [
@@ -171,6 +172,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `after ${minutes(sensorFault.offDelay_s)}`,
     `for ${minutes(highFloatStuckDown.onDelay_s)}`,
     "50 mm above",
+    `${mm(farUnder_m)} or more under`,
   ],
 };
 

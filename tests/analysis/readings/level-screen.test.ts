@@ -4,6 +4,7 @@ import {
   levelNoise_m,
   levelProblem,
   newLevelScreen,
+  noteLowestStop,
   noteRow,
   screenLevel,
   screenRun,
@@ -219,6 +220,24 @@ describe("an empty basin", () => {
     expect(through(hour_s, 3)).toBeNull();
     // Someone tries the pump of a dry basin every now and then.
     expect(through(4 * hour_s, 8)).toBeNull();
+  });
+
+  it("is none where the level fell at once to far under where runs stop, and has read nothing for an hour", () => {
+    const levelAt = noisy();
+    const fallen = (stops_m: readonly number[], from_m: number) => {
+      const { state } = watch(hour_s, levelAt);
+      noteLowestStop(state, stops_m);
+      screenLevel(state, range, hour_s, from_m);
+      for (let t = hour_s + 1; t < 2 * hour_s; t += 1) screenLevel(state, range, t, 0);
+      expect(levelProblem(state, 2 * hour_s)).toBeNull();
+      screenLevel(state, range, 2 * hour_s + 1, 0);
+      return levelProblem(state, 2 * hour_s + 1);
+    };
+    expect(fallen([0.1, 0.1, 0.1], 0.15)).toBe("frozen");
+    // Not known where runs stop; or no further down than a pump may go; or from where something had drawn it by and by.
+    expect(fallen([0.1, 0.1], 0.15)).toBeNull();
+    expect(fallen([0.1, 0.025, 0.1], 0.15)).toBeNull();
+    expect(fallen([0.1, 0.1, 0.1], 0.05)).toBeNull();
   });
 
   it("shows no inflow where the level fell to nothing at once, as where a cable breaks: soon kept back, and no fault yet", () => {

@@ -5,7 +5,7 @@ import { day_s, hour_s } from "../plan.ts";
 import type { Random } from "../random.ts";
 import type { Scenario } from "../scenario.ts";
 import type { Upset } from "../senses.ts";
-import { clearly, type Draw, sick } from "./sick-house.ts";
+import { clearly, type Draw, sick, withChannels } from "./sick-house.ts";
 
 const fault: readonly FindingKind[] = ["sensor-fault"];
 const cyclesUnsure = { cycles: false };
@@ -59,6 +59,15 @@ export const sensorSick: readonly Scenario[] = [
     "level says a code that is no level",
     fault,
     upset([0.5, 3], (random) => ({ kind: "code", level_m: random.oneOf([9.999, -1, 6.5535]) })),
+    cyclesUnsure,
+  ),
+  sick(
+    "level reads nothing, level alone",
+    fault,
+    (plan, random) => {
+      const alone = { ...plan, ...withChannels(["level"])(plan, random) };
+      return upset([2, 5], () => ({ kind: "code", level_m: 0 }))(alone, random);
+    },
     cyclesUnsure,
   ),
   sick(
