@@ -6,6 +6,7 @@ import type { FlowEstimate } from "./cycles/cycle.ts";
 import { openFindings } from "./findings/finding-book.ts";
 import { steadyLevel_m } from "./readings/level-screen.ts";
 import { levelTrend_ms } from "./readings/trend.ts";
+import { floatTripsReport } from "./report/float-trips-report.ts";
 import { pumpCurveReport } from "./report/pump-curve-report.ts";
 import { rateOfSet } from "./report/pump-tally.ts";
 import type { ReportSummary } from "./report/report.ts";
@@ -45,5 +46,6 @@ export function summaryOf(site: Site, state: AnalyzerState, shared: SharedErrors
   const { capability, history } = state.tracker;
   const pump = pumpCurveReport(site, capability, history, shared);
   const summary = summarize(site, state.tally, state.peaks, openFindings(state.book), shared, state.flatOut.least_m3s);
-  return pump === null ? summary : { ...summary, pump };
+  const floats = floatTripsReport(site, state.tracker.trips);
+  return { ...summary, ...(pump !== null && { pump }), ...(floats !== null && { floats }) };
 }

@@ -87,6 +87,17 @@ export interface ReportPumpCurve {
   readonly message: string;
 }
 
+/** Where the pump has been seen to start and stop, by the level sensor; of two pumps, the first. */
+export interface ReportFloatTrips {
+  readonly start_level_mm: number;
+  readonly stop_level_mm: number;
+  /** Over what the site file states; null where it states none. */
+  readonly start_off_mm: number | null;
+  readonly stop_off_mm: number | null;
+  /** What to check where they differ; null where they do not. */
+  readonly message: string | null;
+}
+
 export type PeakWindow = "60" | "600" | "3600";
 
 export type SizingVerdict = "adequate" | "marginal" | "undersized" | "not-enough-data";
@@ -141,6 +152,8 @@ export interface ReportSummary {
   };
   /** Absent before anything is known of what the pump moves. */
   readonly pump?: ReportPumpCurve;
+  /** Absent before it is known, and without a level. */
+  readonly floats?: ReportFloatTrips;
   /** Only with two pumps, the one on duty first. */
   readonly pumps?: readonly [ReportPump, ReportPump];
   readonly findings: readonly ReportFinding[];

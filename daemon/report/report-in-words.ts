@@ -1,6 +1,6 @@
 // The report for a person at the command line: what came, what the pump did, what was found, whether it will hold.
 
-import type { ReportFlow, ReportSummary, SizingVerdict } from "../../analysis/report/report.ts";
+import type { ReportFloatTrips, ReportFlow, ReportSummary, SizingVerdict } from "../../analysis/report/report.ts";
 import type { Site } from "../../analysis/site.ts";
 import { fromSi, toSi } from "../../analysis/units/unit.ts";
 import { durationInWords as duration } from "../config/duration-in-words.ts";
@@ -65,12 +65,13 @@ function inflowLines({ inflow }: ReportSummary, site: Site): string[] {
 }
 
 function pumpLines(summary: ReportSummary, site: Site, measured_m3s: number | null): string[] {
-  const { totals, sizing, pumps, pump } = summary;
+  const { totals, sizing, pumps, pump, floats } = summary;
   const words = inWords(site.displayUnits);
   const lines = [
     `${totals.starts} start${totals.starts === 1 ? "" : "s"}, at most ${totals.most_starts_in_an_hour} in an hour; ran ${duration(totals.run_s)} in all`,
   ];
   if (totals.pumped_l !== null) lines.push(`pumped ${words.volume(toSi(totals.pumped_l, "L"))}`);
+  if (floats !== undefined) lines.push(...floatsInWords(floats, site));
   lines.push(...pumpsInWords(summary, flowWords(site)));
   // The runs of two pumps have no median that says anything.
   if (pumps !== undefined) return lines;
@@ -88,6 +89,13 @@ function pumpLines(summary: ReportSummary, site: Site, measured_m3s: number | nu
   }
   if (pump !== undefined) lines.push(...pumpCurveInWords(pump, site));
   return lines;
+}
+
+/** Said only where it differs from the site file. */
+function floatsInWords({ start_level_mm, stop_level_mm, message }: ReportFloatTrips, site: Site): string[] {
+  if (message === null) return [];
+  const { level } = inWords(site.displayUnits);
+  return [`starts at ${level(toSi(start_level_mm, "mm"))}, stops at ${level(toSi(stop_level_mm, "mm"))}`, message];
 }
 
 function comparison(measured_m3s: number, curve_m3s: number): string {

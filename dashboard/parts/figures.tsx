@@ -9,7 +9,7 @@ import { figure, fixed, flowFigure, quantity, shortFlow, unitName } from "../for
 import { site } from "../live.ts";
 import { units } from "../preferences.ts";
 import { onCurveWords } from "../pump-on-curve.ts";
-import { keepWorstMargin, pumpOnCurve, worstMargin } from "../worst-margin.ts";
+import { floatTrips, keepWorstMargin, pumpOnCurve, worstMargin } from "../worst-margin.ts";
 
 export function Figures({ state }: { state: LiveState }) {
   const { situation } = state;
@@ -26,6 +26,7 @@ export function Figures({ state }: { state: LiveState }) {
     <dl class="figures">
       <Figure label="Water level" value={figure(level_m, "level", system)} unit={unitName("level", system)}>
         {levelRate_ms === null ? "no trend yet" : trendWords(levelRate_ms)}
+        <OffTheSiteFile />
       </Figure>
       <FlowBox label="Comes in" estimate={situation.inflow} unknown="after the first rest" />
       <FlowBox label="The pump moves" estimate={situation.pumpRate} unknown="after the first run">
@@ -60,6 +61,12 @@ function FlowBox({ label, estimate, unknown, children }: FlowBoxProps) {
       {children}
     </Figure>
   );
+}
+
+/** Only where the pump starts or stops at other levels than the site file states; what to check on pointing at it. */
+function OffTheSiteFile() {
+  const message = floatTrips.value?.message ?? null;
+  return message === null ? null : <span title={message}>; pump's levels are not the site file's</span>;
 }
 
 /** Only where it is another than its published curve gives; all that is known of it on pointing at it. */
