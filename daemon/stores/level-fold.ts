@@ -6,9 +6,15 @@ export interface LevelFold {
   /** Bucket 0 begins here. */
   readonly origin_s: number;
   readonly bucket_s: number;
+  /** How many buckets there are. */
+  readonly length: number;
   add(bucket: number, minimum_m: number, maximum_m: number, sum_m: number, levels: number): void;
   /** Levels one by one, as columns; those that are not finite are left out, and those outside the span. */
   addLevels(time_s: Float64Array, level_m: Float64Array, span: Span): void;
+  /** All of another, each of whose buckets lies within one of these. */
+  addFold(other: LevelFold): void;
+  /** Each bucket that has levels, as `add` takes it. */
+  each(take: LevelFold["add"]): void;
   /** How many levels were added. */
   levels(): number;
   series(): LevelSeries;
@@ -37,10 +43,19 @@ export function levelFold(origin_s: number, bucket_s: number, end_s: number): Le
   const shape = { origin_s, bucket_s };
   return {
     ...shape,
+    length: count,
     add: (bucket, minimum_m, maximum_m, sum_m, levels) =>
       addToBucket(buckets, bucket, minimum_m, maximum_m, sum_m, levels),
     addLevels: (time_s, level_m, span) =>
       eachRun(shape, time_s, span, (bucket, begin, end) => addRun(buckets, bucket, level_m, begin, end)),
+    addFold(other) {
+      const add: LevelFold["add"] = (bucket, ...sums) => {
+        const own = Math.floor((other.origin_s + bucket * other.bucket_s - origin_s) / bucket_s);
+        addToBucket(buckets, own, ...sums);
+      };
+      other.each(add);
+    },
+    each: (take) => eachBucket(buckets, take),
     levels: () => buckets.levels.reduce((sum, levels) => sum + levels, 0),
     series: () => seriesOf(shape, buckets),
   };
@@ -58,6 +73,14 @@ function addToBucket(
   if (highest_m > (into.maximum_m[bucket] as number)) into.maximum_m[bucket] = highest_m;
   into.sum_m[bucket] = (into.sum_m[bucket] as number) + sum_m;
   into.levels[bucket] = (into.levels[bucket] as number) + n;
+}
+
+function eachBucket({ minimum_m, maximum_m, sum_m, levels }: Buckets, take: LevelFold["add"]): void {
+  for (let bucket = 0; bucket < levels.length; bucket++) {
+    const count = levels[bucket] as number;
+    if (count === 0) continue;
+    take(bucket, minimum_m[bucket] as number, maximum_m[bucket] as number, sum_m[bucket] as number, count);
+  }
 }
 
 /** Readings within the span, as long as time goes onwards within a bucket: a day has some 100,000, and 1000 runs. */
@@ -110,24 +133,19 @@ function addRun(into: Buckets, bucket: number, level_m: Float64Array, begin: num
   into.levels[bucket] = levels;
 }
 
-function seriesOf(
-  { origin_s, bucket_s }: Pick<LevelFold, "origin_s" | "bucket_s">,
-  { minimum_m, maximum_m, sum_m, levels }: Buckets,
-): LevelSeries {
+function seriesOf({ origin_s, bucket_s }: Pick<LevelFold, "origin_s" | "bucket_s">, buckets: Buckets): LevelSeries {
   const series: { [K in keyof Omit<LevelSeries, "bucket_s">]: number[] } = {
     time_s: [],
     minimum_m: [],
     maximum_m: [],
     mean_m: [],
   };
-  for (let bucket = 0; bucket < levels.length; bucket++) {
-    const count = levels[bucket] as number;
-    if (count === 0) continue;
+  eachBucket(buckets, (bucket, minimum_m, maximum_m, sum_m, levels) => {
     series.time_s.push(origin_s + bucket * bucket_s);
-    series.minimum_m.push(minimum_m[bucket] as number);
-    series.maximum_m.push(maximum_m[bucket] as number);
-    series.mean_m.push((sum_m[bucket] as number) / count);
-  }
+    series.minimum_m.push(minimum_m);
+    series.maximum_m.push(maximum_m);
+    series.mean_m.push(sum_m / levels);
+  });
   return { bucket_s, ...series };
 }
 

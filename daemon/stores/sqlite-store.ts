@@ -131,7 +131,8 @@ function sqliteStore(path: string, lock: StoreLock, options: StoreOptions): Stor
       if (record === null) return { bucket_s: 0, time_s: [], minimum_m: [], maximum_m: [], mean_m: [] };
       const from_s = Math.max(span.from_s, record.from_s);
       const to_s = Math.min(span.to_s, record.to_s);
-      const parts = { chunks: tables.chunk, rollups: tables.rollups, waiting: waiting.readings };
+      const { chunk: chunks, chunkLevels, rollups } = tables;
+      const parts = { chunks, chunkLevels, rollups, waiting: waiting.readings };
       return levelQuery(parts, { from_s, to_s: Math.max(from_s, to_s) }, Math.max(2, Math.floor(points)));
     },
     cycles(span, limit) {

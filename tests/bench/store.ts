@@ -11,7 +11,6 @@ import { parseArgs } from "node:util";
 import { silentReading } from "../../analysis/readings/reading.ts";
 import { importRecording } from "../../daemon/stores/exchange/exchange.ts";
 import { openSqliteStore } from "../../daemon/stores/sqlite-store.ts";
-import type { Store } from "../../daemon/stores/store.ts";
 import { cutOffRecord, type Watched, watchOver } from "../fault/cut-off-record.ts";
 import { type Month, playMonth, writeRecording } from "./month/month.ts";
 import { noiseEntropy_B, residualEntropy_B } from "./record/entropy.ts";
@@ -40,10 +39,8 @@ try {
   const ingest = await takeIn(month, path);
   const rows = rowPerReading(join(folder, "rows.sqlite"), month);
   const sizes = await sizesOf(month, path, rows.perReading_B);
-  const store = openSqliteStore(path);
   const pass = referencePass();
-  const times = [ingest, ...queries(month, store, pass), ...tenYears(pass), afterPowerCut(pass), ...ofRows(rows, pass)];
-  store.close();
+  const times = [ingest, ...queries(month, path, pass), ...tenYears(pass), afterPowerCut(pass), ...ofRows(rows, pass)];
   const text = page(sizes, times, wear());
   console.log(text);
   if (asked.write) writeFileSync(new URL("../../daemon/stores/figures.md", import.meta.url), text);
@@ -112,7 +109,12 @@ function inTime(name: string, { clock_ms, cpu_ms }: Timed, pass: Timed): Line {
   return [name, `${clock_ms.toFixed(2)} ms`, `${cpu_ms.toFixed(2)} ms`, (cpu_ms / pass.cpu_ms).toFixed(2)];
 }
 
-function queries({ rows, time_ms }: Month, store: Store, pass: Timed): Line[] {
+function queries({ rows, time_ms }: Month, path: string, pass: Timed): Line[] {
+  let store = openSqliteStore(path);
+  const prepare = () => {
+    store.close();
+    store = openSqliteStore(path);
+  };
   const end_s = (time_ms[rows - 1] ?? 0) / 1000;
   const spans = [
     ["an hour", 1 / 24],
@@ -122,15 +124,18 @@ function queries({ rows, time_ms }: Month, store: Store, pass: Timed): Line[] {
     ["30 days", 30],
     ["a year", 365],
   ] as const;
-  return [
-    inTime("reference: 2.6 million numbers added up", pass, pass),
-    ...spans
-      .filter(([, span_days]) => span_days <= days)
-      .map(([name, span_days]) => {
-        const level = () => store.level({ from_s: end_s - span_days * day_s, to_s: end_s }, points);
-        return inTime(`level over ${name}: ${level().time_s.length} points`, median(level, 15), pass);
-      }),
-  ];
+  const lines = spans
+    .filter(([, span_days]) => span_days <= days)
+    .flatMap(([name, span_days]) => {
+      const level = () => store.level({ from_s: end_s - span_days * day_s, to_s: end_s }, points);
+      const shown = level().time_s.length;
+      return [
+        inTime(`level over ${name}: ${shown} points, asked for the first time`, median(level, 15, { prepare }), pass),
+        inTime("– and again", median(level, 15), pass),
+      ];
+    });
+  store.close();
+  return [inTime("reference: 2.6 million numbers added up", pass, pass), ...lines];
 }
 
 /** Ten years of one reading in ten minutes: as many days, and parts of them, as of any pace. */

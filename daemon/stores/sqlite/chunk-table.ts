@@ -5,11 +5,9 @@ import type { DatabaseSync, SQLOutputValue, StatementSync } from "node:sqlite";
 import type { Channel, Reading } from "../../../analysis/readings/reading.ts";
 import { decodeChunk, decodeLevels } from "../chunk/chunk.ts";
 import type { Chunk } from "../chunk/cutter.ts";
-import { foldLevels } from "../chunk/fold-levels.ts";
-import type { LevelFold } from "../level-fold.ts";
 import type { Span } from "../store.ts";
 import { StoreError } from "../store-error.ts";
-import { number, type Row } from "./row.ts";
+import { number } from "./row.ts";
 
 /** Levels of consecutive readings, NaN where there was none. */
 export interface LevelColumns {
@@ -36,8 +34,10 @@ export interface ChunkTable {
   at(nth: number): { readonly firstNth: number; readonly readings: Reading[] } | undefined;
   /** Levels of all chunks, or of those that may have readings of the extent. */
   levels(of?: ChunkExtent): Iterable<LevelColumns>;
-  /** Levels of the extent's span into the buckets of a chart. */
-  foldLevels(of: ChunkExtent, fold: LevelFold): void;
+  /** Of those chunks, the place of the first reading and the times, in whole seconds, that theirs lie within. */
+  among(of: ChunkExtent): readonly ({ readonly firstNth: number } & Span)[];
+  /** Bytes of the chunk that begins there. */
+  bytes(firstNth: number): Uint8Array;
   /** Of this reading, and all before it, some have been dropped, or a channel of theirs has; 0 while all is there. */
   lostTo(): number;
   /** When what is whole begins; −∞ while all is there. */
@@ -81,6 +81,8 @@ export function chunkTable(database: DatabaseSync): ChunkTable {
     `SELECT firstNth, body FROM chunk WHERE ${among} ORDER BY firstNth LIMIT ${lot}`,
     arrays,
   );
+  const spans = database.prepare(`SELECT firstNth, from_s, to_s FROM chunk WHERE ${among} ORDER BY firstNth`, arrays);
+  const body = database.prepare("SELECT body FROM chunk WHERE firstNth = ?", arrays);
   const readings = database.prepare(`SELECT sum(readings) FROM chunk WHERE ${among}`, arrays);
 
   const first = database.prepare("SELECT firstNth FROM chunk ORDER BY firstNth LIMIT 1", arrays);
@@ -97,20 +99,6 @@ export function chunkTable(database: DatabaseSync): ChunkTable {
     arrays,
   );
   const drop = database.prepare("DELETE FROM chunk WHERE firstNth <= ?");
-
-  /** Place of the first reading, and bytes, of each of those chunks. */
-  function* bodies({ firstNth, lastNth, from_s, to_s }: ChunkExtent): Generator<Row> {
-    for (let next = firstNth; ; ) {
-      const rows = levels.all(next, lastNth, clamped(from_s), clamped(to_s));
-      yield* rows;
-      const lastRow = rows.at(-1);
-      if (rows.length < lot || lastRow === undefined) return;
-      // From here on no chunk begins before: the last one read would be taken again.
-      const following = after.get(number(lastRow[0]));
-      if (following === undefined) return;
-      next = number(following[0]);
-    }
-  }
 
   /** Up to where readings as a whole, or that channel of theirs, or any, are gone. */
   const lostTo = (of: Channel | null = null) => {
@@ -154,12 +142,23 @@ export function chunkTable(database: DatabaseSync): ChunkTable {
       if (row === undefined) return undefined;
       return { firstNth: number(row[0]), readings: whole(row[2], decodeChunk) };
     },
-    *levels(of = everything) {
-      for (const row of bodies(of)) yield { firstNth: number(row[0]), ...whole(row[1], decodeLevels) };
+    *levels({ firstNth, lastNth, from_s, to_s } = everything) {
+      for (let next = firstNth; ; ) {
+        const rows = levels.all(next, lastNth, clamped(from_s), clamped(to_s));
+        for (const row of rows) yield { firstNth: number(row[0]), ...whole(row[1], decodeLevels) };
+        const lastRow = rows.at(-1);
+        if (rows.length < lot || lastRow === undefined) return;
+        // From here on no chunk begins before: the last one read would be taken again.
+        const following = after.get(number(lastRow[0]));
+        if (following === undefined) return;
+        next = number(following[0]);
+      }
     },
-    foldLevels(of, fold) {
-      for (const row of bodies(of)) whole(row[1], (bytes) => foldLevels(bytes, fold, of));
+    among({ firstNth, lastNth, from_s, to_s }) {
+      const rows = spans.all(firstNth, lastNth, clamped(from_s), clamped(to_s));
+      return rows.map((row) => ({ firstNth: number(row[0]), from_s: number(row[1]), to_s: number(row[2]) }));
     },
+    bytes: (firstNth) => whole(body.get(firstNth)?.[0], (bytes) => bytes),
     readingsIn: ({ firstNth, lastNth, from_s, to_s }) =>
       Number(readings.get(firstNth, lastNth, clamped(from_s), clamped(to_s))?.[0] ?? 0),
   };

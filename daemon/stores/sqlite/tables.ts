@@ -6,6 +6,7 @@ import { columnOf, type ReadingRows } from "../../../analysis/readings/reading-r
 import type { Chunk } from "../chunk/cutter.ts";
 import { channelRetention, type Kept, longestKept_s } from "./channel-retention.ts";
 import { checkpointTable } from "./checkpoint-table.ts";
+import { chunkLevels } from "./chunk-levels.ts";
 import { chunkTable } from "./chunk-table.ts";
 import { cycleTable } from "./cycle-table.ts";
 import { findingTable } from "./finding-table.ts";
@@ -30,6 +31,7 @@ export function openTables(database: DatabaseSync) {
 
   return {
     chunk,
+    chunkLevels: chunkLevels(chunk),
     rollups: rolled,
     record,
     cycle,

@@ -29,8 +29,8 @@ export function rowPerReading(path: string, month: Month): RowPerReading {
   const bucket_ms = Math.ceil((month.rows * 1000) / 2000);
   const figures = {
     perReading_B: statSync(path).size / month.rows,
-    day: median(() => day.all(end_ms - 86_400_000), 3, 1),
-    span: median(() => span.all(bucket_ms), 1, 0),
+    day: median(() => day.all(end_ms - 86_400_000), 3, { warmUp: 1 }),
+    span: median(() => span.all(bucket_ms), 1, { warmUp: 0 }),
   };
   database.close();
   return figures;

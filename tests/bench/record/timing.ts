@@ -17,13 +17,27 @@ export async function onceAsync(work: () => Promise<unknown>): Promise<Timed> {
   return { clock_ms: performance.now() - begin, cpu_ms: cpuSince(cpu) };
 }
 
-/** Median of so many rounds, after some that warm it up, as a daemon is that has been asked before. */
-export function median(work: () => unknown, rounds: number, warmUp = 10): Timed {
-  return quantile(work, rounds, 0.5, warmUp);
+/** Rounds before those that count warm it up, as a daemon is that has been asked before; `prepare` is not timed. */
+export interface Rounds {
+  readonly warmUp?: number;
+  readonly prepare?: () => void;
 }
 
-export function quantile(work: () => unknown, rounds: number, share: number, warmUp = 10): Timed {
-  const times = Array.from({ length: rounds + warmUp }, () => once(work)).slice(warmUp);
+export function median(work: () => unknown, rounds: number, how: Rounds = {}): Timed {
+  return quantile(work, rounds, 0.5, how);
+}
+
+export function quantile(
+  work: () => unknown,
+  rounds: number,
+  share: number,
+  { warmUp = 10, prepare = () => {} }: Rounds = {},
+): Timed {
+  const round = () => {
+    prepare();
+    return once(work);
+  };
+  const times = Array.from({ length: rounds + warmUp }, round).slice(warmUp);
   const at = (figure: (one: Timed) => number) =>
     times.map(figure).sort((a, b) => a - b)[Math.floor((rounds - 1) * share)] ?? Number.NaN;
   return { clock_ms: at(({ clock_ms }) => clock_ms), cpu_ms: at(({ cpu_ms }) => cpu_ms) };
