@@ -46,13 +46,18 @@ export function handOverInflow(
     basin.startLevel_m === null || basin.stopLevel_m === null
       ? null
       : geometry.volume_m3(basin.startLevel_m) - geometry.volume_m3(basin.stopLevel_m);
+  const middle_m =
+    basin.startLevel_m === null || basin.stopLevel_m === null ? null : (basin.startLevel_m + basin.stopLevel_m) / 2;
   const context: SparseContext = {
     get interval_s() {
       return cadence.typical_s;
     },
+    get byLevel() {
+      return state.view === "level";
+    },
     active_m3,
     stop_m3: basin.stopLevel_m === null ? null : geometry.volume_m3(basin.stopLevel_m),
-    pump: () => (isBlocked(state) ? null : roughly(tracker.capability)),
+    pump: () => (isBlocked(state) ? null : roughly(tracker.capability, middle_m)),
     learn: (volume_m3, run_s, uRun_s) => learnPooled(tracker.capability, volume_m3, run_s, uRun_s),
   };
   const output: ShareOutput = {

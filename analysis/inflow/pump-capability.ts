@@ -70,6 +70,8 @@ const uPublished = 0.3;
 const carriedOn_m = 0.3;
 /** So far the published curve bends nothing that the line does not follow. */
 const near_m = 0.02;
+/** A pump that is installed moves what its published curve says to about this share; judgement, no source. */
+const uInstalled = 0.2;
 /** A pooled rate is told from so well a known time on. */
 const pooledWell = 0.15;
 const pooledRoughly = 0.35;
@@ -155,9 +157,27 @@ export function capabilityAt(state: CapabilityState, level_m: number | null): Fl
   };
 }
 
-/** What it moves at the level of its usual runs, also where it is told by runs of unknown length and not well yet. */
-export function roughly(state: CapabilityState): FlowEstimate | null {
-  return capabilityLine(state)?.middle ?? pooledRate(state, pooledRoughly);
+/**
+ * What it moves at the level of its usual runs, also where it is told by runs of unknown length and not well yet: together
+ * then with what the published curve gives on the given discharge.
+ *
+ * @param level_m middle of its usual runs; null where that is not known
+ */
+export function roughly(state: CapabilityState, level_m: number | null): FlowEstimate | null {
+  const line = capabilityLine(state);
+  if (line !== null) return line.middle;
+  const pooled = pooledRate(state, pooledRoughly);
+  const published_m3s = state.expected && level_m !== null ? expectedAt(state.expected, level_m) : null;
+  if (published_m3s === null || !(published_m3s > 0)) return pooled;
+  const uPublished_m3s = uInstalled * published_m3s;
+  if (pooled === null)
+    return { flow_m3s: published_m3s, uFlow_m3s: uPublished_m3s, degreesOfFreedom: Number.POSITIVE_INFINITY };
+  const [a, b] = [1 / uPublished_m3s ** 2, 1 / pooled.uFlow_m3s ** 2];
+  return {
+    flow_m3s: (a * published_m3s + b * pooled.flow_m3s) / (a + b),
+    uFlow_m3s: 1 / Math.sqrt(a + b),
+    degreesOfFreedom: pooled.degreesOfFreedom,
+  };
 }
 
 /** How much more flow a metre more of water level gives, m²/s; 0 before the third measured run. */

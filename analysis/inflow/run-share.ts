@@ -50,9 +50,12 @@ export interface ShareOutput {
   ): void;
 }
 
-/** So many runs among so many readings, whatever tells of them: a rest has hardly three, and shows no slope. */
+/**
+ * So many runs among so many readings, whatever tells of them: a rest has hardly three, and shows no slope. Turns of the
+ * level itself are dated badly before that.
+ */
 const crowded = 6;
-const lookedAt = 20;
+const lookedAt = { bySignal: 20, byLevel: 33 } as const;
 const remembered = 120;
 /** Rests that would hold so many readings are followed by themselves again, when that has been so for as many as this. */
 const roomy = 6;
@@ -84,7 +87,7 @@ export function noteSparse(
   if (state.marks.length > 0 && (state.on === null) !== (reading.on === null)) breakShare(state, context, output);
   noteMark(state, reading, context);
   if (state.from === null) {
-    if (isCrowded(state)) begin(state, output);
+    if (isCrowded(state, context)) begin(state, output);
     return;
   }
   const now = state.marks.at(-1) as Mark;
@@ -152,9 +155,9 @@ function follow(
   notePhase(strobe, { full: (volume_m3 - stop_m3) / active_m3, on, shortestRun });
 }
 
-function isCrowded({ marks, standIns, on }: RunShareState): boolean {
+function isCrowded({ marks, standIns, on }: RunShareState, { byLevel }: SparseContext): boolean {
   const now = marks.at(-1);
-  const then = marks[marks.length - 1 - lookedAt];
+  const then = marks[marks.length - 1 - (byLevel && on !== null ? lookedAt.byLevel : lookedAt.bySignal)];
   if (now === undefined || then === undefined) return false;
   return now.runs - then.runs >= crowded || (on !== null && standIns >= mostStandIns);
 }

@@ -9,6 +9,7 @@ import {
   learnSlope,
   leaveOutOfPool,
   newCapability,
+  roughly,
 } from "../../../analysis/inflow/pump-capability.ts";
 
 function learned(rates: readonly number[], u = 0.01, level_m: (i: number) => number = () => 0.2): CapabilityState {
@@ -154,5 +155,32 @@ describe("capabilitySlope_m2s", () => {
     expect(line?.ownSlope?.slope_m2s).toBeCloseTo(0.5, 9);
     expect(line?.ownSlope?.uSlope_m2s).toBeCloseTo(0.01 / Math.sqrt(300 * (1 - (1 - 1 / 300) ** 300)), 6);
     expect(line).toMatchObject({ lowest_m: expect.closeTo(0.1, 9), highest_m: expect.closeTo(0.3, 9) });
+  });
+});
+
+describe("roughly", () => {
+  const expected = { step_m: 1, flow_m3s: [1.2, 1.2] };
+
+  it("is what the published curve gives before anything is learned, and known to a fifth", () => {
+    const state = { ...newCapability(), expected };
+    expect(roughly(state, 0.2)).toMatchObject({ flow_m3s: 1.2, uFlow_m3s: expect.closeTo(0.24, 6) });
+    expect(roughly(newCapability(), 0.2)).toBeNull();
+    expect(roughly(state, null)).toBeNull();
+  });
+
+  it("lies between what the curve gives and what few runs of unknown length say, and closer to many", () => {
+    const state = { ...newCapability(), expected };
+    for (let i = 0; i < 10; i++) learnPooled(state, 10, 10, 6);
+    const few = roughly(state, 0.2);
+    for (let i = 0; i < 300; i++) learnPooled(state, 10, 10, 6);
+    const many = roughly(state, 0.2);
+    expect(few?.flow_m3s).toBeGreaterThan(1.05);
+    expect(few?.flow_m3s).toBeLessThan(1.15);
+    expect(many?.flow_m3s).toBeCloseTo(1, 1);
+    expect(many?.uFlow_m3s).toBeLessThan((few?.uFlow_m3s ?? 0) / 2);
+  });
+
+  it("is what the measured runs say, once there are any, whatever the curve gives", () => {
+    expect(roughly({ ...learned([2, 2, 2]), expected }, 0.2)?.flow_m3s).toBe(2);
   });
 });
