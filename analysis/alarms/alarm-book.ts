@@ -5,18 +5,11 @@ import type { AlarmDefinition, AlarmInput, AlarmName } from "./alarm.ts";
 import { type AlarmRecord, freshRecord, offDelay_s } from "./alarm-record.ts";
 import { isActive, nextAlarmState, stateOnReturn, withheldAs } from "./alarm-state.ts";
 
-export type AlarmChangeKind =
-  | "raised"
-  | "worse"
-  | "over"
-  | "acknowledged"
-  | "reset"
-  | "shelved"
-  | "unshelved"
-  | "suppressed"
-  | "unsuppressed"
-  | "out-of-service"
-  | "in-service";
+export const changeKinds = [
+  ...(["raised", "worse", "over", "acknowledged", "reset"] as const),
+  ...(["shelved", "unshelved", "suppressed", "unsuppressed", "out-of-service", "in-service"] as const),
+] as const;
+export type AlarmChangeKind = (typeof changeKinds)[number];
 
 export interface AlarmChange {
   readonly kind: AlarmChangeKind;

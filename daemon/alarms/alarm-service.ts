@@ -251,17 +251,18 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     const state = standing(book.alarms());
     if (changes.length === 0 && state === keptState) return false;
     const plan = planMessages(changes, definitionOf, config, outbox.toldOf, site.timezone);
-    outbox.keep({
-      alarms: book.alarms(),
-      journal: changes.map((change) => journalEntry(change, definitionOf(change.alarm.name).priority)),
-      ...plan,
-      now_s: time_s,
-    });
+    delivery.look(() =>
+      outbox.keep({
+        alarms: book.alarms(),
+        journal: changes.map((change) => journalEntry(change, definitionOf(change.alarm.name).priority)),
+        ...plan,
+        now_s: time_s,
+      }),
+    );
     keptState = state;
     for (const { kind, alarm, by } of changes) log(`alarms: ${alarm.name} ${kind}${by === null ? "" : ` by ${by}`}`);
     if (changes.length > 0) parts.onChange?.(changes);
     silence(changes.filter(({ kind }) => silencing.has(kind)).map(({ alarm }) => alarm));
-    delivery.look();
     return changes.length > 0;
   }
 

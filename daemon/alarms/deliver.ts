@@ -40,12 +40,28 @@ export interface DeliveryParts {
 }
 
 export interface Delivery {
-  /** Something new may be due. */
-  look(): void;
+  /**
+   * Something new may be due.
+   *
+   * @param first what it follows from: goes onto the card in one piece with what is begun now
+   */
+  look(first?: () => void): void;
   /** What a channel learned later of a message that it had handed over. */
   receipt(by: string, key: string, delivered: boolean, reason: string | null): void;
   /** Gives up what is under way; it stays in the outbox. */
   close(): Promise<void>;
+}
+
+/** A message on its way, marked so in the outbox. */
+interface Attempt {
+  readonly contact: Contact;
+  readonly rows: readonly MessageRow[];
+  /** By whose number it goes; the others are joined to it. */
+  readonly lead: MessageRow;
+  readonly at: ChannelAtWork;
+  /** How many the contact has. */
+  readonly ways: number;
+  readonly message: OutgoingMessage;
 }
 
 const rank: Readonly<Record<Priority, number>> = { high: 0, medium: 1, low: 2 };
@@ -67,14 +83,24 @@ export function startDelivery(parts: DeliveryParts): Delivery {
   let cancelWait: (() => void) | null = null;
   let closed = false;
 
-  function look(): void {
-    if (closed) return;
+  function look(first = () => {}): void {
+    let begun: Attempt[] = [];
+    outbox.together(() => {
+      first();
+      begun = closed ? [] : choose();
+    });
+    for (const attempt of begun) begin(attempt);
+  }
+
+  /** What goes now, and is marked so; the rest is looked at again when it is due. */
+  function choose(): Attempt[] {
     cancelWait?.();
     cancelWait = null;
     const now = now_s();
     let next_s = Number.POSITIVE_INFINITY;
-    expire(now);
-    const waiting = withoutUnknown(outbox.waiting());
+    const begun: Attempt[] = [];
+    const kept = outbox.waiting();
+    const waiting = withoutUnknown(expire(kept, now) ? outbox.waiting() : kept);
     const byContact = Map.groupBy(waiting, ({ contact }) => contact);
     const contacts = [...byContact].toSorted(([, a], [, b]) => urgency(a, now) - urgency(b, now));
     for (const [name, rows] of contacts) {
@@ -88,16 +114,20 @@ export function startDelivery(parts: DeliveryParts): Delivery {
         continue;
       }
       const due = whatIsDue(busy.has(lane(name, false)) ? rows.filter(isUrgent) : rows, contact, now);
-      if (due.ready.length > 0) begin(contact, due.ready);
+      const attempt = due.ready.length === 0 ? null : prepare(contact, due.ready);
+      if (attempt !== null) begun.push(attempt);
+      else if (due.ready.length > 0) next_s = Math.min(next_s, now + firstPause_s);
       else next_s = Math.min(next_s, due.next_s, ...rows.map(({ expires_s }) => expires_s));
     }
     if (next_s < Number.POSITIVE_INFINITY) {
       cancelWait = parts.schedule(look, Math.min(3600, Math.max(0.001, next_s - now_s())));
     }
+    return begun;
   }
 
-  function expire(now: number): void {
-    const expired = outbox.waiting().filter(({ expires_s }) => expires_s <= now);
+  /** @returns whether that changed what waits */
+  function expire(waiting: readonly MessageRow[], now: number): boolean {
+    const expired = waiting.filter(({ expires_s }) => expires_s <= now);
     // First, so that a power cut in between loses nothing.
     for (const row of expired) if (row.kind === "proof") parts.unproven(row);
     outbox.change(
@@ -106,6 +136,7 @@ export function startDelivery(parts: DeliveryParts): Delivery {
     );
     for (const { id, contact, reason } of expired)
       parts.log(`alarms: message ${id} to ${contact} was not sent in time${reason === null ? "" : `: ${reason}`}`);
+    return expired.length > 0;
   }
 
   function withoutUnknown(rows: readonly MessageRow[]): MessageRow[] {
@@ -153,11 +184,11 @@ export function startDelivery(parts: DeliveryParts): Delivery {
     return oldest === undefined ? now : oldest.at_s + 3600;
   }
 
-  function begin(contact: Contact, rows: readonly MessageRow[]): void {
+  function begin(attempt: Attempt): void {
     const giveUp = new AbortController();
-    const own = lane(contact.name, rows.some(isUrgent));
-    const done = attempt(contact, rows, giveUp.signal)
-      .catch((error: unknown) => setBack(contact, rows, error))
+    const own = lane(attempt.contact.name, attempt.rows.some(isUrgent));
+    const done = make(attempt, giveUp)
+      .catch((error: unknown) => setBack(attempt.contact, attempt.rows, error))
       .finally(() => {
         busy.delete(own);
         if (closed) return;
@@ -177,34 +208,48 @@ export function startDelivery(parts: DeliveryParts): Delivery {
     }
   }
 
-  async function attempt(contact: Contact, rows: readonly MessageRow[], signal: AbortSignal): Promise<void> {
-    const [lead, ...others] = firstCauseFirst(rows) as [MessageRow, ...MessageRow[]];
-    const ways = contact.reach.filter(
-      ({ by }) => parts.channels.has(by) && (lead.onlyBy === null || by === lead.onlyBy),
-    );
-    const way = ways[lead.way % Math.max(1, ways.length)];
-    const at = way && parts.channels.get(way.by);
-    const ids = rows.map(({ id }) => id);
-    if (way === undefined || at === undefined) {
-      outbox.change(ids, { state: "refused", reason: `no channel ${lead.onlyBy ?? ""} to ${contact.name}` });
-      return;
+  /** Null where nothing is to be sent, and that is marked. */
+  function prepare(contact: Contact, rows: readonly MessageRow[]): Attempt | null {
+    try {
+      const [lead, ...others] = firstCauseFirst(rows) as [MessageRow, ...MessageRow[]];
+      const ways = contact.reach.filter(
+        ({ by }) => parts.channels.has(by) && (lead.onlyBy === null || by === lead.onlyBy),
+      );
+      const way = ways[lead.way % Math.max(1, ways.length)];
+      const at = way && parts.channels.get(way.by);
+      const ids = rows.map(({ id }) => id);
+      if (way === undefined || at === undefined) {
+        outbox.change(ids, { state: "refused", reason: `no channel ${lead.onlyBy ?? ""} to ${contact.name}` });
+        return null;
+      }
+      const message = compose([lead, ...others], at, way.to);
+      outbox.change(ids, { state: "sending", joinedTo: null });
+      outbox.change(
+        others.map(({ id }) => id),
+        { joinedTo: lead.id },
+      );
+      return { contact, rows, lead, at, ways: ways.length, message };
+    } catch (error) {
+      setBack(contact, rows, error);
+      return null;
     }
-    const message = compose([lead, ...others], at, way.to);
-    outbox.change(ids, { state: "sending", joinedTo: null });
-    outbox.change(
-      others.map(({ id }) => id),
-      { joinedTo: lead.id },
-    );
-    const timeout = AbortSignal.any([signal, AbortSignal.timeout(attempt_s * 1000)]);
-    const outcome = await Promise.race([at.channel.send(message, timeout), noEnd(timeout)]).catch(
-      (error: unknown): Outcome => ({
-        is: "failed",
-        reason: error instanceof Error ? error.message : String(error),
-        again: true,
-      }),
-    );
+  }
+
+  async function make({ contact, rows, lead, at, ways, message }: Attempt, giveUp: AbortController): Promise<void> {
+    const { signal } = giveUp;
+    const late = setTimeout(() => giveUp.abort(), attempt_s * 1000).unref();
+    const outcome = await Promise.race([at.channel.send(message, signal), noEnd(signal)])
+      .catch(
+        (error: unknown): Outcome => ({
+          is: "failed",
+          reason: error instanceof Error ? error.message : String(error),
+          again: true,
+        }),
+      )
+      .finally(() => clearTimeout(late));
     if (closed && outcome.is === "failed") return; // stays `sending`: after the next start it may be a repetition
-    settle(contact, lead, ids, way.by, ways.length, outcome);
+    const ids = rows.map(({ id }) => id);
+    outbox.together(() => settle(contact, lead, ids, at.name, ways, outcome));
   }
 
   function settle(
@@ -252,7 +297,7 @@ export function startDelivery(parts: DeliveryParts): Delivery {
     const said = lead.alarm === null ? saidOfWays(lead) : tellings(rows, { code, maybeRepeated, link });
     return {
       ...said,
-      key: `m${lead.id}-${lead.key}`.slice(0, 64),
+      key: keyOf(lead),
       to,
       priority: lead.priority,
       link,
@@ -308,10 +353,10 @@ export function startDelivery(parts: DeliveryParts): Delivery {
   return {
     look,
     receipt(by, key, delivered, reason) {
-      const id = Number(/^m(\d+)-/.exec(key)?.[1]);
+      const id = Number(/^\w+-(\d+)$/.exec(key)?.[1]);
       const row = Number.isNaN(id) ? null : outbox.message(id);
       // Of an attempt before the last one, by another way: that one is judged by its own.
-      if (row === null || (row.sentBy !== null && row.sentBy !== by)) return;
+      if (row === null || keyOf(row) !== key || (row.sentBy !== null && row.sentBy !== by)) return;
       const ids = [id, ...outbox.joinedIds(id)];
       if (delivered) {
         outbox.change(ids, { delivered_s: now_s() });
@@ -350,6 +395,11 @@ const news_s = 30;
 /** What cannot wait; the end of something can. */
 function isUrgent({ priority, kind }: Pick<MessageRow, "priority" | "kind">): boolean {
   return priority === "high" && kind !== "over";
+}
+
+/** The same at each attempt, and of no other message of any board. */
+function keyOf({ origin, id }: MessageRow): string {
+  return `${origin}-${id}`;
 }
 
 function lane(contact: string, urgent: boolean): string {

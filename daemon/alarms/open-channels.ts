@@ -54,7 +54,7 @@ function whenNeeded(kind: ChannelKind, config: OfAKind, context: ChannelContext)
     takesReplies: kind.takesReplies,
     channel: {
       async send(message, signal): Promise<Outcome> {
-        const channel = await get();
+        const channel = open ?? (await get());
         if (channel === null) return { is: "failed", reason: problem ?? "it cannot be opened", again: true };
         return channel.send(message, signal);
       },

@@ -51,7 +51,7 @@ export const mqtt = defineChannel({
     return {
       async send(message, signal): Promise<Outcome> {
         // Right after the start the connection is under way; later, another way is better than waiting.
-        await Promise.race([first.promise, whenGivenUp(signal)]);
+        if (!link.client.connected) await Promise.race([first.promise, whenGivenUp(signal)]);
         if (signal.aborted) return { is: "failed", reason: "given up before it was sent", again: true };
         if (!link.client.connected) return { is: "failed", reason: problem ?? "not connected", again: true };
         return publish(link.client, message, signal);

@@ -1,48 +1,66 @@
-// Two databases that say the same, one on the card and one in memory. What is written is on the card before the call
-// returns; while the card takes nothing (full, read-only, failing, locked) memory alone has it, and the alarms go on.
+// Two memories that say the same, one on the card and one in the process. What is written is on the card before the call
+// returns; while the card takes nothing (full, read-only, failing, locked) the process alone has it, and the alarms go on.
 
-import type { DatabaseSync } from "node:sqlite";
+import type { StatementSync } from "node:sqlite";
 import { faultCode, faultInWords } from "../../stores/sqlite/fault.ts";
-import { addRows, inMemory, openFile, replaceRows, setAside, UnusableFile } from "./outbox-file.ts";
+import { type Card, openCard } from "./card.ts";
+import { addRows, inMemory, newIdentity, setAside, UnusableFile } from "./outbox-file.ts";
+import { inOne, prepared, run, type Statement } from "./statement.ts";
 
 export interface CardAndMemory {
-  /** To be read. */
-  readonly memory: DatabaseSync;
-  /** Does the same to both, each in one transaction. */
-  write(work: (database: DatabaseSync) => void): void;
+  /** A question to memory. */
+  ask(sql: string): StatementSync;
+  /** Does the same to both, all of it or nothing. */
+  write(statements: readonly Statement[]): void;
+  /** What is written during the work goes onto the card in one piece, at its end. */
+  together<Result>(work: () => Result): Result;
   /** Tries to bring to the card what it has not taken. */
   retry(): void;
-  /** Why the card takes nothing; null while it does. */
+  /** Why the card does not have everything at once; null while it does. */
   problem(): string | null;
+  /** Under this name no other outbox has numbered messages. */
+  identity(): string;
   close(): void;
+}
+
+export interface CardOptions {
+  readonly now_s: () => number;
+  log(line: string): void;
+  /** A card over which one write takes longer is not waited for. */
+  readonly slowAfter_ms?: number;
 }
 
 /** At the start there is time to wait for whoever has the file; later nothing may stand still for it. */
 const atStart_ms = 2000;
 const later_ms = 50;
+/** The database takes what is on slips when the messages have left. */
+const foldAfter_ms = 200;
+/** So long after a write that took too long. */
+const slowFor_s = 3600;
 
 /** Never throws for a file that cannot be used: nobody would be watching then. */
-export function openCardAndMemory(path: string, now_s: () => number, log: (line: string) => void): CardAndMemory {
+export function openCardAndMemory(path: string, { now_s, log, slowAfter_ms = 2000 }: CardOptions): CardAndMemory {
   const memory = inMemory();
-  let card: DatabaseSync | null = null;
+  const ready = prepared(memory);
+  /** Until the file has told one. */
+  const ownIdentity = newIdentity();
+  let card: Card | null = null;
   /** Whether memory has what the file had. */
   let isLoaded = false;
   let problem: string | null = null;
+  let slow: { readonly words: string; readonly at_s: number } | null = null;
+  let gathered: Statement[] = [];
+  let depth = 0;
+  let foldTimer: NodeJS.Timeout | undefined;
 
   function takeUp(wait_ms: number): void {
-    let database: DatabaseSync | null = null;
     try {
-      database = openFile(path, wait_ms);
-      if (!isLoaded && addRows(database, memory) > 0) throw new UnusableFile("it is damaged");
-      const wasLoaded = isLoaded;
-      isLoaded = true;
-      if (wasLoaded || problem !== null) {
-        const mine = database;
-        inOne(mine, () => replaceRows(memory, mine));
-      }
-      card = database;
+      card = openCard(path, wait_ms);
+      const { late } = card;
+      if (!isLoaded) load(card);
+      if (late.length > 0 || problem !== null) card.bringUp(memory);
     } catch (error) {
-      database?.close();
+      letGo();
       if (!(error instanceof UnusableFile) && faultCode(error) !== 11) throw error;
       const aside = setAside(path, now_s());
       const why = (error instanceof Error ? error.message : String(error)).replaceAll(/\s*\n\s*/g, " ");
@@ -51,17 +69,34 @@ export function openCardAndMemory(path: string, now_s: () => number, log: (line:
       memory.exec(
         "INSERT INTO sqlite_sequence SELECT 'message', 0 WHERE NOT EXISTS (SELECT 1 FROM sqlite_sequence); UPDATE sqlite_sequence SET seq = seq + 1000",
       );
+      memory.prepare("INSERT OR IGNORE INTO note VALUES ('identity', ?)").run(ownIdentity);
       isLoaded = true;
-      const fresh = openFile(path, wait_ms);
-      inOne(fresh, () => replaceRows(memory, fresh));
-      card = fresh;
+      card = openCard(path, wait_ms);
+      card.bringUp(memory);
     }
+  }
+
+  /** What the card has goes into memory; of what is in both, memory's own stays. */
+  function load({ database, late }: Card): void {
+    const found = inMemory();
+    const unread = addRows(database, found);
+    run(prepared(found), late);
+    addRows(found, memory);
+    found.close();
+    if (unread > 0) throw new UnusableFile("it is damaged");
+    isLoaded = true;
   }
 
   function hold(error: unknown): void {
     const found = faultInWords(error) ?? (error instanceof Error ? error.message : String(error));
     if (problem !== found) log(`alarms: cannot write ${path}: ${found}; held in memory until it can be`);
     problem = found;
+    letGo();
+  }
+
+  function letGo(): void {
+    clearTimeout(foldTimer);
+    foldTimer = undefined;
     const given = card;
     card = null;
     try {
@@ -69,6 +104,53 @@ export function openCardAndMemory(path: string, now_s: () => number, log: (line:
     } catch {
       // Its fault has been said.
     }
+  }
+
+  /** @param work what may find that the card takes nothing */
+  function withCard(work: (card: Card) => void): void {
+    if (card === null) return;
+    try {
+      work(card);
+    } catch (error) {
+      hold(error);
+    }
+  }
+
+  function flush(): void {
+    const statements = gathered;
+    gathered = [];
+    if (statements.length === 0) return;
+    const begun_ms = performance.now();
+    withCard((each) => {
+      each.put(statements);
+      foldTimer ??= setTimeout(fold, foldAfter_ms).unref();
+    });
+    noteTime(performance.now() - begun_ms);
+  }
+
+  function fold(): void {
+    foldTimer = undefined;
+    withCard((each) => each.fold());
+  }
+
+  function noteTime(took_ms: number): void {
+    if (took_ms < slowAfter_ms) {
+      if (slow !== null) log("alarms: the card is quick again");
+      slow = null;
+      return;
+    }
+    const words = `the card took ${(took_ms / 1000).toFixed(1)} s over one write; what is new is told first and written afterwards. A card that stays so slow is worn out or failing: put in another`;
+    if (slow === null) log(`alarms: ${words}`);
+    slow = { words, at_s: now_s() };
+  }
+
+  const slowness = () => (slow !== null && Math.abs(now_s() - slow.at_s) < slowFor_s ? slow.words : null);
+
+  /** At once; on a card that keeps everybody waiting, when the messages have left. */
+  function conclude(): void {
+    if (depth > 0) return;
+    if (slowness() === null) flush();
+    else setImmediate(flush);
   }
 
   try {
@@ -79,20 +161,23 @@ export function openCardAndMemory(path: string, now_s: () => number, log: (line:
     if (!isLoaded) memory.exec("INSERT INTO sqlite_sequence VALUES ('message', 100000)");
   }
   return {
-    memory,
-    write(work) {
-      if (card !== null) {
-        const database = card;
-        try {
-          inOne(database, () => work(database));
-        } catch (error) {
-          if (faultCode(error) === null || faultCode(error) === 19) throw error; // a fault of ours, not of the card
-          hold(error);
-        }
+    ask: ready,
+    write(statements) {
+      inOne(memory, () => run(ready, statements));
+      gathered.push(...statements);
+      conclude();
+    },
+    together(work) {
+      depth++;
+      try {
+        return work();
+      } finally {
+        depth--;
+        conclude();
       }
-      inOne(memory, () => work(memory));
     },
     retry() {
+      if (card?.isGone()) hold(new Error("the file was taken away while it was in use"));
       if (problem === null) return;
       try {
         takeUp(later_ms);
@@ -102,23 +187,14 @@ export function openCardAndMemory(path: string, now_s: () => number, log: (line:
         hold(error);
       }
     },
-    problem: () => problem,
+    problem: () => problem ?? slowness(),
+    identity: () => String(ready("SELECT value FROM note WHERE name = 'identity'").get()?.value ?? ownIdentity),
     close() {
+      flush();
+      fold();
       if (problem !== null) log(`alarms: closed while ${path} could not be written: ${problem}`);
-      card?.close();
+      letGo();
       memory.close();
     },
   };
-}
-
-function inOne(database: DatabaseSync, work: () => void): void {
-  database.exec("BEGIN IMMEDIATE");
-  try {
-    work();
-    database.exec("COMMIT");
-  } catch (error) {
-    // A card that is full has ended it already.
-    if (database.isTransaction) database.exec("ROLLBACK");
-    throw error;
-  }
 }

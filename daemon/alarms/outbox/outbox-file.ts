@@ -1,14 +1,18 @@
 // The outbox' file: its tables, how one is opened, and how what it holds goes from one database into another.
 
+import { randomBytes } from "node:crypto";
 import { existsSync, renameSync } from "node:fs";
 import { DatabaseSync, type SQLInputValue } from "node:sqlite";
 import { faultCode } from "../../stores/sqlite/fault.ts";
+import { isMessageRow } from "./message-row.ts";
+import { slipsPath } from "./slips.ts";
 
 /** "UCFA", in the file's header. */
 const applicationId = 0x55434641;
-const version = 2;
+const version = 3;
 const tables = ["book", "journal", "message", "proven", "note"] as const;
 
+/** `identity` names what is in the outbox, wherever it goes; `slips` this file, and what it has of the slips beside it. */
 const schema = `
   CREATE TABLE book (id INTEGER PRIMARY KEY CHECK (id = 1), json TEXT NOT NULL) STRICT;
   CREATE TABLE journal (id INTEGER PRIMARY KEY, at_s REAL NOT NULL, kind TEXT NOT NULL, alarm TEXT NOT NULL,
@@ -19,7 +23,8 @@ const schema = `
     expires_s REAL NOT NULL, from_s REAL, to_s REAL, facts TEXT NOT NULL, created_s REAL NOT NULL,
     state TEXT NOT NULL DEFAULT 'waiting', way INTEGER NOT NULL DEFAULT 0, tries INTEGER NOT NULL DEFAULT 0,
     next_s REAL NOT NULL, maybeSent INTEGER NOT NULL DEFAULT 0, joinedTo INTEGER, sent_s REAL, sentBy TEXT,
-    delivered_s REAL, reason TEXT, calledOff INTEGER NOT NULL DEFAULT 0) STRICT;
+    delivered_s REAL, reason TEXT, calledOff INTEGER NOT NULL DEFAULT 0,
+    origin TEXT NOT NULL DEFAULT '') STRICT;
   CREATE INDEX message_open ON message (state) WHERE state IN ('waiting', 'sending');
   CREATE INDEX message_of ON message (occurrence);
   CREATE INDEX message_to ON message (contact, sent_s);
@@ -27,6 +32,7 @@ const schema = `
   CREATE TABLE proven (contact TEXT NOT NULL, by TEXT NOT NULL, at_s REAL NOT NULL, PRIMARY KEY (contact, by)) STRICT;
   CREATE TABLE note (name TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT;
   CREATE TABLE room (filler BLOB) STRICT;
+  CREATE TABLE slips (owner TEXT NOT NULL, taken INTEGER NOT NULL) STRICT;
   PRAGMA application_id = ${applicationId};
   PRAGMA user_version = ${version};`;
 
@@ -52,6 +58,7 @@ export function openFile(path: string, timeout_ms: number): DatabaseSync {
     database.exec("PRAGMA locking_mode = EXCLUSIVE; PRAGMA journal_mode = PERSIST; PRAGMA synchronous = FULL");
     if (found === 0) make(database);
     if (found === 1) addCalledOff(database);
+    if (found === 1 || found === 2) addIdentity(database);
     return database;
   } catch (error) {
     database?.close();
@@ -62,7 +69,7 @@ export function openFile(path: string, timeout_ms: number): DatabaseSync {
 }
 
 function make(database: DatabaseSync): void {
-  database.exec(`BEGIN; ${schema} COMMIT;`);
+  database.exec(`BEGIN; ${schema} ${names()} COMMIT;`);
   database.exec(
     "INSERT INTO room VALUES (zeroblob(262144)); UPDATE room SET filler = randomblob(262144); DELETE FROM room",
   );
@@ -76,6 +83,26 @@ function addCalledOff(database: DatabaseSync): void {
     COMMIT;`);
 }
 
+function addIdentity(database: DatabaseSync): void {
+  database.exec(`BEGIN;
+    ALTER TABLE message ADD COLUMN origin TEXT NOT NULL DEFAULT '';
+    CREATE TABLE slips (owner TEXT NOT NULL, taken INTEGER NOT NULL) STRICT;
+    ${names()}
+    UPDATE message SET origin = (SELECT value FROM note WHERE name = 'identity');
+    PRAGMA user_version = 3;
+    COMMIT;`);
+}
+
+function names(): string {
+  return `INSERT INTO note VALUES ('identity', '${newIdentity()}');
+    INSERT INTO slips VALUES ('${randomBytes(8).toString("hex")}', 0);`;
+}
+
+/** Under which no other outbox numbers its messages. */
+export function newIdentity(): string {
+  return randomBytes(6).toString("hex");
+}
+
 export function inMemory(): DatabaseSync {
   const database = new DatabaseSync(":memory:");
   database.exec(schema);
@@ -85,7 +112,8 @@ export function inMemory(): DatabaseSync {
 /** Moves an unusable file out of the way, under a name with the date. @returns where it stands now */
 export function setAside(path: string, now_s: number): string {
   const aside = `${path}.aside-${new Date(now_s * 1000).toISOString().replaceAll(":", "-").slice(0, 19)}`;
-  for (const part of ["", "-journal"]) if (existsSync(path + part)) renameSync(path + part, aside + part);
+  for (const name of [(each: string) => each, (each: string) => `${each}-journal`, slipsPath])
+    if (existsSync(name(path))) renameSync(name(path), name(aside));
   return aside;
 }
 
@@ -97,18 +125,22 @@ export function setAside(path: string, now_s: number): string {
 export function addRows(from: DatabaseSync, to: DatabaseSync): number {
   let unread = 0;
   for (const table of [...tables, "sqlite_sequence"]) {
+    let isWhole = true;
     try {
       // The journal's numbers say nothing but the order, and may clash.
       const columns = columnsOf(to, table).filter((name) => !(table === "journal" && name === "id"));
       const insert = to.prepare(
         `INSERT OR IGNORE INTO ${table} (${columns.join(", ")}) VALUES (${columns.map(() => "?").join(", ")})`,
       );
-      for (const row of from.prepare(`SELECT * FROM ${table} ORDER BY rowid`).iterate())
-        insert.run(...columns.map((name) => row[name] as SQLInputValue));
+      for (const row of from.prepare(`SELECT * FROM ${table} ORDER BY rowid`).iterate()) {
+        if (table === "message" && !isMessageRow(row)) isWhole = false;
+        else insert.run(...columns.map((name) => row[name] as SQLInputValue));
+      }
     } catch (error) {
       if (faultCode(error) !== 11) throw error;
-      unread++;
+      isWhole = false;
     }
+    if (!isWhole) unread++;
   }
   return unread;
 }

@@ -2,12 +2,21 @@
 // A file of its own beside the record. What is written is on the card when the call returns; it is written before it is
 // tried, so that a process that ends at any instruction loses no message.
 
-import type { DatabaseSync, SQLInputValue } from "node:sqlite";
+import * as z from "zod";
 import type { AlarmName, Priority } from "../../../analysis/alarms/alarm.ts";
-import type { AlarmChange } from "../../../analysis/alarms/alarm-book.ts";
+import { type AlarmChange, changeKinds } from "../../../analysis/alarms/alarm-book.ts";
 import { type AlarmRecord, occurrenceKey } from "../../../analysis/alarms/alarm-record.ts";
 import { openCardAndMemory } from "./card-and-memory.ts";
-import type { MessageKind, MessageRow, MessageState, NewMessage } from "./message-row.ts";
+import {
+  type MessageKind,
+  type MessageRow,
+  messageKind,
+  type NewMessage,
+  nameOfAlarm,
+  priority,
+  readMessage,
+} from "./message-row.ts";
+import type { Statement } from "./statement.ts";
 
 export interface JournalEntry {
   readonly at_s: number;
@@ -41,6 +50,8 @@ export interface Outbox {
     readonly callOff?: readonly { readonly occurrence: string; readonly after_s: number }[];
     readonly now_s: number;
   }): void;
+  /** What is written during the work goes onto the card in one piece; what it sends must leave afterwards. */
+  together<Result>(work: () => Result): Result;
   waiting(): MessageRow[];
   message(id: number): MessageRow | null;
   /** Newest first. */
@@ -88,167 +99,183 @@ type Changeable =
 
 /** Ended messages and what happened are kept for so long: the figures of alarm management look at 30 days and more. */
 const kept_s = 400 * 86_400;
+const forgetEvery_s = 86_400;
 const retryEvery_s = 10;
 const calledOff = "acknowledged, or over before it was due";
+
+const journalRow = z.object({
+  at_s: z.number(),
+  kind: z.enum(changeKinds),
+  alarm: nameOfAlarm,
+  occurrence: z.string(),
+  priority,
+  by: z.string().nullable(),
+});
+const provenRow = z.object({ contact: z.string(), by: z.string(), at_s: z.number() });
+const failedProofRow = provenRow.extend({ reason: z.string().nullable() });
+const sentRow = z.object({ at_s: z.number(), priority, kind: messageKind });
+
+export interface OutboxOptions {
+  now_s?(): number;
+  log?(line: string): void;
+  /** For tests: a write that takes longer is one of a card that fails. */
+  readonly slowAfter_ms?: number;
+}
+
 /**
  * Opens or makes the file. One that is damaged or not ours is set aside; while none can be written, memory has what it
  * would have.
  */
 export function openOutbox(
   path: string,
-  { now_s = () => Date.now() / 1000, log = () => {} }: { now_s?(): number; log?(line: string): void } = {},
+  { now_s = () => Date.now() / 1000, log = () => {}, ...rest }: OutboxOptions = {},
 ): Outbox {
-  const both = openCardAndMemory(path, now_s, log);
-  const { memory } = both;
-  both.write((database) => {
+  const both = openCardAndMemory(path, { now_s, log, ...rest });
+  const { ask, write } = both;
+  const now = now_s();
+  both.together(() => {
     // An attempt that was under way when the process ended: nobody knows whether it left.
-    database.exec(`UPDATE message SET state = iif(calledOff, 'called-off', 'waiting'), maybeSent = 1
-      WHERE state = 'sending'`);
+    write([
+      ["UPDATE message SET state = iif(calledOff, 'called-off', 'waiting'), maybeSent = 1 WHERE state = 'sending'"],
+    ]);
+    // A clock that was set back while nothing ran: what waits is no older than now, and does not wait for that time again.
+    write([
+      [
+        `UPDATE message SET due_s = due_s - (created_s - ?1), next_s = due_s - (created_s - ?1),
+          expires_s = expires_s - (created_s - ?1), created_s = ?1 WHERE state = 'waiting' AND created_s > ?1`,
+        now,
+      ],
+    ]);
   });
-  // A clock that was set back while nothing ran: what waits is no older than now, and does not wait for that time again.
-  both.write((database) => {
-    database
-      .prepare(`UPDATE message SET due_s = due_s - (created_s - :now), next_s = due_s - (created_s - :now),
-        expires_s = expires_s - (created_s - :now), created_s = :now WHERE state = 'waiting' AND created_s > :now`)
-      .run({ now: now_s() });
-  });
-  let retried_s = now_s();
+  let retried_s = now;
+  let forgotten_s = Number.NEGATIVE_INFINITY;
+
+  const message = (id: number) => ask("SELECT * FROM message WHERE id = ?").all(id).map(readMessage)[0] ?? null;
+  const texts = (sql: string, column: string, value: string | number) =>
+    ask(sql)
+      .all(value)
+      .map((row) => String(row[column]));
+
+  /** What is old goes, once in a while. */
+  function oldOnes(at_s: number): Statement[] {
+    if (Math.abs(at_s - forgotten_s) < forgetEvery_s) return [];
+    forgotten_s = at_s;
+    return [
+      ["DELETE FROM journal WHERE at_s < ?", at_s - kept_s],
+      ["DELETE FROM message WHERE created_s < ? AND state NOT IN ('waiting', 'sending')", at_s - kept_s],
+    ];
+  }
 
   return {
     alarms() {
-      const row = memory.prepare("SELECT json FROM book").get();
+      const row = ask("SELECT json FROM book").get();
       return row === undefined ? [] : JSON.parse(String(row.json));
     },
     keep({ alarms, journal = [], messages = [], callOff = [], now_s: at_s }) {
-      both.write((database) => {
-        const run = (sql: string, ...values: SQLInputValue[]) => database.prepare(sql).run(...values);
-        run(
+      write([
+        [
           "INSERT INTO book (id, json) VALUES (1, ?) ON CONFLICT (id) DO UPDATE SET json = excluded.json",
           JSON.stringify(alarms),
-        );
-        for (const { at_s, kind, alarm, occurrence, priority, by } of journal) {
-          run(
+        ],
+        ...journal.map(
+          (each): Statement => [
             "INSERT INTO journal (at_s, kind, alarm, occurrence, priority, by) VALUES (?, ?, ?, ?, ?, ?)",
-            ...[at_s, kind, alarm, occurrence, priority, by],
-          );
-        }
+            ...[each.at_s, each.kind, each.alarm, each.occurrence, each.priority, each.by],
+          ],
+        ),
         // One that is under way, or whose receipt may still say that it did not arrive, is not tried again.
-        for (const { occurrence, after_s } of callOff) {
-          run(
+        ...callOff.map(
+          ({ occurrence, after_s }): Statement => [
             `UPDATE message SET calledOff = 1, reason = iif(state = 'waiting', '${calledOff}', reason),
               state = iif(state = 'waiting', 'called-off', state)
               WHERE occurrence = ? AND (due_s > ? OR kind = 'again') AND state IN ('waiting', 'sending', 'sent') AND kind <> 'over'`,
             ...[occurrence, after_s],
-          );
-        }
-        for (const message of messages) insert(database, message, at_s);
-        if (journal.length > 0) {
-          run("DELETE FROM journal WHERE at_s < ?", at_s - kept_s);
-          run("DELETE FROM message WHERE created_s < ? AND state NOT IN ('waiting', 'sending')", at_s - kept_s);
-        }
-      });
+          ],
+        ),
+        ...messages.map((each) => insertion(each, both.identity(), at_s)),
+        ...(journal.length > 0 ? oldOnes(at_s) : []),
+      ]);
     },
-    waiting: () => rows(memory, "WHERE state = 'waiting' ORDER BY id"),
-    message: (id) => rows(memory, "WHERE id = ?", id)[0] ?? null,
-    messages: (limit) => rows(memory, "ORDER BY id DESC LIMIT ?", limit),
+    together: both.together,
+    waiting: () => ask("SELECT * FROM message WHERE state = 'waiting' ORDER BY id").all().map(readMessage),
+    message,
+    messages: (limit) => ask("SELECT * FROM message ORDER BY id DESC LIMIT ?").all(limit).map(readMessage),
     undelivered: (since_s, dueBy_s) =>
       Number(
-        memory
-          .prepare(
-            `SELECT count(*) AS n FROM message WHERE created_s >= ? AND alarm IS NOT NULL
-              AND (state IN ('expired', 'refused') OR (state = 'waiting' AND tries > 0 AND due_s <= ?))`,
-          )
-          .get(since_s, dueBy_s)?.n,
+        ask(
+          `SELECT count(*) AS n FROM message WHERE created_s >= ? AND alarm IS NOT NULL
+            AND (state IN ('expired', 'refused') OR (state = 'waiting' AND tries > 0 AND due_s <= ?))`,
+        ).get(since_s, dueBy_s)?.n,
       ),
-    joined: (id) =>
-      memory
-        .prepare("SELECT occurrence FROM message WHERE joinedTo = ?")
-        .all(id)
-        .map(({ occurrence }) => String(occurrence)),
+    joined: (id) => texts("SELECT occurrence FROM message WHERE joinedTo = ?", "occurrence", id),
     calledFor: (occurrence) =>
-      memory
-        .prepare("SELECT DISTINCT contact FROM message WHERE occurrence = ?")
-        .all(occurrence)
-        .map(({ contact }) => String(contact)),
-    joinedIds: (id) =>
-      memory
-        .prepare("SELECT id FROM message WHERE joinedTo = ?")
-        .all(id)
-        .map((row) => Number(row.id)),
+      texts("SELECT DISTINCT contact FROM message WHERE occurrence = ?", "contact", occurrence),
+    joinedIds: (id) => texts("SELECT id FROM message WHERE joinedTo = ?", "id", id).map(Number),
     toldOf: (occurrence, now_s) =>
-      memory
-        .prepare(
-          `SELECT DISTINCT contact FROM message WHERE occurrence = ? AND (state IN ('sent', 'sending') OR maybeSent = 1
-            OR (state = 'waiting' AND due_s <= ? AND priority = 'high'))`,
-        )
+      ask(
+        `SELECT DISTINCT contact FROM message WHERE occurrence = ? AND (state IN ('sent', 'sending') OR maybeSent = 1
+          OR (state = 'waiting' AND due_s <= ? AND priority = 'high'))`,
+      )
         .all(occurrence, now_s)
         .map(({ contact }) => String(contact)),
     sentSince: (contact, since_s) =>
-      memory
-        .prepare(
-          "SELECT sent_s, priority, kind FROM message WHERE contact = ? AND sent_s >= ? AND joinedTo IS NULL AND kind NOT IN ('test', 'proof') ORDER BY sent_s",
-        )
+      ask(
+        "SELECT sent_s AS at_s, priority, kind FROM message WHERE contact = ? AND sent_s >= ? AND joinedTo IS NULL AND kind NOT IN ('test', 'proof') ORDER BY sent_s",
+      )
         .all(contact, since_s)
-        .map(({ sent_s, priority, kind }) => ({
-          at_s: Number(sent_s),
-          priority: priority as Priority,
-          kind: kind as MessageKind,
-        })),
+        .map((row) => sentRow.parse(row)),
     change(ids, change) {
       const columns = Object.entries(change);
       if (ids.length === 0 || columns.length === 0) return;
       const sql = `UPDATE message SET ${columns.map(([name]) => `${name} = ?`).join(", ")} WHERE id = ?`;
       const values = columns.map(([, value]) => (typeof value === "boolean" ? Number(value) : value));
-      both.write((database) => {
-        for (const id of ids) database.prepare(sql).run(...values, id);
-        if (change.state !== "waiting") return;
-        for (const id of ids) {
-          database
-            .prepare(`UPDATE message SET state = 'called-off', reason = '${calledOff}' WHERE id = ? AND calledOff = 1`)
-            .run(id);
-        }
-      });
+      write([
+        ...ids.map((id): Statement => [sql, ...values, id]),
+        ...(change.state === "waiting" ? ids : []).map(
+          (id): Statement => [
+            `UPDATE message SET state = 'called-off', reason = '${calledOff}' WHERE id = ? AND calledOff = 1`,
+            id,
+          ],
+        ),
+      ]);
     },
     journal: (since_s) =>
-      memory
-        .prepare("SELECT at_s, kind, alarm, occurrence, priority, by FROM journal WHERE at_s >= ? ORDER BY at_s, id")
-        .all(since_s) as unknown as JournalEntry[],
-    proven: () => memory.prepare("SELECT contact, by, at_s FROM proven").all() as unknown as Proven[],
+      ask("SELECT at_s, kind, alarm, occurrence, priority, by FROM journal WHERE at_s >= ? ORDER BY at_s, id")
+        .all(since_s)
+        .map((row) => journalRow.parse(row)),
+    proven: () =>
+      ask("SELECT contact, by, at_s FROM proven")
+        .all()
+        .map((row) => provenRow.parse(row)),
     prove({ contact, by, at_s }) {
-      both.write((database) => {
-        database
-          .prepare(
-            "INSERT INTO proven (contact, by, at_s) VALUES (?, ?, ?) ON CONFLICT (contact, by) DO UPDATE SET at_s = excluded.at_s",
-          )
-          .run(contact, by, at_s);
-      });
+      write([
+        [
+          "INSERT INTO proven (contact, by, at_s) VALUES (?, ?, ?) ON CONFLICT (contact, by) DO UPDATE SET at_s = excluded.at_s",
+          ...[contact, by, at_s],
+        ],
+      ]);
     },
     failedProofs: () =>
-      memory
-        .prepare(
-          `SELECT contact, onlyBy, reason, state, max(id), CASE state WHEN 'expired' THEN expires_s
-              WHEN 'sent' THEN sent_s ELSE next_s END AS at_s
-            FROM message WHERE kind IN ('test', 'proof') AND state NOT IN ('waiting', 'sending') GROUP BY contact, onlyBy`,
-        )
+      ask(
+        `SELECT contact, onlyBy AS by, reason, state, max(id), CASE state WHEN 'expired' THEN expires_s
+            WHEN 'sent' THEN sent_s ELSE next_s END AS at_s
+          FROM message WHERE kind IN ('test', 'proof') AND state NOT IN ('waiting', 'sending') GROUP BY contact, onlyBy`,
+      )
         .all()
         // One that was handed on, and then did not arrive, has a reason.
         .filter(({ state, reason }) => state !== "sent" || reason !== null)
-        .map(({ contact, onlyBy, at_s, reason }) => ({
-          ...{ contact: String(contact), by: String(onlyBy), at_s: Number(at_s) },
-          reason: reason === null ? null : String(reason),
-        })),
+        .map((row) => failedProofRow.parse(row)),
     note(name) {
-      const row = memory.prepare("SELECT value FROM note WHERE name = ?").get(name);
+      const row = ask("SELECT value FROM note WHERE name = ?").get(name);
       return row === undefined ? null : String(row.value);
     },
     setNote(name, value) {
-      both.write((database) => {
-        database
-          .prepare(
-            "INSERT INTO note (name, value) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value",
-          )
-          .run(name, value);
-      });
+      write([
+        [
+          "INSERT INTO note (name, value) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value",
+          ...[name, value],
+        ],
+      ]);
     },
     retry(at_s) {
       if (at_s - retried_s < retryEvery_s && at_s >= retried_s) return;
@@ -265,28 +292,12 @@ export function journalEntry({ kind, alarm, at_s, by }: AlarmChange, priority: P
   return { at_s, kind, alarm: alarm.name, occurrence: occurrenceKey(alarm), priority, by };
 }
 
-function insert(database: DatabaseSync, message: NewMessage, now_s: number): void {
+function insertion(message: NewMessage, origin: string, now_s: number): Statement {
   const { key, kind, alarm, occurrence, priority, contact, onlyBy, due_s, expires_s, from_s, to_s, facts } = message;
-  database
-    .prepare(
-      `INSERT INTO message (key, kind, alarm, occurrence, priority, contact, onlyBy, due_s, expires_s, from_s, to_s, facts,
-        created_s, next_s) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (key) DO NOTHING`,
-    )
-    .run(
-      ...[key, kind, alarm, occurrence, priority, contact, onlyBy, due_s, expires_s, from_s, to_s],
-      ...[JSON.stringify(facts), now_s, due_s],
-    );
-}
-
-function rows(database: DatabaseSync, where: string, ...values: SQLInputValue[]): MessageRow[] {
-  return database
-    .prepare(`SELECT * FROM message ${where}`)
-    .all(...values)
-    .map((row) => ({
-      ...(row as unknown as MessageRow),
-      kind: row.kind as MessageKind,
-      state: row.state as MessageState,
-      maybeSent: row.maybeSent === 1,
-      facts: JSON.parse(String(row.facts)),
-    }));
+  return [
+    `INSERT INTO message (key, kind, alarm, occurrence, priority, contact, onlyBy, due_s, expires_s, from_s, to_s, facts,
+      origin, created_s, next_s) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (key) DO NOTHING`,
+    ...[key, kind, alarm, occurrence, priority, contact, onlyBy, due_s, expires_s, from_s, to_s],
+    ...[JSON.stringify(facts), origin, now_s, due_s],
+  ];
 }

@@ -1,0 +1,93 @@
+// The outbox on the card: its database, and the slips beside it that are written first. Throws what SQLite or the system
+// says when the card takes nothing; what follows from that is for others.
+
+import { statSync } from "node:fs";
+import type { DatabaseSync } from "node:sqlite";
+import { faultCode } from "../../stores/sqlite/fault.ts";
+import { openFile, replaceRows } from "./outbox-file.ts";
+import { openSlips, type Slips } from "./slips.ts";
+import { inOne, prepared, run, type Statement } from "./statement.ts";
+
+export interface Card {
+  /** To be read: what it has without what is late. */
+  readonly database: DatabaseSync;
+  /** On slips of before, and not in the database: oldest first. */
+  readonly late: readonly Statement[];
+  /** On the card when it returns. */
+  put(statements: readonly Statement[]): void;
+  /** Into the database what is on slips only. */
+  fold(): void;
+  /** Makes it hold what memory does, and nothing else. */
+  bringUp(memory: DatabaseSync): void;
+  /** Its file was taken away, or there is another one in its place. */
+  isGone(): boolean;
+  /** What is on slips stays there. */
+  close(): void;
+}
+
+/** @throws {UnusableFile} and what SQLite or the system says */
+export function openCard(path: string, wait_ms: number): Card {
+  const database = openFile(path, wait_ms);
+  try {
+    return cardOf(path, database);
+  } catch (error) {
+    database.close();
+    throw error;
+  }
+}
+
+function cardOf(path: string, database: DatabaseSync): Card {
+  const file = statSync(path).ino;
+  const ready = prepared(database);
+  const { owner } = database.prepare("SELECT owner FROM slips").get() as { owner: string };
+  const open = () => {
+    const { taken } = ready("SELECT taken FROM slips").get() as { taken: number };
+    return openSlips(path, owner, taken);
+  };
+  const { late, ...first } = open();
+  let slips: Slips | null = first.slips;
+  let pending: Statement[] = [];
+
+  /** A fault of the slips alone is none: the database still takes it. */
+  function onSlip(statements: readonly Statement[]): boolean {
+    try {
+      slips ??= open().slips;
+      return slips.put(statements);
+    } catch (error) {
+      if (faultCode(error) === null) throw error;
+      slips?.close();
+      slips = null; // whether it is there all the same is seen when they are opened again
+      return false;
+    }
+  }
+
+  function intoDatabase(work: () => void): void {
+    slips ??= open().slips;
+    const has = slips;
+    inOne(database, () => {
+      work();
+      ready("UPDATE slips SET taken = ?").run(has.newest());
+    });
+    pending = [];
+    has.forget();
+  }
+
+  return {
+    database,
+    late,
+    put(statements) {
+      const isKept = onSlip(statements);
+      pending.push(...statements);
+      if (!isKept) intoDatabase(() => run(ready, pending));
+    },
+    fold() {
+      if (pending.length > 0) intoDatabase(() => run(ready, pending));
+    },
+    bringUp: (memory) => intoDatabase(() => replaceRows(memory, database)),
+    isGone: () => statSync(path, { throwIfNoEntry: false })?.ino !== file,
+    close() {
+      slips?.close();
+      database.close();
+    },
+  };
+}
