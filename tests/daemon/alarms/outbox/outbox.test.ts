@@ -1,0 +1,169 @@
+import { copyFileSync, existsSync, mkdtempSync, readdirSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { dirname, join } from "node:path";
+import { DatabaseSync } from "node:sqlite";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import type { NewMessage } from "../../../../daemon/alarms/outbox/message-row.ts";
+import { type Outbox, type OutboxOptions, openOutbox } from "../../../../daemon/alarms/outbox/outbox.ts";
+
+const now_s = 1_700_000_000;
+let folder: string;
+let open: Outbox[];
+let log: string[];
+beforeEach(() => {
+  folder = mkdtempSync(join(tmpdir(), "undercroft-outbox-"));
+  open = [];
+  log = [];
+});
+afterEach(() => {
+  for (const each of open) each.close();
+  rmSync(folder, { recursive: true });
+});
+
+const path = () => join(folder, "alarms.sqlite");
+const start = (at = path(), options: OutboxOptions = {}): Outbox => {
+  const outbox = openOutbox(at, { now_s: () => now_s, log: (line) => log.push(line), ...options });
+  open.push(outbox);
+  return outbox;
+};
+const end = (outbox: Outbox) => {
+  outbox.close();
+  open = open.filter((each) => each !== outbox);
+};
+const message = (key: string): NewMessage => ({
+  ...{ key, kind: "raised", alarm: "high-water", occurrence: "high-water-1", priority: "high", contact: "Ann" },
+  ...{ onlyBy: null, due_s: now_s, expires_s: now_s + 100, from_s: now_s, to_s: null, facts: { level_m: 0.4 } },
+});
+const keep = (outbox: Outbox, ...keys: string[]) => outbox.keep({ alarms: [], messages: keys.map(message), now_s });
+const states = (outbox: Outbox) => outbox.messages(9).map(({ key, state, maybeSent }) => ({ key, state, maybeSent }));
+
+/** As a power cut leaves it: without what the process would still have done. */
+function asCutOff(from = folder): string {
+  const other = mkdtempSync(join(folder, "cut-"));
+  for (const name of readdirSync(from).filter((each) => each.startsWith("alarms.sqlite")))
+    copyFileSync(join(from, name), join(other, name));
+  return join(other, "alarms.sqlite");
+}
+
+describe("an outbox", () => {
+  it("has after a power cut what was kept together right before, and knows that it may have left", () => {
+    const outbox = start();
+    keep(outbox, "a");
+    outbox.change([1], { state: "sent", sent_s: now_s });
+    outbox.together(() => {
+      keep(outbox, "b");
+      outbox.change([2], { state: "sending" });
+    });
+    expect(states(start(asCutOff()))).toEqual([
+      { key: "b", state: "waiting", maybeSent: true },
+      { key: "a", state: "sent", maybeSent: false },
+    ]);
+  });
+
+  it("does nothing twice, however often the power goes", () => {
+    const outbox = start();
+    outbox.keep({
+      ...{ alarms: [], messages: [message("a")], now_s },
+      journal: [{ at_s: now_s, kind: "raised", alarm: "high-water", occurrence: "", priority: "high", by: null }],
+    });
+    const cut = asCutOff();
+    const again = start(cut);
+    again.setNote("more", "1");
+    const cutAgain = asCutOff(dirname(cut));
+    for (const each of [cutAgain, cutAgain]) {
+      const after = start(each);
+      expect([after.journal(0).length, after.messages(9).length, after.note("more")]).toEqual([1, 1, "1"]);
+      end(after);
+    }
+  });
+
+  it("does not keep a message waiting for a card that has become slow, says so, and writes it afterwards", async () => {
+    const outbox = start(path(), { slowAfter_ms: 0 });
+    expect(outbox.problem()).toMatch(/^the card took 0\.\d s over one write; what is new is told first/);
+    keep(outbox, "a");
+    expect(start(asCutOff()).messages(9)).toEqual([]);
+    await new Promise((resolve) => setImmediate(resolve));
+    expect(start(asCutOff()).messages(9).length).toBe(1);
+    expect(log.filter((line) => line.includes("one write")).length).toBe(1);
+  });
+
+  it("puts on the card in one piece what is written together, also where the work fails half-way", () => {
+    const outbox = start();
+    expect(() =>
+      outbox.together(() => {
+        keep(outbox, "a");
+        throw new Error("a defect");
+      }),
+    ).toThrow("a defect");
+    expect(states(start(asCutOff()))).toEqual([{ key: "a", state: "waiting", maybeSent: false }]);
+  });
+
+  it("takes more at once than there is room for on slips", () => {
+    const outbox = start();
+    outbox.setNote("long", "x".repeat(200_000));
+    keep(outbox, "a");
+    const after = start(asCutOff());
+    expect(after.note("long")?.length).toBe(200_000);
+    expect(after.messages(9).length).toBe(1);
+  });
+
+  it("that was deleted by hand numbers anew under another name", () => {
+    const first = start();
+    keep(first, "a");
+    const { id, origin } = first.messages(1)[0] ?? {};
+    end(first);
+    rmSync(path());
+    expect(existsSync(`${path()}.recent`)).toBe(true);
+    const second = start();
+    expect(second.messages(1)).toEqual([]);
+    keep(second, "a");
+    const again = second.messages(1)[0];
+    expect(again?.id).toBe(id);
+    expect(again?.origin).toMatch(/^[\da-f]{12}$/);
+    expect(again?.origin).not.toBe(origin);
+  });
+
+  it("whose file is taken away while it is in use says so, and writes it anew under its own name", () => {
+    const outbox = start();
+    keep(outbox, "a");
+    rmSync(path());
+    outbox.retry(now_s + 100);
+    expect(log.join("\n")).toContain("was taken away while it was in use");
+    expect(outbox.problem()).toBeNull();
+    keep(outbox, "b");
+    const after = start(asCutOff());
+    expect(after.messages(9).map(({ key, origin }) => [key, origin])).toEqual(
+      outbox.messages(9).map(({ key, origin }) => [key, origin]),
+    );
+    expect(new Set(after.messages(9).map(({ origin }) => origin)).size).toBe(1);
+  });
+
+  it("of the version before gets a name, and keeps its messages", () => {
+    const before = start();
+    keep(before, "a");
+    end(before);
+    const file = new DatabaseSync(path());
+    file.exec(`DROP TABLE slips; ALTER TABLE message DROP COLUMN origin; DELETE FROM note; PRAGMA user_version = 2`);
+    file.close();
+    rmSync(`${path()}.recent`);
+    const after = start();
+    keep(after, "b");
+    expect(after.messages(9).map(({ key }) => key)).toEqual(["b", "a"]);
+    expect(after.messages(1)[0]?.origin).toMatch(/^[\da-f]{12}$/);
+    expect(after.messages(2)[1]?.origin).toBe(after.messages(1)[0]?.origin);
+  });
+
+  it("with a row that cannot be one is set aside, and the others are taken over", () => {
+    const before = start();
+    keep(before, "a", "b");
+    end(before);
+    const file = new DatabaseSync(path());
+    file.exec("UPDATE message SET facts = 'no JSON' WHERE id = 1");
+    file.close();
+    const after = start();
+    expect(after.messages(9).map(({ key }) => key)).toEqual(["b"]);
+    expect(log[0]).toContain("stands aside as");
+    keep(after, "c");
+    expect(after.messages(1)[0]?.id).toBeGreaterThan(1000);
+  });
+});
