@@ -22,7 +22,11 @@ for await (const line of createInterface({ input: process.stdin })) {
   const begun_ms = performance.now();
   const service = startAlarmService({
     site: smallSite,
-    config: { ...nobodyTold, contacts: [contact], call: [{ contacts: ["Ann"], after_s: 0 }], changes },
+    config: {
+      ...nobodyTold,
+      ...{ contacts: [contact], call: [{ contacts: ["Ann"], after_s: 0 }], changes },
+      callAgain: { after_s: 900, times: 0 },
+    },
     definitions: changedTable(changes),
     outbox: openOutbox(join(folder, "alarms.sqlite")),
     channels: new Map([

@@ -29,7 +29,7 @@ async function badNight(at: House, from_s: number): Promise<void> {
   await at.see(from_s + 1200, []);
   await at.clock.turnTo(from_s + 2000);
 }
-const nightInWords = ["SUPPLY LOST", "over: Supply lost", "HIGH WATER", "over: High water"];
+const nightInWords = ["SUPPLY LOST", "Supply is back", "HIGH WATER", "over: High water"];
 
 describe.runIf(mayMount())("alarms on a full card", () => {
   it("are told, and stand on the card when there is room again", async () => {
