@@ -18,6 +18,7 @@ const words: Readonly<Record<UncertaintySource, string>> = {
   geometry: "Size of the basin",
   "float-repeatability": "Float, one trip to the next",
   timing: "Time of start and stop",
+  "returned-water": "Water that ran back unseen",
 };
 
 export function howSureRows({ inflow, pumpRate }: Cycle, system: UnitSystem): HowSureRow[] {

@@ -83,7 +83,7 @@ const closing_m3 = 0.002;
 const muchAlike = 0.4;
 const habit = 3;
 /** What most of them let through at the most; common practice, no source. */
-const usualClosing_m3 = 0.0005;
+export const usualClosing_m3 = 0.0005;
 const halfAsLikely = 0.6;
 /** Little water that returns quickly is learned no better: its course is seen in a few samples only. */
 const uncertainReturn = 0.5;

@@ -8,7 +8,7 @@ import { combinedUncertainty, effectiveDegreesOfFreedom } from "../uncertainty/c
 import { joinParts, type OtherParts } from "../uncertainty/parts.ts";
 import { partsOf, type SharedErrors, withShared } from "../uncertainty/shared-errors.ts";
 import { firmRate } from "./pump-tally.ts";
-import { pumped_m3, type TallyState, uPumped_m3 } from "./tally.ts";
+import { pumped_m3, type TallyState, uPumped_m3, uReturned_m3 } from "./tally.ts";
 
 /** Many estimates stand behind these figures. */
 const many = Number.POSITIVE_INFINITY;
@@ -62,8 +62,10 @@ function pumpedVolume(tally: TallyState, shared: SharedErrors, { pumpRate }: Flo
   if (volume_m3 === null) return null;
   const scatter_m3 = uPumped_m3(tally);
   const alike = partsOf(shared, volume_m3);
-  const u_m3 = combinedUncertainty([scatter_m3, ...Object.values(alike)]);
-  return budgetOf(volume_m3, u_m3, many, joinParts([partsAs(scatter_m3, pumpRate), alike]) ?? {});
+  const returned_m3 = uReturned_m3(tally);
+  const u_m3 = combinedUncertainty([scatter_m3, returned_m3, ...Object.values(alike)]);
+  const parts = joinParts([partsAs(scatter_m3, pumpRate), alike, { "returned-water": returned_m3 }]);
+  return budgetOf(volume_m3, u_m3, many, parts ?? {});
 }
 
 function measuredMargin(tally: TallyState, { peaks }: PeaksState, newest: Flows): Budget | null {

@@ -1,7 +1,9 @@
 // What the report counts, kept as readings and cycles come; the cycles themselves are not kept.
 
 import type { Cycle, CycleStage, FlowEstimate } from "../cycles/cycle.ts";
+import { shareOfRun } from "../findings/check-valve-leak.ts";
 import type { Finding } from "../findings/finding.ts";
+import { usualClosing_m3 } from "../inflow/fit-rest.ts";
 import type { PumpedByShare } from "../inflow/over-stretch.ts";
 import type { PumpTally } from "./pump-tally.ts";
 
@@ -33,6 +35,8 @@ export interface TallyState {
   pumped_m3: number;
   /** Its variance, the errors of the runs taken as independent. */
   pumpedVariance_m6: number;
+  /** Standard uncertainty of what ran back after their stops and was not seen: the valve lets through as much each time. */
+  uReturned_m3: number;
   /** Length of the settled runs whose pumped volume is known. */
   measuredRun_s: number;
   /** Where readings are too far apart to follow the runs: their length as they seem, and by the share of time; time unknown. */
@@ -74,6 +78,7 @@ export function newTally(): TallyState {
     overRim_s: 0,
     pumped_m3: 0,
     pumpedVariance_m6: 0,
+    uReturned_m3: 0,
     measuredRun_s: 0,
     blurredRun_s: 0,
     byShareRun_s: 0,
@@ -165,11 +170,16 @@ export function pumped_m3(tally: TallyState): number | null {
   return tally.byShare_m3 + (tally.pumped_m3 / tally.measuredRun_s) * run_s;
 }
 
-/** Standard uncertainty of `pumped_m3`; 0 before a run was measured. */
+/** Standard uncertainty of `pumped_m3`, what ran back unseen left out; 0 before a run was measured. */
 export function uPumped_m3(tally: TallyState): number {
   if (tally.measuredRun_s === 0) return 0;
   const ofRuns_m3 = (Math.sqrt(tally.pumpedVariance_m6) * followedRun_s(tally)) / tally.measuredRun_s;
   return Math.hypot(ofRuns_m3, tally.uByShare_m3);
+}
+
+/** … and that of what ran back unseen, which is the same error in all runs and does not average away. */
+export function uReturned_m3(tally: TallyState): number {
+  return tally.measuredRun_s === 0 ? 0 : (tally.uReturned_m3 * followedRun_s(tally)) / tally.measuredRun_s;
 }
 
 /** Of the runs that readings are close enough to follow. */
@@ -183,6 +193,9 @@ export function notePumped(tally: TallyState, cycle: Cycle, volume_m3: number | 
   const uRate_m3s = cycle.pumpRate?.uFlow_m3s ?? cycle.inflow?.uFlow_m3s ?? 0;
   tally.pumpedVariance_m6 += (uRate_m3s * cycle.run_s) ** 2;
   tally.measuredRun_s += cycle.run_s;
+  // Anything from nothing to what a closing valve usually lets through: of so wide a rectangle from zero (GUM 4.3.7).
+  if (!(cycle.drainBack_m3 !== null && cycle.drainBack_m3 > 0))
+    tally.uReturned_m3 += Math.min(usualClosing_m3, shareOfRun * Math.max(0, volume_m3)) / Math.sqrt(3);
 }
 
 /** A stretch that readings are too far apart to follow: what the pump moved in it by the share of time, if that is known. */

@@ -76,4 +76,5 @@ const isShared: Readonly<Record<UncertaintySource, boolean>> = {
   geometry: true,
   "float-repeatability": false,
   timing: false,
+  "returned-water": true,
 };

@@ -2,10 +2,10 @@
 // is what is left of the whole; the table made of them is budget.ts.
 
 /** In the order in which a budget lists them. */
-export const uncertaintySources = ["sensor-noise", "calibration", "geometry", "float-repeatability", "timing"] as const;
+export const otherSources = ["calibration", "geometry", "float-repeatability", "timing", "returned-water"] as const;
+export const uncertaintySources = ["sensor-noise", ...otherSources] as const;
 export type UncertaintySource = (typeof uncertaintySources)[number];
 
-export const otherSources = ["calibration", "geometry", "float-repeatability", "timing"] as const;
 type OtherSource = (typeof otherSources)[number];
 
 /** The parts of a figure's uncertainty that do not come from the sensor's noise: standard uncertainties in its unit. */

@@ -12,6 +12,7 @@ import {
   ranFor_s,
   startsInLastHour,
   uPumped_m3,
+  uReturned_m3,
 } from "../../../analysis/report/tally.ts";
 
 function cycle(startedAt_s: number, run_s: number, drainBack_m3: number | null = null): Cycle {
@@ -172,5 +173,28 @@ describe("noteGap", () => {
     expect(tally.gaps).toHaveLength(5000);
     expect(tally.gaps[0]?.from_s).toBe(3);
     expect(tally.gapsLeftOut).toBe(3);
+  });
+});
+
+describe("uReturned_m3", () => {
+  const ranBack = (runs: number, drainBack_m3: number | null, volume_m3 = 0.02) => {
+    const tally = newTally();
+    for (let i = 0; i < runs; i++) {
+      noteCycle(tally, cycle(1000 * i, 20), "stopped");
+      notePumped(tally, cycle(1000 * i, 20, drainBack_m3), volume_m3);
+    }
+    return uReturned_m3(tally);
+  };
+
+  it("grows with every stop after which no reading shows what ran back: up to half a litre, as a rectangle from nothing", () => {
+    // GUM 4.3.7: a rectangle of half-width a has a/√3; from 0 to 0.5 L about 0 the root of the mean square is the same
+    expect(ranBack(1, null)).toBeCloseTo(0.0005 / Math.sqrt(3), 12);
+    expect(ranBack(100, null)).toBeCloseTo(0.05 / Math.sqrt(3), 10);
+    expect(ranBack(100, 0)).toBeCloseTo(0.05 / Math.sqrt(3), 10);
+  });
+
+  it("is no more than a twentieth of a small run, and nothing where the return was seen", () => {
+    expect(ranBack(1, null, 0.004)).toBeCloseTo(0.0002 / Math.sqrt(3), 12);
+    expect(ranBack(10, 0.0003)).toBe(0);
   });
 });

@@ -121,9 +121,9 @@ describe("undercroft analyze", () => {
     await analyze(sawTooth(), "--budget");
     const said = out.mock.calls.flat().join("\n");
     expect(said).toMatch(
-      /How sure\n +± % \(95 %\) +sensor-noise +calibration +geometry +float-repeatability +timing +all\n/,
+      /How sure\n +± % \(95 %\) +sensor-noise +calibration +geometry +float-repeatability +timing +returned-water +all\n/,
     );
-    expect(said).toMatch(/\n {2}mean inflow +[\d.e-]+ +– +– +– +– +[\d.e-]+\n/);
+    expect(said).toMatch(/\n {2}mean inflow +[\d.e-]+ +– +– +– +– +– +[\d.e-]+\n/);
     expect(said).toContain("they are left out, not taken as exact");
   });
 });
