@@ -19,7 +19,7 @@ export interface LiveParts {
   /** Null when nothing is forwarded. */
   readonly forwarder?: Pick<Forwarder, "health"> | null;
   /** Null or absent where nobody is called. */
-  readonly alarms?: { active(): readonly ActiveAlarm[]; trouble(): AlarmTrouble } | null;
+  readonly alarms?: { active(): readonly ActiveAlarm[]; news(): number; trouble(): AlarmTrouble } | null;
   /** A recording or a simulation is played: its time is what counts. */
   readonly playing: boolean;
 }
@@ -40,6 +40,7 @@ export function liveState(parts: LiveParts): LiveState {
     publisher: publisher && { error: publisher.error() },
     forward: forwarder?.health() ?? null,
     alarms: alarms?.active() ?? null,
+    alarmNews: alarms?.news() ?? null,
     alarmTrouble: alarms?.trouble() ?? null,
   };
 }

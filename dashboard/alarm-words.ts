@@ -3,7 +3,9 @@
 import type { Priority } from "../analysis/alarms/alarm.ts";
 import type { AlarmState } from "../analysis/alarms/alarm-state.ts";
 import { acceptablePerDay, mostIn10min } from "../analysis/alarms/performance.ts";
-import type { AlarmsAnswer } from "../daemon/server/api-types.ts";
+import type { ActiveAlarm, AlarmsAnswer, AlarmTrouble } from "../daemon/server/api-types.ts";
+import { capital } from "./capital.ts";
+import { roughDuration } from "./format.ts";
 
 export const alarmStateWord: Readonly<Record<AlarmState, string>> = {
   normal: "quiet",
@@ -48,7 +50,95 @@ export function messageOutcome(message: Message, clock: (time_s: number) => stri
   if (state === "expired") return `not sent in time${why}`;
   if (state === "called-off") return `not sent${why}`;
   if (state === "refused") return `not sent${why}`;
-  return tries === 0 ? `due ${clock(due_s)}` : `tried ${tries} times, again ${clock(next_s)}${why}`;
+  if (tries === 0) return `due ${clock(due_s)}`;
+  return `tried ${tries === 1 ? "once" : `${tries} times`}, again ${clock(next_s)}${why}`;
+}
+
+/** `High water began`, `Test`. */
+export function messageTitle({ alarm, kind }: Message, alarms: AlarmsAnswer["alarms"]): string {
+  const title = alarms.find(({ name }) => name === alarm)?.title;
+  return sentenceCase(`${title === undefined ? "" : sentenceCase(title)} ${messageKindWord[kind]}`.trim());
+}
+
+/** Within a day: given up, or failing for longer than a moment. */
+export function isUndelivered({ state, tries, due_s }: Message, now_s: number): boolean {
+  if (now_s - due_s > 86_400) return false;
+  return state === "refused" || state === "expired" || (state === "waiting" && tries > 0 && now_s - due_s > 60);
+}
+
+/** Whether somebody sees to it. */
+export function answeredWord({ state, to_s, acknowledgedBy }: ActiveAlarm): string {
+  if (state === "latched-acknowledged") return "Over; reset it when all is well";
+  if (acknowledgedBy !== null) return to_s === null ? `${acknowledgedBy} sees to it` : `${acknowledgedBy} has seen it`;
+  return to_s === null ? "Nobody has answered yet" : "Over; nobody has answered";
+}
+
+/** What stands at the top of the alarms. */
+export function alarmsSentence(active: readonly ActiveAlarm[]): string {
+  const unanswered = active.filter(({ state }) => state === "unacknowledged").length;
+  const answered = active.filter(({ state }) => state === "acknowledged").length;
+  if (unanswered > 0) {
+    const rest = answered === 0 ? "" : `; ${answered} ${answered === 1 ? "is" : "are"} seen to`;
+    return `${unanswered} ${unanswered === 1 ? "alarm waits" : "alarms wait"} for an answer${rest}.`;
+  }
+  if (answered > 0) return answered === 1 ? "One alarm, and somebody sees to it." : `${answered} alarms, all answered.`;
+  return active.some(({ to_s }) => to_s !== null) ? "No alarm lasts; some wait to be looked at." : "No alarm lasts.";
+}
+
+/** When somebody is called. */
+export function stepWord(call: AlarmsAnswer["call"], contact: string): string {
+  const step = call.find(({ contacts }) => contacts.includes(contact));
+  if (step === undefined) return "never";
+  return step.after_s === 0 ? "at once" : `after ${roughDuration(step.after_s)}, unless somebody has answered`;
+}
+
+/** README's advice: every half year, and after each change. */
+const provenFor_s = 183 * 86_400;
+
+export function provenWord(
+  proven_s: number | null,
+  now_s: number,
+  clock: (time_s: number) => string,
+): { readonly words: string; readonly isGood: boolean } {
+  if (proven_s === null) return { words: "Never proven: send a test", isGood: false };
+  const age_s = now_s - proven_s;
+  if (age_s > provenFor_s) {
+    return { words: `Last proven ${roughDuration(age_s)} ago: send a test again`, isGood: false };
+  }
+  const when = age_s < 86_400 ? clock(proven_s) : `${clock(proven_s)}, ${roughDuration(age_s)} ago`;
+  return { words: `Last proven ${when}`, isGood: true };
+}
+
+export function heartbeatWord(heartbeat: AlarmsAnswer["heartbeat"], clock: (time_s: number) => string): string {
+  if (heartbeat === null) {
+    return "Nothing outside is told that the board lives: the site file names no heartbeat. If the board dies, it dies silently.";
+  }
+  const { host, every_s, answered_s } = heartbeat;
+  const last = answered_s === null ? "it has not answered since the start" : `it last answered ${clock(answered_s)}`;
+  return `${host} is told every ${roughDuration(every_s)} that the board lives, and raises the alarm when it is not; ${last}.`;
+}
+
+/** What keeps alarms from people, a sentence each, most serious first. */
+export function troubleLines(trouble: AlarmTrouble): string[] {
+  const { unreached, channels, undelivered, cardProblem, heartbeatProblem } = trouble;
+  return [
+    ...(unreached.length === 0 ? [] : [`No channel reaches ${unreached.join(" and ")} now.`]),
+    ...channels.map(({ name, problem }) => `${name}: ${problem}.`),
+    ...(undelivered === 0
+      ? []
+      : [`${undelivered} ${undelivered === 1 ? "message" : "messages"} of the last day did not get through.`]),
+    ...(cardProblem === null
+      ? []
+      : [`Messages are kept in memory alone; a power cut would lose those that have not been sent: ${cardProblem}.`]),
+    ...(heartbeatProblem === null
+      ? []
+      : [`The address that watches whether the board lives does not hear it: ${heartbeatProblem}.`]),
+  ].map((line) => line.replace(/\.\.$/, "."));
+}
+
+/** `22:00`, of minutes after midnight. */
+export function clockOfDay(minutes: number): string {
+  return `${String(Math.floor(minutes / 60)).padStart(2, "0")}:${String(minutes % 60).padStart(2, "0")}`;
 }
 
 /** The figures of alarm management, each with the mark that it is held to. */
@@ -83,5 +173,5 @@ export function performanceLines({ performance, alarms }: AlarmsAnswer) {
 /** Capitals are for text messages; a page has other means. */
 export function sentenceCase(text: string): string {
   const plain = text === text.toUpperCase() ? text.toLowerCase() : text;
-  return plain.replace(/^./, (letter) => letter.toUpperCase());
+  return capital(plain);
 }

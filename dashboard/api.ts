@@ -50,6 +50,10 @@ export interface AlarmAct {
   readonly alarm: AlarmName;
   readonly act: "acknowledge" | "reset" | "shelve" | "unshelve" | "out-of-service" | "in-service";
   readonly for_s?: number;
+  /** Who does it. */
+  readonly by?: string;
+  /** Of what is put aside. */
+  readonly reason?: string;
 }
 
 async function post<Answer>(path: string, body: object): Promise<Answer> {

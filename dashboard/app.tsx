@@ -3,6 +3,7 @@
 import { useSignalEffect } from "@preact/signals";
 import type { ComponentType } from "preact";
 import { live, site } from "./live.ts";
+import { AlarmAsking } from "./parts/alarm-asking.tsx";
 import { Brand } from "./parts/brand.tsx";
 import { Cautions } from "./parts/cautions.tsx";
 import { ConnectionBar } from "./parts/connection-bar.tsx";
@@ -58,6 +59,7 @@ export function App() {
       <main id="main" tabIndex={-1}>
         <View />
       </main>
+      <AlarmAsking />
       <Cautions version={site.value?.version} />
     </>
   );

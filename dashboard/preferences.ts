@@ -1,9 +1,12 @@
-// What this reader chose on this device: units and light or dark. Kept in the browser; the site's own units come first
+// What this reader chose on this device: units, light or dark, and a name. Kept in the browser; the site's own units come first
 // until a choice is made.
 
 import { computed, effect, signal } from "@preact/signals";
 import type { UnitSystem } from "./format.ts";
 import { site } from "./live.ts";
+
+/** Who acts on alarms from this device; empty: not said yet. */
+export const myName = signal((recall("name") ?? "").trim());
 
 export type Theme = "auto" | "light" | "dark";
 
@@ -17,6 +20,11 @@ export const units = computed<UnitSystem>(() => chosenUnits.value ?? site.value?
 export function chooseUnits(system: UnitSystem): void {
   chosenUnits.value = system;
   keep("units", system);
+}
+
+export function chooseName(name: string): void {
+  myName.value = name.trim();
+  keep("name", myName.value);
 }
 
 /** Auto, light, dark, and round again. */

@@ -76,6 +76,7 @@ export function alarmsAnswer({
         kind: row.kind,
         alarm: row.alarm,
         contact: row.contact,
+        onlyBy: row.onlyBy,
         priority: row.priority,
         state: row.state,
       },

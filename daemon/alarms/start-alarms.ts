@@ -46,6 +46,8 @@ export interface Alarms {
   readonly service: AlarmService;
   readonly desk: AlarmDesk;
   active(): readonly ActiveAlarm[];
+  /** Counts what has changed. */
+  news(): number;
   trouble(): AlarmTrouble;
   /** Takes the rain of a reading, null where it has none. */
   rain(time_s: number, rain_m: number | null): void;
@@ -58,6 +60,7 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
   const outbox = openOutbox(outboxPath(store.path), { now_s, log });
   const definitions = changedTable(config.changes);
   let service: AlarmService | null = null;
+  let news = 0;
   const channels = openChannels(config.channels, around.kinds ?? channelKinds, (name) => ({
     siteName: site.name,
     addresses: config.contacts.flatMap(({ reach }) => reach.filter(({ by }) => by === name).map(({ to }) => to)),
@@ -90,7 +93,10 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     now_s,
     schedule,
     log,
-    onChange: around.onChange,
+    onChange(changes) {
+      news++;
+      around.onChange(changes);
+    },
   });
   service = started;
   const heartbeat =
@@ -105,6 +111,7 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     service: started,
     desk: alarmDesk(view, started),
     active: () => activeAlarms(view),
+    news: () => news,
     trouble: () => alarmTrouble(view),
     rain: self.rain,
     async close() {

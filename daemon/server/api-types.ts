@@ -47,6 +47,8 @@ export interface LiveState {
   readonly publisher?: { readonly error: string | null } | null;
   /** Alarms that are active, or wait for somebody to say that he saw them; null or absent where nobody is called. */
   readonly alarms?: readonly ActiveAlarm[] | null;
+  /** Counts what has changed of alarms and messages since the start: GET /api/alarms then has another answer. */
+  readonly alarmNews?: number | null;
   /** What keeps alarms from reaching people; null or absent where nobody is called. */
   readonly alarmTrouble?: AlarmTrouble | null;
   /** How far the record has been forwarded to a shared database; null or absent when it is not. */
@@ -215,6 +217,7 @@ type ShownOfMessage =
   | "kind"
   | "alarm"
   | "contact"
+  | "onlyBy"
   | "priority"
   | "state"
   | "due_s"

@@ -1,63 +1,107 @@
 // Who is told, in which order, by which channels, and when each was last proven.
 
 import type { AlarmsAnswer } from "../../daemon/server/api-types.ts";
-import { roughDuration } from "../format.ts";
-import { site } from "../live.ts";
+import { sendTest } from "../alarm-acts.ts";
+import { clockOfDay, heartbeatWord, messageOutcome, provenWord, stepWord } from "../alarm-words.ts";
+import { now_s, site } from "../live.ts";
 import { siteTime } from "../site-time.ts";
+import { ToneMark } from "./severity-mark.tsx";
 
-export function AlarmContacts(props: {
-  readonly answer: AlarmsAnswer;
-  readonly test: (contact: string, by: string | null) => void;
-}) {
-  const { answer, test } = props;
-  const time = siteTime(site.value?.site.timezone ?? "UTC");
-  const step = (name: string) => {
-    const first = answer.call.find(({ contacts }) => contacts.includes(name));
-    if (first === undefined) return "never";
-    return first.after_s === 0 ? "at once" : `after ${roughDuration(first.after_s)}, unless somebody has answered`;
-  };
+type Contact = AlarmsAnswer["contacts"][number];
+type Way = Contact["ways"][number];
+
+export function AlarmContacts({ answer }: { answer: AlarmsAnswer }) {
+  const { contacts, call } = answer;
   return (
     <section aria-labelledby="alarms-told">
       <h2 id="alarms-told">Who is told</h2>
-      {answer.contacts.length === 0 && (
+      {contacts.length === 0 && (
         <p class="notice">
-          Nobody: the site file names no contacts. Alarms stand on this page alone, and at night nobody reads it.
+          <ToneMark tone="watch" />
+          <span>
+            Nobody: the site file names no contacts. Alarms stand on this page alone, and at night nobody reads it.
+          </span>
         </p>
       )}
-      {answer.contacts.map(({ name, quiet, ways }) => (
-        <div key={name} class="alarm-contact">
-          <h3>{name}</h3>
+      {contacts.map((contact) => (
+        <article key={contact.name} class="alarm-contact" aria-label={contact.name}>
+          <h3>{contact.name}</h3>
           <p class="quiet">
-            {step(name)}
-            {quiet !== null &&
-              `; between ${clock(quiet.from_min)} and ${clock(quiet.to_min)} only what is of high priority`}
+            Called {stepWord(call, contact.name)}
+            {contact.quiet !== null &&
+              `. From ${clockOfDay(contact.quiet.from_min)} to ${clockOfDay(contact.quiet.to_min)} only what is of high priority`}
+            .
           </p>
-          <ul>
-            {ways.map((way) => (
-              <li key={way.by}>
-                <b>{way.by}</b> to {way.to}:{" "}
-                {way.proven_s === null ? "never proven" : `last proven ${time.dayAndClock(way.proven_s)}`}
-                {way.failed !== null && (
-                  <span class="fault">
-                    {" "}
-                    The test of {time.dayAndClock(way.failed.at_s)} did not get through
-                    {way.failed.reason !== null && `: ${way.failed.reason}`}.
-                  </span>
-                )}
-                {way.note !== null && `; ${way.note}`}
-                {way.problem !== null && <span class="fault"> {way.problem}</span>}{" "}
-                <button type="button" class="plain" onClick={() => test(name, way.by)}>
-                  Send a test
-                </button>
-              </li>
+          <ul class="alarm-list">
+            {contact.ways.map((way) => (
+              <WayLine key={way.by} contact={contact} way={way} answer={answer} />
             ))}
           </ul>
-        </div>
+          {contact.ways.length > 1 && (
+            <button type="button" onClick={() => void sendTest(contact.name, null)}>
+              Test all of these<span class="unseen">: {contact.name}</span>
+            </button>
+          )}
+        </article>
       ))}
+      <Heartbeat answer={answer} />
     </section>
   );
 }
 
-function clock(minutes: number): string {
-  return `${String(Math.floor(minutes / 60)).padStart(2, "0")}:${String(minutes % 60).padStart(2, "0")}`;
+function WayLine({ contact, way, answer }: { contact: Contact; way: Way; answer: AlarmsAnswer }) {
+  const time = siteTime(site.value?.site.timezone ?? "UTC");
+  const proven = provenWord(way.proven_s, now_s.value, time.dayAndClock);
+  const test = answer.messages.find(({ kind, onlyBy, ...of }) => {
+    return kind === "test" && onlyBy === way.by && of.contact === contact.name && now_s.value - of.due_s < recent_s;
+  });
+  const isSaid = test?.reason != null && test.reason === way.problem;
+  return (
+    <li>
+      <ToneMark tone={way.problem === null && proven.isGood ? "calm" : "watch"} />
+      <div>
+        <p>
+          <b>{way.by}</b> to {way.to}
+        </p>
+        <p class="quiet">
+          {proven.words}
+          {way.note !== null && ` · ${way.note}`}
+        </p>
+        {way.problem !== null && <p class="fault">{way.problem}</p>}
+        {test && (
+          <p role="status" class={test.reason === null ? "" : "fault"}>
+            Test {test.id}: {messageOutcome(isSaid ? { ...test, reason: null } : test, time.clockToMinute)}
+          </p>
+        )}
+      </div>
+      <button type="button" onClick={() => void sendTest(contact.name, way.by)}>
+        Test
+        <span class="unseen">
+          {" "}
+          {contact.name} by {way.by}
+        </span>
+      </button>
+    </li>
+  );
+}
+
+/** Older tests are among the messages. */
+const recent_s = 900;
+
+function Heartbeat({ answer: { heartbeat } }: { answer: AlarmsAnswer }) {
+  const time = siteTime(site.value?.site.timezone ?? "UTC");
+  return (
+    <div class="alarm-contact">
+      <h3>If the board itself dies</h3>
+      <ul class="alarm-list">
+        <li>
+          <ToneMark tone={heartbeat === null ? "note" : heartbeat.problem === null ? "calm" : "watch"} />
+          <div>
+            <p>{heartbeatWord(heartbeat, time.dayAndClock)}</p>
+            {heartbeat !== null && heartbeat.problem !== null && <p class="fault">{heartbeat.problem}</p>}
+          </div>
+        </li>
+      </ul>
+    </div>
+  );
 }

@@ -1,33 +1,65 @@
-// What was sent and what became of it, newest first.
+// What was sent and what became of it, newest first; what has not got through comes before everything else.
 
 import type { AlarmsAnswer } from "../../daemon/server/api-types.ts";
-import { messageKindWord, messageOutcome, sentenceCase } from "../alarm-words.ts";
+import { isUndelivered, messageOutcome, messageTitle } from "../alarm-words.ts";
+import { capital } from "../capital.ts";
 import { site } from "../live.ts";
 import { siteTime } from "../site-time.ts";
+import { ToneMark } from "./severity-mark.tsx";
+
+type Message = AlarmsAnswer["messages"][number];
+
+const newest = 6;
 
 export function AlarmMessages({ answer }: { answer: AlarmsAnswer }) {
-  const time = siteTime(site.value?.site.timezone ?? "UTC");
-  const titleOf = (name: string | null) =>
-    sentenceCase(answer.alarms.find((alarm) => alarm.name === name)?.title ?? "");
+  // What was to be told of the water comes before tests.
+  const failed = answer.messages
+    .filter((message) => isUndelivered(message, answer.now_s))
+    .toSorted((a, b) => Number(a.alarm === null) - Number(b.alarm === null));
+  const others = answer.messages.filter((message) => !failed.includes(message));
+  const lines = (messages: readonly Message[]) => (
+    <ol class="alarm-list">
+      {messages.map((message) => (
+        <Line key={message.id} message={message} answer={answer} failed={failed.includes(message)} />
+      ))}
+    </ol>
+  );
   return (
     <section aria-labelledby="alarms-messages">
       <h2 id="alarms-messages">Messages</h2>
-      {answer.cardProblem !== null && (
-        <p class="fault" role="alert">
-          Messages are kept in memory alone, and a power cut would lose those that have not been sent:{" "}
-          {answer.cardProblem}
-        </p>
-      )}
       {answer.messages.length === 0 && <p class="quiet">None yet.</p>}
-      <ol class="alarm-messages">
-        {answer.messages.map((message) => (
-          <li key={message.id} class={message.state === "refused" || message.state === "expired" ? "fault" : ""}>
-            <span class="quiet">{message.id}</span>{" "}
-            <b>{sentenceCase(`${titleOf(message.alarm)} ${messageKindWord[message.kind]}`.trim())}</b> to{" "}
-            {message.contact}: {messageOutcome(message, time.shortDayAndClock)}
-          </li>
-        ))}
-      </ol>
+      {failed.length > 0 && (
+        <>
+          <h3>Not delivered</h3>
+          {lines(failed)}
+          {others.length > 0 && <h3>Others</h3>}
+        </>
+      )}
+      {lines(others.slice(0, newest))}
+      {others.length > newest && (
+        <details class="alarm-more">
+          <summary>{others.length - newest} earlier</summary>
+          {lines(others.slice(newest))}
+        </details>
+      )}
     </section>
+  );
+}
+
+function Line({ message, answer, failed }: { message: Message; answer: AlarmsAnswer; failed: boolean }) {
+  const time = siteTime(site.value?.site.timezone ?? "UTC");
+  const under = message.state === "waiting" || message.state === "sending" || message.state === "called-off";
+  return (
+    <li>
+      <ToneMark tone={failed ? "watch" : under ? "note" : "calm"} />
+      <div>
+        <p>
+          <b>{messageTitle(message, answer.alarms)}</b> to {message.contact}
+        </p>
+        <p class={failed ? "fault" : "quiet"}>
+          {capital(messageOutcome(message, time.shortDayAndClock))} · no. {message.id}
+        </p>
+      </div>
+    </li>
   );
 }

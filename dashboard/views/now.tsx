@@ -1,6 +1,7 @@
 // The first screen: what is true now and what to do, then the basin, the figures and how the instruments are doing.
 
-import { api } from "../api.ts";
+import { alarmFailure } from "../alarm-acts.ts";
+import { answeredWord, sentenceCase } from "../alarm-words.ts";
 import { BasinSection } from "../basin/basin-section.tsx";
 import { byUrgency } from "../finding-words.ts";
 import { roughDuration } from "../format.ts";
@@ -41,6 +42,8 @@ export function NowView() {
     ended: ended.value,
   });
 
+  const standing = (state.alarms ?? []).filter((alarm) => /^(un)?acknowledged$/.test(alarm.state));
+
   return (
     <div class="now">
       <section class={`sentence tone-${sentence.tone}`} aria-label="What is true now">
@@ -70,13 +73,26 @@ export function NowView() {
           ))}
         </div>
       </section>
-      {(state.alarms ?? []).some(({ to_s }) => to_s === null) && (
+      {standing.length > 0 && (
         <section aria-label="Alarms">
-          {(state.alarms ?? [])
-            .filter(({ to_s }) => to_s === null)
-            .map((alarm) => (
-              <AlarmCard key={alarm.name} alarm={alarm} act={(act) => void api.actOnAlarm(act).catch(() => {})} />
-            ))}
+          {standing.map((alarm) =>
+            alarm.state === "unacknowledged" ? (
+              <AlarmCard key={alarm.name} alarm={alarm} />
+            ) : (
+              <p key={alarm.name} class="notice">
+                <ToneMark tone="note" />
+                <span>
+                  <b>{sentenceCase(alarm.title)}</b> for {roughDuration(now_s.value - alarm.from_s)}:{" "}
+                  {answeredWord(alarm)}. <a href="#alarms">See Alarms</a>.
+                </span>
+              </p>
+            ),
+          )}
+          {alarmFailure.value !== null && (
+            <p class="fault" role="alert">
+              {alarmFailure.value}
+            </p>
+          )}
         </section>
       )}
       <section class="basin-box" aria-label="The basin">

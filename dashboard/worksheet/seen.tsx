@@ -1,7 +1,7 @@
 // How much of what the place can bring has been seen: the stopping rule, line by line.
 
+import { capital } from "../capital.ts";
 import { ToneMark } from "../parts/severity-mark.tsx";
-import { capital } from "./capital.ts";
 import { answer } from "./reckon.ts";
 import { seenCriteria } from "./seen-criteria.ts";
 

@@ -204,6 +204,7 @@ export const alarmsAnswer = z.strictObject({
       kind: z.enum(["raised", "again", "worse", "over", "test", "proof", "unproven"]),
       alarm: alarmName.nullable(),
       contact: z.string(),
+      onlyBy: z.string().nullable().describe("of a test: the channel that is tried"),
       priority,
       state: z.enum(["waiting", "sending", "sent", "expired", "called-off", "refused"]),
       due_s: time_s,
@@ -275,6 +276,11 @@ export const liveState = z.strictObject({
     .nullable()
     .exactOptional()
     .describe("active, or not acknowledged yet; null where nobody is called"),
+  alarmNews: z
+    .int()
+    .nullable()
+    .exactOptional()
+    .describe("counts what has changed of alarms and messages since the start"),
   alarmTrouble: z
     .strictObject({
       unreached: z.array(z.string()).describe("contacts whom no channel reaches now"),

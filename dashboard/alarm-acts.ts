@@ -1,0 +1,72 @@
+// What a person does about alarms, from whichever view: what is asked first, who does it, and what came of it.
+
+import { batch, signal } from "@preact/signals";
+import type { AlarmName } from "../analysis/alarms/alarm.ts";
+import type { AlarmsAnswer } from "../daemon/server/api-types.ts";
+import { type AlarmAct, api } from "./api.ts";
+import { myName } from "./preferences.ts";
+
+/** The newest that is known; null before the first answer. */
+export const alarmsNow = signal<AlarmsAnswer | null>(null);
+/** Why the last thing that was asked for was not done; null: it was. */
+export const alarmFailure = signal<string | null>(null);
+/** What was done last, for whoever does not see the page change. */
+export const alarmDone = signal("");
+
+/** What is asked before it is done. */
+export interface Asking {
+  readonly act: "acknowledge" | "shelve" | "out-of-service";
+  readonly alarm: AlarmName;
+  readonly title: string;
+  /** Of shelving: so long at most. */
+  readonly longest_s: number;
+}
+
+export const asking = signal<Asking | null>(null);
+
+/** At once where it is known who asks; else the name is asked for first. */
+export function acknowledge(alarm: AlarmName, title: string): void {
+  if (myName.value === "") asking.value = { act: "acknowledge", alarm, title, longest_s: 0 };
+  else void act({ alarm, act: "acknowledge" });
+}
+
+/** @returns whether it was done */
+export async function act(what: Omit<AlarmAct, "by">): Promise<boolean> {
+  return take(api.actOnAlarm({ ...what, ...(myName.value !== "" && { by: myName.value }) }), doneWord[what.act]);
+}
+
+export async function sendTest(contact: string, by: string | null): Promise<boolean> {
+  return take(api.testContact(contact, by), `A test to ${contact} is on its way.`);
+}
+
+/** Asks how the alarms stand. @throws when there was no answer */
+export async function askAlarms(): Promise<void> {
+  if (!(await take(api.alarms(), null))) throw new Error(alarmFailure.peek() ?? "");
+}
+
+const doneWord: Readonly<Record<AlarmAct["act"], string>> = {
+  acknowledge: "Noted: nobody further is called.",
+  reset: "Reset.",
+  shelve: "Shelved: nobody is told of it until then.",
+  unshelve: "Off the shelf: it is told again.",
+  "out-of-service": "Out of service: nobody is told of it until somebody puts it back.",
+  "in-service": "In service: it is told again.",
+};
+
+async function take(asked: Promise<AlarmsAnswer>, done: string | null): Promise<boolean> {
+  try {
+    const answer = await asked;
+    batch(() => {
+      alarmsNow.value = answer;
+      alarmFailure.value = null;
+      if (done !== null) alarmDone.value = done;
+    });
+    return true;
+  } catch (error) {
+    batch(() => {
+      alarmFailure.value = error instanceof Error ? error.message : String(error);
+      alarmDone.value = "";
+    });
+    return false;
+  }
+}
