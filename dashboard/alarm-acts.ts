@@ -8,10 +8,10 @@ import { myName } from "./preferences.ts";
 
 /** The newest that is known; null before the first answer. */
 export const alarmsNow = signal<AlarmsAnswer | null>(null);
-/** Why the last thing that was asked for was not done; null: it was. */
-export const alarmFailure = signal<string | null>(null);
-/** What was done last, for whoever does not see the page change. */
-export const alarmDone = signal("");
+/** Why that could not be read; null: it was. */
+export const alarmsUnread = signal<string | null>(null);
+/** What came of what was done last; null: nothing was, or it was read. */
+export const alarmSaid = signal<{ readonly words: string; readonly failed: boolean } | null>(null);
 
 /** What is asked before it is done. */
 export interface Asking {
@@ -31,17 +31,27 @@ export function acknowledge(alarm: AlarmName, title: string): void {
 }
 
 /** @returns whether it was done */
-export async function act(what: Omit<AlarmAct, "by">): Promise<boolean> {
-  return take(api.actOnAlarm({ ...what, ...(myName.value !== "" && { by: myName.value }) }), doneWord[what.act]);
+export function act(what: Omit<AlarmAct, "by">): Promise<boolean> {
+  const by = myName.value === "" ? {} : { by: myName.value };
+  return doIt(api.actOnAlarm({ ...what, ...by }), doneWord[what.act]);
 }
 
-export async function sendTest(contact: string, by: string | null): Promise<boolean> {
-  return take(api.testContact(contact, by), `A test to ${contact} is on its way.`);
+export function sendTest(contact: string, by: string | null): Promise<boolean> {
+  return doIt(api.testContact(contact, by), `A test to ${contact} is on its way.`);
 }
 
 /** Asks how the alarms stand. @throws when there was no answer */
 export async function askAlarms(): Promise<void> {
-  if (!(await take(api.alarms(), null))) throw new Error(alarmFailure.peek() ?? "");
+  try {
+    const answer = await api.alarms();
+    batch(() => {
+      alarmsNow.value = answer;
+      alarmsUnread.value = null;
+    });
+  } catch (error) {
+    alarmsUnread.value = wordsOf(error);
+    throw error;
+  }
 }
 
 const doneWord: Readonly<Record<AlarmAct["act"], string>> = {
@@ -53,20 +63,20 @@ const doneWord: Readonly<Record<AlarmAct["act"], string>> = {
   "in-service": "In service: it is told again.",
 };
 
-async function take(asked: Promise<AlarmsAnswer>, done: string | null): Promise<boolean> {
+async function doIt(asked: Promise<AlarmsAnswer>, done: string): Promise<boolean> {
   try {
     const answer = await asked;
     batch(() => {
       alarmsNow.value = answer;
-      alarmFailure.value = null;
-      if (done !== null) alarmDone.value = done;
+      alarmSaid.value = { words: done, failed: false };
     });
     return true;
   } catch (error) {
-    batch(() => {
-      alarmFailure.value = error instanceof Error ? error.message : String(error);
-      alarmDone.value = "";
-    });
+    alarmSaid.value = { words: wordsOf(error), failed: true };
     return false;
   }
+}
+
+function wordsOf(error: unknown): string {
+  return error instanceof Error ? error.message : String(error);
 }

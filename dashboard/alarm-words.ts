@@ -55,7 +55,10 @@ export function messageOutcome(message: Message, clock: (time_s: number) => stri
 }
 
 /** `High water began`, `Test`. */
-export function messageTitle({ alarm, kind }: Message, alarms: AlarmsAnswer["alarms"]): string {
+export function messageTitle(
+  { alarm, kind }: Message,
+  alarms: readonly Pick<AlarmsAnswer["alarms"][number], "name" | "title">[],
+): string {
   const title = alarms.find(({ name }) => name === alarm)?.title;
   return sentenceCase(`${title === undefined ? "" : sentenceCase(title)} ${messageKindWord[kind]}`.trim());
 }

@@ -4,6 +4,7 @@ import { useSignalEffect } from "@preact/signals";
 import type { ComponentType } from "preact";
 import { live, site } from "./live.ts";
 import { AlarmAsking } from "./parts/alarm-asking.tsx";
+import { AlarmSaid } from "./parts/alarm-said.tsx";
 import { Brand } from "./parts/brand.tsx";
 import { Cautions } from "./parts/cautions.tsx";
 import { ConnectionBar } from "./parts/connection-bar.tsx";
@@ -60,6 +61,7 @@ export function App() {
         <View />
       </main>
       <AlarmAsking />
+      <AlarmSaid />
       <Cautions version={site.value?.version} />
     </>
   );

@@ -2,7 +2,7 @@
 
 import { useSignal, useSignalEffect } from "@preact/signals";
 import { useRef } from "preact/hooks";
-import { type Asking, act, alarmFailure, alarmsNow, asking } from "../alarm-acts.ts";
+import { type Asking, act, alarmSaid, alarmsNow, asking } from "../alarm-acts.ts";
 import { sentenceCase } from "../alarm-words.ts";
 import { chooseName, myName } from "../preferences.ts";
 import { shelfTimes } from "../shelf-times.ts";
@@ -76,6 +76,7 @@ function Questions({ asked, close }: { asked: Asking; close: () => void }) {
               <input
                 type="radio"
                 name="for"
+                autofocus={for_s.peek() === each.for_s}
                 checked={for_s.value === each.for_s}
                 onChange={() => {
                   for_s.value = each.for_s;
@@ -120,7 +121,7 @@ function Questions({ asked, close }: { asked: Asking; close: () => void }) {
       </datalist>
       {failed.value && (
         <p class="fault" role="alert">
-          {alarmFailure.value}
+          {alarmSaid.value?.words}
         </p>
       )}
       <p class="alarm-acts">

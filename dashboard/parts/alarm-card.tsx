@@ -18,6 +18,7 @@ export function AlarmCard({ alarm, children }: { alarm: ActiveAlarm; children?: 
   const { name, title, priority, whatToDo, state, from_s, to_s } = alarm;
   const time = siteTime(site.value?.site.timezone ?? "UTC");
   const lasts = to_s === null;
+  const word = lasts ? "I see to it" : "I have seen it";
   const waits = /unacknowledged$/.test(state);
   return (
     <article class={`finding finding-${lasts ? edgeOf[priority] : "past"}`}>
@@ -33,9 +34,13 @@ export function AlarmCard({ alarm, children }: { alarm: ActiveAlarm; children?: 
         {lasts && <p class="finding-do">{whatToDo}</p>}
         <p class="alarm-acts">
           {waits && (
-            <button type="button" class="strong" onClick={() => acknowledge(name, title)}>
-              {lasts ? "I see to it" : "I have seen it"}
-              <span class="unseen">: {sentenceCase(title)}</span>
+            <button
+              type="button"
+              class="strong"
+              aria-label={`${word}: ${sentenceCase(title)}`}
+              onClick={() => acknowledge(name, title)}
+            >
+              {word}
             </button>
           )}
           {waits && myName.value !== "" && <span class="quiet">as {myName.value}</span>}

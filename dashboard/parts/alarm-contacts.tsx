@@ -38,8 +38,12 @@ export function AlarmContacts({ answer }: { answer: AlarmsAnswer }) {
             ))}
           </ul>
           {contact.ways.length > 1 && (
-            <button type="button" onClick={() => void sendTest(contact.name, null)}>
-              Test all of these<span class="unseen">: {contact.name}</span>
+            <button
+              type="button"
+              aria-label={`Test all of these: ${contact.name}`}
+              onClick={() => void sendTest(contact.name, null)}
+            >
+              Test all of these
             </button>
           )}
         </article>
@@ -74,12 +78,12 @@ function WayLine({ contact, way, answer }: { contact: Contact; way: Way; answer:
           </p>
         )}
       </div>
-      <button type="button" onClick={() => void sendTest(contact.name, way.by)}>
+      <button
+        type="button"
+        aria-label={`Test ${contact.name} by ${way.by}`}
+        onClick={() => void sendTest(contact.name, way.by)}
+      >
         Test
-        <span class="unseen">
-          {" "}
-          {contact.name} by {way.by}
-        </span>
       </button>
     </li>
   );

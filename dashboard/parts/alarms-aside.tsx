@@ -50,13 +50,21 @@ function Aside({ alarm }: { alarm: AlarmsAnswer["alarms"][number] }) {
         )}
         <p class="alarm-acts">
           {isOut(state) && (
-            <button type="button" onClick={() => void act({ alarm: name, act: "in-service" })}>
-              Put back in service<span class="unseen">: {title}</span>
+            <button
+              type="button"
+              aria-label={`Put back in service: ${title}`}
+              onClick={() => void act({ alarm: name, act: "in-service" })}
+            >
+              Put back in service
             </button>
           )}
           {shelvedUntil_s !== null && (
-            <button type="button" onClick={() => void act({ alarm: name, act: "unshelve" })}>
-              Take off the shelf<span class="unseen">: {title}</span>
+            <button
+              type="button"
+              aria-label={`Take off the shelf: ${title}`}
+              onClick={() => void act({ alarm: name, act: "unshelve" })}
+            >
+              Take off the shelf
             </button>
           )}
         </p>

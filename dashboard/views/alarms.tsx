@@ -2,7 +2,7 @@
 // sent, every alarm there is, and how the alarms themselves do.
 
 import { useComputed, useSignalEffect } from "@preact/signals";
-import { alarmDone, alarmFailure, alarmsNow, askAlarms, asking } from "../alarm-acts.ts";
+import { alarmsNow, alarmsUnread, askAlarms, asking } from "../alarm-acts.ts";
 import { alarmsSentence, sentenceCase } from "../alarm-words.ts";
 import { live } from "../live.ts";
 import { AlarmCard } from "../parts/alarm-card.tsx";
@@ -32,12 +32,9 @@ export function AlarmsView() {
       <header class="alarms-head">
         <h1>Alarms</h1>
         <p aria-live="polite">{alarmsSentence(live.value?.alarms ?? [])}</p>
-        <p class="unseen" role="status">
-          {alarmDone.value}
-        </p>
-        {alarmFailure.value !== null && (
+        {alarmsUnread.value !== null && (
           <p class="fault" role="alert">
-            {alarmFailure.value}
+            {alarmsUnread.value}
           </p>
         )}
       </header>
@@ -75,13 +72,14 @@ function Standing() {
           {alarm.to_s === null && (
             <button
               type="button"
+              aria-label={`Shelve… ${sentenceCase(alarm.title)}`}
               onClick={() => {
                 const longest_s = alarmsNow.peek()?.alarms.find(({ name }) => name === alarm.name)?.longestShelf_s;
                 if (longest_s === undefined) return;
                 asking.value = { act: "shelve", alarm: alarm.name, title: alarm.title, longest_s };
               }}
             >
-              Shelve…<span class="unseen"> {sentenceCase(alarm.title)}</span>
+              Shelve…
             </button>
           )}
         </AlarmCard>

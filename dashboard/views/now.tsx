@@ -1,6 +1,5 @@
 // The first screen: what is true now and what to do, then the basin, the figures and how the instruments are doing.
 
-import { alarmFailure } from "../alarm-acts.ts";
 import { answeredWord, sentenceCase } from "../alarm-words.ts";
 import { BasinSection } from "../basin/basin-section.tsx";
 import { byUrgency } from "../finding-words.ts";
@@ -87,11 +86,6 @@ export function NowView() {
                 </span>
               </p>
             ),
-          )}
-          {alarmFailure.value !== null && (
-            <p class="fault" role="alert">
-              {alarmFailure.value}
-            </p>
           )}
         </section>
       )}

@@ -84,4 +84,15 @@ describe("notices about the instruments", () => {
     expect(behind(after_s - 600)).toEqual([]);
     expect(behind(after_s - 7200)).toEqual(["The shared database lacks the last 2 h; they wait on this board."]);
   });
+
+  it("say whom alarms do not reach, or that somebody might not be told, and where to see why", () => {
+    const well = { unreached: [], channels: [], undelivered: 0, cardProblem: null, heartbeatProblem: null };
+    expect(notices({ ...healthy, alarmTrouble: well })).toEqual([]);
+    expect(notices({ ...healthy, alarmTrouble: { ...well, unreached: ["Ann"] } })).toEqual([
+      "Alarms do not reach Ann: see Alarms.",
+    ]);
+    expect(notices({ ...healthy, alarmTrouble: { ...well, heartbeatProblem: "no answer" } })).toEqual([
+      "Somebody might not be told of an alarm: see Alarms.",
+    ]);
+  });
 });

@@ -1,0 +1,160 @@
+import { type ComponentType, h } from "preact";
+import { renderToString } from "preact-render-to-string";
+import { afterEach, describe, expect, it } from "vitest";
+import { alarmTable } from "../../../analysis/alarms/alarm-table.ts";
+import type { ActiveAlarm, AlarmsAnswer } from "../../../daemon/server/api-types.ts";
+import { live } from "../../../dashboard/live.ts";
+import { AlarmCard } from "../../../dashboard/parts/alarm-card.tsx";
+import { AlarmContacts } from "../../../dashboard/parts/alarm-contacts.tsx";
+import { AlarmMessages } from "../../../dashboard/parts/alarm-messages.tsx";
+import { AlarmTable } from "../../../dashboard/parts/alarm-table.tsx";
+import { AlarmTroubleLines } from "../../../dashboard/parts/alarm-trouble.tsx";
+import { AlarmsAside } from "../../../dashboard/parts/alarms-aside.tsx";
+import { chooseName } from "../../../dashboard/preferences.ts";
+
+/** What a person reads, and what a screen reader says beside it. */
+function textOf<Props extends object>(part: ComponentType<Props>, props: Props): string {
+  const html = renderToString(h(part, props));
+  return html.replaceAll(/<\/(p|li|h\d|button|dt|dd|span|summary|div)>/g, "\n").replaceAll(/<[^>]*>/g, "");
+}
+
+/** Their names, as a screen reader says them. */
+const buttonsOf = <Props extends object>(part: ComponentType<Props>, props: Props) =>
+  [...renderToString(h(part, props)).matchAll(/<button([^>]*)>(.*?)<\/button>/gs)].map(
+    ([, attributes = "", inner]) => /aria-label="([^"]*)"/.exec(attributes)?.[1] ?? inner,
+  );
+
+const alarm: ActiveAlarm = {
+  ...{ name: "high-water", title: "HIGH WATER", priority: "high", whatToDo: "Check the pump." },
+  ...{ state: "unacknowledged", from_s: 100, to_s: null, acknowledgedBy: null },
+};
+
+const answer: AlarmsAnswer = {
+  now_s: 10_000,
+  alarms: alarmTable.map(({ since: _, facts: _facts, worse: _worse, firstThing: _first, saidBy: _by, ...shown }) => ({
+    ...shown,
+    ...{ state: "normal", longestShelf_s: 8 * 3600, from_s: null, to_s: null, acknowledged: null },
+    ...{ shelvedUntil_s: null, shelved: null, takenOut: null, told: true, chattering: false, stale: false },
+  })),
+  contacts: [],
+  call: [],
+  cardProblem: null,
+  heartbeat: null,
+  messages: [],
+  performance: {
+    ...{ span_s: 1, count: 0, perDay: 0, mostIn10min: 0, shareOver10: 0, shareInFlood: 0, mostFrequent: [] },
+    ...{ chattering: [], split: { high: 0, medium: 0, low: 0 } },
+  },
+};
+const message: AlarmsAnswer["messages"][number] = {
+  ...{ id: 1, kind: "raised", alarm: "high-water", contact: "Ann", onlyBy: null, priority: "high", state: "sent" },
+  ...{ due_s: 9500, next_s: 9500, sent_s: 9001, sentBy: "modem", delivered_s: 9002, tries: 1, maybeSent: false },
+  ...{ joinedTo: null, reason: null },
+};
+
+afterEach(() => {
+  live.value = null;
+  chooseName("");
+});
+
+describe("the card of an alarm", () => {
+  it("says what, how it stands and what to do, and has one button for whoever sees to it", () => {
+    const text = textOf(AlarmCard, { alarm });
+    expect(text).toMatch(/High water\n.*Nobody has answered yet · since Thu 1 Jan, 00:01.*\nCheck the pump\./s);
+    expect(buttonsOf(AlarmCard, { alarm })).toEqual(["I see to it: High water"]);
+  });
+
+  it("says under which name this device answers", () => {
+    chooseName("  Ann ");
+    expect(textOf(AlarmCard, { alarm })).toContain("as Ann");
+  });
+
+  it("has no such button once somebody sees to it, and asks to be reset where it latches", () => {
+    const seenTo = { ...alarm, state: "acknowledged", acknowledgedBy: "Ben" } as const;
+    expect(buttonsOf(AlarmCard, { alarm: seenTo })).toEqual([]);
+    expect(textOf(AlarmCard, { alarm: seenTo })).toContain("Ben sees to it");
+    const latched = { ...alarm, state: "latched-acknowledged", to_s: 200, acknowledgedBy: "Ben" } as const;
+    expect(buttonsOf(AlarmCard, { alarm: latched })).toEqual(["Reset"]);
+  });
+
+  it("tells nobody what to do about what is over", () => {
+    const over = { ...alarm, state: "returned-to-normal-unacknowledged", to_s: 200 } as const;
+    expect(textOf(AlarmCard, { alarm: over })).not.toContain("Check the pump.");
+    expect(buttonsOf(AlarmCard, { alarm: over })).toEqual(["I have seen it: High water"]);
+  });
+});
+
+describe("what is put aside", () => {
+  it("says until when, by whom and why, that it is so now, and has a way back", () => {
+    const shelved: AlarmsAnswer["alarms"][number][] = answer.alarms.slice(0, 1).map((each) => ({
+      ...each,
+      ...{ state: "shelved", shelvedUntil_s: 13_600 },
+      shelved: { by: "Ann", at_s: 10_000, reason: "the plumber is here" },
+    }));
+    live.value = { alarms: [{ ...alarm, state: "shelved" }] } as never;
+    const text = textOf(AlarmsAside, { answer: { ...answer, alarms: shelved } });
+    expect(text).toContain("High water — it is so now");
+    expect(text).toContain("Shelved until Thu 1 Jan, 03:46, by Ann: the plumber is here");
+    expect(buttonsOf(AlarmsAside, { answer: { ...answer, alarms: shelved } })).toEqual([
+      "Take off the shelf: High water",
+    ]);
+  });
+
+  it("is no part of the page while nothing is", () => {
+    expect(textOf(AlarmsAside, { answer })).toBe("");
+  });
+});
+
+describe("who is told", () => {
+  it("says that nobody is where the site file names no contacts", () => {
+    expect(textOf(AlarmContacts, { answer })).toContain("Nobody: the site file names no contacts.");
+  });
+
+  it("names each way, what is wrong with it and what became of the last test", () => {
+    live.value = { now_s: 10_000 } as never;
+    const failedTest: typeof message = {
+      ...message,
+      ...{ kind: "test", alarm: null, onlyBy: "mail", state: "refused", reason: "refuses the password" },
+    };
+    const way = { by: "mail", to: "a…@example.org", proven_s: null, problem: "refuses the password", note: null };
+    const text = textOf(AlarmContacts, {
+      answer: {
+        ...answer,
+        contacts: [{ name: "Ann", quiet: { from_min: 1320, to_min: 420 }, ways: [way] }],
+        call: [{ contacts: ["Ann"], after_s: 0 }],
+        messages: [failedTest],
+      },
+    });
+    expect(text).toContain("Called at once. From 22:00 to 07:00 only what is of high priority.");
+    expect(text).toContain("mail to a…@example.org\nNever proven: send a test\nrefuses the password");
+    expect(text).toContain("Test 1: not sent");
+    expect(text.match(/refuses the password/g)).toHaveLength(1);
+  });
+});
+
+describe("messages", () => {
+  it("have those first that did not get through, and of them those about the water", () => {
+    const failed = { ...message, state: "waiting", tries: 3, reason: "no network" } as const;
+    const messages: AlarmsAnswer["messages"] = [
+      message,
+      { ...failed, id: 2, kind: "test", alarm: null },
+      { ...failed, id: 3, contact: "Ben" },
+    ];
+    const text = textOf(AlarmMessages, { answer: { ...answer, messages } });
+    expect([...text.matchAll(/no\. (\d)/g)].map(([, id]) => id)).toEqual(["3", "2", "1"]);
+    expect(text).toContain("High water began to Ben");
+    expect(text).toContain("Tried 3 times, again 1 Jan 02:38: no network");
+  });
+});
+
+it("folds away every alarm of the table, with buttons that put it aside", () => {
+  expect(renderToString(h(AlarmTable, { answer })).match(/<details/g)).toHaveLength(alarmTable.length);
+  const one = { ...answer, alarms: answer.alarms.slice(0, 1) };
+  expect(buttonsOf(AlarmTable, { answer: one })).toEqual(["Shelve…", "Take out of service…"]);
+});
+
+it("says that somebody might not be told only while that is so", () => {
+  const well = { unreached: [], channels: [], undelivered: 0, cardProblem: null, heartbeatProblem: null };
+  expect(textOf(AlarmTroubleLines, { trouble: well })).toBe("");
+  expect(textOf(AlarmTroubleLines, { trouble: { ...well, unreached: ["Ann"] } })).toContain("No channel reaches Ann");
+});
