@@ -59,10 +59,10 @@ function WayLine({ contact, way, answer }: { contact: Contact; way: Way; answer:
   const test = answer.messages.find(({ kind, onlyBy, ...of }) => {
     return kind === "test" && onlyBy === way.by && of.contact === contact.name && now_s.value - of.due_s < recent_s;
   });
-  const isSaid = test?.reason != null && test.reason === way.problem;
+  const failed = way.failed;
   return (
     <li>
-      <ToneMark tone={way.problem === null && proven.isGood ? "calm" : "watch"} />
+      <ToneMark tone={way.problem === null && failed === null && proven.isGood ? "calm" : "watch"} />
       <div>
         <p>
           <b>{way.by}</b> to {way.to}
@@ -72,9 +72,15 @@ function WayLine({ contact, way, answer }: { contact: Contact; way: Way; answer:
           {way.note !== null && ` · ${way.note}`}
         </p>
         {way.problem !== null && <p class="fault">{way.problem}</p>}
-        {test && (
+        {test && test.state !== "refused" && test.state !== "expired" && (
           <p role="status" class={test.reason === null ? "" : "fault"}>
-            Test {test.id}: {messageOutcome(isSaid ? { ...test, reason: null } : test, time.clockToMinute)}
+            Test {test.id}: {messageOutcome(test, time.clockToMinute)}
+          </p>
+        )}
+        {failed && (
+          <p class="fault">
+            The test of {time.dayAndClock(failed.at_s)} did not get through
+            {failed.reason !== null && failed.reason !== way.problem && `: ${failed.reason}`}.
           </p>
         )}
       </div>

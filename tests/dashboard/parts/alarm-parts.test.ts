@@ -112,22 +112,26 @@ describe("who is told", () => {
 
   it("names each way, what is wrong with it and what became of the last test", () => {
     live.value = { now_s: 10_000 } as never;
-    const failedTest: typeof message = {
-      ...message,
-      ...{ kind: "test", alarm: null, onlyBy: "mail", state: "refused", reason: "refuses the password" },
+    const failed = { at_s: 9500, reason: "refuses the password" };
+    const way = {
+      by: "mail",
+      to: "a…@example.org",
+      proven_s: null,
+      problem: "refuses the password",
+      note: null,
+      failed,
     };
-    const way = { by: "mail", to: "a…@example.org", proven_s: null, problem: "refuses the password", note: null };
     const text = textOf(AlarmContacts, {
       answer: {
         ...answer,
         contacts: [{ name: "Ann", quiet: { from_min: 1320, to_min: 420 }, ways: [way] }],
         call: [{ contacts: ["Ann"], after_s: 0 }],
-        messages: [failedTest],
+        messages: [],
       },
     });
     expect(text).toContain("Called at once. From 22:00 to 07:00 only what is of high priority.");
     expect(text).toContain("mail to a…@example.org\nNever proven: send a test\nrefuses the password");
-    expect(text).toContain("Test 1: not sent");
+    expect(text).toContain("The test of Thu 1 Jan, 02:38 did not get through.");
     expect(text.match(/refuses the password/g)).toHaveLength(1);
   });
 });
