@@ -18,6 +18,7 @@ import {
   secondSignal,
   settlePumps,
 } from "./cycles/pump-sets.ts";
+import { seenReturn } from "./cycles/returned-water.ts";
 import { carriesSignal, cutShort, runSignal } from "./cycles/run-signal.ts";
 import { noteLoad } from "./cycles/running-load.ts";
 import { restartSamples } from "./cycles/samples.ts";
@@ -101,7 +102,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
         state.tally.recentCycles.flatMap(({ stopLevel_m }) => stopLevel_m ?? []),
       );
       if (stage === "stopped" && byShare(state.share)) state.tally.blurredRun_s += cycle.run_s;
-      sink.cycle?.(stated.inCycle(cycle, state.hasLevel), stage);
+      sink.cycle?.(seenReturn(stated.inCycle(cycle, state.hasLevel)), stage);
     },
     pumped: (cycle, volume_m3) => notePumped(state.tally, cycle, byShare(state.share) ? null : volume_m3),
     start: (time_s) => {

@@ -3,6 +3,7 @@
 import type { DrainBack } from "../inflow/fit-rest.ts";
 import { lateFrom_s } from "../inflow/pump-history.ts";
 import { boundsOfReturn, mayGoUnseen, noteUnseenReturn, unseenReturn_m3 } from "../inflow/unseen-return.ts";
+import type { Cycle } from "./cycle.ts";
 import type { EndedRun, RestSummary } from "./ended-run.ts";
 import { closelyRead_s, edgeDelay_s, type TrackerContext } from "./tracker-context.ts";
 import type { TrackerState } from "./tracker-state.ts";
@@ -30,6 +31,14 @@ export function returned(
   if (fitted !== null && fitted.time_s > seenOver * context.interval_s) return fitted;
   const volume_m3 = after?.rest_s == null ? null : unseenReturn_m3(unseen);
   return volume_m3 === null ? null : { volume_m3, time_s: context.interval_s, course: "fading" };
+}
+
+/**
+ * The cycle as it is told. A rest that shows nothing coming back (0, by which the rules go) does not show that nothing did:
+ * what is back before the next reading, or hidden by ripples or a slow sensor, is not known.
+ */
+export function seenReturn(cycle: Cycle): Cycle {
+  return cycle.drainBack_m3 === 0 ? { ...cycle, drainBack_m3: null } : cycle;
 }
 
 /** A stop is seen some time within an interval after it happened: what is back by then is missing from the course. */

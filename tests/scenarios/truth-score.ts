@@ -32,7 +32,9 @@ export interface Score {
   readonly inflow: Agreement;
   readonly pumpRate: Agreement;
   /** Mean of measured − true, and of the true figure. */
+  /** Over the cycles in which some was seen; their share. */
   readonly drainBackError_m3: number;
+  readonly drainBackSeen: number;
   readonly drainBackTrue_m3: number;
   readonly meanInflowError: number | null;
   readonly pumpedError: number | null;
@@ -85,6 +87,7 @@ export function scoreScenario(scenario: TruthScenario, seed: number, createAnaly
     drainBackError_m3: mean(
       pairs.flatMap(([is, said]) => (said.drainBack_m3 === null ? [] : [said.drainBack_m3 - is.drainBack_m3])),
     ),
+    drainBackSeen: mean(pairs.map(([, said]) => (said.drainBack_m3 === null ? 0 : 1))),
     drainBackTrue_m3: mean(truth.cycles.map((cycle) => cycle.drainBack_m3)),
     meanInflowError: relative(summary.inflow.mean_lpm, truth.meanInflow_m3s),
     pumpedError: summary.totals.pumped_l === null ? null : summary.totals.pumped_l / 1000 / truth.pumped_m3 - 1,
