@@ -78,7 +78,8 @@ function sqliteStore(path: string, lock: StoreLock, options: StoreOptions): Stor
       out.append(reading);
     },
     intake() {
-      const { take, rest } = out.intake();
+      const { take, end, abandon } = out.intake();
+      const before = record;
       return {
         take(rows, from, to) {
           record = widened(
@@ -87,7 +88,11 @@ function sqliteStore(path: string, lock: StoreLock, options: StoreOptions): Stor
           );
           take(rows, from, to);
         },
-        rest,
+        end,
+        abandon() {
+          record = before;
+          abandon();
+        },
       };
     },
     saveCycle(cycle) {

@@ -76,12 +76,14 @@ export interface ForwardNotes {
   savePlace(place: ForwardPlace): void;
 }
 
-/** Rows of a recording on their way in. */
+/** Rows of a recording on their way in: all of them, or none. */
 export interface Intake {
   /** Rows [from, to), of the same channels each time and in order of time. */
   take(rows: ReadingRows, from: number, to: number): void;
-  /** The last of them, which the store gives back as readings, to be appended: the intake is at its end. */
-  rest(take: (reading: Reading) => void): void;
+  /** All of them are on the card when it returns. */
+  end(): void;
+  /** The store is as it was before. */
+  abandon(): void;
 }
 
 export interface Store {
@@ -124,8 +126,8 @@ export interface Store {
   readonly forward: ForwardNotes;
 
   /**
-   * Takes in rows of a recording, quicker than readings one by one; between its first and its end nothing else is asked
-   * of the store. What the disk does not take is thrown, not held.
+   * Takes in rows of a recording, quicker than readings one by one; until it has ended, or was abandoned, nothing else
+   * is asked of the store. What the disk does not take is thrown, not held, and nothing of the recording is then there.
    */
   intake(): Intake;
   /** Empties everything derived (cycles, findings, inflow, checkpoint, roll-ups) and fills it anew in one transaction. */

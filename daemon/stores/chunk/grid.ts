@@ -22,7 +22,13 @@ const mostDecimals = 9;
 const powers = Float64Array.from({ length: 16 }, (_, decimals) => 10 ** decimals);
 const largest = 2 ** 50;
 
-/** The grid of all these values and their whole numbers on it, counted from the first; null when there is none. */
+/** Used again for each column: to ask for so much memory, and to give it back, takes as long as to fill it. */
+let room = new Float64Array(16_384);
+
+/**
+ * The grid of all these values and their whole numbers on it, counted from the first, which are valid until the next call;
+ * null when there is none.
+ */
 export function ontoGrid(values: Float64Array): { grid: Grid; steps: Float64Array } | null {
   for (const unit of unitsOfDevices.keys()) {
     const found = inUnit(values, unit);
@@ -50,30 +56,38 @@ export function fromGrid({ unit, decimals }: Grid, whole: number): number {
 
 /** The fewest decimals of that unit in which every value is exact, and the values in them. */
 function inUnit(values: Float64Array, unit: number): { decimals: number; steps: Float64Array } | null {
-  const steps = new Float64Array(values.length);
+  if (values.length > room.length) room = new Float64Array(values.length);
+  const steps = room.subarray(0, values.length);
   for (let decimals = 0, from = 0; ; decimals++) {
-    const end = exactUpTo(values, unit, decimals, steps, from);
+    const end = exactUpTo(values, unit, decimals, steps, from, values.length);
     if (end === values.length) {
       // Those before were looked at with fewer decimals: they are exact in these, unless they grow too large.
-      return from === 0 || exactUpTo(values, unit, decimals, steps, 0) === values.length ? { decimals, steps } : null;
+      return exactUpTo(values, unit, decimals, steps, 0, from) === from ? { decimals, steps } : null;
     }
     if (decimals === mostDecimals) return null;
     from = end;
   }
 }
 
-/** Puts values into steps as long as they are exact; returns the place of the first that is not. */
-function exactUpTo(values: Float64Array, unit: number, decimals: number, steps: Float64Array, from: number): number {
+/** Puts values `from` to before `to` into steps as long as they are exact; returns the place of the first that is not. */
+function exactUpTo(
+  values: Float64Array,
+  unit: number,
+  decimals: number,
+  steps: Float64Array,
+  from: number,
+  to: number,
+): number {
   const { times, over } = unitsOfDevices[unit] ?? unknownUnit(unit);
   const power = 10 ** decimals;
-  for (let i = from; i < values.length; i++) {
+  for (let i = from; i < to; i++) {
     const value = values[i] as number;
     const n = Math.round((unit === 0 ? value : (value * over) / times) * power) + 0; // + 0: −0 is no whole number
     const back = unit === 0 ? n / power : ((n / power) * times) / over;
     if (back !== value || Math.abs(n) > largest || (n === 0 && Object.is(value, -0))) return i;
     steps[i] = n;
   }
-  return values.length;
+  return to;
 }
 
 /** Counted from the first, in the largest step that they all share. */

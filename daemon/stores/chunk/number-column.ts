@@ -6,7 +6,7 @@ import type { Numbers } from "./columns.ts";
 import { restoreFormerLine } from "./former-line.ts";
 import { fromGridInPlace, type Grid, ontoGrid } from "./grid.ts";
 import { pack, unpack } from "./pack.ts";
-import { type Foretold, residualsOf, restoreInPlace } from "./predict.ts";
+import { type Foretold, foretellInPlace, restoreInPlace } from "./predict.ts";
 
 /** How the values of a column stand in it; `even`: each as far from the one before, as times mostly are. */
 const kind = { none: 0, plain: 1, formerLine: 2, step: 3, line: 4, even: 5 } as const;
@@ -39,11 +39,12 @@ export function writeNumbers(out: ByteWriter, column: Numbers | null, deflating 
     out.varint(pace);
     return;
   }
-  const { by, residuals } = shortest(onGrid.steps);
+  const by = shortest(onGrid.steps);
+  foretellInPlace(onGrid.steps, by);
   out.varint(kind[by]);
   writePresence(out, column.present);
   writeGrid(out, onGrid.grid);
-  pack(out, zigzagsOf(residuals), deflating);
+  pack(out, zigzagsOf(onGrid.steps), deflating);
 }
 
 /** The column again, of so many readings. */
@@ -154,10 +155,13 @@ function readGrid(from: ByteReader): Grid {
 }
 
 /** By line or by step, whichever leaves fewer bits of the first of them. */
-function shortest(steps: Float64Array): { by: Foretold; residuals: Float64Array } {
-  const first = steps.subarray(0, judgedBy);
-  const by = bitsOf(residualsOf(first, "line")) < bitsOf(residualsOf(first, "step")) ? "line" : "step";
-  return { by, residuals: residualsOf(steps, by) };
+function shortest(steps: Float64Array): Foretold {
+  return bitsLeft(steps.slice(0, judgedBy), "line") < bitsLeft(steps.slice(0, judgedBy), "step") ? "line" : "step";
+}
+
+function bitsLeft(some: Float64Array, by: Foretold): number {
+  foretellInPlace(some, by);
+  return bitsOf(some);
 }
 
 function bitsOf(residuals: Float64Array): number {

@@ -23,12 +23,10 @@ const longestLine = 1000;
 const moves = Float64Array.from({ length: longestLine + 1 }, (_, n) => (n === 0 ? 0 : (4 * n - 2) / (n * (n + 1))));
 const turns = Float64Array.from({ length: longestLine + 1 }, (_, n) => (n < 2 ? 0 : 6 / (n * (n + 1))));
 
-/** Number less what was foretold of it, for each; whole numbers up to 2^50 in, up to 2^51 out. */
-export function residualsOf(numbers: Float64Array, by: Foretold): Float64Array {
-  const residuals = numbers.slice();
-  if (by === "line") lessLine(residuals);
-  else alongSteps(residuals, false);
-  return residuals;
+/** In the place of each number, how much it is more than was foretold of it; up to 2^50 in, up to 2^51 out. */
+export function foretellInPlace(numbers: Float64Array, by: Foretold): void {
+  if (by === "line") lessLine(numbers);
+  else alongSteps(numbers, false);
 }
 
 /** The numbers again, in the place of their residuals. */

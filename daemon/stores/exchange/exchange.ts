@@ -9,7 +9,7 @@ import type { RecordingOptions } from "../../recordings/read-recording.ts";
 import { faultInWords } from "../sqlite/fault.ts";
 import { type OpenRecord, readRecord } from "../sqlite/read-record.ts";
 import { openSqliteStore } from "../sqlite-store.ts";
-import type { Intake, Store } from "../store.ts";
+import type { Store } from "../store.ts";
 import { StoreError } from "../store-error.ts";
 import { cyclesAsParquet, readingsAsParquet } from "./as-parquet.ts";
 import { cyclesCsv } from "./cycles-csv.ts";
@@ -59,61 +59,65 @@ async function writeAsParquet(file: string, record: OpenRecord, what: Export["wh
 }
 
 /**
- * Takes a recording into a record, which is made where there is none; all of it after what is there already.
+ * Takes a recording into a record, which is made where there is none: after what is there already, and all of it or
+ * nothing.
  * @returns how many readings, or what is wrong with the recording, in a line each
+ * @throws {StoreError} when the disk does not take it
  */
 export async function importRecording(
   path: string,
   recording: string,
   options: RecordingOptions = {},
 ): Promise<{ readonly readings: number } | { readonly problems: readonly string[] }> {
-  // Gone through before anything is taken: a recording with a problem changes nothing.
-  let first_s = Number.POSITIVE_INFINITY;
-  const looked = await readRowsAside(recording, { ...options, onRestart: () => {} }, ({ time_ms }, from, to) => {
-    for (let row = from; row < to; row++) first_s = Math.min(first_s, (time_ms[row] as number) / 1000);
-  });
-  if (looked.problems.length > 0) return { problems: looked.problems };
+  const isNew = !existsSync(path);
   const store = openSqliteStore(path);
+  let done: Awaited<ReturnType<typeof takeIn>> | null = null;
   try {
-    const end_s = store.span()?.to_s ?? Number.NEGATIVE_INFINITY;
-    if (first_s <= end_s) {
-      const [begins, ends] = [first_s, end_s].map((time_s) => new Date(time_s * 1000).toISOString());
-      return {
-        problems: [`${recording} begins at ${begins}, and the record ends at ${ends}; expected what comes after`],
-      };
-    }
-    const before = store.readingCount();
-    await takeIn(path, store, (take) => {
-      // In such disorder that all must be sorted, they come again from the first on: only then are they taken.
-      let taking = !looked.sorted;
-      return readRowsAside(recording, { ...options, onRestart: () => (taking = true) }, (table, from, to) => {
-        if (taking && to > from) take(table, from, to);
-      });
-    });
-    return { readings: store.readingCount() - before };
-  } finally {
-    store.close();
-  }
-}
-
-/** @throws {StoreError} when the disk does not take it */
-async function takeIn(path: string, store: Store, read: (take: Intake["take"]) => Promise<unknown>): Promise<void> {
-  try {
-    const { take, rest } = store.intake();
-    await read(take);
-    rest(store.append);
-    store.flush();
+    done = await takeIn(store, recording, options);
+    return done;
   } catch (error) {
     const words = faultInWords(error);
-    throw words === null ? error : notAll(path, store, words, error);
+    if (words === null) throw error;
+    throw new StoreError(`${path}: ${words}; nothing of the recording was taken in`, { cause: error });
+  } finally {
+    store.close();
+    if (isNew && (done === null || "problems" in done)) rmSync(path, { force: true });
   }
-  const { state, error } = store.health();
-  if (state === "holding") throw notAll(path, store, error ?? "the disk does not take it");
 }
 
-function notAll(path: string, store: Store, words: string, cause?: unknown): StoreError {
-  const end = new Date((store.span()?.to_s ?? 0) * 1000).toISOString();
-  return new StoreError(`${path}: ${words}; the recording was taken in up to about ${end}`, { cause });
+async function takeIn(store: Store, recording: string, options: RecordingOptions) {
+  const before = store.readingCount();
+  const end_s = store.span()?.to_s ?? Number.NEGATIVE_INFINITY;
+  const tooEarly: string[] = [];
+  let intake = store.intake();
+  let isFirst = true;
+  // Rows come in order of time; where that needs all of them, they come once more, from the first on.
+  const onRestart = () => {
+    intake.abandon();
+    intake = store.intake();
+    isFirst = true;
+  };
+  try {
+    const { problems } = await readRowsAside(recording, { ...options, onRestart }, (table, from, to) => {
+      if (to === from) return;
+      const first_s = (table.time_ms[from] as number) / 1000;
+      if (isFirst && first_s <= end_s) tooEarly.push(beginsTooEarly(recording, first_s, end_s));
+      isFirst = false;
+      if (tooEarly.length === 0) intake.take(table, from, to);
+    });
+    const found = problems.length > 0 ? problems : tooEarly.slice(-1);
+    if (found.length > 0) intake.abandon();
+    else intake.end();
+    return found.length > 0 ? { problems: found } : { readings: store.readingCount() - before };
+  } catch (error) {
+    intake.abandon();
+    throw error;
+  }
+}
+
+function beginsTooEarly(recording: string, first_s: number, end_s: number): string {
+  const [begins, ends] = [first_s, end_s].map((time_s) => new Date(time_s * 1000).toISOString());
+  return `${recording} begins at ${begins}, and the record ends at ${ends}; expected what comes after`;
 }
 
 async function write(file: string, lines: Iterable<string>): Promise<void> {

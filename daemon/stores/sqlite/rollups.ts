@@ -14,6 +14,8 @@ export interface Rollups {
   add(nth: number, time_s: number, level_m: number | null): void;
   /** Writes the days that were added to; inside the transaction that writes the chunk. */
   write(): void;
+  /** Writes them where they are many: years of readings in one transaction need bounded memory. */
+  writeMany(): void;
   /** Goes back to what the file says, after a transaction that failed. */
   revert(): void;
   /** Makes every day anew from the chunks, of which they are all there. */
@@ -41,6 +43,9 @@ export function rollups(database: DatabaseSync, chunks: ChunkTable): Rollups {
     for (const day of changed.values()) table.put(day);
     forget();
   };
+  const writeMany = () => {
+    if (changed.size > 10) write();
+  };
   const forget = () => {
     changed.clear();
     current = undefined;
@@ -50,6 +55,7 @@ export function rollups(database: DatabaseSync, chunks: ChunkTable): Rollups {
     table,
     add,
     write,
+    writeMany,
     revert: forget,
     rebuild() {
       forget();
@@ -60,7 +66,7 @@ export function rollups(database: DatabaseSync, chunks: ChunkTable): Rollups {
           if ((time_s[i] as number) < firstWhole * day_s) continue;
           add(firstNth + i, time_s[i] as number, level_m === null ? null : (level_m[i] as number));
         }
-        if (changed.size > 10) write(); // bounded memory over years of readings
+        writeMany();
       }
       write();
     },

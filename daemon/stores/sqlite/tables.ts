@@ -54,15 +54,16 @@ export function openTables(database: DatabaseSync) {
       }
       rolled.write();
     },
-    /** The same of the first rows of a recording. */
+    /** The same of the first rows of a recording; `endRows` follows on the last. */
     putRows(firstNth: number, rows: ReadingRows, made: Chunk): void {
       record.widen(chunk.putRows(firstNth, rows.time_ms, made));
       const level_m = columnOf(rows, "level_m");
       for (let i = 0; i < made.count; i++) {
         rolled.add(firstNth + i, (rows.time_ms[i] as number) / 1000, level_m === null ? null : (level_m[i] as number));
       }
-      rolled.write();
+      rolled.writeMany();
     },
+    endRows: rolled.write,
     putDerived(waiting: Waiting): void {
       for (const item of waiting.cycles.items()) cycle.put(item);
       for (const item of waiting.findings.items()) finding.put(item);

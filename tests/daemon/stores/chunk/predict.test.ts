@@ -1,6 +1,12 @@
 import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { residualsOf, restoreInPlace } from "../../../../daemon/stores/chunk/predict.ts";
+import { type Foretold, foretellInPlace, restoreInPlace } from "../../../../daemon/stores/chunk/predict.ts";
+
+function residualsOf(numbers: Float64Array, by: Foretold): Float64Array {
+  const residuals = numbers.slice();
+  foretellInPlace(residuals, by);
+  return residuals;
+}
 
 describe.each(["line", "step"] as const)("foretelling by %s", (by) => {
   it("restores any whole numbers", () => {

@@ -103,6 +103,26 @@ describe("readings", () => {
     expect(readBack(path).map(({ level_m }) => level_m)).toEqual([355.1 / 1000, null, 355.3 / 1000]);
   });
 
+  it("are taken in by their time, however far out of order a recording has them", async () => {
+    const rows = Array.from({ length: 50_000 }, (_, i) => `${1_767_614_400_000 + ((i * 7919) % 50_000) * 1000},${i}`);
+    writeFileSync(at("mixed.csv"), `time_ms,level_mm\n${rows.join("\n")}\n`);
+    expect(await importRecording(path, at("mixed.csv"))).toEqual({ readings: 50_000 });
+    expect(readBack(path).map(({ time_s }) => time_s)).toEqual(
+      Array.from({ length: 50_000 }, (_, i) => 1_767_614_400 + i),
+    );
+  });
+
+  it("with a problem in the last row leave what was there", async () => {
+    const rows = Array.from({ length: 30_000 }, (_, i) => `${1_767_614_400_000 + i * 1000},${(i * 7919) % 6007}`);
+    writeFileSync(at("good.csv"), "time_ms,level_mm\n1767600000000,355.1\n");
+    writeFileSync(at("bad.csv"), `time_ms,level_mm\n${rows.join("\n")}\nyesterday,350\n`);
+    await importRecording(path, at("good.csv"));
+    expect(await importRecording(path, at("bad.csv"))).toMatchObject({
+      problems: [expect.stringContaining("bad.csv:30002")],
+    });
+    expect(readBack(path).map(({ level_m }) => level_m)).toEqual([355.1 / 1000]);
+  });
+
   it("with a problem leave the record as it is", async () => {
     writeFileSync(at("bad.csv"), "time_ms,level_mm\n1767614400000,355.1\nyesterday,350\n");
     expect(await importRecording(path, at("bad.csv"))).toMatchObject({

@@ -38,10 +38,9 @@ function takenIn(before: readonly Reading[] = []) {
   const rows = rowsOf();
   const store = openSqliteStore(":memory:");
   for (const reading of before) store.append(reading);
-  const { take, rest } = store.intake();
+  const { take, end } = store.intake();
   for (let at = 0; at < count; at += 3333) take(rows, at, Math.min(count, at + 3333));
-  rest(store.append);
-  store.flush();
+  end();
   return store;
 }
 
@@ -69,12 +68,27 @@ describe("rows that are taken in", () => {
     store.close();
   });
 
+  it("leave nothing where they are abandoned", () => {
+    const store = openSqliteStore(":memory:");
+    store.append({ ...silentReading, time_s: noon_ms / 1000 - 10, level_m: 0.5 });
+    const { take, abandon } = store.intake();
+    take(rowsOf(), 0, count);
+    expect(store.readingCount()).toBeGreaterThan(10_000);
+    abandon();
+    expect(store.readingCount()).toBe(1);
+    expect(store.span()?.to_s).toBe(noon_ms / 1000 - 10);
+    expect(store.level(always, 100).mean_m).toEqual([0.5]);
+    store.append({ ...silentReading, time_s: noon_ms / 1000, level_m: 0.25 });
+    expect([...store.readings()].map(({ level_m }) => level_m)).toEqual([0.5, 0.25]);
+    store.close();
+  });
+
   it("are columns of any channel", () => {
     const store = openSqliteStore(":memory:");
-    const { take, rest } = store.intake();
+    const { take, end } = store.intake();
     const columns = channels.map(() => Float64Array.of(1, Number.NaN));
     take({ time_ms: Float64Array.of(noon_ms, noon_ms + 1000), columns, channels }, 0, 2);
-    rest(store.append);
+    end();
     const [first, second] = store.readings();
     expect(second).toStrictEqual({ ...silentReading, time_s: noon_ms / 1000 + 1 });
     expect([first?.level_m, first?.pumpOn, first?.rain_m, first?.mainsOn]).toEqual([1, true, 1, true]);
