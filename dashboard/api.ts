@@ -10,12 +10,14 @@ import type {
   InflowAnswer,
   LevelAnswer,
   LiveState,
+  PhonesAnswer,
   RainAnswer,
   SiteInfo,
   SizingInputs,
   SpeedRequest,
 } from "../daemon/server/api-types.ts";
 import type { Span } from "../daemon/stores/store.ts";
+import type { PhonesApi } from "./phones/tell-this-phone.tsx";
 
 export const api = {
   site: () => get<SiteInfo>("api/site"),
@@ -34,6 +36,12 @@ export const api = {
   alarms: () => get<AlarmsAnswer>("api/alarms"),
   actOnAlarm: (act: AlarmAct) => post<AlarmsAnswer>("api/alarms/act", act),
   testContact: (contact: string, by: string | null) => post<AlarmsAnswer>("api/alarms/test", { contact, by }),
+  phones: {
+    list: () => get<PhonesAnswer>("api/phones"),
+    add: (person, name, subscription) => post<PhonesAnswer>("api/phones", { person, name, subscription }),
+    remove: (phone) => post<PhonesAnswer>("api/phones/remove", { phone }),
+    test: (person, by) => post<AlarmsAnswer>("api/alarms/test", { contact: person, by }),
+  } satisfies PhonesApi,
   async setSpeed(speed: number): Promise<void> {
     const body: SpeedRequest = { speed };
     const answer = await fetch("api/speed", {

@@ -13,6 +13,7 @@ const pages = [
   { root: dashboard, dist: join(dashboard, "dist") },
   { root: join(dashboard, "central"), dist: join(dashboard, "dist-central") },
 ];
+const worker = "push-worker";
 const built = pages.map(({ dist }) => join(dist, "index.html"));
 
 if (!process.argv.includes("--if-stale") || isStale()) await build();
@@ -24,6 +25,7 @@ function isStale(): boolean {
   const sources = globSync(
     [
       "dashboard/**/*.{ts,tsx,css,html}",
+      "dashboard/public/*",
       "analysis/**/*.{ts,css,md}",
       "daemon/server/api-types.ts",
       "daemon/central/*.ts",
@@ -61,6 +63,7 @@ function options({ root, dist }: (typeof pages)[number]): InlineConfig {
     configFile: false,
     logLevel: "error",
     mode: "production",
+    publicDir: join(dashboard, "public"),
     // Without this the bundle names the source file of every element, whatever NODE_ENV the build was started in.
     oxc: { jsx: { runtime: "automatic", importSource: "preact", development: false } },
     build: {
@@ -70,6 +73,11 @@ function options({ root, dist }: (typeof pages)[number]): InlineConfig {
       cssTarget: ["chrome123", "firefox121", "safari17.5"],
       modulePreload: { polyfill: false },
       reportCompressedSize: false,
+      rolldownOptions: {
+        input: { index: join(root, "index.html"), [worker]: join(dashboard, "phones/push-worker.ts") },
+        // The worker's address is what a phone remembers, and its folder is what it may see to.
+        output: { entryFileNames: ({ name }) => (name === worker ? "[name].js" : "assets/[name]-[hash].js") },
+      },
     },
   };
 }

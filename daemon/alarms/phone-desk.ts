@@ -13,22 +13,29 @@ export function phoneDesk(config: AlarmsConfig, channels: ReadonlyMap<string, Ch
     return way === undefined ? [] : [{ name, ...way }];
   });
 
+  const secureAddress = config.pageAddress?.startsWith("https:") === true ? config.pageAddress : null;
+
   function view(): PhonesAnswer {
     const [first] = people;
     const channel = config.channels.find(({ kind }) => kind === "web-push");
-    if (channel === undefined || first === undefined) return { publicKey: null, problem: notSetUp, people: [] };
+    if (channel === undefined || first === undefined) return none(notSetUp);
     const at = channels.get(channel.name)?.channel;
-    if (at?.phones === undefined) return { publicKey: null, problem: at?.health().problem ?? notSetUp, people: [] };
+    if (at?.phones === undefined) return none(at?.health().problem ?? notSetUp);
     const all = at.phones.all();
     const strays = new Set(all.map(({ to }) => to).filter((to) => !people.some((person) => person.to === to)));
     return {
       publicKey: at.phones.publicKey,
       problem: null,
+      secureAddress,
       people: [
         ...people.map(({ name, by, to }) => ({ name, by, phones: phonesOf(all, to) })),
         ...[...strays].map((to) => ({ name: to, by: null, phones: phonesOf(all, to) })),
       ],
     };
+  }
+
+  function none(problem: string): PhonesAnswer {
+    return { publicKey: null, problem, secureAddress, people: [] };
   }
 
   function phones(): ChannelPhones {
@@ -51,9 +58,9 @@ export function phoneDesk(config: AlarmsConfig, channels: ReadonlyMap<string, Ch
     renew(replaces, subscription) {
       const before = phones()
         .all()
-        .find(({ id }) => id === replaces);
+        .find(({ endpoint }) => endpoint === replaces);
       if (before === undefined) throw new RangeError("replaces: expected a phone of the list, found none");
-      phones().add(before, subscription, replaces);
+      phones().add(before, subscription, before.id);
       return view();
     },
     remove(id) {

@@ -3,24 +3,7 @@
 
 import { createHash } from "node:crypto";
 import type { Priority } from "../../analysis/alarms/alarm.ts";
-
-/** What the phone's service worker is given, encrypted. */
-export interface PushNote {
-  /** The same for each attempt at the same message: it is shown once. */
-  readonly key: string;
-  /** What is said of one thing replaces what was said of it before. */
-  readonly tag: string;
-  readonly title: string;
-  readonly text: string;
-  /** Where a tap leads; null: to the page. */
-  readonly url: string | null;
-  /** A tap on the button acknowledges at `url`. */
-  readonly canAnswer: boolean;
-  /** Stays on the screen until somebody looks. */
-  readonly stays: boolean;
-  /** Which of the phones this is, so that it can say that it showed it. */
-  readonly phone: string;
-}
+import type { PushNote } from "../server/api-types.ts";
 
 export interface Treatment {
   /** The push service keeps it for so long for a phone that is away. */

@@ -173,6 +173,8 @@ export interface PhonesAnswer {
   readonly publicKey: string | null;
   /** Why not; null where they are. */
   readonly problem: string | null;
+  /** Where the page is under https, as its owner says; null: not said. */
+  readonly secureAddress: string | null;
   /** Who can be told by phones, and by which they are. */
   readonly people: readonly {
     readonly name: string;
@@ -197,6 +199,24 @@ export interface PhoneShown {
 /** POST /api/phones/shown: whether that phone was sent that message. */
 export interface ShownAnswer {
   readonly known: boolean;
+}
+
+/** What the phone's service worker is given, encrypted. */
+export interface PushNote {
+  /** The same for each attempt at the same message: it is shown once. */
+  readonly key: string;
+  /** What is said of one thing replaces what was said of it before. */
+  readonly tag: string;
+  readonly title: string;
+  readonly text: string;
+  /** Where a tap leads; null: to the page. */
+  readonly url: string | null;
+  /** A tap on the button acknowledges at `url`. */
+  readonly canAnswer: boolean;
+  /** Stays on the screen until somebody looks. */
+  readonly stays: boolean;
+  /** Which of the phones this is, so that it can say that it showed it. */
+  readonly phone: string;
 }
 
 type ShownOfDefinition =

@@ -61,7 +61,11 @@ export interface PhoneDesk {
   view(): PhonesAnswer;
   /** @throws {RangeError} when there is no such person, or the subscription is none */
   add(person: string, name: string, subscription: Subscription): PhonesAnswer;
-  /** Another subscription of a phone that is on the list. @throws {RangeError} when it is not */
+  /**
+   * Another subscription of a phone that is on the list.
+   * @param replaces address of the one before
+   * @throws {RangeError} when it is not on the list
+   */
   renew(replaces: string, subscription: Subscription): PhonesAnswer;
   remove(phone: string): PhonesAnswer;
   /** The phone showed a message; false: it was sent no such thing. */

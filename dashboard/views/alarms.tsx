@@ -4,7 +4,8 @@
 import { useComputed, useSignalEffect } from "@preact/signals";
 import { alarmsNow, alarmsUnread, askAlarms, asking } from "../alarm-acts.ts";
 import { alarmsSentence, sentenceCase } from "../alarm-words.ts";
-import { live } from "../live.ts";
+import { api } from "../api.ts";
+import { live, site } from "../live.ts";
 import { AlarmCard } from "../parts/alarm-card.tsx";
 import { AlarmContacts } from "../parts/alarm-contacts.tsx";
 import { AlarmMessages } from "../parts/alarm-messages.tsx";
@@ -13,6 +14,8 @@ import { AlarmTable } from "../parts/alarm-table.tsx";
 import { AlarmTroubleLines } from "../parts/alarm-trouble.tsx";
 import { AlarmsAside } from "../parts/alarms-aside.tsx";
 import { MyName } from "../parts/my-name.tsx";
+import { TellThisPhone } from "../phones/tell-this-phone.tsx";
+import { siteTime } from "../site-time.ts";
 import { useAsking } from "./use-asking.ts";
 
 export function AlarmsView() {
@@ -48,6 +51,12 @@ export function AlarmsView() {
         <>
           <div class="alarms-told">
             <AlarmContacts answer={answer} />
+            <TellThisPhone
+              api={api.phones}
+              when={siteTime(site.value?.site.timezone ?? "UTC").dayAndClock}
+              news={news.value}
+              onChange={() => askAlarms().catch(() => {})}
+            />
             <MyName />
           </div>
           <AlarmTable answer={answer} />

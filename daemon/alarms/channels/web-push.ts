@@ -5,7 +5,8 @@ import * as z from "zod";
 import { readNamedFile } from "../../config/named-file.ts";
 import { openPhoneBook, type Phone } from "../../push/phone-book.ts";
 import { type PushOutcome, postPush, type Sender } from "../../push/post-push.ts";
-import { type PushNote, payloadOf, topicOf, treatment } from "../../push/push-note.ts";
+import { payloadOf, topicOf, treatment } from "../../push/push-note.ts";
+import type { PushNote } from "../../server/api-types.ts";
 import { type ChannelContext, defineChannel, type OpenChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
 
 const config = z.strictObject({

@@ -236,6 +236,7 @@ export const alarmsAnswer = z.strictObject({
 export const phonesAnswer = z.strictObject({
   publicKey: z.string().nullable().describe("what a browser needs to subscribe; null where phones are not told"),
   problem: z.string().nullable().describe("why they are not"),
+  secureAddress: z.string().nullable().describe("of the page under https, as its owner says"),
   people: z.array(
     z.strictObject({
       name: z.string(),

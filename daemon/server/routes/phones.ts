@@ -20,7 +20,10 @@ export const addPhoneBody = z.strictObject({
   name: z.string().trim().min(1).max(40).describe("what the phone is called"),
   subscription,
 });
-export const renewPhoneBody = z.strictObject({ replaces: phoneId, subscription });
+export const renewPhoneBody = z.strictObject({
+  replaces: z.string().max(1000).describe("`endpoint` of its subscription before"),
+  subscription,
+});
 export const removePhoneBody = z.strictObject({ phone: phoneId });
 export const shownBody = z.strictObject({ phone: phoneId, key: z.string().max(80).describe("of the message") });
 

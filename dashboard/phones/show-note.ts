@@ -1,0 +1,59 @@
+// What a phone shows of a message that it was sent, and where a tap on it leads. Pure; push-worker.ts does it.
+
+import type { PushNote } from "../../daemon/server/api-types.ts";
+
+/** Beside what every browser knows, what those with more room do. */
+export interface NoticeOptions extends NotificationOptions {
+  readonly renotify: boolean;
+  readonly actions: readonly { readonly action: string; readonly title: string }[];
+  readonly data: NoticeData;
+}
+
+export interface NoticeData {
+  readonly key: string;
+  readonly url: string | null;
+  readonly canAnswer: boolean;
+}
+
+export const answerAction = "answer";
+
+/** @returns null when it is none of ours */
+export function readNote(text: string): PushNote | null {
+  try {
+    const note: Partial<PushNote> | null = JSON.parse(text);
+    if (typeof note?.title !== "string" || typeof note.text !== "string") return null;
+    const { key = "", tag = "", title, text: said, url = null, canAnswer = false, stays = false, phone = "" } = note;
+    return { key, tag, title, text: said, url, canAnswer, stays, phone };
+  } catch {
+    return null;
+  }
+}
+
+/** @param shown keys of what stands on the screen of the same tag: a repetition makes no sound */
+export function noticeOf(note: PushNote, shown: readonly string[]): { title: string; options: NoticeOptions } {
+  const { key, tag, title, text, url, canAnswer, stays } = note;
+  return {
+    title,
+    options: {
+      ...{ body: text, tag, icon: "icon-192.png", badge: "icon-192.png" },
+      renotify: tag !== "" && !shown.includes(key),
+      requireInteraction: stays,
+      actions: canAnswer ? [{ action: answerAction, title: "I see to it" }] : [],
+      data: { key, url, canAnswer },
+    },
+  };
+}
+
+/** Something came that cannot be read; browsers want each push shown. */
+export const unreadable: PushNote = {
+  ...{ key: "", tag: "", title: "Undercroft", text: "There is something to see. Open the page." },
+  ...{ url: null, canAnswer: false, stays: false, phone: "" },
+};
+
+/** @param scope of the worker: the folder of the page */
+export function whereTo(url: string | null, scope: string): string {
+  const page = new URL("#alarms", scope).href;
+  if (url === null || !URL.canParse(url, scope)) return page;
+  const to = new URL(url, scope);
+  return to.protocol === "https:" || to.protocol === "http:" ? to.href : page;
+}

@@ -1,0 +1,313 @@
+// The way to a phone and back, in a real browser (chromium): the button, the push service (of the test's own), the service
+// worker that shows the notice, and the answer. What a browser does with its maker's push service alone is put in: it has no
+// address there while it is offline, and what would come from there is handed over by its own debugging interface.
+
+import { spawn } from "node:child_process";
+import { once } from "node:events";
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { type Browser, type BrowserContext, chromium, type Page, type Worker } from "playwright-core";
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from "vitest";
+import { changedTable } from "../../analysis/alarms/changed-table.ts";
+import { alarmDesk } from "../../daemon/alarms/alarm-desk.ts";
+import { nobodyTold } from "../../daemon/alarms/alarms-config.ts";
+import { activeAlarms } from "../../daemon/alarms/alarms-view.ts";
+import { webPush } from "../../daemon/alarms/channels/web-push.ts";
+import type { ChannelAtWork } from "../../daemon/alarms/deliver.ts";
+import { buildServer } from "../../daemon/server/build-server.ts";
+import { createLiveFeed } from "../../daemon/server/live-feed.ts";
+import type { Server } from "../../daemon/server/server-parts.ts";
+import { finding } from "../analysis/alarms/alarm-input.ts";
+import { listeningChannel } from "../daemon/alarms/channels/listening-channel.ts";
+import { type House, house } from "../daemon/alarms/told-by-hand.ts";
+import { testParts } from "../daemon/server/parts.ts";
+import { makeCertificates } from "./certificates.ts";
+import { freePort } from "./free-port.ts";
+import { type PushService, type Browser as Subscriber, startPushService } from "./push/push-service.ts";
+import { until } from "./until.ts";
+
+const root = join(import.meta.dirname, "../..");
+const start_s = 1_700_000_000;
+const phone = { width: 390, height: 844 };
+/** A name in the home network: the browser takes it for this machine, but not for a safe one. */
+const plainName = "basin.example.org";
+
+let folder: string;
+let browser: Browser;
+let pushService: PushService;
+let at: House;
+let server: Server;
+let port: number;
+let context: BrowserContext;
+let subscriber: Subscriber | null;
+
+beforeAll(async () => {
+  const build = spawn(process.execPath, ["dashboard/build.ts", "--if-stale"], { cwd: root, stdio: "inherit" });
+  expect((await once(build, "exit"))[0]).toBe(0);
+  browser = await chromium.launch({
+    executablePath: "/usr/bin/chromium",
+    args: [
+      ...["--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking"],
+      `--host-resolver-rules=MAP ${plainName} 127.0.0.1`,
+    ],
+  });
+});
+afterAll(() => browser?.close());
+
+beforeEach(async () => {
+  folder = mkdtempSync(join(tmpdir(), "undercroft-phone-"));
+  pushService = await startPushService(makeCertificates(folder, "push"));
+  port = await freePort();
+  await serve(`http://127.0.0.1:${port}`);
+  subscriber = null;
+});
+afterEach(async () => {
+  await context?.close();
+  await server.close();
+  await at.close();
+  await pushService.close();
+  rmSync(folder, { recursive: true, force: true });
+});
+
+/** The board's server, with Ann, who is told by her phones. */
+async function serve(pageAddress: string): Promise<void> {
+  const channel = {
+    kind: "web-push",
+    name: "phones",
+    email: "ann@example.org",
+    ca: join(folder, "push-ca.pem"),
+  } as const;
+  const config = {
+    ...nobodyTold,
+    ...{ channels: [channel], pageAddress, call: [{ contacts: ["Ann"], after_s: 0 }] },
+    contacts: [{ name: "Ann", reach: [{ by: "phones", to: "Ann" }], quiet: null, mostAnHour: 6 }],
+  };
+  at = house(join(folder, "alarms.sqlite"), config, start_s);
+  const listening = listeningChannel(folder, {
+    ...{ addresses: ["Ann"], now_s: at.clock.now_s },
+    onReceipt: (key, delivered, reason) => at.service.receipt("phones", key, delivered, reason),
+  });
+  const open = await webPush.open(webPush.config.parse(channel), listening.context);
+  const channels = at.channels as Map<string, ChannelAtWork>;
+  channels.set("phones", { name: "phones", comparesKeys: true, takesReplies: false, channel: open });
+  const view = { service: at.service, definitions: changedTable({}), config, channels, now_s: at.clock.now_s };
+  const parts = testParts();
+  const state = () => ({ ...parts.state(), alarms: activeAlarms(view) });
+  server = buildServer({
+    ...{ ...parts, state, feed: createLiveFeed(state), alarms: alarmDesk(view, at.service) },
+    ...{ host: "0.0.0.0", pageFolder: join(root, "dashboard/dist") },
+  });
+  await server.listen({ port, host: "127.0.0.1" });
+}
+
+/** @param isOnline the browser gets an address at the push service of the test */
+async function openPage(address: string, { isOnline = true, permission = "granted" } = {}): Promise<Page> {
+  context = await browser.newContext({ viewport: phone });
+  if (permission === "granted") await context.grantPermissions(["notifications"], { origin: address });
+  if (isOnline) {
+    await context.exposeFunction("subscribeAt", (key: string) => {
+      subscriber = pushService.subscribe(key);
+      return subscriber.subscription;
+    });
+    await context.addInitScript(putPushServiceIn);
+  }
+  const page = await context.newPage();
+  await page.goto(`${address}/#alarms`);
+  await page.getByRole("heading", { name: "Phones that have this page" }).waitFor();
+  return page;
+}
+
+/** In the page: subscriptions as a browser that is online has them. */
+function putPushServiceIn(): void {
+  interface Given {
+    endpoint: string;
+    keys: object;
+  }
+  let given: object | null = null;
+  const scope = globalThis as unknown as {
+    PushManager: { prototype: object };
+    subscribeAt(key: string): Promise<Given>;
+  };
+  Object.assign(scope.PushManager.prototype, {
+    async getSubscription() {
+      return given;
+    },
+    async subscribe({ applicationServerKey }: { applicationServerKey: string }) {
+      const { endpoint, keys } = await scope.subscribeAt(applicationServerKey);
+      given = {
+        ...{ endpoint, options: { applicationServerKey: null }, toJSON: () => ({ endpoint, keys }) },
+        async unsubscribe() {
+          given = null;
+          return true;
+        },
+      };
+      return given;
+    },
+  });
+}
+
+/** What a browser does when its push service brings something: its service worker is given what was opened. */
+async function handOver(page: Page, text: string): Promise<void> {
+  await page.evaluate(async () => {
+    const { active } = await navigator.serviceWorker.ready;
+    // One that is still being activated would be passed over.
+    while (active !== null && active.state !== "activated")
+      await new Promise((done) => active.addEventListener("statechange", done, { once: true }));
+  });
+  const devTools = await context.newCDPSession(page);
+  const known = Promise.withResolvers<string>();
+  devTools.on("ServiceWorker.workerRegistrationUpdated", ({ registrations }) => {
+    const mine = registrations.find(({ scopeURL }) => page.url().startsWith(scopeURL));
+    if (mine !== undefined) known.resolve(mine.registrationId);
+  });
+  await devTools.send("ServiceWorker.enable");
+  const registrationId = await known.promise;
+  await devTools.send("ServiceWorker.deliverPushMessage", {
+    origin: new URL(page.url()).origin,
+    registrationId,
+    data: text,
+  });
+}
+
+interface Shown {
+  readonly title: string;
+  readonly body: string;
+  readonly stays: boolean;
+  readonly again: boolean;
+  readonly actions: string[];
+}
+
+/** The service worker, which from now on notes what it has shown: asking the browser drops what is not on the screen yet. */
+async function listenToWorker(): Promise<Worker> {
+  const worker = context.serviceWorkers()[0] ?? (await context.waitForEvent("serviceworker"));
+  await worker.evaluate(() => {
+    const scope = globalThis as unknown as { shown?: object[]; registration: ServiceWorkerRegistration };
+    if (scope.shown !== undefined) return;
+    scope.shown = [];
+    const { registration } = scope;
+    const show = registration.showNotification.bind(registration);
+    registration.showNotification = async (title, options = {}) => {
+      const { actions = [], renotify } = options as { actions?: { title: string }[]; renotify?: boolean };
+      await show(title, options);
+      scope.shown?.push({
+        ...{ title, body: options.body, stays: options.requireInteraction === true, again: renotify === true },
+        actions: actions.map((each) => each.title),
+      });
+    };
+  });
+  return worker;
+}
+
+/** All that it has shown so far, as soon as it is so many. */
+async function untilShown(worker: Worker, count: number): Promise<Shown[]> {
+  for (const end_ms = performance.now() + 15_000; ; ) {
+    const shown = await worker.evaluate(() => (globalThis as unknown as { shown: Shown[] }).shown);
+    if (shown.length >= count) return shown;
+    if (performance.now() > end_ms) throw new Error(`not in time: ${JSON.stringify(shown)}`);
+  }
+}
+
+const text = () => subscriber?.messages.at(-1)?.text ?? "";
+
+describe("a phone that has the page", () => {
+  it("is taken up by its button, proven by a test, and its word counts as delivery", async () => {
+    const page = await openPage(`http://127.0.0.1:${port}`);
+    await page.getByLabel("What to call it").fill("Ann's old phone");
+    await page.getByRole("button", { name: "Tell this phone" }).click();
+    await page.getByText("This phone is told as Ann.").waitFor();
+    await page.getByRole("button", { name: "Send a test" }).click();
+    await page.getByText("A test is on its way").waitFor();
+    await until("the push service has the test", () => subscriber?.messages.length === 1);
+    const worker = await listenToWorker();
+    await handOver(page, text());
+    expect((await untilShown(worker, 1))[0]).toEqual({
+      ...{ title: "Hill House: Test of the alarms", stays: false, again: true, actions: [] },
+      body: "Nothing is wrong. If you can read this, it works.",
+    });
+    await until("the phone has said so", () => at.service.outbox.messages(1)[0]?.delivered_s != null);
+    await page.reload();
+    await page.getByText("Ann: Ann's old phone").waitFor();
+    expect(await page.getByRole("list", { name: "Phones of Ann" }).textContent()).toMatch(/Last showed something/);
+    expect(await page.getByRole("article", { name: "Ann" }).textContent()).toMatch(/phones to Ann.*[Pp]roven/);
+  });
+
+  it("shows high water until somebody looks, and answers from the notice", async () => {
+    const page = await openPage(`http://127.0.0.1:${port}`);
+    await page.getByRole("button", { name: "Tell this phone" }).click();
+    await page.getByText("This phone is told as Ann.").waitFor();
+    await at.see(start_s, [finding("high-water", start_s)]);
+    await at.clock.turnTo(start_s + 61);
+    await until("the push service has the message", () => subscriber?.messages.length === 1);
+    const worker = await listenToWorker();
+    await handOver(page, text());
+    expect((await untilShown(worker, 1))[0]).toMatchObject({
+      ...{ title: "Hill House: HIGH WATER", stays: true, again: true, actions: ["I see to it"] },
+    });
+    // The same again, as after an answer that got lost, makes no sound.
+    await handOver(page, text());
+    expect((await untilShown(worker, 2))[1]).toMatchObject({ title: "Hill House: HIGH WATER", again: false });
+    expect(
+      await page.evaluate(async () => (await (await navigator.serviceWorker.ready).getNotifications()).length),
+    ).toBe(1);
+
+    await worker.evaluate(async () => {
+      const scope = globalThis as unknown as {
+        registration: ServiceWorkerRegistration;
+        dispatchEvent(event: Event): void;
+        NotificationEvent: new (kind: string, of: object) => Event;
+      };
+      const [notification] = await scope.registration.getNotifications();
+      scope.dispatchEvent(new scope.NotificationEvent("notificationclick", { notification, action: "answer" }));
+    });
+    const standing = () => at.service.alarms().find(({ name }) => name === "high-water");
+    await until("it is acknowledged", () => standing()?.state === "acknowledged");
+    expect(standing()?.acknowledged?.by).toBe("Ann");
+    expect((await untilShown(worker, 3))[2]?.body).toBe("Acknowledged: nobody further is called.");
+  });
+
+  it("is told that something came, also when it cannot be read", async () => {
+    const page = await openPage(`http://127.0.0.1:${port}`);
+    await page.getByRole("button", { name: "Tell this phone" }).click();
+    await page.getByText("This phone is told as Ann.").waitFor();
+    const worker = await listenToWorker();
+    await handOver(page, "{");
+    expect((await untilShown(worker, 1))[0]).toMatchObject({
+      title: "Undercroft",
+      body: "There is something to see. Open the page.",
+    });
+  });
+
+  it("is taken off the list there and then, and can be taken up again", async () => {
+    const page = await openPage(`http://127.0.0.1:${port}`);
+    await page.getByRole("button", { name: "Tell this phone" }).click();
+    await page.getByText("This phone is told as Ann.").waitFor();
+    await page.getByRole("button", { name: "Remove phone of Ann" }).click();
+    await page.getByText("phone of Ann is told no more.").waitFor();
+    await page.getByRole("button", { name: "Tell this phone" }).waitFor();
+    expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBe(phone.width);
+  });
+
+  it("is told why, where its browser gets no address at its push service", async () => {
+    const page = await openPage(`http://127.0.0.1:${port}`, { isOnline: false });
+    await page.getByRole("button", { name: "Tell this phone" }).click();
+    await page.getByText(/got no address at its push service .*Is this device on the internet/).waitFor();
+  });
+
+  it("is not offered a button under plain http, but what to do", async () => {
+    const page = await openPage(`http://${plainName}:${port}`, { permission: "none" });
+    await page.getByText("This page was opened without encryption").waitFor();
+    await page.getByText("Give the board a certificate").waitFor();
+    expect(await page.getByRole("button", { name: "Tell this phone" }).count()).toBe(0);
+    expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBe(phone.width);
+  });
+
+  it("is sent to the encrypted address where there is one", async () => {
+    await server.close();
+    await at.close();
+    await serve("https://basin.example.org");
+    const page = await openPage(`http://${plainName}:${port}`, { permission: "none" });
+    const link = page.getByRole("link", { name: "https://basin.example.org" });
+    expect(await link.getAttribute("href")).toBe("https://basin.example.org/#alarms");
+  });
+});
