@@ -137,6 +137,9 @@ function assemble(siteFile: SiteFile, options: DaemonOptions, started: AsyncDisp
     version: packageFile.version,
     listener: announcer(() => parts),
     now_s: clock.now_s,
+    urgent() {
+      if (parts.findingsChanged) seeAlarms(parts);
+    },
   });
   started.defer(() => watch.keepPlace());
   if (watch.began.readings > 0)
@@ -251,9 +254,8 @@ function passOn(parts: Parts): Parameters<typeof runSource>[2]["onReading"] {
   const { watch, feed } = parts;
   let running: boolean | null = null;
   return (reading) => {
-    watch.take(reading);
     if (reading.rain_m !== undefined) parts.alarms?.rain(reading.time_s, reading.rain_m);
-    if (parts.findingsChanged) seeAlarms(parts);
+    watch.take(reading);
     if (feed.listeners() === 0) return;
     const { pumpRunning } = watch.situation();
     feed.changed(pumpRunning !== running);

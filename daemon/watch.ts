@@ -5,11 +5,14 @@ import type { Situation } from "../analysis/analyzer.ts";
 import { silentReading } from "../analysis/readings/reading.ts";
 import type { ReportSummary } from "../analysis/report/report.ts";
 import { type DeriveParts, resumeAnalysis, saveCheckpoint } from "./derive.ts";
+import { putOff } from "./put-off.ts";
 import type { SourceReading } from "./sources/source.ts";
 
 export interface WatchParts extends DeriveParts {
   /** Steady time, for the pace of checkpoints. */
   now_s(): number;
+  /** After each reading, before the card is waited for: what people must be told of it. */
+  urgent?(): void;
 }
 
 export interface Watch {
@@ -34,11 +37,13 @@ const shortestPause_s = 3 * 3600;
 const longestPause_s = 4 * 3600;
 
 export function startWatch(parts: WatchParts): Watch {
-  const { store, listener = {}, now_s } = parts;
+  const { listener = {}, now_s } = parts;
+  const { store, during } = putOff(parts.store);
   let keptAt_s = now_s();
   let settled = false;
   const { analyzer, ...began } = resumeAnalysis({
     ...parts,
+    store,
     listener: {
       ...listener,
       cycle(cycle, stage) {
@@ -62,7 +67,10 @@ export function startWatch(parts: WatchParts): Watch {
       const whole = { ...silentReading, ...reading };
       newest_s = whole.time_s;
       store.append(whole);
-      analyzer.push(whole);
+      during(() => {
+        analyzer.push(whole);
+        parts.urgent?.();
+      });
       if (settled && now_s() - keptAt_s >= shortestPause_s) keepPlace();
     },
     newest_s: () => newest_s,
