@@ -155,7 +155,6 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
 
   function see(situation: Situation): void {
     last = situation;
-    outbox.retry(now_s());
     if (situation.level_m !== null && situation.time_s !== null) rise.push(situation.time_s, situation.level_m);
     const time_s = now_s();
     keep(
@@ -170,6 +169,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     );
     waitForNext(time_s);
     proveMonthly(time_s);
+    outbox.retry(time_s);
     looked_s = time_s;
   }
 

@@ -1,7 +1,7 @@
 // From what changed to what is said to whom, and when: escalation, quiet hours, and the end told to those who were told of
 // the beginning. Pure; the outbox keeps it, delivery sends it.
 
-import { createHash } from "node:crypto";
+import { hash } from "node:crypto";
 import type { AlarmDefinition, Priority } from "../../analysis/alarms/alarm.ts";
 import type { AlarmChange } from "../../analysis/alarms/alarm-book.ts";
 import { type AlarmRecord, occurrenceKey } from "../../analysis/alarms/alarm-record.ts";
@@ -114,5 +114,5 @@ function isUnanswered({ announced, state }: AlarmRecord): boolean {
 
 /** Contacts' names may hold anything, and begin alike; keys may not. */
 function keyOf(name: string): string {
-  return createHash("sha256").update(name).digest("hex").slice(0, 12);
+  return hash("sha256", name).slice(0, 12);
 }

@@ -163,7 +163,8 @@ export function openCardAndMemory(path: string, { now_s, log, slowAfter_ms = 200
   return {
     ask: ready,
     write(statements) {
-      inOne(memory, () => run(ready, statements));
+      if (statements.length === 1) run(ready, statements);
+      else inOne(memory, () => run(ready, statements));
       gathered.push(...statements);
       conclude();
     },

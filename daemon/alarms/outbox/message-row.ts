@@ -1,18 +1,18 @@
 // What the outbox keeps of a message.
 
-import * as z from "zod";
 import type { AlarmFacts, AlarmName, Priority } from "../../../analysis/alarms/alarm.ts";
+import { flatRecord, number, numberOrNull, oneOf, type Row, text, textOrNull } from "./row.ts";
 
 /**
  * `waiting`: to be sent when it is due; `sending`: an attempt was begun and its end is not known (yet); `sent`: handed over
  * or delivered; `expired`, `called-off` (acknowledged, or over before it was sent): never sent; `refused`: no way is left.
  */
-export type MessageState = z.output<typeof state>;
-const state = z.enum(["waiting", "sending", "sent", "expired", "called-off", "refused"]);
+export type MessageState = (typeof messageStates)[number];
+const messageStates = ["waiting", "sending", "sent", "expired", "called-off", "refused"] as const;
 
 /** `again`: it lasts, and nobody has answered the first calls. `unproven`: a monthly proof did not get through. */
-export type MessageKind = z.output<typeof messageKind>;
-export const messageKind = z.enum(["raised", "again", "worse", "over", "test", "proof", "unproven"]);
+export type MessageKind = (typeof messageKinds)[number];
+export const messageKinds = ["raised", "again", "worse", "over", "test", "proof", "unproven"] as const;
 
 export interface NewMessage {
   /** The same message has the same key: a second one with it is left out. */
@@ -58,54 +58,53 @@ export interface MessageRow extends NewMessage {
   readonly reason: string | null;
 }
 
-/** Also of one that another version had: that is found out later, and is no fault of the file. */
-export const nameOfAlarm = z.custom<AlarmName>((value) => typeof value === "string");
+const priorities = ["high", "medium", "low"] as const;
 
-export const priority = z.enum(["high", "medium", "low"]) satisfies z.ZodType<Priority>;
-
-/** A row of the file, of this version or of one before. */
-const messageRow = z.object({
-  key: z.string(),
-  kind: messageKind,
-  alarm: nameOfAlarm.nullable(),
-  occurrence: z.string(),
-  priority,
-  contact: z.string(),
-  onlyBy: z.string().nullable(),
-  due_s: z.number(),
-  expires_s: z.number(),
-  from_s: z.number().nullable(),
-  to_s: z.number().nullable(),
-  facts: z
-    .string()
-    .transform((text, context): unknown => {
-      try {
-        return JSON.parse(text);
-      } catch {
-        context.addIssue("expected JSON");
-        return z.NEVER;
-      }
-    })
-    .pipe(z.record(z.string(), z.union([z.number(), z.string(), z.boolean(), z.null()]))),
-  id: z.number(),
-  origin: z.string(),
-  created_s: z.number(),
-  state,
-  way: z.number(),
-  tries: z.number(),
-  next_s: z.number(),
-  maybeSent: z.number().transform((each) => each === 1),
-  joinedTo: z.number().nullable(),
-  sent_s: z.number().nullable(),
-  sentBy: z.string().nullable(),
-  delivered_s: z.number().nullable(),
-  reason: z.string().nullable(),
-});
-
-export function readMessage(row: unknown): MessageRow {
-  return messageRow.parse(row);
+/** @throws {TypeError} for what is no message of this version or of one before */
+export function readMessage(row: Row): MessageRow {
+  return {
+    id: number(row, "id"),
+    origin: text(row, "origin"),
+    key: text(row, "key"),
+    kind: oneOf(row, "kind", messageKinds),
+    alarm: alarmOrNull(row),
+    occurrence: text(row, "occurrence"),
+    priority: readPriority(row),
+    contact: text(row, "contact"),
+    onlyBy: textOrNull(row, "onlyBy"),
+    due_s: number(row, "due_s"),
+    expires_s: number(row, "expires_s"),
+    from_s: numberOrNull(row, "from_s"),
+    to_s: numberOrNull(row, "to_s"),
+    facts: flatRecord(row, "facts"),
+    created_s: number(row, "created_s"),
+    state: oneOf(row, "state", messageStates),
+    way: number(row, "way"),
+    tries: number(row, "tries"),
+    next_s: number(row, "next_s"),
+    maybeSent: number(row, "maybeSent") === 1,
+    joinedTo: numberOrNull(row, "joinedTo"),
+    sent_s: numberOrNull(row, "sent_s"),
+    sentBy: textOrNull(row, "sentBy"),
+    delivered_s: numberOrNull(row, "delivered_s"),
+    reason: textOrNull(row, "reason"),
+  };
 }
 
-export function isMessageRow(row: unknown): boolean {
-  return messageRow.safeParse(row).success;
+export function readPriority(row: Row): Priority {
+  return oneOf(row, "priority", priorities);
+}
+
+export function isMessageRow(row: Row): boolean {
+  try {
+    readMessage(row);
+    return true;
+  } catch {
+    return false;
+  }
+}
+
+/** Also of one that another version had: that is found out later, and is no fault of the file. */
+export function alarmOrNull(row: Row): AlarmName | null {
+  return textOrNull(row, "alarm") as AlarmName | null;
 }

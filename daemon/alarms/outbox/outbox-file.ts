@@ -10,11 +10,11 @@ import { slipsPath } from "./slips.ts";
 /** "UCFA", in the file's header. */
 const applicationId = 0x55434641;
 const version = 3;
-const tables = ["book", "journal", "message", "proven", "note"] as const;
+const tables = ["standing", "journal", "message", "proven", "note"] as const;
 
-/** `identity` names what is in the outbox, wherever it goes; `slips` this file, and what it has of the slips beside it. */
+/** How each alarm stands is kept by itself: one changes, and the others need not be written. `identity` names what is in the outbox, wherever it goes; `slips` this file, and what it has of the slips beside it. */
 const schema = `
-  CREATE TABLE book (id INTEGER PRIMARY KEY CHECK (id = 1), json TEXT NOT NULL) STRICT;
+  CREATE TABLE standing (alarm TEXT PRIMARY KEY, json TEXT NOT NULL) STRICT;
   CREATE TABLE journal (id INTEGER PRIMARY KEY, at_s REAL NOT NULL, kind TEXT NOT NULL, alarm TEXT NOT NULL,
     occurrence TEXT NOT NULL, priority TEXT NOT NULL, by TEXT) STRICT;
   CREATE INDEX journal_at ON journal (at_s);
@@ -87,6 +87,9 @@ function addIdentity(database: DatabaseSync): void {
   database.exec(`BEGIN;
     ALTER TABLE message ADD COLUMN origin TEXT NOT NULL DEFAULT '';
     CREATE TABLE slips (owner TEXT NOT NULL, taken INTEGER NOT NULL) STRICT;
+    CREATE TABLE standing (alarm TEXT PRIMARY KEY, json TEXT NOT NULL) STRICT;
+    INSERT INTO standing SELECT json_extract(value, '$.name'), value FROM book, json_each(book.json);
+    DROP TABLE book;
     ${names()}
     UPDATE message SET origin = (SELECT value FROM note WHERE name = 'identity');
     PRAGMA user_version = 3;

@@ -2,7 +2,6 @@
 // A file of its own beside the record. What is written is on the card when the call returns; it is written before it is
 // tried, so that a process that ends at any instruction loses no message.
 
-import * as z from "zod";
 import type { AlarmName, Priority } from "../../../analysis/alarms/alarm.ts";
 import { type AlarmChange, changeKinds } from "../../../analysis/alarms/alarm-book.ts";
 import { type AlarmRecord, occurrenceKey } from "../../../analysis/alarms/alarm-record.ts";
@@ -10,12 +9,12 @@ import { openCardAndMemory } from "./card-and-memory.ts";
 import {
   type MessageKind,
   type MessageRow,
-  messageKind,
+  messageKinds,
   type NewMessage,
-  nameOfAlarm,
-  priority,
   readMessage,
+  readPriority,
 } from "./message-row.ts";
+import { number, oneOf, type Row, text, textOrNull } from "./row.ts";
 import type { Statement } from "./statement.ts";
 
 export interface JournalEntry {
@@ -103,18 +102,6 @@ const forgetEvery_s = 86_400;
 const retryEvery_s = 10;
 const calledOff = "acknowledged, or over before it was due";
 
-const journalRow = z.object({
-  at_s: z.number(),
-  kind: z.enum(changeKinds),
-  alarm: nameOfAlarm,
-  occurrence: z.string(),
-  priority,
-  by: z.string().nullable(),
-});
-const provenRow = z.object({ contact: z.string(), by: z.string(), at_s: z.number() });
-const failedProofRow = provenRow.extend({ reason: z.string().nullable() });
-const sentRow = z.object({ at_s: z.number(), priority, kind: messageKind });
-
 export interface OutboxOptions {
   now_s?(): number;
   log?(line: string): void;
@@ -147,6 +134,8 @@ export function openOutbox(
       ],
     ]);
   });
+  /** As kept: a record that is the same object has not changed. */
+  const standing = new Map<AlarmName, AlarmRecord>();
   let retried_s = now;
   let forgotten_s = Number.NEGATIVE_INFINITY;
 
@@ -167,16 +156,20 @@ export function openOutbox(
   }
 
   return {
-    alarms() {
-      const row = ask("SELECT json FROM book").get();
-      return row === undefined ? [] : JSON.parse(String(row.json));
-    },
+    alarms: () =>
+      ask("SELECT json FROM standing")
+        .all()
+        .map((row) => JSON.parse(text(row, "json"))),
     keep({ alarms, journal = [], messages = [], callOff = [], now_s: at_s }) {
       write([
-        [
-          "INSERT INTO book (id, json) VALUES (1, ?) ON CONFLICT (id) DO UPDATE SET json = excluded.json",
-          JSON.stringify(alarms),
-        ],
+        ...alarms
+          .filter((alarm) => standing.get(alarm.name) !== alarm)
+          .map(
+            (alarm): Statement => [
+              "INSERT INTO standing (alarm, json) VALUES (?, ?) ON CONFLICT (alarm) DO UPDATE SET json = excluded.json",
+              ...[alarm.name, JSON.stringify(alarm)],
+            ],
+          ),
         ...journal.map(
           (each): Statement => [
             "INSERT INTO journal (at_s, kind, alarm, occurrence, priority, by) VALUES (?, ?, ?, ?, ?, ?)",
@@ -195,6 +188,7 @@ export function openOutbox(
         ...messages.map((each) => insertion(each, both.identity(), at_s)),
         ...(journal.length > 0 ? oldOnes(at_s) : []),
       ]);
+      for (const alarm of alarms) standing.set(alarm.name, alarm);
     },
     together: both.together,
     waiting: () => ask("SELECT * FROM message WHERE state = 'waiting' ORDER BY id").all().map(readMessage),
@@ -223,7 +217,11 @@ export function openOutbox(
         "SELECT sent_s AS at_s, priority, kind FROM message WHERE contact = ? AND sent_s >= ? AND joinedTo IS NULL AND kind NOT IN ('test', 'proof') ORDER BY sent_s",
       )
         .all(contact, since_s)
-        .map((row) => sentRow.parse(row)),
+        .map((row) => ({
+          at_s: number(row, "at_s"),
+          priority: readPriority(row),
+          kind: oneOf(row, "kind", messageKinds),
+        })),
     change(ids, change) {
       const columns = Object.entries(change);
       if (ids.length === 0 || columns.length === 0) return;
@@ -242,11 +240,15 @@ export function openOutbox(
     journal: (since_s) =>
       ask("SELECT at_s, kind, alarm, occurrence, priority, by FROM journal WHERE at_s >= ? ORDER BY at_s, id")
         .all(since_s)
-        .map((row) => journalRow.parse(row)),
-    proven: () =>
-      ask("SELECT contact, by, at_s FROM proven")
-        .all()
-        .map((row) => provenRow.parse(row)),
+        .map((row) => ({
+          at_s: number(row, "at_s"),
+          kind: oneOf(row, "kind", changeKinds),
+          alarm: text(row, "alarm") as AlarmName, // or one that another version had
+          occurrence: text(row, "occurrence"),
+          priority: readPriority(row),
+          by: textOrNull(row, "by"),
+        })),
+    proven: () => ask("SELECT contact, by, at_s FROM proven").all().map(provenOf),
     prove({ contact, by, at_s }) {
       write([
         [
@@ -264,7 +266,7 @@ export function openOutbox(
         .all()
         // One that was handed on, and then did not arrive, has a reason.
         .filter(({ state, reason }) => state !== "sent" || reason !== null)
-        .map((row) => failedProofRow.parse(row)),
+        .map((row) => ({ ...provenOf(row), reason: textOrNull(row, "reason") })),
     note(name) {
       const row = ask("SELECT value FROM note WHERE name = ?").get(name);
       return row === undefined ? null : String(row.value);
@@ -290,6 +292,10 @@ export function openOutbox(
 /** What happened, as the journal keeps it. */
 export function journalEntry({ kind, alarm, at_s, by }: AlarmChange, priority: Priority): JournalEntry {
   return { at_s, kind, alarm: alarm.name, occurrence: occurrenceKey(alarm), priority, by };
+}
+
+function provenOf(row: Row): Proven {
+  return { contact: text(row, "contact"), by: text(row, "by"), at_s: number(row, "at_s") };
 }
 
 function insertion(message: NewMessage, origin: string, now_s: number): Statement {

@@ -20,7 +20,7 @@ export function prepared(database: DatabaseSync): (sql: string) => StatementSync
   };
 }
 
-/** Runs them all or none. */
+/** Does all of it or nothing. */
 export function inOne(database: DatabaseSync, work: () => void): void {
   database.exec("BEGIN IMMEDIATE");
   try {

@@ -3,6 +3,7 @@ import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 import { DatabaseSync } from "node:sqlite";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { freshRecord } from "../../../../analysis/alarms/alarm-record.ts";
 import type { NewMessage } from "../../../../daemon/alarms/outbox/message-row.ts";
 import { type Outbox, type OutboxOptions, openOutbox } from "../../../../daemon/alarms/outbox/outbox.ts";
 
@@ -143,10 +144,14 @@ describe("an outbox", () => {
     keep(before, "a");
     end(before);
     const file = new DatabaseSync(path());
-    file.exec(`DROP TABLE slips; ALTER TABLE message DROP COLUMN origin; DELETE FROM note; PRAGMA user_version = 2`);
+    file.exec(`DROP TABLE slips; ALTER TABLE message DROP COLUMN origin; DELETE FROM note; PRAGMA user_version = 2;
+      DROP TABLE standing; CREATE TABLE book (id INTEGER PRIMARY KEY CHECK (id = 1), json TEXT NOT NULL) STRICT`);
+    const records = [freshRecord("high-water"), { ...freshRecord("supply-lost"), occurrence: 7 }];
+    file.prepare("INSERT INTO book VALUES (1, ?)").run(JSON.stringify(records));
     file.close();
     rmSync(`${path()}.recent`);
     const after = start();
+    expect(after.alarms()).toEqual(records);
     keep(after, "b");
     expect(after.messages(9).map(({ key }) => key)).toEqual(["b", "a"]);
     expect(after.messages(1)[0]?.origin).toMatch(/^[\da-f]{12}$/);
