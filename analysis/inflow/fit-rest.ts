@@ -132,7 +132,7 @@ export function fitRest(
   const usual = returns === null || !beginningSeen ? noReturn : learnedReturn(returns);
   // A run too short to fill the pipe leaves less in it than the usual one.
   const learned = usual !== null && usual.volume_m3 > mostReturn_m3 / 4 ? noReturn : usual;
-  const unlike = !pouring && (returns === null || learnReturn(returns, short, duration_s, learned));
+  const unlike = !pouring && (returns === null || learnReturn(returns, short, samples, duration_s, learned));
   const found =
     unlike && beginningSeen && !edgesVague && samples.count >= 12
       ? findDrainBack(short, seenTo_s, mostReturn_m3)

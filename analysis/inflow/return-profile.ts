@@ -1,7 +1,7 @@
 // How much water runs back after a stop, and how fast, learned over many rests: what one rest's noise hides, the mean
 // of twenty shows.
 
-import { type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
+import { type CurveFit, type CurveSamples, fitCurve, fitPolynomial } from "../statistics/fit-curve.ts";
 import type { DrainBack } from "./fit-rest.ts";
 
 /** Upper ends of the bins of time since the stop in which the missing water is averaged. */
@@ -11,6 +11,9 @@ const after_s = 40;
 const longEnough_s = 120;
 const fewestRests = 6;
 const fewestSamples = 5;
+const fewestLater = 24;
+/** A course shorter than this says too little of where it came from. */
+const shortestCourse_s = 240;
 const clearlyRocking = 1.3;
 /** Variances by which the first samples are off what was learned: half of what tells returned water apart by itself. */
 const worthALook = 12;
@@ -60,11 +63,14 @@ export function newReturnProfile(): ReturnProfileState {
 /**
  * Adds what a rest's first samples fall short of the course of its later ones. Reads the samples' weights as they are.
  *
+ * @param samples condensed, but for the first part of the rest
+ * @param all     not condensed
  * @returns whether the first samples are unlike what was learned before: then the rest is worth a look of its own
  */
 export function learnReturn(
   profile: ReturnProfileState,
   samples: CurveSamples,
+  all: CurveSamples,
   duration_s: number,
   learned: DrainBack | null,
 ): boolean {
@@ -72,14 +78,8 @@ export function learnReturn(
   const { t, y, weight, count } = samples;
   let first = 0;
   while (first < count && (t[first] ?? 0) < after_s) first += 1;
-  if (first < 8 || count - first < 24) return true;
-  const later = {
-    t: t.subarray(first, count),
-    y: y.subarray(first, count),
-    weight: weight.subarray(first, count),
-    count: count - first,
-  };
-  const course = fitCurve(later, 3);
+  if (first < 8 || count - first < fewestLater) return true;
+  const course = courseAfter(samples, all, duration_s);
   if (course === undefined) return true;
   const variance_m6 = course.residualSquares / Math.max(1, course.count - 4);
   const missing_m3 = new Float64Array(first);
@@ -113,6 +113,42 @@ export function learnReturn(
   profile.variance_m6 += (variance_m6 - profile.variance_m6) / Math.min(30, profile.rests + 1);
   profile.rests += 1;
   return unlike;
+}
+
+/**
+ * A cubic through what comes after the first part, as near to it as it takes for a cubic to follow: inflow that slows as
+ * the ground's head is reached bends a long rest in more ways, and the cubic would miss the beginning.
+ */
+function courseAfter(samples: CurveSamples, all: CurveSamples, duration_s: number): CurveFit | undefined {
+  let part = between(samples, after_s, duration_s);
+  for (let to_s = duration_s / 2; to_s >= shortestCourse_s && bendsFurther(part); to_s /= 2) {
+    const nearer = between(all, after_s, to_s);
+    if (nearer.count < fewestLater) break;
+    part = nearer;
+  }
+  return fitCurve(part, 3);
+}
+
+/** Two terms more explain two variances of pure noise. */
+function bendsFurther(samples: CurveSamples): boolean {
+  const fit = fitPolynomial(samples, 5);
+  if (fit === undefined) return false;
+  const explainedBy = (k: number) => (fit.orthogonal[k] ?? 0) ** 2 * (fit.norms[k] ?? 0);
+  const variance = fit.residualSquares / Math.max(1, fit.used - 6);
+  return explainedBy(4) + explainedBy(5) > clear * variance;
+}
+
+function between({ t, y, weight, count }: CurveSamples, from_s: number, to_s: number): CurveSamples {
+  let first = 0;
+  while (first < count && (t[first] as number) < from_s) first += 1;
+  let end = first;
+  while (end < count && (t[end] as number) <= to_s) end += 1;
+  return {
+    t: t.subarray(first, end),
+    y: y.subarray(first, end),
+    weight: weight.subarray(first, end),
+    count: end - first,
+  };
 }
 
 function meanOfFirst(missing_m3: Float64Array): number {

@@ -100,6 +100,11 @@ const creeping: Change = ({ weather, trips }, random) => ({
   weather: { ...weather, groundHead_m: trips.start_m + random.between(0.02, 0.05), refLevel_m: trips.stop_m },
 });
 
+/** … by millimetres: what comes in has all but stopped when the pump starts. */
+const hardlyReaching: Change = ({ weather, trips }, random) => ({
+  weather: { ...weather, groundHead_m: trips.start_m + random.between(0.004, 0.02), refLevel_m: trips.stop_m },
+});
+
 /** A storm for half a day that takes under half of what the pump moves. */
 const wetDay: Change = (plan, random) => ({
   weather: {
@@ -146,6 +151,7 @@ export const installedScenarios: readonly Scenario[] = [
   installed("buckets poured in, every 5 s", every(5), tested),
   installed("buckets poured in, every second", tested),
   installed("ground water little over the start level", creeping, scatter(0.003)),
+  installed("ground water that hardly reaches the start level", hardlyReaching),
   installed("a wet day, every 10 s", every(10), wetDay),
   installed("a wet day, every minute", every(60), wetDay),
   installed(
