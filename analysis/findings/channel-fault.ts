@@ -1,7 +1,13 @@
 // A channel beside the level and the pump's signal says what cannot be: it stands still while the pump goes on and off,
 // is out of its range, or is belied by the others. One rule for each, so that each has a finding of its own.
 
-import { type ChannelProblem, channelProblem, type WatchedChannel } from "../readings/channel-watch.ts";
+import {
+  type ChannelProblem,
+  channelProblem,
+  isSlow,
+  unmovedRuns,
+  type WatchedChannel,
+} from "../readings/channel-watch.ts";
 import type { Rule } from "./rule.ts";
 
 const columns: Readonly<Record<WatchedChannel, string>> = {
@@ -30,6 +36,9 @@ const advice: Readonly<Record<ChannelProblem, string>> = {
     "says that there is no supply, but the pump runs and stops as usual. If no backup feeds the pump, check the contact and its wiring: a real outage would go unseen.",
 };
 
+const stuck =
+  "has given the very same figure for far longer than it used to. Check its cable and connectors, and what may block it; then the sensor itself.";
+
 export const channelFaults: readonly Rule[] = (Object.keys(columns) as WatchedChannel[]).map((channel) => ({
   kind: "sensor-fault",
   severity: "warning",
@@ -41,7 +50,10 @@ export const channelFaults: readonly Rule[] = (Object.keys(columns) as WatchedCh
     channel: columns[channel],
     problem: channelProblem(channels, channel),
     value: channels[channel].value,
-    unmoved_runs: channels[channel].unmoved,
+    unmoved_runs: unmovedRuns(channels, channel),
   }),
-  message: ({ channels }) => `The ${names[channel]} ${advice[channelProblem(channels, channel) ?? "frozen"]}`,
+  message: ({ channels }) => {
+    const problem = channelProblem(channels, channel) ?? "frozen";
+    return `The ${names[channel]} ${problem === "frozen" && isSlow(channel) ? stuck : advice[problem]}`;
+  },
 }));

@@ -2,8 +2,11 @@
 // may say what cannot be. Whether that is a finding is decided by the rules.
 
 import type { Reading } from "./reading.ts";
+import { forgetStand, newSlowChannel, noteRain, noteTemperature, type SlowChannelState } from "./slow-channel.ts";
 
-export type WatchedChannel = "floatOn" | "pumpCurrent_a" | "pumpPower_w" | "mainsOn" | "temperature_c" | "rain_m";
+type OfPump = "floatOn" | "pumpCurrent_a" | "pumpPower_w" | "mainsOn";
+type Slow = "temperature_c" | "rain_m";
+export type WatchedChannel = OfPump | Slow;
 
 export type ChannelProblem = "frozen" | "out-of-range" | "contradicted";
 
@@ -15,7 +18,9 @@ interface Watched {
   unmoved: number;
 }
 
-export type ChannelWatchState = Record<WatchedChannel, Watched>;
+export interface ChannelWatchState extends Record<OfPump, Watched>, Record<Slow, SlowChannelState> {
+  running: boolean | null;
+}
 
 export function newChannelWatch(): ChannelWatchState {
   const unseen = (): Watched => ({ value: null, ran: false, unmoved: 0 });
@@ -24,8 +29,9 @@ export function newChannelWatch(): ChannelWatchState {
     pumpCurrent_a: unseen(),
     pumpPower_w: unseen(),
     mainsOn: unseen(),
-    temperature_c: unseen(),
-    rain_m: unseen(),
+    temperature_c: newSlowChannel(),
+    rain_m: newSlowChannel(),
+    running: null,
   };
 }
 
@@ -63,22 +69,41 @@ export function noteChannels(
     note(state.pumpPower_w, reading.pumpPower_w, signal === "pumpPower_w" ? null : running);
   // Runs that are read off the level may be those of a pump with a battery of its own.
   if (reading.mainsOn !== null) note(state.mainsOn, Number(reading.mainsOn), inferred ? null : running);
-  if (reading.temperature_c !== null) state.temperature_c.value = reading.temperature_c;
-  if (reading.rain_m !== null) state.rain_m.value = reading.rain_m;
+  const starts = running === true && state.running === false;
+  state.running = running;
+  if (starts || reading.temperature_c !== null)
+    noteTemperature(state.temperature_c, reading.time_s, reading.temperature_c, starts);
+  if (starts || reading.rain_m !== null) noteRain(state.rain_m, reading.time_s, reading.rain_m, starts);
 }
 
 /** After a gap a run that was under way is no run that was seen to end. */
 export function forgetRuns(state: ChannelWatchState): void {
-  for (const watched of Object.values(state)) watched.ran = false;
+  for (const channel of ["floatOn", "pumpCurrent_a", "pumpPower_w", "mainsOn"] as const) state[channel].ran = false;
+  forgetStand(state.temperature_c);
+  forgetStand(state.rain_m);
+  state.running = null;
 }
 
 export function channelProblem(state: ChannelWatchState, channel: WatchedChannel): ChannelProblem | null {
-  const { value, unmoved } = state[channel];
+  const { value } = state[channel];
   if (value === null) return null;
-  if (channel === "mainsOn") return value === 0 && unmoved >= runsWithoutMains ? "contradicted" : null;
+  if (channel === "mainsOn") return value === 0 && state.mainsOn.unmoved >= runsWithoutMains ? "contradicted" : null;
   const range = ranges[channel];
   if (range !== undefined && !(value >= range[0] && value <= range[1])) return "out-of-range";
-  return unmoved >= deadAfter ? "frozen" : null;
+  return standsStill(state, channel) ? "frozen" : null;
+}
+
+function standsStill(state: ChannelWatchState, channel: Exclude<WatchedChannel, "mainsOn">): boolean {
+  return isSlow(channel) ? state[channel].stuck : state[channel].unmoved >= deadAfter;
+}
+
+/** Runs of the pump through which the channel has stood still. */
+export function unmovedRuns(state: ChannelWatchState, channel: WatchedChannel): number {
+  return isSlow(channel) ? state[channel].starts : state[channel].unmoved;
+}
+
+export function isSlow(channel: WatchedChannel): channel is Slow {
+  return channel === "temperature_c" || channel === "rain_m";
 }
 
 /** Asked at every reading: few recordings have any of them. */

@@ -10,7 +10,8 @@ import { viewOf } from "./view.ts";
 describe("channel-fault", () => {
   it("has a finding for each channel, which names its column", () => {
     const channels = newChannelWatch();
-    for (const watched of Object.values(channels)) Object.assign(watched, { value: 0, unmoved: 9 });
+    for (const watched of Object.values(channels))
+      if (watched !== null) Object.assign(watched, { value: 0, unmoved: 9 });
     Object.assign(channels.temperature_c, { value: 85 });
     Object.assign(channels.rain_m, { value: -1 });
     const view = viewOf({ channels });
@@ -24,6 +25,16 @@ describe("channel-fault", () => {
       [true, "temperature_c", "out-of-range"],
       [true, "rain_mm", "out-of-range"],
     ]);
+  });
+
+  it("tells of a thermometer that is stuck, in words of its own: it is on no pump's circuit", () => {
+    const channels = newChannelWatch();
+    Object.assign(channels.temperature_c, { value: 12, stuck: true, starts: 40 });
+    const view = viewOf({ channels });
+    const rule = channelFaults.find((each) => each.evidence(view).channel === "temperature_c");
+    expect(rule?.holds(view, null)).toBe(true);
+    expect(rule?.evidence(view)).toMatchObject({ problem: "frozen", value: 12, unmoved_runs: 40 });
+    expect(rule?.message(view, {})).toContain("the very same figure");
   });
 });
 

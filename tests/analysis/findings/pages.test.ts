@@ -31,6 +31,7 @@ import * as short from "../../../analysis/findings/short-cycling.ts";
 import * as small from "../../../analysis/findings/undersized.ts";
 import * as history from "../../../analysis/inflow/pump-history.ts";
 import { farUnder_m } from "../../../analysis/readings/level-screen.ts";
+import { timesLongest } from "../../../analysis/readings/slow-channel.ts";
 
 const folder = join(import.meta.dirname, "../../../analysis/findings");
 const headings = [
@@ -173,6 +174,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `for ${minutes(highFloatStuckDown.onDelay_s)}`,
     "50 mm above",
     `${mm(farUnder_m)} or more under`,
+    `for ${timesLongest} times as long`,
   ],
 };
 
