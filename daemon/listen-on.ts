@@ -31,7 +31,8 @@ export async function listenOn(server: Server, { host, port }: Address, orNextFr
     throw new CannotListen(explain(error, host, chosen), { cause: error });
   }
   const bound = server.server.address();
-  return `http://${inUrl(host)}:${typeof bound === "object" && bound !== null ? bound.port : chosen}/`;
+  const scheme = "setSecureContext" in server.server ? "https" : "http";
+  return `${scheme}://${inUrl(host)}:${typeof bound === "object" && bound !== null ? bound.port : chosen}/`;
 }
 
 /**

@@ -87,6 +87,7 @@ const fromWhere = { checkpoint: "those after the last checkpoint", beginning: "t
 /**
  * @throws {StoreError} when the store cannot be used
  * @throws {CannotListen} when another program has the port
+ * @throws {CannotStart} when certificate or key of the page cannot be read
  */
 export async function runDaemon(siteFile: SiteFile, options: DaemonOptions): Promise<Daemon> {
   // A new record is not begun by a daemon that cannot start; an old one first says whether it is in use.
@@ -192,6 +193,8 @@ async function serve(parts: Parts, started: AsyncDisposableStack): Promise<strin
     speed: () => playedSpeed(sources),
     alarms: parts.alarms?.desk ?? null,
     host: siteFile.server.host,
+    tls: siteFile.server.tls,
+    alsoCalled: siteFile.alarms.pageAddress && new URL(siteFile.alarms.pageAddress).hostname,
     pageFolder: options.pageFolder ?? builtPage,
   });
   started.defer(() => server.close());

@@ -3,13 +3,13 @@
 
 import { fileURLToPath } from "node:url";
 import packageFile from "../../package.json" with { type: "json" };
+import { cannotStart } from "../cannot-start.ts";
 import { type Clock, systemClock } from "../clock.ts";
 import { listenOn } from "../listen-on.ts";
 import { sessions } from "./access/session.ts";
 import { sessionKey } from "./access/session-key.ts";
 import { knownBasins } from "./basins.ts";
 import { type BrokerEar, openBrokerEar } from "./broker-ear.ts";
-import { cannotStart } from "./cannot-start.ts";
 import type { CentralFile } from "./config/central-file.ts";
 import { type Database, openDatabase } from "./database.ts";
 import { drillDown } from "./drill-down.ts";
@@ -85,7 +85,7 @@ export async function runCentral(centralFile: CentralFile, options: CentralOptio
   started.defer(() => clearTimeout(recall));
   const running = started.move();
   return {
-    url: centralFile.server.tls === null ? address : address.replace(/^http:/, "https:"),
+    url: address,
     stop: () => running.disposeAsync(),
   };
 }

@@ -53,7 +53,10 @@ function demoSite(siteFile: SiteFile, options: DemoOptions, storePath: string): 
   return {
     ...siteFile,
     sources: siteFile.sources.map(atSpeed),
-    server: { host: options.host ?? siteFile.server.host, port: options.port ?? siteFile.server.port },
+    server: {
+      ...siteFile.server,
+      ...{ host: options.host ?? siteFile.server.host, port: options.port ?? siteFile.server.port },
+    },
     store: { path: storePath },
   };
 }

@@ -55,7 +55,10 @@ async function run(options: RunOptions, command: Command): Promise<void> {
   const { watchBasin } = await import("./watch-basin.ts");
   await watchBasin({
     ...siteFile,
-    server: { host: options.host ?? siteFile.server.host, port: options.port ?? siteFile.server.port },
+    server: {
+      ...siteFile.server,
+      ...{ host: options.host ?? siteFile.server.host, port: options.port ?? siteFile.server.port },
+    },
     store: { path: options.store === undefined ? siteFile.store.path : resolve(options.store) },
   });
 }

@@ -1,6 +1,6 @@
 // `run --central`: starts the central view, says in plain words where and what, and stays until told to stop.
 
-import { CannotStart } from "../central/cannot-start.ts";
+import { CannotStart } from "../cannot-start.ts";
 import type { CentralFile } from "../central/config/central-file.ts";
 import { loadCentralFile } from "../central/config/load-central-file.ts";
 import { type Central, runCentral } from "../central/run-central.ts";

@@ -1,6 +1,7 @@
 // What `run` and `demo` share: start the daemon, say in plain words where and what, and stay until told to stop.
 
 import { flushCompileCache } from "node:module";
+import { CannotStart } from "../cannot-start.ts";
 import type { SiteFile } from "../config/site-file.ts";
 import { CannotListen } from "../listen-on.ts";
 import { type Daemon, runDaemon } from "../run-daemon.ts";
@@ -25,7 +26,7 @@ export async function watchBasin(siteFile: SiteFile, options: WatchBasinOptions 
     for (const line of greeting(siteFile, daemon)) log(line);
     flushCompileCache(); // now, not at the exit: a board's power goes away without one
   } catch (error) {
-    if (!(error instanceof StoreError || error instanceof CannotListen)) throw error;
+    if (!(error instanceof StoreError || error instanceof CannotListen || error instanceof CannotStart)) throw error;
     console.error(error.message);
     process.exitCode = 2;
   }

@@ -146,7 +146,7 @@ function describeWork({ site, sources, store, server, publish }: SiteFile): stri
   const lines = [
     sources.length === 0 ? "No sources: there is nothing for `undercroft run` to read." : `Sources: ${named}.`,
     `Readings are kept in ${store.path}.`,
-    `The page is at http://${server.host.includes(":") ? `[${server.host}]` : server.host}:${server.port}/.`,
+    `The page is at ${server.tls === undefined ? "http" : "https"}://${server.host.includes(":") ? `[${server.host}]` : server.host}:${server.port}/.`,
     `Times are shown in ${site.timezone}.`,
   ];
   if (publish.mqtt !== null)

@@ -21,6 +21,7 @@ import { recordingSchema } from "./sections/recording.ts";
 import { sourcesSchema } from "./sections/sources.ts";
 import { storeSchema } from "./sections/store.ts";
 import { timeZone } from "./time-zone.ts";
+import { tlsKeys } from "./tls-keys.ts";
 
 const site = z.strictObject({
   name: z
@@ -38,6 +39,7 @@ const site = z.strictObject({
 const server = z.strictObject({
   host: z.string().min(1).default("127.0.0.1").describe("address to listen on; `0.0.0.0` lets others in"),
   port: z.int().min(0).max(65_535).default(8047).describe("port of the page; 0 takes any that is free"),
+  tls: tlsKeys.optional().describe("for `https://`: phones can then be told, and nobody on the way reads along"),
 });
 
 /**

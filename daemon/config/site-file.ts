@@ -4,6 +4,7 @@
 import type { Channel } from "../../analysis/readings/reading.ts";
 import type { Site } from "../../analysis/site.ts";
 import type { AlarmsConfig } from "../alarms/alarms-config.ts";
+import type { TlsFiles } from "../server/tls.ts";
 import type { DatabaseConnection } from "../stores/influx/connection.ts";
 import type { MqttConnection } from "./mqtt-connection.ts";
 import type { OfAKind } from "./of-kinds.ts";
@@ -21,7 +22,12 @@ export interface SiteFile {
     /** Channels that are kept longer or shorter than that. */
     readonly keepChannels_s?: Partial<Readonly<Record<Channel, number>>>;
   };
-  readonly server: { readonly host: string; readonly port: number };
+  readonly server: {
+    readonly host: string;
+    readonly port: number;
+    /** For `https`; absent: `http`. */
+    readonly tls?: TlsFiles;
+  };
   readonly publish: { readonly mqtt: PublishMqtt | null };
   readonly alarms: AlarmsConfig;
   /** Null when the record is not forwarded. */

@@ -40,7 +40,12 @@ export function toSiteFile(keys: SiteFileKeys, path: string): SiteFile {
     },
     sources: keys.sources,
     store: toStoreConfig(keys.store, baseFolder, path),
-    server: keys.server,
+    server: {
+      ...{ host: keys.server.host, port: keys.server.port },
+      ...(keys.server.tls !== undefined && {
+        tls: { cert: resolve(baseFolder, keys.server.tls.cert), key: resolve(baseFolder, keys.server.tls.key) },
+      }),
+    },
     publish: {
       mqtt: mqtt === undefined ? null : { ...mqtt, topic_prefix: mqtt.topic_prefix ?? topicFor(keys.site.name) },
     },

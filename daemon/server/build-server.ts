@@ -1,6 +1,6 @@
 // Puts the API and the page together. It builds; who calls it listens.
 
-import fastify, { type FastifyServerOptions } from "fastify";
+import type { FastifyServerOptions } from "fastify";
 import { encodeJson } from "./encode-json.ts";
 import { guard } from "./guard.ts";
 import { addAcknowledgeRoutes } from "./routes/acknowledge.ts";
@@ -22,6 +22,7 @@ import { addSpeedRoute } from "./routes/speed.ts";
 import { addStateRoute } from "./routes/state.ts";
 import { errorsBeforeRoutes, largestBody_bytes, sayErrors } from "./say-errors.ts";
 import type { Server, ServerParts, ZodTypes } from "./server-parts.ts";
+import { serverOver } from "./tls.ts";
 import { validateRequest } from "./validate-request.ts";
 
 // Said at the start, the framework does not load its own two compilers, which are not needed here, and half its size.
@@ -48,6 +49,7 @@ const routes = [
   addPageRoute,
 ];
 
+/** @throws {CannotStart} when certificate or key cannot be read */
 export function buildServer(parts: ServerParts): Server {
   const options: FastifyServerOptions = {
     bodyLimit: largestBody_bytes,
@@ -55,11 +57,11 @@ export function buildServer(parts: ServerParts): Server {
     schemaController,
     ...errorsBeforeRoutes,
   };
-  const server: Server = fastify(options).withTypeProvider<ZodTypes>();
+  const server: Server = serverOver(parts.tls ?? null, options).withTypeProvider<ZodTypes>();
   server.setValidatorCompiler(validateRequest);
   server.setSerializerCompiler(() => encodeJson);
   server.setReplySerializer(encodeJson);
-  guard(server, parts.host);
+  guard(server, parts.host, parts.alsoCalled);
   sayErrors(server);
   for (const add of routes) add(server, parts);
   server.addHook("preClose", async () => parts.feed.close());

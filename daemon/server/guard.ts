@@ -14,9 +14,13 @@ const headers = {
   "cross-origin-resource-policy": "same-origin",
 };
 
-/** @param host that the server listens on */
-export function guard(server: Server, host: string): void {
-  const names = isLoopback(host) ? new Set(["localhost", "127.0.0.1", "[::1]", inUrl(host)]) : null;
+/**
+ * @param host       that the server listens on
+ * @param alsoCalled name under which a proxy on this machine passes requests on; null: none
+ */
+export function guard(server: Server, host: string, alsoCalled: string | null = null): void {
+  const own = ["localhost", "127.0.0.1", "[::1]", inUrl(host)];
+  const names = isLoopback(host) ? new Set(alsoCalled === null ? own : [...own, alsoCalled]) : null;
   server.addHook("onRequest", async (request, reply) => {
     reply.headers(headers);
     if (names !== null) refuseOtherNames(request, names);

@@ -10,6 +10,7 @@ import type { OpenSource } from "../sources/source.ts";
 import type { RecordReader } from "../stores/record-reader.ts";
 import type { AlarmsAnswer, LiveState, PhonesAnswer, SiteInfo } from "./api-types.ts";
 import type { LiveFeed } from "./live-feed.ts";
+import type { TlsFiles } from "./tls.ts";
 
 export interface ServerParts {
   readonly siteInfo: SiteInfo;
@@ -24,6 +25,10 @@ export interface ServerParts {
   readonly alarms?: AlarmDesk | null;
   /** Address that the server listens on; on loopback, requests that name another host are turned away. */
   readonly host: string;
+  /** For `https`; absent: `http`. */
+  readonly tls?: TlsFiles | undefined;
+  /** The name in the address that its owner gave out; null or absent: none. */
+  readonly alsoCalled?: string | null;
   /** Folder of the built page. */
   readonly pageFolder: string;
 }

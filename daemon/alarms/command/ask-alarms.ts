@@ -4,8 +4,8 @@ import { existsSync } from "node:fs";
 import { loadSiteFile } from "../../config/load-site-file.ts";
 import type { SiteFile } from "../../config/site-file.ts";
 import type { AlarmsAnswer, ApiError } from "../../server/api-types.ts";
-import { inUrl } from "../../server/guard.ts";
 import { outboxPath, startAlarms } from "../start-alarms.ts";
+import { askDaemon } from "./ask-daemon.ts";
 
 export interface AskedAlarms {
   readonly siteFile: SiteFile;
@@ -26,23 +26,15 @@ export async function askAlarms(sitePath: string): Promise<AskedAlarms | null> {
     return null;
   }
   const { siteFile } = loaded;
-  const { host, port } = siteFile.server;
-  const base = `http://${host === "0.0.0.0" ? "127.0.0.1" : host === "::" ? "[::1]" : inUrl(host)}:${port}`;
-  const running = await answers(`${base}/api/alarms`);
-  return running ? ofDaemon(siteFile, base) : openedHere(siteFile);
+  return (await answers(siteFile)) ? ofDaemon(siteFile) : openedHere(siteFile);
 }
 
-function ofDaemon(siteFile: SiteFile, base: string): AskedAlarms {
+function ofDaemon(siteFile: SiteFile): AskedAlarms {
   return {
     siteFile,
     running: true,
-    view: () => ask(`${base}/api/alarms`),
-    test: (contact, by) =>
-      ask(`${base}/api/alarms/test`, {
-        method: "POST",
-        headers: { "content-type": "application/json" },
-        body: JSON.stringify({ contact, by }),
-      }),
+    view: () => ask(siteFile, "/api/alarms"),
+    test: (contact, by) => ask(siteFile, "/api/alarms/test", { contact, by }),
     async close() {},
   };
 }
@@ -70,19 +62,17 @@ function openedHere(siteFile: SiteFile): AskedAlarms {
   };
 }
 
-async function answers(url: string): Promise<boolean> {
+async function answers(siteFile: SiteFile): Promise<boolean> {
   try {
-    const answer = await fetch(url, { signal: AbortSignal.timeout(2000) });
-    await answer.body?.cancel();
-    return answer.ok;
+    return (await askDaemon(siteFile.server, "/api/alarms")).status === 200;
   } catch {
     return false;
   }
 }
 
-async function ask(url: string, init: RequestInit = {}): Promise<AlarmsAnswer> {
-  const answer = await fetch(url, init);
-  if (answer.ok) return answer.json() as Promise<AlarmsAnswer>;
-  const { error } = (await answer.json()) as ApiError;
+async function ask(siteFile: SiteFile, path: string, body?: object): Promise<AlarmsAnswer> {
+  const answer = await askDaemon(siteFile.server, path, body);
+  if (answer.status === 200) return JSON.parse(answer.body) as AlarmsAnswer;
+  const { error } = JSON.parse(answer.body) as ApiError;
   throw new Error(error);
 }

@@ -2,7 +2,7 @@
 
 import { randomBytes } from "node:crypto";
 import { readFileSync, writeFileSync } from "node:fs";
-import { CannotStart } from "../cannot-start.ts";
+import { CannotStart } from "../../cannot-start.ts";
 
 const key_bytes = 32;
 

@@ -7,6 +7,7 @@ import { describeFound } from "../../config/explain-issue.ts";
 import { checkMqttConnection, mqttConnectionShape } from "../../config/mqtt-connection.ts";
 import { quantity } from "../../config/quantity.ts";
 import { timeZone } from "../../config/time-zone.ts";
+import { tlsKeys } from "../../config/tls-keys.ts";
 import { isLoopback } from "../../server/guard.ts";
 import { basinName, checkDatabaseConnection, databaseConnectionShape } from "../../stores/influx/connection.ts";
 import { hashForm } from "../access/password.ts";
@@ -90,13 +91,7 @@ const login = z
 const server = z.strictObject({
   host: z.string().min(1).default("127.0.0.1").describe("address to listen on; `0.0.0.0` lets others in"),
   port: z.int().min(0).max(65_535).default(8048).describe("port of the page; 0 takes any that is free"),
-  tls: z
-    .strictObject({
-      cert: z.string().min(1).describe("file with the certificate, and those between it and its authority (PEM)"),
-      key: z.string().min(1).describe("file with its private key (PEM)"),
-    })
-    .optional()
-    .describe("for `https://`; needed, with log-ins, where other machines are let in"),
+  tls: tlsKeys.optional().describe("for `https://`; needed, with log-ins, where other machines are let in"),
   behind_tls_proxy: z
     .boolean()
     .default(false)

@@ -1,15 +1,14 @@
 // Puts the central view's routes and its page together. It builds; who calls it listens.
 
-import { readFileSync } from "node:fs";
-import fastify, { type FastifyServerOptions } from "fastify";
+import type { FastifyServerOptions } from "fastify";
 import { encodeJson } from "../../server/encode-json.ts";
 import { guard } from "../../server/guard.ts";
 import { addPageRoute } from "../../server/routes/page.ts";
 import { errorsBeforeRoutes, largestBody_bytes, sayErrors } from "../../server/say-errors.ts";
 import type { Server, ZodTypes } from "../../server/server-parts.ts";
+import { serverOver } from "../../server/tls.ts";
 import { validateRequest } from "../../server/validate-request.ts";
 import type { Basins } from "../basins.ts";
-import { CannotStart } from "../cannot-start.ts";
 import type { CentralFile } from "../config/central-file.ts";
 import type { DrillDown } from "../drill-down.ts";
 import type { Overview } from "../overview.ts";
@@ -44,7 +43,7 @@ export function buildCentralServer(parts: CentralServerParts): Server {
     // The proxy says whose request it is; nobody else is believed.
     ...(address.behindTlsProxy && { trustProxy: "loopback" }),
   };
-  const server = withTls(options, address.tls).withTypeProvider<ZodTypes>();
+  const server = serverOver(address.tls, options).withTypeProvider<ZodTypes>();
   server.setValidatorCompiler(validateRequest);
   server.setSerializerCompiler(() => encodeJson);
   server.setReplySerializer(encodeJson);
@@ -57,22 +56,6 @@ export function buildCentralServer(parts: CentralServerParts): Server {
   addPageRoute(server, parts);
   server.addHook("preClose", async () => parts.feed.close());
   return server;
-}
-
-function withTls(options: FastifyServerOptions, tls: CentralFile["server"]["tls"]): Server {
-  if (tls === null) return fastify(options);
-  const https = { cert: readPem("cert", tls.cert), key: readPem("key", tls.key), minVersion: "TLSv1.2" as const };
-  // Its routes see the same requests and replies, whichever way they came in.
-  return fastify({ ...options, https } as FastifyServerOptions) as Server;
-}
-
-function readPem(key: string, file: string): Buffer {
-  try {
-    return readFileSync(file);
-  } catch (cause) {
-    const why = cause instanceof Error ? cause.message : cause;
-    throw new CannotStart(`server.tls.${key}: cannot read ${file}: ${why}`, { cause });
-  }
 }
 
 function neverNeeded(): never {

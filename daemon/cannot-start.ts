@@ -1,4 +1,4 @@
-// Why the central view cannot start though its file holds: a file that it names cannot be read. For whoever runs it.
+// Why a program cannot start though its file holds: a file that it names cannot be read. For whoever runs it.
 
 export class CannotStart extends Error {
   override readonly name = "CannotStart";
