@@ -13,6 +13,13 @@ interface Where {
 
 const exitAfterDamage = 2;
 
+interface Asked {
+  readonly cycles?: true;
+  readonly findings?: true;
+  readonly inflow?: true;
+  readonly basin?: string;
+}
+
 export function register(program: Command): void {
   const store = program
     .command("store")
@@ -39,13 +46,13 @@ export function register(program: Command): void {
   command("restore", "put a copy in the record's place, once it has proved whole; the daemon must not run")
     .argument("<file>", "the copy")
     .action((file: string, where: Where) => withRecord(where, (path) => restore(path, resolve(file))));
-  command("export", "write a record's readings, or its cycles, into a new file; the daemon may run")
+  command("export", "write a record's readings, cycles, findings or inflow into a new file; the daemon may run")
     .argument("<file>", "the new file: .csv, .parquet (by DuckDB) or .lp (line protocol); .csv.gz and .lp.gz gzipped")
     .option("--cycles", "the cycles, in the report's units, in place of the readings")
+    .option("--findings", "the findings, in place of the readings")
+    .option("--inflow", "the inflow, stretch by stretch in the report's units, in place of the readings")
     .option("--basin <name>", "what the line protocol calls the basin; by default as the record's file is called")
-    .action((file: string, where: Where & { cycles?: true; basin?: string }) =>
-      withRecord(where, (path) => exportTo(path, resolve(file), where)),
-    );
+    .action((file: string, where: Where & Asked) => withRecord(where, (path) => exportTo(path, resolve(file), where)));
   command("import", "take a recording (CSV) in, after what is there; the daemon must not run")
     .argument("<recording>", "a CSV file of the file contract, gzipped or not")
     .action((file: string, where: Where) => withRecord(where, (path) => importFrom(path, file)));
@@ -114,17 +121,14 @@ async function restore(path: string, copy: string): Promise<string[]> {
   ];
 }
 
-async function exportTo(
-  path: string,
-  file: string,
-  { cycles, basin }: { readonly cycles?: true; readonly basin?: string },
-): Promise<string[]> {
-  const { exportRecord } = await import("../stores/exchange/exchange.ts");
+async function exportTo(path: string, file: string, { basin, ...asked }: Asked): Promise<string[]> {
+  const { exported, exportRecord } = await import("../stores/exchange/exchange.ts");
   const { basinName } = await import("../stores/influx/connection.ts");
   const { StoreError } = await import("../stores/store-error.ts");
   const named = basinName.safeParse(basin ?? basinOf(path));
   if (!named.success) throw new StoreError(`--basin: ${named.error.issues[0]?.message}, found ${basin}`);
-  const what = cycles === true ? "cycles" : "readings";
+  const [what = "readings", another] = exported.filter((one) => one !== "readings" && asked[one] === true);
+  if (another !== undefined) throw new StoreError(`expected one of --${what} and --${another}, found both`);
   await exportRecord(path, { what, file, basin: named.data });
   return [`${file} has the ${what} of ${path}.`];
 }

@@ -2,8 +2,8 @@
 
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { silentReading } from "../../analysis/readings/reading.ts";
-import { cycleLines, readingLines } from "../../daemon/stores/exchange/line-protocol.ts";
-import { cycleIn, readingIn } from "../../daemon/stores/influx/points.ts";
+import { pointLines, readingLines } from "../../daemon/stores/exchange/line-protocol.ts";
+import { cycleIn, cyclePoint, readingIn } from "../../daemon/stores/influx/points.ts";
 import * as content from "../fixtures/stores/content.ts";
 import { type Influxd, type QueryAnswer, startInfluxd } from "./influxd.ts";
 
@@ -39,7 +39,7 @@ describe("a record as line protocol, written to a real influxd and read again", 
   });
 
   it("gives every cycle back", async () => {
-    await write(cycleLines(content.cycles, "elm-street-7"));
+    await write(pointLines(content.cycles, (cycle) => cyclePoint("elm-street-7", cycle)));
     expect((await rowsOf("cycle")).map(cycleIn)).toStrictEqual([...content.cycles]);
   });
 });

@@ -1,6 +1,8 @@
-// Readings and cycles as Parquet: every figure the very one of the record, times in seconds since 1970.
+// Readings as Parquet, every figure the very one of the record, times in seconds since 1970; and what is derived, as in
+// its CSV.
 
 import { type Channel, channels, type Reading } from "../../../analysis/readings/reading.ts";
+import { StoreError } from "../store-error.ts";
 import { type ParquetColumns, writeParquet } from "./parquet.ts";
 
 /** Columns as in a CSV of readings, but all in SI: no conversion, no rounding. */
@@ -10,6 +12,11 @@ const columns = {
   ...{ rain_m: "rain_m", temperature_c: "temperature_c" },
 } as const satisfies Record<Channel, string>;
 
+const words: ReadonlySet<string> = new Set([
+  ...["inflow_method", "rate_of"],
+  ...["kind", "severity", "message", "evidence"],
+]);
+
 const contacts: ReadonlySet<Channel> = new Set(["pumpOn", "floatOn", "pump2On", "float2On", "highFloat", "mainsOn"]);
 
 /** A column for every channel, so that files of different years can be read as one. */
@@ -18,9 +25,10 @@ export function readingsAsParquet(file: string, readings: Iterable<Reading>): Pr
   return writeParquet(file, { time_s: "DOUBLE", ...Object.fromEntries(types) }, rows(readings));
 }
 
-/** @param lines as `cyclesCsv` gives them, the header first */
-export function cyclesAsParquet(file: string, lines: Iterable<string>): Promise<void> {
+/** @param lines of CSV, the header first */
+export function linesAsParquet(file: string, lines: Iterable<string>): Promise<void> {
   const [header = "", ...rest] = lines;
+  if (header === "") throw new StoreError(`${file}: the record has none of that yet`);
   const types = header
     .trim()
     .split(",")
@@ -52,6 +60,6 @@ function exact(value: number): string {
 }
 
 function typeOf(column: string): ParquetColumns[string] {
-  if (column.endsWith("_at")) return "TIMESTAMPTZ";
-  return column === "inflow_method" || column === "rate_of" ? "VARCHAR" : "DOUBLE";
+  if (column.endsWith("_at") || column === "from" || column === "to") return "TIMESTAMPTZ";
+  return words.has(column) ? "VARCHAR" : "DOUBLE";
 }

@@ -6,18 +6,22 @@ import { pipeline } from "node:stream/promises";
 import { createGzip } from "node:zlib";
 import { readRowsAside } from "../../recordings/read-in-thread.ts";
 import type { RecordingOptions } from "../../recordings/read-recording.ts";
+import { cyclePoint, findingPoint, inflowPoint } from "../influx/points.ts";
 import { faultInWords } from "../sqlite/fault.ts";
 import { type OpenRecord, readRecord } from "../sqlite/read-record.ts";
 import { openSqliteStore } from "../sqlite-store.ts";
 import type { Store } from "../store.ts";
 import { StoreError } from "../store-error.ts";
-import { cyclesAsParquet, readingsAsParquet } from "./as-parquet.ts";
-import { cyclesCsv } from "./cycles-csv.ts";
-import { cycleLines, readingLines } from "./line-protocol.ts";
+import { linesAsParquet, readingsAsParquet } from "./as-parquet.ts";
+import { csvLines } from "./csv-lines.ts";
+import { cycleRows, findingRows, inflowRows } from "./derived-rows.ts";
+import { pointLines, readingLines } from "./line-protocol.ts";
 import { channelsIn, readingsCsv } from "./readings-csv.ts";
 
+export const exported = ["readings", "cycles", "findings", "inflow"] as const;
+
 export interface Export {
-  readonly what: "readings" | "cycles";
+  readonly what: (typeof exported)[number];
   /**
    * A new file; its ending says as what: `.parquet`, `.lp` (line protocol of a time-series database), else CSV. Gzipped
    * where it ends in `.gz`.
@@ -40,18 +44,35 @@ export async function exportRecord(path: string, { what, file, basin }: Export):
 }
 
 function csvOf(record: OpenRecord, what: Export["what"]): Iterable<string> {
-  if (what === "cycles") return cyclesCsv(record.cycles());
-  return readingsCsv(record.readings(), channelsIn(record.readings()));
+  switch (what) {
+    case "readings":
+      return readingsCsv(record.readings(), channelsIn(record.readings()));
+    case "cycles":
+      return csvLines(cycleRows(record.cycles()));
+    case "findings":
+      return csvLines(findingRows(record.findings()));
+    case "inflow":
+      return csvLines(inflowRows(record.inflow()));
+  }
 }
 
 function linesOf(record: OpenRecord, what: Export["what"], basin: string): Iterable<string> {
-  return what === "cycles" ? cycleLines(record.cycles(), basin) : readingLines(record.readings(), basin);
+  switch (what) {
+    case "readings":
+      return readingLines(record.readings(), basin);
+    case "cycles":
+      return pointLines(record.cycles(), (cycle) => cyclePoint(basin, cycle));
+    case "findings":
+      return pointLines(record.findings(), (finding) => findingPoint(basin, finding));
+    case "inflow":
+      return pointLines(record.inflow(), (stretch) => inflowPoint(basin, stretch));
+  }
 }
 
 async function writeAsParquet(file: string, record: OpenRecord, what: Export["what"]): Promise<void> {
   try {
-    if (what === "cycles") await cyclesAsParquet(file, cyclesCsv(record.cycles()));
-    else await readingsAsParquet(file, record.readings());
+    if (what === "readings") await readingsAsParquet(file, record.readings());
+    else await linesAsParquet(file, csvOf(record, what));
   } catch (error) {
     rmSync(file, { force: true });
     throw error;

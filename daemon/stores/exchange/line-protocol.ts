@@ -1,8 +1,7 @@
-// Readings and cycles as the line protocol of a time-series database: the very points that a board forwards.
+// Readings, and what is derived from them, as the line protocol of a time-series database: the very points that a board forwards.
 
-import type { Cycle } from "../../../analysis/cycles/cycle.ts";
 import type { Reading } from "../../../analysis/readings/reading.ts";
-import { cyclePoint, type Point, readingEncoder } from "../influx/points.ts";
+import { type Point, readingEncoder } from "../influx/points.ts";
 
 /** @param basin name of the basin there: small letters, figures, hyphens */
 export function* readingLines(readings: Iterable<Reading>, basin: string): Generator<string> {
@@ -10,8 +9,8 @@ export function* readingLines(readings: Iterable<Reading>, basin: string): Gener
   for (const reading of readings) yield lineOf(encoder.point(reading));
 }
 
-export function* cycleLines(cycles: Iterable<Cycle>, basin: string): Generator<string> {
-  for (const cycle of cycles) yield lineOf(cyclePoint(basin, cycle));
+export function* pointLines<T>(items: Iterable<T>, pointOf: (item: T) => Point): Generator<string> {
+  for (const item of items) yield lineOf(pointOf(item));
 }
 
 /** Fields are as the protocol writes them already. */

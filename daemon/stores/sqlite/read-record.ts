@@ -1,11 +1,16 @@
 // A record as it stands, read while a daemon may be writing it: the database, and the recent ones that it does not have.
 
 import type { DatabaseSync } from "node:sqlite";
+import type { InflowStretch } from "../../../analysis/analyzer.ts";
 import type { Cycle } from "../../../analysis/cycles/cycle.ts";
+import type { Finding } from "../../../analysis/findings/finding.ts";
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import { decodeChunk } from "../chunk/chunk.ts";
 import { openSlotsToRead } from "../recent/recent.ts";
 import { cycleTable } from "./cycle-table.ts";
+import { findingTable } from "./finding-table.ts";
+import { part_s } from "./inflow-parts.ts";
+import { inflowTable } from "./inflow-table.ts";
 import { openToRead } from "./upkeep.ts";
 
 export interface OpenRecord {
@@ -13,8 +18,14 @@ export interface OpenRecord {
   readings(): Iterable<Reading>;
   /** Oldest first. */
   cycles(): Iterable<Cycle>;
+  findings(): Iterable<Finding>;
+  /** Single stretches, and before the first of those, joined ones by ten minutes. */
+  inflow(): Iterable<InflowStretch>;
   close(): void;
 }
+
+const all = { from_s: Number.NEGATIVE_INFINITY, to_s: Number.POSITIVE_INFINITY };
+const most = 1e9;
 
 /** @throws {StoreError} in one sentence when it is no record that this program can read */
 export function readRecord(path: string): OpenRecord {
@@ -22,6 +33,7 @@ export function readRecord(path: string): OpenRecord {
   const database = openToRead(path);
   const { store, batches } = nameOf(database);
   const kept = openSlotsToRead(path, store);
+  const fresh = kept.filter(({ sequence }) => sequence > batches);
   return {
     *readings() {
       let next = 1;
@@ -31,26 +43,36 @@ export function readRecord(path: string): OpenRecord {
         yield* readings;
       }
       for (const { firstNth, readings } of kept) {
-        const fresh = readings.slice(Math.max(0, next - firstNth));
-        next += fresh.length;
-        yield* fresh;
+        const after = readings.slice(Math.max(0, next - firstNth));
+        next += after.length;
+        yield* after;
       }
     },
-    *cycles() {
-      const recent = new Map(
-        kept
-          .filter(({ sequence }) => sequence > batches)
-          .flatMap((batch) => batch.cycles)
-          .map((cycle) => [cycle.startedAt_s, cycle]),
-      );
-      const all = { from_s: Number.NEGATIVE_INFINITY, to_s: Number.POSITIVE_INFINITY };
-      for (const cycle of cycleTable(database).within(all, 1e9).reverse()) {
-        if (!recent.has(cycle.startedAt_s)) yield cycle;
-      }
-      yield* recent.values();
+    cycles: () => {
+      const recent = fresh.flatMap((batch) => batch.cycles);
+      return withRecent(cycleTable(database).within(all, most).reverse(), recent, (cycle) => cycle.startedAt_s);
+    },
+    findings: () => {
+      const recent = fresh.flatMap((batch) => batch.findings);
+      const rows = findingTable(database).within(all, most).reverse();
+      return withRecent(rows, recent, ({ kind, from_s }) => `${kind} ${from_s}`);
+    },
+    *inflow() {
+      const table = inflowTable(database);
+      const single = table.within(all, most);
+      const first_s = Math.floor((single[0]?.from_s ?? Number.POSITIVE_INFINITY) / part_s) * part_s;
+      for (const stretch of table.within({ ...all, to_s: first_s }, 1)) if (stretch.from_s < first_s) yield stretch;
+      yield* single;
     },
     close: () => database.close(),
   };
+}
+
+/** Each as it was saved last, in the order of its first coming. */
+function withRecent<T>(rows: readonly T[], recent: readonly T[], keyOf: (item: T) => number | string): Iterable<T> {
+  const all = new Map(rows.map((row) => [keyOf(row), row]));
+  for (const item of recent) all.set(keyOf(item), item);
+  return all.values();
 }
 
 function nameOf(database: DatabaseSync): { readonly store: string; readonly batches: number } {

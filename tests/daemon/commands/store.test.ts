@@ -31,6 +31,10 @@ it("undercroft store: from an old record to a copy, an export, a restored one an
   expect(readdirSync(folder).filter((name) => name.startsWith("copy"))).toEqual(["copy.sqlite"]);
   await store("restore", "--store", "b.sqlite", "copy.sqlite");
   await store("export", "--store", "b.sqlite", "--cycles", "cycles.csv");
+  await store("export", "--store", "b.sqlite", "--findings", "findings.csv");
+  await expect(store("export", "--store", "b.sqlite", "--findings", "--inflow", "both.csv")).rejects.toMatchObject({
+    stderr: "expected one of --findings and --inflow, found both\n",
+  });
   writeFileSync(join(folder, "more.csv"), "time_ms,level_mm\n1967614400000,355.1\n");
   const { stdout: imported } = await store("import", "--store", "b.sqlite", "more.csv");
   expect(imported).toContain("has 1 more readings");

@@ -4,9 +4,11 @@ import { join } from "node:path";
 import { gunzipSync } from "node:zlib";
 import * as fc from "fast-check";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import type { Finding } from "../../../../analysis/findings/finding.ts";
 import { type Reading, silentReading } from "../../../../analysis/readings/reading.ts";
 import { exportRecord, importRecording } from "../../../../daemon/stores/exchange/exchange.ts";
 import { openSqliteStore } from "../../../../daemon/stores/sqlite-store.ts";
+import type { StoreOptions } from "../../../../daemon/stores/store.ts";
 import * as content from "../../../fixtures/stores/content.ts";
 
 let folder: string;
@@ -129,6 +131,60 @@ describe("readings", () => {
       problems: [expect.stringContaining("bad.csv:3")],
     });
     expect(existsSync(path)).toBe(false);
+  });
+});
+
+describe("findings and inflow", () => {
+  beforeEach(() => fillRecord());
+  const fillRecord = (options: StoreOptions = {}) => {
+    const store = openSqliteStore(path, options);
+    content.fill(store);
+    store.saveFinding({
+      ...content.findings[0],
+      to_s: null,
+      from_s: 1_767_700_000,
+      message: 'Say "so", and wait.',
+    } as Finding);
+    store.close();
+  };
+  const linesOf = async (what: "findings" | "inflow") => {
+    await exportRecord(path, { what, file: at(`${what}.csv`), basin: "a" });
+    return readFileSync(at(`${what}.csv`), "utf8")
+      .trimEnd()
+      .split("\n");
+  };
+
+  it("are written out oldest first, with the evidence in the report's units", async () => {
+    expect(await linesOf("findings")).toEqual([
+      "from,to,kind,severity,message,evidence",
+      '2026-01-05T12:01:40.000Z,2026-01-05T12:02:40.000Z,power-lost,critical,Look at the breaker.,"{""lasted_s"":60,""seen"":true,""cause"":null}"',
+      '2026-01-06T11:46:40.000Z,,power-lost,critical,"Say ""so"", and wait.","{""lasted_s"":60,""seen"":true,""cause"":null}"',
+    ]);
+  });
+
+  it("have each stretch with its uncertainty for 95 in 100", async () => {
+    const [header, first, ...rest] = await linesOf("inflow");
+    expect(header).toBe("from,to,inflow_lpm,inflow_u95_lpm");
+    // 7e-5 m³/s are 4.2 L/min; 1.95996 standard uncertainties of 1e-6 m³/s are 0.1176 L/min.
+    expect(first).toBe("2026-01-05T12:00:00.000Z,2026-01-05T12:01:00.000Z,4.2,0.117598");
+    expect(rest).toHaveLength(59);
+  });
+
+  it("are joined by ten minutes where the single stretches have been dropped for their age", async () => {
+    rmSync(path);
+    fillRecord({ keepReadings_s: 1800 });
+    const [, first, ...rest] = await linesOf("inflow");
+    // The mean of ten that grow by 0.006 L/min from 4.2.
+    expect(first).toBe("2026-01-05T12:00:00.000Z,2026-01-05T12:10:00.000Z,4.227,0.117598");
+    const ends = [first ?? "", ...rest].map((line) => line.split(",").slice(0, 2));
+    for (const [i, [from]] of ends.entries()) if (i > 0) expect(from).toBe(ends[i - 1]?.[1]); // none twice, none left out
+  });
+
+  it("are there as points, too", async () => {
+    await exportRecord(path, { what: "inflow", file: at("inflow.lp"), basin: "a" });
+    await exportRecord(path, { what: "findings", file: at("findings.lp"), basin: "a" });
+    expect(readFileSync(at("inflow.lp"), "utf8")).toMatch(/^inflow,basin=a .* 1767614400000000/);
+    expect(readFileSync(at("findings.lp"), "utf8")).toMatch(/^finding,basin=a/);
   });
 });
 
