@@ -2,12 +2,14 @@
 // the broker kept of the last run is true again. The library is loaded only where it is used.
 
 import type { SiteFile } from "./config/site-file.ts";
+import type { Acknowledgement } from "./publishers/acknowledgement.ts";
 import type { MqttPublisher } from "./publishers/mqtt-publisher.ts";
 import type { Store } from "./stores/store.ts";
 
 export interface PublisherParts {
   readonly store: Pick<Store, "span" | "cycles" | "findings">;
   readonly invented: boolean;
+  onAcknowledge?(acknowledgement: Acknowledgement): void;
   log(line: string): void;
 }
 
@@ -17,12 +19,15 @@ const mostFindings = 500;
 /** Null when nothing is to be published. When it cannot be, log and page say why, and the daemon goes on. */
 export async function openPublisher(
   { publish, baseFolder }: SiteFile,
-  { store, invented, log }: PublisherParts,
+  { store, invented, onAcknowledge, log }: PublisherParts,
 ): Promise<MqttPublisher | null> {
   if (publish.mqtt === null) return null;
   try {
     const { startMqttPublisher } = await import("./publishers/mqtt-publisher.ts");
-    const publisher = await startMqttPublisher(publish.mqtt, { baseFolder, invented, log });
+    const publisher = await startMqttPublisher(publish.mqtt, {
+      ...{ baseFolder, invented, log },
+      ...(onAcknowledge !== undefined && { onAcknowledge }),
+    });
     sayWhatStands(publisher, store);
     return publisher;
   } catch (error) {

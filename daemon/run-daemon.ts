@@ -97,7 +97,10 @@ export async function runDaemon(siteFile: SiteFile, options: DaemonOptions): Pro
   const recordEnd_s = parts.store.span()?.to_s ?? null;
   parts.alarms = callPeople(parts, recordEnd_s, started);
   const url = await serve(parts, started);
-  parts.publisher = await openPublisher(siteFile, { ...parts, ...parts.siteInfo, log: options.log });
+  parts.publisher = await openPublisher(siteFile, {
+    ...{ store: parts.store, invented: parts.siteInfo.invented, log: options.log },
+    onAcknowledge: (acknowledgement) => parts.alarms?.answer(acknowledgement),
+  });
   started.defer(() => parts.publisher?.close());
   if (parts.publisher !== null) parts.saySeldom = saySeldom(parts.publisher, answers(parts));
   parts.forwarder = startForwarding(parts);
@@ -219,7 +222,10 @@ function callPeople(parts: Parts, recordEnd_s: number | null, started: AsyncDisp
     recordEnd_s,
     latestReadings_s: Array.from(store.readings(Math.max(0, store.readingCount() - newest)), ({ time_s }) => time_s),
     log: options.log,
-    onChange: () => feed.changed(true),
+    onChange() {
+      feed.changed(true);
+      sayAlarms(parts);
+    },
   });
   started.defer(() => alarms.close());
   return alarms;
@@ -279,11 +285,18 @@ function seeAlarms(parts: Parts): void {
   }
 }
 
+/** For whoever looks at many basins: said again only when it has changed. */
+function sayAlarms({ alarms, publisher, siteFile }: Parts): void {
+  if (alarms === null) return;
+  publisher?.about("alarms", { alarms: alarms.active(), acknowledge: siteFile.publish.mqtt?.acknowledge === true });
+}
+
 function tick(parts: Parts): void {
   const { watch, feed, publisher, saySeldom, forwarder } = parts;
   watch.tick();
   forwarder?.tick();
   seeAlarms(parts);
+  sayAlarms(parts);
   feed.changed();
   publisher?.state(watch.situation());
   saySeldom();

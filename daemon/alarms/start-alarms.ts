@@ -4,6 +4,7 @@ import { join, parse } from "node:path";
 import type { AlarmChange } from "../../analysis/alarms/alarm-book.ts";
 import { changedTable } from "../../analysis/alarms/changed-table.ts";
 import type { SiteFile } from "../config/site-file.ts";
+import type { Acknowledgement } from "../publishers/acknowledgement.ts";
 import type { ActiveAlarm, AlarmTrouble } from "../server/api-types.ts";
 import type { AlarmDesk } from "../server/server-parts.ts";
 import { schedule } from "../sources/schedule.ts";
@@ -46,6 +47,8 @@ export interface Alarms {
   readonly service: AlarmService;
   readonly desk: AlarmDesk;
   active(): readonly ActiveAlarm[];
+  /** Takes an answer from afar; one to what is over, or to a later alarm, is nobody's. */
+  answer(acknowledgement: Acknowledgement): void;
   /** Counts what has changed. */
   news(): number;
   trouble(): AlarmTrouble;
@@ -111,6 +114,10 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     service: started,
     desk: alarmDesk(view, started),
     active: () => activeAlarms(view),
+    answer({ alarm, from_s, by }) {
+      const isIt = started.alarms().some((each) => each.name === alarm && each.from_s === from_s);
+      if (!isIt || !started.acknowledge(alarm, by)) log(`alarms: an answer by ${by} to ${alarm} came too late`);
+    },
     news: () => news,
     trouble: () => alarmTrouble(view),
     rain: self.rain,

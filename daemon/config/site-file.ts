@@ -41,7 +41,11 @@ export interface SiteFile {
 export type SourceConfig = OfAKind;
 
 /** Where the daemon publishes its own state, cycles and findings. */
-export type PublishMqtt = MqttConnection & { readonly topic_prefix: string };
+export type PublishMqtt = MqttConnection & {
+  readonly topic_prefix: string;
+  /** Whether alarms are answered by the broker; absent: they are not. */
+  readonly acknowledge?: boolean;
+};
 
 /** The shared database to which the record is forwarded. */
 export type ForwardConfig = DatabaseConnection & {

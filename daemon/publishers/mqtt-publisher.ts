@@ -8,6 +8,9 @@
 //   <prefix>/site            what does not change while the daemon runs, as GET /api/site
 //   <prefix>/health          sources, store, clock and forwarding, as in GET /api/state; at most once a minute
 //   <prefix>/summary         the report so far without its cycles, as GET /api/summary; at most every ten minutes
+//   <prefix>/alarms          the alarms that last or wait for an answer, and whether they can be answered here
+//
+// Where the site file says so it also hears answers, on <prefix>/acknowledge/<alarm>, and takes back what it has heard.
 
 import { randomUUID } from "node:crypto";
 import type { MqttClient } from "mqtt";
@@ -18,11 +21,14 @@ import type { PublishMqtt } from "../config/site-file.ts";
 import { encodeJson } from "../server/encode-json.ts";
 import { linkToBroker } from "../sources/mqtt/broker-link.ts";
 import { type Schedule, schedule as systemSchedule } from "../sources/schedule.ts";
+import { type Acknowledgement, acknowledgeTopic, readAcknowledgement } from "./acknowledgement.ts";
 
 export interface MqttPublisherOptions {
   readonly baseFolder: string;
   /** The readings are not of a real basin. */
   readonly invented: boolean;
+  /** Told of each answer to an alarm, where the site file lets them come by the broker; what it is told is kept when it returns. */
+  onAcknowledge?(acknowledgement: Acknowledgement): void;
   log?(line: string): void;
   readonly schedule?: Schedule;
 }
@@ -32,7 +38,7 @@ export interface MqttPublisher {
   cycle(cycle: Cycle): void;
   finding(finding: Finding): void;
   /** What is said seldom, for whoever looks at this basin from afar; said again only when it has changed. */
-  about(name: "site" | "health" | "summary", content: object): void;
+  about(name: "site" | "health" | "summary" | "alarms", content: object): void;
   /** Why nothing gets through; null while all is well. */
   error(): string | null;
   close(): Promise<void>;
@@ -40,6 +46,8 @@ export interface MqttPublisher {
 
 const retained = { qos: 1, retain: true } as const;
 const shortestInterval_s = 1;
+/** From here on what a broker grants is a refusal (MQTT 3.1.1, 3.9.3; MQTT 5, 3.9.3). */
+const refused = 128;
 
 /** @throws when a password or certificate file cannot be read; a broker that is away is waited for */
 export async function startMqttPublisher(config: PublishMqtt, options: MqttPublisherOptions): Promise<MqttPublisher> {
@@ -64,6 +72,7 @@ export async function startMqttPublisher(config: PublishMqtt, options: MqttPubli
       error = null;
       say("status", "online");
       for (const [name, message] of messages) say(name, message);
+      hearAnswers(client);
     },
     onDown(reason) {
       connected = null;
@@ -71,6 +80,8 @@ export async function startMqttPublisher(config: PublishMqtt, options: MqttPubli
       error = reason;
     },
   });
+
+  if (config.acknowledge === true) link.client.on("message", (name, payload) => take(name, payload));
 
   return {
     state(situation) {
@@ -99,6 +110,26 @@ export async function startMqttPublisher(config: PublishMqtt, options: MqttPubli
       await link.close();
     },
   };
+
+  function hearAnswers(client: MqttClient): void {
+    if (config.acknowledge !== true) return;
+    client.subscribe(topic(`${acknowledgeTopic}/+`), { qos: 1 }, (fault, granted = []) => {
+      if (fault === null && granted.every(({ qos }) => Number(qos) < refused)) return;
+      options.log?.(
+        `publish.mqtt: the broker lets nobody answer alarms: this board may not read ${topic(acknowledgeTopic)}/+`,
+      );
+    });
+  }
+
+  /** One that was kept while the board was away counts, for it names the alarm that it answers. */
+  function take(name: string, payload: Buffer): void {
+    if (!name.startsWith(topic("")) || payload.length === 0) return;
+    const acknowledgement = readAcknowledgement(name.slice(topic("").length), payload);
+    if (acknowledgement === null)
+      options.log?.(`publish.mqtt: ${name}: expected an answer to an alarm, found something else`);
+    else options.onAcknowledge?.(acknowledgement);
+    connected?.publish(name, "", retained);
+  }
 
   function sayState(message: string): void {
     if (messages.get("state") === message) return;

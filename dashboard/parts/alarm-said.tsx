@@ -21,9 +21,11 @@ export function AlarmSaid() {
   return (
     <div class={`said ${said?.failed ? "said-failed" : ""}`} hidden={words === ""}>
       <p role={said?.failed ? "alert" : "status"}>{words}</p>
-      <button type="button" onClick={() => (alarmSaid.value = null)}>
-        Close
-      </button>
+      {words !== "" && (
+        <button type="button" onClick={() => (alarmSaid.value = null)}>
+          Close
+        </button>
+      )}
     </div>
   );
 }

@@ -13,6 +13,12 @@ const mqtt = z
       .max(200)
       .optional()
       .describe("beginning of every topic; by default `undercroft/` and the site's name in small letters and dashes"),
+    acknowledge: z
+      .boolean()
+      .default(false)
+      .describe(
+        "alarms are answered by whoever may write on `<topic_prefix>/acknowledge/<alarm>`: the central view; only on a broker that lets in nobody else",
+      ),
   })
   .superRefine(checkMqttConnection, evenIfIncomplete)
   .superRefine(checkTopicPrefix, evenIfIncomplete);
