@@ -1,9 +1,10 @@
 // What a person does about alarms, from whichever view: what is asked first, who does it, and what came of it.
 
-import { batch, signal } from "@preact/signals";
+import { batch, computed, signal } from "@preact/signals";
 import type { AlarmName } from "../analysis/alarms/alarm.ts";
-import type { AlarmsAnswer } from "../daemon/server/api-types.ts";
+import type { ActiveAlarm, AlarmsAnswer } from "../daemon/server/api-types.ts";
 import { type AlarmAct, api } from "./api.ts";
+import { live, site } from "./live.ts";
 import { myName } from "./preferences.ts";
 
 /** The newest that is known; null before the first answer. */
@@ -24,10 +25,45 @@ export interface Asking {
 
 export const asking = signal<Asking | null>(null);
 
+/** Whether whoever looks from afar is one of staff; asked for once. */
+const isStaff = signal(false);
+let hasAsked = false;
+
+/** At the board whoever sees the page may answer; from afar staff, where the board lets them. */
+export const mayAnswer = computed(() => {
+  const overview = site.value?.overview;
+  if (overview === undefined) return true;
+  if (!hasAsked) void askWho(overview);
+  return live.value?.takesAnswers === true && isStaff.value;
+});
+
+async function askWho(overview: string): Promise<void> {
+  hasAsked = true;
+  try {
+    const { login, required } = await api.session(overview);
+    isStaff.value = login === null ? !required : login.customer === null;
+  } catch {
+    hasAsked = false; // with the next thing that changes
+  }
+}
+
 /** At once where it is known who asks; else the name is asked for first. */
-export function acknowledge(alarm: AlarmName, title: string): void {
-  if (myName.value === "") asking.value = { act: "acknowledge", alarm, title, longest_s: 0 };
-  else void act({ alarm, act: "acknowledge" });
+export function acknowledge({ name, title, from_s }: ActiveAlarm): void {
+  if (site.peek()?.overview !== undefined) void doFromAfar(api.acknowledgeFromAfar(name, from_s));
+  else if (myName.value === "") asking.value = { act: "acknowledge", alarm: name, title, longest_s: 0 };
+  else void act({ alarm: name, act: "acknowledge" });
+}
+
+async function doFromAfar(asked: Promise<unknown>): Promise<void> {
+  try {
+    await asked;
+    alarmSaid.value = {
+      words: "The broker keeps your answer; once the board has it, nobody further is called.",
+      failed: false,
+    };
+  } catch (error) {
+    alarmSaid.value = { words: wordsOf(error), failed: true };
+  }
 }
 
 /** @returns whether it was done */

@@ -2,6 +2,7 @@
 
 import type { AlarmName } from "../analysis/alarms/alarm.ts";
 import type { ReportSummary } from "../analysis/report/report.ts";
+import type { AcknowledgeAnswer, SessionAnswer } from "../daemon/central/central-types.ts";
 import type {
   AlarmsAnswer,
   ApiError,
@@ -35,6 +36,10 @@ export const api = {
   summary: () => get<ReportSummary>("api/summary"),
   alarms: () => get<AlarmsAnswer>("api/alarms"),
   actOnAlarm: (act: AlarmAct) => post<AlarmsAnswer>("api/alarms/act", act),
+  /** From afar: the central view hands it on to the board. */
+  acknowledgeFromAfar: (alarm: AlarmName, from_s: number) =>
+    post<AcknowledgeAnswer>("api/alarms/acknowledge", { alarm, from_s }),
+  session: (overview: string) => get<SessionAnswer>(`${overview}api/session`),
   testContact: (contact: string, by: string | null) => post<AlarmsAnswer>("api/alarms/test", { contact, by }),
   phones: {
     list: () => get<PhonesAnswer>("api/phones"),

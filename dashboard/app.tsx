@@ -94,9 +94,9 @@ function Ways() {
   );
 }
 
-/** Nobody is called for what is played, nor from afar. */
+/** Nobody is called for what is played; channels and shelves are the board's own. */
 function isThere(name: ViewName): boolean {
-  return name !== "alarms" || (live.value?.alarms ?? null) !== null;
+  return name !== "alarms" || ((live.value?.alarms ?? null) !== null && site.value?.overview === undefined);
 }
 
 /** No link: the address's hash names the view. */

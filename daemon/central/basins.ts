@@ -4,11 +4,13 @@
 import type { Situation } from "../../analysis/analyzer.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { Finding } from "../../analysis/findings/finding.ts";
-import { isKnown, readCycle, readFinding, readState, readStatus } from "./board-messages.ts";
+import { acknowledgeTopic } from "../publishers/acknowledgement.ts";
+import { isKnown, readAlarms, readCycle, readFinding, readState, readStatus } from "./board-messages.ts";
 import type { OverviewRow, Pulse } from "./central-types.ts";
 import { clockOff_s, conditionsOf, type JudgedAt } from "./conditions.ts";
 import type { CentralFile, EnrolledBasin } from "./config/central-file.ts";
-import { type Heard, hearFinding, hearState, nothingHeard } from "./heard.ts";
+import { type Heard, hearAnswer, hearFinding, hearState, nothingHeard } from "./heard.ts";
+import { standingAlarms } from "./standing-alarms.ts";
 
 /** One basin. */
 export interface Basin {
@@ -31,6 +33,7 @@ export interface Message {
 export interface BasinListener {
   situation(situation: Situation): void;
   cycle(cycle: Cycle): void;
+  alarms(): void;
   finding(finding: Situation["openFindings"][number]): void;
 }
 
@@ -127,6 +130,17 @@ export function knownBasins(file: CentralFile, now_s: () => number): Basins {
         if (isKnown(finding)) listener?.finding(finding);
         return true;
       }
+      case "alarms": {
+        const told = readAlarms(payload);
+        if (told !== null) heard.alarms = told;
+        listener?.alarms();
+        return told !== null;
+      }
+      case acknowledgeTopic: {
+        const took = hearAnswer(heard, topic, payload);
+        listener?.alarms();
+        return took;
+      }
       default:
         return true;
     }
@@ -134,8 +148,10 @@ export function knownBasins(file: CentralFile, now_s: () => number): Basins {
 
   return {
     take(message) {
-      // An empty message takes a kept one back.
-      if (message.payload.length === 0) return;
+      const isAnswer = message.topic.startsWith(`${acknowledgeTopic}/`);
+      // An empty message takes a kept one back; an answer that is taken back has reached its board.
+      if (message.payload.length === 0 && !isAnswer) return;
+      if (isAnswer && !basins.has(message.basin)) return;
       if (!basins.has(message.basin) && !isOfOneThere(message)) return;
       const last = `${message.basin}/${message.topic}`;
       const basin = basinOf(message.basin);
@@ -156,6 +172,8 @@ export function knownBasins(file: CentralFile, now_s: () => number): Basins {
       enrolled: enrolled !== null,
       invented: heard.invented,
       conditions: conditionsOf(heard, enrolled, enrolled?.silentAfter_s ?? file.view.silentAfter_s, at),
+      alarms: standingAlarms(heard),
+      takesAnswers: heard.alarms?.acknowledge === true,
       connected: heard.status === null ? null : heard.status === "online",
       clockOff_s: clockOff_s(heard),
     }),

@@ -5,7 +5,7 @@ import type { Situation } from "../../analysis/analyzer.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import { type Finding, type FindingKind, findingKinds } from "../../analysis/findings/finding.ts";
 import { type ReportSummary, reportSchema } from "../../analysis/report/report.ts";
-import type { BasinHealth, SiteInfo } from "../server/api-types.ts";
+import type { ActiveAlarm, BasinHealth, SiteInfo } from "../server/api-types.ts";
 
 /** Of any kind: a newer board may know one that this program does not. */
 export type ToldFinding = Omit<Finding, "kind"> & { readonly kind: string };
@@ -17,6 +17,13 @@ export interface ToldState {
   readonly invented: boolean;
   /** Of one start of one board. */
   readonly run: string | null;
+}
+
+/** The alarms of a board, as it tells them. */
+export interface ToldAlarms {
+  readonly alarms: readonly ActiveAlarm[];
+  /** Whether they can be answered by the broker. */
+  readonly acknowledge: boolean;
 }
 
 /** Far more than a board says. */
@@ -52,6 +59,24 @@ const state = z.looseObject({
   openFindings: z.array(finding).max(50),
   invented: z.boolean().default(false),
   run: z.string().max(40).nullable().default(null),
+});
+
+const alarms = z.object({
+  alarms: z
+    .array(
+      z.object({
+        name: z.string().regex(/^[a-z][a-z0-9-]{0,39}$/),
+        title: z.string().max(100),
+        priority: z.enum(["high", "medium", "low"]),
+        whatToDo: z.string().max(500),
+        state: z.string().max(60),
+        from_s: time,
+        to_s: time.nullable(),
+        acknowledgedBy: z.string().max(100).nullable(),
+      }),
+    )
+    .max(50),
+  acknowledge: z.boolean().default(false),
 });
 
 const cycle = z.looseObject({
@@ -112,6 +137,11 @@ export const readAbout = {
   health: (payload: Buffer) => read(payload, health) as BasinHealth | null,
   summary: (payload: Buffer) => read(payload, summary) as ReportSummary | null,
 };
+
+/** Those of a name that only a newer board knows too: they are shown, and answered at the board. */
+export function readAlarms(payload: Buffer): ToldAlarms | null {
+  return read(payload, alarms) as ToldAlarms | null;
+}
 
 /** Null: neither of the two words that a board says. */
 export function readStatus(payload: Buffer): "online" | "offline" | null {

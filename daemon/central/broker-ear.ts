@@ -2,6 +2,7 @@
 // kept and did not hand over, for a broker drops what it cannot queue.
 
 import type { MqttClient } from "mqtt";
+import { acknowledgeTopic } from "../publishers/acknowledgement.ts";
 import { type BrokerLink, linkToBroker } from "../sources/mqtt/broker-link.ts";
 import type { Message } from "./basins.ts";
 import type { CentralFile } from "./config/central-file.ts";
@@ -21,10 +22,17 @@ export interface BrokerEar {
   lost(): { readonly since_s: number; readonly reason: string } | null;
   /** What is only heard when asked for: hands over what the broker kept, and what follows. @returns ends it */
   ask(basin: string, topics: readonly string[], take: (topic: string, payload: Buffer) => void): () => void;
+  /**
+   * Gives the broker something to keep for a board, below the basin's topic.
+   * @throws when the broker is not heard, or has not confirmed in time
+   */
+  tell(basin: string, topic: string, payload: string): Promise<void>;
   close(): Promise<void>;
 }
 
-const always = ["status", "state", "cycle", "finding/+"] as const;
+const always = ["status", "state", "cycle", "finding/+", "alarms", `${acknowledgeTopic}/+`] as const;
+/** A person waits for it. */
+const tellWithin_ms = 5000;
 /** By then everything that the broker kept has come. */
 const askAgainAfter_ms = 5000;
 const askedAtOnce = 50;
@@ -99,10 +107,30 @@ export async function openBrokerEar(
         if (link.client.connected) link.client.unsubscribe(full);
       };
     },
+    async tell(basin, topic, payload) {
+      if (!link.client.connected) throw new Error(lost?.reason ?? "the broker is not heard");
+      await inTime(link.client, `${prefix}${basin}/${topic}`, payload);
+    },
     async close() {
       closed = true;
       clearTimeout(timer);
       await link.close();
     },
   };
+}
+
+/** What is not confirmed in time is not sent later, when nobody expects it any more. */
+function inTime(client: MqttClient, topic: string, payload: string): Promise<void> {
+  return new Promise((resolve, reject) => {
+    const late = setTimeout(() => {
+      if (id !== undefined) client.removeOutgoingMessage(id);
+      reject(new Error(`the broker did not confirm within ${tellWithin_ms / 1000} s`));
+    }, tellWithin_ms);
+    client.publish(topic, payload, { qos: 1, retain: true }, (fault) => {
+      clearTimeout(late);
+      if (fault) reject(fault);
+      else resolve();
+    });
+    const id = client.getLastMessageId();
+  });
 }

@@ -1,6 +1,7 @@
 // What the central view's API says, as types: shared by its routes and its page. SI inside, unit in the name; times are
 // Unix time by the central clock.
 
+import type { AlarmName, Priority } from "../../analysis/alarms/alarm.ts";
 import type { Tier } from "./urgency.ts";
 
 /** One thing that is true of a basin. */
@@ -13,6 +14,31 @@ export interface Condition {
   readonly since_s: number | null;
   /** What to do, in the board's own words; null where the page has them. */
   readonly advice: string | null;
+}
+
+/** An alarm of a basin that lasts: its board calls people until somebody answers. */
+export interface StandingAlarm {
+  readonly name: string;
+  readonly title: string;
+  readonly priority: Priority;
+  /** When it began, as its board says: names it in an answer. */
+  readonly from_s: number;
+  /** The same by the central clock. */
+  readonly since_s: number;
+  readonly acknowledgedBy: string | null;
+  /** Who has answered from afar, while the board has not said yet that it knows. */
+  readonly answeredBy: string | null;
+}
+
+/** POST /basins/<name>/api/alarms/acknowledge: sees to an alarm of the basin, under the name of the log-in. */
+export interface AcknowledgeRequest {
+  readonly alarm: AlarmName;
+  readonly from_s: number;
+}
+
+/** Its answer, once the broker keeps it for the board. */
+export interface AcknowledgeAnswer {
+  readonly by: string;
 }
 
 /** GET /api/overview: one basin. What is null is not known, or not given. */
@@ -31,6 +57,10 @@ export interface OverviewRow {
   readonly invented: boolean;
   /** All that is true, most urgent first; never empty. */
   readonly conditions: readonly Condition[];
+  /** Most urgent first. */
+  readonly alarms: readonly StandingAlarm[];
+  /** Whether its board takes answers from here. */
+  readonly takesAnswers: boolean;
   /** Whether the board is, by what the broker says; null when it has said nothing of it. */
   readonly connected: boolean | null;
   /** By how much the board's clock, or its readings, are ahead of the central clock; null while that is no matter. */

@@ -1,6 +1,7 @@
 // What is true of one basin now, most urgent first: what its board says, and what the board cannot say of itself (that it
 // is silent, that its clock is wrong, that another one goes by its name). Pure.
 
+import type { AlarmName } from "../../analysis/alarms/alarm.ts";
 import type { Condition } from "./central-types.ts";
 import type { EnrolledBasin } from "./config/central-file.ts";
 import type { Heard } from "./heard.ts";
@@ -33,8 +34,9 @@ export function conditionsOf(
   const off_s = clockOff_s(heard);
   const found = [
     ...heard.findings.map((finding) =>
-      condition(finding.kind, central(finding.from_s, heard, off_s), finding.message, finding.severity),
+      condition(finding.kind, centralTime_s(finding.from_s, heard, off_s), finding.message, finding.severity),
     ),
+    ...ofAlarms(heard, off_s),
     ...silence(heard, basin, silentAfter_s, at),
     ...(heard.turns_s !== null && at.now_s - heard.turns_s < turnsCount_s
       ? [condition("two-boards", heard.turns_s)]
@@ -58,8 +60,21 @@ function isOff(ahead_s: number): boolean {
 }
 
 /** A time of the board's as the central clock would have it; an invented basin's runs at a pace of its own. */
-function central(time_s: number, { ahead_s, invented }: Heard, off_s: number | null): number {
-  return time_s - (invented ? toMinute(ahead_s[0] ?? 0) : (off_s ?? 0));
+export function centralTime_s(time_s: number, heard: Heard, off_s = clockOff_s(heard)): number {
+  return time_s - (heard.invented ? toMinute(heard.ahead_s[0] ?? 0) : (off_s ?? 0));
+}
+
+/** What is no finding of the analysis, and only the board's alarms tell. */
+const onlyAlarms: ReadonlySet<string> = new Set<AlarmName>([
+  "board-battery-low",
+  "much-for-dry-weather",
+  "nothing-pumped",
+]);
+
+function ofAlarms(heard: Heard, off_s: number | null): Condition[] {
+  return (heard.alarms?.alarms ?? [])
+    .filter(({ name, to_s }) => to_s === null && onlyAlarms.has(name))
+    .map(({ name, from_s, whatToDo }) => condition(name, centralTime_s(from_s, heard, off_s), whatToDo));
 }
 
 function toMinute(span_s: number): number {

@@ -2,7 +2,7 @@
 // shared database and on what the broker hears. Opened when someone looks, closed when nobody has for long.
 
 import type { ReportSummary } from "../../analysis/report/report.ts";
-import type { BasinHealth, LiveState, SiteInfo } from "../server/api-types.ts";
+import type { ActiveAlarm, BasinHealth, LiveState, SiteInfo } from "../server/api-types.ts";
 import { buildServer } from "../server/build-server.ts";
 import { createLiveFeed, type LiveFeed } from "../server/live-feed.ts";
 import type { Server } from "../server/server-parts.ts";
@@ -115,7 +115,10 @@ async function openBasin(basin: Basin, parts: DrillDownParts, outdated: () => vo
   });
   opened.defer(() => server.close());
   opened.defer(
-    basins.listen(basin.name, { situation: () => feed.changed(), cycle: feed.cycle, finding: feed.finding }),
+    basins.listen(basin.name, {
+      ...{ situation: () => feed.changed(), alarms: () => feed.changed(true) },
+      ...{ cycle: feed.cycle, finding: feed.finding },
+    }),
   );
   const ticking = setInterval(() => feed.changed(), tick_ms);
   opened.defer(() => clearInterval(ticking));
@@ -188,7 +191,19 @@ function liveState({ heard }: Basin, health: BasinHealth | null, now_s: number):
     wallStep_s: health?.wallStep_s ?? 0,
     publisher: null,
     forward: health?.forward ?? null,
+    alarms: alarmsOf(heard),
+    takesAnswers: heard.alarms?.acknowledge === true,
   };
+}
+
+/** Answered from afar counts as answered, before the board has said that it knows. */
+function alarmsOf({ alarms, answers }: Basin["heard"]): readonly ActiveAlarm[] | null {
+  if (alarms === null) return null;
+  return alarms.alarms.map((alarm) => {
+    const answer = answers.get(alarm.name);
+    if (alarm.state !== "unacknowledged" || answer?.from_s !== alarm.from_s) return alarm;
+    return { ...alarm, state: "acknowledged", acknowledgedBy: `${answer.by} (the board has not confirmed yet)` };
+  });
 }
 
 const nothing: LiveState["situation"] = {

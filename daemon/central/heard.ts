@@ -2,11 +2,16 @@
 // however long. Time is an argument, by the central clock.
 
 import type { Situation } from "../../analysis/analyzer.ts";
-import type { ToldFinding, ToldState } from "./board-messages.ts";
+import { type Acknowledgement, readAcknowledgement } from "../publishers/acknowledgement.ts";
+import type { ToldAlarms, ToldFinding, ToldState } from "./board-messages.ts";
 
 export interface Heard {
   situation: Situation | null;
   findings: readonly ToldFinding[];
+  /** Null: the board has said nothing of its alarms, which an older one does not. */
+  alarms: ToldAlarms | null;
+  /** Answers from afar that the board has not taken yet, by the alarm's name. */
+  answers: ReadonlyMap<string, Acknowledgement>;
   invented: boolean;
   /** When the newest reading came; of a message that the broker had kept, the reading's own time. */
   reading_s: number | null;
@@ -24,6 +29,8 @@ export function nothingHeard(): Heard {
   return {
     situation: null,
     findings: [],
+    alarms: null,
+    answers: new Map(),
     invented: false,
     reading_s: null,
     status: null,
@@ -53,6 +60,17 @@ export function hearState(heard: Heard, told: ToldState, now_s: number, kept: bo
 export function hearFinding(heard: Heard, finding: ToldFinding): void {
   const others = heard.findings.filter(({ kind, from_s }) => kind !== finding.kind || from_s !== finding.from_s);
   heard.findings = finding.to_s === null ? [...others, finding].slice(-mostFindings) : others;
+}
+
+/** @returns whether it was an answer, or one taken back */
+export function hearAnswer(heard: Heard, topic: string, payload: Buffer): boolean {
+  const answers = new Map(heard.answers);
+  const answer = readAcknowledgement(topic, payload);
+  const name = topic.split("/")[1] ?? "";
+  if (answer !== null) answers.set(answer.alarm, answer);
+  else if (payload.length > 0 || !answers.delete(name)) return payload.length === 0;
+  heard.answers = answers;
+  return true;
 }
 
 const mostFindings = 50;

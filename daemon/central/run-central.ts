@@ -76,6 +76,7 @@ export async function runCentral(centralFile: CentralFile, options: CentralOptio
     overview: all,
     feed,
     drillDown: basinPages,
+    ear,
     pageFolder: pageFolders.overview,
   });
   started.defer(() => server.close());

@@ -10,6 +10,9 @@ export type ConditionKind =
   | FindingKind
   | "silent"
   | "not-heard-yet"
+  | "board-battery-low"
+  | "much-for-dry-weather"
+  | "nothing-pumped"
   | "two-boards"
   | "clock-wrong"
   | "not-enrolled"
@@ -61,6 +64,11 @@ export const urgencyTable: readonly Urgency[] = [
     why: "As silent, but it is the central view that has not listened for long enough to say so.",
   },
   {
+    kind: "board-battery-low",
+    tier: "soon",
+    why: "The board runs on its battery; when that is empty the basin is silent and nobody is called.",
+  },
+  {
     kind: "two-boards",
     tier: "soon",
     why: "What is said of this basin may be of another one: to be put right before anything below is believed.",
@@ -77,6 +85,16 @@ export const urgencyTable: readonly Urgency[] = [
   },
   { kind: "short-cycling", tier: "soon", why: "Each start wears the motor: weeks, not years, of its life." },
   { kind: "check-valve-leak", tier: "soon", why: "The pump lifts the same water again, and starts the more often." },
+  {
+    kind: "much-for-dry-weather",
+    tier: "soon",
+    why: "Nothing is in danger; a pipe that leaks costs more each day.",
+  },
+  {
+    kind: "nothing-pumped",
+    tier: "soon",
+    why: "In a dry time all may be well; a pump that has seized is found out now or in the next storm.",
+  },
   { kind: "pump-worn", tier: "soon", why: "It declines over months: time to plan a new one before the wet season." },
   { kind: "undersized", tier: "soon", why: "Enough so far; a choice to be made before the worst storm, not in it." },
   { kind: "service-due", tier: "service", why: "By the calendar, not by anything that was measured." },

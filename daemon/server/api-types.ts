@@ -47,6 +47,8 @@ export interface LiveState {
   readonly publisher?: { readonly error: string | null } | null;
   /** Alarms that are active, or wait for somebody to say that he saw them; null or absent where nobody is called. */
   readonly alarms?: readonly ActiveAlarm[] | null;
+  /** Of a basin that is looked at from afar: whether its board takes answers to alarms from there. */
+  readonly takesAnswers?: boolean;
   /** Counts what has changed of alarms and messages since the start: GET /api/alarms then has another answer. */
   readonly alarmNews?: number | null;
   /** What keeps alarms from reaching people; null or absent where nobody is called. */

@@ -61,6 +61,19 @@ export async function logOut(): Promise<void> {
   });
 }
 
+/** Sees to an alarm of a basin. @returns why that did not get through; null: it did */
+export async function acknowledge(basin: string, alarm: string, from_s: number): Promise<string | null> {
+  const content = { headers: { "content-type": "application/json" }, body: JSON.stringify({ alarm, from_s }) };
+  try {
+    const answer = await fetch(`basins/${basin}/api/alarms/acknowledge`, { method: "POST", ...content });
+    if (answer.ok) return null;
+    const { error }: ApiError = await answer.json();
+    return error;
+  } catch {
+    return "The central view does not answer. Try again in a moment.";
+  }
+}
+
 /** What moves while all stays as it is, of one basin. */
 export function pulseOf(name: string): Signal<Pulse> {
   const known = pulses.get(name);

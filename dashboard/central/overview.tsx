@@ -8,6 +8,7 @@ import { arrange, countTiers, groupsOf, type Part, type Wish } from "./arrange.t
 import { BasinLine } from "./basin-line.tsx";
 import { headline, tierShort, tiers, tierWords, toneOf } from "./condition-words.ts";
 import { about, rows } from "./hear.ts";
+import { StandingAlarms } from "./standing-alarms.tsx";
 
 const wish = signal<Wish>({ words: "", tier: null, group: null, byGroup: false });
 const parts = computed(() => arrange(rows.value.values(), wish.value));
@@ -35,6 +36,7 @@ export function Overview() {
         <h1 aria-live="polite">{text}</h1>
       </section>
       <Counts />
+      <StandingAlarms rows={parts.value.flatMap((part) => part.rows)} />
       <Tools />
       <p class="found quiet" role="status">
         {found === rows.value.size

@@ -2,7 +2,7 @@
 
 import type { ComponentChildren } from "preact";
 import type { ActiveAlarm } from "../../daemon/server/api-types.ts";
-import { acknowledge, act } from "../alarm-acts.ts";
+import { acknowledge, act, mayAnswer } from "../alarm-acts.ts";
 import { answeredWord, sentenceCase } from "../alarm-words.ts";
 import { roughDuration } from "../format.ts";
 import { now_s, site } from "../live.ts";
@@ -33,17 +33,19 @@ export function AlarmCard({ alarm, children }: { alarm: ActiveAlarm; children?: 
         </p>
         {lasts && <p class="finding-do">{whatToDo}</p>}
         <p class="alarm-acts">
-          {waits && (
+          {waits && mayAnswer.value && (
             <button
               type="button"
               class="strong"
               aria-label={`${word}: ${sentenceCase(title)}`}
-              onClick={() => acknowledge(name, title)}
+              onClick={() => acknowledge(alarm)}
             >
               {word}
             </button>
           )}
-          {waits && myName.value !== "" && <span class="quiet">as {myName.value}</span>}
+          {waits && site.value?.overview === undefined && myName.value !== "" && (
+            <span class="quiet">as {myName.value}</span>
+          )}
           {state === "latched-acknowledged" && (
             <button type="button" class="strong" onClick={() => void act({ alarm: name, act: "reset" })}>
               Reset

@@ -82,7 +82,13 @@ export function NowView() {
                 <ToneMark tone="note" />
                 <span>
                   <b>{sentenceCase(alarm.title)}</b> for {roughDuration(now_s.value - alarm.from_s)}:{" "}
-                  {answeredWord(alarm)}. <a href="#alarms">See Alarms</a>.
+                  {answeredWord(alarm)}.
+                  {info.overview === undefined && (
+                    <>
+                      {" "}
+                      <a href="#alarms">See Alarms</a>.
+                    </>
+                  )}
                 </span>
               </p>
             ),

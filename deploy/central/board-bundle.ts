@@ -62,6 +62,7 @@ function sections({ names, brokerPort, databasePort }: Machine, board: string): 
           username: board,
           password_file: `${credentials}/broker-password`,
           topic_prefix: `undercroft/${board}`,
+          acknowledge: true,
           tls,
         },
       },

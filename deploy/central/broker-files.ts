@@ -4,7 +4,9 @@ import { execFileSync } from "node:child_process";
 import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { alarmNames } from "../../analysis/alarms/alarm.ts";
 import { findingKinds } from "../../analysis/findings/finding.ts";
+import { acknowledgeTopic } from "../../daemon/publishers/acknowledgement.ts";
 import { brokerUser } from "./accounts-of-system.ts";
 import { keepFile, keepFolder, keepFolderOf } from "./keep-file.ts";
 import type { Machine } from "./machine.ts";
@@ -60,17 +62,22 @@ user ${brokerUser}
 }
 
 const boardTopics = [
-  ...["status", "state", "cycle", "site", "health", "summary"],
+  ...["status", "state", "cycle", "site", "health", "summary", "alarms"],
   ...findingKinds.map((kind) => `finding/${kind}`),
 ];
 
-const rights = `# The central view reads what every board says.
+/** Written by the central view; taken back by the board that has read it. */
+const answerTopics = alarmNames.map((name) => `${acknowledgeTopic}/${name}`);
+
+const rights = `# The central view reads what every board says, and answers alarms.
 user ${centralAccount}
 topic read undercroft/#
+${answerTopics.map((topic) => `topic write undercroft/+/${topic}`).join("\n")}
 
 # A board writes what boards write, under its own name: as many topics and no more, so that one that was stolen cannot
-# fill the broker's memory with what it is to keep. It reads nothing, and nobody else writes there.
+# fill the broker's memory with what it is to keep. It reads answers to its own alarms alone, and takes them back.
 ${boardTopics.map((topic) => `pattern write undercroft/%u/${topic}`).join("\n")}
+${answerTopics.map((topic) => `pattern readwrite undercroft/%u/${topic}`).join("\n")}
 `;
 
 export interface Account {

@@ -9,6 +9,7 @@ import type { Server, ZodTypes } from "../../server/server-parts.ts";
 import { serverOver } from "../../server/tls.ts";
 import { validateRequest } from "../../server/validate-request.ts";
 import type { Basins } from "../basins.ts";
+import type { BrokerEar } from "../broker-ear.ts";
 import type { CentralFile } from "../config/central-file.ts";
 import type { DrillDown } from "../drill-down.ts";
 import type { Overview } from "../overview.ts";
@@ -25,6 +26,7 @@ export interface CentralServerParts {
   readonly overview: Overview;
   readonly feed: OverviewFeed;
   readonly drillDown: DrillDown;
+  readonly ear: Pick<BrokerEar, "tell">;
   /** Folder of the overview's built page. */
   readonly pageFolder: string;
 }
@@ -52,7 +54,7 @@ export function buildCentralServer(parts: CentralServerParts): Server {
   sayErrors(server);
   addSessionRoutes(server, parts.access);
   addOverviewRoutes(server, parts.access, parts.overview, parts.feed);
-  addBasinRoutes(server, parts.access, parts.basins, parts.drillDown);
+  addBasinRoutes(server, parts);
   addPageRoute(server, parts);
   server.addHook("preClose", async () => parts.feed.close());
   return server;

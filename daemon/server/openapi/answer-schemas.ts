@@ -277,6 +277,10 @@ export const liveState = z.strictObject({
     .nullable()
     .exactOptional()
     .describe("active, or not acknowledged yet; null where nobody is called"),
+  takesAnswers: z
+    .boolean()
+    .exactOptional()
+    .describe("of a basin that is looked at from afar: whether its board takes answers to alarms from there"),
   alarmNews: z
     .int()
     .nullable()

@@ -15,6 +15,8 @@ export interface Round extends Central {
   tell(name: string, topic: string, payload: string, kept?: boolean): void;
   /** What the broker keeps of what is only heard when asked for. */
   keep(name: string, topic: "site" | "health" | "summary", content: object): void;
+  /** What the broker was given for boards. */
+  readonly told: readonly { readonly basin: string; readonly topic: string; readonly payload: string }[];
   broker: { hearing_s: number | null; lost: ReturnType<BrokerEar["lost"]> };
 }
 
@@ -48,6 +50,7 @@ export async function startRound(options: RoundOptions = {}): Promise<Round> {
   const broker: Round["broker"] = { hearing_s: now_s() - 3600, lost: null };
   const kept = new Map<string, string>();
   const asking = new Map<string, (topic: string, payload: Buffer) => void>();
+  const told: { basin: string; topic: string; payload: string }[] = [];
   let ear: BrokerEarOptions | null = null;
 
   const central = await runCentral(centralFile, {
@@ -68,6 +71,11 @@ export async function startRound(options: RoundOptions = {}): Promise<Round> {
             for (const topic of topics) asking.delete(`${basin}/${topic}`);
           };
         },
+        async tell(basin, topic, payload) {
+          if (broker.lost !== null) throw new Error(broker.lost.reason);
+          told.push({ basin, topic, payload });
+          given.take({ basin, topic, payload: Buffer.from(payload), kept: false });
+        },
         close: async () => {},
       };
     },
@@ -79,6 +87,7 @@ export async function startRound(options: RoundOptions = {}): Promise<Round> {
   return {
     ...central,
     broker,
+    told,
     tell,
     say(name, situation = {}, { kept: isKept = false, run = name, invented = false } = {}) {
       tell(name, "state", encodeJson({ ...calm, time_s: now_s(), ...situation, run, invented }), isKept);

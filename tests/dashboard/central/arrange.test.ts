@@ -23,6 +23,8 @@ function row(
     enrolled: true,
     invented: false,
     conditions: [condition],
+    alarms: [],
+    takesAnswers: false,
     connected: true,
     clockOff_s: null,
     ...given,

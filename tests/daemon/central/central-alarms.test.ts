@@ -1,0 +1,160 @@
+// The alarms of all basins in the central view, and answering them from there, with boards of our invention.
+
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { hashPassword } from "../../../daemon/central/access/password.ts";
+import type { OverviewRow } from "../../../daemon/central/central-types.ts";
+import type { ActiveAlarm, LiveState } from "../../../daemon/server/api-types.ts";
+import { siteInfo } from "../../real/central-boards.ts";
+import { type Round, startRound } from "./round.ts";
+
+const from_s = 1_772_604_510.25;
+const highWater: ActiveAlarm = {
+  ...{ name: "high-water", title: "HIGH WATER", priority: "high", whatToDo: "Check the pump from a dry place." },
+  ...{ state: "unacknowledged", from_s, to_s: null, acknowledgedBy: null },
+};
+
+let round: Round;
+const cookies: Record<string, string> = {};
+
+beforeEach(async () => {
+  const password = await hashPassword("a dry cellar");
+  round = await startRound({
+    basins: [{ name: "elm-12", customer: "lakeside" }, { name: "mill-3" }],
+    customers: new Map([["lakeside", "Lakeside Homes"]]),
+    logins: [
+      { name: "anna", password, customer: null },
+      { name: "lake office", password, customer: "lakeside" },
+    ],
+  });
+  for (const name of ["anna", "lake office"]) {
+    const body = JSON.stringify({ name, password: "a dry cellar" });
+    const answer = await fetch(`${round.url}api/session`, { method: "POST", headers, body });
+    cookies[name] = answer.headers.get("set-cookie")?.split(";")[0] ?? "";
+  }
+  for (const name of ["elm-12", "mill-3"]) {
+    round.say(name);
+    round.keep(name, "site", siteInfo);
+  }
+});
+afterEach(() => round.stop());
+
+const headers = { "content-type": "application/json" };
+const tellAlarms = (alarms: readonly object[], acknowledge = true, name = "elm-12") =>
+  round.tell(name, "alarms", JSON.stringify({ alarms, acknowledge }), true);
+
+async function rowOf(name: string): Promise<OverviewRow> {
+  const answer = await fetch(`${round.url}api/overview`, { headers: { cookie: cookies.anna ?? "" } });
+  const { rows }: { rows: OverviewRow[] } = await answer.json();
+  const row = rows.find((each) => each.name === name);
+  if (row === undefined) throw new Error(`no basin ${name}`);
+  return row;
+}
+
+function answer(who: string, basin = "elm-12", body: object = { alarm: "high-water", from_s }): Promise<Response> {
+  return fetch(`${round.url}basins/${basin}/api/alarms/acknowledge`, {
+    method: "POST",
+    headers: { ...headers, cookie: cookies[who] ?? "" },
+    body: JSON.stringify(body),
+  });
+}
+
+describe("the alarms of a basin, from afar", () => {
+  it("are those that last and call people, most urgent first, with who sees to each", async () => {
+    tellAlarms([
+      {
+        ...highWater,
+        name: "supply-lost",
+        priority: "medium",
+        from_s: 1,
+        state: "acknowledged",
+        acknowledgedBy: "Ann",
+      },
+      highWater,
+      { ...highWater, name: "pump-does-not-keep-up", state: "suppressed-by-design" },
+      { ...highWater, name: "sensor-lost", state: "shelved" },
+      { ...highWater, name: "service-due", state: "returned-to-normal-unacknowledged", to_s: from_s + 9 },
+      { ...highWater, name: "of-a-newer-board", priority: "low" },
+    ]);
+    const { alarms, takesAnswers } = await rowOf("elm-12");
+    expect(alarms.map(({ name, acknowledgedBy }) => [name, acknowledgedBy])).toEqual([
+      ["high-water", null],
+      ["supply-lost", "Ann"],
+      ["of-a-newer-board", null],
+    ]);
+    expect(takesAnswers).toBe(true);
+    expect(await rowOf("mill-3")).toMatchObject({ alarms: [], takesAnswers: false });
+  });
+
+  it("raise what only a board's alarms tell, with the board's own advice", async () => {
+    const battery = { ...highWater, name: "board-battery-low", whatToDo: "Change its battery." };
+    tellAlarms([battery]);
+    expect((await rowOf("elm-12")).conditions[0]).toMatchObject({
+      kind: "board-battery-low",
+      tier: "soon",
+      advice: "Change its battery.",
+    });
+  });
+
+  it("are left out where the message is none of a board's", async () => {
+    tellAlarms([highWater]);
+    round.tell("elm-12", "alarms", '{"alarms": [{"name": "HIGH WATER!"}]}');
+    expect((await rowOf("elm-12")).alarms).toHaveLength(1);
+  });
+});
+
+describe("an answer from afar", () => {
+  it("goes to the broker under the name of the log-in, and is shown until the board has taken it", async () => {
+    tellAlarms([highWater]);
+    const said = await answer("anna");
+    expect([said.status, await said.json()]).toEqual([202, { by: "anna" }]);
+    expect(round.told).toEqual([
+      { basin: "elm-12", topic: "acknowledge/high-water", payload: JSON.stringify({ from_s, by: "anna" }) },
+    ]);
+    expect((await rowOf("elm-12")).alarms).toMatchObject([{ acknowledgedBy: null, answeredBy: "anna" }]);
+    const url = `${round.url}basins/elm-12/api/state`;
+    const state: LiveState = await (await fetch(url, { headers: { cookie: cookies.anna ?? "" } })).json();
+    expect(state).toMatchObject({ takesAnswers: true, alarms: [{ state: "acknowledged" }] });
+    expect(state.alarms?.[0]?.acknowledgedBy).toMatch(/^anna \(the board has not confirmed/);
+
+    tellAlarms([{ ...highWater, state: "acknowledged", acknowledgedBy: "anna" }]);
+    round.tell("elm-12", "acknowledge/high-water", "");
+    expect((await rowOf("elm-12")).alarms).toMatchObject([{ acknowledgedBy: "anna", answeredBy: null }]);
+  });
+
+  it("answers no later alarm of the same name", async () => {
+    tellAlarms([highWater]);
+    await answer("anna");
+    tellAlarms([{ ...highWater, from_s: from_s + 600 }]);
+    expect((await rowOf("elm-12")).alarms).toMatchObject([{ acknowledgedBy: null, answeredBy: null }]);
+  });
+
+  it("is of staff alone, of a basin that one may see, and for a board that takes it", async () => {
+    tellAlarms([highWater]);
+    expect((await answer("nobody")).status).toBe(401);
+    expect((await answer("lake office")).status).toBe(403);
+    expect((await answer("lake office", "mill-3")).status).toBe(404);
+    expect((await answer("anna", "elm-12", { alarm: "high-tide", from_s })).status).toBe(400);
+    tellAlarms([highWater], false);
+    const refused = await answer("anna");
+    expect([refused.status, (await refused.json()).error]).toEqual([
+      409,
+      "alarms: the board of elm-12 takes no answers from here; publish.mqtt.acknowledge in its site file lets it",
+    ]);
+    expect(round.told).toEqual([]);
+  });
+
+  it("says that it did not get through while the broker is not heard", async () => {
+    tellAlarms([highWater]);
+    round.broker.lost = { since_s: 0, reason: "mqtt://127.0.0.1:9: connection lost" };
+    const said = await answer("anna");
+    expect([said.status, (await said.json()).error]).toEqual([
+      503,
+      "alarms: the answer did not get through (mqtt://127.0.0.1:9: connection lost); the board goes on calling people",
+    ]);
+  });
+
+  it("makes no basin of a name that only an answer has", async () => {
+    round.tell("nowhere-7", "acknowledge/high-water", JSON.stringify({ from_s, by: "anna" }));
+    await expect(rowOf("nowhere-7")).rejects.toThrow("no basin");
+  });
+});
