@@ -3,7 +3,7 @@
 import type { AnalyzerState } from "./analyzer-state.ts";
 import { feedLevel, type LevelRunsSettings, newLevelRuns } from "./cycles/level-runs.ts";
 import { newContactWatch, type UsualRest, watchContact } from "./cycles/lying-contact.ts";
-import type { SteadySignalOutput } from "./cycles/steady-signal.ts";
+import { noSample, type SteadySignalOutput } from "./cycles/steady-signal.ts";
 import { closelyRead_s } from "./cycles/tracker-context.ts";
 import { isLittle } from "./findings/look-out.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
@@ -36,7 +36,7 @@ export function watchedSignal(
       const { runFrom_m, cameBack } = state.shadow;
       if (!on && Number.isFinite(runFrom_m) && !cameBack) state.shadowRuns += 1;
     },
-    sample: () => {},
+    sample: noSample,
   };
   const shadow = { settings: { swing_m }, output, watchedAfter_s: longStill_s };
 

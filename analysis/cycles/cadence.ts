@@ -61,8 +61,9 @@ export function isGap(cadence: CadenceState, time_s: number, hasLevel: boolean, 
 
 /** As `isGap` and `noteSignal` do for readings by the clock that carry level and signal, none of them after a gap. */
 export function noteRegular(cadence: CadenceState, time_s: Float64Array, count: number): void {
-  let { last_s } = cadence;
-  for (let i = 0; i < count && cadence.flipShare > 0; i += 1) noteFlip(cadence, false, cadence.seen + i);
+  let { last_s, flipShare } = cadence;
+  for (let i = 0; i < count && flipShare > 0; i += 1) flipShare = stepped(flipShare, 0, cadence.seen + i);
+  cadence.flipShare = flipShare;
   for (let i = 0; i < count; i += 1) {
     const interval_s = (time_s[i] as number) - last_s;
     last_s = time_s[i] as number;
@@ -105,9 +106,12 @@ export function hasExactEdges(cadence: CadenceState): boolean {
   return (isEventLog(cadence) && !isRegular(cadence)) || cadence.eventShare > 0.3;
 }
 
-function noteFlip(cadence: CadenceState, flipped: boolean, seen = cadence.seen): void {
-  const step = ((flipped ? 1 : 0) - cadence.flipShare) / Math.min(20, seen + 1);
-  cadence.flipShare = orNone(cadence.flipShare + step);
+function noteFlip(cadence: CadenceState, flipped: boolean): void {
+  cadence.flipShare = stepped(cadence.flipShare, flipped ? 1 : 0, cadence.seen);
+}
+
+function stepped(flipShare: number, flipped: 0 | 1, seen: number): number {
+  return orNone(flipShare + (flipped - flipShare) / Math.min(20, seen + 1));
 }
 
 function learn(cadence: CadenceState, interval_s: number): void {

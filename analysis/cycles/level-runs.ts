@@ -5,7 +5,7 @@ import { learnRoughness, noiseOf_m } from "../readings/roughness.ts";
 import { medianOfFive } from "../statistics/median.ts";
 import { beforeRise_s, countUpTo, lastBeforeFall, lastBeforeSlowFall } from "./level-turns.ts";
 import { closeTogether_s, farApart_s, five, type LevelWindow, newLevelWindow, throughWindow } from "./level-window.ts";
-import type { SteadySignalOutput } from "./steady-signal.ts";
+import { noSample, type SteadySignalOutput } from "./steady-signal.ts";
 import {
   forgetOldest,
   letWait,
@@ -117,6 +117,7 @@ function feedClosely(
 ): number {
   const { recent_s, recent_m, waiting } = state;
   const little_m = settings.swing_m === null ? 0 : leastFall_m(settings);
+  const leap_m = output.sample === noSample ? leastFall_m(settings) / 2 : Number.NaN;
   let { roughness_m } = state;
   let before_s = recent_s[4] as number;
   let i = 0;
@@ -131,8 +132,14 @@ function feedClosely(
     const middle_s = (i < 2 ? recent_s[i + 3] : time_s[i - 2]) as number;
     const smooth_m = medianOfFive(a, b, middle_m, d, e);
     const fall_m = state.extreme_m - smooth_m;
-    // What most of them do: they wait, for they lie a little under the highest.
+    // What most of them do: they wait, for they lie a little under the highest, or are it.
     if (state.running === false && fall_m > 0 && fall_m < little_m && waiting.count < longestWaiting) {
+      letWait(waiting, middle_s, middle_m, smooth_m);
+      continue;
+    }
+    if (state.running === false && fall_m <= 0 && -fall_m <= leap_m) {
+      forgetOldest(waiting, waiting.count);
+      setExtreme(state, middle_s, smooth_m);
       letWait(waiting, middle_s, middle_m, smooth_m);
       continue;
     }
@@ -367,7 +374,8 @@ function setExtreme(state: LevelRunsState, time_s: number, smooth_m: number): vo
 }
 
 function release({ waiting }: LevelRunsState, count: number, output: SteadySignalOutput): void {
-  for (let i = 0; i < count; i += 1) output.sample(waitingTime_s(waiting, i), waitingLevel_m(waiting, i));
+  if (output.sample !== noSample)
+    for (let i = 0; i < count; i += 1) output.sample(waitingTime_s(waiting, i), waitingLevel_m(waiting, i));
   forgetOldest(waiting, count);
 }
 

@@ -27,7 +27,7 @@ export interface SamplesState {
 }
 
 export function emptySamples(): SamplesState {
-  return {
+  const samples: SamplesState = {
     origin_s: Number.NaN,
     count: 0,
     blockSize: 1,
@@ -35,11 +35,14 @@ export function emptySamples(): SamplesState {
     y: new Float64Array(capacity),
     weight: new Float64Array(capacity),
     openCount: 0,
-    openT: 0,
-    openY: 0,
+    // What begins as a whole number and becomes a fraction after days makes V8 compile anew whatever takes samples.
+    openT: Number.NaN,
+    openY: Number.NaN,
     last_s: Number.NaN,
     taken: 0,
   };
+  restartSamples(samples, Number.NaN);
+  return samples;
 }
 
 /** Forgets all samples; times count from `origin_s` on. */

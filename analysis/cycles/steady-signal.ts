@@ -49,6 +49,9 @@ export interface SteadySignalOutput {
   sample(time_s: number, level_m: number): void;
 }
 
+/** For whoever listens for edges alone: so the samples need not be gone through. */
+export const noSample: SteadySignalOutput["sample"] = () => {};
+
 /** Takes what the signal says at a reading (`null`: unknown) with the level read then. */
 export function feedSignal(
   state: SteadySignalState,

@@ -215,27 +215,47 @@ function powerByDegree(t: Float64Array, weight: Float64Array, count: number, res
   const squares: number[] = [];
   let beta = 0;
   for (let k = 0; k <= highest; k += 1) {
-    let alpha = 0;
-    let coefficient = 0;
-    for (let i = 0; i < count; i += 1) {
-      const w = weight[i] as number;
-      const p = now[i] as number;
-      alpha += w * p * p * (x[i] as number);
-      coefficient += w * p * (residual[i] as number);
-    }
-    if (k >= lowest) squares.push(coefficient ** 2);
-    let square = 0;
-    const next = before;
-    for (let i = 0; i < count; i += 1) {
-      const value = ((x[i] as number) - alpha) * (now[i] as number) - beta * (before[i] as number);
-      next[i] = value;
-      square += (weight[i] as number) * value * value;
-    }
-    beta = Math.sqrt(square);
+    if (k >= lowest) squares.push(dot(now, residual, weight, count) ** 2);
+    beta = makeNext(before, now, x, weight, meanOf(x, now, weight, count), beta, count);
     if (!(beta > 0)) return null;
-    for (let i = 0; i < count; i += 1) next[i] = (next[i] as number) / beta;
-    before = now;
-    now = next;
+    [before, now] = [now, before];
   }
   return { squares, length_s: last - first, interval_s: (last - first) / Math.max(1, sum - 1) };
+}
+
+function dot(p: Float64Array, residual: Float64Array, weight: Float64Array, count: number): number {
+  let sum = 0;
+  for (let i = 0; i < count; i += 1) sum += (weight[i] as number) * (p[i] as number) * (residual[i] as number);
+  return sum;
+}
+
+/** Of x, weighted by the squares of a function. */
+function meanOf(x: Float64Array, p: Float64Array, weight: Float64Array, count: number): number {
+  let sum = 0;
+  for (let i = 0; i < count; i += 1) {
+    const here = p[i] as number;
+    sum += (weight[i] as number) * here * here * (x[i] as number);
+  }
+  return sum;
+}
+
+/** Puts the next function, of unit norm, in the place of the one before the last; its norm before that. */
+function makeNext(
+  before: Float64Array,
+  now: Float64Array,
+  x: Float64Array,
+  weight: Float64Array,
+  alpha: number,
+  beta: number,
+  count: number,
+): number {
+  let square = 0;
+  for (let i = 0; i < count; i += 1) {
+    const value = ((x[i] as number) - alpha) * (now[i] as number) - beta * (before[i] as number);
+    before[i] = value;
+    square += (weight[i] as number) * value * value;
+  }
+  const norm = Math.sqrt(square);
+  if (norm > 0) for (let i = 0; i < count; i += 1) before[i] = (before[i] as number) / norm;
+  return norm;
 }

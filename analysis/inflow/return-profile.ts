@@ -208,6 +208,13 @@ export function learnedReturn(profile: ReturnProfileState): DrainBack | null {
   if (profile.rests < fewestRests) return null;
   let best: DrainBack = { volume_m3: 0, time_s: 0, course: "fading" };
   let bestGain = clear * profile.variance_m6;
+  // By Schwarz's inequality no course explains more.
+  let most = 0;
+  for (let b = 0; b < binEnds_s.length; b += 1) {
+    const w = profile.weight[b] ?? 0;
+    if (w > 0) most += (profile.missing_m3[b] ?? 0) ** 2 / w;
+  }
+  if (most < 0.999 * bestGain) return best;
   const middle_s = profile.time_s.map((sum, b) => sum / (profile.weight[b] ?? 0));
   for (let time_s = 0.5; time_s <= 20; time_s *= 1.4) {
     let product = 0;
