@@ -177,12 +177,14 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
 
   /**
    * Whoever hears of the cause, and then that it is over, takes its consequences to be over, too: those that are not are
-   * news then, although they were told before it.
+   * news then, although they were told before it. What can wait for a free afternoon is not told a second time.
    */
   function speakFor(cause: AlarmName): void {
-    for (const { name, saidBy } of definitions)
-      if (saidBy.includes(cause) && alarm(name).suppressed && isActive(alarm(name).state))
+    for (const { name, saidBy, priority } of definitions) {
+      const { suppressed, state } = alarm(name);
+      if (saidBy.includes(cause) && suppressed && isActive(state) && priority !== "low")
         set(name, { announced: false });
+    }
   }
 
   return {

@@ -99,7 +99,7 @@ export const alarmTable: readonly AlarmDefinition[] = [
     latching: false,
     saidBy: ["pump-does-not-keep-up"],
     since: sinceFinding("float-stuck-on"),
-    facts: waterFacts,
+    facts: standingFacts,
   },
   {
     name: "sensor-lost",
@@ -137,7 +137,7 @@ export const alarmTable: readonly AlarmDefinition[] = [
     latching: false,
     saidBy: ["pump-does-not-keep-up", "high-water"],
     since: sinceFinding("discharge-blocked"),
-    facts: waterFacts,
+    facts: standingFacts,
   },
   {
     name: "watch-interrupted",
@@ -334,6 +334,12 @@ function waterFacts({ situation, toFloor, site }: AlarmInput): AlarmFacts {
     inflow_m3s: inflow?.flow_m3s ?? null,
     as_of_s: time_s,
   };
+}
+
+/** Where the pump still takes the water away: when a rest's rise would reach the floor is nothing to be afraid of. */
+function standingFacts(input: AlarmInput): AlarmFacts {
+  const { rise_ms: _, to_floor_s: __, to_floor_earliest_s: ___, to_floor_latest_s: ____, ...facts } = waterFacts(input);
+  return facts;
 }
 
 /** The water has come clearly nearer to the floor: half the room that was left is gone, or it is there. */

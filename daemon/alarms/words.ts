@@ -152,7 +152,7 @@ function figuresInShort(telling: Telling, { displayUnits }: Voice): Part[] {
   const level = typeof facts.level_m === "number" ? in_.level(facts.level_m) : null;
   if (kind === "over") {
     const verb = telling.definition.overTitle === undefined ? "lasted" : "took";
-    const lasted = telling.to_s === null ? "" : `It ${verb} ${in_.duration(telling.to_s - telling.from_s)}.`;
+    const lasted = telling.to_s === null ? "" : `It ${verb} ${in_.duration(roughly(telling.to_s - telling.from_s))}.`;
     return [{ variants: [lasted] }, { variants: level === null ? [] : [`Level ${level}.`, ""], cut: 1 }];
   }
   const other = otherFigures(facts, in_);
@@ -162,6 +162,12 @@ function figuresInShort(telling: Telling, { displayUnits }: Voice): Part[] {
     { variants: [standing(facts), ""], cut: 5 },
     { variants: level === null ? [] : [`Level ${level}${rising(facts, in_)}.`, `Level ${level}.`, ""], cut: 1 },
   ];
+}
+
+/** As a person would say it: half minutes, minutes, tenths of an hour. */
+function roughly(duration_s: number): number {
+  const step_s = duration_s < 60 ? 1 : duration_s < 600 ? 30 : duration_s < 7200 ? 60 : 360;
+  return Math.round(duration_s / step_s) * step_s;
 }
 
 /** What the alarms that are not of water know. */

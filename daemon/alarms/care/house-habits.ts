@@ -11,6 +11,8 @@ export interface HouseHabits {
   /** Of the last 24 hours, and of the day in the middle of the last 60; null where too little is known. */
   readonly inflowDay_m3: number | null;
   readonly usualDay_m3: number | null;
+  /** The higher of the two days before the last 24 hours; null: neither is known. */
+  readonly dayBefore_m3: number | null;
 }
 
 const day_s = 86_400;
@@ -34,8 +36,13 @@ export function houseHabits(store: Pick<Store, "cycles" | "inflow">, now_s: numb
     lastRun_s: cycles[0]?.stoppedAt_s ?? null,
     unusualPause_s: unusualPause(cycles),
     inflowDay_m3: today,
+    dayBefore_m3: before.slice(0, 2).reduce(higher, null),
     usualDay_m3: known.length < fewestDays ? null : (known[known.length >> 1] ?? null),
   };
+}
+
+function higher(a: number | null, b: number | null): number | null {
+  return a === null ? b : b === null ? a : Math.max(a, b);
 }
 
 /** Twice the longest rest so far, and never under a week. */

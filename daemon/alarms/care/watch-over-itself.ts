@@ -103,21 +103,24 @@ function interruption({ recordEnd_s, lastAlive_s = null }: CareParts, started_s:
 }
 
 function muchWhileDry(
-  { inflowDay_m3, usualDay_m3 }: HouseHabits,
+  { inflowDay_m3, usualDay_m3, dayBefore_m3 }: HouseHabits,
   isDry: boolean,
-  since: (holds: boolean, now_s: number) => number | null,
+  since: ReturnType<typeof sinceIt>,
   now_s: number,
 ): Care["muchWhileDry"] {
   if (inflowDay_m3 === null || usualDay_m3 === null) return null;
-  const since_s = since(isDry && inflowDay_m3 > Math.max(manyTimes * usualDay_m3, usualDay_m3 + little_m3), now_s);
+  const isMuch = inflowDay_m3 > Math.max(manyTimes * usualDay_m3, usualDay_m3 + little_m3);
+  // What rain has left in the ground runs off day by day; what a pipe loses does not.
+  const runsOff = inflowDay_m3 < (dayBefore_m3 ?? 0);
+  const since_s = since(isDry && isMuch, !runsOff, now_s);
   return since_s === null ? null : { since_s, inflowDay_m3, usualDay_m3 };
 }
 
-/** Since when something has held. */
-function sinceIt(): (holds: boolean, now_s: number) => number | null {
+/** Since when something has held that begins only where it may. */
+function sinceIt(): (holds: boolean, mayBegin: boolean, now_s: number) => number | null {
   let since_s: number | null = null;
-  return (holds, now_s) => {
-    since_s = holds ? (since_s ?? now_s) : null;
+  return (holds, mayBegin, now_s) => {
+    since_s = holds ? (since_s ?? (mayBegin ? now_s : null)) : null;
     return since_s;
   };
 }
@@ -139,6 +142,6 @@ function silentSince(sources: readonly SourceHealth[]): number | null {
 
 function serviceDue(last: string | null, every_s: number, timezone: string): number | null {
   if (last === null) return null;
-  const day = Temporal.PlainDate.from(last).toZonedDateTime({ timeZone: timezone, plainTime: "09:00" });
-  return day.epochMilliseconds / 1000 + every_s;
+  const day = Temporal.PlainDate.from(last).add({ days: Math.round(every_s / 86_400) });
+  return day.toZonedDateTime({ timeZone: timezone, plainTime: "09:00" }).epochMilliseconds / 1000;
 }

@@ -44,14 +44,18 @@ const replies = new Set(["modem"]);
 /** Nobody goes round again, unless the test is about that. */
 const once = { after_s: 900, times: 0 };
 
-/** @param path of the outbox; the channels are called `modem` (takes replies) and `mail` */
+/**
+ * @param path    of the outbox; the channels are called `modem` (takes replies) and `mail`
+ * @param ownCare what the daemon knows of itself; by default what `see` is given
+ */
 export function house(
   path: string,
   config: Partial<AlarmsConfig> = {},
   start_s = 1_700_000_000,
   site: Site = smallSite,
+  clock: TurnedClock = turnedClock(start_s),
+  ownCare: ((situation: Situation) => Care) | null = null,
 ): House {
-  const clock = turnedClock(start_s);
   const sent: Sent[] = [];
   const log: string[] = [];
   const outcomes = new Map<string, Outcome | Promise<Outcome>>();
@@ -83,7 +87,7 @@ export function house(
     definitions: changedTable(changes),
     outbox: openOutbox(path, { now_s: clock.now_s, log: (line) => log.push(line) }),
     channels,
-    care: () => care,
+    care: ownCare ?? (() => care),
     now_s: clock.now_s,
     schedule: clock.schedule,
     random: () => 0.5,

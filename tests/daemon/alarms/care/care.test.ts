@@ -131,9 +131,9 @@ describe("the daemon's watch over itself", () => {
     expect(watch({ ...quiet, lastAlive_s: null }).interrupted?.from_s).toBe(1_000_000 - 5 * day_s);
   });
 
-  it("knows when the service is due: nine in the morning, the site's time", () => {
+  it("knows when the service is due: nine in the morning, the site's time, in winter as in summer", () => {
     const due_s = watch({ lastService: () => "2026-05-01" }).serviceDue_s;
-    expect(new Date((due_s ?? 0) * 1000).toISOString()).toBe("2026-10-30T07:00:00.000Z");
+    expect(new Date((due_s ?? 0) * 1000).toISOString()).toBe("2026-10-30T08:00:00.000Z");
     expect(watch().serviceDue_s).toBeNull();
   });
 });
