@@ -18,7 +18,6 @@ import type {
   SpeedRequest,
 } from "../daemon/server/api-types.ts";
 import type { Span } from "../daemon/stores/store.ts";
-import type { PhonesApi } from "./phones/tell-this-phone.tsx";
 
 export const api = {
   site: () => get<SiteInfo>("api/site"),
@@ -43,10 +42,11 @@ export const api = {
   testContact: (contact: string, by: string | null) => post<AlarmsAnswer>("api/alarms/test", { contact, by }),
   phones: {
     list: () => get<PhonesAnswer>("api/phones"),
-    add: (person, name, subscription) => post<PhonesAnswer>("api/phones", { person, name, subscription }),
-    remove: (phone) => post<PhonesAnswer>("api/phones/remove", { phone }),
-    test: (person, by) => post<AlarmsAnswer>("api/alarms/test", { contact: person, by }),
-  } satisfies PhonesApi,
+    add: (person: string, name: string, subscription: PushSubscriptionJSON) =>
+      post<PhonesAnswer>("api/phones", { person, name, subscription }),
+    remove: (phone: string) => post<PhonesAnswer>("api/phones/remove", { phone }),
+    test: (person: string) => post<PhonesAnswer>("api/phones/test", { person }),
+  },
   async setSpeed(speed: number): Promise<void> {
     const body: SpeedRequest = { speed };
     const answer = await fetch("api/speed", {

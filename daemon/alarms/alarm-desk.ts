@@ -15,7 +15,7 @@ export function alarmDesk(view: AlarmsViewParts, service: AlarmService): AlarmDe
     unshelve: service.unshelve,
     setInService: service.setInService,
     test: service.test,
-    phones: phoneDesk(view.config, view.channels),
+    phones: phoneDesk(view.config, view.channels, service.test),
     byToken(token) {
       const told = service.toldByLink(token);
       if (told === null) return null;

@@ -7,7 +7,12 @@ import type { AlarmsConfig } from "./alarms-config.ts";
 import type { ChannelPhones } from "./channels/channel.ts";
 import type { ChannelAtWork } from "./deliver.ts";
 
-export function phoneDesk(config: AlarmsConfig, channels: ReadonlyMap<string, ChannelAtWork>): PhoneDesk {
+/** @param test sends a test to a contact by one of its channels */
+export function phoneDesk(
+  config: AlarmsConfig,
+  channels: ReadonlyMap<string, ChannelAtWork>,
+  test: (contact: string, by: string) => unknown,
+): PhoneDesk {
   const people = config.contacts.flatMap(({ name, reach }) => {
     const way = reach.find(({ by }) => kindOf(config, by) === "web-push");
     return way === undefined ? [] : [{ name, ...way }];
@@ -21,15 +26,16 @@ export function phoneDesk(config: AlarmsConfig, channels: ReadonlyMap<string, Ch
     if (channel === undefined || first === undefined) return none(notSetUp);
     const at = channels.get(channel.name)?.channel;
     if (at?.phones === undefined) return none(at?.health().problem ?? notSetUp);
-    const all = at.phones.all();
+    const { problemOf, all: list } = at.phones;
+    const all = list();
     const strays = new Set(all.map(({ to }) => to).filter((to) => !people.some((person) => person.to === to)));
     return {
       publicKey: at.phones.publicKey,
       problem: null,
       secureAddress,
       people: [
-        ...people.map(({ name, by, to }) => ({ name, by, phones: phonesOf(all, to) })),
-        ...[...strays].map((to) => ({ name: to, by: null, phones: phonesOf(all, to) })),
+        ...people.map(({ name, by, to }) => ({ name, by, phones: phonesOf(all, to, problemOf) })),
+        ...[...strays].map((to) => ({ name: to, by: null, phones: phonesOf(all, to, problemOf) })),
       ],
     };
   }
@@ -44,15 +50,17 @@ export function phoneDesk(config: AlarmsConfig, channels: ReadonlyMap<string, Ch
     return found;
   }
 
+  function personOf(name: string): (typeof people)[number] {
+    const found = people.find((person) => person.name === name);
+    if (found !== undefined) return found;
+    const known = people.map((person) => person.name).join(", ");
+    throw new RangeError(`person: expected one of ${known === "" ? "nobody" : known}, found ${name}`);
+  }
+
   return {
     view,
     add(person, name, subscription) {
-      const to = people.find((each) => each.name === person)?.to;
-      if (to === undefined) {
-        const known = people.map((each) => each.name).join(", ");
-        throw new RangeError(`person: expected one of ${known === "" ? "nobody" : known}, found ${person}`);
-      }
-      phones().add({ to, name }, subscription, null);
+      phones().add({ to: personOf(person).to, name }, subscription, null);
       return view();
     },
     renew(replaces, subscription) {
@@ -65,6 +73,10 @@ export function phoneDesk(config: AlarmsConfig, channels: ReadonlyMap<string, Ch
     },
     remove(id) {
       phones().remove(id);
+      return view();
+    },
+    test(person) {
+      test(person, personOf(person).by);
       return view();
     },
     shown: (id, key) => phones().shown(id, key),

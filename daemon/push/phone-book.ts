@@ -2,9 +2,9 @@
 // the record, readable to its owner alone. A phone's subscription belongs to the keys; without them it is worth nothing.
 
 import { createECDH, createHash } from "node:crypto";
-import { closeSync, fsyncSync, openSync, readFileSync, renameSync, writeSync } from "node:fs";
-import { dirname } from "node:path";
+import { readFileSync, renameSync } from "node:fs";
 import * as z from "zod";
+import { writeWhole } from "./write-whole.ts";
 
 const phone = z.strictObject({
   /** Of the subscription's address: tells two phones apart without giving the address away. */
@@ -165,21 +165,6 @@ function newKeys(): PhoneBook["keys"] {
   };
 }
 
-/** All of it or nothing, also when the power fails meanwhile. */
 function write(path: string, content: z.output<typeof file>): void {
-  const next = `${path}.next`;
-  const opened = openSync(next, "w", 0o600);
-  try {
-    writeSync(opened, `${JSON.stringify(content, null, 2)}\n`);
-    fsyncSync(opened);
-  } finally {
-    closeSync(opened);
-  }
-  renameSync(next, path);
-  const folder = openSync(dirname(path), "r");
-  try {
-    fsyncSync(folder);
-  } finally {
-    closeSync(folder);
-  }
+  writeWhole(path, `${JSON.stringify(content, null, 2)}\n`);
 }

@@ -196,6 +196,8 @@ export interface PhoneShown {
   readonly shown_s: number | null;
   /** Since when it is told no more, and why. */
   readonly ended: { readonly at_s: number; readonly reason: string } | null;
+  /** Why it was not reached last time; null: it was, or nothing was sent. */
+  readonly problem: string | null;
 }
 
 /** POST /api/phones/shown: whether that phone was sent that message. */

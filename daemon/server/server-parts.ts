@@ -73,6 +73,8 @@ export interface PhoneDesk {
    */
   renew(replaces: string, subscription: Subscription): PhonesAnswer;
   remove(phone: string): PhonesAnswer;
+  /** To all phones of a person. @throws {RangeError} when there is no such person */
+  test(person: string): PhonesAnswer;
   /** The phone showed a message; false: it was sent no such thing. */
   shown(phone: string, key: string): boolean;
 }

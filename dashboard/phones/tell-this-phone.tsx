@@ -4,25 +4,17 @@
 import { useSignal } from "@preact/signals";
 import { useEffect, useId } from "preact/hooks";
 import type { PhoneShown, PhonesAnswer } from "../../daemon/server/api-types.ts";
+import { api } from "../api.ts";
 import { ToneMark } from "../parts/severity-mark.tsx";
 import { type Obstacle, obstacle, ownId, subscribe, unsubscribe } from "./this-phone.ts";
 
-export interface PhonesApi {
-  list(): Promise<PhonesAnswer>;
-  add(person: string, name: string, subscription: PushSubscriptionJSON): Promise<PhonesAnswer>;
-  remove(phone: string): Promise<PhonesAnswer>;
-  /** Sends a test to all phones of a person. */
-  test(person: string, by: string): Promise<unknown>;
-}
-
 export function TellThisPhone(props: {
-  readonly api: PhonesApi;
   readonly when: (time_s: number) => string;
   /** Whatever it is: when it changes, the list is asked for again. */
   readonly news?: unknown;
   readonly onChange?: () => void;
 }) {
-  const { api, when, news = null, onChange = () => {} } = props;
+  const { when, news = null, onChange = () => {} } = props;
   const answer = useSignal<PhonesAnswer | null>(null);
   const own = useSignal<string | null>(null);
   const said = useSignal<{ readonly text: string; readonly isFault: boolean } | null>(null);
@@ -46,7 +38,7 @@ export function TellThisPhone(props: {
   useEffect(() => {
     // What was said of the last press of a button stays.
     const list = async () => {
-      answer.value = await api.list();
+      answer.value = await api.phones.list();
       own.value = await ownId();
     };
     list().catch(() => {});
@@ -69,13 +61,14 @@ export function TellThisPhone(props: {
           <ul key={name} class="alarm-list" aria-label={`Phones of ${name}`}>
             {phones.map((phone) => (
               <li key={phone.id}>
-                <ToneMark tone={by !== null && phone.ended === null && phone.took_s !== null ? "calm" : "watch"} />
+                <ToneMark tone={by !== null && isWell(phone) ? "calm" : "watch"} />
                 <div>
                   <p>
                     <b>{name}</b>: {phone.name}
                     {phone.id === own.value && " (this one)"}
                   </p>
                   <p class="quiet">{standing(phone, when)}</p>
+                  {phone.problem !== null && <p class="fault">Not reached: {phone.problem}.</p>}
                   {phone.ended !== null && (
                     <p class="fault">
                       Told no more since {when(phone.ended.at_s)}: {phone.ended.reason}. Press the button on it again.
@@ -90,7 +83,7 @@ export function TellThisPhone(props: {
                   onClick={() =>
                     attempt(async () => {
                       if (phone.id === own.value) await unsubscribe();
-                      answer.value = await api.remove(phone.id);
+                      answer.value = await api.phones.remove(phone.id);
                       onChange();
                       return `${phone.name} of ${name} is told no more.`;
                     })
@@ -117,7 +110,7 @@ export function TellThisPhone(props: {
             disabled={isBusy.value}
             onClick={() =>
               attempt(async () => {
-                await api.test(mine.name, mine.by ?? "");
+                answer.value = await api.phones.test(mine.name);
                 onChange();
                 return "A test is on its way; it should show within a minute, with the screen off, too.";
               })
@@ -133,7 +126,7 @@ export function TellThisPhone(props: {
           takeUp={(person, name) =>
             attempt(async () => {
               const subscription = await subscribe(all.publicKey ?? "");
-              answer.value = await api.add(person, name, subscription.toJSON());
+              answer.value = await api.phones.add(person, name, subscription.toJSON());
               onChange();
               return "Done. Now send a test.";
             })
@@ -237,6 +230,10 @@ function WhatToDo({ about, secureAddress }: { about: Obstacle; secureAddress: st
       )}
     </div>
   );
+}
+
+function isWell({ ended, problem, took_s }: PhoneShown): boolean {
+  return ended === null && problem === null && took_s !== null;
 }
 
 function standing({ since_s, took_s, shown_s }: PhoneShown, when: (time_s: number) => string): string {

@@ -4,7 +4,6 @@
 import { useComputed, useSignalEffect } from "@preact/signals";
 import { alarmsNow, alarmsUnread, askAlarms, asking } from "../alarm-acts.ts";
 import { alarmsSentence, sentenceCase } from "../alarm-words.ts";
-import { api } from "../api.ts";
 import { live, site } from "../live.ts";
 import { AlarmCard } from "../parts/alarm-card.tsx";
 import { AlarmContacts } from "../parts/alarm-contacts.tsx";
@@ -52,7 +51,6 @@ export function AlarmsView() {
           <div class="alarms-told">
             <AlarmContacts answer={answer} />
             <TellThisPhone
-              api={api.phones}
               when={siteTime(site.value?.site.timezone ?? "UTC").dayAndClock}
               news={news.value}
               onChange={() => askAlarms().catch(() => {})}

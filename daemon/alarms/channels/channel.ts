@@ -86,6 +86,8 @@ export interface ChannelPhones {
   readonly publicKey: string;
   /** Also those that are told no more, and why. */
   all(): readonly Phone[];
+  /** Why a phone was not reached last time; null: it was, or nothing was sent. */
+  problemOf(id: string): string | null;
   /**
    * @param replaces id of the phone whose subscription this one takes the place of
    * @throws {RangeError} when the subscription is none, or there are too many

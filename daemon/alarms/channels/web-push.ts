@@ -4,8 +4,8 @@
 import * as z from "zod";
 import { readNamedFile } from "../../config/named-file.ts";
 import { openPhoneBook, type Phone } from "../../push/phone-book.ts";
-import { type PushOutcome, postPush, type Sender } from "../../push/post-push.ts";
-import { payloadOf, topicOf, treatment } from "../../push/push-note.ts";
+import { called, phoneSender } from "../../push/phone-sender.ts";
+import { topicOf, treatment } from "../../push/push-note.ts";
 import type { PushNote } from "../../server/api-types.ts";
 import { type ChannelContext, defineChannel, type OpenChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
 
@@ -37,59 +37,20 @@ export const webPush = defineChannel({
   open: (config, context) => openWebPush(config, context),
 });
 
-/** The push service last asked to be left alone until then. */
-type Waits = Map<string, number>;
-
 function openWebPush({ email, ca }: z.output<typeof config>, context: ChannelContext): OpenChannel {
   const { now_s, log } = context;
   const book = openPhoneBook(context.beside("phones.json"), now_s, log);
-  const sender: Sender = {
-    ...book.keys,
-    subject: `mailto:${email}`,
-    ca: ca === undefined ? null : readNamedFile("ca", ca, context.baseFolder),
-  };
-  const waits: Waits = new Map();
-  /** Phones that were not reached last time. */
-  const problems = new Map<string, string>();
-  /** To which phones a message went: only what they were sent can they have shown. */
-  const sent = new Map<string, ReadonlySet<string>>();
-
-  async function tell(phone: Phone, message: OutgoingMessage, signal: AbortSignal): Promise<PushOutcome> {
-    const { origin, host } = new URL(phone.endpoint);
-    const left_s = Math.ceil((waits.get(origin) ?? 0) - now_s());
-    if (left_s > 0) {
-      const reason = `${host}: wants to be left alone for another ${left_s} s`;
-      return { is: "failed", reason, again: true, mayHaveLeft: false, wait_s: null };
-    }
-    const { about, kind } = subjectOf(message);
-    const outcome = await postPush(
-      phone,
-      payloadOf(noteOf(message, phone.id, about, kind)),
-      treatment(about, message.priority, kind),
-      sender,
-      { signal, now_s: now_s() },
-    );
-    if (outcome.is === "failed" && outcome.wait_s !== null) waits.set(origin, now_s() + outcome.wait_s);
-    return outcome;
-  }
-
-  function note(phone: Phone, outcome: PushOutcome): void {
-    problems.delete(phone.id);
-    if (outcome.is === "taken") book.note(phone.id, { took_s: now_s() });
-    else if (outcome.is === "gone") {
-      log(`${called(phone)} is told no more: ${outcome.reason}`);
-      book.note(phone.id, { ended: { at_s: now_s(), reason: outcome.reason } });
-    } else problems.set(phone.id, `${called(phone)}: ${outcome.reason}`);
-  }
+  const authority = ca === undefined ? null : readNamedFile("ca", ca, context.baseFolder);
+  const sender = phoneSender({ book, email, ca: authority, now_s, log });
 
   async function send(message: OutgoingMessage, signal: AbortSignal): Promise<Outcome> {
     if (signal.aborted) return { is: "failed", reason: "given up before it was sent", again: true };
     const mine = book.phones().filter(({ to, ended }) => to === message.to && ended === null);
     if (mine.length === 0) return { is: "failed", reason: nobody(message.to, book.phones()), again: true };
-    sent.set(message.key, new Set(mine.map(({ id }) => id)));
-    for (const oldest of sent.keys()) if (sent.size > mostRemembered) sent.delete(oldest);
-    const outcomes = await Promise.all(mine.map((phone) => tell(phone, message, signal)));
-    for (const [i, phone] of mine.entries()) note(phone, outcomes[i] as PushOutcome);
+    const { about, kind } = subjectOf(message);
+    const note = noteOf(message, about, kind);
+    const how = treatment(about, message.priority, kind);
+    const outcomes = await Promise.all(mine.map((phone) => sender.send(phone, note, how, signal)));
     // Whoever has been reached by one phone has been told; the page says which others were not.
     if (outcomes.some(({ is }) => is === "taken")) return { is: "handed-over" };
     return {
@@ -104,43 +65,36 @@ function openWebPush({ email, ca }: z.output<typeof config>, context: ChannelCon
     send,
     health() {
       const phones = book.phones();
-      const missing = [...new Set(context.addresses)].filter(
-        (address) => !phones.some(({ to, ended }) => to === address && ended === null),
-      );
-      const found = [...missing.map((to) => nobody(to, phones)), ...problems.values()];
-      const live = phones.filter(({ ended }) => ended === null).length;
+      const live = phones.filter(({ ended }) => ended === null);
+      const missing = [...new Set(context.addresses)].filter((address) => !live.some(({ to }) => to === address));
+      const unreached = live.flatMap((phone) => {
+        const problem = sender.problemOf(phone.id);
+        return problem === null ? [] : [`${called(phone)}: ${problem}`];
+      });
+      const found = [...missing.map((to) => nobody(to, phones)), ...unreached];
       return {
         problem: found.length === 0 ? null : found.join("; "),
-        note: `${live === 1 ? "one phone" : `${live} phones`}`,
+        note: live.length === 1 ? "one phone" : `${live.length} phones`,
       };
     },
     phones: {
       publicKey: book.keys.publicKey,
       all: book.phones,
-      add: (phone, subscription, replaces) => {
+      problemOf: sender.problemOf,
+      add(phone, subscription, replaces) {
         const added = book.add(phone, subscription, replaces);
         log(`${called(added)} is told from now on`);
         return added;
       },
-      remove(id) {
-        problems.delete(id);
-        return book.remove(id);
-      },
+      remove: book.remove,
       shown(id, key) {
-        if (sent.get(key)?.has(id) !== true) return false;
-        book.note(id, { shown_s: now_s() });
-        context.onReceipt(key, true, null);
-        return true;
+        const known = sender.shown(id, key);
+        if (known) context.onReceipt(key, true, null);
+        return known;
       },
     },
     close() {},
   };
-}
-
-const mostRemembered = 200;
-
-function called({ to, name }: Phone): string {
-  return `${to}'s ${name}`;
 }
 
 function nobody(to: string, phones: readonly Phone[]): string {
@@ -160,12 +114,11 @@ function subjectOf({ key, data }: OutgoingMessage): { about: string; kind: "alar
 
 function noteOf(
   { key, subject, text, link, priority }: OutgoingMessage,
-  phone: string,
   about: string,
   kind: "alarm" | "over" | "test",
-): PushNote {
+): Omit<PushNote, "phone"> {
   return {
-    ...{ key, phone, tag: topicOf(about), title: subject, text: withoutTitle(text, subject), url: link },
+    ...{ key, tag: topicOf(about), title: subject, text: withoutTitle(text, subject), url: link },
     canAnswer: kind === "alarm" && link !== null,
     stays: kind === "alarm" && priority === "high",
   };

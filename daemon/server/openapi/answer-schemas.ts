@@ -249,6 +249,7 @@ export const phonesAnswer = z.strictObject({
           took_s: number.describe("when the push service last took something for it"),
           shown_s: number.describe("when it last said itself that it showed something"),
           ended: z.strictObject({ at_s: time_s, reason: z.string() }).nullable().describe("it is told no more"),
+          problem: z.string().nullable().describe("why it was not reached last time"),
         }),
       ),
     }),

@@ -7,7 +7,7 @@ import { cyclesQuery } from "../routes/cycles.ts";
 import { findingsQuery } from "../routes/findings.ts";
 import { inflowQuery } from "../routes/inflow.ts";
 import { levelQuery } from "../routes/level.ts";
-import { addPhoneBody, removePhoneBody, renewPhoneBody, shownBody } from "../routes/phones.ts";
+import { addPhoneBody, removePhoneBody, renewPhoneBody, shownBody, testPhonesBody } from "../routes/phones.ts";
 import { speedBody } from "../routes/speed.ts";
 import * as answers from "./answer-schemas.ts";
 
@@ -81,6 +81,11 @@ const operations: Readonly<Record<string, Operation>> = {
   "POST /api/phones/remove": {
     summary: "Takes a phone off the list; answers as /api/phones.",
     body: removePhoneBody,
+    answer: answers.phonesAnswer,
+  },
+  "POST /api/phones/test": {
+    summary: "Sends a test to all phones of a person; answers as /api/phones.",
+    body: testPhonesBody,
     answer: answers.phonesAnswer,
   },
   "POST /api/phones/shown": {

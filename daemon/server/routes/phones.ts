@@ -25,6 +25,7 @@ export const renewPhoneBody = z.strictObject({
   subscription,
 });
 export const removePhoneBody = z.strictObject({ phone: phoneId });
+export const testPhonesBody = z.strictObject({ person: z.string().min(1).max(60).describe("whose phones") });
 export const shownBody = z.strictObject({ phone: phoneId, key: z.string().max(80).describe("of the message") });
 
 export function addPhonesRoutes(server: Server, { alarms = null }: ServerParts): void {
@@ -52,6 +53,9 @@ export function addPhonesRoutesFor(server: Server, deskOf: (request: FastifyRequ
   });
   server.post("/api/phones/remove", { schema: { body: removePhoneBody } }, async (request): Promise<PhonesAnswer> => {
     return said(() => desk(request).remove(request.body.phone));
+  });
+  server.post("/api/phones/test", { schema: { body: testPhonesBody } }, async (request): Promise<PhonesAnswer> => {
+    return said(() => desk(request).test(request.body.person));
   });
   server.post("/api/phones/shown", { schema: { body: shownBody } }, async (request): Promise<ShownAnswer> => {
     return { known: said(() => desk(request).shown(request.body.phone, request.body.key)) };

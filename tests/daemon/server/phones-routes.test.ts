@@ -24,6 +24,7 @@ const config: AlarmsConfig = {
 const headers = { host: "localhost" };
 let folder: string;
 let server: Server;
+let tests: string[][];
 
 async function serve(changes: Partial<AlarmsConfig> = {}): Promise<Server> {
   const open = await webPush.open(
@@ -31,11 +32,12 @@ async function serve(changes: Partial<AlarmsConfig> = {}): Promise<Server> {
     listeningChannel(folder, { now_s: () => 1000 }).context,
   );
   const at = { name: "phones", comparesKeys: true, takesReplies: false, channel: open };
-  const phones = phoneDesk({ ...config, ...changes }, new Map([["phones", at]]));
+  const phones = phoneDesk({ ...config, ...changes }, new Map([["phones", at]]), (...of) => tests.push(of));
   return buildServer(testParts({ alarms: { phones } as AlarmDesk }));
 }
 
 beforeEach(async () => {
+  tests = [];
   folder = mkdtempSync(join(tmpdir(), "phones-routes-"));
   server = await serve();
 });
@@ -111,6 +113,12 @@ describe("the list of phones", () => {
     ]);
     const shown = await post("/api/phones/shown", { phone: "none", key: "m1" });
     expect(shown.json()).toEqual({ known: false });
+  });
+
+  it("sends a test to the phones of one person", async () => {
+    expect((await post("/api/phones/test", { person: "Bob" })).statusCode).toBe(200);
+    expect(tests).toEqual([["Bob", "phones"]]);
+    expect((await post("/api/phones/test", { person: "Eve" })).statusCode).toBe(400);
   });
 
   it("still shows the phone of somebody whom the site file no longer names", async () => {
