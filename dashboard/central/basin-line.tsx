@@ -1,7 +1,6 @@
 // One basin in one line: what is true, since when, what to do, and whom to call. Opens the basin's own page.
 
 import type { Condition, OverviewRow } from "../../daemon/central/central-types.ts";
-import { capital } from "../capital.ts";
 import { quantity } from "../format.ts";
 import { ToneMark } from "../parts/severity-mark.tsx";
 import { units } from "../preferences.ts";
@@ -35,7 +34,7 @@ export function BasinLine({ row, inGroup }: BasinLineProps) {
         <b>{titleOf(first)}</b>
         {tier !== "well" && <Since condition={first} row={row} />}
         {row.alarms[0] !== undefined && row.alarms.every(isAnswered) && (
-          <span class="line-others">{capital(answerWord(row.alarms[0]))}</span>
+          <span class="line-others">{answerWord(row.alarms[0])}</span>
         )}
         {others.length > 0 && (
           <span class="line-others">also: {others.map((other) => lower(titleOf(other))).join("; ")}</span>

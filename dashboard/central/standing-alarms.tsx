@@ -8,7 +8,7 @@ import { ToneMark } from "../parts/severity-mark.tsx";
 import { type AlarmOfBasin, alarmsOf, alarmsSentence, answerWord, isAnswered } from "./alarm-order.ts";
 import { acknowledge, now_s, session } from "./hear.ts";
 
-const firstShown = 6;
+const firstShown = 4;
 const all = signal(false);
 /** Of an answer that did not get through: which, and why. */
 const failure = signal<{ readonly of: string; readonly words: string } | null>(null);
@@ -45,10 +45,10 @@ function Line({ each }: { each: AlarmOfBasin }) {
       <ToneMark tone={toneOf[alarm.priority]} />
       <div>
         <p>
-          <b>{title}</b>, <a href={`basins/${row.name}/`}>{row.title}</a>
+          <b>{title}</b> for <Since since_s={alarm.since_s} />
         </p>
         <p class="quiet">
-          {answerWord(alarm)}, for <Since since_s={alarm.since_s} />
+          <a href={`basins/${row.name}/`}>{row.title}</a> · {answerWord(alarm)}
         </p>
         {failed !== null && (
           <p class="fault" role="alert">

@@ -129,6 +129,55 @@ describe("the page of all basins", () => {
     await own.stop();
   });
 
+  it.each([phone, desktop])("shows on %o whom the boards call for what, and takes an answer", async (viewport) => {
+    const own = await startRound({
+      basins: [
+        { name: "a", title: "Alder Court" },
+        { name: "b", title: "Birch Court" },
+      ],
+    });
+    const from_s = Date.now() / 1000 - 240;
+    const alarm = {
+      ...{ name: "high-water", title: "HIGH WATER", priority: "high", whatToDo: "Check the pump." },
+      ...{ state: "unacknowledged", from_s, to_s: null, acknowledgedBy: null },
+    };
+    const tell = (change: object = {}) =>
+      own.tell("b", "alarms", JSON.stringify({ alarms: [{ ...alarm, ...change }], acknowledge: true }));
+    for (const name of ["a", "b"]) {
+      own.keep(name, "site", siteInfo);
+      own.say(name);
+    }
+    const { page, complaints } = await open(own.url, viewport);
+    await page.getByRole("link", { name: "Alder Court" }).waitFor();
+    expect(await page.locator(".standing").count()).toBe(0);
+    tell();
+    const alarms = page.getByRole("region", { name: "1 alarm, 1 not answered" });
+    await alarms.getByText("High water for 4 min").waitFor();
+    expect(await page.evaluate("document.documentElement.scrollWidth")).toBe(viewport.width);
+
+    own.broker.lost = { since_s: Date.now() / 1000, reason: "connection lost" };
+    const button = page.getByRole("button", { name: "I see to it: High water, Birch Court" });
+    await button.click();
+    await page.getByRole("alert").filter({ hasText: "the board goes on calling people" }).waitFor();
+    own.broker.lost = null;
+    await button.click();
+    await page.getByText("the central view has answered; the board has not confirmed yet").first().waitFor();
+    await button.waitFor({ state: "detached" });
+    tell({ state: "acknowledged", acknowledgedBy: "the central view" });
+    await page.getByRole("region", { name: "1 alarm, all answered" }).waitFor();
+
+    tell({ from_s: from_s + 60 });
+    await page.getByRole("region", { name: "1 alarm, 1 not answered" }).getByRole("link").click();
+    await page.getByRole("button", { name: "I see to it: High water" }).click();
+    await page.getByRole("status").filter({ hasText: "The broker keeps your answer" }).waitFor();
+    await page.getByText("the central view (the board has not confirmed yet) sees to it").waitFor();
+    expect(await page.getByRole("link", { name: "Alarms" }).count()).toBe(0);
+    expect(own.told.map(({ topic }) => topic)).toEqual(["acknowledge/high-water", "acknowledge/high-water"]);
+    expect(complaints.filter((complaint) => !complaint.includes("503"))).toEqual([]);
+    await page.context().close();
+    await own.stop();
+  });
+
   it("asks for name and password where there are log-ins, and shows a customer no more than his own", async () => {
     const password = await hashPassword("a dry cellar");
     const own = await startRound({

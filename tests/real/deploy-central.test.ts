@@ -133,7 +133,7 @@ describe("a board that was enrolled", () => {
   it("can say what boards say, and fill the broker with nothing else", async () => {
     const board = await atBroker("elm-12", passwordAt("elm-12", "broker"));
     const topics = [
-      ...["status", "state", "cycle", "site", "health", "summary"],
+      ...["status", "state", "cycle", "site", "health", "summary", "alarms"],
       ...findingKinds.map((k) => `finding/${k}`),
     ];
     for (const topic of topics) await board.publishAsync(`undercroft/elm-12/${topic}`, "{}", { qos: 1 });
@@ -141,6 +141,23 @@ describe("a board that was enrolled", () => {
       const published = board.publishAsync(`undercroft/elm-12/${topic}`, "x", { qos: 1, retain: true });
       await expect(published, topic).rejects.toThrow("Not authorized");
     }
+  });
+
+  it("hears answers to its own alarms from the central view alone, and takes them back", async () => {
+    const board = await atBroker("elm-12", passwordAt("elm-12", "broker"));
+    const other = await atBroker("oak-3", passwordAt("oak-3", "broker"));
+    const view = await atBroker("central", secretOf(join(here.places.secrets, "central-broker")));
+    const heard: string[] = [];
+    board.on("message", (topic, payload) => heard.push(`${topic} ${payload}`));
+    await board.subscribeAsync("undercroft/elm-12/acknowledge/+", { qos: 1 });
+    const answer = (by: MqttClient, name: string, alarm = "high-water") =>
+      by.publishAsync(`undercroft/${name}/acknowledge/${alarm}`, by === view ? "yes" : "", { qos: 1, retain: true });
+    await expect(answer(other, "elm-12")).rejects.toThrow("Not authorized");
+    await expect(answer(view, "elm-12", "flood-1")).rejects.toThrow("Not authorized");
+    await answer(view, "elm-12");
+    await until("heard", () => heard.includes("undercroft/elm-12/acknowledge/high-water yes"));
+    await answer(board, "elm-12");
+    await expect(view.publishAsync("undercroft/elm-12/state", "forged", { qos: 1 })).rejects.toThrow("Not authorized");
   });
 
   it("is refused with a wrong password, with none, and without TLS", async () => {
