@@ -131,6 +131,7 @@ function howToFit(state: TrackerState, context: TrackerContext) {
   return {
     returns: fine && !context.inferred ? state.returns : null,
     memory: state.memory,
+    fall_m3s: state.ended?.cycle.pumpRate?.flow_m3s ?? null,
     stopSeen,
     mostReturn_m3: state.ended === null ? Number.POSITIVE_INFINITY : lifted_m3(state.ended.cycle, context),
     // A turn of the level says less exactly than a switch when water began to run back.

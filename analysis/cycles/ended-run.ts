@@ -78,6 +78,7 @@ export function endedRun(
   to_s: number,
   before: RestSummary | null,
   short: ShortStretchState | null,
+  lag_s = 0,
 ): EndedRun {
   const { geometry, resolution_m, basin } = context;
   const run_s = to_s - from_s;
@@ -88,6 +89,7 @@ export function endedRun(
     sampleSd_m3: before?.sampleSd_m3 ?? null,
     short,
     step_m3: resolution_m * geometry.area_m2(basin.stopLevel_m ?? 0),
+    lag_s,
   });
   const startVolume_m3 = before?.endVolume_m3 ?? (hasLevel ? first_m3 : null);
   const stopVolume_m3 = fit?.stopVolume_m3 ?? (hasLevel ? last_m3 : null);

@@ -5,6 +5,7 @@ import { spinUp_s } from "../inflow/fit-run.ts";
 import { inflowDuringRun } from "../inflow/inflow-during-run.ts";
 import { capabilityAt } from "../inflow/pump-capability.ts";
 import { noteRunTime } from "../inflow/pump-history.ts";
+import { learnedLag } from "../inflow/return-profile.ts";
 import { finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.ts";
 import { mayGoUnseen } from "../inflow/unseen-return.ts";
 import { noteTrips } from "../readings/trip-levels.ts";
@@ -33,7 +34,7 @@ export function endRun(state: TrackerState, context: TrackerContext, to_s: numbe
   state.memory.short.length_s = Math.max(spinUp_s, state.typicalRun_s - spinUp_s);
   const ended = isMixed(state.inRun)
     ? endMixedRun(state, context, to_s)
-    : endedRun(state.samples, context, from_s, to_s, state.before, state.memory.short);
+    : endedRun(state.samples, context, from_s, to_s, state.before, state.memory.short, lagOfSensor_s(state, context));
   const cycle: Cycle = {
     ...ended.cycle,
     ...(shares !== null &&
@@ -44,6 +45,11 @@ export function endRun(state: TrackerState, context: TrackerContext, to_s: numbe
   state.ended = { ...ended, cycle, ...(standsForNothing(cycle, context) && { parts: [], course: null }) };
   state.endedParts = state.inRun;
   context.output.cycle(cycle, "stopped");
+}
+
+/** As rests after runs told by a signal have shown it. */
+function lagOfSensor_s({ returns, lastRate }: TrackerState, { inferred }: TrackerContext): number {
+  return inferred ? 0 : (learnedLag(returns, lastRate?.flow_m3s ?? null)?.time_s ?? 0);
 }
 
 /** A pump that empties a basin takes it down by more of the swing. */
@@ -77,7 +83,8 @@ export function settle(
   }
   const { set } = state.endedParts;
   const learned = learnedBy(state, set);
-  const drainBack = returned(state, context, ended, after, fitted);
+  // What a slow sensor has still to show of the run hides what runs back meanwhile.
+  const drainBack = lagOfSensor_s(state, context) > 0 ? null : returned(state, context, ended, after, fitted);
   const pumpRate = finalRate(ended, after, learned.capability, context, drainBack);
   const cycle: Cycle = {
     ...ended.cycle,

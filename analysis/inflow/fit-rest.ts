@@ -10,7 +10,7 @@ import { blockMedians, condensed, weightOf } from "./condensed.ts";
 import { courseExplains, curveBeside } from "./course-beside.ts";
 import { poursAtEnd } from "./pouring-in.ts";
 import type { RestMemory } from "./rest-memory.ts";
-import { learnedReturn, learnReturn, lightenRocking, type ReturnProfileState } from "./return-profile.ts";
+import { learnedLag, learnedReturn, learnReturn, lightenRocking, type ReturnProfileState } from "./return-profile.ts";
 import type { LeakingBack } from "./shaped-curve.ts";
 import { learnedSlowReturn, learnSlowReturn, type SlowCourse, type SlowReturn, slowlyOut } from "./slow-return.ts";
 import { volumeCurve } from "./volume-curve.ts";
@@ -60,6 +60,8 @@ export interface HowToFit {
   readonly returns: ReturnProfileState | null;
   /** What earlier rests have shown of noise, bends and leaks; takes this one in. Null for a rest that stands alone. */
   readonly memory: RestMemory | null;
+  /** How fast the volume fell in the run before, about; null where that is not known. */
+  readonly fall_m3s: number | null;
   /** The rest begins with a stop; else water that runs back has begun to at an unknown time. */
   readonly stopSeen: boolean;
   /** No more water can run back than the run before lifted. */
@@ -111,7 +113,7 @@ const vagueEdge_s = 15;
 export function fitRest(
   samples: CurveSamples,
   duration_s: number,
-  { returns, memory, stopSeen, mostReturn_m3, edgesVague }: HowToFit,
+  { returns, memory, fall_m3s, stopSeen, mostReturn_m3, edgesVague }: HowToFit,
 ): RestFit | undefined {
   if (samples.count < fewest) return undefined;
   const lastRise = edgesVague ? null : riseOfEnd(samples);
@@ -129,7 +131,8 @@ export function fitRest(
       ? slowIn(memory, short, { duration_s, whole }, rough.sampleSd_m3, mostReturn_m3)
       : null;
   if (slow !== null) addBack([samples, short], slow);
-  const usual = returns === null || !beginningSeen ? noReturn : learnedReturn(returns);
+  const usual =
+    returns === null || !beginningSeen ? noReturn : (learnedLag(returns, fall_m3s) ?? learnedReturn(returns));
   // A run too short to fill the pipe leaves less in it than the usual one.
   const learned = usual !== null && usual.volume_m3 > mostReturn_m3 / 4 ? noReturn : usual;
   const unlike = !pouring && (returns === null || learnReturn(returns, short, samples, duration_s, learned));
@@ -141,7 +144,7 @@ export function fitRest(
   const usually = (memory?.cameBackInARow ?? 0) >= habit;
   const own = found !== undefined && (usually || believable(found, learned)) ? found : undefined;
   const drainBack = own ?? learned;
-  if (own === undefined && learned !== null && learned.volume_m3 > 0) addBack([samples], learned);
+  if (own === undefined && learned !== null && learned.volume_m3 !== 0) addBack([samples], learned);
   const unknown_s = edgesVague ? vagueEdge_s : learned === null && !pouring ? unlearnedSettling_s : 0;
   const settled_s = own ? settlingTime_s(own, rough.sampleSd_m3) : unknown_s;
   const cut_s = Math.min(settled_s, seenTo_s * (own ? longestSettling : shortCut));
@@ -174,7 +177,7 @@ export function fitRest(
     inflowOver,
     lastInflow: lastRise === null ? null : clearOf(inflowOver(seenTo_s * 0.9, seenTo_s), lastRise, curve.sampleSd),
     drainBack:
-      (returns === null && own === undefined && slow === null) || !beginningSeen
+      (returns === null && own === undefined && slow === null) || !beginningSeen || isLag(own ?? learned)
         ? null
         : together(drainBack, slow, slow_m3 - stillOut_m3),
     startVolume_m3: seenFrom_s > 0 ? null : curve.valueAt(0) - stillOut_m3,
@@ -228,6 +231,11 @@ function leakIn(own: DrainBack | null, slow: SlowReturn | null, quick: DrainBack
   if (slow !== null) return { stillOut: slowlyOut(slow), volume_m3: 0, uVolume_m3: slow.uVolume_m3 };
   if (quick === null || !(quick.volume_m3 > 0)) return null;
   return { stillOut: slowlyOut(quick), volume_m3: 0, uVolume_m3: uncertainReturn * quick.volume_m3 };
+}
+
+/** What a slow sensor has still to show of the run hides what runs back meanwhile. */
+function isLag(drainBack: DrainBack | null): boolean {
+  return drainBack !== null && drainBack.volume_m3 < 0;
 }
 
 function together(quick: DrainBack | null, slow: SlowReturn | null, slow_m3: number): DrainBack | null {

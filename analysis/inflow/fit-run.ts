@@ -36,14 +36,19 @@ export interface RunSensor {
   readonly short: ShortStretchState | null;
   /** Its smallest step; Infinity before any is seen. */
   readonly step_m3: number;
+  /** Time constant with which it follows the water; 0 for a quick one. */
+  readonly lag_s: number;
 }
 
-const unknownSensor: RunSensor = { sampleSd_m3: null, short: null, step_m3: Number.POSITIVE_INFINITY };
+const unknownSensor: RunSensor = { sampleSd_m3: null, short: null, step_m3: Number.POSITIVE_INFINITY, lag_s: 0 };
 
 /** The motor, the column of water and the check valve need so long; common practice, no source. */
 export const spinUp_s = 3;
 /** Pumping time that a start costs: until then it has moved so much less than at full flow; common practice, no source. */
 export const lostInSpinUp_s = 0.5;
+/** Time constants after which a slow sensor follows the fall; and the share of a run that may go by until then. */
+const followed = 4;
+const mostLeftOut = 0.6;
 const fewest = 4;
 /** A slope through fewer samples than this says little of their own noise. */
 const enough = 8;
@@ -65,7 +70,9 @@ export function fitRun(
   sensor: RunSensor = unknownSensor,
 ): RunFit | undefined {
   // Where readings come seldom the pump has mostly been up to speed for long when it is first seen to run.
-  const upToSpeed_s = Math.max(0, Math.min(spinUp_s - 1.2 * stopSeenLate_s, duration_s / 3));
+  const quick_s = Math.max(0, Math.min(spinUp_s - 1.2 * stopSeenLate_s, duration_s / 3));
+  // What a slow sensor shows at first is still of the rest before.
+  const upToSpeed_s = Math.max(quick_s, Math.min(quick_s + followed * sensor.lag_s, duration_s * mostLeftOut));
   let after = 0;
   let first_s = Number.NaN;
   for (let i = 0; i < samples.count; i += 1) {
@@ -86,7 +93,7 @@ export function fitRun(
   return {
     stopVolume_m3:
       duration_s - last_s <= Math.max(3, (last_s - upToSpeed_s) / 4)
-        ? curve.valueAt(duration_s - Math.min(stopSeenLate_s, duration_s / 2))
+        ? curve.valueAt(duration_s - Math.min(stopSeenLate_s, duration_s / 2) + sensor.lag_s)
         : null,
     upToSpeed_s,
     middle_s: (first_s + last_s) / 2,

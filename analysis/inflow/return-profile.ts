@@ -205,7 +205,32 @@ function rockingOf(profile: ReturnProfileState, bin: number): number {
 
 /** D and τ of D·exp(−t/τ) through the averaged profile; volume 0 when nothing stands out; null while too few rests. */
 export function learnedReturn(profile: ReturnProfileState): DrainBack | null {
-  if (profile.rests < fewestRests) return null;
+  return profile.rests < fewestRests ? null : bestCourse(profile, 1);
+}
+
+/** Quicker sensors spoil nothing, and waves on the water may look like one. */
+const slow_s = 1;
+/** Of what a sensor that is so slow would show: the time that the excess takes to go, and how much it is, agree so well. */
+const agreesTo = 2.2;
+
+/**
+ * A slow sensor: after a stop the level goes on falling for a while, since it still has some of the run to show. Of one that
+ * follows the water with a time constant τ the level stands too high at the stop by what the water fell within τ, and the
+ * excess fades with τ. No water does that.
+ *
+ * @param fall_m3s how fast the volume fell in the run, about
+ * @returns D below 0 and τ of the excess; null where the sensor is quick, or that is not known
+ */
+export function learnedLag(profile: ReturnProfileState, fall_m3s: number | null): DrainBack | null {
+  if (profile.rests < fewestRests || fall_m3s === null) return null;
+  const excess = bestCourse(profile, -1);
+  if (excess.volume_m3 === 0 || excess.time_s < slow_s) return null;
+  const ratio = -excess.volume_m3 / (fall_m3s * excess.time_s);
+  return ratio > 1 / agreesTo && ratio < agreesTo ? excess : null;
+}
+
+/** Of what is missing (sign 1), or too much (−1). */
+function bestCourse(profile: ReturnProfileState, sign: 1 | -1): DrainBack {
   let best: DrainBack = { volume_m3: 0, time_s: 0, course: "fading" };
   let bestGain = clear * profile.variance_m6;
   // By Schwarz's inequality no course explains more.
@@ -228,7 +253,7 @@ export function learnedReturn(profile: ReturnProfileState): DrainBack | null {
     }
     const volume_m3 = product / square;
     const gain = volume_m3 * product;
-    if (volume_m3 > 0 && gain > bestGain) {
+    if (sign * volume_m3 > 0 && gain > bestGain) {
       best = { volume_m3, time_s, course: "fading" };
       bestGain = gain;
     }

@@ -17,6 +17,7 @@ function rest(volume_m3: (time_s: number) => number, interval_s = 30) {
   const fit = fitRest(samples, rest_s, {
     returns: null,
     memory: newRestMemory(),
+    fall_m3s: null,
     stopSeen: true,
     mostReturn_m3: 0.03,
     edgesVague: true,

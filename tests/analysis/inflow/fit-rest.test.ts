@@ -11,6 +11,7 @@ function how(change: Partial<HowToFit> = {}): HowToFit {
   return {
     returns: newReturnProfile(),
     memory: null,
+    fall_m3s: null,
     stopSeen: true,
     mostReturn_m3: Number.POSITIVE_INFINITY,
     edgesVague: false,

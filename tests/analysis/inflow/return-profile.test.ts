@@ -1,14 +1,18 @@
 import { describe, expect, it } from "vitest";
-import { learnedReturn, learnReturn, newReturnProfile } from "../../../analysis/inflow/return-profile.ts";
+import { learnedLag, learnedReturn, learnReturn, newReturnProfile } from "../../../analysis/inflow/return-profile.ts";
 import { fadingLitre, type RestCourse, restCourse } from "./rest-course.ts";
 
-function learn(rests: number, course: RestCourse) {
+function learned(rests: number, course: RestCourse) {
   const profile = newReturnProfile();
   for (let i = 0; i < rests; i++) {
     const samples = restCourse({ ...course, seed: i + 1 });
     learnReturn(profile, samples, samples, course.duration_s ?? 600, null);
   }
-  return learnedReturn(profile);
+  return profile;
+}
+
+function learn(rests: number, course: RestCourse) {
+  return learnedReturn(learned(rests, course));
 }
 
 /** A fifth of a litre: 2 mm of level, little more than one reading's noise. */
@@ -58,5 +62,30 @@ describe("learnedReturn", () => {
 
   it("does not learn from rests too short to show the course of the filling beside it", () => {
     expect(learn(40, { duration_s: 100, extra_m3: fadingLitre(3) })).toBeNull();
+  });
+});
+
+describe("learnedLag", () => {
+  /** After a fall of 1 L/s a sensor of 3 s stands 3 L too high, and comes down within as long. */
+  const fall_m3s = 0.001;
+  const lags = (lag_s: number) => ({ extra_m3: (t: number) => fall_m3s * lag_s * Math.exp(-t / lag_s) });
+
+  it("is the time constant of a sensor that goes on falling after the stop", () => {
+    const found = learnedLag(learned(10, lags(3)), fall_m3s);
+    expect(found?.time_s).toBeGreaterThan(2.5);
+    expect(found?.time_s).toBeLessThan(3.5);
+    expect(found?.volume_m3).toBeCloseTo(-0.003, 3);
+  });
+
+  it("is not known of a quick sensor, where water runs back, before six rests, or without a pump's rate", () => {
+    expect(learnedLag(learned(10, {}), fall_m3s)).toBeNull();
+    expect(learnedLag(learned(10, { extra_m3: fadingLitre(3) }), fall_m3s)).toBeNull();
+    expect(learnedLag(learned(5, lags(3)), fall_m3s)).toBeNull();
+    expect(learnedLag(learned(10, lags(3)), null)).toBeNull();
+  });
+
+  it("is none where the excess does not fit the pump: waves, or water poured in", () => {
+    expect(learnedLag(learned(10, lags(3)), 4 * fall_m3s)).toBeNull();
+    expect(learnedLag(learned(10, lags(3)), fall_m3s / 4)).toBeNull();
   });
 });
