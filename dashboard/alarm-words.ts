@@ -2,7 +2,7 @@
 
 import type { Priority } from "../analysis/alarms/alarm.ts";
 import type { AlarmState } from "../analysis/alarms/alarm-state.ts";
-import { acceptablePerDay, mostIn10min } from "../analysis/alarms/performance.ts";
+import { marks } from "../analysis/alarms/performance.ts";
 import type { ActiveAlarm, AlarmsAnswer, AlarmTrouble } from "../daemon/server/api-types.ts";
 import { capital } from "./capital.ts";
 import { roughDuration } from "./format.ts";
@@ -144,31 +144,44 @@ export function clockOfDay(minutes: number): string {
   return `${String(Math.floor(minutes / 60)).padStart(2, "0")}:${String(minutes % 60).padStart(2, "0")}`;
 }
 
-/** The figures of alarm management, each with the mark that it is held to. */
+/** The figures of alarm management, each with the mark that it is held to; performance.md has a section for each. */
 export function performanceLines({ performance, alarms }: AlarmsAnswer) {
-  const share = (part: number) => `${Number((part * 100).toPrecision(2))} %`;
-  const { count, perDay, shareInFlood, mostFrequent, chattering, split } = performance;
+  const short = (value: number) => String(Number(value.toPrecision(2)));
+  const share = (part: number) => `${short(part * 100)} %`;
+  const { count, perDay, per10min, mostFrequent, chattering, mostStale, split } = performance;
   const [first] = mostFrequent;
   const titleOf = (name: string) => sentenceCase(alarms.find((alarm) => alarm.name === name)?.title ?? name);
   return [
     {
       label: "Announced",
-      value: `${count}, ${Number(perDay.toPrecision(2))} a day`,
-      mark: `up to ${acceptablePerDay} a day`,
+      value: `${count}, ${short(perDay)} a day`,
+      mark: `up to ${marks.perDay.acceptable} a day`,
     },
-    { label: "Most in ten minutes", value: String(performance.mostIn10min), mark: `at most ${mostIn10min}` },
-    { label: "Time in a flood", value: share(shareInFlood), mark: "under 1 %" },
+    { label: "In ten minutes, on average", value: short(per10min), mark: `about ${marks.per10min.acceptable}` },
+    { label: "Most in ten minutes", value: String(performance.mostIn10min), mark: `at most ${marks.mostIn10min}` },
+    {
+      label: "Ten minutes with more than ten",
+      value: share(performance.shareOver10),
+      mark: `under ${share(marks.shareOver10)} of all`,
+    },
+    {
+      label: "Time in a flood",
+      value: share(performance.shareInFlood),
+      mark: `under ${share(marks.shareInFlood)}`,
+    },
     {
       label: "Most frequent",
       value: first === undefined ? "none" : `${titleOf(first.alarm)}, ${share(first.share)}`,
       mark: "ten together 1 to 5 % in a plant; a house has few alarms in all",
     },
     { label: "Chattering", value: chattering.length === 0 ? "none" : chattering.map(titleOf).join(", "), mark: "none" },
-    { label: "Stale", value: String(alarms.filter(({ stale }) => stale).length), mark: "fewer than 5 on any day" },
+    { label: "Stale", value: String(mostStale), mark: `fewer than ${marks.stale} on any day` },
     {
       label: "High, medium, low",
       value: count === 0 ? "none" : `${share(split.high)}, ${share(split.medium)}, ${share(split.low)}`,
-      mark: "about 5, 15, 80 %",
+      mark: `about ${Object.values(marks.split)
+        .map((part) => short(part * 100))
+        .join(", ")} %`,
     },
   ];
 }

@@ -1,4 +1,5 @@
-// The pages that explain the findings, analysis/findings/<kind>.md, each fetched when it is first opened.
+// The pages that explain the findings, analysis/findings/<kind>.md, and the figures of the alarms, each fetched when it is
+// first opened.
 
 import type { FindingKind } from "../analysis/findings/finding.ts";
 import { plainMarkdown, type Section } from "./plain-markdown.ts";
@@ -20,5 +21,11 @@ const pages: Readonly<Record<FindingKind, () => Promise<{ default: string }>>> =
 /** Without its title: the finding has one. Rejects when the page cannot be reached. */
 export async function explanation(kind: FindingKind): Promise<readonly Section[]> {
   const { default: text } = await pages[kind]();
+  return plainMarkdown(text);
+}
+
+/** A section for each figure. Rejects when the page cannot be reached. */
+export async function alarmFiguresExplained(): Promise<readonly Section[]> {
+  const { default: text } = await import("../analysis/alarms/performance.md?raw");
   return plainMarkdown(text);
 }

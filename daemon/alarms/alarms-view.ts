@@ -4,14 +4,14 @@ import type { AlarmDefinition } from "../../analysis/alarms/alarm.ts";
 import { longestShelf_s } from "../../analysis/alarms/alarm-book.ts";
 import { isChattering, isStale, shownState } from "../../analysis/alarms/alarm-record.ts";
 import { isActive } from "../../analysis/alarms/alarm-state.ts";
-import { alarmPerformance, shortestSpan_s } from "../../analysis/alarms/performance.ts";
+import { type Announcement, alarmPerformance, shortestSpan_s } from "../../analysis/alarms/performance.ts";
 import type { ActiveAlarm, AlarmsAnswer } from "../server/api-types.ts";
 import type { AlarmService } from "./alarm-service.ts";
 import type { AlarmsConfig } from "./alarms-config.ts";
 import type { ChannelAtWork } from "./deliver.ts";
 import type { HeartbeatHealth } from "./heartbeat.ts";
 import type { MessageRow } from "./outbox/message-row.ts";
-import type { Outbox, Proven } from "./outbox/outbox.ts";
+import type { JournalEntry, Outbox, Proven } from "./outbox/outbox.ts";
 
 export interface AlarmsViewParts {
   readonly service: Pick<AlarmService, "alarms" | "outbox">;
@@ -36,10 +36,6 @@ export function alarmsAnswer({
 }: AlarmsViewParts): AlarmsAnswer {
   const now = now_s();
   const { outbox } = service;
-  const announced = outbox
-    .journal(now - shortestSpan_s)
-    .filter(({ kind }) => kind === "raised")
-    .map(({ at_s, alarm, priority }) => ({ at_s, alarm, priority }));
   return {
     now_s: now,
     alarms: definitions.map((definition) => {
@@ -83,7 +79,10 @@ export function alarmsAnswer({
       ...{ due_s: row.due_s, next_s: row.next_s, sent_s: row.sent_s, sentBy: row.sentBy, delivered_s: row.delivered_s },
       ...{ tries: row.tries, maybeSent: row.maybeSent, joinedTo: row.joinedTo, reason: row.reason },
     })),
-    performance: alarmPerformance(announced, { from_s: now - shortestSpan_s, to_s: now }),
+    performance: alarmPerformance(announced(outbox.journal(now - shortestSpan_s)), {
+      from_s: now - shortestSpan_s,
+      to_s: now,
+    }),
   };
 }
 
@@ -103,6 +102,17 @@ function messagesOf(outbox: Outbox): MessageRow[] {
     .filter(({ state, tries }) => state !== "called-off" || tries > 0)
     .slice(0, messagesShown);
 }
+
+/** Each from its announcement to its end. */
+function announced(journal: readonly JournalEntry[]): Announcement[] {
+  return journal.flatMap(({ kind, at_s, alarm, priority, occurrence }, i) => {
+    if (kind !== "raised") return [];
+    const end = journal.slice(i + 1).find((later) => later.occurrence === occurrence && ends.has(later.kind));
+    return [{ at_s, alarm, priority, to_s: end?.at_s ?? null }];
+  });
+}
+
+const ends: ReadonlySet<JournalEntry["kind"]> = new Set(["over", "shelved", "out-of-service", "raised"]);
 
 /** What is true now, for the page's first view. */
 export function activeAlarms(parts: Pick<AlarmsViewParts, "service" | "definitions">): ActiveAlarm[] {

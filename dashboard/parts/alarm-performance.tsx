@@ -2,6 +2,8 @@
 
 import type { AlarmsAnswer } from "../../daemon/server/api-types.ts";
 import { performanceLines } from "../alarm-words.ts";
+import { alarmFiguresExplained } from "../explanations.ts";
+import { Explained } from "./explanation.tsx";
 
 export function AlarmPerformance({ answer }: { answer: AlarmsAnswer }) {
   return (
@@ -22,6 +24,7 @@ export function AlarmPerformance({ answer }: { answer: AlarmsAnswer }) {
           </div>
         ))}
       </dl>
+      <Explained title="What these figures mean" fetchSections={alarmFiguresExplained} />
     </section>
   );
 }

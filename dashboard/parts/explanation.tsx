@@ -1,5 +1,5 @@
-// What a kind of finding means and what to do about it, folded away until it is asked for; how it is decided, for who
-// wants to know, folded once more.
+// What a kind of finding means and what to do about it, or another page of explanations, folded away until it is asked
+// for; how it is decided, for who wants to know, folded once more.
 
 import { useSignal } from "@preact/signals";
 import type { FindingKind } from "../../analysis/findings/finding.ts";
@@ -9,13 +9,21 @@ import type { Section, Span } from "../plain-markdown.ts";
 const forTheCurious = "How it is decided";
 
 export function Explanation({ kind, title }: { kind: FindingKind; title: string }) {
+  return <Explained title={title} fetchSections={() => explanation(kind)} />;
+}
+
+export function Explained(props: {
+  readonly title: string;
+  readonly fetchSections: () => Promise<readonly Section[]>;
+}) {
+  const { title, fetchSections } = props;
   const sections = useSignal<readonly Section[] | null>(null);
   const failed = useSignal(false);
 
   async function load(): Promise<void> {
     if (sections.value !== null) return;
     try {
-      sections.value = await explanation(kind);
+      sections.value = await fetchSections();
       failed.value = false;
     } catch {
       failed.value = true;

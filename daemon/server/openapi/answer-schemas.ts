@@ -223,11 +223,13 @@ export const alarmsAnswer = z.strictObject({
       span_s: z.number(),
       count: z.int(),
       perDay: z.number(),
+      per10min: z.number(),
       mostIn10min: z.int(),
       shareOver10: z.number(),
       shareInFlood: z.number(),
       mostFrequent: z.array(z.strictObject({ alarm: alarmName, count: z.int(), share: z.number() })),
       chattering: z.array(alarmName),
+      mostStale: z.int().describe("the most that had stood for more than a day at once"),
       split: z.strictObject({ high: z.number(), medium: z.number(), low: z.number() }),
     })
     .describe("the figures of alarm management over the last 30 days"),

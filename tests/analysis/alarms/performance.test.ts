@@ -6,7 +6,7 @@ import { type Announcement, alarmPerformance } from "../../../analysis/alarms/pe
 
 const day = { from_s: 0, to_s: 86_400 };
 const each = (times: readonly number[], alarm: Announcement["alarm"] = "high-water"): Announcement[] =>
-  times.map((at_s) => ({ at_s, alarm, priority: "high" }));
+  times.map((at_s) => ({ at_s, alarm, priority: "high", to_s: at_s + 300 }));
 
 describe("the figures of alarm management", () => {
   it("of a quiet day are all nought", () => {
@@ -39,5 +39,19 @@ describe("the figures of alarm management", () => {
     expect(figures.chattering).toEqual(["high-water"]);
     expect(figures.mostFrequent[0]).toEqual({ alarm: "high-water", count: 3, share: 3 / 7 });
     expect(figures.split.low).toBeCloseTo(1 / 7, 12);
+  });
+
+  it("count those that stood for more than a day, on the day with most of them", () => {
+    const hour_s = 3600;
+    const stood = (from_h: number, to_h: number | null): Announcement => ({
+      ...{ at_s: from_h * hour_s, alarm: "supply-lost", priority: "medium" },
+      to_s: to_h === null ? null : to_h * hour_s,
+    });
+    const week = { from_s: 0, to_s: 7 * 86_400 };
+    // Stale from hour 24, 34 and 124 on; the second until hour 60, the first until 90: together on the second day.
+    const all = [stood(0, 90), stood(10, 60), stood(50, 70), stood(100, null)];
+    expect(alarmPerformance(all, week).mostStale).toBe(2);
+    expect(alarmPerformance([stood(0, 24)], week).mostStale).toBe(0);
+    expect(alarmPerformance([stood(0, null)], week)).toMatchObject({ mostStale: 1, per10min: 1 / 1008 });
   });
 });

@@ -42,7 +42,17 @@ const answer: AlarmsAnswer = {
   heartbeat: null,
   messages: [],
   performance: {
-    ...{ span_s: 1, count: 0, perDay: 0, mostIn10min: 0, shareOver10: 0, shareInFlood: 0, mostFrequent: [] },
+    ...{
+      span_s: 1,
+      count: 0,
+      perDay: 0,
+      per10min: 0,
+      mostStale: 0,
+      mostIn10min: 0,
+      shareOver10: 0,
+      shareInFlood: 0,
+      mostFrequent: [],
+    },
     ...{ chattering: [], split: { high: 0, medium: 0, low: 0 } },
   },
 };
