@@ -9,6 +9,7 @@ import type { Reading } from "../../analysis/readings/reading.ts";
 import type { RainStretch } from "../../analysis/storms/rain.ts";
 import { rainMemory } from "./rain-memory.ts";
 import type { LevelSeries, Span, Store } from "./store.ts";
+import { unreadable } from "./unreadable.ts";
 
 /** Each answers as the `Store`'s own of that name, or fails with a `StoreError` in one sentence for a person. */
 export interface RecordReader {
@@ -37,23 +38,40 @@ const batch = 10_000;
 
 /** The reader of a store that answers at once. */
 export function recordReader(store: ReadableStore): RecordReader {
+  const rain = rainMemory(store);
   return {
-    span: async () => store.span(),
-    level: async (span, points) => store.level(span, points),
-    cycles: async (span, limit) => store.cycles(span, limit),
-    inflow: async (span, points) => store.inflow(span, points),
-    findings: async (span, limit) => store.findings(span, limit),
+    span: () => read(() => store.span()),
+    level: (span, points) => read(() => store.level(span, points)),
+    cycles: (span, limit) => read(() => store.cycles(span, limit)),
+    inflow: (span, points) => read(() => store.inflow(span, points)),
+    findings: (span, limit) => read(() => store.findings(span, limit)),
     async *readings(span) {
-      let some: Reading[] = [];
-      for (const reading of store.readingsWithin(span)) {
-        some.push(reading);
-        if (some.length < batch) continue;
-        yield some;
-        some = [];
+      const all = store.readingsWithin(span)[Symbol.iterator]();
+      for (;;) {
+        const some = await read(() => nextOf(all));
+        if (some.length > 0) yield some;
+        if (some.length < batch) return;
         await setImmediate(); // others have their turn
       }
-      if (some.length > 0) yield some;
     },
-    rain: rainMemory(store),
+    rain: () => read(rain),
   };
+}
+
+async function read<T>(work: () => T | Promise<T>): Promise<T> {
+  try {
+    return await work();
+  } catch (error) {
+    throw unreadable(error);
+  }
+}
+
+function nextOf(all: Iterator<Reading>): Reading[] {
+  const some: Reading[] = [];
+  while (some.length < batch) {
+    const { value, done } = all.next();
+    if (done === true) break;
+    some.push(value);
+  }
+  return some;
 }
