@@ -5,7 +5,15 @@ import type { Situation } from "../../analysis/analyzer.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { Finding } from "../../analysis/findings/finding.ts";
 import { acknowledgeTopic } from "../publishers/acknowledgement.ts";
-import { isKnown, readAlarms, readCycle, readFinding, readState, readStatus } from "./board-messages.ts";
+import {
+  isKnown,
+  readAlarms,
+  readCycle,
+  readFinding,
+  readForwarding,
+  readState,
+  readStatus,
+} from "./board-messages.ts";
 import type { OverviewRow, Pulse } from "./central-types.ts";
 import { clockOff_s, conditionsOf, type JudgedAt } from "./conditions.ts";
 import type { CentralFile, EnrolledBasin } from "./config/central-file.ts";
@@ -140,6 +148,11 @@ export function knownBasins(file: CentralFile, now_s: () => number): Basins {
         const took = hearAnswer(heard, topic, payload);
         listener?.alarms();
         return took;
+      }
+      case "health": {
+        const told = readForwarding(payload);
+        if (told !== undefined) heard.forward = told;
+        return told !== undefined;
       }
       default:
         return true;

@@ -143,6 +143,24 @@ export function readAlarms(payload: Buffer): ToldAlarms | null {
   return read(payload, alarms) as ToldAlarms | null;
 }
 
+const forwarding = z.looseObject({
+  forward: z
+    .looseObject({
+      state: z.enum(["current", "sending", "waiting", "refused"]),
+      oldest_s: time.nullable(),
+      error: z.string().max(2000).nullable(),
+    })
+    .nullable()
+    .default(null),
+});
+
+export type ToldForwarding = z.output<typeof forwarding>["forward"];
+
+/** How its record gets through to the shared database, null where it forwards none; undefined: not what a board says. */
+export function readForwarding(payload: Buffer): ToldForwarding | undefined {
+  return read(payload, forwarding)?.forward;
+}
+
 /** Null: neither of the two words that a board says. */
 export function readStatus(payload: Buffer): "online" | "offline" | null {
   const text = payload.toString("utf8", 0, 20);

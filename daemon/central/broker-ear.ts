@@ -30,7 +30,8 @@ export interface BrokerEar {
   close(): Promise<void>;
 }
 
-const always = ["status", "state", "cycle", "finding/+", "alarms", `${acknowledgeTopic}/+`] as const;
+const always = ["status", "state", "cycle", "finding/+", "alarms", `${acknowledgeTopic}/+`, "health"] as const;
+const isAlways = (topic: string) => always.some((one) => one === topic);
 /** A person waits for it. */
 const tellWithin_ms = 5000;
 /** By then everything that the broker kept has come. */
@@ -76,8 +77,8 @@ export async function openBrokerEar(
     const name = topic.slice(prefix.length, slash);
     const below = topic.slice(slash + 1);
     const wanted = asked.get(`${name}/${below}`);
-    if (wanted === undefined) options.take({ basin: name, topic: below, payload, kept: retain });
-    else wanted(below, payload);
+    wanted?.(below, payload);
+    if (wanted === undefined || isAlways(below)) options.take({ basin: name, topic: below, payload, kept: retain });
   });
 
   async function askAgain(client: MqttClient): Promise<void> {

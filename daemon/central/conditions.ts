@@ -19,6 +19,9 @@ export const hearFirst_s = 20;
 const mostAhead_s = 60;
 /** Behind by more than this it is wrong, or readings come late: it is to be looked at in both cases. */
 const mostBehind_s = 300;
+/** A database may be away for so long before a person is told; without a word of a fault, twice the longest `every`. */
+const mostBehindRecord_s = 900;
+const mostQuiet_s = 7200;
 /** More than is ever true at once, and longer than our findings' words: no basin's line pushes the others off the page. */
 const mostConditions = 16;
 const longestAdvice = 400;
@@ -32,16 +35,18 @@ export function conditionsOf(
   at: JudgedAt,
 ): Condition[] {
   const off_s = clockOff_s(heard);
+  const silent = silence(heard, basin, silentAfter_s, at);
   const found = [
     ...heard.findings.map((finding) =>
       condition(finding.kind, centralTime_s(finding.from_s, heard, off_s), finding.message, finding.severity),
     ),
     ...ofAlarms(heard, off_s),
-    ...silence(heard, basin, silentAfter_s, at),
+    ...silent,
     ...(heard.turns_s !== null && at.now_s - heard.turns_s < turnsCount_s
       ? [condition("two-boards", heard.turns_s)]
       : []),
     ...(off_s !== null ? [condition("clock-wrong", null)] : []),
+    ...recordBehind(heard, off_s, silent.length > 0, at),
     ...(basin === null ? [condition("not-enrolled", null)] : []),
     ...(isDue(basin, at.now_s) ? [condition("service-due", basin?.serviceDue_s ?? null)] : []),
   ];
@@ -88,6 +93,15 @@ function silence({ reading_s }: Heard, basin: EnrolledBasin | null, silentAfter_
   if (isHeard) return [];
   const listened = at.hearing_s !== null && at.now_s - at.hearing_s >= hearFirst_s;
   return [condition(listened ? "silent" : "not-heard-yet", reading_s)];
+}
+
+/** What a silent board said of its record is of before. */
+function recordBehind(heard: Heard, off_s: number | null, isSilent: boolean, { now_s }: JudgedAt): Condition[] {
+  const { forward, invented } = heard;
+  if (forward === null || forward.oldest_s === null || forward.state === "sending" || isSilent || invented) return [];
+  const since_s = centralTime_s(forward.oldest_s, heard, off_s);
+  const allowed_s = forward.state === "current" ? mostQuiet_s : mostBehindRecord_s;
+  return now_s - since_s <= allowed_s ? [] : [condition("record-behind", since_s, forward.error)];
 }
 
 function isDue(basin: EnrolledBasin | null, now_s: number): boolean {

@@ -3,7 +3,7 @@
 
 import type { Situation } from "../../analysis/analyzer.ts";
 import { type Acknowledgement, readAcknowledgement } from "../publishers/acknowledgement.ts";
-import type { ToldAlarms, ToldFinding, ToldState } from "./board-messages.ts";
+import type { ToldAlarms, ToldFinding, ToldForwarding, ToldState } from "./board-messages.ts";
 
 export interface Heard {
   situation: Situation | null;
@@ -23,6 +23,8 @@ export interface Heard {
   runs: readonly string[];
   /** When two of them last spoke by turns. */
   turns_s: number | null;
+  /** How its record gets through to the shared database; null: it sends none there, or has not said. */
+  forward: ToldForwarding;
 }
 
 export function nothingHeard(): Heard {
@@ -37,6 +39,7 @@ export function nothingHeard(): Heard {
     ahead_s: [null, null],
     runs: [],
     turns_s: null,
+    forward: null,
   };
 }
 

@@ -15,6 +15,7 @@ export type ConditionKind =
   | "nothing-pumped"
   | "two-boards"
   | "clock-wrong"
+  | "record-behind"
   | "not-enrolled"
   | "service-due"
   | "well";
@@ -82,6 +83,11 @@ export const urgencyTable: readonly Urgency[] = [
     kind: "clock-wrong",
     tier: "soon",
     why: "What happens is seen, but stands in the record at a wrong time.",
+  },
+  {
+    kind: "record-behind",
+    tier: "soon",
+    why: "What is true now is seen; what was, stands on the board's card alone, and is lost with it.",
   },
   { kind: "short-cycling", tier: "soon", why: "Each start wears the motor: weeks, not years, of its life." },
   { kind: "check-valve-leak", tier: "soon", why: "The pump lifts the same water again, and starts the more often." },

@@ -200,7 +200,8 @@ export function startForwarder(parts: ForwarderParts): Forwarder {
   return {
     health() {
       const lag = queue.lag();
-      const notes = [clock.note(), ...left.notes(lag), namesUnread ? unreadNames : null];
+      const clockNote = clock.note();
+      const notes = [clockNote, ...left.notes(lag, clockNote), namesUnread ? unreadNames : null];
       const state =
         trouble?.kind === "refused" ? "refused" : trouble !== null ? "waiting" : catchingUp ? "sending" : "current";
       return {

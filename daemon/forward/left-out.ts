@@ -1,6 +1,7 @@
 // What is not in the database and will not be, or not yet: counted, logged when it begins and each time that there is ten
 // times as much of it, and said in a sentence each.
 
+import { iso } from "../../analysis/report/summarize.ts";
 import type { Lag } from "./record-queue.ts";
 import type { Written } from "./write-points.ts";
 
@@ -8,10 +9,13 @@ export interface LeftOut {
   /** @param clockNote what is wrong with the clock */
   note(lag: Lag, clockNote: string | null): void;
   add(written: Written): void;
-  notes(lag: Lag): string[];
+  notes(lag: Lag, clockNote: string | null): string[];
 }
 
 const ahead = "readings are ahead of the database's clock, and wait until it has come to them";
+/** A record's times never go back: they carry on from its end, whatever the clock says after a start. */
+const recordAhead = (time_s: number) =>
+  `the record has run ahead of the clock: its next reading is of ${iso(time_s)}, and nothing is sent until then; begin another record (store.path), this one stays as it is`;
 
 export function leftOut(log: (line: string) => void): LeftOut {
   const total = { tooOld: 0, unfit: 0 };
@@ -28,8 +32,11 @@ export function leftOut(log: (line: string) => void): LeftOut {
     note(lag, clockNote) {
       say("dropped", lag.dropped, wordsFor.dropped(lag.dropped));
       say("unclocked", lag.unclocked, wordsFor.unclocked(lag.unclocked));
-      if (lag.ahead_s !== null && !saidAhead) log(`forward: ${ahead}${clockNote === null ? "" : `: ${clockNote}`}`);
-      saidAhead = lag.ahead_s !== null;
+      const { ahead_s } = lag;
+      if (ahead_s !== null && !saidAhead) {
+        log(`forward: ${clockNote === null ? recordAhead(ahead_s) : `${ahead}: ${clockNote}`}`);
+      }
+      saidAhead = ahead_s !== null;
     },
     add({ tooOld, unfit, reason }) {
       total.tooOld += tooOld;
@@ -37,11 +44,12 @@ export function leftOut(log: (line: string) => void): LeftOut {
       say("tooOld", total.tooOld, wordsFor.tooOld(total.tooOld));
       if (reason !== null) say("unfit", total.unfit, `${wordsFor.unfit(total.unfit)}: ${reason}`);
     },
-    notes({ dropped, unclocked, ahead_s }) {
+    notes({ dropped, unclocked, ahead_s }, clockNote) {
       const counts = { dropped, unclocked, ...total };
       const kinds = ["dropped", "unclocked", "tooOld", "unfit"] as const;
       const some = kinds.filter((kind) => counts[kind] > 0).map((kind) => wordsFor[kind](counts[kind]));
-      return ahead_s === null ? some : [ahead, ...some];
+      if (ahead_s === null) return some;
+      return [clockNote === null ? recordAhead(ahead_s) : ahead, ...some];
     },
   };
 }

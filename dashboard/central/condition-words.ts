@@ -44,6 +44,7 @@ const titles: Readonly<Record<ConditionKind, string>> = {
   "nothing-pumped": "Nothing pumped for long",
   "two-boards": "Two boards go by this name",
   "clock-wrong": "The board's clock is wrong",
+  "record-behind": "Its record does not get through",
   "service-due": "Service is due",
   "not-enrolled": "Not enrolled",
   well: "All well",
@@ -92,6 +93,8 @@ export function adviceOf({ kind, since_s, advice }: Condition, { connected, cloc
       return (clockOff_s ?? 0) > 0
         ? "Set its clock: what it records until then stands at the wrong time."
         : "Set its clock, or see why its readings come late: what it records until then stands at the wrong time.";
+    case "record-behind":
+      return "See its page, under Instruments, for what holds its record back; until then the board's card alone has it.";
     case "service-due":
       return "Plan a visit, and note in its entry when it was done.";
     case "not-enrolled":

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Finding } from "../../../analysis/findings/finding.ts";
 import { findingKinds } from "../../../analysis/findings/finding.ts";
-import type { ToldFinding } from "../../../daemon/central/board-messages.ts";
+import type { ToldFinding, ToldForwarding } from "../../../daemon/central/board-messages.ts";
 import { conditionsOf } from "../../../daemon/central/conditions.ts";
 import type { EnrolledBasin } from "../../../daemon/central/config/central-file.ts";
 import { hearFinding, hearState, nothingHeard } from "../../../daemon/central/heard.ts";
@@ -41,6 +41,45 @@ function heardNow(openFindings: readonly Finding[] = []) {
 }
 
 const kinds = (...given: Parameters<typeof conditionsOf>) => conditionsOf(...given).map(({ kind }) => kind);
+
+describe("a record that does not get through to the shared database", () => {
+  const behind = (forward: Partial<NonNullable<ToldForwarding>>) => {
+    const heard = heardNow();
+    heard.forward = { state: "waiting", oldest_s: now_s - 1000, error: "nobody listens there", ...forward };
+    return heard;
+  };
+
+  it("is said with the board's own words after a quarter of an hour", () => {
+    expect(conditionsOf(behind({}), basin, 300, at(now_s + 1))).toMatchObject([
+      { kind: "record-behind", tier: "soon", since_s: now_s - 1000, advice: "nobody listens there" },
+    ]);
+    expect(kinds(behind({ oldest_s: now_s - 800 }), basin, 300, at(now_s + 1))).toEqual(["well"]);
+  });
+
+  it("is nothing to say while it catches up, where nothing waits, or where the board sends none", () => {
+    expect(kinds(behind({ state: "sending", oldest_s: now_s - 1e6 }), basin, 300, at(now_s))).toEqual(["well"]);
+    expect(kinds(behind({ oldest_s: null }), basin, 300, at(now_s))).toEqual(["well"]);
+    expect(kinds({ ...heardNow(), forward: null }, basin, 300, at(now_s))).toEqual(["well"]);
+  });
+
+  it("may wait for the longest `every` where the board speaks of no fault", () => {
+    const quiet = { state: "current", error: null } as const;
+    expect(kinds(behind({ ...quiet, oldest_s: now_s - 3700 }), basin, 300, at(now_s))).toEqual(["well"]);
+    expect(kinds(behind({ ...quiet, oldest_s: now_s - 7300 }), basin, 300, at(now_s))).toEqual(["record-behind"]);
+  });
+
+  it("is not said of a silent board, of which only the silence is known", () => {
+    expect(kinds(behind({}), basin, 300, at(now_s + 400))).toEqual(["silent"]);
+  });
+
+  it("is told by the central clock where the board's is wrong", () => {
+    const heard = behind({ oldest_s: now_s + 3600 - 1000 });
+    hearState(heard, told(now_s + 3600 + 5), now_s + 5, false);
+    hearState(heard, told(now_s + 3600 + 10), now_s + 10, false);
+    const [, second] = conditionsOf(heard, basin, 300, at(now_s + 10));
+    expect(second).toMatchObject({ kind: "record-behind", since_s: now_s - 1000 });
+  });
+});
 
 describe("what is true of a basin", () => {
   it("is that all is well when its board says so", () => {

@@ -172,6 +172,18 @@ describe("a board whose clock is wrong", () => {
     expect(elm.forwarder.health().notes).toEqual([]);
   });
 
+  it("says that a record has run ahead where the clock itself is right, and until when nothing is sent", async () => {
+    database.setClock(() => Date.now() / 1000);
+    const elm = board({ pace: { claim_s: 0 } });
+    const start_s = Math.floor(Date.now() / 1000) + 86_400;
+    for (let i = 0; i < 50; i++) elm.store.append({ ...silentReading, time_s: start_s + i, level_m: 0.2 });
+    elm.store.flush();
+    await until("it is said", () => elm.lines.length > 0);
+    const words = `the record has run ahead of the clock: its next reading is of ${new Date(start_s * 1000).toISOString()}, and nothing is sent until then; begin another record (store.path), this one stays as it is`;
+    expect(elm.lines[0]).toBe(`forward: ${words}`);
+    expect(elm.forwarder.health()).toMatchObject({ waiting: 50, error: null, notes: [words] });
+  });
+
   it("says that it is behind, and sends all the same", async () => {
     database.setClock(() => Date.now() / 1000 + 7200);
     const elm = board();

@@ -39,7 +39,15 @@ describe("the words for what is true of a basin", () => {
         tier === "well" ||
         !(
           kind in
-          { silent: 0, "not-heard-yet": 0, "two-boards": 0, "clock-wrong": 0, "not-enrolled": 0, "service-due": 0 }
+          {
+            silent: 0,
+            "not-heard-yet": 0,
+            "two-boards": 0,
+            "clock-wrong": 0,
+            "record-behind": 0,
+            "not-enrolled": 0,
+            "service-due": 0,
+          }
         );
       const advice = adviceOf(condition(kind), row);
       if (ofBoard)
