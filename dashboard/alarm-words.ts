@@ -95,6 +95,15 @@ export function stepWord(call: AlarmsAnswer["call"], contact: string): string {
   return step.after_s === 0 ? "at once" : `after ${roughDuration(step.after_s)}, unless somebody has answered`;
 }
 
+/** After the last step: each pause is twice the one before. */
+export function againWord({ after_s, times }: AlarmsAnswer["callAgain"]): string {
+  if (times === 0) return "Nobody is called a second time.";
+  const rounds = times === 1 ? "once" : `${times} times`;
+  const first = roughDuration(after_s);
+  const pauses = times === 1 ? `after ${first}` : `the first time after ${first}, then after twice as long each time`;
+  return `While nobody answers what is of high priority, the calls go round again ${rounds}: ${pauses}.`;
+}
+
 /** README's advice: every half year, and after each change. */
 const provenFor_s = 183 * 86_400;
 
@@ -157,7 +166,11 @@ export function performanceLines({ performance, alarms }: AlarmsAnswer) {
       value: `${count}, ${short(perDay)} a day`,
       mark: `up to ${marks.perDay.acceptable} a day`,
     },
-    { label: "In ten minutes, on average", value: short(per10min), mark: `about ${marks.per10min.acceptable}` },
+    {
+      label: "In ten minutes, on average",
+      value: per10min > 0 && per10min < 0.01 ? "under 0.01" : short(per10min),
+      mark: `about ${marks.per10min.acceptable}`,
+    },
     { label: "Most in ten minutes", value: String(performance.mostIn10min), mark: `at most ${marks.mostIn10min}` },
     {
       label: "Ten minutes with more than ten",

@@ -11,8 +11,7 @@ export interface AlarmsConfig {
   readonly contacts: readonly Contact[];
   /** Steps of the escalation, earliest first: each is taken unless somebody has acknowledged before. */
   readonly call: readonly CallStep[];
-  /** What is of high priority and unanswered after the last step goes round again so often, each pause twice the last. */
-  readonly callAgain: { readonly after_s: number; readonly times: number };
+  readonly callAgain: CallAgain;
   readonly changes: Readonly<Partial<Record<AlarmName, AlarmChanges>>>;
   /** Address under which a contact reaches the page, without a slash at the end; null: messages carry no link. */
   readonly pageAddress: string | null;
@@ -44,6 +43,12 @@ export interface CallStep {
   readonly contacts: readonly string[];
   /** After the alarm was raised. */
   readonly after_s: number;
+}
+
+/** What is of high priority and unanswered after the last step goes round again so often, each pause twice the last. */
+export interface CallAgain {
+  readonly after_s: number;
+  readonly times: number;
 }
 
 /** Of a site file without the group: everything stands on the page, nobody is told. */

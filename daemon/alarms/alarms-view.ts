@@ -64,6 +64,7 @@ export function alarmsAnswer({
       })),
     })),
     call: config.call,
+    callAgain: config.callAgain,
     cardProblem: outbox.problem(),
     heartbeat: heartbeat?.() ?? null,
     messages: messagesOf(outbox).map((row) => ({

@@ -11,7 +11,7 @@ import type { ReportSummary } from "../../analysis/report/report.ts";
 import type { Site } from "../../analysis/site.ts";
 import type { RainStretch } from "../../analysis/storms/rain.ts";
 import type { Budget } from "../../analysis/uncertainty/budget.ts";
-import type { CallStep, QuietHours } from "../alarms/alarms-config.ts";
+import type { CallAgain, CallStep, QuietHours } from "../alarms/alarms-config.ts";
 import type { HeartbeatHealth } from "../alarms/heartbeat.ts";
 import type { MessageRow } from "../alarms/outbox/message-row.ts";
 import type { ForwardHealth } from "../forward/health.ts";
@@ -159,6 +159,8 @@ export interface AlarmsAnswer {
     }[];
   }[];
   readonly call: readonly CallStep[];
+  /** What is of high priority and unanswered goes round again. */
+  readonly callAgain: CallAgain;
   /** Why messages cannot be kept on the card; null while they are. */
   readonly cardProblem: string | null;
   /** What is told that the board lives, how often, since when it is not heard and why; null where nothing is. */

@@ -2,7 +2,7 @@
 
 import type { AlarmsAnswer } from "../../daemon/server/api-types.ts";
 import { sendTest } from "../alarm-acts.ts";
-import { clockOfDay, heartbeatWord, messageOutcome, provenWord, stepWord } from "../alarm-words.ts";
+import { againWord, clockOfDay, heartbeatWord, messageOutcome, provenWord, stepWord } from "../alarm-words.ts";
 import { now_s, site } from "../live.ts";
 import { siteTime } from "../site-time.ts";
 import { ToneMark } from "./severity-mark.tsx";
@@ -48,6 +48,7 @@ export function AlarmContacts({ answer }: { answer: AlarmsAnswer }) {
           )}
         </article>
       ))}
+      {contacts.length > 0 && <p class="quiet">{againWord(answer.callAgain)}</p>}
       <Heartbeat answer={answer} />
     </section>
   );

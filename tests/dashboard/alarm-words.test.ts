@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { ActiveAlarm, AlarmsAnswer } from "../../daemon/server/api-types.ts";
 import {
+  againWord,
   alarmsSentence,
   answeredWord,
   heartbeatWord,
@@ -32,6 +33,14 @@ describe("the words for alarms", () => {
     expect(alarmsSentence([alarm, seenTo, alarm])).toBe("2 alarms wait for an answer; 1 is seen to.");
     expect(alarmsSentence([seenTo])).toBe("One alarm, and somebody sees to it.");
     expect(alarmsSentence([over])).toBe("No alarm lasts; some wait to be looked at.");
+  });
+
+  it("say how often the calls go round again", () => {
+    expect(againWord({ after_s: 900, times: 5 })).toBe(
+      "While nobody answers what is of high priority, the calls go round again 5 times: the first time after 15 min, then after twice as long each time.",
+    );
+    expect(againWord({ after_s: 900, times: 1 })).toMatch(/go round again once: after 15 min\.$/);
+    expect(againWord({ after_s: 900, times: 0 })).toBe("Nobody is called a second time.");
   });
 
   it("name who sees to it, or say that nobody does", () => {

@@ -193,6 +193,9 @@ export const alarmsAnswer = z.strictObject({
     }),
   ),
   call: z.array(z.strictObject({ contacts: z.array(z.string()).readonly(), after_s: z.number() })),
+  callAgain: z
+    .strictObject({ after_s: z.number(), times: z.int() })
+    .describe("while nobody answers what is of high priority; each pause is twice the one before"),
   cardProblem: z.string().nullable().describe("why messages cannot be kept on the card"),
   heartbeat: z
     .strictObject({ host: z.string(), every_s: z.number(), answered_s: number, problem: z.string().nullable() })

@@ -38,6 +38,7 @@ const answer: AlarmsAnswer = {
   })),
   contacts: [],
   call: [],
+  callAgain: { after_s: 900, times: 5 },
   cardProblem: null,
   heartbeat: null,
   messages: [],
