@@ -31,7 +31,7 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
   const from_s = state.phaseFrom_s ?? state.samples.origin_s;
   const duration_s = to_s - from_s;
   const stopSeen = state.phaseFrom_s !== null;
-  const { fit, poured } =
+  const fitted =
     duration_s > 0 &&
     !context.keptDown &&
     !isChatter(state, duration_s) &&
@@ -39,6 +39,7 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
     !runsWentUnseen(state.samples, context)
       ? fitWithPour(state, context, duration_s, startSeen && stopSeen)
       : nothingFitted;
+  const { fit, poured } = isLoss(fitted, duration_s) ? nothingFitted : fitted;
   const shown = fit ? ({ ...withResolution(fit, context), method: "fill-slope" } as const) : null;
   const share = fit ? (fit.seenTo_s - fit.seenFrom_s) / duration_s : 0;
   const whole = startSeen && stopSeen && state.overRim < surelyOver && !context.keptDown;
@@ -78,6 +79,13 @@ interface Fitted {
 }
 
 const nothingFitted: Fitted = { fit: undefined, poured: false };
+
+/** No basin loses water within a minute of rest: the pump ran between two readings, or the surface rocked. */
+const losesIn_s = 60;
+
+function isLoss({ fit }: Fitted, duration_s: number): boolean {
+  return fit !== undefined && fit.inflow.flow_m3s < 0 && duration_s < losesIn_s;
+}
 
 function courseInStorm(
   state: TrackerState,

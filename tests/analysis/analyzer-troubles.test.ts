@@ -107,6 +107,22 @@ describe("a float that chatters", () => {
   });
 });
 
+describe("a pump that runs on while its contact says for ten seconds that it rests", () => {
+  // Half of every other run: the level goes on falling through what looks like a rest.
+  const { cycles } = analyse(
+    smallSite,
+    courseReadings(30 * cycle_s).map((each) => {
+      const into_s = (each.time_s - startTime_s) % (2 * cycle_s);
+      return into_s >= 206 && into_s < 216 ? { ...each, pumpOn: false } : each;
+    }),
+  );
+
+  it("makes no inflow below nothing: a basin loses no water at rest", () => {
+    expect(cycles.filter(({ rest_s }) => rest_s !== null && rest_s < 15).length).toBeGreaterThan(10);
+    for (const { inflow } of cycles) expect(inflow?.flow_m3s ?? 0).toBeGreaterThanOrEqual(0);
+  });
+});
+
 describe("a run against a blocked discharge", () => {
   // 1.5 L/min in. For 400 s the pump moves nothing, gives up for a minute, and then moves water again.
   const rises_ms = 0.00025;
