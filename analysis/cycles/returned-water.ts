@@ -1,6 +1,6 @@
 // How much water ran back after a run, where readings may have missed some or all of its course.
 
-import type { DrainBack } from "../inflow/fit-rest.ts";
+import type { DrainBack } from "../inflow/drain-back.ts";
 import { lateFrom_s } from "../inflow/pump-history.ts";
 import { boundsOfReturn, mayGoUnseen, noteUnseenReturn, unseenReturn_m3 } from "../inflow/unseen-return.ts";
 import type { Cycle } from "./cycle.ts";

@@ -1,6 +1,6 @@
 // The end of a run, and its settling once the rest after it has shown how much came back: then its figures are final.
 
-import type { DrainBack } from "../inflow/fit-rest.ts";
+import type { DrainBack } from "../inflow/drain-back.ts";
 import { spinUp_s } from "../inflow/fit-run.ts";
 import { inflowDuringRun } from "../inflow/inflow-during-run.ts";
 import { capabilityAt } from "../inflow/pump-capability.ts";

@@ -2,7 +2,7 @@
 // of twenty shows.
 
 import { type CurveFit, type CurveSamples, fitCurve, fitPolynomial } from "../statistics/fit-curve.ts";
-import type { DrainBack } from "./fit-rest.ts";
+import type { DrainBack } from "./drain-back.ts";
 
 /** Upper ends of the bins of time since the stop in which the missing water is averaged. */
 const binEnds_s = [0.5, 1.5, 2.5, 3.5, 5, 7, 10, 14, 19, 25, 32, 40];

@@ -3,7 +3,7 @@
 import type { Cycle, CycleStage, FlowEstimate } from "../cycles/cycle.ts";
 import { shareOfRun } from "../findings/check-valve-leak.ts";
 import type { Finding } from "../findings/finding.ts";
-import { usualClosing_m3 } from "../inflow/fit-rest.ts";
+import { usualClosing_m3 } from "../inflow/drain-back.ts";
 import type { PumpedByShare } from "../inflow/over-stretch.ts";
 import type { PumpTally } from "./pump-tally.ts";
 
