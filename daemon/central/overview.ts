@@ -14,6 +14,8 @@ export interface OverviewParts {
   readonly version: string;
   at(): JudgedAt;
   brokerLost(): OverviewAnswer["brokerLost"];
+  /** Told of each basin at the first look, and whenever what is true of it has changed. */
+  onRow?(row: OverviewRow): void;
 }
 
 export interface Overview {
@@ -49,7 +51,7 @@ const tellingLevel_m = 0.002;
 const calmPulse_s = 4;
 const urgentPulse_s = 1;
 
-export function overview({ basins, view, version, at, brokerLost }: OverviewParts): Overview {
+export function overview({ basins, view, version, at, brokerLost, onRow }: OverviewParts): Overview {
   const kept = new Map<string, Kept>();
   let rows = new Set<Basin>();
   let pulses = new Set<Basin>();
@@ -72,6 +74,7 @@ export function overview({ basins, view, version, at, brokerLost }: OverviewPart
       pulse_s: before?.pulse_s ?? now.now_s,
     });
     rows.add(basin);
+    onRow?.(row);
   }
 
   /** What has moved is said as soon as its time has come, also when nothing more is heard by then. */

@@ -5,16 +5,20 @@ import { fileURLToPath } from "node:url";
 import packageFile from "../../package.json" with { type: "json" };
 import { cannotStart } from "../cannot-start.ts";
 import { type Clock, systemClock } from "../clock.ts";
+import { readNamedFile } from "../config/named-file.ts";
 import { listenOn } from "../listen-on.ts";
+import { schedule } from "../sources/schedule.ts";
 import { sessions } from "./access/session.ts";
 import { sessionKey } from "./access/session-key.ts";
-import { knownBasins } from "./basins.ts";
+import { type Basins, knownBasins } from "./basins.ts";
 import { type BrokerEar, openBrokerEar } from "./broker-ear.ts";
+import type { OverviewRow } from "./central-types.ts";
 import type { CentralFile } from "./config/central-file.ts";
 import { type Database, openDatabase } from "./database.ts";
 import { drillDown } from "./drill-down.ts";
-import { overview } from "./overview.ts";
+import { maySee, overview } from "./overview.ts";
 import { overviewFeed } from "./overview-feed.ts";
+import { type PhoneTeller, tellPhones } from "./phones/tell-phones.ts";
 import { recallUnheard } from "./recall.ts";
 import { sayRefused } from "./say-refused.ts";
 import { accessTo } from "./server/access.ts";
@@ -41,6 +45,29 @@ const builtPages = {
   basin: fileURLToPath(new URL("../../dashboard/dist", import.meta.url)),
 };
 
+/** @throws {CannotStart} when the phones' file can neither be read nor made */
+function openTeller(
+  { phones = null, view, logins, baseFolder }: CentralFile,
+  basins: Basins,
+  { now_s, log }: { now_s(): number; log(line: string): void },
+): PhoneTeller | null {
+  if (phones === null) return null;
+  try {
+    return tellPhones({
+      ...{ phones, viewName: view.name, now_s, schedule, log },
+      ca: phones.ca === null ? null : readNamedFile("phones.ca", phones.ca, baseFolder),
+      maySee(person, name) {
+        const basin = basins.get(name);
+        const login = logins.find((each) => each.name === person);
+        if (basin === undefined || (login === undefined && logins.length > 0)) return false;
+        return maySee(login?.customer ?? null, basin);
+      },
+    });
+  } catch (error) {
+    cannotStart(error);
+  }
+}
+
 const recallAfter_ms = 10_000;
 
 /**
@@ -61,7 +88,10 @@ export async function runCentral(centralFile: CentralFile, options: CentralOptio
 
   const view = { name: centralFile.view.name, timezone: centralFile.view.timezone };
   const at = () => ({ now_s: now_s(), hearing_s: ear.hearing_s() });
-  const all = overview({ basins, view, version: packageFile.version, at, brokerLost: ear.lost });
+  const teller = openTeller(centralFile, basins, { now_s, log });
+  started.defer(() => teller?.close());
+  const onRow = (row: OverviewRow) => teller?.see(row);
+  const all = overview({ basins, view, version: packageFile.version, at, brokerLost: ear.lost, onRow });
   const feed = overviewFeed(all, now_s);
   started.defer(() => feed.close());
   const basinPages = drillDown({ basins, ear, now_s, database, pageFolder: pageFolders.basin });
@@ -76,6 +106,7 @@ export async function runCentral(centralFile: CentralFile, options: CentralOptio
     overview: all,
     feed,
     drillDown: basinPages,
+    teller,
     ear,
     pageFolder: pageFolders.overview,
   });

@@ -4,6 +4,8 @@ import { computed, signal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
 import type { Tier } from "../../daemon/central/urgency.ts";
 import { ToneMark } from "../parts/severity-mark.tsx";
+import { TellThisPhone } from "../phones/tell-this-phone.tsx";
+import { siteTime } from "../site-time.ts";
 import { arrange, countTiers, groupsOf, type Part, type Wish } from "./arrange.ts";
 import { BasinLine } from "./basin-line.tsx";
 import { headline, tierShort, tiers, tierWords, toneOf } from "./condition-words.ts";
@@ -37,6 +39,10 @@ export function Overview() {
       </section>
       <Counts />
       <StandingAlarms rows={parts.value.flatMap((part) => part.rows)} />
+      <details class="phones-fold">
+        <summary>Tell this phone what calls for somebody</summary>
+        <TellThisPhone when={siteTime(about.value.view.timezone).dayAndClock} />
+      </details>
       <Tools />
       <p class="found quiet" role="status">
         {found === rows.value.size

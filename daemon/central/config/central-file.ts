@@ -40,6 +40,13 @@ export interface CentralFile {
     readonly behindTlsProxy: boolean;
     readonly sessionKeyFile: string | null;
   };
+  /** How phones are told; null or absent: they are not. */
+  readonly phones?: {
+    readonly email: string;
+    readonly file: string;
+    readonly tellAfter_s: number;
+    readonly ca: string | null;
+  } | null;
   /** Folder of the file: relative paths in it start here. */
   readonly baseFolder: string;
 }

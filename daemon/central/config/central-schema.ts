@@ -103,6 +103,17 @@ const server = z.strictObject({
     .describe("file that signs log-ins, made where it is missing; without one they end when the program does"),
 });
 
+const phones = z.strictObject({
+  email: z
+    .email({ error: ({ input }) => `expected an e-mail address, found ${describeFound(input)}` })
+    .describe("yours: goes to the push services with each message, so that they can write to you (RFC 8292)"),
+  file: z.string().min(1).default("phones.json").describe("where the phones and their keys are kept; made if missing"),
+  tell_after: quantity("duration", { min: "10 s", max: "1 d" })
+    .prefault("1 min")
+    .describe("what calls for somebody must last for so long before phones are told, and be over for so long"),
+  ca: z.string().min(1).optional().describe("file with the authority's certificate (PEM), where it is a private one"),
+});
+
 const { database: databaseName, ...databaseShape } = databaseConnectionShape;
 
 const database = z
@@ -123,6 +134,7 @@ export const centralSchema = z
     customers: z.array(customer).default([]),
     logins: z.array(login).default([]),
     server: server.prefault({}),
+    phones: phones.optional().describe("tells the phones on which somebody pressed the button for it"),
   })
   .superRefine(checkNames, evenIfIncomplete)
   .superRefine(checkCustomers, evenIfIncomplete)

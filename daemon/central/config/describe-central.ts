@@ -37,7 +37,7 @@ function describeSources({ broker, database }: CentralFile): string[] {
   ];
 }
 
-function describeAccess({ logins, server }: CentralFile): string[] {
+function describeAccess({ logins, server, phones }: CentralFile): string[] {
   const staff = logins.filter(({ customer }) => customer === null).length;
   const scheme = server.tls === null ? "http" : "https";
   const lines = [`The page is at ${scheme}://${inUrl(server.host)}:${server.port}/.`];
@@ -45,6 +45,10 @@ function describeAccess({ logins, server }: CentralFile): string[] {
   else
     lines.push(
       `${count(staff, "log-in")} of staff, who see every basin; ${count(logins.length - staff, "log-in")} of customers, who see their own.`,
+    );
+  if (phones != null)
+    lines.push(
+      `Phones are told of what has called for somebody for ${durationInWords(phones.tellAfter_s)}; they are kept in ${phones.file}.`,
     );
   if (server.behindTlsProxy) lines.push("A proxy on this machine speaks TLS with the outside.");
   if (logins.length > 0 && server.sessionKeyFile === null)

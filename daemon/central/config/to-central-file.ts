@@ -8,7 +8,7 @@ import type { BasinKeys, CentralKeys } from "./central-schema.ts";
 /** @param path of the file; relative paths in it start at its folder */
 export function toCentralFile(keys: CentralKeys, path: string): CentralFile {
   const baseFolder = dirname(resolve(path));
-  const { view, server, broker, database, customers, logins } = keys;
+  const { view, server, broker, database, customers, logins, phones } = keys;
   return {
     view: { name: view.name, timezone: view.timezone, silentAfter_s: view.silent_after },
     broker,
@@ -26,6 +26,15 @@ export function toCentralFile(keys: CentralKeys, path: string): CentralFile {
       behindTlsProxy: server.behind_tls_proxy,
       sessionKeyFile: server.session_key_file === undefined ? null : resolve(baseFolder, server.session_key_file),
     },
+    phones:
+      phones === undefined
+        ? null
+        : {
+            email: phones.email,
+            file: resolve(baseFolder, phones.file),
+            tellAfter_s: phones.tell_after,
+            ca: phones.ca ?? null,
+          },
     baseFolder,
   };
 }

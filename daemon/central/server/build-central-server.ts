@@ -4,6 +4,7 @@ import type { FastifyServerOptions } from "fastify";
 import { encodeJson } from "../../server/encode-json.ts";
 import { guard } from "../../server/guard.ts";
 import { addPageRoute } from "../../server/routes/page.ts";
+import { addPhonesRoutesFor } from "../../server/routes/phones.ts";
 import { errorsBeforeRoutes, largestBody_bytes, sayErrors } from "../../server/say-errors.ts";
 import type { Server, ZodTypes } from "../../server/server-parts.ts";
 import { serverOver } from "../../server/tls.ts";
@@ -14,9 +15,11 @@ import type { CentralFile } from "../config/central-file.ts";
 import type { DrillDown } from "../drill-down.ts";
 import type { Overview } from "../overview.ts";
 import type { OverviewFeed } from "../overview-feed.ts";
+import type { PhoneTeller } from "../phones/tell-phones.ts";
 import type { Access } from "./access.ts";
 import { addBasinRoutes } from "./basin-routes.ts";
 import { addOverviewRoutes } from "./overview-routes.ts";
+import { phonesDesk } from "./phones-desk.ts";
 import { addSessionRoutes } from "./session-routes.ts";
 
 export interface CentralServerParts {
@@ -26,6 +29,8 @@ export interface CentralServerParts {
   readonly overview: Overview;
   readonly feed: OverviewFeed;
   readonly drillDown: DrillDown;
+  /** Null where phones are not told. */
+  readonly teller: PhoneTeller | null;
   readonly ear: Pick<BrokerEar, "tell">;
   /** Folder of the overview's built page. */
   readonly pageFolder: string;
@@ -54,6 +59,10 @@ export function buildCentralServer(parts: CentralServerParts): Server {
   sayErrors(server);
   addSessionRoutes(server, parts.access);
   addOverviewRoutes(server, parts.access, parts.overview, parts.feed);
+  addPhonesRoutesFor(server, (request) => {
+    parts.access.seer(request);
+    return phonesDesk(parts.teller, parts.access.login(request)?.name ?? "this machine");
+  });
   addBasinRoutes(server, parts);
   addPageRoute(server, parts);
   server.addHook("preClose", async () => parts.feed.close());

@@ -26,6 +26,7 @@ export interface RoundOptions {
   readonly logins?: readonly Login[];
   readonly server?: Partial<CentralFile["server"]>;
   readonly name?: string;
+  readonly phones?: CentralFile["phones"];
   readonly central?: Partial<CentralOptions>;
 }
 
@@ -35,7 +36,14 @@ export function basin(given: Partial<EnrolledBasin> & { readonly name: string })
 }
 
 export async function startRound(options: RoundOptions = {}): Promise<Round> {
-  const { basins = [], customers = new Map(), logins = [], server = {}, name = "Invented round" } = options;
+  const {
+    basins = [],
+    customers = new Map(),
+    logins = [],
+    server = {},
+    name = "Invented round",
+    phones = null,
+  } = options;
   const centralFile: CentralFile = {
     view: { name, timezone: "UTC", silentAfter_s: 300 },
     broker: { url: "mqtt://127.0.0.1:9", topic_prefix: "undercroft" },
@@ -44,6 +52,7 @@ export async function startRound(options: RoundOptions = {}): Promise<Round> {
     customers,
     logins,
     server: { host: "127.0.0.1", port: 0, tls: null, behindTlsProxy: false, sessionKeyFile: null, ...server },
+    phones,
     baseFolder: "/",
   };
   const now_s = options.central?.clock?.now_s ?? (() => Date.now() / 1000);
