@@ -109,7 +109,11 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
     if (!isActive(record.state)) return;
     const clear_s = record.clearSince_s ?? time_s;
     set(name, { clearSince_s: clear_s });
-    if (time_s >= clear_s + offDelay_s(definition, record, time_s)) clear(definition, clear_s, time_s);
+    if (time_s < clear_s + offDelay_s(definition, record, time_s)) return;
+    // Whoever is told of the end is told of the water as it is then.
+    const known = Object.entries(definition.facts(input)).filter(([, fact]) => fact !== null);
+    set(name, { facts: { ...record.facts, ...Object.fromEntries(known) } });
+    clear(definition, clear_s, time_s);
   }
 
   function activate({ name, latching }: AlarmDefinition, from_s: number): void {

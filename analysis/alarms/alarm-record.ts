@@ -19,7 +19,7 @@ export interface AlarmRecord extends Withholding {
   readonly to_s: number | null;
   /** Whether this occurrence has been announced: one that nobody was told of is not told to be over either. */
   readonly announced: boolean;
-  /** As now, or as they last were while it held. */
+  /** As now, or as they last were while it held, or when it was over. */
   readonly facts: AlarmFacts;
   /** As they were in the last message about it. */
   readonly told: AlarmFacts | null;

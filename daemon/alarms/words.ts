@@ -198,7 +198,9 @@ function floorInWords(facts: AlarmFacts): string[] {
     typeof earliest_s !== "number"
       ? ""
       : typeof latest_s === "number" && latest_s < 10 * expected_s
-        ? ` (${in_(earliest_s)} to ${in_(latest_s)})`
+        ? in_(earliest_s) === in_(latest_s)
+          ? ""
+          : ` (${in_(earliest_s)} to ${in_(latest_s)})`
         : ` (${in_(earliest_s)} or more)`;
   const about = `in about ${in_(expected_s)} ${unit}`;
   return [`Reaches the floor ${about} at this rate${range}.`, `Floor ${about}${range}.`];

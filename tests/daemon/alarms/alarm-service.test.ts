@@ -40,8 +40,8 @@ describe("the alarms of a house", () => {
     expect(heard(at)).toEqual([
       "60 modem: Hill House: HIGH WATER. Pump stands still. Level 460 mm. Check supply, pump and outlet from a dry place. Reply OK 1.",
       "960 mail: Hill House: HIGH WATER. Pump stands still. Level 460 mm. Check supply, pump and outlet from a dry place.",
-      "3300 modem: Hill House: over: High water. It lasted 50 min. Level 460 mm.",
-      "3300 mail: Hill House: over: High water. It lasted 50 min. Level 460 mm.",
+      "3300 modem: Hill House: over: High water. It lasted 50 min. Level 100 mm.",
+      "3300 mail: Hill House: over: High water. It lasted 50 min. Level 100 mm.",
     ]);
   });
 
