@@ -111,7 +111,23 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     onChange: () => parts.onChange?.([]),
   });
   callNewContacts();
+  goOnSounding();
   delivery.look();
+
+  /** What sounded until somebody knows does so after a restart. */
+  function goOnSounding(): void {
+    const lasting = book.alarms().filter(({ state }) => isActive(state));
+    silence(lasting.filter(({ state }) => state === "acknowledged"));
+    for (const alarm of lasting) {
+      if (alarm.state !== "unacknowledged" || withheldAs(alarm) !== null) continue;
+      const occurrence = occurrenceKey(alarm);
+      for (const { contact, by } of outbox.sentOf(occurrence)) {
+        const to = config.contacts.find(({ name }) => name === contact)?.reach.find((way) => way.by === by)?.to;
+        if (to !== undefined)
+          parts.channels.get(by)?.channel.resume?.(to, occurrence, definitionOf(alarm.name).priority);
+      }
+    }
+  }
 
   /** What lasts unanswered is told also to whoever has got a name in the site file since, or another one. */
   function callNewContacts(): void {

@@ -44,6 +44,11 @@ function whenNeeded(kind: ChannelKind, config: OfAKind, context: ChannelContext)
       return null;
     }
   };
+  /** At once, or when it is open; one that cannot be opened has nothing that goes on. */
+  const whenOpen = (act: (channel: OpenChannel) => void) => {
+    if (open !== null) act(open);
+    else opening?.then(act, () => {});
+  };
   // At the start, not with the first alarm: a channel that cannot work is to be seen on the page before that.
   void get().then((channel) => {
     if (channel === null) context.log(`alarms: channel ${config.name}: ${problem}`);
@@ -58,7 +63,8 @@ function whenNeeded(kind: ChannelKind, config: OfAKind, context: ChannelContext)
         if (channel === null) return { is: "failed", reason: problem ?? "it cannot be opened", again: true };
         return channel.send(message, signal);
       },
-      silence: (occurrences) => open?.silence?.(occurrences),
+      silence: (occurrences) => whenOpen((channel) => channel.silence?.(occurrences)),
+      resume: (...told) => whenOpen((channel) => channel.resume?.(...told)),
       get phones() {
         return open?.phones;
       },

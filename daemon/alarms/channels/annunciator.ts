@@ -47,6 +47,7 @@ interface Line {
 }
 
 const brief_s = 3;
+const takeAgain_s = 10;
 const briefly = "briefly";
 const mostKnown = 100;
 
@@ -143,8 +144,23 @@ export async function openAnnunciator(
     }
   }
 
+  async function resume(to: string, occurrence: string, priority: OutgoingMessage["priority"]): Promise<void> {
+    if (closed || known.has(occurrence)) return;
+    try {
+      const line = await take(to);
+      if (closed || known.has(occurrence)) return;
+      line.reasons.set(occurrence, priority);
+      sound(line);
+      problem = null;
+    } catch (error) {
+      explain(error);
+      host.schedule(() => void resume(to, occurrence, priority), takeAgain_s);
+    }
+  }
+
   return {
     send,
+    resume: (...told) => void resume(...told),
     silence(occurrences) {
       for (const occurrence of occurrences) known.add(occurrence);
       for (const oldest of known) if (known.size > mostKnown) known.delete(oldest);

@@ -74,6 +74,8 @@ export interface OpenChannel {
   send(message: OutgoingMessage, signal: AbortSignal): Promise<Outcome>;
   /** For what goes on until somebody knows: these occurrences (`data.alarms[].occurrence`) are acknowledged or over. */
   silence?(occurrences: readonly string[]): void;
+  /** After a restart: the address was told of this occurrence, and nobody has answered. What goes on until then goes on. */
+  resume?(to: string, occurrence: string, priority: Priority): void;
   health(): ChannelHealth;
   /** Of a channel whose receivers are taken up on the page. */
   readonly phones?: ChannelPhones | undefined;

@@ -62,6 +62,8 @@ export interface Outbox {
   /** To whom an occurrence was to be told so far, sent or not. */
   calledFor(occurrence: string): string[];
   joinedIds(id: number): number[];
+  /** Who was told of an occurrence, and by which channels. */
+  sentOf(occurrence: string): { readonly contact: string; readonly by: string }[];
   /** Who has been told of an occurrence, or may have been, or is about to be although it is over. */
   toldOf(occurrence: string, now_s: number): string[];
   /** When messages left for a contact since then. */
@@ -205,6 +207,10 @@ export function openOutbox(
     calledFor: (occurrence) =>
       texts("SELECT DISTINCT contact FROM message WHERE occurrence = ?", "contact", occurrence),
     joinedIds: (id) => texts("SELECT id FROM message WHERE joinedTo = ?", "id", id).map(Number),
+    sentOf: (occurrence) =>
+      ask("SELECT DISTINCT contact, sentBy AS by FROM message WHERE occurrence = ? AND state = 'sent'")
+        .all(occurrence)
+        .map((row) => ({ contact: text(row, "contact"), by: text(row, "by") })),
     toldOf: (occurrence, now_s) =>
       ask(
         `SELECT DISTINCT contact FROM message WHERE occurrence = ? AND (state IN ('sent', 'sending') OR maybeSent = 1

@@ -190,17 +190,29 @@ describe("the alarms of a house", () => {
 
   it("silence what sounds for an alarm once somebody has acknowledged it, and once it is over", async () => {
     at = house(path(), both);
-    const silenced: string[] = [];
-    const mail = at.channels.get("mail");
-    if (mail !== undefined) mail.channel.silence = (occurrences) => silenced.push(...occurrences);
     await at.see(start_s, water);
     await at.clock.turnTo(start_s + 61);
-    expect(silenced).toEqual([]);
+    expect(at.silenced).toEqual([]);
     at.service.answer("+15550100", "ok");
-    expect(new Set(silenced)).toEqual(new Set(["high-water-1"]));
-    silenced.length = 0;
+    expect(new Set(at.silenced)).toEqual(new Set(["modem high-water-1", "mail high-water-1"]));
+    at.silenced.length = 0;
     await at.see(start_s + 100, []);
     await at.clock.turnTo(start_s + 1000);
-    expect(silenced).toEqual(["high-water-1"]);
+    expect(at.silenced).toEqual(["modem high-water-1", "mail high-water-1"]);
+  });
+
+  it("go on sounding after a restart for what nobody has answered, and for nothing else", async () => {
+    at = house(path(), both);
+    await at.see(start_s, [finding("high-water", start_s), finding("sensor-fault", start_s)]);
+    await at.clock.turnTo(start_s + 4000);
+    at.service.acknowledge("sensor-lost", "the page");
+    await at.close();
+    at = house(path(), both, start_s + 5000);
+    expect(at.resumed).toEqual(["modem +1 555 0100 high-water-1 high", "mail n@example.org high-water-1 high"]);
+    expect(at.silenced).toEqual(["modem sensor-lost-1", "mail sensor-lost-1"]);
+    at.service.acknowledge("high-water", "the page");
+    await at.close();
+    at = house(path(), both, start_s + 6000);
+    expect(at.resumed).toEqual([]);
   });
 });

@@ -23,6 +23,9 @@ export interface Sent extends OutgoingMessage {
 export interface House {
   readonly clock: TurnedClock;
   readonly sent: Sent[];
+  /** What each channel was told to silence, and to go on with after the start: `mail n@example.org high-water-1 high`. */
+  readonly silenced: string[];
+  readonly resumed: string[];
   readonly log: string[];
   readonly service: AlarmService;
   readonly channels: ReadonlyMap<string, ChannelAtWork>;
@@ -57,6 +60,8 @@ export function house(
   ownCare: ((situation: Situation) => Care) | null = null,
 ): House {
   const sent: Sent[] = [];
+  const silenced: string[] = [];
+  const resumed: string[] = [];
   const log: string[] = [];
   const outcomes = new Map<string, Outcome | Promise<Outcome>>();
   const problems = new Map<string, string | null>();
@@ -73,6 +78,8 @@ export function house(
             sent.push({ ...message, at_s: clock.now_s(), by: name });
             return outcomes.get(name) ?? { is: "delivered" };
           },
+          silence: (occurrences) => silenced.push(...occurrences.map((occurrence) => `${name} ${occurrence}`)),
+          resume: (to, occurrence, priority) => resumed.push(`${name} ${to} ${occurrence} ${priority}`),
           health: () => ({ problem: problems.get(name) ?? null, note: null }),
           close() {},
         },
@@ -96,6 +103,8 @@ export function house(
   return {
     clock,
     sent,
+    silenced,
+    resumed,
     log,
     service,
     channels,

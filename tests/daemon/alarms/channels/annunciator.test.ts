@@ -99,6 +99,22 @@ describe("the annunciator", () => {
     expect([wire.level, wire.on.length]).toEqual([0, 6]);
   });
 
+  it("goes on after a restart, also where its line is there only later, until somebody knows", async () => {
+    wire.fault = Object.assign(new Error("ENODEV"), { code: "ENODEV" });
+    const horn = await open();
+    horn.resume?.("pit/2", "high-water-1", "high");
+    await clock.turnTo(4);
+    expect(horn.health().problem).not.toBeNull();
+    wire.fault = null;
+    await clock.turnTo(12.2);
+    expect(wire.on).toEqual([10, 11, 12]);
+    expect(horn.health().problem).toBeNull();
+    horn.silence?.(["high-water-1"]);
+    horn.resume?.("pit/2", "high-water-1", "high");
+    await clock.turnTo(60);
+    expect([wire.level, wire.on.length]).toEqual([0, 3]);
+  });
+
   it("leaves an input alone, for a float's contact may tie it to ground", async () => {
     mkdirSync(join(folder, "gpio514"));
     writeFileSync(join(folder, "gpio514", "direction"), "in\n");
