@@ -45,7 +45,8 @@ export async function createTimeChart(options: TimeChartOptions): Promise<TimeCh
     {
       ...size(),
       legend: { show: false },
-      padding: [8, 8, 0, 0],
+      // At the right there is room for half of the last time.
+      padding: [8, 24, 0, 0],
       tzDate: (time_s) => UPlot.tzDate(new Date(time_s * 1000), timezone),
       scales: {
         x: { time: true, range: () => [shown.from_s, shown.to_s] },

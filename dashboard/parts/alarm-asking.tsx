@@ -15,7 +15,7 @@ export function AlarmAsking() {
   const asked = asking.value;
   const close = () => dialog.current?.close();
   return (
-    <dialog ref={dialog} class="ask" aria-labelledby="ask-title" onClose={() => (asking.value = null)}>
+    <dialog ref={dialog} class="alarm-ask" aria-labelledby="ask-title" onClose={() => (asking.value = null)}>
       {asked !== null && <Questions key={`${asked.act} ${asked.alarm}`} asked={asked} close={close} />}
     </dialog>
   );

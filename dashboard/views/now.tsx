@@ -45,56 +45,61 @@ export function NowView() {
 
   return (
     <div class="now">
-      <section class={`sentence tone-${sentence.tone}`} aria-label="What is true now">
-        <ToneMark tone={sentence.tone} />
-        <div>
-          <h1 aria-live="polite">{sentence.headline}</h1>
-          <p class="sentence-detail">{sentence.detail}</p>
-          {sentence.advice && <p class="sentence-advice">{sentence.advice}</p>}
-          {sentence.note && (
-            <p class="notice">
-              <ToneMark tone={sentence.tone === "calm" ? "note" : "watch"} />
-              <span>
-                {sentence.note} <a href="#findings">See Findings</a>.
-              </span>
-            </p>
-          )}
-          <p class={`fresh ${stale ? "fresh-stale" : ""}`}>
-            <i aria-hidden="true" />
-            {age_s === null ? "no reading yet" : `last reading ${roughDuration(age_s)} ago`}
-            {!connected && " · not connected"}
-          </p>
-          {notices(state).map((line) => (
-            <p key={line} class="notice">
-              <ToneMark tone="watch" />
-              {line}
-            </p>
-          ))}
-        </div>
-      </section>
-      {standing.length > 0 && (
-        <section aria-label="Alarms">
-          {standing.map((alarm) =>
-            alarm.state === "unacknowledged" ? (
-              <AlarmCard key={alarm.name} alarm={alarm} />
-            ) : (
-              <p key={alarm.name} class="notice">
-                <ToneMark tone="note" />
+      <div class="now-first">
+        <section class={`sentence tone-${sentence.tone}`} aria-label="What is true now">
+          <ToneMark tone={sentence.tone} />
+          <div>
+            <h1 aria-live="polite">{sentence.headline}</h1>
+            <p class="sentence-detail">{sentence.detail}</p>
+            {sentence.advice && <p class="sentence-advice">{sentence.advice}</p>}
+            {sentence.note && (
+              <p class="notice">
+                <ToneMark tone={sentence.tone === "calm" ? "note" : "watch"} />
                 <span>
-                  <b>{sentenceCase(alarm.title)}</b> for {roughDuration(now_s.value - alarm.from_s)}:{" "}
-                  {answeredWord(alarm)}.
-                  {info.overview === undefined && (
-                    <>
-                      {" "}
-                      <a href="#alarms">See Alarms</a>.
-                    </>
-                  )}
+                  {sentence.note} <a href="#findings">See Findings</a>.
                 </span>
               </p>
-            ),
-          )}
+            )}
+            <p class={`fresh ${stale ? "fresh-stale" : ""}`}>
+              <i aria-hidden="true" />
+              {age_s === null ? "no reading yet" : `last reading ${roughDuration(age_s)} ago`}
+              {!connected && " · not connected"}
+            </p>
+            {notices(state).map((line) => (
+              <p key={line} class="notice">
+                <ToneMark tone="watch" />
+                {line}
+              </p>
+            ))}
+          </div>
         </section>
-      )}
+        {standing.length > 0 && (
+          <section aria-labelledby="now-alarms">
+            <h2 id="now-alarms" class="unseen">
+              Alarms
+            </h2>
+            {standing.map((alarm) =>
+              alarm.state === "unacknowledged" ? (
+                <AlarmCard key={alarm.name} alarm={alarm} />
+              ) : (
+                <p key={alarm.name} class="notice">
+                  <ToneMark tone="note" />
+                  <span>
+                    <b>{sentenceCase(alarm.title)}</b> for {roughDuration(now_s.value - alarm.from_s)}:{" "}
+                    {answeredWord(alarm)}.
+                    {info.overview === undefined && (
+                      <>
+                        {" "}
+                        <a href="#alarms">See Alarms</a>.
+                      </>
+                    )}
+                  </span>
+                </p>
+              ),
+            )}
+          </section>
+        )}
+      </div>
       <section class="basin-box" aria-label="The basin">
         <BasinSection basin={basin} situation={situation} stale={stale} />
       </section>

@@ -33,13 +33,16 @@ export function AskedFor() {
         <li key={name}>
           <button type="button" class="plain" onClick={() => (step.value = name)}>
             {name}
-          </button>{" "}
-          still asks for:{" "}
-          {asked
-            .filter((key) => onStep[key] === name)
-            .map((key) => (called[key] ?? fields[key].label).toLowerCase())
-            .join(", ")}
-          .
+          </button>
+          <span>
+            {" "}
+            still asks for:{" "}
+            {asked
+              .filter((key) => onStep[key] === name)
+              .map((key) => (called[key] ?? fields[key].label).toLowerCase())
+              .join(", ")}
+            .
+          </span>
         </li>
       ))}
     </ul>

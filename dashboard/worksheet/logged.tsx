@@ -58,7 +58,7 @@ export function Logged() {
         <div>
           <dt>Pump starts</dt>
           <dd>
-            {summary.totals.starts}; at most {summary.totals.most_starts_in_an_hour} in an hour
+            {summary.totals.starts.toLocaleString("en")}; at most {summary.totals.most_starts_in_an_hour} in an hour
           </dd>
         </div>
         {summary.totals.pumped_l !== null && (
