@@ -67,10 +67,10 @@ export function handOverInflow(
         noteByShare(state.tally, to_s - from_s, null);
         return;
       }
-      const { inflow, pumped } = known;
+      const { inflow, pumped, parts } = known;
       // How it moves within a stretch is not seen: about as much as from one to the next.
       const uBend_m3s = Math.abs(inflow.flow_m3s - (share.flow ?? inflow).flow_m3s) / Math.sqrt(12);
-      pass(from_s, to_s, [{ ...inflow, uBend_m3s }], share.flow !== null);
+      pass(from_s, to_s, parts ?? [{ ...inflow, uBend_m3s }], share.flow !== null);
       noteByShare(state.tally, to_s - from_s, pumped);
     },
   };

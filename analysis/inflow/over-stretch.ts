@@ -13,8 +13,8 @@ export interface Mark {
   /** Starts by the signal; and with them the runs between two readings, of which the level tells. */
   readonly starts: number;
   readonly runs: number;
-  /** By how far each reading lies in its cycle, as far as that can be followed. */
-  readonly cycles: number;
+  /** What the pump's signal says. */
+  readonly on: boolean | null;
 }
 
 export interface SparseContext {
@@ -49,14 +49,11 @@ export interface OverStretch {
 const countable = 1.6;
 const miscounted = 0.02;
 const uEnds = 0.4;
-/** Near half of what the pump moves cycles are shortest, and tell the inflow badly. */
-const mostOfShortest = 0.998;
 /** Runs and rests longer than this many intervals are each seen. */
 const surelySeen = 1.2;
 
 /**
- * Cycles about as long as the time between readings seem far fewer than they are: those the strobe tells, as long as it
- * agrees with the time that the pump ran, and else that time alone.
+ * Cycles about as long as the time between readings seem far fewer than they are: then the time that the pump ran tells.
  *
  * @param first the oldest reading known, far before the stretch where there are many
  * @returns null where neither cycles nor pump tell it
@@ -67,50 +64,12 @@ export function overStretch(first: Mark, from: Mark, to: Mark, context: SparseCo
   const bySight = context.interval_s * countable * (to.runs - from.runs) <= to.time_s - from.time_s;
   const seen = bySight ? byCount(from, to, to.runs - from.runs, varies, context) : null;
   if (timed === null) return seen;
-  if (strobeFollows(first, to, varies, context)) {
-    const cycles = to.cycles - from.cycles;
-    const told = [byStrobe(from, to, cycles, context), byCount(from, to, cycles, varies, context)];
-    return told.reduce<OverStretch>((best, one) => (one !== null && surer(one, best) ? one : best), timed);
-  }
   return seen === null || hides(timed, seen) ? timed : seen;
 }
 
-/** Over many readings: runs and readings that keep step may agree on nothing for an hour. */
-function strobeFollows(from: Mark, to: Mark, varies: number, context: SparseContext): boolean {
-  const timed = byTime(from, to, varies, context);
-  const strobed = byStrobe(from, to, to.cycles - from.cycles, context);
-  return timed !== null && strobed !== null && !hides(timed, strobed) && !hides(strobed, timed);
-}
-
-function surer({ inflow }: OverStretch, than: OverStretch): boolean {
-  return inflow.uFlow_m3s < than.inflow.uFlow_m3s;
-}
-
+/** The one shows clearly more than the other. */
 function hides({ inflow }: OverStretch, from: OverStretch): boolean {
   return inflow.flow_m3s - from.inflow.flow_m3s > 2 * Math.hypot(inflow.uFlow_m3s, from.inflow.uFlow_m3s);
-}
-
-/** Cycles by the strobe: each fills and empties what lies between the floats, in the time that pump and inflow take. */
-function byStrobe(from: Mark, to: Mark, cycles: number, context: SparseContext): OverStretch | null {
-  const pump = context.pump();
-  const { active_m3 } = context;
-  const length_s = to.time_s - from.time_s;
-  if (pump === null || active_m3 === null || !(length_s > 0 && cycles > 1)) return null;
-  const ofShortest = Math.min(mostOfShortest, (4 * cycles * active_m3) / (length_s * pump.flow_m3s));
-  const root = Math.sqrt(1 - ofShortest);
-  const share = (1 - root) / 2;
-  const flow_m3s = pump.flow_m3s * share;
-  const uCycles = Math.hypot(uEnds, miscounted * cycles) / cycles;
-  const uByChance_m3s = (flow_m3s * uCycles * (1 - share)) / root;
-  const uFlow_m3s = Math.hypot(uByChance_m3s, (share * share * pump.uFlow_m3s) / root);
-  const risen_m3 = to.volume_m3 - from.volume_m3;
-  const pumped_m3 = flow_m3s * length_s - risen_m3;
-  return {
-    inflow: { flow_m3s, uFlow_m3s, degreesOfFreedom: pump.degreesOfFreedom },
-    pumped: { volume_m3: pumped_m3, uVolume_m3: uFlow_m3s * length_s, run_s: to.ran_s - from.ran_s },
-    uByChance_m3s,
-    counted: null,
-  };
 }
 
 /** Cycles that are each counted: what they filled, over the time that the pump rested. */

@@ -1,9 +1,10 @@
-// Inflow where readings are too far apart to follow the runs one by one: by the share of the readings at which the pump
-// runs, what it moves, and what the water has risen meanwhile. Says when that is so, and takes over until it no longer is.
+// Inflow where readings are too far apart to follow the runs one by one: by how far each lies in its cycle or, where that
+// leads nowhere, by the share of them at which the pump runs. Says when that is so, and takes over until it no longer is.
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
-import { type CyclePhase, newCyclePhase, notePhase, shareOfRun } from "./cycle-phase.ts";
+import type { CycleReading } from "./cycle-grid.ts";
 import { lostInSpinUp_s } from "./fit-run.ts";
+import { followCycles } from "./follow-cycles.ts";
 import { type Mark, type OverStretch, overStretch, type PumpedByShare, type SparseContext } from "./over-stretch.ts";
 
 export interface RunShareState {
@@ -11,7 +12,8 @@ export interface RunShareState {
   marks: Mark[];
   on: boolean | null;
   fell: boolean;
-  readonly strobe: CyclePhase;
+  /** What the pump moves, as the cycles that were followed have shown it; null before any were. */
+  pump: FlowEstimate | null;
   /** Where the stretch in progress begins; null while rests and runs tell the inflow themselves. */
   from: Mark | null;
   /** Up to here it is handed on. */
@@ -27,7 +29,7 @@ export function newRunShare(): RunShareState {
     marks: [],
     on: null,
     fell: false,
-    strobe: newCyclePhase(),
+    pump: null,
     from: null,
     upTo_s: Number.NEGATIVE_INFINITY,
     standIns: 0,
@@ -46,7 +48,12 @@ export interface ShareOutput {
   stretch(
     from_s: number,
     to_s: number,
-    known: { readonly inflow: FlowEstimate; readonly pumped: PumpedByShare } | null,
+    known: {
+      readonly inflow: FlowEstimate;
+      readonly pumped: PumpedByShare;
+      /** Its course over equal parts, where that was followed. */
+      readonly parts?: readonly FlowEstimate[];
+    } | null,
   ): void;
 }
 
@@ -61,14 +68,20 @@ const remembered = 120;
 const roomy = 6;
 const fewest = 24;
 const lately = 60;
-/** … but for what the strobe still follows. */
-const stillCrowded = 1.5;
 /** A level that sinks by this share of the swing from one reading to the next has been pumped. */
 const fallOfSwing = 0.12;
 /** Without knowing what the pump moves: it runs for less than this share of the time. */
 const seldomOn = 0.1;
-/** The strobe has lost count where the time that it gives the pump is so many times that which was seen, or so much less. */
-const timesOff = 2.5;
+/** Cycles are followed over so many readings at a time, with the help of some before. */
+const followed = 24;
+const helping = 12;
+const mostFollowed = 60;
+/** They are followed where each reading's place is so much likelier than by chance (mean logarithm). */
+const follows = 0.7;
+/** A pump may change by this share from one stretch to the next. */
+const uPumpChange = 0.03;
+/** Of how far off an interval may be by itself, what is left over a minute or more: the next makes the rest good. */
+const leftOver = 0.5;
 /** A stretch tells what the pump moves by so many counted cycles, if it is not vague for how long that ran. */
 const cyclesToLearn = 4;
 const vague = 0.5;
@@ -92,6 +105,14 @@ export function noteSparse(
   }
   const now = state.marks.at(-1) as Mark;
   const again = isRoomy(state, context);
+  if (again || hasRoomFor(state.marks, state.from)) {
+    const along = follow(state, state.from, context);
+    if (along !== null) {
+      hand(state, now, along, output);
+      if (again) state.from = null;
+      return;
+    }
+  }
   const found = overStretch(state.marks[0] as Mark, state.from, now, context);
   const long = now.time_s - state.from.time_s >= longest_s;
   if (!again && !long && !(found !== null && found.uByChance_m3s <= wellKnown * found.inflow.flow_m3s)) return;
@@ -103,7 +124,7 @@ export function noteSparse(
 export function breakShare(state: RunShareState, context: SparseContext, output: ShareOutput): void {
   const last = state.marks.at(-1);
   if (state.from !== null && last !== undefined) close(state, last, context, output);
-  Object.assign(state, { ...newRunShare(), upTo_s: state.upTo_s });
+  Object.assign(state, { ...newRunShare(), upTo_s: state.upTo_s, pump: state.pump });
 }
 
 /** The inflow is told by the share of time now. */
@@ -112,11 +133,10 @@ export function byShare({ from }: RunShareState): boolean {
 }
 
 function noteMark(state: RunShareState, reading: SparseReading, context: SparseContext): void {
-  const { marks, strobe } = state;
+  const { marks } = state;
   const { time_s, volume_m3, on } = reading;
   const { active_m3 } = context;
-  follow(state, reading, context);
-  const before = marks.at(-1) ?? { time_s, volume_m3, ran_s: 0, starts: 0, runs: 0, cycles: 0 };
+  const before = marks.at(-1) ?? { time_s, volume_m3, ran_s: 0, starts: 0, runs: 0, on };
   const half_s = (time_s - before.time_s) / 2;
   const fell = active_m3 !== null && before.volume_m3 - volume_m3 > fallOfSwing * active_m3;
   const started = on === true && state.on === false;
@@ -128,31 +148,11 @@ function noteMark(state: RunShareState, reading: SparseReading, context: SparseC
     ran_s: on === null ? Number.NaN : before.ran_s + half_s * (Number(on) + Number(state.on)),
     starts: before.starts + Number(started),
     runs: before.runs + Number(started || unseen),
-    cycles: strobe.cycles,
+    on,
   });
   state.on = on;
   state.fell = fell;
   if (marks.length >= 2 * remembered) state.marks = marks.slice(-remembered);
-}
-
-function follow(
-  { marks, strobe }: RunShareState,
-  { volume_m3, on }: SparseReading,
-  { active_m3, stop_m3, pump, interval_s }: SparseContext,
-): void {
-  const moves = pump();
-  if (on === null || active_m3 === null || stop_m3 === null || moves === null) return;
-  const shortestRun = active_m3 / moves.flow_m3s / interval_s;
-  const now = marks.at(-1);
-  const then = marks[marks.length - remembered];
-  // What begins or ends all at once is lost count of: then the time that the pump ran for long says how often about.
-  if (now !== undefined && then !== undefined) {
-    const runs = (now.ran_s - then.ran_s) / (now.time_s - then.time_s);
-    const told = shareOfRun((now.cycles - then.cycles) / remembered, shortestRun);
-    const lost = Math.max(runs, told) > timesOff * Math.min(runs, told) + seldomOn / 2;
-    if (lost) strobe.perReading = (runs * (1 - runs)) / shortestRun;
-  }
-  notePhase(strobe, { full: (volume_m3 - stop_m3) / active_m3, on, shortestRun });
 }
 
 function isCrowded({ marks, standIns, on }: RunShareState, { byLevel }: SparseContext): boolean {
@@ -174,12 +174,81 @@ function begin(state: RunShareState, output: ShareOutput): void {
 
 function close(state: RunShareState, now: Mark, context: SparseContext, output: ShareOutput): void {
   const from = state.from as Mark;
-  const found = overStretch(state.marks[0] as Mark, from, now, context);
-  if (now.time_s > from.time_s) output.stretch(from.time_s, now.time_s, found);
+  const found = follow(state, from, context) ?? overStretch(state.marks[0] as Mark, from, now, context);
   learnFrom(found, context);
+  hand(state, now, found, output);
+}
+
+function hand(state: RunShareState, now: Mark, found: Followed | OverStretch | null, output: ShareOutput): void {
+  const from = state.from as Mark;
+  if (now.time_s > from.time_s) output.stretch(from.time_s, now.time_s, found);
   state.flow = found?.inflow ?? null;
   state.upTo_s = now.time_s;
   state.from = now;
+}
+
+/** Every so many readings. */
+function hasRoomFor(marks: readonly Mark[], from: Mark): boolean {
+  const since = marks.length - 1 - placeOf(marks, from);
+  return since > 0 && since % followed === 0;
+}
+
+function placeOf(marks: readonly Mark[], { time_s: from_s }: Mark): number {
+  return marks.findIndex(({ time_s }) => time_s >= from_s);
+}
+
+interface Followed extends OverStretch {
+  readonly parts: readonly FlowEstimate[];
+}
+
+/** The cycles from `from` to the newest reading; null where they cannot be followed. */
+function follow(state: RunShareState, from: Mark, context: SparseContext): Followed | null {
+  const { marks } = state;
+  const { active_m3, stop_m3 } = context;
+  const pump = surest(context.pump(), state.pump);
+  const first = placeOf(marks, from);
+  const now = marks.at(-1) as Mark;
+  if (pump === null || active_m3 === null || stop_m3 === null || first < 0 || first > marks.length - 3) return null;
+  if (marks.length - first > mostFollowed) return null;
+  const readings = marks.slice(Math.max(0, first - helping)).filter(isSignalled);
+  const asked = readings.findIndex(({ time_s }) => time_s >= from.time_s);
+  if (asked < 0 || asked > readings.length - 3) return null;
+  const known_m3s = state.flow?.flow_m3s ?? 0;
+  const along = followCycles(readings, stop_m3, active_m3, pump, known_m3s > 0 ? known_m3s : null, asked);
+  if (along === null || !(along.fits > follows)) return null;
+  const length_s = now.time_s - from.time_s;
+  const flows = along.flow_m3s.slice(asked);
+  const steps_s = flows.map((_, i) => (readings[asked + i + 1]?.time_s ?? 0) - (readings[asked + i]?.time_s ?? 0));
+  const flow_m3s = flows.reduce((sum, flow, i) => sum + flow * (steps_s[i] ?? 0), 0) / length_s;
+  const inflow = { flow_m3s, uFlow_m3s: along.uMean_m3s, degreesOfFreedom: along.pump.degreesOfFreedom };
+  const { flow_m3s: moves_m3s, uFlow_m3s } = along.pump;
+  state.pump = { ...along.pump, uFlow_m3s: Math.hypot(uFlow_m3s, uPumpChange * moves_m3s) };
+  const risen_m3 = now.volume_m3 - from.volume_m3;
+  return {
+    inflow,
+    parts: flows.map((flow, i) => ({
+      ...inflow,
+      flow_m3s: flow,
+      uBend_m3s: leftOver * (along.u_m3s[asked + i] ?? 0),
+    })),
+    pumped: {
+      volume_m3: flow_m3s * length_s - risen_m3,
+      uVolume_m3: inflow.uFlow_m3s * length_s,
+      run_s: now.ran_s - from.ran_s,
+    },
+    uByChance_m3s: inflow.uFlow_m3s,
+    counted: null,
+  };
+}
+
+function isSignalled(mark: Mark): mark is Mark & CycleReading {
+  return mark.on !== null;
+}
+
+function surest(a: FlowEstimate | null, b: FlowEstimate | null): FlowEstimate | null {
+  // Where nothing is to be relied on of the pump, what it used to move is no help.
+  if (a === null || b === null) return a;
+  return b.uFlow_m3s * a.flow_m3s < a.uFlow_m3s * b.flow_m3s ? b : a;
 }
 
 function learnFrom(found: OverStretch | null, context: SparseContext): void {
@@ -197,7 +266,9 @@ function isRoomy(state: RunShareState, context: SparseContext): boolean {
   if (now.time_s - (from as Mark).time_s < fewest * context.interval_s) return false;
   const then = marks[Math.max(0, marks.length - lately)] as Mark;
   const readings = (now.time_s - then.time_s) / context.interval_s;
-  if ((now.runs - then.runs) * roomy > readings || state.strobe.perReading * roomy > stillCrowded) return false;
+  if ((now.runs - then.runs) * roomy > readings) return false;
+  if (context.active_m3 !== null && (state.flow?.flow_m3s ?? 0) * roomy * context.interval_s > context.active_m3)
+    return false;
   if (on === null) return true;
   const found = overStretch(state.marks[0] as Mark, then, now, context);
   if (found === null || context.active_m3 === null)

@@ -93,8 +93,8 @@ describe("inflow read too seldom to follow the runs", () => {
     // Readings every 15 s; at the peak the pump runs for some 25 s and rests for 40 s.
     const brisk = readAt(15, 1.2e-3, 84, storm(7e-4, 60 * hour_s, 14 * hour_s));
     const { inflow } = analyse(smallSite, brisk.readings).summary;
-    expect((inflow.mean_lpm ?? 0) / (brisk.mean_m3s * lpm)).toBeCloseTo(1, 1);
-    const hour = inflow.peak["3600"];
-    expect(Math.abs((hour?.lpm ?? 0) / (7.2e-4 * lpm) - 1)).toBeLessThan(0.15);
+    expect(Math.abs((inflow.mean_lpm ?? 0) / (brisk.mean_m3s * lpm) - 1)).toBeLessThan(0.02);
+    for (const window of ["600", "3600"] as const)
+      expect(Math.abs((inflow.peak[window]?.lpm ?? 0) / (7.2e-4 * lpm) - 1)).toBeLessThan(0.05);
   });
 });

@@ -1,0 +1,85 @@
+import { describe, expect, it } from "vitest";
+import type { CycleReading } from "../../../analysis/inflow/cycle-grid.ts";
+import { followCycles } from "../../../analysis/inflow/follow-cycles.ts";
+
+const stop_m3 = 0.02;
+const active_m3 = 0.03;
+const pump_m3s = 2e-3;
+
+/** A basin that fills and empties by itself, read every so often. */
+function basin(every_s: number, count: number, inflow_m3s: (time_s: number) => number): CycleReading[] {
+  const readings: CycleReading[] = [];
+  let [volume_m3, on] = [stop_m3 + 0.4 * active_m3, false];
+  const step_s = 0.1;
+  for (let i = 0; readings.length < count; i += 1) {
+    const time_s = i * step_s;
+    if (i % Math.round(every_s / step_s) === 0) readings.push({ time_s, volume_m3, on });
+    volume_m3 += (inflow_m3s(time_s) - (on ? pump_m3s : 0)) * step_s;
+    if (!on && volume_m3 >= stop_m3 + active_m3) on = true;
+    if (on && volume_m3 <= stop_m3) on = false;
+  }
+  return readings;
+}
+
+function known(flow_m3s: number, share: number) {
+  return { flow_m3s, uFlow_m3s: share * flow_m3s, degreesOfFreedom: Number.POSITIVE_INFINITY };
+}
+
+function meanOf(values: readonly number[]): number {
+  return values.reduce((sum, value) => sum + value, 0) / values.length;
+}
+
+describe("cycles that are followed", () => {
+  // 0.6 L/s against 2 L/s: rests of 50 s, runs of 21 s.
+  it("give an inflow that is steady, though readings are half a cycle apart", () => {
+    const found = followCycles(
+      basin(37, 36, () => 6e-4),
+      stop_m3,
+      active_m3,
+      known(pump_m3s, 0.02),
+    );
+    expect(meanOf(found?.flow_m3s ?? []) / 6e-4).toBeCloseTo(1, 1.7);
+    expect(found?.fits).toBeGreaterThan(1.5);
+  });
+
+  it("give one that doubles in ten minutes, reading by reading", () => {
+    const rising = (time_s: number) => 4e-4 * 2 ** (time_s / 600);
+    const readings = basin(30, 25, rising);
+    const found = followCycles(readings, stop_m3, active_m3, known(pump_m3s, 0.02), null, 4);
+    found?.flow_m3s.forEach((flow_m3s, i) => {
+      expect(Math.abs(flow_m3s / rising(30 * (i + 0.5)) - 1)).toBeLessThan(0.1);
+    });
+    expect(found?.uMean_m3s).toBeLessThan(0.04 * 5.6e-4);
+  });
+
+  it("tell what the pump moves, though it was thought to move a sixth less", () => {
+    const found = followCycles(
+      basin(30, 36, () => 6e-4),
+      stop_m3,
+      active_m3,
+      known(pump_m3s / 1.2, 0.2),
+    );
+    expect((found?.pump.flow_m3s ?? 0) / pump_m3s).toBeCloseTo(1, 1.3);
+    expect(meanOf(found?.flow_m3s ?? []) / 6e-4).toBeCloseTo(1, 1.3);
+  });
+
+  it("lead nowhere where levels and runs follow from nothing", () => {
+    const wild = Array.from({ length: 36 }, (_, i) => ({
+      time_s: 30 * i,
+      volume_m3: stop_m3 + active_m3 * ((i * 0.618) % 1),
+      on: (i * 7) % 11 < 4,
+    }));
+    expect(followCycles(wild, stop_m3, active_m3, known(pump_m3s, 0.02))?.fits).toBeLessThan(0.7);
+  });
+
+  it("need three readings", () => {
+    expect(
+      followCycles(
+        basin(30, 2, () => 6e-4),
+        stop_m3,
+        active_m3,
+        known(pump_m3s, 0.02),
+      ),
+    ).toBeNull();
+  });
+});
