@@ -4,7 +4,7 @@
 import type { InflowStretch } from "../../../analysis/analyzer.ts";
 import type { Span } from "../store.ts";
 import { thinInflow } from "../thin-inflow.ts";
-import { type AskBasin, askAll } from "./basin-query.ts";
+import { type AskBasin, askAll, askByTime } from "./basin-query.ts";
 import { extentQuery } from "./extent-query.ts";
 import { inflowColumns, inflowIn } from "./inflow-points.ts";
 import { firstOf } from "./instant.ts";
@@ -37,16 +37,11 @@ async function joined(ask: AskBasin, span: Span, within: Span, each_s: number): 
 
 /** Those that begin in the same part of time as one; a part with a gap in it is joined here. */
 async function joinedThere(ask: AskBasin, span: Span, each_s: number): Promise<InflowStretch[]> {
-  const where = `time >= ${firstOf(span.from_s)} AND time <= ${firstOf(span.to_s)}`;
-  const rows = await askAll(ask, {
-    select: [
-      ...["sum(volume_m3) AS volume_m3", "sum(uVolume_m3) AS uVolume_m3", "sum(to_us) AS lasted_us"],
-      ...["min(from_us) AS from_us", "max(end_us) AS end_us"],
-    ],
-    from: "inflow_10m",
-    where,
-    rest: `GROUP BY time(${each_s}s) fill(none)`,
-  });
+  const select = [
+    ...["sum(volume_m3) AS volume_m3", "sum(uVolume_m3) AS uVolume_m3", "sum(to_us) AS lasted_us"],
+    ...["min(from_us) AS from_us", "max(end_us) AS end_us"],
+  ];
+  const rows = await askByTime(ask, { select, from: "inflow_10m" }, span, each_s);
   const parts = await Promise.all(
     rows.map(
       (row) => wholePart(row) ?? overlapping(ask, "inflow_10m", partOf(row, each_s)).then(beginningIn(row, each_s)),

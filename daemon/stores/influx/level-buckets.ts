@@ -2,8 +2,7 @@
 // bucket whose readings differ in their step, or have none, is summed up here.
 
 import type { Span } from "../store.ts";
-import { type AskBasin, askAll } from "./basin-query.ts";
-import { timeCondition } from "./instant.ts";
+import { type AskBasin, askByTime } from "./basin-query.ts";
 import { numberIn, type Row } from "./line-values.ts";
 import { readingsQuery } from "./readings-query.ts";
 import { fromSteps } from "./steps.ts";
@@ -18,16 +17,12 @@ export interface Bucket {
 
 /** @param bucket_s whole seconds; buckets begin at multiples of it, and one without a level is left out */
 export async function levelBuckets(ask: AskBasin, span: Span, bucket_s: number): Promise<Bucket[]> {
-  const rows = await askAll(ask, {
-    select: [
-      ...["count(level_m_steps) AS stepped", "min(level_m_steps) AS min", "max(level_m_steps) AS max"],
-      ...["mean(level_m_steps) AS mean", "min(level_m_grid) AS grid", "max(level_m_grid) AS lastGrid"],
-      "count(level_m) AS others",
-    ],
-    from: "reading",
-    where: timeCondition(span.from_s, span.to_s),
-    rest: `GROUP BY time(${bucket_s}s) fill(none)`,
-  });
+  const select = [
+    ...["count(level_m_steps) AS stepped", "min(level_m_steps) AS min", "max(level_m_steps) AS max"],
+    ...["mean(level_m_steps) AS mean", "min(level_m_grid) AS grid", "max(level_m_grid) AS lastGrid"],
+    "count(level_m) AS others",
+  ];
+  const rows = await askByTime(ask, { select, from: "reading" }, span, bucket_s);
   const summed = rows.map((row) => ({ row, bucket: ofOneGrid(row) }));
   const odd = new Set(summed.flatMap(({ row, bucket }) => (bucket === null ? [startOf(row)] : [])));
   const read = await byReadings(ask, span, odd, bucket_s);

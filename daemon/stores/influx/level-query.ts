@@ -4,9 +4,8 @@
 import { levelFold, levelReadings } from "../level-fold.ts";
 import { bucketLength } from "../sqlite/level-query.ts";
 import type { LevelSeries, Span } from "../store.ts";
-import { type AskBasin, askAll } from "./basin-query.ts";
+import { type AskBasin, askByTime } from "./basin-query.ts";
 import { extentQuery } from "./extent-query.ts";
-import { timeCondition } from "./instant.ts";
 import { type Bucket, levelBuckets } from "./level-buckets.ts";
 import { numberIn, type Row } from "./line-values.ts";
 import { levelColumns } from "./reading-points.ts";
@@ -63,13 +62,10 @@ async function fromSums(
   const length_s = ideal_s < day_s / 2 ? part_s : day_s;
   const bucket_s = Math.max(1, Math.ceil(ideal_s / length_s)) * length_s;
   const summedTo_s = await endOfSums(ask);
-  const condition = timeCondition(Math.floor(span.from_s / length_s) * length_s, span.to_s);
-  const rows = await askAll(ask, {
-    select: ["sum(levels) AS levels", "min(minimum_nm) AS min", "max(maximum_nm) AS max", "sum(sum_nm) AS sum"],
-    from: length_s === part_s ? "level_10m" : "level_1d",
-    where: condition,
-    rest: `GROUP BY time(${bucket_s}s) fill(none)`,
-  });
+  const select = ["sum(levels) AS levels", "min(minimum_nm) AS min", "max(maximum_nm) AS max", "sum(sum_nm) AS sum"];
+  const from = length_s === part_s ? "level_10m" : "level_1d";
+  const whole = { from_s: Math.floor(span.from_s / length_s) * length_s, to_s: span.to_s };
+  const rows = await askByTime(ask, { select, from }, whole, bucket_s);
   const tail = { from_s: Math.max(span.from_s, summedTo_s), to_s: span.to_s };
   const unsummed = tail.from_s <= tail.to_s ? await levelBuckets(ask, tail, bucket_s) : [];
   const buckets = [...rows.map(bucketIn), ...unsummed];

@@ -2,7 +2,8 @@
 // the stretches are, and beside them when the board was there at all.
 
 import { type RainStretch, rainCollector } from "../../../analysis/storms/rain.ts";
-import { type AskBasin, askAll } from "./basin-query.ts";
+import { type AskBasin, askByTime } from "./basin-query.ts";
+import { extentQuery } from "./extent-query.ts";
 import { numberIn, type Row } from "./line-values.ts";
 import { readingsQuery } from "./readings-query.ts";
 import { fromSteps } from "./steps.ts";
@@ -10,15 +11,13 @@ import { fromSteps } from "./steps.ts";
 const step_s = 300;
 
 export async function rainQuery(ask: AskBasin): Promise<RainStretch[] | null> {
-  const rows = await askAll(ask, {
-    select: [
-      ...["sum(rain_m_steps) AS steps", "min(rain_m_grid) AS grid", "max(rain_m_grid) AS lastGrid", "sum(rain_m) AS m"],
-      ...["level_m_steps", "level_m", "pumpOn", "floatOn"].map((channel, i) => `count(${channel}) AS there${i}`),
-    ],
-    from: "reading",
-    where: "time >= 0",
-    rest: `GROUP BY time(${step_s}s) fill(none)`,
-  });
+  const extent = await extentQuery(ask);
+  const select = [
+    ...["sum(rain_m_steps) AS steps", "min(rain_m_grid) AS grid", "max(rain_m_grid) AS lastGrid", "sum(rain_m) AS m"],
+    ...["level_m_steps", "level_m", "pumpOn", "floatOn"].map((channel, i) => `count(${channel}) AS there${i}`),
+  ];
+  const span = { from_s: extent?.readingsFrom_s ?? Number.POSITIVE_INFINITY, to_s: extent?.record.to_s ?? 0 };
+  const rows = await askByTime(ask, { select, from: "reading" }, span, step_s);
   const collector = rainCollector();
   for (const row of rows) {
     const from_s = (row.time as number) / 1e6;
