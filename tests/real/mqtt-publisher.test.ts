@@ -3,6 +3,7 @@ import { afterAll, afterEach, beforeAll, describe, expect, it } from "vitest";
 import type { Situation } from "../../analysis/analyzer.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { Finding } from "../../analysis/findings/finding.ts";
+import type { Acknowledgement } from "../../daemon/publishers/acknowledgement.ts";
 import { type MqttPublisher, startMqttPublisher } from "../../daemon/publishers/mqtt-publisher.ts";
 import { type Mosquitto, startMosquitto } from "./mosquitto.ts";
 import { until } from "./until.ts";
@@ -127,6 +128,32 @@ describe("MQTT publisher on a real broker", () => {
     expect(JSON.parse(last("finding/sensor-fault") ?? "")).toMatchObject({ from_s: 100, to_s: null });
     publisher.finding(finding(100, 300));
     await until("its end", () => JSON.parse(last("finding/sensor-fault") ?? "").to_s === 300);
+  });
+
+  it("hears answers to alarms where the site file says so, takes them back, and says what is none", async () => {
+    const heard: Acknowledgement[] = [];
+    const log: string[] = [];
+    const config = { url: broker.url, topic_prefix: "house-e", acknowledge: true };
+    publisher = await startMqttPublisher(config, {
+      ...{ baseFolder: "/", invented: true, log: (line: string) => log.push(line) },
+      onAcknowledge: (acknowledgement) => heard.push(acknowledgement),
+    });
+    const { said } = await subscriber("house-e");
+    const view = await connectAsync(broker.url);
+    listeners.push(view);
+    const answer = (alarm: string, text: string) =>
+      view.publishAsync(`house-e/acknowledge/${alarm}`, text, { qos: 1, retain: true });
+    await answer("high-water", '{"from_s": 12.5, "by": "Ann"}');
+    await until("it is heard", () => heard.length === 1);
+    expect(heard).toEqual([{ alarm: "high-water", from_s: 12.5, by: "Ann" }]);
+    await answer("high-tide", "OK");
+    const takenBack = () =>
+      said.filter(([topic, payload]) => topic.startsWith("acknowledge/") && payload === "").length;
+    await until("both are taken back", () => takenBack() === 2);
+    expect(log).toEqual([
+      "publish.mqtt: house-e/acknowledge/high-tide: expected an answer to an alarm, found something else",
+    ]);
+    expect(heard).toHaveLength(1);
   });
 
   it("says all of it again to a broker that was killed and forgot", async () => {
