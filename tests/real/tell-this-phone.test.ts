@@ -1,14 +1,13 @@
 // The way to a phone and back, in a real browser (chromium): the button, the push service (of the test's own), the service
-// worker that shows the notice, and the answer. What a browser does with its maker's push service alone is put in: it has no
-// address there while it is offline, and what would come from there is handed over by its own debugging interface.
+// worker that shows the notice, and the answer.
 
 import { spawn } from "node:child_process";
 import { once } from "node:events";
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { type Browser, type BrowserContext, chromium, type Page, type Worker } from "playwright-core";
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from "vitest";
+import { type Browser, type BrowserContext, chromium, type Page } from "playwright-core";
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it, vi } from "vitest";
 import { changedTable } from "../../analysis/alarms/changed-table.ts";
 import { alarmDesk } from "../../daemon/alarms/alarm-desk.ts";
 import { nobodyTold } from "../../daemon/alarms/alarms-config.ts";
@@ -24,8 +23,13 @@ import { type House, house } from "../daemon/alarms/told-by-hand.ts";
 import { testParts } from "../daemon/server/parts.ts";
 import { makeCertificates } from "./certificates.ts";
 import { freePort } from "./free-port.ts";
+import { handOver, listenToWorker, putPushServiceIn, untilShown } from "./push/phone-browser.ts";
 import { type PushService, type Browser as Subscriber, startPushService } from "./push/push-service.ts";
 import { until } from "./until.ts";
+
+// Other browsers may be at work beside this one.
+const patience_ms = 30_000;
+vi.setConfig({ testTimeout: 90_000 });
 
 const root = join(import.meta.dirname, "../..");
 const start_s = 1_700_000_000;
@@ -40,7 +44,7 @@ let at: House;
 let server: Server;
 let port: number;
 let context: BrowserContext;
-let subscriber: Subscriber | null;
+let subscriber: () => Subscriber | null;
 
 beforeAll(async () => {
   const build = spawn(process.execPath, ["dashboard/build.ts", "--if-stale"], { cwd: root, stdio: "inherit" });
@@ -60,7 +64,7 @@ beforeEach(async () => {
   pushService = await startPushService(makeCertificates(folder, "push"));
   port = await freePort();
   await serve(`http://127.0.0.1:${port}`);
-  subscriber = null;
+  subscriber = () => null;
 });
 afterEach(async () => {
   await context?.close();
@@ -105,110 +109,14 @@ async function serve(pageAddress: string): Promise<void> {
 async function openPage(address: string, { isOnline = true, permission = "granted" } = {}): Promise<Page> {
   context = await browser.newContext({ viewport: phone });
   if (permission === "granted") await context.grantPermissions(["notifications"], { origin: address });
-  if (isOnline) {
-    await context.exposeFunction("subscribeAt", (key: string) => {
-      subscriber = pushService.subscribe(key);
-      return subscriber.subscription;
-    });
-    await context.addInitScript(putPushServiceIn);
-  }
+  if (isOnline) subscriber = await putPushServiceIn(context, pushService);
   const page = await context.newPage();
   await page.goto(`${address}/#alarms`);
   await page.getByRole("heading", { name: "Phones that have this page" }).waitFor();
   return page;
 }
 
-/** In the page: subscriptions as a browser that is online has them. */
-function putPushServiceIn(): void {
-  interface Given {
-    endpoint: string;
-    keys: object;
-  }
-  let given: object | null = null;
-  const scope = globalThis as unknown as {
-    PushManager: { prototype: object };
-    subscribeAt(key: string): Promise<Given>;
-  };
-  Object.assign(scope.PushManager.prototype, {
-    async getSubscription() {
-      return given;
-    },
-    async subscribe({ applicationServerKey }: { applicationServerKey: string }) {
-      const { endpoint, keys } = await scope.subscribeAt(applicationServerKey);
-      given = {
-        ...{ endpoint, options: { applicationServerKey: null }, toJSON: () => ({ endpoint, keys }) },
-        async unsubscribe() {
-          given = null;
-          return true;
-        },
-      };
-      return given;
-    },
-  });
-}
-
-/** What a browser does when its push service brings something: its service worker is given what was opened. */
-async function handOver(page: Page, text: string): Promise<void> {
-  await page.evaluate(async () => {
-    const { active } = await navigator.serviceWorker.ready;
-    // One that is still being activated would be passed over.
-    while (active !== null && active.state !== "activated")
-      await new Promise((done) => active.addEventListener("statechange", done, { once: true }));
-  });
-  const devTools = await context.newCDPSession(page);
-  const known = Promise.withResolvers<string>();
-  devTools.on("ServiceWorker.workerRegistrationUpdated", ({ registrations }) => {
-    const mine = registrations.find(({ scopeURL }) => page.url().startsWith(scopeURL));
-    if (mine !== undefined) known.resolve(mine.registrationId);
-  });
-  await devTools.send("ServiceWorker.enable");
-  const registrationId = await known.promise;
-  await devTools.send("ServiceWorker.deliverPushMessage", {
-    origin: new URL(page.url()).origin,
-    registrationId,
-    data: text,
-  });
-}
-
-interface Shown {
-  readonly title: string;
-  readonly body: string;
-  readonly stays: boolean;
-  readonly again: boolean;
-  readonly actions: string[];
-}
-
-/** The service worker, which from now on notes what it has shown: asking the browser drops what is not on the screen yet. */
-async function listenToWorker(): Promise<Worker> {
-  const worker = context.serviceWorkers()[0] ?? (await context.waitForEvent("serviceworker"));
-  await worker.evaluate(() => {
-    const scope = globalThis as unknown as { shown?: object[]; registration: ServiceWorkerRegistration };
-    if (scope.shown !== undefined) return;
-    scope.shown = [];
-    const { registration } = scope;
-    const show = registration.showNotification.bind(registration);
-    registration.showNotification = async (title, options = {}) => {
-      const { actions = [], renotify } = options as { actions?: { title: string }[]; renotify?: boolean };
-      await show(title, options);
-      scope.shown?.push({
-        ...{ title, body: options.body, stays: options.requireInteraction === true, again: renotify === true },
-        actions: actions.map((each) => each.title),
-      });
-    };
-  });
-  return worker;
-}
-
-/** All that it has shown so far, as soon as it is so many. */
-async function untilShown(worker: Worker, count: number): Promise<Shown[]> {
-  for (const end_ms = performance.now() + 15_000; ; ) {
-    const shown = await worker.evaluate(() => (globalThis as unknown as { shown: Shown[] }).shown);
-    if (shown.length >= count) return shown;
-    if (performance.now() > end_ms) throw new Error(`not in time: ${JSON.stringify(shown)}`);
-  }
-}
-
-const text = () => subscriber?.messages.at(-1)?.text ?? "";
+const text = () => subscriber()?.messages.at(-1)?.text ?? "";
 
 describe("a phone that has the page", () => {
   it("is taken up by its button, proven by a test, and its word counts as delivery", async () => {
@@ -218,14 +126,14 @@ describe("a phone that has the page", () => {
     await page.getByText("This phone is told as Ann.").waitFor();
     await page.getByRole("button", { name: "Send a test" }).click();
     await page.getByText("A test is on its way").waitFor();
-    await until("the push service has the test", () => subscriber?.messages.length === 1);
-    const worker = await listenToWorker();
+    await until("the push service has the test", () => subscriber()?.messages.length === 1, patience_ms);
+    const worker = await listenToWorker(context);
     await handOver(page, text());
     expect((await untilShown(worker, 1))[0]).toEqual({
       ...{ title: "Hill House: Test of the alarms", stays: false, again: true, actions: [] },
       body: "Nothing is wrong. If you can read this, it works.",
     });
-    await until("the phone has said so", () => at.service.outbox.messages(1)[0]?.delivered_s != null);
+    await until("the phone has said so", () => at.service.outbox.messages(1)[0]?.delivered_s != null, patience_ms);
     await page.reload();
     await page.getByText("Ann: Ann's old phone").waitFor();
     expect(await page.getByRole("list", { name: "Phones of Ann" }).textContent()).toMatch(/Last showed something/);
@@ -238,8 +146,8 @@ describe("a phone that has the page", () => {
     await page.getByText("This phone is told as Ann.").waitFor();
     await at.see(start_s, [finding("high-water", start_s)]);
     await at.clock.turnTo(start_s + 61);
-    await until("the push service has the message", () => subscriber?.messages.length === 1);
-    const worker = await listenToWorker();
+    await until("the push service has the message", () => subscriber()?.messages.length === 1, patience_ms);
+    const worker = await listenToWorker(context);
     await handOver(page, text());
     expect((await untilShown(worker, 1))[0]).toMatchObject({
       ...{ title: "Hill House: HIGH WATER", stays: true, again: true, actions: ["I see to it"] },
@@ -261,7 +169,7 @@ describe("a phone that has the page", () => {
       scope.dispatchEvent(new scope.NotificationEvent("notificationclick", { notification, action: "answer" }));
     });
     const standing = () => at.service.alarms().find(({ name }) => name === "high-water");
-    await until("it is acknowledged", () => standing()?.state === "acknowledged");
+    await until("it is acknowledged", () => standing()?.state === "acknowledged", patience_ms);
     expect(standing()?.acknowledged?.by).toBe("Ann");
     expect((await untilShown(worker, 3))[2]?.body).toBe("Acknowledged: nobody further is called.");
   });
@@ -270,7 +178,7 @@ describe("a phone that has the page", () => {
     const page = await openPage(`http://127.0.0.1:${port}`);
     await page.getByRole("button", { name: "Tell this phone" }).click();
     await page.getByText("This phone is told as Ann.").waitFor();
-    const worker = await listenToWorker();
+    const worker = await listenToWorker(context);
     await handOver(page, "{");
     expect((await untilShown(worker, 1))[0]).toMatchObject({
       title: "Undercroft",
