@@ -45,7 +45,7 @@ export function whatIsMissing({ site: { basin, pump, pumps, discharge } }: SiteF
   return missing.filter(([is]) => is).map(([, line]) => line);
 }
 
-export function whatLooksOdd({ site: { basin }, server }: SiteFile): string[] {
+export function whatLooksOdd({ site: { basin }, server, alarms }: SiteFile): string[] {
   const { geometry } = basin;
   const levels_m = [basin.startLevel_m, basin.highLevel_m, basin.overflowLevel_m];
   const highest_m = Math.max(...levels_m.map((level_m) => level_m ?? 0));
@@ -61,6 +61,12 @@ export function whatLooksOdd({ site: { basin }, server }: SiteFile): string[] {
       "The measured active volume and the one by shape and levels are more than a tenth apart: one of them is wrong.",
     ],
     [!loopback.test(server.host), "The page is open to everyone who can reach this address, and asks for no password."],
+    [
+      alarms.channels.some(({ kind }) => kind === "web-push") &&
+        server.tls === undefined &&
+        alarms.pageAddress?.startsWith("https:") !== true,
+      "Phones can be taken up only on a page under https: give server.tls, or the https address as alarms.page_address.",
+    ],
   ];
   return odd.filter(([is]) => is).map(([, line]) => line);
 }

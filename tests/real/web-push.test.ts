@@ -1,13 +1,17 @@
 // The channel to phones against a push service on a loopback port, which opens what it is given and checks who signed it.
 
+import { spawn } from "node:child_process";
+import { once } from "node:events";
 import { mkdtempSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { text } from "node:stream/consumers";
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from "vitest";
 import type { OpenChannel } from "../../daemon/alarms/channels/channel.ts";
 import { webPush } from "../../daemon/alarms/channels/web-push.ts";
 import { type Heard, listeningChannel, message } from "../daemon/alarms/channels/listening-channel.ts";
 import { makeCertificates } from "./certificates.ts";
+import { freePort } from "./free-port.ts";
 import { type Browser, type PushService, startPushService } from "./push/push-service.ts";
 import { readVapid } from "./push/vapid.ts";
 
@@ -121,7 +125,7 @@ describe("web push", () => {
     const reason = `its push service, ${new URL(service.origin).host}, knows it no more (${status})`;
     expect(await channel.send(told(), never)).toEqual({ is: "failed", reason, again: true, mayHaveLeft: false });
     expect(await channel.send(told(), never)).toMatchObject({
-      reason: `no phone of Ann is told (phone: ${reason}): open this page on it and press "Tell this phone" under Alarms`,
+      reason: `no phone of Ann is told (phone: ${reason}): open the page on it and press "Tell this phone" under Alarms`,
     });
     expect(service.asked).toBe(1);
     expect(channel.health().problem).toContain("no phone of Ann is told");
@@ -226,6 +230,38 @@ describe("web push", () => {
   });
 });
 
+describe("undercroft alarms test", () => {
+  it("reaches a person's phones, and says so; without any it says what to do", async () => {
+    const site = join(folder, "site.yaml");
+    writeFileSync(
+      site,
+      `basin: { shape: round, diameter: 18 in }
+server: { port: ${await freePort()} }
+alarms:
+  channels: [{ kind: web-push, name: phones, email: ann@example.org, ca: ${join(certificates, "push-ca.pem")} }]
+  contacts:
+    - { name: Ann, reach: [{ by: phones, to: Ann }] }
+    - { name: Bob, reach: [{ by: phones, to: Bob }] }
+`,
+    );
+    const test = async (contact: string) => {
+      const main = join(import.meta.dirname, "../../daemon/main.ts");
+      const run = spawn(process.execPath, [main, "alarms", "test", contact, "--site", site], {
+        stdio: ["ignore", "pipe", "pipe"],
+      });
+      const [said, [status]] = await Promise.all([text(run.stdout), once(run, "exit")]);
+      return { said, status };
+    };
+    expect(await test("Bob")).toEqual({
+      said: 'Bob: not sent: no phone of Bob is told: open the page on it and press "Tell this phone" under Alarms\n',
+      status: 2,
+    });
+    const phone = takeUp(await open());
+    expect(await test("Ann")).toEqual({ said: "Ann by phones: handed over\n", status: 0 });
+    expect(notes(phone)).toMatchObject([{ title: "site: Test of the alarms", canAnswer: false }]);
+  });
+});
+
 describe("the phones beside the record", () => {
   const path = () => join(folder, "site.phones.json");
 
@@ -238,6 +274,15 @@ describe("the phones beside the record", () => {
     expect(statSync(path()).mode & 0o777).toBe(0o600);
     expect(await (await open()).send(told(), never)).toEqual({ is: "handed-over" });
     expect(notes(phone)).toHaveLength(1);
+  });
+
+  it("are whole after a power cut in the middle of writing them", async () => {
+    const phone = takeUp(await open());
+    writeFileSync(`${path()}.next`, readFileSync(path(), "utf8").slice(0, 100));
+    const channel = await open();
+    expect(channel.phones?.all()).toMatchObject([{ id: phone.id }]);
+    takeUp(channel, "another");
+    expect((await open()).phones?.all()).toHaveLength(2);
   });
 
   it("stand aside where they are damaged, and phones are taken up anew", async () => {

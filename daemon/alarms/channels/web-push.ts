@@ -100,7 +100,7 @@ function openWebPush({ email, ca }: z.output<typeof config>, context: ChannelCon
 function nobody(to: string, phones: readonly Phone[]): string {
   const last = phones.findLast((phone) => phone.to === to && phone.ended !== null);
   const why = last?.ended ? ` (${last.name}: ${last.ended.reason})` : "";
-  return `no phone of ${to} is told${why}: open this page on it and press "Tell this phone" under Alarms`;
+  return `no phone of ${to} is told${why}: open the page on it and press "Tell this phone" under Alarms`;
 }
 
 /** What a message is of: all that is said of one occurrence replaces what was said of it before. */

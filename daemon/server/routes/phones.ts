@@ -68,7 +68,7 @@ function said<Answer>(ask: () => Answer): Answer {
     return ask();
   } catch (error) {
     if (error instanceof RangeError) throw new BadRequest(error.message);
-    if (error instanceof Error && "code" in error && typeof error.code === "string" && "path" in error)
+    if (error instanceof Error && "syscall" in error)
       throw new BadRequest(`phones: the list cannot be kept: ${error.message}`, 503);
     throw error;
   }

@@ -112,6 +112,17 @@ describe("describeSite", () => {
     expect(words(contractSite)).not.toContain("asks for no password");
   });
 
+  it("warns of phones that are to be told from a page that browsers do not let", () => {
+    const channel = "channels: [{ kind: web-push, name: phones, email: ann@example.org }]";
+    const only = "Phones can be taken up only on a page under https";
+    expect(words(`${contractSite}alarms: { ${channel} }\n`)).toContain(only);
+    const withAddress = `alarms: { ${channel}, page_address: "https://basin.example.org" }\n`;
+    expect(words(`${contractSite}${withAddress}`)).not.toContain(only);
+    const withTls = `alarms: { ${channel} }\nserver: { tls: { cert: page.pem, key: page.key } }\n`;
+    expect(words(`${contractSite}${withTls}`)).not.toContain(only);
+    expect(words(contractSite)).not.toContain(only);
+  });
+
   it("warns of a table that ends too low", () => {
     const table = "basin: { shape: table, table: [[0 mm, 0 L], [9 cm, 9 L]], start_level: 30 cm }\n";
     expect(words(table)).toContain("The table ends below the highest level given");
