@@ -89,6 +89,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     return definition;
   };
 
+  const hasWords = (by: string) => parts.channels.get(by)?.wordless !== true;
   const delivery = startDelivery({
     outbox,
     config,
@@ -105,7 +106,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     random: parts.random ?? Math.random,
     log,
     unproven(row) {
-      const messages = planUnproven(row, config, site.timezone);
+      const messages = planUnproven(row, config, hasWords, site.timezone);
       if (messages.length > 0) outbox.keep({ alarms: book.alarms(), messages, now_s: now_s() });
     },
     onChange: () => parts.onChange?.([]),

@@ -106,14 +106,17 @@ function messagesOf(outbox: Outbox): MessageRow[] {
 
 /** Each from its announcement to its end. */
 function announced(journal: readonly JournalEntry[]): Announcement[] {
-  return journal.flatMap(({ kind, at_s, alarm, priority, occurrence }, i) => {
-    if (kind !== "raised") return [];
-    const end = journal.slice(i + 1).find((later) => later.occurrence === occurrence && ends.has(later.kind));
-    return [{ at_s, alarm, priority, to_s: end?.at_s ?? null }];
-  });
+  const found: Announcement[] = [];
+  const ended = new Map<string, number>();
+  for (const { kind, at_s, alarm, priority, occurrence } of journal.toReversed()) {
+    if (kind === "raised") found.push({ at_s, alarm, priority, to_s: ended.get(occurrence) ?? null });
+    if (ends.has(kind)) ended.set(occurrence, at_s);
+  }
+  return found.toReversed();
 }
 
-const ends: ReadonlySet<JournalEntry["kind"]> = new Set(["over", "shelved", "out-of-service", "raised"]);
+/** Said by its cause, it may be over without a word. */
+const ends: ReadonlySet<JournalEntry["kind"]> = new Set(["over", "shelved", "out-of-service", "suppressed", "raised"]);
 
 /** What is true now, for the page's first view. */
 export function activeAlarms(parts: Pick<AlarmsViewParts, "service" | "definitions">): ActiveAlarm[] {

@@ -14,6 +14,8 @@ export interface ChannelAtWork {
   readonly name: string;
   readonly channel: OpenChannel;
   readonly comparesKeys: boolean;
+  /** Nothing can be explained by it. */
+  readonly wordless?: boolean;
   readonly takesReplies: boolean;
 }
 
@@ -212,9 +214,11 @@ export function startDelivery(parts: DeliveryParts): Delivery {
   function prepare(contact: Contact, rows: readonly MessageRow[]): Attempt | null {
     try {
       const [lead, ...others] = firstCauseFirst(rows) as [MessageRow, ...MessageRow[]];
-      const ways = contact.reach.filter(
-        ({ by }) => parts.channels.has(by) && (lead.onlyBy === null || by === lead.onlyBy),
-      );
+      const ways = contact.reach.filter(({ by }) => {
+        const channel = parts.channels.get(by);
+        if (channel === undefined || (lead.kind === "unproven" && channel.wordless === true)) return false;
+        return lead.onlyBy === null || by === lead.onlyBy;
+      });
       const way = ways[lead.way % Math.max(1, ways.length)];
       const at = way && parts.channels.get(way.by);
       const ids = rows.map(({ id }) => id);

@@ -56,6 +56,7 @@ function whenNeeded(kind: ChannelKind, config: OfAKind, context: ChannelContext)
   return {
     name: config.name,
     comparesKeys: kind.comparesKeys,
+    wordless: kind.wordless === true,
     takesReplies: kind.takesReplies,
     channel: {
       async send(message, signal): Promise<Outcome> {

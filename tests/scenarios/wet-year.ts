@@ -4,7 +4,7 @@
 import { day_s, drawHouse, hour_s, type Plan, round } from "../truth/plan.ts";
 import { type Random, randomOf } from "../truth/random.ts";
 import { modestStorm } from "../truth/scenarios/water.ts";
-import type { Storm } from "../truth/weather.ts";
+import { appliances, type Storm } from "../truth/weather.ts";
 
 export interface WetYear {
   readonly plan: Plan;
@@ -31,13 +31,19 @@ export function wetYear(seed: number, days = 365): WetYear {
         walk: random.between(0, 0.2),
         walk_s: random.between(2, 10) * day_s,
         storms,
+        pulses: random.chance(0.33) ? appliances(days * day_s, 4, random) : [],
       },
       senses: {
         ...house.senses,
         white_m: random.between(0.0005, 0.002),
         step_m: random.oneOf([0, 0.001]),
         spikeShare: random.oneOf([0, 0.001]),
-        channels: ["level", "pumpOn", "highFloat", "mains"],
+        channels: random.oneOf<Plan["senses"]["channels"]>([
+          ["level", "pumpOn", "highFloat", "mains"],
+          ["level", "pumpOn"],
+          ["level", "current", "highFloat"],
+          ["level", "mains"],
+        ]),
       },
       rows: { ...house.rows, lostShare: random.oneOf([0, 0.01]) },
     },

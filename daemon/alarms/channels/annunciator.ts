@@ -20,6 +20,7 @@ export const annunciator = defineChannel({
   kind: "annunciator",
   config,
   comparesKeys: true,
+  wordless: true,
   takesReplies: false,
   addressProblem: lineProblem,
   open: (config, context) => openAnnunciator(config, context),

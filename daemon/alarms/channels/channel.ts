@@ -108,6 +108,8 @@ export interface ChannelKind<Schema extends z.ZodType = z.ZodType> {
   readonly config: Schema;
   /** Receivers compare keys, or the same message twice is one: a repetition then needs no mark. */
   readonly comparesKeys: boolean;
+  /** It carries no words: a sounder, a lamp. */
+  readonly wordless?: boolean;
   /** People can answer by it: a message then says how. */
   readonly takesReplies: boolean;
   /** What it keeps, it keeps once: a site file names one of the kind at most. */

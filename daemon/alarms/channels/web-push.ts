@@ -105,9 +105,11 @@ function nobody(to: string, phones: readonly Phone[]): string {
 
 /** What a message is of: all that is said of one occurrence replaces what was said of it before. */
 function subjectOf({ key, data }: OutgoingMessage): { about: string; kind: "alarm" | "over" | "test" } {
-  const alarms = Array.isArray(data.alarms) ? (data.alarms as { occurrence?: unknown; kind?: unknown }[]) : [];
+  const alarms = Array.isArray(data.alarms)
+    ? (data.alarms as { alarm?: unknown; occurrence?: unknown; kind?: unknown }[])
+    : [];
   const [first] = alarms;
-  if (first === undefined || first.kind === "test" || first.kind === "proof") return { about: key, kind: "test" };
+  if (first === undefined || first.alarm === null) return { about: key, kind: "test" };
   const isOver = alarms.every(({ kind }) => kind === "over");
   return { about: String(first.occurrence ?? key), kind: isOver ? "over" : "alarm" };
 }

@@ -59,6 +59,18 @@ describe("the page's way to the alarms", () => {
     });
   });
 
+  it("counts as stale what stood for more than a day, and not what its cause has said since", async () => {
+    const stuck = finding("float-stuck-off", start_s);
+    await at.see(start_s + 100, [stuck]);
+    await at.see(start_s + 200, [stuck, finding("power-lost", start_s + 100)]);
+    await at.see(start_s + 300, [finding("power-lost", start_s + 100)]);
+    await at.see(start_s + 3 * 86_400, []);
+    await at.see(start_s + 3 * 86_400 + 600, []);
+    const { performance } = (await server.inject({ url: "/api/alarms", headers })).json();
+    // The supply alone; the high water ended on the first day.
+    expect(performance).toMatchObject({ count: 3, mostStale: 1, mostIn10min: 3 });
+  });
+
   it("acknowledges, shelves for a time that the priority allows, and takes out of service", async () => {
     const highWater = (answer: { json(): { alarms: { name: string }[] } }) =>
       answer.json().alarms.find(({ name }) => name === "high-water");
