@@ -45,6 +45,7 @@ export const channelFaults: readonly Rule[] = (Object.keys(columns) as WatchedCh
   onDelay_s: 60,
   offDelay_s: 1800,
   notWhileCalm: true,
+  onlyInTrouble: true,
   holds: ({ channels }) => channelProblem(channels, channel) !== null,
   evidence: ({ channels }) => ({
     channel: columns[channel],

@@ -37,12 +37,17 @@ export function judge(book: FindingBookState, rules: readonly Rule[], view: View
     const rule = rules[i];
     const entry = book.entries[i];
     if (rule === undefined || entry === undefined) continue;
-    if (view.noNews && rule.onlyOnNews && entry.open === null && entry.changedAt_s === null) continue;
+    if (entry.open === null && entry.changedAt_s === null && isIdle(rule, view)) continue;
     const holds = rule.holds(view, entry.open);
     if (holds !== null && entry.open !== null) whileOpen(entry, rule, view, holds, output);
     else if (holds !== null && hasHeld(entry, rule, view, holds)) open(book, rules, i, view, output);
     if (entry.open !== null || entry.changedAt_s !== null) book.busy = true;
   }
+}
+
+/** Its finding is shut, and cannot come true now. */
+function isIdle(rule: Rule, view: View): boolean {
+  return (view.noNews && rule.onlyOnNews === true) || (view.allWell && rule.onlyInTrouble === true);
 }
 
 export function openFindings(book: FindingBookState): Finding[] {

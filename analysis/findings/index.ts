@@ -39,7 +39,7 @@ export const rules: readonly Rule[] = [
 ].map(inOneShape);
 
 function inOneShape(rule: Rule): Rule {
-  const { kind, severity, onDelay_s, offDelay_s, onReadings, notWhileCalm, onlyOnNews } = rule;
+  const { kind, severity, onDelay_s, offDelay_s, onReadings, notWhileCalm, onlyOnNews, onlyInTrouble } = rule;
   const { holds, evidence, worsen, conclude, message } = rule;
   return {
     kind,
@@ -49,6 +49,7 @@ function inOneShape(rule: Rule): Rule {
     onReadings,
     notWhileCalm,
     onlyOnNews,
+    onlyInTrouble,
     holds,
     evidence,
     worsen,

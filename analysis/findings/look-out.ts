@@ -123,6 +123,12 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.pumpInferred = noSignal(state);
     view.pumpSignalDead = signalDead(state);
     view.pumpSignal = state.runSignal.origin;
+    view.allWell =
+      problem === null &&
+      !view.pumpSignalDead &&
+      tracker.trips.drift === null &&
+      state.mainsOn !== false &&
+      !anyChannelProblem(state.channels);
     view.closelyRead = closelyRead;
     view.readEvery_s = Number.isFinite(state.cadence.long_s) ? state.cadence.long_s : 0;
     view.fewReadingsInARun = !(state.tracker.typicalRun_s >= readingsThatTell * state.cadence.typical_s);
@@ -353,6 +359,7 @@ function emptyView(site: Site, geometry: BasinGeometry, state: AnalyzerState): V
     basinHolds_m3: rim_m === null ? null : geometry.volume_m3(rim_m),
     time_s: 0,
     noNews: false,
+    allWell: false,
     level_m: null,
     levelOnlySaidAgain: false,
     leapSinceStart_m: 0,

@@ -10,6 +10,7 @@ export const powerLost: Rule = {
   // A supply that comes and goes is one loss.
   offDelay_s: 30,
   notWhileCalm: true,
+  onlyInTrouble: true,
   // A pump that goes on and off as usual has its supply, whatever the contact says.
   holds: ({ mainsOn, channels }) =>
     mainsOn === null ? null : !mainsOn && channelProblem(channels, "mainsOn") !== "contradicted",

@@ -23,6 +23,8 @@ export interface View {
    * often, as it was. With two pumps this is not told.
    */
   noNews: boolean;
+  /** Nothing is wrong with the level, the pump's signal, the channels beside them, the floats' trips or the supply. */
+  allWell: boolean;
   /** Freed of single spikes. */
   level_m: number | null;
   /** The level has leapt up, and its value has only been said again since: no more than one reading speaks for it. */
@@ -136,6 +138,8 @@ export interface Rule {
    * at cycles, starts and flickers alone, and time that passes only speaks against it.
    */
   readonly onlyOnNews?: true | undefined;
+  /** While its finding is shut it cannot come true as long as all is well (`View.allWell`), and is not asked then. */
+  readonly onlyInTrouble?: true | undefined;
   /**
    * Null: cannot be told now; what was decided stays.
    *

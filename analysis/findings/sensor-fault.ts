@@ -22,6 +22,7 @@ export const sensorFault: Rule = {
   // A bad connection comes and goes: one finding, not a hundred.
   offDelay_s: 1800,
   notWhileCalm: true,
+  onlyInTrouble: true,
   holds: ({ levelProblem }) => levelProblem !== null,
   evidence: ({ levelProblem, lastLevel_m }) => ({ channel: "level", problem: levelProblem, last_level_m: lastLevel_m }),
   message: ({ levelProblem }) => advice[levelProblem ?? "implausible"],
@@ -41,6 +42,7 @@ export const pumpSignalFault: Rule = {
   onDelay_s: 0,
   offDelay_s: 0,
   notWhileCalm: true,
+  onlyInTrouble: true,
   holds: ({ pumpSignalDead }) => pumpSignalDead,
   evidence: ({ pumpSignal, pumpRunning, lastLevel_m }) => ({
     channel: columns[pumpSignal ?? "pumpOn"],

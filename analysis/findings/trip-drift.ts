@@ -23,6 +23,7 @@ export const tripDrift: Rule = {
   onDelay_s: 0,
   offDelay_s: 0,
   notWhileCalm: true,
+  onlyInTrouble: true,
   holds: ({ trips }) => trips.drift !== null,
   evidence: (view) => evidenceOf(view, view.trips.drift),
   worsen: (evidence, view) => {

@@ -19,8 +19,8 @@ export interface LevelCourse {
 
 const kept_s = 60;
 const spacing_s = 2;
-/** More than a minute holds at that spacing; a power of two. */
-const places = 64;
+/** What a minute holds at that spacing, one entry that is older and the newest; a power of two. */
+const places = 32;
 
 export function newTrend(): TrendState {
   return { time_s: new Float64Array(places), level_m: new Float64Array(places), first: 0, count: 0 };
@@ -34,13 +34,14 @@ export function restartTrend(trend: TrendState): void {
 export function noteLevel(trend: TrendState, time_s: number, level_m: number | null): void {
   if (level_m === null) return;
   if (trend.count > 0 && time_s - at(trend.time_s, trend, trend.count - 1) < spacing_s) return;
-  const place = (trend.first + trend.count) & (places - 1);
+  const last = trend.time_s.length - 1;
+  const place = (trend.first + trend.count) & last;
   trend.time_s[place] = time_s;
   trend.level_m[place] = level_m;
   trend.count += 1;
   // Keeps one entry that is a minute old or more.
   while (trend.count > 1 && at(trend.time_s, trend, 1) <= time_s - kept_s) {
-    trend.first = (trend.first + 1) & (places - 1);
+    trend.first = (trend.first + 1) & last;
     trend.count -= 1;
   }
 }
@@ -53,27 +54,30 @@ export function noteLevel(trend: TrendState, time_s: number, level_m: number | n
  */
 export function noteLevels(trend: TrendState, time_s: Float64Array, level_m: Float64Array, count: number): void {
   let latest_s = trend.count === 0 ? Number.NEGATIVE_INFINITY : at(trend.time_s, trend, trend.count - 1);
+  const all = trend.time_s.length;
   let due = 0;
   for (let i = 0; i < count; i += 1) {
     const now_s = time_s[i] as number;
     if (now_s - latest_s < spacing_s) continue;
     latest_s = now_s;
-    wanted[due & (places - 1)] = i;
+    wanted[due & (most - 1)] = i;
     due += 1;
   }
   // More than fill all places: those before the last of them would be gone at the end of the stretch.
-  const passing = Math.max(0, due - places);
+  const passing = Math.max(0, due - all);
   if (passing > 0) {
-    trend.first = (trend.first + trend.count + passing) & (places - 1);
+    trend.first = (trend.first + trend.count + passing) & (all - 1);
     trend.count = 0;
   }
   for (let k = passing; k < due; k += 1) {
-    const i = wanted[k & (places - 1)] as number;
+    const i = wanted[k & (most - 1)] as number;
     noteLevel(trend, time_s[i] as number, medianFrom(level_m, i));
   }
 }
 
-const wanted = new Int32Array(places);
+/** As many as a trend may have places: those that were stored before have twice as many. */
+const most = 2 * places;
+const wanted = new Int32Array(most);
 
 function medianFrom(level_m: Float64Array, i: number): number {
   const [a, b, c] = [level_m[i] as number, level_m[i + 1] as number, level_m[i + 2] as number];
@@ -127,5 +131,5 @@ function spanOf(values: Float64Array, trend: TrendState): number {
 }
 
 function at(values: Float64Array, { first }: TrendState, i: number): number {
-  return values[(first + i) & (places - 1)] ?? 0;
+  return values[(first + i) & (values.length - 1)] ?? 0;
 }

@@ -7,9 +7,14 @@ export const timeZone = z.string().refine(isTimeZone, {
   error: ({ input }) => `expected a time zone's IANA name, such as America/Toronto, found ${describeFound(input)}`,
 });
 
+/** A name or an offset; a whole date would do for `Temporal`, too. */
+const shape = /^(?:[a-z].*|[+-]\d\d(?::?\d\d)?)$/i;
+
+/** `Intl` knows the same ones, but takes 15 ms to load its words first. */
 function isTimeZone(name: string): boolean {
+  if (!shape.test(name)) return false;
   try {
-    new Intl.DateTimeFormat("en", { timeZone: name });
+    Temporal.Instant.fromEpochMilliseconds(0).toZonedDateTimeISO(name);
     return true;
   } catch {
     return false;

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Finding, FindingChange } from "../../../analysis/findings/finding.ts";
 import { forgetPending, judge, newFindingBook, openFindings } from "../../../analysis/findings/finding-book.ts";
+import { rules } from "../../../analysis/findings/index.ts";
 import type { Rule } from "../../../analysis/findings/rule.ts";
 import { viewOf } from "./view.ts";
 
@@ -69,6 +70,33 @@ describe("judge", () => {
     expect(look(1, 0, true)).toBe(1);
     expect(look(2, 2, false)).toBe(2);
     expect(look(3, 2, true)).toBe(3);
+  });
+
+  it("asks a rule of trouble only then, but always while its finding is open or about to be", () => {
+    let asked = 0;
+    const ofTrouble: Rule = {
+      ...wet,
+      onDelay_s: 2,
+      onlyInTrouble: true,
+      holds: (view) => ++asked > 0 && wet.holds(view, null),
+    };
+    const book = newFindingBook([ofTrouble]);
+    const look = (time_s: number, level_m: number, allWell: boolean) => {
+      judge(book, [ofTrouble], viewOf({ time_s, level_m, allWell }), () => {});
+      return asked;
+    };
+    expect(look(0, 0, true)).toBe(0);
+    expect(look(1, 2, false)).toBe(1);
+    expect(look(2, 2, true)).toBe(2);
+    expect(look(3, 2, true)).toBe(3);
+    expect(look(4, 2, true)).toBe(4);
+  });
+
+  it("has no rule of trouble that would find something where all is well", () => {
+    const view = viewOf({ allWell: true });
+    const ofTrouble = rules.filter(({ onlyInTrouble }) => onlyInTrouble);
+    expect(ofTrouble.length).toBeGreaterThan(5);
+    expect(ofTrouble.map((rule) => rule.holds(view, null) ?? false)).not.toContain(true);
   });
 
   it("begins to count anew when the condition fails meanwhile", () => {

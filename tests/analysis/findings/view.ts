@@ -39,6 +39,7 @@ export function viewOf(change: Partial<View> = {}): View {
     basinHolds_m3: 0.06,
     time_s: startTime_s,
     noNews: false,
+    allWell: false,
     level_m: 0.2,
     levelOnlySaidAgain: false,
     leapSinceStart_m: 0,
