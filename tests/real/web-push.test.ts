@@ -258,7 +258,7 @@ alarms:
     });
     const phone = takeUp(await open());
     expect(await test("Ann")).toEqual({ said: "Ann by phones: handed over\n", status: 0 });
-    expect(notes(phone)).toMatchObject([{ title: "site: Test of the alarms", canAnswer: false }]);
+    expect(notes(phone)).toMatchObject([{ title: "Unnamed site: Test of the alarms", canAnswer: false }]);
   });
 });
 
