@@ -19,6 +19,7 @@ import { kindsOfSources, playedKind } from "./kinds-of-sources.ts";
 import { listenOn, refuseTakenPort } from "./listen-on.ts";
 import { liveState, playedSpeed } from "./live-state.ts";
 import { openPublisher } from "./open-publisher.ts";
+import { openRecord } from "./open-record.ts";
 import type { MqttPublisher } from "./publishers/mqtt-publisher.ts";
 import { saySeldom } from "./publishers/say-seldom.ts";
 import type { SiteInfo } from "./server/api-types.ts";
@@ -28,7 +29,6 @@ import { sourceKinds } from "./sources/index.ts";
 import { type RunningSource, runSource } from "./sources/run-source.ts";
 import type { SourceKind } from "./sources/source.ts";
 import { recordReader } from "./stores/record-reader.ts";
-import { openSqliteStore } from "./stores/sqlite-store.ts";
 import type { Store, StoreOptions } from "./stores/store.ts";
 import { startWatch, type Watch } from "./watch.ts";
 
@@ -123,17 +123,18 @@ function assemble(siteFile: SiteFile, options: DaemonOptions, started: AsyncDisp
     version: packageFile.version,
   };
   const { path, flush_s, keepReadings_s = usuallyKept_s, keepChannels_s = {} } = siteFile.store;
-  const store = (options.openStore ?? openSqliteStore)(path, {
-    log,
-    keepReadings_s,
-    keepChannels_s,
-    ...(flush_s !== undefined && { flushAfter_ms: flush_s * 1000 }),
-  });
+  const flushing = flush_s === undefined ? {} : { flushAfter_ms: flush_s * 1000 };
+  const { store, standsIn } = openRecord(
+    path,
+    { log, keepReadings_s, keepChannels_s, ...flushing },
+    { open: options.openStore, somebodyIsCalled: playing === null && siteFile.alarms.contacts.length > 0 },
+  );
   started.defer(() => store.close());
   const clock = chooseClock(options, playing === null ? store : null);
   const sources: RunningSource[] = [];
   const feed = createLiveFeed(() => liveState({ ...parts, playing: playing !== null }));
-  const forwarding = siteFile.forward && forwardRecord(store, siteFile.forward);
+  // What stands in is no record: the shared database keeps the one before.
+  const forwarding = siteFile.forward && !standsIn ? forwardRecord(store, siteFile.forward) : null;
   const watch = startWatch({
     site: siteFile.site,
     store: forwarding?.store ?? store,

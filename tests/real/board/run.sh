@@ -9,8 +9,8 @@ set -eu
 cd "$(dirname "$0")/../../.."
 
 # The board gets a Node of its own, and none of what only builds or shows the project.
-exec "$BOARD_VM" --timeout 420 \
+exec "$BOARD_VM" --timeout 540 \
   --exclude 'node_modules/node-*' --exclude 'node_modules/typescript' --exclude 'node_modules/@typescript' \
   --exclude 'node_modules/@biomejs' --exclude 'node_modules/playwright-core' --exclude 'node_modules/@rolldown' \
   --exclude 'node_modules/.vite*' --exclude 'tests/fixtures' --exclude 'tests/.cache' \
-  "$@" -- node --test --test-timeout=120000 tests/real/board/gpio-float.board.ts
+  "$@" -- node --test --test-timeout=120000 --test-concurrency=1 tests/real/board/gpio-float.board.ts tests/real/board/annunciator.board.ts
