@@ -103,13 +103,13 @@ function nobody(to: string, phones: readonly Phone[]): string {
   return `no phone of ${to} is told${why}: open the page on it and press "Tell this phone" under Alarms`;
 }
 
+const ofNoAlarm: ReadonlySet<unknown> = new Set(["test", "proof", "unproven"]);
+
 /** What a message is of: all that is said of one occurrence replaces what was said of it before. */
 function subjectOf({ key, data }: OutgoingMessage): { about: string; kind: "alarm" | "over" | "test" } {
-  const alarms = Array.isArray(data.alarms)
-    ? (data.alarms as { alarm?: unknown; occurrence?: unknown; kind?: unknown }[])
-    : [];
+  const alarms = Array.isArray(data.alarms) ? (data.alarms as { occurrence?: unknown; kind?: unknown }[]) : [];
   const [first] = alarms;
-  if (first === undefined || first.alarm === null) return { about: key, kind: "test" };
+  if (first === undefined || ofNoAlarm.has(first.kind)) return { about: key, kind: "test" };
   const isOver = alarms.every(({ kind }) => kind === "over");
   return { about: String(first.occurrence ?? key), kind: isOver ? "over" : "alarm" };
 }
