@@ -28,6 +28,7 @@ import { createLiveFeed, type LiveFeed } from "./server/live-feed.ts";
 import { sourceKinds } from "./sources/index.ts";
 import { type RunningSource, runSource } from "./sources/run-source.ts";
 import type { SourceKind } from "./sources/source.ts";
+import { putBackWords } from "./stores/put-back-words.ts";
 import { recordReader } from "./stores/record-reader.ts";
 import type { Store, StoreOptions } from "./stores/store.ts";
 import { startWatch, type Watch } from "./watch.ts";
@@ -130,6 +131,9 @@ function assemble(siteFile: SiteFile, options: DaemonOptions, started: AsyncDisp
     { open: options.openStore, somebodyIsCalled: playing === null && siteFile.alarms.contacts.length > 0 },
   );
   started.defer(() => store.close());
+  const putBack = store.putBack();
+  if (putBack !== null)
+    log(`store: ${putBackWords(putBack)}; the watch goes on from its end, and alarms stand as they stood`);
   const clock = chooseClock(options, playing === null ? store : null);
   const sources: RunningSource[] = [];
   const feed = createLiveFeed(() => liveState({ ...parts, playing: playing !== null }));

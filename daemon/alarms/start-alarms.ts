@@ -9,11 +9,11 @@ import type { ActiveAlarm, AlarmTrouble } from "../server/api-types.ts";
 import type { AlarmDesk } from "../server/server-parts.ts";
 import { schedule } from "../sources/schedule.ts";
 import type { SourceHealth } from "../sources/source.ts";
-import type { Store } from "../stores/store.ts";
 import { alarmDesk } from "./alarm-desk.ts";
 import { type AlarmService, startAlarmService } from "./alarm-service.ts";
 import { alarmTrouble } from "./alarm-trouble.ts";
 import { type AlarmsViewParts, activeAlarms } from "./alarms-view.ts";
+import type { HouseRecord } from "./care/house-habits.ts";
 import { watchOverItself } from "./care/watch-over-itself.ts";
 import type { ChannelKind } from "./channels/channel.ts";
 import { channelKinds } from "./channels/index.ts";
@@ -24,7 +24,7 @@ import { openOutbox } from "./outbox/outbox.ts";
 export interface AlarmsAround {
   readonly kinds?: readonly ChannelKind[];
   readonly now_s: () => number;
-  readonly store: Pick<Store, "cycles" | "inflow">;
+  readonly store: HouseRecord;
   sources(): readonly SourceHealth[];
   readonly recordEnd_s: number | null;
   /** Times of the newest readings on record, oldest first. */

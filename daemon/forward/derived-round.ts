@@ -18,6 +18,8 @@ export interface DerivedLimits {
   readonly earliest_s: number;
   /** Up to then the database may hold what is not in the record any more; null when it does not. */
   readonly eraseTo_s: number | null;
+  /** What lies in there is left in the database: the record has nothing of that time. */
+  readonly spared: Span | null;
 }
 
 /** Points of a measurement from one time up to before another. */
@@ -38,7 +40,7 @@ const all = Number.MAX_SAFE_INTEGER;
 export function derivedRound(
   store: Pick<Store, "span" | "cycles" | "findings" | "inflow">,
   basin: string,
-  { from, to, most, earliest_s, eraseTo_s }: DerivedLimits,
+  { from, to, most, earliest_s, eraseTo_s, spared }: DerivedLimits,
 ): DerivedRound {
   const span = store.span() ?? { from_s: 0, to_s: 0 };
   const windowOf = <T>(kind: Derived, read: (span: Span) => readonly T[], begin_s: (record: T) => number) => {
@@ -68,7 +70,8 @@ export function derivedRound(
     { kind: "inflow", measurement: "inflow_10m" } as const,
   ]
     .map(({ kind, measurement }) => ({ measurement, from_s: from[kind], to_s: reached[kind] }))
-    .filter(({ from_s, to_s }) => eraseTo_s !== null && from_s <= eraseTo_s && from_s < to_s);
+    .filter(({ from_s, to_s }) => eraseTo_s !== null && from_s <= eraseTo_s && from_s < to_s)
+    .flatMap((one) => outside(one, spared));
   return {
     points: [
       ...cycles.records.map((cycle) => cyclePoint(basin, cycle)),
@@ -108,6 +111,13 @@ function joinedInflow(
 /** Asked for all time, the store would give joined ones. */
 function inside({ from_s, to_s }: Span, record: Span): Span {
   return { from_s: Math.max(from_s, record.from_s - day_s), to_s: Math.min(to_s, record.to_s + day_s) };
+}
+
+function outside(erase: Erase, spared: Span | null): Erase[] {
+  if (spared === null) return [erase];
+  const before = { ...erase, to_s: Math.min(erase.to_s, spared.from_s) };
+  const after = { ...erase, from_s: Math.max(erase.from_s, spared.to_s) };
+  return [before, after].filter(({ from_s, to_s }) => from_s < to_s);
 }
 
 function beginsIn({ from_s, to_s }: Span): (stretch: InflowStretch) => boolean {

@@ -53,7 +53,7 @@ export function forwardRecord(store: Store, config: ForwardConfig): Forwarding {
         heard: ({ date_s }) => clock.heard(date_s),
       });
       return startForwarder({
-        ...{ connection: config, basin, client, queue, claim, clock, now_s, log },
+        ...{ connection: config, basin, client, queue, claim, clock, now_s, log, putBack: store.putBack() },
         facts: () => basinPoint(basin, { info: siteInfo, summary: summary(), said_s: now_s() }),
         pace: { ...usualPace, every_s, ...pace },
       });

@@ -4,6 +4,8 @@
 import { durationInWords } from "../config/duration-in-words.ts";
 import type { DatabaseConnection } from "../stores/influx/connection.ts";
 import type { Point } from "../stores/influx/points.ts";
+import { putBackWords } from "../stores/put-back-words.ts";
+import type { PutBack } from "../stores/store.ts";
 import type { ClockCheck } from "./clock-check.ts";
 import type { Answer, DatabaseClient } from "./database-client.ts";
 import { erasePoints } from "./erase-points.ts";
@@ -22,6 +24,8 @@ export interface ForwarderParts {
   readonly queue: RecordQueue;
   readonly claim: NameClaim;
   readonly clock: ClockCheck;
+  /** The last time that a copy was put in the record's place. */
+  readonly putBack: PutBack | null;
   /** What the basin is, told beside its record now and then. */
   facts(): Point;
   now_s(): number;
@@ -195,13 +199,20 @@ export function startForwarder(parts: ForwarderParts): Forwarder {
     return wait_s;
   }
 
+  /** Said for a month: whoever looks at the record from afar sees more than the board has. */
+  function putBackNote(): string | null {
+    const { putBack } = parts;
+    if (putBack === null || now_s() - putBack.at_s > saidFor_s) return null;
+    return `${putBackWords(putBack)}; what had been sent of it stays in the database, and new readings follow it`;
+  }
+
   const done = run();
 
   return {
     health() {
       const lag = queue.lag();
       const clockNote = clock.note();
-      const notes = [clockNote, ...left.notes(lag, clockNote), namesUnread ? unreadNames : null];
+      const notes = [clockNote, putBackNote(), ...left.notes(lag, clockNote), namesUnread ? unreadNames : null];
       const state =
         trouble?.kind === "refused" ? "refused" : trouble !== null ? "waiting" : catchingUp ? "sending" : "current";
       return {
@@ -226,5 +237,6 @@ export function startForwarder(parts: ForwarderParts): Forwarder {
   };
 }
 
+const saidFor_s = 30 * 86_400;
 const unreadNames =
   "the names of boards cannot be read there, so that a second board of the same name would not be noticed";

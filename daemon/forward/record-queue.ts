@@ -52,7 +52,10 @@ export interface Lag {
   readonly ahead_s: number | null;
 }
 
-type QueueStore = Pick<Store, "forward" | "readings" | "readingCount" | "span" | "cycles" | "findings" | "inflow">;
+type QueueStore = Pick<
+  Store,
+  "forward" | "readings" | "readingCount" | "span" | "cycles" | "findings" | "inflow" | "putBack"
+>;
 
 /** A change that was derived from readings which do not outlive the process yet. */
 interface Unsure {
@@ -67,6 +70,8 @@ const kinds = ["cycle", "finding", "inflow"] as const satisfies Derived[];
 /** @param target names the database and the basin in it: a place in another one counts for nothing */
 export function recordQueue(store: QueueStore, basin: string, target: string): RecordQueue {
   let place = loadPlace(store, target);
+  /** Put back from a copy, the record has nothing of this time, and the database may have it. */
+  const missing = store.putBack();
   let anewTo_s = place.anewFrom_s === null ? null : (store.span()?.to_s ?? null);
   /** Since a round was taken: from when on a kind has changed, and how few readings there were. */
   let since: { readonly changed: Partial<Record<Derived, number>>; last: number } | null = null;
@@ -107,7 +112,7 @@ export function recordQueue(store: QueueStore, basin: string, target: string): R
     }
     const { iterator } = stream;
     const most = Math.min(limits.most, store.forward.kept().last - place.readings);
-    const found = takeSome(iterator, basin, readingsState(place), { ...limits, most });
+    const found = takeSome(iterator, basin, readingsState(place), { ...limits, most }, missing);
     ahead_s = found.ahead_s;
     // One that has given a reading which is not taken is not gone on with, nor one that is done.
     const isWhole = found.taken === most && found.ahead_s === null;
@@ -164,6 +169,7 @@ export function recordQueue(store: QueueStore, basin: string, target: string): R
       most: Math.max(1, Math.floor(limits.most / 5)),
       earliest_s: limits.earliest_s,
       eraseTo_s: anewTo_s,
+      spared: missing,
     });
     return {
       erase: derived.erase,

@@ -1,7 +1,8 @@
 // The next readings of a record as points, and the sums of their levels.
 
 import type { Reading } from "../../analysis/readings/reading.ts";
-import { levelSumPoint, levelSums, type Point, readingEncoder } from "../stores/influx/points.ts";
+import { type LevelSum, levelSumPoint, levelSums, type Point, readingEncoder } from "../stores/influx/points.ts";
+import type { Span } from "../stores/store.ts";
 import type { ReadingsState } from "./forward-place.ts";
 import type { Limits } from "./record-queue.ts";
 
@@ -15,12 +16,16 @@ export interface TakenReadings {
   readonly after: ReadingsState;
 }
 
+/** @param missing what the record has nothing of, and the database may: sums that reach into it are not sent */
 export function takeSome(
   readings: Iterator<Reading>,
   basin: string,
   before: Partial<ReadingsState>,
   { most, earliest_s, latest_s }: Limits,
+  missing: Span | null,
 ): TakenReadings {
+  const isWhole = ({ from_s, length_s }: LevelSum) =>
+    missing === null || from_s >= missing.to_s || from_s + length_s <= missing.from_s;
   const encoder = readingEncoder(basin, before.encoder);
   const sums = levelSums(before.sums);
   const points: Point[] = [];
@@ -40,12 +45,12 @@ export function takeSome(
       continue;
     }
     points.push(encoder.point(reading));
-    for (const sum of sums.add(reading)) points.push(levelSumPoint(basin, sum));
+    for (const sum of sums.add(reading)) if (isWhole(sum)) points.push(levelSumPoint(basin, sum));
   }
   const after = { encoder: encoder.state(), sums: sums.state() };
   // Once a minute as they stand, so that the present ten minutes and the day are there too.
   if (isAnotherMinute(before.encoder?.last_s, after.encoder.last_s)) {
-    for (const sum of sums.soFar()) points.push(levelSumPoint(basin, sum));
+    for (const sum of sums.soFar()) if (isWhole(sum)) points.push(levelSumPoint(basin, sum));
   }
   return { points, taken, unclocked, ahead_s, after };
 }

@@ -167,6 +167,7 @@ function sqliteStore(path: string, lock: StoreLock, options: StoreOptions): Stor
       savePlace: waiting.forward.add,
     },
 
+    putBack: tables.putBack.last,
     rebuild(fill) {
       try {
         out.rebuild(fill);

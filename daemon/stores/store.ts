@@ -58,6 +58,13 @@ export interface ForwardPlace {
   readonly anewFrom_s: number | null;
 }
 
+/** A copy was put in the record's place: what had been recorded between its end and that of what was there is not in it. */
+export interface PutBack extends Span {
+  readonly at_s: number;
+  /** Name of the file that has what was there; null where there was none. */
+  readonly aside: string | null;
+}
+
 /** What forwarding must know of a record, and keeps with it. */
 export interface ForwardNotes {
   /** This record's own name, sixteen hexadecimal digits. */
@@ -124,6 +131,8 @@ export interface Store {
   findings(span: Span, limit: number): Finding[];
 
   readonly forward: ForwardNotes;
+  /** The last time that a copy was put in its place; null: never. */
+  putBack(): PutBack | null;
 
   /**
    * Takes in rows of a recording, quicker than readings one by one; until it has ended, or was abandoned, nothing else

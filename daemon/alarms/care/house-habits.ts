@@ -15,6 +15,9 @@ export interface HouseHabits {
   readonly dayBefore_m3: number | null;
 }
 
+/** What of a store tells of the house; one that cannot be put back from a copy does not say when it was. */
+export type HouseRecord = Pick<Store, "cycles" | "inflow"> & Partial<Pick<Store, "putBack">>;
+
 const day_s = 86_400;
 const looksBack_s = 400 * day_s;
 const daysLookedAt = 60;
@@ -24,7 +27,7 @@ const fewestRests = 20;
 const longestAtFirst_s = 30 * day_s;
 const shortestUnusual_s = 7 * day_s;
 
-export function houseHabits(store: Pick<Store, "cycles" | "inflow">, now_s: number): HouseHabits {
+export function houseHabits(store: HouseRecord, now_s: number): HouseHabits {
   const cycles = store.cycles({ from_s: now_s - looksBack_s, to_s: now_s }, 5000);
   const stretches = store.inflow({ from_s: now_s - (daysLookedAt + 1) * day_s, to_s: now_s }, (daysLookedAt + 1) * 24);
   const days = Array.from({ length: daysLookedAt + 1 }, (_, k) =>
@@ -33,12 +36,17 @@ export function houseHabits(store: Pick<Store, "cycles" | "inflow">, now_s: numb
   const [today = null, ...before] = days;
   const known = before.filter((each) => each !== null).toSorted((a, b) => a - b);
   return {
-    lastRun_s: cycles[0]?.stoppedAt_s ?? null,
+    lastRun_s: lastRun(cycles, store.putBack?.()?.to_s ?? null),
     unusualPause_s: unusualPause(cycles),
     inflowDay_m3: today,
     dayBefore_m3: before.slice(0, 2).reduce(higher, null),
     usualDay_m3: known.length < fewestDays ? null : (known[known.length >> 1] ?? null),
   };
+}
+
+/** Of the time that a record has nothing of, since it was put back from a copy, nobody knows whether the pump ran. */
+function lastRun([last]: readonly Cycle[], unknownTo_s: number | null): number | null {
+  return last === undefined ? null : higher(last.stoppedAt_s, unknownTo_s);
 }
 
 function higher(a: number | null, b: number | null): number | null {

@@ -4,17 +4,16 @@
 import type { Care } from "../../../analysis/alarms/alarm.ts";
 import type { Situation } from "../../../analysis/analyzer.ts";
 import type { SourceHealth } from "../../sources/source.ts";
-import type { Store } from "../../stores/store.ts";
 import type { AlarmsConfig } from "../alarms-config.ts";
 import { type BatteryCharge, createBatteryWatch, readBattery } from "./board-battery.ts";
 import { createDrySpell } from "./dry-spell.ts";
-import { type HouseHabits, houseHabits } from "./house-habits.ts";
+import { type HouseHabits, type HouseRecord, houseHabits } from "./house-habits.ts";
 import { createSilenceWatch } from "./silence.ts";
 
 export interface CareParts {
   readonly config: Pick<AlarmsConfig, "service" | "unusualPause_s" | "boardBattery">;
   readonly timezone: string;
-  readonly store: Pick<Store, "cycles" | "inflow">;
+  readonly store: HouseRecord;
   sources(): readonly SourceHealth[];
   readonly now_s: () => number;
   /** Time of the newest reading on record at the start; null of a new record. */

@@ -106,6 +106,10 @@ export const migrations: readonly Migration[] = [
   CREATE TABLE dropped (channel TEXT PRIMARY KEY, lookedTo INTEGER NOT NULL, lostTo INTEGER NOT NULL)
     STRICT, WITHOUT ROWID;
   `,
+  // When a copy was put in this record's place, and what it has nothing of: from its own end to that of what was there.
+  `
+  CREATE TABLE putBack (at_s REAL NOT NULL, from_s REAL NOT NULL, to_s REAL NOT NULL, aside TEXT) STRICT;
+  `,
 ];
 
 /** Takes the file forward to the newest version, each step whole or not at all. Returns the version it came from. */

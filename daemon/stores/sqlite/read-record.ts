@@ -11,7 +11,7 @@ import { cycleTable } from "./cycle-table.ts";
 import { findingTable } from "./finding-table.ts";
 import { part_s } from "./inflow-parts.ts";
 import { inflowTable } from "./inflow-table.ts";
-import { openToRead } from "./upkeep.ts";
+import { openToRead } from "./open-to-read.ts";
 
 export interface OpenRecord {
   /** In the order in which they were appended. */
@@ -66,6 +66,24 @@ export function readRecord(path: string): OpenRecord {
     },
     close: () => database.close(),
   };
+}
+
+/** When a record ends, what its database does not have yet counted in; null: never, or it cannot be read. */
+export function endOf(path: string): number | null {
+  try {
+    const database = openToRead(path);
+    const end_s = database.prepare("SELECT to_s FROM record").get()?.to_s;
+    const kept = openSlotsToRead(path, nameOf(database).store).flatMap(({ readings }) => readings);
+    database.close();
+    const times_s = kept.map(({ time_s }) => time_s);
+    return [...times_s, ...(typeof end_s === "number" ? [end_s] : [])].reduce(later, null);
+  } catch {
+    return null;
+  }
+}
+
+function later(one: number | null, other_s: number): number {
+  return one === null ? other_s : Math.max(one, other_s);
 }
 
 /** Each as it was saved last, in the order of its first coming. */

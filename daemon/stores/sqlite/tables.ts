@@ -12,6 +12,7 @@ import { cycleTable } from "./cycle-table.ts";
 import { findingTable } from "./finding-table.ts";
 import { forwardTable } from "./forward-table.ts";
 import { inflowTable } from "./inflow-table.ts";
+import { putBackTable } from "./put-back-table.ts";
 import { recordTable } from "./record-table.ts";
 import { rollups } from "./rollups.ts";
 import type { Waiting } from "./waiting.ts";
@@ -27,6 +28,7 @@ export function openTables(database: DatabaseSync) {
   const inflow = inflowTable(database);
   const checkpoint = checkpointTable(database);
   const forward = forwardTable(database);
+  const putBack = putBackTable(database);
   const retention = channelRetention(database);
 
   return {
@@ -39,6 +41,7 @@ export function openTables(database: DatabaseSync) {
     inflow,
     checkpoint,
     forward,
+    putBack,
 
     /** The first of the readings, as these chunks, rolled up. */
     putChunks(firstNth: number, readings: readonly Reading[], chunks: readonly Chunk[]): void {

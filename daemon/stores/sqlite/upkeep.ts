@@ -1,14 +1,17 @@
 // What is done with a record by hand: look through it, make it smaller, copy it while it is written to, put a copy back.
 
 import { copyFileSync, existsSync, renameSync, rmSync, statSync } from "node:fs";
+import { basename } from "node:path";
 import { backup, DatabaseSync } from "node:sqlite";
 import { decodeChunk } from "../chunk/chunk.ts";
 import { openSqliteStore } from "../sqlite-store.ts";
 import { StoreError } from "../store-error.ts";
 import { faultInWords } from "./fault.ts";
 import { lockStore } from "./lock.ts";
-import { migrations, schemaVersion } from "./migrations.ts";
-import { applicationId, openDatabase } from "./open-database.ts";
+import { openDatabase } from "./open-database.ts";
+import { openToRead, refuseMissing } from "./open-to-read.ts";
+import { putBackTable } from "./put-back-table.ts";
+import { endOf } from "./read-record.ts";
 
 export interface Checked {
   readonly size_B: number;
@@ -110,6 +113,12 @@ export function restoreRecord(path: string, copy: string, now_s: number): { chec
     const database = openDatabase(path);
     // With a name of its own it takes up nothing that another life of this record left.
     database.exec("UPDATE record SET store = lower(hex(randomblob(8))), batches = 0");
+    const from_s = checked.to_s;
+    const to_s = aside === null ? now_s : (endOf(aside) ?? now_s);
+    // A copy that goes further than what was there has all of it.
+    if (from_s !== null && to_s > from_s) {
+      putBackTable(database).note({ at_s: now_s, from_s, to_s, aside: aside && basename(aside) });
+    }
     database.close();
     return { checked, aside };
   } finally {
@@ -122,36 +131,6 @@ function asOneFile(path: string): void {
   const database = new DatabaseSync(path);
   database.exec("PRAGMA journal_mode = DELETE");
   database.close();
-}
-
-/** @throws {StoreError} in one sentence when it is no record of the present schema */
-export function openToRead(path: string): DatabaseSync {
-  refuseMissing(path);
-  try {
-    const database = new DatabaseSync(path, { readOnly: true });
-    const found = database.prepare("PRAGMA application_id").get()?.application_id;
-    const version = schemaVersion(database);
-    if (found === applicationId && version === migrations.length) return database;
-    database.close();
-    if (found === applicationId) throw ofAnotherSchema(path, version);
-  } catch (error) {
-    if (error instanceof StoreError) throw error;
-    throw new StoreError(`${path}: ${faultInWords(error) ?? String(error)}`, { cause: error });
-  }
-  throw new StoreError(`${path} is another program's database; expected a record of undercroft`);
-}
-
-function ofAnotherSchema(path: string, version: number): StoreError {
-  const known = migrations.length;
-  return new StoreError(
-    version < known
-      ? `${path} was written by an older undercroft (schema ${version}; this one has ${known}): undercroft store compact takes it forward`
-      : `${path} was written by a newer undercroft (schema ${version}; this one knows up to ${known}); update this one`,
-  );
-}
-
-function refuseMissing(path: string): void {
-  if (!existsSync(path)) throw new StoreError(`${path}: no such record; expected one that undercroft run has kept`);
 }
 
 function integrity(database: DatabaseSync): string[] {

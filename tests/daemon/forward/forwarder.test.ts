@@ -3,6 +3,8 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { silentReading } from "../../../analysis/readings/reading.ts";
+import { backupRecord, restoreRecord } from "../../../daemon/stores/sqlite/upkeep.ts";
+import { openSqliteStore } from "../../../daemon/stores/sqlite-store.ts";
 import { until } from "../../real/until.ts";
 import { type BoardOptions, startBoard } from "./board.ts";
 import { type FaultyDatabase, type Reply, startFaultyDatabase } from "./faulty-database.ts";
@@ -192,6 +194,32 @@ describe("a board whose clock is wrong", () => {
     expect(elm.forwarder.health().notes[0]).toMatch(
       /^this board's clock is 120 min behind the database's, which says /,
     );
+  });
+});
+
+describe("a record that was put back from a copy", () => {
+  it("says so for a month, and sends what follows", async () => {
+    const now_s = Math.floor(Date.now() / 1000);
+    const path = join(folder, "store.db");
+    const record = (from_s: number) => {
+      const store = openSqliteStore(path);
+      for (let i = 0; i < 10; i++) store.append({ ...silentReading, time_s: from_s + i, level_m: 0.2 });
+      store.close();
+    };
+    record(now_s - 7200);
+    await backupRecord(path, join(folder, "copy.db"));
+    record(now_s - 3600);
+    restoreRecord(path, join(folder, "copy.db"), now_s);
+    let day = 0;
+    const elm = board({ now_s: () => Date.now() / 1000 + day * 86_400 });
+    elm.live(20);
+    await elm.allSent();
+    expect(readings()).toBe(30);
+    const iso = (time_s: number) => new Date(time_s * 1000).toISOString();
+    const words = `it has nothing of what was recorded from ${iso(now_s - 7191)} to ${iso(now_s - 3591)}`;
+    expect(elm.forwarder.health().notes).toEqual([expect.stringContaining(words)]);
+    day = 31;
+    expect(elm.forwarder.health().notes.filter((note) => note.includes(words))).toEqual([]);
   });
 });
 

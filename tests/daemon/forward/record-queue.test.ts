@@ -120,3 +120,33 @@ describe("recordQueue", () => {
     expect(queue.lag().unclocked).toBe(240);
   });
 });
+
+describe("a record that was put back from a copy", () => {
+  const missing = { at_s: noon_s + 3000, from_s: noon_s + 1000, to_s: noon_s + 2400, aside: null };
+  const restored = (): Store => ({ ...store, putBack: () => missing });
+  const all = { ...limits, most: 10_000 };
+
+  it("sends no sum that reaches into what it has nothing of: the database has more of that", () => {
+    append(0, 1000);
+    append(2400, 3700);
+    const points = recordQueue(restored(), "elm-7", "there").next(all)?.points ?? [];
+    const sums = points.filter(({ measurement }) => measurement.startsWith("level_"));
+    const from = sums.map(({ measurement, timestamp }) => [measurement, Number(timestamp) / 1e9 - noon_s]);
+    // Of the day, and of the ten minutes from 600 on, half is missing.
+    expect(new Set(from.map(String))).toEqual(
+      new Set(["level_10m,0", "level_10m,2400", "level_10m,3000", "level_10m,3600"]),
+    );
+    expect(points.filter(({ measurement }) => measurement === "reading")).toHaveLength(2300);
+  });
+
+  it("takes nothing of that time out of the database when all is derived anew", () => {
+    append(0, 1000);
+    append(2400, 3700);
+    const queued = recordQueue(restored(), "elm-7", "there");
+    queued.next(all)?.commit();
+    store.rebuild(() => {});
+    const { erase = [] } = recordQueue(restored(), "elm-7", "there").next(all) ?? {};
+    expect(erase.map(({ measurement }) => measurement)).toContain("cycle");
+    for (const { from_s, to_s } of erase) expect(to_s <= missing.from_s || from_s >= missing.to_s).toBe(true);
+  });
+});

@@ -24,7 +24,7 @@ function copyOf(version: number): string {
   return path;
 }
 
-describe.each([3, 6])("a store of schema %i", (version) => {
+describe.each([3, 6, 8])("a store of schema %i", (version) => {
   it("keeps its readings bit for bit, and everything that was derived", () => {
     const store = openSqliteStore(copyOf(version));
     expect([...store.readings()]).toStrictEqual(content.readings);

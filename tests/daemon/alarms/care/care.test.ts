@@ -86,6 +86,14 @@ describe("what is usual for a house", () => {
     expect(houseHabits(emptyStore, 1e8).unusualPause_s).toBeNull();
   });
 
+  it("counts a pause from where a record that was put back has something again", () => {
+    const last = { ...emptyStore, cycles: () => [run(1e6, 3580)] };
+    expect(houseHabits(last, 2e6).lastRun_s).toBe(1e6 + 20);
+    const putBack = () => ({ at_s: 1.9e6, from_s: 1.1e6, to_s: 1.8e6, aside: null });
+    expect(houseHabits({ ...last, putBack }, 2e6).lastRun_s).toBe(1.8e6);
+    expect(houseHabits({ ...last, putBack, cycles: () => [run(1.95e6, 3580)] }, 2e6).lastRun_s).toBe(1.95e6 + 20);
+  });
+
   it("is the day in the middle of the last sixty, and today's beside it", () => {
     const now_s = 100 * day_s;
     const inflow = () =>

@@ -90,6 +90,35 @@ describe("restoring", () => {
     before.close();
   });
 
+  it("knows from when to when it has nothing, also of what stood outside the database", async () => {
+    const store = filled();
+    await backupRecord(path, copy);
+    const end_s = Math.max(...content.readings.map(({ time_s }) => time_s));
+    expect(store.putBack()).toBeNull();
+    store.append({ ...silentReading, time_s: noon_s + 1e6, level_m: 0.1 });
+    store.flush();
+    for (const part of ["", "-wal", ".recent"]) copyFileSync(path + part, `${path}x${part}`); // as the power leaves it
+    store.close();
+    restoreRecord(`${path}x`, copy, noon_s + 31 * 86_400);
+    const restored = openSqliteStore(`${path}x`);
+    expect(restored.putBack()).toEqual({
+      at_s: noon_s + 31 * 86_400,
+      from_s: end_s,
+      to_s: noon_s + 1e6,
+      aside: "store.dbx.before-2026-02-05T12-00-00",
+    });
+    restored.close();
+  });
+
+  it("knows nothing missing where what was there ended with the copy", async () => {
+    filled().close();
+    await backupRecord(path, copy);
+    restoreRecord(path, copy, noon_s + 1e6);
+    const store = openSqliteStore(path);
+    expect(store.putBack()).toBeNull();
+    store.close();
+  });
+
   it("makes a record where there is none", async () => {
     filled().close();
     await backupRecord(path, copy);
