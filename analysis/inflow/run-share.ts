@@ -62,10 +62,10 @@ export interface ShareOutput {
  * level itself are dated badly before that.
  */
 const crowded = 6;
-const lookedAt = { bySignal: 20, byLevel: 33 } as const;
+const lookedAt = { bySignal: 20, byLevel: 45 } as const;
 const remembered = 120;
 /** Rests that would hold so many readings are followed by themselves again, when that has been so for as many as this. */
-const roomy = 6;
+const roomy = { bySignal: 6, byLevel: 8 } as const;
 const fewest = 24;
 const lately = 60;
 /** A level that sinks by this share of the swing from one reading to the next has been pumped. */
@@ -262,16 +262,17 @@ function learnFrom(found: OverStretch | null, context: SparseContext): void {
 /** Few enough runs, for long enough, to follow each. */
 function isRoomy(state: RunShareState, context: SparseContext): boolean {
   const { marks, from, on } = state;
+  const room = context.byLevel && on !== null ? roomy.byLevel : roomy.bySignal;
   const now = marks.at(-1) as Mark;
   if (now.time_s - (from as Mark).time_s < fewest * context.interval_s) return false;
   const then = marks[Math.max(0, marks.length - lately)] as Mark;
   const readings = (now.time_s - then.time_s) / context.interval_s;
-  if ((now.runs - then.runs) * roomy > readings) return false;
-  if (context.active_m3 !== null && (state.flow?.flow_m3s ?? 0) * roomy * context.interval_s > context.active_m3)
+  if ((now.runs - then.runs) * room > readings) return false;
+  if (context.active_m3 !== null && (state.flow?.flow_m3s ?? 0) * room * context.interval_s > context.active_m3)
     return false;
   if (on === null) return true;
   const found = overStretch(state.marks[0] as Mark, then, now, context);
   if (found === null || context.active_m3 === null)
     return now.ran_s - then.ran_s < seldomOn * (now.time_s - then.time_s);
-  return found.inflow.flow_m3s * roomy * context.interval_s < context.active_m3;
+  return found.inflow.flow_m3s * room * context.interval_s < context.active_m3;
 }
