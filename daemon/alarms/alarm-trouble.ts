@@ -10,10 +10,12 @@ const patience_s = 60;
 export function alarmTrouble({ service, config, channels, heartbeat, now_s }: AlarmsViewParts): AlarmTrouble {
   const { outbox } = service;
   const time_s = now_s();
-  const problemOf = (name: string) => channels.get(name)?.channel.health().problem ?? null;
-  const worksNot = (name: string) => !channels.has(name) || problemOf(name) !== null;
+  const problemOf = (name: string, to?: string) => channels.get(name)?.channel.health(to).problem ?? null;
+  const worksNot = (name: string, to: string) => !channels.has(name) || problemOf(name, to) !== null;
   return {
-    unreached: config.contacts.filter(({ reach }) => reach.every(({ by }) => worksNot(by))).map(({ name }) => name),
+    unreached: config.contacts
+      .filter(({ reach }) => reach.every(({ by, to }) => worksNot(by, to)))
+      .map(({ name }) => name),
     channels: [...channels.keys()].flatMap((name) => {
       const problem = problemOf(name);
       return problem === null ? [] : [{ name, problem }];

@@ -60,7 +60,7 @@ export function alarmsAnswer({
         by,
         to: shortened(to),
         ...provenOrNot(outbox, name, by),
-        ...(channels.get(by)?.channel.health() ?? { problem: `no channel is called ${by}`, note: null }),
+        ...(channels.get(by)?.channel.health(to) ?? { problem: `no channel is called ${by}`, note: null }),
       })),
     })),
     call: config.call,

@@ -69,7 +69,7 @@ function whenNeeded(kind: ChannelKind, config: OfAKind, context: ChannelContext)
       get phones() {
         return open?.phones;
       },
-      health: () => (open === null ? { problem: problem ?? "not opened yet", note: null } : open.health()),
+      health: (to) => (open === null ? { problem: problem ?? "not opened yet", note: null } : open.health(to)),
       async close() {
         const channel = await opening?.catch(() => null);
         await channel?.close();

@@ -55,7 +55,10 @@ function takeUp(channel: OpenChannel, name = "phone", to = "Ann"): Browser & { r
 }
 
 const told = (changes: Partial<typeof message> = {}) => ({ ...message, to: "Ann", ...changes });
-const about = (occurrence: string, kind = "raised") => ({ message: 17, alarms: [{ occurrence, kind }] });
+const about = (occurrence: string, kind = "raised") => ({
+  message: 17,
+  alarms: [{ alarm: kind === "test" ? null : "high-water", occurrence, kind }],
+});
 const notes = ({ messages }: Browser) => messages.map(({ text }) => JSON.parse(text));
 
 describe("web push", () => {
@@ -113,6 +116,11 @@ describe("web push", () => {
     second.leave("remembered");
     expect(await channel.send(told({ key: "m18-x" }), never)).toEqual({ is: "handed-over" });
     expect(first.messages).toHaveLength(2);
+    other.leave("remembered");
+    await channel.send(told({ to: "Bob" }), never);
+    // One person's trouble is not the other's.
+    expect(channel.health("Ann")).toEqual({ problem: null, note: "one phone" });
+    expect(channel.health("Bob").problem).toMatch(/^no phone of Bob is told/);
   });
 
   it.each([

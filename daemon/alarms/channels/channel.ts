@@ -76,7 +76,8 @@ export interface OpenChannel {
   silence?(occurrences: readonly string[]): void;
   /** After a restart: the address was told of this occurrence, and nobody has answered. What goes on until then goes on. */
   resume?(to: string, occurrence: string, priority: Priority): void;
-  health(): ChannelHealth;
+  /** @param to of this address alone, where the channel knows them apart; without it, of all */
+  health(to?: string): ChannelHealth;
   /** Of a channel whose receivers are taken up on the page. */
   readonly phones?: ChannelPhones | undefined;
   close(): void | Promise<void>;

@@ -63,10 +63,11 @@ function openWebPush({ email, ca }: z.output<typeof config>, context: ChannelCon
 
   return {
     send,
-    health() {
+    health(only) {
       const phones = book.phones();
-      const live = phones.filter(({ ended }) => ended === null);
-      const missing = [...new Set(context.addresses)].filter((address) => !live.some(({ to }) => to === address));
+      const people = only === undefined ? [...new Set(context.addresses)] : [only];
+      const live = phones.filter(({ to, ended }) => ended === null && people.includes(to));
+      const missing = people.filter((address) => !live.some(({ to }) => to === address));
       const unreached = live.flatMap((phone) => {
         const problem = sender.problemOf(phone.id);
         return problem === null ? [] : [`${called(phone)}: ${problem}`];
@@ -86,7 +87,11 @@ function openWebPush({ email, ca }: z.output<typeof config>, context: ChannelCon
         log(`${called(added)} is told from now on`);
         return added;
       },
-      remove: book.remove,
+      remove(id) {
+        const phone = book.phones().find((each) => each.id === id);
+        if (phone !== undefined) log(`${called(phone)} was taken off the list`);
+        return book.remove(id);
+      },
       shown(id, key) {
         const known = sender.shown(id, key);
         if (known) context.onReceipt(key, true, null);
