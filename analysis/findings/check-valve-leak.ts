@@ -16,6 +16,9 @@ export const mostOfPipe = 1.5;
 export const cycles = 5;
 export const stillLeaks = 2;
 export const seldomRead = 2;
+/** Readings farther apart than this, s: no rest alone tells what comes back, only many together, and those are surer. */
+export const byMany_s = 15;
+export const seenByMany = 1.25;
 
 export const checkValveLeak: Rule = {
   kind: "check-valve-leak",
@@ -24,7 +27,7 @@ export const checkValveLeak: Rule = {
   offDelay_s: 0,
   notWhileCalm: true,
   onlyOnNews: true,
-  holds: ({ recentCycles, site, levelProblem, closelyRead }, open) => {
+  holds: ({ recentCycles, site, levelProblem, closelyRead, readEvery_s }, open) => {
     // What comes back is read off the level.
     if (levelProblem !== null) return null;
     const known = recentCycles
@@ -32,7 +35,7 @@ export const checkValveLeak: Rule = {
       .slice(0, cycles);
     if (known.length < cycles) return null;
     // Readings far apart see little of the first minutes, in which it shows.
-    const surely = closelyRead || open !== null ? 1 : seldomRead;
+    const surely = closelyRead || open !== null ? 1 : readEvery_s > byMany_s ? seenByMany : seldomRead;
     const leaks = known.filter(
       (cycle) => (cycle.drainBack_m3 ?? 0) > surely * closingValve(cycle, site.discharge),
     ).length;

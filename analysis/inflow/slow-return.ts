@@ -37,6 +37,8 @@ interface Sums {
   bend: number;
   weight: number;
   length_s: number;
+  /** How far apart their samples stood. */
+  apart_s: number;
   /** How many of them were bent, or came soon after one that was: those before have left no trace. */
   searched: number;
 }
@@ -59,6 +61,7 @@ function noSums(): Sums {
     bend: 0,
     weight: 0,
     length_s: 0,
+    apart_s: 0,
     searched: 0,
   };
 }
@@ -92,9 +95,16 @@ const alike = 0.3;
 const withinRest = { fading: 0.6, steady: 0.85, draining: 0.95 } as const;
 /** The water of the closing valve is back by then. */
 const closed_s = 10;
-const fewestSamples = 40;
+const fewestSamples = 12;
 /** Readings farther apart show no course of a leak that is over within minutes. */
+const tooSeldom_s = 45;
+/**
+ * Where they are farther apart than this their few tell a leak of many minutes no more from inflow that slows: it must be
+ * over sooner, and within less of the rest.
+ */
 const seldom_s = 15;
+const longestSeldom_s = 150;
+const sooner = 1 / 3;
 /** Steps of a sensor may leave a rest without any noise: no volume is known better than to a millilitre. */
 const least_m3 = 1e-6;
 /** Two terms more explain two variances of pure noise; a bend that matters explains more than this. */
@@ -116,15 +126,15 @@ export function learnSlowReturn(
   sd_m3: number,
 ): void {
   const later = from(samples, closed_s);
-  const closely = duration_s < seldom_s * weightOf(samples);
-  const bent = later.count < fewestSamples || !closely ? undefined : fitPolynomial(later, 3);
+  const apart_s = duration_s / weightOf(samples);
+  const bent = later.count < fewestSamples || !(apart_s < tooSeldom_s) ? undefined : fitPolynomial(later, 3);
   if (bent === undefined || !Number.isFinite(sd_m3)) return;
   const variance = Math.max(sd_m3, least_m3) ** 2;
   // What the cubic explains over a line are its two highest terms: they stand alone.
   const explainedBy = (k: number) => (bent.orthogonal[k] ?? 0) ** 2 * (bent.norms[k] ?? 0);
   const bend = (explainedBy(2) + explainedBy(3)) / variance;
-  fade(state.few, memoryOfFew, duration_s, bend);
-  fade(state.many, memoryOfMany, duration_s, bend);
+  fade(state.few, memoryOfFew, duration_s, apart_s, bend);
+  fade(state.many, memoryOfMany, duration_s, apart_s, bend);
   // Straight rests, one after the other, need no search for what bends them; after a bent one they count against it.
   if (bend < straightRest && isStraight(state.few) && isStraight(state.many)) return;
   state.few.searched += 1;
@@ -153,11 +163,12 @@ function learnCandidate(
   add(many, i, found.norm / variance, -found.coefficient);
 }
 
-function fade(sums: Sums, memory: number, duration_s: number, bend: number): void {
+function fade(sums: Sums, memory: number, duration_s: number, apart_s: number, bend: number): void {
   sums.weight = memory * sums.weight + 1;
   sums.bend = memory * sums.bend + bend;
   sums.searched *= memory;
   sums.length_s += (duration_s - sums.length_s) / sums.weight;
+  sums.apart_s += (apart_s - sums.apart_s) / sums.weight;
   for (const column of [sums.precision, sums.volume, sums.square]) {
     for (let i = 0; i < column.length; i += 1) column[i] = (column[i] as number) * memory;
   }
@@ -185,7 +196,7 @@ function learnedBy(sums: Sums, best: number): (SlowReturn & { readonly mean_m3: 
   const candidate = candidates[best];
   if (candidate === undefined || sums.weight < fewestRests) return null;
   if (sums.searched < fewestSearched) return null;
-  if (!overInTime(candidate, sums.length_s)) return null;
+  if (!overInTime(candidate, sums)) return null;
   const most = explained(sums, best);
   if (most < lastingBend(sums) + surely) return null;
   if (most < clear || most < mostOfBend * (sums.bend - 2 * sums.weight)) return null;
@@ -196,15 +207,17 @@ function learnedBy(sums: Sums, best: number): (SlowReturn & { readonly mean_m3: 
   return { course: candidate.course, time_s, volume_m3, uVolume_m3, mean_m3 };
 }
 
-function overInTime({ course, time_s }: Candidate, length_s: number): boolean {
-  return time_s <= Math.min(longestLeak_s, withinRest[course] * length_s);
+function overInTime({ course, time_s }: Candidate, { length_s, apart_s }: Sums): boolean {
+  const seldom = apart_s >= seldom_s;
+  const longest_s = seldom && course === "fading" ? longestSeldom_s : longestLeak_s;
+  return time_s <= Math.min(longest_s, (seldom ? sooner : 1) * withinRest[course] * length_s);
 }
 
 /** What the best course that takes as long as the rest explains. */
 function lastingBend(sums: Sums): number {
   let most = 0;
   candidates.forEach((candidate, i) => {
-    if (!overInTime(candidate, sums.length_s)) most = Math.max(most, explained(sums, i));
+    if (!overInTime(candidate, sums)) most = Math.max(most, explained(sums, i));
   });
   return most;
 }

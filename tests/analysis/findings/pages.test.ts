@@ -130,6 +130,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `fewer than ${leak.stillLeaks}`,
     `more than ${percent(leak.fallingAway)} of what seems`,
     `farther apart than ${closelyRead_s} s, it must be ${leak.seldomRead} times`,
+    `${leak.seenByMany} times where they are farther apart than ${leak.byMany_s} s`,
   ],
   "discharge-blocked": [
     `best of the last ${history.latestRuns}`,

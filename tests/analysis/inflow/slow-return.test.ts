@@ -53,6 +53,20 @@ describe("learnedSlowReturn", () => {
     expect(learnedOver(1, { extra_m3: steadyLitres(11, 60) }, state)).toBeNull();
   });
 
+  it("finds a leak of a minute or two by readings half a minute apart, and none in inflow that slows more slowly", () => {
+    const everyHalfMinute = (extra_m3: (t: number) => number, rest_s = 1200) => {
+      const state = newSlowReturn();
+      for (let i = 0; i < 30; i++) {
+        const samples = restCourse({ duration_s: rest_s, interval_s: 30, noise_m, seed: i + 1, extra_m3 });
+        learnSlowReturn(state, samples, rest_s, noise_m * area_m2);
+      }
+      return learnedSlowReturn(state);
+    };
+    expect(everyHalfMinute(steadyLitres(4, 110))?.volume_m3).toBeCloseTo(0.004, 3);
+    expect(everyHalfMinute((t) => 5 * fadingLitre(450)(t))).toBeNull();
+    expect(everyHalfMinute(() => 0)).toBeNull();
+  });
+
   it("forgets a leak within ten rests once the valve is mended", () => {
     const state = newSlowReturn();
     expect(learnedOver(60, { extra_m3: (t) => 4 * fadingLitre(90)(t) }, state)).not.toBeNull();

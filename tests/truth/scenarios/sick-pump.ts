@@ -24,11 +24,12 @@ function leaking(time_s: readonly [number, number], law: "orifice" | "exponentia
     const leak = law === "exponential" ? ({ law, time_s: empties_s / 3 } as const) : ({ law, area_m2 } as const);
     const from_s = random.between(0.6, 0.9) * day_s;
     const valve = { ...plan.condition.valve, leak };
+    const other = more(plan, random);
     return {
       pipe,
       changes: [{ at_s: from_s, set: { valve } }],
-      declared: clearly("check-valve-leak", from_s, plan.days * day_s),
-      ...more(plan, random),
+      declared: clearly("check-valve-leak", from_s, (other.days ?? plan.days) * day_s),
+      ...other,
     };
   };
 }
@@ -139,6 +140,12 @@ export const pumpSick: readonly Scenario[] = [
   sick("valve leaks, fading, in a minute or three", ["check-valve-leak"], leaking([60, 180], "exponential")),
   sick("no check valve at all", ["check-valve-leak"], leaking([4, 8], "orifice")),
   sick("valve leaks, every 5 s, noise of 3 mm", ["check-valve-leak"], leaking([60, 180], "orifice", noise3mm)),
+  sick(
+    "valve leaks, every half minute",
+    ["check-valve-leak"],
+    leaking([60, 180], "orifice", () => ({ days: 6, sample_s: 30 })),
+    { cycles: false },
+  ),
   sick(
     "valve leaks where the ground slows the inflow",
     ["check-valve-leak"],
