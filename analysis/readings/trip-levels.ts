@@ -143,8 +143,11 @@ function watch(state: TripLevelsState, trips: Trips, before: Trips | undefined):
   const zeroSignal = feed(zero, commonShift_m(state, trips) / unit_m, h);
   if (zero.up === 0 && zero.down === 0) state.awayFrom_s = Number.NaN;
   else if (Number.isNaN(state.awayFrom_s)) state.awayFrom_s = trips.time_s;
-  const spanSignal = feed(span, spanChange(state, trips) / leastShare, h);
-  const swingSignal = feed(swing, swingChange_m(state, trips) / (Math.SQRT2 * unit_m), hSwing);
+  const ofSpan = spanChange(state, trips);
+  const spanSignal = feed(span, ofSpan / leastShare, h);
+  // What the pump's rate shares with it is no float tied elsewhere: learned anew, a span that goes off slowly would never show.
+  const ofFloats_m = swingChange_m(state, trips) - ofSpan * (state.start_m - state.stop_m);
+  const swingSignal = feed(swing, ofFloats_m / (Math.SQRT2 * unit_m), hSwing);
   if (spanSignal !== null || (zeroSignal !== null && Math.max(span.up, span.down) > h / 4)) {
     begin(state, "span-drift", spanSignal?.side === "up" ? span.upFor : Math.max(span.upFor, span.downFor));
   } else if (zeroSignal !== null) {

@@ -85,6 +85,15 @@ describe("a shift of both trips", () => {
 describe("a change of the distance between the trips", () => {
   const wider = { start_m: 0.368, stop_m: 0.156 };
 
+  it("is the span also where that goes off slowly and the trips are far apart, so that millimetres are little of it", () => {
+    // Over 500 cycles up to a seventh, of trips that are 350 mm apart.
+    const drifting = (n: number) => {
+      const span = 1 + (0.14 * Math.max(0, Math.min(500, n - 60))) / 500;
+      return { start_m: span * 0.5, stop_m: span * 0.15, pumpRate_m3s: span * 0.002 };
+    };
+    expect(feed(600, drifting, 0.001).drift?.problem).toBe("span-drift");
+  });
+
   it("is the sensor's span when the pump seems to move as much more", () => {
     const state = feed(120, (n) => (n > 40 ? { ...wider, pumpRate_m3s: 0.00212 } : {}));
     expect(state.drift?.problem).toBe("span-drift");
