@@ -7,6 +7,7 @@ import { askDaemon } from "../../../daemon/alarms/command/ask-daemon.ts";
 import { CannotStart } from "../../../daemon/cannot-start.ts";
 import { parseSiteFile } from "../../../daemon/config/parse-site-file.ts";
 import { listenOn } from "../../../daemon/listen-on.ts";
+import { runDaemon } from "../../../daemon/run-daemon.ts";
 import { buildServer } from "../../../daemon/server/build-server.ts";
 import { serverOver } from "../../../daemon/server/tls.ts";
 import { makeCertificates } from "../../real/certificates.ts";
@@ -83,6 +84,31 @@ describe("the board's page over TLS", () => {
       ...{ host: "127.0.0.1", port: 8047 },
       tls: { cert: "/etc/undercroft/page.pem", key: "/etc/undercroft/keys/page.key" },
     });
+  });
+});
+
+describe("a daemon with a certificate", () => {
+  const siteFile = (cert: string) => {
+    const tls = `{ cert: ${cert}, key: ${first.key} }`;
+    const text = `basin: { shape: round, diameter: 18 in }\nserver: { port: 0, tls: ${tls} }\nstore: { path: house.db }\n`;
+    const parsed = parseSiteFile(text, join(folder, "site.yaml"), []);
+    if (!parsed.ok) throw new Error(parsed.problems.map((problem) => problem.text).join("\n"));
+    return parsed.siteFile;
+  };
+
+  it("serves its page over TLS, and says so", async () => {
+    const file = siteFile(first.cert);
+    const daemon = await runDaemon(file, { log() {} });
+    expect(daemon.url).toMatch(/^https:/);
+    const at = { ...file.server, port: Number(new URL(daemon.url).port) };
+    expect((await askDaemon(at, "/api/alarms")).status).toBe(200);
+    await daemon.stop();
+  });
+
+  it("does not start without it, in one line, and lets its store go", async () => {
+    await expect(runDaemon(siteFile("/no/such.pem"), { log() {} })).rejects.toThrow(CannotStart);
+    const daemon = await runDaemon(siteFile(first.cert), { log() {} });
+    await daemon.stop();
   });
 });
 
