@@ -54,11 +54,22 @@ async function show(view: string, viewport = phone): Promise<{ page: Page; compl
 const highWater = () => house.see(start_s, [finding("high-water", start_s - 90)], { level_m: 0.53 });
 const stateOf = (name: string) => house.at.service.alarms().find((alarm) => alarm.name === name);
 
-describe.each([
-  ["phone", phone],
-  ["desktop", desktop],
-] as const)("the alarms on a %s", (_name, viewport) => {
-  it("fit, with every control large enough to touch, and each section and control has a name", async () => {
+/** By how much anything is wider than the screen, the way to the views and the name on top too. */
+const overflow = (page: Page) =>
+  page.evaluate(() => {
+    const [nav, brand] = [document.querySelector(".ways"), document.querySelector(".brand-word")];
+    const within = (element: Element | null) => (element === null ? 0 : element.scrollWidth - element.clientWidth);
+    return Math.max(document.documentElement.scrollWidth - innerWidth, within(nav), within(brand));
+  });
+
+it.each([
+  ["a phone", phone],
+  ["a desktop", desktop],
+  ["the narrowest screen that a page has to fit (WCAG 2.2, 1.4.10)", { width: 320, height: 640 }],
+  ["a tablet", { width: 900, height: 1200 }],
+])(
+  "the alarms fit %s, with every control large enough to touch, and each section and control has a name",
+  async (_name, viewport) => {
     house.at.trouble("mail", refused);
     await highWater();
     house.at.service.shelve("service-due", start_s + 86_400, "Ann", "the plumber comes on Friday");
@@ -67,7 +78,7 @@ describe.each([
     for (const name of ["Now", "Somebody might not be told", "Put aside: nobody is told", "Who is told", "Messages"]) {
       await page.getByRole("region", { name }).waitFor();
     }
-    expect(await page.evaluate("document.documentElement.scrollWidth - innerWidth")).toBeLessThanOrEqual(0);
+    expect(await overflow(page)).toBeLessThanOrEqual(0);
     const poor = await page.evaluate(() =>
       [...document.querySelectorAll<HTMLElement>("main button:not(.plain), main summary")]
         .filter((element) => element.checkVisibility())
@@ -75,9 +86,43 @@ describe.each([
         .map((element) => element.outerHTML),
     );
     expect(poor).toEqual([]);
+    await page.getByRole("link", { name: "Now" }).click();
+    await page.getByRole("button", { name: "I see to it: High water" }).waitFor();
+    expect(await overflow(page)).toBeLessThanOrEqual(0);
     expect(complaints).toEqual([]);
-  });
+  },
+);
 
+it("every control of the alarms is reached by keyboard alone, with a ring around it", async () => {
+  await highWater();
+  const { page } = await show("alarms", desktop);
+  await page.getByRole("heading", { name: "How the alarms do" }).waitFor();
+  const controls = "a[href], button, summary, input, select";
+  const count = await page.evaluate((selector) => {
+    const all = [...document.querySelectorAll<HTMLElement>(selector)];
+    return all.filter((element) => element.checkVisibility() && !element.matches(":disabled")).length;
+  }, controls);
+  const reached = new Set<number>();
+  for (let i = 0; i < count + 2; i++) {
+    await page.keyboard.press("Tab");
+    const focus = await page.evaluate((selector) => {
+      const element = document.activeElement;
+      if (element === null || element === document.body) return null;
+      const at = [...document.querySelectorAll(selector)].indexOf(element);
+      return { at, ring: getComputedStyle(element).outlineStyle };
+    }, controls);
+    if (focus === null) continue;
+    expect(focus.ring).toBe("solid");
+    reached.add(focus.at);
+  }
+  expect(reached.has(-1)).toBe(false);
+  expect(reached.size).toBe(count);
+});
+
+describe.each([
+  ["phone", phone],
+  ["desktop", desktop],
+] as const)("the alarms on a %s", (_name, viewport) => {
   it("ask once for a name, take it for the answer, and remember it", async () => {
     await highWater();
     const { page, complaints } = await show("alarms", viewport);
