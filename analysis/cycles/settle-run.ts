@@ -114,7 +114,8 @@ export function settle(
   // The second pump's float trips at levels of its own.
   if (set > 1) return;
   const trips = tripsOfRun(ended, after, pumpRate, drainBack?.volume_m3 ?? 0, context);
-  if (trips !== null && context.hasLevel) noteTrips(state.trips, trips);
+  // Of runs that nobody can follow one by one the levels say nothing of the float.
+  if (trips !== null && context.hasLevel && !context.byShare) noteTrips(state.trips, trips);
 }
 
 /**
