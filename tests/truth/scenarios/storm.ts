@@ -41,6 +41,17 @@ function storm(
 
 const levelOnly = ({ senses }: Plan): Partial<Plan> => ({ senses: { ...senses, channels: ["level"] } });
 
+/** Readings so far apart that whole runs fall between them: what came in is to be known, not each run. */
+function seldom(name: string, sample_s: number): Scenario {
+  const half = storm(
+    name,
+    (random) => random.between(0.4, 0.6),
+    ["short-cycling"],
+    () => ({ sample_s }),
+  );
+  return { ...half, judge: { ...half.judge, cycles: false, flows: false } };
+}
+
 export const stormScenarios: readonly Scenario[] = [
   storm("storm of half the pump", (random) => random.between(0.4, 0.6), ["short-cycling"]),
   storm("storm of nine tenths of the pump", (random) => random.between(0.85, 0.93), ["undersized", "short-cycling"]),
@@ -54,6 +65,9 @@ export const stormScenarios: readonly Scenario[] = [
       sample_s: 5,
     }),
   ),
+  seldom("storm of half the pump, every 15 s", 15),
+  seldom("storm of half the pump, every half minute", 30),
+  seldom("storm of half the pump, every minute", 60),
   storm("storm of half the pump, level alone", (random) => random.between(0.4, 0.6), ["short-cycling"], levelOnly),
   storm("storm over the rim, level alone", (random) => random.between(1.3, 1.7), overcome, levelOnly),
   storm(
