@@ -48,13 +48,11 @@ export function levelFold(origin_s: number, bucket_s: number, end_s: number): Le
       addToBucket(buckets, bucket, minimum_m, maximum_m, sum_m, levels),
     addLevels: (time_s, level_m, span) =>
       eachRun(shape, time_s, span, (bucket, begin, end) => addRun(buckets, bucket, level_m, begin, end)),
-    addFold(other) {
-      const add: LevelFold["add"] = (bucket, ...sums) => {
+    addFold: (other) =>
+      other.each((bucket, minimum_m, maximum_m, sum_m, levels) => {
         const own = Math.floor((other.origin_s + bucket * other.bucket_s - origin_s) / bucket_s);
-        addToBucket(buckets, own, ...sums);
-      };
-      other.each(add);
-    },
+        addToBucket(buckets, own, minimum_m, maximum_m, sum_m, levels);
+      }),
     each: (take) => eachBucket(buckets, take),
     levels: () => buckets.levels.reduce((sum, levels) => sum + levels, 0),
     series: () => seriesOf(shape, buckets),

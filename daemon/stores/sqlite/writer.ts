@@ -10,7 +10,8 @@ import type { Intake, StoreHealth, StoreOptions } from "../store.ts";
 import { StoreError } from "../store-error.ts";
 import { holding } from "./holding.ts";
 import { intoDatabase } from "./into-database.ts";
-import { hasNews, noNews, progressFrom, total } from "./progress.ts";
+import { ontoCard } from "./onto-card.ts";
+import { noNews, progressFrom, total } from "./progress.ts";
 import type { Tables } from "./tables.ts";
 import { takeUp } from "./take-up.ts";
 import { transactions } from "./transactions.ts";
@@ -55,21 +56,16 @@ export function writer(
   const progress = progressFrom(waiting, inDatabase, onCard);
   const { news } = progress;
   const transaction = transactions(database);
-  const { cutChunks, fold, cutAnew, putForward } = intoDatabase(
-    database,
-    tables,
-    recent,
-    transaction,
-    progress,
-    options,
-  );
+  const into = intoDatabase(database, tables, recent, transaction, progress, options);
+  const { cutChunks, fold } = into;
+  const card = ontoCard(recent, progress, into);
   const writeAll = () => {
     fold("durable", false);
     keep();
   };
-  const held = holding(progress, tables, { writeAll, gaveUp: cutAnew }, options);
+  const held = holding(progress, tables, { writeAll, gaveUp: into.cutAnew }, options);
   const { attempt, retry } = held;
-  const whole = wholeRecord(tables, recent, transaction, progress, { putForward });
+  const whole = wholeRecord(tables, recent, transaction, progress, into);
   let noteTimer: NodeJS.Timeout | undefined;
   let flushTimer: NodeJS.Timeout | undefined;
 
@@ -82,37 +78,16 @@ export function writer(
     }, flushAfter_ms).unref();
   }
 
-  /** Readings since the last time, to where they outlive the process. */
   function note(): void {
     clearTimeout(noteTimer);
     noteTimer = undefined;
-    const { noted, written } = progress;
-    if (progress.asWhole || noted >= total(progress)) return;
-    recent.note({ firstNth: noted + 1, readings: waiting.readings.slice(noted - written) });
-    progress.noted = total(progress);
+    card.note();
   }
 
-  /** Everything that the card does not have yet, onto it. */
   function keep(): void {
     clearTimeout(flushTimer);
     flushTimer = undefined;
-    if (progress.inLog) fold("durable", false);
-    const { onCard, written } = progress;
-    if (onCard >= total(progress) && !hasNews(progress)) return;
-    const startsAnew = recent.isNearlyFull();
-    const from = startsAnew ? written : Math.max(written, onCard);
-    const batch = {
-      firstNth: from + 1,
-      readings: waiting.readings.slice(from - written),
-      cycles: startsAnew ? [...waiting.cycles.items()] : news.cycles,
-      findings: startsAnew ? [...waiting.findings.items()] : news.findings,
-    };
-    if (recent.keep(batch, startsAnew)) {
-      progress.onCard = progress.noted = total(progress);
-      noNews(progress);
-    } else {
-      fold("durable", true);
-    }
+    card.keep();
   }
 
   function saved(): void {
