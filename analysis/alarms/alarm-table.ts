@@ -198,7 +198,7 @@ export const alarmTable: readonly AlarmDefinition[] = [
       const unusual_s = lastRun_s + unusualPause_s;
       return time_s >= unusual_s ? unusual_s : null;
     },
-    facts: ({ care }) => ({ last_run_s: care.lastRun_s }),
+    facts: ({ care, time_s }) => ({ last_run_s: care.lastRun_s, as_of_s: time_s }),
   },
   {
     name: "pump-weaker",

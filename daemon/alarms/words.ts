@@ -164,15 +164,20 @@ function figuresInShort(telling: Telling, { displayUnits }: Voice): Part[] {
   ];
 }
 
-/** As a person would say it: half minutes, minutes, tenths of an hour. */
+/** As a person would say it: half minutes, minutes, tenths of an hour, days. */
 function roughly(duration_s: number): number {
-  const step_s = duration_s < 60 ? 1 : duration_s < 600 ? 30 : duration_s < 7200 ? 60 : 360;
+  const day_s = 86_400;
+  const step_s =
+    duration_s < 60 ? 1 : duration_s < 600 ? 30 : duration_s < 7200 ? 60 : duration_s < 2 * day_s ? 360 : day_s;
   return Math.round(duration_s / step_s) * step_s;
 }
 
 /** What the alarms that are not of water know. */
 function otherFigures(facts: AlarmFacts, in_: ReturnType<typeof words>): string | null {
   const { unwatched_from_s, unwatched_to_s, inflow_day_m3, usual_day_m3, charge_share, starts_in_last_hour } = facts;
+  const { last_run_s, as_of_s } = facts;
+  if (typeof last_run_s === "number" && typeof as_of_s === "number" && as_of_s > last_run_s)
+    return `No run for ${in_.duration(roughly(as_of_s - last_run_s))}.`;
   if (typeof unwatched_from_s === "number" && typeof unwatched_to_s === "number")
     return `Nothing was watched for ${in_.duration(unwatched_to_s - unwatched_from_s)}.`;
   if (typeof inflow_day_m3 === "number" && typeof usual_day_m3 === "number")

@@ -112,7 +112,7 @@ describe("people are told", () => {
     await at.close();
     // The last run ended six days before the start: twelve days from there.
     expect(at.heard()).toEqual([
-      `${6 * day_s + 120} Nothing pumped for long. Test it: pour in water until the pump starts. Reply OK 1.`,
+      `${6 * day_s + 120} Nothing pumped for long. No run for 12 days. Test it: pour in water until the pump starts. Reply OK 1.`,
     ]);
   });
 

@@ -30,6 +30,8 @@ const facts = fc.record({
   inflow_day_m3: maybe(fc.double({ min: 0, max: 500, noNaN: true })),
   usual_day_m3: maybe(fc.double({ min: 0, max: 500, noNaN: true })),
   charge_share: maybe(share),
+  last_run_s: maybe(time_s),
+  as_of_s: maybe(time_s),
   starts_in_last_hour: maybe(fc.nat(500)),
 });
 const telling: fc.Arbitrary<Telling> = fc.record({

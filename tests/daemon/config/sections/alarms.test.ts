@@ -21,6 +21,15 @@ describe("alarms", () => {
     });
   });
 
+  it("calls again what is urgent and unanswered, unless the site file says otherwise", () => {
+    const again = (alarms: string) => {
+      const parsed = parse(alarms);
+      return parsed.ok ? parsed.siteFile.alarms.callAgain : null;
+    };
+    expect(again(ways)).toEqual({ after_s: 900, times: 5 });
+    expect(again(`${ways}  call_again: { times: 0 }`)).toEqual({ after_s: 900, times: 0 });
+  });
+
   it.each([
     [
       "a number in the wrong form",
@@ -66,6 +75,7 @@ describe("alarms", () => {
       `${ways}  change: { high-water: { priority: low } }`,
       "expected high: quiet hours would hold it back",
     ],
+    ["rounds that leave nobody the time to answer", `${ways}  call_again: { after: 1 min }`, "expected at least 5 min"],
     ["an alarm that there is not", `${ways}  change: { high-tide: { tell: false } }`, "high-tide"],
   ])("refuses %s", (_, alarms, problem) => {
     const parsed = parse(alarms);
