@@ -78,10 +78,11 @@ export function writer(
     }, flushAfter_ms).unref();
   }
 
-  function note(): void {
-    clearTimeout(noteTimer);
-    noteTimer = undefined;
-    card.note();
+  function noteSoon(): void {
+    noteTimer ??= setTimeout(() => {
+      noteTimer = undefined;
+      attempt(card.note);
+    }, writeAfter_ms).unref();
   }
 
   function keep(): void {
@@ -133,7 +134,7 @@ export function writer(
         held.bound();
         return;
       }
-      noteTimer ??= setTimeout(() => attempt(note), writeAfter_ms).unref();
+      noteSoon();
       flushSoon();
       if (progress.asWhole || !cutChunks()) return;
       // Readings that come fast, from a file, wait for the card but once a minute.
