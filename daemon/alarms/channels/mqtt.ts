@@ -102,5 +102,7 @@ function publish(
       ),
     );
     const id = client.getLastMessageId();
+    // It would be held until this turn is over, in which the record still waits for the card.
+    if ("uncork" in client.stream && typeof client.stream.uncork === "function") client.stream.uncork();
   });
 }

@@ -4,7 +4,7 @@
 import type { StatementSync } from "node:sqlite";
 import { faultCode, faultInWords } from "../../stores/sqlite/fault.ts";
 import { type Card, openCard } from "./card.ts";
-import { addRows, inMemory, newIdentity, setAside, UnusableFile } from "./outbox-file.ts";
+import { addRows, identityOf, inMemory, newIdentity, setAside, UnusableFile } from "./outbox-file.ts";
 import { inOne, prepared, run, type Statement } from "./statement.ts";
 
 export interface CardAndMemory {
@@ -47,6 +47,7 @@ export function openCardAndMemory(path: string, { now_s, log, slowAfter_ms = 200
   let card: Card | null = null;
   /** Whether memory has what the file had. */
   let isLoaded = false;
+  let identity: string | null = null;
   let problem: string | null = null;
   let slow: { readonly words: string; readonly at_s: number } | null = null;
   let gathered: Statement[] = [];
@@ -70,6 +71,7 @@ export function openCardAndMemory(path: string, { now_s, log, slowAfter_ms = 200
         "INSERT INTO sqlite_sequence SELECT 'message', 0 WHERE NOT EXISTS (SELECT 1 FROM sqlite_sequence); UPDATE sqlite_sequence SET seq = seq + 1000",
       );
       memory.prepare("INSERT OR IGNORE INTO note VALUES ('identity', ?)").run(ownIdentity);
+      identity = identityOf(memory);
       isLoaded = true;
       card = openCard(path, wait_ms);
       card.bringUp(memory);
@@ -83,6 +85,7 @@ export function openCardAndMemory(path: string, { now_s, log, slowAfter_ms = 200
     run(prepared(found), late);
     addRows(found, memory);
     found.close();
+    identity = identityOf(memory);
     if (unread > 0) throw new UnusableFile("it is damaged");
     isLoaded = true;
   }
@@ -189,7 +192,7 @@ export function openCardAndMemory(path: string, { now_s, log, slowAfter_ms = 200
       }
     },
     problem: () => problem ?? slowness(),
-    identity: () => String(ready("SELECT value FROM note WHERE name = 'identity'").get()?.value ?? ownIdentity),
+    identity: () => identity ?? ownIdentity,
     close() {
       flush();
       fold();

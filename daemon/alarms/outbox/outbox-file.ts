@@ -106,6 +106,12 @@ export function newIdentity(): string {
   return randomBytes(6).toString("hex");
 }
 
+/** Null of a memory that no file has told one. */
+export function identityOf(database: DatabaseSync): string | null {
+  const row = database.prepare("SELECT value FROM note WHERE name = 'identity'").get();
+  return row === undefined ? null : String(row.value);
+}
+
 export function inMemory(): DatabaseSync {
   const database = new DatabaseSync(":memory:");
   database.exec(schema);
