@@ -69,6 +69,19 @@ export function isUndelivered({ state, tries, due_s }: Message, now_s: number): 
   return state === "refused" || state === "expired" || (state === "waiting" && tries > 0 && now_s - due_s > 60);
 }
 
+/** To be sent later, unless somebody answers or it is over. */
+export function isPlanned({ state, tries, due_s }: Message, now_s: number): boolean {
+  return state === "waiting" && tries === 0 && due_s > now_s;
+}
+
+/** @param planned the next one first */
+export function plannedWord(planned: readonly Message[], clock: (time_s: number) => string): string {
+  const [next] = planned;
+  if (next === undefined) return "";
+  const more = planned.length === 1 ? "" : `, and ${planned.length - 1} later`;
+  return `Next, unless somebody answers: ${clock(next.due_s)}, to ${next.contact}${more}`;
+}
+
 /** Whether somebody sees to it. */
 export function answeredWord({ state, to_s, acknowledgedBy }: ActiveAlarm): string {
   if (state === "latched-acknowledged") return "Over; reset it when all is well";

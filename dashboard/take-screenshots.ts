@@ -1,6 +1,6 @@
-// Takes the README's pictures from the demo: a calm hour, the storm, and the record afterwards; and of the page of all
-// basins, with boards of our invention. Needs Chromium.
-// node dashboard/take-screenshots.ts [folder] [--all-basins]; with --all-basins only the latter
+// Takes the README's pictures from the demo: a calm hour, the storm, and the record afterwards; of the alarms of a house,
+// and of the page of all basins with boards, of our invention. Needs Chromium.
+// node dashboard/take-screenshots.ts [folder] [--invented]; with --invented all but those of the demo
 
 import { spawn } from "node:child_process";
 import { mkdirSync } from "node:fs";
@@ -12,7 +12,7 @@ import { chromium } from "playwright-core";
 import type { LiveState } from "../daemon/server/api-types.ts";
 
 const root = join(import.meta.dirname, "..");
-const { values, positionals } = parseArgs({ options: { "all-basins": { type: "boolean" } }, allowPositionals: true });
+const { values, positionals } = parseArgs({ options: { invented: { type: "boolean" } }, allowPositionals: true });
 const folder = resolve(positionals[0] ?? join(import.meta.dirname, "screenshots"));
 const phone = { width: 390, height: 844 };
 const desktop = { width: 1440, height: 900 };
@@ -27,7 +27,8 @@ let address = "";
 
 try {
   await picturesOfAllBasins();
-  if (values["all-basins"] !== true) await picturesOfTheDemo();
+  await picturesOfAlarms();
+  if (values.invented !== true) await picturesOfTheDemo();
 } finally {
   await browser.close();
 }
@@ -39,6 +40,23 @@ async function picturesOfAllBasins(): Promise<void> {
   await picture("all-basins", "", desktop, "light");
   await picture("all-basins-phone", "", phone, "dark");
   await round.stop();
+}
+
+async function picturesOfAlarms(): Promise<void> {
+  const { people, start_s, startAlarmedHouse } = await import("../tests/dashboard/alarmed-house.ts");
+  const { finding } = await import("../tests/analysis/alarms/alarm-input.ts");
+  const heartbeat = { host: "beat.example.org", every_s: 300, answered_s: start_s - 60, problem: null };
+  const house = await startAlarmedHouse(people, heartbeat);
+  for (const contact of ["Ann", "Neighbour"]) house.at.service.test(contact, null);
+  house.at.service.shelve("service-due", start_s + 3 * 86_400, "Ann", "the plumber comes on Friday");
+  const findings = [finding("power-lost", start_s - 200), finding("high-water", start_s + 500)];
+  await house.see(start_s + 600, findings, { level_m: 0.53 });
+  house.at.service.acknowledge("supply-lost", "Neighbour");
+  await house.at.clock.turnTo(start_s + 700);
+  address = house.url;
+  await picture("alarms", "alarms", desktop, "light");
+  await picture("alarms-phone", "alarms", phone, "dark");
+  await house.close();
 }
 
 async function picturesOfTheDemo(): Promise<void> {

@@ -1,7 +1,7 @@
 // What was sent and what became of it, newest first; what has not got through comes before everything else.
 
 import type { AlarmsAnswer } from "../../daemon/server/api-types.ts";
-import { isUndelivered, messageOutcome, messageTitle } from "../alarm-words.ts";
+import { isPlanned, isUndelivered, messageOutcome, messageTitle, plannedWord } from "../alarm-words.ts";
 import { capital } from "../capital.ts";
 import { site } from "../live.ts";
 import { siteTime } from "../site-time.ts";
@@ -12,11 +12,13 @@ type Message = AlarmsAnswer["messages"][number];
 const newest = 6;
 
 export function AlarmMessages({ answer }: { answer: AlarmsAnswer }) {
+  const time = siteTime(site.value?.site.timezone ?? "UTC");
   // What was to be told of the water comes before tests.
   const failed = answer.messages
     .filter((message) => isUndelivered(message, answer.now_s))
     .toSorted((a, b) => Number(a.alarm === null) - Number(b.alarm === null));
-  const others = answer.messages.filter((message) => !failed.includes(message));
+  const planned = answer.messages.filter((message) => isPlanned(message, answer.now_s)).toReversed();
+  const others = answer.messages.filter((message) => !failed.includes(message) && !planned.includes(message));
   const lines = (messages: readonly Message[]) => (
     <ol class="alarm-list">
       {messages.map((message) => (
@@ -34,6 +36,12 @@ export function AlarmMessages({ answer }: { answer: AlarmsAnswer }) {
           {lines(failed)}
           {others.length > 0 && <h3>Others</h3>}
         </>
+      )}
+      {planned.length > 0 && (
+        <details class="alarm-more">
+          <summary>{plannedWord(planned, time.dayAndClock)}</summary>
+          {lines(planned)}
+        </details>
       )}
       {lines(others.slice(0, newest))}
       {others.length > newest && (

@@ -1,9 +1,12 @@
 // Basins of our invention, as many as wanted, of which a few are in trouble: always the same ones.
 
+import type { AlarmName } from "../../../analysis/alarms/alarm.ts";
+import { alarmTable } from "../../../analysis/alarms/alarm-table.ts";
 import type { Finding, FindingKind, Severity } from "../../../analysis/findings/finding.ts";
 import { rules } from "../../../analysis/findings/index.ts";
 import type { View } from "../../../analysis/findings/rule.ts";
 import type { EnrolledBasin } from "../../../daemon/central/config/central-file.ts";
+import type { ActiveAlarm } from "../../../daemon/server/api-types.ts";
 import { type Round, type RoundOptions, startRound } from "./round.ts";
 
 const streets = ["Elm Street", "Mill Lane", "Station Road", "Orchard Way", "River Walk", "Chapel Row"];
@@ -65,8 +68,29 @@ export async function inventRound(count: number, options: RoundOptions = {}): Pr
     const level_m = trouble?.[0] === "high-water" ? 0.53 : 0.16 + ((index * 7919) % 190) / 1000;
     const pumpRunning = trouble === undefined ? index % 9 === 0 : trouble[0] !== "power-lost";
     round.say(name, { level_m, pumpRunning, openFindings });
+    const called = trouble && alarmOf(trouble, now_s);
+    if (called) round.tell(name, "alarms", JSON.stringify({ alarms: [called], acknowledge: true }), true);
   }
   return round;
+}
+
+/** What its board calls people for, and who sees to it. */
+const alarms: Partial<Record<FindingKind, readonly [AlarmName, seesToIt: string | null]>> = {
+  "high-water": ["high-water", null],
+  "inflow-exceeds-pump": ["pump-does-not-keep-up", "Anna"],
+  "power-lost": ["supply-lost", null],
+};
+
+function alarmOf([kind, , for_s]: (typeof troubles)[number], now_s: number): ActiveAlarm | undefined {
+  const [name, acknowledgedBy = null] = alarms[kind] ?? [];
+  const definition = alarmTable.find((each) => each.name === name);
+  if (definition === undefined) return undefined;
+  const { title, priority, whatToDo } = definition;
+  return {
+    ...{ name: definition.name, title, priority, whatToDo, acknowledgedBy },
+    ...{ state: acknowledgedBy === null ? "unacknowledged" : "acknowledged", to_s: null },
+    from_s: now_s - for_s,
+  };
 }
 
 function findingOf([kind, severity, for_s]: (typeof troubles)[number], now_s: number): Finding {

@@ -160,6 +160,14 @@ describe("messages", () => {
     expect(text).toContain("High water began to Ben");
     expect(text).toContain("Tried 3 times, again 1 Jan 02:38: no network");
   });
+
+  it("fold away those that are sent only if nobody answers, the next one first", () => {
+    const later = { ...message, state: "waiting", tries: 0, due_s: 10_600, next_s: 10_600 } as const;
+    const messages = [{ ...later, id: 3, due_s: 11_500 }, { ...later, id: 2, contact: "Ben" }, message];
+    const text = textOf(AlarmMessages, { answer: { ...answer, messages } });
+    expect(text).toContain("Next, unless somebody answers: Thu 1 Jan, 02:56, to Ben, and 1 later");
+    expect([...text.matchAll(/no\. (\d)/g)].map(([, id]) => id)).toEqual(["2", "3", "1"]);
+  });
 });
 
 it("folds away every alarm of the table, with buttons that put it aside", () => {
