@@ -96,11 +96,14 @@ function provenOrNot(outbox: Outbox, contact: string, by: string) {
   return { proven_s, failed: { at_s: failed.at_s, reason: failed.reason } };
 }
 
-/** Calls that were never made, since somebody had answered, are no news. */
+/** Calls that were never made, since somebody had answered, are no news; of those ahead only each contact's next is. */
 function messagesOf(outbox: Outbox): MessageRow[] {
-  return outbox
-    .messages(messagesLookedAt)
+  const rows = outbox.messages(messagesLookedAt);
+  const isAhead = ({ kind, state, tries }: MessageRow) => kind === "again" && state === "waiting" && tries === 0;
+  const next = new Map(rows.filter(isAhead).map((row) => [`${row.occurrence} ${row.contact}`, row.id]));
+  return rows
     .filter(({ state, tries }) => state !== "called-off" || tries > 0)
+    .filter((row) => !isAhead(row) || next.get(`${row.occurrence} ${row.contact}`) === row.id)
     .slice(0, messagesShown);
 }
 

@@ -7,6 +7,7 @@ import { alarmDesk } from "../../../daemon/alarms/alarm-desk.ts";
 import { alarmTrouble } from "../../../daemon/alarms/alarm-trouble.ts";
 import { nobodyTold } from "../../../daemon/alarms/alarms-config.ts";
 import type { AlarmsViewParts } from "../../../daemon/alarms/alarms-view.ts";
+import type { MessageRow } from "../../../daemon/alarms/outbox/message-row.ts";
 import { buildServer } from "../../../daemon/server/build-server.ts";
 import * as answers from "../../../daemon/server/openapi/answer-schemas.ts";
 import type { Server } from "../../../daemon/server/server-parts.ts";
@@ -57,6 +58,25 @@ describe("the page's way to the alarms", () => {
       ],
       performance: { count: 1 },
     });
+  });
+
+  it("shows of the calls that are ahead each contact's next", async () => {
+    const messages = async () =>
+      ((await server.inject({ url: "/api/alarms", headers })).json().messages as MessageRow[]).map(
+        ({ kind, contact, due_s }) => `${kind} ${contact} ${due_s - start_s}`,
+      );
+    await server.close();
+    await at.close();
+    const config = { ...view.config, callAgain: { after_s: 900, times: 5 } };
+    at = house(join(folder, "again.sqlite"), config);
+    view = { ...view, service: at.service, config };
+    server = buildServer(testParts({ alarms: alarmDesk(view, at.service) }));
+    await at.see(start_s, [finding("high-water", start_s)]);
+    await at.clock.turnTo(start_s + 61);
+    const begun = ["raised neighbour 60", "raised owner 60"];
+    expect(await messages()).toEqual(["again neighbour 960", "again owner 960", ...begun]);
+    at.service.acknowledge("high-water", "Ann");
+    expect(await messages()).toEqual(begun);
   });
 
   it("counts as stale what stood for more than a day, and not what its cause has said since", async () => {
