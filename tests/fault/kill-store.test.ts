@@ -1,6 +1,6 @@
 // A process that writes a store is killed at any moment, again and again: what was acknowledged is there.
 
-import { mkdtempSync, rmSync } from "node:fs";
+import { mkdtempSync, rmSync, statSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { DatabaseSync } from "node:sqlite";
@@ -120,5 +120,20 @@ describe("a store whose process is killed at any moment", () => {
     expect(() => openSqliteStore(path)).toThrow(`${path} is in use by another undercroft (process ${child.pid})`);
     await child.kill();
     openSqliteStore(path).close();
+  });
+});
+
+describe("a process that is killed while it takes a recording in", () => {
+  it("leaves what was there, and nothing of the recording", async () => {
+    const path = join(folder, "store.db");
+    const child = startChild("take-in-and-wait.ts", path);
+    await child.heard("taken");
+    expect(statSync(`${path}-wal`).size).toBeGreaterThan(500_000); // much of it is written already
+    await child.kill();
+    const store = openSqliteStore(path);
+    expect([...store.readings()].map(({ level_m }) => level_m)).toEqual([0.5]);
+    expect(store.span()).toEqual({ from_s: 1, to_s: 1 });
+    store.close();
+    expect(integrity(path)).toBe("ok");
   });
 });
