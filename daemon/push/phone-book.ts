@@ -43,7 +43,8 @@ export interface PhoneBook {
   readonly keys: { readonly publicKey: string; readonly privateKey: string };
   phones(): readonly Phone[];
   /**
-   * Takes a phone up, or anew; one whose browser has got another subscription replaces the one before.
+   * Takes a phone up, or anew; one whose browser has got another subscription replaces the one before, and is told of what
+   * that one would have been.
    * @throws {RangeError} when the subscription is none, or the book is full
    * @throws {Error} when it cannot be kept
    */
@@ -76,9 +77,9 @@ export function openPhoneBook(path: string, now_s: () => number, log: (line: str
       const others = phones.filter((each) => each.id !== id && each.id !== replaces);
       if (others.length >= mostPhones || others.filter((each) => each.to === to).length >= mostOfOne)
         throw new RangeError(`expected at most ${mostOfOne} phones of one person; take one off the list first`);
-      const now = now_s();
+      const since_s = phones.find((each) => each.id === replaces)?.since_s ?? now_s();
       const added: Phone = {
-        ...{ id, to, name, endpoint, p256dh, auth, since_s: now },
+        ...{ id, to, name, endpoint, p256dh, auth, since_s },
         ...{ took_s: null, shown_s: null, ended: null },
       };
       keep([...others, added]);
@@ -114,13 +115,15 @@ export function subscriptionProblem({ endpoint, keys: { p256dh, auth } }: Subscr
   const isSecret = /^[\w-]+=*$/.test(auth) && Buffer.from(auth, "base64url").length === 16;
   if (!isSecret) return "keys.auth: expected 16 bytes in base64url";
   try {
-    // A point that is not on the curve is refused here.
+    const point = Buffer.from(p256dh, "base64url");
+    // Uncompressed (RFC 8291, 3.1); one that is not on the curve is refused by the sum.
+    if (!/^[\w-]+=*$/.test(p256dh) || point.length !== 65) throw new RangeError();
     const ecdh = createECDH("prime256v1");
     ecdh.generateKeys();
-    ecdh.computeSecret(Buffer.from(p256dh, "base64url"));
+    ecdh.computeSecret(point);
     return null;
   } catch {
-    return "keys.p256dh: expected a point of P-256 in base64url";
+    return "keys.p256dh: expected a point of P-256, 65 bytes in base64url";
   }
 }
 

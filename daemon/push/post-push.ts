@@ -3,6 +3,7 @@
 
 import { Agent, request } from "node:https";
 import type { Phone } from "./phone-book.ts";
+import { literalProblem, lookupPublic } from "./public-address.ts";
 import type { Treatment } from "./push-note.ts";
 
 export interface Sender {
@@ -10,7 +11,7 @@ export interface Sender {
   readonly privateKey: string;
   /** `mailto:` and an address at which the push service can write to whoever runs this. */
   readonly subject: string;
-  /** Of an authority that is not among those known to all; null: none. */
+  /** Of an authority that is not among those known to all, whose push service may stand anywhere; null: none. */
   readonly ca: Buffer | null;
 }
 
@@ -48,19 +49,21 @@ export async function postPush(
   sender: Sender,
   { signal, now_s }: { readonly signal: AbortSignal; readonly now_s: number },
 ): Promise<PushOutcome> {
-  const { host } = new URL(phone.endpoint);
+  const { host, hostname } = new URL(phone.endpoint);
   if (signal.aborted) return failed(`${host}: given up before it was sent`, true);
-  const { default: webPush } = await import("web-push");
   const { subject, publicKey, privateKey, ca } = sender;
-  const keys = { p256dh: phone.p256dh, auth: phone.auth };
-  const details = webPush.generateRequestDetails({ endpoint: phone.endpoint, keys }, payload, {
-    vapidDetails: { subject, publicKey, privateKey },
-    TTL: ttl_s,
-    urgency,
-    topic,
-  });
+  const problem = ca === null ? literalProblem(hostname) : null;
+  if (problem !== null) return failed(`${host}: ${problem}`, false);
   const progress = { left: false };
   try {
+    const { default: webPush } = await import("web-push");
+    const keys = { p256dh: phone.p256dh, auth: phone.auth };
+    const details = webPush.generateRequestDetails({ endpoint: phone.endpoint, keys }, payload, {
+      vapidDetails: { subject, publicKey, privateKey },
+      TTL: ttl_s,
+      urgency,
+      topic,
+    });
     const body = details.body ?? Buffer.alloc(0);
     return explain(host, await post(phone.endpoint, details.headers, body, { ca, signal, progress }), now_s);
   } catch (error) {
@@ -83,7 +86,7 @@ function post(
     agent: new Agent({ keepAlive: false }),
     signal: AbortSignal.any([at.signal, AbortSignal.timeout(answer_ms)]),
     minVersion: "TLSv1.2",
-    ...(at.ca !== null && { ca: at.ca }),
+    ...(at.ca === null ? { lookup: lookupPublic } : { ca: at.ca }),
   });
   sent.on("finish", () => {
     at.progress.left = true;

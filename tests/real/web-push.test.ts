@@ -1,6 +1,7 @@
 // The channel to phones against a push service on a loopback port, which opens what it is given and checks who signed it.
 
 import { spawn } from "node:child_process";
+import { ECDH } from "node:crypto";
 import { once } from "node:events";
 import { mkdtempSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
@@ -200,7 +201,8 @@ describe("web push", () => {
   });
 
   it("trusts no service with a certificate of nobody", async () => {
-    const config = webPush.config.parse({ kind: "web-push", name: "phones", email: "ann@example.org" });
+    const { ca } = makeCertificates(certificates, "other");
+    const config = webPush.config.parse({ kind: "web-push", name: "phones", email: "ann@example.org", ca });
     const channel = await webPush.open(config, listeningChannel(folder, { addresses: ["Ann"] }).context);
     const phone = takeUp(channel);
     expect(await channel.send(told(), never)).toMatchObject({
@@ -322,6 +324,8 @@ describe("the phones beside the record", () => {
     expect(add({ endpoint: "nothing" })).toThrow('found "nothing"');
     expect(add({ keys: { auth: "c2hvcnQ" } })).toThrow("keys.auth: expected 16 bytes in base64url");
     expect(add({ keys: { p256dh: `B${"A".repeat(86)}` } })).toThrow("keys.p256dh: expected a point of P-256");
+    const compressed = ECDH.convertKey(subscription.keys.p256dh, "prime256v1", "base64url", "base64url", "compressed");
+    expect(add({ keys: { p256dh: String(compressed) } })).toThrow("keys.p256dh: expected a point of P-256, 65 bytes");
     expect(phones?.all()).toEqual([]);
   });
 

@@ -3,7 +3,7 @@
 
 import { readFileSync } from "node:fs";
 import * as z from "zod";
-import { openPhoneBook, type Phone, type PhoneBook } from "../../push/phone-book.ts";
+import { openPhoneBook, type Phone, type PhoneBook, type Subscription } from "../../push/phone-book.ts";
 import { type PhoneSender, phoneSender } from "../../push/phone-sender.ts";
 import { writeWhole } from "../../push/write-whole.ts";
 import type { Schedule } from "../../sources/schedule.ts";
@@ -17,6 +17,8 @@ export interface PhoneTeller {
   see(row: OverviewRow): void;
   readonly book: PhoneBook;
   readonly sender: PhoneSender;
+  /** The browser of a phone has got another subscription. @throws as PhoneBook.add */
+  renew(before: Phone, subscription: Subscription): void;
   /** Sends a test to the phones of a person. */
   test(person: string): void;
   /** When nothing is under way any more. */
@@ -132,6 +134,11 @@ export function tellPhones(parts: PhoneTellerParts): PhoneTeller {
       if (!enrolled || invented) return;
       named.set(name, { title, place, contact });
       standing.see(name, conditions, now_s());
+    },
+    renew(before, subscription) {
+      const { id } = book.add(before, subscription, before.id);
+      standing.renew(before.id, id);
+      keep();
     },
     test(person) {
       const { note, treatment } = sayTest(parts.viewName, now_s());

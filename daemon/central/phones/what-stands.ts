@@ -26,6 +26,8 @@ export interface WhatStands {
   toldOver(standing: Standing, phone: string): void;
   /** What must outlive a restart: all that somebody was told of. */
   kept(): readonly Standing[];
+  /** A phone has got another id: what it was told, it knows. */
+  renew(before: string, id: string): void;
   /** Phones that are there no more are owed nothing. */
   forgetPhonesBut(ids: ReadonlySet<string>): void;
 }
@@ -85,6 +87,14 @@ export function whatStands({ on_s, off_s }: Delays, before: readonly Standing[] 
         current(standing).filter((id) => id !== phone),
       ),
     kept: () => [...all.values()].filter(({ told }) => told.length > 0),
+    renew(before, id) {
+      for (const standing of all.values())
+        if (standing.told.includes(before))
+          change(
+            standing,
+            standing.told.map((each) => (each === before ? id : each)),
+          );
+    },
     forgetPhonesBut(ids) {
       for (const standing of all.values()) {
         const left = standing.told.filter((id) => ids.has(id));

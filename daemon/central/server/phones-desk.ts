@@ -31,7 +31,7 @@ export function phonesDesk(teller: PhoneTeller | null, person: string): PhoneDes
     renew(replaces, subscription) {
       const before = teller?.book.phones().find(({ endpoint, to }) => endpoint === replaces && to === person);
       if (before === undefined) throw new RangeError("replaces: expected a phone of the list, found none");
-      teller?.book.add(before, subscription, before.id);
+      teller?.renew(before, subscription);
       return view();
     },
     remove(id) {

@@ -155,6 +155,24 @@ describe("phones of the central view", () => {
     expect(notes(anna)).toMatchObject([{ title: "House elm-12: over: high water" }]);
   });
 
+  it("whose browser has got another subscription miss nothing, and hear nothing twice", async () => {
+    const before = takeUp("anna");
+    await pass(1);
+    see("elm-12", "high-water");
+    await pass(62);
+    see("elm-12", "high-water", "power-lost");
+    await pass(30);
+    const after = service.subscribe(teller.book.keys.publicKey);
+    const [phone] = teller.book.phones();
+    if (phone !== undefined) teller.renew(phone, after.subscription);
+    await pass(60);
+    expect(notes(after)).toMatchObject([{ title: "House elm-12: No power" }]);
+    see("elm-12", "power-lost");
+    await pass(62);
+    expect(notes(after)).toContainEqual(expect.objectContaining({ title: "House elm-12: over: high water" }));
+    expect(notes(before)).toMatchObject([{ title: "House elm-12: High water" }]);
+  });
+
   it("are told again rather than never where it was lost who was told", async () => {
     const anna = takeUp("anna");
     await pass(1);
