@@ -21,7 +21,7 @@ export interface Slips {
  * @returns with what it does not have, oldest first
  */
 export function openSlips(path: string, owner: string, taken: number): { slips: Slips; late: Statement[] } {
-  const { file, records } = openSlots(slipsPath(path), owner);
+  const { file, records } = openSlots(slipsPath(path), owner, taken);
   const late = records.filter(({ sequence }) => sequence > taken);
   return {
     slips: {

@@ -40,16 +40,17 @@ const manySlots = 216;
  * Opens the file, or begins a new one; what another store left in it counts for nothing.
  *
  * @param owner sixteen hexadecimal digits that name the store
+ * @param after the store has had records up to this number, though they may be here no more: new ones get higher ones
  * @returns the records that are still needed, oldest first
  */
-export function openSlots(path: string, owner: string): { file: SlotFile; records: SlotRecord[] } {
+export function openSlots(path: string, owner: string, after = 0): { file: SlotFile; records: SlotRecord[] } {
   const name = Buffer.from(owner.padEnd(16, "0").slice(0, 16), "hex");
   const found = existing(path)
     .filter((record) => record.owner.equals(name))
     .sort((a, b) => a.sequence - b.sequence);
   const records = lastChain(found);
   const inUse = records.map(({ at, length }) => ({ at, count: slotsFor(length) }));
-  let sequence = found.at(-1)?.sequence ?? 0;
+  let sequence = Math.max(after, found.at(-1)?.sequence ?? 0);
   let next = inUse.length === 0 ? 0 : endOf(inUse.at(-1));
   let file: number | null = null;
 

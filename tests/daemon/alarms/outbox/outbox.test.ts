@@ -99,6 +99,15 @@ describe("an outbox", () => {
     expect(states(start(asCutOff()))).toEqual([{ key: "a", state: "waiting", maybeSent: false }]);
   });
 
+  it("has it also after a power cut where what lay beside it was lost before", () => {
+    const outbox = start();
+    for (const key of ["a", "b", "c", "d", "e", "f"]) keep(outbox, key);
+    end(outbox);
+    rmSync(`${path()}.recent`);
+    keep(start(), "g");
+    expect(states(start(asCutOff()))[0]).toEqual({ key: "g", state: "waiting", maybeSent: false });
+  });
+
   it("takes more at once than there is room for on slips", () => {
     const outbox = start();
     outbox.setNote("long", "x".repeat(200_000));
