@@ -4,14 +4,13 @@ import type { AlarmDefinition } from "../../analysis/alarms/alarm.ts";
 import { longestShelf_s } from "../../analysis/alarms/alarm-book.ts";
 import { isChattering, isStale, shownState } from "../../analysis/alarms/alarm-record.ts";
 import { isActive } from "../../analysis/alarms/alarm-state.ts";
-import { type Announcement, alarmPerformance, shortestSpan_s } from "../../analysis/alarms/performance.ts";
+import { alarmPerformance, shortestSpan_s } from "../../analysis/alarms/performance.ts";
 import type { ActiveAlarm, AlarmsAnswer } from "../server/api-types.ts";
 import type { AlarmService } from "./alarm-service.ts";
 import type { AlarmsConfig } from "./alarms-config.ts";
 import type { ChannelAtWork } from "./deliver.ts";
 import type { HeartbeatHealth } from "./heartbeat.ts";
-import type { MessageRow } from "./outbox/message-row.ts";
-import type { JournalEntry, Outbox, Proven } from "./outbox/outbox.ts";
+import { announced, messagesOf, provenOrNot } from "./outbox-shown.ts";
 
 export interface AlarmsViewParts {
   readonly service: Pick<AlarmService, "alarms" | "outbox">;
@@ -22,9 +21,6 @@ export interface AlarmsViewParts {
   heartbeat?(): HeartbeatHealth | null;
   readonly now_s: () => number;
 }
-
-const messagesShown = 60;
-const messagesLookedAt = 400;
 
 export function alarmsAnswer({
   service,
@@ -86,40 +82,6 @@ export function alarmsAnswer({
     }),
   };
 }
-
-/** When a way was last proven, and what became of a test since. */
-function provenOrNot(outbox: Outbox, contact: string, by: string) {
-  const isThis = (each: Proven) => each.contact === contact && each.by === by;
-  const proven_s = outbox.proven().find(isThis)?.at_s ?? null;
-  const failed = outbox.failedProofs().find(isThis) ?? null;
-  if (failed === null || failed.at_s <= (proven_s ?? Number.NEGATIVE_INFINITY)) return { proven_s, failed: null };
-  return { proven_s, failed: { at_s: failed.at_s, reason: failed.reason } };
-}
-
-/** Calls that were never made, since somebody had answered, are no news; of those ahead only each contact's next is. */
-function messagesOf(outbox: Outbox): MessageRow[] {
-  const rows = outbox.messages(messagesLookedAt);
-  const isAhead = ({ kind, state, tries }: MessageRow) => kind === "again" && state === "waiting" && tries === 0;
-  const next = new Map(rows.filter(isAhead).map((row) => [`${row.occurrence} ${row.contact}`, row.id]));
-  return rows
-    .filter(({ state, tries }) => state !== "called-off" || tries > 0)
-    .filter((row) => !isAhead(row) || next.get(`${row.occurrence} ${row.contact}`) === row.id)
-    .slice(0, messagesShown);
-}
-
-/** Each from its announcement to its end. */
-function announced(journal: readonly JournalEntry[]): Announcement[] {
-  const found: Announcement[] = [];
-  const ended = new Map<string, number>();
-  for (const { kind, at_s, alarm, priority, occurrence } of journal.toReversed()) {
-    if (kind === "raised") found.push({ at_s, alarm, priority, to_s: ended.get(occurrence) ?? null });
-    if (ends.has(kind)) ended.set(occurrence, at_s);
-  }
-  return found.toReversed();
-}
-
-/** Said by its cause, it may be over without a word. */
-const ends: ReadonlySet<JournalEntry["kind"]> = new Set(["over", "shelved", "out-of-service", "suppressed", "raised"]);
 
 /** What is true now, for the page's first view. */
 export function activeAlarms(parts: Pick<AlarmsViewParts, "service" | "definitions">): ActiveAlarm[] {
