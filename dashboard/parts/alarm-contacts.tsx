@@ -2,8 +2,9 @@
 
 import type { AlarmsAnswer } from "../../daemon/server/api-types.ts";
 import { sendTest } from "../alarm-acts.ts";
-import { againWord, clockOfDay, heartbeatWord, messageOutcome, provenWord, stepWord } from "../alarm-words.ts";
+import { againWord, clockOfDay, heartbeatWord, provenWord, stepWord } from "../call-words.ts";
 import { now_s, site } from "../live.ts";
+import { messageOutcome } from "../message-words.ts";
 import { siteTime } from "../site-time.ts";
 import { ToneMark } from "./severity-mark.tsx";
 

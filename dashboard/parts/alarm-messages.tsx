@@ -1,9 +1,9 @@
 // What was sent and what became of it, newest first; what has not got through comes before everything else.
 
 import type { AlarmsAnswer } from "../../daemon/server/api-types.ts";
-import { isPlanned, isUndelivered, messageOutcome, messageTitle, plannedWord } from "../alarm-words.ts";
 import { capital } from "../capital.ts";
 import { site } from "../live.ts";
+import { isPlanned, isUndelivered, messageOutcome, messageTitle, plannedWord } from "../message-words.ts";
 import { siteTime } from "../site-time.ts";
 import { ToneMark } from "./severity-mark.tsx";
 

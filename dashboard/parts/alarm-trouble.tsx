@@ -1,7 +1,7 @@
 // What keeps alarms from reaching people, in a line each, most serious first.
 
 import type { AlarmTrouble } from "../../daemon/server/api-types.ts";
-import { troubleLines } from "../alarm-words.ts";
+import { troubleLines } from "../call-words.ts";
 import { ToneMark } from "./severity-mark.tsx";
 
 export function AlarmTroubleLines({ trouble }: { trouble: AlarmTrouble }) {

@@ -5,7 +5,7 @@ import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { alarmNames } from "../../../analysis/alarms/alarm.ts";
 import { chatter, flood, marks } from "../../../analysis/alarms/performance.ts";
-import { performanceLines } from "../../../dashboard/alarm-words.ts";
+import { performanceLines } from "../../../dashboard/alarm-figures.ts";
 import { plainMarkdown } from "../../../dashboard/plain-markdown.ts";
 
 const page = readFileSync(join(import.meta.dirname, "../../../analysis/alarms/performance.md"), "utf8");

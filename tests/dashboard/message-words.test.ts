@@ -1,0 +1,35 @@
+import { describe, expect, it } from "vitest";
+import type { AlarmsAnswer } from "../../daemon/server/api-types.ts";
+import { isUndelivered, messageOutcome, messageTitle } from "../../dashboard/message-words.ts";
+
+const clock = (time_s: number) => `t${time_s}`;
+const message: AlarmsAnswer["messages"][number] = {
+  ...{ id: 7, kind: "raised", alarm: "high-water", contact: "Ann", onlyBy: null, priority: "high", state: "waiting" },
+  ...{ due_s: 1000, next_s: 1060, sent_s: null, sentBy: null, delivered_s: null, tries: 0, maybeSent: false },
+  ...{ joinedTo: null, reason: null },
+};
+
+describe("the words for messages", () => {
+  it("say of each message what became of it, and why it did not go", () => {
+    const of = (change: Partial<typeof message>) => messageOutcome({ ...message, ...change }, clock);
+    expect(of({})).toBe("due t1000");
+    expect(of({ tries: 1, reason: "no network" })).toBe("tried once, again t1060: no network");
+    expect(of({ tries: 4, reason: "no network" })).toBe("tried 4 times, again t1060: no network");
+    expect(of({ state: "sent", sent_s: 1001, sentBy: "modem" })).toBe("handed over t1001 by modem");
+    expect(of({ state: "sent", sent_s: 1001, sentBy: "modem", delivered_s: 1004, maybeSent: true })).toBe(
+      "delivered t1001 by modem, perhaps twice",
+    );
+    expect(of({ state: "expired", reason: "no network" })).toBe("not sent in time: no network");
+    expect(messageTitle(message, [{ name: "high-water", title: "HIGH WATER" }])).toBe("High water began");
+    expect(messageTitle({ ...message, alarm: null, kind: "proof" }, [])).toBe("Monthly proof");
+  });
+
+  it("call a message undelivered that was given up within a day, or fails for more than a minute", () => {
+    const is = (change: Partial<typeof message>, now_s: number) => isUndelivered({ ...message, ...change }, now_s);
+    expect(is({ tries: 1 }, 1030)).toBe(false);
+    expect(is({ tries: 1 }, 1070)).toBe(true);
+    expect(is({ state: "refused" }, 1000)).toBe(true);
+    expect(is({ state: "refused" }, 1000 + 86_401)).toBe(false);
+    expect(is({ state: "called-off" }, 2000)).toBe(false);
+  });
+});
