@@ -9,6 +9,7 @@ import { learnedBy } from "../cycles/tracker-state.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { capabilityAt } from "../inflow/pump-capability.ts";
 import { lastingChange, slowChange, startsLate, suddenChange, usualRate } from "../inflow/pump-history.ts";
+import { reckonedStarts } from "../inflow/reckoned-starts.ts";
 import { anyChannelProblem } from "../readings/channel-watch.ts";
 import { levelNoise_m, levelProblem, onlySaysAgain, steadyLag_s, steadyLevel_m } from "../readings/level-screen.ts";
 import { latestFall_ms, levelTrend_ms, riseInAMinute_m } from "../readings/trend.ts";
@@ -143,6 +144,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.highFloat = state.highFloat;
     view.mainsOn = state.mainsOn;
     view.startsInLastHour = startsInLastHour(tally, time_s);
+    view.startsByInflow = reckonedStarts(state.share.reckoned, tally.startTimes_s, time_s);
     view.recentCycles = tally.recentCycles;
     view.flickers = flickers;
     view.levelNoise_m = levelNoise_m(screen);
@@ -376,6 +378,7 @@ function emptyView(site: Site, geometry: BasinGeometry, state: AnalyzerState): V
     highFloat: null,
     mainsOn: null,
     startsInLastHour: 0,
+    startsByInflow: null,
     flickers: 0,
     recentCycles: state.tally.recentCycles,
     pumpRate: null,

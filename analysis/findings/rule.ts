@@ -3,6 +3,7 @@
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import type { PumpSignal } from "../cycles/run-signal.ts";
 import type { SlowChange, SuddenChange } from "../inflow/pump-history.ts";
+import type { ReckonedStarts } from "../inflow/reckoned-starts.ts";
 import type { Peak } from "../inflow/rolling-peaks.ts";
 import type { ChannelWatchState } from "../readings/channel-watch.ts";
 import type { LevelProblem } from "../readings/level-screen.ts";
@@ -85,7 +86,10 @@ export interface View {
   temperature_c: number | null;
   highFloat: boolean | null;
   mainsOn: boolean | null;
+  /** As seen by readings. */
   startsInLastHour: number;
+  /** The same by the inflow, where whole runs fall between readings; null where they do not. */
+  startsByInflow: ReckonedStarts | null;
   /** Changes of the pump signal in the last ten minutes or so that did not last: bounce, or a float that flickers. */
   flickers: number;
   /** Newest first, at most eight. */

@@ -3,7 +3,7 @@
 import type { Cycle } from "../cycles/cycle.ts";
 import type { Evidence } from "./finding.ts";
 import type { Rule, View } from "./rule.ts";
-import { limitOf, startsOver, whichPump } from "./two-pumps.ts";
+import { knownStarts, limitOf, startsOver, whichPump } from "./two-pumps.ts";
 
 /** Runs in a row that must be too short before it is a habit. */
 export const shortRunsInARow = 5;
@@ -63,7 +63,7 @@ export const shortCycling: Rule = {
   worsen: (evidence, view) => {
     const cause = causeOf(view, evidence.cause ?? null);
     const starts = evidence.pump === 2 ? view.pumps?.starts[1] : evidence.pump === 1 ? view.pumps?.starts[0] : null;
-    const worse = (starts ?? view.startsInLastHour) > Number(evidence.starts_in_an_hour);
+    const worse = (starts ?? knownStarts(view).starts) > Number(evidence.starts_in_an_hour);
     return worse || cause !== evidence.cause ? evidenceOf(view, cause) : null;
   },
   message: (_, { cause }) => advice[isCause(cause) ? cause : "small-active-volume"],
@@ -71,10 +71,13 @@ export const shortCycling: Rule = {
 
 function evidenceOf(view: View, cause: Cause): Evidence {
   const pump = startsOver(view, stillMany)?.pump ?? null;
+  const { starts, byInflow } = knownStarts(view);
   return {
     cause,
     ...whichPump(pump),
-    starts_in_an_hour: (pump === null ? null : view.pumps?.starts[pump - 1]) ?? view.startsInLastHour,
+    starts_in_an_hour: (pump === null ? null : view.pumps?.starts[pump - 1]) ?? starts,
+    ...(pump === null &&
+      byInflow && { starts_at_least: Math.floor(byInflow.atLeast), starts_told_by: "what-comes-in" }),
     max_starts_per_hour: limitOf(view.site, pump ?? 1),
     last_run_s: view.recentCycles[0]?.run_s ?? null,
     min_run_s: view.site.pump?.minRun_s ?? null,
@@ -101,7 +104,8 @@ function causeOf(view: View, known: unknown): Cause {
   if (stands("drain-back", returnedShare(view), muchReturned)) return "drain-back";
   // Where the pump by itself would empty the basin sooner than a run should last, no inflow is needed to make it cycle.
   const limit_s = view.site.pump?.minRun_s ?? soonEmpty_s;
-  return stands("high-inflow", emptiesIn_s(cycles) ?? 0, limit_s) ? "high-inflow" : "small-active-volume";
+  const empties_s = knownStarts(view).byInflow?.emptiesIn_s ?? emptiesIn_s(cycles) ?? 0;
+  return stands("high-inflow", empties_s, limit_s) ? "high-inflow" : "small-active-volume";
 }
 
 function isCause(cause: unknown): cause is Cause {

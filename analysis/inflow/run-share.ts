@@ -6,6 +6,7 @@ import type { CycleReading } from "./cycle-grid.ts";
 import { lostInSpinUp_s } from "./fit-run.ts";
 import { followCycles } from "./follow-cycles.ts";
 import { type Mark, type OverStretch, overStretch, type PumpedByShare, type SparseContext } from "./over-stretch.ts";
+import { noteReckoned, type StartsOfStretch, startsOfStretch } from "./reckoned-starts.ts";
 
 export interface RunShareState {
   /** Latest readings, oldest first. */
@@ -22,6 +23,8 @@ export interface RunShareState {
   standIns: number;
   /** Of the newest stretch. */
   flow: FlowEstimate | null;
+  /** How often the pump started, where the cycles of the last hour were followed. */
+  reckoned: StartsOfStretch[];
 }
 
 export function newRunShare(): RunShareState {
@@ -34,6 +37,7 @@ export function newRunShare(): RunShareState {
     upTo_s: Number.NEGATIVE_INFINITY,
     standIns: 0,
     flow: null,
+    reckoned: [],
   };
 }
 
@@ -124,7 +128,7 @@ export function noteSparse(
 export function breakShare(state: RunShareState, context: SparseContext, output: ShareOutput): void {
   const last = state.marks.at(-1);
   if (state.from !== null && last !== undefined) close(state, last, context, output);
-  Object.assign(state, { ...newRunShare(), upTo_s: state.upTo_s, pump: state.pump });
+  Object.assign(state, { ...newRunShare(), upTo_s: state.upTo_s, pump: state.pump, reckoned: state.reckoned });
 }
 
 /** The inflow is told by the share of time now. */
@@ -181,6 +185,7 @@ function close(state: RunShareState, now: Mark, context: SparseContext, output: 
 
 function hand(state: RunShareState, now: Mark, found: Followed | OverStretch | null, output: ShareOutput): void {
   const from = state.from as Mark;
+  if (found !== null && "starts" in found) state.reckoned = noteReckoned(state.reckoned, found.starts);
   if (now.time_s > from.time_s) output.stretch(from.time_s, now.time_s, found);
   state.flow = found?.inflow ?? null;
   state.upTo_s = now.time_s;
@@ -199,6 +204,7 @@ function placeOf(marks: readonly Mark[], { time_s: from_s }: Mark): number {
 
 interface Followed extends OverStretch {
   readonly parts: readonly FlowEstimate[];
+  readonly starts: StartsOfStretch;
 }
 
 /** The cycles from `from` to the newest reading; null where they cannot be followed. */
@@ -226,6 +232,7 @@ function follow(state: RunShareState, from: Mark, context: SparseContext): Follo
   const risen_m3 = now.volume_m3 - from.volume_m3;
   return {
     inflow,
+    starts: startsOfStretch(from.time_s, flows, steps_s, inflow, along.pump, active_m3),
     parts: flows.map((flow, i) => ({
       ...inflow,
       flow_m3s: flow,

@@ -110,4 +110,46 @@ describe("short-cycling", () => {
     expect(shortCycling.worsen?.(evidence, viewOf({ startsInLastHour: 26 }))).toMatchObject({ starts_in_an_hour: 26 });
     expect(shortCycling.worsen?.(evidence, viewOf({ startsInLastHour: 24, inflow: flow(5e-4) }))).toBeNull();
   });
+
+  describe("where whole runs fall between readings", () => {
+    const byInflow = (atLeast: number) => ({
+      startsInLastHour: 12,
+      startsByInflow: { starts: atLeast + 3.4, atLeast, emptiesIn_s: 15 },
+    });
+
+    it("goes by the starts that the inflow makes, as far as they are sure", () => {
+      expect(shortCycling.holds(viewOf(byInflow(20.5)), null)).toBe(true);
+      expect(shortCycling.holds(viewOf(byInflow(19.5)), null)).toBe(false);
+      expect(shortCycling.holds(viewOf(byInflow(17.5)), openSince())).toBe(true);
+      expect(shortCycling.holds(viewOf(byInflow(16.5)), openSince())).toBe(false);
+    });
+
+    it("says that they were told by the inflow", () => {
+      const told = {
+        starts_in_an_hour: 24,
+        starts_at_least: 20,
+        starts_told_by: "what-comes-in",
+        cause: "high-inflow",
+      };
+      expect(shortCycling.evidence(viewOf(byInflow(20.5)))).toMatchObject(told);
+      expect(shortCycling.evidence(viewOf())).not.toHaveProperty("starts_told_by");
+    });
+
+    it("remembers the most of them, too", () => {
+      const evidence = shortCycling.evidence(viewOf(byInflow(20.5)));
+      expect(shortCycling.worsen?.(evidence, viewOf(byInflow(22.5)))).toMatchObject({ starts_in_an_hour: 26 });
+      expect(shortCycling.worsen?.(evidence, viewOf(byInflow(19.5)))).toBeNull();
+    });
+
+    it("goes by the count where that is more", () => {
+      const view = viewOf({ ...byInflow(20.5), startsInLastHour: 23 });
+      expect(shortCycling.evidence(view)).toMatchObject({ starts_in_an_hour: 23 });
+      expect(shortCycling.evidence(view)).not.toHaveProperty("starts_told_by");
+    });
+
+    it("takes little volume for the cause where the pump by itself empties it too soon", () => {
+      const change = { ...byInflow(20.5), startsByInflow: { starts: 24, atLeast: 20.5, emptiesIn_s: 5 } };
+      expect(cause(change)).toBe("small-active-volume");
+    });
+  });
 });

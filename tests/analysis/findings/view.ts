@@ -72,6 +72,7 @@ export function viewOf(change: Partial<View> = {}): View {
     highFloat: null,
     mainsOn: null,
     startsInLastHour: 16,
+    startsByInflow: null,
     flickers: 0,
     recentCycles: cyclesLike({}),
     pumpRate: flow(pumpRate_m3s),

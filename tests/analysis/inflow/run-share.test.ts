@@ -44,9 +44,10 @@ describe("inflow read too seldom to follow the runs", () => {
   const pump_m3s = 1.2e-3;
   const peak_m3s = 4.5e-4;
   const storms = readAt(60, pump_m3s, 96, storm(peak_m3s, 60 * hour_s, 14 * hour_s));
+  const { said, summary } = analyse(smallSite, storms.readings);
 
   it("comes out by cycles and running time, within what is stated", () => {
-    const { inflow } = analyse(smallSite, storms.readings).summary;
+    const { inflow } = summary;
     const mean_lpm = storms.mean_m3s * lpm;
     expect(Math.abs((inflow.mean_lpm ?? 0) - mean_lpm)).toBeLessThan(inflow.mean_u95_lpm ?? 0);
     expect((inflow.mean_lpm ?? 0) / mean_lpm).toBeCloseTo(1, 0.9);
@@ -56,9 +57,18 @@ describe("inflow read too seldom to follow the runs", () => {
   });
 
   it("and so does what was pumped", () => {
-    const { totals } = analyse(smallSite, storms.readings).summary;
+    const { totals } = summary;
     const pumped_l = storms.mean_m3s * 96 * hour_s * 1000;
     expect(Math.abs((totals.pumped_l ?? 0) - pumped_l)).toBeLessThan((totals.pumped_u95_l ?? 0) + 1000 * active_m3);
+  });
+
+  it("tells that the pump starts too often, as often as it does at the peak", () => {
+    const [often] = summary.findings.filter(({ kind }) => kind === "short-cycling");
+    expect(often?.evidence).toMatchObject({ cause: "high-inflow", starts_told_by: "what-comes-in" });
+    // With 4.7e-4 m³/s a rest and a run of the volume between the floats.
+    const most = hour_s / (active_m3 / 4.7e-4 + active_m3 / (pump_m3s - 4.7e-4));
+    expect(Math.abs(Number(often?.evidence.starts_in_an_hour) / most - 1)).toBeLessThan(0.1);
+    expect(Number(often?.evidence.starts_at_least)).toBeLessThan(most);
   });
 
   it("is not known by the level alone, and peaks are then said to be at least so high", () => {
@@ -68,14 +78,12 @@ describe("inflow read too seldom to follow the runs", () => {
   });
 
   it("is followed by rests and runs again when the storm is over", () => {
-    const { said } = analyse(smallSite, storms.readings);
     const after = said.inflow.filter(({ from_s }) => from_s > startTime_s + 80 * hour_s);
     for (const { inflow_m3s } of after) expect(Math.abs(inflow_m3s * lpm - 1.2)).toBeLessThan(0.4);
     expect(after.length).toBeGreaterThan(50);
   });
 
   it("keeps its stretches joined: none overlaps the one before", () => {
-    const { said } = analyse(smallSite, storms.readings);
     for (let i = 1; i < said.inflow.length; i += 1) {
       expect(said.inflow[i]?.from_s).toBeGreaterThanOrEqual((said.inflow[i - 1]?.to_s ?? 0) - 1e-6);
     }
