@@ -113,7 +113,7 @@ async function backup(path: string, copy: string): Promise<string[]> {
 }
 
 async function restore(path: string, copy: string): Promise<string[]> {
-  const { restoreRecord } = await import("../stores/sqlite/upkeep.ts");
+  const { restoreRecord } = await import("../stores/sqlite/restore-record.ts");
   const { checked, aside } = restoreRecord(path, copy, Date.now() / 1000);
   return [
     `${path} is now what ${copy} holds: ${inWords(checked)}.`,

@@ -1,6 +1,6 @@
 // A disk that is really full, and a file that is really locked: the store holds, says so, and loses nothing.
 
-import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { DatabaseSync } from "node:sqlite";
@@ -8,6 +8,8 @@ import { setTimeout as sleep } from "node:timers/promises";
 import { describe, expect, it, onTestFinished } from "vitest";
 import { silentReading } from "../../analysis/readings/reading.ts";
 import { importRecording } from "../../daemon/stores/exchange/exchange.ts";
+import { restoreRecord } from "../../daemon/stores/sqlite/restore-record.ts";
+import { backupRecord, compactRecord } from "../../daemon/stores/sqlite/upkeep.ts";
 import { openSqliteStore } from "../../daemon/stores/sqlite-store.ts";
 import type { Store } from "../../daemon/stores/store.ts";
 import { mayMakeDisks, neededDisk } from "./small-disk.ts";
@@ -203,5 +205,60 @@ describe.runIf(mayMount())("a recording that the disk has no room for", () => {
     store.flush();
     expect(store.health().state).toBe("writing");
     store.close();
+  }, 60_000);
+});
+
+describe.runIf(mayMount())("a disk without room for a second record", () => {
+  const noisy = (from: number, to: number) =>
+    Array.from({ length: to - from }, (_, i) => ({ ...silentReading, time_s: from + i, level_m: Math.sqrt(from + i) }));
+
+  function onSmallDisk() {
+    const disk = tinyDisk();
+    onTestFinished(disk.remove);
+    const elsewhere = mkdtempSync(join(tmpdir(), "undercroft-copy-"));
+    onTestFinished(() => rmSync(elsewhere, { recursive: true }));
+    const path = join(disk.folder, "store.db");
+    const store = openSqliteStore(path);
+    for (const reading of noisy(0, 10_000)) store.append(reading);
+    store.close();
+    return { disk, path, elsewhere };
+  }
+
+  function isWhole(path: string): void {
+    const store = openSqliteStore(path);
+    expect(store.readingCount()).toBe(10_000);
+    store.close();
+  }
+
+  it("leaves the record where it is when a copy is to be put in its place, and says so", () => {
+    const { disk, path, elsewhere } = onSmallDisk();
+    const copy = join(elsewhere, "copy.db");
+    const other = openSqliteStore(copy);
+    for (const reading of noisy(0, 5000)) other.append(reading);
+    other.close();
+    disk.fill();
+    expect(() => restoreRecord(path, copy, 1e6)).toThrow(/store\.db: the disk is full .*; the record is as it was/);
+    disk.free();
+    expect(readdirSync(disk.folder).filter((name) => /before|restoring/.test(name))).toEqual([]);
+    isWhole(path);
+  });
+
+  it("takes no backup, and says so", async () => {
+    const { disk, path, elsewhere } = onSmallDisk();
+    const full = join(disk.folder, "copy.db");
+    const source = join(elsewhere, "store.db");
+    await backupRecord(path, source);
+    disk.fill();
+    await expect(backupRecord(source, full)).rejects.toThrow(/copy\.db: the disk is full .*; no copy was made/);
+    disk.free();
+    expect(readdirSync(disk.folder)).not.toContain("copy.db");
+  });
+
+  it("cannot be made room on by compacting, and keeps the record", () => {
+    const { disk, path } = onSmallDisk();
+    disk.fill();
+    expect(() => compactRecord(path)).toThrow(/store\.db: the disk is full .*; it is as it was/);
+    disk.free();
+    isWhole(path);
   });
 });

@@ -7,7 +7,7 @@ import { createGzip } from "node:zlib";
 import { readRowsAside } from "../../recordings/read-in-thread.ts";
 import type { RecordingOptions } from "../../recordings/read-recording.ts";
 import { cyclePoint, findingPoint, inflowPoint } from "../influx/points.ts";
-import { faultInWords } from "../sqlite/fault.ts";
+import { faultInWords, inOneSentence } from "../sqlite/fault.ts";
 import { type OpenRecord, readRecord } from "../sqlite/read-record.ts";
 import { openSqliteStore } from "../sqlite-store.ts";
 import type { Store } from "../store.ts";
@@ -97,13 +97,16 @@ export async function importRecording(
     done = await takeIn(store, recording, options);
     return done;
   } catch (error) {
-    const words = faultInWords(error);
-    if (words === null) throw error;
-    throw new StoreError(`${path}: ${words}; nothing of the recording was taken in`, { cause: error });
+    throw inOneSentence(path, error, "nothing of the recording was taken in");
   } finally {
     store.close();
-    if (isNew && (done === null || "problems" in done)) rmSync(path, { force: true });
+    if (isNew && (done === null || "problems" in done)) removeRecord(path);
   }
+}
+
+/** With its log, which the next record of that name would take for its own. */
+function removeRecord(path: string): void {
+  for (const part of ["", "-wal", "-shm", ".recent", ".seconds"]) rmSync(path + part, { force: true });
 }
 
 async function takeIn(store: Store, recording: string, options: RecordingOptions) {

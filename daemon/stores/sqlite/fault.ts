@@ -1,5 +1,7 @@
 // SQLite's faults in plain words. What to do about one (hold, refuse, rebuild) is the caller's to decide.
 
+import { StoreError } from "../store-error.ts";
+
 /** By SQLite's primary result code, https://www.sqlite.org/rescode.html */
 const words: Readonly<Record<number, string>> = {
   5: "another program has locked the file",
@@ -32,4 +34,10 @@ export function faultInWords(error: unknown): string | null {
   if (code === null || !(error instanceof Error)) return null;
   const who = "errcode" in error ? "SQLite: " : "";
   return `${words[code] ?? "the database reports an error"} (${who}${error.message})`;
+}
+
+/** What the disk or SQLite says of a file, as one sentence with what follows from it; any other error as it is. */
+export function inOneSentence(path: string, error: unknown, after: string): unknown {
+  const words = error instanceof StoreError ? null : faultInWords(error);
+  return words === null ? error : new StoreError(`${path}: ${words}; ${after}`, { cause: error });
 }

@@ -2,7 +2,7 @@
 
 import { DatabaseSync } from "node:sqlite";
 import { StoreError } from "../store-error.ts";
-import { faultCode, faultInWords } from "./fault.ts";
+import { faultCode, inOneSentence } from "./fault.ts";
 import { type Migration, migrate, migrations, schemaVersion } from "./migrations.ts";
 
 /** "UCFT", in the file's header, so that another program's database is never taken for ours. */
@@ -81,7 +81,5 @@ function refuseNewer(database: DatabaseSync, path: string, known: number): void 
 
 /** An error met while opening or reading a store, as one sentence that names the file. */
 export function storeError(path: string, error: unknown): unknown {
-  const words = faultInWords(error);
-  if (words === null) return error;
-  return new StoreError(`${path}: ${words}; free it, put it right or move it aside`, { cause: error });
+  return inOneSentence(path, error, "free it, put it right or move it aside");
 }

@@ -10,14 +10,16 @@ import { applicationId } from "./open-database.ts";
 /** @throws {StoreError} in one sentence when it is no record of the present schema */
 export function openToRead(path: string): DatabaseSync {
   refuseMissing(path);
+  let database: DatabaseSync | null = null;
   try {
-    const database = new DatabaseSync(path, { readOnly: true });
+    database = new DatabaseSync(path, { readOnly: true });
     const found = database.prepare("PRAGMA application_id").get()?.application_id;
     const version = schemaVersion(database);
     if (found === applicationId && version === migrations.length) return database;
     database.close();
     if (found === applicationId) throw ofAnotherSchema(path, version);
   } catch (error) {
+    if (database?.isOpen) database.close();
     if (error instanceof StoreError) throw error;
     throw new StoreError(`${path}: ${faultInWords(error) ?? String(error)}`, { cause: error });
   }

@@ -71,10 +71,9 @@ export function readRecord(path: string): OpenRecord {
 /** When a record ends, what its database does not have yet counted in; null: never, or it cannot be read. */
 export function endOf(path: string): number | null {
   try {
-    const database = openToRead(path);
+    using database = openToRead(path);
     const end_s = database.prepare("SELECT to_s FROM record").get()?.to_s;
     const kept = openSlotsToRead(path, nameOf(database).store).flatMap(({ readings }) => readings);
-    database.close();
     const times_s = kept.map(({ time_s }) => time_s);
     return [...times_s, ...(typeof end_s === "number" ? [end_s] : [])].reduce(later, null);
   } catch {

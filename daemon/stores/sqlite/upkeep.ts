@@ -1,17 +1,15 @@
-// What is done with a record by hand: look through it, make it smaller, copy it while it is written to, put a copy back.
+// What is done with a record by hand: look through it, make it smaller, copy it while it is written to.
 
-import { copyFileSync, existsSync, renameSync, rmSync, statSync } from "node:fs";
-import { basename } from "node:path";
-import { backup, DatabaseSync } from "node:sqlite";
+import { copyFileSync, existsSync, rmSync, statSync } from "node:fs";
+import { backup, type DatabaseSync } from "node:sqlite";
 import { decodeChunk } from "../chunk/chunk.ts";
 import { openSqliteStore } from "../sqlite-store.ts";
 import { StoreError } from "../store-error.ts";
-import { faultInWords } from "./fault.ts";
+import { faultInWords, inOneSentence } from "./fault.ts";
 import { lockStore } from "./lock.ts";
+import { asOneFile } from "./one-file.ts";
 import { openDatabase } from "./open-database.ts";
 import { openToRead, refuseMissing } from "./open-to-read.ts";
-import { putBackTable } from "./put-back-table.ts";
-import { endOf } from "./read-record.ts";
 
 export interface Checked {
   readonly size_B: number;
@@ -63,9 +61,14 @@ export function compactRecord(path: string): { readonly before_B: number; readon
   try {
     const before_B = statSync(path).size;
     const database = openDatabase(path);
-    database.exec("VACUUM; PRAGMA wal_checkpoint(TRUNCATE)");
-    database.close();
+    try {
+      database.exec("VACUUM; PRAGMA wal_checkpoint(TRUNCATE)");
+    } finally {
+      database.close();
+    }
     return { before_B, after_B: statSync(path).size };
+  } catch (error) {
+    throw inOneSentence(path, error, "it is as it was; to be made smaller it needs room for a second one of its size");
   } finally {
     lock.release();
   }
@@ -82,55 +85,26 @@ export async function backupRecord(path: string, copy: string): Promise<Checked>
     // First: what it holds and the database does not is then in one of the two.
     if (existsSync(`${path}.recent`)) copyFileSync(`${path}.recent`, `${copy}.recent`);
     await backup(source, copy);
-    openSqliteStore(copy).close(); // takes in the recent ones
+    takeInRecent(copy);
     asOneFile(copy);
     const checked = checkRecord(copy);
     if (checked.faults.length > 0) throw new StoreError(`${copy}: the copy is not whole: ${checked.faults.join("; ")}`);
     return checked;
   } catch (error) {
     rmSync(copy, { force: true });
-    throw error;
+    throw inOneSentence(copy, error, "no copy was made");
   } finally {
     source.close();
     for (const part of [".recent", ".lock", "-wal", "-shm"]) rmSync(copy + part, { force: true });
   }
 }
 
-/** Puts a copy in the record's place, once it has proved whole; what was there is set aside, under the returned name. */
-export function restoreRecord(path: string, copy: string, now_s: number): { checked: Checked; aside: string | null } {
-  const checked = checkRecord(copy);
-  if (checked.faults.length > 0) throw new StoreError(`${copy} is not whole: ${checked.faults.join("; ")}`);
-  const lock = lockStore(path);
-  try {
-    const aside = existsSync(path)
-      ? `${path}.before-${new Date(now_s * 1000).toISOString().replaceAll(":", "-").slice(0, 19)}`
-      : null;
-    for (const part of ["", "-wal", ".recent"]) {
-      if (aside !== null && existsSync(path + part)) renameSync(path + part, aside + part);
-    }
-    for (const part of ["-shm", ".recent", ".seconds"]) rmSync(path + part, { force: true });
-    copyFileSync(copy, path);
-    const database = openDatabase(path);
-    // With a name of its own it takes up nothing that another life of this record left.
-    database.exec("UPDATE record SET store = lower(hex(randomblob(8))), batches = 0");
-    const from_s = checked.to_s;
-    const to_s = aside === null ? now_s : (endOf(aside) ?? now_s);
-    // A copy that goes further than what was there has all of it.
-    if (from_s !== null && to_s > from_s) {
-      putBackTable(database).note({ at_s: now_s, from_s, to_s, aside: aside && basename(aside) });
-    }
-    database.close();
-    return { checked, aside };
-  } finally {
-    lock.release();
-  }
-}
-
-/** Without a log beside it, also while it is read. */
-function asOneFile(path: string): void {
-  const database = new DatabaseSync(path);
-  database.exec("PRAGMA journal_mode = DELETE");
-  database.close();
+/** A store that has no room holds what it cannot write; a copy would then be without the newest. */
+function takeInRecent(copy: string): void {
+  const store = openSqliteStore(copy);
+  store.close();
+  const { error } = store.health();
+  if (error !== null) throw new StoreError(`${copy}: ${error}; no copy was made`);
 }
 
 function integrity(database: DatabaseSync): string[] {
