@@ -41,7 +41,7 @@ function sqliteStore(path: string, lock: StoreLock, options: StoreOptions): Stor
   function load(): { tables: Tables; out: Writer } {
     try {
       const loaded = openTables(database);
-      const recent = path === ":memory:" ? noRecent : openRecent(path, loaded.record.store());
+      const recent = path === ":memory:" ? noRecent : openRecent(path, loaded.record.store(), loaded.record.batches());
       return { tables: loaded, out: writer(database, loaded, recent, options) };
     } catch (error) {
       database.close();

@@ -34,9 +34,12 @@ export interface Recovered {
   readonly noted: readonly Stretch[];
 }
 
-/** @param owner sixteen hexadecimal digits that name the store */
-export function openRecent(path: string, owner: string): { recent: Recent; recovered: Recovered } {
-  const slots = openSlots(`${path}.recent`, owner);
+/**
+ * @param owner sixteen hexadecimal digits that name the store
+ * @param batches how many of them its database has had
+ */
+export function openRecent(path: string, owner: string, batches = 0): { recent: Recent; recovered: Recovered } {
+  const slots = openSlots(`${path}.recent`, owner, batches);
   const seconds = openSeconds(path, owner);
   return {
     recent: {

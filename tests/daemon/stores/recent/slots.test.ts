@@ -38,6 +38,13 @@ describe("a file of slots", () => {
     file.close();
   });
 
+  it("numbers on from what its store has had, also where it was lost itself", () => {
+    const { file } = openSlots(path, owner, 41);
+    expect(file.put(bodyOf(1), false)).toBe(42);
+    file.close();
+    expect(openSlots(path, owner, 12).file.sequence()).toBe(42);
+  });
+
   it("never grows, and never writes over what is needed, for any records, and carries on after a restart", () => {
     const put = fc.record({ length: fc.integer({ min: 1, max: 40_000 }), restart: fc.boolean() });
     fc.assert(
