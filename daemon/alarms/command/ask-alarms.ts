@@ -41,7 +41,9 @@ function ofDaemon(siteFile: SiteFile): AskedAlarms {
 
 function openedHere(siteFile: SiteFile): AskedAlarms {
   const isNew = !existsSync(outboxPath(siteFile.store.path));
-  const alarms = startAlarms(siteFile, {
+  // Nobody watches: whoever waits for a sign of life must not get one from here.
+  const silent = { ...siteFile, alarms: { ...siteFile.alarms, heartbeat: null } };
+  const alarms = startAlarms(silent, {
     now_s: () => Date.now() / 1000,
     store: { cycles: () => [], inflow: () => [] },
     sources: () => [],

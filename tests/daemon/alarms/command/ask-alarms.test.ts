@@ -1,0 +1,48 @@
+import { once } from "node:events";
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { createServer, type Server } from "node:http";
+import type { AddressInfo } from "node:net";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { askAlarms } from "../../../../daemon/alarms/command/ask-alarms.ts";
+import { freePort } from "../../../real/free-port.ts";
+
+let folder: string;
+let server: Server;
+let asked: (string | undefined)[];
+
+beforeEach(async () => {
+  folder = mkdtempSync(join(tmpdir(), "undercroft-ask-"));
+  asked = [];
+  server = createServer((request, response) => {
+    asked.push(request.url);
+    response.end();
+  }).listen(0, "127.0.0.1");
+  await once(server, "listening");
+});
+afterEach(async () => {
+  server.closeAllConnections();
+  await new Promise((done) => server.close(done));
+  rmSync(folder, { recursive: true });
+});
+
+describe("the alarms, asked for by a command while no daemon runs", () => {
+  it("give no sign of life to whoever waits for the daemon's", async () => {
+    const address = `http://127.0.0.1:${(server.address() as AddressInfo).port}`;
+    const site = join(folder, "site.yaml");
+    writeFileSync(
+      site,
+      `basin: { shape: round, diameter: 18 in }
+server: { port: ${await freePort()} }
+alarms: { heartbeat: { url: "${address}/beat" } }
+`,
+    );
+    const alarms = await askAlarms(site);
+    expect(alarms?.running).toBe(false);
+    expect((await alarms?.view())?.heartbeat).toBeNull();
+    await fetch(`${address}/after`);
+    await alarms?.close();
+    expect(asked).toEqual(["/after"]);
+  });
+});
