@@ -322,7 +322,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     },
     answer(from, text) {
       if (closed) return;
-      const said = /^\W*ok(?:ay)?\W*(\d{1,9})?\b/i.exec(text.trim());
+      const said = /^\W*ok(?:ay)?(?:\W*(\d+))?(?!\w)/i.exec(text.trim());
       const contacts = config.contacts.filter(({ reach }) => reach.some(({ to }) => sameAddress(to, from)));
       if (said === null || contacts.length === 0) {
         log(

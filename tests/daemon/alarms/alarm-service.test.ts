@@ -61,6 +61,8 @@ describe("the alarms of a house", () => {
     await at.clock.turnTo(start_s + 100);
     at.service.answer("+1 555 0199", "ok");
     at.service.answer("+1 555 0100", "who is this?");
+    at.service.answer("+1 555 0100", "OK 99999999999");
+    at.service.answer("+1 555 0100", "OK 9");
     await at.clock.turnTo(start_s + 1000);
     expect(at.sent.length).toBe(2);
   });
