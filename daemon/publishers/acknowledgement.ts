@@ -3,6 +3,7 @@
 
 import * as z from "zod";
 import { type AlarmName, alarmNames } from "../../analysis/alarms/alarm.ts";
+import { oneLine } from "../server/one-line.ts";
 
 export interface Acknowledgement {
   readonly alarm: AlarmName;
@@ -15,7 +16,7 @@ export interface Acknowledgement {
 /** Topic below the board's prefix under which they come. */
 export const acknowledgeTopic = "acknowledge";
 
-const text = z.object({ from_s: z.number(), by: z.string().trim().min(1).max(60) });
+const text = z.object({ from_s: z.number(), by: z.string().overwrite(oneLine).min(1).max(60) });
 const largest_bytes = 1000;
 
 export function acknowledgementText({ from_s, by }: Pick<Acknowledgement, "from_s" | "by">): string {

@@ -4,17 +4,18 @@
 import * as z from "zod";
 import { alarmNames } from "../../../analysis/alarms/alarm.ts";
 import type { AlarmsAnswer } from "../api-types.ts";
+import { oneLine } from "../one-line.ts";
 import type { AlarmDesk, Server, ServerParts } from "../server-parts.ts";
 import { BadRequest } from "../validate-request.ts";
 
-const by = z.string().trim().min(1).max(60).default("the page").describe("who does it");
+const by = z.string().overwrite(oneLine).min(1).max(60).default("the page").describe("who does it");
 
 export const actBody = z.strictObject({
   alarm: z.enum(alarmNames),
   act: z.enum(["acknowledge", "reset", "shelve", "unshelve", "out-of-service", "in-service"]),
   for_s: z.number().positive().optional().describe("of shelve: for so long"),
   by,
-  reason: z.string().trim().max(120).nullable().default(null).describe("of shelve and out-of-service: why"),
+  reason: z.string().overwrite(oneLine).max(120).nullable().default(null).describe("of shelve and out-of-service: why"),
 });
 
 export const testBody = z.strictObject({

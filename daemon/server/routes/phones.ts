@@ -4,6 +4,7 @@
 import type { FastifyRequest } from "fastify";
 import * as z from "zod";
 import type { PhonesAnswer, ShownAnswer } from "../api-types.ts";
+import { oneLine } from "../one-line.ts";
 import type { PhoneDesk, Server, ServerParts } from "../server-parts.ts";
 import { BadRequest } from "../validate-request.ts";
 
@@ -17,7 +18,7 @@ const phoneId = z.string().max(40).describe("its `id`");
 
 export const addPhoneBody = z.strictObject({
   person: z.string().min(1).max(60).describe("who is told by it"),
-  name: z.string().trim().min(1).max(40).describe("what the phone is called"),
+  name: z.string().overwrite(oneLine).min(1).max(40).describe("what the phone is called"),
   subscription,
 });
 export const renewPhoneBody = z.strictObject({

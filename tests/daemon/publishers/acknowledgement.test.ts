@@ -10,6 +10,11 @@ describe("an answer to an alarm by the broker", () => {
     expect(read("acknowledge/high-water", text)).toEqual({ alarm: "high-water", ...answer });
   });
 
+  it("writes one line of the log, whatever its name is", () => {
+    const text = acknowledgementText({ from_s: 1, by: " Ann\nalarms: all is well\u001b[2K " });
+    expect(read("acknowledge/high-water", text)?.by).toBe("Ann alarms: all is well [2K");
+  });
+
   it.each([
     ["no alarm that is known", "acknowledge/high-tide", acknowledgementText(answer)],
     ["another topic", "finding/high-water", acknowledgementText(answer)],
