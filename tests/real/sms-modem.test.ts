@@ -224,7 +224,11 @@ describe("a modem that makes trouble", () => {
     });
     modem.traits.silentOn = null;
     modem.restart();
-    expect(await send("again")).toEqual(handedOver);
+    // Whether this restart is heard before, within or after the setting up is a matter of chance: then it is tried again.
+    const outcomes = [await send("again")];
+    while (outcomes.at(-1)?.is === "failed" && outcomes.length < 5) outcomes.push(await send("again"));
+    expect(outcomes.at(-1)).toEqual(handedOver);
+    for (const outcome of outcomes.slice(0, -1)) expect(outcome).toMatchObject({ again: true });
     expect(modem.sent.map(({ text }) => text)).toEqual(["again"]);
   });
 
