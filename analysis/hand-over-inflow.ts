@@ -8,8 +8,9 @@ import { closelyRead_s } from "./cycles/tracker-context.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
 import type { SparseContext } from "./inflow/over-stretch.ts";
 import { learnPooled, roughly } from "./inflow/pump-capability.ts";
+import { reckonedStarts } from "./inflow/reckoned-starts.ts";
 import { breakShare, byShare, noteSparse, type ShareOutput } from "./inflow/run-share.ts";
-import { noteByShare } from "./report/tally.ts";
+import { noteByShare, noteReckonedHour } from "./report/tally.ts";
 import { isBlocked, signalDead } from "./signal-and-pump.ts";
 import type { BasinSite } from "./site.ts";
 
@@ -71,6 +72,8 @@ export function handOverInflow(
       // How it moves within a stretch is not seen: about as much as from one to the next.
       const uBend_m3s = Math.abs(inflow.flow_m3s - (share.flow ?? inflow).flow_m3s) / Math.sqrt(12);
       pass(from_s, to_s, parts ?? [{ ...inflow, uBend_m3s }], share.flow !== null);
+      const reckoned = reckonedStarts(share.reckoned, state.tally.startTimes_s, to_s);
+      if (reckoned !== null) noteReckonedHour(state.tally, reckoned);
       noteByShare(state.tally, to_s - from_s, pumped);
     },
   };

@@ -144,6 +144,7 @@ export interface ReportSummary {
     >;
   };
   readonly totals: {
+    /** As seen; `most_starts_in_an_hour` is by the inflow where whole runs fell between readings and it is surely more. */
     readonly starts: number;
     readonly run_s: number;
     readonly pumped_l: number | null;

@@ -5,6 +5,7 @@ import { shareOfRun } from "../findings/check-valve-leak.ts";
 import type { Finding } from "../findings/finding.ts";
 import { usualClosing_m3 } from "../inflow/drain-back.ts";
 import type { PumpedByShare } from "../inflow/over-stretch.ts";
+import type { ReckonedStarts } from "../inflow/reckoned-starts.ts";
 import type { PumpTally } from "./pump-tally.ts";
 
 interface Gap {
@@ -108,6 +109,11 @@ export function noteStart(tally: TallyState, time_s: number): void {
   tally.startTimes_s.push(time_s);
   while ((tally.startTimes_s[0] ?? Number.POSITIVE_INFINITY) <= time_s - hour_s) tally.startTimes_s.shift();
   tally.mostStartsInAnHour = Math.max(tally.mostStartsInAnHour, tally.startTimes_s.length);
+}
+
+/** Where whole runs fell between readings, more starts than were seen count once they are sure. */
+export function noteReckonedHour(tally: TallyState, { starts, atLeast }: ReckonedStarts): void {
+  if (atLeast > tally.mostStartsInAnHour) tally.mostStartsInAnHour = Math.round(starts);
 }
 
 /** Starts in the hour up to `time_s`; forgets none, since one that is read off the level becomes known late. */

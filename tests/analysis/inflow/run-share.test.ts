@@ -69,6 +69,7 @@ describe("inflow read too seldom to follow the runs", () => {
     const most = hour_s / (active_m3 / 4.7e-4 + active_m3 / (pump_m3s - 4.7e-4));
     expect(Math.abs(Number(often?.evidence.starts_in_an_hour) / most - 1)).toBeLessThan(0.1);
     expect(Number(often?.evidence.starts_at_least)).toBeLessThan(most);
+    expect(Math.abs(summary.totals.most_starts_in_an_hour / most - 1)).toBeLessThan(0.1);
   });
 
   it("is not known by the level alone, and peaks are then said to be at least so high", () => {

@@ -6,6 +6,7 @@ import {
   noteCycle,
   noteGap,
   notePumped,
+  noteReckonedHour,
   noteRunning,
   noteStart,
   pumped_m3,
@@ -58,6 +59,17 @@ describe("noteStart", () => {
 
   it("keeps no more start times than an hour or two have", () => {
     expect(starts(Array.from({ length: 10_000 }, (_, i) => 600 * i)).startTimes_s.length).toBeLessThanOrEqual(13);
+  });
+});
+
+describe("the most starts in an hour", () => {
+  it("are those reckoned from the inflow once they are more than were seen, for sure", () => {
+    const tally = newTally();
+    for (let i = 0; i < 10; i += 1) noteStart(tally, 100 + 60 * i);
+    noteReckonedHour(tally, { starts: 14.4, atLeast: 9.8, emptiesIn_s: 15 });
+    expect(tally.mostStartsInAnHour).toBe(10);
+    noteReckonedHour(tally, { starts: 14.4, atLeast: 10.2, emptiesIn_s: 15 });
+    expect(tally.mostStartsInAnHour).toBe(14);
   });
 });
 
