@@ -8,13 +8,15 @@ export interface PutOff {
   readonly store: Store;
   /** What is saved meanwhile is saved at its end, in the same order; also where the work fails. */
   during(work: () => void): void;
+  /** Done after all that was saved before it. */
+  afterwards(work: () => void): void;
 }
 
 export function putOff(store: Store): PutOff {
   let waiting: (() => void)[] | null = null;
-  const soon = (save: () => void) => {
-    if (waiting === null) save();
-    else waiting.push(save);
+  const soon = (work: () => void) => {
+    if (waiting === null) work();
+    else waiting.push(work);
   };
   return {
     store: {
@@ -24,14 +26,28 @@ export function putOff(store: Store): PutOff {
       saveInflow: (stretch) => soon(() => store.saveInflow(stretch)),
     },
     during(work) {
-      const saves: (() => void)[] = [];
-      waiting = saves;
+      const works: (() => void)[] = [];
+      waiting = works;
       try {
         work();
       } finally {
         waiting = null;
-        for (const save of saves) save();
+        doAll(works);
       }
     },
+    afterwards: soon,
   };
+}
+
+/** One that fails keeps none of the others from being done. */
+function doAll(works: readonly (() => void)[]): void {
+  const errors: unknown[] = [];
+  for (const work of works) {
+    try {
+      work();
+    } catch (error) {
+      errors.push(error);
+    }
+  }
+  if (errors.length > 0) throw errors[0];
 }

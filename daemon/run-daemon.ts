@@ -71,8 +71,6 @@ interface Parts {
   saySeldom(): void;
   /** Null while a recording or a simulation is played: nobody is called for what is not true now. */
   alarms: Alarms | null;
-  /** Since the alarms last looked: they are told with the reading that did it, not with the next second. */
-  findingsChanged: boolean;
   /** Why they could not look; null: they could. */
   alarmsFault: string | null;
 }
@@ -146,16 +144,14 @@ function assemble(siteFile: SiteFile, options: DaemonOptions, started: AsyncDisp
     version: packageFile.version,
     listener: announcer(() => parts),
     now_s: clock.now_s,
-    urgent() {
-      if (parts.findingsChanged) seeAlarms(parts);
-    },
+    urgent: () => seeAlarms(parts),
   });
   started.defer(() => watch.keepPlace());
   if (watch.began.readings > 0)
     log(`store: ${watch.began.readings} readings analysed again, ${fromWhere[watch.began.from]}`);
   const own = { siteFile, options, kinds, siteInfo, clock, store, sources, watch, feed, forwarding };
   const later = { forwarder: null, publisher: null, saySeldom() {}, alarms: null };
-  const parts: Parts = { ...own, ...later, findingsChanged: false, alarmsFault: null };
+  const parts: Parts = { ...own, ...later, alarmsFault: null };
   return parts;
 }
 
@@ -183,7 +179,6 @@ function announcer(parts: () => Parts): AnalyzerSink {
       const { feed, publisher, options, siteFile } = parts();
       feed.finding(finding);
       publisher?.finding(finding);
-      parts().findingsChanged = true;
       parts().forwarder?.nudge();
       if (change !== "updated") options.log(findingLine(finding, change, siteFile.site.displayUnits));
     },
@@ -278,7 +273,6 @@ function passOn(parts: Parts): Parameters<typeof runSource>[2]["onReading"] {
 }
 
 function seeAlarms(parts: Parts): void {
-  parts.findingsChanged = false;
   try {
     parts.alarms?.service.see(parts.watch.situation());
     parts.alarmsFault = null;

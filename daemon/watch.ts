@@ -11,7 +11,7 @@ import type { SourceReading } from "./sources/source.ts";
 export interface WatchParts extends DeriveParts {
   /** Steady time, for the pace of checkpoints. */
   now_s(): number;
-  /** After each reading, before the card is waited for: what people must be told of it. */
+  /** After a reading that changed a finding, before the card is waited for: what people must be told of it. */
   urgent?(): void;
 }
 
@@ -38,9 +38,10 @@ const longestPause_s = 4 * 3600;
 
 export function startWatch(parts: WatchParts): Watch {
   const { listener = {}, now_s } = parts;
-  const { store, during } = putOff(parts.store);
+  const { store, during, afterwards } = putOff(parts.store);
   let keptAt_s = now_s();
   let settled = false;
+  let found = false;
   const { analyzer, ...began } = resumeAnalysis({
     ...parts,
     store,
@@ -48,7 +49,11 @@ export function startWatch(parts: WatchParts): Watch {
       ...listener,
       cycle(cycle, stage) {
         settled ||= stage === "settled";
-        listener.cycle?.(cycle, stage);
+        afterwards(() => listener.cycle?.(cycle, stage)); // announced once it is on the card
+      },
+      finding(finding, change) {
+        found = true;
+        afterwards(() => listener.finding?.(finding, change));
       },
     },
   });
@@ -69,7 +74,8 @@ export function startWatch(parts: WatchParts): Watch {
       store.append(whole);
       during(() => {
         analyzer.push(whole);
-        parts.urgent?.();
+        if (found) parts.urgent?.();
+        found = false;
       });
       if (settled && now_s() - keptAt_s >= shortestPause_s) keepPlace();
     },

@@ -41,6 +41,33 @@ describe("what is saved", () => {
     expect(noted).toEqual(["finding"]);
   });
 
+  it("is announced after it, and before what is saved later", () => {
+    const { store, noted } = noting();
+    const put = putOff(store);
+    put.during(() => {
+      put.store.saveFinding(finding);
+      put.afterwards(() => noted.push("announced"));
+      put.store.saveCycle(cycle);
+      noted.push("told");
+    });
+    expect(noted).toEqual(["told", "finding", "announced", "cycle"]);
+  });
+
+  it("is saved also where what was saved before it is refused", () => {
+    const { store, noted } = noting();
+    const refuses = () => {
+      throw new RangeError("not known is null");
+    };
+    const put = putOff({ ...store, saveFinding: refuses });
+    const work = () =>
+      put.during(() => {
+        put.store.saveFinding(finding);
+        put.store.saveCycle(cycle);
+      });
+    expect(work).toThrow("not known is null");
+    expect(noted).toEqual(["cycle"]);
+  });
+
   it("is saved at once at any other time; the rest of the store stays as it is", () => {
     const { store, noted } = noting();
     const put = putOff(store);
