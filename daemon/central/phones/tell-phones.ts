@@ -19,7 +19,7 @@ export interface PhoneTeller {
   readonly sender: PhoneSender;
   /** The browser of a phone has got another subscription. @throws as PhoneBook.add */
   renew(before: Phone, subscription: Subscription): void;
-  /** Sends a test to the phones of a person. */
+  /** Sends a test to the phones of a person. @throws {RangeError} right after another */
   test(person: string): void;
   /** When nothing is under way any more. */
   idle(): Promise<void>;
@@ -40,6 +40,8 @@ export interface PhoneTellerParts {
 const look_s = 1;
 /** Notices to one phone are so far apart, and gather what came meanwhile. */
 const gap_s = 30;
+/** Tests of one person are so far apart: they go to addresses that whoever is logged in has given. */
+const betweenTests_s = 30;
 const firstPause_s = 5;
 const longestPause_s = 900;
 
@@ -59,6 +61,7 @@ export function tellPhones(parts: PhoneTellerParts): PhoneTeller {
   const standing = whatStands({ on_s: config.tellAfter_s, off_s: config.tellAfter_s }, readTold(toldPath, log));
   const named = new Map<string, NamedBasin>();
   const lanes = new Map<string, Lane>();
+  const tested_s = new Map<string, number>();
   const giveUp = new AbortController();
   const underWay = new Set<Promise<void>>();
   let cancel = parts.schedule(look, look_s);
@@ -141,7 +144,12 @@ export function tellPhones(parts: PhoneTellerParts): PhoneTeller {
       keep();
     },
     test(person) {
-      const { note, treatment } = sayTest(parts.viewName, now_s());
+      const now = now_s();
+      const ago_s = Math.round(now - (tested_s.get(person) ?? Number.NEGATIVE_INFINITY));
+      if (ago_s < betweenTests_s)
+        throw new RangeError(`test: expected ${betweenTests_s} s between two tests, found ${ago_s} s`);
+      tested_s.set(person, now);
+      const { note, treatment } = sayTest(parts.viewName, now);
       for (const phone of book.phones()) {
         if (phone.to !== person || phone.ended !== null) continue;
         const done: Promise<void> = sender

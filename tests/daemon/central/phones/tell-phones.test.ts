@@ -205,6 +205,19 @@ describe("phones of the central view", () => {
     expect([service.asked, notes(anna)]).toEqual([4, []]);
   });
 
+  it("are tested by their owner, and not again at once", async () => {
+    const [anna, office] = [takeUp("anna"), takeUp("office")];
+    teller.test("anna");
+    await teller.idle();
+    expect(() => teller.test("anna")).toThrow("test: expected 30 s between two tests, found 0 s");
+    teller.test("office");
+    await pass(30);
+    expect([notes(anna).length, notes(office).length, service.asked]).toEqual([1, 1, 2]);
+    teller.test("anna");
+    await teller.idle();
+    expect(service.asked).toBe(3);
+  });
+
   it("that are gone are told no more, and hold nothing up", async () => {
     const [anna, office] = [takeUp("anna"), takeUp("office")];
     await pass(1);
