@@ -46,6 +46,7 @@ export interface Situation {
   readonly pumpRate: FlowEstimate | null;
   /** Net rate of change of the level over the last minute or so; null without a level. */
   readonly levelRate_ms: number | null;
+  /** As seen or, where whole runs fall between readings and more took place for sure, by the inflow. */
   readonly startsInLastHour: number;
   /** Findings that last. */
   readonly openFindings: readonly Finding[];

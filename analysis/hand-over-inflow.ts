@@ -72,8 +72,7 @@ export function handOverInflow(
       // How it moves within a stretch is not seen: about as much as from one to the next.
       const uBend_m3s = Math.abs(inflow.flow_m3s - (share.flow ?? inflow).flow_m3s) / Math.sqrt(12);
       pass(from_s, to_s, parts ?? [{ ...inflow, uBend_m3s }], share.flow !== null);
-      const reckoned = reckonedStarts(share.reckoned, state.tally.startTimes_s, to_s);
-      if (reckoned !== null) noteReckonedHour(state.tally, reckoned);
+      noteReckonedHour(state.tally, reckonedStarts(share.reckoned, state.tally.startTimes_s, to_s));
       noteByShare(state.tally, to_s - from_s, pumped);
     },
   };

@@ -4,6 +4,7 @@ import type { Situation } from "./analyzer-contract.ts";
 import type { AnalyzerState } from "./analyzer-state.ts";
 import type { FlowEstimate } from "./cycles/cycle.ts";
 import { openFindings } from "./findings/finding-book.ts";
+import { knownStarts, reckonedStarts } from "./inflow/reckoned-starts.ts";
 import { steadyLevel_m } from "./readings/level-screen.ts";
 import { levelTrend_ms } from "./readings/trend.ts";
 import { floatTripsReport } from "./report/float-trips-report.ts";
@@ -37,7 +38,10 @@ export function situationOf(
     inflow: orNull(inRun ?? state.tracker.lastInflow, ofOne),
     pumpRate: orNull(rateOfSet(state.tally, state.tracker.pumps.set) ?? state.tracker.lastRate, ofMany),
     levelRate_ms: levelTrend_ms(state.trend),
-    startsInLastHour: startsInLastHour(state.tally, state.tally.end_s ?? 0),
+    startsInLastHour: knownStarts(
+      startsInLastHour(state.tally, state.tally.end_s ?? 0),
+      reckonedStarts(state.share.reckoned, state.tally.startTimes_s, state.tally.end_s ?? 0),
+    ).starts,
     openFindings: openFindings(state.book),
   };
 }

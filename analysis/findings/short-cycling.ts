@@ -1,9 +1,10 @@
 // The pump starts too often, or its runs are too short: both wear motor and switch.
 
 import type { Cycle } from "../cycles/cycle.ts";
+import { knownStarts } from "../inflow/reckoned-starts.ts";
 import type { Evidence } from "./finding.ts";
 import type { Rule, View } from "./rule.ts";
-import { knownStarts, limitOf, startsOver, whichPump } from "./two-pumps.ts";
+import { limitOf, startsOver, whichPump } from "./two-pumps.ts";
 
 /** Runs in a row that must be too short before it is a habit. */
 export const shortRunsInARow = 5;
@@ -63,7 +64,7 @@ export const shortCycling: Rule = {
   worsen: (evidence, view) => {
     const cause = causeOf(view, evidence.cause ?? null);
     const starts = evidence.pump === 2 ? view.pumps?.starts[1] : evidence.pump === 1 ? view.pumps?.starts[0] : null;
-    const worse = (starts ?? knownStarts(view).starts) > Number(evidence.starts_in_an_hour);
+    const worse = (starts ?? startsOf(view).starts) > Number(evidence.starts_in_an_hour);
     return worse || cause !== evidence.cause ? evidenceOf(view, cause) : null;
   },
   message: (_, { cause }) => advice[isCause(cause) ? cause : "small-active-volume"],
@@ -71,7 +72,7 @@ export const shortCycling: Rule = {
 
 function evidenceOf(view: View, cause: Cause): Evidence {
   const pump = startsOver(view, stillMany)?.pump ?? null;
-  const { starts, byInflow } = knownStarts(view);
+  const { starts, byInflow } = startsOf(view);
   return {
     cause,
     ...whichPump(pump),
@@ -85,6 +86,10 @@ function evidenceOf(view: View, cause: Cause): Evidence {
     pump_rate_m3s: view.pumpRate?.flow_m3s ?? null,
     drain_back_m3: typicalDrainBack_m3(view),
   };
+}
+
+function startsOf({ startsInLastHour, startsByInflow }: View): ReturnType<typeof knownStarts> {
+  return knownStarts(startsInLastHour, startsByInflow);
 }
 
 function runsTooShort({ site, recentCycles }: View, least: number): boolean {
@@ -104,7 +109,7 @@ function causeOf(view: View, known: unknown): Cause {
   if (stands("drain-back", returnedShare(view), muchReturned)) return "drain-back";
   // Where the pump by itself would empty the basin sooner than a run should last, no inflow is needed to make it cycle.
   const limit_s = view.site.pump?.minRun_s ?? soonEmpty_s;
-  const empties_s = knownStarts(view).byInflow?.emptiesIn_s ?? emptiesIn_s(cycles) ?? 0;
+  const empties_s = startsOf(view).byInflow?.emptiesIn_s ?? emptiesIn_s(cycles) ?? 0;
   return stands("high-inflow", empties_s, limit_s) ? "high-inflow" : "small-active-volume";
 }
 

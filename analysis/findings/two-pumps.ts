@@ -5,7 +5,7 @@ import type { AnalyzerState } from "../analyzer-state.ts";
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import type { PumpNumber, PumpSet } from "../cycles/pump-sets.ts";
 import { lastingChange, type PumpComparison, slowChange, suddenChange } from "../inflow/pump-history.ts";
-import type { ReckonedStarts } from "../inflow/reckoned-starts.ts";
+import { knownStarts } from "../inflow/reckoned-starts.ts";
 import { firmRate, pumpStartsInLastHour } from "../report/pump-tally.ts";
 import type { Site } from "../site.ts";
 import type { Evidence } from "./finding.ts";
@@ -92,21 +92,11 @@ export function tellsOf({ pumps }: Cycle, pump: Evidence[string] | undefined): b
   return pump == null || pumps == null || pumps.rateOf === pump;
 }
 
-/** Starts of the last hour: as seen or, where more took place between readings for sure, as the inflow makes them. */
-export function knownStarts({ startsInLastHour, startsByInflow }: View): {
-  readonly starts: number;
-  readonly byInflow: ReckonedStarts | null;
-} {
-  if (startsByInflow === null || !(startsByInflow.atLeast > startsInLastHour))
-    return { starts: startsInLastHour, byInflow: null };
-  return { starts: Math.round(startsByInflow.starts), byInflow: startsByInflow };
-}
-
 /** The first pump that started more often than its motor allows, with what it may; by one pump's own count without two. */
 export function startsOver(view: View, share: number): { readonly pump: PumpNumber | null } | null {
   const { pumps, site } = view;
   if (pumps === null) {
-    const { starts, byInflow } = knownStarts(view);
+    const { starts, byInflow } = knownStarts(view.startsInLastHour, view.startsByInflow);
     return isOver(byInflow?.atLeast ?? starts, site.pump?.maxStartsPerHour, share) ? { pump: null } : null;
   }
   if (isOver(pumps.starts[0], limitOf(site, 1), share)) return { pump: 1 };

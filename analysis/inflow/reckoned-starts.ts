@@ -64,6 +64,15 @@ function perSecond(inflow_m3s: number, pump_m3s: number, active_m3: number): num
   return 1 / (active_m3 / inflow_m3s + active_m3 / (pump_m3s - inflow_m3s) + lostInSpinUp_s);
 }
 
+/** Starts as seen or, where more took place between readings for sure, as reckoned; then what tells of them is told too. */
+export function knownStarts(
+  seen: number,
+  reckoned: ReckonedStarts | null,
+): { readonly starts: number; readonly byInflow: ReckonedStarts | null } {
+  if (reckoned === null || !(reckoned.atLeast > seen)) return { starts: seen, byInflow: null };
+  return { starts: Math.round(reckoned.starts), byInflow: reckoned };
+}
+
 /** Leaves out what no last hour will ask for again, and adds the newest. */
 export function noteReckoned(stretches: readonly StartsOfStretch[], newest: StartsOfStretch): StartsOfStretch[] {
   return [...stretches.filter(({ to_s }) => to_s > newest.to_s - hour_s && to_s <= newest.from_s), newest];

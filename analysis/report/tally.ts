@@ -5,7 +5,7 @@ import { shareOfRun } from "../findings/check-valve-leak.ts";
 import type { Finding } from "../findings/finding.ts";
 import { usualClosing_m3 } from "../inflow/drain-back.ts";
 import type { PumpedByShare } from "../inflow/over-stretch.ts";
-import type { ReckonedStarts } from "../inflow/reckoned-starts.ts";
+import { knownStarts, type ReckonedStarts } from "../inflow/reckoned-starts.ts";
 import type { PumpTally } from "./pump-tally.ts";
 
 interface Gap {
@@ -112,8 +112,8 @@ export function noteStart(tally: TallyState, time_s: number): void {
 }
 
 /** Where whole runs fell between readings, more starts than were seen count once they are sure. */
-export function noteReckonedHour(tally: TallyState, { starts, atLeast }: ReckonedStarts): void {
-  if (atLeast > tally.mostStartsInAnHour) tally.mostStartsInAnHour = Math.round(starts);
+export function noteReckonedHour(tally: TallyState, reckoned: ReckonedStarts | null): void {
+  tally.mostStartsInAnHour = knownStarts(tally.mostStartsInAnHour, reckoned).starts;
 }
 
 /** Starts in the hour up to `time_s`; forgets none, since one that is read off the level becomes known late. */
