@@ -3,7 +3,7 @@
 
 import type { InflowStretch } from "../../analysis/analyzer.ts";
 import { cyclePoint, findingPoint, inflowPoint, joinedInflowPoint, type Point } from "../stores/influx/points.ts";
-import type { Span, Store } from "../stores/store.ts";
+import { type Span, type Store, singleAlone } from "../stores/store.ts";
 import { joinInflow } from "../stores/thin-inflow.ts";
 import type { Derived } from "./changes.ts";
 import { nextWindow } from "./window.ts";
@@ -59,7 +59,7 @@ export function derivedRound(
   );
   const inflow = windowOf(
     "inflow",
-    (within) => store.inflow(inside(within, span), all),
+    (within) => store.inflow(inside(within, span), singleAlone),
     (stretch) => stretch.from_s,
   );
   const joined = joinedInflow(store, from.inflow, inflow.reached_s, inflow.records.length, span);
@@ -99,7 +99,7 @@ function joinedInflow(
   const end_s = Math.min(to_s, record.to_s + 1);
   if (!(begin_s < end_s) || (singles === 0 && end_s - begin_s < part_s)) return [];
   const within = { from_s: begin_s, to_s: end_s };
-  const single = store.inflow(within, all).filter(beginsIn(within));
+  const single = store.inflow(within, singleAlone).filter(beginsIn(within));
   const firstSingle_s = Math.floor((single[0]?.from_s ?? end_s) / part_s) * part_s;
   const old = firstSingle_s <= begin_s ? [] : store.inflow(within, Math.floor((end_s - begin_s) / (part_s / 2)));
   return [

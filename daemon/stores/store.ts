@@ -22,6 +22,9 @@ export interface LevelSeries {
   readonly mean_m: readonly number[];
 }
 
+/** So many points of inflow: not what was joined when the single stretches were dropped for their age. */
+export const singleAlone = Number.MAX_SAFE_INTEGER;
+
 /** The state of the analysis at a certain reading, from which it carries on after a restart. */
 export interface Checkpoint {
   readonly state: unknown;
@@ -125,7 +128,10 @@ export interface Store {
   level(span: Span, points: number): LevelSeries;
   /** Cycles whose run overlaps the span, newest first, at most `limit`. */
   cycles(span: Span, limit: number): Cycle[];
-  /** Stretches that overlap the span, oldest first, thinned to about `points` by time-weighted means. */
+  /**
+   * Stretches that overlap the span, oldest first, thinned to about `points` by time-weighted means; of `singleAlone`
+   * points those that are kept one by one, without the joined ones of the time before them.
+   */
   inflow(span: Span, points: number): InflowStretch[];
   /** Findings that overlap the span, newest first, at most `limit`. */
   findings(span: Span, limit: number): Finding[];

@@ -3,7 +3,7 @@
 
 import type { DatabaseSync } from "node:sqlite";
 import type { InflowStretch } from "../../../analysis/analyzer.ts";
-import type { Span } from "../store.ts";
+import { type Span, singleAlone } from "../store.ts";
 import { joinInflow } from "../thin-inflow.ts";
 import { inflowParts, part_s } from "./inflow-parts.ts";
 import { number, numberOrNull } from "./row.ts";
@@ -33,6 +33,14 @@ export function inflowTable(database: DatabaseSync): InflowTable {
   /** Parts before this one have been joined. */
   const firstNotJoined = () => Math.floor((joined.last_s() ?? Number.NEGATIVE_INFINITY) / part_s) + 1;
 
+  /** Of those whose single stretches have been dropped for their age. */
+  const beforeSingle = (span: Span): InflowStretch[] => {
+    const first_s = single.first_s();
+    const end_s = first_s === null ? Number.POSITIVE_INFINITY : Math.floor(first_s / part_s) * part_s;
+    if (span.from_s >= end_s) return [];
+    return joined.overlapping(span.from_s, Math.min(span.to_s, end_s)).filter((stretch) => stretch.from_s < end_s);
+  };
+
   return {
     put(stretch) {
       single.put(stretch);
@@ -61,7 +69,10 @@ export function inflowTable(database: DatabaseSync): InflowTable {
     within(span, points) {
       const from_s = Math.max(span.from_s, single.first_s() ?? span.from_s);
       const to_s = Math.min(span.to_s, single.last_s() ?? span.to_s);
-      if ((to_s - from_s) / points < part_s / 2) return single.overlapping(span.from_s, span.to_s);
+      if ((to_s - from_s) / points < part_s / 2) {
+        const before = points === singleAlone ? [] : beforeSingle(span);
+        return [...before, ...single.overlapping(span.from_s, span.to_s)];
+      }
       const joined_s = firstNotJoined() * part_s;
       const old = joined.overlapping(span.from_s, span.to_s).filter((stretch) => stretch.from_s < joined_s);
       return [

@@ -9,7 +9,6 @@ import { decodeChunk } from "../chunk/chunk.ts";
 import { openSlotsToRead } from "../recent/recent.ts";
 import { cycleTable } from "./cycle-table.ts";
 import { findingTable } from "./finding-table.ts";
-import { part_s } from "./inflow-parts.ts";
 import { inflowTable } from "./inflow-table.ts";
 import { openToRead } from "./open-to-read.ts";
 
@@ -57,13 +56,7 @@ export function readRecord(path: string): OpenRecord {
       const rows = findingTable(database).within(all, most).reverse();
       return withRecent(rows, recent, ({ kind, from_s }) => `${kind} ${from_s}`);
     },
-    *inflow() {
-      const table = inflowTable(database);
-      const single = table.within(all, most);
-      const first_s = Math.floor((single[0]?.from_s ?? Number.POSITIVE_INFINITY) / part_s) * part_s;
-      for (const stretch of table.within({ ...all, to_s: first_s }, 1)) if (stretch.from_s < first_s) yield stretch;
-      yield* single;
-    },
+    inflow: () => inflowTable(database).within(all, most),
     close: () => database.close(),
   };
 }

@@ -3,6 +3,7 @@ import { beforeEach, describe, expect, it } from "vitest";
 import type { InflowStretch } from "../../../../analysis/analyzer.ts";
 import { type InflowTable, inflowTable } from "../../../../daemon/stores/sqlite/inflow-table.ts";
 import { migrate } from "../../../../daemon/stores/sqlite/migrations.ts";
+import { singleAlone } from "../../../../daemon/stores/store.ts";
 
 const always = { from_s: Number.NEGATIVE_INFINITY, to_s: Number.POSITIVE_INFINITY };
 
@@ -71,6 +72,22 @@ describe("inflowTable", () => {
     expect(joined[0]?.from_s).toBe(9600); // the part that 10,000 s falls into
     expect(joined.at(-1)?.from_s).toBe(90_000);
     expect(joined).toHaveLength(135);
+  });
+
+  it("gives joined ones of the time whose single ones have been dropped, however short the span", () => {
+    put(stretches);
+    table.dropBefore(86_400);
+    const gone = { from_s: 7200, to_s: 10_800 };
+    const found = table.within(gone, 2000);
+    expect(found.map(({ from_s }) => from_s)).toEqual([7200, 7800, 8400, 9000, 9600, 10_200, 10_800]);
+    expect(volume_m3(found.slice(0, -1))).toBeCloseTo(
+      volume_m3(stretches.filter(({ from_s }) => from_s >= gone.from_s && from_s < gone.to_s)),
+      12,
+    );
+    const all = table.within(always, 1e9);
+    expect(all.filter(({ from_s }) => from_s >= 86_400)).toStrictEqual(stretches.filter((s) => s.from_s >= 86_400));
+    expect(volume_m3(all)).toBeCloseTo(volume_m3(stretches), 12);
+    expect(table.within(gone, singleAlone)).toEqual([]);
   });
 
   it("joins alike however the stretches came: at once, in lots, some of them again, after a restart", () => {
