@@ -4,6 +4,7 @@
 import { existsSync, mkdirSync, realpathSync } from "node:fs";
 import { basename, dirname, join } from "node:path";
 import type { Reading } from "../../analysis/readings/reading.ts";
+import { levelReadings } from "./level-fold.ts";
 import { openRecent, type Recent, type Recovered } from "./recent/recent.ts";
 import { freeze, thaw } from "./sqlite/checkpoint-table.ts";
 import { extentOf, levelQuery } from "./sqlite/level-query.ts";
@@ -12,7 +13,7 @@ import { storeError } from "./sqlite/open-database.ts";
 import { openOrSalvage } from "./sqlite/set-aside.ts";
 import { openTables, type Tables } from "./sqlite/tables.ts";
 import { type Writer, writer } from "./sqlite/writer.ts";
-import type { Span, Store, StoreOptions } from "./store.ts";
+import { overlap, type Span, type Store, type StoreOptions } from "./store.ts";
 import { StoreError } from "./store-error.ts";
 import { thinInflow } from "./thin-inflow.ts";
 
@@ -133,7 +134,7 @@ function sqliteStore(path: string, lock: StoreLock, options: StoreOptions): Stor
     readingsDropped: () => tables.chunk.lostTo(),
     span: () => record,
     level(span, points) {
-      if (record === null) return { bucket_s: 0, time_s: [], minimum_m: [], maximum_m: [], mean_m: [] };
+      if (record === null || !overlap(span, record)) return levelReadings([], []);
       const from_s = Math.max(span.from_s, record.from_s);
       const to_s = Math.min(span.to_s, record.to_s);
       const { chunk: chunks, chunkLevels, rollups } = tables;

@@ -12,6 +12,10 @@ export interface Span {
   readonly to_s: number;
 }
 
+export function overlap(one: Span, other: Span): boolean {
+  return one.from_s <= other.to_s && one.to_s >= other.from_s;
+}
+
 /** Level in buckets of equal length, oldest first; a bucket without a reading is left out. Equal-length columns. */
 export interface LevelSeries {
   readonly bucket_s: number;

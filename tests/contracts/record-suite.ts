@@ -127,6 +127,7 @@ export function recordSuite(name: string, kind: RecordKind): void {
         expect(await reader.level(always, 100)).toEqual({ bucket_s: 0, time_s: [noon_s, noon_s + 2], ...both });
         expect((await reader.level({ from_s: noon_s + 1, to_s: noon_s + 2 }, 100)).mean_m).toEqual([0.3]);
         expect((await reader.level({ from_s: noon_s + 30, to_s: noon_s + 50 }, 100)).mean_m).toEqual([]);
+        expect((await reader.level({ from_s: noon_s - 50, to_s: noon_s - 30 }, 100)).mean_m).toEqual([]);
       });
 
       // 1 reading a second for 5 hours, a saw tooth; in every bucket the figures must be those of its readings.

@@ -3,7 +3,7 @@
 
 import { levelFold, levelReadings } from "../level-fold.ts";
 import { bucketLength } from "../sqlite/level-query.ts";
-import type { LevelSeries, Span } from "../store.ts";
+import { type LevelSeries, overlap, type Span } from "../store.ts";
 import { type AskBasin, askByTime } from "./basin-query.ts";
 import { extentQuery } from "./extent-query.ts";
 import { type Bucket, levelBuckets } from "./level-buckets.ts";
@@ -19,7 +19,7 @@ const day_s = 86_400;
 /** @param points at least 2 */
 export async function levelQuery(ask: AskBasin, span: Span, points: number): Promise<LevelSeries> {
   const extent = await extentQuery(ask);
-  if (extent === null) return levelReadings([], []);
+  if (extent === null || !overlap(span, extent.record)) return levelReadings([], []);
   const from_s = Math.max(span.from_s, extent.record.from_s);
   const within = { from_s, to_s: Math.max(from_s, Math.min(span.to_s, extent.record.to_s)) };
   // One part less than asked for, because parts are aligned to the clock and the span is not.
