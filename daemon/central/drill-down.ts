@@ -110,7 +110,7 @@ async function openBasin(basin: Basin, parts: DrillDownParts, outdated: () => vo
       return about.summary;
     },
     speed: () => null,
-    host: "0.0.0.0", // which names may be asked for was seen to before
+    host: null, // which names may be asked for was seen to before
     pageFolder: parts.pageFolder,
   });
   opened.defer(() => server.close());

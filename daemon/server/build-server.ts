@@ -2,7 +2,7 @@
 
 import type { FastifyServerOptions } from "fastify";
 import { encodeJson } from "./encode-json.ts";
-import { guard } from "./guard.ts";
+import { guard, isLoopback } from "./guard.ts";
 import { addAcknowledgeRoutes } from "./routes/acknowledge.ts";
 import { addAlarmsRoutes } from "./routes/alarms.ts";
 import { addBudgetRoute } from "./routes/budget.ts";
@@ -61,7 +61,9 @@ export function buildServer(parts: ServerParts): Server {
   server.setValidatorCompiler(validateRequest);
   server.setSerializerCompiler(() => encodeJson);
   server.setReplySerializer(encodeJson);
-  guard(server, parts.host, parts.alsoCalled);
+  // Over TLS no page elsewhere can have our name.
+  const { host } = parts;
+  guard(server, host !== null && parts.tls && !isLoopback(host) ? null : host, parts.alsoCalled);
   sayErrors(server);
   for (const add of routes) add(server, parts);
   server.addHook("preClose", async () => parts.feed.close());

@@ -24,7 +24,7 @@ export interface ServerParts {
   /** Null or absent where nobody is called: of what is played, and in the view from afar. */
   readonly alarms?: AlarmDesk | null;
   /** Address that the server listens on; on loopback, requests that name another host are turned away. */
-  readonly host: string;
+  readonly host: string | null;
   /** For `https`; absent: `http`. */
   readonly tls?: TlsFiles | undefined;
   /** The name in the address that its owner gave out; null or absent: none. */

@@ -55,7 +55,7 @@ export function buildCentralServer(parts: CentralServerParts): Server {
   server.setSerializerCompiler(() => encodeJson);
   server.setReplySerializer(encodeJson);
   // Where all log in, a page elsewhere that has its name resolved to this machine has no cookie to show.
-  guard(server, logins.length > 0 ? "0.0.0.0" : address.host);
+  guard(server, logins.length > 0 ? null : address.host);
   sayErrors(server);
   addSessionRoutes(server, parts.access);
   addOverviewRoutes(server, parts.access, parts.overview, parts.feed);
