@@ -8,7 +8,7 @@ import { capital } from "./capital.ts";
 export const alarmStateWord: Readonly<Record<AlarmState, string>> = {
   normal: "quiet",
   unacknowledged: "active, nobody has answered",
-  acknowledged: "active, somebody sees to it",
+  acknowledged: "active, somebody is seeing to it",
   "returned-to-normal-unacknowledged": "over, nobody has answered",
   "latched-unacknowledged": "over, nobody has looked",
   "latched-acknowledged": "over, to be reset",
@@ -23,10 +23,11 @@ export const priorityWord: Readonly<Record<Priority, string>> = {
   low: "low priority",
 };
 
-/** Whether somebody sees to it. */
+/** Whether somebody is seeing to it. */
 export function answeredWord({ state, to_s, acknowledgedBy }: ActiveAlarm): string {
   if (state === "latched-acknowledged") return "Over; reset it when all is well";
-  if (acknowledgedBy !== null) return to_s === null ? `${acknowledgedBy} sees to it` : `${acknowledgedBy} has seen it`;
+  if (acknowledgedBy !== null)
+    return to_s === null ? `${acknowledgedBy} is seeing to it` : `${acknowledgedBy} has seen it`;
   return to_s === null ? "Nobody has answered yet" : "Over; nobody has answered";
 }
 
@@ -38,7 +39,8 @@ export function alarmsSentence(active: readonly ActiveAlarm[]): string {
     const rest = answered === 0 ? "" : `; ${answered} ${answered === 1 ? "is" : "are"} seen to`;
     return `${unanswered} ${unanswered === 1 ? "alarm waits" : "alarms wait"} for an answer${rest}.`;
   }
-  if (answered > 0) return answered === 1 ? "One alarm, and somebody sees to it." : `${answered} alarms, all answered.`;
+  if (answered > 0)
+    return answered === 1 ? "One alarm, and somebody is seeing to it." : `${answered} alarms, all answered.`;
   return active.some(({ to_s }) => to_s !== null) ? "No alarm lasts; some wait to be looked at." : "No alarm lasts.";
 }
 

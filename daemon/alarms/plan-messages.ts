@@ -19,7 +19,7 @@ export interface Plan {
 const expiresAfter_s: Readonly<Record<Priority, number>> = { high: 12 * 3600, medium: 24 * 3600, low: 3 * 86_400 };
 /** Others that begin within this time go into the same message; what is high goes at once. */
 const gather_s: Readonly<Record<Priority, number>> = { high: 0, medium: 20, low: 120 };
-/** Somebody sees to it, or nobody need; or its cause says it. */
+/** Somebody is seeing to it, or nobody need; or its cause says it. */
 const callsOff: ReadonlySet<AlarmChange["kind"]> = new Set(["acknowledged", "shelved", "out-of-service", "suppressed"]);
 
 /**

@@ -22,9 +22,9 @@ export function isAnswered({ acknowledgedBy, answeredBy }: StandingAlarm): boole
   return acknowledgedBy !== null || answeredBy !== null;
 }
 
-/** Who sees to it, or that nobody does. */
+/** Who is seeing to it, or that nobody does. */
 export function answerWord({ acknowledgedBy, answeredBy }: StandingAlarm): string {
-  if (acknowledgedBy !== null) return `${acknowledgedBy} sees to it`;
+  if (acknowledgedBy !== null) return `${acknowledgedBy} is seeing to it`;
   return answeredBy === null ? "nobody has answered" : `${answeredBy} has answered; the board has not confirmed yet`;
 }
 

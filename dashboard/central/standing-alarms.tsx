@@ -1,4 +1,4 @@
-// What the boards call people for now, of every basin that is shown: who sees to it, and a button for whoever will.
+// What the boards call people for now, of every basin that is shown: who is seeing to it, and a button for whoever will.
 
 import { signal } from "@preact/signals";
 import type { OverviewRow } from "../../daemon/central/central-types.ts";
@@ -57,8 +57,8 @@ function Line({ each }: { each: AlarmOfBasin }) {
         )}
       </div>
       {mayAnswer(row) && !isAnswered(alarm) && (
-        <button type="button" aria-label={`I see to it: ${title}, ${row.title}`} onClick={() => void answer(each)}>
-          I see to it
+        <button type="button" aria-label={`I'll see to it: ${title}, ${row.title}`} onClick={() => void answer(each)}>
+          I'll see to it
         </button>
       )}
     </li>

@@ -22,7 +22,7 @@ export function AlarmAsking() {
 }
 
 const headings: Readonly<Record<Asking["act"], (title: string) => string>> = {
-  acknowledge: (title) => `Who sees to it? ${title}`,
+  acknowledge: (title) => `Who will see to it? ${title}`,
   shelve: (title) => `Shelve: ${title}`,
   "out-of-service": (title) => `Take out of service: ${title}`,
 };
@@ -35,7 +35,7 @@ const explained: Readonly<Record<Asking["act"], string>> = {
 };
 
 const doIt: Readonly<Record<Asking["act"], string>> = {
-  acknowledge: "I see to it",
+  acknowledge: "I'll see to it",
   shelve: "Shelve",
   "out-of-service": "Take out of service",
 };

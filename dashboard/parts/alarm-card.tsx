@@ -18,7 +18,7 @@ export function AlarmCard({ alarm, children }: { alarm: ActiveAlarm; children?: 
   const { name, title, priority, whatToDo, state, from_s, to_s } = alarm;
   const time = siteTime(site.value?.site.timezone ?? "UTC");
   const lasts = to_s === null;
-  const word = lasts ? "I see to it" : "I have seen it";
+  const word = lasts ? "I'll see to it" : "I have seen it";
   const waits = /unacknowledged$/.test(state);
   return (
     <article class={`finding finding-${lasts ? edgeOf[priority] : "past"}`}>

@@ -38,7 +38,7 @@ export function noticeOf(note: PushNote, shown: readonly string[]): { title: str
       ...{ body: text, tag, icon: "icon-192.png", badge: "icon-192.png" },
       renotify: tag !== "" && !shown.includes(key),
       requireInteraction: stays,
-      actions: canAnswer ? [{ action: answerAction, title: "I see to it" }] : [],
+      actions: canAnswer ? [{ action: answerAction, title: "I'll see to it" }] : [],
       data: { key, url, canAnswer },
     },
   };

@@ -1,4 +1,4 @@
-// The alarms: what is true now and who sees to it, what is put aside, who is told and whether that was proven, what was
+// The alarms: what is true now and who is seeing to it, what is put aside, who is told and whether that was proven, what was
 // sent, every alarm there is, and how the alarms themselves do.
 
 import { useComputed, useSignalEffect } from "@preact/signals";

@@ -14,14 +14,14 @@ describe("the words for alarms", () => {
     expect(alarmsSentence([])).toBe("No alarm lasts.");
     expect(alarmsSentence([alarm])).toBe("1 alarm waits for an answer.");
     expect(alarmsSentence([alarm, seenTo, alarm])).toBe("2 alarms wait for an answer; 1 is seen to.");
-    expect(alarmsSentence([seenTo])).toBe("One alarm, and somebody sees to it.");
+    expect(alarmsSentence([seenTo])).toBe("One alarm, and somebody is seeing to it.");
     expect(alarmsSentence([over])).toBe("No alarm lasts; some wait to be looked at.");
   });
 
-  it("name who sees to it, or say that nobody does", () => {
+  it("name who is seeing to it, or say that nobody is", () => {
     expect([alarm, seenTo, over].map(answeredWord)).toEqual([
       "Nobody has answered yet",
-      "Ann sees to it",
+      "Ann is seeing to it",
       "Over; nobody has answered",
     ]);
     expect(answeredWord({ ...over, acknowledgedBy: "Ann" })).toBe("Ann has seen it");

@@ -87,7 +87,7 @@ it.each([
     );
     expect(poor).toEqual([]);
     await page.getByRole("link", { name: "Now" }).click();
-    await page.getByRole("button", { name: "I see to it: High water" }).waitFor();
+    await page.getByRole("button", { name: "I'll see to it: High water" }).waitFor();
     expect(await overflow(page)).toBeLessThanOrEqual(0);
     expect(complaints).toEqual([]);
   },
@@ -127,15 +127,15 @@ describe.each([
     await highWater();
     const { page, complaints } = await show("alarms", viewport);
     await page.getByText("1 alarm waits for an answer.").waitFor();
-    await page.getByRole("button", { name: "I see to it: High water" }).click();
-    const dialog = page.getByRole("dialog", { name: "Who sees to it? High water" });
+    await page.getByRole("button", { name: "I'll see to it: High water" }).click();
+    const dialog = page.getByRole("dialog", { name: "Who will see to it? High water" });
     expect((await dialog.boundingBox())?.width).toBeLessThanOrEqual(viewport.width - 16);
     await dialog.getByRole("combobox", { name: "Your name" }).fill("Ann");
     await page.keyboard.press("Enter");
     await dialog.waitFor({ state: "detached" });
     await page.getByRole("status").filter({ hasText: "Noted: nobody further is called." }).waitFor();
-    await page.getByText("One alarm, and somebody sees to it.").waitFor();
-    await page.getByText("Ann sees to it").waitFor();
+    await page.getByText("One alarm, and somebody is seeing to it.").waitFor();
+    await page.getByText("Ann is seeing to it").waitFor();
     expect(stateOf("high-water")).toMatchObject({ state: "acknowledged", acknowledged: { by: "Ann" } });
     await page.reload();
     await page.getByText("On this device, Ann answers.").waitFor();
@@ -152,8 +152,8 @@ describe("the alarms", () => {
     await highWater();
     await page.getByRole("link", { name: "Now" }).click();
     await page.getByText("as Ben of next door").waitFor();
-    await page.getByRole("button", { name: "I see to it: High water" }).click();
-    await page.getByText("Ben of next door sees to it").waitFor();
+    await page.getByRole("button", { name: "I'll see to it: High water" }).click();
+    await page.getByText("Ben of next door is seeing to it").waitFor();
     expect(stateOf("high-water")?.acknowledged?.by).toBe("Ben of next door");
   });
 
@@ -180,7 +180,7 @@ describe("the alarms", () => {
     await page.getByText("No alarm lasts.").waitFor();
     expect(stateOf("high-water")).toMatchObject({ shelved: { by: "Ann", reason: "the plumber is here" } });
     await page.getByRole("button", { name: "Take off the shelf: High water" }).click();
-    await page.getByRole("button", { name: "I see to it: High water" }).waitFor();
+    await page.getByRole("button", { name: "I'll see to it: High water" }).waitFor();
     expect(stateOf("high-water")?.shelvedUntil_s).toBeNull();
     expect(complaints).toEqual([]);
   });

@@ -156,7 +156,7 @@ describe("the page of all basins", () => {
     expect(await page.evaluate("document.documentElement.scrollWidth")).toBe(viewport.width);
 
     own.broker.lost = { since_s: Date.now() / 1000, reason: "connection lost" };
-    const button = page.getByRole("button", { name: "I see to it: High water, Birch Court" });
+    const button = page.getByRole("button", { name: "I'll see to it: High water, Birch Court" });
     await button.click();
     await page.getByRole("alert").filter({ hasText: "the board goes on calling people" }).waitFor();
     own.broker.lost = null;
@@ -168,9 +168,9 @@ describe("the page of all basins", () => {
 
     tell({ from_s: from_s + 60 });
     await page.getByRole("region", { name: "1 alarm, 1 not answered" }).getByRole("link").click();
-    await page.getByRole("button", { name: "I see to it: High water" }).click();
+    await page.getByRole("button", { name: "I'll see to it: High water" }).click();
     await page.getByRole("status").filter({ hasText: "The broker keeps your answer" }).waitFor();
-    await page.getByText("the central view (the board has not confirmed yet) sees to it").waitFor();
+    await page.getByText("the central view (the board has not confirmed yet) is seeing to it").waitFor();
     expect(await page.getByRole("link", { name: "Alarms" }).count()).toBe(0);
     expect(own.told.map(({ topic }) => topic)).toEqual(["acknowledge/high-water", "acknowledge/high-water"]);
     expect(complaints.filter((complaint) => !complaint.includes("503"))).toEqual([]);

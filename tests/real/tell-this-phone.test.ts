@@ -150,7 +150,7 @@ describe("a phone that has the page", () => {
     const worker = await listenToWorker(context);
     await handOver(page, text());
     expect((await untilShown(worker, 1))[0]).toMatchObject({
-      ...{ title: "Hill House: HIGH WATER", stays: true, again: true, actions: ["I see to it"] },
+      ...{ title: "Hill House: HIGH WATER", stays: true, again: true, actions: ["I'll see to it"] },
     });
     // The same again, as after an answer that got lost, makes no sound.
     await handOver(page, text());

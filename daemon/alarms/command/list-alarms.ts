@@ -14,7 +14,7 @@ export async function listAlarms(sitePath: string): Promise<void> {
     console.log("Alarms");
     for (const { name, priority, state, from_s, acknowledged } of all) {
       const since = state === "normal" || from_s === null ? "" : ` since ${iso(from_s)}`;
-      const by = acknowledged === null ? "" : `, ${acknowledged.by} sees to it`;
+      const by = acknowledged === null ? "" : `, ${acknowledged.by} is seeing to it`;
       console.log(`  ${name.padEnd(24)} ${priority.padEnd(7)} ${state}${since}${state === "acknowledged" ? by : ""}`);
     }
     console.log("\nContacts");

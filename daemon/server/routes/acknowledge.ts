@@ -40,7 +40,7 @@ function page(reply: FastifyReply, alarms: AlarmDesk | null, token: string, pres
 
 function said({ alarms }: Standing, isOpen: boolean, pressed: boolean): string {
   if (isOpen && !pressed) {
-    return '<form method="post"><button type="submit">I see to it</button></form><p>The next person is then not called.</p>';
+    return `<form method="post"><button type="submit">I'll see to it</button></form><p>The next person is then not called.</p>`;
   }
   if (isOpen) return "<p>Thank you. Acknowledged: nobody further is called.</p>";
   if (alarms.every(({ isOver }) => isOver)) return "<p>It is over.</p>";

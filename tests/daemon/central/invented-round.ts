@@ -74,7 +74,7 @@ export async function inventRound(count: number, options: RoundOptions = {}): Pr
   return round;
 }
 
-/** What its board calls people for, and who sees to it. */
+/** What its board calls people for, and who is seeing to it. */
 const alarms: Partial<Record<FindingKind, readonly [AlarmName, seesToIt: string | null]>> = {
   "high-water": ["high-water", null],
   "inflow-exceeds-pump": ["pump-does-not-keep-up", "Anna"],

@@ -144,7 +144,7 @@ describe("the page's way to the alarms", () => {
   it("acknowledges by a link's button, and not by looking at it", async () => {
     const url = new URL(at.sent[0]?.link ?? "").pathname;
     const look = await server.inject({ url, headers });
-    expect(look.body).toContain("I see to it");
+    expect(look.body).toContain("I'll see to it");
     expect(at.service.alarms().find(({ name }) => name === "high-water")?.state).toBe("unacknowledged");
     const form = { ...headers, "content-type": "application/x-www-form-urlencoded" };
     const pressed = await server.inject({ method: "POST", url, headers: form, payload: "" });

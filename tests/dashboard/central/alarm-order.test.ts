@@ -23,7 +23,7 @@ describe("the alarms of all basins", () => {
 
   it("say who sees to each, and what the board has not confirmed", () => {
     expect(answerWord(alarm(""))).toBe("nobody has answered");
-    expect(answerWord(alarm("", { acknowledgedBy: "Ann", answeredBy: null }))).toBe("Ann sees to it");
+    expect(answerWord(alarm("", { acknowledgedBy: "Ann", answeredBy: null }))).toBe("Ann is seeing to it");
     expect(answerWord(alarm("", { answeredBy: "Ben" }))).toBe("Ben has answered; the board has not confirmed yet");
   });
 

@@ -72,7 +72,7 @@ describe("the card of an alarm", () => {
   it("says what, how it stands and what to do, and has one button for whoever sees to it", () => {
     const text = textOf(AlarmCard, { alarm });
     expect(text).toMatch(/High water\n.*Nobody has answered yet · since Thu 1 Jan, 00:01.*\nCheck the pump\./s);
-    expect(buttonsOf(AlarmCard, { alarm })).toEqual(["I see to it: High water"]);
+    expect(buttonsOf(AlarmCard, { alarm })).toEqual(["I'll see to it: High water"]);
   });
 
   it("says under which name this device answers", () => {
@@ -80,10 +80,10 @@ describe("the card of an alarm", () => {
     expect(textOf(AlarmCard, { alarm })).toContain("as Ann");
   });
 
-  it("has no such button once somebody sees to it, and asks to be reset where it latches", () => {
+  it("has no such button once somebody is seeing to it, and asks to be reset where it latches", () => {
     const seenTo = { ...alarm, state: "acknowledged", acknowledgedBy: "Ben" } as const;
     expect(buttonsOf(AlarmCard, { alarm: seenTo })).toEqual([]);
-    expect(textOf(AlarmCard, { alarm: seenTo })).toContain("Ben sees to it");
+    expect(textOf(AlarmCard, { alarm: seenTo })).toContain("Ben is seeing to it");
     const latched = { ...alarm, state: "latched-acknowledged", to_s: 200, acknowledgedBy: "Ben" } as const;
     expect(buttonsOf(AlarmCard, { alarm: latched })).toEqual(["Reset"]);
   });

@@ -11,7 +11,7 @@ describe("a notice", () => {
   it("stays where it is urgent, and takes an answer where there is a link", () => {
     expect(noticeOf(note, []).options).toMatchObject({
       ...{ body: "Level 41 cm.", tag: "t", renotify: true, requireInteraction: true },
-      actions: [{ action: "answer", title: "I see to it" }],
+      actions: [{ action: "answer", title: "I'll see to it" }],
     });
     expect(noticeOf({ ...note, canAnswer: false, stays: false }, []).options).toMatchObject({
       ...{ requireInteraction: false, actions: [] },
