@@ -3,6 +3,7 @@
 import { randomBytes } from "node:crypto";
 import { existsSync, renameSync } from "node:fs";
 import { DatabaseSync, type SQLInputValue } from "node:sqlite";
+import { asideName } from "../../stores/aside-name.ts";
 import { faultCode } from "../../stores/sqlite/fault.ts";
 import { isMessageRow } from "./message-row.ts";
 import { slipsPath } from "./slips.ts";
@@ -120,7 +121,7 @@ export function inMemory(): DatabaseSync {
 
 /** Moves an unusable file out of the way, under a name with the date. @returns where it stands now */
 export function setAside(path: string, now_s: number): string {
-  const aside = `${path}.aside-${new Date(now_s * 1000).toISOString().replaceAll(":", "-").slice(0, 19)}`;
+  const aside = asideName(path, "aside", now_s);
   for (const name of [(each: string) => each, (each: string) => `${each}-journal`, slipsPath])
     if (existsSync(name(path))) renameSync(name(path), name(aside));
   return aside;

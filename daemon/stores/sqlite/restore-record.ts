@@ -2,6 +2,7 @@
 
 import { copyFileSync, existsSync, renameSync, rmSync } from "node:fs";
 import { basename } from "node:path";
+import { asideName } from "../aside-name.ts";
 import type { PutBack } from "../store.ts";
 import { StoreError } from "../store-error.ts";
 import { inOneSentence } from "./fault.ts";
@@ -22,13 +23,11 @@ export function restoreRecord(path: string, copy: string, now_s: number): { chec
   const lock = lockStore(path);
   const ready = `${path}.restoring`;
   try {
-    const aside = existsSync(path)
-      ? `${path}.before-${new Date(now_s * 1000).toISOString().replaceAll(":", "-").slice(0, 19)}`
-      : null;
+    const aside = existsSync(path) ? asideName(path, "before", now_s) : null;
     const to_s = aside === null ? now_s : (endOf(path) ?? now_s);
     removeParts(ready);
     makeReady(ready, copy, missing(checked, { at_s: now_s, to_s, aside: aside && basename(aside) }));
-    for (const part of ["", "-wal", ".recent"]) {
+    for (const part of ["", "-wal", ".recent", ".seconds"]) {
       if (aside !== null && existsSync(path + part)) renameSync(path + part, aside + part);
     }
     for (const part of ["-wal", "-shm", ".recent", ".seconds"]) rmSync(path + part, { force: true });

@@ -3,6 +3,7 @@
 
 import { existsSync, renameSync, rmSync } from "node:fs";
 import type { DatabaseSync } from "node:sqlite";
+import { asideName } from "../aside-name.ts";
 import { StoreError } from "../store-error.ts";
 import { chunkTable } from "./chunk-table.ts";
 import { faultCode } from "./fault.ts";
@@ -50,8 +51,7 @@ function isDamage(error: unknown): boolean {
 }
 
 function inItsPlace(path: string, now_s: number, error: unknown, log: (message: string) => void): DatabaseSync {
-  const date = new Date(now_s * 1000).toISOString().replaceAll(":", "-").slice(0, 19);
-  const aside = `${path}.damaged-${date}`;
+  const aside = asideName(path, "damaged", now_s);
   for (const part of ["", "-wal"]) if (existsSync(path + part)) renameSync(path + part, aside + part);
   rmSync(`${path}-shm`, { force: true });
   const database = openDatabase(path);

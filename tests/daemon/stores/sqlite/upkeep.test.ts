@@ -91,6 +91,14 @@ describe("restoring", () => {
     before.close();
   });
 
+  it("sets aside under a name of its own what a second restore within the second finds", async () => {
+    filled().close();
+    await backupRecord(path, copy);
+    const asides = [restoreRecord(path, copy, noon_s).aside, restoreRecord(path, copy, noon_s + 0.5).aside];
+    expect(asides).toEqual([`${path}.before-2026-01-05T12-00-00`, `${path}.before-2026-01-05T12-00-00-2`]);
+    for (const aside of asides) holdsTheContent(aside ?? "");
+  });
+
   it("knows from when to when it has nothing, also of what stood outside the database", async () => {
     const store = filled();
     await backupRecord(path, copy);
