@@ -132,7 +132,7 @@ function checkOnlyOne(kinds: readonly ChannelKind[], alarms: unknown, context: C
 }
 
 function checkReach(kinds: readonly ChannelKind[], alarms: unknown, context: Context): void {
-  const channels = namesAt(alarms, "channels");
+  const channels = allNamesAt(alarms, "channels");
   for (let c = 0; c < lengthAt(alarms, "contacts"); c++) {
     for (let r = 0; r < lengthAt(alarms, "contacts", c, "reach"); r++) {
       const path = ["contacts", c, "reach", r];
@@ -140,7 +140,9 @@ function checkReach(kinds: readonly ChannelKind[], alarms: unknown, context: Con
       const to = at(alarms, ...path, "to");
       if (typeof by !== "string") continue;
       const index = channels.indexOf(by);
-      if (index === -1) report(context, [...path, "by"], unknownName("channel", by, channels));
+      // One whose own fault is said may be the one that is meant.
+      if (index === -1 && channels.every(isKnown))
+        report(context, [...path, "by"], unknownName("channel", by, channels));
       const kind = kinds.find((each) => each.kind === at(alarms, "channels", index, "kind"));
       const problem = typeof to === "string" ? (kind?.addressProblem(to) ?? null) : null;
       if (problem !== null) report(context, [...path, "to"], problem);
@@ -150,9 +152,10 @@ function checkReach(kinds: readonly ChannelKind[], alarms: unknown, context: Con
 
 /** An escalation must end at a person. */
 function checkCall(alarms: unknown, context: Context): void {
-  const contacts = namesAt(alarms, "contacts");
+  const all = allNamesAt(alarms, "contacts");
+  const contacts = all.filter(isKnown);
   const steps = lengthAt(alarms, "call");
-  if (steps > 0 && contacts.length === 0) {
+  if (steps > 0 && all.length === 0) {
     report(context, ["call"], "expected contacts to call, found none under contacts");
     return;
   }
@@ -162,7 +165,8 @@ function checkCall(alarms: unknown, context: Context): void {
       const name = at(alarms, "call", s, "contacts", c);
       if (typeof name !== "string") continue;
       called.add(name);
-      if (!contacts.includes(name)) report(context, ["call", s, "contacts", c], unknownName("contact", name, contacts));
+      if (all.every(isKnown) && !contacts.includes(name))
+        report(context, ["call", s, "contacts", c], unknownName("contact", name, contacts));
     }
     const before_s = numberAt(alarms, "call", s - 1, "after");
     const after_s = numberAt(alarms, "call", s, "after");
@@ -201,10 +205,16 @@ function checkChanges(alarms: unknown, context: Context): void {
   }
 }
 
-function namesAt(group: unknown, list: string): string[] {
-  return Array.from({ length: lengthAt(group, list) }, (_, index) => at(group, list, index, "name")).filter(
-    (name) => typeof name === "string",
-  );
+/** In their order; null where an entry is wrong. */
+function allNamesAt(group: unknown, list: string): (string | null)[] {
+  return Array.from({ length: lengthAt(group, list) }, (_, index) => {
+    const name = at(group, list, index, "name");
+    return typeof name === "string" ? name : null;
+  });
+}
+
+function isKnown(name: string | null): name is string {
+  return name !== null;
 }
 
 function unknownName(called: string, found: string, known: readonly string[]): string {

@@ -30,6 +30,19 @@ describe("alarms", () => {
     expect(again(`${ways}  call_again: { times: 0 }`)).toEqual({ after_s: 900, times: 0 });
   });
 
+  it("says of a wrong channel what is wrong with it, and not that those who use it name none", () => {
+    const parsed = parse(`
+  channels:
+    - { kind: sms-modem, name: modem, port: /dev/ttyUSB0, colour: red }
+    - { kind: sms-modem, name: second, port: /dev/ttyUSB1 }
+  contacts:
+    - { name: Ann, reach: [{ by: modem, to: "+1 555 0100" }, { by: second, to: "0555" }] }
+`);
+    const problems = parsed.ok ? [] : parsed.problems.map(({ text }) => text);
+    expect(problems.join("\n")).toContain("unknown key");
+    expect(problems.join("\n")).not.toContain("the name of a channel");
+  });
+
   it.each([
     [
       "a number in the wrong form",
