@@ -42,10 +42,18 @@ export const hasRisen = 0.25;
 /** So much over its lowest it rises again: the pump has stopped. */
 export const risesAgain_m = 0.01;
 
-/** Takes where the latest runs stopped. */
-export function noteStops(state: KeptDownState, stops_m: number[]): void {
+/** No pump draws the last of the water over the bottom: what reads so is the sensor; common practice, no source. */
+export const beyondPumps_m = 0.01;
+
+/**
+ * Takes where the latest runs stopped, and where they are stated to; null where nothing is stated. The lower counts: in a
+ * storm the stops of short runs that are read off the level come out too high.
+ */
+export function noteStops(state: KeptDownState, stops_m: number[], stated_m: number | null): void {
   // The run that has drawn the water down so far is no measure of itself.
-  if (Number.isNaN(state.from_s)) state.stop_m = stops_m.length < fewestStops ? Number.NaN : medianInPlace(stops_m);
+  if (!Number.isNaN(state.from_s)) return;
+  state.stop_m =
+    stops_m.length < fewestStops ? Number.NaN : Math.min(medianInPlace(stops_m), stated_m ?? Number.POSITIVE_INFINITY);
 }
 
 /**
@@ -75,7 +83,7 @@ export function noteKeptDown(
   const since_s = time_s - state.from_s;
   const expected_m = rise_ms * since_s;
   const shows = since_s >= leastTime_s && expected_m >= Math.max(wouldRise_m, riseDeviations * noise_m);
-  state.kept = shows && risen_m < hasRisen * expected_m;
+  state.kept = shows && risen_m < hasRisen * expected_m && level_m > Math.max(beyondPumps_m, underDeviations * noise_m);
   if (state.kept) state.inThisRest = true;
 }
 

@@ -308,6 +308,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
       noteStops(
         keptDown,
         recentCycles.flatMap(({ stopLevel_m }) => stopLevel_m ?? []),
+        lowestStop_m(site),
       );
     if (level_m === null) return;
     const { endInflow } = tracker;

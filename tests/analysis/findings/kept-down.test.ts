@@ -5,9 +5,14 @@ const rise_ms = 0.0002;
 const noise_m = 0.0005;
 
 /** A basin whose runs stop at 0.1 m; levels every second from 0 on. */
-function watched(level_m: (time_s: number) => number, duration_s: number, stops_m = [0.1, 0.1, 0.1]) {
+function watched(
+  level_m: (time_s: number) => number,
+  duration_s: number,
+  stops_m = [0.1, 0.1, 0.1],
+  stated_m: number | null = null,
+) {
   const state = newKeptDown();
-  noteStops(state, [...stops_m]);
+  noteStops(state, [...stops_m], stated_m);
   for (let time_s = 0; time_s <= duration_s; time_s += 1)
     noteKeptDown(state, time_s, level_m(time_s), noise_m, rise_ms);
   return state;
@@ -33,6 +38,16 @@ describe("water kept down", () => {
   it("is not told where the water stands no more than a float's scatter under the stop, nor where runs have not shown it", () => {
     expect(watched(drawnDownTo(0.092), 4000).kept).toBe(false);
     expect(watched(drawnDownTo(0.05), 4000, [0.1, 0.1]).kept).toBe(false);
+  });
+
+  it("is not told of water that is still over the stated stop level, where stops read off the level came out high", () => {
+    expect(watched(drawnDownTo(0.05), 4000, [0.1, 0.1, 0.1], 0.055).kept).toBe(false);
+    expect(watched(drawnDownTo(0.05), 4000, [0.1, 0.1, 0.1], 0.065).kept).toBe(true);
+  });
+
+  it("is not told of a level at the bottom, which no pump reaches", () => {
+    expect(watched(drawnDownTo(0.008), 4000).kept).toBe(false);
+    expect(watched(drawnDownTo(0.012), 4000).kept).toBe(true);
   });
 
   it("is not told of a basin that dries out", () => {
