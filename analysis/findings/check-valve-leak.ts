@@ -18,7 +18,7 @@ export const stillLeaks = 2;
 export const seldomRead = 2;
 /** Readings farther apart than this, s: no rest alone tells what comes back, only many together, and those are surer. */
 export const byMany_s = 15;
-export const seenByMany = 1.25;
+export const seenByMany = 1.5;
 
 export const checkValveLeak: Rule = {
   kind: "check-valve-leak",

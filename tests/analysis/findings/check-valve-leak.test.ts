@@ -85,13 +85,13 @@ describe("check-valve-leak", () => {
     expect(holds(back(0.0041))).toBe(true);
   });
 
-  it("asks for a quarter more where they are so far apart that only many stops together tell", () => {
+  it("asks for half as much again where they are so far apart that only many stops together tell", () => {
     const back = (drainBack_m3: number) => ({
       recentCycles: cyclesLike({ drainBack_m3 }),
       closelyRead: false,
       readEvery_s: 30,
     });
-    expect(holds(back(0.0024))).toBe(false);
-    expect(holds(back(0.0026))).toBe(true);
+    expect(holds(back(0.0029))).toBe(false);
+    expect(holds(back(0.0031))).toBe(true);
   });
 });
