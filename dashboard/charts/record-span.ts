@@ -23,6 +23,11 @@ export const limits = computed<Span | null>(() => {
   return record === null ? null : limitsOf(record, now_s.value);
 });
 
+/** What a gesture begins from: of the whole record also what has come since the last whole pixel. */
+function shown(): Span | null {
+  return whole.value ? limits.value : visible.value;
+}
+
 /** Keeps up with the present by whole pixels of so many columns. Call whenever time has passed. */
 export function keepUp(columns: number): void {
   if (!limits.value || (visible.value && !follow.value)) return;
@@ -38,7 +43,7 @@ export function show(span: Span): void {
 }
 
 export function zoom(factor: number, anchor_s?: number): void {
-  const [span, within] = [visible.value, limits.value];
+  const [span, within] = [shown(), limits.value];
   if (!span || !within) return;
   // While following, the present stays where it is and the width changes.
   if (follow.value && anchor_s === undefined) {
@@ -51,7 +56,7 @@ export function zoom(factor: number, anchor_s?: number): void {
 }
 
 export function pan(share: number): void {
-  const [span, within] = [visible.value, limits.value];
+  const [span, within] = [shown(), limits.value];
   if (span && within) stop(panSpan(span, share, within), within);
 }
 
@@ -66,7 +71,7 @@ export function followNow(): void {
 }
 
 export function toBeginning(): void {
-  const [span, within] = [visible.value, limits.value];
+  const [span, within] = [shown(), limits.value];
   if (span && within) show({ from_s: within.from_s, to_s: within.from_s + width_s(span) });
 }
 
