@@ -48,7 +48,10 @@ export function browserKeys(): BrowserKeys {
   secret.generateKeys();
   return {
     public: ecdh.getPublicKey("base64url", "uncompressed"),
-    private: ecdh.getPrivateKey().toString("base64url"),
+    // One key in 256 begins with a zero, which is left out there.
+    private: Buffer.concat([Buffer.alloc(32), ecdh.getPrivateKey()])
+      .subarray(-32)
+      .toString("base64url"),
     auth: secret.getPublicKey().subarray(1, 17).toString("base64url"),
   };
 }
