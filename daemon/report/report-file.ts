@@ -115,14 +115,18 @@ export function openReportFile(
 
 function begun(path: string, partial: string): number {
   try {
-    // The name is given at the end, and then it would be too late to learn that a folder or a device has it.
-    const found = statSync(path, { throwIfNoEntry: false });
-    if (found?.isDirectory()) throw Object.assign(new Error("a folder"), { code: "EISDIR" });
-    if (found?.isFile() === false) throw Object.assign(new Error("no file"), { code: "EINVAL" });
+    refuseOtherThanFile(path);
     return openSync(partial, "w");
   } catch (error) {
     throw new CannotWriteReport(path, error);
   }
+}
+
+/** A name is given at the end, and then it would be too late to learn that a folder or a device has it. */
+export function refuseOtherThanFile(path: string): void {
+  const found = statSync(path, { throwIfNoEntry: false });
+  if (found?.isDirectory()) throw Object.assign(new Error("a folder"), { code: "EISDIR" });
+  if (found?.isFile() === false) throw Object.assign(new Error("no file"), { code: "EINVAL" });
 }
 
 /** A disk that is nearly full takes a part, and says only at the next attempt that it is full. */

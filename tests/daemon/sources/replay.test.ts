@@ -80,10 +80,12 @@ describe("replay", () => {
     );
     let turns = 0;
     let longest_ms = 0;
-    for (let last_ms = performance.now(); heard.finished === 0; turns++) {
+    // By the work done, so that what else the machine does is not counted.
+    const worked_ms = () => process.threadCpuUsage().user / 1000;
+    for (let last_ms = worked_ms(); heard.finished === 0; turns++) {
       await new Promise((resolve) => setImmediate(resolve));
-      longest_ms = Math.max(longest_ms, performance.now() - last_ms);
-      last_ms = performance.now();
+      longest_ms = Math.max(longest_ms, worked_ms() - last_ms);
+      last_ms = worked_ms();
     }
     expect(heardLater).toHaveLength(40_000);
     expect(turns).toBeGreaterThan(10);
