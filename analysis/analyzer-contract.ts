@@ -1,7 +1,7 @@
 // What the analysis takes and gives: readings in; cycles, inflow, findings and the situation of the moment out.
 
 import type { Cycle, CycleStage, FlowEstimate } from "./cycles/cycle.ts";
-import type { Finding, FindingChange } from "./findings/finding.ts";
+import type { Ceasing, Finding, FindingChange } from "./findings/finding.ts";
 import type { Reading } from "./readings/reading.ts";
 import type { ReadingRows } from "./readings/reading-rows.ts";
 import type { OverAll } from "./report/over-all.ts";
@@ -50,6 +50,8 @@ export interface Situation {
   readonly startsInLastHour: number;
   /** Findings that last. */
   readonly openFindings: readonly Finding[];
+  /** Those of them that are over soon, unless their condition holds again; absent where there are none. */
+  readonly ceasing?: readonly Ceasing[];
 }
 
 export interface Analyzer {

@@ -3,7 +3,7 @@
 import type { Situation } from "./analyzer-contract.ts";
 import type { AnalyzerState } from "./analyzer-state.ts";
 import type { FlowEstimate } from "./cycles/cycle.ts";
-import { openFindings } from "./findings/finding-book.ts";
+import { ceasingFindings, openFindings } from "./findings/finding-book.ts";
 import { knownStarts, reckonedStarts } from "./inflow/reckoned-starts.ts";
 import { steadyLevel_m } from "./readings/level-screen.ts";
 import { levelTrend_ms } from "./readings/trend.ts";
@@ -24,6 +24,7 @@ export function situationOf(
   ofOne: SharedErrors,
   ofMany: SharedErrors,
 ): Situation {
+  const ceasing = ceasingFindings(state.book);
   return {
     time_s: state.tally.end_s,
     level_m: state.hasLevel ? steadyLevel_m(state.screen) : null,
@@ -43,6 +44,7 @@ export function situationOf(
       reckonedStarts(state.share.reckoned, state.tally.startTimes_s, state.tally.end_s ?? 0),
     ).starts,
     openFindings: openFindings(state.book),
+    ...(ceasing.length > 0 && { ceasing }),
   };
 }
 

@@ -45,6 +45,11 @@ const shelfTolerance_s = 1;
 const mostTimesWorse = 2;
 const onsetsKept = 4;
 
+/** What began after its cause and was told all the same. */
+function isToldAfter({ state, announced, from_s }: AlarmRecord, cause: AlarmRecord): boolean {
+  return isActive(state) && announced && (from_s ?? 0) >= (cause.from_s ?? 0);
+}
+
 /**
  * @param definitions one for each alarm
  * @param kept as `alarms()` gave them before a restart; of an alarm that is missing there, a fresh record
@@ -88,7 +93,7 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
     const { name } = definition;
     const { time_s } = input;
     const before = alarm(name);
-    const since_s = definition.since(input);
+    const since_s = definition.since(input, before.holdsSince_s);
     if (since_s === undefined) {
       // The time in which nobody knows is none in which it was over.
       if (before.clearSince_s !== null) set(name, { clearSince_s: null });
@@ -96,13 +101,17 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
     }
     if (since_s !== null) {
       const onset = before.holdsSince_s === null ? [...before.onsets_s, time_s].slice(-onsetsKept) : before.onsets_s;
+      const ceased_s = definition.ceased?.(input) ?? null;
       const record = set(name, {
         holdsSince_s: since_s,
         clearSince_s: null,
+        ceased_s,
         onsets_s: onset,
         facts: definition.facts(input),
       });
-      if (!isActive(record.state) && time_s >= since_s + definition.onDelay_s) activate(definition, since_s);
+      // What is over is not told as if it lasted.
+      if (ceased_s === null && !isActive(record.state) && time_s >= since_s + definition.onDelay_s)
+        activate(definition, since_s);
       return;
     }
     const record = set(name, { holdsSince_s: null });
@@ -113,7 +122,7 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
     // Whoever is told of the end is told of the water as it is then.
     const known = Object.entries(definition.facts(input)).filter(([, fact]) => fact !== null);
     set(name, { facts: { ...record.facts, ...Object.fromEntries(known) } });
-    clear(definition, clear_s, time_s);
+    clear(definition, record.ceased_s ?? clear_s, time_s);
   }
 
   function activate({ name, latching }: AlarmDefinition, from_s: number): void {
@@ -134,21 +143,24 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
     const record = alarm(name);
     // What nobody was told of wants nobody's acknowledgement, unless it is there to be seen afterwards.
     const state = record.announced || latching ? nextAlarmState(record.state, "clear", latching) : "normal";
-    set(name, { state, clearSince_s: null, to_s });
+    set(name, { state, clearSince_s: null, ceased_s: null, to_s });
     if (record.announced) note("over", name, at_s);
   }
 
   /**
    * A consequence is silent while its cause holds, even before the cause's own delay has passed. One that is shelved or out
-   * of service says nothing, and so speaks for nothing else.
+   * of service says nothing, and so speaks for nothing else; nor does one of which nobody hears, in quiet hours, say, for
+   * what cannot wait.
    */
-  function suppressByDesign({ name, saidBy }: AlarmDefinition, time_s: number): void {
-    const holds = (record: AlarmRecord | undefined) =>
-      record !== undefined && (record.holdsSince_s !== null || isActive(record.state));
+  function suppressByDesign({ name, saidBy, priority }: AlarmDefinition, { time_s, unheard }: AlarmInput): void {
+    const holds = ({ holdsSince_s, state }: AlarmRecord) => holdsSince_s !== null || isActive(state);
     const record = alarm(name);
-    const speaks = (cause: AlarmRecord | undefined) =>
-      holds(cause) && cause?.shelvedUntil_s === null && !cause.outOfService;
-    const suppressed = holds(record) && saidBy.some((cause) => speaks(records.get(cause)));
+    /** Also later: whoever was told of it because nobody heard of its cause goes on being called for it. */
+    const isToldBeside = (cause: AlarmRecord) =>
+      priority === "high" && cause.announced && (isToldAfter(record, cause) || unheard?.(cause) === true);
+    const speaks = (cause: AlarmRecord) =>
+      holds(cause) && cause.shelvedUntil_s === null && !cause.outOfService && !isToldBeside(cause);
+    const suppressed = holds(record) && saidBy.some((cause) => speaks(alarm(cause)));
     if (suppressed === record.suppressed) return;
     set(name, { suppressed });
     if (isActive(record.state)) note(suppressed ? "suppressed" : "unsuppressed", name, time_s);
@@ -169,7 +181,7 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
     if (withheldAs(record) !== null || !isActive(record.state)) return;
     if (!record.announced) {
       // Its cause is over, and so is what it would tell of, but for its delay.
-      if (record.holdsSince_s === null) return;
+      if (record.holdsSince_s === null || record.ceased_s !== null) return;
       set(name, { announced: true, told: record.facts });
       note("raised", name, time_s);
       speakFor(name);
@@ -202,7 +214,7 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
         comeBack(name);
       }
       for (const definition of definitions) follow(definition, input);
-      for (const definition of definitions) suppressByDesign(definition, time_s);
+      for (const definition of definitions) suppressByDesign(definition, input);
       for (const definition of definitions) announce(definition, time_s);
       return taken();
     },
@@ -254,9 +266,10 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
       const due: number[] = [];
       for (const definition of definitions) {
         const record = alarm(definition.name);
-        const { holdsSince_s, clearSince_s, shelvedUntil_s } = record;
+        const { holdsSince_s, clearSince_s, ceased_s, shelvedUntil_s } = record;
         if (shelvedUntil_s !== null) due.push(shelvedUntil_s);
-        if (holdsSince_s !== null && !isActive(record.state)) due.push(holdsSince_s + definition.onDelay_s);
+        if (holdsSince_s !== null && ceased_s === null && !isActive(record.state))
+          due.push(holdsSince_s + definition.onDelay_s);
         if (clearSince_s !== null) due.push(clearSince_s + offDelay_s(definition, record, clearSince_s));
       }
       return due.length === 0 ? null : Math.min(...due);

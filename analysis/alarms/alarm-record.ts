@@ -12,6 +12,8 @@ export interface AlarmRecord extends Withholding {
   readonly holdsSince_s: number | null;
   /** Since when an active alarm's condition has not held. */
   readonly clearSince_s: number | null;
+  /** Since when the cause is over, while what tells of it waits to be sure; null: it is not, or nobody can say. */
+  readonly ceased_s: number | null;
   /** Counts its activations: with the name, the key of everything that is said of this one. */
   readonly occurrence: number;
   /** When the condition of the present or last occurrence began. */
@@ -53,6 +55,7 @@ export function freshRecord(name: AlarmName): AlarmRecord {
     outOfService: false,
     holdsSince_s: null,
     clearSince_s: null,
+    ceased_s: null,
     occurrence: 0,
     from_s: null,
     to_s: null,

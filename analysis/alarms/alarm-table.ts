@@ -28,7 +28,7 @@ export const alarmTable: readonly AlarmDefinition[] = [
     offDelay_s: 5 * minute_s,
     latching: false,
     saidBy: [],
-    since: sinceFinding("high-water"),
+    ...byFinding("high-water"),
     facts: waterFacts,
     worse: isWorse,
   },
@@ -46,7 +46,8 @@ export const alarmTable: readonly AlarmDefinition[] = [
     offDelay_s: minute_s,
     latching: false,
     saidBy: ["supply-lost"],
-    since: sinceFinding("float-stuck-off"),
+    since: (input, before_s) => earliest(sinceFinding("float-stuck-off")(input), wantedInVain_s(input, before_s)),
+    ceased: (input) => (wantedInVain_s(input, input.time_s) === null ? ceasedFinding("float-stuck-off")(input) : null),
     facts: waterFacts,
   },
   {
@@ -63,7 +64,7 @@ export const alarmTable: readonly AlarmDefinition[] = [
     offDelay_s: 5 * minute_s,
     latching: false,
     saidBy: ["high-water"],
-    since: sinceFinding("inflow-exceeds-pump"),
+    ...byFinding("inflow-exceeds-pump"),
     facts: waterFacts,
   },
   {
@@ -72,7 +73,8 @@ export const alarmTable: readonly AlarmDefinition[] = [
     overTitle: "Supply is back",
     firstThing: "Check the breaker or start the backup; generators outdoors only.",
     priority: "medium",
-    rationale: "The basin fills in hours in dry weather; when it fills sooner, high water says so with high priority.",
+    rationale:
+      "The basin fills in hours in dry weather; when it fills sooner, what is of high priority says so: a pump that does not start, high water.",
     cause: "A power cut, a breaker or an earth-fault switch.",
     consequence: "The pump cannot run until the supply is back.",
     whatToDo: "Check the breaker, or start the backup. Generators outdoors only: exhaust kills.",
@@ -81,7 +83,7 @@ export const alarmTable: readonly AlarmDefinition[] = [
     offDelay_s: minute_s,
     latching: false,
     saidBy: [],
-    since: sinceFinding("power-lost"),
+    ...byFinding("power-lost"),
     facts: waterFacts,
   },
   {
@@ -98,7 +100,7 @@ export const alarmTable: readonly AlarmDefinition[] = [
     offDelay_s: 2 * minute_s,
     latching: false,
     saidBy: ["pump-does-not-keep-up"],
-    since: sinceFinding("float-stuck-on"),
+    ...byFinding("float-stuck-on"),
     facts: standingFacts,
   },
   {
@@ -120,6 +122,7 @@ export const alarmTable: readonly AlarmDefinition[] = [
       const since_s = earliest(input.care.silentSince_s, sinceFinding("sensor-fault")(input));
       return since_s === null && input.care.silentSince_s === undefined ? undefined : since_s;
     },
+    ceased: (input) => (input.care.silentSince_s === null ? ceasedFinding("sensor-fault")(input) : null),
     facts: ({ care }) => ({ silent_since_s: care.silentSince_s ?? null }),
   },
   {
@@ -136,7 +139,7 @@ export const alarmTable: readonly AlarmDefinition[] = [
     offDelay_s: 10 * minute_s,
     latching: false,
     saidBy: ["pump-does-not-keep-up", "high-water"],
-    since: sinceFinding("discharge-blocked"),
+    ...byFinding("discharge-blocked"),
     facts: standingFacts,
   },
   {
@@ -214,7 +217,7 @@ export const alarmTable: readonly AlarmDefinition[] = [
     offDelay_s: hour_s,
     latching: false,
     saidBy: ["discharge-obstructed"],
-    since: sinceFinding("pump-worn"),
+    ...byFinding("pump-worn"),
     facts: () => ({}),
   },
   {
@@ -231,7 +234,7 @@ export const alarmTable: readonly AlarmDefinition[] = [
     offDelay_s: hour_s,
     latching: false,
     saidBy: [],
-    since: sinceFinding("check-valve-leak"),
+    ...byFinding("check-valve-leak"),
     facts: () => ({}),
   },
   {
@@ -248,7 +251,7 @@ export const alarmTable: readonly AlarmDefinition[] = [
     offDelay_s: 2 * hour_s,
     latching: false,
     saidBy: ["pump-does-not-keep-up"],
-    since: sinceFinding("short-cycling"),
+    ...byFinding("short-cycling"),
     facts: ({ situation }) => ({ starts_in_last_hour: situation.startsInLastHour }),
   },
   {
@@ -265,7 +268,7 @@ export const alarmTable: readonly AlarmDefinition[] = [
     offDelay_s: 2 * hour_s,
     latching: false,
     saidBy: ["pump-does-not-keep-up", "high-water"],
-    since: sinceFinding("undersized"),
+    ...byFinding("undersized"),
     facts: () => ({}),
   },
   {
@@ -306,6 +309,11 @@ export const alarmTable: readonly AlarmDefinition[] = [
   },
 ];
 
+/** Holds from the beginning of a finding until it is closed; its cause is over somewhat earlier. */
+function byFinding(kind: FindingKind): Pick<AlarmDefinition, "since" | "ceased"> {
+  return { since: sinceFinding(kind), ceased: ceasedFinding(kind) };
+}
+
 /** Begins with the earliest finding of the kind that lasts. */
 function sinceFinding(kind: FindingKind): (input: AlarmInput) => number | null {
   return ({ situation }) => {
@@ -313,6 +321,43 @@ function sinceFinding(kind: FindingKind): (input: AlarmInput) => number | null {
     return open.length === 0 ? null : Math.min(...open.map(({ from_s }) => from_s));
   };
 }
+
+/** Once all that are open have ceased. */
+function ceasedFinding(kind: FindingKind): (input: AlarmInput) => number | null {
+  return ({ situation: { openFindings, ceasing = [] } }) => {
+    const over = ceasing.filter((each) => each.kind === kind);
+    if (over.length === 0 || over.length < openFindings.filter((finding) => finding.kind === kind).length) return null;
+    return Math.max(...over.map(({ since_s }) => since_s));
+  };
+}
+
+/**
+ * Since when a pump without supply has been wanted: the water is over its start level, or has lifted its float. With a level
+ * that begins only where the floor is near at this rate: a trickle in a power cut is no hurry.
+ */
+function wantedInVain_s(input: AlarmInput, before_s: number | null): number | null {
+  const { situation, site, toFloor, time_s } = input;
+  const { level_m, floatOn, mainsOn, pumpRunning } = situation;
+  const { startLevel_m, highLevel_m, overflowLevel_m } = site.basin;
+  if (mainsOn !== false || pumpRunning === true) return null;
+  if (level_m === null) return floatOn === true ? (before_s ?? time_s) : null;
+  if (
+    startLevel_m === null ||
+    level_m < Math.min(startLevel_m + clearlyOver_m, highLevel_m ?? Number.POSITIVE_INFINITY)
+  )
+    return null;
+  const hurries =
+    toFloor !== null &&
+    (overflowLevel_m === null
+      ? toFloor.rise_ms > 2 * toFloor.uRise_ms
+      : toFloor.expected_s !== null && toFloor.expected_s < nearFloor_s);
+  return before_s ?? (hurries ? time_s : null);
+}
+
+/** A site's level may fit its float's trip no better than this; common practice, no source. */
+const clearlyOver_m = 0.06;
+/** Time in which something can still be done without a supply; common practice, no source. */
+const nearFloor_s = 2 * hour_s;
 
 function earliest(...times: readonly (number | null | undefined)[]): number | null {
   const known = times.filter((time_s) => typeof time_s === "number");

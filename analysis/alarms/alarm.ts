@@ -3,6 +3,7 @@
 import type { Situation } from "../analyzer.ts";
 import type { Evidence } from "../findings/finding.ts";
 import type { Site } from "../site.ts";
+import type { AlarmRecord } from "./alarm-record.ts";
 import type { TimeToFloor } from "./time-to-floor.ts";
 
 export const alarmNames = [
@@ -39,6 +40,8 @@ export interface AlarmInput {
   readonly situation: Situation;
   readonly toFloor: TimeToFloor | null;
   readonly care: Care;
+  /** Whether nobody has heard of an alarm that was announced, nor will soon; absent: everybody hears at once. */
+  unheard?(alarm: AlarmRecord): boolean;
 }
 
 /** What the daemon knows of itself and of the house beside the readings. Null or absent: not known. */
@@ -84,8 +87,13 @@ export interface AlarmDefinition {
   readonly latching: boolean;
   /** While one of these is active, this one is its consequence and is not announced: suppressed by design. */
   readonly saidBy: readonly AlarmName[];
-  /** Since when the condition has held; null: it does not; undefined: nobody can say, and what was so stays. */
-  since(input: AlarmInput): number | null | undefined;
+  /**
+   * Since when the condition has held; null: it does not; undefined: nobody can say, and what was so stays.
+   * @param before_s what it said last
+   */
+  since(input: AlarmInput, before_s: number | null): number | null | undefined;
+  /** Since when the cause is over, although the condition still waits to be sure of it; null or absent: it is not. */
+  ceased?(input: AlarmInput): number | null;
   facts(input: AlarmInput): AlarmFacts;
   /** Whether it is so much worse than was told that it is worth another message. */
   worse?(told: AlarmFacts, now: AlarmFacts): boolean;

@@ -1,6 +1,6 @@
 // The book of findings: runs every rule over every reading, opens and closes findings with their delays.
 
-import type { Finding, FindingChange, FindingKind } from "./finding.ts";
+import type { Ceasing, Finding, FindingChange, FindingKind } from "./finding.ts";
 import type { Rule, View } from "./rule.ts";
 
 interface Entry {
@@ -27,6 +27,13 @@ export function newFindingBook(rules: readonly Rule[]): FindingBookState {
 /** Over a gap nothing was seen to last: what was about to count begins anew. What is open stays open. */
 export function forgetPending(book: FindingBookState): void {
   for (const entry of book.entries) if (entry.open === null) entry.changedAt_s = null;
+}
+
+/** Those of the open findings whose condition has not held since then: over soon, unless it holds again. */
+export function ceasingFindings(book: FindingBookState): Ceasing[] {
+  return book.entries.flatMap(({ open, changedAt_s }) =>
+    open === null || changedAt_s === null ? [] : [{ kind: open.kind, from_s: open.from_s, since_s: changedAt_s }],
+  );
 }
 
 type Output = (finding: Finding, change: FindingChange) => void;

@@ -33,4 +33,11 @@ export interface Finding {
   readonly message: string;
 }
 
+/** A finding that is still open, known by kind and beginning, and since when its condition has not held any more. */
+export interface Ceasing {
+  readonly kind: FindingKind;
+  readonly from_s: number;
+  readonly since_s: number;
+}
+
 export type FindingChange = "began" | "updated" | "ended";

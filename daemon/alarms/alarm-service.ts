@@ -15,6 +15,7 @@ import { type ChannelAtWork, startDelivery } from "./deliver.ts";
 import { journalEntry, type Outbox } from "./outbox/outbox.ts";
 import { planMessages } from "./plan-messages.ts";
 import { planUnproven } from "./plan-unproven.ts";
+import { isUnheard } from "./unheard.ts";
 import { voiceOf } from "./words.ts";
 
 export interface AlarmServiceParts {
@@ -181,6 +182,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
         situation,
         toFloor: isFresh(situation, time_s) ? rise.toFloor(site.basin.overflowLevel_m) : null,
         care: parts.care(situation),
+        unheard: (alarm) => isUnheard(alarm, outbox, config.contacts.length, now_s()),
       }),
       time_s,
     );

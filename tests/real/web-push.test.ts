@@ -108,6 +108,20 @@ describe("web push", () => {
     expect(phone.messages[0]?.headers.topic).toMatch(/^[\w-]{1,32}$/); // RFC 8030, 5.4
   });
 
+  it("takes no alarm off the screen by what is said of another that came in the same message", async () => {
+    const channel = await open();
+    const phone = takeUp(channel);
+    const joined = { message: 17, alarms: [...about("power-lost-1").alarms, ...about("high-water-3").alarms] };
+    await channel.send(told({ key: "m1-a", data: joined }), never);
+    await channel.send(told({ key: "m2-b", data: about("power-lost-1", "over") }), never);
+    expect(notes(phone).map(({ key }) => key)).toEqual(["m1-a", "m2-b"]);
+    const tags = new Set(notes(phone).map(({ tag }) => tag));
+    expect(tags.size).toBe(2);
+    // What is said of both replaces what was said of both, in whichever order.
+    await channel.send(told({ key: "m3-c", data: { ...joined, alarms: joined.alarms.toReversed() } }), never);
+    expect(notes(phone).map(({ key }) => key)).toEqual(["m2-b", "m3-c"]);
+  });
+
   it("tells each of a person's phones, nobody else's, and is content with one", async () => {
     const channel = await open(["Ann", "Bob"]);
     const [first, second] = [takeUp(channel, "phone"), takeUp(channel, "tablet")];

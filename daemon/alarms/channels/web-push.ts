@@ -110,13 +110,17 @@ function nobody(to: string, phones: readonly Phone[]): string {
 
 const ofNoAlarm: ReadonlySet<unknown> = new Set(["test", "proof", "unproven"]);
 
-/** What a message is of: all that is said of one occurrence replaces what was said of it before. */
+/**
+ * What a message is of: what is said of one occurrence replaces what was said of it before. Of several that came together
+ * the message is of all: what is said of one of them later must not take the others off the screen.
+ */
 function subjectOf({ key, data }: OutgoingMessage): { about: string; kind: "alarm" | "over" | "test" } {
   const alarms = Array.isArray(data.alarms) ? (data.alarms as { occurrence?: unknown; kind?: unknown }[]) : [];
   const [first] = alarms;
   if (first === undefined || ofNoAlarm.has(first.kind)) return { about: key, kind: "test" };
   const isOver = alarms.every(({ kind }) => kind === "over");
-  return { about: String(first.occurrence ?? key), kind: isOver ? "over" : "alarm" };
+  const about = new Set(alarms.map(({ occurrence }) => String(occurrence ?? key)));
+  return { about: [...about].toSorted().join(" "), kind: isOver ? "over" : "alarm" };
 }
 
 function noteOf(

@@ -94,6 +94,10 @@ const situation = z.strictObject({
   levelRate_ms: number,
   startsInLastHour: z.int(),
   openFindings: z.array(finding),
+  ceasing: z
+    .array(z.strictObject({ kind: z.enum(findingKinds), from_s: z.number(), since_s: z.number() }))
+    .exactOptional()
+    .describe("those of them whose condition has not held since then: over soon, unless it holds again"),
 });
 
 const sourceHealth = z.strictObject({

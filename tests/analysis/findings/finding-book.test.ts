@@ -1,6 +1,12 @@
 import { describe, expect, it } from "vitest";
 import type { Finding, FindingChange } from "../../../analysis/findings/finding.ts";
-import { forgetPending, judge, newFindingBook, openFindings } from "../../../analysis/findings/finding-book.ts";
+import {
+  ceasingFindings,
+  forgetPending,
+  judge,
+  newFindingBook,
+  openFindings,
+} from "../../../analysis/findings/finding-book.ts";
 import { rules } from "../../../analysis/findings/index.ts";
 import type { Rule } from "../../../analysis/findings/rule.ts";
 import { viewOf } from "./view.ts";
@@ -51,6 +57,20 @@ describe("judge", () => {
         message: "It rests.",
       },
     ]);
+  });
+
+  it("says since when the condition of a finding that is still open has not held, until it holds again", () => {
+    const book = newFindingBook([wet]);
+    const at = (time_s: number, level_m: number | null) => {
+      judge(book, [wet], viewOf({ time_s, level_m }), () => {});
+      return ceasingFindings(book);
+    };
+    for (const time_s of [5, 15, 16]) expect(at(time_s, 2)).toEqual([]);
+    expect(at(20, 0)).toEqual([{ kind: "high-water", from_s: 5, since_s: 20 }]);
+    expect(at(25, null)).toEqual([{ kind: "high-water", from_s: 5, since_s: 20 }]);
+    expect(at(26, 2)).toEqual([]);
+    expect(at(30, 0)).toEqual([{ kind: "high-water", from_s: 5, since_s: 30 }]);
+    expect(at(50, 0)).toEqual([]);
   });
 
   it("asks a rule that comes true on news alone only then, but always while its finding is open", () => {

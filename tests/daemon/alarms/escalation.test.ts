@@ -4,8 +4,10 @@ import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import type { Contact } from "../../../daemon/alarms/alarms-config.ts";
 import { nobodyTold } from "../../../daemon/alarms/alarms-config.ts";
 import { finding } from "../../analysis/alarms/alarm-input.ts";
+import { smallSite } from "../../analysis/small-basin.ts";
 import { type House, house, neighbour, owner } from "./told-by-hand.ts";
 
 // 1,700,000,000 is 2023-11-14 22:13:20 UTC.
@@ -122,6 +124,34 @@ describe("what was told before its cause", () => {
       "660 mail: PUMP DOES NOT START",
       "1560 modem: PUMP DOES NOT START, STILL",
     ]);
+  });
+});
+
+describe("a supply that is lost in quiet hours", () => {
+  const lost = [finding("power-lost", start_s)];
+  const quiet = { from_min: 22 * 60, to_min: 7 * 60 };
+  const basin = { ...smallSite.basin, highLevel_m: null };
+  /** Rises by 5 mm a minute, over the start level of 0.3 m after 50 min; nothing but the level tells of high water. */
+  const night = async (contacts: readonly Contact[]) => {
+    const call = contacts.map(({ name }, i) => ({ contacts: [name], after_s: 600 * i }));
+    at = house(path(), { callAgain, contacts, call }, start_s, { ...smallSite, basin });
+    for (let s = 0; s <= 80 * 60; s += 10) {
+      await at.see(start_s + s, lost, { level_m: 0.05 + (s / 60) * 0.005, mainsOn: false, pumpRunning: false });
+    }
+  };
+
+  it("wakes by the pump that cannot start once the water is over its start level", async () => {
+    await night([{ ...owner, quiet }]);
+    // 62 min to be 6 cm over the start level, and a minute.
+    expect(heard()).toEqual(["3780 modem: PUMP DOES NOT START", "4680 modem: PUMP DOES NOT START, STILL"]);
+    expect(at.sent[0]?.text).toContain("Floor in about 47 min. Pump stands still, no supply.");
+    at.service.answer("+1 555 0100", "OK");
+    expect(at.service.alarms().filter(({ state }) => state === "acknowledged")).toHaveLength(1);
+  });
+
+  it("is left at that where somebody who is not asleep was told", async () => {
+    await night([{ ...owner, quiet }, neighbour]);
+    expect(heard()).toEqual(["740 mail: SUPPLY LOST"]);
   });
 });
 

@@ -1,0 +1,76 @@
+// A pump without supply, and water that rises: the supply's loss speaks for the pump, but for those who hear of neither.
+
+import { describe, expect, it } from "vitest";
+import { createAlarmBook } from "../../../analysis/alarms/alarm-book.ts";
+import { shownState } from "../../../analysis/alarms/alarm-record.ts";
+import { alarmTable } from "../../../analysis/alarms/alarm-table.ts";
+import type { TimeToFloor } from "../../../analysis/alarms/time-to-floor.ts";
+import type { Situation } from "../../../analysis/analyzer.ts";
+import { finding, input } from "./alarm-input.ts";
+
+const lost = [finding("power-lost", 0)];
+const kinds = (changes: readonly { kind: string; alarm: { name: string } }[]) =>
+  changes.map(({ kind, alarm }) => `${alarm.name} ${kind}`);
+const hour_s = 3600;
+
+/** The start level is 0.3 m, high water 0.45 m, the floor 0.6 m. */
+function at(time_s: number, level_m: number | null, toFloor_s: number | null, more: Partial<Situation> = {}) {
+  const rise_ms = toFloor_s === null ? 0 : 1e-4;
+  const toFloor: TimeToFloor = {
+    ...{ rise_ms, uRise_ms: 1e-6 },
+    ...{ expected_s: toFloor_s, earliest_s: toFloor_s, latest_s: toFloor_s },
+  };
+  return { ...input(time_s, lost, { level_m, mainsOn: false, ...more }), toFloor };
+}
+
+describe("a pump that is wanted and has no supply", () => {
+  it("is told, a minute after the water came over its start level, where nobody hears that the supply is lost", () => {
+    const book = createAlarmBook(alarmTable);
+    const unheard = () => true;
+    expect(kinds(book.update({ ...at(130, 0.25, hour_s), unheard }))).toEqual(["supply-lost raised"]);
+    expect(book.update({ ...at(600, 0.37, 1800), unheard })).toEqual([]);
+    expect(book.nextDue_s()).toBe(660);
+    expect(kinds(book.update({ ...at(660, 0.38, 1700), unheard }))).toEqual(["pump-does-not-start raised"]);
+    // Whoever was told goes on being called when the loss is told, too.
+    expect(book.update({ ...at(700, 0.39, 1600), unheard: () => false })).toEqual([]);
+    expect(book.alarm("pump-does-not-start")).toMatchObject({ state: "unacknowledged", suppressed: false });
+  });
+
+  it("is said by the supply that is lost, where somebody hears of that", () => {
+    const book = createAlarmBook(alarmTable);
+    book.update(at(130, 0.25, hour_s));
+    book.update(at(600, 0.37, 1800));
+    expect(book.update(at(660, 0.38, 1700))).toEqual([]);
+    expect(shownState(book.alarm("pump-does-not-start"))).toBe("suppressed-by-design");
+  });
+
+  it("is over when the supply is back and the pump runs", () => {
+    const book = createAlarmBook(alarmTable);
+    const unheard = () => true;
+    book.update({ ...at(130, 0.25, hour_s), unheard });
+    for (const time_s of [600, 660]) book.update({ ...at(time_s, 0.38, 1800), unheard });
+    book.update({ ...input(900, lost, { level_m: 0.38, mainsOn: true, pumpRunning: true }), unheard });
+    expect(kinds(book.update({ ...input(960, [], { mainsOn: true }), unheard }))).toContain("pump-does-not-start over");
+    expect(book.alarm("pump-does-not-start")).toMatchObject({ from_s: 600, to_s: 900 });
+  });
+
+  it.each([
+    ["the water stands below", at(0, 0.35, 1800)],
+    ["the floor is far at this rate: a trickle in a power cut is no hurry", at(0, 0.38, 3 * hour_s)],
+    ["the water does not rise", at(0, 0.38, null)],
+    ["another pump runs", at(0, 0.38, 1800, { pumpRunning: true })],
+    ["the supply is there", at(0, 0.38, 1800, { mainsOn: true })],
+    ["nothing tells of the supply", at(0, 0.38, 1800, { mainsOn: null })],
+  ])("is not told where %s", (_, now) => {
+    const book = createAlarmBook(alarmTable);
+    for (const time_s of [600, 660, 900]) book.update({ ...now, time_s, unheard: () => true });
+    expect(book.alarm("pump-does-not-start").state).toBe("normal");
+  });
+
+  it("is known without a level by its float", () => {
+    const book = createAlarmBook(alarmTable);
+    const now = { ...at(600, null, null, { floatOn: true }), unheard: () => true };
+    for (const time_s of [600, 660]) book.update({ ...now, time_s });
+    expect(book.alarm("pump-does-not-start").state).toBe("unacknowledged");
+  });
+});
