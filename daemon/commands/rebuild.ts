@@ -43,13 +43,16 @@ async function rebuild(options: RebuildOptions): Promise<void> {
     if (!(error instanceof StoreError)) throw error;
     console.error(error.message);
     process.exitCode = 2;
+  } finally {
+    const { handToOwner } = await import("../stores/hand-to-owner.ts");
+    handToOwner(path);
   }
 }
 
 /** What changed, in words. */
 async function rebuildStore({ site }: SiteFile, path: string): Promise<string[]> {
-  const { StoreError } = await import("../stores/store-error.ts");
-  if (!existsSync(path)) throw new StoreError(`${path}: no such record; expected one that undercroft run has kept`);
+  const { noSuchRecord } = await import("../stores/sqlite/open-to-read.ts");
+  if (!existsSync(path)) throw noSuchRecord(path);
   const { openSqliteStore } = await import("../stores/sqlite-store.ts");
   const { createAnalyzer } = await import("../../analysis/analyzer.ts");
   const { deriveAnew } = await import("../derive.ts");

@@ -30,9 +30,9 @@ export function register(program: Command): void {
     store
       .command(name)
       .summary(summary)
-      .description(summary)
+      .description(`${summary.charAt(0).toUpperCase()}${summary.slice(1)}.`)
       .option("--site <file>", "the site file (YAML) whose record it is")
-      .option("--store <file>", "file of the record");
+      .option("--store <file>", "file of the record, where the site file does not say it");
 
   command("check", "read all of a record and say what is in it, and whether it is whole; the daemon may run").action(
     (where: Where) => withRecord(where, check),
@@ -54,13 +54,14 @@ export function register(program: Command): void {
     .option("--basin <name>", "what the line protocol calls the basin; by default as the record's file is called")
     .action((file: string, where: Where & Asked) => withRecord(where, (path) => exportTo(path, resolve(file), where)));
   command("import", "take a recording (CSV) in, after what is there; the daemon must not run")
-    .argument("<recording>", "a CSV file of the file contract, gzipped or not")
+    .argument("<recording>", "the recording, as undercroft analyze takes it: .csv or .csv.gz")
     .action((file: string, where: Where) => withRecord(where, (path) => importFrom(path, file)));
   registerSetUpDatabase(store);
 }
 
 async function withRecord(where: Where, work: (path: string) => Promise<string[]>): Promise<void> {
   const { StoreError } = await import("../stores/store-error.ts");
+  const { handToOwner } = await import("../stores/hand-to-owner.ts");
   const path = await recordOf(where);
   if (path === null) return;
   try {
@@ -69,6 +70,8 @@ async function withRecord(where: Where, work: (path: string) => Promise<string[]
     if (!(error instanceof StoreError)) throw error;
     console.error(error.message);
     process.exitCode = exitAfterDamage;
+  } finally {
+    handToOwner(path);
   }
 }
 
@@ -155,7 +158,12 @@ function basinOf(path: string): string {
 
 function inWords({ readings, from_s, to_s, cycles, findings, size_B }: Checked): string {
   const span = from_s === null || to_s === null ? "" : ` from ${iso(from_s)} to ${iso(to_s)}`;
-  return `${readings} readings${span}, ${cycles} cycles, ${findings} findings, ${megabytes(size_B)}`;
+  const counted = [counting(readings, "reading") + span, counting(cycles, "cycle"), counting(findings, "finding")];
+  return `${counted.join(", ")}, ${megabytes(size_B)}`;
+}
+
+function counting(count: number, one: string): string {
+  return `${count} ${one}${count === 1 ? "" : "s"}`;
 }
 
 function iso(time_s: number): string {

@@ -7,6 +7,7 @@ import { pumpCurve } from "../../analysis/hydraulics/pump-curve.ts";
 import type { BasinShape, BasinSite, MeasuredVolume, PumpSite, Site } from "../../analysis/site.ts";
 import { normalQuantile } from "../../analysis/statistics/normal-quantile.ts";
 import { sharedErrors } from "../../analysis/uncertainty/shared-errors.ts";
+import { describeAlarms } from "./describe-alarms.ts";
 import { describeDischarge } from "./describe-discharge.ts";
 import { durationInWords } from "./duration-in-words.ts";
 import { inWords, type UnitWords } from "./in-words.ts";
@@ -29,6 +30,7 @@ export function describeSite(file: SiteFile): Paragraph[] {
     { heading: "To hold", lines: describeDemands(site, words) },
     { heading: "How sure", lines: describeHowSure(site) },
     { heading: "At work", lines: describeWork(file) },
+    { heading: "Who is told", lines: describeAlarms(file) },
     { heading: "What can be said", lines: whatCanBeSaid(file) },
     { heading: "To say more, give", lines: whatIsMissing(file) },
     { heading: "Look at again", lines: whatLooksOdd(file) },

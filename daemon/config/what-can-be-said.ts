@@ -4,6 +4,7 @@
 import { basinGeometry } from "../../analysis/geometry/basin.ts";
 import type { BasinSite } from "../../analysis/site.ts";
 import type { SiteFile } from "./site-file.ts";
+import { unusualSizes } from "./unusual-sizes.ts";
 
 export function whatCanBeSaid({ site: { basin, pump, pumps, discharge, design, backup } }: SiteFile): string[] {
   const active = basin.activeVolume != null || (basin.startLevel_m !== null && basin.stopLevel_m !== null);
@@ -45,7 +46,8 @@ export function whatIsMissing({ site: { basin, pump, pumps, discharge } }: SiteF
   return missing.filter(([is]) => is).map(([, line]) => line);
 }
 
-export function whatLooksOdd({ site: { basin }, server, alarms }: SiteFile): string[] {
+export function whatLooksOdd({ site, server, alarms }: SiteFile): string[] {
+  const { basin } = site;
   const { geometry } = basin;
   const levels_m = [basin.startLevel_m, basin.highLevel_m, basin.overflowLevel_m];
   const highest_m = Math.max(...levels_m.map((level_m) => level_m ?? 0));
@@ -68,7 +70,7 @@ export function whatLooksOdd({ site: { basin }, server, alarms }: SiteFile): str
       "Phones can be taken up only on a page under https: give server.tls, or the https address as alarms.page_address.",
     ],
   ];
-  return odd.filter(([is]) => is).map(([, line]) => line);
+  return [...unusualSizes(site), ...odd.filter(([is]) => is).map(([, line]) => line)];
 }
 
 /** A tape measure and a bucket agree better than that; common practice, no source. */

@@ -1,11 +1,23 @@
 // The alarms of a site for a command: those of the daemon that runs, else opened here for as long as the command lasts.
 
 import { existsSync } from "node:fs";
+import { resolve } from "node:path";
 import { loadSiteFile } from "../../config/load-site-file.ts";
 import type { SiteFile } from "../../config/site-file.ts";
 import type { AlarmsAnswer, ApiError } from "../../server/api-types.ts";
+import { inUrl } from "../../server/guard.ts";
+import { handToOwner } from "../../stores/hand-to-owner.ts";
+import { lockStore, StoreInUse, type StoreLock } from "../../stores/sqlite/lock.ts";
 import { outboxPath, startAlarms } from "../start-alarms.ts";
 import { askDaemon } from "./ask-daemon.ts";
+
+/** Whose alarms: the site file, and what `undercroft run` was given beside it. */
+export interface WhichDaemon {
+  readonly site: string;
+  readonly store?: string;
+  readonly host?: string;
+  readonly port?: number;
+}
 
 export interface AskedAlarms {
   readonly siteFile: SiteFile;
@@ -17,16 +29,45 @@ export interface AskedAlarms {
   close(): Promise<void>;
 }
 
-/** @returns null when the site file is wrong, which has then been said */
-export async function askAlarms(sitePath: string): Promise<AskedAlarms | null> {
-  const loaded = loadSiteFile(sitePath);
-  if (!loaded.ok) {
-    for (const { text } of loaded.problems) console.error(text);
-    process.exitCode = 2;
-    return null;
+/** @returns null when the site file is wrong, or the daemon does not answer; it has then been said */
+export async function askAlarms({ site, store, host, port }: WhichDaemon): Promise<AskedAlarms | null> {
+  const loaded = loadSiteFile(site);
+  if (!loaded.ok) return refuse(...loaded.problems.map(({ text }) => text));
+  const { server } = loaded.siteFile;
+  const siteFile: SiteFile = {
+    ...loaded.siteFile,
+    server: { ...server, host: host ?? server.host, port: port ?? server.port },
+    store: { ...loaded.siteFile.store, ...(store !== undefined && { path: resolve(store) }) },
+  };
+  if (await answers(siteFile)) return ofDaemon(siteFile);
+  try {
+    return openedHere(siteFile, lockIfPossible(siteFile.store.path));
+  } catch (error) {
+    if (!(error instanceof StoreInUse)) throw error;
+    const asked = `${siteFile.server.tls === undefined ? "http" : "https"}://${inUrl(siteFile.server.host)}:${siteFile.server.port}/`;
+    return refuse(
+      `${error.message.split(";")[0]}, and it does not answer on ${asked}; give --host and --port as it has them`,
+    );
   }
-  const { siteFile } = loaded;
-  return (await answers(siteFile)) ? ofDaemon(siteFile) : openedHere(siteFile);
+}
+
+function refuse(...problems: string[]): null {
+  for (const problem of problems) console.error(problem);
+  process.exitCode = 2;
+  return null;
+}
+
+/**
+ * Whatever else watches must not send the same messages at the same time.
+ * @throws {StoreInUse}
+ */
+function lockIfPossible(path: string): StoreLock | null {
+  try {
+    return lockStore(path);
+  } catch (error) {
+    if (error instanceof StoreInUse) throw error;
+    return null; // a folder that takes nothing: a look at the alarms is free nevertheless
+  }
 }
 
 function ofDaemon(siteFile: SiteFile): AskedAlarms {
@@ -39,8 +80,9 @@ function ofDaemon(siteFile: SiteFile): AskedAlarms {
   };
 }
 
-function openedHere(siteFile: SiteFile): AskedAlarms {
-  const isNew = !existsSync(outboxPath(siteFile.store.path));
+function openedHere(siteFile: SiteFile, lock: StoreLock | null): AskedAlarms {
+  const { path } = siteFile.store;
+  const isNew = !existsSync(outboxPath(path));
   // Nobody watches: whoever waits for a sign of life must not get one from here.
   const silent = { ...siteFile, alarms: { ...siteFile.alarms, heartbeat: null } };
   const alarms = startAlarms(silent, {
@@ -51,7 +93,10 @@ function openedHere(siteFile: SiteFile): AskedAlarms {
     log: (line) => console.error(line),
     onChange() {},
   });
-  if (isNew) console.error(`${outboxPath(siteFile.store.path)} was made: it keeps what is sent`);
+  if (isNew)
+    console.error(
+      `${outboxPath(path)} was made: it keeps what is sent (where undercroft run was given --store, give it here too)`,
+    );
   return {
     siteFile,
     running: false,
@@ -60,7 +105,11 @@ function openedHere(siteFile: SiteFile): AskedAlarms {
       alarms.desk.test(contact, by);
       return alarms.desk.view();
     },
-    close: alarms.close,
+    async close() {
+      await alarms.close();
+      lock?.release();
+      handToOwner(path);
+    },
   };
 }
 

@@ -1,16 +1,16 @@
 // How the alarms stand, as lines of text.
 
 import { iso } from "../../../analysis/report/summarize.ts";
-import { askAlarms } from "./ask-alarms.ts";
+import { askAlarms, type WhichDaemon } from "./ask-alarms.ts";
 
 const messagesShown = 20;
 
-export async function listAlarms(sitePath: string): Promise<void> {
-  const alarms = await askAlarms(sitePath);
+export async function listAlarms(which: WhichDaemon): Promise<void> {
+  const alarms = await askAlarms(which);
   if (alarms === null) return;
   try {
     const { alarms: all, contacts, messages, performance } = await alarms.view();
-    if (!alarms.running) console.log("The daemon does not run: nobody watches, this is how things stood.\n");
+    if (!alarms.running) console.log("No daemon runs: nobody watches, this is how things stood.\n");
     console.log("Alarms");
     for (const { name, priority, state, from_s, acknowledged } of all) {
       const since = state === "normal" || from_s === null ? "" : ` since ${iso(from_s)}`;

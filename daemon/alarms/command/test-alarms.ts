@@ -2,7 +2,7 @@
 
 import { setTimeout as pause } from "node:timers/promises";
 import type { AlarmsAnswer } from "../../server/api-types.ts";
-import { askAlarms } from "./ask-alarms.ts";
+import { askAlarms, type WhichDaemon } from "./ask-alarms.ts";
 
 type Message = AlarmsAnswer["messages"][number];
 
@@ -10,13 +10,13 @@ type Message = AlarmsAnswer["messages"][number];
 const patience_ms = 120_000;
 const look_ms = 300;
 
-export async function testAlarms(sitePath: string, contact: string | null, by: string | null): Promise<void> {
-  const alarms = await askAlarms(sitePath);
+export async function testAlarms(which: WhichDaemon, contact: string | null, by: string | null): Promise<void> {
+  const alarms = await askAlarms(which);
   if (alarms === null) return;
   try {
     const names = contact === null ? alarms.siteFile.alarms.contacts.map(({ name }) => name) : [contact];
     if (names.length === 0) {
-      console.error(`${sitePath}: alarms.contacts: expected somebody to tell, found nobody`);
+      console.error(`${which.site}: alarms.contacts: expected somebody to tell, found nobody`);
       process.exitCode = 2;
       return;
     }

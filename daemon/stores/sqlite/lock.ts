@@ -9,9 +9,13 @@ export interface StoreLock {
   release(): void;
 }
 
+/** Another process has the store. */
+export class StoreInUse extends StoreError {}
+
 /**
  * Takes the store's lock, in the file `<path>.lock`, which stays behind and means nothing by itself.
- * @throws {StoreError} when another process holds it, naming that process
+ * @throws {StoreInUse} when another process holds it, naming that process
+ * @throws {StoreError} when nobody can lock it
  */
 export function lockStore(path: string): StoreLock {
   const database = openLockFile(path);
@@ -22,7 +26,7 @@ export function lockStore(path: string): StoreLock {
     database.close();
     if (holder === null) throw cannotLock(path, error);
     const process = holder === 0 ? "" : ` (process ${holder})`;
-    throw new StoreError(
+    throw new StoreInUse(
       `${path} is in use by another undercroft${process}; stop that one, or give this one a store of its own`,
     );
   }

@@ -36,5 +36,11 @@ function ofAnotherSchema(path: string, version: number): StoreError {
 }
 
 export function refuseMissing(path: string): void {
-  if (!existsSync(path)) throw new StoreError(`${path}: no such record; expected one that undercroft run has kept`);
+  if (!existsSync(path)) throw noSuchRecord(path);
+}
+
+export function noSuchRecord(path: string): StoreError {
+  return new StoreError(
+    `${path}: no such record; expected one that undercroft run has kept (where that was given --store, give it here too)`,
+  );
 }

@@ -25,7 +25,7 @@ it("undercroft store: from an old record to a copy, an export, a restored one an
   await store("compact", "--store", "a.sqlite");
   const { stdout: checked } = await store("check", "--store", "a.sqlite");
   expect(checked).toMatch(
-    /a\.sqlite is whole: 3000 readings from 2026-01-05T12:00:00\.000Z to .*, 3 cycles, 1 findings/,
+    /a\.sqlite is whole: 3000 readings from 2026-01-05T12:00:00\.000Z to .*, 3 cycles, 1 finding,/,
   );
   await store("backup", "--store", "a.sqlite", "copy.sqlite");
   expect(readdirSync(folder).filter((name) => name.startsWith("copy"))).toEqual(["copy.sqlite"]);

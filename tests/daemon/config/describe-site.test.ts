@@ -75,6 +75,36 @@ describe("describeSite", () => {
     expect(words(contractSite)).not.toContain("A storm of");
   });
 
+  it("asks about a size that no house's basin has, for the unit may have been meant otherwise", () => {
+    const again = (from: string, to: string) => words(contractSite.replace(from, to)).split("Look at again")[1];
+    expect(again("18 in", "18 in")).toBeUndefined();
+    expect(again("diameter: 18 in", "diameter: 18 m")).toContain("basin.diameter: 709 in (18000 mm) is much");
+    expect(again("overflow_level: 30 in", "overflow_level: 30 ft")).toContain("basin.overflow_level: 360 in (9144 mm)");
+    expect(again("length: 22 ft", "length: 22 in")).toContain(
+      "The length of discharge.pipe: 1.83 ft (0.559 m) is little",
+    );
+    expect(again(/curve: .*/.exec(contractSite)?.[0] ?? "", "curve: [[0 Lpm, 25 ft], [10 Lpm, 0 ft]]")).toContain(
+      "The most of pump.curve: 2.64 gpm (10 L/min) is little",
+    );
+  });
+
+  it("says who is told, in which order and what they are spared, and where nobody is", () => {
+    const source = "sources: [{ kind: replay, name: Storm, file: storm.csv }]\n";
+    expect(words(contractSite)).not.toContain("Who is told");
+    expect(words(contractSite + source)).toContain("Nobody: whatever happens stands on the page alone.");
+    const text = words(`${contractSite}${source}alarms:
+  channels: [{ kind: webhook, name: hook }, { kind: email, name: mail, host: mail.example.org, from: b@example.org }]
+  contacts:
+    - { name: Ann, reach: [{ by: hook, to: "https://example.org/" }, { by: mail, to: a@example.org }], quiet: 22:00-07:00 }
+    - { name: Ben, reach: [{ by: mail, to: b@example.org }] }
+  call: [{ contacts: [Ann] }, { contacts: [Ben], after: 10 min }]
+`);
+    expect(text).toContain("First: Ann by hook, then mail, in quiet hours only of what is urgent.");
+    expect(text).toContain("If nobody has answered after 10 min: Ben by mail.");
+    expect(text).toContain("they are called again, first after 15 min.");
+    expect(text).toContain("If the board itself dies nobody is told of it");
+  });
+
   it("says a measured active volume with its interval, and warns of one that the shape contradicts", () => {
     const measured = (volume: string) =>
       words(

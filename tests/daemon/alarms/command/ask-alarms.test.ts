@@ -1,10 +1,11 @@
+import { spawn } from "node:child_process";
 import { once } from "node:events";
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { createServer, type Server } from "node:http";
 import type { AddressInfo } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { askAlarms } from "../../../../daemon/alarms/command/ask-alarms.ts";
 import { freePort } from "../../../real/free-port.ts";
 
@@ -38,11 +39,43 @@ server: { port: ${await freePort()} }
 alarms: { heartbeat: { url: "${address}/beat" } }
 `,
     );
-    const alarms = await askAlarms(site);
+    const alarms = await askAlarms({ site });
     expect(alarms?.running).toBe(false);
     expect((await alarms?.view())?.heartbeat).toBeNull();
     await fetch(`${address}/after`);
     await alarms?.close();
     expect(asked).toEqual(["/after"]);
   });
+  it("open nothing that a daemon has: both would send, and the command says how to reach the daemon", async () => {
+    const site = join(folder, "site.yaml");
+    const port = await freePort();
+    writeFileSync(site, `basin: { shape: round, diameter: 18 in }\nserver: { port: ${port} }\n`);
+    const store = join(folder, "elsewhere.sqlite");
+    const daemon = spawn(process.execPath, ["-e", holdLock, store], { stdio: ["pipe", "pipe", "inherit"] });
+    await once(daemon.stdout, "data");
+    const said = vi.spyOn(console, "error").mockImplementation(() => undefined);
+    try {
+      expect(await askAlarms({ site, store })).toBeNull();
+      expect(said).toHaveBeenCalledWith(
+        `${store} is in use by another undercroft (process ${daemon.pid}), and it does not answer on http://127.0.0.1:${port}/; give --host and --port as it has them`,
+      );
+      expect(process.exitCode).toBe(2);
+    } finally {
+      said.mockRestore();
+      process.exitCode = undefined;
+      const gone = once(daemon, "exit");
+      daemon.kill();
+      await gone;
+    }
+    const alarms = await askAlarms({ site, store });
+    expect(alarms?.running).toBe(false);
+    await alarms?.close();
+  });
 });
+
+const lockModule = JSON.stringify(join(import.meta.dirname, "../../../../daemon/stores/sqlite/lock.ts"));
+const holdLock = `import(${lockModule}).then(({ lockStore }) => {
+  globalThis.lock = lockStore(process.argv[1]);
+  console.log("held");
+  setInterval(() => {}, 1000);
+});`;
