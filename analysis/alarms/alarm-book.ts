@@ -72,8 +72,11 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
     return byName.get(name) as AlarmDefinition;
   }
 
+  /** One in which nothing changes stays the same object. */
   function set(name: AlarmName, change: Partial<AlarmRecord>): AlarmRecord {
-    const next = { ...alarm(name), ...change };
+    const before = alarm(name);
+    if (isIn(before, change)) return before;
+    const next = { ...before, ...change };
     records.set(name, next);
     return next;
   }
@@ -277,4 +280,9 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
     alarms: () => [...records.values()],
     alarm,
   };
+}
+
+function isIn(record: AlarmRecord, change: Partial<AlarmRecord>): boolean {
+  for (const key in change) if (change[key as keyof AlarmRecord] !== record[key as keyof AlarmRecord]) return false;
+  return true;
 }

@@ -1,8 +1,10 @@
 // What of the outbox is worth showing: whether a way is proven, messages, and what was announced from when to when.
 
 import type { Announcement } from "../../analysis/alarms/performance.ts";
+import type { JournalEntry } from "./outbox/journal-entry.ts";
 import type { MessageRow } from "./outbox/message-row.ts";
-import type { JournalEntry, Outbox, Proven } from "./outbox/outbox.ts";
+import type { Outbox } from "./outbox/outbox.ts";
+import type { Proven } from "./outbox/proven.ts";
 
 const messagesShown = 60;
 const messagesLookedAt = 400;

@@ -1,17 +1,18 @@
 // Two memories that say the same, one on the card and one in the process. What is written is on the card before the call
 // returns; while the card takes nothing (full, read-only, failing, locked) the process alone has it, and the alarms go on.
 
-import type { StatementSync } from "node:sqlite";
 import { faultCode, faultInWords } from "../../stores/sqlite/fault.ts";
 import { type Card, openCard } from "./card.ts";
-import { addRows, identityOf, inMemory, newIdentity, setAside, UnusableFile } from "./outbox-file.ts";
-import { inOne, prepared, run, type Statement } from "./statement.ts";
+import { type Deed, statementsOf } from "./deed.ts";
+import { createMemory, type Memory } from "./memory.ts";
+import { addRows, inMemory, newIdentity, setAside, UnusableFile } from "./outbox-file.ts";
+import { prepared, run, type Statement } from "./statement.ts";
 
 export interface CardAndMemory {
-  /** A question to memory. */
-  ask(sql: string): StatementSync;
-  /** Does the same to both, all of it or nothing. */
-  write(statements: readonly Statement[]): void;
+  /** To be asked; changed by `write` alone. */
+  readonly memory: Memory;
+  /** Does the same to both. */
+  write(deeds: readonly Deed[]): void;
   /** What is written during the work goes onto the card in one piece, at its end. */
   together<Result>(work: () => Result): Result;
   /** Tries to bring to the card what it has not taken. */
@@ -40,14 +41,12 @@ const slowFor_s = 3600;
 
 /** Never throws for a file that cannot be used: nobody would be watching then. */
 export function openCardAndMemory(path: string, { now_s, log, slowAfter_ms = 2000 }: CardOptions): CardAndMemory {
-  const memory = inMemory();
-  const ready = prepared(memory);
+  const memory = createMemory();
   /** Until the file has told one. */
   const ownIdentity = newIdentity();
   let card: Card | null = null;
   /** Whether memory has what the file had. */
   let isLoaded = false;
-  let identity: string | null = null;
   let problem: string | null = null;
   let slow: { readonly words: string; readonly at_s: number } | null = null;
   let gathered: Statement[] = [];
@@ -57,9 +56,8 @@ export function openCardAndMemory(path: string, { now_s, log, slowAfter_ms = 200
   function takeUp(wait_ms: number): void {
     try {
       card = openCard(path, wait_ms);
-      const { late } = card;
-      if (!isLoaded) load(card);
-      if (late.length > 0 || problem !== null) card.bringUp(memory);
+      const isAsMemory = isLoaded || load(card);
+      if (!isAsMemory || card.late.length > 0 || problem !== null) card.bringUp(memory.statements());
     } catch (error) {
       letGo();
       if (!(error instanceof UnusableFile) && faultCode(error) !== 11) throw error;
@@ -67,27 +65,27 @@ export function openCardAndMemory(path: string, { now_s, log, slowAfter_ms = 200
       const why = (error instanceof Error ? error.message : String(error)).replaceAll(/\s*\n\s*/g, " ");
       log(`alarms: ${path} cannot be used: ${why}. It stands aside as ${aside}; a new one was begun`);
       // Numbers that people may have been given in lost messages are not given again.
-      memory.exec(
-        "INSERT INTO sqlite_sequence SELECT 'message', 0 WHERE NOT EXISTS (SELECT 1 FROM sqlite_sequence); UPDATE sqlite_sequence SET seq = seq + 1000",
-      );
-      memory.prepare("INSERT OR IGNORE INTO note VALUES ('identity', ?)").run(ownIdentity);
-      identity = identityOf(memory);
+      memory.skipNumbers(1000);
+      if (memory.note("identity") === null) memory.do({ is: "note", name: "identity", value: ownIdentity });
       isLoaded = true;
       card = openCard(path, wait_ms);
-      card.bringUp(memory);
+      card.bringUp(memory.statements());
     }
   }
 
-  /** What the card has goes into memory; of what is in both, memory's own stays. */
-  function load({ database, late }: Card): void {
+  /** What the card has goes into memory. @returns whether it has the same */
+  function load({ database, late }: Card): boolean {
     const found = inMemory();
-    const unread = addRows(database, found);
-    run(prepared(found), late);
-    addRows(found, memory);
-    found.close();
-    identity = identityOf(memory);
-    if (unread > 0) throw new UnusableFile("it is damaged");
-    isLoaded = true;
+    try {
+      const unread = addRows(database, found);
+      run(prepared(found), late);
+      const { isWhole, isSame } = memory.takeIn(found, now_s());
+      if (unread > 0 || !isWhole) throw new UnusableFile("it is damaged");
+      isLoaded = true;
+      return isSame;
+    } finally {
+      found.close();
+    }
   }
 
   function hold(error: unknown): void {
@@ -161,14 +159,15 @@ export function openCardAndMemory(path: string, { now_s, log, slowAfter_ms = 200
   } catch (error) {
     hold(error);
     // What stands in a file that cannot be read has numbers, too.
-    if (!isLoaded) memory.exec("INSERT INTO sqlite_sequence VALUES ('message', 100000)");
+    if (!isLoaded) memory.skipNumbers(100_000);
   }
   return {
-    ask: ready,
-    write(statements) {
-      if (statements.length === 1) run(ready, statements);
-      else inOne(memory, () => run(ready, statements));
-      gathered.push(...statements);
+    memory,
+    write(deeds) {
+      for (const deed of deeds) {
+        memory.do(deed);
+        gathered.push(...statementsOf(deed));
+      }
       conclude();
     },
     together(work) {
@@ -192,13 +191,12 @@ export function openCardAndMemory(path: string, { now_s, log, slowAfter_ms = 200
       }
     },
     problem: () => problem ?? slowness(),
-    identity: () => identity ?? ownIdentity,
+    identity: () => memory.note("identity") ?? ownIdentity,
     close() {
       flush();
       fold();
       if (problem !== null) log(`alarms: closed while ${path} could not be written: ${problem}`);
       letGo();
-      memory.close();
     },
   };
 }

@@ -4,7 +4,7 @@
 import { statSync } from "node:fs";
 import type { DatabaseSync } from "node:sqlite";
 import { faultCode } from "../../stores/sqlite/fault.ts";
-import { openFile, replaceRows } from "./outbox-file.ts";
+import { emptyTables, openFile } from "./outbox-file.ts";
 import { openSlips, type Slips } from "./slips.ts";
 import { inOne, prepared, run, type Statement } from "./statement.ts";
 
@@ -17,8 +17,8 @@ export interface Card {
   put(statements: readonly Statement[]): void;
   /** Into the database what is on slips only. */
   fold(): void;
-  /** Makes it hold what memory does, and nothing else. */
-  bringUp(memory: DatabaseSync): void;
+  /** Makes it hold what these make of an empty one, and nothing else. */
+  bringUp(statements: readonly Statement[]): void;
   /** Its file was taken away, or there is another one in its place. */
   isGone(): boolean;
   /** What is on slips stays there. */
@@ -83,7 +83,12 @@ function cardOf(path: string, database: DatabaseSync): Card {
     fold() {
       if (pending.length > 0) intoDatabase(() => run(ready, pending));
     },
-    bringUp: (memory) => intoDatabase(() => replaceRows(memory, database)),
+    bringUp(statements) {
+      intoDatabase(() => {
+        emptyTables(database);
+        run(ready, statements);
+      });
+    },
     isGone: () => statSync(path, { throwIfNoEntry: false })?.ino !== file,
     close() {
       slips?.close();

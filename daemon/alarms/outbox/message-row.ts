@@ -56,7 +56,15 @@ export interface MessageRow extends NewMessage {
   readonly delivered_s: number | null;
   /** Why the last attempt failed, or what became of it. */
   readonly reason: string | null;
+  /** Need not be told any more; one that is under way is then not tried again. */
+  readonly calledOff: boolean;
 }
+
+/** What changes of a message on its way. */
+export type MessageChange = Partial<
+  Omit<MessageRow, keyof NewMessage | "id" | "origin" | "created_s"> &
+    Pick<MessageRow, "due_s" | "expires_s" | "created_s">
+>;
 
 const priorities = ["high", "medium", "low"] as const;
 
@@ -88,20 +96,28 @@ export function readMessage(row: Row): MessageRow {
     sentBy: textOrNull(row, "sentBy"),
     delivered_s: numberOrNull(row, "delivered_s"),
     reason: textOrNull(row, "reason"),
+    calledOff: number(row, "calledOff") === 1,
   };
+}
+
+/** In the order of `plainMessage`. */
+export const messageColumns = [
+  ...(["id", "origin", "key", "kind", "alarm", "occurrence", "priority", "contact", "onlyBy", "due_s"] as const),
+  ...(["expires_s", "from_s", "to_s", "facts", "created_s", "state", "way", "tries", "next_s", "maybeSent"] as const),
+  ...(["joinedTo", "sent_s", "sentBy", "delivered_s", "reason", "calledOff"] as const),
+] as const satisfies readonly (keyof MessageRow)[];
+
+/** As its columns keep it. */
+export function plainMessage(message: MessageRow): (string | number | null)[] {
+  return messageColumns.map((name) => {
+    const value = message[name];
+    if (typeof value === "boolean") return Number(value);
+    return typeof value === "object" && value !== null ? JSON.stringify(value) : value;
+  });
 }
 
 export function readPriority(row: Row): Priority {
   return oneOf(row, "priority", priorities);
-}
-
-export function isMessageRow(row: Row): boolean {
-  try {
-    readMessage(row);
-    return true;
-  } catch {
-    return false;
-  }
 }
 
 /** Also of one that another version had: that is found out later, and is no fault of the file. */

@@ -5,7 +5,6 @@ import { existsSync, renameSync } from "node:fs";
 import { DatabaseSync, type SQLInputValue } from "node:sqlite";
 import { asideName } from "../../stores/aside-name.ts";
 import { faultCode } from "../../stores/sqlite/fault.ts";
-import { isMessageRow } from "./message-row.ts";
 import { slipsPath } from "./slips.ts";
 
 /** "UCFA", in the file's header. */
@@ -107,12 +106,6 @@ export function newIdentity(): string {
   return randomBytes(6).toString("hex");
 }
 
-/** Null of a memory that no file has told one. */
-export function identityOf(database: DatabaseSync): string | null {
-  const row = database.prepare("SELECT value FROM note WHERE name = 'identity'").get();
-  return row === undefined ? null : String(row.value);
-}
-
 export function inMemory(): DatabaseSync {
   const database = new DatabaseSync(":memory:");
   database.exec(schema);
@@ -143,8 +136,7 @@ export function addRows(from: DatabaseSync, to: DatabaseSync): number {
         `INSERT OR IGNORE INTO ${table} (${columns.join(", ")}) VALUES (${columns.map(() => "?").join(", ")})`,
       );
       for (const row of from.prepare(`SELECT * FROM ${table} ORDER BY rowid`).iterate()) {
-        if (table === "message" && !isMessageRow(row)) isWhole = false;
-        else insert.run(...columns.map((name) => row[name] as SQLInputValue));
+        insert.run(...columns.map((name) => row[name] as SQLInputValue));
       }
     } catch (error) {
       if (faultCode(error) !== 11) throw error;
@@ -155,10 +147,8 @@ export function addRows(from: DatabaseSync, to: DatabaseSync): number {
   return unread;
 }
 
-/** Makes the one hold what the other does, and nothing else. */
-export function replaceRows(from: DatabaseSync, to: DatabaseSync): void {
-  for (const table of [...tables, "sqlite_sequence"]) to.exec(`DELETE FROM ${table}`);
-  addRows(from, to);
+export function emptyTables(database: DatabaseSync): void {
+  for (const table of [...tables, "sqlite_sequence"]) database.exec(`DELETE FROM ${table}`);
 }
 
 function columnsOf(database: DatabaseSync, table: string): string[] {
