@@ -34,7 +34,13 @@ export function gsmSeptets(text: string): readonly (readonly number[])[] | null 
 
 /** How many septets a text takes; null where it is not in the alphabet. */
 export function gsmLength(text: string): number | null {
-  return gsmSeptets(text)?.reduce((sum, { length }) => sum + length, 0) ?? null;
+  let sum = 0;
+  for (const char of text) {
+    const code = codes.get(char);
+    if (code === undefined) return null;
+    sum += code.length;
+  }
+  return sum;
 }
 
 /** Text of septets; what the alphabet does not have comes as a question mark. */

@@ -65,7 +65,7 @@ describe("a text message", () => {
           if (code !== null && tellings.some(({ kind }) => kind !== "over")) expect(said.text).toContain(`OK ${code}.`);
         },
       ),
-      { numRuns: 2000 },
+      { numRuns: 400 },
     );
   });
 
