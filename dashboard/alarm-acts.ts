@@ -73,7 +73,7 @@ export function act(what: Omit<AlarmAct, "by">): Promise<boolean> {
 }
 
 export function sendTest(contact: string, by: string | null): Promise<boolean> {
-  return doIt(api.testContact(contact, by), `A test to ${contact} is on its way.`);
+  return doIt(api.testContact(contact, by, myName.value || null), `A test to ${contact} is on its way.`);
 }
 
 /** Asks how the alarms stand. @throws when there was no answer */

@@ -39,7 +39,8 @@ export const api = {
   acknowledgeFromAfar: (alarm: AlarmName, from_s: number) =>
     post<AcknowledgeAnswer>("api/alarms/acknowledge", { alarm, from_s }),
   session: (overview: string) => get<SessionAnswer>(`${overview}api/session`),
-  testContact: (contact: string, by: string | null) => post<AlarmsAnswer>("api/alarms/test", { contact, by }),
+  testContact: (contact: string, by: string | null, asked_by: string | null) =>
+    post<AlarmsAnswer>("api/alarms/test", { contact, by, asked_by }),
   phones: {
     list: () => get<PhonesAnswer>("api/phones"),
     add: (person: string, name: string, subscription: PushSubscriptionJSON) =>

@@ -12,7 +12,7 @@ import type { Site } from "../../analysis/site.ts";
 import type { Schedule } from "../sources/schedule.ts";
 import type { AlarmsConfig } from "./alarms-config.ts";
 import { type ChannelAtWork, startDelivery } from "./deliver.ts";
-import { journalEntry } from "./outbox/journal-entry.ts";
+import { journalEntry, type Via } from "./outbox/journal-entry.ts";
 import type { Outbox } from "./outbox/outbox.ts";
 import { planMessages } from "./plan-messages.ts";
 import { planUnproven } from "./plan-unproven.ts";
@@ -38,18 +38,22 @@ export interface AlarmServiceParts {
 export interface AlarmService {
   /** Takes what is true now; to be called after each reading, and each second when there is none. */
   see(situation: Situation): void;
-  acknowledge(name: AlarmName, by: string): boolean;
+  /** @param via of this and of what follows: how whoever does it reaches the alarms; the page unless said otherwise */
+  acknowledge(name: AlarmName, by: string, via?: Via): boolean;
   /** Whom a link was sent to and what of; null where it is none of ours, or of long ago. */
   toldByLink(token: string): { readonly contact: string; readonly alarms: readonly AlarmRecord[] } | null;
   /** An answer by a channel: `OK`, `OK 17`. Anything else is left to the log. */
-  answer(from: string, text: string): void;
+  answer(from: string, text: string, channel: string): void;
   reset(name: AlarmName, by: string): boolean;
   /** @throws {RangeError} see AlarmBook */
-  shelve(name: AlarmName, until_s: number, by: string, reason?: string | null): void;
-  unshelve(name: AlarmName, by: string): boolean;
+  shelve(name: AlarmName, until_s: number, by: string, reason?: string | null, via?: Via): void;
+  unshelve(name: AlarmName, by: string, via?: Via): boolean;
   setInService(name: AlarmName, inService: boolean, by: string, reason?: string | null): boolean;
-  /** Sends a test to a contact, by one of its ways or by all of them; returns the numbers of the messages. */
-  test(contact: string, by: string | null): number[];
+  /**
+   * Sends a test to a contact, by one of its ways or by all of them; returns the numbers of the messages.
+   * @param askedBy who wants it
+   */
+  test(contact: string, by: string | null, askedBy?: string | null): number[];
   alarms(): readonly AlarmRecord[];
   /** Why nobody would be told of anything now; null: what is true is looked at. */
   unwatched(): string | null;
@@ -207,7 +211,12 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     provenIn = month;
   }
 
-  function sendTests(contact: string, by: string | null, kind: "test" | "proof"): number[] {
+  function sendTests(
+    contact: string,
+    by: string | null,
+    kind: "test" | "proof",
+    askedBy: string | null = null,
+  ): number[] {
     const at_s = now_s();
     const ways = config.contacts.find(({ name }) => name === contact)?.reach ?? [];
     const chosen = ways.filter((way) => by === null || way.by === by);
@@ -242,7 +251,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
           expires_s: at_s + (kind === "test" ? testExpires_s : proofExpires_s),
           from_s: null,
           to_s: null,
-          facts: {},
+          facts: askedBy === null ? {} : { asked_by: askedBy },
         },
       })),
       now_s: at_s,
@@ -267,14 +276,19 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     );
   }
 
-  function keep(changes: readonly AlarmChange[], time_s: number): boolean {
+  function keep(
+    changes: readonly AlarmChange[],
+    time_s: number,
+    via: Via | null = null,
+    reason: string | null = null,
+  ): boolean {
     const state = standing(book.alarms());
     if (changes.length === 0 && state === keptState) return false;
     const plan = planMessages(changes, definitionOf, config, outbox.toldOf, site.timezone);
     delivery.look(() =>
       outbox.keep({
         alarms: book.alarms(),
-        journal: changes.map((change) => journalEntry(change, definitionOf(change.alarm.name).priority)),
+        journal: changes.map((change) => journalEntry(change, definitionOf(change.alarm.name).priority, via, reason)),
         ...plan,
         now_s: time_s,
       }),
@@ -305,9 +319,9 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
       .toSorted((a, b) => (a.from_s ?? 0) - (b.from_s ?? 0));
   }
 
-  function acknowledge(name: AlarmName, by: string): boolean {
+  function acknowledge(name: AlarmName, by: string, via: Via = "page"): boolean {
     const at_s = now_s();
-    const did = keep(book.acknowledge(name, by, at_s), at_s);
+    const did = keep(book.acknowledge(name, by, at_s), at_s, via);
     // Also what was acknowledged before, and sounds again since it got worse.
     silence(book.alarms().filter((alarm) => alarm.name === name));
     return did;
@@ -323,7 +337,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
       const alarms = toldBy(Number(number));
       return message === null || alarms.length === 0 ? null : { contact: message.contact, alarms };
     },
-    answer(from, text) {
+    answer(from, text, channel) {
       if (closed) return;
       const said = /^\W*ok(?:ay)?(?:\W*(\d+))?(?!\w)/i.exec(text.trim());
       const contacts = config.contacts.filter(({ reach }) => reach.some(({ to }) => sameAddress(to, from)));
@@ -345,30 +359,30 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
               })
           : toldBy(Number(said[1]));
       if (meant.length === 0) log(`alarms: an answer from ${from} belongs to no alarm that lasts: ${said[0].trim()}`);
-      for (const { name } of meant) acknowledge(name, contacts[0]?.name ?? from);
+      for (const { name } of meant) acknowledge(name, contacts[0]?.name ?? from, `channel ${channel}`);
     },
     reset(name, by) {
       const at_s = now_s();
-      return keep(book.reset(name, by, at_s), at_s);
+      return keep(book.reset(name, by, at_s), at_s, "page");
     },
-    shelve(name, until_s, by, reason) {
+    shelve(name, until_s, by, reason = null, via = "page") {
       const at_s = now_s();
-      keep(book.shelve(name, until_s, by, at_s, reason), at_s);
+      keep(book.shelve(name, until_s, by, at_s, reason), at_s, via, reason);
       waitForNext(at_s);
     },
-    unshelve(name, by) {
+    unshelve(name, by, via = "page") {
       const at_s = now_s();
-      const did = keep(book.unshelve(name, by, at_s), at_s);
+      const did = keep(book.unshelve(name, by, at_s), at_s, via);
       if (last !== null) see(last);
       return did;
     },
-    setInService(name, inService, by, reason) {
+    setInService(name, inService, by, reason = null) {
       const at_s = now_s();
-      const did = keep(book.setInService(name, inService, by, at_s, reason), at_s);
+      const did = keep(book.setInService(name, inService, by, at_s, reason), at_s, "page", reason);
       if (last !== null) see(last);
       return did;
     },
-    test: (contact, by) => sendTests(contact, by, "test"),
+    test: (contact, by, askedBy) => sendTests(contact, by, "test", askedBy),
     alarms: () => book.alarms(),
     unwatched() {
       const ago_s = now_s() - looked_s;

@@ -8,9 +8,10 @@ import { alarmPerformance, shortestSpan_s } from "../../analysis/alarms/performa
 import type { ActiveAlarm, AlarmsAnswer } from "../server/api-types.ts";
 import type { AlarmService } from "./alarm-service.ts";
 import type { AlarmsConfig } from "./alarms-config.ts";
+import { deedsOf, historyOf } from "./deeds-shown.ts";
 import type { ChannelAtWork } from "./deliver.ts";
 import type { HeartbeatHealth } from "./heartbeat.ts";
-import { announced, messagesOf, provenOrNot } from "./outbox-shown.ts";
+import { announced, messagesLookedAt, messagesOf, provenOrNot } from "./outbox-shown.ts";
 
 export interface AlarmsViewParts {
   readonly service: Pick<AlarmService, "alarms" | "outbox">;
@@ -32,6 +33,7 @@ export function alarmsAnswer({
 }: AlarmsViewParts): AlarmsAnswer {
   const now = now_s();
   const { outbox } = service;
+  const journal = outbox.journal(now - shortestSpan_s);
   return {
     now_s: now,
     alarms: definitions.map((definition) => {
@@ -47,6 +49,7 @@ export function alarmsAnswer({
         told: config.changes[name]?.tell !== false,
         chattering: isChattering(record, now),
         stale: isStale(record, now),
+        history: historyOf(journal, definition),
       };
     }),
     contacts: config.contacts.map(({ name, reach, quiet }) => ({
@@ -76,7 +79,8 @@ export function alarmsAnswer({
       ...{ due_s: row.due_s, next_s: row.next_s, sent_s: row.sent_s, sentBy: row.sentBy, delivered_s: row.delivered_s },
       ...{ tries: row.tries, maybeSent: row.maybeSent, joinedTo: row.joinedTo, reason: row.reason },
     })),
-    performance: alarmPerformance(announced(outbox.journal(now - shortestSpan_s)), {
+    done: deedsOf(journal, outbox.messages(messagesLookedAt), definitions),
+    performance: alarmPerformance(announced(journal), {
       from_s: now - shortestSpan_s,
       to_s: now,
     }),

@@ -7,7 +7,7 @@ import type { Outbox } from "./outbox/outbox.ts";
 import type { Proven } from "./outbox/proven.ts";
 
 const messagesShown = 60;
-const messagesLookedAt = 400;
+export const messagesLookedAt = 400;
 
 /** When a way was last proven, and what became of a test since. */
 export function provenOrNot(outbox: Outbox, contact: string, by: string) {

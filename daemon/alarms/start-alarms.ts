@@ -71,7 +71,7 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     beside: (ending) => beside(store.path, ending),
     now_s,
     log: (line) => log(`${name}: ${line}`),
-    onReply: (from, text) => service?.answer(from, text),
+    onReply: (from, text) => service?.answer(from, text, name),
     onReceipt: (key, delivered, reason) => service?.receipt(name, key, delivered, reason),
   }));
   const self = watchOverItself({
@@ -116,7 +116,7 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     active: () => activeAlarms(view),
     answer({ alarm, from_s, by }) {
       const isIt = started.alarms().some((each) => each.name === alarm && each.from_s === from_s);
-      if (!isIt || !started.acknowledge(alarm, by)) log(`alarms: an answer by ${by} to ${alarm} came too late`);
+      if (!isIt || !started.acknowledge(alarm, by, "afar")) log(`alarms: an answer by ${by} to ${alarm} came too late`);
     },
     news: () => news,
     trouble: () => alarmTrouble(view),

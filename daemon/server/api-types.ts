@@ -1,6 +1,7 @@
 // What the API says, as types: shared by the server's routes and the page. SI inside, unit in the name.
 
 import type { AlarmDefinition, AlarmName, Priority } from "../../analysis/alarms/alarm.ts";
+import type { AlarmChangeKind } from "../../analysis/alarms/alarm-book.ts";
 import type { AlarmRecord } from "../../analysis/alarms/alarm-record.ts";
 import type { AlarmState } from "../../analysis/alarms/alarm-state.ts";
 import type { AlarmPerformance } from "../../analysis/alarms/performance.ts";
@@ -143,6 +144,8 @@ export interface AlarmsAnswer {
       readonly told: boolean;
       readonly chattering: boolean;
       readonly stale: boolean;
+      /** What became of it in the last 30 days, newest first: the latest few. */
+      readonly history: readonly AlarmDeed[];
     })[];
   readonly contacts: readonly {
     readonly name: string;
@@ -167,8 +170,29 @@ export interface AlarmsAnswer {
   readonly heartbeat: HeartbeatHealth | null;
   /** Newest first. */
   readonly messages: readonly Pick<MessageRow, ShownOfMessage>[];
+  /** What people did in the last 30 days, newest first. */
+  readonly done: readonly AlarmDeed[];
   /** Of the last 30 days. */
   readonly performance: AlarmPerformance;
+}
+
+/** Something that was done about an alarm, or that it did by itself. */
+export interface AlarmDeed {
+  readonly at_s: number;
+  readonly kind: AlarmChangeKind | "tested";
+  /** Null of a test. */
+  readonly alarm: AlarmName | null;
+  readonly title: string | null;
+  /** Null: nobody, or nobody has said who. */
+  readonly by: string | null;
+  /** `page`, `link` of a message, `afar` by the broker, or `channel` and its name; of a test the channels that it tried. */
+  readonly via: string | null;
+  /** Why, in that person's words. */
+  readonly reason: string | null;
+  /** Of shelving. */
+  readonly until_s: number | null;
+  /** Of a test: to whom. */
+  readonly contact: string | null;
 }
 
 /** GET /api/phones, and the answer to what is done about one. */

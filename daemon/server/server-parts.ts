@@ -36,14 +36,14 @@ export interface ServerParts {
 /** What a person at the page may see and do about alarms. */
 export interface AlarmDesk {
   view(): AlarmsAnswer;
-  acknowledge(name: AlarmName, by: string): void;
+  acknowledge(name: AlarmName, by: string, via?: "page" | "link"): void;
   reset(name: AlarmName, by: string): void;
   /** @throws {RangeError} when that is too long */
   shelve(name: AlarmName, for_s: number, by: string, reason: string | null): void;
   unshelve(name: AlarmName, by: string): void;
   setInService(name: AlarmName, inService: boolean, by: string, reason: string | null): void;
   /** @throws {RangeError} when there is no such contact, or no such channel of it */
-  test(contact: string, by: string | null): void;
+  test(contact: string, by: string | null, askedBy?: string | null): void;
   /** The phones that are told by their browsers' push services. */
   readonly phones?: PhoneDesk;
   /** What a link in a message stands for; null: nothing of ours, or of long ago. */

@@ -4,6 +4,7 @@ import type { AlarmsAnswer } from "../../daemon/server/api-types.ts";
 import { asking } from "../alarm-acts.ts";
 import { alarmStateWord, priorityWord, sentenceCase } from "../alarm-words.ts";
 import { roughDuration } from "../format.ts";
+import { AlarmHistory } from "./alarm-deeds.tsx";
 
 export function AlarmTable({ answer }: { answer: AlarmsAnswer }) {
   return (
@@ -43,6 +44,7 @@ function Row({ alarm }: { alarm: AlarmsAnswer["alarms"][number] }) {
           </div>
         ))}
       </dl>
+      <AlarmHistory history={alarm.history} />
       <p class="alarm-acts">
         {shelvedUntil_s === null && (
           <button type="button" onClick={() => ask("shelve")}>

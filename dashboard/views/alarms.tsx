@@ -7,6 +7,7 @@ import { alarmsSentence, sentenceCase } from "../alarm-words.ts";
 import { live, site } from "../live.ts";
 import { AlarmCard } from "../parts/alarm-card.tsx";
 import { AlarmContacts } from "../parts/alarm-contacts.tsx";
+import { AlarmDeeds } from "../parts/alarm-deeds.tsx";
 import { AlarmMessages } from "../parts/alarm-messages.tsx";
 import { AlarmPerformance } from "../parts/alarm-performance.tsx";
 import { AlarmTable } from "../parts/alarm-table.tsx";
@@ -45,6 +46,7 @@ export function AlarmsView() {
         {trouble !== null && <AlarmTroubleLines trouble={trouble} />}
         {answer !== null && <AlarmsAside answer={answer} />}
         {answer !== null && <AlarmMessages answer={answer} />}
+        {answer !== null && <AlarmDeeds done={answer.done} />}
       </div>
       {answer !== null && (
         <>

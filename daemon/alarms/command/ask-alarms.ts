@@ -29,6 +29,8 @@ export interface AskedAlarms {
   close(): Promise<void>;
 }
 
+const askedBy = "a command";
+
 /** @returns null when the site file is wrong, or the daemon does not answer; it has then been said */
 export async function askAlarms({ site, store, host, port }: WhichDaemon): Promise<AskedAlarms | null> {
   const loaded = loadSiteFile(site);
@@ -75,7 +77,7 @@ function ofDaemon(siteFile: SiteFile): AskedAlarms {
     siteFile,
     running: true,
     view: () => ask(siteFile, "/api/alarms"),
-    test: (contact, by) => ask(siteFile, "/api/alarms/test", { contact, by }),
+    test: (contact, by) => ask(siteFile, "/api/alarms/test", { contact, by, asked_by: askedBy }),
     async close() {},
   };
 }
@@ -102,7 +104,7 @@ function openedHere(siteFile: SiteFile, lock: StoreLock | null): AskedAlarms {
     running: false,
     view: async () => alarms.desk.view(),
     async test(contact, by) {
-      alarms.desk.test(contact, by);
+      alarms.desk.test(contact, by, askedBy);
       return alarms.desk.view();
     },
     async close() {

@@ -29,11 +29,11 @@ export function statementsOf(deed: Deed): Statement[] {
         ],
       ];
     case "happened": {
-      const { at_s, kind, alarm, occurrence, priority, by } = deed.entry;
+      const { at_s, kind, alarm, occurrence, priority, by, via, reason, until_s } = deed.entry;
       return [
         [
-          "INSERT INTO journal (at_s, kind, alarm, occurrence, priority, by) VALUES (?, ?, ?, ?, ?, ?)",
-          ...[at_s, kind, alarm, occurrence, priority, by],
+          "INSERT INTO journal (at_s, kind, alarm, occurrence, priority, by, via, reason, until_s) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+          ...[at_s, kind, alarm, occurrence, priority, by, via, reason, until_s],
         ],
       ];
     }

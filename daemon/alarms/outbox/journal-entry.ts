@@ -4,7 +4,7 @@ import type { AlarmName, Priority } from "../../../analysis/alarms/alarm.ts";
 import { type AlarmChange, changeKinds } from "../../../analysis/alarms/alarm-book.ts";
 import { occurrenceKey } from "../../../analysis/alarms/alarm-record.ts";
 import { readPriority } from "./message-row.ts";
-import { number, oneOf, type Row, text, textOrNull } from "./row.ts";
+import { number, numberOrNull, oneOf, type Row, text, textOrNull } from "./row.ts";
 
 export interface JournalEntry {
   readonly at_s: number;
@@ -13,10 +13,28 @@ export interface JournalEntry {
   readonly occurrence: string;
   readonly priority: Priority;
   readonly by: string | null;
+  /** By which way a person did it (`Via`), and why; null: nobody did, or it was not said. */
+  readonly via: string | null;
+  readonly reason: string | null;
+  /** Of shelving: until when. */
+  readonly until_s: number | null;
 }
 
-export function journalEntry({ kind, alarm, at_s, by }: AlarmChange, priority: Priority): JournalEntry {
-  return { at_s, kind, alarm: alarm.name, occurrence: occurrenceKey(alarm), priority, by };
+/** How a person reaches the alarms: at the page, by a message's link, from afar by the broker, by a channel of that name. */
+export type Via = "page" | "link" | "afar" | `channel ${string}`;
+
+export function journalEntry(
+  { kind, alarm, at_s, by }: AlarmChange,
+  priority: Priority,
+  via: Via | null,
+  reason: string | null,
+): JournalEntry {
+  return {
+    ...{ at_s, kind, alarm: alarm.name, occurrence: occurrenceKey(alarm), priority, by },
+    // Nobody does what an alarm does by itself, though a person's act may bring it about.
+    ...(by === null ? { via: null, reason: null } : { via, reason }),
+    until_s: kind === "shelved" ? alarm.shelvedUntil_s : null,
+  };
 }
 
 /** @throws {TypeError} for what is no entry of this version or of one before */
@@ -28,5 +46,8 @@ export function readEntry(row: Row): JournalEntry {
     occurrence: text(row, "occurrence"),
     priority: readPriority(row),
     by: textOrNull(row, "by"),
+    via: textOrNull(row, "via"),
+    reason: textOrNull(row, "reason"),
+    until_s: numberOrNull(row, "until_s"),
   };
 }

@@ -9,14 +9,14 @@ import { slipsPath } from "./slips.ts";
 
 /** "UCFA", in the file's header. */
 const applicationId = 0x55434641;
-const version = 3;
+const version = 4;
 const tables = ["standing", "journal", "message", "proven", "note"] as const;
 
 /** How each alarm stands is kept by itself: one changes, and the others need not be written. `identity` names what is in the outbox, wherever it goes; `slips` this file, and what it has of the slips beside it. */
 const schema = `
   CREATE TABLE standing (alarm TEXT PRIMARY KEY, json TEXT NOT NULL) STRICT;
   CREATE TABLE journal (id INTEGER PRIMARY KEY, at_s REAL NOT NULL, kind TEXT NOT NULL, alarm TEXT NOT NULL,
-    occurrence TEXT NOT NULL, priority TEXT NOT NULL, by TEXT) STRICT;
+    occurrence TEXT NOT NULL, priority TEXT NOT NULL, by TEXT, via TEXT, reason TEXT, until_s REAL) STRICT;
   CREATE INDEX journal_at ON journal (at_s);
   CREATE TABLE message (id INTEGER PRIMARY KEY AUTOINCREMENT, key TEXT NOT NULL UNIQUE, kind TEXT NOT NULL, alarm TEXT,
     occurrence TEXT NOT NULL, priority TEXT NOT NULL, contact TEXT NOT NULL, onlyBy TEXT, due_s REAL NOT NULL,
@@ -59,6 +59,7 @@ export function openFile(path: string, timeout_ms: number): DatabaseSync {
     if (found === 0) make(database);
     if (found === 1) addCalledOff(database);
     if (found === 1 || found === 2) addIdentity(database);
+    if (found > 0 && found < 4) addVia(database);
     return database;
   } catch (error) {
     database?.close();
@@ -93,6 +94,15 @@ function addIdentity(database: DatabaseSync): void {
     ${names()}
     UPDATE message SET origin = (SELECT value FROM note WHERE name = 'identity');
     PRAGMA user_version = 3;
+    COMMIT;`);
+}
+
+function addVia(database: DatabaseSync): void {
+  database.exec(`BEGIN;
+    ALTER TABLE journal ADD COLUMN via TEXT;
+    ALTER TABLE journal ADD COLUMN reason TEXT;
+    ALTER TABLE journal ADD COLUMN until_s REAL;
+    PRAGMA user_version = 4;
     COMMIT;`);
 }
 

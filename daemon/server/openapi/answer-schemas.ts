@@ -3,6 +3,7 @@
 
 import * as z from "zod";
 import { alarmNames } from "../../../analysis/alarms/alarm.ts";
+import { changeKinds } from "../../../analysis/alarms/alarm-book.ts";
 import { findingKinds } from "../../../analysis/findings/finding.ts";
 import { otherSources, uncertaintySources } from "../../../analysis/uncertainty/parts.ts";
 import type {
@@ -149,6 +150,21 @@ const activeAlarm = z.strictObject({
   acknowledgedBy: z.string().nullable(),
 });
 
+const alarmDeed = z.strictObject({
+  at_s: time_s,
+  kind: z.enum([...changeKinds, "tested"]),
+  alarm: alarmName.nullable().describe("null of a test"),
+  title: z.string().nullable(),
+  by: z.string().nullable().describe("who; null: nobody, or nobody has said"),
+  via: z
+    .string()
+    .nullable()
+    .describe("page, link of a message, afar by the broker, or channel and its name; of a test its channels"),
+  reason: z.string().nullable(),
+  until_s: number.describe("of shelving"),
+  contact: z.string().nullable().describe("of a test: to whom"),
+});
+
 export const alarmsAnswer = z.strictObject({
   now_s: time_s,
   alarms: z.array(
@@ -175,6 +191,7 @@ export const alarmsAnswer = z.strictObject({
       told: z.boolean().describe("whether people are told of it"),
       chattering: z.boolean(),
       stale: z.boolean(),
+      history: z.array(alarmDeed).describe("what became of it in the last 30 days, newest first: the latest few"),
     }),
   ),
   contacts: z.array(
@@ -225,6 +242,7 @@ export const alarmsAnswer = z.strictObject({
       reason: z.string().nullable(),
     }),
   ),
+  done: z.array(alarmDeed).describe("what people did in the last 30 days, newest first"),
   performance: z
     .strictObject({
       span_s: z.number(),

@@ -32,7 +32,7 @@ function page(reply: FastifyReply, alarms: AlarmDesk | null, token: string, pres
   }
   const { contact, alarms: told } = standing;
   const open = told.filter(({ isOver, acknowledgedBy }) => !isOver && acknowledgedBy === null);
-  if (pressed) for (const { name } of open) alarms.acknowledge(name, contact);
+  if (pressed) for (const { name } of open) alarms.acknowledge(name, contact, "link");
   const heading = told.map(({ title }) => title).join(", then ");
   const advice = told.filter(({ isOver }) => !isOver).map(({ whatToDo }) => `<p>${escaped(whatToDo)}</p>`);
   return reply.send(html(heading, `${advice.join("")}${said(standing, open.length > 0, pressed)}`));

@@ -21,6 +21,7 @@ export const actBody = z.strictObject({
 export const testBody = z.strictObject({
   contact: z.string().min(1).describe("name of the contact"),
   by: z.string().min(1).nullable().default(null).describe("name of one of its channels; null: each of them"),
+  asked_by: z.string().overwrite(oneLine).min(1).max(60).nullable().default(null).describe("who wants it"),
 });
 
 export function addAlarmsRoutes(server: Server, { alarms = null }: ServerParts): void {
@@ -34,7 +35,7 @@ export function addAlarmsRoutes(server: Server, { alarms = null }: ServerParts):
   });
   server.post("/api/alarms/test", { schema: { body: testBody } }, async ({ body }): Promise<AlarmsAnswer> => {
     try {
-      desk(alarms).test(body.contact, body.by);
+      desk(alarms).test(body.contact, body.by, body.asked_by);
     } catch (error) {
       if (!(error instanceof RangeError)) throw error;
       throw new BadRequest(error.message);

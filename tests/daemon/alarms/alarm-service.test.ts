@@ -34,7 +34,7 @@ describe("the alarms of a house", () => {
     await at.see(start_s, water, { level_m: 0.46 });
     await at.see(start_s + 30, water, { level_m: 0.46 });
     await at.clock.turnTo(start_s + 2000);
-    at.service.answer("+15550100", "ok");
+    at.service.answer("+15550100", "ok", "modem");
     await at.see(start_s + 3000, []);
     await at.clock.turnTo(start_s + 4000);
     expect(heard(at)).toEqual([
@@ -49,7 +49,7 @@ describe("the alarms of a house", () => {
     at = house(path(), both);
     await at.see(start_s, water);
     await at.clock.turnTo(start_s + 100);
-    at.service.answer("+1 (555) 0100", " Ok 1, on my way");
+    at.service.answer("+1 (555) 0100", " Ok 1, on my way", "modem");
     await at.clock.turnTo(start_s + 5000);
     expect(at.sent.length).toBe(1);
     expect(at.service.alarms().find(({ name }) => name === "high-water")?.acknowledged?.by).toBe("owner");
@@ -59,10 +59,10 @@ describe("the alarms of a house", () => {
     at = house(path(), both);
     await at.see(start_s, water);
     await at.clock.turnTo(start_s + 100);
-    at.service.answer("+1 555 0199", "ok");
-    at.service.answer("+1 555 0100", "who is this?");
-    at.service.answer("+1 555 0100", "OK 99999999999");
-    at.service.answer("+1 555 0100", "OK 9");
+    at.service.answer("+1 555 0199", "ok", "modem");
+    at.service.answer("+1 555 0100", "who is this?", "modem");
+    at.service.answer("+1 555 0100", "OK 99999999999", "modem");
+    at.service.answer("+1 555 0100", "OK 9", "modem");
     await at.clock.turnTo(start_s + 1000);
     expect(at.sent.length).toBe(2);
   });
@@ -195,7 +195,7 @@ describe("the alarms of a house", () => {
     await at.see(start_s, water);
     await at.clock.turnTo(start_s + 61);
     expect(at.silenced).toEqual([]);
-    at.service.answer("+15550100", "ok");
+    at.service.answer("+15550100", "ok", "modem");
     expect(new Set(at.silenced)).toEqual(new Set(["modem high-water-1", "mail high-water-1"]));
     at.silenced.length = 0;
     await at.see(start_s + 100, []);

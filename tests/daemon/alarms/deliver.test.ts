@@ -179,9 +179,9 @@ describe("messages", () => {
     at = house(path(), one);
     await at.see(start_s, water);
     await at.clock.turnTo(start_s + 100);
-    at.service.answer("+15550100", "OK 71");
+    at.service.answer("+15550100", "OK 71", "modem");
     expect(at.service.alarms().some(({ acknowledged }) => acknowledged !== null)).toBe(false);
-    at.service.answer("+15550100", "okay");
+    at.service.answer("+15550100", "okay", "modem");
     expect(at.service.alarms().filter(({ acknowledged }) => acknowledged !== null).length).toBe(1);
   });
 

@@ -62,7 +62,7 @@ describe("the call", () => {
     at = house(path(), both);
     await at.see(start_s, water);
     await at.clock.turnTo(start_s + 1600);
-    at.service.answer("+1 555 0100", "OK");
+    at.service.answer("+1 555 0100", "OK", "modem");
     await at.see(start_s + 3000, []);
     await at.see(start_s + 5000, [finding("high-water", start_s + 5000)]);
     await at.see(start_s + 5100, []);
@@ -145,7 +145,7 @@ describe("a supply that is lost in quiet hours", () => {
     // 62 min to be 6 cm over the start level, and a minute.
     expect(heard()).toEqual(["3780 modem: PUMP DOES NOT START", "4680 modem: PUMP DOES NOT START, STILL"]);
     expect(at.sent[0]?.text).toContain("Floor in about 47 min. Pump stands still, no supply.");
-    at.service.answer("+1 555 0100", "OK");
+    at.service.answer("+1 555 0100", "OK", "modem");
     expect(at.service.alarms().filter(({ state }) => state === "acknowledged")).toHaveLength(1);
   });
 

@@ -2,10 +2,11 @@ import { type ComponentType, h } from "preact";
 import { renderToString } from "preact-render-to-string";
 import { afterEach, describe, expect, it } from "vitest";
 import { alarmTable } from "../../../analysis/alarms/alarm-table.ts";
-import type { ActiveAlarm, AlarmsAnswer } from "../../../daemon/server/api-types.ts";
+import type { ActiveAlarm, AlarmDeed, AlarmsAnswer } from "../../../daemon/server/api-types.ts";
 import { live } from "../../../dashboard/live.ts";
 import { AlarmCard } from "../../../dashboard/parts/alarm-card.tsx";
 import { AlarmContacts } from "../../../dashboard/parts/alarm-contacts.tsx";
+import { AlarmDeeds } from "../../../dashboard/parts/alarm-deeds.tsx";
 import { AlarmMessages } from "../../../dashboard/parts/alarm-messages.tsx";
 import { AlarmTable } from "../../../dashboard/parts/alarm-table.tsx";
 import { AlarmTroubleLines } from "../../../dashboard/parts/alarm-trouble.tsx";
@@ -31,17 +32,28 @@ const alarm: ActiveAlarm = {
 
 const answer: AlarmsAnswer = {
   now_s: 10_000,
-  alarms: alarmTable.map(({ since: _, facts: _facts, worse: _worse, firstThing: _first, saidBy: _by, ...shown }) => ({
-    ...shown,
-    ...{ state: "normal", longestShelf_s: 8 * 3600, from_s: null, to_s: null, acknowledged: null },
-    ...{ shelvedUntil_s: null, shelved: null, takenOut: null, told: true, chattering: false, stale: false },
-  })),
+  alarms: alarmTable.map(
+    ({ since: _, ceased: _ceased, facts: _facts, worse: _worse, firstThing: _first, saidBy: _by, ...shown }) => ({
+      ...shown,
+      ...{ state: "normal", longestShelf_s: 8 * 3600, from_s: null, to_s: null, acknowledged: null },
+      ...{
+        shelvedUntil_s: null,
+        shelved: null,
+        takenOut: null,
+        told: true,
+        chattering: false,
+        stale: false,
+        history: [],
+      },
+    }),
+  ),
   contacts: [],
   call: [],
   callAgain: { after_s: 900, times: 5 },
   cardProblem: null,
   heartbeat: null,
   messages: [],
+  done: [],
   performance: {
     ...{
       span_s: 1,
@@ -113,6 +125,41 @@ describe("what is put aside", () => {
 
   it("is no part of the page while nothing is", () => {
     expect(textOf(AlarmsAside, { answer })).toBe("");
+  });
+});
+
+describe("who did what", () => {
+  const deed: AlarmDeed = {
+    ...{ at_s: 3600, kind: "acknowledged", alarm: "high-water", title: "HIGH WATER", by: "Ann", via: "channel modem" },
+    ...{ reason: null, until_s: null, contact: null },
+  };
+
+  it("stands newest first, with who, by which way and why; nothing where nobody has done anything", () => {
+    const shelved: AlarmDeed = {
+      ...deed,
+      at_s: 7200,
+      kind: "shelved",
+      by: "Ben",
+      via: "page",
+      until_s: 10_800,
+      reason: "new pump",
+    } as const;
+    const text = textOf(AlarmDeeds, { done: [shelved, deed] });
+    expect(text).toContain("1 Jan 02:00High water shelved until Thu 1 Jan, 03:00 by Ben, on the page: new pump\n");
+    expect(text).toContain("1 Jan 01:00High water answered by Ann, by a reply through modem\n");
+    expect(textOf(AlarmDeeds, { done: [] })).toBe("");
+  });
+
+  it("folds away what is older than the latest few", () => {
+    const done = Array.from({ length: 8 }, (_, k) => ({ ...deed, at_s: 9000 - k }));
+    expect(textOf(AlarmDeeds, { done })).toContain("3 earlier");
+  });
+
+  it("stands with each alarm, beside what it did by itself", () => {
+    const history: AlarmDeed[] = [deed, { ...deed, at_s: 3000, kind: "raised", by: null, via: null } as const];
+    const alarms = answer.alarms.map((each) => (each.name === "high-water" ? { ...each, history } : each));
+    const text = textOf(AlarmTable, { answer: { ...answer, alarms } });
+    expect(text).toMatch(/What became of it\n.*Answered by Ann, by a reply through modem\n.*1 Jan 00:50Began\n/s);
   });
 });
 

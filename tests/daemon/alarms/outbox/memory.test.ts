@@ -30,7 +30,10 @@ describe("the outbox' memory", () => {
     memory.do({ is: "stands", alarm: "high-water", json: "{}" });
     memory.do({ is: "proven", proven: { contact: "Ann", by: "mail", at_s: now_s } });
     const entry = { at_s: now_s, kind: "raised", alarm: "high-water", occurrence: "high-water-1" } as const;
-    memory.do({ is: "happened", entry: { ...entry, priority: "high", by: null } });
+    memory.do({
+      is: "happened",
+      entry: { ...entry, priority: "high", by: "Ann", via: "page", reason: "new pump", until_s: now_s },
+    });
     memory.skipNumbers(9);
     const after = createMemory();
     expect(after.takeIn(onCard(memory), now_s)).toEqual({ isWhole: true, isSame: true });

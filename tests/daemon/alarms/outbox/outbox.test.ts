@@ -4,6 +4,7 @@ import { dirname, join } from "node:path";
 import { DatabaseSync } from "node:sqlite";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { freshRecord } from "../../../../analysis/alarms/alarm-record.ts";
+import type { JournalEntry } from "../../../../daemon/alarms/outbox/journal-entry.ts";
 import type { NewMessage } from "../../../../daemon/alarms/outbox/message-row.ts";
 import { type Outbox, type OutboxOptions, openOutbox } from "../../../../daemon/alarms/outbox/outbox.ts";
 
@@ -46,6 +47,11 @@ function asCutOff(from = folder): string {
   return join(other, "alarms.sqlite");
 }
 
+const happened: JournalEntry = {
+  ...{ at_s: now_s, kind: "raised", alarm: "high-water", occurrence: "", priority: "high" },
+  ...{ by: null, via: null, reason: null, until_s: null },
+};
+
 describe("an outbox", () => {
   it("has after a power cut what was kept together right before, and knows that it may have left", () => {
     const outbox = start();
@@ -65,7 +71,7 @@ describe("an outbox", () => {
     const outbox = start();
     outbox.keep({
       ...{ alarms: [], messages: [message("a")], now_s },
-      journal: [{ at_s: now_s, kind: "raised", alarm: "high-water", occurrence: "", priority: "high", by: null }],
+      journal: [happened],
     });
     const cut = asCutOff();
     const again = start(cut);
@@ -154,6 +160,7 @@ describe("an outbox", () => {
     end(before);
     const file = new DatabaseSync(path());
     file.exec(`DROP TABLE slips; ALTER TABLE message DROP COLUMN origin; DELETE FROM note; PRAGMA user_version = 2;
+      ALTER TABLE journal DROP COLUMN via; ALTER TABLE journal DROP COLUMN reason; ALTER TABLE journal DROP COLUMN until_s;
       DROP TABLE standing; CREATE TABLE book (id INTEGER PRIMARY KEY CHECK (id = 1), json TEXT NOT NULL) STRICT`);
     const records = [freshRecord("high-water"), { ...freshRecord("supply-lost"), occurrence: 7 }];
     file.prepare("INSERT INTO book VALUES (1, ?)").run(JSON.stringify(records));
