@@ -117,6 +117,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     },
     onChange: () => parts.onChange?.([]),
   });
+  outbox.keep({ alarms: book.alarms(), now_s: now_s() }); // all at once now, each alone when it changes
   callNewContacts();
   goOnSounding();
   delivery.look();

@@ -18,6 +18,7 @@ import { watchOverItself } from "./care/watch-over-itself.ts";
 import type { ChannelKind } from "./channels/channel.ts";
 import { channelKinds } from "./channels/index.ts";
 import { startHeartbeat } from "./heartbeat.ts";
+import { holdDrills } from "./hold-drills.ts";
 import { openChannels } from "./open-channels.ts";
 import { openOutbox } from "./outbox/outbox.ts";
 
@@ -102,10 +103,10 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     },
   });
   service = started;
+  const drills = holdDrills({ site, definitions, config }, { now_s, schedule, log });
+  const unwatched = () => started.unwatched() ?? drills.problem();
   const heartbeat =
-    config.heartbeat === null
-      ? null
-      : startHeartbeat(config.heartbeat, { schedule, now_s, log, unwatched: () => started.unwatched() });
+    config.heartbeat === null ? null : startHeartbeat(config.heartbeat, { schedule, now_s, log, unwatched });
   const view: AlarmsViewParts = {
     ...{ service: started, definitions, config, channels: channels.byName, now_s },
     heartbeat: () => heartbeat?.health() ?? null,
@@ -122,6 +123,7 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     trouble: () => alarmTrouble(view),
     rain: self.rain,
     async close() {
+      drills.close();
       heartbeat?.close();
       self.close();
       await started.close(); // first: what a channel says while it closes is no answer to a message

@@ -39,8 +39,15 @@ const foldAfter_ms = 200;
 /** So long after a write that took too long. */
 const slowFor_s = 3600;
 
-/** Never throws for a file that cannot be used: nobody would be watching then. */
-export function openCardAndMemory(path: string, { now_s, log, slowAfter_ms = 2000 }: CardOptions): CardAndMemory {
+/**
+ * Never throws for a file that cannot be used: nobody would be watching then.
+ *
+ * @param path null: of what need not last there is no card
+ */
+export function openCardAndMemory(
+  path: string | null,
+  { now_s, log, slowAfter_ms = 2000 }: CardOptions,
+): CardAndMemory {
   const memory = createMemory();
   /** Until the file has told one. */
   const ownIdentity = newIdentity();
@@ -54,6 +61,7 @@ export function openCardAndMemory(path: string, { now_s, log, slowAfter_ms = 200
   let foldTimer: NodeJS.Timeout | undefined;
 
   function takeUp(wait_ms: number): void {
+    if (path === null) return;
     try {
       card = openCard(path, wait_ms);
       const isAsMemory = isLoaded || load(card);

@@ -75,21 +75,24 @@ export interface OutboxOptions {
 /**
  * Opens or makes the file. One that is damaged or not ours is set aside; while none can be written, memory has what it
  * would have.
+ *
+ * @param path null: it need not last, and has no file
  */
 export function openOutbox(
-  path: string,
+  path: string | null,
   { now_s = () => Date.now() / 1000, log = () => {}, ...rest }: OutboxOptions = {},
 ): Outbox {
   const both = openCardAndMemory(path, { now_s, log, ...rest });
   const { memory, write } = both;
   const { messages } = memory;
   const now = now_s();
-  // What the card is like is known before an alarm is to be written.
-  write([{ is: "note", name: "started", value: String(now) }]);
   /** As kept: a record that is the same object has not changed. */
   const standing = new Map<AlarmName, AlarmRecord>();
   let retried_s = now;
   let forgotten_s = Number.NEGATIVE_INFINITY;
+
+  // What the card is like is known before an alarm is to be written.
+  write([{ is: "note", name: "started", value: String(now) }]);
 
   const contactsOf = (rows: readonly MessageRow[]) => [...new Set(rows.map(({ contact }) => contact))];
 
