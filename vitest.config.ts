@@ -6,7 +6,9 @@ export default defineConfig({
     exclude: ["tests/bench/**"],
     // Real brokers, browsers and child processes share two cores: more workers make them flaky, not faster.
     maxWorkers: 2,
-    testTimeout: 20_000,
-    hookTimeout: 60_000,
+    // Patience with a busy machine: what hangs ends, what is slow does not fail.
+    testTimeout: 60_000,
+    hookTimeout: 120_000,
+    expect: { poll: { timeout: 20_000 } },
   },
 });

@@ -1,10 +1,10 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { createAnalyzer } from "../../analysis/analyzer.ts";
 import { basinGeometry } from "../../analysis/geometry/basin.ts";
 import { basinModel } from "../../daemon/sources/simulated/basin-model.ts";
 import { seededRandom } from "../../daemon/sources/simulated/random.ts";
 import { sensors } from "../../daemon/sources/simulated/sensors.ts";
+import * as fc from "../at-random.ts";
 import { analyse } from "./analyse.ts";
 import { anyReadings, anySite } from "./arbitrary-readings.ts";
 import {

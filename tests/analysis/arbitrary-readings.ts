@@ -1,9 +1,9 @@
 // Recordings as nobody would wish them: stretches of a basin that works, mixed with silence, nonsense and standstill.
 
-import fc from "fast-check";
 import type { Reading } from "../../analysis/readings/reading.ts";
 import type { Site } from "../../analysis/site.ts";
 import { seededRandom } from "../../daemon/sources/simulated/random.ts";
+import * as fc from "../at-random.ts";
 import { courseAt, reading, smallSite, startTime_s } from "./small-basin.ts";
 
 const silly = [-1, 0, 0.2, 5, 1e9, 1e308, -1e308, Number.NaN, Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];

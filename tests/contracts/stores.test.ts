@@ -3,13 +3,13 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import * as fc from "fast-check";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { InflowStretch } from "../../analysis/analyzer.ts";
 import { type Reading, silentReading } from "../../analysis/readings/reading.ts";
 import { storeKinds } from "../../daemon/stores/index.ts";
 import { recordReader } from "../../daemon/stores/record-reader.ts";
 import type { Store, StoreOptions } from "../../daemon/stores/store.ts";
+import * as fc from "../at-random.ts";
 import { always, cycleAt, expectFiguresOf, finding, levelAt, noon_s, recordSuite } from "./record-suite.ts";
 
 const stretch = (from_s: number, to_s: number, inflow_m3s: number): InflowStretch => ({

@@ -1,6 +1,6 @@
-import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { sliderOf, speedOf, speedSteps } from "../../dashboard/play-speed.ts";
+import * as fc from "../at-random.ts";
 
 describe("the speed of time on a slider", () => {
   it("runs from 1 to the fastest, multiplying evenly", () => {

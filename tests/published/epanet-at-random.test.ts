@@ -1,7 +1,6 @@
 // Networks drawn at random against the EPANET engine: one to three sizes, one pump or two with or without risers, both
 // friction formulas, cold to warm water, smooth to rough walls. What the two differ in stands in epanet.test.ts.
 
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { dutyPoint } from "../../analysis/hydraulics/duty-point.ts";
 import type { FrictionFormula } from "../../analysis/hydraulics/path-loss.ts";
@@ -9,6 +8,7 @@ import { pumpCurve } from "../../analysis/hydraulics/pump-curve.ts";
 import { twoPumpsTogether } from "../../analysis/hydraulics/two-pumps.ts";
 import { waterKinematicViscosity_m2s } from "../../analysis/hydraulics/water.ts";
 import type { DischargeSite, PipeSection } from "../../analysis/site.ts";
+import * as fc from "../at-random.ts";
 import { engineViscosity_m2s, type Net, type NetPipe, type NetPump, solve } from "./network-engine.ts";
 
 const number = (min: number, max: number) => fc.double({ min, max, noNaN: true });

@@ -1,11 +1,11 @@
 // What the wire does to values, on a real server: the edges of times, whole numbers, floats and texts. A point is written in
 // nanoseconds and read in microseconds; the client's own way with numbers, which we do not go, stands beside it.
 
-import * as fc from "fast-check";
 import { InfluxDB } from "influx";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type Reading, silentReading } from "../../analysis/readings/reading.ts";
 import { influxRecord } from "../../daemon/stores/influx/influx-record.ts";
+import * as fc from "../at-random.ts";
 import { allOf, always, finding } from "../contracts/record-suite.ts";
 import { linkTo, makeDatabase, tellBasin } from "./influx-writer.ts";
 import { type Influxd, startInfluxd } from "./influxd.ts";
@@ -70,7 +70,8 @@ describe("the wire", () => {
     const some = [...texts, ...fc.sample(fc.string({ unit: "binary" }), 200)].map((message, i) => ({
       ...finding("high-water", noon_s + i, null),
       message,
-      evidence: { [message]: message },
+      // Any but the one that reading leaves out, which would be an object's prototype.
+      evidence: message === "__proto__" ? {} : { [message]: message },
     }));
     const { tell, reader } = await empty();
     await tell({ findings: some });

@@ -3,7 +3,7 @@
 import { setTimeout as sleep } from "node:timers/promises";
 
 /** Returns as soon as it holds. */
-export async function until(what: string, holds: () => boolean | Promise<boolean>, limit_ms = 10_000): Promise<void> {
+export async function until(what: string, holds: () => boolean | Promise<boolean>, limit_ms = 30_000): Promise<void> {
   const end_ms = performance.now() + limit_ms;
   while (!(await holds())) {
     if (performance.now() > end_ms) throw new Error(`not within ${limit_ms} ms: ${what}`);

@@ -1,7 +1,7 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { feedLevel, newLevelRuns, settleLevelRuns } from "../../../analysis/cycles/level-runs.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
+import * as fc from "../../at-random.ts";
 import { courseAt, cycle_s, rest_s } from "../small-basin.ts";
 import { hear } from "./heard.ts";
 

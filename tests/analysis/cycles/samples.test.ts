@@ -1,6 +1,6 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { addSample, curveSamples, emptySamples, restartSamples } from "../../../analysis/cycles/samples.ts";
+import * as fc from "../../at-random.ts";
 
 function filled(count: number, volumeAt: (i: number) => number) {
   const samples = emptySamples();

@@ -1,6 +1,6 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { feedSignal, flickersAt, newSteadySignal, settleSignal } from "../../../analysis/cycles/steady-signal.ts";
+import * as fc from "../../at-random.ts";
 import { hear } from "./heard.ts";
 
 type Row = readonly [time_s: number, on: boolean | null, level_m?: number | null];

@@ -1,10 +1,10 @@
-import fc from "fast-check";
 import { afterAll, describe, expect, it, vi } from "vitest";
 import { createAnalyzer } from "../../../analysis/analyzer.ts";
 import type { Finding } from "../../../analysis/findings/finding.ts";
 import { rules } from "../../../analysis/findings/index.ts";
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import type { Site } from "../../../analysis/site.ts";
+import * as fc from "../../at-random.ts";
 import { anyReadings, anySite } from "../arbitrary-readings.ts";
 import { smallSite } from "../small-basin.ts";
 

@@ -1,6 +1,6 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { basinGeometry } from "../../../analysis/geometry/basin.ts";
+import * as fc from "../../at-random.ts";
 
 describe("basinGeometry", () => {
   it("takes the area of pump and pipes off a round basin", () => {

@@ -1,7 +1,7 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { dischargeHead } from "../../../analysis/hydraulics/discharge-head.ts";
 import type { DischargeSite, FittingKind } from "../../../analysis/site.ts";
+import * as fc from "../../at-random.ts";
 
 const discharge: DischargeSite = {
   highPoint_m: 3,

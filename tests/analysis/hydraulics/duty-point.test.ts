@@ -1,9 +1,9 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { dischargeHead } from "../../../analysis/hydraulics/discharge-head.ts";
 import { dutyPoint, meetDischarge } from "../../../analysis/hydraulics/duty-point.ts";
 import { pumpCurve } from "../../../analysis/hydraulics/pump-curve.ts";
 import type { DischargeSite } from "../../../analysis/site.ts";
+import * as fc from "../../at-random.ts";
 
 const discharge: DischargeSite = {
   highPoint_m: 3,

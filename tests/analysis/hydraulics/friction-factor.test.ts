@@ -1,6 +1,6 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { frictionFactor } from "../../../analysis/hydraulics/friction-factor.ts";
+import * as fc from "../../at-random.ts";
 
 const roughness = fc.double({ min: 0, max: 0.05, noNaN: true });
 

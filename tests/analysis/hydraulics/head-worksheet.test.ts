@@ -1,10 +1,10 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { dischargeHead } from "../../../analysis/hydraulics/discharge-head.ts";
 import { headWorksheet } from "../../../analysis/hydraulics/head-worksheet.ts";
 import { pipeMaterials, pipeSizes } from "../../../analysis/hydraulics/pipe-table.ts";
 import type { DischargeSite, FittingSite, PipeSection } from "../../../analysis/site.ts";
 import { toSi } from "../../../analysis/units/unit.ts";
+import * as fc from "../../at-random.ts";
 
 const elbows: FittingSite = { kind: "elbow-90", count: 3 };
 const discharge: DischargeSite = {

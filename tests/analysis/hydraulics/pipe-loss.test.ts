@@ -1,6 +1,6 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { pipeLoss_m } from "../../../analysis/hydraulics/pipe-loss.ts";
+import * as fc from "../../at-random.ts";
 
 const run = { insideDiameter_m: 0.04, length_m: 10, roughness_m: 1.5e-6, lossCoefficient: 3 };
 

@@ -1,7 +1,7 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { pumpCurve } from "../../../analysis/hydraulics/pump-curve.ts";
 import type { CurvePoint } from "../../../analysis/site.ts";
+import * as fc from "../../at-random.ts";
 
 const points: readonly CurvePoint[] = [
   { flow_m3s: 0, head_m: 7.6 },

@@ -1,10 +1,10 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import {
   waterDensity_kgm3,
   waterKinematicViscosity_m2s,
   waterViscosity_pas,
 } from "../../../analysis/hydraulics/water.ts";
+import * as fc from "../../at-random.ts";
 
 describe("water", () => {
   it("is heaviest at 4 °C, as Tanaka et al. (2001) found: 999.975 kg/m³", () => {

@@ -1,6 +1,6 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { addStretch, breakPeaks, newPeaks, uTotal_m3, windows_s } from "../../../analysis/inflow/rolling-peaks.ts";
+import * as fc from "../../at-random.ts";
 
 type Stretch = { readonly from_s: number; readonly to_s: number; readonly flow: number; readonly known: boolean };
 

@@ -1,8 +1,8 @@
-import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { Site } from "../../../analysis/site.ts";
 import { sizeBasin } from "../../../analysis/sizing/size-basin.ts";
 import { sizingInWords } from "../../../daemon/report/sizing-in-words.ts";
+import * as fc from "../../at-random.ts";
 import { foot, gpm, house, inch } from "./house.ts";
 
 const orNull = <T>(value: fc.Arbitrary<T>) => fc.option(value, { nil: null });

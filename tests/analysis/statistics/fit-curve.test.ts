@@ -1,8 +1,8 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { fitCurve, fitPolynomial, orthogonalAt } from "../../../analysis/statistics/fit-curve.ts";
 import { fitLine } from "../../../analysis/statistics/fit-line.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
+import * as fc from "../../at-random.ts";
 import { curveSamples, everySecond } from "./curve-samples.ts";
 
 describe("fitCurve", () => {

@@ -1,6 +1,6 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { fitLine } from "../../../analysis/statistics/fit-line.ts";
+import * as fc from "../../at-random.ts";
 
 describe("fitLine", () => {
   it("finds the line and its uncertainties, by hand for three points", () => {

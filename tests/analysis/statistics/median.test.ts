@@ -1,6 +1,6 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { medianInPlace, medianOfFive, medianOfThree } from "../../../analysis/statistics/median.ts";
+import * as fc from "../../at-random.ts";
 
 describe("medianInPlace", () => {
   it("is the middle value of an odd count", () => {

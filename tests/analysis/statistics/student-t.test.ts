@@ -1,6 +1,6 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { studentTQuantile } from "../../../analysis/statistics/student-t.ts";
+import * as fc from "../../at-random.ts";
 
 describe("studentTQuantile", () => {
   it("is tan(π(p − ½)) for one degree of freedom", () => {

@@ -1,8 +1,8 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { FlowEstimate } from "../../../analysis/cycles/cycle.ts";
 import { withParts } from "../../../analysis/cycles/flow-arithmetic.ts";
 import { flowBudget } from "../../../analysis/uncertainty/budget.ts";
+import * as fc from "../../at-random.ts";
 
 const measured: FlowEstimate = { flow_m3s: 1e-4, uFlow_m3s: 3e-7, degreesOfFreedom: 12 };
 

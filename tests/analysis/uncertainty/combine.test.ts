@@ -1,6 +1,6 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { combinedUncertainty, effectiveDegreesOfFreedom } from "../../../analysis/uncertainty/combine.ts";
+import * as fc from "../../at-random.ts";
 
 describe("combinedUncertainty", () => {
   it("is the root of the sum of squares of what is independent: 3 and 4 make 5", () => {

@@ -1,7 +1,7 @@
-import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { parseQuantity, QuantityError } from "../../../analysis/units/quantity.ts";
 import { type Dimension, fromSi, siUnit, toSi, type Unit, units, unitsOf } from "../../../analysis/units/unit.ts";
+import * as fc from "../../at-random.ts";
 
 describe("parseQuantity", () => {
   // By hand from 1 in = 25.4 mm, 1 US gal = 231 in³, both exact.

@@ -1,11 +1,11 @@
 // What holds for a replay of any inflow against any installation: nothing is lost, nothing leaves its bounds, and it ends.
 
-import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { InflowStretch } from "../../../analysis/analyzer.ts";
 import type { BasinShape } from "../../../analysis/site.ts";
 import type { ReplayInstallation, ReplayPump } from "../../../analysis/whatif/installation.ts";
 import { replayInflow } from "../../../analysis/whatif/replay.ts";
+import * as fc from "../../at-random.ts";
 
 const among = (min: number, max: number) => fc.double({ min, max, noNaN: true });
 const often = <T>(usual: T, other: fc.Arbitrary<T>) => fc.oneof(fc.constant(usual), other);

@@ -1,9 +1,9 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { AlarmFacts } from "../../../analysis/alarms/alarm.ts";
 import { alarmTable } from "../../../analysis/alarms/alarm-table.ts";
 import { gsmLength } from "../../../daemon/alarms/gsm-alphabet.ts";
 import { say, sayProof, sayUnproven, type Telling, voiceOf } from "../../../daemon/alarms/words.ts";
+import * as fc from "../../at-random.ts";
 
 const voice = voiceOf({ name: "Hill House", displayUnits: "metric", timezone: "UTC" });
 const asked = { code: 17, maybeRepeated: false, link: null };

@@ -1,8 +1,8 @@
-import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { parseSiteFile } from "../../../daemon/config/parse-site-file.ts";
 import type { SiteFile } from "../../../daemon/config/site-file.ts";
 import { sourceKinds } from "../../../daemon/sources/index.ts";
+import * as fc from "../../at-random.ts";
 import { contractSite } from "./contract-site.ts";
 
 const basin = "basin: { shape: round, diameter: 18 in }\n";

@@ -1,7 +1,7 @@
-import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { nextWindow } from "../../../daemon/forward/window.ts";
 import type { Span } from "../../../daemon/stores/store.ts";
+import * as fc from "../../at-random.ts";
 
 interface Stretch {
   readonly from_s: number;

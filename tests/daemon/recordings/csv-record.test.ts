@@ -1,6 +1,6 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { splitRecord } from "../../../daemon/recordings/csv-record.ts";
+import * as fc from "../../at-random.ts";
 
 const split = (text: string) => {
   const bytes = Buffer.from(text);

@@ -1,6 +1,6 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { parseDecimal, readPlainDecimal } from "../../../daemon/recordings/decimal.ts";
+import * as fc from "../../at-random.ts";
 
 const plain = (text: string) => {
   const bytes = Buffer.from(`${text},`.padEnd(80));

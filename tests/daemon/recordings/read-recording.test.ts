@@ -2,10 +2,10 @@ import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { gzipSync } from "node:zlib";
-import fc from "fast-check";
 import { afterAll, describe, expect, it } from "vitest";
 import { type Reading, silentReading } from "../../../analysis/readings/reading.ts";
 import { readRecording } from "../../../daemon/recordings/read-recording.ts";
+import * as fc from "../../at-random.ts";
 import { readText } from "./read-text.ts";
 
 const folder = mkdtempSync(join(tmpdir(), "read-recording-"));

@@ -1,8 +1,8 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import { rowOrder } from "../../../daemon/recordings/row-order.ts";
 import { giveReadings, rowTable } from "../../../daemon/recordings/row-table.ts";
+import * as fc from "../../at-random.ts";
 
 interface Row {
   readonly time_s: number;

@@ -1,7 +1,7 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { localTime } from "../../../daemon/recordings/local-time.ts";
 import { parseMilliseconds, timestampReader } from "../../../daemon/recordings/timestamp.ts";
+import * as fc from "../../at-random.ts";
 
 const utc = timestampReader(null);
 

@@ -1,7 +1,7 @@
-import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { BasinSite } from "../../../analysis/site.ts";
 import { halfWidths, sectionLayout, spread } from "../../../dashboard/basin/section-layout.ts";
+import * as fc from "../../at-random.ts";
 
 const box = { width: 380, height: 400 };
 

@@ -1,4 +1,3 @@
-import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import {
   clampSpan,
@@ -12,6 +11,7 @@ import {
   width_s,
   zoomSpan,
 } from "../../../dashboard/charts/span.ts";
+import * as fc from "../../at-random.ts";
 
 const limits = { from_s: 0, to_s: 100_000 };
 

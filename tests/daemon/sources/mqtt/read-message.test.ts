@@ -1,7 +1,7 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { type Channels, channelsSchema } from "../../../../daemon/sources/mqtt/channel-schema.ts";
 import { readMessage } from "../../../../daemon/sources/mqtt/read-message.ts";
+import * as fc from "../../../at-random.ts";
 
 const arrival_s = Date.UTC(2026, 2, 4, 6, 10) / 1000;
 

@@ -1,6 +1,6 @@
-import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { byteReader, byteWriter, fromZigzags, zigzagsOf } from "../../../../daemon/stores/chunk/bytes.ts";
+import * as fc from "../../../at-random.ts";
 
 const signed = fc.integer({ min: -(2 ** 52), max: 2 ** 52 - 1 });
 

@@ -1,7 +1,7 @@
-import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { type Reading, silentReading } from "../../../../analysis/readings/reading.ts";
 import { decodeChunk, decodeLevels, encodeChunk } from "../../../../daemon/stores/chunk/chunk.ts";
+import * as fc from "../../../at-random.ts";
 
 const contact = fc.option(fc.boolean(), { nil: null });
 const anyDouble = fc.double({ noNaN: true });

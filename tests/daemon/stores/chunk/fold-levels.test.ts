@@ -1,10 +1,10 @@
-import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { silentReading } from "../../../../analysis/readings/reading.ts";
 import { decodeLevels, encodeChunk } from "../../../../daemon/stores/chunk/chunk.ts";
 import { foldLevels } from "../../../../daemon/stores/chunk/fold-levels.ts";
 import { levelFold } from "../../../../daemon/stores/level-fold.ts";
 import type { LevelSeries, Span } from "../../../../daemon/stores/store.ts";
+import * as fc from "../../../at-random.ts";
 
 const start_s = 1_767_614_400;
 const everything: Span = { from_s: start_s - 1e6, to_s: start_s + 1e6 };

@@ -1,6 +1,6 @@
-import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { type Foretold, foretellInPlace, restoreInPlace } from "../../../../daemon/stores/chunk/predict.ts";
+import * as fc from "../../../at-random.ts";
 
 function residualsOf(numbers: Float64Array, by: Foretold): Float64Array {
   const residuals = numbers.slice();

@@ -2,13 +2,13 @@ import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "no
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { gunzipSync } from "node:zlib";
-import * as fc from "fast-check";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { Finding } from "../../../../analysis/findings/finding.ts";
 import { type Reading, silentReading } from "../../../../analysis/readings/reading.ts";
 import { exportRecord, importRecording } from "../../../../daemon/stores/exchange/exchange.ts";
 import { openSqliteStore } from "../../../../daemon/stores/sqlite-store.ts";
 import type { StoreOptions } from "../../../../daemon/stores/store.ts";
+import * as fc from "../../../at-random.ts";
 import * as content from "../../../fixtures/stores/content.ts";
 
 let folder: string;

@@ -1,4 +1,3 @@
-import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { InflowStretch } from "../../../../analysis/analyzer.ts";
 import type { Cycle } from "../../../../analysis/cycles/cycle.ts";
@@ -14,6 +13,7 @@ import {
   readingEncoder,
   readingIn,
 } from "../../../../daemon/stores/influx/points.ts";
+import * as fc from "../../../at-random.ts";
 import { asRow } from "./as-row.ts";
 
 const noon_s = 1_767_614_400;

@@ -1,9 +1,9 @@
 import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import * as fc from "fast-check";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { openSlots } from "../../../../daemon/stores/recent/slots.ts";
+import * as fc from "../../../at-random.ts";
 
 const owner = "0123456789abcdef";
 let folder: string;

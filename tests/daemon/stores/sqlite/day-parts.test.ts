@@ -1,6 +1,6 @@
-import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { addToPart, decodeParts, encodeParts, noParts } from "../../../../daemon/stores/sqlite/day-parts.ts";
+import * as fc from "../../../at-random.ts";
 
 describe("a day of levels in parts", () => {
   it("comes back as it was, whatever the levels are", () => {

@@ -1,12 +1,12 @@
 // Expected PDUs: the two that most introductions to the format print (from memory), taken apart by hand with 3GPP TS 23.040
 // and 23.038; limits and examples of the alphabet as the standard's tables give them.
 
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { readPdu, submitPdus } from "../../../../../daemon/alarms/channels/sms/pdu.ts";
 import { segmentsOf } from "../../../../../daemon/alarms/channels/sms/segments.ts";
 import { packSeptets, unpackSeptets } from "../../../../../daemon/alarms/channels/sms/septets.ts";
 import { fromGsm, gsmLength, gsmSeptets, nearlyGsm } from "../../../../../daemon/alarms/gsm-alphabet.ts";
+import * as fc from "../../../../at-random.ts";
 
 const toHex = (octets: Uint8Array) => Buffer.from(octets).toString("hex").toUpperCase();
 
