@@ -30,6 +30,8 @@ export interface AnalyzerState {
   shadowRuns: number;
   /** When the signal last changed. */
   signalSince_s: number | null;
+  /** When it last began to say that the pump runs; NaN before it has. */
+  ranFrom_s: number;
   /** What the level says of a contact that says 'runs', and the other channels beside it. */
   readonly contact: ContactWatchState;
   readonly channels: ChannelWatchState;
@@ -76,6 +78,7 @@ export function newState(): AnalyzerState {
     shadow: newLevelRuns(),
     shadowRuns: 0,
     signalSince_s: null,
+    ranFrom_s: Number.NaN,
     contact: newContactWatch(),
     channels: newChannelWatch(),
     tracker: newTracker(),

@@ -180,8 +180,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       feedSignal(state.steady, time_s, on, level_m, edges);
     } else if (level_m !== null) {
       lookAway(time_s);
-      const ranAt_s = noSignal(state) ? Number.NaN : on === true ? time_s : (state.signalSince_s ?? Number.NaN);
-      feedLevel(state.levelRuns, { swing_m, ranAt_s }, time_s, level_m, edges);
+      feedLevel(state.levelRuns, { swing_m, said: signal.saidToRun(time_s, on === true) }, time_s, level_m, edges);
     }
     if (level_m !== null) inflow.reading(time_s, level_m, on);
     // What the pump does now a contact tells best, even one that is asked too seldom to time its runs.

@@ -3,17 +3,21 @@
 import type { AnalyzerState } from "./analyzer-state.ts";
 import { feedLevel, type LevelRunsSettings, newLevelRuns } from "./cycles/level-runs.ts";
 import { newContactWatch, type UsualRest, watchContact } from "./cycles/lying-contact.ts";
+import type { SaidToRun } from "./cycles/seldom-contact.ts";
 import { noSample, type SteadySignalOutput } from "./cycles/steady-signal.ts";
 import { closelyRead_s } from "./cycles/tracker-context.ts";
 import { isLittle } from "./findings/look-out.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
 import { levelNoise_m, levelProblem, steadyLevel_m } from "./readings/level-screen.ts";
 import { usualTrips } from "./readings/trip-levels.ts";
+import { noSignal } from "./signal-and-pump.ts";
 import type { BasinSite } from "./site.ts";
 
 export interface WatchedSignal {
   /** Takes the newest reading: whether the signal changed with it, and its level if it may be one. */
   note(time_s: number, changed: boolean, level_m: number | null): void;
+  /** What a signal that is believed has said of the latest run, up to a reading at which it says whether the pump runs. */
+  saidToRun(time_s: number, runs: boolean): SaidToRun | null;
   /** How runs are looked for in the level alone, once the signal has stood still for longer than `watchedAfter_s`. */
   readonly shadow: {
     readonly settings: LevelRunsSettings;
@@ -45,6 +49,7 @@ export function watchedSignal(
     if (state.runSignal.origin === null) return;
     if (changed || state.signalSince_s === null) {
       state.signalSince_s = time_s;
+      if (state.runSignal.on === true) state.ranFrom_s = time_s;
       if (state.contact.lowestAt_s > 0) Object.assign(state.contact, newContactWatch());
       if (state.shadowRuns > 0 || state.shadow.running !== null) Object.assign(state.shadow, newLevelRuns());
       state.shadowRuns = 0;
@@ -74,5 +79,11 @@ export function watchedSignal(
     return { stop_m, rise_ms: (endInflow?.flow_m3s ?? 0) / geometry.area_m2(stop_m) };
   }
 
-  return { note, shadow };
+  function saidToRun(time_s: number, runs: boolean): SaidToRun | null {
+    const { signalSince_s, ranFrom_s } = state;
+    if (noSignal(state) || signalSince_s === null || !Number.isFinite(ranFrom_s)) return null;
+    return { from_s: ranFrom_s, to_s: runs ? time_s : signalSince_s, over: !runs };
+  }
+
+  return { note, saidToRun, shadow };
 }

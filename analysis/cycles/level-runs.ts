@@ -5,6 +5,7 @@ import { learnRoughness, noiseOf_m } from "../readings/roughness.ts";
 import { medianOfFive } from "../statistics/median.ts";
 import { beforeRise_s, countUpTo, lastBeforeFall, lastBeforeSlowFall } from "./level-turns.ts";
 import { closeTogether_s, farApart_s, five, type LevelWindow, newLevelWindow, throughWindow } from "./level-window.ts";
+import { runAsSaid, type SaidToRun, standsWhileSaid } from "./seldom-contact.ts";
 import { noSample, type SteadySignalOutput } from "./steady-signal.ts";
 import {
   forgetOldest,
@@ -52,8 +53,8 @@ export function newLevelRuns(): LevelRunsState {
 export interface LevelRunsSettings {
   /** Between the pump's float levels; null when unknown. */
   readonly swing_m: number | null;
-  /** When a contact that is asked too seldom to time the runs last said 'runs'; absent or NaN where none does. */
-  readonly ranAt_s?: number;
+  /** What a contact says that is asked too seldom to time the runs; null or absent where none does. */
+  readonly said?: SaidToRun | null;
 }
 
 /** A fall counts as a run when it is so large a part of the swing between the floats … */
@@ -211,7 +212,8 @@ function whileResting(
   output: SteadySignalOutput,
 ): void {
   const { waiting } = state;
-  if (smooth_m >= state.extreme_m) {
+  const said = settings.said ?? null;
+  if (smooth_m >= state.extreme_m && !standsWhileSaid(state, said, time_s, smooth_m)) {
     noteLeap(state, settings, time_s, smooth_m);
     release(state, waiting.count, output);
     setExtreme(state, time_s, smooth_m);
@@ -220,7 +222,7 @@ function whileResting(
   }
   letWait(waiting, time_s, level_m, smooth_m);
   const fall_m = state.extreme_m - smooth_m;
-  const ran = (settings.ranAt_s ?? Number.NaN) >= state.extremeAt_s;
+  const ran = said !== null && said.to_s >= state.extremeAt_s;
   const enough_m = ran ? fallWhereRan_m(state, settings) : fallOfRun_m(state, settings);
   const since_s = time_s - state.extremeAt_s;
   const closely = since_s <= oftenEnough_s * waiting.count;
@@ -229,7 +231,7 @@ function whileResting(
     if (isBackFromLeap(state, time_s, smooth_m)) {
       release(state, waiting.count - 1, output);
       setExtreme(state, time_s, smooth_m);
-    } else startRun(state, output);
+    } else startRun(state, said, time_s, smooth_m, output);
   } else if (waiting.count > longestWaiting || tooSlow(settings, since_s, enough_m)) {
     release(state, Math.ceil(waiting.count / 2), output);
     lookFromHighest(state, time_s, smooth_m);
@@ -272,9 +274,39 @@ function lookFromHighest(state: LevelRunsState, time_s: number, smooth_m: number
   }
 }
 
-function startRun(state: LevelRunsState, output: SteadySignalOutput): void {
-  // The last sample still up. Where samples stand far apart the median has worn the peak down, so the sample itself is
-  // asked; where they are close, a single noisy one must not speak for the level.
+function startRun(
+  state: LevelRunsState,
+  said: SaidToRun | null,
+  time_s: number,
+  smooth_m: number,
+  output: SteadySignalOutput,
+): void {
+  const { waiting } = state;
+  const run = runAsSaid(state, said);
+  const up = run === null ? lastUp(state) + 1 : run.before;
+  const lastUp_s = up === 0 ? state.extremeAt_s : waitingTime_s(waiting, up - 1);
+  release(state, up, output);
+  if (waiting.count === 0) return;
+  state.running = true;
+  state.runFrom_s = run?.startedAt_s ?? between_s(lastUp_s, waitingTime_s(waiting, 0));
+  state.runFrom_m = state.extreme_m;
+  output.edge(state.runFrom_s, true);
+  if (run !== null && run.stoppedAt_s !== null) {
+    // What the sensor went on to say of the time before the fall is no level.
+    forgetOldest(waiting, run.stood - run.before);
+    state.cameBack = false;
+    rest(state, run.stoppedAt_s, time_s, smooth_m, output);
+    return;
+  }
+  release(state, waiting.count - 1, output);
+  setExtreme(state, waitingTime_s(waiting, 0), waitingSmooth_m(waiting, 0));
+}
+
+/**
+ * The last of those that wait that is still up; -1 where none is. Where samples stand far apart the median has worn the peak
+ * down, so the sample itself is asked; where they are close, a single noisy one must not speak for the level.
+ */
+function lastUp(state: LevelRunsState): number {
   const { waiting } = state;
   const apart_s = waiting.count > 1 ? waitingTime_s(waiting, 1) - waitingTime_s(waiting, 0) : Number.NaN;
   const close = apart_s <= closeTogether_s;
@@ -285,16 +317,7 @@ function startRun(state: LevelRunsState, output: SteadySignalOutput): void {
     if ((worn ? waitingLevel_m(waiting, i) : waitingSmooth_m(waiting, i)) >= near_m) up = i;
   }
   up = Math.max(up, lastBeforeFall(state));
-  if (close) up = Math.min(up, lastBeforeSlowFall(state));
-  const lastUp_s = up === -1 ? state.extremeAt_s : waitingTime_s(waiting, up);
-  release(state, up + 1, output);
-  if (waiting.count === 0) return;
-  state.running = true;
-  state.runFrom_s = between_s(lastUp_s, waitingTime_s(waiting, 0));
-  state.runFrom_m = state.extreme_m;
-  output.edge(state.runFrom_s, true);
-  release(state, waiting.count - 1, output);
-  setExtreme(state, waitingTime_s(waiting, 0), waitingSmooth_m(waiting, 0));
+  return close ? Math.min(up, lastBeforeSlowFall(state)) : up;
 }
 
 /** An edge lies somewhere between two samples; with samples close together the later one is as good. */
@@ -351,7 +374,6 @@ function paceOfFall_ms({ runFrom_s, runFrom_m, extreme_m, extremeAt_s }: LevelRu
 
 function stopRun(state: LevelRunsState, time_s: number, smooth_m: number, output: SteadySignalOutput): void {
   const { waiting, lastFalling_s } = state;
-  state.running = false;
   state.cameBack = smooth_m > (state.runFrom_m + state.extreme_m) / 2;
   // Where one low sample alone tells of the run, the stop lies between it and the next.
   const first_s = waitingTime_s(waiting, 0);
@@ -362,9 +384,21 @@ function stopRun(state: LevelRunsState, time_s: number, smooth_m: number, output
   // Where the fall was slow its last samples lie within the noise of the lowest.
   const falling = turned_s > seen_s ? countUpTo(waiting, turned_s) : 0;
   release(state, falling, output);
-  output.edge(Math.max(seen_s, falling > 0 ? turned_s : seen_s), false);
+  rest(state, Math.max(seen_s, falling > 0 ? turned_s : seen_s), time_s, smooth_m, output);
+}
+
+/** The pump has rested since `from_s`; the level is freed of noise up to `time_s`. */
+function rest(
+  state: LevelRunsState,
+  from_s: number,
+  time_s: number,
+  smooth_m: number,
+  output: SteadySignalOutput,
+): void {
+  state.running = false;
+  output.edge(from_s, false);
   state.lastFalling_s = Number.NaN;
-  release(state, waiting.count, output);
+  release(state, state.waiting.count, output);
   setExtreme(state, time_s, smooth_m);
 }
 

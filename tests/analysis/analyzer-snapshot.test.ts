@@ -39,7 +39,7 @@ describe("snapshot", () => {
       }),
       { numRuns: 20 },
     );
-  });
+  }, 60_000);
 
   it("carries on at every single reading of two cycles", () => {
     const readings = courseReadings(460, { interval_s: 4 });

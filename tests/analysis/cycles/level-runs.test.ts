@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { feedLevel, newLevelRuns, settleLevelRuns } from "../../../analysis/cycles/level-runs.ts";
+import type { SaidToRun } from "../../../analysis/cycles/seldom-contact.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import * as fc from "../../at-random.ts";
 import { courseAt, cycle_s, rest_s } from "../small-basin.ts";
@@ -271,19 +272,56 @@ describe("the noise that feedLevel learns", () => {
 describe("feedLevel beside a contact that is asked too seldom to time the runs", () => {
   // Every 30 s, a swing of 170 mm: water pours in as the pump starts, so that the fall shows as half of the swing.
   const levels_m = [0.31, 0.312, 0.314, 0.316, 0.318, 0.32, 0.313, 0.238, 0.268, 0.269, 0.27, 0.271, 0.272, 0.273];
-  const run = (ranAt_s: number) => {
+  const run = (said: SaidToRun | null) => {
     const state = newLevelRuns();
     const heard = hear();
     for (const [i, level_m] of levels_m.entries()) {
-      const settings = { swing_m: 0.17, ranAt_s: i >= 6 ? ranAt_s : Number.NaN };
-      feedLevel(state, settings, 30 * i, level_m, heard);
+      feedLevel(state, { swing_m: 0.17, said: i >= 6 ? said : null }, 30 * i, level_m, heard);
     }
     settleLevelRuns(state, heard);
     return heard.runs();
   };
 
   it("takes half a fall for a run where the contact said so meanwhile, and for none where it did not", () => {
-    expect(run(180)).toHaveLength(1);
-    expect(run(Number.NaN)).toHaveLength(0);
+    expect(run({ from_s: 180, to_s: 210, over: true })).toHaveLength(1);
+    expect(run(null)).toHaveLength(0);
+  });
+
+  /** A contact that said 'runs' at the reading `ran` alone, each 30 s. */
+  const follow = (levels_m: readonly number[], ran: number) => {
+    const state = newLevelRuns();
+    const heard = hear();
+    for (const [i, level_m] of levels_m.entries()) {
+      const said = i < ran ? null : { from_s: 30 * ran, to_s: 30 * Math.min(i, ran + 1), over: i > ran };
+      feedLevel(state, { swing_m: 0.22, said }, 30 * i, level_m, heard);
+    }
+    settleLevelRuns(state, heard);
+    return heard;
+  };
+  const filling_m = [0.32, 0.325, 0.33, 0.335, 0.34];
+  const emptied_m = [0.145, 0.15, 0.155, 0.16, 0.165, 0.17];
+
+  it("dates a run by the contact where the level says the same again until long after it", () => {
+    const heard = follow([...filling_m, 0.34, 0.34, 0.34, 0.34, 0.34, ...emptied_m], 6);
+    expect(heard.runs()).toEqual([{ startedAt_s: 165, stoppedAt_s: 195 }]);
+    expect(heard.samples().filter(({ time_s }) => time_s >= 165 && time_s < 300)).toEqual([]);
+  });
+
+  it("does so where the first reading of the run had fallen a little already", () => {
+    const heard = follow([...filling_m, 0.34, 0.32, 0.32, 0.32, 0.32, ...emptied_m], 6);
+    expect(heard.runs()).toEqual([{ startedAt_s: 165, stoppedAt_s: 195 }]);
+  });
+
+  it("lets a run that the contact saw begin before the level has fallen, and go on until it has", () => {
+    const heard = follow([...filling_m, 0.34, 0.34, ...emptied_m], 6);
+    expect(heard.runs()).toEqual([{ startedAt_s: 165, stoppedAt_s: 225 }]);
+  });
+
+  it("keeps the levels of a sensor that stood still and went on to rise: the pump moved nothing", () => {
+    const levels_m = [...filling_m, 0.34, 0.34, 0.34, 0.34, 0.345, 0.35, 0.355, 0.36];
+    const heard = follow(levels_m, 6);
+    expect(heard.runs()).toEqual([]);
+    // The first and the last have no neighbour on one side.
+    expect(heard.samples().map(({ level_m }) => level_m)).toEqual(levels_m.slice(1, -1));
   });
 });
