@@ -3,7 +3,7 @@
 
 import { learnRoughness, noiseOf_m } from "../readings/roughness.ts";
 import { medianOfFive } from "../statistics/median.ts";
-import { beforeRise_s, countUpTo, lastBeforeFall, lastBeforeSlowFall } from "./level-turns.ts";
+import { beforeRise_s, countUpTo, lastBeforeFall, lastBeforeSlowFall, topAfterPeak } from "./level-turns.ts";
 import { closeTogether_s, farApart_s, five, type LevelWindow, newLevelWindow, throughWindow } from "./level-window.ts";
 import { runAsSaid, type SaidToRun, standsWhileSaid } from "./seldom-contact.ts";
 import { noSample, type SteadySignalOutput } from "./steady-signal.ts";
@@ -221,9 +221,10 @@ function whileResting(
     return;
   }
   letWait(waiting, time_s, level_m, smooth_m);
-  const fall_m = state.extreme_m - smooth_m;
   const ran = said !== null && said.to_s >= state.extremeAt_s;
   const enough_m = ran ? fallWhereRan_m(state, settings) : fallOfRun_m(state, settings);
+  if (state.extreme_m - smooth_m >= enough_m) passOverPeak(state, output);
+  const fall_m = state.extreme_m - smooth_m;
   const since_s = time_s - state.extremeAt_s;
   const closely = since_s <= oftenEnough_s * waiting.count;
   const quick = settings.swing_m !== null || (closely && fall_m >= quickEnough_ms * since_s);
@@ -240,6 +241,8 @@ function whileResting(
 
 /** A leap that is over within so many samples. */
 const briefly = 4;
+/** Standard deviations of the level freed of noise. */
+const clearlyOver = 4;
 
 function noteLeap(state: LevelRunsState, settings: LevelRunsSettings, time_s: number, smooth_m: number): void {
   if (!(smooth_m - state.extreme_m > leastFall_m(settings) / 2)) return;
@@ -259,6 +262,14 @@ function isBackFromLeap(
   const interval_s = time_s - waitingTime_s(waiting, waiting.count - 2);
   if (!(interval_s > closeTogether_s && time_s - leaptAt_s <= briefly * interval_s)) return false;
   return smooth_m >= leaptFrom_m - 3 * noiseOf_m(roughness_m);
+}
+
+/** Two spikes on each other make a peak that no median takes off: the fall is one from where the level was after it. */
+function passOverPeak(state: LevelRunsState, output: SteadySignalOutput): void {
+  const top = topAfterPeak(state, clearlyOver * noise_m(state));
+  if (top < 0) return;
+  release(state, top, output);
+  setExtreme(state, waitingTime_s(state.waiting, 0), waitingSmooth_m(state.waiting, 0));
 }
 
 /** With unknown floats, a fall that has taken longer than the slowest run is no run: look from later on. */

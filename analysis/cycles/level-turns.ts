@@ -24,6 +24,23 @@ export function lastBeforeFall({ waiting, extreme_m, extremeAt_s }: TurningLevel
   return Math.min(last, countUpTo(waiting, begins_s)) - 1;
 }
 
+/** A peak is over within so many samples, and as many more show that the level goes on under it. */
+const peak = 4;
+
+/**
+ * The highest of the waiting samples after one or two that stood out by more than `over_m`, where the level went on under
+ * those for far longer than the fall since has taken; -1 where the highest of all is where the fall begins.
+ */
+export function topAfterPeak({ waiting, extreme_m, extremeAt_s }: TurningLevel, over_m: number): number {
+  const last = waiting.count - 1;
+  let top = peak + 1;
+  for (let i = top + 1; i < last; i += 1) if (waitingSmooth_m(waiting, i) >= waitingSmooth_m(waiting, top)) top = i;
+  if (!(top < last && extreme_m - waitingSmooth_m(waiting, top) > over_m)) return -1;
+  const interval_s = waitingTime_s(waiting, last) - waitingTime_s(waiting, last - 1);
+  const fell_s = waitingTime_s(waiting, last) - waitingTime_s(waiting, top);
+  return waitingTime_s(waiting, top) - extremeAt_s > slowStart * fell_s + 2 * peak * interval_s ? top : -1;
+}
+
 /** Within the first half of the fall: where it holds fewer samples the fall is quick, and its beginning plain. */
 const slowFall = 12;
 

@@ -1,7 +1,7 @@
 // What a contact that is asked too seldom to time the runs adds to a level that shows a fall late: a sensor may say the same
 // again and again while the pump runs, and after it.
 
-import { countUpTo, type TurningLevel } from "./level-turns.ts";
+import type { TurningLevel } from "./level-turns.ts";
 import { type WaitingSamples, waitingSmooth_m, waitingTime_s } from "./waiting-samples.ts";
 
 /** The latest readings at which the contact said that the pump runs: from the first to the first after them, or the latest. */
@@ -33,22 +33,25 @@ export interface RunAsSaid {
 /** Start and stop of a run, of which the level shows the fall late; null where it did not stand still while the pump ran. */
 export function runAsSaid({ waiting, extreme_m, extremeAt_s }: TurningLevel, said: SaidToRun | null): RunAsSaid | null {
   if (said === null || !(extremeAt_s < said.from_s)) return null;
-  const before = countUpTo(waiting, said.from_s) - 1;
+  const before = countBefore(waiting, said.from_s);
   const level_m = waitingSmooth_m(waiting, before);
   let stood = before;
   while (waitingSmooth_m(waiting, stood) === level_m) stood += 1;
   // Among the readings of a fall one alone is always like itself.
   if (stood - before < (level_m === extreme_m ? 1 : 2)) return null;
   const isOver = said.over && said.to_s <= waitingTime_s(waiting, stood - 1);
+  const lastRest_s = before === 0 ? extremeAt_s : waitingTime_s(waiting, before - 1);
+  const lastRun_s = waitingTime_s(waiting, countBefore(waiting, said.to_s) - 1);
   return {
-    startedAt_s: middle_s(waiting, said.from_s),
-    stoppedAt_s: isOver ? middle_s(waiting, said.to_s) : null,
+    startedAt_s: (lastRest_s + said.from_s) / 2,
+    stoppedAt_s: isOver ? (lastRun_s + said.to_s) / 2 : null,
     before,
     stood,
   };
 }
 
-/** Between the reading at `time_s` and the one before it. */
-function middle_s(waiting: WaitingSamples, time_s: number): number {
-  return (waitingTime_s(waiting, countUpTo(waiting, time_s) - 2) + time_s) / 2;
+function countBefore(waiting: WaitingSamples, time_s: number): number {
+  let count = 0;
+  while (waitingTime_s(waiting, count) < time_s) count += 1;
+  return count;
 }

@@ -153,6 +153,20 @@ describe("feedLevel on a sensor as it is", () => {
     }
   });
 
+  it("begins a run with its fall, though two spikes close to each other stood out minutes before", () => {
+    // Every 5 s, a swing of 120 mm that fills in 40 min and is pumped down in 18 s.
+    const random = seededRandom(3);
+    const levelAt = (t: number) => {
+      const phase_s = t % 2418;
+      const level_m = phase_s < 2400 ? 0.155 + 0.00005 * phase_s : 0.275 - (phase_s - 2400) / 150;
+      const spiked = phase_s > 2090 && phase_s < 2102;
+      return level_m + (spiked ? 0.05 : 0) + random.normal(0.001);
+    };
+    const runs = follow(2418 * 4 + 300, levelAt, { interval_s: 5, swing_m: 0.12 }).heard.runs();
+    expect(runs).toHaveLength(4);
+    for (const [i, { startedAt_s }] of runs.entries()) expect(Math.abs(startedAt_s - 2400 - 2418 * i)).toBeLessThan(6);
+  });
+
   it("finds the run that follows a bucket poured in", () => {
     // 16 cm within a reading, which starts the pump; it needs half a minute.
     const levelAt = (t: number) => {

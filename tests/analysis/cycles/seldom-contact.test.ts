@@ -1,0 +1,45 @@
+import { describe, expect, it } from "vitest";
+import { runAsSaid, type SaidToRun, standsWhileSaid } from "../../../analysis/cycles/seldom-contact.ts";
+import { letWait, nothingWaits } from "../../../analysis/cycles/waiting-samples.ts";
+
+/** Levels every 30 s from `from_s` on, their highest read at `extremeAt_s`. */
+function turning(from_s: number, extremeAt_s: number, levels_m: readonly number[]) {
+  const waiting = nothingWaits();
+  for (const [i, level_m] of levels_m.entries()) letWait(waiting, from_s + 30 * i, level_m, level_m);
+  return { waiting, extreme_m: 0.34, extremeAt_s };
+}
+
+const said: SaidToRun = { from_s: 60, to_s: 90, over: true };
+
+describe("runAsSaid", () => {
+  it("gives start and stop between the readings at which the contact changed", () => {
+    const run = runAsSaid(turning(30, 30, [0.34, 0.34, 0.34, 0.34, 0.15]), said);
+    expect(run).toEqual({ startedAt_s: 45, stoppedAt_s: 75, before: 1, stood: 4 });
+  });
+
+  it("gives no stop while the contact says that the pump runs", () => {
+    const run = runAsSaid(turning(30, 30, [0.34, 0.34, 0.34, 0.15]), { ...said, to_s: 120, over: false });
+    expect(run).toEqual({ startedAt_s: 45, stoppedAt_s: null, before: 1, stood: 3 });
+  });
+
+  it("knows the reading before the start though it waits no longer", () => {
+    expect(runAsSaid(turning(60, 30, [0.34, 0.34, 0.34, 0.15]), said)?.startedAt_s).toBe(45);
+  });
+
+  it("leaves it to the level where the fall shows in the run, or no contact saw the run", () => {
+    expect(runAsSaid(turning(30, 30, [0.34, 0.32, 0.15]), said)).toBeNull();
+    expect(runAsSaid(turning(30, 90, [0.34, 0.34, 0.34, 0.34, 0.15]), said)).toBeNull();
+    expect(runAsSaid(turning(30, 30, [0.34, 0.34, 0.15]), null)).toBeNull();
+  });
+});
+
+describe("standsWhileSaid", () => {
+  it("holds from the reading on at which the contact first said 'runs', while the level is the highest to the last digit", () => {
+    const level = turning(30, 30, [0.34, 0.34]);
+    expect(standsWhileSaid(level, said, 60, 0.34)).toBe(true);
+    expect(standsWhileSaid(level, said, 150, 0.34)).toBe(true);
+    expect(standsWhileSaid(level, said, 150, 0.341)).toBe(false);
+    expect(standsWhileSaid(level, said, 30, 0.34)).toBe(false);
+    expect(standsWhileSaid(level, null, 60, 0.34)).toBe(false);
+  });
+});
