@@ -30,16 +30,20 @@ describe("snapshot", () => {
   it.each([
     ["cloned", structuredClone as Copy],
     ["written and read as the daemon does", throughDisk],
-  ])("carries on at any reading of any recording as if it had never stopped, %s", (_, copy) => {
-    fc.assert(
-      fc.property(anySite, anyReadings, fc.double({ min: 0, max: 1, noNaN: true }), (site, readings, part) => {
-        const cut = Math.floor(part * (readings.length + 1));
-        const { cycles: _cycles, ...whole } = analyse(site, readings);
-        expect(analyseInTwo(site, readings, cut, copy)).toEqual(whole);
-      }),
-      { numRuns: 20 },
-    );
-  }, 60_000);
+  ])(
+    "carries on at any reading of any recording as if it had never stopped, %s",
+    (_, copy) => {
+      fc.assert(
+        fc.property(anySite, anyReadings, fc.double({ min: 0, max: 1, noNaN: true }), (site, readings, part) => {
+          const cut = Math.floor(part * (readings.length + 1));
+          const { cycles: _cycles, ...whole } = analyse(site, readings);
+          expect(analyseInTwo(site, readings, cut, copy)).toEqual(whole);
+        }),
+        { numRuns: 20 },
+      );
+    },
+    60_000,
+  );
 
   it("carries on at every single reading of two cycles", () => {
     const readings = courseReadings(460, { interval_s: 4 });
