@@ -300,7 +300,11 @@ export function startDelivery(parts: DeliveryParts): Delivery {
     const code = at.takesReplies ? lead.id : null;
     const said = lead.alarm === null ? saidOfWays(lead) : tellings(rows, { code, maybeRepeated, link });
     return {
-      ...said,
+      subject: said.subject,
+      text: said.text,
+      get body() {
+        return said.body;
+      },
       key: keyOf(lead),
       to,
       priority: lead.priority,

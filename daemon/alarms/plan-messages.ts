@@ -114,5 +114,9 @@ function isUnanswered({ announced, state }: AlarmRecord): boolean {
 
 /** Contacts' names may hold anything, and begin alike; keys may not. */
 function keyOf(name: string): string {
-  return hash("sha256", name).slice(0, 12);
+  const key = keys.get(name) ?? hash("sha256", name).slice(0, 12);
+  keys.set(name, key);
+  return key;
 }
+
+const keys = new Map<string, string>();

@@ -80,12 +80,15 @@ export function say(
   return {
     subject: `${site}: ${headline}`,
     text,
-    body: [
-      ...(maybeRepeated ? ["This may have been sent before.", ""] : []),
-      ...tellings.flatMap((telling) => [...paragraph(telling, voice), ""]),
-      ...(asksReply ? howToAnswer(code, link) : []),
-      "The monitor advises; it is no safety device and does not switch the pump.",
-    ].join("\n"),
+    // Laid out for those who ask for it: a text message leaves without.
+    get body() {
+      return [
+        ...(maybeRepeated ? ["This may have been sent before.", ""] : []),
+        ...tellings.flatMap((telling) => [...paragraph(telling, voice), ""]),
+        ...(asksReply ? howToAnswer(code, link) : []),
+        "The monitor advises; it is no safety device and does not switch the pump.",
+      ].join("\n");
+    },
   };
 }
 

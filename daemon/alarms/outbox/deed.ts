@@ -9,15 +9,14 @@ import type { Statement } from "./statement.ts";
 export type Deed =
   | { readonly is: "stands"; readonly alarm: AlarmName; readonly json: string }
   | { readonly is: "happened"; readonly entry: JournalEntry }
-  | { readonly is: "message"; readonly message: MessageRow }
+  | { readonly is: "messages"; readonly messages: readonly MessageRow[] }
   | { readonly is: "change"; readonly id: number; readonly change: MessageChange }
   | { readonly is: "proven"; readonly proven: Proven }
   | { readonly is: "note"; readonly name: string; readonly value: string }
   /** What happened before, and messages of before whose end is known. */
   | { readonly is: "forget"; readonly before_s: number };
 
-const insertMessage = `INSERT INTO message (${messageColumns.join(", ")})
-  VALUES (${messageColumns.map(() => "?").join(", ")}) ON CONFLICT (key) DO NOTHING`;
+const oneMessage = `(${messageColumns.map(() => "?").join(",")})`;
 
 export function statementsOf(deed: Deed): Statement[] {
   switch (deed.is) {
@@ -37,8 +36,8 @@ export function statementsOf(deed: Deed): Statement[] {
         ],
       ];
     }
-    case "message":
-      return [[insertMessage, ...plainMessage(deed.message)]];
+    case "messages":
+      return deed.messages.length === 0 ? [] : [insertion(deed.messages)];
     case "change": {
       const columns = Object.entries(deed.change);
       const values = columns.map(([, value]) => (typeof value === "boolean" ? Number(value) : value));
@@ -67,4 +66,12 @@ export function statementsOf(deed: Deed): Statement[] {
         ["DELETE FROM message WHERE created_s < ? AND state NOT IN ('waiting', 'sending')", deed.before_s],
       ];
   }
+}
+
+/** In one statement: the calls of an alarm then take a page of the card, not two. */
+function insertion(messages: readonly MessageRow[]): Statement {
+  return [
+    `INSERT INTO message (${messageColumns.join(",")}) VALUES ${messages.map(() => oneMessage).join(",")} ON CONFLICT (key) DO NOTHING`,
+    ...messages.flatMap(plainMessage),
+  ];
 }

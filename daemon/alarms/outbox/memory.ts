@@ -53,7 +53,7 @@ export function createMemory(): Memory {
     do(deed) {
       if (deed.is === "stands") standing.set(deed.alarm, deed.json);
       if (deed.is === "happened") journal.push(deed.entry);
-      if (deed.is === "message") messages.add(deed.message);
+      if (deed.is === "messages") for (const message of deed.messages) messages.add(message);
       if (deed.is === "change") messages.change(deed.id, deed.change);
       if (deed.is === "proven") proven.set(wayOf(deed.proven), deed.proven);
       if (deed.is === "note") notes.set(deed.name, deed.value);
@@ -96,7 +96,7 @@ export function createMemory(): Memory {
     statements: () => [
       ...Array.from(standing, ([alarm, json]): Deed => ({ is: "stands", alarm, json })).flatMap(statementsOf),
       ...journal.flatMap((entry) => statementsOf({ is: "happened", entry })),
-      ...messages.all().flatMap((message) => statementsOf({ is: "message", message })),
+      ...messages.all().flatMap((message) => statementsOf({ is: "messages", messages: [message] })),
       ...[...proven.values()].flatMap((way) => statementsOf({ is: "proven", proven: way })),
       ...Array.from(notes, ([name, value]): Deed => ({ is: "note", name, value })).flatMap(statementsOf),
       ["DELETE FROM sqlite_sequence"],

@@ -119,17 +119,14 @@ export function openOutbox(
     });
   }
 
-  function made(message: NewMessage, at_s: number): Deed {
+  function made(message: NewMessage, at_s: number): MessageRow {
     for (const [name, time_s] of Object.entries({ due_s: message.due_s, expires_s: message.expires_s, at_s }))
       if (!Number.isFinite(time_s)) throw new RangeError(`outbox: ${name}: expected a time, found ${time_s}`);
     return {
-      is: "message",
-      message: {
-        ...message,
-        ...{ id: memory.nextId(), origin: both.identity(), created_s: at_s, next_s: message.due_s },
-        ...{ state: "waiting", way: 0, tries: 0, maybeSent: false, joinedTo: null, sent_s: null, sentBy: null },
-        ...{ delivered_s: null, reason: null, calledOff: false },
-      },
+      ...message,
+      ...{ id: memory.nextId(), origin: both.identity(), created_s: at_s, next_s: message.due_s },
+      ...{ state: "waiting", way: 0, tries: 0, maybeSent: false, joinedTo: null, sent_s: null, sentBy: null },
+      ...{ delivered_s: null, reason: null, calledOff: false },
     };
   }
 
@@ -140,7 +137,7 @@ export function openOutbox(
         ({ key }, i) => !messages.hasKey(key) && all.findIndex((each) => each.key === key) === i,
       );
       write([
-        ...isNew.map((message) => made(message, at_s)),
+        { is: "messages", messages: isNew.map((message) => made(message, at_s)) },
         ...alarms.flatMap(howItStands),
         ...journal.map((entry): Deed => ({ is: "happened", entry })),
         ...callOff.flatMap(({ occurrence, after_s }) => calledOff(occurrence, after_s)),

@@ -14,7 +14,7 @@ const message = (id: number, change: Partial<MessageRow> = {}): MessageRow => ({
 });
 const withMessages = (...all: MessageRow[]): Memory => {
   const memory = createMemory();
-  for (const each of all) memory.do({ is: "message", message: each });
+  memory.do({ is: "messages", messages: all });
   return memory;
 };
 const onCard = (memory: Memory) => {
