@@ -37,7 +37,17 @@ export interface CycleGrid {
   readonly prior: Float64Array;
   readonly inflow_m3s: Float64Array;
   readonly rest_s: Float64Array;
-  readonly run_s: Float64Array;
+  /** From the start on: while the pump comes up to speed and takes back what came in meanwhile, and then falling to the stop. */
+  readonly spinUp_s: Float64Array;
+  readonly fall_s: Float64Array;
+}
+
+/** Comes back through a check valve as it closes, of what lies between the floats no more than a share; judgement, no source. */
+const usuallyReturned_m3 = 0.3e-3;
+const mostReturned = 0.02;
+
+export function returnedOf_m3(active_m3: number): number {
+  return Math.min(usuallyReturned_m3, mostReturned * active_m3);
 }
 
 export function cycleGrid(active_m3: number, { flow_m3s, uFlow_m3s }: FlowEstimate): CycleGrid {
@@ -47,7 +57,9 @@ export function cycleGrid(active_m3: number, { flow_m3s, uFlow_m3s }: FlowEstima
   const cells = pumps * shares;
   const pump_m3s = new Float64Array(pumps);
   const prior = new Float64Array(pumps);
-  const [inflow_m3s, rest_s, run_s] = [new Float64Array(cells), new Float64Array(cells), new Float64Array(cells)];
+  const [inflow_m3s, rest_s] = [new Float64Array(cells), new Float64Array(cells)];
+  const [spinUp_s, fall_s] = [new Float64Array(cells), new Float64Array(cells)];
+  const fills_m3 = active_m3 - returnedOf_m3(active_m3);
   for (let j = 0; j < pumps; j += 1) {
     const z = (reach * (j - half)) / half;
     const moves_m3s = flow_m3s * Math.exp(z * relative);
@@ -57,11 +69,12 @@ export function cycleGrid(active_m3: number, { flow_m3s, uFlow_m3s }: FlowEstima
       const share = 1 / (1 + Math.exp(-lowestOdds - ((highestOdds - lowestOdds) * k) / (shares - 1)));
       const c = j * shares + k;
       inflow_m3s[c] = share * moves_m3s;
-      rest_s[c] = active_m3 / (share * moves_m3s);
-      run_s[c] = lostInSpinUp_s + active_m3 / ((1 - share) * moves_m3s);
+      rest_s[c] = fills_m3 / (share * moves_m3s);
+      spinUp_s[c] = lostInSpinUp_s / (1 - share);
+      fall_s[c] = active_m3 / ((1 - share) * moves_m3s);
     }
   }
-  return { cells, pumps, pump_m3s, prior, inflow_m3s, rest_s, run_s };
+  return { cells, pumps, pump_m3s, prior, inflow_m3s, rest_s, spinUp_s, fall_s };
 }
 
 /** Per cell: density of the second reading's place in its cycle, given that of the first. */
@@ -71,22 +84,23 @@ export function likelihood(
   to: CycleReading,
   stop_m3: number,
   active_m3: number,
-  { cells, rest_s, run_s }: CycleGrid,
+  { cells, rest_s, spinUp_s, fall_s }: CycleGrid,
 ): void {
   const [fullBefore, fullAfter] = [(from.volume_m3 - stop_m3) / active_m3, (to.volume_m3 - stop_m3) / active_m3];
   if (isOutside(fullBefore) || isOutside(fullAfter)) {
     into.fill(1, 0, cells);
     return;
   }
-  const [before, after] = [within(fullBefore), within(fullAfter)];
   const length_s = to.time_s - from.time_s;
-  const [a, b] = [from.on ? 1 - before : before, to.on ? 1 - after : after];
+  const returned = returnedOf_m3(active_m3) / active_m3;
+  const [a, b] = [gone(from.on, fullBefore, returned), gone(to.on, fullAfter, returned)];
   for (let c = 0; c < cells; c += 1) {
     const rest = rest_s[c] as number;
-    const run = run_s[c] as number;
-    const perSecond = 1 / (rest + run);
-    const there_s = (from.on ? rest + run * a : rest * a) + length_s;
-    const apart = ((to.on ? rest + run * b : rest * b) - there_s) * perSecond;
+    const fall = fall_s[c] as number;
+    const runsFrom_s = rest + (spinUp_s[c] as number);
+    const perSecond = 1 / (runsFrom_s + fall);
+    const there_s = (from.on ? runsFrom_s + fall * a : rest * a) + length_s;
+    const apart = ((to.on ? runsFrom_s + fall * b : rest * b) - there_s) * perSecond;
     const off = apart - Math.round(apart);
     const variance = uPlace * uPlace + uCycle * uCycle * length_s * perSecond;
     const squares = (off * off) / variance;
@@ -98,6 +112,8 @@ function isOutside(full: number): boolean {
   return full < -beyond || full > 1 + beyond;
 }
 
-function within(full: number): number {
-  return Math.min(1, Math.max(0, full));
+/** Share of the rest, or of the fall, that has gone by with the basin so full. */
+function gone(on: boolean, full: number, returned: number): number {
+  const share = on ? 1 - full : (full - returned) / (1 - returned);
+  return Math.min(1, Math.max(0, share));
 }

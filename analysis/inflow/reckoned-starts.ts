@@ -58,10 +58,10 @@ export function startsOfStretch(
   };
 }
 
-/** Starts that come with one inflow, time lost while the pump comes up to speed included. */
+/** Starts that come with one inflow; what the pump loses while it comes up to speed is to be lifted too. */
 function perSecond(inflow_m3s: number, pump_m3s: number, active_m3: number): number {
   if (!(inflow_m3s > 0 && inflow_m3s < pump_m3s)) return 0;
-  return 1 / (active_m3 / inflow_m3s + active_m3 / (pump_m3s - inflow_m3s) + lostInSpinUp_s);
+  return 1 / (active_m3 / inflow_m3s + (active_m3 + lostInSpinUp_s * pump_m3s) / (pump_m3s - inflow_m3s));
 }
 
 /** Starts as seen or, where more took place between readings for sure, as reckoned; then what tells of them is told too. */

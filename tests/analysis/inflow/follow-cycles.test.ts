@@ -5,18 +5,22 @@ import { followCycles } from "../../../analysis/inflow/follow-cycles.ts";
 const stop_m3 = 0.02;
 const active_m3 = 0.03;
 const pump_m3s = 2e-3;
+/** Until it is up to speed the pump moves nothing; through its check valve so much comes back. */
+const spinUp_s = 0.5;
+const returned_m3 = 0.3e-3;
 
 /** A basin that fills and empties by itself, read every so often. */
 function basin(every_s: number, count: number, inflow_m3s: (time_s: number) => number): CycleReading[] {
   const readings: CycleReading[] = [];
-  let [volume_m3, on] = [stop_m3 + 0.4 * active_m3, false];
+  let [volume_m3, on, since_s] = [stop_m3 + 0.4 * active_m3, false, 0];
   const step_s = 0.1;
   for (let i = 0; readings.length < count; i += 1) {
     const time_s = i * step_s;
     if (i % Math.round(every_s / step_s) === 0) readings.push({ time_s, volume_m3, on });
-    volume_m3 += (inflow_m3s(time_s) - (on ? pump_m3s : 0)) * step_s;
-    if (!on && volume_m3 >= stop_m3 + active_m3) on = true;
-    if (on && volume_m3 <= stop_m3) on = false;
+    const pumps = on && time_s - since_s >= spinUp_s;
+    volume_m3 += (inflow_m3s(time_s) - (pumps ? pump_m3s : 0)) * step_s;
+    if (!on && volume_m3 >= stop_m3 + active_m3) [on, since_s] = [true, time_s];
+    if (on && volume_m3 <= stop_m3) [on, volume_m3] = [false, volume_m3 + returned_m3];
   }
   return readings;
 }
@@ -50,6 +54,16 @@ describe("cycles that are followed", () => {
       expect(Math.abs(flow_m3s / rising(30 * (i + 0.5)) - 1)).toBeLessThan(0.1);
     });
     expect(found?.uMean_m3s).toBeLessThan(0.04 * 5.6e-4);
+  });
+
+  // Of what comes in while the pump comes up to speed, and is lifted too, one in a hundred would be missed.
+  it("give one of nearly half of what the pump moves without bias, and what it moves", () => {
+    for (const every_s of [15, 23]) {
+      const readings = basin(every_s, 60, () => 0.45 * pump_m3s);
+      const found = followCycles(readings, stop_m3, active_m3, known(1.05 * pump_m3s, 0.2));
+      expect(Math.abs(meanOf(found?.flow_m3s ?? []) / (0.45 * pump_m3s) - 1)).toBeLessThan(0.006);
+      expect(Math.abs((found?.pump.flow_m3s ?? 0) / pump_m3s - 1)).toBeLessThan(0.008);
+    }
   });
 
   it("tell what the pump moves, though it was thought to move a sixth less", () => {
