@@ -4,12 +4,14 @@
 import type { SiteFile } from "./config/site-file.ts";
 import type { Acknowledgement } from "./publishers/acknowledgement.ts";
 import type { MqttPublisher } from "./publishers/mqtt-publisher.ts";
+import type { Shelving } from "./publishers/shelving.ts";
 import type { Store } from "./stores/store.ts";
 
 export interface PublisherParts {
   readonly store: Pick<Store, "span" | "cycles" | "findings">;
   readonly invented: boolean;
   onAcknowledge?(acknowledgement: Acknowledgement): void;
+  onShelve?(shelving: Shelving): void;
   log(line: string): void;
 }
 
@@ -19,7 +21,7 @@ const mostFindings = 500;
 /** Null when nothing is to be published. When it cannot be, log and page say why, and the daemon goes on. */
 export async function openPublisher(
   { publish, baseFolder }: SiteFile,
-  { store, invented, onAcknowledge, log }: PublisherParts,
+  { store, invented, onAcknowledge, onShelve, log }: PublisherParts,
 ): Promise<MqttPublisher | null> {
   if (publish.mqtt === null) return null;
   try {
@@ -27,6 +29,7 @@ export async function openPublisher(
     const publisher = await startMqttPublisher(publish.mqtt, {
       ...{ baseFolder, invented, log },
       ...(onAcknowledge !== undefined && { onAcknowledge }),
+      ...(onShelve !== undefined && { onShelve }),
     });
     sayWhatStands(publisher, store);
     return publisher;

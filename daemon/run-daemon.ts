@@ -99,6 +99,7 @@ export async function runDaemon(siteFile: SiteFile, options: DaemonOptions): Pro
   parts.publisher = await openPublisher(siteFile, {
     ...{ store: parts.store, invented: parts.siteInfo.invented, log: options.log },
     onAcknowledge: (acknowledgement) => parts.alarms?.answer(acknowledgement),
+    onShelve: (shelving) => parts.alarms?.shelve(shelving),
   });
   started.defer(() => parts.publisher?.close());
   if (parts.publisher !== null) parts.saySeldom = saySeldom(parts.publisher, answers(parts));
@@ -287,7 +288,8 @@ function seeAlarms(parts: Parts): void {
 /** For whoever looks at many basins: said again only when it has changed. */
 function sayAlarms({ alarms, publisher, siteFile }: Parts): void {
   if (alarms === null) return;
-  publisher?.about("alarms", { alarms: alarms.active(), acknowledge: siteFile.publish.mqtt?.acknowledge === true });
+  const { acknowledge = false, shelve = false } = siteFile.publish.mqtt ?? {};
+  publisher?.about("alarms", { alarms: alarms.active(), acknowledge, shelve, ...alarms.fromAfar() });
 }
 
 function tick(parts: Parts): void {

@@ -25,23 +25,33 @@ export interface Asking {
 
 export const asking = signal<Asking | null>(null);
 
-/** Whether whoever looks from afar is one of staff; asked for once. */
-const isStaff = signal(false);
+/** Whether the log-in of whoever looks from afar may do anything about alarms; asked for once. */
+const mayAct = signal(false);
 let hasAsked = false;
 
-/** At the board whoever sees the page may answer; from afar staff, where the board lets them. */
+/** Seen from the central view, not from the board. */
+export const isFromAfar = computed(() => site.value?.overview !== undefined);
+
+/** At the board whoever sees the page may answer; from afar whose log-in may, where the board lets them. */
 export const mayAnswer = computed(() => {
-  const overview = site.value?.overview;
-  if (overview === undefined) return true;
-  if (!hasAsked) void askWho(overview);
-  return live.value?.takesAnswers === true && isStaff.value;
+  return !isFromAfar.value || (live.value?.takesAnswers === true && mayActFromAfar());
 });
+
+export const mayShelve = computed(() => {
+  return !isFromAfar.value || (live.value?.fromAfar?.takesShelving === true && mayActFromAfar());
+});
+
+function mayActFromAfar(): boolean {
+  const overview = site.value?.overview;
+  if (!hasAsked && overview !== undefined) void askWho(overview);
+  return mayAct.value;
+}
 
 async function askWho(overview: string): Promise<void> {
   hasAsked = true;
   try {
     const { login, required } = await api.session(overview);
-    isStaff.value = login === null ? !required : login.customer === null;
+    mayAct.value = login === null ? !required : login.answers;
   } catch {
     hasAsked = false; // with the next thing that changes
   }
@@ -49,25 +59,31 @@ async function askWho(overview: string): Promise<void> {
 
 /** At once where it is known who asks; else the name is asked for first. */
 export function acknowledge({ name, title, from_s }: ActiveAlarm): void {
-  if (site.peek()?.overview !== undefined) void doFromAfar(api.acknowledgeFromAfar(name, from_s));
+  if (isFromAfar.peek()) void doFromAfar(api.acknowledgeFromAfar(name, from_s), answeredFromAfar);
   else if (myName.value === "") asking.value = { act: "acknowledge", alarm: name, title, longest_s: 0 };
   else void act({ alarm: name, act: "acknowledge" });
 }
 
-async function doFromAfar(asked: Promise<unknown>): Promise<void> {
+const answeredFromAfar = "The broker keeps your answer; once the board has it, nobody further is called.";
+const shelvedFromAfar = "The broker keeps it; once the board has it, it is so.";
+
+async function doFromAfar(asked: Promise<unknown>, done: string): Promise<boolean> {
   try {
     await asked;
-    alarmSaid.value = {
-      words: "The broker keeps your answer; once the board has it, nobody further is called.",
-      failed: false,
-    };
+    alarmSaid.value = { words: done, failed: false };
+    return true;
   } catch (error) {
     alarmSaid.value = { words: wordsOf(error), failed: true };
+    return false;
   }
 }
 
-/** @returns whether it was done */
+/** From afar alarms can be answered and shelved. @returns whether it was done */
 export function act(what: Omit<AlarmAct, "by">): Promise<boolean> {
+  if (isFromAfar.peek()) {
+    const for_s = what.act === "shelve" ? (what.for_s ?? null) : null;
+    return doFromAfar(api.shelveFromAfar(what.alarm, for_s, what.reason ?? null), shelvedFromAfar);
+  }
   const by = myName.value === "" ? {} : { by: myName.value };
   return doIt(api.actOnAlarm({ ...what, ...by }), doneWord[what.act]);
 }

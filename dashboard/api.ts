@@ -2,7 +2,7 @@
 
 import type { AlarmName } from "../analysis/alarms/alarm.ts";
 import type { ReportSummary } from "../analysis/report/report.ts";
-import type { AcknowledgeAnswer, SessionAnswer } from "../daemon/central/central-types.ts";
+import type { AcknowledgeAnswer, SessionAnswer, ShelveRequest } from "../daemon/central/central-types.ts";
 import type {
   AlarmsAnswer,
   ApiError,
@@ -38,6 +38,8 @@ export const api = {
   /** From afar: the central view hands it on to the board. */
   acknowledgeFromAfar: (alarm: AlarmName, from_s: number) =>
     post<AcknowledgeAnswer>("api/alarms/acknowledge", { alarm, from_s }),
+  shelveFromAfar: (alarm: AlarmName, for_s: number | null, why: string | null) =>
+    post<AcknowledgeAnswer>("api/alarms/shelve", { alarm, for_s, reason: why } satisfies ShelveRequest),
   session: (overview: string) => get<SessionAnswer>(`${overview}api/session`),
   testContact: (contact: string, by: string | null, asked_by: string | null) =>
     post<AlarmsAnswer>("api/alarms/test", { contact, by, asked_by }),

@@ -94,9 +94,10 @@ function Ways() {
   );
 }
 
-/** Nobody is called for what is played; channels and shelves are the board's own. */
+/** Nobody is called for what is played; an older board tells too little of its alarms for a view from afar. */
 function isThere(name: ViewName): boolean {
-  return name !== "alarms" || ((live.value?.alarms ?? null) !== null && site.value?.overview === undefined);
+  const { alarms = null, fromAfar } = live.value ?? {};
+  return name !== "alarms" || (alarms !== null && (site.value?.overview === undefined || fromAfar !== undefined));
 }
 
 /** No link: the address's hash names the view. */

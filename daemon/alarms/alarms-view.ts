@@ -8,6 +8,7 @@ import { alarmPerformance, shortestSpan_s } from "../../analysis/alarms/performa
 import type { ActiveAlarm, AlarmsAnswer } from "../server/api-types.ts";
 import type { AlarmService } from "./alarm-service.ts";
 import type { AlarmsConfig } from "./alarms-config.ts";
+import { asideOf } from "./alarms-from-afar.ts";
 import { deedsOf, historyOf } from "./deeds-shown.ts";
 import type { ChannelAtWork } from "./deliver.ts";
 import type { HeartbeatHealth } from "./heartbeat.ts";
@@ -79,6 +80,7 @@ export function alarmsAnswer({
       ...{ due_s: row.due_s, next_s: row.next_s, sent_s: row.sent_s, sentBy: row.sentBy, delivered_s: row.delivered_s },
       ...{ tries: row.tries, maybeSent: row.maybeSent, joinedTo: row.joinedTo, reason: row.reason },
     })),
+    aside: asideOf(service.alarms(), definitions),
     done: deedsOf(journal, outbox.messages(messagesLookedAt), definitions),
     performance: alarmPerformance(announced(journal), {
       from_s: now - shortestSpan_s,

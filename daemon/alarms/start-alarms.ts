@@ -4,7 +4,6 @@ import { join, parse } from "node:path";
 import type { AlarmChange } from "../../analysis/alarms/alarm-book.ts";
 import { changedTable } from "../../analysis/alarms/changed-table.ts";
 import type { SiteFile } from "../config/site-file.ts";
-import type { Acknowledgement } from "../publishers/acknowledgement.ts";
 import type { ActiveAlarm, AlarmTrouble } from "../server/api-types.ts";
 import type { AlarmDesk } from "../server/server-parts.ts";
 import { schedule } from "../sources/schedule.ts";
@@ -12,6 +11,7 @@ import type { SourceHealth } from "../sources/source.ts";
 import { alarmDesk } from "./alarm-desk.ts";
 import { type AlarmService, startAlarmService } from "./alarm-service.ts";
 import { alarmTrouble } from "./alarm-trouble.ts";
+import { alarmsFromAfar, type ToldFromAfar } from "./alarms-from-afar.ts";
 import { type AlarmsViewParts, activeAlarms } from "./alarms-view.ts";
 import type { HouseRecord } from "./care/house-habits.ts";
 import { watchOverItself } from "./care/watch-over-itself.ts";
@@ -20,6 +20,7 @@ import { channelKinds } from "./channels/index.ts";
 import { startHeartbeat } from "./heartbeat.ts";
 import { holdDrills } from "./hold-drills.ts";
 import { openChannels } from "./open-channels.ts";
+import { type OrdersFromAfar, ordersFromAfar } from "./orders-from-afar.ts";
 import { openOutbox } from "./outbox/outbox.ts";
 
 export interface AlarmsAround {
@@ -44,12 +45,11 @@ function beside(storePath: string, ending: string): string {
   return join(dir, `${name}.${ending}`);
 }
 
-export interface Alarms {
+export interface Alarms extends OrdersFromAfar {
   readonly service: AlarmService;
   readonly desk: AlarmDesk;
   active(): readonly ActiveAlarm[];
-  /** Takes an answer from afar; one to what is over, or to a later alarm, is nobody's. */
-  answer(acknowledgement: Acknowledgement): void;
+  fromAfar(): ToldFromAfar;
   /** Counts what has changed. */
   news(): number;
   trouble(): AlarmTrouble;
@@ -65,6 +65,7 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
   const definitions = changedTable(config.changes);
   let service: AlarmService | null = null;
   let news = 0;
+  let toldFromAfar: { readonly news: number; readonly told: ToldFromAfar } | null = null;
   const channels = openChannels(config.channels, around.kinds ?? channelKinds, (name) => ({
     siteName: site.name,
     addresses: config.contacts.flatMap(({ reach }) => reach.filter(({ by }) => by === name).map(({ to }) => to)),
@@ -115,9 +116,13 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     service: started,
     desk: alarmDesk(view, started),
     active: () => activeAlarms(view),
-    answer({ alarm, from_s, by }) {
-      const isIt = started.alarms().some((each) => each.name === alarm && each.from_s === from_s);
-      if (!isIt || !started.acknowledge(alarm, by, "afar")) log(`alarms: an answer by ${by} to ${alarm} came too late`);
+    ...ordersFromAfar(started, definitions, now_s, log),
+    fromAfar() {
+      if (toldFromAfar?.news !== news) {
+        const told = alarmsFromAfar(started.alarms(), definitions, outbox, now_s());
+        toldFromAfar = { news, told };
+      }
+      return toldFromAfar.told;
     },
     news: () => news,
     trouble: () => alarmTrouble(view),

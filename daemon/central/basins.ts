@@ -5,6 +5,7 @@ import type { Situation } from "../../analysis/analyzer.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { Finding } from "../../analysis/findings/finding.ts";
 import { acknowledgeTopic } from "../publishers/acknowledgement.ts";
+import { shelveTopic } from "../publishers/shelving.ts";
 import {
   isKnown,
   readAlarms,
@@ -17,7 +18,7 @@ import {
 import type { OverviewRow, Pulse } from "./central-types.ts";
 import { clockOff_s, conditionsOf, type JudgedAt } from "./conditions.ts";
 import type { CentralFile, EnrolledBasin } from "./config/central-file.ts";
-import { type Heard, hearAnswer, hearFinding, hearState, nothingHeard } from "./heard.ts";
+import { type Heard, hearFinding, hearOrder, hearState, nothingHeard } from "./heard.ts";
 import { standingAlarms } from "./standing-alarms.ts";
 
 /** One basin. */
@@ -72,6 +73,8 @@ export interface Refused {
 const mostStrangers = 500;
 /** Far more than a board says: each takes time, which the others' are waiting for. */
 const mostInSecond = 100;
+/** What people ask of a board from afar. */
+const orderTopics: ReadonlySet<string> = new Set([acknowledgeTopic, shelveTopic]);
 const nameForm = /^[a-z0-9-]{1,64}$/;
 
 export function knownBasins(file: CentralFile, now_s: () => number): Basins {
@@ -144,8 +147,9 @@ export function knownBasins(file: CentralFile, now_s: () => number): Basins {
         listener?.alarms();
         return told !== null;
       }
-      case acknowledgeTopic: {
-        const took = hearAnswer(heard, topic, payload);
+      case acknowledgeTopic:
+      case shelveTopic: {
+        const took = hearOrder(heard, topic, payload);
         listener?.alarms();
         return took;
       }
@@ -161,10 +165,10 @@ export function knownBasins(file: CentralFile, now_s: () => number): Basins {
 
   return {
     take(message) {
-      const isAnswer = message.topic.startsWith(`${acknowledgeTopic}/`);
+      const isOrder = orderTopics.has(message.topic.split("/", 1)[0] ?? "");
       // An empty message takes a kept one back; an answer that is taken back has reached its board.
-      if (message.payload.length === 0 && !isAnswer) return;
-      if (isAnswer && !basins.has(message.basin)) return;
+      if (message.payload.length === 0 && !isOrder) return;
+      if (isOrder && !basins.has(message.basin)) return;
       if (!basins.has(message.basin) && !isOfOneThere(message)) return;
       const last = `${message.basin}/${message.topic}`;
       const basin = basinOf(message.basin);

@@ -1,11 +1,12 @@
 // What a board publishes, as it comes in at the door: one schema for each topic, a typed value afterwards.
 
 import * as z from "zod";
+import { changeKinds } from "../../analysis/alarms/alarm-book.ts";
 import type { Situation } from "../../analysis/analyzer.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import { type Finding, type FindingKind, findingKinds } from "../../analysis/findings/finding.ts";
 import { type ReportSummary, reportSchema } from "../../analysis/report/report.ts";
-import type { ActiveAlarm, BasinHealth, SiteInfo } from "../server/api-types.ts";
+import type { ActiveAlarm, AlarmAside, AlarmDeed, BasinHealth, SiteInfo } from "../server/api-types.ts";
 
 /** Of any kind: a newer board may know one that this program does not. */
 export type ToldFinding = Omit<Finding, "kind"> & { readonly kind: string };
@@ -22,8 +23,11 @@ export interface ToldState {
 /** The alarms of a board, as it tells them. */
 export interface ToldAlarms {
   readonly alarms: readonly ActiveAlarm[];
-  /** Whether they can be answered by the broker. */
+  /** Whether they can be answered by the broker, and shelved. */
   readonly acknowledge: boolean;
+  readonly shelve: boolean;
+  readonly aside: readonly AlarmAside[];
+  readonly done: readonly AlarmDeed[];
 }
 
 /** Far more than a board says. */
@@ -33,10 +37,11 @@ const flow = z.looseObject({ flow_m3s: z.number(), uFlow_m3s: z.number(), degree
 /** What a calendar has (ECMA-262, time values): of no other can be said how long it lasts. */
 const farthest_s = 8.64e12;
 const time = z.number().min(-farthest_s).max(farthest_s);
+const word = z.string().regex(/^[a-z][a-z0-9-]{0,39}$/);
 const yesOrNo = z.boolean().nullable();
 
 const finding = z.object({
-  kind: z.string().regex(/^[a-z][a-z0-9-]{0,39}$/),
+  kind: word,
   severity: z.enum(["info", "warning", "critical"]),
   from_s: time,
   to_s: time.nullable(),
@@ -61,11 +66,14 @@ const state = z.looseObject({
   run: z.string().max(40).nullable().default(null),
 });
 
+const who = z.string().max(100).nullable();
+const why = z.string().max(300).nullable();
+
 const alarms = z.object({
   alarms: z
     .array(
       z.object({
-        name: z.string().regex(/^[a-z][a-z0-9-]{0,39}$/),
+        name: word,
         title: z.string().max(100),
         priority: z.enum(["high", "medium", "low"]),
         whatToDo: z.string().max(500),
@@ -77,6 +85,37 @@ const alarms = z.object({
     )
     .max(50),
   acknowledge: z.boolean().default(false),
+  // What a board of before, or one that says it otherwise, does not tell.
+  shelve: z.boolean().catch(false),
+  aside: z
+    .array(
+      z.object({
+        name: word,
+        title: z.string().max(100),
+        until_s: time.nullable(),
+        since_s: time.nullable(),
+        by: who,
+        reason: why,
+      }),
+    )
+    .max(50)
+    .catch([]),
+  done: z
+    .array(
+      z.object({
+        at_s: time,
+        kind: z.enum([...changeKinds, "tested"]),
+        alarm: word.nullable(),
+        title: z.string().max(100).nullable(),
+        by: who,
+        via: z.string().max(300).nullable(),
+        reason: why,
+        until_s: time.nullable(),
+        contact: who,
+      }),
+    )
+    .max(50)
+    .catch([]),
 });
 
 const cycle = z.looseObject({

@@ -3,6 +3,7 @@
 
 import type { MqttClient } from "mqtt";
 import { acknowledgeTopic } from "../publishers/acknowledgement.ts";
+import { shelveTopic } from "../publishers/shelving.ts";
 import { type BrokerLink, linkToBroker } from "../sources/mqtt/broker-link.ts";
 import type { Message } from "./basins.ts";
 import type { CentralFile } from "./config/central-file.ts";
@@ -30,7 +31,8 @@ export interface BrokerEar {
   close(): Promise<void>;
 }
 
-const always = ["status", "state", "cycle", "finding/+", "alarms", `${acknowledgeTopic}/+`, "health"] as const;
+const orders = [`${acknowledgeTopic}/+`, `${shelveTopic}/+`] as const;
+const always = ["status", "state", "cycle", "finding/+", "alarms", ...orders, "health"] as const;
 const isAlways = (topic: string) => always.some((one) => one === topic);
 /** A person waits for it. */
 const tellWithin_ms = 5000;

@@ -36,7 +36,15 @@ export interface AcknowledgeRequest {
   readonly from_s: number;
 }
 
-/** Its answer, once the broker keeps it for the board. */
+/** POST /basins/<name>/api/alarms/shelve: shelves an alarm of the basin, under the name of the log-in. */
+export interface ShelveRequest {
+  readonly alarm: AlarmName;
+  /** For so long from now; null: off the shelf. */
+  readonly for_s: number | null;
+  readonly reason: string | null;
+}
+
+/** The answer to either, once the broker keeps it for the board. */
 export interface AcknowledgeAnswer {
   readonly by: string;
 }
@@ -101,6 +109,8 @@ export interface SessionAnswer {
     readonly name: string;
     /** Null: staff. */
     readonly customer: string | null;
+    /** Whether it may answer and shelve alarms. */
+    readonly answers: boolean;
   } | null;
   /** False: there are no log-ins here, only this machine reaches the page. */
   readonly required: boolean;

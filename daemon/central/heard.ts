@@ -3,6 +3,7 @@
 
 import type { Situation } from "../../analysis/analyzer.ts";
 import { type Acknowledgement, readAcknowledgement } from "../publishers/acknowledgement.ts";
+import { readShelving, type Shelving, shelveTopic } from "../publishers/shelving.ts";
 import type { ToldAlarms, ToldFinding, ToldForwarding, ToldState } from "./board-messages.ts";
 
 export interface Heard {
@@ -12,6 +13,8 @@ export interface Heard {
   alarms: ToldAlarms | null;
   /** Answers from afar that the board has not taken yet, by the alarm's name. */
   answers: ReadonlyMap<string, Acknowledgement>;
+  /** What is to be shelved, or taken off the shelf, and its board has not taken yet. */
+  shelvings: ReadonlyMap<string, Shelving>;
   invented: boolean;
   /** When the newest reading came; of a message that the broker had kept, the reading's own time. */
   reading_s: number | null;
@@ -33,6 +36,7 @@ export function nothingHeard(): Heard {
     findings: [],
     alarms: null,
     answers: new Map(),
+    shelvings: new Map(),
     invented: false,
     reading_s: null,
     status: null,
@@ -65,15 +69,24 @@ export function hearFinding(heard: Heard, finding: ToldFinding): void {
   heard.findings = finding.to_s === null ? [...others, finding].slice(-mostFindings) : others;
 }
 
-/** @returns whether it was an answer, or one taken back */
-export function hearAnswer(heard: Heard, topic: string, payload: Buffer): boolean {
-  const answers = new Map(heard.answers);
-  const answer = readAcknowledgement(topic, payload);
-  const name = topic.split("/")[1] ?? "";
-  if (answer !== null) answers.set(answer.alarm, answer);
-  else if (payload.length > 0 || !answers.delete(name)) return payload.length === 0;
-  heard.answers = answers;
-  return true;
+/** @returns whether it was an answer or a shelving, or one taken back */
+export function hearOrder(heard: Heard, topic: string, payload: Buffer): boolean {
+  const [what, name = ""] = topic.split("/");
+  if (what === shelveTopic) heard.shelvings = withOrder(heard.shelvings, name, readShelving(topic, payload));
+  else heard.answers = withOrder(heard.answers, name, readAcknowledgement(topic, payload));
+  return payload.length === 0 || (what === shelveTopic ? heard.shelvings : heard.answers).has(name);
+}
+
+/** @param order null: taken back, or none */
+function withOrder<Order>(
+  before: ReadonlyMap<string, Order>,
+  name: string,
+  order: Order | null,
+): ReadonlyMap<string, Order> {
+  const after = new Map(before);
+  if (order === null) after.delete(name);
+  else after.set(name, order);
+  return after;
 }
 
 const mostFindings = 50;

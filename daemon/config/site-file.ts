@@ -45,6 +45,8 @@ export type PublishMqtt = MqttConnection & {
   readonly topic_prefix: string;
   /** Whether alarms are answered by the broker; absent: they are not. */
   readonly acknowledge?: boolean;
+  /** Whether they are shelved by the broker; absent: they are not. */
+  readonly shelve?: boolean;
 };
 
 /** The shared database to which the record is forwarded. */

@@ -2,8 +2,9 @@
 // alarm by when it began, so that one that the broker kept for a board that was away answers no later alarm.
 
 import * as z from "zod";
-import { type AlarmName, alarmNames } from "../../analysis/alarms/alarm.ts";
+import type { AlarmName } from "../../analysis/alarms/alarm.ts";
 import { oneLine } from "../server/one-line.ts";
+import { readOrder } from "./order-from-afar.ts";
 
 export interface Acknowledgement {
   readonly alarm: AlarmName;
@@ -17,7 +18,6 @@ export interface Acknowledgement {
 export const acknowledgeTopic = "acknowledge";
 
 const text = z.object({ from_s: z.number(), by: z.string().overwrite(oneLine).min(1).max(60) });
-const largest_bytes = 1000;
 
 export function acknowledgementText({ from_s, by }: Pick<Acknowledgement, "from_s" | "by">): string {
   return JSON.stringify({ from_s, by });
@@ -25,14 +25,5 @@ export function acknowledgementText({ from_s, by }: Pick<Acknowledgement, "from_
 
 /** @param topic below the board's prefix. @returns null for what is no answer, and for one that was taken back */
 export function readAcknowledgement(topic: string, payload: Buffer): Acknowledgement | null {
-  const [first, name, ...more] = topic.split("/");
-  const alarm = alarmNames.find((each) => each === name);
-  if (first !== acknowledgeTopic || alarm === undefined || more.length > 0) return null;
-  if (payload.length === 0 || payload.length > largest_bytes) return null;
-  try {
-    const read = text.safeParse(JSON.parse(payload.toString("utf8"))).data;
-    return read === undefined ? null : { alarm, ...read };
-  } catch {
-    return null; // no JSON
-  }
+  return readOrder(acknowledgeTopic, text, topic, payload);
 }

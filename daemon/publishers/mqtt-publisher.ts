@@ -8,9 +8,11 @@
 //   <prefix>/site            what does not change while the daemon runs, as GET /api/site
 //   <prefix>/health          sources, store, clock and forwarding, as in GET /api/state; at most once a minute
 //   <prefix>/summary         the report so far without its cycles, as GET /api/summary; at most every ten minutes
-//   <prefix>/alarms          the alarms that last or wait for an answer, and whether they can be answered here
+//   <prefix>/alarms          the alarms that last or wait for an answer, what is put aside, who did what lately, and
+//                            whether they can be answered and shelved here
 //
-// Where the site file says so it also hears answers, on <prefix>/acknowledge/<alarm>, and takes back what it has heard.
+// Where the site file says so it also hears answers, on <prefix>/acknowledge/<alarm>, and what is to be shelved, on
+// <prefix>/shelve/<alarm>, and takes back what it has heard.
 
 import { randomUUID } from "node:crypto";
 import type { MqttClient } from "mqtt";
@@ -22,6 +24,7 @@ import { encodeJson } from "../server/encode-json.ts";
 import { linkToBroker } from "../sources/mqtt/broker-link.ts";
 import { type Schedule, schedule as systemSchedule } from "../sources/schedule.ts";
 import { type Acknowledgement, acknowledgeTopic, readAcknowledgement } from "./acknowledgement.ts";
+import { readShelving, type Shelving, shelveTopic } from "./shelving.ts";
 
 export interface MqttPublisherOptions {
   readonly baseFolder: string;
@@ -29,6 +32,8 @@ export interface MqttPublisherOptions {
   readonly invented: boolean;
   /** Told of each answer to an alarm, where the site file lets them come by the broker; what it is told is kept when it returns. */
   onAcknowledge?(acknowledgement: Acknowledgement): void;
+  /** The same of what is to be shelved. */
+  onShelve?(shelving: Shelving): void;
   log?(line: string): void;
   readonly schedule?: Schedule;
 }
@@ -58,6 +63,10 @@ export async function startMqttPublisher(config: PublishMqtt, options: MqttPubli
   const openFindings = new Map<Finding["kind"], Finding[]>();
   // Two boards that go by one name are told apart by it: one that has been started anew does not go back to its old one.
   const run = randomUUID().slice(0, 8);
+  const orders = [
+    ...(config.acknowledge === true ? [acknowledgeTopic] : []),
+    ...(config.shelve === true ? [shelveTopic] : []),
+  ];
   let connected: MqttClient | null = null;
   let error: string | null = null;
   let waitingState: string | null = null;
@@ -81,7 +90,7 @@ export async function startMqttPublisher(config: PublishMqtt, options: MqttPubli
     },
   });
 
-  if (config.acknowledge === true) link.client.on("message", (name, payload) => take(name, payload));
+  if (orders.length > 0) link.client.on("message", (name, payload) => take(name, payload));
 
   return {
     state(situation) {
@@ -112,22 +121,24 @@ export async function startMqttPublisher(config: PublishMqtt, options: MqttPubli
   };
 
   function hearAnswers(client: MqttClient): void {
-    if (config.acknowledge !== true) return;
-    client.subscribe(topic(`${acknowledgeTopic}/+`), { qos: 1 }, (fault, granted = []) => {
-      if (fault === null && granted.every(({ qos }) => Number(qos) < refused)) return;
-      options.log?.(
-        `publish.mqtt: the broker lets nobody answer alarms: this board may not read ${topic(acknowledgeTopic)}/+`,
-      );
-    });
+    for (const order of orders) {
+      client.subscribe(topic(`${order}/+`), { qos: 1 }, (fault, granted = []) => {
+        if (fault === null && granted.every(({ qos }) => Number(qos) < refused)) return;
+        const what = order === shelveTopic ? "shelve" : "answer";
+        options.log?.(`publish.mqtt: the broker lets nobody ${what} alarms: this board may not read ${topic(order)}/+`);
+      });
+    }
   }
 
   /** One that was kept while the board was away counts, for it names the alarm that it answers. */
   function take(name: string, payload: Buffer): void {
     if (!name.startsWith(topic("")) || payload.length === 0) return;
-    const acknowledgement = readAcknowledgement(name.slice(topic("").length), payload);
-    if (acknowledgement === null)
-      options.log?.(`publish.mqtt: ${name}: expected an answer to an alarm, found something else`);
-    else options.onAcknowledge?.(acknowledgement);
+    const below = name.slice(topic("").length);
+    const acknowledgement = config.acknowledge === true ? readAcknowledgement(below, payload) : null;
+    const shelving = config.shelve === true ? readShelving(below, payload) : null;
+    if (acknowledgement !== null) options.onAcknowledge?.(acknowledgement);
+    else if (shelving !== null) options.onShelve?.(shelving);
+    else options.log?.(`publish.mqtt: ${name}: expected an answer to an alarm, or its shelving, found something else`);
     connected?.publish(name, "", retained);
   }
 

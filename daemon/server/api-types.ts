@@ -50,6 +50,12 @@ export interface LiveState {
   readonly alarms?: readonly ActiveAlarm[] | null;
   /** Of a basin that is looked at from afar: whether its board takes answers to alarms from there. */
   readonly takesAnswers?: boolean;
+  /** Of one that is looked at from afar: what is put aside, who did what, and whether alarms can be shelved from there. */
+  readonly fromAfar?: {
+    readonly takesShelving: boolean;
+    readonly aside: readonly AlarmAside[];
+    readonly done: readonly AlarmDeed[];
+  };
   /** Counts what has changed of alarms and messages since the start: GET /api/alarms then has another answer. */
   readonly alarmNews?: number | null;
   /** What keeps alarms from reaching people; null or absent where nobody is called. */
@@ -170,10 +176,23 @@ export interface AlarmsAnswer {
   readonly heartbeat: HeartbeatHealth | null;
   /** Newest first. */
   readonly messages: readonly Pick<MessageRow, ShownOfMessage>[];
+  /** What is shelved or out of service. */
+  readonly aside: readonly AlarmAside[];
   /** What people did in the last 30 days, newest first. */
   readonly done: readonly AlarmDeed[];
   /** Of the last 30 days. */
   readonly performance: AlarmPerformance;
+}
+
+/** An alarm that a person has shelved or taken out of service. */
+export interface AlarmAside {
+  readonly name: AlarmName;
+  readonly title: string;
+  /** Of one that is shelved; null: out of service until somebody puts it back. */
+  readonly until_s: number | null;
+  readonly since_s: number | null;
+  readonly by: string | null;
+  readonly reason: string | null;
 }
 
 /** Something that was done about an alarm, or that it did by itself. */

@@ -70,9 +70,9 @@ function Since({ since_s }: { since_s: number }) {
   return <>{roughDuration(Math.max(0, now_s.value - since_s))}</>;
 }
 
-/** Customers look on; staff answer where the board lets them. */
+/** Whose log-in may, where the board lets them; without log-ins whoever sits at the machine. */
 function mayAnswer({ takesAnswers }: OverviewRow): boolean {
-  return takesAnswers && session.value?.login?.customer == null;
+  return takesAnswers && session.value?.login?.answers !== false;
 }
 
 async function answer(each: AlarmOfBasin): Promise<void> {

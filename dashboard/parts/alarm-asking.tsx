@@ -1,8 +1,8 @@
 // Asks what has to be known before an alarm is put aside or answered: for how long, why, and who. Over the page, once.
 
-import { useSignal, useSignalEffect } from "@preact/signals";
+import { type Signal, useSignal, useSignalEffect } from "@preact/signals";
 import { useRef } from "preact/hooks";
-import { type Asking, act, alarmSaid, alarmsNow, asking } from "../alarm-acts.ts";
+import { type Asking, act, alarmSaid, alarmsNow, asking, isFromAfar } from "../alarm-acts.ts";
 import { sentenceCase } from "../alarm-words.ts";
 import { chooseName, myName } from "../preferences.ts";
 import { shelfTimes } from "../shelf-times.ts";
@@ -40,6 +40,31 @@ const doIt: Readonly<Record<Asking["act"], string>> = {
   "out-of-service": "Take out of service",
 };
 
+function NameLine({ name }: { name: Signal<string> }) {
+  return (
+    <>
+      <label class="ask-line">
+        <span class="ask-word">Your name</span>
+        <input
+          required
+          maxLength={40}
+          autocomplete="given-name"
+          list="ask-names"
+          value={name.value}
+          onInput={({ currentTarget }) => {
+            name.value = currentTarget.value;
+          }}
+        />
+      </label>
+      <datalist id="ask-names">
+        {(alarmsNow.value?.contacts ?? []).map((contact) => (
+          <option key={contact.name} value={contact.name} />
+        ))}
+      </datalist>
+    </>
+  );
+}
+
 function Questions({ asked, close }: { asked: Asking; close: () => void }) {
   const name = useSignal(myName.peek());
   const reason = useSignal("");
@@ -52,7 +77,7 @@ function Questions({ asked, close }: { asked: Asking; close: () => void }) {
     event.preventDefault();
     if (busy.peek()) return;
     busy.value = true;
-    chooseName(name.peek());
+    if (!isFromAfar.peek()) chooseName(name.peek());
     const { alarm, act: what } = asked;
     const done = await act({
       ...{ alarm, act: what },
@@ -101,24 +126,7 @@ function Questions({ asked, close }: { asked: Asking; close: () => void }) {
           />
         </label>
       )}
-      <label class="ask-line">
-        <span class="ask-word">Your name</span>
-        <input
-          required
-          maxLength={40}
-          autocomplete="given-name"
-          list="ask-names"
-          value={name.value}
-          onInput={({ currentTarget }) => {
-            name.value = currentTarget.value;
-          }}
-        />
-      </label>
-      <datalist id="ask-names">
-        {(alarmsNow.value?.contacts ?? []).map((contact) => (
-          <option key={contact.name} value={contact.name} />
-        ))}
-      </datalist>
+      {isFromAfar.value ? <p class="quiet">It stands under the name of your log-in.</p> : <NameLine name={name} />}
       {failed.value && (
         <p class="fault" role="alert">
           {alarmSaid.value?.words}

@@ -2,7 +2,7 @@
 
 import type { ComponentChildren } from "preact";
 import type { ActiveAlarm } from "../../daemon/server/api-types.ts";
-import { acknowledge, act, mayAnswer } from "../alarm-acts.ts";
+import { acknowledge, act, isFromAfar, mayAnswer } from "../alarm-acts.ts";
 import { answeredWord, sentenceCase } from "../alarm-words.ts";
 import { roughDuration } from "../format.ts";
 import { now_s, site } from "../live.ts";
@@ -43,10 +43,8 @@ export function AlarmCard({ alarm, children }: { alarm: ActiveAlarm; children?: 
               {word}
             </button>
           )}
-          {waits && site.value?.overview === undefined && myName.value !== "" && (
-            <span class="quiet">as {myName.value}</span>
-          )}
-          {state === "latched-acknowledged" && (
+          {waits && !isFromAfar.value && myName.value !== "" && <span class="quiet">as {myName.value}</span>}
+          {state === "latched-acknowledged" && !isFromAfar.value && (
             <button type="button" class="strong" onClick={() => void act({ alarm: name, act: "reset" })}>
               Reset
             </button>

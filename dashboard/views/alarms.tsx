@@ -2,7 +2,8 @@
 // sent, every alarm there is, and how the alarms themselves do.
 
 import { useComputed, useSignalEffect } from "@preact/signals";
-import { alarmsNow, alarmsUnread, askAlarms, asking } from "../alarm-acts.ts";
+import { longestShelf_s } from "../../analysis/alarms/alarm-book.ts";
+import { alarmsNow, alarmsUnread, askAlarms, asking, isFromAfar, mayShelve } from "../alarm-acts.ts";
 import { alarmsSentence, sentenceCase } from "../alarm-words.ts";
 import { live, site } from "../live.ts";
 import { AlarmCard } from "../parts/alarm-card.tsx";
@@ -19,6 +20,44 @@ import { siteTime } from "../site-time.ts";
 import { useAsking } from "./use-asking.ts";
 
 export function AlarmsView() {
+  return isFromAfar.value ? <FromAfar /> : <AtTheBoard />;
+}
+
+/** What a board tells the central view: not who is told, what was sent, and every alarm there is. */
+function FromAfar() {
+  const { alarms = null, fromAfar } = live.value ?? {};
+  return (
+    <div class="alarms">
+      <Head />
+      <div class="alarms-now">
+        <Standing />
+        {fromAfar !== undefined && <AlarmsAside aside={fromAfar.aside} />}
+      </div>
+      <div class="alarms-told">
+        {fromAfar !== undefined && <AlarmDeeds done={fromAfar.done} />}
+        {alarms !== null && (
+          <p class="quiet">Whom the board calls, what it has sent and every alarm there is stand on its own page.</p>
+        )}
+      </div>
+    </div>
+  );
+}
+
+function Head() {
+  return (
+    <header class="alarms-head">
+      <h1>Alarms</h1>
+      <p aria-live="polite">{alarmsSentence(live.value?.alarms ?? [])}</p>
+      {alarmsUnread.value !== null && (
+        <p class="fault" role="alert">
+          {alarmsUnread.value}
+        </p>
+      )}
+    </header>
+  );
+}
+
+function AtTheBoard() {
   const news = useComputed(() => {
     const { alarms, alarmNews, alarmTrouble } = live.value ?? {};
     return JSON.stringify([alarms, alarmNews, alarmTrouble]);
@@ -32,19 +71,11 @@ export function AlarmsView() {
   const trouble = live.value?.alarmTrouble ?? null;
   return (
     <div class="alarms">
-      <header class="alarms-head">
-        <h1>Alarms</h1>
-        <p aria-live="polite">{alarmsSentence(live.value?.alarms ?? [])}</p>
-        {alarmsUnread.value !== null && (
-          <p class="fault" role="alert">
-            {alarmsUnread.value}
-          </p>
-        )}
-      </header>
+      <Head />
       <div class="alarms-now">
         <Standing />
         {trouble !== null && <AlarmTroubleLines trouble={trouble} />}
-        {answer !== null && <AlarmsAside answer={answer} />}
+        {answer !== null && <AlarmsAside aside={answer.aside} />}
         {answer !== null && <AlarmMessages answer={answer} />}
         {answer !== null && <AlarmDeeds done={answer.done} />}
       </div>
@@ -78,14 +109,13 @@ function Standing() {
       {shown.length === 0 && <p class="quiet">None.</p>}
       {shown.map((alarm) => (
         <AlarmCard key={alarm.name} alarm={alarm}>
-          {alarm.to_s === null && (
+          {alarm.to_s === null && mayShelve.value && (
             <button
               type="button"
               aria-label={`Shelve… ${sentenceCase(alarm.title)}`}
               onClick={() => {
-                const longest_s = alarmsNow.peek()?.alarms.find(({ name }) => name === alarm.name)?.longestShelf_s;
-                if (longest_s === undefined) return;
-                asking.value = { act: "shelve", alarm: alarm.name, title: alarm.title, longest_s };
+                const { name, title, priority } = alarm;
+                asking.value = { act: "shelve", alarm: name, title, longest_s: longestShelf_s[priority] };
               }}
             >
               Shelve…

@@ -87,7 +87,7 @@ export function NowView() {
                   <span>
                     <b>{sentenceCase(alarm.title)}</b> for {roughDuration(now_s.value - alarm.from_s)}:{" "}
                     {answeredWord(alarm)}.
-                    {info.overview === undefined && (
+                    {(info.overview === undefined || live.value?.fromAfar !== undefined) && (
                       <>
                         {" "}
                         <a href="#alarms">See Alarms</a>.

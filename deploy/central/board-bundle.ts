@@ -63,6 +63,7 @@ function sections({ names, brokerPort, databasePort }: Machine, board: string): 
           password_file: `${credentials}/broker-password`,
           topic_prefix: `undercroft/${board}`,
           acknowledge: true,
+          shelve: true,
           tls,
         },
       },

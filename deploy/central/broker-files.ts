@@ -7,6 +7,7 @@ import { join } from "node:path";
 import { alarmNames } from "../../analysis/alarms/alarm.ts";
 import { findingKinds } from "../../analysis/findings/finding.ts";
 import { acknowledgeTopic } from "../../daemon/publishers/acknowledgement.ts";
+import { shelveTopic } from "../../daemon/publishers/shelving.ts";
 import { brokerUser } from "./accounts-of-system.ts";
 import { keepFile, keepFolder, keepFolderOf } from "./keep-file.ts";
 import type { Machine } from "./machine.ts";
@@ -67,17 +68,17 @@ const boardTopics = [
 ];
 
 /** Written by the central view; taken back by the board that has read it. */
-const answerTopics = alarmNames.map((name) => `${acknowledgeTopic}/${name}`);
+const orderTopics = [acknowledgeTopic, shelveTopic].flatMap((order) => alarmNames.map((name) => `${order}/${name}`));
 
-const rights = `# The central view reads what every board says, and answers alarms.
+const rights = `# The central view reads what every board says, answers alarms and shelves them.
 user ${centralAccount}
 topic read undercroft/#
-${answerTopics.map((topic) => `topic write undercroft/+/${topic}`).join("\n")}
+${orderTopics.map((topic) => `topic write undercroft/+/${topic}`).join("\n")}
 
 # A board writes what boards write, under its own name: as many topics and no more, so that one that was stolen cannot
-# fill the broker's memory with what it is to keep. It reads answers to its own alarms alone, and takes them back.
+# fill the broker's memory with what it is to keep. It reads what is asked of its own alarms alone, and takes it back.
 ${boardTopics.map((topic) => `pattern write undercroft/%u/${topic}`).join("\n")}
-${answerTopics.map((topic) => `pattern readwrite undercroft/%u/${topic}`).join("\n")}
+${orderTopics.map((topic) => `pattern readwrite undercroft/%u/${topic}`).join("\n")}
 `;
 
 export interface Account {

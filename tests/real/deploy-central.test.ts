@@ -143,22 +143,27 @@ describe("a board that was enrolled", () => {
     }
   });
 
-  it("hears answers to its own alarms from the central view alone, and takes them back", async () => {
-    const board = await atBroker("elm-12", passwordAt("elm-12", "broker"));
-    const other = await atBroker("oak-3", passwordAt("oak-3", "broker"));
-    const view = await atBroker("central", secretOf(join(here.places.secrets, "central-broker")));
-    const heard: string[] = [];
-    board.on("message", (topic, payload) => heard.push(`${topic} ${payload}`));
-    await board.subscribeAsync("undercroft/elm-12/acknowledge/+", { qos: 1 });
-    const answer = (by: MqttClient, name: string, alarm = "high-water") =>
-      by.publishAsync(`undercroft/${name}/acknowledge/${alarm}`, by === view ? "yes" : "", { qos: 1, retain: true });
-    await expect(answer(other, "elm-12")).rejects.toThrow("Not authorized");
-    await expect(answer(view, "elm-12", "flood-1")).rejects.toThrow("Not authorized");
-    await answer(view, "elm-12");
-    await until("heard", () => heard.includes("undercroft/elm-12/acknowledge/high-water yes"));
-    await answer(board, "elm-12");
-    await expect(view.publishAsync("undercroft/elm-12/state", "forged", { qos: 1 })).rejects.toThrow("Not authorized");
-  });
+  it.each(["acknowledge", "shelve"])(
+    "hears what is asked of its own alarms from the central view alone, and takes it back: %s",
+    async (order) => {
+      const board = await atBroker("elm-12", passwordAt("elm-12", "broker"));
+      const other = await atBroker("oak-3", passwordAt("oak-3", "broker"));
+      const view = await atBroker("central", secretOf(join(here.places.secrets, "central-broker")));
+      const heard: string[] = [];
+      board.on("message", (topic, payload) => heard.push(`${topic} ${payload}`));
+      await board.subscribeAsync(`undercroft/elm-12/${order}/+`, { qos: 1 });
+      const answer = (by: MqttClient, name: string, alarm = "high-water") =>
+        by.publishAsync(`undercroft/${name}/${order}/${alarm}`, by === view ? "yes" : "", { qos: 1, retain: true });
+      await expect(answer(other, "elm-12")).rejects.toThrow("Not authorized");
+      await expect(answer(view, "elm-12", "flood-1")).rejects.toThrow("Not authorized");
+      await answer(view, "elm-12");
+      await until("heard", () => heard.includes(`undercroft/elm-12/${order}/high-water yes`));
+      await answer(board, "elm-12");
+      await expect(view.publishAsync("undercroft/elm-12/state", "forged", { qos: 1 })).rejects.toThrow(
+        "Not authorized",
+      );
+    },
+  );
 
   it("is refused with a wrong password, with none, and without TLS", async () => {
     expect((await tryBroker("elm-12", "guessed")).refused).toContain("Not authorized");

@@ -5,6 +5,7 @@ import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { Finding } from "../../analysis/findings/finding.ts";
 import type { Acknowledgement } from "../../daemon/publishers/acknowledgement.ts";
 import { type MqttPublisher, startMqttPublisher } from "../../daemon/publishers/mqtt-publisher.ts";
+import type { Shelving } from "../../daemon/publishers/shelving.ts";
 import { type Mosquitto, startMosquitto } from "./mosquitto.ts";
 import { until } from "./until.ts";
 
@@ -151,9 +152,34 @@ describe("MQTT publisher on a real broker", () => {
       said.filter(([topic, payload]) => topic.startsWith("acknowledge/") && payload === "").length;
     await until("both are taken back", () => takenBack() === 2);
     expect(log).toEqual([
-      "publish.mqtt: house-e/acknowledge/high-tide: expected an answer to an alarm, found something else",
+      "publish.mqtt: house-e/acknowledge/high-tide: expected an answer to an alarm, or its shelving, found something else",
     ]);
     expect(heard).toHaveLength(1);
+  });
+
+  it("hears what is to be shelved where the site file says that, too, and no answers where it does not", async () => {
+    const shelved: Shelving[] = [];
+    const heard: Acknowledgement[] = [];
+    publisher = await startMqttPublisher(
+      { url: broker.url, topic_prefix: "house-g", shelve: true },
+      {
+        ...{ baseFolder: "/", invented: true },
+        onAcknowledge: (acknowledgement) => heard.push(acknowledgement),
+        onShelve: (shelving) => shelved.push(shelving),
+      },
+    );
+    const { said } = await subscriber("house-g");
+    const view = await connectAsync(broker.url);
+    listeners.push(view);
+    const ask = (topic: string, text: string) => view.publishAsync(`house-g/${topic}`, text, { qos: 1, retain: true });
+    await ask("acknowledge/high-water", '{"from_s": 12.5, "by": "Ann"}');
+    await ask("shelve/high-water", '{"until_s": 99.5, "by": "Ann", "reason": "new pump"}');
+    await until("it is heard", () => shelved.length === 1);
+    expect(shelved).toEqual([{ alarm: "high-water", until_s: 99.5, by: "Ann", reason: "new pump" }]);
+    await until("it is taken back", () =>
+      said.some(([topic, payload]) => topic === "shelve/high-water" && payload === ""),
+    );
+    expect(heard).toEqual([]);
   });
 
   it("says all of it again to a broker that was killed and forgot", async () => {

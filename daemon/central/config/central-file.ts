@@ -22,6 +22,8 @@ export interface Login {
   readonly password: string;
   /** Null: staff, who see every basin. */
   readonly customer: string | null;
+  /** Of a customer's log-in: whether it may answer and shelve alarms; absent: it looks on. */
+  readonly answers?: boolean;
 }
 
 export interface CentralFile {

@@ -83,6 +83,10 @@ const login = z
       .describe("the password's hash: what `undercroft central password` prints"),
     role: z.literal("staff").optional().describe("`staff` sees every basin; or `customer`"),
     customer: z.string().optional().describe("the customer whose basins this log-in sees, and no others"),
+    answers: z
+      .boolean()
+      .default(false)
+      .describe("of a customer's: sees to alarms of these basins and shelves them, as staff do"),
   })
   .superRefine((keys, context) => {
     if (has(keys, "role") === has(keys, "customer")) report(context, [], "expected either role: staff, or a customer");

@@ -38,13 +38,14 @@ function describeSources({ broker, database }: CentralFile): string[] {
 }
 
 function describeAccess({ logins, server, phones }: CentralFile): string[] {
+  const answering = logins.filter(({ customer, answers }) => customer !== null && answers === true).length;
   const staff = logins.filter(({ customer }) => customer === null).length;
   const scheme = server.tls === null ? "http" : "https";
   const lines = [`The page is at ${scheme}://${inUrl(server.host)}:${server.port}/.`];
   if (logins.length === 0) lines.push("No log-ins: whoever sits at this machine sees every basin.");
   else
     lines.push(
-      `${count(staff, "log-in")} of staff, who see every basin; ${count(logins.length - staff, "log-in")} of customers, who see their own.`,
+      `${count(staff, "log-in")} of staff, who see every basin; ${count(logins.length - staff, "log-in")} of customers, who see their own${answering === 0 ? "" : `; ${answering} of these may answer alarms`}.`,
     );
   if (phones != null)
     lines.push(

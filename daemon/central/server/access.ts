@@ -38,6 +38,11 @@ export function accessTo(centralFile: CentralFile, sessions: Sessions, now_s: ()
   };
 }
 
+/** Staff, and customers whose log-in says so, see to alarms and shelve them: of the basins that they may see. */
+export function mayAnswer({ customer, answers }: Login): boolean {
+  return customer === null || answers === true;
+}
+
 function cookieOf(header: string | undefined): string | undefined {
   for (const part of header?.split(";") ?? []) {
     const [name, value] = part.trim().split("=", 2);

@@ -4,7 +4,10 @@
 import type { FastifyReply, FastifyRequest } from "fastify";
 import * as z from "zod";
 import { alarmNames } from "../../../analysis/alarms/alarm.ts";
+import { longestShelf_s } from "../../../analysis/alarms/alarm-book.ts";
 import { acknowledgementText, acknowledgeTopic } from "../../publishers/acknowledgement.ts";
+import { shelveTopic, shelvingText } from "../../publishers/shelving.ts";
+import { oneLine } from "../../server/one-line.ts";
 import type { Server } from "../../server/server-parts.ts";
 import { BadRequest } from "../../server/validate-request.ts";
 import type { Basin, Basins } from "../basins.ts";
@@ -12,13 +15,19 @@ import type { BrokerEar } from "../broker-ear.ts";
 import type { AcknowledgeAnswer } from "../central-types.ts";
 import type { DrillDown } from "../drill-down.ts";
 import { maySee } from "../overview.ts";
-import type { Access } from "./access.ts";
+import { type Access, mayAnswer } from "./access.ts";
 
 const params = z.object({ basin: z.string() });
 
 const acknowledgeBody = z.strictObject({
   alarm: z.enum(alarmNames),
   from_s: z.number().describe("when it began, as the overview tells it"),
+});
+
+const shelveBody = z.strictObject({
+  alarm: z.enum(alarmNames),
+  for_s: z.number().positive().nullable().describe("for so long from now; null: off the shelf"),
+  reason: z.string().overwrite(oneLine).max(120).nullable().default(null).describe("why"),
 });
 
 export interface BasinRoutesParts {
@@ -49,31 +58,58 @@ export function addBasinRoutes(server: Server, { access, basins, drillDown, ear 
     return reply;
   });
 
-  const schema = { body: acknowledgeBody };
   server.post(
     "/basins/:basin/api/alarms/acknowledge",
-    { schema },
+    { schema: { body: acknowledgeBody } },
     async (request, reply): Promise<AcknowledgeAnswer> => {
-      const basin = seen(request, params.parse(request.params).basin);
-      if (access.seer(request) !== null) throw new BadRequest("alarms: staff alone answer them from here", 403);
-      if (basin.heard.alarms?.acknowledge !== true) {
-        throw new BadRequest(
-          `alarms: the board of ${basin.name} takes no answers from here; publish.mqtt.acknowledge in its site file lets it`,
-          409,
-        );
-      }
-      const by = access.login(request)?.name ?? "the central view";
+      const { basin, by } = actor(request);
+      if (basin.heard.alarms?.acknowledge !== true) throw notTaken(basin, "answers", "acknowledge");
       const { alarm, from_s } = request.body;
-      try {
-        await ear.tell(basin.name, `${acknowledgeTopic}/${alarm}`, acknowledgementText({ from_s, by }));
-      } catch (fault) {
-        const why = fault instanceof Error ? fault.message : String(fault);
-        throw new BadRequest(`alarms: the answer did not get through (${why}); the board goes on calling people`, 503);
-      }
+      await hand(basin, `${acknowledgeTopic}/${alarm}`, acknowledgementText({ from_s, by }));
       reply.code(202);
       return { by };
     },
   );
+
+  server.post(
+    "/basins/:basin/api/alarms/shelve",
+    { schema: { body: shelveBody } },
+    async (request, reply): Promise<AcknowledgeAnswer> => {
+      const { basin, by } = actor(request);
+      if (basin.heard.alarms?.shelve !== true) throw notTaken(basin, "shelving", "shelve");
+      const { alarm, for_s, reason } = request.body;
+      const priority = basin.heard.alarms.alarms.find(({ name }) => name === alarm)?.priority ?? "low";
+      const longest_s = longestShelf_s[priority];
+      if (for_s !== null && for_s > longest_s)
+        throw new BadRequest(`for_s: expected at most ${longest_s / 3600} h for ${alarm}, found ${for_s / 3600} h`);
+      const until_s = for_s === null ? null : access.now_s() + for_s;
+      await hand(
+        basin,
+        `${shelveTopic}/${alarm}`,
+        shelvingText({ until_s, by, reason: reason === "" ? null : reason }),
+      );
+      reply.code(202);
+      return { by };
+    },
+  );
+
+  /** @throws {BadRequest} where whoever asks may not, or sees no such basin */
+  function actor(request: FastifyRequest): { readonly basin: Basin; readonly by: string } {
+    const basin = seen(request, params.parse(request.params).basin);
+    const login = access.login(request);
+    if (login !== null && !mayAnswer(login))
+      throw new BadRequest("alarms: this log-in looks on; logins[].answers in the central view's file lets it", 403);
+    return { basin, by: login?.name ?? "the central view" };
+  }
+
+  async function hand(basin: Basin, topic: string, payload: string): Promise<void> {
+    try {
+      await ear.tell(basin.name, topic, payload);
+    } catch (fault) {
+      const why = fault instanceof Error ? fault.message : String(fault);
+      throw new BadRequest(`alarms: it did not get through (${why}); the board goes on calling people`, 503);
+    }
+  }
 
   function seen(request: FastifyRequest, name: string): Basin {
     const seer = access.seer(request); // first, for whoever is not logged in learns no name either
@@ -81,6 +117,13 @@ export function addBasinRoutes(server: Server, { access, basins, drillDown, ear 
     if (basin !== undefined && maySee(seer, basin)) return basin;
     throw new BadRequest(`basin: expected the name of one that you may see, found ${JSON.stringify(name)}`, 404);
   }
+}
+
+function notTaken({ name }: Basin, what: string, key: string): BadRequest {
+  return new BadRequest(
+    `alarms: the board of ${name} takes no ${what} from here; publish.mqtt.${key} in its site file lets it`,
+    409,
+  );
 }
 
 /** What is heard as it happens goes on for hours: it ends when the log-in does. */

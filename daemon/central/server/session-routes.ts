@@ -8,7 +8,7 @@ import { isPassword, nobodysHash } from "../access/password.ts";
 import { sessionLasts_s } from "../access/session.ts";
 import type { SessionAnswer } from "../central-types.ts";
 import type { Login } from "../config/central-file.ts";
-import { type Access, cookieName } from "./access.ts";
+import { type Access, cookieName, mayAnswer } from "./access.ts";
 
 const logInBody = z.strictObject({
   name: z.string().min(1).max(100).describe("as in the central view's file"),
@@ -74,7 +74,11 @@ export function addSessionRoutes(server: Server, access: Access): void {
     const customer = login?.customer ?? null;
     return {
       view: { name: centralFile.view.name },
-      login: login && { name: login.name, customer: customer && (centralFile.customers.get(customer) ?? customer) },
+      login: login && {
+        name: login.name,
+        customer: customer && (centralFile.customers.get(customer) ?? customer),
+        answers: mayAnswer(login),
+      },
       required: centralFile.logins.length > 0,
     };
   }

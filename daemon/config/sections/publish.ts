@@ -19,6 +19,12 @@ const mqtt = z
       .describe(
         "alarms are answered by whoever may write on `<topic_prefix>/acknowledge/<alarm>`: the central view; only on a broker that lets in nobody else",
       ),
+    shelve: z
+      .boolean()
+      .default(false)
+      .describe(
+        "the same for shelving, on `<topic_prefix>/shelve/<alarm>`: nobody is told of what is shelved, for 8 h, 3 days or 30 days at most by its priority",
+      ),
   })
   .superRefine(checkMqttConnection, evenIfIncomplete)
   .superRefine(checkTopicPrefix, evenIfIncomplete);

@@ -150,6 +150,15 @@ const activeAlarm = z.strictObject({
   acknowledgedBy: z.string().nullable(),
 });
 
+const alarmAside = z.strictObject({
+  name: alarmName,
+  title: z.string(),
+  until_s: number.describe("of one that is shelved; null: out of service until somebody puts it back"),
+  since_s: number,
+  by: z.string().nullable(),
+  reason: z.string().nullable(),
+});
+
 const alarmDeed = z.strictObject({
   at_s: time_s,
   kind: z.enum([...changeKinds, "tested"]),
@@ -242,6 +251,7 @@ export const alarmsAnswer = z.strictObject({
       reason: z.string().nullable(),
     }),
   ),
+  aside: z.array(alarmAside).describe("what is shelved or out of service"),
   done: z.array(alarmDeed).describe("what people did in the last 30 days, newest first"),
   performance: z
     .strictObject({
@@ -309,6 +319,16 @@ export const liveState = z.strictObject({
     .boolean()
     .exactOptional()
     .describe("of a basin that is looked at from afar: whether its board takes answers to alarms from there"),
+  fromAfar: z
+    .strictObject({
+      takesShelving: z.boolean(),
+      aside: z.array(alarmAside),
+      done: z.array(alarmDeed),
+    })
+    .exactOptional()
+    .describe(
+      "of a basin that is looked at from afar: what is put aside, who did what, whether its board takes shelving",
+    ),
   alarmNews: z
     .int()
     .nullable()

@@ -24,9 +24,10 @@ beforeEach(async () => {
     logins: [
       { name: "anna", password, customer: null },
       { name: "lake office", password, customer: "lakeside" },
+      { name: "caretaker", password, customer: "lakeside", answers: true },
     ],
   });
-  for (const name of ["anna", "lake office"]) {
+  for (const name of ["anna", "lake office", "caretaker"]) {
     const body = JSON.stringify({ name, password: "a dry cellar" });
     const answer = await fetch(`${round.url}api/session`, { method: "POST", headers, body });
     cookies[name] = answer.headers.get("set-cookie")?.split(";")[0] ?? "";
@@ -39,8 +40,8 @@ beforeEach(async () => {
 afterEach(() => round.stop());
 
 const headers = { "content-type": "application/json" };
-const tellAlarms = (alarms: readonly object[], acknowledge = true, name = "elm-12") =>
-  round.tell(name, "alarms", JSON.stringify({ alarms, acknowledge }), true);
+const tellAlarms = (alarms: readonly object[], acknowledge = true, name = "elm-12", more: object = {}) =>
+  round.tell(name, "alarms", JSON.stringify({ alarms, acknowledge, ...more }), true);
 
 async function rowOf(name: string): Promise<OverviewRow> {
   const answer = await fetch(`${round.url}api/overview`, { headers: { cookie: cookies.anna ?? "" } });
@@ -50,12 +51,22 @@ async function rowOf(name: string): Promise<OverviewRow> {
   return row;
 }
 
-function answer(who: string, basin = "elm-12", body: object = { alarm: "high-water", from_s }): Promise<Response> {
-  return fetch(`${round.url}basins/${basin}/api/alarms/acknowledge`, {
+const answer = (who: string, basin = "elm-12", body: object = { alarm: "high-water", from_s }) =>
+  ask(who, basin, "acknowledge", body);
+const shelve = (who: string, for_s: number | null, reason: string | null = null, basin = "elm-12") =>
+  ask(who, basin, "shelve", { alarm: "high-water", for_s, reason });
+
+function ask(who: string, basin: string, what: string, body: object): Promise<Response> {
+  return fetch(`${round.url}basins/${basin}/api/alarms/${what}`, {
     method: "POST",
     headers: { ...headers, cookie: cookies[who] ?? "" },
     body: JSON.stringify(body),
   });
+}
+
+async function stateOf(name: string): Promise<LiveState> {
+  const url = `${round.url}basins/${name}/api/state`;
+  return await (await fetch(url, { headers: { cookie: cookies.anna ?? "" } })).json();
 }
 
 describe("the alarms of a basin, from afar", () => {
@@ -111,8 +122,7 @@ describe("an answer from afar", () => {
       { basin: "elm-12", topic: "acknowledge/high-water", payload: JSON.stringify({ from_s, by: "anna" }) },
     ]);
     expect((await rowOf("elm-12")).alarms).toMatchObject([{ acknowledgedBy: null, answeredBy: "anna" }]);
-    const url = `${round.url}basins/elm-12/api/state`;
-    const state: LiveState = await (await fetch(url, { headers: { cookie: cookies.anna ?? "" } })).json();
+    const state = await stateOf("elm-12");
     expect(state).toMatchObject({ takesAnswers: true, alarms: [{ state: "acknowledged" }] });
     expect(state.alarms?.[0]?.acknowledgedBy).toMatch(/^anna \(the board has not confirmed/);
 
@@ -128,11 +138,12 @@ describe("an answer from afar", () => {
     expect((await rowOf("elm-12")).alarms).toMatchObject([{ acknowledgedBy: null, answeredBy: null }]);
   });
 
-  it("is of staff alone, of a basin that one may see, and for a board that takes it", async () => {
+  it("is of staff and of customers whose log-in says so, of a basin that one may see, and for a board that takes it", async () => {
     tellAlarms([highWater]);
     expect((await answer("nobody")).status).toBe(401);
     expect((await answer("lake office")).status).toBe(403);
     expect((await answer("lake office", "mill-3")).status).toBe(404);
+    expect((await answer("caretaker", "mill-3")).status).toBe(404);
     expect((await answer("anna", "elm-12", { alarm: "high-tide", from_s })).status).toBe(400);
     tellAlarms([highWater], false);
     const refused = await answer("anna");
@@ -141,6 +152,11 @@ describe("an answer from afar", () => {
       "alarms: the board of elm-12 takes no answers from here; publish.mqtt.acknowledge in its site file lets it",
     ]);
     expect(round.told).toEqual([]);
+    tellAlarms([highWater]);
+    expect([(await answer("caretaker")).status, round.told[0]?.payload]).toEqual([
+      202,
+      JSON.stringify({ from_s, by: "caretaker" }),
+    ]);
   });
 
   it("says that it did not get through while the broker is not heard", async () => {
@@ -149,12 +165,81 @@ describe("an answer from afar", () => {
     const said = await answer("anna");
     expect([said.status, (await said.json()).error]).toEqual([
       503,
-      "alarms: the answer did not get through (mqtt://127.0.0.1:9: connection lost); the board goes on calling people",
+      "alarms: it did not get through (mqtt://127.0.0.1:9: connection lost); the board goes on calling people",
     ]);
   });
 
   it("makes no basin of a name that only an answer has", async () => {
     round.tell("nowhere-7", "acknowledge/high-water", JSON.stringify({ from_s, by: "anna" }));
     await expect(rowOf("nowhere-7")).rejects.toThrow("no basin");
+  });
+});
+
+describe("shelving from afar", () => {
+  const shelves = { shelve: true, aside: [], done: [] };
+  const hour_s = 3600;
+
+  it("goes to the broker with until when, by whom and why, and stands as unconfirmed until the board has taken it", async () => {
+    tellAlarms([highWater], true, "elm-12", shelves);
+    const before_s = Date.now() / 1000;
+    expect((await shelve("anna", hour_s, "the plumber is here")).status).toBe(202);
+    const [order] = round.told;
+    const { until_s, ...who } = JSON.parse(order?.payload ?? "{}");
+    expect([order?.topic, who]).toEqual(["shelve/high-water", { by: "anna", reason: "the plumber is here" }]);
+    expect(until_s).toBeGreaterThanOrEqual(before_s + hour_s);
+    expect(until_s).toBeLessThanOrEqual(Date.now() / 1000 + hour_s);
+    expect((await stateOf("elm-12")).fromAfar).toMatchObject({
+      takesShelving: true,
+      aside: [{ title: "HIGH WATER", until_s, by: "anna (the board has not confirmed yet)" }],
+    });
+
+    const aside = [
+      {
+        name: "high-water",
+        title: "HIGH WATER",
+        until_s,
+        since_s: before_s,
+        by: "anna",
+        reason: "the plumber is here",
+      },
+    ];
+    tellAlarms([{ ...highWater, state: "shelved" }], true, "elm-12", { ...shelves, aside });
+    round.tell("elm-12", "shelve/high-water", "");
+    expect((await stateOf("elm-12")).fromAfar?.aside).toEqual(aside);
+
+    expect((await shelve("anna", null)).status).toBe(202);
+    expect(JSON.parse(round.told[1]?.payload ?? "{}")).toEqual({ until_s: null, by: "anna", reason: null });
+    expect((await stateOf("elm-12")).fromAfar?.aside).toEqual([]);
+  });
+
+  it("is of whoever may answer, for no longer than the priority allows, and for a board that takes it", async () => {
+    tellAlarms([highWater], true, "elm-12", shelves);
+    expect((await shelve("nobody", hour_s)).status).toBe(401);
+    expect((await shelve("lake office", hour_s)).status).toBe(403);
+    expect((await shelve("caretaker", hour_s, null, "mill-3")).status).toBe(404);
+    const tooLong = await shelve("caretaker", 9 * hour_s);
+    expect([tooLong.status, (await tooLong.json()).error]).toEqual([
+      400,
+      "for_s: expected at most 8 h for high-water, found 9 h",
+    ]);
+    tellAlarms([highWater]);
+    const refused = await shelve("caretaker", hour_s);
+    expect([refused.status, (await refused.json()).error]).toEqual([
+      409,
+      "alarms: the board of elm-12 takes no shelving from here; publish.mqtt.shelve in its site file lets it",
+    ]);
+    expect(round.told).toEqual([]);
+    expect((await stateOf("elm-12")).fromAfar).toEqual({ takesShelving: false, aside: [], done: [] });
+  });
+
+  it("tells who did what lately, and nothing of what is none of a board's", async () => {
+    const deed = {
+      ...{ at_s: from_s, kind: "acknowledged", alarm: "high-water", title: "HIGH WATER", by: "Ann", via: "page" },
+      ...{ reason: null, until_s: null, contact: null },
+    };
+    tellAlarms([highWater], true, "elm-12", { ...shelves, done: [deed] });
+    expect((await stateOf("elm-12")).fromAfar?.done).toEqual([deed]);
+    tellAlarms([highWater], true, "elm-12", { ...shelves, done: [{ ...deed, kind: "sung" }] });
+    expect((await stateOf("elm-12")).fromAfar?.done).toEqual([]);
   });
 });

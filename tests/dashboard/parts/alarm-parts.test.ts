@@ -2,7 +2,7 @@ import { type ComponentType, h } from "preact";
 import { renderToString } from "preact-render-to-string";
 import { afterEach, describe, expect, it } from "vitest";
 import { alarmTable } from "../../../analysis/alarms/alarm-table.ts";
-import type { ActiveAlarm, AlarmDeed, AlarmsAnswer } from "../../../daemon/server/api-types.ts";
+import type { ActiveAlarm, AlarmAside, AlarmDeed, AlarmsAnswer } from "../../../daemon/server/api-types.ts";
 import { live } from "../../../dashboard/live.ts";
 import { AlarmCard } from "../../../dashboard/parts/alarm-card.tsx";
 import { AlarmContacts } from "../../../dashboard/parts/alarm-contacts.tsx";
@@ -53,6 +53,7 @@ const answer: AlarmsAnswer = {
   cardProblem: null,
   heartbeat: null,
   messages: [],
+  aside: [],
   done: [],
   performance: {
     ...{
@@ -109,22 +110,26 @@ describe("the card of an alarm", () => {
 
 describe("what is put aside", () => {
   it("says until when, by whom and why, that it is so now, and has a way back", () => {
-    const shelved: AlarmsAnswer["alarms"][number][] = answer.alarms.slice(0, 1).map((each) => ({
-      ...each,
-      ...{ state: "shelved", shelvedUntil_s: 13_600 },
-      shelved: { by: "Ann", at_s: 10_000, reason: "the plumber is here" },
-    }));
+    const aside: AlarmAside[] = [
+      {
+        ...{ name: "high-water", title: "HIGH WATER", until_s: 13_600, since_s: 10_000 },
+        ...{ by: "Ann", reason: "the plumber is here" },
+      },
+    ];
     live.value = { alarms: [{ ...alarm, state: "shelved" }] } as never;
-    const text = textOf(AlarmsAside, { answer: { ...answer, alarms: shelved } });
+    const text = textOf(AlarmsAside, { aside });
     expect(text).toContain("High water — it is so now");
     expect(text).toContain("Shelved until Thu 1 Jan, 03:46, by Ann: the plumber is here");
-    expect(buttonsOf(AlarmsAside, { answer: { ...answer, alarms: shelved } })).toEqual([
-      "Take off the shelf: High water",
-    ]);
+    expect(buttonsOf(AlarmsAside, { aside })).toEqual(["Take off the shelf: High water"]);
+    const out: AlarmAside[] = aside.map((each) => ({ ...each, until_s: null }));
+    expect(textOf(AlarmsAside, { aside: out })).toContain(
+      "Out of service, by Ann, since Thu 1 Jan, 02:46: the plumber is here",
+    );
+    expect(buttonsOf(AlarmsAside, { aside: out })).toEqual(["Put back in service: High water"]);
   });
 
   it("is no part of the page while nothing is", () => {
-    expect(textOf(AlarmsAside, { answer })).toBe("");
+    expect(textOf(AlarmsAside, { aside: [] })).toBe("");
   });
 });
 
