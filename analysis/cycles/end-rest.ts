@@ -107,7 +107,7 @@ function fitWithPour(state: TrackerState, context: TrackerContext, duration_s: n
   const step_m3 = Number.isFinite(resolution_m) ? resolution_m * geometry.area_m2(basin.stopLevel_m ?? 0) : 0;
   const samples = curveSamples(state.samples);
   const sudden = takeOutPour(samples, step_m3);
-  const fit = fitRest(samples, duration_s, howToFit(state, context));
+  const fit = fitRest(samples, duration_s, { ...howToFit(state, context), step_m3 });
   if (fit === undefined) return { fit, poured: sudden !== null };
   if (sudden !== null) return { fit: withPour(fit, sudden), poured: true };
   const usual = endsSeen ? usualRest(state, context) : null;

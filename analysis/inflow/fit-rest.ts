@@ -69,6 +69,8 @@ export interface HowToFit {
   readonly mostReturn_m3: number;
   /** The ends of the rest were read off the level: near them the samples may be of the runs beside it. */
   readonly edgesVague: boolean;
+  /** A step of the level sensor, as a volume; 0 or absent where none is known. */
+  readonly step_m3?: number;
 }
 
 /** Fewest samples from which a slope with an uncertainty can be had. */
@@ -99,7 +101,7 @@ const vagueEdge_s = 15;
 export function fitRest(
   samples: CurveSamples,
   duration_s: number,
-  { returns, memory, fall_m3s, stopSeen, mostReturn_m3, edgesVague }: HowToFit,
+  { returns, memory, fall_m3s, stopSeen, mostReturn_m3, edgesVague, step_m3 = 0 }: HowToFit,
 ): RestFit | undefined {
   if (samples.count < fewest) return undefined;
   const lastRise = edgesVague ? null : riseOfEnd(samples);
@@ -114,7 +116,14 @@ export function fitRest(
   // After a rest that ended while much poured in nothing is said, or learned, of a leak.
   const slow =
     memory !== null && stopSeen && beginningSeen && !pouring
-      ? slowIn(memory, short, { duration_s, whole }, rough.sampleSd_m3, mostReturn_m3)
+      ? // By chance a line may meet every step: the rest is no surer for that than its neighbours (rounding: GUM 4.3.7).
+        slowIn(
+          memory,
+          short,
+          { duration_s, whole },
+          Math.max(rough.sampleSd_m3, step_m3 / Math.sqrt(12)),
+          mostReturn_m3,
+        )
       : null;
   if (slow !== null) addBack([samples, short], slow);
   const usual =
