@@ -87,6 +87,8 @@ const unlearnedSettling_s = 8;
 const shortCut = 0.1;
 /** So far from an end that was read off the level the samples are surely the rest's own, and what returns is back. */
 const vagueEdge_s = 15;
+/** A rest of fewer of those bends at its ends as water does that comes back: it teaches nothing of a leak. */
+const fewVagueEdges = 4;
 
 /**
  * Fits V(t) = polynomial(t) − D·f(t), t from the pump's stop; the polynomial bends as far as this rest and those before it
@@ -112,7 +114,7 @@ export function fitRest(
 
   const beginningSeen = seenFrom_s === 0;
   const short = condensed(samples);
-  const whole = seenTo_s === duration_s;
+  const teaches = seenTo_s === duration_s && !(edgesVague && duration_s < fewVagueEdges * vagueEdge_s);
   // After a rest that ended while much poured in nothing is said, or learned, of a leak.
   const slow =
     memory !== null && stopSeen && beginningSeen && !pouring
@@ -120,7 +122,7 @@ export function fitRest(
         slowIn(
           memory,
           short,
-          { duration_s, whole },
+          { duration_s, teaches },
           Math.max(rough.sampleSd_m3, step_m3 / Math.sqrt(12)),
           mostReturn_m3,
         )
@@ -196,11 +198,11 @@ export function fitRest(
 function slowIn(
   { slow }: RestMemory,
   samples: CurveSamples,
-  { duration_s, whole }: { readonly duration_s: number; readonly whole: boolean },
+  { duration_s, teaches }: { readonly duration_s: number; readonly teaches: boolean },
   sd_m3: number,
   most_m3: number,
 ): SlowReturn | null {
-  if (whole) learnSlowReturn(slow, samples, duration_s, sd_m3);
+  if (teaches) learnSlowReturn(slow, samples, duration_s, sd_m3);
   const learned = learnedSlowReturn(slow);
   return learned === null || learned.volume_m3 > most_m3 ? null : learned;
 }

@@ -303,3 +303,15 @@ describe("fitRest of a level that is read in steps each half minute", () => {
     }
   });
 });
+
+describe("fitRest of short rests between edges that were read off the level", () => {
+  it("takes the beginning of the next run at their ends for no water that came back", () => {
+    const memory = newRestMemory();
+    // The pump has run for the last 4 s of what looks like a rest of 22 s, and lowers the water twice as fast as it rises.
+    const inflowBy_m3 = (t: number) => 1.5e-3 * (t - 3 * Math.max(0, t - 18));
+    const fits = Array.from({ length: 12 }, (_, i) =>
+      fitted({ duration_s: 22, inflowBy_m3, seed: i + 1 }, { memory, returns: null, edgesVague: true }),
+    );
+    expect(fits.map((one) => one?.drainBack ?? null)).toEqual(fits.map(() => null));
+  });
+});
