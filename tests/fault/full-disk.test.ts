@@ -4,7 +4,6 @@ import { mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { DatabaseSync } from "node:sqlite";
-import { setTimeout as sleep } from "node:timers/promises";
 import { describe, expect, it, onTestFinished } from "vitest";
 import { silentReading } from "../../analysis/readings/reading.ts";
 import { importRecording } from "../../daemon/stores/exchange/exchange.ts";
@@ -12,6 +11,7 @@ import { restoreRecord } from "../../daemon/stores/sqlite/restore-record.ts";
 import { backupRecord, compactRecord } from "../../daemon/stores/sqlite/upkeep.ts";
 import { openSqliteStore } from "../../daemon/stores/sqlite-store.ts";
 import type { Store } from "../../daemon/stores/store.ts";
+import { until } from "../real/until.ts";
 import { mayMakeDisks, neededDisk } from "./small-disk.ts";
 import { mayMount, tinyDisk } from "./tiny-disk.ts";
 
@@ -69,13 +69,6 @@ function append(store: Store, from: number, to: number): void {
   for (let n = from; n < to; n++) store.append({ ...silentReading, time_s: n, level_m: n });
 }
 
-async function until(what: () => boolean): Promise<void> {
-  for (let tries = 0; !what(); tries++) {
-    if (tries > 100) throw new Error("waited 5 s in vain");
-    await sleep(50);
-  }
-}
-
 describe.each(faults)("a store that is $name", ({ words, begin }) => {
   it("holds and says so, still answers with everything, and writes it in order when that clears", async () => {
     const fault = begin();
@@ -87,7 +80,7 @@ describe.each(faults)("a store that is $name", ({ words, begin }) => {
     append(store, 1000, 20_000);
     store.saveCycle(cycle);
     store.saveCheckpoint({ state: "held", readingsSeen: 20_000 });
-    await until(() => store.health().state === "holding");
+    await until("it holds", () => store.health().state === "holding");
     expect(store.health().error).toContain(words);
     expect(store.readingCount()).toBe(20_000);
     expect([...store.readings(998)].slice(0, 4).map((r) => r.level_m)).toEqual([998, 999, 1000, 1001]);
@@ -96,7 +89,7 @@ describe.each(faults)("a store that is $name", ({ words, begin }) => {
     expect(store.checkpoint()?.state).toBe("held");
 
     fault.cure();
-    await until(() => store.health().state === "writing");
+    await until("it writes again", () => store.health().state === "writing");
     expect(store.health()).toEqual({ state: "writing", held: 0, lost: 0, error: null, since_s: null });
     store.close();
 
@@ -125,9 +118,9 @@ describe.each(startFaults)("a daemon that starts $name", () => {
     store.flush();
     expect(store.health().state).toBe("writing");
     store.saveCheckpoint({ state: new Uint8Array(100_000), readingsSeen: 2000 });
-    await until(() => store.health().state === "holding");
+    await until("it holds", () => store.health().state === "holding");
     fault.cure();
-    await until(() => store.health().state === "writing");
+    await until("it writes again", () => store.health().state === "writing");
     expect(() => openSqliteStore(fault.path)).toThrow("in use");
     store.close();
 

