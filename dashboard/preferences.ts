@@ -15,7 +15,11 @@ export const theme = signal<Theme>(oneOf(recall("theme"), ["light", "dark"]) ?? 
 /** Counts changes between light and dark, whoever made them, for what is drawn on a canvas. */
 export const repaint = signal(0);
 
-export const units = computed<UnitSystem>(() => chosenUnits.value ?? site.value?.site.displayUnits ?? "metric");
+/** Where no site says which: many basins stand together. */
+export const customaryUnits = signal<UnitSystem>("metric");
+export const units = computed<UnitSystem>(
+  () => chosenUnits.value ?? site.value?.site.displayUnits ?? customaryUnits.value,
+);
 
 export function chooseUnits(system: UnitSystem): void {
   chosenUnits.value = system;

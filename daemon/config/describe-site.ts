@@ -143,7 +143,7 @@ function describePump(pump: PumpSite | null, words: UnitWords): string[] {
   return lines;
 }
 
-function describeWork({ site, sources, store, server, publish }: SiteFile): string[] {
+function describeWork({ site, sources, store, server, publish, forward }: SiteFile): string[] {
   const named = sources.map(({ name, kind }) => `${name} (${kind})`).join(", ");
   const lines = [
     sources.length === 0 ? "No sources: there is nothing for `undercroft run` to read." : `Sources: ${named}.`,
@@ -153,10 +153,12 @@ function describeWork({ site, sources, store, server, publish }: SiteFile): stri
   ];
   if (publish.mqtt !== null)
     lines.push(`It publishes under ${publish.mqtt.topic_prefix} at ${broker(publish.mqtt.url)}.`);
+  if (forward !== null)
+    lines.push(`Its record also goes into ${forward.database} at ${broker(forward.url)}, as ${forward.basin}.`);
   return lines;
 }
 
-/** The broker's address without a password that may stand in it. */
+/** An address without a password that may stand in it. */
 function broker(url: string): string {
   const { protocol, host } = new URL(url);
   return `${protocol}//${host}`;

@@ -31,9 +31,7 @@ export function CentralApp() {
         </div>
         {who?.login && (
           <p class="who">
-            <span>
-              {who.login.name}, {who.login.customer ?? "staff"}
-            </span>
+            <span>{[...new Set([who.login.name, who.login.customer ?? "staff"])].join(", ")}</span>
             <button type="button" class="plain" onClick={() => void logOut()}>
               Log out
             </button>

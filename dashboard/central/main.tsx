@@ -1,10 +1,11 @@
 // Where the page of all basins starts.
 
 import { render } from "preact";
-import { applyTheme } from "../preferences.ts";
+import { applyTheme, customaryUnits } from "../preferences.ts";
 import { CentralApp } from "./central-app.tsx";
 import { start } from "./hear.ts";
 
+if (navigator.language === "en-US") customaryUnits.value = "us";
 applyTheme();
 void start();
 

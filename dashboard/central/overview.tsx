@@ -60,7 +60,7 @@ export function Overview() {
 function Counts() {
   return (
     <fieldset class="counts">
-      <legend class="unseen">How many are how; choose one to see only those</legend>
+      <legend class="unseen">How many basins stand how; choose one to see only those</legend>
       {tiers.map((tier) => (
         <Count key={tier} tier={tier} count={counts.value[tier]} />
       ))}

@@ -32,8 +32,8 @@ afterAll(async () => {
 });
 
 /** A page that gathers what the console complains about. */
-async function open(url: string, viewport = desktop): Promise<{ page: Page; complaints: string[] }> {
-  const context = await browser.newContext({ viewport });
+async function open(url: string, viewport = desktop, locale = "en-GB"): Promise<{ page: Page; complaints: string[] }> {
+  const context = await browser.newContext({ viewport, locale });
   const page = await context.newPage();
   const complaints: string[] = [];
   page.on("console", (message) => message.type() === "error" && complaints.push(message.text()));
@@ -90,6 +90,17 @@ describe("the page of all basins", () => {
     own.broker.lost = { since_s: Date.now() / 1000 - 60, reason: "mqtt://127.0.0.1:9: connection lost" };
     await page.getByRole("alert").filter({ hasText: "No board has been heard since" }).waitFor();
     expect(complaints).toEqual([]);
+    await page.context().close();
+    await own.stop();
+  });
+
+  it("shows levels as they are read where the reader's language is spoken, until another choice is made", async () => {
+    const own = await startRound({ basins: [{ name: "a", title: "Alder Court" }] });
+    own.say("a", { level_m: 0.614 });
+    const { page } = await open(own.url, phone, "en-US");
+    await page.getByText("24.2 in").waitFor();
+    await page.getByRole("button", { name: "Metric" }).click();
+    await page.getByText("61.4 cm").waitFor();
     await page.context().close();
     await own.stop();
   });

@@ -8,18 +8,25 @@ interface Request {
   readonly Params: { readonly token: string };
 }
 
-export function addAcknowledgeRoutes(server: Server, { alarms = null }: ServerParts): void {
+export function addAcknowledgeRoutes(server: Server, { alarms = null, siteInfo }: ServerParts): void {
+  const house = siteInfo.site.name;
   // In a scope of its own: nothing else takes a body that a form of another page could send. This form's is empty.
   server.register(async (scope) => {
     scope.addContentTypeParser("application/x-www-form-urlencoded", { parseAs: "string" }, (_request, _body, done) => {
       done(null, {});
     });
-    scope.get<Request>("/ack/:token", async ({ params }, reply) => page(reply, alarms, params.token, false));
-    scope.post<Request>("/ack/:token", async ({ params }, reply) => page(reply, alarms, params.token, true));
+    scope.get<Request>("/ack/:token", async ({ params }, reply) => page(reply, house, alarms, params.token, false));
+    scope.post<Request>("/ack/:token", async ({ params }, reply) => page(reply, house, alarms, params.token, true));
   });
 }
 
-function page(reply: FastifyReply, alarms: AlarmDesk | null, token: string, pressed: boolean): FastifyReply {
+function page(
+  reply: FastifyReply,
+  house: string,
+  alarms: AlarmDesk | null,
+  token: string,
+  pressed: boolean,
+): FastifyReply {
   const standing = alarms?.byToken(token) ?? null;
   reply.headers({
     "content-type": "text/html; charset=utf-8",
@@ -28,14 +35,14 @@ function page(reply: FastifyReply, alarms: AlarmDesk | null, token: string, pres
       "default-src 'none'; style-src 'unsafe-inline'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
   });
   if (alarms === null || standing === null) {
-    return reply.code(404).send(html("Not known", "<p>This link belongs to no alarm, or to one of long ago.</p>"));
+    return reply.code(404).send(html(house, "Not known", "<p>This link belongs to no alarm, or to one of long ago.</p>"));
   }
   const { contact, alarms: told } = standing;
   const open = told.filter(({ isOver, acknowledgedBy }) => !isOver && acknowledgedBy === null);
   if (pressed) for (const { name } of open) alarms.acknowledge(name, contact, "link");
   const heading = told.map(({ title }) => title).join(", then ");
   const advice = told.filter(({ isOver }) => !isOver).map(({ whatToDo }) => `<p>${escaped(whatToDo)}</p>`);
-  return reply.send(html(heading, `${advice.join("")}${said(standing, open.length > 0, pressed)}`));
+  return reply.send(html(house, heading, `${advice.join("")}${said(standing, open.length > 0, pressed)}`));
 }
 
 function said({ alarms }: Standing, isOpen: boolean, pressed: boolean): string {
@@ -50,11 +57,12 @@ function said({ alarms }: Standing, isOpen: boolean, pressed: boolean): string {
 
 type Standing = NonNullable<ReturnType<AlarmDesk["byToken"]>>;
 
-function html(title: string, body: string): string {
+function html(house: string, title: string, body: string): string {
   return `<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width">
-<title>${escaped(title)}</title><style>body{font:1.25rem/1.5 system-ui,sans-serif;max-width:32rem;margin:2rem auto;padding:0 1rem;color:#1c2733;background:#f6f4ef}
+<title>${escaped(house)}: ${escaped(title)}</title><style>body{font:1.25rem/1.5 system-ui,sans-serif;max-width:32rem;margin:2rem auto;padding:0 1rem;color:#1c2733;background:#f6f4ef}
+h1{line-height:1.2;margin-top:0}a{color:#123f5a}
 button{font:inherit;font-weight:600;padding:.8rem 1.4rem;border:0;border-radius:.5rem;background:#123f5a;color:#fff}</style></head>
-<body><h1>${escaped(title)}</h1>${body}</body></html>
+<body><p>${escaped(house)}</p><h1>${escaped(title)}</h1>${body}<p><a href="../#now">How it stands now</a></p></body></html>
 `;
 }
 
