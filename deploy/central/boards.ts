@@ -4,7 +4,7 @@
 import { existsSync, readdirSync, rmSync } from "node:fs";
 import { join } from "node:path";
 import { type BoardSecrets, bundlePath, keepBundle } from "./board-bundle.ts";
-import { removeBrokerAccount, setBrokerAccounts } from "./broker-files.ts";
+import { type Account, removeBrokerAccount, setBrokerAccounts } from "./broker-files.ts";
 import { type BasinWords, keepBasin, refuseUnknownCustomer, removeBasin } from "./central-file.ts";
 import { databaseAccounts } from "./database-accounts.ts";
 import { keepFolder } from "./keep-file.ts";
@@ -60,6 +60,11 @@ export async function remove(places: Places, name: string): Promise<void> {
   removeBasin(places, name);
   rmSync(bundlePath(places, name), { force: true });
   rmSync(join(places.boards, name), { recursive: true });
+}
+
+/** Accounts of those enrolled, as the database has to know them. */
+export function boardsAtDatabase(places: Places): Account[] {
+  return boardsHere(places).map((name) => ({ name, password: secretsOf(places, name).database }));
 }
 
 /** In order of their names. */

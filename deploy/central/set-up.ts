@@ -4,6 +4,7 @@
 import { existsSync } from "node:fs";
 import { delimiter, join } from "node:path";
 import { makeViewUser, viewUser } from "./accounts-of-system.ts";
+import { boardsAtDatabase } from "./boards.ts";
 import { keepBrokerFiles, setBrokerAccounts } from "./broker-files.ts";
 import { keepCentralFile } from "./central-file.ts";
 import { keepAllCertificates } from "./certificates.ts";
@@ -39,12 +40,18 @@ export async function makeConfiguration(places: Places, given: Partial<Machine>)
   return machine;
 }
 
-/** Makes the database of the boards and the accounts of the machine itself there; it has to run. */
+/**
+ * Makes the database of the boards there, the accounts of the machine itself, and those of boards that it does not know: a
+ * copy that was put back has none. It has to run.
+ */
 export async function prepareDatabase(places: Places): Promise<void> {
   const accounts = databaseAccounts(places, loadMachine(places));
   await accounts.makeAdministrator();
   const password = secretIn(join(places.secrets, "central-database"), viewReads);
   await accounts.set([{ name: centralAccount, password }], "READ");
+  const known = new Set(await accounts.names());
+  const boards = boardsAtDatabase(places).filter(({ name }) => !known.has(name));
+  if (boards.length > 0) await accounts.set(boards, "WRITE");
 }
 
 const programs = { mosquitto: "mosquitto", influxd: "influxdb", openssl: "openssl", tar: "tar" } as const;

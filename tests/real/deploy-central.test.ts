@@ -300,6 +300,14 @@ describe("what comes later", () => {
     ).toBe(204);
   });
 
+  it("a database that was put back from a copy, which has no accounts, knows its boards again once it is prepared", async () => {
+    const line = `reading,basin=oak-3 level=1i ${now_s}`;
+    await asAdministrator('DROP USER "oak-3"');
+    expect((await write("oak-3", passwordAt("oak-3", "database"), line)).status).toBe(401);
+    await prepareDatabase(here.places);
+    expect((await write("oak-3", passwordAt("oak-3", "database"), line)).status).toBe(204);
+  });
+
   it("a board with new passwords is let in with these alone", async () => {
     await enrol(here.places, [{ name: "ash-1" }]);
     await here.reloadBroker();
