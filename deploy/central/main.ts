@@ -25,6 +25,9 @@ interface SetUpOptions {
 
 const program = new Command("undercroft-central")
   .description("Looks after one machine for many boards: broker, database and central view.")
+  .helpOption("-h, --help", "say what a command is for and what it takes")
+  .helpCommand("help [command]", "the same as --help")
+  .configureHelp({ commandDescription: (command) => sentence(command.description()) })
   .option("--root <folder>", "make the tree below this folder and leave the machine alone", "/")
   .configureOutput({ outputError: (text, write) => write(`undercroft-central: ${text.replace(/^error: /, "")}`) })
   .exitOverride();
@@ -140,6 +143,10 @@ and there, as root:
   tar -C / -xf ${name}.tar && rm ${name}.tar
   cat /etc/undercroft/central/sections.yaml >> /etc/undercroft/site.yaml
   systemctl daemon-reload && systemctl restart undercroft`);
+}
+
+function sentence(text: string): string {
+  return `${text.charAt(0).toUpperCase()}${text.slice(1).replace(/\.$/, "")}.`;
 }
 
 function collect(name: string, before: string[] = []): string[] {

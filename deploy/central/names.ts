@@ -13,7 +13,7 @@ const mostLetters = 64;
 
 /** @throws {Mistake} naming what is wrong with it */
 export function boardName(text: string): string {
-  const expected = `expected 1 to ${mostLetters} small letters, digits and single dashes between them`;
+  const expected = `expected 1 to ${mostLetters} small letters, digits and single dashes between them, such as elm-street-12`;
   if (!/^[a-z0-9]+(-[a-z0-9]+)*$/.test(text) || text.length > mostLetters) {
     throw new Mistake(`board ${JSON.stringify(text)}: ${expected}`);
   }

@@ -35,7 +35,9 @@ function page(
       "default-src 'none'; style-src 'unsafe-inline'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
   });
   if (alarms === null || standing === null) {
-    return reply.code(404).send(html(house, "Not known", "<p>This link belongs to no alarm, or to one of long ago.</p>"));
+    return reply
+      .code(404)
+      .send(html(house, "Not known", "<p>This link belongs to no alarm, or to one of long ago.</p>"));
   }
   const { contact, alarms: told } = standing;
   const open = told.filter(({ isOver, acknowledgedBy }) => !isOver && acknowledgedBy === null);
