@@ -9,8 +9,8 @@ import type { ActiveAlarm, AlarmsAnswer } from "../server/api-types.ts";
 import type { AlarmService } from "./alarm-service.ts";
 import type { AlarmsConfig } from "./alarms-config.ts";
 import { asideOf } from "./alarms-from-afar.ts";
+import type { ChannelAtWork } from "./channels/channel-at-work.ts";
 import { deedsOf, historyOf } from "./deeds-shown.ts";
-import type { ChannelAtWork } from "./deliver.ts";
 import type { HeartbeatHealth } from "./heartbeat.ts";
 import { announced, messagesLookedAt, messagesOf, provenOrNot } from "./outbox-shown.ts";
 

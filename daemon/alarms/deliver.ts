@@ -1,36 +1,20 @@
 // Takes what is due out of the outbox and through the channels: the highest priority first, a contact's ways in their order,
 // with growing pauses after failures, not more than the contact wants in an hour; what waits together goes together.
 
-import type { AlarmDefinition, AlarmFacts, AlarmName, Priority } from "../../analysis/alarms/alarm.ts";
 import type { Schedule } from "../sources/schedule.ts";
 import type { AlarmsConfig, Contact } from "./alarms-config.ts";
-import type { OpenChannel, Outcome, OutgoingMessage } from "./channels/channel.ts";
+import { afterAttempt, firstPause_s, longestPause_s, tryToSend } from "./attempt.ts";
+import type { Outcome, OutgoingMessage } from "./channels/channel.ts";
+import type { ChannelAtWork } from "./channels/channel-at-work.ts";
+import { type ComposeParts, composeMessage, firstCauseFirst, messageKey } from "./compose-message.ts";
 import type { MessageRow } from "./outbox/message-row.ts";
 import type { Outbox } from "./outbox/outbox.ts";
-import { notInQuietHours } from "./quiet-hours.ts";
-import { type Said, say, sayProof, sayUnproven, type Telling, type Voice } from "./words.ts";
+import { isUrgent, urgency, whatIsDue } from "./what-is-due.ts";
 
-export interface ChannelAtWork {
-  readonly name: string;
-  readonly channel: OpenChannel;
-  readonly comparesKeys: boolean;
-  /** Nothing can be explained by it. */
-  readonly wordless?: boolean;
-  readonly takesReplies: boolean;
-}
-
-export interface DeliveryParts {
+export interface DeliveryParts extends ComposeParts {
   readonly outbox: Outbox;
   readonly config: AlarmsConfig;
   readonly channels: ReadonlyMap<string, ChannelAtWork>;
-  readonly voice: Voice;
-  /** Null of an alarm that another version had. */
-  definitionOf(name: AlarmName): AlarmDefinition | null;
-  /** Page that acknowledges what a message tells of; null where the page has no address. */
-  linkTo(message: number): string | null;
-  /** What is true now of an occurrence; null: it is over. */
-  factsNow(occurrence: string): AlarmFacts | null;
-  readonly now_s: () => number;
   readonly schedule: Schedule;
   /** 0 to 1, for the jitter. */
   readonly random: () => number;
@@ -65,15 +49,6 @@ interface Attempt {
   readonly ways: number;
   readonly message: OutgoingMessage;
 }
-
-const rank: Readonly<Record<Priority, number>> = { high: 0, medium: 1, low: 2 };
-/** After a round of failures over all ways: doubled each time, up to the longest. */
-const firstPause_s = 5;
-const longestPause_s = 900;
-/** A proof has a day. */
-const longestProofPause_s = 7200;
-/** A channel that has not answered by then is given up for this time. */
-const attempt_s = 90;
 
 export function startDelivery(parts: DeliveryParts): Delivery {
   const { outbox, now_s } = parts;
@@ -115,7 +90,8 @@ export function startDelivery(parts: DeliveryParts): Delivery {
         );
         continue;
       }
-      const due = whatIsDue(busy.has(lane(name, false)) ? rows.filter(isUrgent) : rows, contact, now);
+      const open = busy.has(lane(name, false)) ? rows.filter(isUrgent) : rows;
+      const due = whatIsDue(open, contact, now, { outbox, timezone: parts.voice.timezone });
       const attempt = due.ready.length === 0 ? null : prepare(contact, due.ready);
       if (attempt !== null) begun.push(attempt);
       else if (due.ready.length > 0) next_s = Math.min(next_s, now + firstPause_s);
@@ -148,42 +124,6 @@ export function startDelivery(parts: DeliveryParts): Delivery {
       { state: "refused", reason: "this version has no such alarm" },
     );
     return rows.filter((row) => !unknown.includes(row));
-  }
-
-  /** Those that go now, as one message; else when to look again. */
-  function whatIsDue(
-    rows: readonly MessageRow[],
-    contact: Contact,
-    now: number,
-  ): { readonly ready: MessageRow[]; readonly next_s: number } {
-    const { timezone } = parts.voice;
-    // What was tried in vain, or came too often, keeps to quiet hours as what is new does.
-    const at_s = (row: MessageRow) =>
-      row.kind === "test"
-        ? row.next_s
-        : notInQuietHours(Math.max(row.next_s, Math.min(now, row.expires_s)), contact, row.priority, timezone);
-    const isDue = (row: MessageRow) => row.next_s <= now && at_s(row) <= now;
-    const open = rows.filter(({ alarm }) => alarm !== null);
-    const tests = rows.filter((row) => row.alarm === null && isDue(row));
-    const next_s = Math.min(...rows.map((row) => Math.max(row.next_s, at_s(row))));
-    if (!open.some(isDue)) return { ready: tests.slice(0, 1), next_s };
-    const free_s = freeAgain(
-      contact,
-      open.some((row) => isUrgent(row) && isDue(row)),
-      now,
-    );
-    if (free_s > now) return { ready: tests.slice(0, 1), next_s: free_s };
-    // What has begun and only waits for others to gather goes along; a later call of the escalation does not.
-    return { ready: open.filter((row) => isDue(row) || isGathering(row, now)), next_s };
-  }
-
-  /** When the contact may be told again: what is urgent has an allowance of its own. */
-  function freeAgain(contact: Contact, urgent: boolean, now: number): number {
-    const sent = outbox
-      .sentSince(contact.name, now - 3600)
-      .filter((each) => each.at_s <= now && isUrgent(each) === urgent);
-    const oldest = sent.at(-contact.mostAnHour);
-    return oldest === undefined ? now : oldest.at_s + 3600;
   }
 
   function begin(attempt: Attempt): void {
@@ -226,7 +166,7 @@ export function startDelivery(parts: DeliveryParts): Delivery {
         outbox.change(ids, { state: "refused", reason: `no channel ${lead.onlyBy ?? ""} to ${contact.name}` });
         return null;
       }
-      const message = compose([lead, ...others], at, way.to);
+      const message = composeMessage([lead, ...others], at, way.to, parts);
       outbox.change(ids, { state: "sending", joinedTo: null });
       outbox.change(
         others.map(({ id }) => id),
@@ -240,17 +180,7 @@ export function startDelivery(parts: DeliveryParts): Delivery {
   }
 
   async function make({ contact, rows, lead, at, ways, message }: Attempt, giveUp: AbortController): Promise<void> {
-    const { signal } = giveUp;
-    const late = setTimeout(() => giveUp.abort(), attempt_s * 1000).unref();
-    const outcome = await Promise.race([at.channel.send(message, signal), noEnd(signal)])
-      .catch(
-        (error: unknown): Outcome => ({
-          is: "failed",
-          reason: error instanceof Error ? error.message : String(error),
-          again: true,
-        }),
-      )
-      .finally(() => clearTimeout(late));
+    const outcome = await tryToSend(at, message, giveUp);
     if (closed && outcome.is === "failed") return; // stays `sending`: after the next start it may be a repetition
     const ids = rows.map(({ id }) => id);
     outbox.together(() => settle(contact, lead, ids, at.name, ways, outcome));
@@ -265,84 +195,9 @@ export function startDelivery(parts: DeliveryParts): Delivery {
     outcome: Outcome,
   ): void {
     const now = now_s();
-    if (outcome.is !== "failed") {
-      outbox.change(ids, {
-        ...{ state: "sent", sent_s: now, sentBy: by, reason: null },
-        delivered_s: outcome.is === "delivered" ? now : null,
-      });
-      outbox.prove({ contact: contact.name, by, at_s: now });
-      return;
-    }
-    const { reason, again, mayHaveLeft = false } = outcome;
-    const tries = lead.tries + 1;
-    const round = Math.floor(tries / ways);
-    parts.log(`alarms: message ${lead.id} to ${contact.name} by ${by}: ${reason}`);
-    // Whoever asked for a test looks at what became of it; nobody does at a proof.
-    if (lead.kind === "test") {
-      outbox.change(ids, { state: "refused", tries, reason });
-      return;
-    }
-    // Another way is tried at once; after all of them, a pause. One that will never work is tried in each round all the
-    // same: what refuses a message today may be mended, and nothing better is left.
-    const most_s = lead.kind === "proof" ? longestProofPause_s : longestPause_s;
-    const pause_s = tries % ways !== 0 ? 0 : Math.min(most_s, firstPause_s * 2 ** (round - 1));
-    outbox.change(ids, {
-      ...{ state: "waiting", way: lead.way + 1, tries, reason: again ? reason : `${reason} (for good)` },
-      maybeSent: mayHaveLeft || lead.maybeSent,
-      next_s: now + pause_s * (0.75 + parts.random() / 2),
-    });
-  }
-
-  function compose(rows: readonly [MessageRow, ...MessageRow[]], at: ChannelAtWork, to: string): OutgoingMessage {
-    const [lead] = rows;
-    const link = lead.alarm === null ? null : parts.linkTo(lead.id);
-    const maybeRepeated = rows.some(({ maybeSent }) => maybeSent) && !at.comparesKeys;
-    const code = at.takesReplies ? lead.id : null;
-    const said = lead.alarm === null ? saidOfWays(lead) : tellings(rows, { code, maybeRepeated, link });
-    return {
-      subject: said.subject,
-      text: said.text,
-      get body() {
-        return said.body;
-      },
-      key: keyOf(lead),
-      to,
-      priority: lead.priority,
-      link,
-      maybeRepeated,
-      data: {
-        message: lead.id,
-        site: parts.voice.siteName,
-        alarms: rows.map(({ kind, alarm, occurrence, priority, from_s, to_s, facts }) => ({
-          ...{ kind, alarm, occurrence, priority, from_s, to_s, facts },
-        })),
-      },
-    };
-  }
-
-  /** Of no alarm, but of the ways to tell of one. */
-  function saidOfWays({ kind, facts }: MessageRow): Said {
-    if (kind === "unproven") return sayUnproven(parts.voice, facts);
-    return sayProof(parts.voice, kind === "test" ? "test" : "monthly");
-  }
-
-  function tellings(rows: readonly MessageRow[], how: Parameters<typeof say>[2]): Said {
-    return say(withoutRepeats(rows).map(telling) as [Telling, ...Telling[]], parts.voice, how);
-  }
-
-  function telling(row: MessageRow): Telling {
-    const { kind, alarm, from_s, to_s, created_s } = row;
-    const definition = alarm === null ? null : parts.definitionOf(alarm);
-    if (definition === null || kind === "test" || kind === "proof" || kind === "unproven")
-      throw new RangeError(`alarms: a message of kind ${kind} tells of no alarm`);
-    return { kind, definition, facts: factsOf(row), from_s: from_s ?? created_s, to_s };
-  }
-
-  /** Who is called later, or reached at last, is told of now: no water that reaches the floor in minutes that are over. */
-  function factsOf({ kind, occurrence, facts, created_s }: MessageRow): AlarmFacts {
-    if (kind === "over" || now_s() - created_s < news_s) return facts;
-    const { to_floor_s: _, to_floor_earliest_s: __, to_floor_latest_s: ___, rise_ms: ____, ...lasting } = facts;
-    return parts.factsNow(occurrence) ?? lasting;
+    outbox.change(ids, afterAttempt(lead, outcome, { by, ways, now_s: now, chance: parts.random() }));
+    if (outcome.is === "failed") parts.log(`alarms: message ${lead.id} to ${contact.name} by ${by}: ${outcome.reason}`);
+    else outbox.prove({ contact: contact.name, by, at_s: now });
   }
 
   /** What was handed over and then did not arrive is tried again, by the contact's next way first. */
@@ -364,7 +219,7 @@ export function startDelivery(parts: DeliveryParts): Delivery {
       const id = Number(/^\w+-(\d+)$/.exec(key)?.[1]);
       const row = Number.isNaN(id) ? null : outbox.message(id);
       // Of an attempt before the last one, by another way: that one is judged by its own.
-      if (row === null || keyOf(row) !== key || (row.sentBy !== null && row.sentBy !== by)) return;
+      if (row === null || messageKey(row) !== key || (row.sentBy !== null && row.sentBy !== by)) return;
       const ids = [id, ...outbox.joinedIds(id)];
       if (delivered) {
         outbox.change(ids, { delivered_s: now_s() });
@@ -382,60 +237,6 @@ export function startDelivery(parts: DeliveryParts): Delivery {
   };
 }
 
-/** The beginning before the end, the cause before its consequences: by when the condition began. */
-function firstCauseFirst(rows: readonly MessageRow[]): MessageRow[] {
-  return rows.toSorted((a, b) => (a.from_s ?? a.created_s) - (b.from_s ?? b.created_s) || a.id - b.id);
-}
-
-function urgency(rows: readonly MessageRow[], now: number): number {
-  return Math.min(...rows.map((row) => (row.next_s <= now ? rank[row.priority] : 3)));
-}
-
-/** Not tried yet, and due within the time in which others may gather. */
-function isGathering(row: MessageRow, now: number): boolean {
-  return row.tries === 0 && row.due_s - now <= longestGathering_s && row.due_s - row.created_s <= longestGathering_s;
-}
-
-const longestGathering_s = 120;
-/** What is told later than this tells what is true then. */
-const news_s = 30;
-
-/** What cannot wait; the end of something can. */
-function isUrgent({ priority, kind }: Pick<MessageRow, "priority" | "kind">): boolean {
-  return priority === "high" && kind !== "over";
-}
-
-/** The same at each attempt, and of no other message of any board. */
-function keyOf({ origin, id }: MessageRow): string {
-  return `${origin}-${id}`;
-}
-
 function lane(contact: string, urgent: boolean): string {
   return `${urgent ? "high" : "other"} ${contact}`;
 }
-
-/**
- * Of several that say the same of one occurrence the last: two steps of the escalation, or twice worse. A further round
- * says nothing beside what has only now got through.
- */
-function withoutRepeats(rows: readonly MessageRow[]): MessageRow[] {
-  return rows.filter(({ kind, occurrence }, i) => {
-    const others = rows.filter((other) => other.occurrence === occurrence && other !== rows[i]);
-    if (kind === "again" && others.some((other) => other.kind === "raised" || other.kind === "worse")) return false;
-    return !others.some((other) => other.kind === kind && rows.indexOf(other) > i);
-  });
-}
-
-/** A channel that does not even give up. */
-function noEnd(signal: AbortSignal): Promise<Outcome> {
-  return new Promise((resolve) => {
-    const giveUp = () => {
-      const given: Outcome = { is: "failed", reason: "no end of it in time", again: true, mayHaveLeft: true };
-      setTimeout(() => resolve(given), graceful_ms).unref();
-    };
-    if (signal.aborted) giveUp();
-    else signal.addEventListener("abort", giveUp, { once: true });
-  });
-}
-
-const graceful_ms = 5000;

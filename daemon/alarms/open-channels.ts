@@ -3,7 +3,7 @@
 
 import type { OfAKind } from "../config/of-kinds.ts";
 import type { ChannelContext, ChannelKind, OpenChannel, Outcome } from "./channels/channel.ts";
-import type { ChannelAtWork } from "./deliver.ts";
+import type { ChannelAtWork } from "./channels/channel-at-work.ts";
 
 export interface Channels {
   readonly byName: ReadonlyMap<string, ChannelAtWork>;

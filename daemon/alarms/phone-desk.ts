@@ -5,7 +5,7 @@ import type { PhonesAnswer } from "../server/api-types.ts";
 import type { PhoneDesk } from "../server/server-parts.ts";
 import type { AlarmsConfig } from "./alarms-config.ts";
 import type { ChannelPhones } from "./channels/channel.ts";
-import type { ChannelAtWork } from "./deliver.ts";
+import type { ChannelAtWork } from "./channels/channel-at-work.ts";
 
 /** @param test sends a test to a contact by one of its channels */
 export function phoneDesk(

@@ -9,7 +9,7 @@ import type { Site } from "../../../analysis/site.ts";
 import { type AlarmService, startAlarmService } from "../../../daemon/alarms/alarm-service.ts";
 import { type AlarmsConfig, nobodyTold } from "../../../daemon/alarms/alarms-config.ts";
 import type { Outcome, OutgoingMessage } from "../../../daemon/alarms/channels/channel.ts";
-import type { ChannelAtWork } from "../../../daemon/alarms/deliver.ts";
+import type { ChannelAtWork } from "../../../daemon/alarms/channels/channel-at-work.ts";
 import { openOutbox } from "../../../daemon/alarms/outbox/outbox.ts";
 import { allWell, calm } from "../../analysis/alarms/alarm-input.ts";
 import { smallSite } from "../../analysis/small-basin.ts";
