@@ -1,5 +1,6 @@
 // Everything that the analysis remembers between readings, as plain data: what a snapshot holds.
 
+import { type BriefRunsState, newBriefRuns } from "./cycles/brief-runs.ts";
 import { type CadenceState, newCadence } from "./cycles/cadence.ts";
 import { type LevelRunsState, newLevelRuns } from "./cycles/level-runs.ts";
 import { type ContactWatchState, newContactWatch } from "./cycles/lying-contact.ts";
@@ -24,6 +25,7 @@ export interface AnalyzerState {
   readonly screen: LevelScreenState;
   readonly runSignal: RunSignalState;
   readonly steady: SteadySignalState;
+  readonly briefRuns: BriefRunsState;
   readonly levelRuns: LevelRunsState;
   /** Runs that the level alone would show, kept beside a signal to see whether it follows; how many since it last changed. */
   readonly shadow: LevelRunsState;
@@ -74,6 +76,7 @@ export function newState(): AnalyzerState {
     screen: newLevelScreen(),
     runSignal: newRunSignal(),
     steady: newSteadySignal(),
+    briefRuns: newBriefRuns(),
     levelRuns: newLevelRuns(),
     shadow: newLevelRuns(),
     shadowRuns: 0,

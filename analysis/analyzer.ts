@@ -6,6 +6,7 @@ import { isState, newState } from "./analyzer-state.ts";
 import { betterView } from "./better-view.ts";
 import { createCalmRows } from "./calm-rows.ts";
 import { clearDoubts } from "./clear-doubts.ts";
+import { noteBriefRuns } from "./cycles/brief-runs.ts";
 import { gapLimit_s, isGap, noteSignal } from "./cycles/cadence.ts";
 import { trackBreak, trackEdge, trackPumps, trackSample } from "./cycles/cycle-tracker.ts";
 import { feedLevel, newestLevel_s, settleLevelRuns } from "./cycles/level-runs.ts";
@@ -174,6 +175,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     chooseView(time_s);
     signal.note(time_s, changed, level_m);
     const on = eitherOn(state.runSignal.on, pumps.secondOn);
+    noteBriefRuns(state.briefRuns, on);
     noteLoad(state.tracker.load, time_s, reading, on);
     if (pumps.origin !== null) feedPumps(pumps, time_s, state.runSignal.on, pumpEdges);
     if (state.view === "signal") {

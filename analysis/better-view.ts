@@ -1,10 +1,12 @@
 // Whether runs are told by the pump's signal or read off the level.
 
 import type { AnalyzerState } from "./analyzer-state.ts";
+import { missesBriefRuns } from "./cycles/brief-runs.ts";
 import { hasExactEdges, isRegular } from "./cycles/cadence.ts";
+import { closelyRead_s } from "./cycles/tracker-context.ts";
 import { noSignal } from "./signal-and-pump.ts";
 
-/** A contact that is asked less often than this misses whole runs. */
+/** A contact that is asked less often than this misses whole runs; one asked more often, those that are briefer still. */
 const missesRuns_s = 12;
 /** Readings for which the other view must have been the better one: few at the beginning, many once it is settled. */
 const settledIn = 50;
@@ -21,7 +23,8 @@ export function betterView(state: AnalyzerState, swing_m: number | null): Analyz
   const coarse =
     state.hasLevel &&
     swing_m !== null &&
-    cadence.typical_s > missesRuns_s &&
+    (cadence.typical_s > missesRuns_s ||
+      (cadence.typical_s >= closelyRead_s && missesBriefRuns(state.briefRuns, state.view === "level"))) &&
     isRegular(cadence) &&
     !hasExactEdges(cadence);
   const better = unsignalled || coarse ? "level" : "signal";

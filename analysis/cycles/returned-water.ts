@@ -24,7 +24,8 @@ export function returned(
   after: RestSummary | null,
   fitted: DrainBack | null,
 ): DrainBack | null {
-  if (!mayGoUnseen(ended, context)) return returnedAtOnce(ended, after, fitted, context) ?? withUnseen(fitted, context);
+  if (!mayGoUnseen(ended.cycle.pumpRate, context))
+    return returnedAtOnce(ended, after, fitted, context) ?? withUnseen(fitted, context);
   const bounds = boundsOfReturn(ended, after, context);
   if (bounds !== null) noteUnseenReturn(unseen, bounds);
   // A course that goes on over several readings is seen.

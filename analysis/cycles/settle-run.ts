@@ -94,14 +94,7 @@ export function settle(
     ...rateIsOf(ended.cycle, pumpRate === null ? 0 : set),
   };
   context.output.cycle(cycle, "settled");
-  context.output.pumped(
-    cycle,
-    (drainBack === null && mayGoUnseen(ended, context)
-      ? null
-      : movedVolume_m3(cycle, ended.before, after, drainBack)) ??
-      volumeByRate_m3(cycle, ended.wet_s) ??
-      switchedOnly_m3(learned, cycle),
-  );
+  context.output.pumped(cycle, pumped_m3(ended, cycle, after, drainBack, learned, context));
   const closelyRead = context.longInterval_s <= closelyRead_s;
   const during = inStorm ?? inflowDuringRun(learned.capability, ended, after, closelyRead) ?? briefly(state, ended);
   const calmed = inStorm === null && cycle.run_s <= longRun_s ? movedBy(during, moved_m3s) : during;
@@ -136,8 +129,27 @@ function movedBy(flows: FlowEstimate[] | null, by_m3s: number): FlowEstimate[] |
   return flows?.map((flow) => ({ ...flow, flow_m3s: flow.flow_m3s + by_m3s })) ?? null;
 }
 
-/** What a switch of a few seconds moves shows in no level: by what the pump has been seen to move. */
-function switchedOnly_m3({ capability }: LearnedPump, cycle: Cycle): number | null {
-  if (cycle.run_s >= chatterRun_s) return null;
-  return volumeByRate_m3({ ...cycle, pumpRate: capabilityAt(capability, cycle.startLevel_m) }, cycle.run_s);
+/**
+ * By the balance over the run, unless it may lack what came back between two readings: then by its rate. A run in which too
+ * few readings fell for a rate of its own looks shorter than it was, as the others look longer: it has the usual rate, so
+ * that their sum is right. So has a switch of a few seconds, which shows in no level.
+ */
+function pumped_m3(
+  ended: EndedRun,
+  cycle: Cycle,
+  after: RestSummary | null,
+  drainBack: DrainBack | null,
+  { capability }: LearnedPump,
+  context: TrackerContext,
+): number | null {
+  const usual = capabilityAt(capability, cycle.startLevel_m);
+  const byUsual_m3 = () => volumeByRate_m3({ ...cycle, pumpRate: usual }, cycle.run_s);
+  const unseen =
+    (drainBack === null || ended.cycle.pumpRate === null) && mayGoUnseen(ended.cycle.pumpRate ?? usual, context);
+  if (unseen) return volumeByRate_m3(cycle, ended.wet_s) ?? byUsual_m3();
+  return (
+    movedVolume_m3(cycle, ended.before, after, drainBack) ??
+    volumeByRate_m3(cycle, ended.wet_s) ??
+    (cycle.run_s < chatterRun_s ? byUsual_m3() : null)
+  );
 }

@@ -1,6 +1,7 @@
 // Water that is back before the next reading leaves no course: between the last reading of a run and the first of the rest
 // the pump may have stopped at any moment, so one rest tells only within which bounds it lies. Many rests together do tell.
 
+import type { FlowEstimate } from "../cycles/cycle.ts";
 import type { EndedRun, RestSummary } from "../cycles/ended-run.ts";
 import { closelyRead_s, type TrackerContext } from "../cycles/tracker-context.ts";
 import { lateFrom_s } from "./pump-history.ts";
@@ -66,8 +67,11 @@ const muchAlike = 0.25;
 const surely = 2;
 
 /** Whether the pump may have moved so much between two readings that none sees what came back after a stop. */
-export function mayGoUnseen(ended: EndedRun, { interval_s, inferred, longInterval_s }: TrackerContext): boolean {
-  const spread_m3 = ((ended.cycle.pumpRate?.flow_m3s ?? 0) * interval_s) / 2;
+export function mayGoUnseen(
+  pumpRate: FlowEstimate | null,
+  { interval_s, inferred, longInterval_s }: TrackerContext,
+): boolean {
+  const spread_m3 = ((pumpRate?.flow_m3s ?? 0) * interval_s) / 2;
   return !inferred && interval_s > closely_s && longInterval_s <= closelyRead_s && spread_m3 > wellKnown_m3;
 }
 

@@ -24,8 +24,14 @@ describe("runsWentUnseen", () => {
     expect(unseen(rising)).toBe(false);
   });
 
+  it("is true of a single run that went unseen, also where the fall lies within a block of levels", () => {
+    expect(unseen([...rising, ...rising], 10)).toBe(true);
+    expect(unseen([...rising, 0.2, ...rising], 10)).toBe(true);
+  });
+
   it("is not true of a fill with spikes, nor where readings are close", () => {
     expect(unseen(rising.map((level_m, i) => (i % 10 === 5 ? level_m + 0.2 : level_m)))).toBe(false);
+    expect(unseen(rising.map((level_m, i) => (i === 5 || i === 6 ? level_m + 0.2 : level_m)))).toBe(false);
     expect(unseen([0.3, 0.1, 0.3, 0.1, 0.3, 0.1], 5)).toBe(false);
   });
 });
