@@ -29,6 +29,7 @@ export function betterView(state: AnalyzerState, swing_m: number | null): Analyz
     !hasExactEdges(cadence);
   const better = unsignalled || coarse ? "level" : "signal";
   state.otherViewBetter = better === state.view ? 0 : state.otherViewBetter + 1;
-  const patience = unsignalled || state.tally.rows < 2 ? 1 : cadence.seen < settledIn ? hasty : patient;
+  const closer = better === "signal" && cadence.typical_s <= missesRuns_s;
+  const patience = unsignalled || state.tally.rows < 2 ? 1 : cadence.seen < settledIn || closer ? hasty : patient;
   return state.otherViewBetter < patience ? state.view : better;
 }

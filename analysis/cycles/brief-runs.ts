@@ -3,7 +3,7 @@
 export interface BriefRunsState {
   /** Readings that have said 'runs' in the run under way. */
   readings: number;
-  /** How many runs were seen, and the share of the latest that a single reading saw. */
+  /** How many runs were seen, and about the share of the latest that a single reading saw. */
   runs: number;
   share: number;
 }
@@ -15,6 +15,8 @@ export function newBriefRuns(): BriefRunsState {
 /** So many runs are remembered; of fewer than that many nothing is said. */
 const latest = 12;
 const fewest = 5;
+/** Two longer ones soon after each other are a storm's, which a contact tells best. */
+const lessByALonger = 0.6;
 
 /** Takes what the signal says at a reading. */
 export function noteBriefRuns(state: BriefRunsState, on: boolean | null): void {
@@ -24,7 +26,8 @@ export function noteBriefRuns(state: BriefRunsState, on: boolean | null): void {
   }
   if (state.readings === 0) return;
   state.runs += 1;
-  state.share += ((state.readings === 1 ? 1 : 0) - state.share) / Math.min(latest, state.runs);
+  if (state.readings === 1) state.share += (1 - state.share) / Math.min(latest, state.runs);
+  else state.share *= lessByALonger;
   state.readings = 0;
 }
 
@@ -35,5 +38,5 @@ export function noteBriefRuns(state: BriefRunsState, on: boolean | null): void {
  * @param already what was said last: less keeps it so
  */
 export function missesBriefRuns({ runs, share }: BriefRunsState, already: boolean): boolean {
-  return runs >= fewest && share > (already ? 0.65 : 0.85);
+  return runs >= fewest && share > (already ? 0.4 : 0.85);
 }

@@ -9,7 +9,7 @@ import {
   learnSlope,
   leaveOutOfPool,
 } from "../inflow/pump-capability.ts";
-import { noteRate, type RunSeen } from "../inflow/pump-history.ts";
+import { fewestUsual, noteRate, type RunSeen, usualRate } from "../inflow/pump-history.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import type { EndedRun, RestSummary } from "./ended-run.ts";
 import { closelyRead_s, type TrackerContext } from "./tracker-context.ts";
@@ -19,6 +19,7 @@ import type { LearnedPump, TrackerState } from "./tracker-state.ts";
 const shortestTelling_s = 8;
 /** In longer ones the inflow changes too much. */
 const longestTelling_s = 600;
+const farLess = 0.5;
 const mostOfRate = 0.6;
 const little = 0.3;
 /** Rates known worse than this are no measure of the pump, however many. */
@@ -43,7 +44,11 @@ export function learnPump(
   const short =
     cycle.run_s < shortestTelling_s &&
     (whole !== null || (context.hasLevel && context.longInterval_s <= closelyRead_s));
-  if (short || cycle.run_s > longestTelling_s) return;
+  if (short) return;
+  if (cycle.run_s > longestTelling_s) {
+    if (isLongForLittle(ended, after, pumpRate, learned.history)) noteRate(learned.history, pumpRate);
+    return;
+  }
   // In runs read off the level much inflow makes the turns of the level vague: the fall must be most of the rate.
   const certain = !context.inferred || (whole !== null && whole.flow_m3s > mostOfRate * pumpRate.flow_m3s);
   if (certain) noteRate(learned.history, pumpRate, seenOf(learned, context, ended, pumpRate));
@@ -58,6 +63,20 @@ export function learnPump(
     const uDrop_m3s = Math.hypot(halves.uFlowDrop_m3s, change_m3s / 2);
     learnSlope(learned.capability, halves.levelDrop_m, halves.flowDrop_m3s - change_m3s, uDrop_m3s);
   }
+}
+
+/** It is long because the pump moves far less than it did: little came in before and after it. */
+function isLongForLittle(
+  { before }: EndedRun,
+  after: RestSummary | null,
+  pumpRate: FlowEstimate,
+  history: LearnedPump["history"],
+): boolean {
+  if (history.usual_m3s.length < fewestUsual) return false;
+  const usual_m3s = usualRate(history).flow_m3s;
+  const inflows_m3s = [before?.last?.inflow.flow_m3s, after?.first?.inflow.flow_m3s];
+  const isLittle = inflows_m3s.every((inflow_m3s) => inflow_m3s !== undefined && inflow_m3s < little * usual_m3s);
+  return isLittle && pumpRate.flow_m3s < farLess * usual_m3s;
 }
 
 /** Much inflow may make a run fall late: only after little does that say something of the pump. */

@@ -54,7 +54,7 @@ export function stormCourse(
   const misses = rest.fit !== undefined && missesCourse(rest.fit, course, usual.flow_m3s);
   const closelyRead = context.longInterval_s <= closelyRead_s;
   // A pump that runs dry, or is hindered, is no measure of what comes in.
-  const measures = ended !== null && ended.course !== null && !(closelyRead && isImpaired(capability, ended, after));
+  const measures = ended !== null && ended.course !== null && !isImpaired(capability, ended, after, closelyRead);
   const run = measures ? ended : null;
   if (!misses && !(run !== null && moves(run, after, usual.flow_m3s))) return null;
   const run_s = run?.cycle.run_s ?? 0;

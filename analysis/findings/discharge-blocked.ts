@@ -18,6 +18,7 @@ export const runWithoutFall_s = 20;
 /** A run that moves some water, but little, may have met a storm: it must go on for so long, or the rest after it tell. */
 export const storyOfARun_s = 180;
 const stormCouldHaveBegun_s = 300;
+export const longerThanAStorm_s = 900;
 export const half = 0.5;
 const moreInflow = 0.03;
 export const hardlyAny = 0.1;
@@ -100,8 +101,9 @@ function movesLittle(view: View, open: boolean): boolean {
   const share = dischargeNow_m3s / pumpRate.flow_m3s;
   if (!(soonAfterStart || open) || share >= half || share <= -moreInflow) return false;
   if (open) return true;
-  if (share > hardlyAny) return pumpStateFor_s >= storyOfARun_s;
+  if (pumpStateFor_s >= storyOfARun_s) return true;
   // Where nothing at all is moved the water goes on rising: past the level at which a pump would have started.
+  if (share > hardlyAny) return false;
   return view.startTrip_m === null || level_m > view.startTrip_m + pastStart_m;
 }
 
@@ -117,14 +119,18 @@ function isDoubtful({ levelProblem, levelNoise_m }: View): boolean {
   return levelProblem !== null || levelNoise_m > mostNoise_m;
 }
 
-/** The run that has just ended moved far too little, with little coming in before it and after it. */
+/**
+ * The run that has just ended moved far too little, with little coming in before it and after it. A storm that began just
+ * after it and ended just before does not show where readings are far apart, unless it would have had to last for long.
+ */
 function fellShort(view: View): boolean {
   const { recentCycles, pumpRate, inflowAtRest_m3s, littleInflow } = view;
   const [latest] = recentCycles;
-  if (view.pumpRunning !== false || view.pumpInferred || !view.closelyRead || !littleInflow) return false;
+  if (view.pumpRunning !== false || view.pumpInferred || !littleInflow) return false;
   if (view.level_m === null || isDoubtful(view)) return false;
   if (!latest?.pumpRate || pumpRate === null || view.startedLow || view.roseBeforeStart) return false;
-  if (latest.run_s < shortestTelling_s || latest.run_s > stormCouldHaveBegun_s) return false;
+  const brief = view.closelyRead && latest.run_s >= shortestTelling_s && latest.run_s <= stormCouldHaveBegun_s;
+  if (!brief && latest.run_s < longerThanAStorm_s) return false;
   if (inflowAtRest_m3s !== null && inflowAtRest_m3s > little * pumpRate.flow_m3s) return false;
   const missing_m3s = pumpRate.flow_m3s - latest.pumpRate.flow_m3s;
   const clear = missing_m3s > 4 * Math.hypot(pumpRate.uFlow_m3s, latest.pumpRate.uFlow_m3s);

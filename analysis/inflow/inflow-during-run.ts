@@ -23,7 +23,7 @@ export function inflowDuringRun(
   closelyRead: boolean,
 ): FlowEstimate[] | null {
   const { cycle, before } = ended;
-  if (cycle.run_s > longRun_s && ended.parts.length > 0 && !(closelyRead && isImpaired(capability, ended, after))) {
+  if (cycle.run_s > longRun_s && ended.parts.length > 0 && !isImpaired(capability, ended, after, closelyRead)) {
     const parts = ended.parts.map(({ fall, level_m }) => minus(capabilityAt(capability, level_m), fall));
     const known = parts.filter((part) => part !== null);
     if (known.length === parts.length && (closelyRead || !isUnheard(known, ended, after))) return known;
@@ -58,12 +58,22 @@ const risen = 2;
 /** A pump that moves this share of what it should in the last minute of the run is sound: more came in while the storm passed. */
 const sound = 0.7;
 
+/** Whether the pump moves so much less than it did that it is not the measure of what comes in. */
+export function isImpaired(
+  capability: CapabilityState,
+  ended: EndedRun,
+  after: RestSummary | null,
+  closelyRead: boolean,
+): boolean {
+  return closelyRead ? beginsImpaired(capability, ended, after) : isImpairedThroughout(capability, ended, after);
+}
+
 /**
  * The run's own beginning, with the inflow of just before, against what the pump moved until then. Water that rises
  * faster than it came in before, or comes in fast afterwards, is a storm instead; so is a storm that breaks just before the
  * run, where the run's end shows a sound pump.
  */
-export function isImpaired(capability: CapabilityState, ended: EndedRun, after: RestSummary | null): boolean {
+function beginsImpaired(capability: CapabilityState, ended: EndedRun, after: RestSummary | null): boolean {
   const { early, before, meanLevel_m } = ended;
   const rate = plus(early, before?.last?.inflow ?? null);
   const usual = capabilityAt(capability, meanLevel_m);
@@ -73,6 +83,27 @@ export function isImpaired(capability: CapabilityState, ended: EndedRun, after: 
   const clear = missing > 4 * Math.hypot(rate.uFlow_m3s, usual.uFlow_m3s);
   if (stormy || !clear || rate.flow_m3s >= impaired * usual.flow_m3s) return false;
   return !(breaks(before, usual.flow_m3s) && soundAtEnd(ended, after, usual.flow_m3s));
+}
+
+/** Little came in on either side of a storm, of which readings far apart need not show how it began. */
+const littleBeside = 0.2;
+
+/**
+ * By readings far apart: a storm that breaks with the run's first minute and ends with its last is none, but a pump that
+ * moves far less from its first minute to its last.
+ */
+function isImpairedThroughout(capability: CapabilityState, ended: EndedRun, after: RestSummary | null): boolean {
+  const { early, late, before, meanLevel_m, cycle } = ended;
+  const [from, to] = [before?.last?.inflow ?? null, after?.first?.inflow ?? null];
+  const usual = capabilityAt(capability, meanLevel_m);
+  if (cycle.run_s <= holds_s || from === null || to === null || usual === null) return false;
+  if (Math.max(from.flow_m3s, to.flow_m3s) > littleBeside * usual.flow_m3s) return false;
+  return [plus(early, from), plus(late, to)].every(
+    (rate) =>
+      rate !== null &&
+      rate.flow_m3s < impaired * usual.flow_m3s &&
+      usual.flow_m3s - rate.flow_m3s > 4 * Math.hypot(rate.uFlow_m3s, usual.uFlow_m3s),
+  );
 }
 
 function breaks(before: RestSummary | null, usual_m3s: number): boolean {

@@ -49,7 +49,7 @@ describe("runs of 8.5 s by readings each 5 s", () => {
 });
 
 describe("missesBriefRuns", () => {
-  const after = (readings: readonly number[]) => {
+  const seenBy = (readings: readonly number[]) => {
     const state = newBriefRuns();
     for (const count of readings) {
       for (let i = 0; i < count; i += 1) noteBriefRuns(state, true);
@@ -59,16 +59,16 @@ describe("missesBriefRuns", () => {
   };
 
   it("is said of runs that a single reading saw each", () => {
-    expect(missesBriefRuns(after([1, 1, 1, 1, 1]), false)).toBe(true);
+    expect(missesBriefRuns(seenBy([1, 1, 1, 1, 1]), false)).toBe(true);
   });
 
   it("is not said of too few runs, nor of those that two readings saw as often", () => {
-    expect(missesBriefRuns(after([1, 1, 1, 1]), false)).toBe(false);
-    expect(missesBriefRuns(after([1, 2, 1, 2, 1, 2, 1, 1]), false)).toBe(false);
+    expect(missesBriefRuns(seenBy([1, 1, 1, 1]), false)).toBe(false);
+    expect(missesBriefRuns(seenBy([1, 2, 1, 2, 1, 2, 1, 1]), false)).toBe(false);
   });
 
   it("holds on while most are", () => {
-    const state = after([1, 1, 1, 1, 1, 1, 2, 1]);
-    expect(missesBriefRuns(state, true)).toBe(true);
+    expect(missesBriefRuns(seenBy([1, 1, 1, 1, 1, 1, 2, 1]), true)).toBe(true);
+    expect(missesBriefRuns(seenBy([1, 1, 1, 1, 1, 1, 2, 2]), true)).toBe(false);
   });
 });

@@ -70,21 +70,37 @@ describe("inflowDuringRun", () => {
 
 describe("isImpaired", () => {
   it("is a run that begins with clearly less than three quarters of what the pump moves", () => {
-    expect(isImpaired(capability, run(180, rest(1e-4, 990), { early: flow(3e-4) }), rest(1e-4, 1190))).toBe(true);
-    expect(isImpaired(capability, run(180, rest(1e-4, 990), { early: flow(9e-4) }), rest(1e-4, 1190))).toBe(false);
+    expect(isImpaired(capability, run(180, rest(1e-4, 990), { early: flow(3e-4) }), rest(1e-4, 1190), true)).toBe(true);
+    expect(isImpaired(capability, run(180, rest(1e-4, 990), { early: flow(9e-4) }), rest(1e-4, 1190), true)).toBe(
+      false,
+    );
   });
 
   it("is no storm: water that rises against the pump, or still comes in fast after the run", () => {
-    expect(isImpaired(capability, run(180, rest(1e-4, 990), { early: flow(-2e-4) }), rest(1e-4, 1190))).toBe(false);
-    expect(isImpaired(capability, run(180, rest(1e-4, 990), { early: flow(3e-4) }), rest(7e-4, 1190))).toBe(false);
+    expect(isImpaired(capability, run(180, rest(1e-4, 990), { early: flow(-2e-4) }), rest(1e-4, 1190), true)).toBe(
+      false,
+    );
+    expect(isImpaired(capability, run(180, rest(1e-4, 990), { early: flow(3e-4) }), rest(7e-4, 1190), true)).toBe(
+      false,
+    );
   });
 
   it("is no storm that breaks just before it, where the pump is sound at the end", () => {
     const calm = rest(1e-4, 800);
     const before = { ...rest(4e-4, 990), first: calm.first };
     const ended = run(1800, before, { early: flow(2e-4), late: flow(1e-3) });
-    expect(isImpaired(capability, ended, rest(1e-4, 2900))).toBe(false);
-    expect(isImpaired(capability, { ...ended, before: rest(1e-4, 990) }, rest(1e-4, 2900))).toBe(true);
-    expect(isImpaired(capability, { ...ended, late: flow(5e-4) }, rest(1e-4, 2900))).toBe(true);
+    expect(isImpaired(capability, ended, rest(1e-4, 2900), true)).toBe(false);
+    expect(isImpaired(capability, { ...ended, before: rest(1e-4, 990) }, rest(1e-4, 2900), true)).toBe(true);
+    expect(isImpaired(capability, { ...ended, late: flow(5e-4) }, rest(1e-4, 2900), true)).toBe(true);
+  });
+
+  it("is, by readings far apart, one that moves less at its beginning and its end, with little coming in beside it", () => {
+    const slow = { early: flow(2e-4), late: flow(2e-4) };
+    expect(isImpaired(capability, run(1200, rest(1e-4, 990), slow), rest(1e-4, 2300), false)).toBe(true);
+    expect(
+      isImpaired(capability, run(1200, rest(1e-4, 990), { ...slow, late: flow(9e-4) }), rest(1e-4, 2300), false),
+    ).toBe(false);
+    expect(isImpaired(capability, run(1200, rest(3e-4, 990), slow), rest(1e-4, 2300), false)).toBe(false);
+    expect(isImpaired(capability, run(500, rest(1e-4, 990), slow), rest(1e-4, 1600), false)).toBe(false);
   });
 });
