@@ -94,10 +94,9 @@ function Ways() {
   );
 }
 
-/** Nobody is called for what is played; an older board tells too little of its alarms for a view from afar. */
+/** Nobody is called for what is played. */
 function isThere(name: ViewName): boolean {
-  const { alarms = null, fromAfar } = live.value ?? {};
-  return name !== "alarms" || (alarms !== null && (site.value?.overview === undefined || fromAfar !== undefined));
+  return name !== "alarms" || (live.value?.alarms ?? null) !== null;
 }
 
 /** No link: the address's hash names the view. */

@@ -86,13 +86,7 @@ export function NowView() {
                   <ToneMark tone="note" />
                   <span>
                     <b>{sentenceCase(alarm.title)}</b> for {roughDuration(now_s.value - alarm.from_s)}:{" "}
-                    {answeredWord(alarm)}.
-                    {(info.overview === undefined || live.value?.fromAfar !== undefined) && (
-                      <>
-                        {" "}
-                        <a href="#alarms">See Alarms</a>.
-                      </>
-                    )}
+                    {answeredWord(alarm)}. <a href="#alarms">See Alarms</a>.
                   </span>
                 </p>
               ),

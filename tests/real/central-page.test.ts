@@ -152,8 +152,10 @@ describe("the page of all basins", () => {
       ...{ name: "high-water", title: "HIGH WATER", priority: "high", whatToDo: "Check the pump." },
       ...{ state: "unacknowledged", from_s, to_s: null, acknowledgedBy: null },
     };
-    const tell = (change: object = {}) =>
-      own.tell("b", "alarms", JSON.stringify({ alarms: [{ ...alarm, ...change }], acknowledge: true }));
+    const tell = (change: object = {}, more: object = {}) => {
+      const alarms = [{ ...alarm, ...change }];
+      own.tell("b", "alarms", JSON.stringify({ alarms, acknowledge: true, shelve: true, ...more }));
+    };
     for (const name of ["a", "b"]) {
       own.keep(name, "site", siteInfo);
       own.say(name);
@@ -182,8 +184,39 @@ describe("the page of all basins", () => {
     await page.getByRole("button", { name: "I'll see to it: High water" }).click();
     await page.getByRole("status").filter({ hasText: "The broker keeps your answer" }).waitFor();
     await page.getByText("the central view (the board has not confirmed yet) is seeing to it").waitFor();
-    expect(await page.getByRole("link", { name: "Alarms" }).count()).toBe(0);
     expect(own.told.map(({ topic }) => topic)).toEqual(["acknowledge/high-water", "acknowledge/high-water"]);
+
+    await page.getByRole("link", { name: "Alarms", exact: true }).click();
+    await page.getByRole("button", { name: "Shelve… High water" }).click();
+    const dialog = page.getByRole("dialog", { name: "Shelve: High water" });
+    await dialog.getByText("under the name of your log-in").waitFor();
+    expect(await dialog.getByLabel("Your name").count()).toBe(0);
+    await dialog.getByLabel("15 min").check();
+    await dialog.getByLabel("Why").fill("new pump");
+    await dialog.getByRole("button", { name: "Shelve", exact: true }).click();
+    await dialog.waitFor({ state: "detached" });
+    await page
+      .getByText(/^Shelved until .*, by the central view \(the board has not confirmed yet\): new pump$/)
+      .waitFor();
+    const { until_s } = JSON.parse(own.told.at(-1)?.payload ?? "{}");
+    const done = [
+      {
+        ...{ at_s: from_s + 120, kind: "shelved", alarm: "high-water", title: "HIGH WATER", by: "the central view" },
+        ...{ via: "afar", reason: "new pump", until_s, contact: null },
+      },
+    ];
+    const aside = [{ ...done[0], name: "high-water", since_s: from_s + 120 }];
+    tell({ from_s: from_s + 60, state: "shelved" }, { aside, done });
+    own.tell("b", "shelve/high-water", "");
+    await page.getByText(/^Shelved until .*, by the central view: new pump$/).waitFor();
+    await page
+      .getByRole("region", { name: "Who did what" })
+      .getByText(/shelved until .* from afar: new pump/)
+      .waitFor();
+    expect(await page.evaluate("document.documentElement.scrollWidth")).toBe(viewport.width);
+    await page.getByRole("button", { name: "Take off the shelf: High water" }).click();
+    await page.getByText("None.", { exact: true }).waitFor();
+    await expect.poll(() => own.told.at(-1)?.payload).toContain('"until_s":null');
     expect(complaints.filter((complaint) => !complaint.includes("503"))).toEqual([]);
     await page.context().close();
     await own.stop();
