@@ -16,7 +16,7 @@ import { type DoubtedState, newDoubted } from "./inflow/doubted.ts";
 import { newPeaks, type PeaksState } from "./inflow/rolling-peaks.ts";
 import { newRunShare, type RunShareState } from "./inflow/run-share.ts";
 import { type ChannelWatchState, newChannelWatch } from "./readings/channel-watch.ts";
-import { type LevelScreenState, newLevelScreen } from "./readings/level-screen.ts";
+import { type LevelScreenState, newLevelScreen } from "./readings/level-screen-state.ts";
 import { type LevelCourse, newTrend, type TrendState } from "./readings/trend.ts";
 import { newTally, type TallyState } from "./report/tally.ts";
 

@@ -36,16 +36,11 @@ import { expectedFlows } from "./hydraulics/expected-flow.ts";
 import { byShare } from "./inflow/run-share.ts";
 import { passInflow } from "./pass-inflow.ts";
 import { noteChannels } from "./readings/channel-watch.ts";
-import {
-  noteLowestStop,
-  noteRow,
-  screenLevel,
-  screenRun,
-  steadyLag_s,
-  steadyLevel_m,
-} from "./readings/level-screen.ts";
+import { steadyLag_s, steadyLevel_m } from "./readings/level-problem.ts";
+import { noteRow, screenLevel } from "./readings/level-screen.ts";
 import type { Reading } from "./readings/reading.ts";
 import { type ReadingRows, readerOf } from "./readings/reading-rows.ts";
+import { noteLowestStop, screenRun } from "./readings/repeated-levels.ts";
 import { earlierCourse, noteLevel, restartTrend } from "./readings/trend.ts";
 import { scatterOfTrips_m } from "./readings/trip-levels.ts";
 import { overAll } from "./report/over-all.ts";

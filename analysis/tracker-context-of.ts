@@ -5,7 +5,7 @@ import { hasExactEdges } from "./cycles/cadence.ts";
 import type { TrackerContext } from "./cycles/tracker-context.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
 import { byShare } from "./inflow/run-share.ts";
-import { levelProblem } from "./readings/level-screen.ts";
+import { levelProblem } from "./readings/level-problem.ts";
 import { noSignal } from "./signal-and-pump.ts";
 import type { Site } from "./site.ts";
 

@@ -8,7 +8,7 @@ import { noSample, type SteadySignalOutput } from "./cycles/steady-signal.ts";
 import { closelyRead_s } from "./cycles/tracker-context.ts";
 import { isLittle } from "./findings/look-out.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
-import { levelNoise_m, levelProblem, steadyLevel_m } from "./readings/level-screen.ts";
+import { levelNoise_m, levelProblem, steadyLevel_m } from "./readings/level-problem.ts";
 import { usualTrips } from "./readings/trip-levels.ts";
 import { noSignal } from "./signal-and-pump.ts";
 import type { BasinSite } from "./site.ts";

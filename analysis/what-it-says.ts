@@ -5,7 +5,7 @@ import type { AnalyzerState } from "./analyzer-state.ts";
 import type { FlowEstimate } from "./cycles/cycle.ts";
 import { ceasingFindings, openFindings } from "./findings/finding-book.ts";
 import { knownStarts, reckonedStarts } from "./inflow/reckoned-starts.ts";
-import { steadyLevel_m } from "./readings/level-screen.ts";
+import { steadyLevel_m } from "./readings/level-problem.ts";
 import { levelTrend_ms } from "./readings/trend.ts";
 import { floatTripsReport } from "./report/float-trips-report.ts";
 import { pumpCurveReport } from "./report/pump-curve-report.ts";

@@ -6,7 +6,7 @@ import type { SlowChange, SuddenChange } from "../inflow/pump-history.ts";
 import type { ReckonedStarts } from "../inflow/reckoned-starts.ts";
 import type { Peak } from "../inflow/rolling-peaks.ts";
 import type { ChannelWatchState } from "../readings/channel-watch.ts";
-import type { LevelProblem } from "../readings/level-screen.ts";
+import type { LevelProblem } from "../readings/level-problem.ts";
 import type { TripLevelsState } from "../readings/trip-levels.ts";
 import type { Site } from "../site.ts";
 import type { Evidence, Finding, FindingKind, Severity } from "./finding.ts";

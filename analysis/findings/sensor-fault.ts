@@ -1,7 +1,7 @@
 // The level sensor says what no water level can: frozen, out of range, dropping out, or jumping about.
 
 import type { PumpSignal } from "../cycles/run-signal.ts";
-import type { LevelProblem } from "../readings/level-screen.ts";
+import type { LevelProblem } from "../readings/level-problem.ts";
 import type { Rule } from "./rule.ts";
 
 const advice: Record<LevelProblem, string> = {

@@ -30,7 +30,7 @@ import { sensorFault } from "../../../analysis/findings/sensor-fault.ts";
 import * as short from "../../../analysis/findings/short-cycling.ts";
 import * as small from "../../../analysis/findings/undersized.ts";
 import * as history from "../../../analysis/inflow/pump-history.ts";
-import { farUnder_m } from "../../../analysis/readings/level-screen.ts";
+import { farUnder_m } from "../../../analysis/readings/repeated-levels.ts";
 import { timesLongest } from "../../../analysis/readings/slow-channel.ts";
 
 const folder = join(import.meta.dirname, "../../../analysis/findings");

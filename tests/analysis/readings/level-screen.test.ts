@@ -1,15 +1,8 @@
 import { describe, expect, it } from "vitest";
-import {
-  forgetRecentLevels,
-  levelNoise_m,
-  levelProblem,
-  newLevelScreen,
-  noteLowestStop,
-  noteRow,
-  screenLevel,
-  screenRun,
-  steadyLevel_m,
-} from "../../../analysis/readings/level-screen.ts";
+import { levelNoise_m, levelProblem, steadyLevel_m } from "../../../analysis/readings/level-problem.ts";
+import { forgetRecentLevels, noteRow, screenLevel } from "../../../analysis/readings/level-screen.ts";
+import { newLevelScreen } from "../../../analysis/readings/level-screen-state.ts";
+import { noteLowestStop, screenRun } from "../../../analysis/readings/repeated-levels.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { courseAt } from "../small-basin.ts";
 

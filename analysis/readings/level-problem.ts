@@ -1,0 +1,51 @@
+// What is told of the level sensor: the level that findings are judged by, its noise, and what is wrong with it.
+
+import { medianInPlace, medianOfFive, medianOfThree } from "../statistics/median.ts";
+import type { LevelScreenState } from "./level-screen-state.ts";
+import { noiseOf_m } from "./roughness.ts";
+
+export type LevelProblem = "frozen" | "out-of-range" | "dropping-out" | "implausible";
+
+/** Nearly all readings carry a level; lately fewer than this do. */
+const nearlyAllRows = 0.9;
+export const fewRows = 0.75;
+/** More than single codes for a failed measurement. */
+export const manyOut = 0.03;
+/** Water in a basin does not toss by as much, nor does a sensor that sees it (standard deviation); common practice, no source. */
+export const mostNoise_m = 0.03;
+/** Levels further apart than this may turn by a whole run from one to the next. */
+export const slow_s = 5;
+
+/** Standard deviation of one level about a smooth course. */
+export function levelNoise_m(state: LevelScreenState): number {
+  return noiseOf_m(state.roughness_m);
+}
+
+/** What is wrong with the level sensor at `time_s`, if anything. */
+export function levelProblem(state: LevelScreenState, time_s: number): LevelProblem | null {
+  if (!state.seen) return null;
+  if (state.outOfRange || state.outShare > manyOut) return "out-of-range";
+  if (state.frozen) return "frozen";
+  const silence_s = time_s - state.last_s;
+  if (silence_s > Math.max(60, 5 * state.long_s) || state.silences > 5) return "dropping-out";
+  if (state.rowShare > nearlyAllRows && state.lateRowShare < fewRows) return "dropping-out";
+  if (state.interval_s <= slow_s && levelNoise_m(state) > mostNoise_m) return "implausible";
+  return state.wildShare > 0.1 ? "implausible" : null;
+}
+
+/** Median of the last five levels (three where they come slowly): what findings are judged by. Null without any. */
+export function steadyLevel_m(state: LevelScreenState): number | null {
+  const { recent_m, recent } = state;
+  const wanted = state.interval_s > slow_s ? 3 : 5;
+  const c = recent_m[2] as number;
+  const d = recent_m[3] as number;
+  const e = recent_m[4] as number;
+  if (wanted === 3 && recent >= 3) return medianOfThree(c, d, e);
+  if (recent === 5) return medianOfFive(recent_m[0] as number, recent_m[1] as number, c, d, e);
+  return recent === 0 ? null : medianInPlace(recent_m.slice(-recent));
+}
+
+/** How far the steady level lags behind water that rises or falls evenly. */
+export function steadyLag_s(state: LevelScreenState): number {
+  return (state.interval_s > slow_s ? 1 : 2) * (Number.isFinite(state.long_s) ? state.long_s : 0);
+}

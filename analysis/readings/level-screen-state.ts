@@ -1,0 +1,85 @@
+// What is remembered of the level sensor, and the range in which its levels may lie.
+
+export interface LevelScreenState {
+  seen: boolean;
+  last_m: number;
+  last_s: number;
+  /** Typical interval between levels. */
+  interval_s: number;
+  /** An interval that one in twenty exceeds. */
+  long_s: number;
+  /** Smallest step seen between two levels. */
+  resolution_m: number;
+  /** The latest five levels, oldest first, at the end of the five places; how many there are. */
+  readonly recent_m: Float64Array;
+  recent: number;
+  /** How often the same value has come in a row, since when, and the longest such row of a sensor that was well. */
+  repeats: number;
+  repeatsFrom_s: number;
+  /** The value that is repeated was reached in one leap. */
+  leapt: boolean;
+  /** By how much the level last leapt up, and when; 0 once it has leapt down again. */
+  leap_m: number;
+  leapAt_s: number;
+  longestRepeats: number;
+  /** Running share of levels equal to the one before; taken as all of them until the sensor has been seen to move. */
+  equalShare: number;
+  /** Running shares of levels that were out of range or far off their neighbours, and of silences. */
+  wildShare: number;
+  outShare: number;
+  /** Shares of readings that carried a level: in the long run, and lately. */
+  rowShare: number;
+  lateRowShare: number;
+  outOfRange: boolean;
+  silences: number;
+  /** Running median of |second difference|. */
+  roughness_m: number;
+  /** The value has stood too long for this sensor: kept from the fits at once, called a fault after a while. */
+  standing: boolean;
+  /** Whence the value that is repeated was fallen to at once; NaN where it was not. */
+  fellFrom_m: number;
+  /** The lowest level at which one of the latest runs stopped; NaN before enough of them have shown it. */
+  lowestStop_m: number;
+  /** Runs of the pump through which the value has stood, and when the last of them ended. */
+  stoodThroughRuns: number;
+  lastStoodThrough_s: number;
+  frozen: boolean;
+}
+
+export function newLevelScreen(): LevelScreenState {
+  return {
+    seen: false,
+    last_m: Number.NaN,
+    last_s: Number.NaN,
+    interval_s: Number.NaN,
+    long_s: Number.NaN,
+    resolution_m: Number.POSITIVE_INFINITY,
+    recent_m: new Float64Array(5),
+    recent: 0,
+    repeats: 0,
+    repeatsFrom_s: Number.NaN,
+    leapt: false,
+    leap_m: 0,
+    leapAt_s: Number.NEGATIVE_INFINITY,
+    longestRepeats: 4,
+    equalShare: 1,
+    wildShare: 0,
+    outShare: 0,
+    rowShare: 0,
+    lateRowShare: 1,
+    outOfRange: false,
+    silences: 0,
+    roughness_m: 0,
+    standing: false,
+    fellFrom_m: Number.NaN,
+    lowestStop_m: Number.NaN,
+    stoodThroughRuns: 0,
+    lastStoodThrough_s: Number.NEGATIVE_INFINITY,
+    frozen: false,
+  };
+}
+
+export interface LevelRange {
+  readonly lowest_m: number;
+  readonly highest_m: number;
+}

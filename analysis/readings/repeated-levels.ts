@@ -1,0 +1,96 @@
+// A level that is said again and again: whether the water stands still, the basin is empty, or the sensor is frozen.
+
+import { orNone } from "../statistics/towards.ts";
+import { slow_s } from "./level-problem.ts";
+import type { LevelScreenState } from "./level-screen-state.ts";
+
+/** Repeats that make a frozen sensor: so many, for so long, and so many times more than when it was well. */
+export const frozenRepeats = 30;
+const frozenFor_s = 600;
+const frozenTimesLongest = 8;
+/** Runs of the pump that a frozen value stands through. */
+const throughRuns = 2;
+/**
+ * An empty basin reads its bottom for days, and is well, also where someone tries the pump. One whose pump runs so many
+ * times, one soon after the other, is not empty: no signal comes from the sensor.
+ */
+const empty_m = 0.001;
+const throughRunsWhenEmpty = 4;
+const soonAfter_s = 10_800;
+/**
+ * Nor is one that fell to its bottom from one reading to the next, from where runs stop or above, and far under that: no
+ * pump draws so low and so fast. A basin that is emptied for cleaning fills again within the hour, or falls more slowly.
+ */
+const emptyFor_s = 3600;
+export const farUnder_m = 0.03;
+const aboutStop_m = 0.02;
+const seenFalling_s = 15;
+/** Up by more than this from one level to the next, and then the very same value for so many levels. */
+export const leap_m = 0.02;
+const mostSaidAgain = 10;
+
+/** Takes the next level, which may be one. */
+export function noteRepeats(state: LevelScreenState, time_s: number, level_m: number): void {
+  const equal = level_m === state.last_m;
+  if (!equal && Math.abs(level_m - state.last_m) < state.resolution_m) {
+    state.resolution_m = Math.abs(level_m - state.last_m);
+  }
+  if (!equal) {
+    if (!state.standing) state.longestRepeats = Math.max(state.longestRepeats, state.repeats);
+    state.repeats = 0;
+    state.repeatsFrom_s = time_s;
+    const up_m = level_m - state.last_m;
+    state.leapt = up_m > leap_m;
+    state.fellFrom_m = up_m < -leap_m && state.interval_s <= seenFalling_s ? state.last_m : Number.NaN;
+    if (state.leapt) {
+      state.leap_m = up_m;
+      state.leapAt_s = time_s;
+    } else if (up_m < -leap_m) state.leap_m = 0;
+    state.stoodThroughRuns = 0;
+  } else state.repeats += 1;
+  // A sensor of coarse steps repeats itself while the water stands: only one that never did can be called frozen.
+  const empty = level_m <= empty_m;
+  const stoodThrough = state.stoodThroughRuns >= (empty ? throughRunsWhenEmpty : throughRuns);
+  const unlikeItself =
+    state.repeats >= frozenRepeats &&
+    state.repeats > frozenTimesLongest * state.longestRepeats &&
+    state.equalShare < 0.5;
+  // What lies under the sensor shows no inflow; it is no fault.
+  const fellAtOnce = !Number.isNaN(state.fellFrom_m) && (state.interval_s <= slow_s || isFarDown(state));
+  const for_s = time_s - state.repeatsFrom_s;
+  state.standing = stoodThrough || (unlikeItself && (!empty || fellAtOnce));
+  state.frozen =
+    stoodThrough || (unlikeItself && (empty ? isFarDown(state) && for_s >= emptyFor_s : for_s >= frozenFor_s));
+  if (state.repeats < frozenRepeats)
+    state.equalShare = orNone(state.equalShare + ((equal ? 1 : 0) - state.equalShare) * 0.01);
+}
+
+/** The value that is repeated was fallen to at once, and lies far under where runs stop. */
+function isFarDown({ last_m, fellFrom_m, lowestStop_m }: LevelScreenState): boolean {
+  return fellFrom_m >= lowestStop_m - aboutStop_m && last_m < lowestStop_m - farUnder_m;
+}
+
+/** A whole run of the pump did not move the value: whatever its steps, the sensor is frozen. */
+export function screenRun(state: LevelScreenState, from_s: number, to_s: number): void {
+  const stood = state.repeats >= 5 && state.repeatsFrom_s <= from_s && state.last_s >= to_s - 1.5 * state.long_s;
+  if (!stood || to_s - from_s < 8) return;
+  if (state.last_m <= empty_m && from_s - state.lastStoodThrough_s > soonAfter_s) state.stoodThroughRuns = 0;
+  state.stoodThroughRuns += 1;
+  state.lastStoodThrough_s = to_s;
+}
+
+/** Fewer runs do not show where the water goes no lower. */
+const fewestStops = 3;
+
+/** Takes where the latest runs stopped. */
+export function noteLowestStop(state: LevelScreenState, stops_m: readonly number[]): void {
+  state.lowestStop_m = stops_m.length < fewestStops ? Number.NaN : Math.min(...stops_m);
+}
+
+/**
+ * A leap whose value is only said again: a spike that the sensor holds shows no more by its repetition. Water that has
+ * leapt up moves on, or stands still for longer.
+ */
+export function onlySaysAgain({ leapt, repeats }: LevelScreenState): boolean {
+  return leapt && repeats > 0 && repeats <= mostSaidAgain;
+}
