@@ -6,10 +6,12 @@ import { hasExactEdges } from "./cycles/cadence.ts";
 import type { FlowEstimate } from "./cycles/cycle.ts";
 import { closelyRead_s } from "./cycles/tracker-context.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
+import { type FloatVolumes, floatVolumes } from "./inflow/float-volumes.ts";
 import type { SparseContext } from "./inflow/over-stretch.ts";
 import { learnPooled, roughly } from "./inflow/pump-capability.ts";
 import { reckonedStarts } from "./inflow/reckoned-starts.ts";
 import { breakShare, byShare, noteSparse, type ShareOutput } from "./inflow/run-share.ts";
+import type { Trips } from "./readings/trip-levels.ts";
 import { noteByShare, noteReckonedHour } from "./report/tally.ts";
 import { isBlocked, signalDead } from "./signal-and-pump.ts";
 import type { BasinSite } from "./site.ts";
@@ -43,12 +45,9 @@ export function handOverInflow(
   pass: PassInflow,
 ): InflowHandOver {
   const { share, cadence, tracker } = state;
-  const active_m3 =
-    basin.startLevel_m === null || basin.stopLevel_m === null
-      ? null
-      : geometry.volume_m3(basin.startLevel_m) - geometry.volume_m3(basin.stopLevel_m);
   const middle_m =
     basin.startLevel_m === null || basin.stopLevel_m === null ? null : (basin.startLevel_m + basin.stopLevel_m) / 2;
+  const floats = floatsBetweenTrips(state, basin, geometry);
   const context: SparseContext = {
     get interval_s() {
       return cadence.typical_s;
@@ -56,8 +55,12 @@ export function handOverInflow(
     get byLevel() {
       return state.view === "level";
     },
-    active_m3,
-    stop_m3: basin.stopLevel_m === null ? null : geometry.volume_m3(basin.stopLevel_m),
+    get active_m3() {
+      return floats()?.active_m3 ?? null;
+    },
+    get stop_m3() {
+      return floats()?.stop_m3 ?? null;
+    },
     pump: () => (isBlocked(state) ? null : roughly(tracker.capability, middle_m)),
     learn: (volume_m3, run_s, uRun_s) => learnPooled(tracker.capability, volume_m3, run_s, uRun_s),
   };
@@ -108,6 +111,18 @@ export function handOverInflow(
     const near = to_s - share.upTo_s < bridged * cadence.typical_s;
     pass(share.upTo_s, to_s, near && share.flow !== null ? [share.flow] : null);
   }
+}
+
+/** Asked for at every reading, and new with each cycle's trips only. */
+function floatsBetweenTrips({ tracker }: AnalyzerState, basin: BasinSite, geometry: BasinGeometry) {
+  let newest: Trips | undefined;
+  let known = floatVolumes(tracker.trips, basin, geometry);
+  return (): FloatVolumes | null => {
+    const now = tracker.trips.recent[tracker.trips.recent.length - 1];
+    if (now !== newest) known = floatVolumes(tracker.trips, basin, geometry);
+    newest = now;
+    return known;
+  };
 }
 
 /** Equal parts but for those of the first `share` of the time, as near as parts go. */

@@ -43,7 +43,7 @@ export interface CycleGrid {
 }
 
 /** Comes back through a check valve as it closes, of what lies between the floats no more than a share; judgement, no source. */
-const usuallyReturned_m3 = 0.3e-3;
+export const usuallyReturned_m3 = 0.3e-3;
 const mostReturned = 0.02;
 
 export function returnedOf_m3(active_m3: number): number {

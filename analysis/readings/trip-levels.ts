@@ -115,6 +115,25 @@ export function usualTrips(state: TripLevelsState) {
   return { start_m, stop_m, scatterStart_m, scatterStop_m, cycles: learnedFrom };
 }
 
+/** Few cycles show the trips to some millimetres. */
+const firstSeen = 4;
+
+/** Where the float trips by the latest readings, and by how much the water rose between two of them; null before a few cycles. */
+export function seenTrips(state: TripLevelsState) {
+  const { recent, drift } = state;
+  if (recent.length < firstSeen) return null;
+  const usual = usualTrips(state) ?? {
+    start_m: median(recent.map(({ start_m }) => start_m)),
+    stop_m: median(recent.map(({ stop_m }) => stop_m)),
+  };
+  const moved_m = drift?.shift_m ?? 0;
+  return {
+    start_m: usual.start_m + moved_m,
+    stop_m: usual.stop_m + moved_m,
+    blur_m: wholeInterval * median(recent.map(({ uSampling_m }) => uSampling_m)),
+  };
+}
+
 /** Standard deviation of one trip, of start and stop alike; null until it is learned. */
 export function scatterOfTrips_m(state: TripLevelsState): number | null {
   const usual = usualTrips(state);
