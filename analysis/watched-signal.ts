@@ -6,8 +6,8 @@ import { newContactWatch, type UsualRest, watchContact } from "./cycles/lying-co
 import type { SaidToRun } from "./cycles/seldom-contact.ts";
 import { noSample, type SteadySignalOutput } from "./cycles/steady-signal.ts";
 import { closelyRead_s } from "./cycles/tracker-context.ts";
-import { isLittle } from "./findings/look-out.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
+import { isLittle } from "./inflow/little-inflow.ts";
 import { levelNoise_m, levelProblem, steadyLevel_m } from "./readings/level-problem.ts";
 import { usualTrips } from "./readings/trip-levels.ts";
 import { noSignal } from "./signal-and-pump.ts";

@@ -1,7 +1,7 @@
 // The pump runs and the water still rises: more comes in than it moves.
 
-import { minuteNeeds_s } from "./look-out.ts";
 import type { Rule, View } from "./rule.ts";
+import { minuteNeeds_s } from "./run-watch.ts";
 import { standsBy } from "./two-pumps.ts";
 
 export const leastRise_m = 0.004;

@@ -15,17 +15,17 @@ import * as high from "../../../analysis/findings/high-water.ts";
 import { rules } from "../../../analysis/findings/index.ts";
 import * as exceeds from "../../../analysis/findings/inflow-exceeds-pump.ts";
 import * as keptDown from "../../../analysis/findings/kept-down.ts";
+import { readingsThatTell } from "../../../analysis/findings/look-out.ts";
+import { frost_c, partOpen, steady } from "../../../analysis/findings/loss-cause.ts";
+import { powerLost } from "../../../analysis/findings/power-lost.ts";
+import * as worn from "../../../analysis/findings/pump-worn.ts";
 import {
   farOver_m,
   farOverFor_s,
   longRise_s,
   minuteNeeds_s,
   overStart_m,
-  readingsThatTell,
-} from "../../../analysis/findings/look-out.ts";
-import { frost_c, partOpen, steady } from "../../../analysis/findings/loss-cause.ts";
-import { powerLost } from "../../../analysis/findings/power-lost.ts";
-import * as worn from "../../../analysis/findings/pump-worn.ts";
+} from "../../../analysis/findings/run-watch.ts";
 import { sensorFault } from "../../../analysis/findings/sensor-fault.ts";
 import * as short from "../../../analysis/findings/short-cycling.ts";
 import * as small from "../../../analysis/findings/undersized.ts";

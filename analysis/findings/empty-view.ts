@@ -1,0 +1,65 @@
+// What the rules look at before anything is known.
+
+import type { AnalyzerState } from "../analyzer-state.ts";
+import type { BasinGeometry } from "../geometry/basin.ts";
+import type { Site } from "../site.ts";
+import type { View } from "./rule.ts";
+
+export function emptyView(site: Site, geometry: BasinGeometry, state: AnalyzerState): View {
+  const rim_m = site.basin.overflowLevel_m ?? site.basin.depth_m;
+  return {
+    site,
+    basinHolds_m3: rim_m === null ? null : geometry.volume_m3(rim_m),
+    time_s: 0,
+    noNews: false,
+    allWell: false,
+    level_m: null,
+    levelOnlySaidAgain: false,
+    leapSinceStart_m: 0,
+    pumpRunning: null,
+    pumpInferred: false,
+    closelyRead: false,
+    readEvery_s: 0,
+    fewReadingsInARun: true,
+    pumpSignalDead: false,
+    pumpSignal: null,
+    pumpStateFor_s: 0,
+    riseWhileRunning_m: null,
+    riseInLongRun_m: null,
+    highFloat: null,
+    mainsOn: null,
+    startsInLastHour: 0,
+    startsByInflow: null,
+    flickers: 0,
+    recentCycles: state.tally.recentCycles,
+    pumpRate: null,
+    pumps: null,
+    inflow: null,
+    peak600: state.peaks.peaks[1] ?? null,
+    leastPeak600_m3s: state.flatOut.least_m3s,
+    mostRunShare: null,
+    soundRun: false,
+    overRim: false,
+    lastLevel_m: null,
+    levelProblem: null,
+    trips: state.tracker.trips,
+    channels: state.channels,
+    levelNoise_m: 0,
+    dischargeNow_m3s: null,
+    stopLevel_m: null,
+    atStopFor_s: 0,
+    keptDown: state.keptDown,
+    littleInflow: false,
+    suddenChange: null,
+    lastingChange: null,
+    slowChange: null,
+    startsLate: false,
+    startedLow: false,
+    startTrip_m: site.basin.startLevel_m,
+    roseBeforeStart: false,
+    bestInRun_m3s: null,
+    inflowAtRest_m3s: null,
+    riseOverStart_m: null,
+    temperature_c: null,
+  };
+}
