@@ -4,7 +4,7 @@ import type { AlarmDeed } from "../daemon/server/api-types.ts";
 
 /** Of what happened by itself, and of what people do: `by Ann` goes after it. */
 const words: Readonly<Record<AlarmDeed["kind"], string>> = {
-  raised: "began",
+  raised: "announced",
   worse: "got worse",
   over: "over",
   suppressed: "left to its cause to say",
@@ -22,7 +22,7 @@ const words: Readonly<Record<AlarmDeed["kind"], string>> = {
 export function deedWord(deed: AlarmDeed, clock: (time_s: number) => string): string {
   const { kind, until_s, reason } = deed;
   const done = kind === "unshelved" && deed.by === null ? "off the shelf again, its time was over" : words[kind];
-  const until = until_s === null ? "" : ` until ${clock(until_s)}`;
+  const until = until_s === null ? "" : ` until ${clock(until_s)},`;
   return `${done}${until}${who(deed)}${reason === null ? "" : `: ${reason}`}`;
 }
 

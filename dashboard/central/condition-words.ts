@@ -104,11 +104,21 @@ export function adviceOf({ kind, since_s, advice }: Condition, { connected, cloc
   }
 }
 
-/** What the whole page says first. */
-export function headline(counts: Readonly<Record<Tier, number>>): { readonly tone: Tone; readonly text: string } {
+/**
+ * What the whole page says first.
+ * @param unanswered alarms for which boards go on calling people, perhaps of what is over in a moment
+ */
+export function headline(
+  counts: Readonly<Record<Tier, number>>,
+  unanswered: number,
+): { readonly tone: Tone; readonly text: string } {
   const some = (tier: Tier) => `${basins(counts[tier])} ${tierWords[tier][counts[tier] === 1 ? 0 : 1]}.`;
   if (counts.now > 0) return { tone: "act", text: some("now") };
   if (counts.silent > 0) return { tone: "unknown", text: `Nobody is called for, but ${some("silent")}` };
+  if (unanswered > 0) {
+    const wait = unanswered === 1 ? "one alarm waits" : `${unanswered.toLocaleString("en")} alarms wait`;
+    return { tone: "watch", text: `Nobody is needed now, but ${wait} for an answer.` };
+  }
   if (counts.soon > 0) return { tone: "watch", text: "Nobody is needed now." };
   return counts.well + counts.service === 0
     ? { tone: "unknown", text: "There is no basin here yet." }

@@ -6,6 +6,7 @@ import type { Tier } from "../../daemon/central/urgency.ts";
 import { ToneMark } from "../parts/severity-mark.tsx";
 import { TellThisPhone } from "../phones/tell-this-phone.tsx";
 import { siteTime } from "../site-time.ts";
+import { alarmsOf, isAnswered } from "./alarm-order.ts";
 import { arrange, countTiers, groupsOf, type Part, type Wish } from "./arrange.ts";
 import { BasinLine } from "./basin-line.tsx";
 import { headline, tierShort, tiers, tierWords, toneOf } from "./condition-words.ts";
@@ -15,6 +16,7 @@ import { StandingAlarms } from "./standing-alarms.tsx";
 const wish = signal<Wish>({ words: "", tier: null, group: null, byGroup: false });
 const parts = computed(() => arrange(rows.value.values(), wish.value));
 const counts = computed(() => countTiers(rows.value.values()));
+const unanswered = computed(() => alarmsOf(rows.value.values()).filter(({ alarm }) => !isAnswered(alarm)).length);
 const groups = computed(() => groupsOf(rows.value.values()));
 
 /** So many lines are drawn at first, and so many more whenever the reader comes near their end. */
@@ -30,7 +32,7 @@ function want(change: Partial<Wish>): void {
 export function Overview() {
   if (about.value === null) return <p class="waiting">Asking the central view…</p>;
   const found = parts.value.reduce((sum, part) => sum + part.rows.length, 0);
-  const { tone, text } = headline(counts.value);
+  const { tone, text } = headline(counts.value, unanswered.value);
   return (
     <>
       <section class={`sentence tone-${tone}`} aria-label="What is true now">

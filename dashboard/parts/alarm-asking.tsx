@@ -126,7 +126,11 @@ function Questions({ asked, close }: { asked: Asking; close: () => void }) {
           />
         </label>
       )}
-      {isFromAfar.value ? <p class="quiet">It stands under the name of your log-in.</p> : <NameLine name={name} />}
+      {isFromAfar.value ? (
+        <p class="ask-line quiet">It stands under the name of your log-in.</p>
+      ) : (
+        <NameLine name={name} />
+      )}
       {failed.value && (
         <p class="fault" role="alert">
           {alarmSaid.value?.words}

@@ -40,7 +40,7 @@ function Line({ deed }: { deed: AlarmDeed }) {
     <li>
       <time dateTime={new Date(deed.at_s * 1000).toISOString()}>{time.shortDayAndClock(deed.at_s)}</time>
       <p>
-        <b>{sentenceCase(deed.title ?? "Test")}</b> {what}
+        <b>{sentenceCase(deed.title ?? "Test")}:</b> {what}
       </p>
     </li>
   );

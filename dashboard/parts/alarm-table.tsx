@@ -3,7 +3,7 @@
 import type { AlarmsAnswer } from "../../daemon/server/api-types.ts";
 import { asking } from "../alarm-acts.ts";
 import { alarmStateWord, priorityWord, sentenceCase } from "../alarm-words.ts";
-import { roughDuration } from "../format.ts";
+import { duration, roughDuration } from "../format.ts";
 import { AlarmHistory } from "./alarm-deeds.tsx";
 
 export function AlarmTable({ answer }: { answer: AlarmsAnswer }) {
@@ -62,7 +62,7 @@ function Row({ alarm }: { alarm: AlarmsAnswer["alarms"][number] }) {
 }
 
 function facts(alarm: AlarmsAnswer["alarms"][number]): (readonly [label: string, value: string])[] {
-  const delay = (delay_s: number) => (delay_s === 0 ? "at once" : `after ${roughDuration(delay_s)}`);
+  const delay = (delay_s: number) => (delay_s === 0 ? "at once" : `after ${duration(delay_s)}`);
   return [
     ["What to do", alarm.whatToDo],
     ["If nothing is done", alarm.consequence],

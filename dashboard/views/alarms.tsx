@@ -20,6 +20,8 @@ import { siteTime } from "../site-time.ts";
 import { useAsking } from "./use-asking.ts";
 
 export function AlarmsView() {
+  // Until it is known from where the page is seen, nothing is asked that the central view does not answer.
+  if (site.value === null) return <p class="waiting">Asking the daemon…</p>;
   return isFromAfar.value ? <FromAfar /> : <AtTheBoard />;
 }
 
@@ -77,7 +79,6 @@ function AtTheBoard() {
         {trouble !== null && <AlarmTroubleLines trouble={trouble} />}
         {answer !== null && <AlarmsAside aside={answer.aside} />}
         {answer !== null && <AlarmMessages answer={answer} />}
-        {answer !== null && <AlarmDeeds done={answer.done} />}
       </div>
       {answer !== null && (
         <>
@@ -89,6 +90,7 @@ function AtTheBoard() {
               onChange={() => askAlarms().catch(() => {})}
             />
             <MyName />
+            <AlarmDeeds done={answer.done} />
           </div>
           <AlarmTable answer={answer} />
           <AlarmPerformance answer={answer} />

@@ -20,7 +20,7 @@ describe("the words for what was done", () => {
 
   it("say until when and why something is put aside, and how it came back", () => {
     expect(of({ kind: "shelved", until_s: 60, reason: "new pump" })).toBe(
-      "shelved until t60 by Ann, on the page: new pump",
+      "shelved until t60, by Ann, on the page: new pump",
     );
     expect(of({ kind: "unshelved", by: null, via: null })).toBe("off the shelf again, its time was over");
     expect(of({ kind: "unshelved" })).toBe("taken off the shelf by Ann, on the page");

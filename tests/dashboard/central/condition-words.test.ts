@@ -75,6 +75,16 @@ describe("the first sentence of the overview", () => {
     [{ ...none, well: 1990 }, "calm", "Nobody is needed anywhere."],
     [none, "unknown", "There is no basin here yet."],
   ])("of %o is %s: %s", (counts, tone, text) => {
-    expect(headline(counts)).toEqual({ tone, text });
+    expect(headline(counts, 0)).toEqual({ tone, text });
+  });
+
+  it("do not say that all is well while boards call people and nobody answers", () => {
+    const well = { now: 0, silent: 0, soon: 0, service: 0, well: 3 };
+    expect(headline(well, 1)).toEqual({
+      tone: "watch",
+      text: "Nobody is needed now, but one alarm waits for an answer.",
+    });
+    expect(headline({ ...well, soon: 1 }, 2).text).toBe("Nobody is needed now, but 2 alarms wait for an answer.");
+    expect(headline({ ...well, now: 1 }, 2).tone).toBe("act");
   });
 });

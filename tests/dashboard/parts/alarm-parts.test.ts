@@ -150,8 +150,8 @@ describe("who did what", () => {
       reason: "new pump",
     } as const;
     const text = textOf(AlarmDeeds, { done: [shelved, deed] });
-    expect(text).toContain("1 Jan 02:00High water shelved until Thu 1 Jan, 03:00 by Ben, on the page: new pump\n");
-    expect(text).toContain("1 Jan 01:00High water answered by Ann, by a reply through modem\n");
+    expect(text).toContain("1 Jan 02:00High water: shelved until Thu 1 Jan, 03:00, by Ben, on the page: new pump\n");
+    expect(text).toContain("1 Jan 01:00High water: answered by Ann, by a reply through modem\n");
     expect(textOf(AlarmDeeds, { done: [] })).toBe("");
   });
 
@@ -164,7 +164,7 @@ describe("who did what", () => {
     const history: AlarmDeed[] = [deed, { ...deed, at_s: 3000, kind: "raised", by: null, via: null } as const];
     const alarms = answer.alarms.map((each) => (each.name === "high-water" ? { ...each, history } : each));
     const text = textOf(AlarmTable, { answer: { ...answer, alarms } });
-    expect(text).toMatch(/What became of it\n.*Answered by Ann, by a reply through modem\n.*1 Jan 00:50Began\n/s);
+    expect(text).toMatch(/What became of it\n.*Answered by Ann, by a reply through modem\n.*1 Jan 00:50Announced\n/s);
   });
 });
 
