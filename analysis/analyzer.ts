@@ -166,7 +166,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (reading.mainsOn !== null) state.mainsOn = reading.mainsOn;
     if (reading.temperature_c !== null) state.temperature_c = reading.temperature_c;
     noteRow(state.screen, reading.level_m !== null);
-    const level_m = reading.level_m === null ? null : screenLevel(state.screen, range, time_s, reading.level_m);
+    const resting = before === false && eitherOn(first, pumps.secondOn) === false && !noSignal(state);
+    const level_m =
+      reading.level_m === null ? null : screenLevel(state.screen, range, time_s, reading.level_m, resting);
     chooseView(time_s);
     signal.note(time_s, changed, level_m);
     const on = eitherOn(state.runSignal.on, pumps.secondOn);

@@ -79,6 +79,7 @@ export const valueWord: Readonly<Record<string, string>> = {
   worn: "wear, or a clogged intake",
   "out-of-range": "outside what can be",
   pump_on: "pump signal",
+  "out-of-water": "it is out of the water",
   "re-zeroed": "it was set anew, or moved",
   "small-active-volume": "little water between start and stop",
   "span-drift": "its span goes off",

@@ -1,4 +1,4 @@
-// The level sensor says what no water level can: frozen, out of range, dropping out, or jumping about.
+// The level sensor says what no water level can: frozen, out of range, dropping out, out of the water, or jumping about.
 
 import type { PumpSignal } from "../cycles/run-signal.ts";
 import type { LevelProblem } from "../readings/level-problem.ts";
@@ -11,6 +11,8 @@ const advice: Record<LevelProblem, string> = {
     "The level reading is outside what the basin can hold. Check the sensor's wiring and its zero; until then only the floats are watched.",
   "dropping-out":
     "The level reading keeps failing to arrive. Check the sensor's cable, connectors and radio link; meanwhile some figures are missing.",
+  "out-of-water":
+    "The level reading fell at once, with the pump at rest, to far under where the pump leaves the water: the sensor hangs out of it, or its signal is wrong. If it was lifted out for service, hang it back as it was and compare the reading with a rule; until then only the floats are watched.",
   implausible:
     "The level reading jumps about more than water can. Look for foam, cords or pipes in the sensor's way, and for loose connections.",
 };

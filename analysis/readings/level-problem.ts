@@ -4,8 +4,10 @@ import { medianInPlace, medianOfFive, medianOfThree } from "../statistics/median
 import type { LevelScreenState } from "./level-screen-state.ts";
 import { noiseOf_m } from "./roughness.ts";
 
-export type LevelProblem = "frozen" | "out-of-range" | "dropping-out" | "implausible";
+export type LevelProblem = "frozen" | "out-of-range" | "dropping-out" | "out-of-water" | "implausible";
 
+/** A sensor that is lifted out for a look hangs in the water again by then; common practice, no source. */
+export const toldOutOfWaterAfter_s = 600;
 /** Nearly all readings carry a level; lately fewer than this do. */
 const nearlyAllRows = 0.9;
 export const fewRows = 0.75;
@@ -26,6 +28,7 @@ export function levelProblem(state: LevelScreenState, time_s: number): LevelProb
   if (!state.seen) return null;
   if (state.outOfRange || state.outShare > manyOut) return "out-of-range";
   if (state.frozen) return "frozen";
+  if (time_s - state.outOfWater.since_s >= toldOutOfWaterAfter_s) return "out-of-water";
   const silence_s = time_s - state.last_s;
   if (silence_s > Math.max(60, 5 * state.long_s) || state.silences > 5) return "dropping-out";
   if (state.rowShare > nearlyAllRows && state.lateRowShare < fewRows) return "dropping-out";

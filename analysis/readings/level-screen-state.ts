@@ -1,5 +1,7 @@
 // What is remembered of the level sensor, and the range in which its levels may lie.
 
+import { newOutOfWater, type OutOfWaterState } from "./out-of-water.ts";
+
 export interface LevelScreenState {
   seen: boolean;
   last_m: number;
@@ -44,6 +46,7 @@ export interface LevelScreenState {
   stoodThroughRuns: number;
   lastStoodThrough_s: number;
   frozen: boolean;
+  readonly outOfWater: OutOfWaterState;
 }
 
 export function newLevelScreen(): LevelScreenState {
@@ -76,6 +79,7 @@ export function newLevelScreen(): LevelScreenState {
     stoodThroughRuns: 0,
     lastStoodThrough_s: Number.NEGATIVE_INFINITY,
     frozen: false,
+    outOfWater: newOutOfWater(),
   };
 }
 

@@ -4,16 +4,23 @@
 import { orNone, towards } from "../statistics/towards.ts";
 import { fewRows, manyOut, mostNoise_m, slow_s } from "./level-problem.ts";
 import type { LevelRange, LevelScreenState } from "./level-screen-state.ts";
+import { atOnce_m, isOutOfWater, newOutOfWater, noteOutOfWater } from "./out-of-water.ts";
 import { frozenRepeats, leap_m, noteRepeats } from "./repeated-levels.ts";
 import { learnRoughness, roughnessOf_m } from "./roughness.ts";
 
-/** Takes the next level; returns it if it may be a water level, else null. */
+/**
+ * Takes the next level; returns it if it may be a water level, else null.
+ *
+ * @param resting a contact has said 'rests' since the reading before
+ */
 export function screenLevel(
   state: LevelScreenState,
   range: LevelRange,
   time_s: number,
   level_m: number,
+  resting = false,
 ): number | null {
+  const { last_m, last_s, lowestStop_m, outOfWater } = state;
   if (state.seen) noteInterval(state, time_s - state.last_s);
   state.seen = true;
   state.last_s = time_s;
@@ -22,10 +29,12 @@ export function screenLevel(
   if (state.outOfRange) {
     return null;
   }
+  noteOutOfWater(outOfWater, { last_m, last_s, lowestStop_m }, time_s, level_m, resting);
   noteRepeats(state, time_s, level_m);
-  noteRoughness(state, level_m);
+  if (!isOutOfWater(outOfWater)) noteRoughness(state, level_m);
+  else if (outOfWater.since_s === time_s) noteWild(state, true);
   state.last_m = level_m;
-  return state.standing ? null : level_m;
+  return state.standing || isOutOfWater(outOfWater) ? null : level_m;
 }
 
 /**
@@ -55,6 +64,7 @@ export function screenOrdinary(
     if (!(now_m >= lowest_m && now_m <= highest_m && interval_s > 0)) break;
     if (interval_s > slow_s || interval_s > 4 * state.long_s) break;
     if (state.repeats + 1 >= frozenRepeats && now_m === state.last_m) break;
+    if (state.last_m - now_m > atOnce_m) break;
     if (state.roughness_m > ordinarilyRough_m || state.wildShare > ordinarilyWild) break;
     if (!settled) noteRow(state, true);
     noteInterval(state, interval_s);
@@ -119,7 +129,12 @@ function takeQuiet(
 
 /** Nothing has been wrong with the sensor of late, or may be with the next level alone; five levels are at hand. */
 export function isOrdinary(state: LevelScreenState): boolean {
-  const well = !state.outOfRange && state.outShare <= manyOut && !state.standing && !state.frozen;
+  const well =
+    !state.outOfRange &&
+    state.outShare <= manyOut &&
+    !state.standing &&
+    !state.frozen &&
+    !isOutOfWater(state.outOfWater);
   const steady = state.silences <= 5 && state.stoodThroughRuns === 0 && state.lateRowShare >= fewRows;
   return well && steady && state.recent === 5 && state.interval_s <= slow_s;
 }
@@ -151,6 +166,7 @@ export function forgetRecentLevels(state: LevelScreenState): void {
   state.stoodThroughRuns = 0;
   state.standing = false;
   state.frozen = false;
+  Object.assign(state.outOfWater, newOutOfWater());
   state.silences = 0;
 }
 
@@ -192,7 +208,10 @@ function learnRough(state: LevelScreenState, a: number, b: number, level_m: numb
   const second_m = Math.abs(a - 2 * b + level_m);
   const spike = Math.abs(b - a) > 0.03 && Math.abs(b - level_m) > 0.03 && (b - a) * (b - level_m) > 0;
   const wild = spike && second_m > 12 * state.roughness_m && !(state.interval_s > slow_s);
-  if (wild || state.wildShare > 0)
-    state.wildShare = orNone(state.wildShare + ((wild ? 1 : 0) - state.wildShare) * 0.005);
+  if (wild || state.wildShare > 0) noteWild(state, wild);
   state.roughness_m = learnRoughness(state.roughness_m, a, b, level_m);
+}
+
+function noteWild(state: LevelScreenState, wild: boolean): void {
+  state.wildShare = orNone(state.wildShare + ((wild ? 1 : 0) - state.wildShare) * 0.005);
 }

@@ -3,6 +3,7 @@
 import { orNone } from "../statistics/towards.ts";
 import { slow_s } from "./level-problem.ts";
 import type { LevelScreenState } from "./level-screen-state.ts";
+import { aboutStop_m, farUnder_m } from "./out-of-water.ts";
 
 /** Repeats that make a frozen sensor: so many, for so long, and so many times more than when it was well. */
 export const frozenRepeats = 30;
@@ -22,8 +23,6 @@ const soonAfter_s = 10_800;
  * pump draws so low and so fast. A basin that is emptied for cleaning fills again within the hour, or falls more slowly.
  */
 const emptyFor_s = 3600;
-export const farUnder_m = 0.03;
-const aboutStop_m = 0.02;
 const seenFalling_s = 15;
 /** Up by more than this from one level to the next, and then the very same value for so many levels. */
 export const leap_m = 0.02;

@@ -30,7 +30,8 @@ import { sensorFault } from "../../../analysis/findings/sensor-fault.ts";
 import * as short from "../../../analysis/findings/short-cycling.ts";
 import * as small from "../../../analysis/findings/undersized.ts";
 import * as history from "../../../analysis/inflow/pump-history.ts";
-import { farUnder_m } from "../../../analysis/readings/repeated-levels.ts";
+import { toldOutOfWaterAfter_s } from "../../../analysis/readings/level-problem.ts";
+import { farUnder_m } from "../../../analysis/readings/out-of-water.ts";
 import { timesLongest } from "../../../analysis/readings/slow-channel.ts";
 
 const folder = join(import.meta.dirname, "../../../analysis/findings");
@@ -176,6 +177,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `for ${minutes(highFloatStuckDown.onDelay_s)}`,
     "50 mm above",
     `${mm(farUnder_m)} or more under`,
+    `told after ${minutes(toldOutOfWaterAfter_s)}`,
     `for ${timesLongest} times as long`,
   ],
 };

@@ -1,0 +1,55 @@
+// A level sensor that was taken out of the water, or fell out of it: from one reading to the next, and with the pump at
+// rest, it reads far less than the pump ever leaves. What it reads from then on is no level.
+
+export interface OutOfWaterState {
+  /** Since when; NaN while it is in the water, as far as is known. */
+  since_s: number;
+  /** What it has read meanwhile. */
+  lowest_m: number;
+  highest_m: number;
+}
+
+export function newOutOfWater(): OutOfWaterState {
+  return { since_s: Number.NaN, lowest_m: Number.NaN, highest_m: Number.NaN };
+}
+
+/** So far under where runs stop no pump draws, and from so little under it no water falls there at once. */
+export const farUnder_m = 0.03;
+export const aboutStop_m = 0.02;
+/** In a longer time a whole run may go by; by less a noisy sensor falls. */
+const atOnce_s = 5;
+export const atOnce_m = 0.05;
+/** What moves by more hangs in water after all, and was set anew. */
+const followsWater_m = 0.06;
+
+export interface LevelBefore {
+  /** NaN where there is none. */
+  readonly last_m: number;
+  readonly last_s: number;
+  /** The lowest level at which one of the latest runs stopped; NaN before enough of them have shown it. */
+  readonly lowestStop_m: number;
+}
+
+/** @param resting a contact has said 'rests' since the reading before */
+export function noteOutOfWater(
+  state: OutOfWaterState,
+  { last_m, last_s, lowestStop_m }: LevelBefore,
+  time_s: number,
+  level_m: number,
+  resting: boolean,
+): void {
+  const low = level_m < lowestStop_m - farUnder_m;
+  if (!isOutOfWater(state)) {
+    const atOnce = last_m - level_m > atOnce_m && time_s - last_s <= atOnce_s;
+    if (low && resting && atOnce && last_m >= lowestStop_m - aboutStop_m)
+      Object.assign(state, { since_s: time_s, lowest_m: level_m, highest_m: level_m });
+    return;
+  }
+  state.lowest_m = Math.min(state.lowest_m, level_m);
+  state.highest_m = Math.max(state.highest_m, level_m);
+  if (!low || state.highest_m - state.lowest_m > followsWater_m) Object.assign(state, newOutOfWater());
+}
+
+export function isOutOfWater({ since_s }: OutOfWaterState): boolean {
+  return !Number.isNaN(since_s);
+}

@@ -1,0 +1,57 @@
+import { describe, expect, it } from "vitest";
+import { isOutOfWater, newOutOfWater, noteOutOfWater } from "../../../analysis/readings/out-of-water.ts";
+import type { Reading } from "../../../analysis/readings/reading.ts";
+import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
+import { analyse } from "../analyse.ts";
+import { courseAt, cycle_s, reading, smallSite, startTime_s } from "../small-basin.ts";
+
+/** Whether it is out after these levels, one a second, of a basin whose pump stops at 0.1 m. */
+function out(levels_m: readonly number[], { resting = true, every_s = 1 } = {}): boolean {
+  const state = newOutOfWater();
+  let [last_m, last_s] = [Number.NaN, Number.NaN];
+  for (const [i, level_m] of levels_m.entries()) {
+    noteOutOfWater(state, { last_m, last_s, lowestStop_m: 0.1 }, i * every_s, level_m, resting);
+    [last_m, last_s] = [level_m, i * every_s];
+  }
+  return isOutOfWater(state);
+}
+
+describe("a level sensor", () => {
+  it("is out of the water when it falls far under the stop level at once, the pump at rest", () => {
+    expect(out([0.2, 0.005, 0.006])).toBe(true);
+    expect(out([0.2, 0.08, 0.08])).toBe(false);
+    expect(out([0.2, 0.005, 0.006], { resting: false })).toBe(false);
+    expect(out([0.2, 0.005, 0.006], { every_s: 10 })).toBe(false);
+  });
+
+  it("is not when the water sinks there by and by, as noisy as it may be", () => {
+    expect(out([0.1, 0.085, 0.065, 0.085, 0.065])).toBe(false);
+  });
+
+  it("is in it again when it is back up, or follows the water from another zero", () => {
+    expect(out([0.2, 0.005, 0.2])).toBe(false);
+    expect(out([0.2, 0.005, 0.025, 0.045, 0.066])).toBe(false);
+  });
+});
+
+describe("a sensor that is lifted out for twenty minutes", () => {
+  const random = seededRandom(4);
+  const isOut = (t: number) => t > 10.4 * cycle_s && t < 10.4 * cycle_s + 1200;
+  const readings: Reading[] = Array.from({ length: 22 * cycle_s }, (_, t) => {
+    const { level_m, pumpOn } = courseAt(t);
+    return reading(startTime_s + t, { level_m: (isOut(t) ? 0.006 : level_m) + random.normal(0.001), pumpOn });
+  });
+  const { summary } = analyse(smallSite, readings);
+
+  it("makes no peak when it is hung back", () => {
+    // 6 L/min come in, always; the leap back up would be another 20 L at once.
+    for (const window of ["60", "600"] as const) expect(summary.inflow.peak[window]?.lpm).toBeLessThan(6.5);
+    expect(summary.inflow.mean_lpm).toBeGreaterThan(5.9);
+  });
+
+  it("is told, once, and nothing else is", () => {
+    expect(summary.findings.map(({ kind, evidence }) => [kind, evidence.problem])).toEqual([
+      ["sensor-fault", "out-of-water"],
+    ]);
+  });
+});
