@@ -15,6 +15,8 @@ import { openToRead } from "./open-to-read.ts";
 export interface OpenRecord {
   /** In the order in which they were appended. */
   readings(): Iterable<Reading>;
+  /** Those that the database does not have yet. */
+  recent(): Iterable<Reading>;
   /** Oldest first. */
   cycles(): Iterable<Cycle>;
   findings(): Iterable<Finding>;
@@ -33,6 +35,14 @@ export function readRecord(path: string): OpenRecord {
   const { store, batches } = nameOf(database);
   const kept = openSlotsToRead(path, store);
   const fresh = kept.filter(({ sequence }) => sequence > batches);
+  function* from(nth: number): Generator<Reading> {
+    let next = nth;
+    for (const { firstNth, readings } of kept) {
+      const after = readings.slice(Math.max(0, next - firstNth));
+      next += after.length;
+      yield* after;
+    }
+  }
   return {
     *readings() {
       let next = 1;
@@ -41,12 +51,9 @@ export function readRecord(path: string): OpenRecord {
         next = Number(row.firstNth) + readings.length;
         yield* readings;
       }
-      for (const { firstNth, readings } of kept) {
-        const after = readings.slice(Math.max(0, next - firstNth));
-        next += after.length;
-        yield* after;
-      }
+      yield* from(next);
     },
+    recent: () => from(Number(database.prepare("SELECT max(firstNth + readings) AS next FROM chunk").get()?.next ?? 1)),
     cycles: () => {
       const recent = fresh.flatMap((batch) => batch.cycles);
       return withRecent(cycleTable(database).within(all, most).reverse(), recent, (cycle) => cycle.startedAt_s);

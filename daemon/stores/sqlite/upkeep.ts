@@ -10,6 +10,7 @@ import { lockStore } from "./lock.ts";
 import { asOneFile } from "./one-file.ts";
 import { openDatabase } from "./open-database.ts";
 import { openToRead, refuseMissing } from "./open-to-read.ts";
+import { readRecord } from "./read-record.ts";
 
 export interface Checked {
   readonly size_B: number;
@@ -22,7 +23,7 @@ export interface Checked {
   readonly faults: readonly string[];
 }
 
-/** Reads all of a record, also while a daemon writes it; what is still outside the database is not looked at. */
+/** Reads all of a record, also while a daemon writes it: the database, and the newest, which it does not have yet. */
 export function checkRecord(path: string): Checked {
   const database = openToRead(path);
   const faults: string[] = [];
@@ -38,18 +39,37 @@ export function checkRecord(path: string): Checked {
   try {
     faults.push(...integrity(database));
     const readings = readThrough(database, faults);
+    const [from_s, to_s] = [of("SELECT from_s AS n FROM record"), of("SELECT to_s AS n FROM record")];
+    const whole = faults.length === 0 ? countAll(path, { readings, from_s, to_s }) : { readings, from_s, to_s };
     return {
       // With what is still in the log: while a daemon runs, that may be nearly all.
       size_B: of("SELECT page_count * page_size AS n FROM pragma_page_count, pragma_page_size") ?? statSync(path).size,
-      readings,
-      from_s: of("SELECT from_s AS n FROM record"),
-      to_s: of("SELECT to_s AS n FROM record"),
       cycles: of("SELECT count(*) AS n FROM cycle") ?? 0,
       findings: of("SELECT count(*) AS n FROM finding") ?? 0,
+      ...whole,
       faults: [...new Set(faults)],
     };
   } finally {
     database.close();
+  }
+}
+
+type Counted = Pick<Checked, "readings" | "from_s" | "to_s">;
+
+/** What the database has, with the newest, of which it may have nothing for hours. */
+function countAll(path: string, inDatabase: Counted): Counted & Pick<Checked, "cycles" | "findings"> {
+  const record = readRecord(path);
+  try {
+    let { readings, from_s, to_s } = inDatabase;
+    for (const { time_s } of record.recent()) {
+      readings++;
+      from_s ??= time_s;
+      to_s = time_s;
+    }
+    const count = (all: Iterable<unknown>) => Array.from(all, () => null).length;
+    return { readings, from_s, to_s, cycles: count(record.cycles()), findings: count(record.findings()) };
+  } finally {
+    record.close();
   }
 }
 

@@ -163,6 +163,19 @@ describe("checking", () => {
     });
   });
 
+  it("counts what the database does not have yet, which on the first day is everything", () => {
+    const store = openSqliteStore(path);
+    const times_s = [0, 1, 2].map((second) => noon_s + second);
+    for (const time_s of times_s) store.append({ ...silentReading, time_s, level_m: 0.2 });
+    for (const cycle of content.cycles) store.saveCycle(cycle);
+    store.flush();
+    expect(checkRecord(path)).toMatchObject({
+      ...{ readings: 3, from_s: noon_s, to_s: noon_s + 2, cycles: content.cycles.length, findings: 0, faults: [] },
+    });
+    store.close();
+    expect(checkRecord(path)).toMatchObject({ readings: 3, cycles: content.cycles.length });
+  });
+
   it("says what to do with a record of an older program", () => {
     copyFileSync(join(import.meta.dirname, "../../../fixtures/stores/schema-3.sqlite"), path);
     expect(() => checkRecord(path)).toThrow("older undercroft (schema 3");
