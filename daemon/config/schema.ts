@@ -67,7 +67,26 @@ export function siteFileSchema(kinds: readonly SourceKind[], channels: readonly 
   return siteFile
     .superRefine(checkHighPoint, evenIfIncomplete)
     .superRefine(checkPumps, evenIfIncomplete)
+    .superRefine(checkLines, evenIfIncomplete)
     .superRefine(checkAnnunciators, evenIfIncomplete);
+}
+
+/** A contact says one thing: a line that two sources read was mistaken in one of them. */
+function checkLines(siteFile: unknown, context: z.core.$RefinementCtx): void {
+  const sources = Array.from({ length: lengthAt(siteFile, "sources") }, (_, i) => at(siteFile, "sources", i));
+  const lines = sources.map((source) => (isWithLine(source) ? source : null));
+  for (const [index, line] of lines.entries()) {
+    const first = line === null ? -1 : lines.findIndex((other) => other !== null && isSameLine(other, line));
+    if (line === null || first === index) continue;
+    const key = line.line === undefined ? "offset" : "line";
+    const name = JSON.stringify(at(sources[first], "name"));
+    report(context, ["sources", index, key], `expected a line of its own, found that of the source ${name}`);
+  }
+}
+
+function isWithLine(source: unknown): source is LineAddress {
+  const isGiven = typeof at(source, "line") === "number" || typeof at(source, "offset") === "number";
+  return at(source, "kind") === "gpio" && isGiven;
 }
 
 /** A sounder's line is no float's: driven, it could harm the board, and nothing would be measured. */

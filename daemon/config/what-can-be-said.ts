@@ -3,6 +3,7 @@
 
 import { basinGeometry } from "../../analysis/geometry/basin.ts";
 import type { BasinSite } from "../../analysis/site.ts";
+import { at } from "./cross-check.ts";
 import type { SiteFile } from "./site-file.ts";
 import { unusualSizes } from "./unusual-sizes.ts";
 
@@ -46,7 +47,7 @@ export function whatIsMissing({ site: { basin, pump, pumps, discharge } }: SiteF
   return missing.filter(([is]) => is).map(([, line]) => line);
 }
 
-export function whatLooksOdd({ site, server, alarms }: SiteFile): string[] {
+export function whatLooksOdd({ site, server, alarms, sources }: SiteFile): string[] {
   const { basin } = site;
   const { geometry } = basin;
   const levels_m = [basin.startLevel_m, basin.highLevel_m, basin.overflowLevel_m];
@@ -70,7 +71,28 @@ export function whatLooksOdd({ site, server, alarms }: SiteFile): string[] {
       "Phones can be taken up only on a page under https: give server.tls, or the https address as alarms.page_address.",
     ],
   ];
-  return [...unusualSizes(site), ...odd.filter(([is]) => is).map(([, line]) => line)];
+  return [...unusualSizes(site), ...givenTwice(sources), ...odd.filter(([is]) => is).map(([, line]) => line)];
+}
+
+/** Readings of two sensors, mixed, are those of none. */
+function givenTwice(sources: SiteFile["sources"]): string[] {
+  const givenBy = Map.groupBy(
+    sources.flatMap((source) => channelsOf(source).map((channel) => ({ channel, name: source.name }))),
+    ({ channel }) => channel,
+  );
+  return [...givenBy].flatMap(([channel, givers]) =>
+    givers.length === 1
+      ? []
+      : [
+          `${givers.map(({ name }) => name).join(" and ")} ${givers.length === 2 ? "both" : "all"} give ${channel}: they are taken for one and the same sensor.`,
+        ],
+  );
+}
+
+function channelsOf(source: object): string[] {
+  const [one, several] = [at(source, "channel"), at(source, "channels")];
+  if (typeof one === "string") return [one];
+  return typeof several === "object" && several !== null ? Object.keys(several) : [];
 }
 
 /** A tape measure and a bucket agree better than that; common practice, no source. */

@@ -105,6 +105,15 @@ describe("describeSite", () => {
     expect(text).toContain("If the board itself dies nobody is told of it");
   });
 
+  it("says which channel comes from two sources", () => {
+    const source = (name: string) =>
+      `  - { kind: mqtt, name: ${name}, url: "mqtt://h", channels: { level: { topic: ${name}, unit: mm } } }\n`;
+    expect(words(`${contractSite}sources:\n${source("sonar")}`)).not.toContain("Look at again");
+    expect(words(`${contractSite}sources:\n${source("sonar")}${source("probe")}`)).toContain(
+      "sonar and probe both give level: they are taken for one and the same sensor.",
+    );
+  });
+
   it("says a measured active volume with its interval, and warns of one that the shape contradicts", () => {
     const measured = (volume: string) =>
       words(
