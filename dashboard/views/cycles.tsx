@@ -117,15 +117,18 @@ export function CyclesView() {
   });
 
   const shown = cycles.value.slice(rows.from, rows.to);
+  const none = complete.value && cycles.value.length === 0;
   const [flow, volume] = [unitName("flow", units.value), unitName("volume", units.value)];
   return (
     <div class="cycles">
       <h1>
         Cycles{" "}
-        <span class="quiet">
-          {cycles.value.length.toLocaleString("en")}
-          {complete.value ? "" : " and more"}, newest first
-        </span>
+        {!none && (
+          <span class="quiet">
+            {cycles.value.length.toLocaleString("en")}
+            {complete.value ? "" : " and more"}, newest first
+          </span>
+        )}
       </h1>
       {failure.value && (
         <p class="fault" role="alert">
@@ -134,7 +137,7 @@ export function CyclesView() {
       )}
       <section
         ref={box}
-        class="table-box"
+        class={none ? "table-box none" : "table-box"}
         aria-label="Table of cycles"
         // biome-ignore lint/a11y/noNoninteractiveTabindex: a box that scrolls must be reachable by keyboard.
         tabIndex={0}
@@ -167,9 +170,7 @@ export function CyclesView() {
             {rows.to < cycles.value.length && <Filler height={(cycles.value.length - rows.to) * rowHeight} />}
           </tbody>
         </table>
-        {complete.value && cycles.value.length === 0 && (
-          <p class="waiting">No cycle yet. The first one shows when the pump has run.</p>
-        )}
+        {none && <p class="waiting">No cycle yet. The first one shows when the pump has run.</p>}
       </section>
       <HowSure />
     </div>

@@ -103,7 +103,7 @@ export function NowView() {
       </div>
       <section class="now-findings" aria-labelledby="open-title">
         <h2 id="open-title">Open findings</h2>
-        {situation.openFindings.length === 0 && <p class="quiet">None. Nothing about the basin calls for you.</p>}
+        {situation.openFindings.length === 0 && <p class="quiet">{noFindings(situation.time_s === null, stale)}</p>}
         {byUrgency(situation.openFindings).map((finding) =>
           finding.severity === "critical" ? (
             <FindingCard key={`${finding.kind}${finding.from_s}`} finding={finding} />
@@ -115,4 +115,12 @@ export function NowView() {
       <Instruments state={state} />
     </div>
   );
+}
+
+/** What is not read is not known to be well. */
+function noFindings(nothingRead: boolean, stale: boolean): string {
+  if (nothingRead) return "None known: no reading has come yet.";
+  return stale
+    ? "None at the last reading; what came after is not known."
+    : "None. Nothing about the basin calls for you.";
 }

@@ -60,7 +60,7 @@ export function RecordView() {
   return (
     <div class="record">
       <h1 class="unseen">Record</h1>
-      <SpanTools />
+      {visible.value && <SpanTools />}
       {visible.value && (
         <p class="span-words" aria-live="polite">
           {siteTime(timezone).span(visible.value.from_s, visible.value.to_s)}{" "}
@@ -73,13 +73,18 @@ export function RecordView() {
           {failure.value}
         </p>
       )}
-      {!visible.value && <p class="waiting">No reading has been recorded yet.</p>}
-      <LevelChart data={data} basin={basin} timezone={timezone} />
-      <InflowChart data={data} timezone={timezone} />
-      <p class="hint">
-        Wheel or pinch to zoom, drag to mark a stretch, Shift and drag or one finger to move. With the keyboard on a
-        chart: arrows, plus, minus, Home, End, 0.
-      </p>
+      {visible.value === null ? (
+        <p class="waiting">No reading has been recorded yet. The charts begin with the first.</p>
+      ) : (
+        <>
+          <LevelChart data={data} basin={basin} timezone={timezone} />
+          <InflowChart data={data} timezone={timezone} />
+          <p class="hint">
+            Wheel or pinch to zoom, drag to mark a stretch, Shift and drag or one finger to move. With the keyboard on a
+            chart: arrows, plus, minus, Home, End, 0.
+          </p>
+        </>
+      )}
     </div>
   );
 }
