@@ -26,7 +26,7 @@ const longestName = 60;
 export const webPush = defineChannel({
   kind: "web-push",
   config,
-  // A notice replaces the one before it of the same alarm.
+  // A notice replaces the one before it of the same alarms.
   comparesKeys: true,
   takesReplies: false,
   onlyOne: true,

@@ -4,12 +4,13 @@ import { iso } from "../../../analysis/report/summarize.ts";
 import { askAlarms, type WhichDaemon } from "./ask-alarms.ts";
 
 const messagesShown = 20;
+const deedsShown = 8;
 
 export async function listAlarms(which: WhichDaemon): Promise<void> {
   const alarms = await askAlarms(which);
   if (alarms === null) return;
   try {
-    const { alarms: all, contacts, messages, performance } = await alarms.view();
+    const { alarms: all, contacts, messages, done, performance } = await alarms.view();
     if (!alarms.running) console.log("No daemon runs: nobody watches, this is how things stood.\n");
     console.log("Alarms");
     for (const { name, priority, state, from_s, acknowledged } of all) {
@@ -33,6 +34,15 @@ export async function listAlarms(which: WhichDaemon): Promise<void> {
       const when = sent_s === null ? "" : ` ${iso(sent_s)}`;
       console.log(
         `  ${id} ${alarm ?? ""} ${kind} to ${contact}: ${state}${when}${reason === null ? "" : ` (${reason})`}`,
+      );
+    }
+    if (done.length > 0) console.log("\nWho did what");
+    for (const { at_s, kind, alarm, contact, by, via, until_s, reason } of done.slice(0, deedsShown)) {
+      const what = kind === "tested" ? `test to ${contact}` : `${alarm} ${kind}`;
+      const until = until_s === null ? "" : ` until ${iso(until_s)}`;
+      const who = by === null ? "" : ` by ${by}`;
+      console.log(
+        `  ${iso(at_s)} ${what}${until}${who}${via === null ? "" : ` (${via})`}${reason === null ? "" : `: ${reason}`}`,
       );
     }
     console.log(`\nIn 30 days ${performance.count} announced, at most ${performance.mostIn10min} in ten minutes`);

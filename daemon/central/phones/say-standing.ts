@@ -39,7 +39,9 @@ export function sayStanding(
     ? ["Nothing calls for somebody there by this any more."]
     : [first.condition.advice ?? silentAdvice, place, contact].filter((line) => line !== null);
   const isUrgent = due.some(({ condition }) => condition.tier === "now");
-  const subject = `${first.basin}/${first.condition.kind}`;
+  const subjects = [first, ...more].map(({ basin, condition }) => `${basin}/${condition.kind}`);
+  // Several that are told together: what is said of one of them later must not take the others off the screen.
+  const subject = subjects.toSorted().join(" ");
   return {
     note: {
       key: `${isOver ? "over" : "on"}-${topicOf(`${subject} ${first.seen_s} ${more.length}`).slice(0, 24)}`,
