@@ -102,12 +102,21 @@ function courseInStorm(
   return stormCourse(rest, context, learnedBy(state, endedParts.set).capability);
 }
 
+/** A sensor of coarser steps shows nothing of what a closing valve lets back, and makes up as much of what it does not. */
+const hidesReturn_m3 = 0.002;
+const noReturn = { returns: null, mostReturn_m3: 0 };
+
 function fitWithPour(state: TrackerState, context: TrackerContext, duration_s: number, endsSeen: boolean): Fitted {
   const { geometry, resolution_m, basin } = context;
   const step_m3 = Number.isFinite(resolution_m) ? resolution_m * geometry.area_m2(basin.stopLevel_m ?? 0) : 0;
   const samples = curveSamples(state.samples);
   const sudden = takeOutPour(samples, step_m3);
-  const fit = fitRest(samples, duration_s, { ...howToFit(state, context), step_m3 });
+  const how = howToFit(state, context);
+  const fit = fitRest(
+    samples,
+    duration_s,
+    step_m3 > hidesReturn_m3 ? { ...how, ...noReturn, step_m3 } : { ...how, step_m3 },
+  );
   if (fit === undefined) return { fit, poured: sudden !== null };
   if (sudden !== null) return { fit: withPour(fit, sudden), poured: true };
   const usual = endsSeen ? usualRest(state, context) : null;
