@@ -1,8 +1,10 @@
-// The problems of one recording, each one line that names file, line and column: the first of each kind in full, with
-// how many are like it.
+// The problems of one recording, each one line that names file, line and column: the first few of each kind, with how
+// many more are like them.
 
 /** Different kinds that are told; beyond them there is only a count. */
 const shown = 20;
+/** Of one kind. */
+const shownOfKind = 10;
 
 export interface ProblemList {
   /** `line` is the line number in the file; null when the problem is the file as a whole. */
@@ -12,7 +14,7 @@ export interface ProblemList {
 }
 
 interface Kind {
-  readonly first: string;
+  readonly first: string[];
   count: number;
 }
 
@@ -23,11 +25,12 @@ export function problemList(file: string): ProblemList {
     add(line, text) {
       count += 1;
       const name = text.replace(/, found .*$/s, "");
-      const known = kinds.get(name);
-      if (known !== undefined) known.count += 1;
-      else if (kinds.size < shown) {
-        kinds.set(name, { first: line === null ? `${file}: ${text}` : `${file}:${line}: ${text}`, count: 1 });
-      }
+      if (!kinds.has(name) && kinds.size < shown) kinds.set(name, { first: [], count: 0 });
+      const kind = kinds.get(name);
+      if (kind === undefined) return;
+      kind.count += 1;
+      if (kind.first.length < shownOfKind)
+        kind.first.push(line === null ? `${file}: ${text}` : `${file}:${line}: ${text}`);
     },
     get count() {
       return count;
@@ -35,7 +38,9 @@ export function problemList(file: string): ProblemList {
     lines() {
       const told = [...kinds.values()];
       const lines = told.flatMap(({ first, count: like }) =>
-        like === 1 ? [first] : [first, `${file}: and ${(like - 1).toLocaleString("en")} more like it`],
+        like === first.length
+          ? first
+          : [...first, `${file}: and ${(like - first.length).toLocaleString("en")} more like these`],
       );
       const rest = count - told.reduce((sum, kind) => sum + kind.count, 0);
       return rest === 0

@@ -112,7 +112,8 @@ export function passOver(options: PassOptions): Pass {
       }
       const { scanner, order, plan, channels } = body;
       if (wanted && length > 0) problems.add(scanner.line, "a quote is left open to the end of the file");
-      else if (wanted && scanner.rows === 0) problems.add(null, "has a header row and nothing below it");
+      else if (wanted && scanner.rows === 0)
+        problems.add(null, "has a header row and nothing below it; expected at least one reading");
       if (inOrder && problems.count === 0) inOrder = order.settle(true);
       return { inOrder, rows: scanner.rows, counts: order.counts, plan, channels };
     },
