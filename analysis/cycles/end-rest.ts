@@ -5,6 +5,7 @@ import { betweenTrips, type UsualRest } from "../inflow/between-trips.ts";
 import { towardsCalm } from "../inflow/calm-mean.ts";
 import { fitRest, type RestFit } from "../inflow/fit-rest.ts";
 import { takeOutPour, withPour } from "../inflow/poured-in.ts";
+import { noteSampleSd } from "../inflow/rest-memory.ts";
 import { learnDrift } from "../inflow/sensor-drift.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
 import type { Cycle } from "./cycle.ts";
@@ -60,6 +61,7 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
   }
   const storm = poured || !startSeen ? null : courseInStorm(state, context, fit, byCurve, from_s, to_s);
   const summary = storm === null ? byCurve : { ...byCurve, first: storm.first ?? byCurve.first, last: storm.last };
+  if (fit !== undefined && !poured) noteSampleSd(state.memory, fit.sampleSd_m3, state.samples.count);
   const movedBefore_m3s = state.moved_m3s;
   const calm = storm === null && fit !== undefined && share >= mostOfRest ? shown : null;
   state.moved_m3s = calm === null ? 0 : towardsCalm(state.calm, calm, (from_s + to_s) / 2);
@@ -95,10 +97,11 @@ function courseInStorm(
   from_s: number,
   to_s: number,
 ): StormCourse | null {
-  const { samples, before, ended, endedParts, phaseFrom_s } = state;
+  const { samples, before, ended, endedParts, phaseFrom_s, memory } = state;
   if (fit !== undefined && fit.seenTo_s < to_s - from_s) return null;
   const known = ended !== null && phaseFrom_s !== null && !isMixed(endedParts) ? ended : null;
-  const rest = { samples, fit, from_s, to_s, after, ended: known, before: before?.last ?? null };
+  const { sampleSd_m3 } = memory;
+  const rest = { samples, fit, from_s, to_s, after, ended: known, before: before?.last ?? null, sampleSd_m3 };
   return stormCourse(rest, context, learnedBy(state, endedParts.set).capability);
 }
 

@@ -31,6 +31,8 @@ export interface RestInStorm {
   readonly ended: EndedRun | null;
   /** What is known before a rest whose run is not. */
   readonly before: InflowAt | null;
+  /** Of a level sample, as rests of many have shown it; 0 until then. */
+  readonly sampleSd_m3: number;
 }
 
 /** Such shares of what the pump moves are a storm, and a change that shows in a run. */
@@ -71,6 +73,7 @@ export function stormCourse(
     edge_s: Number.isFinite(context.interval_s) ? context.interval_s / (context.inferred ? 1 : 2) : 0,
     vagueEnd_s: context.inferred ? context.interval_s + 2 : 0,
     step_m3: stepOf_m3(context, run),
+    sampleSd_m3: rest.sampleSd_m3,
   });
   if (found === null) return null;
   const ends_s = Math.min(end_s, rest_s);

@@ -26,6 +26,8 @@ export interface MovingStretch {
   readonly vagueEnd_s: number;
   /** Smallest step of a volume that the sensor shows. */
   readonly step_m3: number;
+  /** Of a sample, as far as it is known beforehand; 0 where it is not. */
+  readonly sampleSd_m3: number;
 }
 
 export interface MovingInflow {
@@ -84,14 +86,16 @@ export function movingInflow(stretch: MovingStretch): MovingInflow | null {
 
 /** The volume as it would stand had the pump moved nothing; null with too few samples. */
 function balanced(stretch: MovingStretch, usual_m3s: number): RateSamples | null {
-  const { run, run_s, rest, rest_s, edge_s, step_m3, vagueEnd_s } = stretch;
+  const { run, run_s, rest, rest_s, edge_s, step_m3, vagueEnd_s, sampleSd_m3 } = stretch;
   const most = (run?.count ?? 0) + rest.count;
   const t = new Float64Array(most);
   const y = new Float64Array(most);
   const variance = new Float64Array(most);
   const jump = new Float64Array(most);
   let count = 0;
-  const noise = Math.max(noiseOf(run ?? rest), noiseOf(rest), step_m3 ** 2 / 12, least_m3 ** 2);
+  // A handful of samples may lie as a smooth curve by chance, and would be followed.
+  const known_m3 = Math.max(sampleSd_m3, least_m3);
+  const noise = Math.max(noiseOf(run ?? rest), noiseOf(rest), step_m3 ** 2 / 12, known_m3 ** 2);
   const take = (time_s: number, volume_m3: number, n: number) => {
     t[count] = time_s;
     y[count] = volume_m3;

@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import { basinGeometry } from "../../../analysis/geometry/basin.ts";
 import { type MovingStretch, movingInflow, noiseOf } from "../../../analysis/inflow/moving-inflow.ts";
 import { learnRun, newCapability } from "../../../analysis/inflow/pump-capability.ts";
-import { volumeCourse } from "../../../analysis/inflow/volume-course.ts";
+import { type VolumeCourse, volumeCourse } from "../../../analysis/inflow/volume-course.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { area_m2, pumpRate_m3s, smallSite } from "../small-basin.ts";
 
@@ -37,6 +37,7 @@ function stretch(inflow_m3s: (t: number) => number, change: Partial<MovingStretc
     edge_s: 0.5,
     vagueEnd_s: 0,
     step_m3: 1e-5,
+    sampleSd_m3: 0,
     ...change,
   };
 }
@@ -60,6 +61,25 @@ describe("movingInflow", () => {
       expect(flow_m3s / 5e-4).toBeCloseTo(1, 1);
       expect(Math.abs(flow_m3s - 5e-4)).toBeLessThan(3 * uFlow_m3s);
     }
+  });
+
+  it("is not led by the noise of a few readings, where more have shown how much that is", () => {
+    const { run, rest } = stretch(() => 5e-4);
+    const seldom = (of: VolumeCourse | null): VolumeCourse => {
+      const every = (values: Float64Array | undefined) => (values ?? new Float64Array()).filter((_, i) => i % 15 === 5);
+      const off = [1, -1, 0.5, 1];
+      const y = every(of?.y).map((volume_m3, i) => volume_m3 + 0.002 * area_m2 * (off[i] as number));
+      return { t: every(of?.t), y, n: every(of?.n), count: 4 };
+    };
+    const few = { run: seldom(run), rest: seldom(rest) };
+    const bends = (sampleSd_m3: number) => {
+      const found = movingInflow(stretch(() => 5e-4, { ...few, sampleSd_m3 }));
+      const parts = [5, 25, 45, 65, 85, 105].map((from) => found?.over(from, from + 10).flow_m3s ?? Number.NaN);
+      return (Math.max(...parts) - Math.min(...parts)) / 5e-4;
+    };
+    expect(noiseOf(few.run)).toBe(0);
+    expect(bends(0.002 * area_m2)).toBeLessThan(0.02);
+    expect(bends(0)).toBeGreaterThan(0.05);
   });
 
   it("is not drawn down by the pump that already runs where the start is seen late, read off the level", () => {
