@@ -154,7 +154,7 @@ function figuresInShort(telling: Telling, { displayUnits }: Voice): Part[] {
   const in_ = words(displayUnits);
   const level = typeof facts.level_m === "number" ? in_.level(facts.level_m) : null;
   if (kind === "over") {
-    const verb = telling.definition.overTitle === undefined ? "lasted" : "took";
+    const verb = telling.definition.overTitle === undefined ? "lasted" : "was gone for";
     const lasted = telling.to_s === null ? "" : `It ${verb} ${in_.duration(roughly(telling.to_s - telling.from_s))}.`;
     return [{ variants: [lasted] }, { variants: level === null ? [] : [`Level ${level}.`, ""], cut: 1 }];
   }
@@ -182,7 +182,7 @@ function otherFigures(facts: AlarmFacts, in_: ReturnType<typeof words>): string 
   if (typeof last_run_s === "number" && typeof as_of_s === "number" && as_of_s > last_run_s)
     return `No run for ${in_.duration(roughly(as_of_s - last_run_s))}.`;
   if (typeof unwatched_from_s === "number" && typeof unwatched_to_s === "number")
-    return `Nothing was watched for ${in_.duration(unwatched_to_s - unwatched_from_s)}.`;
+    return `Nothing was watched for ${in_.duration(roughly(unwatched_to_s - unwatched_from_s))}.`;
   if (typeof inflow_day_m3 === "number" && typeof usual_day_m3 === "number")
     return `${in_.volume(inflow_day_m3)} in a day, usual is ${in_.volume(usual_day_m3)}.`;
   if (typeof charge_share === "number") return `Charge ${Math.round(charge_share * 100)}%.`;

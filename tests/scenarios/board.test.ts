@@ -127,7 +127,7 @@ describe("people are told", () => {
     // Twenty of its minutes, then twenty seconds; ten minutes of speaking from 7201 on, when it is next looked at.
     expect(at.heard()).toEqual([
       "4821 SENSOR LOST. Look at the basin, then at the sensor. Reply OK 1.",
-      "7821 Sensor is back. It took 60 min.",
+      "7821 Sensor is back. It was gone for 60 min.",
     ]);
   });
 

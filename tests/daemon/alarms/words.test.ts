@@ -100,7 +100,7 @@ describe("a text message", () => {
       from_s: 0,
       to_s: 7200,
     };
-    expect(say([over], voice, asked).text).toBe("Hill House: Supply is back. It took 2 h. Level 200 mm.");
+    expect(say([over], voice, asked).text).toBe("Hill House: Supply is back. It was gone for 2 h. Level 200 mm.");
   });
 
   it("says when the water reaches the floor, within a minute, and that it is there also when it rises no more", () => {
