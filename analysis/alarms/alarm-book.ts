@@ -44,6 +44,13 @@ const shelfTolerance_s = 1;
 /** More messages of one occurrence than this say nothing new. */
 const mostTimesWorse = 2;
 const onsetsKept = 4;
+/** Of water that has ceased to rise nothing of this is true any more; a level that is not known now was what it was. */
+const ofAMoment: ReadonlySet<string> = new Set(["rise_ms", "to_floor_s", "to_floor_earliest_s", "to_floor_latest_s"]);
+
+/** Not only because it waits to be sure that it is over. */
+function lasts({ holdsSince_s, ceased_s }: AlarmRecord): boolean {
+  return holdsSince_s !== null && ceased_s === null;
+}
 
 /** What began after its cause and was told all the same. */
 function isToldAfter({ state, announced, from_s }: AlarmRecord, cause: AlarmRecord): boolean {
@@ -120,11 +127,10 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
     const record = set(name, { holdsSince_s: null });
     if (!isActive(record.state)) return;
     const clear_s = record.clearSince_s ?? time_s;
-    set(name, { clearSince_s: clear_s });
+    // Whoever is told of the end, or called before it is sure, is told of the water as it is then.
+    const known = Object.entries(definition.facts(input)).filter(([key, fact]) => fact !== null || ofAMoment.has(key));
+    set(name, { clearSince_s: clear_s, facts: { ...record.facts, ...Object.fromEntries(known) } });
     if (time_s < clear_s + offDelay_s(definition, record, time_s)) return;
-    // Whoever is told of the end is told of the water as it is then.
-    const known = Object.entries(definition.facts(input)).filter(([, fact]) => fact !== null);
-    set(name, { facts: { ...record.facts, ...Object.fromEntries(known) } });
     clear(definition, record.ceased_s ?? clear_s, time_s);
   }
 
@@ -184,11 +190,15 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
     if (withheldAs(record) !== null || !isActive(record.state)) return;
     if (!record.announced) {
       // Its cause is over, and so is what it would tell of, but for its delay.
-      if (record.holdsSince_s === null || record.ceased_s !== null) return;
+      if (!lasts(record)) return;
       set(name, { announced: true, told: record.facts });
       note("raised", name, time_s);
       speakFor(name);
-    } else if (record.timesWorse < mostTimesWorse && definition.worse?.(record.told ?? {}, record.facts) === true) {
+    } else if (
+      lasts(record) &&
+      record.timesWorse < mostTimesWorse &&
+      definition.worse?.(record.told ?? {}, record.facts) === true
+    ) {
       set(name, { told: record.facts, timesWorse: record.timesWorse + 1 });
       note("worse", name, time_s);
     }

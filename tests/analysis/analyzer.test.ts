@@ -126,6 +126,24 @@ describe("a reading out of its time", () => {
   });
 });
 
+describe("the situation", () => {
+  it("says which findings are about to be over, and since when", () => {
+    const analyzer = createAnalyzer(smallSite);
+    const at = (time_s: number, mainsOn: boolean) => {
+      analyzer.push(reading(time_s, { level_m: 0.2, mainsOn }));
+      const { openFindings, ceasing } = analyzer.situation();
+      return { open: openFindings.map(({ kind }) => kind), ceasing };
+    };
+    at(100, true);
+    expect(at(101, false)).toEqual({ open: ["power-lost"], ceasing: undefined });
+    // A supply that comes and goes is one loss: half a minute.
+    const ceasing = [{ kind: "power-lost", from_s: 101, since_s: 110 }];
+    expect(at(110, true)).toEqual({ open: ["power-lost"], ceasing });
+    expect(at(139, true)).toEqual({ open: ["power-lost"], ceasing });
+    expect(at(140, true)).toEqual({ open: [], ceasing: undefined });
+  });
+});
+
 describe("a basin of round figures", () => {
   const { cycles, summary, said } = analyse(smallSite, courseReadings(20 * cycle_s));
 

@@ -55,6 +55,17 @@ describe("an alarm that was told", () => {
     expect(book.alarm("pump-does-not-start")).toMatchObject({ from_s: 100, to_s: 500, ceased_s: null });
   });
 
+  it("is told of, until its end is sure, with the water as it is then, and gets no worse", () => {
+    const book = createAlarmBook(alarmTable);
+    const floor = { rise_ms: 1e-4, uRise_ms: 1e-6, expected_s: 600, earliest_s: 500, latest_s: 700 };
+    book.update({ ...input(200, [finding("high-water", 100)], { level_m: 0.5, mainsOn: true }), toFloor: floor });
+    expect(book.alarm("high-water").facts).toMatchObject({ level_m: 0.5, to_floor_s: 600 });
+    expect(book.update(input(300, [], { level_m: 0.2, mainsOn: false, pumpRunning: true }))).toEqual([]);
+    expect(book.alarm("high-water").facts).toMatchObject({ level_m: 0.2, to_floor_s: null, pump_running: true });
+    book.update(input(400, [], { level_m: null }));
+    expect(book.alarm("high-water").facts).toMatchObject({ level_m: 0.2 });
+  });
+
   it("lasts while one of two findings does", () => {
     const book = createAlarmBook(alarmTable);
     const two = [finding("sensor-fault", 100), finding("sensor-fault", 100.001)];
