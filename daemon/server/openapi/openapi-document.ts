@@ -98,7 +98,7 @@ const operations: Readonly<Record<string, Operation>> = {
     body: speedBody,
     answer: answers.speedAnswer,
   },
-  "GET /api/report": { summary: "The report of the file contract so far.", answer: answers.report },
+  "GET /api/report": { summary: "The report so far, as `undercroft analyze` writes it.", answer: answers.report },
   "GET /api/summary": { summary: "The report so far without its cycles.", answer: answers.summary },
   "GET /api/sizing": {
     summary: "What was measured so far, as sizing reckons with it: the summary, the inflow, the last cycles.",
