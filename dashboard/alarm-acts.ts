@@ -92,6 +92,10 @@ export function sendTest(contact: string, by: string | null): Promise<boolean> {
   return doIt(api.testContact(contact, by, myName.value || null), `A test to ${contact} is on its way.`);
 }
 
+export function enterService(): Promise<boolean> {
+  return doIt(api.enterService(myName.value || null), "Entered: you are reminded of the next one.");
+}
+
 /** Asks how the alarms stand. @throws when there was no answer */
 export async function askAlarms(): Promise<void> {
   try {

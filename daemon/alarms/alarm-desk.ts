@@ -14,6 +14,7 @@ export function alarmDesk(view: AlarmsViewParts, service: AlarmService): AlarmDe
     shelve: (name, for_s, by, reason) => service.shelve(name, view.now_s() + for_s, by, reason),
     unshelve: service.unshelve,
     setInService: service.setInService,
+    enterService: view.services.enter,
     test: service.test,
     phones: phoneDesk(view.config, view.channels, service.test),
     byToken(token) {

@@ -13,6 +13,7 @@ import type { ChannelAtWork } from "./channels/channel-at-work.ts";
 import { deedsOf, historyOf } from "./deeds-shown.ts";
 import type { HeartbeatHealth } from "./heartbeat.ts";
 import { announced, messagesLookedAt, messagesOf, provenOrNot } from "./outbox-shown.ts";
+import type { ServiceBook } from "./service-book.ts";
 
 export interface AlarmsViewParts {
   readonly service: Pick<AlarmService, "alarms" | "outbox">;
@@ -21,6 +22,7 @@ export interface AlarmsViewParts {
   readonly channels: ReadonlyMap<string, ChannelAtWork>;
   /** Absent or null where nobody is told that the board lives. */
   heartbeat?(): HeartbeatHealth | null;
+  readonly services: ServiceBook;
   readonly now_s: () => number;
 }
 
@@ -29,6 +31,7 @@ export function alarmsAnswer({
   definitions,
   config,
   channels,
+  services,
   heartbeat,
   now_s,
 }: AlarmsViewParts): AlarmsAnswer {
@@ -80,6 +83,7 @@ export function alarmsAnswer({
       ...{ due_s: row.due_s, next_s: row.next_s, sent_s: row.sent_s, sentBy: row.sentBy, delivered_s: row.delivered_s },
       ...{ tries: row.tries, maybeSent: row.maybeSent, joinedTo: row.joinedTo, reason: row.reason },
     })),
+    service: services.view(),
     aside: asideOf(service.alarms(), definitions),
     done: deedsOf(journal, outbox.messages(messagesLookedAt), definitions),
     performance: alarmPerformance(announced(journal), {

@@ -22,6 +22,7 @@ import { holdDrills } from "./hold-drills.ts";
 import { openChannels } from "./open-channels.ts";
 import { type OrdersFromAfar, ordersFromAfar } from "./orders-from-afar.ts";
 import { openOutbox } from "./outbox/outbox.ts";
+import { openServiceBook } from "./service-book.ts";
 
 export interface AlarmsAround {
   readonly kinds?: readonly ChannelKind[];
@@ -76,6 +77,7 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     onReply: (from, text) => service?.answer(from, text, name),
     onReceipt: (key, delivered, reason) => service?.receipt(name, key, delivered, reason),
   }));
+  const services = openServiceBook(outbox, config, { timezone: site.timezone, now_s });
   const self = watchOverItself({
     config,
     timezone: site.timezone,
@@ -86,7 +88,7 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     latestReadings_s: around.latestReadings_s ?? [],
     lastAlive_s: Number(outbox.note("alive")),
     keepAlive: (time_s) => outbox.setNote("alive", String(time_s)),
-    lastService: () => outbox.note("last-service"),
+    lastService: services.entered,
   });
   const started = startAlarmService({
     site,
@@ -109,7 +111,7 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
   const heartbeat =
     config.heartbeat === null ? null : startHeartbeat(config.heartbeat, { schedule, now_s, log, unwatched });
   const view: AlarmsViewParts = {
-    ...{ service: started, definitions, config, channels: channels.byName, now_s },
+    ...{ service: started, definitions, config, channels: channels.byName, services, now_s },
     heartbeat: () => heartbeat?.health() ?? null,
   };
   return {

@@ -15,6 +15,7 @@ import type { Budget } from "../../analysis/uncertainty/budget.ts";
 import type { CallAgain, CallStep, QuietHours } from "../alarms/alarms-config.ts";
 import type { HeartbeatHealth } from "../alarms/heartbeat.ts";
 import type { MessageRow } from "../alarms/outbox/message-row.ts";
+import type { ServiceView } from "../alarms/service-book.ts";
 import type { ForwardHealth } from "../forward/health.ts";
 import type { SourceHealth } from "../sources/source.ts";
 import type { LevelSeries, Span, StoreHealth } from "../stores/store.ts";
@@ -176,6 +177,8 @@ export interface AlarmsAnswer {
   readonly heartbeat: HeartbeatHealth | null;
   /** Newest first. */
   readonly messages: readonly Pick<MessageRow, ShownOfMessage>[];
+  /** When basin and pump were last serviced, and are again due. */
+  readonly service: ServiceView;
   /** What is shelved or out of service. */
   readonly aside: readonly AlarmAside[];
   /** What people did in the last 30 days, newest first. */

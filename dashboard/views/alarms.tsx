@@ -15,6 +15,7 @@ import { AlarmTable } from "../parts/alarm-table.tsx";
 import { AlarmTroubleLines } from "../parts/alarm-trouble.tsx";
 import { AlarmsAside } from "../parts/alarms-aside.tsx";
 import { MyName } from "../parts/my-name.tsx";
+import { ServiceDone } from "../parts/service-done.tsx";
 import { TellThisPhone } from "../phones/tell-this-phone.tsx";
 import { siteTime } from "../site-time.ts";
 import { useAsking } from "./use-asking.ts";
@@ -91,6 +92,7 @@ function AtTheBoard() {
             />
             <MyName />
             <AlarmDeeds done={answer.done} />
+            <ServiceDone answer={answer} />
           </div>
           <AlarmTable answer={answer} />
           <AlarmPerformance answer={answer} />

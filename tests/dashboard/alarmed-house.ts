@@ -13,6 +13,7 @@ import { alarmTrouble } from "../../daemon/alarms/alarm-trouble.ts";
 import { type AlarmsConfig, nobodyTold } from "../../daemon/alarms/alarms-config.ts";
 import { type AlarmsViewParts, activeAlarms } from "../../daemon/alarms/alarms-view.ts";
 import type { HeartbeatHealth } from "../../daemon/alarms/heartbeat.ts";
+import { openServiceBook } from "../../daemon/alarms/service-book.ts";
 import type { LiveState } from "../../daemon/server/api-types.ts";
 import { buildServer } from "../../daemon/server/build-server.ts";
 import { createLiveFeed } from "../../daemon/server/live-feed.ts";
@@ -66,6 +67,7 @@ export async function startAlarmedHouse(
   const view: AlarmsViewParts = {
     ...{ service: at.service, definitions: changedTable(whole.changes), config: whole, channels: at.channels },
     heartbeat: () => heartbeat,
+    services: openServiceBook(at.service.outbox, whole, { timezone: "UTC", now_s: at.clock.now_s }),
     now_s: at.clock.now_s,
   };
   const parts = testParts();

@@ -8,6 +8,7 @@ import type { AlarmsConfig } from "../alarms-config.ts";
 import { type BatteryCharge, createBatteryWatch, readBattery } from "./board-battery.ts";
 import { createDrySpell } from "./dry-spell.ts";
 import { type HouseHabits, type HouseRecord, houseHabits } from "./house-habits.ts";
+import { serviceDue_s } from "./service-due.ts";
 import { createSilenceWatch } from "./silence.ts";
 
 export interface CareParts {
@@ -81,7 +82,7 @@ export function watchOverItself(parts: CareParts): SelfWatch {
       return {
         silentSince_s: silentSince(parts.sources()) ?? silence.since(situation.time_s, time_s),
         interrupted: interrupted !== null && time_s - interrupted.to_s < told_s ? interrupted : null,
-        serviceDue_s: serviceDue(parts.lastService() ?? config.service.last, config.service.every_s, parts.timezone),
+        serviceDue_s: serviceDue_s(parts.lastService(), config, parts.timezone),
         boardBattery: batteryLow(battery(time_s), time_s),
         lastRun_s,
         unusualPause_s: config.unusualPause_s ?? usual.unusualPause_s,
@@ -137,10 +138,4 @@ function everySo<Value>(pause_s: number, look: () => Value): (now_s: number) => 
 function silentSince(sources: readonly SourceHealth[]): number | null {
   if (sources.length === 0 || sources.some(({ state }) => state === "running" || state === "starting")) return null;
   return Math.max(...sources.map(({ since_s }) => since_s));
-}
-
-function serviceDue(last: string | null, every_s: number, timezone: string): number | null {
-  if (last === null) return null;
-  const day = Temporal.PlainDate.from(last).add({ days: Math.round(every_s / 86_400) });
-  return day.toZonedDateTime({ timeZone: timezone, plainTime: "09:00" }).epochMilliseconds / 1000;
 }

@@ -231,6 +231,9 @@ export const alarmsAnswer = z.strictObject({
     .strictObject({ host: z.string(), every_s: z.number(), answered_s: number, problem: z.string().nullable() })
     .nullable()
     .describe("what is told that the board lives; null where nothing is"),
+  service: z
+    .strictObject({ last: z.string().nullable(), by: z.string().nullable(), due_s: number })
+    .describe("when basin and pump were last serviced, and are again due; last null: none is known"),
   messages: z.array(
     z.strictObject({
       id: z.int().describe("what a reply OK with this number acknowledges"),

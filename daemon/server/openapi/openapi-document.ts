@@ -1,7 +1,7 @@
 // The API's description in OpenAPI 3.1, from the schemas that the routes check requests with and those of the answers.
 
 import * as z from "zod";
-import { actBody, testBody } from "../routes/alarms.ts";
+import { actBody, servicedBody, testBody } from "../routes/alarms.ts";
 import { budgetQuery } from "../routes/budget.ts";
 import { cyclesQuery } from "../routes/cycles.ts";
 import { findingsQuery } from "../routes/findings.ts";
@@ -57,6 +57,11 @@ const operations: Readonly<Record<string, Operation>> = {
   "POST /api/alarms/act": {
     summary: "What a person does about an alarm; answers as /api/alarms.",
     body: actBody,
+    answer: answers.alarmsAnswer,
+  },
+  "POST /api/alarms/serviced": {
+    summary: "Basin and pump were serviced today; answers as /api/alarms.",
+    body: servicedBody,
     answer: answers.alarmsAnswer,
   },
   "POST /api/alarms/test": {

@@ -1,5 +1,5 @@
 // GET /api/alarms: how each alarm stands, who is told, what was sent. POST /api/alarms/act: what a person does about one.
-// POST /api/alarms/test: proves a contact's channels.
+// POST /api/alarms/serviced: basin and pump were serviced today. POST /api/alarms/test: proves a contact's channels.
 
 import * as z from "zod";
 import { alarmNames } from "../../../analysis/alarms/alarm.ts";
@@ -24,6 +24,8 @@ export const testBody = z.strictObject({
   asked_by: z.string().overwrite(oneLine).min(1).max(60).nullable().default(null).describe("who wants it"),
 });
 
+export const servicedBody = z.strictObject({ by });
+
 export function addAlarmsRoutes(server: Server, { alarms = null }: ServerParts): void {
   server.get("/api/alarms", async (_request, reply): Promise<AlarmsAnswer> => {
     reply.header("cache-control", "no-store");
@@ -31,6 +33,10 @@ export function addAlarmsRoutes(server: Server, { alarms = null }: ServerParts):
   });
   server.post("/api/alarms/act", { schema: { body: actBody } }, async ({ body }): Promise<AlarmsAnswer> => {
     act(desk(alarms), body);
+    return desk(alarms).view();
+  });
+  server.post("/api/alarms/serviced", { schema: { body: servicedBody } }, async ({ body }): Promise<AlarmsAnswer> => {
+    desk(alarms).enterService(body.by);
     return desk(alarms).view();
   });
   server.post("/api/alarms/test", { schema: { body: testBody } }, async ({ body }): Promise<AlarmsAnswer> => {

@@ -8,6 +8,7 @@ import { alarmTrouble } from "../../../daemon/alarms/alarm-trouble.ts";
 import { nobodyTold } from "../../../daemon/alarms/alarms-config.ts";
 import type { AlarmsViewParts } from "../../../daemon/alarms/alarms-view.ts";
 import type { MessageRow } from "../../../daemon/alarms/outbox/message-row.ts";
+import { openServiceBook } from "../../../daemon/alarms/service-book.ts";
 import { buildServer } from "../../../daemon/server/build-server.ts";
 import * as answers from "../../../daemon/server/openapi/answer-schemas.ts";
 import type { Server } from "../../../daemon/server/server-parts.ts";
@@ -33,6 +34,7 @@ beforeEach(async () => {
   at = house(join(folder, "alarms.sqlite"), config);
   view = {
     ...{ service: at.service, definitions: changedTable({}), config, channels: at.channels, now_s: at.clock.now_s },
+    services: openServiceBook(at.service.outbox, config, { timezone: "Asia/Tokyo", now_s: at.clock.now_s }),
     heartbeat: () => ({ host: "beat.example.org", every_s: 300, answered_s: start_s, problem: "no answer in 15 s" }),
   };
   server = buildServer(testParts({ alarms: alarmDesk(view, at.service) }));
@@ -130,6 +132,16 @@ describe("the page's way to the alarms", () => {
       channels: [{ name: "mail", problem: "mail.example.org refuses the password" }],
       undelivered: 1,
     });
+  });
+
+  it("enters that basin and pump were serviced, on the day that it is there, and reminds half a year later", async () => {
+    const before = await server.inject({ url: "/api/alarms", headers });
+    expect(before.json().service).toEqual({ last: null, by: null, due_s: null });
+    const answer = await post("/api/alarms/serviced", { by: "Ann" });
+    const { last, by, due_s } = answer.json().service;
+    expect([last, by]).toEqual(["2023-11-15", "Ann"]); // 14 November, 22:14 UTC
+    expect(new Date(due_s * 1000).toISOString()).toBe("2024-05-15T00:00:00.000Z"); // 182 days later, nine in the morning
+    expect((await post("/api/alarms/serviced", { when: "now" })).statusCode).toBe(400);
   });
 
   it("tests a contact, and says when there is none of that name", async () => {

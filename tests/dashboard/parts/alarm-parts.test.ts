@@ -11,6 +11,7 @@ import { AlarmMessages } from "../../../dashboard/parts/alarm-messages.tsx";
 import { AlarmTable } from "../../../dashboard/parts/alarm-table.tsx";
 import { AlarmTroubleLines } from "../../../dashboard/parts/alarm-trouble.tsx";
 import { AlarmsAside } from "../../../dashboard/parts/alarms-aside.tsx";
+import { ServiceDone, serviceWord } from "../../../dashboard/parts/service-done.tsx";
 import { chooseName } from "../../../dashboard/preferences.ts";
 
 /** What a person reads, and what a screen reader says beside it. */
@@ -32,6 +33,7 @@ const alarm: ActiveAlarm = {
 
 const answer: AlarmsAnswer = {
   now_s: 10_000,
+  service: { last: null, by: null, due_s: null },
   alarms: alarmTable.map(
     ({ since: _, ceased: _ceased, facts: _facts, worse: _worse, firstThing: _first, saidBy: _by, ...shown }) => ({
       ...shown,
@@ -232,4 +234,24 @@ it("says that somebody might not be told only while that is so", () => {
   const well = { unreached: [], channels: [], undelivered: 0, cardProblem: null, heartbeatProblem: null };
   expect(textOf(AlarmTroubleLines, { trouble: well })).toBe("");
   expect(textOf(AlarmTroubleLines, { trouble: { ...well, unreached: ["Ann"] } })).toContain("No channel reaches Ann");
+});
+
+describe("the service", () => {
+  it("says when the last was and when the next is due, in the house's time", () => {
+    const due_s = Date.parse("2026-10-30T13:00:00Z") / 1000;
+    const done = { last: "2026-05-01", by: "Ann", due_s };
+    expect(serviceWord(done, due_s - 1, "America/Toronto")).toBe(
+      "Last on 1 May 2026, entered by Ann. Due on 30 Oct 2026.",
+    );
+    expect(serviceWord({ ...done, by: null }, due_s + 1, "UTC")).toBe(
+      "Last on 1 May 2026. It has been due since 30 Oct 2026.",
+    );
+    expect(serviceWord({ last: null, by: null, due_s: null }, due_s, "UTC")).toMatch(/^None was entered yet/);
+  });
+
+  it("leads through its steps, the mains first, and is entered at their end", () => {
+    const text = textOf(ServiceDone, { answer });
+    expect(text.indexOf("Unplug the pump")).toBeLessThan(text.indexOf("bucket"));
+    expect(text.trimEnd()).toMatch(/It was serviced today$/);
+  });
 });

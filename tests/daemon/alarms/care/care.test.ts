@@ -144,4 +144,14 @@ describe("the daemon's watch over itself", () => {
     expect(new Date((due_s ?? 0) * 1000).toISOString()).toBe("2026-10-30T08:00:00.000Z");
     expect(watch().serviceDue_s).toBeNull();
   });
+
+  it("goes by the later of what was entered and what the site file says", () => {
+    const due = (entered: string | null, last: string | null) =>
+      watch({
+        lastService: () => entered,
+        config: { ...nobodyTold, service: { ...nobodyTold.service, last } },
+      }).serviceDue_s;
+    expect(due("2026-05-01", "2026-06-01")).toBe(due(null, "2026-06-01"));
+    expect(due("2026-06-01", "2026-05-01")).toBe(due("2026-06-01", null));
+  });
 });
