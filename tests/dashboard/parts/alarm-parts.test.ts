@@ -243,7 +243,7 @@ describe("the service", () => {
     expect(serviceWord(done, due_s - 1, "America/Toronto")).toBe(
       "Last on 1 May 2026, entered by Ann. Due on 30 Oct 2026.",
     );
-    expect(serviceWord({ ...done, by: null }, due_s + 1, "UTC")).toBe(
+    expect(serviceWord({ ...done, by: "the page" }, due_s + 1, "UTC")).toBe(
       "Last on 1 May 2026. It has been due since 30 Oct 2026.",
     );
     expect(serviceWord({ last: null, by: null, due_s: null }, due_s, "UTC")).toMatch(/^None was entered yet/);
