@@ -75,7 +75,14 @@ it.each([
     house.at.service.shelve("service-due", start_s + 86_400, "Ann", "the plumber comes on Friday");
     const { page, complaints } = await show("alarms", viewport);
     await page.getByRole("heading", { name: "How the alarms do" }).waitFor();
-    for (const name of ["Now", "Somebody might not be told", "Put aside: nobody is told", "Who is told", "Messages"]) {
+    for (const name of [
+      "Now",
+      "Somebody might not be told",
+      "Put aside: nobody is told",
+      "Who is told",
+      "Messages",
+      "Who did what",
+    ]) {
       await page.getByRole("region", { name }).waitFor();
     }
     expect(await overflow(page)).toBeLessThanOrEqual(0);
