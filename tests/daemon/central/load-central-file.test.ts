@@ -2,10 +2,11 @@ import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import { nobodysHash } from "../../../daemon/central/access/password.ts";
+import { hashPassword, nobodysHash } from "../../../daemon/central/access/password.ts";
 import { describeCentral } from "../../../daemon/central/config/describe-central.ts";
 import { isCentralFile } from "../../../daemon/central/config/is-central-file.ts";
 import { loadCentralFile } from "../../../daemon/central/config/load-central-file.ts";
+import { mayAnswer } from "../../../daemon/central/server/access.ts";
 
 let folder: string;
 beforeEach(() => {
@@ -141,5 +142,20 @@ serverr: {}
       "The page is at http://127.0.0.1:8048/.",
       "No log-ins: whoever sits at this machine sees every basin.",
     ]);
+  });
+
+  it("says which log-ins of customers may answer alarms: those that say so", async () => {
+    const password = await hashPassword("a dry cellar");
+    const file = loaded(`${broker}basins: [{ name: a, customer: lakeside }]
+customers: [{ name: lakeside, title: Lakeside Homes }]
+logins:
+  - { name: anna, role: staff, password: "${password}" }
+  - { name: lake office, customer: lakeside, password: "${password}" }
+  - { name: caretaker, customer: lakeside, answers: true, password: "${password}" }
+`);
+    expect(file.logins.map(mayAnswer)).toEqual([true, false, true]);
+    expect(describeCentral(file).flatMap(({ lines }) => lines)).toContain(
+      "1 log-in of staff, who see every basin; 2 log-ins of customers, who see their own; 1 of these may answer alarms.",
+    );
   });
 });
