@@ -28,6 +28,7 @@ let files = 0;
 function board(changes: Partial<CareParts> = {}, contact: Partial<typeof owner> | object = {}) {
   const clock = turnedClock(start_s);
   const self = watchOverItself({
+    later: (work) => work(),
     config: { service: { last: null, every_s: 182 * day_s }, unusualPause_s: null, boardBattery: null },
     timezone: "Europe/Berlin",
     store: { cycles: () => [], inflow: () => [] },

@@ -45,6 +45,7 @@ export async function toldOf(
   const clock = turnedClock(epoch_s);
   const record = rememberedRecord();
   const self = watchOverItself({
+    later: (work) => work(),
     config: { service: { last: null, every_s: 0 }, unusualPause_s: null, boardBattery: null, ...changes },
     timezone: plan.site.timezone,
     store: record.store,

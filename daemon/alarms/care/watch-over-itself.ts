@@ -29,6 +29,8 @@ export interface CareParts {
   lastService(): string | null;
   /** For tests. */
   readonly battery?: () => BatteryCharge | null;
+  /** For tests: when this turn is over. */
+  later?(work: () => void): void;
 }
 
 export interface SelfWatch {
@@ -57,8 +59,9 @@ export function watchOverItself(parts: CareParts): SelfWatch {
   const interrupted = interruption(parts, started_s);
   const dry = createDrySpell();
   const batteryLow = createBatteryWatch();
-  const habits = everySo(habitsEvery_s, () => houseHabits(parts.store, now_s()));
-  const battery = everySo(batteryEvery_s, parts.battery ?? (() => readBattery(config.boardBattery)));
+  const later = parts.later ?? setImmediate;
+  const habits = everySo(habitsEvery_s, () => houseHabits(parts.store, now_s()), later);
+  const battery = everySo(batteryEvery_s, parts.battery ?? (() => readBattery(config.boardBattery)), later);
   const much = sinceIt();
   const silence = createSilenceWatch(started_s, parts.latestReadings_s);
   let watched = false;
@@ -125,11 +128,29 @@ function sinceIt(): (holds: boolean, mayBegin: boolean, now_s: number) => number
   };
 }
 
-/** Looks again after so long at the earliest. */
-function everySo<Value>(pause_s: number, look: () => Value): (now_s: number) => Value {
-  let seen: { readonly value: Value; readonly at_s: number } | null = null;
+/**
+ * Looks again after so long at the earliest, and then when this turn is over: it may be the one in which an alarm is told,
+ * and to go through a year's record takes longer than all the way of an alarm.
+ */
+function everySo<Value>(
+  pause_s: number,
+  look: () => Value,
+  later: (work: () => void) => void,
+): (now_s: number) => Value {
+  let seen: { value: Value; at_s: number } | null = null;
   return (now_s) => {
-    if (seen === null || now_s - seen.at_s >= pause_s || now_s < seen.at_s) seen = { value: look(), at_s: now_s };
+    seen ??= { value: look(), at_s: now_s };
+    if (now_s - seen.at_s >= pause_s || now_s < seen.at_s) {
+      const again = seen;
+      again.at_s = now_s;
+      later(() => {
+        try {
+          again.value = look();
+        } catch {
+          // The record is closed by now, or cannot be read, which others say: what was known of the house still holds.
+        }
+      });
+    }
     return seen.value;
   };
 }

@@ -155,3 +155,37 @@ describe("the daemon's watch over itself", () => {
     expect(due("2026-06-01", "2026-05-01")).toBe(due("2026-06-01", null));
   });
 });
+
+it("the house' habits are looked up when the turn is over that asks for them, and stay known where the record cannot be read", () => {
+  let now_s = 1_700_000_000;
+  let looked = 0;
+  let fails = false;
+  const turns: (() => void)[] = [];
+  const self = watchOverItself({
+    config: nobodyTold,
+    timezone: "UTC",
+    store: {
+      cycles() {
+        looked++;
+        if (fails) throw new Error("disk I/O error");
+        return [];
+      },
+      inflow: () => [],
+    },
+    sources: () => [],
+    now_s: () => now_s,
+    recordEnd_s: null,
+    lastService: () => null,
+    battery: () => null,
+    later: (work) => turns.push(work),
+  });
+  self.care(calm);
+  expect([looked, turns.length]).toEqual([1, 0]);
+  now_s += 3600;
+  self.care(calm);
+  expect(looked).toBe(1);
+  fails = true;
+  for (const work of turns.splice(0)) work();
+  expect(looked).toBe(2);
+  expect(self.care(calm).lastRun_s).toBeNull();
+});
