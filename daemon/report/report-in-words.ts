@@ -107,10 +107,16 @@ function comparison(measured_m3s: number, curve_m3s: number): string {
 function findingLines({ findings }: ReportSummary, site: Site): string[] {
   if (findings.length === 0) return ["none"];
   const lines = findings.slice(0, 20).flatMap((finding) => {
-    const lasted = finding.to === null ? "still so at the end" : `to ${local(finding.to, site)}`;
-    return [`${finding.kind} (${finding.severity}), ${local(finding.from, site)} ${lasted}`, `  ${finding.message}`];
+    return [`${finding.kind} (${finding.severity}), ${whenItLasted(finding, site)}`, `  ${finding.message}`];
   });
   return findings.length > 20 ? [...lines, `and ${findings.length - 20} more: see --json`] : lines;
+}
+
+/** To the minute; what was over within one or two, with how long it took. */
+function whenItLasted({ from, to }: ReportSummary["findings"][number], site: Site): string {
+  if (to === null) return `${local(from, site)} still so at the end`;
+  const span_s = (Date.parse(to) - Date.parse(from)) / 1000;
+  return `${local(from, site)} ${span_s < 120 ? `for ${duration(span_s)}` : `to ${local(to, site)}`}`;
 }
 
 function sizingLines(summary: ReportSummary, site: Site): string[] {

@@ -6,7 +6,7 @@ import { startsInWords } from "../../analysis/sizing/headline.ts";
 import type { SizingAnswer } from "../../analysis/sizing/sizing-answer.ts";
 import { duration } from "../../analysis/units/duration.ts";
 import { toSi } from "../../analysis/units/unit.ts";
-import { figures, type Words } from "../../analysis/units/words.ts";
+import type { Words } from "../../analysis/units/words.ts";
 import { flowWords, wordsOf } from "./sizing-lines.ts";
 import { stepLines } from "./step-lines.ts";
 
@@ -36,11 +36,10 @@ function cycleLine({ when, inflow_lpm, fill_s, run_s, starts_per_hour }: SizingC
 function raiseLine(raise: SizingRaise, say: Words): string {
   const { by_mm, starts_per_day: now, starts_per_day_then: then, fits } = raise;
   const starts = `${startsInWords(now)} starts a day become ${startsInWords(then)}`;
-  const [before, after] = [raise.pumped_l_per_day, raise.pumped_l_per_day_then];
+  const volume = (of_l: number | null) => (of_l === null ? null : say.volume(of_l / 1000));
+  const [before, after] = [volume(raise.pumped_l_per_day), volume(raise.pumped_l_per_day_then)];
   const pumped =
-    before === null || after === null || figures(before) === figures(after)
-      ? ""
-      : `, and ${say.volume(before / 1000)} pumped a day become ${say.volume(after / 1000)}`;
+    before === null || after === null || before === after ? "" : `, and ${before} pumped a day become ${after}`;
   const room = fits ? "" : "; but it does not fit there";
   const when = { record: "", mean: " at the mean inflow", peak: " at the measured peak" }[raise.at];
   return `with the start level ${say.level(by_mm / 1000)} higher, ${starts}${when}${pumped}${room}`;

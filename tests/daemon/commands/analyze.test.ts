@@ -65,6 +65,12 @@ describe("undercroft analyze", () => {
     expect([readFileSync(recording, "utf8"), readFileSync(site, "utf8")]).toEqual([oneReading, contractSite]);
   });
 
+  it("says of what was over within a minute or two how long it took, not the same minute twice", async () => {
+    const second = (i: number) => `${Date.UTC(2026, 2, 4, 6) + i * 1000},${i < 100 || i >= 140 ? 1 : 0}`;
+    await analyze(`time_ms,mains_on\n${Array.from({ length: 300 }, (_, i) => second(i)).join("\n")}\n`);
+    expect(out.mock.calls.flat().join("\n")).toContain("power-lost (critical), Mar 4, 2026, 01:01 for 40 s\n");
+  });
+
   it("refuses --json - instead of making a file of that name", async () => {
     expect(await refusal(oneReading, "--json", "-")).toEqual([
       '--json: expected a file, found "-"; without --json a summary is printed; name a file',
