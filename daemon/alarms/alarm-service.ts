@@ -169,8 +169,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     via: Via | null = null,
     reason: string | null = null,
   ): boolean {
-    const state = standing(book.alarms());
-    if (changes.length === 0 && state === keptState) return false;
+    if (changes.length === 0 && standing(book.alarms()) === keptState) return false;
     const plan = planMessages(changes, definitionOf, config, outbox.toldOf, site.timezone);
     delivery.look(() =>
       outbox.keep({
@@ -180,7 +179,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
         now_s: time_s,
       }),
     );
-    keptState = state;
+    keptState = standing(book.alarms());
     for (const { kind, alarm, by } of changes) log(`alarms: ${alarm.name} ${kind}${by === null ? "" : ` by ${by}`}`);
     if (changes.length > 0) parts.onChange?.(changes);
     silence(changes.filter(({ kind }) => silencing.has(kind)).map(({ alarm }) => alarm));

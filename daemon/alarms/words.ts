@@ -133,6 +133,17 @@ export function sayUnproven(voice: Voice, { contact, by, reason }: AlarmFacts): 
 
 /** In the alphabet of text messages: one letter outside it would leave room for less than half of the words. */
 function shortName(siteName: string): string {
+  const known = shortNames.get(siteName);
+  if (known !== undefined) return known;
+  const made = shortened(siteName);
+  shortNames.set(siteName, made);
+  return made;
+}
+
+/** A site has one, and says it in every message. */
+const shortNames = new Map<string, string>();
+
+function shortened(siteName: string): string {
   const said = sayable(siteName);
   const name = /[\p{L}\d]/u.test(said) ? said : "Basin";
   return name.length <= longestName ? name : `${name.slice(0, longestName - 1).trimEnd()}.`;
