@@ -126,6 +126,25 @@ it("every control of the alarms is reached by keyboard alone, with a ring around
   expect(reached.size).toBe(count);
 });
 
+it("whoever answers by keyboard is left at the content, not at the top of the page", async () => {
+  await highWater();
+  const { page } = await show("alarms", desktop);
+  const answer = page.getByRole("button", { name: "I'll see to it: High water" });
+  await answer.focus();
+  await page.keyboard.press("Enter");
+  await page.getByRole("combobox", { name: "Your name" }).waitFor();
+  await page.keyboard.press("Escape");
+  expect(await answer.evaluate((button) => button === document.activeElement)).toBe(true);
+  await page.keyboard.press("Enter");
+  await page.keyboard.type("Ann");
+  await page.keyboard.press("Enter");
+  await answer.waitFor({ state: "detached" });
+  await expect.poll(() => page.evaluate(() => document.activeElement?.id)).toBe("main");
+  await page.keyboard.press("Tab");
+  const shelve = page.getByRole("button", { name: "Shelve… High water" }).first();
+  expect(await shelve.evaluate((button) => button === document.activeElement)).toBe(true);
+});
+
 describe.each([
   ["phone", phone],
   ["desktop", desktop],
