@@ -16,8 +16,9 @@ export interface FloatVolumes {
 const beside_m = 0.002;
 
 /**
- * A start is seen as it is, on the average. A stop is seen late, when water has come in and back already: by no more than
- * comes in between two readings and twice what usually returns. Where the stated stop lies within that, it is taken.
+ * A start is seen as it is, on the average. A stop is mostly seen late, when water has come in and back already, and early
+ * where more is taken for returned than is: by no more than comes in between two readings and twice what usually returns.
+ * Where the stated stop lies within that, it is taken.
  *
  * @returns null where a level is neither stated nor learned
  */
@@ -32,7 +33,7 @@ export function floatVolumes(trips: TripLevelsState, basin: BasinSite, geometry:
   function stopLevel_m(seen_m: number, blur_m: number): number {
     const returned_m = usuallyReturned_m3 / geometry.area_m2(seen_m);
     const stated_m = basin.stopLevel_m;
-    const isLikely = stated_m !== null && stated_m < seen_m && stated_m > seen_m - 2 * returned_m - blur_m - beside_m;
+    const isLikely = stated_m !== null && Math.abs(stated_m - seen_m) < 2 * returned_m + blur_m + beside_m;
     return isLikely ? stated_m : seen_m - returned_m - blur_m / 2;
   }
 }
