@@ -51,7 +51,7 @@ async function follow(notification: Notification, answers: boolean): Promise<voi
   notification.close();
   if (answers && canAnswer && (await acknowledge(to))) {
     return worker.registration.showNotification(notification.title, {
-      ...{ body: "Acknowledged: nobody further is called.", tag: notification.tag, silent: true },
+      ...{ body: "Noted: nobody further is called.", tag: notification.tag, silent: true },
       ...{ icon: "icon-192.png", data: { key: "", url, canAnswer: false } satisfies NoticeData },
     });
   }

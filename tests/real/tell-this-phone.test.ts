@@ -180,7 +180,7 @@ describe("a phone that has the page", () => {
     const standing = () => at.service.alarms().find(({ name }) => name === "high-water");
     await until("it is acknowledged", () => standing()?.state === "acknowledged", patience_ms);
     expect(standing()?.acknowledged?.by).toBe("Ann");
-    expect((await untilShown(worker, 3))[2]?.body).toBe("Acknowledged: nobody further is called.");
+    expect((await untilShown(worker, 3))[2]?.body).toBe("Noted: nobody further is called.");
   });
 
   it("is told that something came, also when it cannot be read", async () => {

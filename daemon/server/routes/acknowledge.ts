@@ -51,19 +51,21 @@ function said({ alarms }: Standing, isOpen: boolean, pressed: boolean): string {
   if (isOpen && !pressed) {
     return `<form method="post"><button type="submit">I'll see to it</button></form><p>The next person is then not called.</p>`;
   }
-  if (isOpen) return "<p>Thank you. Acknowledged: nobody further is called.</p>";
+  if (isOpen) return "<p>Thank you. Noted: nobody further is called.</p>";
   if (alarms.every(({ isOver }) => isOver)) return "<p>It is over.</p>";
   const by = new Set(alarms.flatMap(({ acknowledgedBy }) => (acknowledgedBy === null ? [] : [acknowledgedBy])));
-  return `<p>Acknowledged by ${escaped([...by].join(" and "))}: nobody further is called.</p>`;
+  const who = `${[...by].join(" and ")} ${by.size === 1 ? "is" : "are"} seeing to it`;
+  return `<p>${escaped(who)}: nobody further is called.</p>`;
 }
 
 type Standing = NonNullable<ReturnType<AlarmDesk["byToken"]>>;
 
 function html(house: string, title: string, body: string): string {
-  return `<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width">
+  return `<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width"><meta name="color-scheme" content="light dark">
 <title>${escaped(house)}: ${escaped(title)}</title><style>body{font:1.25rem/1.5 system-ui,sans-serif;max-width:32rem;margin:2rem auto;padding:0 1rem;color:#1c2733;background:#f6f4ef}
 h1{line-height:1.2;margin-top:0}a{color:#123f5a}
-button{font:inherit;font-weight:600;padding:.8rem 1.4rem;border:0;border-radius:.5rem;background:#123f5a;color:#fff}</style></head>
+button{font:inherit;font-weight:600;padding:.8rem 1.4rem;border:0;border-radius:.5rem;background:#123f5a;color:#fff}
+@media(prefers-color-scheme:dark){body{color:#f0ede6;background:#14191d}a{color:#7cc4e0}button{background:#f0ede6;color:#14191d}}</style></head>
 <body><p>${escaped(house)}</p><h1>${escaped(title)}</h1>${body}<p><a href="../#now">How it stands now</a></p></body></html>
 `;
 }

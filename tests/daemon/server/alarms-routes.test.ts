@@ -181,7 +181,7 @@ describe("the page's way to the alarms", () => {
     await server.inject({ method: "POST", url, headers: form, payload: "" });
     const answered = at.service.alarms().filter(({ acknowledged }) => acknowledged?.by === "owner");
     expect(answered.map(({ name }) => name)).toEqual(["supply-lost", "pump-weaker"]);
-    expect((await server.inject({ url, headers })).body).toContain("Acknowledged by owner");
+    expect((await server.inject({ url, headers })).body).toContain("owner is seeing to it");
   });
 
   it("is closed where nobody is called", async () => {
