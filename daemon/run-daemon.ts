@@ -216,6 +216,8 @@ function answers(parts: Parts) {
 function callPeople(parts: Parts, recordEnd_s: number | null, started: AsyncDisposableStack): Alarms | null {
   const { siteFile, options, siteInfo, clock, store, sources, feed } = parts;
   if (siteInfo.playing !== null) return null;
+  // A record that is looked at: nothing is true now, and nobody is to be called.
+  if (siteFile.sources.length === 0 && siteFile.alarms.contacts.length === 0) return null;
   const alarms = startAlarms(siteFile, {
     now_s: clock.now_s,
     store,

@@ -44,8 +44,10 @@ export const readingAge_s = computed(() => {
 
 /** A replayed recording has been played to its end. */
 export const ended = computed(() => {
-  const sources = live.value?.sources ?? [];
-  return sources.length > 0 && sources.every((source) => source.state === "finished");
+  const { sources = [], alarms = null } = live.value ?? {};
+  // A record that is only looked at. From afar it may not be known yet what sources there are.
+  if (sources.length === 0) return live.value !== null && alarms === null && site.value?.overview === undefined;
+  return sources.every((source) => source.state === "finished");
 });
 
 /** The daemon says its state every second, also when no readings come. Far longer silence: the line is dead. */

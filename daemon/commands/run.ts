@@ -2,6 +2,7 @@
 
 import { resolve } from "node:path";
 import type { Command } from "commander";
+import type { SiteFile } from "../config/site-file.ts";
 import { startDemo } from "./demo.ts";
 import { keepSmall } from "./keep-small.ts";
 import { port } from "./options.ts";
@@ -12,6 +13,7 @@ interface RunOptions {
   readonly host?: string;
   readonly store?: string;
   readonly central?: string;
+  readonly look?: true;
 }
 
 export function register(program: Command): void {
@@ -30,17 +32,24 @@ export function register(program: Command): void {
       "--store <file>",
       "file of the readings; by default what the site file says, else beside it with its name and .sqlite",
     )
+    .option(
+      "--look",
+      "only look at the record, such as a copy from another board: read nothing, call and send to nobody",
+    )
     .addHelpText("after", "\nExit status: 0 stopped by a signal; 2 wrong input, port taken, store in use; 1 a defect.")
     .action(run);
 }
 
 async function run(options: RunOptions, command: Command): Promise<void> {
   if (options.central !== undefined) {
-    for (const other of ["site", "store"] as const) {
+    for (const other of ["site", "store", "look"] as const) {
       if (options[other] !== undefined) command.error(`error: expected either --central or --${other}, found both`);
     }
     const { watchAll } = await import("./watch-all.ts");
     return watchAll(options.central, options);
+  }
+  if (options.site === undefined && options.look === true) {
+    command.error("error: --look: expected --site <file> too, whose record is to be looked at");
   }
   if (options.site === undefined) return startDemo(options);
   keepSmall();
@@ -51,7 +60,7 @@ async function run(options: RunOptions, command: Command): Promise<void> {
     process.exitCode = 2;
     return;
   }
-  const { siteFile } = loaded;
+  const siteFile = options.look === true ? lookedAt(loaded.siteFile) : loaded.siteFile;
   const { watchBasin } = await import("./watch-basin.ts");
   await watchBasin({
     ...siteFile,
@@ -61,4 +70,10 @@ async function run(options: RunOptions, command: Command): Promise<void> {
     },
     store: { path: options.store === undefined ? siteFile.store.path : resolve(options.store) },
   });
+}
+
+/** What a board's own site file says of sources, people and other machines is that board's business. */
+function lookedAt(siteFile: SiteFile): SiteFile {
+  const nobody = { ...siteFile.alarms, channels: [], contacts: [], call: [], heartbeat: null };
+  return { ...siteFile, sources: [], alarms: nobody, publish: { mqtt: null }, forward: null };
 }

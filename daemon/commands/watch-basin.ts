@@ -34,7 +34,7 @@ export async function watchBasin(siteFile: SiteFile, options: WatchBasinOptions 
 
 function* greeting({ site, sources, server, store }: SiteFile, { url, invented }: Daemon): Generator<string> {
   const watched = sources.map(({ kind, name }) => `${kind} "${name}"`).join(", ");
-  yield `Watching ${site.name}: ${watched === "" ? "the record only, for the site file names no source" : watched}`;
+  yield `Watching ${site.name}: ${watched === "" ? "the record only, no source is read" : watched}`;
   if (invented) yield "This is a simulation: the house, its water and its troubles are invented.";
   else yield `The record is kept in ${store.path}`;
   const reach = isLoopback(server.host) ? "from this machine only" : "also from other machines of this network";
