@@ -42,7 +42,7 @@ export const readingAge_s = computed(() => {
   return atArrival_s + sinceHeard_s.value;
 });
 
-/** A replayed recording has been played to its end. */
+/** A replayed recording has been played to its end, or a record is all that is shown. */
 export const ended = computed(() => {
   const { sources = [], alarms = null } = live.value ?? {};
   // A record that is only looked at. From afar it may not be known yet what sources there are.
