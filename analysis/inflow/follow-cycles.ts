@@ -29,9 +29,14 @@ export interface Followed {
   readonly fits: number;
 }
 
-/** By how much log odds wander in ten minutes, and how often the inflow is another altogether; judgement, no source. */
-const wander = 0.3;
+/**
+ * By how much log odds change in a minute, and how often the inflow is another altogether; judgement, no source. Inflow goes
+ * its way steadily: in half of the time it changes by half, not by as much as what wanders to and fro.
+ */
+const change = 0.1;
 const leap = 1e-5;
+/** Of a narrower change than this share of its spacing the grid shows nothing. */
+const leastChange = 0.45;
 /** Inflow known before is about that still (standard deviation of its logarithm), but for one time in so many. */
 const uBefore = 0.7;
 const anew = 1e-4;
@@ -70,8 +75,8 @@ export function followCycles(
   const now = backwardIn(cells);
   const spare = spareIn(cells);
   const length_s = (readings[steps] as CycleReading).time_s - (readings[0] as CycleReading).time_s;
-  const spread = wander * Math.sqrt(length_s / steps / 600);
-  const kernel = kernelOf((spread * (shares - 1)) / (highestOdds - lowestOdds));
+  const changes = (change * length_s) / steps / 60;
+  const kernel = kernelOf(Math.max(leastChange, (changes * (shares - 1)) / (highestOdds - lowestOdds)));
   for (let c = 0; c < cells; c += 1) {
     const off = before_m3s === null ? 0 : Math.log((grid.inflow_m3s[c] as number) / before_m3s) / uBefore;
     now[c] = (grid.prior[Math.floor(c / shares)] as number) * (anew + Math.exp((-off * off) / 2));

@@ -46,13 +46,13 @@ describe("cycles that are followed", () => {
     expect(found?.fits).toBeGreaterThan(1.5);
   });
 
-  it("give one that doubles in ten minutes, reading by reading", () => {
+  it("give one that doubles in ten minutes, reading by reading but for the last, which those after it would tell", () => {
     const rising = (time_s: number) => 4e-4 * 2 ** (time_s / 600);
     const readings = basin(30, 25, rising);
     const found = followCycles(readings, stop_m3, active_m3, known(pump_m3s, 0.02), null, 4);
-    found?.flow_m3s.forEach((flow_m3s, i) => {
-      expect(Math.abs(flow_m3s / rising(30 * (i + 0.5)) - 1)).toBeLessThan(0.1);
-    });
+    const off = found?.flow_m3s.map((flow_m3s, i) => Math.abs(flow_m3s / rising(30 * (i + 0.5)) - 1)) ?? [];
+    expect(Math.max(...off.slice(0, -8))).toBeLessThan(0.05);
+    expect(Math.max(...off)).toBeLessThan(0.15);
     expect(found?.uMean_m3s).toBeLessThan(0.04 * 5.6e-4);
   });
 
