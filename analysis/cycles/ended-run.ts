@@ -96,7 +96,8 @@ export function endedRun(
   const wet_s = fit === undefined ? run_s : wetTime_s(curveSamples(samples), run_s, startVolume_m3, context);
   const dry = wet_s < run_s;
   const whole = fit?.fall(fit.upToSpeed_s, Math.min(longRun_s, wet_s)) ?? null;
-  const early = fit?.fall(fit.upToSpeed_s, Math.min(edge_s, wet_s)) ?? null;
+  const tooFew = dry && wet_s < fewestWet * context.interval_s;
+  const early = tooFew ? null : (fit?.fall(fit.upToSpeed_s, Math.min(edge_s, wet_s)) ?? null);
   const late = dry ? null : (fit?.fall(Math.max(fit.upToSpeed_s, run_s - edge_s), run_s) ?? null);
   const inflow = before?.inflow ?? null;
   const soFar = run_s > longRun_s ? plus(early, before?.last?.inflow ?? null) : plus(whole, inflow);
@@ -129,6 +130,8 @@ export function endedRun(
   };
 }
 
+/** Of a run that soon ran dry, fewer readings do not show how fast the water fell before. */
+const fewestWet = 4.5;
 /** So long before it comes down to the stop level shows how fast the water falls there. */
 const fallsFor_s = 30;
 /** Less than this of water that should have fallen and did not says nothing. */

@@ -1,5 +1,7 @@
-// Whether a rest, by readings far apart, is one: runs that begin and end between two of them make it fall and fill again.
+// Whether a rest is one: runs that begin and end between two readings, or that a contact misses, make it fall and fill
+// again.
 
+import type { CurveSamples } from "../statistics/fit-curve.ts";
 import { curveSamples, type SamplesState } from "./samples.ts";
 import { closelyRead_s, type TrackerContext } from "./tracker-context.ts";
 
@@ -8,29 +10,42 @@ const fallOfSwing = 0.12;
 /** Spikes make fewer of the readings fall. */
 const fewestFalls = 2;
 const oftenFalls = 0.15;
-/** A single one by so much, after which the level stays down for a few readings, is a run too. */
+/** A single fall by so much, at once or, closely read, within so long, some readings in a row before and after it, is one too. */
 const runOfSwing = 0.6;
+const longestFall_s = 90;
 const fewReadings = 3;
 
 /** What such a rest shows is neither one fill nor its inflow. */
 export function runsWentUnseen(samples: SamplesState, { basin, geometry, interval_s }: TrackerContext): boolean {
   const { startLevel_m, stopLevel_m } = basin;
-  if (!(interval_s > closelyRead_s) || startLevel_m === null || stopLevel_m === null) return false;
+  if (startLevel_m === null || stopLevel_m === null) return false;
   const swing_m3 = geometry.volume_m3(startLevel_m) - geometry.volume_m3(stopLevel_m);
-  const least_m3 = fallOfSwing * swing_m3;
-  const { y, count } = curveSamples(samples);
+  const curve = curveSamples(samples);
+  const closelyRead = interval_s <= closelyRead_s;
+  if (fellForGood(curve, runOfSwing * swing_m3, closelyRead ? longestFall_s : 0)) return true;
+  return !closelyRead && fallsOften(curve, fallOfSwing * swing_m3);
+}
+
+function fallsOften({ y, count }: CurveSamples, least_m3: number): boolean {
   let falls = 0;
-  for (let i = 1; i < count; i += 1) {
-    if ((y[i - 1] as number) - (y[i] as number) > least_m3) falls += 1;
-    if (staysDown(y, count, i, runOfSwing * swing_m3)) return true;
-  }
+  for (let i = 1; i < count; i += 1) if ((y[i - 1] as number) - (y[i] as number) > least_m3) falls += 1;
   return falls >= fewestFalls && falls > oftenFalls * (count - 1);
 }
 
-/** What came before lies over all that comes next; between them is one block, in which the fall may lie. */
-function staysDown(y: Float64Array, count: number, at: number, by_m3: number): boolean {
-  if (at < fewReadings || at + fewReadings >= count) return false;
-  if (!((y[at - 1] as number) - (y[at + 1] as number) > by_m3)) return false;
-  const before = y.subarray(at - fewReadings, at);
-  return Math.min(...before) - Math.max(...y.subarray(at + 1, at + 1 + fewReadings)) > by_m3;
+/** What came before lies over all that comes so much later, with one block between them at the least, which the fall may halve. */
+function fellForGood({ t, y, count }: CurveSamples, by_m3: number, within_s: number): boolean {
+  let after = fewReadings + 1;
+  for (let at = fewReadings - 1; after + fewReadings <= count; at += 1) {
+    after = Math.max(after, at + 2);
+    while (after < count && (t[after] as number) < (t[at] as number) + within_s) after += 1;
+    if (after + fewReadings > count) return false;
+    if ((y[at] as number) - (y[after] as number) > by_m3 && lies(y, at, after) > by_m3) return true;
+  }
+  return false;
+}
+
+/** By how much the readings up to `at` lie over those from `after` on. */
+function lies(y: Float64Array, at: number, after: number): number {
+  const before = y.subarray(at - fewReadings + 1, at + 1);
+  return Math.min(...before) - Math.max(...y.subarray(after, after + fewReadings));
 }

@@ -45,6 +45,16 @@ describe("endedRun", () => {
     expect(held.course?.count).toBeGreaterThan(200);
   });
 
+  it("says nothing of how fast it fell before where too few readings show that", () => {
+    const samples = emptySamples();
+    restartSamples(samples, 1000);
+    for (let t = 0; t < 9000; t += 10) addSample(samples, 1000 + t, area_m2 * Math.max(0.06, 0.3 - 0.008 * t));
+    const far = { ...context, interval_s: 10, longInterval_s: 10 };
+    const dry = endedRun(samples, far, 1000, 10_000, null, null);
+    expect(dry.wet_s).toBeLessThan(40);
+    expect(dry).toMatchObject({ early: null, late: null });
+  });
+
   it("leaves a short run as it is", () => {
     const short = run(20, (t) => 0.3 - 0.01 * t);
     expect(short.wet_s).toBe(20);

@@ -29,7 +29,30 @@ describe("runsWentUnseen", () => {
     expect(unseen([...rising, 0.2, ...rising], 10)).toBe(true);
   });
 
-  it("is not true of a fill with spikes, nor where readings are close", () => {
+  it("is true of a run that a contact missed, read every second", () => {
+    // Two fills of 200 s with a run of 20 s between them.
+    expect(
+      unseen(
+        Array.from({ length: 420 }, (_, t) => courseAt(t).level_m),
+        1,
+      ),
+    ).toBe(true);
+    expect(
+      unseen(
+        Array.from({ length: 200 }, (_, t) => courseAt(t).level_m),
+        1,
+      ),
+    ).toBe(false);
+    // By and by the ground may take as much back.
+    expect(
+      unseen(
+        Array.from({ length: 420 }, (_, t) => 0.3 - 0.0004 * t),
+        1,
+      ),
+    ).toBe(false);
+  });
+
+  it("is not true of a fill with spikes, nnor of levels that toss where readings are close", () => {
     expect(unseen(rising.map((level_m, i) => (i % 10 === 5 ? level_m + 0.2 : level_m)))).toBe(false);
     expect(unseen(rising.map((level_m, i) => (i === 5 || i === 6 ? level_m + 0.2 : level_m)))).toBe(false);
     expect(unseen([0.3, 0.1, 0.3, 0.1, 0.3, 0.1], 5)).toBe(false);
