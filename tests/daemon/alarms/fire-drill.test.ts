@@ -12,6 +12,13 @@ it("a fire drill tells of its water and of its end, in each round", async () => 
   await expect(fireDrill({ ...parts, definitions: alarmTable }, 3)).resolves.toBeUndefined();
 });
 
+it("a fire drill counts high water alone, also where a site has every alarm told at once", async () => {
+  const definitions = alarmTable.map((each) => ({ ...each, onDelay_s: 0 }));
+  const basin = { ...smallSite.basin, startLevel_m: 0.25, overflowLevel_m: 0.4 };
+  const site = { ...smallSite, basin };
+  await expect(fireDrill({ ...parts, site, definitions }, 3)).resolves.toBeUndefined();
+});
+
 it("a fire drill in which nobody would be told says so", async () => {
   const broken = alarmTable.map((each) => ({ ...each, since: () => null }));
   await expect(fireDrill({ ...parts, definitions: broken }, 3)).rejects.toThrow(
