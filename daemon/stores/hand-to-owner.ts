@@ -1,7 +1,7 @@
 // Who looks after a service's record as root must not keep the service from it: what was made beside the record goes to
 // whoever owns the folder.
 
-import { lchownSync, lstatSync, readdirSync } from "node:fs";
+import { lchownSync, lstatSync, readdirSync, type Stats } from "node:fs";
 import { dirname, join, parse } from "node:path";
 
 /**
@@ -13,10 +13,18 @@ export function handToOwner(path: string): void {
   const folder = dirname(path);
   const owner = lstatSync(folder, { throwIfNoEntry: false });
   if (owner === undefined || owner.uid === 0) return;
-  for (const name of readdirSync(folder)) {
-    const file = join(folder, name);
-    const made = lstatSync(file);
-    const isOurs = name.startsWith(`${parse(path).name}.`) && made.uid === 0 && made.isFile() && made.nlink === 1;
-    if (isOurs) lchownSync(file, owner.uid, owner.gid);
+  const names = readdirSync(folder).filter((name) => name.startsWith(`${parse(path).name}.`));
+  for (const file of names.map((name) => join(folder, name))) {
+    // The daemon may be at work beside: what it has taken away or renamed since needs no owner.
+    const made = lstatSync(file, { throwIfNoEntry: false });
+    if (made?.uid === 0 && made.isFile() && made.nlink === 1) lchownUnlessGone(file, owner);
+  }
+}
+
+function lchownUnlessGone(file: string, { uid, gid }: Stats): void {
+  try {
+    lchownSync(file, uid, gid);
+  } catch (error) {
+    if (!(error instanceof Error && "code" in error && error.code === "ENOENT")) throw error;
   }
 }
