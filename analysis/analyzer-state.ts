@@ -113,6 +113,25 @@ export function newState(): AnalyzerState {
   };
 }
 
+/** Whether it is all there: a snapshot of another build may lack what this one remembers. */
 export function isState(value: unknown): value is AnalyzerState {
-  return typeof value === "object" && value !== null && "tracker" in value && "channels" in value;
+  return hasAllOf(newState(), value);
+}
+
+/** What begins as nothing, or as a list of nothing, may hold anything later; where something was, nothing may be. */
+function hasAllOf(fresh: object, value: unknown): boolean {
+  if (typeof value !== "object" || value === null) return false;
+  if (Array.isArray(fresh) && fresh.length > 0 && !(Array.isArray(value) && value.length === fresh.length))
+    return false;
+  return Object.entries(fresh).every(([key, begins]) => {
+    if (!(key in value)) return begins === undefined;
+    const now = (value as Readonly<Record<string, unknown>>)[key];
+    return (
+      typeof begins !== "object" ||
+      begins === null ||
+      ArrayBuffer.isView(begins) ||
+      now === null ||
+      hasAllOf(begins, now)
+    );
+  });
 }

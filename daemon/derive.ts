@@ -2,6 +2,7 @@
 // first reading. Both give what an analysis that never stopped would have given.
 
 import type { Analyzer, AnalyzerOptions, AnalyzerSink } from "../analysis/analyzer.ts";
+import { type AnalyzerState, isState } from "../analysis/analyzer-state.ts";
 import type { Site } from "../analysis/site.ts";
 import type { Store } from "./stores/store.ts";
 
@@ -95,6 +96,7 @@ function keyOf({ site, version }: DeriveParts): string {
   return JSON.stringify([version, basin, pumps ?? pump, discharge, measurement, design]);
 }
 
-function isOurs(state: unknown, key: string): state is { readonly analysis: unknown } {
-  return typeof state === "object" && state !== null && "analysis" in state && "key" in state && state.key === key;
+function isOurs(state: unknown, key: string): state is { readonly analysis: AnalyzerState } {
+  const isKept = typeof state === "object" && state !== null && "analysis" in state && "key" in state;
+  return isKept && state.key === key && isState(state.analysis);
 }

@@ -98,6 +98,16 @@ describe("resumeAnalysis", () => {
     expect([second.from, second.readings]).toEqual(["beginning", 2000]);
   });
 
+  it("does not carry on from a checkpoint of another build that did not remember all that this one does", () => {
+    const store = openSqliteStore(":memory:");
+    const first = resumeAnalysis(parts(store)).analyzer;
+    feed(store, first, 0, 2000);
+    const { briefRuns: _, ...less } = structuredClone(first.snapshot()) as Record<string, unknown>;
+    saveCheckpoint(parts(store), { ...first, snapshot: () => less });
+    const second = resumeAnalysis(parts(store));
+    expect([second.from, second.readings]).toEqual(["beginning", 2000]);
+  });
+
   it("carries on where only the site's name, its time zone or the units shown are others", () => {
     const store = openSqliteStore(":memory:");
     const first = resumeAnalysis(parts(store)).analyzer;
