@@ -47,6 +47,14 @@ export function isUndelivered({ state, tries, due_s }: Message, now_s: number): 
   return state === "refused" || state === "expired" || (state === "waiting" && tries > 0 && now_s - due_s > 60);
 }
 
+/** A test that did not get through, by a way by which something has since: it worries nobody any more. */
+export function isOutdone({ id, alarm, contact, onlyBy }: Message, messages: readonly Message[]): boolean {
+  if (alarm !== null) return false;
+  return messages.some(
+    (later) => later.id > id && later.contact === contact && later.state === "sent" && later.sentBy === onlyBy,
+  );
+}
+
 /** To be sent later, unless somebody answers or it is over. */
 export function isPlanned({ state, tries, due_s }: Message, now_s: number): boolean {
   return state === "waiting" && tries === 0 && due_s > now_s;

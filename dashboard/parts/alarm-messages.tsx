@@ -3,7 +3,7 @@
 import type { AlarmsAnswer } from "../../daemon/server/api-types.ts";
 import { capital } from "../capital.ts";
 import { site } from "../live.ts";
-import { isPlanned, isUndelivered, messageOutcome, messageTitle, plannedWord } from "../message-words.ts";
+import { isOutdone, isPlanned, isUndelivered, messageOutcome, messageTitle, plannedWord } from "../message-words.ts";
 import { siteTime } from "../site-time.ts";
 import { ToneMark } from "./severity-mark.tsx";
 
@@ -15,7 +15,7 @@ export function AlarmMessages({ answer }: { answer: AlarmsAnswer }) {
   const time = siteTime(site.value?.site.timezone ?? "UTC");
   // What was to be told of the water comes before tests.
   const failed = answer.messages
-    .filter((message) => isUndelivered(message, answer.now_s))
+    .filter((message) => isUndelivered(message, answer.now_s) && !isOutdone(message, answer.messages))
     .toSorted((a, b) => Number(a.alarm === null) - Number(b.alarm === null));
   const planned = answer.messages.filter((message) => isPlanned(message, answer.now_s)).toReversed();
   const others = answer.messages.filter((message) => !failed.includes(message) && !planned.includes(message));
@@ -56,10 +56,9 @@ export function AlarmMessages({ answer }: { answer: AlarmsAnswer }) {
 
 function Line({ message, answer, failed }: { message: Message; answer: AlarmsAnswer; failed: boolean }) {
   const time = siteTime(site.value?.site.timezone ?? "UTC");
-  const under = message.state === "waiting" || message.state === "sending" || message.state === "called-off";
   return (
     <li>
-      <ToneMark tone={failed ? "watch" : under ? "note" : "calm"} />
+      <ToneMark tone={failed ? "watch" : message.state === "sent" ? "calm" : "note"} />
       <div>
         <p>
           <b>{messageTitle(message, answer.alarms)}</b> to {message.contact}

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { AlarmsAnswer } from "../../daemon/server/api-types.ts";
-import { isUndelivered, messageOutcome, messageTitle } from "../../dashboard/message-words.ts";
+import { isOutdone, isUndelivered, messageOutcome, messageTitle } from "../../dashboard/message-words.ts";
 
 const clock = (time_s: number) => `t${time_s}`;
 const message: AlarmsAnswer["messages"][number] = {
@@ -31,5 +31,17 @@ describe("the words for messages", () => {
     expect(is({ state: "refused" }, 1000)).toBe(true);
     expect(is({ state: "refused" }, 1000 + 86_401)).toBe(false);
     expect(is({ state: "called-off" }, 2000)).toBe(false);
+  });
+  it("let a failed test rest once something has got through by that way, and no alarm that went unheard", () => {
+    const test = { ...message, kind: "test", alarm: null, onlyBy: "modem", state: "refused" } as const;
+    const sent = (change: Partial<typeof message>) => [
+      { ...message, id: 8, state: "sent", sentBy: "modem", ...change } as const,
+      test,
+    ];
+    expect(isOutdone(test, sent({}))).toBe(true);
+    expect(isOutdone(test, sent({ id: 6 }))).toBe(false);
+    expect(isOutdone(test, sent({ sentBy: "mail" }))).toBe(false);
+    expect(isOutdone(test, sent({ contact: "Ben" }))).toBe(false);
+    expect(isOutdone({ ...message, state: "expired", onlyBy: "modem" }, sent({}))).toBe(false);
   });
 });
