@@ -3,6 +3,17 @@
 
 import { learnRoughness, noiseOf_m } from "../readings/roughness.ts";
 import { medianOfFive } from "../statistics/median.ts";
+import {
+  beginFall,
+  beginsAt_s,
+  type FallingLevel,
+  forgetCourse,
+  newFallingLevel,
+  noteWithin,
+  type Point,
+  sampleAt,
+  stopsAt_s,
+} from "./falling-level.ts";
 import { beforeRise_s, countUpTo, lastBeforeFall, lastBeforeSlowFall, topAfterPeak } from "./level-turns.ts";
 import { closeTogether_s, farApart_s, five, type LevelWindow, newLevelWindow, throughWindow } from "./level-window.ts";
 import { runAsSaid, type SaidToRun, standsWhileSaid } from "./seldom-contact.ts";
@@ -32,6 +43,8 @@ export interface LevelRunsState extends LevelWindow {
   cameBack: boolean;
   /** The last sample that was clearly above the lowest. */
   lastFalling_s: number;
+  /** What the runs so far have shown of how the level falls, and of the one under way where samples stand far apart. */
+  readonly fall: FallingLevel;
 }
 
 export function newLevelRuns(): LevelRunsState {
@@ -47,6 +60,7 @@ export function newLevelRuns(): LevelRunsState {
     leaptAt_s: Number.NaN,
     cameBack: false,
     lastFalling_s: Number.NaN,
+    fall: newFallingLevel(),
   };
 }
 
@@ -193,8 +207,9 @@ function takeSmooth(
 /** Lets go of what waits, at a gap or the end. */
 export function settleLevelRuns(state: LevelRunsState, output: SteadySignalOutput): void {
   release(state, state.waiting.count, output);
-  const roughness_m = state.roughness_m;
-  Object.assign(state, newLevelRuns(), { roughness_m });
+  const { roughness_m, fall } = state;
+  forgetCourse(fall);
+  Object.assign(state, newLevelRuns(), { roughness_m, fall });
 }
 
 function begin(state: LevelRunsState, time_s: number, smooth_m: number, output: SteadySignalOutput): void {
@@ -232,7 +247,7 @@ function whileResting(
     if (isBackFromLeap(state, time_s, smooth_m)) {
       release(state, waiting.count - 1, output);
       setExtreme(state, time_s, smooth_m);
-    } else startRun(state, said, time_s, smooth_m, output);
+    } else startRun(state, settings, time_s, smooth_m, output);
   } else if (waiting.count > longestWaiting || tooSlow(settings, since_s, enough_m)) {
     release(state, Math.ceil(waiting.count / 2), output);
     lookFromHighest(state, time_s, smooth_m);
@@ -287,19 +302,21 @@ function lookFromHighest(state: LevelRunsState, time_s: number, smooth_m: number
 
 function startRun(
   state: LevelRunsState,
-  said: SaidToRun | null,
+  settings: LevelRunsSettings,
   time_s: number,
   smooth_m: number,
   output: SteadySignalOutput,
 ): void {
   const { waiting } = state;
-  const run = runAsSaid(state, said);
+  const run = runAsSaid(state, settings.said ?? null);
   const up = run === null ? lastUp(state) + 1 : run.before;
-  const lastUp_s = up === 0 ? state.extremeAt_s : waitingTime_s(waiting, up - 1);
+  const before = up === 0 ? { time_s: state.extremeAt_s, level_m: state.extreme_m } : sampleAt(waiting, up - 1);
   release(state, up, output);
   if (waiting.count === 0) return;
+  const first = sampleAt(waiting, 0);
+  beginFall(state.fall, before, first);
   state.running = true;
-  state.runFrom_s = run?.startedAt_s ?? between_s(lastUp_s, waitingTime_s(waiting, 0));
+  state.runFrom_s = run?.startedAt_s ?? startsAt_s(state, before, first, settings.swing_m);
   state.runFrom_m = state.extreme_m;
   output.edge(state.runFrom_s, true);
   if (run !== null && run.stoppedAt_s !== null) {
@@ -309,6 +326,7 @@ function startRun(
     rest(state, run.stoppedAt_s, time_s, smooth_m, output);
     return;
   }
+  noteWithin(state.fall, waiting, waiting.count - 1);
   release(state, waiting.count - 1, output);
   setExtreme(state, waitingTime_s(waiting, 0), waitingSmooth_m(waiting, 0));
 }
@@ -331,9 +349,11 @@ function lastUp(state: LevelRunsState): number {
   return close ? Math.min(up, lastBeforeSlowFall(state)) : up;
 }
 
-/** An edge lies somewhere between two samples; with samples close together the later one is as good. */
-function between_s(before_s: number, after_s: number): number {
-  return after_s - before_s <= closeTogether_s ? after_s : (before_s + after_s) / 2;
+/** With samples close together the later one is as good. */
+function startsAt_s(state: LevelRunsState, before: Point, within: Point, swing_m: number | null): number {
+  return within.time_s - before.time_s <= closeTogether_s
+    ? within.time_s
+    : beginsAt_s(state.fall, before, within, swing_m);
 }
 
 function whileRunning(
@@ -352,6 +372,7 @@ function whileRunning(
     let far = 0;
     while (waitingSmooth_m(waiting, far) > smooth_m + near_m) far += 1;
     if (far > 0) state.lastFalling_s = waitingTime_s(waiting, far - 1);
+    noteWithin(state.fall, waiting, far);
     release(state, far, output);
     return;
   }
@@ -368,6 +389,7 @@ function whileRunning(
 
 const quick_ms = 0.0005;
 const slowEnd = 0.1;
+const littleOfFall = 0.03;
 
 /**
  * Where hardly anything comes in, a level that wanders goes on to lower ones after the stop. What a pump lowers quickly it
@@ -375,7 +397,13 @@ const slowEnd = 0.1;
  */
 function goesOnFalling(state: LevelRunsState, time_s: number, smooth_m: number): boolean {
   const pace_ms = paceOfFall_ms(state);
-  const { extreme_m, extremeAt_s } = state;
+  const { extreme_m, extremeAt_s, runFrom_m } = state;
+  // Where samples stand far apart a pump that goes on may stop soon after the one and before the next.
+  if (state.fall.calm && time_s - extremeAt_s > closeTogether_s)
+    return (
+      extreme_m - smooth_m >
+      Math.max(clearlyOver * noiseOf_m(state.roughness_m), littleOfFall * (runFrom_m - extreme_m))
+    );
   return !(pace_ms > quick_ms) || extreme_m - smooth_m > slowEnd * pace_ms * (time_s - extremeAt_s);
 }
 
@@ -386,12 +414,15 @@ function paceOfFall_ms({ runFrom_s, runFrom_m, extreme_m, extremeAt_s }: LevelRu
 function stopRun(state: LevelRunsState, time_s: number, smooth_m: number, output: SteadySignalOutput): void {
   const { waiting, lastFalling_s } = state;
   state.cameBack = smooth_m > (state.runFrom_m + state.extreme_m) / 2;
-  // Where one low sample alone tells of the run, the stop lies between it and the next.
   const first_s = waitingTime_s(waiting, 0);
   const next_s = waiting.count > 1 ? waitingTime_s(waiting, 1) : time_s;
-  const seen_s = Number.isNaN(lastFalling_s) ? between_s(first_s, next_s) : between_s(lastFalling_s, first_s);
-  const turned_s =
-    next_s - first_s <= closeTogether_s ? beforeRise_s(state, smooth_m, paceOfFall_ms(state)) : Number.NaN;
+  const close = next_s - first_s <= closeTogether_s;
+  const seen_s = close
+    ? Number.isNaN(lastFalling_s)
+      ? next_s
+      : first_s
+    : stopsAt_s(state.fall, state.runFrom_s, sampleAt(waiting, 0), next_s, !state.cameBack);
+  const turned_s = close ? beforeRise_s(state, smooth_m, paceOfFall_ms(state)) : Number.NaN;
   // Where the fall was slow its last samples lie within the noise of the lowest.
   const falling = turned_s > seen_s ? countUpTo(waiting, turned_s) : 0;
   release(state, falling, output);

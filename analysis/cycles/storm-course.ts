@@ -53,7 +53,7 @@ export function stormCourse(
   const { samples, from_s, to_s, ended, after } = rest;
   if (usual === null || !(to_s > from_s)) return null;
   const course = volumeCourse(samples, headLength, samples.blockSize, room);
-  const misses = rest.fit !== undefined && missesCourse(rest.fit, course, usual.flow_m3s);
+  const misses = rest.fit !== undefined && missesCourse(rest.fit, course, usual.flow_m3s, settledAfter_s(context));
   const closelyRead = context.longInterval_s <= closelyRead_s;
   // A pump that runs dry, or is hindered, is no measure of what comes in.
   const measures = ended !== null && ended.course !== null && !isImpaired(capability, ended, after, closelyRead);
@@ -109,10 +109,15 @@ const missed_m3 = 0.6e-3;
 const missed_s = 0.4;
 const clearly = 5;
 
+/** By then a closing valve has let back what it does, and a level by which the stop was told is the rest's own. */
+function settledAfter_s({ inferred, interval_s }: TrackerContext): number {
+  return inferred && interval_s > closelyRead_s ? Math.max(15, interval_s) : 8;
+}
+
 /** Whether a part of the rest, or its very end, lies clear of the fitted course. */
-function missesCourse(fit: RestFit, { t, y, n, count }: VolumeCourse, usual_m3s: number): boolean {
+function missesCourse(fit: RestFit, { t, y, n, count }: VolumeCourse, usual_m3s: number, settled_s: number): boolean {
   const { seenFrom_s, seenTo_s } = fit;
-  const first_s = seenFrom_s + Math.min(8, (seenTo_s - seenFrom_s) / 4);
+  const first_s = seenFrom_s + Math.min(settled_s, (seenTo_s - seenFrom_s) / 4);
   let from = 0;
   while (from < count && (t[from] as number) < first_s) from += 1;
   if (count - from < 2 * groups) return false;

@@ -18,6 +18,7 @@ export function emptyView(site: Site, geometry: BasinGeometry, state: AnalyzerSt
     leapSinceStart_m: 0,
     pumpRunning: null,
     pumpInferred: false,
+    runsByLevel: false,
     closelyRead: false,
     readEvery_s: 0,
     fewReadingsInARun: true,

@@ -107,6 +107,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     // What the level belies is not known until it is clear which of them is wrong.
     view.pumpRunning = state.contact.suspect && !state.contact.lies ? null : state.pumpRunning;
     view.pumpInferred = noSignal(state);
+    view.runsByLevel = state.view === "level";
     view.pumpSignalDead = signalDead(state);
     view.pumpSignal = state.runSignal.origin;
     view.allWell =

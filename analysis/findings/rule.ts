@@ -35,6 +35,8 @@ export interface View {
   pumpRunning: boolean | null;
   /** The pump's state is read off the level, not off a contact, a motor's load or a float. */
   pumpInferred: boolean;
+  /** Runs are read off the level, be it that no signal tells of them or that it is asked too seldom to time them. */
+  runsByLevel: boolean;
   /** Readings come closely enough to show what happens within a run. */
   closelyRead: boolean;
   /** How far apart readings come; one in twenty comes later. */

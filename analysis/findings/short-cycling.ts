@@ -92,8 +92,10 @@ function startsOf({ startsInLastHour, startsByInflow }: View): ReturnType<typeof
   return knownStarts(startsInLastHour, startsByInflow);
 }
 
-function runsTooShort({ site, recentCycles }: View, least: number): boolean {
+function runsTooShort({ site, recentCycles, runsByLevel, readEvery_s }: View, least: number): boolean {
   const minRun_s = site.pump?.minRun_s ?? null;
+  // How long a run took that hardly a level shows is known on the average only.
+  if (runsByLevel && readEvery_s > (minRun_s ?? 0)) return false;
   if (minRun_s === null || recentCycles.length < shortRunsInARow) return false;
   return recentCycles.slice(0, shortRunsInARow).filter((cycle) => cycle.run_s < minRun_s).length >= least;
 }

@@ -326,9 +326,9 @@ describe("feedLevel beside a contact that is asked too seldom to time the runs",
     expect(heard.runs()).toEqual([{ startedAt_s: 165, stoppedAt_s: 195 }]);
   });
 
-  it("lets a run that the contact saw begin before the level has fallen, and go on until it has", () => {
+  it("lets a run that the contact saw begin before the level has fallen, and end before it is seen to be down", () => {
     const heard = follow([...filling_m, 0.34, 0.34, ...emptied_m], 6);
-    expect(heard.runs()).toEqual([{ startedAt_s: 165, stoppedAt_s: 225 }]);
+    expect(heard.runs()).toEqual([{ startedAt_s: 165, stoppedAt_s: 195 }]);
   });
 
   it("keeps the levels of a sensor that stood still and went on to rise: the pump moved nothing", () => {

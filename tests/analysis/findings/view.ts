@@ -45,6 +45,7 @@ export function viewOf(change: Partial<View> = {}): View {
     leapSinceStart_m: 0,
     pumpRunning: false,
     pumpInferred: false,
+    runsByLevel: false,
     closelyRead: true,
     readEvery_s: 1,
     fewReadingsInARun: false,
