@@ -41,7 +41,9 @@ export function runAsSaid({ waiting, extreme_m, extremeAt_s }: TurningLevel, sai
   if (stood - before < (level_m === extreme_m ? 1 : 2)) return null;
   const isOver = said.over && said.to_s <= waitingTime_s(waiting, stood - 1);
   const lastRest_s = before === 0 ? extremeAt_s : waitingTime_s(waiting, before - 1);
-  const lastRun_s = waitingTime_s(waiting, countBefore(waiting, said.to_s) - 1);
+  const ran = countBefore(waiting, said.to_s);
+  // Readings at which it said so may have had no level.
+  const lastRun_s = ran > before ? waitingTime_s(waiting, ran - 1) : said.from_s;
   return {
     startedAt_s: (lastRest_s + said.from_s) / 2,
     stoppedAt_s: isOver ? (lastRun_s + said.to_s) / 2 : null,

@@ -26,6 +26,11 @@ describe("runAsSaid", () => {
     expect(runAsSaid(turning(60, 30, [0.34, 0.34, 0.34, 0.15]), said)?.startedAt_s).toBe(45);
   });
 
+  it("gives both also where the readings at which the contact said 'runs' had no level", () => {
+    const run = runAsSaid(turning(120, 30, [0.34, 0.34, 0.15]), said);
+    expect(run).toEqual({ startedAt_s: 45, stoppedAt_s: 75, before: 0, stood: 2 });
+  });
+
   it("leaves it to the level where the fall shows in the run, or no contact saw the run", () => {
     expect(runAsSaid(turning(30, 30, [0.34, 0.32, 0.15]), said)).toBeNull();
     expect(runAsSaid(turning(30, 90, [0.34, 0.34, 0.34, 0.34, 0.15]), said)).toBeNull();
