@@ -1,18 +1,30 @@
+import { readdirSync, readFileSync } from "node:fs";
+import { join } from "node:path";
 import { expect, it, vi } from "vitest";
 import type { AlarmDefinition } from "../../../analysis/alarms/alarm.ts";
 import { alarmTable } from "../../../analysis/alarms/alarm-table.ts";
 import { nobodyTold } from "../../../daemon/alarms/alarms-config.ts";
 import { fireDrill } from "../../../daemon/alarms/fire-drill.ts";
 import { holdDrills } from "../../../daemon/alarms/hold-drills.ts";
+import { parseSiteFile } from "../../../daemon/config/parse-site-file.ts";
+import { sourceKinds } from "../../../daemon/sources/index.ts";
 import { smallSite } from "../../analysis/small-basin.ts";
 
 const parts = { site: smallSite, config: nobodyTold, now_s: 1_700_000_000 };
 
-it("a fire drill tells of its water and of its end, in each round", async () => {
+it("a fire drill tells of its supply and of its end, in each round, in whatever basin", async () => {
   await expect(fireDrill({ ...parts, definitions: alarmTable }, 3)).resolves.toBeUndefined();
+  const folder = join(import.meta.dirname, "../../../deploy/sites");
+  for (const name of readdirSync(folder).filter((each) => each.endsWith(".yaml"))) {
+    const parsed = parseSiteFile(readFileSync(join(folder, name), "utf8"), join(folder, name), sourceKinds);
+    if (!parsed.ok) throw new Error(name);
+    const { site, alarms } = parsed.siteFile;
+    const drill = fireDrill({ site, definitions: alarmTable, config: alarms, now_s: parts.now_s }, 2);
+    await expect(drill, name).resolves.toBeUndefined();
+  }
 });
 
-it("a fire drill counts high water alone, also where a site has every alarm told at once", async () => {
+it("a fire drill counts its supply alone, also where a site has every alarm told at once", async () => {
   const definitions = alarmTable.map((each) => ({ ...each, onDelay_s: 0 }));
   const basin = { ...smallSite.basin, startLevel_m: 0.25, overflowLevel_m: 0.4 };
   const site = { ...smallSite, basin };
@@ -49,7 +61,7 @@ it("drills are held at the start and every ten minutes, and say once that they f
     isBroken = broken;
     const held = due.length;
     due.at(-1)?.run();
-    await vi.waitFor(() => expect(due.length).toBe(held + 1));
+    await vi.waitFor(() => expect(due.length).toBe(held + 1), { timeout: 15_000 });
     return drills.problem();
   };
   expect(await hold(false)).toBeNull();
