@@ -30,6 +30,7 @@ const fewestOthers = 3;
 const pastStart_m = 0.005;
 export const nearlyAll = 0.75;
 const aboveStop_m = 0.02;
+export const belowStop_m = 0.01;
 /** The rest after the run shows so much inflow that the run had no fall to show. */
 export const stormAfterAll = 0.4;
 const restShows_s = 12;
@@ -130,12 +131,18 @@ function fellShort(view: View): boolean {
   if (view.level_m === null || isDoubtful(view)) return false;
   if (!latest?.pumpRate || pumpRate === null || view.startedLow || view.roseBeforeStart) return false;
   const brief = view.closelyRead && latest.run_s >= shortestTelling_s && latest.run_s <= stormCouldHaveBegun_s;
-  if (!brief && latest.run_s < longerThanAStorm_s) return false;
+  if (!brief && (latest.run_s < longerThanAStorm_s || drewBelowStop(view, latest))) return false;
   if (inflowAtRest_m3s !== null && inflowAtRest_m3s > little * pumpRate.flow_m3s) return false;
   const missing_m3s = pumpRate.flow_m3s - latest.pumpRate.flow_m3s;
   const clear = missing_m3s > 4 * Math.hypot(pumpRate.uFlow_m3s, latest.pumpRate.uFlow_m3s);
   const share = latest.pumpRate.flow_m3s / pumpRate.flow_m3s;
   return clear && share < half && bearsOut(longerThanOthers(recentCycles), share) && !emptiedInTime(view, latest);
+}
+
+/** A pump that goes on under its stop level has run out of water, however little it moved in the end. */
+function drewBelowStop({ stopLevel_m, level_m }: View, latest: Cycle): boolean {
+  if (stopLevel_m === null) return false;
+  return Math.min(latest.stopLevel_m ?? level_m ?? stopLevel_m, level_m ?? stopLevel_m) < stopLevel_m - belowStop_m;
 }
 
 /** The water that is gone, over the time that the run took at the most, is more than half of what is usual after all. */

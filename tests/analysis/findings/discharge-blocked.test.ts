@@ -97,6 +97,20 @@ describe("discharge-blocked", () => {
     expect(holds(running(0.05))).toBe(true);
   });
 
+  it("is told, by readings far apart, of a run of a quarter of an hour, unless it drew the water below its stop level", () => {
+    const longRun = (run_s: number, stopLevel_m: number) => ({
+      recentCycles: cyclesLike({ run_s, stopLevel_m, pumpRate: flow(0.1 * 1.1e-3) }, 1),
+      level_m: stopLevel_m,
+      stopLevel_m: 0.1,
+      pumpStateFor_s: 12,
+      inflowAtRest_m3s: 1e-5,
+      closelyRead: false,
+    });
+    expect(holds(longRun(900, 0.1))).toBe(true);
+    expect(holds(longRun(899, 0.1))).toBe(false);
+    expect(holds(longRun(900, 0.085))).toBe(false);
+  });
+
   it("is told of one run that moved less than half, once the rest after it has shown no storm", () => {
     const ranWith = (share: number, change: Partial<View> = {}) => ({
       recentCycles: cyclesLike({ run_s: 50, pumpRate: flow(share * 1.1e-3) }, 1),

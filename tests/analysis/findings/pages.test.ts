@@ -148,6 +148,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `but less than ${percent(blocked.half)}, it`,
     `gone on for ${blocked.storyOfARun_s} s`,
     `readings are more than ${closelyRead_s} s apart, only of a run that went on for ${blocked.longerThanAStorm_s / 60} min`,
+    `more than ${mm(blocked.belowStop_m)} below the stop level`,
     `with ${percent(blocked.nearlyAll)} or more`,
     `more than ${percent(blocked.nearlyAll)} of what is usual`,
     `more than ${percent(blocked.stormAfterAll)} of what the pump`,
