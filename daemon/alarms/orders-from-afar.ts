@@ -14,6 +14,9 @@ export interface OrdersFromAfar {
   shelve(shelving: Shelving): void;
 }
 
+/** By the time that it is on the shelf, one of less is off it again. */
+const shortest_s = 1;
+
 export function ordersFromAfar(
   service: Pick<AlarmService, "alarms" | "acknowledge" | "shelve" | "unshelve">,
   definitions: readonly AlarmDefinition[],
@@ -32,7 +35,7 @@ export function ordersFromAfar(
       }
       const time_s = now_s();
       const definition = definitions.find(({ name }) => name === alarm);
-      if (definition === undefined || until_s <= time_s) {
+      if (definition === undefined || until_s - time_s < shortest_s) {
         log(`alarms: ${by} would have ${alarm} shelved until a time that is over: it stands as it stood`);
         return;
       }

@@ -22,7 +22,7 @@ export interface Login {
   readonly password: string;
   /** Null: staff, who see every basin. */
   readonly customer: string | null;
-  /** Of a customer's log-in: whether it may answer and shelve alarms; absent: it looks on. */
+  /** Whether it may answer and shelve alarms; absent: staff may, and customers look on. */
   readonly answers?: boolean;
 }
 

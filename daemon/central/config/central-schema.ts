@@ -85,8 +85,8 @@ const login = z
     customer: z.string().optional().describe("the customer whose basins this log-in sees, and no others"),
     answers: z
       .boolean()
-      .default(false)
-      .describe("of a customer's: sees to alarms of these basins and shelves them, as staff do"),
+      .optional()
+      .describe("sees to alarms of these basins and shelves them; by default staff do, and customers look on"),
   })
   .superRefine((keys, context) => {
     if (has(keys, "role") === has(keys, "customer")) report(context, [], "expected either role: staff, or a customer");

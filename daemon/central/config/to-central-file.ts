@@ -15,7 +15,9 @@ export function toCentralFile(keys: CentralKeys, path: string): CentralFile {
     database: database === undefined ? null : toConnection(database),
     basins: keys.basins.map((basin) => toBasin(basin, view.silent_after)),
     customers: new Map(customers.map(({ name, title }) => [name, title])),
-    logins: logins.map(({ name, password, customer = null, answers }) => ({ name, password, customer, answers })),
+    logins: logins.map(({ name, password, customer = null, answers = customer === null }) => ({
+      ...{ name, password, customer, answers },
+    })),
     server: {
       host: server.host,
       port: server.port,

@@ -38,9 +38,9 @@ export function accessTo(centralFile: CentralFile, sessions: Sessions, now_s: ()
   };
 }
 
-/** Staff, and customers whose log-in says so, see to alarms and shelve them: of the basins that they may see. */
-export function mayAnswer({ customer, answers }: Login): boolean {
-  return customer === null || answers === true;
+/** Whose log-in lets them see to alarms and shelve them: of the basins that they may see. */
+export function mayAnswer({ customer, answers = customer === null }: Login): boolean {
+  return answers;
 }
 
 function cookieOf(header: string | undefined): string | undefined {

@@ -68,6 +68,18 @@ describe("what is asked from afar", () => {
     );
   });
 
+  it("shelves nothing where the time is over while it is heard: nothing that comes from afar stops a board", () => {
+    const { clock, service, log } = at;
+    const late = ordersFromAfar(
+      service,
+      alarmTable,
+      () => clock.now_s() - 0.5,
+      (line) => log.push(line),
+    );
+    expect(() => late.shelve({ ...shelving, until_s: start_s + 100 })).not.toThrow();
+    expect(highWater()?.shelvedUntil_s).toBeNull();
+  });
+
   it("answers the alarm that was meant, and no later one", () => {
     orders.answer({ alarm: "high-water", from_s: start_s - 900, by: "anna" });
     expect(highWater()?.state).toBe("unacknowledged");

@@ -144,18 +144,19 @@ serverr: {}
     ]);
   });
 
-  it("says which log-ins of customers may answer alarms: those that say so", async () => {
+  it("lets log-ins answer alarms that say so, and staff but for those that say otherwise", async () => {
     const password = await hashPassword("a dry cellar");
     const file = loaded(`${broker}basins: [{ name: a, customer: lakeside }]
 customers: [{ name: lakeside, title: Lakeside Homes }]
 logins:
   - { name: anna, role: staff, password: "${password}" }
+  - { name: screen in the hall, role: staff, answers: false, password: "${password}" }
   - { name: lake office, customer: lakeside, password: "${password}" }
   - { name: caretaker, customer: lakeside, answers: true, password: "${password}" }
 `);
-    expect(file.logins.map(mayAnswer)).toEqual([true, false, true]);
+    expect(file.logins.map(mayAnswer)).toEqual([true, false, false, true]);
     expect(describeCentral(file).flatMap(({ lines }) => lines)).toContain(
-      "1 log-in of staff, who see every basin; 2 log-ins of customers, who see their own; 1 of these may answer alarms.",
+      "2 log-ins of staff, who see every basin; 2 log-ins of customers, who see their own; 1 of these may answer alarms.",
     );
   });
 });
