@@ -5,8 +5,10 @@
 // floor can be wet within the hour, medium within the day or when what warns of it is blind, low for what can wait for
 // a free afternoon. Delays are common practice, no source, unless said.
 
-import type { FindingKind } from "../findings/finding.ts";
-import type { AlarmDefinition, AlarmFacts, AlarmInput } from "./alarm.ts";
+import type { AlarmDefinition } from "./alarm.ts";
+import { byFinding, ceasedFinding, earliest, sinceFinding } from "./by-finding.ts";
+import { wantedInVain_s } from "./wanted-in-vain.ts";
+import { isWorse, standingFacts, waterFacts } from "./water-facts.ts";
 
 const minute_s = 60;
 const hour_s = 3600;
@@ -308,96 +310,3 @@ export const alarmTable: readonly AlarmDefinition[] = [
     facts: ({ care }) => ({ service_due_s: care.serviceDue_s }),
   },
 ];
-
-/** Holds from the beginning of a finding until it is closed; its cause is over somewhat earlier. */
-function byFinding(kind: FindingKind): Pick<AlarmDefinition, "since" | "ceased"> {
-  return { since: sinceFinding(kind), ceased: ceasedFinding(kind) };
-}
-
-/** Begins with the earliest finding of the kind that lasts. */
-function sinceFinding(kind: FindingKind): (input: AlarmInput) => number | null {
-  return ({ situation }) => {
-    const open = situation.openFindings.filter((finding) => finding.kind === kind);
-    return open.length === 0 ? null : Math.min(...open.map(({ from_s }) => from_s));
-  };
-}
-
-/** Once all that are open have ceased. */
-function ceasedFinding(kind: FindingKind): (input: AlarmInput) => number | null {
-  return ({ situation: { openFindings, ceasing = [] } }) => {
-    const over = ceasing.filter((each) => each.kind === kind);
-    if (over.length === 0 || over.length < openFindings.filter((finding) => finding.kind === kind).length) return null;
-    return Math.max(...over.map(({ since_s }) => since_s));
-  };
-}
-
-/**
- * Since when a pump without supply has been wanted: the water is over its start level, or has lifted its float. With a level
- * that begins only where the floor is near at this rate: a trickle in a power cut is no hurry.
- */
-function wantedInVain_s(input: AlarmInput, before_s: number | null): number | null {
-  const { situation, site, toFloor, time_s } = input;
-  const { level_m, floatOn, mainsOn, pumpRunning } = situation;
-  const { startLevel_m, highLevel_m, overflowLevel_m } = site.basin;
-  if (mainsOn !== false || pumpRunning === true) return null;
-  if (level_m === null) return floatOn === true ? (before_s ?? time_s) : null;
-  if (
-    startLevel_m === null ||
-    level_m < Math.min(startLevel_m + clearlyOver_m, highLevel_m ?? Number.POSITIVE_INFINITY)
-  )
-    return null;
-  const hurries =
-    toFloor !== null &&
-    (overflowLevel_m === null
-      ? toFloor.rise_ms > 2 * toFloor.uRise_ms
-      : toFloor.expected_s !== null && toFloor.expected_s < nearFloor_s);
-  return before_s ?? (hurries ? time_s : null);
-}
-
-/** A site's level may fit its float's trip no better than this; common practice, no source. */
-const clearlyOver_m = 0.06;
-/** Time in which something can still be done without a supply; common practice, no source. */
-const nearFloor_s = 2 * hour_s;
-
-function earliest(...times: readonly (number | null | undefined)[]): number | null {
-  const known = times.filter((time_s) => typeof time_s === "number");
-  return known.length === 0 ? null : Math.min(...known);
-}
-
-function waterFacts({ situation, toFloor, site }: AlarmInput): AlarmFacts {
-  const { level_m, pumpRunning, mainsOn, inflow, time_s } = situation;
-  return {
-    level_m,
-    high_level_m: site.basin.highLevel_m,
-    floor_level_m: site.basin.overflowLevel_m,
-    rise_ms: toFloor?.rise_ms ?? situation.levelRate_ms,
-    to_floor_s: toFloor?.expected_s ?? null,
-    to_floor_earliest_s: toFloor?.earliest_s ?? null,
-    to_floor_latest_s: toFloor?.latest_s ?? null,
-    pump_running: pumpRunning,
-    mains_on: mainsOn,
-    inflow_m3s: inflow?.flow_m3s ?? null,
-    as_of_s: time_s,
-  };
-}
-
-/** Where the pump still takes the water away: when a rest's rise would reach the floor is nothing to be afraid of. */
-function standingFacts(input: AlarmInput): AlarmFacts {
-  const { rise_ms: _, to_floor_s: __, to_floor_earliest_s: ___, to_floor_latest_s: ____, ...facts } = waterFacts(input);
-  return facts;
-}
-
-/** The water has come clearly nearer to the floor: half the room that was left is gone, or it is there. */
-function isWorse(told: AlarmFacts, now: AlarmFacts): boolean {
-  const { level_m: then_m, floor_level_m: floor_m } = told;
-  const { level_m } = now;
-  if (told.mains_on === true && now.mains_on === false) return true;
-  if (typeof level_m !== "number" || typeof then_m !== "number") return false;
-  if (typeof floor_m !== "number") return level_m > then_m + muchHigher_m;
-  const room_m = floor_m - then_m;
-  return room_m > 0 && level_m > then_m + Math.max(room_m / 2, noWave_m);
-}
-
-/** Where the floor's level is not known. */
-const muchHigher_m = 0.1;
-const noWave_m = 0.01;
