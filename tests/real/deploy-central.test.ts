@@ -27,7 +27,7 @@ beforeAll(async () => {
   await prepareDatabase(here.places);
   await enrol(here.places, [{ name: "elm-12" }, { name: "oak-3" }]);
   await here.reloadBroker();
-}, 60_000);
+});
 afterEach(async () => {
   for (const client of clients) await client.endAsync(true);
   clients = [];

@@ -23,7 +23,7 @@ beforeAll(async () => {
     executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
     args: ["--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking"],
   });
-}, 30_000);
+});
 afterAll(async () => {
   await browser?.close();
   await daemon?.stop();

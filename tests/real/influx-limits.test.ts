@@ -35,7 +35,7 @@ describe("a shared database with limits", () => {
       const record = influxRecord(await linkTo(server), "a");
       await expect(record.level(all, 4000)).rejects.toThrow("it gave only a part of the answer (max-row-limit");
     });
-  }, 30_000);
+  });
 
   it("that gives no more than so many figures says that", async () => {
     await limited({ coordinator: ["max-select-buckets = 20"] }, async (server) => {
@@ -44,7 +44,7 @@ describe("a shared database with limits", () => {
         "the question is larger than its configuration allows: max-select-buckets limit exceeded",
       );
     });
-  }, 30_000);
+  });
 
   it("that has no policy, or no database, says what makes it", async () => {
     const server = await startInfluxd();
@@ -57,7 +57,7 @@ describe("a shared database with limits", () => {
       /it has no policy (raw|forever); undercroft store set-up-database makes/,
     );
     await server.dispose();
-  }, 30_000);
+  });
 });
 
 describe("an address", () => {

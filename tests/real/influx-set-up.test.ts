@@ -45,7 +45,7 @@ beforeAll(async () => {
   const { ca: authority, cert, key } = makeCertificates(folder, "database");
   ca = authority;
   server = await startInfluxd({ admin: { user: "admin", password: "a b:c" }, tls: { cert, key } });
-}, 60_000);
+});
 afterAll(async () => {
   await server?.dispose();
   rmSync(folder, { recursive: true, force: true });
@@ -129,7 +129,7 @@ describe("what the shared database refuses is one sentence", () => {
     for (let i = 0; i < 4; i++) await expect(cycles()).rejects.toThrow(/nobody listens there|it cut the connection/);
     await server.start();
     expect(await cycles()).toEqual([]);
-  }, 30_000);
+  });
 
   it("an address where something else answers", async () => {
     const port = await freePort();

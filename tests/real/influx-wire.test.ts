@@ -17,7 +17,7 @@ let basins = 0;
 beforeAll(async () => {
   server = await startInfluxd();
   await makeDatabase(server);
-}, 60_000);
+});
 afterAll(() => server?.dispose());
 
 async function empty() {
