@@ -131,7 +131,7 @@ function fellShort(view: View): boolean {
   if (view.level_m === null || isDoubtful(view)) return false;
   if (!latest?.pumpRate || pumpRate === null || view.startedLow || view.roseBeforeStart) return false;
   const brief = view.closelyRead && latest.run_s >= shortestTelling_s && latest.run_s <= stormCouldHaveBegun_s;
-  if (!brief && (latest.run_s < longerThanAStorm_s || drewBelowStop(view, latest))) return false;
+  if (!brief && (latest.run_s < longerThanAStorm_s || mayHideCycles(view) || drewBelowStop(view, latest))) return false;
   if (inflowAtRest_m3s !== null && inflowAtRest_m3s > little * pumpRate.flow_m3s) return false;
   const missing_m3s = pumpRate.flow_m3s - latest.pumpRate.flow_m3s;
   const clear = missing_m3s > 4 * Math.hypot(pumpRate.uFlow_m3s, latest.pumpRate.uFlow_m3s);
@@ -143,6 +143,17 @@ function fellShort(view: View): boolean {
 function drewBelowStop({ stopLevel_m, level_m }: View, latest: Cycle): boolean {
   if (stopLevel_m === null) return false;
   return Math.min(latest.stopLevel_m ?? level_m ?? stopLevel_m, level_m ?? stopLevel_m) < stopLevel_m - belowStop_m;
+}
+
+/**
+ * Whole cycles may lie between two readings, so that many look like one run in which the level stands. A cycle is shortest,
+ * four times the basin's own emptying, where half of what the pump moves comes in; it shows where half of it is read.
+ */
+function mayHideCycles({ site, startTrip_m, stopLevel_m, pumpRate, readEvery_s }: View): boolean {
+  if (startTrip_m === null || stopLevel_m === null || pumpRate === null) return true;
+  const { volume_m3 } = basinGeometry(site.basin.geometry);
+  const emptying_s = (volume_m3(startTrip_m) - volume_m3(stopLevel_m)) / pumpRate.flow_m3s;
+  return readEvery_s > (4 * emptying_s) / 2;
 }
 
 /** The water that is gone, over the time that the run took at the most, is more than half of what is usual after all. */

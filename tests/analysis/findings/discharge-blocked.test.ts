@@ -3,7 +3,7 @@ import { dischargeBlocked } from "../../../analysis/findings/discharge-blocked.t
 import type { Finding } from "../../../analysis/findings/finding.ts";
 import type { View } from "../../../analysis/findings/rule.ts";
 import type { SuddenChange } from "../../../analysis/inflow/pump-history.ts";
-import { startTime_s } from "../small-basin.ts";
+import { area_m2, pumpRate_m3s, startTime_s } from "../small-basin.ts";
 import { cyclesLike, flow, openSince, viewOf } from "./view.ts";
 
 const holds = (change: Partial<View>, open: Parameters<typeof dischargeBlocked.holds>[1] = null) =>
@@ -109,6 +109,10 @@ describe("discharge-blocked", () => {
     expect(holds(longRun(900, 0.1))).toBe(true);
     expect(holds(longRun(899, 0.1))).toBe(false);
     expect(holds(longRun(900, 0.085))).toBe(false);
+    // Four times the time in which the basin is emptied is the shortest cycle; by half of it none can hide in a long run.
+    const emptying_s = ((0.3 - 0.1) * area_m2) / pumpRate_m3s;
+    expect(holds({ ...longRun(900, 0.1), readEvery_s: 1.99 * emptying_s })).toBe(true);
+    expect(holds({ ...longRun(900, 0.1), readEvery_s: 2.01 * emptying_s })).toBe(false);
   });
 
   it("is told of one run that moved less than half, once the rest after it has shown no storm", () => {
