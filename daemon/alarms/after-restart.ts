@@ -17,12 +17,14 @@ export function notAhead(
   priority: AlarmDefinition["priority"] | undefined,
   time_s: number,
 ): AlarmRecord {
-  const { holdsSince_s, clearSince_s, shelvedUntil_s, onsets_s } = record;
+  const { holdsSince_s, clearSince_s, ceased_s, shelvedUntil_s, onsets_s } = record;
   const longest_s = longestShelf_s[priority ?? "low"];
   return {
     ...record,
     holdsSince_s: holdsSince_s === null ? null : Math.min(holdsSince_s, time_s),
     clearSince_s: clearSince_s === null ? null : Math.min(clearSince_s, time_s),
+    // Absent as another version kept it.
+    ceased_s: typeof ceased_s === "number" ? Math.min(ceased_s, time_s) : null,
     shelvedUntil_s: shelvedUntil_s === null ? null : Math.min(shelvedUntil_s, time_s + longest_s),
     onsets_s: onsets_s.filter((onset_s) => onset_s <= time_s),
   };
