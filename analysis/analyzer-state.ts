@@ -115,23 +115,21 @@ export function newState(): AnalyzerState {
 
 /** Whether it is all there: a snapshot of another build may lack what this one remembers. */
 export function isState(value: unknown): value is AnalyzerState {
-  return hasAllOf(newState(), value);
+  return isObject(value) && hasAllOf(newState(), value);
 }
 
 /** What begins as nothing, or as a list of nothing, may hold anything later; where something was, nothing may be. */
-function hasAllOf(fresh: object, value: unknown): boolean {
-  if (typeof value !== "object" || value === null) return false;
+function hasAllOf(fresh: object, value: object): boolean {
   if (Array.isArray(fresh) && fresh.length > 0 && !(Array.isArray(value) && value.length === fresh.length))
     return false;
   return Object.entries(fresh).every(([key, begins]) => {
     if (!(key in value)) return begins === undefined;
-    const now = (value as Readonly<Record<string, unknown>>)[key];
-    return (
-      typeof begins !== "object" ||
-      begins === null ||
-      ArrayBuffer.isView(begins) ||
-      now === null ||
-      hasAllOf(begins, now)
-    );
+    const now: unknown = Reflect.get(value, key);
+    if (!isObject(begins) || ArrayBuffer.isView(begins) || now === null) return true;
+    return isObject(now) && hasAllOf(begins, now);
   });
+}
+
+function isObject(value: unknown): value is object {
+  return typeof value === "object" && value !== null;
 }
