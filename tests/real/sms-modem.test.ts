@@ -216,7 +216,7 @@ describe("a modem that makes trouble", () => {
     await open();
     modem.traits.silentOn = /payload/;
     const lost = send("cut off");
-    await until("it is at the prompt", () => modem.heard.some((command) => command.startsWith("AT+CMGS")));
+    await until("it is given the text", () => modem.given.length > 0);
     modem.restart();
     expect(await lost).toEqual({
       ...{ is: "failed", reason: "the modem started anew in the middle; check its supply", again: true },
@@ -236,7 +236,7 @@ describe("a modem that makes trouble", () => {
     await open();
     modem.traits.silentOn = /payload/;
     const lost = send("cut off");
-    await until("it is at the prompt", () => modem.heard.some((command) => command.startsWith("AT+CMGS")));
+    await until("it is given the text", () => modem.given.length > 0);
     await modem.unplug();
     expect(await lost).toMatchObject({ is: "failed", again: true, mayHaveLeft: true });
     expect(await send("nothing there")).toMatchObject({ is: "failed", again: true });
@@ -261,7 +261,7 @@ describe("a modem that makes trouble", () => {
     await open();
     expect(await send("x", AbortSignal.abort())).toMatchObject({ is: "failed", reason: "given up before it was sent" });
     const giveUp = new AbortController();
-    modem.traits.slow_ms = (command) => (command.startsWith("AT+CMGS") ? 100 : 0);
+    modem.traits.slow_ms = (command) => (command.startsWith("AT+CMGS") ? 1000 : 0);
     const [first, queued] = [send("first", giveUp.signal), send("queued", giveUp.signal)];
     await until("it waits for the prompt", () => modem.heard.some((command) => command.startsWith("AT+CMGS")));
     giveUp.abort();

@@ -32,6 +32,8 @@ export interface EmulatedModem {
   readonly traits: Traits;
   /** Every command, in order. */
   readonly heard: string[];
+  /** What was given at its prompt, also where it says nothing to it. */
+  readonly given: string[];
   /** Every message that it took, in PDU mode. */
   readonly sent: ReadSubmit[];
   /** The same in text mode. */
@@ -71,7 +73,7 @@ export async function emulateModem(path: string, given: Partial<Traits> = {}): P
   let reference = 20;
   let buffer = "";
   const modem: EmulatedModem = {
-    ...{ path, traits, heard: [], sent: [], texts: [] },
+    ...{ path, traits, heard: [], given: [], sent: [], texts: [] },
     memory: new Map([
       ["SM", new Map()],
       ["ME", new Map()],
@@ -146,6 +148,7 @@ export async function emulateModem(path: string, given: Partial<Traits> = {}): P
       reply("", "\r\nOK\r\n");
       return;
     }
+    modem.given.push(payload);
     const instead = traits.instead("payload");
     if (traits.silentOn?.test("payload")) return;
     if (instead !== null) {
