@@ -2,7 +2,7 @@
 
 import { type BriefRunsState, newBriefRuns } from "./cycles/brief-runs.ts";
 import { type CadenceState, newCadence } from "./cycles/cadence.ts";
-import { type LevelRunsState, newLevelRuns } from "./cycles/level-runs.ts";
+import { type LevelRunsState, newLevelRuns } from "./cycles/level-runs-state.ts";
 import { type ContactWatchState, newContactWatch } from "./cycles/lying-contact.ts";
 import { newRunSignal, type RunSignalState } from "./cycles/run-signal.ts";
 import { newSteadySignal, type SteadySignalState } from "./cycles/steady-signal.ts";

@@ -1,7 +1,7 @@
 // What held before a gap need not hold after it.
 
 import type { AnalyzerState } from "./analyzer-state.ts";
-import { newLevelRuns } from "./cycles/level-runs.ts";
+import { newLevelRuns } from "./cycles/level-runs-state.ts";
 import { newContactWatch } from "./cycles/lying-contact.ts";
 import { forgetPending } from "./findings/finding-book.ts";
 import { forgetDescent } from "./findings/kept-down.ts";

@@ -1,7 +1,8 @@
 // A pump's signal that stands still for long, held against the level: it may be dead, or lie.
 
 import type { AnalyzerState } from "./analyzer-state.ts";
-import { feedLevel, type LevelRunsSettings, newLevelRuns } from "./cycles/level-runs.ts";
+import { feedLevel } from "./cycles/level-runs.ts";
+import { type LevelRunsSettings, newLevelRuns } from "./cycles/level-runs-state.ts";
 import { newContactWatch, type UsualRest, watchContact } from "./cycles/lying-contact.ts";
 import type { SaidToRun } from "./cycles/seldom-contact.ts";
 import { noSample, type SteadySignalOutput } from "./cycles/steady-signal.ts";

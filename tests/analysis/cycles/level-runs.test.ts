@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { feedLevel, newLevelRuns, settleLevelRuns } from "../../../analysis/cycles/level-runs.ts";
+import { feedLevel, settleLevelRuns } from "../../../analysis/cycles/level-runs.ts";
+import { newLevelRuns } from "../../../analysis/cycles/level-runs-state.ts";
 import type { SaidToRun } from "../../../analysis/cycles/seldom-contact.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import * as fc from "../../at-random.ts";
