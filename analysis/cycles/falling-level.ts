@@ -109,10 +109,12 @@ const fewestRuns = 4;
 function learn(fall: FallingLevel, before: Point, down: Point): void {
   const { within, first, last } = fall;
   const fall_m = before.level_m - down.level_m;
-  const seen = within >= 2 && first !== null && last !== null;
+  const apart_s = down.time_s - before.time_s;
+  // By a coarse step or by noise they may be alike, or lie the other way: then they tell nothing.
+  const seen = within >= 2 && first !== null && last !== null && first.level_m > last.level_m;
   const took_s = seen
-    ? (fall_m * (last.time_s - first.time_s)) / (first.level_m - last.level_m)
-    : (within * (down.time_s - before.time_s)) / (within + 1);
+    ? Math.min(apart_s, (fall_m * (last.time_s - first.time_s)) / (first.level_m - last.level_m))
+    : (within * apart_s) / (within + 1);
   fall.runs += 1;
   const share = 1 / Math.min(memory, fall.runs);
   fall.fall_m += share * (fall_m - fall.fall_m);

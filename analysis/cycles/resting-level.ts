@@ -130,6 +130,7 @@ function startRun(
   if (run !== null && run.stoppedAt_s !== null) {
     // What the sensor went on to say of the time before the fall is no level.
     forgetOldest(waiting, run.stood - run.before);
+    if (waiting.count > 0) state.fall.stopped = sampleAt(waiting, 0);
     state.cameBack = false;
     rest(state, run.stoppedAt_s, time_s, smooth_m, output);
     return;

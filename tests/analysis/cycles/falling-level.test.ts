@@ -45,6 +45,22 @@ describe("the edges of a run between readings far apart", () => {
     }
   });
 
+  it("are learned no worse by a run whose readings are alike, or the later one higher, by a coarse step or by noise", () => {
+    for (const later_m of [0.2, 0.21]) {
+      const fall = newFallingLevel();
+      for (let i = 0; i < 10; i += 1) date(fall, 10, 2000 + i * 2033, 33);
+      const { took_s } = fall;
+      beginFall(fall, { time_s: 22_330, level_m: 0.3 }, { time_s: 22_340, level_m: 0.2 });
+      const waiting = nothingWaits();
+      letWait(waiting, 22_340, 0.2, Number.NaN);
+      letWait(waiting, 22_350, later_m, Number.NaN);
+      noteWithin(fall, waiting, 2);
+      stopsAt_s(fall, 22_331, { time_s: 22_360, level_m: 0.1 }, 22_370, true);
+      expect(fall.runs).toBe(10); // the first came after no known rest
+      expect(Math.abs(fall.took_s / took_s - 1)).toBeLessThan(0.05);
+    }
+  });
+
   it("stand as far apart as runs take, where at most one reading lies within any: by how many of them do", () => {
     for (const [every_s, run_s] of [
       [30, 17],

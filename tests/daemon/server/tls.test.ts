@@ -101,7 +101,7 @@ describe("a daemon with a certificate", () => {
     const daemon = await runDaemon(file, { log() {} });
     expect(daemon.url).toMatch(/^https:/);
     const at = { ...file.server, port: Number(new URL(daemon.url).port) };
-    expect((await askDaemon(at, "/api/alarms")).status).toBe(200);
+    expect((await askDaemon(at, "/api/site")).status).toBe(200);
     await daemon.stop();
   });
 
