@@ -4,6 +4,7 @@ import { inflowFromActiveVolume } from "../inflow/active-volume.ts";
 import { betweenTrips, type UsualRest } from "../inflow/between-trips.ts";
 import { towardsCalm } from "../inflow/calm-mean.ts";
 import { fitRest, type RestFit } from "../inflow/fit-rest.ts";
+import { takeOutLeapsBack } from "../inflow/leapt-back.ts";
 import { takeOutPour, withPour } from "../inflow/poured-in.ts";
 import { noteSampleSd } from "../inflow/rest-memory.ts";
 import { learnDrift } from "../inflow/sensor-drift.ts";
@@ -113,6 +114,7 @@ function fitWithPour(state: TrackerState, context: TrackerContext, duration_s: n
   const { geometry, resolution_m, basin } = context;
   const step_m3 = Number.isFinite(resolution_m) ? resolution_m * geometry.area_m2(basin.stopLevel_m ?? 0) : 0;
   const samples = curveSamples(state.samples);
+  takeOutLeapsBack(samples, step_m3);
   const sudden = takeOutPour(samples, step_m3);
   const how = howToFit(state, context);
   const fit = fitRest(

@@ -26,6 +26,7 @@ export function lastBeforeFall({ waiting, extreme_m, extremeAt_s }: TurningLevel
 
 /** A peak is over within so many samples, and as many more show that the level goes on under it. */
 const peak = 4;
+const littleOfFall = 0.1;
 
 /**
  * The highest of the waiting samples after one or two that stood out by more than `over_m`, where the level went on under
@@ -37,7 +38,12 @@ export function topAfterPeak({ waiting, extreme_m, extremeAt_s }: TurningLevel, 
   for (let i = top + 1; i < last; i += 1) if (waitingSmooth_m(waiting, i) >= waitingSmooth_m(waiting, top)) top = i;
   if (!(top < last && extreme_m - waitingSmooth_m(waiting, top) > over_m)) return -1;
   const interval_s = waitingTime_s(waiting, last) - waitingTime_s(waiting, last - 1);
-  const fell_s = waitingTime_s(waiting, last) - waitingTime_s(waiting, top);
+  // Where hardly anything comes in, the highest of noisy levels may lie well before the fall.
+  const top_m = waitingSmooth_m(waiting, top);
+  const little_m = Math.max(over_m, littleOfFall * (top_m - waitingSmooth_m(waiting, last)));
+  let near = last - 1;
+  while (top_m - waitingSmooth_m(waiting, near) > little_m) near -= 1;
+  const fell_s = waitingTime_s(waiting, last) - waitingTime_s(waiting, near);
   return waitingTime_s(waiting, top) - extremeAt_s > slowStart * fell_s + 2 * peak * interval_s ? top : -1;
 }
 

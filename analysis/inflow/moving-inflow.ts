@@ -8,7 +8,7 @@ import { medianInPlace } from "../statistics/median.ts";
 import { type RateSamples, smoothRate } from "../statistics/smooth-rate.ts";
 import { workplace } from "../statistics/workplace.ts";
 import { type CapabilityState, capabilityAt } from "./pump-capability.ts";
-import type { VolumeCourse } from "./volume-course.ts";
+import { standsAlone, type VolumeCourse } from "./volume-course.ts";
 
 export interface MovingStretch {
   /** Null when the rest is looked at by itself. */
@@ -127,17 +127,25 @@ function putBack(
   let pumped_m3 = 0;
   let last_s = 0;
   let flow_m3s = count > 0 ? flowAt(y[0] as number) : 0;
+  const stood_m3 = stoodIn(count);
   for (let i = 0; i < count; i += 1) {
     const time_s = t[i] as number;
     const now_m3s = flowAt(y[i] as number);
     pumped_m3 += ((flow_m3s + now_m3s) / 2) * (time_s - last_s);
     flow_m3s = now_m3s;
     last_s = time_s;
-    if (time_s >= Math.min(spinUp_s, run_s / 3) && run_s - time_s >= vagueEnd_s)
-      take(time_s, (y[i] as number) + pumped_m3, n[i] as number);
+    stood_m3[i] = (y[i] as number) + pumped_m3;
+  }
+  for (let i = 0; i < count; i += 1) {
+    const time_s = t[i] as number;
+    const isSpike = i > 0 && i + 1 < count && standsAlone(stood_m3, i);
+    if (time_s >= Math.min(spinUp_s, run_s / 3) && run_s - time_s >= vagueEnd_s && !isSpike)
+      take(time_s, stood_m3[i] as number, n[i] as number);
   }
   return pumped_m3 + flow_m3s * (run_s - last_s);
 }
+
+const stoodIn = workplace();
 
 const bendsOf = workplace();
 

@@ -63,16 +63,24 @@ function despiked({ y, count }: CurveSamples): Float64Array {
   let here = before;
   for (let i = 0; i < count; i += 1) {
     const after = i + 1 < count ? (y[i + 1] as number) : here;
-    const up = here - before;
-    const down = here - after;
     // The first and the last have one neighbour, and are as far off the other as off themselves.
-    const far = Math.abs(up) > spike_m3 && Math.abs(down) > spike_m3;
-    const lone = far && up * down > 0 && Math.min(Math.abs(up), Math.abs(down)) > telling * Math.abs(after - before);
-    clean[i] = lone ? (before + after) / 2 : here;
+    clean[i] = isLone(before, here, after) ? (before + after) / 2 : here;
     before = here;
     here = after;
   }
   return clean;
+}
+
+function isLone(before: number, here: number, after: number): boolean {
+  const up = here - before;
+  const down = here - after;
+  const far = Math.abs(up) > spike_m3 && Math.abs(down) > spike_m3;
+  return far && up * down > 0 && Math.min(Math.abs(up), Math.abs(down)) > telling * Math.abs(after - before);
+}
+
+/** Whether one of these volumes, neither the first nor the last, is a spike: a run hides one until its fall is put back. */
+export function standsAlone(volume_m3: ArrayLike<number>, i: number): boolean {
+  return isLone(volume_m3[i - 1] as number, volume_m3[i] as number, volume_m3[i + 1] as number);
 }
 
 /** A spike is more than a reading's noise: a litre or two in any basin. */

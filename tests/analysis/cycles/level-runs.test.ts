@@ -168,6 +168,18 @@ describe("feedLevel on a sensor as it is", () => {
     for (const [i, { startedAt_s }] of runs.entries()) expect(Math.abs(startedAt_s - 2400 - 2418 * i)).toBeLessThan(6);
   });
 
+  it("does so where the level stood highest after the spikes well before the fall, as a sensor that wanders has it", () => {
+    const levelAt = (t: number) => {
+      const phase_s = t % 2418;
+      const level_m = phase_s < 2400 ? 0.155 + 0.00005 * phase_s : 0.275 - (phase_s - 2400) / 150;
+      const spike_m = { 2260: 0.04, 2270: 0.08 }[phase_s] ?? 0;
+      return level_m + spike_m + 0.006 * Math.exp(-(((phase_s - 2340) / 25) ** 2));
+    };
+    const runs = follow(2418 * 2 + 300, (t) => levelAt(t), { interval_s: 5, swing_m: 0.12 }).heard.runs();
+    expect(runs).toHaveLength(2);
+    expect(Math.abs((runs[0]?.startedAt_s ?? 0) - 2400)).toBeLessThan(10);
+  });
+
   it("finds the run that follows a bucket poured in", () => {
     // 16 cm within a reading, which starts the pump; it needs half a minute.
     const levelAt = (t: number) => {

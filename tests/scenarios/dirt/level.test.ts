@@ -2,7 +2,7 @@
 
 import { describe, expect, it } from "vitest";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
-import { hour_s, levels, play } from "./dirty-basin.ts";
+import { hour_s, levels, play, spoilt, startTime_s } from "./dirty-basin.ts";
 import { expectSound, foundAt_h, judged, kinds } from "./judge-dirt.ts";
 
 const quiet = play({ hours: 8 });
@@ -48,6 +48,25 @@ describe("a level sensor", () => {
     // By the volume between the floats, 32 L, of which 0.4 L ran back.
     expect(found.mean_lpm).toBeGreaterThan(3.9);
     expect(found.mean_lpm).toBeLessThan(4.15);
+  });
+
+  it.each([
+    [1, "with a contact"],
+    [1, "alone"],
+    [10, "with a contact"],
+    [10, "alone"],
+  ])("read every %d s, %s, that reads 100 mm too high for three minutes makes no peak", (sample_s, by) => {
+    const played = play({ hours: 8, sample_s });
+    const stop_s =
+      (played.runs.find(({ stoppedAt_s }) => stoppedAt_s > startTime_s + 4 * hour_s)?.stoppedAt_s ?? 0) - startTime_s;
+    const leapt = levels(played.readings, (level_m, t_s) =>
+      t_s > stop_s + 150 && t_s < stop_s + 330 ? level_m + 0.1 : level_m,
+    );
+    const silent = { pumpOn: null, floatOn: null, pumpCurrent_a: null, highFloat: null };
+    const found = judged(by === "alone" ? spoilt(leapt, () => silent) : leapt, played, 15);
+    for (const window of ["60", "600", "3600"] as const) expect(found.peak_lpm(window)).toBeLessThan(4.1);
+    expect(found.missed).toEqual([]);
+    expect(found.invented).toEqual([]);
   });
 
   it("that drops out for some seconds now and then loses nothing", () => {
