@@ -1,15 +1,11 @@
 // What a settled run teaches of its pumps: what they move, how that changes with the level, and what they used to move.
 
+import { capabilitySlope_m2s } from "../inflow/capability-line.ts";
+import type { CapabilityState } from "../inflow/capability-state.ts";
 import { lostInSpinUp_s } from "../inflow/fit-run.ts";
-import {
-  type CapabilityState,
-  capabilitySlope_m2s,
-  learnPooled,
-  learnRun,
-  learnSlope,
-  leaveOutOfPool,
-} from "../inflow/pump-capability.ts";
-import { fewestUsual, noteRate, type RunSeen, usualRate } from "../inflow/pump-history.ts";
+import { learnPooled, learnRun, learnSlope, leaveOutOfPool } from "../inflow/learn-capability.ts";
+import { usualRate } from "../inflow/pump-change.ts";
+import { fewestUsual, noteRate, type RunSeen } from "../inflow/pump-history.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import type { EndedRun, RestSummary } from "./ended-run.ts";
 import { closelyRead_s, type TrackerContext } from "./tracker-context.ts";

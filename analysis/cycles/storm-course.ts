@@ -1,10 +1,11 @@
 // When inflow moves too much for one smooth curve over a rest and a straight line over the run before it, and what it was
 // then at every moment of both.
 
+import type { CapabilityState } from "../inflow/capability-state.ts";
 import type { RestFit } from "../inflow/fit-rest.ts";
 import { isImpaired } from "../inflow/inflow-during-run.ts";
 import { type MovingInflow, movingInflow, noiseOf } from "../inflow/moving-inflow.ts";
-import { type CapabilityState, capabilityAt } from "../inflow/pump-capability.ts";
+import { capabilityAt } from "../inflow/pump-capability.ts";
 import { mostInCourse, type VolumeCourse, volumeCourse } from "../inflow/volume-course.ts";
 import { workplace } from "../statistics/workplace.ts";
 import type { FlowEstimate } from "./cycle.ts";

@@ -1,7 +1,7 @@
 // What the tracker of cycles remembers between readings, among it what has been learned of each set of pumps.
 
 import { type CalmMeanState, newCalmMean } from "../inflow/calm-mean.ts";
-import { type CapabilityState, newCapability } from "../inflow/pump-capability.ts";
+import { type CapabilityState, newCapability } from "../inflow/capability-state.ts";
 import { newPumpHistory, type PumpHistoryState } from "../inflow/pump-history.ts";
 import { newRestMemory, type RestMemory } from "../inflow/rest-memory.ts";
 import { newReturnProfile, type ReturnProfileState } from "../inflow/return-profile.ts";

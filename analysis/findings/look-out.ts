@@ -6,7 +6,7 @@ import { flickersAt } from "../cycles/steady-signal.ts";
 import { closelyRead_s } from "../cycles/tracker-context.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { isLittle } from "../inflow/little-inflow.ts";
-import { lastingChange, slowChange, startsLate, suddenChange, usualRate } from "../inflow/pump-history.ts";
+import { lastingChange, slowChange, startsLate, suddenChange, usualRate } from "../inflow/pump-change.ts";
 import { reckonedStarts } from "../inflow/reckoned-starts.ts";
 import { anyChannelProblem } from "../readings/channel-watch.ts";
 import { levelNoise_m, levelProblem, steadyLevel_m } from "../readings/level-problem.ts";

@@ -2,7 +2,7 @@
 
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import type { PumpSignal } from "../cycles/run-signal.ts";
-import type { SlowChange, SuddenChange } from "../inflow/pump-history.ts";
+import type { SlowChange, SuddenChange } from "../inflow/pump-change.ts";
 import type { ReckonedStarts } from "../inflow/reckoned-starts.ts";
 import type { Peak } from "../inflow/rolling-peaks.ts";
 import type { ChannelWatchState } from "../readings/channel-watch.ts";

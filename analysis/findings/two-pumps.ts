@@ -4,7 +4,7 @@
 import type { AnalyzerState } from "../analyzer-state.ts";
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import type { PumpNumber, PumpSet } from "../cycles/pump-sets.ts";
-import { lastingChange, type PumpComparison, slowChange, suddenChange } from "../inflow/pump-history.ts";
+import { lastingChange, type PumpComparison, slowChange, suddenChange } from "../inflow/pump-change.ts";
 import { knownStarts } from "../inflow/reckoned-starts.ts";
 import { firmRate, pumpStartsInLastHour } from "../report/pump-tally.ts";
 import type { Site } from "../site.ts";

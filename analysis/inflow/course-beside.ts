@@ -1,7 +1,7 @@
 // Many courses of returning water tried on one rest, each beside the same line or parabola: sums over the samples in one
 // pass for each course, since what the curve leaves of the samples is at right angles to all that it can stand in for.
 
-import { orthogonalAt, type PolynomialFit } from "../statistics/fit-curve.ts";
+import { orthogonalAt, type PolynomialFit } from "../statistics/orthogonal-polynomial.ts";
 import { workplace } from "../statistics/workplace.ts";
 import type { SlowCourse } from "./slow-return.ts";
 

@@ -1,7 +1,8 @@
 // Water that runs back within seconds of a stop, as one rest alone shows it: how much, and in which course.
 
 import { varianceInflation } from "../statistics/autocorrelation.ts";
-import { type CurveFit, type CurveSamples, fitCurve, fitPolynomial } from "../statistics/fit-curve.ts";
+import { type CurveFit, type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
+import { fitPolynomial } from "../statistics/orthogonal-polynomial.ts";
 import { courseExplains, curveBeside } from "./course-beside.ts";
 import type { DrainBack } from "./drain-back.ts";
 import { slowlyOut } from "./slow-return.ts";

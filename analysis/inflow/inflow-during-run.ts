@@ -4,7 +4,8 @@
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import { type EndedRun, longRun_s, type RestSummary } from "../cycles/ended-run.ts";
 import { between, minus, plus } from "../cycles/flow-arithmetic.ts";
-import { type CapabilityState, capabilityAt } from "./pump-capability.ts";
+import type { CapabilityState } from "./capability-state.ts";
+import { capabilityAt } from "./pump-capability.ts";
 
 /** A pump that moves less than this share of what it should is not the measure of what comes in. */
 const impaired = 0.75;

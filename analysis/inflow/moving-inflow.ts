@@ -7,7 +7,8 @@ import type { BasinGeometry } from "../geometry/basin.ts";
 import { medianInPlace } from "../statistics/median.ts";
 import { type RateSamples, smoothRate } from "../statistics/smooth-rate.ts";
 import { workplace } from "../statistics/workplace.ts";
-import { type CapabilityState, capabilityAt } from "./pump-capability.ts";
+import type { CapabilityState } from "./capability-state.ts";
+import { capabilityAt } from "./pump-capability.ts";
 import { standsAlone, type VolumeCourse } from "./volume-course.ts";
 
 export interface MovingStretch {

@@ -1,11 +1,10 @@
-// What the pump moved from run to run: against its own recent past for a sudden loss, against its best days for one that
-// came over many cycles, and in the latter whether it came at once or by and by.
+// What the pump moved from run to run: lately, usually, and on its best days.
 
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import { type CusumState, feedCusum, newCusum } from "../statistics/cusum.ts";
 import { medianInPlace } from "../statistics/median.ts";
-import { stepOrRamp } from "../statistics/step-or-ramp.ts";
 import { addToCourse, type CourseState, courseFrom } from "./rate-course.ts";
+import { medianOfRuns } from "./runs-together.ts";
 
 export interface PumpHistoryState {
   /** Latest rates, newest last. */
@@ -70,38 +69,12 @@ const unlikeness = 0.25;
 const precise = 0.06;
 const preciseTogether = 0.1;
 const usable = 0.35;
-/** A loss that is found must be this many standard uncertainties wide. */
-export const clear = 4;
 /** Half the smallest loss that counts, and the least scatter of a run: what the sum lets pass, and when it tells. */
 export const allowance = 0.04;
 const leastScatter = 0.015;
 export const decisionInterval = 8;
-/** Of the time that a loss of flow should add to a run, so much must show. */
-export const ofTheTime = 0.5;
-/** Runs may seem longer by this share of the time between readings. */
-const byChance = 0.8;
 export const remembersStarts = 5;
-export const severalLate = 2;
 export const lateFrom_s = 4;
-
-export interface PumpComparison {
-  readonly before: FlowEstimate;
-  readonly now: FlowEstimate;
-  /** How many times longer the runs take, what comes in meanwhile left out; null before that is known. */
-  readonly longer: number | null;
-}
-
-export interface SuddenChange extends PumpComparison {
-  /** Of the latest runs, (highest − lowest) / highest. */
-  readonly spread: number;
-}
-
-export interface SlowChange extends PumpComparison {
-  /** Runs since the rates began to lie below the best days; 0 while that is within their scatter. */
-  readonly overRuns: number;
-  /** Null where no loss is worth the look. */
-  readonly course: "sudden" | "slow" | null;
-}
 
 /** What is known of a run beside its rate. */
 export interface RunSeen {
@@ -128,7 +101,7 @@ export function noteRate(history: PumpHistoryState, measured: FlowEstimate, seen
   addToCourse(history.course, Math.log(rate.flow_m3s));
   sumUp(history, rate);
   if (history.usual_m3s.length < usualRuns) return;
-  const block = estimate(history.usual_m3s, history.usualU_m3s);
+  const block = medianOfRuns(history.usual_m3s, history.usualU_m3s);
   if (history.best === null || block.flow_m3s > history.best.flow_m3s) beginAnew(history, block);
 }
 
@@ -146,103 +119,8 @@ export function emptiesIn_s(run_s: number, rest_s: number): number {
   return (run_s * rest_s) / (run_s + rest_s);
 }
 
-/** What is usual now; to be handed on to those that compare with it when more than one of them is asked. */
-export function usualRate(history: PumpHistoryState): FlowEstimate {
-  return estimate(history.usual_m3s, history.usualU_m3s);
-}
-
-/** The best of the last three runs against what was usual before them; null before enough runs. */
-export function suddenChange(history: PumpHistoryState, usual = usualRate(history)): SuddenChange | null {
-  if (history.usual_m3s.length < fewestUsual || history.latest_m3s.length < latestRuns) return null;
-  const latest_m3s = history.latest_m3s.slice(-latestRuns);
-  const now = bestOf(latest_m3s, history.latestU_m3s.slice(-latestRuns));
-  return {
-    before: usual,
-    now,
-    longer: longerLately(history, latestRuns),
-    spread: (now.flow_m3s - Math.min(...latest_m3s)) / now.flow_m3s,
-  };
-}
-
-/** The middle of the last eight runs against what was usual before them; null before enough runs. */
-export function lastingChange(history: PumpHistoryState, usual = usualRate(history)): SuddenChange | null {
-  if (history.usual_m3s.length < fewestUsual || history.latest_m3s.length < lastingRuns) return null;
-  const now = estimate(history.latest_m3s, history.latestU_m3s);
-  return {
-    before: usual,
-    now,
-    longer: longerLately(history, lastingRuns),
-    spread: (Math.max(...history.latest_m3s) - Math.min(...history.latest_m3s)) / now.flow_m3s,
-  };
-}
-
-/** A loss of this share is worth the look at its course. */
-const worthALook = 0.05;
-
-/** The usual of now against the best days; null before a block of runs stands between them. */
-export function slowChange(history: PumpHistoryState, usual = usualRate(history)): SlowChange | null {
-  const { best, cusum, course } = history;
-  if (best === null || history.sinceBest < usualRuns) return null;
-  const change = {
-    before: best,
-    now: usual,
-    longer: longerSinceBest(history),
-  };
-  const found = stillLost(change, worthALook) ? stepOrRamp(course.values) : null;
-  return {
-    ...change,
-    overRuns: cusum.down > decisionInterval ? cusum.downFor : 0,
-    course: found === null ? null : found.course === "step" ? "sudden" : "slow",
-  };
-}
-
-/** Several of the latest runs moved little at first and came up by themselves. */
-export function startsLate({ lateStarts }: PumpHistoryState): boolean {
-  return lateStarts.filter((late) => late).length >= severalLate;
-}
-
-/** Whether the loss is more than `share`, clear of both uncertainties and borne out by the time that runs take. */
-export function hasLost(change: PumpComparison, share: number): boolean {
-  const { before, now, longer } = change;
-  const loss_m3s = before.flow_m3s - now.flow_m3s;
-  const isClear = loss_m3s > share * before.flow_m3s && loss_m3s > clear * Math.hypot(before.uFlow_m3s, now.uFlow_m3s);
-  return isClear && bearsOut(longer, now.flow_m3s / before.flow_m3s);
-}
-
-/** Nothing at all, which no run is long enough for, counts as so much. */
-const leastShare = 0.05;
-
-/**
- * A pump that moves less takes longer for the same water. A rate read wrongly off a few levels does not.
- *
- * @param longer how many times longer runs take
- * @param share  what is left of the flow
- */
-export function bearsOut(longer: number | null, share: number): boolean {
-  return longer === null || longer >= 1 + ofTheTime * (1 / Math.max(share, leastShare) - 1);
-}
-
-function longerLately({ empties_s, readEvery_s }: PumpHistoryState, runs: number): number | null {
-  const before_s = empties_s.slice(0, -runs);
-  if (before_s.length < fewestUsual) return null;
-  // One run may have been read wrongly, or drawn out by a hand on the float.
-  const chance_s = byChance * readEvery_s * Math.sqrt(latestRuns / runs);
-  return (median(empties_s.slice(-runs)) - chance_s) / mean(before_s);
-}
-
-function longerSinceBest({ empties_s, bestEmpties_s }: PumpHistoryState): number | null {
-  return empties_s.length < fewestUsual || Number.isNaN(bestEmpties_s)
-    ? null
-    : mean(empties_s.slice(-usualRuns - latestRuns)) / bestEmpties_s;
-}
-
-function mean(values: readonly number[]): number {
-  return values.reduce((sum, value) => sum + value, 0) / values.length;
-}
-
-/** Whether a loss that was clear once is still more than `share`. */
-export function stillLost({ before, now }: PumpComparison, share: number): boolean {
-  return before.flow_m3s - now.flow_m3s > share * before.flow_m3s;
+export function meanTime_s(times_s: readonly number[]): number {
+  return times_s.reduce((sum, time_s) => sum + time_s, 0) / times_s.length;
 }
 
 /** A storm's long runs work at higher levels, against less lift: they are compared at the level of the first run. */
@@ -276,7 +154,7 @@ function noneRough(): PumpHistoryState["rough"] {
 
 /** Like what is usual; or, with the seven before it, the beginning of better days: a new pump, a discharge set free. */
 function isUsual(history: PumpHistoryState, rate: FlowEstimate): boolean {
-  const usual_m3s = median(history.usual_m3s);
+  const usual_m3s = medianInPlace(history.usual_m3s);
   const beyond_m3s = rate.flow_m3s - usual_m3s;
   const greater = beyond_m3s > Math.max(likeness * usual_m3s, 3 * rate.uFlow_m3s);
   if (!greater) {
@@ -309,37 +187,12 @@ function beginAnew(history: PumpHistoryState, best: FlowEstimate): void {
   history.best = best;
   history.sinceBest = 0;
   history.bestEmpties_s =
-    history.empties_s.length < fewestUsual ? Number.NaN : mean(history.empties_s.slice(-usualRuns - latestRuns));
+    history.empties_s.length < fewestUsual ? Number.NaN : meanTime_s(history.empties_s.slice(-usualRuns - latestRuns));
   history.cusum = newCusum();
   history.course = courseFrom(history.usual_m3s.map(Math.log));
-}
-
-function bestOf(rates_m3s: readonly number[], u_m3s: readonly number[]): FlowEstimate {
-  const flow_m3s = Math.max(...rates_m3s);
-  return { flow_m3s, uFlow_m3s: u_m3s[rates_m3s.indexOf(flow_m3s)] ?? Number.NaN, degreesOfFreedom: 1 };
-}
-
-/** Of a run's own uncertainty this share is alike in all of them: how their readings fall, how their ends are taken. */
-const common = 0.3;
-
-/** Median, with the standard uncertainty of a median of runs that scatter by their own and by one another's measure. */
-function estimate(rates_m3s: readonly number[], u_m3s: readonly number[]): FlowEstimate {
-  const flow_m3s = median(rates_m3s);
-  const spread_m3s = 1.4826 * median(rates_m3s.map((rate) => Math.abs(rate - flow_m3s)));
-  const u = median(u_m3s);
-  const random_m3s = (1.2533 * Math.max(spread_m3s, u)) / Math.sqrt(rates_m3s.length);
-  return {
-    flow_m3s,
-    uFlow_m3s: Math.hypot(random_m3s, common * u),
-    degreesOfFreedom: rates_m3s.length - 1,
-  };
 }
 
 function keep<T>(values: T[], value: T, most: number): void {
   values.push(value);
   if (values.length > most) values.shift();
-}
-
-function median(values: readonly number[]): number {
-  return medianInPlace(values);
 }

@@ -1,7 +1,8 @@
 // How much water runs back after a stop, and how fast, learned over many rests: what one rest's noise hides, the mean
 // of twenty shows.
 
-import { type CurveFit, type CurveSamples, fitCurve, fitPolynomial } from "../statistics/fit-curve.ts";
+import { type CurveFit, type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
+import { fitPolynomial } from "../statistics/orthogonal-polynomial.ts";
 import type { DrainBack } from "./drain-back.ts";
 
 /** Upper ends of the bins of time since the stop in which the missing water is averaged. */

@@ -5,9 +5,10 @@ import { type EndedRun, longRun_s, type RestSummary } from "../cycles/ended-run.
 import { meanOf, plus, withParts } from "../cycles/flow-arithmetic.ts";
 import { farApart_s, lengthUnknown, type TrackerContext, uEdges_s } from "../cycles/tracker-context.ts";
 import { pumpingTime_s, rateFromActiveVolume } from "./active-volume.ts";
+import { capabilitySlope_m2s } from "./capability-line.ts";
+import type { CapabilityState } from "./capability-state.ts";
 import type { DrainBack } from "./drain-back.ts";
 import { lostInSpinUp_s } from "./fit-run.ts";
-import { type CapabilityState, capabilitySlope_m2s } from "./pump-capability.ts";
 
 /** Two views of one long run that differ by more than this share do not tell its rate. */
 const agreement = 0.1;

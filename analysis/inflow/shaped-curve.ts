@@ -2,13 +2,13 @@
 // leaks back beside it. Where inflow has been steady the bends vanish and the slope is as sharp as a straight line's;
 // where it has been bending they stand, and the uncertainty says so.
 
+import { addFunction } from "../statistics/extra-function.ts";
 import {
-  addFunction,
   fitPolynomial,
   orthogonalAt,
   type PolynomialFit,
   sumOfFunctions,
-} from "../statistics/fit-curve.ts";
+} from "../statistics/orthogonal-polynomial.ts";
 import { functionOf } from "../statistics/polynomial.ts";
 import { weightOf } from "./condensed.ts";
 import { noiseAt } from "./noise-spectrum.ts";

@@ -1,7 +1,8 @@
 // A check valve that leaks: water that comes back over minutes after every stop, so slowly that one rest cannot tell it
 // from inflow that falls. Many rests can: the leak brings the same volume in the same course, cycle after cycle.
 
-import { type CurveSamples, fitPolynomial } from "../statistics/fit-curve.ts";
+import type { CurveSamples } from "../statistics/fit-curve.ts";
+import { fitPolynomial } from "../statistics/orthogonal-polynomial.ts";
 import { weightOf } from "./condensed.ts";
 import { type CurveBeside, courseExplains, curveBeside } from "./course-beside.ts";
 

@@ -29,6 +29,7 @@ import {
 import { sensorFault } from "../../../analysis/findings/sensor-fault.ts";
 import * as short from "../../../analysis/findings/short-cycling.ts";
 import * as small from "../../../analysis/findings/undersized.ts";
+import * as change from "../../../analysis/inflow/pump-change.ts";
 import * as history from "../../../analysis/inflow/pump-history.ts";
 import { toldOutOfWaterAfter_s } from "../../../analysis/readings/level-problem.ts";
 import { farUnder_m } from "../../../analysis/readings/out-of-water.ts";
@@ -138,9 +139,9 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `at least ${percent(blocked.farLess)} less`,
     `${percent(blocked.farLessByFew)} where a run usually holds fewer than ${readingsThatTell} readings`,
     `${percent(blocked.farLess)} by the middle of the last ${history.lastingRuns}`,
-    `factor of ${history.clear}`,
+    `factor of ${change.clear}`,
     `more than ${percent(blocked.stillLess)} is missing`,
-    `at least ${percent(history.ofTheTime)} of the time`,
+    `at least ${percent(change.ofTheTime)} of the time`,
     `from ${blocked.runWithoutFall_s} s into the run and for another ${blocked.dischargeBlocked.onDelay_s} s`,
     `moved less than ${percent(blocked.half)} of what`,
     `within ${blocked.dischargeBlocked.onDelay_s} s`,
@@ -152,7 +153,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `with ${percent(blocked.nearlyAll)} or more`,
     `more than ${percent(blocked.nearlyAll)} of what is usual`,
     `more than ${percent(blocked.stormAfterAll)} of what the pump`,
-    `${history.severalLate} of the last ${history.remembersStarts} runs moved little for ${history.lateFrom_s} s`,
+    `${change.severalLate} of the last ${history.remembersStarts} runs moved little for ${history.lateFrom_s} s`,
     `${frost_c} °C or less`,
     `${percent(partOpen)} or more is left`,
     `agree to ${percent(steady)}`,
@@ -161,15 +162,15 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
   "pump-worn": [
     `last ${history.usualRuns} runs`,
     `at least ${percent(worn.clearlyLess)} below that of the best ${history.usualRuns}`,
-    `factor of ${history.clear}`,
+    `factor of ${change.clear}`,
     `allowance of ${percent(history.allowance)}`,
     `interval of ${history.decisionInterval} standard deviations`,
-    `at least ${percent(history.ofTheTime)} of the time`,
+    `at least ${percent(change.ofTheTime)} of the time`,
     `less than ${percent(worn.stillLess)} is missing`,
     `${percent(blocked.farLess)} or more below`,
     `last ${worn.latestSwings} cycles, has shrunk by more than ${percent(worn.ofTheLoss)} of`,
     `${frost_c} °C or less`,
-    `${history.severalLate} of the last ${history.remembersStarts} runs`,
+    `${change.severalLate} of the last ${history.remembersStarts} runs`,
   ],
   "power-lost": ["`mains_on` is 0", "has been 1", `for ${powerLost.offDelay_s} s`],
   "sensor-fault": [

@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { courseExplains, curveBeside } from "../../../analysis/inflow/course-beside.ts";
 import { type SlowCourse, slowlyOut } from "../../../analysis/inflow/slow-return.ts";
-import { fitCurve, fitPolynomial } from "../../../analysis/statistics/fit-curve.ts";
+import { fitCurve } from "../../../analysis/statistics/fit-curve.ts";
+import { fitPolynomial } from "../../../analysis/statistics/orthogonal-polynomial.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { curveSamples, everySecond } from "../statistics/curve-samples.ts";
 

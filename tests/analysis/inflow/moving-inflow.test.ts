@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { basinGeometry } from "../../../analysis/geometry/basin.ts";
+import { newCapability } from "../../../analysis/inflow/capability-state.ts";
+import { learnRun } from "../../../analysis/inflow/learn-capability.ts";
 import { type MovingStretch, movingInflow, noiseOf } from "../../../analysis/inflow/moving-inflow.ts";
-import { learnRun, newCapability } from "../../../analysis/inflow/pump-capability.ts";
 import { type VolumeCourse, volumeCourse } from "../../../analysis/inflow/volume-course.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { area_m2, pumpRate_m3s, smallSite } from "../small-basin.ts";

@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import type { EndedRun, RestSummary } from "../../../analysis/cycles/ended-run.ts";
 import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
 import { basinGeometry } from "../../../analysis/geometry/basin.ts";
-import { newCapability } from "../../../analysis/inflow/pump-capability.ts";
+import { newCapability } from "../../../analysis/inflow/capability-state.ts";
 import { finalRate, meanInflow, movedVolume_m3, volumeByRate_m3 } from "../../../analysis/inflow/run-rate.ts";
 import { flow, quietCycle } from "../findings/view.ts";
 import { inflow_m3s, smallSite } from "../small-basin.ts";

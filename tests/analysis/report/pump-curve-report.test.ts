@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { expectedAt, expectedFlows } from "../../../analysis/hydraulics/expected-flow.ts";
-import { learnRun, newCapability } from "../../../analysis/inflow/pump-capability.ts";
+import { newCapability } from "../../../analysis/inflow/capability-state.ts";
+import { learnRun } from "../../../analysis/inflow/learn-capability.ts";
 import { newPumpHistory, noteRate, usualRuns } from "../../../analysis/inflow/pump-history.ts";
 import { pumpCurveReport } from "../../../analysis/report/pump-curve-report.ts";
 import type { PumpSite, Site } from "../../../analysis/site.ts";

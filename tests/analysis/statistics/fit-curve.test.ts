@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
-import { fitCurve, fitPolynomial, orthogonalAt } from "../../../analysis/statistics/fit-curve.ts";
+import { fitCurve } from "../../../analysis/statistics/fit-curve.ts";
 import { fitLine } from "../../../analysis/statistics/fit-line.ts";
+import { fitPolynomial, orthogonalAt } from "../../../analysis/statistics/orthogonal-polynomial.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import * as fc from "../../at-random.ts";
 import { curveSamples, everySecond } from "./curve-samples.ts";

@@ -1,14 +1,6 @@
 import { describe, expect, it } from "vitest";
-import {
-  hasLost,
-  lastingChange,
-  newPumpHistory,
-  noteRate,
-  noteRunTime,
-  slowChange,
-  startsLate,
-  suddenChange,
-} from "../../../analysis/inflow/pump-history.ts";
+import { hasLost, lastingChange, slowChange, startsLate, suddenChange } from "../../../analysis/inflow/pump-change.ts";
+import { newPumpHistory, noteRate, noteRunTime } from "../../../analysis/inflow/pump-history.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { quietCycle } from "../findings/view.ts";
 

@@ -1,0 +1,142 @@
+// What the pump moves now against what it moved: against its own recent past for a sudden loss, against its best days for
+// one that came over many cycles, and in the latter whether it came at once or by and by.
+
+import type { FlowEstimate } from "../cycles/cycle.ts";
+import { medianInPlace } from "../statistics/median.ts";
+import { stepOrRamp } from "../statistics/step-or-ramp.ts";
+import {
+  decisionInterval,
+  fewestUsual,
+  lastingRuns,
+  latestRuns,
+  meanTime_s,
+  type PumpHistoryState,
+  usualRuns,
+} from "./pump-history.ts";
+import { medianOfRuns } from "./runs-together.ts";
+
+/** A loss that is found must be this many standard uncertainties wide. */
+export const clear = 4;
+/** Of the time that a loss of flow should add to a run, so much must show. */
+export const ofTheTime = 0.5;
+/** Runs may seem longer by this share of the time between readings. */
+const byChance = 0.8;
+/** Of the latest runs, those that moved little at first. */
+export const severalLate = 2;
+/** Nothing at all, which no run is long enough for, counts as so much. */
+const leastShare = 0.05;
+/** A loss of this share is worth the look at its course. */
+const worthALook = 0.05;
+
+export interface PumpComparison {
+  readonly before: FlowEstimate;
+  readonly now: FlowEstimate;
+  /** How many times longer the runs take, what comes in meanwhile left out; null before that is known. */
+  readonly longer: number | null;
+}
+
+export interface SuddenChange extends PumpComparison {
+  /** Of the latest runs, (highest − lowest) / highest. */
+  readonly spread: number;
+}
+
+export interface SlowChange extends PumpComparison {
+  /** Runs since the rates began to lie below the best days; 0 while that is within their scatter. */
+  readonly overRuns: number;
+  /** Null where no loss is worth the look. */
+  readonly course: "sudden" | "slow" | null;
+}
+
+/** What is usual now; to be handed on to those that compare with it when more than one of them is asked. */
+export function usualRate(history: PumpHistoryState): FlowEstimate {
+  return medianOfRuns(history.usual_m3s, history.usualU_m3s);
+}
+
+/** The best of the last three runs against what was usual before them; null before enough runs. */
+export function suddenChange(history: PumpHistoryState, usual = usualRate(history)): SuddenChange | null {
+  if (history.usual_m3s.length < fewestUsual || history.latest_m3s.length < latestRuns) return null;
+  const latest_m3s = history.latest_m3s.slice(-latestRuns);
+  const now = bestOf(latest_m3s, history.latestU_m3s.slice(-latestRuns));
+  return {
+    before: usual,
+    now,
+    longer: longerLately(history, latestRuns),
+    spread: (now.flow_m3s - Math.min(...latest_m3s)) / now.flow_m3s,
+  };
+}
+
+/** The middle of the last eight runs against what was usual before them; null before enough runs. */
+export function lastingChange(history: PumpHistoryState, usual = usualRate(history)): SuddenChange | null {
+  if (history.usual_m3s.length < fewestUsual || history.latest_m3s.length < lastingRuns) return null;
+  const now = medianOfRuns(history.latest_m3s, history.latestU_m3s);
+  return {
+    before: usual,
+    now,
+    longer: longerLately(history, lastingRuns),
+    spread: (Math.max(...history.latest_m3s) - Math.min(...history.latest_m3s)) / now.flow_m3s,
+  };
+}
+
+/** The usual of now against the best days; null before a block of runs stands between them. */
+export function slowChange(history: PumpHistoryState, usual = usualRate(history)): SlowChange | null {
+  const { best, cusum, course } = history;
+  if (best === null || history.sinceBest < usualRuns) return null;
+  const change = {
+    before: best,
+    now: usual,
+    longer: longerSinceBest(history),
+  };
+  const found = stillLost(change, worthALook) ? stepOrRamp(course.values) : null;
+  return {
+    ...change,
+    overRuns: cusum.down > decisionInterval ? cusum.downFor : 0,
+    course: found === null ? null : found.course === "step" ? "sudden" : "slow",
+  };
+}
+
+/** Several of the latest runs moved little at first and came up by themselves. */
+export function startsLate({ lateStarts }: PumpHistoryState): boolean {
+  return lateStarts.filter((late) => late).length >= severalLate;
+}
+
+/** Whether the loss is more than `share`, clear of both uncertainties and borne out by the time that runs take. */
+export function hasLost(change: PumpComparison, share: number): boolean {
+  const { before, now, longer } = change;
+  const loss_m3s = before.flow_m3s - now.flow_m3s;
+  const isClear = loss_m3s > share * before.flow_m3s && loss_m3s > clear * Math.hypot(before.uFlow_m3s, now.uFlow_m3s);
+  return isClear && bearsOut(longer, now.flow_m3s / before.flow_m3s);
+}
+
+/** Whether a loss that was clear once is still more than `share`. */
+export function stillLost({ before, now }: PumpComparison, share: number): boolean {
+  return before.flow_m3s - now.flow_m3s > share * before.flow_m3s;
+}
+
+/**
+ * A pump that moves less takes longer for the same water. A rate read wrongly off a few levels does not.
+ *
+ * @param longer how many times longer runs take
+ * @param share  what is left of the flow
+ */
+export function bearsOut(longer: number | null, share: number): boolean {
+  return longer === null || longer >= 1 + ofTheTime * (1 / Math.max(share, leastShare) - 1);
+}
+
+function longerLately({ empties_s, readEvery_s }: PumpHistoryState, runs: number): number | null {
+  const before_s = empties_s.slice(0, -runs);
+  if (before_s.length < fewestUsual) return null;
+  // One run may have been read wrongly, or drawn out by a hand on the float.
+  const chance_s = byChance * readEvery_s * Math.sqrt(latestRuns / runs);
+  return (medianInPlace(empties_s.slice(-runs)) - chance_s) / meanTime_s(before_s);
+}
+
+function longerSinceBest({ empties_s, bestEmpties_s }: PumpHistoryState): number | null {
+  return empties_s.length < fewestUsual || Number.isNaN(bestEmpties_s)
+    ? null
+    : meanTime_s(empties_s.slice(-usualRuns - latestRuns)) / bestEmpties_s;
+}
+
+function bestOf(rates_m3s: readonly number[], u_m3s: readonly number[]): FlowEstimate {
+  const flow_m3s = Math.max(...rates_m3s);
+  return { flow_m3s, uFlow_m3s: u_m3s[rates_m3s.indexOf(flow_m3s)] ?? Number.NaN, degreesOfFreedom: 1 };
+}
