@@ -3,7 +3,8 @@
 import type { Clock } from "./clock.ts";
 import type { Forwarder } from "./forward/forwarder.ts";
 import type { MqttPublisher } from "./publishers/mqtt-publisher.ts";
-import type { ActiveAlarm, AlarmTrouble, LiveState } from "./server/api-types.ts";
+import type { ActiveAlarm, AlarmTrouble } from "./server/alarms-types.ts";
+import type { LiveState } from "./server/api-types.ts";
 import type { RunningSource } from "./sources/run-source.ts";
 import type { OpenSource } from "./sources/source.ts";
 import type { Store } from "./stores/store.ts";

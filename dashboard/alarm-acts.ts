@@ -2,7 +2,7 @@
 
 import { batch, computed, signal } from "@preact/signals";
 import type { AlarmName } from "../analysis/alarms/alarm.ts";
-import type { ActiveAlarm, AlarmsAnswer } from "../daemon/server/api-types.ts";
+import type { ActiveAlarm, AlarmsAnswer } from "../daemon/server/alarms-types.ts";
 import { type AlarmAct, api } from "./api.ts";
 import { live, site } from "./live.ts";
 import { myName } from "./preferences.ts";

@@ -1,7 +1,7 @@
 // The figures of alarm management as the page shows them. Pure.
 
 import { marks } from "../analysis/alarms/performance.ts";
-import type { AlarmsAnswer } from "../daemon/server/api-types.ts";
+import type { AlarmsAnswer } from "../daemon/server/alarms-types.ts";
 import { sentenceCase } from "./alarm-words.ts";
 
 /** The figures of alarm management, each with the mark that it is held to; performance.md has a section for each. */

@@ -2,7 +2,7 @@
 
 import type { Priority } from "../analysis/alarms/alarm.ts";
 import type { AlarmState } from "../analysis/alarms/alarm-state.ts";
-import type { ActiveAlarm } from "../daemon/server/api-types.ts";
+import type { ActiveAlarm } from "../daemon/server/alarms-types.ts";
 import { capital } from "./capital.ts";
 
 export const alarmStateWord: Readonly<Record<AlarmState, string>> = {

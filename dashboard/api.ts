@@ -3,20 +3,20 @@
 import type { AlarmName } from "../analysis/alarms/alarm.ts";
 import type { ReportSummary } from "../analysis/report/report.ts";
 import type { AcknowledgeAnswer, SessionAnswer, ShelveRequest } from "../daemon/central/central-types.ts";
+import type { AlarmsAnswer } from "../daemon/server/alarms-types.ts";
 import type {
-  AlarmsAnswer,
   ApiError,
   CyclesAnswer,
   FindingsAnswer,
   InflowAnswer,
   LevelAnswer,
   LiveState,
-  PhonesAnswer,
   RainAnswer,
   SiteInfo,
   SizingInputs,
   SpeedRequest,
 } from "../daemon/server/api-types.ts";
+import type { PhonesAnswer } from "../daemon/server/phones-types.ts";
 import type { Span } from "../daemon/stores/store.ts";
 
 export const api = {

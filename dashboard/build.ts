@@ -23,13 +23,7 @@ function isStale(): boolean {
   if (!built.every((file) => existsSync(file))) return true;
   const builtAt = Math.min(...built.map((file) => statSync(file).mtimeMs));
   const sources = globSync(
-    [
-      "dashboard/**/*.{ts,tsx,css,html}",
-      "dashboard/public/*",
-      "analysis/**/*.{ts,css,md}",
-      "daemon/server/api-types.ts",
-      "daemon/central/*.ts",
-    ],
+    ["dashboard/**/*.{ts,tsx,css,html}", "dashboard/public/*", "analysis/**/*.{ts,css,md}", "daemon/central/*.ts"],
     {
       cwd: root,
       exclude: (path) => path.startsWith("dashboard/dist"),

@@ -1,6 +1,6 @@
 // Who is called and when, whether that was proven, and what keeps alarms from people. Pure.
 
-import type { AlarmsAnswer, AlarmTrouble } from "../daemon/server/api-types.ts";
+import type { AlarmsAnswer, AlarmTrouble } from "../daemon/server/alarms-types.ts";
 import { roughDuration } from "./format.ts";
 
 /** When somebody is called. */

@@ -1,6 +1,6 @@
 // What was done about an alarm, and what it did by itself, in plain words: who, by which way, why, until when. Pure.
 
-import type { AlarmDeed } from "../daemon/server/api-types.ts";
+import type { AlarmDeed } from "../daemon/server/alarms-types.ts";
 
 /** Of what happened by itself, and of what people do: `by Ann` goes after it. */
 const words: Readonly<Record<AlarmDeed["kind"], string>> = {

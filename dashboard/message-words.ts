@@ -1,6 +1,6 @@
 // What was sent of alarms and what became of it, in plain words. Pure.
 
-import type { AlarmsAnswer } from "../daemon/server/api-types.ts";
+import type { AlarmsAnswer } from "../daemon/server/alarms-types.ts";
 import { sentenceCase } from "./alarm-words.ts";
 
 type Message = AlarmsAnswer["messages"][number];

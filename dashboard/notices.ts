@@ -1,6 +1,7 @@
 // What is amiss with the instruments, in a line each for the first screen; the list below it has the particulars. Pure.
 
-import type { AlarmTrouble, LiveState } from "../daemon/server/api-types.ts";
+import type { AlarmTrouble } from "../daemon/server/alarms-types.ts";
+import type { LiveState } from "../daemon/server/api-types.ts";
 import { troubleLines } from "./call-words.ts";
 import { duration, roughDuration } from "./format.ts";
 

@@ -1,6 +1,6 @@
 // What keeps alarms from reaching people, for the page's first view: said where everybody looks, not only under Alarms.
 
-import type { AlarmTrouble } from "../server/api-types.ts";
+import type { AlarmTrouble } from "../server/alarms-types.ts";
 import type { AlarmsViewParts } from "./alarms-view.ts";
 
 const looksBack_s = 86_400;

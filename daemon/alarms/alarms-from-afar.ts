@@ -2,7 +2,7 @@
 
 import type { AlarmDefinition } from "../../analysis/alarms/alarm.ts";
 import type { AlarmRecord, SetAside } from "../../analysis/alarms/alarm-record.ts";
-import type { AlarmAside, AlarmDeed } from "../server/api-types.ts";
+import type { AlarmAside, AlarmDeed } from "../server/alarms-types.ts";
 import { deedsOf } from "./deeds-shown.ts";
 import type { Outbox } from "./outbox/outbox.ts";
 import { messagesLookedAt } from "./outbox-shown.ts";

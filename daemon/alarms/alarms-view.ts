@@ -5,7 +5,7 @@ import { longestShelf_s } from "../../analysis/alarms/alarm-book.ts";
 import { isChattering, isStale, shownState } from "../../analysis/alarms/alarm-record.ts";
 import { isActive } from "../../analysis/alarms/alarm-state.ts";
 import { alarmPerformance, shortestSpan_s } from "../../analysis/alarms/performance.ts";
-import type { ActiveAlarm, AlarmsAnswer } from "../server/api-types.ts";
+import type { ActiveAlarm, AlarmsAnswer } from "../server/alarms-types.ts";
 import type { AlarmService } from "./alarm-service.ts";
 import type { AlarmsConfig } from "./alarms-config.ts";
 import { asideOf } from "./alarms-from-afar.ts";

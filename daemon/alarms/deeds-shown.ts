@@ -1,7 +1,7 @@
 // What was done about alarms, and what became of one, as the page shows it: who, when, by which way, why.
 
 import type { AlarmDefinition } from "../../analysis/alarms/alarm.ts";
-import type { AlarmDeed } from "../server/api-types.ts";
+import type { AlarmDeed } from "../server/alarms-types.ts";
 import type { JournalEntry } from "./outbox/journal-entry.ts";
 import type { MessageRow } from "./outbox/message-row.ts";
 

@@ -1,7 +1,7 @@
 // What a person at the page may see and do about the phones that are told: those of the site file's contacts.
 
 import { phonesOf } from "../push/phones-answer.ts";
-import type { PhonesAnswer } from "../server/api-types.ts";
+import type { PhonesAnswer } from "../server/phones-types.ts";
 import type { PhoneDesk } from "../server/server-parts.ts";
 import type { AlarmsConfig } from "./alarms-config.ts";
 import type { ChannelPhones } from "./channels/channel.ts";

@@ -4,7 +4,7 @@ import { join, parse } from "node:path";
 import type { AlarmChange } from "../../analysis/alarms/alarm-book.ts";
 import { changedTable } from "../../analysis/alarms/changed-table.ts";
 import type { SiteFile } from "../config/site-file.ts";
-import type { ActiveAlarm, AlarmTrouble } from "../server/api-types.ts";
+import type { ActiveAlarm, AlarmTrouble } from "../server/alarms-types.ts";
 import type { AlarmDesk } from "../server/server-parts.ts";
 import { schedule } from "../sources/schedule.ts";
 import type { SourceHealth } from "../sources/source.ts";

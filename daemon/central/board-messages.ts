@@ -6,7 +6,8 @@ import type { Situation } from "../../analysis/analyzer.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import { type Finding, type FindingKind, findingKinds } from "../../analysis/findings/finding.ts";
 import { type ReportSummary, reportSchema } from "../../analysis/report/report.ts";
-import type { ActiveAlarm, AlarmAside, AlarmDeed, BasinHealth, SiteInfo } from "../server/api-types.ts";
+import type { ActiveAlarm, AlarmAside, AlarmDeed } from "../server/alarms-types.ts";
+import type { BasinHealth, SiteInfo } from "../server/api-types.ts";
 
 /** Of any kind: a newer board may know one that this program does not. */
 export type ToldFinding = Omit<Finding, "kind"> & { readonly kind: string };

@@ -2,7 +2,8 @@
 // shared database and on what the broker hears. Opened when someone looks, closed when nobody has for long.
 
 import type { ReportSummary } from "../../analysis/report/report.ts";
-import type { ActiveAlarm, AlarmAside, BasinHealth, LiveState, SiteInfo } from "../server/api-types.ts";
+import type { ActiveAlarm, AlarmAside } from "../server/alarms-types.ts";
+import type { BasinHealth, LiveState, SiteInfo } from "../server/api-types.ts";
 import { buildServer } from "../server/build-server.ts";
 import { createLiveFeed, type LiveFeed } from "../server/live-feed.ts";
 import type { Server } from "../server/server-parts.ts";

@@ -1,7 +1,7 @@
 // The alarms of one basin that last, most urgent first, with who sees to them: as its board tells, and what was answered
 // from afar meanwhile. Pure.
 
-import type { ActiveAlarm } from "../server/api-types.ts";
+import type { ActiveAlarm } from "../server/alarms-types.ts";
 import type { StandingAlarm } from "./central-types.ts";
 import { centralTime_s } from "./conditions.ts";
 import type { Heard } from "./heard.ts";

@@ -1,7 +1,7 @@
 // Sends notes to the phones of a book, and keeps what came of it: what was taken, whose subscription is over, who was not
 // reached last time and why, and which push service wants to be left alone.
 
-import type { PushNote } from "../server/api-types.ts";
+import type { PushNote } from "../server/phones-types.ts";
 import type { Phone, PhoneBook } from "./phone-book.ts";
 import { type PushOutcome, postPush } from "./post-push.ts";
 import { payloadOf, type Treatment } from "./push-note.ts";

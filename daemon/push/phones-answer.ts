@@ -1,6 +1,6 @@
 // Of the phones that are kept, what may be shown: not where they are reached.
 
-import type { PhonesAnswer } from "../server/api-types.ts";
+import type { PhonesAnswer } from "../server/phones-types.ts";
 import type { Phone } from "./phone-book.ts";
 
 /** @param problemOf why a phone was not reached last time */

@@ -3,7 +3,7 @@
 
 import { createHash } from "node:crypto";
 import type { Priority } from "../../analysis/alarms/alarm.ts";
-import type { PushNote } from "../server/api-types.ts";
+import type { PushNote } from "../server/phones-types.ts";
 
 export interface Treatment {
   /** The push service keeps it for so long for a phone that is away. */

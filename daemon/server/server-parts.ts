@@ -8,8 +8,10 @@ import type { ReportSummary } from "../../analysis/report/report.ts";
 import type { Subscription } from "../push/phone-book.ts";
 import type { OpenSource } from "../sources/source.ts";
 import type { RecordReader } from "../stores/record-reader.ts";
-import type { AlarmsAnswer, LiveState, PhonesAnswer, SiteInfo } from "./api-types.ts";
+import type { AlarmsAnswer } from "./alarms-types.ts";
+import type { LiveState, SiteInfo } from "./api-types.ts";
 import type { LiveFeed } from "./live-feed.ts";
+import type { PhonesAnswer } from "./phones-types.ts";
 import type { TlsFiles } from "./tls.ts";
 
 export interface ServerParts {

@@ -1,7 +1,7 @@
 // One alarm that is true now: what, since when, what to do, and the button of whoever sees to it.
 
 import type { ComponentChildren } from "preact";
-import type { ActiveAlarm } from "../../daemon/server/api-types.ts";
+import type { ActiveAlarm } from "../../daemon/server/alarms-types.ts";
 import { acknowledge, act, isFromAfar, mayAnswer } from "../alarm-acts.ts";
 import { answeredWord, sentenceCase } from "../alarm-words.ts";
 import { roughDuration } from "../format.ts";

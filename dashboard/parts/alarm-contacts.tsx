@@ -1,6 +1,6 @@
 // Who is told, in which order, by which channels, and when each was last proven.
 
-import type { AlarmsAnswer } from "../../daemon/server/api-types.ts";
+import type { AlarmsAnswer } from "../../daemon/server/alarms-types.ts";
 import { sendTest } from "../alarm-acts.ts";
 import { againWord, clockOfDay, heartbeatWord, provenWord, stepWord } from "../call-words.ts";
 import { now_s, site } from "../live.ts";

@@ -1,6 +1,6 @@
 // Who did what about alarms, and when; and what became of one alarm: both newest first.
 
-import type { AlarmDeed } from "../../daemon/server/api-types.ts";
+import type { AlarmDeed } from "../../daemon/server/alarms-types.ts";
 import { sentenceCase } from "../alarm-words.ts";
 import { capital } from "../capital.ts";
 import { deedWord, testedWord } from "../deed-words.ts";

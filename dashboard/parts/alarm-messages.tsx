@@ -1,6 +1,6 @@
 // What was sent and what became of it, newest first; what has not got through comes before everything else.
 
-import type { AlarmsAnswer } from "../../daemon/server/api-types.ts";
+import type { AlarmsAnswer } from "../../daemon/server/alarms-types.ts";
 import { capital } from "../capital.ts";
 import { site } from "../live.ts";
 import { isOutdone, isPlanned, isUndelivered, messageOutcome, messageTitle, plannedWord } from "../message-words.ts";

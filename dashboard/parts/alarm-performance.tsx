@@ -1,6 +1,6 @@
 // How the alarms themselves do: the standard's figures, each with the mark that it is held to.
 
-import type { AlarmsAnswer } from "../../daemon/server/api-types.ts";
+import type { AlarmsAnswer } from "../../daemon/server/alarms-types.ts";
 import { performanceLines } from "../alarm-figures.ts";
 import { alarmFiguresExplained } from "../explanations.ts";
 import { Explained } from "./explanation.tsx";

@@ -1,6 +1,6 @@
 // Every alarm there is: what it means, why it has its priority, what to do; each folded away until it is asked for.
 
-import type { AlarmsAnswer } from "../../daemon/server/api-types.ts";
+import type { AlarmsAnswer } from "../../daemon/server/alarms-types.ts";
 import { asking } from "../alarm-acts.ts";
 import { alarmStateWord, priorityWord, sentenceCase } from "../alarm-words.ts";
 import { duration, roughDuration } from "../format.ts";

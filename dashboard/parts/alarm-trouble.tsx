@@ -1,6 +1,6 @@
 // What keeps alarms from reaching people, in a line each, most serious first.
 
-import type { AlarmTrouble } from "../../daemon/server/api-types.ts";
+import type { AlarmTrouble } from "../../daemon/server/alarms-types.ts";
 import { troubleLines } from "../call-words.ts";
 import { ToneMark } from "./severity-mark.tsx";
 

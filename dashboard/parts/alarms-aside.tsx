@@ -1,6 +1,6 @@
 // Alarms that a person has shelved or taken out of service: until when, by whom and why, and the way back.
 
-import type { AlarmAside } from "../../daemon/server/api-types.ts";
+import type { AlarmAside } from "../../daemon/server/alarms-types.ts";
 import { act, isFromAfar, mayShelve } from "../alarm-acts.ts";
 import { sentenceCase } from "../alarm-words.ts";
 import { live, site } from "../live.ts";

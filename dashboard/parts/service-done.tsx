@@ -1,7 +1,7 @@
 // The half-yearly service: when the last was, when the next is due, what belongs to it, and that it was done.
 
 import { serviceSteps } from "../../analysis/alarms/service-steps.ts";
-import type { AlarmsAnswer } from "../../daemon/server/api-types.ts";
+import type { AlarmsAnswer } from "../../daemon/server/alarms-types.ts";
 import { enterService } from "../alarm-acts.ts";
 import { site } from "../live.ts";
 

@@ -1,6 +1,6 @@
 // What a phone shows of a message that it was sent, and where a tap on it leads. Pure; push-worker.ts does it.
 
-import type { PushNote } from "../../daemon/server/api-types.ts";
+import type { PushNote } from "../../daemon/server/phones-types.ts";
 
 /** Beside what every browser knows, what those with more room do. */
 export interface NoticeOptions extends NotificationOptions {

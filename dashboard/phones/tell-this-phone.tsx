@@ -3,7 +3,7 @@
 
 import { useSignal } from "@preact/signals";
 import { useEffect, useId } from "preact/hooks";
-import type { PhoneShown, PhonesAnswer } from "../../daemon/server/api-types.ts";
+import type { PhoneShown, PhonesAnswer } from "../../daemon/server/phones-types.ts";
 import { api } from "../api.ts";
 import { ToneMark } from "../parts/severity-mark.tsx";
 import { type Obstacle, obstacle, ownId, subscribe, unsubscribe } from "./this-phone.ts";

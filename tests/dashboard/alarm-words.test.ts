@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { ActiveAlarm } from "../../daemon/server/api-types.ts";
+import type { ActiveAlarm } from "../../daemon/server/alarms-types.ts";
 import { alarmsSentence, answeredWord } from "../../dashboard/alarm-words.ts";
 
 const alarm: ActiveAlarm = {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { AlarmDeed } from "../../daemon/server/api-types.ts";
+import type { AlarmDeed } from "../../daemon/server/alarms-types.ts";
 import { deedWord, testedWord } from "../../dashboard/deed-words.ts";
 
 const deed: AlarmDeed = {

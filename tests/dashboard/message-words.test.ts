@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { AlarmsAnswer } from "../../daemon/server/api-types.ts";
+import type { AlarmsAnswer } from "../../daemon/server/alarms-types.ts";
 import { isOutdone, isUndelivered, messageOutcome, messageTitle } from "../../dashboard/message-words.ts";
 
 const clock = (time_s: number) => `t${time_s}`;

@@ -10,7 +10,7 @@ import { join } from "node:path";
 import { chromium } from "playwright-core";
 import { afterEach, beforeAll, beforeEach, describe, expect, it, vi } from "vitest";
 import { hashPassword } from "../../daemon/central/access/password.ts";
-import type { PhonesAnswer } from "../../daemon/server/api-types.ts";
+import type { PhonesAnswer } from "../../daemon/server/phones-types.ts";
 import { type Round, startRound } from "../daemon/central/round.ts";
 import { openFinding } from "./central-boards.ts";
 import { makeCertificates } from "./certificates.ts";

@@ -6,7 +6,7 @@ import { readNamedFile } from "../../config/named-file.ts";
 import { openPhoneBook, type Phone } from "../../push/phone-book.ts";
 import { called, phoneSender } from "../../push/phone-sender.ts";
 import { topicOf, treatment } from "../../push/push-note.ts";
-import type { PushNote } from "../../server/api-types.ts";
+import type { PushNote } from "../../server/phones-types.ts";
 import { type ChannelContext, defineChannel, type OpenChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
 
 const config = z.strictObject({

@@ -1,7 +1,7 @@
 // Sends tests and waits until it is known what became of each.
 
 import { setTimeout as pause } from "node:timers/promises";
-import type { AlarmsAnswer } from "../../server/api-types.ts";
+import type { AlarmsAnswer } from "../../server/alarms-types.ts";
 import { askAlarms, type WhichDaemon } from "./ask-alarms.ts";
 
 type Message = AlarmsAnswer["messages"][number];

@@ -3,7 +3,7 @@
 
 import { findingTitle } from "../../../analysis/findings/finding-titles.ts";
 import { type Treatment, topicOf, treatment } from "../../push/push-note.ts";
-import type { PushNote } from "../../server/api-types.ts";
+import type { PushNote } from "../../server/phones-types.ts";
 import type { Standing } from "./what-stands.ts";
 
 export interface Told {

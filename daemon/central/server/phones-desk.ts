@@ -1,7 +1,7 @@
 // The phones of whoever is logged in: one log-in sees and changes its own alone.
 
 import { phonesOf } from "../../push/phones-answer.ts";
-import type { PhonesAnswer } from "../../server/api-types.ts";
+import type { PhonesAnswer } from "../../server/phones-types.ts";
 import type { PhoneDesk } from "../../server/server-parts.ts";
 import type { PhoneTeller } from "../phones/tell-phones.ts";
 

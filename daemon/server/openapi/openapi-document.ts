@@ -9,7 +9,9 @@ import { inflowQuery } from "../routes/inflow.ts";
 import { levelQuery } from "../routes/level.ts";
 import { addPhoneBody, removePhoneBody, renewPhoneBody, shownBody, testPhonesBody } from "../routes/phones.ts";
 import { speedBody } from "../routes/speed.ts";
+import { alarmsAnswer } from "./alarms-schemas.ts";
 import * as answers from "./answer-schemas.ts";
+import { phonesAnswer, shownAnswer } from "./phones-schemas.ts";
 
 interface Operation {
   readonly summary: string;
@@ -52,51 +54,51 @@ const operations: Readonly<Record<string, Operation>> = {
   },
   "GET /api/alarms": {
     summary: "How each alarm stands, who is told, what was sent; 409 where nobody is called.",
-    answer: answers.alarmsAnswer,
+    answer: alarmsAnswer,
   },
   "POST /api/alarms/act": {
     summary: "What a person does about an alarm; answers as /api/alarms.",
     body: actBody,
-    answer: answers.alarmsAnswer,
+    answer: alarmsAnswer,
   },
   "POST /api/alarms/serviced": {
     summary: "Basin and pump were serviced today; answers as /api/alarms.",
     body: servicedBody,
-    answer: answers.alarmsAnswer,
+    answer: alarmsAnswer,
   },
   "POST /api/alarms/test": {
     summary: "Sends a test to a contact; answers as /api/alarms.",
     body: testBody,
-    answer: answers.alarmsAnswer,
+    answer: alarmsAnswer,
   },
   "GET /api/phones": {
     summary: "Which phones are told by their browsers' push services; 409 where nobody is called.",
-    answer: answers.phonesAnswer,
+    answer: phonesAnswer,
   },
   "POST /api/phones": {
     summary: "Takes a phone up, whose browser has subscribed; answers as /api/phones.",
     body: addPhoneBody,
-    answer: answers.phonesAnswer,
+    answer: phonesAnswer,
   },
   "POST /api/phones/renew": {
     summary: "Another subscription of a phone on the list; answers as /api/phones.",
     body: renewPhoneBody,
-    answer: answers.phonesAnswer,
+    answer: phonesAnswer,
   },
   "POST /api/phones/remove": {
     summary: "Takes a phone off the list; answers as /api/phones.",
     body: removePhoneBody,
-    answer: answers.phonesAnswer,
+    answer: phonesAnswer,
   },
   "POST /api/phones/test": {
     summary: "Sends a test to all phones of a person; answers as /api/phones.",
     body: testPhonesBody,
-    answer: answers.phonesAnswer,
+    answer: phonesAnswer,
   },
   "POST /api/phones/shown": {
     summary: "A phone says that it showed a message.",
     body: shownBody,
-    answer: answers.shownAnswer,
+    answer: shownAnswer,
   },
   "PUT /api/speed": {
     summary: "How fast a simulation or a recording is played; 409 on a real basin.",

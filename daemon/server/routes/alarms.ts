@@ -3,7 +3,7 @@
 
 import * as z from "zod";
 import { alarmNames } from "../../../analysis/alarms/alarm.ts";
-import type { AlarmsAnswer } from "../api-types.ts";
+import type { AlarmsAnswer } from "../alarms-types.ts";
 import { oneLine } from "../one-line.ts";
 import type { AlarmDesk, Server, ServerParts } from "../server-parts.ts";
 import { BadRequest } from "../validate-request.ts";

@@ -3,8 +3,8 @@
 
 import type { FastifyRequest } from "fastify";
 import * as z from "zod";
-import type { PhonesAnswer, ShownAnswer } from "../api-types.ts";
 import { oneLine } from "../one-line.ts";
+import type { PhonesAnswer, ShownAnswer } from "../phones-types.ts";
 import type { PhoneDesk, Server, ServerParts } from "../server-parts.ts";
 import { BadRequest } from "../validate-request.ts";
 

@@ -3,7 +3,8 @@
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { hashPassword } from "../../../daemon/central/access/password.ts";
 import type { OverviewRow } from "../../../daemon/central/central-types.ts";
-import type { ActiveAlarm, LiveState } from "../../../daemon/server/api-types.ts";
+import type { ActiveAlarm } from "../../../daemon/server/alarms-types.ts";
+import type { LiveState } from "../../../daemon/server/api-types.ts";
 import { siteInfo } from "../../real/central-boards.ts";
 import { type Round, startRound } from "./round.ts";
 

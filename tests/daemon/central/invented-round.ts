@@ -6,7 +6,7 @@ import type { Finding, FindingKind, Severity } from "../../../analysis/findings/
 import { rules } from "../../../analysis/findings/index.ts";
 import type { View } from "../../../analysis/findings/rule.ts";
 import type { EnrolledBasin } from "../../../daemon/central/config/central-file.ts";
-import type { ActiveAlarm } from "../../../daemon/server/api-types.ts";
+import type { ActiveAlarm } from "../../../daemon/server/alarms-types.ts";
 import { type Round, type RoundOptions, startRound } from "./round.ts";
 
 const streets = ["Elm Street", "Mill Lane", "Station Road", "Orchard Way", "River Walk", "Chapel Row"];

@@ -10,7 +10,7 @@ import type { AlarmsViewParts } from "../../../daemon/alarms/alarms-view.ts";
 import type { MessageRow } from "../../../daemon/alarms/outbox/message-row.ts";
 import { openServiceBook } from "../../../daemon/alarms/service-book.ts";
 import { buildServer } from "../../../daemon/server/build-server.ts";
-import * as answers from "../../../daemon/server/openapi/answer-schemas.ts";
+import { alarmsAnswer } from "../../../daemon/server/openapi/alarms-schemas.ts";
 import type { Server } from "../../../daemon/server/server-parts.ts";
 import { finding } from "../../analysis/alarms/alarm-input.ts";
 import { type House, house, neighbour, owner } from "../alarms/told-by-hand.ts";
@@ -52,7 +52,7 @@ const post = (url: string, payload: object) => server.inject({ method: "POST", u
 describe("the page's way to the alarms", () => {
   it("shows every alarm, contact and message as it is described", async () => {
     const answer = await server.inject({ url: "/api/alarms", headers });
-    expect(answers.alarmsAnswer.safeParse(answer.json()).error?.message).toBeUndefined();
+    expect(alarmsAnswer.safeParse(answer.json()).error?.message).toBeUndefined();
     expect(answer.json()).toMatchObject({
       contacts: [
         { name: "owner", ways: [{ by: "modem", to: "…100", proven_s: start_s + 60 }] },

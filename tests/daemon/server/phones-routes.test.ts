@@ -6,7 +6,7 @@ import { type AlarmsConfig, nobodyTold } from "../../../daemon/alarms/alarms-con
 import { webPush } from "../../../daemon/alarms/channels/web-push.ts";
 import { phoneDesk } from "../../../daemon/alarms/phone-desk.ts";
 import { buildServer } from "../../../daemon/server/build-server.ts";
-import * as answers from "../../../daemon/server/openapi/answer-schemas.ts";
+import { phonesAnswer } from "../../../daemon/server/openapi/phones-schemas.ts";
 import type { AlarmDesk, Server } from "../../../daemon/server/server-parts.ts";
 import { browserKeys } from "../../real/push/open-push.ts";
 import { listeningChannel } from "../alarms/channels/listening-channel.ts";
@@ -56,7 +56,7 @@ function subscription(endpoint = "https://push.example.org/one") {
 describe("the list of phones", () => {
   it("says what a browser needs, and who can be told, as it is described", async () => {
     const answer = await look();
-    expect(answers.phonesAnswer.safeParse(answer).error?.message).toBeUndefined();
+    expect(phonesAnswer.safeParse(answer).error?.message).toBeUndefined();
     expect(answer).toMatchObject({
       ...{ publicKey: expect.stringMatching(/^[\w-]{87}$/), problem: null },
       people: [
@@ -68,7 +68,7 @@ describe("the list of phones", () => {
 
   it("takes a phone up under a contact, shows it without its address, and takes it off", async () => {
     const answer = (await post("/api/phones", { person: "Bob", name: "phone", subscription: subscription() })).json();
-    expect(answers.phonesAnswer.safeParse(answer).error?.message).toBeUndefined();
+    expect(phonesAnswer.safeParse(answer).error?.message).toBeUndefined();
     const [, bob] = answer.people;
     expect(bob.phones).toMatchObject([{ name: "phone", since_s: 1000, took_s: null, shown_s: null, ended: null }]);
     expect(JSON.stringify(answer)).not.toContain("push.example.org");

@@ -2,7 +2,7 @@ import { type ComponentType, h } from "preact";
 import { renderToString } from "preact-render-to-string";
 import { afterEach, describe, expect, it } from "vitest";
 import { alarmTable } from "../../../analysis/alarms/alarm-table.ts";
-import type { ActiveAlarm, AlarmAside, AlarmDeed, AlarmsAnswer } from "../../../daemon/server/api-types.ts";
+import type { ActiveAlarm, AlarmAside, AlarmDeed, AlarmsAnswer } from "../../../daemon/server/alarms-types.ts";
 import { live } from "../../../dashboard/live.ts";
 import { AlarmCard } from "../../../dashboard/parts/alarm-card.tsx";
 import { AlarmContacts } from "../../../dashboard/parts/alarm-contacts.tsx";
