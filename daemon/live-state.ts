@@ -3,7 +3,7 @@
 import type { Clock } from "./clock.ts";
 import type { Forwarder } from "./forward/forwarder.ts";
 import type { MqttPublisher } from "./publishers/mqtt-publisher.ts";
-import type { ActiveAlarm, AlarmTrouble } from "./server/alarms-types.ts";
+import type { ActiveAlarm, AlarmAside, AlarmTrouble } from "./server/alarms-types.ts";
 import type { LiveState } from "./server/api-types.ts";
 import type { RunningSource } from "./sources/run-source.ts";
 import type { OpenSource } from "./sources/source.ts";
@@ -20,9 +20,16 @@ export interface LiveParts {
   /** Null when nothing is forwarded. */
   readonly forwarder?: Pick<Forwarder, "health"> | null;
   /** Null or absent where nobody is called. */
-  readonly alarms?: { active(): readonly ActiveAlarm[]; news(): number; trouble(): AlarmTrouble } | null;
+  readonly alarms?: AlarmsShown | null;
   /** A recording or a simulation is played: its time is what counts. */
   readonly playing: boolean;
+}
+
+interface AlarmsShown {
+  active(): readonly ActiveAlarm[];
+  aside(): readonly AlarmAside[];
+  news(): number;
+  trouble(): AlarmTrouble;
 }
 
 export function liveState(parts: LiveParts): LiveState {
@@ -41,6 +48,7 @@ export function liveState(parts: LiveParts): LiveState {
     publisher: publisher && { error: publisher.error() },
     forward: forwarder?.health() ?? null,
     alarms: alarms?.active() ?? null,
+    aside: alarms?.aside() ?? [],
     alarmNews: alarms?.news() ?? null,
     alarmTrouble: alarms?.trouble() ?? null,
   };

@@ -92,8 +92,13 @@ export function sendTest(contact: string, by: string | null): Promise<boolean> {
   return doIt(api.testContact(contact, by, myName.value || null), `A test to ${contact} is on its way.`);
 }
 
-export function enterService(): Promise<boolean> {
-  return doIt(api.enterService(myName.value || null), "Entered: you are reminded of the next one.");
+/** @param day `2026-05-01` */
+export function enterService(day: string): Promise<boolean> {
+  return doIt(api.enterService(day, myName.value || null), "Entered: you are reminded of the next one.");
+}
+
+export function takeBackService(day: string): Promise<boolean> {
+  return doIt(api.takeBackService(day, myName.value || null), "Taken back: it counts as not done.");
 }
 
 /** Asks how the alarms stand. @throws when there was no answer */

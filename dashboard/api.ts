@@ -41,7 +41,10 @@ export const api = {
   shelveFromAfar: (alarm: AlarmName, for_s: number | null, why: string | null) =>
     post<AcknowledgeAnswer>("api/alarms/shelve", { alarm, for_s, reason: why } satisfies ShelveRequest),
   session: (overview: string) => get<SessionAnswer>(`${overview}api/session`),
-  enterService: (by: string | null) => post<AlarmsAnswer>("api/alarms/serviced", by === null ? {} : { by }),
+  enterService: (day: string, by: string | null) =>
+    post<AlarmsAnswer>("api/alarms/serviced", { day, ...(by !== null && { by }) }),
+  takeBackService: (day: string, by: string | null) =>
+    post<AlarmsAnswer>("api/alarms/serviced/undo", { day, ...(by !== null && { by }) }),
   testContact: (contact: string, by: string | null, asked_by: string | null) =>
     post<AlarmsAnswer>("api/alarms/test", { contact, by, asked_by }),
   phones: {

@@ -15,6 +15,7 @@ export function alarmDesk(view: AlarmsViewParts, service: AlarmService): AlarmDe
     unshelve: service.unshelve,
     setInService: service.setInService,
     enterService: view.services.enter,
+    takeBackService: view.services.takeBack,
     test: service.test,
     phones: phoneDesk(view.config, view.channels, service.test),
     byToken(token) {

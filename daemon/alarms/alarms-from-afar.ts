@@ -1,11 +1,14 @@
-// What whoever looks from afar is told of the alarms beside those that last: what is put aside, and who did what.
+// What whoever looks from afar is told of the alarms beside those that last: what is put aside, who did what, and when the
+// next service is due.
 
 import type { AlarmDefinition } from "../../analysis/alarms/alarm.ts";
 import type { AlarmRecord, SetAside } from "../../analysis/alarms/alarm-record.ts";
 import type { AlarmAside, AlarmDeed } from "../server/alarms-types.ts";
+import { dayOf } from "./care/service-due.ts";
 import { deedsOf } from "./deeds-shown.ts";
 import type { Outbox } from "./outbox/outbox.ts";
 import { messagesLookedAt } from "./outbox-shown.ts";
+import type { ServiceBook } from "./service-book.ts";
 
 const deedsTold = 12;
 const lookBack_s = 30 * 86_400;
@@ -13,16 +16,24 @@ const lookBack_s = 30 * 86_400;
 export interface ToldFromAfar {
   readonly aside: readonly AlarmAside[];
   readonly done: readonly AlarmDeed[];
+  /** Days of the last service and of the next, `2026-05-01`; null: none is known. */
+  readonly service: { readonly last: string; readonly due: string } | null;
 }
 
 export function alarmsFromAfar(
   alarms: readonly AlarmRecord[],
   definitions: readonly AlarmDefinition[],
   outbox: Pick<Outbox, "journal" | "messages">,
-  now_s: number,
+  services: Pick<ServiceBook, "view">,
+  { now_s, timezone }: { readonly now_s: number; readonly timezone: string },
 ): ToldFromAfar {
   const done = deedsOf(outbox.journal(now_s - lookBack_s), outbox.messages(messagesLookedAt), definitions);
-  return { aside: asideOf(alarms, definitions), done: done.slice(0, deedsTold) };
+  const { last, due_s } = services.view();
+  return {
+    aside: asideOf(alarms, definitions),
+    done: done.slice(0, deedsTold),
+    service: last === null || due_s === null ? null : { last, due: dayOf(due_s, timezone) },
+  };
 }
 
 /** One that is both shelved and out of service stands there twice: it comes back when it is neither. */

@@ -1,41 +1,99 @@
-// The services of a basin, as they are entered on the page: kept with the alarms, which remind of the next.
+// The services of a basin, as they are entered on the page and taken back there: kept with the alarms, which remind of the
+// next. What people enter stands in the journal, too.
 
+import * as z from "zod";
 import type { AlarmsConfig } from "./alarms-config.ts";
 import { dayOf, lastService, serviceDue_s } from "./care/service-due.ts";
+import type { JournalEntry } from "./outbox/journal-entry.ts";
 import type { Outbox } from "./outbox/outbox.ts";
 
 export interface ServiceBook {
   /** Day of the last as entered, `2026-05-01`; null: none was. */
   entered(): string | null;
   view(): ServiceView;
-  /** One that was done today. */
-  enter(by: string): void;
+  /**
+   * One that was done.
+   *
+   * @param day null: today
+   * @throws {RangeError} for a day that is still to come
+   */
+  enter(by: string, day?: string | null): void;
+  /**
+   * The entry of that day was a slip: the one before it is the last again.
+   *
+   * @throws {RangeError} where none was entered for that day
+   */
+  takeBack(by: string, day: string): void;
 }
 
 export interface ServiceView {
   /** Day of the last, entered or in the site file; null: none is known, and nothing reminds of the next. */
   readonly last: string | null;
-  /** Who entered it; null: it stands in the site file, or nobody said. */
+  /** Whether that was entered, and so can be taken back; else it stands in the site file. */
+  readonly entered: boolean;
+  /** Who entered it; null: nobody said. */
   readonly by: string | null;
   readonly due_s: number | null;
 }
 
+const services = z.array(z.object({ day: z.iso.date(), by: z.string() }));
+type Services = z.output<typeof services>;
+
+/** Of before the last one only so much is wanted that a slip can be taken back. */
+const servicesKept = 10;
+
 export function openServiceBook(
-  outbox: Pick<Outbox, "note" | "setNote">,
+  outbox: Pick<Outbox, "note" | "setNote" | "keep" | "together">,
   config: Pick<AlarmsConfig, "service">,
-  { timezone, now_s }: { readonly timezone: string; readonly now_s: () => number },
+  around: { readonly timezone: string; readonly now_s: () => number; onChange?(): void },
 ): ServiceBook {
-  const entered = () => outbox.note("last-service");
+  const { timezone, now_s, onChange = () => {} } = around;
+  const entered = () => kept(outbox).at(-1) ?? null;
+
+  function set(kind: "serviced" | "service-undone", by: string, day: string, now: Services): void {
+    const entry: JournalEntry = {
+      ...{ at_s: now_s(), kind, alarm: "service-due", occurrence: "", priority: "low", by, via: "page" },
+      ...{ reason: day, until_s: null },
+    };
+    outbox.together(() => {
+      outbox.setNote("services", JSON.stringify(now.slice(-servicesKept)));
+      outbox.keep({ alarms: [], journal: [entry], now_s: entry.at_s });
+    });
+    onChange();
+  }
+
   return {
-    entered,
+    entered: () => entered()?.day ?? null,
     view() {
-      const last = lastService(entered(), config);
-      const by = last === entered() ? outbox.note("last-service-by") : null;
-      return { last, by: by || null, due_s: serviceDue_s(entered(), config, timezone) };
+      const newest = entered();
+      const last = lastService(newest?.day ?? null, config);
+      const isEntered = newest !== null && last === newest.day;
+      const by = isEntered && newest.by !== "" ? newest.by : null;
+      return { last, entered: isEntered, by, due_s: serviceDue_s(newest?.day ?? null, config, timezone) };
     },
-    enter(by) {
-      outbox.setNote("last-service", dayOf(now_s(), timezone));
-      outbox.setNote("last-service-by", by);
+    enter(by, day = null) {
+      const today = dayOf(now_s(), timezone);
+      const done = day ?? today;
+      if (done > today) throw new RangeError(`day: expected ${today} or one before, found ${done}`);
+      const before = kept(outbox);
+      if (before.some((each) => each.day === done)) return; // pressed twice
+      const all = [...before, { day: done, by }].toSorted((a, b) => a.day.localeCompare(b.day));
+      set("serviced", by, done, all);
+    },
+    takeBack(by, day) {
+      const before = kept(outbox);
+      const left = before.filter((each) => each.day !== day);
+      if (left.length === before.length) throw new RangeError(`day: expected one that was entered, found ${day}`);
+      set("service-undone", by, day, left);
     },
   };
+}
+
+/** By their days, the last one last. */
+function kept(outbox: Pick<Outbox, "note">): Services {
+  const note = outbox.note("services");
+  if (note !== null) return services.parse(JSON.parse(note));
+  // As versions before kept the last alone.
+  const day = outbox.note("last-service");
+  return day === null ? [] : [{ day, by: outbox.note("last-service-by") ?? "" }];
 }

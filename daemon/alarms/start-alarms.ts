@@ -4,14 +4,14 @@ import { join, parse } from "node:path";
 import type { AlarmChange } from "../../analysis/alarms/alarm-book.ts";
 import { changedTable } from "../../analysis/alarms/changed-table.ts";
 import type { SiteFile } from "../config/site-file.ts";
-import type { ActiveAlarm, AlarmTrouble } from "../server/alarms-types.ts";
+import type { ActiveAlarm, AlarmAside, AlarmTrouble } from "../server/alarms-types.ts";
 import type { AlarmDesk } from "../server/server-parts.ts";
 import { schedule } from "../sources/schedule.ts";
 import type { SourceHealth } from "../sources/source.ts";
 import { alarmDesk } from "./alarm-desk.ts";
 import { type AlarmService, startAlarmService } from "./alarm-service.ts";
 import { alarmTrouble } from "./alarm-trouble.ts";
-import { alarmsFromAfar, type ToldFromAfar } from "./alarms-from-afar.ts";
+import { alarmsFromAfar, asideOf, type ToldFromAfar } from "./alarms-from-afar.ts";
 import { type AlarmsViewParts, activeAlarms } from "./alarms-view.ts";
 import type { HouseRecord } from "./care/house-habits.ts";
 import { watchOverItself } from "./care/watch-over-itself.ts";
@@ -50,6 +50,7 @@ export interface Alarms extends OrdersFromAfar {
   readonly service: AlarmService;
   readonly desk: AlarmDesk;
   active(): readonly ActiveAlarm[];
+  aside(): readonly AlarmAside[];
   fromAfar(): ToldFromAfar;
   /** Counts what has changed. */
   news(): number;
@@ -77,7 +78,11 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     onReply: (from, text) => service?.answer(from, text, name),
     onReceipt: (key, delivered, reason) => service?.receipt(name, key, delivered, reason),
   }));
-  const services = openServiceBook(outbox, config, { timezone: site.timezone, now_s });
+  const changed = (changes: readonly AlarmChange[]) => {
+    news++;
+    around.onChange(changes);
+  };
+  const services = openServiceBook(outbox, config, { timezone: site.timezone, now_s, onChange: () => changed([]) });
   const self = watchOverItself({
     config,
     timezone: site.timezone,
@@ -100,10 +105,7 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     now_s,
     schedule,
     log,
-    onChange(changes) {
-      news++;
-      around.onChange(changes);
-    },
+    onChange: changed,
   });
   service = started;
   const drills = holdDrills({ site, definitions, config }, { now_s, schedule, log });
@@ -118,10 +120,12 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     service: started,
     desk: alarmDesk(view, started),
     active: () => activeAlarms(view),
+    aside: () => asideOf(started.alarms(), definitions),
     ...ordersFromAfar(started, definitions, now_s, log),
     fromAfar() {
       if (toldFromAfar?.news !== news) {
-        const told = alarmsFromAfar(started.alarms(), definitions, outbox, now_s());
+        const at = { now_s: now_s(), timezone: site.timezone };
+        const told = alarmsFromAfar(started.alarms(), definitions, outbox, services, at);
         toldFromAfar = { news, told };
       }
       return toldFromAfar.told;

@@ -16,10 +16,10 @@ import {
   readStatus,
 } from "./board-messages.ts";
 import type { OverviewRow, Pulse } from "./central-types.ts";
-import { clockOff_s, conditionsOf, type JudgedAt } from "./conditions.ts";
+import { clockOff_s, conditionsOf, type JudgedAt, serviceDue_s } from "./conditions.ts";
 import type { CentralFile, EnrolledBasin } from "./config/central-file.ts";
 import { type Heard, hearFinding, hearOrder, hearState, nothingHeard } from "./heard.ts";
-import { standingAlarms } from "./standing-alarms.ts";
+import { putAside, standingAlarms } from "./standing-alarms.ts";
 
 /** One basin. */
 export interface Basin {
@@ -185,11 +185,12 @@ export function knownBasins(file: CentralFile, now_s: () => number): Basins {
       place: enrolled?.place ?? null,
       customer: enrolled?.customer == null ? null : (file.customers.get(enrolled.customer) ?? enrolled.customer),
       contact: enrolled?.contact ?? null,
-      serviceDue_s: enrolled?.serviceDue_s ?? null,
+      serviceDue_s: serviceDue_s(heard, enrolled),
       enrolled: enrolled !== null,
       invented: heard.invented,
       conditions: conditionsOf(heard, enrolled, enrolled?.silentAfter_s ?? file.view.silentAfter_s, at),
       alarms: standingAlarms(heard),
+      aside: putAside(heard, at.now_s),
       takesAnswers: heard.alarms?.acknowledge === true,
       connected: heard.status === null ? null : heard.status === "online",
       clockOff_s: clockOff_s(heard),

@@ -1,11 +1,11 @@
 // What a board publishes, as it comes in at the door: one schema for each topic, a typed value afterwards.
 
 import * as z from "zod";
-import { changeKinds } from "../../analysis/alarms/alarm-book.ts";
 import type { Situation } from "../../analysis/analyzer.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import { type Finding, type FindingKind, findingKinds } from "../../analysis/findings/finding.ts";
 import { type ReportSummary, reportSchema } from "../../analysis/report/report.ts";
+import { journalKinds } from "../alarms/outbox/journal-entry.ts";
 import type { ActiveAlarm, AlarmAside, AlarmDeed } from "../server/alarms-types.ts";
 import type { BasinHealth, SiteInfo } from "../server/api-types.ts";
 
@@ -29,6 +29,8 @@ export interface ToldAlarms {
   readonly shelve: boolean;
   readonly aside: readonly AlarmAside[];
   readonly done: readonly AlarmDeed[];
+  /** Days of the last service and of the next; null: the board knows of none. */
+  readonly service: { readonly last: string; readonly due: string } | null;
 }
 
 /** Far more than a board says. */
@@ -105,7 +107,7 @@ const alarms = z.object({
     .array(
       z.object({
         at_s: time,
-        kind: z.enum([...changeKinds, "tested"]),
+        kind: z.enum([...journalKinds, "tested"]),
         alarm: word.nullable(),
         title: z.string().max(100).nullable(),
         by: who,
@@ -117,6 +119,7 @@ const alarms = z.object({
     )
     .max(50)
     .catch([]),
+  service: z.object({ last: z.iso.date(), due: z.iso.date() }).nullable().catch(null),
 });
 
 const cycle = z.looseObject({

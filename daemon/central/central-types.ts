@@ -30,6 +30,14 @@ export interface StandingAlarm {
   readonly answeredBy: string | null;
 }
 
+/** An alarm that a person has put aside: nobody is told of it. */
+export interface AlarmPutAside {
+  readonly title: string;
+  /** By the central clock; null: out of service until somebody puts it back. */
+  readonly until_s: number | null;
+  readonly by: string | null;
+}
+
 /** POST /basins/<name>/api/alarms/acknowledge: sees to an alarm of the basin, under the name of the log-in. */
 export interface AcknowledgeRequest {
   readonly alarm: AlarmName;
@@ -67,6 +75,7 @@ export interface OverviewRow {
   readonly conditions: readonly Condition[];
   /** Most urgent first. */
   readonly alarms: readonly StandingAlarm[];
+  readonly aside: readonly AlarmPutAside[];
   /** Whether its board takes answers from here. */
   readonly takesAnswers: boolean;
   /** Whether the board is, by what the broker says; null when it has said nothing of it. */

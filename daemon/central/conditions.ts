@@ -48,7 +48,7 @@ export function conditionsOf(
     ...(off_s !== null ? [condition("clock-wrong", null)] : []),
     ...recordBehind(heard, off_s, silent.length > 0, at),
     ...(basin === null ? [condition("not-enrolled", null)] : []),
-    ...(isDue(basin, at.now_s) ? [condition("service-due", basin?.serviceDue_s ?? null)] : []),
+    ...serviceDue(heard, basin, at),
   ];
   if (found.length === 0) return [condition("well", null)];
   return found.sort((a, b) => a.rank - b.rank || (a.since_s ?? 0) - (b.since_s ?? 0)).slice(0, mostConditions);
@@ -104,9 +104,19 @@ function recordBehind(heard: Heard, off_s: number | null, isSilent: boolean, { n
   return now_s - since_s <= allowed_s ? [] : [condition("record-behind", since_s, forward.error)];
 }
 
-function isDue(basin: EnrolledBasin | null, now_s: number): boolean {
-  return basin !== null && basin.serviceDue_s !== null && basin.serviceDue_s <= now_s;
+/** When the next service is due: by the board, at which it is entered; where that knows of none, by the view's own file. */
+export function serviceDue_s({ alarms }: Heard, basin: EnrolledBasin | null): number | null {
+  const atBoard = alarms?.service ?? null;
+  return atBoard === null ? (basin?.serviceDue_s ?? null) : Date.parse(atBoard.due) / 1000;
 }
+
+function serviceDue(heard: Heard, basin: EnrolledBasin | null, { now_s }: JudgedAt): Condition[] {
+  const due_s = serviceDue_s(heard, basin);
+  if (basin === null || due_s === null || due_s > now_s) return [];
+  return [condition("service-due", due_s, heard.alarms?.service == null ? null : enterThere)];
+}
+
+const enterThere = "Plan a visit; when it is done, enter it on the board's own page, under Alarms.";
 
 function condition(
   kind: string,

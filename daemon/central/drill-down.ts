@@ -2,7 +2,6 @@
 // shared database and on what the broker hears. Opened when someone looks, closed when nobody has for long.
 
 import type { ReportSummary } from "../../analysis/report/report.ts";
-import type { ActiveAlarm, AlarmAside } from "../server/alarms-types.ts";
 import type { BasinHealth, LiveState, SiteInfo } from "../server/api-types.ts";
 import { buildServer } from "../server/build-server.ts";
 import { createLiveFeed, type LiveFeed } from "../server/live-feed.ts";
@@ -10,9 +9,10 @@ import type { Server } from "../server/server-parts.ts";
 import { BadRequest } from "../server/validate-request.ts";
 import type { Span } from "../stores/store.ts";
 import type { Basin, Basins } from "./basins.ts";
-import { readAbout, type ToldAlarms } from "./board-messages.ts";
+import { readAbout } from "./board-messages.ts";
 import type { BrokerEar } from "./broker-ear.ts";
 import type { Database } from "./database.ts";
+import { alarmsShown, asideShown, notTaken } from "./orders-shown.ts";
 
 export interface DrillDownParts {
   readonly basins: Basins;
@@ -192,41 +192,13 @@ function liveState({ heard }: Basin, health: BasinHealth | null, now_s: number):
     wallStep_s: health?.wallStep_s ?? 0,
     publisher: null,
     forward: health?.forward ?? null,
-    alarms: alarmsOf(heard),
+    alarms: alarmsShown(heard),
+    aside: asideShown(heard, now_s),
     takesAnswers: heard.alarms?.acknowledge === true,
     ...(heard.alarms !== null && {
-      fromAfar: {
-        takesShelving: heard.alarms.shelve,
-        aside: asideOf(heard.alarms, heard.shelvings, now_s),
-        done: heard.alarms.done,
-      },
+      fromAfar: { takesShelving: heard.alarms.shelve, done: heard.alarms.done, notTaken: notTaken(heard) },
     }),
   };
-}
-
-/** Answered from afar counts as answered, before the board has said that it knows. */
-function alarmsOf({ alarms, answers }: Basin["heard"]): readonly ActiveAlarm[] | null {
-  if (alarms === null) return null;
-  return alarms.alarms.map((alarm) => {
-    const answer = answers.get(alarm.name);
-    if (alarm.state !== "unacknowledged" || answer?.from_s !== alarm.from_s) return alarm;
-    return { ...alarm, state: "acknowledged", acknowledgedBy: `${answer.by} (the board has not confirmed yet)` };
-  });
-}
-
-/** Shelved from afar counts as shelved, and off the shelf as off it, before the board has said that it knows. */
-function asideOf(
-  { aside, alarms }: ToldAlarms,
-  shelvings: Basin["heard"]["shelvings"],
-  now_s: number,
-): readonly AlarmAside[] {
-  const left = aside.filter(({ name, until_s }) => until_s === null || !shelvings.has(name));
-  const asked = [...shelvings.values()].flatMap(({ alarm, until_s, by, reason }): AlarmAside[] => {
-    if (until_s === null || until_s <= now_s) return [];
-    const title = [...alarms, ...aside].find(({ name }) => name === alarm)?.title ?? alarm;
-    return [{ name: alarm, title, until_s, since_s: null, by: `${by} (the board has not confirmed yet)`, reason }];
-  });
-  return [...left, ...asked];
 }
 
 const nothing: LiveState["situation"] = {

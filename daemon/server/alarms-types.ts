@@ -1,12 +1,12 @@
 // What the API says of alarms, as types: shared by the server's routes and the page.
 
 import type { AlarmDefinition, AlarmName, Priority } from "../../analysis/alarms/alarm.ts";
-import type { AlarmChangeKind } from "../../analysis/alarms/alarm-book.ts";
 import type { AlarmRecord } from "../../analysis/alarms/alarm-record.ts";
 import type { AlarmState } from "../../analysis/alarms/alarm-state.ts";
 import type { AlarmPerformance } from "../../analysis/alarms/performance.ts";
 import type { CallAgain, CallStep, QuietHours } from "../alarms/alarms-config.ts";
 import type { HeartbeatHealth } from "../alarms/heartbeat.ts";
+import type { JournalEntry } from "../alarms/outbox/journal-entry.ts";
 import type { MessageRow } from "../alarms/outbox/message-row.ts";
 import type { ServiceView } from "../alarms/service-book.ts";
 
@@ -73,7 +73,7 @@ export interface AlarmAside {
 /** Something that was done about an alarm, or that it did by itself. */
 export interface AlarmDeed {
   readonly at_s: number;
-  readonly kind: AlarmChangeKind | "tested";
+  readonly kind: JournalEntry["kind"] | "tested";
   /** Null of a test. */
   readonly alarm: AlarmName | null;
   readonly title: string | null;
@@ -81,7 +81,7 @@ export interface AlarmDeed {
   readonly by: string | null;
   /** `page`, `link` of a message, `afar` by the broker, or `channel` and its name; of a test the channels that it tried. */
   readonly via: string | null;
-  /** Why, in that person's words. */
+  /** Why, in that person's words; of a service its day. */
   readonly reason: string | null;
   /** Of shelving. */
   readonly until_s: number | null;

@@ -43,11 +43,13 @@ export interface LiveState {
   readonly alarms?: readonly ActiveAlarm[] | null;
   /** Of a basin that is looked at from afar: whether its board takes answers to alarms from there. */
   readonly takesAnswers?: boolean;
-  /** Of one that is looked at from afar: what is put aside, who did what, and whether alarms can be shelved from there. */
+  /** What is shelved or out of service: nobody is told of it. Absent where nobody is called. */
+  readonly aside?: readonly AlarmAside[];
+  /** Of one that is looked at from afar: who did what, whether alarms can be shelved from there, and what was asked in vain. */
   readonly fromAfar?: {
     readonly takesShelving: boolean;
-    readonly aside: readonly AlarmAside[];
     readonly done: readonly AlarmDeed[];
+    readonly notTaken: readonly string[];
   };
   /** Counts what has changed of alarms and messages since the start: GET /api/alarms then has another answer. */
   readonly alarmNews?: number | null;

@@ -44,8 +44,10 @@ export interface AlarmDesk {
   shelve(name: AlarmName, for_s: number, by: string, reason: string | null): void;
   unshelve(name: AlarmName, by: string): void;
   setInService(name: AlarmName, inService: boolean, by: string, reason: string | null): void;
-  /** Of basin and pump, done today. */
-  enterService(by: string): void;
+  /** Of basin and pump. @param day `2026-05-01`; null: today. @throws {RangeError} for one that is still to come */
+  enterService(by: string, day: string | null): void;
+  /** @throws {RangeError} where none was entered for that day */
+  takeBackService(by: string, day: string): void;
   /** @throws {RangeError} when there is no such contact, or no such channel of it */
   test(contact: string, by: string | null, askedBy?: string | null): void;
   /** The phones that are told by their browsers' push services. */

@@ -1,6 +1,8 @@
 // The alarms of all basins that are shown, most urgent first, unanswered before answered, then what has lasted longest. Pure.
 
-import type { OverviewRow, StandingAlarm } from "../../daemon/central/central-types.ts";
+import type { AlarmPutAside, OverviewRow, StandingAlarm } from "../../daemon/central/central-types.ts";
+import { sentenceCase } from "../alarm-words.ts";
+import { siteTime } from "../site-time.ts";
 
 export interface AlarmOfBasin {
   readonly row: OverviewRow;
@@ -26,6 +28,12 @@ export function isAnswered({ acknowledgedBy, answeredBy }: StandingAlarm): boole
 export function answerWord({ acknowledgedBy, answeredBy }: StandingAlarm): string {
   if (acknowledgedBy !== null) return `${acknowledgedBy} is seeing to it`;
   return answeredBy === null ? "nobody has answered" : `${answeredBy} has answered; the board has not confirmed yet`;
+}
+
+/** `High water: shelved until Wed 4 Mar, 14:10, by Ann` */
+export function asideWord({ title, until_s, by }: AlarmPutAside, timezone: string): string {
+  const how = until_s === null ? "out of service" : `shelved until ${siteTime(timezone).dayAndClock(until_s)}`;
+  return `${sentenceCase(title)}: ${how}${by === null ? "" : `, by ${by}`}`;
 }
 
 /** `3 alarms, 1 not answered` */

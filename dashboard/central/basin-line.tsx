@@ -4,10 +4,10 @@ import type { Condition, OverviewRow } from "../../daemon/central/central-types.
 import { quantity } from "../format.ts";
 import { ToneMark } from "../parts/severity-mark.tsx";
 import { units } from "../preferences.ts";
-import { answerWord, isAnswered } from "./alarm-order.ts";
+import { answerWord, asideWord, isAnswered } from "./alarm-order.ts";
 import { tierOf } from "./arrange.ts";
 import { adviceOf, sinceOf, titleOf, toneOf } from "./condition-words.ts";
-import { now_s, pulseOf } from "./hear.ts";
+import { about, now_s, pulseOf } from "./hear.ts";
 
 export interface BasinLineProps {
   readonly row: OverviewRow;
@@ -20,6 +20,7 @@ export function BasinLine({ row, inGroup }: BasinLineProps) {
   const [first, ...others] = row.conditions;
   if (first === undefined) return null;
   const advice = adviceOf(first, row);
+  const timezone = about.value?.view.timezone ?? "UTC";
   const where = [inGroup ? null : row.group, row.place, row.customer].filter((part) => part !== null).join(" · ");
   return (
     <li class={`line line-${tier}`}>
@@ -36,6 +37,11 @@ export function BasinLine({ row, inGroup }: BasinLineProps) {
         {row.alarms[0] !== undefined && row.alarms.every(isAnswered) && (
           <span class="line-others">{answerWord(row.alarms[0])}</span>
         )}
+        {row.aside.map((each) => (
+          <span key={`${each.title} ${each.until_s}`} class="line-others">
+            {asideWord(each, timezone)}
+          </span>
+        ))}
         {others.length > 0 && (
           <span class="line-others">also: {others.map((other) => lower(titleOf(other))).join("; ")}</span>
         )}

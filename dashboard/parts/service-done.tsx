@@ -1,15 +1,24 @@
-// The half-yearly service: when the last was, when the next is due, what belongs to it, and that it was done.
+// The half-yearly service: when the last was, when the next is due, what belongs to it, that it was done, and that this was
+// a slip.
 
+import { signal } from "@preact/signals";
 import { serviceSteps } from "../../analysis/alarms/service-steps.ts";
 import type { AlarmsAnswer } from "../../daemon/server/alarms-types.ts";
-import { enterService } from "../alarm-acts.ts";
+import { enterService, takeBackService } from "../alarm-acts.ts";
+import { dayWord } from "../deed-words.ts";
 import { site } from "../live.ts";
 
+/** Day that was chosen; null: today. */
+const chosen = signal<string | null>(null);
+
 export function ServiceDone({ answer: { service, now_s } }: { answer: Pick<AlarmsAnswer, "service" | "now_s"> }) {
+  const timezone = site.value?.site.timezone ?? "UTC";
+  const today = dayAt(now_s, timezone);
+  const { last, entered } = service;
   return (
     <section aria-labelledby="service-title">
       <h2 id="service-title">Service of basin and pump</h2>
-      <p class="quiet">{serviceWord(service, now_s, site.value?.site.timezone ?? "UTC")}</p>
+      <p class="quiet">{serviceWord(service, now_s, timezone)}</p>
       <details class="alarm-more">
         <summary>Go through it step by step</summary>
         <ol class="service-steps">
@@ -18,11 +27,36 @@ export function ServiceDone({ answer: { service, now_s } }: { answer: Pick<Alarm
           ))}
         </ol>
         <p class="quiet">Common practice, no source. The pump's own instructions and local codes come first.</p>
-        <p class="alarm-acts">
-          <button type="button" onClick={() => void enterService()}>
-            It was serviced today
-          </button>
-        </p>
+        <form
+          class="my-name"
+          onSubmit={(event) => {
+            event.preventDefault();
+            void enterService(chosen.value ?? today).then((done) => {
+              if (done) chosen.value = null;
+            });
+          }}
+        >
+          <label class="ask-line">
+            <span class="ask-word">Done on</span>
+            <input
+              type="date"
+              required
+              max={today}
+              value={chosen.value ?? today}
+              onInput={({ currentTarget: { value } }) => {
+                chosen.value = value;
+              }}
+            />
+          </label>
+          <button type="submit">Enter the service</button>
+        </form>
+        {last !== null && entered && (
+          <p class="alarm-acts">
+            <button type="button" onClick={() => void takeBackService(last)}>
+              Take back the entry of {dayWord(last)}
+            </button>
+          </p>
+        )}
       </details>
     </section>
   );
@@ -31,8 +65,11 @@ export function ServiceDone({ answer: { service, now_s } }: { answer: Pick<Alarm
 /** `Last on 1 May 2026, entered by Ann. Due on 30 Oct 2026.` Whoever gives no name is called after the page. */
 export function serviceWord({ last, by, due_s }: AlarmsAnswer["service"], now_s: number, timezone: string): string {
   if (last === null || due_s === null) return "None was entered yet, so nothing reminds of the next.";
-  const day = (time_s: number, timeZone: string) =>
-    new Intl.DateTimeFormat("en-GB", { dateStyle: "medium", timeZone }).format(time_s * 1000);
-  const done = `Last on ${day(Date.parse(last) / 1000, "UTC")}${by === null || by === "the page" ? "" : `, entered by ${by}`}.`;
-  return `${done} ${due_s < now_s ? "It has been due since" : "Due on"} ${day(due_s, timezone)}.`;
+  const done = `Last on ${dayWord(last)}${by === null || by === "the page" ? "" : `, entered by ${by}`}.`;
+  return `${done} ${due_s < now_s ? "It has been due since" : "Due on"} ${dayWord(dayAt(due_s, timezone))}.`;
+}
+
+/** The day there, as `2026-05-01`. */
+function dayAt(time_s: number, timeZone: string): string {
+  return new Intl.DateTimeFormat("sv-SE", { dateStyle: "short", timeZone }).format(time_s * 1000);
 }

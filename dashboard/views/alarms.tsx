@@ -28,13 +28,18 @@ export function AlarmsView() {
 
 /** What a board tells the central view: not who is told, what was sent, and every alarm there is. */
 function FromAfar() {
-  const { alarms = null, fromAfar } = live.value ?? {};
+  const { alarms = null, aside = [], fromAfar } = live.value ?? {};
   return (
     <div class="alarms">
       <Head />
       <div class="alarms-now">
         <Standing />
-        {fromAfar !== undefined && <AlarmsAside aside={fromAfar.aside} />}
+        {fromAfar?.notTaken.map((line) => (
+          <p key={line} class="fault">
+            {line}
+          </p>
+        ))}
+        <AlarmsAside aside={aside} />
       </div>
       <div class="alarms-told">
         {fromAfar !== undefined && <AlarmDeeds done={fromAfar.done} />}

@@ -15,6 +15,7 @@ import { Instruments } from "../parts/instruments.tsx";
 import { ToneMark } from "../parts/severity-mark.tsx";
 import { Trend } from "../parts/trend.tsx";
 import { pumpNames } from "../pump-words.ts";
+import { siteTime } from "../site-time.ts";
 
 export function NowView() {
   const state = live.value;
@@ -41,6 +42,8 @@ export function NowView() {
     ended: ended.value,
   });
 
+  const { aside = [] } = state;
+  const { dayAndClock } = siteTime(info.site.timezone);
   const standing = (state.alarms ?? []).filter((alarm) => /^(un)?acknowledged$/.test(alarm.state));
 
   return (
@@ -73,7 +76,7 @@ export function NowView() {
             ))}
           </div>
         </section>
-        {standing.length > 0 && (
+        {standing.length + aside.length > 0 && (
           <section aria-labelledby="now-alarms">
             <h2 id="now-alarms" class="unseen">
               Alarms
@@ -91,6 +94,16 @@ export function NowView() {
                 </p>
               ),
             )}
+            {aside.map(({ name, title, until_s, by }) => (
+              <p key={`${name} ${until_s}`} class="notice">
+                <ToneMark tone="note" />
+                <span>
+                  <b>{sentenceCase(title)}</b>:{" "}
+                  {until_s === null ? "out of service" : `shelved until ${dayAndClock(until_s)}`}
+                  {by !== null && `, by ${by}`}. Nobody is told of it. <a href="#alarms">See Alarms</a>.
+                </span>
+              </p>
+            ))}
           </section>
         )}
       </div>

@@ -27,6 +27,12 @@ describe("the words for what was done", () => {
     expect(of({ kind: "out-of-service", reason: "dug up" })).toBe("taken out of service by Ann, on the page: dug up");
   });
 
+  it("say of a service on which day it was done, and that this was a slip", () => {
+    const service = { alarm: "service-due", reason: "2026-05-01" } as const;
+    expect(of({ ...service, kind: "serviced" })).toBe("done on 1 May 2026, entered by Ann, on the page");
+    expect(of({ ...service, kind: "service-undone" })).toBe("entry of 1 May 2026 taken back by Ann, on the page");
+  });
+
   it("say of a test to whom, by which channels, and who wanted it", () => {
     const tested = { ...deed, kind: "tested", alarm: null, contact: "Bob", via: "mail, modem" } as const;
     expect(testedWord(tested)).toBe("Bob by mail, modem, asked for by Ann");

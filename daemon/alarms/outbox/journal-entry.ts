@@ -1,4 +1,4 @@
-// What happened to an alarm, as the journal keeps it.
+// What happened to an alarm, and which services were entered, as the journal keeps it.
 
 import type { AlarmName, Priority } from "../../../analysis/alarms/alarm.ts";
 import { type AlarmChange, changeKinds } from "../../../analysis/alarms/alarm-book.ts";
@@ -6,9 +6,12 @@ import { occurrenceKey } from "../../../analysis/alarms/alarm-record.ts";
 import { readPriority } from "./message-row.ts";
 import { number, numberOrNull, oneOf, type Row, text, textOrNull } from "./row.ts";
 
+/** Beside what happens to alarms: a service was entered, or such an entry taken back; `reason` has its day. */
+export const journalKinds = [...changeKinds, "serviced", "service-undone"] as const;
+
 export interface JournalEntry {
   readonly at_s: number;
-  readonly kind: AlarmChange["kind"];
+  readonly kind: (typeof journalKinds)[number];
   readonly alarm: AlarmName;
   readonly occurrence: string;
   readonly priority: Priority;
@@ -41,7 +44,7 @@ export function journalEntry(
 export function readEntry(row: Row): JournalEntry {
   return {
     at_s: number(row, "at_s"),
-    kind: oneOf(row, "kind", changeKinds),
+    kind: oneOf(row, "kind", journalKinds),
     alarm: text(row, "alarm") as AlarmName, // or one that another version had
     occurrence: text(row, "occurrence"),
     priority: readPriority(row),

@@ -63,7 +63,7 @@ export const basinSchema = z.strictObject({
   place: line(200).optional().describe("where to find it: `12 Elm Street, cellar, door on the left`"),
   customer: z.string().optional().describe("name of the customer whose basin it is"),
   contact: line(300).optional().describe("whom to call, and what to know before going there"),
-  service: service.optional().describe("when the pump is due for service"),
+  service: service.optional().describe("when the pump is due for service, as long as its board says nothing of it"),
   silent_after: quantity("duration", { min: "30 s", max: "7 d" })
     .optional()
     .describe("for a board that reports seldom; by default that of `view`"),

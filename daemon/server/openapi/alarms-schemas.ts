@@ -2,7 +2,7 @@
 
 import * as z from "zod";
 import { alarmNames } from "../../../analysis/alarms/alarm.ts";
-import { changeKinds } from "../../../analysis/alarms/alarm-book.ts";
+import { journalKinds } from "../../alarms/outbox/journal-entry.ts";
 import type { AlarmsAnswer } from "../alarms-types.ts";
 import { number, time_s } from "./schema-parts.ts";
 
@@ -45,7 +45,7 @@ export const alarmAside = z.strictObject({
 
 export const alarmDeed = z.strictObject({
   at_s: time_s,
-  kind: z.enum([...changeKinds, "tested"]),
+  kind: z.enum([...journalKinds, "tested"]),
   alarm: alarmName.nullable().describe("null of a test"),
   title: z.string().nullable(),
   by: z.string().nullable().describe("who; null: nobody, or nobody has said"),
@@ -53,7 +53,7 @@ export const alarmDeed = z.strictObject({
     .string()
     .nullable()
     .describe("page, link of a message, afar by the broker, or channel and its name; of a test its channels"),
-  reason: z.string().nullable(),
+  reason: z.string().nullable().describe("of a service its day"),
   until_s: number.describe("of shelving"),
   contact: z.string().nullable().describe("of a test: to whom"),
 });
@@ -124,8 +124,13 @@ export const alarmsAnswer = z.strictObject({
     .nullable()
     .describe("what is told that the board lives; null where nothing is"),
   service: z
-    .strictObject({ last: z.string().nullable(), by: z.string().nullable(), due_s: number })
-    .describe("when basin and pump were last serviced, and are again due; last null: none is known"),
+    .strictObject({
+      last: z.string().nullable().describe("day of the last; null: none is known"),
+      entered: z.boolean().describe("it was entered, and can be taken back; else it stands in the site file"),
+      by: z.string().nullable(),
+      due_s: number,
+    })
+    .describe("when basin and pump were last serviced, and are again due"),
   messages: z.array(
     z.strictObject({
       id: z.int().describe("what a reply OK with this number acknowledges"),

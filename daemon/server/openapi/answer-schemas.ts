@@ -139,16 +139,15 @@ export const liveState = z.strictObject({
     .boolean()
     .exactOptional()
     .describe("of a basin that is looked at from afar: whether its board takes answers to alarms from there"),
+  aside: z.array(alarmAside).exactOptional().describe("what is shelved or out of service: nobody is told of it"),
   fromAfar: z
     .strictObject({
       takesShelving: z.boolean(),
-      aside: z.array(alarmAside),
       done: z.array(alarmDeed),
+      notTaken: z.array(z.string()).describe("what was asked of its board in vain, and why"),
     })
     .exactOptional()
-    .describe(
-      "of a basin that is looked at from afar: what is put aside, who did what, whether its board takes shelving",
-    ),
+    .describe("of a basin that is looked at from afar: who did what, whether its board takes shelving"),
   alarmNews: z
     .int()
     .nullable()

@@ -1,7 +1,7 @@
 // The API's description in OpenAPI 3.1, from the schemas that the routes check requests with and those of the answers.
 
 import * as z from "zod";
-import { actBody, servicedBody, testBody } from "../routes/alarms.ts";
+import { actBody, servicedBody, serviceUndoneBody, testBody } from "../routes/alarms.ts";
 import { budgetQuery } from "../routes/budget.ts";
 import { cyclesQuery } from "../routes/cycles.ts";
 import { findingsQuery } from "../routes/findings.ts";
@@ -62,8 +62,13 @@ const operations: Readonly<Record<string, Operation>> = {
     answer: alarmsAnswer,
   },
   "POST /api/alarms/serviced": {
-    summary: "Basin and pump were serviced today; answers as /api/alarms.",
+    summary: "Basin and pump were serviced; answers as /api/alarms.",
     body: servicedBody,
+    answer: alarmsAnswer,
+  },
+  "POST /api/alarms/serviced/undo": {
+    summary: "The entry of a service was a slip: it is taken back; answers as /api/alarms.",
+    body: serviceUndoneBody,
     answer: alarmsAnswer,
   },
   "POST /api/alarms/test": {

@@ -1,9 +1,11 @@
 // GET /api/alarms: how each alarm stands, who is told, what was sent. POST /api/alarms/act: what a person does about one.
-// POST /api/alarms/serviced: basin and pump were serviced today. POST /api/alarms/test: proves a contact's channels.
+// POST /api/alarms/serviced: basin and pump were serviced, or that was a slip. POST /api/alarms/test: proves a contact's
+// channels.
 
 import * as z from "zod";
 import { alarmNames } from "../../../analysis/alarms/alarm.ts";
 import type { AlarmsAnswer } from "../alarms-types.ts";
+import { nobodyCalled } from "../nobody-called.ts";
 import { oneLine } from "../one-line.ts";
 import type { AlarmDesk, Server, ServerParts } from "../server-parts.ts";
 import { BadRequest } from "../validate-request.ts";
@@ -24,29 +26,41 @@ export const testBody = z.strictObject({
   asked_by: z.string().overwrite(oneLine).min(1).max(60).nullable().default(null).describe("who wants it"),
 });
 
-export const servicedBody = z.strictObject({ by });
+export const servicedBody = z.strictObject({
+  by,
+  day: z.iso.date().nullable().default(null).describe("when it was done, as `2026-05-01`; null: today"),
+});
 
-export function addAlarmsRoutes(server: Server, { alarms = null }: ServerParts): void {
+export const serviceUndoneBody = z.strictObject({ by, day: z.iso.date().describe("of the entry that was a slip") });
+
+export function addAlarmsRoutes(server: Server, { alarms = null, siteInfo }: ServerParts): void {
+  const desk = (): AlarmDesk => {
+    if (alarms === null) throw nobodyCalled("alarms", siteInfo);
+    return alarms;
+  };
   server.get("/api/alarms", async (_request, reply): Promise<AlarmsAnswer> => {
     reply.header("cache-control", "no-store");
-    return desk(alarms).view();
+    return desk().view();
   });
   server.post("/api/alarms/act", { schema: { body: actBody } }, async ({ body }): Promise<AlarmsAnswer> => {
-    act(desk(alarms), body);
-    return desk(alarms).view();
+    act(desk(), body);
+    return desk().view();
   });
   server.post("/api/alarms/serviced", { schema: { body: servicedBody } }, async ({ body }): Promise<AlarmsAnswer> => {
-    desk(alarms).enterService(body.by);
-    return desk(alarms).view();
+    orBadRequest(() => desk().enterService(body.by, body.day));
+    return desk().view();
   });
+  server.post(
+    "/api/alarms/serviced/undo",
+    { schema: { body: serviceUndoneBody } },
+    async ({ body }): Promise<AlarmsAnswer> => {
+      orBadRequest(() => desk().takeBackService(body.by, body.day));
+      return desk().view();
+    },
+  );
   server.post("/api/alarms/test", { schema: { body: testBody } }, async ({ body }): Promise<AlarmsAnswer> => {
-    try {
-      desk(alarms).test(body.contact, body.by, body.asked_by);
-    } catch (error) {
-      if (!(error instanceof RangeError)) throw error;
-      throw new BadRequest(error.message);
-    }
-    return desk(alarms).view();
+    orBadRequest(() => desk().test(body.contact, body.by, body.asked_by));
+    return desk().view();
   });
 }
 
@@ -57,17 +71,13 @@ function act(at: AlarmDesk, { alarm, act, for_s, by, reason: said }: z.output<ty
   else if (act === "unshelve") at.unshelve(alarm, by);
   else if (act === "out-of-service" || act === "in-service") at.setInService(alarm, act === "in-service", by, reason);
   else if (for_s === undefined) throw new BadRequest("for_s: expected for how long, found nothing");
-  else {
-    try {
-      at.shelve(alarm, for_s, by, reason);
-    } catch (error) {
-      if (!(error instanceof RangeError)) throw error;
-      throw new BadRequest(error.message);
-    }
-  }
+  else orBadRequest(() => at.shelve(alarm, for_s, by, reason));
 }
 
-function desk(alarms: AlarmDesk | null): AlarmDesk {
-  if (alarms === null) throw new BadRequest("alarms: nobody is called for what is played, or from here", 409);
-  return alarms;
+function orBadRequest(work: () => void): void {
+  try {
+    work();
+  } catch (error) {
+    throw error instanceof RangeError ? new BadRequest(error.message) : error;
+  }
 }

@@ -3,6 +3,7 @@
 
 import type { FastifyRequest } from "fastify";
 import * as z from "zod";
+import { nobodyCalled } from "../nobody-called.ts";
 import { oneLine } from "../one-line.ts";
 import type { PhonesAnswer, ShownAnswer } from "../phones-types.ts";
 import type { PhoneDesk, Server, ServerParts } from "../server-parts.ts";
@@ -29,18 +30,15 @@ export const removePhoneBody = z.strictObject({ phone: phoneId });
 export const testPhonesBody = z.strictObject({ person: z.string().min(1).max(60).describe("whose phones") });
 export const shownBody = z.strictObject({ phone: phoneId, key: z.string().max(80).describe("of the message") });
 
-export function addPhonesRoutes(server: Server, { alarms = null }: ServerParts): void {
-  addPhonesRoutesFor(server, () => alarms?.phones ?? null);
+export function addPhonesRoutes(server: Server, { alarms = null, siteInfo }: ServerParts): void {
+  addPhonesRoutesFor(server, () => {
+    if (alarms?.phones === undefined) throw nobodyCalled("phones", siteInfo);
+    return alarms.phones;
+  });
 }
 
-/** @param deskOf the list that the one who asks may see; null: there is none. It may throw what is answered. */
-export function addPhonesRoutesFor(server: Server, deskOf: (request: FastifyRequest) => PhoneDesk | null): void {
-  const desk = (request: FastifyRequest): PhoneDesk => {
-    const its = deskOf(request);
-    if (its === null) throw new BadRequest("phones: nobody is called for what is played, or from here", 409);
-    return its;
-  };
-
+/** @param desk the list that the one who asks may see; it may throw what is answered */
+export function addPhonesRoutesFor(server: Server, desk: (request: FastifyRequest) => PhoneDesk): void {
   server.get("/api/phones", async (request, reply): Promise<PhonesAnswer> => {
     reply.header("cache-control", "no-store");
     return desk(request).view();

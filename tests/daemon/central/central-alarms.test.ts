@@ -190,10 +190,15 @@ describe("shelving from afar", () => {
     // By the central clock, which is not this one to the last digit.
     expect(until_s).toBeGreaterThan(before_s + hour_s - 60);
     expect(until_s).toBeLessThan(Date.now() / 1000 + hour_s + 60);
-    expect((await stateOf("elm-12")).fromAfar).toMatchObject({
-      takesShelving: true,
+    expect(await stateOf("elm-12")).toMatchObject({
+      fromAfar: { takesShelving: true, notTaken: [] },
       aside: [{ title: "HIGH WATER", until_s, by: "anna (the board has not confirmed yet)" }],
     });
+    round.tell("elm-12", "status", "offline", true);
+    const by = "anna (the board is away, and hears of it when it is back)";
+    expect((await stateOf("elm-12")).aside).toMatchObject([{ by }]);
+    expect((await rowOf("elm-12")).aside).toEqual([{ title: "HIGH WATER", until_s, by }]);
+    round.tell("elm-12", "status", "online", true);
 
     const aside = [
       {
@@ -207,11 +212,11 @@ describe("shelving from afar", () => {
     ];
     tellAlarms([{ ...highWater, state: "shelved" }], true, "elm-12", { ...shelves, aside });
     round.tell("elm-12", "shelve/high-water", "");
-    expect((await stateOf("elm-12")).fromAfar?.aside).toEqual(aside);
+    expect((await stateOf("elm-12")).aside).toEqual(aside);
 
     expect((await shelve("anna", null)).status).toBe(202);
     expect(JSON.parse(round.told[1]?.payload ?? "{}")).toEqual({ until_s: null, by: "anna", reason: null });
-    expect((await stateOf("elm-12")).fromAfar?.aside).toEqual([]);
+    expect((await stateOf("elm-12")).aside).toEqual([]);
   });
 
   it("is of whoever may answer, for no longer than the priority allows, and for a board that takes it", async () => {
@@ -231,7 +236,21 @@ describe("shelving from afar", () => {
       "alarms: the board of elm-12 takes no shelving from here; publish.mqtt.shelve in its site file lets it",
     ]);
     expect(round.told).toEqual([]);
-    expect((await stateOf("elm-12")).fromAfar).toEqual({ takesShelving: false, aside: [], done: [] });
+    expect((await stateOf("elm-12")).fromAfar).toEqual({ takesShelving: false, done: [], notTaken: [] });
+  });
+
+  it("says what a board does not do that was asked of it, and does not show it as done", async () => {
+    tellAlarms([highWater], true, "elm-12", shelves);
+    await shelve("anna", hour_s);
+    await answer("anna");
+    tellAlarms([highWater], false);
+    const { fromAfar, aside, alarms } = await stateOf("elm-12");
+    expect(fromAfar?.notTaken).toEqual([
+      "Answer by anna, HIGH WATER: not done, for the board takes none from here; publish.mqtt.acknowledge in its site file lets it.",
+      "Shelving by anna, HIGH WATER: not done, for the board takes none from here; publish.mqtt.shelve in its site file lets it.",
+    ]);
+    expect([aside, alarms]).toMatchObject([[], [{ state: "unacknowledged" }]]);
+    expect(await rowOf("elm-12")).toMatchObject({ aside: [], alarms: [{ answeredBy: null }] });
   });
 
   it("tells who did what lately, and nothing of what is none of a board's", async () => {

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Finding } from "../../../analysis/findings/finding.ts";
 import { findingKinds } from "../../../analysis/findings/finding.ts";
-import type { ToldFinding, ToldForwarding } from "../../../daemon/central/board-messages.ts";
+import { readAlarms, type ToldFinding, type ToldForwarding } from "../../../daemon/central/board-messages.ts";
 import { conditionsOf } from "../../../daemon/central/conditions.ts";
 import type { EnrolledBasin } from "../../../daemon/central/config/central-file.ts";
 import { hearFinding, hearState, nothingHeard } from "../../../daemon/central/heard.ts";
@@ -152,6 +152,26 @@ describe("what is true of a basin", () => {
     const due = { ...basin, serviceDue_s: now_s };
     expect(kinds(heardNow(), due, 300, at(now_s - 1))).toEqual(["well"]);
     expect(conditionsOf(heardNow(), due, 300, at(now_s))).toMatchObject([{ kind: "service-due", since_s: now_s }]);
+  });
+
+  it("is due for service when its board says so, at which services are entered, whatever the view's own file says", () => {
+    const heard = heardNow();
+    const tell = (service: object | null) => {
+      heard.alarms = readAlarms(Buffer.from(JSON.stringify({ alarms: [], service })));
+    };
+    const past = { ...basin, serviceDue_s: now_s - 86_400 };
+    tell({ last: "2026-01-01", due: "2099-07-02" });
+    expect(kinds(heard, past, 300, at(now_s))).toEqual(["well"]);
+    tell({ last: "2019-01-01", due: "2019-07-02" });
+    expect(conditionsOf(heard, { ...past, serviceDue_s: null }, 300, at(now_s))).toMatchObject([
+      {
+        kind: "service-due",
+        since_s: Date.UTC(2019, 6, 2) / 1000,
+        advice: expect.stringContaining("board's own page"),
+      },
+    ]);
+    tell(null);
+    expect(kinds(heard, past, 300, at(now_s))).toEqual(["service-due"]);
   });
 
   it("says that a board is not enrolled, after what is urgent there", () => {

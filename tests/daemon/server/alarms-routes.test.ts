@@ -9,6 +9,8 @@ import { nobodyTold } from "../../../daemon/alarms/alarms-config.ts";
 import type { AlarmsViewParts } from "../../../daemon/alarms/alarms-view.ts";
 import type { MessageRow } from "../../../daemon/alarms/outbox/message-row.ts";
 import { openServiceBook } from "../../../daemon/alarms/service-book.ts";
+import type { AlarmDeed } from "../../../daemon/server/alarms-types.ts";
+import type { SiteInfo } from "../../../daemon/server/api-types.ts";
 import { buildServer } from "../../../daemon/server/build-server.ts";
 import { alarmsAnswer } from "../../../daemon/server/openapi/alarms-schemas.ts";
 import type { Server } from "../../../daemon/server/server-parts.ts";
@@ -136,12 +138,45 @@ describe("the page's way to the alarms", () => {
 
   it("enters that basin and pump were serviced, on the day that it is there, and reminds half a year later", async () => {
     const before = await server.inject({ url: "/api/alarms", headers });
-    expect(before.json().service).toEqual({ last: null, by: null, due_s: null });
+    expect(before.json().service).toEqual({ last: null, entered: false, by: null, due_s: null });
     const answer = await post("/api/alarms/serviced", { by: "Ann" });
     const { last, by, due_s } = answer.json().service;
     expect([last, by]).toEqual(["2023-11-15", "Ann"]); // 14 November, 22:14 UTC
     expect(new Date(due_s * 1000).toISOString()).toBe("2024-05-15T00:00:00.000Z"); // 182 days later, nine in the morning
     expect((await post("/api/alarms/serviced", { when: "now" })).statusCode).toBe(400);
+  });
+
+  it("takes back a service that was entered by a slip, and the one before it is the last again", async () => {
+    const serviced = async (path: string, body: object) => {
+      const answer = await post(`/api/alarms/serviced${path}`, body);
+      return answer.statusCode === 200 ? answer.json().service.last : answer.json().error;
+    };
+    expect(await serviced("", { by: "Ann", day: "2023-05-02" })).toBe("2023-05-02");
+    expect(await serviced("", { by: "Ben" })).toBe("2023-11-15");
+    expect(await serviced("", { by: "Ben" })).toBe("2023-11-15"); // pressed twice is done once
+    expect(await serviced("/undo", { by: "Ben", day: "2023-11-15" })).toBe("2023-05-02");
+    expect(await serviced("/undo", { by: "Ben", day: "2023-11-15" })).toBe(
+      "day: expected one that was entered, found 2023-11-15",
+    );
+    expect(await serviced("", { day: "2023-11-16" })).toBe("day: expected 2023-11-15 or one before, found 2023-11-16");
+    const { service, done, alarms } = (await server.inject({ url: "/api/alarms", headers })).json();
+    expect(service).toMatchObject({ last: "2023-05-02", entered: true, by: "Ann" });
+    const deeds = [
+      ["service-undone", "Ben", "2023-11-15"],
+      ["serviced", "Ben", "2023-11-15"],
+      ["serviced", "Ann", "2023-05-02"],
+    ];
+    const shown = (all: AlarmDeed[]) => all.map(({ kind, by, reason }) => [kind, by, reason]);
+    expect(shown(done).toSorted()).toEqual(deeds.toSorted());
+    expect(shown(alarms.find(({ name }: { name: string }) => name === "service-due").history)).toEqual(deeds);
+  });
+
+  it("keeps what was entered by a version that kept the last alone", async () => {
+    at.service.outbox.setNote("last-service", "2023-05-02");
+    at.service.outbox.setNote("last-service-by", "Ann");
+    expect(view.services.view()).toMatchObject({ last: "2023-05-02", entered: true, by: "Ann" });
+    view.services.takeBack("Ben", "2023-05-02");
+    expect(view.services.view()).toMatchObject({ last: null, entered: false, due_s: null });
   });
 
   it("tests a contact, and says when there is none of that name", async () => {
@@ -184,9 +219,25 @@ describe("the page's way to the alarms", () => {
     expect((await server.inject({ url, headers })).body).toContain("owner is seeing to it");
   });
 
-  it("is closed where nobody is called", async () => {
-    const played = buildServer(testParts());
-    expect((await played.inject({ url: "/api/alarms", headers })).statusCode).toBe(409);
-    await played.close();
+  it("is closed where nobody is called, and says why", async () => {
+    const parts = testParts();
+    const asked = async (siteInfo: Partial<SiteInfo>) => {
+      const server = buildServer({ ...parts, siteInfo: { ...parts.siteInfo, ...siteInfo } });
+      const answer = await server.inject({ url: "/api/alarms", headers });
+      await server.close();
+      return [answer.statusCode, answer.json().error];
+    };
+    expect(await asked({ playing: "simulated" })).toEqual([
+      409,
+      "alarms: this basin is simulated, and nobody is called for what is invented",
+    ]);
+    expect(await asked({ playing: null })).toEqual([
+      409,
+      "alarms: this record is only looked at: its site file names neither sources to read nor contacts to call",
+    ]);
+    expect(await asked({ playing: null, overview: "../../" })).toEqual([
+      409,
+      "alarms: whom this board calls, and for what, stands on its own page, not in the view from afar",
+    ]);
   });
 });

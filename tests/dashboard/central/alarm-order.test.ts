@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { OverviewRow, StandingAlarm } from "../../../daemon/central/central-types.ts";
-import { alarmsOf, alarmsSentence, answerWord } from "../../../dashboard/central/alarm-order.ts";
+import { alarmsOf, alarmsSentence, answerWord, asideWord } from "../../../dashboard/central/alarm-order.ts";
 
 const alarm = (title: string, given: Partial<StandingAlarm> = {}): StandingAlarm => ({
   ...{ name: "high-water", title, priority: "high", from_s: 100, since_s: 100, acknowledgedBy: null, answeredBy: null },
@@ -25,6 +25,14 @@ describe("the alarms of all basins", () => {
     expect(answerWord(alarm(""))).toBe("nobody has answered");
     expect(answerWord(alarm("", { acknowledgedBy: "Ann", answeredBy: null }))).toBe("Ann is seeing to it");
     expect(answerWord(alarm("", { answeredBy: "Ben" }))).toBe("Ben has answered; the board has not confirmed yet");
+  });
+
+  it("are shown while they are put aside, with when they come back", () => {
+    const until_s = Date.parse("2026-03-04T14:10:00Z") / 1000;
+    expect(asideWord({ title: "HIGH WATER", until_s, by: "Ann" }, "UTC")).toBe(
+      "High water: shelved until Wed 4 Mar, 14:10, by Ann",
+    );
+    expect(asideWord({ title: "SENSOR LOST", until_s: null, by: null }, "UTC")).toBe("Sensor lost: out of service");
   });
 
   it("are counted, with those that nobody has answered", () => {

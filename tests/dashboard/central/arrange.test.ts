@@ -24,6 +24,7 @@ function row(
     invented: false,
     conditions: [condition],
     alarms: [],
+    aside: [],
     takesAnswers: false,
     connected: true,
     clockOff_s: null,

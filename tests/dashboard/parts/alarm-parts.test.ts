@@ -33,7 +33,7 @@ const alarm: ActiveAlarm = {
 
 const answer: AlarmsAnswer = {
   now_s: 10_000,
-  service: { last: null, by: null, due_s: null },
+  service: { last: null, entered: false, by: null, due_s: null },
   alarms: alarmTable.map(
     ({ since: _, ceased: _ceased, facts: _facts, worse: _worse, firstThing: _first, saidBy: _by, ...shown }) => ({
       ...shown,
@@ -239,19 +239,33 @@ it("says that somebody might not be told only while that is so", () => {
 describe("the service", () => {
   it("says when the last was and when the next is due, in the house's time", () => {
     const due_s = Date.parse("2026-10-30T13:00:00Z") / 1000;
-    const done = { last: "2026-05-01", by: "Ann", due_s };
+    const done = { last: "2026-05-01", entered: true, by: "Ann", due_s };
     expect(serviceWord(done, due_s - 1, "America/Toronto")).toBe(
       "Last on 1 May 2026, entered by Ann. Due on 30 Oct 2026.",
     );
     expect(serviceWord({ ...done, by: "the page" }, due_s + 1, "UTC")).toBe(
       "Last on 1 May 2026. It has been due since 30 Oct 2026.",
     );
-    expect(serviceWord({ last: null, by: null, due_s: null }, due_s, "UTC")).toMatch(/^None was entered yet/);
+    expect(serviceWord({ last: null, entered: false, by: null, due_s: null }, due_s, "UTC")).toMatch(
+      /^None was entered yet/,
+    );
   });
 
   it("leads through its steps, the mains first, and is entered at their end", () => {
     const text = textOf(ServiceDone, { answer });
     expect(text.indexOf("Unplug the pump")).toBeLessThan(text.indexOf("bucket"));
-    expect(text.trimEnd()).toMatch(/It was serviced today$/);
+    expect(text.trimEnd()).toMatch(/Done on\s+Enter the service$/);
+  });
+
+  it("can be taken back where it was entered, and not where it stands in the site file", () => {
+    const due_s = Date.parse("2026-10-30T09:00:00Z") / 1000;
+    const service = { last: "2026-05-01", entered: true, by: "Ann", due_s };
+    expect(buttonsOf(ServiceDone, { answer: { ...answer, service } })).toEqual([
+      "Enter the service",
+      "Take back the entry of 1 May 2026",
+    ]);
+    expect(buttonsOf(ServiceDone, { answer: { ...answer, service: { ...service, entered: false } } })).toEqual([
+      "Enter the service",
+    ]);
   });
 });
