@@ -38,6 +38,23 @@ export function topicOf(about: string): string {
   return createHash("sha256").update(about).digest("base64url").slice(0, 32);
 }
 
+/**
+ * What a notice tells of, for the phone, which takes it off when all of that is over.
+ *
+ * @param lasts what is true; `over`: what is no more, though it may have begun in the same notice
+ */
+export function subjects(lasts: readonly string[], over: readonly string[]): Pick<PushNote, "lasts" | "over"> {
+  const ended = new Set(over);
+  const short = (all: readonly string[]) => [...new Set(all)].map((each) => topicOf(each).slice(0, shortId));
+  const both = { lasts: short(lasts.filter((each) => !ended.has(each))), over: short(over) };
+  // Of half of them it could not be said when all is over.
+  return both.lasts.length + both.over.length > mostSubjects ? { lasts: [], over: [] } : both;
+}
+
+/** As many find room in a message. */
+const mostSubjects = 60;
+const shortId = 10;
+
 export function payloadOf(note: PushNote): string {
   const { title, text, url, ...rest } = note;
   return JSON.stringify({

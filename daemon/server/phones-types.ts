@@ -50,6 +50,9 @@ export interface PushNote {
   readonly canAnswer: boolean;
   /** Stays on the screen until somebody looks. */
   readonly stays: boolean;
+  /** What lasts of what it tells of, and what is over; a notice all of whose is over is taken off the screen. */
+  readonly lasts: readonly string[];
+  readonly over: readonly string[];
   /** Which of the phones this is, so that it can say that it showed it. */
   readonly phone: string;
 }

@@ -1,6 +1,6 @@
 // Stands behind the page on the phone: shows what the push service brings, also while no page is open, and takes the answer.
 
-import { answerAction, type NoticeData, noticeOf, readNote, unreadable, whereTo } from "./show-note.ts";
+import { afterEnd, answerAction, type NoticeData, noticeOf, readNote, unreadable, whereTo } from "./show-note.ts";
 
 interface WorkerScope {
   readonly registration: ServiceWorkerRegistration;
@@ -41,18 +41,30 @@ async function show(text: string): Promise<void> {
     standing.map(({ data }) => (data as NoticeData | null)?.key ?? ""),
   );
   await registration.showNotification(title, options);
+  if (note.over.length > 0) await takeOff(note.over, note.tag);
   // Away from home the page may not be reached: then nobody learns that it was shown.
   if (note.phone !== "") await post("api/phones/shown", { phone: note.phone, key: note.key }).catch(() => {});
 }
 
+/** Notices that told of several things at once go when the last of them is over. */
+async function takeOff(over: readonly string[], but: string): Promise<void> {
+  const { registration } = worker;
+  for (const notice of await registration.getNotifications()) {
+    if (notice.tag === but) continue;
+    const next = afterEnd(notice, over);
+    if (next === "gone") notice.close();
+    else if (next !== null) await registration.showNotification(next.title, next.options);
+  }
+}
+
 async function follow(notification: Notification, answers: boolean): Promise<void> {
-  const { url, canAnswer } = notification.data as NoticeData;
+  const { url, canAnswer, lasts } = notification.data as NoticeData;
   const to = whereTo(url, worker.registration.scope);
   notification.close();
   if (answers && canAnswer && (await acknowledge(to))) {
     return worker.registration.showNotification(notification.title, {
       ...{ body: "Noted: nobody further is called.", tag: notification.tag, silent: true },
-      ...{ icon: "icon-192.png", data: { key: "", url, canAnswer: false } satisfies NoticeData },
+      ...{ icon: "icon-192.png", data: { key: "", url, canAnswer: false, lasts } satisfies NoticeData },
     });
   }
   const open = await worker.clients.matchAll({ type: "window", includeUncontrolled: true });

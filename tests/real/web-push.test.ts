@@ -71,7 +71,7 @@ describe("web push", () => {
     expect(notes(phone)).toEqual([
       {
         ...{ key: message.key, phone: phone.id, title: message.subject, text: message.text, url: message.link },
-        ...{ tag: headers.topic, canAnswer: true, stays: true },
+        ...{ tag: headers.topic, canAnswer: true, stays: true, lasts: [headers.topic?.slice(0, 10)], over: [] },
       },
     ]);
     expect(bytes).toBeLessThan(1000);
@@ -115,6 +115,10 @@ describe("web push", () => {
     await channel.send(told({ key: "m1-a", data: joined }), never);
     await channel.send(told({ key: "m2-b", data: about("power-lost-1", "over") }), never);
     expect(notes(phone).map(({ key }) => key)).toEqual(["m1-a", "m2-b"]);
+    // So that the phone takes the first one off when the other is over, too.
+    const [both, end] = notes(phone);
+    expect([both?.lasts.length, both?.over, end?.lasts]).toEqual([2, [], []]);
+    expect(end?.over).toEqual(both?.lasts.slice(0, 1));
     const tags = new Set(notes(phone).map(({ tag }) => tag));
     expect(tags.size).toBe(2);
     // What is said of both replaces what was said of both, in whichever order.

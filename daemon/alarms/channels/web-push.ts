@@ -5,7 +5,7 @@ import * as z from "zod";
 import { readNamedFile } from "../../config/named-file.ts";
 import { openPhoneBook, type Phone } from "../../push/phone-book.ts";
 import { called, phoneSender } from "../../push/phone-sender.ts";
-import { topicOf, treatment } from "../../push/push-note.ts";
+import { subjects, topicOf, treatment } from "../../push/push-note.ts";
 import type { PushNote } from "../../server/phones-types.ts";
 import { type ChannelContext, defineChannel, type OpenChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
 
@@ -47,8 +47,8 @@ function openWebPush({ email, ca }: z.output<typeof config>, context: ChannelCon
     if (signal.aborted) return { is: "failed", reason: "given up before it was sent", again: true };
     const mine = book.phones().filter(({ to, ended }) => to === message.to && ended === null);
     if (mine.length === 0) return { is: "failed", reason: nobody(message.to, book.phones()), again: true };
-    const { about, kind } = subjectOf(message);
-    const note = noteOf(message, about, kind);
+    const { about, kind, ...of } = subjectOf(message);
+    const note = { ...noteOf(message, about, kind), ...of };
     const how = treatment(about, message.priority, kind);
     const outcomes = await Promise.all(mine.map((phone) => sender.send(phone, note, how, signal)));
     // Whoever has been reached by one phone has been told; the page says which others were not.
@@ -114,20 +114,29 @@ const ofNoAlarm: ReadonlySet<unknown> = new Set(["test", "proof", "unproven"]);
  * What a message is of: what is said of one occurrence replaces what was said of it before. Of several that came together
  * the message is of all: what is said of one of them later must not take the others off the screen.
  */
-function subjectOf({ key, data }: OutgoingMessage): { about: string; kind: "alarm" | "over" | "test" } {
+function subjectOf({ key, data }: OutgoingMessage): Subject {
   const alarms = Array.isArray(data.alarms) ? (data.alarms as { occurrence?: unknown; kind?: unknown }[]) : [];
   const [first] = alarms;
-  if (first === undefined || ofNoAlarm.has(first.kind)) return { about: key, kind: "test" };
+  if (first === undefined || ofNoAlarm.has(first.kind)) return { about: key, kind: "test", ...subjects([], []) };
   const isOver = alarms.every(({ kind }) => kind === "over");
-  const about = new Set(alarms.map(({ occurrence }) => String(occurrence ?? key)));
-  return { about: [...about].toSorted().join(" "), kind: isOver ? "over" : "alarm" };
+  const named = (all: typeof alarms) => [...new Set(all.map(({ occurrence }) => String(occurrence ?? key)))];
+  const over = named(alarms.filter(({ kind }) => kind === "over"));
+  return {
+    ...{ about: named(alarms).toSorted().join(" "), kind: isOver ? "over" : "alarm" },
+    ...subjects(named(alarms), over),
+  };
+}
+
+interface Subject extends Pick<PushNote, "lasts" | "over"> {
+  readonly about: string;
+  readonly kind: "alarm" | "over" | "test";
 }
 
 function noteOf(
   { key, subject, text, link, priority }: OutgoingMessage,
   about: string,
   kind: "alarm" | "over" | "test",
-): Omit<PushNote, "phone"> {
+): Omit<PushNote, "phone" | "lasts" | "over"> {
   return {
     ...{ key, tag: topicOf(about), title: subject, text: withoutTitle(text, subject), url: link },
     canAnswer: kind === "alarm" && link !== null,

@@ -2,7 +2,7 @@
 // Pure.
 
 import { findingTitle } from "../../../analysis/findings/finding-titles.ts";
-import { type Treatment, topicOf, treatment } from "../../push/push-note.ts";
+import { subjects, type Treatment, topicOf, treatment } from "../../push/push-note.ts";
 import type { PushNote } from "../../server/phones-types.ts";
 import type { Standing } from "./what-stands.ts";
 
@@ -39,9 +39,11 @@ export function sayStanding(
     ? ["Nothing calls for somebody there by this any more."]
     : [first.condition.advice ?? silentAdvice, place, contact].filter((line) => line !== null);
   const isUrgent = due.some(({ condition }) => condition.tier === "now");
-  const subjects = [first, ...more].map(({ basin, condition }) => `${basin}/${condition.kind}`);
+  const named = (all: readonly Standing[]) => all.map(({ basin, condition }) => `${basin}/${condition.kind}`);
   // Several that are told together: what is said of one of them later must not take the others off the screen.
-  const subject = subjects.toSorted().join(" ");
+  const subject = named([first, ...more])
+    .toSorted()
+    .join(" ");
   return {
     note: {
       key: `${isOver ? "over" : "on"}-${topicOf(`${subject} ${first.seen_s} ${more.length}`).slice(0, 24)}`,
@@ -51,6 +53,7 @@ export function sayStanding(
       url: more.length === 0 ? `basins/${encodeURIComponent(first.basin)}/` : "./",
       canAnswer: false,
       stays: isUrgent,
+      ...subjects(named(due), named(over)),
     },
     treatment: treatment(subject, isUrgent ? "high" : "medium", isOver ? "over" : "alarm"),
   };
@@ -61,6 +64,7 @@ export function sayTest(view: string, now_s: number): Told {
   return {
     note: {
       ...{ key, tag: topicOf(key), title: `${view}: test`, url: "./", canAnswer: false, stays: false },
+      ...subjects([], []),
       text: "Nothing is wrong. If you can read this, it works.",
     },
     treatment: treatment(key, "medium", "test"),
