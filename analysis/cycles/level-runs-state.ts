@@ -20,8 +20,6 @@ export interface LevelRunsState extends LevelWindow {
   leaptAt_s: number;
   /** The level was back up when the last run was seen to end: two spikes in a row look like a run, and leave no water gone. */
   cameBack: boolean;
-  /** The last sample that was clearly above the lowest. */
-  lastFalling_s: number;
   /** What the runs so far have shown of how the level falls, and of the one under way where samples stand far apart. */
   readonly fall: FallingLevel;
 }
@@ -38,7 +36,6 @@ export function newLevelRuns(): LevelRunsState {
     leaptFrom_m: Number.NaN,
     leaptAt_s: Number.NaN,
     cameBack: false,
-    lastFalling_s: Number.NaN,
     fall: newFallingLevel(),
   };
 }

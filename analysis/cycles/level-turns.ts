@@ -1,6 +1,8 @@
 // When a level turned, by the samples that wait to be told apart: carried back along the fall or the rise as its middle tells
 // it, for close to the turn the samples lie within the noise.
 
+import { medianInPlace } from "../statistics/median.ts";
+import { workplace } from "../statistics/workplace.ts";
 import { type WaitingSamples, waitingSmooth_m, waitingTime_s } from "./waiting-samples.ts";
 
 /** A fall from the highest, or a rise from the lowest, that is under way. */
@@ -72,6 +74,43 @@ export function beforeRise_s({ waiting, extreme_m }: TurningLevel, smooth_m: num
   const { took_s, begins_s } = carriedBack(waiting, extreme_m, smooth_m, [0.25, 0.75]);
   const seen = took_s > fewSamples_s && pace_ms < (muchSlower * (smooth_m - extreme_m)) / 2 / took_s;
   return seen ? begins_s : Number.NaN;
+}
+
+/** A level that has stood since does not scatter by more than a pump takes down in so long, nor rise by it. */
+const stands_s = 2;
+const fewestStanding = 5;
+
+/**
+ * When the level came to where it has stood since: of many samples that stand, the lowest lies deep, and late. NaN where the
+ * level does not stand, or fell too slowly to tell.
+ *
+ * @param lowest how many of those that wait are clearly above the lowest
+ */
+export function beforeStanding_s({ waiting, extreme_m }: TurningLevel, lowest: number, pace_ms: number): number {
+  const standing = waiting.count - lowest;
+  if (standing < fewestStanding) return Number.NaN;
+  const levels = standingIn(standing);
+  let highest_m = extreme_m;
+  for (let i = 0; i < standing; i += 1) {
+    levels[i] = waitingSmooth_m(waiting, lowest + i);
+    highest_m = Math.max(highest_m, levels[i] as number);
+  }
+  if (!(highest_m - extreme_m < stands_s * pace_ms)) return Number.NaN;
+  const down = countAbove(waiting, highest_m);
+  if (down === 0) return Number.NaN;
+  const [above_m, below_m] = [waitingSmooth_m(waiting, down - 1), waitingSmooth_m(waiting, down)];
+  const [from_s, to_s] = [waitingTime_s(waiting, down - 1), waitingTime_s(waiting, down)];
+  const down_s = from_s + ((to_s - from_s) * (above_m - highest_m)) / (above_m - below_m);
+  return down_s + (highest_m - medianInPlace(levels, standing)) / pace_ms;
+}
+
+const standingIn = workplace();
+
+/** How many of the oldest lie above `level_m`, one after the other. */
+export function countAbove(waiting: WaitingSamples, level_m: number): number {
+  let count = 0;
+  while (waitingSmooth_m(waiting, count) > level_m) count += 1;
+  return count;
 }
 
 export function countUpTo(waiting: WaitingSamples, time_s: number): number {

@@ -12,10 +12,10 @@ import {
   release,
   setExtreme,
 } from "./level-runs-state.ts";
-import { beforeRise_s, countUpTo } from "./level-turns.ts";
+import { beforeRise_s, beforeStanding_s, countAbove, countUpTo } from "./level-turns.ts";
 import { closeTogether_s } from "./level-window.ts";
 import type { SteadySignalOutput } from "./steady-signal.ts";
-import { letWait, waitingSmooth_m, waitingTime_s } from "./waiting-samples.ts";
+import { letWait, waitingTime_s } from "./waiting-samples.ts";
 
 /** A run is over when the level has risen again by so much of the fall that makes one. */
 const shareOfFall = 0.75;
@@ -32,12 +32,11 @@ export function whileRunning(
   letWait(waiting, time_s, level_m, smooth_m);
   if (smooth_m < state.extreme_m && goesOnFalling(state, time_s, smooth_m)) {
     setExtreme(state, time_s, smooth_m);
-    const near_m = 2 * noise_m(state);
-    let far = 0;
-    while (waitingSmooth_m(waiting, far) > smooth_m + near_m) far += 1;
-    if (far > 0) state.lastFalling_s = waitingTime_s(waiting, far - 1);
-    noteWithin(state.fall, waiting, far);
-    release(state, far, output);
+    const close = waitingTime_s(waiting, 1) - waitingTime_s(waiting, 0) <= closeTogether_s;
+    const far = countAbove(waiting, smooth_m + (close ? nearLowest_m(state) : 2 * noise_m(state)));
+    const within = close ? Math.max(0, far - 1) : far;
+    noteWithin(state.fall, waiting, within);
+    release(state, within, output);
     return;
   }
   const fall_m = state.runFrom_m - state.extreme_m;
@@ -51,6 +50,15 @@ export function whileRunning(
   if (over || (quickRun && time_s - state.extremeAt_s >= quiet_s)) stopRun(state, time_s, smooth_m, output);
 }
 
+/**
+ * So far over the lowest it is not sure yet whether the pump lowers the level or has stopped: of many levels that stand the
+ * lowest lies deep, and a coarse sensor's may lie a step over it.
+ */
+function nearLowest_m(state: LevelRunsState): number {
+  return 2 * noise_m(state) + paceOfFall_ms(state) * secondOfFall_s;
+}
+
+const secondOfFall_s = 1;
 const quick_ms = 0.0005;
 const slowEnd = 0.1;
 const littleOfFall = 0.03;
@@ -76,21 +84,30 @@ function paceOfFall_ms({ runFrom_s, runFrom_m, extreme_m, extremeAt_s }: LevelRu
 }
 
 function stopRun(state: LevelRunsState, time_s: number, smooth_m: number, output: SteadySignalOutput): void {
-  const { waiting, lastFalling_s } = state;
+  const { waiting, fall, runFrom_s } = state;
   state.cameBack = smooth_m > (state.runFrom_m + state.extreme_m) / 2;
-  const first_s = waitingTime_s(waiting, 0);
   const next_s = waiting.count > 1 ? waitingTime_s(waiting, 1) : time_s;
-  const close = next_s - first_s <= closeTogether_s;
-  const seen_s = close
-    ? Number.isNaN(lastFalling_s)
-      ? next_s
-      : first_s
-    : stopsAt_s(state.fall, state.runFrom_s, sampleAt(waiting, 0), next_s, !state.cameBack);
-  const turned_s = close ? beforeRise_s(state, smooth_m, paceOfFall_ms(state)) : Number.NaN;
+  const { at_s, before } =
+    next_s - waitingTime_s(waiting, 0) <= closeTogether_s
+      ? turnOf(state, smooth_m, next_s)
+      : { at_s: stopsAt_s(fall, runFrom_s, sampleAt(waiting, 0), next_s, !state.cameBack), before: 0 };
+  release(state, before, output);
+  rest(state, at_s, time_s, smooth_m, output);
+}
+
+/** When the level turned, of samples close together, and how many of those that wait lie before. */
+function turnOf(state: LevelRunsState, smooth_m: number, next_s: number) {
+  const { waiting, extreme_m } = state;
+  const pace_ms = paceOfFall_ms(state);
+  const lowest = countAbove(waiting, extreme_m + 2 * noise_m(state));
+  const lowest_s = lowest === 0 ? next_s : waitingTime_s(waiting, lowest);
   // Where the fall was slow its last samples lie within the noise of the lowest.
-  const falling = turned_s > seen_s ? countUpTo(waiting, turned_s) : 0;
-  release(state, falling, output);
-  rest(state, Math.max(seen_s, falling > 0 ? turned_s : seen_s), time_s, smooth_m, output);
+  const turned_s = beforeRise_s(state, smooth_m, pace_ms);
+  if (turned_s > lowest_s) return { at_s: turned_s, before: countUpTo(waiting, turned_s) };
+  const stood_s = beforeStanding_s(state, countAbove(waiting, extreme_m + nearLowest_m(state)), pace_ms);
+  return stood_s < lowest_s
+    ? { at_s: stood_s, before: countUpTo(waiting, stood_s) }
+    : { at_s: lowest_s, before: lowest };
 }
 
 /** The pump has rested since `from_s`; the level is freed of noise up to `time_s`. */
@@ -103,7 +120,6 @@ export function rest(
 ): void {
   state.running = false;
   output.edge(from_s, false);
-  state.lastFalling_s = Number.NaN;
   release(state, state.waiting.count, output);
   setExtreme(state, time_s, smooth_m);
 }

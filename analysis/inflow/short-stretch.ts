@@ -6,7 +6,7 @@ import type { CurveSamples } from "../statistics/fit-curve.ts";
 export interface ShortStretchState {
   /** Stretches of so long are looked at: the usual run at full speed; NaN before the first. */
   length_s: number;
-  /** Mean of slope² · length³, which independent errors leave the same for any length. */
+  /** Mean of slope² · span³, which independent errors leave the same for any length. */
   tilt_m6s: number;
   /** Variance of a single sample about its rest's curve. */
   single_m6: number;
@@ -55,10 +55,13 @@ function take(
 ): void {
   let [n, sumT, sumY, sumTT, sumTY, sumYY] = [0, 0, 0, 0, 0, 0];
   const origin_s = t[from] as number;
+  let [first_s, last_s] = [Number.NaN, Number.NaN];
   for (let i = from; i < count && (t[i] as number) <= to_s; i += 1) {
     if (!((weight[i] as number) > 0)) continue;
     const time_s = (t[i] as number) - origin_s;
     const off_m3 = (y[i] as number) - curve(t[i] as number);
+    if (n === 0) first_s = time_s;
+    last_s = time_s;
     n += 1;
     sumT += time_s;
     sumY += off_m3;
@@ -73,7 +76,7 @@ function take(
   const most = (usual: number) => (known ? mostOfUsual * usual : Number.POSITIVE_INFINITY);
   state.stretches += 1;
   const step = 1 / Math.min(memory, state.stretches);
-  const tilt_m6s = Math.min(slope_m3s ** 2 * state.length_s ** 3, most(state.tilt_m6s));
+  const tilt_m6s = Math.min(slope_m3s ** 2 * (last_s - first_s) ** 3, most(state.tilt_m6s));
   state.tilt_m6s += (tilt_m6s - state.tilt_m6s) * step;
   state.single_m6 += (Math.min(sumYY / n, most(state.single_m6)) - state.single_m6) * step;
 }

@@ -352,3 +352,29 @@ describe("feedLevel beside a contact that is asked too seldom to time the runs",
     expect(heard.samples().map(({ level_m }) => level_m)).toEqual(levels_m.slice(1, -1));
   });
 });
+
+describe("feedLevel where hardly anything comes in after a quick run", () => {
+  /** A run of 16 s every 900 s that stops between two readings; the level then stands, and rises after a while. */
+  const stopsAfter_s = 16.4;
+  const deep_m = 0.008 * stopsAfter_s;
+  function standing(noise_m: number, step_m: number, seed: number): (t: number) => number {
+    const random = seededRandom(seed);
+    return (t) => {
+      const phase_s = t % 900;
+      const fallen_m = phase_s < 800 ? deep_m * (1 - phase_s / 800) : 0.008 * Math.min(stopsAfter_s, phase_s - 800);
+      const level_m = 0.28 - fallen_m + random.normal(noise_m);
+      return Math.round(level_m / step_m) * step_m;
+    };
+  }
+
+  it.each([
+    ["noise of 2 mm", 0.002, 1e-4],
+    ["steps of 5 mm", 0.001, 0.005],
+  ])("dates the stop by where the level came to stand, not by the lowest of what stands: %s", (_, noise_m, step_m) => {
+    const { heard } = follow(40 * 900, standing(noise_m, step_m, 5), { swing_m: 0.13 });
+    const late_s = heard.runs().map(({ stoppedAt_s }) => (stoppedAt_s % 900) - 800 - stopsAfter_s);
+    expect(late_s).toHaveLength(40);
+    expect(Math.hypot(...late_s) / Math.sqrt(late_s.length)).toBeLessThan(0.6);
+    expect(Math.max(...late_s)).toBeLessThan(2);
+  });
+});

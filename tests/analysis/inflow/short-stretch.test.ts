@@ -12,8 +12,8 @@ const sd_m3 = 1e-4;
 const inflow_m3s = 2e-5;
 
 /** Twenty rests of ten minutes, read every second; errors that are forgotten within `forget_s`. */
-function learned(forget_s: number, pours = false): ShortStretchState {
-  const state = { ...newShortStretch(), length_s: 16 };
+function learned(forget_s: number, pours = false, length_s = 16): ShortStretchState {
+  const state = { ...newShortStretch(), length_s };
   const random = seededRandom(3);
   const keep = forget_s === 0 ? 0 : Math.exp(-1 / forget_s);
   for (let rest = 0; rest < 40; rest += 1) {
@@ -38,6 +38,10 @@ describe("learnShortStretches", () => {
 
   it("finds that errors which wander for longer than the stretch tilt it far more than they scatter", () => {
     expect((uSlopeOver(learned(20), 16) ?? 0) / (uSlopeOver(learned(0), 16) ?? 1)).toBeGreaterThan(1.3);
+  });
+
+  it("judges by the time between the first and the last sample, however long the usual run", () => {
+    expect((uSlopeOver(learned(0, false, 16.9), 16) ?? 0) / (uSlopeOver(learned(0), 16) ?? 1)).toBeCloseTo(1, 1);
   });
 
   it("takes no bucket poured in for the sensor's errors", () => {
