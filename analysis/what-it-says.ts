@@ -5,7 +5,7 @@ import type { AnalyzerState } from "./analyzer-state.ts";
 import type { FlowEstimate } from "./cycles/cycle.ts";
 import { ceasingFindings, openFindings } from "./findings/finding-book.ts";
 import { knownStarts, reckonedStarts } from "./inflow/reckoned-starts.ts";
-import { steadyLevel_m } from "./readings/level-problem.ts";
+import { presentLevel_m } from "./readings/level-problem.ts";
 import { levelTrend_ms } from "./readings/trend.ts";
 import { floatTripsReport } from "./report/float-trips-report.ts";
 import { pumpCurveReport } from "./report/pump-curve-report.ts";
@@ -25,9 +25,10 @@ export function situationOf(
   ofMany: SharedErrors,
 ): Situation {
   const ceasing = ceasingFindings(state.book);
+  const level_m = state.hasLevel ? presentLevel_m(state.screen, state.tally.end_s ?? 0) : null;
   return {
     time_s: state.tally.end_s,
-    level_m: state.hasLevel ? steadyLevel_m(state.screen) : null,
+    level_m,
     pumpRunning: state.pumpRunning,
     ...(state.tracker.pumps.origin !== null && {
       pumpsRunning: [state.runSignal.on, state.tracker.pumps.secondOn] as const,
@@ -38,7 +39,7 @@ export function situationOf(
     mainsOn: state.mainsOn,
     inflow: orNull(inRun ?? state.tracker.lastInflow, ofOne),
     pumpRate: orNull(rateOfSet(state.tally, state.tracker.pumps.set) ?? state.tracker.lastRate, ofMany),
-    levelRate_ms: levelTrend_ms(state.trend),
+    levelRate_ms: level_m === null ? null : levelTrend_ms(state.trend),
     startsInLastHour: knownStarts(
       startsInLastHour(state.tally, state.tally.end_s ?? 0),
       reckonedStarts(state.share.reckoned, state.tally.startTimes_s, state.tally.end_s ?? 0),

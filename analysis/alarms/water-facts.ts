@@ -2,12 +2,15 @@
 
 import type { AlarmFacts, AlarmInput } from "./alarm.ts";
 
-export function waterFacts({ situation, toFloor, site }: AlarmInput): AlarmFacts {
+/** While no source says anything, what was read last is told as such, and nothing of what changes by the minute. */
+export function waterFacts({ situation, toFloor, site, care, time_s: now_s }: AlarmInput): AlarmFacts {
   const { level_m, pumpRunning, mainsOn, inflow, time_s } = situation;
+  const levels = { high_level_m: site.basin.highLevel_m, floor_level_m: site.basin.overflowLevel_m };
+  if (typeof care.silentSince_s === "number")
+    return { ...levels, ...nothingRead, last_level_m: level_m, as_of_s: time_s, unread_until_s: now_s };
   return {
     level_m,
-    high_level_m: site.basin.highLevel_m,
-    floor_level_m: site.basin.overflowLevel_m,
+    ...levels,
     rise_ms: toFloor?.rise_ms ?? situation.levelRate_ms,
     to_floor_s: toFloor?.expected_s ?? null,
     to_floor_earliest_s: toFloor?.earliest_s ?? null,
@@ -18,6 +21,11 @@ export function waterFacts({ situation, toFloor, site }: AlarmInput): AlarmFacts
     as_of_s: time_s,
   };
 }
+
+const nothingRead: AlarmFacts = {
+  ...{ level_m: null, rise_ms: null, inflow_m3s: null, pump_running: null, mains_on: null },
+  ...{ to_floor_s: null, to_floor_earliest_s: null, to_floor_latest_s: null },
+};
 
 /** Where the pump still takes the water away: when a rest's rise would reach the floor is nothing to be afraid of. */
 export function standingFacts(input: AlarmInput): AlarmFacts {

@@ -2,6 +2,7 @@
 
 import { medianInPlace, medianOfFive, medianOfThree } from "../statistics/median.ts";
 import type { LevelScreenState } from "./level-screen-state.ts";
+import { isOutOfWater } from "./out-of-water.ts";
 import { noiseOf_m } from "./roughness.ts";
 
 export type LevelProblem = "frozen" | "out-of-range" | "dropping-out" | "out-of-water" | "implausible";
@@ -18,6 +19,11 @@ export const mostNoise_m = 0.03;
 /** Levels further apart than this may turn by a whole run from one to the next. */
 export const slow_s = 5;
 
+/** @param long_s an interval that one in twenty exceeds */
+function silentAfter_s(long_s: number): number {
+  return Math.max(60, 5 * long_s);
+}
+
 /** Standard deviation of one level about a smooth course. */
 export function levelNoise_m(state: LevelScreenState): number {
   return noiseOf_m(state.roughness_m);
@@ -29,8 +35,7 @@ export function levelProblem(state: LevelScreenState, time_s: number): LevelProb
   if (state.outOfRange || state.outShare > manyOut) return "out-of-range";
   if (state.frozen) return "frozen";
   if (time_s - state.outOfWater.since_s >= toldOutOfWaterAfter_s) return "out-of-water";
-  const silence_s = time_s - state.last_s;
-  if (silence_s > Math.max(60, 5 * state.long_s) || state.silences > 5) return "dropping-out";
+  if (time_s - state.last_s > silentAfter_s(state.long_s) || state.silences > 5) return "dropping-out";
   if (state.rowShare > nearlyAllRows && state.lateRowShare < fewRows) return "dropping-out";
   if (state.interval_s <= slow_s && levelNoise_m(state) > mostNoise_m) return "implausible";
   return state.wildShare > 0.1 ? "implausible" : null;
@@ -46,6 +51,14 @@ export function steadyLevel_m(state: LevelScreenState): number | null {
   if (wanted === 3 && recent >= 3) return medianOfThree(c, d, e);
   if (recent === 5) return medianOfFive(recent_m[0] as number, recent_m[1] as number, c, d, e);
   return recent === 0 ? null : medianInPlace(recent_m.slice(-recent));
+}
+
+/** The level that stands now; null where the sensor has told none for a while, or none that could be one. */
+export function presentLevel_m(state: LevelScreenState, time_s: number): number | null {
+  const { frozen, outOfRange, outShare, outOfWater, last_s, long_s } = state;
+  const told_s = isOutOfWater(outOfWater) ? outOfWater.since_s : last_s;
+  if (frozen || (outOfRange && outShare > manyOut) || time_s - told_s > silentAfter_s(long_s)) return null;
+  return steadyLevel_m(state);
 }
 
 /** How far the steady level lags behind water that rises or falls evenly. */

@@ -189,7 +189,11 @@ function roughly(duration_s: number): number {
 /** What the alarms that are not of water know. */
 function otherFigures(facts: AlarmFacts, in_: ReturnType<typeof words>): string | null {
   const { unwatched_from_s, unwatched_to_s, inflow_day_m3, usual_day_m3, charge_share, starts_in_last_hour } = facts;
-  const { last_run_s, as_of_s } = facts;
+  const { last_run_s, as_of_s, unread_until_s, last_level_m } = facts;
+  if (typeof unread_until_s === "number" && typeof as_of_s === "number" && unread_until_s > as_of_s) {
+    const level = typeof last_level_m === "number" ? `; level was ${in_.level(last_level_m)}` : "";
+    return `Nothing read for ${in_.duration(roughly(unread_until_s - as_of_s))}${level}.`;
+  }
   if (typeof last_run_s === "number" && typeof as_of_s === "number" && as_of_s > last_run_s)
     return `No run for ${in_.duration(roughly(as_of_s - last_run_s))}.`;
   if (typeof unwatched_from_s === "number" && typeof unwatched_to_s === "number")

@@ -6,7 +6,7 @@ import { shownState } from "../../../analysis/alarms/alarm-record.ts";
 import { alarmTable } from "../../../analysis/alarms/alarm-table.ts";
 import type { TimeToFloor } from "../../../analysis/alarms/time-to-floor.ts";
 import type { Situation } from "../../../analysis/analyzer.ts";
-import { finding, input } from "./alarm-input.ts";
+import { allWell, finding, input } from "./alarm-input.ts";
 
 const lost = [finding("power-lost", 0)];
 const kinds = (changes: readonly { kind: string; alarm: { name: string } }[]) =>
@@ -21,6 +21,18 @@ function at(time_s: number, level_m: number | null, toFloor_s: number | null, mo
     ...{ expected_s: toFloor_s, earliest_s: toFloor_s, latest_s: toFloor_s },
   };
   return { ...input(time_s, lost, { level_m, mainsOn: false, ...more }), toFloor };
+}
+
+/** Whether people are told, a minute later, of what is so from then on. */
+function told(now: ReturnType<typeof at>): boolean {
+  const book = createAlarmBook(alarmTable);
+  for (const time_s of [now.time_s, now.time_s + 60]) book.update({ ...now, time_s, unheard: () => true });
+  return book.alarm("pump-does-not-start").announced;
+}
+
+function without(now: ReturnType<typeof at>, ...keys: readonly ("startLevel_m" | "overflowLevel_m")[]) {
+  const basin = { ...now.site.basin, ...Object.fromEntries(keys.map((key) => [key, null])) };
+  return { ...now, site: { ...now.site, basin } };
 }
 
 describe("a pump that is wanted and has no supply", () => {
@@ -68,9 +80,39 @@ describe("a pump that is wanted and has no supply", () => {
   });
 
   it("is known without a level by its float", () => {
-    const book = createAlarmBook(alarmTable);
-    const now = { ...at(600, null, null, { floatOn: true }), unheard: () => true };
-    for (const time_s of [600, 660]) book.update({ ...now, time_s });
-    expect(book.alarm("pump-does-not-start").state).toBe("unacknowledged");
+    expect(told(at(600, null, null, { floatOn: true }))).toBe(true);
+    expect(told(at(600, null, null, { floatOn: false }))).toBe(false);
+  });
+
+  it("is known by its float, too, where a level tells how near the floor is and no start level is stated", () => {
+    expect(told(without(at(600, 0.2, 1800, { floatOn: true }), "startLevel_m"))).toBe(true);
+    expect(told(without(at(600, 0.2, 1800, { floatOn: false }), "startLevel_m"))).toBe(false);
+    expect(told(at(600, 0.2, 1800, { floatOn: true }))).toBe(true); // the float trips lower than the site file says
+    expect(told(at(600, 0.2, 3 * hour_s, { floatOn: true }))).toBe(false);
+  });
+
+  it("is known by the rise alone where neither start level nor float is", () => {
+    expect(told(without(at(600, 0.2, 1800), "startLevel_m"))).toBe(true);
+    expect(told(without(at(600, 0.2, 3 * hour_s), "startLevel_m"))).toBe(false);
+    // Nor the floor: 0.1 mm/s is 0.7 m in two hours, a fortieth of that is a trickle.
+    const blind = without(at(600, 0.2, 1800), "startLevel_m", "overflowLevel_m");
+    expect(told(blind)).toBe(true);
+    expect(told({ ...blind, toFloor: { ...(blind.toFloor as TimeToFloor), rise_ms: 2.5e-6, uRise_ms: 1e-7 } })).toBe(
+      false,
+    );
+  });
+});
+
+describe("a supply that is lost where nothing tells of the water", () => {
+  it("wakes people after a quarter of an hour, as long as the pump has run within a day", () => {
+    expect(told(at(899, null, null))).toBe(false);
+    expect(told(at(900, null, null))).toBe(true);
+    const ran = (lastRun_s: number) => ({ ...at(900, null, null), care: { ...allWell, lastRun_s } });
+    expect(told(ran(-23 * hour_s))).toBe(true);
+    expect(told(ran(-25 * hour_s))).toBe(false);
+  });
+
+  it("leaves that to a high float where there is one", () => {
+    expect(told(at(3600, null, null, { highFloat: false }))).toBe(false);
   });
 });

@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { createAnalyzer } from "../../../analysis/analyzer.ts";
 import { isOutOfWater, newOutOfWater, noteOutOfWater } from "../../../analysis/readings/out-of-water.ts";
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
@@ -53,5 +54,22 @@ describe("a sensor that is lifted out for twenty minutes", () => {
     expect(summary.findings.map(({ kind, evidence }) => [kind, evidence.problem])).toEqual([
       ["sensor-fault", "out-of-water"],
     ]);
+  });
+});
+
+describe("the level that stands now", () => {
+  const analyzer = createAnalyzer(smallSite);
+  const lost_s = startTime_s + 4 * cycle_s + 500;
+  const levelAfter = new Map<number, number | null>();
+  for (let time_s = startTime_s; time_s <= lost_s + 130; time_s += 1) {
+    const { level_m, pumpOn } = courseAt(time_s - startTime_s);
+    analyzer.push(reading(time_s, { level_m: time_s > lost_s ? null : level_m, pumpOn }));
+    levelAfter.set(time_s - lost_s, analyzer.situation().level_m);
+  }
+
+  it("is the last one for a minute after the sensor told one, and then not known", () => {
+    expect(levelAfter.get(60)).toBeCloseTo(courseAt(lost_s - startTime_s).level_m, 2);
+    expect(levelAfter.get(61)).toBeNull();
+    expect(analyzer.situation().levelRate_ms).toBeNull();
   });
 });

@@ -1,8 +1,10 @@
 import { describe, expect, it } from "vitest";
 import type { AlarmFacts } from "../../../analysis/alarms/alarm.ts";
 import { alarmTable } from "../../../analysis/alarms/alarm-table.ts";
+import { waterFacts } from "../../../analysis/alarms/water-facts.ts";
 import { gsmLength } from "../../../daemon/alarms/gsm-alphabet.ts";
 import { say, sayProof, sayUnproven, type Telling, voiceOf } from "../../../daemon/alarms/words.ts";
+import { input } from "../../analysis/alarms/alarm-input.ts";
 import * as fc from "../../at-random.ts";
 
 const voice = voiceOf({ name: "Hill House", displayUnits: "metric", timezone: "UTC" });
@@ -38,6 +40,8 @@ const facts = fc.record({
   charge_share: maybe(share),
   last_run_s: maybe(time_s),
   as_of_s: maybe(time_s),
+  unread_until_s: maybe(time_s),
+  last_level_m: maybe(level_m),
   starts_in_last_hour: maybe(fc.nat(500)),
 });
 const telling: fc.Arbitrary<Telling> = fc.record({
@@ -72,6 +76,14 @@ describe("a text message", () => {
         },
       ),
       { numRuns: 1000 },
+    );
+  });
+
+  it("says for how long nothing has been read, and what the level was then, not how fast it rose", () => {
+    const now = { ...input(7200, [], {}, { silentSince_s: 4800 }), toFloor: null };
+    const situation = { ...now.situation, time_s: 4800, level_m: 0.41, levelRate_ms: 1e-4, pumpRunning: true };
+    expect(text(waterFacts({ ...now, situation }))).toBe(
+      "Hill House: HIGH WATER. Nothing read for 40 min; level was 410 mm. Check supply, pump and outlet from a dry place. Reply OK 17.",
     );
   });
 
