@@ -1,14 +1,18 @@
-// Packs the command line, with the packages that every command needs, into a few files in daemon/dist: to load five
-// hundred modules one by one takes longer than many a command's work. The door takes them for commands that come and go,
-// while they are made of the very sources that are there.
+// Packs the quick commands, with the packages that each of them needs, into one file in daemon/dist, and keeps beside it
+// what V8 compiles of that: to load five hundred modules one by one takes longer than many a command's work. The door
+// takes it while it is made of the very sources that are there.
 // Run: npm run build      (`--if-stale` packs only when they are not)
 
+import { spawnSync } from "node:child_process";
 import { writeFileSync } from "node:fs";
-import { relative, sep } from "node:path";
+import { join, relative, sep } from "node:path";
 import type { InlineConfig, Plugin } from "vite";
+import { packedProgram } from "./load-packed.ts";
 import { installed, isPacked, listOfSources, markOf, packedFolder, root } from "./packed.ts";
 
-const programs = { main: "daemon/main.ts", "reading-thread": "daemon/recordings/reading-thread.ts" };
+const program = "daemon/quick-commands.ts";
+/** Reads a recording beside the program. */
+const thread = "daemon/recordings/reading-thread.ts";
 /** Asks for the thread's program beside it, where the packed one lies too. */
 const startsThread = "start-thread.ts";
 const packages = ["commander", "yaml", "zod"];
@@ -21,28 +25,38 @@ export async function pack(into = packedFolder): Promise<void> {
   // A board that was installed without the tools to build runs the sources.
   if (vite === null) return;
   const sources = new Map([[installed, markOf(installed)]]);
-  await vite.build(options(into, sources));
+  await vite.build(options(into, sources, program, { entryFileNames: packedProgram, format: "cjs" }));
+  await vite.build(options(into, sources, thread, { entryFileNames: "reading-thread.js", format: "es" }));
+  // Where that fails the commands compile at each start.
+  spawnSync(process.execPath, [join(root, "daemon/compile-packed.ts"), into], {
+    stdio: ["ignore", "ignore", "inherit"],
+  });
   // Last, so that what was cut off is not taken.
   writeFileSync(listOfSources(into), JSON.stringify([...sources]));
 }
 
-function options(into: string, sources: Map<string, string>): InlineConfig {
+interface Output {
+  readonly entryFileNames: string;
+  readonly format: "cjs" | "es";
+}
+
+function options(into: string, sources: Map<string, string>, input: string, output: Output): InlineConfig {
   return {
     root,
     configFile: false,
     logLevel: "error",
     publicDir: false,
-    plugins: [noteSources(sources), keepPlaces(into)],
+    plugins: [noteSources(sources), keepPlaces(into), loadLater()],
     ssr: { target: "node", noExternal: packages },
     build: {
       ssr: true,
       outDir: into,
-      emptyOutDir: true,
+      emptyOutDir: input === program,
       target: "esnext",
       minify: false,
       rolldownOptions: {
-        input: programs,
-        output: { entryFileNames: "[name].js", chunkFileNames: "[name]-[hash].js" },
+        input,
+        output: { ...output, codeSplitting: false, comments: false },
       },
     },
   };
@@ -67,6 +81,24 @@ function keepPlaces(into: string): Plugin {
       if (!isOurs(id) || id.endsWith(startsThread)) return null;
       const place = `new URL(${JSON.stringify(relative(into, id))}, import.meta.url).href`;
       return code.includes("import.meta.url") ? code.replaceAll("import.meta.url", place) : null;
+    },
+  };
+}
+
+/**
+ * Packed, all of Node's own modules that any file imports would be loaded at the start: for the minute that one command
+ * takes, a fifth of its time. Each is asked for where it is used.
+ */
+function loadLater(): Plugin {
+  return {
+    name: "load-later",
+    renderChunk(code) {
+      const atStart = [...code.matchAll(/^let (\w+) = require\("(node:[\w/]+)"\);\n(?!\1 = )/gm)];
+      return atStart.reduce(
+        (left, [line, name = "", module]) =>
+          left.replace(line, "").replaceAll(new RegExp(`\\b${name}\\.`, "g"), `(require("${module}")).`),
+        code,
+      );
     },
   };
 }

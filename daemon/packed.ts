@@ -1,12 +1,10 @@
-// Whether the program has been packed (by pack.ts), and of the very sources that are there.
+// Whether the quick commands have been packed (by pack.ts), and of the very sources that are there.
 
 import { readFileSync, statSync } from "node:fs";
 import { join } from "node:path";
 
 export const root = join(import.meta.dirname, "..");
 export const packedFolder = join(root, "daemon", "dist");
-/** To import from here. */
-export const packedProgram = "./dist/main.js";
 /** What npm has installed. */
 export const installed = join("node_modules", ".package-lock.json");
 const list = "sources.json";

@@ -10,7 +10,7 @@ import { isNeededNode, oldNodeInWords, whatIsMissing } from "./need-packages.js"
 const door = fileURLToPath(import.meta.url);
 const staysLong = ["run", "demo"];
 // Packed, they begin in half the time. A daemon that stays must find its sources as they are, whatever is packed anew.
-const mayBePacked = ["analyze"];
+const mayBePacked = ["analyze", "size", "whatif", "check"];
 const compiled = fileURLToPath(new URL("../node_modules/.cache/undercroft", import.meta.url));
 
 if (isNeededNode()) await enter();
@@ -24,13 +24,17 @@ async function enter() {
   // program is compiled anew at each start.
   const { enableCompileCache } = await import("node:module");
   enableCompileCache(process.env.NODE_COMPILE_CACHE ?? compiled);
-  await import(await program());
+  const commands = await packedCommands();
+  if (commands === null) await import("./main.ts");
+  else await commands.runQuickCommand();
 }
 
-async function program() {
-  if (!mayBePacked.includes(process.argv[2])) return "./main.ts";
-  const { isPacked, packedProgram } = await import("./packed.ts");
-  return isPacked() ? packedProgram : "./main.ts";
+async function packedCommands() {
+  if (!mayBePacked.includes(process.argv[2])) return null;
+  const { isPacked } = await import("./packed.ts");
+  if (!isPacked()) return null;
+  const { loadPacked } = await import("./load-packed.ts");
+  return loadPacked().commands;
 }
 
 // Measured over simulated weeks: 8 MB less. The C library's heap for each thread is settled when a process begins, so

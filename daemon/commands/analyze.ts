@@ -25,9 +25,7 @@ export function register(program: Command): void {
 
 async function analyze(recording: string, options: AnalyzeOptions): Promise<void> {
   beginThread(recording);
-  const z = await import("zod");
-  // One site file is checked: to compile the checks takes longer than to go through them once.
-  z.config({ jitless: true });
+  await import("../check-once.ts");
   const { analyzeRecording } = await import("../analyze-recording.ts"); // the command line loads only what it runs
   await analyzeRecording(recording, options);
 }

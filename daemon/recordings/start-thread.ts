@@ -3,7 +3,6 @@
 import { statSync } from "node:fs";
 import { getCompileCacheDir } from "node:module";
 import { availableParallelism } from "node:os";
-import { extname } from "node:path";
 import { Worker } from "node:worker_threads";
 import type { ThreadData } from "./thread-messages.ts";
 
@@ -37,6 +36,6 @@ export function threadForTask(): Worker {
 function newThread(): Worker {
   const workerData: ThreadData = { compiled: getCompileCacheDir() ?? null };
   // Packed, it is JavaScript.
-  const program = `./reading-thread${extname(import.meta.url)}`;
+  const program = import.meta.url.endsWith(".ts") ? "./reading-thread.ts" : "./reading-thread.js";
   return new Worker(new URL(program, import.meta.url), { workerData });
 }

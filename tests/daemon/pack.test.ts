@@ -1,7 +1,17 @@
 import { spawnSync } from "node:child_process";
-import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import {
+  chmodSync,
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  writeFileSync,
+} from "node:fs";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { compiledProgram, packedProgram } from "../../daemon/load-packed.ts";
 import { pack } from "../../daemon/pack.ts";
 import { isPacked, listOfSources, root, type Sources } from "../../daemon/packed.ts";
 import { contractSite } from "./config/contract-site.ts";
@@ -19,7 +29,7 @@ describe("the packed program", () => {
     const [recording, site] = [join(folder, "day.csv"), join(folder, "site.yaml")];
     writeFileSync(site, contractSite);
     writeFileSync(recording, largeRecording());
-    const [ofPacked, ofSources] = [join(packed, "main.js"), join(root, "daemon/main.ts")].map((program, i) => {
+    const [ofPacked, ofSources] = [runsPacked(), join(root, "daemon/main.ts")].map((program, i) => {
       const report = join(folder, `${i}.json`);
       const ran = spawnSync(process.execPath, [program, "analyze", recording, "--site", site, "--json", report], {
         encoding: "utf8",
@@ -29,6 +39,41 @@ describe("the packed program", () => {
     });
     expect(ofPacked).toBe(ofSources);
   }, 120_000);
+
+  it("comes with what V8 has compiled of it, and compiles anew where that is cut off, spoilt, another's or away", () => {
+    const [file, source] = [join(packed, compiledProgram), join(packed, packedProgram)];
+    const compiled = readFileSync(file);
+    const text = readFileSync(source, "utf8");
+    expect(howCompiled()).toBe("taken");
+    const spoilt = Buffer.from(compiled);
+    spoilt.fill(0, 500_000, 504_096);
+    for (const unfit of [spoilt, compiled.subarray(0, -1), compiled.subarray(0, 3)]) {
+      writeFileSync(file, unfit);
+      expect(howCompiled()).toBe("compiled anew");
+    }
+    rmSync(file);
+    expect(howCompiled()).toBe("compiled anew");
+    writeFileSync(file, compiled);
+    writeFileSync(source, text.replace("undercroft", "undercraft"));
+    expect(howCompiled()).toBe("compiled anew");
+    writeFileSync(source, text);
+    expect(howCompiled()).toBe("taken");
+    expect(howCompiled("--max-lazy")).toBe("another V8's");
+  });
+
+  it("writes nothing", () => {
+    const before = readdirSync(packed);
+    chmodSync(packed, 0o555);
+    expect(howCompiled()).toBe("taken");
+    chmodSync(packed, 0o755);
+    expect(readdirSync(packed)).toEqual(before);
+  });
+
+  it("loads none of Node's own modules before it is needed but what command lines are made with", () => {
+    const text = readFileSync(join(packed, packedProgram), "utf8");
+    const atStart = [...text.matchAll(/^let \w+ = require\("node:(.+)"\);$/gm)].map(([, name]) => name);
+    expect(atStart.sort()).toEqual(["child_process", "fs", "path", "process"]);
+  });
 
   it("finds what lies beside its sources", () => {
     const places = placesIn(packed);
@@ -40,7 +85,7 @@ describe("the packed program", () => {
     expect(isPacked(packed)).toBe(true);
     const sources = JSON.parse(readFileSync(listOfSources(packed), "utf8")) as Sources;
     const paths = sources.map(([path]) => path);
-    expect(paths).toEqual(expect.arrayContaining(["daemon/main.ts", "analysis/analyzer.ts", "package.json"]));
+    expect(paths).toEqual(expect.arrayContaining(["daemon/quick-commands.ts", "analysis/analyzer.ts", "package.json"]));
     expect(paths.some((path) => path.includes("zod"))).toBe(false);
     writeFileSync(listOfSources(packed), JSON.stringify(sources.with(1, [paths[1] ?? "", "1 1"])));
     expect(isPacked(packed)).toBe(false);
@@ -63,9 +108,25 @@ function largeRecording(): string {
 
 /** Where files ask for what lies beside them. */
 function placesIn(dist: string): readonly string[] {
-  const ours = readdirSync(dist).filter((name) => name.endsWith(".js"));
-  return ours.flatMap((name) => {
-    const text = readFileSync(join(dist, name), "utf8");
-    return [...text.matchAll(/new URL\("([^"]+\.ts)", import\.meta\.url\)/g)].map(([, path]) => join(dist, path ?? ""));
-  });
+  const text = readFileSync(join(dist, packedProgram), "utf8");
+  return [...text.matchAll(/new URL\("([^"]+\.ts)", require\("url"\)/g)].map(([, path]) => join(dist, path ?? ""));
+}
+
+/** A program that does what the door does with the packed one, and may say how it was compiled. */
+function runsPacked(): string {
+  const program = join(folder, "run-packed.ts");
+  writeFileSync(
+    program,
+    `import { loadPacked } from ${JSON.stringify(join(root, "daemon/load-packed.ts"))};
+const { commands, script } = loadPacked(${JSON.stringify(packed)});
+if (process.argv.includes("--help")) console.error(script.cachedDataRejected);
+await commands.runQuickCommand();\n`,
+  );
+  return program;
+}
+
+function howCompiled(...flags: readonly string[]) {
+  const ran = spawnSync(process.execPath, [...flags, runsPacked(), "analyze", "--help"], { encoding: "utf8" });
+  expect(ran).toMatchObject({ status: 0, stdout: expect.stringContaining("<recording>") });
+  return { false: "taken", true: "another V8's", undefined: "compiled anew" }[ran.stderr.trim()];
 }

@@ -2,14 +2,18 @@ import { spawnSync } from "node:child_process";
 import { chmodSync, copyFileSync, mkdirSync, mkdtempSync, readdirSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { Command } from "commander";
 import { afterAll, describe, expect, it } from "vitest";
+import type { Register } from "../../daemon/command-line.ts";
+import { packedProgram } from "../../daemon/load-packed.ts";
+import { quickCommands } from "../../daemon/quick-commands.ts";
 
 // A checkout without node_modules: the door and, behind it, a program that says with what it was called.
 const folder = mkdtempSync(join(tmpdir(), "undercroft-door-"));
 mkdirSync(join(folder, "daemon"));
 const packageFile = join(folder, "package.json");
 writeFileSync(packageFile, '{ "type": "module" }');
-for (const file of ["daemon/undercroft.js", "daemon/need-packages.js", "daemon/packed.ts"]) {
+for (const file of ["daemon/undercroft.js", "daemon/need-packages.js", "daemon/packed.ts", "daemon/load-packed.ts"]) {
   copyFileSync(new URL(`../../${file}`, import.meta.url), join(folder, file));
 }
 const program = "console.log('program', ...process.argv.slice(2));";
@@ -60,17 +64,19 @@ describe("the door", () => {
     });
   });
 
-  it("takes what was packed of these very sources for analyze, and for nothing else", () => {
+  it("takes what was packed of these very sources for commands that come and go, and for nothing else", () => {
     const source = join(folder, "daemon/main.ts");
     const dist = join(folder, "daemon/dist");
     mkdirSync(dist);
-    writeFileSync(join(dist, "main.js"), "console.log('packed', ...process.argv.slice(2));");
+    const packed = "exports.runQuickCommand = async () => console.log('packed', ...process.argv.slice(2));";
+    writeFileSync(join(dist, packedProgram), packed);
     const list = (mark: string) =>
       writeFileSync(join(dist, "sources.json"), JSON.stringify([["daemon/main.ts", mark]]));
     expect(door(["analyze", "a.csv"])).toMatchObject({ status: 0, stdout: "program analyze a.csv\n" });
     const { size, mtimeMs } = statSync(source);
     list(`${size} ${mtimeMs}`);
-    expect(door(["analyze", "a.csv"])).toMatchObject({ status: 0, stdout: "packed analyze a.csv\n" });
+    for (const command of commandsOf(quickCommands))
+      expect(door([command, "a"])).toMatchObject({ status: 0, stdout: `packed ${command} a\n` });
     expect(door(["run"])).toMatchObject({ status: 0, stdout: "program run\n" });
     list(`${size} ${mtimeMs - 1}`);
     expect(door(["analyze", "a.csv"])).toMatchObject({ status: 0, stdout: "program analyze a.csv\n" });
@@ -94,6 +100,12 @@ describe("the door", () => {
     expect(stderr).toMatch(/^undercroft: the pinned Node cannot be started: spawn \S+\/bin\/node EACCES\n$/);
   });
 });
+
+function commandsOf(registers: readonly Register[]): readonly string[] {
+  const program = new Command();
+  for (const register of registers) register(program);
+  return program.commands.map((command) => command.name());
+}
 
 function door(args: readonly string[], pretendNode?: string, file = "undercroft.js", compiled?: string) {
   const pretend = `Object.defineProperty(process, "versions", { value: { ...process.versions, node: "${pretendNode}" } })`;
