@@ -4,6 +4,7 @@
 import type { AnalyzerState } from "./analyzer-state.ts";
 import { hasExactEdges } from "./cycles/cadence.ts";
 import type { FlowEstimate } from "./cycles/cycle.ts";
+import { pumpedPace } from "./cycles/falling-level.ts";
 import { closelyRead_s } from "./cycles/tracker-context.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
 import { type FloatVolumes, floatVolumes } from "./inflow/float-volumes.ts";
@@ -62,7 +63,8 @@ export function handOverInflow(
     get stop_m3() {
       return floats()?.stop_m3 ?? null;
     },
-    pump: () => (isBlocked(state) ? null : roughly(tracker.capability, middle_m)),
+    pump: () =>
+      isBlocked(state) ? null : (roughly(tracker.capability, middle_m) ?? byFall(state, geometry, middle_m)),
     learn: (volume_m3, run_s, uRun_s) => learnPooled(tracker.capability, volume_m3, run_s, uRun_s),
   };
   const output: ShareOutput = {
@@ -112,6 +114,15 @@ export function handOverInflow(
     const near = to_s - share.upTo_s < bridged * cadence.typical_s;
     pass(share.upTo_s, to_s, near && share.flow !== null ? [share.flow] : null);
   }
+}
+
+/** By how runs that are read off the level lower it, where nothing else tells what the pump moves. */
+function byFall({ levelRuns, cadence }: AnalyzerState, { area_m2 }: BasinGeometry, middle_m: number | null) {
+  const pace = middle_m === null ? null : pumpedPace(levelRuns.fall, cadence.typical_s);
+  if (pace === null || middle_m === null) return null;
+  const { pace_ms, uPace_ms } = pace;
+  const area = area_m2(middle_m);
+  return { flow_m3s: pace_ms * area, uFlow_m3s: uPace_ms * area, degreesOfFreedom: levelRuns.fall.runs };
 }
 
 /** Asked for at every reading, and new with each cycle's trips only. */

@@ -13,6 +13,8 @@ export interface FallingLevel {
   fall_m: number;
   took_s: number;
   runs: number;
+  /** … and by how much they would have, had nothing come in meanwhile. */
+  pumped_m: number;
   /** How fast the level rose in the latest rest; 0 before that is known. */
   rise_ms: number;
   /** The rest before the run under way held readings enough to show what the run does to the level. */
@@ -28,7 +30,7 @@ export interface FallingLevel {
 
 export function newFallingLevel(): FallingLevel {
   const course = { calm: false, stopped: null, before: null, within: 0, first: null, last: null };
-  return { fall_m: 0, took_s: 0, runs: 0, rise_ms: 0, ...course };
+  return { fall_m: 0, took_s: 0, runs: 0, pumped_m: 0, rise_ms: 0, ...course };
 }
 
 /** After a gap the rest before is not known. */
@@ -101,6 +103,9 @@ export function stopsAt_s(
 /** A memory of so many runs. */
 const memory = 50;
 const fewestRuns = 4;
+/** What runs alike in how they fall among the readings leave, as a share; and what is no use any more. Judgement, no source. */
+const uPace = 0.05;
+const vaguePace = 0.2;
 
 /**
  * Two readings or more within a run tell how long it took. Of runs with fewer, as many lie within them on the average as
@@ -119,6 +124,16 @@ function learn(fall: FallingLevel, before: Point, down: Point): void {
   const share = 1 / Math.min(memory, fall.runs);
   fall.fall_m += share * (fall_m - fall.fall_m);
   fall.took_s += share * (took_s - fall.took_s);
+  fall.pumped_m += share * (fall_m + fall.rise_ms * took_s - fall.pumped_m);
+}
+
+/** About what the pump moves, as metres of level a second with its standard uncertainty, by how runs lower it; null before. */
+export function pumpedPace({ pumped_m, took_s, runs }: FallingLevel, interval_s: number) {
+  if (runs < fewestRuns || !(took_s > 0 && interval_s > 0)) return null;
+  const pace_ms = pumped_m / took_s;
+  // Each run is seen too long or too short by about half an interval.
+  const share = Math.hypot(uPace, interval_s / 2 / took_s / Math.sqrt(Math.min(memory, runs)));
+  return share < vaguePace ? { pace_ms, uPace_ms: share * pace_ms } : null;
 }
 
 function isKnown({ calm, took_s, runs }: FallingLevel): boolean {

@@ -7,7 +7,13 @@ import { lostInSpinUp_s } from "./fit-run.ts";
 export interface CycleReading {
   readonly time_s: number;
   readonly volume_m3: number;
-  readonly on: boolean;
+  /** Whether the pump runs; null where nothing tells. */
+  readonly on: boolean | null;
+}
+
+/** What a reading may be of: a rest, a run, or either where nothing tells. */
+export function phasesOf({ on }: CycleReading): readonly boolean[] {
+  return on === null ? [false, true] : [on];
 }
 
 /** Shares of the pump's flow that are tried: evenly over their log odds. */
@@ -77,34 +83,43 @@ export function cycleGrid(active_m3: number, { flow_m3s, uFlow_m3s }: FlowEstima
   return { cells, pumps, pump_m3s, prior, inflow_m3s, rest_s, spinUp_s, fall_s };
 }
 
-/** Per cell: density of the second reading's place in its cycle, given that of the first. */
+/**
+ * Per cell: density of the second reading's place in its cycle, given that of the first; of a reading that may be of a rest or
+ * of a run, with the share of either phase, so that it is a density of the level.
+ *
+ * @param fromOn, toOn whether the pump runs at either
+ */
 export function likelihood(
   into: Float64Array,
   from: CycleReading,
+  fromOn: boolean,
   to: CycleReading,
+  toOn: boolean,
   stop_m3: number,
   active_m3: number,
   { cells, rest_s, spinUp_s, fall_s }: CycleGrid,
 ): void {
   const [fullBefore, fullAfter] = [(from.volume_m3 - stop_m3) / active_m3, (to.volume_m3 - stop_m3) / active_m3];
+  const either = to.on === null;
   if (isOutside(fullBefore) || isOutside(fullAfter)) {
-    into.fill(1, 0, cells);
+    into.fill(either ? 1 / 2 : 1, 0, cells);
     return;
   }
   const length_s = to.time_s - from.time_s;
   const returned = returnedOf_m3(active_m3) / active_m3;
-  const [a, b] = [gone(from.on, fullBefore, returned), gone(to.on, fullAfter, returned)];
+  const [a, b] = [gone(fromOn, fullBefore, returned), gone(toOn, fullAfter, returned)];
   for (let c = 0; c < cells; c += 1) {
     const rest = rest_s[c] as number;
     const fall = fall_s[c] as number;
     const runsFrom_s = rest + (spinUp_s[c] as number);
     const perSecond = 1 / (runsFrom_s + fall);
-    const there_s = (from.on ? runsFrom_s + fall * a : rest * a) + length_s;
-    const apart = ((to.on ? runsFrom_s + fall * b : rest * b) - there_s) * perSecond;
+    const there_s = (fromOn ? runsFrom_s + fall * a : rest * a) + length_s;
+    const apart = ((toOn ? runsFrom_s + fall * b : rest * b) - there_s) * perSecond;
     const off = apart - Math.round(apart);
     const variance = uPlace * uPlace + uCycle * uCycle * length_s * perSecond;
     const squares = (off * off) / variance;
-    into[c] = squares > farOff ? wrong : wrong + (density * Math.exp(-squares / 2)) / Math.sqrt(variance);
+    const near = squares > farOff ? 0 : (density * Math.exp(-squares / 2)) / Math.sqrt(variance);
+    into[c] = either ? wrong / 2 + near * (toOn ? fall : rest) * perSecond : wrong + near;
   }
 }
 

@@ -1,6 +1,6 @@
-// Inflow from one reading to the next where whole runs fall between them: the level and whether the pump runs say how far
-// each reading lies in its cycle, and only one course of the inflow, for a pump that is about known, takes it from each to
-// the next. Bayes' rule on a grid of inflow and pump, there and back (forward-backward).
+// Inflow from one reading to the next where whole runs fall between them: the level and, if that is told, whether the pump
+// runs say how far each reading lies in its cycle, and only one course of the inflow, for a pump that is about known, takes
+// it from each to the next. Bayes' rule on a grid of inflow and pump, there and back (forward-backward).
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import { workplace } from "../statistics/workplace.ts";
@@ -11,6 +11,7 @@ import {
   highestOdds,
   likelihood,
   lowestOdds,
+  phasesOf,
   shares,
   spacing,
   uCycle,
@@ -47,6 +48,7 @@ const notMadeGood = 0.3;
 
 const forwardIn = workplace();
 const backwardIn = workplace();
+const nextIn = workplace();
 const likelyIn = workplace();
 const spareIn = workplace();
 
@@ -55,7 +57,7 @@ const spareIn = workplace();
  * @param stop_m3  stored volume at which the pump stops, and `active_m3` more where it starts
  * @param pump     what it moves, as far as is known
  * @param before_m3s about what came in at the beginning; null where that is not known
- * @param from     the first reading of those over which the mean is asked for; those before only help
+ * @param asked    the first reading of those over which the mean is asked for; those before only help
  * @returns null where nothing follows
  */
 export function followCycles(
@@ -64,61 +66,80 @@ export function followCycles(
   active_m3: number,
   pump: FlowEstimate,
   before_m3s: number | null = null,
-  from = 0,
+  asked = 0,
 ): Followed | null {
   const steps = readings.length - 1;
   if (steps < 2) return null;
   const grid = cycleGrid(active_m3, pump);
   const { cells, pumps } = grid;
-  const forward = forwardIn(steps * cells);
+  const phases = readings.map(phasesOf);
+  const most = Math.max(...phases.map(({ length }) => length));
+  // Of each phase that a reading may be of, one after the other.
+  const forward = forwardIn(steps * most * cells);
   const likely = likelyIn(cells);
-  const now = backwardIn(cells);
+  const now = backwardIn(most * cells);
+  const next = nextIn(most * cells);
   const spare = spareIn(cells);
   const length_s = (readings[steps] as CycleReading).time_s - (readings[0] as CycleReading).time_s;
   const changes = (change * length_s) / steps / 60;
   const kernel = kernelOf(Math.max(leastChange, (changes * (shares - 1)) / (highestOdds - lowestOdds)));
+  const spread = (of: Float64Array, count: number) => {
+    for (let k = 0; k < count; k += 1) diffuse(of.subarray(k * cells, (k + 1) * cells), spare, kernel, pumps);
+  };
+  const phasesAt = (i: number) => (phases[i] as readonly boolean[]).length;
+  /** From reading `i` to the next, or back: what is known at the one, into `next` for the other. */
+  const step = (i: number, back: boolean) => {
+    const [from, to] = [phasesAt(i), phasesAt(i + 1)];
+    next.fill(0, 0, (back ? from : to) * cells);
+    for (let a = 0; a < from; a += 1) {
+      for (let b = 0; b < to; b += 1) {
+        const [one, other] = [readings[i] as CycleReading, readings[i + 1] as CycleReading];
+        likelihood(likely, one, phases[i]?.[a] === true, other, phases[i + 1]?.[b] === true, stop_m3, active_m3, grid);
+        const [source, target] = back ? [b * cells, a * cells] : [a * cells, b * cells];
+        for (let c = 0; c < cells; c += 1)
+          next[target + c] = (next[target + c] as number) + (now[source + c] as number) * (likely[c] as number);
+      }
+    }
+  };
+  const atFirst = phasesAt(0);
   for (let c = 0; c < cells; c += 1) {
     const off = before_m3s === null ? 0 : Math.log((grid.inflow_m3s[c] as number) / before_m3s) / uBefore;
-    now[c] = (grid.prior[Math.floor(c / shares)] as number) * (anew + Math.exp((-off * off) / 2));
+    const prior = (grid.prior[Math.floor(c / shares)] as number) * (anew + Math.exp((-off * off) / 2));
+    for (let a = 0; a < atFirst; a += 1) now[a * cells + c] = prior / atFirst;
   }
   let fits = 0;
   for (let i = 0; i < steps; i += 1) {
-    likelihood(likely, readings[i] as CycleReading, readings[i + 1] as CycleReading, stop_m3, active_m3, grid);
+    step(i, false);
+    const count = phasesAt(i + 1);
     let sum = 0;
-    for (let c = 0; c < cells; c += 1) {
-      now[c] = (now[c] as number) * (likely[c] as number);
-      sum += now[c] as number;
-    }
+    for (let c = 0; c < count * cells; c += 1) sum += next[c] as number;
     if (!(sum > 0)) return null;
     fits += Math.log(sum);
-    for (let c = 0; c < cells; c += 1) {
-      now[c] = (now[c] as number) / sum;
-      forward[i * cells + c] = now[c] as number;
-    }
-    diffuse(now, spare, kernel, pumps);
+    for (let c = 0; c < count * cells; c += 1) now[c] = (next[c] as number) / sum;
+    forward.set(now.subarray(0, count * cells), i * most * cells);
+    spread(now, count);
   }
-  now.fill(1, 0, cells);
+  now.fill(1, 0, most * cells);
   const seen = noMoments(steps, pumps);
   for (let i = steps - 1; i >= 0; i -= 1) {
-    noteMoments(seen, grid, forward.subarray(i * cells, (i + 1) * cells), now, i, i >= from);
+    const known = forward.subarray(i * most * cells, i * most * cells + phasesAt(i + 1) * cells);
+    noteMoments(seen, grid, known, now, i, i >= asked);
     if (i === 0) break;
-    likelihood(likely, readings[i] as CycleReading, readings[i + 1] as CycleReading, stop_m3, active_m3, grid);
-    let most = 0;
-    for (let c = 0; c < cells; c += 1) {
-      now[c] = (now[c] as number) * (likely[c] as number);
-      most = Math.max(most, now[c] as number);
-    }
-    for (let c = 0; c < cells; c += 1) now[c] = (now[c] as number) / most;
-    diffuse(now, spare, kernel, pumps);
+    step(i, true);
+    const count = phasesAt(i);
+    let highest = 0;
+    for (let c = 0; c < count * cells; c += 1) highest = Math.max(highest, next[c] as number);
+    for (let c = 0; c < count * cells; c += 1) now[c] = (next[c] as number) / highest;
+    spread(now, count);
   }
   const { flow_m3s, u_m3s } = seen;
-  const asked_s = (readings[steps] as CycleReading).time_s - (readings[from] as CycleReading).time_s;
-  const weights = seen.weight.map((weight) => weight / (steps - from));
+  const asked_s = (readings[steps] as CycleReading).time_s - (readings[asked] as CycleReading).time_s;
+  const weights = seen.weight.map((weight) => weight / (steps - asked));
   const byPump_m3s = seen.first.map((first, j) => first / Math.max(1e-300, seen.weight[j] as number));
   const mean = momentsOf(byPump_m3s, weights);
   const moves = momentsOf(grid.pump_m3s, weights);
   const uPump_m3s = Math.max(moves.sd, finest * spacing * moves.mean);
-  const uOne_m3s = average(u_m3s.slice(from));
+  const uOne_m3s = average(u_m3s.slice(asked));
   return {
     flow_m3s,
     u_m3s,
@@ -162,10 +183,11 @@ function noteMoments(
   asked: boolean,
 ): void {
   let sum = 0;
-  for (let c = 0; c < cells; c += 1) sum += (forward[c] as number) * (backward[c] as number);
+  for (let at = 0; at < forward.length; at += 1) sum += (forward[at] as number) * (backward[at] as number);
   let [mean, square] = [0, 0];
-  for (let c = 0; c < cells; c += 1) {
-    const p = ((forward[c] as number) * (backward[c] as number)) / sum;
+  for (let at = 0; at < forward.length; at += 1) {
+    const p = ((forward[at] as number) * (backward[at] as number)) / sum;
+    const c = at % cells;
     const q = inflow_m3s[c] as number;
     mean += p * q;
     square += p * q * q;

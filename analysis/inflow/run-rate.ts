@@ -50,12 +50,29 @@ function rateOfRun(
       late === null ? null : plus(late, after?.first?.inflow ?? null),
     );
   }
-  if (whole !== null) return fromFullSpeed(plus(whole, inflow), whole, ended, capability, context);
+  if (whole !== null) {
+    const rate = fromFullSpeed(plus(whole, inflow), whole, ended, capability, context);
+    return context.inferred && context.interval_s >= coarse_s && isBelied(rate, ended, after, drainBack) ? null : rate;
+  }
   // Where most runs hold readings enough, those in which too few fell are the ones that look short.
   const usuallySeen = context.typicalRun_s > 1.5 * context.interval_s;
   if (context.hasLevel && context.interval_s >= coarse_s && usuallySeen) return null;
   const moved = rateFromEnds(cycle, before, after, inflow, context, drainBack);
   return moved ?? rateFromActiveVolume(context, cycle.run_s, inflow);
+}
+
+/** By so much of it a rate may miss what the rests on either side show to be gone. */
+const belied = 0.4;
+
+/** Where few readings fell into a run that was read off the level, one that is of a rest makes its fall too slow or too quick. */
+function isBelied(
+  rate: FlowEstimate | null,
+  { cycle, before }: EndedRun,
+  after: RestSummary | null,
+  drainBack: DrainBack | null,
+): boolean {
+  const moved_m3 = movedVolume_m3(cycle, before, after, drainBack);
+  return rate !== null && moved_m3 !== null && Math.abs(rate.flow_m3s * cycle.run_s - moved_m3) > belied * moved_m3;
 }
 
 /** Of the rests on either side, near the run. */

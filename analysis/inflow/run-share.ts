@@ -2,7 +2,6 @@
 // leads nowhere, by the share of them at which the pump runs. Says when that is so, and takes over until it no longer is.
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
-import type { CycleReading } from "./cycle-grid.ts";
 import { lostInSpinUp_s } from "./fit-run.ts";
 import { followCycles } from "./follow-cycles.ts";
 import { type Mark, type OverStretch, overStretch, type PumpedByShare, type SparseContext } from "./over-stretch.ts";
@@ -161,7 +160,7 @@ function noteMark(state: RunShareState, reading: SparseReading, context: SparseC
 
 function isCrowded({ marks, standIns, on }: RunShareState, { byLevel }: SparseContext): boolean {
   const now = marks.at(-1);
-  const then = marks[marks.length - 1 - (byLevel && on !== null ? lookedAt.byLevel : lookedAt.bySignal)];
+  const then = marks[marks.length - 1 - (byLevel ? lookedAt.byLevel : lookedAt.bySignal)];
   if (now === undefined || then === undefined) return false;
   return now.runs - then.runs >= crowded || (on !== null && standIns >= mostStandIns);
 }
@@ -216,7 +215,7 @@ function follow(state: RunShareState, from: Mark, context: SparseContext): Follo
   const now = marks.at(-1) as Mark;
   if (pump === null || active_m3 === null || stop_m3 === null || first < 0 || first > marks.length - 3) return null;
   if (marks.length - first > mostFollowed) return null;
-  const readings = marks.slice(Math.max(0, first - helping)).filter(isSignalled);
+  const readings = marks.slice(Math.max(0, first - helping));
   const asked = readings.findIndex(({ time_s }) => time_s >= from.time_s);
   if (asked < 0 || asked > readings.length - 3) return null;
   const known_m3s = state.flow?.flow_m3s ?? 0;
@@ -229,27 +228,25 @@ function follow(state: RunShareState, from: Mark, context: SparseContext): Follo
   const inflow = { flow_m3s, uFlow_m3s: along.uMean_m3s, degreesOfFreedom: along.pump.degreesOfFreedom };
   const { flow_m3s: moves_m3s, uFlow_m3s } = along.pump;
   state.pump = { ...along.pump, uFlow_m3s: Math.hypot(uFlow_m3s, uPumpChange * moves_m3s) };
-  const risen_m3 = now.volume_m3 - from.volume_m3;
+  const volume_m3 = flow_m3s * length_s - (now.volume_m3 - from.volume_m3);
+  const starts = startsOfStretch(from.time_s, flows, steps_s, inflow, along.pump, active_m3);
+  const ran_s = now.ran_s - from.ran_s;
   return {
     inflow,
-    starts: startsOfStretch(from.time_s, flows, steps_s, inflow, along.pump, active_m3),
+    starts,
     parts: flows.map((flow, i) => ({
       ...inflow,
       flow_m3s: flow,
       uBend_m3s: leftOver * (along.u_m3s[asked + i] ?? 0),
     })),
     pumped: {
-      volume_m3: flow_m3s * length_s - risen_m3,
+      volume_m3,
       uVolume_m3: inflow.uFlow_m3s * length_s,
-      run_s: now.ran_s - from.ran_s,
+      run_s: Number.isNaN(ran_s) ? volume_m3 / moves_m3s + lostInSpinUp_s * starts.starts : ran_s,
     },
     uByChance_m3s: inflow.uFlow_m3s,
     counted: null,
   };
-}
-
-function isSignalled(mark: Mark): mark is Mark & CycleReading {
-  return mark.on !== null;
 }
 
 function surest(a: FlowEstimate | null, b: FlowEstimate | null): FlowEstimate | null {
@@ -269,7 +266,7 @@ function learnFrom(found: OverStretch | null, context: SparseContext): void {
 /** Few enough runs, for long enough, to follow each. */
 function isRoomy(state: RunShareState, context: SparseContext): boolean {
   const { marks, from, on } = state;
-  const room = context.byLevel && on !== null ? roomy.byLevel : roomy.bySignal;
+  const room = context.byLevel ? roomy.byLevel : roomy.bySignal;
   const now = marks.at(-1) as Mark;
   if (now.time_s - (from as Mark).time_s < fewest * context.interval_s) return false;
   const then = marks[Math.max(0, marks.length - lately)] as Mark;

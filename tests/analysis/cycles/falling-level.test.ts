@@ -6,6 +6,7 @@ import {
   newFallingLevel,
   noteWithin,
   type Point,
+  pumpedPace,
   stopsAt_s,
 } from "../../../analysis/cycles/falling-level.ts";
 import { letWait, nothingWaits } from "../../../analysis/cycles/waiting-samples.ts";
@@ -43,6 +44,20 @@ describe("the edges of a run between readings far apart", () => {
       expect(Math.abs(startedAt_s - start_s)).toBeLessThan(0.1);
       expect(Math.abs(stoppedAt_s - start_s - 33)).toBeLessThan(0.1);
     }
+  });
+
+  it("tell about what the pump moves, while readings are close enough together for that", () => {
+    const learned = (every_s: number) => {
+      const fall = newFallingLevel();
+      for (let i = 0; i < 60; i += 1) date(fall, every_s, 2000 + i * 2033, 33);
+      return pumpedPace(fall, every_s);
+    };
+    // 0.2 m in 33 s, and 0.1 mm/s that comes in.
+    const { pace_ms, uPace_ms } = learned(10) ?? { pace_ms: Number.NaN, uPace_ms: Number.NaN };
+    expect(pace_ms).toBeCloseTo(0.2 / 33 + 0.0001, 5);
+    expect(uPace_ms / pace_ms).toBeLessThan(0.06);
+    expect(learned(150)).toBeNull();
+    expect(pumpedPace(newFallingLevel(), 10)).toBeNull();
   });
 
   it("are learned no worse by a run whose readings are alike, or the later one higher, by a coarse step or by noise", () => {

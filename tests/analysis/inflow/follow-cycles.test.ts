@@ -77,6 +77,16 @@ describe("cycles that are followed", () => {
     expect(meanOf(found?.flow_m3s ?? []) / 6e-4).toBeCloseTo(1, 1.3);
   });
 
+  it("give it by the level alone, too, where nothing tells of the pump", () => {
+    for (const every_s of [10, 15, 30]) {
+      const readings = basin(every_s, 36, () => 6e-4).map((one) => ({ ...one, on: null }));
+      const found = followCycles(readings, stop_m3, active_m3, known(1.1 * pump_m3s, 0.2));
+      expect(Math.abs(meanOf(found?.flow_m3s ?? []) / 6e-4 - 1)).toBeLessThan(0.02);
+      expect(Math.abs((found?.pump.flow_m3s ?? 0) / pump_m3s - 1)).toBeLessThan(0.03);
+      expect(found?.fits).toBeGreaterThan(0.7);
+    }
+  });
+
   it("lead nowhere where levels and runs follow from nothing", () => {
     const wild = Array.from({ length: 36 }, (_, i) => ({
       time_s: 30 * i,

@@ -54,6 +54,15 @@ describe("finalRate", () => {
     expect(rateOf(run(20, 1e-3, null), rest(3 * inflow_m3s))?.flow_m3s).toBeCloseTo(1.2e-3, 12);
   });
 
+  it("is not known of a run read off a few levels whose fall is far from what was gone after it", () => {
+    const seldom = { ...context, inferred: true, interval_s: 10, longInterval_s: 10 };
+    const by = (fall_m3s: number) => finalRate(run(20, fall_m3s, null), rest(), newCapability(), seldom, null);
+    // 20 L gone and 2 L come in within 20 s: 66 L/min.
+    expect(by(0.9e-3)?.flow_m3s).toBeCloseTo(1e-3, 12);
+    expect(by(0.3e-3)).toBeNull();
+    expect(by(2e-3)).toBeNull();
+  });
+
   it("is the mean of both ends of a long run, each with the inflow of the rest beside it", () => {
     // 60 and 6 at first, 45 and 21 at last: 66 L/min at either end.
     expect(rateOf(run(300, 1e-3, 0.75e-3), rest(3.5e-4))?.flow_m3s).toBeCloseTo(1.1e-3, 12);

@@ -72,7 +72,19 @@ describe("inflow read too seldom to follow the runs", { timeout: 60_000 }, () =>
     expect(Math.abs(summary.totals.most_starts_in_an_hour / most - 1)).toBeLessThan(0.1);
   });
 
-  it("is not known by the level alone, and peaks are then said to be at least so high", () => {
+  // The site has no curve: what the pump moves is known by how runs lower the level before the storm.
+  it.each([10, 15])("comes out by the level alone, read every %i s", (every_s) => {
+    const { readings, mean_m3s } = readAt(every_s, pump_m3s, 84, storm(peak_m3s, 60 * hour_s, 14 * hour_s), false);
+    const { inflow, totals } = analyse(smallSite, readings).summary;
+    expect(Math.abs((inflow.mean_lpm ?? 0) / (mean_m3s * lpm) - 1)).toBeLessThan(0.02);
+    for (const window of ["60", "600", "3600"] as const) {
+      expect(Math.abs((inflow.peak[window]?.lpm ?? 0) / (4.7e-4 * lpm) - 1)).toBeLessThan(0.04);
+      expect(inflow.peak[window]?.at_least).toBeUndefined();
+    }
+    expect(Math.abs((totals.pumped_l ?? 0) / (mean_m3s * 84 * hour_s * 1000) - 1)).toBeLessThan(0.03);
+  });
+
+  it("is not known by the level alone where that is read more seldom, and peaks are then said to be at least so high", () => {
     const { readings } = readAt(60, pump_m3s, 96, storm(peak_m3s, 60 * hour_s, 14 * hour_s), false);
     const { inflow } = analyse(smallSite, readings).summary;
     expect(inflow.peak["3600"]?.at_least).toBe(true);
