@@ -33,6 +33,7 @@ import { forgetMoment } from "./forget-moment.ts";
 import { basinGeometry } from "./geometry/basin.ts";
 import { handOverInflow, type PassInflow } from "./hand-over-inflow.ts";
 import { expectedFlows } from "./hydraulics/expected-flow.ts";
+import { disprove } from "./inflow/doubted.ts";
 import { byShare } from "./inflow/run-share.ts";
 import { passInflow } from "./pass-inflow.ts";
 import { noteChannels } from "./readings/channel-watch.ts";
@@ -106,6 +107,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       noteStart(state.tally, time_s);
     },
     inflow: (from_s, to_s, parts, standsIn) => inflow.ofCycles(from_s, to_s, parts, standsIn),
+    leapt: (volume_m3) => disprove(state.doubted, state.peaks, "leapt", volume_m3),
   });
   const passOn: PassInflow = (from_s, to_s, parts, joined) => {
     look.tellNews();

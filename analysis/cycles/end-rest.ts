@@ -4,14 +4,15 @@ import { inflowFromActiveVolume } from "../inflow/active-volume.ts";
 import { betweenTrips, type UsualRest } from "../inflow/between-trips.ts";
 import { towardsCalm } from "../inflow/calm-mean.ts";
 import { fitRest, type RestFit } from "../inflow/fit-rest.ts";
+import { type LikelyLeap, leapOrWater, withDoubtfulPour, withFall } from "../inflow/leap-or-water.ts";
 import { takeOutLeapsBack } from "../inflow/leapt-back.ts";
-import { takeOutPour, withPour } from "../inflow/poured-in.ts";
+import { type Pour, takeOutFall, takeOutPour, withPour } from "../inflow/poured-in.ts";
 import { noteSampleSd } from "../inflow/rest-memory.ts";
 import { learnDrift } from "../inflow/sensor-drift.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
 import type { Cycle } from "./cycle.ts";
 import { chatterRun_s, type RestSummary } from "./ended-run.ts";
-import { inflowTowards, isVagueBeside, passInflow, withResolution } from "./rest-inflow.ts";
+import { inflowTowards, isVagueBeside, passInflow, withDoubtOfLeap, withResolution } from "./rest-inflow.ts";
 import { isMixed } from "./run-parts.ts";
 import { curveSamples, stood } from "./samples.ts";
 import { settle } from "./settle-run.ts";
@@ -41,11 +42,12 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
     !runsWentUnseen(state.samples, context)
       ? fitWithPour(state, context, duration_s, startSeen && stopSeen)
       : nothingFitted;
-  const { fit, poured } = isLoss(fitted, duration_s) ? nothingFitted : fitted;
+  const { fit, poured, leap } = isLoss(fitted, duration_s) ? nothingFitted : fitted;
   const shown = fit ? ({ ...withResolution(fit, context), method: "fill-slope" } as const) : null;
   const share = fit ? (fit.seenTo_s - fit.seenFrom_s) / duration_s : 0;
   const whole = startSeen && stopSeen && state.overRim < surelyOver && !context.keptDown;
-  const inflow = share >= mostOfRest ? shown : whole ? inflowFromActiveVolume(context, duration_s) : null;
+  const seen = shown && fit && share >= mostOfRest ? withDoubtOfLeap(shown, fit) : null;
+  const inflow = seen ?? (whole ? inflowFromActiveVolume(context, duration_s) : null);
   const byCurve: RestSummary = {
     inflow,
     rest_s: stopSeen ? duration_s : null,
@@ -54,6 +56,7 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
     sampleSd_m3: fit?.sampleSd_m3 ?? null,
     first: inflow === null ? null : inflowTowards("beginning", fit, inflow, from_s, to_s),
     last: inflow === null ? null : inflowTowards("end", fit, inflow, from_s, to_s),
+    leap,
   };
   // Two pumps' floats trip at levels of their own, and a level that tells of the runs itself is no second witness.
   if (!context.inferred && onlyFirstRan(state)) {
@@ -64,7 +67,7 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
   const summary = storm === null ? byCurve : { ...byCurve, first: storm.first ?? byCurve.first, last: storm.last };
   if (fit !== undefined && !poured) noteSampleSd(state.memory, fit.sampleSd_m3, state.samples.count);
   const movedBefore_m3s = state.moved_m3s;
-  const calm = storm === null && fit !== undefined && share >= mostOfRest ? shown : null;
+  const calm = storm === null && fit !== undefined && !fit.leapParts && share >= mostOfRest ? shown : null;
   state.moved_m3s = calm === null ? 0 : towardsCalm(state.calm, calm, (from_s + to_s) / 2);
   const moved_m3s = (movedBefore_m3s + state.moved_m3s) / 2;
   settle(state, context, summary, stopSeen ? (fit?.drainBack ?? null) : null, storm?.run ?? null, moved_m3s);
@@ -79,9 +82,10 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
 interface Fitted {
   readonly fit: RestFit | undefined;
   readonly poured: boolean;
+  readonly leap: LikelyLeap | null;
 }
 
-const nothingFitted: Fitted = { fit: undefined, poured: false };
+const nothingFitted: Fitted = { fit: undefined, poured: false, leap: null };
 
 /** No basin loses water within a minute of rest: the pump ran between two readings, or the surface rocked. */
 const losesIn_s = 60;
@@ -108,6 +112,10 @@ function courseInStorm(
 
 /** A sensor of coarser steps shows nothing of what a closing valve lets back, and makes up as much of what it does not. */
 const hidesReturn_m3 = 0.002;
+/** Between readings farther apart a whole run may go by unseen. */
+const fallsSeen_s = 12;
+/** Floats close no better than this; common practice, no source. */
+const leastScatter_m = 0.002;
 const noReturn = { returns: null, mostReturn_m3: 0 };
 
 function fitWithPour(state: TrackerState, context: TrackerContext, duration_s: number, endsSeen: boolean): Fitted {
@@ -115,6 +123,7 @@ function fitWithPour(state: TrackerState, context: TrackerContext, duration_s: n
   const step_m3 = Number.isFinite(resolution_m) ? resolution_m * geometry.area_m2(basin.stopLevel_m ?? 0) : 0;
   const samples = curveSamples(state.samples);
   takeOutLeapsBack(samples, step_m3);
+  const fall = context.interval_s <= fallsSeen_s ? takeOutFall(samples, step_m3) : null;
   const sudden = takeOutPour(samples, step_m3);
   const how = howToFit(state, context);
   const fit = fitRest(
@@ -122,11 +131,35 @@ function fitWithPour(state: TrackerState, context: TrackerContext, duration_s: n
     duration_s,
     step_m3 > hidesReturn_m3 ? { ...how, ...noReturn, step_m3 } : { ...how, step_m3 },
   );
-  if (fit === undefined) return { fit, poured: sudden !== null };
-  if (sudden !== null) return { fit: withPour(fit, sudden), poured: true };
+  if (fall !== null) context.output.leapt(-fall.volume_m3);
+  const after = fit && fall !== null ? withFall(fit, fall) : fit;
+  if (after !== undefined && sudden !== null) return withSudden(after, sudden, state, context, endsSeen);
+  if (after === undefined || fall !== null) return { fit: after, poured: sudden !== null || fall !== null, leap: null };
   const usual = endsSeen ? usualRest(state, context) : null;
-  const whole = usual && betweenTrips(fit, samples, duration_s, usual, uEdges_s(context));
-  return { fit: whole ?? fit, poured: whole !== null };
+  const whole = usual && betweenTrips(after, samples, duration_s, usual, uEdges_s(context));
+  return { fit: whole ?? after, poured: whole !== null, leap: null };
+}
+
+/** The float that closed at the end of the rest says whether it was water; a leap must show when it opens, too. */
+function withSudden(
+  fit: RestFit,
+  sudden: Pour,
+  state: TrackerState,
+  context: TrackerContext,
+  endsSeen: boolean,
+): Fitted {
+  const { before, trips, pumps } = state;
+  const { volume_m3 } = sudden;
+  const usual = pumps.origin === null ? usualTrips(trips) : null;
+  const closedAt_m3 = before?.endVolume_m3 ?? null;
+  const doubted = { fit: withDoubtfulPour(fit, sudden), poured: true, leap: null };
+  if (!endsSeen || usual === null || closedAt_m3 === null || fit.endVolume_m3 === null) return doubted;
+  const scatter_m3 = Math.max(usual.scatterStart_m, leastScatter_m) * context.geometry.area_m2(usual.start_m);
+  const rises_m3s = before?.last?.inflow.flow_m3s ?? 0;
+  const uTrip_m3 = Math.SQRT2 * Math.hypot(scatter_m3, rises_m3s * uEdges_s(context));
+  const verdict = leapOrWater(volume_m3, fit.endVolume_m3 + volume_m3 - closedAt_m3, uTrip_m3);
+  if (verdict === "water") return { fit: withPour(fit, sudden), poured: true, leap: null };
+  return verdict === null ? doubted : { ...doubted, leap: { volume_m3, inflow: fit.inflow, uTrip_m3 } };
 }
 
 /** Where the float of a pump that stands alone trips; null until it is learned. */

@@ -4,6 +4,7 @@ import type { BasinGeometry } from "../geometry/basin.ts";
 import { rateFromActiveVolume } from "../inflow/active-volume.ts";
 import { fitRun, type RunFit, spinUp_s } from "../inflow/fit-run.ts";
 import { lateStart_s } from "../inflow/late-start.ts";
+import type { LikelyLeap } from "../inflow/leap-or-water.ts";
 import type { ShortStretchState } from "../inflow/short-stretch.ts";
 import { type VolumeCourse, volumeCourse } from "../inflow/volume-course.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
@@ -29,6 +30,8 @@ export interface RestSummary {
   /** Inflow towards its beginning and towards its end: what the runs on either side begin and end with. */
   readonly first: InflowAt | null;
   readonly last: InflowAt | null;
+  /** A leap that may have been the sensor's, while the rest has it in its inflow. */
+  readonly leap?: LikelyLeap | null;
 }
 
 /** A run that has ended and waits for the rest after it. */

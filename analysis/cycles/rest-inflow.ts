@@ -1,5 +1,6 @@
 // The inflow of a rest: how well it is known, what it was towards either end, and its course as it is handed on.
 
+import { uDoubt_m3s } from "../inflow/doubted.ts";
 import type { RestFit } from "../inflow/fit-rest.ts";
 import { shareOfBends, uBend_m3s } from "../inflow/share-of-bends.ts";
 import type { FlowEstimate } from "./cycle.ts";
@@ -47,6 +48,13 @@ export function withResolution(fit: RestFit, { geometry, resolution_m }: Tracker
   return { ...fit.inflow, uFlow_m3s: Math.hypot(fit.inflow.uFlow_m3s, step_m3 / Math.sqrt(6) / steps / duration_s) };
 }
 
+/** All or none of a leap in doubt has come in: the uncertainty of the rest's inflow holds both. */
+export function withDoubtOfLeap<Flow extends FlowEstimate>(inflow: Flow, { leapParts }: RestFit): Flow {
+  const [flow_m3s = 0] = leapParts?.(1) ?? [];
+  const u_m3s = uDoubt_m3s({ doubt: { kind: "leapt", flow_m3s } });
+  return u_m3s === 0 ? inflow : { ...inflow, uFlow_m3s: Math.hypot(inflow.uFlow_m3s, u_m3s) };
+}
+
 export function isVagueBeside(inflow: FlowEstimate | null, known: FlowEstimate | null, duration_s: number): boolean {
   if (known === null || duration_s > shortRest_s) return false;
   if (inflow === null) return true;
@@ -80,10 +88,11 @@ export function passInflow(
   const parts = Math.min(mostParts, Math.max(1, Math.round((seenTo_s - seenFrom_s) / part_s)));
   const steadied = shareOfBends(fit);
   const mean_m3s = fit.inflow.flow_m3s;
-  const flows = fit.inflowParts(parts).map((flow_m3s) => ({
+  const uLeaps_m3s = fit.uLeapParts?.(parts);
+  const flows = fit.inflowParts(parts).map((flow_m3s, i) => ({
     ...shown,
     flow_m3s: mean_m3s + steadied * (flow_m3s - mean_m3s) + state.moved_m3s,
-    uBend_m3s: uBend_m3s(steadied, flow_m3s - mean_m3s),
+    uBend_m3s: Math.hypot(uBend_m3s(steadied, flow_m3s - mean_m3s), uLeaps_m3s?.[i] ?? 0),
   }));
   output.inflow(from_s + seenFrom_s, last_s, doubtIn(flows, fit));
   if (last_s < to_s) output.inflow(last_s, to_s, null);

@@ -3,6 +3,7 @@
 import type { DrainBack } from "../inflow/drain-back.ts";
 import { spinUp_s } from "../inflow/fit-run.ts";
 import { inflowDuringRun } from "../inflow/inflow-during-run.ts";
+import { type LikelyLeap, leapOrWater } from "../inflow/leap-or-water.ts";
 import { capabilityAt } from "../inflow/pump-capability.ts";
 import { noteRunTime } from "../inflow/pump-history.ts";
 import { learnedLag } from "../inflow/return-profile.ts";
@@ -86,8 +87,11 @@ export function settle(
   // What a slow sensor has still to show of the run hides what runs back meanwhile.
   const drainBack = lagOfSensor_s(state, context) > 0 ? null : returned(state, context, ended, after, fitted);
   const pumpRate = finalRate(ended, after, learned.capability, context, drainBack);
+  const leap = sensorsLeap(ended, after);
+  if (leap !== null) context.output.leapt(leap.volume_m3);
   const cycle: Cycle = {
     ...ended.cycle,
+    ...(leap !== null && { inflow: { ...leap.inflow, method: "fill-slope" } }),
     stopLevel_m: stopLevel_m(ended, after, drainBack, context),
     pumpRate,
     drainBack_m3: drainBack?.volume_m3 ?? null,
@@ -109,6 +113,14 @@ export function settle(
   const trips = tripsOfRun(ended, after, pumpRate, drainBack?.volume_m3 ?? 0, context);
   // Of runs that nobody can follow one by one the levels say nothing of the float.
   if (trips !== null && context.hasLevel && !context.byShare) noteTrips(state.trips, trips);
+}
+
+/** A leap before the run, by which the level was still higher after it. */
+function sensorsLeap({ before }: EndedRun, after: RestSummary | null): LikelyLeap | null {
+  const leap = before?.leap ?? null;
+  if (leap === null || before?.startVolume_m3 == null || after?.startVolume_m3 == null) return null;
+  const moved_m3 = after.startVolume_m3 - before.startVolume_m3;
+  return leapOrWater(leap.volume_m3, moved_m3, leap.uTrip_m3) === "leap" ? leap : null;
 }
 
 /**

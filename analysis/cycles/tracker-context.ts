@@ -18,6 +18,8 @@ export interface TrackerOutput {
    */
   inflow(from_s: number, to_s: number, parts: readonly FlowEstimate[] | null, standsIn?: boolean): void;
   start(time_s: number): void;
+  /** It is known now that a leap of the level by so much, not long ago, was the sensor's, and no inflow. */
+  leapt(volume_m3: number): void;
 }
 
 export interface TrackerContext {

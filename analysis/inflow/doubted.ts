@@ -43,8 +43,18 @@ const apart = 6;
 const mostOfLeak = 2.5;
 /** A leap is the sensor's where it is as much as the trips have moved by, but for this share. */
 const alike = 0.3;
-/** How well what is left out is known, as a share of it. Judgement, no source. */
+/** How well water that ran back is known, as a share of it; a leap as well as its rest shows it. Judgement, no source. */
 const uShare = 0.15;
+/** Of a figure that may lie anywhere from itself to what is in doubt under it, so that 95 % of it holds both. */
+const ofDoubt = 1 / 1.96;
+
+/**
+ * By how much a flow is less sure for what is in doubt of it: a leap is all or nothing. What may run back is little beside
+ * a storm, and known for what it is within some cycles.
+ */
+export function uDoubt_m3s({ doubt }: Pick<FlowEstimate, "doubt">): number {
+  return doubt?.kind === "leapt" ? ofDoubt * doubt.flow_m3s : 0;
+}
 
 /** Takes in a stretch that follows the one before, before the peaks do; null where the inflow is unknown. */
 export function addDoubted(
@@ -64,12 +74,13 @@ export function addDoubted(
   if (kind !== undefined) {
     const volume_m3 = length_s * parts.reduce((sum, { doubt }) => sum + (doubt?.flow_m3s ?? 0), 0);
     beginDoubt(state, peaks, { kind, from_s, to_s, volume_m3 });
+    peaks.totalVariance_m6 += varianceOf_m6(kind, volume_m3);
   }
   const { without, doubts } = state;
   if (without === null) return;
   parts.forEach(({ flow_m3s, uFlow_m3s, uBend_m3s, doubt }, i) => {
     const off_m3s = doubt?.flow_m3s ?? 0;
-    const u_m3s = Math.hypot(uBend_m3s ?? 0, uShare * off_m3s);
+    const u_m3s = Math.hypot(uBend_m3s ?? 0, doubt?.kind === "returned" ? uShare * off_m3s : 0);
     const start_s = from_s + i * length_s;
     addStretch(without, start_s, start_s + length_s, flow_m3s - off_m3s, uFlow_m3s, estimate, u_m3s);
   });
@@ -131,11 +142,21 @@ export function disprove(state: DoubtedState, peaks: PeaksState, kind: DoubtKind
   for (let w = 0; w < windows_s.length; w += 1) takeHighest(peaks, w, [before, ...found]);
   const { time_s, volume_m3: summed_m3, u_m3s, estimate, head } = without;
   Object.assign(peaks, { time_s, volume_m3: summed_m3, u_m3s, estimate, head });
-  const off_m3 = since.reduce((sum, doubt) => sum + doubt.volume_m3, 0);
-  peaks.totalVolume_m3 -= off_m3;
-  peaks.totalVariance_m6 += (uShare * off_m3) ** 2;
+  const returned_m3 = volumeOf_m3(since, "returned");
+  peaks.totalVolume_m3 -= returned_m3 + volumeOf_m3(since, "leapt");
+  const leaps_m6 = since.reduce((sum, doubt) => sum + varianceOf_m6(doubt.kind, doubt.volume_m3), 0);
+  peaks.totalVariance_m6 += (uShare * returned_m3) ** 2 - leaps_m6;
   doubts.length = 0;
   state.without = null;
+}
+
+function volumeOf_m3(doubts: readonly Doubt[], kind: DoubtKind): number {
+  return doubts.reduce((sum, doubt) => sum + (doubt.kind === kind ? doubt.volume_m3 : 0), 0);
+}
+
+/** Of the sum over everything, while a leap is in doubt. */
+function varianceOf_m6(kind: DoubtKind, volume_m3: number): number {
+  return kind === "leapt" ? (ofDoubt * volume_m3) ** 2 : 0;
 }
 
 function takeHighest(peaks: PeaksState, w: number, among: readonly Highest[]): void {
@@ -160,9 +181,10 @@ function beginningOfLeak(doubts: readonly Doubt[], volume_m3: number): number | 
   return first;
 }
 
-/** The newest leap; what pours in after it is real, and cannot be told from it any more. */
+/** The newest leap of that size; what else was doubted after it cannot be told from it any more. */
 function theLeap(doubts: readonly Doubt[], volume_m3: number): number | null {
-  const newest = doubts.findLastIndex(({ kind }) => kind === "leapt");
-  const leap = doubts[newest];
-  return leap !== undefined && Math.abs(leap.volume_m3 - volume_m3) < alike * volume_m3 ? newest : null;
+  const newest = doubts.findLastIndex(
+    (doubt) => doubt.kind === "leapt" && Math.abs(doubt.volume_m3 - volume_m3) < alike * volume_m3,
+  );
+  return newest < 0 ? null : newest;
 }

@@ -49,7 +49,9 @@ export interface RestFit {
   inflowOver(from_s: number, to_s: number): FlowEstimate;
   /** Mean inflow over each of `parts` equal stretches of the part that was seen. */
   inflowParts(parts: number): number[];
-  /** … and what of it came all at once; absent where nothing did. */
+  /** … and its standard uncertainty by what came all at once; absent where nothing did. */
+  readonly uLeapParts?: (parts: number) => number[];
+  /** What of it came all at once and may have been the sensor; absent where nothing did. */
   readonly leapParts?: (parts: number) => number[];
 }
 

@@ -32,6 +32,7 @@ function tracker(change: Partial<Omit<TrackerContext, "output">> = {}) {
       pumped: (_, volume_m3) => pumped_m3.push(volume_m3),
       inflow: (from_s, to_s, parts) => stretches.push({ from_s, to_s, parts }),
       start: (time_s) => starts_s.push(time_s),
+      leapt: () => {},
     },
   };
   return {

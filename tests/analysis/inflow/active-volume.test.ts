@@ -16,7 +16,7 @@ function context(change: Partial<TrackerContext> = {}): TrackerContext {
     hasLevel: false,
     longInterval_s: 1,
     resolution_m: Number.POSITIVE_INFINITY,
-    output: { cycle: () => {}, pumped: () => {}, inflow: () => {}, start: () => {} },
+    output: { cycle: () => {}, pumped: () => {}, inflow: () => {}, start: () => {}, leapt: () => {} },
     ...change,
   };
 }

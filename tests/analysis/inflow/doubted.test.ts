@@ -63,6 +63,9 @@ describe("inflow in doubt", () => {
     const poured = rests([0, 0, 5e-5, 0, 0], "leapt");
     disprove(poured.doubted, poured.peaks, "leapt", 3 * 150 * 5e-5);
     expect(poured.peak_m3s(0)).toBeCloseTo(7e-5, 12);
+    const both = rests([0, 0, 5e-5, 2e-5, 0], "leapt");
+    disprove(both.doubted, both.peaks, "leapt", 150 * 5e-5);
+    expect(both.peak_m3s(0)).toBeCloseTo(steady_m3s, 12);
   });
 
   it("is forgotten after days: what is learned then says nothing of it", () => {

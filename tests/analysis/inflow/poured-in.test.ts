@@ -1,15 +1,16 @@
 import { describe, expect, it } from "vitest";
-import { takeOutPour } from "../../../analysis/inflow/poured-in.ts";
+import { takeOutFall, takeOutPour } from "../../../analysis/inflow/poured-in.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 
 const own_m3s = 4 / 60_000;
 
-/** Volumes of a rest of 400 s at 4 L/min, a reading a second, noise 0.24 L; `more` comes on top. */
-function rest(more: (t: number) => number) {
+/** Volumes of a rest of 400 s at 4 L/min, noise 0.24 L; `more` comes on top. */
+function rest(more: (t: number) => number, every_s = 1) {
   const random = seededRandom(8);
-  const t = Float64Array.from({ length: 400 }, (_, i) => i);
+  const count = 400 / every_s;
+  const t = Float64Array.from({ length: count }, (_, i) => i * every_s);
   const y = t.map((time_s) => 0.02 + own_m3s * time_s + more(time_s) + random.normal(0.00024));
-  return { t, y, weight: new Float64Array(400).fill(1), count: 400 };
+  return { t, y, weight: new Float64Array(count).fill(1), count };
 }
 
 const bucket_m3 = 0.01;
@@ -38,8 +39,34 @@ describe("takeOutPour", () => {
     expect(takeOutPour(rest(more), 0)).toBeNull();
   });
 
+  it("finds a bucket among readings 10 s apart", () => {
+    const samples = rest((t) => (t > 200 ? bucket_m3 : 0), 10);
+    expect(Math.abs((takeOutPour(samples, 0)?.volume_m3 ?? 0) - bucket_m3)).toBeLessThan(0.0006);
+  });
+
   it("takes one step of a coarse sensor for no bucket", () => {
     const bucket = (t: number) => (t > 200 ? 0.008 : 0);
     expect(takeOutPour(rest(bucket), 0.005)).toBeNull();
+  });
+});
+
+describe("takeOutFall", () => {
+  it.each([1, 5, 10])(
+    "finds a level that falls by 10 L at once, read every %d s, and raises what follows",
+    (every_s) => {
+      const samples = rest((t) => (t > 200 ? -bucket_m3 : 0), every_s);
+      expect(Math.abs((takeOutFall(samples, 0)?.volume_m3 ?? 0) + bucket_m3)).toBeLessThan(0.0006);
+      const last = samples.count - 1;
+      expect(Math.abs((samples.y[last] ?? 0) - 0.02 - own_m3s * (samples.t[last] ?? 0))).toBeLessThan(0.0015);
+    },
+  );
+
+  it.each([
+    ["nothing but the usual", () => 0],
+    ["water that runs back after the stop", (t: number) => -0.006 * Math.exp(-t / 3)],
+    ["one spike down of 8 L", (t: number) => (t === 200 ? -0.008 : 0)],
+    ["water drawn for half a minute", (t: number) => -0.0005 * Math.min(30, Math.max(0, t - 200))],
+  ])("takes %s for no fall", (_, more) => {
+    expect(takeOutFall(rest(more), 0)).toBeNull();
   });
 });

@@ -16,7 +16,7 @@ const context: TrackerContext = {
   hasLevel: true,
   longInterval_s: 1,
   resolution_m: 0.0001,
-  output: { cycle: () => {}, pumped: () => {}, inflow: () => {}, start: () => {} },
+  output: { cycle: () => {}, pumped: () => {}, inflow: () => {}, start: () => {}, leapt: () => {} },
 };
 
 function rest(flow_m3s = inflow_m3s, change: Partial<RestSummary> = {}): RestSummary {

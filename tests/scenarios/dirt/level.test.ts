@@ -69,6 +69,41 @@ describe("a level sensor", () => {
     expect(found.invented).toEqual([]);
   });
 
+  it.each([
+    [1, "with a contact", 0.1],
+    [1, "with a contact", -0.06],
+    [1, "alone", 0.05],
+    [10, "with a contact", 0.1],
+    [10, "with a contact", -0.06],
+    [10, "alone", 0.05],
+  ])(
+    "read every %d s, %s, that leaps by %d m in one rest and back in a later one makes no inflow",
+    (sample_s, by, by_m) => {
+      const played = play({ hours: 8, sample_s });
+      const stops_s = played.runs.map(({ stoppedAt_s }) => stoppedAt_s - startTime_s);
+      const first = stops_s.findIndex((stop_s) => stop_s > 4 * hour_s);
+      const [from_s = 0, to_s = 0] = [stops_s[first], stops_s[first + 3]];
+      const leapt = levels(played.readings, (level_m, t_s) =>
+        t_s > from_s + 200 && t_s < to_s + 200 ? level_m + by_m : level_m,
+      );
+      const silent = { pumpOn: null, floatOn: null, pumpCurrent_a: null, highFloat: null };
+      const found = judged(by === "alone" ? spoilt(leapt, () => silent) : leapt, played, 15);
+      for (const window of ["60", "600", "3600"] as const) expect(found.peak_lpm(window)).toBeLessThan(4.1);
+      expectSound(found, played, 0.005, 0.05);
+    },
+  );
+
+  it("that is well and sees a bucket of 10 L poured in counts it", () => {
+    const { runs } = quiet;
+    const stop_s =
+      (runs.find(({ stoppedAt_s }) => stoppedAt_s > startTime_s + 4 * hour_s)?.stoppedAt_s ?? 0) - startTime_s;
+    const poured = play({ hours: 8, inflow_lpm: (t_s) => (t_s > stop_s + 150 && t_s < stop_s + 156 ? 100 : 4) });
+    const found = judged(poured.readings, poured);
+    // 10 L in six seconds, and 4 L/min for the rest of the minute.
+    expect(Math.abs((found.peak_lpm("60") ?? 0) - 13.6)).toBeLessThan(0.35);
+    expect(Math.abs((found.mean_lpm ?? 0) / poured.meanInflow_lpm - 1)).toBeLessThan(0.003);
+  });
+
   it("that drops out for some seconds now and then loses nothing", () => {
     const random = seededRandom(12);
     let until_s = 0;
