@@ -69,7 +69,7 @@ interface Parts {
   forwarder: Forwarder | null;
   publisher: MqttPublisher | null;
   saySeldom(): void;
-  /** Null while a recording or a simulation is played: nobody is called for what is not true now. */
+  /** Null while a recording is played: what it tells of is over. Of a simulated basin nobody is told. */
   alarms: Alarms | null;
   /** Why they could not look; null: they could. */
   alarmsFault: string | null;
@@ -212,14 +212,16 @@ function answers(parts: Parts) {
   return { siteInfo, state, summary: watch.summary, now_s: clock.now_s };
 }
 
-/** Alarms of what is true now; of what is played nobody is told. */
+/** Alarms of what is true now; of what is played nobody is told, though those of a simulated basin stand on its page. */
 function callPeople(parts: Parts, recordEnd_s: number | null, started: AsyncDisposableStack): Alarms | null {
-  const { siteFile, options, siteInfo, clock, store, sources, feed } = parts;
-  if (siteInfo.playing !== null) return null;
+  const { siteFile, options, siteInfo, clock, store, sources, feed, watch } = parts;
+  const { playing } = siteInfo;
+  if (playing === "replay") return null;
   // A record that is looked at: nothing is true now, and nobody is to be called.
   if (siteFile.sources.length === 0 && siteFile.alarms.contacts.length === 0) return null;
   const alarms = startAlarms(siteFile, {
-    now_s: clock.now_s,
+    now_s: () => (playing === null ? null : watch.situation().time_s) ?? clock.now_s(),
+    rehearsal: playing !== null,
     store,
     sources: () => sources.map((source) => source.health()),
     recordEnd_s,
@@ -288,8 +290,8 @@ function seeAlarms(parts: Parts): void {
 }
 
 /** For whoever looks at many basins: said again only when it has changed. */
-function sayAlarms({ alarms, publisher, siteFile }: Parts): void {
-  if (alarms === null) return;
+function sayAlarms({ alarms, publisher, siteFile, siteInfo }: Parts): void {
+  if (alarms === null || siteInfo.playing !== null) return;
   const { acknowledge = false, shelve = false } = siteFile.publish.mqtt ?? {};
   publisher?.about("alarms", { alarms: alarms.active(), acknowledge, shelve, ...alarms.fromAfar() });
 }

@@ -125,7 +125,14 @@ export const alarmTable: readonly AlarmDefinition[] = [
       return since_s === null && input.care.silentSince_s === undefined ? undefined : since_s;
     },
     ceased: (input) => (input.care.silentSince_s === null ? ceasedFinding("sensor-fault")(input) : null),
-    facts: ({ care }) => ({ silent_since_s: care.silentSince_s ?? null }),
+    facts: ({ care: { silentSince_s = null }, time_s, situation: { openFindings } }) => {
+      const { channel = null, problem = null } =
+        openFindings.find(({ kind }) => kind === "sensor-fault")?.evidence ?? {};
+      return {
+        silent_since_s: silentSince_s,
+        ...(silentSince_s === null ? { channel, problem } : { as_of_s: silentSince_s, unread_until_s: time_s }),
+      };
+    },
   },
   {
     name: "discharge-obstructed",

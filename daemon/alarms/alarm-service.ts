@@ -122,7 +122,10 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
   function goOn(): void {
     const asBefore = { config, outbox, timezone: site.timezone, definitionOf };
     const messages = callsOfNewContacts(book.alarms(), now_s(), asBefore);
-    outbox.keep({ alarms: book.alarms(), messages, now_s: now_s() }); // all at once now, each alone when it changes
+    const untold = book.alarms().filter(({ name }) => config.changes[name]?.tell === false);
+    const callOff = untold.map((alarm) => ({ occurrence: occurrenceKey(alarm), after_s: 0 }));
+    // All alarms at once now, each alone when it changes.
+    outbox.keep({ alarms: book.alarms(), messages, callOff, now_s: now_s() });
     silence(book.alarms().filter(({ state }) => state === "acknowledged"));
     goOnSounding(book.alarms(), parts.channels, asBefore);
   }

@@ -24,12 +24,14 @@ export function createLinks(outbox: Pick<Outbox, "note" | "setNote">): Links {
 }
 
 /**
- * `OK`, `OK 17`.
+ * `OK`, `OK 17`, and as thumbs write it at night: `0k17`, `Reply OK 17.`, `17`.
  *
  * @returns the number of the message that is meant, null of all; undefined where it is no answer
  */
 export function readAnswer(text: string): number | null | undefined {
-  const said = /^\W*ok(?:ay)?(?:\W*(\d+))?(?!\w)/i.exec(text.trim());
+  const [number] = /^\d{1,15}(?=\W*$)/.exec(text.trim()) ?? [];
+  if (number !== undefined) return Number(number);
+  const said = /^\W*(?:reply\W+)?[o0]k(?:ay)?(?:\W*(\d+))?(?!\w)/i.exec(text.trim());
   return said === null ? undefined : said[1] === undefined ? null : Number(said[1]);
 }
 

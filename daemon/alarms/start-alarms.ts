@@ -11,6 +11,7 @@ import type { SourceHealth } from "../sources/source.ts";
 import { alarmDesk } from "./alarm-desk.ts";
 import { type AlarmService, startAlarmService } from "./alarm-service.ts";
 import { alarmTrouble } from "./alarm-trouble.ts";
+import { nobodyTold } from "./alarms-config.ts";
 import { alarmsFromAfar, asideOf, type ToldFromAfar } from "./alarms-from-afar.ts";
 import { type AlarmsViewParts, activeAlarms } from "./alarms-view.ts";
 import type { HouseRecord } from "./care/house-habits.ts";
@@ -30,11 +31,18 @@ export interface AlarmsAround {
   readonly store: HouseRecord;
   sources(): readonly SourceHealth[];
   readonly recordEnd_s: number | null;
+  /**
+   * Of a basin that is simulated: its alarms stand on the page as they would, in its own time, while nobody is told, nothing
+   * is kept, and how this machine does is nothing to it.
+   */
+  readonly rehearsal?: boolean;
   /** Times of the newest readings on record, oldest first. */
   readonly latestReadings_s?: readonly number[];
   log(line: string): void;
   onChange(changes: readonly AlarmChange[]): void;
 }
+
+const allWellHere = { silentSince_s: null, interrupted: null, boardBattery: null };
 
 /** The outbox of a record: `site.sqlite` has `site.alarms.sqlite`. */
 export function outboxPath(storePath: string): string {
@@ -61,9 +69,10 @@ export interface Alarms extends OrdersFromAfar {
 }
 
 export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
-  const { site, alarms: config, store, baseFolder } = siteFile;
-  const { now_s, log } = around;
-  const outbox = openOutbox(outboxPath(store.path), { now_s, log });
+  const { site, store, baseFolder } = siteFile;
+  const { now_s, log, rehearsal = false } = around;
+  const config = rehearsal ? { ...nobodyTold, changes: siteFile.alarms.changes } : siteFile.alarms;
+  const outbox = openOutbox(rehearsal ? null : outboxPath(store.path), { now_s, log });
   const definitions = changedTable(config.changes);
   let service: AlarmService | null = null;
   let news = 0;
@@ -101,15 +110,15 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     definitions,
     outbox,
     channels: channels.byName,
-    care: self.care,
+    care: rehearsal ? (situation) => ({ ...self.care(situation), ...allWellHere }) : self.care,
     now_s,
     schedule,
     log,
     onChange: changed,
   });
   service = started;
-  const drills = holdDrills({ site, definitions, config }, { now_s, schedule, log });
-  const unwatched = () => started.unwatched() ?? drills.problem();
+  const drills = rehearsal ? null : holdDrills({ site, definitions, config }, { now_s, schedule, log });
+  const unwatched = () => started.unwatched() ?? drills?.problem() ?? null;
   const heartbeat =
     config.heartbeat === null ? null : startHeartbeat(config.heartbeat, { schedule, now_s, log, unwatched });
   const view: AlarmsViewParts = {
@@ -134,7 +143,7 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     trouble: () => alarmTrouble(view),
     rain: self.rain,
     async close() {
-      drills.close();
+      drills?.close();
       heartbeat?.close();
       self.close();
       await started.close(); // first: what a channel says while it closes is no answer to a message

@@ -189,7 +189,7 @@ function roughly(duration_s: number): number {
 /** What the alarms that are not of water know. */
 function otherFigures(facts: AlarmFacts, in_: ReturnType<typeof words>): string | null {
   const { unwatched_from_s, unwatched_to_s, inflow_day_m3, usual_day_m3, charge_share, starts_in_last_hour } = facts;
-  const { last_run_s, as_of_s, unread_until_s, last_level_m } = facts;
+  const { last_run_s, as_of_s, unread_until_s, last_level_m, channel, problem } = facts;
   if (typeof unread_until_s === "number" && typeof as_of_s === "number" && unread_until_s > as_of_s) {
     const level = typeof last_level_m === "number" ? `; level was ${in_.level(last_level_m)}` : "";
     return `Nothing read for ${in_.duration(roughly(unread_until_s - as_of_s))}${level}.`;
@@ -201,10 +201,22 @@ function otherFigures(facts: AlarmFacts, in_: ReturnType<typeof words>): string 
   if (typeof inflow_day_m3 === "number" && typeof usual_day_m3 === "number")
     return `${in_.volume(inflow_day_m3)} in a day, usual is ${in_.volume(usual_day_m3)}.`;
   if (typeof charge_share === "number") return `Charge ${Math.round(charge_share * 100)}%.`;
+  if (typeof channel === "string") return channel === "level" ? (ofLevel[String(problem)] ?? null) : ofSignal;
   if (typeof starts_in_last_hour === "number" && starts_in_last_hour > 0)
     return `${starts_in_last_hour} starts in the last hour.`;
   return null;
 }
+
+/** What is wrong with the level sensor, by its finding. */
+const ofLevel: Readonly<Record<string, string>> = {
+  ...{ frozen: "The level no longer moves.", "out-of-range": "The level reads what cannot be." },
+  ...{
+    "dropping-out": "The level keeps failing to arrive.",
+    "out-of-water": "Its level sensor hangs out of the water.",
+  },
+  implausible: "The level jumps about.",
+};
+const ofSignal = "The pump's signal does not follow the pump.";
 
 /** `Reaches the floor in about 14 min at this rate (9 to 20).` and shorter. */
 function floorInWords(facts: AlarmFacts): string[] {

@@ -11,7 +11,6 @@ export function nobodyCalled(what: string, { playing, overview }: Pick<SiteInfo,
 function why(playing: SiteInfo["playing"], overview: string | undefined): string {
   if (overview !== undefined)
     return "whom this board calls, and for what, stands on its own page, not in the view from afar";
-  if (playing === "simulated") return "this basin is simulated, and nobody is called for what is invented";
-  if (playing === "replay") return "a recording is played, and nobody is called for what is over";
+  if (playing !== null) return "what is played is not true now, and nobody is called for it";
   return "this record is only looked at: its site file names neither sources to read nor contacts to call";
 }

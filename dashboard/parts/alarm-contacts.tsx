@@ -20,7 +20,9 @@ export function AlarmContacts({ answer }: { answer: AlarmsAnswer }) {
         <p class="notice">
           <ToneMark tone="watch" />
           <span>
-            Nobody: the site file names no contacts. Alarms stand on this page alone, and at night nobody reads it.
+            {site.value?.playing === "simulated"
+              ? "Nobody, for this basin is simulated: its alarms stand here as a real one's would, to be tried out. In your own site file, alarms: says who is called."
+              : "Nobody: the site file names no contacts. Alarms stand on this page alone, and at night nobody reads it."}
           </span>
         </p>
       )}

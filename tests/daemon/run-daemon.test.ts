@@ -1,4 +1,4 @@
-import { mkdtempSync, rmSync } from "node:fs";
+import { existsSync, mkdtempSync, rmSync } from "node:fs";
 import { createServer } from "node:http";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -71,6 +71,7 @@ async function state(): Promise<LiveState> {
   return found;
 }
 
+const until = { timeout: 30_000 };
 const clockAt = (now_s: number) => ({ now_s: () => now_s, wallStep_s: () => 0 });
 
 describe("runDaemon", () => {
@@ -160,6 +161,27 @@ describe("runDaemon", () => {
     await expect(start([byHand().kind], {}, elsewhere)).rejects.toThrow(
       'server.host: expected an address of this machine, found "192.0.2.1"',
     );
+  });
+
+  it("lets the alarms of a simulated basin be seen and tried, in its own time, and keeps and tells nothing", async () => {
+    const source = byHand();
+    const contacts = [{ name: "Ann", reach: [], quiet: null, mostAnHour: 6 }];
+    const file = siteFile({
+      sources: [{ kind: "simulated", name: "Demo" }],
+      alarms: { ...nobodyTold, contacts, call: [{ contacts: ["Ann"], after_s: 0 }] },
+    });
+    await start([{ ...source.kind, kind: "simulated", invented: true }], { clock: clockAt(5000) }, file);
+    // Some minutes of its own time, in a moment of this one's.
+    for (let time_s = 4000; time_s < 4200; time_s++) source.say({ time_s, level_m: 0.3, mainsOn: time_s < 4010 });
+    await expect
+      .poll(async () => (await state()).alarms, until)
+      .toMatchObject([{ name: "supply-lost", state: "unacknowledged" }]);
+    const body = JSON.stringify({ alarm: "supply-lost", act: "acknowledge", by: "Ben" });
+    const headers = { "content-type": "application/json" };
+    const answer = await fetch(`${daemon?.url}api/alarms/act`, { method: "POST", headers, body });
+    expect(await answer.json()).toMatchObject({ contacts: [], messages: [], now_s: 4199 });
+    expect((await state()).alarms).toMatchObject([{ state: "acknowledged", acknowledgedBy: "Ben" }]);
+    expect(existsSync(join(folder, "readings.alarms.sqlite"))).toBe(false);
   });
 
   it("says what is true now as it changes, and ends the stream when it stops", async () => {

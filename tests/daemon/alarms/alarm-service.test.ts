@@ -55,12 +55,24 @@ describe("the alarms of a house", () => {
     expect(at.service.alarms().find(({ name }) => name === "high-water")?.acknowledged?.by).toBe("owner");
   });
 
+  it.each(["0k 1", "ok1", "OK #1.", "Reply OK 1.", "1", "okay", '"OK 1"'])(
+    "take %s for an answer, as thumbs write it",
+    async (text) => {
+      at = house(path(), both);
+      await at.see(start_s, water);
+      await at.clock.turnTo(start_s + 100);
+      at.service.answer("+15550100", text, "modem");
+      expect(at.service.alarms().find(({ name }) => name === "high-water")?.acknowledged?.by).toBe("owner");
+    },
+  );
+
   it("take no answer from a stranger, nor one that says something else", async () => {
     at = house(path(), both);
     await at.see(start_s, water);
     await at.clock.turnTo(start_s + 100);
     at.service.answer("+1 555 0199", "ok", "modem");
     at.service.answer("+1 555 0100", "who is this?", "modem");
+    at.service.answer("+1 555 0100", "2 pm is fine, oklahoma", "modem");
     at.service.answer("+1 555 0100", "OK 99999999999", "modem");
     at.service.answer("+1 555 0100", "OK 9", "modem");
     await at.clock.turnTo(start_s + 1000);

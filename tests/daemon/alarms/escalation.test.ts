@@ -75,6 +75,17 @@ describe("the call", () => {
     ]);
   });
 
+  it("ends where the site file keeps the alarm on the page since the start", async () => {
+    at = house(path(), both);
+    await at.see(start_s, water);
+    await at.clock.turnTo(start_s + 100);
+    await at.close();
+    at = house(path(), { ...both, changes: { "high-water": { tell: false } } }, start_s + 200);
+    await at.see(start_s + 200, water);
+    await at.clock.turnTo(start_s + 86_400);
+    expect(heard()).toEqual([]);
+  });
+
   it("is made once of what is of lower priority", async () => {
     at = house(path(), both);
     await at.see(start_s, [finding("power-lost", start_s)]);

@@ -1,10 +1,10 @@
 import { describe, expect, it } from "vitest";
-import type { AlarmFacts } from "../../../analysis/alarms/alarm.ts";
+import type { AlarmFacts, AlarmInput } from "../../../analysis/alarms/alarm.ts";
 import { alarmTable } from "../../../analysis/alarms/alarm-table.ts";
 import { waterFacts } from "../../../analysis/alarms/water-facts.ts";
 import { gsmLength } from "../../../daemon/alarms/gsm-alphabet.ts";
 import { say, sayProof, sayUnproven, type Telling, voiceOf } from "../../../daemon/alarms/words.ts";
-import { input } from "../../analysis/alarms/alarm-input.ts";
+import { finding, input } from "../../analysis/alarms/alarm-input.ts";
 import * as fc from "../../at-random.ts";
 
 const voice = voiceOf({ name: "Hill House", displayUnits: "metric", timezone: "UTC" });
@@ -41,6 +41,8 @@ const facts = fc.record({
   last_run_s: maybe(time_s),
   as_of_s: maybe(time_s),
   unread_until_s: maybe(time_s),
+  channel: fc.constantFrom("level", "pump_on", null),
+  problem: fc.constantFrom("frozen", "out-of-water", "dropping-out", "another", null),
   last_level_m: maybe(level_m),
   starts_in_last_hour: maybe(fc.nat(500)),
 });
@@ -85,6 +87,23 @@ describe("a text message", () => {
     expect(text(waterFacts({ ...now, situation }))).toBe(
       "Hill House: HIGH WATER. Nothing read for 40 min; level was 410 mm. Check supply, pump and outlet from a dry place. Reply OK 17.",
     );
+  });
+
+  it("says what is wrong with which sensor, or for how long none has said anything", () => {
+    const lost = alarmTable.find(({ name }) => name === "sensor-lost");
+    if (lost === undefined) throw new Error("no sensor lost in the table");
+    const said = (now: AlarmInput) =>
+      say([{ ...water({}), definition: lost, facts: lost.facts(now) }], voice, asked).text;
+    const fault = (channel: string, problem: string) => [
+      { ...finding("sensor-fault", 0), evidence: { channel, problem } },
+    ];
+    const rest = "Look at the basin, then at the sensor. Reply OK 17.";
+    expect(said(input(900, fault("level", "frozen")))).toBe(
+      `Hill House: SENSOR LOST. The level no longer moves. ${rest}`,
+    );
+    expect(said(input(900, fault("pump_on", "frozen")))).toContain("The pump's signal does not follow the pump.");
+    expect(said(input(900, fault("level", "of-a-newer-kind")))).toBe(`Hill House: SENSOR LOST. ${rest}`);
+    expect(said(input(900, [], {}, { silentSince_s: 0 }))).toContain("Nothing read for 15 min.");
   });
 
   it("proves a channel within one message, too", () => {

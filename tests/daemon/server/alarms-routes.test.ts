@@ -227,9 +227,9 @@ describe("the page's way to the alarms", () => {
       await server.close();
       return [answer.statusCode, answer.json().error];
     };
-    expect(await asked({ playing: "simulated" })).toEqual([
+    expect(await asked({ playing: "replay" })).toEqual([
       409,
-      "alarms: this basin is simulated, and nobody is called for what is invented",
+      "alarms: what is played is not true now, and nobody is called for it",
     ]);
     expect(await asked({ playing: null })).toEqual([
       409,
