@@ -10,5 +10,5 @@ export const seenCriteria = computed<HowMuchIsSeen["criteria"]>(() => {
   if (record === null || site === undefined || record.inflow.length === 0) return [];
   const { design, displayUnits } = site;
   const storms = { design: design.storm ?? null, inflowFactor: design.inflowFactor, displayUnits };
-  return stormRecord(record.inflow, rain.value, storms).seen.criteria;
+  return stormRecord(record.inflow, rain.value ?? null, storms).seen.criteria;
 });

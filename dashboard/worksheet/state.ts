@@ -15,15 +15,17 @@ export type StepName = (typeof stepNames)[number];
 export const step = signal<StepName>("Measured");
 /** What the daemon has measured; null until it has answered. */
 export const measured = signal<SizingInputs | null>(null);
-/** The rain that was logged; null: none, or not here yet. */
-export const rain = signal<RainAnswer["stretches"]>(null);
+/** The rain that was logged; null: none; undefined: not here yet, which takes a while with a long record. */
+export const rain = signal<RainAnswer["stretches"] | undefined>(undefined);
 /** Reckon with the hand test although there is a record. */
 export const byHand = signal(false);
 
 /** What the record teaches; null without one. */
 export const learned = computed<Learned | null>(() => {
   const [record, info] = [measured.value, site.value];
-  return record !== null && info !== null && record.inflow.length > 0 ? learnFrom(record, rain.value, info.site) : null;
+  return record !== null && info !== null && record.inflow.length > 0
+    ? learnFrom(record, rain.value ?? null, info.site)
+    : null;
 });
 
 const changed = signal<Sheet | null>(null);

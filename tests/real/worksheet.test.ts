@@ -56,6 +56,22 @@ const field = (page: Page, name: string | RegExp) => page.getByRole("textbox", {
 const overflow = (page: Page) => page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
 
 describe("the sizing worksheet", () => {
+  it("does not say that no rain was logged before it is known", async () => {
+    const { page } = await open("now");
+    const { promise: known, resolve: tell } = Promise.withResolvers<void>();
+    await page.route("**/api/rain", async (route) => {
+      await known;
+      await route.continue();
+    });
+    await page.goto(`${api.url}#sizing`);
+    await expect.poll(() => page.getByText("The rain on record is still being read").count()).toBe(1);
+    expect(await page.getByText("None was logged here").count()).toBe(0);
+    tell();
+    await expect.poll(() => page.getByText("None was logged here").count()).toBe(1);
+    expect(await page.getByText("The rain on record is still being read").count()).toBe(0);
+    await page.context().close();
+  });
+
   it("is fetched only when it is opened", async () => {
     const { page, asked } = await open("now");
     await page.locator(".figures").waitFor();

@@ -41,13 +41,12 @@ export function MeasuredStep() {
         choose={(distribution) => change({ distribution })}
       />
       <p class="where">
-        {rain.value === null ? (
+        What such a storm brings is foretold from the rain that was logged beside the inflow.{" "}
+        {rain.value === null && (
           <>
-            What such a storm brings is foretold from rain that was logged beside the inflow. None was logged here; with
-            another gauge's, <code>undercroft size --recording … --rain …</code> foretells it.
+            None was logged here; with another gauge's, <code>undercroft size --recording … --rain …</code> foretells
+            it.
           </>
-        ) : (
-          "What such a storm brings is foretold from the rain that was logged beside the inflow."
         )}
       </p>
     </>
