@@ -3,11 +3,16 @@
 
 import type { Command } from "commander";
 import type { Paragraph } from "../config/describe-site.ts";
+import { wrapped } from "../report/wrapped.ts";
 
-const cautions = `Cautions
-  Mains power beside water can kill: leave wiring to someone licensed for it, on a circuit with a ground-fault breaker.
-  Local codes come first, and no figure here stands in for licensed practice.
-  A basin is a confined space: do not climb in, and keep it covered.`;
+const cautions: Paragraph = {
+  heading: "Cautions",
+  lines: [
+    "Mains power beside water can kill: leave wiring to someone licensed for it, on a circuit with a ground-fault breaker.",
+    "Local codes come first, and no figure here stands in for licensed practice.",
+    "A basin is a confined space: do not climb in, and keep it covered.",
+  ],
+};
 
 export function register(program: Command): void {
   program
@@ -50,9 +55,8 @@ async function checkCentral(path: string): Promise<void> {
 }
 
 function say(path: string, name: string, paragraphs: readonly Paragraph[]): void {
-  console.log(`${path} holds: ${name}\n`);
-  for (const { heading, lines } of paragraphs) {
-    console.log(`${[heading, ...lines.map((line) => `  ${line}`)].join("\n")}\n`);
-  }
-  console.log(cautions);
+  const sections = [...paragraphs, cautions].map(({ heading, lines }) =>
+    [heading, ...lines.flatMap(wrapped)].join("\n"),
+  );
+  console.log([`${path} holds: ${name}`, ...sections].join("\n\n"));
 }

@@ -3,6 +3,7 @@
 
 import type { OverAllBudget, ReportBudget } from "../../analysis/report/report-budget.ts";
 import { uncertaintySources } from "../../analysis/uncertainty/parts.ts";
+import { wrapped } from "./wrapped.ts";
 
 export function budgetInWords(budget: OverAllBudget): string {
   const { mean_inflow, peak, pump_rate, pumped, margin } = budget;
@@ -18,7 +19,7 @@ export function budgetInWords(budget: OverAllBudget): string {
   const known = rows.flatMap(([name, budget]) => (budget === null ? [] : [[name, ...cells(budget)]]));
   if (known.length === 0) return "\nHow sure\n  nothing was measured yet";
   const lines = [...table([["± % (95 %)", ...uncertaintySources, "all"], ...known]), ...notes(budget)];
-  return ["\nHow sure", ...lines.map((line) => `  ${line}`.trimEnd())].join("\n");
+  return ["\nHow sure", ...lines.flatMap((line) => wrapped(line.trimEnd()))].join("\n");
 }
 
 function cells({ components, value, u95 }: ReportBudget): string[] {

@@ -21,7 +21,7 @@ export function pumpsInWords({ pumps, sizing }: ReportSummary, flow: Flow): stri
 export function withOneFailed({ pumps, sizing }: ReportSummary, flow: Flow): string | null {
   const { firm_capacity_lpm: firm = null, margin } = sizing;
   if (pumps === undefined || firm === null || margin === null) return null;
-  return `with one pump failed, ${flow(firm)} is left: ${margin.toFixed(1)} times the peak over ten minutes`;
+  return `with one pump failed, ${flow(firm)} is left: ${Number(margin.toPrecision(2))} times the peak over ten minutes`;
 }
 
 function onePump(

@@ -7,6 +7,7 @@ import { durationInWords as duration } from "../config/duration-in-words.ts";
 import { inWords } from "../config/in-words.ts";
 import { pumpCurveInWords } from "./pump-curve-in-words.ts";
 import { pumpsInWords, withOneFailed } from "./pumps-in-words.ts";
+import { wrapped } from "./wrapped.ts";
 
 const verdicts: Record<SizingVerdict, string> = {
   adequate: "adequate: the pump moves more than the measured peak with its allowance",
@@ -27,7 +28,7 @@ export function reportInWords(summary: ReportSummary, site: Site, measured_m3s: 
 }
 
 function section(title: string, lines: readonly string[]): string {
-  return [`\n${title}`, ...lines.map((line) => `  ${line}`)].join("\n");
+  return [`\n${title}`, ...lines.flatMap(wrapped)].join("\n");
 }
 
 function heading({ span }: ReportSummary, site: Site): string {
@@ -135,7 +136,7 @@ function sizingLines(summary: ReportSummary, site: Site): string[] {
   const failed = withOneFailed(summary, flowWords(site));
   if (failed !== null) lines.push(failed);
   else if (sizing.margin !== null)
-    lines.push(`the pump moves ${sizing.margin.toFixed(1)} times the peak over ten minutes`);
+    lines.push(`the pump moves ${Number(sizing.margin.toPrecision(2))} times the peak over ten minutes`);
   lines.push("Advice only: local codes and licensed practice decide.");
   return lines;
 }

@@ -8,6 +8,7 @@ import { duration } from "../../analysis/units/duration.ts";
 import { backupLines, floatLines, freeboardLines } from "./sizing-basin-lines.ts";
 import { headLines } from "./sizing-head-lines.ts";
 import { askLines, measuredLines, pipeLines, pumpLines, requiredLines } from "./sizing-lines.ts";
+import { wrapped } from "./wrapped.ts";
 
 export function sizingInWords(answer: SizingAnswer): string {
   const { advice, missing, assumptions, cautions } = answer;
@@ -62,23 +63,5 @@ function inShort(answer: SizingAnswer): string[] {
 }
 
 function section(title: string, lines: readonly string[]): string {
-  return [`\n${title}`, ...lines.flatMap((line) => wrapped(line))].join("\n");
-}
-
-const width = 110;
-
-/** Long lines go on below, two columns further in; what is aligned by hand (two spaces and more) stays as it is. */
-function wrapped(line: string): string[] {
-  if (line.length <= width || /\S {2,}\S/.test(line)) return [`  ${line}`];
-  const [, margin = "", text = ""] = /^(\s*)(.*)$/.exec(line) ?? [];
-  const lines: string[] = [];
-  let current = `  ${margin}`;
-  for (const word of text.split(" ")) {
-    if (current.trim() !== "" && current.length + word.length >= width) {
-      lines.push(current);
-      current = `    ${margin}`;
-    }
-    current += current.trim() === "" ? word : ` ${word}`;
-  }
-  return [...lines, current];
+  return [`\n${title}`, ...lines.flatMap(wrapped)].join("\n");
 }

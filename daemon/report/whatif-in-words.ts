@@ -5,6 +5,7 @@ import { duration } from "../../analysis/units/duration.ts";
 import { fromSi, toSi } from "../../analysis/units/unit.ts";
 import { twoFigures, type Words, words } from "../../analysis/units/words.ts";
 import type { Ranged, WhatIfAnswer, WhatIfAnswerRow, WhatIfFigures } from "../../analysis/whatif/whatif-answer.ts";
+import { wrapped } from "./wrapped.ts";
 
 export function whatIfInWords(answer: WhatIfAnswer): string {
   const say = words(answer.site.display_units);
@@ -138,21 +139,4 @@ function localTime(timeZone: string): (iso: string) => string {
     hourCycle: "h23",
   });
   return (iso) => format.format(new Date(iso));
-}
-
-const width = 110;
-
-/** Long lines go on below, two columns further in; a table's lines stay as they are. */
-function wrapped(line: string): string[] {
-  if (line.startsWith(" ") || line.length <= width) return [`  ${line}`];
-  const lines: string[] = [];
-  let current = " ";
-  for (const word of line.split(" ")) {
-    if (current.trim() !== "" && current.length + word.length >= width) {
-      lines.push(current);
-      current = "   ";
-    }
-    current += ` ${word}`;
-  }
-  return [...lines, current];
 }

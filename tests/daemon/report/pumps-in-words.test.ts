@@ -41,7 +41,7 @@ describe("two pumps in words", () => {
 
   it("say what is left when one fails", () => {
     expect(withOneFailed(withSecond({}, 146), flow)).toBe(
-      "with one pump failed, 90 L/min is left: 0.8 times the peak over ten minutes",
+      "with one pump failed, 90 L/min is left: 0.83 times the peak over ten minutes",
     );
   });
 
