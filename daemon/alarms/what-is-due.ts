@@ -30,8 +30,10 @@ export function whatIsDue(
   const isAnyUrgent = open.some((row) => isUrgent(row) && isDue(row));
   const free_s = freeAgain(contact, isAnyUrgent, now, outbox);
   if (free_s > now) return { ready: tests.slice(0, 1), next_s: free_s };
-  // What has begun and only waits for others to gather goes along; a later call of the escalation does not.
-  return { ready: open.filter((row) => isDue(row) || isGathering(row, now)), next_s };
+  // What has begun and only waits for others to gather goes along; a later call of the escalation with another alone.
+  const isCalling = open.some((row) => isDue(row) && isLaterCall(row));
+  const goesAlong = (row: MessageRow) => isNear(row, now) && (isLaterCall(row) ? isCalling : true);
+  return { ready: open.filter((row) => isDue(row) || goesAlong(row)), next_s };
 }
 
 /** When the contact may be told again: what is urgent has an allowance of its own. */
@@ -44,8 +46,13 @@ function freeAgain(contact: Contact, urgent: boolean, now: number, outbox: Pick<
 }
 
 /** Not tried yet, and due within the time in which others may gather. */
-function isGathering(row: MessageRow, now: number): boolean {
-  return row.tries === 0 && row.due_s - now <= longestGathering_s && row.due_s - row.created_s <= longestGathering_s;
+function isNear(row: MessageRow, now: number): boolean {
+  return row.tries === 0 && row.due_s - now <= longestGathering_s;
+}
+
+/** Of a further step or round, or when quiet hours end. */
+function isLaterCall(row: MessageRow): boolean {
+  return row.due_s - row.created_s > longestGathering_s;
 }
 
 /** What cannot wait; the end of something can. */

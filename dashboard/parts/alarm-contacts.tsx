@@ -21,7 +21,7 @@ export function AlarmContacts({ answer }: { answer: AlarmsAnswer }) {
           <ToneMark tone="watch" />
           <span>
             {site.value?.playing === "simulated"
-              ? "Nobody, for this basin is simulated: its alarms stand here as a real one's would, to be tried out. In your own site file, alarms: says who is called."
+              ? "Nobody, for this basin is simulated: its alarms stand here as a real one's would, to be tried out. In your own site file, the group alarms says who is called."
               : "Nobody: the site file names no contacts. Alarms stand on this page alone, and at night nobody reads it."}
           </span>
         </p>

@@ -127,7 +127,7 @@ describe("people are told", () => {
     await at.close();
     // Twenty of its minutes, then twenty seconds; ten minutes of speaking from 7201 on, when it is next looked at.
     expect(at.heard()).toEqual([
-      "4821 SENSOR LOST. Look at the basin, then at the sensor. Reply OK 1.",
+      "4821 SENSOR LOST. Nothing read for 20 min. Look at the basin, then at the sensor. Reply OK 1.",
       "7821 Sensor is back. It was gone for 60 min.",
     ]);
   });
@@ -148,7 +148,9 @@ describe("people are told", () => {
     failed = true;
     await at.live(2000);
     await at.close();
-    expect(at.heard()).toEqual(["720 SENSOR LOST. Look at the basin, then at the sensor. Reply OK 1."]);
+    expect(at.heard()).toEqual([
+      "720 SENSOR LOST. Nothing read for 10 min. Look at the basin, then at the sensor. Reply OK 1.",
+    ]);
   });
 });
 

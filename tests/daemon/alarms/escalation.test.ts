@@ -86,6 +86,20 @@ describe("the call", () => {
     expect(heard()).toEqual([]);
   });
 
+  it("makes one message of the calls for two alarms that come within two minutes", async () => {
+    at = house(path(), { ...both, callAgain: { after_s: 900, times: 1 } });
+    await at.see(start_s, water);
+    await at.see(start_s + 70, [...water, finding("float-stuck-off", start_s + 10)]);
+    await at.clock.turnTo(start_s + 86_400);
+    expect(heard()).toEqual([
+      "60 modem: HIGH WATER",
+      "70 modem: PUMP DOES NOT START",
+      "660 mail: HIGH WATER, then PUMP DOES NOT START",
+      "1560 modem: HIGH WATER, STILL, then PUMP DOES NOT START, STILL",
+      "2160 mail: HIGH WATER, STILL, then PUMP DOES NOT START, STILL",
+    ]);
+  });
+
   it("is made once of what is of lower priority", async () => {
     at = house(path(), both);
     await at.see(start_s, [finding("power-lost", start_s)]);
