@@ -37,7 +37,7 @@ import { disprove } from "./inflow/doubted.ts";
 import { byShare } from "./inflow/run-share.ts";
 import { passInflow } from "./pass-inflow.ts";
 import { noteChannels } from "./readings/channel-watch.ts";
-import { steadyLag_s, steadyLevel_m } from "./readings/level-problem.ts";
+import { steadyIsOld, steadyLag_s, steadyLevel_m } from "./readings/level-problem.ts";
 import { noteRow, screenLevel } from "./readings/level-screen.ts";
 import type { Reading } from "./readings/reading.ts";
 import { type ReadingRows, readerOf } from "./readings/reading-rows.ts";
@@ -193,7 +193,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const steady_m = steadyLevel_m(state.screen);
     // In the first moments of a run the steady level still goes the way that it went before.
     const lags = state.pumpRunning === true && time_s - (state.pumpSince_s ?? time_s) < steadyLag_s(state.screen);
-    noteLevel(state.trend, time_s, level_m === null || lags ? null : steady_m);
+    noteLevel(state.trend, time_s, level_m === null || lags || steadyIsOld(state.screen) ? null : steady_m);
     if (allRestWhileCalm && look.isCalm(time_s, steady_m)) return;
     judge(state.book, rules, look.view(time_s), noteFinding);
   }

@@ -73,7 +73,7 @@ export function watchRun(site: Site, geometry: BasinGeometry, state: AnalyzerSta
   function noteLongRun(time_s: number): void {
     const { level_m, pumpRate, dischargeNow_m3s, pumpRunning, pumpInferred } = view;
     if (pumpRunning !== true || pumpInferred || level_m === null || state.pumpSince_s === null) return;
-    noteFlatOut(state, geometry, state.pumpSince_s, time_s, level_m, {
+    noteFlatOut(state, geometry, sameSince_s(state.pumpSince_s), time_s, level_m, {
       pumpRate_m3s: pumpRate?.flow_m3s ?? null,
       discharge_m3s: dischargeNow_m3s,
       uDischarge_m3s: uRate_ms(view.levelNoise_m, Math.min(60, view.pumpStateFor_s)) * geometry.area_m2(level_m),
@@ -87,8 +87,14 @@ export function watchRun(site: Site, geometry: BasinGeometry, state: AnalyzerSta
     const from = state.flatOut.marks[0];
     if (view.pumpRunning !== true || view.pumpInferred || from === undefined || level_m === null) return null;
     if (state.cadence.long_s > minuteNeeds_s) return riseFarOver_m(level_m, time_s, state.pumpSince_s ?? time_s);
-    const seen = from.time_s >= (state.pumpSince_s ?? time_s) && time_s - from.time_s >= longRise_s;
+    const seen = from.time_s >= sameSince_s(state.pumpSince_s ?? time_s) && time_s - from.time_s >= longRise_s;
     return seen && isNoStuckSignal(level_m) ? level_m - from.level_m : null;
+  }
+
+  /** Since when the same pumps run: what has risen before the second joined in, both together may well bring down. */
+  function sameSince_s(since_s: number): number {
+    const { origin, setAt_s } = state.tracker.pumps;
+    return origin === null ? since_s : Math.max(since_s, setAt_s);
   }
 
   /**

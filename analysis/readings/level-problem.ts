@@ -61,6 +61,14 @@ export function presentLevel_m(state: LevelScreenState, time_s: number): number 
   return steadyLevel_m(state);
 }
 
+/** So many of five levels hold the median between them. */
+export const mostOfFive = 3;
+
+/** The steady level is still that of before a silence, during which the water may have gone anywhere. */
+export function steadyIsOld({ sinceSilence, recent }: LevelScreenState): boolean {
+  return sinceSilence < Math.min(mostOfFive, recent);
+}
+
 /** How far the steady level lags behind water that rises or falls evenly. */
 export function steadyLag_s(state: LevelScreenState): number {
   return (state.interval_s > slow_s ? 1 : 2) * (Number.isFinite(state.long_s) ? state.long_s : 0);

@@ -15,6 +15,8 @@ export interface LevelScreenState {
   /** The latest five levels, oldest first, at the end of the five places; how many there are. */
   readonly recent_m: Float64Array;
   recent: number;
+  /** Levels since the sensor was last silent, up to as many as make the steady level theirs: before, it is that of then. */
+  sinceSilence: number;
   /** How often the same value has come in a row, since when, and the longest such row of a sensor that was well. */
   repeats: number;
   repeatsFrom_s: number;
@@ -59,6 +61,7 @@ export function newLevelScreen(): LevelScreenState {
     resolution_m: Number.POSITIVE_INFINITY,
     recent_m: new Float64Array(5),
     recent: 0,
+    sinceSilence: 0,
     repeats: 0,
     repeatsFrom_s: Number.NaN,
     leapt: false,

@@ -2,7 +2,7 @@
 // called a fault. Single spikes pass; the fits give them no weight.
 
 import { orNone, towards } from "../statistics/towards.ts";
-import { fewRows, manyOut, mostNoise_m, slow_s } from "./level-problem.ts";
+import { fewRows, manyOut, mostNoise_m, mostOfFive, slow_s, steadyIsOld } from "./level-problem.ts";
 import type { LevelRange, LevelScreenState } from "./level-screen-state.ts";
 import { atOnce_m, isOutOfWater, newOutOfWater, noteOutOfWater } from "./out-of-water.ts";
 import { frozenRepeats, leap_m, noteRepeats } from "./repeated-levels.ts";
@@ -136,7 +136,7 @@ export function isOrdinary(state: LevelScreenState): boolean {
     !state.frozen &&
     !isOutOfWater(state.outOfWater);
   const steady = state.silences <= 5 && state.stoodThroughRuns === 0 && state.lateRowShare >= fewRows;
-  return well && steady && state.recent === 5 && state.interval_s <= slow_s;
+  return well && steady && state.recent === 5 && !steadyIsOld(state) && state.interval_s <= slow_s;
 }
 
 /** Whether a reading carried a level: where nearly all do, many that do not are a sensor that drops out. */
@@ -189,7 +189,10 @@ function noteInterval(state: LevelScreenState, interval_s: number): void {
     state.interval_s = interval_s;
     state.long_s = interval_s;
   }
-  if (interval_s > 4 * state.long_s) state.silences += 1;
+  if (interval_s > 4 * state.long_s) {
+    state.silences += 1;
+    state.sinceSilence = 0;
+  }
   if (state.silences > 0) state.silences = orNone(state.silences * Math.exp(-interval_s / 600));
   state.interval_s = towards(state.interval_s, interval_s, step, step);
   state.long_s = towards(state.long_s, interval_s, longUp, longDown);
@@ -200,6 +203,7 @@ function noteRoughness(state: LevelScreenState, level_m: number): void {
   for (let i = 0; i < 4; i += 1) recent_m[i] = recent_m[i + 1] as number;
   recent_m[4] = level_m;
   state.recent = Math.min(5, state.recent + 1);
+  state.sinceSilence = Math.min(mostOfFive, state.sinceSilence + 1);
   if (state.recent >= 3) learnRough(state, recent_m[2] as number, recent_m[3] as number, level_m);
 }
 

@@ -86,7 +86,12 @@ describe("a standby that helps in a storm and stops with the pump on duty", () =
 
 describe("a standby that stops before the pump on duty, in a storm that is one long run", () => {
   const trips_m = [[0.3, 0.1] as const, [0.4, 0.2] as const] as const;
-  const { summary, truth } = play({ hours: 6, inflow_m3s: storm, flow_m3s, together, trips_m });
+  const played = play({ hours: 6, inflow_m3s: storm, flow_m3s, together, trips_m });
+  const { summary, truth } = played;
+
+  it("is no inflow that exceeds the pumps: the water rises until the standby joins in, and then falls", () => {
+    expect(kindsOf(played)).toEqual(["undersized"]);
+  });
 
   it("knows both from the changes within the run, and what came in all along", () => {
     within(0.02, summary.sizing.both_capacity_lpm, 0.9 * (90 + 72 + 2 * 2e-4 * 0.1 * lpm));
