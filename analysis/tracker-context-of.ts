@@ -4,6 +4,7 @@ import type { AnalyzerState } from "./analyzer-state.ts";
 import { hasExactEdges } from "./cycles/cadence.ts";
 import type { TrackerContext } from "./cycles/tracker-context.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
+import { pathVolume_m3 } from "./hydraulics/discharge-path.ts";
 import { byShare } from "./inflow/run-share.ts";
 import { levelProblem } from "./readings/level-problem.ts";
 import { noSignal } from "./signal-and-pump.ts";
@@ -23,6 +24,7 @@ export function trackerContext(
     basin: site.basin,
     geometry,
     measurement: site.measurement ?? null,
+    pipeHolds_m3: site.discharge === null ? null : pathVolume_m3(site.discharge),
     get interval_s() {
       const { cadence } = state;
       if (!hasExactEdges(cadence)) return cadence.typical_s;

@@ -1,5 +1,6 @@
 // The end of a rest: fits what its levels showed, settles the run before it, and hands its inflow on.
 
+import { mostOfPipe } from "../findings/check-valve-leak.ts";
 import { inflowFromActiveVolume } from "../inflow/active-volume.ts";
 import { betweenTrips, type UsualRest } from "../inflow/between-trips.ts";
 import { towardsCalm } from "../inflow/calm-mean.ts";
@@ -183,15 +184,25 @@ function isChatter({ ended }: TrackerState, rest_s: number): boolean {
 function howToFit(state: TrackerState, context: TrackerContext) {
   const stopSeen = state.phaseFrom_s !== null;
   const fine = stopSeen && context.longInterval_s <= closelyRead_s;
+  const mostReturn_m3 = state.ended === null ? Number.POSITIVE_INFINITY : lifted_m3(state.ended.cycle, context);
   return {
     returns: fine && !context.inferred ? state.returns : null,
     memory: state.memory,
     fall_m3s: state.ended?.cycle.pumpRate?.flow_m3s ?? null,
     stopSeen,
-    mostReturn_m3: state.ended === null ? Number.POSITIVE_INFINITY : lifted_m3(state.ended.cycle, context),
+    mostReturn_m3,
+    mostFromPipe_m3: mostFromPipe_m3(context, mostReturn_m3),
     // A turn of the level says less exactly than a switch when water began to run back.
     edgesVague: context.inferred,
   };
+}
+
+/** What seven metres of two-inch pipe hold, or of a greater basin's pipe this share of a run; common practice, no source. */
+const unknownPipe_m3 = 0.015;
+const unknownPipeOfRun = 0.2;
+
+function mostFromPipe_m3({ pipeHolds_m3 }: TrackerContext, lifted_m3: number): number {
+  return pipeHolds_m3 == null ? Math.max(unknownPipe_m3, unknownPipeOfRun * lifted_m3) : mostOfPipe * pipeHolds_m3;
 }
 
 /** What the run before lifted, or may have lifted at most. */

@@ -10,7 +10,7 @@ import { type VolumeCourse, volumeCourse } from "../inflow/volume-course.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { plus } from "./flow-arithmetic.ts";
-import { curveSamples, headLength, type SamplesState } from "./samples.ts";
+import { curveSamples, type SamplesState, singlesOf } from "./samples.ts";
 import { edgeDelay_s, type TrackerContext } from "./tracker-context.ts";
 
 /** Inflow as it was at one time. */
@@ -85,10 +85,11 @@ export function endedRun(
 ): EndedRun {
   const { geometry, resolution_m, basin } = context;
   const run_s = to_s - from_s;
+  const curve = curveSamples(samples);
   const hasLevel = samples.count > 0;
   const first_m3 = samples.y[0] ?? null;
   const last_m3 = samples.y[Math.max(0, samples.count - 1)] ?? null;
-  const fit = fitRun(curveSamples(samples), run_s, edgeDelay_s(context), {
+  const fit = fitRun(curve, run_s, edgeDelay_s(context), {
     sampleSd_m3: before?.sampleSd_m3 ?? null,
     short,
     step_m3: resolution_m * geometry.area_m2(basin.stopLevel_m ?? 0),
@@ -96,7 +97,7 @@ export function endedRun(
   });
   const startVolume_m3 = before?.endVolume_m3 ?? (hasLevel ? first_m3 : null);
   const stopVolume_m3 = fit?.stopVolume_m3 ?? (hasLevel ? last_m3 : null);
-  const wet_s = fit === undefined ? run_s : wetTime_s(curveSamples(samples), run_s, startVolume_m3, context);
+  const wet_s = fit === undefined ? run_s : wetTime_s(curve, run_s, startVolume_m3, context);
   const dry = wet_s < run_s;
   const whole = fit?.fall(fit.upToSpeed_s, Math.min(longRun_s, wet_s)) ?? null;
   const tooFew = dry && wet_s < fewestWet * context.interval_s;
@@ -126,9 +127,9 @@ export function endedRun(
       fit === undefined || last_m3 === null ? null : last_m3 - fit.volumeAt_m3(samples.t[samples.count - 1] ?? 0),
     meanLevel_m: fit === undefined ? null : levelOfRate_m(fit, run_s, dry ? wet_s : null, context),
     early_s: fit === undefined || run_s > longRun_s ? 0 : middleAtSpeed_s(run_s, context) - fit.middle_s,
-    lateStart_s: run_s > longRun_s ? null : lateStart_s(curveSamples(samples), run_s),
+    lateStart_s: run_s > longRun_s ? null : lateStart_s(curve, run_s),
     wet_s,
-    course: hasLevel && !dry ? volumeCourse(curveSamples(samples), headLength, samples.blockSize) : null,
+    course: hasLevel && !dry ? volumeCourse(curve, singlesOf(samples), samples.blockSize) : null,
     halves: fit === undefined ? null : compareHalves(fit, run_s, geometry),
   };
 }

@@ -1,11 +1,13 @@
-// The level samples of one rest or run, as volumes against time, in bounded memory: the first ones singly, later ones
-// averaged in blocks that double as the stretch grows.
+// The level samples of one rest or run, as volumes against time, in bounded memory: the first and the last ones singly,
+// those between averaged in blocks that double as the stretch grows.
 
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 
 const capacity = 2048;
 /** Samples that stay single: what happens right after a switch (water that returns, spin-up) happens here. */
-export const headLength = 512;
+const headLength = 512;
+/** … and these at the end: what pours in and makes the pump start, or a storm that breaks. A power of two. */
+const tailLength = 64;
 /** Fewer than these may agree by chance. */
 const fewestToStand = 10;
 
@@ -20,6 +22,13 @@ export interface SamplesState {
   openCount: number;
   openT: number;
   openY: number;
+  /** The newest, once there are blocks, around the ends of the arrays. */
+  readonly tailT: Float64Array;
+  readonly tailY: Float64Array;
+  tailFirst: number;
+  tailCount: number;
+  /** How many of the samples that the fits take are of these. */
+  singleAtEnd: number;
   /** Newest time taken. */
   last_s: number;
   /** Samples taken in all. */
@@ -38,6 +47,11 @@ export function emptySamples(): SamplesState {
     // What begins as a whole number and becomes a fraction after days makes V8 compile anew whatever takes samples.
     openT: Number.NaN,
     openY: Number.NaN,
+    tailT: new Float64Array(tailLength),
+    tailY: new Float64Array(tailLength),
+    tailFirst: 0,
+    tailCount: 0,
+    singleAtEnd: 0,
     last_s: Number.NaN,
     taken: 0,
   };
@@ -53,6 +67,9 @@ export function restartSamples(samples: SamplesState, origin_s: number): void {
   samples.openCount = 0;
   samples.openT = 0;
   samples.openY = 0;
+  samples.tailFirst = 0;
+  samples.tailCount = 0;
+  samples.singleAtEnd = 0;
   samples.last_s = Number.NaN;
   samples.taken = 0;
 }
@@ -65,8 +82,24 @@ export function addSample(samples: SamplesState, time_s: number, volume_m3: numb
     put(samples, t, volume_m3, 1);
     return;
   }
+  const { tailT, tailY, tailFirst } = samples;
+  if (samples.tailCount === tailLength) {
+    addToBlock(samples, tailT[tailFirst] as number, tailY[tailFirst] as number);
+    samples.tailFirst = (tailFirst + 1) & (tailLength - 1);
+  } else samples.tailCount += 1;
+  const place = (samples.tailFirst + samples.tailCount - 1) & (tailLength - 1);
+  tailT[place] = t;
+  tailY[place] = volume_m3;
+}
+
+/** How many stay single at the beginning and at the end, as `volumeCourse` takes it. */
+export function singlesOf({ singleAtEnd }: SamplesState): { readonly first: number; readonly last: number } {
+  return { first: headLength, last: singleAtEnd };
+}
+
+function addToBlock(samples: SamplesState, t: number, y: number): void {
   samples.openT += t;
-  samples.openY += volume_m3;
+  samples.openY += y;
   samples.openCount += 1;
   if (samples.openCount === samples.blockSize) closeBlock(samples);
 }
@@ -90,7 +123,19 @@ export function addSamples(samples: SamplesState, time_s: Float64Array, volume_m
 /** The samples as the fits take them, an unfinished block included; shares the arrays, so use it at once. */
 export function curveSamples(samples: SamplesState): CurveSamples {
   if (samples.openCount > 0) closeBlock(samples);
+  if (samples.tailCount > 0) putTail(samples);
   return samples;
+}
+
+function putTail(samples: SamplesState): void {
+  const { tailT, tailY, tailFirst, tailCount } = samples;
+  if (samples.count + tailCount > capacity) mergePairs(samples);
+  for (let i = 0; i < tailCount; i += 1) {
+    const place = (tailFirst + i) & (tailLength - 1);
+    put(samples, tailT[place] as number, tailY[place] as number, 1);
+  }
+  samples.tailCount = 0;
+  samples.singleAtEnd = tailCount;
 }
 
 /** All of them the same to the digit: water that lifted a float has risen, so that such a sensor is stuck. */
@@ -121,7 +166,7 @@ function mergePairs(samples: SamplesState): void {
   let to = headLength;
   for (let i = headLength; i < samples.count; i += 2) {
     const wa = weight[i] ?? 0;
-    const wb = weight[i + 1] ?? 0;
+    const wb = i + 1 < samples.count ? (weight[i + 1] ?? 0) : 0;
     const sum = wa + wb;
     t[to] = ((t[i] ?? 0) * wa + (t[i + 1] ?? 0) * wb) / sum;
     y[to] = ((y[i] ?? 0) * wa + (y[i + 1] ?? 0) * wb) / sum;

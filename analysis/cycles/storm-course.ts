@@ -10,7 +10,7 @@ import { mostInCourse, type VolumeCourse, volumeCourse } from "../inflow/volume-
 import { workplace } from "../statistics/workplace.ts";
 import type { FlowEstimate } from "./cycle.ts";
 import { type EndedRun, type InflowAt, longRun_s, type RestSummary } from "./ended-run.ts";
-import { headLength, type SamplesState } from "./samples.ts";
+import { type SamplesState, singlesOf } from "./samples.ts";
 import { closelyRead_s, type TrackerContext } from "./tracker-context.ts";
 
 export interface StormCourse {
@@ -53,7 +53,7 @@ export function stormCourse(
   const usual = capabilityAt(capability, null);
   const { samples, from_s, to_s, ended, after } = rest;
   if (usual === null || !(to_s > from_s)) return null;
-  const course = volumeCourse(samples, headLength, samples.blockSize, room);
+  const course = volumeCourse(samples, singlesOf(samples), samples.blockSize, room);
   const misses = rest.fit !== undefined && missesCourse(rest.fit, course, usual.flow_m3s, settledAfter_s(context));
   const closelyRead = context.longInterval_s <= closelyRead_s;
   // A pump that runs dry, or is hindered, is no measure of what comes in.

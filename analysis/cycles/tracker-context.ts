@@ -27,6 +27,8 @@ export interface TrackerContext {
   readonly geometry: BasinGeometry;
   /** What is stated of how well things are known, if anything is. */
   readonly measurement?: MeasurementSite | null;
+  /** What the discharge holds; null or absent: it is not given. */
+  readonly pipeHolds_m3?: number | null;
   /** Typical interval between readings: an edge is known no better. */
   readonly interval_s: number;
   /** Runs are read off the level. */

@@ -67,8 +67,10 @@ export interface HowToFit {
   readonly fall_m3s: number | null;
   /** The rest begins with a stop; else water that runs back has begun to at an unknown time. */
   readonly stopSeen: boolean;
-  /** No more water can run back than the run before lifted. */
+  /** What the run before lifted, or may have lifted at most: no more can run back. */
   readonly mostReturn_m3: number;
+  /** … nor more than the pipe can hold; absent: any pipe may be there. */
+  readonly mostFromPipe_m3?: number;
   /** The ends of the rest were read off the level: near them the samples may be of the runs beside it. */
   readonly edgesVague: boolean;
   /** A step of the level sensor, as a volume; 0 or absent where none is known. */
@@ -79,6 +81,11 @@ export interface HowToFit {
 const fewest = 3;
 /** Share of the rest that is left for the inflow when returning water takes long. */
 const longestSettling = 1 / 3;
+/**
+ * No more of what a run lifted comes back: nearly all of it does where the ground lets in less and less as the basin fills,
+ * until the water stands as high in it as outside. Judgement, no source.
+ */
+const mostOfLift = 0.75;
 /** Rests in a row in which as much came back are a habit of the valve. */
 const habit = 3;
 const halfAsLikely = 0.6;
@@ -105,9 +112,10 @@ const fewVagueEdges = 4;
 export function fitRest(
   samples: CurveSamples,
   duration_s: number,
-  { returns, memory, fall_m3s, stopSeen, mostReturn_m3, edgesVague, step_m3 = 0 }: HowToFit,
+  { returns, memory, fall_m3s, stopSeen, mostReturn_m3, edgesVague, step_m3 = 0, ...how }: HowToFit,
 ): RestFit | undefined {
   if (samples.count < fewest) return undefined;
+  const most_m3 = Math.min(mostOfLift * mostReturn_m3, how.mostFromPipe_m3 ?? Number.POSITIVE_INFINITY);
   const lastRise = edgesVague ? null : riseOfEnd(samples);
   const { seenFrom_s, seenTo_s } = seenPart(samples, duration_s);
   const pouring = memory?.pouring === true;
@@ -121,13 +129,7 @@ export function fitRest(
   const slow =
     memory !== null && stopSeen && beginningSeen && !pouring
       ? // By chance a line may meet every step: the rest is no surer for that than its neighbours (rounding: GUM 4.3.7).
-        slowIn(
-          memory,
-          short,
-          { duration_s, teaches },
-          Math.max(rough.sampleSd_m3, step_m3 / Math.sqrt(12)),
-          mostReturn_m3,
-        )
+        slowIn(memory, short, { duration_s, teaches }, Math.max(rough.sampleSd_m3, step_m3 / Math.sqrt(12)), most_m3)
       : null;
   if (slow !== null) addBack([samples, short], slow);
   const usual =
@@ -136,9 +138,7 @@ export function fitRest(
   const learned = usual !== null && usual.volume_m3 > mostReturn_m3 / 4 ? noReturn : usual;
   const unlike = !pouring && (returns === null || learnReturn(returns, short, samples, duration_s, learned));
   const found =
-    unlike && beginningSeen && !edgesVague && samples.count >= 12
-      ? findDrainBack(short, seenTo_s, mostReturn_m3)
-      : undefined;
+    unlike && beginningSeen && !edgesVague && samples.count >= 12 ? findDrainBack(short, seenTo_s, most_m3) : undefined;
   if (memory !== null) noteReturn(memory, found);
   const usually = (memory?.cameBackInARow ?? 0) >= habit;
   const own = found !== undefined && (usually || believable(found, learned)) ? found : undefined;

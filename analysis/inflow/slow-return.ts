@@ -4,7 +4,7 @@
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import { fitPolynomial } from "../statistics/orthogonal-polynomial.ts";
 import { weightOf } from "./condensed.ts";
-import { type CurveBeside, courseExplains, curveBeside } from "./course-beside.ts";
+import { courseExplains, curveBeside } from "./course-beside.ts";
 
 /** Courses of returning water: a leak under a sinking column, or one of steady rate, until the pipe is empty. */
 export type SlowCourse = "fading" | "steady" | "draining";
@@ -133,35 +133,43 @@ export function learnSlowReturn(
   const variance = Math.max(sd_m3, least_m3) ** 2;
   // What the cubic explains over a line are its two highest terms: they stand alone.
   const explainedBy = (k: number) => (bent.orthogonal[k] ?? 0) ** 2 * (bent.norms[k] ?? 0);
-  const bend = (explainedBy(2) + explainedBy(3)) / variance;
+  const bendSquares = explainedBy(2) + explainedBy(3);
+  const bend = bendSquares / variance;
   fade(state.few, memoryOfFew, duration_s, apart_s, bend);
   fade(state.many, memoryOfMany, duration_s, apart_s, bend);
   // Straight rests, one after the other, need no search for what bends them; after a bent one they count against it.
   if (bend < straightRest && isStraight(state.few) && isStraight(state.many)) return;
-  state.few.searched += 1;
-  state.many.searched += 1;
   // The line is the cubic's first two functions.
   const beside = curveBeside({ ...bent, norms: bent.norms.slice(0, 2), orthogonal: bent.orthogonal.slice(0, 2) });
-  candidates.forEach((candidate, i) => {
-    learnCandidate(state, beside, candidate, i, variance);
+  const found = candidates.map((candidate) => courseExplains(beside, candidate));
+  if (isOtherWater(found, bent.residualSquares + bendSquares, variance * later.count)) return;
+  state.few.searched += 1;
+  state.many.searched += 1;
+  found.forEach((course, i) => {
+    if (course === null || course.coefficient === 0) return;
+    add(state.few, i, course.norm / variance, -course.coefficient);
+    add(state.many, i, course.norm / variance, -course.coefficient);
   });
+}
+
+type Course = ReturnType<typeof courseExplains>;
+
+/** What no course meets, neither by what the noise leaves over nor by a small part of what the best one explains. */
+const missesShape = 5;
+const mostMissed = 0.05;
+
+/** Water that pours in within the rest, or after the stop and again later: it tells nothing of what comes back. */
+function isOtherWater(found: readonly Course[], squares: number, noise: number): boolean {
+  let most = 0;
+  for (const course of found) {
+    if (course !== null && course.coefficient < 0) most = Math.max(most, course.coefficient ** 2 * course.norm);
+  }
+  const left = squares - most;
+  return left > missesShape * noise && left > mostMissed * most;
 }
 
 function isStraight({ bend, weight }: Sums): boolean {
   return bend < straightRest * weight;
-}
-
-function learnCandidate(
-  { few, many }: SlowReturnState,
-  beside: CurveBeside,
-  candidate: Candidate,
-  i: number,
-  variance: number,
-): void {
-  const found = courseExplains(beside, candidate);
-  if (found === null || found.coefficient === 0) return;
-  add(few, i, found.norm / variance, -found.coefficient);
-  add(many, i, found.norm / variance, -found.coefficient);
 }
 
 function fade(sums: Sums, memory: number, duration_s: number, apart_s: number, bend: number): void {

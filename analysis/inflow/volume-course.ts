@@ -16,13 +16,13 @@ const telling = 5;
 
 /**
  * @param samples    in order of time; weights are not looked at, for what a curve took for spikes may be a storm
- * @param singles    how many of them, from the first on, are single readings
+ * @param singles    how many of them, from the first on and up to the last, are single readings
  * @param blockSize  readings that stand behind each of the others
  * @param room       memory for three columns of `mostInCourse`, where the course is not kept
  */
 export function volumeCourse(
   samples: CurveSamples,
-  singles: number,
+  singles: { readonly first: number; readonly last: number },
   blockSize: number,
   room: readonly [Float64Array, Float64Array, Float64Array] | null = null,
 ): VolumeCourse {
@@ -33,7 +33,7 @@ export function volumeCourse(
   if (size === 1) {
     t.set(samples.t.subarray(0, count));
     y.set(clean.subarray(0, count));
-    n.fill(1, 0, Math.min(singles, count)).fill(blockSize, Math.min(singles, count), count);
+    n.fill(1, 0, count).fill(blockSize, Math.min(singles.first, count), Math.max(0, count - singles.last));
     return { t, y, n, count };
   }
   for (let b = 0; b < count; b += 1) {
@@ -45,7 +45,8 @@ export function volumeCourse(
       sumT += samples.t[i] as number;
       sumY += clean[i] as number;
     }
-    const alone = Math.min(end, Math.max(start, singles)) - start;
+    const blocks = Math.min(end, samples.count - singles.last) - Math.max(start, singles.first);
+    const alone = end - start - Math.max(0, blocks);
     t[b] = sumT / (end - start);
     y[b] = sumY / (end - start);
     n[b] = alone + (end - start - alone) * blockSize;

@@ -38,6 +38,10 @@ const farApart_s = 20;
 const plainly = 10;
 /** … and that it quickens: steps of a coarse sensor part a steady rise as well. */
 const clearlyQuicker = 1.7;
+/** Of water that pours in by turns, against a sensor that wanders. Judgement, no source. */
+const fewPieces = 6;
+const muchQuicker = 3;
+const nearlyAll = 20;
 const fewestForNoise = 120;
 const wellKnown_rests = 100;
 /** Steps of a sensor may leave no residual: no volume is known better than to a millilitre. */
@@ -70,7 +74,12 @@ export function volumeCurve(
   if (full === undefined) return undefined;
   const noise = noiseAbout(samples, full);
   const quick = Math.max(least_m3 ** 2, quickVariance(fine));
-  if (memory !== null) learnColour(memory.noise, noise.variance / quick, noise.inflation);
+  const poured = memory === null || !(noise.variance > missing * quick) ? undefined : pouredPieces(fine, noise, quick);
+  if (memory !== null) {
+    if (poured === undefined) learnColour(memory.noise, noise.variance / quick, noise.inflation);
+    else learnColour(memory.noise, poured.sampleSd ** 2 / quick, 1);
+  }
+  if (poured !== undefined) return poured;
   const usual = quick * (memory === null ? 1 : usualColour(memory.noise));
   const alike = noise.inflation > missedShape;
   const missed = noise.variance > (alike ? missing / 2 : missing) * usual;
@@ -94,6 +103,17 @@ export function volumeCurve(
   }
   const fit = lowestDegree(samples, extra, full, noise.variance * noise.inflation);
   return fromPolynomial(samples, fit, extra);
+}
+
+/**
+ * Pieces that leave next to nothing of what the polynomial does: water that pours in by turns. A sensor that wanders is met
+ * by no few lines. Where a basin gets all its water so, it must not pass for the way the sensor errs.
+ */
+function pouredPieces(fine: CurveSamples, noise: { readonly variance: number }, quick: number) {
+  if (fine.count < fewestForPieces) return undefined;
+  const pieces = straightPieces(fine, quick);
+  if (pieces === undefined || pieces.pieces > fewPieces || pieces.quickens < muchQuicker) return undefined;
+  return noise.variance > nearlyAll * pieces.sampleSd ** 2 ? pieces : undefined;
 }
 
 function isFarApart({ t, count }: CurveSamples): boolean {
@@ -168,7 +188,7 @@ function singles(samples: CurveSamples): CurveSamples {
 }
 
 /** Of a sample, by how neighbours differ: the second differences of independent errors have six times their variance. */
-function quickVariance({ y, weight, count }: CurveSamples): number {
+export function quickVariance({ y, weight, count }: CurveSamples): number {
   let squares = 0;
   let differences = 0;
   let [first, second] = [y[0] as number, y[1] as number];

@@ -42,13 +42,14 @@ describe("samples", () => {
     );
   });
 
-  it("stay single at first and on a straight line all along, a day into a rest", () => {
+  it("stay single at first, at the end, and on a straight line all along, a day into a rest", () => {
     const { t, y, weight, count } = curveSamples(filled(86_400, (i) => 0.01 + 0.0001 * i));
     expect([...t.slice(0, 512)]).toEqual(Array.from({ length: 512 }, (_, i) => i));
     for (let i = 0; i < count; i++) expect(y[i]).toBeCloseTo(0.01 + 0.0001 * (t[i] ?? 0), 9);
     expect(weight.slice(0, 512).every((w) => w === 1)).toBe(true);
+    expect([...t.slice(count - 64, count)]).toEqual(Array.from({ length: 64 }, (_, i) => 86_400 - 64 + i));
     // Blocks of 64 at the most (1536 of them hold a day), nearly all of them full: about a minute each.
-    const blocks = weight.slice(512, count);
+    const blocks = weight.slice(512, count - 64);
     expect(Math.max(...blocks)).toBe(64);
     expect(blocks.filter((w) => w === 64).length / blocks.length).toBeGreaterThan(0.98);
   });

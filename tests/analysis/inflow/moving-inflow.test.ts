@@ -24,7 +24,11 @@ function stretch(inflow_m3s: (t: number) => number, change: Partial<MovingStretc
   const course = (from: number, to: number) => {
     const part = Float64Array.from(y.slice(from, to));
     const t = Float64Array.from(part, (_, i) => i);
-    return volumeCourse({ t, y: part, weight: new Float64Array(to - from), count: to - from }, 512, 1);
+    return volumeCourse(
+      { t, y: part, weight: new Float64Array(to - from), count: to - from },
+      { first: 512, last: 0 },
+      1,
+    );
   };
   return {
     run: course(0, 60),
@@ -133,7 +137,7 @@ describe("movingInflow", () => {
     expect(movingInflow(stretch(() => 5e-4, { capability: newCapability() }))).toBeNull();
     const empty = volumeCourse(
       { t: new Float64Array(0), y: new Float64Array(0), weight: new Float64Array(0), count: 0 },
-      512,
+      { first: 512, last: 0 },
       1,
     );
     expect(movingInflow(stretch(() => 5e-4, { run: empty, rest: empty }))).toBeNull();

@@ -1,6 +1,7 @@
 // What people do at a basin: a bucket poured in, a garden hose to test the pump, a hand that lifts the float.
 
 import { describe, expect, it } from "vitest";
+import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { hour_s, play, pumpRate_lpm, startTime_s } from "./dirty-basin.ts";
 import { expectSound, judged, kinds } from "./judge-dirt.ts";
 
@@ -71,5 +72,27 @@ describe("a hand that lifts the float", () => {
       expect(Math.abs(((pumpRate?.flow_m3s ?? 0) * 60_000) / pumpRate_lpm - 1)).toBeLessThan(0.08);
       expect(Math.abs((stopLevel_m ?? 0) - 0.15)).toBeLessThan(0.015);
     }
+  });
+});
+
+describe("a basin into which all water pours by turns, as from a laundry", () => {
+  it.each([1, 2])("is healthy, and its inflow is known (seed %d)", (seed) => {
+    const random = seededRandom(seed, 3);
+    const pours: { readonly from_s: number; readonly to_s: number; readonly lpm: number }[] = [];
+    for (let from_s = 0; from_s < 30 * hour_s; from_s += 900 + 3000 * random.uniform())
+      pours.push({ from_s, to_s: from_s + 60 + 80 * random.uniform(), lpm: 13 + 5 * random.uniform() });
+    let now = 0;
+    const inflow_lpm = (t_s: number) => {
+      while ((pours[now]?.to_s ?? Number.POSITIVE_INFINITY) < t_s) now += 1;
+      const pour = pours[now];
+      return 0.05 + (pour !== undefined && t_s >= pour.from_s ? pour.lpm : 0);
+    };
+    const played = play({ hours: 30, seed, inflow_lpm });
+    const found = judged(played.readings, played);
+    expect(kinds(found)).toEqual([]);
+    expect(found.missed).toEqual([]);
+    expect(Math.abs((found.mean_lpm ?? Number.NaN) / played.meanInflow_lpm - 1)).toBeLessThan(0.03);
+    const returned = found.cycles.filter(({ drainBack_m3 }) => (drainBack_m3 ?? 0) > 0.002);
+    expect(returned.length).toBeLessThan(0.05 * found.cycles.length);
   });
 });
