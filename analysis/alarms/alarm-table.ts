@@ -284,8 +284,8 @@ export const alarmTable: readonly AlarmDefinition[] = [
     name: "board-battery-low",
     title: "BATTERY OF THE MONITOR LOW",
     firstThing: "Restore its supply or change the battery.",
-    priority: "medium",
-    rationale: "When it is empty nobody is told of anything.",
+    priority: "high",
+    rationale: "When it is empty nobody is told of anything, not even of what quiet hours have kept back.",
     cause: "A long power cut, or a battery that is old.",
     consequence: "The watch ends.",
     whatToDo: "Bring the board back to its supply, or change its battery.",
@@ -296,7 +296,7 @@ export const alarmTable: readonly AlarmDefinition[] = [
     saidBy: [],
     since: ({ care: { boardBattery } }) =>
       boardBattery === null || !boardBattery.discharging ? null : boardBattery.since_s,
-    facts: ({ care }) => ({ charge_share: care.boardBattery?.share ?? null }),
+    facts: ({ care, situation }) => ({ charge_share: care.boardBattery?.share ?? null, mains_on: situation.mainsOn }),
   },
   {
     name: "service-due",

@@ -55,7 +55,7 @@ export function planMessages(
           expires_s: due_s + expiresAfter_s[priority],
           from_s: alarm.from_s,
           to_s: alarm.to_s,
-          facts: alarm.facts,
+          facts: what === "over" && cameAndWent(alarm) ? { ...alarm.facts, came_and_went: true } : alarm.facts,
         },
       });
     };
@@ -106,6 +106,11 @@ function calls({ call, callAgain }: AlarmsConfig, priority: Priority): Call[] {
       contacts.map((name) => ({ name, round, step, after_s: begins_s + after_s })),
     );
   }).flat();
+}
+
+/** It was not so all the while. */
+function cameAndWent({ onsets_s, from_s }: AlarmRecord): boolean {
+  return onsets_s.filter((onset_s) => onset_s >= (from_s ?? 0)).length > 1;
 }
 
 function isUnanswered({ announced, state }: AlarmRecord): boolean {

@@ -165,7 +165,8 @@ function figuresInShort(telling: Telling, { displayUnits }: Voice): Part[] {
   const in_ = words(displayUnits);
   const level = typeof facts.level_m === "number" ? in_.level(facts.level_m) : null;
   if (kind === "over") {
-    const verb = telling.definition.overTitle === undefined ? "lasted" : "was gone for";
+    const gone = telling.definition.overTitle === undefined ? "lasted" : "was gone for";
+    const verb = facts.came_and_went === true ? "came and went for" : gone;
     const lasted = telling.to_s === null ? "" : `It ${verb} ${in_.duration(roughly(telling.to_s - telling.from_s))}.`;
     return [{ variants: [lasted] }, { variants: level === null ? [] : [`Level ${level}.`, ""], cut: 1 }];
   }

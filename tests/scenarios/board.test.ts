@@ -74,8 +74,8 @@ describe("people are told", () => {
     await at.close();
     // It is looked at each half minute: at 1020 and at 5010. A minute, and five.
     expect(at.heard()).toEqual([
-      "1100 BATTERY OF THE MONITOR LOW. Charge 19%. Restore its supply or change the battery. Reply OK 1.",
-      "5330 over: Battery of the monitor low. It lasted 67 min.",
+      "1080 BATTERY OF THE MONITOR LOW. Charge 19%. Restore its supply or change the battery. Reply OK 1.",
+      "5310 over: Battery of the monitor low. It lasted 67 min.",
     ]);
   });
 

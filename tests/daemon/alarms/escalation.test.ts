@@ -152,6 +152,38 @@ describe("what was told before its cause", () => {
   });
 });
 
+it("a battery that runs low in a power cut wakes people: nobody could be told in the morning of what quiet hours kept back", async () => {
+  const quiet = { from_min: 22 * 60, to_min: 7 * 60 };
+  at = house(path(), { contacts: [{ ...owner, quiet }], call: [{ contacts: ["owner"], after_s: 0 }] });
+  const lost = [finding("power-lost", start_s)];
+  await at.see(start_s, lost, { mainsOn: false });
+  const boardBattery = { share: 0.19, discharging: true, since_s: start_s + 7200 };
+  await at.see(start_s + 7200, lost, { mainsOn: false }, { boardBattery });
+  await at.clock.turnTo(start_s + 7300);
+  expect(at.sent.map(({ at_s, text }) => `${at_s - start_s} ${text}`)).toEqual([
+    "7260 Hill House: BATTERY OF THE MONITOR LOW. Charge 19%. No supply. Restore its supply or change the battery. Reply OK 2.",
+  ]);
+});
+
+it("a supply that comes and goes is told once from the third time on, and over once it has been there for an hour, as what it was", async () => {
+  at = house(path(), { contacts: [owner], call: [{ contacts: ["owner"], after_s: 0 }] });
+  for (let k = 0; k < 5; k++) {
+    await at.see(start_s + 600 * k, [finding("power-lost", start_s + 600 * k)], { mainsOn: false });
+    await at.clock.turnTo(start_s + 600 * k + 299);
+    await at.see(start_s + 600 * k + 300, [], { mainsOn: true });
+  }
+  await at.clock.turnTo(start_s + 20_000);
+  // Two cuts are told, each with its end; the third is one that comes and goes.
+  expect(at.sent.map(({ at_s, text }) => `${at_s - start_s} ${text.replace(/ Level.*/, "")}`)).toEqual([
+    "140 Hill House: SUPPLY LOST. Pump stands still, no supply.",
+    "380 Hill House: Supply is back. It was gone for 5 min.",
+    "740 Hill House: SUPPLY LOST. Pump stands still, no supply.",
+    "980 Hill House: Supply is back. It was gone for 5 min.",
+    "1340 Hill House: SUPPLY LOST. Pump stands still, no supply.",
+    "6320 Hill House: Supply is back. It came and went for 25 min.",
+  ]);
+});
+
 describe("a supply that is lost in quiet hours", () => {
   const lost = [finding("power-lost", start_s)];
   const quiet = { from_min: 22 * 60, to_min: 7 * 60 };

@@ -89,6 +89,13 @@ describe("a text message", () => {
     );
   });
 
+  it("says of what came and went that it was not so all the while", () => {
+    const lost = alarmTable.find(({ name }) => name === "supply-lost");
+    if (lost === undefined) throw new Error("no supply lost in the table");
+    const back = { kind: "over", definition: lost, facts: { came_and_went: true }, from_s: 0, to_s: 7200 } as const;
+    expect(say([back], voice, asked).text).toBe("Hill House: Supply is back. It came and went for 2 h.");
+  });
+
   it("says what is wrong with which sensor, or for how long none has said anything", () => {
     const lost = alarmTable.find(({ name }) => name === "sensor-lost");
     if (lost === undefined) throw new Error("no sensor lost in the table");
