@@ -1,6 +1,7 @@
 // The samples of a rest or a run in blocks, few enough to keep and close enough to follow a storm.
 
 import type { CurveSamples } from "../statistics/fit-curve.ts";
+import { workplace } from "../statistics/workplace.ts";
 
 export interface VolumeCourse {
   /** Seconds since the rest or run began, volumes in m³, and how many readings each stands for. */
@@ -54,12 +55,11 @@ export function volumeCourse(
   return { t, y, n, count };
 }
 
-let work = new Float64Array(2048);
+const withoutSpikes = workplace();
 
 /** A reading far off both its neighbours, on the same side, is taken as their mean. What stood there is of no use. */
 function despiked({ y, count }: CurveSamples): Float64Array {
-  if (work.length < count) work = new Float64Array(2 * count);
-  const clean = work;
+  const clean = withoutSpikes(count);
   let before = y[0] as number;
   let here = before;
   for (let i = 0; i < count; i += 1) {

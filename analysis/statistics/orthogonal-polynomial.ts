@@ -3,6 +3,7 @@
 
 import type { CurveSamples } from "./fit-curve.ts";
 import type { Polynomial } from "./polynomial.ts";
+import { workplace } from "./workplace.ts";
 
 /** A polynomial in its orthogonal form. */
 export interface PolynomialFit {
@@ -27,6 +28,11 @@ export interface Step {
 
 type Column = Float64Array;
 
+const scaledTimes = workplace();
+const residuals = workplace();
+const oneFunction = workplace();
+const otherFunction = workplace();
+
 /**
  * Fits by functions that are orthogonal over the samples, each made from the two before it (Forsythe's recurrence,
  * p_k+1 = (x − a)·p_k − b·p_k−1), so that each degree takes one pass over the samples.
@@ -39,11 +45,10 @@ export function fitPolynomial(samples: CurveSamples, degree: number): Polynomial
   if (extent.used < degree + 1 || !(extent.last > extent.first || degree === 0)) return undefined;
   const middle = (extent.first + extent.last) / 2;
   const half = Math.max((extent.last - extent.first) / 2, 1e-9);
-  const room = workplace(count, 4);
-  const x = room[0] as Column;
-  const residual = room[1] as Column;
-  let next = room[2] as Column;
-  let before = room[3] as Column;
+  const x = scaledTimes(count);
+  const residual = residuals(count);
+  let next = oneFunction(count);
+  let before = otherFunction(count);
   begin(samples, middle, half, x, residual, before);
   next.fill(0, 0, count);
   const steps: Step[] = [];
@@ -108,17 +113,6 @@ function extentOf({ t, weight, count }: CurveSamples): { used: number; first: nu
     if (time > last) last = time;
   }
   return { used, first, last };
-}
-
-let work: Column[] = [];
-
-/** Columns to work in; what stood there before is of no use to anyone. To ask for memory costs more than to fit. */
-function workplace(count: number, columns: number): readonly Column[] {
-  if (work.length < columns || (work[0] as Column).length < count) {
-    const length = Math.max(256, 2 * count);
-    work = Array.from({ length: Math.max(columns, work.length) }, () => new Float64Array(length));
-  }
-  return work;
 }
 
 /** Scaled times and the samples themselves; before the constant there is no function. */

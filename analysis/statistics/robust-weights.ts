@@ -3,6 +3,7 @@
 
 import type { CurveFit, CurveSamples } from "./fit-curve.ts";
 import { medianInPlace } from "./median.ts";
+import { workplace } from "./workplace.ts";
 
 const limit = 4;
 /** So many outliers on end are no spikes: the course itself has turned, unless it leaps there and back. */
@@ -11,13 +12,17 @@ const turned = 5;
 const fewestTurned = 2;
 const farthestFromEnd = 48;
 
+const residuals = workplace();
+const deviations = workplace();
+
 /**
  * Sets to 0 the weights of outliers of `curve` among the samples from index `from` on; returns the robust standard
  * deviation of a sample of weight 1 (1.4826 × the median absolute deviation).
  */
 export function rejectOutliers(samples: CurveSamples, curve: Pick<CurveFit, "leave">, from = 0): number {
   const { weight, count } = samples;
-  const { residual, deviation } = workplace(count);
+  const residual = residuals(count);
+  const deviation = deviations(count);
   curve.leave(samples, from, residual);
   let kept = 0;
   let squares = 0;
@@ -72,13 +77,4 @@ function turnedAtEnd(residual: Float64Array, first: number, step: number, count:
 /** Whether the course leaps from the sample before to this one: what is no water does, and what turns does not. */
 function leaps(residual: Float64Array, i: number, from: number, count: number, most: number): boolean {
   return i > from && i < count && Math.abs((residual[i] as number) - (residual[i - 1] as number)) > most;
-}
-
-let work = { residual: new Float64Array(2048), deviation: new Float64Array(2048) };
-
-/** What stood there before is of no use to anyone. */
-function workplace(count: number) {
-  if (work.residual.length < count)
-    work = { residual: new Float64Array(2 * count), deviation: new Float64Array(2 * count) };
-  return work;
 }
