@@ -141,10 +141,13 @@ const fallsFor_s = 30;
 /** Less than this of water that should have fallen and did not says nothing. */
 const unfallen_m3 = 2e-3;
 
+/** A pump that has run dry lets the water rise no higher than to where it finds some again. */
+const risen_m3 = 4e-3;
+
 /**
  * How long a long run found water: one that goes on with the level down at the stop level runs dry at some time, and then
  * the water stops falling. In a storm that the pump barely holds it may come down to there as slowly as it fell before,
- * but not within the first minute.
+ * but not within the first minute; in one that it does not hold, the water rises again.
  */
 function wetTime_s(
   { t, y, count }: CurveSamples,
@@ -166,6 +169,7 @@ function wetTime_s(
   const from_s = before === 0 ? 0 : (t[before] as number);
   const from_m3 = before === 0 ? (first_m3 ?? (y[0] as number)) : around(before);
   const due_m3 = ((from_m3 - around(down)) / (down_s - from_s)) * (run_s - down_s);
+  for (let i = down; i < count - 1; i += 1) if (around(i) > stop_m3 + risen_m3) return run_s;
   const fell_m3 = around(down) - around(count - 2);
   return due_m3 > unfallen_m3 && fell_m3 < due_m3 / 2 ? down_s : run_s;
 }

@@ -3,6 +3,7 @@
 import { noiseOf_m } from "../readings/roughness.ts";
 import { type FallingLevel, newFallingLevel } from "./falling-level.ts";
 import { type LevelWindow, newLevelWindow } from "./level-window.ts";
+import { newOvertaken, type OvertakenState } from "./overtaken.ts";
 import type { SaidToRun } from "./seldom-contact.ts";
 import { noSample, type SteadySignalOutput } from "./steady-signal.ts";
 import { forgetOldest, nothingWaits, type WaitingSamples, waitingLevel_m, waitingTime_s } from "./waiting-samples.ts";
@@ -22,6 +23,8 @@ export interface LevelRunsState extends LevelWindow {
   cameBack: boolean;
   /** What the runs so far have shown of how the level falls, and of the one under way where samples stand far apart. */
   readonly fall: FallingLevel;
+  /** … and of how it turns when the pump stops. */
+  readonly overtaken: OvertakenState;
 }
 
 export function newLevelRuns(): LevelRunsState {
@@ -37,6 +40,7 @@ export function newLevelRuns(): LevelRunsState {
     leaptAt_s: Number.NaN,
     cameBack: false,
     fall: newFallingLevel(),
+    overtaken: newOvertaken(),
   };
 }
 

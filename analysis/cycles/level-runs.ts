@@ -142,9 +142,9 @@ function takeSmooth(
 /** Lets go of what waits, at a gap or the end. */
 export function settleLevelRuns(state: LevelRunsState, output: SteadySignalOutput): void {
   release(state, state.waiting.count, output);
-  const { roughness_m, fall } = state;
+  const { roughness_m, fall, overtaken } = state;
   forgetCourse(fall);
-  Object.assign(state, newLevelRuns(), { roughness_m, fall });
+  Object.assign(state, newLevelRuns(), { roughness_m, fall, overtaken });
 }
 
 function begin(state: LevelRunsState, time_s: number, smooth_m: number, output: SteadySignalOutput): void {

@@ -17,6 +17,7 @@ import {
 } from "./level-runs-state.ts";
 import { lastBeforeFall, lastBeforeSlowFall, topAfterPeak } from "./level-turns.ts";
 import { closeTogether_s, farApart_s } from "./level-window.ts";
+import { beginCourse, noteCourse } from "./overtaken.ts";
 import { rest } from "./running-level.ts";
 import { runAsSaid, standsWhileSaid } from "./seldom-contact.ts";
 import type { SteadySignalOutput } from "./steady-signal.ts";
@@ -116,6 +117,7 @@ function startRun(
   output: SteadySignalOutput,
 ): void {
   const { waiting } = state;
+  const { swing_m } = settings;
   const run = runAsSaid(state, settings.said ?? null);
   const up = run === null ? lastUp(state) + 1 : run.before;
   const before = up === 0 ? { time_s: state.extremeAt_s, level_m: state.extreme_m } : sampleAt(waiting, up - 1);
@@ -124,7 +126,7 @@ function startRun(
   const first = sampleAt(waiting, 0);
   beginFall(state.fall, before, first);
   state.running = true;
-  state.runFrom_s = run?.startedAt_s ?? startsAt_s(state, before, first, settings.swing_m);
+  state.runFrom_s = run?.startedAt_s ?? startsAt_s(state, before, first, swing_m);
   state.runFrom_m = state.extreme_m;
   output.edge(state.runFrom_s, true);
   if (run !== null && run.stoppedAt_s !== null) {
@@ -135,6 +137,9 @@ function startRun(
     rest(state, run.stoppedAt_s, time_s, smooth_m, output);
     return;
   }
+  beginCourse(state.overtaken);
+  for (let i = 0; swing_m !== null && i < waiting.count; i += 1)
+    noteCourse(state.overtaken, waitingTime_s(waiting, i), waitingSmooth_m(waiting, i), swing_m);
   noteWithin(state.fall, waiting, waiting.count - 1);
   release(state, waiting.count - 1, output);
   setExtreme(state, waitingTime_s(waiting, 0), waitingSmooth_m(waiting, 0));

@@ -7,6 +7,7 @@ import {
   fallOfRun_m,
   type LevelRunsSettings,
   type LevelRunsState,
+  leastFall_m,
   longestWaiting,
   noise_m,
   release,
@@ -14,8 +15,9 @@ import {
 } from "./level-runs-state.ts";
 import { beforeRise_s, beforeStanding_s, countAbove, countUpTo } from "./level-turns.ts";
 import { closeTogether_s } from "./level-window.ts";
+import { isOvertaken, learnStop, noteCourse, noteRise, type Turn } from "./overtaken.ts";
 import type { SteadySignalOutput } from "./steady-signal.ts";
-import { letWait, waitingTime_s } from "./waiting-samples.ts";
+import { letWait, waitingSmooth_m, waitingTime_s } from "./waiting-samples.ts";
 
 /** A run is over when the level has risen again by so much of the fall that makes one. */
 const shareOfFall = 0.75;
@@ -30,6 +32,7 @@ export function whileRunning(
 ): void {
   const { waiting } = state;
   letWait(waiting, time_s, level_m, smooth_m);
+  if (settings.swing_m !== null) noteCourse(state.overtaken, time_s, smooth_m, settings.swing_m);
   if (smooth_m < state.extreme_m && goesOnFalling(state, time_s, smooth_m)) {
     setExtreme(state, time_s, smooth_m);
     const close = waitingTime_s(waiting, 1) - waitingTime_s(waiting, 0) <= closeTogether_s;
@@ -46,8 +49,38 @@ export function whileRunning(
   const interval_s = duration_s > 0 ? (time_s - state.extremeAt_s) / Math.max(1, waiting.count) : 1;
   const quiet_s = Math.max(10, 5 * interval_s);
   const quickRun = fall_m / Math.max(1, duration_s) > quick_ms;
-  const over = rose || waiting.count > longestWaiting;
-  if (over || (quickRun && time_s - state.extremeAt_s >= quiet_s)) stopRun(state, time_s, smooth_m, output);
+  const over = rose || waiting.count > longestWaiting || (quickRun && time_s - state.extremeAt_s >= quiet_s);
+  if (!over && smooth_m - state.extreme_m < 9 * noise_m(state)) return;
+  const on = runsOn(state, settings, time_s, smooth_m);
+  if (on === true) {
+    release(state, waiting.count - 1, output);
+    setExtreme(state, time_s, smooth_m);
+    noteRise(state.overtaken, time_s, smooth_m);
+  } else if (over && (on === false || rose)) stopRun(state, settings, time_s, smooth_m, output);
+}
+
+function runsOn(
+  state: LevelRunsState,
+  { swing_m }: LevelRunsSettings,
+  time_s: number,
+  smooth_m: number,
+): boolean | null {
+  return swing_m === null ? false : isOvertaken(state.overtaken, turnAt(state, time_s, smooth_m), swing_m);
+}
+
+function turnAt(state: LevelRunsState, time_s: number, level_m: number): Turn {
+  const { waiting, extreme_m, extremeAt_s } = state;
+  const near = countAbove(waiting, extreme_m + nearLowest_m(state));
+  return {
+    lowest_m: extreme_m,
+    lowestAt_s: extremeAt_s,
+    near_m: waitingSmooth_m(waiting, near),
+    nearAt_s: waitingTime_s(waiting, near),
+    pace_ms: paceOfFall_ms(state),
+    time_s,
+    level_m,
+    interval_s: (time_s - waitingTime_s(waiting, 0)) / Math.max(1, waiting.count - 1),
+  };
 }
 
 /**
@@ -83,8 +116,16 @@ function paceOfFall_ms({ runFrom_s, runFrom_m, extreme_m, extremeAt_s }: LevelRu
   return (runFrom_m - extreme_m) / Math.max(1, extremeAt_s - runFrom_s);
 }
 
-function stopRun(state: LevelRunsState, time_s: number, smooth_m: number, output: SteadySignalOutput): void {
+function stopRun(
+  state: LevelRunsState,
+  settings: LevelRunsSettings,
+  time_s: number,
+  smooth_m: number,
+  output: SteadySignalOutput,
+): void {
   const { waiting, fall, runFrom_s } = state;
+  if (state.runFrom_m - state.extreme_m >= leastFall_m(settings))
+    learnStop(state.overtaken, turnAt(state, time_s, smooth_m));
   state.cameBack = smooth_m > (state.runFrom_m + state.extreme_m) / 2;
   const next_s = waiting.count > 1 ? waitingTime_s(waiting, 1) : time_s;
   const { at_s, before } =

@@ -177,9 +177,12 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     return view;
   }
 
-  /** Over the start level a pump that is watched by the level alone may run or stand: what comes in is anyone's guess. */
+  /**
+   * Over the start level a pump that is watched by the level alone, and was not seen to be overtaken, may run or stand: what
+   * comes in is anyone's guess.
+   */
   function noteBlind(time_s: number): void {
-    const over = view.pumpInferred && run.isOverStart(view.level_m);
+    const over = view.pumpInferred && state.pumpRunning !== true && run.isOverStart(view.level_m);
     const since_s = time_s > state.lookedAt_s ? Math.min(60, time_s - state.lookedAt_s) : 0;
     if (over) state.tally.blind_s += since_s;
     if (view.overRim) state.tally.overRim_s += since_s;

@@ -35,7 +35,8 @@ export function summarize(
   const [, tenMinutes] = peaks.peaks;
   const figures = overAll(tally, peaks, shared);
   const mean = figures.mean && reportFlow(figures.mean);
-  const isLeast = tally.overRim_s > surelyOverRim_s || tally.unfollowed_s > surelyUnfollowed_s;
+  const blind = tally.blind_s > tooLongBlind_s;
+  const isLeast = blind || tally.overRim_s > surelyOverRim_s || tally.unfollowed_s > surelyUnfollowed_s;
   const peak = (window: number) => {
     const [found, at] = [figures.peaks[window], peaks.peaks[window]];
     return found && at ? { ...reportFlow(found), at: iso(at.at_s), ...(isLeast && { at_least: true as const }) } : null;
@@ -74,7 +75,7 @@ export function summarize(
         peak600_m3s: reckonedPeak_m3s(
           tenMinutes?.inflow_m3s ?? null,
           leastPeak600_m3s ?? 0,
-          tally.blind_s > tooLongBlind_s,
+          blind,
           (firm?.flow_m3s ?? Number.POSITIVE_INFINITY) / site.design.inflowFactor,
         ),
         // Against a measured rate the stated errors of basin and sensor cancel; against the pump's curve they do not.

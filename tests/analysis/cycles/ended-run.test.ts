@@ -45,6 +45,11 @@ describe("endedRun", () => {
     expect(held.course?.count).toBeGreaterThan(200);
   });
 
+  it("takes a storm in which the water rises again, down at the stop level, for no dry pump", () => {
+    const overtaken = run(3600, (t) => 0.095 + 2e-6 * (t - 300) ** 2 * (t < 300 ? 1 : 0.02));
+    expect(overtaken.wet_s).toBe(3600);
+  });
+
   it("says nothing of how fast it fell before where too few readings show that", () => {
     const samples = emptySamples();
     restartSamples(samples, 1000);

@@ -198,16 +198,18 @@ describe("summarize", () => {
     });
   });
 
-  it("has not enough data when the water stood over the start level for two minutes without a word of the pump", () => {
-    const sized = (blind_s: number) => {
+  it("has not enough data, and says 'at least', when the water stood over the start level for two minutes without a word of the pump", () => {
+    const report = (blind_s: number) => {
       const tally = Object.assign(newTally(), { starts: 5, blind_s });
       tally.pumpRate = { flow_m3s: 90 * lpm, uFlow_m3s: lpm, degreesOfFreedom: 10 };
       const peaks = newPeaks();
       peaks.peaks[1] = { inflow_m3s: 30 * lpm, uInflow_m3s: 0.1 * lpm, at_s: time_s };
-      return summarize(smallSite, tally, peaks, []).sizing;
+      return summarize(smallSite, tally, peaks, []);
     };
-    expect(sized(120).verdict).toBe("adequate");
-    expect(sized(121)).toMatchObject({ verdict: "not-enough-data", required_lpm: null, margin: null });
+    expect(report(120).sizing.verdict).toBe("adequate");
+    expect(report(120).inflow.peak["600"]).not.toHaveProperty("at_least");
+    expect(report(121).sizing).toMatchObject({ verdict: "not-enough-data", required_lpm: null, margin: null });
+    expect(report(121).inflow.peak["600"]).toMatchObject({ lpm: 30, at_least: true });
   });
 
   it("calls the peaks at least so much, and no pump enough, once water has stood at the rim", () => {
