@@ -221,6 +221,7 @@ function callPeople(parts: Parts, recordEnd_s: number | null, started: AsyncDisp
   if (siteFile.sources.length === 0 && siteFile.alarms.contacts.length === 0) return null;
   const alarms = startAlarms(siteFile, {
     now_s: () => (playing === null ? null : watch.situation().time_s) ?? clock.now_s(),
+    wallStep_s: () => (playing === null ? clock.wallStep_s() : 0),
     rehearsal: playing !== null,
     store,
     sources: () => sources.map((source) => source.health()),

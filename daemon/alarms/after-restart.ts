@@ -7,6 +7,7 @@ import { type AlarmRecord, occurrenceKey } from "../../analysis/alarms/alarm-rec
 import { withheldAs } from "../../analysis/alarms/alarm-state.ts";
 import type { AlarmsConfig } from "./alarms-config.ts";
 import type { ChannelAtWork } from "./channels/channel-at-work.ts";
+import type { HouseTime } from "./house-time.ts";
 import type { NewMessage } from "./outbox/message-row.ts";
 import type { Outbox } from "./outbox/outbox.ts";
 import { planMessages } from "./plan-messages.ts";
@@ -33,7 +34,7 @@ export function notAhead(
 export interface RestartParts {
   readonly config: AlarmsConfig;
   readonly outbox: Outbox;
-  readonly timezone: string;
+  readonly house: HouseTime;
   definitionOf(name: AlarmName): AlarmDefinition;
 }
 
@@ -41,7 +42,7 @@ export interface RestartParts {
 export function callsOfNewContacts(
   alarms: readonly AlarmRecord[],
   time_s: number,
-  { config, outbox, timezone, definitionOf }: RestartParts,
+  { config, outbox, house, definitionOf }: RestartParts,
 ): NewMessage[] {
   const waiting = alarms.filter((alarm) => alarm.announced && isUnanswered(alarm));
   if (waiting.length === 0) return [];
@@ -51,7 +52,7 @@ export function callsOfNewContacts(
     const at_s = raised.findLast((entry) => entry.occurrence === occurrence)?.at_s ?? time_s;
     const called = outbox.calledFor(occurrence);
     const change = { kind: "raised", alarm, at_s, by: null } as const;
-    return planMessages([change], definitionOf, config, outbox.toldOf, timezone).messages.filter(
+    return planMessages([change], definitionOf, config, outbox.toldOf, house).messages.filter(
       ({ contact, kind, due_s, expires_s }) =>
         !called.includes(contact) && expires_s > time_s && (kind === "raised" || due_s > time_s),
     );

@@ -14,6 +14,7 @@ import type { AlarmsConfig } from "./alarms-config.ts";
 import { contactsAt, createLinks, readAnswer } from "./answers.ts";
 import type { ChannelAtWork } from "./channels/channel-at-work.ts";
 import { startDelivery } from "./deliver.ts";
+import { houseTime } from "./house-time.ts";
 import { journalEntry, type Via } from "./outbox/journal-entry.ts";
 import type { Outbox } from "./outbox/outbox.ts";
 import { planMessages } from "./plan-messages.ts";
@@ -31,6 +32,8 @@ export interface AlarmServiceParts {
   readonly channels: ReadonlyMap<string, ChannelAtWork>;
   care(situation: Situation): Care;
   readonly now_s: () => number;
+  /** How far the wall clock has stepped away from `now_s`; absent: not. */
+  readonly wallStep_s?: () => number;
   readonly schedule: Schedule;
   readonly random?: () => number;
   log(line: string): void;
@@ -79,9 +82,10 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     definitions,
     outbox.alarms().map((record) => notAhead(record, byName.get(record.name)?.priority, now_s())),
   );
+  const house = houseTime(site.timezone, parts.wallStep_s);
   const rise = createRiseWindow();
   const links = createLinks(outbox);
-  const proofs = createProofs({ config, outbox, timezone: site.timezone, now_s });
+  const proofs = createProofs({ config, outbox, house, now_s });
   let keptState = standing(book.alarms());
   let last: Situation | null = null;
   let cancelDue: (() => void) | null = null;
@@ -99,7 +103,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     outbox,
     config,
     channels: parts.channels,
-    voice: voiceOf(site),
+    voice: voiceOf(site, house),
     definitionOf: (name) => byName.get(name) ?? null,
     linkTo: (message) => (config.pageAddress === null ? null : `${config.pageAddress}/ack/${links.tokenOf(message)}`),
     factsNow(occurrence) {
@@ -111,7 +115,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     random: parts.random ?? Math.random,
     log,
     unproven(row) {
-      const messages = planUnproven(row, config, hasWords, site.timezone);
+      const messages = planUnproven(row, config, hasWords, house);
       if (messages.length > 0) outbox.keep({ alarms: book.alarms(), messages, now_s: now_s() });
     },
     onChange: () => parts.onChange?.([]),
@@ -120,7 +124,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
   delivery.look();
 
   function goOn(): void {
-    const asBefore = { config, outbox, timezone: site.timezone, definitionOf };
+    const asBefore = { config, outbox, house, definitionOf };
     const messages = callsOfNewContacts(book.alarms(), now_s(), asBefore);
     const untold = book.alarms().filter(({ name }) => config.changes[name]?.tell === false);
     const callOff = untold.map((alarm) => ({ occurrence: occurrenceKey(alarm), after_s: 0 }));
@@ -173,7 +177,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     reason: string | null = null,
   ): boolean {
     if (changes.length === 0 && standing(book.alarms()) === keptState) return false;
-    const plan = planMessages(changes, definitionOf, config, outbox.toldOf, site.timezone);
+    const plan = planMessages(changes, definitionOf, config, outbox.toldOf, house);
     delivery.look(() =>
       outbox.keep({
         alarms: book.alarms(),

@@ -91,7 +91,7 @@ export function startDelivery(parts: DeliveryParts): Delivery {
         continue;
       }
       const open = busy.has(lane(name, false)) ? rows.filter(isUrgent) : rows;
-      const due = whatIsDue(open, contact, now, { outbox, timezone: parts.voice.timezone });
+      const due = whatIsDue(open, contact, now, { outbox, house: parts.voice.house });
       const attempt = due.ready.length === 0 ? null : prepare(contact, due.ready);
       if (attempt !== null) begun.push(attempt);
       else if (due.ready.length > 0) next_s = Math.min(next_s, now + firstPause_s);

@@ -6,6 +6,7 @@ import type { AlarmDefinition, Priority } from "../../analysis/alarms/alarm.ts";
 import type { AlarmChange } from "../../analysis/alarms/alarm-book.ts";
 import { type AlarmRecord, occurrenceKey } from "../../analysis/alarms/alarm-record.ts";
 import type { AlarmsConfig } from "./alarms-config.ts";
+import type { HouseTime } from "./house-time.ts";
 import type { NewMessage } from "./outbox/message-row.ts";
 import { notInQuietHours } from "./quiet-hours.ts";
 
@@ -30,7 +31,7 @@ export function planMessages(
   definitionOf: (name: AlarmChange["alarm"]["name"]) => AlarmDefinition,
   config: AlarmsConfig,
   toldOf: (occurrence: string, now_s: number) => readonly string[],
-  timezone: string,
+  house: HouseTime,
 ): Plan {
   const messages: NewMessage[] = [];
   const callOff: Plan["callOff"][number][] = [];
@@ -46,7 +47,7 @@ export function planMessages(
       const contact = config.contacts.find((each) => each.name === name);
       if (contact === undefined) return;
       const gathers_s = what === "worse" ? 0 : gather_s[priority];
-      const due_s = notInQuietHours(from_s + gathers_s, contact, priority, timezone);
+      const due_s = notInQuietHours(from_s + gathers_s, contact, priority, house);
       messages.push({
         key: `${occurrence}-${Math.round(at_s)}-${suffix}-${keyOf(name)}`,
         ...{ kind: what, alarm: alarm.name, occurrence, priority, contact: name, onlyBy: null },

@@ -2,6 +2,7 @@
 // others. Pure.
 
 import type { AlarmsConfig, Contact } from "./alarms-config.ts";
+import type { HouseTime } from "./house-time.ts";
 import type { MessageRow, NewMessage } from "./outbox/message-row.ts";
 import { notInQuietHours } from "./quiet-hours.ts";
 
@@ -16,14 +17,14 @@ export function planUnproven(
   row: MessageRow,
   { contacts }: Pick<AlarmsConfig, "contacts">,
   hasWords: (by: string) => boolean,
-  timezone: string,
+  house: HouseTime,
 ): NewMessage[] {
   const { key, contact: name, onlyBy: by, reason, expires_s } = row;
   const isReached = ({ reach }: Contact, but: string | null) => reach.some((way) => way.by !== but && hasWords(way.by));
   const itself = contacts.filter((each) => each.name === name && isReached(each, by));
   const told = itself.length > 0 ? itself : contacts.filter((each) => each.name !== name && isReached(each, null));
   return told.map((contact, i) => {
-    const due_s = notInQuietHours(expires_s, contact, "low", timezone);
+    const due_s = notInQuietHours(expires_s, contact, "low", house);
     return {
       key: `un${key}-${i}`,
       ...{ kind: "unproven", alarm: null, occurrence: "", priority: "low", contact: contact.name, onlyBy: null },

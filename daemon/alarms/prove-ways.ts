@@ -1,6 +1,7 @@
 // Messages that prove a way to a contact: a test that somebody asks for, and the proof of each month.
 
 import type { AlarmsConfig } from "./alarms-config.ts";
+import { type HouseTime, onTheWall } from "./house-time.ts";
 import type { Outbox } from "./outbox/outbox.ts";
 
 export interface Proofs {
@@ -17,7 +18,7 @@ export interface Proofs {
 export interface ProofParts {
   readonly config: Pick<AlarmsConfig, "contacts" | "monthlyProof">;
   readonly outbox: Outbox;
-  readonly timezone: string;
+  readonly house: HouseTime;
   readonly now_s: () => number;
 }
 
@@ -29,7 +30,7 @@ const proofExpires_s = 86_400;
 /** Of the day, for proofs: somebody is awake to read them. */
 const proofHour = 10;
 
-export function createProofs({ config, outbox, timezone, now_s }: ProofParts): Proofs {
+export function createProofs({ config, outbox, house, now_s }: ProofParts): Proofs {
   let provenIn: string | null = null;
 
   function make(contact: string, ways: readonly string[], kind: "test" | "proof", askedBy: string | null): number[] {
@@ -62,7 +63,7 @@ export function createProofs({ config, outbox, timezone, now_s }: ProofParts): P
     },
     monthly(time_s) {
       if (!config.monthlyProof || config.contacts.length === 0) return false;
-      const at = Temporal.Instant.fromEpochMilliseconds(Math.round(time_s * 1000)).toZonedDateTimeISO(timezone);
+      const at = onTheWall(time_s, house);
       const month = `${at.year}-${String(at.month).padStart(2, "0")}`;
       if ((provenIn !== null && month <= provenIn) || at.hour < proofHour) return false;
       provenIn ??= outbox.note("last-proof") ?? month; // a new board has been tested by hand

@@ -2,16 +2,17 @@
 
 import type { Priority } from "../../analysis/alarms/alarm.ts";
 import type { Contact, QuietHours } from "./alarms-config.ts";
+import { type HouseTime, onTheWall } from "./house-time.ts";
 
 /** @returns the time itself, or the end of the quiet hours in which it falls */
 export function notInQuietHours(
   time_s: number,
   { quiet }: Pick<Contact, "quiet">,
   priority: Priority,
-  timezone: string,
+  house: HouseTime,
 ): number {
   if (quiet === null || priority === "high") return time_s;
-  const local = Temporal.Instant.fromEpochMilliseconds(Math.round(time_s * 1000)).toZonedDateTimeISO(timezone);
+  const local = onTheWall(time_s, house);
   const minute = local.hour * 60 + local.minute;
   if (!isQuiet(minute, quiet)) return time_s;
   const today = local.with({
@@ -21,7 +22,7 @@ export function notInQuietHours(
     millisecond: 0,
   });
   const end = minute < quiet.to_min ? today : today.add({ days: 1 });
-  return end.epochMilliseconds / 1000;
+  return end.epochMilliseconds / 1000 - house.ahead_s();
 }
 
 function isQuiet(minute: number, { from_min, to_min }: QuietHours): boolean {

@@ -28,6 +28,8 @@ import { openServiceBook } from "./service-book.ts";
 export interface AlarmsAround {
   readonly kinds?: readonly ChannelKind[];
   readonly now_s: () => number;
+  /** How far the wall clock has stepped away from `now_s`; absent: not. */
+  readonly wallStep_s?: () => number;
   readonly store: HouseRecord;
   sources(): readonly SourceHealth[];
   readonly recordEnd_s: number | null;
@@ -112,6 +114,7 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     channels: channels.byName,
     care: rehearsal ? (situation) => ({ ...self.care(situation), ...allWellHere }) : self.care,
     now_s,
+    ...(around.wallStep_s !== undefined && { wallStep_s: around.wallStep_s }),
     schedule,
     log,
     onChange: changed,

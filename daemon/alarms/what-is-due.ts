@@ -3,6 +3,7 @@
 
 import type { Priority } from "../../analysis/alarms/alarm.ts";
 import type { Contact } from "./alarms-config.ts";
+import type { HouseTime } from "./house-time.ts";
 import type { MessageRow } from "./outbox/message-row.ts";
 import type { Outbox } from "./outbox/outbox.ts";
 import { notInQuietHours } from "./quiet-hours.ts";
@@ -15,13 +16,13 @@ export function whatIsDue(
   rows: readonly MessageRow[],
   contact: Contact,
   now: number,
-  { outbox, timezone }: { readonly outbox: Pick<Outbox, "sentSince">; readonly timezone: string },
+  { outbox, house }: { readonly outbox: Pick<Outbox, "sentSince">; readonly house: HouseTime },
 ): { readonly ready: MessageRow[]; readonly next_s: number } {
   // What was tried in vain, or came too often, keeps to quiet hours as what is new does.
   const at_s = (row: MessageRow) =>
     row.kind === "test"
       ? row.next_s
-      : notInQuietHours(Math.max(row.next_s, Math.min(now, row.expires_s)), contact, row.priority, timezone);
+      : notInQuietHours(Math.max(row.next_s, Math.min(now, row.expires_s)), contact, row.priority, house);
   const isDue = (row: MessageRow) => row.next_s <= now && at_s(row) <= now;
   const open = rows.filter(({ alarm }) => alarm !== null);
   const tests = rows.filter((row) => row.alarm === null && isDue(row));

@@ -6,27 +6,28 @@ import type { Site } from "../../analysis/site.ts";
 import { words } from "../../analysis/units/words.ts";
 import { fitInto, type Part } from "./fit-into.ts";
 import { gsmLength, nearlyGsm } from "./gsm-alphabet.ts";
+import type { HouseTime } from "./house-time.ts";
 
 export interface Voice {
   readonly siteName: string;
   readonly displayUnits: "us" | "metric";
-  readonly timezone: string;
+  readonly house: HouseTime;
   /** Day and time of the clock on the wall there: `4 Mar, 03:12`. */
   readonly clock: (time_s: number) => string;
 }
 
 /** How a site speaks: made once, for to learn a time zone's clock takes longer than the whole way of an alarm. */
-export function voiceOf({ name, displayUnits, timezone }: Pick<Site, "name" | "displayUnits" | "timezone">): Voice {
+export function voiceOf({ name, displayUnits }: Pick<Site, "name" | "displayUnits">, house: HouseTime): Voice {
   const format = new Intl.DateTimeFormat("en-GB", {
-    timeZone: timezone,
+    timeZone: house.timezone,
     day: "numeric",
     month: "short",
     hour: "2-digit",
     minute: "2-digit",
   });
-  const clock = (time_s: number) => format.format(time_s * 1000);
+  const clock = (time_s: number) => format.format((time_s + house.ahead_s()) * 1000);
   clock(0); // the first one is the slowest
-  return { siteName: name, displayUnits, timezone, clock };
+  return { siteName: name, displayUnits, house, clock };
 }
 
 /** One thing to tell of one alarm. */

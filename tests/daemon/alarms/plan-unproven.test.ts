@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { houseTime } from "../../../daemon/alarms/house-time.ts";
 import type { MessageRow } from "../../../daemon/alarms/outbox/message-row.ts";
 import { planUnproven } from "../../../daemon/alarms/plan-unproven.ts";
 import { neighbour, owner } from "./told-by-hand.ts";
@@ -12,7 +13,7 @@ const proof = {
 } as MessageRow;
 const hall = { ...owner, name: "hall", reach: [{ by: "horn", to: "529" }] };
 const told = (...contacts: Parameters<typeof planUnproven>[1]["contacts"][number][]) =>
-  planUnproven(proof, { contacts }, (by) => by !== "horn", "UTC").map(({ contact }) => contact);
+  planUnproven(proof, { contacts }, (by) => by !== "horn", houseTime("UTC")).map(({ contact }) => contact);
 
 describe("a proof that was given up", () => {
   it("is told to the contact itself where it is reached another way, else to the others", () => {
@@ -26,7 +27,7 @@ describe("a proof that was given up", () => {
   });
 
   it("says who was not reached, by what, and why", () => {
-    const [message] = planUnproven(proof, { contacts: [owner, neighbour] }, () => true, "UTC");
+    const [message] = planUnproven(proof, { contacts: [owner, neighbour] }, () => true, houseTime("UTC"));
     expect(message).toMatchObject({
       ...{ kind: "unproven", priority: "low", due_s: 1000, onlyBy: null },
       facts: { contact: "owner", by: "modem", reason: "no network" },

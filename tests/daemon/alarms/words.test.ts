@@ -3,11 +3,12 @@ import type { AlarmFacts, AlarmInput } from "../../../analysis/alarms/alarm.ts";
 import { alarmTable } from "../../../analysis/alarms/alarm-table.ts";
 import { waterFacts } from "../../../analysis/alarms/water-facts.ts";
 import { gsmLength } from "../../../daemon/alarms/gsm-alphabet.ts";
+import { houseTime } from "../../../daemon/alarms/house-time.ts";
 import { say, sayProof, sayUnproven, type Telling, voiceOf } from "../../../daemon/alarms/words.ts";
 import { finding, input } from "../../analysis/alarms/alarm-input.ts";
 import * as fc from "../../at-random.ts";
 
-const voice = voiceOf({ name: "Hill House", displayUnits: "metric", timezone: "UTC" });
+const voice = voiceOf({ name: "Hill House", displayUnits: "metric" }, houseTime("UTC"));
 const asked = { code: 17, maybeRepeated: false, link: null };
 const highWater = alarmTable.find(({ name }) => name === "high-water");
 if (highWater === undefined) throw new Error("no high water in the table");
