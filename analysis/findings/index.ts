@@ -8,6 +8,7 @@ import { floatStuckOn } from "./float-stuck-on.ts";
 import { highFloatStuckDown, highFloatStuckUp } from "./high-float-fault.ts";
 import { highWater } from "./high-water.ts";
 import { inflowExceedsPump } from "./inflow-exceeds-pump.ts";
+import { oneStuckOff } from "./one-stuck-off.ts";
 import { powerLost } from "./power-lost.ts";
 import { pumpKeepsOn } from "./pump-keeps-on.ts";
 import { pumpWorn } from "./pump-worn.ts";
@@ -24,6 +25,7 @@ export const rules: readonly Rule[] = [
   undersized,
   shortCycling,
   floatStuckOff,
+  oneStuckOff,
   floatStuckOn,
   pumpKeepsOn,
   checkValveLeak,

@@ -200,3 +200,17 @@ describe("a standby that never runs", () => {
     expect(alone.summary.pumps?.[1].starts).toBe(null);
   });
 });
+
+describe("a pump on duty that does not start", () => {
+  it("is told, by name of its number, though the standby does its work", () => {
+    const { summary } = play({
+      hours: 6,
+      inflow_m3s: storm,
+      flow_m3s,
+      trips_m: [[5, 4.9] as const, [0.4, 0.2] as const] as const,
+    });
+    const told = summary.findings.filter(({ kind, evidence }) => kind === "float-stuck-off" && evidence.pump === 1);
+    expect(told.map(({ to }) => to)).toEqual([null]);
+    expect(told[0]?.message).toContain("Pump 1 does not start");
+  });
+});

@@ -17,6 +17,7 @@ import * as exceeds from "../../../analysis/findings/inflow-exceeds-pump.ts";
 import * as keptDown from "../../../analysis/findings/kept-down.ts";
 import { readingsThatTell } from "../../../analysis/findings/look-out.ts";
 import { frost_c, partOpen, steady } from "../../../analysis/findings/loss-cause.ts";
+import * as oneOff from "../../../analysis/findings/one-stuck-off.ts";
 import { powerLost } from "../../../analysis/findings/power-lost.ts";
 import * as worn from "../../../analysis/findings/pump-worn.ts";
 import {
@@ -105,6 +106,8 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `for ${stuckOff.floatStuckOff.onDelay_s} s and at ${high.levelReadings} readings`,
     "not 0",
     `no more than ${mm(stuckOff.offBy_m)} over`,
+    `${oneOff.runsWithout} runs in a row, all of the second alone, have begun more than ${mm(oneOff.overOwnStart_m)} over`,
+    `more than ${mm(oneOff.overOwnStart_m)} over its \`start_level\`, or 4 times the noise, for ${oneOff.oneStuckOff.onDelay_s} s`,
     `must be ${mm(stuckOff.unseenMargin_m)}`,
   ],
   "float-stuck-on": [

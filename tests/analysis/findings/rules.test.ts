@@ -10,8 +10,8 @@ describe("rules", () => {
     const faults = rules.filter(({ kind }) => kind === "sensor-fault");
     // The level, its zero and span; the pump's signal; the high float up and down; six channels more.
     expect(faults).toHaveLength(3 + 2 + 6);
-    // A pump that runs on has a second rule, for where the level alone tells.
-    expect(rules).toHaveLength(findingKinds.length - 1 + 1 + faults.length);
+    // A pump that runs on has a second rule, for where the level alone tells; one that does not start, for one of two.
+    expect(rules).toHaveLength(findingKinds.length - 1 + 2 + faults.length);
   });
 
   it("say nothing of a healthy basin, at rest, running, or without any channel", () => {
