@@ -10,6 +10,7 @@ import { notInQuietHours } from "./quiet-hours.ts";
 
 const rank: Readonly<Record<Priority, number>> = { high: 0, medium: 1, low: 2 };
 const longestGathering_s = 120;
+const urgentAllTheSame_s = 600;
 
 /** Those that go now; else when to look again. */
 export function whatIsDue(
@@ -37,13 +38,18 @@ export function whatIsDue(
   return { ready: open.filter((row) => isDue(row) || goesAlong(row)), next_s };
 }
 
-/** When the contact may be told again: what is urgent has an allowance of its own. */
+/**
+ * When the contact may be told again: what is urgent has an allowance of its own, and when that is used up one message now
+ * and then, for the next hour's may be the one that matters.
+ */
 function freeAgain(contact: Contact, urgent: boolean, now: number, outbox: Pick<Outbox, "sentSince">): number {
   const sent = outbox
     .sentSince(contact.name, now - 3600)
     .filter((each) => each.at_s <= now && isUrgent(each) === urgent);
   const oldest = sent.at(-contact.mostAnHour);
-  return oldest === undefined ? now : oldest.at_s + 3600;
+  if (oldest === undefined) return now;
+  const last_s = sent.at(-1)?.at_s ?? now;
+  return Math.min(oldest.at_s + 3600, urgent ? last_s + urgentAllTheSame_s : Number.POSITIVE_INFINITY);
 }
 
 /** Not tried yet, and due within the time in which others may gather. */

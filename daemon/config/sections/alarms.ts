@@ -37,7 +37,9 @@ const contact = z.strictObject({
     .min(1)
     .max(60)
     .default(6)
-    .describe("messages in an hour at most; what comes beyond is joined into one; `high` has as many of its own"),
+    .describe(
+      "messages in an hour at most; what comes beyond is joined into one; `high` has as many of its own, then one in ten minutes",
+    ),
 });
 
 const callStep = z.strictObject({

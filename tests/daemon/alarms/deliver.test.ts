@@ -78,6 +78,15 @@ describe("messages", () => {
     ]);
   });
 
+  it("of high priority come, beyond what a contact wants in an hour, ten minutes after the last", async () => {
+    at = house(path(), { ...one, contacts: [{ ...owner, mostAnHour: 1 }] });
+    const [stuck, water] = [finding("float-stuck-off", start_s), finding("high-water", start_s + 200)];
+    await at.see(start_s, [stuck]);
+    await at.see(start_s + 200, [stuck, water]);
+    await at.clock.turnTo(start_s + 1200);
+    expect(heard()).toEqual(["60 PUMP DOES NOT START", "660 HIGH WATER"]);
+  });
+
   it("keep to quiet hours when they are tried again in them", async () => {
     // 1,700,000,000 is 22:13:20 UTC.
     at = house(path(), { ...one, contacts: [{ ...owner, quiet: { from_min: 22 * 60 + 17, to_min: 7 * 60 } }] });
