@@ -2,7 +2,7 @@
 // someone has moved it.
 
 import { basinGeometry } from "../geometry/basin.ts";
-import type { TripDrift, TripProblem } from "../readings/trip-levels.ts";
+import type { TripDrift, TripProblem } from "../readings/trip-drift.ts";
 import type { Rule, View } from "./rule.ts";
 
 const advice: Record<TripProblem, string> = {

@@ -3,7 +3,8 @@ import { channelFaults } from "../../../analysis/findings/channel-fault.ts";
 import { highFloatStuckDown, highFloatStuckUp } from "../../../analysis/findings/high-float-fault.ts";
 import { tripDrift } from "../../../analysis/findings/trip-drift.ts";
 import { newChannelWatch } from "../../../analysis/readings/channel-watch.ts";
-import { newTripLevels, type TripProblem } from "../../../analysis/readings/trip-levels.ts";
+import type { TripProblem } from "../../../analysis/readings/trip-drift.ts";
+import { newTripLevels } from "../../../analysis/readings/trip-levels.ts";
 import { smallSite } from "../small-basin.ts";
 import { viewOf } from "./view.ts";
 
