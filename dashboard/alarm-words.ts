@@ -31,8 +31,18 @@ export function answeredWord({ state, to_s, acknowledgedBy }: ActiveAlarm): stri
   return to_s === null ? "Nobody has answered yet" : "Over; nobody has answered";
 }
 
-/** What stands at the top of the alarms. */
+/** What stands at the top of the alarms; what is put aside and is so now, too. */
 export function alarmsSentence(active: readonly ActiveAlarm[]): string {
+  const aside = active.filter(
+    ({ state, to_s }) => to_s === null && (state === "shelved" || state === "out-of-service"),
+  );
+  if (aside.length === 0) return toldSentence(active);
+  const so = aside.length === 1 ? "One is so now and put aside" : `${aside.length} are so now and put aside`;
+  const told = active.filter((alarm) => !aside.includes(alarm));
+  return told.some(({ to_s }) => to_s === null) ? `${toldSentence(told)} ${so}.` : `${so}: nobody is told.`;
+}
+
+function toldSentence(active: readonly ActiveAlarm[]): string {
   const unanswered = active.filter(({ state }) => state === "unacknowledged").length;
   const answered = active.filter(({ state }) => state === "acknowledged").length;
   if (unanswered > 0) {

@@ -18,6 +18,15 @@ describe("the words for alarms", () => {
     expect(alarmsSentence([over])).toBe("No alarm lasts; some wait to be looked at.");
   });
 
+  it("do not call quiet what is only put aside", () => {
+    const shelved: ActiveAlarm = { ...alarm, name: "sensor-lost", state: "shelved" };
+    expect(alarmsSentence([shelved])).toBe("One is so now and put aside: nobody is told.");
+    expect(alarmsSentence([seenTo, shelved, { ...shelved, state: "out-of-service" }])).toBe(
+      "One alarm, and somebody is seeing to it. 2 are so now and put aside.",
+    );
+    expect(alarmsSentence([{ ...shelved, to_s: 300 }])).toBe("No alarm lasts; some wait to be looked at.");
+  });
+
   it("name who is seeing to it, or say that nobody is", () => {
     expect([alarm, seenTo, over].map(answeredWord)).toEqual([
       "Nobody has answered yet",

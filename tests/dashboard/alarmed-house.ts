@@ -11,6 +11,7 @@ import type { Finding } from "../../analysis/findings/finding.ts";
 import { alarmDesk } from "../../daemon/alarms/alarm-desk.ts";
 import { alarmTrouble } from "../../daemon/alarms/alarm-trouble.ts";
 import { type AlarmsConfig, nobodyTold } from "../../daemon/alarms/alarms-config.ts";
+import { asideOf } from "../../daemon/alarms/alarms-from-afar.ts";
 import { type AlarmsViewParts, activeAlarms } from "../../daemon/alarms/alarms-view.ts";
 import type { HeartbeatHealth } from "../../daemon/alarms/heartbeat.ts";
 import { openServiceBook } from "../../daemon/alarms/service-book.ts";
@@ -76,6 +77,7 @@ export async function startAlarmedHouse(
     situation: now,
     now_s: at.clock.now_s(),
     alarms: activeAlarms(view),
+    aside: asideOf(at.service.alarms(), view.definitions),
     alarmNews: news,
     alarmTrouble: alarmTrouble(view),
   });

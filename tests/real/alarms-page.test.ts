@@ -210,8 +210,12 @@ describe("the alarms", () => {
     await page.keyboard.press("Enter");
     await dialog.waitFor({ state: "detached" });
     await page.getByText("Shelved until Wed 4 Mar, 10:10, by Ann: the plumber is here").waitFor();
-    await page.getByText("No alarm lasts.").waitFor();
+    await page.getByText("One is so now and put aside: nobody is told.").waitFor();
     expect(stateOf("high-water")).toMatchObject({ shelved: { by: "Ann", reason: "the plumber is here" } });
+    // Silence is not to be taken for calm: the first view says it, too.
+    await page.getByRole("link", { name: "Now", exact: true }).click();
+    await page.getByText("High water: shelved until Wed 4 Mar, 10:10, by Ann. Nobody is told of it.").waitFor();
+    await page.getByRole("link", { name: "Alarms", exact: true }).click();
     await page.getByRole("button", { name: "Take off the shelf: High water" }).click();
     await page.getByRole("button", { name: "I'll see to it: High water" }).waitFor();
     expect(stateOf("high-water")?.shelvedUntil_s).toBeNull();
