@@ -198,8 +198,8 @@ function howToFit(state: TrackerState, context: TrackerContext) {
 }
 
 /** What seven metres of two-inch pipe hold, or of a greater basin's pipe this share of a run; common practice, no source. */
-const unknownPipe_m3 = 0.015;
-const unknownPipeOfRun = 0.2;
+export const unknownPipe_m3 = 0.015;
+export const unknownPipeOfRun = 0.2;
 
 function mostFromPipe_m3({ pipeHolds_m3 }: TrackerContext, lifted_m3: number): number {
   return pipeHolds_m3 == null ? Math.max(unknownPipe_m3, unknownPipeOfRun * lifted_m3) : mostOfPipe * pipeHolds_m3;

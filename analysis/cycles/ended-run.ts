@@ -8,6 +8,7 @@ import type { LikelyLeap } from "../inflow/leap-or-water.ts";
 import type { ShortStretchState } from "../inflow/short-stretch.ts";
 import { type VolumeCourse, volumeCourse } from "../inflow/volume-course.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
+import { medianOfThree } from "../statistics/median.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { plus } from "./flow-arithmetic.ts";
 import { curveSamples, type SamplesState, singlesOf } from "./samples.ts";
@@ -158,18 +159,18 @@ function wetTime_s(
   const { stopLevel_m } = basin;
   if (stopLevel_m === null || run_s <= longRun_s) return run_s;
   const stop_m3 = geometry.volume_m3(stopLevel_m);
-  const around = (i: number) => ((y[i - 1] as number) + (y[i] as number) + (y[i + 1] as number)) / 3;
+  const around = (i: number) => medianOfThree(y[i - 1] as number, y[i] as number, y[i + 1] as number);
   let down = 1;
   while (down < count - 1 && !((t[down] as number) > spinUp_s + 5 && around(down) <= stop_m3)) down += 1;
   if (down >= count - 1 || run_s - (t[down] as number) < 10) return run_s;
   const down_s = t[down] as number;
+  for (let i = down; i < count - 1; i += 1) if (around(i) > stop_m3 + risen_m3) return run_s;
   if (down_s < edge_s) return down_s;
   let before = down;
   while (before > 0 && down_s - (t[before] as number) < fallsFor_s) before -= 1;
   const from_s = before === 0 ? 0 : (t[before] as number);
   const from_m3 = before === 0 ? (first_m3 ?? (y[0] as number)) : around(before);
   const due_m3 = ((from_m3 - around(down)) / (down_s - from_s)) * (run_s - down_s);
-  for (let i = down; i < count - 1; i += 1) if (around(i) > stop_m3 + risen_m3) return run_s;
   const fell_m3 = around(down) - around(count - 2);
   return due_m3 > unfallen_m3 && fell_m3 < due_m3 / 2 ? down_s : run_s;
 }

@@ -85,7 +85,7 @@ const longestSettling = 1 / 3;
  * No more of what a run lifted comes back: nearly all of it does where the ground lets in less and less as the basin fills,
  * until the water stands as high in it as outside. Judgement, no source.
  */
-const mostOfLift = 0.75;
+export const mostOfLift = 0.75;
 /** Rests in a row in which as much came back are a habit of the valve. */
 const habit = 3;
 const halfAsLikely = 0.6;

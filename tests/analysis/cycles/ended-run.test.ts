@@ -45,6 +45,11 @@ describe("endedRun", () => {
     expect(held.course?.count).toBeGreaterThan(200);
   });
 
+  it("takes no two spikes in the first minute of a run that goes on high up for water that is down", () => {
+    const spiked = run(900, (t) => (t === 20 ? 0 : t === 21 ? -0.05 : 0.3 + 1e-5 * t));
+    expect(spiked.wet_s).toBe(900);
+  });
+
   it("takes a storm in which the water rises again, down at the stop level, for no dry pump", () => {
     const overtaken = run(3600, (t) => 0.095 + 2e-6 * (t - 300) ** 2 * (t < 300 ? 1 : 0.02));
     expect(overtaken.wet_s).toBe(3600);

@@ -3,6 +3,7 @@
 import { globSync, readFileSync } from "node:fs";
 import { basename, join } from "node:path";
 import { describe, expect, it } from "vitest";
+import { unknownPipe_m3, unknownPipeOfRun } from "../../../analysis/cycles/end-rest.ts";
 import { closelyRead_s } from "../../../analysis/cycles/tracker-context.ts";
 import { channelFaults } from "../../../analysis/findings/channel-fault.ts";
 import * as leak from "../../../analysis/findings/check-valve-leak.ts";
@@ -30,6 +31,7 @@ import {
 import { sensorFault } from "../../../analysis/findings/sensor-fault.ts";
 import * as short from "../../../analysis/findings/short-cycling.ts";
 import * as small from "../../../analysis/findings/undersized.ts";
+import { mostOfLift } from "../../../analysis/inflow/fit-rest.ts";
 import * as change from "../../../analysis/inflow/pump-change.ts";
 import * as history from "../../../analysis/inflow/pump-history.ts";
 import { toldOutOfWaterAfter_s } from "../../../analysis/readings/level-problem.ts";
@@ -131,6 +133,8 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `${percent(leak.shareOfPipe)} of what the pipe`,
     litres(leak.leastLimit_m3),
     `More than ${leak.mostOfPipe} times what the pipe`,
+    `more than ${litres(unknownPipe_m3)}, or ${percent(unknownPipeOfRun)} of what the run lifted`,
+    `nor more than ${percent(mostOfLift)} of what the run lifted`,
     `${leak.cycles - 1} of the last ${leak.cycles} stops`,
     `fewer than ${leak.stillLeaks}`,
     `more than ${percent(leak.fallingAway)} of what seems`,
