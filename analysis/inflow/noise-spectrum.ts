@@ -4,6 +4,7 @@
 
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import { inPlace } from "../statistics/median.ts";
+import { powerByDegree } from "../statistics/power-by-degree.ts";
 import { workplace } from "../statistics/workplace.ts";
 
 /** Orthogonal polynomials of these degrees: slower ones are the inflow's own, quicker ones tell no more. */
@@ -11,7 +12,6 @@ const lowest = 4;
 const highest = 20;
 const memory_rests = 300;
 const memoryOfColour_rests = 30;
-const fewestSamples = 120;
 /** Times over which errors are tried to be forgotten; the last one as good as never. */
 const forgets_s = [5, 10, 20, 40, 80, 160, 320, 1e5] as const;
 /** Log of the odds for independent errors against wandering over any one time, before anything has been seen. */
@@ -86,11 +86,11 @@ export function noiseAt(
 /** Takes in the residuals of one rest about its curve; samples without weight are left out. */
 export function learnNoise(
   state: NoiseSpectrumState,
-  { t, weight, count }: CurveSamples,
+  samples: CurveSamples,
   residual: Float64Array,
   variance: number,
 ): void {
-  const power = powerByDegree(t, weight, count, residual);
+  const power = powerByDegree(samples, residual, lowest, highest);
   if (power === null || !(variance > 0)) return;
   state.rests += 1;
   const step = 1 / Math.min(memory_rests, state.rests);
@@ -187,75 +187,4 @@ function likelihood(power: readonly number[], rests: number, expected: (degree: 
     sum -= (rests / 2) * (Math.log(v) + (power[k - lowest] ?? 0) / v);
   }
   return sum;
-}
-
-const places = [workplace(), workplace(), workplace()] as const;
-
-/** Squares of the residuals' coefficients, by the three-term recurrence of polynomials orthogonal over the samples. */
-function powerByDegree(t: Float64Array, weight: Float64Array, count: number, residual: Float64Array) {
-  let sum = 0;
-  let first = Number.NaN;
-  let last = Number.NaN;
-  let used = 0;
-  for (let i = 0; i < count; i += 1) {
-    const w = weight[i] as number;
-    if (w <= 0) continue;
-    if (used === 0) first = t[i] as number;
-    last = t[i] as number;
-    used += 1;
-    sum += w;
-  }
-  const half = (last - first) / 2;
-  if (used < fewestSamples || !(half > 0)) return null;
-  const middle = (first + last) / 2;
-  const x = places[0](count);
-  for (let i = 0; i < count; i += 1) x[i] = ((t[i] as number) - middle) / half;
-  let before = places[1](count).fill(0, 0, count);
-  let now = places[2](count).fill(1 / Math.sqrt(sum), 0, count);
-  const squares: number[] = [];
-  let beta = 0;
-  for (let k = 0; k <= highest; k += 1) {
-    if (k >= lowest) squares.push(dot(now, residual, weight, count) ** 2);
-    beta = makeNext(before, now, x, weight, meanOf(x, now, weight, count), beta, count);
-    if (!(beta > 0)) return null;
-    [before, now] = [now, before];
-  }
-  return { squares, length_s: last - first, interval_s: (last - first) / Math.max(1, sum - 1) };
-}
-
-function dot(p: Float64Array, residual: Float64Array, weight: Float64Array, count: number): number {
-  let sum = 0;
-  for (let i = 0; i < count; i += 1) sum += (weight[i] as number) * (p[i] as number) * (residual[i] as number);
-  return sum;
-}
-
-/** Of x, weighted by the squares of a function. */
-function meanOf(x: Float64Array, p: Float64Array, weight: Float64Array, count: number): number {
-  let sum = 0;
-  for (let i = 0; i < count; i += 1) {
-    const here = p[i] as number;
-    sum += (weight[i] as number) * here * here * (x[i] as number);
-  }
-  return sum;
-}
-
-/** Puts the next function, of unit norm, in the place of the one before the last; its norm before that. */
-function makeNext(
-  before: Float64Array,
-  now: Float64Array,
-  x: Float64Array,
-  weight: Float64Array,
-  alpha: number,
-  beta: number,
-  count: number,
-): number {
-  let square = 0;
-  for (let i = 0; i < count; i += 1) {
-    const value = ((x[i] as number) - alpha) * (now[i] as number) - beta * (before[i] as number);
-    before[i] = value;
-    square += (weight[i] as number) * value * value;
-  }
-  const norm = Math.sqrt(square);
-  if (norm > 0) for (let i = 0; i < count; i += 1) before[i] = (before[i] as number) / norm;
-  return norm;
 }
