@@ -62,7 +62,7 @@ export function say(
 ): Said {
   const [first, ...more] = tellings;
   const site = shortName(voice.siteName);
-  const headline = `${heading(first)}${more.length === 0 ? "" : `, then ${more.map((each) => heading(each)).join(", ")}`}`;
+  const headline = `${heading(first)}${more.map(after).join("")}`;
   const asksReply = tellings.some(({ kind }) => kind !== "over");
   const text = fitInto([
     {
@@ -158,6 +158,13 @@ function sayable(text: string): string {
 function heading({ kind, definition: { title, overTitle } }: Telling): string {
   if (kind === "over") return overTitle ?? `over: ${title[0]}${title.slice(1).toLowerCase()}`;
   return `${title}${kind === "worse" ? ", WORSE" : kind === "again" ? ", STILL" : ""}`;
+}
+
+/** What has ended does not follow from what began. */
+function after(telling: Telling, i: number, all: readonly Telling[]): string {
+  if (telling.kind === "over") return `; ${heading(telling)}`;
+  const isOneOfMany = i > 0 && all[i - 1]?.kind !== "over";
+  return `${isOneOfMany ? ", " : ", then "}${heading(telling)}`;
 }
 
 /** The level goes first, then the longer way to say when the water reaches the floor, then pump and supply. */

@@ -133,7 +133,7 @@ describe("what was told before its cause", () => {
       "60 modem: PUMP DOES NOT START",
       "240 modem: SUPPLY LOST",
       "840 mail: SUPPLY LOST",
-      "4060 modem: PUMP DOES NOT START, then Supply is back",
+      "4060 modem: PUMP DOES NOT START; Supply is back",
       "4080 mail: Supply is back",
     ]);
   });

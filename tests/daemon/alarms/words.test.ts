@@ -90,6 +90,18 @@ describe("a text message", () => {
     );
   });
 
+  it("says of what has ended that it is over, not that it followed", () => {
+    const stop = alarmTable.find(({ name }) => name === "pump-does-not-stop");
+    if (stop === undefined) throw new Error("no such alarm in the table");
+    const ended: Telling = { ...water({}), kind: "over", to_s: 60 };
+    expect(say([{ ...water({}), definition: stop }, ended], voice, asked).subject).toBe(
+      "Hill House: PUMP DOES NOT STOP; over: High water",
+    );
+    expect(say([ended, { ...water({}), definition: stop }], voice, asked).subject).toBe(
+      "Hill House: over: High water, then PUMP DOES NOT STOP",
+    );
+  });
+
   it("says of what came and went that it was not so all the while", () => {
     const lost = alarmTable.find(({ name }) => name === "supply-lost");
     if (lost === undefined) throw new Error("no supply lost in the table");
