@@ -10,6 +10,7 @@ export function waterFacts({ situation, toFloor, site, care, time_s: now_s }: Al
     return { ...levels, ...nothingRead, last_level_m: level_m, as_of_s: time_s, unread_until_s: now_s };
   return {
     level_m,
+    ...(level_m === null && { last_level_m: lastLevel_m(situation) }),
     ...levels,
     rise_ms: toFloor?.rise_ms ?? situation.levelRate_ms,
     to_floor_s: toFloor?.expected_s ?? null,
@@ -20,6 +21,13 @@ export function waterFacts({ situation, toFloor, site, care, time_s: now_s }: Al
     inflow_m3s: inflow?.flow_m3s ?? null,
     as_of_s: time_s,
   };
+}
+
+/** Of a sensor that is at fault. */
+function lastLevel_m({ openFindings }: AlarmInput["situation"]): number | null {
+  const fault = openFindings.find(({ kind, evidence }) => kind === "sensor-fault" && evidence.channel === "level");
+  const last_m = fault?.evidence.last_level_m;
+  return typeof last_m === "number" ? last_m : null;
 }
 
 const nothingRead: AlarmFacts = {

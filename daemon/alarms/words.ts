@@ -160,6 +160,12 @@ function heading({ kind, definition: { title, overTitle } }: Telling): string {
   return `${title}${kind === "worse" ? ", WORSE" : kind === "again" ? ", STILL" : ""}`;
 }
 
+function lastLevel({ last_level_m, unread_until_s }: AlarmFacts, in_: ReturnType<typeof words>): string[] {
+  // For how long nothing was read is said with it.
+  if (typeof last_level_m !== "number" || typeof unread_until_s === "number") return [];
+  return [`The sensor's last level was ${in_.level(last_level_m)}.`, ""];
+}
+
 /** What has ended does not follow from what began. */
 function after(telling: Telling, i: number, all: readonly Telling[]): string {
   if (telling.kind === "over") return `; ${heading(telling)}`;
@@ -183,7 +189,11 @@ function figuresInShort(telling: Telling, { displayUnits }: Voice): Part[] {
     { variants: other === null ? [] : [other, ""], cut: 3 },
     { variants: floorInWords(facts), cut: 3 },
     { variants: [standing(facts), ""], cut: 5 },
-    { variants: level === null ? [] : [`Level ${level}${rising(facts, in_)}.`, `Level ${level}.`, ""], cut: 1 },
+    {
+      variants:
+        level === null ? lastLevel(facts, in_) : [`Level ${level}${rising(facts, in_)}.`, `Level ${level}.`, ""],
+      cut: 1,
+    },
   ];
 }
 
@@ -230,9 +240,11 @@ const ofSignal = "The pump's signal does not follow the pump.";
 /** `Reaches the floor in about 14 min at this rate (9 to 20).` and shorter. */
 function floorInWords(facts: AlarmFacts): string[] {
   const { to_floor_s: expected_s, to_floor_earliest_s: earliest_s, to_floor_latest_s: latest_s } = facts;
-  const { level_m, floor_level_m } = facts;
-  if (typeof level_m === "number" && typeof floor_level_m === "number" && level_m >= floor_level_m)
-    return ["The water is at the floor.", "At the floor."];
+  const { level_m, last_level_m, floor_level_m } = facts;
+  const isAt = (level: unknown) =>
+    typeof level === "number" && typeof floor_level_m === "number" && level >= floor_level_m;
+  if (isAt(level_m)) return ["The water is at the floor.", "At the floor."];
+  if (isAt(last_level_m)) return ["The water was at the floor."];
   // Days ahead nothing rises as it does now.
   if (typeof expected_s !== "number" || expected_s > 86_400) return [];
   if (expected_s < 60) return ["Reaches the floor within a minute.", "Floor within 1 min."];

@@ -109,6 +109,15 @@ describe("a text message", () => {
     expect(say([back], voice, asked).text).toBe("Hill House: Supply is back. It came and went for 2 h.");
   });
 
+  it("says what a sensor at fault told last, and that it was at the floor", () => {
+    const fault = (last_level_m: number) => [
+      { ...finding("sensor-fault", 0), evidence: { channel: "level", problem: "frozen", last_level_m } },
+    ];
+    const said = (last_m: number) => text(waterFacts(input(900, fault(last_m), { level_m: null })));
+    expect(said(0.41)).toContain("The sensor's last level was 410 mm.");
+    expect(said(0.61)).toContain("The water was at the floor."); // which is at 0.6 m
+  });
+
   it("says what is wrong with which sensor, or for how long none has said anything", () => {
     const lost = alarmTable.find(({ name }) => name === "sensor-lost");
     if (lost === undefined) throw new Error("no sensor lost in the table");
