@@ -3,6 +3,7 @@
 import type { Cycle } from "../cycles/cycle.ts";
 import { knownStarts } from "../inflow/reckoned-starts.ts";
 import type { Evidence } from "./finding.ts";
+import { offBy_m } from "./float-stuck-off.ts";
 import type { Rule, View } from "./rule.ts";
 import { limitOf, startsOver, whichPump } from "./two-pumps.ts";
 
@@ -174,6 +175,8 @@ function isPartOfARun({ run_s, startLevel_m, stopLevel_m }: Cycle, { site, close
   if (!closelyRead) return false;
   if (startLevel_m === null || stopLevel_m === null || basin.startLevel_m === null || basin.stopLevel_m === null)
     return false;
+  // A sensor that hangs in the air, or says nothing, shows no way at all: no float trips so far down.
+  if (startLevel_m < basin.stopLevel_m - offBy_m) return false;
   return startLevel_m - stopLevel_m < partOfTheWay * (basin.startLevel_m - basin.stopLevel_m) && run_s < partOfARun_s;
 }
 

@@ -101,6 +101,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `more than ${percent(short.muchReturned)} of what`,
     `(${short.soonEmpty_s} s where`,
     `factor of ${short.sureOfIt}`,
+    `more than ${mm(stuckOff.offBy_m)} under \`stop_level\``,
   ],
   "float-stuck-off": [
     `more than ${mm(stuckOff.margin_m)} above`,

@@ -20,6 +20,15 @@ describe("short-cycling", () => {
     expect(shortCycling.holds(viewOf({ recentCycles: [...cyclesLike({}, 1), ...short] }), null)).toBe(false);
   });
 
+  it("takes no run for a part of one because a sensor that hangs in the air shows no way", () => {
+    const holds = (startLevel_m: number) => {
+      const stands = cyclesLike({ run_s: 19, startLevel_m, stopLevel_m: startLevel_m });
+      return shortCycling.holds(viewOf({ recentCycles: stands }), null);
+    };
+    expect(holds(0.28)).toBe(true);
+    expect(holds(0.002)).toBe(false);
+  });
+
   it("is true when the contact flickers again and again, too short for a run", () => {
     expect(shortCycling.holds(viewOf({ flickers: 31 }), null)).toBe(true);
     expect(cause({ flickers: 31 })).toBe("float-chatter");
