@@ -33,8 +33,12 @@ async function packedCommands() {
   if (!mayBePacked.includes(process.argv[2])) return null;
   const { isPacked } = await import("./packed.ts");
   if (!isPacked()) return null;
-  const { loadPacked } = await import("./load-packed.ts");
-  return loadPacked().commands;
+  try {
+    const { loadPacked } = await import("./load-packed.ts");
+    return loadPacked().commands;
+  } catch {
+    return null; // it is being packed anew just now: the sources do the same
+  }
 }
 
 // Measured over simulated weeks: 8 MB less. The C library's heap for each thread is settled when a process begins, so
