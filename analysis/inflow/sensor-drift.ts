@@ -1,97 +1,148 @@
 // A level sensor that drifts within hours, as an ultrasonic does with the air, tilts every rest and leaves no trace in it.
-// The floats give it away: they trip at the same levels each time, but for a scatter that stop and start do not share. What
-// stop levels and the start levels next to them move by together is the sensor's.
-
-/** The volumes at the beginning and the end of the latest rests, oldest first, and fading sums over their changes. */
-export interface SensorDriftState {
-  readonly first_m3: number[];
-  readonly last_m3: number[];
-  rests: number;
-  /** Squared changes from stop to stop and from start to start, and their products. */
-  ofStops: number;
-  ofStarts: number;
-  both: number;
-  /** Products over the time that they take. */
-  perSecond: number;
-}
-
-/** Most rests over which a change is taken: over more of them the drift stands clearer of the scatter. */
-const longest = 4;
-/** … as long as they take no more than so long, over which a drift goes on. */
-const goesOn_s = 7200;
-
-export function newSensorDrift(): SensorDriftState {
-  return {
-    first_m3: Array.from({ length: longest + 1 }, () => Number.NaN),
-    last_m3: Array.from({ length: longest + 1 }, () => Number.NaN),
-    rests: 0,
-    ofStops: 0,
-    ofStarts: 0,
-    both: 0,
-    perSecond: 0,
-  };
-}
-
-/** Share of the past that counts on at every new rest. */
-const keeps = 0.985;
-/** A change of so many standard deviations is something else, from which on levels are compared anew. */
-const most = 5;
-const fewestForMost = 4;
-/** Changes that follow each other share a level, by which so many tell as much as one that stands alone. */
-const likeOne = 1.5;
-/** Standard deviations by which the changes must go together; fewer where the residuals or the bends wander too. */
-const clear = 3;
-const clearWithOthers = 1.3;
+// The floats give it away: they trip at the same levels each time, but for a scatter that is forgotten from trip to trip. What
+// stop levels and start levels wander by, from one to the next, is the sensor's.
 
 /**
- * Takes in the next rest's volumes; null for one that was not seen as a whole. Of the change from stop to stop over some
- * rests and that from start to start beside it, scatter shares nothing: the mean of their product is the drift's variance
- * over that time.
+ * One size of the drift that is tried: a random walk beside independent scatter, followed by Kalman's filter (1960). All variances
+ * are in those of the scatter, which is not known beforehand.
  */
+interface Candidate {
+  /** The drift, and by how much start levels lie over stop levels; their covariance. */
+  drift_m3: number;
+  swing_m3: number;
+  driftVariance: number;
+  covariance: number;
+  swingVariance: number;
+  /** Fading sums over the levels that could be foretold: squared misses in variances, and the variances' logarithms. */
+  squares_m6: number;
+  logs: number;
+}
+
+export interface SensorDriftState {
+  readonly candidates: Candidate[];
+  /** How many levels the sums hold, and how many were taken in since they had to be compared anew. */
+  levels: number;
+  since: number;
+  /** Time that has gone by since the latest level. */
+  elapsed_s: number;
+}
+
+/** How fast the drift's variance grows, in variances of the scatter for each second; none first. */
+const growths_s = [0, 3e-6, 1e-5, 3e-5, 1e-4, 3e-4, 1e-3, 3e-3, 1e-2] as const;
+/** Share of the past that counts on at every new level. */
+const keeps = 0.992;
+/** In shorter rests a storm shifts both levels by what comes in until a reading shows the switch. */
+const calmRest_s = 180;
+/** As good as unknown. */
+const unknown = 1e8;
+/** A level that is off by so many standard deviations is something else, from which on levels are compared anew. */
+const most = 5;
+const fewestForMost = 8;
+/** How likely it is that a sensor drifts at all, before the floats have shown anything; and where rests have shown an error that wanders. */
+const drifts = 0.05;
+const driftsWithOthers = 0.3;
+
+export function newSensorDrift(): SensorDriftState {
+  return { candidates: growths_s.map(unseen), levels: 0, since: 0, elapsed_s: 0 };
+}
+
+function unseen(): Candidate {
+  const unknowns = { driftVariance: unknown, covariance: 0, swingVariance: unknown };
+  return { drift_m3: 0, swing_m3: 0, ...unknowns, squares_m6: 0, logs: 0 };
+}
+
+/** Takes in the next rest's volumes at its beginning and its end; null for what was not seen. */
 export function learnDrift(
   state: SensorDriftState,
   first_m3: number | null,
   last_m3: number | null,
   duration_s: number,
 ): void {
-  const { first_m3: first, last_m3: last } = state;
-  const over = Math.max(1, Math.min(longest, Math.floor(goesOn_s / duration_s)));
-  first.push(first_m3 ?? Number.NaN);
-  first.shift();
-  const ofStops = (first[longest] ?? 0) - (first[longest - over] ?? 0);
-  const ofStarts = (last[longest] ?? 0) - (last[longest - over] ?? 0);
-  last.push(last_m3 ?? Number.NaN);
-  last.shift();
-  if (!Number.isFinite(ofStops * ofStarts)) return;
-  if (tooFar(state.rests, state.ofStops, ofStops) || tooFar(state.rests, state.ofStarts, ofStarts)) {
-    first.fill(Number.NaN, 0, longest);
-    last.fill(Number.NaN, 0, longest);
-    return;
-  }
-  state.rests = keeps * state.rests + 1;
-  state.ofStops = keeps * state.ofStops + ofStops ** 2;
-  state.ofStarts = keeps * state.ofStarts + ofStarts ** 2;
-  state.both = keeps * state.both + ofStops * ofStarts;
-  state.perSecond = keeps * state.perSecond + (ofStops * ofStarts) / (over * duration_s);
+  const calm = duration_s >= calmRest_s;
+  if (calm && first_m3 !== null) takeIn(state, first_m3, 0);
+  state.elapsed_s += duration_s;
+  if (calm && last_m3 !== null) takeIn(state, last_m3, 1);
 }
 
-function tooFar(rests: number, squares: number, change: number): boolean {
-  return rests >= fewestForMost && change ** 2 > (most ** 2 * squares) / rests;
+/** @param isStart 1: a level at which the float started the pump; 0: at which it stopped */
+function takeIn(state: SensorDriftState, volume_m3: number, isStart: 0 | 1): void {
+  const { candidates, elapsed_s } = state;
+  if (!Number.isFinite(volume_m3)) return;
+  candidates.forEach((candidate, j) => {
+    candidate.driftVariance += (growths_s[j] ?? 0) * elapsed_s;
+  });
+  state.elapsed_s = 0;
+  if (
+    state.levels >= fewestForMost &&
+    candidates.every((candidate) => isFarOff(state, candidate, volume_m3, isStart))
+  ) {
+    for (const candidate of candidates) {
+      candidate.driftVariance = unknown;
+      candidate.swingVariance = unknown;
+      candidate.covariance = 0;
+    }
+    state.since = 0;
+  }
+  // The first two, of either kind, cannot be foretold.
+  const foretold = state.since >= 2;
+  if (foretold) state.levels = keeps * state.levels + 1;
+  state.since += 1;
+  for (const candidate of candidates) update(candidate, volume_m3, isStart, foretold);
+}
+
+function missOf(
+  { drift_m3, swing_m3, driftVariance, covariance, swingVariance }: Candidate,
+  volume_m3: number,
+  isStart: 0 | 1,
+) {
+  return {
+    miss_m3: volume_m3 - drift_m3 - isStart * swing_m3,
+    variance: 1 + driftVariance + isStart * (2 * covariance + swingVariance),
+  };
+}
+
+function isFarOff({ levels }: SensorDriftState, candidate: Candidate, volume_m3: number, isStart: 0 | 1): boolean {
+  const { miss_m3, variance } = missOf(candidate, volume_m3, isStart);
+  return miss_m3 ** 2 / variance > (most ** 2 * candidate.squares_m6) / levels;
+}
+
+function update(candidate: Candidate, volume_m3: number, isStart: 0 | 1, foretold: boolean): void {
+  const { driftVariance, covariance, swingVariance } = candidate;
+  const { miss_m3, variance } = missOf(candidate, volume_m3, isStart);
+  if (foretold) {
+    candidate.squares_m6 = keeps * candidate.squares_m6 + miss_m3 ** 2 / variance;
+    candidate.logs = keeps * candidate.logs + Math.log(variance);
+  }
+  const ofDrift = driftVariance + isStart * covariance;
+  const ofSwing = covariance + isStart * swingVariance;
+  candidate.drift_m3 += (ofDrift / variance) * miss_m3;
+  candidate.swing_m3 += (ofSwing / variance) * miss_m3;
+  candidate.driftVariance -= ofDrift ** 2 / variance;
+  candidate.covariance -= (ofDrift * ofSwing) / variance;
+  candidate.swingVariance -= ofSwing ** 2 / variance;
 }
 
 /**
- * Variance that the sensor's drift adds to the rise over a rest, in m⁶ for each second; 0 where the changes do not clearly
- * go together, by Fisher's transformation of their correlation (1921).
+ * Variance that the sensor's drift adds to the rise over a rest, in m⁶ for each second: the mean over the sizes that are
+ * tried, each weighed by how likely it makes the levels that were seen (Bayes' rule, the scatter's variance at its best).
  *
  * @param wanders rests by themselves have shown an error that wanders
  */
-export function driftPerSecond(
-  { rests, ofStops, ofStarts, both, perSecond }: SensorDriftState,
-  wanders: boolean,
-): number {
-  const independent = rests / likeOne - 3;
-  if (!(independent > 0 && perSecond > 0)) return 0;
-  const correlation = both / Math.sqrt(ofStops * ofStarts);
-  const together = Math.atanh(Math.min(0.999, correlation)) * Math.sqrt(independent);
-  return together > (wanders ? clearWithOthers : clear) ? perSecond / rests : 0;
+export function driftPerSecond({ candidates, levels }: SensorDriftState, wanders: boolean): number {
+  if (levels < fewestForMost) return 0;
+  const prior = wanders ? driftsWithOthers : drifts;
+  const likely = candidates.map(
+    ({ squares_m6, logs }, j) =>
+      Math.log(j === 0 ? 1 - prior : prior / (growths_s.length - 1)) - (levels * Math.log(squares_m6) + logs) / 2,
+  );
+  const best = Math.max(...likely);
+  if (!Number.isFinite(best)) return 0;
+  let [sum, all] = [0, 0];
+  candidates.forEach(({ squares_m6 }, j) => {
+    const weight = Math.exp((likely[j] ?? 0) - best);
+    all += weight;
+    sum += (weight * (growths_s[j] ?? 0) * squares_m6) / levels;
+  });
+  // What is likelier none is none: no sensor is vaguer for what its floats do not rule out.
+  return all < 2 * Math.exp((likely[0] ?? 0) - best) ? 0 : sum / all;
 }

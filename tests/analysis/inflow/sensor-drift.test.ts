@@ -28,6 +28,23 @@ describe("a sensor's drift, by the floats that trip at the same levels", () => {
     expect(Math.sqrt(mean)).toBeLessThan(2.2e-4);
   });
 
+  test("is seen where it moves the level by half of the scatter from rest to rest", () => {
+    const found = seeds.map((seed) => driftAfter(100, 0.5 * scatter_m3, seed) * rest_s);
+    expect(found.filter((variance) => variance > 0).length).toBeGreaterThan(34);
+    expect(Math.sqrt(found.reduce((sum, value) => sum + value, 0) / found.length) / scatter_m3).toBeCloseTo(0.5, 0);
+  });
+
+  test("is none that a storm's short rests show, whose levels shift with what comes in", () => {
+    const state = newSensorDrift();
+    const random = randomOf("storm", 1);
+    for (let i = 0; i < 100; i += 1) {
+      const by_m3 = 4e-4 * Math.sin(i / 15);
+      const [first_m3, last_m3] = [0.01, 0.03].map((at_m3) => at_m3 + by_m3 + scatter_m3 * random.normal());
+      learnDrift(state, first_m3 ?? null, last_m3 ?? null, 60);
+    }
+    expect(driftPerSecond(state, true)).toBe(0);
+  });
+
   test("is none where floats scatter alone", () => {
     expect(seeds.filter((seed) => driftAfter(60, 0, seed) > 0)).toHaveLength(0);
   });
