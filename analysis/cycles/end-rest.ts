@@ -9,8 +9,10 @@ import { type LikelyLeap, leapOrWater, withDoubtfulPour, withFall } from "../inf
 import { takeOutLeapsBack } from "../inflow/leapt-back.ts";
 import { type Pour, takeOutFall, takeOutPour, withPour } from "../inflow/poured-in.ts";
 import { noteSampleSd } from "../inflow/rest-memory.ts";
+import { beginningOfRest, noteBeginning as rememberBeginning } from "../inflow/seldom-return.ts";
 import { learnDrift } from "../inflow/sensor-drift.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
+import type { CurveSamples } from "../statistics/fit-curve.ts";
 import type { Cycle } from "./cycle.ts";
 import { chatterRun_s, type RestSummary } from "./ended-run.ts";
 import { inflowTowards, isVagueBeside, passInflow, withDoubtOfLeap, withResolution } from "./rest-inflow.ts";
@@ -123,6 +125,7 @@ function fitWithPour(state: TrackerState, context: TrackerContext, duration_s: n
   const { geometry, resolution_m, basin } = context;
   const step_m3 = Number.isFinite(resolution_m) ? resolution_m * geometry.area_m2(basin.stopLevel_m ?? 0) : 0;
   const samples = curveSamples(state.samples);
+  if (state.phaseFrom_s !== null) noteBeginning(state, context, samples);
   takeOutLeapsBack(samples, step_m3);
   const fall = context.interval_s <= fallsSeen_s ? takeOutFall(samples, step_m3) : null;
   const sudden = takeOutPour(samples, step_m3);
@@ -161,6 +164,15 @@ function withSudden(
   const verdict = leapOrWater(volume_m3, fit.endVolume_m3 + volume_m3 - closedAt_m3, uTrip_m3);
   if (verdict === "water") return { fit: withPour(fit, sudden), poured: true, leap: null };
   return verdict === null ? doubted : { ...doubted, leap: { volume_m3, inflow: fit.inflow, uTrip_m3 } };
+}
+
+/** Closer readings see what comes back. */
+function noteBeginning({ seldom, ended, pumps }: TrackerState, context: TrackerContext, samples: CurveSamples): void {
+  const { basin, geometry, interval_s, longInterval_s } = context;
+  if (basin.stopLevel_m === null || ended === null || pumps.origin !== null || longInterval_s <= closelyRead_s) return;
+  const stop_m3 = geometry.volume_m3(basin.stopLevel_m);
+  const found = beginningOfRest(samples, ended.last_m3 ?? null, stop_m3, interval_s);
+  if (found !== null) rememberBeginning(seldom, found);
 }
 
 /** Where the float of a pump that stands alone trips; null until it is learned. */

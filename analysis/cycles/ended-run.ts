@@ -49,6 +49,8 @@ export interface EndedRun {
   readonly stopVolume_m3: number | null;
   /** How far the last level seen in the run stands over the fitted fall: a stop that is seen late; null without a fit. */
   readonly lastOver_m3: number | null;
+  /** The last volume that was read in it; null or absent without any. */
+  readonly last_m3?: number | null;
   /** Level at which the rate holds: in the middle of the run, or between its two ends where those give a long one's rate. */
   readonly meanLevel_m: number | null;
   /** How long before the middle of the time at full speed the fall of a short run was measured; below 0: after it. */
@@ -124,6 +126,7 @@ export function endedRun(
     late,
     parts: fit === undefined || dry ? [] : courseOf(fit, run_s, geometry),
     stopVolume_m3: fit?.stopVolume_m3 ?? null,
+    last_m3: hasLevel ? last_m3 : null,
     lastOver_m3:
       fit === undefined || last_m3 === null ? null : last_m3 - fit.volumeAt_m3(samples.t[samples.count - 1] ?? 0),
     meanLevel_m: fit === undefined ? null : levelOfRate_m(fit, run_s, dry ? wet_s : null, context),

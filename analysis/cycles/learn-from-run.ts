@@ -1,9 +1,9 @@
 // What a settled run teaches of its pumps: what they move, how that changes with the level, and what they used to move.
 
 import { capabilitySlope_m2s } from "../inflow/capability-line.ts";
-import type { CapabilityState } from "../inflow/capability-state.ts";
 import { lostInSpinUp_s } from "../inflow/fit-run.ts";
 import { learnPooled, learnRun, learnSlope, leaveOutOfPool } from "../inflow/learn-capability.ts";
+import { noteLonger } from "../inflow/longer-runs.ts";
 import { usualRate } from "../inflow/pump-change.ts";
 import { fewestUsual, noteRate, type RunSeen } from "../inflow/pump-history.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
@@ -93,7 +93,7 @@ function seenOf(
 
 /** What came in while a run and the rest after it lasted is what the pump lifts in the long run. */
 export function learnTogether(
-  capability: CapabilityState,
+  { capability, history }: LearnedPump,
   context: TrackerContext,
   { pumpRate, run_s }: Cycle,
   after: RestSummary | null,
@@ -117,7 +117,9 @@ export function learnTogether(
     return;
   }
   const lifted_m3 = after.inflow.flow_m3s * (run_s + after.rest_s);
-  learnPooled(capability, lifted_m3, ran_s - lostInSpinUp_s, interval_s / 2);
+  const seen_s = ran_s - lostInSpinUp_s;
+  learnPooled(capability, lifted_m3, seen_s, interval_s / 2);
+  noteLonger(history.longer, lifted_m3, seen_s, interval_s / 2);
 }
 
 /** Where readings are few a run may go unseen: then the rest does not rise evenly, or has too few of them to tell. */

@@ -16,7 +16,7 @@ import { learnPump, learnTogether } from "./learn-from-run.ts";
 import { endMixedRun, settleMixed } from "./mixed-run.ts";
 import { nameOf, rateIsOf, takeShares } from "./pump-sets.ts";
 import { doubtInRun } from "./rest-inflow.ts";
-import { returned } from "./returned-water.ts";
+import { returned, toldReturn_m3 } from "./returned-water.ts";
 import { isMixed } from "./run-parts.ts";
 import { takeLoad } from "./running-load.ts";
 import { closelyRead_s, farApart_s, type TrackerContext } from "./tracker-context.ts";
@@ -94,7 +94,7 @@ export function settle(
     ...(leap !== null && { inflow: { ...leap.inflow, method: "fill-slope" } }),
     stopLevel_m: stopLevel_m(ended, after, drainBack, context),
     pumpRate,
-    drainBack_m3: drainBack?.volume_m3 ?? null,
+    drainBack_m3: toldReturn_m3(state, drainBack, context),
     ...rateIsOf(ended.cycle, pumpRate === null ? 0 : set),
   };
   context.output.cycle(cycle, "settled");
@@ -107,7 +107,7 @@ export function settle(
   noteRunTime(learned.history, cycle, context.longInterval_s);
   if (pumpRate !== null) learnPump(state, learned, context, ended, after, pumpRate);
   // Of two pumps the time run is that of either.
-  if (state.pumps.origin === null) learnTogether(learned.capability, context, cycle, after);
+  if (state.pumps.origin === null) learnTogether(learned, context, cycle, after);
   // The second pump's float trips at levels of its own.
   if (set > 1) return;
   const trips = tripsOfRun(ended, after, pumpRate, drainBack?.volume_m3 ?? 0, context);

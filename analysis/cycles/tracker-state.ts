@@ -5,6 +5,7 @@ import { type CapabilityState, newCapability } from "../inflow/capability-state.
 import { newPumpHistory, type PumpHistoryState } from "../inflow/pump-history.ts";
 import { newRestMemory, type RestMemory } from "../inflow/rest-memory.ts";
 import { newReturnProfile, type ReturnProfileState } from "../inflow/return-profile.ts";
+import { newSeldomReturn, type SeldomReturnState } from "../inflow/seldom-return.ts";
 import { newUnseenReturn, type UnseenReturnState } from "../inflow/unseen-return.ts";
 import { newTripLevels, type TripLevelsState } from "../readings/trip-levels.ts";
 import type { FlowEstimate } from "./cycle.ts";
@@ -31,6 +32,7 @@ export interface TrackerState extends LearnedPump {
   ended: EndedRun | null;
   readonly returns: ReturnProfileState;
   readonly unseen: UnseenReturnState;
+  readonly seldom: SeldomReturnState;
   readonly memory: RestMemory;
   /** Of the first pump, or the only one. */
   readonly capability: CapabilityState;
@@ -66,6 +68,7 @@ export function newTracker(): TrackerState {
     ended: null,
     returns: newReturnProfile(),
     unseen: newUnseenReturn(),
+    seldom: newSeldomReturn(),
     memory: newRestMemory(),
     capability: newCapability(),
     history: newPumpHistory(),

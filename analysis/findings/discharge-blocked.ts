@@ -49,6 +49,8 @@ export const dischargeBlocked: Rule = {
     const share = view.fewReadingsInARun ? farLessByFew : farLess;
     if (suddenChange !== null && (open ? stillLost(suddenChange, stillLess) : hasLost(suddenChange, share)))
       return true;
+    if (view.longerRuns !== null) return true;
+    if (open?.evidence.seen_over_runs !== undefined) return false;
     if (open === null && lastingChange !== null && hasLost(lastingChange, farLess)) return true;
     if (open === null || wasAStorm(view)) return false;
     // Only a run that moves water again ends it.
@@ -62,6 +64,7 @@ export const dischargeBlocked: Rule = {
     level_m: view.level_m,
     pump_state_for_s: view.pumpStateFor_s,
     temperature_c: view.temperature_c,
+    ...(view.longerRuns !== null && { seen_over_runs: view.longerRuns.runs }),
     ...whichPump(pumpOf(view)),
   }),
   // What is behind it comes out with the next runs, and the cold may come later than the ice is seen.
@@ -207,12 +210,13 @@ function causeOf(view: View) {
   return lossCause({ course: "sudden", share, spread, startsLate, temperature_c });
 }
 
-function before_m3s({ suddenChange, pumpRate }: View): number | null {
-  return suddenChange?.before.flow_m3s ?? pumpRate?.flow_m3s ?? null;
+function before_m3s({ longerRuns, suddenChange, pumpRate }: View): number | null {
+  return longerRuns?.before.flow_m3s ?? suddenChange?.before.flow_m3s ?? pumpRate?.flow_m3s ?? null;
 }
 
 /** By the runs where they show the loss, else by the run under way or the latest. */
-function now_m3s({ suddenChange, pumpRunning, dischargeNow_m3s, recentCycles }: View): number | null {
+function now_m3s({ longerRuns, suddenChange, pumpRunning, dischargeNow_m3s, recentCycles }: View): number | null {
+  if (longerRuns !== null) return longerRuns.now.flow_m3s;
   if (suddenChange !== null && stillLost(suddenChange, stillLess)) return suddenChange.now.flow_m3s;
   return (pumpRunning === true ? dischargeNow_m3s : recentCycles[0]?.pumpRate?.flow_m3s) ?? null;
 }

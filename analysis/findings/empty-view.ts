@@ -53,6 +53,7 @@ export function emptyView(site: Site, geometry: BasinGeometry, state: AnalyzerSt
     littleInflow: false,
     suddenChange: null,
     lastingChange: null,
+    longerRuns: null,
     slowChange: null,
     startsLate: false,
     startedLow: false,

@@ -6,6 +6,7 @@ import { flickersAt } from "../cycles/steady-signal.ts";
 import { closelyRead_s } from "../cycles/tracker-context.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { isLittle } from "../inflow/little-inflow.ts";
+import { longerRuns } from "../inflow/longer-runs.ts";
 import { lastingChange, slowChange, startsLate, suddenChange, usualRate } from "../inflow/pump-change.ts";
 import { reckonedStarts } from "../inflow/reckoned-starts.ts";
 import { anyChannelProblem } from "../readings/channel-watch.ts";
@@ -169,6 +170,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
       const usual = usualRate(tracker.history);
       view.suddenChange = suddenChange(tracker.history, usual);
       view.lastingChange = lastingChange(tracker.history, usual);
+      view.longerRuns = longerRuns(tracker.history.longer);
       view.slowChange = slowChange(tracker.history, usual);
       view.startsLate = startsLate(tracker.history);
       if (tally.pumps !== null) comparePumps(two, view, state);

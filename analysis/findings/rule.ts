@@ -2,6 +2,7 @@
 
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import type { PumpSignal } from "../cycles/run-signal.ts";
+import type { LongerRuns } from "../inflow/longer-runs.ts";
 import type { SlowChange, SuddenChange } from "../inflow/pump-change.ts";
 import type { ReckonedStarts } from "../inflow/reckoned-starts.ts";
 import type { Peak } from "../inflow/rolling-peaks.ts";
@@ -67,6 +68,8 @@ export interface View {
   suddenChange: SuddenChange | null;
   /** The same over more runs, for what three of a few readings do not tell. */
   lastingChange: SuddenChange | null;
+  /** The same over many that readings are too far apart to time; null while they take about as long as usual. */
+  longerRuns: LongerRuns | null;
   slowChange: SlowChange | null;
   /** Several of the latest runs moved little at first and came up by themselves. */
   startsLate: boolean;

@@ -3,10 +3,13 @@
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import { type CusumState, feedCusum, newCusum } from "../statistics/cusum.ts";
 import { medianInPlace } from "../statistics/median.ts";
+import { type LongerRunsState, newLongerRuns } from "./longer-runs.ts";
 import { addToCourse, type CourseState, courseFrom } from "./rate-course.ts";
 import { medianOfRuns } from "./runs-together.ts";
 
 export interface PumpHistoryState {
+  /** Runs that readings are too far apart to time. */
+  readonly longer: LongerRunsState;
   /** Latest rates, newest last. */
   latest_m3s: number[];
   latestU_m3s: number[];
@@ -38,6 +41,7 @@ export interface PumpHistoryState {
 
 export function newPumpHistory(): PumpHistoryState {
   return {
+    longer: newLongerRuns(),
     latest_m3s: [],
     latestU_m3s: [],
     usual_m3s: [],

@@ -24,6 +24,15 @@ function running(share: number, change: Partial<View> = {}): Partial<View> {
 const long = { pumpStateFor_s: 180 };
 
 describe("discharge-blocked", () => {
+  it("is true while many runs that no reading times take far longer than they did, and over when they no longer do", () => {
+    const longerRuns = { before: flow(1.5e-3), now: flow(0.8e-3), longer: null, runs: 20 };
+    const seldom = { closelyRead: false, readEvery_s: 30, longerRuns };
+    expect(holds(seldom)).toBe(true);
+    const evidence = dischargeBlocked.evidence(viewOf(seldom));
+    expect(evidence).toMatchObject({ seen_over_runs: 20, pump_rate_before_m3s: 1.5e-3, pump_rate_now_m3s: 0.8e-3 });
+    expect(holds({ ...seldom, longerRuns: null }, { ...openSince(), evidence })).toBe(false);
+  });
+
   it("is true when the last runs moved a quarter less than those before", () => {
     expect(holds({ suddenChange: sudden(0.76) })).toBe(false);
     expect(holds({ suddenChange: sudden(0.7) })).toBe(true);

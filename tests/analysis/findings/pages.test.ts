@@ -32,8 +32,10 @@ import { sensorFault } from "../../../analysis/findings/sensor-fault.ts";
 import * as short from "../../../analysis/findings/short-cycling.ts";
 import * as small from "../../../analysis/findings/undersized.ts";
 import { mostOfLift } from "../../../analysis/inflow/fit-rest.ts";
+import * as longer from "../../../analysis/inflow/longer-runs.ts";
 import * as change from "../../../analysis/inflow/pump-change.ts";
 import * as history from "../../../analysis/inflow/pump-history.ts";
+import * as seldom from "../../../analysis/inflow/seldom-return.ts";
 import { toldOutOfWaterAfter_s } from "../../../analysis/readings/level-problem.ts";
 import { farUnder_m } from "../../../analysis/readings/out-of-water.ts";
 import { timesLongest } from "../../../analysis/readings/slow-channel.ts";
@@ -141,12 +143,16 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `more than ${percent(leak.fallingAway)} of what seems`,
     `farther apart than ${closelyRead_s} s, it must be ${leak.seldomRead} times`,
     `${leak.seenByMany} times where they are farther apart than ${leak.byMany_s} s`,
+    `${seldom.fewestShow} of the latest ${seldom.remembered} stops`,
+    `latest ${seldom.latest} rests must begin alike`,
   ],
   "discharge-blocked": [
     `best of the last ${history.latestRuns}`,
     `at least ${percent(blocked.farLess)} less`,
     `${percent(blocked.farLessByFew)} where a run usually holds fewer than ${readingsThatTell} readings`,
     `${percent(blocked.farLess)} by the middle of the last ${history.lastingRuns}`,
+    `more than ${longer.longer} times as long`,
+    `at least ${longer.fewest} runs`,
     `factor of ${change.clear}`,
     `more than ${percent(blocked.stillLess)} is missing`,
     `at least ${percent(change.ofTheTime)} of the time`,

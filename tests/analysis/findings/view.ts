@@ -61,6 +61,7 @@ export function viewOf(change: Partial<View> = {}): View {
     littleInflow: true,
     suddenChange: null,
     lastingChange: null,
+    longerRuns: null,
     slowChange: null,
     startsLate: false,
     startTrip_m: 0.3,

@@ -76,6 +76,18 @@ function blocked(lost: readonly [number, number], more: Draw = () => ({})): Draw
   };
 }
 
+/** Late enough for runs that no reading times to have shown what the pump moves. */
+const seenSeldom: Draw = (plan, random) => {
+  const from_s = random.between(2, 3) * day_s;
+  return {
+    days: 7,
+    sample_s: 30,
+    weather: filledIn(plan, random.between(700, 1800)),
+    changes: [{ at_s: from_s, set: { frictionTimes: frictionFor(plan, random.between(0.45, 0.6)) } }],
+    declared: clearly("discharge-blocked", from_s, 7 * day_s),
+  };
+};
+
 const frozen: Draw = (plan, random) => {
   const from_s = random.between(0.7, 1) * day_s;
   return {
@@ -163,6 +175,9 @@ export const pumpSick: readonly Scenario[] = [
     blocked([0.4, 0.6], withChannels(["level"])),
     byBlockage,
   ),
+  sick("discharge blocked by half, every half minute", ["discharge-blocked"], blocked([0.45, 0.6], seenSeldom), {
+    cycles: false,
+  }),
   sick("discharge frozen solid", ["discharge-blocked", "high-water"], frozen, {
     cycles: false,
     causes: { "discharge-blocked": ["frozen"] },
