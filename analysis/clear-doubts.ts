@@ -3,13 +3,19 @@
 import type { AnalyzerState } from "./analyzer-state.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
 import { disprove } from "./inflow/doubted.ts";
+import { leaksBetween, seldomReturn_m3 } from "./inflow/seldom-return.ts";
 import { learnedSlowReturn } from "./inflow/slow-return.ts";
+
+/** What readings about few stops show is the least of it. */
+const mostSeldom = 1.6;
 
 /** Call before an inflow is handed on. */
 export function clearDoubts({ doubted, peaks, tracker }: AnalyzerState, geometry: BasinGeometry): void {
-  const leak = learnedSlowReturn(tracker.memory.slow);
-  if (leak !== null && !doubted.leakKnown) disprove(doubted, peaks, "returned", leak.volume_m3);
-  doubted.leakKnown = leak !== null;
+  const slow_m3 = learnedSlowReturn(tracker.memory.slow)?.volume_m3 ?? null;
+  const seldom = slow_m3 === null && leaksBetween(tracker.seldom);
+  const leak_m3 = seldom ? mostSeldom * seldomReturn_m3(tracker.seldom) : slow_m3;
+  if (leak_m3 !== null && !doubted.leakKnown) disprove(doubted, peaks, "returned", leak_m3, seldom);
+  doubted.leakKnown = leak_m3 !== null;
   const { drift, stop_m } = tracker.trips;
   const leap_m = drift?.problem === "re-zeroed" ? drift.shift_m : 0;
   if (leap_m > 0 && !doubted.leapKnown) {

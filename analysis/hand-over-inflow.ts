@@ -13,6 +13,7 @@ import type { SparseContext } from "./inflow/over-stretch.ts";
 import { roughly } from "./inflow/pump-capability.ts";
 import { reckonedStarts } from "./inflow/reckoned-starts.ts";
 import { breakShare, byShare, noteSparse, type ShareOutput } from "./inflow/run-share.ts";
+import { levelNoise_m } from "./readings/level-problem.ts";
 import type { Trips } from "./readings/trip-levels.ts";
 import { noteByShare, noteReckonedHour } from "./report/tally.ts";
 import { isBlocked, signalDead } from "./signal-and-pump.ts";
@@ -56,6 +57,9 @@ export function handOverInflow(
     },
     get byLevel() {
       return state.view === "level";
+    },
+    get noise_m3() {
+      return levelNoise_m(state.screen) * geometry.area_m2(middle_m ?? 0);
     },
     get active_m3() {
       return floats()?.active_m3 ?? null;

@@ -9,7 +9,7 @@ import { type LikelyLeap, leapOrWater, withDoubtfulPour, withFall } from "../inf
 import { takeOutLeapsBack } from "../inflow/leapt-back.ts";
 import { type Pour, takeOutFall, takeOutPour, withPour } from "../inflow/poured-in.ts";
 import { noteSampleSd } from "../inflow/rest-memory.ts";
-import { beginningOfRest, noteBeginning as rememberBeginning } from "../inflow/seldom-return.ts";
+import { beginningOfRest, leaksBetween, noteBeginning as rememberBeginning } from "../inflow/seldom-return.ts";
 import { learnDrift } from "../inflow/sensor-drift.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
@@ -139,7 +139,7 @@ function fitWithPour(state: TrackerState, context: TrackerContext, duration_s: n
   const after = fit && fall !== null ? withFall(fit, fall) : fit;
   if (after !== undefined && sudden !== null) return withSudden(after, sudden, state, context, endsSeen);
   if (after === undefined || fall !== null) return { fit: after, poured: sudden !== null || fall !== null, leap: null };
-  const usual = endsSeen ? usualRest(state, context) : null;
+  const usual = endsSeen && !leaksBetween(state.seldom) ? usualRest(state, context) : null;
   const whole = usual && betweenTrips(after, samples, duration_s, usual, uEdges_s(context));
   return { fit: whole ?? after, poured: whole !== null, leap: null };
 }
@@ -202,6 +202,7 @@ function howToFit(state: TrackerState, context: TrackerContext) {
     memory: state.memory,
     fall_m3s: state.ended?.cycle.pumpRate?.flow_m3s ?? null,
     stopSeen,
+    leaksUnseen: context.longInterval_s > closelyRead_s && leaksBetween(state.seldom),
     mostReturn_m3,
     mostFromPipe_m3: mostFromPipe_m3(context, mostReturn_m3),
     // A turn of the level says less exactly than a switch when water began to run back.

@@ -114,6 +114,10 @@ function doubtIn(flows: FlowEstimate[], fit: RestFit): FlowEstimate[] {
     const leaps = fit.leapParts(flows.length);
     return flows.map((flow, i) => withDoubt(flow, "leapt", leaps[i] ?? 0));
   }
+  if (fit.returnedParts !== undefined) {
+    const back = fit.returnedParts(flows.length);
+    return flows.map((flow, i) => withDoubt(flow, "returned", back[i] ?? 0));
+  }
   if (flows.length < fewestParts) return flows;
   const quarter = flows.slice(-Math.ceil(flows.length / 4));
   const end_m3s = Math.max(0, quarter.reduce((sum, { flow_m3s }) => sum + flow_m3s, 0) / quarter.length);

@@ -2,7 +2,7 @@
 
 import type { DrainBack } from "../inflow/drain-back.ts";
 import { lateFrom_s } from "../inflow/pump-history.ts";
-import { type SeldomReturnState, seldomReturn_m3 } from "../inflow/seldom-return.ts";
+import { leaksBetween, seldomReturn_m3 } from "../inflow/seldom-return.ts";
 import { boundsOfReturn, mayGoUnseen, noteUnseenReturn, unseenReturn_m3 } from "../inflow/unseen-return.ts";
 import type { Cycle } from "./cycle.ts";
 import type { EndedRun, RestSummary } from "./ended-run.ts";
@@ -10,8 +10,6 @@ import { closelyRead_s, edgeDelay_s, type TrackerContext } from "./tracker-conte
 import type { TrackerState } from "./tracker-state.ts";
 
 const seenOver = 2;
-/** More than a closing valve lets through; common practice, no source. */
-const more_m3 = 0.002;
 /** Of a course quicker than readings are apart no more than this can be told. */
 const mostUnseen = 1.25;
 
@@ -47,9 +45,9 @@ export function seenReturn(cycle: Cycle): Cycle {
 
 /** What came back, m³: no less than the few readings about many stops show, where a rest by itself shows less or nothing. */
 export function toldReturn_m3({ seldom }: TrackerState, found: DrainBack | null, context: TrackerContext) {
-  const volume_m3 = context.longInterval_s > closelyRead_s ? seldomReturn_m3(seldom) : 0;
+  const volume_m3 = context.longInterval_s > closelyRead_s && leaksBetween(seldom) ? seldomReturn_m3(seldom) : 0;
   const found_m3 = found?.volume_m3 ?? null;
-  return volume_m3 > Math.max(more_m3, found_m3 ?? 0) ? volume_m3 : found_m3;
+  return volume_m3 > (found_m3 ?? 0) ? volume_m3 : found_m3;
 }
 
 /** A stop is seen some time within an interval after it happened: what is back by then is missing from the course. */

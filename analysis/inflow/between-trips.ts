@@ -4,7 +4,7 @@
 
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import type { RestFit } from "./fit-rest.ts";
-import { type Pour, withPour } from "./poured-in.ts";
+import { type Pour, poursIn, withPour } from "./poured-in.ts";
 
 /** Stored volumes at which the pump usually stops and starts. */
 export interface UsualRest {
@@ -52,5 +52,11 @@ export function betweenTrips(
   const uLength_m3 = ((end_m3 - start_m3) * uEdges_s) / duration_s;
   const uVolume_m3 = Math.hypot(Math.SQRT2 * uTrip_m3, uLength_m3);
   const pour: Pour = { from_s: 0, to_s: duration_s, volume_m3: missing_m3, uVolume_m3 };
-  return { ...withPour(fit, pour), startVolume_m3: start_m3, endVolume_m3: end_m3 };
+  const back: Pour = { ...pour, volume_m3: startVolume_m3 - start_m3 };
+  return {
+    ...withPour(fit, pour),
+    startVolume_m3: start_m3,
+    endVolume_m3: end_m3,
+    ...(back.volume_m3 > 0 && { returnedParts: (parts) => poursIn(fit, back, parts) }),
+  };
 }

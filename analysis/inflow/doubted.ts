@@ -39,6 +39,8 @@ const mostDoubts = 128;
 const longest_s = 4 * 86_400;
 /** Doubts of one cause come cycle by cycle: no more than so many times as far apart as they last. */
 const apart = 6;
+/** … where readings fall about few of the stops. */
+const apartSeldom = 30;
 /** A leak that wears, or began within a rest, gave no more than so many times what is learned of it. */
 const mostOfLeak = 2.5;
 /** A leap is the sensor's where it is as much as the trips have moved by, but for this share. */
@@ -131,10 +133,20 @@ function highestOf({ peaks, uAlone_m3s, alike: many }: PeaksState): Highest {
  * the latest cycles showed of it.
  *
  * @param volume_m3 what comes back after every stop, or what the leap was worth
+ * @param seldomSeen it shows after few of the stops
  */
-export function disprove(state: DoubtedState, peaks: PeaksState, kind: DoubtKind, volume_m3: number): void {
+export function disprove(
+  state: DoubtedState,
+  peaks: PeaksState,
+  kind: DoubtKind,
+  volume_m3: number,
+  seldomSeen = false,
+): void {
   const { doubts, without } = state;
-  const first = kind === "returned" ? beginningOfLeak(doubts, volume_m3) : theLeap(doubts, volume_m3);
+  const first =
+    kind === "returned"
+      ? beginningOfLeak(doubts, volume_m3, seldomSeen ? apartSeldom : apart)
+      : theLeap(doubts, volume_m3);
   const since = first === null ? [] : doubts.slice(first);
   if (first === null || without === null) return;
   const before = doubts.slice(0, first + 1).findLast((doubt) => doubt.before !== null)?.before ?? highestOf(newPeaks());
@@ -168,14 +180,14 @@ function takeHighest(peaks: PeaksState, w: number, among: readonly Highest[]): v
 }
 
 /** From the newest back, cycle by cycle. */
-function beginningOfLeak(doubts: readonly Doubt[], volume_m3: number): number | null {
+function beginningOfLeak(doubts: readonly Doubt[], volume_m3: number, mostApart: number): number | null {
   let first: number | null = null;
   for (let i = doubts.length - 1; i >= 0; i -= 1) {
     const doubt = doubts[i] as Doubt;
     if (doubt.kind !== "returned" || doubt.volume_m3 > mostOfLeak * volume_m3) break;
     const next = first === null ? undefined : doubts[first];
     const lasts_s = Math.max(doubt.to_s - doubt.from_s, next === undefined ? 0 : next.to_s - next.from_s);
-    if (next !== undefined && next.from_s - doubt.to_s > apart * lasts_s) break;
+    if (next !== undefined && next.from_s - doubt.to_s > mostApart * lasts_s) break;
     first = i;
   }
   return first;

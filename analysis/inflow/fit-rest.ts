@@ -20,6 +20,7 @@ import { addBack, leaveOutAfter, leaveOutBefore, seenPart } from "./rest-samples
 import { learnedLag, learnedReturn, learnReturn, lightenRocking, type ReturnProfileState } from "./return-profile.ts";
 import { clearOf, riseOfEnd } from "./rise-of-end.ts";
 import { roughCurve } from "./rough-curve.ts";
+import { back_s } from "./seldom-return.ts";
 import type { LeakingBack } from "./shaped-curve.ts";
 import { learnedSlowReturn, learnSlowReturn, type SlowReturn, slowlyOut } from "./slow-return.ts";
 import { volumeCurve } from "./volume-curve.ts";
@@ -51,6 +52,8 @@ export interface RestFit {
   inflowParts(parts: number): number[];
   /** … and its standard uncertainty by what came all at once; absent where nothing did. */
   readonly uLeapParts?: (parts: number) => number[];
+  /** What of it came about the stop and may have run back; absent where nothing did. */
+  readonly returnedParts?: (parts: number) => number[];
   /** What of it came all at once and may have been the sensor; absent where nothing did. */
   readonly leapParts?: (parts: number) => number[];
 }
@@ -67,6 +70,8 @@ export interface HowToFit {
   readonly fall_m3s: number | null;
   /** The rest begins with a stop; else water that runs back has begun to at an unknown time. */
   readonly stopSeen: boolean;
+  /** Water that is back before the next reading or two leaks back after every stop; absent: none is known to. */
+  readonly leaksUnseen?: boolean;
   /** What the run before lifted, or may have lifted at most: no more can run back. */
   readonly mostReturn_m3: number;
   /** … nor more than the pipe can hold; absent: any pipe may be there. */
@@ -112,7 +117,17 @@ const fewVagueEdges = 4;
 export function fitRest(
   samples: CurveSamples,
   duration_s: number,
-  { returns, memory, fall_m3s, stopSeen, mostReturn_m3, edgesVague, step_m3 = 0, ...how }: HowToFit,
+  {
+    returns,
+    memory,
+    fall_m3s,
+    stopSeen,
+    leaksUnseen = false,
+    mostReturn_m3,
+    edgesVague,
+    step_m3 = 0,
+    ...how
+  }: HowToFit,
 ): RestFit | undefined {
   if (samples.count < fewest) return undefined;
   const most_m3 = Math.min(mostOfLift * mostReturn_m3, how.mostFromPipe_m3 ?? Number.POSITIVE_INFINITY);
@@ -144,9 +159,10 @@ export function fitRest(
   const own = found !== undefined && (usually || believable(found, learned)) ? found : undefined;
   const drainBack = own ?? learned;
   if (own === undefined && learned !== null && learned.volume_m3 !== 0) addBack([samples], learned);
-  const unknown_s = edgesVague ? vagueEdge_s : learned === null && !pouring ? unlearnedSettling_s : 0;
+  const vague_s = edgesVague ? vagueEdge_s : learned === null && !pouring ? unlearnedSettling_s : 0;
+  const unknown_s = leaksUnseen ? back_s : vague_s;
   const settled_s = own ? settlingTime_s(own, rough.sampleSd_m3) : unknown_s;
-  const cut_s = Math.min(settled_s, seenTo_s * (own ? longestSettling : shortCut));
+  const cut_s = Math.min(settled_s, seenTo_s * (own || leaksUnseen ? longestSettling : shortCut));
   if (edgesVague) leaveOutAfter(samples, duration_s - Math.min(vagueEdge_s / 3, seenTo_s * shortCut));
   if (returns !== null) lightenRocking(returns, samples);
   const stillReturning = own !== undefined && settled_s > cut_s;

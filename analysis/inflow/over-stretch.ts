@@ -21,6 +21,8 @@ export interface SparseContext {
   readonly interval_s: number;
   /** Runs and rests are read off the level. */
   readonly byLevel: boolean;
+  /** Standard deviation of a reading. */
+  readonly noise_m3: number;
   /** Between the float's levels, and up to the lower one; null when they are not known. */
   readonly active_m3: number | null;
   readonly stop_m3: number | null;

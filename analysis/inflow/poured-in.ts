@@ -2,7 +2,9 @@
 // goes through such a step, so it is taken out before the fit and put back on afterwards.
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
+import { noiseOf_m } from "../readings/roughness.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
+import { medianInPlace } from "../statistics/median.ts";
 import type { RestFit } from "./fit-rest.ts";
 
 export interface Pour {
@@ -27,6 +29,8 @@ const farApart_s = 5;
 /** So much more than the water rises by itself in the time, and than those samples are apart. */
 const clearly = 5;
 const apart = 2;
+/** … and where fewer stand beside it, standard deviations of a sample. */
+const clearOfNoise = 8;
 /** Share of the pour by which the samples on either side may rise. */
 const goesOn = 0.25;
 const medianSd = 1.2533;
@@ -66,7 +70,9 @@ function takeOutStep(samples: CurveSamples, step_m3: number, sign: 1 | -1): Pour
     spreadOf_m3(samples, last, near, own_m3s),
   );
   const rises_m3 = sign > 0 ? clearly * own_m3s * longest_s : 0;
-  if (!(sign * volume_m3 > Math.max(least_m3, 4 * step_m3, rises_m3, apart * spread_m3))) return null;
+  // The steepest of many pairs of readings stands out by chance; few beside it agree by chance, too.
+  const noise_m3 = near < beside ? clearOfNoise * noiseOf_m3(samples) : 0;
+  if (!(sign * volume_m3 > Math.max(least_m3, 4 * step_m3, rises_m3, apart * spread_m3, noise_m3))) return null;
   // What only rises less than before has not fallen.
   if (sign < 0 && !(2 * fallOf_m3(samples, first, last, near) > -volume_m3)) return null;
   // A storm that breaks goes on where a bucket is empty.
@@ -120,6 +126,12 @@ export function withPour(fit: RestFit, pour: Pour): RestFit {
     },
     uLeapParts: (parts) => poursIn(fit, { ...pour, volume_m3: uPour_m3 }, parts),
   };
+}
+
+/** Of a sample, by the median of the second differences, which no steady rise and no step is in. */
+function noiseOf_m3({ y, count }: CurveSamples): number {
+  const bends = Array.from({ length: count - 2 }, (_, i) => Math.abs(at(y, i) - 2 * at(y, i + 1) + at(y, i + 2)));
+  return noiseOf_m(medianInPlace(bends));
 }
 
 function intervalOf_s({ t, count }: CurveSamples): number {

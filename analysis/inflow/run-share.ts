@@ -73,6 +73,7 @@ const fewest = 24;
 const lately = 60;
 /** A level that sinks by this share of the swing from one reading to the next has been pumped. */
 const fallOfSwing = 0.12;
+const surelyFell = 4;
 /** Without knowing what the pump moves: it runs for less than this share of the time. */
 const seldomOn = 0.1;
 /** Cycles are followed over so many readings at a time, with the help of some before. */
@@ -83,6 +84,9 @@ const mostFollowed = 60;
 const follows = 0.7;
 /** A pump may change by this share from one stretch to the next. */
 const uPumpChange = 0.03;
+/** The time that the pump ran may be seen so much too short, as a share of all, and by chance so many standard deviations. */
+const mostUnseen = 0.1;
+const byChance = 3;
 /** Of how far off an interval may be by itself, what is left over a minute or more: the next makes the rest good. */
 const leftOver = 0.5;
 /** A stretch tells what the pump moves by so many counted cycles, if it is not vague for how long that ran. */
@@ -141,7 +145,7 @@ function noteMark(state: RunShareState, reading: SparseReading, context: SparseC
   const { active_m3 } = context;
   const before = marks.at(-1) ?? { time_s, volume_m3, ran_s: 0, starts: 0, runs: 0, on };
   const half_s = (time_s - before.time_s) / 2;
-  const fell = active_m3 !== null && before.volume_m3 - volume_m3 > fallOfSwing * active_m3;
+  const fell = active_m3 !== null && before.volume_m3 - volume_m3 > leastFall_m3(active_m3, context);
   const started = on === true && state.on === false;
   // Between two readings at rest a whole run shows as a fall; without a signal falls one after the other may be one run.
   const unseen = fell && (on === null ? !state.fell : on === false && state.on === false);
@@ -156,6 +160,11 @@ function noteMark(state: RunShareState, reading: SparseReading, context: SparseC
   state.on = on;
   state.fell = fell;
   if (marks.length >= 2 * remembered) state.marks = marks.slice(-remembered);
+}
+
+/** Two readings that only jump about lie so far apart hardly ever. */
+function leastFall_m3(active_m3: number, { noise_m3 }: SparseContext): number {
+  return Math.max(fallOfSwing * active_m3, surelyFell * Math.SQRT2 * noise_m3);
 }
 
 function isCrowded({ marks, standIns, on }: RunShareState, { byLevel }: SparseContext): boolean {
@@ -225,12 +234,13 @@ function follow(state: RunShareState, from: Mark, context: SparseContext): Follo
   const flows = along.flow_m3s.slice(asked);
   const steps_s = flows.map((_, i) => (readings[asked + i + 1]?.time_s ?? 0) - (readings[asked + i]?.time_s ?? 0));
   const flow_m3s = flows.reduce((sum, flow, i) => sum + flow * (steps_s[i] ?? 0), 0) / length_s;
+  const ran_s = now.ran_s - from.ran_s;
+  if (isBelied(flow_m3s / along.pump.flow_m3s, ran_s / length_s, flows.length)) return null;
   const inflow = { flow_m3s, uFlow_m3s: along.uMean_m3s, degreesOfFreedom: along.pump.degreesOfFreedom };
   const { flow_m3s: moves_m3s, uFlow_m3s } = along.pump;
   state.pump = { ...along.pump, uFlow_m3s: Math.hypot(uFlow_m3s, uPumpChange * moves_m3s) };
   const volume_m3 = flow_m3s * length_s - (now.volume_m3 - from.volume_m3);
   const starts = startsOfStretch(from.time_s, flows, steps_s, inflow, along.pump, active_m3);
-  const ran_s = now.ran_s - from.ran_s;
   return {
     inflow,
     starts,
@@ -247,6 +257,14 @@ function follow(state: RunShareState, from: Mark, context: SparseContext): Follo
     uByChance_m3s: inflow.uFlow_m3s,
     counted: null,
   };
+}
+
+/**
+ * Such a share of what the pump moves comes in, and it was seen to run for far less of the time: levels that only jump about
+ * follow from one another best by rests of no length.
+ */
+function isBelied(share: number, ran: number, readings: number): boolean {
+  return share - ran > mostUnseen + byChance * Math.sqrt((share * Math.max(0, 1 - share)) / readings);
 }
 
 function surest(a: FlowEstimate | null, b: FlowEstimate | null): FlowEstimate | null {

@@ -19,8 +19,10 @@ export function newSeldomReturn(): SeldomReturnState {
   return { rests: [] };
 }
 
+/** More than a closing valve lets through; common practice, no source. */
+const more_m3 = 0.002;
 /** By then it is back, and then the line is seen for so long. */
-const back_s = 45;
+export const back_s = 45;
 const intervalsUntilBack = 2;
 const seen_s = 300;
 const fewestSeen = 6;
@@ -71,6 +73,11 @@ const farMore = 1.6;
 export function noteBeginning({ rests }: SeldomReturnState, of: RestBeginning): void {
   rests.push(of);
   if (rests.length > remembered) rests.shift();
+}
+
+/** Whether more comes back between readings than a closing valve lets through. */
+export function leaksBetween(state: SeldomReturnState): boolean {
+  return seldomReturn_m3(state) > more_m3;
 }
 
 /** No less than this comes back after every stop, m³; 0 where nothing shows it. */

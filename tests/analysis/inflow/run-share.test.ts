@@ -84,6 +84,14 @@ describe("inflow read too seldom to follow the runs", { timeout: 60_000 }, () =>
     expect(Math.abs((totals.pumped_l ?? 0) / (mean_m3s * 84 * hour_s * 1000) - 1)).toBeLessThan(0.03);
   });
 
+  it("is left to rests and runs where a noisy level only seems to fall again and again", () => {
+    const { readings, mean_m3s } = readAt(10, 2e-3, 36, storm(0, 0, 1));
+    const noisy = readings.map((one, i) => ({ ...one, level_m: (one.level_m ?? 0) + 0.012 * Math.sin(i * i) }));
+    const { inflow } = analyse(smallSite, noisy).summary;
+    expect(Math.abs((inflow.mean_lpm ?? 0) / (mean_m3s * lpm) - 1)).toBeLessThan(0.03);
+    expect(inflow.peak["3600"]?.lpm).toBeLessThan(1.6 * mean_m3s * lpm);
+  });
+
   it("is not known by the level alone where that is read more seldom, and peaks are then said to be at least so high", () => {
     const { readings } = readAt(60, pump_m3s, 96, storm(peak_m3s, 60 * hour_s, 14 * hour_s), false);
     const { inflow } = analyse(smallSite, readings).summary;
