@@ -132,8 +132,9 @@ async function exportTo(path: string, file: string, { basin, ...asked }: Asked):
   if (!named.success) throw new StoreError(`--basin: ${named.error.issues[0]?.message}, found ${basin}`);
   const [what = "readings", another] = exported.filter((one) => one !== "readings" && asked[one] === true);
   if (another !== undefined) throw new StoreError(`expected one of --${what} and --${another}, found both`);
-  await exportRecord(path, { what, file, basin: named.data });
-  return [`${file} has the ${what} of ${path}.`];
+  if (await exportRecord(path, { what, file, basin: named.data })) return [`${file} has the ${what} of ${path}.`];
+  const derive = what === "cycles" || what === "inflow" ? "; undercroft rebuild derives them from its readings" : "";
+  return [`${file} is empty: ${path} has no ${what} yet${derive}.`];
 }
 
 async function importFrom(path: string, recording: string): Promise<string[]> {
@@ -141,7 +142,7 @@ async function importFrom(path: string, recording: string): Promise<string[]> {
   const done = await importRecording(path, recording);
   if ("readings" in done) {
     return [
-      `${path} has ${done.readings} more readings; undercroft rebuild, or the next run, derives cycles from them.`,
+      `${path} has ${done.readings} more reading${done.readings === 1 ? "" : "s"}; undercroft rebuild, or the next run, derives cycles from them.`,
     ];
   }
   for (const problem of done.problems) console.error(problem);

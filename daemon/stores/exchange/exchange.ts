@@ -31,13 +31,15 @@ export interface Export {
   readonly basin: string;
 }
 
-export async function exportRecord(path: string, { what, file, basin }: Export): Promise<void> {
+/** @returns whether there was anything to write */
+export async function exportRecord(path: string, { what, file, basin }: Export): Promise<boolean> {
   const record = readRecord(path);
   try {
     if (existsSync(file)) throw new StoreError(`${file} is there already; expected the name of a new file`);
     if (file.endsWith(".parquet")) await writeAsParquet(file, record, what);
     else if (/\.lp(\.gz)?$/.test(file)) await write(file, linesOf(record, what, basin));
     else await write(file, csvOf(record, what));
+    return record[what]()[Symbol.iterator]().next().done !== true;
   } finally {
     record.close();
   }

@@ -37,7 +37,10 @@ it("undercroft store: from an old record to a copy, an export, a restored one an
   });
   writeFileSync(join(folder, "more.csv"), "time_ms,level_mm\n1967614400000,355.1\n");
   const { stdout: imported } = await store("import", "--store", "b.sqlite", "more.csv");
-  expect(imported).toContain("has 1 more readings");
+  expect(imported).toContain("has 1 more reading;");
+  await store("import", "--store", "new.sqlite", "more.csv");
+  const { stdout: empty } = await store("export", "--store", "new.sqlite", "--cycles", "none.csv");
+  expect(empty).toMatch(/none\.csv is empty: .*new\.sqlite has no cycles yet; undercroft rebuild derives them/);
 });
 
 it("undercroft store says what it wants when it is not told which record", async () => {
