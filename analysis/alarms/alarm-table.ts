@@ -5,6 +5,7 @@
 // floor can be wet within the hour, medium within the day or when what warns of it is blind, low for what can wait for
 // a free afternoon. Delays are common practice, no source, unless said.
 
+import type { Finding } from "../findings/finding.ts";
 import type { AlarmDefinition } from "./alarm.ts";
 import { byFinding, ceasedFinding, earliest, sinceFinding } from "./by-finding.ts";
 import { wantedInVain_s } from "./wanted-in-vain.ts";
@@ -13,6 +14,10 @@ import { isWorse, standingFacts, waterFacts } from "./water-facts.ts";
 const minute_s = 60;
 const hour_s = 3600;
 const day_s = 86_400;
+
+/** The other pump does its work. */
+const isOfOneOfTwo = ({ evidence }: Finding) => "other_pump_running" in evidence;
+const sinceBothStand = sinceFinding("float-stuck-off", (each) => !isOfOneOfTwo(each));
 
 export const alarmTable: readonly AlarmDefinition[] = [
   {
@@ -48,7 +53,7 @@ export const alarmTable: readonly AlarmDefinition[] = [
     offDelay_s: minute_s,
     latching: false,
     saidBy: ["supply-lost"],
-    since: (input, before_s) => earliest(sinceFinding("float-stuck-off")(input), wantedInVain_s(input, before_s)),
+    since: (input, before_s) => earliest(sinceBothStand(input), wantedInVain_s(input, before_s)),
     ceased: (input) => (wantedInVain_s(input, input.time_s) === null ? ceasedFinding("float-stuck-off")(input) : null),
     facts: waterFacts,
   },
@@ -87,6 +92,27 @@ export const alarmTable: readonly AlarmDefinition[] = [
     saidBy: [],
     ...byFinding("power-lost"),
     facts: waterFacts,
+  },
+  {
+    name: "one-pump-out",
+    title: "ONE OF TWO PUMPS OUT",
+    firstThing: "Check its plug, breaker, float from a dry place.",
+    priority: "medium",
+    rationale: "The other pump does its work; nothing is left should that fail too, or more water come.",
+    cause: "A float that hangs, a plug that is out, a breaker that has tripped, a motor that has failed.",
+    consequence: "One pump alone in the next storm.",
+    whatToDo: "Check its plug, breaker and float from a dry place. Unplug both pumps before you reach in.",
+    respondWithin_s: day_s,
+    onDelay_s: 5 * minute_s,
+    offDelay_s: 10 * minute_s,
+    latching: false,
+    saidBy: ["supply-lost", "pump-does-not-start"],
+    since: sinceFinding("float-stuck-off", isOfOneOfTwo),
+    ceased: ceasedFinding("float-stuck-off"),
+    facts: ({ situation: { openFindings } }) => ({
+      idle_pump:
+        openFindings.find((each) => each.kind === "float-stuck-off" && isOfOneOfTwo(each))?.evidence.pump ?? null,
+    }),
   },
   {
     name: "pump-does-not-stop",

@@ -9,6 +9,7 @@ import type { TimeToFloor } from "./time-to-floor.ts";
 export const alarmNames = [
   "high-water",
   "pump-does-not-start",
+  "one-pump-out",
   "pump-does-not-stop",
   "pump-does-not-keep-up",
   "supply-lost",

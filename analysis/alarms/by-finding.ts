@@ -1,6 +1,6 @@
 // Since when an alarm's condition holds, and since when its cause is over, by the findings of its kind. Pure.
 
-import type { FindingKind } from "../findings/finding.ts";
+import type { Finding, FindingKind } from "../findings/finding.ts";
 import type { AlarmDefinition, AlarmInput } from "./alarm.ts";
 
 /** Holds from the beginning of a finding until it is closed; its cause is over somewhat earlier. */
@@ -8,10 +8,13 @@ export function byFinding(kind: FindingKind): Pick<AlarmDefinition, "since" | "c
   return { since: sinceFinding(kind), ceased: ceasedFinding(kind) };
 }
 
-/** Begins with the earliest finding of the kind that lasts. */
-export function sinceFinding(kind: FindingKind): (input: AlarmInput) => number | null {
+/** Begins with the earliest finding of the kind that lasts, of those that are meant. */
+export function sinceFinding(
+  kind: FindingKind,
+  isMeant: (finding: Finding) => boolean = () => true,
+): (input: AlarmInput) => number | null {
   return ({ situation }) => {
-    const open = situation.openFindings.filter((finding) => finding.kind === kind);
+    const open = situation.openFindings.filter((finding) => finding.kind === kind && isMeant(finding));
     return open.length === 0 ? null : Math.min(...open.map(({ from_s }) => from_s));
   };
 }

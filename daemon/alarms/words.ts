@@ -208,7 +208,7 @@ function roughly(duration_s: number): number {
 /** What the alarms that are not of water know. */
 function otherFigures(facts: AlarmFacts, in_: ReturnType<typeof words>): string | null {
   const { unwatched_from_s, unwatched_to_s, inflow_day_m3, usual_day_m3, charge_share, starts_in_last_hour } = facts;
-  const { last_run_s, as_of_s, unread_until_s, last_level_m, channel, problem } = facts;
+  const { last_run_s, as_of_s, unread_until_s, last_level_m, channel, problem, idle_pump } = facts;
   if (typeof unread_until_s === "number" && typeof as_of_s === "number" && unread_until_s > as_of_s) {
     const level = typeof last_level_m === "number" ? `; level was ${in_.level(last_level_m)}` : "";
     return `Nothing read for ${in_.duration(roughly(unread_until_s - as_of_s))}${level}.`;
@@ -220,6 +220,7 @@ function otherFigures(facts: AlarmFacts, in_: ReturnType<typeof words>): string 
   if (typeof inflow_day_m3 === "number" && typeof usual_day_m3 === "number")
     return `${in_.volume(inflow_day_m3)} in a day, usual is ${in_.volume(usual_day_m3)}.`;
   if (typeof charge_share === "number") return `Charge ${Math.round(charge_share * 100)}%.`;
+  if (typeof idle_pump === "number") return `Pump ${idle_pump} does not start; the other one works.`;
   if (typeof channel === "string") return channel === "level" ? (ofLevel[String(problem)] ?? null) : ofSignal;
   if (typeof starts_in_last_hour === "number" && starts_in_last_hour > 0)
     return `${starts_in_last_hour} starts in the last hour.`;

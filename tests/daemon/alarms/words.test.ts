@@ -43,6 +43,7 @@ const facts = fc.record({
   as_of_s: maybe(time_s),
   unread_until_s: maybe(time_s),
   channel: fc.constantFrom("level", "pump_on", null),
+  idle_pump: fc.constantFrom(1, 2, null),
   problem: fc.constantFrom("frozen", "out-of-water", "dropping-out", "another", null),
   last_level_m: maybe(level_m),
   starts_in_last_hour: maybe(fc.nat(500)),
