@@ -39,6 +39,7 @@ import { passInflow } from "./pass-inflow.ts";
 import { noteChannels } from "./readings/channel-watch.ts";
 import { steadyIsOld, steadyLag_s, steadyLevel_m } from "./readings/level-problem.ts";
 import { noteRow, screenLevel } from "./readings/level-screen.ts";
+import { atOnce_m } from "./readings/out-of-water.ts";
 import type { Reading } from "./readings/reading.ts";
 import { type ReadingRows, readerOf } from "./readings/reading-rows.ts";
 import { noteLowestStop, screenRun } from "./readings/repeated-levels.ts";
@@ -47,7 +48,7 @@ import { scatterOfTrips_m } from "./readings/trip-levels.ts";
 import { overAll } from "./report/over-all.ts";
 import { notePumpStart, notePumpsRunning, splitTally } from "./report/pump-tally.ts";
 import { noteCycle, noteEnded, noteGap, notePumped, noteRunning, noteStart } from "./report/tally.ts";
-import { noSignal, signalDead } from "./signal-and-pump.ts";
+import { noSignal, pumpedAtMost_m, signalDead } from "./signal-and-pump.ts";
 import type { Site } from "./site.ts";
 import { trackerContext } from "./tracker-context-of.ts";
 import { methodOf, statedErrors } from "./uncertainty/stated-errors.ts";
@@ -169,8 +170,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (reading.temperature_c !== null) state.temperature_c = reading.temperature_c;
     noteRow(state.screen, reading.level_m !== null);
     const resting = before === false && eitherOn(first, pumps.secondOn) === false && !noSignal(state);
-    const level_m =
-      reading.level_m === null ? null : screenLevel(state.screen, range, time_s, reading.level_m, resting);
+    const level_m = reading.level_m === null ? null : screened_m(time_s, reading.level_m, resting);
     chooseView(time_s);
     signal.note(time_s, changed, level_m);
     const on = eitherOn(state.runSignal.on, pumps.secondOn);
@@ -196,6 +196,14 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     noteLevel(state.trend, time_s, level_m === null || lags || steadyIsOld(state.screen) ? null : steady_m);
     if (allRestWhileCalm && look.isCalm(time_s, steady_m)) return;
     judge(state.book, rules, look.view(time_s), noteFinding);
+  }
+
+  function screened_m(time_s: number, level_m: number, resting: boolean): number | null {
+    const { screen } = state;
+    // What the pump may have moved is asked only where the level has fallen by much.
+    const fell = screen.last_m - level_m > atOnce_m;
+    const pumped_m = fell ? pumpedAtMost_m(state, geometry, resting, level_m, time_s - screen.last_s) : undefined;
+    return screenLevel(screen, range, time_s, level_m, pumped_m);
   }
 
   function pushRows(rows: ReadingRows, from: number, to: number): void {

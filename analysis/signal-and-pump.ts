@@ -1,7 +1,10 @@
 // What the state of the analysis says of the pump's signal, and of the pump: whether they can be believed.
 
 import type { AnalyzerState } from "./analyzer-state.ts";
+import { onlyFirstRan } from "./cycles/tracker-state.ts";
 import { openFindings } from "./findings/finding-book.ts";
+import type { BasinGeometry } from "./geometry/basin.ts";
+import { capabilityAt } from "./inflow/pump-capability.ts";
 
 /** So many falls of the level, each as deep as a run, while the signal stood still. */
 const deadAfterRuns = 3;
@@ -9,6 +12,22 @@ const deadAfterRuns = 3;
 /** The pump's signal does not follow the pump. */
 export function signalDead({ runSignal, shadowRuns, contact }: AnalyzerState): boolean {
   return runSignal.origin !== null && (shadowRuns >= deadAfterRuns || contact.lies);
+}
+
+/**
+ * By how much the pump may have lowered the water in that time: not at all where a contact says that it rests; Infinity where
+ * it may run and nothing is known of what it moves.
+ */
+export function pumpedAtMost_m(
+  state: AnalyzerState,
+  geometry: BasinGeometry,
+  resting: boolean,
+  level_m: number,
+  time_s: number,
+): number {
+  if (!noSignal(state)) return resting ? 0 : Number.POSITIVE_INFINITY;
+  const rate = onlyFirstRan(state.tracker) ? capabilityAt(state.tracker.capability, null) : null;
+  return rate === null ? Number.POSITIVE_INFINITY : (rate.flow_m3s * time_s) / geometry.area_m2(level_m);
 }
 
 /** The pump is known not to move what it should. */

@@ -11,14 +11,14 @@ import { learnRoughness, roughnessOf_m } from "./roughness.ts";
 /**
  * Takes the next level; returns it if it may be a water level, else null.
  *
- * @param resting a contact has said 'rests' since the reading before
+ * @param pumped_m by how much the pump may have lowered the water since the reading before; Infinity where unknown
  */
 export function screenLevel(
   state: LevelScreenState,
   range: LevelRange,
   time_s: number,
   level_m: number,
-  resting = false,
+  pumped_m = Number.POSITIVE_INFINITY,
 ): number | null {
   const { last_m, last_s, lowestStop_m, outOfWater } = state;
   if (state.seen) noteInterval(state, time_s - state.last_s);
@@ -29,7 +29,7 @@ export function screenLevel(
   if (state.outOfRange) {
     return null;
   }
-  noteOutOfWater(outOfWater, { last_m, last_s, lowestStop_m }, time_s, level_m, resting);
+  noteOutOfWater(outOfWater, { last_m, last_s, lowestStop_m }, time_s, level_m, pumped_m);
   noteRepeats(state, time_s, level_m);
   if (!isOutOfWater(outOfWater)) noteRoughness(state, level_m);
   else if (outOfWater.since_s === time_s) noteWild(state, true);

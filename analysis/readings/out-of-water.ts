@@ -1,5 +1,5 @@
-// A level sensor that was taken out of the water, or fell out of it: from one reading to the next, and with the pump at
-// rest, it reads far less than the pump ever leaves. What it reads from then on is no level.
+// A level sensor that was taken out of the water, or fell out of it: from one reading to the next, and by more than the pump
+// can have moved meanwhile, it reads far less than the pump ever leaves. What it reads from then on is no level.
 
 export interface OutOfWaterState {
   /** Since when; NaN while it is in the water, as far as is known. */
@@ -16,9 +16,11 @@ export function newOutOfWater(): OutOfWaterState {
 /** So far under where runs stop no pump draws, and from so little under it no water falls there at once. */
 export const farUnder_m = 0.03;
 export const aboutStop_m = 0.02;
-/** In a longer time a whole run may go by; by less a noisy sensor falls. */
-const atOnce_s = 5;
+/** In a longer time a contact may miss a whole run; by less a noisy sensor falls. */
+const atOnce_s = 12;
 export const atOnce_m = 0.05;
+/** So many times what the pump moves it surely does not. */
+const surelyMore = 1.2;
 /** What moves by more hangs in water after all, and was set anew. */
 const followsWater_m = 0.06;
 
@@ -30,18 +32,18 @@ export interface LevelBefore {
   readonly lowestStop_m: number;
 }
 
-/** @param resting a contact has said 'rests' since the reading before */
+/** @param pumped_m by how much the pump may have lowered the water since the reading before; Infinity where unknown */
 export function noteOutOfWater(
   state: OutOfWaterState,
   { last_m, last_s, lowestStop_m }: LevelBefore,
   time_s: number,
   level_m: number,
-  resting: boolean,
+  pumped_m: number,
 ): void {
   const low = level_m < lowestStop_m - farUnder_m;
   if (!isOutOfWater(state)) {
-    const atOnce = last_m - level_m > atOnce_m && time_s - last_s <= atOnce_s;
-    if (low && resting && atOnce && last_m >= lowestStop_m - aboutStop_m)
+    const atOnce = last_m - level_m > Math.max(atOnce_m, surelyMore * pumped_m) && time_s - last_s <= atOnce_s;
+    if (low && atOnce && last_m >= lowestStop_m - aboutStop_m)
       Object.assign(state, { since_s: time_s, lowest_m: level_m, highest_m: level_m });
     return;
   }

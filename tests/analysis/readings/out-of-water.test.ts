@@ -7,11 +7,11 @@ import { analyse } from "../analyse.ts";
 import { courseAt, cycle_s, reading, smallSite, startTime_s } from "../small-basin.ts";
 
 /** Whether it is out after these levels, one a second, of a basin whose pump stops at 0.1 m. */
-function out(levels_m: readonly number[], { resting = true, every_s = 1 } = {}): boolean {
+function out(levels_m: readonly number[], { pumped_m = 0, every_s = 1 } = {}): boolean {
   const state = newOutOfWater();
   let [last_m, last_s] = [Number.NaN, Number.NaN];
   for (const [i, level_m] of levels_m.entries()) {
-    noteOutOfWater(state, { last_m, last_s, lowestStop_m: 0.1 }, i * every_s, level_m, resting);
+    noteOutOfWater(state, { last_m, last_s, lowestStop_m: 0.1 }, i * every_s, level_m, pumped_m);
     [last_m, last_s] = [level_m, i * every_s];
   }
   return isOutOfWater(state);
@@ -21,8 +21,14 @@ describe("a level sensor", () => {
   it("is out of the water when it falls far under the stop level at once, the pump at rest", () => {
     expect(out([0.2, 0.005, 0.006])).toBe(true);
     expect(out([0.2, 0.08, 0.08])).toBe(false);
-    expect(out([0.2, 0.005, 0.006], { resting: false })).toBe(false);
-    expect(out([0.2, 0.005, 0.006], { every_s: 10 })).toBe(false);
+    expect(out([0.2, 0.005, 0.006], { every_s: 10 })).toBe(true);
+    expect(out([0.2, 0.005, 0.006], { every_s: 20 })).toBe(false);
+  });
+
+  it("is, too, when it falls there by more than the pump can have moved; not by less, nor where that is unknown", () => {
+    expect(out([0.2, 0.005, 0.006], { pumped_m: 0.12, every_s: 10 })).toBe(true);
+    expect(out([0.2, 0.005, 0.006], { pumped_m: 0.18, every_s: 10 })).toBe(false);
+    expect(out([0.2, 0.005, 0.006], { pumped_m: Number.POSITIVE_INFINITY })).toBe(false);
   });
 
   it("is not when the water sinks there by and by, as noisy as it may be", () => {

@@ -93,6 +93,27 @@ describe("a level sensor", () => {
     },
   );
 
+  it.each([
+    [1, "alone"],
+    [10, "alone"],
+    [10, "with a contact"],
+  ])(
+    "read every %d s, %s, that hangs out of the water for minutes makes no peak when it is hung back",
+    (sample_s, by) => {
+      const played = play({ hours: 8, sample_s });
+      const run = played.runs.find(({ stoppedAt_s }) => stoppedAt_s > startTime_s + 4 * hour_s);
+      const stop_s = (run?.stoppedAt_s ?? 0) - startTime_s;
+      const lifted = levels(played.readings, (level_m, t_s) =>
+        t_s > stop_s + 120 && t_s < stop_s + 260 ? 0.004 : level_m,
+      );
+      const silent = { pumpOn: null, floatOn: null, pumpCurrent_a: null, highFloat: null };
+      const found = judged(by === "alone" ? spoilt(lifted, () => silent) : lifted, played, 15);
+      for (const window of ["60", "600", "3600"] as const) expect(found.peak_lpm(window)).toBeLessThan(4.1);
+      expect(found.missed).toEqual([]);
+      expect(found.invented).toEqual([]);
+    },
+  );
+
   it("that is well and sees a bucket of 10 L poured in counts it", () => {
     const { runs } = quiet;
     const stop_s =
