@@ -13,7 +13,6 @@ import type { SparseContext } from "./inflow/over-stretch.ts";
 import { roughly } from "./inflow/pump-capability.ts";
 import { reckonedStarts } from "./inflow/reckoned-starts.ts";
 import { breakShare, byShare, noteSparse, type ShareOutput } from "./inflow/run-share.ts";
-import { levelNoise_m } from "./readings/level-problem.ts";
 import type { Trips } from "./readings/trip-levels.ts";
 import { noteByShare, noteReckonedHour } from "./report/tally.ts";
 import { isBlocked, signalDead } from "./signal-and-pump.ts";
@@ -59,7 +58,7 @@ export function handOverInflow(
       return state.view === "level";
     },
     get noise_m3() {
-      return levelNoise_m(state.screen) * geometry.area_m2(middle_m ?? 0);
+      return tracker.memory.sampleSd_m3;
     },
     get active_m3() {
       return floats()?.active_m3 ?? null;

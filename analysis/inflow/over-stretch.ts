@@ -21,7 +21,7 @@ export interface SparseContext {
   readonly interval_s: number;
   /** Runs and rests are read off the level. */
   readonly byLevel: boolean;
-  /** Standard deviation of a reading. */
+  /** Standard deviation of a reading, as rests have shown it; 0 until then. */
   readonly noise_m3: number;
   /** Between the float's levels, and up to the lower one; null when they are not known. */
   readonly active_m3: number | null;

@@ -84,9 +84,9 @@ const mostFollowed = 60;
 const follows = 0.7;
 /** A pump may change by this share from one stretch to the next. */
 const uPumpChange = 0.03;
-/** The time that the pump ran may be seen so much too short, as a share of all, and by chance so many standard deviations. */
-const mostUnseen = 0.1;
-const byChance = 3;
+/** Nearly all that the pump moves comes in; then it runs for more of the time than this share of that. */
+const nearlyAll = 0.8;
+const runsThen = 0.5;
 /** Of how far off an interval may be by itself, what is left over a minute or more: the next makes the rest good. */
 const leftOver = 0.5;
 /** A stretch tells what the pump moves by so many counted cycles, if it is not vague for how long that ran. */
@@ -235,7 +235,7 @@ function follow(state: RunShareState, from: Mark, context: SparseContext): Follo
   const steps_s = flows.map((_, i) => (readings[asked + i + 1]?.time_s ?? 0) - (readings[asked + i]?.time_s ?? 0));
   const flow_m3s = flows.reduce((sum, flow, i) => sum + flow * (steps_s[i] ?? 0), 0) / length_s;
   const ran_s = now.ran_s - from.ran_s;
-  if (isBelied(flow_m3s / along.pump.flow_m3s, ran_s / length_s, flows.length)) return null;
+  if (isBelied(flow_m3s / along.pump.flow_m3s, ran_s / length_s)) return null;
   const inflow = { flow_m3s, uFlow_m3s: along.uMean_m3s, degreesOfFreedom: along.pump.degreesOfFreedom };
   const { flow_m3s: moves_m3s, uFlow_m3s } = along.pump;
   state.pump = { ...along.pump, uFlow_m3s: Math.hypot(uFlow_m3s, uPumpChange * moves_m3s) };
@@ -260,11 +260,11 @@ function follow(state: RunShareState, from: Mark, context: SparseContext): Follo
 }
 
 /**
- * Such a share of what the pump moves comes in, and it was seen to run for far less of the time: levels that only jump about
+ * Nearly as much comes in as the pump moves, and it was seen to run for far less of the time: levels that only jump about
  * follow from one another best by rests of no length.
  */
-function isBelied(share: number, ran: number, readings: number): boolean {
-  return share - ran > mostUnseen + byChance * Math.sqrt((share * Math.max(0, 1 - share)) / readings);
+function isBelied(share: number, ran: number): boolean {
+  return share > nearlyAll && ran < runsThen * share;
 }
 
 function surest(a: FlowEstimate | null, b: FlowEstimate | null): FlowEstimate | null {
