@@ -26,6 +26,7 @@ const least_m3 = 0.001;
 const beside = 7;
 const besideFarApart = 5;
 const farApart_s = 5;
+const nearest = 3;
 /** So much more than the water rises by itself in the time, and than those samples are apart. */
 const clearly = 5;
 const apart = 2;
@@ -61,7 +62,7 @@ function takeOutStep(samples: CurveSamples, step_m3: number, sign: 1 | -1): Pour
   if (found === null) return null;
   const { first, last } = found;
   const { t, y, weight, count } = samples;
-  const own_m3s = Math.max(0, Math.min(paceOf(samples, 0, first), paceOf(samples, last, count - 1)));
+  const own_m3s = Math.max(0, Math.min(paceOf(samples, 0, first, near), paceOf(samples, last, count - 1, near)));
   const low_m3 = middleOf(samples, first - near + 1, near, own_m3s);
   const high_m3 = middleOf(samples, last, near, own_m3s);
   const volume_m3 = high_m3 - low_m3;
@@ -74,7 +75,7 @@ function takeOutStep(samples: CurveSamples, step_m3: number, sign: 1 | -1): Pour
   const noise_m3 = near < beside ? clearOfNoise * noiseOf_m3(samples) : 0;
   if (!(sign * volume_m3 > Math.max(least_m3, 4 * step_m3, rises_m3, apart * spread_m3, noise_m3))) return null;
   // What only rises less than before has not fallen.
-  if (sign < 0 && !(2 * fallOf_m3(samples, first, last, near) > -volume_m3)) return null;
+  if (sign < 0 && !(2 * fallOf_m3(samples, first, last) > -volume_m3)) return null;
   // A storm that breaks goes on where a bucket is empty.
   const more_m3 = (from: number) => sign * stillRising_m3(samples, from, near, own_m3s);
   if (Math.max(more_m3(first - near + 1), more_m3(last)) > goesOn * sign * volume_m3) return null;
@@ -160,13 +161,19 @@ function steepest(
 }
 
 /** Of a side too short to tell, as much as the other says. */
-function paceOf({ t, y }: CurveSamples, from: number, to: number): number {
-  const length_s = at(t, to) - at(t, from);
-  return length_s < settled_s ? Number.POSITIVE_INFINITY : (at(y, to) - at(y, from)) / length_s;
+function paceOf(samples: CurveSamples, from: number, to: number, near: number): number {
+  const { t } = samples;
+  if (at(t, to) - at(t, from) < settled_s) return Number.POSITIVE_INFINITY;
+  // The middle of some at either end, for one of them alone may be a spike: an odd number, at most half of all.
+  const some = Math.min(near, ((to - from + 1) >> 1) - 1) | 1;
+  const half = some >> 1;
+  const rise_m3 = middleOf(samples, to - some + 1, some, 0) - middleOf(samples, from, some, 0);
+  return rise_m3 / (at(t, to - half) - at(t, from + half));
 }
 
-function fallOf_m3(samples: CurveSamples, first: number, last: number, near: number): number {
-  return middleOf(samples, first - near + 1, near, 0) - middleOf(samples, last, near, 0);
+/** Between the samples next to it: those farther off have the water's own rise between them. */
+function fallOf_m3(samples: CurveSamples, first: number, last: number): number {
+  return middleOf(samples, first - nearest + 1, nearest, 0) - middleOf(samples, last, nearest, 0);
 }
 
 /** From the first two to the last two of the samples from `from` on, beside what they rise by themselves. */
