@@ -115,8 +115,8 @@ function courseInStorm(
 
 /** A sensor of coarser steps shows nothing of what a closing valve lets back, and makes up as much of what it does not. */
 const hidesReturn_m3 = 0.002;
-/** Between readings farther apart a whole run may go by unseen. */
-const fallsSeen_s = 12;
+/** Between readings farther apart a whole run may go by unseen, and a tap runs for as long as a bucket takes. */
+const atOnceSeen_s = 12;
 /** Floats close no better than this; common practice, no source. */
 const leastScatter_m = 0.002;
 const noReturn = { returns: null, mostReturn_m3: 0 };
@@ -127,8 +127,9 @@ function fitWithPour(state: TrackerState, context: TrackerContext, duration_s: n
   const samples = curveSamples(state.samples);
   if (state.phaseFrom_s !== null) noteBeginning(state, context, samples);
   takeOutLeapsBack(samples, step_m3);
-  const fall = context.interval_s <= fallsSeen_s ? takeOutFall(samples, step_m3) : null;
-  const sudden = takeOutPour(samples, step_m3);
+  const isClose = context.interval_s <= atOnceSeen_s;
+  const fall = isClose ? takeOutFall(samples, step_m3) : null;
+  const sudden = isClose ? takeOutPour(samples, step_m3) : null;
   const how = howToFit(state, context);
   const fit = fitRest(
     samples,
