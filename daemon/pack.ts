@@ -27,10 +27,11 @@ export async function pack(into = packedFolder): Promise<void> {
   const sources = new Map([[installed, markOf(installed)]]);
   await vite.build(options(into, sources, program, { entryFileNames: packedProgram, format: "cjs" }));
   await vite.build(options(into, sources, thread, { entryFileNames: "reading-thread.js", format: "es" }));
-  // Where that fails the commands compile at each start.
-  spawnSync(process.execPath, [join(root, "daemon/compile-packed.ts"), into], {
+  const { status } = spawnSync(process.execPath, [join(root, "daemon/compile-packed.ts"), into], {
     stdio: ["ignore", "ignore", "inherit"],
   });
+  // What does not do its work is not taken: the sources are.
+  if (status !== 0) return;
   // Last, so that what was cut off is not taken.
   writeFileSync(listOfSources(into), JSON.stringify([...sources]));
 }

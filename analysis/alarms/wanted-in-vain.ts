@@ -14,8 +14,12 @@ export function wantedInVain_s(input: AlarmInput, before_s: number | null): numb
   if (mainsOn !== false || pumpRunning === true) return null;
   if (level_m !== null) return isWanted(input, level_m) ? (before_s ?? (hurries(input) ? time_s : null)) : null;
   if (floatOn !== null) return floatOn ? (before_s ?? time_s) : null;
-  // Its own float wakes people.
-  return highFloat !== null ? null : inTheDark_s(input);
+  // Its own float wakes people, unless it is known to hang.
+  return highFloat !== null && !isHighFloatAtFault(input) ? null : inTheDark_s(input);
+}
+
+function isHighFloatAtFault({ situation: { openFindings } }: AlarmInput): boolean {
+  return openFindings.some(({ kind, evidence }) => kind === "sensor-fault" && evidence.channel === "high_float");
 }
 
 /** Where neither start level nor float is known, it may be. */
@@ -50,4 +54,5 @@ const nearFloor_s = 7200;
 const muchRise_m = 0.1;
 /** Most power cuts are over by then, and few basins full; common practice, no source. */
 const inTheDarkAfter_s = 900;
+/** A pump that has not run for so long stands in a dry basin; common practice, no source. */
 const dry_s = 86_400;

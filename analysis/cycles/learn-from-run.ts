@@ -3,7 +3,7 @@
 import { capabilitySlope_m2s } from "../inflow/capability-line.ts";
 import { lostInSpinUp_s } from "../inflow/fit-run.ts";
 import { learnPooled, learnRun, learnSlope, leaveOutOfPool } from "../inflow/learn-capability.ts";
-import { noteLonger } from "../inflow/longer-runs.ts";
+import { newLongerRuns, noteLonger } from "../inflow/longer-runs.ts";
 import { usualRate } from "../inflow/pump-change.ts";
 import { fewestUsual, noteRate, type RunSeen } from "../inflow/pump-history.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
@@ -102,6 +102,8 @@ export function learnTogether(
   const ran_s = ranTo_s - capability.pooledUpTo_s;
   capability.pooledUpTo_s = after?.rest_s == null ? Number.NaN : ranTo_s;
   const { interval_s } = context;
+  // Read closely again, each run tells of itself: what many had to tell together is past.
+  if (interval_s < seldom_s) Object.assign(history.longer, newLongerRuns());
   if (
     pumpRate !== null ||
     context.byShare ||

@@ -123,6 +123,7 @@ export function splitSamples<Result>(
   let end = 0;
   while (end < count && origin_s + (t[end] ?? 0) < to_s) end += 1;
   samples.count = end;
+  samples.singleAtEnd = Math.max(0, samples.singleAtEnd - (count - end));
   const result = use(samples);
   let kept = 0;
   for (let i = end; i < count; i += 1) {
@@ -136,6 +137,7 @@ export function splitSamples<Result>(
   samples.count = kept;
   samples.origin_s = next_s;
   samples.blockSize = 1;
+  samples.singleAtEnd = 0;
   samples.taken = kept;
   return result;
 }

@@ -166,7 +166,7 @@ function volumeOf_m3(doubts: readonly Doubt[], kind: DoubtKind): number {
   return doubts.reduce((sum, doubt) => sum + (doubt.kind === kind ? doubt.volume_m3 : 0), 0);
 }
 
-/** Of the sum over everything, while a leap is in doubt. */
+/** Of the sum over everything; it stays where nobody ever learns what the leap was. */
 function varianceOf_m6(kind: DoubtKind, volume_m3: number): number {
   return kind === "leapt" ? (ofDoubt * volume_m3) ** 2 : 0;
 }

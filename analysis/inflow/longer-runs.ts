@@ -15,6 +15,7 @@ export interface LongerRunsState {
   usual: RunsSeen;
   /** Those since the sum left nothing: of the usual ones too, if it comes back to it. */
   since: RunsSeen;
+  /** Of what runs took over so many times as long as usual, in standard uncertainties of a run. */
   sum: number;
   found: boolean;
 }

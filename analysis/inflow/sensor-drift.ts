@@ -23,7 +23,7 @@ export interface SensorDriftState {
   /** How many levels the sums hold, and how many were taken in since they had to be compared anew. */
   levels: number;
   since: number;
-  /** Time that has gone by since the latest level. */
+  /** Of rests, since the latest level: runs are short, and a gap counts for none. */
   elapsed_s: number;
 }
 

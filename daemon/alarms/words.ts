@@ -229,12 +229,11 @@ function otherFigures(facts: AlarmFacts, in_: ReturnType<typeof words>): string 
 
 /** What is wrong with the level sensor, by its finding. */
 const ofLevel: Readonly<Record<string, string>> = {
-  ...{ frozen: "The level no longer moves.", "out-of-range": "The level reads what cannot be." },
-  ...{
-    "dropping-out": "The level keeps failing to arrive.",
-    "out-of-water": "Its level sensor hangs out of the water.",
-  },
-  implausible: "The level jumps about.",
+  frozen: "The level sensor is stuck.",
+  "out-of-range": "The level sensor reads what cannot be.",
+  "dropping-out": "The level sensor keeps cutting out.",
+  "out-of-water": "The level sensor hangs out of the water.",
+  implausible: "The level sensor jumps about.",
 };
 const ofSignal = "The pump's signal does not follow the pump.";
 

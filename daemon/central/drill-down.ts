@@ -196,7 +196,7 @@ function liveState({ heard }: Basin, health: BasinHealth | null, now_s: number):
     aside: asideShown(heard, now_s),
     takesAnswers: heard.alarms?.acknowledge === true,
     ...(heard.alarms !== null && {
-      fromAfar: { takesShelving: heard.alarms.shelve, done: heard.alarms.done, notTaken: notTaken(heard) },
+      fromAfar: { takesShelving: heard.alarms.shelve, done: heard.alarms.done, notTaken: notTaken(heard, now_s) },
     }),
   };
 }

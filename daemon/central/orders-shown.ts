@@ -30,7 +30,13 @@ export function asideShown(heard: Told, now_s: number): readonly AlarmAside[] {
   const { alarms, shelvings } = heard;
   if (alarms === null) return [];
   if (!alarms.shelve) return alarms.aside;
-  const left = alarms.aside.filter(({ name, until_s }) => until_s === null || !shelvings.has(name));
+  // What the board keeps silent stays in sight until the board says otherwise, whatever was asked of it.
+  const left = alarms.aside.flatMap((each): AlarmAside[] => {
+    const order = each.until_s === null ? undefined : shelvings.get(each.name);
+    if (order === undefined || (order.until_s !== null && order.until_s <= now_s)) return [each];
+    if (order.until_s !== null) return []; // stands below, as it was asked for
+    return [{ ...each, by: `${each.by ?? "somebody"}; ${order.by} asked to end it (${notSaidYet(heard)})` }];
+  });
   const asked = [...shelvings.values()].flatMap(({ alarm, until_s, by, reason }): AlarmAside[] => {
     if (until_s === null || until_s <= now_s) return [];
     const title = titleOf(alarm, alarms);
@@ -40,7 +46,7 @@ export function asideShown(heard: Told, now_s: number): readonly AlarmAside[] {
 }
 
 /** What a board does not do that was asked of it, one sentence each. */
-export function notTaken({ alarms, answers, shelvings }: Told): readonly string[] {
+export function notTaken({ alarms, answers, shelvings }: Told, now_s: number): readonly string[] {
   if (alarms === null) return [];
   const lasting = [...answers.values()].filter(({ alarm, from_s }) =>
     alarms.alarms.some((each) => each.name === alarm && each.from_s === from_s && each.state === "unacknowledged"),
@@ -49,7 +55,11 @@ export function notTaken({ alarms, answers, shelvings }: Told): readonly string[
     `${what} by ${by}, ${titleOf(name, alarms)}: not done, for the board takes none from here; publish.mqtt.${key} in its site file lets it.`;
   return [
     ...(alarms.acknowledge ? [] : lasting.map(({ alarm, by }) => refused("Answer", by, alarm, "acknowledge"))),
-    ...(alarms.shelve ? [] : [...shelvings.values()].map(({ alarm, by }) => refused("Shelving", by, alarm, "shelve"))),
+    ...(alarms.shelve
+      ? []
+      : [...shelvings.values()]
+          .filter(({ until_s }) => until_s === null || until_s > now_s)
+          .map(({ alarm, until_s, by }) => refused(until_s === null ? "Unshelving" : "Shelving", by, alarm, "shelve"))),
   ];
 }
 

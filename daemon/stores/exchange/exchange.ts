@@ -39,7 +39,8 @@ export async function exportRecord(path: string, { what, file, basin }: Export):
     if (file.endsWith(".parquet")) await writeAsParquet(file, record, what);
     else if (/\.lp(\.gz)?$/.test(file)) await write(file, linesOf(record, what, basin));
     else await write(file, csvOf(record, what));
-    return record[what]()[Symbol.iterator]().next().done !== true;
+    for (const _ of record[what]()) return true;
+    return false;
   } finally {
     record.close();
   }

@@ -113,7 +113,11 @@ describe("a supply that is lost where nothing tells of the water", () => {
   });
 
   it("leaves that to a high float where there is one", () => {
-    expect(told(at(3600, null, null, { highFloat: false }))).toBe(false);
+    const now = at(3600, null, null, { highFloat: false });
+    expect(told(now)).toBe(false);
+    const hangs = { ...finding("sensor-fault", 0), evidence: { channel: "high_float" } };
+    const openFindings = [...now.situation.openFindings, hangs];
+    expect(told({ ...now, situation: { ...now.situation, openFindings } })).toBe(true);
   });
 });
 

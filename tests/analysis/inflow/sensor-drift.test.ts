@@ -31,7 +31,9 @@ describe("a sensor's drift, by the floats that trip at the same levels", () => {
   test("is seen where it moves the level by half of the scatter from rest to rest", () => {
     const found = seeds.map((seed) => driftAfter(100, 0.5 * scatter_m3, seed) * rest_s);
     expect(found.filter((variance) => variance > 0).length).toBeGreaterThan(34);
-    expect(Math.sqrt(found.reduce((sum, value) => sum + value, 0) / found.length) / scatter_m3).toBeCloseTo(0.5, 0);
+    const drift = Math.sqrt(found.reduce((sum, value) => sum + value, 0) / found.length) / scatter_m3;
+    expect(drift).toBeGreaterThan(0.4);
+    expect(drift).toBeLessThan(0.6);
   });
 
   test("is none that a storm's short rests show, whose levels shift with what comes in", () => {

@@ -129,7 +129,7 @@ describe("a text message", () => {
     ];
     const rest = "Look at the basin, then at the sensor. Reply OK 17.";
     expect(said(input(900, fault("level", "frozen")))).toBe(
-      `Hill House: SENSOR LOST. The level no longer moves. ${rest}`,
+      `Hill House: SENSOR LOST. The level sensor is stuck. ${rest}`,
     );
     expect(said(input(900, fault("pump_on", "frozen")))).toContain("The pump's signal does not follow the pump.");
     expect(said(input(900, fault("level", "of-a-newer-kind")))).toBe(`Hill House: SENSOR LOST. ${rest}`);

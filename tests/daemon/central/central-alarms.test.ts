@@ -216,7 +216,9 @@ describe("shelving from afar", () => {
 
     expect((await shelve("anna", null)).status).toBe(202);
     expect(JSON.parse(round.told[1]?.payload ?? "{}")).toEqual({ until_s: null, by: "anna", reason: null });
-    expect((await stateOf("elm-12")).aside).toEqual([]);
+    // The board keeps it silent until it says otherwise.
+    const asked = "anna; anna asked to end it (the board has not confirmed yet)";
+    expect((await stateOf("elm-12")).aside).toMatchObject([{ title: "HIGH WATER", by: asked }]);
   });
 
   it("is of whoever may answer, for no longer than the priority allows, and for a board that takes it", async () => {
