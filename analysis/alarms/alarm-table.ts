@@ -15,9 +15,9 @@ const minute_s = 60;
 const hour_s = 3600;
 const day_s = 86_400;
 
-/** The other pump does its work. */
-const isOfOneOfTwo = ({ evidence }: Finding) => "other_pump_running" in evidence;
-const sinceBothStand = sinceFinding("float-stuck-off", (each) => !isOfOneOfTwo(each));
+/** The finding names the pump that does not start: the other one does its work. */
+const isOfOneOfTwo = ({ evidence }: Finding) => typeof evidence.pump === "number";
+const isOfAll = (finding: Finding) => !isOfOneOfTwo(finding);
 
 export const alarmTable: readonly AlarmDefinition[] = [
   {
@@ -53,8 +53,10 @@ export const alarmTable: readonly AlarmDefinition[] = [
     offDelay_s: minute_s,
     latching: false,
     saidBy: ["supply-lost"],
-    since: (input, before_s) => earliest(sinceBothStand(input), wantedInVain_s(input, before_s)),
-    ceased: (input) => (wantedInVain_s(input, input.time_s) === null ? ceasedFinding("float-stuck-off")(input) : null),
+    since: (input, before_s) =>
+      earliest(sinceFinding("float-stuck-off", isOfAll)(input), wantedInVain_s(input, before_s)),
+    ceased: (input) =>
+      wantedInVain_s(input, input.time_s) === null ? ceasedFinding("float-stuck-off", isOfAll)(input) : null,
     facts: waterFacts,
   },
   {
@@ -108,7 +110,7 @@ export const alarmTable: readonly AlarmDefinition[] = [
     latching: false,
     saidBy: ["supply-lost", "pump-does-not-start"],
     since: sinceFinding("float-stuck-off", isOfOneOfTwo),
-    ceased: ceasedFinding("float-stuck-off"),
+    ceased: ceasedFinding("float-stuck-off", isOfOneOfTwo),
     facts: ({ situation: { openFindings } }) => ({
       idle_pump:
         openFindings.find((each) => each.kind === "float-stuck-off" && isOfOneOfTwo(each))?.evidence.pump ?? null,

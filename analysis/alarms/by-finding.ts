@@ -9,23 +9,32 @@ export function byFinding(kind: FindingKind): Pick<AlarmDefinition, "since" | "c
 }
 
 /** Begins with the earliest finding of the kind that lasts, of those that are meant. */
-export function sinceFinding(
-  kind: FindingKind,
-  isMeant: (finding: Finding) => boolean = () => true,
-): (input: AlarmInput) => number | null {
+export function sinceFinding(kind: FindingKind, isMeant?: IsMeant): (input: AlarmInput) => number | null {
   return ({ situation }) => {
-    const open = situation.openFindings.filter((finding) => finding.kind === kind && isMeant(finding));
+    const open = lasting(situation, kind, isMeant);
     return open.length === 0 ? null : Math.min(...open.map(({ from_s }) => from_s));
   };
 }
 
-/** Once all that are open have ceased. */
-export function ceasedFinding(kind: FindingKind): (input: AlarmInput) => number | null {
-  return ({ situation: { openFindings, ceasing = [] } }) => {
-    const over = ceasing.filter((each) => each.kind === kind);
-    if (over.length === 0 || over.length < openFindings.filter((finding) => finding.kind === kind).length) return null;
-    return Math.max(...over.map(({ since_s }) => since_s));
+/** Once all that last have ceased, of those that are meant. */
+export function ceasedFinding(kind: FindingKind, isMeant?: IsMeant): (input: AlarmInput) => number | null {
+  return ({ situation }) => {
+    const ceased = lasting(situation, kind, isMeant).map(
+      ({ from_s }) => situation.ceasing?.find((each) => each.kind === kind && each.from_s === from_s)?.since_s ?? null,
+    );
+    const over = ceased.filter((since_s) => since_s !== null);
+    return over.length === 0 || over.length < ceased.length ? null : Math.max(...over);
   };
+}
+
+type IsMeant = (finding: Finding) => boolean;
+
+function lasting(
+  { openFindings }: AlarmInput["situation"],
+  kind: FindingKind,
+  isMeant: IsMeant = () => true,
+): Finding[] {
+  return openFindings.filter((finding) => finding.kind === kind && isMeant(finding));
 }
 
 export function earliest(...times: readonly (number | null | undefined)[]): number | null {

@@ -185,7 +185,7 @@ export function knownBasins(file: CentralFile, now_s: () => number): Basins {
       place: enrolled?.place ?? null,
       customer: enrolled?.customer == null ? null : (file.customers.get(enrolled.customer) ?? enrolled.customer),
       contact: enrolled?.contact ?? null,
-      serviceDue_s: serviceDue_s(heard, enrolled),
+      serviceDue_s: serviceDue_s(heard, enrolled, at.timezone),
       enrolled: enrolled !== null,
       invented: heard.invented,
       conditions: conditionsOf(heard, enrolled, enrolled?.silentAfter_s ?? file.view.silentAfter_s, at),

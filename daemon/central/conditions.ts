@@ -2,6 +2,7 @@
 // is silent, that its clock is wrong, that another one goes by its name). Pure.
 
 import type { AlarmName } from "../../analysis/alarms/alarm.ts";
+import { morningOf } from "../alarms/care/service-due.ts";
 import type { Condition } from "./central-types.ts";
 import type { EnrolledBasin } from "./config/central-file.ts";
 import type { Heard } from "./heard.ts";
@@ -9,6 +10,8 @@ import { placeOf } from "./urgency.ts";
 
 export interface JudgedAt {
   readonly now_s: number;
+  /** Of the view: a day begins there, and ends, by its clock. */
+  readonly timezone: string;
   /** Since when the broker has been heard; null while it is not, and then no basin is called silent for it. */
   readonly hearing_s: number | null;
 }
@@ -105,13 +108,13 @@ function recordBehind(heard: Heard, off_s: number | null, isSilent: boolean, { n
 }
 
 /** When the next service is due: by the board, at which it is entered; where that knows of none, by the view's own file. */
-export function serviceDue_s({ alarms }: Heard, basin: EnrolledBasin | null): number | null {
+export function serviceDue_s({ alarms }: Heard, basin: EnrolledBasin | null, timezone: string): number | null {
   const atBoard = alarms?.service ?? null;
-  return atBoard === null ? (basin?.serviceDue_s ?? null) : Date.parse(atBoard.due) / 1000;
+  return atBoard === null ? (basin?.serviceDue_s ?? null) : morningOf(atBoard.due, timezone);
 }
 
-function serviceDue(heard: Heard, basin: EnrolledBasin | null, { now_s }: JudgedAt): Condition[] {
-  const due_s = serviceDue_s(heard, basin);
+function serviceDue(heard: Heard, basin: EnrolledBasin | null, { now_s, timezone }: JudgedAt): Condition[] {
+  const due_s = serviceDue_s(heard, basin, timezone);
   if (basin === null || due_s === null || due_s > now_s) return [];
   return [condition("service-due", due_s, heard.alarms?.service == null ? null : enterThere)];
 }

@@ -87,7 +87,7 @@ export async function runCentral(centralFile: CentralFile, options: CentralOptio
   started.defer(sayRefused(basins.refused, log));
 
   const view = { name: centralFile.view.name, timezone: centralFile.view.timezone };
-  const at = () => ({ now_s: now_s(), hearing_s: ear.hearing_s() });
+  const at = () => ({ now_s: now_s(), timezone: view.timezone, hearing_s: ear.hearing_s() });
   const teller = openTeller(centralFile, basins, { now_s, log });
   started.defer(() => teller?.close());
   const onRow = (row: OverviewRow) => teller?.see(row);

@@ -8,7 +8,7 @@ export function lastService(entered: string | null, { service }: Pick<AlarmsConf
   return entered === null || (service.last ?? "") > entered ? service.last : entered;
 }
 
-/** In the morning of its day; null where no service is known of. */
+/** Null where no service is known of. */
 export function serviceDue_s(
   entered: string | null,
   config: Pick<AlarmsConfig, "service">,
@@ -17,7 +17,13 @@ export function serviceDue_s(
   const last = lastService(entered, config);
   if (last === null) return null;
   const day = Temporal.PlainDate.from(last).add({ days: Math.round(config.service.every_s / 86_400) });
-  return day.toZonedDateTime({ timeZone: timezone, plainTime: "09:00" }).epochMilliseconds / 1000;
+  return morningOf(day, timezone);
+}
+
+/** When something is due that has a day alone. */
+export function morningOf(day: Temporal.PlainDate | string, timezone: string): number {
+  const at = Temporal.PlainDate.from(day).toZonedDateTime({ timeZone: timezone, plainTime: "09:00" });
+  return at.epochMilliseconds / 1000;
 }
 
 /** The day on which a service is entered. */

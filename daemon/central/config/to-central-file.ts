@@ -1,6 +1,7 @@
 // From the checked keys of the central view's file to the form that the program works with.
 
 import { dirname, resolve } from "node:path";
+import { morningOf, serviceDue_s } from "../../alarms/care/service-due.ts";
 import type { DatabaseConnection } from "../../stores/influx/connection.ts";
 import type { CentralFile, EnrolledBasin } from "./central-file.ts";
 import type { BasinKeys, CentralKeys } from "./central-schema.ts";
@@ -13,7 +14,7 @@ export function toCentralFile(keys: CentralKeys, path: string): CentralFile {
     view: { name: view.name, timezone: view.timezone, silentAfter_s: view.silent_after },
     broker,
     database: database === undefined ? null : toConnection(database),
-    basins: keys.basins.map((basin) => toBasin(basin, view.silent_after)),
+    basins: keys.basins.map((basin) => toBasin(basin, view)),
     customers: new Map(customers.map(({ name, title }) => [name, title])),
     logins: logins.map(({ name, password, customer = null, answers = customer === null }) => ({
       ...{ name, password, customer, answers },
@@ -45,9 +46,9 @@ function toConnection({ name, ...rest }: NonNullable<CentralKeys["database"]>): 
   return { ...rest, database: name };
 }
 
-function toBasin(keys: BasinKeys, silentAfter_s: number): EnrolledBasin {
+function toBasin(keys: BasinKeys, view: CentralKeys["view"]): EnrolledBasin {
   const { name, title = name, group = null, place = null, customer = null, contact = null } = keys;
-  const serviceDue_s = keys.service === undefined ? null : dueOf(keys.service);
+  const serviceDue_s = keys.service === undefined ? null : dueOf(keys.service, view.timezone);
   return {
     name,
     title,
@@ -56,11 +57,13 @@ function toBasin(keys: BasinKeys, silentAfter_s: number): EnrolledBasin {
     customer,
     contact,
     serviceDue_s,
-    silentAfter_s: keys.silent_after ?? silentAfter_s,
+    silentAfter_s: keys.silent_after ?? view.silent_after,
   };
 }
 
-function dueOf({ due, last, every }: NonNullable<BasinKeys["service"]>): number | null {
-  if (due !== undefined) return Date.parse(due) / 1000;
-  return last === undefined || every === undefined ? null : Date.parse(last) / 1000 + every;
+function dueOf({ due, last, every }: NonNullable<BasinKeys["service"]>, timezone: string): number | null {
+  if (due !== undefined) return morningOf(due, timezone);
+  return last === undefined || every === undefined
+    ? null
+    : serviceDue_s(null, { service: { last, every_s: every } }, timezone);
 }

@@ -131,6 +131,18 @@ describe("one of two pumps that does not start while the other works", () => {
     expect(book.alarm("pump-does-not-start").state).toBe("normal");
   });
 
+  it("is not told once that is over, though both stand meanwhile", () => {
+    const book = createAlarmBook(alarmTable);
+    const one = { ...finding("float-stuck-off", 0), evidence: { pump: 2, other_pump_running: true } };
+    const both = finding("float-stuck-off", 250);
+    const ceasing = [{ kind: one.kind, from_s: one.from_s, since_s: 260 }];
+    book.update(input(200, [one]));
+    book.update(input(280, [one, both], { ceasing }));
+    expect(kinds(book.update(input(310, [one, both], { ceasing })))).toEqual(["pump-does-not-start raised"]);
+    expect(book.alarm("one-pump-out")).toMatchObject({ state: "normal", ceased_s: 260 });
+    expect(book.alarm("pump-does-not-start").ceased_s).toBeNull();
+  });
+
   it("is said by the pump that does not start where both stand", () => {
     const book = createAlarmBook(alarmTable);
     const one = { ...finding("float-stuck-off", 0), evidence: { pump: 2, other_pump_running: false } };

@@ -20,7 +20,8 @@ const basin: EnrolledBasin = {
   silentAfter_s: 300,
 };
 /** The broker has been heard for an hour. */
-const at = (now: number) => ({ now_s: now, hearing_s: now_s - 3600 });
+const timezone = "America/Toronto";
+const at = (now: number) => ({ now_s: now, timezone, hearing_s: now_s - 3600 });
 
 function told(
   time_s: number | null,
@@ -137,8 +138,8 @@ describe("what is true of a basin", () => {
   it("is not called silent before the central view has listened itself", () => {
     const heard = nothingHeard();
     hearState(heard, told(now_s - 900), now_s, true);
-    expect(kinds(heard, basin, 300, { now_s, hearing_s: now_s - 5 })).toEqual(["not-heard-yet"]);
-    expect(kinds(heard, basin, 300, { now_s, hearing_s: null })).toEqual(["not-heard-yet"]);
+    expect(kinds(heard, basin, 300, { ...at(now_s), hearing_s: now_s - 5 })).toEqual(["not-heard-yet"]);
+    expect(kinds(heard, basin, 300, { ...at(now_s), hearing_s: null })).toEqual(["not-heard-yet"]);
     expect(conditionsOf(heard, basin, 300, at(now_s))).toMatchObject([{ kind: "silent", since_s: now_s - 900 }]);
   });
 
@@ -166,7 +167,7 @@ describe("what is true of a basin", () => {
     expect(conditionsOf(heard, { ...past, serviceDue_s: null }, 300, at(now_s))).toMatchObject([
       {
         kind: "service-due",
-        since_s: Date.UTC(2019, 6, 2) / 1000,
+        since_s: Date.parse("2019-07-02T09:00-04:00") / 1000,
         advice: expect.stringContaining("board's own page"),
       },
     ]);

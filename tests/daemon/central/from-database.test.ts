@@ -49,7 +49,7 @@ describe("what the broker no longer keeps", () => {
     await recallUnheard({ basins, database: { ...away, record: () => record }, log() {} });
     const [one] = [...basins.all()];
     if (one === undefined) throw new Error("no basin");
-    expect(basins.row(one, { now_s, hearing_s: now_s - 60 }).conditions).toMatchObject([
+    expect(basins.row(one, { now_s, timezone: "UTC", hearing_s: now_s - 60 }).conditions).toMatchObject([
       { kind: "high-water", since_s: now_s - 7500 },
       { kind: "silent", since_s: now_s - 7200 },
     ]);

@@ -48,15 +48,16 @@ describe("the central view's file", () => {
     ]);
   });
 
-  it("tells when service is due, from a day or from the last one", () => {
-    const { basins } = loaded(`${broker}basins:
+  it("tells when service is due, in the morning there, from a day or from the last one", () => {
+    const { basins } = loaded(`${broker}view: { name: Round, timezone: Europe/Berlin }
+basins:
   - { name: a, service: { due: 2027-03-01 } }
   - { name: b, service: { last: 2026-03-01, every: 365 d } }
   - { name: c }
 `);
     expect(basins.map(({ serviceDue_s }) => serviceDue_s && new Date(serviceDue_s * 1000).toISOString())).toEqual([
-      "2027-03-01T00:00:00.000Z",
-      "2027-03-01T00:00:00.000Z",
+      "2027-03-01T08:00:00.000Z",
+      "2027-03-01T08:00:00.000Z",
       null,
     ]);
   });

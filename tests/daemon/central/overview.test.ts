@@ -11,7 +11,7 @@ function start(names: readonly string[]) {
   const began_s = now_s;
   const file = { basins: names.map((name) => basin({ name })), view: { silentAfter_s: 300 }, customers: new Map() };
   const basins = knownBasins(file as unknown as CentralFile, () => now_s);
-  const at = () => ({ now_s, hearing_s: began_s - 60 });
+  const at = () => ({ now_s, timezone: "UTC", hearing_s: began_s - 60 });
   const all = overview({ basins, view: { name: "", timezone: "UTC" }, version: "0", at, brokerLost: () => null });
   return {
     say(name: string, situation: object = {}) {
