@@ -13,6 +13,7 @@ export const messageKindWord: Readonly<Record<Message["kind"], string>> = {
   test: "test",
   proof: "monthly proof",
   unproven: "monthly proof failed",
+  "in-vain": "answered with a wrong number",
 };
 
 /** What became of a message, in plain words. */

@@ -11,7 +11,7 @@ import type { Site } from "../../analysis/site.ts";
 import type { Schedule } from "../sources/schedule.ts";
 import { callsOfNewContacts, goOnSounding, notAhead } from "./after-restart.ts";
 import type { AlarmsConfig } from "./alarms-config.ts";
-import { contactsAt, createLinks, readAnswer } from "./answers.ts";
+import { createLinks } from "./answers.ts";
 import type { ChannelAtWork } from "./channels/channel-at-work.ts";
 import { startDelivery } from "./deliver.ts";
 import { houseTime } from "./house-time.ts";
@@ -20,6 +20,7 @@ import type { Outbox } from "./outbox/outbox.ts";
 import { planMessages } from "./plan-messages.ts";
 import { planUnproven } from "./plan-unproven.ts";
 import { createProofs } from "./prove-ways.ts";
+import { takeAnswer } from "./take-answer.ts";
 import { isUnheard } from "./unheard.ts";
 import { voiceOf } from "./words.ts";
 
@@ -227,28 +228,14 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     },
     answer(from, text, channel) {
       if (closed) return;
-      const said = readAnswer(text);
-      const contacts = contactsAt(from, config.contacts);
-      if (said === undefined || contacts.length === 0) {
-        log(
-          `alarms: an answer from ${from} was not understood, or is from no contact: ${JSON.stringify(text.slice(0, 80))}`,
-        );
-        return;
-      }
-      // A number that was never given, or of what is over, acknowledges nothing else: the next person is called.
-      const meant =
-        said === null
-          ? book
-              .alarms()
-              .filter(({ state }) => isActive(state))
-              .filter((alarm) => {
-                const told = outbox.toldOf(occurrenceKey(alarm), now_s());
-                return contacts.some(({ name }) => told.includes(name));
-              })
-          : toldBy(said);
-      if (meant.length === 0)
-        log(`alarms: an answer from ${from} belongs to no alarm that lasts: ${text.trim().slice(0, 80)}`);
-      for (const { name } of meant) acknowledge(name, contacts[0]?.name ?? from, `channel ${channel}`);
+      takeAnswer(from, text, channel, {
+        ...{ config, outbox, now_s, alarms: book.alarms, toldBy, log },
+        acknowledge: (name, by, through) => void acknowledge(name, by, `channel ${through}`),
+        writeBack(messages) {
+          outbox.keep({ alarms: [], messages, now_s: now_s() });
+          delivery.look();
+        },
+      });
     },
     reset(name, by) {
       const at_s = now_s();

@@ -4,7 +4,7 @@ import type { AlarmDefinition, AlarmFacts, AlarmName } from "../../analysis/alar
 import type { OutgoingMessage } from "./channels/channel.ts";
 import type { ChannelAtWork } from "./channels/channel-at-work.ts";
 import type { MessageRow } from "./outbox/message-row.ts";
-import { type Said, say, sayProof, sayUnproven, type Telling, type Voice } from "./words.ts";
+import { type Said, say, sayInVain, sayProof, sayUnproven, type Telling, type Voice } from "./words.ts";
 
 export interface ComposeParts {
   readonly voice: Voice;
@@ -66,6 +66,7 @@ export function firstCauseFirst(rows: readonly MessageRow[]): MessageRow[] {
 /** Of no alarm, but of the ways to tell of one. */
 function saidOfWays({ kind, facts }: MessageRow, { voice }: ComposeParts): Said {
   if (kind === "unproven") return sayUnproven(voice, facts);
+  if (kind === "in-vain") return sayInVain(voice, facts);
   return sayProof(voice, kind === "test" ? "test" : "monthly");
 }
 
@@ -77,7 +78,7 @@ function tellings(rows: readonly MessageRow[], parts: ComposeParts, how: Paramet
 function telling(row: MessageRow, parts: ComposeParts): Telling {
   const { kind, alarm, from_s, to_s, created_s } = row;
   const definition = alarm === null ? null : parts.definitionOf(alarm);
-  if (definition === null || kind === "test" || kind === "proof" || kind === "unproven")
+  if (definition === null || kind === "test" || kind === "proof" || kind === "unproven" || kind === "in-vain")
     throw new RangeError(`alarms: a message of kind ${kind} tells of no alarm`);
   return { kind, definition, facts: factsOf(row, parts), from_s: from_s ?? created_s, to_s };
 }

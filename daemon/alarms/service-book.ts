@@ -15,7 +15,7 @@ export interface ServiceBook {
    * One that was done.
    *
    * @param day null: today
-   * @throws {RangeError} for a day that is still to come
+   * @throws {RangeError} for a day that is still to come, or of before all that are kept
    */
   enter(by: string, day?: string | null): void;
   /**
@@ -78,6 +78,8 @@ export function openServiceBook(
       const before = kept(outbox);
       if (before.some((each) => each.day === done)) return; // pressed twice
       const all = [...before, { day: done, by }].toSorted((a, b) => a.day.localeCompare(b.day));
+      const oldest = all.at(-servicesKept)?.day ?? "";
+      if (done < oldest) throw new RangeError(`day: expected ${oldest} or a later one, found ${done}`);
       set("serviced", by, done, all);
     },
     takeBack(by, day) {

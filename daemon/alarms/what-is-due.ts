@@ -21,7 +21,7 @@ export function whatIsDue(
 ): { readonly ready: MessageRow[]; readonly next_s: number } {
   // What was tried in vain, or came too often, keeps to quiet hours as what is new does.
   const at_s = (row: MessageRow) =>
-    row.kind === "test"
+    isAskedFor(row)
       ? row.next_s
       : notInQuietHours(Math.max(row.next_s, Math.min(now, row.expires_s)), contact, row.priority, house);
   const isDue = (row: MessageRow) => row.next_s <= now && at_s(row) <= now;
@@ -60,6 +60,11 @@ function isNear(row: MessageRow, now: number): boolean {
 /** Of a further step or round, or when quiet hours end. */
 function isLaterCall(row: MessageRow): boolean {
   return row.due_s - row.created_s > longestGathering_s;
+}
+
+/** Whoever it goes to is awake. */
+function isAskedFor({ kind }: MessageRow): boolean {
+  return kind === "test" || kind === "in-vain";
 }
 
 /** What cannot wait; the end of something can. */

@@ -132,6 +132,14 @@ export function sayUnproven(voice: Voice, { contact, by, reason }: AlarmFacts): 
   };
 }
 
+/** That an answer belonged to nothing, for whoever gave it. */
+export function sayInVain(voice: Voice, { said }: AlarmFacts): Said {
+  const site = shortName(voice.siteName);
+  const what = `Your answer ${said} fits no alarm that lasts: nobody has answered yet.`;
+  const how = "If you see to it, reply OK without a number.";
+  return { subject: `${site}: an answer that fits nothing`, text: `${site}: ${what} ${how}`, body: `${what}\n${how}` };
+}
+
 /** In the alphabet of text messages: one letter outside it would leave room for less than half of the words. */
 function shortName(siteName: string): string {
   const known = shortNames.get(siteName);

@@ -133,8 +133,8 @@ async function exportTo(path: string, file: string, { basin, ...asked }: Asked):
   const [what = "readings", another] = exported.filter((one) => one !== "readings" && asked[one] === true);
   if (another !== undefined) throw new StoreError(`expected one of --${what} and --${another}, found both`);
   if (await exportRecord(path, { what, file, basin: named.data })) return [`${file} has the ${what} of ${path}.`];
-  const derive = what === "cycles" || what === "inflow" ? "; undercroft rebuild derives them from its readings" : "";
-  return [`${file} is empty: ${path} has no ${what} yet${derive}.`];
+  const derive = what === "cycles" || what === "inflow" ? "; undercroft rebuild derives it from the readings" : "";
+  return [`${file} has no rows: ${path} has no ${what} yet${derive}.`];
 }
 
 async function importFrom(path: string, recording: string): Promise<string[]> {

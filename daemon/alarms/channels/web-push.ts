@@ -108,7 +108,7 @@ function nobody(to: string, phones: readonly Phone[]): string {
   return `no phone of ${to} is told${why}: open the page on it and press "Tell this phone" under Alarms`;
 }
 
-const ofNoAlarm: ReadonlySet<unknown> = new Set(["test", "proof", "unproven"]);
+const ofNoAlarm: ReadonlySet<unknown> = new Set(["test", "proof", "unproven", "in-vain"]);
 
 /**
  * What a message is of: what is said of one occurrence replaces what was said of it before. Of several that came together

@@ -32,10 +32,18 @@ export interface AskedAlarms {
 
 const askedBy = "a command";
 
-/** @returns null when the site file is wrong, or the daemon does not answer; it has then been said */
-export async function askAlarms({ site, store, host, port }: WhichDaemon): Promise<AskedAlarms | null> {
+/**
+ * @param problem what about the site file stands in the way of asking; null: nothing
+ * @returns null when the site file is wrong, or the daemon does not answer; it has then been said
+ */
+export async function askAlarms(
+  { site, store, host, port }: WhichDaemon,
+  problem: (siteFile: SiteFile) => string | null = () => null,
+): Promise<AskedAlarms | null> {
   const loaded = loadSiteFile(site);
   if (!loaded.ok) return refuse(...loaded.problems.map(({ text }) => text));
+  const inTheWay = problem(loaded.siteFile);
+  if (inTheWay !== null) return refuse(inTheWay);
   const { server } = loaded.siteFile;
   const siteFile: SiteFile = {
     ...loaded.siteFile,

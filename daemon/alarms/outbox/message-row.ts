@@ -10,22 +10,27 @@ import { flatRecord, number, numberOrNull, oneOf, type Row, text, textOrNull } f
 export type MessageState = (typeof messageStates)[number];
 const messageStates = ["waiting", "sending", "sent", "expired", "called-off", "refused"] as const;
 
-/** `again`: it lasts, and nobody has answered the first calls. `unproven`: a monthly proof did not get through. */
+/**
+ * `again`: it lasts, and nobody has answered the first calls. `unproven`: a monthly proof did not get through. `in-vain`: an
+ * answer belonged to nothing.
+ */
 export type MessageKind = (typeof messageKinds)[number];
-export const messageKinds = ["raised", "again", "worse", "over", "test", "proof", "unproven"] as const;
+export const messageKinds = ["raised", "again", "worse", "over", "test", "proof", "unproven", "in-vain"] as const;
+/** They tell of an alarm; the others of the ways to tell of one. */
+export type AlarmMessageKind = Exclude<MessageKind, "test" | "proof" | "unproven" | "in-vain">;
 
 export interface NewMessage {
   /** The same message has the same key: a second one with it is left out. */
   readonly key: string;
   readonly kind: MessageKind;
-  /** Null of a test or proof. */
+  /** Null of what tells of no alarm. */
   readonly alarm: AlarmName | null;
-  /** Key of the alarm's occurrence; empty of a test or proof. */
+  /** Key of the alarm's occurrence; empty without one. */
   readonly occurrence: string;
   readonly priority: Priority;
   /** Name of the contact. */
   readonly contact: string;
-  /** Of a test: the one way to be tried; null: all in their order. */
+  /** The one way to be tried; null: all in their order. */
   readonly onlyBy: string | null;
   readonly due_s: number;
   readonly expires_s: number;

@@ -134,7 +134,7 @@ export const alarmsAnswer = z.strictObject({
   messages: z.array(
     z.strictObject({
       id: z.int().describe("what a reply OK with this number acknowledges"),
-      kind: z.enum(["raised", "again", "worse", "over", "test", "proof", "unproven"]),
+      kind: z.enum(["raised", "again", "worse", "over", "test", "proof", "unproven", "in-vain"]),
       alarm: alarmName.nullable(),
       contact: z.string(),
       onlyBy: z.string().nullable().describe("of a test: the channel that is tried"),

@@ -2,14 +2,13 @@
 
 export type Cell = string | number | null;
 
-/** @param rows all of the same keys, in the same order; without any there is no line either */
-export function* csvLines(rows: Iterable<Readonly<Record<string, Cell>>>): Generator<string> {
-  let first = true;
-  for (const row of rows) {
-    if (first) yield lineOf(Object.keys(row));
-    first = false;
-    yield lineOf(Object.values(row));
-  }
+/** The header is there without any row, too. */
+export function* csvLines<Column extends string>(
+  columns: readonly Column[],
+  rows: Iterable<Readonly<Record<Column, Cell>>>,
+): Generator<string> {
+  yield lineOf(columns);
+  for (const row of rows) yield lineOf(columns.map((column) => row[column]));
 }
 
 function lineOf(cells: readonly Cell[]): string {

@@ -14,7 +14,7 @@ import type { Store } from "../store.ts";
 import { StoreError } from "../store-error.ts";
 import { linesAsParquet, readingsAsParquet } from "./as-parquet.ts";
 import { csvLines } from "./csv-lines.ts";
-import { cycleRows, findingRows, inflowRows } from "./derived-rows.ts";
+import { cycleColumns, cycleRows, findingColumns, findingRows, inflowColumns, inflowRows } from "./derived-rows.ts";
 import { pointLines, readingLines } from "./line-protocol.ts";
 import { channelsIn, readingsCsv } from "./readings-csv.ts";
 
@@ -51,11 +51,11 @@ function csvOf(record: OpenRecord, what: Export["what"]): Iterable<string> {
     case "readings":
       return readingsCsv(record.readings(), channelsIn(record.readings()));
     case "cycles":
-      return csvLines(cycleRows(record.cycles()));
+      return csvLines(cycleColumns, cycleRows(record.cycles()));
     case "findings":
-      return csvLines(findingRows(record.findings()));
+      return csvLines(findingColumns, findingRows(record.findings()));
     case "inflow":
-      return csvLines(inflowRows(record.inflow()));
+      return csvLines(inflowColumns, inflowRows(record.inflow()));
   }
 }
 

@@ -19,10 +19,11 @@ const columns: Readonly<Record<Channel, string>> = {
 
 /** @param used the channels that the record has; the others get no column */
 export function* readingsCsv(readings: Iterable<Reading>, used: readonly Channel[]): Generator<string> {
-  yield `time_ms,${used.map((channel) => columns[channel]).join(",")}\n`;
+  yield `${["time_ms", ...used.map((channel) => columns[channel])].join(",")}\n`;
   let lines = "";
   for (const reading of readings) {
-    lines += `${Math.round(reading.time_s * 1000)},${used.map((channel) => cell(channel, reading[channel])).join(",")}\n`;
+    const cells = used.map((channel) => cell(channel, reading[channel]));
+    lines += `${[Math.round(reading.time_s * 1000), ...cells].join(",")}\n`;
     if (lines.length < 65_536) continue;
     yield lines;
     lines = "";

@@ -73,10 +73,31 @@ describe("the alarms of a house", () => {
     at.service.answer("+1 555 0199", "ok", "modem");
     at.service.answer("+1 555 0100", "who is this?", "modem");
     at.service.answer("+1 555 0100", "2 pm is fine, oklahoma", "modem");
-    at.service.answer("+1 555 0100", "OK 99999999999", "modem");
-    at.service.answer("+1 555 0100", "OK 9", "modem");
     await at.clock.turnTo(start_s + 1000);
     expect(at.sent.length).toBe(2);
+  });
+
+  it("tell whoever answers with a wrong number that nobody has answered, but not for ever, and go on calling", async () => {
+    at = house(path(), { ...both, contacts: [{ ...owner, quiet: { from_min: 0, to_min: 1439 } }, neighbour] });
+    await at.see(start_s, water);
+    for (const [i, text] of ["OK 9", "OK 9", "99999999999", "OK 8", "OK 7"].entries()) {
+      await at.clock.turnTo(start_s + 100 + 20 * i);
+      at.service.answer("+1 555 0100", text, "modem");
+    }
+    await at.clock.turnTo(start_s + 1000);
+    const fits = (number: string) =>
+      `Hill House: Your answer ${number} fits no alarm that lasts: nobody has answered yet. If you see to it, reply OK without a number.`;
+    expect(heard(at).map((line) => line.replace(/HIGH WATER.*/, "HIGH WATER"))).toEqual([
+      "60 modem: Hill House: HIGH WATER",
+      `100 modem: ${fits("9")}`,
+      `140 modem: ${fits("99999999999")}`,
+      `180 modem: ${fits("7")}`,
+      "960 mail: Hill House: HIGH WATER",
+    ]);
+    at.service.answer("+1 555 0100", "ok", "modem");
+    at.service.answer("+1 555 0100", "OK 9", "modem");
+    await at.clock.turnTo(start_s + 1900);
+    expect(at.sent.length).toBe(5);
   });
 
   it("try another way at once, and again after growing pauses, until one works", async () => {

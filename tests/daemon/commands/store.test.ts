@@ -1,5 +1,5 @@
 import { execFile } from "node:child_process";
-import { copyFileSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
+import { copyFileSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { promisify } from "node:util";
@@ -40,7 +40,8 @@ it("undercroft store: from an old record to a copy, an export, a restored one an
   expect(imported).toContain("has 1 more reading;");
   await store("import", "--store", "new.sqlite", "more.csv");
   const { stdout: empty } = await store("export", "--store", "new.sqlite", "--cycles", "none.csv");
-  expect(empty).toMatch(/none\.csv is empty: .*new\.sqlite has no cycles yet; undercroft rebuild derives them/);
+  expect(empty).toMatch(/none\.csv has no rows: .*new\.sqlite has no cycles yet; undercroft rebuild derives it/);
+  expect(readFileSync(join(folder, "none.csv"), "utf8")).toMatch(/^started_at,stopped_at,run_s,.*,rate_of\n$/);
 });
 
 it("undercroft store says what it wants when it is not told which record", async () => {
