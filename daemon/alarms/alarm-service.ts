@@ -14,7 +14,7 @@ import type { AlarmsConfig } from "./alarms-config.ts";
 import { createLinks } from "./answers.ts";
 import type { ChannelAtWork } from "./channels/channel-at-work.ts";
 import { startDelivery } from "./deliver.ts";
-import { houseTime } from "./house-time.ts";
+import { type HouseTime, houseTime } from "./house-time.ts";
 import { journalEntry, type Via } from "./outbox/journal-entry.ts";
 import type { Outbox } from "./outbox/outbox.ts";
 import { planMessages } from "./plan-messages.ts";
@@ -33,8 +33,8 @@ export interface AlarmServiceParts {
   readonly channels: ReadonlyMap<string, ChannelAtWork>;
   care(situation: Situation): Care;
   readonly now_s: () => number;
-  /** How far the wall clock has stepped away from `now_s`; absent: not. */
-  readonly wallStep_s?: () => number;
+  /** The clock on its wall; absent: as `now_s`. */
+  readonly house?: HouseTime;
   readonly schedule: Schedule;
   readonly random?: () => number;
   log(line: string): void;
@@ -77,13 +77,12 @@ const longestWithoutLook_s = 60;
 const silencing: ReadonlySet<AlarmChange["kind"]> = new Set(["acknowledged", "over", "shelved", "out-of-service"]);
 
 export function startAlarmService(parts: AlarmServiceParts): AlarmService {
-  const { site, config, definitions, outbox, now_s, schedule, log } = parts;
+  const { site, config, definitions, outbox, now_s, schedule, log, house = houseTime(site.timezone) } = parts;
   const byName = new Map(definitions.map((definition) => [definition.name, definition]));
   const book: AlarmBook = createAlarmBook(
     definitions,
     outbox.alarms().map((record) => notAhead(record, byName.get(record.name)?.priority, now_s())),
   );
-  const house = houseTime(site.timezone, parts.wallStep_s);
   const rise = createRiseWindow();
   const links = createLinks(outbox);
   const proofs = createProofs({ config, outbox, house, now_s });

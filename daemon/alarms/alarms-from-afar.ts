@@ -4,7 +4,6 @@
 import type { AlarmDefinition } from "../../analysis/alarms/alarm.ts";
 import type { AlarmRecord, SetAside } from "../../analysis/alarms/alarm-record.ts";
 import type { AlarmAside, AlarmDeed } from "../server/alarms-types.ts";
-import { dayOf } from "./care/service-due.ts";
 import { deedsOf } from "./deeds-shown.ts";
 import type { Outbox } from "./outbox/outbox.ts";
 import { messagesLookedAt } from "./outbox-shown.ts";
@@ -25,14 +24,14 @@ export function alarmsFromAfar(
   definitions: readonly AlarmDefinition[],
   outbox: Pick<Outbox, "journal" | "messages">,
   services: Pick<ServiceBook, "view">,
-  { now_s, timezone }: { readonly now_s: number; readonly timezone: string },
+  now_s: number,
 ): ToldFromAfar {
   const done = deedsOf(outbox.journal(now_s - lookBack_s), outbox.messages(messagesLookedAt), definitions);
-  const { last, due_s } = services.view();
+  const { last, due } = services.view();
   return {
     aside: asideOf(alarms, definitions),
     done: done.slice(0, deedsTold),
-    service: last === null || due_s === null ? null : { last, due: dayOf(due_s, timezone) },
+    service: last === null || due === null ? null : { last, due },
   };
 }
 

@@ -22,7 +22,7 @@ export function notInQuietHours(
     millisecond: 0,
   });
   const end = minute < quiet.to_min ? today : today.add({ days: 1 });
-  return end.epochMilliseconds / 1000 - house.ahead_s();
+  return end.epochMilliseconds / 1000 - house.ahead_s(time_s);
 }
 
 function isQuiet(minute: number, { from_min, to_min }: QuietHours): boolean {

@@ -3,13 +3,12 @@
 
 import * as z from "zod";
 import type { AlarmsConfig } from "./alarms-config.ts";
-import { dayOf, lastService, serviceDue_s } from "./care/service-due.ts";
+import { dueAfter, lastService, morningOf } from "./care/service-due.ts";
+import { dayOnTheWall, type HouseTime } from "./house-time.ts";
 import type { JournalEntry } from "./outbox/journal-entry.ts";
 import type { Outbox } from "./outbox/outbox.ts";
 
 export interface ServiceBook {
-  /** Day of the last as entered, `2026-05-01`; null: none was. */
-  entered(): string | null;
   view(): ServiceView;
   /**
    * One that was done.
@@ -33,7 +32,11 @@ export interface ServiceView {
   readonly entered: boolean;
   /** Who entered it; null: nobody said. */
   readonly by: string | null;
+  /** Day of the next, and when in its morning that is due; null: none is known. */
+  readonly due: string | null;
   readonly due_s: number | null;
+  /** By the clock on the wall: a later one cannot be entered. */
+  readonly today: string;
 }
 
 const services = z.array(z.object({ day: z.iso.date(), by: z.string() }));
@@ -45,10 +48,10 @@ const servicesKept = 10;
 export function openServiceBook(
   outbox: Pick<Outbox, "note" | "setNote" | "keep" | "together">,
   config: Pick<AlarmsConfig, "service">,
-  around: { readonly timezone: string; readonly now_s: () => number; onChange?(): void },
+  around: { readonly house: HouseTime; readonly now_s: () => number; onChange?(): void },
 ): ServiceBook {
-  const { timezone, now_s, onChange = () => {} } = around;
-  const entered = () => kept(outbox).at(-1) ?? null;
+  const { house, now_s, onChange = () => {} } = around;
+  const today = () => dayOnTheWall(now_s(), house);
 
   function set(kind: "serviced" | "service-undone", by: string, day: string, now: Services): void {
     const entry: JournalEntry = {
@@ -63,23 +66,25 @@ export function openServiceBook(
   }
 
   return {
-    entered: () => entered()?.day ?? null,
     view() {
-      const newest = entered();
+      const newest = kept(outbox).at(-1) ?? null;
       const last = lastService(newest?.day ?? null, config);
       const isEntered = newest !== null && last === newest.day;
       const by = isEntered && newest.by !== "" ? newest.by : null;
-      return { last, entered: isEntered, by, due_s: serviceDue_s(newest?.day ?? null, config, timezone) };
+      const due = last === null ? null : dueAfter(last, config.service.every_s);
+      const due_s = due === null ? null : morningOf(due, house.timezone) - house.ahead_s(now_s());
+      return { last, entered: isEntered, by, due, due_s, today: today() };
     },
     enter(by, day = null) {
-      const today = dayOf(now_s(), timezone);
-      const done = day ?? today;
-      if (done > today) throw new RangeError(`day: expected ${today} or one before, found ${done}`);
+      const latest = today();
+      const done = day ?? latest;
+      if (done > latest) throw new RangeError(`day: expected ${latest} or one before, found ${done}`);
       const before = kept(outbox);
       if (before.some((each) => each.day === done)) return; // pressed twice
       const all = [...before, { day: done, by }].toSorted((a, b) => a.day.localeCompare(b.day));
       const oldest = all.at(-servicesKept)?.day ?? "";
-      if (done < oldest) throw new RangeError(`day: expected ${oldest} or a later one, found ${done}`);
+      if (done < oldest)
+        throw new RangeError(`day: expected one after ${oldest}, for the last ${servicesKept} are kept; found ${done}`);
       set("serviced", by, done, all);
     },
     takeBack(by, day) {

@@ -20,6 +20,7 @@ import type { ChannelKind } from "./channels/channel.ts";
 import { channelKinds } from "./channels/index.ts";
 import { startHeartbeat } from "./heartbeat.ts";
 import { holdDrills } from "./hold-drills.ts";
+import { houseTime } from "./house-time.ts";
 import { openChannels } from "./open-channels.ts";
 import { type OrdersFromAfar, ordersFromAfar } from "./orders-from-afar.ts";
 import { openOutbox } from "./outbox/outbox.ts";
@@ -93,10 +94,10 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     news++;
     around.onChange(changes);
   };
-  const services = openServiceBook(outbox, config, { timezone: site.timezone, now_s, onChange: () => changed([]) });
+  const house = houseTime(site.timezone, around.wallStep_s, now_s());
+  const services = openServiceBook(outbox, config, { house, now_s, onChange: () => changed([]) });
   const self = watchOverItself({
     config,
-    timezone: site.timezone,
     store: around.store,
     sources: around.sources,
     now_s,
@@ -104,7 +105,7 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     latestReadings_s: around.latestReadings_s ?? [],
     lastAlive_s: Number(outbox.note("alive")),
     keepAlive: (time_s) => outbox.setNote("alive", String(time_s)),
-    lastService: services.entered,
+    serviceDue_s: () => services.view().due_s,
   });
   const started = startAlarmService({
     site,
@@ -114,7 +115,7 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     channels: channels.byName,
     care: rehearsal ? (situation) => ({ ...self.care(situation), ...allWellHere }) : self.care,
     now_s,
-    ...(around.wallStep_s !== undefined && { wallStep_s: around.wallStep_s }),
+    house,
     schedule,
     log,
     onChange: changed,
@@ -136,8 +137,7 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     ...ordersFromAfar(started, definitions, now_s, log),
     fromAfar() {
       if (toldFromAfar?.news !== news) {
-        const at = { now_s: now_s(), timezone: site.timezone };
-        const told = alarmsFromAfar(started.alarms(), definitions, outbox, services, at);
+        const told = alarmsFromAfar(started.alarms(), definitions, outbox, services, now_s());
         toldFromAfar = { news, told };
       }
       return toldFromAfar.told;

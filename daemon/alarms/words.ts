@@ -25,7 +25,7 @@ export function voiceOf({ name, displayUnits }: Pick<Site, "name" | "displayUnit
     hour: "2-digit",
     minute: "2-digit",
   });
-  const clock = (time_s: number) => format.format((time_s + house.ahead_s()) * 1000);
+  const clock = (time_s: number) => format.format((time_s + house.ahead_s(time_s)) * 1000);
   clock(0); // the first one is the slowest
   return { siteName: name, displayUnits, house, clock };
 }

@@ -6,19 +6,16 @@ import { serviceSteps } from "../../analysis/alarms/service-steps.ts";
 import type { AlarmsAnswer } from "../../daemon/server/alarms-types.ts";
 import { enterService, takeBackService } from "../alarm-acts.ts";
 import { dayWord } from "../deed-words.ts";
-import { site } from "../live.ts";
 
 /** Day that was chosen; null: today. */
 const chosen = signal<string | null>(null);
 
 export function ServiceDone({ answer: { service, now_s } }: { answer: Pick<AlarmsAnswer, "service" | "now_s"> }) {
-  const timezone = site.value?.site.timezone ?? "UTC";
-  const today = dayAt(now_s, timezone);
-  const { last, entered } = service;
+  const { last, entered, today } = service;
   return (
     <section aria-labelledby="service-title">
       <h2 id="service-title">Service of basin and pump</h2>
-      <p class="quiet">{serviceWord(service, now_s, timezone)}</p>
+      <p class="quiet">{serviceWord(service, now_s)}</p>
       <details class="alarm-more">
         <summary>Go through it step by step</summary>
         <ol class="service-steps">
@@ -63,13 +60,8 @@ export function ServiceDone({ answer: { service, now_s } }: { answer: Pick<Alarm
 }
 
 /** `Last on 1 May 2026, entered by Ann. Due on 30 Oct 2026.` Whoever gives no name is called after the page. */
-export function serviceWord({ last, by, due_s }: AlarmsAnswer["service"], now_s: number, timezone: string): string {
-  if (last === null || due_s === null) return "None was entered yet, so nothing reminds of the next.";
+export function serviceWord({ last, by, due, due_s }: AlarmsAnswer["service"], now_s: number): string {
+  if (last === null || due === null || due_s === null) return "None was entered yet, so nothing reminds of the next.";
   const done = `Last on ${dayWord(last)}${by === null || by === "the page" ? "" : `, entered by ${by}`}.`;
-  return `${done} ${due_s < now_s ? "It has been due since" : "Due on"} ${dayWord(dayAt(due_s, timezone))}.`;
-}
-
-/** The day there, as `2026-05-01`. */
-function dayAt(time_s: number, timeZone: string): string {
-  return new Intl.DateTimeFormat("sv-SE", { dateStyle: "short", timeZone }).format(time_s * 1000);
+  return `${done} ${due_s < now_s ? "It has been due since" : "Due on"} ${dayWord(due)}.`;
 }

@@ -14,6 +14,7 @@ import { type AlarmsConfig, nobodyTold } from "../../daemon/alarms/alarms-config
 import { asideOf } from "../../daemon/alarms/alarms-from-afar.ts";
 import { type AlarmsViewParts, activeAlarms } from "../../daemon/alarms/alarms-view.ts";
 import type { HeartbeatHealth } from "../../daemon/alarms/heartbeat.ts";
+import { houseTime } from "../../daemon/alarms/house-time.ts";
 import { openServiceBook } from "../../daemon/alarms/service-book.ts";
 import type { LiveState } from "../../daemon/server/api-types.ts";
 import { buildServer } from "../../daemon/server/build-server.ts";
@@ -68,7 +69,7 @@ export async function startAlarmedHouse(
   const view: AlarmsViewParts = {
     ...{ service: at.service, definitions: changedTable(whole.changes), config: whole, channels: at.channels },
     heartbeat: () => heartbeat,
-    services: openServiceBook(at.service.outbox, whole, { timezone: "UTC", now_s: at.clock.now_s }),
+    services: openServiceBook(at.service.outbox, whole, { house: houseTime("UTC"), now_s: at.clock.now_s }),
     now_s: at.clock.now_s,
   };
   const parts = testParts();

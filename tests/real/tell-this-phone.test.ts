@@ -14,6 +14,7 @@ import { nobodyTold } from "../../daemon/alarms/alarms-config.ts";
 import { activeAlarms } from "../../daemon/alarms/alarms-view.ts";
 import type { ChannelAtWork } from "../../daemon/alarms/channels/channel-at-work.ts";
 import { webPush } from "../../daemon/alarms/channels/web-push.ts";
+import { houseTime } from "../../daemon/alarms/house-time.ts";
 import { openServiceBook } from "../../daemon/alarms/service-book.ts";
 import { buildServer } from "../../daemon/server/build-server.ts";
 import { createLiveFeed } from "../../daemon/server/live-feed.ts";
@@ -96,7 +97,7 @@ async function serve(pageAddress: string): Promise<void> {
   const open = await webPush.open(webPush.config.parse(channel), listening.context);
   const channels = at.channels as Map<string, ChannelAtWork>;
   channels.set("phones", { name: "phones", comparesKeys: true, takesReplies: false, channel: open });
-  const services = openServiceBook(at.service.outbox, config, { timezone: "UTC", now_s: at.clock.now_s });
+  const services = openServiceBook(at.service.outbox, config, { house: houseTime("UTC"), now_s: at.clock.now_s });
   const view = {
     service: at.service,
     definitions: changedTable({}),

@@ -29,13 +29,12 @@ function board(changes: Partial<CareParts> = {}, contact: Partial<typeof owner> 
   const clock = turnedClock(start_s);
   const self = watchOverItself({
     later: (work) => work(),
-    config: { service: { last: null, every_s: 182 * day_s }, unusualPause_s: null, boardBattery: null },
-    timezone: "Europe/Berlin",
+    config: { unusualPause_s: null, boardBattery: null },
     store: { cycles: () => [], inflow: () => [] },
     sources: () => [],
     now_s: clock.now_s,
     recordEnd_s: null,
-    lastService: () => null,
+    serviceDue_s: () => null,
     battery: () => null,
     ...changes,
   });
@@ -80,7 +79,7 @@ describe("people are told", () => {
   });
 
   it("that the service is due, at nine in the morning of that day, and once", async () => {
-    const at = board({ lastService: () => "2026-05-01" });
+    const at = board({ serviceDue_s: () => start_s + 3600 });
     await at.live(3800);
     await at.live(40 * day_s, 1800);
     await at.close();

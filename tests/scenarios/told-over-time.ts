@@ -46,13 +46,12 @@ export async function toldOf(
   const record = rememberedRecord();
   const self = watchOverItself({
     later: (work) => work(),
-    config: { service: { last: null, every_s: 0 }, unusualPause_s: null, boardBattery: null, ...changes },
-    timezone: plan.site.timezone,
+    config: { unusualPause_s: null, boardBattery: null, ...changes },
     store: record.store,
     sources: () => [],
     now_s: clock.now_s,
     recordEnd_s: null,
-    lastService: () => null,
+    serviceDue_s: () => null,
     battery: () => null,
   });
   const at = house(path, config, epoch_s, plan.site, clock, self.care);

@@ -8,12 +8,10 @@ import type { AlarmsConfig } from "../alarms-config.ts";
 import { type BatteryCharge, createBatteryWatch, readBattery } from "./board-battery.ts";
 import { createDrySpell } from "./dry-spell.ts";
 import { type HouseHabits, type HouseRecord, houseHabits } from "./house-habits.ts";
-import { serviceDue_s } from "./service-due.ts";
 import { createSilenceWatch } from "./silence.ts";
 
 export interface CareParts {
-  readonly config: Pick<AlarmsConfig, "service" | "unusualPause_s" | "boardBattery">;
-  readonly timezone: string;
+  readonly config: Pick<AlarmsConfig, "unusualPause_s" | "boardBattery">;
   readonly store: HouseRecord;
   sources(): readonly SourceHealth[];
   readonly now_s: () => number;
@@ -25,8 +23,8 @@ export interface CareParts {
   readonly lastAlive_s?: number | null;
   /** Keeps that it lives now. */
   keepAlive?(now_s: number): void;
-  /** Day of the last service as entered on the page, `2026-05-01`; null: none was. */
-  lastService(): string | null;
+  /** Null: no service is known of. */
+  serviceDue_s(): number | null;
   /** For tests. */
   readonly battery?: () => BatteryCharge | null;
   /** For tests: when this turn is over. */
@@ -85,7 +83,7 @@ export function watchOverItself(parts: CareParts): SelfWatch {
       return {
         silentSince_s: silentSince(parts.sources()) ?? silence.since(situation.time_s, time_s),
         interrupted: interrupted !== null && time_s - interrupted.to_s < told_s ? interrupted : null,
-        serviceDue_s: serviceDue_s(parts.lastService(), config, parts.timezone),
+        serviceDue_s: parts.serviceDue_s(),
         boardBattery: batteryLow(battery(time_s), time_s),
         lastRun_s,
         unusualPause_s: config.unusualPause_s ?? usual.unusualPause_s,

@@ -1,7 +1,7 @@
 // From the checked keys of the central view's file to the form that the program works with.
 
 import { dirname, resolve } from "node:path";
-import { morningOf, serviceDue_s } from "../../alarms/care/service-due.ts";
+import { dueAfter, morningOf } from "../../alarms/care/service-due.ts";
 import type { DatabaseConnection } from "../../stores/influx/connection.ts";
 import type { CentralFile, EnrolledBasin } from "./central-file.ts";
 import type { BasinKeys, CentralKeys } from "./central-schema.ts";
@@ -63,7 +63,5 @@ function toBasin(keys: BasinKeys, view: CentralKeys["view"]): EnrolledBasin {
 
 function dueOf({ due, last, every }: NonNullable<BasinKeys["service"]>, timezone: string): number | null {
   if (due !== undefined) return morningOf(due, timezone);
-  return last === undefined || every === undefined
-    ? null
-    : serviceDue_s(null, { service: { last, every_s: every } }, timezone);
+  return last === undefined || every === undefined ? null : morningOf(dueAfter(last, every), timezone);
 }

@@ -128,7 +128,9 @@ export const alarmsAnswer = z.strictObject({
       last: z.string().nullable().describe("day of the last; null: none is known"),
       entered: z.boolean().describe("it was entered, and can be taken back; else it stands in the site file"),
       by: z.string().nullable(),
+      due: z.string().nullable().describe("day of the next; null: none is known"),
       due_s: number,
+      today: z.string().describe("the day there: a later one cannot be entered"),
     })
     .describe("when basin and pump were last serviced, and are again due"),
   messages: z.array(

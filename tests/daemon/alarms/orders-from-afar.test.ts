@@ -35,7 +35,9 @@ function open(at_s = start_s): void {
 const highWater = () => at.service.alarms().find(({ name }) => name === "high-water");
 const shelving = { alarm: "high-water", until_s: start_s + hour_s, by: "anna", reason: "new pump" } as const;
 
-const noService = { view: () => ({ last: null, entered: false, by: null, due_s: null }) };
+const noService = {
+  view: () => ({ last: null, entered: false, by: null, due: null, due_s: null, today: "2023-11-14" }),
+};
 
 describe("what is asked from afar", () => {
   it("shelves until the time that was meant, under a name, durably, and takes off the shelf", async () => {
@@ -47,10 +49,13 @@ describe("what is asked from afar", () => {
     expect(highWater()).toMatchObject({ shelvedUntil_s: start_s + hour_s, shelved });
     orders.shelve({ ...shelving, until_s: null, reason: null });
     expect(highWater()).toMatchObject({ shelvedUntil_s: null, shelved: null });
-    const { aside, done } = alarmsFromAfar(at.service.alarms(), alarmTable, at.service.outbox, noService, {
-      now_s: start_s + 300,
-      timezone: "UTC",
-    });
+    const { aside, done } = alarmsFromAfar(
+      at.service.alarms(),
+      alarmTable,
+      at.service.outbox,
+      noService,
+      start_s + 300,
+    );
     expect([aside, done.map(({ kind, by, via }) => [kind, by, via])]).toEqual([
       [],
       [

@@ -3,6 +3,7 @@
 import { describe, expect, it } from "vitest";
 import { houseTime } from "../../../daemon/alarms/house-time.ts";
 import { notInQuietHours } from "../../../daemon/alarms/quiet-hours.ts";
+import { voiceOf } from "../../../daemon/alarms/words.ts";
 
 const at = (time: string) => Date.parse(time) / 1000;
 const berlin = houseTime("Europe/Berlin");
@@ -38,6 +39,13 @@ describe("quiet hours", () => {
         houseTime("Europe/Berlin", () => 59),
       ),
     ).toBe("2026-01-11T06:00:00.000Z");
+  });
+
+  it("and times that an earlier run has noted are left as they are: its clock was right", () => {
+    const start_s = Date.parse("2026-01-11T04:00:00Z") / 1000;
+    const late = houseTime("Europe/Berlin", () => 3 * 3600, start_s);
+    const { clock } = voiceOf({ name: "Hill House", displayUnits: "metric" }, late);
+    expect([clock(start_s - 60), clock(start_s)]).toEqual(["11 Jan, 04:59", "11 Jan, 08:00"]);
   });
 
   it("end by the clock on the wall in the nights in which it is put on or back", () => {

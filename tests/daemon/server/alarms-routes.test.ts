@@ -7,6 +7,7 @@ import { alarmDesk } from "../../../daemon/alarms/alarm-desk.ts";
 import { alarmTrouble } from "../../../daemon/alarms/alarm-trouble.ts";
 import { nobodyTold } from "../../../daemon/alarms/alarms-config.ts";
 import type { AlarmsViewParts } from "../../../daemon/alarms/alarms-view.ts";
+import { houseTime } from "../../../daemon/alarms/house-time.ts";
 import type { MessageRow } from "../../../daemon/alarms/outbox/message-row.ts";
 import { openServiceBook } from "../../../daemon/alarms/service-book.ts";
 import type { AlarmDeed } from "../../../daemon/server/alarms-types.ts";
@@ -36,7 +37,7 @@ beforeEach(async () => {
   at = house(join(folder, "alarms.sqlite"), config);
   view = {
     ...{ service: at.service, definitions: changedTable({}), config, channels: at.channels, now_s: at.clock.now_s },
-    services: openServiceBook(at.service.outbox, config, { timezone: "Asia/Tokyo", now_s: at.clock.now_s }),
+    services: openServiceBook(at.service.outbox, config, { house: houseTime("Asia/Tokyo"), now_s: at.clock.now_s }),
     heartbeat: () => ({ host: "beat.example.org", every_s: 300, answered_s: start_s, problem: "no answer in 15 s" }),
   };
   server = buildServer(testParts({ alarms: alarmDesk(view, at.service) }));
@@ -138,7 +139,8 @@ describe("the page's way to the alarms", () => {
 
   it("enters that basin and pump were serviced, on the day that it is there, and reminds half a year later", async () => {
     const before = await server.inject({ url: "/api/alarms", headers });
-    expect(before.json().service).toEqual({ last: null, entered: false, by: null, due_s: null });
+    const none = { last: null, entered: false, by: null, due: null, due_s: null, today: "2023-11-15" };
+    expect(before.json().service).toEqual(none);
     const answer = await post("/api/alarms/serviced", { by: "Ann" });
     const { last, by, due_s } = answer.json().service;
     expect([last, by]).toEqual(["2023-11-15", "Ann"]); // 14 November, 22:14 UTC

@@ -31,9 +31,11 @@ const alarm: ActiveAlarm = {
   ...{ state: "unacknowledged", from_s: 100, to_s: null, acknowledgedBy: null },
 };
 
+const noService = { last: null, entered: false, by: null, due: null, due_s: null, today: "2026-05-01" };
+
 const answer: AlarmsAnswer = {
   now_s: 10_000,
-  service: { last: null, entered: false, by: null, due_s: null },
+  service: noService,
   alarms: alarmTable.map(
     ({ since: _, ceased: _ceased, facts: _facts, worse: _worse, firstThing: _first, saidBy: _by, ...shown }) => ({
       ...shown,
@@ -237,18 +239,14 @@ it("says that somebody might not be told only while that is so", () => {
 });
 
 describe("the service", () => {
-  it("says when the last was and when the next is due, in the house's time", () => {
+  it("says when the last was and when the next is due", () => {
     const due_s = Date.parse("2026-10-30T13:00:00Z") / 1000;
-    const done = { last: "2026-05-01", entered: true, by: "Ann", due_s };
-    expect(serviceWord(done, due_s - 1, "America/Toronto")).toBe(
-      "Last on 1 May 2026, entered by Ann. Due on 30 Oct 2026.",
-    );
-    expect(serviceWord({ ...done, by: "the page" }, due_s + 1, "UTC")).toBe(
+    const done = { ...noService, last: "2026-05-01", entered: true, by: "Ann", due: "2026-10-30", due_s };
+    expect(serviceWord(done, due_s - 1)).toBe("Last on 1 May 2026, entered by Ann. Due on 30 Oct 2026.");
+    expect(serviceWord({ ...done, by: "the page" }, due_s + 1)).toBe(
       "Last on 1 May 2026. It has been due since 30 Oct 2026.",
     );
-    expect(serviceWord({ last: null, entered: false, by: null, due_s: null }, due_s, "UTC")).toMatch(
-      /^None was entered yet/,
-    );
+    expect(serviceWord(noService, due_s)).toMatch(/^None was entered yet/);
   });
 
   it("leads through its steps, the mains first, and is entered at their end", () => {
@@ -259,7 +257,7 @@ describe("the service", () => {
 
   it("can be taken back where it was entered, and not where it stands in the site file", () => {
     const due_s = Date.parse("2026-10-30T09:00:00Z") / 1000;
-    const service = { last: "2026-05-01", entered: true, by: "Ann", due_s };
+    const service = { ...noService, last: "2026-05-01", entered: true, by: "Ann", due: "2026-10-30", due_s };
     expect(buttonsOf(ServiceDone, { answer: { ...answer, service } })).toEqual([
       "Enter the service",
       "Take back the entry of 1 May 2026",

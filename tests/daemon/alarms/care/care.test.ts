@@ -113,12 +113,11 @@ describe("the daemon's watch over itself", () => {
   const watch = (changes: object = {}) =>
     watchOverItself({
       config: nobodyTold,
-      timezone: "Europe/Berlin",
       store: emptyStore,
       sources: () => [],
       now_s: () => 1_000_000,
       recordEnd_s: null,
-      lastService: () => null,
+      serviceDue_s: () => null,
       battery: () => null,
       ...changes,
     }).care(calm);
@@ -138,22 +137,6 @@ describe("the daemon's watch over itself", () => {
     });
     expect(watch({ ...quiet, lastAlive_s: null }).interrupted?.from_s).toBe(1_000_000 - 5 * day_s);
   });
-
-  it("knows when the service is due: nine in the morning, the site's time, in winter as in summer", () => {
-    const due_s = watch({ lastService: () => "2026-05-01" }).serviceDue_s;
-    expect(new Date((due_s ?? 0) * 1000).toISOString()).toBe("2026-10-30T08:00:00.000Z");
-    expect(watch().serviceDue_s).toBeNull();
-  });
-
-  it("goes by the later of what was entered and what the site file says", () => {
-    const due = (entered: string | null, last: string | null) =>
-      watch({
-        lastService: () => entered,
-        config: { ...nobodyTold, service: { ...nobodyTold.service, last } },
-      }).serviceDue_s;
-    expect(due("2026-05-01", "2026-06-01")).toBe(due(null, "2026-06-01"));
-    expect(due("2026-06-01", "2026-05-01")).toBe(due("2026-06-01", null));
-  });
 });
 
 it("the house' habits are looked up when the turn is over that asks for them, and stay known where the record cannot be read", () => {
@@ -163,7 +146,6 @@ it("the house' habits are looked up when the turn is over that asks for them, an
   const turns: (() => void)[] = [];
   const self = watchOverItself({
     config: nobodyTold,
-    timezone: "UTC",
     store: {
       cycles() {
         looked++;
@@ -175,7 +157,7 @@ it("the house' habits are looked up when the turn is over that asks for them, an
     sources: () => [],
     now_s: () => now_s,
     recordEnd_s: null,
-    lastService: () => null,
+    serviceDue_s: () => null,
     battery: () => null,
     later: (work) => turns.push(work),
   });
