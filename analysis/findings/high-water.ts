@@ -5,6 +5,9 @@ import type { Rule } from "./rule.ts";
 /** Waves and a pump that works at the mark do not end it: the water must be down by this much. */
 export const clearlyDown_m = 0.003;
 
+/** Worth saying again. */
+export const higher_m = 0.005;
+
 /** Two spikes in a row pass for a level; a float's contact makes none. */
 export const levelReadings = 3;
 
@@ -32,7 +35,7 @@ export const highWater: Rule = {
   }),
   worsen: (evidence, { level_m }) => {
     const highest_m = evidence.highest_level_m;
-    if (level_m === null || (typeof highest_m === "number" && level_m < highest_m + 0.005)) return null;
+    if (level_m === null || (typeof highest_m === "number" && level_m < highest_m + higher_m)) return null;
     return { ...evidence, highest_level_m: level_m };
   },
   message: ({ pumpRunning, mainsOn }) => {

@@ -1,5 +1,7 @@
 // The pump runs and the water still rises: more comes in than it moves.
 
+import type { Evidence } from "./finding.ts";
+import { higher_m } from "./high-water.ts";
 import type { Rule, View } from "./rule.ts";
 import { minuteNeeds_s } from "./run-watch.ts";
 import { standsBy } from "./two-pumps.ts";
@@ -28,16 +30,32 @@ export const inflowExceedsPump: Rule = {
   },
   evidence: (view) => ({
     level_m: view.level_m,
+    highest_level_m: view.level_m,
     rise_in_a_minute_m: rise(view),
     rise_in_ten_minutes_m: longRise(view),
     pump_running_s: view.pumpInferred ? null : view.pumpStateFor_s,
     pump_rate_m3s: view.pumpRate?.flow_m3s ?? null,
   }),
+  // When it is over, what it came to is of more use than how it began.
+  worsen: (evidence, view) => {
+    if (view.level_m === null || view.level_m < Number(evidence.highest_level_m) + higher_m) return null;
+    return {
+      ...evidence,
+      highest_level_m: view.level_m,
+      rise_in_a_minute_m: larger(evidence.rise_in_a_minute_m, rise(view)),
+      rise_in_ten_minutes_m: larger(evidence.rise_in_ten_minutes_m, longRise(view)),
+    };
+  },
   message: ({ pumps }) =>
     pumps?.set === 3
       ? "Both pumps run and the water still rises. See whether water leaves the discharge; if it does, more comes in than both move. If hardly any leaves, what they share is blocked, or a pump has failed."
       : "The pump runs and the water still rises. See whether water leaves the discharge; if it does, more comes in than the pump moves: add a second pump. If none leaves, the discharge is blocked or the pump has failed.",
 };
+
+function larger(before: Evidence[string] | undefined, now: number | null): number | null {
+  const known = [before, now].filter((each) => typeof each === "number");
+  return known.length === 0 ? null : Math.max(...known);
+}
 
 /**
  * By the level alone a pump that is overwhelmed looks like one that stands: only well over the start level, when much

@@ -12,7 +12,8 @@ import { healthyScenarios, troubledScenarios } from "./truth-scenarios.ts";
 import type { Agreement, Score } from "./truth-score.ts";
 import { scoreScenario } from "./truth-score.ts";
 
-const slow_ms = 60_000;
+/** A guard against hanging alone: beside much else a week takes minutes. */
+const slow_ms = 600_000;
 
 function score(name: string, change: Partial<TruthScenario> = {}, seed = 1): Score {
   const scenario = [...healthyScenarios, ...troubledScenarios].find((one) => one.name === name);

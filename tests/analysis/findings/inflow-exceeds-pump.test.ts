@@ -68,4 +68,17 @@ describe("inflow-exceeds-pump", () => {
     // 4 L/min more than came in before, of 66 L/min that the pump moves.
     expect(holds({ ...halfWay, dischargeNow_m3s: -4 / 60_000 })).toBe(true);
   });
+  it("keeps what it came to: the highest level and the fastest rise", () => {
+    const at = (level_m: number, riseWhileRunning_m: number) =>
+      viewOf({ pumpRunning: true, level_m, riseWhileRunning_m });
+    const began = inflowExceedsPump.evidence(at(0.35, 0.01));
+    expect(began).toMatchObject({ level_m: 0.35, highest_level_m: 0.35, rise_in_a_minute_m: 0.01 });
+    expect(inflowExceedsPump.worsen?.(began, at(0.354, 0.03))).toBeNull();
+    const worse = inflowExceedsPump.worsen?.(began, at(0.36, 0.03)) ?? began;
+    expect(worse).toMatchObject({ level_m: 0.35, highest_level_m: 0.36, rise_in_a_minute_m: 0.03 });
+    expect(inflowExceedsPump.worsen?.(worse, at(0.5, 0.02))).toMatchObject({
+      ...{ highest_level_m: 0.5, rise_in_a_minute_m: 0.03, rise_in_ten_minutes_m: null },
+    });
+    expect(inflowExceedsPump.worsen?.(worse, viewOf({ level_m: null }))).toBeNull();
+  });
 });
