@@ -43,7 +43,7 @@ export const dischargeBlocked: Rule = {
   offDelay_s: 0,
   notWhileCalm: true,
   holds: (view, open) => {
-    const { pumpRunning, suddenChange, lastingChange } = view;
+    const { pumpRunning, suddenChange } = view;
     if (pumpRunning === null) return null;
     if (movesLittle(view, open !== null) || (open === null && fellShort(view))) return true;
     const share = view.fewReadingsInARun ? farLessByFew : farLess;
@@ -51,7 +51,7 @@ export const dischargeBlocked: Rule = {
       return true;
     if (view.longerRuns !== null) return true;
     if (open?.evidence.seen_over_runs !== undefined) return false;
-    if (open === null && lastingChange !== null && hasLost(lastingChange, farLess)) return true;
+    if (open === null && hasLasted(view)) return true;
     if (open === null || wasAStorm(view)) return false;
     // Only a run that moves water again ends it.
     return hasMovedSince(view, open) || movesNow(view, open) ? false : null;
@@ -110,6 +110,12 @@ function movesLittle(view: View, open: boolean): boolean {
   // Where nothing at all is moved the water goes on rising: past the level at which a pump would have started.
   if (share > hardlyAny) return false;
   return view.startTrip_m === null || level_m > view.startTrip_m + pastStart_m;
+}
+
+/** Many runs moved far less, and none of the latest has come up again since: else what has just ended would begin anew. */
+function hasLasted({ suddenChange, lastingChange }: View): boolean {
+  if (lastingChange === null || !hasLost(lastingChange, farLess)) return false;
+  return suddenChange === null || stillLost(suddenChange, stillLess);
 }
 
 /** The latest run against those before it, what came in meanwhile left out; null before there are enough. */

@@ -10,6 +10,8 @@ export const unseenMargin_m = 0.06;
 /** A sensor whose zero is off by this much reads every start so much higher: one such start is enough to know it. */
 export const offBy_m = 0.06;
 const latestStarts = 3;
+/** Of two that take turns and of which one does not start, every other start is that much higher. */
+const latestOfTwo = 4;
 
 export const floatStuckOff: Rule = {
   kind: "float-stuck-off",
@@ -47,7 +49,7 @@ export const floatStuckOff: Rule = {
  * in the latest by no more than a zero may be off; higher by as much where the level has leapt up since, which may be the
  * sensor set anew; at high water at the latest.
  */
-function startsAt_m({ site, recentCycles, leapSinceStart_m }: View): number | null {
+function startsAt_m({ site, recentCycles, leapSinceStart_m, pumps }: View): number | null {
   const { startLevel_m, highLevel_m } = site.basin;
   if (startLevel_m === null) return null;
   let first_m = Number.NaN;
@@ -55,7 +57,7 @@ function startsAt_m({ site, recentCycles, leapSinceStart_m }: View): number | nu
   let second_m = Number.NEGATIVE_INFINITY;
   let seen = 0;
   for (const cycle of recentCycles) {
-    if (cycle.startLevel_m === null || seen === latestStarts) continue;
+    if (cycle.startLevel_m === null || seen === (pumps === null ? latestStarts : latestOfTwo)) continue;
     if (seen === 0) first_m = cycle.startLevel_m;
     seen += 1;
     second_m = Math.max(second_m, Math.min(highest_m, cycle.startLevel_m));

@@ -1,5 +1,5 @@
 // Of two pumps one does not start although the water has been where it should: the other does its work, and nothing is
-// left should that fail too.
+// left should that fail too. It stays told until the pump has run again: water that is down shows nothing.
 
 import type { PumpNumber } from "../cycles/pump-sets.ts";
 import { levelReadings } from "./high-water.ts";
@@ -7,8 +7,11 @@ import type { Rule, View } from "./rule.ts";
 
 /** Two floats that hang close to each other scatter by less. */
 export const overOwnStart_m = 0.02;
-/** A pump that takes turns has had its own in so many runs. */
+/** A pump on duty has had its own in so many runs. */
 export const runsWithout = 3;
+/** Of two that take turns each has; the other's float calls for the one that does not come, in so many of so many runs. */
+export const turnsWithout = 2;
+export const turns = 4;
 
 export const oneStuckOff: Rule = {
   kind: "float-stuck-off",
@@ -19,9 +22,10 @@ export const oneStuckOff: Rule = {
   notWhileCalm: true,
   holds: (view, open) => {
     if (view.pumps === null || view.mainsOn === false) return open === null ? false : null;
-    if (open?.evidence.pump === 1) return !hasRun(view);
-    if (open?.evidence.pump === 2) return secondIdles(view, 0);
-    return idle(view) !== null;
+    const pump = open?.evidence.pump;
+    if (open === null || (pump !== 1 && pump !== 2)) return idle(view) !== null;
+    const started_s = view.pumps.startedAt_s[pump - 1] ?? Number.NEGATIVE_INFINITY;
+    return started_s <= open.from_s || (pump === 2 && secondIdles(view, 0));
   },
   evidence: (view) => {
     const pump = idle(view);
@@ -37,29 +41,40 @@ export const oneStuckOff: Rule = {
 };
 
 function idle(view: View): PumpNumber | null {
-  if (firstIdles(view)) return 1;
-  return secondIdles(view, Math.max(overOwnStart_m, 4 * view.levelNoise_m)) ? 2 : null;
+  if (firstIdles(view) || missesItsTurns(view, 1)) return 1;
+  const secondDoes = secondIdles(view, Math.max(overOwnStart_m, 4 * view.levelNoise_m)) || missesItsTurns(view, 2);
+  return secondDoes ? 2 : null;
 }
 
 /** Run after run the second started only where the water stood well over the first's own start. */
 function firstIdles(view: View): boolean {
   const starts_m = startOf_m(view, 1);
   const latest = view.recentCycles.slice(0, runsWithout);
-  if (starts_m === null || latest.length < runsWithout || hasRun(view)) return false;
+  if (starts_m === null || latest.length < runsWithout || view.pumps?.set === 1 || view.pumps?.set === 3) return false;
   return latest.every(
     ({ pumps, startLevel_m }) => pumps?.pump1_s === 0 && (startLevel_m ?? 0) > starts_m + overOwnStart_m,
   );
-}
-
-/** The first runs, or has in the latest run. */
-function hasRun({ pumps, recentCycles }: View): boolean {
-  return pumps?.set === 1 || pumps?.set === 3 || (recentCycles[0]?.pumps?.pump1_s ?? 0) > 0;
 }
 
 /** The first runs alone, and the water stands over the second's start. */
 function secondIdles(view: View, over_m: number): boolean {
   const starts_m = startOf_m(view, 2);
   return view.pumps?.set === 1 && starts_m !== null && view.level_m !== null && view.level_m > starts_m + over_m;
+}
+
+/**
+ * Two pumps take turns, and by turns the other one starts at the lower float and, for this one, not before the water is at
+ * the upper: were it on duty itself, it would start at the lower every time.
+ */
+function missesItsTurns(view: View, pump: PumpNumber): boolean {
+  const [lower_m, upper_m] = [startOf_m(view, 1), startOf_m(view, 2)];
+  const latest = view.recentCycles.slice(0, turns);
+  if (lower_m === null || upper_m === null || latest.length < turns) return false;
+  if (view.pumps?.set === pump || view.pumps?.set === 3 || upper_m < lower_m + 2 * overOwnStart_m) return false;
+  if (latest.some(({ pumps }) => pumps?.[pump === 1 ? "pump1_s" : "pump2_s"] !== 0)) return false;
+  const inVain = latest.filter(({ startLevel_m }) => (startLevel_m ?? 0) > upper_m - overOwnStart_m);
+  const own = latest.filter(({ startLevel_m }) => (startLevel_m ?? upper_m) < lower_m + overOwnStart_m);
+  return inVain.length >= turnsWithout && own.length > 0;
 }
 
 function startOf_m({ site }: View, pump: PumpNumber): number | null {

@@ -6,7 +6,7 @@ import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import type { PumpNumber, PumpSet } from "../cycles/pump-sets.ts";
 import { lastingChange, type PumpComparison, slowChange, suddenChange } from "../inflow/pump-change.ts";
 import { knownStarts } from "../inflow/reckoned-starts.ts";
-import { firmRate, pumpStartsInLastHour } from "../report/pump-tally.ts";
+import { firmRate, pumpStartsInLastHour, takeTurns } from "../report/pump-tally.ts";
 import type { Site } from "../site.ts";
 import type { Evidence } from "./finding.ts";
 import type { View } from "./rule.ts";
@@ -20,12 +20,24 @@ export interface TwoPumps {
   /** Whose `suddenChange` and `slowChange` are told: of the pump that has lost more. */
   suddenOf: PumpNumber | null;
   slowOf: PumpNumber | null;
-  /** Starts of each in the last hour. */
+  /** Starts of each in the last hour, and when it started last; null before its first. */
   readonly starts: [number, number];
+  readonly startedAt_s: [number | null, number | null];
+  /** They take turns on duty. */
+  takeTurns: boolean;
 }
 
 export function newTwoPumps(): TwoPumps {
-  return { set: 0, lastSet: 0, firmRate: null, suddenOf: null, slowOf: null, starts: [0, 0] };
+  return {
+    set: 0,
+    lastSet: 0,
+    firmRate: null,
+    suddenOf: null,
+    slowOf: null,
+    starts: [0, 0],
+    startedAt_s: [null, null],
+    takeTurns: false,
+  };
 }
 
 /** Brings it up to date, at every reading. */
@@ -37,6 +49,9 @@ export function lookAtPumps(two: TwoPumps, { tracker, tally }: AnalyzerState, ti
   if (tally.pumps === null) return;
   two.starts[0] = pumpStartsInLastHour(tally.pumps[0], time_s);
   two.starts[1] = pumpStartsInLastHour(tally.pumps[1], time_s);
+  two.startedAt_s[0] = tally.pumps[0].startTimes_s.at(-1) ?? null;
+  two.startedAt_s[1] = tally.pumps[1].startTimes_s.at(-1) ?? null;
+  two.takeTurns = takeTurns(tally.pumps);
 }
 
 /** Holds each pump against its own past, once a cycle has settled. */
@@ -68,10 +83,11 @@ export function lowestStop_m({ basin, pumps }: Site): number | null {
   return Math.min(basin.stopLevel_m, second_m);
 }
 
-/** The second pump stands by: it rests, and the water is not yet where its own float closes. */
+/** One pump stands by, the second or that whose turn it is not: it rests, and the water is not yet where it is called. */
 export function standsBy({ pumps, site, level_m }: View): boolean {
   const starts_m = site.pumps?.[1].startLevel_m ?? null;
-  return pumps?.set === 1 && starts_m !== null && level_m !== null && level_m < starts_m + pastStart_m;
+  const oneRuns = pumps?.set === 1 || (pumps?.set === 2 && pumps.takeTurns);
+  return oneRuns && starts_m !== null && level_m !== null && level_m < starts_m + pastStart_m;
 }
 
 /** A float's own scatter stays below this; common practice, no source. */

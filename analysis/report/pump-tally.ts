@@ -73,7 +73,10 @@ const takesTurns = 0.25;
  */
 export function firmRate({ pumps, pumpRate, secondRate }: TallyState): FlowEstimate | null {
   if (pumps === null || pumpRate === null || secondRate === null) return pumpRate;
-  const [first, second] = pumps;
-  const alternate = Math.min(first.starts, second.starts) >= takesTurns * (first.starts + second.starts);
-  return alternate && secondRate.flow_m3s < pumpRate.flow_m3s ? secondRate : pumpRate;
+  return takeTurns(pumps) && secondRate.flow_m3s < pumpRate.flow_m3s ? secondRate : pumpRate;
+}
+
+export function takeTurns([first, second]: readonly [PumpTally, PumpTally]): boolean {
+  const starts = first.starts + second.starts;
+  return starts > 0 && Math.min(first.starts, second.starts) >= takesTurns * starts;
 }

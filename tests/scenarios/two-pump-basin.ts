@@ -26,6 +26,8 @@ export interface TwoPumps {
   readonly trips_m: readonly [readonly [number, number], readonly [number, number]];
   /** The pumps take turns: the first float to close starts the one whose turn it is. */
   readonly takeTurns?: boolean;
+  /** Whether its motor fails, after so many seconds. */
+  readonly dead?: (pump: 1 | 2, after_s: number) => boolean;
 }
 
 export interface PumpTruth {
@@ -94,6 +96,7 @@ export function playTwoPumps(plan: TwoPumps): { readonly readings: Reading[]; re
     const wanted = plan.takeTurns ? [false, false] : [...called];
     if (plan.takeTurns && called[0]) wanted[turn] = true;
     if (plan.takeTurns && called[1]) wanted[1 - turn] = true;
+    for (const k of [0, 1]) if (plan.dead?.(k === 0 ? 1 : 2, t)) wanted[k] = false;
     const ranBefore = on[0] || on[1];
     for (const k of [0, 1] as const) {
       if (wanted[k] === on[k]) continue;

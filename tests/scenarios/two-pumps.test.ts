@@ -145,6 +145,46 @@ describe("two pumps that take turns", () => {
   });
 });
 
+describe("one of two pumps that is dead for hours", () => {
+  const from_s = 7200;
+  const to_s = 18_000;
+  const dead = (which: 1 | 2) => (pump: 1 | 2, after_s: number) => pump === which && after_s > from_s && after_s < to_s;
+  const findingsOf = ({ summary }: ReturnType<typeof play>) =>
+    summary.findings.filter(({ kind }) => kind === "float-stuck-off");
+  const first_s = Date.parse("2026-03-02T00:00:00Z");
+  const after_s = (time: string | null) => (time === null ? Number.NaN : (Date.parse(time) - first_s) / 1000);
+  const lasting = (played: ReturnType<typeof play>) =>
+    findingsOf(played)
+      .filter(({ evidence }) => evidence.pump !== undefined)
+      .map(({ from, to, evidence }) => ({ pump: evidence.pump, from_s: after_s(from), to_s: after_s(to) }));
+
+  it.each([1, 2] as const)(
+    "is told by its turns, pump %d, three times at the most, and until it has run again",
+    (pump) => {
+      const site: Site = { ...standbySite, basin: { ...standbySite.basin, highLevel_m: 0.6 } };
+      const trips_m = [[0.3, 0.1] as const, [0.4, 0.1] as const] as const;
+      const plan = { hours: 8, inflow_m3s: () => 2e-4, flow_m3s, trips_m, takeTurns: true, dead: dead(pump) };
+      const played = play(plan, site);
+      expect(findingsOf(played).length).toBeLessThanOrEqual(3);
+      const [finding, ...others] = lasting(played);
+      expect(others).toEqual([]);
+      expect(finding?.pump).toBe(pump);
+      expect(finding?.to_s).toBeGreaterThan(to_s);
+      expect(finding?.to_s).toBeLessThan(to_s + 3600);
+    },
+  );
+
+  it("is told of a standby until it has run, though the water is down between two storms", () => {
+    const twice = (after_s: number) =>
+      [7200, 21_600].some((at_s) => after_s > at_s && after_s < at_s + 3600) ? 1.8e-3 : 2e-4;
+    const trips_m = [[0.3, 0.1] as const, [0.4, 0.1] as const] as const;
+    const played = play({ hours: 8, inflow_m3s: twice, flow_m3s, together, trips_m, dead: dead(2) });
+    const [finding, ...others] = lasting(played);
+    expect(others).toEqual([]);
+    expect((finding?.to_s ?? Number.NaN) - (finding?.from_s ?? Number.NaN)).toBeGreaterThan(3 * 3600);
+  });
+});
+
 describe("two pumps that always run at once", () => {
   const trips_m = [[0.3, 0.1] as const, [0.3, 0.1] as const] as const;
   const { summary, truth, cycles } = play({ hours: 6, inflow_m3s: () => 3e-4, flow_m3s, together, trips_m });

@@ -100,6 +100,13 @@ describe("discharge-blocked", () => {
     expect(holds({ ...few, lastingChange: { ...third, now: flow(0.8 * 1.1e-3) } })).toBe(false);
   });
 
+  it("does not begin anew by many runs once one of the latest has come up again", () => {
+    const third = sudden(2 / 3);
+    const few = { fewReadingsInARun: true, lastingChange: third };
+    expect(holds({ ...few, suddenChange: sudden(0.87) })).toBe(true);
+    expect(holds({ ...few, suddenChange: sudden(0.89) })).toBe(false);
+  });
+
   it("is not told of water that rose faster in the run than at rest, nor of water at the rim", () => {
     expect(holds(running(0.05, { soundRun: true }))).toBe(false);
     expect(holds(running(0.05, { overRim: true }))).toBe(false);

@@ -1,8 +1,9 @@
 import { describe, expect, it } from "vitest";
+import type { Cycle } from "../../../analysis/cycles/cycle.ts";
 import { oneStuckOff } from "../../../analysis/findings/one-stuck-off.ts";
 import { newTwoPumps } from "../../../analysis/findings/two-pumps.ts";
-import { smallSite } from "../small-basin.ts";
-import { cyclesLike, openSince, viewOf } from "./view.ts";
+import { smallSite, startTime_s } from "../small-basin.ts";
+import { cyclesLike, openSince, quietCycle, viewOf } from "./view.ts";
 
 const pump = { curve: null, maxStartsPerHour: null, minRun_s: null };
 /** The first starts at 0.3 m, the second at 0.4 m. */
@@ -32,16 +33,35 @@ describe("one of two pumps that does not start", () => {
     expect(holds({ recentCycles: runs(0, 0.4, 3) })).toBe(false);
   });
 
-  it("ends once the first has run, and for the second once it runs or the water is down", () => {
+  it("is one of two that take turns, when by turns the other starts at either float, and never this one", () => {
+    const byTurns = (pump1_s: number, pump2_s: number) =>
+      [0.4, 0.3, 0.398, 0.302].map((startLevel_m) => ({
+        ...quietCycle,
+        ...{ startLevel_m, pumps: { pump1_s, pump2_s, both_s: 0, rateOf: null } },
+      }));
+    const told = (recentCycles: Cycle[], set: 0 | 1 | 2 | 3 = 0) =>
+      oneStuckOff.evidence(viewOf({ site, pumps: running(set), recentCycles })).pump;
+    expect(told(byTurns(0, 20))).toBe(1);
+    expect(told(byTurns(20, 0))).toBe(2);
+    expect(told(byTurns(20, 0), 2)).toBe(null);
+    // One of four has been its own, one start alone was high, all were, or all but for a float that hung by the way.
+    expect(told([...byTurns(20, 0).slice(0, 3), ...byTurns(0, 20).slice(3)])).toBe(null);
+    expect(told(byTurns(20, 0).map((cycle, i) => ({ ...cycle, startLevel_m: i === 0 ? 0.4 : 0.3 })))).toBe(null);
+    expect(told(byTurns(20, 0).map((cycle) => ({ ...cycle, startLevel_m: 0.4 })))).toBe(null);
+    expect(told(byTurns(20, 0).map((cycle, i) => ({ ...cycle, startLevel_m: i % 2 ? 0.3 : 0.37 })))).toBe(null);
+  });
+
+  it("stays told though the water is down, until the pump has started since", () => {
     const open = (pump: 1 | 2) => ({ ...openSince(), evidence: { pump } });
-    const still = viewOf({ site, pumps: running(2), recentCycles: runs(0, 0.31, 3) });
-    expect(oneStuckOff.holds(still, open(1))).toBe(true);
-    expect(oneStuckOff.holds({ ...still, pumps: running(1) }, open(1))).toBe(false);
-    expect(oneStuckOff.holds({ ...still, recentCycles: runs(5, 0.31, 1) }, open(1))).toBe(false);
-    const over = viewOf({ site, pumps: running(1), level_m: 0.401 });
-    expect(oneStuckOff.holds(over, open(2))).toBe(true);
-    expect(oneStuckOff.holds({ ...over, level_m: 0.399 }, open(2))).toBe(false);
-    expect(oneStuckOff.holds({ ...over, pumps: running(3) }, open(2))).toBe(false);
+    const started = (first_s: number | null, second_s: number | null, set: 0 | 1 | 2 | 3 = 0) =>
+      viewOf({ site, pumps: { ...running(set), startedAt_s: [first_s, second_s] } });
+    expect(oneStuckOff.holds(started(startTime_s - 1, null), open(1))).toBe(true);
+    expect(oneStuckOff.holds(started(startTime_s + 1, null, 1), open(1))).toBe(false);
+    expect(oneStuckOff.holds(started(startTime_s + 1, startTime_s - 1), open(2))).toBe(true);
+    expect(oneStuckOff.holds(started(null, startTime_s + 1, 3), open(2))).toBe(false);
+    // It has tripped again, and the water is up.
+    const tripped = { ...started(null, startTime_s + 1, 1), level_m: 0.41 };
+    expect(oneStuckOff.holds(tripped, open(2))).toBe(true);
   });
 
   it("names it", () => {

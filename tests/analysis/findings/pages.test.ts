@@ -113,6 +113,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `no more than ${mm(stuckOff.offBy_m)} over`,
     `${oneOff.runsWithout} runs in a row, all of the second alone, have begun more than ${mm(oneOff.overOwnStart_m)} over`,
     `more than ${mm(oneOff.overOwnStart_m)} over its \`start_level\`, or 4 times the noise, for ${oneOff.oneStuckOff.onDelay_s} s`,
+    `in ${oneOff.turns} runs in a row the other ran alone, and at least ${oneOff.turnsWithout} of them`,
     `must be ${mm(stuckOff.unseenMargin_m)}`,
   ],
   "float-stuck-on": [

@@ -29,6 +29,10 @@ describe("rules with two pumps", () => {
     expect(inflowExceedsPump.holds(at(0.43, 1), null)).toBe(true);
     expect(inflowExceedsPump.holds(at(0.35, 3), null)).toBe(true);
     expect(inflowExceedsPump.message(at(0.45, 3), {})).toMatch(/^Both pumps run/);
+    // Of two that take turns the second may be on duty, and the first stand by.
+    const second = (takeTurns: boolean) => ({ ...at(0.35, 2), pumps: two({ set: 2, takeTurns }) });
+    expect(inflowExceedsPump.holds(second(true), null)).toBe(false);
+    expect(inflowExceedsPump.holds(second(false), null)).toBe(true);
   });
 
   it("take no pump for stuck that stops lower than the other", () => {
