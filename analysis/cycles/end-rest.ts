@@ -15,7 +15,14 @@ import { usualTrips } from "../readings/trip-levels.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import type { Cycle } from "./cycle.ts";
 import { chatterRun_s, type RestSummary } from "./ended-run.ts";
-import { inflowTowards, isVagueBeside, passInflow, withDoubtOfLeap, withResolution } from "./rest-inflow.ts";
+import {
+  inflowTowards,
+  isVagueBeside,
+  passInflow,
+  withDoubtOfLeap,
+  withLateEdges,
+  withResolution,
+} from "./rest-inflow.ts";
 import { isMixed } from "./run-parts.ts";
 import { curveSamples, stood } from "./samples.ts";
 import { settle } from "./settle-run.ts";
@@ -50,7 +57,8 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
   const share = fit ? (fit.seenTo_s - fit.seenFrom_s) / duration_s : 0;
   const whole = startSeen && stopSeen && state.overRim < surelyOver && !context.keptDown;
   const seen = shown && fit && share >= mostOfRest ? withDoubtOfLeap(shown, fit) : null;
-  const inflow = seen ?? (whole ? inflowFromActiveVolume(context, duration_s) : null);
+  const meant = seen && fit && whole && !poured ? withLateEdges(seen, fit, duration_s, context) : seen;
+  const inflow = meant ?? (whole ? inflowFromActiveVolume(context, duration_s) : null);
   const byCurve: RestSummary = {
     inflow,
     rest_s: stopSeen ? duration_s : null,

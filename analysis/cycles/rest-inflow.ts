@@ -5,7 +5,7 @@ import type { RestFit } from "../inflow/fit-rest.ts";
 import { shareOfBends, uBend_m3s } from "../inflow/share-of-bends.ts";
 import type { FlowEstimate } from "./cycle.ts";
 import type { InflowAt, RestSummary } from "./ended-run.ts";
-import type { TrackerContext } from "./tracker-context.ts";
+import { edgeDelay_s, type TrackerContext } from "./tracker-context.ts";
 import type { TrackerState } from "./tracker-state.ts";
 
 /** Rests up to this length have one inflow; the ends of longer ones are looked at by themselves. */
@@ -46,6 +46,30 @@ export function withResolution(fit: RestFit, { geometry, resolution_m }: Tracker
   // The more steps the rise has crossed, the less either end says.
   const steps = Math.max(1, Math.abs(fit.inflow.flow_m3s * duration_s) / step_m3);
   return { ...fit.inflow, uFlow_m3s: Math.hypot(fit.inflow.uFlow_m3s, step_m3 / Math.sqrt(6) / steps / duration_s) };
+}
+
+/**
+ * A rest begins and ends at some time within the interval before the reading that shows it: where the inflow changes, its
+ * mean over the rest itself is another than over what is seen of it.
+ */
+export function withLateEdges<Flow extends FlowEstimate>(
+  inflow: Flow,
+  { inflowOver, seenFrom_s, seenTo_s }: RestFit,
+  duration_s: number,
+  context: TrackerContext,
+): Flow {
+  const delay_s = edgeDelay_s(context);
+  if (delay_s === 0 || seenFrom_s > 0 || seenTo_s < duration_s || !(duration_s > 2 * delay_s)) return inflow;
+  const first_m3s = inflowOver(0, delay_s).flow_m3s - inflow.flow_m3s;
+  const last_m3s = inflowOver(duration_s - delay_s, duration_s).flow_m3s - inflow.flow_m3s;
+  const share = delay_s / duration_s;
+  // Each edge lies anywhere within the interval (uniform: GUM 4.3.7).
+  const uEdges_m3s = (share * Math.hypot(first_m3s, last_m3s)) / Math.sqrt(3);
+  return {
+    ...inflow,
+    flow_m3s: inflow.flow_m3s + share * (first_m3s - last_m3s),
+    uFlow_m3s: Math.hypot(inflow.uFlow_m3s, uEdges_m3s),
+  };
 }
 
 /** All or none of a leap in doubt has come in: the uncertainty of the rest's inflow holds both. */

@@ -222,11 +222,14 @@ function overInTime({ course, time_s }: Candidate, { length_s, apart_s }: Sums):
   return time_s <= Math.min(longest_s, (seldom ? sooner : 1) * withinRest[course] * length_s);
 }
 
-/** What the best course that takes as long as the rest explains. */
+/**
+ * What the best course that takes as long as the rest explains: of whatever size in each, less what noise explains by one
+ * size more. A leak brings the same again and again; inflow that slows bends each rest by as much as there is of it.
+ */
 function lastingBend(sums: Sums): number {
   let most = 0;
   candidates.forEach((candidate, i) => {
-    if (!overInTime(candidate, sums)) most = Math.max(most, explained(sums, i));
+    if (!overInTime(candidate, sums)) most = Math.max(most, (sums.square[i] as number) - sums.searched);
   });
   return most;
 }

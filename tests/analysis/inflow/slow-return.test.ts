@@ -38,6 +38,19 @@ describe("learnedSlowReturn", () => {
     expect(learnedOver(60, { inflowBy_m3: by })).toBeNull();
   });
 
+  it("takes it for inflow too where the day's rhythm makes the rests long and short, by readings 10 s apart", () => {
+    // Every rest fills the same 70 L while the flow sinks by three tenths: the longer the rest, the more slowly.
+    const state = newSlowReturn();
+    for (let i = 0; i < 90; i++) {
+      const rest_s = 10 * Math.round(90 - 30 * Math.cos(i / 14));
+      const slowing_s = -rest_s / Math.log(0.7);
+      const by = (t: number) => (0.07 * (1 - Math.exp(-t / slowing_s))) / 0.3;
+      const samples = restCourse({ duration_s: rest_s, interval_s: 10, noise_m: 0.0005, seed: i + 1, inflowBy_m3: by });
+      learnSlowReturn(state, samples, rest_s, 0.0005 * area_m2);
+      expect(learnedSlowReturn(state)).toBeNull();
+    }
+  });
+
   it("is not led by one bucket poured in after a stop: the straight rests after it count against it", () => {
     const state = newSlowReturn();
     learnedOver(60, {}, state);
