@@ -97,6 +97,7 @@ export function endedRun(
     short,
     step_m3: resolution_m * geometry.area_m2(basin.stopLevel_m ?? 0),
     lag_s,
+    startVolume_m3: before?.endVolume_m3 ?? null,
   });
   const startVolume_m3 = before?.endVolume_m3 ?? (hasLevel ? first_m3 : null);
   const stopVolume_m3 = fit?.stopVolume_m3 ?? (hasLevel ? last_m3 : null);

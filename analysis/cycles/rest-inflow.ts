@@ -11,6 +11,8 @@ import type { TrackerState } from "./tracker-state.ts";
 /** Rests up to this length have one inflow; the ends of longer ones are looked at by themselves. */
 const shortRest_s = 120;
 const endOfRest_s = 60;
+/** What pours in for less than this is a bucket, and no measure of the run beside it. */
+const leastOfEnd_s = 10;
 /** The course of the inflow is handed on in parts of about this length, fewer and longer ones for a long rest. */
 const part_s = 15;
 const mostParts = 240;
@@ -30,11 +32,14 @@ export function inflowTowards(
   const seenFrom_s = fit?.seenFrom_s ?? 0;
   const seenTo_s = fit?.seenTo_s ?? to_s - from_s;
   if (end === "end" && fit?.lastInflow) return { inflow: fit.lastInflow, time_s: to_s };
-  if (fit === undefined || seenTo_s - seenFrom_s <= shortRest_s) {
+  if (fit === undefined || (seenTo_s - seenFrom_s <= shortRest_s && fit.turns_s === undefined)) {
     return { inflow, time_s: from_s + (seenFrom_s + seenTo_s) / 2 };
   }
-  const start_s = end === "end" ? seenTo_s - endOfRest_s : seenFrom_s;
-  return { inflow: fit.inflowOver(start_s, start_s + endOfRest_s), time_s: from_s + start_s + endOfRest_s / 2 };
+  const { first, last } = fit.turns_s ?? { first: seenTo_s, last: seenFrom_s };
+  const even_s = end === "end" ? seenTo_s - last : first - seenFrom_s;
+  const length_s = Math.min(Math.max(even_s, leastOfEnd_s), endOfRest_s, seenTo_s - seenFrom_s);
+  const start_s = end === "end" ? seenTo_s - length_s : seenFrom_s;
+  return { inflow: fit.inflowOver(start_s, start_s + length_s), time_s: from_s + start_s + length_s / 2 };
 }
 
 /** Without noise to blur a sensor's steps, either end of the rise may be half a step off. */

@@ -46,6 +46,8 @@ export interface RestFit {
    * before the pump starts. Else null.
    */
   readonly lastInflow: FlowEstimate | null;
+  /** Where water came in by turns: the end of the first of them and the beginning of the last. Absent where it did not. */
+  readonly turns_s?: { readonly first: number; readonly last: number };
   /** Mean inflow between two times since the stop, within the part that was seen. */
   inflowOver(from_s: number, to_s: number): FlowEstimate;
   /** Mean inflow over each of `parts` equal stretches of the part that was seen. */
@@ -198,6 +200,7 @@ export function fitRest(
     startVolume_m3: seenFrom_s > 0 ? null : curve.valueAt(0) - stillOut_m3,
     endVolume_m3: seenTo_s < duration_s ? null : curve.valueAt(duration_s) - stillOut_m3,
     sampleSd_m3: curve.sampleSd,
+    ...(curve.breaks !== undefined && { turns_s: curve.breaks }),
     inflowParts: (parts) => {
       const length_s = (seenTo_s - seenFrom_s) / parts;
       const flows: number[] = [];

@@ -3,6 +3,7 @@
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import { type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
 import { uRiseOfSteps } from "../statistics/staircase.ts";
+import { leaveOutOfSpinUp, leaveOutRepeats } from "./run-samples.ts";
 import { type ShortStretchState, singleSd_m3, uSlopeOver } from "./short-stretch.ts";
 import { type VolumeCurve, volumeCurve } from "./volume-curve.ts";
 
@@ -38,9 +39,17 @@ export interface RunSensor {
   readonly step_m3: number;
   /** Time constant with which it follows the water; 0 for a quick one. */
   readonly lag_s: number;
+  /** Stored volume just before the start, by the rest that ended there; null if unknown. */
+  readonly startVolume_m3: number | null;
 }
 
-const unknownSensor: RunSensor = { sampleSd_m3: null, short: null, step_m3: Number.POSITIVE_INFINITY, lag_s: 0 };
+const unknownSensor: RunSensor = {
+  sampleSd_m3: null,
+  short: null,
+  step_m3: Number.POSITIVE_INFINITY,
+  lag_s: 0,
+  startVolume_m3: null,
+};
 
 /** The motor, the column of water and the check valve need so long; common practice, no source. */
 export const spinUp_s = 3;
@@ -73,13 +82,13 @@ export function fitRun(
   const quick_s = Math.max(0, Math.min(spinUp_s - 1.2 * stopSeenLate_s, duration_s / 3));
   // What a slow sensor shows at first is still of the rest before.
   const upToSpeed_s = Math.max(quick_s, Math.min(quick_s + followed * sensor.lag_s, duration_s * mostLeftOut));
+  leaveOutRepeats(samples, sensor);
+  if (upToSpeed_s === 0) leaveOutOfSpinUp(samples, sensor);
   let after = 0;
   let first_s = Number.NaN;
   for (let i = 0; i < samples.count; i += 1) {
-    if ((samples.t[i] ?? 0) < upToSpeed_s) {
-      samples.weight[i] = 0;
-      continue;
-    }
+    if ((samples.t[i] ?? 0) < upToSpeed_s) samples.weight[i] = 0;
+    if (samples.weight[i] === 0) continue;
     if (after === 0) first_s = samples.t[i] ?? 0;
     after += 1;
   }

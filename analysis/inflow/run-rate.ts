@@ -51,7 +51,13 @@ function rateOfRun(
     );
   }
   if (whole !== null) {
-    const rate = fromFullSpeed(plus(whole, inflow), whole, ended, capability, context);
+    const rate = fromFullSpeed(
+      plus(whole, inflow && changing(inflow, before, after)),
+      whole,
+      ended,
+      capability,
+      context,
+    );
     return context.inferred && context.interval_s >= coarse_s && isBelied(rate, ended, after, drainBack) ? null : rate;
   }
   // Where most runs hold readings enough, those in which too few fell are the ones that look short.
@@ -78,6 +84,18 @@ function isBelied(
 /** Of the rests on either side, near the run. */
 export function meanInflow(before: RestSummary | null, after: RestSummary | null): FlowEstimate | null {
   return meanOf(before?.last?.inflow ?? before?.inflow ?? null, after?.first?.inflow ?? after?.inflow ?? null);
+}
+
+/** Two inflows that differ by so many standard uncertainties of that are not one. */
+const differ = 2;
+
+/** What comes in changed from the rest before to the one after, and nobody knows when: anywhere between (uniform: GUM 4.3.7). */
+function changing(mean: FlowEstimate, before: RestSummary | null, after: RestSummary | null): FlowEstimate {
+  const [a, b] = [before?.last?.inflow ?? null, after?.first?.inflow ?? null];
+  if (a === null || b === null) return mean;
+  const change_m3s = Math.abs(a.flow_m3s - b.flow_m3s);
+  if (change_m3s < differ * Math.hypot(a.uFlow_m3s, b.uFlow_m3s)) return mean;
+  return { ...mean, uFlow_m3s: Math.hypot(mean.uFlow_m3s, change_m3s / Math.sqrt(12)) };
 }
 
 /** The mean of two views of one rate, or the one that is known; null where they do not agree. */

@@ -61,6 +61,7 @@ export function straightPieces(samples: CurveSamples, usual: number): PiecedCurv
     sampleSd: Math.sqrt(variance),
     degreesOfFreedom: freedom,
     leaking_m3: 0,
+    breaks: { first: first.last, last: last.first },
     squares,
     pieces: pieces.length,
     quickens: quickening(pieces.map(paceOf)),

@@ -22,6 +22,8 @@ export interface VolumeCurve {
   readonly degreesOfFreedom: number;
   /** Volume of the water that leaks back in all; 0 without. */
   readonly leaking_m3: number;
+  /** Of straight pieces: when the first of them ends and the last begins. Absent for one smooth curve. */
+  readonly breaks?: { readonly first: number; readonly last: number };
 }
 
 const highestDegree = 3;

@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
-import { withLateEdges } from "../../../analysis/cycles/rest-inflow.ts";
+import { inflowTowards, withLateEdges } from "../../../analysis/cycles/rest-inflow.ts";
 import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
 import type { RestFit } from "../../../analysis/inflow/fit-rest.ts";
+import { flow } from "../findings/view.ts";
 
 const duration_s = 400;
 const context = { interval_s: 10, inferred: false } as TrackerContext;
@@ -33,5 +34,46 @@ describe("withLateEdges", () => {
     expect(withLateEdges(steady.inflow, steady, duration_s, context)).toEqual(steady.inflow);
     const fit = sinking(4e-4, 2e-4);
     expect(withLateEdges(fit.inflow, fit, duration_s, { ...context, inferred: true })).toBe(fit.inflow);
+  });
+});
+
+/** 3 L/min over ten minutes, but for 15 L/min in the last so many seconds. */
+function poursLast(pouring_s: number): RestFit {
+  const whole_s = 600;
+  const cameIn_l = (t: number) => (3 * t + 12 * Math.max(0, t - whole_s + pouring_s)) / 60;
+  const inflowOver = (from_s: number, to_s: number) =>
+    flow((cameIn_l(to_s) - cameIn_l(from_s)) / (to_s - from_s) / 1000);
+  return {
+    seenFrom_s: 0,
+    seenTo_s: whole_s,
+    inflow: inflowOver(0, whole_s),
+    drainBack: null,
+    startVolume_m3: null,
+    endVolume_m3: null,
+    sampleSd_m3: 1e-4,
+    lastInflow: null,
+    turns_s: { first: whole_s - pouring_s, last: whole_s - pouring_s },
+    inflowOver,
+    inflowParts: () => [],
+  };
+}
+
+describe("inflowTowards", () => {
+  const endOf_lpm = (fit: RestFit) => inflowTowards("end", fit, fit.inflow, 0, 600).inflow.flow_m3s * 60_000;
+
+  it("is that of the water that poured in when the rest ended, not that of its last minute", () => {
+    expect(endOf_lpm(poursLast(20))).toBeCloseTo(15, 9);
+    const { turns_s, ...smooth } = poursLast(20);
+    expect(turns_s?.last).toBe(580);
+    expect(endOf_lpm(smooth)).toBeCloseTo(3 + 12 / 3, 9);
+  });
+
+  it("takes what poured in for three seconds for a bucket: over ten seconds", () => {
+    expect(endOf_lpm(poursLast(3))).toBeCloseTo(3 + 12 * 0.3, 9);
+  });
+
+  it("is that before the turn at the beginning", () => {
+    const fit = poursLast(560);
+    expect(inflowTowards("beginning", fit, fit.inflow, 0, 600).inflow.flow_m3s * 60_000).toBeCloseTo(3, 9);
   });
 });

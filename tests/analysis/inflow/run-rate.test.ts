@@ -54,6 +54,13 @@ describe("finalRate", () => {
     expect(rateOf(run(20, 1e-3, null), rest(3 * inflow_m3s))?.flow_m3s).toBeCloseTo(1.2e-3, 12);
   });
 
+  it("is the less sure the more the inflow changed from one side to the other, for nobody knows when", () => {
+    const steady = rateOf(run(20, 1e-3, null))?.uFlow_m3s ?? 0;
+    const changed = rateOf(run(20, 1e-3, null), rest(inflow_m3s + 3e-4))?.uFlow_m3s ?? 0;
+    // Anywhere between the two, 0.3 L/s apart: that over √12 (GUM 4.3.7).
+    expect(Math.sqrt(changed ** 2 - steady ** 2) * 1000).toBeCloseTo(0.3 / Math.sqrt(12), 2);
+  });
+
   it("is not known of a run read off a few levels whose fall is far from what was gone after it", () => {
     const seldom = { ...context, inferred: true, interval_s: 10, longInterval_s: 10 };
     const by = (fall_m3s: number) => finalRate(run(20, fall_m3s, null), rest(), newCapability(), seldom, null);
