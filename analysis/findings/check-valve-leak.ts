@@ -15,6 +15,8 @@ export const leastLimit_m3 = 0.0012;
 export const mostOfPipe = 1.5;
 export const cycles = 5;
 export const stillLeaks = 2;
+/** Rests in a row whose rise was seen, and showed nothing that came back: readings seldom enough never show that nothing does. */
+export const showsNone = 8;
 export const seldomRead = 2;
 /** Readings farther apart than this, s: no rest alone tells what comes back, only many together, and those are surer. */
 export const byMany_s = 15;
@@ -33,7 +35,7 @@ export const checkValveLeak: Rule = {
     const known = recentCycles
       .filter(({ drainBack_m3 }) => drainBack_m3 !== null && !isImpossible(drainBack_m3, site))
       .slice(0, cycles);
-    if (known.length < cycles) return null;
+    if (known.length < cycles) return open !== null && isMended(recentCycles) ? false : null;
     // Readings far apart see little of the first minutes, in which it shows.
     const surely = closelyRead || open !== null ? 1 : readEvery_s > byMany_s ? seenByMany : seldomRead;
     const leaks = known.filter(
@@ -66,6 +68,14 @@ function fallsAway(known: readonly Cycle[]): boolean {
   if (!newest?.inflow || !oldest?.inflow || newest.rest_s === null) return false;
   const perRest_m3s = (oldest.inflow.flow_m3s - newest.inflow.flow_m3s) / (known.length - 1);
   return (perRest_m3s * newest.rest_s) / 2 > fallingAway * (newest.drainBack_m3 ?? 0);
+}
+
+function isMended(recentCycles: readonly Cycle[]): boolean {
+  const latest = recentCycles.slice(0, showsNone);
+  return (
+    latest.length === showsNone &&
+    latest.every(({ drainBack_m3, inflow }) => drainBack_m3 === null && inflow?.method === "fill-slope")
+  );
 }
 
 /** The pipe cannot give back what it does not hold. */

@@ -23,6 +23,22 @@ describe("check-valve-leak", () => {
     expect(checkValveLeak.holds(leaky(1), openSince())).toBe(false);
   });
 
+  it("ends, where no reading can show that nothing comes back, when eight rests have shown their rise and none of it", () => {
+    const inflow = { ...flow(1e-4), method: "fill-slope" } as const;
+    const none = (rests: number, more: Partial<Cycle> = {}) =>
+      viewOf({
+        recentCycles: [
+          ...cyclesLike({ drainBack_m3: null, inflow, ...more }, rests),
+          ...cyclesLike({ drainBack_m3: 0.004, inflow }, 8 - rests),
+        ],
+      });
+    expect(checkValveLeak.holds(none(8), openSince())).toBe(false);
+    expect(checkValveLeak.holds(none(7), openSince())).toBeNull();
+    expect(checkValveLeak.holds(none(8), null)).toBeNull();
+    // Rests that show no rise say nothing of the valve.
+    expect(checkValveLeak.holds(none(8, { inflow: null }), openSince())).toBeNull();
+  });
+
   it("allows a large pump a twentieth of what a run moves", () => {
     // 60 s at 66 L/min are 66 L: 3.3 L may come back.
     expect(holds({ recentCycles: cyclesLike({ run_s: 60, drainBack_m3: 0.0032 }) })).toBe(false);

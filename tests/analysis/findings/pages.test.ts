@@ -141,6 +141,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `nor more than ${percent(mostOfLift)} of what the run lifted`,
     `${leak.cycles - 1} of the last ${leak.cycles} stops`,
     `fewer than ${leak.stillLeaks}`,
+    `the latest ${leak.showsNone} rests`,
     `more than ${percent(leak.fallingAway)} of what seems`,
     `farther apart than ${closelyRead_s} s, it must be ${leak.seldomRead} times`,
     `${leak.seenByMany} times where they are farther apart than ${leak.byMany_s} s`,
