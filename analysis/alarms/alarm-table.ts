@@ -18,6 +18,8 @@ const day_s = 86_400;
 /** The finding names the pump that does not start: the other one does its work. */
 const isOfOneOfTwo = ({ evidence }: Finding) => typeof evidence.pump === "number";
 const isOfAll = (finding: Finding) => !isOfOneOfTwo(finding);
+/** What tells of water, pump or supply; a thermometer or a rain gauge at fault stands among the findings, and wakes nobody. */
+const warns = ({ evidence: { channel } }: Finding) => channel !== "temperature_c" && channel !== "rain_mm";
 
 export const alarmTable: readonly AlarmDefinition[] = [
   {
@@ -149,13 +151,13 @@ export const alarmTable: readonly AlarmDefinition[] = [
     latching: false,
     saidBy: [],
     since(input) {
-      const since_s = earliest(input.care.silentSince_s, sinceFinding("sensor-fault")(input));
+      const since_s = earliest(input.care.silentSince_s, sinceFinding("sensor-fault", warns)(input));
       return since_s === null && input.care.silentSince_s === undefined ? undefined : since_s;
     },
-    ceased: (input) => (input.care.silentSince_s === null ? ceasedFinding("sensor-fault")(input) : null),
+    ceased: (input) => (input.care.silentSince_s === null ? ceasedFinding("sensor-fault", warns)(input) : null),
     facts: ({ care: { silentSince_s = null }, time_s, situation: { openFindings } }) => {
       const { channel = null, problem = null } =
-        openFindings.find(({ kind }) => kind === "sensor-fault")?.evidence ?? {};
+        openFindings.find((each) => each.kind === "sensor-fault" && warns(each))?.evidence ?? {};
       return {
         silent_since_s: silentSince_s,
         ...(silentSince_s === null ? { channel, problem } : { as_of_s: silentSince_s, unread_until_s: time_s }),

@@ -7,6 +7,7 @@ import { words } from "../../analysis/units/words.ts";
 import { fitInto, type Part } from "./fit-into.ts";
 import { gsmLength, nearlyGsm } from "./gsm-alphabet.ts";
 import type { HouseTime } from "./house-time.ts";
+import { sensorInWords } from "./sensor-words.ts";
 
 export interface Voice {
   readonly siteName: string;
@@ -63,13 +64,12 @@ export function say(
   const [first, ...more] = tellings;
   const site = shortName(voice.siteName);
   const headline = `${heading(first)}${more.map(after).join("")}`;
+  const begun = more.filter(({ kind }) => kind !== "over").length;
+  const counted = `${begun === 0 ? "" : `, then ${begun} more`}${begun === more.length ? "" : `; ${more.length - begun} over`}`;
   const asksReply = tellings.some(({ kind }) => kind !== "over");
   const text = fitInto([
     {
-      variants: [
-        `${site}: ${headline}.`,
-        ...(more.length === 0 ? [] : [`${site}: ${heading(first)}, then ${more.length} more.`]),
-      ],
+      variants: [`${site}: ${headline}.`, ...(more.length === 0 ? [] : [`${site}: ${heading(first)}${counted}.`])],
       cut: 2,
     },
     { variants: maybeRepeated ? ["(Perhaps sent before.)", "(Again?)"] : [], cut: 4 },
@@ -195,6 +195,7 @@ function figuresInShort(telling: Telling, { displayUnits }: Voice): Part[] {
   const other = otherFigures(facts, in_);
   return [
     { variants: other === null ? [] : [other, ""], cut: 3 },
+    ...(typeof facts.idle_pump === "number" ? idlePump(facts.idle_pump) : []),
     { variants: floorInWords(facts), cut: 3 },
     { variants: [standing(facts), ""], cut: 5 },
     {
@@ -203,6 +204,11 @@ function figuresInShort(telling: Telling, { displayUnits }: Voice): Part[] {
       cut: 1,
     },
   ];
+}
+
+/** Said at length where there is room. */
+function idlePump(pump: number): Part[] {
+  return [{ variants: [`Pump ${pump} does not start; the other one works.`, `Pump ${pump} does not start.`], cut: 1 }];
 }
 
 /** As a person would say it: half minutes, minutes, tenths of an hour, days. */
@@ -216,7 +222,7 @@ function roughly(duration_s: number): number {
 /** What the alarms that are not of water know. */
 function otherFigures(facts: AlarmFacts, in_: ReturnType<typeof words>): string | null {
   const { unwatched_from_s, unwatched_to_s, inflow_day_m3, usual_day_m3, charge_share, starts_in_last_hour } = facts;
-  const { last_run_s, as_of_s, unread_until_s, last_level_m, channel, problem, idle_pump } = facts;
+  const { last_run_s, as_of_s, unread_until_s, last_level_m, channel, problem } = facts;
   if (typeof unread_until_s === "number" && typeof as_of_s === "number" && unread_until_s > as_of_s) {
     const level = typeof last_level_m === "number" ? `; level was ${in_.level(last_level_m)}` : "";
     return `Nothing read for ${in_.duration(roughly(unread_until_s - as_of_s))}${level}.`;
@@ -228,22 +234,11 @@ function otherFigures(facts: AlarmFacts, in_: ReturnType<typeof words>): string 
   if (typeof inflow_day_m3 === "number" && typeof usual_day_m3 === "number")
     return `${in_.volume(inflow_day_m3)} in a day, usual is ${in_.volume(usual_day_m3)}.`;
   if (typeof charge_share === "number") return `Charge ${Math.round(charge_share * 100)}%.`;
-  if (typeof idle_pump === "number") return `Pump ${idle_pump} does not start; the other one works.`;
-  if (typeof channel === "string") return channel === "level" ? (ofLevel[String(problem)] ?? null) : ofSignal;
+  if (typeof channel === "string") return sensorInWords(channel, String(problem));
   if (typeof starts_in_last_hour === "number" && starts_in_last_hour > 0)
     return `${starts_in_last_hour} starts in the last hour.`;
   return null;
 }
-
-/** What is wrong with the level sensor, by its finding. */
-const ofLevel: Readonly<Record<string, string>> = {
-  frozen: "The level sensor is stuck.",
-  "out-of-range": "The level sensor reads what cannot be.",
-  "dropping-out": "The level sensor keeps cutting out.",
-  "out-of-water": "The level sensor hangs out of the water.",
-  implausible: "The level sensor jumps about.",
-};
-const ofSignal = "The pump's signal does not follow the pump.";
 
 /** `Reaches the floor in about 14 min at this rate (9 to 20).` and shorter. */
 function floorInWords(facts: AlarmFacts): string[] {

@@ -103,6 +103,22 @@ describe("a text message", () => {
     );
   });
 
+  it("names what is over beside a pump that does not start, or counts it as over where there is no room", () => {
+    const [out, stop] = ["one-pump-out", "pump-does-not-stop"].map((name) =>
+      alarmTable.find((each) => each.name === name),
+    );
+    if (out === undefined || stop === undefined) throw new Error("one of them is not in the table");
+    const first: Telling = { ...water({ idle_pump: 2 }), definition: out };
+    const over: Telling = { ...water({}), kind: "over", definition: stop, to_s: 60 };
+    expect(say([first, over], voice, asked).text).toBe(
+      "Hill House: ONE OF TWO PUMPS OUT; over: Pump does not stop. Pump 2 does not start. Check its plug, breaker, float from a dry place. Reply OK 17.",
+    );
+    const long = { ...voice, siteName: "A house of a longer name" };
+    expect(say([first, over, over, { ...water({}), definition: stop }], long, asked).text).toMatch(
+      /^A house of a longer name: ONE OF TWO PUMPS OUT, then 1 more; 2 over\. /,
+    );
+  });
+
   it("says of what came and went that it was not so all the while", () => {
     const lost = alarmTable.find(({ name }) => name === "supply-lost");
     if (lost === undefined) throw new Error("no supply lost in the table");
@@ -132,6 +148,15 @@ describe("a text message", () => {
       `Hill House: SENSOR LOST. The level sensor is stuck. ${rest}`,
     );
     expect(said(input(900, fault("pump_on", "frozen")))).toContain("The pump's signal does not follow the pump.");
+    expect(said(input(900, fault("high_float", "stuck-off")))).toContain(
+      "The high float is down though the level is high.",
+    );
+    expect(said(input(900, fault("mains_on", "contradicted")))).toContain(
+      "The supply's contact says there is none, but the pump runs.",
+    );
+    expect(said(input(900, [...fault("rain_mm", "frozen"), ...fault("float_on", "frozen")]))).toContain(
+      "The float's contact does not follow the pump.",
+    );
     expect(said(input(900, fault("level", "of-a-newer-kind")))).toBe(`Hill House: SENSOR LOST. ${rest}`);
     expect(said(input(900, [], {}, { silentSince_s: 0 }))).toContain("Nothing read for 15 min.");
   });
