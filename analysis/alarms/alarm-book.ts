@@ -2,7 +2,7 @@
 // acknowledgement, and says what has changed. Pure: time is an argument; who is told is for others.
 
 import type { AlarmDefinition, AlarmInput, AlarmName } from "./alarm.ts";
-import { type AlarmRecord, freshRecord, offDelay_s } from "./alarm-record.ts";
+import { type AlarmRecord, freshRecord, isChattering, offDelay_s } from "./alarm-record.ts";
 import { isActive, nextAlarmState, stateOnReturn, withheldAs } from "./alarm-state.ts";
 
 export const changeKinds = [
@@ -117,7 +117,10 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
         clearSince_s: null,
         ceased_s,
         onsets_s: onset,
-        facts: definition.facts(input),
+        facts: {
+          ...definition.facts(input),
+          ...(isChattering({ ...before, onsets_s: onset }, time_s) && { comes_and_goes: true }),
+        },
       });
       // What is over is not told as if it lasted.
       if (ceased_s === null && !isActive(record.state) && time_s >= since_s + definition.onDelay_s)

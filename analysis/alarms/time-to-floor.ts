@@ -20,11 +20,15 @@ const fewest = 6;
 const shortest_s = 30;
 /** Readings that come faster are thinned to this: a window is then at most 150 of them. */
 const apart_s = 2;
+const freshFor_s = 120;
 
 export interface RiseWindow {
   push(time_s: number, level_m: number): void;
-  /** @param floor_m level at which water reaches the floor; null: not known */
-  toFloor(floor_m: number | null): TimeToFloor | null;
+  /**
+   * @param floor_m level at which water reaches the floor; null: not known
+   * @returns null where the latest level is too old to say anything of now
+   */
+  toFloor(floor_m: number | null, now_s: number): TimeToFloor | null;
 }
 
 /**
@@ -52,7 +56,8 @@ export function createRiseWindow(): RiseWindow {
         levels = levels.slice(first);
       }
     },
-    toFloor: (floor_m) => timeToFloor(times, levels, floor_m),
+    toFloor: (floor_m, now_s) =>
+      now_s - (times.at(-1) ?? now_s) < freshFor_s ? timeToFloor(times, levels, floor_m) : null,
   };
 }
 

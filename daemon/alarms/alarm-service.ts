@@ -70,7 +70,6 @@ export interface AlarmService {
   close(): Promise<void>;
 }
 
-const freshFor_s = 120;
 const lookAgain_s = 1;
 /** They look each second; one that is late is none that has failed. */
 const longestWithoutLook_s = 60;
@@ -143,7 +142,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
         time_s,
         site,
         situation,
-        toFloor: isFresh(situation, time_s) ? rise.toFloor(site.basin.overflowLevel_m) : null,
+        toFloor: rise.toFloor(site.basin.overflowLevel_m, time_s),
         care: parts.care(situation),
         unheard: (alarm) => isUnheard(alarm, outbox, config.contacts.length, now_s()),
       }),
@@ -280,11 +279,6 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
       outbox.close();
     },
   };
-}
-
-/** Levels of long ago say nothing of how fast the water rises. */
-function isFresh({ time_s }: Situation, now_s: number): boolean {
-  return time_s !== null && now_s - time_s < freshFor_s;
 }
 
 /** What must outlive a restart, as one text to compare. */

@@ -32,9 +32,13 @@ export function whatIsDue(
   const isAnyUrgent = open.some((row) => isUrgent(row) && isDue(row));
   const free_s = freeAgain(contact, isAnyUrgent, now, outbox);
   if (free_s > now) return { ready: tests.slice(0, 1), next_s: free_s };
-  // What has begun and only waits for others to gather goes along; a later call of the escalation with another alone.
-  const isCalling = open.some((row) => isDue(row) && isLaterCall(row));
-  const goesAlong = (row: MessageRow) => isNear(row, now) && (isLaterCall(row) ? isCalling : true);
+  // What has begun and only waits for others to gather goes along; a later call of the escalation with another alone, and a
+  // further round with whatever else is said of the same.
+  const due = open.filter(isDue);
+  const isCalling = due.some(isLaterCall);
+  const isSaidNow = ({ kind, occurrence }: MessageRow) =>
+    kind === "again" && due.some((each) => each.occurrence === occurrence);
+  const goesAlong = (row: MessageRow) => isNear(row, now) && (!isLaterCall(row) || isCalling || isSaidNow(row));
   return { ready: open.filter((row) => isDue(row) || goesAlong(row)), next_s };
 }
 

@@ -74,6 +74,7 @@ export function say(
     },
     { variants: maybeRepeated ? ["(Perhaps sent before.)", "(Again?)"] : [], cut: 4 },
     { variants: first.kind === "again" ? ["Nobody has answered.", ""] : [], cut: 4 },
+    { variants: comesAndGoes(first), cut: 4 },
     ...figuresInShort(first, voice),
     { variants: first.kind === "over" ? [] : [first.definition.firstThing, ""], cut: 6 },
     { variants: code === null || !asksReply ? [] : [`Reply OK ${code}.`] },
@@ -135,7 +136,7 @@ export function sayUnproven(voice: Voice, { contact, by, reason }: AlarmFacts): 
 /** That an answer belonged to nothing, for whoever gave it. */
 export function sayInVain(voice: Voice, { said }: AlarmFacts): Said {
   const site = shortName(voice.siteName);
-  const what = `Your answer ${said} fits no alarm that lasts: nobody has answered yet.`;
+  const what = `Your answer ${said} fits no alarm that lasts, so it counts for none.`;
   const how = "If you see to it, reply OK without a number.";
   return { subject: `${site}: an answer that fits nothing`, text: `${site}: ${what} ${how}`, body: `${what}\n${how}` };
 }
@@ -166,6 +167,11 @@ function sayable(text: string): string {
 function heading({ kind, definition: { title, overTitle } }: Telling): string {
   if (kind === "over") return overTitle ?? `over: ${title[0]}${title.slice(1).toLowerCase()}`;
   return `${title}${kind === "worse" ? ", WORSE" : kind === "again" ? ", STILL" : ""}`;
+}
+
+/** Else "supply on" beside a supply that is lost is a riddle. */
+function comesAndGoes({ kind, facts }: Telling): string[] {
+  return kind !== "over" && facts.comes_and_goes === true ? ["It comes and goes.", ""] : [];
 }
 
 function lastLevel({ last_level_m, unread_until_s }: AlarmFacts, in_: ReturnType<typeof words>): string[] {
@@ -291,6 +297,7 @@ function paragraph(telling: Telling, voice: Voice): string[] {
   return [
     `${heading(telling)}. ${since}`,
     ...(kind === "again" ? ["Nobody has answered yet."] : []),
+    ...comesAndGoes(telling).slice(0, 1),
     ...(figures.length > 0 ? [figures.join(" ")] : []),
     ...(kind === "over" ? [] : [`What to do: ${definition.whatToDo}`, `If nothing is done: ${definition.consequence}`]),
   ];

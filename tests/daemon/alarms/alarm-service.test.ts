@@ -86,7 +86,7 @@ describe("the alarms of a house", () => {
     }
     await at.clock.turnTo(start_s + 1000);
     const fits = (number: string) =>
-      `Hill House: Your answer ${number} fits no alarm that lasts: nobody has answered yet. If you see to it, reply OK without a number.`;
+      `Hill House: Your answer ${number} fits no alarm that lasts, so it counts for none. If you see to it, reply OK without a number.`;
     expect(heard(at).map((line) => line.replace(/HIGH WATER.*/, "HIGH WATER"))).toEqual([
       "60 modem: Hill House: HIGH WATER",
       `100 modem: ${fits("9")}`,

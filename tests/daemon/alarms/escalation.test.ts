@@ -75,6 +75,31 @@ describe("the call", () => {
     ]);
   });
 
+  it("goes round a moment earlier where it has become worse just then: two messages say no more than one", async () => {
+    at = house(path(), both);
+    await at.see(start_s, water, { level_m: 0.46 });
+    await at.see(start_s + 1500, water, { level_m: 0.54 });
+    await at.clock.turnTo(start_s + 3000);
+    expect(heard()).toEqual([
+      "60 modem: HIGH WATER",
+      "660 mail: HIGH WATER",
+      "1500 modem: HIGH WATER, WORSE",
+      "1500 mail: HIGH WATER, WORSE",
+      "2160 mail: HIGH WATER, STILL",
+    ]);
+  });
+
+  it("foretells nothing by a level that has been lost for two minutes", async () => {
+    at = house(path(), both);
+    for (let s = 0; s <= 300; s += 10) await at.see(start_s + s, water, { level_m: 0.46 + s * 1e-4 });
+    for (let s = 310; s <= 1600; s += 10) await at.see(start_s + s, water, { level_m: null, highFloat: true });
+    const [first, , third] = at.sent.map(({ text }) => text);
+    expect(first).toContain("loor in about");
+    expect(third).toBe(
+      "Hill House: HIGH WATER, STILL. Nobody has answered. Pump stands still. Check supply, pump and outlet from a dry place. Reply OK 3.",
+    );
+  });
+
   it("ends where the site file keeps the alarm on the page since the start", async () => {
     at = house(path(), both);
     await at.see(start_s, water);
@@ -174,12 +199,12 @@ it("a supply that comes and goes is told once from the third time on, and over o
   }
   await at.clock.turnTo(start_s + 20_000);
   // Two cuts are told, each with its end; the third is one that comes and goes.
-  expect(at.sent.map(({ at_s, text }) => `${at_s - start_s} ${text.replace(/ Level.*/, "")}`)).toEqual([
+  expect(at.sent.map(({ at_s, text }) => `${at_s - start_s} ${text.replace(/ (Level|Check).*/, "")}`)).toEqual([
     "140 Hill House: SUPPLY LOST. Pump stands still, no supply.",
     "380 Hill House: Supply is back. It was gone for 5 min.",
     "740 Hill House: SUPPLY LOST. Pump stands still, no supply.",
     "980 Hill House: Supply is back. It was gone for 5 min.",
-    "1340 Hill House: SUPPLY LOST. Pump stands still, no supply.",
+    "1340 Hill House: SUPPLY LOST. It comes and goes. Pump stands still, no supply.",
     "6320 Hill House: Supply is back. It came and went for 25 min.",
   ]);
 });
