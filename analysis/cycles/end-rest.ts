@@ -7,6 +7,7 @@ import { towardsCalm } from "../inflow/calm-mean.ts";
 import { fitRest, type RestFit } from "../inflow/fit-rest.ts";
 import { type LikelyLeap, leapOrWater, withDoubtfulPour, withFall } from "../inflow/leap-or-water.ts";
 import { takeOutLeapsBack } from "../inflow/leapt-back.ts";
+import { type PlainRest, plainRest } from "../inflow/plain-rest.ts";
 import { type Pour, takeOutFall, takeOutPour, withPour } from "../inflow/poured-in.ts";
 import { noteSampleSd } from "../inflow/rest-memory.ts";
 import { beginningOfRest, leaksBetween, noteBeginning as rememberBeginning } from "../inflow/seldom-return.ts";
@@ -44,13 +45,12 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
   const from_s = state.phaseFrom_s ?? state.samples.origin_s;
   const duration_s = to_s - from_s;
   const stopSeen = state.phaseFrom_s !== null;
+  const lasts = duration_s > 0 && !context.keptDown && !isChatter(state, duration_s);
+  // Water that pours in before the start may go on after the stop, where no plain rest is looked at closely.
+  const plain = lasts && !state.memory.pouring ? plainRest(curveSamples(state.samples)) : null;
   const fitted =
-    duration_s > 0 &&
-    !context.keptDown &&
-    !isChatter(state, duration_s) &&
-    !(startSeen && stood(state.samples)) &&
-    !runsWentUnseen(state.samples, context)
-      ? fitWithPour(state, context, duration_s, startSeen && stopSeen)
+    lasts && (plain !== null || !((startSeen && stood(state.samples)) || runsWentUnseen(state.samples, context)))
+      ? fitWithPour(state, context, duration_s, startSeen && stopSeen, plain)
       : nothingFitted;
   const { fit, poured, leap } = isLoss(fitted, duration_s) ? nothingFitted : fitted;
   const shown = fit ? ({ ...withResolution(fit, context), method: "fill-slope" } as const) : null;
@@ -74,7 +74,7 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
     const trips = poured || !whole ? null : byCurve;
     learnDrift(state.memory.drift, trips?.startVolume_m3 ?? null, trips?.endVolume_m3 ?? null, duration_s);
   }
-  const storm = poured || !startSeen ? null : courseInStorm(state, context, fit, byCurve, from_s, to_s);
+  const storm = poured || !startSeen ? null : courseInStorm(state, context, fit, byCurve, from_s, to_s, plain !== null);
   const summary = storm === null ? byCurve : { ...byCurve, first: storm.first ?? byCurve.first, last: storm.last };
   if (fit !== undefined && !poured) noteSampleSd(state.memory, fit.sampleSd_m3, state.samples.count);
   const movedBefore_m3s = state.moved_m3s;
@@ -112,12 +112,13 @@ function courseInStorm(
   after: RestSummary,
   from_s: number,
   to_s: number,
+  isPlain: boolean,
 ): StormCourse | null {
   const { samples, before, ended, endedParts, phaseFrom_s, memory } = state;
   if (fit !== undefined && fit.seenTo_s < to_s - from_s) return null;
   const known = ended !== null && phaseFrom_s !== null && !isMixed(endedParts) ? ended : null;
   const { sampleSd_m3 } = memory;
-  const rest = { samples, fit, from_s, to_s, after, ended: known, before: before?.last ?? null, sampleSd_m3 };
+  const rest = { samples, fit, isPlain, from_s, to_s, after, ended: known, before: before?.last ?? null, sampleSd_m3 };
   return stormCourse(rest, context, learnedBy(state, endedParts.set).capability);
 }
 
@@ -129,16 +130,23 @@ const atOnceSeen_s = 12;
 const leastScatter_m = 0.002;
 const noReturn = { returns: null, mostReturn_m3: 0 };
 
-function fitWithPour(state: TrackerState, context: TrackerContext, duration_s: number, endsSeen: boolean): Fitted {
+/** @param plain what is known of the rest if it is plain */
+function fitWithPour(
+  state: TrackerState,
+  context: TrackerContext,
+  duration_s: number,
+  endsSeen: boolean,
+  plain: PlainRest | null,
+): Fitted {
   const { geometry, resolution_m, basin } = context;
   const step_m3 = Number.isFinite(resolution_m) ? resolution_m * geometry.area_m2(basin.stopLevel_m ?? 0) : 0;
   const samples = curveSamples(state.samples);
   if (state.phaseFrom_s !== null) noteBeginning(state, context, samples);
-  takeOutLeapsBack(samples, step_m3);
-  const isClose = context.interval_s <= atOnceSeen_s;
+  if (plain === null) takeOutLeapsBack(samples, step_m3);
+  const isClose = context.interval_s <= atOnceSeen_s && plain === null;
   const fall = isClose ? takeOutFall(samples, step_m3) : null;
   const sudden = isClose ? takeOutPour(samples, step_m3) : null;
-  const how = howToFit(state, context);
+  const how = { ...howToFit(state, context), plain };
   const fit = fitRest(
     samples,
     duration_s,

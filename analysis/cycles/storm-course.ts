@@ -25,6 +25,8 @@ export interface StormCourse {
 export interface RestInStorm {
   readonly samples: SamplesState;
   readonly fit: RestFit | undefined;
+  /** A cubic follows its samples, which the fit then does not miss. */
+  readonly isPlain: boolean;
   readonly from_s: number;
   readonly to_s: number;
   readonly after: RestSummary;
@@ -53,8 +55,11 @@ export function stormCourse(
   const usual = capabilityAt(capability, null);
   const { samples, from_s, to_s, ended, after } = rest;
   if (usual === null || !(to_s > from_s)) return null;
-  const course = volumeCourse(samples, singlesOf(samples), samples.blockSize, room);
-  const misses = rest.fit !== undefined && missesCourse(rest.fit, course, usual.flow_m3s, settledAfter_s(context));
+  const courseOfRest = () => volumeCourse(samples, singlesOf(samples), samples.blockSize, room);
+  const misses =
+    rest.fit !== undefined &&
+    !rest.isPlain &&
+    missesCourse(rest.fit, courseOfRest(), usual.flow_m3s, settledAfter_s(context));
   const closelyRead = context.longInterval_s <= closelyRead_s;
   // A pump that runs dry, or is hindered, is no measure of what comes in.
   const measures = ended !== null && ended.course !== null && !isImpaired(capability, ended, after, closelyRead);
@@ -65,7 +70,7 @@ export function stormCourse(
   const found = movingInflow({
     run: run?.course ?? null,
     run_s,
-    rest: course,
+    rest: courseOfRest(),
     rest_s,
     before: run === null ? rest.before : (run.before?.last ?? null),
     startedAt_s: from_s - run_s,

@@ -26,13 +26,14 @@ export const floatStuckOff: Rule = {
     if (pumpRunning === null) return null;
     // The high float hangs above the start level: lifted, it says as much as a level does.
     if (level_m === null && highFloat !== null) return mainsOn !== false && !pumpRunning && highFloat;
-    const starts_m = startsAt_m(view);
-    if (level_m === null || starts_m === null || (open === null && view.levelOnlySaidAgain)) return null;
+    if (level_m === null || view.site.basin.startLevel_m === null) return null;
+    if (open === null && view.levelOnlySaidAgain) return null;
     // By the level alone a pump that just holds the inflow looks like one that stands; little inflow rules that out.
     if (pumpInferred && !littleInflow) return null;
+    if (pumpRunning || mainsOn === false) return false;
     const known = view.recentCycles.some(({ startLevel_m }) => startLevel_m !== null);
     const over_m = open === null ? Math.max(known ? margin_m : unseenMargin_m, 4 * levelNoise_m) : 0;
-    return mainsOn !== false && !pumpRunning && level_m > starts_m + over_m;
+    return level_m > (startsAt_m(view) ?? Number.POSITIVE_INFINITY) + over_m;
   },
   evidence: (view) => ({
     level_m: view.level_m,

@@ -52,8 +52,8 @@ export function curveBeside(curve: PolynomialFit): CurveBeside {
   return { count, t, weight, tilted, bent, left, tails, norms: [a, b, c] };
 }
 
-/** Less than this of what came at first is none, to the last digit. */
-const nothing = 2 ** -56;
+/** Less than this of what came at first is none. */
+const nothing = 1e-7;
 /** Steps of time that differ by less than this share of the course's time are one. */
 const sameStep = 1e-12;
 

@@ -3,6 +3,7 @@
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
+import type { PolynomialFit } from "../statistics/orthogonal-polynomial.ts";
 import { condensed } from "./condensed.ts";
 import {
   believable,
@@ -14,6 +15,7 @@ import {
   usualClosing_m3,
 } from "./drain-back.ts";
 import { findDrainBack } from "./find-drain-back.ts";
+import type { PlainRest } from "./plain-rest.ts";
 import { poursAtEnd } from "./pouring-in.ts";
 import type { RestMemory } from "./rest-memory.ts";
 import { addBack, leaveOutAfter, leaveOutBefore, seenPart } from "./rest-samples.ts";
@@ -82,6 +84,8 @@ export interface HowToFit {
   readonly edgesVague: boolean;
   /** A step of the level sensor, as a volume; 0 or absent where none is known. */
   readonly step_m3?: number;
+  /** What is known of these very samples if they are plain; null or absent where that was not asked, or not found. */
+  readonly plain?: PlainRest | null;
 }
 
 /** Fewest samples from which a slope with an uncertainty can be had. */
@@ -128,6 +132,7 @@ export function fitRest(
     mostReturn_m3,
     edgesVague,
     step_m3 = 0,
+    plain = null,
     ...how
   }: HowToFit,
 ): RestFit | undefined {
@@ -136,24 +141,31 @@ export function fitRest(
   const lastRise = edgesVague ? null : riseOfEnd(samples);
   const { seenFrom_s, seenTo_s } = seenPart(samples, duration_s);
   const pouring = memory?.pouring === true;
-  const rough = roughCurve(samples, seenTo_s, pouring);
+  const rough = plain ?? roughCurve(samples, seenTo_s, pouring);
   if (rough === undefined) return undefined;
 
   const beginningSeen = seenFrom_s === 0;
-  const short = condensed(samples);
+  const short = plain?.short ?? condensed(samples);
   const teaches = seenTo_s === duration_s && !(edgesVague && duration_s < fewVagueEdges * vagueEdge_s);
   // After a rest that ended while much poured in nothing is said, or learned, of a leak.
   const slow =
     memory !== null && stopSeen && beginningSeen && !pouring
       ? // By chance a line may meet every step: the rest is no surer for that than its neighbours (rounding: GUM 4.3.7).
-        slowIn(memory, short, { duration_s, teaches }, Math.max(rough.sampleSd_m3, step_m3 / Math.sqrt(12)), most_m3)
+        slowIn(
+          memory,
+          short,
+          { duration_s, teaches, bend: plain?.bend ?? null },
+          Math.max(rough.sampleSd_m3, step_m3 / Math.sqrt(12)),
+          most_m3,
+        )
       : null;
   if (slow !== null) addBack([samples, short], slow);
   const usual =
     returns === null || !beginningSeen ? noReturn : (learnedLag(returns, fall_m3s) ?? learnedReturn(returns));
   // A run too short to fill the pipe leaves less in it than the usual one.
   const learned = usual !== null && usual.volume_m3 > mostReturn_m3 / 4 ? noReturn : usual;
-  const unlike = !pouring && (returns === null || learnReturn(returns, short, samples, duration_s, learned));
+  const unlike =
+    !pouring && (returns === null || learnReturn(returns, short, samples, duration_s, learned, plain !== null));
   const found =
     unlike && beginningSeen && !edgesVague && samples.count >= 12 ? findDrainBack(short, seenTo_s, most_m3) : undefined;
   if (memory !== null) noteReturn(memory, found);
@@ -173,6 +185,7 @@ export function fitRest(
     samples,
     leakIn(stillReturning ? own : null, slow, own === undefined ? learned : null),
     memory,
+    plain?.sampleSd_m3 ?? null,
   );
   if (curve === undefined) return undefined;
   if (memory !== null) memory.pouring = !edgesVague && poursAtEnd(curve, samples, seenTo_s);
@@ -219,11 +232,11 @@ export function fitRest(
 function slowIn(
   { slow }: RestMemory,
   samples: CurveSamples,
-  { duration_s, teaches }: { readonly duration_s: number; readonly teaches: boolean },
+  rest: { readonly duration_s: number; readonly teaches: boolean; readonly bend: PolynomialFit | null },
   sd_m3: number,
   most_m3: number,
 ): SlowReturn | null {
-  if (teaches) learnSlowReturn(slow, samples, duration_s, sd_m3);
+  if (rest.teaches) learnSlowReturn(slow, samples, rest.duration_s, sd_m3, rest.bend);
   const learned = learnedSlowReturn(slow);
   return learned === null || learned.volume_m3 > most_m3 ? null : learned;
 }

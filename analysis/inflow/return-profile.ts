@@ -66,6 +66,7 @@ export function newReturnProfile(): ReturnProfileState {
  *
  * @param samples condensed, but for the first part of the rest
  * @param all     not condensed
+ * @param isPlain a cubic follows the whole rest
  * @returns whether the first samples are unlike what was learned before: then the rest is worth a look of its own
  */
 export function learnReturn(
@@ -74,21 +75,23 @@ export function learnReturn(
   all: CurveSamples,
   duration_s: number,
   learned: DrainBack | null,
+  isPlain = false,
 ): boolean {
   if (duration_s < longEnough_s) return true;
   const { t, y, weight, count } = samples;
   let first = 0;
   while (first < count && (t[first] ?? 0) < after_s) first += 1;
   if (first < 8 || count - first < fewestLater) return true;
-  const course = courseAfter(samples, all, duration_s);
+  const course = isPlain ? fitCurve(between(samples, after_s, duration_s), 3) : courseAfter(samples, all, duration_s);
   if (course === undefined) return true;
   const variance_m6 = course.residualSquares / Math.max(1, course.count - 4);
   const missing_m3 = new Float64Array(first);
   for (let i = 0; i < first; i += 1) missing_m3[i] = course.valueAt(t[i] ?? 0) - (y[i] ?? 0);
-  const unlike = learned === null || offBy(profile, samples, missing_m3, learned) > worthALook * variance_m6;
+  const off_m6 = learned === null ? null : offBy(profile, samples, missing_m3, learned);
+  const unlike = off_m6 === null || off_m6 > worthALook * variance_m6;
   // Something that came in right after one stop, or later, is no habit of the valve; what comes twice may be.
   const rough = profile.rests > 0 && variance_m6 > muchRougher * profile.variance_m6;
-  const odd = rough || (learned !== null && offBy(profile, samples, missing_m3, learned) > farOff * variance_m6);
+  const odd = rough || (off_m6 !== null && off_m6 > farOff * variance_m6);
   const again = isAgain(profile.oddMissing_m3, meanOfFirst(missing_m3));
   profile.oddInARow = !odd ? 0 : rough || again ? profile.oddInARow + 1 : 1;
   profile.oddMissing_m3 = odd ? meanOfFirst(missing_m3) : Number.NaN;
@@ -172,13 +175,14 @@ function offBy(
 ): number {
   let off = 0;
   let bin = 0;
+  let rocking = rockingOf(profile, bin);
   for (let i = 0; i < missing_m3.length; i += 1) {
     const at_s = t[i] ?? 0;
     const w = weight[i] ?? 0;
-    while (at_s > (binEnds_s[bin] ?? Number.POSITIVE_INFINITY)) bin += 1;
+    while (at_s > (binEnds_s[bin] ?? Number.POSITIVE_INFINITY)) rocking = rockingOf(profile, ++bin);
     if (w <= 0) continue;
     const expected_m3 = volume_m3 === 0 ? 0 : volume_m3 * Math.exp(-at_s / time_s);
-    off += w * ((missing_m3[i] ?? 0) - expected_m3) ** 2 - profile.variance_m6 * rockingOf(profile, bin);
+    off += w * ((missing_m3[i] ?? 0) - expected_m3) ** 2 - profile.variance_m6 * rocking;
   }
   return off;
 }
@@ -190,9 +194,9 @@ function offBy(
 export function lightenRocking(profile: ReturnProfileState, { t, weight, count }: CurveSamples): void {
   if (profile.rests < fewestRests || !(profile.variance_m6 > 0)) return;
   let bin = 0;
+  let rocking = rockingOf(profile, bin);
   for (let i = 0; i < count && (t[i] ?? 0) < after_s; i += 1) {
-    while ((t[i] ?? 0) > (binEnds_s[bin] ?? Number.POSITIVE_INFINITY)) bin += 1;
-    const rocking = rockingOf(profile, bin);
+    while ((t[i] ?? 0) > (binEnds_s[bin] ?? Number.POSITIVE_INFINITY)) rocking = rockingOf(profile, ++bin);
     if (rocking > clearlyRocking) weight[i] = (weight[i] ?? 0) / rocking;
   }
 }

@@ -2,7 +2,7 @@
 // from inflow that falls. Many rests can: the leak brings the same volume in the same course, cycle after cycle.
 
 import type { CurveSamples } from "../statistics/fit-curve.ts";
-import { fitPolynomial } from "../statistics/orthogonal-polynomial.ts";
+import { fitPolynomial, type PolynomialFit } from "../statistics/orthogonal-polynomial.ts";
 import { weightOf } from "./condensed.ts";
 import { courseExplains, curveBeside } from "./course-beside.ts";
 
@@ -119,17 +119,29 @@ export function slowlyOut({ course, time_s }: Candidate): (t: number) => number 
   return (t) => Math.max(0, 1 - t / time_s) ** 2;
 }
 
-/** Takes in one rest. Reads the samples' weights as they are. */
+/** A cubic through the samples after the valve has closed; undefined with too few. */
+export function bendOfRest(samples: CurveSamples): PolynomialFit | undefined {
+  const later = from(samples, closed_s);
+  return later.count < fewestSamples ? undefined : fitPolynomial(later, 3);
+}
+
+/**
+ * Takes in one rest. Reads the samples' weights as they are.
+ *
+ * @param cubic the bend of these samples, where it is at hand
+ */
 export function learnSlowReturn(
   state: SlowReturnState,
   samples: CurveSamples,
   duration_s: number,
   sd_m3: number,
+  cubic: PolynomialFit | null = null,
 ): void {
-  const later = from(samples, closed_s);
   const apart_s = duration_s / weightOf(samples);
-  const bent = later.count < fewestSamples || !(apart_s < tooSeldom_s) ? undefined : fitPolynomial(later, 3);
-  if (bent === undefined || !Number.isFinite(sd_m3)) return;
+  if (!(apart_s < tooSeldom_s) || !Number.isFinite(sd_m3)) return;
+  const bent = cubic ?? bendOfRest(samples);
+  if (bent === undefined) return;
+  known.delete(state);
   const variance = Math.max(sd_m3, least_m3) ** 2;
   // What the cubic explains over a line are its two highest terms: they stand alone.
   const explainedBy = (k: number) => (bent.orthogonal[k] ?? 0) ** 2 * (bent.norms[k] ?? 0);
@@ -142,7 +154,7 @@ export function learnSlowReturn(
   // The line is the cubic's first two functions.
   const beside = curveBeside({ ...bent, norms: bent.norms.slice(0, 2), orthogonal: bent.orthogonal.slice(0, 2) });
   const found = candidates.map((candidate) => courseExplains(beside, candidate));
-  if (isOtherWater(found, bent.residualSquares + bendSquares, variance * later.count)) return;
+  if (isOtherWater(found, bent.residualSquares + bendSquares, variance * bent.samples.count)) return;
   state.few.searched += 1;
   state.many.searched += 1;
   found.forEach((course, i) => {
@@ -189,8 +201,19 @@ function add(sums: Sums, i: number, precision: number, volume: number): void {
   sums.square[i] = (sums.square[i] as number) + precision * volume ** 2;
 }
 
+/** What was learned last of each basin: it is asked for several times between one rest and the next. */
+const known = new WeakMap<SlowReturnState, SlowReturn | null>();
+
 /** Null when nothing of the kind comes back. */
-export function learnedSlowReturn({ few, many }: SlowReturnState): SlowReturn | null {
+export function learnedSlowReturn(state: SlowReturnState): SlowReturn | null {
+  const before = known.get(state);
+  if (before !== undefined) return before;
+  const now = learnedFrom(state);
+  known.set(state, now);
+  return now;
+}
+
+function learnedFrom({ few, many }: SlowReturnState): SlowReturn | null {
   const best = bestOf(many);
   const lasting = learnedBy(many, best);
   if (lasting === null) return learnedBy(few, bestOf(few));

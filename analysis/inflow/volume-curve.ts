@@ -55,27 +55,26 @@ const clearBend = 14;
  * @param leak   water that comes back meanwhile, fitted beside the polynomial; it is left out of values and slopes
  * @param memory what earlier stretches of the kind have shown of bends and noise, which takes this one in; null for a
  *               stretch that stands alone
+ * @param sd_m3  of a sample, by how neighbours differ, of a stretch without spikes; null where that is not known
  */
 export function volumeCurve(
   fine: CurveSamples,
   leak: LeakingBack | null,
   memory: RestMemory | null,
+  sd_m3: number | null = null,
 ): VolumeCurve | undefined {
   const extra = leak?.stillOut ?? null;
   const samples = memory === null ? fine : condensed(fine);
   const bendable = samples.count >= 12;
   const first = (bendable ? fitCurve(samples, highestDegree, extra) : undefined) ?? fitCurve(samples, 1, extra);
   if (first === undefined) return undefined;
-  const suspects = samples === fine ? samples : singles(samples);
-  const before = usedOf(suspects);
-  rejectOutliers(suspects, first);
-  const refit = usedOf(suspects) < before;
+  const refit = sd_m3 === null && leavesOut(samples === fine ? samples : singles(samples), first);
   const full = !refit
     ? first
     : ((bendable ? fitCurve(samples, highestDegree, extra) : undefined) ?? fitCurve(samples, 1, extra));
   if (full === undefined) return undefined;
   const noise = noiseAbout(samples, full);
-  const quick = Math.max(least_m3 ** 2, quickVariance(fine));
+  const quick = Math.max(least_m3 ** 2, sd_m3 === null ? quickVariance(fine) : sd_m3 ** 2);
   const poured = memory === null || !(noise.variance > missing * quick) ? undefined : pouredPieces(fine, noise, quick);
   if (memory !== null) {
     if (poured === undefined) learnColour(memory.noise, noise.variance / quick, noise.inflation);
@@ -116,6 +115,13 @@ function pouredPieces(fine: CurveSamples, noise: { readonly variance: number }, 
   const pieces = straightPieces(fine, quick);
   if (pieces === undefined || pieces.pieces > fewPieces || pieces.quickens < muchQuicker) return undefined;
   return noise.variance > nearlyAll * pieces.sampleSd ** 2 ? pieces : undefined;
+}
+
+/** Takes the weight from spikes; whether there were any. */
+function leavesOut(suspects: CurveSamples, curve: CurveFit): boolean {
+  const before = usedOf(suspects);
+  rejectOutliers(suspects, curve);
+  return usedOf(suspects) < before;
 }
 
 function isFarApart({ t, count }: CurveSamples): boolean {
