@@ -19,7 +19,7 @@ export interface PlainRest {
 /** Of fewer samples chance makes anything; those farther apart hide what comes at once. */
 const fewest = 64;
 const farApart_s = 5;
-/** Standard deviations of a sample by which one stands off the one before it, and twice so much off both beside it. */
+/** Standard deviations of a sample by which one stands off the one before it, and off those on either side together. */
 const mostStep = 6;
 const mostBend = 10;
 /** Standard deviations by which the squares that the cubic leaves are more than noise leaves. */
