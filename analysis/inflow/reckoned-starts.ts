@@ -90,6 +90,7 @@ export function reckonedStarts(
   startTimes_s: readonly number[],
   time_s: number,
 ): ReckonedStarts | null {
+  if (stretches.length === 0) return null;
   const since_s = time_s - hour_s;
   let [starts, uStarts, emptiesIn_s] = [0, 0, 0];
   const followed = stretches.filter(({ from_s, to_s }) => to_s > since_s && from_s < time_s);

@@ -29,6 +29,8 @@ describe("studentTQuantile", () => {
   it("goes over into the normal quantile without a step", () => {
     expect(studentTQuantile(0.975, Number.POSITIVE_INFINITY)).toBeCloseTo(1.959963984540054, 14);
     expect(studentTQuantile(0.975, 999.9999)).toBeCloseTo(studentTQuantile(0.975, 1000), 8);
+    expect(studentTQuantile(0.975, 100 - 1e-6)).toBeCloseTo(studentTQuantile(0.975, 100), 9);
+    expect(studentTQuantile(0.999, 1000 - 1e-6)).toBeCloseTo(studentTQuantile(0.999, 1000), 9);
   });
 
   it("is odd about one half, rises with the probability and falls with the degrees of freedom", () => {
