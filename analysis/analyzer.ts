@@ -34,6 +34,7 @@ import { basinGeometry } from "./geometry/basin.ts";
 import { handOverInflow, type PassInflow } from "./hand-over-inflow.ts";
 import { expectedFlows } from "./hydraulics/expected-flow.ts";
 import { disprove } from "./inflow/doubted.ts";
+import { capabilityAt } from "./inflow/pump-capability.ts";
 import { byShare } from "./inflow/run-share.ts";
 import { passInflow } from "./pass-inflow.ts";
 import { noteChannels } from "./readings/channel-watch.ts";
@@ -42,7 +43,7 @@ import { noteRow, screenLevel } from "./readings/level-screen.ts";
 import { atOnce_m } from "./readings/out-of-water.ts";
 import type { Reading } from "./readings/reading.ts";
 import { type ReadingRows, readerOf } from "./readings/reading-rows.ts";
-import { noteLowestStop, screenRun } from "./readings/repeated-levels.ts";
+import { noteLowestStop, screenRun, screenSwitch } from "./readings/repeated-levels.ts";
 import { earlierCourse, noteLevel, restartTrend } from "./readings/trend.ts";
 import { scatterOfTrips_m } from "./readings/trip-levels.ts";
 import { overAll } from "./report/over-all.ts";
@@ -122,6 +123,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       if (phase === "run" && !on && phaseFrom_s !== null && !context.inferred) {
         screenRun(state.screen, phaseFrom_s, time_s);
       }
+      if (!context.inferred && state.hasLevel) lookAtSwitch(time_s, on);
       trackEdge(state.tracker, context, time_s, on);
     },
     sample: (time_s, level_m) => trackSample(state.tracker, context, time_s, level_m),
@@ -213,6 +215,18 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       if (row < to) push(read(row));
       row += 1;
     }
+  }
+
+  function lookAtSwitch(time_s: number, on: boolean): void {
+    const middle_m = ((basin.startLevel_m ?? Number.NaN) + (basin.stopLevel_m ?? Number.NaN)) / 2;
+    screenSwitch(state.screen, {
+      time_s,
+      on,
+      startLevel_m: basin.startLevel_m ?? Number.NaN,
+      stopLevel_m: basin.stopLevel_m ?? Number.NaN,
+      lowers_ms: (capabilityAt(state.tracker.capability, null)?.flow_m3s ?? Number.NaN) / geometry.area_m2(middle_m),
+      floatOn: state.floatOn,
+    });
   }
 
   /** Until a second pump is heard of, all that has run is the first. */

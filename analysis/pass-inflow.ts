@@ -5,7 +5,7 @@ import type { AnalyzerState } from "./analyzer-state.ts";
 import type { FlowEstimate } from "./cycles/cycle.ts";
 import { addDoubted, uDoubt_m3s } from "./inflow/doubted.ts";
 import { capabilityAt } from "./inflow/pump-capability.ts";
-import { addStretch, breakPeaks } from "./inflow/rolling-peaks.ts";
+import { addStretch } from "./inflow/rolling-peaks.ts";
 import { type SharedErrors, withShared } from "./uncertainty/shared-errors.ts";
 
 /**
@@ -21,11 +21,7 @@ export function passInflow(
   parts: readonly FlowEstimate[] | null,
   joined = false,
 ): void {
-  if (parts === null) {
-    addDoubted(state.doubted, state.peaks, from_s, to_s, null, state.estimates);
-    breakPeaks(state.peaks);
-    return;
-  }
+  if (parts === null) return;
   if (!joined) state.estimates += 1;
   addDoubted(state.doubted, state.peaks, from_s, to_s, parts, state.estimates);
   const length_s = (to_s - from_s) / parts.length;

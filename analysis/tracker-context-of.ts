@@ -57,6 +57,9 @@ export function trackerContext(
     get keptDown() {
       return state.view === "level" && state.keptDown.inThisRest;
     },
+    get levelStood() {
+      return state.view === "signal" && state.screen.still.stoodThroughRun;
+    },
     output,
   };
 }

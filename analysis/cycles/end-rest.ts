@@ -45,7 +45,8 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
   const from_s = state.phaseFrom_s ?? state.samples.origin_s;
   const duration_s = to_s - from_s;
   const stopSeen = state.phaseFrom_s !== null;
-  const lasts = duration_s > 0 && !context.keptDown && !isChatter(state, duration_s);
+  const levelStood = context.levelStood === true;
+  const lasts = duration_s > 0 && !context.keptDown && !levelStood && !isChatter(state, duration_s);
   // Water that pours in before the start may go on after the stop, where no plain rest is looked at closely.
   const plain = lasts && !state.memory.pouring ? plainRest(curveSamples(state.samples)) : null;
   const fitted =
@@ -68,13 +69,17 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
     first: inflow === null ? null : inflowTowards("beginning", fit, inflow, from_s, to_s),
     last: inflow === null ? null : inflowTowards("end", fit, inflow, from_s, to_s),
     leap,
+    ...(fit?.leapParts && { inDoubt_m3: (fit.leapParts(1)[0] ?? 0) * (fit.seenTo_s - fit.seenFrom_s) }),
   };
   // Two pumps' floats trip at levels of their own, and a level that tells of the runs itself is no second witness.
   if (!context.inferred && onlyFirstRan(state)) {
     const trips = poured || !whole ? null : byCurve;
     learnDrift(state.memory.drift, trips?.startVolume_m3 ?? null, trips?.endVolume_m3 ?? null, duration_s);
   }
-  const storm = poured || !startSeen ? null : courseInStorm(state, context, fit, byCurve, from_s, to_s, plain !== null);
+  const storm =
+    poured || !startSeen || levelStood
+      ? null
+      : courseInStorm(state, context, fit, byCurve, from_s, to_s, plain !== null);
   const summary = storm === null ? byCurve : { ...byCurve, first: storm.first ?? byCurve.first, last: storm.last };
   if (fit !== undefined && !poured) noteSampleSd(state.memory, fit.sampleSd_m3, state.samples.count);
   const movedBefore_m3s = state.moved_m3s;

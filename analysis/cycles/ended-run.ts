@@ -33,6 +33,8 @@ export interface RestSummary {
   readonly last: InflowAt | null;
   /** A leap that may have been the sensor's, while the rest has it in its inflow. */
   readonly leap?: LikelyLeap | null;
+  /** What rose at once in it, and may have been water or the sensor; absent without any. */
+  readonly inDoubt_m3?: number;
 }
 
 /** A run that has ended and waits for the rest after it. */

@@ -19,6 +19,7 @@ import { doubtInRun } from "./rest-inflow.ts";
 import { returned, toldReturn_m3 } from "./returned-water.ts";
 import { isMixed } from "./run-parts.ts";
 import { takeLoad } from "./running-load.ts";
+import { restartSamples } from "./samples.ts";
 import { closelyRead_s, farApart_s, type TrackerContext } from "./tracker-context.ts";
 import { briefly, type LearnedPump, learnedBy, type TrackerState } from "./tracker-state.ts";
 import { tripsOfRun } from "./trips-of-run.ts";
@@ -33,6 +34,7 @@ export function endRun(state: TrackerState, context: TrackerContext, to_s: numbe
   const run_s = to_s - from_s;
   state.typicalRun_s = Number.isNaN(state.typicalRun_s) ? run_s : state.typicalRun_s + (run_s - state.typicalRun_s) / 8;
   state.memory.short.length_s = Math.max(spinUp_s, state.typicalRun_s - spinUp_s);
+  if (context.levelStood === true) standStill(state, context);
   const ended = isMixed(state.inRun)
     ? endMixedRun(state, context, to_s)
     : endedRun(state.samples, context, from_s, to_s, state.before, state.memory.short, lagOfSensor_s(state, context));
@@ -46,6 +48,14 @@ export function endRun(state: TrackerState, context: TrackerContext, to_s: numbe
   state.ended = { ...ended, cycle, ...(standsForNothing(cycle, context) && { parts: [], course: null }) };
   state.endedParts = state.inRun;
   context.output.cycle(cycle, "stopped");
+}
+
+/** No run moved the level: neither it nor the rest before shows anything, and what rose there at once was no water. */
+function standStill(state: TrackerState, { output }: TrackerContext): void {
+  const { rest_s = null, inDoubt_m3 = 0 } = state.before ?? {};
+  if (inDoubt_m3 > 0) output.leapt(inDoubt_m3);
+  restartSamples(state.samples, Number.NaN);
+  state.before = { inflow: null, rest_s, startVolume_m3: null, endVolume_m3: null, first: null, last: null };
 }
 
 /** As rests after runs told by a signal have shown it. */

@@ -49,6 +49,8 @@ export interface TrackerContext {
   readonly byShare?: boolean;
   /** The pump has been seen to run on through what looks like a rest by the level alone; absent: it has not. */
   readonly keptDown?: boolean;
+  /** The level stood where it was through the run that ended last, and shows nothing of it, nor of the rest after; absent: it moved. */
+  readonly levelStood?: boolean;
   readonly output: TrackerOutput;
 }
 

@@ -2,7 +2,7 @@
 // its sensor is set anew. The peaks are kept without it as well, until it is known or long past.
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
-import { addStretch, breakPeaks, newPeaks, type PeaksState, windows_s } from "./rolling-peaks.ts";
+import { addStretch, newPeaks, type PeaksState, windows_s } from "./rolling-peaks.ts";
 
 export type DoubtKind = "returned" | "leapt";
 
@@ -58,19 +58,15 @@ export function uDoubt_m3s({ doubt }: Pick<FlowEstimate, "doubt">): number {
   return doubt?.kind === "leapt" ? ofDoubt * doubt.flow_m3s : 0;
 }
 
-/** Takes in a stretch that follows the one before, before the peaks do; null where the inflow is unknown. */
+/** Takes in a stretch of known inflow, before the peaks do. */
 export function addDoubted(
   state: DoubtedState,
   peaks: PeaksState,
   from_s: number,
   to_s: number,
-  parts: readonly FlowEstimate[] | null,
+  parts: readonly FlowEstimate[],
   estimate: number,
 ): void {
-  if (parts === null) {
-    if (state.without !== null) breakPeaks(state.without);
-    return;
-  }
   const length_s = (to_s - from_s) / parts.length;
   const kind = parts.find(({ doubt }) => doubt !== undefined)?.doubt?.kind;
   if (kind !== undefined) {
@@ -100,6 +96,7 @@ function beginDoubt(state: DoubtedState, peaks: PeaksState, of: Omit<Doubt, "bef
   const corners = state.without ?? peaks;
   state.without = {
     ...newPeaks(),
+    unknownUpTo_s: corners.unknownUpTo_s,
     time_s: corners.time_s.slice(corners.head),
     volume_m3: corners.volume_m3.slice(corners.head),
     u_m3s: corners.u_m3s.slice(corners.head),
@@ -152,8 +149,8 @@ export function disprove(
   const before = doubts.slice(0, first + 1).findLast((doubt) => doubt.before !== null)?.before ?? highestOf(newPeaks());
   const found = [...since.flatMap((doubt) => doubt.without ?? []), highestOf(without)];
   for (let w = 0; w < windows_s.length; w += 1) takeHighest(peaks, w, [before, ...found]);
-  const { time_s, volume_m3: summed_m3, u_m3s, estimate, head } = without;
-  Object.assign(peaks, { time_s, volume_m3: summed_m3, u_m3s, estimate, head });
+  const { time_s, volume_m3: summed_m3, u_m3s, estimate, head, unknownUpTo_s } = without;
+  Object.assign(peaks, { time_s, volume_m3: summed_m3, u_m3s, estimate, head, unknownUpTo_s });
   const returned_m3 = volumeOf_m3(since, "returned");
   peaks.totalVolume_m3 -= returned_m3 + volumeOf_m3(since, "leapt");
   const leaps_m6 = since.reduce((sum, doubt) => sum + varianceOf_m6(doubt.kind, doubt.volume_m3), 0);

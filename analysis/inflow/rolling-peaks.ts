@@ -1,12 +1,15 @@
 // The highest mean inflow over rolling windows (a minute, ten minutes, an hour), kept as the inflow becomes known.
 
 import { normalQuantile } from "../statistics/normal-quantile.ts";
+import { mayBeUnseen, type NearPeak, newNearPeak, noteSeen, noteUnseen } from "./unseen-peak.ts";
 
 export interface Peak {
   readonly inflow_m3s: number;
   readonly uInflow_m3s: number;
   /** Middle of the window. */
   readonly at_s: number;
+  /** In some of the window the inflow is unknown, and counts as none: the mean is at least that. */
+  readonly isLeast?: true;
 }
 
 export const windows_s = [60, 600, 3600] as const;
@@ -20,6 +23,9 @@ export interface PeaksState {
   u_m3s: number[];
   estimate: number[];
   head: number;
+  /** When the newest unknown stretch among the corners ended. */
+  unknownUpTo_s: number;
+  readonly near: readonly NearPeak[];
   peaks: (Peak | null)[];
   /** Of each peak: its uncertainty by itself, how many estimates were alike, and the highest window of the newest estimate. */
   uAlone_m3s: number[];
@@ -37,6 +43,14 @@ export interface PeaksState {
 
 /** Within so many standard deviations of the peak another estimate is like it. */
 const likeIt = 3;
+/** A window in which some is unknown is the highest only where it is surely higher than one known as a whole. */
+const surely = 1.03;
+/** What came in beside an unknown stretch is the highest mean over a minute in so long: a sensor fails before that is told. */
+const beside_s = 900;
+/** Stands for the estimate of an unknown stretch. */
+const noEstimate = -1;
+/** Stretches that follow one another may be as far apart by rounding. */
+const inTouch_s = 0.01;
 const mostAlike = 1e6;
 
 export function newPeaks(): PeaksState {
@@ -46,6 +60,8 @@ export function newPeaks(): PeaksState {
     u_m3s: [],
     estimate: [],
     head: 0,
+    unknownUpTo_s: Number.NEGATIVE_INFINITY,
+    near: windows_s.map(newNearPeak),
     peaks: windows_s.map(() => null),
     uAlone_m3s: windows_s.map(() => 0),
     alike: windows_s.map(() => 0),
@@ -59,21 +75,26 @@ export function newPeaks(): PeaksState {
   };
 }
 
-/** The inflow of `from_s` to `to_s` is unknown: no window reaches across. */
+/** What comes after the newest stretch is unknown: no window reaches across. */
 export function breakPeaks(state: PeaksState): void {
   state.time_s = [];
   state.volume_m3 = [];
   state.u_m3s = [];
   state.estimate = [];
   state.head = 0;
-  // What comes after it has no neighbour before it.
+  endNeighbours(state);
+}
+
+/** What comes after a time of which nothing is known has no neighbour before it. */
+function endNeighbours(state: PeaksState): void {
   state.totalVariance_m6 += newestVariance_m6(state);
   state.uNewest_m3 = 0;
   state.newestEstimate = -1;
 }
 
 /**
- * Adds a stretch of known inflow that follows the one before without a gap.
+ * Adds a stretch of known inflow. Of the time since the one before, if there is any, nothing is known: it counts as none
+ * in windows that reach across, which are said to be the least.
  *
  * @param estimate number of the estimate that the stretch belongs to: errors within one estimate are taken as equal,
  *                 errors of different ones as independent
@@ -90,6 +111,7 @@ export function addStretch(
   uBend_m3s = 0,
 ): void {
   if (!(to_s > from_s)) return;
+  if (from_s - (state.time_s[state.time_s.length - 1] ?? from_s) > inTouch_s) bridge(state, from_s, inflow_m3s);
   if (state.time_s.length === 0) corner(state, from_s, 0, 0, estimate);
   const last = state.time_s.length - 1;
   const volume_m3 = (state.volume_m3[last] ?? 0) + inflow_m3s * (to_s - from_s);
@@ -97,8 +119,36 @@ export function addStretch(
   state.totalVolume_m3 += inflow_m3s * (to_s - from_s);
   state.totalTime_s += to_s - from_s;
   addVariance(state, uInflow_m3s * (to_s - from_s), estimate);
-  for (let w = 0; w < windows_s.length; w += 1) searchNewWindows(state, w, from_s, to_s);
+  for (let w = 0; w < windows_s.length; w += 1) {
+    const highest_m3s = searchNewWindows(state, w, from_s, to_s);
+    noteSeen(state.near[w] as NearPeak, state.peaks[w]?.inflow_m3s ?? 0, highest_m3s, to_s - from_s);
+  }
   forgetOld(state, to_s);
+}
+
+/** More may have come in over window `w` than its peak, at a time of which nothing is known. */
+export function isLeastPeak({ peaks, near, totalTime_s }: PeaksState, w: number): boolean {
+  // Where more may have come in over a longer window, it may have so within it.
+  return peaks[w]?.isLeast === true || near.slice(w).some((one) => mayBeUnseen(one, totalTime_s));
+}
+
+/** Takes in a stretch of which nothing is known, once something is again. */
+function bridge(state: PeaksState, to_s: number, after_m3s: number): void {
+  const last = state.time_s.length - 1;
+  const from_s = state.time_s[last] as number;
+  const from_m3 = state.volume_m3[last] as number;
+  const beside_m3s = Math.max(after_m3s, highestBefore_m3s(state, from_s));
+  windows_s.forEach((window_s, w) => {
+    noteUnseen(state.near[w] as NearPeak, window_s, state.peaks[w]?.inflow_m3s ?? 0, beside_m3s, to_s - from_s);
+  });
+  if (to_s - from_s >= (windows_s[windows_s.length - 1] as number)) {
+    breakPeaks(state);
+    return;
+  }
+  endNeighbours(state);
+  corner(state, to_s, from_m3, 0, noEstimate);
+  state.unknownUpTo_s = to_s;
+  for (let w = 0; w < windows_s.length; w += 1) searchNewWindows(state, w, from_s, to_s);
 }
 
 function addVariance(state: PeaksState, uVolume_m3: number, estimate: number): void {
@@ -129,36 +179,69 @@ function corner(state: PeaksState, time_s: number, volume_m3: number, u_m3s: num
   state.estimate.push(estimate);
 }
 
+/** Of the means over a minute, or from the first corner on, that begin at a corner. */
+function highestBefore_m3s(state: PeaksState, to_s: number): number {
+  const [minute_s] = windows_s;
+  let highest_m3s = 0;
+  for (let i = cornerAtOrAfter(state, to_s - beside_s); (state.time_s[i] as number) < to_s; i += 1) {
+    const end_s = Math.min(to_s, (state.time_s[i] as number) + minute_s);
+    const start_s = Math.max(state.time_s[state.head] as number, end_s - minute_s);
+    const m3 = volumeAt(state, end_s, cornerAtOrAfter(state, end_s));
+    const mean_m3s = (m3 - volumeAt(state, start_s, cornerAtOrAfter(state, start_s))) / (end_s - start_s);
+    highest_m3s = Math.max(highest_m3s, mean_m3s);
+  }
+  return highest_m3s;
+}
+
 /**
  * The cumulated inflow is a line between its corners, so the mean over a window is highest where one of the window's
  * ends stands on a corner: those that end within the new stretch are tried.
  */
-function searchNewWindows(state: PeaksState, w: number, from_s: number, to_s: number): void {
+function searchNewWindows(state: PeaksState, w: number, from_s: number, to_s: number): number {
   const { time_s, head } = state;
   const window_s = windows_s[w] ?? Number.NaN;
   const last = time_s.length - 1;
   const first = cornerAtOrAfter(state, to_s - window_s);
-  tryWindow(state, w, to_s - window_s, first, last);
+  let highest_m3s = tryWindow(state, w, to_s - window_s, first, last);
   for (let i = first; i >= head; i -= 1) {
     const start_s = time_s[i] ?? Number.NaN;
     if (start_s + window_s <= from_s) break;
-    if (start_s + window_s < to_s) tryWindow(state, w, start_s, i, last);
+    if (start_s + window_s < to_s) highest_m3s = Math.max(highest_m3s, tryWindow(state, w, start_s, i, last));
   }
+  return highest_m3s;
 }
 
-/** @param startCorner, endCorner the first corners at or after the window's beginning and its end */
-function tryWindow(state: PeaksState, w: number, start_s: number, startCorner: number, endCorner: number): void {
-  if (start_s < (state.time_s[state.head] ?? Number.POSITIVE_INFINITY)) return;
+/**
+ * @param startCorner, endCorner the first corners at or after the window's beginning and its end
+ * @returns the mean over the window
+ */
+function tryWindow(state: PeaksState, w: number, start_s: number, startCorner: number, endCorner: number): number {
+  if (start_s < (state.time_s[state.head] ?? Number.POSITIVE_INFINITY)) return Number.NEGATIVE_INFINITY;
   const window_s = windows_s[w] ?? Number.NaN;
   const before_m3 = volumeAt(state, start_s, startCorner);
   const inflow_m3s = (volumeAt(state, start_s + window_s, endCorner) - before_m3) / window_s;
   state.newest_m3s[w] = Math.max(state.newest_m3s[w] ?? inflow_m3s, inflow_m3s);
   const best = state.peaks[w];
-  if (best && best.inflow_m3s >= inflow_m3s) return;
+  const isLeast = start_s < state.unknownUpTo_s && isUnknownIn(state, start_s, start_s + window_s);
+  if (best && inflow_m3s <= best.inflow_m3s * timesHigher(isLeast, best)) return inflow_m3s;
+  if (isLeast && !(inflow_m3s > 0)) return inflow_m3s;
   const uAlone_m3s = uncertaintyOver(state, start_s, start_s + window_s) / window_s;
   if (best && inflow_m3s - best.inflow_m3s > likeIt * uAlone_m3s) state.alike[w] = 0;
   state.uAlone_m3s[w] = uAlone_m3s;
-  state.peaks[w] = { inflow_m3s, uInflow_m3s: amongAlike(state, w), at_s: start_s + window_s / 2 };
+  const peak = { inflow_m3s, uInflow_m3s: amongAlike(state, w), at_s: start_s + window_s / 2 };
+  state.peaks[w] = isLeast ? { ...peak, isLeast } : peak;
+  return inflow_m3s;
+}
+
+function timesHigher(isLeast: boolean, best: Peak): number {
+  if (isLeast === (best.isLeast === true)) return 1;
+  return isLeast ? surely : 1 / surely;
+}
+
+function isUnknownIn({ time_s, estimate }: PeaksState, from_s: number, to_s: number): boolean {
+  for (let i = time_s.length - 1; i > 0 && (time_s[i] as number) > from_s; i -= 1)
+    if (estimate[i] === noEstimate && (time_s[i - 1] as number) < to_s) return true;
+  return false;
 }
 
 /** The newest estimate is over: was its highest window as high as the peak, but for noise? */

@@ -1,6 +1,7 @@
 // What is remembered of the level sensor, and the range in which its levels may lie.
 
 import { newOutOfWater, type OutOfWaterState } from "./out-of-water.ts";
+import { newStillLevel, type StillLevelState } from "./still-level.ts";
 
 export interface LevelScreenState {
   seen: boolean;
@@ -49,6 +50,7 @@ export interface LevelScreenState {
   lastStoodThrough_s: number;
   frozen: boolean;
   readonly outOfWater: OutOfWaterState;
+  readonly still: StillLevelState;
 }
 
 export function newLevelScreen(): LevelScreenState {
@@ -83,6 +85,7 @@ export function newLevelScreen(): LevelScreenState {
     lastStoodThrough_s: Number.NEGATIVE_INFINITY,
     frozen: false,
     outOfWater: newOutOfWater(),
+    still: newStillLevel(),
   };
 }
 

@@ -7,6 +7,7 @@ import type { LevelRange, LevelScreenState } from "./level-screen-state.ts";
 import { atOnce_m, isOutOfWater, newOutOfWater, noteOutOfWater } from "./out-of-water.ts";
 import { frozenRepeats, leap_m, noteRepeats } from "./repeated-levels.ts";
 import { learnRoughness, roughnessOf_m } from "./roughness.ts";
+import { newStillLevel } from "./still-level.ts";
 
 /**
  * Takes the next level; returns it if it may be a water level, else null.
@@ -167,6 +168,7 @@ export function forgetRecentLevels(state: LevelScreenState): void {
   state.standing = false;
   state.frozen = false;
   Object.assign(state.outOfWater, newOutOfWater());
+  Object.assign(state.still, newStillLevel());
   state.silences = 0;
 }
 

@@ -1,9 +1,10 @@
 // A level that is said again and again: whether the water stands still, the basin is empty, or the sensor is frozen.
 
 import { orNone } from "../statistics/towards.ts";
-import { slow_s } from "./level-problem.ts";
+import { levelNoise_m, slow_s, steadyLevel_m } from "./level-problem.ts";
 import type { LevelScreenState } from "./level-screen-state.ts";
-import { aboutStop_m, farUnder_m } from "./out-of-water.ts";
+import { aboutStop_m, farUnder_m, isOutOfWater } from "./out-of-water.ts";
+import { type LevelAtSwitch, noteSwitch, standsStill } from "./still-level.ts";
 
 /** Repeats that make a frozen sensor: so many, for so long, and so many times more than when it was well. */
 export const frozenRepeats = 30;
@@ -57,9 +58,9 @@ export function noteRepeats(state: LevelScreenState, time_s: number, level_m: nu
   // What lies under the sensor shows no inflow; it is no fault.
   const fellAtOnce = !Number.isNaN(state.fellFrom_m) && (state.interval_s <= slow_s || isFarDown(state));
   const for_s = time_s - state.repeatsFrom_s;
-  state.standing = stoodThrough || (unlikeItself && (!empty || fellAtOnce));
-  state.frozen =
-    stoodThrough || (unlikeItself && (empty ? isFarDown(state) && for_s >= emptyFor_s : for_s >= frozenFor_s));
+  const stands = stoodThrough || standsStill(state.still, level_m, () => steadyLevel_m(state));
+  state.standing = stands || (unlikeItself && (!empty || fellAtOnce));
+  state.frozen = stands || (unlikeItself && (empty ? isFarDown(state) && for_s >= emptyFor_s : for_s >= frozenFor_s));
   if (state.repeats < frozenRepeats)
     state.equalShare = orNone(state.equalShare + ((equal ? 1 : 0) - state.equalShare) * 0.01);
 }
@@ -76,6 +77,17 @@ export function screenRun(state: LevelScreenState, from_s: number, to_s: number)
   if (state.last_m <= empty_m && from_s - state.lastStoodThrough_s > soonAfter_s) state.stoodThroughRuns = 0;
   state.stoodThroughRuns += 1;
   state.lastStoodThrough_s = to_s;
+}
+
+const noLevels = new Float64Array(1).fill(Number.NaN);
+
+/** Takes a start or stop of the pump, told by its signal, with what is known then beside the levels themselves. */
+export function screenSwitch(state: LevelScreenState, at: Omit<LevelAtSwitch, "levels_m" | "noise_m">): void {
+  const old = isOutOfWater(state.outOfWater) || state.recent < 5 || at.time_s - state.last_s > 2 * state.long_s;
+  noteSwitch(state.still, { ...at, levels_m: old ? noLevels : state.recent_m, noise_m: levelNoise_m(state) });
+  if (!state.still.sure) return;
+  state.standing = true;
+  state.frozen = true;
 }
 
 /** Fewer runs do not show where the water goes no lower. */

@@ -2,7 +2,7 @@
 
 import type { Cycle, FlowEstimate, RunningLoad } from "../cycles/cycle.ts";
 import type { Finding } from "../findings/finding.ts";
-import type { PeaksState } from "../inflow/rolling-peaks.ts";
+import { isLeastPeak, type PeaksState } from "../inflow/rolling-peaks.ts";
 import type { Site } from "../site.ts";
 import { sizeUp } from "../sizing/size.ts";
 import { studentTQuantile } from "../statistics/student-t.ts";
@@ -39,7 +39,8 @@ export function summarize(
   const isLeast = blind || tally.overRim_s > surelyOverRim_s || tally.unfollowed_s > surelyUnfollowed_s;
   const peak = (window: number) => {
     const [found, at] = [figures.peaks[window], peaks.peaks[window]];
-    return found && at ? { ...reportFlow(found), at: iso(at.at_s), ...(isLeast && { at_least: true as const }) } : null;
+    const least = isLeast || isLeastPeak(peaks, window);
+    return found && at ? { ...reportFlow(found), at: iso(at.at_s), ...(least && { at_least: true as const }) } : null;
   };
   const pumps = pumpRows(site, tally, (flow) => flow && reportFlow(withShared(flow, shared)));
   const firm = firmRate(tally);
@@ -71,7 +72,7 @@ export function summarize(
     sizing: roundedSizing(
       sizeUp({
         site,
-        peakIsLeast: isLeast,
+        peakIsLeast: isLeast || isLeastPeak(peaks, 1),
         peak600_m3s: reckonedPeak_m3s(
           tenMinutes?.inflow_m3s ?? null,
           leastPeak600_m3s ?? 0,

@@ -18,7 +18,7 @@ export function assumptionsOf(
   const { basin, measurement, discharge } = site;
   const lines = [
     demand.peakIsLeast
-      ? "More came in than could be measured: water stood at the rim, or came faster than readings could follow. What goes by the measured peak is the least that it can be."
+      ? "More may have come in than could be measured: water stood at the rim, came faster than readings could follow, or came while nothing was read. What goes by the measured peak is the least that it can be."
       : null,
     demand.required?.governs === "allowance"
       ? `An allowance of ${site.design.inflowFactor} over the measured peak stands for worse storms than were seen (common practice, no source).`

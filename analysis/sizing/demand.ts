@@ -25,7 +25,7 @@ export interface Demand {
   readonly required: SizingRequired | null;
   /** SI, with standard uncertainties. Peak: the highest mean over ten minutes, or what the hand test showed. */
   readonly peak: FlowEstimate | null;
-  /** More came in than that, of which no level shows how much. */
+  /** More came in than that, or may have, of which nothing shows how much. */
   readonly peakIsLeast: boolean;
   readonly mean: FlowEstimate | null;
   /** Between storms; null where nothing parts them. */

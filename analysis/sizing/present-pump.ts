@@ -122,7 +122,7 @@ function verdictOn(moves: FlowEstimate | null, { requiredFlow, highestRequired_m
 
 const wattHour_j = kilowattHour_j / 1000;
 
-const moreCame = " More came in than could be measured, so whether that is enough is not known.";
+const moreCame = " More may have come in than could be measured, so whether that is enough is not known.";
 const notSeen = " That holds for what has been seen, and not enough has been seen to say so for good.";
 
 /** Its head at no flow is no more than the lift; null where it is, or is not known. */

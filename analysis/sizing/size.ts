@@ -16,7 +16,7 @@ export interface SizingInput {
   readonly peak600_m3s: number | null;
   /** Its standard uncertainty; null if unknown. */
   readonly uPeak600_m3s: number | null;
-  /** Water went over the rim, so that more may have come than was measured. */
+  /** More may have come than was measured: water went over the rim, or came while nothing was read. */
   readonly peakIsLeast?: boolean;
   /** What the pump moves, as measured; null before it is known. */
   readonly measuredPumpRate_m3s: number | null;
@@ -34,7 +34,7 @@ export interface SizingInput {
  * its measured rate, else its duty point.
  *
  * Verdict: `not-enough-data` while the peak or what the pump moves is unknown, in a dry spell, before a whole cycle
- * shows that the pump runs, or where water went over the rim and what was measured is not too much already; `undersized` when the required flow is more than it moves; `marginal` when less than a tenth
+ * shows that the pump runs, or where more may have come than was measured and that is not too much already; `undersized` when the required flow is more than it moves; `marginal` when less than a tenth
  * is to spare (common practice, no source), or the peak's 95 % interval reaches past what it moves; else `adequate`.
  *
  * @returns the report's `sizing`, in L/min and m; what cannot be known is null

@@ -59,8 +59,10 @@ function inflowLines({ inflow }: ReportSummary, site: Site): string[] {
     peak("60", "a minute"),
     peak("600", "ten minutes"),
     peak("3600", "an hour"),
-    ...(inflow.peak["60"]?.at_least
-      ? ["more came in than could be measured: water stood at the rim, or came faster than readings could follow"]
+    ...(Object.values(inflow.peak).some((found) => found?.at_least)
+      ? [
+          "more may have come in than could be measured: water stood at the rim, came faster than readings could follow, or came while nothing was read",
+        ]
       : []),
   ];
 }

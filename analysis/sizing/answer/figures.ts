@@ -4,7 +4,7 @@
 export interface SizingFlow {
   readonly lpm: number;
   readonly u95_lpm: number | null;
-  /** More came in than could be measured: water stood at the rim, or came faster than readings could follow. */
+  /** More may have come in: water stood at the rim, came faster than readings could follow, or while nothing was read. */
   readonly at_least?: true;
 }
 

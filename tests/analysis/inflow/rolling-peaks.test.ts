@@ -1,5 +1,12 @@
 import { describe, expect, it } from "vitest";
-import { addStretch, breakPeaks, newPeaks, uTotal_m3, windows_s } from "../../../analysis/inflow/rolling-peaks.ts";
+import {
+  addStretch,
+  breakPeaks,
+  isLeastPeak,
+  newPeaks,
+  uTotal_m3,
+  windows_s,
+} from "../../../analysis/inflow/rolling-peaks.ts";
 import * as fc from "../../at-random.ts";
 
 type Stretch = { readonly from_s: number; readonly to_s: number; readonly flow: number; readonly known: boolean };
@@ -137,5 +144,58 @@ describe("addStretch", () => {
     const peaks = newPeaks();
     for (let i = 0; i < 7 * 24 * 240; i++) addStretch(peaks, i * 15, (i + 1) * 15, 1 + Math.sin(i), 0.1, i);
     expect(peaks.time_s.length).toBeLessThan(1000);
+  });
+});
+
+describe("a stretch of which nothing is known", () => {
+  /** Without a break: what is not told of is unknown. */
+  function seen(stretches: readonly Stretch[]) {
+    const peaks = newPeaks();
+    stretches.forEach(({ from_s, to_s, flow, known }, i) => {
+      if (known) addStretch(peaks, from_s, to_s, flow, 0.01 * flow, i);
+    });
+    return peaks;
+  }
+  const every = (times: number, of: readonly { length_s: number; flow: number; known: boolean }[]) =>
+    inOrder(Array.from({ length: times }, () => of).flat());
+
+  it("counts as none in a window that reaches across, which is then said to be the least", () => {
+    const peaks = seen(
+      every(30, [
+        { length_s: 200, flow: 10, known: true },
+        { length_s: 50, flow: 99, known: false },
+      ]),
+    );
+    expect(peaks.peaks[0]).toMatchObject({ inflow_m3s: 10 });
+    expect(peaks.peaks[1]?.inflow_m3s).toBeCloseTo((10 * 500) / 600, 12);
+    expect(peaks.peaks[2]?.inflow_m3s).toBeCloseTo((10 * (3600 - 14 * 50)) / 3600, 12);
+    expect([0, 1, 2].map((w) => isLeastPeak(peaks, w))).toEqual([false, true, true]);
+  });
+
+  it("takes no peak from a window that is known as a whole, and hardly lower", () => {
+    const peaks = seen(
+      inOrder([
+        { length_s: 700, flow: 10, known: true },
+        { length_s: 10, flow: 10, known: false },
+        { length_s: 700, flow: 10.2, known: true },
+      ]),
+    );
+    expect(peaks.peaks[1]).toMatchObject({ inflow_m3s: 10.2 });
+    expect(isLeastPeak(peaks, 1)).toBe(false);
+  });
+
+  it("leaves unsaid how high a storm came that it fell into, and not what always comes in", () => {
+    const calm = { length_s: 36_000, flow: 2, known: true };
+    const rises = { length_s: 900, flow: 20, known: true };
+    const unseen = { length_s: 1800, flow: 50, known: false };
+    const told = (...parts: Parameters<typeof inOrder>[0]) => {
+      const peaks = seen(inOrder(parts));
+      return [0, 1, 2].map((w) => isLeastPeak(peaks, w));
+    };
+    expect(told(calm, rises, unseen, rises, calm)).toEqual([true, true, true]);
+    expect(told(calm, { ...unseen, length_s: 7200 }, calm)).toEqual([false, false, false]);
+    // Another storm, seen as a whole, came higher by far.
+    const seenWhole = { length_s: 7200, flow: 40, known: true };
+    expect(told(calm, rises, unseen, rises, calm, seenWhole, calm)).toEqual([false, false, false]);
   });
 });

@@ -15,6 +15,8 @@ export interface Judged {
   readonly invented: readonly Cycle[];
   readonly mean_lpm: number | null;
   readonly peak_lpm: (window: "60" | "600" | "3600") => number | null;
+  /** Windows over which more may have come in than the peak that is told. */
+  readonly atLeast: readonly string[];
   readonly starts: number;
   readonly gaps: number;
 }
@@ -34,6 +36,7 @@ export function judged(readings: readonly Reading[], { runs }: Pick<Played, "run
     invented: cycles.filter((cycle) => !runs.some((run) => overlap(cycle, run))),
     mean_lpm: summary.inflow.mean_lpm,
     peak_lpm: (window) => summary.inflow.peak[window]?.lpm ?? null,
+    atLeast: Object.entries(summary.inflow.peak).flatMap(([window, peak]) => (peak?.at_least ? [window] : [])),
     starts: summary.totals.starts,
     gaps: summary.span.gaps.length,
   };

@@ -38,6 +38,42 @@ describe("a level sensor", () => {
     expect(Math.abs((found.mean_lpm ?? 0) / 4 - 1)).toBeLessThan(0.02);
   });
 
+  it.each([
+    [1, 0.26],
+    [10, 0.2],
+  ])(
+    "read every %d s, that comes to a standstill at %d m but for its noise is said to be frozen, and the floats tell the rest",
+    (sample_s, at_m) => {
+      const random = seededRandom(16);
+      const played = play({ hours: 12, sample_s });
+      const found = judged(
+        levels(played.readings, (level_m, t_s) =>
+          t_s > 4 * hour_s && t_s < 9 * hour_s ? at_m + random.normal(0.0015) : level_m,
+        ),
+        played,
+        15,
+      );
+      expect(kinds(found)).toEqual(["sensor-fault level"]);
+      expect(foundAt_h(found, "sensor-fault", { problem: "frozen" })).toBeLessThan(4.7);
+      expect(found.missed).toEqual([]);
+      expect(found.invented).toEqual([]);
+      expect(Math.abs((found.mean_lpm ?? 0) / 4 - 1)).toBeLessThan(0.02);
+      expect(found.peak_lpm("600")).toBeLessThan(4.2);
+    },
+  );
+
+  it("that lies on the bench for the first three hours makes no hours without inflow, and no flood when it is dropped in", () => {
+    const random = seededRandom(17);
+    const played = play({ hours: 12 });
+    const found = judged(
+      levels(played.readings, (level_m, t_s) => (t_s < 3 * hour_s ? 0.001 + random.normal(0.0005) : level_m)),
+      played,
+    );
+    expect(kinds(found)).toEqual(["sensor-fault level"]);
+    expect(Math.abs((found.mean_lpm ?? 0) / 4 - 1)).toBeLessThan(0.02);
+    expect(found.peak_lpm("600")).toBeLessThan(4.2);
+  });
+
   it("that is stuck at one value from the first reading on is said to be frozen; the floats' levels give the inflow", () => {
     const found = judged(
       levels(quiet.readings, () => 0.2),
@@ -132,6 +168,29 @@ describe("a level sensor", () => {
       stormy,
     );
     expect(kinds(found)).not.toContain("inflow-exceeds-pump");
+  });
+
+  it("that drops out for forty seconds at a time in a storm leaves an hour's peak that it can be at least", () => {
+    const flow_lpm = (t_s: number) => (t_s > 4 * hour_s && t_s < 6 * hour_s ? 90 : 4);
+    const stormy = play({ hours: 10, inflow_lpm: flow_lpm });
+    const found = judged(
+      levels(stormy.readings, (level_m, t_s) => (flow_lpm(t_s) > 4 && t_s % 233 < 41 ? null : level_m)),
+      stormy,
+    );
+    expect(found.peak_lpm("3600")).toBeGreaterThan(0.7 * 90);
+    expect(found.peak_lpm("3600")).toBeLessThan(1.03 * 90);
+  });
+
+  it("that is silent, contact and all, at the height of a storm leaves its peaks as what came in at least", () => {
+    const stormy = play({
+      hours: 12,
+      inflow_lpm: (t_s) => 4 + 60 * Math.max(0, 1 - Math.abs(t_s / hour_s - 6)),
+    });
+    const rows = stormy.readings.filter(({ time_s }) => Math.abs((time_s - startTime_s) / hour_s - 6) > 0.4);
+    expect(judged(rows, stormy).atLeast).toEqual(["60", "600", "3600"]);
+    expect(judged(stormy.readings, stormy).atLeast).toEqual([]);
+    const calm = quiet.readings.filter(({ time_s }) => Math.abs((time_s - startTime_s) / hour_s - 5) > 1);
+    expect(judged(calm, quiet).atLeast).toEqual([]);
   });
 
   it("that drops out for some seconds now and then loses nothing", () => {

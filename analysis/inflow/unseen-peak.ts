@@ -1,0 +1,49 @@
+// Whether the highest inflow may have come unseen: it was about as high as ever beside a time of which nothing is known, and
+// has been so high for little longer than that.
+
+/** What is kept beside each peak. */
+export interface NearPeak {
+  /** The peak that `near_s` and `hidden_s` go by. */
+  peak_m3s: number;
+  /** Time for which the inflow was known to be about as high. */
+  near_s: number;
+  /** Time of which nothing is known, and beside which it was as high. */
+  hidden_s: number;
+}
+
+export function newNearPeak(): NearPeak {
+  return { peak_m3s: 0, near_s: 0, hidden_s: 0 };
+}
+
+/** About as high as the peak is what is at least such a part of it. Judgement, no source, as the shares below. */
+const about = 0.7;
+/** A shorter time unseen than such a part of a window changes little in its mean. */
+const ofWindow = 0.1;
+const longest_s = 3600;
+/** The peak is known by what was seen of such inflow unless this much more of it was not. */
+const muchUnseen = 0.1;
+/** Inflow that is as high for a greater part of all time is what always comes in: a gap hides no storm then. */
+const ofAllTime = 0.4;
+
+/** Takes in that the mean over windows that end in the latest `length_s` was as high as `highest_m3s`. */
+export function noteSeen(near: NearPeak, peak_m3s: number, highest_m3s: number, length_s: number): void {
+  keepTo(near, peak_m3s);
+  if (highest_m3s > about * peak_m3s) near.near_s += length_s;
+}
+
+/** @param beside_m3s what came in right before or after */
+export function noteUnseen(near: NearPeak, window_s: number, peak_m3s: number, beside_m3s: number, length_s: number) {
+  keepTo(near, peak_m3s);
+  if (length_s > ofWindow * window_s && beside_m3s > about * peak_m3s) near.hidden_s += Math.min(longest_s, length_s);
+}
+
+/** @param known_s all time of which the inflow is known */
+export function mayBeUnseen({ near_s, hidden_s }: NearPeak, known_s: number): boolean {
+  return hidden_s > muchUnseen * near_s && near_s < ofAllTime * known_s;
+}
+
+/** What was near another peak is not near this one. */
+function keepTo(near: NearPeak, peak_m3s: number): void {
+  if (peak_m3s * about <= near.peak_m3s && near.peak_m3s * about <= peak_m3s) return;
+  Object.assign(near, newNearPeak(), { peak_m3s });
+}
