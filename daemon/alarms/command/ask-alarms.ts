@@ -5,7 +5,7 @@ import { resolve } from "node:path";
 import { loadSiteFile } from "../../config/load-site-file.ts";
 import type { SiteFile } from "../../config/site-file.ts";
 import type { AlarmsAnswer } from "../../server/alarms-types.ts";
-import type { ApiError } from "../../server/api-types.ts";
+import type { ApiError, SiteInfo } from "../../server/api-types.ts";
 import { inUrl } from "../../server/guard.ts";
 import { handToOwner } from "../../stores/hand-to-owner.ts";
 import { lockStore, StoreInUse, type StoreLock } from "../../stores/sqlite/lock.ts";
@@ -50,15 +50,15 @@ export async function askAlarms(
     server: { ...server, host: host ?? server.host, port: port ?? server.port },
     store: { ...loaded.siteFile.store, ...(store !== undefined && { path: resolve(store) }) },
   };
-  if (await answers(siteFile)) return ofDaemon(siteFile);
+  const watched = await watchedThere(siteFile);
+  if (watched === siteFile.site.name) return ofDaemon(siteFile);
   try {
     return openedHere(siteFile, lockIfPossible(siteFile.store.path));
   } catch (error) {
     if (!(error instanceof StoreInUse)) throw error;
     const asked = `${siteFile.server.tls === undefined ? "http" : "https"}://${inUrl(siteFile.server.host)}:${siteFile.server.port}/`;
-    return refuse(
-      `${error.message.split(";")[0]}, and it does not answer on ${asked}; give --host and --port as it has them`,
-    );
+    const there = watched === null ? `it does not answer on ${asked}` : `what answers on ${asked} watches ${watched}`;
+    return refuse(`${error.message.split(";")[0]}, and ${there}; give --host and --port as it has them`);
   }
 }
 
@@ -124,11 +124,14 @@ function openedHere(siteFile: SiteFile, lock: StoreLock | null): AskedAlarms {
   };
 }
 
-async function answers(siteFile: SiteFile): Promise<boolean> {
+/** Of the daemon that answers with its alarms where the site's own would: it may be another's, or a simulation. */
+async function watchedThere({ server }: SiteFile): Promise<string | null> {
   try {
-    return (await askDaemon(siteFile.server, "/api/alarms")).status === 200;
+    if ((await askDaemon(server, "/api/alarms")).status !== 200) return null;
+    const { site } = JSON.parse((await askDaemon(server, "/api/site")).body) as SiteInfo;
+    return site.name;
   } catch {
-    return false;
+    return null;
   }
 }
 

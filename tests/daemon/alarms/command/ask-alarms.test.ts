@@ -1,12 +1,13 @@
 import { spawn } from "node:child_process";
 import { once } from "node:events";
-import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { createServer, type Server } from "node:http";
 import type { AddressInfo } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { askAlarms } from "../../../../daemon/alarms/command/ask-alarms.ts";
+import { testAlarms } from "../../../../daemon/alarms/command/test-alarms.ts";
 import { freePort } from "../../../real/free-port.ts";
 
 let folder: string;
@@ -46,6 +47,40 @@ alarms: { heartbeat: { url: "${address}/beat" } }
     await alarms?.close();
     expect(asked).toEqual(["/after"]);
   });
+  it("are its own, though the daemon of another basin answers where its own would", async () => {
+    const site = join(folder, "site.yaml");
+    server.removeAllListeners("request");
+    server.on("request", (request, response) => {
+      response.end(request.url === "/api/site" ? '{"site":{"name":"Demo house"}}' : '{"contacts":[{"name":"Ann"}]}');
+    });
+    const { port } = server.address() as AddressInfo;
+    const write = (name: string) =>
+      writeFileSync(
+        site,
+        `site: { name: ${name} }\nbasin: { shape: round, diameter: 18 in }\nserver: { port: ${port} }\n`,
+      );
+    write("Elm Street");
+    const alarms = await askAlarms({ site });
+    expect([alarms?.running, (await alarms?.view())?.contacts]).toEqual([false, []]);
+    await alarms?.close();
+    write("Demo house");
+    expect((await askAlarms({ site }))?.running).toBe(true);
+  });
+
+  it("make no file where nothing is to be asked", async () => {
+    const site = join(folder, "site.yaml");
+    writeFileSync(site, `basin: { shape: round, diameter: 18 in }\nserver: { port: ${await freePort()} }\n`);
+    const said = vi.spyOn(console, "error").mockImplementation(() => undefined);
+    try {
+      await testAlarms({ site }, null, null);
+      expect(said).toHaveBeenCalledExactlyOnceWith(`${site}: alarms.contacts: expected somebody to tell, found nobody`);
+      expect(readdirSync(folder)).toEqual(["site.yaml"]);
+    } finally {
+      said.mockRestore();
+      process.exitCode = undefined;
+    }
+  });
+
   it("open nothing that a daemon has: both would send, and the command says how to reach the daemon", async () => {
     const site = join(folder, "site.yaml");
     const port = await freePort();
