@@ -57,8 +57,11 @@ export function conditionsOf(
   return found.sort((a, b) => a.rank - b.rank || (a.since_s ?? 0) - (b.since_s ?? 0)).slice(0, mostConditions);
 }
 
+/** What its readings' times say of a board's clock. */
+type TimeTold = Pick<Heard, "ahead_s" | "invented">;
+
 /** By how much the board's clock, or its readings, are ahead, to the minute; null while that is no matter. */
-export function clockOff_s({ ahead_s: [last, before], invented }: Heard): number | null {
+export function clockOff_s({ ahead_s: [last, before], invented }: TimeTold): number | null {
   if (invented || last === null || before === null || !isOff(last) || !isOff(before)) return null;
   return toMinute(Math.abs(last) < Math.abs(before) ? last : before);
 }
@@ -68,8 +71,17 @@ function isOff(ahead_s: number): boolean {
 }
 
 /** A time of the board's as the central clock would have it; an invented basin's runs at a pace of its own. */
-export function centralTime_s(time_s: number, heard: Heard, off_s = clockOff_s(heard)): number {
-  return time_s - (heard.invented ? toMinute(heard.ahead_s[0] ?? 0) : (off_s ?? 0));
+export function centralTime_s(time_s: number, heard: TimeTold, off_s = clockOff_s(heard)): number {
+  return time_s - boardAhead_s(heard, off_s);
+}
+
+/** The same the other way. */
+export function boardTime_s(time_s: number, heard: TimeTold): number {
+  return time_s + boardAhead_s(heard, clockOff_s(heard));
+}
+
+function boardAhead_s({ invented, ahead_s: [last] }: TimeTold, off_s: number | null): number {
+  return invented ? toMinute(last ?? 0) : (off_s ?? 0);
 }
 
 /** What is no finding of the analysis, and only the board's alarms tell. */

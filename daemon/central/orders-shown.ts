@@ -2,9 +2,10 @@
 // counts as answered, shelved as shelved; and what a board does not take, with the reason. Pure.
 
 import type { ActiveAlarm, AlarmAside } from "../server/alarms-types.ts";
+import { boardTime_s } from "./conditions.ts";
 import type { Heard } from "./heard.ts";
 
-type Told = Pick<Heard, "alarms" | "answers" | "shelvings" | "status">;
+type Told = Pick<Heard, "alarms" | "answers" | "shelvings" | "status" | "ahead_s" | "invented">;
 
 /** Null: the board has said nothing of its alarms. */
 export function alarmsShown(heard: Told): readonly ActiveAlarm[] | null {
@@ -26,8 +27,10 @@ export function answerTo(
   return alarms?.acknowledge === true && answer?.from_s === from_s ? answer.by : null;
 }
 
-export function asideShown(heard: Told, now_s: number): readonly AlarmAside[] {
+/** Times are the board's. */
+export function asideShown(heard: Told, centralNow_s: number): readonly AlarmAside[] {
   const { alarms, shelvings } = heard;
+  const now_s = boardTime_s(centralNow_s, heard);
   if (alarms === null) return [];
   if (!alarms.shelve) return alarms.aside;
   // What the board keeps silent stays in sight until the board says otherwise, whatever was asked of it.
@@ -46,7 +49,9 @@ export function asideShown(heard: Told, now_s: number): readonly AlarmAside[] {
 }
 
 /** What a board does not do that was asked of it, one sentence each. */
-export function notTaken({ alarms, answers, shelvings }: Told, now_s: number): readonly string[] {
+export function notTaken(heard: Told, centralNow_s: number): readonly string[] {
+  const { alarms, answers, shelvings } = heard;
+  const now_s = boardTime_s(centralNow_s, heard);
   if (alarms === null) return [];
   const lasting = [...answers.values()].filter(({ alarm, from_s }) =>
     alarms.alarms.some((each) => each.name === alarm && each.from_s === from_s && each.state === "unacknowledged"),

@@ -13,6 +13,7 @@ import { BadRequest } from "../../server/validate-request.ts";
 import type { Basin, Basins } from "../basins.ts";
 import type { BrokerEar } from "../broker-ear.ts";
 import type { AcknowledgeAnswer } from "../central-types.ts";
+import { boardTime_s } from "../conditions.ts";
 import type { DrillDown } from "../drill-down.ts";
 import { maySee } from "../overview.ts";
 import { type Access, mayAnswer } from "./access.ts";
@@ -82,7 +83,8 @@ export function addBasinRoutes(server: Server, { access, basins, drillDown, ear 
       const longest_s = longestShelf_s[priority];
       if (for_s !== null && for_s > longest_s)
         throw new BadRequest(`for_s: expected at most ${longest_s / 3600} h for ${alarm}, found ${for_s / 3600} h`);
-      const until_s = for_s === null ? null : access.now_s() + for_s;
+      // By the board's own clock, be it wrong: it is the board that takes it off the shelf.
+      const until_s = for_s === null ? null : boardTime_s(access.now_s() + for_s, basin.heard);
       await hand(
         basin,
         `${shelveTopic}/${alarm}`,

@@ -180,6 +180,18 @@ describe("shelving from afar", () => {
   const shelves = { shelve: true, aside: [], done: [] };
   const hour_s = 3600;
 
+  it("lasts as long as was asked for where the board's clock is wrong, too, and is shown by the central clock", async () => {
+    const now_s = Date.now() / 1000;
+    // Five hours behind, as two readings in a row tell.
+    for (const second of [0, 1]) round.say("elm-12", { time_s: now_s - 5 * hour_s + second });
+    tellAlarms([highWater], true, "elm-12", shelves);
+    await shelve("anna", hour_s);
+    const { until_s } = JSON.parse(round.told[0]?.payload ?? "{}");
+    expect(Math.abs(until_s - (now_s - 4 * hour_s))).toBeLessThan(60);
+    expect((await stateOf("elm-12")).aside).toMatchObject([{ until_s }]);
+    expect((await rowOf("elm-12")).aside).toMatchObject([{ until_s: until_s + 5 * hour_s }]);
+  });
+
   it("goes to the broker with until when, by whom and why, and stands as unconfirmed until the board has taken it", async () => {
     tellAlarms([highWater], true, "elm-12", shelves);
     const before_s = Date.now() / 1000;
