@@ -13,7 +13,7 @@ export const messageKindWord: Readonly<Record<Message["kind"], string>> = {
   test: "test",
   proof: "monthly proof",
   unproven: "monthly proof failed",
-  "in-vain": "answered with a wrong number",
+  "in-vain": "note on a wrong number",
 };
 
 /** What became of a message, in plain words. */

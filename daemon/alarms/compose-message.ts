@@ -4,7 +4,8 @@ import type { AlarmDefinition, AlarmFacts, AlarmName } from "../../analysis/alar
 import type { OutgoingMessage } from "./channels/channel.ts";
 import type { ChannelAtWork } from "./channels/channel-at-work.ts";
 import type { MessageRow } from "./outbox/message-row.ts";
-import { type Said, say, sayInVain, sayProof, sayUnproven, type Telling, type Voice } from "./words.ts";
+import { type Said, say, type Telling, type Voice } from "./words.ts";
+import { sayInVain, sayProof, sayUnproven } from "./words-of-ways.ts";
 
 export interface ComposeParts {
   readonly voice: Voice;

@@ -5,9 +5,9 @@ import type { AlarmDefinition, AlarmFacts } from "../../analysis/alarms/alarm.ts
 import type { Site } from "../../analysis/site.ts";
 import { words } from "../../analysis/units/words.ts";
 import { fitInto, type Part } from "./fit-into.ts";
-import { gsmLength, nearlyGsm } from "./gsm-alphabet.ts";
 import type { HouseTime } from "./house-time.ts";
 import { sensorInWords } from "./sensor-words.ts";
+import { shortName } from "./short-name.ts";
 
 export interface Voice {
   readonly siteName: string;
@@ -48,8 +48,6 @@ export interface Said {
   readonly text: string;
   readonly body: string;
 }
-
-const longestName = 24;
 
 /**
  * @param tellings    one, or several that are sent together, the first cause first
@@ -92,76 +90,6 @@ export function say(
       ].join("\n");
     },
   };
-}
-
-/** The message that proves a channel. */
-export function sayProof(voice: Voice, kind: "test" | "monthly"): Said {
-  const what = kind === "test" ? "Test of the alarms" : "Monthly proof of the alarms";
-  const text = fitInto([
-    { variants: [`${shortName(voice.siteName)}: ${what}. Nothing is wrong. If you can read this, it works.`] },
-  ]);
-  return {
-    subject: `${shortName(voice.siteName)}: ${what}`,
-    text,
-    body: `${what}. Nothing is wrong.\nIf you can read this, it works.`,
-  };
-}
-
-/** That a monthly proof did not get through, for whoever is still reached. */
-export function sayUnproven(voice: Voice, { contact, by, reason }: AlarmFacts): Said {
-  const site = shortName(voice.siteName);
-  const [name, way, why] = [contact, by, reason].map((each) => sayable(String(each ?? "")));
-  const what = `The monthly proof to ${name} by ${way} failed`;
-  return {
-    subject: `${site}: Monthly proof failed`,
-    text: fitInto([
-      {
-        variants: [
-          ...(why === "" ? [] : [`${site}: ${what}: ${why}.`]),
-          `${site}: ${what}.`,
-          `${site}: A monthly proof to ${shortName(name ?? "")} failed.`,
-          `${site}: A monthly proof failed.`,
-        ],
-        cut: 1,
-      },
-      { variants: ["An alarm would not arrive that way, either: see the page."] },
-    ]),
-    body: [
-      `${what}${why === "" ? "" : `: ${reason}`}.`,
-      "An alarm would not arrive that way, either. The page says what each channel lacks; send a test once it is mended.",
-    ].join("\n"),
-  };
-}
-
-/** That an answer belonged to nothing, for whoever gave it. */
-export function sayInVain(voice: Voice, { said }: AlarmFacts): Said {
-  const site = shortName(voice.siteName);
-  const what = `Your answer ${said} fits no alarm that lasts, so it counts for none.`;
-  const how = "If you see to it, reply OK without a number.";
-  return { subject: `${site}: an answer that fits nothing`, text: `${site}: ${what} ${how}`, body: `${what}\n${how}` };
-}
-
-/** In the alphabet of text messages: one letter outside it would leave room for less than half of the words. */
-function shortName(siteName: string): string {
-  const known = shortNames.get(siteName);
-  if (known !== undefined) return known;
-  const made = shortened(siteName);
-  shortNames.set(siteName, made);
-  return made;
-}
-
-/** A site has one, and says it in every message. */
-const shortNames = new Map<string, string>();
-
-function shortened(siteName: string): string {
-  const said = sayable(siteName);
-  const name = /[\p{L}\d]/u.test(said) ? said : "Basin";
-  return name.length <= longestName ? name : `${name.slice(0, longestName - 1).trimEnd()}.`;
-}
-
-function sayable(text: string): string {
-  const known = [...nearlyGsm(text.replaceAll(/\s+/g, " "))].filter((char) => gsmLength(char) !== null).join("");
-  return known.replaceAll(/ +/g, " ").trim();
 }
 
 function heading({ kind, definition: { title, overTitle } }: Telling): string {

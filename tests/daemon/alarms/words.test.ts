@@ -4,7 +4,8 @@ import { alarmTable } from "../../../analysis/alarms/alarm-table.ts";
 import { waterFacts } from "../../../analysis/alarms/water-facts.ts";
 import { gsmLength } from "../../../daemon/alarms/gsm-alphabet.ts";
 import { houseTime } from "../../../daemon/alarms/house-time.ts";
-import { say, sayProof, sayUnproven, type Telling, voiceOf } from "../../../daemon/alarms/words.ts";
+import { say, type Telling, voiceOf } from "../../../daemon/alarms/words.ts";
+import { sayInVain, sayProof, sayUnproven } from "../../../daemon/alarms/words-of-ways.ts";
 import { finding, input } from "../../analysis/alarms/alarm-input.ts";
 import * as fc from "../../at-random.ts";
 
@@ -164,6 +165,12 @@ describe("a text message", () => {
   it("proves a channel within one message, too", () => {
     for (const kind of ["test", "monthly"] as const)
       expect(gsmLength(sayProof({ ...voice, siteName: "Ж".repeat(60) }, kind).text)).toBeLessThanOrEqual(160);
+  });
+
+  it("says within one that an answer fits nothing", () => {
+    const { text } = sayInVain({ ...voice, siteName: "M".repeat(60) }, { said: 999_999_999_999_999 });
+    expect(gsmLength(text)).toBeLessThanOrEqual(160);
+    expect(text).toMatch(/^M+\.: Your answer 9+ fits no alarm that lasts, .* reply OK without a number\.$/);
   });
 
   it("says within one that a proof failed, whoever it was for and whatever the reason", () => {
