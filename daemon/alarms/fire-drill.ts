@@ -61,7 +61,7 @@ export async function fireDrill(
   });
   const read = (mainsOn: boolean, level_m: number) => {
     time_s += every_s;
-    analyzer.push({ ...silentReading, time_s, mainsOn });
+    analyzer.push({ ...silentReading, time_s, mainsOn, level_m });
     service.see({ ...analyzer.situation(), level_m });
     return nextTurn(); // until it is known what became of a message
   };
