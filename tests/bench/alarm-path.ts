@@ -1,8 +1,9 @@
 // From a sensor's edge to the message leaving: the supply fails at the broker, and the alarm comes back from it, through
 // source, analysis, book, outbox (on the card before it is tried) and channel. Delays are set to nothing, so that what is
 // left is the program's own. Told are the time until the message leaves the process, and until a receiver has it from the
-// broker, which is a second way through the broker. Beside it in the same run: a bare message's way through the same broker
-// to a client that does nothing else, and what this disk takes over one page, for which the message has to wait.
+// broker, which is a second way through the broker; and from when the edge has come out of the daemon's socket, as it does
+// out of a line of the board itself. Beside it in the same run: a bare message's way through the same broker to a client
+// that does nothing else, and what this disk takes over one page, for which the message has to wait.
 //
 // As in a house, each daemon is a process of its own, whose level sensor speaks each second and which has done so for a
 // while. An alarm then comes to a process that has been idle, whose caches have gone to others: everything takes two or
@@ -62,6 +63,8 @@ await live();
 
 const firsts_ms: number[] = [];
 const leavings_ms: number[] = [];
+const ownFirsts_ms: number[] = [];
+const own_ms: number[] = [];
 const paths_ms: number[] = [];
 const pages_ms: number[] = [];
 const trips_ms: number[] = [];
@@ -79,8 +82,9 @@ for (let round = 0; round < rounds; round++) {
     const { sent_ns, took_ms } = await timed(`${name}/mains`, `${name}/alarm`);
     paths_ms.push(took_ms);
     await sleep(500);
-    const left_ns = BigInt(readFileSync(leaving, "utf8").trim().split("\n").at(-1) ?? 0);
+    const [came_ns, left_ns] = lastOf(leaving);
     (round === 0 ? firsts_ms : leavings_ms).push(Number(left_ns - sent_ns) / 1e6);
+    (round === 0 ? ownFirsts_ms : own_ms).push(Number(left_ns - came_ns) / 1e6);
     await client.publishAsync(`${name}/mains`, "on", { qos: 1 });
   }
   if (round + 1 === rounds) break;
@@ -101,9 +105,13 @@ console.log(line("… once more at once", again_ms));
 console.log(line("edge to message leaving", leavings_ms));
 console.log(line("… the first of a process", firsts_ms));
 console.log(line("edge to message received", paths_ms));
+console.log(line("edge come to leaving", own_ms));
+console.log(line("… the first of a process", ownFirsts_ms));
 console.log(`ratio of the medians        ${toTrip(leavings_ms)} leaving (target: at most 2.5; p99 under 100 ms)`);
 console.log(`                            ${toTrip(firsts_ms)} the first of a process`);
 console.log(`                            ${toTrip(paths_ms)} received`);
+console.log(`                            ${toTrip(own_ms)} from the edge come, as of a line of the board itself`);
+console.log(`                            ${toTrip(ownFirsts_ms)} the first of a process`);
 await Promise.all(houses.map(({ daemon }) => end(daemon)));
 hearer.disconnect();
 await client.endAsync();
@@ -128,6 +136,12 @@ async function live(): Promise<void> {
     for (const { name } of houses) client.publish(`${name}/level`, String(200 + (i % 3)), { qos: 1 });
     await sleep(lived.every_ms);
   }
+}
+
+/** When the last edge came to a daemon, and when its message left. */
+function lastOf(file: string): readonly [came_ns: bigint, left_ns: bigint] {
+  const [came = 0, left = 0] = readFileSync(file, "utf8").trim().split("\n").at(-1)?.split(" ") ?? [];
+  return [BigInt(came), BigInt(left)];
 }
 
 /** As the outbox writes: a page in place, in a file of full size. */
@@ -166,7 +180,7 @@ alarms:
   const leaving = join(folder, `${name}.left`);
   const daemon = spawn(process.execPath, ["--import", noteLeaving, program, "run", "--site", site], {
     stdio: ["ignore", "pipe", "inherit"],
-    env: { ...process.env, LEAVING_TOPIC: `${name}/alarm`, LEAVING_FILE: leaving },
+    env: { ...process.env, EDGE_TOPIC: `${name}/mains`, LEAVING_TOPIC: `${name}/alarm`, LEAVING_FILE: leaving },
   });
   daemon.stdout.resume();
   await once(daemon.stdout, "data");
