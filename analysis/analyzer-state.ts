@@ -28,7 +28,7 @@ export interface AnalyzerState {
   readonly briefRuns: BriefRunsState;
   readonly levelRuns: LevelRunsState;
   /** Runs that the level alone would show, kept beside a signal to see whether it follows; how many since it last changed. */
-  readonly shadow: LevelRunsState;
+  shadow: LevelRunsState;
   shadowRuns: number;
   /** When the signal last changed. */
   signalSince_s: number | null;

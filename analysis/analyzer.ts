@@ -48,7 +48,7 @@ import { earlierCourse, noteLevel, restartTrend } from "./readings/trend.ts";
 import { scatterOfTrips_m } from "./readings/trip-levels.ts";
 import { overAll } from "./report/over-all.ts";
 import { notePumpStart, notePumpsRunning, splitTally } from "./report/pump-tally.ts";
-import { noteCycle, noteEnded, noteGap, notePumped, noteRunning, noteStart } from "./report/tally.ts";
+import { noteCycle, noteEnded, noteGap, notePumped, noteRunning, noteStart, recentStops_m } from "./report/tally.ts";
 import { noSignal, pumpedAtMost_m, signalDead } from "./signal-and-pump.ts";
 import type { Site } from "./site.ts";
 import { trackerContext } from "./tracker-context-of.ts";
@@ -96,10 +96,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       const cycle = blurred ? { ...found, inflow: null } : found;
       look.tellNews();
       noteCycle(state.tally, cycle, stage);
-      noteLowestStop(
-        state.screen,
-        state.tally.recentCycles.flatMap(({ stopLevel_m }) => stopLevel_m ?? []),
-      );
+      noteLowestStop(state.screen, recentStops_m(state.tally));
       if (stage === "stopped" && byShare(state.share)) state.tally.blurredRun_s += cycle.run_s;
       sink.cycle?.(seenReturn(stated.inCycle(cycle, state.hasLevel)), stage);
     },

@@ -18,7 +18,7 @@ export function forgetMoment(state: AnalyzerState): void {
   forgetPending(state.book);
   state.pumpRunning = null;
   state.pumpSince_s = null;
-  Object.assign(state.shadow, newLevelRuns());
+  state.shadow = newLevelRuns();
   Object.assign(state.contact, newContactWatch());
   // Water that is still down after the gap has been kept there.
   forgetDescent(state.keptDown);

@@ -52,7 +52,7 @@ export function watchedSignal(
       state.signalSince_s = time_s;
       if (state.runSignal.on === true) state.ranFrom_s = time_s;
       if (state.contact.lowestAt_s > 0) Object.assign(state.contact, newContactWatch());
-      if (state.shadowRuns > 0 || state.shadow.running !== null) Object.assign(state.shadow, newLevelRuns());
+      if (state.shadowRuns > 0 || state.shadow.running !== null) state.shadow = newLevelRuns();
       state.shadowRuns = 0;
     } else if (
       level_m !== null &&

@@ -1,6 +1,6 @@
 // Sums and means of flows with their uncertainties; null where a part is not known.
 
-import { effectiveDegreesOfFreedom } from "../uncertainty/combine.ts";
+import { effectiveDegreesOfFreedom, type Term } from "../uncertainty/combine.ts";
 import { joinParts, type OtherParts, otherSources } from "../uncertainty/parts.ts";
 import type { FlowEstimate } from "./cycle.ts";
 
@@ -37,8 +37,12 @@ export function between(a: FlowEstimate, b: FlowEstimate, share: number): FlowEs
 
 /** The flow with further parts in its uncertainty: independent of what it has, of infinitely many degrees of freedom. */
 export function withParts<Estimate extends FlowEstimate>(estimate: Estimate, added: OtherParts): Estimate {
-  if (otherSources.every((source) => (added[source] ?? 0) === 0)) return estimate;
-  const terms = Object.values(added).map((u) => ({ u, degreesOfFreedom: Number.POSITIVE_INFINITY }));
+  const terms: Term[] = [];
+  for (const source of otherSources) {
+    const u = added[source] ?? 0;
+    if (u !== 0) terms.push({ u, degreesOfFreedom: Number.POSITIVE_INFINITY });
+  }
+  if (terms.length === 0) return estimate;
   const { uFlow_m3s, degreesOfFreedom } = estimate;
   return {
     ...estimate,

@@ -29,8 +29,8 @@ export interface LevelRunsState extends LevelWindow {
 
 export function newLevelRuns(): LevelRunsState {
   return {
-    running: null,
     ...newLevelWindow(),
+    running: null,
     waiting: nothingWaits(),
     extreme_m: Number.NaN,
     extremeAt_s: Number.NaN,

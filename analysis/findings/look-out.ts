@@ -15,7 +15,7 @@ import { onlySaysAgain } from "../readings/repeated-levels.ts";
 import { riseInAMinute_m } from "../readings/trend.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
 import { rateOfSet } from "../report/pump-tally.ts";
-import { startsInLastHour } from "../report/tally.ts";
+import { recentStops_m, startsInLastHour } from "../report/tally.ts";
 import { noSignal, signalDead } from "../signal-and-pump.ts";
 import type { Site } from "../site.ts";
 import { emptyView } from "./empty-view.ts";
@@ -203,13 +203,8 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
   /** Of a pump that nothing but the level watches. */
   function noteDown(time_s: number, told: boolean): void {
     const { keptDown, tracker } = state;
-    const { level_m, recentCycles, levelNoise_m } = view;
-    if (told)
-      noteStops(
-        keptDown,
-        recentCycles.flatMap(({ stopLevel_m }) => stopLevel_m ?? []),
-        lowestStop_m(site),
-      );
+    const { level_m, levelNoise_m } = view;
+    if (told) noteStops(keptDown, recentStops_m(state.tally), lowestStop_m(site));
     if (level_m === null) return;
     const { endInflow } = tracker;
     const rise_ms = endInflow === null ? null : endInflow.flow_m3s / geometry.area_m2(level_m);

@@ -22,7 +22,7 @@ export const undersized: Rule = {
     if (peak === null || pumpRate === null || pumpRate.uFlow_m3s > vaguelyKnown * pumpRate.flow_m3s) return null;
     const missing_m3s = peak.inflow_m3s * inflowFactor - pumpRate.flow_m3s;
     if (open !== null) return missing_m3s > (1 / clearlyEnough - 1) * pumpRate.flow_m3s;
-    return missing_m3s > Math.hypot(peak.uInflow_m3s * inflowFactor, pumpRate.uFlow_m3s);
+    return missing_m3s > 0 && missing_m3s > Math.hypot(peak.uInflow_m3s * inflowFactor, pumpRate.uFlow_m3s);
   },
   evidence: (view) => ({
     peak_600_s_m3s: peakOf(view)?.inflow_m3s ?? null,

@@ -130,14 +130,14 @@ export function fitRest(
     stopSeen,
     leaksUnseen = false,
     mostReturn_m3,
+    mostFromPipe_m3 = Number.POSITIVE_INFINITY,
     edgesVague,
     step_m3 = 0,
     plain = null,
-    ...how
   }: HowToFit,
 ): RestFit | undefined {
   if (samples.count < fewest) return undefined;
-  const most_m3 = Math.min(mostOfLift * mostReturn_m3, how.mostFromPipe_m3 ?? Number.POSITIVE_INFINITY);
+  const most_m3 = Math.min(mostOfLift * mostReturn_m3, mostFromPipe_m3);
   const lastRise = edgesVague ? null : riseOfEnd(samples);
   const { seenFrom_s, seenTo_s } = seenPart(samples, duration_s);
   const pouring = memory?.pouring === true;

@@ -3,6 +3,7 @@
 
 import { type CurveFit, type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
 import { fitPolynomial } from "../statistics/orthogonal-polynomial.ts";
+import { workplace } from "../statistics/workplace.ts";
 import type { DrainBack } from "./drain-back.ts";
 
 /** Upper ends of the bins of time since the stop in which the missing water is averaged. */
@@ -85,7 +86,7 @@ export function learnReturn(
   const course = isPlain ? fitCurve(between(samples, after_s, duration_s), 3) : courseAfter(samples, all, duration_s);
   if (course === undefined) return true;
   const variance_m6 = course.residualSquares / Math.max(1, course.count - 4);
-  const missing_m3 = new Float64Array(first);
+  const missing_m3 = missingIn(first).subarray(0, first);
   for (let i = 0; i < first; i += 1) missing_m3[i] = course.valueAt(t[i] ?? 0) - (y[i] ?? 0);
   const off_m6 = learned === null ? null : offBy(profile, samples, missing_m3, learned);
   const unlike = off_m6 === null || off_m6 > worthALook * variance_m6;
@@ -118,6 +119,8 @@ export function learnReturn(
   profile.rests += 1;
   return unlike;
 }
+
+const missingIn = workplace();
 
 /**
  * A cubic through what comes after the first part, as near to it as it takes for a cubic to follow: inflow that slows as

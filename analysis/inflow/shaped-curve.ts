@@ -68,30 +68,22 @@ export function shapedCurve(
   const added = leak === null ? undefined : addFunction(fit, leak.stillOut);
   const shares = added?.shares ?? [];
   const own = added === undefined ? null : leakByItself(leak, added, noise.variance * noise.inflation);
-  const bends = Array.from({ length: degree - 1 }, (_, i) =>
-    bendOf(
-      fit,
-      i + 2,
-      own,
-      shares[i + 2] ?? 0,
-      {
-        own: quick[i + 2] ?? 0,
-        all: variance[i + 2] ?? 0,
-        wandering: wandering * walkPower(i + 2),
-      },
-      memory,
-    ),
-  );
+  /** By degree: what has none of a bend, the level and the slope, comes first. */
+  const bends: (HeldBend | null)[] = [null, null];
+  for (let k = 2; k <= degree; k += 1) {
+    const its = { own: quick[k] ?? 0, all: variance[k] ?? 0, wandering: wandering * walkPower(k) };
+    bends.push(bendOf(fit, k, own, shares[k] ?? 0, its, memory));
+  }
   const leaking = own === null ? { value: 0, variance: 0 } : leakWithBends(own, bends, shares);
 
   /** Coefficients without the leak; how far each follows its own data. */
   const coefficient: number[] = [];
-  const follows: number[] = [1, 1];
+  const follows: number[] = [];
   for (let k = 0; k <= degree; k += 1) {
     const seen = (fit.orthogonal[k] ?? 0) + leaking.value * (shares[k] ?? 0);
-    const bend = bends[k - 2];
-    follows[k] = bend === undefined ? 1 : bend.follows;
-    coefficient[k] = bend === undefined ? seen : bend.expected + bend.follows * (seen - bend.expected);
+    const bend = bends[k] ?? null;
+    follows.push(bend === null ? 1 : bend.follows);
+    coefficient.push(bend === null ? seen : bend.expected + bend.follows * (seen - bend.expected));
   }
   return {
     valueAt: functionOf(sumOfFunctions(fit, degree, (k) => coefficient[k] ?? 0)),
@@ -103,7 +95,7 @@ export function shapedCurve(
         const step = orthogonalAt(fit, k, to) - orthogonalAt(fit, k, from);
         const follow = follows[k] ?? 1;
         rise += (coefficient[k] ?? 0) * step;
-        square += step ** 2 * (follow * (variance[k] ?? 0) + (bends[k - 2]?.doubt ?? 0));
+        square += step ** 2 * (follow * (variance[k] ?? 0) + (bends[k]?.doubt ?? 0));
         shared += step * follow * (shares[k] ?? 0);
       }
       const span = to - from;
@@ -171,13 +163,14 @@ function bendOf(
 }
 
 /** The leak's volume from its own trace and from the bends that it would have to make. */
-function leakWithBends(own: Bend, bends: readonly HeldBend[], shares: readonly number[]): Bend {
+function leakWithBends(own: Bend, bends: readonly (HeldBend | null)[], shares: readonly number[]): Bend {
   let precision = 1 / own.variance;
   let sum = own.value * precision;
-  bends.forEach(({ missing, missingVariance }, i) => {
-    const share = shares[i + 2] ?? 0;
-    precision += share ** 2 / missingVariance;
-    sum += (share * missing) / missingVariance;
+  bends.forEach((bend, k) => {
+    if (bend === null) return;
+    const share = shares[k] ?? 0;
+    precision += share ** 2 / bend.missingVariance;
+    sum += (share * bend.missing) / bend.missingVariance;
   });
   return { value: sum / precision, variance: 1 / precision };
 }

@@ -29,7 +29,7 @@ export function volumeCourse(
 ): VolumeCourse {
   const size = Math.max(1, Math.ceil(samples.count / mostInCourse));
   const count = Math.ceil(samples.count / size);
-  const [t, y, n] = room ?? [new Float64Array(count), new Float64Array(count), new Float64Array(count)];
+  const [t, y, n] = room ?? columns(count);
   const clean = despiked(samples);
   if (size === 1) {
     t.set(samples.t.subarray(0, count));
@@ -53,6 +53,12 @@ export function volumeCourse(
     n[b] = alone + (end - start - alone) * blockSize;
   }
   return { t, y, n, count };
+}
+
+/** In one piece: to ask for memory costs more than to fill it. */
+function columns(count: number): [Float64Array, Float64Array, Float64Array] {
+  const all = new Float64Array(3 * count);
+  return [all.subarray(0, count), all.subarray(count, 2 * count), all.subarray(2 * count)];
 }
 
 const withoutSpikes = workplace();

@@ -131,12 +131,19 @@ export function noteCycle(tally: TallyState, cycle: Cycle, stage: CycleStage): v
   if (stage === "stopped") {
     tally.run_s += cycle.run_s;
     tally.recentCycles.unshift(cycle);
-    tally.recentCycles.length = Math.min(tally.recentCycles.length, recent);
+    if (tally.recentCycles.length > recent) tally.recentCycles.pop();
     return;
   }
   tally.settledCycles += 1;
   const i = tally.recentCycles.findIndex((other) => other.startedAt_s === cycle.startedAt_s);
   if (i !== -1) tally.recentCycles[i] = cycle;
+}
+
+/** Where the latest runs stopped, as far as that is known; the newest first. */
+export function recentStops_m({ recentCycles }: TallyState): number[] {
+  const stops_m: number[] = [];
+  for (const { stopLevel_m } of recentCycles) if (stopLevel_m !== null) stops_m.push(stopLevel_m);
+  return stops_m;
 }
 
 export function noteGap(tally: TallyState, gap: Gap): void {

@@ -178,9 +178,10 @@ function squaresWithout(r: Column, last: Column, c: number, weight: Column, coun
 
 /** The powers of x that make up the next function. */
 function powersOf(triangle: readonly (readonly number[])[], { a, b }: Step): number[] {
-  const before = triangle[triangle.length - 1];
-  if (before === undefined) return [1];
-  const beforeThat = triangle[triangle.length - 2] ?? [];
+  const made = triangle.length;
+  if (made === 0) return [1];
+  const before = triangle[made - 1] as readonly number[];
+  const beforeThat = made === 1 ? [] : (triangle[made - 2] as readonly number[]);
   const powers: number[] = [];
   for (let m = 0; m <= before.length; m += 1) {
     const raised = m === 0 ? 0 : (before[m - 1] as number);
