@@ -17,6 +17,7 @@ import type { CurveSamples } from "../statistics/fit-curve.ts";
 import type { Cycle } from "./cycle.ts";
 import { chatterRun_s, type RestSummary } from "./ended-run.ts";
 import {
+  doubtFallInRest,
   inflowTowards,
   isVagueBeside,
   passInflow,
@@ -87,7 +88,7 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
   state.moved_m3s = calm === null ? 0 : towardsCalm(state.calm, calm, (from_s + to_s) / 2);
   const moved_m3s = (movedBefore_m3s + state.moved_m3s) / 2;
   settle(state, context, summary, stopSeen ? (fit?.drainBack ?? null) : null, storm?.run ?? null, moved_m3s);
-  if (storm !== null) context.output.inflow(from_s, to_s, storm.rest);
+  if (storm !== null) context.output.inflow(from_s, to_s, doubtFallInRest(storm.rest));
   else passInflow(state, context, fit, shown ?? inflow, from_s, to_s);
   state.before = summary;
   const isVague = isVagueBeside(shown ?? inflow, state.lastInflow, duration_s);

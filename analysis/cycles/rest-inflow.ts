@@ -147,6 +147,11 @@ function doubtIn(flows: FlowEstimate[], fit: RestFit): FlowEstimate[] {
     const back = fit.returnedParts(flows.length);
     return flows.map((flow, i) => withDoubt(flow, "returned", back[i] ?? 0));
   }
+  return doubtFallInRest(flows);
+}
+
+/** What comes after a stop beyond what comes later may have run back, also where it looks like a storm. */
+export function doubtFallInRest(flows: FlowEstimate[]): FlowEstimate[] {
   if (flows.length < fewestParts) return flows;
   const quarter = flows.slice(-Math.ceil(flows.length / 4));
   const end_m3s = Math.max(0, quarter.reduce((sum, { flow_m3s }) => sum + flow_m3s, 0) / quarter.length);

@@ -112,8 +112,7 @@ export function settle(
   const closelyRead = context.longInterval_s <= closelyRead_s;
   const during = inStorm ?? inflowDuringRun(learned.capability, ended, after, closelyRead) ?? briefly(state, ended);
   const calmed = inStorm === null && cycle.run_s <= longRun_s ? movedBy(during, moved_m3s) : during;
-  const doubted = inStorm === null ? doubtInRun(calmed, ended.before, after) : calmed;
-  context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, doubted);
+  context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, doubtInRun(calmed, ended.before, after));
   noteRunTime(learned.history, cycle, context.longInterval_s);
   if (pumpRate !== null) learnPump(state, learned, context, ended, after, pumpRate);
   // Of two pumps the time run is that of either.

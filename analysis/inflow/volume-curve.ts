@@ -2,7 +2,7 @@
 // even a cubic does not follow (water that pours in for a minute, a storm that breaks), straight pieces.
 
 import { varianceInflation } from "../statistics/autocorrelation.ts";
-import { type CurveFit, type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
+import { type CurveFit, type CurveSamples, fitCurve, type TimeFunction } from "../statistics/fit-curve.ts";
 import { rejectOutliers } from "../statistics/robust-weights.ts";
 import { workplace } from "../statistics/workplace.ts";
 import { condensed } from "./condensed.ts";
@@ -66,12 +66,10 @@ export function volumeCurve(
   const extra = leak?.stillOut ?? null;
   const samples = memory === null ? fine : condensed(fine);
   const bendable = samples.count >= 12;
-  const first = (bendable ? fitCurve(samples, highestDegree, extra) : undefined) ?? fitCurve(samples, 1, extra);
+  const first = curveThrough(samples, extra, bendable);
   if (first === undefined) return undefined;
   const refit = sd_m3 === null && leavesOut(samples === fine ? samples : singles(samples), first);
-  const full = !refit
-    ? first
-    : ((bendable ? fitCurve(samples, highestDegree, extra) : undefined) ?? fitCurve(samples, 1, extra));
+  const full = refit ? curveThrough(samples, extra, bendable) : first;
   if (full === undefined) return undefined;
   const noise = noiseAbout(samples, full);
   const quick = Math.max(least_m3 ** 2, sd_m3 === null ? quickVariance(fine) : sd_m3 ** 2);
@@ -104,6 +102,13 @@ export function volumeCurve(
   }
   const fit = lowestDegree(samples, extra, full, noise.variance * noise.inflation);
   return fromPolynomial(samples, fit, extra);
+}
+
+/** A leak that is over before the first of the samples, or that a polynomial can stand in for, is left out. */
+function curveThrough(samples: CurveSamples, extra: TimeFunction | null, bendable: boolean): CurveFit | undefined {
+  const beside = (leak: TimeFunction | null) =>
+    (bendable ? fitCurve(samples, highestDegree, leak) : undefined) ?? fitCurve(samples, 1, leak);
+  return beside(extra) ?? (extra === null ? undefined : beside(null));
 }
 
 /**

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { inflowTowards, withLateEdges } from "../../../analysis/cycles/rest-inflow.ts";
+import { doubtFallInRest, inflowTowards, withLateEdges } from "../../../analysis/cycles/rest-inflow.ts";
 import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
 import type { RestFit } from "../../../analysis/inflow/fit-rest.ts";
 import { flow } from "../findings/view.ts";
@@ -75,5 +75,19 @@ describe("inflowTowards", () => {
   it("is that before the turn at the beginning", () => {
     const fit = poursLast(560);
     expect(inflowTowards("beginning", fit, fit.inflow, 0, 600).inflow.flow_m3s * 60_000).toBeCloseTo(3, 9);
+  });
+});
+
+describe("doubtFallInRest", () => {
+  const inDoubt_lpm = (flows_lpm: readonly number[]) =>
+    doubtFallInRest(flows_lpm.map((lpm) => flow(lpm / 60_000))).map(({ doubt }) => (doubt?.flow_m3s ?? 0) * 60_000);
+
+  it("doubts what came after the stop beyond what comes at the end: a valve may have let it back", () => {
+    const doubts = inDoubt_lpm([8, 6, 3, 2, 2, 2, 2, 2]);
+    expect(doubts.map((lpm) => Math.round(lpm * 1e6) / 1e6)).toEqual([6, 4, 1, 0, 0, 0, 0, 0]);
+  });
+
+  it("doubts nothing of an inflow that rises or stays", () => {
+    expect(inDoubt_lpm([2, 2, 2, 2, 3, 3, 4, 4])).toEqual([0, 0, 0, 0, 0, 0, 0, 0]);
   });
 });
