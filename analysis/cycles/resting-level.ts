@@ -163,9 +163,16 @@ function lastUp(state: LevelRunsState): number {
   return close ? Math.min(up, lastBeforeSlowFall(state)) : up;
 }
 
-/** With samples close together the later one is as good. */
+/**
+ * With samples close together the fall is seen as it goes on: it set out where it meets the last level before, as that was
+ * read, for the median has worn the peak down; and between the two.
+ */
 function startsAt_s(state: LevelRunsState, before: Point, within: Point, swing_m: number | null): number {
-  return within.time_s - before.time_s <= closeTogether_s
-    ? within.time_s
-    : beginsAt_s(state.fall, before, within, swing_m);
+  if (within.time_s - before.time_s > closeTogether_s) return beginsAt_s(state.fall, before, within, swing_m);
+  const { waiting } = state;
+  const last = waiting.count - 1;
+  const first_m = waitingSmooth_m(waiting, 0);
+  const pace_ms = (first_m - waitingSmooth_m(waiting, last)) / (waitingTime_s(waiting, last) - within.time_s);
+  const fell_s = (before.level_m - first_m) / pace_ms;
+  return fell_s > 0 ? Math.max(before.time_s, within.time_s - fell_s) : within.time_s;
 }

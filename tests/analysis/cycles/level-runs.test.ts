@@ -107,6 +107,22 @@ describe("feedLevel on a sensor as it is", () => {
     expectEveryRun(heard.runs(), 20, [within_s, within_s]);
   });
 
+  it.each([
+    [1, 0.0005],
+    [1.7, 0.0005],
+    [3.1, 0.0005],
+    [1.7, 0.002],
+  ])(
+    "has no run begin late on the average, read every %d s under noise of %d m: they would all be too short",
+    (s, noise_m) => {
+      const { heard } = follow(40.5 * cycle_s, course(1, noise_m), { interval_s: s });
+      const late_s = heard.runs().map(({ startedAt_s }, i) => startedAt_s - (i * cycle_s + rest_s));
+      expect(late_s).toHaveLength(40);
+      // Two tenths of a second at the most; a reading within the fall comes half an interval and more after it set out.
+      expect(Math.abs(late_s.reduce((sum, value) => sum + value, 0) / late_s.length)).toBeLessThan(0.2);
+    },
+  );
+
   it("dates both turns in a storm, where the level rises by 5 mm/s and falls by little more than 1 mm/s", () => {
     // 40 s up and 160 s down, from 0.15 to 0.35 m and back.
     const random = seededRandom(5);
