@@ -16,12 +16,12 @@ import {
   setExtreme,
 } from "./level-runs-state.ts";
 import { lastBeforeFall, lastBeforeSlowFall, topAfterPeak } from "./level-turns.ts";
-import { closeTogether_s, farApart_s } from "./level-window.ts";
+import { closeTogether_s } from "./level-window.ts";
 import { beginCourse, noteCourse } from "./overtaken.ts";
 import { rest } from "./running-level.ts";
 import { runAsSaid, standsWhileSaid } from "./seldom-contact.ts";
 import type { SteadySignalOutput } from "./steady-signal.ts";
-import { forgetOldest, letWait, waitingLevel_m, waitingSmooth_m, waitingTime_s } from "./waiting-samples.ts";
+import { forgetOldest, letWait, waitingSmooth_m, waitingTime_s } from "./waiting-samples.ts";
 
 /**
  * With unknown floats a fall is a run only where it is read often enough to tell a pump from a gate upstream, or from
@@ -56,6 +56,7 @@ export function whileResting(
   const quick = settings.swing_m !== null || (closely && fall_m >= quickEnough_ms * since_s);
   if (fall_m >= enough_m && quick) {
     if (isBackFromLeap(state, time_s, smooth_m)) {
+      if (fallsOn(state, smooth_m)) return;
       release(state, waiting.count - 1, output);
       setExtreme(state, time_s, smooth_m);
     } else startRun(state, settings, time_s, smooth_m, output);
@@ -67,6 +68,9 @@ export function whileResting(
 
 /** A leap that is over within so many samples. */
 const briefly = 4;
+/** From one sample to the next by a share of the fall so far that lies between these; a spike is gone at once. */
+const stillFalling = 0.1;
+const atOnce = 0.6;
 
 function noteLeap(state: LevelRunsState, settings: LevelRunsSettings, time_s: number, smooth_m: number): void {
   if (!(smooth_m - state.extreme_m > leastFall_m(settings) / 2)) return;
@@ -86,6 +90,12 @@ function isBackFromLeap(
   const interval_s = time_s - waitingTime_s(waiting, waiting.count - 2);
   if (!(interval_s > closeTogether_s && time_s - leaptAt_s <= briefly * interval_s)) return false;
   return smooth_m >= leaptFrom_m - 3 * noiseOf_m(roughness_m);
+}
+
+/** How low it goes is not known yet: a pump may take down what was poured in at once. */
+function fallsOn({ waiting, extreme_m }: LevelRunsState, smooth_m: number): boolean {
+  const share = (waitingSmooth_m(waiting, waiting.count - 2) - smooth_m) / (extreme_m - smooth_m);
+  return share > stillFalling && share < atOnce;
 }
 
 /** Two spikes on each other make a peak that no median takes off: the fall is one from where the level was after it. */
@@ -145,19 +155,15 @@ function startRun(
   setExtreme(state, waitingTime_s(waiting, 0), waitingSmooth_m(waiting, 0));
 }
 
-/**
- * The last of those that wait that is still up; -1 where none is. Where samples stand far apart the median has worn the peak
- * down, so the sample itself is asked; where they are close, a single noisy one must not speak for the level.
- */
+/** The last of those that wait that is still up; -1 where none is. */
 function lastUp(state: LevelRunsState): number {
   const { waiting } = state;
   const apart_s = waiting.count > 1 ? waitingTime_s(waiting, 1) - waitingTime_s(waiting, 0) : Number.NaN;
   const close = apart_s <= closeTogether_s;
-  const worn = !(close || apart_s > farApart_s);
   const near_m = state.extreme_m - 2 * (close ? noise_m(state) : noiseOf_m(state.roughness_m));
   let up = -1;
   for (let i = 0; i < waiting.count - 1; i += 1) {
-    if ((worn ? waitingLevel_m(waiting, i) : waitingSmooth_m(waiting, i)) >= near_m) up = i;
+    if (waitingSmooth_m(waiting, i) >= near_m) up = i;
   }
   up = Math.max(up, lastBeforeFall(state));
   return close ? Math.min(up, lastBeforeSlowFall(state)) : up;

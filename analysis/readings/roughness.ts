@@ -14,6 +14,21 @@ export function learnRoughness(roughness_m: number, a_m: number, b_m: number, c_
   return Math.max(least_m, second_m > roughness_m ? roughness_m * step : roughness_m / step);
 }
 
+/** Of white noise, the median of the smaller of two in a row is the median of one over so much; by simulation. */
+const smallerOfTwo = 1.672;
+
+/**
+ * Of four levels in a row, the newest last: where readings are so far apart that the level turns every few of them, each turn
+ * shows in two second differences.
+ *
+ * @param recent_m the last four are looked at
+ */
+export function learnRoughnessBesideTurns(roughness_m: number, recent_m: Float64Array): number {
+  const [a_m, b_m, c_m, d_m] = recent_m.subarray(-4) as unknown as [number, number, number, number];
+  const second_m = Math.min(Math.abs(a_m - 2 * b_m + c_m), Math.abs(b_m - 2 * c_m + d_m));
+  return learnRoughness(roughness_m, 0, 0, smallerOfTwo * second_m);
+}
+
 /** Of white noise, the median of |second difference| is so many times the standard deviation. */
 const perDeviation = 0.6745 * Math.sqrt(6);
 

@@ -212,6 +212,36 @@ describe("feedLevel on a sensor as it is", () => {
     expect(heard.runs().length).toBeGreaterThanOrEqual(10);
   });
 
+  describe("every 5 s in a storm, three or four readings to a rest and to a run", () => {
+    const [rest_s, run_s, swing_m] = [19, 16.2, 0.12];
+    const stormAt = (t: number) => {
+      const phase_s = t < 3000 ? 0 : (t - 3000) % (rest_s + run_s);
+      const up = phase_s < rest_s ? phase_s / rest_s : 1 - (phase_s - rest_s) / run_s;
+      return t < 3000 ? 0.18 : 0.18 + swing_m * up;
+    };
+    const runsOf = (levelAt: (t: number) => number) =>
+      follow(3000 + 60.9 * (rest_s + run_s), levelAt, { interval_s: 5, swing_m }).heard.runs();
+
+    it("finds each run, and dates it within a reading or so", () => {
+      const random = seededRandom(8);
+      const runs = runsOf((t) => stormAt(t) + random.normal(0.001));
+      expect(runs).toHaveLength(60);
+      for (const [i, { startedAt_s, stoppedAt_s }] of runs.entries()) {
+        const start_s = 3000 + i * (rest_s + run_s) + rest_s;
+        expect(Math.abs(startedAt_s - start_s)).toBeLessThan(6);
+        expect(Math.abs(stoppedAt_s - start_s - run_s)).toBeLessThan(8);
+      }
+    });
+
+    it("parts no run where a reading of its fall is far too low, and makes none of two next to each other", () => {
+      const calm = (t: number) => (t < 2400 ? 0.2 + t * 2e-5 : Math.max(0.13, 0.248 - (t - 2400) * 0.006));
+      const off: Record<number, number> = { 1000: 0.07, 1005: -0.07, 1500: -0.11, 1510: -0.1, 2410: -0.1 };
+      const runs = follow(3000, (t) => calm(t) + (off[t] ?? 0), { interval_s: 5, swing_m }).heard.runs();
+      expect(runs).toHaveLength(1);
+      expect(Math.abs((runs[0]?.startedAt_s ?? 0) - 2400)).toBeLessThan(6);
+    });
+  });
+
   it("finds every run of a sensor that shows whole centimetres", () => {
     const { heard } = follow(20.5 * cycle_s, (t) => Math.round(courseAt(t).level_m * 100) / 100);
     expectEveryRun(heard.runs(), 20, [10, 4]); // a centimetre takes 10 s to fill

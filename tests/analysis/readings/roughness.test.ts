@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { learnRoughness, noiseOf_m } from "../../../analysis/readings/roughness.ts";
+import { learnRoughness, learnRoughnessBesideTurns, noiseOf_m } from "../../../analysis/readings/roughness.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 
 function learnedFrom(level_m: (i: number) => number, count: number): number {
@@ -30,5 +30,30 @@ describe("learnRoughness", () => {
     let roughness_m = learnRoughness(1e-6, 0.2, 0.2, 0.2);
     for (let i = 0; i < 400; i++) roughness_m = learnRoughness(roughness_m, 0.2, 0.201, 0.2);
     expect(roughness_m).toBeGreaterThan(0.001);
+  });
+});
+
+describe("learnRoughnessBesideTurns", () => {
+  function learned(level_m: (i: number) => number, count: number): number {
+    let roughness_m = learnRoughness(0, level_m(0), level_m(1), level_m(2));
+    for (let i = 3; i < count; i++) {
+      const recent_m = Float64Array.from([0, 1, 2, 3, 4], (k) => level_m(Math.max(0, i - 4 + k)));
+      roughness_m = learnRoughnessBesideTurns(roughness_m, recent_m);
+    }
+    return noiseOf_m(roughness_m);
+  }
+
+  it("gives back the noise of a sensor, also where the level turns at every third reading or fourth", () => {
+    const random = seededRandom(3);
+    const noise_m = Array.from({ length: 4000 }, () => random.normal(0.0015));
+    const noisy = (level_m: (i: number) => number) => (i: number) => level_m(i) + (noise_m[i] ?? 0);
+    const standing_m = learned(
+      noisy(() => 0.2),
+      4000,
+    );
+    expect(standing_m / 0.0015).toBeGreaterThan(0.7);
+    expect(standing_m / 0.0015).toBeLessThan(1.4);
+    const storm = noisy((i) => 0.2 + 0.03 * (i % 7 < 4 ? i % 7 : 4 - ((i % 7) - 4) * 1.3));
+    expect(learned(storm, 4000)).toBeLessThan(0.004);
   });
 });
