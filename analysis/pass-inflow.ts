@@ -6,6 +6,7 @@ import type { FlowEstimate } from "./cycles/cycle.ts";
 import { addDoubted, uDoubt_m3s } from "./inflow/doubted.ts";
 import { capabilityAt } from "./inflow/pump-capability.ts";
 import { addStretch } from "./inflow/rolling-peaks.ts";
+import { rootOfSquares } from "./statistics/root-of-squares.ts";
 import { type SharedErrors, withShared } from "./uncertainty/shared-errors.ts";
 
 /**
@@ -28,13 +29,13 @@ export function passInflow(
   parts.forEach((part, i) => {
     const partFrom_s = from_s + i * length_s;
     const partTo_s = i === parts.length - 1 ? to_s : partFrom_s + length_s;
-    const u_m3s = Math.hypot(part.uBend_m3s ?? 0, uDoubt_m3s(part));
+    const u_m3s = rootOfSquares(part.uBend_m3s ?? 0, uDoubt_m3s(part));
     addStretch(state.peaks, partFrom_s, partTo_s, part.flow_m3s, part.uFlow_m3s, state.estimates, u_m3s);
     sink.inflow?.({
       from_s: partFrom_s,
       to_s: partTo_s,
       inflow_m3s: part.flow_m3s,
-      uInflow_m3s: Math.hypot(withShared(part, shared).uFlow_m3s, u_m3s),
+      uInflow_m3s: rootOfSquares(withShared(part, shared).uFlow_m3s, u_m3s),
     });
   });
   const { tally, tracker } = state;

@@ -3,6 +3,7 @@
 import { uDoubt_m3s } from "../inflow/doubted.ts";
 import type { RestFit } from "../inflow/fit-rest.ts";
 import { shareOfBends, uBend_m3s } from "../inflow/share-of-bends.ts";
+import { rootOfSquares } from "../statistics/root-of-squares.ts";
 import type { FlowEstimate } from "./cycle.ts";
 import type { InflowAt, RestSummary } from "./ended-run.ts";
 import { edgeDelay_s, type TrackerContext } from "./tracker-context.ts";
@@ -121,7 +122,7 @@ export function passInflow(
   const flows = fit.inflowParts(parts).map((flow_m3s, i) => ({
     ...shown,
     flow_m3s: mean_m3s + steadied * (flow_m3s - mean_m3s) + state.moved_m3s,
-    uBend_m3s: Math.hypot(uBend_m3s(steadied, flow_m3s - mean_m3s), uLeaps_m3s?.[i] ?? 0),
+    uBend_m3s: rootOfSquares(uBend_m3s(steadied, flow_m3s - mean_m3s), uLeaps_m3s?.[i] ?? 0),
   }));
   output.inflow(from_s + seenFrom_s, last_s, doubtIn(flows, fit));
   if (last_s < to_s) output.inflow(last_s, to_s, null);

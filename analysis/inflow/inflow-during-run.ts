@@ -36,10 +36,12 @@ export function inflowDuringRun(
     return one === null || cycle.run_s > holds_s ? null : [one.inflow];
   }
   const parts = Math.min(60, Math.max(1, Math.round(cycle.run_s / 10)));
-  return Array.from({ length: parts }, (_, i) => {
+  const flows: FlowEstimate[] = [];
+  for (let i = 0; i < parts; i += 1) {
     const time_s = cycle.startedAt_s + (cycle.run_s * (i + 0.5)) / parts;
-    return between(from.inflow, to.inflow, (time_s - from.time_s) / (to.time_s - from.time_s));
-  });
+    flows.push(between(from.inflow, to.inflow, (time_s - from.time_s) / (to.time_s - from.time_s)));
+  }
+  return flows;
 }
 
 /** Of readings far apart so short a run shows only a few, of which one wrong level makes a run that did not last. */

@@ -1,6 +1,7 @@
 // The highest mean inflow over rolling windows (a minute, ten minutes, an hour), kept as the inflow becomes known.
 
 import { normalQuantile } from "../statistics/normal-quantile.ts";
+import { rootOfSquares } from "../statistics/root-of-squares.ts";
 import { mayBeUnseen, type NearPeak, newNearPeak, noteSeen, noteUnseen } from "./unseen-peak.ts";
 
 export interface Peak {
@@ -115,8 +116,7 @@ export function addStretch(
   if (state.time_s.length === 0) corner(state, from_s, 0, 0, estimate);
   const last = state.time_s.length - 1;
   const volume_m3 = (state.volume_m3[last] ?? 0) + inflow_m3s * (to_s - from_s);
-  // Of many stretches: Math.hypot, which guards against the largest of numbers, takes many times as long.
-  corner(state, to_s, volume_m3, Math.sqrt(uInflow_m3s * uInflow_m3s + uBend_m3s * uBend_m3s), estimate);
+  corner(state, to_s, volume_m3, rootOfSquares(uInflow_m3s, uBend_m3s), estimate);
   state.totalVolume_m3 += inflow_m3s * (to_s - from_s);
   state.totalTime_s += to_s - from_s;
   addVariance(state, uInflow_m3s * (to_s - from_s), estimate);
