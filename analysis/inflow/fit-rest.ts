@@ -138,7 +138,8 @@ export function fitRest(
 ): RestFit | undefined {
   if (samples.count < fewest) return undefined;
   const most_m3 = Math.min(mostOfLift * mostReturn_m3, mostFromPipe_m3);
-  const lastRise = edgesVague ? null : riseOfEnd(samples);
+  // A storm that breaks at the end makes a rest no plain one.
+  const lastRise = edgesVague || plain !== null ? null : riseOfEnd(samples);
   const { seenFrom_s, seenTo_s } = seenPart(samples, duration_s);
   const pouring = memory?.pouring === true;
   const rough = plain ?? roughCurve(samples, seenTo_s, pouring);
