@@ -5,17 +5,19 @@ import { inflowFromActiveVolume } from "../inflow/active-volume.ts";
 import { betweenTrips, type UsualRest } from "../inflow/between-trips.ts";
 import { towardsCalm } from "../inflow/calm-mean.ts";
 import { fitRest, type RestFit } from "../inflow/fit-rest.ts";
-import { type LikelyLeap, leapOrWater, withDoubtfulPour, withFall } from "../inflow/leap-or-water.ts";
+import { withFall } from "../inflow/leap-or-water.ts";
 import { takeOutLeapsBack } from "../inflow/leapt-back.ts";
 import { type PlainRest, plainRest } from "../inflow/plain-rest.ts";
-import { type Pour, takeOutFall, takeOutPour, withPour } from "../inflow/poured-in.ts";
+import { takeOutFall, takeOutPour } from "../inflow/poured-in.ts";
 import { noteSampleSd } from "../inflow/rest-memory.ts";
 import { beginningOfRest, leaksBetween, noteBeginning as rememberBeginning } from "../inflow/seldom-return.ts";
 import { learnDrift } from "../inflow/sensor-drift.ts";
+import { farUnder_m } from "../readings/out-of-water.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import type { Cycle } from "./cycle.ts";
 import { chatterRun_s, type RestSummary } from "./ended-run.ts";
+import { type Fitted, nothingFitted, sinceHung, undoLeap, withSudden, wokeUp } from "./moved-at-once.ts";
 import {
   doubtFallInRest,
   inflowTowards,
@@ -54,7 +56,8 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
     lasts && (plain !== null || !((startSeen && stood(state.samples)) || runsWentUnseen(state.samples, context)))
       ? fitWithPour(state, context, duration_s, startSeen && stopSeen, plain)
       : nothingFitted;
-  const { fit, poured, leap } = isLoss(fitted, duration_s) ? nothingFitted : fitted;
+  const noWater = isLoss(fitted, duration_s) || (startSeen && !stopSeen && endsUnderStop(fitted, context));
+  const { fit, poured, leap } = noWater ? nothingFitted : fitted;
   const shown = fit ? ({ ...withResolution(fit, context), method: "fill-slope" } as const) : null;
   const share = fit ? (fit.seenTo_s - fit.seenFrom_s) / duration_s : 0;
   const whole = startSeen && stopSeen && state.overRim < surelyOver && !context.keptDown;
@@ -96,19 +99,17 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
   if (!isVague) state.endInflow = summary.last?.inflow ?? state.lastInflow;
 }
 
-interface Fitted {
-  readonly fit: RestFit | undefined;
-  readonly poured: boolean;
-  readonly leap: LikelyLeap | null;
-}
-
-const nothingFitted: Fitted = { fit: undefined, poured: false, leap: null };
-
 /** No basin loses water within a minute of rest: the pump ran between two readings, or the surface rocked. */
 const losesIn_s = 60;
 
 function isLoss({ fit }: Fitted, duration_s: number): boolean {
   return fit !== undefined && fit.inflow.flow_m3s < 0 && duration_s < losesIn_s;
+}
+
+/** The pump started, and the level was far under where any stops, before it was seen to stop: no water stood there. */
+function endsUnderStop({ fit }: Fitted, { basin, geometry }: TrackerContext): boolean {
+  if (fit?.endVolume_m3 == null || basin.stopLevel_m === null) return false;
+  return geometry.level_m(fit.endVolume_m3) < basin.stopLevel_m - farUnder_m;
 }
 
 function courseInStorm(
@@ -132,8 +133,6 @@ function courseInStorm(
 const hidesReturn_m3 = 0.002;
 /** Between readings farther apart a whole run may go by unseen, and a tap runs for as long as a bucket takes. */
 const atOnceSeen_s = 12;
-/** Floats close no better than this; common practice, no source. */
-const leastScatter_m = 0.002;
 const noReturn = { returns: null, mostReturn_m3: 0 };
 
 /** @param plain what is known of the rest if it is plain */
@@ -152,41 +151,25 @@ function fitWithPour(
   const isClose = context.interval_s <= atOnceSeen_s && plain === null;
   const fall = isClose ? takeOutFall(samples, step_m3) : null;
   const sudden = isClose ? takeOutPour(samples, step_m3) : null;
+  const moved = sudden ?? fall;
+  const woke = moved === null ? false : wokeUp(samples, moved, state.lastInflow?.flow_m3s ?? 0);
+  if (woke === true) return nothingFitted;
+  const hung = sudden === null ? null : sinceHung(samples, sudden, state, context);
   const how = { ...howToFit(state, context), plain };
   const fit = fitRest(
-    samples,
+    hung ?? samples,
     duration_s,
     step_m3 > hidesReturn_m3 ? { ...how, ...noReturn, step_m3 } : { ...how, step_m3 },
   );
-  if (fall !== null) context.output.leapt(-fall.volume_m3);
+  if (hung !== null) return { fit, poured: true, leap: null };
   const after = fit && fall !== null ? withFall(fit, fall) : fit;
-  if (after !== undefined && sudden !== null) return withSudden(after, sudden, state, context, endsSeen);
+  if (after !== undefined && fall !== null && endsSeen) undoLeap(after, fall, state, context);
+  if (after !== undefined && sudden !== null)
+    return withSudden(after, sudden, state, context, endsSeen && woke === false);
   if (after === undefined || fall !== null) return { fit: after, poured: sudden !== null || fall !== null, leap: null };
   const usual = endsSeen && !leaksBetween(state.seldom) ? usualRest(state, context) : null;
   const whole = usual && betweenTrips(after, samples, duration_s, usual, uEdges_s(context));
   return { fit: whole ?? after, poured: whole !== null, leap: null };
-}
-
-/** The float that closed at the end of the rest says whether it was water; a leap must show when it opens, too. */
-function withSudden(
-  fit: RestFit,
-  sudden: Pour,
-  state: TrackerState,
-  context: TrackerContext,
-  endsSeen: boolean,
-): Fitted {
-  const { before, trips, pumps } = state;
-  const { volume_m3 } = sudden;
-  const usual = pumps.origin === null ? usualTrips(trips) : null;
-  const closedAt_m3 = before?.endVolume_m3 ?? null;
-  const doubted = { fit: withDoubtfulPour(fit, sudden), poured: true, leap: null };
-  if (!endsSeen || usual === null || closedAt_m3 === null || fit.endVolume_m3 === null) return doubted;
-  const scatter_m3 = Math.max(usual.scatterStart_m, leastScatter_m) * context.geometry.area_m2(usual.start_m);
-  const rises_m3s = before?.last?.inflow.flow_m3s ?? 0;
-  const uTrip_m3 = Math.SQRT2 * Math.hypot(scatter_m3, rises_m3s * uEdges_s(context));
-  const verdict = leapOrWater(volume_m3, fit.endVolume_m3 + volume_m3 - closedAt_m3, uTrip_m3);
-  if (verdict === "water") return { fit: withPour(fit, sudden), poured: true, leap: null };
-  return verdict === null ? doubted : { ...doubted, leap: { volume_m3, inflow: fit.inflow, uTrip_m3 } };
 }
 
 /** Closer readings see what comes back. */

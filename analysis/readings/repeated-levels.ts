@@ -95,6 +95,8 @@ const fewestStops = 3;
 
 /** Takes where the latest runs stopped. */
 export function noteLowestStop(state: LevelScreenState, stops_m: readonly number[]): void {
+  // A sensor out of the water shows no stops; those before it still tell.
+  if (isOutOfWater(state.outOfWater)) return;
   state.lowestStop_m = stops_m.length < fewestStops ? Number.NaN : Math.min(...stops_m);
 }
 

@@ -74,6 +74,26 @@ describe("a level sensor", () => {
     expect(found.peak_lpm("600")).toBeLessThan(4.2);
   });
 
+  it.each([1, 5])(
+    "alone, read every %d s, that lies on the bench at first makes no hours without inflow, and no flood either",
+    (sample_s) => {
+      const random = seededRandom(18);
+      const played = play({ hours: 12, sample_s });
+      const benched = levels(played.readings, (level_m, t_s) =>
+        t_s < 3 * hour_s ? 0.001 + random.normal(0.0005) : level_m,
+      );
+      const silent = { pumpOn: null, floatOn: null, pumpCurrent_a: null, highFloat: null };
+      const found = judged(
+        spoilt(benched, () => silent),
+        played,
+        8,
+      );
+      expect(kinds(found)).toEqual([]);
+      expect(Math.abs((found.mean_lpm ?? 0) / 4 - 1)).toBeLessThan(0.01);
+      for (const window of ["60", "600", "3600"] as const) expect(found.peak_lpm(window)).toBeLessThan(4.1);
+    },
+  );
+
   it("that is stuck at one value from the first reading on is said to be frozen; the floats' levels give the inflow", () => {
     const found = judged(
       levels(quiet.readings, () => 0.2),
@@ -159,6 +179,55 @@ describe("a level sensor", () => {
     // 10 L in six seconds, and 4 L/min for the rest of the minute.
     expect(Math.abs((found.peak_lpm("60") ?? 0) - 13.6)).toBeLessThan(0.35);
     expect(Math.abs((found.mean_lpm ?? 0) / poured.meanInflow_lpm - 1)).toBeLessThan(0.003);
+  });
+
+  it.each([
+    [1, "with a contact"],
+    [5, "alone"],
+  ])("read every %d s, %s, that sees a bucket poured in keeps it when as much is scooped out later", (sample_s, by) => {
+    const { runs } = play({ hours: 10, sample_s });
+    const after_s = (h: number) =>
+      (runs.find(({ stoppedAt_s }) => stoppedAt_s > startTime_s + h * hour_s)?.stoppedAt_s ?? 0) - startTime_s;
+    const pours_s = after_s(4) + 150;
+    const scoops_s = after_s(6) + 100;
+    const flow_lpm = (t_s: number) =>
+      t_s > pours_s && t_s < pours_s + 6 ? 100 : t_s > scoops_s && t_s < scoops_s + 6 ? -96 : 4;
+    const played = play({ hours: 10, sample_s, inflow_lpm: flow_lpm });
+    const silent = { pumpOn: null, floatOn: null, pumpCurrent_a: null, highFloat: null };
+    const found = judged(by === "alone" ? spoilt(played.readings, () => silent) : played.readings, played, 8);
+    expect(Math.abs((found.peak_lpm("60") ?? 0) - 13.6)).toBeLessThan(0.5);
+  });
+
+  it("alone, that stands still for two hours but for its noise and then goes on as it should, leapt by no water", () => {
+    const played = play({ hours: 12 });
+    const random = seededRandom(20);
+    const after_s = (h: number) =>
+      (played.runs.find(({ stoppedAt_s }) => stoppedAt_s > startTime_s + h * hour_s)?.stoppedAt_s ?? 0) - startTime_s;
+    const [stands_s, wakes_s] = [after_s(4) + 100, after_s(6) + 350];
+    const stood = levels(played.readings, (level_m, t_s) =>
+      t_s > stands_s && t_s < wakes_s ? 0.19 + random.normal(0.0015) : level_m,
+    );
+    const silent = { pumpOn: null, floatOn: null, pumpCurrent_a: null, highFloat: null };
+    const found = judged(
+      spoilt(stood, () => silent),
+      played,
+    );
+    expect(Math.abs((found.mean_lpm ?? 0) / 4 - 1)).toBeLessThan(0.01);
+    for (const window of ["60", "600", "3600"] as const) expect(found.peak_lpm(window)).toBeLessThan(4.1);
+  });
+
+  it("out of the water for hours is told so until it is hung back, which makes no peak", () => {
+    const played = play({ hours: 12, sample_s: 5 });
+    const stop_s =
+      (played.runs.find(({ stoppedAt_s }) => stoppedAt_s > startTime_s + 4 * hour_s)?.stoppedAt_s ?? 0) - startTime_s;
+    const random = seededRandom(19);
+    const lifted = levels(played.readings, (level_m, t_s) =>
+      t_s > stop_s + 120 && t_s < stop_s + 120 + 3 * hour_s ? 0.003 + random.normal(0.0005) : level_m,
+    );
+    const found = judged(lifted, played, 8);
+    expect(kinds(found)).toEqual(["sensor-fault level"]);
+    expect(found.findings[0]?.to_s).toBeGreaterThan(startTime_s + stop_s + 3 * hour_s);
+    for (const window of ["60", "600", "3600"] as const) expect(found.peak_lpm(window)).toBeLessThan(4.3);
   });
 
   it("that drops out for forty seconds at a time in a storm makes no rise within a run of what the water rose before", () => {
