@@ -6,6 +6,7 @@
 // a free afternoon. Delays are common practice, no source, unless said.
 
 import type { Finding } from "../findings/finding.ts";
+import type { TripProblem } from "../readings/trip-drift.ts";
 import type { AlarmDefinition } from "./alarm.ts";
 import { byFinding, ceasedFinding, earliest, sinceFinding } from "./by-finding.ts";
 import { wantedInVain_s } from "./wanted-in-vain.ts";
@@ -18,8 +19,11 @@ const day_s = 86_400;
 /** The finding names the pump that does not start: the other one does its work. */
 const isOfOneOfTwo = ({ evidence }: Finding) => typeof evidence.pump === "number";
 const isOfAll = (finding: Finding) => !isOfOneOfTwo(finding);
-/** What tells of water, pump or supply; a thermometer or a rain gauge at fault stands among the findings, and wakes nobody. */
-const warns = ({ evidence: { channel } }: Finding) => channel !== "temperature_c" && channel !== "rain_mm";
+const drifts: ReadonlySet<unknown> = new Set(["zero-drift", "span-drift", "re-zeroed"] satisfies TripProblem[]);
+const readsOff = ({ evidence }: Finding) => drifts.has(evidence.problem);
+/** A thermometer or a rain gauge at fault stands among the findings, and wakes nobody. */
+const besideTheWater: ReadonlySet<unknown> = new Set(["temperature_c", "rain_mm"]);
+const isBlind = (finding: Finding) => !readsOff(finding) && !besideTheWater.has(finding.evidence.channel);
 
 export const alarmTable: readonly AlarmDefinition[] = [
   {
@@ -151,13 +155,13 @@ export const alarmTable: readonly AlarmDefinition[] = [
     latching: false,
     saidBy: [],
     since(input) {
-      const since_s = earliest(input.care.silentSince_s, sinceFinding("sensor-fault", warns)(input));
+      const since_s = earliest(input.care.silentSince_s, sinceFinding("sensor-fault", isBlind)(input));
       return since_s === null && input.care.silentSince_s === undefined ? undefined : since_s;
     },
-    ceased: (input) => (input.care.silentSince_s === null ? ceasedFinding("sensor-fault", warns)(input) : null),
+    ceased: (input) => (input.care.silentSince_s === null ? ceasedFinding("sensor-fault", isBlind)(input) : null),
     facts: ({ care: { silentSince_s = null }, time_s, situation: { openFindings } }) => {
       const { channel = null, problem = null } =
-        openFindings.find((each) => each.kind === "sensor-fault" && warns(each))?.evidence ?? {};
+        openFindings.find((each) => each.kind === "sensor-fault" && isBlind(each))?.evidence ?? {};
       return {
         silent_since_s: silentSince_s,
         ...(silentSince_s === null ? { channel, problem } : { as_of_s: silentSince_s, unread_until_s: time_s }),
@@ -258,6 +262,28 @@ export const alarmTable: readonly AlarmDefinition[] = [
     saidBy: ["discharge-obstructed"],
     ...byFinding("pump-worn"),
     facts: () => ({}),
+  },
+  {
+    name: "sensor-reads-off",
+    title: "Level sensor reads off",
+    firstThing: "Measure the water with a rule.",
+    priority: "low",
+    rationale: "The pump's float works as before; high water is told too early or too late.",
+    cause: "A zero or a span that drifts, a sensor that was moved or set anew, a float that slips.",
+    consequence: "High water that is told too late, and figures that are off.",
+    whatToDo:
+      "Measure the water with a rule against the reading, and set the sensor anew. If you just did, all is well.",
+    respondWithin_s: 7 * day_s,
+    onDelay_s: 10 * minute_s,
+    offDelay_s: hour_s,
+    latching: false,
+    saidBy: ["sensor-lost"],
+    since: sinceFinding("sensor-fault", readsOff),
+    ceased: ceasedFinding("sensor-fault", readsOff),
+    facts: ({ situation: { openFindings } }) => {
+      const { channel = null, problem = null } = openFindings.find(readsOff)?.evidence ?? {};
+      return { channel, problem };
+    },
   },
   {
     name: "water-runs-back",

@@ -19,6 +19,7 @@ export const alarmNames = [
   "much-for-dry-weather",
   "nothing-pumped",
   "pump-weaker",
+  "sensor-reads-off",
   "water-runs-back",
   "starts-too-often",
   "pump-too-small",

@@ -13,8 +13,9 @@ const ofChannel: Readonly<Record<string, Readonly<Record<string, string>>>> = {
     "dropping-out": "level sensor keeps cutting out",
     "out-of-water": "level sensor hangs out of the water",
     implausible: "level sensor jumps about",
-    "zero-drift": "level sensor has drifted",
-    "span-drift": "level sensor has drifted",
+    "zero-drift": "level sensor's zero has drifted, or the float slips",
+    "span-drift": "level sensor's span has drifted",
+    "re-zeroed": "level sensor was set anew or moved",
   },
   high_float: {
     "stuck-on": "high float is up though the level is low",

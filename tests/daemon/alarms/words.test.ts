@@ -158,6 +158,13 @@ describe("a text message", () => {
     expect(said(input(900, [...fault("rain_mm", "frozen"), ...fault("float_on", "frozen")]))).toContain(
       "The float's contact does not follow the pump.",
     );
+    const off = alarmTable.find(({ name }) => name === "sensor-reads-off");
+    if (off === undefined) throw new Error("no sensor that reads off in the table");
+    const moved = input(900, fault("level", "re-zeroed"));
+    expect([lost.since(moved, null), off.since(moved, null)]).toEqual([null, 0]);
+    expect(say([{ ...water({}), definition: off, facts: off.facts(moved) }], voice, asked).text).toBe(
+      "Hill House: Level sensor reads off. The level sensor was set anew or moved. Measure the water with a rule. Reply OK 17.",
+    );
     expect(said(input(900, fault("level", "of-a-newer-kind")))).toBe(`Hill House: SENSOR LOST. ${rest}`);
     expect(said(input(900, [], {}, { silentSince_s: 0 }))).toContain("Nothing read for 15 min.");
   });
