@@ -24,6 +24,8 @@ export const oneStuckOff: Rule = {
     if (view.pumps === null || view.mainsOn === false) return open === null ? false : null;
     const pump = open?.evidence.pump;
     if (open === null || (pump !== 1 && pump !== 2)) return idle(view) !== null;
+    // Over a gap it may have started unseen.
+    if (runs(view, pump)) return false;
     const started_s = view.pumps.startedAt_s[pump - 1] ?? Number.NEGATIVE_INFINITY;
     return started_s <= open.from_s || (pump === 2 && secondIdles(view, 0));
   },
@@ -50,7 +52,7 @@ function idle(view: View): PumpNumber | null {
 function firstIdles(view: View): boolean {
   const starts_m = startOf_m(view, 1);
   const latest = view.recentCycles.slice(0, runsWithout);
-  if (starts_m === null || latest.length < runsWithout || view.pumps?.set === 1 || view.pumps?.set === 3) return false;
+  if (starts_m === null || latest.length < runsWithout || runs(view, 1)) return false;
   return latest.every(
     ({ pumps, startLevel_m }) => pumps?.pump1_s === 0 && (startLevel_m ?? 0) > starts_m + overOwnStart_m,
   );
@@ -70,11 +72,15 @@ function missesItsTurns(view: View, pump: PumpNumber): boolean {
   const [lower_m, upper_m] = [startOf_m(view, 1), startOf_m(view, 2)];
   const latest = view.recentCycles.slice(0, turns);
   if (lower_m === null || upper_m === null || latest.length < turns) return false;
-  if (view.pumps?.set === pump || view.pumps?.set === 3 || upper_m < lower_m + 2 * overOwnStart_m) return false;
+  if (runs(view, pump) || upper_m < lower_m + 2 * overOwnStart_m) return false;
   if (latest.some(({ pumps }) => pumps?.[pump === 1 ? "pump1_s" : "pump2_s"] !== 0)) return false;
   const inVain = latest.filter(({ startLevel_m }) => (startLevel_m ?? 0) > upper_m - overOwnStart_m);
   const own = latest.filter(({ startLevel_m }) => (startLevel_m ?? upper_m) < lower_m + overOwnStart_m);
   return inVain.length >= turnsWithout && own.length > 0;
+}
+
+function runs({ pumps }: View, pump: PumpNumber): boolean {
+  return pumps?.set === pump || pumps?.set === 3;
 }
 
 function startOf_m({ site }: View, pump: PumpNumber): number | null {

@@ -59,6 +59,9 @@ describe("one of two pumps that does not start", () => {
     expect(oneStuckOff.holds(started(startTime_s + 1, null, 1), open(1))).toBe(false);
     expect(oneStuckOff.holds(started(startTime_s + 1, startTime_s - 1), open(2))).toBe(true);
     expect(oneStuckOff.holds(started(null, startTime_s + 1, 3), open(2))).toBe(false);
+    // Back from a gap it runs, and nobody saw it start.
+    expect(oneStuckOff.holds(started(startTime_s - 1, null, 1), open(1))).toBe(false);
+    expect(oneStuckOff.holds(started(null, startTime_s - 1, 2), open(2))).toBe(false);
     // It has tripped again, and the water is up.
     const tripped = { ...started(null, startTime_s + 1, 1), level_m: 0.41 };
     expect(oneStuckOff.holds(tripped, open(2))).toBe(true);
