@@ -46,8 +46,9 @@ export interface PeaksState {
 const likeIt = 3;
 /** A window in which some is unknown is the highest only where it is surely higher than one known as a whole. */
 const surely = 1.03;
-/** What came in beside an unknown stretch is the highest mean over a minute in so long: a sensor fails before that is told. */
-const beside_s = 900;
+/** Beside an unknown stretch is so long before it, for a sensor fails before that is told; what comes first after it goes on. */
+const before_s = 900;
+const after_s = 200;
 /** Stands for the estimate of an unknown stretch. */
 const noEstimate = -1;
 /** Stretches that follow one another may be as far apart by rounding. */
@@ -138,9 +139,10 @@ function bridge(state: PeaksState, to_s: number, after_m3s: number): void {
   const last = state.time_s.length - 1;
   const from_s = state.time_s[last] as number;
   const from_m3 = state.volume_m3[last] as number;
-  const beside_m3s = Math.max(after_m3s, highestBefore_m3s(state, from_s));
+  const besideFor_s = (over_m3s: number) => timeOver_s(state, from_s, over_m3s) + (after_m3s > over_m3s ? after_s : 0);
   windows_s.forEach((window_s, w) => {
-    noteUnseen(state.near[w] as NearPeak, window_s, state.peaks[w]?.inflow_m3s ?? 0, beside_m3s, to_s - from_s);
+    const peak_m3s = state.peaks[w]?.inflow_m3s ?? 0;
+    noteUnseen(state.near[w] as NearPeak, window_s, peak_m3s, to_s - from_s, besideFor_s);
   });
   if (to_s - from_s >= (windows_s[windows_s.length - 1] as number)) {
     breakPeaks(state);
@@ -180,18 +182,14 @@ function corner(state: PeaksState, time_s: number, volume_m3: number, u_m3s: num
   state.estimate.push(estimate);
 }
 
-/** Of the means over a minute, or from the first corner on, that begin at a corner. */
-function highestBefore_m3s(state: PeaksState, to_s: number): number {
-  const [minute_s] = windows_s;
-  let highest_m3s = 0;
-  for (let i = cornerAtOrAfter(state, to_s - beside_s); (state.time_s[i] as number) < to_s; i += 1) {
-    const end_s = Math.min(to_s, (state.time_s[i] as number) + minute_s);
-    const start_s = Math.max(state.time_s[state.head] as number, end_s - minute_s);
-    const m3 = volumeAt(state, end_s, cornerAtOrAfter(state, end_s));
-    const mean_m3s = (m3 - volumeAt(state, start_s, cornerAtOrAfter(state, start_s))) / (end_s - start_s);
-    highest_m3s = Math.max(highest_m3s, mean_m3s);
+/** For how long more than so much came in, of late before `to_s`. */
+function timeOver_s({ time_s, volume_m3, head }: PeaksState, to_s: number, over_m3s: number): number {
+  let over_s = 0;
+  for (let i = time_s.length - 1; i > head && (time_s[i] as number) > to_s - before_s; i -= 1) {
+    const length_s = (time_s[i] as number) - (time_s[i - 1] as number);
+    if ((volume_m3[i] as number) - (volume_m3[i - 1] as number) > over_m3s * length_s) over_s += length_s;
   }
-  return highest_m3s;
+  return over_s;
 }
 
 /**

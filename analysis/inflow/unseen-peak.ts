@@ -7,7 +7,7 @@ export interface NearPeak {
   peak_m3s: number;
   /** Time for which the inflow was known to be about as high. */
   near_s: number;
-  /** Time of which nothing is known, and beside which it was as high. */
+  /** Time of which nothing is known, as far as it was as high beside it for as long. */
   hidden_s: number;
 }
 
@@ -19,7 +19,6 @@ export function newNearPeak(): NearPeak {
 const about = 0.7;
 /** A shorter time unseen than such a part of a window changes little in its mean. */
 const ofWindow = 0.1;
-const longest_s = 3600;
 /** The peak is known by what was seen of such inflow unless this much more of it was not. */
 const muchUnseen = 0.1;
 /** Inflow that is as high for a greater part of all time is what always comes in: a gap hides no storm then. */
@@ -31,10 +30,20 @@ export function noteSeen(near: NearPeak, peak_m3s: number, highest_m3s: number, 
   if (highest_m3s > about * peak_m3s) near.near_s += length_s;
 }
 
-/** @param beside_m3s what came in right before or after */
-export function noteUnseen(near: NearPeak, window_s: number, peak_m3s: number, beside_m3s: number, length_s: number) {
+/**
+ * Takes in a time of which nothing is known.
+ *
+ * @param besideFor_s for how long more than so much came in, shortly before and after
+ */
+export function noteUnseen(
+  near: NearPeak,
+  window_s: number,
+  peak_m3s: number,
+  length_s: number,
+  besideFor_s: (over_m3s: number) => number,
+): void {
   keepTo(near, peak_m3s);
-  if (length_s > ofWindow * window_s && beside_m3s > about * peak_m3s) near.hidden_s += Math.min(longest_s, length_s);
+  if (length_s > ofWindow * window_s) near.hidden_s += Math.min(length_s, besideFor_s(about * peak_m3s));
 }
 
 /** @param known_s all time of which the inflow is known */

@@ -45,7 +45,7 @@ describe("pushRows", () => {
       }),
       { numRuns: 40 },
     );
-  }, 120_000);
+  }, 300_000);
 
   it.each([0.5, 1, 2, 4, 6])("does so over cycles read every %d s", (interval_s) => {
     const readings = courseReadings(4000, { interval_s });

@@ -198,4 +198,14 @@ describe("a stretch of which nothing is known", () => {
     const seenWhole = { length_s: 7200, flow: 40, known: true };
     expect(told(calm, rises, unseen, rises, calm, seenWhole, calm)).toEqual([false, false, false]);
   });
+
+  it("hides no peak of what pours in again and again, some of it just before nothing is known", () => {
+    const pour = { length_s: 100, flow: 15, known: true };
+    const waits = { length_s: 1500, flow: 0.5, known: true };
+    const unseen = { length_s: 800, flow: 0.5, known: false };
+    const day = Array.from({ length: 36 }, (_, i) => [pour, i % 9 === 0 ? unseen : { ...waits, length_s: 800 }, waits]);
+    const peaks = seen(every(8, day.flat()));
+    expect([0, 1].map((w) => isLeastPeak(peaks, w))).toEqual([false, false]);
+    expect(peaks.peaks[0]).toMatchObject({ inflow_m3s: 15 });
+  });
 });
