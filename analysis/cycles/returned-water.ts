@@ -3,7 +3,7 @@
 import type { DrainBack } from "../inflow/drain-back.ts";
 import { lateFrom_s } from "../inflow/pump-history.ts";
 import { leaksBetween, seldomReturn_m3 } from "../inflow/seldom-return.ts";
-import { boundsOfReturn, mayGoUnseen, noteUnseenReturn, unseenReturn_m3 } from "../inflow/unseen-return.ts";
+import { boundsOfReturn, mayGoUnseen, noteUnseenReturn, restsAlike, unseenReturn_m3 } from "../inflow/unseen-return.ts";
 import type { Cycle } from "./cycle.ts";
 import type { EndedRun, RestSummary } from "./ended-run.ts";
 import { closelyRead_s, edgeDelay_s, type TrackerContext } from "./tracker-context.ts";
@@ -69,7 +69,7 @@ function returnedAtOnce(
   { interval_s, longInterval_s, inferred }: TrackerContext,
 ): DrainBack | null {
   if (stopVolume_m3 === null || after?.startVolume_m3 == null || cycle.pumpRate === null) return null;
-  if (inferred || longInterval_s > closelyRead_s) return null;
+  if (inferred || longInterval_s > closelyRead_s || !restsAlike(before, after)) return null;
   // A run that came up late is bent more sharply than any fit: its end is not known well enough.
   if ((lateStart_s ?? 0) >= lateFrom_s) return null;
   // A contact that bounces says 'runs' after the stop: the fall has been carried on too far.

@@ -2,6 +2,7 @@
 
 import type { Cycle } from "../cycles/cycle.ts";
 import { pathVolume_m3 } from "../hydraulics/discharge-path.ts";
+import { closely_s } from "../inflow/unseen-return.ts";
 import type { DischargeSite } from "../site.ts";
 import type { Rule, View } from "./rule.ts";
 
@@ -26,7 +27,8 @@ export const checkValveLeak: Rule = {
   kind: "check-valve-leak",
   severity: "warning",
   onDelay_s: 0,
-  offDelay_s: 0,
+  // Some rests hide for a while what runs back: it is one leak.
+  offDelay_s: 7200,
   notWhileCalm: true,
   onlyOnNews: true,
   holds: ({ recentCycles, site, levelProblem, closelyRead, readEvery_s }, open) => {
@@ -35,7 +37,7 @@ export const checkValveLeak: Rule = {
     const known = recentCycles
       .filter(({ drainBack_m3 }) => drainBack_m3 !== null && !isImpossible(drainBack_m3, site))
       .slice(0, cycles);
-    if (known.length < cycles) return open !== null && isMended(recentCycles) ? false : null;
+    if (known.length < cycles) return open !== null && readEvery_s > closely_s && isMended(recentCycles) ? false : null;
     // Readings far apart see little of the first minutes, in which it shows.
     const surely = closelyRead || open !== null ? 1 : readEvery_s > byMany_s ? seenByMany : seldomRead;
     const leaks = known.filter(

@@ -66,8 +66,13 @@ export function noteFlatOut(
   }
   flatOut.sound ||= showsSound(pump, tracker.endInflow?.flow_m3s ?? 0, time_s - since_s);
   noteMark(state, geometry, time_s, level_m, pump.startsAt_m);
+  // What a pump did not move meanwhile is no inflow, though it comes up by itself in the end: air was caught in it.
+  if (isBlocked(state)) {
+    marks.length = 0;
+    flatOut.pending_m3s = 0;
+  }
   // Often the run shows it only at its end, when the water falls as quickly as it used to.
-  if (!flatOut.sound || flatOut.pending_m3s === 0 || isBlocked(state)) return;
+  if (!flatOut.sound || flatOut.pending_m3s === 0) return;
   flatOut.least_m3s = Math.max(flatOut.least_m3s ?? 0, flatOut.pending_m3s);
 }
 

@@ -170,7 +170,8 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
       const usual = usualRate(tracker.history);
       view.suddenChange = suddenChange(tracker.history, usual);
       view.lastingChange = lastingChange(tracker.history, usual);
-      view.longerRuns = longerRuns(tracker.history.longer);
+      // Of two pumps none has its runs timed together: what was found before the second was heard would stand for good.
+      view.longerRuns = tally.pumps === null ? longerRuns(tracker.history.longer) : null;
       view.slowChange = slowChange(tracker.history, usual);
       view.startsLate = startsLate(tracker.history);
       if (tally.pumps !== null) comparePumps(two, view, state);

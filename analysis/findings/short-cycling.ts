@@ -107,9 +107,12 @@ function causeOf(view: View, known: unknown): Cause {
     figure > (known === cause ? limit / sureOfIt : isCause(known) ? limit * sureOfIt : limit);
   const cycles = view.recentCycles;
   const chatters = cycles.filter((cycle) => isChatter(cycle, view)).length / Math.max(1, cycles.length);
-  if (beginsToChatter(view)) return "float-chatter";
+  // What keeps it open must not be laid to another cause: the float may chatter a little less, or have been freed.
+  if (beginsToChatter(view) || (known === "float-chatter" && goesOnChattering(view))) return "float-chatter";
   if (stands("float-chatter", chatters, mostlyChatter)) return "float-chatter";
   if (stands("drain-back", returnedShare(view), muchReturned)) return "drain-back";
+  // Some rests do not show what runs back: that does not make it the inflow.
+  if (known === "drain-back" && typicalDrainBack_m3(view) === null) return known;
   // Where the pump by itself would empty the basin sooner than a run should last, no inflow is needed to make it cycle.
   const limit_s = view.site.pump?.minRun_s ?? soonEmpty_s;
   const empties_s = startsOf(view).byInflow?.emptiesIn_s ?? emptiesIn_s(cycles) ?? 0;

@@ -3,6 +3,7 @@
 
 import { basinGeometry } from "../geometry/basin.ts";
 import type { TripDrift, TripProblem } from "../readings/trip-drift.ts";
+import { medianInPlace } from "../statistics/median.ts";
 import type { Rule, View } from "./rule.ts";
 
 const advice: Record<TripProblem, string> = {
@@ -24,7 +25,7 @@ export const tripDrift: Rule = {
   offDelay_s: 0,
   notWhileCalm: true,
   onlyInTrouble: true,
-  holds: ({ trips }) => trips.drift !== null,
+  holds: (view) => view.trips.drift !== null && !isReturnedWater(view, view.trips.drift),
   evidence: (view) => evidenceOf(view, view.trips.drift),
   worsen: (evidence, view) => {
     const { drift } = view.trips;
@@ -37,6 +38,17 @@ export const tripDrift: Rule = {
   },
   message: ({ trips }) => advice[trips.drift?.problem ?? "zero-drift"],
 };
+
+/** Of the span's loss so much may be water that runs back before a stop is seen: the pump seems to stop higher. */
+const ofTheLoss = 0.5;
+
+function isReturnedWater({ recentCycles, trips, site }: View, { problem, span_share }: TripDrift): boolean {
+  if (problem !== "span-drift" || span_share >= 0 || Number.isNaN(trips.start_m)) return false;
+  const { volume_m3 } = basinGeometry(site.basin.geometry);
+  const missing_m3 = -span_share * (volume_m3(trips.start_m) - volume_m3(trips.stop_m));
+  const returned_m3 = medianInPlace(recentCycles.flatMap(({ drainBack_m3 }) => drainBack_m3 ?? []));
+  return returned_m3 > ofTheLoss * missing_m3;
+}
 
 function evidenceOf({ site, trips }: View, drift: TripDrift | null) {
   return {

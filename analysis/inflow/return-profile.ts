@@ -2,9 +2,10 @@
 // of twenty shows.
 
 import { type CurveFit, type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
+import { medianInPlace } from "../statistics/median.ts";
 import { fitPolynomial } from "../statistics/orthogonal-polynomial.ts";
 import { workplace } from "../statistics/workplace.ts";
-import type { DrainBack } from "./drain-back.ts";
+import { type DrainBack, noReturn } from "./drain-back.ts";
 
 /** Upper ends of the bins of time since the stop in which the missing water is averaged. */
 const binEnds_s = [0.5, 1.5, 2.5, 3.5, 5, 7, 10, 14, 19, 25, 32, 40];
@@ -24,6 +25,9 @@ const clear = 25;
 const farOff = 60;
 const muchRougher = 4;
 const habit = 2;
+/** Rests on end of which far less was missing than was learned: the valve closes again, and what was learned is past. */
+const mendedFor = 3;
+const farLess = 0.5;
 /** … if as much was missing as the time before, but for this share. */
 const alike = 0.25;
 /** Mean of the logarithm of a standard normal's square, with the other sign: a mean of logarithms no pulse leads astray. */
@@ -31,6 +35,10 @@ const normalLog = 1.27036;
 const least_m6 = 1e-14;
 /** A course that cannot be followed tells nothing of what is missing at its beginning, unless the sensor is so now. */
 const habitOfRough = 8;
+/** More than a closing valve lets through; common practice, no source. */
+const much_m3 = 0.002;
+const latestRests = 12;
+const ofTheMean = 0.4;
 /** Weight of the past at every new rest: a memory of some thirty. */
 const memory = 0.97;
 
@@ -45,6 +53,9 @@ export interface ReturnProfileState {
   oddInARow: number;
   /** What the last of them had missing at first; NaN when the last rest was like those before. */
   oddMissing_m3: number;
+  /** What the latest rests had missing in their first three samples, newest last; and when those of the newest were. */
+  readonly firsts_m3: number[];
+  firstAt_s: number[];
   /** Variance of a single sample, averaged likewise. */
   variance_m6: number;
 }
@@ -58,6 +69,8 @@ export function newReturnProfile(): ReturnProfileState {
     rests: 0,
     oddInARow: 0,
     oddMissing_m3: Number.NaN,
+    firsts_m3: [],
+    firstAt_s: [],
     variance_m6: 0,
   };
 }
@@ -93,9 +106,13 @@ export function learnReturn(
   // Something that came in right after one stop, or later, is no habit of the valve; what comes twice may be.
   const rough = profile.rests > 0 && variance_m6 > muchRougher * profile.variance_m6;
   const odd = rough || (off_m6 !== null && off_m6 > farOff * variance_m6);
-  const again = isAgain(profile.oddMissing_m3, meanOfFirst(missing_m3));
+  const first_m3 = meanOfFirst(missing_m3);
+  const usualFirst_m3 = learned === null ? 0 : meanOfFirst([0, 1, 2].map((i) => stillOut_m3(learned, t[i] ?? 0)));
+  const less = usualFirst_m3 > 0 && first_m3 < farLess * usualFirst_m3;
+  const again = isAgain(profile.oddMissing_m3, first_m3, less ? usualFirst_m3 : 0);
   profile.oddInARow = !odd ? 0 : rough || again ? profile.oddInARow + 1 : 1;
-  profile.oddMissing_m3 = odd ? meanOfFirst(missing_m3) : Number.NaN;
+  profile.oddMissing_m3 = odd ? first_m3 : Number.NaN;
+  if (odd && less && !rough && profile.oddInARow >= mendedFor) Object.assign(profile, newReturnProfile());
   if (odd && profile.oddInARow < (rough ? habitOfRough : habit)) return unlike;
   const usually_m3 = profile.missing_m3.map((sum, b) =>
     (profile.weight[b] ?? 0) > 0 ? sum / (profile.weight[b] ?? 1) : null,
@@ -115,6 +132,9 @@ export function learnReturn(
     profile.time_s[bin] = (profile.time_s[bin] ?? 0) + w * time_s;
     profile.weight[bin] = (profile.weight[bin] ?? 0) + w;
   }
+  profile.firstAt_s = Array.from(t.subarray(0, 3));
+  profile.firsts_m3.push(first_m3);
+  if (profile.firsts_m3.length > latestRests) profile.firsts_m3.shift();
   profile.variance_m6 += (variance_m6 - profile.variance_m6) / Math.min(30, profile.rests + 1);
   profile.rests += 1;
   return unlike;
@@ -158,15 +178,19 @@ function between({ t, y, weight, count }: CurveSamples, from_s: number, to_s: nu
   };
 }
 
-function meanOfFirst(missing_m3: Float64Array): number {
+function meanOfFirst(missing_m3: ArrayLike<number>): number {
   let sum = 0;
   for (let i = 0; i < 3; i += 1) sum += missing_m3[i] as number;
   return sum / 3;
 }
 
-/** A valve lets the same through every time; what pours in now and then does so for as long as it likes. */
-function isAgain(before_m3: number, now_m3: number): boolean {
-  return Math.abs(now_m3 - before_m3) < alike * Math.max(Math.abs(before_m3), Math.abs(now_m3));
+/** A valve lets the same through every time, or next to nothing of what it did; what pours in does so for as long as it likes. */
+function isAgain(before_m3: number, now_m3: number, usual_m3: number): boolean {
+  return Math.abs(now_m3 - before_m3) < alike * Math.max(Math.abs(before_m3), Math.abs(now_m3), usual_m3);
+}
+
+function stillOut_m3({ volume_m3, time_s }: DrainBack, at_s: number): number {
+  return volume_m3 === 0 ? 0 : volume_m3 * Math.exp(-at_s / time_s);
 }
 
 /** Squares by which a rest's first samples are off what was learned, less what is to be expected of them. */
@@ -174,7 +198,7 @@ function offBy(
   profile: ReturnProfileState,
   { t, weight }: CurveSamples,
   missing_m3: Float64Array,
-  { volume_m3, time_s }: DrainBack,
+  learned: DrainBack,
 ): number {
   let off = 0;
   let bin = 0;
@@ -184,8 +208,7 @@ function offBy(
     const w = weight[i] ?? 0;
     while (at_s > (binEnds_s[bin] ?? Number.POSITIVE_INFINITY)) rocking = rockingOf(profile, ++bin);
     if (w <= 0) continue;
-    const expected_m3 = volume_m3 === 0 ? 0 : volume_m3 * Math.exp(-at_s / time_s);
-    off += w * ((missing_m3[i] ?? 0) - expected_m3) ** 2 - profile.variance_m6 * rocking;
+    off += w * ((missing_m3[i] ?? 0) - stillOut_m3(learned, at_s)) ** 2 - profile.variance_m6 * rocking;
   }
   return off;
 }
@@ -213,7 +236,14 @@ function rockingOf(profile: ReturnProfileState, bin: number): number {
 
 /** D and τ of D·exp(−t/τ) through the averaged profile; volume 0 when nothing stands out; null while too few rests. */
 export function learnedReturn(profile: ReturnProfileState): DrainBack | null {
-  return profile.rests < fewestRests ? null : bestCourse(profile, 1);
+  if (profile.rests < fewestRests) return null;
+  const found = bestCourse(profile, 1);
+  return found.volume_m3 < much_m3 || isHabit(profile, found) ? found : noReturn;
+}
+
+/** What poured in after a few stops makes a mean, too: of much water half the rests must have had two fifths missing. */
+function isHabit({ firsts_m3, firstAt_s }: ReturnProfileState, found: DrainBack): boolean {
+  return medianInPlace(firsts_m3) > ofTheMean * meanOfFirst(firstAt_s.map((at_s) => stillOut_m3(found, at_s)));
 }
 
 /** Quicker sensors spoil nothing, and waves on the water may look like one. */

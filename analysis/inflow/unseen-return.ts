@@ -60,7 +60,7 @@ export function unseenReturn_m3({ bounds }: UnseenReturnState): number | null {
 /** Shorter rests do not show where the water stood at their beginning. */
 const longEnough_s = 60;
 /** Closer readings see it come. */
-const closely_s = 2.5;
+export const closely_s = 2.5;
 /** The rests on either side show inflows that differ by no more than this share. */
 const muchAlike = 0.25;
 /** The bounds hold but for so many standard deviations of a level. */
@@ -85,11 +85,15 @@ export function boundsOfReturn(
   if (cycle.pumpRate === null || after.first === null || after.rest_s < longEnough_s) return null;
   // A run that came up late is bent more sharply than any fit: its end is not known well enough.
   if ((lateStart_s ?? 0) >= lateFrom_s) return null;
-  // What pours in beside a run is no return.
-  const [earlier, later] = [before?.inflow?.flow_m3s ?? Number.NaN, after.inflow?.flow_m3s ?? Number.NaN];
-  if (!(Math.abs(later - earlier) < muchAlike * Math.max(earlier, later))) return null;
+  if (!restsAlike(before, after)) return null;
   const cameIn_m3 = after.first.inflow.flow_m3s * (interval_s / 2);
   const middle_m3 = after.startVolume_m3 - stopVolume_m3 - cameIn_m3;
   const half_m3 = cycle.pumpRate.flow_m3s * (interval_s / 2) + surely * (after.sampleSd_m3 ?? 0);
   return { from_m3: middle_m3 - half_m3, to_m3: middle_m3 + half_m3 };
+}
+
+/** What pours in beside a run is no return: only where the rests on either side show as much inflow does a step tell. */
+export function restsAlike(before: RestSummary | null, after: RestSummary | null): boolean {
+  const [earlier, later] = [before?.inflow?.flow_m3s ?? Number.NaN, after?.inflow?.flow_m3s ?? Number.NaN];
+  return Math.abs(later - earlier) < muchAlike * Math.max(earlier, later);
 }

@@ -13,7 +13,7 @@ import {
 } from "../small-basin.ts";
 
 /** The ordinary course for some hours, then a run that does not lower the water, up to the rim and along it. */
-function heardOf(rise_ms: number, minutes: number) {
+function heardOf(rise_ms: number, minutes: number, thenFalls_ms = 0) {
   const began: Finding[] = [];
   const analyzer = createAnalyzer(smallSite, {
     sink: {
@@ -27,6 +27,11 @@ function heardOf(rise_ms: number, minutes: number) {
   for (let t = 0; t <= minutes * 60; t += 1) {
     const level_m = Math.min(0.6, 0.3 + rise_ms * t) + (t % 2) * 0.0005;
     analyzer.push(reading(startTime_s + calm_s - 20 + t, { level_m, pumpOn: true }));
+  }
+  const highest_m = Math.min(0.6, 0.3 + rise_ms * minutes * 60);
+  for (let t = 1; thenFalls_ms > 0 && highest_m - thenFalls_ms * t > 0.1; t += 1) {
+    const level_m = highest_m - thenFalls_ms * t;
+    analyzer.push(reading(startTime_s + calm_s - 20 + minutes * 60 + t, { level_m, pumpOn: true }));
   }
   return began;
 }
@@ -52,5 +57,11 @@ describe("a pump that runs flat out", () => {
     const findings = heardOf(inflow_m3s / area_m2 / 4, 15);
     expect(small(findings)).toBeUndefined();
     expect(findings.map(({ kind }) => kind)).toContain("discharge-blocked");
+  });
+
+  it("shows nothing either when a pump that was told to move nothing comes up by itself: air was caught in it", () => {
+    const findings = heardOf(inflow_m3s / area_m2, 13, (pumpRate_m3s - inflow_m3s) / area_m2);
+    expect(findings.map(({ kind }) => kind)).toContain("discharge-blocked");
+    expect(small(findings)).toBeUndefined();
   });
 });

@@ -36,6 +36,7 @@ import * as longer from "../../../analysis/inflow/longer-runs.ts";
 import * as change from "../../../analysis/inflow/pump-change.ts";
 import * as history from "../../../analysis/inflow/pump-history.ts";
 import * as seldom from "../../../analysis/inflow/seldom-return.ts";
+import { closely_s } from "../../../analysis/inflow/unseen-return.ts";
 import { toldOutOfWaterAfter_s } from "../../../analysis/readings/level-problem.ts";
 import { farUnder_m } from "../../../analysis/readings/out-of-water.ts";
 import { timesLongest } from "../../../analysis/readings/slow-channel.ts";
@@ -140,8 +141,8 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `more than ${litres(unknownPipe_m3)}, or ${percent(unknownPipeOfRun)} of what the run lifted`,
     `nor more than ${percent(mostOfLift)} of what the run lifted`,
     `${leak.cycles - 1} of the last ${leak.cycles} stops`,
-    `fewer than ${leak.stillLeaks}`,
-    `the latest ${leak.showsNone} rests`,
+    `for 2 hours fewer than ${leak.stillLeaks}`,
+    `of readings more than ${closely_s} s apart, the latest ${leak.showsNone} rests`,
     `more than ${percent(leak.fallingAway)} of what seems`,
     `farther apart than ${closelyRead_s} s, it must be ${leak.seldomRead} times`,
     `${leak.seenByMany} times where they are farther apart than ${leak.byMany_s} s`,
@@ -229,6 +230,8 @@ describe("the pages of the findings", () => {
     expect(stuckOff.floatStuckOff.offDelay_s).toBe(60);
     expect(section("short-cycling", "How it is decided")).toContain("for an hour after");
     expect(short.shortCycling.offDelay_s).toBe(3600);
+    expect(section("check-valve-leak", "How it is decided")).toContain("for 2 hours");
+    expect(leak.checkValveLeak.offDelay_s).toBe(7200);
     expect(section("undersized", "How it is decided")).toContain("for an hour");
     expect(small.undersized.offDelay_s).toBe(3600);
     expect(section("sensor-fault", "How it is decided")).toContain("for a minute");

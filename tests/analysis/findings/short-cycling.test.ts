@@ -108,6 +108,24 @@ describe("short-cycling", () => {
     expect(told(emptied(6.3), "high-inflow")).toBe("small-active-volume");
   });
 
+  it("keeps to the water that runs back while rests do not show how much does", () => {
+    const told = (drainBack_m3: number | null) =>
+      shortCycling.worsen?.(
+        { cause: "drain-back", starts_in_an_hour: 16 },
+        viewOf({ recentCycles: cyclesLike({ run_s: 40, rest_s: 100, drainBack_m3 }) }),
+      )?.cause ?? "drain-back";
+    expect(told(null)).toBe("drain-back");
+    expect(told(0)).toBe("high-inflow");
+  });
+
+  it("lays nothing to the inflow while a float goes on chattering, though less than at first", () => {
+    const few = [...cyclesLike({ run_s: 4, rest_s: 6 }, 3), ...cyclesLike({ run_s: 40, rest_s: 100 }, 5)];
+    const told = (known: string, recentCycles: typeof few) =>
+      shortCycling.worsen?.({ cause: known, starts_in_an_hour: 16 }, viewOf({ recentCycles }))?.cause ?? known;
+    expect(told("float-chatter", few)).toBe("float-chatter");
+    expect(told("float-chatter", few.slice(1))).toBe("high-inflow");
+  });
+
   it("advises by the cause that was told", () => {
     expect(shortCycling.message(viewOf(), { cause: "drain-back" })).toContain("check valve");
     expect(shortCycling.message(viewOf(), { cause: "high-inflow" })).toContain("much water comes in");

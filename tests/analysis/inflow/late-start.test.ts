@@ -34,10 +34,17 @@ describe("lateStart_s", () => {
     expect(lateStart_s(run(30, 10), 60)).toBeNull();
   });
 
-  it("cannot be told from readings further apart than two seconds", () => {
+  it("is told at the least from readings up to five seconds apart: two of them may be by chance", () => {
     const { t, y, weight, count } = run(30, 10);
     const apart = (times: number) => lateStart_s({ t: t.map((s) => times * s), y, weight, count }, times * 30);
-    expect(apart(2)).not.toBeNull();
-    expect(apart(2.1)).toBeNull();
+    expect(Math.abs((apart(2) ?? 0) - 20)).toBeLessThan(3);
+    expect(apart(5)).toBeGreaterThan(35);
+    expect(apart(5)).toBeLessThan(50);
+    expect(apart(5.1)).toBeNull();
+  });
+
+  it("is none of a sound pump that is read every five seconds", () => {
+    const { t, y, weight, count } = run(20, 0);
+    expect(lateStart_s({ t: t.map((s) => 5 * s), y, weight, count }, 100)).toBe(0);
   });
 });

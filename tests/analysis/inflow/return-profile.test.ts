@@ -60,6 +60,32 @@ describe("learnedReturn", () => {
     expect(learnedReturn(profile)?.volume_m3).toBeLessThan(0.0003);
   });
 
+  it("forgets what a valve let back once it is mended: after three rests in a row that show far less", () => {
+    const profile = newReturnProfile();
+    const many = (count: number, litres: number) => {
+      for (let i = 0; i < count; i++) {
+        const samples = restCourse({
+          seed: profile.rests + 100 * litres + i,
+          extra_m3: (t) => litres * fadingLitre(5)(t),
+        });
+        learnReturn(profile, samples, samples, 600, learnedReturn(profile));
+      }
+      return learnedReturn(profile)?.volume_m3;
+    };
+    expect(many(20, 6)).toBeGreaterThan(0.0055);
+    expect(many(2, 0)).toBeGreaterThan(0.005);
+    expect(many(7, 0)).toBe(0);
+  });
+
+  it("is zero where much poured in after two stops of six: a valve lets it back after most", () => {
+    const profile = newReturnProfile();
+    for (let i = 0; i < 6; i++) {
+      const samples = restCourse({ seed: i, extra_m3: (t) => (i % 3 === 1 ? 12 : 0) * fadingLitre(5)(t) });
+      learnReturn(profile, samples, samples, 600, null);
+    }
+    expect(learnedReturn(profile)?.volume_m3).toBe(0);
+  });
+
   it("does not learn from rests too short to show the course of the filling beside it", () => {
     expect(learn(40, { duration_s: 100, extra_m3: fadingLitre(3) })).toBeNull();
   });
