@@ -1,5 +1,6 @@
 // How much water ran back after a run, where readings may have missed some or all of its course.
 
+import { mostOfPipe } from "../findings/check-valve-leak.ts";
 import type { DrainBack } from "../inflow/drain-back.ts";
 import { lateFrom_s } from "../inflow/pump-history.ts";
 import { leaksBetween, seldomReturn_m3 } from "../inflow/seldom-return.ts";
@@ -43,9 +44,17 @@ export function seenReturn(cycle: Cycle): Cycle {
   return cycle.drainBack_m3 === 0 ? { ...cycle, drainBack_m3: null } : cycle;
 }
 
-/** What came back, m³: no less than the few readings about many stops show, where a rest by itself shows less or nothing. */
-export function toldReturn_m3({ seldom }: TrackerState, found: DrainBack | null, context: TrackerContext) {
-  const volume_m3 = context.longInterval_s > closelyRead_s && leaksBetween(seldom) ? seldomReturn_m3(seldom) : 0;
+/**
+ * What came back, m³: no less than the few readings about many stops show, where a rest by itself shows less or nothing, but
+ * for what the discharge does not hold.
+ */
+export function toldReturn_m3(
+  { seldom }: Pick<TrackerState, "seldom">,
+  found: DrainBack | null,
+  { longInterval_s, pipeHolds_m3 }: Pick<TrackerContext, "longInterval_s" | "pipeHolds_m3">,
+): number | null {
+  const shown_m3 = longInterval_s > closelyRead_s && leaksBetween(seldom) ? seldomReturn_m3(seldom) : 0;
+  const volume_m3 = pipeHolds_m3 == null ? shown_m3 : Math.min(shown_m3, mostOfPipe * pipeHolds_m3);
   const found_m3 = found?.volume_m3 ?? null;
   return volume_m3 > (found_m3 ?? 0) ? volume_m3 : found_m3;
 }

@@ -1,4 +1,6 @@
 import { describe, expect, it } from "vitest";
+import { toldReturn_m3 } from "../../../analysis/cycles/returned-water.ts";
+import { mostOfPipe } from "../../../analysis/findings/check-valve-leak.ts";
 import { analyse } from "../analyse.ts";
 import { area_m2, reading, smallSite, startTime_s } from "../small-basin.ts";
 
@@ -36,5 +38,18 @@ describe("water that is back at once, read every second", () => {
     const { cycles, said } = readEachSecond(0, 3);
     for (const { drainBack_m3 } of cycles) expect(drainBack_m3 ?? 0).toBeLessThan(1.5e-3);
     expect(said.findings).toEqual([]);
+  });
+});
+
+describe("water that readings far apart show by many stops together", () => {
+  // Of every other stop a reading lies 9 L under where the rest goes back to.
+  const rests = Array.from({ length: 30 }, (_, i) => ({ line_m3: 0.03, under_m3: i % 2 === 0 ? 0.009 : 0 }));
+  const told_m3 = (pipeHolds_m3: number | null) =>
+    toldReturn_m3({ seldom: { rests } }, null, { longInterval_s: 30, pipeHolds_m3 });
+
+  it("is told as so much, but for what the discharge does not hold", () => {
+    expect(told_m3(null)).toBeGreaterThan(0.008);
+    expect(told_m3(0.02)).toBe(told_m3(null));
+    expect(told_m3(0.004)).toBe(mostOfPipe * 0.004);
   });
 });
