@@ -94,20 +94,22 @@ export function endedRun(
   const hasLevel = samples.count > 0;
   const first_m3 = samples.y[0] ?? null;
   const last_m3 = samples.y[Math.max(0, samples.count - 1)] ?? null;
-  const fit = fitRun(curve, run_s, edgeDelay_s(context), {
+  const sensor = {
     sampleSd_m3: before?.sampleSd_m3 ?? null,
     short,
     step_m3: resolution_m * geometry.area_m2(basin.stopLevel_m ?? 0),
     lag_s,
     startVolume_m3: before?.endVolume_m3 ?? null,
-  });
+  };
+  const fit = fitRun(curve, run_s, edgeDelay_s(context), sensor);
   const startVolume_m3 = before?.endVolume_m3 ?? (hasLevel ? first_m3 : null);
   const stopVolume_m3 = fit?.stopVolume_m3 ?? (hasLevel ? last_m3 : null);
   const wet_s = fit === undefined ? run_s : wetTime_s(curve, run_s, startVolume_m3, context);
   const dry = wet_s < run_s;
-  const whole = fit?.fall(fit.upToSpeed_s, Math.min(longRun_s, wet_s)) ?? null;
+  const wet = dry ? fitRun(whileWet(curve, wet_s), wet_s, edgeDelay_s(context), sensor) : fit;
+  const whole = wet?.fall(wet.upToSpeed_s, Math.min(longRun_s, wet_s)) ?? null;
   const tooFew = dry && wet_s < fewestWet * context.interval_s;
-  const early = tooFew ? null : (fit?.fall(fit.upToSpeed_s, Math.min(edge_s, wet_s)) ?? null);
+  const early = tooFew ? null : (wet?.fall(wet.upToSpeed_s, Math.min(edge_s, wet_s)) ?? null);
   const late = dry ? null : (fit?.fall(Math.max(fit.upToSpeed_s, run_s - edge_s), run_s) ?? null);
   const inflow = before?.inflow ?? null;
   const soFar = run_s > longRun_s ? plus(early, before?.last?.inflow ?? null) : plus(whole, inflow);
@@ -132,13 +134,20 @@ export function endedRun(
     last_m3: hasLevel ? last_m3 : null,
     lastOver_m3:
       fit === undefined || last_m3 === null ? null : last_m3 - fit.volumeAt_m3(samples.t[samples.count - 1] ?? 0),
-    meanLevel_m: fit === undefined ? null : levelOfRate_m(fit, run_s, dry ? wet_s : null, context),
+    meanLevel_m: wet === undefined ? null : levelOfRate_m(wet, run_s, dry ? wet_s : null, context),
     early_s: fit === undefined || run_s > longRun_s ? 0 : middleAtSpeed_s(run_s, context) - fit.middle_s,
     lateStart_s: run_s > longRun_s ? null : lateStart_s(curve, run_s),
     wet_s,
     course: hasLevel && !dry ? volumeCourse(curve, singlesOf(samples), samples.blockSize) : null,
     halves: fit === undefined ? null : compareHalves(fit, run_s, geometry),
   };
+}
+
+/** One curve bends too little for the fall before it ran dry and the hours after. */
+function whileWet({ t, y, count }: CurveSamples, wet_s: number): CurveSamples {
+  let until = 0;
+  while (until < count && (t[until] as number) <= wet_s) until += 1;
+  return { t: t.subarray(0, until), y: y.subarray(0, until), weight: new Float64Array(until).fill(1), count: until };
 }
 
 /** Of a run that soon ran dry, fewer readings do not show how fast the water fell before. */

@@ -7,7 +7,7 @@ import { type LikelyLeap, leapOrWater } from "../inflow/leap-or-water.ts";
 import { capabilityAt } from "../inflow/pump-capability.ts";
 import { noteRunTime } from "../inflow/pump-history.ts";
 import { learnedLag } from "../inflow/return-profile.ts";
-import { finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.ts";
+import { balance_m3, finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.ts";
 import { mayGoUnseen } from "../inflow/unseen-return.ts";
 import { noteTrips } from "../readings/trip-levels.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
@@ -165,6 +165,9 @@ function pumped_m3(
 ): number | null {
   const usual = capabilityAt(capability, cycle.startLevel_m);
   const byUsual_m3 = () => volumeByRate_m3({ ...cycle, pumpRate: usual }, cycle.run_s);
+  // One that runs dry goes on with as much as comes in, which the rests on either side show.
+  const throughDry_m3 = ended.wet_s < cycle.run_s ? balance_m3(cycle, ended.before, after, drainBack) : null;
+  if (throughDry_m3 !== null) return throughDry_m3;
   const unseen =
     (drainBack === null || ended.cycle.pumpRate === null) && mayGoUnseen(ended.cycle.pumpRate ?? usual, context);
   if (unseen) return volumeByRate_m3(cycle, ended.wet_s) ?? byUsual_m3();

@@ -148,8 +148,18 @@ function rateFromEnds(
   };
 }
 
-/** Balance over a run: what was there before less what is there after, what ran back, and what came in meanwhile. */
+/** By the balance over a short run: over a long one the inflow may have changed. */
 export function movedVolume_m3(
+  cycle: Cycle,
+  before: RestSummary | null,
+  after: RestSummary | null,
+  drainBack: DrainBack | null,
+): number | null {
+  return cycle.run_s > longRun_s ? null : balance_m3(cycle, before, after, drainBack);
+}
+
+/** What was there before a run less what is there after, what ran back, and what came in meanwhile. */
+export function balance_m3(
   cycle: Cycle,
   before: RestSummary | null,
   after: RestSummary | null,
@@ -157,7 +167,6 @@ export function movedVolume_m3(
 ): number | null {
   const inflow = meanInflow(before, after);
   if (before?.endVolume_m3 == null || after?.startVolume_m3 == null || inflow === null) return null;
-  if (cycle.run_s > longRun_s) return null;
   return before.endVolume_m3 - after.startVolume_m3 + (drainBack?.volume_m3 ?? 0) + inflow.flow_m3s * cycle.run_s;
 }
 

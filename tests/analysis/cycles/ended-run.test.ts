@@ -34,6 +34,12 @@ describe("endedRun", () => {
     expect(dry).toMatchObject({ course: null, late: null, parts: [] });
   });
 
+  it("takes how fast the water fell while there was some from that time alone, whatever the hours after it", () => {
+    const dry = run(7200, (t) => Math.max(0.06, 0.3 - 0.01 * t));
+    expect(dry.wet_s).toBeLessThan(25);
+    expect((dry.early?.flow_m3s ?? 0) / area_m2).toBeCloseTo(0.01, 3);
+  });
+
   it("takes one that is down there within its first minute for dry, however it came there", () => {
     expect(run(900, () => 0.09).wet_s).toBeLessThan(15);
   });

@@ -3,7 +3,13 @@ import type { EndedRun, RestSummary } from "../../../analysis/cycles/ended-run.t
 import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
 import { basinGeometry } from "../../../analysis/geometry/basin.ts";
 import { newCapability } from "../../../analysis/inflow/capability-state.ts";
-import { finalRate, meanInflow, movedVolume_m3, volumeByRate_m3 } from "../../../analysis/inflow/run-rate.ts";
+import {
+  balance_m3,
+  finalRate,
+  meanInflow,
+  movedVolume_m3,
+  volumeByRate_m3,
+} from "../../../analysis/inflow/run-rate.ts";
 import { flow, quietCycle } from "../findings/view.ts";
 import { inflow_m3s, smallSite } from "../small-basin.ts";
 
@@ -137,6 +143,15 @@ describe("movedVolume_m3", () => {
     expect(movedVolume_m3(cycle, rest(inflow_m3s, { endVolume_m3: null }), rest(), null)).toBeNull();
     expect(movedVolume_m3(cycle, rest(), null, null)).toBeNull();
     expect(movedVolume_m3({ ...cycle, run_s: 121 }, rest(), rest(), null)).toBeNull();
+  });
+});
+
+describe("balance_m3", () => {
+  it("is what is gone and what came in meanwhile, however long the run was: 20 L and an hour of 6 L/min", () => {
+    const cycle = { ...quietCycle, run_s: 3600 };
+    expect(balance_m3(cycle, rest(1e-4), rest(1e-4), null)).toBeCloseTo(0.02 + 0.36, 12);
+    expect(movedVolume_m3(cycle, rest(1e-4), rest(1e-4), null)).toBeNull();
+    expect(balance_m3(cycle, rest(1e-4), null, null)).toBeNull();
   });
 });
 
