@@ -123,7 +123,9 @@ function figuresInShort(telling: Telling, { displayUnits }: Voice): Part[] {
   if (kind === "over") {
     const gone = telling.definition.overTitle === undefined ? "lasted" : "was gone for";
     const verb = facts.came_and_went === true ? "came and went for" : gone;
-    const lasted = telling.to_s === null ? "" : `It ${verb} ${in_.duration(roughly(telling.to_s - telling.from_s))}.`;
+    // Of what began before a clock was set back nobody knows how long it lasted.
+    const lasted_s = telling.to_s === null ? -1 : telling.to_s - telling.from_s;
+    const lasted = lasted_s < 0 ? "" : `It ${verb} ${in_.duration(roughly(lasted_s))}.`;
     return [{ variants: [lasted] }, { variants: level === null ? [] : [`Level ${level}.`, ""], cut: 1 }];
   }
   const other = otherFigures(facts, in_);

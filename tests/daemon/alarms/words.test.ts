@@ -125,6 +125,7 @@ describe("a text message", () => {
     if (lost === undefined) throw new Error("no supply lost in the table");
     const back = { kind: "over", definition: lost, facts: { came_and_went: true }, from_s: 0, to_s: 7200 } as const;
     expect(say([back], voice, asked).text).toBe("Hill House: Supply is back. It came and went for 2 h.");
+    expect(say([{ ...back, from_s: 9000 }], voice, asked).text).toBe("Hill House: Supply is back."); // the clock was set back
   });
 
   it("says what a sensor at fault told last, and that it was at the floor", () => {
