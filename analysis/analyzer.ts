@@ -164,6 +164,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (firstBefore === true && cutShort(state.runSignal)) outageAt(time_s);
 
     if (reading.floatOn !== null) state.floatOn = reading.floatOn;
+    if (reading.highFloat === true && state.highFloat === false) state.tracker.liftedAt_s = time_s;
+    if (reading.mainsOn === true && state.mainsOn === false) state.tracker.poweredAt_s = time_s;
     if (reading.highFloat !== null) state.highFloat = reading.highFloat;
     if (reading.mainsOn !== null) state.mainsOn = reading.mainsOn;
     if (reading.temperature_c !== null) state.temperature_c = reading.temperature_c;

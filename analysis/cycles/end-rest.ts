@@ -63,7 +63,8 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
   const whole = startSeen && stopSeen && state.overRim < surelyOver && !context.keptDown;
   const seen = shown && fit && share >= mostOfRest ? withDoubtOfLeap(shown, fit) : null;
   const meant = seen && fit && whole && !poured ? withLateEdges(seen, fit, duration_s, context) : seen;
-  const inflow = meant ?? (whole ? inflowFromActiveVolume(context, duration_s) : null);
+  const overStart = stoodOverStart(state, context, from_s, to_s);
+  const inflow = meant ?? (whole && !overStart ? inflowFromActiveVolume(context, duration_s) : null);
   const byCurve: RestSummary = {
     inflow,
     rest_s: stopSeen ? duration_s : null,
@@ -73,6 +74,7 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
     first: inflow === null ? null : inflowTowards("beginning", fit, inflow, from_s, to_s),
     last: inflow === null ? null : inflowTowards("end", fit, inflow, from_s, to_s),
     leap,
+    ...(overStart && { overStart }),
     ...(fit?.leapParts && { inDoubt_m3: (fit.leapParts(1)[0] ?? 0) * (fit.seenTo_s - fit.seenFrom_s) }),
   };
   // Two pumps' floats trip at levels of their own, and a level that tells of the runs itself is no second witness.
@@ -97,6 +99,19 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
   const isVague = isVagueBeside(shown ?? inflow, state.lastInflow, duration_s);
   if (!isVague) state.lastInflow = shown ?? inflow ?? state.lastInflow;
   if (!isVague) state.endInflow = summary.last?.inflow ?? state.lastInflow;
+}
+
+/** A pump that starts so soon after the supply is back has been waited for; or within two readings. */
+const atOnce_s = 10;
+
+/** More came in than fills the basin to where the float closes: it was lifted to high water, or waited for the supply. */
+function stoodOverStart(
+  { liftedAt_s = Number.NaN, poweredAt_s = Number.NaN }: TrackerState,
+  { interval_s }: TrackerContext,
+  from_s: number,
+  to_s: number,
+): boolean {
+  return liftedAt_s > from_s || (poweredAt_s > from_s && to_s - poweredAt_s <= Math.max(atOnce_s, 2 * interval_s));
 }
 
 /** No basin loses water within a minute of rest: the pump ran between two readings, or the surface rocked. */

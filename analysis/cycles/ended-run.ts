@@ -35,6 +35,8 @@ export interface RestSummary {
   readonly leap?: LikelyLeap | null;
   /** What rose at once in it, and may have been water or the sensor; absent without any. */
   readonly inDoubt_m3?: number;
+  /** The water is known to have risen over where the float closes: by how much, no float tells. */
+  readonly overStart?: boolean;
 }
 
 /** A run that has ended and waits for the rest after it. */

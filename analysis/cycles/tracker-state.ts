@@ -27,6 +27,9 @@ export interface TrackerState extends LearnedPump {
   phaseFrom_s: number | null;
   /** Readings over the rim, less those under it since. */
   overRim: number;
+  /** When the high float was last lifted, and when the supply last came back; absent before either has been. */
+  liftedAt_s?: number;
+  poweredAt_s?: number;
   readonly samples: SamplesState;
   before: RestSummary | null;
   ended: EndedRun | null;

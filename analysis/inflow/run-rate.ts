@@ -64,7 +64,7 @@ function rateOfRun(
   const usuallySeen = context.typicalRun_s > 1.5 * context.interval_s;
   if (context.hasLevel && context.interval_s >= coarse_s && usuallySeen) return null;
   const moved = rateFromEnds(cycle, before, after, inflow, context, drainBack);
-  return moved ?? rateFromActiveVolume(context, cycle.run_s, inflow);
+  return moved ?? (before?.overStart ? null : rateFromActiveVolume(context, cycle.run_s, inflow));
 }
 
 /** By so much of it a rate may miss what the rests on either side show to be gone. */
