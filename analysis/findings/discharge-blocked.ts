@@ -35,6 +35,7 @@ export const belowStop_m = 0.01;
 /** The rest after the run shows so much inflow that the run had no fall to show. */
 export const stormAfterAll = 0.4;
 const restShows_s = 12;
+export const atOnce_s = 1800;
 
 export const dischargeBlocked: Rule = {
   kind: "discharge-blocked",
@@ -202,9 +203,9 @@ function pumpOf({ suddenChange, pumps }: View) {
   return shown ? pumps.suddenOf : loneOf(pumps.set === 0 ? pumps.lastSet : pumps.set);
 }
 
-/** Neither ice nor mud goes within the run in which it was found, nor before the next. */
-function cameBackAtOnce({ from_s }: Finding, { recentCycles }: View): boolean {
-  return recentCycles.filter(({ stoppedAt_s }) => stoppedAt_s > from_s).length <= 1;
+/** Neither ice nor mud goes within the run in which it was found, nor before the next; in a longer time somebody may have come. */
+function cameBackAtOnce({ from_s }: Finding, { recentCycles, time_s }: View): boolean {
+  return time_s - from_s < atOnce_s && recentCycles.filter(({ stoppedAt_s }) => stoppedAt_s > from_s).length <= 1;
 }
 
 function causeOf(view: View) {

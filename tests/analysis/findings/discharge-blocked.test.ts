@@ -224,6 +224,8 @@ describe("discharge-blocked", () => {
     expect(conclude("frozen", { temperature_c: 5 })).toMatchObject({ came_back_with_warmth: true });
     expect(conclude("frozen", { temperature_c: -5 })).toMatchObject({ came_back_with_warmth: false });
     expect(conclude("blocked", {})).toMatchObject({ cause: "air-bound" });
+    // In more than half an hour somebody may have come.
+    expect(conclude("blocked", { time_s: startTime_s + 1801 })).toBeNull();
     expect(conclude("blocked", { recentCycles: [...after, ...after] })).toBeNull();
   });
 

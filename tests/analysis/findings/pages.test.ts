@@ -230,6 +230,8 @@ describe("the pages of the findings", () => {
     expect(stuckOff.floatStuckOff.offDelay_s).toBe(60);
     expect(section("short-cycling", "How it is decided")).toContain("for an hour after");
     expect(short.shortCycling.offDelay_s).toBe(3600);
+    expect(section("discharge-blocked", "How it is decided")).toContain("within half an hour and by the next run");
+    expect(blocked.atOnce_s).toBe(1800);
     expect(section("check-valve-leak", "How it is decided")).toContain("for 2 hours");
     expect(leak.checkValveLeak.offDelay_s).toBe(7200);
     expect(section("undersized", "How it is decided")).toContain("for an hour");
