@@ -36,7 +36,7 @@ function timed(all: Told, ...since: readonly (readonly [kind: string, what: "fro
   });
 }
 
-describe("people", { timeout: 120_000 }, () => {
+describe("people", { timeout: 300_000 }, () => {
   it.each([
     ["an ordinary house"],
     ["small storms"],
