@@ -203,7 +203,11 @@ describe("a stretch of which nothing is known", () => {
     const pour = { length_s: 100, flow: 15, known: true };
     const waits = { length_s: 1500, flow: 0.5, known: true };
     const unseen = { length_s: 800, flow: 0.5, known: false };
-    const day = Array.from({ length: 36 }, (_, i) => [pour, i % 9 === 0 ? unseen : { ...waits, length_s: 800 }, waits]);
+    const day = Array.from({ length: 36 }, (_, i) => [
+      pour,
+      i % 18 === 0 ? unseen : { ...waits, length_s: 800 },
+      waits,
+    ]);
     const peaks = seen(every(8, day.flat()));
     expect([0, 1].map((w) => isLeastPeak(peaks, w))).toEqual([false, false]);
     expect(peaks.peaks[0]).toMatchObject({ inflow_m3s: 15 });
