@@ -1,9 +1,9 @@
 // The end of a rest: fits what its levels showed, settles the run before it, and hands its inflow on.
 
-import { mostOfPipe } from "../findings/check-valve-leak.ts";
 import { inflowFromActiveVolume } from "../inflow/active-volume.ts";
 import { betweenTrips, type UsualRest } from "../inflow/between-trips.ts";
 import { towardsCalm } from "../inflow/calm-mean.ts";
+import { mostOfPipe } from "../inflow/drain-back.ts";
 import { fitRest, type RestFit } from "../inflow/fit-rest.ts";
 import { withFall } from "../inflow/leap-or-water.ts";
 import { takeOutLeapsBack } from "../inflow/leapt-back.ts";

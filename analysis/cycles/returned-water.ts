@@ -1,7 +1,6 @@
 // How much water ran back after a run, where readings may have missed some or all of its course.
 
-import { mostOfPipe } from "../findings/check-valve-leak.ts";
-import type { DrainBack } from "../inflow/drain-back.ts";
+import { type DrainBack, mostOfPipe } from "../inflow/drain-back.ts";
 import { lateFrom_s } from "../inflow/pump-history.ts";
 import { leaksBetween, seldomReturn_m3 } from "../inflow/seldom-return.ts";
 import { boundsOfReturn, mayGoUnseen, noteUnseenReturn, restsAlike, unseenReturn_m3 } from "../inflow/unseen-return.ts";

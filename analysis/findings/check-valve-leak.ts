@@ -2,6 +2,7 @@
 
 import type { Cycle } from "../cycles/cycle.ts";
 import { pathVolume_m3 } from "../hydraulics/discharge-path.ts";
+import { mostOfPipe } from "../inflow/drain-back.ts";
 import { closely_s } from "../inflow/unseen-return.ts";
 import type { DischargeSite } from "../site.ts";
 import type { Rule, View } from "./rule.ts";
@@ -12,8 +13,6 @@ export const shareOfRun = 0.05;
 /** Of a pipe that is known to hold little, less is much: this share of what it holds, down to what any valve lets back. */
 export const shareOfPipe = 0.4;
 export const leastLimit_m3 = 0.0012;
-/** More than this of what the pipe holds is a mistake of the estimate: the stop tells nothing. */
-export const mostOfPipe = 1.5;
 export const cycles = 5;
 export const stillLeaks = 2;
 /** Rests in a row whose rise was seen, and showed nothing that came back: readings seldom enough never show that nothing does. */

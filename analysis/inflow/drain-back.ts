@@ -11,6 +11,8 @@ export interface DrainBack {
   readonly course: SlowCourse;
 }
 
+/** Of what the pipe holds. More cannot come back, and is a mistake of the estimate. */
+export const mostOfPipe = 1.5;
 export const noReturn: DrainBack = { volume_m3: 0, time_s: 0, course: "fading" };
 /** What most of them let through at the most; common practice, no source. */
 export const usualClosing_m3 = 0.0005;

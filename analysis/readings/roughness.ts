@@ -21,12 +21,17 @@ const smallerOfTwo = 1.672;
  * Of four levels in a row, the newest last: where readings are so far apart that the level turns every few of them, each turn
  * shows in two second differences.
  *
- * @param recent_m the last four are looked at
+ * @param recent_m at least four, of which the last four are looked at
  */
 export function learnRoughnessBesideTurns(roughness_m: number, recent_m: Float64Array): number {
-  const [a_m, b_m, c_m, d_m] = recent_m.subarray(-4) as unknown as [number, number, number, number];
-  const second_m = Math.min(Math.abs(a_m - 2 * b_m + c_m), Math.abs(b_m - 2 * c_m + d_m));
+  const end = recent_m.length;
+  const earlier_m = secondDifference_m(recent_m, end - 4);
+  const second_m = Math.min(Math.abs(earlier_m), Math.abs(secondDifference_m(recent_m, end - 3)));
   return learnRoughness(roughness_m, 0, 0, smallerOfTwo * second_m);
+}
+
+function secondDifference_m(levels_m: Float64Array, from: number): number {
+  return (levels_m[from] as number) - 2 * (levels_m[from + 1] as number) + (levels_m[from + 2] as number);
 }
 
 /** Of white noise, the median of |second difference| is so many times the standard deviation. */

@@ -1,7 +1,7 @@
 // What the report counts, kept as readings and cycles come; the cycles themselves are not kept.
 
 import type { Cycle, CycleStage, FlowEstimate } from "../cycles/cycle.ts";
-import { shareOfRun } from "../findings/check-valve-leak.ts";
+import { shareOfRun, showsNone } from "../findings/check-valve-leak.ts";
 import type { Finding } from "../findings/finding.ts";
 import { usualClosing_m3 } from "../inflow/drain-back.ts";
 import type { PumpedByShare } from "../inflow/over-stretch.ts";
@@ -100,7 +100,8 @@ export function newTally(): TallyState {
 }
 
 const hour_s = 3600;
-const recent = 8;
+/** As many as the rule that looks back furthest asks for. */
+const recent = showsNone;
 /** Years of a healthy basin have far fewer; what flickers on and off for years must not fill a board's memory. */
 const mostKept = 5000;
 

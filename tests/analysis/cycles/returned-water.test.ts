@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { toldReturn_m3 } from "../../../analysis/cycles/returned-water.ts";
-import { mostOfPipe } from "../../../analysis/findings/check-valve-leak.ts";
+import { mostOfPipe } from "../../../analysis/inflow/drain-back.ts";
 import { analyse } from "../analyse.ts";
 import { area_m2, reading, smallSite, startTime_s } from "../small-basin.ts";
 

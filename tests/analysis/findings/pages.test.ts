@@ -31,6 +31,7 @@ import {
 import { sensorFault } from "../../../analysis/findings/sensor-fault.ts";
 import * as short from "../../../analysis/findings/short-cycling.ts";
 import * as small from "../../../analysis/findings/undersized.ts";
+import { mostOfPipe } from "../../../analysis/inflow/drain-back.ts";
 import { mostOfLift } from "../../../analysis/inflow/fit-rest.ts";
 import * as longer from "../../../analysis/inflow/longer-runs.ts";
 import * as change from "../../../analysis/inflow/pump-change.ts";
@@ -137,7 +138,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `${percent(leak.shareOfRun)} of what the run`,
     `${percent(leak.shareOfPipe)} of what the pipe`,
     litres(leak.leastLimit_m3),
-    `More than ${leak.mostOfPipe} times what the pipe`,
+    `More than ${mostOfPipe} times what the pipe`,
     `more than ${litres(unknownPipe_m3)}, or ${percent(unknownPipeOfRun)} of what the run lifted`,
     `nor more than ${percent(mostOfLift)} of what the run lifted`,
     `${leak.cycles - 1} of the last ${leak.cycles} stops`,
