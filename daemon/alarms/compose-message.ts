@@ -3,7 +3,7 @@
 import type { AlarmDefinition, AlarmFacts, AlarmName } from "../../analysis/alarms/alarm.ts";
 import type { OutgoingMessage } from "./channels/channel.ts";
 import type { ChannelAtWork } from "./channels/channel-at-work.ts";
-import type { MessageRow } from "./outbox/message-row.ts";
+import { isOfAlarm, type MessageRow } from "./outbox/message-row.ts";
 import { type Said, say, type Telling, type Voice } from "./words.ts";
 import { sayInVain, sayProof, sayUnproven } from "./words-of-ways.ts";
 
@@ -79,7 +79,7 @@ function tellings(rows: readonly MessageRow[], parts: ComposeParts, how: Paramet
 function telling(row: MessageRow, parts: ComposeParts): Telling {
   const { kind, alarm, from_s, to_s, created_s } = row;
   const definition = alarm === null ? null : parts.definitionOf(alarm);
-  if (definition === null || kind === "test" || kind === "proof" || kind === "unproven" || kind === "in-vain")
+  if (definition === null || !isOfAlarm(kind))
     throw new RangeError(`alarms: a message of kind ${kind} tells of no alarm`);
   return { kind, definition, facts: factsOf(row, parts), from_s: from_s ?? created_s, to_s };
 }

@@ -10,6 +10,8 @@ import type { Outbox } from "./outbox/outbox.ts";
 
 export interface ServiceBook {
   view(): ServiceView;
+  /** When the next is due, without the rest of the view: it is asked for at every look at the alarms. */
+  due_s(): number | null;
   /**
    * One that was done.
    *
@@ -42,6 +44,11 @@ export interface ServiceView {
 const services = z.array(z.object({ day: z.iso.date(), by: z.string() }));
 type Services = z.output<typeof services>;
 
+interface Next {
+  readonly day: string;
+  readonly morning_s: number;
+}
+
 /** Of before the last one only so much is wanted that a slip can be taken back. */
 const servicesKept = 10;
 
@@ -52,6 +59,22 @@ export function openServiceBook(
 ): ServiceBook {
   const { house, now_s, onChange = () => {} } = around;
   const today = () => dayOnTheWall(now_s(), house);
+  let reckoned: { readonly from: string | null; readonly last: string | null; readonly next: Next | null } | undefined;
+
+  /** Anew when another note of services stands there. */
+  function reckon() {
+    const from = outbox.note("services") ?? outbox.note("last-service");
+    if (reckoned?.from === from) return reckoned;
+    const last = lastService(kept(outbox).at(-1)?.day ?? null, config);
+    const day = last === null ? null : dueAfter(last, config.service.every_s);
+    reckoned = { from, last, next: day === null ? null : { day, morning_s: morningOf(day, house.timezone) } };
+    return reckoned;
+  }
+
+  function due_s(): number | null {
+    const { next } = reckon();
+    return next === null ? null : next.morning_s - house.ahead_s(now_s());
+  }
 
   function set(kind: "serviced" | "service-undone", by: string, day: string, now: Services): void {
     const entry: JournalEntry = {
@@ -68,13 +91,12 @@ export function openServiceBook(
   return {
     view() {
       const newest = kept(outbox).at(-1) ?? null;
-      const last = lastService(newest?.day ?? null, config);
+      const { last, next } = reckon();
       const isEntered = newest !== null && last === newest.day;
       const by = isEntered && newest.by !== "" ? newest.by : null;
-      const due = last === null ? null : dueAfter(last, config.service.every_s);
-      const due_s = due === null ? null : morningOf(due, house.timezone) - house.ahead_s(now_s());
-      return { last, entered: isEntered, by, due, due_s, today: today() };
+      return { last, entered: isEntered, by, due: next?.day ?? null, due_s: due_s(), today: today() };
     },
+    due_s,
     enter(by, day = null) {
       const latest = today();
       const done = day ?? latest;

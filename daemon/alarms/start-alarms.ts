@@ -105,7 +105,7 @@ export function startAlarms(siteFile: SiteFile, around: AlarmsAround): Alarms {
     latestReadings_s: around.latestReadings_s ?? [],
     lastAlive_s: Number(outbox.note("alive")),
     keepAlive: (time_s) => outbox.setNote("alive", String(time_s)),
-    serviceDue_s: () => services.view().due_s,
+    serviceDue_s: services.due_s,
   });
   const started = startAlarmService({
     site,

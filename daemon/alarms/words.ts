@@ -6,6 +6,7 @@ import type { Site } from "../../analysis/site.ts";
 import { words } from "../../analysis/units/words.ts";
 import { fitInto, type Part } from "./fit-into.ts";
 import type { HouseTime } from "./house-time.ts";
+import type { AlarmMessageKind } from "./outbox/message-row.ts";
 import { sensorInWords } from "./sensor-words.ts";
 import { shortName } from "./short-name.ts";
 
@@ -33,7 +34,7 @@ export function voiceOf({ name, displayUnits }: Pick<Site, "name" | "displayUnit
 
 /** One thing to tell of one alarm. */
 export interface Telling {
-  readonly kind: "raised" | "again" | "worse" | "over";
+  readonly kind: AlarmMessageKind;
   readonly definition: Pick<
     AlarmDefinition,
     "title" | "overTitle" | "firstThing" | "whatToDo" | "consequence" | "name"

@@ -7,6 +7,7 @@ import { openPhoneBook, type Phone } from "../../push/phone-book.ts";
 import { called, phoneSender } from "../../push/phone-sender.ts";
 import { subjects, topicOf, treatment } from "../../push/push-note.ts";
 import type { PushNote } from "../../server/phones-types.ts";
+import { isOfAlarm } from "../outbox/message-row.ts";
 import { type ChannelContext, defineChannel, type OpenChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
 
 const config = z.strictObject({
@@ -108,8 +109,6 @@ function nobody(to: string, phones: readonly Phone[]): string {
   return `no phone of ${to} is told${why}: open the page on it and press "Tell this phone" under Alarms`;
 }
 
-const ofNoAlarm: ReadonlySet<unknown> = new Set(["test", "proof", "unproven", "in-vain"]);
-
 /**
  * What a message is of: what is said of one occurrence replaces what was said of it before. Of several that came together
  * the message is of all: what is said of one of them later must not take the others off the screen.
@@ -117,7 +116,7 @@ const ofNoAlarm: ReadonlySet<unknown> = new Set(["test", "proof", "unproven", "i
 function subjectOf({ key, data }: OutgoingMessage): Subject {
   const alarms = Array.isArray(data.alarms) ? (data.alarms as { occurrence?: unknown; kind?: unknown }[]) : [];
   const [first] = alarms;
-  if (first === undefined || ofNoAlarm.has(first.kind)) return { about: key, kind: "test", ...subjects([], []) };
+  if (first === undefined || !isOfAlarm(first.kind)) return { about: key, kind: "test", ...subjects([], []) };
   const isOver = alarms.every(({ kind }) => kind === "over");
   const named = (all: typeof alarms) => [...new Set(all.map(({ occurrence }) => String(occurrence ?? key)))];
   const over = named(alarms.filter(({ kind }) => kind === "over"));

@@ -15,9 +15,14 @@ const messageStates = ["waiting", "sending", "sent", "expired", "called-off", "r
  * answer belonged to nothing.
  */
 export type MessageKind = (typeof messageKinds)[number];
-export const messageKinds = ["raised", "again", "worse", "over", "test", "proof", "unproven", "in-vain"] as const;
-/** They tell of an alarm; the others of the ways to tell of one. */
-export type AlarmMessageKind = Exclude<MessageKind, "test" | "proof" | "unproven" | "in-vain">;
+const ofAlarms = ["raised", "again", "worse", "over"] as const;
+export const messageKinds = [...ofAlarms, "test", "proof", "unproven", "in-vain"] as const;
+export type AlarmMessageKind = (typeof ofAlarms)[number];
+
+/** It tells of an alarm; the others of the ways to tell of one. */
+export function isOfAlarm(kind: unknown): kind is AlarmMessageKind {
+  return ofAlarms.some((each) => each === kind);
+}
 
 export interface NewMessage {
   /** The same message has the same key: a second one with it is left out. */

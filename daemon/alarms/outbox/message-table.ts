@@ -23,7 +23,7 @@ export interface MessageTable {
   forget(before_s: number): void;
 }
 
-const ofNoAlarm: ReadonlySet<MessageKind> = new Set(["test", "proof"]);
+const provesAWay: ReadonlySet<MessageKind> = new Set(["test", "proof"]);
 
 export function createMessageTable(): MessageTable {
   const byId = new Map<number, MessageRow>();
@@ -64,14 +64,14 @@ export function createMessageTable(): MessageTable {
     sentSince(contact, since_s) {
       const list = sent.get(contact) ?? [];
       const first = list.findLastIndex(({ sent_s }) => sent_s !== null && sent_s < since_s) + 1;
-      return list.slice(first).filter(({ joinedTo, kind }) => joinedTo === null && !ofNoAlarm.has(kind));
+      return list.slice(first).filter(({ joinedTo, kind }) => joinedTo === null && !provesAWay.has(kind));
     },
     joinedTo: (id) => all().filter(({ joinedTo }) => joinedTo === id),
     all,
     failedProofs() {
       const last = new Map<string, MessageRow>();
       for (const message of all()) {
-        if (!ofNoAlarm.has(message.kind) || message.state === "waiting" || message.state === "sending") continue;
+        if (!provesAWay.has(message.kind) || message.state === "waiting" || message.state === "sending") continue;
         last.set(JSON.stringify([message.contact, message.onlyBy]), message);
       }
       return [...last.values()].flatMap((message) => {

@@ -3,6 +3,7 @@
 import * as z from "zod";
 import { alarmNames } from "../../../analysis/alarms/alarm.ts";
 import { journalKinds } from "../../alarms/outbox/journal-entry.ts";
+import { messageKinds } from "../../alarms/outbox/message-row.ts";
 import type { AlarmsAnswer } from "../alarms-types.ts";
 import { number, time_s } from "./schema-parts.ts";
 
@@ -136,7 +137,7 @@ export const alarmsAnswer = z.strictObject({
   messages: z.array(
     z.strictObject({
       id: z.int().describe("what a reply OK with this number acknowledges"),
-      kind: z.enum(["raised", "again", "worse", "over", "test", "proof", "unproven", "in-vain"]),
+      kind: z.enum(messageKinds),
       alarm: alarmName.nullable(),
       contact: z.string(),
       onlyBy: z.string().nullable().describe("of a test: the channel that is tried"),
