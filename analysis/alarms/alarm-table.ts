@@ -6,9 +6,9 @@
 // a free afternoon. Delays are common practice, no source, unless said.
 
 import type { Finding } from "../findings/finding.ts";
-import type { TripProblem } from "../readings/trip-drift.ts";
-import type { AlarmDefinition } from "./alarm.ts";
+import type { AlarmDefinition, AlarmInput } from "./alarm.ts";
 import { byFinding, ceasedFinding, earliest, sinceFinding } from "./by-finding.ts";
+import { highMarkOff_m, highMarkOffSince_s, readsOff } from "./high-mark-off.ts";
 import { wantedInVain_s } from "./wanted-in-vain.ts";
 import { isWorse, standingFacts, waterFacts } from "./water-facts.ts";
 
@@ -19,10 +19,12 @@ const day_s = 86_400;
 /** The finding names the pump that does not start: the other one does its work. */
 const isOfOneOfTwo = ({ evidence }: Finding) => typeof evidence.pump === "number";
 const isOfAll = (finding: Finding) => !isOfOneOfTwo(finding);
-const drifts: ReadonlySet<unknown> = new Set(["zero-drift", "span-drift", "re-zeroed"] satisfies TripProblem[]);
-const readsOff = ({ evidence }: Finding) => drifts.has(evidence.problem);
 /** A thermometer or a rain gauge at fault stands among the findings, and wakes nobody. */
 const besideTheWater: ReadonlySet<unknown> = new Set(["temperature_c", "rain_mm"]);
+const whatReadsOff = ({ situation: { openFindings } }: AlarmInput) => {
+  const { channel = null, problem = null } = openFindings.find(readsOff)?.evidence ?? {};
+  return { channel, problem };
+};
 const isBlind = (finding: Finding) => !readsOff(finding) && !besideTheWater.has(finding.evidence.channel);
 
 export const alarmTable: readonly AlarmDefinition[] = [
@@ -169,6 +171,26 @@ export const alarmTable: readonly AlarmDefinition[] = [
     },
   },
   {
+    name: "high-mark-off",
+    title: "High-water mark reads off",
+    firstThing: "Measure the water with a rule.",
+    priority: "medium",
+    rationale:
+      "Nothing but the level tells of high water, and it is off by half the way or more: what warns is half blind.",
+    cause: "A zero or a span that drifts, a sensor that was moved or set anew, a float that slips; and no high float.",
+    consequence: "High water that is told too late to act, or at each start until nobody listens.",
+    whatToDo:
+      "Measure the water with a rule against the reading, and set the sensor anew. A high float would warn without it. If you just set it, all is well.",
+    respondWithin_s: day_s,
+    onDelay_s: 10 * minute_s,
+    offDelay_s: hour_s,
+    latching: false,
+    saidBy: ["sensor-lost"],
+    since: highMarkOffSince_s,
+    ceased: ceasedFinding("sensor-fault", readsOff),
+    facts: (input) => ({ ...whatReadsOff(input), high_mark_off_m: highMarkOff_m(input) }),
+  },
+  {
     name: "discharge-obstructed",
     title: "Discharge obstructed",
     firstThing: "Check the outlet outside and the valves.",
@@ -268,7 +290,8 @@ export const alarmTable: readonly AlarmDefinition[] = [
     title: "Level sensor reads off",
     firstThing: "Measure the water with a rule.",
     priority: "low",
-    rationale: "The pump's float works as before; high water is told too early or too late.",
+    rationale:
+      "The pump's float works as before, and high water is told nearly in time, or by its own float; else high-mark-off says so.",
     cause: "A zero or a span that drifts, a sensor that was moved or set anew, a float that slips.",
     consequence: "High water that is told too late, and figures that are off.",
     whatToDo:
@@ -277,13 +300,10 @@ export const alarmTable: readonly AlarmDefinition[] = [
     onDelay_s: 10 * minute_s,
     offDelay_s: hour_s,
     latching: false,
-    saidBy: ["sensor-lost"],
+    saidBy: ["sensor-lost", "high-mark-off"],
     since: sinceFinding("sensor-fault", readsOff),
     ceased: ceasedFinding("sensor-fault", readsOff),
-    facts: ({ situation: { openFindings } }) => {
-      const { channel = null, problem = null } = openFindings.find(readsOff)?.evidence ?? {};
-      return { channel, problem };
-    },
+    facts: whatReadsOff,
   },
   {
     name: "water-runs-back",

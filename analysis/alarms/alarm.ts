@@ -14,6 +14,7 @@ export const alarmNames = [
   "pump-does-not-keep-up",
   "supply-lost",
   "sensor-lost",
+  "high-mark-off",
   "discharge-obstructed",
   "watch-interrupted",
   "much-for-dry-weather",

@@ -18,7 +18,7 @@ export function wantedInVain_s(input: AlarmInput, before_s: number | null): numb
   return highFloat !== null && !isHighFloatAtFault(input) ? null : inTheDark_s(input);
 }
 
-function isHighFloatAtFault({ situation: { openFindings } }: AlarmInput): boolean {
+export function isHighFloatAtFault({ situation: { openFindings } }: AlarmInput): boolean {
   return openFindings.some(({ kind, evidence }) => kind === "sensor-fault" && evidence.channel === "high_float");
 }
 

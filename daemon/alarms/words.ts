@@ -127,7 +127,14 @@ function figuresInShort(telling: Telling, { displayUnits }: Voice): Part[] {
     // Of what began before a clock was set back nobody knows how long it lasted.
     const lasted_s = telling.to_s === null ? -1 : telling.to_s - telling.from_s;
     const lasted = lasted_s < 0 ? "" : `It ${verb} ${in_.duration(roughly(lasted_s))}.`;
-    return [{ variants: [lasted] }, { variants: level === null ? [] : [`Level ${level}.`, ""], cut: 1 }];
+    return [
+      { variants: [lasted] },
+      {
+        variants: typeof facts.high_mark_off_m === "number" && facts.problem === "re-zeroed" ? [asReadNow, ""] : [],
+        cut: 1,
+      },
+      { variants: level === null ? [] : [`Level ${level}.`, ""], cut: 1 },
+    ];
   }
   const other = otherFigures(facts, in_);
   return [
@@ -142,6 +149,9 @@ function figuresInShort(telling: Telling, { displayUnits }: Voice): Part[] {
     },
   ];
 }
+
+/** What was set anew is learned as it is: that is no sign that it is right. */
+const asReadNow = "The level now counts as read: see that high_level still fits.";
 
 /** Said at length where there is room. */
 function idlePump(pump: number): Part[] {
@@ -159,7 +169,7 @@ function roughly(duration_s: number): number {
 /** What the alarms that are not of water know. */
 function otherFigures(facts: AlarmFacts, in_: ReturnType<typeof words>): string | null {
   const { unwatched_from_s, unwatched_to_s, inflow_day_m3, usual_day_m3, charge_share, starts_in_last_hour } = facts;
-  const { last_run_s, as_of_s, unread_until_s, last_level_m, channel, problem } = facts;
+  const { last_run_s, as_of_s, unread_until_s, last_level_m, channel, problem, high_mark_off_m } = facts;
   if (typeof unread_until_s === "number" && typeof as_of_s === "number" && unread_until_s > as_of_s) {
     const level = typeof last_level_m === "number" ? `; level was ${in_.level(last_level_m)}` : "";
     return `Nothing read for ${in_.duration(roughly(unread_until_s - as_of_s))}${level}.`;
@@ -171,6 +181,10 @@ function otherFigures(facts: AlarmFacts, in_: ReturnType<typeof words>): string 
   if (typeof inflow_day_m3 === "number" && typeof usual_day_m3 === "number")
     return `${in_.volume(inflow_day_m3)} in a day, usual is ${in_.volume(usual_day_m3)}.`;
   if (typeof charge_share === "number") return `Charge ${Math.round(charge_share * 100)}%.`;
+  if (typeof high_mark_off_m === "number") {
+    const late = high_mark_off_m < 0;
+    return `The level reads ${in_.level(Math.abs(high_mark_off_m))} ${late ? "low" : "high"} there: the warning comes too ${late ? "late" : "early"}.`;
+  }
   if (typeof channel === "string") return sensorInWords(channel, String(problem));
   if (typeof starts_in_last_hour === "number" && starts_in_last_hour > 0)
     return `${starts_in_last_hour} starts in the last hour.`;

@@ -170,6 +170,19 @@ describe("a text message", () => {
     expect(said(input(900, [], {}, { silentSince_s: 0 }))).toContain("Nothing read for 15 min.");
   });
 
+  it("says by how much the high mark reads off and which way, and of one set anew that it is learned as it is", () => {
+    const off = alarmTable.find(({ name }) => name === "high-mark-off");
+    if (off === undefined) throw new Error("no high mark in the table");
+    const facts = { channel: "level", problem: "re-zeroed", high_mark_off_m: -0.08 };
+    const told = { kind: "raised", definition: off, facts, from_s: 0, to_s: null } as const;
+    expect(say([told], voice, asked).text).toBe(
+      "Hill House: High-water mark reads off. The level reads 80 mm low there: the warning comes too late. Measure the water with a rule. Reply OK 17.",
+    );
+    expect(say([{ ...told, kind: "over", to_s: 7200 }], voice, asked).text).toBe(
+      "Hill House: over: High-water mark reads off. It lasted 2 h. The level now counts as read: see that high_level still fits.",
+    );
+  });
+
   it("proves a channel within one message, too", () => {
     for (const kind of ["test", "monthly"] as const)
       expect(gsmLength(sayProof({ ...voice, siteName: "Ж".repeat(60) }, kind).text)).toBeLessThanOrEqual(160);
