@@ -16,7 +16,7 @@ const minute_s = 60;
 const hour_s = 3600;
 const day_s = 86_400;
 
-/** The finding names the pump that does not start: the other one does its work. */
+/** The finding names the pump that does not start: the other one has to do its work. */
 const isOfOneOfTwo = ({ evidence }: Finding) => typeof evidence.pump === "number";
 const isOfAll = (finding: Finding) => !isOfOneOfTwo(finding);
 /** A thermometer or a rain gauge at fault stands among the findings, and wakes nobody. */
@@ -108,10 +108,11 @@ export const alarmTable: readonly AlarmDefinition[] = [
     title: "ONE OF TWO PUMPS OUT",
     firstThing: "Check its plug, breaker, float from a dry place.",
     priority: "medium",
-    rationale: "The other pump does its work; nothing is left should that fail too, or more water come.",
+    rationale: "The other pump has to do its work; nothing is left should that fail too, or more water come.",
     cause: "A float that hangs, a plug that is out, a breaker that has tripped, a motor that has failed.",
     consequence: "One pump alone in the next storm.",
-    whatToDo: "Check its plug, breaker and float from a dry place. Unplug both pumps before you reach in.",
+    whatToDo:
+      "Check its plug, breaker and float from a dry place. Unplug both pumps before you reach in. Then lift its float once with a dry stick, from a dry place: it should start.",
     respondWithin_s: day_s,
     onDelay_s: 5 * minute_s,
     offDelay_s: 10 * minute_s,

@@ -1,7 +1,9 @@
 // The water stands above the start level, the supply is there, and the pump does not start.
 
+import type { Finding } from "./finding.ts";
 import { levelReadings } from "./high-water.ts";
 import type { Rule, View } from "./rule.ts";
+import { firstCalled, overOwnStart_m } from "./two-pumps.ts";
 
 /** A float's own scatter and a sensor's noise stay below this. */
 export const margin_m = 0.015;
@@ -22,7 +24,7 @@ export const floatStuckOff: Rule = {
   onReadings: ({ level_m }) => (level_m === null ? 1 : levelReadings),
   notWhileCalm: true,
   holds: (view, open) => {
-    const { level_m, pumpRunning, pumpInferred, littleInflow, highFloat, mainsOn, levelNoise_m } = view;
+    const { level_m, pumpRunning, pumpInferred, littleInflow, highFloat, mainsOn } = view;
     if (pumpRunning === null) return null;
     // The high float hangs above the start level: lifted, it says as much as a level does.
     if (level_m === null && highFloat !== null) return mainsOn !== false && !pumpRunning && highFloat;
@@ -31,13 +33,13 @@ export const floatStuckOff: Rule = {
     // By the level alone a pump that just holds the inflow looks like one that stands; little inflow rules that out.
     if (pumpInferred && !littleInflow) return null;
     if (pumpRunning || mainsOn === false) return false;
-    const known = view.recentCycles.some(({ startLevel_m }) => startLevel_m !== null);
-    const over_m = open === null ? Math.max(known ? margin_m : unseenMargin_m, 4 * levelNoise_m) : 0;
-    return level_m > (startsAt_m(view) ?? Number.POSITIVE_INFINITY) + over_m;
+    // Of two pumps one is named (`one-stuck-off.ts`) until the water is where the other is called, too.
+    if (firstCalled(view) !== null) return isOverBothStarts(view, open);
+    return level_m > (startsAt_m(view) ?? Number.POSITIVE_INFINITY) + (open === null ? clearOfStart_m(view) : 0);
   },
   evidence: (view) => ({
     level_m: view.level_m,
-    start_level_m: startsAt_m(view),
+    start_level_m: firstCalled(view) === null ? startsAt_m(view) : bothStartAt_m(view),
     pump_idle_s: view.pumpStateFor_s,
     mains_on: view.mainsOn,
   }),
@@ -45,12 +47,33 @@ export const floatStuckOff: Rule = {
     "The water is above the start level and the pump does not start. Check plug and breaker first, then free the float from walls, cords and pipes; switch the pump off at its plug before reaching in.",
 };
 
+/** So far over where it starts the water must stand for the pump to be missed. */
+export function clearOfStart_m({ recentCycles, levelNoise_m }: View): number {
+  const known = recentCycles.some(({ startLevel_m }) => startLevel_m !== null);
+  return Math.max(known ? margin_m : unseenMargin_m, 4 * levelNoise_m);
+}
+
+/** Over the start of either of two pumps. */
+export function isOverBothStarts(view: View, open: Finding | null): boolean {
+  const { level_m, levelNoise_m } = view;
+  const over_m = open === null ? Math.max(overOwnStart_m, 4 * levelNoise_m) : 0;
+  return level_m !== null && level_m > bothStartAt_m(view) + over_m;
+}
+
+/** By a sensor whose zero is off the upper float trips higher by as much as the lower. */
+function bothStartAt_m(view: View): number {
+  const { startLevel_m, highLevel_m } = view.site.basin;
+  const off_m = (startsAt_m(view) ?? Number.NaN) - (startLevel_m ?? Number.NaN);
+  const upper_m = (view.site.pumps?.[1].startLevel_m ?? Number.NaN) + Math.min(off_m, offBy_m);
+  return Math.min(upper_m, highLevel_m ?? Number.POSITIVE_INFINITY);
+}
+
 /**
  * Where the pump starts: as the site says, or higher by the reading where it did so in two of the latest three starts, or
  * in the latest by no more than a zero may be off; higher by as much where the level has leapt up since, which may be the
  * sensor set anew; at high water at the latest.
  */
-function startsAt_m({ site, recentCycles, leapSinceStart_m, pumps }: View): number | null {
+export function startsAt_m({ site, recentCycles, leapSinceStart_m, pumps }: View): number | null {
   const { startLevel_m, highLevel_m } = site.basin;
   if (startLevel_m === null) return null;
   let first_m = Number.NaN;

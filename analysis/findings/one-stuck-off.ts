@@ -1,12 +1,12 @@
-// Of two pumps one does not start although the water has been where it should: the other does its work, and nothing is
-// left should that fail too. It stays told until the pump has run again: water that is down shows nothing.
+// Of two pumps one does not start although the water has been where it should: the other has to do its work, and nothing
+// is left should that fail too. It stays told until the pump has run again: water that is down shows nothing.
 
 import type { PumpNumber } from "../cycles/pump-sets.ts";
+import { clearOfStart_m, isOverBothStarts, startsAt_m } from "./float-stuck-off.ts";
 import { levelReadings } from "./high-water.ts";
 import type { Rule, View } from "./rule.ts";
+import { firstCalled, overOwnStart_m } from "./two-pumps.ts";
 
-/** Two floats that hang close to each other scatter by less. */
-export const overOwnStart_m = 0.02;
 /** A pump on duty has had its own in so many runs. */
 export const runsWithout = 3;
 /** Of two that take turns each has; the other's float calls for the one that does not come, in so many of so many runs. */
@@ -34,18 +34,27 @@ export const oneStuckOff: Rule = {
     return {
       pump,
       level_m: view.level_m,
-      start_level_m: pump === null ? null : startOf_m(view, pump),
+      start_level_m: isMissed(view) ? startsAt_m(view) : pump === null ? null : startOf_m(view, pump),
       other_pump_running: view.pumpRunning,
     };
   },
   message: (_, { pump }) =>
-    `Pump ${pump} does not start where it should; the other pump does its work. Check its plug, breaker and float, and the contact that watches it, before the other is needed for more than it can do; switch both off at their plugs before reaching in.`,
+    `Pump ${pump} does not start where it should; the other pump has to do its work. Check its plug, breaker and float, and the contact that watches it; switch both off at their plugs before reaching in. Then, from a dry place, lift its float once with a dry stick: it should start, and this ends when it has run.`,
 };
 
 function idle(view: View): PumpNumber | null {
+  const called = isMissed(view) ? firstCalled(view) : null;
+  if (called !== null) return called;
   if (firstIdles(view) || missesItsTurns(view, 1)) return 1;
   const secondDoes = secondIdles(view, Math.max(overOwnStart_m, 4 * view.levelNoise_m)) || missesItsTurns(view, 2);
   return secondDoes ? 2 : null;
+}
+
+/** Neither runs, and the water stands over the lower start and not yet over the upper. */
+function isMissed(view: View): boolean {
+  const { level_m, pumpRunning, levelOnlySaidAgain } = view;
+  if (level_m === null || pumpRunning !== false || levelOnlySaidAgain || isOverBothStarts(view, null)) return false;
+  return level_m > (startsAt_m(view) ?? Number.POSITIVE_INFINITY) + clearOfStart_m(view);
 }
 
 /** Run after run the second started only where the water stood well over the first's own start. */

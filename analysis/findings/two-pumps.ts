@@ -93,6 +93,20 @@ export function standsBy({ pumps, site, level_m }: View): boolean {
 /** A float's own scatter stays below this; common practice, no source. */
 const pastStart_m = 0.015;
 
+/** Two floats that hang close to each other scatter by less. */
+export const overOwnStart_m = 0.02;
+
+/** The pump that the lower of two floats calls; null where one level calls both, or nobody knows whose turn it is. */
+export function firstCalled({ pumps, site }: View): PumpNumber | null {
+  const upper_m = site.pumps?.[1].startLevel_m ?? null;
+  if (pumps === null || upper_m === null || site.basin.startLevel_m === null) return null;
+  if (upper_m < site.basin.startLevel_m + 2 * overOwnStart_m) return null;
+  if (!pumps.takeTurns) return 1;
+  const [first_s, second_s] = pumps.startedAt_s;
+  if (first_s === null || second_s === null || first_s === second_s) return null;
+  return first_s > second_s ? 2 : 1;
+}
+
 /** Which pump a finding is about, for its evidence; nothing where there is one. */
 export function whichPump(pump: PumpNumber | null | undefined): Evidence {
   return pump == null ? {} : { pump };

@@ -155,7 +155,7 @@ const asReadNow = "The level now counts as read: see that high_level still fits.
 
 /** Said at length where there is room. */
 function idlePump(pump: number): Part[] {
-  return [{ variants: [`Pump ${pump} does not start; the other one works.`, `Pump ${pump} does not start.`], cut: 1 }];
+  return [{ variants: [`Pump ${pump} does not start; the other has to do.`, `Pump ${pump} does not start.`], cut: 1 }];
 }
 
 /** As a person would say it: half minutes, minutes, tenths of an hour, days. */

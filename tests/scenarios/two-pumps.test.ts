@@ -158,21 +158,19 @@ describe("one of two pumps that is dead for hours", () => {
       .filter(({ evidence }) => evidence.pump !== undefined)
       .map(({ from, to, evidence }) => ({ pump: evidence.pump, from_s: after_s(from), to_s: after_s(to) }));
 
-  it.each([1, 2] as const)(
-    "is told by its turns, pump %d, three times at the most, and until it has run again",
-    (pump) => {
-      const site: Site = { ...standbySite, basin: { ...standbySite.basin, highLevel_m: 0.6 } };
-      const trips_m = [[0.3, 0.1] as const, [0.4, 0.1] as const] as const;
-      const plan = { hours: 8, inflow_m3s: () => 2e-4, flow_m3s, trips_m, takeTurns: true, dead: dead(pump) };
-      const played = play(plan, site);
-      expect(findingsOf(played).length).toBeLessThanOrEqual(3);
-      const [finding, ...others] = lasting(played);
-      expect(others).toEqual([]);
-      expect(finding?.pump).toBe(pump);
-      expect(finding?.to_s).toBeGreaterThan(to_s);
-      expect(finding?.to_s).toBeLessThan(to_s + 3600);
-    },
-  );
+  it.each([1, 2] as const)("is told at its first turn, pump %d, once, and until it has run again", (pump) => {
+    const site: Site = { ...standbySite, basin: { ...standbySite.basin, highLevel_m: 0.6 } };
+    const trips_m = [[0.3, 0.1] as const, [0.4, 0.1] as const] as const;
+    const plan = { hours: 8, inflow_m3s: () => 2e-4, flow_m3s, trips_m, takeTurns: true, dead: dead(pump) };
+    const played = play(plan, site);
+    const [finding, ...others] = lasting(played);
+    expect(others).toEqual([]);
+    expect(findingsOf(played).length).toBe(1);
+    expect(finding?.pump).toBe(pump);
+    expect(finding?.from_s).toBeLessThan(from_s + 900);
+    expect(finding?.to_s).toBeGreaterThan(to_s);
+    expect(finding?.to_s).toBeLessThan(to_s + 3600);
+  });
 
   it("is told of a standby until it has run, though the water is down between two storms", () => {
     const twice = (after_s: number) =>
@@ -251,6 +249,7 @@ describe("a pump on duty that does not start", () => {
     });
     const told = summary.findings.filter(({ kind, evidence }) => kind === "float-stuck-off" && evidence.pump === 1);
     expect(told.map(({ to }) => to)).toEqual([null]);
+    expect(summary.findings.filter(({ kind }) => kind === "float-stuck-off").length).toBe(1);
     expect(told[0]?.message).toContain("Pump 1 does not start");
   });
 });

@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { Cycle } from "../../../analysis/cycles/cycle.ts";
+import { floatStuckOff } from "../../../analysis/findings/float-stuck-off.ts";
 import { oneStuckOff } from "../../../analysis/findings/one-stuck-off.ts";
 import { newTwoPumps } from "../../../analysis/findings/two-pumps.ts";
 import { smallSite, startTime_s } from "../small-basin.ts";
@@ -26,6 +27,34 @@ describe("one of two pumps that does not start", () => {
     expect(holds({ pumps: running(1), pumpRunning: true, level_m: 0.419 })).toBe(false);
     expect(holds({ pumps: running(1), pumpRunning: true, level_m: 0.421 })).toBe(true);
     expect(holds({ pumps: running(3), pumpRunning: true, level_m: 0.5 })).toBe(false);
+  });
+
+  it("is the one on duty from the first, while neither runs with the water between the two starts", () => {
+    const named = (level_m: number, change: Parameters<typeof viewOf>[0] = {}) =>
+      oneStuckOff.evidence(viewOf({ site, pumps: running(0), level_m, ...change })).pump;
+    expect(named(0.314)).toBe(null);
+    expect(named(0.316)).toBe(1);
+    expect(named(0.419)).toBe(1);
+    expect(named(0.421)).toBe(null);
+    const both = (level_m: number) => floatStuckOff.holds(viewOf({ site, pumps: running(0), level_m }), null);
+    expect([both(0.419), both(0.421)]).toEqual([false, true]);
+    // A sensor that reads 30 mm too high reads the upper float as much higher, too.
+    const high = { recentCycles: cyclesLike({ startLevel_m: 0.33 }) };
+    expect([named(0.344, high), named(0.346, high), named(0.449, high)]).toEqual([null, 1, 1]);
+  });
+
+  it("is the one whose turn it is; where nobody knows, and where one level calls both, the pumps are told together", () => {
+    const turns = (startedAt_s: [number | null, number | null]) =>
+      viewOf({ site, pumps: { ...running(0), takeTurns: true, startedAt_s }, level_m: 0.35 });
+    const told = (view: ReturnType<typeof viewOf>) => [
+      oneStuckOff.evidence(view).pump,
+      floatStuckOff.holds(view, null),
+    ];
+    expect(told(turns([startTime_s - 20, startTime_s - 90]))).toEqual([2, false]);
+    expect(told(turns([startTime_s - 90, startTime_s - 20]))).toEqual([1, false]);
+    expect(told(turns([startTime_s - 90, null]))).toEqual([null, true]);
+    const close = { ...site, pumps: [pump, { ...pump, startLevel_m: 0.33 }] as const };
+    expect(told(viewOf({ site: close, pumps: running(0), level_m: 0.35 }))).toEqual([null, true]);
   });
 
   it("is not told without a supply, nor where there is one pump", () => {

@@ -30,6 +30,7 @@ import {
 } from "../../../analysis/findings/run-watch.ts";
 import { sensorFault } from "../../../analysis/findings/sensor-fault.ts";
 import * as short from "../../../analysis/findings/short-cycling.ts";
+import * as twoPumps from "../../../analysis/findings/two-pumps.ts";
 import * as small from "../../../analysis/findings/undersized.ts";
 import { mostOfPipe } from "../../../analysis/inflow/drain-back.ts";
 import { mostOfLift } from "../../../analysis/inflow/fit-rest.ts";
@@ -113,8 +114,8 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `for ${stuckOff.floatStuckOff.onDelay_s} s and at ${high.levelReadings} readings`,
     "not 0",
     `no more than ${mm(stuckOff.offBy_m)} over`,
-    `${oneOff.runsWithout} runs in a row, all of the second alone, have begun more than ${mm(oneOff.overOwnStart_m)} over`,
-    `more than ${mm(oneOff.overOwnStart_m)} over its \`start_level\`, or 4 times the noise, for ${oneOff.oneStuckOff.onDelay_s} s`,
+    `${oneOff.runsWithout} runs in a row, all of the second alone, have begun more than ${mm(twoPumps.overOwnStart_m)} over`,
+    `more than ${mm(twoPumps.overOwnStart_m)} over its \`start_level\`, or 4 times the noise, for ${oneOff.oneStuckOff.onDelay_s} s`,
     `in ${oneOff.turns} runs in a row the other ran alone, and at least ${oneOff.turnsWithout} of them`,
     `must be ${mm(stuckOff.unseenMargin_m)}`,
   ],
