@@ -128,10 +128,14 @@ export function addStretch(
   forgetOld(state, to_s);
 }
 
-/** More may have come in over window `w` than its peak, at a time of which nothing is known. */
-export function isLeastPeak({ peaks, near, totalTime_s }: PeaksState, w: number): boolean {
+/**
+ * More may have come in over window `w` than its peak, at a time of which nothing is known.
+ *
+ * @param known_s all time of which the inflow is known; of a storm alone that is little of it
+ */
+export function isLeastPeak({ peaks, near, totalTime_s }: PeaksState, w: number, known_s = totalTime_s): boolean {
   // Where more may have come in over a longer window, it may have so within it.
-  return peaks[w]?.isLeast === true || near.slice(w).some((one) => mayBeUnseen(one, totalTime_s));
+  return peaks[w]?.isLeast === true || near.slice(w).some((one) => mayBeUnseen(one, known_s));
 }
 
 /** Takes in a stretch of which nothing is known, once something is again. */

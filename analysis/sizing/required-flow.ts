@@ -51,7 +51,7 @@ export function requiredOf(
           ? { ...sizingFlow(requiredFlow), ...least }
           : { lpm: lpm(requiredFlow.flow_m3s), u95_lpm: null, ...least },
       governs,
-      why: whyGoverns(site, peak, storm),
+      why: whyGoverns(site, peak, peakIsLeast, storm),
       allowance: peak &&
         allowed && {
           peak: { ...sizingFlow(peak), ...least },
@@ -65,14 +65,19 @@ export function requiredOf(
   };
 }
 
-function whyGoverns(site: Site, peak: FlowEstimate | null, storm: StormDemand | null): string {
+function whyGoverns(site: Site, peak: FlowEstimate | null, isLeast: boolean, storm: StormDemand | null): string {
   const design = storm?.design ?? null;
   if (peak === null) return "There is no measured peak to put an allowance on: the design storm alone says how much.";
   if (design === null) {
     const why = storm?.noDesign ?? "a hand test does not tell how the inflow answers rain";
     return `The measured peak with its allowance. What a storm of the rainfall tables would bring is not known: ${why}.`;
   }
-  const measured = { inflow_m3s: peak.flow_m3s, uInflow_m3s: peak.uFlow_m3s, at_s: Number.NaN };
+  const measured = {
+    inflow_m3s: peak.flow_m3s,
+    uInflow_m3s: peak.uFlow_m3s,
+    at_s: Number.NaN,
+    ...(isLeast && { isLeast }),
+  };
   return governing(measured, site.design.inflowFactor, design, words(site.displayUnits))?.why ?? "";
 }
 

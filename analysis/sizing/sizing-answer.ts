@@ -40,6 +40,8 @@ export interface SizingStorm {
   readonly to: string;
   readonly peak_lpm: number;
   readonly u95_peak_lpm: number | null;
+  /** More may have come in, at a time of which nothing is known. */
+  readonly peak_at_least?: true;
   readonly peak_at: string;
   readonly volume_l: number;
   readonly rain_mm: number | null;

@@ -97,6 +97,7 @@ function stormAnswer(storm: Storm): SizingStorm {
     from: iso(storm.from_s),
     to: iso(storm.to_s),
     peak_lpm: lpm(peak?.inflow_m3s ?? storm.base_m3s + storm.peakAboveBase_m3s),
+    ...(peak?.isLeast && { peak_at_least: true as const }),
     u95_peak_lpm: peak === null ? null : half(lpm(peak.uInflow_m3s)),
     peak_at: iso(peak?.at_s ?? storm.from_s + storm.rise_s),
     volume_l: storm.volume_m3 * 1000,

@@ -6,7 +6,7 @@ import type { DesignStormSite } from "./design-storm-site.ts";
 import { highestMean } from "./expected-range.ts";
 import type { RainStretch } from "./rain.ts";
 import type { Recession } from "./recession.ts";
-import type { Storm } from "./storm.ts";
+import { type Storm, surePeak } from "./storm.ts";
 import { wettest_m } from "./storm-rain.ts";
 import type { StormWords } from "./storm-words.ts";
 
@@ -38,7 +38,7 @@ export function byProportion(
   const most_s = Math.min(86_400, design.duration_s);
   const window_s = Math.max(hour_s, Math.round(Math.min(recession?.constant_s ?? 0, most_s) / hour_s) * hour_s);
   const seen = storms.flatMap((storm) => {
-    if (storm.rain === null || storm.peaks[600] === null) return [];
+    if (storm.rain === null || surePeak(storm) === null) return [];
     const { from_s, to_s } = storm.rain;
     const rain_m = wettest_m(
       rain.filter((part) => part.from_s >= from_s && part.to_s <= to_s),

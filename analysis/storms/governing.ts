@@ -51,7 +51,9 @@ function why(
   byStorm: boolean,
   { flow }: StormWords,
 ): string {
-  const flat = allowance && `the measured peak times ${allowance.factor}, ${flow(allowance.inflow_m3s)}`;
+  const flat =
+    allowance &&
+    `the measured peak times ${allowance.factor}, ${allowance.peak.isLeast ? "at least " : ""}${flow(allowance.inflow_m3s)}`;
   if (storm === null || design === null) return `Only ${flat}, is known: the design storm's inflow is not.`;
   const range = `${flow(storm.inflow_m3s)}, and between ${flow(storm.low_m3s)} and ${flow(storm.high_m3s)} in 95 of 100 cases`;
   const far = design.timesSeen > 2 ? ", for which the range is widened" : "";

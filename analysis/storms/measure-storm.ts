@@ -2,8 +2,8 @@
 
 import { fitRecession, type Recession } from "./recession.ts";
 import { highest, type Rise } from "./rises.ts";
-import type { Storm } from "./storm.ts";
-import { peaksBetween } from "./storm-peaks.ts";
+import { type Storm, surePeak } from "./storm.ts";
+import { peaksOfStorm } from "./storm-peaks.ts";
 import { noRain, rainOfStorm } from "./storm-rain.ts";
 import { type Search, timeOf_s } from "./storm-search.ts";
 
@@ -27,13 +27,14 @@ export function measureStorm(search: Search, rise: Rise, { beneath, calm_m3s, no
   const height_m3s = above[rise.top - rise.onset] ?? 0;
   if (!(height_m3s > 0)) return null;
   const recession = recessionOf(search, rise, above, height_m3s);
-  const peaks = peaksBetween(inflow, from_s, to_s);
+  const peaks = peaksOfStorm(inflow, from_s, to_s);
   const storm = { ...volumeOf(search, rise, above, recession), ended: rise.ended, from_s, to_s };
   const course = { above, step_s: grid.step_s, peak: peaks[600], notBefore_s };
   const rainOf = rain === null ? null : rainOfStorm(rain, storm, course);
   if (rainOf === noRain || (rainOf === null && stopsAtOnce(above, grid.step_s))) return null;
   const base_m3s = beneath[0] as number;
-  const top_m3s = peaks[600]?.inflow_m3s ?? height_m3s + (beneath[rise.top - rise.onset] as number);
+  const course_m3s = height_m3s + (beneath[rise.top - rise.onset] as number);
+  const top_m3s = surePeak({ peaks })?.inflow_m3s ?? Math.max(course_m3s, peaks[600]?.inflow_m3s ?? 0);
   return {
     ...storm,
     rise_s: timeOf_s(search, rise.top) + grid.step_s / 2 - from_s,

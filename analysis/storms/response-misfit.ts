@@ -2,6 +2,7 @@
 
 import { answerRain, dryGround, type Response, rememberedRain_m } from "./response-model.ts";
 import type { ResponseData, Window } from "./response-windows.ts";
+import { surePeak } from "./storm.ts";
 
 /** A model of a house is off by a tenth of what it gives, and by a little of the storm's height. Judgement, no source. */
 const modelError = 0.1;
@@ -47,7 +48,7 @@ export function peaksOf(data: ResponseData, window: Window, answer: Float64Array
     if (i >= window.from + n) sum -= answer[i - n] as number;
     if (i >= window.from + n - 1) answered = Math.max(answered, sum / n);
   }
-  const top_m3s = window.storm?.peaks[600]?.inflow_m3s ?? window.height_m3s + window.base_m3s;
+  const top_m3s = (window.storm && surePeak(window.storm)?.inflow_m3s) ?? window.height_m3s + window.base_m3s;
   return { seen: Math.max(0.2 * window.height_m3s, top_m3s - base_m3s), answered: Math.max(answered, 1e-9) };
 }
 

@@ -3,7 +3,7 @@
 import { evenRain } from "./even-series.ts";
 import type { RainStretch } from "./rain.ts";
 import type { EarlierRain } from "./response-model.ts";
-import type { Storm } from "./storm.ts";
+import { type Storm, surePeak } from "./storm.ts";
 import type { StormCourse } from "./storm-search.ts";
 
 /** Times are in steps of `ResponseData`. */
@@ -62,7 +62,7 @@ export function responseData(
   rain: readonly RainStretch[],
   recession_s: number,
 ): ResponseData | null {
-  const known = storms.filter((storm) => storm.rain !== null && storm.peaks[600] !== null);
+  const known = storms.filter((storm) => storm.rain !== null && surePeak(storm) !== null);
   if (known.length === 0) return null;
   const { step_s } = course;
   const extra = Math.ceil(remembered_s / step_s);

@@ -15,7 +15,7 @@ import type { RainStretch } from "./rain.ts";
 import type { Recession } from "./recession.ts";
 import type { SeenStep } from "./seen-criteria.ts";
 import type { Storm } from "./storm.ts";
-import { peaksBetween } from "./storm-peaks.ts";
+import { peaksOfRecord } from "./storm-peaks.ts";
 import { stormWords } from "./storm-words.ts";
 
 export interface StormSite {
@@ -69,7 +69,7 @@ export function stormRecord(
   const found = findStorms(inflow, rain);
   const { storms, masterRecession } = found;
   const base = calmBase(found);
-  const peaks = site.peaks ?? peaksBetween(inflow, Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY);
+  const peaks = site.peaks ?? peaksOfRecord(inflow);
   const response = answerTo(found, storms, rain);
   const foretell = (answer: RainResponse | null): DesignInflow | null =>
     answer === null || site.design === null || rain === null ? null : designStorm(site.design, answer, base, rain);

@@ -28,7 +28,7 @@ export interface Storm {
   readonly unseen_s: number;
   /** From the beginning to the highest flow. */
   readonly rise_s: number;
-  /** Highest means over a minute, ten minutes and an hour, whole flow; null where no such stretch was seen. */
+  /** Highest means over a minute, ten minutes and an hour, whole flow; null where no such stretch was seen, the least where not all of it was. */
   readonly peaks: { readonly 60: Peak | null; readonly 600: Peak | null; readonly 3600: Peak | null };
   /** What would have come in without this rain, at its beginning. */
   readonly base_m3s: number;
@@ -44,4 +44,10 @@ export interface Storm {
   readonly recession: Recession | null;
   /** Null when the rain is not known. */
   readonly rain: StormRain | null;
+}
+
+/** The highest ten minutes, if all that may have been the highest was seen. */
+export function surePeak({ peaks }: Pick<Storm, "peaks">): Peak | null {
+  const peak = peaks[600];
+  return peak === null || peak.isLeast === true ? null : peak;
 }

@@ -45,9 +45,9 @@ export function measuredLines(answer: SizingAnswer): string[] {
     lines.push(`${measured.starts} starts, at most ${measured.most_starts_in_an_hour} in an hour`);
   }
   if (measured.inflow_per_level !== null) lines.push(perLevelLine(measured.inflow_per_level, say));
-  for (const { from, peak_lpm, rain_mm, volume_l } of storms ?? []) {
+  for (const { from, peak_lpm, peak_at_least, rain_mm, volume_l } of storms ?? []) {
     const rain = rain_mm === null ? "" : ` of ${say.depth(rain_mm / 1000)} of rain`;
-    const peak = say.flow(toSi(peak_lpm, "L/min"));
+    const peak = `${say.flow(toSi(peak_lpm, "L/min"))}${peak_at_least ? " or more" : ""}`;
     lines.push(`storm of ${local(from)}${rain}: up to ${peak}, ${say.volume(volume_l / 1000)} above the base flow`);
   }
   if (seen !== null) {

@@ -90,7 +90,7 @@ function storms(found: readonly SizingStorm[] | null, words: PaperWords, clock: 
   const some = found.length > mostStorms ? `, the ${mostStorms} highest of ${found.length}` : "";
   const wet = highest.some((storm) => storm.rain_mm !== null);
   return html`<table><caption>Storms seen${some}</caption><thead><tr><th scope="col">Began</th><th scope="col">Peak</th><th scope="col">Water that it brought</th>${wet && html`<th scope="col">Rain</th><th scope="col">Peak after rain</th>`}<th scope="col">Falls to 37 % in</th></tr></thead>
-<tbody>${highest.map((storm) => html`<tr><th scope="row">${clock(storm.from)}</th><td>${words.flow({ lpm: storm.peak_lpm, u95_lpm: storm.u95_peak_lpm })}</td><td>${words.litres(storm.volume_l)}</td>${wet && html`<td>${storm.rain_mm === null ? "not logged" : words.rain(storm.rain_mm)}</td><td>${storm.delay_s === null ? "–" : words.duration(storm.delay_s)}</td>`}<td>${storm.recession_s === null ? "–" : words.duration(storm.recession_s)}</td></tr>`)}</tbody></table>`;
+<tbody>${highest.map((storm) => html`<tr><th scope="row">${clock(storm.from)}</th><td>${words.flow({ lpm: storm.peak_lpm, u95_lpm: storm.u95_peak_lpm, ...(storm.peak_at_least && { at_least: true }) })}</td><td>${words.litres(storm.volume_l)}</td>${wet && html`<td>${storm.rain_mm === null ? "not logged" : words.rain(storm.rain_mm)}</td><td>${storm.delay_s === null ? "–" : words.duration(storm.delay_s)}</td>`}<td>${storm.recession_s === null ? "–" : words.duration(storm.recession_s)}</td></tr>`)}</tbody></table>`;
 }
 
 function seen(found: SizingSeen | null): Html | null {
