@@ -10,6 +10,7 @@ import type { Store } from "./stores/store.ts";
 export interface PublisherParts {
   readonly store: Pick<Store, "span" | "cycles" | "findings">;
   readonly invented: boolean;
+  readonly now_s: () => number;
   onAcknowledge?(acknowledgement: Acknowledgement): void;
   onShelve?(shelving: Shelving): void;
   log(line: string): void;
@@ -21,13 +22,13 @@ const mostFindings = 500;
 /** Null when nothing is to be published. When it cannot be, log and page say why, and the daemon goes on. */
 export async function openPublisher(
   { publish, baseFolder }: SiteFile,
-  { store, invented, onAcknowledge, onShelve, log }: PublisherParts,
+  { store, invented, now_s, onAcknowledge, onShelve, log }: PublisherParts,
 ): Promise<MqttPublisher | null> {
   if (publish.mqtt === null) return null;
   try {
     const { startMqttPublisher } = await import("./publishers/mqtt-publisher.ts");
     const publisher = await startMqttPublisher(publish.mqtt, {
-      ...{ baseFolder, invented, log },
+      ...{ baseFolder, invented, now_s, log },
       ...(onAcknowledge !== undefined && { onAcknowledge }),
       ...(onShelve !== undefined && { onShelve }),
     });

@@ -97,7 +97,7 @@ export async function runDaemon(siteFile: SiteFile, options: DaemonOptions): Pro
   parts.alarms = callPeople(parts, recordEnd_s, started);
   const url = await serve(parts, started);
   parts.publisher = await openPublisher(siteFile, {
-    ...{ store: parts.store, invented: parts.siteInfo.invented, log: options.log },
+    ...{ store: parts.store, invented: parts.siteInfo.invented, now_s: () => alarmTime_s(parts), log: options.log },
     onAcknowledge: (acknowledgement) => parts.alarms?.answer(acknowledgement),
     onShelve: (shelving) => parts.alarms?.shelve(shelving),
   });
@@ -214,13 +214,13 @@ function answers(parts: Parts) {
 
 /** Alarms of what is true now; of what is played nobody is told, though those of a simulated basin stand on its page. */
 function callPeople(parts: Parts, recordEnd_s: number | null, started: AsyncDisposableStack): Alarms | null {
-  const { siteFile, options, siteInfo, clock, store, sources, feed, watch } = parts;
+  const { siteFile, options, siteInfo, clock, store, sources, feed } = parts;
   const { playing } = siteInfo;
   if (playing === "replay") return null;
   // A record that is looked at: nothing is true now, and nobody is to be called.
   if (siteFile.sources.length === 0 && siteFile.alarms.contacts.length === 0) return null;
   const alarms = startAlarms(siteFile, {
-    now_s: () => (playing === null ? null : watch.situation().time_s) ?? clock.now_s(),
+    now_s: () => alarmTime_s(parts),
     wallStep_s: () => (playing === null ? clock.wallStep_s() : 0),
     rehearsal: playing !== null,
     store,
@@ -235,6 +235,11 @@ function callPeople(parts: Parts, recordEnd_s: number | null, started: AsyncDisp
   });
   started.defer(() => alarms.close());
   return alarms;
+}
+
+/** A basin that is played has a time of its own. */
+function alarmTime_s({ siteInfo, watch, clock }: Pick<Parts, "siteInfo" | "watch" | "clock">): number {
+  return (siteInfo.playing === null ? null : watch.situation().time_s) ?? clock.now_s();
 }
 
 function startForwarding({ forwarding, siteFile, siteInfo, watch, clock, options }: Parts): Forwarder | null {

@@ -19,6 +19,8 @@ export interface ToldState {
   readonly invented: boolean;
   /** Of one start of one board. */
   readonly run: string | null;
+  /** The board's own clock when it said so; null: an older board does not tell. */
+  readonly clock_s: number | null;
 }
 
 /** The alarms of a board, as it tells them. */
@@ -67,6 +69,7 @@ const state = z.looseObject({
   openFindings: z.array(finding).max(50),
   invented: z.boolean().default(false),
   run: z.string().max(40).nullable().default(null),
+  clock_s: time.nullable().catch(null),
 });
 
 const who = z.string().max(100).nullable();
@@ -138,8 +141,9 @@ const cycle = z.looseObject({
 export function readState(payload: Buffer): ToldState | null {
   const told = read(payload, state);
   if (told === null) return null;
-  const { invented, run, openFindings, ...rest } = told;
-  return { situation: { ...rest, openFindings: openFindings.filter(isKnown) }, findings: openFindings, invented, run };
+  const { invented, run, clock_s, openFindings, ...rest } = told;
+  const situation = { ...rest, openFindings: openFindings.filter(isKnown) };
+  return { situation, findings: openFindings, invented, run, clock_s };
 }
 
 export function readFinding(payload: Buffer): ToldFinding | null {

@@ -41,7 +41,7 @@ export function conditionsOf(
   const silent = silence(heard, basin, silentAfter_s, at);
   const found = [
     ...heard.findings.map((finding) =>
-      condition(finding.kind, centralTime_s(finding.from_s, heard, off_s), finding.message, finding.severity),
+      condition(kindOf(finding), centralTime_s(finding.from_s, heard, off_s), finding.message, finding.severity),
     ),
     ...ofAlarms(heard, off_s),
     ...silent,
@@ -49,6 +49,7 @@ export function conditionsOf(
       ? [condition("two-boards", heard.turns_s)]
       : []),
     ...(off_s !== null ? [condition("clock-wrong", null)] : []),
+    ...readingsLate(heard, silent.length > 0),
     ...recordBehind(heard, off_s, silent.length > 0, at),
     ...(basin === null ? [condition("not-enrolled", null)] : []),
     ...serviceDue(heard, basin, at),
@@ -57,13 +58,26 @@ export function conditionsOf(
   return found.sort((a, b) => a.rank - b.rank || (a.since_s ?? 0) - (b.since_s ?? 0)).slice(0, mostConditions);
 }
 
-/** What its readings' times say of a board's clock. */
-type TimeTold = Pick<Heard, "ahead_s" | "invented">;
+/** What is known of a board's clock; of one that does not tell it, its readings' times say as much. */
+export type TimeTold = Pick<Heard, "ahead_s" | "clockAhead_s" | "invented">;
 
-/** By how much the board's clock, or its readings, are ahead, to the minute; null while that is no matter. */
-export function clockOff_s({ ahead_s: [last, before], invented }: TimeTold): number | null {
-  if (invented || last === null || before === null || !isOff(last) || !isOff(before)) return null;
+/** By how much the board's clock is ahead, to the minute; null while that is no matter. */
+export function clockOff_s({ ahead_s, clockAhead_s, invented }: TimeTold): number | null {
+  if (invented) return null;
+  return off_s(clockAhead_s[0] === null ? ahead_s : clockAhead_s);
+}
+
+function off_s([last, before]: Heard["ahead_s"]): number | null {
+  if (last === null || before === null || !isOff(last) || !isOff(before)) return null;
   return toMinute(Math.abs(last) < Math.abs(before) ? last : before);
+}
+
+/** Those of before that a source brings now, by a clock that is right; a board that does not tell it may be slow instead. */
+function readingsLate({ ahead_s, clockAhead_s, invented }: Heard, isSilent: boolean): Condition[] {
+  if (invented || isSilent) return [];
+  const late = ahead_s.map((ahead, i) => (ahead === null || clockAhead_s[i] == null ? null : ahead - clockAhead_s[i]));
+  const by_s = off_s([late[0] ?? null, late[1] ?? null]);
+  return by_s === null || by_s > 0 ? [] : [condition("readings-late", null)];
 }
 
 function isOff(ahead_s: number): boolean {
@@ -80,8 +94,13 @@ export function boardTime_s(time_s: number, heard: TimeTold): number {
   return time_s + boardAhead_s(heard, clockOff_s(heard));
 }
 
-function boardAhead_s({ invented, ahead_s: [last] }: TimeTold, off_s: number | null): number {
-  return invented ? toMinute(last ?? 0) : (off_s ?? 0);
+function boardAhead_s({ invented, ahead_s, clockAhead_s }: TimeTold, off_s: number | null): number {
+  return invented ? toMinute(clockAhead_s[0] ?? ahead_s[0] ?? 0) : (off_s ?? 0);
+}
+
+/** Of two pumps one: the other has to do its work, and nobody has to be there within the hour. */
+function kindOf({ kind, evidence }: Heard["findings"][number]): string {
+  return kind === "float-stuck-off" && typeof evidence.pump === "number" ? "one-pump-out" : kind;
 }
 
 /** What is no finding of the analysis, and only the board's alarms tell. */

@@ -22,6 +22,8 @@ export interface Heard {
   status: "online" | "offline" | null;
   /** How far the times of readings were ahead of the central clock when they came, of the last two. */
   ahead_s: readonly [number | null, number | null];
+  /** The same of its own clock; null of a board that does not tell. */
+  clockAhead_s: readonly [number | null, number | null];
   /** The starts of boards that spoke last under this name, newest first. */
   runs: readonly string[];
   /** When two of them last spoke by turns. */
@@ -41,6 +43,7 @@ export function nothingHeard(): Heard {
     reading_s: null,
     status: null,
     ahead_s: [null, null],
+    clockAhead_s: [null, null],
     runs: [],
     turns_s: null,
     forward: null,
@@ -56,6 +59,7 @@ export function hearState(heard: Heard, told: ToldState, now_s: number, kept: bo
   if (isNew && !kept) {
     heard.reading_s = now_s;
     heard.ahead_s = [time_s - now_s, heard.ahead_s[0]];
+    heard.clockAhead_s = [told.clock_s === null ? null : told.clock_s - now_s, heard.clockAhead_s[0]];
   }
   if (told.run !== null) hearRun(heard, told.run, now_s);
   heard.situation = told.situation;

@@ -2,10 +2,10 @@
 // counts as answered, shelved as shelved; and what a board does not take, with the reason. Pure.
 
 import type { ActiveAlarm, AlarmAside } from "../server/alarms-types.ts";
-import { boardTime_s } from "./conditions.ts";
+import { boardTime_s, type TimeTold } from "./conditions.ts";
 import type { Heard } from "./heard.ts";
 
-type Told = Pick<Heard, "alarms" | "answers" | "shelvings" | "status" | "ahead_s" | "invented">;
+type Told = Pick<Heard, "alarms" | "answers" | "shelvings" | "status"> & TimeTold;
 
 /** Null: the board has said nothing of its alarms. */
 export function alarmsShown(heard: Told): readonly ActiveAlarm[] | null {

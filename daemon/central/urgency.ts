@@ -13,8 +13,10 @@ export type ConditionKind =
   | "board-battery-low"
   | "much-for-dry-weather"
   | "nothing-pumped"
+  | "one-pump-out"
   | "two-boards"
   | "clock-wrong"
+  | "readings-late"
   | "record-behind"
   | "not-enrolled"
   | "service-due"
@@ -70,6 +72,11 @@ export const urgencyTable: readonly Urgency[] = [
     why: "The board runs on its battery; when that is empty the basin is silent and nobody is called.",
   },
   {
+    kind: "one-pump-out",
+    tier: "soon",
+    why: "The other pump has to do its work; nothing is left should that fail too, or more water come.",
+  },
+  {
     kind: "two-boards",
     tier: "soon",
     why: "What is said of this basin may be of another one: to be put right before anything below is believed.",
@@ -83,6 +90,11 @@ export const urgencyTable: readonly Urgency[] = [
     kind: "clock-wrong",
     tier: "soon",
     why: "What happens is seen, but stands in the record at a wrong time.",
+  },
+  {
+    kind: "readings-late",
+    tier: "soon",
+    why: "What is shown is of then: what is true now may be worse, and is told late.",
   },
   {
     kind: "record-behind",

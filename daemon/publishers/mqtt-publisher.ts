@@ -2,7 +2,8 @@
 // whoever subscribes later knows at once. SI, with the unit in the name, as in the types of analysis/.
 //
 //   <prefix>/status          online, or offline (the broker says so too when the daemon is gone: last will)
-//   <prefix>/state           the situation, `invented` and `run`, when it changes, at most once a second
+//   <prefix>/state           the situation, `invented`, `run` and the daemon's clock (`clock_s`), when the situation
+//                            changes, at most once a second
 //   <prefix>/cycle           the last settled cycle
 //   <prefix>/finding/<kind>  a finding: `to_s` is null while it lasts, and its end afterwards
 //   <prefix>/site            what does not change while the daemon runs, as GET /api/site
@@ -30,6 +31,8 @@ export interface MqttPublisherOptions {
   readonly baseFolder: string;
   /** The readings are not of a real basin. */
   readonly invented: boolean;
+  /** The daemon's clock, by which shelves end. */
+  readonly now_s: () => number;
   /** Told of each answer to an alarm, where the site file lets them come by the broker; what it is told is kept when it returns. */
   onAcknowledge?(acknowledgement: Acknowledgement): void;
   /** The same of what is to be shelved. */
@@ -69,7 +72,8 @@ export async function startMqttPublisher(config: PublishMqtt, options: MqttPubli
   ];
   let connected: MqttClient | null = null;
   let error: string | null = null;
-  let waitingState: string | null = null;
+  let saidState: string | null = null;
+  let waitingState: Situation | null = null;
   let cancelPause: (() => void) | null = null;
 
   const link = await linkToBroker(config, {
@@ -94,9 +98,8 @@ export async function startMqttPublisher(config: PublishMqtt, options: MqttPubli
 
   return {
     state(situation) {
-      const message = encodeJson({ ...situation, invented: options.invented, run });
-      if (cancelPause === null) sayState(message);
-      else waitingState = message;
+      if (cancelPause === null) sayState(situation);
+      else waitingState = situation;
     },
     cycle: (cycle) => keep("cycle", encodeJson(cycle)),
     finding(finding) {
@@ -142,9 +145,13 @@ export async function startMqttPublisher(config: PublishMqtt, options: MqttPubli
     connected?.publish(name, "", retained);
   }
 
-  function sayState(message: string): void {
-    if (messages.get("state") === message) return;
-    keep("state", message);
+  /** That the clock goes on is no news. */
+  function sayState(situation: Situation): void {
+    const told = { ...situation, invented: options.invented, run };
+    const withoutClock = encodeJson(told);
+    if (saidState === withoutClock) return;
+    saidState = withoutClock;
+    keep("state", encodeJson({ ...told, clock_s: options.now_s() }));
     cancelPause = schedule(() => {
       cancelPause = null;
       const waiting = waitingState;

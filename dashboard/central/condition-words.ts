@@ -42,8 +42,10 @@ const titles: Readonly<Record<ConditionKind, string>> = {
   "board-battery-low": "The board's battery is low",
   "much-for-dry-weather": "Much water for dry weather",
   "nothing-pumped": "Nothing pumped for long",
+  "one-pump-out": "One of two pumps does not start",
   "two-boards": "Two boards go by this name",
   "clock-wrong": "The board's clock is wrong",
+  "readings-late": "Its readings come late",
   "record-behind": "Its record does not get through",
   "service-due": "Service is due",
   "not-enrolled": "Not enrolled",
@@ -65,6 +67,7 @@ export function sinceOf({ kind, since_s }: Condition, { clockOff_s }: OverviewRo
       return clockOff_s === null ? "" : `${duration(Math.abs(clockOff_s))} ${clockOff_s > 0 ? "ahead" : "behind"}`;
     case "service-due":
       return since_s === null ? "" : `since ${day(since_s)}`;
+    case "readings-late":
     case "two-boards":
     case "not-enrolled":
     case "well":
@@ -93,6 +96,8 @@ export function adviceOf({ kind, since_s, advice }: Condition, { connected, cloc
       return (clockOff_s ?? 0) > 0
         ? "Set its clock: what it records until then stands at the wrong time."
         : "Set its clock, or see why its readings come late: what it records until then stands at the wrong time.";
+    case "readings-late":
+      return "See why its source brings readings of then; until it has caught up, look at the basin itself.";
     case "record-behind":
       return "See its page, under Instruments, for what holds its record back; until then the board's card alone has it.";
     case "service-due":

@@ -61,6 +61,7 @@ async function startBoard(): Promise<void> {
     { url: broker.url, topic_prefix: "undercroft/elm-12", acknowledge: true },
     {
       baseFolder: folder,
+      now_s: () => Date.now() / 1000,
       invented: false,
       onAcknowledge(acknowledgement) {
         heard.push(acknowledgement);

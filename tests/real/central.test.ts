@@ -90,7 +90,7 @@ describe("the central view on a real broker", () => {
   });
 
   it("hears of a board that says goodbye", async () => {
-    const options = { baseFolder: "/", invented: false };
+    const options = { baseFolder: "/", now_s: () => Date.now() / 1000, invented: false };
     const publisher = await startMqttPublisher({ url: broker.url, topic_prefix: "undercroft/depot" }, options);
     publisher.state({ ...calm, time_s: Date.now() / 1000 });
     const central = await start(["depot"]);

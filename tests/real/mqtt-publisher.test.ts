@@ -63,7 +63,7 @@ function finding(from_s: number, to_s: number | null): Finding {
 
 async function start(prefix: string): Promise<MqttPublisher> {
   const config = { url: broker.url, topic_prefix: prefix };
-  publisher = await startMqttPublisher(config, { baseFolder: "/", invented: true });
+  publisher = await startMqttPublisher(config, { baseFolder: "/", now_s: () => 1_772_604_600, invented: true });
   await until("connected", () => publisher.error() === null);
   return publisher;
 }
@@ -98,6 +98,7 @@ describe("MQTT publisher on a real broker", () => {
       ...situation,
       invented: true,
       run: expect.stringMatching(/^[0-9a-f]{8}$/),
+      clock_s: 1_772_604_600,
     });
     expect(JSON.parse(later.kept.get("cycle") ?? "")).toEqual(cycle);
     expect(JSON.parse(later.kept.get("finding/sensor-fault") ?? "")).toEqual(finding(1_772_604_590, null));
@@ -136,7 +137,7 @@ describe("MQTT publisher on a real broker", () => {
     const log: string[] = [];
     const config = { url: broker.url, topic_prefix: "house-e", acknowledge: true };
     publisher = await startMqttPublisher(config, {
-      ...{ baseFolder: "/", invented: true, log: (line: string) => log.push(line) },
+      ...{ baseFolder: "/", now_s: () => Date.now() / 1000, invented: true, log: (line: string) => log.push(line) },
       onAcknowledge: (acknowledgement) => heard.push(acknowledgement),
     });
     const { said } = await subscriber("house-e");
@@ -163,7 +164,7 @@ describe("MQTT publisher on a real broker", () => {
     publisher = await startMqttPublisher(
       { url: broker.url, topic_prefix: "house-g", shelve: true },
       {
-        ...{ baseFolder: "/", invented: true },
+        ...{ baseFolder: "/", now_s: () => Date.now() / 1000, invented: true },
         onAcknowledge: (acknowledgement) => heard.push(acknowledgement),
         onShelve: (shelving) => shelved.push(shelving),
       },

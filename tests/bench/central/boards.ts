@@ -94,7 +94,12 @@ async function start(number: number, order: BoardsOrder): Promise<Board> {
       topic_prefix: `undercroft/${name}`,
       tls,
     },
-    { baseFolder, invented: false, log: (line) => say({ kind: "trouble", line: `${name}: ${line}` }) },
+    {
+      baseFolder,
+      invented: false,
+      now_s: () => Date.now() / 1000,
+      log: (line) => say({ kind: "trouble", line: `${name}: ${line}` }),
+    },
   );
   const record = memoryRecord();
   const forwarding = startForwarding(record, {

@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import type { Finding } from "../../../analysis/findings/finding.ts";
 import { findingKinds } from "../../../analysis/findings/finding.ts";
 import { readAlarms, type ToldFinding, type ToldForwarding } from "../../../daemon/central/board-messages.ts";
-import { conditionsOf } from "../../../daemon/central/conditions.ts";
+import { boardTime_s, conditionsOf } from "../../../daemon/central/conditions.ts";
 import type { EnrolledBasin } from "../../../daemon/central/config/central-file.ts";
 import { hearFinding, hearState, nothingHeard } from "../../../daemon/central/heard.ts";
 import { urgencyTable } from "../../../daemon/central/urgency.ts";
@@ -26,9 +26,10 @@ const at = (now: number) => ({ now_s: now, timezone, hearing_s: now_s - 3600 });
 function told(
   time_s: number | null,
   openFindings: readonly Finding[] = [],
-  more: { invented?: boolean; run?: string } = {},
+  more: { invented?: boolean; run?: string; clock_s?: number } = {},
 ) {
-  return { situation: { ...calm, time_s, openFindings }, findings: openFindings, invented: false, run: "a", ...more };
+  const board = { invented: false, run: "a", clock_s: null, ...more };
+  return { situation: { ...calm, time_s, openFindings }, findings: openFindings, ...board };
 }
 
 function finding(kind: Finding["kind"], from_s = now_s): Finding {
@@ -181,6 +182,14 @@ describe("what is true of a basin", () => {
   });
 });
 
+describe("one of two pumps that does not start", () => {
+  it("is to be seen to soon, for the other has to do its work; both call for someone now", () => {
+    const one = { ...finding("float-stuck-off"), evidence: { pump: 2 } };
+    expect(kinds(heardNow([one]), basin, 300, at(now_s))).toEqual(["one-pump-out"]);
+    expect(kinds(heardNow([one, finding("float-stuck-off")]), basin, 300, at(now_s))[0]).toBe("float-stuck-off");
+  });
+});
+
 describe("a board whose clock is wrong", () => {
   const off = (ahead_s: number, open: readonly Finding[] = []) => {
     const heard = nothingHeard();
@@ -203,6 +212,23 @@ describe("a board whose clock is wrong", () => {
       kind: "high-water",
       since_s: now_s - 60,
     });
+  });
+
+  it("is told by the clock that it names, not by readings of before that a source brings", () => {
+    const heard = nothingHeard();
+    const say = (clockAhead_s: number, readingAhead_s: number) => {
+      for (const step of [0, 5]) {
+        const clock_s = now_s + step + clockAhead_s;
+        hearState(heard, told(now_s + step + readingAhead_s, [], { clock_s }), now_s + step, false);
+      }
+      return kinds(heard, basin, 300, at(now_s + 5));
+    };
+    expect(say(2, -86_400)).toEqual(["readings-late"]);
+    expect(boardTime_s(now_s, heard)).toBe(now_s);
+    expect(say(2, -200)).toEqual(["well"]);
+    expect(say(-7200, -7201)).toEqual(["clock-wrong"]);
+    expect(boardTime_s(now_s, heard)).toBe(now_s - 7200);
+    expect(say(-7200, -86_400)).toEqual(["clock-wrong", "readings-late"]);
   });
 
   it("is believed only when two readings say so", () => {

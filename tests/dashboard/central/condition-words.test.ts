@@ -44,6 +44,7 @@ describe("the words for what is true of a basin", () => {
             "not-heard-yet": 0,
             "two-boards": 0,
             "clock-wrong": 0,
+            "readings-late": 0,
             "record-behind": 0,
             "not-enrolled": 0,
             "service-due": 0,
