@@ -29,6 +29,7 @@ import { sourceKinds } from "./sources/index.ts";
 import { type RunningSource, runSource } from "./sources/run-source.ts";
 import type { SourceKind } from "./sources/source.ts";
 import { putBackWords } from "./stores/put-back-words.ts";
+import { recordKey } from "./stores/record-key.ts";
 import { recordReader } from "./stores/record-reader.ts";
 import type { Store, StoreOptions } from "./stores/store.ts";
 import { startWatch, type Watch } from "./watch.ts";
@@ -121,6 +122,7 @@ function assemble(siteFile: SiteFile, options: DaemonOptions, started: AsyncDisp
     invented: kinds.some((kind) => kind.invented),
     playing,
     version: packageFile.version,
+    record: recordKey(siteFile.store.path),
   };
   const { path, flush_s, keepReadings_s = usuallyKept_s, keepChannels_s = {} } = siteFile.store;
   const flushing = flush_s === undefined ? {} : { flushAfter_ms: flush_s * 1000 };

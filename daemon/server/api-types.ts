@@ -20,6 +20,8 @@ export interface SiteInfo {
   /** `simulated` or `replay` when the time is not the present. */
   readonly playing: "simulated" | "replay" | null;
   readonly version: string;
+  /** Which record it keeps, for commands on the same machine (`stores/record-key.ts`). */
+  readonly record?: string;
   /** Address of the page of all basins, where the basin is looked at from there. */
   readonly overview?: string;
 }

@@ -8,6 +8,7 @@ import type { AlarmsAnswer } from "../../server/alarms-types.ts";
 import type { ApiError, SiteInfo } from "../../server/api-types.ts";
 import { inUrl } from "../../server/guard.ts";
 import { handToOwner } from "../../stores/hand-to-owner.ts";
+import { recordKey } from "../../stores/record-key.ts";
 import { lockStore, StoreInUse, type StoreLock } from "../../stores/sqlite/lock.ts";
 import { outboxPath, startAlarms } from "../start-alarms.ts";
 import { askDaemon } from "./ask-daemon.ts";
@@ -51,13 +52,16 @@ export async function askAlarms(
     store: { ...loaded.siteFile.store, ...(store !== undefined && { path: resolve(store) }) },
   };
   const watched = await watchedThere(siteFile);
-  if (watched === siteFile.site.name) return ofDaemon(siteFile);
+  if (watched !== null && isOwn(watched, siteFile)) return ofDaemon(siteFile);
   try {
     return openedHere(siteFile, lockIfPossible(siteFile.store.path));
   } catch (error) {
     if (!(error instanceof StoreInUse)) throw error;
     const asked = `${siteFile.server.tls === undefined ? "http" : "https"}://${inUrl(siteFile.server.host)}:${siteFile.server.port}/`;
-    const there = watched === null ? `it does not answer on ${asked}` : `what answers on ${asked} watches ${watched}`;
+    const there =
+      watched === null
+        ? `it does not answer on ${asked}`
+        : `what answers on ${asked} watches ${watched.site.name} and keeps another record`;
     return refuse(`${error.message.split(";")[0]}, and ${there}; give --host and --port as it has them`);
   }
 }
@@ -125,14 +129,18 @@ function openedHere(siteFile: SiteFile, lock: StoreLock | null): AskedAlarms {
 }
 
 /** Of the daemon that answers with its alarms where the site's own would: it may be another's, or a simulation. */
-async function watchedThere({ server }: SiteFile): Promise<string | null> {
+async function watchedThere({ server }: SiteFile): Promise<SiteInfo | null> {
   try {
     if ((await askDaemon(server, "/api/alarms")).status !== 200) return null;
-    const { site } = JSON.parse((await askDaemon(server, "/api/site")).body) as SiteInfo;
-    return site.name;
+    return JSON.parse((await askDaemon(server, "/api/site")).body) as SiteInfo;
   } catch {
     return null;
   }
+}
+
+/** Two basins may have one name; a daemon of before tells of no record. */
+function isOwn({ site, record }: SiteInfo, siteFile: SiteFile): boolean {
+  return record === undefined ? site.name === siteFile.site.name : record === recordKey(siteFile.store.path);
 }
 
 async function ask(siteFile: SiteFile, path: string, body?: object): Promise<AlarmsAnswer> {

@@ -3,8 +3,9 @@
 
 import type { FastifyReply, FastifyRequest } from "fastify";
 import * as z from "zod";
-import { alarmNames } from "../../../analysis/alarms/alarm.ts";
+import { type AlarmName, alarmNames, type Priority } from "../../../analysis/alarms/alarm.ts";
 import { longestShelf_s } from "../../../analysis/alarms/alarm-book.ts";
+import { alarmTable } from "../../../analysis/alarms/alarm-table.ts";
 import { acknowledgementText, acknowledgeTopic } from "../../publishers/acknowledgement.ts";
 import { shelveTopic, shelvingText } from "../../publishers/shelving.ts";
 import { oneLine } from "../../server/one-line.ts";
@@ -79,8 +80,7 @@ export function addBasinRoutes(server: Server, { access, basins, drillDown, ear 
       const { basin, by } = actor(request);
       if (basin.heard.alarms?.shelve !== true) throw notTaken(basin, "shelving", "shelve");
       const { alarm, for_s, reason } = request.body;
-      const priority = basin.heard.alarms.alarms.find(({ name }) => name === alarm)?.priority ?? "low";
-      const longest_s = longestShelf_s[priority];
+      const longest_s = longestShelf_s[priorityOf(alarm, basin)];
       if (for_s !== null && for_s > longest_s)
         throw new BadRequest(`for_s: expected at most ${longest_s / 3600} h for ${alarm}, found ${for_s / 3600} h`);
       // By the board's own clock, be it wrong: it is the board that takes it off the shelf.
@@ -119,6 +119,12 @@ export function addBasinRoutes(server: Server, { access, basins, drillDown, ear 
     if (basin !== undefined && maySee(seer, basin)) return basin;
     throw new BadRequest(`basin: expected the name of one that you may see, found ${JSON.stringify(name)}`, 404);
   }
+}
+
+/** As the board tells it; of one that does not last there, as in the table. */
+function priorityOf(name: AlarmName, { heard }: Basin): Priority {
+  const told = heard.alarms?.alarms.find((alarm) => alarm.name === name)?.priority;
+  return told ?? alarmTable.find((alarm) => alarm.name === name)?.priority ?? "high";
 }
 
 function notTaken({ name }: Basin, what: string, key: string): BadRequest {

@@ -243,6 +243,13 @@ describe("shelving from afar", () => {
       400,
       "for_s: expected at most 8 h for high-water, found 9 h",
     ]);
+    // One that does not last there is as urgent as in the table.
+    const ahead = await ask("caretaker", "elm-12", "shelve", {
+      alarm: "sensor-lost",
+      for_s: 73 * hour_s,
+      reason: null,
+    });
+    expect((await ahead.json()).error).toBe("for_s: expected at most 72 h for sensor-lost, found 73 h");
     tellAlarms([highWater]);
     const refused = await shelve("caretaker", hour_s);
     expect([refused.status, (await refused.json()).error]).toEqual([

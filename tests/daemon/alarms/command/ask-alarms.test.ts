@@ -8,6 +8,7 @@ import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { askAlarms } from "../../../../daemon/alarms/command/ask-alarms.ts";
 import { testAlarms } from "../../../../daemon/alarms/command/test-alarms.ts";
+import { recordKey } from "../../../../daemon/stores/record-key.ts";
 import { freePort } from "../../../real/free-port.ts";
 
 let folder: string;
@@ -65,6 +66,18 @@ alarms: { heartbeat: { url: "${address}/beat" } }
     await alarms?.close();
     write("Demo house");
     expect((await askAlarms({ site }))?.running).toBe(true);
+    // Of one name, too, where it says which record it keeps.
+    const answered = async (record: string) => {
+      server.removeAllListeners("request");
+      server.on("request", (_, response) => {
+        response.end(JSON.stringify({ site: { name: "Demo house" }, record, contacts: [] }));
+      });
+      const asked = await askAlarms({ site });
+      await asked?.close();
+      return asked?.running;
+    };
+    expect(await answered(recordKey(join(folder, "another.sqlite")))).toBe(false);
+    expect(await answered(recordKey(join(folder, "site.sqlite")))).toBe(true);
   });
 
   it("make no file where nothing is to be asked", async () => {
