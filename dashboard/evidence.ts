@@ -15,10 +15,15 @@ export function evidenceLines(evidence: Evidence, system: UnitSystem, time: Site
   return telling.map(([key, value]) => {
     const { name, suffix } = split(key);
     return {
-      label: evidenceWord[key] ?? spacedOut(name),
+      label: labelOf(key, evidence) ?? spacedOut(name),
       value: wordOf(key, value) ?? written(name, suffix, value, system, time),
     };
   });
+}
+
+/** Beside the highest it is the one that was there when it began. */
+function labelOf(key: string, evidence: Evidence): string | undefined {
+  return key === "level_m" && "highest_level_m" in evidence ? "water level at first" : evidenceWord[key];
 }
 
 /** Some words mean one thing of a sensor and another of a cause. */

@@ -13,7 +13,7 @@ export function PlayBand() {
   return (
     <div class="band">
       <p class="band-mark">{mark}</p>
-      {live.value && (
+      {isPlaying(live.value) && (
         <p class="band-time">
           <span class="unseen">Time in the basin: </span>
           <time>{siteTime(info.site.timezone).shortDayAndClock(now_s.value)}</time>
@@ -22,6 +22,11 @@ export function PlayBand() {
       <SpeedControl />
     </div>
   );
+}
+
+/** Before the first reading nobody knows what time it is there. */
+function isPlaying(state: typeof live.value): boolean {
+  return state !== null && (state.situation.time_s !== null || state.speed === null);
 }
 
 function SpeedControl() {

@@ -31,6 +31,11 @@ describe("evidence in a reader's units", () => {
     ]);
   });
 
+  it("says which level was the first where the highest stands beside it", () => {
+    const lines = evidenceLines({ level_m: 0.4, highest_level_m: 0.52 }, "metric", utc);
+    expect(lines.map(({ label }) => label)).toEqual(["water level at first", "highest level"]);
+  });
+
   it("tells an instant from a length of time", () => {
     const lines = evidenceLines({ lastSeenAt_s: Date.UTC(2026, 2, 4, 6, 10) / 1000, since_s: 90 }, "us", utc);
     expect(lines).toEqual([
