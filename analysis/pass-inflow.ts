@@ -5,7 +5,7 @@ import type { AnalyzerState } from "./analyzer-state.ts";
 import type { FlowEstimate } from "./cycles/cycle.ts";
 import { addDoubted, uDoubt_m3s } from "./inflow/doubted.ts";
 import { capabilityAt } from "./inflow/pump-capability.ts";
-import { addStretch } from "./inflow/rolling-peaks.ts";
+import { addStretch, noteAtOnce } from "./inflow/rolling-peaks.ts";
 import { rootOfSquares } from "./statistics/root-of-squares.ts";
 import { type SharedErrors, withShared } from "./uncertainty/shared-errors.ts";
 
@@ -31,6 +31,7 @@ export function passInflow(
     const partTo_s = i === parts.length - 1 ? to_s : partFrom_s + length_s;
     const u_m3s = rootOfSquares(part.uBend_m3s ?? 0, uDoubt_m3s(part));
     addStretch(state.peaks, partFrom_s, partTo_s, part.flow_m3s, part.uFlow_m3s, state.estimates, u_m3s);
+    noteUnseenCourse(state, part, partTo_s - partFrom_s);
     sink.inflow?.({
       from_s: partFrom_s,
       to_s: partTo_s,
@@ -43,4 +44,9 @@ export function passInflow(
   if (tracker.pumps.origin === null) return;
   tally.secondRate = capabilityAt(tracker.second.capability, null);
   tally.bothRate = capabilityAt(tracker.both.capability, null);
+}
+
+function noteUnseenCourse({ peaks, tally }: AnalyzerState, { flow_m3s, unseenCourse }: FlowEstimate, length_s: number) {
+  if (unseenCourse === "all-of-it") noteAtOnce(peaks, flow_m3s * length_s, length_s);
+  if (unseenCourse === "least") tally.unfollowed_s += length_s;
 }

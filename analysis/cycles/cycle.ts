@@ -15,6 +15,11 @@ export interface FlowEstimate {
   readonly uBend_m3s?: number;
   /** What of it may prove to be no inflow at all; absent: nothing. See `inflow/doubted.ts`. */
   readonly doubt?: { readonly kind: "returned" | "leapt"; readonly flow_m3s: number };
+  /**
+   * Where no level shows how it came in: `all-of-it`, a volume that may have come at any time of the stretch; `least`, as
+   * much as the pump must have moved, and more may have come. Absent: it is seen.
+   */
+  readonly unseenCourse?: "all-of-it" | "least";
 }
 
 export type InflowMethod = "fill-slope" | "active-volume";

@@ -109,7 +109,7 @@ export function passInflow(
     return;
   }
   if (fit === undefined || shown === null) {
-    output.inflow(from_s, to_s, shown === null ? null : [shown]);
+    output.inflow(from_s, to_s, shown === null ? null : [fit === undefined ? byVolumeAlone(shown) : shown]);
     return;
   }
   const { seenFrom_s, seenTo_s } = fit;
@@ -126,6 +126,11 @@ export function passInflow(
   }));
   output.inflow(from_s + seenFrom_s, last_s, doubtIn(flows, fit));
   if (last_s < to_s) output.inflow(last_s, to_s, null);
+}
+
+/** What the floats tell of a rest without a level is how much came in, not when. */
+function byVolumeAlone(flow: FlowEstimate): FlowEstimate {
+  return { ...flow, unseenCourse: "all-of-it" };
 }
 
 /** Fewer parts show no course. */

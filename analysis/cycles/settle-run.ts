@@ -1,5 +1,6 @@
 // The end of a run, and its settling once the rest after it has shown how much came back: then its figures are final.
 
+import { inflowOverLongRun } from "../inflow/active-volume.ts";
 import type { DrainBack } from "../inflow/drain-back.ts";
 import { spinUp_s } from "../inflow/fit-run.ts";
 import { inflowDuringRun } from "../inflow/inflow-during-run.ts";
@@ -110,7 +111,12 @@ export function settle(
   context.output.cycle(cycle, "settled");
   context.output.pumped(cycle, pumped_m3(ended, cycle, after, drainBack, learned, context));
   const closelyRead = context.longInterval_s <= closelyRead_s;
-  const during = inStorm ?? inflowDuringRun(learned.capability, ended, after, closelyRead) ?? briefly(state, ended);
+  const overtaken = overtakenUnseen(ended, after, learned, context);
+  const during =
+    inStorm ??
+    (overtaken && [overtaken]) ??
+    inflowDuringRun(learned.capability, ended, after, closelyRead) ??
+    briefly(state, ended);
   const calmed = inStorm === null && cycle.run_s <= longRun_s ? movedBy(during, moved_m3s) : during;
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, doubtInRun(calmed, ended.before, after));
   noteRunTime(learned.history, cycle, context.longInterval_s);
@@ -122,6 +128,18 @@ export function settle(
   const trips = tripsOfRun(ended, after, pumpRate, drainBack?.volume_m3 ?? 0, context);
   // Of runs that nobody can follow one by one the levels say nothing of the float.
   if (trips !== null && context.hasLevel && !context.byShare) noteTrips(state.trips, trips);
+}
+
+/** Without a level a storm that overtakes the pump shows in a long run alone. */
+function overtakenUnseen(
+  { cycle, before }: EndedRun,
+  after: RestSummary | null,
+  { capability }: LearnedPump,
+  context: TrackerContext,
+): FlowEstimate | null {
+  if (context.hasLevel) return null;
+  const beside_m3s = Math.max(before?.last?.inflow.flow_m3s ?? 0, after?.first?.inflow.flow_m3s ?? 0);
+  return inflowOverLongRun(context, cycle.run_s, capabilityAt(capability, null), beside_m3s);
 }
 
 /** A leap before the run, by which the level was still higher after it. */

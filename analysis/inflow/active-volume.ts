@@ -29,6 +29,31 @@ export function rateFromActiveVolume(
   return rate === null ? null : { ...rate, degreesOfFreedom: Number.POSITIVE_INFINITY };
 }
 
+/** Shorter runs tell as much as the rests beside them. */
+const longRun_s = 300;
+/** A storm that may overtake the pump brings such a share of what it moves. Judgement, no source, as above. */
+const muchInflow = 0.5;
+
+/**
+ * Inflow over a long run in a storm: the float stayed closed, so as much came in as the pump moved, less what lay between
+ * the floats; more where water went over the rim, and at times.
+ *
+ * @param moves what the pump moves; null: not known
+ * @param beside_m3s the most that came in on either side
+ * @returns null where a level shows it, or where little came in beside it: such a run goes on for want of a float that opens
+ */
+export function inflowOverLongRun(
+  context: TrackerContext,
+  run_s: number,
+  moves: FlowEstimate | null,
+  beside_m3s: number,
+): FlowEstimate | null {
+  const active = activeVolume(context);
+  if (active === null || moves === null || run_s < longRun_s || beside_m3s < muchInflow * moves.flow_m3s) return null;
+  const flow_m3s = moves.flow_m3s - active.volume_m3 / run_s;
+  return { ...moves, flow_m3s: Math.max(flow_m3s, 0), unseenCourse: "least" };
+}
+
 /** @param length_s between the two edges that bound the time */
 function volumeOver(active: ActiveVolume, time_s: number, length_s: number, context: TrackerContext): FlowEstimate {
   const flow_m3s = active.volume_m3 / time_s;

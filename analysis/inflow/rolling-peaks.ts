@@ -28,6 +28,8 @@ export interface PeaksState {
   unknownUpTo_s: number;
   readonly near: readonly NearPeak[];
   peaks: (Peak | null)[];
+  /** The highest mean over each window that there may have been where only a volume is known, not when it came in. */
+  most_m3s: number[];
   /** Of each peak: its uncertainty by itself, how many estimates were alike, and the highest window of the newest estimate. */
   uAlone_m3s: number[];
   alike: number[];
@@ -46,6 +48,8 @@ export interface PeaksState {
 const likeIt = 3;
 /** A window in which some is unknown is the highest only where it is surely higher than one known as a whole. */
 const surely = 1.03;
+/** A window may hold the end of one rest and the beginning of the next: all of either may have come in then. */
+const atOnce = 2;
 /** Beside an unknown stretch is so long before it, for a sensor fails before that is told; what comes first after it goes on. */
 const before_s = 900;
 const after_s = 200;
@@ -65,6 +69,7 @@ export function newPeaks(): PeaksState {
     unknownUpTo_s: Number.NEGATIVE_INFINITY,
     near: windows_s.map(newNearPeak),
     peaks: windows_s.map(() => null),
+    most_m3s: windows_s.map(() => 0),
     uAlone_m3s: windows_s.map(() => 0),
     alike: windows_s.map(() => 0),
     newest_m3s: windows_s.map(() => Number.NEGATIVE_INFINITY),
@@ -136,6 +141,19 @@ export function addStretch(
 export function isLeastPeak({ peaks, near, totalTime_s }: PeaksState, w: number, known_s = totalTime_s): boolean {
   // Where more may have come in over a longer window, it may have so within it.
   return peaks[w]?.isLeast === true || near.slice(w).some((one) => mayBeUnseen(one, known_s));
+}
+
+/** A stretch in which a volume came in, but nothing shows when. In a window of twice its length that matters little. */
+export function noteAtOnce({ most_m3s }: PeaksState, volume_m3: number, length_s: number): void {
+  windows_s.forEach((window_s, w) => {
+    if (length_s > window_s / atOnce) most_m3s[w] = Math.max(most_m3s[w] ?? 0, (atOnce * volume_m3) / window_s);
+  });
+}
+
+/** The most that may have come in over window `w`, where that is clearly more than its peak; null: no more than the peak. */
+export function mostOfPeak_m3s({ peaks, most_m3s }: PeaksState, w: number): number | null {
+  const most = most_m3s[w] ?? 0;
+  return most > surely * (peaks[w]?.inflow_m3s ?? Number.POSITIVE_INFINITY) ? most : null;
 }
 
 /** Takes in a stretch of which nothing is known, once something is again. */

@@ -100,6 +100,14 @@ export interface ReportFloatTrips {
 
 export type PeakWindow = "60" | "600" | "3600";
 
+export interface ReportPeak extends ReportFlow {
+  readonly at: string;
+  /** More came in than could be measured, or may have. */
+  readonly at_least?: true;
+  /** Beside `at_least`, where no more can have come in than this: without a level only the volume between the floats is known. */
+  readonly at_most_lpm?: number;
+}
+
 export type SizingVerdict = "adequate" | "marginal" | "undersized" | "not-enough-data";
 
 export interface ReportSizing {
@@ -140,9 +148,7 @@ export interface ReportSummary {
      * readings were too far apart to follow it; or nothing is known of some of the window, or of a time beside which as
      * much came in.
      */
-    readonly peak: Readonly<
-      Record<PeakWindow, (ReportFlow & { readonly at: string; readonly at_least?: true }) | null>
-    >;
+    readonly peak: Readonly<Record<PeakWindow, ReportPeak | null>>;
   };
   readonly totals: {
     /** As seen; `most_starts_in_an_hour` is by the inflow where whole runs fell between readings and it is surely more. */

@@ -2,7 +2,7 @@
 
 import type { Cycle, FlowEstimate, RunningLoad } from "../cycles/cycle.ts";
 import type { Finding } from "../findings/finding.ts";
-import { isLeastPeak, type PeaksState } from "../inflow/rolling-peaks.ts";
+import { isLeastPeak, mostOfPeak_m3s, type PeaksState } from "../inflow/rolling-peaks.ts";
 import type { Site } from "../site.ts";
 import { sizeUp } from "../sizing/size.ts";
 import { studentTQuantile } from "../statistics/student-t.ts";
@@ -37,10 +37,15 @@ export function summarize(
   const mean = figures.mean && reportFlow(figures.mean);
   const blind = tally.blind_s > tooLongBlind_s;
   const isLeast = blind || tally.overRim_s > surelyOverRim_s || tally.unfollowed_s > surelyUnfollowed_s;
+  const isOpen = (window: number) => isLeast || isLeastPeak(peaks, window);
+  const boundsOf = (window: number) => {
+    const most_m3s = mostOfPeak_m3s(peaks, window);
+    if (isOpen(window) || most_m3s === null) return isOpen(window) ? { at_least: true as const } : {};
+    return { at_least: true as const, at_most_lpm: rounded(most_m3s * m3sToLpm) };
+  };
   const peak = (window: number) => {
     const [found, at] = [figures.peaks[window], peaks.peaks[window]];
-    const least = isLeast || isLeastPeak(peaks, window);
-    return found && at ? { ...reportFlow(found), at: iso(at.at_s), ...(least && { at_least: true as const }) } : null;
+    return found && at ? { ...reportFlow(found), at: iso(at.at_s), ...boundsOf(window) } : null;
   };
   const pumps = pumpRows(site, tally, (flow) => flow && reportFlow(withShared(flow, shared)));
   const firm = firmRate(tally);
@@ -72,7 +77,8 @@ export function summarize(
     sizing: roundedSizing(
       sizeUp({
         site,
-        peakIsLeast: isLeast || isLeastPeak(peaks, 1),
+        peakIsLeast: isOpen(1),
+        mostPeak600_m3s: mostOfPeak_m3s(peaks, 1),
         peak600_m3s: reckonedPeak_m3s(
           tenMinutes?.inflow_m3s ?? null,
           leastPeak600_m3s ?? 0,

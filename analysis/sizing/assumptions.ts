@@ -17,8 +17,11 @@ export function assumptionsOf(
   const say = words(site.displayUnits);
   const { basin, measurement, discharge } = site;
   const lines = [
-    demand.peakIsLeast
+    demand.peakIsOpen
       ? "More may have come in than could be measured: water stood at the rim, came faster than readings could follow, or came while nothing was read. What goes by the measured peak is the least that it can be."
+      : null,
+    demand.peakIsLeast && !demand.peakIsOpen
+      ? "No level was read: what lies between the floats is known of each rest, not when in it that came in. The measured peak is the least that it can be; what it can have been at most is reckoned with."
       : null,
     demand.required?.governs === "allowance"
       ? `An allowance of ${site.design.inflowFactor} over the measured peak stands for worse storms than were seen (common practice, no source).`

@@ -25,8 +25,9 @@ export interface Demand {
   readonly required: SizingRequired | null;
   /** SI, with standard uncertainties. Peak: the highest mean over ten minutes, or what the hand test showed. */
   readonly peak: FlowEstimate | null;
-  /** More came in than that, or may have, of which nothing shows how much. */
+  /** More came in than that, or may have; and nothing shows how much at most. */
   readonly peakIsLeast: boolean;
+  readonly peakIsOpen: boolean;
   readonly mean: FlowEstimate | null;
   /** Between storms; null where nothing parts them. */
   readonly dry: FlowEstimate | null;
@@ -44,15 +45,18 @@ export function demandOf(request: SizingRequest, storm: StormDemand | null): Dem
   const peak = greater(tenMinutes, tested?.inflow ?? null);
   const mean = logged === null ? null : meanOf(logged.summary);
   const byHand = tested !== null && peak === tested.inflow;
-  const peakIsLeast = logged?.summary.inflow.peak["600"]?.at_least === true;
+  const { at_least, at_most_lpm = null } = logged?.summary.inflow.peak["600"] ?? {};
+  const peakIsLeast = at_least === true;
+  const most_m3s = at_most_lpm === null ? 0 : m3s(at_most_lpm);
   const answered = tested && setting ? handTestAnswer(tested, setting, site) : null;
   return {
     measured: measuredOf(logged, tested, answered),
     peak,
     peakIsLeast,
+    peakIsOpen: peakIsLeast && at_most_lpm === null,
     mean,
     dry: storm?.dry ?? null,
-    ...requiredOf(site, peak, byHand ? null : 600, peakIsLeast, storm),
+    ...requiredOf(site, peak, byHand ? null : 600, { isLeast: peakIsLeast, most_m3s }, storm),
   };
 }
 

@@ -61,7 +61,7 @@ export function presentPump(
   const noLift = measured === null ? whyNoLift(site, demand) : null;
   const held = noLift !== null ? "undersized" : everRan ? verdictOn(moves, demand) : "not-enough-data";
   // What is too small already is so whatever comes; enough is only what has been seen to be.
-  const verdict = (seenEnough && !demand.peakIsLeast) || held === "undersized" ? held : "not-enough-data";
+  const verdict = (seenEnough && !demand.peakIsOpen) || held === "undersized" ? held : "not-enough-data";
   const power = inputPower(pump, atStop && { flow_m3s: m3s(atStop.lpm), head_m: atStop.head_m }, {
     measured_w: logged?.runningPower_w ?? null,
   });
@@ -81,9 +81,9 @@ export function presentPump(
       verdict,
       message:
         noLift ??
-        messageOf(held, moves, demand, site) + (verdict === held ? "" : demand.peakIsLeast ? moreCame : notSeen),
-      margin: demand.peakIsLeast ? null : over(moves, demand.peak),
-      over_required: demand.peakIsLeast ? null : over(moves, demand.requiredFlow),
+        messageOf(held, moves, demand, site) + (verdict === held ? "" : demand.peakIsOpen ? moreCame : notSeen),
+      margin: demand.peakIsOpen ? null : over(moves, demand.peak),
+      over_required: demand.peakIsOpen ? null : over(moves, demand.requiredFlow),
       input_power_w: power?.power_w ?? null,
       energy_kwh_per_year: use && use.perYear_j / kilowattHour_j,
       energy_wh_per_cycle: use?.perCycle_j == null ? null : use.perCycle_j / wattHour_j,

@@ -9,11 +9,12 @@ import type { Demand } from "./demand.ts";
 import type { StormDemand } from "./storm-demand.ts";
 import { atLeast, lpm, m3s, sizingFlow, u95_lpm } from "./to-answer.ts";
 
+/** @param bounds more may have come in than the peak: 0 where nothing shows how much at most */
 export function requiredOf(
   site: Site,
   peak: FlowEstimate | null,
   window_s: number | null,
-  peakIsLeast: boolean,
+  bounds: { readonly isLeast: boolean; readonly most_m3s: number },
   storm: StormDemand | null,
 ): Pick<Demand, "required" | "requiredFlow" | "highestRequired_m3s"> {
   const factor = site.design.inflowFactor;
@@ -26,6 +27,7 @@ export function requiredOf(
   const requiredFlow = greater(allowed, inflow);
   if (requiredFlow === null) return { required: null, requiredFlow: null, highestRequired_m3s: null };
   const say = words(site.displayUnits);
+  const { isLeast: peakIsLeast } = bounds;
   const least = atLeast(peakIsLeast);
   const governs = requiredFlow === allowed ? "allowance" : "design-storm";
   const steps: HandStep[] = [];
@@ -40,6 +42,7 @@ export function requiredOf(
   if (storm?.step) steps.push(storm.step);
   const highest_m3s = [
     allowed === null ? 0 : allowed.flow_m3s + m3s(u95_lpm(allowed)),
+    factor * bounds.most_m3s,
     storm?.answer == null ? 0 : m3s(storm.answer.inflow.high_lpm),
   ];
   return {

@@ -5,7 +5,7 @@ import type { DutyPoint } from "../hydraulics/curves-meet.ts";
 import { dischargeHead } from "../hydraulics/discharge-head.ts";
 import { dutyPoint } from "../hydraulics/duty-point.ts";
 import { pumpCurve } from "../hydraulics/pump-curve.ts";
-import type { ReportSizing, SizingVerdict } from "../report/report.ts";
+import type { ReportSizing } from "../report/report.ts";
 import type { Site } from "../site.ts";
 import { fromSi } from "../units/unit.ts";
 import { verdictOf } from "./verdict.ts";
@@ -18,6 +18,8 @@ export interface SizingInput {
   readonly uPeak600_m3s: number | null;
   /** More may have come than was measured: water went over the rim, or came while nothing was read. */
   readonly peakIsLeast?: boolean;
+  /** The most that it can have been, where only volumes are known, not when they came in; null or absent: as measured. */
+  readonly mostPeak600_m3s?: number | null;
   /** What the pump moves, as measured; null before it is known. */
   readonly measuredPumpRate_m3s: number | null;
   /** Only with two pumps: what both move together, as measured; then `measuredPumpRate_m3s` is with one of them failed. */
@@ -35,7 +37,7 @@ export interface SizingInput {
  *
  * Verdict: `not-enough-data` while the peak or what the pump moves is unknown, in a dry spell, before a whole cycle
  * shows that the pump runs, or where more may have come than was measured and that is not too much already; `undersized` when the required flow is more than it moves; `marginal` when less than a tenth
- * is to spare (common practice, no source), or the peak's 95 % interval reaches past what it moves; else `adequate`.
+ * is to spare (common practice, no source), or the peak's 95 % interval, or what it can have been at most, reaches past what it moves; else `adequate`.
  *
  * @returns the report's `sizing`, in L/min and m; what cannot be known is null
  * @throws {RangeError} when the pump's curve or the pipe is not one that hydraulics/ takes
@@ -61,9 +63,10 @@ export function sizeUp(input: SizingInput): ReportSizing {
   };
 }
 
-function verdict({ site, uPeak600_m3s }: SizingInput, peak_m3s: number, moved_m3s: number): SizingVerdict {
+function verdict({ site, uPeak600_m3s, mostPeak600_m3s }: SizingInput, peak_m3s: number, moved_m3s: number) {
   const factor = site.design.inflowFactor;
-  return verdictOf(peak_m3s * factor, (peak_m3s + 2 * (uPeak600_m3s ?? 0)) * factor, moved_m3s);
+  const highest_m3s = Math.max(peak_m3s + 2 * (uPeak600_m3s ?? 0), mostPeak600_m3s ?? 0);
+  return verdictOf(peak_m3s * factor, highest_m3s * factor, moved_m3s);
 }
 
 type Heads = Pick<ReportSizing, "static_head_m" | "friction_head_m" | "total_dynamic_head_m">;

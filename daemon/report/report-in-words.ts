@@ -52,17 +52,20 @@ function inflowLines({ inflow }: ReportSummary, site: Site): string[] {
     const found = inflow.peak[window];
     return found === null
       ? `highest over ${name}: not known, no such stretch was seen whole`
-      : `highest over ${name}: ${found.at_least ? "at least " : ""}${flow(found.lpm)}${interval(found, site)}, about ${local(found.at, site)}`;
+      : `highest over ${name}: ${found.at_least ? "at least " : ""}${flow(found.lpm)}${interval(found, site)}${found.at_most_lpm === undefined ? "" : `, at most ${flow(found.at_most_lpm)}`}, about ${local(found.at, site)}`;
   };
   return [
     `mean: ${inflow.mean_at_least ? "at least " : ""}${flow(inflow.mean_lpm)}`,
     peak("60", "a minute"),
     peak("600", "ten minutes"),
     peak("3600", "an hour"),
-    ...(Object.values(inflow.peak).some((found) => found?.at_least)
+    ...(Object.values(inflow.peak).some((found) => found?.at_least && found.at_most_lpm === undefined)
       ? [
-          "more may have come in than could be measured: water stood at the rim, came faster than readings could follow, or came while nothing was read",
+          "more may have come in than could be measured: water stood at the rim, came faster than readings could follow, or came while nothing was read, or in a long run without a level",
         ]
+      : []),
+    ...(Object.values(inflow.peak).some((found) => found?.at_most_lpm !== undefined)
+      ? ["without a level only what lies between the floats is known of a rest, not when in it that came in"]
       : []),
   ];
 }

@@ -239,6 +239,24 @@ describe("a record in which water stood at the rim", () => {
     expect(answer.pump?.margin).toBeNull();
   });
 
+  it("reckons with the most that came in where that is known", () => {
+    const bounded = (at_most_lpm: number): LoggedRecord => ({
+      ...logged,
+      summary: {
+        ...summary,
+        inflow: { ...summary.inflow, peak: { ...summary.inflow.peak, "600": { ...peak, at_most_lpm } } },
+      },
+    });
+    const verdict = (at_most_lpm: number) =>
+      sizeBasin({ site, logged: bounded(at_most_lpm), hand: null }).pump?.verdict;
+    expect(verdict(1.1 * peak_lpm)).toBe(sizeBasin({ site, logged, hand: null }).pump?.verdict);
+    // 110 L/min is what the pump moves, 1.5 the allowance.
+    expect(verdict(75)).not.toBe("adequate");
+    const lines = sizeBasin({ site, logged: bounded(75), hand: null }).assumptions.join(" ");
+    expect(lines).toContain("not when in it that came in");
+    expect(lines).not.toContain("than could be measured");
+  });
+
   it("says nothing of the kind otherwise", () => {
     const usual = sizeBasin({ site, logged, hand: null });
     expect(usual.measured?.peak["600"]).not.toHaveProperty("at_least");
