@@ -2,6 +2,7 @@
 // address raises the alarm when it stays away: the one fault that a board cannot tell of itself.
 
 import type { Schedule } from "../sources/schedule.ts";
+import { explainNetworkError } from "./channels/explain-network-error.ts";
 
 export interface HeartbeatHealth {
   /** Who is told, without the path, which may be a secret. */
@@ -67,8 +68,6 @@ async function ask(url: string): Promise<string | null> {
     await answer.body?.cancel();
     return answer.ok ? null : `answers ${answer.status}; check heartbeat.url`;
   } catch (error) {
-    if (error instanceof Error && error.name === "TimeoutError") return `no answer in ${answer_ms / 1000} s`;
-    const cause = error instanceof Error && error.cause instanceof Error ? error.cause : error;
-    return cause instanceof Error ? cause.message : String(cause);
+    return explainNetworkError(error, answer_ms / 1000);
   }
 }

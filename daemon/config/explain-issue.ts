@@ -84,12 +84,17 @@ function explainUnknownKey(key: string, known: readonly string[]): string {
 function knownKeys(inst: RawIssue["inst"]): string[] {
   const definition = inst?._zod.def;
   const shape = definition !== undefined && "shape" in definition ? definition.shape : undefined;
-  return typeof shape === "object" && shape !== null ? Object.keys(shape) : [];
+  if (typeof shape === "object" && shape !== null) return Object.keys(shape);
+  // A record whose keys are one of several.
+  const keys =
+    definition !== undefined && "keyType" in definition ? (definition.keyType as z.core.$ZodType) : undefined;
+  return Array.from(keys?._zod.values ?? [], String);
 }
 
 function bound(issue: RawIssue & { readonly origin?: string | undefined }, relation: string, limit: unknown): string {
   const { input, origin } = issue;
-  if (Array.isArray(input)) return `a list with ${relation} ${limit} entries, found ${input.length}`;
+  if (Array.isArray(input))
+    return `a list with ${relation} ${limit} ${limit === 1 ? "entry" : "entries"}, found ${input.length}`;
   if (input === "" && limit === 1) return 'a text that is not empty, found ""';
   if (origin === "string") return `${relation} ${limit} characters, found ${describeFound(input)}`;
   return `${relation} ${limit}, found ${describeFound(input)}`;

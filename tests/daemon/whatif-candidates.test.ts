@@ -86,7 +86,7 @@ describe("parseCandidates", () => {
     [
       "no candidate",
       "candidates: []\n",
-      "candidates.yaml:1: candidates: expected a list with at least 1 entries, found 0",
+      "candidates.yaml:1: candidates: expected a list with at least 1 entry, found 0",
     ],
   ])("names line and key of %s", (_, text, problem) => {
     const problems = problemsOf(text);

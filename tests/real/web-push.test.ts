@@ -281,7 +281,7 @@ alarms:
       return { said, status };
     };
     expect(await test("Bob")).toEqual({
-      said: 'Bob: not sent: no phone of Bob is told: open the page on it and press "Tell this phone" under Alarms\n',
+      said: 'Bob by phones: not sent: no phone of Bob is told: open the page on it and press "Tell this phone" under Alarms\n',
       status: 2,
     });
     const phone = takeUp(await open());

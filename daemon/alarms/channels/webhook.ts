@@ -6,6 +6,7 @@ import * as z from "zod";
 import { at, evenIfIncomplete, report } from "../../config/cross-check.ts";
 import { readSecret } from "../../config/named-file.ts";
 import { defineChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
+import { explainNetworkError } from "./explain-network-error.ts";
 import { fillTemplate, templateProblem } from "./webhook/template.ts";
 
 const json = "application/json";
@@ -112,12 +113,6 @@ async function post(
     const again = status >= 500 || status === 408 || status === 425 || status === 429;
     return failed(`answers ${status}${said === "" ? "" : ` ${JSON.stringify(said)}`}`, again);
   } catch (error) {
-    return failed(signal.aborted ? "given up before it answered" : networkReason(error), true);
+    return failed(signal.aborted ? "given up before it answered" : explainNetworkError(error, answer_ms / 1000), true);
   }
-}
-
-function networkReason(error: unknown): string {
-  if (error instanceof Error && error.name === "TimeoutError") return `no answer in ${answer_ms / 1000} s`;
-  const cause = error instanceof Error && error.cause instanceof Error ? error.cause : error;
-  return cause instanceof Error ? cause.message : String(cause);
 }

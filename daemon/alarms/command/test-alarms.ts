@@ -39,8 +39,9 @@ async function untilSettled(view: () => Promise<AlarmsAnswer>, before: ReadonlyS
   }
 }
 
-function inWords({ contact, state, sentBy, delivered_s, reason }: Message): string {
-  if (state === "sent") return `${contact} by ${sentBy}: ${delivered_s === null ? "handed over" : "delivered"}`;
-  if (state === "waiting" || state === "sending") return `${contact}: no answer yet; see undercroft alarms list`;
-  return `${contact}: not sent: ${reason ?? state}`;
+function inWords({ contact, state, sentBy, onlyBy, delivered_s, reason }: Message): string {
+  const to = `${contact} by ${sentBy ?? onlyBy}`;
+  if (state === "sent") return `${to}: ${delivered_s === null ? "handed over" : "delivered"}`;
+  if (state === "waiting" || state === "sending") return `${to}: no answer yet; see undercroft alarms list`;
+  return `${to}: not sent: ${reason ?? state}`;
 }

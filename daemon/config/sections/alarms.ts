@@ -86,7 +86,11 @@ export function alarmsSchema(kinds: readonly ChannelKind[]) {
       heartbeat: z
         .strictObject({
           url: z
-            .url({ protocol: /^https?$/ })
+            .url({
+              protocol: /^https?$/,
+              error: ({ input }) =>
+                `expected an address such as https://beat.example.org/basin, found ${describeFound(input)}`,
+            })
             .describe("asked by GET while all is well; whoever misses it raises the alarm"),
           every: quantity("duration", { min: "10 s", max: "1 d" }).prefault("5 min").describe("how often"),
         })

@@ -2,6 +2,7 @@
 
 export function explainBrokerError(error: Error): string {
   const code = "code" in error ? error.code : undefined;
+  if (error.message === "connack timeout") return noAnswer;
   return reasons.get(code) ?? (error.message === "" ? `cannot connect (${code})` : error.message);
 }
 

@@ -50,7 +50,8 @@ describe("explainBrokerError", () => {
     expect(explainBrokerError(Object.assign(new Error("Connection refused: Not authorized"), { code: 5 }))).toContain(
       "username and password",
     );
-    expect(explainBrokerError(new Error("connack timeout"))).toBe("connack timeout");
+    expect(explainBrokerError(new Error("connack timeout"))).toBe("no answer; check the address and the network");
+    expect(explainBrokerError(new Error("an odd fault"))).toBe("an odd fault");
     expect(explainBrokerError(Object.assign(new Error(""), { code: "EPROTO" }))).toBe("cannot connect (EPROTO)");
   });
 });

@@ -89,7 +89,13 @@ describe("alarms", () => {
       "expected high: quiet hours would hold it back",
     ],
     ["rounds that leave nobody the time to answer", `${ways}  call_again: { after: 1 min }`, "expected at least 5 min"],
-    ["an alarm that there is not", `${ways}  change: { high-tide: { tell: false } }`, "high-tide"],
+    ["an alarm that there is not", `${ways}  change: { high-watr: { tell: false } }`, "did you mean high-water?"],
+    ["a step that calls nobody", `${ways}  call: [{ contacts: [] }]`, "expected a list with at least 1 entry, found 0"],
+    [
+      "a heartbeat at what is no address of the web",
+      `${ways}  heartbeat: { url: "ftp://example.org" }`,
+      "expected an address such as https://beat.example.org/basin",
+    ],
   ])("refuses %s", (_, alarms, problem) => {
     const parsed = parse(alarms);
     expect(parsed.ok ? "" : parsed.problems.map(({ text }) => text).join("\n")).toContain(problem);
