@@ -48,7 +48,7 @@ export function withResolution(fit: RestFit, { geometry, resolution_m }: Tracker
   const volume_m3 = fit.endVolume_m3 ?? fit.startVolume_m3 ?? 0;
   const step_m3 = geometry.area_m2(geometry.level_m(volume_m3)) * resolution_m;
   const duration_s = fit.seenTo_s - fit.seenFrom_s;
-  if (!(fit.sampleSd_m3 < undithered * step_m3) || !Number.isFinite(step_m3)) return fit.inflow;
+  if (fit.byMoments || !(fit.sampleSd_m3 < undithered * step_m3) || !Number.isFinite(step_m3)) return fit.inflow;
   // The more steps the rise has crossed, the less either end says.
   const steps = Math.max(1, Math.abs(fit.inflow.flow_m3s * duration_s) / step_m3);
   return { ...fit.inflow, uFlow_m3s: Math.hypot(fit.inflow.uFlow_m3s, step_m3 / Math.sqrt(6) / steps / duration_s) };

@@ -15,16 +15,20 @@ import {
   usualClosing_m3,
 } from "./drain-back.ts";
 import { findDrainBack } from "./find-drain-back.ts";
+import { newNoiseSpectrum } from "./noise-spectrum.ts";
 import type { PlainRest } from "./plain-rest.ts";
 import { poursAtEnd } from "./pouring-in.ts";
 import type { RestMemory } from "./rest-memory.ts";
 import { addBack, leaveOutAfter, leaveOutBefore, seenPart } from "./rest-samples.ts";
+import { newRestShape } from "./rest-shape.ts";
 import { learnedLag, learnedReturn, learnReturn, lightenRocking, type ReturnProfileState } from "./return-profile.ts";
 import { clearOf, riseOfEnd } from "./rise-of-end.ts";
 import { roughCurve } from "./rough-curve.ts";
 import { back_s } from "./seldom-return.ts";
 import type { LeakingBack } from "./shaped-curve.ts";
+import { newShortStretch } from "./short-stretch.ts";
 import { learnedSlowReturn, learnSlowReturn, type SlowReturn, slowlyOut } from "./slow-return.ts";
+import { stepMoments } from "./step-moments.ts";
 import { volumeCurve } from "./volume-curve.ts";
 
 export interface RestFit {
@@ -43,6 +47,8 @@ export interface RestFit {
   readonly endVolume_m3: number | null;
   /** Standard deviation of a sample about the curve. */
   readonly sampleSd_m3: number;
+  /** The inflow is by the moments at which a coarse sensor changed its step: its steps make it no less sure. */
+  readonly byMoments?: true;
   /**
    * Inflow by the last few samples alone, where it stands clear of what the whole rest shows: a storm that breaks just
    * before the pump starts. Else null.
@@ -160,7 +166,10 @@ export function fitRest(
           most_m3,
         )
       : null;
-  if (slow !== null) addBack([samples, short], slow);
+  const moments =
+    memory !== null && plain === null && !pouring ? stepMoments(samples, step_m3, rough.sampleSd_m3) : null;
+  const both = moments === null ? [samples] : [samples, moments];
+  if (slow !== null) addBack([...both, short], slow);
   const usual =
     returns === null || !beginningSeen ? noReturn : (learnedLag(returns, fall_m3s) ?? learnedReturn(returns));
   // A run too short to fill the pipe leaves less in it than the usual one.
@@ -173,22 +182,23 @@ export function fitRest(
   const usually = (memory?.cameBackInARow ?? 0) >= habit;
   const own = found !== undefined && (usually || believable(found, learned)) ? found : undefined;
   const drainBack = own ?? learned;
-  if (own === undefined && learned !== null && learned.volume_m3 !== 0) addBack([samples], learned);
+  if (own === undefined && learned !== null && learned.volume_m3 !== 0) addBack(both, learned);
   const vague_s = edgesVague ? vagueEdge_s : learned === null && !pouring ? unlearnedSettling_s : 0;
   const unknown_s = leaksUnseen ? back_s : vague_s;
   const settled_s = own ? settlingTime_s(own, rough.sampleSd_m3) : unknown_s;
   const cut_s = Math.min(settled_s, seenTo_s * (own || leaksUnseen ? longestSettling : shortCut));
-  if (edgesVague) leaveOutAfter(samples, duration_s - Math.min(vagueEdge_s / 3, seenTo_s * shortCut));
+  if (edgesVague)
+    for (const each of both) leaveOutAfter(each, duration_s - Math.min(vagueEdge_s / 3, seenTo_s * shortCut));
   if (returns !== null) lightenRocking(returns, samples);
   const stillReturning = own !== undefined && settled_s > cut_s;
-  leaveOutBefore(samples, cut_s);
-  const curve = volumeCurve(
-    samples,
-    leakIn(stillReturning ? own : null, slow, own === undefined ? learned : null),
-    memory,
-    plain?.sampleSd_m3 ?? null,
-  );
-  if (curve === undefined) return undefined;
+  for (const each of both) leaveOutBefore(each, cut_s);
+  const leak = leakIn(stillReturning ? own : null, slow, own === undefined ? learned : null);
+  const byMoments = moments === null || memory === null ? undefined : curveOfMoments(moments, leak, memory);
+  // How the rest is bent the moments have told already; how the readings lie about it, they do not.
+  const curveMemory = byMoments === undefined || memory === null ? memory : { ...memory, shape: newRestShape() };
+  const byReadings = volumeCurve(samples, leak, curveMemory, plain?.sampleSd_m3 ?? null);
+  const curve = byMoments ?? byReadings;
+  if (curve === undefined || byReadings === undefined) return undefined;
   if (memory !== null) memory.pouring = !edgesVague && poursAtEnd(curve, samples, seenTo_s);
   const slow_m3 = slow === null ? 0 : slow.volume_m3 + (stillReturning ? 0 : curve.leaking_m3);
   const stillOut_m3 = slow === null ? 0 : slow_m3 * slowlyOut(slow)(duration_s);
@@ -206,14 +216,15 @@ export function fitRest(
     seenTo_s,
     inflow: inflowOver(seenFrom_s, seenTo_s),
     inflowOver,
-    lastInflow: lastRise === null ? null : clearOf(inflowOver(seenTo_s * 0.9, seenTo_s), lastRise, curve.sampleSd),
+    lastInflow: lastRise === null ? null : clearOf(inflowOver(seenTo_s * 0.9, seenTo_s), lastRise, byReadings.sampleSd),
     drainBack:
       (returns === null && own === undefined && slow === null) || !beginningSeen || isLag(own ?? learned)
         ? null
         : together(drainBack, slow, slow_m3 - stillOut_m3),
     startVolume_m3: seenFrom_s > 0 ? null : curve.valueAt(0) - stillOut_m3,
     endVolume_m3: seenTo_s < duration_s ? null : curve.valueAt(duration_s) - stillOut_m3,
-    sampleSd_m3: curve.sampleSd,
+    sampleSd_m3: byReadings.sampleSd,
+    ...(byMoments !== undefined && { byMoments: true }),
     ...(curve.breaks !== undefined && { turns_s: curve.breaks }),
     inflowParts: (parts) => {
       const length_s = (seenTo_s - seenFrom_s) / parts;
@@ -227,6 +238,11 @@ export function fitRest(
       return flows;
     },
   };
+}
+
+/** Their errors are their own: what readings have taught of the sensor's noise is not theirs. */
+function curveOfMoments(moments: CurveSamples, leak: LeakingBack | null, memory: RestMemory) {
+  return volumeCurve(moments, leak, { ...memory, noise: newNoiseSpectrum(), short: newShortStretch() });
 }
 
 /** What leaks back rest after rest, as far as is known; null when nothing does. Rests seen as a whole are learned from. */

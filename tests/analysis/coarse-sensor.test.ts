@@ -43,3 +43,39 @@ describe("a level in whole inches", () => {
     for (const { drainBack_m3 } of cycles) expect(drainBack_m3).toBeNull();
   });
 });
+
+const coarse_m = 0.005;
+
+describe("a level in steps of 5 mm, with noise of a fiftieth of that", () => {
+  it("tells the inflow as well as the moments at which the steps change do, and its uncertainty says so", () => {
+    const slow_m3s = inflow_m3s / 4.7;
+    const random = seededRandom(4);
+    const readings: Reading[] = [];
+    let [level_m, pumpOn, trip_m] = [0.12, false, 0.35];
+    for (let t = 0; t < 16 * 3600; t += 1) {
+      for (let part = 0; part < 10; part += 1) {
+        level_m += (0.1 * (slow_m3s - (pumpOn ? pumpRate_m3s : 0))) / area_m2;
+        if (pumpOn ? level_m > trip_m : level_m < trip_m) continue;
+        pumpOn = !pumpOn;
+        trip_m = (pumpOn ? 0.1 : 0.35) + random.normal(0.001);
+      }
+      readings.push(
+        reading(startTime_s + t, {
+          level_m: Math.round((level_m + random.normal(1e-4)) / coarse_m) * coarse_m,
+          pumpOn,
+        }),
+      );
+    }
+    const { cycles } = analyse(smallSite, readings);
+    const late = cycles.slice(5).flatMap(({ inflow }) => (inflow === null ? [] : [inflow]));
+    const errors = late.map(({ flow_m3s }) => flow_m3s / slow_m3s - 1);
+    const us = late.map(({ uFlow_m3s }) => uFlow_m3s / slow_m3s);
+    const rms = (values: number[]) => Math.sqrt(values.reduce((sum, value) => sum + value * value, 0) / values.length);
+    expect(late.length).toBeGreaterThan(20);
+    // Of 49 moments each is known to about half a second: √12·0.5 s/(1200 s·√49) is 0.021 %. All the readings together, each
+    // a step wide, leave 0.04 % (measured).
+    expect(rms(errors)).toBeLessThan(0.0003);
+    expect(rms(errors) / rms(us)).toBeGreaterThan(0.5);
+    expect(rms(errors) / rms(us)).toBeLessThan(1.5);
+  });
+});
