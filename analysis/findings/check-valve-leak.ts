@@ -30,13 +30,17 @@ export const checkValveLeak: Rule = {
   offDelay_s: 7200,
   notWhileCalm: true,
   onlyOnNews: true,
-  holds: ({ recentCycles, site, levelProblem, closelyRead, readEvery_s }, open) => {
+  holds: ({ recentCycles, site, levelProblem, closelyRead, readEvery_s, pumpRunning }, open) => {
     // What comes back is read off the level.
     if (levelProblem !== null) return null;
     const known = recentCycles
       .filter(({ drainBack_m3 }) => drainBack_m3 !== null && !isImpossible(drainBack_m3, site))
       .slice(0, cycles);
-    if (known.length < cycles) return open !== null && readEvery_s > closely_s && isMended(recentCycles) ? false : null;
+    if (known.length < cycles) {
+      // The rest under way has not shown yet what comes back after the latest run.
+      const asked = open !== null && readEvery_s > closely_s && pumpRunning === true;
+      return asked && isMended(recentCycles) ? false : null;
+    }
     // Readings far apart see little of the first minutes, in which it shows.
     const surely = closelyRead || open !== null ? 1 : readEvery_s > byMany_s ? seenByMany : seldomRead;
     const leaks = known.filter(

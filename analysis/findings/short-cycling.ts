@@ -31,6 +31,8 @@ export const muchReturned = 0.25;
 export const mostlyChatter = 0.5;
 /** The shortest run where the site gives none; common practice, no source. */
 export const soonEmpty_s = 8;
+/** A float that travels less than this between start and stop makes little volume in any basin; common practice, no source. */
+export const shortTravel_m = 0.06;
 /** A cause that has been told is given up for another only beyond these shares of its own limit. */
 export const sureOfIt = 1.25;
 
@@ -113,6 +115,7 @@ function causeOf(view: View, known: unknown): Cause {
   if (stands("drain-back", returnedShare(view), muchReturned)) return "drain-back";
   // Some rests do not show what runs back: that does not make it the inflow.
   if (known === "drain-back" && typicalDrainBack_m3(view) === null) return known;
+  if (travel_m(view) < shortTravel_m) return "small-active-volume";
   // Where the pump by itself would empty the basin sooner than a run should last, no inflow is needed to make it cycle.
   const limit_s = view.site.pump?.minRun_s ?? soonEmpty_s;
   const empties_s = startsOf(view).byInflow?.emptiesIn_s ?? emptiesIn_s(cycles) ?? 0;
@@ -121,6 +124,13 @@ function causeOf(view: View, known: unknown): Cause {
 
 function isCause(cause: unknown): cause is Cause {
   return typeof cause === "string" && cause in advice;
+}
+
+/** From where the float starts the pump down to where it stops it, as learned, else as the site says. */
+function travel_m({ trips, site }: View): number {
+  if (!Number.isNaN(trips.start_m)) return trips.start_m - trips.stop_m;
+  const { startLevel_m, stopLevel_m } = site.basin;
+  return startLevel_m === null || stopLevel_m === null ? Number.POSITIVE_INFINITY : startLevel_m - stopLevel_m;
 }
 
 /** How long the pump would take from start to stop with nothing coming in: runs are longer by what comes in meanwhile. */

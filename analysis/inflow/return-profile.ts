@@ -2,7 +2,6 @@
 // of twenty shows.
 
 import { type CurveFit, type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
-import { medianInPlace } from "../statistics/median.ts";
 import { fitPolynomial } from "../statistics/orthogonal-polynomial.ts";
 import { workplace } from "../statistics/workplace.ts";
 import { type DrainBack, noReturn } from "./drain-back.ts";
@@ -38,7 +37,7 @@ const habitOfRough = 8;
 /** More than a closing valve lets through; common practice, no source. */
 const much_m3 = 0.002;
 const latestRests = 12;
-const ofTheMean = 0.4;
+const ofTheMean = [0.4, 1.6] as const;
 /** Weight of the past at every new rest: a memory of some thirty. */
 const memory = 0.97;
 
@@ -241,9 +240,12 @@ export function learnedReturn(profile: ReturnProfileState): DrainBack | null {
   return found.volume_m3 < much_m3 || isHabit(profile, found) ? found : noReturn;
 }
 
-/** What poured in after a few stops makes a mean, too: of much water half the rests must have had two fifths missing. */
+/** What poured in after a few stops makes a mean, too: of much water half the rests must have had about as much missing. */
 function isHabit({ firsts_m3, firstAt_s }: ReturnProfileState, found: DrainBack): boolean {
-  return medianInPlace(firsts_m3) > ofTheMean * meanOfFirst(firstAt_s.map((at_s) => stillOut_m3(found, at_s)));
+  const usual_m3 = meanOfFirst(firstAt_s.map((at_s) => stillOut_m3(found, at_s)));
+  const [least, most] = ofTheMean;
+  const alike = firsts_m3.filter((first_m3) => first_m3 > least * usual_m3 && first_m3 < most * usual_m3);
+  return alike.length > firsts_m3.length / 2;
 }
 
 /** Quicker sensors spoil nothing, and waves on the water may look like one. */

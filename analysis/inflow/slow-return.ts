@@ -42,6 +42,8 @@ interface Sums {
   apart_s: number;
   /** How many of them were bent, or came soon after one that was: those before have left no trace. */
   searched: number;
+  /** How many were straight, and were not searched. */
+  straight: number;
 }
 
 /** What the latest few rests have shown, and what many have: a valve begins to leak, or is mended. */
@@ -64,6 +66,7 @@ function noSums(): Sums {
     length_s: 0,
     apart_s: 0,
     searched: 0,
+    straight: 0,
   };
 }
 
@@ -94,6 +97,8 @@ const alike = 0.3;
  * basin fills. Within one rest the two are one and the same curve; common practice, no source.
  */
 const withinRest = { fading: 0.6, steady: 0.85, draining: 0.95 } as const;
+/** A course that ends shows by so many readings or more: two or three may be off by a wave. */
+const fewestInCourse = 3;
 /** The water of the closing valve is back by then. */
 const closed_s = 10;
 const fewestSamples = 12;
@@ -150,7 +155,11 @@ export function learnSlowReturn(
   fade(state.few, memoryOfFew, duration_s, apart_s, bend);
   fade(state.many, memoryOfMany, duration_s, apart_s, bend);
   // Straight rests, one after the other, need no search for what bends them; after a bent one they count against it.
-  if (bend < straightRest && isStraight(state.few) && isStraight(state.many)) return;
+  if (bend < straightRest && isStraight(state.few) && isStraight(state.many)) {
+    state.few.straight += 1;
+    state.many.straight += 1;
+    return;
+  }
   // The line is the cubic's first two functions.
   const beside = curveBeside({ ...bent, norms: bent.norms.slice(0, 2), orthogonal: bent.orthogonal.slice(0, 2) });
   const found = candidates.map((candidate) => courseExplains(beside, candidate));
@@ -188,6 +197,7 @@ function fade(sums: Sums, memory: number, duration_s: number, apart_s: number, b
   sums.weight = memory * sums.weight + 1;
   sums.bend = memory * sums.bend + bend;
   sums.searched *= memory;
+  sums.straight *= memory;
   sums.length_s += (duration_s - sums.length_s) / sums.weight;
   sums.apart_s += (apart_s - sums.apart_s) / sums.weight;
   for (const column of [sums.precision, sums.volume, sums.square]) {
@@ -214,6 +224,8 @@ export function learnedSlowReturn(state: SlowReturnState): SlowReturn | null {
 }
 
 function learnedFrom({ few, many }: SlowReturnState): SlowReturn | null {
+  // A leak bends one rest after the other: what bends some of them are waves on the water, or is poured in.
+  if (few.searched < few.straight) return null;
   const best = bestOf(many);
   const lasting = learnedBy(many, best);
   if (lasting === null) return learnedBy(few, bestOf(few));
@@ -241,6 +253,7 @@ function learnedBy(sums: Sums, best: number): (SlowReturn & { readonly mean_m3: 
 
 function overInTime({ course, time_s }: Candidate, { length_s, apart_s }: Sums): boolean {
   const seldom = apart_s >= seldom_s;
+  if (course !== "fading" && time_s < closed_s + fewestInCourse * apart_s) return false;
   const longest_s = seldom && course === "fading" ? longestSeldom_s : longestLeak_s;
   return time_s <= Math.min(longest_s, (seldom ? sooner : 1) * withinRest[course] * length_s);
 }

@@ -53,7 +53,7 @@ export function watchTrips(state: TripLevelsState, trips: Trips, before: Trips |
   if (zero.up === 0 && zero.down === 0) state.awayFrom_s = Number.NaN;
   else if (Number.isNaN(state.awayFrom_s)) state.awayFrom_s = trips.time_s;
   const ofSpan = spanChange(state, trips);
-  const spanSignal = feed(span, ofSpan / leastShare, h);
+  const spanSignal = feed(span, ofSpan / leastOfSpan(state, trips.uSampling_m), h);
   // What the pump's rate shares with it is no float tied elsewhere: learned anew, a span that goes off slowly would never show.
   const ofFloats_m = swingChange_m(state, trips) - ofSpan * (state.start_m - state.stop_m);
   const swingSignal = feed(swing, ofFloats_m / (Math.SQRT2 * unit_m), hSwing);
@@ -117,6 +117,11 @@ function refine(state: TripLevelsState, trips: Trips, unit_m: number): void {
 /** What a trip may be off by chance. */
 export function unitOf_m({ scatterStart_m, scatterStop_m }: TripLevelsState, uSampling_m: number): number {
   return Math.max(leastShift_m, Math.hypot(Math.max(scatterStart_m, scatterStop_m), wholeInterval * uSampling_m));
+}
+
+/** Floats close to one another are as far apart as ever, though a millimetre of their scatter is much of the distance. */
+function leastOfSpan({ start_m, stop_m, scatterStart_m, scatterStop_m }: TripLevelsState, uSampling_m: number): number {
+  return Math.max(leastShare, Math.hypot(scatterStart_m, scatterStop_m, wholeInterval * uSampling_m) / (start_m - stop_m));
 }
 
 function latestShift(state: TripLevelsState, cycles = few): Pick<TripDrift, "shift_m" | "span_share"> {

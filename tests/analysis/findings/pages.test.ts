@@ -105,6 +105,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `more than ${percent(short.mostlyChatter)} of the latest`,
     `more than ${percent(short.muchReturned)} of what`,
     `(${short.soonEmpty_s} s where`,
+    `travels less than ${mm(short.shortTravel_m)} between`,
     `factor of ${short.sureOfIt}`,
     `more than ${mm(stuckOff.offBy_m)} under \`stop_level\``,
   ],

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { View } from "../../../analysis/findings/rule.ts";
 import { shortCycling } from "../../../analysis/findings/short-cycling.ts";
+import { newTripLevels } from "../../../analysis/readings/trip-levels.ts";
 import { smallSite, startTime_s } from "../small-basin.ts";
 import { cyclesLike, flow, openSince, viewOf } from "./view.ts";
 
@@ -52,6 +53,17 @@ describe("short-cycling", () => {
     // 9 s of run and 81 s of rest: a tenth of the flow comes in, and without it the run would take 8.1 s.
     expect(cause({ recentCycles: cyclesLike({ run_s: 9, rest_s: 81, drainBack_m3: 0 }) })).toBe("high-inflow");
     expect(cause({ recentCycles: cyclesLike({ run_s: 8.8, rest_s: 79.2, drainBack_m3: 0 }) })).toBe(
+      "small-active-volume",
+    );
+  });
+
+  it("finds the cause: a float that travels less than 60 mm, however wide the basin and slow the pump", () => {
+    const slow = cyclesLike({ run_s: 40, rest_s: 100 });
+    const learned = (stop_m: number) => ({ recentCycles: slow, trips: { ...newTripLevels(), start_m: 0.3, stop_m } });
+    expect(cause(learned(0.27))).toBe("small-active-volume");
+    expect(cause(learned(0.23))).toBe("high-inflow");
+    const stated = (startLevel_m: number) => ({ ...smallSite, basin: { ...smallSite.basin, startLevel_m } });
+    expect(cause({ recentCycles: slow, site: stated((smallSite.basin.stopLevel_m ?? 0) + 0.05) })).toBe(
       "small-active-volume",
     );
   });

@@ -51,6 +51,19 @@ describe("learnedReturn", () => {
     expect(litre?.volume_m3).toBeLessThan(0.00115);
   });
 
+  it("is zero where something else pours in after every stop: a valve lets the same back each time", () => {
+    const few = (litres: readonly number[]) => {
+      const profile = newReturnProfile();
+      litres.forEach((volume, i) => {
+        const samples = restCourse({ seed: i + 1, extra_m3: (t) => volume * fadingLitre(14)(t) });
+        learnReturn(profile, samples, samples, 600, null);
+      });
+      return learnedReturn(profile)?.volume_m3;
+    };
+    expect(few([9.2, 12.2, 1.4, 0, 5.7, 0.2])).toBe(0);
+    expect(few([4.6, 5.4, 5, 4, 5.7, 6])).toBeCloseTo(0.0051, 3);
+  });
+
   it("follows a valve that is replaced within some rests", () => {
     const profile = newReturnProfile();
     for (let i = 0; i < 100; i++) {

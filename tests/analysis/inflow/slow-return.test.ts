@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { learnedSlowReturn, learnSlowReturn, newSlowReturn, slowlyOut } from "../../../analysis/inflow/slow-return.ts";
+import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { area_m2, inflow_m3s } from "../small-basin.ts";
 import { fadingLitre, type RestCourse, restCourse, steadyLitres } from "./rest-course.ts";
 
@@ -47,6 +48,17 @@ describe("learnedSlowReturn", () => {
       const by = (t: number) => (0.07 * (1 - Math.exp(-t / slowing_s))) / 0.3;
       const samples = restCourse({ duration_s: rest_s, interval_s: 10, noise_m: 0.0005, seed: i + 1, inflowBy_m3: by });
       learnSlowReturn(state, samples, rest_s, 0.0005 * area_m2);
+      expect(learnedSlowReturn(state)).toBeNull();
+    }
+  });
+
+  it("is not led by a surface that rocks after each stop: a leak bends one rest after the other, over many readings", () => {
+    const state = newSlowReturn();
+    for (let i = 0; i < 200; i++) {
+      const random = seededRandom(1000 + i);
+      const rocking = (t: number) => (t < 15 ? random.normal(0.004) * area_m2 : 0);
+      const samples = restCourse({ extra_m3: rocking, duration_s: 500, interval_s: 2, noise_m, seed: i + 1 });
+      learnSlowReturn(state, samples, 500, noise_m * area_m2);
       expect(learnedSlowReturn(state)).toBeNull();
     }
   });

@@ -106,6 +106,14 @@ describe("a change of the distance between the trips", () => {
     expect(usualTrips(state)?.start_m).toBeCloseTo(0.4, 2);
   });
 
+  it("is chance where the floats are so close that a millimetre or two of their scatter are much of it", () => {
+    const close = (n: number) => {
+      const share = 1 + (n % 40 < 20 ? 0.05 : -0.05);
+      return { start_m: 0.17 + 0.04 * share, stop_m: 0.17, pumpRate_m3s: 0.002 * share };
+    };
+    expect(feed(400, close, 0.003).drift).toBeNull();
+  });
+
   it("is nobody's when only the pump moves less", () => {
     expect(feed(200, (n) => (n > 40 ? { pumpRate_m3s: 0.0016 } : {})).drift).toBeNull();
   });
