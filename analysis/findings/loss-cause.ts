@@ -31,7 +31,7 @@ const advice: Record<LossCause, string> = {
   blocked:
     "The pump runs but moves far less water than it did. Look outside whether water leaves the discharge; free it of ice, mud or debris, check the valves, and listen for a pump that sucks air. Unplug the pump before you open anything.",
   "part-closed":
-    "The pump moves less than it did, all at once and steadily since. Look for a valve that is not fully open, a squeezed hose or something lodged in the check valve. Unplug the pump before you open anything.",
+    "The pump moves less than it did, all at once and steadily since. Look for a valve that is not fully open, a squeezed hose, or something lodged in the check valve, the intake or the impeller. Unplug the pump before you open anything.",
   frozen:
     "The pump runs but moves far less water than it did, and it is freezing. Look for ice at the outlet and along pipes that run outdoors, and lead the water away by another pipe meanwhile. Do not thaw pipes with a flame; unplug the pump before you open anything.",
   "air-bound":

@@ -2,6 +2,7 @@
 // steadily since. A loss of a quarter or more at once is the discharge's: discharge-blocked.
 
 import { hasLost, type SlowChange, stillLost } from "../inflow/pump-change.ts";
+import type { Evidence } from "./finding.ts";
 import { lossAdvice, lossCause } from "./loss-cause.ts";
 import type { Rule, View } from "./rule.ts";
 import { whichPump } from "./two-pumps.ts";
@@ -35,11 +36,17 @@ export const pumpWorn: Rule = {
   }),
   worsen: (evidence, view) => {
     const { slowChange } = view;
-    if (slowChange === null || !(slowChange.now.flow_m3s < 0.98 * Number(evidence.pump_rate_now_m3s))) return null;
-    return pumpWorn.evidence(view);
+    if (slowChange === null) return null;
+    const worse = slowChange.now.flow_m3s < 0.98 * Number(evidence.pump_rate_now_m3s);
+    return worse || showsOtherCourse(slowChange, evidence) ? pumpWorn.evidence(view) : null;
   },
   message: (_, { cause }) => lossAdvice(cause),
 };
+
+/** What has only just begun may be taken for a step; twice as many runs tell better. */
+function showsOtherCourse({ course, overRuns }: SlowChange, evidence: Evidence): boolean {
+  return course !== null && course !== evidence.course && overRuns >= 2 * Number(evidence.over_runs);
+}
 
 /** A level sensor whose span goes off makes the rate less by as much as the float's swing. */
 function isTheSensor(slowChange: SlowChange, trips: View["trips"]): boolean {

@@ -42,7 +42,7 @@ export const tripDrift: Rule = {
 /** Of the span's loss so much may be water that runs back before a stop is seen: the pump seems to stop higher. */
 const ofTheLoss = 0.5;
 /** … or what the stop seems to have moved by, where the start has moved by less than this share of it. */
-const startMoves = 0.25;
+export const startMoves = 0.25;
 const latestTrips = 12;
 
 function isReturnedWater({ recentCycles, trips, site }: View, { problem, span_share }: TripDrift): boolean {

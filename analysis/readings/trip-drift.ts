@@ -121,7 +121,10 @@ export function unitOf_m({ scatterStart_m, scatterStop_m }: TripLevelsState, uSa
 
 /** Floats close to one another are as far apart as ever, though a millimetre of their scatter is much of the distance. */
 function leastOfSpan({ start_m, stop_m, scatterStart_m, scatterStop_m }: TripLevelsState, uSampling_m: number): number {
-  return Math.max(leastShare, Math.hypot(scatterStart_m, scatterStop_m, wholeInterval * uSampling_m) / (start_m - stop_m));
+  return Math.max(
+    leastShare,
+    Math.hypot(scatterStart_m, scatterStop_m, wholeInterval * uSampling_m) / (start_m - stop_m),
+  );
 }
 
 function latestShift(state: TripLevelsState, cycles = few): Pick<TripDrift, "shift_m" | "span_share"> {

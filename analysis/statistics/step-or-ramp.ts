@@ -10,7 +10,7 @@ export interface CourseOfChange {
   readonly after: number;
 }
 
-/** So many values must stand on either side of a change. */
+/** So many values must stand before a change, and on either side of one that takes longer than a step. */
 const side = 3;
 /** A step spread over a block of averaged values fills one value between its levels. */
 const stepWidth = 2;
@@ -29,13 +29,14 @@ export function stepOrRamp(y: readonly number[]): CourseOfChange | null {
   if (n < 2 * side + 2) return null;
   let step: Fit | null = null;
   let ramp: Fit | null = null;
-  for (let from = side - 1; from < n - side; from += 1) {
-    // A ramp may still be going on at the end.
+  for (let from = side - 1; from < n - 1; from += 1) {
     for (let to = from + 1; to < n; to += 1) {
-      if (to > n - side && to < n - 1) continue;
+      const isStep = to <= from + stepWidth;
+      // What has only just come may be either, and counts as a step; a longer ramp may still be going on at the end.
+      if (!isStep && (from >= n - side || (to > n - side && to < n - 1))) continue;
       const fit = fitHinges(y, from, to);
       if (ramp === null || fit.squares < ramp.squares) ramp = fit;
-      if (to <= from + stepWidth && to <= n - side && (step === null || fit.squares < step.squares)) step = fit;
+      if (isStep && (step === null || fit.squares < step.squares)) step = fit;
     }
   }
   if (step === null || ramp === null || step.before === step.after) return null;

@@ -77,6 +77,27 @@ describe("trip-drift", () => {
     expect(tripDrift.evidence({ ...drifted("zero-drift", 0.02, 0), site }).inflow_error_share).toBe(0.1);
   });
 
+  it("takes no change of the span for the sensor's where the stop alone seems to have moved, as water that runs back moves it", () => {
+    const told = (startsBy_m: number, stopsBy_m: number) => {
+      const view = drifted("span-drift", 0, (startsBy_m - stopsBy_m) / 0.2);
+      const trips = {
+        time_s: 0,
+        start_m: 0.3 + startsBy_m,
+        stop_m: 0.1 + stopsBy_m,
+        uSampling_m: 0,
+        pumpRate_m3s: null,
+      };
+      return tripDrift.holds(
+        { ...view, trips: { ...view.trips, recent: Array.from({ length: 12 }, () => trips) } },
+        null,
+      );
+    };
+    expect(told(0.002, 0.012)).toBe(false);
+    expect(told(0.004, 0.012)).toBe(true);
+    expect(told(-0.012, 0)).toBe(true);
+    expect(told(0.001, -0.012)).toBe(false);
+  });
+
   it("takes no loss of span for the sensor's where the water that runs back after the stops makes half of it", () => {
     // Of the 20 L between the trips 6 % are 1.2 L.
     const told = (drainBack_m3: number | null, problem: TripProblem = "span-drift", share = -0.06) =>

@@ -28,6 +28,7 @@ describe("check-valve-leak", () => {
     const none = (rests: number, more: Partial<Cycle> = {}) =>
       viewOf({
         readEvery_s: 5,
+        pumpRunning: true,
         recentCycles: [
           ...cyclesLike({ drainBack_m3: null, inflow, ...more }, rests),
           ...cyclesLike({ drainBack_m3: 0.004, inflow }, 8 - rests),
@@ -36,6 +37,8 @@ describe("check-valve-leak", () => {
     expect(checkValveLeak.holds(none(8), openSince())).toBe(false);
     expect(checkValveLeak.holds(none(7), openSince())).toBeNull();
     expect(checkValveLeak.holds(none(8), null)).toBeNull();
+    // While the pump rests, nobody knows yet what has come back after the latest run.
+    expect(checkValveLeak.holds({ ...none(8), pumpRunning: false }, openSince())).toBeNull();
     // Rests that show no rise say nothing of the valve.
     expect(checkValveLeak.holds(none(8, { inflow: null }), openSince())).toBeNull();
     // Read closely, it is not known what rests hide that show nothing, not even that nothing comes back.

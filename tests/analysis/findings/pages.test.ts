@@ -30,6 +30,7 @@ import {
 } from "../../../analysis/findings/run-watch.ts";
 import { sensorFault } from "../../../analysis/findings/sensor-fault.ts";
 import * as short from "../../../analysis/findings/short-cycling.ts";
+import { startMoves } from "../../../analysis/findings/trip-drift.ts";
 import * as twoPumps from "../../../analysis/findings/two-pumps.ts";
 import * as small from "../../../analysis/findings/undersized.ts";
 import { mostOfPipe } from "../../../analysis/inflow/drain-back.ts";
@@ -201,6 +202,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `${mm(farUnder_m)} or more under`,
     `told after ${minutes(toldOutOfWaterAfter_s)}`,
     `for ${timesLongest} times as long`,
+    `by less than ${percent(startMoves)} of it`,
   ],
 };
 

@@ -57,6 +57,14 @@ describe("pump-worn", () => {
     expect(pumpWorn.holds(change(0.96, 0.02), openSince())).toBe(false);
   });
 
+  it("says anew how it came once twice as many runs show another course", () => {
+    const first = pumpWorn.evidence(change(0.9, 0.001, { course: "sudden" }));
+    const later = (overRuns: number) => pumpWorn.worsen?.(first, change(0.9, 0.001, { overRuns }));
+    expect(later(79)).toBeNull();
+    expect(later(80)).toMatchObject({ course: "slow", cause: "worn" });
+    expect(pumpWorn.worsen?.(first, change(0.9, 0.001, { overRuns: 80, course: null }))).toBeNull();
+  });
+
   it("cannot be told before there are days to compare", () => {
     expect(pumpWorn.holds(viewOf(), null)).toBeNull();
   });

@@ -38,6 +38,12 @@ describe("stepOrRamp", () => {
     expect(stepOrRamp(series(30, (i) => (i < 15 ? 0 : i === 15 ? -0.07 : -0.2), 0.005))?.course).toBe("step");
   });
 
+  it("takes what only the last value or two show for a step, and what the last ten do for a ramp", () => {
+    expect(stepOrRamp(series(30, (i) => (i < 29 ? 0 : -0.2), 0.0002))?.course).toBe("step");
+    expect(stepOrRamp(series(30, (i) => (i < 28 ? 0 : -0.2), 0.0002))?.course).toBe("step");
+    expect(stepOrRamp(series(30, (i) => -0.02 * Math.max(0, i - 19), 0.0002))?.course).toBe("ramp");
+  });
+
   it("says nothing of a level series, nor of fewer than eight values", () => {
     expect(stepOrRamp(series(20, () => 4))).toBeNull();
     expect(stepOrRamp([1, 1, 1, 0, 0, 0, 0])).toBeNull();
