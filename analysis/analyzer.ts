@@ -156,7 +156,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (isGap(cadence, time_s, state.hasLevel, changed)) breakAt(last_s, time_s, reading);
     else if (!signalDead(state)) noteRunning(tally, before, time_s - last_s);
     if (signalDead(state)) tally.signalRun_s = null;
-    if (carriesSignal(state.runSignal, reading)) noteSignal(cadence, changed, reading.level_m !== null);
+    if (carriesSignal(state.runSignal, reading))
+      noteSignal(cadence, changed, reading.level_m !== null, time_s - last_s);
     tally.rows += 1;
     tally.start_s ??= time_s;
     tally.end_s = time_s;

@@ -90,10 +90,21 @@ export function isRegular(cadence: CadenceState): boolean {
   return cadence.long_s < 1.6 * cadence.typical_s;
 }
 
-/** Takes a reading that carries the pump signal. */
-export function noteSignal(cadence: CadenceState, flipped: boolean, withLevel: boolean): void {
+/** A row that comes later or sooner than usual by less than this share of it comes by the clock, whatever it says … */
+const onTheClock = 0.2;
+/** … where so many of the rows carry the pump's signal: others beside it have a clock of their own. */
+const nearlyAllRows = 0.9;
+
+/**
+ * Takes a reading that carries the pump signal.
+ *
+ * @param interval_s since the reading before; absent: not known
+ */
+export function noteSignal(cadence: CadenceState, flipped: boolean, withLevel: boolean, interval_s = Number.NaN): void {
   cadence.signals += 1;
-  const event = flipped && !withLevel ? 1 : 0;
+  const alone = cadence.signals >= nearlyAllRows * cadence.seen;
+  const byClock = alone && Math.abs(interval_s / cadence.typical_s - 1) < onTheClock;
+  const event = flipped && !withLevel && !byClock ? 1 : 0;
   if (event === 0 && cadence.eventShare === 0) return;
   cadence.eventShare = orNone(cadence.eventShare + (event - cadence.eventShare) / Math.min(20, cadence.signals));
 }

@@ -104,6 +104,24 @@ describe("a log of events", () => {
 });
 
 describe("hasExactEdges", () => {
+  it("is false of a contact alone that is read by the clock, though in a storm it has changed at most readings", () => {
+    const of = (interval_s: (i: number) => number) => {
+      const cadence = newCadence();
+      let time_s = 1_772_409_600;
+      for (let i = 0; i < 300; i++) {
+        const flipped = i % 3 > 0;
+        isGap(cadence, time_s, false, flipped);
+        noteSignal(cadence, flipped, false, interval_s(i));
+        time_s += interval_s(i + 1);
+      }
+      return hasExactEdges(cadence);
+    };
+    expect(of(() => 15)).toBe(false);
+    expect(of((i) => 15 + (i % 2))).toBe(false);
+    // Of its own accord it says that it starts and stops, and every quarter of an hour that it lives.
+    expect(of((i) => [900, 400, 18][i % 3] ?? 0)).toBe(true);
+  });
+
   const signals = (rows: readonly (readonly [flipped: boolean, withLevel: boolean])[]) => {
     const cadence = newCadence();
     for (const [flipped, withLevel] of rows) noteSignal(cadence, flipped, withLevel);
