@@ -48,12 +48,16 @@ export function isUndelivered({ state, tries, due_s }: Message, now_s: number): 
   return state === "refused" || state === "expired" || (state === "waiting" && tries > 0 && now_s - due_s > 60);
 }
 
-/** A test that did not get through, by a way by which something has since: it worries nobody any more. */
+/** A test that did not get through, by a way by which something has since, or that was tested again: that one tells. */
 export function isOutdone({ id, alarm, contact, onlyBy }: Message, messages: readonly Message[]): boolean {
   if (alarm !== null) return false;
-  return messages.some(
-    (later) => later.id > id && later.contact === contact && later.state === "sent" && later.sentBy === onlyBy,
-  );
+  const tells = (later: Message) => later.onlyBy === onlyBy || (later.state === "sent" && later.sentBy === onlyBy);
+  return messages.some((later) => later.id > id && later.contact === contact && tells(later));
+}
+
+/** A reason that begins with a word, not with an address, as a sentence of its own does. */
+export function asSentence(reason: string): string {
+  return reason.replace(/^[a-z](?=[a-z]* )/, (letter) => letter.toUpperCase());
 }
 
 /** To be sent later, unless somebody answers or it is over. */

@@ -169,7 +169,7 @@ function pumpClause({ situation, now_s, pumpNames = ["pump 1", "pump 2"] }: NowF
   }
   if (pumpRunning) return since_s === null ? "The pump is running." : `The pump has run for ${roughDuration(since_s)}.`;
   if (since_s === null) return "The pump has not run yet.";
-  return since_s < 1 ? "The pump has just stopped." : `The pump last ran ${roughDuration(since_s)} ago.`;
+  return since_s < 1 ? "The pump has just stopped." : `The pump has not run for ${roughDuration(since_s)}.`;
 }
 
 /** When the water, rising as it does, reaches the floor. */

@@ -4,7 +4,7 @@ import type { AlarmsAnswer } from "../../daemon/server/alarms-types.ts";
 import { sendTest } from "../alarm-acts.ts";
 import { againWord, clockOfDay, heartbeatWord, provenWord, stepWord } from "../call-words.ts";
 import { now_s, site } from "../live.ts";
-import { messageOutcome } from "../message-words.ts";
+import { asSentence, messageOutcome } from "../message-words.ts";
 import { siteTime } from "../site-time.ts";
 import { ToneMark } from "./severity-mark.tsx";
 
@@ -75,7 +75,7 @@ function WayLine({ contact, way, answer }: { contact: Contact; way: Way; answer:
           {proven.words}
           {way.note !== null && ` · ${way.note}`}
         </p>
-        {way.problem !== null && <p class="fault">{way.problem}</p>}
+        {way.problem !== null && <p class="fault">{asSentence(way.problem)}</p>}
         {test && test.state !== "refused" && test.state !== "expired" && (
           <p role="status" class={test.reason === null ? "" : "fault"}>
             Test {test.id}: {messageOutcome(test, time.clockToMinute)}

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { AlarmsAnswer } from "../../daemon/server/alarms-types.ts";
-import { isOutdone, isUndelivered, messageOutcome, messageTitle } from "../../dashboard/message-words.ts";
+import { asSentence, isOutdone, isUndelivered, messageOutcome, messageTitle } from "../../dashboard/message-words.ts";
 
 const clock = (time_s: number) => `t${time_s}`;
 const message: AlarmsAnswer["messages"][number] = {
@@ -10,6 +10,11 @@ const message: AlarmsAnswer["messages"][number] = {
 };
 
 describe("the words for messages", () => {
+  it("begin a sentence with a capital, but no address", () => {
+    expect(asSentence("no phone of Ann is told")).toBe("No phone of Ann is told");
+    expect(asSentence("mqtt://127.0.0.1: no answer")).toBe("mqtt://127.0.0.1: no answer");
+  });
+
   it("say of each message what became of it, and why it did not go", () => {
     const of = (change: Partial<typeof message>) => messageOutcome({ ...message, ...change }, clock);
     expect(of({})).toBe("due t1000");
@@ -42,6 +47,8 @@ describe("the words for messages", () => {
     expect(isOutdone(test, sent({ id: 6 }))).toBe(false);
     expect(isOutdone(test, sent({ sentBy: "mail" }))).toBe(false);
     expect(isOutdone(test, sent({ contact: "Ben" }))).toBe(false);
+    expect(isOutdone(test, [{ ...test, id: 8 }])).toBe(true);
+    expect(isOutdone({ ...test, id: 8 }, [test])).toBe(false);
     expect(isOutdone({ ...message, state: "expired", onlyBy: "modem" }, sent({}))).toBe(false);
   });
 });

@@ -47,11 +47,11 @@ function finding(kind: FindingKind, severity: Severity = "critical"): Finding {
 }
 
 describe("the first sentence", () => {
-  it("is calm about a healthy basin and says when the pump last ran", () => {
+  it("is calm about a healthy basin and says for how long the pump has not run", () => {
     expect(nowSentence(facts({}))).toEqual({
       tone: "calm",
       headline: "Dry and keeping up.",
-      detail: "The pump last ran 4 min ago.",
+      detail: "The pump has not run for 4 min.",
       advice: null,
       note: null,
     });
@@ -69,7 +69,7 @@ describe("the first sentence", () => {
     expect(nowSentence(facts({ ...running, pumpsRunning: [true, true] })).detail).toBe(
       "Pumping for 3 min: pump 1 and pump 2.",
     );
-    expect(nowSentence(facts({ pumpsRunning: [false, false] })).detail).toBe("The pump last ran 4 min ago.");
+    expect(nowSentence(facts({ pumpsRunning: [false, false] })).detail).toBe("The pump has not run for 4 min.");
   });
 
   it("claims no keeping up before both flows were measured", () => {
@@ -137,7 +137,7 @@ describe("the first sentence", () => {
     expect(nowSentence(facts({ openFindings: [finding("undersized", "warning")] }))).toEqual({
       tone: "watch",
       headline: "Dry and keeping up.",
-      detail: "The pump last ran 4 min ago.",
+      detail: "The pump has not run for 4 min.",
       advice: null,
       note: "The pump is small for the worst so far.",
     });
