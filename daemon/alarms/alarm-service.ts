@@ -71,6 +71,7 @@ export interface AlarmService {
 }
 
 const lookAgain_s = 1;
+const hair_s = 0.002;
 /** They look each second; one that is late is none that has failed. */
 const longestWithoutLook_s = 60;
 const silencing: ReadonlySet<AlarmChange["kind"]> = new Set(["acknowledged", "over", "shelved", "out-of-service"]);
@@ -133,10 +134,9 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     goOnSounding(book.alarms(), parts.channels, asBefore);
   }
 
-  function see(situation: Situation): void {
+  function see(situation: Situation, time_s = now_s()): void {
     last = situation;
     if (situation.level_m !== null && situation.time_s !== null) rise.push(situation.time_s, situation.level_m);
-    const time_s = now_s();
     keep(
       book.update({
         time_s,
@@ -144,7 +144,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
         situation,
         toFloor: rise.toFloor(site.basin.overflowLevel_m, time_s),
         care: parts.care(situation),
-        unheard: (alarm) => isUnheard(alarm, outbox, config.contacts.length, now_s()),
+        unheard: (alarm) => isUnheard(alarm, outbox, config.contacts.length, time_s),
       }),
       time_s,
     );
@@ -160,13 +160,14 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     cancelDue = null;
     const due_s = book.nextDue_s();
     if (due_s === null) return;
-    cancelDue = schedule(
-      () => {
-        if (last !== null) see(last);
-      },
-      // What is still due after a look waits for something to be known.
-      due_s <= time_s ? lookAgain_s : Math.min(3600, Math.max(0.001, due_s - time_s)),
-    );
+    // What is still due after a look waits for something to be known.
+    const at_s = due_s <= time_s ? time_s + lookAgain_s : Math.min(due_s, time_s + 3600);
+    const look = () => {
+      const now = now_s();
+      // A timer may come when the clock still reads a hair less.
+      if (last !== null) see(last, now > at_s - hair_s ? Math.max(at_s, now) : now);
+    };
+    cancelDue = schedule(look, Math.max(0.001, at_s - now_s()));
   }
 
   function keep(
@@ -177,13 +178,15 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
   ): boolean {
     if (changes.length === 0 && standing(book.alarms()) === keptState) return false;
     const plan = planMessages(changes, definitionOf, config, outbox.toldOf, house);
-    delivery.look(() =>
-      outbox.keep({
-        alarms: book.alarms(),
-        journal: changes.map((change) => journalEntry(change, definitionOf(change.alarm.name).priority, via, reason)),
-        ...plan,
-        now_s: time_s,
-      }),
+    delivery.look(
+      () =>
+        outbox.keep({
+          alarms: book.alarms(),
+          journal: changes.map((change) => journalEntry(change, definitionOf(change.alarm.name).priority, via, reason)),
+          ...plan,
+          now_s: time_s,
+        }),
+      time_s,
     );
     keptState = standing(book.alarms());
     for (const { kind, alarm, by } of changes) log(`alarms: ${alarm.name} ${kind}${by === null ? "" : ` by ${by}`}`);
@@ -216,7 +219,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
   }
 
   return {
-    see,
+    see: (situation) => see(situation),
     acknowledge,
     toldByLink(token) {
       const id = links.messageOf(token);

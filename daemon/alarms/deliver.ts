@@ -30,8 +30,9 @@ export interface Delivery {
    * Something new may be due.
    *
    * @param first what it follows from: goes onto the card in one piece with what is begun now
+   * @param at_s  its time, which a clock may not quite have come to; by default now
    */
-  look(first?: () => void): void;
+  look(first?: () => void, at_s?: number): void;
   /** What a channel learned later of a message that it had handed over. */
   receipt(by: string, key: string, delivered: boolean, reason: string | null): void;
   /** Gives up what is under way; it stays in the outbox. */
@@ -60,20 +61,19 @@ export function startDelivery(parts: DeliveryParts): Delivery {
   let cancelWait: (() => void) | null = null;
   let closed = false;
 
-  function look(first = () => {}): void {
+  function look(first = () => {}, at_s = now_s()): void {
     let begun: Attempt[] = [];
     outbox.together(() => {
       first();
-      begun = closed ? [] : choose();
+      begun = closed ? [] : choose(at_s);
     });
     for (const attempt of begun) begin(attempt);
   }
 
   /** What goes now, and is marked so; the rest is looked at again when it is due. */
-  function choose(): Attempt[] {
+  function choose(now: number): Attempt[] {
     cancelWait?.();
     cancelWait = null;
-    const now = now_s();
     let next_s = Number.POSITIVE_INFINITY;
     const begun: Attempt[] = [];
     const kept = outbox.waiting();
@@ -98,7 +98,7 @@ export function startDelivery(parts: DeliveryParts): Delivery {
       else next_s = Math.min(next_s, due.next_s, ...rows.map(({ expires_s }) => expires_s));
     }
     if (next_s < Number.POSITIVE_INFINITY) {
-      cancelWait = parts.schedule(look, Math.min(3600, Math.max(0.001, next_s - now_s())));
+      cancelWait = parts.schedule(() => look(), Math.min(3600, Math.max(0.001, next_s - now_s())));
     }
     return begun;
   }

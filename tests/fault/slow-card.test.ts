@@ -7,18 +7,24 @@ import { join } from "node:path";
 import { expect, it, onTestFinished } from "vitest";
 import { silentReading } from "../../analysis/readings/reading.ts";
 
-/** Makes each wait for the card take so long; tells how often it was waited for. */
+const page_B = 4096;
+const wholeFile_B = 256 * page_B;
+
+/** Makes each write of pages onto the card take so long; tells how often one was waited for. */
 function slowCard(wait_ms: number): () => number {
-  const quick = fs.fdatasyncSync;
+  const quick = fs.writeSync;
   let waits = 0;
-  fs.fdatasyncSync = (file) => {
-    waits++;
-    Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, wait_ms);
-    quick(file);
+  const slow = (file: number, bytes: Buffer, from: number, length: number, at: number) => {
+    if (length % page_B === 0 && length < wholeFile_B) {
+      waits++;
+      Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, wait_ms);
+    }
+    return quick(file, bytes, from, length, at);
   };
+  Object.assign(fs, { writeSync: slow });
   syncBuiltinESMExports();
   onTestFinished(() => {
-    fs.fdatasyncSync = quick;
+    fs.writeSync = quick;
     syncBuiltinESMExports();
   });
   return () => waits;

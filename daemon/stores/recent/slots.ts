@@ -2,7 +2,7 @@
 // record is on the card when `put` returns: a page, and no more, for a card wears by the page. One that the power tore
 // is told by its sum; none that is still needed is ever written over.
 
-import { closeSync, fdatasyncSync, fstatSync, fsyncSync, openSync, readSync, writeSync } from "node:fs";
+import { closeSync, constants, fstatSync, fsyncSync, openSync, readSync, writeSync } from "node:fs";
 import { crc32 } from "node:zlib";
 
 export interface SlotRecord {
@@ -70,7 +70,6 @@ export function openSlots(path: string, owner: string, after = 0): { file: SlotF
         const at = placeFor(body.length);
         const bytes = framed(body, sequence + 1, startsAnew || inUse.length === 0, name);
         writeSync(file, bytes, 0, bytes.length, at * slot_B);
-        fdatasyncSync(file);
         if (startsAnew) inUse.length = 0;
         inUse.push({ at, count: slotsFor(body.length) });
         next = at + slotsFor(body.length);
@@ -159,9 +158,12 @@ function lastChain(sorted: readonly Found[]): Found[] {
   return sorted.slice(first);
 }
 
+/** Who writes waits for the card: one call, where to write and then to wait for it are two, and take longer. */
+const onTheCard = constants.O_RDWR | constants.O_CREAT | constants.O_DSYNC;
+
 /** The file in its full size, so that later writes change nothing but its pages. */
 function makeWhole(path: string): number {
-  const file = openSync(path, fileIsThere(path) ? "r+" : "w+", 0o600);
+  const file = openSync(path, onTheCard, 0o600);
   const { size } = fstatSync(file);
   if (size < slots * slot_B) {
     try {
@@ -173,13 +175,4 @@ function makeWhole(path: string): number {
     }
   }
   return file;
-}
-
-function fileIsThere(path: string): boolean {
-  try {
-    closeSync(openSync(path, "r"));
-    return true;
-  } catch {
-    return false;
-  }
 }

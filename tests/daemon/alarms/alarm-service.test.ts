@@ -3,8 +3,11 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { alarmNames } from "../../../analysis/alarms/alarm.ts";
+import type { Schedule } from "../../../daemon/sources/schedule.ts";
 import { calm, finding } from "../../analysis/alarms/alarm-input.ts";
+import { smallSite } from "../../analysis/small-basin.ts";
 import { type House, house, neighbour, owner } from "./told-by-hand.ts";
+import { turnedClock } from "./turned-clock.ts";
 
 const start_s = 1_700_000_000;
 let folder: string;
@@ -43,6 +46,24 @@ describe("the alarms of a house", () => {
       "3300 modem: Hill House: over: High water. It lasted 50 min. Level 100 mm.",
       "3300 mail: Hill House: over: High water. It lasted 50 min. Level 100 mm.",
     ]);
+  });
+
+  it("text when the delay is over, also where the timer comes a moment early, as timers may", async () => {
+    const clock = turnedClock(start_s);
+    let looks = 0;
+    const early: Schedule = (run, wait_s) =>
+      clock.schedule(
+        () => {
+          looks++;
+          run();
+        },
+        Math.max(0, wait_s - 0.001),
+      );
+    at = house(path(), both, start_s, smallSite, { ...clock, schedule: early });
+    await at.see(start_s, water);
+    await at.clock.turnTo(start_s + 60);
+    expect(at.sent.map(({ at_s }) => Math.round((at_s - start_s) * 1000))).toEqual([59_999]);
+    expect(looks).toBe(1);
   });
 
   it("call nobody further once somebody has answered by its number", async () => {
