@@ -196,7 +196,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     // In the first moments of a run the steady level still goes the way that it went before.
     const lags = state.pumpRunning === true && time_s - (state.pumpSince_s ?? time_s) < steadyLag_s(state.screen);
     noteLevel(state.trend, time_s, level_m === null || lags || steadyIsOld(state.screen) ? null : steady_m);
-    if (allRestWhileCalm && look.isCalm(time_s, steady_m)) return;
+    if (allRestWhileCalm && (look.isCalm(time_s, steady_m) || look.isPlainRun(time_s, steady_m))) return;
     judge(state.book, rules, look.view(time_s), noteFinding);
   }
 

@@ -4,7 +4,8 @@
 import type { AnalyzerState } from "./analyzer-state.ts";
 import { noteRegular } from "./cycles/cadence.ts";
 import { trackVolumes, underRim_m } from "./cycles/cycle-tracker.ts";
-import { feedLevels, tooFlatForARun } from "./cycles/level-runs.ts";
+import { tooFlatForARun } from "./cycles/level-runs.ts";
+import { feedLevels } from "./cycles/levels-at-once.ts";
 import { closelyRead_s } from "./cycles/tracker-context.ts";
 import type { LookOut } from "./findings/look-out.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";

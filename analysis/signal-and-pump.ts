@@ -2,7 +2,7 @@
 
 import type { AnalyzerState } from "./analyzer-state.ts";
 import { onlyFirstRan } from "./cycles/tracker-state.ts";
-import { openFindings } from "./findings/finding-book.ts";
+import { isOpen } from "./findings/finding-book.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
 import { capabilityAt } from "./inflow/pump-capability.ts";
 
@@ -32,7 +32,7 @@ export function pumpedAtMost_m(
 
 /** The pump is known not to move what it should. */
 export function isBlocked({ book }: AnalyzerState): boolean {
-  return openFindings(book).some(({ kind }) => kind === "discharge-blocked");
+  return isOpen(book, "discharge-blocked");
 }
 
 /** Nothing but the level tells what the pump does. */

@@ -64,12 +64,17 @@ export function noteRegular(cadence: CadenceState, time_s: Float64Array, count: 
   let { last_s, flipShare } = cadence;
   for (let i = 0; i < count && flipShare > 0; i += 1) flipShare = stepped(flipShare, 0, cadence.seen + i);
   cadence.flipShare = flipShare;
-  for (let i = 0; i < count; i += 1) {
+  let from = 0;
+  // Nothing is to be learned from intervals like all of late.
+  if (cadence.typical_s === cadence.long_s) {
+    const { typical_s } = cadence;
+    for (; from < count && (time_s[from] as number) - last_s === typical_s; from += 1) last_s = time_s[from] as number;
+    cadence.seen += from;
+  }
+  for (let i = from; i < count; i += 1) {
     const interval_s = (time_s[i] as number) - last_s;
     last_s = time_s[i] as number;
-    // Nothing is to be learned from an interval like all of late.
-    if (interval_s === cadence.typical_s && interval_s === cadence.long_s) cadence.seen += 1;
-    else learn(cadence, interval_s);
+    learn(cadence, interval_s);
   }
   cadence.last_s = last_s;
   cadence.signals += count;

@@ -61,6 +61,12 @@ export function openFindings(book: FindingBookState): Finding[] {
   return book.entries.flatMap((entry) => (entry.open === null ? [] : [entry.open]));
 }
 
+/** Whether a finding of that kind is open: asked at every reading of a run. */
+export function isOpen({ entries }: FindingBookState, kind: FindingKind): boolean {
+  for (const { open } of entries) if (open !== null && open.kind === kind) return true;
+  return false;
+}
+
 /** Of a rule whose finding is shut: whether its condition has held for long enough. */
 function hasHeld(entry: Entry, rule: Rule, view: View, holds: boolean): boolean {
   entry.held = !holds ? 0 : entry.changedAt_s === null ? 1 : entry.held + 1;

@@ -18,6 +18,7 @@ import { rateOfSet } from "../report/pump-tally.ts";
 import { recentStops_m, startsInLastHour } from "../report/tally.ts";
 import { noSignal, signalDead } from "../signal-and-pump.ts";
 import type { Site } from "../site.ts";
+import { runWithoutFall_s } from "./discharge-blocked.ts";
 import { emptyView } from "./empty-view.ts";
 import { inflowWhileRunning } from "./inflow-while-running.ts";
 import { noteKeptDown, noteStops } from "./kept-down.ts";
@@ -41,6 +42,14 @@ export interface LookOut {
   isCalm(time_s: number, level_m: number | null): boolean;
   /** Whether the next reading is calm unless it says something new. */
   mayBeCalm(): boolean;
+  /**
+   * Whether the newest reading is one of the first of a plain run: the pump has begun to run by its own signal, the water is
+   * above where it stops and below where it is high, and all else is as for a calm one. No rule can come true by the
+   * reading itself: a run that moves little shows after `runWithoutFall_s`. What it tells of the run is noted.
+   *
+   * @param level_m the steady level, null without one
+   */
+  isPlainRun(time_s: number, level_m: number | null): boolean;
   /** Something has come up that rules look at, beside what a reading says. */
   tellNews(): void;
   /** In a run of more than a minute: what the pump is known to move and how the level goes. Null otherwise. */
@@ -49,11 +58,15 @@ export interface LookOut {
 
 /** So near the rim water may be going over it. */
 const rim_m = 0.005;
+/** Noise hides by no more than this whether the water is down at the stop level. */
+const mostWithin_m = 0.003;
+
 export function createLookOut(site: Site, geometry: BasinGeometry, state: AnalyzerState): LookOut {
   const { basin } = site;
   const view = emptyView(site, geometry, state);
   const two = newTwoPumps();
   const run = watchRun(site, geometry, state, view);
+  const plain = levelsOfPlainRuns(site);
   /** Comparisons change only when a cycle settles; -1: not made since the start. */
   let comparedCycles = -1;
   /** Not told yet; nothing has been since the start. */
@@ -70,11 +83,38 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
   }
 
   function mayBeCalm(): boolean {
-    if (news || state.book.busy || state.pumpRunning !== false || state.contact.suspect) return false;
+    return state.pumpRunning === false && isQuiet();
+  }
+
+  /** No news, and nothing wrong, open or pending but what the level may show. */
+  function isQuiet(): boolean {
+    if (news || state.book.busy || state.contact.suspect) return false;
     // What is told by how closely it is read may come true by that alone.
     if (state.cadence.long_s <= closelyRead_s !== view.closelyRead) return false;
     if (state.highFloat === true || state.mainsOn === false) return false;
     return !signalDead(state) && !anyChannelProblem(state.channels);
+  }
+
+  function isPlainRun(time_s: number, level_m: number | null): boolean {
+    const { pumpSince_s, screen, tracker } = state;
+    if (state.pumpRunning !== true || pumpSince_s === null || level_m === null || !isQuiet()) return false;
+    const running_s = time_s - pumpSince_s;
+    if (!(running_s > 0 && running_s < runWithoutFall_s)) return false;
+    if (state.tally.pumps !== null || noSignal(state) || tracker.trips.drift !== null) return false;
+    if (!(level_m < plain.under_m && level_m > plain.over_m) || screen.standing) return false;
+    if (state.steady.flickeredAt_s === time_s || levelProblem(screen, time_s) !== null) return false;
+    // What `view` would have noted.
+    view.time_s = time_s;
+    view.pumpStateFor_s = running_s;
+    view.level_m = level_m;
+    view.levelNoise_m = levelNoise_m(screen);
+    view.dischargeNow_m3s = null;
+    state.atStopSince_s = null;
+    run.noteRun(time_s, level_m);
+    run.noteLongRun(time_s);
+    run.noteBusy(time_s);
+    state.lookedAt_s = time_s;
+    return true;
   }
 
   /** … under where runs stop, with nothing but the level to tell whether the pump stands. */
@@ -193,7 +233,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
   }
 
   function noteAtStop(time_s: number, level_m: number | null): number {
-    const within_m = Math.min(0.003, levelNoise_m(state.screen));
+    const within_m = Math.min(mostWithin_m, levelNoise_m(state.screen));
     const stop_m = lowestStop_m(site);
     const down = level_m !== null && stop_m !== null && level_m <= stop_m + within_m;
     if (state.pumpRunning !== true || !down) state.atStopSince_s = null;
@@ -216,9 +256,20 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view: look,
     isCalm,
     mayBeCalm,
+    isPlainRun,
     tellNews: () => {
       news = true;
     },
     inflowWhileRunning: () => inflowWhileRunning(site, geometry, state),
+  };
+}
+
+/** Between these the level itself tells a rule nothing while a run is young. */
+function levelsOfPlainRuns(site: Site): { readonly over_m: number; readonly under_m: number } {
+  const { highLevel_m, overflowLevel_m } = site.basin;
+  const rimAt_m = (overflowLevel_m ?? Number.POSITIVE_INFINITY) - rim_m;
+  return {
+    over_m: (lowestStop_m(site) ?? Number.NEGATIVE_INFINITY) + mostWithin_m,
+    under_m: Math.min(highLevel_m ?? Number.POSITIVE_INFINITY, rimAt_m),
   };
 }

@@ -138,8 +138,9 @@ export interface Rule {
   /** At so many readings the condition must have held before it counts, however far apart they are; one without it. */
   readonly onReadings?: ((view: View) => number) | undefined;
   /**
-   * It cannot come true at a calm reading (`LookOut.isCalm`), and is not asked there. Every rule that is left to itself is
-   * asked at every reading, which costs: say so where it is true.
+   * It cannot come true at a calm reading (`LookOut.isCalm`), nor by a reading of a run that has just begun as any
+   * (`LookOut.isPlainRun`), and is not asked there. Every rule that is left to itself is asked at every reading, which
+   * costs: say so where it is true.
    */
   readonly notWhileCalm?: true | undefined;
   /**

@@ -2,7 +2,7 @@
 
 import { normalQuantile } from "../statistics/normal-quantile.ts";
 import { rootOfSquares } from "../statistics/root-of-squares.ts";
-import { mayBeUnseen, type NearPeak, newNearPeak, noteSeen, noteUnseen } from "./unseen-peak.ts";
+import { about, mayBeUnseen, type NearPeak, newNearPeak, noteSeen, noteUnseen } from "./unseen-peak.ts";
 
 export interface Peak {
   readonly inflow_m3s: number;
@@ -27,6 +27,7 @@ export interface PeaksState {
   /** When the newest unknown stretch among the corners ended. */
   unknownUpTo_s: number;
   readonly near: readonly NearPeak[];
+  readonly far: readonly FarFromPeak[];
   peaks: (Peak | null)[];
   /** The highest mean over each window that there may have been where only a volume is known, not when it came in. */
   most_m3s: number[];
@@ -42,6 +43,12 @@ export interface PeaksState {
   newestEstimate: number;
   uNewest_m3: number;
   uBefore_m3: number;
+}
+
+/** How low inflow must be to be far from a peak, and when it was last higher. */
+interface FarFromPeak {
+  upTo_m3s: number;
+  overUntil_s: number;
 }
 
 /** Within so many standard deviations of the peak another estimate is like it. */
@@ -68,6 +75,7 @@ export function newPeaks(): PeaksState {
     head: 0,
     unknownUpTo_s: Number.NEGATIVE_INFINITY,
     near: windows_s.map(newNearPeak),
+    far: windows_s.map(() => ({ upTo_m3s: Number.NaN, overUntil_s: Number.NEGATIVE_INFINITY })),
     peaks: windows_s.map(() => null),
     most_m3s: windows_s.map(() => 0),
     uAlone_m3s: windows_s.map(() => 0),
@@ -127,10 +135,26 @@ export function addStretch(
   state.totalTime_s += to_s - from_s;
   addVariance(state, uInflow_m3s * (to_s - from_s), estimate);
   for (let w = 0; w < windows_s.length; w += 1) {
-    const highest_m3s = searchNewWindows(state, w, from_s, to_s);
+    const near = mayBeNear(state, w, from_s, to_s, inflow_m3s);
+    const highest_m3s = near ? searchNewWindows(state, w, from_s, to_s) : Number.NEGATIVE_INFINITY;
     noteSeen(state.near[w] as NearPeak, state.peaks[w]?.inflow_m3s ?? 0, highest_m3s, to_s - from_s);
   }
   forgetOld(state, to_s);
+}
+
+/**
+ * Whether a window that ends in the new stretch may come near the peak: not where all of it is so much lower that it is
+ * neither about as high nor like it.
+ */
+function mayBeNear(state: PeaksState, w: number, from_s: number, to_s: number, inflow_m3s: number): boolean {
+  const best = state.peaks[w];
+  const far = state.far[w] as FarFromPeak;
+  const like_m3s = best ? best.inflow_m3s - likeIt * (state.uAlone_m3s[w] ?? 0) : Number.NEGATIVE_INFINITY;
+  const upTo_m3s = best ? Math.min(about * best.inflow_m3s, like_m3s) : like_m3s;
+  // A peak that was taken back leaves what is lower than another.
+  if (inflow_m3s > upTo_m3s || upTo_m3s < far.upTo_m3s) far.overUntil_s = to_s;
+  far.upTo_m3s = upTo_m3s;
+  return far.overUntil_s > from_s - (windows_s[w] as number);
 }
 
 /**

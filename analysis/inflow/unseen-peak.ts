@@ -16,7 +16,7 @@ export function newNearPeak(): NearPeak {
 }
 
 /** About as high as the peak is what is at least such a part of it. Judgement, no source, as the shares below. */
-const about = 0.7;
+export const about = 0.7;
 /** A shorter time unseen than such a part of a window changes little in its mean. */
 const ofWindow = 0.1;
 /** The peak is known by what was seen of such inflow unless this much more of it was not. */

@@ -1,6 +1,6 @@
 // How fast the level has been moving over the last minute, while the pump has kept its state.
 
-import { medianOfFive } from "../statistics/median.ts";
+import { medianFrom } from "../statistics/median.ts";
 
 /** The latest entries, oldest first, from `first` on around the ends of the arrays. */
 export interface TrendState {
@@ -78,11 +78,6 @@ export function noteLevels(trend: TrendState, time_s: Float64Array, level_m: Flo
 /** As many as a trend may have places: those that were stored before have twice as many. */
 const most = 2 * places;
 const wanted = new Int32Array(most);
-
-function medianFrom(level_m: Float64Array, i: number): number {
-  const [a, b, c] = [level_m[i] as number, level_m[i + 1] as number, level_m[i + 2] as number];
-  return medianOfFive(a, b, c, level_m[i + 3] as number, level_m[i + 4] as number);
-}
 
 /** Null until a minute has been seen. */
 export function riseInAMinute_m(trend: TrendState): number | null {

@@ -105,6 +105,12 @@ export function medianOfFive(a: number, b: number, c: number, d: number, e: numb
   return medianOfThree(low, high, e);
 }
 
+/** Of five that follow one another, from `i` on. */
+export function medianFrom(values: Float64Array, i: number): number {
+  const [a, b, c] = [values[i] as number, values[i + 1] as number, values[i + 2] as number];
+  return medianOfFive(a, b, c, values[i + 3] as number, values[i + 4] as number);
+}
+
 /** The middle one of three numbers. */
 export function medianOfThree(a: number, b: number, c: number): number {
   return Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));

@@ -10,7 +10,7 @@ export function towards(value: number, newest: number, up: number, down: number)
   return newest > value ? Math.min(newest, value * up) : Math.max(newest, value / down);
 }
 
-/** A running share that has sunk to less than a whole step can notice is none: its far digits would only cost time. */
+/** A running share that has sunk far below all that it is held against is none: what it goes on to be would only cost time. */
 export function orNone(share: number): number {
-  return share < 1e-20 ? 0 : share;
+  return share < 1e-6 ? 0 : share;
 }
