@@ -211,7 +211,7 @@ export function fitRest(
     const uFlow_m3s = Math.hypot(Math.sqrt(mean.variance), doubt_m3s);
     return { flow_m3s: mean.slope, uFlow_m3s, degreesOfFreedom: curve.degreesOfFreedom };
   };
-  return {
+  const fit: RestFit = {
     seenFrom_s,
     seenTo_s,
     inflow: inflowOver(seenFrom_s, seenTo_s),
@@ -224,8 +224,6 @@ export function fitRest(
     startVolume_m3: seenFrom_s > 0 ? null : curve.valueAt(0) - stillOut_m3,
     endVolume_m3: seenTo_s < duration_s ? null : curve.valueAt(duration_s) - stillOut_m3,
     sampleSd_m3: byReadings.sampleSd,
-    ...(byMoments !== undefined && { byMoments: true }),
-    ...(curve.breaks !== undefined && { turns_s: curve.breaks }),
     inflowParts: (parts) => {
       const length_s = (seenTo_s - seenFrom_s) / parts;
       const flows: number[] = [];
@@ -238,6 +236,8 @@ export function fitRest(
       return flows;
     },
   };
+  const known = byMoments === undefined ? fit : { ...fit, byMoments: true as const };
+  return curve.breaks === undefined ? known : { ...known, turns_s: curve.breaks };
 }
 
 /** Their errors are their own: what readings have taught of the sensor's noise is not theirs. */

@@ -98,9 +98,9 @@ export function learnReturn(
   const course = isPlain ? fitCurve(between(samples, after_s, duration_s), 3) : courseAfter(samples, all, duration_s);
   if (course === undefined) return true;
   const variance_m6 = course.residualSquares / Math.max(1, course.count - 4);
-  const missing_m3 = missingIn(first).subarray(0, first);
+  const missing_m3 = missingIn(first);
   for (let i = 0; i < first; i += 1) missing_m3[i] = course.valueAt(t[i] ?? 0) - (y[i] ?? 0);
-  const off_m6 = learned === null ? null : offBy(profile, samples, missing_m3, learned);
+  const off_m6 = learned === null ? null : offBy(profile, samples, missing_m3, first, learned);
   const unlike = off_m6 === null || off_m6 > worthALook * variance_m6;
   // Something that came in right after one stop, or later, is no habit of the valve; what comes twice may be.
   const rough = profile.rests > 0 && variance_m6 > muchRougher * profile.variance_m6;
@@ -113,9 +113,11 @@ export function learnReturn(
   profile.oddMissing_m3 = odd ? first_m3 : Number.NaN;
   if (odd && less && !rough && profile.oddInARow >= mendedFor) Object.assign(profile, newReturnProfile());
   if (odd && profile.oddInARow < (rough ? habitOfRough : habit)) return unlike;
-  const usually_m3 = profile.missing_m3.map((sum, b) =>
-    (profile.weight[b] ?? 0) > 0 ? sum / (profile.weight[b] ?? 1) : null,
-  );
+  const usually_m3 = usuallyIn(binEnds_s.length);
+  for (let b = 0; b < binEnds_s.length; b += 1) {
+    const w = profile.rests === 0 ? 0 : (profile.weight[b] ?? 0);
+    usually_m3[b] = w > 0 ? (profile.missing_m3[b] ?? 0) / w : Number.NaN;
+  }
   for (const column of [profile.missing_m3, profile.logSquare, profile.time_s, profile.weight]) {
     for (let b = 0; b < binEnds_s.length; b += 1) column[b] = (column[b] ?? 0) * memory;
   }
@@ -125,13 +127,14 @@ export function learnReturn(
     const w = weight[i] ?? 0;
     const missing = missing_m3[i] ?? 0;
     while (time_s > (binEnds_s[bin] ?? Number.POSITIVE_INFINITY)) bin += 1;
-    const usual_m3 = profile.rests === 0 ? missing : (usually_m3[bin] ?? missing);
+    const before_m3 = usually_m3[bin] as number;
+    const usual_m3 = Number.isNaN(before_m3) ? missing : before_m3;
     profile.missing_m3[bin] = (profile.missing_m3[bin] ?? 0) + w * missing;
     profile.logSquare[bin] = (profile.logSquare[bin] ?? 0) + w * Math.log((missing - usual_m3) ** 2 + least_m6);
     profile.time_s[bin] = (profile.time_s[bin] ?? 0) + w * time_s;
     profile.weight[bin] = (profile.weight[bin] ?? 0) + w;
   }
-  profile.firstAt_s = Array.from(t.subarray(0, 3));
+  profile.firstAt_s = [t[0] as number, t[1] as number, t[2] as number];
   profile.firsts_m3.push(first_m3);
   if (profile.firsts_m3.length > latestRests) profile.firsts_m3.shift();
   profile.variance_m6 += (variance_m6 - profile.variance_m6) / Math.min(30, profile.rests + 1);
@@ -140,6 +143,7 @@ export function learnReturn(
 }
 
 const missingIn = workplace();
+const usuallyIn = workplace();
 
 /**
  * A cubic through what comes after the first part, as near to it as it takes for a cubic to follow: inflow that slows as
@@ -197,12 +201,13 @@ function offBy(
   profile: ReturnProfileState,
   { t, weight }: CurveSamples,
   missing_m3: Float64Array,
+  count: number,
   learned: DrainBack,
 ): number {
   let off = 0;
   let bin = 0;
   let rocking = rockingOf(profile, bin);
-  for (let i = 0; i < missing_m3.length; i += 1) {
+  for (let i = 0; i < count; i += 1) {
     const at_s = t[i] ?? 0;
     const w = weight[i] ?? 0;
     while (at_s > (binEnds_s[bin] ?? Number.POSITIVE_INFINITY)) rocking = rockingOf(profile, ++bin);
