@@ -5,6 +5,7 @@ import type { DrainBack } from "../inflow/drain-back.ts";
 import { spinUp_s } from "../inflow/fit-run.ts";
 import { inflowDuringRun } from "../inflow/inflow-during-run.ts";
 import { type LikelyLeap, leapOrWater } from "../inflow/leap-or-water.ts";
+import { pouredInRun } from "../inflow/poured-in-run.ts";
 import { capabilityAt } from "../inflow/pump-capability.ts";
 import { noteRunTime } from "../inflow/pump-history.ts";
 import { learnedLag } from "../inflow/return-profile.ts";
@@ -118,7 +119,8 @@ export function settle(
     inflowDuringRun(learned.capability, ended, after, closelyRead) ??
     briefly(state, ended);
   const calmed = inStorm === null && cycle.run_s <= longRun_s ? movedBy(during, moved_m3s) : during;
-  context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, doubtInRun(calmed, ended.before, after));
+  const poured = pouredInRun(ended, after, calmed, capabilityAt(learned.capability, null), context);
+  context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, poured ?? doubtInRun(calmed, ended.before, after));
   noteRunTime(learned.history, cycle, context.longInterval_s);
   if (pumpRate !== null) learnPump(state, learned, context, ended, after, pumpRate);
   // Of two pumps the time run is that of either.

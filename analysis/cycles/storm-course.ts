@@ -81,7 +81,7 @@ export function stormCourse(
     step_m3: stepOf_m3(context, run),
     sampleSd_m3: rest.sampleSd_m3,
   });
-  if (found === null) return null;
+  if (found === null || leavesOut(found.over(run_s, run_s + rest_s), rest, rest_s)) return null;
   const ends_s = Math.min(end_s, rest_s);
   return {
     run: run === null ? null : inParts(found, 0, run_s),
@@ -89,6 +89,17 @@ export function stormCourse(
     first: misses ? { inflow: found.over(run_s, run_s + ends_s), time_s: from_s + ends_s / 2 } : null,
     last: { inflow: found.over(run_s + rest_s - ends_s, run_s + rest_s), time_s: to_s - ends_s / 2 },
   };
+}
+
+/** A bucket's water is more than what a curve and a smoother of one rest may differ by. */
+const bucket_m3 = 1e-3;
+
+/** The few samples of what pours in as the rest ends are spikes to the smoother, and not to the rest's own curve. */
+function leavesOut(course: FlowEstimate, { fit }: RestInStorm, rest_s: number): boolean {
+  if (fit === undefined) return false;
+  const missing_m3s = fit.inflow.flow_m3s - course.flow_m3s;
+  const u_m3s = Math.hypot(fit.inflow.uFlow_m3s, course.uFlow_m3s);
+  return missing_m3s * rest_s > bucket_m3 && missing_m3s > clearly * u_m3s;
 }
 
 function inParts(found: MovingInflow, from_s: number, to_s: number): FlowEstimate[] {
