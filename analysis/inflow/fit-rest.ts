@@ -4,7 +4,7 @@
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import type { PolynomialFit } from "../statistics/orthogonal-polynomial.ts";
-import { condensed } from "./condensed.ts";
+import { condensed, weightOf } from "./condensed.ts";
 import {
   believable,
   type DrainBack,
@@ -16,6 +16,7 @@ import {
 } from "./drain-back.ts";
 import { findDrainBack } from "./find-drain-back.ts";
 import { newNoiseSpectrum } from "./noise-spectrum.ts";
+import { leaveOutOfRuns } from "./of-the-runs.ts";
 import type { PlainRest } from "./plain-rest.ts";
 import { poursAtEnd } from "./pouring-in.ts";
 import type { RestMemory } from "./rest-memory.ts";
@@ -113,6 +114,9 @@ const unlearnedSettling_s = 8;
 const shortCut = 0.1;
 /** So far from an end that was read off the level the samples are surely the rest's own, and what returns is back. */
 const vagueEdge_s = 15;
+/** Of longer rests readings closer together than that are left out near either end in any case. */
+const shortRest_s = 60;
+const farApart_s = 5;
 /** A rest of fewer of those bends at its ends as water does that comes back: it teaches nothing of a leak. */
 const fewVagueEdges = 4;
 
@@ -150,6 +154,8 @@ export function fitRest(
   const pouring = memory?.pouring === true;
   const rough = plain ?? roughCurve(samples, seenTo_s, pouring);
   if (rough === undefined) return undefined;
+  if (edgesVague && (duration_s < shortRest_s || duration_s >= farApart_s * weightOf(samples)))
+    leaveOutOfRuns(samples, vagueEdge_s / 3);
 
   const beginningSeen = seenFrom_s === 0;
   const short = plain?.short ?? condensed(samples);

@@ -2,7 +2,7 @@
 // of twenty shows.
 
 import { type CurveFit, type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
-import { fitPolynomial } from "../statistics/orthogonal-polynomial.ts";
+import { fitPolynomial, orthogonalAt } from "../statistics/orthogonal-polynomial.ts";
 import { workplace } from "../statistics/workplace.ts";
 import { type DrainBack, noReturn } from "./drain-back.ts";
 
@@ -57,6 +57,8 @@ export interface ReturnProfileState {
   firstAt_s: number[];
   /** Variance of a single sample, averaged likewise. */
   variance_m6: number;
+  /** … and that of the course at the stop, before its own samples begin, in variances of one; absent: none is known of. */
+  astray?: number;
 }
 
 export function newReturnProfile(): ReturnProfileState {
@@ -71,6 +73,7 @@ export function newReturnProfile(): ReturnProfileState {
     firsts_m3: [],
     firstAt_s: [],
     variance_m6: 0,
+    astray: 0,
   };
 }
 
@@ -137,13 +140,21 @@ export function learnReturn(
   profile.firstAt_s = [t[0] as number, t[1] as number, t[2] as number];
   profile.firsts_m3.push(first_m3);
   if (profile.firsts_m3.length > latestRests) profile.firsts_m3.shift();
-  profile.variance_m6 += (variance_m6 - profile.variance_m6) / Math.min(30, profile.rests + 1);
+  const share = 1 / Math.min(30, profile.rests + 1);
+  profile.variance_m6 += share * (variance_m6 - profile.variance_m6);
+  const { astray = 0 } = profile;
+  profile.astray = astray + share * (astrayAtStop(course) - astray);
   profile.rests += 1;
   return unlike;
 }
 
 const missingIn = workplace();
 const usuallyIn = workplace();
+
+/** Variance of a course at the stop, which it is carried on to, in variances of a sample. */
+function astrayAtStop({ polynomial }: CurveFit): number {
+  return polynomial.norms.reduce((sum, norm, k) => sum + orthogonalAt(polynomial, k, 0) ** 2 / norm, 0);
+}
 
 /**
  * A cubic through what comes after the first part, as near to it as it takes for a cubic to follow: inflow that slows as
@@ -274,7 +285,10 @@ export function learnedLag(profile: ReturnProfileState, fall_m3s: number | null)
   return ratio > 1 / agreesTo && ratio < agreesTo ? excess : null;
 }
 
-/** Of what is missing (sign 1), or too much (−1). */
+/**
+ * Of what is missing (sign 1), or too much (−1). Where the course of a rest went astray all its first samples did together:
+ * what would clearly be seen among independent errors then may be nothing.
+ */
 function bestCourse(profile: ReturnProfileState, sign: 1 | -1): DrainBack {
   let best: DrainBack = { volume_m3: 0, time_s: 0, course: "fading" };
   let bestGain = clear * profile.variance_m6;
@@ -285,6 +299,7 @@ function bestCourse(profile: ReturnProfileState, sign: 1 | -1): DrainBack {
     if (w > 0) most += (profile.missing_m3[b] ?? 0) ** 2 / w;
   }
   if (most < 0.999 * bestGain) return best;
+  const ofRests = (1 - memory ** profile.rests) / (1 - memory);
   const middle_s = profile.time_s.map((sum, b) => sum / (profile.weight[b] ?? 0));
   for (let time_s = 0.5; time_s <= 20; time_s *= 1.4) {
     let product = 0;
@@ -298,7 +313,8 @@ function bestCourse(profile: ReturnProfileState, sign: 1 | -1): DrainBack {
     }
     const volume_m3 = product / square;
     const gain = volume_m3 * product;
-    if (sign * volume_m3 > 0 && gain > bestGain) {
+    const together = 1 + ((profile.astray ?? 0) * square) / ofRests;
+    if (sign * volume_m3 > 0 && gain > bestGain && gain > together * clear * profile.variance_m6) {
       best = { volume_m3, time_s, course: "fading" };
       bestGain = gain;
     }

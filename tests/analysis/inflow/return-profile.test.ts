@@ -99,6 +99,20 @@ describe("learnedReturn", () => {
     expect(learnedReturn(profile)?.volume_m3).toBe(0);
   });
 
+  it("takes no cubic that short rests carry astray for water: they tell together of a litre, not of a fifth of it", () => {
+    const few = (seed: number, course: RestCourse) => {
+      const profile = newReturnProfile();
+      for (let i = 0; i < 12; i++) {
+        const samples = restCourse({ duration_s: 130, noise_m: 0.0015, ...course, seed: 100 * seed + i });
+        learnReturn(profile, samples, samples, 130, null);
+      }
+      return learnedReturn(profile)?.volume_m3 ?? Number.NaN;
+    };
+    const seeds = Array.from({ length: 20 }, (_, seed) => seed);
+    expect(seeds.filter((seed) => few(seed, {}) > 0)).toEqual([]);
+    for (const seed of seeds) expect(few(seed, { extra_m3: fadingLitre(3) })).toBeGreaterThan(0.0006);
+  });
+
   it("does not learn from rests too short to show the course of the filling beside it", () => {
     expect(learn(40, { duration_s: 100, extra_m3: fadingLitre(3) })).toBeNull();
   });

@@ -61,7 +61,8 @@ describe("two pumps, replayed", () => {
     expect(Math.abs((outcome?.highestLevel_m ?? 0) - highest_m)).toBeLessThan(0.006);
     outcome?.pumps.forEach(({ starts, run_s }, i) => {
       const was = truth.pumps[i];
-      expect(Math.abs(starts / (was?.starts ?? 1) - 1)).toBeLessThan(0.04);
+      // one start more or less: when the storm ends, the standby may just have begun to help, or be about to
+      expect(Math.abs(starts - (was?.starts ?? 0))).toBeLessThanOrEqual(Math.max(1, 0.04 * (was?.starts ?? 0)));
       expect(Math.abs(run_s / (was?.run_s ?? 1) - 1)).toBeLessThan(0.06); // whose turn the storm falls on
     });
   });
