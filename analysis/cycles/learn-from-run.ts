@@ -25,6 +25,8 @@ const seldom_s = 4;
 const readingsInRest = 5;
 const tooFew = 3;
 const evenly = 0.06;
+/** Intervals by which a signal is seen to run longer than the level shows, at the most, of a pump that lifts water all the time. */
+const ranOn = 3;
 
 /** What a run of known rate says of the pumps that ran. */
 export function learnPump(
@@ -112,6 +114,8 @@ export function learnTogether(
   )
     return;
   if (after?.rest_s == null || after.inflow === null) return;
+  // The float held it on when the water was gone, or it ran for nothing: that time lifted nothing.
+  if (ran_s > run_s + ranOn * interval_s) return;
   // In much inflow rests are short of readings whatever the run: that makes none of them odd.
   if (after.rest_s < tooFew * interval_s) return;
   if (!isOneRest(after, context)) {
