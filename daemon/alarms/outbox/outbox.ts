@@ -63,7 +63,7 @@ export interface Outbox {
 const kept_s = 400 * 86_400;
 const forgetEvery_s = 86_400;
 const retryEvery_s = 10;
-const isCalledOff = { state: "called-off", reason: "acknowledged, or over before it was due" } as const;
+const isCalledOff = { state: "called-off", reason: "answered, over or put aside before it was due" } as const;
 
 export interface OutboxOptions {
   now_s?(): number;
