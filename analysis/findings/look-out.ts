@@ -18,10 +18,10 @@ import { rateOfSet } from "../report/pump-tally.ts";
 import { recentStops_m, startsInLastHour } from "../report/tally.ts";
 import { noSignal, signalDead } from "../signal-and-pump.ts";
 import type { Site } from "../site.ts";
-import { runWithoutFall_s } from "./discharge-blocked.ts";
 import { emptyView } from "./empty-view.ts";
 import { inflowWhileRunning } from "./inflow-while-running.ts";
 import { noteKeptDown, noteStops } from "./kept-down.ts";
+import { mostWithin_m, rim_m, watchPlainRuns } from "./plain-run.ts";
 import type { View } from "./rule.ts";
 import { minuteNeeds_s, watchRun } from "./run-watch.ts";
 import { comparePumps, lookAtPumps, lowestStop_m, newTwoPumps } from "./two-pumps.ts";
@@ -56,17 +56,12 @@ export interface LookOut {
   inflowWhileRunning(): FlowEstimate | null;
 }
 
-/** So near the rim water may be going over it. */
-const rim_m = 0.005;
-/** Noise hides by no more than this whether the water is down at the stop level. */
-const mostWithin_m = 0.003;
-
 export function createLookOut(site: Site, geometry: BasinGeometry, state: AnalyzerState): LookOut {
   const { basin } = site;
   const view = emptyView(site, geometry, state);
   const two = newTwoPumps();
   const run = watchRun(site, geometry, state, view);
-  const plain = levelsOfPlainRuns(site);
+  const isPlain = watchPlainRuns(site, state, view, run);
   /** Comparisons change only when a cycle settles; -1: not made since the start. */
   let comparedCycles = -1;
   /** Not told yet; nothing has been since the start. */
@@ -93,28 +88,6 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     if (state.cadence.long_s <= closelyRead_s !== view.closelyRead) return false;
     if (state.highFloat === true || state.mainsOn === false) return false;
     return !signalDead(state) && !anyChannelProblem(state.channels);
-  }
-
-  function isPlainRun(time_s: number, level_m: number | null): boolean {
-    const { pumpSince_s, screen, tracker } = state;
-    if (state.pumpRunning !== true || pumpSince_s === null || level_m === null || !isQuiet()) return false;
-    const running_s = time_s - pumpSince_s;
-    if (!(running_s > 0 && running_s < runWithoutFall_s)) return false;
-    if (state.tally.pumps !== null || noSignal(state) || tracker.trips.drift !== null) return false;
-    if (!(level_m < plain.under_m && level_m > plain.over_m) || screen.standing) return false;
-    if (state.steady.flickeredAt_s === time_s || levelProblem(screen, time_s) !== null) return false;
-    // What `view` would have noted.
-    view.time_s = time_s;
-    view.pumpStateFor_s = running_s;
-    view.level_m = level_m;
-    view.levelNoise_m = levelNoise_m(screen);
-    view.dischargeNow_m3s = null;
-    state.atStopSince_s = null;
-    run.noteRun(time_s, level_m);
-    run.noteLongRun(time_s);
-    run.noteBusy(time_s);
-    state.lookedAt_s = time_s;
-    return true;
   }
 
   /** … under where runs stop, with nothing but the level to tell whether the pump stands. */
@@ -256,20 +229,10 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view: look,
     isCalm,
     mayBeCalm,
-    isPlainRun,
+    isPlainRun: (time_s, level_m) => isQuiet() && isPlain(time_s, level_m),
     tellNews: () => {
       news = true;
     },
     inflowWhileRunning: () => inflowWhileRunning(site, geometry, state),
-  };
-}
-
-/** Between these the level itself tells a rule nothing while a run is young. */
-function levelsOfPlainRuns(site: Site): { readonly over_m: number; readonly under_m: number } {
-  const { highLevel_m, overflowLevel_m } = site.basin;
-  const rimAt_m = (overflowLevel_m ?? Number.POSITIVE_INFINITY) - rim_m;
-  return {
-    over_m: (lowestStop_m(site) ?? Number.NEGATIVE_INFINITY) + mostWithin_m,
-    under_m: Math.min(highLevel_m ?? Number.POSITIVE_INFINITY, rimAt_m),
   };
 }

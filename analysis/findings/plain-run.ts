@@ -1,0 +1,64 @@
+// A run that has just begun as any: what its readings tell is noted, and no rule need be asked.
+
+import type { AnalyzerState } from "../analyzer-state.ts";
+import { levelNoise_m, levelProblem } from "../readings/level-problem.ts";
+import { noSignal } from "../signal-and-pump.ts";
+import type { Site } from "../site.ts";
+import { runWithoutFall_s } from "./discharge-blocked.ts";
+import type { View } from "./rule.ts";
+import type { RunWatch } from "./run-watch.ts";
+import { lowestStop_m } from "./two-pumps.ts";
+
+/** So near the rim water may be going over it. */
+export const rim_m = 0.005;
+/** Noise hides by no more than this whether the water is down at the stop level. */
+export const mostWithin_m = 0.003;
+
+/**
+ * @param view what was true at the latest look, in this run, and since which nothing new has become known
+ * @returns whether the newest reading is one of the first of a plain run. It is asked where all but the level is well
+ */
+export function watchPlainRuns(site: Site, state: AnalyzerState, view: View, run: RunWatch) {
+  const { over_m, under_m } = silentLevels(site);
+
+  function isYoung(time_s: number): boolean {
+    const { pumpSince_s } = state;
+    // A run that moves little shows later.
+    return state.pumpRunning === true && pumpSince_s !== null && isWithin(time_s - pumpSince_s, runWithoutFall_s);
+  }
+
+  return (time_s: number, level_m: number | null): boolean => {
+    const { screen, tracker, mostRun, flatOut } = state;
+    if (!isYoung(time_s) || level_m === null || !(level_m > over_m && level_m < under_m)) return false;
+    if (state.tally.pumps !== null || noSignal(state) || tracker.trips.drift !== null || screen.standing) return false;
+    if (state.steady.flickeredAt_s === time_s || levelProblem(screen, time_s) !== null) return false;
+    const { most } = mostRun;
+    const { least_m3s } = flatOut;
+    view.time_s = time_s;
+    view.pumpStateFor_s = time_s - (state.pumpSince_s ?? time_s);
+    view.level_m = level_m;
+    view.levelNoise_m = levelNoise_m(screen);
+    view.dischargeNow_m3s = null;
+    run.noteRun(time_s, level_m);
+    run.noteLongRun(time_s);
+    run.noteBusy(time_s);
+    // The bounds of the peak say how large the pump must be.
+    if (mostRun.most !== most || flatOut.least_m3s !== least_m3s) return false;
+    state.atStopSince_s = null;
+    state.lookedAt_s = time_s;
+    return true;
+  };
+}
+
+function isWithin(running_s: number, most_s: number): boolean {
+  return running_s > 0 && running_s < most_s;
+}
+
+/** Between these the level itself tells a rule nothing while a run is young. */
+function silentLevels(site: Site): { readonly over_m: number; readonly under_m: number } {
+  const { highLevel_m, overflowLevel_m } = site.basin;
+  return {
+    over_m: (lowestStop_m(site) ?? Number.NEGATIVE_INFINITY) + mostWithin_m,
+    under_m: Math.min(highLevel_m ?? Number.POSITIVE_INFINITY, (overflowLevel_m ?? Number.POSITIVE_INFINITY) - rim_m),
+  };
+}
