@@ -1,8 +1,15 @@
 // What each kind of finding and each severity is called on the screen. What to do is the finding's own message.
 
 import type { Finding, Severity } from "../analysis/findings/finding.ts";
+import { findingTitle } from "../analysis/findings/finding-titles.ts";
 
-export { findingTitle } from "../analysis/findings/finding-titles.ts";
+export { findingTitle };
+
+/** Of two pumps the one that it is about. */
+export function titleOf({ kind, evidence: { pump } }: Pick<Finding, "kind" | "evidence">): string {
+  const title = findingTitle[kind];
+  return typeof pump === "number" ? title.replace(/^The pump /, `Pump ${pump} `) : title;
+}
 
 export const severityWord: Readonly<Record<Severity, string>> = {
   critical: "See to it now",

@@ -4,7 +4,7 @@
 import type { Situation } from "../analysis/analyzer.ts";
 import type { FindingKind } from "../analysis/findings/finding.ts";
 import type { BasinSite } from "../analysis/site.ts";
-import { byUrgency, findingTitle } from "./finding-words.ts";
+import { byUrgency, titleOf } from "./finding-words.ts";
 import { roughDuration } from "./format.ts";
 import { namesRunning, type PumpNames } from "./pump-words.ts";
 
@@ -80,7 +80,7 @@ function presentSentence(facts: NowFacts): NowSentence {
   if (urgent?.severity !== "critical") return calmSentence(facts);
   return {
     tone: "act",
-    headline: `${findingTitle[urgent.kind]}.`,
+    headline: `${titleOf(urgent)}.`,
     detail: joined(pumpClause(facts), timeLeft(facts)),
     advice: urgent.message,
     note: null,
@@ -90,9 +90,7 @@ function presentSentence(facts: NowFacts): NowSentence {
 function noteOf({ openFindings }: Situation): string | null {
   const [first, ...others] = byUrgency(openFindings);
   if (!first) return null;
-  return others.length === 0
-    ? `${findingTitle[first.kind]}.`
-    : `${findingTitle[first.kind]}, and ${others.length} more.`;
+  return others.length === 0 ? `${titleOf(first)}.` : `${titleOf(first)}, and ${others.length} more.`;
 }
 
 function highWaterSentence(facts: NowFacts, open: ReadonlySet<FindingKind>): NowSentence {
@@ -169,7 +167,8 @@ function pumpClause({ situation, now_s, pumpNames = ["pump 1", "pump 2"] }: NowF
   }
   if (pumpRunning) return since_s === null ? "The pump is running." : `The pump has run for ${roughDuration(since_s)}.`;
   if (since_s === null) return "The pump has not run yet.";
-  return since_s < 1 ? "The pump has just stopped." : `The pump has not run for ${roughDuration(since_s)}.`;
+  if (since_s < 1) return "The pump has just stopped.";
+  return `${situation.pumpsRunning == null ? "The pump has not" : "No pump has"} run for ${roughDuration(since_s)}.`;
 }
 
 /** When the water, rising as it does, reaches the floor. */

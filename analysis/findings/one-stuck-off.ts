@@ -15,7 +15,8 @@ export const turns = 4;
 
 export const oneStuckOff: Rule = {
   kind: "float-stuck-off",
-  severity: "critical",
+  // The other has to do its work: nobody has to be there within the hour.
+  severity: "warning",
   onDelay_s: 30,
   offDelay_s: 60,
   onReadings: ({ level_m }) => (level_m === null ? 1 : levelReadings),

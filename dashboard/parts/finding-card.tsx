@@ -3,7 +3,7 @@
 import type { Finding } from "../../analysis/findings/finding.ts";
 import { showInRecord } from "../charts/record-span.ts";
 import { evidenceLines } from "../evidence.ts";
-import { findingTitle, severityWas, severityWord } from "../finding-words.ts";
+import { severityWas, severityWord, titleOf } from "../finding-words.ts";
 import { roughDuration } from "../format.ts";
 import { now_s, site } from "../live.ts";
 import { units } from "../preferences.ts";
@@ -20,7 +20,7 @@ export function FindingCard({ finding }: { finding: Finding }) {
     <article class={`finding ${open ? `finding-${severity}` : "finding-past"}`}>
       <SeverityMark severity={severity} />
       <div>
-        <h3>{findingTitle[kind]}</h3>
+        <h3>{titleOf(finding)}</h3>
         <p class="finding-when">
           <b>{open ? severityWord[severity] : severityWas[severity]}</b>
           {open

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Situation } from "../../analysis/analyzer.ts";
 import type { Finding, FindingKind, Severity } from "../../analysis/findings/finding.ts";
+import { oneStuckOff } from "../../analysis/findings/one-stuck-off.ts";
 import type { BasinSite } from "../../analysis/site.ts";
 import { type NowFacts, nowSentence } from "../../dashboard/now-sentence.ts";
 
@@ -69,7 +70,15 @@ describe("the first sentence", () => {
     expect(nowSentence(facts({ ...running, pumpsRunning: [true, true] })).detail).toBe(
       "Pumping for 3 min: pump 1 and pump 2.",
     );
-    expect(nowSentence(facts({ pumpsRunning: [false, false] })).detail).toBe("The pump has not run for 4 min.");
+    expect(nowSentence(facts({ pumpsRunning: [false, false] })).detail).toBe("No pump has run for 4 min.");
+  });
+
+  it("calls nobody for one of two pumps that does not start, and names it", () => {
+    const idle = { ...finding("float-stuck-off", oneStuckOff.severity), evidence: { pump: 2 } };
+    expect(nowSentence(facts({ openFindings: [idle] }))).toMatchObject({
+      tone: "watch",
+      note: "Pump 2 does not start.",
+    });
   });
 
   it("claims no keeping up before both flows were measured", () => {

@@ -197,9 +197,9 @@ describe("who is told", () => {
       },
     });
     expect(text).toContain("Called at once. From 22:00 to 07:00 only what is of high priority.");
-    expect(text).toContain("mail to a…@example.org\nNever proven: send a test\nrefuses the password");
+    expect(text).toContain("mail to a…@example.org\nNever proven: send a test\nRefuses the password");
     expect(text).toContain("The test of Thu 1 Jan, 02:38 did not get through.");
-    expect(text.match(/refuses the password/g)).toHaveLength(1);
+    expect(text.match(/refuses the password/gi)).toHaveLength(1);
   });
 });
 
