@@ -15,14 +15,14 @@ interface Candidate {
 }
 
 /** No check valve leaks its pipe empty more slowly; what bends a rest for longer is the inflow itself. */
-const longestLeak_s = 400;
+const longest_s = { fading: 400, steady: 300, draining: 650 } as const;
 /** Time constants and lengths that are tried: a fifth apart for leaks, and beyond those for inflow that slows. */
 const candidates: readonly Candidate[] = [
-  ...[...geometric(8, longestLeak_s, 1.2), ...geometric(1.5 * longestLeak_s, 10_000, 1.5)].map(
+  ...[...geometric(8, longest_s.fading, 1.2), ...geometric(1.5 * longest_s.fading, 10_000, 1.5)].map(
     (time_s) => ({ course: "fading", time_s }) as const,
   ),
-  ...geometric(15, 300, 1.2).map((time_s) => ({ course: "steady", time_s }) as const),
-  ...geometric(15, 300, 1.2).map((time_s) => ({ course: "draining", time_s }) as const),
+  ...geometric(15, longest_s.steady, 1.2).map((time_s) => ({ course: "steady", time_s }) as const),
+  ...geometric(15, longest_s.draining, 1.2).map((time_s) => ({ course: "draining", time_s }) as const),
 ];
 
 function geometric(from: number, to: number, ratio: number): number[] {
@@ -109,7 +109,7 @@ const tooSeldom_s = 45;
  * over sooner, and within less of the rest.
  */
 const seldom_s = 15;
-const longestSeldom_s = 150;
+const longestSeldom_s = { fading: 150, steady: 300, draining: 300 } as const;
 const sooner = 1 / 3;
 /** Steps of a sensor may leave a rest without any noise: no volume is known better than to a millilitre. */
 const least_m3 = 1e-6;
@@ -254,8 +254,8 @@ function learnedBy(sums: Sums, best: number): (SlowReturn & { readonly mean_m3: 
 function overInTime({ course, time_s }: Candidate, { length_s, apart_s }: Sums): boolean {
   const seldom = apart_s >= seldom_s;
   if (course !== "fading" && time_s < closed_s + fewestInCourse * apart_s) return false;
-  const longest_s = seldom && course === "fading" ? longestSeldom_s : longestLeak_s;
-  return time_s <= Math.min(longest_s, (seldom ? sooner : 1) * withinRest[course] * length_s);
+  const most_s = (seldom ? longestSeldom_s : longest_s)[course];
+  return time_s <= Math.min(most_s, (seldom ? sooner : 1) * withinRest[course] * length_s);
 }
 
 /**

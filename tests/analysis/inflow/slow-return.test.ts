@@ -28,6 +28,23 @@ describe("learnedSlowReturn", () => {
     expect(learnedOver(12, { extra_m3: steadyLitres(5, 150) })?.course).toBe("steady");
   });
 
+  it("knows how much drains through a gap in eight minutes, where rests last half an hour", () => {
+    const state = newSlowReturn();
+    const drains = (t: number) => 0.006 * (1 - Math.max(0, 1 - t / 480) ** 2);
+    for (let seed = 1; seed <= 12; seed++) {
+      learnSlowReturn(
+        state,
+        restCourse({ extra_m3: drains, duration_s: 1800, noise_m, seed }),
+        1800,
+        noise_m * area_m2,
+      );
+    }
+    const found = learnedSlowReturn(state);
+    expect(found?.course).toBe("draining");
+    expect((found?.volume_m3 ?? 0) / 0.006).toBeCloseTo(1, 1);
+    expect((found?.time_s ?? 0) / 480).toBeCloseTo(1, 1);
+  });
+
   it("is null where nothing comes back", () => {
     expect(learnedOver(60, {})).toBeNull();
   });
