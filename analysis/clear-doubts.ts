@@ -9,11 +9,29 @@ import { learnedSlowReturn } from "./inflow/slow-return.ts";
 /** What readings about few stops show is the least of it. */
 const mostSeldom = 1.6;
 
+/** A valve that closes lets back less; judgement, no source. */
+const leaks_m3 = 1.5e-3;
+/** So many stops in a row, the latest of them, tell. */
+const enough = 3;
+
+/** What is back within seconds after every stop shows in each rest, but where the valve gave way within one. */
+function quickLeak_m3({ recentCycles }: AnalyzerState["tally"]): number | null {
+  let [seen, least_m3] = [0, Number.POSITIVE_INFINITY];
+  for (const { drainBack_m3 } of recentCycles) {
+    if (drainBack_m3 === null) continue;
+    if (!(drainBack_m3 > leaks_m3)) return null;
+    seen += 1;
+    least_m3 = Math.min(least_m3, drainBack_m3);
+    if (seen === enough) return least_m3;
+  }
+  return null;
+}
+
 /** Call before an inflow is handed on. */
-export function clearDoubts({ doubted, peaks, tracker }: AnalyzerState, geometry: BasinGeometry): void {
+export function clearDoubts({ doubted, peaks, tally, tracker }: AnalyzerState, geometry: BasinGeometry): void {
   const slow_m3 = learnedSlowReturn(tracker.memory.slow)?.volume_m3 ?? null;
   const seldom = slow_m3 === null && leaksBetween(tracker.seldom);
-  const leak_m3 = seldom ? mostSeldom * seldomReturn_m3(tracker.seldom) : slow_m3;
+  const leak_m3 = seldom ? mostSeldom * seldomReturn_m3(tracker.seldom) : (slow_m3 ?? quickLeak_m3(tally));
   if (leak_m3 !== null && !doubted.leakKnown) disprove(doubted, peaks, "returned", leak_m3, seldom);
   doubted.leakKnown = leak_m3 !== null;
   const { drift, stop_m } = tracker.trips;
