@@ -9,7 +9,8 @@ import { area_m2, reading, smallSite, startTime_s } from "../small-basin.ts";
 const inflow_m3s = 1e-5;
 const [low_m, high_m] = [0.1, 0.3];
 const rest_s = ((high_m - low_m) * area_m2) / inflow_m3s;
-const usual = { run_s: 20, cycles: 14 };
+/** So many that runs of 20 s, read half a minute apart, tell together what the pump moves. */
+const usual = { run_s: 20, cycles: 40 };
 const blocked = { run_s: 1200, cycles: 3 };
 const blockedFrom_s = usual.cycles * (rest_s + usual.run_s) + rest_s;
 
