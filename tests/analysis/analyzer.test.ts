@@ -36,7 +36,7 @@ function expectInOrder(spans: readonly { readonly from_s: number; readonly to_s:
   });
 }
 
-describe("any readings in", { timeout: 60_000 }, () => {
+describe("any readings in", () => {
   it("give no throw, no number that is none, and cycles, stretches and gaps in order without overlap", () => {
     fc.assert(
       fc.property(anySite, anyReadings, (site, readings) => {
