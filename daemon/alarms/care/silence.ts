@@ -13,6 +13,8 @@ export const intervalsKept = 30;
 /** Regular: nine intervals in ten are within so many times the shortest tenth; a pump's starts and stops are not. */
 const regular = 3;
 const manyIntervals = 20;
+/** What a sensor says on several topics in one go is one telling. */
+const together_s = 1;
 const shortest_s = 300;
 
 /**
@@ -24,18 +26,20 @@ export function createSilenceWatch(
   started_s = Number.NEGATIVE_INFINITY,
   before_s: readonly number[] = [],
 ): SilenceWatch {
-  let newest_s: number | null = before_s.at(-1) ?? null;
-  let intervals = before_s
+  const told_s = tellings(before_s);
+  let newest_s: number | null = told_s.at(-1) ?? null;
+  let intervals = told_s
     .slice(1)
-    .map((time_s, i) => time_s - (before_s[i] ?? time_s))
+    .map((time_s, i) => time_s - (told_s[i] ?? time_s))
     .slice(-intervalsKept);
   return {
     since(last_s, now_s) {
       if (last_s === null) return null;
+      const isNew = newest_s === null || last_s < newest_s || last_s - newest_s >= together_s;
       // Across the start it is no interval of the sensor's.
-      if (newest_s !== null && last_s > newest_s && newest_s >= started_s)
+      if (newest_s !== null && last_s > newest_s && isNew && newest_s >= started_s)
         intervals = [...intervals, last_s - newest_s].slice(-intervalsKept);
-      newest_s = last_s;
+      if (isNew) newest_s = last_s;
       if (intervals.length < intervalsKept) return null;
       const inOrder = intervals.toSorted((a, b) => a - b);
       const [short_s = 0, median_s = 0, long_s = 0] = [0.1, 0.5, 0.9].map((part) => inOrder[part * intervalsKept]);
@@ -45,4 +49,12 @@ export function createSilenceWatch(
       return last_s < started_s ? undefined : null;
     },
   };
+}
+
+/** The first of what comes together. */
+function tellings(times_s: readonly number[]): number[] {
+  const first_s: number[] = [];
+  for (const time_s of times_s)
+    if (time_s - (first_s.at(-1) ?? Number.NEGATIVE_INFINITY) >= together_s) first_s.push(time_s);
+  return first_s;
 }

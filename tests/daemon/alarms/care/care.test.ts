@@ -73,6 +73,14 @@ describe("silence after a start", () => {
     expect(watch.since(11_202, 11_202)).toBeNull();
     expect(watch.since(11_202, 11_202 + 1201)).toBe(11_202);
   });
+
+  it("is missed, too, of one that says all its topics in one go", () => {
+    const inOneGo_s = before_s.flatMap((time_s) => [time_s, time_s + 0.01, time_s + 0.02]);
+    expect(createSilenceWatch(10_000, inOneGo_s).since(1800.02, 11_201)).toBe(10_000);
+    const watch = createSilenceWatch();
+    for (const time_s of inOneGo_s) watch.since(time_s, time_s);
+    expect(watch.since(1800.02, 3001)).toBe(1800.02);
+  });
 });
 
 describe("what is usual for a house", () => {
