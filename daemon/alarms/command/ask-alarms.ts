@@ -53,15 +53,19 @@ export async function askAlarms(
   };
   const watched = await watchedThere(siteFile);
   if (watched !== null && isOwn(watched, siteFile)) return ofDaemon(siteFile);
+  const asked = `${siteFile.server.tls === undefined ? "http" : "https"}://${inUrl(siteFile.server.host)}:${siteFile.server.port}/`;
+  const there =
+    watched === null
+      ? `it does not answer on ${asked}`
+      : `what answers on ${asked} watches ${watched.site.name} and keeps another record`;
   try {
-    return openedHere(siteFile, lockIfPossible(siteFile.store.path));
+    const alarms = openedHere(siteFile, lockIfPossible(siteFile.store.path));
+    // Most likely it is the one that is meant: without this it would seem that nobody watches.
+    if (watched?.site.name === siteFile.site.name)
+      console.error(`${there} than ${siteFile.store.path}; where undercroft run was given --store, give it here too`);
+    return alarms;
   } catch (error) {
     if (!(error instanceof StoreInUse)) throw error;
-    const asked = `${siteFile.server.tls === undefined ? "http" : "https"}://${inUrl(siteFile.server.host)}:${siteFile.server.port}/`;
-    const there =
-      watched === null
-        ? `it does not answer on ${asked}`
-        : `what answers on ${asked} watches ${watched.site.name} and keeps another record`;
     return refuse(`${error.message.split(";")[0]}, and ${there}; give --host and --port as it has them`);
   }
 }

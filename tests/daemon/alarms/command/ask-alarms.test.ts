@@ -76,7 +76,12 @@ alarms: { heartbeat: { url: "${address}/beat" } }
       await asked?.close();
       return asked?.running;
     };
+    const said = vi.spyOn(console, "error").mockImplementation(() => {});
     expect(await answered(recordKey(join(folder, "another.sqlite")))).toBe(false);
+    expect(said.mock.calls.join("\n")).toMatch(
+      /watches Demo house and keeps another record than .*; .* give it here too/,
+    );
+    said.mockRestore();
     expect(await answered(recordKey(join(folder, "site.sqlite")))).toBe(true);
   });
 
