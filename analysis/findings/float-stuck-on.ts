@@ -32,5 +32,5 @@ export const floatStuckOn: Rule = {
     pump_running_s: pumpStateFor_s,
   }),
   message: () =>
-    "The pump runs on although the water is down. Switch it off at its plug before it overheats, then free or replace the float, and watch the level while it is off.",
+    "The pump runs on although the water is down. Switch it off at its plug before it overheats, free or replace the float, and switch it on again; watch the level while it is off.",
 };

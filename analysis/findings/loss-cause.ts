@@ -36,7 +36,7 @@ const advice: Record<LossCause, string> = {
     "The pump runs but moves far less water than it did, and it is freezing. Look for ice at the outlet and along pipes that run outdoors, and lead the water away by another pipe meanwhile. Do not thaw pipes with a flame; unplug the pump before you open anything.",
   "air-bound":
     "The pump moves little at first and then comes up by itself: air is caught in it. See that the small relief hole below the check valve is open and that the pump stands under water when it stops. Unplug the pump before you open anything.",
-  worn: "The pump moves less than in its best days. Clean the intake and the pit at the next service and measure again with a bucket; if it does not recover, plan a new pump before the wet season.",
+  worn: "The pump moves less than in its best days. Clean the intake and the pit, with the pump unplugged, at the next service and measure again with a bucket; if it does not recover, plan a new pump before the wet season.",
 };
 
 export function lossAdvice(cause: unknown): string {

@@ -40,7 +40,7 @@ export const oneStuckOff: Rule = {
     };
   },
   message: (_, { pump }) =>
-    `Pump ${pump} does not start where it should; the other pump has to do its work. Check its plug, breaker and float, and the contact that watches it; switch both off at their plugs before reaching in. Then, from a dry place, lift its float once with a dry stick: it should start, and this ends when it has run.`,
+    `Pump ${pump} does not start where it should; the other pump has to do its work. Check its plug, breaker and float, and the contact that watches it; switch both off at their plugs before reaching in, and on again. Then, from a dry place, lift its float once with a dry stick: it should start, and this ends when it has run.`,
 };
 
 function idle(view: View): PumpNumber | null {

@@ -151,11 +151,16 @@ function figuresInShort(telling: Telling, { displayUnits }: Voice): Part[] {
 }
 
 /** What was set anew is learned as it is: that is no sign that it is right. */
-const asReadNow = "The level now counts as read: see that high_level still fits.";
+const asReadNow = "What it reads now is taken as right: check that the high-water mark still fits.";
 
 /** Said at length where there is room. */
 function idlePump(pump: number): Part[] {
-  return [{ variants: [`Pump ${pump} does not start; the other has to do.`, `Pump ${pump} does not start.`], cut: 1 }];
+  return [
+    {
+      variants: [`Pump ${pump} does not start; the other has to do its work.`, `Pump ${pump} does not start.`],
+      cut: 1,
+    },
+  ];
 }
 
 /** As a person would say it: half minutes, minutes, tenths of an hour, days. */
@@ -183,6 +188,9 @@ function otherFigures(facts: AlarmFacts, in_: ReturnType<typeof words>): string 
   if (typeof charge_share === "number") return `Charge ${Math.round(charge_share * 100)}%.`;
   if (typeof high_mark_off_m === "number") {
     const late = high_mark_off_m < 0;
+    // Whoever set it may have set it right.
+    if (problem === "re-zeroed")
+      return `The sensor, set anew or moved, reads ${in_.level(Math.abs(high_mark_off_m))} ${late ? "lower" : "higher"}. Is that right?`;
     return `The level reads ${in_.level(Math.abs(high_mark_off_m))} ${late ? "low" : "high"} there: the warning comes too ${late ? "late" : "early"}.`;
   }
   if (typeof channel === "string") return sensorInWords(channel, String(problem));

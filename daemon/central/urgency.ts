@@ -94,7 +94,7 @@ export const urgencyTable: readonly Urgency[] = [
   {
     kind: "readings-late",
     tier: "soon",
-    why: "What is shown is of then: what is true now may be worse, and is told late.",
+    why: "What is shown is of some time ago: what is true now may be worse, and is told late.",
   },
   {
     kind: "record-behind",

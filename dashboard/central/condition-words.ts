@@ -97,7 +97,7 @@ export function adviceOf({ kind, since_s, advice }: Condition, { connected, cloc
         ? "Set its clock: what it records until then stands at the wrong time."
         : "Set its clock, or see why its readings come late: what it records until then stands at the wrong time.";
     case "readings-late":
-      return "See why its source brings readings of then; until it has caught up, look at the basin itself.";
+      return "See why its source brings readings of some time ago; until it has caught up, look at the basin itself.";
     case "record-behind":
       return "See its page, under Instruments, for what holds its record back; until then the board's card alone has it.";
     case "service-due":

@@ -45,8 +45,9 @@ const facts = fc.record({
   unread_until_s: maybe(time_s),
   channel: fc.constantFrom("level", "pump_on", null),
   idle_pump: fc.constantFrom(1, 2, null),
-  problem: fc.constantFrom("frozen", "out-of-water", "dropping-out", "another", null),
+  problem: fc.constantFrom("frozen", "out-of-water", "dropping-out", "re-zeroed", "another", null),
   last_level_m: maybe(level_m),
+  high_mark_off_m: maybe(level_m),
   starts_in_last_hour: maybe(fc.nat(500)),
 });
 const telling: fc.Arbitrary<Telling> = fc.record({
@@ -164,7 +165,7 @@ describe("a text message", () => {
     const moved = input(900, fault("level", "re-zeroed"));
     expect([lost.since(moved, null), off.since(moved, null)]).toEqual([null, 0]);
     expect(say([{ ...water({}), definition: off, facts: off.facts(moved) }], voice, asked).text).toBe(
-      "Hill House: Level sensor reads off. The level sensor was set anew or moved. Measure the water with a rule. Reply OK 17.",
+      "Hill House: Level sensor reads off. The level sensor was set anew or moved. Measure the water from a dry place. Reply OK 17.",
     );
     expect(said(input(900, fault("level", "of-a-newer-kind")))).toBe(`Hill House: SENSOR LOST. ${rest}`);
     expect(said(input(900, [], {}, { silentSince_s: 0 }))).toContain("Nothing read for 15 min.");
@@ -175,11 +176,15 @@ describe("a text message", () => {
     if (off === undefined) throw new Error("no high mark in the table");
     const facts = { channel: "level", problem: "re-zeroed", high_mark_off_m: -0.08 };
     const told = { kind: "raised", definition: off, facts, from_s: 0, to_s: null } as const;
+    const drifts = { ...told, facts: { ...facts, problem: "zero-drift" } };
+    expect(say([drifts], voice, asked).text).toBe(
+      "Hill House: High-water mark reads off. The level reads 80 mm low there: the warning comes too late. Measure the water from a dry place. Reply OK 17.",
+    );
     expect(say([told], voice, asked).text).toBe(
-      "Hill House: High-water mark reads off. The level reads 80 mm low there: the warning comes too late. Measure the water with a rule. Reply OK 17.",
+      "Hill House: High-water mark reads off. The sensor, set anew or moved, reads 80 mm lower. Is that right? Measure the water from a dry place. Reply OK 17.",
     );
     expect(say([{ ...told, kind: "over", to_s: 7200 }], voice, asked).text).toBe(
-      "Hill House: over: High-water mark reads off. It lasted 2 h. The level now counts as read: see that high_level still fits.",
+      "Hill House: over: High-water mark reads off. It lasted 2 h. What it reads now is taken as right: check that the high-water mark still fits.",
     );
   });
 
