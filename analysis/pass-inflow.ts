@@ -46,7 +46,7 @@ export function passInflow(
   tally.bothRate = capabilityAt(tracker.both.capability, null);
 }
 
-function noteUnseenCourse({ peaks, tally }: AnalyzerState, { flow_m3s, unseenCourse }: FlowEstimate, length_s: number) {
-  if (unseenCourse === "all-of-it") noteAtOnce(peaks, flow_m3s * length_s, length_s);
+function noteUnseenCourse({ peaks, tally }: AnalyzerState, { unseenCourse }: FlowEstimate, length_s: number) {
+  if (unseenCourse === "all-of-it") noteAtOnce(peaks);
   if (unseenCourse === "least") tally.unfollowed_s += length_s;
 }

@@ -55,7 +55,7 @@ interface FarFromPeak {
 const likeIt = 3;
 /** A window in which some is unknown is the highest only where it is surely higher than one known as a whole. */
 const surely = 1.03;
-/** A window may hold the end of one rest and the beginning of the next: all of either may have come in then. */
+/** In a window so many times as long as a stretch it matters little when within it the volume came in. */
 const atOnce = 2;
 /** Beside an unknown stretch is so long before it, for a sensor fails before that is told; what comes first after it goes on. */
 const before_s = 900;
@@ -139,7 +139,8 @@ export function addStretch(
     const highest_m3s = near ? searchNewWindows(state, w, from_s, to_s) : Number.NEGATIVE_INFINITY;
     noteSeen(state.near[w] as NearPeak, state.peaks[w]?.inflow_m3s ?? 0, highest_m3s, to_s - from_s);
   }
-  forgetOld(state, to_s);
+  // A window that ends as the newest stretch begins still reaches back from there.
+  forgetOld(state, from_s);
 }
 
 /**
@@ -167,10 +168,22 @@ export function isLeastPeak({ peaks, near, totalTime_s }: PeaksState, w: number,
   return peaks[w]?.isLeast === true || near.slice(w).some((one) => mayBeUnseen(one, known_s));
 }
 
-/** A stretch in which a volume came in, but nothing shows when. In a window of twice its length that matters little. */
-export function noteAtOnce({ most_m3s }: PeaksState, volume_m3: number, length_s: number): void {
+/**
+ * Of the newest stretch nothing shows when in it its volume came in: that may have been at its beginning, and what came in
+ * the stretch in which a window up to there begins, at its end. So the window may hold all that came in either, and between.
+ */
+export function noteAtOnce(state: PeaksState): void {
+  const { time_s, volume_m3, head, most_m3s } = state;
+  const last = time_s.length - 1;
+  if (last <= head) return;
+  const from_s = time_s[last - 1] as number;
+  const length_s = (time_s[last] as number) - from_s;
   windows_s.forEach((window_s, w) => {
-    if (length_s > window_s / atOnce) most_m3s[w] = Math.max(most_m3s[w] ?? 0, (atOnce * volume_m3) / window_s);
+    if (!(length_s > window_s / atOnce)) return;
+    const next = cornerAtOrAfter(state, from_s - window_s);
+    const first = (time_s[next] as number) > from_s - window_s ? Math.max(head, next - 1) : next;
+    const all_m3 = (volume_m3[last] as number) - (volume_m3[first] as number);
+    most_m3s[w] = Math.max(most_m3s[w] ?? 0, all_m3 / window_s);
   });
 }
 
