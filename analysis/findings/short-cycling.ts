@@ -115,7 +115,7 @@ function causeOf(view: View, known: unknown): Cause {
   if (stands("drain-back", returnedShare(view), muchReturned)) return "drain-back";
   // Some rests do not show what runs back: that does not make it the inflow.
   if (known === "drain-back" && typicalDrainBack_m3(view) === null) return known;
-  if (travel_m(view) < shortTravel_m) return "small-active-volume";
+  if (stands("small-active-volume", shortTravel_m / travel_m(view), 1)) return "small-active-volume";
   // Where the pump by itself would empty the basin sooner than a run should last, no inflow is needed to make it cycle.
   const limit_s = view.site.pump?.minRun_s ?? soonEmpty_s;
   const empties_s = startsOf(view).byInflow?.emptiesIn_s ?? emptiesIn_s(cycles) ?? 0;

@@ -118,6 +118,15 @@ describe("short-cycling", () => {
     expect(told(emptied(10.1), "small-active-volume")).toBe("high-inflow");
     expect(told(emptied(6.5), "high-inflow")).toBe("high-inflow");
     expect(told(emptied(6.3), "high-inflow")).toBe("small-active-volume");
+    // A travel of 60 mm is the limit; one of 48 mm is clear of it, and at 75 mm it is let go.
+    const travels = (travel_m: number) => ({
+      ...emptied(30),
+      trips: { ...newTripLevels(), start_m: 0.3, stop_m: 0.3 - travel_m },
+    });
+    expect(told(travels(0.049), "high-inflow")).toBe("high-inflow");
+    expect(told(travels(0.047), "high-inflow")).toBe("small-active-volume");
+    expect(told(travels(0.074), "small-active-volume")).toBe("small-active-volume");
+    expect(told(travels(0.076), "small-active-volume")).toBe("high-inflow");
   });
 
   it("keeps to the water that runs back while rests do not show how much does", () => {
