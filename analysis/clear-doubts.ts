@@ -15,23 +15,20 @@ const leaks_m3 = 1.5e-3;
 const enough = 3;
 
 /** What is back within seconds after every stop shows in each rest, but where the valve gave way within one. */
-function quickLeak_m3({ recentCycles }: AnalyzerState["tally"]): number | null {
-  let [seen, least_m3] = [0, Number.POSITIVE_INFINITY];
-  for (const { drainBack_m3 } of recentCycles) {
-    if (drainBack_m3 === null) continue;
-    if (!(drainBack_m3 > leaks_m3)) return null;
-    seen += 1;
-    least_m3 = Math.min(least_m3, drainBack_m3);
-    if (seen === enough) return least_m3;
-  }
-  return null;
+function quickLeak_m3({ recentCycles }: AnalyzerState["tally"], known: boolean): number | null {
+  const latest_m3 = recentCycles.flatMap(({ drainBack_m3 }) => drainBack_m3 ?? []).slice(0, enough);
+  const leaking_m3 = latest_m3.filter((back_m3) => back_m3 > leaks_m3);
+  // A stop that lets less back does not make what is known new again.
+  return leaking_m3.length >= (known ? 1 : enough) ? Math.min(...leaking_m3) : null;
 }
 
 /** Call before an inflow is handed on. */
 export function clearDoubts({ doubted, peaks, tally, tracker }: AnalyzerState, geometry: BasinGeometry): void {
   const slow_m3 = learnedSlowReturn(tracker.memory.slow)?.volume_m3 ?? null;
   const seldom = slow_m3 === null && leaksBetween(tracker.seldom);
-  const leak_m3 = seldom ? mostSeldom * seldomReturn_m3(tracker.seldom) : (slow_m3 ?? quickLeak_m3(tally));
+  const leak_m3 = seldom
+    ? mostSeldom * seldomReturn_m3(tracker.seldom)
+    : (slow_m3 ?? quickLeak_m3(tally, doubted.leakKnown));
   if (leak_m3 !== null && !doubted.leakKnown) disprove(doubted, peaks, "returned", leak_m3, seldom);
   doubted.leakKnown = leak_m3 !== null;
   const { drift, stop_m } = tracker.trips;

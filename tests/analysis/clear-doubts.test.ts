@@ -51,4 +51,15 @@ describe("clearDoubts", () => {
     expect(peakAfter(4e-3, 4.1e-3)).toBeGreaterThan(1.5e-4);
     expect(peakAfter(3e-4, 4e-3, 4.1e-3, 3.9e-3)).toBeGreaterThan(1.5e-4);
   });
+
+  it("takes no leak for a new one that a stop has hidden: what came in since stays", () => {
+    const state = afterTheValveGaveWay();
+    state.doubted.leakKnown = true;
+    const { recentCycles } = state.tally;
+    for (const back_m3 of [3e-4, 4e-3, 4.1e-3, 3.9e-3]) recentCycles.push(cycle(9000, back_m3));
+    clearDoubts(state, geometry);
+    recentCycles.shift();
+    clearDoubts(state, geometry);
+    expect(state.peaks.peaks[0]?.inflow_m3s).toBeGreaterThan(1.5e-4);
+  });
 });
