@@ -57,8 +57,8 @@ export interface ReturnProfileState {
   firstAt_s: number[];
   /** Variance of a single sample, averaged likewise. */
   variance_m6: number;
-  /** … and that of the course at the stop, before its own samples begin, in variances of one; absent: none is known of. */
-  astray?: number;
+  /** … and that of the course at the stop, before its own samples begin, in variances of one. */
+  astray: number;
 }
 
 export function newReturnProfile(): ReturnProfileState {
@@ -142,8 +142,7 @@ export function learnReturn(
   if (profile.firsts_m3.length > latestRests) profile.firsts_m3.shift();
   const share = 1 / Math.min(30, profile.rests + 1);
   profile.variance_m6 += share * (variance_m6 - profile.variance_m6);
-  const { astray = 0 } = profile;
-  profile.astray = astray + share * (astrayAtStop(course) - astray);
+  profile.astray += share * (astrayAtStop(course) - profile.astray);
   profile.rests += 1;
   return unlike;
 }
@@ -313,7 +312,7 @@ function bestCourse(profile: ReturnProfileState, sign: 1 | -1): DrainBack {
     }
     const volume_m3 = product / square;
     const gain = volume_m3 * product;
-    const together = 1 + ((profile.astray ?? 0) * square) / ofRests;
+    const together = 1 + (profile.astray * square) / ofRests;
     if (sign * volume_m3 > 0 && gain > bestGain && gain > together * clear * profile.variance_m6) {
       best = { volume_m3, time_s, course: "fading" };
       bestGain = gain;
