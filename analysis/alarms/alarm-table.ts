@@ -152,7 +152,8 @@ export const alarmTable: readonly AlarmDefinition[] = [
     rationale: "Nobody is warned of what the sensor does not see.",
     cause: "A sensor, a cable, a broker or a source that says nothing, or nothing that can be true.",
     consequence: "High water may come unseen.",
-    whatToDo: "Look at the basin, then at the sensor and its cable. Unplug the pump before you reach in.",
+    whatToDo:
+      "Look at the basin, then at the sensor and its cable. Unplug the pump before you reach in, and plug it in again.",
     respondWithin_s: day_s,
     onDelay_s: 10 * minute_s,
     offDelay_s: 10 * minute_s,
@@ -182,7 +183,7 @@ export const alarmTable: readonly AlarmDefinition[] = [
     cause: "A zero or a span that drifts, a sensor that was moved or set anew, a float that slips; and no high float.",
     consequence: "High water that is told too late to act, or at each start until nobody listens.",
     whatToDo:
-      "Measure the water with a rule from a dry place, and set the sensor by it; unplug the pump before you reach in. A high float would warn without it. If you just set it right, all is well.",
+      "Measure the water with a rule from a dry place, and set the sensor by it; unplug the pump before you reach in, and plug it in again. A high float would warn without it. If you just set it right, all is well.",
     respondWithin_s: day_s,
     onDelay_s: 10 * minute_s,
     offDelay_s: hour_s,
@@ -201,7 +202,7 @@ export const alarmTable: readonly AlarmDefinition[] = [
     cause: "A blocked outlet, ice, a valve that is not fully open, air in the pump.",
     consequence: "High water in the next storm.",
     whatToDo:
-      "Check the outlet outside, its screen and the valves of the pipe. Unplug the pump before you open anything.",
+      "Check the outlet outside, its screen and the valves of the pipe. Unplug the pump before you open anything, and plug it in again.",
     respondWithin_s: day_s,
     onDelay_s: 5 * minute_s,
     offDelay_s: 10 * minute_s,
@@ -298,7 +299,7 @@ export const alarmTable: readonly AlarmDefinition[] = [
     cause: "A zero or a span that drifts, a sensor that was moved or set anew, a float that slips.",
     consequence: "High water that is told too late, and figures that are off.",
     whatToDo:
-      "Measure the water with a rule from a dry place, and set the sensor by it; unplug the pump before you reach in. If you just did, all is well.",
+      "Measure the water with a rule from a dry place, and set the sensor by it; unplug the pump before you reach in, and plug it in again. If you just did, all is well.",
     respondWithin_s: 7 * day_s,
     onDelay_s: 10 * minute_s,
     offDelay_s: hour_s,
