@@ -97,7 +97,8 @@ export function settle(
   const { set } = state.endedParts;
   const learned = learnedBy(state, set);
   // What a slow sensor has still to show of the run hides what runs back meanwhile.
-  const drainBack = lagOfSensor_s(state, context) > 0 ? null : returned(state, context, ended, after, fitted);
+  const lag_s = lagOfSensor_s(state, context);
+  const drainBack = lag_s > 0 ? null : returned(state, context, ended, after, fitted);
   const pumpRate = finalRate(ended, after, learned.capability, context, drainBack);
   const leap = sensorsLeap(ended, after);
   if (leap !== null) context.output.leapt(leap.volume_m3);
@@ -119,7 +120,7 @@ export function settle(
     inflowDuringRun(learned.capability, ended, after, closelyRead) ??
     briefly(state, ended);
   const calmed = inStorm === null && cycle.run_s <= longRun_s ? movedBy(during, moved_m3s) : during;
-  const poured = pouredInRun(ended, after, calmed, capabilityAt(learned.capability, null), context);
+  const poured = pouredInRun(ended, after, calmed, capabilityAt(learned.capability, null), context, lag_s);
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, poured ?? doubtInRun(calmed, ended.before, after));
   noteRunTime(learned.history, cycle, context.longInterval_s);
   if (pumpRate !== null) learnPump(state, learned, context, ended, after, pumpRate);

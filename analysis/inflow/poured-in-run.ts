@@ -22,6 +22,7 @@ const part_s = 5;
  *
  * @param during what the run's inflow would be without it
  * @param moves  what the pump moves; null: not known
+ * @param lag_s  a slow sensor goes on rising for so long after the water falls; 0: it is quick, or that is not known
  * @returns null where no water is missing in `during`
  */
 export function pouredInRun(
@@ -30,6 +31,7 @@ export function pouredInRun(
   during: readonly FlowEstimate[] | null,
   moves: FlowEstimate | null,
   context: TrackerContext,
+  lag_s: number,
 ): FlowEstimate[] | null {
   const { run_s } = cycle;
   const then = after?.first?.inflow ?? null;
@@ -40,7 +42,7 @@ export function pouredInRun(
   const noise_m3 = clearly * (before.sampleSd_m3 ?? 0);
   const rise_m3 = top_m3 - before.endVolume_m3;
   if (!(rise_m3 > bucket_m3 + noise_m3 && top_s > 0 && top_s < Math.min(longest_s, mostOfRun * run_s))) return null;
-  const poured_m3 = rise_m3 + moves.flow_m3s * Math.max(0, top_s - lostInSpinUp_s);
+  const poured_m3 = rise_m3 + moves.flow_m3s * Math.max(0, top_s - lag_s - lostInSpinUp_s);
   const volume_m3 = poured_m3 + then.flow_m3s * (run_s - top_s);
   const known_m3 = (run_s * during.reduce((sum, { flow_m3s }) => sum + flow_m3s, 0)) / during.length;
   const uPoured_m3 = Math.hypot(moves.flow_m3s * (uEdges_s(context) + lostInSpinUp_s), moves.uFlow_m3s * top_s);
