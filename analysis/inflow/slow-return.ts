@@ -97,7 +97,10 @@ const alike = 0.3;
  * basin fills. Within one rest the two are one and the same curve; common practice, no source.
  */
 const withinRest = { fading: 0.6, steady: 0.85, draining: 0.95 } as const;
-/** A course that ends shows by so many readings or more: two or three may be off by a wave. */
+/**
+ * A course that ends shows by so many readings or more: two or three may be off by a wave. Of readings far apart, which
+ * waves do not bend alike rest after rest, a leak that is over sooner would be taken for one that lasts.
+ */
 const fewestInCourse = 3;
 /** The water of the closing valve is back by then. */
 const closed_s = 10;
@@ -253,7 +256,7 @@ function learnedBy(sums: Sums, best: number): (SlowReturn & { readonly mean_m3: 
 
 function overInTime({ course, time_s }: Candidate, { length_s, apart_s }: Sums): boolean {
   const seldom = apart_s >= seldom_s;
-  if (course !== "fading" && time_s < closed_s + fewestInCourse * apart_s) return false;
+  if (course !== "fading" && !seldom && time_s < closed_s + fewestInCourse * apart_s) return false;
   const most_s = (seldom ? longestSeldom_s : longest_s)[course];
   return time_s <= Math.min(most_s, (seldom ? sooner : 1) * withinRest[course] * length_s);
 }
