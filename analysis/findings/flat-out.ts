@@ -42,7 +42,8 @@ const wellBegun = 0.75;
 const muchInflow = 0.5;
 const faster = 0.03;
 const clear = 4;
-const afterStart_s = 20;
+/** In the first readings of a plain run this is not looked at (`plain-run.ts`). */
+export const afterStart_s = 20;
 
 /**
  * Takes the next level of a run.

@@ -16,6 +16,9 @@ export interface Peak {
 export const windows_s = [60, 600, 3600] as const;
 export type Window_s = (typeof windows_s)[number];
 
+/** What may have come in over a window at the most, and how well the volumes in it are known. */
+export type MostOfPeak = Omit<Peak, "at_s" | "isLeast">;
+
 /** Corners of the cumulated inflow since the last gap, no longer back than the longest window, plus what was found. */
 export interface PeaksState {
   time_s: number[];
@@ -30,7 +33,7 @@ export interface PeaksState {
   readonly far: readonly FarFromPeak[];
   peaks: (Peak | null)[];
   /** The highest mean over each window that there may have been where only a volume is known, not when it came in. */
-  most_m3s: number[];
+  most: MostOfPeak[];
   /** Of each peak: its uncertainty by itself, how many estimates were alike, and the highest window of the newest estimate. */
   uAlone_m3s: number[];
   alike: number[];
@@ -55,8 +58,8 @@ interface FarFromPeak {
 const likeIt = 3;
 /** A window in which some is unknown is the highest only where it is surely higher than one known as a whole. */
 const surely = 1.03;
-/** In a window so many times as long as a stretch it matters little when within it the volume came in. */
-const atOnce = 2;
+/** In a window so many times as long as a stretch it matters little when within it the volume came in: common practice, no source. */
+const atOnce = 4;
 /** Beside an unknown stretch is so long before it, for a sensor fails before that is told; what comes first after it goes on. */
 const before_s = 900;
 const after_s = 200;
@@ -77,7 +80,7 @@ export function newPeaks(): PeaksState {
     near: windows_s.map(newNearPeak),
     far: windows_s.map(() => ({ upTo_m3s: Number.NaN, overUntil_s: Number.NEGATIVE_INFINITY })),
     peaks: windows_s.map(() => null),
-    most_m3s: windows_s.map(() => 0),
+    most: windows_s.map(() => ({ inflow_m3s: 0, uInflow_m3s: 0 })),
     uAlone_m3s: windows_s.map(() => 0),
     alike: windows_s.map(() => 0),
     newest_m3s: windows_s.map(() => Number.NEGATIVE_INFINITY),
@@ -173,24 +176,25 @@ export function isLeastPeak({ peaks, near, totalTime_s }: PeaksState, w: number,
  * the stretch in which a window up to there begins, at its end. So the window may hold all that came in either, and between.
  */
 export function noteAtOnce(state: PeaksState): void {
-  const { time_s, volume_m3, head, most_m3s } = state;
+  const { time_s, volume_m3, head, most } = state;
   const last = time_s.length - 1;
   if (last <= head) return;
   const from_s = time_s[last - 1] as number;
-  const length_s = (time_s[last] as number) - from_s;
+  const to_s = time_s[last] as number;
   windows_s.forEach((window_s, w) => {
-    if (!(length_s > window_s / atOnce)) return;
+    if (!(to_s - from_s > window_s / atOnce)) return;
     const next = cornerAtOrAfter(state, from_s - window_s);
     const first = (time_s[next] as number) > from_s - window_s ? Math.max(head, next - 1) : next;
-    const all_m3 = (volume_m3[last] as number) - (volume_m3[first] as number);
-    most_m3s[w] = Math.max(most_m3s[w] ?? 0, all_m3 / window_s);
+    const inflow_m3s = ((volume_m3[last] as number) - (volume_m3[first] as number)) / window_s;
+    if (!(inflow_m3s > (most[w]?.inflow_m3s ?? 0))) return;
+    most[w] = { inflow_m3s, uInflow_m3s: uncertaintyOver(state, time_s[first] as number, to_s) / window_s };
   });
 }
 
 /** The most that may have come in over window `w`, where that is clearly more than its peak; null: no more than the peak. */
-export function mostOfPeak_m3s({ peaks, most_m3s }: PeaksState, w: number): number | null {
-  const most = most_m3s[w] ?? 0;
-  return most > surely * (peaks[w]?.inflow_m3s ?? Number.POSITIVE_INFINITY) ? most : null;
+export function mostOfPeak({ peaks, most }: PeaksState, w: number): MostOfPeak | null {
+  const found = most[w] ?? null;
+  return found && found.inflow_m3s > surely * (peaks[w]?.inflow_m3s ?? Number.POSITIVE_INFINITY) ? found : null;
 }
 
 /** Takes in a stretch of which nothing is known, once something is again. */

@@ -2,6 +2,7 @@
 // are all that it tells of a rest, and far more than a step's width by itself.
 
 import type { CurveSamples } from "../statistics/fit-curve.ts";
+import { workplace } from "../statistics/workplace.ts";
 import { weightOf } from "./condensed.ts";
 
 /** A sensor that scatters by more of its steps blurs them; mean values of many readings seem to scatter more than those. */
@@ -14,6 +15,7 @@ const mostSteps = 1024;
 const offStep = 0.02;
 /** A first or last step seen for less than this share of its neighbour may have been changed to and fro before, or after. */
 const wholeEnough = 0.5;
+const spentIn = workplace();
 
 /**
  * The stored volume half-way between two steps, at the moment at which half of the flicker between them was over: the water
@@ -29,7 +31,7 @@ export function stepMoments(samples: CurveSamples, step_m3: number, sd_m3: numbe
   if (!(step_m3 > 0 && sd_m3 < blurs * step_m3 && count > fewest)) return null;
   let lowest_m3 = Number.POSITIVE_INFINITY;
   for (let i = 0; i < count; i += 1) if (weight[i] === 1) lowest_m3 = Math.min(lowest_m3, y[i] as number);
-  const spent_s = new Float64Array(mostSteps + 1);
+  const spent_s = spentIn(mostSteps + 1).fill(0, 0, mostSteps + 1);
   let highest = 0;
   let before_s = (t[0] as number) - ((t[1] as number) - (t[0] as number)) / 2;
   const from_s = before_s;

@@ -2,7 +2,7 @@
 // moved. The scatter of the cycles averages away in them; what is wrong with all cycles alike does not.
 
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
-import { type PeaksState, uTotal_m3 } from "../inflow/rolling-peaks.ts";
+import { type MostOfPeak, mostOfPeak, type PeaksState, uTotal_m3 } from "../inflow/rolling-peaks.ts";
 import { type Budget, budgetOf } from "../uncertainty/budget.ts";
 import { combinedUncertainty, effectiveDegreesOfFreedom } from "../uncertainty/combine.ts";
 import { joinParts, type OtherParts } from "../uncertainty/parts.ts";
@@ -17,6 +17,8 @@ export interface OverAll {
   readonly mean: FlowEstimate | null;
   /** Over a minute, ten minutes and an hour. */
   readonly peaks: readonly (FlowEstimate | null)[];
+  /** The most that each of them may have been, where that is more. */
+  readonly mostOfPeaks: readonly (FlowEstimate | null)[];
   /** As learned from the latest runs. */
   readonly pumpRate: FlowEstimate | null;
   readonly pumped: Budget | null;
@@ -32,9 +34,11 @@ export function overAll(tally: TallyState, peaks: PeaksState, shared: SharedErro
   const newest = newestFlows(tally);
   const inflow = (flow_m3s: number, uFlow_m3s: number) =>
     withShared(scatterAs({ flow_m3s, uFlow_m3s, degreesOfFreedom: many }, newest.inflow), shared);
+  const mean = (one: MostOfPeak | null) => one && inflow(one.inflow_m3s, one.uInflow_m3s);
   return {
     mean: totalTime_s > 0 ? inflow(totalVolume_m3 / totalTime_s, uTotal_m3(peaks) / totalTime_s) : null,
-    peaks: peaks.peaks.map((peak) => peak && inflow(peak.inflow_m3s, peak.uInflow_m3s)),
+    peaks: peaks.peaks.map(mean),
+    mostOfPeaks: peaks.peaks.map((_, window) => mean(mostOfPeak(peaks, window))),
     pumpRate: tally.pumpRate && withShared(scatterAs(tally.pumpRate, newest.pumpRate), shared),
     pumped: pumpedVolume(tally, shared, newest),
     margin: measuredMargin(tally, peaks, newest),

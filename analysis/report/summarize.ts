@@ -2,7 +2,7 @@
 
 import type { Cycle, FlowEstimate, RunningLoad } from "../cycles/cycle.ts";
 import type { Finding } from "../findings/finding.ts";
-import { isLeastPeak, mostOfPeak_m3s, type PeaksState } from "../inflow/rolling-peaks.ts";
+import { isLeastPeak, type PeaksState } from "../inflow/rolling-peaks.ts";
 import type { Site } from "../site.ts";
 import { sizeUp } from "../sizing/size.ts";
 import { studentTQuantile } from "../statistics/student-t.ts";
@@ -39,7 +39,7 @@ export function summarize(
   const isLeast = blind || tally.overRim_s > surelyOverRim_s || tally.unfollowed_s > surelyUnfollowed_s;
   const isOpen = (window: number) => isLeast || isLeastPeak(peaks, window);
   const boundsOf = (window: number) => {
-    const most_m3s = mostOfPeak_m3s(peaks, window);
+    const most_m3s = upperEnd_m3s(figures.mostOfPeaks[window] ?? null);
     if (isOpen(window) || most_m3s === null) return isOpen(window) ? { at_least: true as const } : {};
     return { at_least: true as const, at_most_lpm: rounded(most_m3s * m3sToLpm) };
   };
@@ -49,6 +49,8 @@ export function summarize(
   };
   const pumps = pumpRows(site, tally, (flow) => flow && reportFlow(withShared(flow, shared)));
   const firm = firmRate(tally);
+  // Against a measured rate the stated errors of basin and sensor cancel; against the pump's curve they do not.
+  const asMeasured = overAll(tally, peaks, firm === null ? shared : noSharedErrors);
   return {
     schema: reportSchema,
     span: {
@@ -78,15 +80,14 @@ export function summarize(
       sizeUp({
         site,
         peakIsLeast: isOpen(1),
-        mostPeak600_m3s: mostOfPeak_m3s(peaks, 1),
+        mostPeak600_m3s: upperEnd_m3s(asMeasured.mostOfPeaks[1] ?? null),
         peak600_m3s: reckonedPeak_m3s(
           tenMinutes?.inflow_m3s ?? null,
           leastPeak600_m3s ?? 0,
           blind,
           (firm?.flow_m3s ?? Number.POSITIVE_INFINITY) / site.design.inflowFactor,
         ),
-        // Against a measured rate the stated errors of basin and sensor cancel; against the pump's curve they do not.
-        uPeak600_m3s: (firm === null ? figures.peaks[1]?.uFlow_m3s : tenMinutes?.uInflow_m3s) ?? null,
+        uPeak600_m3s: asMeasured.peaks[1]?.uFlow_m3s ?? null,
         measuredPumpRate_m3s: firm?.flow_m3s ?? null,
         ...(pumps !== undefined && { bothPumps_m3s: tally.bothRate?.flow_m3s ?? null }),
         cycles: tally.starts,
@@ -176,6 +177,12 @@ function reportFigure(key: string, value: number | string | boolean | null): [st
   // A moment, in seconds since 1970, is no figure to be rounded.
   if (key === "since_s" && typeof value === "number") return [key, milliseconds(value)];
   return [key, typeof value === "number" ? rounded(value) : value];
+}
+
+/** Of the interval that `u95` spans. */
+function upperEnd_m3s(estimate: FlowEstimate | null): number | null {
+  if (estimate === null) return null;
+  return estimate.flow_m3s + studentTQuantile(0.975, estimate.degreesOfFreedom) * estimate.uFlow_m3s;
 }
 
 export function reportFlow(estimate: FlowEstimate): ReportFlow {

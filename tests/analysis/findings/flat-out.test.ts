@@ -1,6 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { createAnalyzer } from "../../../analysis/analyzer.ts";
+import { runWithoutFall_s } from "../../../analysis/findings/discharge-blocked.ts";
 import type { Finding } from "../../../analysis/findings/finding.ts";
+import { afterStart_s } from "../../../analysis/findings/flat-out.ts";
 import {
   area_m2,
   courseReadings,
@@ -63,5 +65,9 @@ describe("a pump that runs flat out", () => {
     const findings = heardOf(inflow_m3s / area_m2, 13, (pumpRate_m3s - inflow_m3s) / area_m2);
     expect(findings.map(({ kind }) => kind)).toContain("discharge-blocked");
     expect(small(findings)).toBeUndefined();
+  });
+
+  it("is not asked for in the first readings of a plain run, of which nothing is worked out", () => {
+    expect(afterStart_s).toBeGreaterThanOrEqual(runWithoutFall_s);
   });
 });
