@@ -23,6 +23,8 @@ export interface AlarmChange {
 export interface AlarmBook {
   /** Says what has changed, causes before their consequences. */
   update(input: AlarmInput): AlarmChange[];
+  /** What `update` would say, and how all would stand then; nothing is changed. */
+  foresee(input: AlarmInput): { readonly changes: readonly AlarmChange[]; readonly alarms: readonly AlarmRecord[] };
   /** Nothing where it is neither active nor returned unacknowledged. */
   acknowledge(name: AlarmName, by: string, at_s: number): AlarmChange[];
   /** Ends a latched alarm. */
@@ -233,6 +235,10 @@ export function createAlarmBook(definitions: readonly AlarmDefinition[], kept: r
       for (const definition of definitions) suppressByDesign(definition, input);
       for (const definition of definitions) announce(definition, time_s);
       return taken();
+    },
+    foresee(input) {
+      const then = createAlarmBook(definitions, [...records.values()]);
+      return { changes: then.update(input), alarms: then.alarms() };
     },
     acknowledge(name, by, at_s) {
       const { latching } = definitionOf(name);

@@ -1,7 +1,7 @@
 // The alarms of one basin at work: what is true goes into the book, what changed is kept and told, what people answer
 // comes back. Everything that a person is to learn is on the card before it is tried.
 
-import type { AlarmDefinition, AlarmName, Care } from "../../analysis/alarms/alarm.ts";
+import type { AlarmDefinition, AlarmInput, AlarmName, Care } from "../../analysis/alarms/alarm.ts";
 import { type AlarmBook, type AlarmChange, createAlarmBook } from "../../analysis/alarms/alarm-book.ts";
 import { type AlarmRecord, occurrenceKey } from "../../analysis/alarms/alarm-record.ts";
 import { isActive } from "../../analysis/alarms/alarm-state.ts";
@@ -14,6 +14,7 @@ import type { AlarmsConfig } from "./alarms-config.ts";
 import { createLinks } from "./answers.ts";
 import type { ChannelAtWork } from "./channels/channel-at-work.ts";
 import { startDelivery } from "./deliver.ts";
+import { ahead_s, createForethought } from "./forethought.ts";
 import { type HouseTime, houseTime } from "./house-time.ts";
 import { journalEntry, type Via } from "./outbox/journal-entry.ts";
 import type { Outbox } from "./outbox/outbox.ts";
@@ -89,6 +90,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
   let keptState = standing(book.alarms());
   let last: Situation | null = null;
   let cancelDue: (() => void) | null = null;
+  let cancelForethought: (() => void) | null = null;
   let looked_s = now_s();
   let closed = false;
 
@@ -120,6 +122,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     },
     onChange: () => parts.onChange?.([]),
   });
+  const forethought = createForethought(book, delivery, intoOutbox);
   goOn();
   delivery.look();
 
@@ -137,28 +140,32 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
   function see(situation: Situation, time_s = now_s()): void {
     last = situation;
     if (situation.level_m !== null && situation.time_s !== null) rise.push(situation.time_s, situation.level_m);
-    keep(
-      book.update({
-        time_s,
-        site,
-        situation,
-        toFloor: rise.toFloor(site.basin.overflowLevel_m, time_s),
-        care: parts.care(situation),
-        unheard: (alarm) => isUnheard(alarm, outbox, config.contacts.length, time_s),
-      }),
-      time_s,
-    );
+    keep(book.update(inputAt(situation, time_s)), time_s);
     waitForNext(time_s);
     if (proofs.monthly(time_s)) delivery.look();
-    outbox.retry(time_s);
+    outbox.tend(time_s);
     looked_s = time_s;
+  }
+
+  function inputAt(situation: Situation, time_s: number): AlarmInput {
+    return {
+      time_s,
+      site,
+      situation,
+      toFloor: rise.toFloor(site.basin.overflowLevel_m, time_s),
+      care: parts.care(situation),
+      unheard: (alarm) => isUnheard(alarm, outbox, config.contacts.length, time_s),
+    };
   }
 
   /** A delay that runs out between two readings is not kept waiting for the next one. */
   function waitForNext(time_s: number): void {
     cancelDue?.();
     cancelDue = null;
+    cancelForethought?.();
+    cancelForethought = null;
     const due_s = book.nextDue_s();
+    forethought.waitFor(due_s);
     if (due_s === null) return;
     // What is still due after a look waits for something to be known.
     const at_s = due_s <= time_s ? time_s + lookAgain_s : Math.min(due_s, time_s + 3600);
@@ -167,7 +174,11 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
       // A timer may come when the clock still reads a hair less.
       if (last !== null) see(last, now > at_s - hair_s ? Math.max(at_s, now) : now);
     };
-    cancelDue = schedule(look, Math.max(0.001, at_s - now_s()));
+    const wait_s = at_s - now_s();
+    cancelDue = schedule(look, Math.max(0.001, wait_s));
+    if (wait_s <= ahead_s || at_s !== due_s) return;
+    const thinkAhead = () => last !== null && forethought.foresee(inputAt(last, at_s));
+    cancelForethought = schedule(thinkAhead, wait_s - ahead_s);
   }
 
   function keep(
@@ -177,22 +188,27 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     reason: string | null = null,
   ): boolean {
     if (changes.length === 0 && standing(book.alarms()) === keptState) return false;
-    const plan = planMessages(changes, definitionOf, config, outbox.toldOf, house);
-    delivery.look(
-      () =>
-        outbox.keep({
-          alarms: book.alarms(),
-          journal: changes.map((change) => journalEntry(change, definitionOf(change.alarm.name).priority, via, reason)),
-          ...plan,
-          now_s: time_s,
-        }),
-      time_s,
-    );
+    if (!forethought.sends(changes, time_s))
+      delivery.look(() => intoOutbox(changes, book.alarms(), time_s, via, reason), time_s);
     keptState = standing(book.alarms());
     for (const { kind, alarm, by } of changes) log(`alarms: ${alarm.name} ${kind}${by === null ? "" : ` by ${by}`}`);
     if (changes.length > 0) parts.onChange?.(changes);
     silence(changes.filter(({ kind }) => silencing.has(kind)).map(({ alarm }) => alarm));
     return changes.length > 0;
+  }
+
+  function intoOutbox(
+    changes: readonly AlarmChange[],
+    alarms: readonly AlarmRecord[],
+    time_s: number,
+    via: Via | null = null,
+    reason: string | null = null,
+  ): void {
+    const journal = changes.map((change) =>
+      journalEntry(change, definitionOf(change.alarm.name).priority, via, reason),
+    );
+    const plan = planMessages(changes, definitionOf, config, outbox.toldOf, house);
+    outbox.keep({ alarms, journal, ...plan, now_s: time_s });
   }
 
   /** What still sounds for an occurrence that somebody knows of, or that is over, need not. */
@@ -278,6 +294,7 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     async close() {
       closed = true;
       cancelDue?.();
+      cancelForethought?.();
       await delivery.close();
       outbox.close();
     },

@@ -33,10 +33,24 @@ export interface Delivery {
    * @param at_s  its time, which a clock may not quite have come to; by default now
    */
   look(first?: () => void, at_s?: number): void;
+  /**
+   * Puts on the card, ahead of that time, what would follow and what would then be sent at once.
+   *
+   * @param first as of `look`
+   * @returns null where nothing urgent would be sent, or the card does not take it
+   */
+  foresee(first: () => void, at_s: number): Foreseen | null;
   /** What a channel learned later of a message that it had handed over. */
   receipt(by: string, key: string, delivered: boolean, reason: string | null): void;
   /** Gives up what is under way; it stays in the outbox. */
   close(): Promise<void>;
+}
+
+/** What is on the card ahead of its time. Whatever else is written takes it back. */
+export interface Foreseen {
+  /** It is so: sends it. False: it has been taken back. */
+  send(): boolean;
+  takeBack(): void;
 }
 
 /** A message on its way, marked so in the outbox. */
@@ -65,19 +79,48 @@ export function startDelivery(parts: DeliveryParts): Delivery {
     let begun: Attempt[] = [];
     outbox.together(() => {
       first();
-      begun = closed ? [] : choose(at_s);
+      if (closed) return;
+      const kept = outbox.waiting();
+      const chosen = choose(withoutUnknown(expire(kept, at_s) ? outbox.waiting() : kept), at_s);
+      begun = chosen.begun;
+      lookAt(chosen.next_s);
     });
     for (const attempt of begun) begin(attempt);
   }
 
-  /** What goes now, and is marked so; the rest is looked at again when it is due. */
-  function choose(now: number): Attempt[] {
+  function foresee(first: () => void, at_s: number): Foreseen | null {
+    const ahead = outbox.ahead(() => {
+      first();
+      const waiting = outbox
+        .waiting()
+        .filter(({ expires_s, alarm }) => expires_s > at_s && (alarm === null || parts.definitionOf(alarm) !== null));
+      const { begun } = choose(waiting, at_s);
+      return begun.some(({ rows }) => rows.some(isUrgent)) ? begun : null;
+    });
+    if (ahead === null) return null;
+    return {
+      send() {
+        if (closed || !ahead.stands()) return false;
+        for (const attempt of ahead.result) begin(attempt);
+        ahead.confirm();
+        lookAt(at_s);
+        return true;
+      },
+      takeBack: ahead.takeBack,
+    };
+  }
+
+  function lookAt(next_s: number): void {
     cancelWait?.();
     cancelWait = null;
+    if (next_s < Number.POSITIVE_INFINITY)
+      cancelWait = parts.schedule(() => look(), Math.min(3600, Math.max(0.001, next_s - now_s())));
+  }
+
+  /** What goes now, and is marked so; and when to look at the rest. */
+  function choose(waiting: readonly MessageRow[], now: number): { readonly begun: Attempt[]; readonly next_s: number } {
     let next_s = Number.POSITIVE_INFINITY;
     const begun: Attempt[] = [];
-    const kept = outbox.waiting();
-    const waiting = withoutUnknown(expire(kept, now) ? outbox.waiting() : kept);
     const byContact = Map.groupBy(waiting, ({ contact }) => contact);
     const contacts = [...byContact].toSorted(([, a], [, b]) => urgency(a, now) - urgency(b, now));
     for (const [name, rows] of contacts) {
@@ -97,10 +140,7 @@ export function startDelivery(parts: DeliveryParts): Delivery {
       else if (due.ready.length > 0) next_s = Math.min(next_s, now + firstPause_s);
       else next_s = Math.min(next_s, due.next_s, ...rows.map(({ expires_s }) => expires_s));
     }
-    if (next_s < Number.POSITIVE_INFINITY) {
-      cancelWait = parts.schedule(() => look(), Math.min(3600, Math.max(0.001, next_s - now_s())));
-    }
-    return begun;
+    return { begun, next_s };
   }
 
   /** @returns whether that changed what waits */
@@ -215,6 +255,7 @@ export function startDelivery(parts: DeliveryParts): Delivery {
 
   return {
     look,
+    foresee,
     receipt(by, key, delivered, reason) {
       const id = Number(/^\w+-(\d+)$/.exec(key)?.[1]);
       const row = Number.isNaN(id) ? null : outbox.message(id);

@@ -7,6 +7,7 @@ import type { AlarmDefinition, Care } from "../../analysis/alarms/alarm.ts";
 import { createAnalyzer } from "../../analysis/analyzer.ts";
 import { silentReading } from "../../analysis/readings/reading.ts";
 import type { Site } from "../../analysis/site.ts";
+import type { Schedule } from "../sources/schedule.ts";
 import { startAlarmService } from "./alarm-service.ts";
 import { type AlarmsConfig, nobodyTold } from "./alarms-config.ts";
 import type { OutgoingMessage } from "./channels/channel.ts";
@@ -24,6 +25,8 @@ const nobody = { name: "nobody", reach: [{ by: nowhere, to: nowhere }], quiet: n
 /** Further apart than what counts as chattering. */
 const apart_s = 7200;
 const every_s = 10;
+/** Its delay: a moment before its end what is to be told is put where it is kept. */
+const delay_s = 5;
 /** Readings that a rate of rise is made of, and after which what has ended is over. */
 const readings = 8;
 const drilled = "supply-lost";
@@ -37,10 +40,10 @@ export async function fireDrill(
   rounds: number,
   isEnough = () => false,
 ): Promise<void> {
-  let time_s = now_s;
+  const clock = drillClock(now_s);
   const said: OutgoingMessage[] = [];
   const analyzer = createAnalyzer(site);
-  const outbox = openOutbox(null, { now_s: () => time_s });
+  const outbox = openOutbox(null, { now_s: clock.now_s });
   const service = startAlarmService({
     site,
     config: {
@@ -50,20 +53,19 @@ export async function fireDrill(
       contacts: [nobody],
       call: [{ contacts: [nobody.name], after_s: 0 }],
     },
-    definitions: definitions.map((each) => ({ ...each, ...(each.name === drilled ? atOnce : notInDrill) })),
+    definitions: definitions.map((each) => ({ ...each, ...(each.name === drilled ? afterDelay : notInDrill) })),
     outbox,
     channels: new Map([[nowhere, { name: nowhere, comparesKeys: true, takesReplies: true, channel: channelTo(said) }]]),
     care: () => allWell,
-    now_s: () => time_s,
-    schedule: () => () => {},
+    now_s: clock.now_s,
+    schedule: clock.schedule,
     random: () => 0.5,
     log() {},
   });
   const read = (mainsOn: boolean, level_m: number) => {
-    time_s += every_s;
-    analyzer.push({ ...silentReading, time_s, mainsOn, level_m });
+    analyzer.push({ ...silentReading, time_s: clock.now_s(), mainsOn, level_m });
     service.see({ ...analyzer.situation(), level_m });
-    return nextTurn(); // until it is known what became of a message
+    return clock.pass(every_s);
   };
   try {
     for (let round = 1; round <= rounds && !isEnough(); round++) {
@@ -71,7 +73,7 @@ export async function fireDrill(
       await read(false, 0.1 + readings * 0.005);
       for (let i = 0; i < readings; i++) await read(true, 0.1);
       if (said.length !== 2 * round) throw new Error(`expected ${2 * round} messages of a drill, found ${said.length}`);
-      time_s += apart_s;
+      await clock.pass(apart_s);
     }
   } finally {
     await service.close();
@@ -80,7 +82,37 @@ export async function fireDrill(
 
 /** A site may have others told at once, too: what the drill counts on is the supply alone. */
 const notInDrill = { onDelay_s: apart_s } as const;
-const atOnce = { priority: "high", onDelay_s: 0, offDelay_s: 0, latching: false } as const;
+const afterDelay = { priority: "high", onDelay_s: delay_s, offDelay_s: 0, latching: false } as const;
+
+/** Stands still but where it is told to pass. */
+function drillClock(start_s: number) {
+  let time_s = start_s;
+  let timers: { readonly at_s: number; readonly run: () => void }[] = [];
+  const schedule: Schedule = (run, wait_s) => {
+    const timer = { at_s: time_s + wait_s, run };
+    timers.push(timer);
+    return () => {
+      timers = timers.filter((each) => each !== timer);
+    };
+  };
+  return {
+    now_s: () => time_s,
+    schedule,
+    /** Runs what is due on the way. */
+    async pass(wait_s: number): Promise<void> {
+      const until_s = time_s + wait_s;
+      for (;;) {
+        await nextTurn(); // until it is known what became of a message
+        const [next] = timers.toSorted((a, b) => a.at_s - b.at_s);
+        if (next === undefined || next.at_s > until_s) break;
+        timers = timers.filter((each) => each !== next);
+        time_s = Math.max(time_s, next.at_s);
+        next.run();
+      }
+      time_s = until_s;
+    },
+  };
+}
 
 function channelTo(said: OutgoingMessage[]) {
   return {

@@ -1,5 +1,6 @@
 // Raises high water and tells of it, in a process of its own that the test kills. Ready when it has said so; begins with a
-// line on standard input: when the water rose, the time now, and whether it lasts. What the person was told stands in a file, a line each.
+// line on standard input: when the water rose, the time now, whether it lasts, and for how long before it is told. What the person
+// was told stands in a file, a line each.
 
 import { appendFileSync } from "node:fs";
 import { join } from "node:path";
@@ -13,12 +14,14 @@ import { allWell, calm, finding } from "../analysis/alarms/alarm-input.ts";
 import { smallSite } from "../analysis/small-basin.ts";
 
 const folder = process.argv[2] ?? ".";
-const changes = { "high-water": { onDelay_s: 0, offDelay_s: 0 } };
+/** Seconds that pass in one: what is thought of ahead is so some hundredths of one before it is told. */
+const haste = 20;
 const contact = { name: "Ann", reach: [{ by: "paper", to: "Ann" }], quiet: null, mostAnHour: 60_000 };
 
 console.log("ready");
 for await (const line of createInterface({ input: process.stdin })) {
-  const [from_s = 0, start_s = 0, lasts = 0] = line.split(" ").map(Number);
+  const [from_s = 0, start_s = 0, lasts = 0, onDelay_s = 0] = line.split(" ").map(Number);
+  const changes = { "high-water": { onDelay_s, offDelay_s: 0 } };
   const begun_ms = performance.now();
   const service = startAlarmService({
     site: smallSite,
@@ -50,8 +53,8 @@ for await (const line of createInterface({ input: process.stdin })) {
       ],
     ]),
     care: () => allWell,
-    now_s: () => start_s + (performance.now() - begun_ms) / 1000,
-    schedule,
+    now_s: () => start_s + ((performance.now() - begun_ms) / 1000) * haste,
+    schedule: (run, wait_s) => schedule(run, wait_s / haste),
     log() {},
   });
   service.see({ ...calm, openFindings: lasts === 1 ? [finding("high-water", from_s)] : [] });

@@ -18,6 +18,8 @@ export interface Killed {
 }
 
 const script = join(import.meta.dirname, "alarm-until-killed.ts");
+/** Every second time it is told after that, and so is on the card a moment before. */
+const delay_s = 0.5;
 /** Until it is known how long the whole way takes here; a kill in that time meets each of its steps. */
 const wayAtFirst_ms = 25;
 
@@ -26,25 +28,27 @@ export async function killAlarms(kills: number, random: () => number = Math.rand
   const events: string[] = [];
   let next = start(folder);
   let killed = 0;
-  let way_ms = wayAtFirst_ms;
+  /** By the delay. */
+  const ways_ms = new Map<number, number>();
   try {
     while (killed < kills) {
       // Hours apart, so that they are no chatter.
       const now_s = 1_700_000_000 + events.length * 7200;
       const raised = events.length % 2 === 0;
       const since_s = raised ? now_s : now_s - 7200;
+      const delayed_s = events.length % 4 === 0 ? delay_s : 0;
       events.push(`${raised ? "raised" : "over"} ${since_s}`);
       for (let done = false; !done; ) {
         const child = next;
         next = start(folder);
         await child.ready;
-        child.process.stdin?.write(`${since_s} ${now_s} ${raised ? 1 : 0}\n`);
+        child.process.stdin?.write(`${since_s} ${now_s} ${raised ? 1 : 0} ${delayed_s}\n`);
         // Some are let live: what they did stands there as well.
-        const wait_ms = random() < 0.2 ? 10_000 : random() * way_ms * 1.1;
+        const wait_ms = random() < 0.2 ? 10_000 : random() * (ways_ms.get(delayed_s) ?? wayAtFirst_ms) * 1.1;
         const begun_ms = performance.now();
         done = await Promise.race([child.done.then(() => true), pause(wait_ms).then(() => false)]);
         killed += done ? 0 : 1;
-        if (done) way_ms = performance.now() - begun_ms;
+        if (done) ways_ms.set(delayed_s, performance.now() - begun_ms);
         child.process.kill("SIGKILL");
         await once(child.process, "exit");
       }

@@ -15,6 +15,13 @@ export interface CardAndMemory {
   write(deeds: readonly Deed[]): void;
   /** What is written during the work goes onto the card in one piece, at its end. */
   together<Result>(work: () => Result): Result;
+  /**
+   * Puts on the card what the work does, as if it were so: after a power cut it is. In memory, and for whoever asks, nothing
+   * has happened before it is confirmed.
+   *
+   * @returns null, and nothing is done, where the work gives null or the card does not take it at once
+   */
+  ahead<Result>(work: () => Result | null): Ahead<Result> | null;
   /** Tries to bring to the card what it has not taken. */
   retry(): void;
   /** Why the card does not have everything at once; null while it does. */
@@ -22,6 +29,16 @@ export interface CardAndMemory {
   /** Under this name no other outbox has numbered messages. */
   identity(): string;
   close(): void;
+}
+
+/** What is on the card ahead of its time. It is taken back by whatever is written before it is confirmed. */
+export interface Ahead<Result> {
+  readonly result: Result;
+  /** False: it was taken back before, and is to be written as anything else. */
+  stands(): boolean;
+  /** It is so. */
+  confirm(): void;
+  takeBack(): void;
 }
 
 export interface CardOptions {
@@ -58,6 +75,10 @@ export function openCardAndMemory(
   let slow: { readonly words: string; readonly at_s: number } | null = null;
   let gathered: Statement[] = [];
   let depth = 0;
+  /** Of the work that is done ahead just now. */
+  let foreseen: Deed[] | null = null;
+  /** The one that is on the card ahead of its time. */
+  let open: object | null = null;
   let foldTimer: NodeJS.Timeout | undefined;
 
   function takeUp(wait_ms: number): void {
@@ -106,6 +127,7 @@ export function openCardAndMemory(
   function letGo(): void {
     clearTimeout(foldTimer);
     foldTimer = undefined;
+    open = null;
     const given = card;
     card = null;
     try {
@@ -129,17 +151,39 @@ export function openCardAndMemory(
     const statements = gathered;
     gathered = [];
     if (statements.length === 0) return;
+    takeBack();
     const begun_ms = performance.now();
     withCard((each) => {
       each.put(statements);
-      foldTimer ??= setTimeout(fold, foldAfter_ms).unref();
+      foldSoon();
     });
     noteTime(performance.now() - begun_ms);
   }
 
+  function foldSoon(): void {
+    foldTimer ??= setTimeout(fold, foldAfter_ms).unref();
+  }
+
   function fold(): void {
     foldTimer = undefined;
-    withCard((each) => each.fold());
+    if (open === null) withCard((each) => each.fold());
+    else foldSoon();
+  }
+
+  function takeBack(): void {
+    if (open === null) return;
+    open = null;
+    withCard((each) => each.settle(false));
+  }
+
+  function putAhead(deeds: readonly Deed[]): boolean {
+    let isThere = path === null;
+    const begun_ms = performance.now();
+    withCard((each) => {
+      isThere = each.putAhead(deeds.flatMap(statementsOf));
+    });
+    noteTime(performance.now() - begun_ms);
+    return isThere;
   }
 
   function noteTime(took_ms: number): void {
@@ -174,9 +218,40 @@ export function openCardAndMemory(
     write(deeds) {
       for (const deed of deeds) {
         memory.do(deed);
-        gathered.push(...statementsOf(deed));
+        if (foreseen === null) gathered.push(...statementsOf(deed));
+        else foreseen.push(deed);
       }
-      conclude();
+      if (foreseen === null) conclude();
+    },
+    ahead(work) {
+      const isTaken = path === null || (card !== null && problem === null && slowness() === null);
+      if (!isTaken || depth > 0) return null;
+      takeBack();
+      const deeds: Deed[] = [];
+      foreseen = deeds;
+      let result: ReturnType<typeof work>;
+      try {
+        result = memory.tentatively(work);
+      } finally {
+        foreseen = null;
+      }
+      if (result === null || !putAhead(deeds)) return null;
+      const own = {};
+      open = own;
+      return {
+        result,
+        stands: () => open === own,
+        confirm() {
+          if (open !== own) throw new Error("outbox: what was taken back is confirmed");
+          open = null;
+          for (const deed of deeds) memory.do(deed);
+          withCard((each) => each.settle(true));
+          foldSoon();
+        },
+        takeBack() {
+          if (open === own) takeBack();
+        },
+      };
     },
     together(work) {
       depth++;
@@ -201,6 +276,7 @@ export function openCardAndMemory(
     problem: () => problem ?? slowness(),
     identity: () => memory.note("identity") ?? ownIdentity,
     close() {
+      takeBack();
       flush();
       fold();
       if (problem !== null) log(`alarms: closed while ${path} could not be written: ${problem}`);

@@ -15,7 +15,14 @@ export interface Card {
   readonly late: readonly Statement[];
   /** On the card when it returns. */
   put(statements: readonly Statement[]): void;
-  /** Into the database what is on slips only. */
+  /**
+   * On the card when it returns, as what is put is; whether it is so, `settle` tells before anything else is put. False, and
+   * nothing there: it could not be taken back, and waits to be put.
+   */
+  putAhead(statements: readonly Statement[]): boolean;
+  /** What was put ahead is so, or it is not and goes from the card. */
+  settle(isSo: boolean): void;
+  /** Into the database what is on slips only; not before what was put ahead is settled. */
   fold(): void;
   /** Makes it hold what these make of an empty one, and nothing else. */
   bringUp(statements: readonly Statement[]): void;
@@ -47,6 +54,7 @@ function cardOf(path: string, database: DatabaseSync): Card {
   const { late, ...first } = open();
   let slips: Slips | null = first.slips;
   let pending: Statement[] = [];
+  let ahead: readonly Statement[] | null = null;
 
   /** A fault of the slips alone is none: the database still takes it. */
   function onSlip(statements: readonly Statement[]): boolean {
@@ -80,8 +88,18 @@ function cardOf(path: string, database: DatabaseSync): Card {
       pending.push(...statements);
       if (!isKept) intoDatabase(() => run(ready, pending));
     },
+    putAhead(statements) {
+      if (onSlip(statements)) ahead = statements;
+      else intoDatabase(() => run(ready, pending)); // then a slip that is there all the same counts for nothing
+      return ahead !== null;
+    },
+    settle(isSo) {
+      if (isSo && ahead !== null) pending.push(...ahead);
+      else if (ahead !== null) intoDatabase(() => run(ready, pending));
+      ahead = null;
+    },
     fold() {
-      if (pending.length > 0) intoDatabase(() => run(ready, pending));
+      if (ahead === null && pending.length > 0) intoDatabase(() => run(ready, pending));
     },
     bringUp(statements) {
       intoDatabase(() => {

@@ -19,6 +19,8 @@ export interface Memory {
   readonly proven: () => Proven[];
   note(name: string): string | null;
   do(deed: Deed): void;
+  /** Whatever is done during the work is undone after it, and its numbers are given again. */
+  tentatively<Result>(work: () => Result): Result;
   /** Of a new message. */
   nextId(): number;
   /** Numbers that people may have been given are not given again. */
@@ -41,8 +43,34 @@ export function createMemory(): Memory {
   const proven = new Map<string, Proven>();
   let journal: JournalEntry[] = [];
   let lastId = 0;
+  /** How to undo what a tentative work has done so far; null: what is done stays. */
+  let undoing: (() => void)[] | null = null;
 
   const wayOf = ({ contact, by }: Proven) => JSON.stringify([contact, by]);
+
+  /** To be asked before it is done. What was forgotten stays so: nobody asks for it. */
+  function undoingOf(deed: Deed): () => void {
+    switch (deed.is) {
+      case "stands":
+        return asBefore(standing, deed.alarm);
+      case "note":
+        return asBefore(notes, deed.name);
+      case "proven":
+        return asBefore(proven, wayOf(deed.proven));
+      case "happened":
+        return () => void journal.pop();
+      case "messages":
+        return () => {
+          for (const { id } of deed.messages) messages.remove(id);
+        };
+      case "change": {
+        const before = messages.get(deed.id);
+        return () => before !== null && messages.change(deed.id, before);
+      }
+      case "forget":
+        return () => {};
+    }
+  }
 
   return {
     messages,
@@ -51,15 +79,32 @@ export function createMemory(): Memory {
     proven: () => [...proven.values()],
     note: (name) => notes.get(name) ?? null,
     do(deed) {
+      undoing?.push(undoingOf(deed));
       if (deed.is === "stands") standing.set(deed.alarm, deed.json);
       if (deed.is === "happened") journal.push(deed.entry);
-      if (deed.is === "messages") for (const message of deed.messages) messages.add(message);
+      if (deed.is === "messages")
+        for (const message of deed.messages) {
+          messages.add(message);
+          lastId = Math.max(lastId, message.id);
+        }
       if (deed.is === "change") messages.change(deed.id, deed.change);
       if (deed.is === "proven") proven.set(wayOf(deed.proven), deed.proven);
       if (deed.is === "note") notes.set(deed.name, deed.value);
       if (deed.is === "forget") {
         messages.forget(deed.before_s);
         journal = journal.filter(({ at_s }) => at_s >= deed.before_s);
+      }
+    },
+    tentatively(work) {
+      const steps: (() => void)[] = [];
+      undoing = steps;
+      const given = lastId;
+      try {
+        return work();
+      } finally {
+        undoing = null;
+        lastId = given;
+        for (const undo of steps.reverse()) undo();
       }
     },
     nextId: () => ++lastId,
@@ -103,6 +148,11 @@ export function createMemory(): Memory {
       ["INSERT INTO sqlite_sequence VALUES ('message', ?)", lastId],
     ],
   };
+}
+
+function asBefore<Key, Value>(map: Map<Key, Value>, key: Key): () => void {
+  const before = map.get(key);
+  return () => void (before === undefined ? map.delete(key) : map.set(key, before));
 }
 
 function leftBehind(message: MessageRow, now_s: number): MessageRow {

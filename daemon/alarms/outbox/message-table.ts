@@ -9,6 +9,8 @@ export interface MessageTable {
   add(message: MessageRow): void;
   hasKey(key: string): boolean;
   change(id: number, change: MessageChange): void;
+  /** As if it had never been added. */
+  remove(id: number): void;
   get(id: number): MessageRow | null;
   /** In the order of their numbers. */
   waiting(): MessageRow[];
@@ -42,6 +44,17 @@ export function createMessageTable(): MessageTable {
     if (sent_s !== null) insert(listOf(sent, contact), message, sent_s);
   }
 
+  function drop(message: MessageRow): void {
+    const { id, key, occurrence, contact } = message;
+    byId.delete(id);
+    keys.delete(key);
+    waiting.delete(id);
+    remove(sent.get(contact), message);
+    const left = (byOccurrence.get(occurrence) ?? []).filter((each) => each !== id);
+    if (left.length > 0) byOccurrence.set(occurrence, left);
+    else byOccurrence.delete(occurrence);
+  }
+
   const rows = (ids: Iterable<number>) =>
     Array.from(ids, (id) => byId.get(id)).filter((message) => message !== undefined);
   const all = () => [...byId.values()].sort((a, b) => a.id - b.id);
@@ -57,6 +70,10 @@ export function createMessageTable(): MessageTable {
     change(id, change) {
       const before = byId.get(id);
       if (before !== undefined) put({ ...before, ...change }, before);
+    },
+    remove(id) {
+      const message = byId.get(id);
+      if (message !== undefined) drop(message);
     },
     get: (id) => byId.get(id) ?? null,
     waiting: () => rows([...waiting].sort((a, b) => a - b)),
@@ -84,14 +101,8 @@ export function createMessageTable(): MessageTable {
     },
     forget(before_s) {
       for (const message of all()) {
-        const { id, key, occurrence, contact, created_s, state } = message;
-        if (created_s >= before_s || state === "waiting" || state === "sending") continue;
-        byId.delete(id);
-        keys.delete(key);
-        remove(sent.get(contact), message);
-        const left = (byOccurrence.get(occurrence) ?? []).filter((each) => each !== id);
-        if (left.length > 0) byOccurrence.set(occurrence, left);
-        else byOccurrence.delete(occurrence);
+        const { created_s, state } = message;
+        if (created_s < before_s && state !== "waiting" && state !== "sending") drop(message);
       }
     },
   };

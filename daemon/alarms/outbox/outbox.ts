@@ -4,7 +4,7 @@
 
 import type { AlarmName } from "../../../analysis/alarms/alarm.ts";
 import type { AlarmRecord } from "../../../analysis/alarms/alarm-record.ts";
-import { openCardAndMemory } from "./card-and-memory.ts";
+import { type Ahead, openCardAndMemory } from "./card-and-memory.ts";
 import type { Deed } from "./deed.ts";
 import type { JournalEntry } from "./journal-entry.ts";
 import type { MessageChange, MessageKind, MessageRow, NewMessage } from "./message-row.ts";
@@ -24,6 +24,8 @@ export interface Outbox {
   }): void;
   /** What is written during the work goes onto the card in one piece; what it sends must leave afterwards. */
   together<Result>(work: () => Result): Result;
+  /** As CardAndMemory: puts on the card, ahead of its time, what the work writes. */
+  ahead<Result>(work: () => Result | null): Ahead<Result> | null;
   waiting(): MessageRow[];
   message(id: number): MessageRow | null;
   /** Newest first. */
@@ -49,8 +51,8 @@ export interface Outbox {
   proven(): Proven[];
   prove(proven: Proven): void;
   failedProofs(): FailedProof[];
-  /** Brings to the card what it did not take; looks seldom. */
-  retry(now_s: number): void;
+  /** Brings to the card what it did not take, and lets go what is old; looks seldom. */
+  tend(now_s: number): void;
   /** Why the card takes nothing, so that a power cut now would lose what is new; null while it does. */
   problem(): string | null;
   /** A note of the daemon's own, such as when the last proof went out. */
@@ -62,7 +64,7 @@ export interface Outbox {
 /** Ended messages and what happened are kept for so long: the figures of alarm management look at 30 days and more. */
 const kept_s = 400 * 86_400;
 const forgetEvery_s = 86_400;
-const retryEvery_s = 10;
+const tendEvery_s = 10;
 const isCalledOff = { state: "called-off", reason: "answered, over or put aside before it was due" } as const;
 
 export interface OutboxOptions {
@@ -87,21 +89,14 @@ export function openOutbox(
   const { messages } = memory;
   const now = now_s();
   /** As kept: a record that is the same object has not changed. */
-  const standing = new Map<AlarmName, AlarmRecord>();
-  let retried_s = now;
-  let forgotten_s = Number.NEGATIVE_INFINITY;
+  let standing = new Map<AlarmName, AlarmRecord>();
+  let tended_s = now;
+  let forgotten_s = now - forgetEvery_s;
 
   // What the card is like is known before an alarm is to be written.
   write([{ is: "note", name: "started", value: String(now) }]);
 
   const contactsOf = (rows: readonly MessageRow[]) => [...new Set(rows.map(({ contact }) => contact))];
-
-  /** What is old goes, once in a while. */
-  function oldOnes(at_s: number): Deed[] {
-    if (Math.abs(at_s - forgotten_s) < forgetEvery_s) return [];
-    forgotten_s = at_s;
-    return [{ is: "forget", before_s: at_s - kept_s }];
-  }
 
   function howItStands(alarm: AlarmRecord): Deed[] {
     if (standing.get(alarm.name) === alarm) return [];
@@ -141,10 +136,18 @@ export function openOutbox(
         ...alarms.flatMap(howItStands),
         ...journal.map((entry): Deed => ({ is: "happened", entry })),
         ...callOff.flatMap(({ occurrence, after_s }) => calledOff(occurrence, after_s)),
-        ...(journal.length > 0 ? oldOnes(at_s) : []),
       ]);
     },
     together: both.together,
+    ahead(work) {
+      const before = standing;
+      standing = new Map(before);
+      try {
+        return both.ahead(work);
+      } finally {
+        standing = before;
+      }
+    },
     waiting: messages.waiting,
     message: messages.get,
     messages: (limit) => messages.all().slice(-limit).reverse(),
@@ -196,10 +199,13 @@ export function openOutbox(
     failedProofs: messages.failedProofs,
     note: memory.note,
     setNote: (name, value) => write([{ is: "note", name, value }]),
-    retry(at_s) {
-      if (at_s - retried_s < retryEvery_s && at_s >= retried_s) return;
-      retried_s = at_s;
+    tend(at_s) {
+      if (at_s - tended_s < tendEvery_s && at_s >= tended_s) return;
+      tended_s = at_s;
       both.retry();
+      if (Math.abs(at_s - forgotten_s) < forgetEvery_s) return;
+      forgotten_s = at_s;
+      write([{ is: "forget", before_s: at_s - kept_s }]);
     },
     problem: both.problem,
     close: both.close,

@@ -21,6 +21,18 @@ describe("the book of alarms", () => {
     expect(shownState(book.alarm("high-water"))).toBe("returned-to-normal-unacknowledged");
   });
 
+  it("foresees what will be to say, and stays as it was", () => {
+    const book = createAlarmBook(alarmTable);
+    const water = [finding("high-water", 100)];
+    book.update(input(100, water));
+    const before = book.alarms();
+    const { changes, alarms } = book.foresee(input(160, water));
+    expect(book.alarms()).toEqual(before);
+    expect(kinds(changes)).toEqual(["high-water raised"]);
+    expect(book.update(input(160, water))).toEqual(changes);
+    expect(book.alarms()).toEqual(alarms);
+  });
+
   it("says nothing of what was over before its delay", () => {
     const book = createAlarmBook(alarmTable);
     book.update(input(100, [finding("high-water", 100)]));

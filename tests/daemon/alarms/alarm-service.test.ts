@@ -54,7 +54,7 @@ describe("the alarms of a house", () => {
     const early: Schedule = (run, wait_s) =>
       clock.schedule(
         () => {
-          looks++;
+          if (clock.now_s() > start_s + 59.9) looks++; // before, it thinks ahead
           run();
         },
         Math.max(0, wait_s - 0.001),

@@ -34,12 +34,44 @@ describe("the outbox' memory", () => {
       is: "happened",
       entry: { ...entry, priority: "high", by: "Ann", via: "page", reason: "new pump", until_s: now_s },
     });
-    memory.skipNumbers(9);
+    memory.skipNumbers(2);
     const after = createMemory();
     expect(after.takeIn(onCard(memory), now_s)).toEqual({ isWhole: true, isSame: true });
     expect(after.messages.all()).toEqual(memory.messages.all());
     expect(after.statements()).toEqual(memory.statements());
     expect(after.nextId()).toBe(10);
+  });
+
+  it("is after tentative work as it was before, whatever that did", () => {
+    const memory = withMessages(message(1), message(2, { state: "sent", sent_s: now_s, sentBy: "mail" }));
+    memory.do({ is: "note", name: "alive", value: "1" });
+    memory.do({ is: "stands", alarm: "high-water", json: "{}" });
+    const before = memory.statements();
+    const asked = () => [
+      ...[memory.messages.waiting(), memory.messages.of("high-water-1"), memory.messages.sentSince("Ann", 0)],
+      ...[memory.messages.hasKey("k3"), memory.note("more")],
+    ];
+    const answers = asked();
+    const entry = { at_s: now_s, kind: "raised", alarm: "high-water", occurrence: "high-water-1" } as const;
+    memory.tentatively(() => {
+      memory.do({ is: "messages", messages: [message(memory.nextId())] });
+      memory.do({ is: "change", id: 3, change: { state: "sent", sent_s: now_s + 1, sentBy: "modem" } });
+      memory.do({ is: "change", id: 1, change: { state: "sending", joinedTo: 3 } });
+      memory.do({ is: "change", id: 2, change: { delivered_s: now_s } });
+      for (const value of ["2", "3"]) memory.do({ is: "note", name: "alive", value });
+      memory.do({ is: "note", name: "more", value: "1" });
+      memory.do({ is: "stands", alarm: "high-water", json: "[]" });
+      memory.do({ is: "stands", alarm: "supply-lost", json: "{}" });
+      memory.do({ is: "proven", proven: { contact: "Ann", by: "mail", at_s: now_s } });
+      memory.do({
+        is: "happened",
+        entry: { ...entry, priority: "high", by: null, via: null, reason: null, until_s: null },
+      });
+      expect(memory.messages.hasKey("k3")).toBe(true);
+    });
+    expect(memory.statements()).toEqual(before);
+    expect(asked()).toEqual(answers);
+    expect(memory.nextId()).toBe(3);
   });
 
   it("takes an attempt that was under way as one that may have left, also where its own is under way meanwhile", () => {

@@ -4,6 +4,7 @@ import { dirname, join } from "node:path";
 import { DatabaseSync } from "node:sqlite";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { freshRecord } from "../../../../analysis/alarms/alarm-record.ts";
+import type { Ahead } from "../../../../daemon/alarms/outbox/card-and-memory.ts";
 import type { JournalEntry } from "../../../../daemon/alarms/outbox/journal-entry.ts";
 import type { NewMessage } from "../../../../daemon/alarms/outbox/message-row.ts";
 import { type Outbox, type OutboxOptions, openOutbox } from "../../../../daemon/alarms/outbox/outbox.ts";
@@ -65,6 +66,58 @@ describe("an outbox", () => {
       { key: "b", state: "waiting", maybeSent: true },
       { key: "a", state: "sent", maybeSent: false },
     ]);
+  });
+
+  it("has on its card what is written ahead, and says nothing of it before it is confirmed", () => {
+    const outbox = start();
+    const ahead = outbox.ahead(() => {
+      keep(outbox, "a");
+      outbox.change([1], { state: "sending" });
+      return states(outbox);
+    });
+    expect(ahead?.result).toEqual([{ key: "a", state: "sending", maybeSent: false }]);
+    expect(states(outbox)).toEqual([]);
+    expect(states(start(asCutOff()))).toEqual([{ key: "a", state: "waiting", maybeSent: true }]);
+    ahead?.confirm();
+    expect(states(outbox)).toEqual([{ key: "a", state: "sending", maybeSent: false }]);
+    outbox.change([1], { state: "sent", sent_s: now_s });
+    const sent = [{ key: "a", state: "sent", maybeSent: false }];
+    expect(states(start(asCutOff()))).toEqual(sent);
+    end(outbox);
+    expect(states(start())).toEqual(sent);
+  });
+
+  it.each([
+    ["is taken back", (ahead: Ahead<unknown> | null) => ahead?.takeBack()],
+    ["is overtaken by what else is written", (_: unknown, outbox: Outbox) => outbox.setNote("more", "1")],
+    ["is overtaken by what else is foreseen", (_: unknown, outbox: Outbox) => outbox.ahead(() => null)],
+    ["is not confirmed before it is closed", (_: unknown, outbox: Outbox) => end(outbox)],
+  ])("forgets what was written ahead and %s, on its card as well", (_, happen) => {
+    const outbox = start();
+    keep(outbox, "a");
+    const ahead = outbox.ahead(() => keep(outbox, "b") ?? true);
+    expect(states(start(asCutOff())).map(({ key }) => key)).toEqual(["b", "a"]);
+    happen(ahead, outbox);
+    expect(ahead?.stands()).toBe(false);
+    expect(() => ahead?.confirm()).toThrow("what was taken back is confirmed");
+    expect(states(start(asCutOff())).map(({ key }) => key)).toEqual(["a"]);
+  });
+
+  it("has what was put before, however long nobody says whether what is ahead of its time is so", async () => {
+    const outbox = start();
+    keep(outbox, "a");
+    const ahead = outbox.ahead(() => keep(outbox, "b") ?? true);
+    await new Promise((resolve) => setTimeout(resolve, 250)); // in which the database takes what is on slips
+    expect(states(start(asCutOff())).map(({ key }) => key)).toEqual(["b", "a"]);
+    expect(ahead?.stands()).toBe(true);
+  });
+
+  it("gives a number again that nobody was given, and writes nothing ahead that leads to nothing", () => {
+    const outbox = start();
+    expect(outbox.ahead(() => keep(outbox, "a") ?? null)).toBeNull();
+    expect(states(start(asCutOff()))).toEqual([]);
+    keep(outbox, "b");
+    expect(outbox.message(1)?.key).toBe("b");
   });
 
   it("does nothing twice, however often the power goes", () => {
@@ -143,7 +196,7 @@ describe("an outbox", () => {
     const outbox = start();
     keep(outbox, "a");
     rmSync(path());
-    outbox.retry(now_s + 100);
+    outbox.tend(now_s + 100);
     expect(log.join("\n")).toContain("was taken away while it was in use");
     expect(outbox.problem()).toBeNull();
     keep(outbox, "b");

@@ -1,0 +1,148 @@
+import { cpSync, mkdirSync, mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { openOutbox } from "../../../daemon/alarms/outbox/outbox.ts";
+import { finding } from "../../analysis/alarms/alarm-input.ts";
+import { type House, house, neighbour, owner } from "./told-by-hand.ts";
+
+const start_s = 1_700_000_000;
+/** High water is told then. */
+const due_s = start_s + 60;
+const config = {
+  contacts: [owner, neighbour],
+  call: [
+    { contacts: ["owner"], after_s: 0 },
+    { contacts: ["neighbour"], after_s: 120 },
+  ],
+};
+let folder: string;
+let houses: House[];
+beforeEach(() => {
+  folder = mkdtempSync(join(tmpdir(), "forethought-"));
+  mkdirSync(join(folder, "house"));
+  houses = [];
+});
+afterEach(async () => {
+  for (const each of houses) await each.close();
+  rmSync(folder, { recursive: true });
+});
+
+const water = [finding("high-water", start_s)];
+
+function begin(name = "house", from_s = start_s): House {
+  const begun = house(join(folder, name, "alarms.sqlite"), config, from_s);
+  houses.push(begun);
+  return begun;
+}
+
+async function rising(): Promise<House> {
+  const at = begin();
+  for (const time_s of [start_s, start_s + 30]) await at.see(time_s, water, { level_m: 0.46, mainsOn: false });
+  return at;
+}
+
+/** Where what a power cut leaves is. */
+function cutOff(): string {
+  const name = `cut ${houses.length}`;
+  cpSync(join(folder, "house"), join(folder, name), { recursive: true });
+  return name;
+}
+
+function onCard(): string[] {
+  const outbox = openOutbox(join(folder, cutOff(), "alarms.sqlite"), { now_s: () => due_s });
+  const found = outbox.messages(9).map(({ contact, state, maybeSent }) => `${contact} ${state} ${maybeSent}`);
+  outbox.close();
+  rmSync(join(folder, `cut ${houses.length}`), { recursive: true });
+  return found;
+}
+
+const told = ({ sent }: House) =>
+  sent.map(({ at_s, to, maybeRepeated }) => `${at_s - start_s} ${to} ${maybeRepeated ? "perhaps again" : ""}`.trim());
+const before = ["neighbour waiting false", "owner waiting true"];
+
+describe("what is about to be told", () => {
+  it("is on the card a moment before, shows nowhere until its time has come, and leaves then", async () => {
+    const at = await rising();
+    await at.clock.turnTo(due_s - 0.3);
+    expect(onCard()).toEqual([]);
+    await at.clock.turnTo(due_s - 0.1);
+    expect(onCard()).toEqual(before);
+    expect(at.sent).toEqual([]);
+    expect(at.service.outbox.messages(9)).toEqual([]);
+    expect(at.service.outbox.journal(0)).toEqual([]);
+    await at.clock.turnTo(due_s + 200);
+    expect(told(at)).toEqual(["60 +1 555 0100", "180 n@example.org"]);
+    expect(at.service.outbox.journal(0).map(({ kind, at_s }) => `${kind} ${at_s - start_s}`)).toEqual(["raised 60"]);
+    expect(onCard()).toEqual(["neighbour sent false", "owner sent false"]);
+  });
+
+  it("goes from the card when it is over before its time", async () => {
+    const at = await rising();
+    await at.clock.turnTo(due_s - 0.2);
+    expect(onCard()).toEqual(before);
+    await at.see(due_s - 0.1, []);
+    expect(onCard()).toEqual([]);
+    await at.clock.turnTo(due_s + 900);
+    expect(at.sent).toEqual([]);
+  });
+
+  it("is told with what is true at its time, where that is another thing", async () => {
+    const at = await rising();
+    await at.clock.turnTo(due_s - 0.2);
+    await at.see(due_s - 0.1, water, { level_m: 0.46, mainsOn: true });
+    await at.clock.turnTo(due_s + 1);
+    expect(at.sent.map(({ text }) => text)).toEqual([
+      "Hill House: HIGH WATER. Pump stands still, supply on. Level 460 mm. Check supply, pump and outlet from a dry place. Reply OK 1.",
+    ]);
+    expect(onCard()).toEqual(["neighbour waiting false", "owner sent false"]);
+  });
+
+  it("stays when the next reading says the same, with another level", async () => {
+    const at = await rising();
+    await at.clock.turnTo(due_s - 0.2);
+    await at.see(due_s - 0.1, water, { level_m: 0.461, mainsOn: false });
+    expect(onCard()).toEqual(before);
+    await at.clock.turnTo(due_s + 1);
+    expect(told(at)).toEqual(["60 +1 555 0100"]);
+  });
+
+  it("is told as anything else where something else was written meanwhile", async () => {
+    const at = await rising();
+    await at.clock.turnTo(due_s - 0.1);
+    at.service.outbox.setNote("more", "1");
+    expect(onCard()).toEqual([]);
+    await at.clock.turnTo(due_s + 1);
+    expect(told(at)).toEqual(["60 +1 555 0100"]);
+    expect(onCard()).toEqual(["neighbour waiting false", "owner sent false"]);
+  });
+
+  it("is told after a power cut in that moment, as what may have been told, and its end in its time", async () => {
+    const at = await rising();
+    await at.clock.turnTo(due_s - 0.1);
+    const after = begin(cutOff(), due_s + 20);
+    await after.see(due_s + 20, water, { level_m: 0.46, mainsOn: false });
+    await after.see(due_s + 60, []);
+    await after.clock.turnTo(due_s + 600);
+    expect(told(after)).toEqual([
+      ...["80 +1 555 0100 perhaps again", "180 n@example.org"],
+      ...["420 +1 555 0100", "420 n@example.org"],
+    ]);
+  });
+
+  it("is not on the card when it is not put there, which the end of the daemon is", async () => {
+    const at = await rising();
+    await at.clock.turnTo(due_s - 0.1);
+    await at.close();
+    expect(onCard()).toEqual([]);
+  });
+
+  it("is not foreseen for another time, when the process stood still", async () => {
+    const at = await rising();
+    await at.clock.turnTo(due_s - 0.1);
+    at.clock.passTo(due_s + 3600);
+    await at.see(due_s + 3600, water, { level_m: 0.46, mainsOn: false });
+    expect(told(at)).toEqual(["3660 +1 555 0100"]);
+    expect(at.service.outbox.journal(0).map(({ kind, at_s }) => `${kind} ${at_s - start_s}`)).toEqual(["raised 3660"]);
+  });
+});
