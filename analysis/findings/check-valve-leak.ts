@@ -58,7 +58,7 @@ export const checkValveLeak: Rule = {
     };
   },
   message: () =>
-    "Much of what the pump lifts runs back after each stop. Check that the check valve is there, upright and closes; clean or replace it. Unplug the pump before you open the pipe: it is full of water.",
+    "Much of what the pump lifts runs back after each stop. Check that the check valve is there, upright and closes; clean or replace it. Unplug the pump before you open the pipe, which is full of water, and plug it in again.",
 };
 
 /**

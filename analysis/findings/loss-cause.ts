@@ -29,14 +29,14 @@ export function lossCause({ course, share, spread, startsLate, temperature_c }: 
 
 const advice: Record<LossCause, string> = {
   blocked:
-    "The pump runs but moves far less water than it did. Look outside whether water leaves the discharge; free it of ice, mud or debris, check the valves, and listen for a pump that sucks air. Unplug the pump before you open anything.",
+    "The pump runs but moves far less water than it did. Look outside whether water leaves the discharge; free it of ice, mud or debris, check the valves, and listen for a pump that sucks air. Unplug the pump before you open anything, and plug it in again.",
   "part-closed":
-    "The pump moves less than it did, all at once and steadily since. Look for a valve that is not fully open, a squeezed hose, or something lodged in the check valve, the intake or the impeller. Unplug the pump before you open anything.",
+    "The pump moves less than it did, all at once and steadily since. Look for a valve that is not fully open, a squeezed hose, or something lodged in the check valve, the intake or the impeller. Unplug the pump before you open anything, and plug it in again.",
   frozen:
-    "The pump runs but moves far less water than it did, and it is freezing. Look for ice at the outlet and along pipes that run outdoors, and lead the water away by another pipe meanwhile. Do not thaw pipes with a flame; unplug the pump before you open anything.",
+    "The pump runs but moves far less water than it did, and it is freezing. Look for ice at the outlet and along pipes that run outdoors, and lead the water away by another pipe meanwhile. Do not thaw pipes with a flame; unplug the pump before you open anything, and plug it in again.",
   "air-bound":
-    "The pump moves little at first and then comes up by itself: air is caught in it. See that the small relief hole below the check valve is open and that the pump stands under water when it stops. Unplug the pump before you open anything.",
-  worn: "The pump moves less than in its best days. Clean the intake and the pit, with the pump unplugged, at the next service and measure again with a bucket; if it does not recover, plan a new pump before the wet season.",
+    "The pump moves little at first and then comes up by itself: air is caught in it. See that the small relief hole below the check valve is open and that the pump stands under water when it stops. Unplug the pump before you open anything, and plug it in again.",
+  worn: "The pump moves less than in its best days. Clean the intake and the pit, with the pump unplugged, at the next service, plug it in again and measure with a bucket; if it does not recover, plan a new pump before the wet season.",
 };
 
 export function lossAdvice(cause: unknown): string {

@@ -40,13 +40,13 @@ type Cause = "small-active-volume" | "high-inflow" | "drain-back" | "float-chatt
 
 const advice: Record<Cause, string> = {
   "small-active-volume":
-    "The pump starts too often because little water lies between its start and stop levels. Raise the start level or lower the stop level if the basin allows, or use a wider basin. Unplug the pump before you reach in.",
+    "The pump starts too often because little water lies between its start and stop levels. Raise the start level or lower the stop level if the basin allows, or use a wider basin. Unplug the pump before you reach in, and plug it in again.",
   "high-inflow":
     "The pump starts too often because much water comes in. Watch the level while it lasts; more volume between start and stop, or a second pump, would spare it.",
   "drain-back":
-    "Much of what the pump lifts runs back after each stop. Check or replace the check valve, and see that it stands upright and close to the pump. Unplug the pump before you open the pipe.",
+    "Much of what the pump lifts runs back after each stop. Check or replace the check valve, and see that it stands upright and close to the pump. Unplug the pump before you open the pipe, and plug it in again.",
   "float-chatter":
-    "The float flickers at its trip point. Check for turbulence from the inlet, a loose float or switch, and wiring; a shield or a wider float travel helps. Unplug the pump before you reach in; mains wiring is for a licensed electrician.",
+    "The float flickers at its trip point. Check for turbulence from the inlet, a loose float or switch, and wiring; a shield or a wider float travel helps. Unplug the pump before you reach in, and plug it in again; mains wiring is for a licensed electrician.",
 };
 
 export const shortCycling: Rule = {

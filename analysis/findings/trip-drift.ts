@@ -8,7 +8,7 @@ import type { Rule, View } from "./rule.ts";
 
 const advice: Record<TripProblem, string> = {
   "zero-drift":
-    "The float trips at another level than it used to, at the start and at the stop alike: the level sensor's zero drifts, or the float slips. Measure the water with a rule against the reading and set the zero anew; unplug the pump before you reach in. Inflow in a straight-walled basin is still right; the distance to high water is not.",
+    "The float trips at another level than it used to, at the start and at the stop alike: the level sensor's zero drifts, or the float slips. Measure the water with a rule against the reading and set the zero anew; unplug the pump before you reach in, and plug it in again. Inflow in a straight-walled basin is still right; the distance to high water is not.",
   "span-drift":
     "The float's trips have moved apart or together in the reading, and the pump seems to move as much more or less: the level sensor's span drifts, and inflow and pump rate are off by as much. Unplug the pump before you reach in; clean the sensor, measure the water with a rule at two levels, calibrate it anew, and plug the pump in again.",
   "re-zeroed":

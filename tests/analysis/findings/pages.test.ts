@@ -230,6 +230,14 @@ describe("the pages of the findings", () => {
     expect(section(kind, "What not to do alone")).toMatch(/licensed|plugged in|electrician|unplug/i);
   });
 
+  it("leave no pump unplugged in what they advise: nobody would be pumping", () => {
+    const advice = globSync(join(folder, "*.ts")).flatMap(
+      (path) => readFileSync(path, "utf8").match(/"[^"\n]*\bunplug[^"\n]*"/gi) ?? [],
+    );
+    expect(advice.length).toBeGreaterThan(8);
+    expect(advice.filter((text) => !/\bunplug.*\bplug (it|the pump) in again/i.test(text))).toEqual([]);
+  });
+
   it("say the delays in words where they are whole minutes", () => {
     expect(section("float-stuck-off", "How it is decided")).toContain("for a minute");
     expect(stuckOff.floatStuckOff.offDelay_s).toBe(60);
