@@ -17,6 +17,9 @@ const leastOfEnd_s = 10;
 /** The course of the inflow is handed on in parts of about this length, fewer and longer ones for a long rest. */
 const part_s = 15;
 const mostParts = 240;
+/** … of a smooth curve, and where none of its bends is believed. */
+const mostOfSmooth = 60;
+const mostOfSteady = 4;
 /** A rest this short shows too little to go by alone when its inflow is vaguer than this share. */
 const fleeting_s = 30;
 const vague = 0.25;
@@ -115,8 +118,9 @@ export function passInflow(
   const { seenFrom_s, seenTo_s } = fit;
   if (seenFrom_s > 0) output.inflow(from_s, from_s + seenFrom_s, null);
   const last_s = fit.endVolume_m3 === null ? from_s + seenTo_s : to_s;
-  const parts = Math.min(mostParts, Math.max(1, Math.round((seenTo_s - seenFrom_s) / part_s)));
   const steadied = shareOfBends(fit);
+  const most = !isSmooth(fit) ? mostParts : steadied > 0 ? mostOfSmooth : mostOfSteady;
+  const parts = Math.min(most, Math.max(1, Math.round((seenTo_s - seenFrom_s) / part_s)));
   const mean_m3s = fit.inflow.flow_m3s;
   const uLeaps_m3s = fit.uLeapParts?.(parts);
   const flows = fit.inflowParts(parts).map((flow_m3s, i) => ({
@@ -126,6 +130,11 @@ export function passInflow(
   }));
   output.inflow(from_s + seenFrom_s, last_s, doubtIn(flows, fit));
   if (last_s < to_s) output.inflow(last_s, to_s, null);
+}
+
+/** Nothing in it came all at once, or by turns. */
+function isSmooth({ turns_s, leapParts, returnedParts }: RestFit): boolean {
+  return turns_s === undefined && leapParts === undefined && returnedParts === undefined;
 }
 
 /** What the floats tell of a rest without a level is how much came in, not when. */

@@ -248,9 +248,11 @@ function corner(state: PeaksState, time_s: number, volume_m3: number, u_m3s: num
 /** For how long more than so much came in, of late before `to_s`. */
 function timeOver_s({ time_s, volume_m3, head }: PeaksState, to_s: number, over_m3s: number): number {
   let over_s = 0;
-  for (let i = time_s.length - 1; i > head && (time_s[i] as number) > to_s - before_s; i -= 1) {
+  const from_s = to_s - before_s;
+  for (let i = time_s.length - 1; i > head && (time_s[i] as number) > from_s; i -= 1) {
     const length_s = (time_s[i] as number) - (time_s[i - 1] as number);
-    if ((volume_m3[i] as number) - (volume_m3[i - 1] as number) > over_m3s * length_s) over_s += length_s;
+    if ((volume_m3[i] as number) - (volume_m3[i - 1] as number) > over_m3s * length_s)
+      over_s += Math.min(length_s, (time_s[i] as number) - from_s);
   }
   return over_s;
 }
