@@ -78,8 +78,8 @@ interface Parts {
 
 const builtPage = fileURLToPath(new URL("../dashboard/dist", import.meta.url));
 const tick_ms = 1000;
-/** By so many readings it is known how often they come, though several come together. */
-const newest = 310;
+/** By so many readings it is known how often they come: of a sensor that speaks ten times a second those of minutes. */
+const newest = 2000;
 /** A year of readings, and the time to look at it: 400 days. */
 const usuallyKept_s = 400 * 86_400;
 const fromWhere = { checkpoint: "those after the last checkpoint", beginning: "the whole record" };

@@ -13,8 +13,8 @@ export const intervalsKept = 30;
 /** Regular: nine intervals in ten are within so many times the shortest tenth; a pump's starts and stops are not. */
 const regular = 3;
 const manyIntervals = 20;
-/** What a sensor says on several topics in one go is one telling. */
-const together_s = 1;
+/** What a sensor says on several topics, one after another, is one telling. */
+const together_s = 5;
 const shortest_s = 300;
 
 /**

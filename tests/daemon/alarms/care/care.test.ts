@@ -74,12 +74,18 @@ describe("silence after a start", () => {
     expect(watch.since(11_202, 11_202 + 1201)).toBe(11_202);
   });
 
-  it("is missed, too, of one that says all its topics in one go", () => {
-    const inOneGo_s = before_s.flatMap((time_s) => [time_s, time_s + 0.01, time_s + 0.02]);
-    expect(createSilenceWatch(10_000, inOneGo_s).since(1800.02, 11_201)).toBe(10_000);
+  it.each([0.01, 2])("is missed, too, of one that says its topics one after another, %s s apart", (apart_s) => {
+    const inOneGo_s = before_s.flatMap((time_s) => [time_s, time_s + apart_s, time_s + 2 * apart_s]);
+    const last_s = 1800 + 2 * apart_s;
+    expect(createSilenceWatch(10_000, inOneGo_s).since(last_s, 11_201)).toBe(10_000);
     const watch = createSilenceWatch();
     for (const time_s of inOneGo_s) watch.since(time_s, time_s);
-    expect(watch.since(1800.02, 3001)).toBe(1800.02);
+    expect([watch.since(last_s, 2999), watch.since(last_s, last_s + 1201)]).toEqual([null, last_s]);
+  });
+
+  it("is missed after five minutes of one that spoke ten times a second", () => {
+    const quick_s = Array.from({ length: 1600 }, (_, k) => 1800 - (1599 - k) * 0.1);
+    expect(createSilenceWatch(10_000, quick_s).since(1800, 10_301)).toBe(10_000);
   });
 });
 
