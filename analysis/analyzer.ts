@@ -9,7 +9,9 @@ import { clearDoubts } from "./clear-doubts.ts";
 import { noteBriefRuns } from "./cycles/brief-runs.ts";
 import { gapLimit_s, isGap, noteSignal } from "./cycles/cadence.ts";
 import { trackBreak, trackEdge, trackPumps, trackSample } from "./cycles/cycle-tracker.ts";
+import { wasReadWithin } from "./cycles/falling-level.ts";
 import { feedLevel, newestLevel_s, settleLevelRuns } from "./cycles/level-runs.ts";
+import { closeTogether_s } from "./cycles/level-window.ts";
 import {
   eitherOn,
   feedPumps,
@@ -191,7 +193,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     notePump(unsignalled ? state.levelRuns.running : on, time_s);
     // Float and load beside it are the first pump's.
     const firstRunning = pumps.origin === null || unsignalled ? state.pumpRunning : state.runSignal.on;
-    noteChannels(state.channels, reading, firstRunning, state.runSignal.origin, unsignalled);
+    const within = !unsignalled || cadence.typical_s <= closeTogether_s || wasReadWithin(state.levelRuns.fall);
+    noteChannels(state.channels, reading, firstRunning, state.runSignal.origin, unsignalled, within);
     const steady_m = steadyLevel_m(state.screen);
     // In the first moments of a run the steady level still goes the way that it went before.
     const lags = state.pumpRunning === true && time_s - (state.pumpSince_s ?? time_s) < steadyLag_s(state.screen);

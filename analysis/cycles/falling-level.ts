@@ -100,6 +100,19 @@ export function stopsAt_s(
   return Math.min(down.time_s, startedAt_s + length_s);
 }
 
+/** So many readings within a run are not all of its ends; and of fewer, one that lies so much of the fall off either. */
+const surelyWithin = 3;
+const offTheEnds = 0.1;
+
+/** A reading lay within the latest run: what is asked as seldom as the level may have been asked before and after it only. */
+export function wasReadWithin({ calm, before, stopped, within, first, last }: FallingLevel): boolean {
+  if (!calm || before === null || stopped === null) return false;
+  const least_m = offTheEnds * (before.level_m - stopped.level_m);
+  const isBetween = (point: Point | null) =>
+    point !== null && before.level_m - point.level_m > least_m && point.level_m - stopped.level_m > least_m;
+  return within >= surelyWithin || isBetween(first) || isBetween(last);
+}
+
 /** A memory of so many runs. */
 const memory = 50;
 const fewestRuns = 4;

@@ -54,6 +54,7 @@ const ranges: Readonly<Partial<Record<WatchedChannel, readonly [number, number]>
  * @param running  whether the pump runs, by the contact or the level; null if unknown
  * @param signal   the channel that is the pump's signal, and is judged as such; null without one
  * @param inferred runs are read off the level
+ * @param within   where a run has just ended: the channels were read while it lasted
  */
 export function noteChannels(
   state: ChannelWatchState,
@@ -61,14 +62,15 @@ export function noteChannels(
   running: boolean | null,
   signal: keyof Reading | null,
   inferred: boolean,
+  within = true,
 ): void {
-  if (reading.floatOn !== null && signal !== "floatOn") note(state.floatOn, Number(reading.floatOn), running);
+  if (reading.floatOn !== null && signal !== "floatOn") note(state.floatOn, Number(reading.floatOn), running, within);
   if (reading.pumpCurrent_a !== null)
-    note(state.pumpCurrent_a, reading.pumpCurrent_a, signal === "pumpCurrent_a" ? null : running);
+    note(state.pumpCurrent_a, reading.pumpCurrent_a, signal === "pumpCurrent_a" ? null : running, within);
   if (reading.pumpPower_w !== null)
-    note(state.pumpPower_w, reading.pumpPower_w, signal === "pumpPower_w" ? null : running);
+    note(state.pumpPower_w, reading.pumpPower_w, signal === "pumpPower_w" ? null : running, within);
   // Runs that are read off the level may be those of a pump with a battery of its own.
-  if (reading.mainsOn !== null) note(state.mainsOn, Number(reading.mainsOn), inferred ? null : running);
+  if (reading.mainsOn !== null) note(state.mainsOn, Number(reading.mainsOn), inferred ? null : running, within);
   const starts = running === true && state.running === false;
   state.running = running;
   if (starts || reading.temperature_c !== null)
@@ -118,7 +120,7 @@ export function anyChannelProblem(state: ChannelWatchState): boolean {
   );
 }
 
-function note(watched: Watched, value: number, running: boolean | null): void {
+function note(watched: Watched, value: number, running: boolean | null, within: boolean): void {
   if (value !== watched.value) {
     watched.value = value;
     watched.ran = false;
@@ -126,6 +128,6 @@ function note(watched: Watched, value: number, running: boolean | null): void {
   } else if (running === true) watched.ran = true;
   else if (running === false && watched.ran) {
     watched.ran = false;
-    watched.unmoved += 1;
+    if (within) watched.unmoved += 1;
   }
 }

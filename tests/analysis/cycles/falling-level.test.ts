@@ -8,6 +8,7 @@ import {
   type Point,
   pumpedPace,
   stopsAt_s,
+  wasReadWithin,
 } from "../../../analysis/cycles/falling-level.ts";
 import { letWait, nothingWaits } from "../../../analysis/cycles/waiting-samples.ts";
 
@@ -91,5 +92,22 @@ describe("the edges of a run between readings far apart", () => {
 
   it("stand in the middle of what readings leave open before four runs have taught anything", () => {
     expect(dated(30, 17, 1)[0]).toEqual({ startedAt_s: 1995, stoppedAt_s: 2025, start_s: 2000 });
+  });
+
+  it("have a reading between them only where one lies clearly below the first and above the last", () => {
+    // read every 30 s, of runs of 17 s those that hold a reading
+    const fall = newFallingLevel();
+    const found = Array.from({ length: 60 }, (_, i) => {
+      const start_s = 2000 + i * 2017;
+      date(fall, 30, start_s, 17);
+      const down_s = Math.ceil(start_s / 30) * 30 - start_s;
+      return { said: wasReadWithin(fall), clearly: down_s > 2 && down_s < 15, not: down_s >= 17 };
+    }).slice(1);
+    expect(found.filter(({ clearly }) => clearly).length).toBeGreaterThan(20);
+    for (const { said, clearly, not } of found) {
+      if (clearly) expect(said).toBe(true);
+      if (not) expect(said).toBe(false);
+    }
+    expect(wasReadWithin(newFallingLevel())).toBe(false);
   });
 });

@@ -53,6 +53,15 @@ describe("a channel beside the pump's signal", () => {
     }
     expect(channelProblem(state, "floatOn")).toBeNull();
   });
+
+  it("does not count a run in which it was not read", () => {
+    const state = newChannelWatch();
+    for (let n = 0; n < 20; n++) {
+      noteChannels(state, reading(n, { floatOn: false }), true, null, true, false);
+      noteChannels(state, reading(n, { floatOn: false }), false, null, true, n >= 13);
+      expect(channelProblem(state, "floatOn")).toBe(n < 18 ? null : "frozen");
+    }
+  });
 });
 
 describe("the contact of the supply", () => {

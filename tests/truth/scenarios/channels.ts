@@ -46,6 +46,10 @@ export const channelScenarios: readonly Scenario[] = [
   channels("power in place of a contact", ["level", "power"]),
   channels("current alone", ["current"], () => ({}), byFloats),
   channels("the pump's float in place of a contact", ["level", "floatOn"]),
+  channels("the pump's float in place of a contact, every minute", ["level", "floatOn"], () => ({
+    sample_s: 60,
+    days: 10,
+  })),
   channels("every channel there is", [
     "level",
     "pumpOn",
