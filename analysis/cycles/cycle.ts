@@ -13,8 +13,11 @@ export interface FlowEstimate {
   readonly parts?: OtherParts;
   /** Beside `uFlow_m3s`, of a moment of a rest whose mean that is of: how far off the bends may be; absent: 0. */
   readonly uBend_m3s?: number;
-  /** What of it may prove to be no inflow at all; absent: nothing. See `inflow/doubted.ts`. */
-  readonly doubt?: { readonly kind: "returned" | "leapt"; readonly flow_m3s: number };
+  /**
+   * What of it may prove to be no inflow at all; absent: nothing. Beside a leap there may be what runs back together with
+   * it. See `inflow/doubted.ts`.
+   */
+  readonly doubt?: { readonly kind: "returned" | "leapt"; readonly flow_m3s: number; readonly beside_m3s?: number };
   /**
    * Where no level shows how it came in: `all-of-it`, a volume that may have come at any time of the stretch; `least`, as
    * much as the pump must have moved, and more may have come. Absent: it is seen.

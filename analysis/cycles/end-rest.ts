@@ -8,10 +8,12 @@ import { fitRest, type RestFit } from "../inflow/fit-rest.ts";
 import { withFall } from "../inflow/leap-or-water.ts";
 import { takeOutLeapsBack } from "../inflow/leapt-back.ts";
 import { type PlainRest, plainRest } from "../inflow/plain-rest.ts";
-import { takeOutFall, takeOutPour } from "../inflow/poured-in.ts";
+import { type Pour, takeOutFall, takeOutPour } from "../inflow/poured-in.ts";
 import { noteSampleSd } from "../inflow/rest-memory.ts";
+import { addBack } from "../inflow/rest-samples.ts";
 import { beginningOfRest, leaksBetween, noteBeginning as rememberBeginning } from "../inflow/seldom-return.ts";
 import { learnDrift } from "../inflow/sensor-drift.ts";
+import { learnedSlowReturn } from "../inflow/slow-return.ts";
 import { farUnder_m } from "../readings/out-of-water.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
@@ -23,6 +25,7 @@ import {
   inflowTowards,
   isVagueBeside,
   passInflow,
+  sureAtEnd_m3s,
   withDoubtOfLeap,
   withLateEdges,
   withResolution,
@@ -93,9 +96,10 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
   state.moved_m3s = calm === null ? 0 : towardsCalm(state.calm, calm, (from_s + to_s) / 2);
   const moved_m3s = (movedBefore_m3s + state.moved_m3s) / 2;
   settle(state, context, summary, stopSeen ? (fit?.drainBack ?? null) : null, storm?.run ?? null, moved_m3s);
-  if (storm !== null) context.output.inflow(from_s, to_s, doubtFallInRest(storm.rest));
-  else passInflow(state, context, fit, shown ?? inflow, from_s, to_s);
-  state.before = summary;
+  const inStorm = storm === null ? null : doubtFallInRest(storm.rest);
+  if (inStorm !== null) context.output.inflow(from_s, to_s, inStorm);
+  const sure_m3s = sureAtEnd_m3s(inStorm ?? passInflow(state, context, fit, shown ?? inflow, from_s, to_s));
+  state.before = sure_m3s === null ? summary : { ...summary, sure_m3s };
   const isVague = isVagueBeside(shown ?? inflow, state.lastInflow, duration_s);
   if (!isVague) state.lastInflow = shown ?? inflow ?? state.lastInflow;
   if (!isVague) state.endInflow = summary.last?.inflow ?? state.lastInflow;
@@ -162,10 +166,8 @@ function fitWithPour(
   const step_m3 = Number.isFinite(resolution_m) ? resolution_m * geometry.area_m2(basin.stopLevel_m ?? 0) : 0;
   const samples = curveSamples(state.samples);
   if (state.phaseFrom_s !== null) noteBeginning(state, context, samples);
-  if (plain === null) takeOutLeapsBack(samples, step_m3);
   const isClose = context.interval_s <= atOnceSeen_s && plain === null;
-  const fall = isClose ? takeOutFall(samples, step_m3) : null;
-  const sudden = isClose ? takeOutPour(samples, step_m3) : null;
+  const { fall, sudden } = takeOutSudden(samples, state, { step_m3, isClose, isPlain: plain !== null });
   const moved = sudden ?? fall;
   const woke = moved === null ? false : wokeUp(samples, moved, state.lastInflow?.flow_m3s ?? 0);
   if (woke === true) return nothingFitted;
@@ -185,6 +187,21 @@ function fitWithPour(
   const usual = endsSeen && !leaksBetween(state.seldom) ? usualRest(state, context) : null;
   const whole = usual && betweenTrips(after, samples, duration_s, usual, uEdges_s(context));
   return { fit: whole ?? after, poured: whole !== null, leap: null };
+}
+
+/** Leaps, falls and pours; what is known to leak back after every stop is none of them. */
+function takeOutSudden(
+  samples: CurveSamples,
+  { memory, phaseFrom_s }: TrackerState,
+  { step_m3, isClose, isPlain }: { step_m3: number; isClose: boolean; isPlain: boolean },
+): { fall: Pour | null; sudden: Pour | null } {
+  const leak = isClose && phaseFrom_s !== null ? learnedSlowReturn(memory.slow) : null;
+  if (leak !== null) addBack([samples], leak);
+  if (!isPlain) takeOutLeapsBack(samples, step_m3);
+  const fall = isClose ? takeOutFall(samples, step_m3) : null;
+  const sudden = isClose ? takeOutPour(samples, step_m3) : null;
+  if (leak !== null) addBack([samples], { ...leak, volume_m3: -leak.volume_m3 });
+  return { fall, sudden };
 }
 
 /** Closer readings see what comes back. */

@@ -31,6 +31,8 @@ export interface RestSummary {
   /** Inflow towards its beginning and towards its end: what the runs on either side begin and end with. */
   readonly first: InflowAt | null;
   readonly last: InflowAt | null;
+  /** … but for what of the end may have run back; absent where nothing of it is in doubt. */
+  readonly sure_m3s?: number;
   /** A leap that may have been the sensor's, while the rest has it in its inflow. */
   readonly leap?: LikelyLeap | null;
   /** What rose at once in it, and may have been water or the sensor; absent without any. */

@@ -3,6 +3,7 @@
 import { uDoubt_m3s } from "../inflow/doubted.ts";
 import type { RestFit } from "../inflow/fit-rest.ts";
 import { shareOfBends, uBend_m3s } from "../inflow/share-of-bends.ts";
+import { medianInPlace } from "../statistics/median.ts";
 import { rootOfSquares } from "../statistics/root-of-squares.ts";
 import type { FlowEstimate } from "./cycle.ts";
 import type { InflowAt, RestSummary } from "./ended-run.ts";
@@ -96,7 +97,11 @@ export function isVagueBeside(inflow: FlowEstimate | null, known: FlowEstimate |
   );
 }
 
-/** Hands on the inflow of a rest as far as it was seen; a fleeting rest that shows little has the inflow known before. */
+/**
+ * Hands on the inflow of a rest as far as it was seen; a fleeting rest that shows little has the inflow known before.
+ *
+ * @returns what was handed on, part by part
+ */
 export function passInflow(
   state: TrackerState,
   { output }: TrackerContext,
@@ -104,16 +109,16 @@ export function passInflow(
   shown: FlowEstimate | null,
   from_s: number,
   to_s: number,
-): void {
+): readonly FlowEstimate[] {
   // The data may end with the run; and a rest that was not seen to begin begins with its first level, if it has one.
-  if (!(to_s > from_s)) return;
+  if (!(to_s > from_s)) return [];
   if (state.lastInflow !== null && isVagueBeside(shown, state.lastInflow, to_s - from_s)) {
     output.inflow(from_s, to_s, [state.lastInflow], true);
-    return;
+    return [];
   }
   if (fit === undefined || shown === null) {
     output.inflow(from_s, to_s, shown === null ? null : [fit === undefined ? byVolumeAlone(shown) : shown]);
-    return;
+    return [];
   }
   const { seenFrom_s, seenTo_s } = fit;
   if (seenFrom_s > 0) output.inflow(from_s, from_s + seenFrom_s, null);
@@ -128,8 +133,10 @@ export function passInflow(
     flow_m3s: mean_m3s + steadied * (flow_m3s - mean_m3s) + state.moved_m3s,
     uBend_m3s: rootOfSquares(uBend_m3s(steadied, flow_m3s - mean_m3s), uLeaps_m3s?.[i] ?? 0),
   }));
-  output.inflow(from_s + seenFrom_s, last_s, doubtIn(flows, fit));
+  const doubted = doubtIn(flows, fit);
+  output.inflow(from_s + seenFrom_s, last_s, doubted);
   if (last_s < to_s) output.inflow(last_s, to_s, null);
+  return doubted;
 }
 
 /** Nothing in it came all at once, or by turns. */
@@ -155,8 +162,7 @@ const surges = 0.5;
  */
 function doubtIn(flows: FlowEstimate[], fit: RestFit): FlowEstimate[] {
   if (fit.leapParts !== undefined) {
-    const leaps = fit.leapParts(flows.length);
-    return flows.map((flow, i) => withDoubt(flow, "leapt", leaps[i] ?? 0));
+    return doubtBesideLeap(flows, fit.leapParts(flows.length));
   }
   if (fit.returnedParts !== undefined) {
     const back = fit.returnedParts(flows.length);
@@ -171,14 +177,37 @@ export function doubtFallInRest(flows: FlowEstimate[]): FlowEstimate[] {
   const quarter = flows.slice(-Math.ceil(flows.length / 4));
   const end_m3s = Math.max(0, quarter.reduce((sum, { flow_m3s }) => sum + flow_m3s, 0) / quarter.length);
   const beginning_m3s = flows[0]?.flow_m3s ?? 0;
-  const most_m3s = Math.max(...flows.map(({ flow_m3s }) => flow_m3s));
-  if (!(beginning_m3s > (1 + falls) * end_m3s || most_m3s > (1 + surges) * end_m3s)) return flows;
-  return flows.map((flow) => withDoubt(flow, "returned", flow.flow_m3s - end_m3s));
+  const all_m3s = flows.map(({ flow_m3s }) => flow_m3s);
+  const most_m3s = Math.max(...all_m3s);
+  const falling = beginning_m3s > (1 + falls) * end_m3s;
+  if (!falling && !(most_m3s > (1 + surges) * Math.min(...all_m3s))) return flows;
+  // A valve that gives way just before the start brings its surge into the last quarter.
+  const sure_m3s = Math.max(0, Math.min(end_m3s, medianInPlace(all_m3s)));
+  if (!falling && !(most_m3s > (1 + surges) * sure_m3s)) return flows;
+  return flows.map((flow) => withDoubt(flow, "returned", flow.flow_m3s - sure_m3s));
 }
 
-/** What may have run back counts in the inflow of the run before, too: that lies between the rests beside it. */
+/** A valve that gives way lets the water come down at once: what looks like a leap may be a part of a surge. */
+function doubtBesideLeap(flows: FlowEstimate[], leaps_m3s: readonly number[]): FlowEstimate[] {
+  const others = flows.map((flow, i) => ({ ...flow, flow_m3s: flow.flow_m3s - (leaps_m3s[i] ?? 0) }));
+  const beside = doubtFallInRest(others);
+  return flows.map((flow, i) => {
+    const beside_m3s = beside[i]?.doubt?.flow_m3s ?? 0;
+    const flow_m3s = leaps_m3s[i] ?? 0;
+    if (beside_m3s <= 0) return withDoubt(flow, "leapt", flow_m3s);
+    return { ...flow, doubt: { kind: "leapt", flow_m3s, beside_m3s } };
+  });
+}
+
+/** What towards its end a rest surely brought, of the parts that were handed on; null where none of them is in doubt. */
+export function sureAtEnd_m3s(flows: readonly FlowEstimate[]): number | null {
+  const last = flows[flows.length - 1];
+  return last?.doubt === undefined ? null : last.flow_m3s - last.doubt.flow_m3s - (last.doubt.beside_m3s ?? 0);
+}
+
+/** What may have run back counts in the inflow of the run beside it, too: that lies between the rests on either side. */
 export function doubtInRun(flows: FlowEstimate[] | null, before: RestSummary | null, after: RestSummary | null) {
-  const ends = [before, after].map((rest) => rest?.last?.inflow.flow_m3s ?? Number.NaN);
+  const ends = [before, after].map((rest) => rest?.sure_m3s ?? rest?.last?.inflow.flow_m3s ?? Number.NaN);
   const most_m3s = Math.max(...ends, 0);
   if (
     flows === null ||

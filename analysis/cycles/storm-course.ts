@@ -55,7 +55,8 @@ export function stormCourse(
   const usual = capabilityAt(capability, null);
   const { samples, from_s, to_s, ended, after } = rest;
   if (usual === null || !(to_s > from_s)) return null;
-  const courseOfRest = () => volumeCourse(samples, singlesOf(samples), samples.blockSize, room);
+  const heldBack_m3 = rest.fit?.heldBack_m3 ?? null;
+  const courseOfRest = () => without(heldBack_m3, volumeCourse(samples, singlesOf(samples), samples.blockSize, room));
   const misses =
     rest.fit !== undefined &&
     !rest.isPlain &&
@@ -80,6 +81,7 @@ export function stormCourse(
     vagueEnd_s: context.inferred ? context.interval_s + 2 : 0,
     step_m3: stepOf_m3(context, run),
     sampleSd_m3: rest.sampleSd_m3,
+    returned_m3: heldBack_m3?.(rest_s) ?? 0,
   });
   if (found === null || leavesOut(found.over(run_s, run_s + rest_s), rest, rest_s)) return null;
   const ends_s = Math.min(end_s, rest_s);
@@ -158,6 +160,13 @@ function missesCourse(fit: RestFit, { t, y, n, count }: VolumeCourse, usual_m3s:
   if (!anyFar()) return false;
   sd = Math.sqrt(noiseOf({ t, y, n, count }) / Math.max(1, n[count - 1] ?? 1));
   return anyFar();
+}
+
+/** Of a rest that the sums of this file have to themselves. */
+function without(heldBack_m3: ((t: number) => number) | null, course: VolumeCourse): VolumeCourse {
+  if (heldBack_m3 === null) return course;
+  for (let i = 0; i < course.count; i += 1) course.y[i] = (course.y[i] as number) - heldBack_m3(course.t[i] as number);
+  return course;
 }
 
 const column = () => new Float64Array(mostInCourse);

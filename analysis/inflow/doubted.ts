@@ -13,7 +13,9 @@ interface Doubt {
   readonly kind: DoubtKind;
   readonly from_s: number;
   readonly to_s: number;
+  /** All of it, and what of that leapt. */
   readonly volume_m3: number;
+  readonly leap_m3: number;
   /** The peaks as they stood before it; null: as before the doubt before it. */
   before: Highest | null;
   /** Those since it, up to the next doubt, without what is in doubt; null while it is the newest, or later ones are higher. */
@@ -70,20 +72,25 @@ export function addDoubted(
   const length_s = (to_s - from_s) / parts.length;
   const kind = parts.find(({ doubt }) => doubt !== undefined)?.doubt?.kind;
   if (kind !== undefined) {
-    const volume_m3 = length_s * parts.reduce((sum, { doubt }) => sum + (doubt?.flow_m3s ?? 0), 0);
-    beginDoubt(state, peaks, { kind, from_s, to_s, volume_m3 });
-    peaks.totalVariance_m6 += varianceOf_m6(kind, volume_m3);
+    const volume_m3 = length_s * parts.reduce((sum, { doubt }) => sum + inDoubt_m3s(doubt), 0);
+    const leap_m3 = kind === "leapt" ? length_s * parts.reduce((sum, { doubt }) => sum + (doubt?.flow_m3s ?? 0), 0) : 0;
+    beginDoubt(state, peaks, { kind, from_s, to_s, volume_m3, leap_m3 });
+    peaks.totalVariance_m6 += varianceOf_m6(leap_m3);
   }
   const { without, doubts } = state;
   if (without === null) return;
   parts.forEach(({ flow_m3s, uFlow_m3s, uBend_m3s, doubt }, i) => {
-    const off_m3s = doubt?.flow_m3s ?? 0;
+    const off_m3s = inDoubt_m3s(doubt);
     const u_m3s = Math.hypot(uBend_m3s ?? 0, doubt?.kind === "returned" ? uShare * off_m3s : 0);
     const start_s = from_s + i * length_s;
     addStretch(without, start_s, start_s + length_s, flow_m3s - off_m3s, uFlow_m3s, estimate, u_m3s);
   });
   while (doubts.length > mostDoubts || (doubts[0]?.to_s ?? to_s) < to_s - longest_s) forgetOldest(doubts);
   if (doubts.length === 0) state.without = null;
+}
+
+function inDoubt_m3s(doubt: FlowEstimate["doubt"]): number {
+  return doubt === undefined ? 0 : doubt.flow_m3s + (doubt.beside_m3s ?? 0);
 }
 
 function beginDoubt(state: DoubtedState, peaks: PeaksState, of: Omit<Doubt, "before" | "without">): void {
@@ -151,21 +158,19 @@ export function disprove(
   for (let w = 0; w < windows_s.length; w += 1) takeHighest(peaks, w, [before, ...found]);
   const { time_s, volume_m3: summed_m3, u_m3s, estimate, head, unknownUpTo_s } = without;
   Object.assign(peaks, { time_s, volume_m3: summed_m3, u_m3s, estimate, head, unknownUpTo_s });
-  const returned_m3 = volumeOf_m3(since, "returned");
-  peaks.totalVolume_m3 -= returned_m3 + volumeOf_m3(since, "leapt");
-  const leaps_m6 = since.reduce((sum, doubt) => sum + varianceOf_m6(doubt.kind, doubt.volume_m3), 0);
+  const all_m3 = since.reduce((sum, doubt) => sum + doubt.volume_m3, 0);
+  const returned_m3 =
+    kind === "returned" ? all_m3 : since.reduce((sum, doubt) => sum + doubt.volume_m3 - doubt.leap_m3, 0);
+  peaks.totalVolume_m3 -= all_m3;
+  const leaps_m6 = since.reduce((sum, doubt) => sum + varianceOf_m6(doubt.leap_m3), 0);
   peaks.totalVariance_m6 += (uShare * returned_m3) ** 2 - leaps_m6;
   doubts.length = 0;
   state.without = null;
 }
 
-function volumeOf_m3(doubts: readonly Doubt[], kind: DoubtKind): number {
-  return doubts.reduce((sum, doubt) => sum + (doubt.kind === kind ? doubt.volume_m3 : 0), 0);
-}
-
 /** Of the sum over everything; it stays where nobody ever learns what the leap was. */
-function varianceOf_m6(kind: DoubtKind, volume_m3: number): number {
-  return kind === "leapt" ? (ofDoubt * volume_m3) ** 2 : 0;
+function varianceOf_m6(leap_m3: number): number {
+  return (ofDoubt * leap_m3) ** 2;
 }
 
 function takeHighest(peaks: PeaksState, w: number, among: readonly Highest[]): void {
@@ -176,12 +181,16 @@ function takeHighest(peaks: PeaksState, w: number, among: readonly Highest[]): v
   peaks.newest_m3s[w] = Number.NEGATIVE_INFINITY;
 }
 
-/** From the newest back, cycle by cycle. */
+/**
+ * From the newest back, cycle by cycle. A part of what runs back may look like a leap; the newest shows nothing of
+ * what came back since.
+ */
 function beginningOfLeak(doubts: readonly Doubt[], volume_m3: number, mostApart: number): number | null {
   let first: number | null = null;
   for (let i = doubts.length - 1; i >= 0; i -= 1) {
     const doubt = doubts[i] as Doubt;
-    if (doubt.kind !== "returned" || doubt.volume_m3 > mostOfLeak * volume_m3) break;
+    if (doubt.volume_m3 > mostOfLeak * volume_m3) break;
+    if (doubt.kind === "leapt" && first === null) break;
     const next = first === null ? undefined : doubts[first];
     const lasts_s = Math.max(doubt.to_s - doubt.from_s, next === undefined ? 0 : next.to_s - next.from_s);
     if (next !== undefined && next.from_s - doubt.to_s > mostApart * lasts_s) break;
@@ -193,7 +202,7 @@ function beginningOfLeak(doubts: readonly Doubt[], volume_m3: number, mostApart:
 /** The newest leap of that size; what else was doubted after it cannot be told from it any more. */
 function theLeap(doubts: readonly Doubt[], volume_m3: number): number | null {
   const newest = doubts.findLastIndex(
-    (doubt) => doubt.kind === "leapt" && Math.abs(doubt.volume_m3 - volume_m3) < alike * volume_m3,
+    (doubt) => doubt.kind === "leapt" && Math.abs(doubt.leap_m3 - volume_m3) < alike * volume_m3,
   );
   return newest < 0 ? null : newest;
 }

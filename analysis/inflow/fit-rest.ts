@@ -67,6 +67,11 @@ export interface RestFit {
   readonly returnedParts?: (parts: number) => number[];
   /** What of it came all at once and may have been the sensor; absent where nothing did. */
   readonly leapParts?: (parts: number) => number[];
+  /**
+   * How much of what runs back the samples hold, as they were left by the fit, at a time since the stop; absent where that
+   * is no more than a closing valve's.
+   */
+  readonly heldBack_m3?: (t: number) => number;
 }
 
 export interface HowToFit {
@@ -207,6 +212,7 @@ export function fitRest(
   if (curve === undefined || byReadings === undefined) return undefined;
   if (memory !== null) memory.pouring = !edgesVague && poursAtEnd(curve, samples, seenTo_s);
   const slow_m3 = slow === null ? 0 : slow.volume_m3 + (stillReturning ? 0 : curve.leaking_m3);
+  const heldBack_m3 = heldBack(stillReturning ? { ...own, volume_m3: curve.leaking_m3 } : own, slow, slow_m3, learned);
   const stillOut_m3 = slow === null ? 0 : slow_m3 * slowlyOut(slow)(duration_s);
 
   // Before other rests have shown whether the valve lets so much back, it may as well have poured in.
@@ -242,8 +248,30 @@ export function fitRest(
       return flows;
     },
   };
-  const known = byMoments === undefined ? fit : { ...fit, byMoments: true as const };
+  const known = {
+    ...fit,
+    ...(byMoments !== undefined && { byMoments: true as const }),
+    ...(heldBack_m3 !== null && { heldBack_m3 }),
+  };
   return curve.breaks === undefined ? known : { ...known, turns_s: curve.breaks };
+}
+
+/** What was put back is all in from the first sample on; what this rest alone showed comes as it did. */
+function heldBack(
+  own: DrainBack | undefined,
+  slow: SlowReturn | null,
+  slow_m3: number,
+  learned: DrainBack | null,
+): ((t: number) => number) | null {
+  const putBack_m3 = (slow?.volume_m3 ?? 0) + (own === undefined ? Math.max(0, learned?.volume_m3 ?? 0) : 0);
+  if (own === undefined && putBack_m3 <= usualClosing_m3) return null;
+  const ownOut = own === undefined ? null : slowlyOut(own);
+  const slowOut = slow === null ? null : slowlyOut(slow);
+  const besides_m3 = slow_m3 - (slow?.volume_m3 ?? 0);
+  return (t) =>
+    putBack_m3 +
+    (ownOut === null ? 0 : (own?.volume_m3 ?? 0) * (1 - ownOut(t))) +
+    (slowOut === null ? 0 : besides_m3 * (1 - slowOut(t)));
 }
 
 /** Their errors are their own: what readings have taught of the sensor's noise is not theirs. */

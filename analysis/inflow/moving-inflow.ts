@@ -29,6 +29,8 @@ export interface MovingStretch {
   readonly step_m3: number;
   /** Of a sample, as far as it is known beforehand; 0 where it is not. */
   readonly sampleSd_m3: number;
+  /** What ran back after the run and was taken out of the rest; 0 where that is no more than a closing valve's. */
+  readonly returned_m3: number;
 }
 
 export interface MovingInflow {
@@ -40,7 +42,9 @@ export interface MovingInflow {
 const spinUp_s = 3;
 const settling_s = 5;
 /** What comes back through a closing valve is about this. */
-const returned_m3 = 0.5e-3;
+const closing_m3 = 0.5e-3;
+/** More is known as a share of itself; judgement, no source. */
+const uReturned = 0.15;
 const startCosts_s = 0.5;
 /** How much of what the pump moves the inflow may change by in a second, as a random walk: from steady to a burst. */
 const wanderings = [1e-4, 1e-3, 6e-3, 3e-2, 0.15] as const;
@@ -87,7 +91,7 @@ export function movingInflow(stretch: MovingStretch): MovingInflow | null {
 
 /** The volume as it would stand had the pump moved nothing; null with too few samples. */
 function balanced(stretch: MovingStretch, usual_m3s: number): RateSamples | null {
-  const { run, run_s, rest, rest_s, edge_s, step_m3, vagueEnd_s, sampleSd_m3 } = stretch;
+  const { run, run_s, rest, rest_s, edge_s, step_m3, vagueEnd_s, sampleSd_m3, returned_m3 } = stretch;
   const most = (run?.count ?? 0) + rest.count;
   const t = new Float64Array(most);
   const y = new Float64Array(most);
@@ -103,6 +107,7 @@ function balanced(stretch: MovingStretch, usual_m3s: number): RateSamples | null
     variance[count] = (noise * (n > 1 ? likeness : 1)) / n + step_m3 ** 2 / 48;
     count += 1;
   };
+  const uReturn_m3 = Math.max(closing_m3, uReturned * returned_m3);
   const uEdge_m3 = usual_m3s * (edge_s + startCosts_s);
   const pumped = run === null ? 0 : putBack(stretch, run, take);
   const settled_s = Math.min(settling_s, rest_s / 4);
@@ -114,7 +119,7 @@ function balanced(stretch: MovingStretch, usual_m3s: number): RateSamples | null
     if (rest_s - since_s < Math.min(vagueEnd_s, rest_s / 4)) continue;
     take(run_s + since_s, (rest.y[i] as number) + pumped, rest.n[i] as number);
   }
-  if (firstOfRest > 0 && firstOfRest < count) jump[firstOfRest] = uEdge_m3 ** 2 + returned_m3 ** 2;
+  if (firstOfRest > 0 && firstOfRest < count) jump[firstOfRest] = uEdge_m3 ** 2 + uReturn_m3 ** 2;
   return count < fewest || !((t[count - 1] as number) > (t[0] as number)) ? null : { t, y, variance, jump, count };
 }
 

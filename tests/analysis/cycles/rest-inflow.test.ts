@@ -1,5 +1,12 @@
 import { describe, expect, it } from "vitest";
-import { doubtFallInRest, inflowTowards, withLateEdges } from "../../../analysis/cycles/rest-inflow.ts";
+import type { RestSummary } from "../../../analysis/cycles/ended-run.ts";
+import {
+  doubtFallInRest,
+  doubtInRun,
+  inflowTowards,
+  sureAtEnd_m3s,
+  withLateEdges,
+} from "../../../analysis/cycles/rest-inflow.ts";
 import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
 import type { RestFit } from "../../../analysis/inflow/fit-rest.ts";
 import { flow } from "../findings/view.ts";
@@ -89,5 +96,31 @@ describe("doubtFallInRest", () => {
 
   it("doubts nothing of an inflow that rises or stays", () => {
     expect(inDoubt_lpm([2, 2, 2, 2, 3, 3, 4, 4])).toEqual([0, 0, 0, 0, 0, 0, 0, 0]);
+  });
+
+  it("doubts a surge also where it goes on into the end of the rest, and knows what the rest surely brought by then", () => {
+    const giving = doubtFallInRest([2, 2, 2, 2, 2, 2, 2, 9].map((lpm) => flow(lpm / 60_000)));
+    expect(giving.map(({ doubt }) => Math.round((doubt?.flow_m3s ?? 0) * 60_000))).toEqual([0, 0, 0, 0, 0, 0, 0, 7]);
+    expect((sureAtEnd_m3s(giving) ?? 0) * 60_000).toBeCloseTo(2, 9);
+    expect(sureAtEnd_m3s([flow(2 / 60_000)])).toBeNull();
+  });
+});
+
+describe("doubtInRun", () => {
+  const rest = (last_lpm: number, sure_lpm?: number): RestSummary => ({
+    inflow: null,
+    rest_s: 600,
+    startVolume_m3: null,
+    endVolume_m3: null,
+    first: null,
+    last: { inflow: flow(last_lpm / 60_000), time_s: 0 },
+    ...(sure_lpm !== undefined && { sure_m3s: sure_lpm / 60_000 }),
+  });
+  const inDoubt_lpm = (before: RestSummary) =>
+    doubtInRun([flow(9 / 60_000)], before, rest(2))?.map(({ doubt }) => Math.round((doubt?.flow_m3s ?? 0) * 60_000));
+
+  it("doubts what a run has from a surge at the end of the rest before it", () => {
+    expect(inDoubt_lpm(rest(9, 2))).toEqual([7]);
+    expect(inDoubt_lpm(rest(9))).toEqual([0]);
   });
 });

@@ -6,18 +6,23 @@ import { addStretch, newPeaks } from "../../../analysis/inflow/rolling-peaks.ts"
 const steady_m3s = 2e-5;
 const length_s = 600;
 
-/** Rests of ten minutes: steady inflow, and what in the first of four parts is in doubt. */
-function rests(doubts_m3s: readonly number[], kind: "returned" | "leapt" = "returned") {
+type Kind = "returned" | "leapt";
+
+/** Rests of ten minutes: steady inflow, what in the first of four parts is in doubt, and beside a leap in the second. */
+function rests(doubts_m3s: readonly number[], kind: Kind | readonly Kind[] = "returned", beside_m3s = 0) {
   const peaks = newPeaks();
   const doubted = newDoubted();
   doubts_m3s.forEach((doubt_m3s, i) => {
     const from_s = i * length_s;
+    const its = typeof kind === "string" ? kind : (kind[i] ?? "returned");
+    const beside = its === "leapt" && doubt_m3s > 0 ? beside_m3s : 0;
+    const known = { uFlow_m3s: 1e-7, degreesOfFreedom: 100 };
     const parts = [doubt_m3s, 0, 0, 0].map(
-      (more_m3s): FlowEstimate => ({
-        flow_m3s: steady_m3s + more_m3s,
-        uFlow_m3s: 1e-7,
-        degreesOfFreedom: 100,
-        ...(more_m3s > 0 && { doubt: { kind, flow_m3s: more_m3s } }),
+      (more_m3s, k): FlowEstimate => ({
+        flow_m3s: steady_m3s + more_m3s + (k === 1 ? beside : 0),
+        ...known,
+        ...(more_m3s > 0 && { doubt: { kind: its, flow_m3s: more_m3s } }),
+        ...(k === 1 && beside > 0 && { doubt: { kind: its, flow_m3s: 0, beside_m3s: beside } }),
       }),
     );
     addDoubted(doubted, peaks, from_s, from_s + length_s, parts, i);
@@ -66,6 +71,18 @@ describe("inflow in doubt", () => {
     const both = rests([0, 0, 5e-5, 2e-5, 0], "leapt");
     disprove(both.doubted, both.peaks, "leapt", 150 * 5e-5);
     expect(both.peak_m3s(0)).toBeCloseTo(steady_m3s, 12);
+  });
+
+  it("is no inflow where what looked like a leap, and more beside it, was a leak giving way or going on", () => {
+    for (const kinds of [["leapt"], ["returned", "leapt"]] as const) {
+      const leak = rests(new Array(7).fill(1e-5), kinds, 8e-6);
+      disprove(leak.doubted, leak.peaks, "returned", 150 * 1e-5);
+      for (const w of [0, 1, 2]) expect(leak.peak_m3s(w)).toBeCloseTo(steady_m3s, 12);
+      expect(leak.mean_m3s()).toBeCloseTo(steady_m3s, 12);
+    }
+    const newest = rests([0, 0, 1e-5], "leapt");
+    disprove(newest.doubted, newest.peaks, "returned", 150 * 1e-5);
+    expect(newest.peak_m3s(0)).toBeCloseTo(steady_m3s + 1e-5, 12);
   });
 
   it("is forgotten after days: what is learned then says nothing of it", () => {

@@ -43,6 +43,7 @@ function stretch(inflow_m3s: (t: number) => number, change: Partial<MovingStretc
     vagueEnd_s: 0,
     step_m3: 1e-5,
     sampleSd_m3: 0,
+    returned_m3: 0,
     ...change,
   };
 }
