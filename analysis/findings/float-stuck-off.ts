@@ -7,8 +7,12 @@ import { firstCalled, overOwnStart_m } from "./two-pumps.ts";
 
 /** A float's own scatter and a sensor's noise stay below this. */
 export const margin_m = 0.015;
-/** Before a start has been seen nobody knows how well the site's level fits where the float trips; common practice, no source. */
-export const unseenMargin_m = 0.06;
+/**
+ * Before a start has been seen nobody knows how well the site's level fits where the float trips: so much, or up to high
+ * water, where that is less, but no less than the other; common practice, no source.
+ */
+export const unseenMargin_m = 0.1;
+export const leastUnseen_m = 0.06;
 /** A sensor whose zero is off by this much reads every start so much higher: one such start is enough to know it. */
 export const offBy_m = 0.06;
 const latestStarts = 3;
@@ -48,9 +52,12 @@ export const floatStuckOff: Rule = {
 };
 
 /** So far over where it starts the water must stand for the pump to be missed. */
-export function clearOfStart_m({ recentCycles, levelNoise_m }: View): number {
+export function clearOfStart_m({ recentCycles, levelNoise_m, site }: View): number {
   const known = recentCycles.some(({ startLevel_m }) => startLevel_m !== null);
-  return Math.max(known ? margin_m : unseenMargin_m, 4 * levelNoise_m);
+  const { startLevel_m, highLevel_m } = site.basin;
+  const toHigh_m = (highLevel_m ?? Number.POSITIVE_INFINITY) - (startLevel_m ?? 0);
+  const unseen_m = Math.min(unseenMargin_m, Math.max(leastUnseen_m, toHigh_m));
+  return Math.max(known ? margin_m : unseen_m, 4 * levelNoise_m);
 }
 
 /** Over the start of either of two pumps. */
@@ -70,7 +77,7 @@ function bothStartAt_m(view: View): number {
 
 /**
  * Where the pump starts: as the site says, or higher by the reading where it did so in two of the latest three starts, or
- * in the latest by no more than a zero may be off; higher by as much where the level has leapt up since, which may be the
+ * in the latest by no more than a zero may be off, or in the only one that was seen; higher by as much where the level has leapt up since, which may be the
  * sensor set anew; at high water at the latest.
  */
 export function startsAt_m({ site, recentCycles, leapSinceStart_m, pumps }: View): number | null {
@@ -87,7 +94,7 @@ export function startsAt_m({ site, recentCycles, leapSinceStart_m, pumps }: View
     second_m = Math.max(second_m, Math.min(highest_m, cycle.startLevel_m));
     highest_m = Math.max(highest_m, cycle.startLevel_m);
   }
-  const near_m = first_m <= startLevel_m + offBy_m ? first_m : startLevel_m;
+  const near_m = seen === 1 || first_m <= startLevel_m + offBy_m ? first_m : startLevel_m;
   const leap_m = leapSinceStart_m <= offBy_m ? leapSinceStart_m : 0;
   return Math.min(Math.max(startLevel_m, near_m, second_m) + leap_m, highLevel_m ?? Number.POSITIVE_INFINITY);
 }

@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { floatStuckOff } from "../../../analysis/findings/float-stuck-off.ts";
+import { smallSite } from "../small-basin.ts";
 import { cyclesLike, openSince, viewOf } from "./view.ts";
 
 const holds = (change: Parameters<typeof viewOf>[0]) => floatStuckOff.holds(viewOf(change), null);
@@ -44,8 +45,22 @@ describe("float-stuck-off", () => {
   });
 
   it("asks for more before a start has been seen: the site file may be off", () => {
-    expect(holds({ level_m: 0.359, recentCycles: [] })).toBe(false);
-    expect(holds({ level_m: 0.361, recentCycles: [] })).toBe(true);
+    expect(holds({ level_m: 0.399, recentCycles: [] })).toBe(false);
+    expect(holds({ level_m: 0.401, recentCycles: [] })).toBe(true);
+    const { basin } = smallSite;
+    const highAt = (highLevel_m: number) => ({ ...smallSite, basin: { ...basin, highLevel_m } });
+    // Up to high water, where that is less, but no less than 60 mm.
+    expect(holds({ level_m: 0.379, recentCycles: [], site: highAt(0.38) })).toBe(false);
+    expect(holds({ level_m: 0.381, recentCycles: [], site: highAt(0.38) })).toBe(true);
+    expect(holds({ level_m: 0.359, recentCycles: [], site: highAt(0.33) })).toBe(false);
+    expect(holds({ level_m: 0.361, recentCycles: [], site: highAt(0.33) })).toBe(true);
+  });
+
+  it("goes by the only start that was seen, however far over the site's level: that may be given too low", () => {
+    const [once] = cyclesLike({ startLevel_m: 0.38 }, 1);
+    if (once === undefined) throw new Error("no cycle");
+    expect(holds({ level_m: 0.39, recentCycles: [once] })).toBe(false);
+    expect(holds({ level_m: 0.396, recentCycles: [once] })).toBe(true);
   });
 
   it("allows for a leap of the level since the last run, but for no more than a zero may be off", () => {

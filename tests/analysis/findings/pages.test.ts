@@ -119,7 +119,8 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `${oneOff.runsWithout} runs in a row, all of the second alone, have begun more than ${mm(twoPumps.overOwnStart_m)} over`,
     `more than ${mm(twoPumps.overOwnStart_m)} over its \`start_level\`, or 4 times the noise, for ${oneOff.oneStuckOff.onDelay_s} s`,
     `in ${oneOff.turns} runs in a row the other ran alone, and at least ${oneOff.turnsWithout} of them`,
-    `must be ${mm(stuckOff.unseenMargin_m)}`,
+    `must be ${mm(stuckOff.unseenMargin_m)},`,
+    `but ${mm(stuckOff.leastUnseen_m)} at least`,
   ],
   "float-stuck-on": [
     `more than ${mm(stuckOn.floatScatter_m)} under`,
