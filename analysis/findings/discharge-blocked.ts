@@ -29,6 +29,9 @@ const mostNoise_m = 0.02;
 const little = 0.3;
 const fewestOthers = 3;
 const pastStart_m = 0.005;
+export const clearlyPast_m = 0.01;
+/** Of what came in before: the ground's water slows as the basin fills, and what comes in changes somewhat. */
+export const asAtRest = [0.6, 1.3] as const;
 export const nearlyAll = 0.75;
 const aboveStop_m = 0.02;
 export const belowStop_m = 0.01;
@@ -46,7 +49,7 @@ export const dischargeBlocked: Rule = {
   holds: (view, open) => {
     const { pumpRunning, suddenChange } = view;
     if (pumpRunning === null) return null;
-    if (movesLittle(view, open !== null) || (open === null && fellShort(view))) return true;
+    if (movesLittle(view, open !== null) || (open === null && (fellShort(view) || risesOn(view)))) return true;
     const share = view.fewReadingsInARun ? farLessByFew : farLess;
     if (suddenChange !== null && (open ? stillLost(suddenChange, stillLess) : hasLost(suddenChange, share)))
       return true;
@@ -54,6 +57,8 @@ export const dischargeBlocked: Rule = {
     if (open?.evidence.seen_over_runs !== undefined) return false;
     if (open === null && hasLasted(view)) return true;
     if (open === null || wasAStorm(view)) return false;
+    // Each run comes up by itself, and the next begins with air again: it is one trouble.
+    if (view.startsLate && open.evidence.cause === "air-bound") return true;
     // Only a run that moves water again ends it.
     return hasMovedSince(view, open) || movesNow(view, open) ? false : null;
   },
@@ -111,6 +116,19 @@ function movesLittle(view: View, open: boolean): boolean {
   // Where nothing at all is moved the water goes on rising: past the level at which a pump would have started.
   if (share > hardlyAny) return false;
   return view.startTrip_m === null || level_m > view.startTrip_m + pastStart_m;
+}
+
+/**
+ * Readings far apart: the water goes on rising as it did at rest, past where the pump starts, for ten minutes of a run that
+ * never lowered it. A storm would have to bring as much more than the pump moves as came in before it.
+ */
+function risesOn(view: View): boolean {
+  const { level_m, levelNoise_m, startTrip_m, pumpRate, risenShare } = view;
+  if (view.closelyRead || !view.littleInflow || pumpRate === null || risenShare === null) return false;
+  if (level_m === null || startTrip_m === null || isDoubtful(view) || view.overRim || view.soundRun) return false;
+  if (view.roseBeforeStart || (view.bestInRun_m3s ?? 0) > half * pumpRate.flow_m3s) return false;
+  const past = level_m > startTrip_m + Math.max(clearlyPast_m, 4 * levelNoise_m);
+  return past && risenShare > asAtRest[0] && risenShare < asAtRest[1];
 }
 
 /** Many runs moved far less, and none of the latest has come up again since: else what has just ended would begin anew. */

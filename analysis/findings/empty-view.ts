@@ -27,6 +27,7 @@ export function emptyView(site: Site, geometry: BasinGeometry, state: AnalyzerSt
     pumpStateFor_s: 0,
     riseWhileRunning_m: null,
     riseInLongRun_m: null,
+    risenShare: null,
     highFloat: null,
     mainsOn: null,
     startsInLastHour: 0,

@@ -164,6 +164,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     run.noteRun(time_s, steady_m);
     run.noteLongRun(time_s);
     view.riseInLongRun_m = run.riseInLongRun_m(time_s, steady_m);
+    view.risenShare = run.risenShare(time_s, steady_m);
     // Calm readings are not looked at: whether one is must change nothing.
     if (told || state.pumpRunning !== false) run.noteBusy(time_s);
     view.leastPeak600_m3s = state.flatOut.least_m3s;

@@ -54,6 +54,11 @@ export interface View {
   riseWhileRunning_m: number | null;
   /** Rise of the level over the last five to ten minutes of a run that has lasted so long; null otherwise. */
   riseInLongRun_m: number | null;
+  /**
+   * The rise of the last ten minutes of a long run, all of it over where runs start, as a share of what came in before it:
+   * 1 where the pump moves nothing. Null where that does not show.
+   */
+  risenShare: number | null;
   /** What the pump moves just now, by the fall of the level and the inflow before; null while it rests or is unknown. */
   dischargeNow_m3s: number | null;
   /** How long a running pump has had the water down at its stop level, within noise. */

@@ -21,6 +21,8 @@ const aboveCourse_m = 0.005;
 const underStart_m = 0.015;
 /** A rise of millimetres a minute shows over this. */
 export const longRise_s = 300;
+/** So long the water must have risen as at rest for readings far apart to say that nothing is moved. */
+export const risesOn_s = 540;
 /** Of a site file whose levels are 50 mm off no start may have shown where the float trips. */
 export const farOver_m = 0.08;
 export const farOverFor_s = 120;
@@ -33,6 +35,7 @@ export interface RunWatch {
   noteRun(time_s: number, level_m: number | null): void;
   noteLongRun(time_s: number): void;
   riseInLongRun_m(time_s: number, level_m: number | null): number | null;
+  risenShare(time_s: number, level_m: number | null): number | null;
   noteBusy(time_s: number): void;
   isNoStuckSignal(level_m: number | null): boolean;
   inflowAtRest_m3s(level_m: number | null): number | null;
@@ -108,6 +111,18 @@ export function watchRun(site: Site, geometry: BasinGeometry, state: AnalyzerSta
     return level_m - from.level_m;
   }
 
+  /** See `View.risenShare`. */
+  function risenShare(time_s: number, level_m: number | null): number | null {
+    const [from] = state.flatOut.marks;
+    const { endInflow } = state.tracker;
+    if (view.pumpRunning !== true || view.pumpInferred || view.startTrip_m === null || level_m === null) return null;
+    if (from === undefined || endInflow === null || !(endInflow.flow_m3s > 0)) return null;
+    const seen_s = time_s - from.time_s;
+    if (from.time_s < sameSince_s(state.pumpSince_s ?? time_s) || seen_s < risesOn_s) return null;
+    if (from.level_m < startsAt_m() || level_m - from.level_m < 4 * view.levelNoise_m) return null;
+    return (geometry.volume_m3(level_m) - geometry.volume_m3(from.level_m)) / (endInflow.flow_m3s * seen_s);
+  }
+
   /** One that has said 'runs' from the first reading on, and was never seen to change, may be one that is stuck. */
   function isNoStuckSignal(level_m: number | null): boolean {
     return state.tally.starts > 0 || isOverStart(level_m);
@@ -146,6 +161,7 @@ export function watchRun(site: Site, geometry: BasinGeometry, state: AnalyzerSta
     noteRun,
     noteLongRun,
     riseInLongRun_m,
+    risenShare,
     noteBusy,
     isNoStuckSignal,
     inflowAtRest_m3s,

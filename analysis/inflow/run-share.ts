@@ -74,6 +74,8 @@ const lately = 60;
 /** A level that sinks by this share of the swing from one reading to the next has been pumped. */
 const fallOfSwing = 0.12;
 const surelyFell = 4;
+/** A float that opens early, and a pump that is not known well. */
+const mostOfRun = 0.5;
 /** Without knowing what the pump moves: it runs for less than this share of the time. */
 const seldomOn = 0.1;
 /** Cycles are followed over so many readings at a time, with the help of some before. */
@@ -148,7 +150,8 @@ function noteMark(state: RunShareState, reading: SparseReading, context: SparseC
   const fell = active_m3 !== null && before.volume_m3 - volume_m3 > leastFall_m3(active_m3, context);
   const started = on === true && state.on === false;
   // Between two readings at rest a whole run shows as a fall; without a signal falls one after the other may be one run.
-  const unseen = fell && (on === null ? !state.fell : on === false && state.on === false);
+  const rests = on === false && state.on === false;
+  const unseen = fell && (on === null ? !state.fell : rests && hidesRun(time_s - before.time_s, context));
   marks.push({
     time_s,
     volume_m3,
@@ -160,6 +163,12 @@ function noteMark(state: RunShareState, reading: SparseReading, context: SparseC
   state.on = on;
   state.fell = fell;
   if (marks.length >= 2 * remembered) state.marks = marks.slice(-remembered);
+}
+
+/** A whole run fits between two readings so far apart; else a level that falls there at rest was none, or is none. */
+function hidesRun(apart_s: number, { active_m3, pump }: SparseContext): boolean {
+  const moves = pump();
+  return moves === null || active_m3 === null || apart_s * moves.flow_m3s > mostOfRun * active_m3;
 }
 
 /** Two readings that only jump about lie so far apart hardly ever. */

@@ -4,7 +4,7 @@
 import { orNone, towards } from "../statistics/towards.ts";
 import { fewRows, manyOut, mostNoise_m, mostOfFive, slow_s, steadyIsOld } from "./level-problem.ts";
 import type { LevelRange, LevelScreenState } from "./level-screen-state.ts";
-import { atOnce_m, isOutOfWater, newOutOfWater, noteOutOfWater } from "./out-of-water.ts";
+import { atOnce_m, fellAtOnce, isOutOfWater, newOutOfWater, noteOutOfWater } from "./out-of-water.ts";
 import { frozenRepeats, leap_m, noteRepeats } from "./repeated-levels.ts";
 import { learnRoughness, roughnessOf_m } from "./roughness.ts";
 import { newStillLevel } from "./still-level.ts";
@@ -32,6 +32,9 @@ export function screenLevel(
   }
   noteOutOfWater(outOfWater, { last_m, last_s, lowestStop_m }, time_s, level_m, pumped_m);
   noteRepeats(state, time_s, level_m);
+  // Between levels far apart no spike is told from a turn, but no pump that rests makes one fall.
+  const slow = state.interval_s > slow_s && !isOutOfWater(outOfWater);
+  if (slow && fellAtOnce(last_m - level_m, time_s - last_s, pumped_m)) noteWild(state, true);
   if (!isOutOfWater(outOfWater)) noteRoughness(state, level_m);
   else if (outOfWater.since_s === time_s) noteWild(state, true);
   state.last_m = level_m;

@@ -17,7 +17,7 @@ export function newOutOfWater(): OutOfWaterState {
 export const farUnder_m = 0.03;
 export const aboutStop_m = 0.02;
 /** In a longer time a contact may miss a whole run; by less a noisy sensor falls. */
-const atOnce_s = 12;
+export const atOnce_s = 12;
 export const atOnce_m = 0.05;
 /** So many times what the pump moves it surely does not. */
 const surelyMore = 1.2;
@@ -42,7 +42,7 @@ export function noteOutOfWater(
 ): void {
   const low = level_m < lowestStop_m - farUnder_m;
   if (!isOutOfWater(state)) {
-    const atOnce = last_m - level_m > Math.max(atOnce_m, surelyMore * pumped_m) && time_s - last_s <= atOnce_s;
+    const atOnce = fellAtOnce(last_m - level_m, time_s - last_s, pumped_m);
     if (low && atOnce && last_m >= lowestStop_m - aboutStop_m)
       Object.assign(state, { since_s: time_s, lowest_m: level_m, highest_m: level_m });
     return;
@@ -50,6 +50,11 @@ export function noteOutOfWater(
   state.lowest_m = Math.min(state.lowest_m, level_m);
   state.highest_m = Math.max(state.highest_m, level_m);
   if (!low || state.highest_m - state.lowest_m > followsWater_m) Object.assign(state, newOutOfWater());
+}
+
+/** From one reading to the next, and by more than the pump can have moved. */
+export function fellAtOnce(fell_m: number, within_s: number, pumped_m: number): boolean {
+  return fell_m > Math.max(atOnce_m, surelyMore * pumped_m) && within_s <= atOnce_s;
 }
 
 export function isOutOfWater({ since_s }: OutOfWaterState): boolean {

@@ -64,8 +64,10 @@ export function noteSwitch(state: StillLevelState, at: LevelAtSwitch): void {
   const level_m = at.levels_m[at.levels_m.length - 1] ?? Number.NaN;
   const swing_m = at.startLevel_m - at.stopLevel_m;
   const near_m = Math.max(nearest_m, nearOfSwing * swing_m, near * at.noise_m);
-  const stays = near_m <= mostOfSwing * swing_m && at.levels_m.every((one_m) => isNear(state, one_m));
-  if (!stays) Object.assign(state, { at_m: level_m, near_m, runs: 0, sure: false, startedAt_s: Number.NaN });
+  // What stood there by a noise as wide as the swing would stand so for ever, though the noise has gone since.
+  const at_m = near_m <= mostOfSwing * swing_m ? level_m : Number.NaN;
+  const stays = !Number.isNaN(at_m) && at.levels_m.every((one_m) => isNear(state, one_m));
+  if (!stays) Object.assign(state, { at_m, near_m, runs: 0, sure: false, startedAt_s: Number.NaN });
   if (at.on) {
     state.startedAt_s = at.time_s;
     return;

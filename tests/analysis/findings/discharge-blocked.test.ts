@@ -173,6 +173,14 @@ describe("discharge-blocked", () => {
     expect(holds(running(0, { pumpStateFor_s: 4000 }), openSince())).toBe(true);
   });
 
+  it("stays open while runs begin with air and come up by themselves: it is one trouble, not one in each run", () => {
+    const air = { ...openSince(startTime_s), evidence: { cause: "air-bound" } };
+    const comesUp = running(2, { startsLate: true });
+    expect(holds(comesUp, air)).toBe(true);
+    expect(holds({ ...comesUp, startsLate: false }, air)).toBe(false);
+    expect(holds(comesUp, { ...air, evidence: { cause: "blocked" } })).toBe(false);
+  });
+
   it("stays open at rest and over a run that is not judged yet, and ends with a run that moves water", () => {
     const open = openSince(startTime_s);
     const blocked = cyclesLike({ startedAt_s: startTime_s + 500, pumpRate: flow(0.2e-3) }, 1);

@@ -27,6 +27,7 @@ import {
   longRise_s,
   minuteNeeds_s,
   overStart_m,
+  risesOn_s,
 } from "../../../analysis/findings/run-watch.ts";
 import { sensorFault } from "../../../analysis/findings/sensor-fault.ts";
 import * as short from "../../../analysis/findings/short-cycling.ts";
@@ -40,8 +41,8 @@ import * as change from "../../../analysis/inflow/pump-change.ts";
 import * as history from "../../../analysis/inflow/pump-history.ts";
 import * as seldom from "../../../analysis/inflow/seldom-return.ts";
 import { closely_s } from "../../../analysis/inflow/unseen-return.ts";
-import { toldOutOfWaterAfter_s } from "../../../analysis/readings/level-problem.ts";
-import { farUnder_m } from "../../../analysis/readings/out-of-water.ts";
+import { slow_s, toldOutOfWaterAfter_s } from "../../../analysis/readings/level-problem.ts";
+import { atOnce_m, atOnce_s, farUnder_m } from "../../../analysis/readings/out-of-water.ts";
 import { timesLongest } from "../../../analysis/readings/slow-channel.ts";
 
 const folder = join(import.meta.dirname, "../../../analysis/findings");
@@ -172,6 +173,8 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `gone on for ${blocked.storyOfARun_s} s`,
     `readings are more than ${closelyRead_s} s apart, only of a run that went on for ${blocked.longerThanAStorm_s / 60} min`,
     `more than ${mm(blocked.belowStop_m)} below the stop level`,
+    `for ${minutes(risesOn_s)}, is more than ${mm(blocked.clearlyPast_m)} over it`,
+    `by ${100 * blocked.asAtRest[0]} to ${100 * blocked.asAtRest[1]} % of what came in`,
     `with ${percent(blocked.nearlyAll)} or more`,
     `more than ${percent(blocked.nearlyAll)} of what is usual`,
     `more than ${percent(blocked.stormAfterAll)} of what the pump`,
@@ -203,6 +206,8 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `${mm(farUnder_m)} or more under`,
     `told after ${minutes(toldOutOfWaterAfter_s)}`,
     `for ${timesLongest} times as long`,
+    `Levels more than ${slow_s} s apart`,
+    `by more than ${mm(atOnce_m)} from one to the next (within ${atOnce_s} s)`,
     `by less than ${percent(startMoves)} of it`,
   ],
 };

@@ -54,6 +54,7 @@ export function viewOf(change: Partial<View> = {}): View {
     pumpStateFor_s: 60,
     riseWhileRunning_m: null,
     riseInLongRun_m: null,
+    risenShare: null,
     dischargeNow_m3s: null,
     atStopFor_s: 0,
     keptDown: newKeptDown(),

@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { Reading } from "../../../analysis/readings/reading.ts";
+import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { analyse } from "../analyse.ts";
 import { area_m2, reading, smallSite, startTime_s } from "../small-basin.ts";
 
@@ -116,6 +117,19 @@ describe("inflow read too seldom to follow the runs", { timeout: 300_000 }, () =
     const { inflow } = analyse(smallSite, slow.readings).summary;
     expect((inflow.mean_lpm ?? 0) / (slow.mean_m3s * lpm)).toBeCloseTo(1, 1);
     expect((inflow.peak["600"]?.lpm ?? 0) / (1.77e-3 * lpm)).toBeCloseTo(1, 0.9);
+  });
+
+  it("is not the name for foam on the water, where a run is too long to hide between two readings", () => {
+    // Every 10 s, for a day: runs of 40 s, 1.2 L/min; for eight hours every third reading or so lies up to 0.2 m too high.
+    const { readings } = readAt(10, 6e-4, 24, () => 2e-5);
+    const random = seededRandom(3);
+    const foamy = readings.map((one) => {
+      const foam = one.time_s - startTime_s > 8 * hour_s && one.time_s - startTime_s < 16 * hour_s;
+      return { ...one, level_m: (one.level_m ?? 0) + (foam && random.uniform() < 0.35 ? 0.2 * random.uniform() : 0) };
+    });
+    const { inflow } = analyse(smallSite, foamy).summary;
+    expect((inflow.mean_lpm ?? 0) / 1.2).toBeCloseTo(1, 1);
+    expect(inflow.peak["3600"]?.lpm).toBeLessThan(1.5);
   });
 
   // Readings every 15 s; at the peak the pump runs for some 25 s and rests for 30 s, or 20 s and 75 s.

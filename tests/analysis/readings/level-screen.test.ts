@@ -66,6 +66,18 @@ describe("levelProblem", () => {
     expect([...problems.keys()]).toEqual(["implausible"]);
   });
 
+  it("calls a sensor implausible, read every ten seconds, that falls again and again with the pump at rest", () => {
+    const afterFoam = (pumped_m: number) => {
+      const random = seededRandom(4);
+      const state = newLevelScreen();
+      for (let t = 0; t < 2 * hour_s; t += 10)
+        screenLevel(state, range, t, 0.1 + 2e-5 * t + (random.uniform() < 0.3 ? 0.1 : 0), pumped_m);
+      return levelProblem(state, 2 * hour_s);
+    };
+    expect(afterFoam(0)).toBe("implausible");
+    expect(afterFoam(0.2)).toBeNull();
+  });
+
   it.each([
     [1, 80],
     [10, 80],

@@ -54,6 +54,19 @@ describe("a level that only trembles", () => {
     expect(stands(cycles(9, [0.25, 0.25], { lowers_ms: 0.0005 }), 0.25)).toBe(false);
   });
 
+  it("is none where it lay anywhere within the swing by noise, and the noise is gone", () => {
+    const state = newStillLevel();
+    const at = (time_s: number, on: boolean, level_m: number, noise_m: number) =>
+      noteSwitch(state, { ...usual, time_s, on, levels_m: new Float64Array(5).fill(level_m), noise_m });
+    at(0, true, 0.35, 0.12);
+    at(16, false, 0.15, 0.12);
+    for (let i = 1; i < 9; i += 1) {
+      at(600 * i, true, 0.35, usual.noise_m);
+      at(600 * i + 16, false, 0.15, usual.noise_m);
+    }
+    expect(stands(state, 0.15)).toBe(false);
+  });
+
   it("about the start level may be a pump that moves nothing, unless its float has opened", () => {
     expect(stands(cycles(9, [0.34, 0.34]), 0.34)).toBe(false);
     expect(stands(cycles(9, [0.34, 0.34], { floatOn: false }), 0.34)).toBe(true);
