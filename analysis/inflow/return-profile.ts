@@ -109,7 +109,7 @@ export function learnReturn(
   const rough = profile.rests > 0 && variance_m6 > muchRougher * profile.variance_m6;
   const odd = rough || (off_m6 !== null && off_m6 > farOff * variance_m6);
   const first_m3 = meanOfFirst(missing_m3);
-  const usualFirst_m3 = learned === null ? 0 : meanOfFirst([0, 1, 2].map((i) => stillOut_m3(learned, t[i] ?? 0)));
+  const usualFirst_m3 = learned === null ? 0 : meanStillOut_m3(learned, t);
   const less = usualFirst_m3 > 0 && first_m3 < farLess * usualFirst_m3;
   const again = isAgain(profile.oddMissing_m3, first_m3, less ? usualFirst_m3 : 0);
   profile.oddInARow = !odd ? 0 : rough || again ? profile.oddInARow + 1 : 1;
@@ -191,9 +191,14 @@ function between({ t, y, weight, count }: CurveSamples, from_s: number, to_s: nu
   };
 }
 
-function meanOfFirst(missing_m3: ArrayLike<number>): number {
+function meanOfFirst(missing_m3: Float64Array): number {
+  return ((missing_m3[0] as number) + (missing_m3[1] as number) + (missing_m3[2] as number)) / 3;
+}
+
+/** … as it would be by what was learned. */
+function meanStillOut_m3(learned: DrainBack, at_s: ArrayLike<number>): number {
   let sum = 0;
-  for (let i = 0; i < 3; i += 1) sum += missing_m3[i] as number;
+  for (let i = 0; i < 3; i += 1) sum += stillOut_m3(learned, at_s[i] ?? 0);
   return sum / 3;
 }
 
@@ -257,7 +262,7 @@ export function learnedReturn(profile: ReturnProfileState): DrainBack | null {
 
 /** What poured in after a few stops makes a mean, too: of much water half the rests must have had about as much missing. */
 function isHabit({ firsts_m3, firstAt_s }: ReturnProfileState, found: DrainBack): boolean {
-  const usual_m3 = meanOfFirst(firstAt_s.map((at_s) => stillOut_m3(found, at_s)));
+  const usual_m3 = meanStillOut_m3(found, firstAt_s);
   const [least, most] = ofTheMean;
   const alike = firsts_m3.filter((first_m3) => first_m3 > least * usual_m3 && first_m3 < most * usual_m3);
   return alike.length > firsts_m3.length / 2;

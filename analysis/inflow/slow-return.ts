@@ -3,7 +3,7 @@
 
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import { fitPolynomial, type PolynomialFit } from "../statistics/orthogonal-polynomial.ts";
-import { weightOf } from "./condensed.ts";
+import { sparser, weightOf } from "./condensed.ts";
 import { courseExplains, curveBeside } from "./course-beside.ts";
 
 /** Courses of returning water: a leak under a sinking column, or one of steady rate, until the pipe is empty. */
@@ -163,8 +163,9 @@ export function learnSlowReturn(
     state.many.straight += 1;
     return;
   }
-  // The line is the cubic's first two functions.
-  const beside = curveBeside({ ...bent, norms: bent.norms.slice(0, 2), orthogonal: bent.orthogonal.slice(0, 2) });
+  const line = fitPolynomial(sparser(bent.samples), 1);
+  if (line === undefined) return;
+  const beside = curveBeside(line);
   const found = candidates.map((candidate) => courseExplains(beside, candidate));
   if (isOtherWater(found, bent.residualSquares + bendSquares, variance * bent.samples.count)) return;
   state.few.searched += 1;

@@ -37,9 +37,10 @@ const otherFunction = workplace();
  * Fits by functions that are orthogonal over the samples, each made from the two before it (Forsythe's recurrence,
  * p_k+1 = (x − a)·p_k − b·p_k−1), so that each degree takes one pass over the samples.
  *
+ * @param withPowers false where the coefficients alone are asked for: the triangle is left empty
  * @see G. E. Forsythe (1957), "Generation and use of orthogonal polynomials for data-fitting with a digital computer"
  */
-export function fitPolynomial(samples: CurveSamples, degree: number): PolynomialFit | undefined {
+export function fitPolynomial(samples: CurveSamples, degree: number, withPowers = true): PolynomialFit | undefined {
   const { weight, count } = samples;
   const extent = extentOf(samples);
   if (extent.used < degree + 1 || !(extent.last > extent.first || degree === 0)) return undefined;
@@ -61,7 +62,7 @@ export function fitPolynomial(samples: CurveSamples, degree: number): Polynomial
     const sums = passOver(weight, x, residual, next, before, step, k === 0, count);
     // Next to nothing may be left of what the functions before can stand in for.
     if (!(sums.norm > 1e-12 * size && sums.norm > 0)) return undefined;
-    triangle.push(powersOf(triangle, step));
+    if (withPowers) triangle.push(powersOf(triangle, step));
     steps.push(step);
     norms.push(sums.norm);
     orthogonal.push(sums.product / sums.norm);

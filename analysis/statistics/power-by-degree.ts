@@ -28,7 +28,7 @@ export function powerByDegree(
   lowest: number,
   highest: number,
 ): PowerByDegree | null {
-  const fit = fitPolynomial({ t, y: residual, weight, count }, highest);
+  const fit = fitPolynomial({ t, y: residual, weight, count }, highest, false);
   if (fit === undefined || fit.used < fewestSamples) return null;
   const squares: number[] = [];
   for (let k = lowest; k <= highest; k += 1)

@@ -15,6 +15,9 @@ if (compiled !== null) enableCompileCache(compiled);
 const { readRows } = await import("./read-recording.ts");
 const [{ path, options, mayRestart, ahead, mostAhead }] = (await given) as [ReadingTask];
 
+// Once a thread has given memory away, V8 compiles anew whatever reads memory: sooner than that there is little to lose.
+structuredClone(null, { transfer: [new ArrayBuffer(1)] });
+
 function send(message: ThreadMessage, transferred: ArrayBuffer[] = []): void {
   parentPort?.postMessage(message, transferred);
 }
