@@ -32,7 +32,7 @@ export const evidenceWord: Readonly<Record<string, string>> = {
   pump_rate_now_m3s: "pump moves now",
   pump_running: "pump runs",
   pump_running_by_level: "pump runs, by the level",
-  pump_running_s: "pump has run for",
+  pump_running_s: "pump had run for",
   pump_state_for_s: "pump on or off for",
   rise_in_a_minute_m: "rise in a minute",
   rise_in_ten_minutes_m: "rise in ten minutes",
