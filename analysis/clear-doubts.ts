@@ -16,10 +16,18 @@ const enough = 3;
 
 /** What is back within seconds after every stop shows in each rest, but where the valve gave way within one. */
 function quickLeak_m3({ recentCycles }: AnalyzerState["tally"], known: boolean): number | null {
-  const latest_m3 = recentCycles.flatMap(({ drainBack_m3 }) => drainBack_m3 ?? []).slice(0, enough);
-  const leaking_m3 = latest_m3.filter((back_m3) => back_m3 > leaks_m3);
+  let [seen, leaking, least_m3] = [0, 0, Number.POSITIVE_INFINITY];
+  for (const { drainBack_m3 } of recentCycles) {
+    if (drainBack_m3 === null) continue;
+    if (drainBack_m3 > leaks_m3) {
+      leaking += 1;
+      least_m3 = Math.min(least_m3, drainBack_m3);
+    }
+    seen += 1;
+    if (seen === enough) break;
+  }
   // A stop that lets less back does not make what is known new again.
-  return leaking_m3.length >= (known ? 1 : enough) ? Math.min(...leaking_m3) : null;
+  return leaking >= (known ? 1 : enough) ? least_m3 : null;
 }
 
 /** Call before an inflow is handed on. */

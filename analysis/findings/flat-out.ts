@@ -38,7 +38,7 @@ const window_s = 600;
 const longest_s = 720;
 const between_s = 60;
 /** Of what a pump moves: a run that began with so much, so much inflow before it, or a rise faster than at rest by so much. */
-const wellBegun = 0.75;
+export const wellBegun = 0.75;
 const muchInflow = 0.5;
 const faster = 0.03;
 const clear = 4;

@@ -45,7 +45,8 @@ export interface LookOut {
   /**
    * Whether the newest reading is one of the first of a plain run: the pump has begun to run by its own signal, the water is
    * above where it stops and below where it is high, and all else is as for a calm one. No rule can come true by the
-   * reading itself: a run that moves little shows after `runWithoutFall_s`. What it tells of the run is noted.
+   * reading itself: a run that moves little shows after `runWithoutFall_s`, one that has moved what the pump does after a
+   * minute. What it tells of the run is noted.
    *
    * @param level_m the steady level, null without one
    */

@@ -4,7 +4,7 @@ import type { AnalyzerState } from "../analyzer-state.ts";
 import { levelNoise_m, levelProblem } from "../readings/level-problem.ts";
 import { noSignal } from "../signal-and-pump.ts";
 import type { Site } from "../site.ts";
-import { runWithoutFall_s } from "./discharge-blocked.ts";
+import { nearlyAll, runWithoutFall_s } from "./discharge-blocked.ts";
 import type { View } from "./rule.ts";
 import type { RunWatch } from "./run-watch.ts";
 import { lowestStop_m } from "./two-pumps.ts";
@@ -13,6 +13,8 @@ import { lowestStop_m } from "./two-pumps.ts";
 export const rim_m = 0.005;
 /** Noise hides by no more than this whether the water is down at the stop level. */
 export const mostWithin_m = 0.003;
+/** From then on rules look at how the level goes over a minute of a run, however well it began. */
+const minute_s = 60;
 
 /**
  * @param view what was true at the latest look, in this run, and since which nothing new has become known
@@ -22,9 +24,11 @@ export function watchPlainRuns(site: Site, state: AnalyzerState, view: View, run
   const { over_m, under_m } = silentLevels(site);
 
   function isYoung(time_s: number): boolean {
-    const { pumpSince_s } = state;
-    // A run that moves little shows later.
-    return state.pumpRunning === true && pumpSince_s !== null && isWithin(time_s - pumpSince_s, runWithoutFall_s);
+    const { pumpSince_s, bestInRun_m3s } = state;
+    if (state.pumpRunning !== true || pumpSince_s === null) return false;
+    // A run that moves little shows later, unless it has moved what the pump does.
+    const beganWell = (bestInRun_m3s ?? 0) > nearlyAll * (view.pumpRate?.flow_m3s ?? Number.POSITIVE_INFINITY);
+    return isWithin(time_s - pumpSince_s, beganWell ? minute_s : runWithoutFall_s);
   }
 
   return (time_s: number, level_m: number | null): boolean => {
