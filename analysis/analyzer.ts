@@ -47,7 +47,7 @@ import type { Reading } from "./readings/reading.ts";
 import { type ReadingRows, readerOf } from "./readings/reading-rows.ts";
 import { noteLowestStop, screenRun, screenSwitch } from "./readings/repeated-levels.ts";
 import { earlierCourse, noteLevel, restartTrend } from "./readings/trend.ts";
-import { scatterOfTrips_m } from "./readings/trip-levels.ts";
+import { scatterOfTrips_m, spanOff } from "./readings/trip-levels.ts";
 import { overAll } from "./report/over-all.ts";
 import { notePumpStart, notePumpsRunning, splitTally } from "./report/pump-tally.ts";
 import { noteCycle, noteEnded, noteGap, notePumped, noteRunning, noteStart, recentStops_m } from "./report/tally.ts";
@@ -84,8 +84,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   state.tracker.capability.expected = expectedFlows(site, site.pump);
   state.tracker.second.capability.expected = expectedFlows(site, site.pumps?.[1] ?? null);
   const stated = statedErrors(site, geometry);
-  const sharedByOne = () => stated.ofOne(methodOf(state.hasLevel));
-  const sharedByMany = () => stated.ofMany(methodOf(state.hasLevel));
+  const spanIsOff = () => spanOff(state.tracker.trips);
+  const sharedByOne = () => stated.ofOne(methodOf(state.hasLevel), spanIsOff().now);
+  const sharedByMany = () => stated.ofMany(methodOf(state.hasLevel), spanIsOff().most);
   const top_m = Math.max(basin.overflowLevel_m ?? 0, basin.depth_m ?? 0);
   const range = { lowest_m: -below_m, highest_m: top_m > 0 ? top_m + above_m : deepest_m };
   const swing_m =
@@ -100,7 +101,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       noteCycle(state.tally, cycle, stage);
       noteLowestStop(state.screen, recentStops_m(state.tally));
       if (stage === "stopped" && byShare(state.share)) state.tally.blurredRun_s += cycle.run_s;
-      sink.cycle?.(seenReturn(stated.inCycle(cycle, state.hasLevel)), stage);
+      sink.cycle?.(seenReturn(stated.inCycle(cycle, state.hasLevel, spanIsOff().now)), stage);
     },
     pumped: (cycle, volume_m3) => notePumped(state.tally, cycle, byShare(state.share) ? null : volume_m3),
     start: (time_s) => {

@@ -128,7 +128,7 @@ export function settle(
   if (state.pumps.origin === null) learnTogether(learned, context, cycle, after);
   // The second pump's float trips at levels of its own.
   if (set > 1) return;
-  const trips = tripsOfRun(ended, after, pumpRate, drainBack?.volume_m3 ?? 0, context);
+  const trips = tripsOfRun(ended, after, pumpRate, drainBack?.volume_m3 ?? null, context);
   // Of runs that nobody can follow one by one the levels say nothing of the float.
   if (trips !== null && context.hasLevel && !context.byShare) noteTrips(state.trips, trips);
 }

@@ -7,14 +7,14 @@ import type { EndedRun, RestSummary } from "./ended-run.ts";
 import { edgeDelay_s, type TrackerContext, uEdges_s } from "./tracker-context.ts";
 
 /**
- * @param returned_m3 what ran back after the stop
+ * @param returned_m3 what ran back after the stop; null where nothing shows
  * @returns null when either rest does not show its end at the run
  */
 export function tripsOfRun(
   { cycle, before }: EndedRun,
   after: RestSummary | null,
   pumpRate: FlowEstimate | null,
-  returned_m3: number,
+  returned_m3: number | null,
   context: TrackerContext,
 ): Trips | null {
   if (before?.endVolume_m3 == null || after?.startVolume_m3 == null) return null;
@@ -23,7 +23,8 @@ export function tripsOfRun(
   const risesBefore_m3s = before.last?.inflow.flow_m3s ?? 0;
   const risesAfter_m3s = after.first?.inflow.flow_m3s ?? 0;
   const start_m = geometry.level_m(before.endVolume_m3 - risesBefore_m3s * delay_s);
-  const stop_m = geometry.level_m(after.startVolume_m3 - returned_m3 - risesAfter_m3s * delay_s);
+  const settled_m3 = after.startVolume_m3 - risesAfter_m3s * delay_s;
+  const stop_m = geometry.level_m(settled_m3 - (returned_m3 ?? 0));
   const fastest_m3s = Math.max(Math.abs(risesBefore_m3s), Math.abs(risesAfter_m3s));
   return {
     time_s: cycle.stoppedAt_s,
@@ -32,5 +33,6 @@ export function tripsOfRun(
     // Of an edge anywhere within one interval; the two edges of a length have √2 times that.
     uSampling_m: (fastest_m3s * uEdges_s(context)) / Math.SQRT2 / geometry.area_m2(stop_m),
     pumpRate_m3s: pumpRate?.flow_m3s ?? null,
+    returned_m: returned_m3 === null ? null : geometry.level_m(settled_m3) - stop_m,
   };
 }

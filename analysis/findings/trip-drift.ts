@@ -3,7 +3,6 @@
 
 import { basinGeometry } from "../geometry/basin.ts";
 import type { TripDrift, TripProblem } from "../readings/trip-drift.ts";
-import { medianInPlace } from "../statistics/median.ts";
 import type { Rule, View } from "./rule.ts";
 
 const advice: Record<TripProblem, string> = {
@@ -25,7 +24,7 @@ export const tripDrift: Rule = {
   offDelay_s: 0,
   notWhileCalm: true,
   onlyInTrouble: true,
-  holds: (view) => view.trips.drift !== null && !isReturnedWater(view, view.trips.drift),
+  holds: ({ trips }) => trips.drift !== null,
   evidence: (view) => evidenceOf(view, view.trips.drift),
   worsen: (evidence, view) => {
     const { drift } = view.trips;
@@ -38,31 +37,6 @@ export const tripDrift: Rule = {
   },
   message: ({ trips }) => advice[trips.drift?.problem ?? "zero-drift"],
 };
-
-/** Of the span's loss so much may be water that runs back before a stop is seen: the pump seems to stop higher. */
-const ofTheLoss = 0.5;
-/** … or what the stop seems to have moved by, where the start has moved by less than this share of it. */
-export const startMoves = 0.25;
-const latestTrips = 12;
-
-function isReturnedWater({ recentCycles, trips, site }: View, { problem, span_share }: TripDrift): boolean {
-  if (problem !== "span-drift" || Number.isNaN(trips.start_m)) return false;
-  if (onlyStopMoved(trips)) return true;
-  if (span_share >= 0) return false;
-  const { volume_m3 } = basinGeometry(site.basin.geometry);
-  const missing_m3 = -span_share * (volume_m3(trips.start_m) - volume_m3(trips.stop_m));
-  const returned_m3 = medianInPlace(recentCycles.flatMap(({ drainBack_m3 }) => drainBack_m3 ?? []));
-  return returned_m3 > ofTheLoss * missing_m3;
-}
-
-/** A span that goes off moves both trips, but for a level that happens to be read right: water that runs back, the stop alone. */
-function onlyStopMoved({ start_m, stop_m, recent }: View["trips"]): boolean {
-  const latest = recent.slice(-latestTrips);
-  const moved_m = (off_m: number[]) => Math.abs(medianInPlace(off_m));
-  const start = moved_m(latest.map((trips) => trips.start_m - start_m));
-  const stop = moved_m(latest.map((trips) => trips.stop_m - stop_m));
-  return start < startMoves * stop;
-}
 
 function evidenceOf({ site, trips }: View, drift: TripDrift | null) {
   return {

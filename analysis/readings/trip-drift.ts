@@ -7,6 +7,7 @@
 
 import { type CusumState, feedCusum, newCusum } from "../statistics/cusum.ts";
 import { medianInPlace } from "../statistics/median.ts";
+import { isReturnedWater } from "./returned-in-trips.ts";
 import type { TripLevelsState, Trips } from "./trip-levels.ts";
 
 export type TripProblem = "zero-drift" | "span-drift" | "re-zeroed";
@@ -58,7 +59,9 @@ export function watchTrips(state: TripLevelsState, trips: Trips, before: Trips |
   const ofFloats_m = swingChange_m(state, trips) - ofSpan * (state.start_m - state.stop_m);
   const swingSignal = feed(swing, ofFloats_m / (Math.SQRT2 * unit_m), hSwing);
   if (spanSignal !== null || (zeroSignal !== null && Math.max(span.up, span.down) > h / 4)) {
-    begin(state, "span-drift", spanSignal?.side === "up" ? span.upFor : Math.max(span.upFor, span.downFor));
+    const since = spanSignal?.side === "up" ? span.upFor : Math.max(span.upFor, span.downFor);
+    if (isReturnedWater(state, latestShift(state).span_share)) holdAtLimit(span);
+    else begin(state, "span-drift", since);
   } else if (zeroSignal !== null) {
     const since = zeroSignal.side === "up" ? zero.upFor : zero.downFor;
     const shift_m = Math.abs(latestShift(state).shift_m);
@@ -66,6 +69,12 @@ export function watchTrips(state: TripLevelsState, trips: Trips, before: Trips |
     if (!ofTheDay) begin(state, isStep(state, since) ? "re-zeroed" : "zero-drift", since);
   } else if (swingSignal !== null) state.learnedFrom = 0;
   else refine(state, trips, unit_m);
+}
+
+/** While it is water that runs back; the sum falls as soon as that is over. */
+function holdAtLimit(span: CusumState): void {
+  span.up = Math.min(span.up, h);
+  span.down = Math.min(span.down, h);
 }
 
 function begin(state: TripLevelsState, problem: TripProblem, since: number): void {
@@ -81,7 +90,9 @@ export function followDrift(state: TripLevelsState, { problem, since_s }: TripDr
   state.drift = { problem, since_s, ...latest };
   const unit_m = unitOf_m(state, 0);
   const back =
-    problem === "span-drift" ? Math.abs(latest.span_share) < leastShare / 2 : Math.abs(latest.shift_m) < unit_m / 2;
+    problem === "span-drift"
+      ? Math.abs(latest.span_share) < leastShare / 2 || isReturnedWater(state, latest.span_share)
+      : Math.abs(latest.shift_m) < unit_m / 2;
   if (back) {
     state.drift = null;
     state.zero = newCusum();

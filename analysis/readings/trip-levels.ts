@@ -13,6 +13,8 @@ export interface Trips {
   readonly uSampling_m: number;
   /** What the pump seemed to move, by the same sensor; null if unknown. */
   readonly pumpRate_m3s: number | null;
+  /** By how much the water that ran back raised the level after the stop; null or absent where none shows. */
+  readonly returned_m?: number | null;
 }
 
 export interface TripLevelsState {
@@ -33,6 +35,8 @@ export interface TripLevelsState {
   /** Since when the trips have been away from the usual ones; NaN while they are not. */
   awayFrom_s: number;
   drift: TripDrift | null;
+  /** The most by which the span has been found to be off so far, as a share; 0 before it was. */
+  spanWasOff: number;
 }
 
 export function newTripLevels(): TripLevelsState {
@@ -49,6 +53,7 @@ export function newTripLevels(): TripLevelsState {
     swing: newCusum(),
     awayFrom_s: Number.NaN,
     drift: null,
+    spanWasOff: 0,
   };
 }
 
@@ -73,6 +78,7 @@ export function noteTrips(state: TripLevelsState, trips: Trips): void {
   if (before !== undefined) noteScatter(state, before, trips);
   if (state.drift === null) watchTrips(state, trips, before);
   else followDrift(state, state.drift);
+  state.spanWasOff = Math.max(state.spanWasOff, spanOff(state).now);
 }
 
 /** The usual trips and their scatter; null until they are learned. */
@@ -80,6 +86,11 @@ export function usualTrips(state: TripLevelsState) {
   const { start_m, stop_m, scatterStart_m, scatterStop_m, learnedFrom } = state;
   if (Number.isNaN(start_m)) return null;
   return { start_m, stop_m, scatterStart_m, scatterStop_m, cycles: learnedFrom };
+}
+
+/** By what share the span is off, as far as is known, and the most by which it has been. */
+export function spanOff({ drift, spanWasOff }: TripLevelsState) {
+  return { now: drift?.problem === "span-drift" ? Math.abs(drift.span_share) : 0, most: spanWasOff };
 }
 
 /** Few cycles show the trips to some millimetres. */

@@ -82,6 +82,16 @@ function stretchOf(geometry: BasinGeometry, { low_m, high_m }: Between) {
   return { low_m, high_m, volume_m3, lowArea_m2: geometry.area_m2(low_m), highArea_m2: geometry.area_m2(high_m) };
 }
 
+/**
+ * The errors by a level sensor whose span was found to have gone off by that share: nobody knows since when by how much, so
+ * the truth lies anywhere up to so far off (rectangular: GUM 4.3.7).
+ */
+export function withSpanOff(shared: SharedErrors, span_share: number): SharedErrors {
+  return span_share === 0
+    ? shared
+    : { ...shared, calibration: Math.hypot(shared.calibration, span_share / Math.sqrt(3)) };
+}
+
 /** The flow with the shared errors in its uncertainty; itself where nothing is stated. */
 export function withShared<Estimate extends FlowEstimate>(estimate: Estimate, shared: SharedErrors): Estimate {
   return withParts(estimate, partsOf(shared, Math.abs(estimate.flow_m3s)));

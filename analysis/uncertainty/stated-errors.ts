@@ -5,15 +5,22 @@ import type { Cycle, FlowEstimate, InflowMethod } from "../cycles/cycle.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import type { Site } from "../site.ts";
 import { type BudgetInput, budgetInputs } from "./budget-inputs.ts";
-import { assumedOfFloats, type Between, type SharedErrors, sharedErrors, withShared } from "./shared-errors.ts";
+import {
+  assumedOfFloats,
+  type Between,
+  type SharedErrors,
+  sharedErrors,
+  withShared,
+  withSpanOff,
+} from "./shared-errors.ts";
 
 export interface StatedErrors {
-  /** Of a figure of one rest or run, between start and stop level as given. */
-  ofOne(method: InflowMethod): SharedErrors;
+  /** Of a figure of one rest or run, between start and stop level as given, by a sensor whose span is off by a share. */
+  ofOne(method: InflowMethod, spanOff: number): SharedErrors;
   /** Of a figure over many. */
-  ofMany(method: InflowMethod): SharedErrors;
-  /** The cycle with the stated errors in its flows; itself where nothing is stated. */
-  inCycle(cycle: Cycle, byLevel: boolean): Cycle;
+  ofMany(method: InflowMethod, spanOff: number): SharedErrors;
+  /** The cycle with these errors in its flows; itself where nothing is stated or off. */
+  inCycle(cycle: Cycle, byLevel: boolean, spanOff: number): Cycle;
   /** What is stated, assumed or learned of the inputs. */
   inputs(method: InflowMethod, learnedFloat_m: number | null): BudgetInput[];
 }
@@ -31,19 +38,25 @@ export function statedErrors(site: Site, geometry: BasinGeometry): StatedErrors 
     "active-volume": { ...one["active-volume"], floats: assumedOfFloats(site, geometry) },
   };
   return {
-    ofOne: (method) => one[method],
-    ofMany: (method) => many[method],
+    ofOne: (method, spanOff) => offBy(one[method], method, spanOff),
+    ofMany: (method, spanOff) => offBy(many[method], method, spanOff),
     inputs: (method, learnedFloat_m) => budgetInputs(site, geometry, method, learnedFloat_m),
-    inCycle(cycle, byLevel) {
-      if (nothing) return cycle;
+    inCycle(cycle, byLevel, spanOff) {
+      if (nothing && spanOff === 0) return cycle;
       const levels = { low_m: cycle.stopLevel_m, high_m: cycle.startLevel_m };
+      const shared = (method: InflowMethod) => offBy(between(method, levels), method, spanOff);
       return {
         ...cycle,
-        inflow: cycle.inflow && withShared(cycle.inflow, between(cycle.inflow.method, levels)),
-        pumpRate: cycle.pumpRate && withShared(cycle.pumpRate, between(methodOf(byLevel), levels)),
+        inflow: cycle.inflow && withShared(cycle.inflow, shared(cycle.inflow.method)),
+        pumpRate: cycle.pumpRate && withShared(cycle.pumpRate, shared(methodOf(byLevel))),
       };
     },
   };
+}
+
+/** What the floats tell stands on no level. */
+function offBy(shared: SharedErrors, method: InflowMethod, spanOff: number): SharedErrors {
+  return method === "fill-slope" ? withSpanOff(shared, spanOff) : shared;
 }
 
 export function methodOf(byLevel: boolean): InflowMethod {

@@ -31,7 +31,6 @@ import {
 } from "../../../analysis/findings/run-watch.ts";
 import { sensorFault } from "../../../analysis/findings/sensor-fault.ts";
 import * as short from "../../../analysis/findings/short-cycling.ts";
-import { startMoves } from "../../../analysis/findings/trip-drift.ts";
 import * as twoPumps from "../../../analysis/findings/two-pumps.ts";
 import * as small from "../../../analysis/findings/undersized.ts";
 import { mostOfPipe } from "../../../analysis/inflow/drain-back.ts";
@@ -43,6 +42,7 @@ import * as seldom from "../../../analysis/inflow/seldom-return.ts";
 import { closely_s } from "../../../analysis/inflow/unseen-return.ts";
 import { slow_s, toldOutOfWaterAfter_s } from "../../../analysis/readings/level-problem.ts";
 import { atOnce_m, atOnce_s, farUnder_m } from "../../../analysis/readings/out-of-water.ts";
+import { startMoves } from "../../../analysis/readings/returned-in-trips.ts";
 import { timesLongest } from "../../../analysis/readings/slow-channel.ts";
 
 const folder = join(import.meta.dirname, "../../../analysis/findings");

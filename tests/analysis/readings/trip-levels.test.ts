@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { newTripLevels, noteTrips, type Trips, usualTrips } from "../../../analysis/readings/trip-levels.ts";
+import { newTripLevels, noteTrips, spanOff, type Trips, usualTrips } from "../../../analysis/readings/trip-levels.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 
 const every_s = 600;
@@ -98,6 +98,8 @@ describe("a change of the distance between the trips", () => {
     const state = feed(120, (n) => (n > 40 ? { ...wider, pumpRate_m3s: 0.00212 } : {}));
     expect(state.drift?.problem).toBe("span-drift");
     expect(state.drift?.span_share).toBeCloseTo(0.06, 1);
+    expect(spanOff(state)).toEqual({ now: state.drift?.span_share, most: state.spanWasOff });
+    expect(state.spanWasOff).toBeGreaterThan(0.04);
   });
 
   it("is the float's own when the pump moves what it did, and is learned anew in silence", () => {

@@ -8,6 +8,7 @@ import {
   noSharedErrors,
   sharedErrors,
   withShared,
+  withSpanOff,
 } from "../../../analysis/uncertainty/shared-errors.ts";
 import { smallSite } from "../small-basin.ts";
 
@@ -43,6 +44,15 @@ const flared = {
     ],
   },
 };
+
+describe("withSpanOff", () => {
+  it("counts a span that was found to be off as the half-width of a rectangle, beside what is stated", () => {
+    // GUM 4.3.7: a / √3.
+    expect(withSpanOff(noSharedErrors, -0.15).calibration).toBeCloseTo(0.15 / Math.sqrt(3), 12);
+    expect(withSpanOff({ geometry: 0.01, calibration: 0.02 }, 0.06).calibration).toBeCloseTo(0.04, 12);
+    expect(withSpanOff(noSharedErrors, 0)).toBe(noSharedErrors);
+  });
+});
 
 describe("sharedErrors", () => {
   it("are none where nothing is stated", () => {
