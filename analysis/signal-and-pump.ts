@@ -6,12 +6,23 @@ import { isOpen } from "./findings/finding-book.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
 import { capabilityAt } from "./inflow/pump-capability.ts";
 
-/** So many falls of the level, each as deep as a run, while the signal stood still. */
+/**
+ * So many falls of the level, each as deep as a run, while the signal stood still; and where a run is hardly longer than the
+ * time between two readings, of which a contact misses one now and then.
+ */
 const deadAfterRuns = 3;
+const deadAfterBriefRuns = 40;
+const surelySeen = 1.3;
 
 /** The pump's signal does not follow the pump. */
-export function signalDead({ runSignal, shadowRuns, contact }: AnalyzerState): boolean {
-  return runSignal.origin !== null && (shadowRuns >= deadAfterRuns || contact.lies);
+export function signalDead(state: AnalyzerState): boolean {
+  const { runSignal, shadowRuns, contact } = state;
+  if (runSignal.origin === null) return false;
+  return contact.lies || (shadowRuns >= deadAfterRuns && shadowRuns >= runsToMiss(state));
+}
+
+function runsToMiss({ cadence, tracker }: AnalyzerState): number {
+  return tracker.typicalRun_s < surelySeen * cadence.long_s ? deadAfterBriefRuns : deadAfterRuns;
 }
 
 /**

@@ -6,7 +6,6 @@ import { type LevelRunsSettings, newLevelRuns } from "./cycles/level-runs-state.
 import { newContactWatch, type UsualRest, watchContact } from "./cycles/lying-contact.ts";
 import type { SaidToRun } from "./cycles/seldom-contact.ts";
 import { noSample, type SteadySignalOutput } from "./cycles/steady-signal.ts";
-import { closelyRead_s } from "./cycles/tracker-context.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
 import { isLittle } from "./inflow/little-inflow.ts";
 import { levelNoise_m, levelProblem, steadyLevel_m } from "./readings/level-problem.ts";
@@ -29,6 +28,8 @@ export interface WatchedSignal {
 
 /** A signal that has not changed for so long is worth watching. */
 const longStill_s = 600;
+/** A contact that is asked less often misses whole runs, and they are read off the level anyway. */
+const closeEnough_s = 12;
 
 export function watchedSignal(
   state: AnalyzerState,
@@ -57,12 +58,12 @@ export function watchedSignal(
     } else if (
       level_m !== null &&
       time_s - state.signalSince_s > longStill_s &&
-      state.cadence.long_s <= closelyRead_s &&
+      state.cadence.long_s <= closeEnough_s &&
       levelProblem(state.screen, time_s) === null
     ) {
       feedLevel(state.shadow, shadow.settings, time_s, level_m, shadow.output);
     }
-    if (state.runSignal.on !== true || level_m === null || state.cadence.long_s > closelyRead_s) return;
+    if (state.runSignal.on !== true || level_m === null || state.cadence.long_s > closeEnough_s) return;
     watchContact(
       state.contact,
       time_s,
