@@ -137,12 +137,15 @@ function hasLasted({ suddenChange, lastingChange }: View): boolean {
   return suddenChange === null || stillLost(suddenChange, stillLess);
 }
 
-/** The latest run against those before it, what came in meanwhile left out; null before there are enough. */
-function longerThanOthers([latest, ...others]: readonly Cycle[]): number | null {
+/** The time that runs before the latest usually took, what came in meanwhile left out; null before there are enough. */
+function usualTime_s([, ...others]: readonly Cycle[]): number | null {
   const before_s = others.flatMap(({ run_s, rest_s }) => (rest_s === null ? [] : [emptiesIn_s(run_s, rest_s)]));
-  if (latest?.rest_s == null || before_s.length < fewestOthers) return null;
-  const middle_s = before_s.sort((a, b) => a - b)[before_s.length >> 1] ?? Number.NaN;
-  return emptiesIn_s(latest.run_s, latest.rest_s) / middle_s;
+  return before_s.length < fewestOthers ? null : (before_s.sort((a, b) => a - b)[before_s.length >> 1] ?? null);
+}
+
+/** How many times as long the latest run took; null where that is not known. */
+function longerThanUsual([latest]: readonly Cycle[], usual_s: number | null): number | null {
+  return latest?.rest_s == null || usual_s === null ? null : emptiesIn_s(latest.run_s, latest.rest_s) / usual_s;
 }
 
 function isDoubtful({ levelProblem, levelNoise_m }: View): boolean {
@@ -159,13 +162,16 @@ function fellShort(view: View): boolean {
   if (view.pumpRunning !== false || view.pumpInferred || !littleInflow) return false;
   if (view.level_m === null || isDoubtful(view)) return false;
   if (!latest?.pumpRate || pumpRate === null || view.startedLow || view.roseBeforeStart) return false;
-  const brief = view.closelyRead && latest.run_s >= shortestTelling_s && latest.run_s <= stormCouldHaveBegun_s;
+  const usual_s = usualTime_s(recentCycles);
+  // Of runs that lie between two readings one seems to last by noise alone.
+  const shows = view.closelyRead && !(usual_s !== null && usual_s < view.readEvery_s);
+  const brief = shows && latest.run_s >= shortestTelling_s && latest.run_s <= stormCouldHaveBegun_s;
   if (!brief && (latest.run_s < longerThanAStorm_s || mayHideCycles(view) || drewBelowStop(view, latest))) return false;
   if (inflowAtRest_m3s !== null && inflowAtRest_m3s > little * pumpRate.flow_m3s) return false;
   const missing_m3s = pumpRate.flow_m3s - latest.pumpRate.flow_m3s;
   const clear = missing_m3s > 4 * Math.hypot(pumpRate.uFlow_m3s, latest.pumpRate.uFlow_m3s);
   const share = latest.pumpRate.flow_m3s / pumpRate.flow_m3s;
-  return clear && share < half && bearsOut(longerThanOthers(recentCycles), share) && !emptiedInTime(view, latest);
+  return clear && share < half && bearsOut(longerThanUsual(recentCycles, usual_s), share) && !emptiedInTime(view, latest);
 }
 
 /** A pump that goes on under its stop level has run out of water, however little it moved in the end. */

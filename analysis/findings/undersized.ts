@@ -6,7 +6,7 @@ import type { Rule, View } from "./rule.ts";
 /** What the pump moves is learned anew from run to run: it must be clearly enough to end it. */
 export const clearlyEnough = 1.05;
 
-/** What the pump moves, known no better than this, says nothing of its size. */
+/** What the pump moves or the peak, known no better than this, says nothing of its size. */
 export const vaguelyKnown = 0.3;
 
 export const undersized: Rule = {
@@ -19,7 +19,10 @@ export const undersized: Rule = {
     const { inflowFactor } = view.site.design;
     const peak = peakOf(view);
     const pumpRate = leftWithOneFailed(view);
-    if (peak === null || pumpRate === null || pumpRate.uFlow_m3s > vaguelyKnown * pumpRate.flow_m3s) return null;
+    if (peak === null || pumpRate === null) return null;
+    // The peak of a blocked pump's runs may be known to half of itself.
+    const vaguePeak = peak.uInflow_m3s > vaguelyKnown * peak.inflow_m3s;
+    if (vaguePeak || pumpRate.uFlow_m3s > vaguelyKnown * pumpRate.flow_m3s) return null;
     const missing_m3s = peak.inflow_m3s * inflowFactor - pumpRate.flow_m3s;
     if (open !== null) return missing_m3s > (1 / clearlyEnough - 1) * pumpRate.flow_m3s;
     return missing_m3s > 0 && missing_m3s > Math.hypot(peak.uInflow_m3s * inflowFactor, pumpRate.uFlow_m3s);

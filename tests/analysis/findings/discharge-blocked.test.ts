@@ -160,6 +160,9 @@ describe("discharge-blocked", () => {
     const among = (run_s: number) => [...cyclesLike({ run_s, pumpRate: flow(0.4 * 1.1e-3) }, 1), ...cyclesLike({}, 5)];
     expect(holds(ranWith(0.4, { recentCycles: among(38) }))).toBe(true);
     expect(holds(ranWith(0.4, { recentCycles: among(37) }))).toBe(false);
+    // By noise alone one of many that lie between two readings seems to last.
+    expect(holds(ranWith(0.4, { recentCycles: among(38), readEvery_s: 18 }))).toBe(true);
+    expect(holds(ranWith(0.4, { recentCycles: among(38), readEvery_s: 19 }))).toBe(false);
     expect(holds(ranWith(0.49, { levelProblem: "implausible" }))).toBe(false);
     expect(holds(ranWith(0.49, { level_m: null }))).toBe(false);
     expect(holds(ranWith(0.49, { roseBeforeStart: true }))).toBe(false);

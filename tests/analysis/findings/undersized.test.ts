@@ -38,6 +38,12 @@ describe("undersized", () => {
     expect(undersized.holds(viewOf({ peak600: unsure(0.04), pumpRate: flow(1.5) }), null)).toBe(true);
   });
 
+  it("cannot be told by a peak that is known to a third of itself, as of runs of a blocked pump", () => {
+    const vague = (uInflow_m3s: number) => ({ inflow_m3s: 3, uInflow_m3s, at_s: 0 });
+    expect(undersized.holds(viewOf({ peak600: vague(1), pumpRate: flow(1.5) }), null)).toBeNull();
+    expect(undersized.holds(viewOf({ peak600: vague(0.8), pumpRate: flow(1.5) }), null)).toBe(true);
+  });
+
   it("cannot be told before ten minutes and the pump have been measured", () => {
     expect(undersized.holds(viewOf({ peak600: null }), null)).toBeNull();
     expect(undersized.holds(viewOf({ pumpRate: null }), null)).toBeNull();
