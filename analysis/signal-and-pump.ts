@@ -10,8 +10,8 @@ import { capabilityAt } from "./inflow/pump-capability.ts";
  * So many falls of the level, each as deep as a run, while the signal stood still; and where a run is hardly longer than the
  * time between two readings, of which a contact misses one now and then.
  */
-const deadAfterRuns = 3;
-const deadAfterBriefRuns = 40;
+export const deadAfterRuns = 3;
+export const deadAfterBriefRuns = 40;
 const surelySeen = 1.3;
 
 /** The pump's signal does not follow the pump. */

@@ -29,7 +29,7 @@ export interface WatchedSignal {
 /** A signal that has not changed for so long is worth watching. */
 const longStill_s = 600;
 /** A contact that is asked less often misses whole runs, and they are read off the level anyway. */
-const closeEnough_s = 12;
+export const closeEnough_s = 12;
 
 export function watchedSignal(
   state: AnalyzerState,

@@ -171,7 +171,9 @@ function fellShort(view: View): boolean {
   const missing_m3s = pumpRate.flow_m3s - latest.pumpRate.flow_m3s;
   const clear = missing_m3s > 4 * Math.hypot(pumpRate.uFlow_m3s, latest.pumpRate.uFlow_m3s);
   const share = latest.pumpRate.flow_m3s / pumpRate.flow_m3s;
-  return clear && share < half && bearsOut(longerThanUsual(recentCycles, usual_s), share) && !emptiedInTime(view, latest);
+  return (
+    clear && share < half && bearsOut(longerThanUsual(recentCycles, usual_s), share) && !emptiedInTime(view, latest)
+  );
 }
 
 /** A pump that goes on under its stop level has run out of water, however little it moved in the end. */

@@ -44,6 +44,8 @@ import { slow_s, toldOutOfWaterAfter_s } from "../../../analysis/readings/level-
 import { atOnce_m, atOnce_s, farUnder_m } from "../../../analysis/readings/out-of-water.ts";
 import { startMoves } from "../../../analysis/readings/returned-in-trips.ts";
 import { timesLongest } from "../../../analysis/readings/slow-channel.ts";
+import { deadAfterBriefRuns, deadAfterRuns } from "../../../analysis/signal-and-pump.ts";
+import { closeEnough_s } from "../../../analysis/watched-signal.ts";
 
 const folder = join(import.meta.dirname, "../../../analysis/findings");
 const headings = [
@@ -207,6 +209,9 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `told after ${minutes(toldOutOfWaterAfter_s)}`,
     `for ${timesLongest} times as long`,
     `Levels more than ${slow_s} s apart`,
+    `as ${deadAfterRuns} runs make it`,
+    `as ${deadAfterBriefRuns} make it`,
+    `than every ${closeEnough_s} s it`,
     `by more than ${mm(atOnce_m)} from one to the next (within ${atOnce_s} s)`,
     `by less than ${percent(startMoves)} of it`,
   ],

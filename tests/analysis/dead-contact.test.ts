@@ -1,0 +1,45 @@
+// A contact that stands still, read every ten seconds: by how many runs it is known to be dead, and how long it is left alone.
+
+import { describe, expect, it } from "vitest";
+import type { Reading } from "../../analysis/readings/reading.ts";
+import { seededRandom } from "../../daemon/sources/simulated/random.ts";
+import { analyse } from "./analyse.ts";
+import { area_m2, reading, smallSite, startTime_s } from "./small-basin.ts";
+
+const day_s = 86_400;
+
+/** Two days, 2 L/min, by a pump that takes `run_s` for the water between its floats; `says` is told by the contact from a day on. */
+function readings(run_s: number, says: boolean | null): Reading[] {
+  const random = seededRandom(7);
+  const found: Reading[] = [];
+  let [level_m, pumpOn, next_s] = [0.1, false, 0];
+  for (let time_s = 0; time_s < 2 * day_s; time_s += 0.5) {
+    level_m += 0.5 * (2 / 60_000 / area_m2 - (pumpOn ? 0.2 / run_s : 0));
+    if (level_m >= 0.3) pumpOn = true;
+    if (level_m <= 0.1) pumpOn = false;
+    if (time_s < next_s) continue;
+    // Late by up to half a second: readings keep no step with the runs.
+    next_s += 10 + 0.5 * random.uniform();
+    const contact = says !== null && time_s > day_s ? says : pumpOn;
+    found.push(reading(startTime_s + time_s, { level_m: level_m + random.normal(0.001), pumpOn: contact }));
+  }
+  return found;
+}
+
+const faults = (run_s: number, says: boolean | null) =>
+  analyse(smallSite, readings(run_s, says)).summary.findings.filter(({ kind }) => kind === "sensor-fault");
+
+describe("a contact that is read every ten seconds", () => {
+  it.each([true, false])("is told within the hour to be dead, saying %s", (says) => {
+    const [fault, ...more] = faults(20, says);
+    expect(fault?.evidence).toMatchObject({ channel: "pump_on", problem: "frozen" });
+    const after_s = Date.parse(fault?.from ?? "") / 1000 - startTime_s - day_s;
+    expect(after_s).toBeGreaterThan(0);
+    expect(after_s).toBeLessThan(3600);
+    expect(more).toEqual([]);
+  });
+
+  it("is not called dead for the runs that it misses, where they are briefer", () => {
+    expect(faults(8, null)).toEqual([]);
+  });
+});
