@@ -77,7 +77,7 @@ export function watchedSignal(
   function usualRest(): UsualRest | null {
     const { trips, endInflow } = state.tracker;
     const stop_m = usualTrips(trips)?.stop_m ?? basin.stopLevel_m;
-    if (stop_m === null || !isLittle(endInflow, state.tally.pumpRate)) return null;
+    if (stop_m === null || !isLittle(endInflow, state.tally.pumpRate?.flow_m3s ?? null)) return null;
     return { stop_m, rise_ms: (endInflow?.flow_m3s ?? 0) / geometry.area_m2(stop_m) };
   }
 

@@ -5,7 +5,7 @@ import type { FlowEstimate } from "../cycles/cycle.ts";
 import { flickersAt } from "../cycles/steady-signal.ts";
 import { closelyRead_s } from "../cycles/tracker-context.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
-import { isLittle } from "../inflow/little-inflow.ts";
+import { isLittle, movesAtLeast_m3s } from "../inflow/little-inflow.ts";
 import { longerRuns } from "../inflow/longer-runs.ts";
 import { lastingChange, slowChange, startsLate, suddenChange, usualRate } from "../inflow/pump-change.ts";
 import { reckonedStarts } from "../inflow/reckoned-starts.ts";
@@ -156,7 +156,8 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
       lookAtPumps(two, state, time_s);
     }
     view.pumpRate = rateOfSet(tally, two.set === 0 ? two.lastSet : two.set);
-    view.littleInflow = isLittle(tracker.endInflow, tally.pumpRate);
+    const moves_m3s = tally.pumpRate?.flow_m3s ?? movesAtLeast_m3s(tally.recentCycles, geometry, view.readEvery_s);
+    view.littleInflow = isLittle(tracker.endInflow, moves_m3s);
     view.dischargeNow_m3s = run.dischargeNow_m3s(steady_m);
     view.stopLevel_m = basin.stopLevel_m ?? tally.recentCycles[0]?.stopLevel_m ?? null;
     view.atStopFor_s = noteAtStop(time_s, view.level_m);
