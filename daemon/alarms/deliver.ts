@@ -101,8 +101,8 @@ export function startDelivery(parts: DeliveryParts): Delivery {
     return {
       send() {
         if (closed || !ahead.stands()) return false;
-        for (const attempt of ahead.result) begin(attempt);
         ahead.confirm();
+        for (const attempt of ahead.result) begin(attempt);
         lookAt(at_s);
         return true;
       },
