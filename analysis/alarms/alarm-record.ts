@@ -99,3 +99,12 @@ const calm_s = 3600;
 export function isStale(record: AlarmRecord, now_s: number): boolean {
   return isActive(record.state) && record.from_s !== null && now_s - record.from_s > 86_400;
 }
+
+/** What must outlive a restart, as one text to compare. */
+export function standing(alarms: readonly AlarmRecord[]): string {
+  return alarms
+    .map(({ name, state, occurrence, announced, shelvedUntil_s, suppressed, outOfService }) =>
+      [name, state, occurrence, announced, shelvedUntil_s, isActive(state) && suppressed, outOfService].join(),
+    )
+    .join(";");
+}

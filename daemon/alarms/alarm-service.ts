@@ -3,7 +3,7 @@
 
 import type { AlarmDefinition, AlarmInput, AlarmName, Care } from "../../analysis/alarms/alarm.ts";
 import { type AlarmBook, type AlarmChange, createAlarmBook } from "../../analysis/alarms/alarm-book.ts";
-import { type AlarmRecord, occurrenceKey } from "../../analysis/alarms/alarm-record.ts";
+import { type AlarmRecord, occurrenceKey, standing } from "../../analysis/alarms/alarm-record.ts";
 import { isActive } from "../../analysis/alarms/alarm-state.ts";
 import { createRiseWindow } from "../../analysis/alarms/time-to-floor.ts";
 import type { Situation } from "../../analysis/analyzer.ts";
@@ -165,8 +165,10 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     cancelForethought?.();
     cancelForethought = null;
     const due_s = book.nextDue_s();
-    forethought.waitFor(due_s);
-    if (due_s === null) return;
+    if (due_s === null) {
+      forethought.takeBack();
+      return;
+    }
     // What is still due after a look waits for something to be known.
     const at_s = due_s <= time_s ? time_s + lookAgain_s : Math.min(due_s, time_s + 3600);
     const look = () => {
@@ -176,7 +178,9 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
     };
     const wait_s = at_s - now_s();
     cancelDue = schedule(look, Math.max(0.001, wait_s));
-    if (wait_s <= ahead_s || at_s !== due_s) return;
+    const isNear = at_s === due_s && wait_s <= ahead_s;
+    forethought.takeBack(isNear ? due_s : null);
+    if (isNear || at_s !== due_s) return;
     const thinkAhead = () => last !== null && forethought.foresee(inputAt(last, at_s));
     cancelForethought = schedule(thinkAhead, wait_s - ahead_s);
   }
@@ -299,13 +303,4 @@ export function startAlarmService(parts: AlarmServiceParts): AlarmService {
       outbox.close();
     },
   };
-}
-
-/** What must outlive a restart, as one text to compare. */
-function standing(alarms: readonly AlarmRecord[]): string {
-  return alarms
-    .map(({ name, state, occurrence, announced, shelvedUntil_s, suppressed, outOfService }) =>
-      [name, state, occurrence, announced, shelvedUntil_s, isActive(state) && suppressed, outOfService].join(),
-    )
-    .join(";");
 }

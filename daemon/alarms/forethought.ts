@@ -1,16 +1,16 @@
 // Thinks ahead: what will have to be told when a delay has run out is put on the card a moment before. When it comes so, all
 // that is left to do is to send it, and nobody waits for the card.
 
-import type { AlarmInput } from "../../analysis/alarms/alarm.ts";
+import type { AlarmFacts, AlarmInput } from "../../analysis/alarms/alarm.ts";
 import type { AlarmBook, AlarmChange } from "../../analysis/alarms/alarm-book.ts";
-import { type AlarmRecord, occurrenceKey } from "../../analysis/alarms/alarm-record.ts";
+import { type AlarmRecord, occurrenceKey, standing } from "../../analysis/alarms/alarm-record.ts";
 import type { Delivery, Foreseen } from "./deliver.ts";
 
 export interface Forethought {
   /** @param input what is true then, as far as it is known now */
   foresee(input: AlarmInput): void;
-  /** Takes back what was foreseen for another time; null: whatever it is. */
-  waitFor(due_s: number | null): void;
+  /** Takes back what was foreseen, unless it was for that time. */
+  takeBack(butAt_s?: number | null): void;
   /** Sends what was foreseen, where this is it; else takes it back. @returns whether it is kept and on its way */
   sends(changes: readonly AlarmChange[], time_s: number): boolean;
 }
@@ -19,22 +19,26 @@ export interface Forethought {
 export const ahead_s = 0.25;
 /** A clock that was stepped, or a process that stood still, makes it another time. */
 const sameTime_s = 1;
+/** A figure that has gone on by more than this share is told as it is now. */
+const alike = 0.05;
 
 /** @param keep writes it into the outbox */
 export function createForethought(
-  book: Pick<AlarmBook, "foresee">,
+  book: Pick<AlarmBook, "foresee" | "alarms">,
   delivery: Pick<Delivery, "foresee">,
   keep: (changes: readonly AlarmChange[], alarms: readonly AlarmRecord[], time_s: number) => void,
 ): Forethought {
-  let standing: {
+  let ahead: {
     readonly changes: readonly AlarmChange[];
+    readonly alarms: readonly AlarmRecord[];
     readonly at_s: number;
     readonly foreseen: Foreseen;
   } | null = null;
 
-  function takeBack(): void {
-    standing?.foreseen.takeBack();
-    standing = null;
+  function takeBack(butAt_s: number | null = null): void {
+    if (ahead === null || ahead.at_s === butAt_s) return;
+    ahead.foreseen.takeBack();
+    ahead = null;
   }
 
   return {
@@ -43,17 +47,18 @@ export function createForethought(
       const { changes, alarms } = book.foresee(input);
       if (changes.length === 0) return;
       const foreseen = delivery.foresee(() => keep(changes, alarms, input.time_s), input.time_s);
-      if (foreseen !== null) standing = { changes, at_s: input.time_s, foreseen };
+      if (foreseen !== null) ahead = { changes, alarms, at_s: input.time_s, foreseen };
     },
-    waitFor(due_s) {
-      if (standing?.at_s !== due_s) takeBack();
-    },
+    takeBack,
     sends(changes, time_s) {
-      if (standing === null || changes.length === 0) return false;
-      const { foreseen, at_s } = standing;
-      const isIt = Math.abs(time_s - at_s) < sameTime_s && saysTheSame(standing.changes, changes);
+      if (ahead === null || changes.length === 0) return false;
+      const { foreseen, alarms, at_s } = ahead;
+      const isIt =
+        Math.abs(time_s - at_s) < sameTime_s &&
+        saysTheSame(ahead.changes, changes) &&
+        standing(alarms) === standing(book.alarms());
       if (!isIt) takeBack();
-      standing = null;
+      ahead = null;
       return isIt && foreseen.send();
     },
   };
@@ -61,12 +66,26 @@ export function createForethought(
 
 /** Figures may have gone on a little. */
 function saysTheSame(some: readonly AlarmChange[], others: readonly AlarmChange[]): boolean {
-  const words = (changes: readonly AlarmChange[]) =>
-    changes
-      .map(({ kind, alarm }) => {
-        const said = Object.entries(alarm.facts).filter(([, fact]) => typeof fact !== "number");
-        return JSON.stringify([kind, occurrenceKey(alarm), said]);
-      })
-      .join("\n");
-  return words(some) === words(others);
+  return (
+    some.length === others.length &&
+    some.every((one, i) => {
+      const other = others[i] as AlarmChange;
+      return (
+        one.kind === other.kind &&
+        occurrenceKey(one.alarm) === occurrenceKey(other.alarm) &&
+        one.alarm.from_s === other.alarm.from_s &&
+        one.alarm.to_s === other.alarm.to_s &&
+        areAlike(one.alarm.facts, other.alarm.facts)
+      );
+    })
+  );
+}
+
+function areAlike(some: AlarmFacts, others: AlarmFacts): boolean {
+  const names = new Set([...Object.keys(some), ...Object.keys(others)]);
+  return [...names].every((name) => {
+    const [one, other] = [some[name], others[name]];
+    if (typeof one !== "number" || typeof other !== "number") return one === other;
+    return Math.abs(one - other) <= alike * Math.abs(one);
+  });
 }

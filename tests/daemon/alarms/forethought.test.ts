@@ -2,8 +2,10 @@ import { cpSync, mkdirSync, mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import type { AlarmRecord } from "../../../analysis/alarms/alarm-record.ts";
+import type { Finding } from "../../../analysis/findings/finding.ts";
 import { openOutbox } from "../../../daemon/alarms/outbox/outbox.ts";
-import { finding } from "../../analysis/alarms/alarm-input.ts";
+import { calm, finding } from "../../analysis/alarms/alarm-input.ts";
 import { type House, house, neighbour, owner } from "./told-by-hand.ts";
 
 const start_s = 1_700_000_000;
@@ -36,9 +38,9 @@ function begin(name = "house", from_s = start_s): House {
   return begun;
 }
 
-async function rising(): Promise<House> {
+async function rising(findings: readonly Finding[] = water): Promise<House> {
   const at = begin();
-  for (const time_s of [start_s, start_s + 30]) await at.see(time_s, water, { level_m: 0.46, mainsOn: false });
+  for (const time_s of [start_s, start_s + 30]) await at.see(time_s, findings, { level_m: 0.46, mainsOn: false });
   return at;
 }
 
@@ -144,5 +146,47 @@ describe("what is about to be told", () => {
     await at.see(due_s + 3600, water, { level_m: 0.46, mainsOn: false });
     expect(told(at)).toEqual(["3660 +1 555 0100"]);
     expect(at.service.outbox.journal(0).map(({ kind, at_s }) => `${kind} ${at_s - start_s}`)).toEqual(["raised 3660"]);
+  });
+
+  it("goes from the card when the clock is set back, until its time comes again", async () => {
+    const at = await rising();
+    await at.clock.turnTo(due_s - 0.1);
+    at.clock.passTo(due_s - 50);
+    await at.see(due_s - 50, water, { level_m: 0.46, mainsOn: false });
+    expect(onCard()).toEqual([]);
+    await at.clock.turnTo(due_s + 1);
+    expect(told(at)).toEqual(["60 +1 555 0100"]);
+  });
+
+  it("is told with the level of its time, where that is clearly another one", async () => {
+    const at = await rising();
+    await at.clock.turnTo(due_s - 0.2);
+    await at.see(due_s - 0.1, water, { level_m: 0.52, mainsOn: false });
+    await at.clock.turnTo(due_s + 1);
+    expect(at.sent.map(({ text }) => text).join()).toContain("Level 520 mm.");
+  });
+
+  /** A reading that comes right at its time, before anybody looks. */
+  async function readAtItsTime(at: House, openFindings: readonly Finding[]): Promise<void> {
+    await at.clock.turnTo(due_s - 0.1);
+    at.clock.passTo(due_s);
+    at.service.see({ ...calm, time_s: due_s, openFindings, level_m: 0.46, mainsOn: false });
+    await at.clock.turnTo(due_s + 1);
+    expect(told(at)).toEqual(["60 +1 555 0100"]);
+  }
+
+  it("is told with a beginning that is known better by then", async () => {
+    const at = await rising();
+    await readAtItsTime(at, [finding("high-water", start_s - 5)]);
+    expect(at.service.outbox.messages(1)[0]?.from_s).toBe(start_s - 5);
+  });
+
+  it("keeps how the other alarms stand by then, too", async () => {
+    // High water speaks for it.
+    const at = await rising([...water, finding("undersized", start_s)]);
+    await readAtItsTime(at, [...water, finding("undersized", start_s - 3600)]);
+    const states = (alarms: readonly AlarmRecord[]) => alarms.map(({ name, state }) => `${name} ${state}`);
+    expect(states(at.service.alarms())).toContain("pump-too-small unacknowledged");
+    expect(states(at.service.outbox.alarms())).toEqual(states(at.service.alarms()));
   });
 });
