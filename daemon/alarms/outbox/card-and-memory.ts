@@ -151,7 +151,6 @@ export function openCardAndMemory(
     const statements = gathered;
     gathered = [];
     if (statements.length === 0) return;
-    takeBack();
     const begun_ms = performance.now();
     withCard((each) => {
       each.put(statements);
@@ -166,14 +165,14 @@ export function openCardAndMemory(
 
   function fold(): void {
     foldTimer = undefined;
-    if (open === null) withCard((each) => each.fold());
-    else foldSoon();
+    withCard((each) => each.fold());
   }
 
   function takeBack(): void {
     if (open === null) return;
     open = null;
-    withCard((each) => each.settle(false));
+    withCard((each) => each.put([]));
+    foldSoon();
   }
 
   function putAhead(deeds: readonly Deed[]): boolean {
@@ -216,12 +215,16 @@ export function openCardAndMemory(
   return {
     memory,
     write(deeds) {
-      for (const deed of deeds) {
-        memory.do(deed);
-        if (foreseen === null) gathered.push(...statementsOf(deed));
-        else foreseen.push(deed);
+      for (const deed of deeds) memory.do(deed);
+      if (foreseen !== null) {
+        foreseen.push(...deeds);
+        return;
       }
-      if (foreseen === null) conclude();
+      const statements = deeds.flatMap(statementsOf);
+      if (statements.length === 0) return;
+      open = null; // on the card, what is written takes its place
+      gathered.push(...statements);
+      conclude();
     },
     ahead(work) {
       const isTaken = path === null || (card !== null && problem === null && slowness() === null);
@@ -245,7 +248,7 @@ export function openCardAndMemory(
           if (open !== own) throw new Error("outbox: what was taken back is confirmed");
           open = null;
           for (const deed of deeds) memory.do(deed);
-          withCard((each) => each.settle(true));
+          withCard((each) => each.confirm());
           foldSoon();
         },
         takeBack() {

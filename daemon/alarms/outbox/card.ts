@@ -13,16 +13,16 @@ export interface Card {
   readonly database: DatabaseSync;
   /** On slips of before, and not in the database: oldest first. */
   readonly late: readonly Statement[];
-  /** On the card when it returns. */
+  /** On the card when it returns, in place of what was put ahead and is not confirmed. */
   put(statements: readonly Statement[]): void;
   /**
-   * On the card when it returns, as what is put is; whether it is so, `settle` tells before anything else is put. False, and
-   * nothing there: it could not be taken back, and waits to be put.
+   * On the card when it returns, as what is put is. False, and nothing there: slips, from which alone it could be taken
+   * back, do not take it.
    */
   putAhead(statements: readonly Statement[]): boolean;
-  /** What was put ahead is so, or it is not and goes from the card. */
-  settle(isSo: boolean): void;
-  /** Into the database what is on slips only; not before what was put ahead is settled. */
+  /** What was put ahead is so. */
+  confirm(): void;
+  /** Into the database what is on slips only; not while something is there ahead. */
   fold(): void;
   /** Makes it hold what these make of an empty one, and nothing else. */
   bringUp(statements: readonly Statement[]): void;
@@ -54,13 +54,14 @@ function cardOf(path: string, database: DatabaseSync): Card {
   const { late, ...first } = open();
   let slips: Slips | null = first.slips;
   let pending: Statement[] = [];
+  /** On the newest slip, and not so yet. */
   let ahead: readonly Statement[] | null = null;
 
   /** A fault of the slips alone is none: the database still takes it. */
   function onSlip(statements: readonly Statement[]): boolean {
     try {
       slips ??= open().slips;
-      return slips.put(statements);
+      return slips.put(statements, ahead !== null);
     } catch (error) {
       if (faultCode(error) === null) throw error;
       slips?.close();
@@ -85,6 +86,7 @@ function cardOf(path: string, database: DatabaseSync): Card {
     late,
     put(statements) {
       const isKept = onSlip(statements);
+      ahead = null;
       pending.push(...statements);
       if (!isKept) intoDatabase(() => run(ready, pending));
     },
@@ -93,9 +95,8 @@ function cardOf(path: string, database: DatabaseSync): Card {
       else intoDatabase(() => run(ready, pending)); // then a slip that is there all the same counts for nothing
       return ahead !== null;
     },
-    settle(isSo) {
-      if (isSo && ahead !== null) pending.push(...ahead);
-      else if (ahead !== null) intoDatabase(() => run(ready, pending));
+    confirm() {
+      pending.push(...(ahead ?? []));
       ahead = null;
     },
     fold() {

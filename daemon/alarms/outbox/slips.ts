@@ -5,8 +5,12 @@ import { openSlots } from "../../stores/recent/slots.ts";
 import { keptStatements, type Statement } from "./statement.ts";
 
 export interface Slips {
-  /** On the card when it returns; false, and nothing done, where there is no room. */
-  put(statements: readonly Statement[]): boolean;
+  /**
+   * On the card when it returns; false, and nothing done, where there is no room.
+   *
+   * @param insteadOfLast what the slip before it says is not so
+   */
+  put(statements: readonly Statement[], insteadOfLast: boolean): boolean;
   /** Number of the newest. */
   newest(): number;
   /** The database has all of them. */
@@ -25,8 +29,8 @@ export function openSlips(path: string, owner: string, taken: number): { slips: 
   const late = records.filter(({ sequence }) => sequence > taken);
   return {
     slips: {
-      put(statements) {
-        const body = Buffer.from(JSON.stringify(statements));
+      put(statements, insteadOfLast) {
+        const body = Buffer.from(JSON.stringify(insteadOfLast ? [isNotSo, ...statements] : statements));
         if (!file.hasRoom(body.length)) return false;
         file.put(body, false);
         return true;
@@ -35,8 +39,16 @@ export function openSlips(path: string, owner: string, taken: number): { slips: 
       forget: file.forget,
       close: file.close,
     },
-    late: late.flatMap(({ body }) => keptStatements.parse(JSON.parse(Buffer.from(body).toString()))),
+    late: stillSo(late.map(({ body }) => keptStatements.parse(JSON.parse(Buffer.from(body).toString())))),
   };
+}
+
+/** At the head of a slip that takes back the one before it. */
+const isNotSo: Statement = ["-- instead of the slip before"];
+
+function stillSo(slips: readonly Statement[][]): Statement[] {
+  const takesBack = (slip: readonly Statement[] | undefined) => slip?.[0]?.[0] === isNotSo[0];
+  return slips.flatMap((slip, i) => (takesBack(slips[i + 1]) ? [] : takesBack(slip) ? slip.slice(1) : slip));
 }
 
 export function slipsPath(path: string): string {

@@ -1,4 +1,4 @@
-import { copyFileSync, existsSync, mkdtempSync, readdirSync, rmSync } from "node:fs";
+import { copyFileSync, existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
 import { DatabaseSync } from "node:sqlite";
@@ -38,6 +38,8 @@ const message = (key: string): NewMessage => ({
   ...{ onlyBy: null, due_s: now_s, expires_s: now_s + 100, from_s: now_s, to_s: null, facts: { level_m: 0.4 } },
 });
 const keep = (outbox: Outbox, ...keys: string[]) => outbox.keep({ alarms: [], messages: keys.map(message), now_s });
+/** The database has taken what is on slips. */
+const folded = () => new Promise((resolve) => setTimeout(resolve, 250));
 const states = (outbox: Outbox) => outbox.messages(9).map(({ key, state, maybeSent }) => ({ key, state, maybeSent }));
 
 /** As a power cut leaves it: without what the process would still have done. */
@@ -103,11 +105,39 @@ describe("an outbox", () => {
     expect(states(start(asCutOff())).map(({ key }) => key)).toEqual(["a"]);
   });
 
+  it("forgets it with the one write that takes its place, and keeps what comes after", async () => {
+    const outbox = start();
+    const database = readFileSync(path());
+    const ahead = outbox.ahead(() => keep(outbox, "a") ?? true);
+    keep(outbox, "b");
+    expect(ahead?.stands()).toBe(false);
+    expect(readFileSync(path()).equals(database)).toBe(true);
+    outbox.ahead(() => keep(outbox, "c") ?? true)?.takeBack();
+    outbox.ahead(() => keep(outbox, "d") ?? true)?.confirm();
+    const kept = ["d", "b"];
+    expect(states(start(asCutOff())).map(({ key }) => key)).toEqual(kept);
+    await folded();
+    expect(readFileSync(path()).equals(database)).toBe(false);
+    expect(states(start(asCutOff())).map(({ key }) => key)).toEqual(kept);
+  });
+
+  it("is not told to be so after something else was written on a card that is not waited for", () => {
+    let time_s = now_s;
+    const outbox = start(path(), { now_s: () => time_s, slowAfter_ms: 0 });
+    time_s += 7200; // it gets another chance, and takes as long again
+    const ahead = outbox.ahead(() => keep(outbox, "a") ?? true);
+    expect(outbox.problem()).toContain("the card took");
+    keep(outbox, "b");
+    expect(ahead?.stands()).toBe(false);
+    end(outbox);
+    expect(states(start()).map(({ key }) => key)).toEqual(["b"]);
+  });
+
   it("has what was put before, however long nobody says whether what is ahead of its time is so", async () => {
     const outbox = start();
     keep(outbox, "a");
     const ahead = outbox.ahead(() => keep(outbox, "b") ?? true);
-    await new Promise((resolve) => setTimeout(resolve, 250)); // in which the database takes what is on slips
+    await folded();
     expect(states(start(asCutOff())).map(({ key }) => key)).toEqual(["b", "a"]);
     expect(ahead?.stands()).toBe(true);
   });
