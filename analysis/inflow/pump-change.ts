@@ -94,9 +94,9 @@ export function slowChange(history: PumpHistoryState, usual = usualRate(history)
   };
 }
 
-/** Several of the latest runs moved little at first and came up by themselves. */
-export function startsLate({ lateStarts }: PumpHistoryState): boolean {
-  return lateStarts.filter((late) => late).length >= severalLate;
+/** Several of the latest runs moved little at first and came up by themselves, of a pump that was seen to start at once. */
+export function startsLate({ lateStarts, timelyStarts }: PumpHistoryState): boolean {
+  return timelyStarts >= fewestUsual && lateStarts.filter((late) => late).length >= severalLate;
 }
 
 /** Whether the loss is more than `share`, clear of both uncertainties and borne out by the time that runs take. */

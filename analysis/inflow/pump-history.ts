@@ -35,6 +35,8 @@ export interface PumpHistoryState {
   level_m: number;
   /** Of the latest runs, which moved little at first; newest last. */
   lateStarts: boolean[];
+  /** Runs in a row that moved water at once, until there have been enough: a slow sensor makes all of them look late. */
+  timelyStarts: number;
   /** Rates known too badly to stand alone, until several together do: sums of 1/rate and of the shares that are unsure. */
   rough: { inverse_sm3: number; unsure: number; runs: number };
 }
@@ -57,6 +59,7 @@ export function newPumpHistory(): PumpHistoryState {
     course: courseFrom([]),
     level_m: Number.NaN,
     lateStarts: [],
+    timelyStarts: 0,
     rough: noneRough(),
   };
 }
@@ -92,7 +95,7 @@ export interface RunSeen {
 const bare: RunSeen = { level_m: null, slope_m2s: 0, lateStart_s: null };
 
 export function noteRate(history: PumpHistoryState, measured: FlowEstimate, seen: RunSeen = bare): void {
-  if (seen.lateStart_s !== null) keep(history.lateStarts, seen.lateStart_s >= lateFrom_s, remembersStarts);
+  if (seen.lateStart_s !== null) noteStart(history, seen.lateStart_s >= lateFrom_s);
   const one = atOneLevel(history, measured, seen);
   const rate = one.uFlow_m3s < precise * one.flow_m3s ? one : together(history, one);
   if (rate === null) return;
@@ -107,6 +110,11 @@ export function noteRate(history: PumpHistoryState, measured: FlowEstimate, seen
   if (history.usual_m3s.length < usualRuns) return;
   const block = medianOfRuns(history.usual_m3s, history.usualU_m3s);
   if (history.best === null || block.flow_m3s > history.best.flow_m3s) beginAnew(history, block);
+}
+
+function noteStart(history: PumpHistoryState, late: boolean): void {
+  keep(history.lateStarts, late, remembersStarts);
+  if (history.timelyStarts < fewestUsual) history.timelyStarts = late ? 0 : history.timelyStarts + 1;
 }
 
 /**

@@ -149,21 +149,28 @@ describe("noteRunTime", () => {
 });
 
 describe("startsLate", () => {
+  const late = (...starts_s: (number | null)[]) => {
+    const state = newPumpHistory();
+    for (const lateStart_s of starts_s) {
+      noteRate(
+        state,
+        { flow_m3s: 1, uFlow_m3s: 0.01, degreesOfFreedom: 9 },
+        { level_m: null, slope_m2s: 0, lateStart_s },
+      );
+    }
+    return startsLate(state);
+  };
+  const well = Array.from({ length: 8 }, () => 0);
+
   it("is true when two of the last five runs moved little for four seconds or more", () => {
-    const late = (...starts_s: (number | null)[]) => {
-      const state = newPumpHistory();
-      for (const lateStart_s of starts_s) {
-        noteRate(
-          state,
-          { flow_m3s: 1, uFlow_m3s: 0.01, degreesOfFreedom: 9 },
-          { level_m: null, slope_m2s: 0, lateStart_s },
-        );
-      }
-      return startsLate(state);
-    };
-    expect(late(9, 0, 0, 0, 4)).toBe(true);
-    expect(late(9, 0, 0, 0, 3.9)).toBe(false);
-    expect(late(9, 9, 0, 0, 0, 0)).toBe(false);
-    expect(late(9, null, null, null, null, null, 9)).toBe(true);
+    expect(late(...well, 9, 0, 0, 0, 4)).toBe(true);
+    expect(late(...well, 9, 0, 0, 0, 3.9)).toBe(false);
+    expect(late(...well, 9, 9, 0, 0, 0, 0)).toBe(false);
+    expect(late(...well, 9, null, null, null, null, null, 9)).toBe(true);
+  });
+
+  it("is none of a pump that was never seen to start at once: the sensor is slow", () => {
+    expect(late(...Array.from({ length: 40 }, () => 6))).toBe(false);
+    expect(late(...Array.from({ length: 40 }, (_, i) => (i % 5 === 0 ? 0 : 6)))).toBe(false);
   });
 });
