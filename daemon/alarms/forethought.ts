@@ -19,8 +19,9 @@ export interface Forethought {
 export const ahead_s = 0.25;
 /** A clock that was stepped, or a process that stood still, makes it another time. */
 const sameTime_s = 1;
-/** A figure that has gone on by more than this share is told as it is now. */
+/** A figure that has gone on by more than this share is told as it is now, unless it is about nothing in its SI unit. */
 const alike = 0.05;
+const nothing = 1e-5;
 
 /** @param keep writes it into the outbox */
 export function createForethought(
@@ -86,6 +87,6 @@ function areAlike(some: AlarmFacts, others: AlarmFacts): boolean {
   return [...names].every((name) => {
     const [one, other] = [some[name], others[name]];
     if (typeof one !== "number" || typeof other !== "number") return one === other;
-    return Math.abs(one - other) <= alike * Math.abs(one);
+    return Math.abs(one - other) <= alike * Math.abs(one) + nothing;
   });
 }

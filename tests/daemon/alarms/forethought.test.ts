@@ -40,7 +40,7 @@ function begin(name = "house", from_s = start_s): House {
 
 async function rising(findings: readonly Finding[] = water): Promise<House> {
   const at = begin();
-  for (const time_s of [start_s, start_s + 30]) await at.see(time_s, findings, { level_m: 0.46, mainsOn: false });
+  for (const time_s of [start_s, start_s + 30]) await at.see(time_s, findings, { level_m: 0.46, levelRate_ms: 0, mainsOn: false });
   return at;
 }
 
@@ -100,13 +100,14 @@ describe("what is about to be told", () => {
     expect(onCard()).toEqual(["neighbour waiting false", "owner sent false"]);
   });
 
-  it("stays when the next reading says the same, with another level", async () => {
+  it("stays when the next reading says the same but for a sensor's noise", async () => {
     const at = await rising();
     await at.clock.turnTo(due_s - 0.2);
-    await at.see(due_s - 0.1, water, { level_m: 0.461, mainsOn: false });
+    await at.see(due_s - 0.1, water, { level_m: 0.461, levelRate_ms: 4e-6, mainsOn: false });
     expect(onCard()).toEqual(before);
     await at.clock.turnTo(due_s + 1);
     expect(told(at)).toEqual(["60 +1 555 0100"]);
+    expect(at.sent[0]?.text).toContain("Level 460 mm."); // as it stands on the card
   });
 
   it("is told as anything else where something else was written meanwhile", async () => {
