@@ -5,9 +5,9 @@ import { alarmTable } from "../../../analysis/alarms/alarm-table.ts";
 
 describe("what an alarm says to do", () => {
   it.each(
-    alarmTable.filter(({ whatToDo }) => /\bunplug\b/i.test(whatToDo)).map(({ name, whatToDo }) => [name, whatToDo]),
+    alarmTable.filter(({ whatToDo }) => /\bunplug/i.test(whatToDo)).map(({ name, whatToDo }) => [name, whatToDo]),
   )("leaves no pump unplugged: %s", (_, whatToDo) => {
-    expect(whatToDo).toMatch(/\bunplug\b.*\bplug (it|both) in again/i);
+    expect(whatToDo).toMatch(/\bunplug.*\bplug (it|both) in again/i);
   });
 
   it("sends nobody to the water but from a dry place", () => {
