@@ -334,7 +334,8 @@ export const alarmTable: readonly AlarmDefinition[] = [
     rationale: "Each start wears the motor; it fails in months, not today.",
     cause: "Floats too close together, much inflow, water that runs back, a float in waves.",
     consequence: "A motor that fails early.",
-    whatToDo: "Read what the page says of its cause; set the floats further apart, with the pump unplugged, and plug it in again.",
+    whatToDo:
+      "Read what the page says of its cause; set the floats further apart, with the pump unplugged, and plug it in again.",
     respondWithin_s: 7 * day_s,
     onDelay_s: 10 * minute_s,
     offDelay_s: 2 * hour_s,

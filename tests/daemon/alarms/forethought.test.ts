@@ -40,7 +40,8 @@ function begin(name = "house", from_s = start_s): House {
 
 async function rising(findings: readonly Finding[] = water): Promise<House> {
   const at = begin();
-  for (const time_s of [start_s, start_s + 30]) await at.see(time_s, findings, { level_m: 0.46, levelRate_ms: 0, mainsOn: false });
+  for (const time_s of [start_s, start_s + 30])
+    await at.see(time_s, findings, { level_m: 0.46, levelRate_ms: 0, mainsOn: false });
   return at;
 }
 
