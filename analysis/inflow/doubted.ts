@@ -13,9 +13,9 @@ interface Doubt {
   readonly kind: DoubtKind;
   readonly from_s: number;
   readonly to_s: number;
-  /** All of it, and what of that leapt. */
+  /** All of it; and what of it, beside a leap, may have run back: absent without any. */
   readonly volume_m3: number;
-  readonly leap_m3: number;
+  readonly beside_m3?: number;
   /** The peaks as they stood before it; null: as before the doubt before it. */
   before: Highest | null;
   /** Those since it, up to the next doubt, without what is in doubt; null while it is the newest, or later ones are higher. */
@@ -73,9 +73,10 @@ export function addDoubted(
   const kind = parts.find(({ doubt }) => doubt !== undefined)?.doubt?.kind;
   if (kind !== undefined) {
     const volume_m3 = length_s * parts.reduce((sum, { doubt }) => sum + inDoubt_m3s(doubt), 0);
-    const leap_m3 = kind === "leapt" ? length_s * parts.reduce((sum, { doubt }) => sum + (doubt?.flow_m3s ?? 0), 0) : 0;
-    beginDoubt(state, peaks, { kind, from_s, to_s, volume_m3, leap_m3 });
-    peaks.totalVariance_m6 += varianceOf_m6(leap_m3);
+    const beside_m3 = length_s * parts.reduce((sum, { doubt }) => sum + (doubt?.beside_m3s ?? 0), 0);
+    const begun = { kind, from_s, to_s, volume_m3, ...(beside_m3 > 0 && { beside_m3 }) };
+    beginDoubt(state, peaks, begun);
+    peaks.totalVariance_m6 += uLeap_m3(begun) ** 2;
   }
   const { without, doubts } = state;
   if (without === null) return;
@@ -159,18 +160,23 @@ export function disprove(
   const { time_s, volume_m3: summed_m3, u_m3s, estimate, head, unknownUpTo_s } = without;
   Object.assign(peaks, { time_s, volume_m3: summed_m3, u_m3s, estimate, head, unknownUpTo_s });
   const all_m3 = since.reduce((sum, doubt) => sum + doubt.volume_m3, 0);
-  const returned_m3 =
-    kind === "returned" ? all_m3 : since.reduce((sum, doubt) => sum + doubt.volume_m3 - doubt.leap_m3, 0);
+  const returned_m3 = kind === "returned" ? all_m3 : all_m3 - since.reduce((sum, doubt) => sum + leap_m3(doubt), 0);
   peaks.totalVolume_m3 -= all_m3;
-  const leaps_m6 = since.reduce((sum, doubt) => sum + varianceOf_m6(doubt.leap_m3), 0);
+  const leaps_m6 = since.reduce((sum, doubt) => sum + uLeap_m3(doubt) ** 2, 0);
   peaks.totalVariance_m6 += (uShare * returned_m3) ** 2 - leaps_m6;
   doubts.length = 0;
   state.without = null;
 }
 
+type OfWhat = Pick<Doubt, "kind" | "volume_m3" | "beside_m3">;
+
+function leap_m3({ kind, volume_m3, beside_m3 = 0 }: OfWhat): number {
+  return kind === "leapt" ? volume_m3 - beside_m3 : 0;
+}
+
 /** Of the sum over everything; it stays where nobody ever learns what the leap was. */
-function varianceOf_m6(leap_m3: number): number {
-  return (ofDoubt * leap_m3) ** 2;
+function uLeap_m3(doubt: OfWhat): number {
+  return ofDoubt * leap_m3(doubt);
 }
 
 function takeHighest(peaks: PeaksState, w: number, among: readonly Highest[]): void {
@@ -202,7 +208,7 @@ function beginningOfLeak(doubts: readonly Doubt[], volume_m3: number, mostApart:
 /** The newest leap of that size; what else was doubted after it cannot be told from it any more. */
 function theLeap(doubts: readonly Doubt[], volume_m3: number): number | null {
   const newest = doubts.findLastIndex(
-    (doubt) => doubt.kind === "leapt" && Math.abs(doubt.leap_m3 - volume_m3) < alike * volume_m3,
+    (doubt) => doubt.kind === "leapt" && Math.abs(leap_m3(doubt) - volume_m3) < alike * volume_m3,
   );
   return newest < 0 ? null : newest;
 }
