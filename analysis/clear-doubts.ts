@@ -3,14 +3,13 @@
 import type { AnalyzerState } from "./analyzer-state.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
 import { disprove } from "./inflow/doubted.ts";
+import { closing_m3 } from "./inflow/drain-back.ts";
 import { leaksBetween, seldomReturn_m3 } from "./inflow/seldom-return.ts";
 import { learnedSlowReturn } from "./inflow/slow-return.ts";
 
 /** What readings about few stops show is the least of it. */
 const mostSeldom = 1.6;
 
-/** A valve that closes lets back less; judgement, no source. */
-const leaks_m3 = 1.5e-3;
 /** So many stops in a row, the latest of them, tell. */
 const enough = 3;
 
@@ -19,7 +18,7 @@ function quickLeak_m3({ recentCycles }: AnalyzerState["tally"], known: boolean):
   let [seen, leaking, least_m3] = [0, 0, Number.POSITIVE_INFINITY];
   for (const { drainBack_m3 } of recentCycles) {
     if (drainBack_m3 === null) continue;
-    if (drainBack_m3 > leaks_m3) {
+    if (drainBack_m3 > closing_m3) {
       leaking += 1;
       least_m3 = Math.min(least_m3, drainBack_m3);
     }

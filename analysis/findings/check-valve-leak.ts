@@ -2,13 +2,13 @@
 
 import type { Cycle } from "../cycles/cycle.ts";
 import { pathVolume_m3 } from "../hydraulics/discharge-path.ts";
-import { mostOfPipe } from "../inflow/drain-back.ts";
+import { closing_m3, mostOfPipe } from "../inflow/drain-back.ts";
 import { closely_s } from "../inflow/unseen-return.ts";
 import type { DischargeSite } from "../site.ts";
 import type { Rule, View } from "./rule.ts";
 
 /** A closing valve lets part of a litre through, or so much of what a run moves; common practice, no source. */
-export const closingValve_m3 = 0.002;
+export const closingValve_m3 = closing_m3;
 export const shareOfRun = 0.05;
 /** Of a pipe that is known to hold little, less is much: this share of what it holds, down to what any valve lets back. */
 export const shareOfPipe = 0.4;

@@ -16,8 +16,8 @@ export const mostOfPipe = 1.5;
 export const noReturn: DrainBack = { volume_m3: 0, time_s: 0, course: "fading" };
 /** What most of them let through at the most; common practice, no source. */
 export const usualClosing_m3 = 0.0005;
-/** More than a closing valve lets through; common practice, no source. */
-const closing_m3 = 0.002;
+/** More than any closing valve lets through; common practice, no source. */
+export const closing_m3 = 0.002;
 /** Volumes that are fitted by different courses differ by so much. */
 const muchAlike = 0.4;
 
