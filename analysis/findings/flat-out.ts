@@ -32,6 +32,8 @@ export interface PumpNow {
   readonly best_m3s: number | null;
   /** Where the float starts the pump, within its scatter: lower down it may run dry. NaN when that is not known. */
   readonly startsAt_m: number;
+  /** For so long into a run the level, freed of spikes, goes on as it went before: far too low, in much inflow. */
+  readonly lag_s: number;
 }
 
 const window_s = 600;
@@ -66,7 +68,7 @@ export function noteFlatOut(
     flatOut.pending_m3s = 0;
   }
   flatOut.sound ||= showsSound(pump, tracker.endInflow?.flow_m3s ?? 0, time_s - since_s);
-  noteMark(state, geometry, time_s, level_m, pump.startsAt_m);
+  if (time_s - since_s >= pump.lag_s) noteMark(state, geometry, time_s, level_m, pump.startsAt_m);
   // What a pump did not move meanwhile is no inflow, though it comes up by itself in the end: air was caught in it.
   if (isBlocked(state)) {
     marks.length = 0;

@@ -82,6 +82,7 @@ export function watchRun(site: Site, geometry: BasinGeometry, state: AnalyzerSta
       uDischarge_m3s: uRate_ms(view.levelNoise_m, Math.min(60, view.pumpStateFor_s)) * geometry.area_m2(level_m),
       best_m3s: state.bestInRun_m3s,
       startsAt_m: view.startTrip_m === null ? Number.NaN : startsAt_m(),
+      lag_s: steadyLag_s(state.screen),
     });
   }
 

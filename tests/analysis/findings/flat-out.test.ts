@@ -1,8 +1,10 @@
 import { describe, expect, it } from "vitest";
 import { createAnalyzer } from "../../../analysis/analyzer.ts";
+import { newState } from "../../../analysis/analyzer-state.ts";
 import { nearlyAll, runWithoutFall_s } from "../../../analysis/findings/discharge-blocked.ts";
 import type { Finding } from "../../../analysis/findings/finding.ts";
-import { afterStart_s, wellBegun } from "../../../analysis/findings/flat-out.ts";
+import { afterStart_s, noteFlatOut, wellBegun } from "../../../analysis/findings/flat-out.ts";
+import { basinGeometry } from "../../../analysis/geometry/basin.ts";
 import {
   area_m2,
   courseReadings,
@@ -65,6 +67,21 @@ describe("a pump that runs flat out", () => {
     const findings = heardOf(inflow_m3s / area_m2, 13, (pumpRate_m3s - inflow_m3s) / area_m2);
     expect(findings.map(({ kind }) => kind)).toContain("discharge-blocked");
     expect(small(findings)).toBeUndefined();
+  });
+
+  it("is not held against a level that, freed of spikes, still goes on as it did before the run", () => {
+    const state = newState();
+    const pump = { pumpRate_m3s, discharge_m3s: null, uDischarge_m3s: 0, best_m3s: null, startsAt_m: 0.29, lag_s: 10 };
+    // Read each 5 s, in a storm that fills the basin in 20 s.
+    for (const [time_s, level_m] of [
+      [0, 0.2],
+      [5, 0.25],
+      [10, 0.3],
+      [15, 0.299],
+    ] as const) {
+      noteFlatOut(state, basinGeometry(smallSite.basin.geometry), 0, time_s, level_m, pump);
+    }
+    expect(state.flatOut.marks).toEqual([{ time_s: 10, level_m: 0.3 }]);
   });
 
   it("is not asked for in the first readings of a plain run, of which nothing is worked out", () => {
