@@ -58,16 +58,18 @@ export function watchTrips(state: TripLevelsState, trips: Trips, before: Trips |
   // What the pump's rate shares with it is no float tied elsewhere: learned anew, a span that goes off slowly would never show.
   const ofFloats_m = swingChange_m(state, trips) - ofSpan * (state.start_m - state.stop_m);
   const swingSignal = feed(swing, ofFloats_m / (Math.SQRT2 * unit_m), hSwing);
-  if (spanSignal !== null || (zeroSignal !== null && Math.max(span.up, span.down) > h / 4)) {
-    const since = spanSignal?.side === "up" ? span.upFor : Math.max(span.upFor, span.downFor);
-    if (isReturnedWater(state, latestShift(state).span_share)) holdAtLimit(span);
-    else begin(state, "span-drift", since);
+  const spanMoved = spanSignal !== null || (zeroSignal !== null && Math.max(span.up, span.down) > h / 4);
+  const returned = spanMoved && isReturnedWater(state, latestShift(state).span_share);
+  // Water that runs back moves the stop alone: what start and stop share is the zero's all the same.
+  if (returned) holdAtLimit(span);
+  if (spanMoved && !returned) {
+    begin(state, "span-drift", spanSignal?.side === "up" ? span.upFor : Math.max(span.upFor, span.downFor));
   } else if (zeroSignal !== null) {
     const since = zeroSignal.side === "up" ? zero.upFor : zero.downFor;
     const shift_m = Math.abs(latestShift(state).shift_m);
     const ofTheDay = shift_m < mostOfDay * unit_m && !(trips.time_s - state.awayFrom_s > day_s);
     if (!ofTheDay) begin(state, isStep(state, since) ? "re-zeroed" : "zero-drift", since);
-  } else if (swingSignal !== null) state.learnedFrom = 0;
+  } else if (swingSignal !== null && !returned) state.learnedFrom = 0;
   else refine(state, trips, unit_m);
 }
 

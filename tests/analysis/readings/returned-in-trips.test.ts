@@ -38,4 +38,17 @@ describe("a change of the span", () => {
     }
     expect(drifts).toEqual([]);
   });
+
+  it("hides no drift of the zero, which moves start and stop alike", () => {
+    const state = newTripLevels();
+    for (let n = 0; n < 200; n += 1) {
+      const leaks = n >= 50;
+      const off_m = Math.max(0, n - 100) * 3e-4;
+      const of = leaks ? { start_m: 0.296 + off_m, stop_m: 0.12 + off_m, returned_m: 0.03, pumpRate_m3s: 0.9e-3 } : {};
+      noteTrips(state, { time_s: 600 * n, start_m: 0.3, stop_m: 0.1, uSampling_m: 0, pumpRate_m3s: 1e-3, ...of });
+      if (n === 99) expect(state.drift).toBeNull();
+    }
+    expect(state.drift?.problem).toBe("zero-drift");
+    expect(state.drift?.shift_m).toBeCloseTo(0.025, 2);
+  });
 });
