@@ -77,8 +77,8 @@ function bothStartAt_m(view: View): number {
 
 /**
  * Where the pump starts: as the site says, or higher by the reading where it did so in two of the latest three starts, or
- * in the latest by no more than a zero may be off, or in the only one that was seen; higher by as much where the level has leapt up since, which may be the
- * sensor set anew; at high water at the latest.
+ * in the latest by no more than a zero may be off, or in the only one that was seen; higher by as much where the level
+ * has leapt up since, which may be the sensor set anew; at high water at the latest.
  */
 export function startsAt_m({ site, recentCycles, leapSinceStart_m, pumps }: View): number | null {
   const { startLevel_m, highLevel_m } = site.basin;
