@@ -153,8 +153,11 @@ export function watchRun(site: Site, geometry: BasinGeometry, state: AnalyzerSta
     return rate_ms === null ? null : rate_ms * geometry.area_m2(level_m);
   }
 
+  /** Over where the site says that the pump starts, and over where it does by what many cycles have shown. */
   function isOverStart(level_m: number | null): boolean {
-    return level_m !== null && level_m > (basin.startLevel_m ?? Number.POSITIVE_INFINITY) + overStart_m;
+    const { startLevel_m } = basin;
+    if (level_m === null || startLevel_m === null) return false;
+    return level_m > Math.max(startLevel_m, view.startTrip_m ?? startLevel_m) + overStart_m;
   }
 
   return {
