@@ -4,7 +4,7 @@ import { varianceInflation } from "../statistics/autocorrelation.ts";
 import { type CurveFit, type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
 import { fitPolynomial } from "../statistics/orthogonal-polynomial.ts";
 import { courseExplains, curveBeside } from "./course-beside.ts";
-import type { DrainBack } from "./drain-back.ts";
+import { closing_m3, type DrainBack } from "./drain-back.ts";
 import { slowlyOut } from "./slow-return.ts";
 import { quickVariance } from "./volume-curve.ts";
 
@@ -49,12 +49,10 @@ export function findDrainBack(short: CurveSamples, duration_s: number, most_m3: 
   const noise = variance * varianceInflation(scaledResiduals(short, fit.valueAt));
   const clear = plain.residualSquares - best.residualSquares > 25 * noise;
   const moreThanABend = bent.residualSquares - best.residualSquares > 9 * noise;
-  if (best.volume_m3 > much_m3 && isOtherWater(short, fit, best, variance)) return undefined;
+  if (best.volume_m3 > closing_m3 && isOtherWater(short, fit, best, variance)) return undefined;
   return clear && moreThanABend && !rocks(short, fit, course, variance) ? best : undefined;
 }
 
-/** More than a closing valve lets through. */
-const much_m3 = 0.002;
 const missesShape = 5;
 const mostMissed = 0.03;
 const goesOnFor = 6;

@@ -4,7 +4,7 @@
 import { type CurveFit, type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
 import { fitPolynomial, orthogonalAt } from "../statistics/orthogonal-polynomial.ts";
 import { workplace } from "../statistics/workplace.ts";
-import { type DrainBack, noReturn } from "./drain-back.ts";
+import { closing_m3, type DrainBack, noReturn } from "./drain-back.ts";
 
 /** Upper ends of the bins of time since the stop in which the missing water is averaged. */
 const binEnds_s = [0.5, 1.5, 2.5, 3.5, 5, 7, 10, 14, 19, 25, 32, 40];
@@ -34,8 +34,6 @@ const normalLog = 1.27036;
 const least_m6 = 1e-14;
 /** A course that cannot be followed tells nothing of what is missing at its beginning, unless the sensor is so now. */
 const habitOfRough = 8;
-/** More than a closing valve lets through; common practice, no source. */
-const much_m3 = 0.002;
 const latestRests = 12;
 const ofTheMean = [0.4, 1.6] as const;
 /** Weight of the past at every new rest: a memory of some thirty. */
@@ -257,7 +255,7 @@ function rockingOf(profile: ReturnProfileState, bin: number): number {
 export function learnedReturn(profile: ReturnProfileState): DrainBack | null {
   if (profile.rests < fewestRests) return null;
   const found = bestCourse(profile, 1);
-  return found.volume_m3 < much_m3 || isHabit(profile, found) ? found : noReturn;
+  return found.volume_m3 < closing_m3 || isHabit(profile, found) ? found : noReturn;
 }
 
 /** What poured in after a few stops makes a mean, too: of much water half the rests must have had about as much missing. */
