@@ -69,7 +69,10 @@ export function noteSwitch(state: StillLevelState, at: LevelAtSwitch): void {
   const stays = !Number.isNaN(at_m) && at.levels_m.every((one_m) => isNear(state, one_m));
   if (!stays) Object.assign(state, { at_m, near_m, runs: 0, sure: false, startedAt_s: Number.NaN });
   if (at.on) {
-    state.startedAt_s = at.time_s;
+    // Of levels that come after the start the newest may be where the run has drawn the water down to, and a pump that runs
+    // dry then holds it: only where those before it are alike has it stood since before the run.
+    const stood = at.levels_m.every((one_m) => isNear(state, one_m));
+    state.startedAt_s = stood ? at.time_s : Number.NaN;
     return;
   }
   const run_s = at.time_s - state.startedAt_s;

@@ -54,6 +54,15 @@ describe("a level that only trembles", () => {
     expect(stands(cycles(9, [0.25, 0.25], { lowers_ms: 0.0005 }), 0.25)).toBe(false);
   });
 
+  it("is none where a pump runs dry for an hour, also where its start was read only once the water was down", () => {
+    const state = cycles(2, [0.35, 0.15]);
+    const at = (time_s: number, on: boolean, levels_m: number[]) =>
+      noteSwitch(state, { ...usual, time_s, on, levels_m: Float64Array.from(levels_m) });
+    at(2000, true, [0.26, 0.27, 0.28, 0.29, 0.096]);
+    at(5600, false, [0.096, 0.094, 0.096, 0.096, 0.094]);
+    expect(state.stoodThroughRun).toBe(false);
+  });
+
   it("is none where it lay anywhere within the swing by noise, and the noise is gone", () => {
     const state = newStillLevel();
     const at = (time_s: number, on: boolean, level_m: number, noise_m: number) =>
