@@ -106,7 +106,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     pumped: (cycle, volume_m3) => notePumped(state.tally, cycle, byShare(state.share) ? null : volume_m3),
     start: (time_s) => {
       look.tellNews();
-      noteStart(state.tally, time_s);
+      noteStart(state.tally, time_s, byShare(state.share));
     },
     inflow: (from_s, to_s, parts, standsIn) => inflow.ofCycles(from_s, to_s, parts, standsIn),
     leapt: (volume_m3) => disprove(state.doubted, state.peaks, "leapt", volume_m3),

@@ -77,12 +77,12 @@ export function handOverInflow(
         noteByShare(state.tally, to_s - from_s, null);
         return;
       }
-      const { inflow, pumped, parts } = known;
+      const { inflow, pumped, parts, starts = null } = known;
       // How it moves within a stretch is not seen: about as much as from one to the next.
       const uBend_m3s = Math.abs(inflow.flow_m3s - (share.flow ?? inflow).flow_m3s) / Math.sqrt(12);
       pass(from_s, to_s, parts ?? [{ ...inflow, uBend_m3s }], share.flow !== null);
       noteReckonedHour(state.tally, reckonedStarts(share.reckoned, state.tally.startTimes_s, to_s));
-      noteByShare(state.tally, to_s - from_s, pumped);
+      noteByShare(state.tally, to_s - from_s, pumped, starts);
     },
   };
 

@@ -26,7 +26,7 @@ const hour_s = 3600;
 const uActive = 0.03;
 /** An hour holds one start more or less by where it begins and ends: two rectangles of a start (GUM 4.3.7). */
 const uEnds = Math.sqrt(2 / 12);
-const sure = 2;
+export const sure = 2;
 
 /**
  * Of a rest V / q and a run V / (p − q), a start each; first-order propagation of uncertainty (JCGM 100:2008, 5.1.2), and

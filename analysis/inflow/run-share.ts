@@ -56,6 +56,7 @@ export interface ShareOutput {
       readonly pumped: PumpedByShare;
       /** Its course over equal parts, where that was followed. */
       readonly parts?: readonly FlowEstimate[];
+      readonly starts?: StartsOfStretch;
     } | null,
   ): void;
 }

@@ -151,7 +151,7 @@ export interface ReportSummary {
     readonly peak: Readonly<Record<PeakWindow, ReportPeak | null>>;
   };
   readonly totals: {
-    /** As seen; `most_starts_in_an_hour` is by the inflow where whole runs fell between readings and it is surely more. */
+    /** As seen; by the inflow where whole runs fell between readings and there were surely more, as `most_starts_in_an_hour`. */
     readonly starts: number;
     readonly run_s: number;
     readonly pumped_l: number | null;

@@ -19,7 +19,7 @@ import {
   type ReportSummary,
   reportSchema,
 } from "./report.ts";
-import { ranFor_s, type TallyState } from "./tally.ts";
+import { allStarts, ranFor_s, type TallyState } from "./tally.ts";
 
 const m3sToLpm = 60_000;
 
@@ -67,7 +67,7 @@ export function summarize(
       peak: { "60": peak(0), "600": peak(1), "3600": peak(2) },
     },
     totals: {
-      starts: tally.starts,
+      starts: allStarts(tally),
       run_s: milliseconds(ranFor_s(tally)),
       pumped_l: inLitres(figures.pumped?.value ?? null),
       pumped_u95_l: inLitres(figures.pumped?.u95 ?? null),
@@ -90,7 +90,7 @@ export function summarize(
         uPeak600_m3s: asMeasured.peaks[1]?.uFlow_m3s ?? null,
         measuredPumpRate_m3s: firm?.flow_m3s ?? null,
         ...(pumps !== undefined && { bothPumps_m3s: tally.bothRate?.flow_m3s ?? null }),
-        cycles: tally.starts,
+        cycles: allStarts(tally),
       }),
     ),
   };

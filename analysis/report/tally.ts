@@ -5,7 +5,7 @@ import { shareOfRun, showsNone } from "../findings/check-valve-leak.ts";
 import type { Finding } from "../findings/finding.ts";
 import { usualClosing_m3 } from "../inflow/drain-back.ts";
 import type { PumpedByShare } from "../inflow/over-stretch.ts";
-import { knownStarts, type ReckonedStarts } from "../inflow/reckoned-starts.ts";
+import { knownStarts, type ReckonedStarts, type StartsOfStretch, sure } from "../inflow/reckoned-starts.ts";
 import type { PumpTally } from "./pump-tally.ts";
 
 interface Gap {
@@ -44,6 +44,11 @@ export interface TallyState {
   blurredRun_s: number;
   byShareRun_s: number;
   byShare_m3: number;
+  /** … the starts that were seen meanwhile, since the latest stretch and before, and those that must have been, with their uncertainty. */
+  blurredStarts: number;
+  seenByShare: number;
+  startsByShare: number;
+  uStartsByShare: number;
   /** Errors of these are taken as equal. */
   uByShare_m3: number;
   unfollowed_s: number;
@@ -84,6 +89,10 @@ export function newTally(): TallyState {
     blurredRun_s: 0,
     byShareRun_s: 0,
     byShare_m3: 0,
+    blurredStarts: 0,
+    seenByShare: 0,
+    startsByShare: 0,
+    uStartsByShare: 0,
     uByShare_m3: 0,
     unfollowed_s: 0,
     settledCycles: 0,
@@ -105,8 +114,10 @@ const recent = showsNone;
 /** Years of a healthy basin have far fewer; what flickers on and off for years must not fill a board's memory. */
 const mostKept = 5000;
 
-export function noteStart(tally: TallyState, time_s: number): void {
+/** @param blurred readings are too far apart to see each */
+export function noteStart(tally: TallyState, time_s: number, blurred = false): void {
   tally.starts += 1;
+  if (blurred) tally.blurredStarts += 1;
   tally.startTimes_s.push(time_s);
   while ((tally.startTimes_s[0] ?? Number.POSITIVE_INFINITY) <= time_s - hour_s) tally.startTimes_s.shift();
   tally.mostStartsInAnHour = Math.max(tally.mostStartsInAnHour, tally.startTimes_s.length);
@@ -167,26 +178,39 @@ export function noteRunning(tally: TallyState, ran: boolean | null, interval_s: 
   tally.signalRun_s = (tally.signalRun_s ?? 0) + (ran ? interval_s : 0);
 }
 
-/** Time that the pump ran: by its signal, finished runs or not, else the runs read off the level. */
+/**
+ * Time that the pump ran: by its signal, finished runs or not, else the runs read off the level, and what is reckoned where
+ * that shows none of them by itself.
+ */
 export function ranFor_s(tally: TallyState): number {
-  return tally.signalRun_s ?? tally.run_s;
+  return tally.signalRun_s ?? followedRun_s(tally) + tally.byShareRun_s;
+}
+
+/** All starts: as seen, but more where they were reckoned and surely more took place. */
+export function allStarts({ starts, seenByShare, startsByShare, uStartsByShare }: TallyState): number {
+  const surelyMore = startsByShare - sure * uStartsByShare > seenByShare;
+  return surelyMore ? starts - seenByShare + Math.round(startsByShare) : starts;
 }
 
 /** Runs without a known volume count at the mean of those that have one; null when too much ran unmeasured. */
 export function pumped_m3(tally: TallyState): number | null {
+  const { byShareRun_s, byShare_m3, measuredRun_s } = tally;
   const run_s = followedRun_s(tally);
-  const unfinished_s = ranFor_s(tally) - tally.byShareRun_s - run_s;
+  const unfinished_s = ranFor_s(tally) - byShareRun_s - run_s;
   // By the level alone nobody knows what the pump does with the water at the rim.
   const unseen_s = tally.signalRun_s === null ? tally.overRim_s : 0;
-  if (!tally.pumpSeen || unfinished_s + unseen_s > 60 + 0.1 * run_s) return null;
-  if (tally.starts === 0) return 0;
-  if (!(tally.measuredRun_s > 0.5 * run_s)) return null;
-  return tally.byShare_m3 + (tally.pumped_m3 / tally.measuredRun_s) * run_s;
+  const all_s = byShareRun_s + run_s;
+  if (!tally.pumpSeen || unfinished_s + unseen_s > 60 + 0.1 * all_s) return null;
+  if (tally.starts === 0 && byShareRun_s === 0) return 0;
+  // Among many that were reckoned, a few runs without a volume are as they.
+  if (!(byShareRun_s + measuredRun_s > 0.5 * all_s)) return null;
+  const rate_m3s = measuredRun_s > 0.5 * run_s ? tally.pumped_m3 / measuredRun_s : byShare_m3 / byShareRun_s;
+  return byShare_m3 + (run_s > 0 ? rate_m3s * run_s : 0);
 }
 
 /** Standard uncertainty of `pumped_m3`, what ran back unseen left out; 0 before a run was measured. */
 export function uPumped_m3(tally: TallyState): number {
-  if (tally.measuredRun_s === 0) return 0;
+  if (tally.measuredRun_s === 0) return tally.uByShare_m3;
   const ofRuns_m3 = (Math.sqrt(tally.pumpedVariance_m6) * followedRun_s(tally)) / tally.measuredRun_s;
   return Math.hypot(ofRuns_m3, tally.uByShare_m3);
 }
@@ -212,11 +236,26 @@ export function notePumped(tally: TallyState, cycle: Cycle, volume_m3: number | 
     tally.uReturned_m3 += Math.min(usualClosing_m3, shareOfRun * Math.max(0, volume_m3)) / Math.sqrt(3);
 }
 
-/** A stretch that readings are too far apart to follow: what the pump moved in it by the share of time, if that is known. */
-export function noteByShare(tally: TallyState, length_s: number, pumped: PumpedByShare | null): void {
+/**
+ * A stretch that readings are too far apart to follow: what the pump moved in it by the share of time, if that is known, and
+ * how often it started.
+ */
+export function noteByShare(
+  tally: TallyState,
+  length_s: number,
+  pumped: PumpedByShare | null,
+  starts: StartsOfStretch | null = null,
+): void {
+  const seen = tally.blurredStarts;
+  tally.blurredStarts = 0;
   if (pumped === null) {
     tally.unfollowed_s += length_s;
     return;
+  }
+  if (starts !== null) {
+    tally.seenByShare += seen;
+    tally.startsByShare += starts.starts;
+    tally.uStartsByShare += starts.uStarts;
   }
   tally.byShareRun_s += pumped.run_s;
   tally.byShare_m3 += pumped.volume_m3;

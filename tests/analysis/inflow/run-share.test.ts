@@ -18,17 +18,22 @@ function readAt(
 ) {
   const readings: Reading[] = [];
   let [volume_m3, on, cameIn_m3] = [0.1 * area_m2, false, 0];
+  let [starts, ran_s] = [0, 0];
   for (let t = 0; t < hours * hour_s; t += 1) {
     const q = inflow_m3s(t);
     cameIn_m3 += q;
     volume_m3 += q - (on ? pump_m3s : 0);
-    if (!on && volume_m3 >= 0.3 * area_m2) on = true;
+    if (!on && volume_m3 >= 0.3 * area_m2) {
+      on = true;
+      starts += 1;
+    }
     if (on && volume_m3 <= 0.1 * area_m2) on = false;
+    ran_s += Number(on);
     if (t % every_s === 0) {
       readings.push(reading(startTime_s + t, { level_m: volume_m3 / area_m2, pumpOn: contact ? on : null }));
     }
   }
-  return { readings, mean_m3s: cameIn_m3 / (hours * hour_s) };
+  return { readings, mean_m3s: cameIn_m3 / (hours * hour_s), starts, ran_s };
 }
 
 /** Calm for days, though not so steady that cycles keep step with the readings; then up to `peak_m3s` and back in hours. */
@@ -63,6 +68,10 @@ describe("inflow read too seldom to follow the runs", { timeout: 300_000 }, () =
     expect(Math.abs((totals.pumped_l ?? 0) - pumped_l)).toBeLessThan((totals.pumped_u95_l ?? 0) + 1000 * active_m3);
   });
 
+  it("and how often the pump started, of which hardly a third was seen", () => {
+    expect(Math.abs(summary.totals.starts / storms.starts - 1)).toBeLessThan(0.03);
+  });
+
   it("tells that the pump starts too often, as often as it does at the peak", () => {
     const [often] = summary.findings.filter(({ kind }) => kind === "short-cycling");
     expect(often?.evidence).toMatchObject({ cause: "high-inflow", starts_told_by: "what-comes-in" });
@@ -83,6 +92,25 @@ describe("inflow read too seldom to follow the runs", { timeout: 300_000 }, () =
       expect(inflow.peak[window]?.at_least).toBeUndefined();
     }
     expect(Math.abs((totals.pumped_l ?? 0) / (mean_m3s * 84 * hour_s * 1000) - 1)).toBeLessThan(0.03);
+  });
+
+  it("tells by the level alone how often and how long the pump ran, though it shows none of the runs by itself", () => {
+    // Runs of half a minute and rests of three quarters; the published curve gives about what the pump moves.
+    const curve = [0, 5e-4, 1e-3, 1.5e-3].map((flow_m3s, i) => ({ flow_m3s, head_m: 3.6 - 0.4 * i - 0.1 * i * i }));
+    const site = {
+      ...smallSite,
+      pump: { curve, maxStartsPerHour: 20, minRun_s: 8 },
+      discharge: {
+        highPoint_m: 2.5,
+        pipe: { material: "pvc-40", nominal_m: 0.0508, insideDiameter_m: null, length_m: 4 },
+        fittings: [],
+      },
+    } as const;
+    const brisk = readAt(30, 1e-3, 4, (t) => 4e-4 + 5e-5 * Math.sin(t / 2000), false);
+    const { totals } = analyse(site, brisk.readings).summary;
+    expect(Math.abs(totals.starts / brisk.starts - 1)).toBeLessThan(0.06);
+    expect(Math.abs(totals.run_s / brisk.ran_s - 1)).toBeLessThan(0.06);
+    expect(Math.abs((totals.pumped_l ?? 0) / (brisk.mean_m3s * 4 * hour_s * 1000) - 1)).toBeLessThan(0.06);
   });
 
   it("is left to rests and runs where a noisy level only seems to fall again and again", () => {

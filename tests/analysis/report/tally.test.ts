@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Cycle } from "../../../analysis/cycles/cycle.ts";
 import {
+  allStarts,
   newTally,
   noteByShare,
   noteCycle,
@@ -172,9 +173,43 @@ describe("pumped_m3", () => {
     expect(uPumped_m3(tally)).toBeGreaterThanOrEqual(0.02);
   });
 
+  it("takes runs without a volume as those that were reckoned, where these are most", () => {
+    const tally = Object.assign(newTally(), { pumpSeen: true });
+    noteByShare(tally, 1000, { volume_m3: 0.2, uVolume_m3: 0.02, run_s: 200 });
+    expect(pumped_m3(tally)).toBeCloseTo(0.2, 12);
+    expect(uPumped_m3(tally)).toBeCloseTo(0.02, 12);
+    noteStart(tally, 0);
+    noteCycle(tally, cycle(0, 50), "stopped");
+    expect(pumped_m3(tally)).toBeCloseTo(0.25, 12);
+    expect(ranFor_s(tally)).toBe(250);
+  });
+
   it("is nothing for a pump that was seen and never started, and unknown where none was seen", () => {
     expect(pumped_m3(Object.assign(newTally(), { pumpSeen: true }))).toBe(0);
     expect(pumped_m3(newTally())).toBeNull();
+  });
+});
+
+describe("allStarts", () => {
+  const reckoned = (starts: number, uStarts: number) => {
+    const tally = newTally();
+    noteStart(tally, 0);
+    for (let i = 1; i <= 5; i++) noteStart(tally, 100 * i, true);
+    const span = { from_s: 0, to_s: 1000, emptiesIn_s: 20 };
+    noteByShare(tally, 1000, { volume_m3: 0.2, uVolume_m3: 0.02, run_s: 200 }, { ...span, starts, uStarts });
+    return allStarts(tally);
+  };
+
+  it("counts what was reckoned in place of what was seen meanwhile, where that is surely more", () => {
+    expect(reckoned(19.6, 2)).toBe(21);
+    expect(reckoned(8, 2)).toBe(6);
+  });
+
+  it("counts what was seen where nothing was reckoned", () => {
+    const tally = newTally();
+    for (let i = 0; i < 3; i++) noteStart(tally, 100 * i, true);
+    noteByShare(tally, 1000, null);
+    expect(allStarts(tally)).toBe(3);
   });
 });
 
