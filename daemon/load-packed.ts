@@ -19,7 +19,8 @@ type QuickCommands = typeof import("./quick-commands.ts");
 export function loadPacked(folder = packedFolder): { readonly commands: QuickCommands; readonly script: Script } {
   const file = join(folder, packedProgram);
   const source = readFileSync(file);
-  const script = new Script(`(function (exports, require, module, __filename, __dirname) {${source}\n})`, {
+  const program = source.toString("latin1"); // packed in ASCII
+  const script = new Script(`(function (exports, require, module, __filename, __dirname) {${program}\n})`, {
     filename: file,
     cachedData: compiledOf(source, folder),
     importModuleDynamically: constants.USE_MAIN_CONTEXT_DEFAULT_LOADER,

@@ -47,7 +47,12 @@ function options(into: string, sources: Map<string, string>, input: string, outp
     configFile: false,
     logLevel: "error",
     publicDir: false,
-    plugins: [noteSources(sources), keepPlaces(into), loadLater()],
+    plugins: [
+      noteSources(sources),
+      keepPlaces(into),
+      rewritten("load-later", loadLater),
+      rewritten("in-ascii", inAscii),
+    ],
     ssr: { target: "node", noExternal: packages },
     build: {
       ssr: true,
@@ -86,22 +91,32 @@ function keepPlaces(into: string): Plugin {
   };
 }
 
+/** What is done to the whole text, once nothing else writes it anew. */
+function rewritten(name: string, rewrite: (code: string) => string): Plugin {
+  return {
+    name,
+    generateBundle(_, bundle) {
+      for (const part of Object.values(bundle)) if (part.type === "chunk") part.code = rewrite(part.code);
+    },
+  };
+}
+
 /**
  * Packed, all of Node's own modules that any file imports would be loaded at the start: for the minute that one command
  * takes, a fifth of its time. Each is asked for where it is used.
  */
-function loadLater(): Plugin {
-  return {
-    name: "load-later",
-    renderChunk(code) {
-      const atStart = [...code.matchAll(/^let (\w+) = require\("(node:[\w/]+)"\);\n(?!\1 = )/gm)];
-      return atStart.reduce(
-        (left, [line, name = "", module]) =>
-          left.replace(line, "").replaceAll(new RegExp(`\\b${name}\\.`, "g"), `(require("${module}")).`),
-        code,
-      );
-    },
-  };
+function loadLater(code: string): string {
+  const atStart = [...code.matchAll(/^let (\w+) = require\("(node:[\w/]+)"\);\n(?:\1 = __toESM\(\1, 1\);\n)?/gm)];
+  return atStart.reduce(
+    (left, [lines, name = "", module]) =>
+      left.replace(lines, "").replaceAll(new RegExp(`\\b${name}\\.(?:default\\.)?`, "g"), `(require("${module}")).`),
+    code,
+  );
+}
+
+/** A text of single bytes is taken as it is; one character beyond them doubles all of it, for which it is written anew. */
+function inAscii(code: string): string {
+  return code.replaceAll(/[\u0080-\uffff]/g, (unit) => `\\u${unit.charCodeAt(0).toString(16).padStart(4, "0")}`);
 }
 
 function isOurs(id: string): boolean {

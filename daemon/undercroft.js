@@ -2,7 +2,6 @@
 // The door: plain JavaScript that any Node can parse. It hands over to the program under the pinned Node,
 // or says in one line why it cannot.
 
-import { spawn } from "node:child_process";
 import { existsSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 import { isNeededNode, oldNodeInWords, whatIsMissing } from "./need-packages.js";
@@ -14,7 +13,7 @@ const mayBePacked = ["analyze", "size", "whatif", "check"];
 const compiled = fileURLToPath(new URL("../node_modules/.cache/undercroft", import.meta.url));
 
 if (isNeededNode()) await enter();
-else runUnder(pinnedNode());
+else await runUnder(pinnedNode());
 
 async function enter() {
   const problem = whatIsMissing();
@@ -57,8 +56,9 @@ function pinnedNode() {
     .find((path) => existsSync(path));
 }
 
-function runUnder(node) {
+async function runUnder(node) {
   if (node === undefined) return stop(oldNodeInWords());
+  const { spawn } = await import("node:child_process"); // what else is begun pays for none of it
   const child = spawn(node, [door, ...process.argv.slice(2)], { stdio: "inherit" });
   for (const signal of ["SIGINT", "SIGTERM", "SIGHUP"]) process.on(signal, () => child.kill(signal));
   child.on("error", ({ message }) => stop(`undercroft: the pinned Node cannot be started: ${message}`, 1));
