@@ -9,6 +9,8 @@ import { capabilityAt } from "./pump-capability.ts";
 
 /** A pump that moves less than this share of what it should is not the measure of what comes in. */
 const impaired = 0.75;
+/** Nor is one whose own runs leave so much of it open: it has lately come to move less, as the run at hand does. */
+const vague = 0.15;
 /** So long what came in on one side of a run stands for the run. */
 const holds_s = 600;
 
@@ -82,9 +84,7 @@ function beginsImpaired(capability: CapabilityState, ended: EndedRun, after: Res
   const usual = capabilityAt(capability, meanLevel_m);
   if (rate === null || usual === null) return false;
   const stormy = rate.flow_m3s < -0.03 * usual.flow_m3s || (after?.first?.inflow.flow_m3s ?? 0) > 0.5 * usual.flow_m3s;
-  const missing = usual.flow_m3s - rate.flow_m3s;
-  const clear = missing > 4 * Math.hypot(rate.uFlow_m3s, usual.uFlow_m3s);
-  if (stormy || !clear || rate.flow_m3s >= impaired * usual.flow_m3s) return false;
+  if (stormy || !isLess(rate, usual)) return false;
   return !(breaks(before, usual.flow_m3s) && soundAtEnd(ended, after, usual.flow_m3s));
 }
 
@@ -101,12 +101,13 @@ function isImpairedThroughout(capability: CapabilityState, ended: EndedRun, afte
   const usual = capabilityAt(capability, meanLevel_m);
   if (cycle.run_s <= holds_s || from === null || to === null || usual === null) return false;
   if (Math.max(from.flow_m3s, to.flow_m3s) > littleBeside * usual.flow_m3s) return false;
-  return [plus(early, from), plus(late, to)].every(
-    (rate) =>
-      rate !== null &&
-      rate.flow_m3s < impaired * usual.flow_m3s &&
-      usual.flow_m3s - rate.flow_m3s > 4 * Math.hypot(rate.uFlow_m3s, usual.uFlow_m3s),
-  );
+  return [plus(early, from), plus(late, to)].every((rate) => rate !== null && isLess(rate, usual));
+}
+
+function isLess(rate: FlowEstimate, usual: FlowEstimate): boolean {
+  if (rate.flow_m3s >= impaired * usual.flow_m3s) return false;
+  const clear = usual.flow_m3s - rate.flow_m3s > 4 * Math.hypot(rate.uFlow_m3s, usual.uFlow_m3s);
+  return clear || usual.uFlow_m3s > vague * usual.flow_m3s;
 }
 
 function breaks(before: RestSummary | null, usual_m3s: number): boolean {
