@@ -5,7 +5,7 @@ import { orNone, towards } from "../statistics/towards.ts";
 import { fewRows, manyOut, mostNoise_m, mostOfFive, slow_s, steadyIsOld } from "./level-problem.ts";
 import type { LevelRange, LevelScreenState } from "./level-screen-state.ts";
 import { atOnce_m, fellAtOnce, isOutOfWater, newOutOfWater, noteOutOfWater } from "./out-of-water.ts";
-import { frozenRepeats, leap_m, noteRepeats } from "./repeated-levels.ts";
+import { frozenRepeats, isHeld, leap_m, noteRepeats, repeatsByHolding } from "./repeated-levels.ts";
 import { learnRoughness, roughnessOf_m } from "./roughness.ts";
 import { newStillLevel } from "./still-level.ts";
 
@@ -30,6 +30,7 @@ export function screenLevel(
   if (state.outOfRange) {
     return null;
   }
+  const held = isHeld(state, level_m);
   noteOutOfWater(outOfWater, { last_m, last_s, lowestStop_m }, time_s, level_m, pumped_m);
   noteRepeats(state, time_s, level_m);
   // Between levels far apart no spike is told from a turn, but no pump that rests makes one fall.
@@ -38,7 +39,7 @@ export function screenLevel(
   if (!isOutOfWater(outOfWater)) noteRoughness(state, level_m);
   else if (outOfWater.since_s === time_s) noteWild(state, true);
   state.last_m = level_m;
-  return state.standing || isOutOfWater(outOfWater) ? null : level_m;
+  return held || state.standing || isOutOfWater(outOfWater) ? null : level_m;
 }
 
 /**
@@ -67,7 +68,7 @@ export function screenOrdinary(
     const interval_s = at_s - state.last_s;
     if (!(now_m >= lowest_m && now_m <= highest_m && interval_s > 0)) break;
     if (interval_s > slow_s || interval_s > 4 * state.long_s) break;
-    if (state.repeats + 1 >= frozenRepeats && now_m === state.last_m) break;
+    if ((state.repeats + 1 >= frozenRepeats && now_m === state.last_m) || isHeld(state, now_m)) break;
     if (state.last_m - now_m > atOnce_m) break;
     if (state.roughness_m > ordinarilyRough_m || state.wildShare > ordinarilyWild) break;
     if (!settled) noteRow(state, true);
@@ -105,8 +106,9 @@ function takeQuiet(
     const now_m = level_m[i + 4] as number;
     const step_m = Math.abs(now_m - last_m);
     if (!(now_m >= lowest_m && now_m <= highest_m && step_m <= leap_m && at_s - last_s === long_s)) break;
-    if (roughness_m > ordinarilyRough_m || (step_m === 0 && repeats + 1 >= frozenRepeats)) break;
+    if (roughness_m > ordinarilyRough_m) break;
     if (step_m === 0) {
+      if (repeats + 1 >= frozenRepeats || repeatsByHolding(repeats + 1, equalShare)) break;
       repeats += 1;
       equalShare = orNone(equalShare + (1 - equalShare) * 0.01);
     } else {

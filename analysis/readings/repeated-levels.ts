@@ -100,6 +100,21 @@ export function noteLowestStop(state: LevelScreenState, stops_m: readonly number
   state.lowestStop_m = stops_m.length < fewestStops ? Number.NaN : Math.min(...stops_m);
 }
 
+/** A sensor that trembles says a value so many times by chance in fewer than one in so many such rows. */
+const byChance = 1e-3;
+
+/**
+ * The value is said again though the sensor hardly ever repeats one: it holds its last reading for a moment, and this is no
+ * new one. Held for longer, it may be the water that stands.
+ */
+export function isHeld({ last_m, repeats, equalShare, interval_s }: LevelScreenState, level_m: number): boolean {
+  return level_m === last_m && interval_s <= slow_s && repeatsByHolding(repeats + 1, equalShare);
+}
+
+export function repeatsByHolding(repeats: number, equalShare: number): boolean {
+  return repeats > 1 && repeats <= mostSaidAgain && equalShare < 0.5 && equalShare ** repeats < byChance;
+}
+
 /**
  * A leap whose value is only said again: a spike that the sensor holds shows no more by its repetition. Water that has
  * leapt up moves on, or stands still for longer.

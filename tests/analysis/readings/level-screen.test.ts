@@ -40,6 +40,25 @@ describe("screenLevel", () => {
     expect([...problems]).toEqual([]);
   });
 
+  it("keeps back a reading that a trembling sensor holds, but for the first, and what stands for longer passes", () => {
+    const levelAt = noisy();
+    const { state } = watch(1000, levelAt);
+    const next = (time_s: number, level_m: number) => screenLevel(state, range, time_s, level_m);
+    const held = Array.from({ length: 13 }, (_, i) => next(1000 + i, 0.25));
+    expect(held.slice(2, 11)).toEqual(new Array(9).fill(null));
+    expect([held[0], held[1], held[11], held[12]]).toEqual(new Array(4).fill(0.25));
+    expect(next(1013, 0.251)).toBe(0.251);
+  });
+
+  it("lets the steps of a coarse sensor pass, which repeats itself without being held", () => {
+    const random = seededRandom(2);
+    const { passed } = watch(
+      2 * hour_s,
+      (t) => Math.round((courseAt(t).level_m + random.normal(0.001)) / 0.002) * 0.002,
+    );
+    expect(passed.filter((level_m) => level_m === null).length).toBeLessThan(0.002 * passed.length);
+  });
+
   it("keeps back what the basin cannot hold, and what is no number", () => {
     const state = newLevelScreen();
     for (const level_m of [-0.11, 1.11, 1e9, Number.NaN, Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY]) {
