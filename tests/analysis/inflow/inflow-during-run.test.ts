@@ -77,6 +77,13 @@ describe("isImpaired", () => {
     );
   });
 
+  it("is one that begins so where half of the latest runs did, which leave open what the pump moves", () => {
+    const halfBlocked = newCapability();
+    for (let i = 0; i < 6; i++) learnRun(halfBlocked, flow(i < 3 ? pumpRate_m3s : 0.12 * pumpRate_m3s), Number.NaN);
+    const ended = run(180, rest(1e-5, 990), { early: flow(0.11 * pumpRate_m3s) });
+    expect(isImpaired(halfBlocked, ended, rest(1e-5, 1190), true)).toBe(true);
+  });
+
   it("is no storm: water that rises against the pump, or still comes in fast after the run", () => {
     expect(isImpaired(capability, run(180, rest(1e-4, 990), { early: flow(-2e-4) }), rest(1e-4, 1190), true)).toBe(
       false,
