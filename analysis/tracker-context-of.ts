@@ -30,6 +30,9 @@ export function trackerContext(
       if (!hasExactEdges(cadence)) return cadence.typical_s;
       return Math.min(site.measurement?.uEdge_s == null ? eventEdge_s : 0, cadence.typical_s);
     },
+    get exactEdges() {
+      return hasExactEdges(state.cadence);
+    },
     get inferred() {
       return state.view === "level";
     },

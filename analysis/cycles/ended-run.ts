@@ -53,6 +53,8 @@ export interface EndedRun {
   readonly parts: readonly { readonly fall: FlowEstimate; readonly level_m: number }[];
   /** Stored volume at the stop, by the fitted fall. */
   readonly stopVolume_m3: number | null;
+  /** The pump stopped somewhere within so long before the end; absent: within a usual interval. */
+  readonly stopsWithin_s?: number;
   /** How far the last level seen in the run stands over the fitted fall: a stop that is seen late; null without a fit. */
   readonly lastOver_m3: number | null;
   /** The last volume that was read in it; null or absent without any. */
@@ -105,12 +107,14 @@ export function endedRun(
     lag_s,
     startVolume_m3: before?.endVolume_m3 ?? null,
   };
-  const fit = fitRun(curve, run_s, edgeDelay_s(context), sensor);
+  const delay_s = edgeDelay_s(context);
+  const stopsWithin_s = seenToStopWithin_s(samples, run_s, context);
+  const fit = fitRun(curve, run_s, delay_s, sensor, stopsWithin_s / 2);
   const startVolume_m3 = before?.endVolume_m3 ?? (hasLevel ? first_m3 : null);
   const stopVolume_m3 = fit?.stopVolume_m3 ?? (hasLevel ? last_m3 : null);
   const wet_s = fit === undefined ? run_s : wetTime_s(curve, run_s, startVolume_m3, context);
   const dry = wet_s < run_s;
-  const wet = dry ? fitRun(whileWet(curve, wet_s), wet_s, edgeDelay_s(context), sensor) : fit;
+  const wet = dry ? fitRun(whileWet(curve, wet_s), wet_s, delay_s, sensor) : fit;
   const whole = wet?.fall(wet.upToSpeed_s, Math.min(longRun_s, wet_s)) ?? null;
   const tooFew = dry && wet_s < fewestWet * context.interval_s;
   const early = tooFew ? null : (wet?.fall(wet.upToSpeed_s, Math.min(edge_s, wet_s)) ?? null);
@@ -135,6 +139,7 @@ export function endedRun(
     late,
     parts: fit === undefined || dry ? [] : courseOf(fit, run_s, geometry),
     stopVolume_m3: fit?.stopVolume_m3 ?? null,
+    stopsWithin_s,
     last_m3: hasLevel ? last_m3 : null,
     lastOver_m3:
       fit === undefined || last_m3 === null ? null : last_m3 - fit.volumeAt_m3(samples.t[samples.count - 1] ?? 0),
@@ -145,6 +150,16 @@ export function endedRun(
     course: hasLevel && !dry ? volumeCourse(curve, singlesOf(samples), samples.blockSize) : null,
     halves: fit === undefined ? null : compareHalves(fit, run_s, geometry),
   };
+}
+
+/**
+ * A stop that is seen at a reading happened since the one before, which may be nearer or farther than usual. One without a
+ * level in between is no farther off for it.
+ */
+function seenToStopWithin_s({ t, count }: SamplesState, run_s: number, context: TrackerContext): number {
+  const usual_s = 2 * edgeDelay_s(context);
+  if (count === 0 || usual_s === 0 || context.exactEdges === true) return usual_s;
+  return Math.min(run_s - (t[count - 1] as number), context.longInterval_s);
 }
 
 /** One curve bends too little for the fall before it ran dry and the hours after. */

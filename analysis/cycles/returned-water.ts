@@ -71,7 +71,7 @@ function withUnseen(fitted: DrainBack | null, context: TrackerContext): DrainBac
  * and the level of the rest, where that is more than the edge's own uncertainty makes.
  */
 function returnedAtOnce(
-  { cycle, before, stopVolume_m3, lastOver_m3, lateStart_s }: EndedRun,
+  { cycle, before, stopVolume_m3, lastOver_m3, lateStart_s, stopsWithin_s }: EndedRun,
   after: RestSummary | null,
   fitted: DrainBack | null,
   { interval_s, longInterval_s, inferred }: TrackerContext,
@@ -81,7 +81,7 @@ function returnedAtOnce(
   // A run that came up late is bent more sharply than any fit: its end is not known well enough.
   if ((lateStart_s ?? 0) >= lateFrom_s) return null;
   // A contact that bounces says 'runs' after the stop: the fall has been carried on too far.
-  const step_m3 = cycle.pumpRate.flow_m3s * interval_s;
+  const step_m3 = cycle.pumpRate.flow_m3s * (stopsWithin_s ?? interval_s);
   if ((lastOver_m3 ?? 0) > Math.max(seenLate * step_m3, clearlyOver * (before?.sampleSd_m3 ?? 0))) return null;
   const volume_m3 = after.startVolume_m3 - stopVolume_m3;
   const uStep_m3 = step_m3 / Math.sqrt(12);

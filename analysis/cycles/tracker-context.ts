@@ -31,6 +31,8 @@ export interface TrackerContext {
   readonly pipeHolds_m3?: number | null;
   /** Typical interval between readings: an edge is known no better. */
   readonly interval_s: number;
+  /** The signal tells of each change as it happens, between levels that come by the clock; absent: at a reading. */
+  readonly exactEdges?: boolean;
   /** Runs are read off the level. */
   readonly inferred: boolean;
   /** A contact that is believed says that the pump rests, whether or not its runs are read off the level; absent: none does. */

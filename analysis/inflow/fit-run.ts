@@ -68,18 +68,19 @@ const fewestOfKnownNoise = 2;
  *
  * @param samples    volumes in m³ against seconds since the start; the weights are used up
  * @param duration_s length of the run
- * @param stopSeenLate_s how long before the end of the run the pump stopped, as far as is known; as long before its
- *                   beginning it started
+ * @param seenLate_s how long before its beginning the run began, on the average
+ * @param stopSeenLate_s how long before its end the pump stopped, as far as is known
  * @returns undefined when fewer than 4 samples stand after the spin-up, or 2 where their noise is known
  */
 export function fitRun(
   samples: CurveSamples,
   duration_s: number,
-  stopSeenLate_s = 0,
+  seenLate_s = 0,
   sensor: RunSensor = unknownSensor,
+  stopSeenLate_s = seenLate_s,
 ): RunFit | undefined {
   // Where readings come seldom the pump has mostly been up to speed for long when it is first seen to run.
-  const quick_s = Math.max(0, Math.min(spinUp_s - 1.2 * stopSeenLate_s, duration_s / 3));
+  const quick_s = Math.max(0, Math.min(spinUp_s - 1.2 * seenLate_s, duration_s / 3));
   // What a slow sensor shows at first is still of the rest before.
   const upToSpeed_s = Math.max(quick_s, Math.min(quick_s + followed * sensor.lag_s, duration_s * mostLeftOut));
   leaveOutRepeats(samples, sensor);

@@ -77,7 +77,7 @@ export function mayGoUnseen(
 
 /** Between the volume at the last reading of the run, and that which a run up to the next would have left. */
 export function boundsOfReturn(
-  { cycle, before, stopVolume_m3, lateStart_s }: EndedRun,
+  { cycle, before, stopVolume_m3, lateStart_s, stopsWithin_s }: EndedRun,
   after: RestSummary | null,
   { interval_s }: TrackerContext,
 ): ReturnBounds | null {
@@ -86,9 +86,10 @@ export function boundsOfReturn(
   // A run that came up late is bent more sharply than any fit: its end is not known well enough.
   if ((lateStart_s ?? 0) >= lateFrom_s) return null;
   if (!restsAlike(before, after)) return null;
-  const cameIn_m3 = after.first.inflow.flow_m3s * (interval_s / 2);
+  const half_s = (stopsWithin_s ?? interval_s) / 2;
+  const cameIn_m3 = after.first.inflow.flow_m3s * half_s;
   const middle_m3 = after.startVolume_m3 - stopVolume_m3 - cameIn_m3;
-  const half_m3 = cycle.pumpRate.flow_m3s * (interval_s / 2) + surely * (after.sampleSd_m3 ?? 0);
+  const half_m3 = cycle.pumpRate.flow_m3s * half_s + surely * (after.sampleSd_m3 ?? 0);
   return { from_m3: middle_m3 - half_m3, to_m3: middle_m3 + half_m3 };
 }
 
