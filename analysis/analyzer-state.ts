@@ -2,6 +2,7 @@
 
 import { type BriefRunsState, newBriefRuns } from "./cycles/brief-runs.ts";
 import { type CadenceState, newCadence } from "./cycles/cadence.ts";
+import { type ContactInRunsState, newContactInRuns } from "./cycles/contact-in-runs.ts";
 import { type LevelRunsState, newLevelRuns } from "./cycles/level-runs-state.ts";
 import { type ContactWatchState, newContactWatch } from "./cycles/lying-contact.ts";
 import { newRunSignal, type RunSignalState } from "./cycles/run-signal.ts";
@@ -30,6 +31,8 @@ export interface AnalyzerState {
   /** Runs that the level alone would show, kept beside a signal to see whether it follows; how many since it last changed. */
   shadow: LevelRunsState;
   shadowRuns: number;
+  /** What runs between readings far apart, as the level shows them, say of it. */
+  readonly inRuns: ContactInRunsState;
   /** When the signal last changed. */
   signalSince_s: number | null;
   /** When it last began to say that the pump runs; NaN before it has. */
@@ -80,6 +83,7 @@ export function newState(): AnalyzerState {
     levelRuns: newLevelRuns(),
     shadow: newLevelRuns(),
     shadowRuns: 0,
+    inRuns: newContactInRuns(),
     signalSince_s: null,
     ranFrom_s: Number.NaN,
     contact: newContactWatch(),

@@ -124,6 +124,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
         screenRun(state.screen, phaseFrom_s, time_s);
       }
       if (!context.inferred && state.hasLevel) lookAtSwitch(time_s, on);
+      if (context.inferred) signal.noteRun(time_s, on);
       trackEdge(state.tracker, context, time_s, on);
     },
     sample: (time_s, level_m) => trackSample(state.tracker, context, time_s, level_m),

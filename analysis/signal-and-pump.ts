@@ -1,28 +1,20 @@
 // What the state of the analysis says of the pump's signal, and of the pump: whether they can be believed.
 
 import type { AnalyzerState } from "./analyzer-state.ts";
+import { isDeadInRuns } from "./cycles/contact-in-runs.ts";
 import { onlyFirstRan } from "./cycles/tracker-state.ts";
 import { isOpen } from "./findings/finding-book.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
 import { capabilityAt } from "./inflow/pump-capability.ts";
 
-/**
- * So many falls of the level, each as deep as a run, while the signal stood still; and where a run is hardly longer than the
- * time between two readings, of which a contact misses one now and then.
- */
-export const deadAfterRuns = 3;
-export const deadAfterBriefRuns = 40;
-const surelySeen = 1.3;
-
 /** The pump's signal does not follow the pump. */
-export function signalDead(state: AnalyzerState): boolean {
-  const { runSignal, shadowRuns, contact } = state;
-  if (runSignal.origin === null) return false;
-  return contact.lies || (shadowRuns >= deadAfterRuns && shadowRuns >= runsToMiss(state));
+export function signalDead({ runSignal, contact, inRuns }: AnalyzerState): boolean {
+  return runSignal.origin !== null && (contact.lies || isDeadInRuns(inRuns));
 }
 
-function runsToMiss({ cadence, tracker }: AnalyzerState): number {
-  return tracker.typicalRun_s < surelySeen * cadence.long_s ? deadAfterBriefRuns : deadAfterRuns;
+/** The level speaks against the pump's signal: what the signal alone says of how long the pump ran is not known. */
+export function signalDoubted({ inRuns }: AnalyzerState): boolean {
+  return inRuns.against > 0;
 }
 
 /**

@@ -6,7 +6,7 @@ import type { AnalyzerState } from "../analyzer-state.ts";
 import { learnedBy } from "../cycles/tracker-state.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { capabilityAt } from "../inflow/pump-capability.ts";
-import { isBlocked } from "../signal-and-pump.ts";
+import { isBlocked, signalDoubted } from "../signal-and-pump.ts";
 
 export interface FlatOutState {
   /** The level about every minute of the run under way, for somewhat more than ten minutes; oldest first. */
@@ -70,7 +70,7 @@ export function noteFlatOut(
   flatOut.sound ||= showsSound(pump, tracker.endInflow?.flow_m3s ?? 0, time_s - since_s);
   if (time_s - since_s >= pump.lag_s) noteMark(state, geometry, time_s, level_m, pump.startsAt_m);
   // What a pump did not move meanwhile is no inflow, though it comes up by itself in the end: air was caught in it.
-  if (isBlocked(state)) {
+  if (isBlocked(state) || signalDoubted(state)) {
     marks.length = 0;
     flatOut.pending_m3s = 0;
   }

@@ -5,7 +5,7 @@ import type { AnalyzerState } from "../analyzer-state.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { steadyLag_s } from "../readings/level-problem.ts";
 import { latestFall_ms, levelTrend_ms } from "../readings/trend.ts";
-import { isBlocked } from "../signal-and-pump.ts";
+import { isBlocked, signalDoubted } from "../signal-and-pump.ts";
 import type { Site } from "../site.ts";
 import { noteFlatOut } from "./flat-out.ts";
 import { uRate_ms } from "./inflow-while-running.ts";
@@ -137,7 +137,7 @@ export function watchRun(site: Site, geometry: BasinGeometry, state: AnalyzerSta
     const { pumpRate } = view;
     // A pump that is worn out or blocked runs long for little: what came in at rest must speak for much inflow too.
     if (least === null || pumpRate === null || view.pumps !== null || view.littleInflow || active_m3 === null) return;
-    if (state.tracker.endInflow === null || isBlocked(state)) return;
+    if (state.tracker.endInflow === null || isBlocked(state) || signalDoubted(state)) return;
     const least_m3s = least * (pumpRate.flow_m3s - 2 * pumpRate.uFlow_m3s) - active_m3 / 600;
     flatOut.least_m3s = Math.max(flatOut.least_m3s ?? 0, least_m3s);
   }

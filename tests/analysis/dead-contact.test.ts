@@ -1,4 +1,5 @@
-// A contact that stands still, read every ten seconds: by how many runs it is known to be dead, and how long it is left alone.
+// A contact that stands still, read every ten seconds and more seldom: by how many runs it is known to be dead, and how long
+// it is left alone.
 
 import { describe, expect, it } from "vitest";
 import type { Reading } from "../../analysis/readings/reading.ts";
@@ -9,7 +10,7 @@ import { area_m2, reading, smallSite, startTime_s } from "./small-basin.ts";
 const day_s = 86_400;
 
 /** Two days, 2 L/min, by a pump that takes `run_s` for the water between its floats; `says` is told by the contact from a day on. */
-function readings(run_s: number, says: boolean | null): Reading[] {
+function readings(run_s: number, says: boolean | null, every_s = 10, dead_s = day_s): Reading[] {
   const random = seededRandom(7);
   const found: Reading[] = [];
   let [level_m, pumpOn, next_s] = [0.1, false, 0];
@@ -19,15 +20,17 @@ function readings(run_s: number, says: boolean | null): Reading[] {
     if (level_m <= 0.1) pumpOn = false;
     if (time_s < next_s) continue;
     // Late by up to half a second: readings keep no step with the runs.
-    next_s += 10 + 0.5 * random.uniform();
-    const contact = says !== null && time_s > day_s ? says : pumpOn;
+    next_s += every_s + 0.5 * random.uniform();
+    const contact = says !== null && time_s > dead_s ? says : pumpOn;
     found.push(reading(startTime_s + time_s, { level_m: level_m + random.normal(0.001), pumpOn: contact }));
   }
   return found;
 }
 
-const faults = (run_s: number, says: boolean | null) =>
-  analyse(smallSite, readings(run_s, says)).summary.findings.filter(({ kind }) => kind === "sensor-fault");
+const faults = (run_s: number, says: boolean | null, every_s?: number, dead_s?: number) =>
+  analyse(smallSite, readings(run_s, says, every_s, dead_s)).summary.findings.filter(
+    ({ kind }) => kind === "sensor-fault",
+  );
 
 describe("a contact that is read every ten seconds", () => {
   it.each([true, false])("is told within the hour to be dead, saying %s", (says) => {
@@ -41,5 +44,27 @@ describe("a contact that is read every ten seconds", () => {
 
   it("is not called dead for the runs that it misses, where they are briefer", () => {
     expect(faults(8, null)).toEqual([]);
+  });
+});
+
+describe("a contact that is read so seldom that it misses runs", () => {
+  it.each([
+    [15, true],
+    [15, false],
+    [30, true],
+    [30, false],
+  ])("is told once, read every %i s, to be dead, saying %s", (every_s, says) => {
+    const [fault, ...more] = faults(18, says, every_s);
+    expect(fault?.evidence).toMatchObject({ channel: "pump_on", problem: "frozen" });
+    expect(Date.parse(fault?.from ?? "") / 1000).toBeGreaterThan(startTime_s + day_s);
+    expect(more).toEqual([]);
+  });
+
+  it("is told to be dead that was never heard", () => {
+    expect(faults(18, false, 15, 0)).toMatchObject([{ evidence: { channel: "pump_on" }, to: null }]);
+  });
+
+  it.each([15, 30, 60])("is not called dead, read every %i s, for the runs that it misses", (every_s) => {
+    expect(faults(8, null, every_s)).toEqual([]);
   });
 });

@@ -3,6 +3,7 @@
 import { globSync, readFileSync } from "node:fs";
 import { basename, join } from "node:path";
 import { describe, expect, it } from "vitest";
+import { deadAfterRuns } from "../../../analysis/cycles/contact-in-runs.ts";
 import { unknownPipe_m3, unknownPipeOfRun } from "../../../analysis/cycles/end-rest.ts";
 import { closelyRead_s } from "../../../analysis/cycles/tracker-context.ts";
 import { channelFaults } from "../../../analysis/findings/channel-fault.ts";
@@ -44,7 +45,6 @@ import { slow_s, toldOutOfWaterAfter_s } from "../../../analysis/readings/level-
 import { atOnce_m, atOnce_s, farUnder_m } from "../../../analysis/readings/out-of-water.ts";
 import { startMoves } from "../../../analysis/readings/returned-in-trips.ts";
 import { timesLongest } from "../../../analysis/readings/slow-channel.ts";
-import { deadAfterBriefRuns, deadAfterRuns } from "../../../analysis/signal-and-pump.ts";
 import { closeEnough_s } from "../../../analysis/watched-signal.ts";
 
 const folder = join(import.meta.dirname, "../../../analysis/findings");
@@ -210,8 +210,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `for ${timesLongest} times as long`,
     `Levels more than ${slow_s} s apart`,
     `as ${deadAfterRuns} runs make it`,
-    `as ${deadAfterBriefRuns} make it`,
-    `than every ${closeEnough_s} s it`,
+    `more than ${closeEnough_s} s apart`,
     `by more than ${mm(atOnce_m)} from one to the next (within ${atOnce_s} s)`,
     `by less than ${percent(startMoves)} of it`,
   ],

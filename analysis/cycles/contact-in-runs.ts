@@ -1,0 +1,86 @@
+// A contact that is asked too seldom to time the runs, held against those that the level shows: in readings that lie within
+// a run it says 'runs', in a rest it does not. One that never does so is dead.
+
+import { type FallingLevel, readingsWithin } from "./falling-level.ts";
+
+export interface ContactInRunsState {
+  /** Of the runs in which a level was read, up to the latest change of the contact: it said 'runs' in so many, not in the others. */
+  heard: number;
+  missed: number;
+  /** Runs since that it has not said so in, and what speaks against it since: −ln of how likely that is of a sound one. */
+  silent: number;
+  against: number;
+  /** When the latest run stopped, and how long it took; NaN before the first. */
+  stoppedAt_s: number;
+  run_s: number;
+}
+
+export function newContactInRuns(): ContactInRunsState {
+  return { heard: 0, missed: 0, silent: 0, against: 0, stoppedAt_s: Number.NaN, run_s: Number.NaN };
+}
+
+/** Of a sound contact less likely than one in a million. */
+export const surelyDead = 14;
+/** However clear, no single run or rest is worth more: so many are needed. */
+export const deadAfterRuns = 3;
+const mostWorth = surelyDead / deadAfterRuns;
+/** Before any run has shown it, a sound contact misses one in so many of those in which a level was read; judgement, no source. */
+const seldomMissed = 4;
+/** Runs that are remembered. */
+const memory = 60;
+/** A rest in which a contact that says 'runs' is belied: read so often, and so many times as long as the run before it. */
+const readInRest = 6;
+const timesTheRun = 4;
+
+/** Whether the contact can be believed no more. */
+export function isDeadInRuns({ against }: ContactInRunsState): boolean {
+  return against >= surelyDead;
+}
+
+/** A run, or a rest, that no sound contact misses. */
+export function noteSurelyMissed(state: ContactInRunsState): void {
+  state.against += mostWorth;
+}
+
+/** The contact has said something else than before. */
+export function contactChanged(state: ContactInRunsState): void {
+  state.missed += state.silent;
+  state.silent = 0;
+  state.against = 0;
+}
+
+/**
+ * A run that the level shows is over.
+ *
+ * @param says since before the run, all the time; null where it changed
+ */
+export function noteRunOver(
+  state: ContactInRunsState,
+  startedAt_s: number,
+  stoppedAt_s: number,
+  fall: FallingLevel,
+  says: boolean | null,
+): void {
+  state.stoppedAt_s = stoppedAt_s;
+  state.run_s = stoppedAt_s - startedAt_s;
+  const within = readingsWithin(fall);
+  if (within === 0 || says === true) return;
+  if (says === null) {
+    state.heard += 1;
+    if (state.heard + state.missed <= memory) return;
+    state.heard /= 2;
+    state.missed /= 2;
+    return;
+  }
+  // A level may lag behind the water, and lie within a run that is over: how often, the runs before have shown.
+  const worth = Math.log((state.heard + state.missed + seldomMissed) / (state.missed + 1));
+  state.silent += 1;
+  state.against += Math.min(mostWorth, within * worth);
+}
+
+/** A rest that the level shows is over. @param says since before it, all the time; null where it changed */
+export function noteRestOver(state: ContactInRunsState, to_s: number, interval_s: number, says: boolean | null): void {
+  const rest_s = to_s - state.stoppedAt_s;
+  if (says === true && rest_s >= readInRest * interval_s && rest_s >= timesTheRun * state.run_s)
+    noteSurelyMissed(state);
+}

@@ -1,0 +1,59 @@
+import { describe, expect, it } from "vitest";
+import {
+  contactChanged,
+  isDeadInRuns,
+  newContactInRuns,
+  noteRestOver,
+  noteRunOver,
+} from "../../../analysis/cycles/contact-in-runs.ts";
+import { beginFall, type FallingLevel, newFallingLevel } from "../../../analysis/cycles/falling-level.ts";
+
+/** A fall from 0.3 to 0.1 m, in which one level was read at `level_m`, after a rest of ten minutes. */
+function fallThrough(level_m: number): FallingLevel {
+  const fall = newFallingLevel();
+  fall.stopped = { time_s: 0, level_m: 0.1 };
+  beginFall(fall, { time_s: 600, level_m: 0.3 }, { time_s: 630, level_m });
+  const point = { time_s: 630, level_m };
+  return Object.assign(fall, { within: 1, first: point, last: point, stopped: { time_s: 660, level_m: 0.1 } });
+}
+
+/** Runs until the contact is dead, after so many that it told of; 200 at the most. */
+function runsUntilDead(heard: number, level_m = 0.2): number {
+  const state = newContactInRuns();
+  for (let i = 0; i < heard; i += 1) noteRunOver(state, 600, 640, fallThrough(level_m), null);
+  contactChanged(state);
+  let runs = 0;
+  for (; runs < 200 && !isDeadInRuns(state); runs += 1) noteRunOver(state, 600, 640, fallThrough(level_m), false);
+  return runs;
+}
+
+describe("a contact held against the runs that a level shows", () => {
+  it("is dead the sooner the more runs it has told of", () => {
+    // −ln of one in 4, 24 and 64 for a run: 14 takes 11, 5 and 4 of them.
+    expect([0, 20, 60].map((heard) => runsUntilDead(heard))).toEqual([11, 5, 4]);
+  });
+
+  it("is not judged by runs in which no level was read", () => {
+    expect(runsUntilDead(20, 0.295)).toBe(200);
+  });
+
+  it("is judged more slowly that has missed some before", () => {
+    const state = newContactInRuns();
+    for (let i = 0; i < 20; i += 1) noteRunOver(state, 600, 640, fallThrough(0.2), i % 4 === 0 ? false : null);
+    contactChanged(state);
+    for (let i = 0; i < 5; i += 1) noteRunOver(state, 600, 640, fallThrough(0.2), false);
+    expect(isDeadInRuns(state)).toBe(false);
+  });
+
+  it("is dead that says 'runs' through three long rests, and not through short ones", () => {
+    const told = [60, 600].map((rest_s) => {
+      const state = newContactInRuns();
+      for (let i = 0; i < 3; i += 1) {
+        noteRunOver(state, 600, 640, fallThrough(0.2), true);
+        noteRestOver(state, 640 + rest_s, 30, true);
+      }
+      return isDeadInRuns(state);
+    });
+    expect(told).toEqual([false, true]);
+  });
+});
