@@ -28,11 +28,11 @@ export interface AnalyzerState {
   readonly steady: SteadySignalState;
   readonly briefRuns: BriefRunsState;
   readonly levelRuns: LevelRunsState;
-  /** Runs that the level alone would show, kept beside a signal to see whether it follows; how many since it last changed. */
+  /** Runs that the level alone would show, kept beside a signal to see whether it follows. */
   shadow: LevelRunsState;
-  shadowRuns: number;
-  /** What runs between readings far apart, as the level shows them, say of it. */
+  /** What runs that the level shows say of the signal, and of the second pump's. */
   readonly inRuns: ContactInRunsState;
+  readonly inRunsOfSecond: ContactInRunsState;
   /** When the signal last changed. */
   signalSince_s: number | null;
   /** When it last began to say that the pump runs; NaN before it has. */
@@ -82,8 +82,8 @@ export function newState(): AnalyzerState {
     briefRuns: newBriefRuns(),
     levelRuns: newLevelRuns(),
     shadow: newLevelRuns(),
-    shadowRuns: 0,
     inRuns: newContactInRuns(),
+    inRunsOfSecond: newContactInRuns(),
     signalSince_s: null,
     ranFrom_s: Number.NaN,
     contact: newContactWatch(),

@@ -156,7 +156,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const before = eitherOn(firstBefore, secondBefore);
     const first = runSignal(state.runSignal, reading, state.hasLevel);
     if (reading.pump2On !== null || reading.float2On !== null) noteSecond(reading);
-    const changed = first !== firstBefore || pumps.secondOn !== secondBefore;
+    const whichChanged = { first: first !== firstBefore, second: pumps.secondOn !== secondBefore };
+    const changed = whichChanged.first || whichChanged.second;
     if (isGap(cadence, time_s, state.hasLevel, changed)) breakAt(last_s, time_s, reading);
     else if (!signalDead(state)) noteRunning(tally, before, time_s - last_s);
     if (signalDead(state)) tally.signalRun_s = null;
@@ -178,7 +179,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const resting = before === false && eitherOn(first, pumps.secondOn) === false && !noSignal(state);
     const level_m = reading.level_m === null ? null : screened_m(time_s, reading.level_m, resting);
     chooseView(time_s);
-    signal.note(time_s, changed, level_m);
+    signal.note(time_s, whichChanged, level_m);
     const on = eitherOn(state.runSignal.on, pumps.secondOn);
     noteBriefRuns(state.briefRuns, on);
     noteLoad(state.tracker.load, time_s, reading, on);

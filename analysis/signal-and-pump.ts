@@ -7,14 +7,22 @@ import { isOpen } from "./findings/finding-book.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
 import { capabilityAt } from "./inflow/pump-capability.ts";
 
-/** The pump's signal does not follow the pump. */
-export function signalDead({ runSignal, contact, inRuns }: AnalyzerState): boolean {
+/** The pump's signal, or with two pumps that of either, does not follow the pump. */
+export function signalDead(state: AnalyzerState): boolean {
+  return firstDead(state) || secondDead(state);
+}
+
+export function firstDead({ runSignal, contact, inRuns }: AnalyzerState): boolean {
   return runSignal.origin !== null && (contact.lies || isDeadInRuns(inRuns));
 }
 
+export function secondDead({ inRunsOfSecond }: AnalyzerState): boolean {
+  return isDeadInRuns(inRunsOfSecond);
+}
+
 /** The level speaks against the pump's signal: what the signal alone says of how long the pump ran is not known. */
-export function signalDoubted({ inRuns }: AnalyzerState): boolean {
-  return inRuns.against > 0;
+export function signalDoubted({ inRuns, inRunsOfSecond }: AnalyzerState): boolean {
+  return inRuns.against > 0 || inRunsOfSecond.against > 0;
 }
 
 /**

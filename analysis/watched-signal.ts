@@ -1,7 +1,13 @@
 // A pump's signal that stands still for long, held against the level: it may be dead, or lie.
 
 import type { AnalyzerState } from "./analyzer-state.ts";
-import { contactChanged, noteRestOver, noteRunOver, noteSurelyMissed } from "./cycles/contact-in-runs.ts";
+import {
+  type ContactInRunsState,
+  contactChanged,
+  noteRestOver,
+  noteRunOver,
+  saidSince,
+} from "./cycles/contact-in-runs.ts";
 import { feedLevel } from "./cycles/level-runs.ts";
 import { type LevelRunsSettings, type LevelRunsState, newLevelRuns } from "./cycles/level-runs-state.ts";
 import { newContactWatch, type UsualRest, watchContact } from "./cycles/lying-contact.ts";
@@ -14,9 +20,15 @@ import { usualTrips } from "./readings/trip-levels.ts";
 import { noSignal } from "./signal-and-pump.ts";
 import type { BasinSite } from "./site.ts";
 
+/** Whose contact says something else than before. */
+export interface WhichChanged {
+  readonly first: boolean;
+  readonly second: boolean;
+}
+
 export interface WatchedSignal {
-  /** Takes the newest reading: whether the signal changed with it, and its level if it may be one. */
-  note(time_s: number, changed: boolean, level_m: number | null): void;
+  /** Takes the newest reading: what changed with it, and its level if it may be one. */
+  note(time_s: number, changed: WhichChanged, level_m: number | null): void;
   /** Takes when a run, by a level that is read seldom, began or was over. */
   noteRun(time_s: number, on: boolean): void;
   /** What a signal that is believed has said of the latest run, up to a reading at which it says whether the pump runs. */
@@ -32,7 +44,7 @@ export interface WatchedSignal {
 /** A signal that has not changed for so long is worth watching. */
 const longStill_s = 600;
 /** So many times as long as the time between two readings no run is missed. */
-const surelySeen = 1.3;
+const surelyLonger = 1.3;
 /** A contact that is asked less often misses whole runs, and they are read off the level anyway. */
 export const closeEnough_s = 12;
 
@@ -42,49 +54,57 @@ export function watchedSignal(
   geometry: BasinGeometry,
   swing_m: number | null,
 ): WatchedSignal {
-  const output: SteadySignalOutput = {
-    edge: (time_s, on) => {
-      const { runFrom_s, cameBack } = state.shadow;
-      if (on) holdAgainst(state.shadow, time_s, on);
-      if (on || !Number.isFinite(runFrom_s) || cameBack) return;
-      state.shadowRuns += 1;
-      // Of runs hardly longer than the time between two readings a contact misses some.
-      const { typicalRun_s } = state.tracker;
-      const usual_s = Number.isNaN(typicalRun_s) ? time_s - runFrom_s : typicalRun_s;
-      if (usual_s >= surelySeen * state.cadence.long_s) noteSurelyMissed(state.inRuns);
-      else holdAgainst(state.shadow, time_s, on);
-    },
-    sample: noSample,
-  };
+  const output: SteadySignalOutput = { edge: (time_s, on) => hold(state.shadow, time_s, on, true), sample: noSample };
   const shadow = { settings: { swing_m }, output, watchedAfter_s: longStill_s };
 
   function noteRun(time_s: number, on: boolean): void {
     if (state.cadence.long_s > closeEnough_s && levelProblem(state.screen, time_s) === null)
-      holdAgainst(state.levelRuns, time_s, on);
+      hold(state.levelRuns, time_s, on, false);
   }
 
-  function holdAgainst({ runFrom_s, cameBack, fall }: LevelRunsState, time_s: number, on: boolean): void {
-    const { inRuns, runSignal, signalSince_s } = state;
-    if (runSignal.origin === null || signalSince_s === null) return;
-    const since_s = on ? inRuns.stoppedAt_s : runFrom_s;
-    const says = signalSince_s <= since_s ? runSignal.on : null;
-    if (on) noteRestOver(inRuns, time_s, state.cadence.typical_s, says);
-    else if (Number.isFinite(runFrom_s) && !cameBack) noteRunOver(inRuns, runFrom_s, time_s, fall, says);
+  /** Holds the contacts against a run, or a rest, that the level shows to be over. */
+  function hold({ runFrom_s, cameBack, fall }: LevelRunsState, time_s: number, on: boolean, closely: boolean): void {
+    const { inRuns, inRunsOfSecond, runSignal, cadence, tracker } = state;
+    const { origin, secondOn } = tracker.pumps;
+    const usual_s = Number.isNaN(tracker.typicalRun_s) ? time_s - runFrom_s : tracker.typicalRun_s;
+    const surelySeen = closely && usual_s >= surelyLonger * cadence.long_s;
+    if (on) {
+      const says = (each: ContactInRunsState, now: boolean | null) => saidSince(each, each.stoppedAt_s, now);
+      if (!surelySeen || origin !== null) noteRestOver(inRuns, time_s, cadence.typical_s, says(inRuns, runSignal.on));
+      if (origin !== null) noteRestOver(inRunsOfSecond, time_s, cadence.typical_s, says(inRunsOfSecond, secondOn));
+      return;
+    }
+    if (!Number.isFinite(runFrom_s) || cameBack) return;
+    const run = { startedAt_s: runFrom_s, stoppedAt_s: time_s, fall, surelySeen };
+    const first = saidSince(inRuns, runFrom_s, runSignal.on);
+    if (origin === null) {
+      noteRunOver(inRuns, run, first);
+      return;
+    }
+    const second = saidSince(inRunsOfSecond, runFrom_s, secondOn);
+    noteRunOver(inRuns, run, first, second);
+    noteRunOver(inRunsOfSecond, run, second, first);
   }
 
   /** A signal that has stood still for long is held against the level, which goes up and down without it if it is dead. */
-  function note(time_s: number, changed: boolean, level_m: number | null): void {
+  function note(time_s: number, changed: WhichChanged, level_m: number | null): void {
     if (state.runSignal.origin === null) return;
-    if (changed || state.signalSince_s === null) {
+    const { inRuns, inRunsOfSecond, tracker } = state;
+    const two = tracker.pumps.origin !== null;
+    if (changed.first || Number.isNaN(inRuns.since_s)) contactChanged(inRuns, time_s);
+    if (two && (changed.second || Number.isNaN(inRunsOfSecond.since_s))) contactChanged(inRunsOfSecond, time_s);
+    const anyChanged = changed.first || changed.second || state.signalSince_s === null;
+    if (anyChanged) {
       state.signalSince_s = time_s;
       if (state.runSignal.on === true) state.ranFrom_s = time_s;
-      if (state.contact.lowestAt_s > 0) Object.assign(state.contact, newContactWatch());
-      if (state.shadowRuns > 0 || state.shadow.running !== null) state.shadow = newLevelRuns();
-      state.shadowRuns = 0;
-      contactChanged(state.inRuns);
-    } else if (
+      if (changed.first && state.contact.lowestAt_s > 0) Object.assign(state.contact, newContactWatch());
+      // Of two contacts one may be dead while the other goes on changing.
+      if (!two && state.shadow.running !== null) state.shadow = newLevelRuns();
+    }
+    const still = !anyChanged && time_s - (state.signalSince_s ?? time_s) > longStill_s;
+    if (
       level_m !== null &&
-      time_s - state.signalSince_s > longStill_s &&
+      (two || still) &&
       state.cadence.long_s <= closeEnough_s &&
       levelProblem(state.screen, time_s) === null
     ) {

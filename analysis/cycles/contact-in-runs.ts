@@ -10,13 +10,23 @@ export interface ContactInRunsState {
   /** Runs since that it has not said so in, and what speaks against it since: −ln of how likely that is of a sound one. */
   silent: number;
   against: number;
+  /** When the contact last said something else; NaN before it has said anything. */
+  since_s: number;
   /** When the latest run stopped, and how long it took; NaN before the first. */
   stoppedAt_s: number;
   run_s: number;
 }
 
 export function newContactInRuns(): ContactInRunsState {
-  return { heard: 0, missed: 0, silent: 0, against: 0, stoppedAt_s: Number.NaN, run_s: Number.NaN };
+  return {
+    heard: 0,
+    missed: 0,
+    silent: 0,
+    against: 0,
+    since_s: Number.NaN,
+    stoppedAt_s: Number.NaN,
+    run_s: Number.NaN,
+  };
 }
 
 /** Of a sound contact less likely than one in a million. */
@@ -32,55 +42,77 @@ const memory = 60;
 const readInRest = 6;
 const timesTheRun = 4;
 
+/**
+ * A pump of two may rest for long, and now and then a run of the other goes unheard: of a contact that is dead at least
+ * every third run does.
+ */
+const runOfTheOther = 0.4;
+
 /** Whether the contact can be believed no more. */
 export function isDeadInRuns({ against }: ContactInRunsState): boolean {
   return against >= surelyDead;
 }
 
-/** A run, or a rest, that no sound contact misses. */
-export function noteSurelyMissed(state: ContactInRunsState): void {
-  state.against += mostWorth;
+/** What the contact has said all the time since then; null where it has changed. */
+export function saidSince(state: ContactInRunsState, from_s: number, says: boolean | null): boolean | null {
+  return state.since_s <= from_s ? says : null;
 }
 
 /** The contact has said something else than before. */
-export function contactChanged(state: ContactInRunsState): void {
+export function contactChanged(state: ContactInRunsState, time_s: number): void {
   state.missed += state.silent;
   state.silent = 0;
   state.against = 0;
+  state.since_s = time_s;
+}
+
+/** A run that the level shows is over. */
+export interface RunOver {
+  readonly startedAt_s: number;
+  readonly stoppedAt_s: number;
+  readonly fall: FallingLevel;
+  /** So much longer than the time between two readings that no sound contact misses it. */
+  readonly surelySeen: boolean;
 }
 
 /**
- * A run that the level shows is over.
+ * Takes a run that is over.
  *
- * @param says since before the run, all the time; null where it changed
+ * @param says  what the contact said since before the run, all the time; null where it changed
+ * @param other the same of the other of two pumps; absent where there is one
  */
 export function noteRunOver(
   state: ContactInRunsState,
-  startedAt_s: number,
-  stoppedAt_s: number,
-  fall: FallingLevel,
+  run: RunOver,
   says: boolean | null,
+  other?: boolean | null,
 ): void {
-  state.stoppedAt_s = stoppedAt_s;
-  state.run_s = stoppedAt_s - startedAt_s;
-  const within = readingsWithin(fall);
-  if (within === 0 || says === true) return;
-  if (says === null) {
-    state.heard += 1;
-    if (state.heard + state.missed <= memory) return;
-    state.heard /= 2;
-    state.missed /= 2;
-    return;
-  }
+  state.stoppedAt_s = run.stoppedAt_s;
+  state.run_s = run.stoppedAt_s - run.startedAt_s;
+  const within = readingsWithin(run.fall);
+  if (says === null && within > 0) noteHeard(state);
+  // However often the level goes up and down, one that always says the same is none: 'runs', too.
+  if (says === null || (says && !(run.surelySeen && other === undefined))) return;
   // A level may lag behind the water, and lie within a run that is over: how often, the runs before have shown.
   const worth = Math.log((state.heard + state.missed + seldomMissed) / (state.missed + 1));
-  state.silent += 1;
-  state.against += Math.min(mostWorth, within * worth);
+  const against = run.surelySeen ? mostWorth : Math.min(mostWorth, within * worth);
+  if (other === undefined || other === false) {
+    // Of two pumps either may have run.
+    state.silent += within === 0 ? 0 : other === undefined ? 1 : 0.5;
+    state.against += against;
+  } else if (!isDeadInRuns(state)) state.against = Math.max(0, state.against - runOfTheOther * against);
+}
+
+function noteHeard(state: ContactInRunsState): void {
+  state.heard += 1;
+  if (state.heard + state.missed <= memory) return;
+  state.heard /= 2;
+  state.missed /= 2;
 }
 
 /** A rest that the level shows is over. @param says since before it, all the time; null where it changed */
 export function noteRestOver(state: ContactInRunsState, to_s: number, interval_s: number, says: boolean | null): void {
   const rest_s = to_s - state.stoppedAt_s;
   if (says === true && rest_s >= readInRest * interval_s && rest_s >= timesTheRun * state.run_s)
-    noteSurelyMissed(state);
+    state.against += mostWorth;
 }

@@ -13,7 +13,7 @@ import { powerLost } from "./power-lost.ts";
 import { pumpKeepsOn } from "./pump-keeps-on.ts";
 import { pumpWorn } from "./pump-worn.ts";
 import type { Rule } from "./rule.ts";
-import { pumpSignalFault, sensorFault } from "./sensor-fault.ts";
+import { pumpSignalFault, secondSignalFault, sensorFault } from "./sensor-fault.ts";
 import { shortCycling } from "./short-cycling.ts";
 import { tripDrift } from "./trip-drift.ts";
 import { undersized } from "./undersized.ts";
@@ -34,6 +34,7 @@ export const rules: readonly Rule[] = [
   powerLost,
   sensorFault,
   pumpSignalFault,
+  secondSignalFault,
   tripDrift,
   highFloatStuckUp,
   highFloatStuckDown,

@@ -16,7 +16,7 @@ import { riseInAMinute_m } from "../readings/trend.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
 import { rateOfSet } from "../report/pump-tally.ts";
 import { recentStops_m, startsInLastHour } from "../report/tally.ts";
-import { noSignal, signalDead } from "../signal-and-pump.ts";
+import { firstDead, noSignal, signalDead } from "../signal-and-pump.ts";
 import type { Site } from "../site.ts";
 import { emptyView } from "./empty-view.ts";
 import { inflowWhileRunning } from "./inflow-while-running.ts";
@@ -123,11 +123,11 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.pumpRunning = state.contact.suspect && !state.contact.lies ? null : state.pumpRunning;
     view.pumpInferred = noSignal(state);
     view.runsByLevel = state.view === "level";
-    view.pumpSignalDead = signalDead(state);
+    view.pumpSignalDead = firstDead(state);
     view.pumpSignal = state.runSignal.origin;
     view.allWell =
       problem === null &&
-      !view.pumpSignalDead &&
+      !signalDead(state) &&
       tracker.trips.drift === null &&
       state.mainsOn !== false &&
       !anyChannelProblem(state.channels);

@@ -2,7 +2,7 @@
 
 import type { PumpSignal } from "../cycles/run-signal.ts";
 import type { LevelProblem } from "../readings/level-problem.ts";
-import type { Rule } from "./rule.ts";
+import type { Rule, View } from "./rule.ts";
 
 const advice: Record<LevelProblem, string> = {
   frozen:
@@ -38,20 +38,33 @@ const columns: Readonly<Record<PumpSignal, string>> = {
 };
 
 /** The pump's signal does not follow the pump: the level goes up and down without it. */
-export const pumpSignalFault: Rule = {
-  kind: "sensor-fault",
-  severity: "warning",
-  onDelay_s: 0,
-  offDelay_s: 0,
-  notWhileCalm: true,
-  onlyInTrouble: true,
-  holds: ({ pumpSignalDead }) => pumpSignalDead,
-  evidence: ({ pumpSignal, pumpRunning, lastLevel_m }) => ({
-    channel: columns[pumpSignal ?? "pumpOn"],
-    problem: "frozen",
-    pump_running_by_level: pumpRunning,
-    last_level_m: lastLevel_m,
-  }),
-  message: () =>
-    "The pump's signal does not change although the level shows the pump at work and at rest. Check the contact or current switch and its wiring, and that water leaves the discharge; until it follows again, runs are read off the level.",
-};
+export const pumpSignalFault: Rule = signalFault(
+  ({ pumpSignalDead }) => pumpSignalDead,
+  ({ pumpSignal }) => columns[pumpSignal ?? "pumpOn"],
+);
+
+/** The same of the second of two pumps. */
+export const secondSignalFault: Rule = signalFault(
+  ({ pumps }) => pumps?.secondDead === true,
+  ({ pumps }) => (pumps?.secondSignal === "float2On" ? "float2_on" : "pump2_on"),
+);
+
+function signalFault(holds: (view: View) => boolean, channel: (view: View) => string): Rule {
+  return {
+    kind: "sensor-fault",
+    severity: "warning",
+    onDelay_s: 0,
+    offDelay_s: 0,
+    notWhileCalm: true,
+    onlyInTrouble: true,
+    holds,
+    evidence: (view) => ({
+      channel: channel(view),
+      problem: "frozen",
+      pump_running_by_level: view.pumpRunning,
+      last_level_m: view.lastLevel_m,
+    }),
+    message: () =>
+      "The pump's signal does not change although the level shows the pump at work and at rest. Check the contact or current switch and its wiring, and that water leaves the discharge; until it follows again, runs are read off the level.",
+  };
+}

@@ -3,10 +3,11 @@
 
 import type { AnalyzerState } from "../analyzer-state.ts";
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
-import type { PumpNumber, PumpSet } from "../cycles/pump-sets.ts";
+import type { PumpNumber, PumpSet, PumpSetsState } from "../cycles/pump-sets.ts";
 import { lastingChange, type PumpComparison, slowChange, suddenChange } from "../inflow/pump-change.ts";
 import { knownStarts } from "../inflow/reckoned-starts.ts";
 import { firmRate, pumpStartsInLastHour, takeTurns } from "../report/pump-tally.ts";
+import { secondDead } from "../signal-and-pump.ts";
 import type { Site } from "../site.ts";
 import type { Evidence } from "./finding.ts";
 import type { View } from "./rule.ts";
@@ -25,6 +26,9 @@ export interface TwoPumps {
   readonly startedAt_s: [number | null, number | null];
   /** They take turns on duty. */
   takeTurns: boolean;
+  /** What tells of the second, and whether it has stood still while the level went up and down. */
+  secondSignal: PumpSetsState["origin"];
+  secondDead: boolean;
 }
 
 export function newTwoPumps(): TwoPumps {
@@ -37,12 +41,17 @@ export function newTwoPumps(): TwoPumps {
     starts: [0, 0],
     startedAt_s: [null, null],
     takeTurns: false,
+    secondSignal: null,
+    secondDead: false,
   };
 }
 
 /** Brings it up to date, at every reading. */
-export function lookAtPumps(two: TwoPumps, { tracker, tally }: AnalyzerState, time_s: number): void {
+export function lookAtPumps(two: TwoPumps, state: AnalyzerState, time_s: number): void {
+  const { tracker, tally } = state;
   two.set = tracker.pumps.set;
+  two.secondSignal = tracker.pumps.origin;
+  two.secondDead = secondDead(state);
   const rateOf = tally.recentCycles[0]?.pumps?.rateOf ?? null;
   two.lastSet = rateOf === null ? 0 : rateOf === "both" ? 3 : rateOf;
   two.firmRate = firmRate(tally);

@@ -68,3 +68,38 @@ describe("a contact that is read so seldom that it misses runs", () => {
     expect(faults(8, null, every_s)).toEqual([]);
   });
 });
+
+describe("the contact of the second of two pumps", () => {
+  /** The pumps take turns, or the second stands by and never runs; its contact says what is told from half a day on. */
+  function faultsOfTwo(every_s: number, says: boolean | null, takesTurns = true) {
+    let turn = 1;
+    let ran = false;
+    const found = readings(18, null, every_s).map((one) => {
+      if (one.pumpOn === false && ran && takesTurns) turn = 3 - turn;
+      ran = one.pumpOn === true;
+      const second = says !== null && one.time_s > startTime_s + day_s / 2 ? says : ran && turn === 2;
+      return { ...one, pumpOn: ran && turn === 1, pump2On: second };
+    });
+    return analyse(smallSite, found).summary.findings.filter(({ kind }) => kind === "sensor-fault");
+  }
+
+  it.each([
+    [5, true],
+    [5, false],
+    [15, true],
+    [15, false],
+  ])("is told once, read every %i s, to be dead, saying %s, while the first goes on", (every_s, says) => {
+    const [fault, ...more] = faultsOfTwo(every_s, says);
+    expect(fault?.evidence).toMatchObject({ channel: "pump2_on", problem: "frozen" });
+    expect(Date.parse(fault?.from ?? "") / 1000).toBeGreaterThan(startTime_s + day_s / 2);
+    expect(more).toEqual([]);
+  });
+
+  it.each([
+    [5, true],
+    [15, true],
+    [15, false],
+  ])("is not called dead, read every %i s, of a pump that takes turns (%s) or stands by", (every_s, takesTurns) => {
+    expect(faultsOfTwo(every_s, null, takesTurns)).toEqual([]);
+  });
+});

@@ -17,13 +17,20 @@ function fallThrough(level_m: number): FallingLevel {
   return Object.assign(fall, { within: 1, first: point, last: point, stopped: { time_s: 660, level_m: 0.1 } });
 }
 
+const over = (level_m = 0.2) => ({
+  startedAt_s: 600,
+  stoppedAt_s: 640,
+  fall: fallThrough(level_m),
+  surelySeen: false,
+});
+
 /** Runs until the contact is dead, after so many that it told of; 200 at the most. */
 function runsUntilDead(heard: number, level_m = 0.2): number {
   const state = newContactInRuns();
-  for (let i = 0; i < heard; i += 1) noteRunOver(state, 600, 640, fallThrough(level_m), null);
-  contactChanged(state);
+  for (let i = 0; i < heard; i += 1) noteRunOver(state, over(level_m), null);
+  contactChanged(state, 0);
   let runs = 0;
-  for (; runs < 200 && !isDeadInRuns(state); runs += 1) noteRunOver(state, 600, 640, fallThrough(level_m), false);
+  for (; runs < 200 && !isDeadInRuns(state); runs += 1) noteRunOver(state, over(level_m), false);
   return runs;
 }
 
@@ -39,17 +46,27 @@ describe("a contact held against the runs that a level shows", () => {
 
   it("is judged more slowly that has missed some before", () => {
     const state = newContactInRuns();
-    for (let i = 0; i < 20; i += 1) noteRunOver(state, 600, 640, fallThrough(0.2), i % 4 === 0 ? false : null);
-    contactChanged(state);
-    for (let i = 0; i < 5; i += 1) noteRunOver(state, 600, 640, fallThrough(0.2), false);
+    for (let i = 0; i < 20; i += 1) noteRunOver(state, over(), i % 4 === 0 ? false : null);
+    contactChanged(state, 0);
+    for (let i = 0; i < 5; i += 1) noteRunOver(state, over(), false);
     expect(isDeadInRuns(state)).toBe(false);
+  });
+
+  it("is known to be dead of two that take turns, and not of one whose pump stands by", () => {
+    const turns = (ofTheOther: number) => {
+      const state = newContactInRuns();
+      for (let i = 0; i < 200; i += 1) noteRunOver(state, over(), false, i % (ofTheOther + 1) === 0 ? false : null);
+      return isDeadInRuns(state);
+    };
+    // Every second run unheard, and one in ten, of those that another contact misses.
+    expect([1, 9].map(turns)).toEqual([true, false]);
   });
 
   it("is dead that says 'runs' through three long rests, and not through short ones", () => {
     const told = [60, 600].map((rest_s) => {
       const state = newContactInRuns();
       for (let i = 0; i < 3; i += 1) {
-        noteRunOver(state, 600, 640, fallThrough(0.2), true);
+        noteRunOver(state, over(), true);
         noteRestOver(state, 640 + rest_s, 30, true);
       }
       return isDeadInRuns(state);

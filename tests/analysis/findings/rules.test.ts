@@ -8,8 +8,8 @@ describe("rules", () => {
   it("have a rule for every kind of finding, and one more for each fault of a channel", () => {
     expect([...new Set(rules.map(({ kind }) => kind))].sort()).toEqual([...findingKinds].sort());
     const faults = rules.filter(({ kind }) => kind === "sensor-fault");
-    // The level, its zero and span; the pump's signal; the high float up and down; six channels more.
-    expect(faults).toHaveLength(3 + 2 + 6);
+    // The level, its zero and span; the signals of two pumps; the high float up and down; six channels more.
+    expect(faults).toHaveLength(4 + 2 + 6);
     // A pump that runs on has a second rule, for where the level alone tells; one that does not start, for one of two.
     expect(rules).toHaveLength(findingKinds.length - 1 + 2 + faults.length);
   });
