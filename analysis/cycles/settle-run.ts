@@ -3,7 +3,7 @@
 import { inflowOverLongRun } from "../inflow/active-volume.ts";
 import type { DrainBack } from "../inflow/drain-back.ts";
 import { spinUp_s } from "../inflow/fit-run.ts";
-import { inflowDuringRun } from "../inflow/inflow-during-run.ts";
+import { inflowDuringRun, isImpaired } from "../inflow/inflow-during-run.ts";
 import { type LikelyLeap, leapOrWater } from "../inflow/leap-or-water.ts";
 import { pouredInRun } from "../inflow/poured-in-run.ts";
 import { capabilityAt } from "../inflow/pump-capability.ts";
@@ -189,6 +189,9 @@ function pumped_m3(
   // One that runs dry goes on with as much as comes in, which the rests on either side show.
   const throughDry_m3 = ended.wet_s < cycle.run_s ? balance_m3(cycle, ended.before, after, drainBack) : null;
   if (throughDry_m3 !== null) return throughDry_m3;
+  // Of one that the pump ran for hours and moved next to nothing its usual rate would make more than all others moved.
+  if (cycle.run_s > longRun_s && isImpaired(capability, ended, after, context.longInterval_s <= closelyRead_s))
+    return balance_m3(cycle, ended.before, after, drainBack);
   const unseen =
     (drainBack === null || ended.cycle.pumpRate === null) && mayGoUnseen(ended.cycle.pumpRate ?? usual, context);
   if (unseen) return volumeByRate_m3(cycle, ended.wet_s) ?? byUsual_m3();
