@@ -1,7 +1,7 @@
 // A contact that is asked too seldom to time the runs, held against those that the level shows: in readings that lie within
 // a run it says 'runs', in a rest it does not. One that never does so is dead.
 
-import { type FallingLevel, readingsWithin } from "./falling-level.ts";
+import { type FallingLevel, wasReadWithin } from "./falling-level.ts";
 
 export interface ContactInRunsState {
   /** Of the runs in which a level was read, up to the latest change of the contact: it said 'runs' in so many, not in the others. */
@@ -89,16 +89,16 @@ export function noteRunOver(
 ): void {
   state.stoppedAt_s = run.stoppedAt_s;
   state.run_s = run.stoppedAt_s - run.startedAt_s;
-  const within = readingsWithin(run.fall);
-  if (says === null && within > 0) noteHeard(state);
+  const within = wasReadWithin(run.fall);
+  if (says === null && within) noteHeard(state);
   // However often the level goes up and down, one that always says the same is none: 'runs', too.
   if (says === null || (says && !(run.surelySeen && other === undefined))) return;
   // A level may lag behind the water, and lie within a run that is over: how often, the runs before have shown.
-  const worth = Math.log((state.heard + state.missed + seldomMissed) / (state.missed + 1));
-  const against = run.surelySeen ? mostWorth : Math.min(mostWorth, within * worth);
+  const worth = within ? Math.log((state.heard + state.missed + seldomMissed) / (state.missed + 1)) : 0;
+  const against = run.surelySeen ? mostWorth : Math.min(mostWorth, worth);
   if (other === undefined || other === false) {
     // Of two pumps either may have run.
-    state.silent += within === 0 ? 0 : other === undefined ? 1 : 0.5;
+    if (within) state.silent += other === undefined ? 1 : 0.5;
     state.against += against;
   } else if (!isDeadInRuns(state)) state.against = Math.max(0, state.against - runOfTheOther * against);
 }

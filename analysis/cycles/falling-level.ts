@@ -100,21 +100,17 @@ export function stopsAt_s(
   return Math.min(down.time_s, startedAt_s + length_s);
 }
 
-/** So much of the fall off either end a reading lies within; of several in a run no more than two lie at its ends. */
+/** So many readings within a run are not all of its ends; and of fewer, one that lies so much of the fall off either. */
+const surelyWithin = 3;
 const offTheEnds = 0.1;
 
-/** How many readings surely lay within the latest run, off both its ends; 0 where that does not show. */
-export function readingsWithin({ calm, before, stopped, within, first, last }: FallingLevel): number {
-  if (!calm || before === null || stopped === null) return 0;
-  const least_m = offTheEnds * (before.level_m - stopped.level_m);
-  const atEnd = (point: Point | null) =>
-    point === null || before.level_m - point.level_m <= least_m || point.level_m - stopped.level_m <= least_m ? 1 : 0;
-  return Math.max(0, within - atEnd(first) - atEnd(last));
-}
-
 /** A reading lay within the latest run: what is asked as seldom as the level may have been asked before and after it only. */
-export function wasReadWithin(fall: FallingLevel): boolean {
-  return readingsWithin(fall) > 0;
+export function wasReadWithin({ calm, before, stopped, within, first, last }: FallingLevel): boolean {
+  if (!calm || before === null || stopped === null) return false;
+  const least_m = offTheEnds * (before.level_m - stopped.level_m);
+  const isBetween = (point: Point | null) =>
+    point !== null && before.level_m - point.level_m > least_m && point.level_m - stopped.level_m > least_m;
+  return within >= surelyWithin || isBetween(first) || isBetween(last);
 }
 
 /** A memory of so many runs. */

@@ -9,12 +9,12 @@ import {
 import { beginFall, type FallingLevel, newFallingLevel } from "../../../analysis/cycles/falling-level.ts";
 
 /** A fall from 0.3 to 0.1 m, in which one level was read at `level_m`, after a rest of ten minutes. */
-function fallThrough(level_m: number): FallingLevel {
+function fallThrough(level_m: number, within = 1): FallingLevel {
   const fall = newFallingLevel();
   fall.stopped = { time_s: 0, level_m: 0.1 };
   beginFall(fall, { time_s: 600, level_m: 0.3 }, { time_s: 630, level_m });
   const point = { time_s: 630, level_m };
-  return Object.assign(fall, { within: 1, first: point, last: point, stopped: { time_s: 660, level_m: 0.1 } });
+  return Object.assign(fall, { within, first: point, last: point, stopped: { time_s: 660, level_m: 0.1 } });
 }
 
 const over = (level_m = 0.2) => ({
@@ -42,6 +42,13 @@ describe("a contact held against the runs that a level shows", () => {
 
   it("is not judged by runs in which no level was read", () => {
     expect(runsUntilDead(20, 0.295)).toBe(200);
+  });
+
+  it("is judged by several levels within a run as by one, for all of them lag behind the water together", () => {
+    const [state, other] = [newContactInRuns(), newContactInRuns()];
+    noteRunOver(state, over(), false);
+    noteRunOver(other, { ...over(), fall: fallThrough(0.2, 3) }, false);
+    expect(other.against).toBe(state.against);
   });
 
   it("is judged more slowly that has missed some before", () => {
