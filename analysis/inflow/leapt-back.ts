@@ -2,8 +2,7 @@
 // Water poured in does not leave by itself while the pump rests, so that neither leap was water.
 
 import type { CurveSamples } from "../statistics/fit-curve.ts";
-import { medianInPlace } from "../statistics/median.ts";
-import { workplace } from "../statistics/workplace.ts";
+import { type Scatter, scatterAt_m3, scatterOf } from "./scatter-of-reading.ts";
 
 interface Leap {
   /** The last sample before it and the first after it. */
@@ -41,13 +40,13 @@ export function takeOutLeapsBack(samples: CurveSamples, step_m3: number): boolea
   const clear_m3 = Math.max(least_m3, 4 * step_m3);
   if (samples.count < 2 * fewestBeside + fewestBetween || !fallsBy(samples, clear_m3)) return false;
   if (intervalOf_s(samples) > mostInterval_s) return false;
-  const sd_m3 = scatterOf_m3(samples);
-  const leaps = leapsIn(samples, Math.max(clear_m3, clearly * sd_m3));
+  const scatter = scatterOf(samples);
+  const leaps = leapsIn(samples, clear_m3, scatter);
   if (leaps.length > mostLeaps) return false;
   let found = false;
   for (let k = 1; k < leaps.length; k += 1) {
     const [away, back] = [leaps[k - 1] as Leap, leaps[k] as Leap];
-    if (!undoes(samples, away, back, sd_m3)) continue;
+    if (!undoes(samples, away, back, scatter)) continue;
     passOver(samples, away.from, back.to);
     found = true;
     k += 1;
@@ -70,22 +69,15 @@ function intervalOf_s({ t, weight, count }: CurveSamples): number {
   return ((t[count - 1] as number) - (t[0] as number)) / Math.max(1, readings - 1);
 }
 
-const bendsIn = workplace();
-
-/** Of a sample, by second differences. */
-function scatterOf_m3({ y, count }: CurveSamples): number {
-  const bends = bendsIn(count);
-  for (let i = 1; i < count - 1; i += 1)
-    bends[i - 1] = Math.abs((y[i - 1] as number) - 2 * (y[i] as number) + (y[i + 1] as number));
-  return (1.4826 * medianInPlace(bends, count - 2)) / Math.sqrt(6);
-}
-
-function leapsIn({ t, y, count }: CurveSamples, clear_m3: number): Leap[] {
+function leapsIn(samples: CurveSamples, atLeast_m3: number, scatter: Scatter): Leap[] {
+  const { t, y, count } = samples;
   const leaps: Leap[] = [];
   const step_m3 = (i: number) => (y[i] as number) - (y[i - 1] as number);
   for (let to = 1; to < count; to += 1) {
     const from = to - 1;
     const first_m3 = step_m3(to);
+    if (!(Math.abs(first_m3) > ofClear * atLeast_m3)) continue;
+    const clear_m3 = Math.max(atLeast_m3, clearly * scatterAt_m3(scatter, samples, from));
     const part_m3 = Math.max(ofClear * clear_m3, ofLeap * Math.abs(first_m3));
     if (!(Math.abs(first_m3) > ofClear * clear_m3)) continue;
     while (to + 1 < count && Math.sign(first_m3) * step_m3(to + 1) > part_m3) to += 1;
@@ -96,7 +88,8 @@ function leapsIn({ t, y, count }: CurveSamples, clear_m3: number): Leap[] {
   return leaps;
 }
 
-function undoes({ t, y, count }: CurveSamples, away: Leap, back: Leap, sd_m3: number): boolean {
+function undoes(samples: CurveSamples, away: Leap, back: Leap, scatter: Scatter): boolean {
+  const { t, y, count } = samples;
   if (away.volume_m3 * back.volume_m3 > 0 || back.from - away.to + 1 < fewestBetween) return false;
   if (away.from + 1 < fewestBeside || count - back.to < fewestBeside) return false;
   const at_s = (i: number) => t[i] as number;
@@ -106,7 +99,7 @@ function undoes({ t, y, count }: CurveSamples, away: Leap, back: Leap, sd_m3: nu
   const expected_m3 = (Math.max(0, own_m3) / own_s) * (at_s(back.to) - at_s(away.from));
   const off_m3 = at_m3(back.to) - at_m3(away.from) - expected_m3;
   const size_m3 = Math.min(Math.abs(away.volume_m3), Math.abs(back.volume_m3));
-  const near_m3 = alike * size_m3 + 3 * sd_m3;
+  const near_m3 = alike * size_m3 + 3 * scatterAt_m3(scatter, samples, away.from);
   // From one spike down and up to another no sensor has leapt.
   const stands = Math.abs(at_m3(away.from) - besides_m3(y, away.from - fewestBeside + 1)) < near_m3;
   const stood = Math.abs(at_m3(back.to) - besides_m3(y, back.to)) < near_m3;

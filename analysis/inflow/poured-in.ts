@@ -2,10 +2,9 @@
 // goes through such a step, so it is taken out before the fit and put back on afterwards.
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
-import { noiseOf_m } from "../readings/roughness.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
-import { medianInPlace } from "../statistics/median.ts";
 import type { RestFit } from "./fit-rest.ts";
+import { scatterAt_m3, scatterOf } from "./scatter-of-reading.ts";
 
 export interface Pour {
   /** Between these times since the stop. */
@@ -30,7 +29,7 @@ const nearest = 3;
 /** So much more than the water rises by itself in the time, and than those samples are apart. */
 const clearly = 5;
 const apart = 2;
-/** … and where fewer stand beside it, standard deviations of a sample. */
+/** … and standard deviations of a sample. */
 const clearOfNoise = 8;
 /** Share of the pour by which the samples on either side may rise. */
 const goesOn = 0.25;
@@ -71,8 +70,8 @@ function takeOutStep(samples: CurveSamples, step_m3: number, sign: 1 | -1): Pour
     spreadOf_m3(samples, last, near, own_m3s),
   );
   const rises_m3 = sign > 0 ? clearly * own_m3s * longest_s : 0;
-  // The steepest of many pairs of readings stands out by chance; few beside it agree by chance, too.
-  const noise_m3 = near < beside ? clearOfNoise * noiseOf_m3(samples) : 0;
+  // The steepest of many pairs of readings stands out by chance; those beside it agree by chance, too.
+  const noise_m3 = clearOfNoise * scatterAt_m3(scatterOf(samples), samples, first);
   if (!(sign * volume_m3 > Math.max(least_m3, 4 * step_m3, rises_m3, apart * spread_m3, noise_m3))) return null;
   // What only rises less than before has not fallen.
   if (sign < 0 && !(2 * fallOf_m3(samples, first, last) > -volume_m3)) return null;
@@ -129,19 +128,13 @@ export function withPour(fit: RestFit, pour: Pour): RestFit {
   };
 }
 
-/** Of a sample, by the median of the second differences, which no steady rise and no step is in. */
-function noiseOf_m3({ y, count }: CurveSamples): number {
-  const bends = Array.from({ length: count - 2 }, (_, i) => Math.abs(at(y, i) - 2 * at(y, i + 1) + at(y, i + 2)));
-  return noiseOf_m(medianInPlace(bends));
-}
-
 function intervalOf_s({ t, count }: CurveSamples): number {
   return count < 2 ? 0 : ((t[count - 1] as number) - (t[0] as number)) / (count - 1);
 }
 
 /** The two samples, little apart, between which the volume rose or fell most; null where too few stand beside them. */
 function steepest(
-  { t, y, count }: CurveSamples,
+  { t, y, weight, count }: CurveSamples,
   sign: 1 | -1,
   near: number,
 ): { readonly first: number; readonly last: number } | null {
@@ -154,6 +147,7 @@ function steepest(
     while (at_s - (t[first] as number) > atOnce_s) first += 1;
     const rise_m3 = sign * ((y[last] as number) - (y[first] as number));
     if (!(rise_m3 > most_m3) || first >= last || first < near - 1 || (t[first] as number) < settled_s) continue;
+    if (!((weight[first] as number) > 0 && (weight[last] as number) > 0)) continue;
     most_m3 = rise_m3;
     found = { first, last };
   }

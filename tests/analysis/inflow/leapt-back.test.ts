@@ -52,4 +52,14 @@ describe("takeOutLeapsBack", () => {
     expect(takeOutLeapsBack(samples, 0)).toBe(false);
     expect(samples.y).toEqual(before);
   });
+
+  it("leaves a rest in a wide basin as it is, whose first readings stand alone and tremble, and of whose others many are one", () => {
+    for (let seed = 1; seed <= 20; seed += 1) {
+      const random = seededRandom(seed);
+      const weight = Float64Array.from({ length: 900 }, (_, i) => (i < 200 ? 1 : 16));
+      const t = Float64Array.from({ length: 900 }, (_, i) => (i < 200 ? i : 200 + (i - 200) * 16));
+      const y = t.map((time_s, i) => 0.1 + 5e-6 * time_s + random.normal(0.0006) / Math.sqrt(weight[i] ?? 1));
+      expect(takeOutLeapsBack({ t, y, weight, count: 900 }, 0)).toBe(false);
+    }
+  });
 });

@@ -40,6 +40,15 @@ describe("takeOutPour", () => {
     expect(samples.weight[100]).toBe(1);
   });
 
+  it("finds none between a stretch that was put on a line, as it has no weight, and what follows", () => {
+    const samples = rest(() => 0);
+    for (let i = 150; i < 200; i += 1) {
+      samples.y[i] = (samples.y[150] ?? 0) - 0.002;
+      samples.weight[i] = 0;
+    }
+    expect(takeOutPour(samples, 0)).toBeNull();
+  });
+
   it.each([
     ["nothing but the usual", () => 0],
     ["a hose of 15 L/min", (t: number) => Math.max(0, t - 200) * (15 / 60_000)],
