@@ -9,7 +9,7 @@ import { keepStream } from "./keep-stream.ts";
 export interface RecordingInput {
   /** Bytes as stored. */
   readonly size: number;
-  /** Text, unzipped. `onStored` hears how many stored bytes are done. */
+  /** Text, unzipped, each chunk good until the next is asked for. `onStored` hears how many stored bytes are done. */
   chunks(chunkBytes: number, onStored: (bytes: number) => void): AsyncIterable<Uint8Array>;
   /** Removes what was kept. */
   close(): Promise<void>;
@@ -46,7 +46,12 @@ async function fileInput(path: string, close = async () => {}): Promise<Recordin
   return {
     size,
     chunks: (chunkBytes, onStored) =>
-      text(createReadStream(path, { highWaterMark: chunkBytes }), zipped, chunkBytes, onStored),
+      text(
+        zipped ? createReadStream(path, { highWaterMark: chunkBytes }) : readAhead(path, chunkBytes),
+        zipped,
+        chunkBytes,
+        onStored,
+      ),
     close,
   };
 }
@@ -88,6 +93,25 @@ async function* counted(
     bytes += chunk.length;
     onStored(bytes);
     yield chunk;
+  }
+}
+
+/** Into two buffers in turn, the next while the one before is worked on: new ones cost more than to fill them. */
+async function* readAhead(path: string, chunkBytes: number): AsyncGenerator<Uint8Array> {
+  const file = await open(path);
+  const buffers = [Buffer.allocUnsafeSlow(chunkBytes), Buffer.allocUnsafeSlow(chunkBytes)] as const;
+  const read = (turn: number) => file.read(buffers[turn % 2] as Buffer, 0, chunkBytes, null);
+  let coming = read(0);
+  try {
+    for (let turn = 1; ; turn += 1) {
+      const { buffer, bytesRead } = await coming;
+      if (bytesRead === 0) return;
+      coming = read(turn);
+      yield buffer.subarray(0, bytesRead);
+    }
+  } finally {
+    await coming.catch(() => {}); // what goes wrong beyond what was wanted is nobody's matter
+    await file.close();
   }
 }
 
