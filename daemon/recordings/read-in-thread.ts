@@ -1,7 +1,7 @@
 // Reads a recording in a thread of its own, where that pays: rows come in while those before them are worked on.
 
 import { type RecordingOptions, type RecordingResult, readRows } from "./read-recording.ts";
-import type { RowSink } from "./row-table.ts";
+import type { RowSink, RowTable } from "./row-table.ts";
 import { isWorthAThread, threadForTask } from "./start-thread.ts";
 import type { ReadingTask, ThreadMessage } from "./thread-messages.ts";
 
@@ -32,12 +32,15 @@ export function readRowsInThread(path: string, options: RecordingOptions, onRows
     mostAhead,
   };
   const thread = threadForTask();
+  let table: RowTable | null = null;
   return new Promise<RecordingResult>((resolve, reject) => {
     const take = (message: ThreadMessage) => {
-      if (message.kind === "rows") {
-        const { time_ms, columns, channels } = message;
-        const { length } = time_ms;
-        onRows({ length, capacity: length, time_ms, columns, channels }, 0, length);
+      if (message.kind === "room") {
+        const { length } = message.room.time_ms;
+        table = { ...message.room, length, capacity: length };
+      } else if (message.kind === "rows") {
+        if (table !== null) onRows(table, message.from, message.to);
+        // The thread may write there again.
         if (Atomics.sub(ahead, 0, 1) - 1 === fewAhead) Atomics.notify(ahead, 0);
       } else if (message.kind === "progress") onProgress?.(message.done, message.total);
       else if (message.kind === "unknown-column") onUnknownColumn?.(message.name);

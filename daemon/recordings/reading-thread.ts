@@ -5,7 +5,7 @@ import { enableCompileCache } from "node:module";
 import { parentPort, workerData } from "node:worker_threads";
 import type { RecordingOptions } from "./read-recording.ts";
 import type { RowTable } from "./row-table.ts";
-import type { ReadingTask, ThreadData, ThreadMessage } from "./thread-messages.ts";
+import type { ReadingTask, SharedRows, ThreadData, ThreadMessage } from "./thread-messages.ts";
 
 if (parentPort === null) throw new Error("reading-thread: expected to be a thread's program");
 const given = once(parentPort, "message");
@@ -15,23 +15,37 @@ if (compiled !== null) enableCompileCache(compiled);
 const { readRows } = await import("./read-recording.ts");
 const [{ path, options, mayRestart, ahead, mostAhead }] = (await given) as [ReadingTask];
 
-// Once a thread has given memory away, V8 compiles anew whatever reads memory: sooner than that there is little to lose.
-structuredClone(null, { transfer: [new ArrayBuffer(1)] });
-
-function send(message: ThreadMessage, transferred: ArrayBuffer[] = []): void {
-  parentPort?.postMessage(message, transferred);
+function send(message: ThreadMessage): void {
+  parentPort?.postMessage(message);
 }
 
+/** Rows in a block: a round number of memory pages. */
+const blockRows = 8192;
+let room: SharedRows | null = null;
+let sent = 0;
+
 function sendRows(table: RowTable, from: number, to: number): void {
-  for (let sent = Atomics.load(ahead, 0); sent >= mostAhead; sent = Atomics.load(ahead, 0))
-    Atomics.wait(ahead, 0, sent);
+  if (room === null || room.channels !== table.channels) {
+    room = roomFor(table.channels);
+    send({ kind: "room", room });
+  }
+  for (let row = from; row < to; row += blockRows) sendBlock(room, table, row, Math.min(to, row + blockRows));
+}
+
+function sendBlock({ time_ms, columns }: SharedRows, table: RowTable, from: number, to: number): void {
+  for (let waiting = Atomics.load(ahead, 0); waiting >= mostAhead; waiting = Atomics.load(ahead, 0))
+    Atomics.wait(ahead, 0, waiting);
+  const start = (sent % mostAhead) * blockRows;
+  time_ms.set(table.time_ms.subarray(from, to), start);
+  for (const [c, column] of columns.entries()) column.set((table.columns[c] as Float64Array).subarray(from, to), start);
+  sent += 1;
   Atomics.add(ahead, 0, 1);
-  const time_ms = table.time_ms.slice(from, to) as Float64Array<ArrayBuffer>;
-  const columns = table.columns.map((column) => column.slice(from, to) as Float64Array<ArrayBuffer>);
-  send({ kind: "rows", time_ms, columns, channels: table.channels }, [
-    time_ms.buffer,
-    ...columns.map(({ buffer }) => buffer),
-  ]);
+  send({ kind: "rows", from: start, to: start + to - from });
+}
+
+function roomFor(channels: RowTable["channels"]): SharedRows {
+  const column = () => new Float64Array(new SharedArrayBuffer(mostAhead * blockRows * Float64Array.BYTES_PER_ELEMENT));
+  return { time_ms: column(), columns: channels.map(column), channels };
 }
 
 const all: RecordingOptions = {

@@ -23,13 +23,17 @@ export interface ThreadData {
   readonly compiled: string | null;
 }
 
+/** Where the thread writes rows and the program reads them: so many blocks as may wait, one after the other, over and over. */
+export interface SharedRows {
+  readonly time_ms: Float64Array<SharedArrayBuffer>;
+  readonly columns: readonly Float64Array<SharedArrayBuffer>[];
+  readonly channels: readonly Channel[];
+}
+
 export type ThreadMessage =
-  | {
-      readonly kind: "rows";
-      readonly time_ms: Float64Array<ArrayBuffer>;
-      readonly columns: readonly Float64Array<ArrayBuffer>[];
-      readonly channels: readonly Channel[];
-    }
+  /** Rows stand in these from now on. */
+  | { readonly kind: "room"; readonly room: SharedRows }
+  | { readonly kind: "rows"; readonly from: number; readonly to: number }
   | { readonly kind: "progress"; readonly done: number; readonly total: number }
   | { readonly kind: "unknown-column"; readonly name: string }
   | { readonly kind: "restart" }

@@ -50,6 +50,21 @@ describe("readRowsInThread", () => {
     expect(await heard(path, "aside")).toEqual(await heard(path, "here"));
   });
 
+  it("writes over no rows that wait to be taken, however many more there are than may wait", async () => {
+    const path = join(folder, "long.csv");
+    const last = 300_000;
+    const rows = Array.from({ length: last + 1 }, (_, row) => `${row * 1000},${row},${row % 2}`);
+    writeFileSync(path, `time_ms,level_mm,pump_on\n${rows.join("\n")}\n`);
+    let next = 0;
+    await readRowsInThread(path, { onRestart() {} }, ({ time_ms, columns: [level_m, pumpOn] }, from, to) => {
+      if (next < 100_000) Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, 20); // the thread runs ahead
+      for (let row = from; row < to; row += 1, next += 1)
+        if (time_ms[row] !== next * 1000 || level_m?.[row] !== next / 1000 || pumpOn?.[row] !== next % 2)
+          throw new Error(`row ${next}: found ${time_ms[row]} ms, ${level_m?.[row]} m, ${pumpOn?.[row]}`);
+    });
+    expect(next).toBe(last + 1);
+  });
+
   it("says what is wrong with a recording", async () => {
     const { problems } = await readRowsInThread(join(folder, "nowhere.csv"), {}, () => {});
     expect(problems).toEqual([expect.stringContaining("no such file")]);
