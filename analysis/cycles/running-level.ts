@@ -16,6 +16,7 @@ import {
 import { beforeRise_s, beforeStanding_s, countAbove, countUpTo } from "./level-turns.ts";
 import { closeTogether_s } from "./level-window.ts";
 import { isOvertaken, learnStop, noteCourse, noteRise, type Turn } from "./overtaken.ts";
+import { runsOnAsSaid, stopAsSaid } from "./seldom-contact.ts";
 import type { SteadySignalOutput } from "./steady-signal.ts";
 import { letWait, waitingSmooth_m, waitingTime_s } from "./waiting-samples.ts";
 
@@ -50,6 +51,10 @@ export function whileRunning(
   const quiet_s = Math.max(10, 5 * interval_s);
   const quickRun = fall_m / Math.max(1, duration_s) > quick_ms;
   const over = rose || waiting.count > longestWaiting || (quickRun && time_s - state.extremeAt_s >= quiet_s);
+  if (over && !rose && runsOnAsSaid(state, settings.said ?? null)) {
+    if (waiting.count > longestWaiting) release(state, Math.ceil(waiting.count / 2), output);
+    return;
+  }
   if (!over && smooth_m - state.extreme_m < 9 * noise_m(state)) return;
   const on = runsOn(state, settings, time_s, smooth_m);
   if (on === true) {
@@ -128,11 +133,14 @@ function stopRun(
     learnStop(state.overtaken, turnAt(state, time_s, smooth_m));
   state.cameBack = smooth_m > (state.runFrom_m + state.extreme_m) / 2;
   const next_s = waiting.count > 1 ? waitingTime_s(waiting, 1) : time_s;
+  const said = stopAsSaid(state, settings.said ?? null);
   const { at_s, before } =
-    next_s - waitingTime_s(waiting, 0) <= closeTogether_s
+    said ??
+    (next_s - waitingTime_s(waiting, 0) <= closeTogether_s
       ? turnOf(state, smooth_m, next_s)
-      : { at_s: stopsAt_s(fall, runFrom_s, sampleAt(waiting, 0), next_s, !state.cameBack), before: 0 };
+      : { at_s: stopsAt_s(fall, runFrom_s, sampleAt(waiting, 0), next_s, !state.cameBack), before: 0 });
   release(state, before, output);
+  if (said !== null) fall.stopped = sampleAt(waiting, 0);
   rest(state, at_s, time_s, smooth_m, output);
 }
 

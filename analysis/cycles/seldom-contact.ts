@@ -52,6 +52,27 @@ export function runAsSaid({ waiting, extreme_m, extremeAt_s }: TurningLevel, sai
   };
 }
 
+/** The contact has said that the pump runs since before the level was at its lowest, and says so still. */
+export function runsOnAsSaid({ extremeAt_s }: TurningLevel, said: SaidToRun | null): boolean {
+  return said !== null && !said.over && said.from_s <= extremeAt_s;
+}
+
+/** So many readings after the lowest, at which the contact still said 'runs', are no turn that noise has moved. */
+const fewestAfterLowest = 2;
+
+/** The stop of a run that went on while the level stood at its lowest, and how many of those that wait lie before it. */
+export function stopAsSaid(
+  { waiting, extremeAt_s }: TurningLevel,
+  said: SaidToRun | null,
+): { readonly at_s: number; readonly before: number } | null {
+  if (said === null || !said.over || !(said.from_s <= extremeAt_s)) return null;
+  const before = countBefore(waiting, Math.min(said.to_s, waitingTime_s(waiting, waiting.count - 1)));
+  const lowest = countBefore(waiting, extremeAt_s) + 1;
+  return before - lowest < fewestAfterLowest
+    ? null
+    : { at_s: (waitingTime_s(waiting, before - 1) + said.to_s) / 2, before };
+}
+
 function countBefore(waiting: WaitingSamples, time_s: number): number {
   let count = 0;
   while (waitingTime_s(waiting, count) < time_s) count += 1;

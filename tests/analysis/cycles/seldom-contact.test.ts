@@ -1,5 +1,11 @@
 import { describe, expect, it } from "vitest";
-import { runAsSaid, type SaidToRun, standsWhileSaid } from "../../../analysis/cycles/seldom-contact.ts";
+import {
+  runAsSaid,
+  runsOnAsSaid,
+  type SaidToRun,
+  standsWhileSaid,
+  stopAsSaid,
+} from "../../../analysis/cycles/seldom-contact.ts";
 import { letWait, nothingWaits } from "../../../analysis/cycles/waiting-samples.ts";
 
 /** Levels every 30 s from `from_s` on, their highest read at `extremeAt_s`. */
@@ -46,5 +52,31 @@ describe("standsWhileSaid", () => {
     expect(standsWhileSaid(level, said, 150, 0.341)).toBe(false);
     expect(standsWhileSaid(level, said, 30, 0.34)).toBe(false);
     expect(standsWhileSaid(level, null, 60, 0.34)).toBe(false);
+  });
+});
+
+/** Levels every 30 s of a run that has come down to 0.05 m at 90 s, and of the rest after it. */
+const down = () => ({ ...turning(90, 90, [0.05, 0.05, 0.051, 0.05, 0.06]), extreme_m: 0.05 });
+
+describe("runsOnAsSaid", () => {
+  it("holds while the contact has said 'runs' since before the level was at its lowest", () => {
+    expect(runsOnAsSaid(down(), { from_s: 60, to_s: 210, over: false })).toBe(true);
+    expect(runsOnAsSaid(down(), { from_s: 60, to_s: 210, over: true })).toBe(false);
+    expect(runsOnAsSaid(down(), { from_s: 120, to_s: 210, over: false })).toBe(false);
+    expect(runsOnAsSaid(down(), null)).toBe(false);
+  });
+});
+
+describe("stopAsSaid", () => {
+  it("gives the stop of a run that went on while the water stood, between the readings at which the contact changed", () => {
+    expect(stopAsSaid(down(), { from_s: 60, to_s: 180, over: true })).toEqual({ at_s: 165, before: 3 });
+    expect(stopAsSaid(down(), { from_s: 60, to_s: 210, over: true })).toEqual({ at_s: 195, before: 4 });
+  });
+
+  it("leaves it to the level where that turned as the contact changed, or that has not", () => {
+    expect(stopAsSaid(down(), { from_s: 60, to_s: 120, over: true })).toBeNull();
+    expect(stopAsSaid(down(), { from_s: 60, to_s: 150, over: true })).toBeNull();
+    expect(stopAsSaid(down(), { from_s: 60, to_s: 210, over: false })).toBeNull();
+    expect(stopAsSaid(down(), null)).toBeNull();
   });
 });
