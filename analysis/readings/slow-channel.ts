@@ -5,8 +5,11 @@ export interface SlowChannelState {
   value: number | null;
   /** Since when it has been the same; NaN after a gap. */
   since_s: number;
-  /** How often it has changed, and the longest time for which it stood before it did. */
-  changes: number;
+  /** The value before it, and the smallest step from one to the next. */
+  before: number | null;
+  step: number;
+  /** How often it has gone on through a value, from the one beside it to the next, and the longest time for which it stood. */
+  passed: number;
   longest_s: number;
   /** Starts of the pump at which it was the same. */
   starts: number;
@@ -14,14 +17,28 @@ export interface SlowChannelState {
 }
 
 export function newSlowChannel(): SlowChannelState {
-  return { value: null, since_s: Number.NaN, changes: 0, longest_s: 0, starts: 0, stuck: false };
+  return {
+    value: null,
+    since_s: Number.NaN,
+    before: null,
+    step: Number.POSITIVE_INFINITY,
+    passed: 0,
+    longest_s: 0,
+    starts: 0,
+    stuck: false,
+  };
 }
 
-/** A basement's temperature may stand for days where steps are coarse: so long, and so many times longer than ever before. */
+/**
+ * A basement's temperature may stand for days where steps are coarse, by a finer one no day is just like its own beginning;
+ * for so long, and so many times longer than ever before.
+ */
 export const standsFor_s = 172_800;
+export const finelyFor_s = 86_400;
+const fine_c = 0.15;
 export const timesLongest = 8;
-/** One that has changed so seldom has not shown how long it stands when it is well. */
-const fewestChanges = 50;
+/** One that only trembles between two values has not shown how long it stands in the middle of a step when it is well. */
+const fewestPassed = 12;
 /** Rain falls by the same depth in every reading for no whole day. */
 export const sameRainFor_s = 86_400;
 const fewestStarts = 6;
@@ -32,8 +49,8 @@ export function noteTemperature(state: SlowChannelState, time_s: number, value: 
   noteValue(state, time_s, value);
   if (!starts) return;
   state.starts += 1;
-  const longEnough_s = Math.max(standsFor_s, timesLongest * state.longest_s);
-  state.stuck = state.changes >= fewestChanges && time_s - state.since_s > longEnough_s;
+  const longEnough_s = Math.max(state.step < fine_c ? finelyFor_s : standsFor_s, timesLongest * state.longest_s);
+  state.stuck = state.passed >= fewestPassed && time_s - state.since_s > longEnough_s;
 }
 
 /** Takes what a rain gauge says; many say nothing while it is dry, and the same of every tip of their bucket. */
@@ -60,6 +77,11 @@ function noteValue(state: SlowChannelState, time_s: number, value: number): void
   }
   // What was stuck shows by its own length no more how long it stands when it is well.
   if (!state.stuck && time_s > state.since_s) state.longest_s = Math.max(state.longest_s, time_s - state.since_s);
-  if (state.value !== null) state.changes += 1;
+  const { value: last, before } = state;
+  if (last !== null) {
+    if (before !== null && (last - before) * (value - last) > 0) state.passed += 1;
+    state.step = Math.min(state.step, Math.abs(value - last));
+    state.before = last;
+  }
   Object.assign(state, { value, since_s: time_s, starts: 0, stuck: false });
 }

@@ -19,10 +19,22 @@ function watch(take: typeof noteRain, days: number, valueAt: (time_s: number) =>
 const overTheDay = (time_s: number) => Math.round(10 * (12 + 3 * Math.sin((2 * Math.PI * time_s) / day_s))) / 10;
 
 describe("a thermometer", () => {
-  it("is stuck when it gives the same figure for two days, and eight times as long as it ever did", () => {
-    const { first_s } = watch(noteTemperature, 8, (time_s) => overTheDay(Math.min(time_s, 3 * day_s)));
-    expect(first_s).toBeGreaterThan(5 * day_s - hour_s);
-    expect(first_s).toBeLessThanOrEqual(5 * day_s + hour_s);
+  it.each([
+    [0.1, 1],
+    [0.5, 2],
+  ])(
+    "is stuck when by steps of %f it gives the same figure for %i days, and eight times as long as it ever did",
+    (step, days) => {
+      const coarsely = (time_s: number) => step * Math.round(overTheDay(Math.min(time_s, 3 * day_s)) / step);
+      const { first_s } = watch(noteTemperature, 8, coarsely);
+      expect(first_s).toBeGreaterThan((3 + days) * day_s - 5 * hour_s);
+      expect(first_s).toBeLessThanOrEqual((3 + days) * day_s + 5 * hour_s);
+    },
+  );
+
+  it("has not shown how long it stands that only trembles between two figures", () => {
+    const trembles = (time_s: number) => (time_s < 10 * day_s && time_s % 7200 < 3600 ? 13 : 12);
+    expect(watch(noteTemperature, 20, trembles).first_s).toBeNull();
   });
 
   it("is well in a basement where nothing changes, and by coarse steps", () => {
