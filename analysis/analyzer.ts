@@ -95,7 +95,11 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   const context = trackerContext(site, geometry, state, {
     cycle: (found, stage) => {
       // Rests that are told by the share of time may each hold runs that no reading saw.
-      const blurred = byShare(state.share) && state.cadence.typical_s >= farApart_s;
+      const { tally, cadence, hasLevel } = state;
+      if (byShare(state.share) && (cadence.typical_s >= farApart_s || !hasLevel))
+        tally.blurredFrom_s = found.startedAt_s;
+      // It stays so when it settles, whatever came since.
+      const blurred = found.startedAt_s === tally.blurredFrom_s;
       const cycle = blurred ? { ...found, inflow: null } : found;
       look.tellNews();
       noteCycle(state.tally, cycle, stage);
@@ -191,6 +195,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       feedLevel(state.levelRuns, { swing_m, said: signal.saidToRun(time_s, on === true) }, time_s, level_m, edges);
     }
     if (level_m !== null) inflow.reading(time_s, level_m, on);
+    else if (!state.hasLevel) inflow.unlevelled(time_s, on);
     // What the pump does now a contact tells best, even one that is asked too seldom to time its runs.
     const unsignalled = noSignal(state);
     notePump(unsignalled ? state.levelRuns.running : on, time_s);

@@ -11,8 +11,9 @@ import { type FloatVolumes, floatVolumes } from "./inflow/float-volumes.ts";
 import { learnPooled } from "./inflow/learn-capability.ts";
 import type { SparseContext } from "./inflow/over-stretch.ts";
 import { roughly } from "./inflow/pump-capability.ts";
-import { reckonedStarts } from "./inflow/reckoned-starts.ts";
+import { noteReckoned, reckonedStarts } from "./inflow/reckoned-starts.ts";
 import { breakShare, byShare, noteSparse, type ShareOutput } from "./inflow/run-share.ts";
+import { breakContact, noteContact, type SampledStretch } from "./inflow/sampled-contact.ts";
 import type { Trips } from "./readings/trip-levels.ts";
 import { noteByShare, noteReckonedHour } from "./report/tally.ts";
 import { isBlocked, signalDead } from "./signal-and-pump.ts";
@@ -31,6 +32,8 @@ export interface InflowHandOver {
   ofCycles(from_s: number, to_s: number, parts: readonly FlowEstimate[] | null, standsIn?: boolean): void;
   /** A reading with a level, and whether the pump runs. */
   reading(time_s: number, level_m: number, on: boolean | null): void;
+  /** A reading of a recording without a level. */
+  unlevelled(time_s: number, on: boolean | null): void;
   /** No reading follows for a while. */
   broken(): void;
 }
@@ -39,6 +42,8 @@ export interface InflowHandOver {
 const showing = 6;
 /** A few readings between the one estimate and the other have the inflow of before. */
 const bridged = 20;
+/** More cycles between two that were seen are handed on as so many. */
+const mostCycles = 240;
 
 export function handOverInflow(
   state: AnalyzerState,
@@ -110,8 +115,26 @@ export function handOverInflow(
       const told = signalDead(state) ? null : on;
       noteSparse(share, { time_s, volume_m3: geometry.volume_m3(level_m), on: told }, context, output);
     },
-    broken: () => breakShare(share, context, output),
+    unlevelled(time_s, on) {
+      if (!(cadence.typical_s > closelyRead_s) || tracker.pumps.origin !== null || hasExactEdges(cadence)) {
+        if (share.contact.active) share.upTo_s = breakContact(share.contact, share.upTo_s, context, betweenSeen);
+        return;
+      }
+      share.upTo_s = noteContact(share.contact, time_s, on, share.upTo_s, state.briefRuns, context, betweenSeen);
+    },
+    broken() {
+      breakShare(share, context, output);
+      share.upTo_s = breakContact(share.contact, share.upTo_s, context, betweenSeen);
+    },
   };
+
+  function betweenSeen(from_s: number, to_s: number, known: SampledStretch, joined: boolean): void {
+    const { inflow, cycles, pumped, starts } = known;
+    pass(from_s, to_s, new Array<FlowEstimate>(Math.min(mostCycles, cycles)).fill(inflow), joined);
+    share.reckoned = noteReckoned(share.reckoned, starts);
+    noteReckonedHour(state.tally, reckonedStarts(share.reckoned, state.tally.startTimes_s, to_s));
+    noteByShare(state.tally, to_s - from_s, pumped, starts);
+  }
 
   function bridge(to_s: number): void {
     const near = to_s - share.upTo_s < bridged * cadence.typical_s;

@@ -23,7 +23,9 @@ export function rateFromActiveVolume(
   inflow: FlowEstimate | null,
 ): FlowEstimate | null {
   const active = activeVolume(context);
-  if (active === null || inflow === null || !(run_s > 0) || lengthUnknown(run_s, context)) return null;
+  // Of runs that a contact sees too seldom to tell one from the next none has a length.
+  if (active === null || inflow === null || context.byShare === true) return null;
+  if (!(run_s > 0) || lengthUnknown(run_s, context)) return null;
   const fall = volumeOver(active, pumpingTime_s(run_s, uEdges_s(context)), run_s, context);
   const rate = plus(fall, inflow);
   return rate === null ? null : { ...rate, degreesOfFreedom: Number.POSITIVE_INFINITY };

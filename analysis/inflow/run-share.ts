@@ -6,6 +6,7 @@ import { lostInSpinUp_s } from "./fit-run.ts";
 import { followCycles } from "./follow-cycles.ts";
 import { type Mark, type OverStretch, overStretch, type PumpedByShare, type SparseContext } from "./over-stretch.ts";
 import { noteReckoned, type StartsOfStretch, startsOfStretch } from "./reckoned-starts.ts";
+import { newSampledContact, type SampledContactState } from "./sampled-contact.ts";
 
 export interface RunShareState {
   /** Latest readings, oldest first. */
@@ -24,6 +25,8 @@ export interface RunShareState {
   flow: FlowEstimate | null;
   /** How often the pump started, where the cycles of the last hour were followed. */
   reckoned: StartsOfStretch[];
+  /** … without a level. */
+  readonly contact: SampledContactState;
 }
 
 export function newRunShare(): RunShareState {
@@ -37,6 +40,7 @@ export function newRunShare(): RunShareState {
     standIns: 0,
     flow: null,
     reckoned: [],
+    contact: newSampledContact(),
   };
 }
 
@@ -134,12 +138,13 @@ export function noteSparse(
 export function breakShare(state: RunShareState, context: SparseContext, output: ShareOutput): void {
   const last = state.marks.at(-1);
   if (state.from !== null && last !== undefined) close(state, last, context, output);
-  Object.assign(state, { ...newRunShare(), upTo_s: state.upTo_s, pump: state.pump, reckoned: state.reckoned });
+  const { upTo_s, pump, reckoned, contact } = state;
+  Object.assign(state, { ...newRunShare(), upTo_s, pump, reckoned, contact });
 }
 
-/** The inflow is told by the share of time now. */
-export function byShare({ from }: RunShareState): boolean {
-  return from !== null;
+/** The inflow is told by the share of time now, or by the cycles between those runs that a contact alone has seen. */
+export function byShare({ from, contact }: RunShareState): boolean {
+  return from !== null || contact.active;
 }
 
 function noteMark(state: RunShareState, reading: SparseReading, context: SparseContext): void {

@@ -42,6 +42,8 @@ export interface TallyState {
   measuredRun_s: number;
   /** Where readings are too far apart to follow the runs: their length as they seem, and by the share of time; time unknown. */
   blurredRun_s: number;
+  /** When the latest of those runs began; NaN before any. */
+  blurredFrom_s: number;
   byShareRun_s: number;
   byShare_m3: number;
   /** … the starts that were seen meanwhile, since the latest stretch and before, and those that must have been, with their uncertainty. */
@@ -87,6 +89,7 @@ export function newTally(): TallyState {
     uReturned_m3: 0,
     measuredRun_s: 0,
     blurredRun_s: 0,
+    blurredFrom_s: Number.NaN,
     byShareRun_s: 0,
     byShare_m3: 0,
     blurredStarts: 0,

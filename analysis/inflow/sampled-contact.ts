@@ -1,0 +1,264 @@
+// The inflow by a contact alone that is asked so seldom that it misses whole runs: by the cycles that fit between those that
+// it saw or, where cycles are hardly longer than the time between readings, by the share of readings at which the pump ran.
+// Says when that is so, and takes over until it no longer is.
+
+import { type BriefRunsState, missesBriefRuns } from "../cycles/brief-runs.ts";
+import type { FlowEstimate } from "../cycles/cycle.ts";
+import { lostInSpinUp_s } from "./fit-run.ts";
+import type { PumpedByShare, SparseContext } from "./over-stretch.ts";
+import { type StartsOfStretch, startsOfStretch } from "./reckoned-starts.ts";
+import { betweenSeenRuns, type LengthOfRun } from "./seen-runs.ts";
+
+export interface SampledContactState {
+  /** Takes over. */
+  active: boolean;
+  /** Runs seen, oldest first. */
+  seen: SeenRun[];
+  /** The reading before, and the run under way: its first and latest reading, and how many there were. */
+  before_s: number;
+  first_s: number;
+  last_s: number;
+  on: number;
+  /** Runs that began, and about the share of the latest that did with a reading by the clock: others tell of their edges themselves. */
+  begun: number;
+  byClock: number;
+  /** How long a run lasts by itself, as the cycles so far have shown; null before any have. */
+  run: LengthOfRun | null;
+  /** Something was handed on since it has taken over. */
+  told: boolean;
+}
+
+interface SeenRun {
+  /** The middle of the readings that said 'runs', and how many those were. */
+  readonly at_s: number;
+  readonly readings: number;
+}
+
+export interface SampledStretch {
+  readonly inflow: FlowEstimate;
+  /** So many cycles went by in it. */
+  readonly cycles: number;
+  readonly pumped: PumpedByShare;
+  readonly starts: StartsOfStretch;
+}
+
+/** Of the time from one seen run to another. */
+export type SampledOutput = (from_s: number, to_s: number, known: SampledStretch, joined: boolean) => void;
+
+export function newSampledContact(): SampledContactState {
+  const [before_s, first_s, last_s] = [Number.NaN, Number.NaN, Number.NaN];
+  return { active: false, seen: [], before_s, first_s, last_s, on: 0, begun: 0, byClock: 0, run: null, told: false };
+}
+
+/** Cycles are followed over so many seen runs at a time, with the help of some before. */
+const followed = 12;
+const helping = 4;
+/** Of fewer runs a single one seen twice says no more than that one was. */
+const few = 5;
+/** A pump that surely empties its basin in less than such a share of an interval leaves runs unseen, whatever is seen. */
+const surelyBrief = 0.9;
+/** A row is by the clock that comes when it is due, but for such a share of the interval; most do, or the log tells of changes. */
+const onTheClock = 0.2;
+const mostly = 0.5;
+const latest = 8;
+/** A cycle that lasts so many intervals is told from others by when its runs are seen. */
+const longEnough = 6;
+const severalReadings = 1.3;
+/** A run may last longer or shorter by so much (logarithm) later. */
+const uLater = 0.05;
+/** Of the volume between the floats, as a share: levels set some millimetres off; judgement. */
+const uActive = 0.03;
+
+/**
+ * Takes a reading of the contact.
+ *
+ * @param upTo_s up to here rests and runs have handed on what they tell
+ * @returns up to where that is so now
+ */
+export function noteContact(
+  state: SampledContactState,
+  time_s: number,
+  on: boolean | null,
+  upTo_s: number,
+  briefRuns: BriefRunsState,
+  context: SparseContext,
+  output: SampledOutput,
+): number {
+  const { before_s } = state;
+  state.before_s = time_s;
+  if (on === null) return upTo_s;
+  if (on) {
+    if (state.on === 0) noteBeginning(state, time_s, before_s, context.interval_s);
+    state.last_s = time_s;
+    state.on += 1;
+    return upTo_s;
+  }
+  if (state.on === 0) return upTo_s;
+  noteSeen(state);
+  const misses = state.byClock > mostly && missesRuns(state, briefRuns, context);
+  let told_s = upTo_s;
+  if (!state.active && misses) {
+    state.active = true;
+    told_s = Math.max(upTo_s, (state.seen[0] as SeenRun).at_s);
+  }
+  if (!state.active) return told_s;
+  const fresh = state.seen.filter(({ at_s }) => at_s > told_s).length;
+  if (misses && fresh < followed) return told_s;
+  told_s = close(state, told_s, context, output);
+  state.active = misses;
+  state.told = state.told && misses;
+  return told_s;
+}
+
+/** A gap, or the end. */
+export function breakContact(
+  state: SampledContactState,
+  upTo_s: number,
+  context: SparseContext,
+  output: SampledOutput,
+): number {
+  if (state.on > 0) noteSeen(state);
+  const told_s = state.active ? close(state, upTo_s, context, output) : upTo_s;
+  const { run, begun, byClock } = state;
+  Object.assign(state, { ...newSampledContact(), run, begun, byClock });
+  return told_s;
+}
+
+function missesRuns(state: SampledContactState, briefRuns: BriefRunsState, context: SparseContext): boolean {
+  const { active_m3, interval_s } = context;
+  if (active_m3 === null) return false;
+  const usual = usualRun(state, active_m3, context.pump());
+  // In a storm runs are longer, and rests go unseen, too.
+  if (usual !== null && usual.length_s * Math.exp(usual.uLog) < surelyBrief * interval_s) return true;
+  return briefRuns.runs < few ? briefRuns.share > mostly : missesBriefRuns(briefRuns, state.active);
+}
+
+function noteBeginning(state: SampledContactState, time_s: number, before_s: number, interval_s: number): void {
+  state.first_s = time_s;
+  const due = Math.abs((time_s - before_s) / interval_s - 1) < onTheClock ? 1 : 0;
+  state.begun += 1;
+  state.byClock += (due - state.byClock) / Math.min(latest, state.begun);
+}
+
+function noteSeen(state: SampledContactState): void {
+  state.seen.push({ at_s: (state.first_s + state.last_s) / 2, readings: state.on });
+  state.on = 0;
+  if (state.seen.length > followed + helping + 1) state.seen.shift();
+}
+
+/** Hands on what the runs seen since then tell. */
+function close(state: SampledContactState, upTo_s: number, context: SparseContext, output: SampledOutput): number {
+  const { active_m3, interval_s } = context;
+  const first = state.seen.findIndex(({ at_s }) => at_s >= upTo_s);
+  const runs = first < 0 ? [] : state.seen.slice(Math.max(0, first - helping));
+  if (active_m3 === null || runs.length < 2) return upTo_s;
+  const usual = usualRun(state, active_m3, context.pump());
+  const found = betweenSeenRuns(
+    runs.map(({ at_s }) => at_s),
+    interval_s,
+    active_m3,
+    usual,
+  );
+  const gaps = runs.slice(1).map((run, i) => ({
+    from_s: (runs[i] as SeenRun).at_s,
+    to_s: run.at_s,
+    readings: ((runs[i] as SeenRun).readings + run.readings) / 2,
+    starts: 1,
+    inflow: { flow_m3s: found.flow_m3s[i] as number, uFlow_m3s: found.u_m3s[i] as number, degreesOfFreedom: many },
+  }));
+  const whole = joined(gaps);
+  const run = usual ?? { length_s: found.briefest_s, uLog: found.uBriefest_s / found.briefest_s };
+  const isDense = ({ inflow }: { readonly inflow: FlowEstimate }) =>
+    active_m3 / inflow.flow_m3s + run.length_s < longEnough * interval_s;
+  // Where runs are seen by several readings rests may go unseen, and several runs look like one.
+  const several = whole.readings > severalReadings * whole.starts;
+  const allDense = several && isDense({ inflow: byShare(whole, pumpOf(run, active_m3), interval_s) });
+  if (!allDense && !gaps.some(isDense))
+    state.run = { length_s: found.briefest_s, uLog: Math.hypot(found.uBriefest_s / found.briefest_s, uLater) };
+  const pump = pumpOf(state.run ?? run, active_m3);
+  let told_s = upTo_s;
+  let dense: Stretch[] = [];
+  for (const gap of gaps) {
+    if (!(gap.to_s > told_s)) continue;
+    const fresh = { ...gap, from_s: Math.max(gap.from_s, told_s) };
+    const thick = allDense || isDense(gap);
+    if (!thick) handDense();
+    if (thick) dense.push(fresh);
+    else hand(fresh, gap.inflow, told_s > upTo_s);
+    told_s = gap.to_s;
+  }
+  handDense();
+  return told_s;
+
+  function handDense(): void {
+    // What is wrong with the length of a run is so with all of them.
+    if (dense.length > 0) hand(joined(dense), byShare(joined(dense), pump, interval_s), state.told);
+    dense = [];
+  }
+
+  function hand({ from_s, to_s, readings }: Stretch, flow: FlowEstimate, asBefore: boolean): void {
+    if (active_m3 === null) return;
+    const length_s = to_s - from_s;
+    // How much came in is told, not when.
+    const inflow = {
+      ...flow,
+      uFlow_m3s: Math.hypot(flow.uFlow_m3s, uActive * flow.flow_m3s),
+      unseenCourse: "all-of-it" as const,
+    };
+    const volume_m3 = flow.flow_m3s * length_s;
+    const known: SampledStretch = {
+      inflow,
+      cycles: Math.max(1, Math.round(length_s / (active_m3 / flow.flow_m3s + run.length_s))),
+      pumped: { volume_m3, uVolume_m3: inflow.uFlow_m3s * length_s, run_s: readings * interval_s },
+      starts: startsOfStretch(from_s, [flow.flow_m3s], [length_s], inflow, pump, active_m3),
+    };
+    output(from_s, to_s, known, asBefore);
+    state.told = true;
+  }
+}
+
+interface Stretch {
+  readonly from_s: number;
+  readonly to_s: number;
+  /** At which the pump ran, and starts that were seen. */
+  readonly readings: number;
+  readonly starts: number;
+}
+
+const many = Number.POSITIVE_INFINITY;
+
+function joined(stretches: readonly Stretch[]): Stretch {
+  return {
+    from_s: (stretches[0] as Stretch).from_s,
+    to_s: (stretches.at(-1) as Stretch).to_s,
+    readings: stretches.reduce((sum, { readings }) => sum + readings, 0),
+    starts: stretches.length,
+  };
+}
+
+/** By the share of readings at which the pump ran: each is a draw as far as it is not as the one before. */
+function byShare({ from_s, to_s, readings, starts }: Stretch, pump: FlowEstimate, interval_s: number): FlowEstimate {
+  const all = (to_s - from_s) / interval_s;
+  const share = Math.min(1, readings / all);
+  const variance = share * (1 - share);
+  const alike = Math.min(1, (starts + 1) / (all * variance));
+  const uShare = Math.sqrt((variance * (2 - alike)) / alike / all);
+  return {
+    flow_m3s: share * pump.flow_m3s,
+    uFlow_m3s: share * pump.uFlow_m3s,
+    uBend_m3s: uShare * pump.flow_m3s,
+    degreesOfFreedom: many,
+  };
+}
+
+function pumpOf({ length_s, uLog }: LengthOfRun, active_m3: number): FlowEstimate {
+  const flow_m3s = active_m3 / Math.max(length_s / 2, length_s - lostInSpinUp_s);
+  return { flow_m3s, uFlow_m3s: uLog * flow_m3s, degreesOfFreedom: many };
+}
+
+/** As cycles have shown it or, if that says more, by what the pump is known to move. */
+function usualRun({ run }: SampledContactState, active_m3: number, pump: FlowEstimate | null): LengthOfRun | null {
+  if (pump === null) return run;
+  const uLog = pump.uFlow_m3s / pump.flow_m3s;
+  return run !== null && run.uLog < uLog ? run : { length_s: active_m3 / pump.flow_m3s + lostInSpinUp_s, uLog };
+}
