@@ -1,5 +1,5 @@
-// Loads the packed program with what V8 compiled of it when it was packed, once it had gone through the commands: to
-// compile it anew takes half the time of its start.
+// Loads a packed command with what V8 compiled of it when it was packed, once it had done its work: to compile it anew
+// takes half the time of its start.
 
 import { readFileSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
@@ -8,32 +8,34 @@ import { constants, Script } from "node:vm";
 import { crc32 } from "node:zlib";
 import { packedFolder } from "./packed.ts";
 
-export const packedProgram = "quick-commands.cjs";
-export const compiledProgram = "quick-commands.compiled";
+export const packedProgram = (command: string) => `${command}.cjs`;
+export const compiledProgram = (command: string) => `${command}.compiled`;
 const checksumBytes = 4;
 
-/** What the packed program exports. */
-type QuickCommands = typeof import("./quick-commands.ts");
+/** What a packed program exports: it does what the process was called for. */
+export interface PackedProgram {
+  readonly run: () => Promise<void>;
+}
 
 /** @returns the program, and the script that it came of: `cachedDataRejected` where another V8 had compiled it */
-export function loadPacked(folder = packedFolder): { readonly commands: QuickCommands; readonly script: Script } {
-  const file = join(folder, packedProgram);
+export function loadPacked(command: string, folder = packedFolder): PackedProgram & { readonly script: Script } {
+  const file = join(folder, packedProgram(command));
   const source = readFileSync(file);
   const program = source.toString("latin1"); // packed in ASCII
   const script = new Script(`(function (exports, require, module, __filename, __dirname) {${program}\n})`, {
     filename: file,
-    cachedData: compiledOf(source, folder),
+    cachedData: compiledOf(source, join(folder, compiledProgram(command))),
     importModuleDynamically: constants.USE_MAIN_CONTEXT_DEFAULT_LOADER,
   });
-  const module = { exports: {} };
+  const module = { exports: {} as PackedProgram };
   script.runInThisContext()(module.exports, createRequire(file), module, file, dirname(file));
-  return { commands: module.exports as QuickCommands, script };
+  return { run: module.exports.run, script };
 }
 
 /** V8 trusts it blindly: a byte that the disk has lost would end the process, and another source's would be run. */
-function compiledOf(source: Buffer, folder: string): Buffer | undefined {
+function compiledOf(source: Buffer, compiled: string): Buffer | undefined {
   try {
-    const file = readFileSync(join(folder, compiledProgram));
+    const file = readFileSync(compiled);
     const code = file.subarray(0, -checksumBytes);
     return file.readUInt32LE(code.length) === checksumOf(source, code) ? code : undefined;
   } catch {
@@ -42,11 +44,11 @@ function compiledOf(source: Buffer, folder: string): Buffer | undefined {
 }
 
 /** Keeps what V8 has compiled of it so far. */
-export function keepCompiled(script: Script, folder: string): void {
+export function keepCompiled(script: Script, command: string, folder: string): void {
   const code = script.createCachedData();
   const checksum = Buffer.alloc(checksumBytes);
-  checksum.writeUInt32LE(checksumOf(readFileSync(join(folder, packedProgram)), code));
-  writeFileSync(join(folder, compiledProgram), Buffer.concat([code, checksum]), { flush: true });
+  checksum.writeUInt32LE(checksumOf(readFileSync(join(folder, packedProgram(command))), code));
+  writeFileSync(join(folder, compiledProgram(command)), Buffer.concat([code, checksum]), { flush: true });
 }
 
 function checksumOf(source: Buffer, code: Buffer): number {

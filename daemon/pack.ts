@@ -1,39 +1,46 @@
-// Packs the quick commands, with the packages that each of them needs, into one file in daemon/dist, and keeps beside it
-// what V8 compiles of that: to load five hundred modules one by one takes longer than many a command's work. The door
-// takes it while it is made of the very sources that are there.
+// Packs each quick command, with the packages that it needs, into one file in daemon/dist, and keeps beside it what V8
+// compiles of that: to load five hundred modules one by one takes longer than many a command's work. The door takes it
+// while it is made of the very sources that are there.
 // Run: npm run build      (`--if-stale` packs only when they are not)
 
 import { spawnSync } from "node:child_process";
-import { writeFileSync } from "node:fs";
+import { rmSync, writeFileSync } from "node:fs";
 import { join, relative, sep } from "node:path";
 import type { InlineConfig, Plugin } from "vite";
 import { packedProgram } from "./load-packed.ts";
-import { installed, isPacked, listOfSources, markOf, packedFolder, root } from "./packed.ts";
+import { installed, isPacked, listOfSources, markOf, packedCommands, packedFolder, root } from "./packed.ts";
 
-const program = "daemon/quick-commands.ts";
+/** Of each command; it exists while it is packed alone. */
+const program = (command: string) => join(root, "daemon", `packed-${command}.ts`);
 /** Reads a recording beside the program. */
 const thread = "daemon/recordings/reading-thread.ts";
 /** Asks for the thread's program beside it, where the packed one lies too. */
 const startsThread = "start-thread.ts";
 const packages = ["commander", "yaml", "zod"];
 
-if (import.meta.main && !(process.argv.includes("--if-stale") && isPacked())) await pack();
+if (import.meta.main && !(process.argv.includes("--if-stale") && packedCommands.every((command) => isPacked(command))))
+  await pack();
 
 /** @param into the folder, which is emptied */
 export async function pack(into = packedFolder): Promise<void> {
   const vite = await import("vite").catch(() => null);
   // A board that was installed without the tools to build runs the sources.
   if (vite === null) return;
-  const sources = new Map([[installed, markOf(installed)]]);
-  await vite.build(options(into, sources, program, { entryFileNames: packedProgram, format: "cjs" }));
-  await vite.build(options(into, sources, thread, { entryFileNames: "reading-thread.js", format: "es" }));
+  const ofThread = new Map<string, string>();
+  rmSync(into, { recursive: true, force: true });
+  await vite.build(options(into, ofThread, thread, { entryFileNames: "reading-thread.js", format: "es" }));
+  const sources = new Map(packedCommands.map((command) => [command, new Map([[installed, markOf(installed)]])]));
+  for (const [command, own] of sources) {
+    await vite.build(options(into, own, program(command), { entryFileNames: packedProgram(command), format: "cjs" }));
+    for (const [path, mark] of ofThread) own.set(path, mark);
+  }
   const { status } = spawnSync(process.execPath, [join(root, "daemon/compile-packed.ts"), into], {
     stdio: ["ignore", "ignore", "inherit"],
   });
   // What does not do its work is not taken: the sources are.
   if (status !== 0) return;
   // Last, so that what was cut off is not taken.
-  writeFileSync(listOfSources(into), JSON.stringify([...sources]));
+  for (const [command, own] of sources) writeFileSync(listOfSources(into, command), JSON.stringify([...own]));
 }
 
 interface Output {
@@ -48,6 +55,7 @@ function options(into: string, sources: Map<string, string>, input: string, outp
     logLevel: "error",
     publicDir: false,
     plugins: [
+      oneCommand(),
       noteSources(sources),
       keepPlaces(into),
       rewritten("load-later", loadLater),
@@ -57,13 +65,29 @@ function options(into: string, sources: Map<string, string>, input: string, outp
     build: {
       ssr: true,
       outDir: into,
-      emptyOutDir: input === program,
+      emptyOutDir: false,
       target: "esnext",
       minify: false,
       rolldownOptions: {
         input,
         output: { ...output, codeSplitting: false, comments: false },
       },
+    },
+  };
+}
+
+/** A program of that command alone. */
+function oneCommand(): Plugin {
+  const alone = new Map(packedCommands.map((command) => [program(command), command]));
+  return {
+    name: "one-command",
+    resolveId: (id) => (alone.has(id) ? id : null),
+    load(id) {
+      const command = alone.get(id);
+      if (command === undefined) return null;
+      return `import { runCommandLine } from "./command-line.ts";
+import { register } from "./commands/${command}.ts";
+export const run = () => runCommandLine([register]);`;
     },
   };
 }

@@ -1,15 +1,9 @@
-// The commands that work something off and are done. Much of their time is the start: for them the program is packed
-// (pack.ts).
+// The commands that work something off and are done. Much of their time is the start: each is packed by itself (pack.ts).
 
-import { type Register, runCommandLine } from "./command-line.ts";
+import type { Register } from "./command-line.ts";
 import { register as registerAnalyze } from "./commands/analyze.ts";
 import { register as registerCheck } from "./commands/check.ts";
 import { register as registerSize } from "./commands/size.ts";
 import { register as registerWhatIf } from "./commands/whatif.ts";
 
 export const quickCommands: readonly Register[] = [registerAnalyze, registerSize, registerWhatIf, registerCheck];
-
-/** For a process that was called for one of them. */
-export function runQuickCommand(): Promise<void> {
-  return runCommandLine(quickCommands);
-}

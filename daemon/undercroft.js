@@ -23,18 +23,18 @@ async function enter() {
   // program is compiled anew at each start.
   const { enableCompileCache } = await import("node:module");
   enableCompileCache(process.env.NODE_COMPILE_CACHE ?? compiled);
-  const commands = await packedCommands();
-  if (commands === null) await import("./main.ts");
-  else await commands.runQuickCommand();
+  const packed = await packedCommand(process.argv[2]);
+  if (packed === null) await import("./main.ts");
+  else await packed.run();
 }
 
-async function packedCommands() {
-  if (!mayBePacked.includes(process.argv[2])) return null;
+async function packedCommand(command) {
+  if (!mayBePacked.includes(command)) return null;
   const { isPacked } = await import("./packed.ts");
-  if (!isPacked()) return null;
+  if (!isPacked(command)) return null;
   try {
     const { loadPacked } = await import("./load-packed.ts");
-    return loadPacked().commands;
+    return loadPacked(command);
   } catch {
     return null; // it is being packed anew just now: the sources do the same
   }

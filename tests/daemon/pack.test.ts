@@ -13,7 +13,7 @@ import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { compiledProgram, packedProgram } from "../../daemon/load-packed.ts";
 import { pack } from "../../daemon/pack.ts";
-import { isPacked, listOfSources, root, type Sources } from "../../daemon/packed.ts";
+import { isPacked, listOfSources, packedCommands, root, type Sources } from "../../daemon/packed.ts";
 import { contractSite } from "./config/contract-site.ts";
 
 // Within the project, where packages are found as from daemon/dist.
@@ -24,7 +24,7 @@ const packed = join(folder, "dist");
 beforeAll(() => pack(packed));
 afterAll(() => rmSync(folder, { recursive: true }));
 
-describe("the packed program", () => {
+describe("a packed command", () => {
   it("makes the same report as the sources, and reads in a thread of its own", () => {
     const [recording, site] = [join(folder, "day.csv"), join(folder, "site.yaml")];
     writeFileSync(site, contractSite);
@@ -41,7 +41,7 @@ describe("the packed program", () => {
   }, 120_000);
 
   it("comes with what V8 has compiled of it, and compiles anew where that is cut off, spoilt, another's or away", () => {
-    const [file, source] = [join(packed, compiledProgram), join(packed, packedProgram)];
+    const [file, source] = [join(packed, compiledProgram("analyze")), join(packed, packedProgram("analyze"))];
     const compiled = readFileSync(file);
     const text = readFileSync(source, "utf8");
     expect(howCompiled()).toBe("taken");
@@ -69,16 +69,23 @@ describe("the packed program", () => {
     expect(readdirSync(packed)).toEqual(before);
   });
 
-  it("loads none of Node's own modules before it is needed", () => {
-    const text = readFileSync(join(packed, packedProgram), "utf8");
+  it.each(packedCommands)("%s loads none of Node's own modules before it is needed", (command) => {
+    const text = readFileSync(join(packed, packedProgram(command)), "utf8");
     expect(text.match(/\(require\("node:.+"\)\)\./g)?.length).toBeGreaterThan(10);
     expect(text.match(/^let \w+ = require\("node:.+"\);$/gm)).toBeNull();
   });
 
+  it("holds what it needs, and not what only another does", () => {
+    const [analyze, size] = ["analyze", "size"].map((name) => readFileSync(join(packed, packedProgram(name)), "utf8"));
+    expect(size).toContain("function sizeBasin(");
+    expect(analyze).not.toContain("function sizeBasin(");
+  });
+
   it("is of single bytes, whatever it says in words", () => {
-    for (const program of readdirSync(packed).filter((name) => /\.c?js$/.test(name)))
-      expect(readFileSync(join(packed, program), "utf8").match(/[^\0-\x7f]/)).toBeNull();
-    expect(readFileSync(join(packed, packedProgram), "utf8")).toContain("m\\u00b3");
+    const programs = readdirSync(packed).filter((name) => /\.c?js$/.test(name));
+    expect(programs).toHaveLength(packedCommands.length + 1);
+    for (const program of programs) expect(readFileSync(join(packed, program), "utf8").match(/[^\0-\x7f]/)).toBeNull();
+    expect(readFileSync(join(packed, packedProgram("size")), "utf8")).toContain("m\\u00b3");
   });
 
   it("finds what lies beside its sources", () => {
@@ -88,17 +95,21 @@ describe("the packed program", () => {
   });
 
   it("is taken for packed while each of its sources, and what npm has installed, is as it was", () => {
-    expect(isPacked(packed)).toBe(true);
-    const sources = JSON.parse(readFileSync(listOfSources(packed), "utf8")) as Sources;
+    for (const command of packedCommands) expect(isPacked(command, packed)).toBe(true);
+    const list = listOfSources(packed, "analyze");
+    const sources = JSON.parse(readFileSync(list, "utf8")) as Sources;
     const paths = sources.map(([path]) => path);
-    expect(paths).toEqual(expect.arrayContaining(["daemon/quick-commands.ts", "analysis/analyzer.ts", "package.json"]));
-    expect(paths.some((path) => path.includes("zod"))).toBe(false);
-    writeFileSync(listOfSources(packed), JSON.stringify(sources.with(1, [paths[1] ?? "", "1 1"])));
-    expect(isPacked(packed)).toBe(false);
-    writeFileSync(listOfSources(packed), JSON.stringify(sources).slice(0, -9));
-    expect(isPacked(packed)).toBe(false);
-    rmSync(listOfSources(packed));
-    expect(isPacked(packed)).toBe(false);
+    expect(paths).toEqual(
+      expect.arrayContaining(["daemon/commands/analyze.ts", "analysis/analyzer.ts", "package.json"]),
+    );
+    expect(paths).toContain("daemon/recordings/reading-thread.ts");
+    expect(paths.filter((path) => /zod|packed-/.test(path))).toEqual([]);
+    writeFileSync(list, JSON.stringify(sources.with(1, [paths[1] ?? "", "1 1"])));
+    expect(isPacked("analyze", packed)).toBe(false);
+    writeFileSync(list, JSON.stringify(sources).slice(0, -9));
+    expect(isPacked("analyze", packed)).toBe(false);
+    rmSync(list);
+    expect(isPacked("analyze", packed)).toBe(false);
   });
 });
 
@@ -114,7 +125,7 @@ function largeRecording(): string {
 
 /** Where files ask for what lies beside them. */
 function placesIn(dist: string): readonly string[] {
-  const text = readFileSync(join(dist, packedProgram), "utf8");
+  const text = packedCommands.map((command) => readFileSync(join(dist, packedProgram(command)), "utf8")).join("\n");
   return [...text.matchAll(/new URL\("([^"]+\.ts)", require\("url"\)/g)].map(([, path]) => join(dist, path ?? ""));
 }
 
@@ -124,9 +135,9 @@ function runsPacked(): string {
   writeFileSync(
     program,
     `import { loadPacked } from ${JSON.stringify(join(root, "daemon/load-packed.ts"))};
-const { commands, script } = loadPacked(${JSON.stringify(packed)});
+const { run, script } = loadPacked("analyze", ${JSON.stringify(packed)});
 if (process.argv.includes("--help")) console.error(script.cachedDataRejected);
-await commands.runQuickCommand();\n`,
+await run();\n`,
   );
   return program;
 }

@@ -6,6 +6,7 @@ import { Command } from "commander";
 import { afterAll, describe, expect, it } from "vitest";
 import type { Register } from "../../daemon/command-line.ts";
 import { packedProgram } from "../../daemon/load-packed.ts";
+import { listOfSources } from "../../daemon/packed.ts";
 import { quickCommands } from "../../daemon/quick-commands.ts";
 
 // A checkout without node_modules: the door and, behind it, a program that says with what it was called.
@@ -68,21 +69,23 @@ describe("the door", () => {
     const source = join(folder, "daemon/main.ts");
     const dist = join(folder, "daemon/dist");
     mkdirSync(dist);
-    const packed = "exports.runQuickCommand = async () => console.log('packed', ...process.argv.slice(2));";
-    writeFileSync(join(dist, packedProgram), packed);
-    const list = (mark: string) =>
-      writeFileSync(join(dist, "sources.json"), JSON.stringify([["daemon/main.ts", mark]]));
+    const packed = "exports.run = async () => console.log('packed', ...process.argv.slice(2));";
+    const [{ size, mtimeMs }, names] = [statSync(source), commandsOf(quickCommands)];
+    const list = (mark: string) => {
+      for (const command of names)
+        writeFileSync(listOfSources(dist, command), JSON.stringify([["daemon/main.ts", mark]]));
+    };
+    for (const command of names) writeFileSync(join(dist, packedProgram(command)), packed);
     expect(door(["analyze", "a.csv"])).toMatchObject({ status: 0, stdout: "program analyze a.csv\n" });
-    const { size, mtimeMs } = statSync(source);
     list(`${size} ${mtimeMs}`);
-    for (const command of commandsOf(quickCommands))
+    for (const command of names)
       expect(door([command, "a"])).toMatchObject({ status: 0, stdout: `packed ${command} a\n` });
     expect(door(["run"])).toMatchObject({ status: 0, stdout: "program run\n" });
-    writeFileSync(join(dist, packedProgram), packed.slice(0, -3));
+    writeFileSync(join(dist, packedProgram("check")), packed.slice(0, -3));
     expect(door(["check", "a"])).toMatchObject({ status: 0, stdout: "program check a\n", stderr: "" });
-    rmSync(join(dist, packedProgram));
+    rmSync(join(dist, packedProgram("check")));
     expect(door(["check", "a"])).toMatchObject({ status: 0, stdout: "program check a\n", stderr: "" });
-    writeFileSync(join(dist, packedProgram), packed);
+    expect(door(["analyze", "a.csv"])).toMatchObject({ status: 0, stdout: "packed analyze a.csv\n" });
     list(`${size} ${mtimeMs - 1}`);
     expect(door(["analyze", "a.csv"])).toMatchObject({ status: 0, stdout: "program analyze a.csv\n" });
   });
