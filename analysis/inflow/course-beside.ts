@@ -3,7 +3,7 @@
 
 import { orthogonalAt, type PolynomialFit } from "../statistics/orthogonal-polynomial.ts";
 import { workplace } from "../statistics/workplace.ts";
-import type { SlowCourse } from "./slow-return.ts";
+import type { SlowCourse } from "./slow-course.ts";
 
 /** Samples with what they weigh, times, and weights times the curve's functions and times what the curve leaves. */
 export interface CurveBeside {
@@ -52,6 +52,13 @@ export function curveBeside(curve: PolynomialFit): CurveBeside {
   return { count, t, weight, tilted, bent, left, tails, norms: [a, b, c] };
 }
 
+export interface CourseExplains {
+  readonly coefficient: number;
+  readonly norm: number;
+  /** What the course has of the parabola's bend; 0 beside a line. */
+  readonly bow: number;
+}
+
 /** Less than this of what came at first is none. */
 const nothing = 1e-7;
 /** Steps of time that differ by less than this share of the course's time are one. */
@@ -64,7 +71,7 @@ const sameStep = 1e-12;
 export function courseExplains(
   { count, t, weight, tilted, bent, left, tails, norms }: CurveBeside,
   { course, time_s }: { readonly course: SlowCourse; readonly time_s: number },
-): { readonly coefficient: number; readonly norm: number } | null {
+): CourseExplains | null {
   const start_s = t[0] as number;
   const start = outAt(course, time_s, start_s);
   const over = nothing * start;
@@ -108,7 +115,16 @@ export function courseExplains(
   bow -= start * (tails[rest + 2] as number);
   product -= start * (tails[rest + 3] as number);
   const norm = square - sum ** 2 / norms[0] - tilt ** 2 / norms[1] - bow ** 2 / norms[2];
-  return norm > 1e-12 * square && norm > 0 ? { coefficient: product / norm, norm } : null;
+  return norm > 1e-12 * square && norm > 0 ? { coefficient: product / norm, norm, bow: bow / norms[2] } : null;
+}
+
+/** What a course explains beside a line, by what it does beside a parabola with this bend, and the bend's squared norm. */
+export function besideLine(
+  { coefficient, norm, bow }: CourseExplains,
+  bend: { readonly coefficient: number; readonly norm: number },
+): { readonly coefficient: number; readonly norm: number } {
+  const all = norm + bow ** 2 * bend.norm;
+  return { coefficient: (coefficient * norm + bend.coefficient * bow * bend.norm) / all, norm: all };
 }
 
 function outAt(course: SlowCourse, time_s: number, at_s: number): number {

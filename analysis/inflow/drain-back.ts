@@ -1,7 +1,7 @@
 // Water that runs back through the check valve after a stop: what it is, and when a rest's word for it is believed.
 
 import type { RestMemory } from "./rest-memory.ts";
-import type { SlowCourse } from "./slow-return.ts";
+import type { SlowCourse } from "./slow-course.ts";
 
 /** Water that returns after a stop: how much, and the time constant with which it comes. */
 export interface DrainBack {

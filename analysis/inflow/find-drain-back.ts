@@ -5,7 +5,7 @@ import { type CurveFit, type CurveSamples, fitCurve } from "../statistics/fit-cu
 import { fitPolynomial } from "../statistics/orthogonal-polynomial.ts";
 import { courseExplains, curveBeside } from "./course-beside.ts";
 import { closing_m3, type DrainBack } from "./drain-back.ts";
-import { slowlyOut } from "./slow-return.ts";
+import { slowlyOut } from "./slow-course.ts";
 import { quickVariance } from "./volume-curve.ts";
 
 /** Without noise the digits' own rounding may look like a course: no volume is known better than to a millilitre. */

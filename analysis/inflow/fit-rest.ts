@@ -20,7 +20,7 @@ import { leaveOutOfRuns } from "./of-the-runs.ts";
 import type { PlainRest } from "./plain-rest.ts";
 import { poursAtEnd } from "./pouring-in.ts";
 import type { RestMemory } from "./rest-memory.ts";
-import { addBack, leaveOutAfter, leaveOutBefore, seenPart } from "./rest-samples.ts";
+import { addBack, addTo, leaveOutAfter, leaveOutBefore, seenPart } from "./rest-samples.ts";
 import { newRestShape } from "./rest-shape.ts";
 import { learnedLag, learnedReturn, learnReturn, lightenRocking, type ReturnProfileState } from "./return-profile.ts";
 import { clearOf, riseOfEnd } from "./rise-of-end.ts";
@@ -28,7 +28,9 @@ import { roughCurve } from "./rough-curve.ts";
 import { back_s } from "./seldom-return.ts";
 import type { LeakingBack } from "./shaped-curve.ts";
 import { newShortStretch } from "./short-stretch.ts";
-import { learnedSlowReturn, learnSlowReturn, type SlowReturn, slowlyOut } from "./slow-return.ts";
+import { slowlyOut } from "./slow-course.ts";
+import { learnedSlowReturn, learnSlowReturn, type SlowReturn } from "./slow-return.ts";
+import { heldOff_m3, withHeldOff } from "./slowing-inflow.ts";
 import { stepMoments } from "./step-moments.ts";
 import { volumeCurve } from "./volume-curve.ts";
 
@@ -181,6 +183,8 @@ export function fitRest(
     memory !== null && plain === null && !pouring ? stepMoments(samples, step_m3, rough.sampleSd_m3) : null;
   const both = moments === null ? [samples] : [samples, moments];
   if (slow !== null) addBack([...both, short], slow);
+  const held_m3 = slow !== null && slow.slowing_1s > 0 ? heldOff_m3(slow) : null;
+  if (held_m3 !== null) addTo([...both, short], held_m3);
   const usual =
     returns === null || !beginningSeen ? noReturn : (learnedLag(returns, fall_m3s) ?? learnedReturn(returns));
   // A run too short to fill the pipe leaves less in it than the usual one.
@@ -208,8 +212,9 @@ export function fitRest(
   // How the rest is bent the moments have told already; how the readings lie about it, they do not.
   const curveMemory = byMoments === undefined || memory === null ? memory : { ...memory, shape: newRestShape() };
   const byReadings = volumeCurve(samples, leak, curveMemory, plain?.sampleSd_m3 ?? null);
-  const curve = byMoments ?? byReadings;
-  if (curve === undefined || byReadings === undefined) return undefined;
+  const fitted = byMoments ?? byReadings;
+  if (fitted === undefined || byReadings === undefined) return undefined;
+  const curve = held_m3 === null ? fitted : withHeldOff(fitted, held_m3);
   if (memory !== null) memory.pouring = !edgesVague && poursAtEnd(curve, samples, seenTo_s);
   const slow_m3 = slow === null ? 0 : slow.volume_m3 + (stillReturning ? 0 : curve.leaking_m3);
   const heldBack_m3 = heldBack(stillReturning ? { ...own, volume_m3: curve.leaking_m3 } : own, slow, slow_m3, learned);

@@ -1,9 +1,9 @@
 // The samples of a rest made ready for its fit: how much of the rest they show, what is put back, what is left out.
 
-import type { CurveSamples } from "../statistics/fit-curve.ts";
+import type { CurveSamples, TimeFunction } from "../statistics/fit-curve.ts";
 import { weightOf } from "./condensed.ts";
 import type { DrainBack } from "./drain-back.ts";
-import { slowlyOut } from "./slow-return.ts";
+import { slowlyOut } from "./slow-course.ts";
 
 /** A curve carries on for so much of the rest, or twice as far as its samples stand apart. */
 const carriesOn = 0.15;
@@ -30,6 +30,11 @@ export function addBack(those: readonly CurveSamples[], drainBack: DrainBack): v
       y[i] = (y[i] as number) + drainBack.volume_m3 * left(t[i] as number);
     }
   }
+}
+
+export function addTo(those: readonly CurveSamples[], volume_m3: TimeFunction): void {
+  for (const { t, y, count } of new Set(those))
+    for (let i = 0; i < count; i += 1) y[i] = (y[i] as number) + volume_m3(t[i] as number);
 }
 
 export function leaveOutBefore(samples: CurveSamples, time_s: number): void {

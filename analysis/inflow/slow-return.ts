@@ -4,47 +4,20 @@
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import { fitPolynomial, type PolynomialFit } from "../statistics/orthogonal-polynomial.ts";
 import { sparser, weightOf } from "./condensed.ts";
-import { courseExplains, curveBeside } from "./course-beside.ts";
-
-/** Courses of returning water: a leak under a sinking column, or one of steady rate, until the pipe is empty. */
-export type SlowCourse = "fading" | "steady" | "draining";
-
-interface Candidate {
-  readonly course: SlowCourse;
-  readonly time_s: number;
-}
-
-/** No check valve leaks its pipe empty more slowly; what bends a rest for longer is the inflow itself. */
-const longest_s = { fading: 400, steady: 300, draining: 650 } as const;
-/** Time constants and lengths that are tried: a fifth apart for leaks, and beyond those for inflow that slows. */
-const candidates: readonly Candidate[] = [
-  ...[...geometric(8, longest_s.fading, 1.2), ...geometric(1.5 * longest_s.fading, 10_000, 1.5)].map(
-    (time_s) => ({ course: "fading", time_s }) as const,
-  ),
-  ...geometric(15, longest_s.steady, 1.2).map((time_s) => ({ course: "steady", time_s }) as const),
-  ...geometric(15, longest_s.draining, 1.2).map((time_s) => ({ course: "draining", time_s }) as const),
-];
-
-function geometric(from: number, to: number, ratio: number): number[] {
-  return Array.from({ length: 1 + Math.floor(Math.log(to / from) / Math.log(ratio)) }, (_, i) => from * ratio ** i);
-}
-
-/** Per candidate: weighted sums of precision, precision × volume, precision × volume². */
-interface Sums {
-  readonly precision: number[];
-  readonly volume: number[];
-  readonly square: number[];
-  /** What a bend of any shape would explain, in variances; and the rests' lengths. */
-  bend: number;
-  weight: number;
-  length_s: number;
-  /** How far apart their samples stood. */
-  apart_s: number;
-  /** How many of them were bent, or came soon after one that was: those before have left no trace. */
-  searched: number;
-  /** How many were straight, and were not searched. */
-  straight: number;
-}
+import { besideLine, type CourseExplains, courseExplains, curveBeside } from "./course-beside.ts";
+import { type CourseInTime, candidates, longest_s } from "./slow-course.ts";
+import {
+  addCourse,
+  bestOf,
+  betweenNeighbours,
+  type CourseSums,
+  explained,
+  fade,
+  noSums,
+  type Sums,
+  volumeBy,
+} from "./slow-sums.ts";
+import { besideSlowing } from "./slowing-inflow.ts";
 
 /** What the latest few rests have shown, and what many have: a valve begins to leak, or is mended. */
 export interface SlowReturnState {
@@ -56,40 +29,33 @@ export function newSlowReturn(): SlowReturnState {
   return { few: noSums(), many: noSums() };
 }
 
-function noSums(): Sums {
-  return {
-    precision: candidates.map(() => 0),
-    volume: candidates.map(() => 0),
-    square: candidates.map(() => 0),
-    bend: 0,
-    weight: 0,
-    length_s: 0,
-    apart_s: 0,
-    searched: 0,
-    straight: 0,
-  };
-}
-
-export interface SlowReturn extends Candidate {
+export interface SlowReturn extends CourseInTime {
   /** What comes back in a rest that is long enough, with its standard deviation from rest to rest. */
   readonly volume_m3: number;
   readonly uVolume_m3: number;
+  /** By what share of what stands in the basin the inflow is less each second, as far as rests show it to slow. */
+  readonly slowing_1s: number;
+  /** The bend of the inflow's own volume: the coefficient of the time's square. */
+  readonly bend_m3s2: number;
 }
 
 /** Share of the past that counts on at every new rest: memories of some seven and some fifty. */
 const memoryOfFew = 0.85;
 const memoryOfMany = 0.98;
 const fewestRests = 3.5;
-/** Three in a row: water that pours in once or twice after a stop is no leak. */
 const fewestSearched = 2.5;
 /** What the returned water must explain, in variances of a rest. */
 const clear = 40;
 /** … more than inflow that slows as the basin fills would … */
 const surely = 16;
-/** … and most of what a bend of any shape would. */
+/** … and most of what a bend of any shape would, or of any beyond a parabola where inflow is bent by itself. */
 const mostOfBend = 0.75;
 /** The latest few differ from many by so many standard deviations: the valve has changed. */
 const changed = 3;
+/** Inflow within a rest is bent by itself, by so many standard deviations of what noise makes. */
+const clearly = 5;
+/** … and by so much of what it is in all: no leak follows the courses that are tried any better. */
+const courseOff = 0.02;
 /** Rests alike: the volumes scatter by no more than this share. */
 const alike = 0.3;
 /**
@@ -119,14 +85,6 @@ const least_m3 = 1e-6;
 /** Two terms more explain two variances of pure noise; a bend that matters explains more than this. */
 const straightRest = 8;
 
-/** Share of the returning water that is still to come, `t` seconds after the stop. */
-export function slowlyOut({ course, time_s }: Candidate): (t: number) => number {
-  if (course === "fading") return (t) => Math.exp(-t / time_s);
-  if (course === "steady") return (t) => Math.max(0, 1 - t / time_s);
-  // Flow through an opening goes with the root of the column above it, which therefore sinks as a square.
-  return (t) => Math.max(0, 1 - t / time_s) ** 2;
-}
-
 /** A cubic through the samples after the valve has closed; undefined with too few. */
 export function bendOfRest(samples: CurveSamples): PolynomialFit | undefined {
   const later = from(samples, closed_s);
@@ -153,31 +111,80 @@ export function learnSlowReturn(
   const variance = Math.max(sd_m3, least_m3) ** 2;
   // What the cubic explains over a line are its two highest terms: they stand alone.
   const explainedBy = (k: number) => (bent.orthogonal[k] ?? 0) ** 2 * (bent.norms[k] ?? 0);
-  const bendSquares = explainedBy(2) + explainedBy(3);
-  const bend = bendSquares / variance;
-  fade(state.few, memoryOfFew, duration_s, apart_s, bend);
-  fade(state.many, memoryOfMany, duration_s, apart_s, bend);
+  const thirdSquares = explainedBy(3);
+  const bend = (explainedBy(2) + thirdSquares) / variance;
+  const rest = { duration_s, apart_s, bend, third: thirdSquares / variance };
+  fade(state.few, memoryOfFew, rest);
+  fade(state.many, memoryOfMany, rest);
   // Straight rests, one after the other, need no search for what bends them; after a bent one they count against it.
   if (bend < straightRest && isStraight(state.few) && isStraight(state.many)) {
     state.few.straight += 1;
     state.many.straight += 1;
     return;
   }
-  const line = fitPolynomial(sparser(bent.samples), 1);
-  if (line === undefined) return;
-  const beside = curveBeside(line);
+  // Inflow that slows as the basin fills bends every rest alike, as a leak does: beside a line one passes for the other.
+  const parabola = fitPolynomial(sparser(bent.samples), 2);
+  if (parabola === undefined) return;
+  const second = { coefficient: parabola.orthogonal[2] ?? 0, norm: parabola.norms[2] ?? 0 };
+  const beside = curveBeside(parabola);
   const found = candidates.map((candidate) => courseExplains(beside, candidate));
-  if (isOtherWater(found, bent.residualSquares + bendSquares, variance * bent.samples.count)) return;
-  state.few.searched += 1;
-  state.many.searched += 1;
-  found.forEach((course, i) => {
-    if (course === null || course.coefficient === 0) return;
-    add(state.few, i, course.norm / variance, -course.coefficient);
-    add(state.many, i, course.norm / variance, -course.coefficient);
+  if (isOtherWater(found, bent.residualSquares + thirdSquares, variance * bent.samples.count)) return;
+  if (isUnlike(state.few, found, variance)) {
+    Object.assign(state.few, noSums(), { before: state.few.before + state.few.weight });
+    fade(state.few, memoryOfFew, rest);
+  }
+  for (const sums of [state.few, state.many]) {
+    sums.searched += 1;
+    sums.second += (second.coefficient ** 2 * second.norm) / variance;
+    sums.slope_m3s += (parabola.orthogonal[1] ?? 0) / parabola.half;
+    sums.bend_m3s2 += (parabola.orthogonal[2] ?? 0) / parabola.half ** 2;
+    found.forEach((course, i) => {
+      if (course === null || course.coefficient === 0) return;
+      addCourse(sums.parabola, i, course.norm / variance, -course.coefficient);
+      const straight = besideLine(course, second);
+      addCourse(sums.line, i, straight.norm / variance, -straight.coefficient);
+    });
+  }
+  if (haveChanged(state)) Object.assign(state.many, structuredClone(state.few));
+}
+
+/** The valve has begun to leak, or been mended: the rest shows another volume than those before it, clear of the noise. */
+function isUnlike(few: Sums, found: readonly Course[], variance: number): boolean {
+  const own = (i: number) => {
+    const course = overInTime(candidates[i] as CourseInTime, few) ? found[i] : null;
+    return course == null ? 0 : course.coefficient ** 2 * course.norm;
+  };
+  const ofRest = candidates.reduce((best, _, i) => (own(i) > own(best) ? i : best), 0);
+  return [ofRest, bestOf(few.parabola)].some((i) => {
+    const precision = few.parabola.precision[i] as number;
+    const course = found[i] ?? null;
+    if (!(precision > 0) || course === null || !overInTime(candidates[i] as CourseInTime, few)) return false;
+    const before_m3 = (few.parabola.volume[i] as number) / precision;
+    const off_m3 = -course.coefficient - before_m3;
+    return isOther(-course.coefficient, before_m3) && off_m3 ** 2 > clear * (variance / course.norm + 1 / precision);
   });
 }
 
-type Course = ReturnType<typeof courseExplains>;
+function isOther(one_m3: number, other_m3: number): boolean {
+  return Math.abs(one_m3 - other_m3) > alike * Math.max(Math.abs(one_m3), Math.abs(other_m3));
+}
+
+/** So many rests tell; three that are bent, for water that pours in once or twice after a stop is no leak. */
+function areEnough({ weight, before, searched }: Sums): boolean {
+  return weight + before >= fewestRests && searched >= fewestSearched;
+}
+
+/** What many rests have shown is past: the latest few show clearly another volume. */
+function haveChanged({ few, many }: SlowReturnState): boolean {
+  if (!areEnough(few)) return false;
+  const best = bestOf(few.parabola);
+  const [lately_m3] = volumeBy(few.parabola, few.weight, best);
+  const [before_m3] = volumeBy(many.parabola, many.weight, best);
+  const variance = 1 / (few.parabola.precision[best] as number) + 1 / (many.parabola.precision[best] as number);
+  return isOther(lately_m3, before_m3) && (lately_m3 - before_m3) ** 2 > changed ** 2 * variance;
+}
+
+type Course = CourseExplains | null;
 
 /** What no course meets, neither by what the noise leaves over nor by a small part of what the best one explains. */
 const missesShape = 5;
@@ -197,24 +204,6 @@ function isStraight({ bend, weight }: Sums): boolean {
   return bend < straightRest * weight;
 }
 
-function fade(sums: Sums, memory: number, duration_s: number, apart_s: number, bend: number): void {
-  sums.weight = memory * sums.weight + 1;
-  sums.bend = memory * sums.bend + bend;
-  sums.searched *= memory;
-  sums.straight *= memory;
-  sums.length_s += (duration_s - sums.length_s) / sums.weight;
-  sums.apart_s += (apart_s - sums.apart_s) / sums.weight;
-  for (const column of [sums.precision, sums.volume, sums.square]) {
-    for (let i = 0; i < column.length; i += 1) column[i] = (column[i] as number) * memory;
-  }
-}
-
-function add(sums: Sums, i: number, precision: number, volume: number): void {
-  sums.precision[i] = (sums.precision[i] as number) + precision;
-  sums.volume[i] = (sums.volume[i] as number) + precision * volume;
-  sums.square[i] = (sums.square[i] as number) + precision * volume ** 2;
-}
-
 /** What was learned last of each basin: it is asked for several times between one rest and the next. */
 const known = new WeakMap<SlowReturnState, SlowReturn | null>();
 
@@ -230,32 +219,71 @@ export function learnedSlowReturn(state: SlowReturnState): SlowReturn | null {
 function learnedFrom({ few, many }: SlowReturnState): SlowReturn | null {
   // A leak bends one rest after the other: what bends some of them are waves on the water, or is poured in.
   if (few.searched < few.straight) return null;
-  const best = bestOf(many);
-  const lasting = learnedBy(many, best);
-  if (lasting === null) return learnedBy(few, bestOf(few));
-  const [volume_m3, spread_m3] = volumeBy(few, best);
-  const u_m3 = Math.hypot(spread_m3, 1 / Math.sqrt(few.precision[best] ?? 0));
+  const lasting = learnedBy(many);
+  if (lasting === null) return learnedBy(few);
+  // One rest unlike those before may have been a bucket.
+  if (!areEnough(few)) return lasting;
+  const [volume_m3, spread_m3] = volumeBy(few[lasting.beside], few.weight, lasting.best);
+  const u_m3 = Math.hypot(spread_m3, 1 / Math.sqrt(few[lasting.beside].precision[lasting.best] ?? 0));
   return Math.abs(volume_m3 - lasting.mean_m3) <= changed * Math.hypot(u_m3, lasting.uVolume_m3)
     ? lasting
-    : learnedBy(few, bestOf(few));
+    : learnedBy(few);
 }
 
-function learnedBy(sums: Sums, best: number): (SlowReturn & { readonly mean_m3: number }) | null {
-  const candidate = candidates[best];
-  if (candidate === undefined || sums.weight < fewestRests) return null;
-  if (sums.searched < fewestSearched) return null;
+type Beside = "line" | "parabola";
+
+interface Learned extends SlowReturn {
+  readonly beside: Beside;
+  readonly best: number;
+  readonly mean_m3: number;
+}
+
+function learnedBy(sums: Sums): Learned | null {
+  if (!areEnough(sums)) return null;
+  const bends = bendsOtherwise(sums);
+  const found = (bends === "surely" ? besideBend(sums, "parabola") : null) ?? besideBend(sums, "line");
+  if (found === null || found.beside === "parabola" || bends === "no") return found;
+  // Rather a leak alone; but it may be less of one, and inflow that slows.
+  const other_m3 = volumeBy(sums.parabola, sums.weight, found.best)[0] - found.mean_m3;
+  return { ...found, uVolume_m3: Math.hypot(found.uVolume_m3, other_m3 / Math.sqrt(3)) };
+}
+
+/**
+ * Whether inflow bends within a rest by itself. A leak beside a straight one leaves nothing to a parabola beyond a variance
+ * in each rest, but for what the courses that are tried are off from its own.
+ */
+function bendsOtherwise({ line, parabola, second, searched }: Sums): "surely" | "maybe" | "no" {
+  const left = second - explained(line, bestOf(line)) + explained(parabola, bestOf(parabola)) - searched;
+  if (!(left > clearly * Math.sqrt(2 * searched))) return "no";
+  return left > courseOff * second ? "surely" : "maybe";
+}
+
+function besideBend(sums: Sums, beside: Beside): Learned | null {
+  const courses = sums[beside];
+  const best = bestOf(courses);
+  const candidate = candidates[best] as CourseInTime;
   if (!overInTime(candidate, sums)) return null;
-  const most = explained(sums, best);
-  if (most < lastingBend(sums) + surely) return null;
-  if (most < clear || most < mostOfBend * (sums.bend - 2 * sums.weight)) return null;
-  const [mean_m3, spread_m3] = volumeBy(sums, best);
+  const most = explained(courses, best);
+  if (most < lastingBend(courses, sums) + surely) return null;
+  const bend = beside === "line" ? sums.bend - 2 * sums.weight : sums.third - sums.weight;
+  if (most < clear || most < mostOfBend * bend) return null;
+  const [mean_m3, spread_m3] = volumeBy(courses, sums.weight, best);
   if (spread_m3 > alike * mean_m3) return null;
-  const { time_s, volume_m3, uRidge_m3 } = betweenNeighbours(sums, best, candidate, mean_m3);
-  const uVolume_m3 = Math.hypot(spread_m3, 1 / Math.sqrt(sums.precision[best] ?? 0), uRidge_m3);
-  return { course: candidate.course, time_s, volume_m3, uVolume_m3, mean_m3 };
+  const { time_s, volume_m3, uRidge_m3 } = betweenNeighbours(courses, best, mean_m3);
+  const u_m3 = Math.hypot(spread_m3, 1 / Math.sqrt(courses.precision[best] ?? 0), uRidge_m3);
+  const found = { course: candidate.course, time_s, volume_m3 };
+  const known = { beside, best, mean_m3 };
+  if (beside === "line") return { ...found, uVolume_m3: u_m3, slowing_1s: 0, bend_m3s2: 0, ...known };
+  const slowing = besideSlowing(found, {
+    from_s: closed_s,
+    length_s: sums.length_s,
+    slope_m3s: sums.slope_m3s / sums.searched,
+    bend_m3s2: sums.bend_m3s2 / sums.searched,
+  });
+  return { ...found, ...slowing, uVolume_m3: Math.hypot(u_m3, slowing.uVolume_m3), ...known };
 }
 
-function overInTime({ course, time_s }: Candidate, { length_s, apart_s }: Sums): boolean {
+function overInTime({ course, time_s }: CourseInTime, { length_s, apart_s }: Sums): boolean {
   const seldom = apart_s >= seldom_s;
   if (course !== "fading" && !seldom && time_s < closed_s + fewestInCourse * apart_s) return false;
   const most_s = (seldom ? longestSeldom_s : longest_s)[course];
@@ -266,64 +294,12 @@ function overInTime({ course, time_s }: Candidate, { length_s, apart_s }: Sums):
  * What the best course that takes as long as the rest explains: of whatever size in each, less what noise explains by one
  * size more. A leak brings the same again and again; inflow that slows bends each rest by as much as there is of it.
  */
-function lastingBend(sums: Sums): number {
+function lastingBend(courses: CourseSums, sums: Sums): number {
   let most = 0;
   candidates.forEach((candidate, i) => {
-    if (!overInTime(candidate, sums)) most = Math.max(most, (sums.square[i] as number) - sums.searched);
+    if (!overInTime(candidate, sums)) most = Math.max(most, (courses.square[i] as number) - sums.searched);
   });
   return most;
-}
-
-function bestOf(sums: Sums): number {
-  let best = 0;
-  let most = explained(sums, best);
-  for (let i = 1; i < candidates.length; i += 1) {
-    const here = explained(sums, i);
-    if (!(here > most)) continue;
-    best = i;
-    most = here;
-  }
-  return best;
-}
-
-/** Mean volume by one candidate, and by how much rests differ beyond their own uncertainty. */
-function volumeBy(sums: Sums, i: number): [number, number] {
-  const precision = sums.precision[i] ?? 0;
-  const mean_m3 = (sums.volume[i] ?? 0) / precision;
-  const scatter = ((sums.square[i] ?? 0) - mean_m3 ** 2 * precision) / sums.weight;
-  return [mean_m3, Math.sqrt((Math.max(0, scatter - 1) * sums.weight) / precision)];
-}
-
-/** What a common volume of the candidate's course explains, in variances of a rest; 0 when it would be negative. */
-function explained(state: Sums, i: number): number {
-  const volume = state.volume[i] ?? 0;
-  return volume > 0 ? volume ** 2 / (state.precision[i] ?? 0) : 0;
-}
-
-/**
- * The best time lies between those that were tried: a parabola through what they explain, over the time's logarithm,
- * whose width says how well it is known. A longer time goes with more water: so the volume is no better known than that.
- */
-function betweenNeighbours(sums: Sums, best: number, candidate: Candidate, mean_m3: number) {
-  const [a, b] = [candidates[best - 1], candidates[best + 1]];
-  const seen = (i: number) => (sums.precision[i] ?? 0) > 0;
-  if (a?.course !== candidate.course || b?.course !== candidate.course || !seen(best - 1) || !seen(best + 1))
-    return { time_s: candidate.time_s, volume_m3: mean_m3, uRidge_m3: 0 };
-  const [ea, e, eb] = [explained(sums, best - 1), explained(sums, best), explained(sums, best + 1)];
-  const xa = Math.log(a.time_s / candidate.time_s);
-  const xb = Math.log(b.time_s / candidate.time_s);
-  const [slopeA, slopeB] = [(ea - e) / xa, (eb - e) / xb];
-  const bend = (slopeB - slopeA) / (xb - xa);
-  const x = bend < 0 ? Math.max(xa, Math.min(xb, (bend * xa - slopeA) / (2 * bend))) : 0;
-  const va = ((sums.volume[best - 1] ?? 0) / (sums.precision[best - 1] ?? 1) - mean_m3) / xa;
-  const vb = ((sums.volume[best + 1] ?? 0) / (sums.precision[best + 1] ?? 1) - mean_m3) / xb;
-  const volumeBend = (vb - va) / (xb - xa);
-  const perLogarithm = va + volumeBend * (2 * x - xa);
-  return {
-    time_s: candidate.time_s * Math.exp(x),
-    volume_m3: mean_m3 + x * (va + volumeBend * (x - xa)),
-    uRidge_m3: bend < 0 ? Math.abs(perLogarithm) / Math.sqrt(-bend) : 0,
-  };
 }
 
 function from({ t, y, weight, count }: CurveSamples, time_s: number): CurveSamples {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { courseExplains, curveBeside } from "../../../analysis/inflow/course-beside.ts";
-import { type SlowCourse, slowlyOut } from "../../../analysis/inflow/slow-return.ts";
+import { besideLine, courseExplains, curveBeside } from "../../../analysis/inflow/course-beside.ts";
+import { type SlowCourse, slowlyOut } from "../../../analysis/inflow/slow-course.ts";
 import { fitCurve } from "../../../analysis/statistics/fit-curve.ts";
 import { fitPolynomial } from "../../../analysis/statistics/orthogonal-polynomial.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
@@ -40,6 +40,21 @@ describe("courseExplains", () => {
       }
     },
   );
+
+  it("says beside a parabola what it would beside a line", () => {
+    const random = seededRandom(4);
+    const samples = curveSamples(everySecond(400), (t) => t / 9 - 2 * Math.exp(-t / 60) + random.normal(0.1));
+    const [line, parabola] = [fitPolynomial(samples, 1), fitPolynomial(samples, 2)];
+    if (line === undefined || parabola === undefined) throw new Error("no curve");
+    const bend = { coefficient: parabola.orthogonal[2] ?? Number.NaN, norm: parabola.norms[2] ?? Number.NaN };
+    for (const [course, time_s] of courses.slice(0, 2)) {
+      const known = courseExplains(curveBeside(parabola), { course, time_s });
+      const found = known && besideLine(known, bend);
+      const expected = courseExplains(curveBeside(line), { course, time_s });
+      expect((found?.coefficient ?? Number.NaN) / (expected?.coefficient ?? Number.NaN)).toBeCloseTo(1, 6);
+      expect((found?.norm ?? Number.NaN) / (expected?.norm ?? Number.NaN)).toBeCloseTo(1, 6);
+    }
+  });
 
   it("is null where the curve can stand in for all of it", () => {
     const line = fitPolynomial(
