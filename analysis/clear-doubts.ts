@@ -4,6 +4,7 @@ import type { AnalyzerState } from "./analyzer-state.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
 import { disprove } from "./inflow/doubted.ts";
 import { closing_m3 } from "./inflow/drain-back.ts";
+import { usualBend_m3s2 } from "./inflow/rest-shape.ts";
 import { leaksBetween, seldomReturn_m3 } from "./inflow/seldom-return.ts";
 import { learnedSlowReturn } from "./inflow/slow-return.ts";
 
@@ -31,12 +32,16 @@ function quickLeak_m3({ recentCycles }: AnalyzerState["tally"], known: boolean):
 
 /** Call before an inflow is handed on. */
 export function clearDoubts({ doubted, peaks, tally, tracker }: AnalyzerState, geometry: BasinGeometry): void {
-  const slow_m3 = learnedSlowReturn(tracker.memory.slow)?.volume_m3 ?? null;
+  const slow = learnedSlowReturn(tracker.memory.slow);
+  const slow_m3 = slow?.volume_m3 ?? null;
   const seldom = slow_m3 === null && leaksBetween(tracker.seldom);
   const leak_m3 = seldom
     ? mostSeldom * seldomReturn_m3(tracker.seldom)
     : (slow_m3 ?? quickLeak_m3(tally, doubted.leakKnown));
-  if (leak_m3 !== null && !doubted.leakKnown) disprove(doubted, peaks, "returned", leak_m3, seldom);
+  if (leak_m3 !== null && !doubted.leakKnown) {
+    const bend_m3s2 = slow?.bend_m3s2 ?? usualBend_m3s2(tracker.memory.shape);
+    disprove(doubted, peaks, "returned", leak_m3, seldom, bend_m3s2);
+  }
   doubted.leakKnown = leak_m3 !== null;
   const { drift, stop_m } = tracker.trips;
   const leap_m = drift?.problem === "re-zeroed" ? drift.shift_m : 0;

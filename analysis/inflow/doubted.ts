@@ -45,6 +45,12 @@ const apart = 6;
 const apartSeldom = 30;
 /** A leak that wears, or began within a rest, gave no more than so many times what is learned of it. */
 const mostOfLeak = 2.5;
+/** Of a doubt of which slowing inflow makes more than this share the leak has not begun. */
+const mostOfSlowing = 0.8;
+/** For a cycle or two it may be known already, and little of it is left in doubt: each of them is a rest and a run. */
+const mostSince = 5;
+const littleOfLeak = 0.2;
+const leapOfLeak = 0.5;
 /** A leap is the sensor's where it is as much as the trips have moved by, but for this share. */
 const alike = 0.3;
 /** How well water that ran back is known, as a share of it; a leap as well as its rest shows it. Judgement, no source. */
@@ -139,6 +145,7 @@ function highestOf({ peaks, uAlone_m3s, alike: many }: PeaksState): Highest {
  *
  * @param volume_m3 what comes back after every stop, or what the leap was worth
  * @param seldomSeen it shows after few of the stops
+ * @param bend_m3s2 of the inflow's own volume: where that slows within a rest, it was in doubt for that, too
  */
 export function disprove(
   state: DoubtedState,
@@ -146,11 +153,12 @@ export function disprove(
   kind: DoubtKind,
   volume_m3: number,
   seldomSeen = false,
+  bend_m3s2 = 0,
 ): void {
   const { doubts, without } = state;
   const first =
     kind === "returned"
-      ? beginningOfLeak(doubts, volume_m3, seldomSeen ? apartSeldom : apart)
+      ? beginningOfLeak(doubts, volume_m3, seldomSeen ? apartSeldom : apart, bend_m3s2)
       : theLeap(doubts, volume_m3);
   const since = first === null ? [] : doubts.slice(first);
   if (first === null || without === null) return;
@@ -159,7 +167,7 @@ export function disprove(
   for (let w = 0; w < windows_s.length; w += 1) takeHighest(peaks, w, [before, ...found]);
   const { time_s, volume_m3: summed_m3, u_m3s, estimate, head, unknownUpTo_s } = without;
   Object.assign(peaks, { time_s, volume_m3: summed_m3, u_m3s, estimate, head, unknownUpTo_s });
-  const all_m3 = since.reduce((sum, doubt) => sum + doubt.volume_m3, 0);
+  const all_m3 = since.reduce((sum, doubt) => sum + doubt.volume_m3 - ofSlowing_m3(doubt, bend_m3s2), 0);
   const returned_m3 = kind === "returned" ? all_m3 : all_m3 - since.reduce((sum, doubt) => sum + leap_m3(doubt), 0);
   peaks.totalVolume_m3 -= all_m3;
   const leaps_m6 = since.reduce((sum, doubt) => sum + uLeap_m3(doubt) ** 2, 0);
@@ -191,18 +199,39 @@ function takeHighest(peaks: PeaksState, w: number, among: readonly Highest[]): v
  * From the newest back, cycle by cycle. A part of what runs back may look like a leap; the newest shows nothing of
  * what came back since.
  */
-function beginningOfLeak(doubts: readonly Doubt[], volume_m3: number, mostApart: number): number | null {
+function beginningOfLeak(
+  doubts: readonly Doubt[],
+  volume_m3: number,
+  mostApart: number,
+  bend_m3s2: number,
+): number | null {
   let first: number | null = null;
   for (let i = doubts.length - 1; i >= 0; i -= 1) {
     const doubt = doubts[i] as Doubt;
-    if (doubt.volume_m3 > mostOfLeak * volume_m3) break;
-    if (doubt.kind === "leapt" && first === null) break;
+    const slowing_m3 = ofSlowing_m3(doubt, bend_m3s2);
+    const leapt_m3 = leap_m3(doubt);
+    const ran_m3 = doubt.volume_m3 - leapt_m3 - slowing_m3;
+    const known = first === null && i >= doubts.length - mostSince;
+    if (known && ran_m3 < littleOfLeak * volume_m3 && leapt_m3 < leapOfLeak * volume_m3) continue;
+    if (leapt_m3 + ran_m3 > mostOfLeak * volume_m3) break;
+    if (leapt_m3 > ran_m3 && first === null) break;
+    // The valve may have given way as that rest ended.
+    if (slowing_m3 > mostOfSlowing * doubt.volume_m3) return first === i + 1 || first === i + 2 ? i : first;
     const next = first === null ? undefined : doubts[first];
     const lasts_s = Math.max(doubt.to_s - doubt.from_s, next === undefined ? 0 : next.to_s - next.from_s);
     if (next !== undefined && next.from_s - doubt.to_s > mostApart * lasts_s) break;
     first = i;
   }
   return first;
+}
+
+/**
+ * What of a doubt inflow that slows steadily over the rest makes: all that is more than in the middle of the last quarter,
+ * by which the rest was held (see rest-inflow.ts).
+ */
+function ofSlowing_m3({ kind, from_s, to_s, volume_m3, beside_m3 = 0 }: Doubt, bend_m3s2: number): number {
+  if (!(bend_m3s2 < 0)) return 0;
+  return Math.min(kind === "leapt" ? beside_m3 : volume_m3, -bend_m3s2 * ((7 / 8) * (to_s - from_s)) ** 2);
 }
 
 /** The newest leap of that size; what else was doubted after it cannot be told from it any more. */

@@ -95,6 +95,11 @@ function howOdd(share: number, squared: number): number {
   return share / (share + (1 - share) * likelihoodRatio);
 }
 
+/** How inflow usually bends the volume within a rest, as the coefficient of the time's square; 0 while that is not known. */
+export function usualBend_m3s2([slope]: RestShapeState): number {
+  return slope === undefined || effectiveRests(slope.many) < fewestRests ? 0 : momentsOf(slope.many).value / 2;
+}
+
 /**
  * A sensor that wanders over hours bends rests at random: how much it adds to the variance of the third coefficient, in
  * variances by independent errors. Inflow that changes smoothly bends a rest mostly one way, and its change of slope

@@ -49,6 +49,25 @@ describe("inflow in doubt", () => {
     expect(peaks.totalVariance_m6).toBeGreaterThan(before_m6);
   });
 
+  it("stays where inflow that slows within a rest was in doubt for that: the leak takes out what is its own", () => {
+    // All of the 1.5 L in doubt in the rests before the leak, and of the 4.5 L since.
+    const bend_m3s2 = -1.5e-3 / ((7 / 8) * length_s) ** 2;
+    const slowing_m3s = 1.5e-3 / 150;
+    const { peaks, doubted, mean_m3s } = rests([...new Array(6).fill(slowing_m3s), ...new Array(3).fill(3e-5)]);
+    disprove(doubted, peaks, "returned", 3e-3, false, bend_m3s2);
+    expect(mean_m3s()).toBeCloseTo(steady_m3s + slowing_m3s / 4, 12);
+    // Without: all of it.
+    const straight = rests([...new Array(6).fill(slowing_m3s), ...new Array(3).fill(3e-5)]);
+    disprove(straight.doubted, straight.peaks, "returned", 3e-3);
+    expect(straight.mean_m3s()).toBeCloseTo(steady_m3s, 12);
+  });
+
+  it("goes back over the cycle or two of which the leak is known already", () => {
+    const { peaks, doubted, peak_m3s } = rests([0, 0, 0, 3e-5, 3e-5, 3e-5, 1e-6, 1e-6]);
+    disprove(doubted, peaks, "returned", 150 * 3e-5);
+    expect(peak_m3s(0)).toBeCloseTo(steady_m3s, 12);
+  });
+
   it("keeps a peak of long before the leak", () => {
     const { peaks, doubted, peak_m3s } = rests([4e-5, ...new Array(40).fill(0), 1e-5, 1e-5, 1e-5]);
     disprove(doubted, peaks, "returned", 150 * 1e-5);
