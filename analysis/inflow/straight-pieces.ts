@@ -22,6 +22,8 @@ export interface PiecedCurve extends VolumeCurve {
   readonly pieces: number;
   /** The steepest piece rises so many times as fast as the flattest; Infinity where that does not rise. */
   readonly quickens: number;
+  /** The volume falls by as much as a good part of what it rises at once by: no water does both, but a sensor that wanders. */
+  readonly wanders: boolean;
 }
 
 /**
@@ -65,7 +67,32 @@ export function straightPieces(samples: CurveSamples, usual: number): PiecedCurv
     squares,
     pieces: pieces.length,
     quickens: quickening(pieces.map(paceOf)),
+    wanders: wanders(pieces, Math.sqrt(variance)),
   };
+}
+
+/** Share of the greatest rise by which the volume may yet fall, and of the joints at which it may. Judgement, no source. */
+const fallsBy = 0.5;
+const fallsAt = 1 / 3;
+
+/** @param sd of a sample: by so much one piece ends higher than the next begins for noise */
+function wanders(pieces: readonly Piece[], sd: number): boolean {
+  const ends = pieces.map(({ first, last, fit }) => ({ first, last, from: fit.valueAt(first), to: fit.valueAt(last) }));
+  const [begin, end] = [ends[0], ends[ends.length - 1]];
+  if (begin === undefined || end === undefined) return false;
+  const mean = (end.to - begin.from) / (end.last - begin.first);
+  let highest = Number.NEGATIVE_INFINITY;
+  let falls = 0;
+  let rises = 0;
+  let falling = 0;
+  ends.forEach(({ first, last, from, to }, i) => {
+    const before = ends[i - 1] ?? { last: first, to: from };
+    highest = Math.max(highest, before.to);
+    falls = Math.max(falls, highest - Math.min(from, to));
+    rises = Math.max(rises, from - before.to - mean * (first - before.last), to - from - mean * (last - first));
+    if (before.to - from > sd) falling += 1;
+  });
+  return falls > fallsBy * rises && falling > fallsAt * (pieces.length - 1);
 }
 
 /** Ranges of indices, in order: the stretch is parted again and again where that helps most. */

@@ -86,7 +86,9 @@ export function volumeCurve(
   if (few ? isFarApart(fine) && bendable && noise.variance > plainly * usual : missed) {
     const pieces = straightPieces(fine, usual);
     const told = pieces !== undefined && noise.variance > farFromIt * pieces.sampleSd ** 2;
-    if (told && (!few || pieces.quickens > clearlyQuicker)) return pieces;
+    // A run lowers the water, and what is looked at then is no rest.
+    const isWater = memory === null || pieces?.wanders !== true;
+    if (told && isWater && (!few || pieces.quickens > clearlyQuicker)) return pieces;
   }
   if (memory !== null && bendable && full.degree === highestDegree) {
     if (isTelling(memory)) {
@@ -98,7 +100,8 @@ export function volumeCurve(
     const missesEnd =
       samples.count >= fewestForPieces &&
       missesEnds(fine, shaped, leak, usual * usualInflation(memory.noise), memory.pouring);
-    return (missesEnd ? straightPieces(fine, usual) : undefined) ?? shaped;
+    const ended = missesEnd ? straightPieces(fine, usual) : undefined;
+    return ended === undefined || ended.wanders ? shaped : ended;
   }
   const fit = lowestDegree(samples, extra, full, noise.variance * noise.inflation);
   return fromPolynomial(samples, fit, extra);

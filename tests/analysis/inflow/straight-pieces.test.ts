@@ -38,6 +38,21 @@ describe("straightPieces", () => {
     expect(Math.abs((found?.valueAt(320) ?? 0) - pulse(300, 40)(320))).toBeLessThan(1.5);
   });
 
+  it("tells a sensor that wanders to and fro from water, which never falls", () => {
+    let seen = 0;
+    for (let seed = 1; seed <= 20; seed += 1) {
+      const random = seededRandom(seed);
+      let wander = 0;
+      const wandering = (t: number) => {
+        wander += random.normal(0.5) - wander / 200;
+        return 0.1 * t + wander;
+      };
+      if (straightPieces(noisy(1200, wandering, seed), sd ** 2)?.wanders) seen += 1;
+      expect(straightPieces(noisy(600, pulse(300, 40), seed), sd ** 2)?.wanders).toBe(false);
+    }
+    expect(seen).toBeGreaterThan(15);
+  });
+
   it("keeps what pours in within the last five seconds", () => {
     const course = pulse(595, 10);
     const errors = Array.from({ length: 60 }, (_, seed) => {
