@@ -163,7 +163,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const whichChanged = { first: first !== firstBefore, second: pumps.secondOn !== secondBefore };
     const changed = whichChanged.first || whichChanged.second;
     if (isGap(cadence, time_s, state.hasLevel, changed)) breakAt(last_s, time_s, reading);
-    else if (!signalDead(state)) noteRunning(tally, before, time_s - last_s);
+    else if (!signalDead(state)) noteRunning(tally, before, time_s - last_s, state.view === "level");
     if (signalDead(state)) tally.signalRun_s = null;
     if (carriesSignal(state.runSignal, reading))
       noteSignal(cadence, changed, reading.level_m !== null, time_s - last_s);

@@ -94,6 +94,9 @@ const uPumpChange = 0.03;
 /** Nearly all that the pump moves comes in; then it runs for more of the time than this share of that. */
 const nearlyAll = 0.8;
 const runsThen = 0.5;
+/** Of so many readings that should be of runs, hardly any was. */
+const manyInRuns = 6;
+const hardlyRuns = 0.25;
 /** Of how far off an interval may be by itself, what is left over a minute or more: the next makes the rest good. */
 const leftOver = 0.5;
 /** A stretch tells what the pump moves by so many counted cycles, if it is not vague for how long that ran. */
@@ -127,7 +130,7 @@ export function noteSparse(
       return;
     }
   }
-  const found = overStretch(state.marks[0] as Mark, state.from, now, context);
+  const found = overTime(state, state.from, now, context);
   const long = now.time_s - state.from.time_s >= longest_s;
   if (!again && !long && !(found !== null && found.uByChance_m3s <= wellKnown * found.inflow.flow_m3s)) return;
   close(state, now, context, output);
@@ -201,7 +204,7 @@ function begin(state: RunShareState, output: ShareOutput): void {
 
 function close(state: RunShareState, now: Mark, context: SparseContext, output: ShareOutput): void {
   const from = state.from as Mark;
-  const found = follow(state, from, context) ?? overStretch(state.marks[0] as Mark, from, now, context);
+  const found = follow(state, from, context) ?? overTime(state, from, now, context);
   learnFrom(found, context);
   hand(state, now, found, output);
 }
@@ -213,6 +216,16 @@ function hand(state: RunShareState, now: Mark, found: Followed | OverStretch | n
   state.flow = found?.inflow ?? null;
   state.upTo_s = now.time_s;
   state.from = now;
+}
+
+/** What cycles and running time tell, unless the pump was hardly seen to run for it: a level that foams falls again and again. */
+function overTime({ marks }: RunShareState, from: Mark, now: Mark, context: SparseContext): OverStretch | null {
+  const found = overStretch(marks[0] as Mark, from, now, context);
+  const pump = found === null ? null : context.pump();
+  if (found === null || pump === null) return found;
+  const length_s = now.time_s - from.time_s;
+  const share = found.inflow.flow_m3s / pump.flow_m3s;
+  return isBelied(share, found.pumped.run_s / length_s, length_s / context.interval_s) ? null : found;
 }
 
 /** Every so many readings. */
@@ -250,7 +263,7 @@ function follow(state: RunShareState, from: Mark, context: SparseContext): Follo
   const steps_s = flows.map((_, i) => (readings[asked + i + 1]?.time_s ?? 0) - (readings[asked + i]?.time_s ?? 0));
   const flow_m3s = flows.reduce((sum, flow, i) => sum + flow * (steps_s[i] ?? 0), 0) / length_s;
   const ran_s = now.ran_s - from.ran_s;
-  if (isBelied(flow_m3s / along.pump.flow_m3s, ran_s / length_s)) return null;
+  if (isBelied(flow_m3s / along.pump.flow_m3s, ran_s / length_s, length_s / context.interval_s)) return null;
   const inflow = { flow_m3s, uFlow_m3s: along.uMean_m3s, degreesOfFreedom: along.pump.degreesOfFreedom };
   const { flow_m3s: moves_m3s, uFlow_m3s } = along.pump;
   state.pump = { ...along.pump, uFlow_m3s: Math.hypot(uFlow_m3s, uPumpChange * moves_m3s) };
@@ -278,8 +291,9 @@ function follow(state: RunShareState, from: Mark, context: SparseContext): Follo
  * Nearly as much comes in as the pump moves, and it was seen to run for far less of the time: levels that only jump about
  * follow from one another best by rests of no length.
  */
-function isBelied(share: number, ran: number): boolean {
-  return share > nearlyAll && ran < runsThen * share;
+function isBelied(share: number, ran: number, readings: number): boolean {
+  if (share > nearlyAll && ran < runsThen * share) return true;
+  return share * readings > manyInRuns && ran < hardlyRuns * share;
 }
 
 function surest(a: FlowEstimate | null, b: FlowEstimate | null): FlowEstimate | null {

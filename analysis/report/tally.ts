@@ -29,6 +29,8 @@ export interface TallyState {
   pumpSeen: boolean;
   /** Time in which a signal said that the pump runs; null without a signal. */
   signalRun_s: number | null;
+  /** Its variance, where readings are so far apart that each run is seen for longer or shorter than it lasts. */
+  signalVariance_s2: number;
   /** Time with the water well over the start level and no signal that tells what the pump does. */
   blind_s: number;
   /** Time with the water at the rim, where no level shows how much comes. */
@@ -82,6 +84,7 @@ export function newTally(): TallyState {
     run_s: 0,
     pumpSeen: false,
     signalRun_s: null,
+    signalVariance_s2: 0,
     blind_s: 0,
     overRim_s: 0,
     pumped_m3: 0,
@@ -176,8 +179,10 @@ export function noteEnded(tally: TallyState, finding: Finding): void {
 }
 
 /** The time since the reading before, if the signal said then that the pump runs. */
-export function noteRunning(tally: TallyState, ran: boolean | null, interval_s: number): void {
+/** @param seldom by readings too far apart to time a run: it is seen for as long as lies between two of them, or not at all */
+export function noteRunning(tally: TallyState, ran: boolean | null, interval_s: number, seldom = false): void {
   if (ran === null) return;
+  if (ran && seldom) tally.signalVariance_s2 += interval_s ** 2;
   tally.signalRun_s = (tally.signalRun_s ?? 0) + (ran ? interval_s : 0);
 }
 
@@ -203,7 +208,8 @@ export function pumped_m3(tally: TallyState): number | null {
   // By the level alone nobody knows what the pump does with the water at the rim.
   const unseen_s = tally.signalRun_s === null ? tally.overRim_s : 0;
   const all_s = byShareRun_s + run_s;
-  if (!tally.pumpSeen || unfinished_s + unseen_s > 60 + 0.1 * all_s) return null;
+  const byChance_s = sure * Math.sqrt(tally.signalVariance_s2);
+  if (!tally.pumpSeen || unfinished_s + unseen_s > 60 + 0.1 * all_s + byChance_s) return null;
   if (tally.starts === 0 && byShareRun_s === 0) return 0;
   // Among many that were reckoned, a few runs without a volume are as they.
   if (!(byShareRun_s + measuredRun_s > 0.5 * all_s)) return null;

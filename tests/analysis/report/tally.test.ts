@@ -150,6 +150,22 @@ describe("pumped_m3", () => {
     expect(pumped(100, 100, 71)).toBeNull();
   });
 
+  it("is known although a contact that is asked seldom saw the pump run for longer than it did, by chance", () => {
+    // Forty runs of 20 s, of which seventeen were seen, each at one of the readings a minute apart.
+    const seen = (seldom: boolean) => {
+      const tally = Object.assign(newTally(), { pumpSeen: true });
+      for (let i = 0; i < 40; i++) {
+        noteStart(tally, 1000 * i);
+        noteCycle(tally, cycle(1000 * i, 20), "stopped");
+        notePumped(tally, cycle(1000 * i, 20), 0.02);
+      }
+      for (let i = 0; i < 17; i++) noteRunning(tally, true, 60, seldom);
+      return pumped_m3(tally);
+    };
+    expect(seen(true)).toBeCloseTo(0.8, 12);
+    expect(seen(false)).toBeNull();
+  });
+
   it("is unknown where water stood at the rim and the level alone tells of the pump", () => {
     const atRim = (overRim_s: number) => {
       const tally = Object.assign(newTally(), { pumpSeen: true, overRim_s });
