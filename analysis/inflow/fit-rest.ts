@@ -195,7 +195,7 @@ export function fitRest(
     unlike && beginningSeen && !edgesVague && samples.count >= 12 ? findDrainBack(short, seenTo_s, most_m3) : undefined;
   if (memory !== null) noteReturn(memory, found);
   const usually = (memory?.cameBackInARow ?? 0) >= habit;
-  const own = found !== undefined && (usually || believable(found, learned)) ? found : undefined;
+  const own = found !== undefined && (usually || believable(found, usual)) ? found : undefined;
   const drainBack = own ?? learned;
   if (own === undefined && learned !== null && learned.volume_m3 !== 0) addBack(both, learned);
   const vague_s = edgesVague ? vagueEdge_s : learned === null && !pouring ? unlearnedSettling_s : 0;
