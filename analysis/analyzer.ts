@@ -41,13 +41,13 @@ import { byShare } from "./inflow/run-share.ts";
 import { passInflow } from "./pass-inflow.ts";
 import { noteChannels } from "./readings/channel-watch.ts";
 import { steadyIsOld, steadyLag_s, steadyLevel_m } from "./readings/level-problem.ts";
-import { noteRow, screenLevel } from "./readings/level-screen.ts";
-import { atOnce_m } from "./readings/out-of-water.ts";
+import { noteBeyondTrips, noteRow, screenLevel } from "./readings/level-screen.ts";
+import { atOnce_m, atOnce_s } from "./readings/out-of-water.ts";
 import type { Reading } from "./readings/reading.ts";
 import { type ReadingRows, readerOf } from "./readings/reading-rows.ts";
 import { noteLowestStop, screenRun, screenSwitch } from "./readings/repeated-levels.ts";
 import { earlierCourse, noteLevel, restartTrend } from "./readings/trend.ts";
-import { scatterOfTrips_m, spanOff } from "./readings/trip-levels.ts";
+import { scatterOfTrips_m, spanOff, usualTrips } from "./readings/trip-levels.ts";
 import { overAll } from "./report/over-all.ts";
 import { notePumpStart, notePumpsRunning, splitTally } from "./report/pump-tally.ts";
 import { noteCycle, noteEnded, noteGap, notePumped, noteRunning, noteStart, recentStops_m } from "./report/tally.ts";
@@ -216,7 +216,12 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     // What the pump may have moved is asked only where the level has fallen by much.
     const fell = screen.last_m - level_m > atOnce_m;
     const pumped_m = fell ? pumpedAtMost_m(state, geometry, resting, level_m, time_s - screen.last_s) : undefined;
-    return screenLevel(screen, range, time_s, level_m, pumped_m);
+    const screened = screenLevel(screen, range, time_s, level_m, pumped_m);
+    if (screened !== null && screen.interval_s > atOnce_s) {
+      const trips = usualTrips(state.tracker.trips);
+      if (trips !== null) noteBeyondTrips(screen, trips);
+    }
+    return screened;
   }
 
   function pushRows(rows: ReadingRows, from: number, to: number): void {

@@ -14,6 +14,7 @@ export function emptyView(site: Site, geometry: BasinGeometry, state: AnalyzerSt
     noNews: false,
     allWell: false,
     level_m: null,
+    leastLevel_m: null,
     levelOnlySaidAgain: false,
     leapSinceStart_m: 0,
     pumpRunning: null,

@@ -39,7 +39,8 @@ export const floatStuckOff: Rule = {
     if (pumpRunning || mainsOn === false) return false;
     // Of two pumps one is named (`one-stuck-off.ts`) until the water is where the other is called, too.
     if (firstCalled(view) !== null) return isOverBothStarts(view, open);
-    return level_m > (startsAt_m(view) ?? Number.POSITIVE_INFINITY) + (open === null ? clearOfStart_m(view) : 0);
+    const at_m = open === null ? (view.leastLevel_m ?? level_m) : level_m;
+    return at_m > (startsAt_m(view) ?? Number.POSITIVE_INFINITY) + (open === null ? clearOfStart_m(view) : 0);
   },
   evidence: (view) => ({
     level_m: view.level_m,
@@ -62,7 +63,8 @@ export function clearOfStart_m({ recentCycles, levelNoise_m, site }: View): numb
 
 /** Over the start of either of two pumps. */
 export function isOverBothStarts(view: View, open: Finding | null): boolean {
-  const { level_m, levelNoise_m } = view;
+  const { levelNoise_m } = view;
+  const level_m = open === null ? view.leastLevel_m : view.level_m;
   const over_m = open === null ? Math.max(overOwnStart_m, 4 * levelNoise_m) : 0;
   return level_m !== null && level_m > bothStartAt_m(view) + over_m;
 }

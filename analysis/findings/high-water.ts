@@ -18,10 +18,11 @@ export const highWater: Rule = {
   offDelay_s: 30,
   onReadings: ({ highFloat }) => (highFloat === true ? 1 : levelReadings),
   notWhileCalm: true,
-  holds: ({ highFloat, level_m, levelOnlySaidAgain, site }, open) => {
+  holds: ({ highFloat, level_m, leastLevel_m, levelOnlySaidAgain, site }, open) => {
     const { highLevel_m } = site.basin;
+    const at_m = open === null ? leastLevel_m : level_m;
     const mark_m = highLevel_m === null ? null : highLevel_m - (open === null ? 0 : clearlyDown_m);
-    const byLevel = level_m === null || mark_m === null ? null : level_m >= mark_m;
+    const byLevel = at_m === null || mark_m === null ? null : at_m >= mark_m;
     if (highFloat === true) return true;
     if (byLevel === true && open === null && levelOnlySaidAgain) return null;
     return highFloat === null ? byLevel : byLevel === true;

@@ -10,7 +10,7 @@ import { longerRuns } from "../inflow/longer-runs.ts";
 import { lastingChange, slowChange, startsLate, suddenChange, usualRate } from "../inflow/pump-change.ts";
 import { reckonedStarts } from "../inflow/reckoned-starts.ts";
 import { anyChannelProblem } from "../readings/channel-watch.ts";
-import { levelNoise_m, levelProblem, steadyLevel_m } from "../readings/level-problem.ts";
+import { leastLevel_m, levelNoise_m, levelProblem, steadyLevel_m } from "../readings/level-problem.ts";
 import { onlySaysAgain } from "../readings/repeated-levels.ts";
 import { riseInAMinute_m } from "../readings/trend.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
@@ -116,6 +116,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.levelProblem = problem;
     view.lastLevel_m = Number.isFinite(screen.last_m) ? screen.last_m : null;
     view.level_m = problem === "out-of-range" || screen.standing ? null : steady_m;
+    view.leastLevel_m = view.level_m === null ? null : leastLevel_m(screen);
     view.levelOnlySaidAgain = onlySaysAgain(screen);
     const started_s = tally.recentCycles[0]?.startedAt_s ?? Number.NEGATIVE_INFINITY;
     view.leapSinceStart_m = screen.leapAt_s > started_s ? screen.leap_m : 0;

@@ -53,7 +53,7 @@ function idle(view: View): PumpNumber | null {
 
 /** Neither runs, and the water stands over the lower start and not yet over the upper. */
 function isMissed(view: View): boolean {
-  const { level_m, pumpRunning, levelOnlySaidAgain } = view;
+  const { leastLevel_m: level_m, pumpRunning, levelOnlySaidAgain } = view;
   if (level_m === null || pumpRunning !== false || levelOnlySaidAgain || isOverBothStarts(view, null)) return false;
   return level_m > (startsAt_m(view) ?? Number.POSITIVE_INFINITY) + clearOfStart_m(view);
 }

@@ -29,6 +29,8 @@ export interface View {
   allWell: boolean;
   /** Freed of single spikes. */
   level_m: number | null;
+  /** The same where the latest levels agree; where they toss about by more than water can, the lowest of them. */
+  leastLevel_m: number | null;
   /** The level has leapt up, and its value has only been said again since: no more than one reading speaks for it. */
   levelOnlySaidAgain: boolean;
   /** By how much the level has leapt up since the latest start: water poured in, or a sensor set anew; else 0. */

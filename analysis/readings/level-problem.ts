@@ -53,6 +53,21 @@ export function steadyLevel_m(state: LevelScreenState): number | null {
   return recent === 0 ? null : medianInPlace(recent_m.slice(-recent));
 }
 
+/** Water that goes up and down between five readings turns by less, unless the pump has drawn it down; common practice, no source. */
+const mostTurn_m = 0.1;
+
+/** The steady level; where the latest five toss about by more than water can, the lowest of them. Null without any. */
+export function leastLevel_m(state: LevelScreenState): number | null {
+  const { recent_m, recent } = state;
+  if (recent < 5) return steadyLevel_m(state);
+  let most_m = 0;
+  for (let i = 1; i < 4; i += 1) {
+    const beside_m = (recent_m[i - 1] as number) + (recent_m[i + 1] as number);
+    most_m = Math.max(most_m, Math.abs(beside_m - 2 * (recent_m[i] as number)));
+  }
+  return most_m > mostTurn_m ? Math.min(...recent_m) : steadyLevel_m(state);
+}
+
 /** The level that stands now; null where the sensor has told none for a while, or none that could be one. */
 export function presentLevel_m(state: LevelScreenState, time_s: number): number | null {
   const { frozen, outOfRange, outShare, outOfWater, last_s, long_s } = state;

@@ -4,7 +4,7 @@
 import { orNone, towards } from "../statistics/towards.ts";
 import { fewRows, manyOut, mostNoise_m, mostOfFive, slow_s, steadyIsOld } from "./level-problem.ts";
 import type { LevelRange, LevelScreenState } from "./level-screen-state.ts";
-import { atOnce_m, fellAtOnce, isOutOfWater, newOutOfWater, noteOutOfWater } from "./out-of-water.ts";
+import { atOnce_m, atOnce_s, fellAtOnce, isOutOfWater, newOutOfWater, noteOutOfWater } from "./out-of-water.ts";
 import { frozenRepeats, isHeld, leap_m, noteRepeats, repeatsByHolding } from "./repeated-levels.ts";
 import { learnRoughness, roughnessOf_m } from "./roughness.ts";
 import { newStillLevel } from "./still-level.ts";
@@ -223,6 +223,38 @@ function learnRough(state: LevelScreenState, a: number, b: number, level_m: numb
   state.roughness_m = learnRoughness(state.roughness_m, a, b, level_m);
 }
 
+/** So far over where runs start, or under where they stop, and off both the levels beside it, lies no level of a run. */
+export const outside_m = 0.03;
+export const alone_m = 0.05;
+
+/**
+ * Takes where the float trips, of levels so far apart that each may be one of another run: what goes on between those is no
+ * sign of foam, but a level alone beyond them is.
+ */
+export function noteBeyondTrips(state: LevelScreenState, { start_m, stop_m }: UsualTrips): void {
+  if (state.recent < 3 || isOutOfWater(state.outOfWater)) return;
+  const [, , before_m, level_m, after_m] = state.recent_m as unknown as readonly [
+    number,
+    number,
+    number,
+    number,
+    number,
+  ];
+  const over = level_m > start_m + outside_m && level_m > Math.max(before_m, after_m) + alone_m;
+  const under = level_m < stop_m - outside_m && level_m < Math.min(before_m, after_m) - alone_m;
+  if (over || under) noteWild(state, true);
+}
+
+/** Where the float usually trips. */
+export interface UsualTrips {
+  readonly start_m: number;
+  readonly stop_m: number;
+}
+
+/** Of readings so far apart that a contact misses runs between them fewer must tell, or a day goes by. */
+const [memory, memoryOfFew] = [200, 100];
+
 function noteWild(state: LevelScreenState, wild: boolean): void {
-  state.wildShare = orNone(state.wildShare + ((wild ? 1 : 0) - state.wildShare) * 0.005);
+  const share = 1 / (state.interval_s > atOnce_s ? memoryOfFew : memory);
+  state.wildShare = orNone(state.wildShare + ((wild ? 1 : 0) - state.wildShare) * share);
 }

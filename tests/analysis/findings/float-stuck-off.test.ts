@@ -17,6 +17,12 @@ describe("float-stuck-off", () => {
     expect(holds({ level_m: 0.341, levelNoise_m: 0.01 })).toBe(true);
   });
 
+  it("asks it of the lowest of the latest levels where they toss about", () => {
+    expect(holds({ level_m: 0.4, leastLevel_m: 0.25 })).toBe(false);
+    expect(holds({ level_m: 0.4, leastLevel_m: 0.32 })).toBe(true);
+    expect(floatStuckOff.holds(viewOf({ level_m: 0.4, leastLevel_m: 0.25 }), openSince())).toBe(true);
+  });
+
   it("is false while the pump runs, and without a supply, when no float is to blame", () => {
     expect(holds({ level_m: 0.4, pumpRunning: true })).toBe(false);
     expect(holds({ level_m: 0.4, mainsOn: false })).toBe(false);

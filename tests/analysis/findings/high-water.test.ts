@@ -31,6 +31,12 @@ describe("high-water", () => {
     expect(highWater.holds(viewOf({ level_m: 0.5, levelOnlySaidAgain: true }), openSince())).toBe(true);
   });
 
+  it("does not begin where the latest levels toss about, unless the lowest of them is that high", () => {
+    expect(highWater.holds(viewOf({ level_m: 0.5, leastLevel_m: 0.3 }), null)).toBe(false);
+    expect(highWater.holds(viewOf({ level_m: 0.5, leastLevel_m: 0.46 }), null)).toBe(true);
+    expect(highWater.holds(viewOf({ level_m: 0.5, leastLevel_m: 0.3 }), openSince())).toBe(true);
+  });
+
   it("needs three readings of the level, one of the float", () => {
     expect(highWater.onReadings?.(viewOf({ level_m: 0.46 }))).toBe(3);
     expect(highWater.onReadings?.(viewOf({ level_m: 0.46, highFloat: true }))).toBe(1);

@@ -42,6 +42,7 @@ import * as history from "../../../analysis/inflow/pump-history.ts";
 import * as seldom from "../../../analysis/inflow/seldom-return.ts";
 import { closely_s } from "../../../analysis/inflow/unseen-return.ts";
 import { slow_s, toldOutOfWaterAfter_s } from "../../../analysis/readings/level-problem.ts";
+import { alone_m, outside_m } from "../../../analysis/readings/level-screen.ts";
 import { atOnce_m, atOnce_s, farUnder_m } from "../../../analysis/readings/out-of-water.ts";
 import { startMoves } from "../../../analysis/readings/returned-in-trips.ts";
 import { timesLongest } from "../../../analysis/readings/slow-channel.ts";
@@ -211,6 +212,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `Levels more than ${slow_s} s apart`,
     `as ${deadAfterRuns} runs make it`,
     `more than ${closeEnough_s} s apart`,
+    `lies ${mm(alone_m)} beyond both its neighbours and ${mm(outside_m)} beyond where runs`,
     `by more than ${mm(atOnce_m)} from one to the next (within ${atOnce_s} s)`,
     `by less than ${percent(startMoves)} of it`,
   ],
