@@ -93,12 +93,17 @@ function seenOf(
   };
 }
 
-/** What came in while a run and the rest after it lasted is what the pump lifts in the long run. */
+/**
+ * What came in while a run and the rest after it lasted is what the pump lifts in the long run.
+ *
+ * @param wet_s how long the run found water
+ */
 export function learnTogether(
   { capability, history }: LearnedPump,
   context: TrackerContext,
   { pumpRate, run_s }: Cycle,
   after: RestSummary | null,
+  wet_s: number,
 ): void {
   const ranTo_s = context.signalRun_s ?? Number.NaN;
   const ran_s = ranTo_s - capability.pooledUpTo_s;
@@ -115,7 +120,7 @@ export function learnTogether(
     return;
   if (after?.rest_s == null || after.inflow === null) return;
   // The float held it on when the water was gone, or it ran for nothing: that time lifted nothing.
-  if (ran_s > run_s + ranOn * interval_s) return;
+  if (ran_s > wet_s + ranOn * interval_s) return;
   // In much inflow rests are short of readings whatever the run: that makes none of them odd.
   if (after.rest_s < tooFew * interval_s) return;
   if (!isOneRest(after, context)) {

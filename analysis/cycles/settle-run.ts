@@ -125,7 +125,7 @@ export function settle(
   noteRunTime(learned.history, cycle, context.longInterval_s);
   if (pumpRate !== null) learnPump(state, learned, context, ended, after, pumpRate);
   // Of two pumps the time run is that of either.
-  if (state.pumps.origin === null) learnTogether(learned, context, cycle, after);
+  if (state.pumps.origin === null) learnTogether(learned, context, cycle, after, ended.wet_s);
   // The second pump's float trips at levels of its own.
   if (set > 1) return;
   const trips = tripsOfRun(ended, after, pumpRate, drainBack?.volume_m3 ?? null, context);
