@@ -162,18 +162,18 @@ function fellShort(view: View): boolean {
   if (view.pumpRunning !== false || view.pumpInferred || !littleInflow) return false;
   if (view.level_m === null || isDoubtful(view)) return false;
   if (!latest?.pumpRate || pumpRate === null || view.startedLow || view.roseBeforeStart) return false;
+  // What is quickest to see comes first: nearly every run moved what is usual.
+  const missing_m3s = pumpRate.flow_m3s - latest.pumpRate.flow_m3s;
+  const share = latest.pumpRate.flow_m3s / pumpRate.flow_m3s;
+  const clear = missing_m3s > 4 * Math.hypot(pumpRate.uFlow_m3s, latest.pumpRate.uFlow_m3s);
+  if (!clear || !(share < half)) return false;
   const usual_s = usualTime_s(recentCycles);
   // Of runs that lie between two readings one seems to last by noise alone.
   const shows = view.closelyRead && !(usual_s !== null && usual_s < view.readEvery_s);
   const brief = shows && latest.run_s >= shortestTelling_s && latest.run_s <= stormCouldHaveBegun_s;
   if (!brief && (latest.run_s < longerThanAStorm_s || mayHideCycles(view) || drewBelowStop(view, latest))) return false;
   if (inflowAtRest_m3s !== null && inflowAtRest_m3s > little * pumpRate.flow_m3s) return false;
-  const missing_m3s = pumpRate.flow_m3s - latest.pumpRate.flow_m3s;
-  const clear = missing_m3s > 4 * Math.hypot(pumpRate.uFlow_m3s, latest.pumpRate.uFlow_m3s);
-  const share = latest.pumpRate.flow_m3s / pumpRate.flow_m3s;
-  return (
-    clear && share < half && bearsOut(longerThanUsual(recentCycles, usual_s), share) && !emptiedInTime(view, latest)
-  );
+  return bearsOut(longerThanUsual(recentCycles, usual_s), share) && !emptiedInTime(view, latest);
 }
 
 /** A pump that goes on under its stop level has run out of water, however little it moved in the end. */

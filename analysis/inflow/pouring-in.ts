@@ -16,15 +16,21 @@ const longestPouring_s = 30;
 export function poursAtEnd(curve: VolumeCurve, { t, count }: CurveSamples, end_s: number): boolean {
   const from_s = t[0] ?? 0;
   const part_s = (end_s - from_s) / calmParts;
+  // Of one smooth curve two values tell a slope; its uncertainty is asked for where it matters.
+  const slope = (from: number, to: number) =>
+    curve.breaks === undefined
+      ? (curve.valueAt(to) - curve.valueAt(from)) / (to - from)
+      : curve.meanSlope(from, to).slope;
   let least = Number.POSITIVE_INFINITY;
   for (let k = 0; k < calmParts; k += 1) {
-    least = Math.min(least, curve.meanSlope(from_s + k * part_s, from_s + (k + 1) * part_s).slope);
+    least = Math.min(least, slope(from_s + k * part_s, from_s + (k + 1) * part_s));
   }
   for (let i = count - fewestPouring; i > count >> 1; i -= fewestPouring) {
-    const last = curve.meanSlope(t[i] ?? 0, end_s);
-    const more = last.slope - least;
-    if (more > (pours - 1) * Math.abs(least) && more > surelyPours * Math.sqrt(last.variance)) return true;
-    if (end_s - (t[i] ?? 0) > longestPouring_s) return false;
+    const last_s = t[i] ?? 0;
+    const more = slope(last_s, end_s) - least;
+    const pouring = more > (pours - 1) * Math.abs(least);
+    if (pouring && more > surelyPours * Math.sqrt(curve.meanSlope(last_s, end_s).variance)) return true;
+    if (end_s - last_s > longestPouring_s) return false;
   }
   return false;
 }
@@ -58,7 +64,7 @@ export function missesEnds(
     const at = t[i] as number;
     return (y[i] as number) - curve.valueAt(at) + (leak === null ? 0 : curve.leaking_m3 * leak.stillOut(at));
   };
-  const clearly = (sum: number, weights: number) => sum > clearlyOff * Math.sqrt(variance * weights);
+  const clearly = (sum: number, weights: number) => sum > 0 && sum * sum > clearlyOff ** 2 * variance * weights;
   let [sum, weights] = [0, 0];
   for (let k = 1; k <= within; k += 1) {
     const w = weight[count - k] as number;
