@@ -1,12 +1,13 @@
 // The end of a run, and its settling once the rest after it has shown how much came back: then its figures are final.
 
 import { inflowOverLongRun } from "../inflow/active-volume.ts";
+import { capabilityLine } from "../inflow/capability-line.ts";
 import type { DrainBack } from "../inflow/drain-back.ts";
 import { spinUp_s } from "../inflow/fit-run.ts";
 import { inflowDuringRun, isImpaired } from "../inflow/inflow-during-run.ts";
 import { type LikelyLeap, leapOrWater } from "../inflow/leap-or-water.ts";
 import { pouredInRun } from "../inflow/poured-in-run.ts";
-import { capabilityAt } from "../inflow/pump-capability.ts";
+import { capabilityAt, roughly } from "../inflow/pump-capability.ts";
 import { noteRunTime } from "../inflow/pump-history.ts";
 import { learnedLag } from "../inflow/return-profile.ts";
 import { balance_m3, finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.ts";
@@ -14,6 +15,7 @@ import { mayGoUnseen } from "../inflow/unseen-return.ts";
 import { noteTrips } from "../readings/trip-levels.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { chatterRun_s, type EndedRun, endedRun, longRun_s, type RestSummary } from "./ended-run.ts";
+import { mayBeInStep } from "./in-step.ts";
 import { learnPump, learnTogether } from "./learn-from-run.ts";
 import { endMixedRun, settleMixed } from "./mixed-run.ts";
 import { nameOf, rateIsOf, takeShares } from "./pump-sets.ts";
@@ -49,7 +51,29 @@ export function endRun(state: TrackerState, context: TrackerContext, to_s: numbe
   };
   state.ended = { ...ended, cycle, ...(standsForNothing(cycle, context) && { parts: [], course: null }) };
   state.endedParts = state.inRun;
-  context.output.cycle(cycle, "stopped");
+  if (mayBeInStep(cycle, movesUntaught(state, context), context)) leaveInStep(state, context, cycle);
+  else context.output.cycle(cycle, "stopped");
+}
+
+/** By the published curve, as long as no run has shown it. */
+function movesUntaught(state: TrackerState, { basin }: TrackerContext): FlowEstimate | null {
+  const { capability } = learnedBy(state, state.inRun.set);
+  if (capabilityLine(capability) !== null || basin.startLevel_m === null || basin.stopLevel_m === null) return null;
+  return roughly(capability, (basin.startLevel_m + basin.stopLevel_m) / 2);
+}
+
+/** Neither the run nor the rest before it may be one: no more is known than that so much came in at the least. */
+function leaveInStep(state: TrackerState, { output }: TrackerContext, cycle: Cycle): void {
+  const nothing: Cycle = { ...cycle, inflow: null, pumpRate: null };
+  state.ended = null;
+  output.cycle(nothing, "stopped");
+  output.cycle(nothing, "settled");
+  const { lastInflow } = state;
+  output.inflow(
+    cycle.startedAt_s,
+    cycle.stoppedAt_s,
+    lastInflow && [{ ...lastInflow, flow_m3s: Math.max(0, lastInflow.flow_m3s), unseenCourse: "least" }],
+  );
 }
 
 /** No run moved the level: neither it nor the rest before shows anything, and what rose there at once was no water. */
