@@ -17,8 +17,8 @@ import { learnedSlowReturn } from "../inflow/slow-return.ts";
 import { farUnder_m } from "../readings/out-of-water.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
-import type { Cycle } from "./cycle.ts";
-import { chatterRun_s, type RestSummary } from "./ended-run.ts";
+import type { Cycle, FlowEstimate } from "./cycle.ts";
+import { chatterRun_s, type InflowAt, type RestSummary } from "./ended-run.ts";
 import { type Fitted, nothingFitted, sinceHung, undoLeap, withSudden, wokeUp } from "./moved-at-once.ts";
 import {
   doubtFallInRest,
@@ -89,7 +89,9 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
     poured || !startSeen || levelStood
       ? null
       : courseInStorm(state, context, fit, byCurve, from_s, to_s, plain !== null);
-  const summary = storm === null ? byCurve : { ...byCurve, first: storm.first ?? byCurve.first, last: storm.last };
+  const isVague = isVagueBeside(shown ?? inflow, state.lastInflow, duration_s);
+  const known = isVague ? withEndsOf(byCurve, state.lastInflow) : byCurve;
+  const summary = storm === null ? known : { ...byCurve, first: storm.first ?? byCurve.first, last: storm.last };
   if (fit !== undefined && !poured) noteSampleSd(state.memory, fit.sampleSd_m3, state.samples.count);
   const movedBefore_m3s = state.moved_m3s;
   const calm = storm === null && fit !== undefined && !fit.leapParts && share >= mostOfRest ? shown : null;
@@ -100,9 +102,14 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
   if (inStorm !== null) context.output.inflow(from_s, to_s, inStorm);
   const sure_m3s = sureAtEnd_m3s(inStorm ?? passInflow(state, context, fit, shown ?? inflow, from_s, to_s));
   state.before = sure_m3s === null ? summary : { ...summary, sure_m3s };
-  const isVague = isVagueBeside(shown ?? inflow, state.lastInflow, duration_s);
   if (!isVague) state.lastInflow = shown ?? inflow ?? state.lastInflow;
   if (!isVague) state.endInflow = summary.last?.inflow ?? state.lastInflow;
+}
+
+/** A rest that shows too little says nothing of the runs beside it either: what was known before it goes on. */
+function withEndsOf(rest: RestSummary, inflow: FlowEstimate | null): RestSummary {
+  const goesOn = (end: InflowAt | null) => end && inflow && { ...end, inflow };
+  return { ...rest, first: goesOn(rest.first), last: goesOn(rest.last) };
 }
 
 /** A pump that starts so soon after the supply is back has been waited for; or within two readings. */

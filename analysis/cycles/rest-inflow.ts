@@ -1,6 +1,7 @@
 // The inflow of a rest: how well it is known, what it was towards either end, and its course as it is handed on.
 
 import { uDoubt_m3s } from "../inflow/doubted.ts";
+import { usualClosing_m3 } from "../inflow/drain-back.ts";
 import type { RestFit } from "../inflow/fit-rest.ts";
 import { shareOfBends, uBend_m3s } from "../inflow/share-of-bends.ts";
 import { medianInPlace } from "../statistics/median.ts";
@@ -92,9 +93,11 @@ export function withDoubtOfLeap<Flow extends FlowEstimate>(inflow: Flow, { leapP
 export function isVagueBeside(inflow: FlowEstimate | null, known: FlowEstimate | null, duration_s: number): boolean {
   if (known === null || duration_s > shortRest_s) return false;
   if (inflow === null) return true;
-  return (
-    duration_s <= fleeting_s && inflow.uFlow_m3s > vague * Math.max(Math.abs(inflow.flow_m3s), Math.abs(known.flow_m3s))
-  );
+  if (duration_s > fleeting_s) return false;
+  // What a closing valve lets back cannot be told apart in so short a time: anything up to that (uniform: GUM 4.3.7).
+  const uReturned_m3s = usualClosing_m3 / duration_s / Math.sqrt(3);
+  const u_m3s = Math.hypot(inflow.uFlow_m3s, uReturned_m3s);
+  return u_m3s > vague * Math.max(Math.abs(inflow.flow_m3s), Math.abs(known.flow_m3s));
 }
 
 /**

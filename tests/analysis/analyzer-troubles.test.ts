@@ -107,6 +107,23 @@ describe("a float that chatters", () => {
   });
 });
 
+describe("a rest of twelve seconds between two runs, in which what runs back cannot be told apart", () => {
+  const fill = { duration_s: 800, on: false, rate_ms: 0.00025 };
+  const usual: Stretch[] = [fill, { duration_s: 20, on: true, rate_ms: -0.01 }];
+  // Of 0.1 m2: four fifths of a litre come back within the twelve seconds, beside the 1.5 L/min that come in.
+  const twice: Stretch[] = [
+    fill,
+    { duration_s: 9, on: true, rate_ms: -0.01 },
+    { duration_s: 12, on: false, rate_ms: 0.00025 + 0.008 / 12 },
+    { duration_s: 11, on: true, rate_ms: -0.01 },
+  ];
+  const found = analyse(smallSite, readingsOf([...repeated(usual, 10), ...twice, ...repeated(usual, 4)], 0.1, 0.002));
+
+  it("makes no peak", () => {
+    expect((found.summary.inflow.peak["60"]?.lpm ?? 0) / 1.5).toBeCloseTo(1, 1);
+  });
+});
+
 describe("a pump that runs on while its contact says for ten seconds that it rests", () => {
   // Half of every other run: the level goes on falling through what looks like a rest.
   const { cycles } = analyse(
