@@ -55,10 +55,11 @@ export function endRun(state: TrackerState, context: TrackerContext, to_s: numbe
   else context.output.cycle(cycle, "stopped");
 }
 
-/** By the published curve, as long as no run has shown it. */
+/** By the published curve, as long as no runs have shown it. */
 function movesUntaught(state: TrackerState, { basin }: TrackerContext): FlowEstimate | null {
   const { capability } = learnedBy(state, state.inRun.set);
-  if (capabilityLine(capability) !== null || basin.startLevel_m === null || basin.stopLevel_m === null) return null;
+  if (capabilityLine(capability) !== null || capability.pooled > 0) return null;
+  if (basin.startLevel_m === null || basin.stopLevel_m === null) return null;
   return roughly(capability, (basin.startLevel_m + basin.stopLevel_m) / 2);
 }
 
@@ -66,6 +67,7 @@ function movesUntaught(state: TrackerState, { basin }: TrackerContext): FlowEsti
 function leaveInStep(state: TrackerState, { output }: TrackerContext, cycle: Cycle): void {
   const nothing: Cycle = { ...cycle, inflow: null, pumpRate: null };
   state.ended = null;
+  learnedBy(state, state.inRun.set).capability.pooledUpTo_s = Number.NaN;
   output.cycle(nothing, "stopped");
   output.cycle(nothing, "settled");
   const { lastInflow } = state;
