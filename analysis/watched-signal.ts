@@ -1,6 +1,7 @@
 // A pump's signal that stands still for long, held against the level: it may be dead, or lie.
 
 import type { AnalyzerState } from "./analyzer-state.ts";
+import { missesBriefRuns } from "./cycles/brief-runs.ts";
 import {
   type ContactInRunsState,
   contactChanged,
@@ -131,7 +132,10 @@ export function watchedSignal(
   function saidToRun(time_s: number, runs: boolean): SaidToRun | null {
     const { signalSince_s, ranFrom_s } = state;
     if (noSignal(state) || signalSince_s === null || !Number.isFinite(ranFrom_s)) return null;
-    return { from_s: ranFrom_s, to_s: runs ? time_s : signalSince_s, over: !runs };
+    // One run of hours makes the mean long for dozens of runs after it.
+    const seesEach =
+      state.tracker.typicalRun_s >= surelyLonger * state.cadence.long_s && !missesBriefRuns(state.briefRuns, true);
+    return { from_s: ranFrom_s, to_s: runs ? time_s : signalSince_s, over: !runs, seesEach };
   }
 
   return { note, noteRun, saidToRun, shadow };

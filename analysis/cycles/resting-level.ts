@@ -19,7 +19,7 @@ import { lastBeforeFall, lastBeforeSlowFall, topAfterPeak } from "./level-turns.
 import { closeTogether_s } from "./level-window.ts";
 import { beginCourse, noteCourse } from "./overtaken.ts";
 import { rest } from "./running-level.ts";
-import { runAsSaid, standsWhileSaid } from "./seldom-contact.ts";
+import { deniedByContact, runAsSaid, standsWhileSaid } from "./seldom-contact.ts";
 import type { SteadySignalOutput } from "./steady-signal.ts";
 import { forgetOldest, letWait, waitingSmooth_m, waitingTime_s } from "./waiting-samples.ts";
 
@@ -54,12 +54,12 @@ export function whileResting(
   const since_s = time_s - state.extremeAt_s;
   const closely = since_s <= oftenEnough_s * waiting.count;
   const quick = settings.swing_m !== null || (closely && fall_m >= quickEnough_ms * since_s);
-  if (fall_m >= enough_m && quick) {
-    if (isBackFromLeap(state, time_s, smooth_m)) {
-      if (fallsOn(state, smooth_m)) return;
-      release(state, waiting.count - 1, output);
-      setExtreme(state, time_s, smooth_m);
-    } else startRun(state, settings, time_s, smooth_m, output);
+  if (fall_m >= leastLeap_m(settings) && isBackFromLeap(state, time_s, smooth_m)) {
+    if (fallsOn(state, smooth_m)) return;
+    release(state, waiting.count - 1, output);
+    setExtreme(state, time_s, smooth_m);
+  } else if (fall_m >= enough_m && quick) {
+    if (!deniedByContact(state, said, enough_m)) startRun(state, settings, time_s, smooth_m, output);
   } else if (waiting.count > longestWaiting || tooSlow(settings, since_s, enough_m)) {
     release(state, Math.ceil(waiting.count / 2), output);
     lookFromHighest(state, time_s, smooth_m);
@@ -72,9 +72,14 @@ const briefly = 4;
 const stillFalling = 0.1;
 const atOnce = 0.6;
 
+function leastLeap_m(settings: LevelRunsSettings): number {
+  return leastFall_m(settings) / 2;
+}
+
 function noteLeap(state: LevelRunsState, settings: LevelRunsSettings, time_s: number, smooth_m: number): void {
-  if (!(smooth_m - state.extreme_m > leastFall_m(settings) / 2)) return;
-  state.leaptFrom_m = state.extreme_m;
+  if (!(smooth_m - state.extreme_m > leastLeap_m(settings))) return;
+  // One that goes on from sample to sample is the same.
+  if (state.leaptAt_s !== state.extremeAt_s) state.leaptFrom_m = state.extreme_m;
   state.leaptAt_s = time_s;
 }
 

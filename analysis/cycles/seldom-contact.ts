@@ -9,6 +9,8 @@ export interface SaidToRun {
   readonly from_s: number;
   readonly to_s: number;
   readonly over: boolean;
+  /** Runs are so long that each holds a reading; absent: some may hold none. */
+  readonly seesEach?: boolean;
 }
 
 /** The level is still at its highest, to the last digit, at or after a reading at which the contact said that the pump runs. */
@@ -19,6 +21,25 @@ export function standsWhileSaid(
   smooth_m: number,
 ): boolean {
   return said !== null && smooth_m === extreme_m && extremeAt_s < said.from_s && said.from_s <= time_s;
+}
+
+/** Of wrong levels hardly ever so many come one after the other. */
+const staysDown = 4;
+
+/**
+ * A fall of which a contact that sees each run has heard nothing, and that may be over at once: so it is with two wrong levels
+ * in a row. One that lasts is a run all the same, for the contact may be dead.
+ */
+export function deniedByContact(
+  { waiting, extreme_m, extremeAt_s }: TurningLevel,
+  said: SaidToRun | null,
+  fall_m: number,
+): boolean {
+  if (said?.seesEach !== true || !said.over || said.to_s > extremeAt_s) return false;
+  if (waiting.count < staysDown) return true;
+  for (let i = waiting.count - staysDown; i < waiting.count; i += 1)
+    if (extreme_m - waitingSmooth_m(waiting, i) < fall_m) return true;
+  return false;
 }
 
 export interface RunAsSaid {

@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import {
+  deniedByContact,
   runAsSaid,
   runsOnAsSaid,
   type SaidToRun,
@@ -78,5 +79,23 @@ describe("stopAsSaid", () => {
     expect(stopAsSaid(down(), { from_s: 60, to_s: 150, over: true })).toBeNull();
     expect(stopAsSaid(down(), { from_s: 60, to_s: 210, over: false })).toBeNull();
     expect(stopAsSaid(down(), null)).toBeNull();
+  });
+});
+
+describe("deniedByContact", () => {
+  const rests: SaidToRun = { from_s: -300, to_s: -270, over: true, seesEach: true };
+
+  it("holds of a fall that a contact which sees each run has not heard, until it has lasted", () => {
+    expect(deniedByContact(turning(30, 30, [0.34, 0.1, 0.08]), rests, 0.12)).toBe(true);
+    expect(deniedByContact(turning(30, 30, [0.34, 0.1, 0.08, 0.34, 0.1, 0.08]), rests, 0.12)).toBe(true);
+    expect(deniedByContact(turning(30, 30, [0.34, 0.1, 0.11, 0.12, 0.13]), rests, 0.12)).toBe(false);
+  });
+
+  it("does not where the contact has told of the run, may have missed it, or there is none", () => {
+    const level = turning(30, 30, [0.34, 0.1, 0.08]);
+    expect(deniedByContact(level, { ...rests, to_s: 60 }, 0.12)).toBe(false);
+    expect(deniedByContact(level, { ...rests, over: false }, 0.12)).toBe(false);
+    expect(deniedByContact(level, { ...rests, seesEach: false }, 0.12)).toBe(false);
+    expect(deniedByContact(level, null, 0.12)).toBe(false);
   });
 });
