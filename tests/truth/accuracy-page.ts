@@ -49,7 +49,7 @@ ${inMarkdown(columnsOf(all, 1, secondHalf))}
 
 ## Pump, volumes and peaks
 
-*Pump*: the same for the mean flow through the pump. *Returned*: water that came back after each stop, and the mean error. *Mean*, *pumped*, *peak*: error of the recording's mean inflow, pumped volume and highest means; of the seeds the one farthest off; blank where that is said to be at least so much, and is. *Missed*, *false*: findings, over all seeds.
+*Pump*: the same for the mean flow through the pump. *Returned*: water that came back after each stop, and the mean error. *Mean*, *pumped*, *peak*: error of the recording's mean inflow, pumped volume and highest means; of the seeds the one farthest off; blank where that is said to be at least so much, and is. Peaks are a target in storms alone: elsewhere the highest of thousands of noisy minutes stands beside an inflow that hardly moves, and tells how far noise, a trouble or a wrong guess can carry a peak. *Missed*, *false*: findings, over all seeds.
 
 ${inMarkdown(columnsOf(all, secondHalf, all.head.length))}
 

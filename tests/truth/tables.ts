@@ -65,7 +65,7 @@ function cellsOf(row: Row): string[] {
     fixed(row.returnError_l, 2),
     percent(row.mean, 2),
     percent(row.pumped, 1),
-    judge.peaks ? mark(["60", "600", "3600"].map((w) => percent(peaks[w as "60"], 1)).join(" / "), peaksMet(row)) : "",
+    mark(["60", "600", "3600"].map((w) => percent(peaks[w as "60"], 1)).join(" / "), peaksMet(row)),
     counted(missed),
     counted(row.falseAlarms.map(({ kind }) => kind)),
   ];
