@@ -128,16 +128,22 @@ export function settle(
   const pumpRate = finalRate(ended, after, learned.capability, context, drainBack);
   const leap = sensorsLeap(ended, after);
   if (leap !== null) context.output.leapt(leap.volume_m3);
+  const told_m3 = toldReturn_m3(state, drainBack, context);
   const cycle: Cycle = {
     ...ended.cycle,
     ...(leap !== null && { inflow: { ...leap.inflow, method: "fill-slope" } }),
     stopLevel_m: stopLevel_m(ended, after, drainBack, context),
     pumpRate,
-    drainBack_m3: toldReturn_m3(state, drainBack, context),
+    drainBack_m3: told_m3,
     ...rateIsOf(ended.cycle, pumpRate === null ? 0 : set),
   };
   context.output.cycle(cycle, "settled");
-  context.output.pumped(cycle, pumped_m3(ended, cycle, after, drainBack, learned, context));
+  // What the run moved was in the basin again before any reading showed it: as much as is told to have come back.
+  const allBack =
+    told_m3 !== null && told_m3 > (drainBack?.volume_m3 ?? 0)
+      ? { volume_m3: told_m3, time_s: context.interval_s, course: "fading" as const }
+      : drainBack;
+  context.output.pumped(cycle, pumped_m3(ended, cycle, after, allBack, learned, context));
   const closelyRead = context.longInterval_s <= closelyRead_s;
   const overtaken = overtakenUnseen(ended, after, learned, context);
   const during =

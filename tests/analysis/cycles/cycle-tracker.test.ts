@@ -94,6 +94,22 @@ describe("the tracker of cycles", () => {
     for (const volume_m3 of one.pumped_m3) expect(volume_m3).toBeCloseTo(0.022, 6);
   });
 
+  it("counts as moved what was back before a reading far off could show it, as far as many stops have", () => {
+    const one = tracker({ interval_s: 30, longInterval_s: 30 });
+    one.state.seldom.rests.push(...new Array(12).fill({ line_m3: 0.014, under_m3: 0.004 }));
+    one.edge(0, false);
+    for (const start_s of [160, 340]) {
+      one.levels(start_s - 160, start_s, rising(0.14));
+      one.edge(start_s, true);
+      one.levels(start_s, start_s + 20, falling(0.3));
+      one.edge(start_s + 20, false);
+    }
+    one.levels(360, 520, rising(0.14));
+    one.break(520);
+    // 16 L less afterwards, 2 L that came in meanwhile, and 4 L that ran back at once.
+    expect(one.pumped_m3[0]).toBeCloseTo(0.022, 3);
+  });
+
   it("knows the length of no rest whose beginning it did not see", () => {
     const one = tracker();
     twoCycles(one);
