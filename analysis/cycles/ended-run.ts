@@ -80,6 +80,8 @@ export interface EndedRun {
 
 /** Runs longer than this show the inflow themselves, against what the pump is known to move. */
 export const longRun_s = 120;
+/** Air that is caught goes by and by within minutes; in a longer run what comes in may have fallen off. Judgement, no source. */
+const longestLate_s = 600;
 /** Shorter ones are no more than a switch on and off. */
 export const chatterRun_s = 6;
 /** The beginning and the end of a long run, close enough to the rests beside it to share their inflow. */
@@ -145,7 +147,7 @@ export function endedRun(
       fit === undefined || last_m3 === null ? null : last_m3 - fit.volumeAt_m3(samples.t[samples.count - 1] ?? 0),
     meanLevel_m: wet === undefined ? null : levelOfRate_m(wet, run_s, dry ? wet_s : null, context),
     early_s: fit === undefined || run_s > longRun_s ? 0 : middleAtSpeed_s(run_s, context) - fit.middle_s,
-    lateStart_s: run_s > longRun_s ? null : lateStart_s(curve, run_s),
+    lateStart_s: run_s > longestLate_s ? null : lateStart_s(curve, run_s),
     wet_s,
     course: hasLevel && !dry ? volumeCourse(curve, singlesOf(samples), samples.blockSize) : null,
     halves: fit === undefined ? null : compareHalves(fit, run_s, geometry),

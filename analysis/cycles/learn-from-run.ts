@@ -5,7 +5,7 @@ import { lostInSpinUp_s } from "../inflow/fit-run.ts";
 import { learnPooled, learnRun, learnSlope, leaveOutOfPool } from "../inflow/learn-capability.ts";
 import { newLongerRuns, noteLonger } from "../inflow/longer-runs.ts";
 import { usualRate } from "../inflow/pump-change.ts";
-import { fewestUsual, noteRate, type RunSeen } from "../inflow/pump-history.ts";
+import { fewestUsual, noteRate, noteStart, type RunSeen } from "../inflow/pump-history.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import type { EndedRun, RestSummary } from "./ended-run.ts";
 import { closelyRead_s, type TrackerContext } from "./tracker-context.ts";
@@ -81,16 +81,27 @@ function isLongForLittle(
 function seenOf(
   { capability }: LearnedPump,
   context: TrackerContext,
-  { before, meanLevel_m, lateStart_s }: EndedRun,
+  ended: EndedRun,
   pumpRate: FlowEstimate,
 ): RunSeen {
-  const inflow_m3s = before?.last?.inflow.flow_m3s ?? Number.POSITIVE_INFINITY;
-  const shows = !context.inferred && context.longInterval_s <= closelyRead_s && inflow_m3s < little * pumpRate.flow_m3s;
   return {
-    level_m: meanLevel_m,
+    level_m: ended.meanLevel_m,
     slope_m2s: capabilitySlope_m2s(capability),
-    lateStart_s: shows ? lateStart_s : null,
+    lateStart_s: lateStartOf_s(context, ended, pumpRate),
+    run_s: ended.cycle.run_s,
   };
+}
+
+function lateStartOf_s(context: TrackerContext, { before, lateStart_s }: EndedRun, moves: FlowEstimate) {
+  const inflow_m3s = before?.last?.inflow.flow_m3s ?? Number.POSITIVE_INFINITY;
+  const shows = !context.inferred && context.longInterval_s <= closelyRead_s && inflow_m3s < little * moves.flow_m3s;
+  return shows ? lateStart_s : null;
+}
+
+/** A run that moved little for so long that its rate is not known still tells how it began. */
+export function learnStart({ history }: LearnedPump, context: TrackerContext, ended: EndedRun): void {
+  if (history.usual_m3s.length >= fewestUsual)
+    noteStart(history, lateStartOf_s(context, ended, usualRate(history)), ended.cycle.run_s);
 }
 
 /**

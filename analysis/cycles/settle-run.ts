@@ -8,6 +8,7 @@ import { inflowDuringRun, isImpaired } from "../inflow/inflow-during-run.ts";
 import { type LikelyLeap, leapOrWater } from "../inflow/leap-or-water.ts";
 import { pouredInRun } from "../inflow/poured-in-run.ts";
 import { capabilityAt, roughly } from "../inflow/pump-capability.ts";
+import { noteComingUp } from "../inflow/pump-change.ts";
 import { noteRunTime } from "../inflow/pump-history.ts";
 import { learnedLag } from "../inflow/return-profile.ts";
 import { balance_m3, finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.ts";
@@ -16,7 +17,7 @@ import { noteTrips } from "../readings/trip-levels.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { chatterRun_s, type EndedRun, endedRun, longRun_s, type RestSummary } from "./ended-run.ts";
 import { mayBeInStep } from "./in-step.ts";
-import { learnPump, learnTogether } from "./learn-from-run.ts";
+import { learnPump, learnStart, learnTogether } from "./learn-from-run.ts";
 import { endMixedRun, settleMixed } from "./mixed-run.ts";
 import { nameOf, rateIsOf, takeShares } from "./pump-sets.ts";
 import { doubtInRun } from "./rest-inflow.ts";
@@ -156,6 +157,8 @@ export function settle(
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, poured ?? doubtInRun(calmed, ended.before, after));
   noteRunTime(learned.history, cycle, context.longInterval_s);
   if (pumpRate !== null) learnPump(state, learned, context, ended, after, pumpRate);
+  else learnStart(learned, context, ended);
+  noteComingUp(learned.history);
   // Of two pumps the time run is that of either.
   if (state.pumps.origin === null) learnTogether(learned, context, cycle, after, ended.wet_s);
   // The second pump's float trips at levels of its own.

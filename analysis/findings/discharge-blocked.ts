@@ -3,7 +3,7 @@
 
 import type { Cycle } from "../cycles/cycle.ts";
 import { basinGeometry } from "../geometry/basin.ts";
-import { bearsOut, hasLost, stillLost } from "../inflow/pump-change.ts";
+import { bearsOut, farLonger, hasLost, stillLost } from "../inflow/pump-change.ts";
 import { emptiesIn_s } from "../inflow/pump-history.ts";
 import type { Evidence, Finding } from "./finding.ts";
 import { frost_c, lossAdvice, lossCause } from "./loss-cause.ts";
@@ -54,11 +54,12 @@ export const dischargeBlocked: Rule = {
     if (suddenChange !== null && (open ? stillLost(suddenChange, stillLess) : hasLost(suddenChange, share)))
       return true;
     if (view.longerRuns !== null) return true;
+    if (takesLongToComeUp(view)) return true;
     if (open?.evidence.seen_over_runs !== undefined) return false;
     if (open === null && hasLasted(view)) return true;
     if (open === null || wasAStorm(view)) return false;
     // Each run comes up by itself, and the next begins with air again: it is one trouble.
-    if (view.startsLate && open.evidence.cause === "air-bound") return true;
+    if (open.evidence.cause === "air-bound") return view.startsLate;
     // Only a run that moves water again ends it.
     return hasMovedSince(view, open) || movesNow(view, open) ? false : null;
   },
@@ -129,6 +130,11 @@ function risesOn(view: View): boolean {
   if (view.roseBeforeStart || (view.bestInRun_m3s ?? 0) > half * pumpRate.flow_m3s) return false;
   const past = level_m > startTrip_m + Math.max(clearlyPast_m, 4 * levelNoise_m);
   return past && risenShare > asAtRest[0] && risenShare < asAtRest[1];
+}
+
+/** Once it has come up it moves what it used to, run after run; but for the same water the runs take far longer. */
+function takesLongToComeUp({ startsLate, closelyRead, suddenChange }: View): boolean {
+  return startsLate && closelyRead && (suddenChange?.longer ?? 0) >= farLonger;
 }
 
 /** Many runs moved far less, and none of the latest has come up again since: else what has just ended would begin anew. */

@@ -95,8 +95,24 @@ export function slowChange(history: PumpHistoryState, usual = usualRate(history)
 }
 
 /** Several of the latest runs moved little at first and came up by themselves, of a pump that was seen to start at once. */
-export function startsLate({ lateStarts, timelyStarts }: PumpHistoryState): boolean {
-  return timelyStarts >= fewestUsual && lateStarts.filter((late) => late).length >= severalLate;
+export function startsLate(history: PumpHistoryState): boolean {
+  return history.timelyStarts >= fewestUsual && severalAreLate(history);
+}
+
+/** So many times longer than before runs take that wait for the pump to come up; common practice, no source. */
+export const farLonger = 1.5;
+
+/**
+ * Runs that hold few levels do not show that a pump starts at once. That it used to shows where several begin late and take
+ * far longer for it: a slow sensor makes all of them look late, and none longer.
+ */
+export function noteComingUp(history: PumpHistoryState): void {
+  if (history.timelyStarts >= fewestUsual || !severalAreLate(history)) return;
+  if ((longerLately(history, latestRuns) ?? 0) >= farLonger) history.timelyStarts = fewestUsual;
+}
+
+function severalAreLate({ lateStarts }: PumpHistoryState): boolean {
+  return lateStarts.filter((late) => late).length >= severalLate;
 }
 
 /** Whether the loss is more than `share`, clear of both uncertainties and borne out by the time that runs take. */

@@ -35,6 +35,8 @@ export interface PumpHistoryState {
   level_m: number;
   /** Of the latest runs, which moved little at first; newest last. */
   lateStarts: boolean[];
+  /** The shortest of those; Infinity before any. */
+  lateRun_s: number;
   /** Runs in a row that moved water at once, until there have been enough: a slow sensor makes all of them look late. */
   timelyStarts: number;
   /** Rates known too badly to stand alone, until several together do: sums of 1/rate and of the shares that are unsure. */
@@ -59,6 +61,7 @@ export function newPumpHistory(): PumpHistoryState {
     course: courseFrom([]),
     level_m: Number.NaN,
     lateStarts: [],
+    lateRun_s: Number.POSITIVE_INFINITY,
     timelyStarts: 0,
     rough: noneRough(),
   };
@@ -82,6 +85,7 @@ const leastScatter = 0.015;
 export const decisionInterval = 8;
 export const remembersStarts = 5;
 export const lateFrom_s = 4;
+const farLess = 0.67;
 
 /** What is known of a run beside its rate. */
 export interface RunSeen {
@@ -90,12 +94,13 @@ export interface RunSeen {
   readonly slope_m2s: number;
   /** How long the run moved little before it came up; null where that cannot be told. */
   readonly lateStart_s: number | null;
+  readonly run_s?: number;
 }
 
 const bare: RunSeen = { level_m: null, slope_m2s: 0, lateStart_s: null };
 
 export function noteRate(history: PumpHistoryState, measured: FlowEstimate, seen: RunSeen = bare): void {
-  if (seen.lateStart_s !== null) noteStart(history, seen.lateStart_s >= lateFrom_s);
+  noteStart(history, seen.lateStart_s, seen.run_s);
   const one = atOneLevel(history, measured, seen);
   const rate = one.uFlow_m3s < precise * one.flow_m3s ? one : together(history, one);
   if (rate === null) return;
@@ -112,8 +117,17 @@ export function noteRate(history: PumpHistoryState, measured: FlowEstimate, seen
   if (history.best === null || block.flow_m3s > history.best.flow_m3s) beginAnew(history, block);
 }
 
-function noteStart(history: PumpHistoryState, late: boolean): void {
+/**
+ * How a run began, whatever is known of its rate. One that took far less time than those that began late did not.
+ *
+ * @param lateStart_s null where levels are too few, or too much comes in, to tell
+ */
+export function noteStart(history: PumpHistoryState, lateStart_s: number | null, run_s = Number.NaN): void {
+  const late = lateStart_s !== null && lateStart_s >= lateFrom_s;
+  if (late && run_s > 0) history.lateRun_s = Math.min(history.lateRun_s, run_s);
+  if (lateStart_s === null && !(run_s < farLess * history.lateRun_s)) return;
   keep(history.lateStarts, late, remembersStarts);
+  if (!history.lateStarts.includes(true)) history.lateRun_s = Number.POSITIVE_INFINITY;
   if (history.timelyStarts < fewestUsual) history.timelyStarts = late ? 0 : history.timelyStarts + 1;
 }
 

@@ -176,6 +176,21 @@ describe("discharge-blocked", () => {
     expect(holds(running(0, { pumpStateFor_s: 4000 }), openSince())).toBe(true);
   });
 
+  it("is true of runs that wait for the pump to come up and take far longer, though it moves what it used to then", () => {
+    const change = (longer: number) => {
+      const rate = flow(1.1e-3);
+      return viewOf({
+        startsLate: true,
+        closelyRead: true,
+        suddenChange: { before: rate, now: rate, longer, spread: 0 },
+      });
+    };
+    expect(dischargeBlocked.holds(change(1.5), null)).toBe(true);
+    expect(dischargeBlocked.holds(change(1.4), null)).toBe(false);
+    expect(dischargeBlocked.holds({ ...change(1.5), startsLate: false }, null)).toBe(false);
+    expect(dischargeBlocked.evidence(change(1.5))).toMatchObject({ cause: "air-bound" });
+  });
+
   it("stays open while runs begin with air and come up by themselves: it is one trouble, not one in each run", () => {
     const air = { ...openSince(startTime_s), evidence: { cause: "air-bound" } };
     const comesUp = running(2, { startsLate: true });

@@ -181,6 +181,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `with ${percent(blocked.nearlyAll)} or more`,
     `more than ${percent(blocked.nearlyAll)} of what is usual`,
     `more than ${percent(blocked.stormAfterAll)} of what the pump`,
+    `the latest take ${change.farLonger} times as long`,
     `${change.severalLate} of the last ${history.remembersStarts} runs moved little for ${history.lateFrom_s} s`,
     `${frost_c} °C or less`,
     `${percent(partOpen)} or more is left`,

@@ -1,6 +1,13 @@
 import { describe, expect, it } from "vitest";
-import { hasLost, lastingChange, slowChange, startsLate, suddenChange } from "../../../analysis/inflow/pump-change.ts";
-import { newPumpHistory, noteRate, noteRunTime } from "../../../analysis/inflow/pump-history.ts";
+import {
+  hasLost,
+  lastingChange,
+  noteComingUp,
+  slowChange,
+  startsLate,
+  suddenChange,
+} from "../../../analysis/inflow/pump-change.ts";
+import { newPumpHistory, noteRate, noteRunTime, noteStart } from "../../../analysis/inflow/pump-history.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { quietCycle } from "../findings/view.ts";
 
@@ -167,6 +174,27 @@ describe("startsLate", () => {
     expect(late(...well, 9, 0, 0, 0, 3.9)).toBe(false);
     expect(late(...well, 9, 9, 0, 0, 0, 0)).toBe(false);
     expect(late(...well, 9, null, null, null, null, null, 9)).toBe(true);
+  });
+
+  it("is over with runs that took far less time, of which levels are too few to tell how they began", () => {
+    const told = [30, 50].map((run_s) => {
+      const state = newPumpHistory();
+      for (const lateStart_s of [...well, 9, 9]) noteStart(state, lateStart_s, lateStart_s > 0 ? 60 : 20);
+      for (let i = 0; i < 4; i += 1) noteStart(state, null, run_s);
+      return startsLate(state);
+    });
+    expect(told).toEqual([false, true]);
+  });
+
+  it("is true of a pump that few levels tell of, where runs begin late and take far longer than before", () => {
+    const told = [20, 60].map((run_s) => {
+      const state = newPumpHistory();
+      for (let i = 0; i < 12; i += 1) noteRunTime(state, { ...quietCycle, run_s: i < 8 ? 20 : run_s, rest_s: 600 }, 5);
+      for (let i = 0; i < 4; i += 1) noteStart(state, 30, run_s);
+      noteComingUp(state);
+      return startsLate(state);
+    });
+    expect(told).toEqual([false, true]);
   });
 
   it("is none of a pump that was never seen to start at once: the sensor is slow", () => {
