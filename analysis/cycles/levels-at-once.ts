@@ -29,6 +29,24 @@ export function feedLevels(
   count: number,
   output: SteadySignalOutput,
 ): void {
+  if (followsOn(state, level_m)) {
+    feedOn(state, settings, time_s, level_m, count, output);
+    return;
+  }
+  // After a level that was kept from it, it needs a window's levels anew; those after them follow on again.
+  const first = Math.min(five, count);
+  for (let i = 0; i < first; i += 1) feedLevel(state, settings, time_s[i] as number, level_m[4 + i] as number, output);
+  feedOn(state, settings, time_s.subarray(first), level_m.subarray(first), count - first, output);
+}
+
+function feedOn(
+  state: LevelRunsState,
+  settings: LevelRunsSettings,
+  time_s: Float64Array,
+  level_m: Float64Array,
+  count: number,
+  output: SteadySignalOutput,
+): void {
   const close = followsOn(state, level_m);
   if (close && output.sample === noSample && passOver(state, settings, time_s, level_m, count)) return;
   const done = close ? feedClosely(state, settings, time_s, level_m, count, output) : 0;
