@@ -21,6 +21,23 @@ export const smallSite: Site = {
   design: { inflowFactor: 1.5 },
 };
 
+/** The same with a published curve that on its discharge gives about `flow_m3s`. */
+export function siteWithCurve(flow_m3s: number): Site {
+  return {
+    ...smallSite,
+    pump: {
+      curve: [0, 0.5, 1, 1.5].map((share, i) => ({ flow_m3s: share * flow_m3s, head_m: 3.6 - 0.4 * i - 0.1 * i * i })),
+      maxStartsPerHour: 20,
+      minRun_s: 8,
+    },
+    discharge: {
+      highPoint_m: 2.5,
+      pipe: { material: "pvc-40", nominal_m: 0.0508, insideDiameter_m: null, length_m: 4 },
+      fittings: [],
+    },
+  };
+}
+
 export const area_m2 = 0.1;
 export const inflow_m3s = 1e-4;
 export const pumpRate_m3s = 1.1e-3;

@@ -1,22 +1,9 @@
 import { describe, expect, it } from "vitest";
-import type { Site } from "../../../analysis/site.ts";
 import { analyse } from "../analyse.ts";
-import { reading, smallSite, startTime_s } from "../small-basin.ts";
+import { reading, siteWithCurve, startTime_s } from "../small-basin.ts";
 
 /** Its published curve gives some 1.6 L/s on the discharge: the 20 L between the floats in 12 or 13 s. */
-const site: Site = {
-  ...smallSite,
-  pump: {
-    curve: [0, 8e-4, 1.6e-3, 2.4e-3].map((flow_m3s, i) => ({ flow_m3s, head_m: 3.6 - 0.4 * i - 0.1 * i * i })),
-    maxStartsPerHour: 20,
-    minRun_s: 8,
-  },
-  discharge: {
-    highPoint_m: 2.5,
-    pipe: { material: "pvc-40", nominal_m: 0.0508, insideDiameter_m: null, length_m: 4 },
-    fittings: [],
-  },
-};
+const site = siteWithCurve(1.6e-3);
 
 /** Rests of `rest_s` and runs of `run_s`, read each minute for a day. */
 function* eachMinute(rest_s: number, run_s: number, contact: boolean) {

@@ -2,10 +2,9 @@
 
 import { describe, expect, it } from "vitest";
 import type { Reading } from "../../../analysis/readings/reading.ts";
-import type { Site } from "../../../analysis/site.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { analyse } from "../analyse.ts";
-import { reading, smallSite, startTime_s } from "../small-basin.ts";
+import { reading, siteWithCurve, smallSite, startTime_s } from "../small-basin.ts";
 
 const active_m3 = 0.02;
 const lpm = 60_000;
@@ -43,19 +42,7 @@ function* eachInterval({ runs }: Course, interval_s: number, hours: number, chan
 }
 
 /** With a published curve that gives 1.2 L/s on the discharge, whose basin is empty in 17 s. */
-const curveSite: Site = {
-  ...smallSite,
-  pump: {
-    curve: [0, 6e-4, 1.2e-3, 1.8e-3].map((flow_m3s, i) => ({ flow_m3s, head_m: 3.6 - 0.4 * i - 0.1 * i * i })),
-    maxStartsPerHour: 20,
-    minRun_s: 8,
-  },
-  discharge: {
-    highPoint_m: 2.5,
-    pipe: { material: "pvc-40", nominal_m: 0.0508, insideDiameter_m: null, length_m: 4 },
-    fittings: [],
-  },
-};
+const curveSite = siteWithCurve(1.2e-3);
 
 describe("a contact or float alone, read each minute, of runs that last 17 s", () => {
   it.each(["pumpOn", "floatOn"] as const)(
