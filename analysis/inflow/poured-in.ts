@@ -70,9 +70,9 @@ function takeOutStep(samples: CurveSamples, step_m3: number, sign: 1 | -1): Pour
     spreadOf_m3(samples, last, near, own_m3s),
   );
   const rises_m3 = sign > 0 ? clearly * own_m3s * longest_s : 0;
+  if (!(sign * volume_m3 > Math.max(least_m3, 4 * step_m3, rises_m3, apart * spread_m3))) return null;
   // The steepest of many pairs of readings stands out by chance; those beside it agree by chance, too.
-  const noise_m3 = clearOfNoise * scatterAt_m3(scatterOf(samples), samples, first);
-  if (!(sign * volume_m3 > Math.max(least_m3, 4 * step_m3, rises_m3, apart * spread_m3, noise_m3))) return null;
+  if (!(sign * volume_m3 > clearOfNoise * scatterAt_m3(scatterOf(samples), samples, first))) return null;
   // What only rises less than before has not fallen.
   if (sign < 0 && !(2 * fallOf_m3(samples, first, last) > -volume_m3)) return null;
   // A storm that breaks goes on where a bucket is empty.

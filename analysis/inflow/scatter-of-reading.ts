@@ -15,27 +15,25 @@ export interface Scatter {
 const perMedian = 1.4826;
 
 const bendsIn = workplace();
+const scaledIn = workplace();
 
 /** @param samples in order of time; a sample's weight is how many readings it is the mean of */
 export function scatterOf({ y, weight, count }: CurveSamples): Scatter {
-  const ofSample = () => 6;
-  const ofReading = (i: number) => {
-    const share = (k: number) => 1 / (weight[k] as number);
-    return share(i - 1) + 4 * share(i) + share(i + 1);
+  const bends = bendsIn(count);
+  const scaled = scaledIn(count);
+  let used = 0;
+  for (let i = 1; i < count - 1; i += 1) {
+    const bend_m3 = Math.abs((y[i - 1] as number) - 2 * (y[i] as number) + (y[i + 1] as number));
+    bends[i - 1] = bend_m3;
+    const variance = 1 / (weight[i - 1] as number) + 4 / (weight[i] as number) + 1 / (weight[i + 1] as number);
+    if (!(variance < Number.POSITIVE_INFINITY)) continue;
+    scaled[used] = bend_m3 / Math.sqrt(variance);
+    used += 1;
+  }
+  return {
+    sample_m3: count > 2 ? (perMedian * medianInPlace(bends, count - 2)) / Math.sqrt(6) : 0,
+    reading_m3: used > 0 ? perMedian * medianInPlace(scaled, used) : 0,
   };
-  const by = (variances: (i: number) => number) => {
-    const bends = bendsIn(count);
-    let used = 0;
-    for (let i = 1; i < count - 1; i += 1) {
-      const bend_m3 = (y[i - 1] as number) - 2 * (y[i] as number) + (y[i + 1] as number);
-      const variance = variances(i);
-      if (!(variance < Number.POSITIVE_INFINITY)) continue;
-      bends[used] = Math.abs(bend_m3) / Math.sqrt(variance);
-      used += 1;
-    }
-    return used === 0 ? 0 : perMedian * medianInPlace(bends, used);
-  };
-  return { sample_m3: by(ofSample), reading_m3: by(ofReading) };
 }
 
 /** Of sample `i`: means of many readings scatter by less, but by no less than their neighbours show. */

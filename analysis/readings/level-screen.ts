@@ -233,13 +233,10 @@ export const alone_m = 0.05;
  */
 export function noteBeyondTrips(state: LevelScreenState, { start_m, stop_m }: UsualTrips): void {
   if (state.recent < 3 || isOutOfWater(state.outOfWater)) return;
-  const [, , before_m, level_m, after_m] = state.recent_m as unknown as readonly [
-    number,
-    number,
-    number,
-    number,
-    number,
-  ];
+  const { recent_m } = state;
+  const before_m = recent_m[2] as number;
+  const level_m = recent_m[3] as number;
+  const after_m = recent_m[4] as number;
   const over = level_m > start_m + outside_m && level_m > Math.max(before_m, after_m) + alone_m;
   const under = level_m < stop_m - outside_m && level_m < Math.min(before_m, after_m) - alone_m;
   if (over || under) noteWild(state, true);
