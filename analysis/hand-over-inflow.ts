@@ -108,6 +108,8 @@ export function handOverInflow(
       share.upTo_s = to_s;
     },
     reading(time_s, level_m, on) {
+      // Levels tell of the runs that a contact alone misses.
+      giveBack();
       if (!(cadence.typical_s > closelyRead_s) || tracker.pumps.origin !== null || hasExactEdges(cadence)) {
         if (share.marks.length > 0) breakShare(share, context, output);
         return;
@@ -117,7 +119,7 @@ export function handOverInflow(
     },
     unlevelled(time_s, on) {
       if (!(cadence.typical_s > closelyRead_s) || tracker.pumps.origin !== null || hasExactEdges(cadence)) {
-        if (share.contact.active) share.upTo_s = breakContact(share.contact, share.upTo_s, context, betweenSeen);
+        giveBack();
         return;
       }
       share.upTo_s = noteContact(share.contact, time_s, on, share.upTo_s, state.briefRuns, context, betweenSeen);
@@ -127,6 +129,11 @@ export function handOverInflow(
       share.upTo_s = breakContact(share.contact, share.upTo_s, context, betweenSeen);
     },
   };
+
+  /** Rests and runs tell by themselves again, for what a contact alone has not handed on. */
+  function giveBack(): void {
+    if (share.contact.active) share.upTo_s = breakContact(share.contact, share.upTo_s, context, betweenSeen);
+  }
 
   function betweenSeen(from_s: number, to_s: number, known: SampledStretch, joined: boolean): void {
     const { inflow, cycles, pumped, starts } = known;

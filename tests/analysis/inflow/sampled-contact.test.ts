@@ -51,10 +51,10 @@ describe("a contact or float alone, read each minute, of runs that last 17 s", (
       // A run in three quarters of an hour to half an hour, as the day goes: more than two in three go unseen.
       const calm = course(17, (t) => 2250 + 450 * Math.sin(t / 14_000), 72);
       const { summary, cycles } = analyse(smallSite, eachInterval(calm, 60, 72, channel));
-      const { inflow, totals } = summary;
+      const { inflow: found, totals } = summary;
       expect(cycles.length / calm.runs.length).toBeLessThan(0.4);
-      expect(Math.abs((inflow.mean_lpm ?? 0) - calm.inflow_lpm)).toBeLessThan(inflow.mean_u95_lpm ?? 0);
-      expect(Math.abs((inflow.mean_lpm ?? 0) / calm.inflow_lpm - 1)).toBeLessThan(0.2);
+      expect(Math.abs((found.mean_lpm ?? 0) - calm.inflow_lpm)).toBeLessThan(found.mean_u95_lpm ?? 0);
+      expect(Math.abs((found.mean_lpm ?? 0) / calm.inflow_lpm - 1)).toBeLessThan(0.2);
       expect(Math.abs(totals.starts / calm.runs.length - 1)).toBeLessThan(0.2);
       // What a rest brought of which nobody knows whether it was one, is not known.
       expect(cycles.slice(1).flatMap(({ inflow }, i) => (inflow === null ? [] : [i]))).toEqual([]);
@@ -68,6 +68,23 @@ describe("a contact or float alone, read each minute, of runs that last 17 s", (
     expect((inflow.mean_u95_lpm ?? 0) / storm.inflow_lpm).toBeLessThan(0.6);
     expect(Math.abs(totals.starts / storm.runs.length - 1)).toBeLessThan(0.35);
     expect(findings.map(({ kind }) => kind)).toEqual(["short-cycling"]);
+  });
+});
+
+describe("a level that is missing for the first hours", () => {
+  it("tells the inflow from then on, whatever the contact missed before", () => {
+    const run_s = 17;
+    const fillsIn_s = 1790;
+    const rows = Array.from({ length: 24 * 120 }, (_, i) => {
+      const since_s = (30 * i) % (fillsIn_s + run_s);
+      const pumpOn = since_s >= fillsIn_s;
+      const level_m = pumpOn ? 0.3 - (0.2 * (since_s - fillsIn_s)) / run_s : 0.1 + (0.2 * since_s) / fillsIn_s;
+      return reading(startTime_s + 30 * i, { level_m: 30 * i < 6 * hour_s ? null : level_m, pumpOn });
+    });
+    const { summary, cycles } = analyse(smallSite, rows);
+    expect(cycles.filter(({ inflow }) => inflow !== null).length).toBeGreaterThan(30);
+    expect((summary.inflow.mean_lpm ?? 0) / ((active_m3 / fillsIn_s) * lpm)).toBeCloseTo(1, 1);
+    expect(summary.totals.pumped_l).toBeGreaterThan(40 * active_m3 * 1000);
   });
 });
 
