@@ -138,12 +138,19 @@ export function bearsOut(longer: number | null, share: number): boolean {
   return longer === null || longer >= 1 + ofTheTime * (1 / Math.max(share, leastShare) - 1);
 }
 
-function longerLately({ empties_s, readEvery_s }: PumpHistoryState, runs: number): number | null {
+function longerLately({ empties_s, drawn_m, readEvery_s }: PumpHistoryState, runs: number): number | null {
   const before_s = empties_s.slice(0, -runs);
   if (before_s.length < fewestUsual) return null;
   // One run may have been read wrongly, or drawn out by a hand on the float.
   const chance_s = byChance * readEvery_s * Math.sqrt(latestRuns / runs);
-  return (medianInPlace(empties_s.slice(-runs)) - chance_s) / meanTime_s(before_s);
+  const longer = (medianInPlace(empties_s.slice(-runs)) - chance_s) / meanTime_s(before_s);
+  return longer / moreDrawn(drawn_m, runs);
+}
+
+/** A float that starts the pump higher gives it more to lift; 1 where no level shows that. */
+function moreDrawn(drawn_m: readonly number[], runs: number): number {
+  const share = medianInPlace(drawn_m.slice(-runs)) / medianInPlace(drawn_m.slice(0, -runs));
+  return share > 1 ? share : 1;
 }
 
 function longerSinceBest({ empties_s, bestEmpties_s }: PumpHistoryState): number | null {

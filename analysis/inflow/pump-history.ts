@@ -26,6 +26,8 @@ export interface PumpHistoryState {
   /** How long the pump alone would have taken for each of the latest runs, newest last; and in the mean of the best days. */
   empties_s: number[];
   bestEmpties_s: number;
+  /** How far each of those runs lowered the water; NaN where no level shows it. */
+  drawn_m: number[];
   readEvery_s: number;
   /** Of ln(rate / best), in standard deviations of one run. */
   cusum: CusumState;
@@ -56,6 +58,7 @@ export function newPumpHistory(): PumpHistoryState {
     sinceBest: 0,
     empties_s: [],
     bestEmpties_s: Number.NaN,
+    drawn_m: [],
     readEvery_s: 0,
     cusum: newCusum(),
     course: courseFrom([]),
@@ -125,7 +128,8 @@ export function noteRate(history: PumpHistoryState, measured: FlowEstimate, seen
 export function noteStart(history: PumpHistoryState, lateStart_s: number | null, run_s = Number.NaN): void {
   const late = lateStart_s !== null && lateStart_s >= lateFrom_s;
   if (late && run_s > 0) history.lateRun_s = Math.min(history.lateRun_s, run_s);
-  if (lateStart_s === null && !(run_s < farLess * history.lateRun_s)) return;
+  const atOnce = Number.isFinite(history.lateRun_s) && run_s < farLess * history.lateRun_s;
+  if (lateStart_s === null && !atOnce) return;
   keep(history.lateStarts, late, remembersStarts);
   if (!history.lateStarts.includes(true)) history.lateRun_s = Number.POSITIVE_INFINITY;
   if (history.timelyStarts < fewestUsual) history.timelyStarts = late ? 0 : history.timelyStarts + 1;
@@ -136,9 +140,13 @@ export function noteStart(history: PumpHistoryState, lateStart_s: number | null,
  *
  * @param readEvery_s how far apart readings come: so much longer a few runs may seem by chance
  */
-export function noteRunTime(history: PumpHistoryState, { run_s, rest_s }: Cycle, readEvery_s: number): void {
+export function noteRunTime(history: PumpHistoryState, cycle: Cycle, readEvery_s: number): void {
   history.readEvery_s = readEvery_s;
-  if (rest_s !== null) keep(history.empties_s, emptiesIn_s(run_s, rest_s), usualRuns + lastingRuns);
+  const { run_s, rest_s, startLevel_m, stopLevel_m } = cycle;
+  if (rest_s === null) return;
+  keep(history.empties_s, emptiesIn_s(run_s, rest_s), usualRuns + lastingRuns);
+  const isKnown = startLevel_m !== null && stopLevel_m !== null && startLevel_m > stopLevel_m;
+  keep(history.drawn_m, isKnown ? startLevel_m - stopLevel_m : Number.NaN, usualRuns + lastingRuns);
 }
 
 export function emptiesIn_s(run_s: number, rest_s: number): number {

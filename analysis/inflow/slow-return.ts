@@ -272,15 +272,15 @@ function besideBend(sums: Sums, beside: Beside): Learned | null {
   const { time_s, volume_m3, uRidge_m3 } = betweenNeighbours(courses, best, mean_m3);
   const u_m3 = Math.hypot(spread_m3, 1 / Math.sqrt(courses.precision[best] ?? 0), uRidge_m3);
   const found = { course: candidate.course, time_s, volume_m3 };
-  const known = { beside, best, mean_m3 };
-  if (beside === "line") return { ...found, uVolume_m3: u_m3, slowing_1s: 0, bend_m3s2: 0, ...known };
+  const how = { beside, best, mean_m3 };
+  if (beside === "line") return { ...found, uVolume_m3: u_m3, slowing_1s: 0, bend_m3s2: 0, ...how };
   const slowing = besideSlowing(found, {
     from_s: closed_s,
     length_s: sums.length_s,
     slope_m3s: sums.slope_m3s / sums.searched,
     bend_m3s2: sums.bend_m3s2 / sums.searched,
   });
-  return { ...found, ...slowing, uVolume_m3: Math.hypot(u_m3, slowing.uVolume_m3), ...known };
+  return { ...found, ...slowing, uVolume_m3: Math.hypot(u_m3, slowing.uVolume_m3), ...how };
 }
 
 function overInTime({ course, time_s }: CourseInTime, { length_s, apart_s }: Sums): boolean {

@@ -24,8 +24,9 @@ const points = 96;
  * with it the third power of its time, by which the leak was found too small or too large; and what leaks back, standing in
  * the basin, lowers the inflow by k times itself, which looks like more that leaked back.
  *
- * @returns the leak's volume and the bend of the inflow without either, and the standard uncertainty of the volume: inflow may slow in another course, or
- *          for another reason, so that either may be nothing or twice as much (uniform: GUM 4.3.7)
+ * @returns the leak's volume and the bend of the inflow without either, and the standard uncertainty of the volume: inflow
+ *          may slow in another course, or for another reason, so that either may be nothing or twice as much (uniform: GUM
+ *          4.3.7), and so may the leak itself where that would be more than all of it
  */
 export function besideSlowing(
   leak: CourseInTime & { readonly volume_m3: number },
@@ -45,7 +46,8 @@ export function besideSlowing(
   const slowing = (-2 * bend) / slope;
   const third_m3 = thirdIn * ((slope * slowing ** 2) / 6) * half_s ** 3;
   const held = slowing * outFrom_s(leak)(0);
-  if (!(Math.abs(third_m3) < volume_m3) || !(Math.abs(held) < 1)) return asFound;
+  if (!(Math.abs(third_m3) < volume_m3) || !(Math.abs(held) < 1))
+    return { ...asFound, uVolume_m3: volume_m3 / Math.sqrt(3) };
   const uVolume_m3 = Math.hypot(third_m3, held * volume_m3) / Math.sqrt(3);
   return slowing > 0
     ? { ...asFound, volume_m3: (volume_m3 + third_m3) / (1 + held), uVolume_m3, slowing_1s: slowing }

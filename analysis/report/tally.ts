@@ -178,8 +178,11 @@ export function noteEnded(tally: TallyState, finding: Finding): void {
   tally.findingsLeftOut += 1;
 }
 
-/** The time since the reading before, if the signal said then that the pump runs. */
-/** @param seldom by readings too far apart to time a run: it is seen for as long as lies between two of them, or not at all */
+/**
+ * The time since the reading before, if the signal said then that the pump runs.
+ *
+ * @param seldom by readings too far apart to time a run: it is seen for as long as lies between two of them, or not at all
+ */
 export function noteRunning(tally: TallyState, ran: boolean | null, interval_s: number, seldom = false): void {
   if (ran === null) return;
   if (ran && seldom) tally.signalVariance_s2 += interval_s ** 2;

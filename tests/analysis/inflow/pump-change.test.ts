@@ -139,6 +139,17 @@ describe("noteRunTime", () => {
     expect(suddenChange(state)?.longer).toBeCloseTo(2, 9);
   });
 
+  it("takes runs of a float that starts the pump higher for no longer ones: there is more to lift", () => {
+    const state = history(new Array<number>(12).fill(2));
+    const from = (startLevel_m: number, run_s: number) =>
+      noteRunTime(state, { ...cycle(run_s, 1e9), startLevel_m, stopLevel_m: 0.1 }, 0);
+    for (let i = 0; i < 8; i++) from(0.3, 20);
+    for (let i = 0; i < 3; i++) from(0.42, 32);
+    expect(suddenChange(state)?.longer).toBeCloseTo(1, 6);
+    for (let i = 0; i < 3; i++) from(0.2, 20);
+    expect(suddenChange(state)?.longer).toBeLessThan(1);
+  });
+
   it("takes off what readings far apart may add by chance", () => {
     const state = history(new Array<number>(12).fill(2));
     for (let i = 0; i < 11; i++) noteRunTime(state, cycle(i < 8 ? 10 : 15, 1e9), 5);
@@ -174,6 +185,13 @@ describe("startsLate", () => {
     expect(late(...well, 9, 0, 0, 0, 3.9)).toBe(false);
     expect(late(...well, 9, 9, 0, 0, 0, 0)).toBe(false);
     expect(late(...well, 9, null, null, null, null, null, 9)).toBe(true);
+  });
+
+  it("learns nothing of how a pump starts from runs of which nothing is known", () => {
+    const state = newPumpHistory();
+    for (let i = 0; i < 8; i += 1) noteStart(state, null, 40);
+    for (let i = 0; i < 5; i += 1) noteStart(state, 9, 20);
+    expect(startsLate(state)).toBe(false);
   });
 
   it("is over with runs that took far less time, of which levels are too few to tell how they began", () => {

@@ -27,6 +27,13 @@ describe("besideSlowing", () => {
     expect(found.slowing_1s).toBe(0);
     expect(found.uVolume_m3).toBeGreaterThan(0);
   });
+
+  it("is not sure of a leak where the correction is more than all of it", () => {
+    const small = { course: "draining", time_s: 300, volume_m3: 5e-4 } as const;
+    const found = besideSlowing(small, { ...rest, bend_m3s2: -0.5 * 2e-3 * 2e-5 });
+    expect(found.volume_m3).toBe(small.volume_m3);
+    expect(found.uVolume_m3).toBeCloseTo(small.volume_m3 / Math.sqrt(3), 12);
+  });
 });
 
 describe("withHeldOff", () => {
