@@ -150,7 +150,7 @@ function longerLately({ empties_s, drawn_m, readEvery_s }: PumpHistoryState, run
 /** A float that starts the pump higher gives it more to lift; 1 where no level shows that. */
 function moreDrawn(drawn_m: readonly number[], runs: number): number {
   const share = medianInPlace(drawn_m.slice(-runs)) / medianInPlace(drawn_m.slice(0, -runs));
-  return share > 1 ? share : 1;
+  return Number.isNaN(share) ? 1 : Math.max(1, share);
 }
 
 function longerSinceBest({ empties_s, bestEmpties_s }: PumpHistoryState): number | null {
