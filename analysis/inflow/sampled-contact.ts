@@ -7,7 +7,7 @@ import type { FlowEstimate } from "../cycles/cycle.ts";
 import { lostInSpinUp_s } from "./fit-run.ts";
 import type { PumpedByShare, SparseContext } from "./over-stretch.ts";
 import { type StartsOfStretch, startsOfStretch } from "./reckoned-starts.ts";
-import { betweenSeenRuns, type LengthOfRun } from "./seen-runs.ts";
+import { betweenSeenRuns, type LengthOfRun, type SeenRun } from "./seen-runs.ts";
 
 export interface SampledContactState {
   /** Takes over. */
@@ -26,12 +26,6 @@ export interface SampledContactState {
   run: LengthOfRun | null;
   /** Something was handed on since it has taken over. */
   told: boolean;
-}
-
-interface SeenRun {
-  /** The middle of the readings that said 'runs', and how many those were. */
-  readonly at_s: number;
-  readonly readings: number;
 }
 
 export interface SampledStretch {
@@ -153,12 +147,7 @@ function close(state: SampledContactState, upTo_s: number, context: SparseContex
   const runs = first < 0 ? [] : state.seen.slice(Math.max(0, first - helping));
   if (active_m3 === null || runs.length < 2) return upTo_s;
   const usual = usualRun(state, active_m3, context.pump());
-  const found = betweenSeenRuns(
-    runs.map(({ at_s }) => at_s),
-    interval_s,
-    active_m3,
-    usual,
-  );
+  const found = betweenSeenRuns(runs, interval_s, active_m3, usual);
   const gaps = runs.slice(1).map((run, i) => ({
     from_s: (runs[i] as SeenRun).at_s,
     to_s: run.at_s,

@@ -13,6 +13,12 @@ export interface BetweenSeen {
   readonly uBriefest_s: number;
 }
 
+export interface SeenRun {
+  /** The middle of the readings that said 'runs', and how many those were. */
+  readonly at_s: number;
+  readonly readings: number;
+}
+
 /** What is known of the length of a run beforehand, its logarithm taken as normal. */
 export interface LengthOfRun {
   readonly length_s: number;
@@ -41,18 +47,18 @@ const leap = 1e-3;
 const finest = 0.5;
 
 /**
- * @param seen_s   when a run was seen, three or more, in order
+ * @param seen     runs, three or more, in order
  * @param interval_s between two readings
  * @param active_m3 filled by each rest
  * @param usual    null: nothing is known of how long runs last but that a reading sees hardly one twice
  */
 export function betweenSeenRuns(
-  seen_s: readonly number[],
+  seen: readonly SeenRun[],
   interval_s: number,
   active_m3: number,
   usual: LengthOfRun | null,
 ): BetweenSeen {
-  const gaps_s = seen_s.slice(1).map((time_s, i) => time_s - (seen_s[i] as number));
+  const gaps_s = seen.slice(1).map(({ at_s }, i) => at_s - (seen[i] as SeenRun).at_s);
   const flows = Math.ceil(Math.log(longestCycle_s / (shortestCycle * interval_s)) / spacing);
   const cells = flows * lengths;
   const grid = gridOf(flows, interval_s, active_m3);
@@ -62,7 +68,9 @@ export function betweenSeenRuns(
   });
   const forward = gaps_s.map(() => new Float64Array(cells));
   const now = Float64Array.from({ length: cells }, (_, c) => prior[Math.floor(c / flows)] as number);
-  const likely = gaps_s.map((gap_s) => likelihood(gap_s, interval_s, grid));
+  const likely = gaps_s.map((gap_s, i) =>
+    likelihood(gap_s, longestRun_s(seen[i] as SeenRun, seen[i + 1] as SeenRun, interval_s), interval_s, grid),
+  );
   gaps_s.forEach((gap_s, i) => {
     multiply(now, likely[i] as Float64Array);
     (forward[i] as Float64Array).set(now);
@@ -136,16 +144,22 @@ function gridOf(flows: number, interval_s: number, active_m3: number): Grid {
   return grid;
 }
 
+/** A run that lasts longer is seen by one reading more. */
+function longestRun_s(one: SeenRun, next: SeenRun, interval_s: number): number {
+  return (Math.max(one.readings, next.readings) + 1) * interval_s;
+}
+
 /**
  * Of the whole numbers of cycles those two that come nearest. Readings come by the clock, so that where in a cycle they
  * fall tells which of the runs between would have been seen.
  */
-function likelihood(gap_s: number, interval_s: number, { cycle_s, ran_s }: Grid): Float64Array {
+function likelihood(gap_s: number, most_s: number, interval_s: number, { cycle_s, ran_s }: Grid): Float64Array {
   const into = new Float64Array(cycle_s.length);
   for (let c = 0; c < into.length; c += 1) {
     const cycle = cycle_s[c] as number;
     const ran = ran_s[c] as number;
-    if (!Number.isFinite(cycle)) continue;
+    // The flow from one seen run to the next is that of either of them.
+    if (!(ran <= most_s)) continue;
     const most = Math.floor(gap_s / cycle) + 1;
     const sees = Math.min(1, ran / interval_s);
     // Until cycles have scattered so far that any reading may have come in any of them.
