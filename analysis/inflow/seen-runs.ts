@@ -30,6 +30,8 @@ export interface LengthOfRun {
 const spacing = 0.012;
 const shortestCycle = 1.3;
 const longestCycle_s = 5 * 86_400;
+/** A cycle's scatter (`uCycle`) several times. */
+const longestOfGap = 1.1;
 /** Lengths of run, as shares of the interval, evenly over their logarithm. */
 const lengths = 8;
 const shortestRun = 0.1;
@@ -59,7 +61,9 @@ export function betweenSeenRuns(
   usual: LengthOfRun | null,
 ): BetweenSeen {
   const gaps_s = seen.slice(1).map(({ at_s }, i) => at_s - (seen[i] as SeenRun).at_s);
-  const flows = Math.ceil(Math.log(longestCycle_s / (shortestCycle * interval_s)) / spacing);
+  // From one seen run to the next goes one cycle at least.
+  const longest_s = Math.min(longestCycle_s, longestOfGap * Math.max(...gaps_s) + 2 * interval_s);
+  const flows = Math.ceil(Math.log(longest_s / (shortestCycle * interval_s)) / spacing);
   const cells = flows * lengths;
   const grid = gridOf(flows, interval_s, active_m3);
   const prior = Array.from({ length: lengths }, (_, j) => {
@@ -68,9 +72,11 @@ export function betweenSeenRuns(
   });
   const forward = gaps_s.map(() => new Float64Array(cells));
   const now = Float64Array.from({ length: cells }, (_, c) => prior[Math.floor(c / flows)] as number);
-  const likely = gaps_s.map((gap_s, i) =>
-    likelihood(gap_s, longestRun_s(seen[i] as SeenRun, seen[i + 1] as SeenRun, interval_s), interval_s, grid),
-  );
+  const gaps = gaps_s.map((length_s, i) => ({
+    length_s,
+    longestRun_s: longestRun_s(seen[i] as SeenRun, seen[i + 1] as SeenRun, interval_s),
+  }));
+  const likely = likelihoods(gaps, interval_s, grid);
   gaps_s.forEach((gap_s, i) => {
     multiply(now, likely[i] as Float64Array);
     (forward[i] as Float64Array).set(now);
@@ -149,37 +155,51 @@ function longestRun_s(one: SeenRun, next: SeenRun, interval_s: number): number {
   return (Math.max(one.readings, next.readings) + 1) * interval_s;
 }
 
+interface Gap {
+  readonly length_s: number;
+  readonly longestRun_s: number;
+}
+
 /**
- * Of the whole numbers of cycles those two that come nearest. Readings come by the clock, so that where in a cycle they
- * fall tells which of the runs between would have been seen.
+ * Of each gap, cell by cell: of the whole numbers of cycles those two that come nearest. Readings come by the clock, so
+ * that where in a cycle they fall tells which of the runs between would have been seen.
  */
-function likelihood(gap_s: number, most_s: number, interval_s: number, { cycle_s, ran_s }: Grid): Float64Array {
-  const into = new Float64Array(cycle_s.length);
-  for (let c = 0; c < into.length; c += 1) {
+function likelihoods(gaps: readonly Gap[], interval_s: number, { cycle_s, ran_s }: Grid): Float64Array[] {
+  const into = gaps.map(() => new Float64Array(cycle_s.length));
+  const longest_s = Math.max(...gaps.map(({ length_s }) => length_s));
+  const mostRan_s = Math.max(...gaps.map(({ longestRun_s }) => longestRun_s));
+  // Up to each run after one that was seen, whether those between all go unseen.
+  const unseen = new Float64Array(Math.ceil(longest_s / (shortestCycle * interval_s)) + 2);
+  for (let c = 0; c < cycle_s.length; c += 1) {
     const cycle = cycle_s[c] as number;
     const ran = ran_s[c] as number;
-    // The flow from one seen run to the next is that of either of them.
-    if (!(ran <= most_s)) continue;
-    const most = Math.floor(gap_s / cycle) + 1;
+    if (!(ran <= mostRan_s)) continue;
     const sees = Math.min(1, ran / interval_s);
     // Until cycles have scattered so far that any reading may have come in any of them.
-    const inStep = Math.min(most - 1, Math.floor((scattered * interval_s) / (uCycle * cycle)) ** 2);
-    let unseen = 1;
-    for (let m = 1; m <= inStep && m < most - 1; m += 1) {
+    const inStep = Math.floor((scattered * interval_s) / (uCycle * cycle)) ** 2;
+    const last = Math.floor(longest_s / cycle) + 1;
+    unseen[1] = 1;
+    for (let m = 1; m < last; m += 1) {
       const near = (m * cycle) % interval_s;
-      unseen *= 1 - seenAt(Math.min(near, interval_s - near), m, cycle, ran, interval_s);
+      const seen = m > inStep ? sees : seenAt(Math.min(near, interval_s - near), m, cycle, ran, interval_s);
+      unseen[m + 1] = (unseen[m] as number) * (1 - seen);
     }
-    if (most - 2 > inStep) unseen *= (1 - sees) ** (most - 2 - inStep);
-    let sum = 0;
-    for (let m = Math.max(1, most - 1); m <= most; m += 1) {
-      sum += unseen * seenAt(gap_s - m * cycle, m, cycle, ran, interval_s);
-      const near = (m * cycle) % interval_s;
-      unseen *= 1 - (m <= inStep ? seenAt(Math.min(near, interval_s - near), m, cycle, ran, interval_s) : sees);
+    for (let i = 0; i < gaps.length; i += 1) {
+      const { length_s, longestRun_s } = gaps[i] as Gap;
+      // The flow from one seen run to the next is that of either of them.
+      if (!(ran <= longestRun_s)) continue;
+      const most = Math.floor(length_s / cycle) + 1;
+      let sum = 1e-9;
+      for (let m = Math.max(1, most - 1); m <= most; m += 1)
+        sum += (unseen[m] as number) * seenAt(length_s - m * cycle, m, cycle, ran, interval_s);
+      (into[i] as Float64Array)[c] = sum;
     }
-    into[c] = sum + 1e-9;
   }
   return into;
 }
+
+/** Less than a millionth of a millionth is nothing beside what any cell has. */
+const tooFar = 55;
 
 /**
  * Whether a reading sees a run `m` cycles after one that was seen: it would come so far off where that one was read. Read
@@ -188,6 +208,7 @@ function likelihood(gap_s: number, most_s: number, interval_s: number, { cycle_s
 function seenAt(off_s: number, m: number, cycle_s: number, ran_s: number, interval_s: number): number {
   const within_s = Math.min(ran_s, interval_s);
   const variance = within_s ** 2 / 6 + uCycle ** 2 * cycle_s ** 2 * m;
+  if (off_s * off_s > tooFar * variance) return 0;
   return Math.min(1, (within_s * Math.exp((-off_s * off_s) / (2 * variance))) / Math.sqrt(2 * Math.PI * variance));
 }
 
@@ -206,11 +227,14 @@ function multiply(now: Float64Array, by: Float64Array): void {
 function spread(now: Float64Array, flows: number, rootHours: number): void {
   const narrow = boxOf(wanders * rootHours);
   const wide = boxOf(goes * Math.min(1, rootHours));
-  for (let j = 0; j < lengths; j += 1) {
+  const [sums, near, far] = [new Float64Array(flows + 1), new Float64Array(flows), new Float64Array(flows)];
+  for (let j = 0; j < now.length / flows; j += 1) {
     const part = now.subarray(j * flows, (j + 1) * flows);
     // Three boxes one after the other are about a normal distribution.
-    const near = boxed(boxed(boxed(part, narrow), narrow), narrow);
-    const far = boxed(part, wide);
+    box(part, wide, sums, far);
+    box(part, narrow, sums, near);
+    box(near, narrow, sums, near);
+    box(near, narrow, sums, near);
     let sum = 0;
     for (let k = 0; k < flows; k += 1) sum += part[k] as number;
     for (let k = 0; k < flows; k += 1)
@@ -223,16 +247,15 @@ function boxOf(sd: number): number {
   return Math.max(1, Math.round(sd / spacing));
 }
 
-/** Mean over so many cells on either side; what would leave the grid stays at its end. */
-function boxed(values: Float64Array, half: number): Float64Array {
+/** Mean over so many cells on either side; what would leave the grid stays at its end. `into` may be the same. */
+function box(values: Float64Array, half: number, sums: Float64Array, into: Float64Array): void {
   const n = values.length;
-  const sums = new Float64Array(n + 1);
   for (let k = 0; k < n; k += 1) sums[k + 1] = (sums[k] as number) + (values[k] as number);
   const width = 2 * half + 1;
-  return Float64Array.from({ length: n }, (_, k) => {
+  const [first, last] = [values[0] as number, values[n - 1] as number];
+  for (let k = 0; k < n; k += 1) {
     const [from, to] = [k - half, k + half + 1];
-    const under = Math.max(0, -from) * (values[0] as number);
-    const over = Math.max(0, to - n) * (values[n - 1] as number);
-    return ((sums[Math.min(n, to)] as number) - (sums[Math.max(0, from)] as number) + under + over) / width;
-  });
+    const beyond = Math.max(0, -from) * first + Math.max(0, to - n) * last;
+    into[k] = ((sums[Math.min(n, to)] as number) - (sums[Math.max(0, from)] as number) + beyond) / width;
+  }
 }
