@@ -26,7 +26,8 @@ const hour_s = 3600;
 const uActive = 0.03;
 /** An hour holds one start more or less by where it begins and ends: two rectangles of a start (GUM 4.3.7). */
 const uEnds = Math.sqrt(2 / 12);
-export const sure = 2;
+/** What lies so many standard uncertainties away is so for sure (JCGM 100:2008, 6.2.1). */
+export const coverageFactor = 2;
 
 /**
  * Of a rest V / q and a run V / (p − q), a start each; first-order propagation of uncertainty (JCGM 100:2008, 5.1.2), and
@@ -105,5 +106,5 @@ export function reckonedStarts(
     const isFollowed = followed.some(({ from_s, to_s }) => at_s > from_s && at_s <= to_s);
     if (at_s > since_s && at_s <= time_s && !isFollowed) starts += 1;
   }
-  return { starts, atLeast: starts - sure * Math.hypot(uStarts, uEnds), emptiesIn_s };
+  return { starts, atLeast: starts - coverageFactor * Math.hypot(uStarts, uEnds), emptiesIn_s };
 }

@@ -7,7 +7,7 @@ import type { FlowEstimate } from "../cycles/cycle.ts";
 import { lostInSpinUp_s } from "./fit-run.ts";
 import type { PumpedByShare, SparseContext } from "./over-stretch.ts";
 import { type StartsOfStretch, startsOfStretch } from "./reckoned-starts.ts";
-import { betweenSeenRuns, type LengthOfRun, type SeenRun } from "./seen-runs.ts";
+import { betweenSeenRuns, type LengthOfRun, moved_m3s, type SeenRun } from "./seen-runs.ts";
 
 export interface SampledContactState {
   /** Takes over. */
@@ -62,6 +62,8 @@ const severalReadings = 1.3;
 const uLater = 0.05;
 /** Of the volume between the floats, as a share: levels set some millimetres off; judgement. */
 const uActive = 0.03;
+/** Degrees of freedom of what the readings tell. */
+const many = Number.POSITIVE_INFINITY;
 
 /**
  * Takes a reading of the contact.
@@ -146,64 +148,16 @@ function close(state: SampledContactState, upTo_s: number, context: SparseContex
   const first = state.seen.findIndex(({ at_s }) => at_s >= upTo_s);
   const runs = first < 0 ? [] : state.seen.slice(Math.max(0, first - helping));
   if (active_m3 === null || runs.length < 2) return upTo_s;
-  const usual = usualRun(state, active_m3, context.pump());
-  const found = betweenSeenRuns(runs, interval_s, active_m3, usual);
-  const gaps = runs.slice(1).map((run, i) => ({
-    from_s: (runs[i] as SeenRun).at_s,
-    to_s: run.at_s,
-    readings: ((runs[i] as SeenRun).readings + run.readings) / 2,
-    starts: 1,
-    inflow: { flow_m3s: found.flow_m3s[i] as number, uFlow_m3s: found.u_m3s[i] as number, degreesOfFreedom: many },
-  }));
-  const whole = joined(gaps);
-  const run = usual ?? { length_s: found.briefest_s, uLog: found.uBriefest_s / found.briefest_s };
-  const isDense = ({ inflow }: { readonly inflow: FlowEstimate }) =>
-    active_m3 / inflow.flow_m3s + run.length_s < longEnough * interval_s;
-  // Where runs are seen by several readings rests may go unseen, and several runs look like one.
-  const several = whole.readings > severalReadings * whole.starts;
-  const allDense = several && isDense({ inflow: byShare(whole, pumpOf(run, active_m3), interval_s) });
-  if (!allDense && !gaps.some(isDense))
-    state.run = { length_s: found.briefest_s, uLog: Math.hypot(found.uBriefest_s / found.briefest_s, uLater) };
-  const pump = pumpOf(state.run ?? run, active_m3);
-  let told_s = upTo_s;
-  let dense: Stretch[] = [];
-  for (const gap of gaps) {
-    if (!(gap.to_s > told_s)) continue;
-    const fresh = { ...gap, from_s: Math.max(gap.from_s, told_s) };
-    const thick = allDense || isDense(gap);
-    if (!thick) handDense();
-    if (thick) dense.push(fresh);
-    else hand(fresh, gap.inflow, told_s > upTo_s);
-    told_s = gap.to_s;
-  }
-  handDense();
-  return told_s;
-
-  function handDense(): void {
-    // What is wrong with the length of a run is so with all of them.
-    if (dense.length > 0) hand(joined(dense), byShare(joined(dense), pump, interval_s), state.told);
-    dense = [];
-  }
-
-  function hand({ from_s, to_s, readings }: Stretch, flow: FlowEstimate, asBefore: boolean): void {
-    if (active_m3 === null) return;
-    const length_s = to_s - from_s;
-    // How much came in is told, not when.
-    const inflow = {
-      ...flow,
-      uFlow_m3s: Math.hypot(flow.uFlow_m3s, uActive * flow.flow_m3s),
-      unseenCourse: "all-of-it" as const,
-    };
-    const volume_m3 = flow.flow_m3s * length_s;
-    const known: SampledStretch = {
-      inflow,
-      cycles: Math.max(1, Math.round(length_s / (active_m3 / flow.flow_m3s + run.length_s))),
-      pumped: { volume_m3, uVolume_m3: inflow.uFlow_m3s * length_s, run_s: readings * interval_s },
-      starts: startsOfStretch(from_s, [flow.flow_m3s], [length_s], inflow, pump, active_m3),
-    };
-    output(from_s, to_s, known, asBefore);
+  const { gaps, run, pump } = inflowOfGaps(state, runs, active_m3, context);
+  const pieces = piecesOf(gaps, upTo_s);
+  pieces.forEach((piece, i) => {
+    const inflow = piece.inflow ?? byReadings(piece, pump, interval_s);
+    // What is wrong with the length of a run is so with all that the readings tell.
+    const asBefore = piece.inflow === null ? state.told : i > 0;
+    output(piece.from_s, piece.to_s, sampledStretch(piece, inflow, run, pump, active_m3, interval_s), asBefore);
     state.told = true;
-  }
+  });
+  return pieces.at(-1)?.to_s ?? upTo_s;
 }
 
 interface Stretch {
@@ -212,21 +166,94 @@ interface Stretch {
   /** At which the pump ran, and starts that were seen. */
   readonly readings: number;
   readonly starts: number;
+  /** By the cycles that fit in it; null where the share of readings at which the pump ran tells it. */
+  readonly inflow: FlowEstimate | null;
 }
 
-const many = Number.POSITIVE_INFINITY;
+/** The inflow from each seen run to the next, how long a run lasts, and what the pump moves; learns the length of a run. */
+function inflowOfGaps(
+  state: SampledContactState,
+  runs: readonly SeenRun[],
+  active_m3: number,
+  context: SparseContext,
+): { readonly gaps: readonly Stretch[]; readonly run: LengthOfRun; readonly pump: FlowEstimate } {
+  const { interval_s } = context;
+  const gaps: readonly Stretch[] = runs.slice(1).map((run, i) => ({
+    from_s: (runs[i] as SeenRun).at_s,
+    to_s: run.at_s,
+    readings: ((runs[i] as SeenRun).readings + run.readings) / 2,
+    starts: 1,
+    inflow: null,
+  }));
+  const whole = gaps.reduce(joined);
+  // Where runs are seen by several readings rests may go unseen, and several runs look like one.
+  const several = whole.readings > severalReadings * whole.starts;
+  const isDense = (flow_m3s: number, run: LengthOfRun) => active_m3 / flow_m3s + run.length_s < longEnough * interval_s;
+  const allDense = (run: LengthOfRun) =>
+    several && isDense(byReadings(whole, pumpOf(run, active_m3), interval_s).flow_m3s, run);
+  const usual = usualRun(state, active_m3, context.pump());
+  if (usual !== null && allDense(usual)) return { gaps, run: usual, pump: pumpOf(state.run ?? usual, active_m3) };
+  const found = betweenSeenRuns(runs, interval_s, active_m3, usual);
+  const uLog = found.uBriefest_s / found.briefest_s;
+  const run = usual ?? { length_s: found.briefest_s, uLog };
+  if (usual === null && allDense(run)) return { gaps, run, pump: pumpOf(run, active_m3) };
+  const known = gaps.map((gap, i) => {
+    const [flow_m3s, uFlow_m3s] = [found.flow_m3s[i] as number, found.u_m3s[i] as number];
+    return isDense(flow_m3s, run) ? gap : { ...gap, inflow: { flow_m3s, uFlow_m3s, degreesOfFreedom: many } };
+  });
+  if (known.every(({ inflow }) => inflow !== null))
+    state.run = { length_s: found.briefest_s, uLog: Math.hypot(uLog, uLater) };
+  return { gaps: known, run, pump: pumpOf(state.run ?? run, active_m3) };
+}
 
-function joined(stretches: readonly Stretch[]): Stretch {
+/** What is to be told yet: gaps by themselves or, where the share of readings tells, all that follow each other as one. */
+function piecesOf(gaps: readonly Stretch[], upTo_s: number): Stretch[] {
+  const pieces: Stretch[] = [];
+  for (const gap of gaps) {
+    if (!(gap.to_s > upTo_s)) continue;
+    const fresh = { ...gap, from_s: Math.max(gap.from_s, upTo_s) };
+    const before = pieces.at(-1);
+    if (before?.inflow === null && fresh.inflow === null) pieces[pieces.length - 1] = joined(before, fresh);
+    else pieces.push(fresh);
+  }
+  return pieces;
+}
+
+/** Of a stretch with such an inflow. */
+function sampledStretch(
+  { from_s, to_s, readings }: Stretch,
+  flow: FlowEstimate,
+  run: LengthOfRun,
+  pump: FlowEstimate,
+  active_m3: number,
+  interval_s: number,
+): SampledStretch {
+  const length_s = to_s - from_s;
+  const { flow_m3s } = flow;
+  const uFlow_m3s = Math.hypot(flow.uFlow_m3s, uActive * flow_m3s);
+  // How much came in is told, not when.
+  const inflow = { ...flow, uFlow_m3s, unseenCourse: "all-of-it" as const };
   return {
-    from_s: (stretches[0] as Stretch).from_s,
-    to_s: (stretches.at(-1) as Stretch).to_s,
-    readings: stretches.reduce((sum, { readings }) => sum + readings, 0),
-    starts: stretches.length,
+    inflow,
+    cycles: Math.max(1, Math.round(length_s / (active_m3 / flow_m3s + run.length_s))),
+    pumped: { volume_m3: flow_m3s * length_s, uVolume_m3: uFlow_m3s * length_s, run_s: readings * interval_s },
+    starts: startsOfStretch(from_s, [flow_m3s], [length_s], inflow, pump, active_m3),
+  };
+}
+
+/** Two that follow each other, and of which the share of readings tells. */
+function joined(one: Stretch, next: Stretch): Stretch {
+  return {
+    from_s: one.from_s,
+    to_s: next.to_s,
+    readings: one.readings + next.readings,
+    starts: one.starts + next.starts,
+    inflow: null,
   };
 }
 
 /** By the share of readings at which the pump ran: each is a draw as far as it is not as the one before. */
-function byShare({ from_s, to_s, readings, starts }: Stretch, pump: FlowEstimate, interval_s: number): FlowEstimate {
+function byReadings({ from_s, to_s, readings, starts }: Stretch, pump: FlowEstimate, interval_s: number): FlowEstimate {
   const all = (to_s - from_s) / interval_s;
   const share = Math.min(1, readings / all);
   const variance = share * (1 - share);
@@ -241,7 +268,7 @@ function byShare({ from_s, to_s, readings, starts }: Stretch, pump: FlowEstimate
 }
 
 function pumpOf({ length_s, uLog }: LengthOfRun, active_m3: number): FlowEstimate {
-  const flow_m3s = active_m3 / Math.max(length_s / 2, length_s - lostInSpinUp_s);
+  const flow_m3s = moved_m3s(active_m3, length_s);
   return { flow_m3s, uFlow_m3s: uLog * flow_m3s, degreesOfFreedom: many };
 }
 

@@ -115,6 +115,11 @@ export function betweenSeenRuns(
   return { flow_m3s, u_m3s, briefest_s: mean, uBriefest_s };
 }
 
+/** By a pump that takes so long to empty what lies between the floats while nothing comes in. */
+export function moved_m3s(active_m3: number, run_s: number): number {
+  return active_m3 / Math.max(run_s / 2, run_s - lostInSpinUp_s);
+}
+
 interface Grid {
   /** Per length of run. */
   readonly run_s: Float64Array;
@@ -134,7 +139,7 @@ function gridOf(flows: number, interval_s: number, active_m3: number): Grid {
   };
   for (let j = 0; j < lengths; j += 1) {
     const run_s = interval_s * shortestRun * (longestRun / shortestRun) ** (j / (lengths - 1));
-    const moves_m3s = active_m3 / Math.max(run_s / 2, run_s - lostInSpinUp_s);
+    const moves_m3s = moved_m3s(active_m3, run_s);
     grid.run_s[j] = run_s;
     for (let k = 0; k < flows; k += 1) {
       const c = j * flows + k;

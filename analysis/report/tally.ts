@@ -5,7 +5,7 @@ import { shareOfRun, showsNone } from "../findings/check-valve-leak.ts";
 import type { Finding } from "../findings/finding.ts";
 import { usualClosing_m3 } from "../inflow/drain-back.ts";
 import type { PumpedByShare } from "../inflow/over-stretch.ts";
-import { knownStarts, type ReckonedStarts, type StartsOfStretch, sure } from "../inflow/reckoned-starts.ts";
+import { coverageFactor, knownStarts, type ReckonedStarts, type StartsOfStretch } from "../inflow/reckoned-starts.ts";
 import type { PumpTally } from "./pump-tally.ts";
 
 interface Gap {
@@ -199,7 +199,7 @@ export function ranFor_s(tally: TallyState): number {
 
 /** All starts: as seen, but more where they were reckoned and surely more took place. */
 export function allStarts({ starts, seenByShare, startsByShare, uStartsByShare }: TallyState): number {
-  const surelyMore = startsByShare - sure * uStartsByShare > seenByShare;
+  const surelyMore = startsByShare - coverageFactor * uStartsByShare > seenByShare;
   return surelyMore ? starts - seenByShare + Math.round(startsByShare) : starts;
 }
 
@@ -211,7 +211,7 @@ export function pumped_m3(tally: TallyState): number | null {
   // By the level alone nobody knows what the pump does with the water at the rim.
   const unseen_s = tally.signalRun_s === null ? tally.overRim_s : 0;
   const all_s = byShareRun_s + run_s;
-  const byChance_s = sure * Math.sqrt(tally.signalVariance_s2);
+  const byChance_s = coverageFactor * Math.sqrt(tally.signalVariance_s2);
   if (!tally.pumpSeen || unfinished_s + unseen_s > 60 + 0.1 * all_s + byChance_s) return null;
   if (tally.starts === 0 && byShareRun_s === 0) return 0;
   // Among many that were reckoned, a few runs without a volume are as they.
