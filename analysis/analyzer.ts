@@ -217,7 +217,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const fell = screen.last_m - level_m > atOnce_m;
     const pumped_m = fell ? pumpedAtMost_m(state, geometry, resting, level_m, time_s - screen.last_s) : undefined;
     const screened = screenLevel(screen, range, time_s, level_m, pumped_m);
-    if (screened !== null && screen.interval_s > atOnce_s) {
+    // Of two pumps the water goes on to where the second starts.
+    if (screened !== null && screen.interval_s > atOnce_s && state.tracker.pumps.origin === null) {
       const trips = usualTrips(state.tracker.trips);
       if (trips !== null) noteBeyondTrips(screen, trips);
     }

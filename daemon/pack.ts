@@ -16,6 +16,8 @@ const program = (command: string) => join(root, "daemon", `packed-${command}.ts`
 const thread = "daemon/recordings/reading-thread.ts";
 /** Asks for the thread's program beside it, where the packed one lies too. */
 const startsThread = "start-thread.ts";
+/** What makes the bundles, and what loads them. */
+const packs = ["daemon/pack.ts", "daemon/compile-packed.ts", "daemon/load-packed.ts", "daemon/packed.ts"];
 const packages = ["commander", "yaml", "zod"];
 
 if (import.meta.main && !(process.argv.includes("--if-stale") && packedCommands.every((command) => isPacked(command))))
@@ -29,7 +31,8 @@ export async function pack(into = packedFolder): Promise<void> {
   const ofThread = new Map<string, string>();
   rmSync(into, { recursive: true, force: true });
   await vite.build(options(into, ofThread, thread, { entryFileNames: "reading-thread.js", format: "es" }));
-  const sources = new Map(packedCommands.map((command) => [command, new Map([[installed, markOf(installed)]])]));
+  const packing = [installed, ...packs].map((path) => [path, markOf(path)] as const);
+  const sources = new Map(packedCommands.map((command) => [command, new Map(packing)]));
   for (const [command, own] of sources) {
     await vite.build(options(into, own, program(command), { entryFileNames: packedProgram(command), format: "cjs" }));
     for (const [path, mark] of ofThread) own.set(path, mark);

@@ -54,12 +54,15 @@ export function steadyLevel_m(state: LevelScreenState): number | null {
 }
 
 /** Water that goes up and down between five readings turns by less, unless the pump has drawn it down; common practice, no source. */
-const mostTurn_m = 0.1;
+export const mostTurn_m = 0.1;
 
-/** The steady level; where the latest five toss about by more than water can, the lowest of them. Null without any. */
+/**
+ * The steady level; where they come slowly and the latest five toss about by more than water can, the lowest of them: of
+ * five in a few seconds one spike down would do. Null without any.
+ */
 export function leastLevel_m(state: LevelScreenState): number | null {
   const { recent_m, recent } = state;
-  if (recent < 5) return steadyLevel_m(state);
+  if (recent < 5 || !(state.interval_s > slow_s)) return steadyLevel_m(state);
   let most_m = 0;
   for (let i = 1; i < 4; i += 1) {
     const beside_m = (recent_m[i - 1] as number) + (recent_m[i + 1] as number);

@@ -100,7 +100,12 @@ async function* counted(
 async function* readAhead(path: string, chunkBytes: number): AsyncGenerator<Uint8Array> {
   const file = await open(path);
   const buffers = [Buffer.allocUnsafeSlow(chunkBytes), Buffer.allocUnsafeSlow(chunkBytes)] as const;
-  const read = (turn: number) => file.read(buffers[turn % 2] as Buffer, 0, chunkBytes, null);
+  const read = (turn: number) => {
+    const reading = file.read(buffers[turn % 2] as Buffer, 0, chunkBytes, null);
+    // Nobody listens while the one before is worked on: what goes wrong then is told once this is asked for.
+    reading.catch(() => {});
+    return reading;
+  };
   let coming = read(0);
   try {
     for (let turn = 1; ; turn += 1) {

@@ -124,6 +124,32 @@ describe("a rest of twelve seconds between two runs, in which what runs back can
   });
 });
 
+describe("two pumps in storms of one and a half times what one moves, read each 20 s", () => {
+  /** The second starts 60 mm over the first; by the second, 1 % spikes. */
+  function* stormy(): Generator<Reading> {
+    const random = seededRandom(7);
+    const on = [false, false];
+    let level_m = 0.1;
+    for (let after_s = 0; after_s < 2 * 86_400; after_s += 1) {
+      const storm = Math.max(0, Math.sin(after_s / 20_000)) ** 4;
+      level_m += 0.0003 + 0.018 * storm - 0.011 * on.filter((runs) => runs).length;
+      if (level_m >= 0.3) on[0] = true;
+      if (level_m >= 0.36) on[1] = true;
+      if (level_m <= 0.1) on.fill(false);
+      level_m = Math.min(0.6, level_m);
+      if (after_s % 20 !== 0) continue;
+      const spike_m = random.uniform() < 0.01 ? 0.3 * (random.uniform() - 0.5) : 0;
+      const seen_m = level_m + random.normal(0.001) + spike_m;
+      yield reading(startTime_s + after_s, { pumpOn: on[0] === true, pump2On: on[1] === true, level_m: seen_m });
+    }
+  }
+
+  it("are no sensor that shows foam, for the water goes on to where the second starts", () => {
+    const faults = analyse(smallSite, stormy()).summary.findings.filter(({ kind }) => kind === "sensor-fault");
+    expect(faults).toEqual([]);
+  });
+});
+
 describe("a pump that runs on while its contact says for ten seconds that it rests", () => {
   // Half of every other run: the level goes on falling through what looks like a rest.
   const { cycles } = analyse(

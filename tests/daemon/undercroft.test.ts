@@ -6,7 +6,7 @@ import { Command } from "commander";
 import { afterAll, describe, expect, it } from "vitest";
 import type { Register } from "../../daemon/command-line.ts";
 import { packedProgram } from "../../daemon/load-packed.ts";
-import { listOfSources } from "../../daemon/packed.ts";
+import { listOfSources, packedCommands } from "../../daemon/packed.ts";
 import { quickCommands } from "../../daemon/quick-commands.ts";
 
 // A checkout without node_modules: the door and, behind it, a program that says with what it was called.
@@ -71,6 +71,7 @@ describe("the door", () => {
     mkdirSync(dist);
     const packed = "exports.run = async () => console.log('packed', ...process.argv.slice(2));";
     const [{ size, mtimeMs }, names] = [statSync(source), commandsOf(quickCommands)];
+    expect([...names].sort()).toEqual([...packedCommands].sort());
     const list = (mark: string) => {
       for (const command of names)
         writeFileSync(listOfSources(dist, command), JSON.stringify([["daemon/main.ts", mark]]));

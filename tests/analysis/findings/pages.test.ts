@@ -41,7 +41,7 @@ import * as change from "../../../analysis/inflow/pump-change.ts";
 import * as history from "../../../analysis/inflow/pump-history.ts";
 import * as seldom from "../../../analysis/inflow/seldom-return.ts";
 import { closely_s } from "../../../analysis/inflow/unseen-return.ts";
-import { slow_s, toldOutOfWaterAfter_s } from "../../../analysis/readings/level-problem.ts";
+import { mostTurn_m, slow_s, toldOutOfWaterAfter_s } from "../../../analysis/readings/level-problem.ts";
 import { alone_m, outside_m } from "../../../analysis/readings/level-screen.ts";
 import { atOnce_m, atOnce_s, farUnder_m } from "../../../analysis/readings/out-of-water.ts";
 import { startMoves } from "../../../analysis/readings/returned-in-trips.ts";
@@ -74,6 +74,7 @@ const minutes = (time_s: number) => `${time_s / 60} minutes`;
 const figures: Readonly<Record<FindingKind, readonly string[]>> = {
   "high-water": [
     `for ${high.highWater.onDelay_s} s`,
+    `more than ${slow_s} s apart and the latest five bend by more than ${mm(mostTurn_m)} mm`,
     `at ${high.levelReadings} readings`,
     `${mm(high.clearlyDown_m)} under`,
     `for ${high.highWater.offDelay_s} s`,
@@ -118,6 +119,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `more than ${mm(stuckOff.margin_m)} above`,
     "4 times the sensor's noise",
     `for ${stuckOff.floatStuckOff.onDelay_s} s and at ${high.levelReadings} readings`,
+    `more than ${slow_s} s apart and the latest five bend by more than ${mm(mostTurn_m)} mm`,
     "not 0",
     `no more than ${mm(stuckOff.offBy_m)} over`,
     `${oneOff.runsWithout} runs in a row, all of the second alone, have begun more than ${mm(twoPumps.overOwnStart_m)} over`,

@@ -1,8 +1,10 @@
 import { existsSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
+import { open } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { setTimeout as wait } from "node:timers/promises";
 import { gzipSync } from "node:zlib";
-import { afterAll, describe, expect, it } from "vitest";
+import { afterAll, describe, expect, it, vi } from "vitest";
 import { openRecording, type RecordingInput } from "../../../daemon/recordings/recording-input.ts";
 
 const folder = mkdtempSync(join(tmpdir(), "recording-input-"));
@@ -36,6 +38,35 @@ describe("openRecording", () => {
     expect(input.size).toBe(bytes.length);
     await input.close();
     expect(existsSync(path)).toBe(true);
+  });
+
+  it("tells of a disk that fails while what came before is worked on, once more is asked for", async () => {
+    const path = join(folder, "failing.csv");
+    writeFileSync(path, text);
+    const input = await openRecording(path, inPieces(Buffer.of(), 1));
+    const file = await open(path);
+    const handles = Object.getPrototypeOf(file);
+    await file.close();
+    const read: (...of: unknown[]) => Promise<unknown> = handles.read;
+    let reads = 0;
+    // By hand: a spy would itself listen to what goes wrong.
+    handles.read = function (this: unknown, ...of: unknown[]) {
+      reads += 1;
+      return reads > 1 ? Promise.reject(new Error("EIO: i/o error, read")) : read.apply(this, of);
+    };
+    const unheard = vi.fn();
+    process.on("unhandledRejection", unheard);
+    try {
+      const chunks = input.chunks(1000, () => {})[Symbol.asyncIterator]();
+      expect((await chunks.next()).value).toHaveLength(1000);
+      await wait(5);
+      await expect(chunks.next()).rejects.toThrow("EIO");
+      expect(unheard).not.toHaveBeenCalled();
+    } finally {
+      handles.read = read;
+      process.off("unhandledRejection", unheard);
+      await input.close();
+    }
   });
 
   it.each([
