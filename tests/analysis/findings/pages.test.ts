@@ -74,7 +74,7 @@ const minutes = (time_s: number) => `${time_s / 60} minutes`;
 const figures: Readonly<Record<FindingKind, readonly string[]>> = {
   "high-water": [
     `for ${high.highWater.onDelay_s} s`,
-    `more than ${slow_s} s apart and the latest five bend by more than ${mm(mostTurn_m)} mm`,
+    `more than ${slow_s} s apart and the latest five bend by more than ${mm(mostTurn_m)}`,
     `at ${high.levelReadings} readings`,
     `${mm(high.clearlyDown_m)} under`,
     `for ${high.highWater.offDelay_s} s`,
@@ -119,7 +119,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `more than ${mm(stuckOff.margin_m)} above`,
     "4 times the sensor's noise",
     `for ${stuckOff.floatStuckOff.onDelay_s} s and at ${high.levelReadings} readings`,
-    `more than ${slow_s} s apart and the latest five bend by more than ${mm(mostTurn_m)} mm`,
+    `more than ${slow_s} s apart and the latest five bend by more than ${mm(mostTurn_m)}`,
     "not 0",
     `no more than ${mm(stuckOff.offBy_m)} over`,
     `${oneOff.runsWithout} runs in a row, all of the second alone, have begun more than ${mm(twoPumps.overOwnStart_m)} over`,
