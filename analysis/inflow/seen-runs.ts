@@ -32,10 +32,13 @@ const shortestCycle = 1.3;
 const longestCycle_s = 5 * 86_400;
 /** A cycle's scatter (`uCycle`) several times. */
 const longestOfGap = 1.1;
-/** Lengths of run, as shares of the interval, evenly over their logarithm. */
+/** Lengths of run tried where nothing is known of it, as shares of the interval, evenly over their logarithm. */
 const lengths = 8;
 const shortestRun = 0.1;
 const longestRun = 1.3;
+const apart = Math.log(longestRun / shortestRun) / (lengths - 1);
+/** … and where something is: so many standard deviations off. */
+const offsets = [-3, -2, -1, 0, 1, 2, 3] as const;
 /** Cycles scatter by such a share with their floats, as where levels tell of them. */
 const uCycle = 0.02;
 /** So many intervals of scatter hide whether cycles are in step with the readings. */
@@ -64,14 +67,16 @@ export function betweenSeenRuns(
   // From one seen run to the next goes one cycle at least.
   const longest_s = Math.min(longestCycle_s, longestOfGap * Math.max(...gaps_s) + 2 * interval_s);
   const flows = Math.ceil(Math.log(longest_s / (shortestCycle * interval_s)) / spacing);
-  const cells = flows * lengths;
-  const grid = gridOf(flows, interval_s, active_m3);
-  const prior = Array.from({ length: lengths }, (_, j) => {
-    const off = usual === null ? 0 : Math.log((grid.run_s[j] as number) / usual.length_s) / usual.uLog;
-    return Math.exp((-off * off) / 2);
-  });
+  const tried = runsTried(interval_s, usual);
+  const cells = flows * tried.length;
+  const grid = gridOf(
+    flows,
+    tried.map(({ length_s }) => length_s),
+    interval_s,
+    active_m3,
+  );
   const forward = gaps_s.map(() => new Float64Array(cells));
-  const now = Float64Array.from({ length: cells }, (_, c) => prior[Math.floor(c / flows)] as number);
+  const now = Float64Array.from({ length: cells }, (_, c) => tried[Math.floor(c / flows)]?.prior ?? 0);
   const gaps = gaps_s.map((length_s, i) => ({
     length_s,
     longestRun_s: longestRun_s(seen[i] as SeenRun, seen[i + 1] as SeenRun, interval_s),
@@ -84,7 +89,7 @@ export function betweenSeenRuns(
   });
   now.fill(1);
   const [flow_m3s, u_m3s]: [number[], number[]] = [[], []];
-  const ofRun = new Float64Array(lengths);
+  const ofRun = new Float64Array(tried.length);
   for (let i = gaps_s.length - 1; i >= 0; i -= 1) {
     const known = forward[i] as Float64Array;
     let [sum, mean, square] = [0, 0, 0];
@@ -104,13 +109,12 @@ export function betweenSeenRuns(
   }
   let [sum, mean, square] = [0, 0, 0];
   ofRun.forEach((p, j) => {
-    const run_s = grid.run_s[j] as number;
+    const run_s = tried[j]?.length_s ?? 0;
     sum += p;
     mean += p * run_s;
     square += p * run_s * run_s;
   });
   mean /= sum;
-  const apart = Math.log(longestRun / shortestRun) / (lengths - 1);
   const uBriefest_s = Math.hypot(Math.sqrt(Math.max(0, square / sum - mean * mean)), finest * apart * mean);
   return { flow_m3s, u_m3s, briefest_s: mean, uBriefest_s };
 }
@@ -120,27 +124,34 @@ export function moved_m3s(active_m3: number, run_s: number): number {
   return active_m3 / Math.max(run_s / 2, run_s - lostInSpinUp_s);
 }
 
+function runsTried(interval_s: number, usual: LengthOfRun | null) {
+  if (usual === null)
+    return Array.from({ length: lengths }, (_, j) => ({
+      length_s: interval_s * shortestRun * Math.exp(j * apart),
+      prior: 1,
+    }));
+  return offsets.map((off) => ({
+    length_s: usual.length_s * Math.exp(off * usual.uLog),
+    prior: Math.exp((-off * off) / 2),
+  }));
+}
+
 interface Grid {
-  /** Per length of run. */
-  readonly run_s: Float64Array;
   /** Per cell, length by length. */
   readonly inflow_m3s: Float64Array;
   readonly cycle_s: Float64Array;
   readonly ran_s: Float64Array;
 }
 
-function gridOf(flows: number, interval_s: number, active_m3: number): Grid {
-  const cells = flows * lengths;
+function gridOf(flows: number, runs_s: readonly number[], interval_s: number, active_m3: number): Grid {
+  const cells = flows * runs_s.length;
   const grid: Grid = {
-    run_s: new Float64Array(lengths),
     inflow_m3s: new Float64Array(cells),
     cycle_s: new Float64Array(cells),
     ran_s: new Float64Array(cells),
   };
-  for (let j = 0; j < lengths; j += 1) {
-    const run_s = interval_s * shortestRun * (longestRun / shortestRun) ** (j / (lengths - 1));
+  runs_s.forEach((run_s, j) => {
     const moves_m3s = moved_m3s(active_m3, run_s);
-    grid.run_s[j] = run_s;
     for (let k = 0; k < flows; k += 1) {
       const c = j * flows + k;
       const rest_s = shortestCycle * interval_s * Math.exp(spacing * k);
@@ -151,7 +162,7 @@ function gridOf(flows: number, interval_s: number, active_m3: number): Grid {
       grid.ran_s[c] = ran_s;
       grid.cycle_s[c] = rest_s + ran_s;
     }
-  }
+  });
   return grid;
 }
 

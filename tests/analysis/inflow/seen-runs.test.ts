@@ -61,4 +61,11 @@ describe("betweenSeenRuns", () => {
     expect(known.uBriefest_s).toBeLessThan(vague.uBriefest_s);
     expect(Math.abs(vague.briefest_s - 17)).toBeLessThan(2.5 * vague.uBriefest_s);
   });
+
+  it("keeps to what is known of the length of a run, whatever that is", () => {
+    for (const length_s of [17, 24, 30]) {
+      const { briefest_s } = betweenSeenRuns(seen(16, 60, length_s, 1400), 60, active_m3, { length_s, uLog: 0.02 });
+      expect(Math.abs(briefest_s / length_s - 1)).toBeLessThan(0.05);
+    }
+  });
 });
