@@ -39,17 +39,19 @@ const columns: Readonly<Record<PumpSignal, string>> = {
 
 /** The pump's signal does not follow the pump: the level goes up and down without it. */
 export const pumpSignalFault: Rule = signalFault(
+  "The pump's signal",
   ({ pumpSignalDead }) => pumpSignalDead,
   ({ pumpSignal }) => columns[pumpSignal ?? "pumpOn"],
 );
 
 /** The same of the second of two pumps. */
 export const secondSignalFault: Rule = signalFault(
+  "The second pump's signal",
   ({ pumps }) => pumps?.secondDead === true,
   ({ pumps }) => (pumps?.secondSignal === "float2On" ? "float2_on" : "pump2_on"),
 );
 
-function signalFault(holds: (view: View) => boolean, channel: (view: View) => string): Rule {
+function signalFault(whose: string, holds: (view: View) => boolean, channel: (view: View) => string): Rule {
   return {
     kind: "sensor-fault",
     severity: "warning",
@@ -65,6 +67,6 @@ function signalFault(holds: (view: View) => boolean, channel: (view: View) => st
       last_level_m: view.lastLevel_m,
     }),
     message: () =>
-      "The pump's signal does not change although the level shows the pump at work and at rest. Check the contact or current switch and its wiring, and that water leaves the discharge; until it follows again, runs are read off the level.",
+      `${whose} does not change although the level shows the pump at work and at rest. Check the contact or current switch and its wiring, and that water leaves the discharge; until it follows again, runs are read off the level.`,
   };
 }

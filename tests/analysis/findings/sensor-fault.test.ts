@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { pumpSignalFault, sensorFault } from "../../../analysis/findings/sensor-fault.ts";
+import { pumpSignalFault, secondSignalFault, sensorFault } from "../../../analysis/findings/sensor-fault.ts";
 import { viewOf } from "./view.ts";
 
 describe("sensor-fault", () => {
@@ -28,6 +28,11 @@ describe("sensor-fault", () => {
       last_level_m: 0.2,
     });
     expect(pumpSignalFault.message(view, {})).toContain("read off the level");
+  });
+
+  it("says of two pumps whose signal it is", () => {
+    expect(pumpSignalFault.message(viewOf(), {})).toMatch(/^The pump's signal/);
+    expect(secondSignalFault.message(viewOf(), {})).toMatch(/^The second pump's signal/);
   });
 
   it("is one finding for a connection that comes and goes for half an hour", () => {
