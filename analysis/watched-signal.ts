@@ -14,6 +14,7 @@ import { type LevelRunsSettings, type LevelRunsState, newLevelRuns } from "./cyc
 import { newContactWatch, type UsualRest, watchContact } from "./cycles/lying-contact.ts";
 import type { SaidToRun } from "./cycles/seldom-contact.ts";
 import { noSample, type SteadySignalOutput } from "./cycles/steady-signal.ts";
+import { turnsAtFloat } from "./cycles/turns-at-float.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
 import { isLittle } from "./inflow/little-inflow.ts";
 import { levelNoise_m, levelProblem, steadyLevel_m } from "./readings/level-problem.ts";
@@ -64,19 +65,26 @@ export function watchedSignal(
   }
 
   /** Holds the contacts against a run, or a rest, that the level shows to be over. */
-  function hold({ runFrom_s, cameBack, fall }: LevelRunsState, time_s: number, on: boolean, closely: boolean): void {
+  function hold(runs: LevelRunsState, time_s: number, on: boolean, closely: boolean): void {
+    const { runFrom_s, runFrom_m, extreme_m, cameBack, fall } = runs;
     const { inRuns, inRunsOfSecond, runSignal, cadence, tracker } = state;
     const { origin, secondOn } = tracker.pumps;
     const usual_s = Number.isNaN(tracker.typicalRun_s) ? time_s - runFrom_s : tracker.typicalRun_s;
     const surelySeen = closely && usual_s >= surelyLonger * cadence.long_s;
+    const turns = turnsAtFloat(tracker.trips, basin, {
+      top_m: runFrom_m,
+      lowest_m: extreme_m,
+      unseen_m: fall.rise_ms * cadence.long_s,
+    });
     if (on) {
+      if (!turns.atStart) return;
       const says = (each: ContactInRunsState, now: boolean | null) => saidSince(each, each.stoppedAt_s, now);
       if (!surelySeen || origin !== null) noteRestOver(inRuns, time_s, cadence.typical_s, says(inRuns, runSignal.on));
       if (origin !== null) noteRestOver(inRunsOfSecond, time_s, cadence.typical_s, says(inRunsOfSecond, secondOn));
       return;
     }
     if (!Number.isFinite(runFrom_s) || cameBack) return;
-    const run = { startedAt_s: runFrom_s, stoppedAt_s: time_s, fall, surelySeen };
+    const run = { startedAt_s: runFrom_s, stoppedAt_s: time_s, fall, surelySeen, ...turns };
     const first = saidSince(inRuns, runFrom_s, runSignal.on);
     if (origin === null) {
       noteRunOver(inRuns, run, first);

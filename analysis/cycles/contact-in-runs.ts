@@ -12,7 +12,7 @@ export interface ContactInRunsState {
   against: number;
   /** When the contact last said something else; NaN before it has said anything. */
   since_s: number;
-  /** When the latest run stopped, and how long it took; NaN before the first. */
+  /** When the latest run stopped where the float does, and how long it took; NaN before the first, and after one elsewhere. */
   stoppedAt_s: number;
   run_s: number;
 }
@@ -73,6 +73,9 @@ export interface RunOver {
   readonly fall: FallingLevel;
   /** So much longer than the time between two readings that no sound contact misses it. */
   readonly surelySeen: boolean;
+  /** The level turned where the float closes, and where it opens: in a storm it goes up and down over them as a pump runs on. */
+  readonly atStart: boolean;
+  readonly atStop: boolean;
 }
 
 /**
@@ -87,12 +90,12 @@ export function noteRunOver(
   says: boolean | null,
   other?: boolean | null,
 ): void {
-  state.stoppedAt_s = run.stoppedAt_s;
+  state.stoppedAt_s = run.atStop ? run.stoppedAt_s : Number.NaN;
   state.run_s = run.stoppedAt_s - run.startedAt_s;
   const within = wasReadWithin(run.fall);
   if (says === null && within) noteHeard(state);
   // However often the level goes up and down, one that always says the same is none: 'runs', too.
-  if (says === null || (says && !(run.surelySeen && other === undefined))) return;
+  if (says === null || (says && !(run.surelySeen && other === undefined && run.atStart && run.atStop))) return;
   // A level may lag behind the water, and lie within a run that is over: how often, the runs before have shown.
   const worth = within ? Math.log((state.heard + state.missed + seldomMissed) / (state.missed + 1)) : 0;
   const against = run.surelySeen ? mostWorth : Math.min(mostWorth, worth);

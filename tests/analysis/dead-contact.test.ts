@@ -69,6 +69,37 @@ describe("a contact that is read so seldom that it misses runs", () => {
   });
 });
 
+describe("a contact that says 'runs' while a storm about what the pump moves takes the level up and down", () => {
+  /** From 18 L/min to about the pump's 660 within 4 h, and back; through the storm it comes and goes by a tenth in 15 min. */
+  function stormReadings(every_s: number): Reading[] {
+    const random = seededRandom(5);
+    const found: Reading[] = [];
+    let [level_m, pumpOn, next_s] = [0.1, false, 0];
+    for (let time_s = 0; time_s < 11 * 3600; time_s += 1) {
+      const storm = Math.min(1, 1.5 * Math.max(0, Math.sin(time_s / 13_000)) ** 4);
+      level_m += 0.0003 + 0.011 * storm * (1 + 0.1 * Math.sin((2 * Math.PI * time_s) / 900)) - (pumpOn ? 0.011 : 0);
+      level_m = Math.min(0.6, level_m);
+      if (level_m >= 0.3) pumpOn = true;
+      if (level_m <= 0.1) pumpOn = false;
+      if (time_s < next_s) continue;
+      next_s += every_s + random.uniform();
+      found.push(reading(startTime_s + time_s, { level_m: level_m + random.normal(0.001), pumpOn }));
+    }
+    return found;
+  }
+
+  it.each([5, 30])("is not called dead, read every %i s, and all that the pump ran is told", (every_s) => {
+    const found = stormReadings(every_s);
+    const ran_s = found.reduce(
+      (sum, { time_s, pumpOn }, i) => sum + (pumpOn === true ? (found[i + 1]?.time_s ?? time_s) - time_s : 0),
+      0,
+    );
+    const { findings, totals } = analyse(smallSite, found).summary;
+    expect(findings.filter(({ kind }) => kind === "sensor-fault")).toEqual([]);
+    expect(Math.abs((totals.run_s ?? 0) / ran_s - 1)).toBeLessThan(0.02);
+  });
+});
+
 describe("the contact of the second of two pumps", () => {
   /** The pumps take turns, or the second stands by and never runs; its contact says what is told from half a day on. */
   function faultsOfTwo(every_s: number, says: boolean | null, takesTurns = true) {

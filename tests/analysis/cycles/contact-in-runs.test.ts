@@ -22,6 +22,8 @@ const over = (level_m = 0.2) => ({
   stoppedAt_s: 640,
   fall: fallThrough(level_m),
   surelySeen: false,
+  atStart: true,
+  atStop: true,
 });
 
 /** Runs until the contact is dead, after so many that it told of; 200 at the most. */
@@ -79,5 +81,26 @@ describe("a contact held against the runs that a level shows", () => {
       return isDeadInRuns(state);
     });
     expect(told).toEqual([false, true]);
+  });
+
+  it.each(["atStart", "atStop"])(
+    "that says 'runs' is judged by no fall that turned elsewhere than the float (%s)",
+    (where) => {
+      const told = [true, false].map((there) => {
+        const state = newContactInRuns();
+        for (let i = 0; i < 3; i += 1) noteRunOver(state, { ...over(), surelySeen: true, [where]: there }, true);
+        return isDeadInRuns(state);
+      });
+      expect(told).toEqual([true, false]);
+    },
+  );
+
+  it("that says 'runs' is judged by no rest that began over the stop level", () => {
+    const state = newContactInRuns();
+    for (let i = 0; i < 3; i += 1) {
+      noteRunOver(state, { ...over(), atStop: false }, true);
+      noteRestOver(state, 1240, 30, true);
+    }
+    expect(state.against).toBe(0);
   });
 });
