@@ -27,7 +27,7 @@ export interface TallyState {
   run_s: number;
   /** The pump's state was known at some time. */
   pumpSeen: boolean;
-  /** Time in which a signal said that the pump runs; null without a signal. */
+  /** Time in which a signal said that the pump runs, and that of the runs read off the level before it did; null without one. */
   signalRun_s: number | null;
   /** Its variance, where readings are so far apart that each run is seen for longer or shorter than it lasts. */
   signalVariance_s2: number;
@@ -186,7 +186,8 @@ export function noteEnded(tally: TallyState, finding: Finding): void {
 export function noteRunning(tally: TallyState, ran: boolean | null, interval_s: number, seldom = false): void {
   if (ran === null) return;
   if (ran && seldom) tally.signalVariance_s2 += interval_s ** 2;
-  tally.signalRun_s = (tally.signalRun_s ?? 0) + (ran ? interval_s : 0);
+  // What was read off the level before, while there was no signal or none to be believed, counts on.
+  tally.signalRun_s = ranFor_s(tally) + (ran ? interval_s : 0);
 }
 
 /**

@@ -69,6 +69,18 @@ describe("a contact that is read so seldom that it misses runs", () => {
   });
 });
 
+describe("a contact that was dead for hours and follows again", () => {
+  it.each([true, false])("leaves the time that the pump ran in all, told by it or by the level (%s)", (says) => {
+    const sound = readings(20, null);
+    const isDead = (time_s: number) => time_s > startTime_s + day_s / 2 && time_s < startTime_s + day_s;
+    const found = sound.map((one) => (isDead(one.time_s) ? { ...one, pumpOn: says } : one));
+    const { totals, findings } = analyse(smallSite, found).summary;
+    expect(findings.map(({ kind, to }) => [kind, to === null])).toEqual([["sensor-fault", false]]);
+    const ran_s = analyse(smallSite, sound).summary.totals.run_s ?? Number.NaN;
+    expect(Math.abs((totals.run_s ?? 0) / ran_s - 1)).toBeLessThan(0.05);
+  });
+});
+
 describe("a contact that says 'runs' while a storm about what the pump moves takes the level up and down", () => {
   /** From 18 L/min to about the pump's 660 within 4 h, and back; through the storm it comes and goes by a tenth in 15 min. */
   function stormReadings(every_s: number): Reading[] {

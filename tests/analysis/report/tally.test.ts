@@ -128,6 +128,13 @@ describe("ranFor_s", () => {
     noteCycle(tally, cycle(100, 30), "stopped");
     expect(ranFor_s(tally)).toBe(30);
   });
+
+  it("goes on from the runs read off the level when a signal comes to tell of those after them", () => {
+    const tally = newTally();
+    noteCycle(tally, cycle(100, 30), "stopped");
+    noteRunning(tally, true, 10);
+    expect(ranFor_s(tally)).toBe(40);
+  });
 });
 
 describe("pumped_m3", () => {
@@ -154,12 +161,12 @@ describe("pumped_m3", () => {
     // Forty runs of 20 s, of which seventeen were seen, each at one of the readings a minute apart.
     const seen = (seldom: boolean) => {
       const tally = Object.assign(newTally(), { pumpSeen: true });
+      for (let i = 0; i < 17; i++) noteRunning(tally, true, 60, seldom);
       for (let i = 0; i < 40; i++) {
         noteStart(tally, 1000 * i);
         noteCycle(tally, cycle(1000 * i, 20), "stopped");
         notePumped(tally, cycle(1000 * i, 20), 0.02);
       }
-      for (let i = 0; i < 17; i++) noteRunning(tally, true, 60, seldom);
       return pumped_m3(tally);
     };
     expect(seen(true)).toBeCloseTo(0.8, 12);
