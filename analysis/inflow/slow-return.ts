@@ -14,6 +14,7 @@ import {
   explained,
   fade,
   noSums,
+  restsThatTell,
   type Sums,
   volumeBy,
 } from "./slow-sums.ts";
@@ -44,6 +45,8 @@ const memoryOfFew = 0.85;
 const memoryOfMany = 0.98;
 const fewestRests = 3.5;
 const fewestSearched = 2.5;
+/** One long rest, in which a storm broke, is no habit of the valve. */
+const fewestThatTell = 2;
 /** What the returned water must explain, in variances of a rest. */
 const clear = 40;
 /** … more than inflow that slows as the basin fills would … */
@@ -268,7 +271,7 @@ function besideBend(sums: Sums, beside: Beside): Learned | null {
   const bend = beside === "line" ? sums.bend - 2 * sums.weight : sums.third - sums.weight;
   if (most < clear || most < mostOfBend * bend) return null;
   const [mean_m3, spread_m3] = volumeBy(courses, sums.weight, best);
-  if (spread_m3 > alike * mean_m3) return null;
+  if (spread_m3 > alike * mean_m3 || restsThatTell(courses, best) < fewestThatTell) return null;
   const { time_s, volume_m3, uRidge_m3 } = betweenNeighbours(courses, best, mean_m3);
   const u_m3 = Math.hypot(spread_m3, 1 / Math.sqrt(courses.precision[best] ?? 0), uRidge_m3);
   const found = { course: candidate.course, time_s, volume_m3 };

@@ -8,6 +8,8 @@ export interface CourseSums {
   readonly precision: number[];
   readonly volume: number[];
   readonly square: number[];
+  /** … and precision²: by how many rests it was met. */
+  readonly sharpness: number[];
 }
 
 export interface Sums {
@@ -52,7 +54,8 @@ export function noSums(): Sums {
 }
 
 function noCourses(): CourseSums {
-  return { precision: candidates.map(() => 0), volume: candidates.map(() => 0), square: candidates.map(() => 0) };
+  const none = () => candidates.map(() => 0);
+  return { precision: none(), volume: none(), square: none(), sharpness: none() };
 }
 
 export interface NewRest {
@@ -74,15 +77,23 @@ export function fade(sums: Sums, memory: number, { duration_s, apart_s, bend, th
   sums.bend_m3s2 *= memory;
   sums.length_s += (duration_s - sums.length_s) / sums.weight;
   sums.apart_s += (apart_s - sums.apart_s) / sums.weight;
-  for (const { precision, volume, square } of [sums.line, sums.parabola])
+  for (const { precision, volume, square, sharpness } of [sums.line, sums.parabola]) {
     for (const column of [precision, volume, square])
       for (let i = 0; i < column.length; i += 1) column[i] = (column[i] as number) * memory;
+    for (let i = 0; i < sharpness.length; i += 1) sharpness[i] = (sharpness[i] as number) * memory ** 2;
+  }
+}
+
+/** As many rests of like length have told of a candidate's course as those that have: others may be over before it is. */
+export function restsThatTell({ precision, sharpness }: CourseSums, i: number): number {
+  return (precision[i] as number) ** 2 / (sharpness[i] as number);
 }
 
 export function addCourse(sums: CourseSums, i: number, precision: number, volume_m3: number): void {
   sums.precision[i] = (sums.precision[i] as number) + precision;
   sums.volume[i] = (sums.volume[i] as number) + precision * volume_m3;
   sums.square[i] = (sums.square[i] as number) + precision * volume_m3 ** 2;
+  sums.sharpness[i] = (sums.sharpness[i] as number) + precision ** 2;
 }
 
 /** What a common volume of the candidate's course explains, in variances of a rest; 0 when it would be negative. */
