@@ -5,7 +5,6 @@ import type { Analyzer, AnalyzerOptions } from "./analyzer-contract.ts";
 import { isState, newState } from "./analyzer-state.ts";
 import { betterView } from "./better-view.ts";
 import { createCalmRows } from "./calm-rows.ts";
-import { clearDoubts } from "./clear-doubts.ts";
 import { noteBriefRuns } from "./cycles/brief-runs.ts";
 import { gapLimit_s, isGap, noteSignal } from "./cycles/cadence.ts";
 import { trackBreak, trackEdge, trackPumps, trackSample } from "./cycles/cycle-tracker.ts";
@@ -21,7 +20,6 @@ import {
   secondSignal,
   settlePumps,
 } from "./cycles/pump-sets.ts";
-import { seenReturn } from "./cycles/returned-water.ts";
 import { carriesSignal, cutShort, runSignal } from "./cycles/run-signal.ts";
 import { noteLoad } from "./cycles/running-load.ts";
 import { restartSamples } from "./cycles/samples.ts";
@@ -33,12 +31,14 @@ import { rules } from "./findings/index.ts";
 import { createLookOut } from "./findings/look-out.ts";
 import { forgetMoment } from "./forget-moment.ts";
 import { basinGeometry } from "./geometry/basin.ts";
-import { handOverInflow, type PassInflow } from "./hand-over-inflow.ts";
 import { expectedFlows } from "./hydraulics/expected-flow.ts";
-import { disprove } from "./inflow/doubted.ts";
+import { seenReturn } from "./inflow/drain-back/returned-water.ts";
+import { clearDoubts } from "./inflow/over-time/clear-doubts.ts";
+import { disprove } from "./inflow/over-time/doubted.ts";
+import { handOverInflow, type PassInflow } from "./inflow/over-time/hand-over-inflow.ts";
+import { passInflow } from "./inflow/over-time/pass-inflow.ts";
 import { capabilityAt } from "./inflow/pump-capability.ts";
-import { byShare } from "./inflow/run-share.ts";
-import { passInflow } from "./pass-inflow.ts";
+import { byShare } from "./inflow/seldom-readings/run-share.ts";
 import { noteChannels } from "./readings/channel-watch.ts";
 import { steadyIsOld, steadyLag_s, steadyLevel_m } from "./readings/level-problem.ts";
 import { noteBeyondTrips, noteRow, screenLevel } from "./readings/level-screen.ts";

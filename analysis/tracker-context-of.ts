@@ -5,7 +5,7 @@ import { hasExactEdges } from "./cycles/cadence.ts";
 import type { TrackerContext } from "./cycles/tracker-context.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
 import { pathVolume_m3 } from "./hydraulics/discharge-path.ts";
-import { byShare } from "./inflow/run-share.ts";
+import { byShare } from "./inflow/seldom-readings/run-share.ts";
 import { levelProblem } from "./readings/level-problem.ts";
 import { noSignal } from "./signal-and-pump.ts";
 import type { Site } from "./site.ts";

@@ -16,7 +16,7 @@ import type { SaidToRun } from "./cycles/seldom-contact.ts";
 import { noSample, type SteadySignalOutput } from "./cycles/steady-signal.ts";
 import { turnsAtFloat } from "./cycles/turns-at-float.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
-import { isLittle } from "./inflow/little-inflow.ts";
+import { isLittle } from "./inflow/over-time/little-inflow.ts";
 import { levelNoise_m, levelProblem, steadyLevel_m } from "./readings/level-problem.ts";
 import { usualTrips } from "./readings/trip-levels.ts";
 import { noSignal } from "./signal-and-pump.ts";

@@ -4,7 +4,7 @@ import type { Situation } from "./analyzer-contract.ts";
 import type { AnalyzerState } from "./analyzer-state.ts";
 import type { FlowEstimate } from "./cycles/cycle.ts";
 import { ceasingFindings, openFindings } from "./findings/finding-book.ts";
-import { knownStarts, reckonedStarts } from "./inflow/reckoned-starts.ts";
+import { knownStarts, reckonedStarts } from "./inflow/seldom-readings/reckoned-starts.ts";
 import { presentLevel_m } from "./readings/level-problem.ts";
 import { levelTrend_ms } from "./readings/trend.ts";
 import { floatTripsReport } from "./report/float-trips-report.ts";

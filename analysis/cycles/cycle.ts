@@ -15,7 +15,7 @@ export interface FlowEstimate {
   readonly uBend_m3s?: number;
   /**
    * What of it may prove to be no inflow at all; absent: nothing. Beside a leap there may be what runs back together with
-   * it. See `inflow/doubted.ts`.
+   * it. See `inflow/over-time/doubted.ts`.
    */
   readonly doubt?: { readonly kind: "returned" | "leapt"; readonly flow_m3s: number; readonly beside_m3s?: number };
   /**

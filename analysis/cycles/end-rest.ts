@@ -1,25 +1,37 @@
 // The end of a rest: fits what its levels showed, settles the run before it, and hands its inflow on.
 
 import { inflowFromActiveVolume } from "../inflow/active-volume.ts";
-import { betweenTrips, type UsualRest } from "../inflow/between-trips.ts";
-import { towardsCalm } from "../inflow/calm-mean.ts";
-import { mostOfPipe } from "../inflow/drain-back.ts";
-import { fitRest, type RestFit } from "../inflow/fit-rest.ts";
-import { withFall } from "../inflow/leap-or-water.ts";
-import { takeOutLeapsBack } from "../inflow/leapt-back.ts";
-import { type PlainRest, plainRest } from "../inflow/plain-rest.ts";
-import { type Pour, takeOutFall, takeOutPour } from "../inflow/poured-in.ts";
-import { noteSampleSd } from "../inflow/rest-memory.ts";
-import { addBack } from "../inflow/rest-samples.ts";
-import { beginningOfRest, leaksBetween, noteBeginning as rememberBeginning } from "../inflow/seldom-return.ts";
-import { learnDrift } from "../inflow/sensor-drift.ts";
-import { learnedSlowReturn } from "../inflow/slow-return.ts";
+import { mostOfPipe } from "../inflow/drain-back/drain-back.ts";
+import {
+  beginningOfRest,
+  leaksBetween,
+  noteBeginning as rememberBeginning,
+} from "../inflow/drain-back/seldom-return.ts";
+import { learnedSlowReturn } from "../inflow/drain-back/slow-return.ts";
+import { towardsCalm } from "../inflow/over-time/calm-mean.ts";
+import { type StormCourse, stormCourse } from "../inflow/over-time/storm-course.ts";
+import { betweenTrips, type UsualRest } from "../inflow/poured-in/between-trips.ts";
+import { withFall } from "../inflow/poured-in/leap-or-water.ts";
+import { takeOutLeapsBack } from "../inflow/poured-in/leapt-back.ts";
+import {
+  type Fitted,
+  nothingFitted,
+  sinceHung,
+  undoLeap,
+  withSudden,
+  wokeUp,
+} from "../inflow/poured-in/moved-at-once.ts";
+import { type Pour, takeOutFall, takeOutPour } from "../inflow/poured-in/poured-in.ts";
+import { fitRest, type RestFit } from "../inflow/rest/fit-rest.ts";
+import { type PlainRest, plainRest } from "../inflow/rest/plain-rest.ts";
+import { noteSampleSd } from "../inflow/rest/rest-memory.ts";
+import { addBack } from "../inflow/rest/rest-samples.ts";
+import { learnDrift } from "../inflow/sensor-errors/sensor-drift.ts";
 import { farUnder_m } from "../readings/out-of-water.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { chatterRun_s, type InflowAt, type RestSummary } from "./ended-run.ts";
-import { type Fitted, nothingFitted, sinceHung, undoLeap, withSudden, wokeUp } from "./moved-at-once.ts";
 import {
   doubtFallInRest,
   inflowTowards,
@@ -33,7 +45,6 @@ import {
 import { isMixed } from "./run-parts.ts";
 import { curveSamples, stood } from "./samples.ts";
 import { settle } from "./settle-run.ts";
-import { type StormCourse, stormCourse } from "./storm-course.ts";
 import { closelyRead_s, type TrackerContext, uEdges_s } from "./tracker-context.ts";
 import { learnedBy, onlyFirstRan, type TrackerState } from "./tracker-state.ts";
 import { runsWentUnseen } from "./unseen-runs.ts";

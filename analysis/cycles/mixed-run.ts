@@ -1,6 +1,6 @@
 // A run in which the set of pumps changes: parted where it does, each part worked off by itself.
 
-import type { DrainBack } from "../inflow/drain-back.ts";
+import type { DrainBack } from "../inflow/drain-back/drain-back.ts";
 import { inflowDuringRun } from "../inflow/inflow-during-run.ts";
 import { capabilityAt } from "../inflow/pump-capability.ts";
 import { finalRate, movedVolume_m3 } from "../inflow/run-rate.ts";

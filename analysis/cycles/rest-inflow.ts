@@ -1,9 +1,9 @@
 // The inflow of a rest: how well it is known, what it was towards either end, and its course as it is handed on.
 
-import { uDoubt_m3s } from "../inflow/doubted.ts";
-import { usualClosing_m3 } from "../inflow/drain-back.ts";
-import type { RestFit } from "../inflow/fit-rest.ts";
-import { shareOfBends, uBend_m3s } from "../inflow/share-of-bends.ts";
+import { usualClosing_m3 } from "../inflow/drain-back/drain-back.ts";
+import { uDoubt_m3s } from "../inflow/over-time/doubted.ts";
+import type { RestFit } from "../inflow/rest/fit-rest.ts";
+import { shareOfBends, uBend_m3s } from "../inflow/rest/share-of-bends.ts";
 import { medianInPlace } from "../statistics/median.ts";
 import { rootOfSquares } from "../statistics/root-of-squares.ts";
 import type { FlowEstimate } from "./cycle.ts";

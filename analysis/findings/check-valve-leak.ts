@@ -2,8 +2,8 @@
 
 import type { Cycle } from "../cycles/cycle.ts";
 import { pathVolume_m3 } from "../hydraulics/discharge-path.ts";
-import { closing_m3, mostOfPipe } from "../inflow/drain-back.ts";
-import { closely_s } from "../inflow/unseen-return.ts";
+import { closing_m3, mostOfPipe } from "../inflow/drain-back/drain-back.ts";
+import { closely_s } from "../inflow/drain-back/unseen-return.ts";
 import type { DischargeSite } from "../site.ts";
 import type { Rule, View } from "./rule.ts";
 

@@ -1,7 +1,7 @@
 // The pump starts too often, or its runs are too short: both wear motor and switch.
 
 import type { Cycle } from "../cycles/cycle.ts";
-import { knownStarts } from "../inflow/reckoned-starts.ts";
+import { knownStarts } from "../inflow/seldom-readings/reckoned-starts.ts";
 import type { Evidence } from "./finding.ts";
 import { offBy_m } from "./float-stuck-off.ts";
 import type { Rule, View } from "./rule.ts";

@@ -1,6 +1,6 @@
 // The worst ten minutes so far, with the design allowance, are more than the pump moves.
 
-import type { Peak } from "../inflow/rolling-peaks.ts";
+import type { Peak } from "../inflow/over-time/rolling-peaks.ts";
 import type { Rule, View } from "./rule.ts";
 
 /** What the pump moves is learned anew from run to run: it must be clearly enough to end it. */

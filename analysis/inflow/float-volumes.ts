@@ -4,7 +4,7 @@
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { seenTrips, type TripLevelsState } from "../readings/trip-levels.ts";
 import type { BasinSite } from "../site.ts";
-import { usuallyReturned_m3 } from "./cycle-grid.ts";
+import { usuallyReturned_m3 } from "./seldom-readings/cycle-grid.ts";
 
 export interface FloatVolumes {
   readonly stop_m3: number;

@@ -7,7 +7,7 @@ import { farApart_s, lengthUnknown, type TrackerContext, uEdges_s } from "../cyc
 import { pumpingTime_s, rateFromActiveVolume } from "./active-volume.ts";
 import { capabilitySlope_m2s } from "./capability-line.ts";
 import type { CapabilityState } from "./capability-state.ts";
-import type { DrainBack } from "./drain-back.ts";
+import type { DrainBack } from "./drain-back/drain-back.ts";
 import { lostInSpinUp_s } from "./fit-run.ts";
 
 /** Two views of one long run that differ by more than this share do not tell its rate. */

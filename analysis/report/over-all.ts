@@ -2,7 +2,7 @@
 // moved. The scatter of the cycles averages away in them; what is wrong with all cycles alike does not.
 
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
-import { type MostOfPeak, mostOfPeak, type PeaksState, uTotal_m3 } from "../inflow/rolling-peaks.ts";
+import { type MostOfPeak, mostOfPeak, type PeaksState, uTotal_m3 } from "../inflow/over-time/rolling-peaks.ts";
 import { type Budget, budgetOf } from "../uncertainty/budget.ts";
 import { combinedUncertainty, effectiveDegreesOfFreedom } from "../uncertainty/combine.ts";
 import { joinParts, type OtherParts } from "../uncertainty/parts.ts";

@@ -2,7 +2,7 @@
 
 import type { Cycle, FlowEstimate, RunningLoad } from "../cycles/cycle.ts";
 import type { Finding } from "../findings/finding.ts";
-import { isLeastPeak, type PeaksState } from "../inflow/rolling-peaks.ts";
+import { isLeastPeak, type PeaksState } from "../inflow/over-time/rolling-peaks.ts";
 import type { Site } from "../site.ts";
 import { sizeUp } from "../sizing/size.ts";
 import { studentTQuantile } from "../statistics/student-t.ts";

@@ -3,9 +3,14 @@
 import type { Cycle, CycleStage, FlowEstimate } from "../cycles/cycle.ts";
 import { shareOfRun, showsNone } from "../findings/check-valve-leak.ts";
 import type { Finding } from "../findings/finding.ts";
-import { usualClosing_m3 } from "../inflow/drain-back.ts";
-import type { PumpedByShare } from "../inflow/over-stretch.ts";
-import { coverageFactor, knownStarts, type ReckonedStarts, type StartsOfStretch } from "../inflow/reckoned-starts.ts";
+import { usualClosing_m3 } from "../inflow/drain-back/drain-back.ts";
+import type { PumpedByShare } from "../inflow/seldom-readings/over-stretch.ts";
+import {
+  coverageFactor,
+  knownStarts,
+  type ReckonedStarts,
+  type StartsOfStretch,
+} from "../inflow/seldom-readings/reckoned-starts.ts";
 import type { PumpTally } from "./pump-tally.ts";
 
 interface Gap {

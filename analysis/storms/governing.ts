@@ -1,6 +1,6 @@
 // Which inflow the pump must hold: the flat allowance over the measured peak, or the design storm's inflow; and why.
 
-import type { Peak } from "../inflow/rolling-peaks.ts";
+import type { Peak } from "../inflow/over-time/rolling-peaks.ts";
 import { studentTQuantile } from "../statistics/student-t.ts";
 import type { DesignInflow } from "./design-storm.ts";
 import type { Expected } from "./expected-range.ts";

@@ -2,7 +2,7 @@
 // same rule as those of a whole recording.
 
 import type { InflowStretch } from "../analyzer.ts";
-import { addStretch, isLeastPeak, newPeaks, type Peak, type PeaksState } from "../inflow/rolling-peaks.ts";
+import { addStretch, isLeastPeak, newPeaks, type Peak, type PeaksState } from "../inflow/over-time/rolling-peaks.ts";
 import type { Storm } from "./storm.ts";
 
 /** Stretches as they were stored may be as far apart by rounding, s. */

@@ -1,6 +1,6 @@
 // The rain that belongs to a storm: how much, when its middle was, how long the ground took.
 
-import type { Peak } from "../inflow/rolling-peaks.ts";
+import type { Peak } from "../inflow/over-time/rolling-peaks.ts";
 import type { RainStretch } from "./rain.ts";
 import { highest } from "./rises.ts";
 import type { StormRain } from "./storm.ts";

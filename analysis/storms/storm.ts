@@ -1,6 +1,6 @@
 // A storm as the inflow shows it, and the rain that belongs to it: the plain data that find-storms.ts gives.
 
-import type { Peak } from "../inflow/rolling-peaks.ts";
+import type { Peak } from "../inflow/over-time/rolling-peaks.ts";
 import type { Recession } from "./recession.ts";
 import type { RiseEnd } from "./rises.ts";
 

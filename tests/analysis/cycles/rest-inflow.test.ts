@@ -8,7 +8,7 @@ import {
   withLateEdges,
 } from "../../../analysis/cycles/rest-inflow.ts";
 import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
-import type { RestFit } from "../../../analysis/inflow/fit-rest.ts";
+import type { RestFit } from "../../../analysis/inflow/rest/fit-rest.ts";
 import { flow } from "../findings/view.ts";
 
 const duration_s = 400;

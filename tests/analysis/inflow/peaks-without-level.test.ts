@@ -2,7 +2,7 @@
 
 import { describe, expect, it } from "vitest";
 import { createAnalyzer } from "../../../analysis/analyzer.ts";
-import { addStretch, mostOfPeak, newPeaks, noteAtOnce } from "../../../analysis/inflow/rolling-peaks.ts";
+import { addStretch, mostOfPeak, newPeaks, noteAtOnce } from "../../../analysis/inflow/over-time/rolling-peaks.ts";
 import type { Site } from "../../../analysis/site.ts";
 import { pumpRate_m3s, reading, smallSite, startTime_s } from "../small-basin.ts";
 

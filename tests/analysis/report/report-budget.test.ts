@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { Cycle } from "../../../analysis/cycles/cycle.ts";
-import { newPeaks } from "../../../analysis/inflow/rolling-peaks.ts";
+import { newPeaks } from "../../../analysis/inflow/over-time/rolling-peaks.ts";
 import { overAll } from "../../../analysis/report/over-all.ts";
 import { cycleBudget, cycleWithBudget, overAllBudget } from "../../../analysis/report/report-budget.ts";
 import { reportCycle } from "../../../analysis/report/summarize.ts";

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Cycle } from "../../../analysis/cycles/cycle.ts";
 import type { Evidence, Finding } from "../../../analysis/findings/finding.ts";
-import { newPeaks } from "../../../analysis/inflow/rolling-peaks.ts";
+import { newPeaks } from "../../../analysis/inflow/over-time/rolling-peaks.ts";
 import { iso, reportCycle, reportFinding, reportFlow, summarize } from "../../../analysis/report/summarize.ts";
 import { newTally } from "../../../analysis/report/tally.ts";
 import { smallSite } from "../small-basin.ts";

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { addStretch, isLeastPeak, newPeaks, windows_s } from "../../../analysis/inflow/rolling-peaks.ts";
+import { addStretch, isLeastPeak, newPeaks, windows_s } from "../../../analysis/inflow/over-time/rolling-peaks.ts";
 import { governing } from "../../../analysis/storms/governing.ts";
 import { surePeak } from "../../../analysis/storms/storm.ts";
 import { peaksOfRecord, peaksOfStorm } from "../../../analysis/storms/storm-peaks.ts";

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { newPeaks } from "../../../analysis/inflow/rolling-peaks.ts";
+import { newPeaks } from "../../../analysis/inflow/over-time/rolling-peaks.ts";
 import type { ReportPump, ReportSummary } from "../../../analysis/report/report.ts";
 import { summarize } from "../../../analysis/report/summarize.ts";
 import { newTally } from "../../../analysis/report/tally.ts";

@@ -1,0 +1,243 @@
+// Water that looked like inflow and may prove to be none: what leaks back before the leak is known, a level that leaps when
+// its sensor is set anew. The peaks are kept without it as well, until it is known or long past.
+
+import type { FlowEstimate } from "../../cycles/cycle.ts";
+import { addStretch, newPeaks, type PeaksState, windows_s } from "./rolling-peaks.ts";
+
+export type DoubtKind = "returned" | "leapt";
+
+/** What was the highest, per window: all of it plain data. */
+type Highest = Pick<PeaksState, "peaks" | "uAlone_m3s" | "alike">;
+
+interface Doubt {
+  readonly kind: DoubtKind;
+  readonly from_s: number;
+  readonly to_s: number;
+  /** All of it; and what of it, beside a leap, may have run back: absent without any. */
+  readonly volume_m3: number;
+  readonly beside_m3?: number;
+  /** The peaks as they stood before it; null: as before the doubt before it. */
+  before: Highest | null;
+  /** Those since it, up to the next doubt, without what is in doubt; null while it is the newest, or later ones are higher. */
+  without: Highest | null;
+}
+
+export interface DoubtedState {
+  /** Oldest first. */
+  readonly doubts: Doubt[];
+  /** The same inflow without what is in doubt; its peaks are those since the newest doubt. Null while there is none. */
+  without: PeaksState | null;
+  /** What has been told of already. */
+  leakKnown: boolean;
+  leapKnown: boolean;
+}
+
+export function newDoubted(): DoubtedState {
+  return { doubts: [], without: null, leakKnown: false, leapKnown: false };
+}
+
+const mostDoubts = 128;
+/** What takes longer to be known is not known by what was learned since. */
+const longest_s = 4 * 86_400;
+/** Doubts of one cause come cycle by cycle: no more than so many times as far apart as they last. */
+const apart = 6;
+/** … where readings fall about few of the stops. */
+const apartSeldom = 30;
+/** A leak that wears, or began within a rest, gave no more than so many times what is learned of it. */
+const mostOfLeak = 2.5;
+/** Of a doubt of which slowing inflow makes more than this share the leak has not begun. */
+const mostOfSlowing = 0.8;
+/** For a cycle or two it may be known already, and little of it is left in doubt: each of them is a rest and a run. */
+const mostSince = 5;
+const littleOfLeak = 0.2;
+const leapOfLeak = 0.5;
+/** A leap is the sensor's where it is as much as the trips have moved by, but for this share. */
+const alike = 0.3;
+/** How well water that ran back is known, as a share of it; a leap as well as its rest shows it. Judgement, no source. */
+const uShare = 0.15;
+/** Of a figure that may lie anywhere from itself to what is in doubt under it, so that 95 % of it holds both. */
+const ofDoubt = 1 / 1.96;
+
+/**
+ * By how much a flow is less sure for what is in doubt of it: a leap is all or nothing. What may run back is little beside
+ * a storm, and known for what it is within some cycles.
+ */
+export function uDoubt_m3s({ doubt }: Pick<FlowEstimate, "doubt">): number {
+  return doubt?.kind === "leapt" ? ofDoubt * doubt.flow_m3s : 0;
+}
+
+/** Takes in a stretch of known inflow, before the peaks do. */
+export function addDoubted(
+  state: DoubtedState,
+  peaks: PeaksState,
+  from_s: number,
+  to_s: number,
+  parts: readonly FlowEstimate[],
+  estimate: number,
+): void {
+  const length_s = (to_s - from_s) / parts.length;
+  const kind = parts.find(({ doubt }) => doubt !== undefined)?.doubt?.kind;
+  if (kind !== undefined) {
+    const volume_m3 = length_s * parts.reduce((sum, { doubt }) => sum + inDoubt_m3s(doubt), 0);
+    const beside_m3 = length_s * parts.reduce((sum, { doubt }) => sum + (doubt?.beside_m3s ?? 0), 0);
+    const begun = { kind, from_s, to_s, volume_m3, ...(beside_m3 > 0 && { beside_m3 }) };
+    beginDoubt(state, peaks, begun);
+    peaks.totalVariance_m6 += uLeap_m3(begun) ** 2;
+  }
+  const { without, doubts } = state;
+  if (without === null) return;
+  parts.forEach(({ flow_m3s, uFlow_m3s, uBend_m3s, doubt }, i) => {
+    const off_m3s = inDoubt_m3s(doubt);
+    const u_m3s = Math.hypot(uBend_m3s ?? 0, doubt?.kind === "returned" ? uShare * off_m3s : 0);
+    const start_s = from_s + i * length_s;
+    addStretch(without, start_s, start_s + length_s, flow_m3s - off_m3s, uFlow_m3s, estimate, u_m3s);
+  });
+  while (doubts.length > mostDoubts || (doubts[0]?.to_s ?? to_s) < to_s - longest_s) forgetOldest(doubts);
+  if (doubts.length === 0) state.without = null;
+}
+
+function inDoubt_m3s(doubt: FlowEstimate["doubt"]): number {
+  return doubt === undefined ? 0 : doubt.flow_m3s + (doubt.beside_m3s ?? 0);
+}
+
+function beginDoubt(state: DoubtedState, peaks: PeaksState, of: Omit<Doubt, "before" | "without">): void {
+  const newest = state.doubts[state.doubts.length - 1];
+  if (newest !== undefined && state.without !== null) {
+    const since = highestOf(state.without);
+    for (const older of state.doubts) if (older.without !== null && isBelow(older.without, since)) older.without = null;
+    newest.without = since;
+  }
+  const corners = state.without ?? peaks;
+  state.without = {
+    ...newPeaks(),
+    unknownUpTo_s: corners.unknownUpTo_s,
+    time_s: corners.time_s.slice(corners.head),
+    volume_m3: corners.volume_m3.slice(corners.head),
+    u_m3s: corners.u_m3s.slice(corners.head),
+    estimate: corners.estimate.slice(corners.head),
+  };
+  const before = highestOf(peaks);
+  const known = state.doubts.findLast((doubt) => doubt.before !== null)?.before;
+  const same = known?.peaks.every((peak, w) => height(before, w) === (peak?.inflow_m3s ?? Number.NEGATIVE_INFINITY));
+  state.doubts.push({ ...of, before: same === true ? null : before, without: null });
+}
+
+function forgetOldest(doubts: Doubt[]): void {
+  const [oldest, next] = [doubts.shift(), doubts[0]];
+  if (next !== undefined) next.before ??= oldest?.before ?? null;
+}
+
+function isBelow(lower: Highest, higher: Highest): boolean {
+  return windows_s.every((_, w) => height(lower, w) <= height(higher, w));
+}
+
+function height({ peaks }: Highest, w: number): number {
+  return peaks[w]?.inflow_m3s ?? Number.NEGATIVE_INFINITY;
+}
+
+function highestOf({ peaks, uAlone_m3s, alike: many }: PeaksState): Highest {
+  return { peaks: [...peaks], uAlone_m3s: [...uAlone_m3s], alike: [...many] };
+}
+
+/**
+ * It is known now that water of this kind was no inflow: takes out of the peaks, and out of the sum over everything, what
+ * the latest cycles showed of it.
+ *
+ * @param volume_m3 what comes back after every stop, or what the leap was worth
+ * @param seldomSeen it shows after few of the stops
+ * @param bend_m3s2 of the inflow's own volume: where that slows within a rest, it was in doubt for that, too
+ */
+export function disprove(
+  state: DoubtedState,
+  peaks: PeaksState,
+  kind: DoubtKind,
+  volume_m3: number,
+  seldomSeen = false,
+  bend_m3s2 = 0,
+): void {
+  const { doubts, without } = state;
+  const first =
+    kind === "returned"
+      ? beginningOfLeak(doubts, volume_m3, seldomSeen ? apartSeldom : apart, bend_m3s2)
+      : theLeap(doubts, volume_m3);
+  const since = first === null ? [] : doubts.slice(first);
+  if (first === null || without === null) return;
+  const before = doubts.slice(0, first + 1).findLast((doubt) => doubt.before !== null)?.before ?? highestOf(newPeaks());
+  const found = [...since.flatMap((doubt) => doubt.without ?? []), highestOf(without)];
+  for (let w = 0; w < windows_s.length; w += 1) takeHighest(peaks, w, [before, ...found]);
+  const { time_s, volume_m3: summed_m3, u_m3s, estimate, head, unknownUpTo_s } = without;
+  Object.assign(peaks, { time_s, volume_m3: summed_m3, u_m3s, estimate, head, unknownUpTo_s });
+  const all_m3 = since.reduce((sum, doubt) => sum + doubt.volume_m3 - ofSlowing_m3(doubt, bend_m3s2), 0);
+  const returned_m3 = kind === "returned" ? all_m3 : all_m3 - since.reduce((sum, doubt) => sum + leap_m3(doubt), 0);
+  peaks.totalVolume_m3 -= all_m3;
+  const leaps_m6 = since.reduce((sum, doubt) => sum + uLeap_m3(doubt) ** 2, 0);
+  peaks.totalVariance_m6 += (uShare * returned_m3) ** 2 - leaps_m6;
+  doubts.length = 0;
+  state.without = null;
+}
+
+type OfWhat = Pick<Doubt, "kind" | "volume_m3" | "beside_m3">;
+
+function leap_m3({ kind, volume_m3, beside_m3 = 0 }: OfWhat): number {
+  return kind === "leapt" ? volume_m3 - beside_m3 : 0;
+}
+
+/** Of the sum over everything; it stays where nobody ever learns what the leap was. */
+function uLeap_m3(doubt: OfWhat): number {
+  return ofDoubt * leap_m3(doubt);
+}
+
+function takeHighest(peaks: PeaksState, w: number, among: readonly Highest[]): void {
+  const best = among.reduce((a, b) => (height(b, w) > height(a, w) ? b : a));
+  peaks.peaks[w] = best.peaks[w] ?? null;
+  peaks.uAlone_m3s[w] = best.uAlone_m3s[w] ?? 0;
+  peaks.alike[w] = best.alike[w] ?? 0;
+  peaks.newest_m3s[w] = Number.NEGATIVE_INFINITY;
+}
+
+/**
+ * From the newest back, cycle by cycle. A part of what runs back may look like a leap; the newest shows nothing of
+ * what came back since.
+ */
+function beginningOfLeak(
+  doubts: readonly Doubt[],
+  volume_m3: number,
+  mostApart: number,
+  bend_m3s2: number,
+): number | null {
+  let first: number | null = null;
+  for (let i = doubts.length - 1; i >= 0; i -= 1) {
+    const doubt = doubts[i] as Doubt;
+    const slowing_m3 = ofSlowing_m3(doubt, bend_m3s2);
+    const leapt_m3 = leap_m3(doubt);
+    const ran_m3 = doubt.volume_m3 - leapt_m3 - slowing_m3;
+    const known = first === null && i >= doubts.length - mostSince;
+    if (known && ran_m3 < littleOfLeak * volume_m3 && leapt_m3 < leapOfLeak * volume_m3) continue;
+    if (leapt_m3 + ran_m3 > mostOfLeak * volume_m3) break;
+    if (leapt_m3 > ran_m3 && first === null) break;
+    // The valve may have given way as that rest ended.
+    if (slowing_m3 > mostOfSlowing * doubt.volume_m3) return first === i + 1 || first === i + 2 ? i : first;
+    const next = first === null ? undefined : doubts[first];
+    const lasts_s = Math.max(doubt.to_s - doubt.from_s, next === undefined ? 0 : next.to_s - next.from_s);
+    if (next !== undefined && next.from_s - doubt.to_s > mostApart * lasts_s) break;
+    first = i;
+  }
+  return first;
+}
+
+/**
+ * What of a doubt inflow that slows steadily over the rest makes: all that is more than in the middle of the last quarter,
+ * by which the rest was held (see rest-inflow.ts).
+ */
+function ofSlowing_m3({ kind, from_s, to_s, volume_m3, beside_m3 = 0 }: Doubt, bend_m3s2: number): number {
+  if (!(bend_m3s2 < 0)) return 0;
+  return Math.min(kind === "leapt" ? beside_m3 : volume_m3, -bend_m3s2 * ((7 / 8) * (to_s - from_s)) ** 2);
+}
+
+/** The newest leap of that size; what else was doubted after it cannot be told from it any more. */
+function theLeap(doubts: readonly Doubt[], volume_m3: number): number | null {
+  const newest = doubts.findLastIndex(
+    (doubt) => doubt.kind === "leapt" && Math.abs(leap_m3(doubt) - volume_m3) < alike * volume_m3,
+  );
+  return newest < 0 ? null : newest;
+}

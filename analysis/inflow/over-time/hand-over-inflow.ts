@@ -1,0 +1,176 @@
+// Which estimate of the inflow is handed on: that of rests and runs one by one or, where readings are too far apart for
+// those, that by the share of time that the pump runs.
+
+import type { AnalyzerState } from "../../analyzer-state.ts";
+import { hasExactEdges } from "../../cycles/cadence.ts";
+import type { FlowEstimate } from "../../cycles/cycle.ts";
+import { pumpedPace } from "../../cycles/falling-level.ts";
+import { closelyRead_s } from "../../cycles/tracker-context.ts";
+import type { BasinGeometry } from "../../geometry/basin.ts";
+import type { Trips } from "../../readings/trip-levels.ts";
+import { noteByShare, noteReckonedHour } from "../../report/tally.ts";
+import { isBlocked, signalDead } from "../../signal-and-pump.ts";
+import type { BasinSite } from "../../site.ts";
+import { type FloatVolumes, floatVolumes } from "../float-volumes.ts";
+import { learnPooled } from "../learn-capability.ts";
+import { roughly } from "../pump-capability.ts";
+import type { SparseContext } from "../seldom-readings/over-stretch.ts";
+import { noteReckoned, reckonedStarts } from "../seldom-readings/reckoned-starts.ts";
+import { breakShare, byShare, noteSparse, type ShareOutput } from "../seldom-readings/run-share.ts";
+import { breakContact, noteContact, type SampledStretch } from "../seldom-readings/sampled-contact.ts";
+
+/** @param joined errors are those of the stretch before */
+export type PassInflow = (
+  from_s: number,
+  to_s: number,
+  parts: readonly FlowEstimate[] | null,
+  joined?: boolean,
+) => void;
+
+export interface InflowHandOver {
+  /** What rests and runs say; see `TrackerOutput.inflow`. */
+  ofCycles(from_s: number, to_s: number, parts: readonly FlowEstimate[] | null, standsIn?: boolean): void;
+  /** A reading with a level, and whether the pump runs. */
+  reading(time_s: number, level_m: number, on: boolean | null): void;
+  /** A reading of a recording without a level. */
+  unlevelled(time_s: number, on: boolean | null): void;
+  /** No reading follows for a while. */
+  broken(): void;
+}
+
+/** A rest of so many intervals shows something if it can. */
+const showing = 6;
+/** A few readings between the one estimate and the other have the inflow of before. */
+const bridged = 20;
+/** More cycles between two that were seen are handed on as so many. */
+const mostCycles = 240;
+
+export function handOverInflow(
+  state: AnalyzerState,
+  basin: BasinSite,
+  geometry: BasinGeometry,
+  pass: PassInflow,
+): InflowHandOver {
+  const { share, cadence, tracker } = state;
+  const middle_m =
+    basin.startLevel_m === null || basin.stopLevel_m === null ? null : (basin.startLevel_m + basin.stopLevel_m) / 2;
+  const floats = floatsBetweenTrips(state, basin, geometry);
+  const context: SparseContext = {
+    get interval_s() {
+      return cadence.typical_s;
+    },
+    get byLevel() {
+      return state.view === "level";
+    },
+    get noise_m3() {
+      return tracker.memory.sampleSd_m3;
+    },
+    get active_m3() {
+      return floats()?.active_m3 ?? null;
+    },
+    get stop_m3() {
+      return floats()?.stop_m3 ?? null;
+    },
+    pump: () =>
+      isBlocked(state) ? null : (roughly(tracker.capability, middle_m) ?? byFall(state, geometry, middle_m)),
+    learn: (volume_m3, run_s, uRun_s) => learnPooled(tracker.capability, volume_m3, run_s, uRun_s),
+  };
+  const output: ShareOutput = {
+    stretch(from_s, to_s, known) {
+      if (known === null) {
+        pass(from_s, to_s, null);
+        noteByShare(state.tally, to_s - from_s, null);
+        return;
+      }
+      const { inflow, pumped, parts, starts = null } = known;
+      // How it moves within a stretch is not seen: about as much as from one to the next.
+      const uBend_m3s = Math.abs(inflow.flow_m3s - (share.flow ?? inflow).flow_m3s) / Math.sqrt(12);
+      pass(from_s, to_s, parts ?? [{ ...inflow, uBend_m3s }], share.flow !== null);
+      noteReckonedHour(state.tally, reckonedStarts(share.reckoned, state.tally.startTimes_s, to_s));
+      noteByShare(state.tally, to_s - from_s, pumped, starts);
+    },
+  };
+
+  return {
+    ofCycles(from_s, to_s, parts, standsIn = false) {
+      if (byShare(share)) return;
+      if (standsIn) share.standIns += 1;
+      else if (to_s - from_s > showing * cadence.typical_s) share.standIns = 0;
+      // What was handed on by the share of time stays so, whatever rests and runs have to say of it later.
+      if (!(to_s > share.upTo_s)) return;
+      if (parts === null) pass(Math.max(from_s, share.upTo_s), to_s, null);
+      else {
+        if (share.flow !== null && from_s > share.upTo_s) bridge(from_s);
+        const start_s = Math.max(from_s, share.upTo_s);
+        pass(start_s, to_s, after(parts, (start_s - from_s) / (to_s - from_s)));
+      }
+      share.flow = null;
+      share.upTo_s = to_s;
+    },
+    reading(time_s, level_m, on) {
+      // Levels tell of the runs that a contact alone misses.
+      giveBack();
+      if (!(cadence.typical_s > closelyRead_s) || tracker.pumps.origin !== null || hasExactEdges(cadence)) {
+        if (share.marks.length > 0) breakShare(share, context, output);
+        return;
+      }
+      const told = signalDead(state) ? null : on;
+      noteSparse(share, { time_s, volume_m3: geometry.volume_m3(level_m), on: told }, context, output);
+    },
+    unlevelled(time_s, on) {
+      if (!(cadence.typical_s > closelyRead_s) || tracker.pumps.origin !== null || hasExactEdges(cadence)) {
+        giveBack();
+        return;
+      }
+      share.upTo_s = noteContact(share.contact, time_s, on, share.upTo_s, state.briefRuns, context, betweenSeen);
+    },
+    broken() {
+      breakShare(share, context, output);
+      share.upTo_s = breakContact(share.contact, share.upTo_s, context, betweenSeen);
+    },
+  };
+
+  /** Rests and runs tell by themselves again, for what a contact alone has not handed on. */
+  function giveBack(): void {
+    if (share.contact.active) share.upTo_s = breakContact(share.contact, share.upTo_s, context, betweenSeen);
+  }
+
+  function betweenSeen(from_s: number, to_s: number, known: SampledStretch, joined: boolean): void {
+    const { inflow, cycles, pumped, starts } = known;
+    pass(from_s, to_s, new Array<FlowEstimate>(Math.min(mostCycles, cycles)).fill(inflow), joined);
+    share.reckoned = noteReckoned(share.reckoned, starts);
+    noteReckonedHour(state.tally, reckonedStarts(share.reckoned, state.tally.startTimes_s, to_s));
+    noteByShare(state.tally, to_s - from_s, pumped, starts);
+  }
+
+  function bridge(to_s: number): void {
+    const near = to_s - share.upTo_s < bridged * cadence.typical_s;
+    pass(share.upTo_s, to_s, near && share.flow !== null ? [share.flow] : null);
+  }
+}
+
+/** By how runs that are read off the level lower it, where nothing else tells what the pump moves. */
+function byFall({ levelRuns, cadence }: AnalyzerState, { area_m2 }: BasinGeometry, middle_m: number | null) {
+  const pace = middle_m === null ? null : pumpedPace(levelRuns.fall, cadence.typical_s);
+  if (pace === null || middle_m === null) return null;
+  const { pace_ms, uPace_ms } = pace;
+  const area = area_m2(middle_m);
+  return { flow_m3s: pace_ms * area, uFlow_m3s: uPace_ms * area, degreesOfFreedom: levelRuns.fall.runs };
+}
+
+/** Asked for at every reading, and new with each cycle's trips only. */
+function floatsBetweenTrips({ tracker }: AnalyzerState, basin: BasinSite, geometry: BasinGeometry) {
+  let newest: Trips | undefined;
+  let known = floatVolumes(tracker.trips, basin, geometry);
+  return (): FloatVolumes | null => {
+    const now = tracker.trips.recent[tracker.trips.recent.length - 1];
+    if (now !== newest) known = floatVolumes(tracker.trips, basin, geometry);
+    newest = now;
+    return known;
+  };
+}
+
+/** Equal parts but for those of the first `share` of the time, as near as parts go. */
+function after(parts: readonly FlowEstimate[], share: number): readonly FlowEstimate[] {
+  return share > 0 ? parts.slice(Math.min(parts.length - 1, Math.floor(share * parts.length))) : parts;
+}

@@ -1,0 +1,52 @@
+// Inflow over a stretch of time, handed on as it becomes known: to the peaks, and to whoever listens.
+
+import type { AnalyzerSink } from "../../analyzer-contract.ts";
+import type { AnalyzerState } from "../../analyzer-state.ts";
+import type { FlowEstimate } from "../../cycles/cycle.ts";
+import { rootOfSquares } from "../../statistics/root-of-squares.ts";
+import { type SharedErrors, withShared } from "../../uncertainty/shared-errors.ts";
+import { capabilityAt } from "../pump-capability.ts";
+import { addDoubted, uDoubt_m3s } from "./doubted.ts";
+import { addStretch, noteAtOnce } from "./rolling-peaks.ts";
+
+/**
+ * @param parts  over equal parts of the stretch; null where the inflow is unknown
+ * @param joined errors are those of the stretch before
+ */
+export function passInflow(
+  state: AnalyzerState,
+  shared: SharedErrors,
+  sink: AnalyzerSink,
+  from_s: number,
+  to_s: number,
+  parts: readonly FlowEstimate[] | null,
+  joined = false,
+): void {
+  if (parts === null) return;
+  if (!joined) state.estimates += 1;
+  addDoubted(state.doubted, state.peaks, from_s, to_s, parts, state.estimates);
+  const length_s = (to_s - from_s) / parts.length;
+  parts.forEach((part, i) => {
+    const partFrom_s = from_s + i * length_s;
+    const partTo_s = i === parts.length - 1 ? to_s : partFrom_s + length_s;
+    const u_m3s = rootOfSquares(part.uBend_m3s ?? 0, uDoubt_m3s(part));
+    addStretch(state.peaks, partFrom_s, partTo_s, part.flow_m3s, part.uFlow_m3s, state.estimates, u_m3s);
+    noteUnseenCourse(state, part, partTo_s - partFrom_s);
+    sink.inflow?.({
+      from_s: partFrom_s,
+      to_s: partTo_s,
+      inflow_m3s: part.flow_m3s,
+      uInflow_m3s: rootOfSquares(withShared(part, shared).uFlow_m3s, u_m3s),
+    });
+  });
+  const { tally, tracker } = state;
+  tally.pumpRate = capabilityAt(tracker.capability, null);
+  if (tracker.pumps.origin === null) return;
+  tally.secondRate = capabilityAt(tracker.second.capability, null);
+  tally.bothRate = capabilityAt(tracker.both.capability, null);
+}
+
+function noteUnseenCourse({ peaks, tally }: AnalyzerState, { unseenCourse }: FlowEstimate, length_s: number) {
+  if (unseenCourse === "all-of-it") noteAtOnce(peaks);
+  if (unseenCourse === "least") tally.unfollowed_s += length_s;
+}

@@ -1,0 +1,49 @@
+// What the rests before have taught that one rest's noise hides: how the sensor errs, how inflow bends within a rest,
+// and what leaks back through the check valve. Kept by the tracker of cycles, used and fed by every fit.
+
+import { newSlowReturn, type SlowReturnState } from "../drain-back/slow-return.ts";
+import { type NoiseSpectrumState, newNoiseSpectrum } from "../sensor-errors/noise-spectrum.ts";
+import { newSensorDrift, type SensorDriftState } from "../sensor-errors/sensor-drift.ts";
+import { newShortStretch, type ShortStretchState } from "../sensor-errors/short-stretch.ts";
+import { newRestShape, type RestShapeState } from "./rest-shape.ts";
+
+export interface RestMemory {
+  readonly noise: NoiseSpectrumState;
+  readonly short: ShortStretchState;
+  readonly shape: RestShapeState;
+  readonly slow: SlowReturnState;
+  readonly drift: SensorDriftState;
+  /** Standard deviation of a sample about the curve through its rest, as rests of many samples show it; 0 until one has. */
+  sampleSd_m3: number;
+  /** The last rest ended while far more came in than over the whole of it: what comes after the stop is no return. */
+  pouring: boolean;
+  /** What the last rest by itself showed to come back, believed or not, and how often on end as much; null when nothing did. */
+  cameBack_m3: number | null;
+  cameBackInARow: number;
+}
+
+export function newRestMemory(): RestMemory {
+  return {
+    noise: newNoiseSpectrum(),
+    short: newShortStretch(),
+    shape: newRestShape(),
+    slow: newSlowReturn(),
+    drift: newSensorDrift(),
+    sampleSd_m3: 0,
+    pouring: false,
+    cameBack_m3: null,
+    cameBackInARow: 0,
+  };
+}
+
+const manySamples = 24;
+const rests = 16;
+/** Water that pours in within a rest is no noise: none counts for more than so many times the usual. */
+const mostOfUsual = 2;
+
+/** Takes in how far the samples of a rest lie from its curve. */
+export function noteSampleSd(memory: RestMemory, sd_m3: number, samples: number): void {
+  if (samples < manySamples || !(sd_m3 > 0)) return;
+  const usual_m3 = memory.sampleSd_m3;
+  memory.sampleSd_m3 = usual_m3 === 0 ? sd_m3 : usual_m3 + (Math.min(sd_m3, mostOfUsual * usual_m3) - usual_m3) / rests;
+}

@@ -1,0 +1,134 @@
+// The courses that are tried where cycles are followed: what the pump moves, and the share of it that comes in; and how well
+// one reading follows from the one before by each of them.
+
+import type { FlowEstimate } from "../../cycles/cycle.ts";
+import { lostInSpinUp_s } from "../fit-run.ts";
+
+export interface CycleReading {
+  readonly time_s: number;
+  readonly volume_m3: number;
+  /** Whether the pump runs; null where nothing tells. */
+  readonly on: boolean | null;
+}
+
+/** What a reading may be of: a rest, a run, or either where nothing tells. */
+export function phasesOf({ on }: CycleReading): readonly boolean[] {
+  return on === null ? [false, true] : [on];
+}
+
+/** Shares of the pump's flow that are tried: evenly over their log odds. */
+export const shares = 200;
+export const lowestOdds = -7;
+export const highestOdds = 3.6;
+/** Pumps that are tried: so far about what is known, so close together. */
+const reach = 2.5;
+export const spacing = 0.02;
+const mostPumps = 51;
+/** Standard deviation of where in its cycle a reading lies: by its level, and by floats that scatter, for each cycle passed. */
+export const uPlace = 0.015;
+export const uCycle = 0.02;
+/** A level may be wrong altogether. */
+const wrong = 0.03;
+/** (1 − wrong) / √(2π); and squares over variance beyond which nothing is left of it. */
+const density = (1 - wrong) / Math.sqrt(2 * Math.PI);
+const farOff = 30;
+/** Where it says of neither rest nor run: so far beyond the floats, of what lies between them. */
+const beyond = 0.2;
+
+/** Per pump and, but for the first two, per cell: pump by pump, share by share. */
+export interface CycleGrid {
+  readonly cells: number;
+  readonly pumps: number;
+  readonly pump_m3s: Float64Array;
+  readonly prior: Float64Array;
+  readonly inflow_m3s: Float64Array;
+  readonly rest_s: Float64Array;
+  /** From the start on: while the pump comes up to speed and takes back what came in meanwhile, and then falling to the stop. */
+  readonly spinUp_s: Float64Array;
+  readonly fall_s: Float64Array;
+}
+
+/** Comes back through a check valve as it closes, of what lies between the floats no more than a share; judgement, no source. */
+export const usuallyReturned_m3 = 0.3e-3;
+const mostReturned = 0.02;
+
+export function returnedOf_m3(active_m3: number): number {
+  return Math.min(usuallyReturned_m3, mostReturned * active_m3);
+}
+
+export function cycleGrid(active_m3: number, { flow_m3s, uFlow_m3s }: FlowEstimate): CycleGrid {
+  const relative = Math.max(0.005, uFlow_m3s / flow_m3s);
+  const half = Math.min((mostPumps - 1) / 2, Math.max(2, Math.ceil((reach * relative) / spacing)));
+  const pumps = 2 * half + 1;
+  const cells = pumps * shares;
+  const pump_m3s = new Float64Array(pumps);
+  const prior = new Float64Array(pumps);
+  const [inflow_m3s, rest_s] = [new Float64Array(cells), new Float64Array(cells)];
+  const [spinUp_s, fall_s] = [new Float64Array(cells), new Float64Array(cells)];
+  const fills_m3 = active_m3 - returnedOf_m3(active_m3);
+  for (let j = 0; j < pumps; j += 1) {
+    const z = (reach * (j - half)) / half;
+    const moves_m3s = flow_m3s * Math.exp(z * relative);
+    pump_m3s[j] = moves_m3s;
+    prior[j] = Math.exp((-z * z) / 2) / cells;
+    for (let k = 0; k < shares; k += 1) {
+      const share = 1 / (1 + Math.exp(-lowestOdds - ((highestOdds - lowestOdds) * k) / (shares - 1)));
+      const c = j * shares + k;
+      inflow_m3s[c] = share * moves_m3s;
+      rest_s[c] = fills_m3 / (share * moves_m3s);
+      spinUp_s[c] = lostInSpinUp_s / (1 - share);
+      fall_s[c] = active_m3 / ((1 - share) * moves_m3s);
+    }
+  }
+  return { cells, pumps, pump_m3s, prior, inflow_m3s, rest_s, spinUp_s, fall_s };
+}
+
+/**
+ * Per cell: density of the second reading's place in its cycle, given that of the first; of a reading that may be of a rest or
+ * of a run, with the share of either phase, so that it is a density of the level.
+ *
+ * @param fromOn, toOn whether the pump runs at either
+ */
+export function likelihood(
+  into: Float64Array,
+  from: CycleReading,
+  fromOn: boolean,
+  to: CycleReading,
+  toOn: boolean,
+  stop_m3: number,
+  active_m3: number,
+  { cells, rest_s, spinUp_s, fall_s }: CycleGrid,
+): void {
+  const [fullBefore, fullAfter] = [(from.volume_m3 - stop_m3) / active_m3, (to.volume_m3 - stop_m3) / active_m3];
+  const either = to.on === null;
+  if (isOutside(fullBefore) || isOutside(fullAfter)) {
+    into.fill(either ? 1 / 2 : 1, 0, cells);
+    return;
+  }
+  const length_s = to.time_s - from.time_s;
+  const returned = returnedOf_m3(active_m3) / active_m3;
+  const [a, b] = [gone(fromOn, fullBefore, returned), gone(toOn, fullAfter, returned)];
+  for (let c = 0; c < cells; c += 1) {
+    const rest = rest_s[c] as number;
+    const fall = fall_s[c] as number;
+    const runsFrom_s = rest + (spinUp_s[c] as number);
+    const perSecond = 1 / (runsFrom_s + fall);
+    const there_s = (fromOn ? runsFrom_s + fall * a : rest * a) + length_s;
+    const apart = ((toOn ? runsFrom_s + fall * b : rest * b) - there_s) * perSecond;
+    const off = apart - Math.round(apart);
+    const variance = uPlace * uPlace + uCycle * uCycle * length_s * perSecond;
+    const squares = (off * off) / variance;
+    const near = squares > farOff ? 0 : (density * Math.exp(-squares / 2)) / Math.sqrt(variance);
+    into[c] = either ? wrong / 2 + near * (toOn ? fall : rest) * perSecond : wrong + near;
+  }
+}
+
+function isOutside(full: number): boolean {
+  return full < -beyond || full > 1 + beyond;
+}
+
+/** Share of the rest, or of the fall, that has gone by with the basin so full. */
+function gone(on: boolean, full: number, returned: number): number {
+  const share = on ? 1 - full : (full - returned) / (1 - returned);
+  return Math.min(1, Math.max(0, share));
+}

@@ -1,0 +1,63 @@
+import { describe, expect, test } from "vitest";
+import { betweenTrips, type UsualRest } from "../../../../analysis/inflow/poured-in/between-trips.ts";
+import { fitRest } from "../../../../analysis/inflow/rest/fit-rest.ts";
+import { newRestMemory } from "../../../../analysis/inflow/rest/rest-memory.ts";
+import { seededRandom } from "../../../../daemon/sources/simulated/random.ts";
+
+const usual: UsualRest = { from_m3: 0.02, to_m3: 0.044, uTrip_m3: 2e-4 };
+const rest_s = 1800;
+const uEdges_s = 12;
+
+/** A rest of so many readings whose volume goes as told, with its fit and that between the trips. */
+function rest(volume_m3: (time_s: number) => number, interval_s = 30) {
+  const random = seededRandom(5);
+  const t = Float64Array.from({ length: rest_s / interval_s }, (_, i) => (i + 0.5) * interval_s);
+  const y = t.map((time_s) => volume_m3(time_s) + random.normal(1e-4));
+  const samples = { t, y, weight: t.map(() => 1), count: t.length };
+  const fit = fitRest(samples, rest_s, {
+    returns: null,
+    memory: newRestMemory(),
+    fall_m3s: null,
+    stopSeen: true,
+    mostReturn_m3: 0.03,
+    edgesVague: true,
+  });
+  if (fit === undefined) throw new Error("a rest of so many readings has a fit");
+  return { fit, whole: betweenTrips(fit, samples, rest_s, usual, uEdges_s) };
+}
+
+const seeping = (time_s: number) => 0.02 + (0.006 * time_s) / rest_s;
+const meanFromTripToTrip_m3s = 0.024 / rest_s;
+
+describe("a rest between the trips of its float", () => {
+  test("holds water that poured in just before the start, though a single reading shows it", () => {
+    const { fit, whole } = rest((time_s) => seeping(time_s) + (time_s > rest_s - 30 ? 0.012 : 0));
+    expect(fit.inflow.flow_m3s).toBeLessThan(0.5 * meanFromTripToTrip_m3s);
+    expect(whole?.inflow.flow_m3s).toBeCloseTo(meanFromTripToTrip_m3s, 6);
+    expect(whole?.endVolume_m3).toBe(usual.to_m3);
+  });
+
+  test("holds water that went on pouring in after the stop", () => {
+    const { whole } = rest((time_s) => seeping(time_s) + (time_s > 30 ? 0.018 : 0.004));
+    expect(Math.abs((whole?.inflow.flow_m3s ?? 0) / meanFromTripToTrip_m3s - 1)).toBeLessThan(0.03);
+    expect(whole?.startVolume_m3).toBe(usual.from_m3);
+  });
+
+  test("is known no better than the trips and its length are", () => {
+    const { whole } = rest((time_s) => seeping(time_s) + (time_s > rest_s - 30 ? 0.012 : 0));
+    expect(whole?.inflow.uFlow_m3s).toBeGreaterThan((meanFromTripToTrip_m3s * uEdges_s) / rest_s);
+    expect(whole?.inflow.uFlow_m3s).toBeLessThan(0.05 * meanFromTripToTrip_m3s);
+  });
+
+  test("is what the curve says where a float was lifted by hand: no reading shows that water came", () => {
+    expect(rest(seeping).whole).toBeNull();
+  });
+
+  test("is what the curve says where that reaches from trip to trip", () => {
+    expect(rest((time_s) => 0.02 + (0.024 * time_s) / rest_s).whole).toBeNull();
+  });
+
+  test("is what the curve says where readings are close together", () => {
+    expect(rest((time_s) => seeping(time_s) + (time_s > rest_s - 30 ? 0.012 : 0), 2).whole).toBeNull();
+  });
+});
