@@ -5,7 +5,7 @@ import { isDeadInRuns } from "./cycles/contact-in-runs.ts";
 import { onlyFirstRan } from "./cycles/tracker-state.ts";
 import { isOpen } from "./findings/finding-book.ts";
 import type { BasinGeometry } from "./geometry/basin.ts";
-import { capabilityAt } from "./inflow/pump-capability.ts";
+import { capabilityAt } from "./pump-flow/pump-capability.ts";
 
 /** The pump's signal, or with two pumps that of either, does not follow the pump. */
 export function signalDead(state: AnalyzerState): boolean {

@@ -2,11 +2,11 @@
 
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { rateFromActiveVolume } from "../inflow/active-volume.ts";
-import { fitRun, type RunFit, spinUp_s } from "../inflow/fit-run.ts";
-import { lateStart_s } from "../inflow/late-start.ts";
 import { type VolumeCourse, volumeCourse } from "../inflow/over-time/volume-course.ts";
 import type { LikelyLeap } from "../inflow/poured-in/leap-or-water.ts";
 import type { ShortStretchState } from "../inflow/sensor-errors/short-stretch.ts";
+import { fitRun, type RunFit, spinUp_s } from "../pump-flow/fit-run.ts";
+import { lateStart_s } from "../pump-flow/late-start.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import { medianOfThree } from "../statistics/median.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";

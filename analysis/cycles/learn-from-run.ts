@@ -1,11 +1,11 @@
 // What a settled run teaches of its pumps: what they move, how that changes with the level, and what they used to move.
 
-import { capabilitySlope_m2s } from "../inflow/capability-line.ts";
-import { lostInSpinUp_s } from "../inflow/fit-run.ts";
-import { learnPooled, learnRun, learnSlope, leaveOutOfPool } from "../inflow/learn-capability.ts";
-import { newLongerRuns, noteLonger } from "../inflow/longer-runs.ts";
-import { usualRate } from "../inflow/pump-change.ts";
-import { fewestUsual, noteRate, noteStart, type RunSeen } from "../inflow/pump-history.ts";
+import { capabilitySlope_m2s } from "../pump-flow/capability-line.ts";
+import { lostInSpinUp_s } from "../pump-flow/fit-run.ts";
+import { learnPooled, learnRun, learnSlope, leaveOutOfPool } from "../pump-flow/learn-capability.ts";
+import { newLongerRuns, noteLonger } from "../pump-flow/longer-runs.ts";
+import { usualRate } from "../pump-flow/pump-change.ts";
+import { fewestUsual, noteRate, noteStart, type RunSeen } from "../pump-flow/pump-history.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import type { EndedRun, RestSummary } from "./ended-run.ts";
 import { closelyRead_s, type TrackerContext } from "./tracker-context.ts";

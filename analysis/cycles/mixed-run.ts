@@ -1,9 +1,9 @@
 // A run in which the set of pumps changes: parted where it does, each part worked off by itself.
 
 import type { DrainBack } from "../inflow/drain-back/drain-back.ts";
-import { inflowDuringRun } from "../inflow/inflow-during-run.ts";
-import { capabilityAt } from "../inflow/pump-capability.ts";
-import { finalRate, movedVolume_m3 } from "../inflow/run-rate.ts";
+import { inflowDuringRun } from "../pump-flow/inflow-during-run.ts";
+import { capabilityAt } from "../pump-flow/pump-capability.ts";
+import { finalRate, movedVolume_m3 } from "../pump-flow/run-rate.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { type EndedRun, endedRun, longRun_s, type RestSummary } from "./ended-run.ts";
 import { learnPump } from "./learn-from-run.ts";

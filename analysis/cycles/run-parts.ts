@@ -1,9 +1,9 @@
 // The parts of a run in which the set of pumps that run changes: each part's rate and what came in meanwhile. A change of
 // the set bends the course of the level, so no one line is fitted across it.
 
-import type { CapabilityState } from "../inflow/capability-state.ts";
-import { capabilityAt } from "../inflow/pump-capability.ts";
-import { agreed } from "../inflow/run-rate.ts";
+import type { CapabilityState } from "../pump-flow/capability-state.ts";
+import { capabilityAt } from "../pump-flow/pump-capability.ts";
+import { agreed } from "../pump-flow/run-rate.ts";
 import type { FlowEstimate } from "./cycle.ts";
 import type { EndedRun, RestSummary } from "./ended-run.ts";
 import { minus, plus } from "./flow-arithmetic.ts";

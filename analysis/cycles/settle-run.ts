@@ -1,19 +1,19 @@
 // The end of a run, and its settling once the rest after it has shown how much came back: then its figures are final.
 
 import { inflowOverLongRun } from "../inflow/active-volume.ts";
-import { capabilityLine } from "../inflow/capability-line.ts";
 import type { DrainBack } from "../inflow/drain-back/drain-back.ts";
 import { learnedLag } from "../inflow/drain-back/return-profile.ts";
 import { returned, toldReturn_m3 } from "../inflow/drain-back/returned-water.ts";
 import { mayGoUnseen } from "../inflow/drain-back/unseen-return.ts";
-import { spinUp_s } from "../inflow/fit-run.ts";
-import { inflowDuringRun, isImpaired } from "../inflow/inflow-during-run.ts";
 import { type LikelyLeap, leapOrWater } from "../inflow/poured-in/leap-or-water.ts";
 import { pouredInRun } from "../inflow/poured-in/poured-in-run.ts";
-import { capabilityAt, roughly } from "../inflow/pump-capability.ts";
-import { noteComingUp } from "../inflow/pump-change.ts";
-import { noteRunTime } from "../inflow/pump-history.ts";
-import { balance_m3, finalRate, movedVolume_m3, volumeByRate_m3 } from "../inflow/run-rate.ts";
+import { capabilityLine } from "../pump-flow/capability-line.ts";
+import { spinUp_s } from "../pump-flow/fit-run.ts";
+import { inflowDuringRun, isImpaired } from "../pump-flow/inflow-during-run.ts";
+import { capabilityAt, roughly } from "../pump-flow/pump-capability.ts";
+import { noteComingUp } from "../pump-flow/pump-change.ts";
+import { noteRunTime } from "../pump-flow/pump-history.ts";
+import { balance_m3, finalRate, movedVolume_m3, volumeByRate_m3 } from "../pump-flow/run-rate.ts";
 import { noteTrips } from "../readings/trip-levels.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { chatterRun_s, type EndedRun, endedRun, longRun_s, type RestSummary } from "./ended-run.ts";

@@ -1,12 +1,12 @@
 // What the tracker of cycles remembers between readings, among it what has been learned of each set of pumps.
 
-import { type CapabilityState, newCapability } from "../inflow/capability-state.ts";
 import { newReturnProfile, type ReturnProfileState } from "../inflow/drain-back/return-profile.ts";
 import { newSeldomReturn, type SeldomReturnState } from "../inflow/drain-back/seldom-return.ts";
 import { newUnseenReturn, type UnseenReturnState } from "../inflow/drain-back/unseen-return.ts";
 import { type CalmMeanState, newCalmMean } from "../inflow/over-time/calm-mean.ts";
-import { newPumpHistory, type PumpHistoryState } from "../inflow/pump-history.ts";
 import { newRestMemory, type RestMemory } from "../inflow/rest/rest-memory.ts";
+import { type CapabilityState, newCapability } from "../pump-flow/capability-state.ts";
+import { newPumpHistory, type PumpHistoryState } from "../pump-flow/pump-history.ts";
 import { newTripLevels, type TripLevelsState } from "../readings/trip-levels.ts";
 import type { FlowEstimate } from "./cycle.ts";
 import { type EndedRun, longRun_s, type RestSummary } from "./ended-run.ts";

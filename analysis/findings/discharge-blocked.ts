@@ -3,8 +3,8 @@
 
 import type { Cycle } from "../cycles/cycle.ts";
 import { basinGeometry } from "../geometry/basin.ts";
-import { bearsOut, farLonger, hasLost, stillLost } from "../inflow/pump-change.ts";
-import { emptiesIn_s } from "../inflow/pump-history.ts";
+import { bearsOut, farLonger, hasLost, stillLost } from "../pump-flow/pump-change.ts";
+import { emptiesIn_s } from "../pump-flow/pump-history.ts";
 import type { Evidence, Finding } from "./finding.ts";
 import { frost_c, lossAdvice, lossCause } from "./loss-cause.ts";
 import type { Rule, View } from "./rule.ts";

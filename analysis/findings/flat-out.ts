@@ -5,7 +5,7 @@
 import type { AnalyzerState } from "../analyzer-state.ts";
 import { learnedBy } from "../cycles/tracker-state.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
-import { capabilityAt } from "../inflow/pump-capability.ts";
+import { capabilityAt } from "../pump-flow/pump-capability.ts";
 import { isBlocked, signalDoubted } from "../signal-and-pump.ts";
 
 export interface FlatOutState {

@@ -4,7 +4,7 @@ import type { AnalyzerState } from "../analyzer-state.ts";
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import { learnedBy } from "../cycles/tracker-state.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
-import { capabilityAt } from "../inflow/pump-capability.ts";
+import { capabilityAt } from "../pump-flow/pump-capability.ts";
 import { levelNoise_m, steadyLevel_m } from "../readings/level-problem.ts";
 import { levelTrend_ms } from "../readings/trend.ts";
 import { isBlocked } from "../signal-and-pump.ts";

@@ -1,7 +1,7 @@
 // What the pump moves has gone down over many cycles: worn or clogged by and by, or held back at once by a little and
 // steadily since. A loss of a quarter or more at once is the discharge's: discharge-blocked.
 
-import { hasLost, type SlowChange, stillLost } from "../inflow/pump-change.ts";
+import { hasLost, type SlowChange, stillLost } from "../pump-flow/pump-change.ts";
 import type { Evidence } from "./finding.ts";
 import { lossAdvice, lossCause } from "./loss-cause.ts";
 import type { Rule, View } from "./rule.ts";

@@ -2,10 +2,10 @@
 
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import type { PumpSignal } from "../cycles/run-signal.ts";
-import type { LongerRuns } from "../inflow/longer-runs.ts";
 import type { Peak } from "../inflow/over-time/rolling-peaks.ts";
-import type { SlowChange, SuddenChange } from "../inflow/pump-change.ts";
 import type { ReckonedStarts } from "../inflow/seldom-readings/reckoned-starts.ts";
+import type { LongerRuns } from "../pump-flow/longer-runs.ts";
+import type { SlowChange, SuddenChange } from "../pump-flow/pump-change.ts";
 import type { ChannelWatchState } from "../readings/channel-watch.ts";
 import type { LevelProblem } from "../readings/level-problem.ts";
 import type { TripLevelsState } from "../readings/trip-levels.ts";

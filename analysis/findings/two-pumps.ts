@@ -4,8 +4,8 @@
 import type { AnalyzerState } from "../analyzer-state.ts";
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import type { PumpNumber, PumpSet, PumpSetsState } from "../cycles/pump-sets.ts";
-import { lastingChange, type PumpComparison, slowChange, suddenChange } from "../inflow/pump-change.ts";
 import { knownStarts } from "../inflow/seldom-readings/reckoned-starts.ts";
+import { lastingChange, type PumpComparison, slowChange, suddenChange } from "../pump-flow/pump-change.ts";
 import { firmRate, pumpStartsInLastHour, takeTurns } from "../report/pump-tally.ts";
 import { secondDead } from "../signal-and-pump.ts";
 import type { Site } from "../site.ts";

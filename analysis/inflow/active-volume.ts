@@ -4,8 +4,8 @@ import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import { plus } from "../cycles/flow-arithmetic.ts";
 import { lengthUnknown, type TrackerContext, uEdges_s } from "../cycles/tracker-context.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
+import { lostInSpinUp_s } from "../pump-flow/fit-run.ts";
 import type { BasinSite } from "../site.ts";
-import { lostInSpinUp_s } from "./fit-run.ts";
 
 /** Trip levels of a float repeat to about so much (standard uncertainty), unless stated; common practice, no source. */
 export const usualFloat_m = 0.004;

@@ -4,7 +4,7 @@
 import type { FlowEstimate } from "../../cycles/cycle.ts";
 import type { EndedRun, RestSummary } from "../../cycles/ended-run.ts";
 import { closelyRead_s, type TrackerContext } from "../../cycles/tracker-context.ts";
-import { lateFrom_s } from "../pump-history.ts";
+import { lateFrom_s } from "../../pump-flow/pump-history.ts";
 
 /** Of a rest: no less than `from` and no more than `to` came back. */
 export interface ReturnBounds {

@@ -4,11 +4,11 @@
 import type { FlowEstimate } from "../../cycles/cycle.ts";
 import type { InflowAt } from "../../cycles/ended-run.ts";
 import type { BasinGeometry } from "../../geometry/basin.ts";
+import type { CapabilityState } from "../../pump-flow/capability-state.ts";
+import { capabilityAt } from "../../pump-flow/pump-capability.ts";
 import { medianInPlace } from "../../statistics/median.ts";
 import { type RateSamples, smoothRate } from "../../statistics/smooth-rate.ts";
 import { workplace } from "../../statistics/workplace.ts";
-import type { CapabilityState } from "../capability-state.ts";
-import { capabilityAt } from "../pump-capability.ts";
 import { standsAlone, type VolumeCourse } from "./volume-course.ts";
 
 export interface MovingStretch {

@@ -3,9 +3,9 @@
 import type { AnalyzerSink } from "../../analyzer-contract.ts";
 import type { AnalyzerState } from "../../analyzer-state.ts";
 import type { FlowEstimate } from "../../cycles/cycle.ts";
+import { capabilityAt } from "../../pump-flow/pump-capability.ts";
 import { rootOfSquares } from "../../statistics/root-of-squares.ts";
 import { type SharedErrors, withShared } from "../../uncertainty/shared-errors.ts";
-import { capabilityAt } from "../pump-capability.ts";
 import { addDoubted, uDoubt_m3s } from "./doubted.ts";
 import { addStretch, noteAtOnce } from "./rolling-peaks.ts";
 

@@ -4,8 +4,8 @@
 import type { FlowEstimate } from "../../cycles/cycle.ts";
 import { type EndedRun, longRun_s, type RestSummary } from "../../cycles/ended-run.ts";
 import { closelyRead_s, type TrackerContext, uEdges_s } from "../../cycles/tracker-context.ts";
+import { lostInSpinUp_s } from "../../pump-flow/fit-run.ts";
 import { medianOfThree } from "../../statistics/median.ts";
-import { lostInSpinUp_s } from "../fit-run.ts";
 import type { VolumeCourse } from "../over-time/volume-course.ts";
 
 /** What rises by less, or is missing by less, is what a pump does not move while it comes up. Judgement, no source. */

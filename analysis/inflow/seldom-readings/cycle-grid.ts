@@ -2,7 +2,7 @@
 // one reading follows from the one before by each of them.
 
 import type { FlowEstimate } from "../../cycles/cycle.ts";
-import { lostInSpinUp_s } from "../fit-run.ts";
+import { lostInSpinUp_s } from "../../pump-flow/fit-run.ts";
 
 export interface CycleReading {
   readonly time_s: number;

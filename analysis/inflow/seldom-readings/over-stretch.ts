@@ -2,7 +2,7 @@
 // readings at which the pump runs, and by what the water has risen from its first reading to its last.
 
 import type { FlowEstimate } from "../../cycles/cycle.ts";
-import { lostInSpinUp_s } from "../fit-run.ts";
+import { lostInSpinUp_s } from "../../pump-flow/fit-run.ts";
 
 /** What is known at a reading; sums are since the beginning of the readings. */
 export interface Mark {

@@ -2,7 +2,7 @@
 // between the floats fills by the inflow and empties by what the pump moves beyond it.
 
 import type { FlowEstimate } from "../../cycles/cycle.ts";
-import { lostInSpinUp_s } from "../fit-run.ts";
+import { lostInSpinUp_s } from "../../pump-flow/fit-run.ts";
 
 /** Starts of a stretch of time, and their standard uncertainty. */
 export interface StartsOfStretch {

@@ -2,7 +2,7 @@
 // leads nowhere, by the share of them at which the pump runs. Says when that is so, and takes over until it no longer is.
 
 import type { FlowEstimate } from "../../cycles/cycle.ts";
-import { lostInSpinUp_s } from "../fit-run.ts";
+import { lostInSpinUp_s } from "../../pump-flow/fit-run.ts";
 import { followCycles } from "./follow-cycles.ts";
 import { type Mark, type OverStretch, overStretch, type PumpedByShare, type SparseContext } from "./over-stretch.ts";
 import { noteReckoned, type StartsOfStretch, startsOfStretch } from "./reckoned-starts.ts";

@@ -4,7 +4,7 @@
 
 import { type BriefRunsState, missesBriefRuns } from "../../cycles/brief-runs.ts";
 import type { FlowEstimate } from "../../cycles/cycle.ts";
-import { lostInSpinUp_s } from "../fit-run.ts";
+import { lostInSpinUp_s } from "../../pump-flow/fit-run.ts";
 import type { PumpedByShare, SparseContext } from "./over-stretch.ts";
 import { type StartsOfStretch, startsOfStretch } from "./reckoned-starts.ts";
 import { betweenSeenRuns, type LengthOfRun, moved_m3s, type SeenRun } from "./seen-runs.ts";

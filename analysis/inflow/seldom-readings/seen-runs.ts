@@ -2,7 +2,7 @@
 // there is a whole number, each as likely to go unseen as its run is brief. Bayes' rule on a grid of inflow and length of
 // run, there and back (forward-backward).
 
-import { lostInSpinUp_s } from "../fit-run.ts";
+import { lostInSpinUp_s } from "../../pump-flow/fit-run.ts";
 
 export interface BetweenSeen {
   /** Between each seen run and the next, and the standard deviation of each. */

@@ -4,7 +4,7 @@ import { trackBreak, trackEdge, trackSample } from "../../../analysis/cycles/cyc
 import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
 import { newTracker } from "../../../analysis/cycles/tracker-state.ts";
 import { basinGeometry } from "../../../analysis/geometry/basin.ts";
-import { learnRun } from "../../../analysis/inflow/learn-capability.ts";
+import { learnRun } from "../../../analysis/pump-flow/learn-capability.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { area_m2, inflow_m3s, pumpRate_m3s, smallSite } from "../small-basin.ts";
 

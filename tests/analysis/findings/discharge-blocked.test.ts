@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import { dischargeBlocked } from "../../../analysis/findings/discharge-blocked.ts";
 import type { Finding } from "../../../analysis/findings/finding.ts";
 import type { View } from "../../../analysis/findings/rule.ts";
-import type { SuddenChange } from "../../../analysis/inflow/pump-change.ts";
+import type { SuddenChange } from "../../../analysis/pump-flow/pump-change.ts";
 import { area_m2, pumpRate_m3s, startTime_s } from "../small-basin.ts";
 import { cyclesLike, flow, openSince, viewOf } from "./view.ts";
 

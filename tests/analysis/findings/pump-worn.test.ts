@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { pumpWorn } from "../../../analysis/findings/pump-worn.ts";
-import type { SlowChange } from "../../../analysis/inflow/pump-change.ts";
+import type { SlowChange } from "../../../analysis/pump-flow/pump-change.ts";
 import { newTripLevels, type TripLevelsState } from "../../../analysis/readings/trip-levels.ts";
 import { flow, openSince, viewOf } from "./view.ts";
 

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { expectedAt, expectedFlows } from "../../../analysis/hydraulics/expected-flow.ts";
-import { newCapability } from "../../../analysis/inflow/capability-state.ts";
-import { learnRun } from "../../../analysis/inflow/learn-capability.ts";
-import { newPumpHistory, noteRate, usualRuns } from "../../../analysis/inflow/pump-history.ts";
+import { newCapability } from "../../../analysis/pump-flow/capability-state.ts";
+import { learnRun } from "../../../analysis/pump-flow/learn-capability.ts";
+import { newPumpHistory, noteRate, usualRuns } from "../../../analysis/pump-flow/pump-history.ts";
 import { pumpCurveReport } from "../../../analysis/report/pump-curve-report.ts";
 import type { PumpSite, Site } from "../../../analysis/site.ts";
 import { noSharedErrors } from "../../../analysis/uncertainty/shared-errors.ts";

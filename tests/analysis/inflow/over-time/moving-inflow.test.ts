@@ -1,9 +1,9 @@
 import { describe, expect, it } from "vitest";
 import { basinGeometry } from "../../../../analysis/geometry/basin.ts";
-import { newCapability } from "../../../../analysis/inflow/capability-state.ts";
-import { learnRun } from "../../../../analysis/inflow/learn-capability.ts";
 import { type MovingStretch, movingInflow, noiseOf } from "../../../../analysis/inflow/over-time/moving-inflow.ts";
 import { type VolumeCourse, volumeCourse } from "../../../../analysis/inflow/over-time/volume-course.ts";
+import { newCapability } from "../../../../analysis/pump-flow/capability-state.ts";
+import { learnRun } from "../../../../analysis/pump-flow/learn-capability.ts";
 import { seededRandom } from "../../../../daemon/sources/simulated/random.ts";
 import { area_m2, pumpRate_m3s, smallSite } from "../../small-basin.ts";
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { addToCourse, courseFrom } from "../../../analysis/inflow/rate-course.ts";
+import { addToCourse, courseFrom } from "../../../analysis/pump-flow/rate-course.ts";
 
 describe("addToCourse", () => {
   it("keeps single values as long as there are few", () => {

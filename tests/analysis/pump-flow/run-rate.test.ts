@@ -2,14 +2,14 @@ import { describe, expect, it } from "vitest";
 import type { EndedRun, RestSummary } from "../../../analysis/cycles/ended-run.ts";
 import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
 import { basinGeometry } from "../../../analysis/geometry/basin.ts";
-import { newCapability } from "../../../analysis/inflow/capability-state.ts";
+import { newCapability } from "../../../analysis/pump-flow/capability-state.ts";
 import {
   balance_m3,
   finalRate,
   meanInflow,
   movedVolume_m3,
   volumeByRate_m3,
-} from "../../../analysis/inflow/run-rate.ts";
+} from "../../../analysis/pump-flow/run-rate.ts";
 import { flow, quietCycle } from "../findings/view.ts";
 import { inflow_m3s, smallSite } from "../small-basin.ts";
 

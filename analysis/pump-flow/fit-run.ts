@@ -1,11 +1,11 @@
 // What the pump moves in one run: how fast the stored volume falls once the pump is up to speed, plus what flows in.
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
+import { type VolumeCurve, volumeCurve } from "../inflow/rest/volume-curve.ts";
+import { type ShortStretchState, singleSd_m3, uSlopeOver } from "../inflow/sensor-errors/short-stretch.ts";
 import { type CurveSamples, fitCurve } from "../statistics/fit-curve.ts";
 import { uRiseOfSteps } from "../statistics/staircase.ts";
-import { type VolumeCurve, volumeCurve } from "./rest/volume-curve.ts";
 import { leaveOutOfSpinUp, leaveOutRepeats } from "./run-samples.ts";
-import { type ShortStretchState, singleSd_m3, uSlopeOver } from "./sensor-errors/short-stretch.ts";
 
 export interface RunFit {
   /** Stored volume at the stop; null when the last sample stands too long before it to tell. */

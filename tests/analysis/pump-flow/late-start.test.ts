@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { lateStart_s } from "../../../analysis/inflow/late-start.ts";
+import { lateStart_s } from "../../../analysis/pump-flow/late-start.ts";
 import type { CurveSamples } from "../../../analysis/statistics/fit-curve.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
-import type { RunSensor } from "../../../analysis/inflow/fit-run.ts";
-import { leaveOutOfSpinUp, leaveOutRepeats } from "../../../analysis/inflow/run-samples.ts";
+import type { RunSensor } from "../../../analysis/pump-flow/fit-run.ts";
+import { leaveOutOfSpinUp, leaveOutRepeats } from "../../../analysis/pump-flow/run-samples.ts";
 import type { CurveSamples } from "../../../analysis/statistics/fit-curve.ts";
 
 /** Litres, one every so many seconds. */

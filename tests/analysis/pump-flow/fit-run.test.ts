@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { fitRun } from "../../../analysis/inflow/fit-run.ts";
+import { fitRun } from "../../../analysis/pump-flow/fit-run.ts";
 import type { CurveSamples } from "../../../analysis/statistics/fit-curve.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { area_m2 } from "../small-basin.ts";

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
-import { capabilityLine, capabilitySlope_m2s } from "../../../analysis/inflow/capability-line.ts";
-import { type CapabilityState, newCapability } from "../../../analysis/inflow/capability-state.ts";
-import { learnPooled, learnRun, learnSlope, leaveOutOfPool } from "../../../analysis/inflow/learn-capability.ts";
-import { capabilityAt, roughly } from "../../../analysis/inflow/pump-capability.ts";
+import { capabilityLine, capabilitySlope_m2s } from "../../../analysis/pump-flow/capability-line.ts";
+import { type CapabilityState, newCapability } from "../../../analysis/pump-flow/capability-state.ts";
+import { learnPooled, learnRun, learnSlope, leaveOutOfPool } from "../../../analysis/pump-flow/learn-capability.ts";
+import { capabilityAt, roughly } from "../../../analysis/pump-flow/pump-capability.ts";
 
 function learned(rates: readonly number[], u = 0.01, level_m: (i: number) => number = () => 0.2): CapabilityState {
   const state = newCapability();

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
 import type { EndedRun, RestSummary } from "../../../analysis/cycles/ended-run.ts";
-import { newCapability } from "../../../analysis/inflow/capability-state.ts";
-import { inflowDuringRun, isImpaired } from "../../../analysis/inflow/inflow-during-run.ts";
-import { learnRun } from "../../../analysis/inflow/learn-capability.ts";
+import { newCapability } from "../../../analysis/pump-flow/capability-state.ts";
+import { inflowDuringRun, isImpaired } from "../../../analysis/pump-flow/inflow-during-run.ts";
+import { learnRun } from "../../../analysis/pump-flow/learn-capability.ts";
 import { flow, quietCycle } from "../findings/view.ts";
 import { pumpRate_m3s } from "../small-basin.ts";
 

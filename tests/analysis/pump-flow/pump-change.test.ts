@@ -6,8 +6,8 @@ import {
   slowChange,
   startsLate,
   suddenChange,
-} from "../../../analysis/inflow/pump-change.ts";
-import { newPumpHistory, noteRate, noteRunTime, noteStart } from "../../../analysis/inflow/pump-history.ts";
+} from "../../../analysis/pump-flow/pump-change.ts";
+import { newPumpHistory, noteRate, noteRunTime, noteStart } from "../../../analysis/pump-flow/pump-history.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { quietCycle } from "../findings/view.ts";
 

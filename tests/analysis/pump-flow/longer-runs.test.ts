@@ -1,5 +1,10 @@
 import { describe, expect, it } from "vitest";
-import { type LongerRunsState, longerRuns, newLongerRuns, noteLonger } from "../../../analysis/inflow/longer-runs.ts";
+import {
+  type LongerRunsState,
+  longerRuns,
+  newLongerRuns,
+  noteLonger,
+} from "../../../analysis/pump-flow/longer-runs.ts";
 
 const volume_m3 = 0.03;
 

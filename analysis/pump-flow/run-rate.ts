@@ -4,10 +4,10 @@ import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import { type EndedRun, longRun_s, type RestSummary } from "../cycles/ended-run.ts";
 import { meanOf, plus, withParts } from "../cycles/flow-arithmetic.ts";
 import { farApart_s, lengthUnknown, type TrackerContext, uEdges_s } from "../cycles/tracker-context.ts";
-import { pumpingTime_s, rateFromActiveVolume } from "./active-volume.ts";
+import { pumpingTime_s, rateFromActiveVolume } from "../inflow/active-volume.ts";
+import type { DrainBack } from "../inflow/drain-back/drain-back.ts";
 import { capabilitySlope_m2s } from "./capability-line.ts";
 import type { CapabilityState } from "./capability-state.ts";
-import type { DrainBack } from "./drain-back/drain-back.ts";
 import { lostInSpinUp_s } from "./fit-run.ts";
 
 /** Two views of one long run that differ by more than this share do not tell its rate. */
