@@ -1,12 +1,12 @@
 // Everything that the analysis remembers between readings, as plain data: what a snapshot holds.
 
-import { type BriefRunsState, newBriefRuns } from "./cycles/brief-runs.ts";
+import { type LevelRunsState, newLevelRuns } from "./cycles/by-level/level-runs-state.ts";
+import { type BriefRunsState, newBriefRuns } from "./cycles/by-signal/brief-runs.ts";
+import { type ContactInRunsState, newContactInRuns } from "./cycles/by-signal/contact-in-runs.ts";
+import { type ContactWatchState, newContactWatch } from "./cycles/by-signal/lying-contact.ts";
+import { newRunSignal, type RunSignalState } from "./cycles/by-signal/run-signal.ts";
+import { newSteadySignal, type SteadySignalState } from "./cycles/by-signal/steady-signal.ts";
 import { type CadenceState, newCadence } from "./cycles/cadence.ts";
-import { type ContactInRunsState, newContactInRuns } from "./cycles/contact-in-runs.ts";
-import { type LevelRunsState, newLevelRuns } from "./cycles/level-runs-state.ts";
-import { type ContactWatchState, newContactWatch } from "./cycles/lying-contact.ts";
-import { newRunSignal, type RunSignalState } from "./cycles/run-signal.ts";
-import { newSteadySignal, type SteadySignalState } from "./cycles/steady-signal.ts";
 import { newTracker, type TrackerState } from "./cycles/tracker-state.ts";
 import { type FindingBookState, newFindingBook } from "./findings/finding-book.ts";
 import { type FlatOutState, newFlatOut } from "./findings/flat-out.ts";

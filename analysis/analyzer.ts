@@ -3,14 +3,26 @@
 
 import type { Analyzer, AnalyzerOptions } from "./analyzer-contract.ts";
 import { isState, newState } from "./analyzer-state.ts";
-import { betterView } from "./better-view.ts";
 import { createCalmRows } from "./calm-rows.ts";
-import { noteBriefRuns } from "./cycles/brief-runs.ts";
+import { wasReadWithin } from "./cycles/by-level/falling-level.ts";
+import { feedLevel, newestLevel_s, settleLevelRuns } from "./cycles/by-level/level-runs.ts";
+import { closeTogether_s } from "./cycles/by-level/level-window.ts";
+import { noteBriefRuns } from "./cycles/by-signal/brief-runs.ts";
+import { carriesSignal, cutShort, runSignal } from "./cycles/by-signal/run-signal.ts";
+import { noSignal, pumpedAtMost_m, signalDead } from "./cycles/by-signal/signal-and-pump.ts";
+import {
+  feedSignal,
+  newSteadySignal,
+  type SteadySignalOutput,
+  settleSignal,
+} from "./cycles/by-signal/steady-signal.ts";
+import { watchedSignal } from "./cycles/by-signal/watched-signal.ts";
 import { gapLimit_s, isGap, noteSignal } from "./cycles/cadence.ts";
 import { trackBreak, trackEdge, trackPumps, trackSample } from "./cycles/cycle-tracker.ts";
-import { wasReadWithin } from "./cycles/falling-level.ts";
-import { feedLevel, newestLevel_s, settleLevelRuns } from "./cycles/level-runs.ts";
-import { closeTogether_s } from "./cycles/level-window.ts";
+import { noteLoad } from "./cycles/running-load.ts";
+import { restartSamples } from "./cycles/samples.ts";
+import { betterView } from "./cycles/signal-or-level.ts";
+import { farApart_s } from "./cycles/tracker-context.ts";
 import {
   eitherOn,
   feedPumps,
@@ -19,12 +31,7 @@ import {
   type PumpSetsOutput,
   secondSignal,
   settlePumps,
-} from "./cycles/pump-sets.ts";
-import { carriesSignal, cutShort, runSignal } from "./cycles/run-signal.ts";
-import { noteLoad } from "./cycles/running-load.ts";
-import { restartSamples } from "./cycles/samples.ts";
-import { feedSignal, newSteadySignal, type SteadySignalOutput, settleSignal } from "./cycles/steady-signal.ts";
-import { farApart_s } from "./cycles/tracker-context.ts";
+} from "./cycles/two-pumps/pump-sets.ts";
 import type { Finding, FindingChange } from "./findings/finding.ts";
 import { judge } from "./findings/finding-book.ts";
 import { rules } from "./findings/index.ts";
@@ -51,11 +58,9 @@ import { scatterOfTrips_m, spanOff, usualTrips } from "./readings/trip-levels.ts
 import { overAll } from "./report/over-all.ts";
 import { notePumpStart, notePumpsRunning, splitTally } from "./report/pump-tally.ts";
 import { noteCycle, noteEnded, noteGap, notePumped, noteRunning, noteStart, recentStops_m } from "./report/tally.ts";
-import { noSignal, pumpedAtMost_m, signalDead } from "./signal-and-pump.ts";
 import type { Site } from "./site.ts";
 import { trackerContext } from "./tracker-context-of.ts";
 import { methodOf, statedErrors } from "./uncertainty/stated-errors.ts";
-import { watchedSignal } from "./watched-signal.ts";
 import { situationOf, summaryOf } from "./what-it-says.ts";
 
 export type { Analyzer, AnalyzerOptions, AnalyzerSink, InflowStretch, Situation } from "./analyzer-contract.ts";

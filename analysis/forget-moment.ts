@@ -1,8 +1,8 @@
 // What held before a gap need not hold after it.
 
 import type { AnalyzerState } from "./analyzer-state.ts";
-import { newLevelRuns } from "./cycles/level-runs-state.ts";
-import { newContactWatch } from "./cycles/lying-contact.ts";
+import { newLevelRuns } from "./cycles/by-level/level-runs-state.ts";
+import { newContactWatch } from "./cycles/by-signal/lying-contact.ts";
 import { forgetPending } from "./findings/finding-book.ts";
 import { forgetDescent } from "./findings/kept-down.ts";
 import { forgetRuns } from "./readings/channel-watch.ts";

@@ -3,14 +3,14 @@
 
 import type { BasinSite } from "../site.ts";
 import { endRest } from "./end-rest.ts";
-import { endPart } from "./mixed-run.ts";
-import type { PumpSet } from "./pump-sets.ts";
-import { newRunParts } from "./run-parts.ts";
 import { forgetLoad } from "./running-load.ts";
 import { addSample, addSamples, restartSamples } from "./samples.ts";
 import { endRun, settle } from "./settle-run.ts";
 import type { TrackerContext } from "./tracker-context.ts";
 import type { TrackerState } from "./tracker-state.ts";
+import { endPart } from "./two-pumps/mixed-run.ts";
+import type { PumpSet } from "./two-pumps/pump-sets.ts";
+import { newRunParts } from "./two-pumps/run-parts.ts";
 
 const rim_m = 0.003;
 /** Floats scatter, and a fast rise is seen late: so far over the start level it is neither. */

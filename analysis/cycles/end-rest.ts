@@ -42,11 +42,11 @@ import {
   withLateEdges,
   withResolution,
 } from "./rest-inflow.ts";
-import { isMixed } from "./run-parts.ts";
 import { curveSamples, stood } from "./samples.ts";
 import { settle } from "./settle-run.ts";
 import { closelyRead_s, type TrackerContext, uEdges_s } from "./tracker-context.ts";
 import { learnedBy, onlyFirstRan, type TrackerState } from "./tracker-state.ts";
+import { isMixed } from "./two-pumps/run-parts.ts";
 import { runsWentUnseen } from "./unseen-runs.ts";
 
 /** In a shorter rest water that settles and runs back is all that can be seen. */

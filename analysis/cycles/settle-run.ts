@@ -19,15 +19,15 @@ import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { chatterRun_s, type EndedRun, endedRun, longRun_s, type RestSummary } from "./ended-run.ts";
 import { mayBeInStep } from "./in-step.ts";
 import { learnPump, learnStart, learnTogether } from "./learn-from-run.ts";
-import { endMixedRun, settleMixed } from "./mixed-run.ts";
-import { nameOf, rateIsOf, takeShares } from "./pump-sets.ts";
 import { doubtInRun } from "./rest-inflow.ts";
-import { isMixed } from "./run-parts.ts";
 import { takeLoad } from "./running-load.ts";
 import { restartSamples } from "./samples.ts";
 import { closelyRead_s, farApart_s, type TrackerContext } from "./tracker-context.ts";
 import { briefly, type LearnedPump, learnedBy, type TrackerState } from "./tracker-state.ts";
 import { tripsOfRun } from "./trips-of-run.ts";
+import { endMixedRun, settleMixed } from "./two-pumps/mixed-run.ts";
+import { nameOf, rateIsOf, takeShares } from "./two-pumps/pump-sets.ts";
+import { isMixed } from "./two-pumps/run-parts.ts";
 
 /** The run has just stopped: its figures are those known so far, and it waits for the rest after it. */
 export function endRun(state: TrackerState, context: TrackerContext, to_s: number): void {

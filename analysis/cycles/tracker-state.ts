@@ -10,10 +10,10 @@ import { newPumpHistory, type PumpHistoryState } from "../pump-flow/pump-history
 import { newTripLevels, type TripLevelsState } from "../readings/trip-levels.ts";
 import type { FlowEstimate } from "./cycle.ts";
 import { type EndedRun, longRun_s, type RestSummary } from "./ended-run.ts";
-import { newPumpSets, type PumpSet, type PumpSetsState } from "./pump-sets.ts";
-import { newRunParts, type RunPartsState } from "./run-parts.ts";
 import { newRunningLoad, type RunningLoadState } from "./running-load.ts";
 import { emptySamples, type SamplesState } from "./samples.ts";
+import { newPumpSets, type PumpSet, type PumpSetsState } from "./two-pumps/pump-sets.ts";
+import { newRunParts, type RunPartsState } from "./two-pumps/run-parts.ts";
 
 /** What a pump, or both together, have been seen to move. */
 export interface LearnedPump {

@@ -3,10 +3,10 @@
 // measured.
 
 import type { AnalyzerState } from "../analyzer-state.ts";
+import { isBlocked, signalDoubted } from "../cycles/by-signal/signal-and-pump.ts";
 import { learnedBy } from "../cycles/tracker-state.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { capabilityAt } from "../pump-flow/pump-capability.ts";
-import { isBlocked, signalDoubted } from "../signal-and-pump.ts";
 
 export interface FlatOutState {
   /** The level about every minute of the run under way, for somewhat more than ten minutes; oldest first. */

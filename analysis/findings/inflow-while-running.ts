@@ -1,13 +1,13 @@
 // What comes in while the pump runs on.
 
 import type { AnalyzerState } from "../analyzer-state.ts";
+import { isBlocked } from "../cycles/by-signal/signal-and-pump.ts";
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import { learnedBy } from "../cycles/tracker-state.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { capabilityAt } from "../pump-flow/pump-capability.ts";
 import { levelNoise_m, steadyLevel_m } from "../readings/level-problem.ts";
 import { levelTrend_ms } from "../readings/trend.ts";
-import { isBlocked } from "../signal-and-pump.ts";
 import type { Site } from "../site.ts";
 
 /** In a long run the rest before it tells little of what comes in now: the level against the pump tells more. */

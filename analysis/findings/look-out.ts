@@ -1,8 +1,9 @@
 // The look-out: gathers from the state of the analysis what the rules may look at, reading by reading.
 
 import type { AnalyzerState } from "../analyzer-state.ts";
+import { firstDead, noSignal, signalDead } from "../cycles/by-signal/signal-and-pump.ts";
+import { flickersAt } from "../cycles/by-signal/steady-signal.ts";
 import type { FlowEstimate } from "../cycles/cycle.ts";
-import { flickersAt } from "../cycles/steady-signal.ts";
 import { closelyRead_s } from "../cycles/tracker-context.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { isLittle, movesAtLeast_m3s } from "../inflow/over-time/little-inflow.ts";
@@ -16,7 +17,6 @@ import { riseInAMinute_m } from "../readings/trend.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
 import { rateOfSet } from "../report/pump-tally.ts";
 import { recentStops_m, startsInLastHour } from "../report/tally.ts";
-import { firstDead, noSignal, signalDead } from "../signal-and-pump.ts";
 import type { Site } from "../site.ts";
 import { emptyView } from "./empty-view.ts";
 import { inflowWhileRunning } from "./inflow-while-running.ts";

@@ -1,7 +1,7 @@
 // Of two pumps one does not start although the water has been where it should: the other has to do its work, and nothing
 // is left should that fail too. It stays told until the pump has run again: water that is down shows nothing.
 
-import type { PumpNumber } from "../cycles/pump-sets.ts";
+import type { PumpNumber } from "../cycles/two-pumps/pump-sets.ts";
 import { clearOfStart_m, isOverBothStarts, startsAt_m } from "./float-stuck-off.ts";
 import { levelReadings } from "./high-water.ts";
 import type { Rule, View } from "./rule.ts";

@@ -1,8 +1,8 @@
 // A run that has just begun as any: what its readings tell is noted, and no rule need be asked.
 
 import type { AnalyzerState } from "../analyzer-state.ts";
+import { noSignal } from "../cycles/by-signal/signal-and-pump.ts";
 import { levelNoise_m, levelProblem } from "../readings/level-problem.ts";
-import { noSignal } from "../signal-and-pump.ts";
 import type { Site } from "../site.ts";
 import { nearlyAll, runWithoutFall_s } from "./discharge-blocked.ts";
 import type { View } from "./rule.ts";

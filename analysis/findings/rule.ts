@@ -1,7 +1,7 @@
 // The interface of a rule: when a finding is true, for how long it must be so, and what to tell the person.
 
+import type { PumpSignal } from "../cycles/by-signal/run-signal.ts";
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
-import type { PumpSignal } from "../cycles/run-signal.ts";
 import type { Peak } from "../inflow/over-time/rolling-peaks.ts";
 import type { ReckonedStarts } from "../inflow/seldom-readings/reckoned-starts.ts";
 import type { LongerRuns } from "../pump-flow/longer-runs.ts";

@@ -2,10 +2,10 @@
 // over where runs start.
 
 import type { AnalyzerState } from "../analyzer-state.ts";
+import { isBlocked, signalDoubted } from "../cycles/by-signal/signal-and-pump.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { steadyLag_s } from "../readings/level-problem.ts";
 import { latestFall_ms, levelTrend_ms } from "../readings/trend.ts";
-import { isBlocked, signalDoubted } from "../signal-and-pump.ts";
 import type { Site } from "../site.ts";
 import { noteFlatOut } from "./flat-out.ts";
 import { uRate_ms } from "./inflow-while-running.ts";

@@ -1,6 +1,6 @@
 // The level sensor says what no water level can: frozen, out of range, dropping out, out of the water, or jumping about.
 
-import type { PumpSignal } from "../cycles/run-signal.ts";
+import type { PumpSignal } from "../cycles/by-signal/run-signal.ts";
 import type { LevelProblem } from "../readings/level-problem.ts";
 import type { Rule, View } from "./rule.ts";
 

@@ -2,12 +2,12 @@
 // and what is left when one of them fails.
 
 import type { AnalyzerState } from "../analyzer-state.ts";
+import { secondDead } from "../cycles/by-signal/signal-and-pump.ts";
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
-import type { PumpNumber, PumpSet, PumpSetsState } from "../cycles/pump-sets.ts";
+import type { PumpNumber, PumpSet, PumpSetsState } from "../cycles/two-pumps/pump-sets.ts";
 import { knownStarts } from "../inflow/seldom-readings/reckoned-starts.ts";
 import { lastingChange, type PumpComparison, slowChange, suddenChange } from "../pump-flow/pump-change.ts";
 import { firmRate, pumpStartsInLastHour, takeTurns } from "../report/pump-tally.ts";
-import { secondDead } from "../signal-and-pump.ts";
 import type { Site } from "../site.ts";
 import type { Evidence } from "./finding.ts";
 import type { View } from "./rule.ts";

@@ -1,7 +1,7 @@
 // What the report counts of each of two pumps: starts, time run, and what of their capacity is left when one fails.
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
-import type { PumpNumber, PumpSet } from "../cycles/pump-sets.ts";
+import type { PumpNumber, PumpSet } from "../cycles/two-pumps/pump-sets.ts";
 import { ranFor_s, startsInHourTo, type TallyState } from "./tally.ts";
 
 export interface PumpTally {

@@ -1,7 +1,7 @@
 // Runs a little shorter than the time between two readings: the contact is asked too seldom to see each of them.
 
 import { describe, expect, it } from "vitest";
-import { missesBriefRuns, newBriefRuns, noteBriefRuns } from "../../analysis/cycles/brief-runs.ts";
+import { missesBriefRuns, newBriefRuns, noteBriefRuns } from "../../analysis/cycles/by-signal/brief-runs.ts";
 import type { Reading } from "../../analysis/readings/reading.ts";
 import { seededRandom } from "../../daemon/sources/simulated/random.ts";
 import { analyse } from "./analyse.ts";

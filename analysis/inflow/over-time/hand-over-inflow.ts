@@ -2,16 +2,16 @@
 // those, that by the share of time that the pump runs.
 
 import type { AnalyzerState } from "../../analyzer-state.ts";
+import { pumpedPace } from "../../cycles/by-level/falling-level.ts";
+import { isBlocked, signalDead } from "../../cycles/by-signal/signal-and-pump.ts";
 import { hasExactEdges } from "../../cycles/cadence.ts";
 import type { FlowEstimate } from "../../cycles/cycle.ts";
-import { pumpedPace } from "../../cycles/falling-level.ts";
 import { closelyRead_s } from "../../cycles/tracker-context.ts";
 import type { BasinGeometry } from "../../geometry/basin.ts";
 import { learnPooled } from "../../pump-flow/learn-capability.ts";
 import { roughly } from "../../pump-flow/pump-capability.ts";
 import type { Trips } from "../../readings/trip-levels.ts";
 import { noteByShare, noteReckonedHour } from "../../report/tally.ts";
-import { isBlocked, signalDead } from "../../signal-and-pump.ts";
 import type { BasinSite } from "../../site.ts";
 import { type FloatVolumes, floatVolumes } from "../float-volumes.ts";
 import type { SparseContext } from "../seldom-readings/over-stretch.ts";

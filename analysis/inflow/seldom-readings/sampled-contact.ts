@@ -2,7 +2,7 @@
 // it saw or, where cycles are hardly longer than the time between readings, by the share of readings at which the pump ran.
 // Says when that is so, and takes over until it no longer is.
 
-import { type BriefRunsState, missesBriefRuns } from "../../cycles/brief-runs.ts";
+import { type BriefRunsState, missesBriefRuns } from "../../cycles/by-signal/brief-runs.ts";
 import type { FlowEstimate } from "../../cycles/cycle.ts";
 import { lostInSpinUp_s } from "../../pump-flow/fit-run.ts";
 import type { PumpedByShare, SparseContext } from "./over-stretch.ts";

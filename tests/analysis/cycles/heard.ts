@@ -1,6 +1,6 @@
 // Writes down the edges and samples that a detector of runs lets go, in the order in which they came.
 
-import type { SteadySignalOutput } from "../../../analysis/cycles/steady-signal.ts";
+import type { SteadySignalOutput } from "../../../analysis/cycles/by-signal/steady-signal.ts";
 
 export interface Heard extends SteadySignalOutput {
   readonly all: { readonly time_s: number; readonly what: boolean | number }[];

@@ -3,7 +3,8 @@
 import { globSync, readFileSync } from "node:fs";
 import { basename, join } from "node:path";
 import { describe, expect, it } from "vitest";
-import { deadAfterRuns } from "../../../analysis/cycles/contact-in-runs.ts";
+import { deadAfterRuns } from "../../../analysis/cycles/by-signal/contact-in-runs.ts";
+import { closeEnough_s } from "../../../analysis/cycles/by-signal/watched-signal.ts";
 import { unknownPipe_m3, unknownPipeOfRun } from "../../../analysis/cycles/end-rest.ts";
 import { closelyRead_s } from "../../../analysis/cycles/tracker-context.ts";
 import { channelFaults } from "../../../analysis/findings/channel-fault.ts";
@@ -46,7 +47,6 @@ import { alone_m, outside_m } from "../../../analysis/readings/level-screen.ts";
 import { atOnce_m, atOnce_s, farUnder_m } from "../../../analysis/readings/out-of-water.ts";
 import { startMoves } from "../../../analysis/readings/returned-in-trips.ts";
 import { timesLongest } from "../../../analysis/readings/slow-channel.ts";
-import { closeEnough_s } from "../../../analysis/watched-signal.ts";
 
 const folder = join(import.meta.dirname, "../../../analysis/findings");
 const headings = [

@@ -1,0 +1,92 @@
+// What is remembered of runs that are read off the level, and how far the level must fall for one.
+
+import { noiseOf_m } from "../../readings/roughness.ts";
+import { noSample, type SteadySignalOutput } from "../by-signal/steady-signal.ts";
+import { forgetOldest, nothingWaits, type WaitingSamples, waitingLevel_m, waitingTime_s } from "../waiting-samples.ts";
+import { type FallingLevel, newFallingLevel } from "./falling-level.ts";
+import { type LevelWindow, newLevelWindow } from "./level-window.ts";
+import { newOvertaken, type OvertakenState } from "./overtaken.ts";
+import type { SaidToRun } from "./seldom-contact.ts";
+
+export interface LevelRunsState extends LevelWindow {
+  running: boolean | null;
+  /** Samples since the extreme, whose rest or run is not decided yet. */
+  readonly waiting: WaitingSamples;
+  extreme_m: number;
+  extremeAt_s: number;
+  runFrom_s: number;
+  runFrom_m: number;
+  /** Whence and when the level rose to its highest in one leap; NaN where it did not. */
+  leaptFrom_m: number;
+  leaptAt_s: number;
+  /** The level was back up when the last run was seen to end: two spikes in a row look like a run, and leave no water gone. */
+  cameBack: boolean;
+  /** What the runs so far have shown of how the level falls, and of the one under way where samples stand far apart. */
+  readonly fall: FallingLevel;
+  /** … and of how it turns when the pump stops. */
+  readonly overtaken: OvertakenState;
+}
+
+export function newLevelRuns(): LevelRunsState {
+  return {
+    ...newLevelWindow(),
+    running: null,
+    waiting: nothingWaits(),
+    extreme_m: Number.NaN,
+    extremeAt_s: Number.NaN,
+    runFrom_s: Number.NaN,
+    runFrom_m: Number.NaN,
+    leaptFrom_m: Number.NaN,
+    leaptAt_s: Number.NaN,
+    cameBack: false,
+    fall: newFallingLevel(),
+    overtaken: newOvertaken(),
+  };
+}
+
+export interface LevelRunsSettings {
+  /** Between the pump's float levels; null when unknown. */
+  readonly swing_m: number | null;
+  /** What a contact says that is asked too seldom to time the runs; null or absent where none does. */
+  readonly said?: SaidToRun | null;
+}
+
+/** A fall counts as a run when it is so large a part of the swing between the floats … */
+const shareOfSwing = 0.6;
+/** … a smaller one where a contact said 'runs' meanwhile: water that pours in has hidden the rest of it … */
+const shareWhereRan = 0.2;
+/** … or, with unknown floats, so deep and so quick: groundwater, tides and evaporation are slower than any pump. */
+const deepEnough_m = 0.025;
+export const quickEnough_ms = 0.00005;
+export const longestWaiting = 4096;
+/** Standard deviations of the level freed of noise. */
+export const clearlyOver = 4;
+
+export function setExtreme(state: LevelRunsState, time_s: number, smooth_m: number): void {
+  state.extreme_m = smooth_m;
+  state.extremeAt_s = time_s;
+}
+
+export function release({ waiting }: LevelRunsState, count: number, output: SteadySignalOutput): void {
+  if (output.sample !== noSample)
+    for (let i = 0; i < count; i += 1) output.sample(waitingTime_s(waiting, i), waitingLevel_m(waiting, i));
+  forgetOldest(waiting, count);
+}
+
+export function fallOfRun_m(state: LevelRunsState, settings: LevelRunsSettings): number {
+  return Math.max(leastFall_m(settings), settings.swing_m === null ? 8 * noise_m(state) : 5 * noise_m(state));
+}
+
+export function fallWhereRan_m(state: LevelRunsState, settings: LevelRunsSettings): number {
+  const least_m = Math.max(9 * noise_m(state), shareWhereRan * (settings.swing_m ?? Number.POSITIVE_INFINITY));
+  return Math.min(fallOfRun_m(state, settings), least_m);
+}
+
+export function leastFall_m({ swing_m }: LevelRunsSettings): number {
+  return swing_m === null ? deepEnough_m : shareOfSwing * swing_m;
+}
+
+/** Of the median of five. */
+export function noise_m({ roughness_m }: LevelRunsState): number {
+  return 0.54 * noiseOf_m(roughness_m);
+}

@@ -1,0 +1,174 @@
+// The level while the pump runs: whether it goes on falling, and when it stopped.
+
+import { noiseOf_m } from "../../readings/roughness.ts";
+import type { SteadySignalOutput } from "../by-signal/steady-signal.ts";
+import { letWait, waitingSmooth_m, waitingTime_s } from "../waiting-samples.ts";
+import { noteWithin, sampleAt, stopsAt_s } from "./falling-level.ts";
+import {
+  clearlyOver,
+  fallOfRun_m,
+  type LevelRunsSettings,
+  type LevelRunsState,
+  leastFall_m,
+  longestWaiting,
+  noise_m,
+  release,
+  setExtreme,
+} from "./level-runs-state.ts";
+import { beforeRise_s, beforeStanding_s, countAbove, countUpTo } from "./level-turns.ts";
+import { closeTogether_s } from "./level-window.ts";
+import { isOvertaken, learnStop, noteCourse, noteRise, type Turn } from "./overtaken.ts";
+import { runsOnAsSaid, stopAsSaid } from "./seldom-contact.ts";
+
+/** A run is over when the level has risen again by so much of the fall that makes one. */
+const shareOfFall = 0.75;
+
+export function whileRunning(
+  state: LevelRunsState,
+  settings: LevelRunsSettings,
+  time_s: number,
+  level_m: number,
+  smooth_m: number,
+  output: SteadySignalOutput,
+): void {
+  const { waiting } = state;
+  letWait(waiting, time_s, level_m, smooth_m);
+  if (settings.swing_m !== null) noteCourse(state.overtaken, time_s, smooth_m, settings.swing_m);
+  if (smooth_m < state.extreme_m && goesOnFalling(state, time_s, smooth_m)) {
+    setExtreme(state, time_s, smooth_m);
+    const close = waitingTime_s(waiting, 1) - waitingTime_s(waiting, 0) <= closeTogether_s;
+    const far = countAbove(waiting, smooth_m + (close ? nearLowest_m(state) : 2 * noise_m(state)));
+    const within = close ? Math.max(0, far - 1) : far;
+    noteWithin(state.fall, waiting, within);
+    release(state, within, output);
+    return;
+  }
+  const fall_m = state.runFrom_m - state.extreme_m;
+  const duration_s = state.extremeAt_s - state.runFrom_s;
+  const rose = smooth_m - state.extreme_m >= Math.max(9 * noise_m(state), shareOfFall * fallOfRun_m(state, settings));
+  // A pump that empties a basin lowers it with every sample: when the fall has ended for a while, so has the run.
+  const interval_s = duration_s > 0 ? (time_s - state.extremeAt_s) / Math.max(1, waiting.count) : 1;
+  const quiet_s = Math.max(10, 5 * interval_s);
+  const quickRun = fall_m / Math.max(1, duration_s) > quick_ms;
+  const over = rose || waiting.count > longestWaiting || (quickRun && time_s - state.extremeAt_s >= quiet_s);
+  if (over && !rose && runsOnAsSaid(state, settings.said ?? null)) {
+    if (waiting.count > longestWaiting) release(state, Math.ceil(waiting.count / 2), output);
+    return;
+  }
+  if (!over && smooth_m - state.extreme_m < 9 * noise_m(state)) return;
+  const on = runsOn(state, settings, time_s, smooth_m);
+  if (on === true) {
+    release(state, waiting.count - 1, output);
+    setExtreme(state, time_s, smooth_m);
+    noteRise(state.overtaken, time_s, smooth_m);
+  } else if (over && (on === false || rose)) stopRun(state, settings, time_s, smooth_m, output);
+}
+
+function runsOn(
+  state: LevelRunsState,
+  { swing_m }: LevelRunsSettings,
+  time_s: number,
+  smooth_m: number,
+): boolean | null {
+  return swing_m === null ? false : isOvertaken(state.overtaken, turnAt(state, time_s, smooth_m), swing_m);
+}
+
+function turnAt(state: LevelRunsState, time_s: number, level_m: number): Turn {
+  const { waiting, extreme_m, extremeAt_s } = state;
+  const near = countAbove(waiting, extreme_m + nearLowest_m(state));
+  return {
+    lowest_m: extreme_m,
+    lowestAt_s: extremeAt_s,
+    near_m: waitingSmooth_m(waiting, near),
+    nearAt_s: waitingTime_s(waiting, near),
+    pace_ms: paceOfFall_ms(state),
+    time_s,
+    level_m,
+    interval_s: (time_s - waitingTime_s(waiting, 0)) / Math.max(1, waiting.count - 1),
+  };
+}
+
+/**
+ * So far over the lowest it is not sure yet whether the pump lowers the level or has stopped: of many levels that stand the
+ * lowest lies deep, and a coarse sensor's may lie a step over it.
+ */
+function nearLowest_m(state: LevelRunsState): number {
+  return 2 * noise_m(state) + paceOfFall_ms(state) * secondOfFall_s;
+}
+
+const secondOfFall_s = 1;
+const quick_ms = 0.0005;
+const slowEnd = 0.1;
+const littleOfFall = 0.03;
+
+/**
+ * Where hardly anything comes in, a level that wanders goes on to lower ones after the stop. What a pump lowers quickly it
+ * does not lower at a tenth of that pace from one moment to the next.
+ */
+function goesOnFalling(state: LevelRunsState, time_s: number, smooth_m: number): boolean {
+  const pace_ms = paceOfFall_ms(state);
+  const { extreme_m, extremeAt_s, runFrom_m } = state;
+  // Where samples stand far apart a pump that goes on may stop soon after the one and before the next.
+  if (state.fall.calm && time_s - extremeAt_s > closeTogether_s)
+    return (
+      extreme_m - smooth_m >
+      Math.max(clearlyOver * noiseOf_m(state.roughness_m), littleOfFall * (runFrom_m - extreme_m))
+    );
+  return !(pace_ms > quick_ms) || extreme_m - smooth_m > slowEnd * pace_ms * (time_s - extremeAt_s);
+}
+
+function paceOfFall_ms({ runFrom_s, runFrom_m, extreme_m, extremeAt_s }: LevelRunsState): number {
+  return (runFrom_m - extreme_m) / Math.max(1, extremeAt_s - runFrom_s);
+}
+
+function stopRun(
+  state: LevelRunsState,
+  settings: LevelRunsSettings,
+  time_s: number,
+  smooth_m: number,
+  output: SteadySignalOutput,
+): void {
+  const { waiting, fall, runFrom_s } = state;
+  if (state.runFrom_m - state.extreme_m >= leastFall_m(settings))
+    learnStop(state.overtaken, turnAt(state, time_s, smooth_m));
+  state.cameBack = smooth_m > (state.runFrom_m + state.extreme_m) / 2;
+  const next_s = waiting.count > 1 ? waitingTime_s(waiting, 1) : time_s;
+  const said = stopAsSaid(state, settings.said ?? null);
+  const { at_s, before } =
+    said ??
+    (next_s - waitingTime_s(waiting, 0) <= closeTogether_s
+      ? turnOf(state, smooth_m, next_s)
+      : { at_s: stopsAt_s(fall, runFrom_s, sampleAt(waiting, 0), next_s, !state.cameBack), before: 0 });
+  release(state, before, output);
+  if (said !== null) fall.stopped = sampleAt(waiting, 0);
+  rest(state, at_s, time_s, smooth_m, output);
+}
+
+/** When the level turned, of samples close together, and how many of those that wait lie before. */
+function turnOf(state: LevelRunsState, smooth_m: number, next_s: number) {
+  const { waiting, extreme_m } = state;
+  const pace_ms = paceOfFall_ms(state);
+  const lowest = countAbove(waiting, extreme_m + 2 * noise_m(state));
+  const lowest_s = lowest === 0 ? next_s : waitingTime_s(waiting, lowest);
+  // Where the fall was slow its last samples lie within the noise of the lowest.
+  const turned_s = beforeRise_s(state, smooth_m, pace_ms);
+  if (turned_s > lowest_s) return { at_s: turned_s, before: countUpTo(waiting, turned_s) };
+  const stood_s = beforeStanding_s(state, countAbove(waiting, extreme_m + nearLowest_m(state)), pace_ms);
+  return stood_s < lowest_s
+    ? { at_s: stood_s, before: countUpTo(waiting, stood_s) }
+    : { at_s: lowest_s, before: lowest };
+}
+
+/** The pump has rested since `from_s`; the level is freed of noise up to `time_s`. */
+export function rest(
+  state: LevelRunsState,
+  from_s: number,
+  time_s: number,
+  smooth_m: number,
+  output: SteadySignalOutput,
+): void {
+  state.running = false;
+  output.edge(from_s, false);
+  release(state, state.waiting.count, output);
+  setExtreme(state, time_s, smooth_m);
+}

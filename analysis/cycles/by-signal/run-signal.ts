@@ -1,0 +1,72 @@
+// Whether the pump runs, from whichever channel tells: a contact, else the motor's current or power, else the pump's
+// float. Null where none does; runs are then read off the level.
+
+import type { Reading } from "../../readings/reading.ts";
+import { currentLoad, isLoaded, type LoadKind, type LoadSplitState, newLoadSplit, powerLoad } from "./load-split.ts";
+
+/** A channel that may say whether the pump runs. */
+export type PumpSignal = "pumpOn" | "pumpCurrent_a" | "pumpPower_w" | "floatOn";
+
+export interface RunSignalState {
+  /** The best channel seen so far. */
+  origin: PumpSignal | null;
+  on: boolean | null;
+  /** How a running motor is told from a standing one; null where a contact or a float tells. */
+  load: LoadSplitState | null;
+  /** What float and supply said last: without supply no float starts a pump. */
+  calls: boolean | null;
+  powered: boolean;
+}
+
+export function newRunSignal(): RunSignalState {
+  return { origin: null, on: null, load: null, calls: null, powered: true };
+}
+
+const rank: readonly PumpSignal[] = ["pumpOn", "pumpCurrent_a", "pumpPower_w", "floatOn"];
+
+/** What the signal says after this reading; a channel without a value keeps what it said last. */
+export function runSignal(state: RunSignalState, reading: Reading, hasLevel: boolean): boolean | null {
+  // A level tells more than the pump's float: a float that calls does not yet mean a pump that runs.
+  if (hasLevel && state.origin === "floatOn") Object.assign(state, newRunSignal());
+  if (reading.mainsOn !== null) state.powered = reading.mainsOn;
+  const origin = bestOrigin(reading, hasLevel) ?? (state.origin === "floatOn" ? "floatOn" : null);
+  if (origin === null) return state.on;
+  if (state.origin === null || rank.indexOf(origin) < rank.indexOf(state.origin)) {
+    state.origin = origin;
+    state.load = null;
+  }
+  if (origin !== state.origin) return state.on;
+  if (origin === "pumpOn") state.on = reading.pumpOn;
+  else if (origin === "floatOn") {
+    state.calls = reading.floatOn ?? state.calls;
+    state.on = state.calls === null ? null : state.calls && state.powered;
+  } else if (origin === "pumpCurrent_a") state.on = loaded(state, reading.time_s, reading.pumpCurrent_a, currentLoad);
+  else state.on = loaded(state, reading.time_s, reading.pumpPower_w, powerLoad);
+  return state.on;
+}
+
+/** Told by the float alone: it goes on calling without supply. */
+export function cutShort({ origin, calls, powered }: RunSignalState): boolean {
+  return origin === "floatOn" && calls === true && !powered;
+}
+
+function bestOrigin(reading: Reading, hasLevel: boolean): PumpSignal | null {
+  if (reading.pumpOn !== null) return "pumpOn";
+  if (reading.pumpCurrent_a !== null) return "pumpCurrent_a";
+  if (reading.pumpPower_w !== null) return "pumpPower_w";
+  return reading.floatOn !== null && !hasLevel ? "floatOn" : null;
+}
+
+/** Whether the channel that tells speaks in this reading. */
+export function carriesSignal({ origin }: RunSignalState, reading: Reading): boolean {
+  if (origin === "pumpOn") return reading.pumpOn !== null;
+  if (origin === "pumpCurrent_a") return reading.pumpCurrent_a !== null;
+  if (origin === "pumpPower_w") return reading.pumpPower_w !== null;
+  return origin === "floatOn" && reading.floatOn !== null;
+}
+
+function loaded(state: RunSignalState, time_s: number, load: number | null, kind: LoadKind): boolean | null {
+  if (load === null) return state.on;
+  state.load ??= newLoadSplit();
+  return isLoaded(state.load, kind, time_s, load, state.on);
+}

@@ -1,0 +1,52 @@
+// What the state of the analysis says of the pump's signal, and of the pump: whether they can be believed.
+
+import type { AnalyzerState } from "../../analyzer-state.ts";
+import { isOpen } from "../../findings/finding-book.ts";
+import type { BasinGeometry } from "../../geometry/basin.ts";
+import { capabilityAt } from "../../pump-flow/pump-capability.ts";
+import { onlyFirstRan } from "../tracker-state.ts";
+import { isDeadInRuns } from "./contact-in-runs.ts";
+
+/** The pump's signal, or with two pumps that of either, does not follow the pump. */
+export function signalDead(state: AnalyzerState): boolean {
+  return firstDead(state) || secondDead(state);
+}
+
+export function firstDead({ runSignal, contact, inRuns }: AnalyzerState): boolean {
+  return runSignal.origin !== null && (contact.lies || isDeadInRuns(inRuns));
+}
+
+export function secondDead({ inRunsOfSecond }: AnalyzerState): boolean {
+  return isDeadInRuns(inRunsOfSecond);
+}
+
+/** The level speaks against the pump's signal: what the signal alone says of how long the pump ran is not known. */
+export function signalDoubted({ inRuns, inRunsOfSecond }: AnalyzerState): boolean {
+  return inRuns.against > 0 || inRunsOfSecond.against > 0;
+}
+
+/**
+ * By how much the pump may have lowered the water in that time: not at all where a contact says that it rests; Infinity where
+ * it may run and nothing is known of what it moves.
+ */
+export function pumpedAtMost_m(
+  state: AnalyzerState,
+  geometry: BasinGeometry,
+  resting: boolean,
+  level_m: number,
+  time_s: number,
+): number {
+  if (!noSignal(state)) return resting ? 0 : Number.POSITIVE_INFINITY;
+  const rate = onlyFirstRan(state.tracker) ? capabilityAt(state.tracker.capability, null) : null;
+  return rate === null ? Number.POSITIVE_INFINITY : (rate.flow_m3s * time_s) / geometry.area_m2(level_m);
+}
+
+/** The pump is known not to move what it should. */
+export function isBlocked({ book }: AnalyzerState): boolean {
+  return isOpen(book, "discharge-blocked");
+}
+
+/** Nothing but the level tells what the pump does. */
+export function noSignal(state: AnalyzerState): boolean {
+  return state.runSignal.origin === null || signalDead(state);
+}

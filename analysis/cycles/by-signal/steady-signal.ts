@@ -1,0 +1,203 @@
+// A pump signal freed of bounce: a change counts once it has lasted; where it comes and goes while the water falls, each
+// is a start. Readings wait here meanwhile, so that what comes after sees edges and levels in their true order.
+
+import { fitCurve } from "../../statistics/fit-curve.ts";
+
+/** A contact that flips back sooner has bounced; a motor cannot start and move water in that time. */
+export const hold_s = 1.5;
+/** What goes to and fro for longer than this does not bounce on its way over: it flickers. */
+const longestBounce_s = 4;
+/** So many touches one soon after the other, for longer than that, are a float that switches the pump on and off. */
+const fewestTouches = 3;
+const soon_s = 4;
+/** Touches closer together than this are one that bounces. */
+const oneTouch_s = 0.75;
+
+interface Touch {
+  readonly from_s: number;
+  to_s: number;
+}
+
+export interface SteadySignalState {
+  on: boolean | null;
+  /** A change that has not lasted long enough yet: when it was first seen, and since when it is there, or gone again. */
+  changing: { at_s: number; readonly to: boolean; since_s: number; gone: boolean; touches: Touch[] } | null;
+  waiting: { time_s: number; level_m: number | null }[];
+  /** The latest change while the signal chatters, when every change is one of the pump's; else -Infinity. */
+  chatteredAt_s: number;
+  /** When it last began to. */
+  chatteredFrom_s: number;
+  /** Changes that did not last, fading over ten minutes, and when the latest was. */
+  flickers: number;
+  flickeredAt_s: number;
+}
+
+export function newSteadySignal(): SteadySignalState {
+  return {
+    on: null,
+    changing: null,
+    waiting: [],
+    chatteredAt_s: Number.NEGATIVE_INFINITY,
+    chatteredFrom_s: Number.NEGATIVE_INFINITY,
+    flickers: 0,
+    flickeredAt_s: Number.NEGATIVE_INFINITY,
+  };
+}
+
+export interface SteadySignalOutput {
+  edge(time_s: number, on: boolean): void;
+  sample(time_s: number, level_m: number): void;
+}
+
+/** For whoever listens for edges alone: so the samples need not be gone through. */
+export const noSample: SteadySignalOutput["sample"] = () => {};
+
+/** Takes what the signal says at a reading (`null`: unknown) with the level read then. */
+export function feedSignal(
+  state: SteadySignalState,
+  time_s: number,
+  on: boolean | null,
+  level_m: number | null,
+  output: SteadySignalOutput,
+): void {
+  if (time_s - state.chatteredAt_s <= soon_s) {
+    if (on !== null && on !== state.on) chatter(state, time_s, on, output);
+    if (level_m !== null) output.sample(time_s, level_m);
+    return;
+  }
+  const { changing } = state;
+  if (changing !== null && time_s - changing.since_s >= (changing.gone ? soon_s : hold_s)) settleSignal(state, output);
+  if (state.changing !== null && on !== null) bounce(state, state.changing, time_s, on, output);
+  if (state.changing === null && on !== null && on !== state.on)
+    state.changing = { at_s: time_s, to: on, since_s: time_s, gone: false, touches: [] };
+  if (state.changing === null) {
+    if (level_m !== null) output.sample(time_s, level_m);
+    return;
+  }
+  state.waiting.push({ time_s, level_m });
+  // The first state ever known has nothing to bounce from.
+  if (state.on === null) accept(state, output);
+}
+
+/** Changes that did not last, of the ten minutes up to `time_s`; older ones count less and less. */
+export function flickersAt({ flickers, flickeredAt_s }: SteadySignalState, time_s: number): number {
+  return flickers === 0 ? 0 : flickers * Math.exp((flickeredAt_s - time_s) / 600);
+}
+
+/** Lets go of what waits, at a gap or the end; a change in progress counts as made, one that is gone as none. */
+export function settleSignal(state: SteadySignalState, output: SteadySignalOutput): void {
+  state.chatteredAt_s = Number.NEGATIVE_INFINITY;
+  if (state.changing?.gone === false) accept(state, output);
+  else if (state.changing !== null) cancel(state, output);
+}
+
+/** A contact on its way over goes to and fro, and has changed when it first did if it stays there in the end. */
+function bounce(
+  state: SteadySignalState,
+  changing: NonNullable<SteadySignalState["changing"]>,
+  time_s: number,
+  on: boolean,
+  output: SteadySignalOutput,
+): void {
+  const gone = on !== changing.to;
+  if (gone === changing.gone) return;
+  const { touches, since_s } = changing;
+  // What had gone for so long comes anew.
+  if (!gone && time_s - since_s >= hold_s) changing.at_s = time_s;
+  changing.gone = gone;
+  changing.since_s = time_s;
+  if (!gone) return;
+  noteFlicker(state, time_s);
+  const last = touches.at(-1);
+  if (last !== undefined && since_s - last.to_s < oneTouch_s) last.to_s = time_s;
+  else touches.push({ from_s: since_s, to_s: time_s });
+  const first_s = touches[0]?.from_s ?? time_s;
+  const often = touches.length >= fewestTouches && time_s - first_s > longestBounce_s;
+  if (often && waterFell(state)) beginToChatter(state, changing, output);
+  else if (time_s - changing.at_s > longestBounce_s) cancel(state, output);
+}
+
+function noteFlicker(state: SteadySignalState, time_s: number): void {
+  state.flickers = flickersAt(state, time_s) + 1;
+  state.flickeredAt_s = time_s;
+}
+
+/** Less of a fall while the signal goes to and fro is no pump, nor is what the scatter of the levels may make. */
+const leastFall_m = 0.004;
+const surely = 2.5;
+/** What drew the water down so lately does so again. */
+const lately_s = 3600;
+
+/** A pump that is switched on again and again draws the water down; a loose contact does not. */
+function waterFell({ waiting, chatteredFrom_s }: SteadySignalState): boolean {
+  const known = waiting.filter(({ level_m }) => level_m !== null);
+  const t = Float64Array.from(known, ({ time_s }) => time_s);
+  const y = Float64Array.from(known, ({ level_m }) => level_m ?? 0);
+  const line = fitCurve({ t, y, weight: t.map(() => 1), count: t.length }, 1);
+  if (line === undefined || line.count < 4) return false;
+  const [from_s, to_s] = [t[0] as number, t[t.length - 1] as number];
+  const { slope, variance } = line.meanSlope(from_s, to_s);
+  const uSlope = Math.sqrt((variance * line.residualSquares) / (line.count - 2));
+  const fall_m = -slope * (to_s - from_s);
+  if (from_s - chatteredFrom_s < lately_s) return fall_m > 0;
+  return fall_m > Math.max(leastFall_m, surely * uSlope * (to_s - from_s));
+}
+
+/** What was taken for bounces were starts, or stops, of the pump. */
+function beginToChatter(
+  state: SteadySignalState,
+  { to, touches, since_s }: NonNullable<SteadySignalState["changing"]>,
+  output: SteadySignalOutput,
+): void {
+  state.changing = null;
+  state.chatteredAt_s = since_s;
+  state.chatteredFrom_s = since_s;
+  const edges = touches.flatMap(({ from_s, to_s }) => [
+    { at_s: from_s, on: to },
+    { at_s: to_s, on: !to },
+  ]);
+  release(state, edges, output);
+}
+
+function chatter(state: SteadySignalState, time_s: number, on: boolean, output: SteadySignalOutput): void {
+  if (!on) noteFlicker(state, time_s);
+  state.on = on;
+  state.chatteredAt_s = time_s;
+  output.edge(time_s, on);
+}
+
+function cancel(state: SteadySignalState, output: SteadySignalOutput): void {
+  state.changing = null;
+  release(state, [], output);
+}
+
+function accept(state: SteadySignalState, output: SteadySignalOutput): void {
+  if (state.changing === null) return;
+  const { at_s, to } = state.changing;
+  state.on = to;
+  state.changing = null;
+  release(state, [{ at_s, on: to }], output);
+}
+
+interface Edge {
+  readonly at_s: number;
+  readonly on: boolean;
+}
+
+/** Lets go of the levels that wait, with the edges among them. */
+function release(state: SteadySignalState, edges: readonly Edge[], output: SteadySignalOutput): void {
+  const { waiting } = state;
+  state.waiting = [];
+  let next = 0;
+  const passEdges = (to_s: number) => {
+    for (; next < edges.length && (edges[next] as Edge).at_s <= to_s; next += 1) {
+      const { at_s, on } = edges[next] as Edge;
+      output.edge(at_s, on);
+    }
+  };
+  for (const { time_s, level_m } of waiting) {
+    passEdges(time_s);
+    if (level_m !== null) output.sample(time_s, level_m);
+  }
+  passEdges(Number.POSITIVE_INFINITY);
+}

@@ -1,0 +1,144 @@
+// A pump's signal that stands still for long, held against the level: it may be dead, or lie.
+
+import type { AnalyzerState } from "../../analyzer-state.ts";
+import type { BasinGeometry } from "../../geometry/basin.ts";
+import { isLittle } from "../../inflow/over-time/little-inflow.ts";
+import { levelNoise_m, levelProblem, steadyLevel_m } from "../../readings/level-problem.ts";
+import { usualTrips } from "../../readings/trip-levels.ts";
+import type { BasinSite } from "../../site.ts";
+import { feedLevel } from "../by-level/level-runs.ts";
+import { type LevelRunsSettings, type LevelRunsState, newLevelRuns } from "../by-level/level-runs-state.ts";
+import type { SaidToRun } from "../by-level/seldom-contact.ts";
+import { turnsAtFloat } from "../by-level/turns-at-float.ts";
+import { missesBriefRuns } from "./brief-runs.ts";
+import { type ContactInRunsState, contactChanged, noteRestOver, noteRunOver, saidSince } from "./contact-in-runs.ts";
+import { newContactWatch, type UsualRest, watchContact } from "./lying-contact.ts";
+import { noSignal } from "./signal-and-pump.ts";
+import { noSample, type SteadySignalOutput } from "./steady-signal.ts";
+
+/** Whose contact says something else than before. */
+export interface WhichChanged {
+  readonly first: boolean;
+  readonly second: boolean;
+}
+
+export interface WatchedSignal {
+  /** Takes the newest reading: what changed with it, and its level if it may be one. */
+  note(time_s: number, changed: WhichChanged, level_m: number | null): void;
+  /** Takes when a run, by a level that is read seldom, began or was over. */
+  noteRun(time_s: number, on: boolean): void;
+  /** What a signal that is believed has said of the latest run, up to a reading at which it says whether the pump runs. */
+  saidToRun(time_s: number, runs: boolean): SaidToRun | null;
+  /** How runs are looked for in the level alone, once the signal has stood still for longer than `watchedAfter_s`. */
+  readonly shadow: {
+    readonly settings: LevelRunsSettings;
+    readonly output: SteadySignalOutput;
+    readonly watchedAfter_s: number;
+  };
+}
+
+/** A signal that has not changed for so long is worth watching. */
+const longStill_s = 600;
+/** So many times as long as the time between two readings no run is missed. */
+const surelyLonger = 1.3;
+/** A contact that is asked less often misses whole runs, and they are read off the level anyway. */
+export const closeEnough_s = 12;
+
+export function watchedSignal(
+  state: AnalyzerState,
+  basin: BasinSite,
+  geometry: BasinGeometry,
+  swing_m: number | null,
+): WatchedSignal {
+  const output: SteadySignalOutput = { edge: (time_s, on) => hold(state.shadow, time_s, on, true), sample: noSample };
+  const shadow = { settings: { swing_m }, output, watchedAfter_s: longStill_s };
+
+  function noteRun(time_s: number, on: boolean): void {
+    if (state.cadence.long_s > closeEnough_s && levelProblem(state.screen, time_s) === null)
+      hold(state.levelRuns, time_s, on, false);
+  }
+
+  /** Holds the contacts against a run, or a rest, that the level shows to be over. */
+  function hold(runs: LevelRunsState, time_s: number, on: boolean, closely: boolean): void {
+    const { runFrom_s, runFrom_m, extreme_m, cameBack, fall } = runs;
+    const { inRuns, inRunsOfSecond, runSignal, cadence, tracker } = state;
+    const { origin, secondOn } = tracker.pumps;
+    const usual_s = Number.isNaN(tracker.typicalRun_s) ? time_s - runFrom_s : tracker.typicalRun_s;
+    const surelySeen = closely && usual_s >= surelyLonger * cadence.long_s;
+    const turns = turnsAtFloat(tracker.trips, basin, {
+      top_m: runFrom_m,
+      lowest_m: extreme_m,
+      unseen_m: fall.rise_ms * cadence.long_s,
+    });
+    if (on) {
+      if (!turns.atStart) return;
+      const says = (each: ContactInRunsState, now: boolean | null) => saidSince(each, each.stoppedAt_s, now);
+      if (!surelySeen || origin !== null) noteRestOver(inRuns, time_s, cadence.typical_s, says(inRuns, runSignal.on));
+      if (origin !== null) noteRestOver(inRunsOfSecond, time_s, cadence.typical_s, says(inRunsOfSecond, secondOn));
+      return;
+    }
+    if (!Number.isFinite(runFrom_s) || cameBack) return;
+    const run = { startedAt_s: runFrom_s, stoppedAt_s: time_s, fall, surelySeen, ...turns };
+    const first = saidSince(inRuns, runFrom_s, runSignal.on);
+    if (origin === null) {
+      noteRunOver(inRuns, run, first);
+      return;
+    }
+    const second = saidSince(inRunsOfSecond, runFrom_s, secondOn);
+    noteRunOver(inRuns, run, first, second);
+    noteRunOver(inRunsOfSecond, run, second, first);
+  }
+
+  /** A signal that has stood still for long is held against the level, which goes up and down without it if it is dead. */
+  function note(time_s: number, changed: WhichChanged, level_m: number | null): void {
+    if (state.runSignal.origin === null) return;
+    const { inRuns, inRunsOfSecond, tracker } = state;
+    const two = tracker.pumps.origin !== null;
+    if (changed.first || Number.isNaN(inRuns.since_s)) contactChanged(inRuns, time_s);
+    if (two && (changed.second || Number.isNaN(inRunsOfSecond.since_s))) contactChanged(inRunsOfSecond, time_s);
+    const anyChanged = changed.first || changed.second || state.signalSince_s === null;
+    if (anyChanged) {
+      state.signalSince_s = time_s;
+      if (state.runSignal.on === true) state.ranFrom_s = time_s;
+      if (changed.first && state.contact.lowestAt_s > 0) Object.assign(state.contact, newContactWatch());
+      // Of two contacts one may be dead while the other goes on changing.
+      if (!two && state.shadow.running !== null) state.shadow = newLevelRuns();
+    }
+    const still = !anyChanged && time_s - (state.signalSince_s ?? time_s) > longStill_s;
+    if (
+      level_m !== null &&
+      (two || still) &&
+      state.cadence.long_s <= closeEnough_s &&
+      levelProblem(state.screen, time_s) === null
+    ) {
+      feedLevel(state.shadow, shadow.settings, time_s, level_m, shadow.output);
+    }
+    if (state.runSignal.on !== true || level_m === null || state.cadence.long_s > closeEnough_s) return;
+    watchContact(
+      state.contact,
+      time_s,
+      steadyLevel_m(state.screen) ?? level_m,
+      levelNoise_m(state.screen),
+      usualRest(),
+    );
+  }
+
+  /** Null when it is not known, or when so much comes in that a storm may turn the water at any moment. */
+  function usualRest(): UsualRest | null {
+    const { trips, endInflow } = state.tracker;
+    const stop_m = usualTrips(trips)?.stop_m ?? basin.stopLevel_m;
+    if (stop_m === null || !isLittle(endInflow, state.tally.pumpRate?.flow_m3s ?? null)) return null;
+    return { stop_m, rise_ms: (endInflow?.flow_m3s ?? 0) / geometry.area_m2(stop_m) };
+  }
+
+  function saidToRun(time_s: number, runs: boolean): SaidToRun | null {
+    const { signalSince_s, ranFrom_s } = state;
+    if (noSignal(state) || signalSince_s === null || !Number.isFinite(ranFrom_s)) return null;
+    // One run of hours makes the mean long for dozens of runs after it.
+    const seesEach =
+      state.tracker.typicalRun_s >= surelyLonger * state.cadence.long_s && !missesBriefRuns(state.briefRuns, true);
+    return { from_s: ranFrom_s, to_s: runs ? time_s : signalSince_s, over: !runs, seesEach };
+  }
+
+  return { note, noteRun, saidToRun, shadow };
+}
