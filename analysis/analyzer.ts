@@ -1,9 +1,12 @@
 // The one core: readings in, cycles, inflow and findings out. The daemon feeds it as readings arrive, the batch
 // command feeds it from a file; both get the same answers. No clock, no I/O.
 
+import { createCalmRows } from "./analyzer/calm-rows.ts";
+import { forgetMoment } from "./analyzer/forget-moment.ts";
+import { situationOf, summaryOf } from "./analyzer/situation-and-summary.ts";
+import { trackerContext } from "./analyzer/tracker-context-of.ts";
 import type { Analyzer, AnalyzerOptions } from "./analyzer-contract.ts";
 import { isState, newState } from "./analyzer-state.ts";
-import { createCalmRows } from "./calm-rows.ts";
 import { wasReadWithin } from "./cycles/by-level/falling-level.ts";
 import { feedLevel, newestLevel_s, settleLevelRuns } from "./cycles/by-level/level-runs.ts";
 import { closeTogether_s } from "./cycles/by-level/level-window.ts";
@@ -36,7 +39,6 @@ import type { Finding, FindingChange } from "./findings/finding.ts";
 import { judge } from "./findings/finding-book.ts";
 import { rules } from "./findings/index.ts";
 import { createLookOut } from "./findings/look-out.ts";
-import { forgetMoment } from "./forget-moment.ts";
 import { basinGeometry } from "./geometry/basin.ts";
 import { expectedFlows } from "./hydraulics/expected-flow.ts";
 import { seenReturn } from "./inflow/drain-back/returned-water.ts";
@@ -59,9 +61,7 @@ import { overAll } from "./report/over-all.ts";
 import { notePumpStart, notePumpsRunning, splitTally } from "./report/pump-tally.ts";
 import { noteCycle, noteEnded, noteGap, notePumped, noteRunning, noteStart, recentStops_m } from "./report/tally.ts";
 import type { Site } from "./site.ts";
-import { trackerContext } from "./tracker-context-of.ts";
 import { methodOf, statedErrors } from "./uncertainty/stated-errors.ts";
-import { situationOf, summaryOf } from "./what-it-says.ts";
 
 export type { Analyzer, AnalyzerOptions, AnalyzerSink, InflowStretch, Situation } from "./analyzer-contract.ts";
 

@@ -1,13 +1,13 @@
 // What held before a gap need not hold after it.
 
-import type { AnalyzerState } from "./analyzer-state.ts";
-import { newLevelRuns } from "./cycles/by-level/level-runs-state.ts";
-import { newContactWatch } from "./cycles/by-signal/lying-contact.ts";
-import { forgetPending } from "./findings/finding-book.ts";
-import { forgetDescent } from "./findings/kept-down.ts";
-import { forgetRuns } from "./readings/channel-watch.ts";
-import { forgetRecentLevels } from "./readings/level-screen.ts";
-import { restartTrend } from "./readings/trend.ts";
+import type { AnalyzerState } from "../analyzer-state.ts";
+import { newLevelRuns } from "../cycles/by-level/level-runs-state.ts";
+import { newContactWatch } from "../cycles/by-signal/lying-contact.ts";
+import { forgetPending } from "../findings/finding-book.ts";
+import { forgetDescent } from "../findings/kept-down.ts";
+import { forgetRuns } from "../readings/channel-watch.ts";
+import { forgetRecentLevels } from "../readings/level-screen.ts";
+import { restartTrend } from "../readings/trend.ts";
 
 /** Forgets the state of channels and pump, and what leads up to now; what was learned stays. */
 export function forgetMoment(state: AnalyzerState): void {

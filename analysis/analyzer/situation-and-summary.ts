@@ -1,21 +1,21 @@
 // What the state of the analysis says when it is asked: the situation of the moment, and the report so far.
 
-import type { Situation } from "./analyzer-contract.ts";
-import type { AnalyzerState } from "./analyzer-state.ts";
-import type { FlowEstimate } from "./cycles/cycle.ts";
-import { ceasingFindings, openFindings } from "./findings/finding-book.ts";
-import { knownStarts, reckonedStarts } from "./inflow/seldom-readings/reckoned-starts.ts";
-import { presentLevel_m } from "./readings/level-problem.ts";
-import { levelTrend_ms } from "./readings/trend.ts";
-import { floatTripsReport } from "./report/float-trips-report.ts";
-import { pumpCurveReport } from "./report/pump-curve-report.ts";
-import { rateOfSet } from "./report/pump-tally.ts";
-import type { ReportSummary } from "./report/report.ts";
-import { summarize } from "./report/summarize.ts";
-import { startsInLastHour } from "./report/tally.ts";
-import type { Site } from "./site.ts";
-import type { SharedErrors } from "./uncertainty/shared-errors.ts";
-import { orNull } from "./uncertainty/stated-errors.ts";
+import type { Situation } from "../analyzer-contract.ts";
+import type { AnalyzerState } from "../analyzer-state.ts";
+import type { FlowEstimate } from "../cycles/cycle.ts";
+import { ceasingFindings, openFindings } from "../findings/finding-book.ts";
+import { knownStarts, reckonedStarts } from "../inflow/seldom-readings/reckoned-starts.ts";
+import { presentLevel_m } from "../readings/level-problem.ts";
+import { levelTrend_ms } from "../readings/trend.ts";
+import { floatTripsReport } from "../report/float-trips-report.ts";
+import { pumpCurveReport } from "../report/pump-curve-report.ts";
+import { rateOfSet } from "../report/pump-tally.ts";
+import type { ReportSummary } from "../report/report.ts";
+import { summarize } from "../report/summarize.ts";
+import { startsInLastHour } from "../report/tally.ts";
+import type { Site } from "../site.ts";
+import type { SharedErrors } from "../uncertainty/shared-errors.ts";
+import { orNull } from "../uncertainty/stated-errors.ts";
 
 /** @param inRun inflow by a long run under way; null without one */
 export function situationOf(

@@ -1,14 +1,14 @@
 // What the cycle tracker is told from outside, out of the state of the analysis.
 
-import type { AnalyzerState } from "./analyzer-state.ts";
-import { noSignal } from "./cycles/by-signal/signal-and-pump.ts";
-import { hasExactEdges } from "./cycles/cadence.ts";
-import type { TrackerContext } from "./cycles/tracker-context.ts";
-import type { BasinGeometry } from "./geometry/basin.ts";
-import { pathVolume_m3 } from "./hydraulics/discharge-path.ts";
-import { byShare } from "./inflow/seldom-readings/run-share.ts";
-import { levelProblem } from "./readings/level-problem.ts";
-import type { Site } from "./site.ts";
+import type { AnalyzerState } from "../analyzer-state.ts";
+import { noSignal } from "../cycles/by-signal/signal-and-pump.ts";
+import { hasExactEdges } from "../cycles/cadence.ts";
+import type { TrackerContext } from "../cycles/tracker-context.ts";
+import type { BasinGeometry } from "../geometry/basin.ts";
+import { pathVolume_m3 } from "../hydraulics/discharge-path.ts";
+import { byShare } from "../inflow/seldom-readings/run-share.ts";
+import { levelProblem } from "../readings/level-problem.ts";
+import type { Site } from "../site.ts";
 
 /** How well a log of events knows its edges, unless it is finer than that or it is stated; common practice, no source. */
 const eventEdge_s = 1;

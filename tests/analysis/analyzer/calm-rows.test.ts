@@ -1,12 +1,12 @@
 import { describe, expect, it } from "vitest";
-import { createAnalyzer } from "../../analysis/analyzer.ts";
-import { channels, type Reading } from "../../analysis/readings/reading.ts";
-import { type ReadingRows, readerOf } from "../../analysis/readings/reading-rows.ts";
-import type { Site } from "../../analysis/site.ts";
-import * as fc from "../at-random.ts";
-import { listen } from "./analyse.ts";
-import { anyReadings, anySite } from "./arbitrary-readings.ts";
-import { courseReadings, smallSite } from "./small-basin.ts";
+import { createAnalyzer } from "../../../analysis/analyzer.ts";
+import { channels, type Reading } from "../../../analysis/readings/reading.ts";
+import { type ReadingRows, readerOf } from "../../../analysis/readings/reading-rows.ts";
+import type { Site } from "../../../analysis/site.ts";
+import * as fc from "../../at-random.ts";
+import { listen } from "../analyse.ts";
+import { anyReadings, anySite } from "../arbitrary-readings.ts";
+import { courseReadings, smallSite } from "../small-basin.ts";
 
 function inRows(readings: readonly Reading[]): ReadingRows {
   return {

@@ -1,20 +1,20 @@
 // Readings of a recording worked off many at a time, column by column, while the pump rests and all is well: the same
 // steps that `push` takes for each, and the same state afterwards, to the last digit.
 
-import type { AnalyzerState } from "./analyzer-state.ts";
-import { tooFlatForARun } from "./cycles/by-level/level-runs.ts";
-import { feedLevels } from "./cycles/by-level/levels-at-once.ts";
-import type { WatchedSignal } from "./cycles/by-signal/watched-signal.ts";
-import { noteRegular } from "./cycles/cadence.ts";
-import { trackVolumes, underRim_m } from "./cycles/cycle-tracker.ts";
-import { closelyRead_s } from "./cycles/tracker-context.ts";
-import type { LookOut } from "./findings/look-out.ts";
-import type { BasinGeometry } from "./geometry/basin.ts";
-import { isOrdinary, screenOrdinary } from "./readings/level-screen.ts";
-import type { LevelRange } from "./readings/level-screen-state.ts";
-import { columnOf, type ReadingRows } from "./readings/reading-rows.ts";
-import { noteLevels } from "./readings/trend.ts";
-import type { BasinSite } from "./site.ts";
+import type { AnalyzerState } from "../analyzer-state.ts";
+import { tooFlatForARun } from "../cycles/by-level/level-runs.ts";
+import { feedLevels } from "../cycles/by-level/levels-at-once.ts";
+import type { WatchedSignal } from "../cycles/by-signal/watched-signal.ts";
+import { noteRegular } from "../cycles/cadence.ts";
+import { trackVolumes, underRim_m } from "../cycles/cycle-tracker.ts";
+import { closelyRead_s } from "../cycles/tracker-context.ts";
+import type { LookOut } from "../findings/look-out.ts";
+import type { BasinGeometry } from "../geometry/basin.ts";
+import { isOrdinary, screenOrdinary } from "../readings/level-screen.ts";
+import type { LevelRange } from "../readings/level-screen-state.ts";
+import { columnOf, type ReadingRows } from "../readings/reading-rows.ts";
+import { noteLevels } from "../readings/trend.ts";
+import type { BasinSite } from "../site.ts";
 
 export interface CalmRows {
   /**
