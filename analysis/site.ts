@@ -1,7 +1,7 @@
 // The installation as the analysis sees it: basin, pump, discharge, design rule. SI throughout.
 // The site file's syntax, its units and its checks belong to daemon/config.
 
-import type { BackupSite } from "./sizing/backup-site.ts";
+import type { BackupSite } from "./sizing/battery/backup-site.ts";
 import type { DesignStormSite } from "./storms/design-storm-site.ts";
 
 /** A point of a pump's published curve. */

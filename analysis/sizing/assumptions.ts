@@ -2,7 +2,7 @@
 
 import type { Site } from "../site.ts";
 import { figures, type Words, words } from "../units/words.ts";
-import type { BackupSite } from "./backup-site.ts";
+import type { BackupSite } from "./battery/backup-site.ts";
 import type { Demand } from "./demand.ts";
 import type { PresentPump } from "./present-pump.ts";
 import type { LoggedRecord, SizingRequest } from "./request.ts";

@@ -5,7 +5,7 @@ import type { Site } from "../site.ts";
 import { activeVolume } from "./active-volume.ts";
 import { askFor } from "./ask-for.ts";
 import { assumptionsOf } from "./assumptions.ts";
-import { backupAnswer } from "./backup.ts";
+import { backupAnswer } from "./battery/backup.ts";
 import { batteryCautions, handTestCautions, sewageCaution, sizingCautions } from "./cautions.ts";
 import { comparePipes } from "./compare-pipes.ts";
 import { largestPump_m3s } from "./cycling.ts";

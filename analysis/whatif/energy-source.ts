@@ -1,7 +1,7 @@
 // The battery of a site file as a replay needs it: seconds of running, by Peukert's law on the current while the pump runs.
 
-import type { BackupSite } from "../sizing/backup-site.ts";
-import { type BatteryRating, dischargeTime_h, temperatureFactor } from "../sizing/peukert.ts";
+import type { BackupSite } from "../sizing/battery/backup-site.ts";
+import { type BatteryRating, dischargeTime_h, temperatureFactor } from "../sizing/battery/peukert.ts";
 import type { EnergySource } from "./installation.ts";
 
 /**

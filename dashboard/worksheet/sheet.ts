@@ -2,7 +2,7 @@
 // it is kept, and the daemon never hears of it. What can be reckoned with it is site-of-sheet.ts's to say. Pure.
 
 import type { BasinShape, DischargeSite, FittingKind, FittingSite, PipeMaterial, Site } from "../../analysis/site.ts";
-import type { BackupSite } from "../../analysis/sizing/backup-site.ts";
+import type { BackupSite } from "../../analysis/sizing/battery/backup-site.ts";
 import type { RainDistribution } from "../../analysis/storms/design-storm-site.ts";
 import type { FieldKey } from "./fields.ts";
 

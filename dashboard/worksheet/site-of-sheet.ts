@@ -10,7 +10,7 @@ import type {
   PumpSite,
   Site,
 } from "../../analysis/site.ts";
-import type { BackupSite } from "../../analysis/sizing/backup-site.ts";
+import type { BackupSite } from "../../analysis/sizing/battery/backup-site.ts";
 import type { UnitSystem } from "../../analysis/units/display.ts";
 import { curveProblem } from "./curve-problem.ts";
 import type { FieldKey } from "./fields.ts";

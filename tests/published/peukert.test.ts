@@ -1,7 +1,12 @@
 // Battery runtimes after Peukert: the worked figures that textbooks print, and exact arithmetic with the same law.
 
 import { describe, expect, it } from "vitest";
-import { capacityFor_ah, dischargeTime_h, peukertExponent, temperatureFactor } from "../../analysis/sizing/peukert.ts";
+import {
+  capacityFor_ah,
+  dischargeTime_h,
+  peukertExponent,
+  temperatureFactor,
+} from "../../analysis/sizing/battery/peukert.ts";
 
 describe("Peukert's law, t = H·(C/(I·H))^k", () => {
   it.each([

@@ -1,7 +1,7 @@
 // The `backup` group of the site file: what stands ready for when the mains fail.
 
 import * as z from "zod";
-import type { BackupSite } from "../../../analysis/sizing/backup-site.ts";
+import type { BackupSite } from "../../../analysis/sizing/battery/backup-site.ts";
 import { quantity } from "../quantity.ts";
 
 export const backupSchema = z.strictObject({

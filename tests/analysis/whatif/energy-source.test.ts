@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { BackupSite } from "../../../analysis/sizing/backup-site.ts";
+import type { BackupSite } from "../../../analysis/sizing/battery/backup-site.ts";
 import { energySource } from "../../../analysis/whatif/energy-source.ts";
 
 const battery: BackupSite = {

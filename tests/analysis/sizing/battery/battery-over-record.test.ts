@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { batteryOverRecord } from "../../../analysis/sizing/battery-over-record.ts";
+import { batteryOverRecord } from "../../../../analysis/sizing/battery/battery-over-record.ts";
 
 const hour = 3600;
 const stretch = (from_h: number, to_h: number, inflow_m3s: number) => ({

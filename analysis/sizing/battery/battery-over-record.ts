@@ -1,7 +1,7 @@
 // A battery run over the recorded inflow, stretch by stretch: from which moment on would it have lasted shortest? Floats
 // and levels minute by minute are the replay's (analysis/whatif); here the pump runs its share of each stretch.
 
-import type { InflowStretch } from "../analyzer.ts";
+import type { InflowStretch } from "../../analyzer.ts";
 
 export interface BatteryOverRecord {
   /** The mains fail here. */

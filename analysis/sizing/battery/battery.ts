@@ -1,14 +1,14 @@
 // A battery for so many hours, and how long a given one lasts: the pump's share of the time, its current, Peukert's law.
 
-import type { FlowEstimate } from "../cycles/cycle.ts";
-import { iso } from "../report/summarize.ts";
-import type { SizingBackup, SizingBattery } from "./answer/backup.ts";
+import type { FlowEstimate } from "../../cycles/cycle.ts";
+import { iso } from "../../report/summarize.ts";
+import type { SizingBackup, SizingBattery } from "../answer/backup.ts";
+import type { Demand } from "../demand.ts";
+import type { PresentPump } from "../present-pump.ts";
+import type { LoggedRecord } from "../request.ts";
 import type { BackupSite } from "./backup-site.ts";
 import { batteryOverRecord } from "./battery-over-record.ts";
-import type { Demand } from "./demand.ts";
 import { capacityFor_ah, dischargeTime_h, temperatureFactor } from "./peukert.ts";
-import type { PresentPump } from "./present-pump.ts";
-import type { LoggedRecord } from "./request.ts";
 
 /** Batteries are sold in such steps. */
 const step_ah = 5;

@@ -1,11 +1,11 @@
 import { describe, expect, it } from "vitest";
-import type { Site } from "../../../analysis/site.ts";
-import { backupAnswer } from "../../../analysis/sizing/backup.ts";
-import type { BackupSite } from "../../../analysis/sizing/backup-site.ts";
-import { demandOf } from "../../../analysis/sizing/demand.ts";
-import { presentPump } from "../../../analysis/sizing/present-pump.ts";
-import { sizeBasin } from "../../../analysis/sizing/size-basin.ts";
-import { gpm, handTestOf, house } from "./house.ts";
+import type { Site } from "../../../../analysis/site.ts";
+import { backupAnswer } from "../../../../analysis/sizing/battery/backup.ts";
+import type { BackupSite } from "../../../../analysis/sizing/battery/backup-site.ts";
+import { demandOf } from "../../../../analysis/sizing/demand.ts";
+import { presentPump } from "../../../../analysis/sizing/present-pump.ts";
+import { sizeBasin } from "../../../../analysis/sizing/size-basin.ts";
+import { gpm, handTestOf, house } from "../house.ts";
 
 /** 500 W through an inverter of 85 % from 12 V: 49.0196 A; a pump of 44.064 gpm, 4 in a minute (4.4064 gpm): a tenth of the time. */
 const stated: BackupSite = {

@@ -1,9 +1,9 @@
 // Standby and battery in words, and the sums behind the battery.
 
-import { duration } from "../units/duration.ts";
-import { figures, twoFigures, type Words } from "../units/words.ts";
-import type { SizingBackup, SizingBattery } from "./answer/backup.ts";
-import type { HandStep } from "./answer/figures.ts";
+import { duration } from "../../units/duration.ts";
+import { figures, twoFigures, type Words } from "../../units/words.ts";
+import type { SizingBackup, SizingBattery } from "../answer/backup.ts";
+import type { HandStep } from "../answer/figures.ts";
 import type { Worst } from "./backup.ts";
 import type { BackupSite } from "./backup-site.ts";
 import type { Load } from "./battery.ts";

@@ -1,19 +1,19 @@
 // What must stand ready when the mains or the pump fail: a standby pump, and a battery for so many hours of the worst that
 // was logged (battery.ts). A battery over the recorded storm minute by minute is the replay's, analysis/whatif.
 
-import type { FlowEstimate } from "../cycles/cycle.ts";
-import type { Site } from "../site.ts";
-import { figures, words } from "../units/words.ts";
-import type { SizingBackup } from "./answer/backup.ts";
-import { ratingFor } from "./ask-for.ts";
+import type { FlowEstimate } from "../../cycles/cycle.ts";
+import type { Site } from "../../site.ts";
+import { figures, words } from "../../units/words.ts";
+import type { SizingBackup } from "../answer/backup.ts";
+import { ratingFor } from "../ask-for.ts";
+import type { Demand } from "../demand.ts";
+import { lowestLevel_m } from "../head.ts";
+import type { PresentPump } from "../present-pump.ts";
+import type { LoggedRecord } from "../request.ts";
+import { lpm } from "../to-answer.ts";
+import { worstHours } from "../worst-hours.ts";
 import { batteryFor, loadOf, runtimeOf } from "./battery.ts";
 import { messageOf, stepsOf } from "./battery-words.ts";
-import type { Demand } from "./demand.ts";
-import { lowestLevel_m } from "./head.ts";
-import type { PresentPump } from "./present-pump.ts";
-import type { LoggedRecord } from "./request.ts";
-import { lpm } from "./to-answer.ts";
-import { worstHours } from "./worst-hours.ts";
 
 /** The night that a storm takes the mains, where the site file does not say for how long; for a given battery only. */
 const usualWindow_s = 24 * 3600;
