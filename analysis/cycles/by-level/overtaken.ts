@@ -30,6 +30,8 @@ export interface Turn {
   readonly nearAt_s: number;
   /** Mean pace of the fall of the whole run. */
   readonly pace_ms: number;
+  /** How fast the level rose in the rest before the run; 0 where that is not known. */
+  readonly rose_ms: number;
   /** The level now, and how far apart readings are. */
   readonly time_s: number;
   readonly level_m: number;
@@ -69,6 +71,8 @@ const smoothly = 0.4;
 /** Down at where it stops the fall had much coming in all the time, and turned more smoothly than it went on the average. */
 const muchSlower = 0.6;
 const slowsDown = 0.7;
+/** A pump that rests lets the level rise as it did before the run, within so much; one that is overtaken, in a storm that came. */
+const asBefore = 0.3;
 /** A fall that comes to its end in fewer readings has not been seen to. */
 const fewestReadings = 8;
 
@@ -102,8 +106,15 @@ export function isOvertaken(state: OvertakenState, turn: Turn, swing_m: number):
   const above = rising || over_m > wellAbove * swing_m;
   if (!above && !(turn.pace_ms < muchSlower * jump_ms)) return false;
   if (!rising && !(turn.nearAt_s - state.fallMark_s >= fewestReadings * turn.interval_s)) return false;
+  if (!rising && risesAsBefore(turn)) return false;
   if (!(mark_s >= turn.lowestAt_s)) return null;
   return jumpAt_ms(state, turn) < (above ? smoothly * jump_ms : slowsDown * turn.pace_ms);
+}
+
+/** The fall was over long before it was seen to be: a sensor that held its value through the stop turns smoothly too. */
+function risesAsBefore({ lowest_m, lowestAt_s, rose_ms, time_s, level_m }: Turn): boolean {
+  const rises_ms = (level_m - lowest_m) / (time_s - lowestAt_s);
+  return Math.abs(rises_ms - rose_ms) < asBefore * rose_ms;
 }
 
 /** The level rises while the pump runs. */

@@ -82,6 +82,7 @@ function turnAt(state: LevelRunsState, time_s: number, level_m: number): Turn {
     near_m: waitingSmooth_m(waiting, near),
     nearAt_s: waitingTime_s(waiting, near),
     pace_ms: paceOfFall_ms(state),
+    rose_ms: state.fall.calm ? state.fall.rise_ms : 0,
     time_s,
     level_m,
     interval_s: (time_s - waitingTime_s(waiting, 0)) / Math.max(1, waiting.count - 1),

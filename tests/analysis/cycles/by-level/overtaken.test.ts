@@ -12,6 +12,9 @@ interface Storm {
   readonly duration_s: number;
   readonly noise_m?: number;
   readonly interval_s?: number;
+  /** Steps of the sensor, and while it says again what it said before. */
+  readonly step_m?: number;
+  readonly held?: readonly [from_s: number, to_s: number];
 }
 
 const [start_m, stop_m] = [0.3, 0.12];
@@ -19,12 +22,12 @@ const [start_m, stop_m] = [0.3, 0.12];
 const pace_ms = 0.008;
 
 /** The runs of a basin whose float is never wrong, and those that are read off its level. */
-function play({ inflow, pump = () => 1, duration_s, noise_m = 0.001, interval_s = 1 }: Storm) {
+function play({ inflow, pump = () => 1, duration_s, noise_m = 0.001, interval_s = 1, step_m = 0, held }: Storm) {
   const random = seededRandom(11);
   const state = newLevelRuns();
   const heard = hear();
   const really: { startedAt_s: number; stoppedAt_s: number }[] = [];
-  let [level_m, startedAt_s] = [0.2, Number.NaN];
+  let [level_m, startedAt_s, said_m] = [0.2, Number.NaN, 0.2];
   for (let t = 0; t <= duration_s; t += 0.5) {
     const runs = !Number.isNaN(startedAt_s);
     if (!runs && level_m >= start_m) startedAt_s = t;
@@ -32,8 +35,12 @@ function play({ inflow, pump = () => 1, duration_s, noise_m = 0.001, interval_s 
       really.push({ startedAt_s, stoppedAt_s: t });
       startedAt_s = Number.NaN;
     }
-    if (t % interval_s === 0)
-      feedLevel(state, { swing_m: start_m - stop_m }, t, level_m + random.normal(noise_m), heard);
+    if (t % interval_s === 0) {
+      const read_m = level_m + random.normal(noise_m);
+      if (held === undefined || t < held[0] || t > held[1])
+        said_m = step_m > 0 ? Math.round(read_m / step_m) * step_m : read_m;
+      feedLevel(state, { swing_m: start_m - stop_m }, t, said_m, heard);
+    }
     level_m += 0.5 * pace_ms * (inflow(t) - (Number.isNaN(startedAt_s) ? 0 : pump(t)));
   }
   return { really, found: heard.runs(), running: state.running };
@@ -63,6 +70,16 @@ describe("a pump that is overtaken, by the level alone", () => {
     const { found, running } = play({ inflow: () => 0.6, pump: dead, duration_s: 11_200 });
     expect(running).toBe(false);
     expect(Math.abs((found.at(-1)?.stoppedAt_s ?? 0) - 11_000)).toBeLessThan(5);
+  });
+
+  it("has stopped where the sensor held its value through the stop, and the level rises as it did before the run", () => {
+    const sound = { inflow: () => 0.04, duration_s: 9000, noise_m: 0.0015, interval_s: 10, step_m: 0.005 };
+    const { startedAt_s = Number.NaN } = play(sound).really.at(-3) ?? {};
+    const inRun_s = 10 * Math.ceil((startedAt_s + 5) / 10);
+    const { really, found } = play({ ...sound, held: [inRun_s + 1, inRun_s + 89] });
+    expect(found).toHaveLength(really.length);
+    for (const [i, run] of really.entries())
+      expect(Math.abs((found[i]?.stoppedAt_s ?? 0) - run.stoppedAt_s)).toBeLessThan(130);
   });
 
   it("is none that moves a fifth of its flow from one run to the next, and stops where it always does", () => {
