@@ -115,14 +115,18 @@ function curveThrough(samples: CurveSamples, extra: TimeFunction | null, bendabl
 }
 
 /**
- * Pieces that leave next to nothing of what the polynomial does: water that pours in by turns. A sensor that wanders is met
- * by no few lines. Where a basin gets all its water so, it must not pass for the way the sensor errs.
+ * Pieces that leave next to nothing of what the polynomial does: water that pours in by turns, once or a dozen times between
+ * two runs. A sensor that wanders is met by no few lines, and by many not so well. Where a basin gets all its water so, it
+ * must not pass for the way the sensor errs.
  */
 function pouredPieces(fine: CurveSamples, noise: { readonly variance: number }, quick: number) {
   if (fine.count < fewestForPieces) return undefined;
   const pieces = straightPieces(fine, quick);
-  if (pieces === undefined || pieces.pieces > fewPieces || pieces.quickens < muchQuicker) return undefined;
-  return noise.variance > nearlyAll * pieces.sampleSd ** 2 ? pieces : undefined;
+  if (pieces === undefined || pieces.quickens < muchQuicker) return undefined;
+  // Many lines come near to anything: they must leave far less, and show no water that falls.
+  const isMany = pieces.pieces > fewPieces;
+  if (isMany && pieces.wanders) return undefined;
+  return noise.variance > (isMany ? nearlyAll ** 2 : nearlyAll) * pieces.sampleSd ** 2 ? pieces : undefined;
 }
 
 /** Takes the weight from spikes; whether there were any. */

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { newRestMemory } from "../../../../analysis/inflow/rest/rest-memory.ts";
 import { volumeCurve } from "../../../../analysis/inflow/rest/volume-curve.ts";
+import { randomOf } from "../../../truth/random.ts";
 
 describe("volumeCurve", () => {
   it("follows a rest also where all of a known leak was back before the first of the samples that are left", () => {
@@ -18,4 +19,51 @@ describe("volumeCurve", () => {
     expect((curve?.meanSlope(90, 199).slope ?? 0) * 60_000).toBeCloseTo(3, 6);
     expect(curve?.leaking_m3).toBe(0);
   });
+
+  const count = 1200;
+  const every_s = 10;
+
+  it("keeps what pours in a dozen times between two runs, rest after rest, though the basin gets no other water", () => {
+    const random = randomOf("household");
+    const memory = newRestMemory();
+    const off = Array.from({ length: 8 }, () => {
+      const bursts = Array.from({ length: 12 }, () => ({
+        from_s: every_s * count * (0.02 + 0.94 * random.uniform()),
+        // 10 L/min for up to two minutes.
+        length_s: 30 + 90 * random.uniform(),
+      }));
+      const volume_m3 = (time_s: number) =>
+        bursts.reduce(
+          (sum, { from_s, length_s }) => sum + (10 / 60_000) * Math.min(Math.max(0, time_s - from_s), length_s),
+          0.05,
+        );
+      const { samples, last_s } = restOf(volume_m3, () => 0.0009 * random.normal());
+      const truth = volume_m3(last_s) - volume_m3(0);
+      const slope = volumeCurve(samples, null, memory)?.meanSlope(0, last_s).slope ?? 0;
+      return (slope * last_s) / truth - 1;
+    });
+    expect(Math.max(...off.map(Math.abs))).toBeLessThan(0.04);
+  });
+
+  it("takes no sensor that wanders over hours for water that comes by turns", () => {
+    const random = randomOf("wander");
+    const memory = newRestMemory();
+    for (let rest = 0; rest < 8; rest += 1) {
+      let wander_m3 = 0;
+      const { samples } = restOf(
+        () => 0.05,
+        () => {
+          wander_m3 = 0.99 * wander_m3 + 0.0006 * random.normal();
+          return wander_m3 + 0.0003 * random.normal();
+        },
+      );
+      expect(volumeCurve(samples, null, memory)?.breaks).toBeUndefined();
+    }
+  });
+
+  function restOf(volume_m3: (time_s: number) => number, error_m3: () => number) {
+    const t = Float64Array.from({ length: count }, (_, i) => i * every_s);
+    const samples = { t, y: t.map((time_s) => volume_m3(time_s) + error_m3()), weight: t.map(() => 1), count };
+    return { samples, last_s: every_s * (count - 1) };
+  }
 });
