@@ -127,14 +127,14 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   };
   const inflow = handOverInflow(state, basin, geometry, passOn);
   const edges: SteadySignalOutput = {
-    edge: (time_s, on) => {
+    edge: (time_s, on, next_m) => {
       const { phase, phaseFrom_s } = state.tracker;
       if (phase === "run" && !on && phaseFrom_s !== null && !context.inferred) {
         screenRun(state.screen, phaseFrom_s, time_s);
       }
       if (!context.inferred && state.hasLevel) lookAtSwitch(time_s, on);
       if (context.inferred) signal.noteRun(time_s, on);
-      trackEdge(state.tracker, context, time_s, on);
+      trackEdge(state.tracker, context, time_s, on, next_m);
     },
     sample: (time_s, level_m) => trackSample(state.tracker, context, time_s, level_m),
   };

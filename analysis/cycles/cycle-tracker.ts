@@ -44,12 +44,19 @@ export function underRim_m({ overflowLevel_m }: BasinSite): number {
   return overflowLevel_m === null ? Number.POSITIVE_INFINITY : overflowLevel_m - 2 * rim_m;
 }
 
-export function trackEdge(state: TrackerState, context: TrackerContext, time_s: number, on: boolean): void {
+/** @param next_m levels read from then on, as far as they are known already */
+export function trackEdge(
+  state: TrackerState,
+  context: TrackerContext,
+  time_s: number,
+  on: boolean,
+  next_m: readonly number[] = [],
+): void {
   // The first state after a beginning or a gap was not seen to begin.
   const seen = state.phase !== "unknown";
   if (on && seen) context.output.start(time_s);
-  if (state.phase === "rest" && on) endRest(state, context, time_s, true);
-  else if (state.phase === "run" && !on) endRun(state, context, time_s);
+  if (state.phase === "rest" && on) endRest(state, context, time_s, true, next_m);
+  else if (state.phase === "run" && !on) endRun(state, context, time_s, next_m);
   state.phase = on ? "run" : "rest";
   state.overRim = 0;
   state.phaseFrom_s = seen ? time_s : null;

@@ -44,6 +44,7 @@ import {
 } from "./rest-inflow.ts";
 import { curveSamples, stood } from "./samples.ts";
 import { settle } from "./settle-run.ts";
+import { takeOutSpikes } from "./take-out-spikes.ts";
 import { closelyRead_s, type TrackerContext, uEdges_s } from "./tracker-context.ts";
 import { learnedBy, onlyFirstRan, type TrackerState } from "./tracker-state.ts";
 import { isMixed } from "./two-pumps/run-parts.ts";
@@ -57,8 +58,17 @@ const surelyOver = 3;
 /** Less of a rest than this does not stand for the whole. */
 const mostOfRest = 0.5;
 
-/** @param startSeen the rest ended with a start, not with a gap or the end of the data */
-export function endRest(state: TrackerState, context: TrackerContext, to_s: number, startSeen: boolean): void {
+/**
+ * @param startSeen the rest ended with a start, not with a gap or the end of the data
+ * @param next_m    levels read since, as far as they are known already
+ */
+export function endRest(
+  state: TrackerState,
+  context: TrackerContext,
+  to_s: number,
+  startSeen: boolean,
+  next_m: readonly number[] = [],
+): void {
   const from_s = state.phaseFrom_s ?? state.samples.origin_s;
   const duration_s = to_s - from_s;
   const stopSeen = state.phaseFrom_s !== null;
@@ -66,6 +76,7 @@ export function endRest(state: TrackerState, context: TrackerContext, to_s: numb
   const lasts = duration_s > 0 && !context.keptDown && !levelStood && !isChatter(state, duration_s);
   // Water that pours in before the start may go on after the stop, where no plain rest is looked at closely.
   const plain = lasts && !state.memory.pouring ? plainRest(curveSamples(state.samples)) : null;
+  if (lasts && plain === null) takeOutSpikes(state, context, state.ended?.stopVolume_m3 ?? null, next_m);
   const fitted =
     lasts && (plain !== null || !((startSeen && stood(state.samples)) || runsWentUnseen(state.samples, context)))
       ? fitWithPour(state, context, duration_s, startSeen && stopSeen, plain)

@@ -22,6 +22,7 @@ import { learnPump, learnStart, learnTogether } from "./learn-from-run.ts";
 import { doubtInRun } from "./rest-inflow.ts";
 import { takeLoad } from "./running-load.ts";
 import { restartSamples } from "./samples.ts";
+import { takeOutSpikes } from "./take-out-spikes.ts";
 import { closelyRead_s, farApart_s, type TrackerContext } from "./tracker-context.ts";
 import { briefly, type LearnedPump, learnedBy, type TrackerState } from "./tracker-state.ts";
 import { tripsOfRun } from "./trips-of-run.ts";
@@ -29,8 +30,17 @@ import { endMixedRun, settleMixed } from "./two-pumps/mixed-run.ts";
 import { nameOf, rateIsOf, takeShares } from "./two-pumps/pump-sets.ts";
 import { isMixed } from "./two-pumps/run-parts.ts";
 
-/** The run has just stopped: its figures are those known so far, and it waits for the rest after it. */
-export function endRun(state: TrackerState, context: TrackerContext, to_s: number): void {
+/**
+ * The run has just stopped: its figures are those known so far, and it waits for the rest after it.
+ *
+ * @param next_m levels read since, as far as they are known already
+ */
+export function endRun(
+  state: TrackerState,
+  context: TrackerContext,
+  to_s: number,
+  next_m: readonly number[] = [],
+): void {
   const from_s = state.phaseFrom_s;
   const shares = takeShares(state.pumps, from_s ?? to_s, to_s);
   const load = takeLoad(state.load);
@@ -40,6 +50,7 @@ export function endRun(state: TrackerState, context: TrackerContext, to_s: numbe
   state.typicalRun_s = Number.isNaN(state.typicalRun_s) ? run_s : state.typicalRun_s + (run_s - state.typicalRun_s) / 8;
   state.memory.short.length_s = Math.max(spinUp_s, state.typicalRun_s - spinUp_s);
   if (context.levelStood === true) standStill(state, context);
+  takeOutSpikes(state, context, state.before?.endVolume_m3 ?? null, next_m);
   const ended = isMixed(state.inRun)
     ? endMixedRun(state, context, to_s)
     : endedRun(state.samples, context, from_s, to_s, state.before, state.memory.short, lagOfSensor_s(state, context));

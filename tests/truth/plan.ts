@@ -150,6 +150,7 @@ export const perfectSenses: Senses = {
   ripple_m: 0,
   spikeShare: 0,
   spike_m: 0.05,
+  spikeRow: 1,
   heldShare: 0,
   dropShare: 0,
   span: 1,

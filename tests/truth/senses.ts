@@ -32,6 +32,8 @@ export interface Senses {
   readonly ripple_m: number;
   readonly spikeShare: number;
   readonly spike_m: number;
+  /** A spike goes on for up to so many readings, each off by its own. */
+  readonly spikeRow: number;
   /** Share of readings at which the value of the reading before is said again, for up to ten in a row. */
   readonly heldShare: number;
   readonly dropShare: number;
@@ -73,6 +75,7 @@ export function sensesOf(
   const phase = random.between(0, 2 * Math.PI);
   let last_m = Number.NaN;
   let held = 0;
+  let spikes = 0;
   let again = false;
   let motor = false;
   let switchedAt_s = Number.NEGATIVE_INFINITY;
@@ -97,7 +100,10 @@ export function sensesOf(
       (upset?.kind === "shifted" ? upset.by_m : 0) +
       drifted_m(time_s);
     let seen_m = senses.zero_m + senses.span * (state.level_m + ripple_m) + error_m;
-    if (senses.spikeShare > 0 && random.chance(senses.spikeShare)) {
+    if (spikes > 0) spikes -= 1;
+    else if (senses.spikeShare > 0 && random.chance(senses.spikeShare))
+      spikes = senses.spikeRow === 1 ? 1 : 1 + Math.floor(random.between(0, senses.spikeRow));
+    if (spikes > 0) {
       seen_m += (random.chance(0.5) ? 1 : -1) * senses.spike_m * random.between(0.5, 1.5);
     }
     if (senses.step_m > 0) seen_m = Math.round(seen_m / senses.step_m) * senses.step_m;

@@ -45,7 +45,8 @@ export function newSteadySignal(): SteadySignalState {
 }
 
 export interface SteadySignalOutput {
-  edge(time_s: number, on: boolean): void;
+  /** @param next_m levels that were read from then on, as far as they are known already */
+  edge(time_s: number, on: boolean, next_m?: readonly number[]): void;
   sample(time_s: number, level_m: number): void;
 }
 
@@ -189,15 +190,19 @@ function release(state: SteadySignalState, edges: readonly Edge[], output: Stead
   const { waiting } = state;
   state.waiting = [];
   let next = 0;
-  const passEdges = (to_s: number) => {
+  const passEdges = (to_s: number, from: number) => {
     for (; next < edges.length && (edges[next] as Edge).at_s <= to_s; next += 1) {
       const { at_s, on } = edges[next] as Edge;
-      output.edge(at_s, on);
+      output.edge(at_s, on, levelsFrom(waiting, from));
     }
   };
-  for (const { time_s, level_m } of waiting) {
-    passEdges(time_s);
+  waiting.forEach(({ time_s, level_m }, i) => {
+    passEdges(time_s, i);
     if (level_m !== null) output.sample(time_s, level_m);
-  }
-  passEdges(Number.POSITIVE_INFINITY);
+  });
+  passEdges(Number.POSITIVE_INFINITY, waiting.length);
+}
+
+function levelsFrom(waiting: SteadySignalState["waiting"], from: number): number[] {
+  return waiting.slice(from).flatMap(({ level_m }) => level_m ?? []);
 }

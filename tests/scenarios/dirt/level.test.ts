@@ -24,6 +24,27 @@ describe("a level sensor", () => {
     expectSound(found, quiet, 0.005);
   });
 
+  it.each([1, 5])(
+    "read every %d s, with up to three spikes of 50 to 150 mm in a row makes no peak of them, and leaves no rest without its inflow",
+    (sample_s) => {
+      const played = play({ hours: 48, sample_s });
+      for (const seed of [12, 13, 14]) {
+        const random = seededRandom(seed);
+        let left = 0;
+        const spiked = levels(played.readings, (level_m) => {
+          if (left > 0) left -= 1;
+          else if (random.uniform() < 0.0075) left = 1 + Math.floor(3 * random.uniform());
+          const off_m = 0.05 + 0.1 * random.uniform();
+          return left > 0 ? level_m + (random.uniform() < 0.5 ? off_m : -off_m) : level_m;
+        });
+        const found = judged(spiked, played, sample_s);
+        expectSound(found, played, 0.002);
+        expect(found.cycles.filter(({ inflow }, i) => i > 0 && inflow === null)).toEqual([]);
+        for (const window of ["60", "600", "3600"] as const) expect(found.peak_lpm(window)).toBeLessThan(4.2);
+      }
+    },
+  );
+
   it("that freezes for two hours is said to be frozen within the quarter of an hour, and its hours make no inflow", () => {
     let last_m = 0;
     const frozen = levels(quiet.readings, (level_m, t_s) => {

@@ -41,6 +41,7 @@ export const sensorScenarios: readonly Scenario[] = [
   sensor("1 % of readings said again", () => ({ heldShare: 0.01 })),
   sensor("1 % of readings missing", () => ({ dropShare: 0.01 })),
   sensor("spikes of 80 to 230 mm, one in 200", () => ({ spikeShare: 0.005, spike_m: 0.15 })),
+  sensor("up to three spikes in a row, 1 % of the readings", () => ({ spikeShare: 0.005, spike_m: 0.1, spikeRow: 3 })),
   sensor(
     "noise of 8 mm, every 5 s",
     () => ({ white_m: 0.008, step_m: 0.001 }),
