@@ -42,13 +42,14 @@ import {
   withLateEdges,
   withResolution,
 } from "./rest-inflow.ts";
+import { endRestOfFills } from "./rest-of-fills.ts";
 import { curveSamples, stood } from "./samples.ts";
 import { settle } from "./settle-run.ts";
 import { takeOutSpikes } from "./take-out-spikes.ts";
 import { closelyRead_s, type TrackerContext, uEdges_s } from "./tracker-context.ts";
 import { learnedBy, onlyFirstRan, type TrackerState } from "./tracker-state.ts";
 import { isMixed } from "./two-pumps/run-parts.ts";
-import { runsWentUnseen } from "./unseen-runs.ts";
+import { fillsBetweenRuns } from "./unseen-runs.ts";
 
 /** In a shorter rest water that settles and runs back is all that can be seen. */
 const shortestRest_s = 5;
@@ -77,8 +78,14 @@ export function endRest(
   // Water that pours in before the start may go on after the stop, where no plain rest is looked at closely.
   const plain = lasts && !state.memory.pouring ? plainRest(curveSamples(state.samples)) : null;
   if (lasts && plain === null) takeOutSpikes(state, context, state.ended?.stopVolume_m3 ?? null, next_m);
+  const stands = plain === null && startSeen && stood(state.samples);
+  const fills = lasts && plain === null && !stands ? fillsBetweenRuns(state.samples, context) : null;
+  if (fills !== null && fills.length > 0) {
+    endRestOfFills(state, context, curveSamples(state.samples), fills, from_s, to_s, stopSeen);
+    return;
+  }
   const fitted =
-    lasts && (plain !== null || !((startSeen && stood(state.samples)) || runsWentUnseen(state.samples, context)))
+    lasts && !stands && fills === null
       ? fitWithPour(state, context, duration_s, startSeen && stopSeen, plain)
       : nothingFitted;
   const noWater = isLoss(fitted, duration_s) || (startSeen && !stopSeen && endsUnderStop(fitted, context));

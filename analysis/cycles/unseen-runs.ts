@@ -1,7 +1,8 @@
 // Whether a rest is one: runs that begin and end between two readings, or that a contact misses, make it fall and fill
-// again.
+// again. Where it shows when they were, the fills between them are known.
 
 import type { CurveSamples } from "../statistics/fit-curve.ts";
+import { medianOfThree } from "../statistics/median.ts";
 import { curveSamples, type SamplesState } from "./samples.ts";
 import { closelyRead_s, type TrackerContext } from "./tracker-context.ts";
 
@@ -10,20 +11,35 @@ const fallOfSwing = 0.12;
 /** Spikes make fewer of the readings fall. */
 const fewestFalls = 2;
 const oftenFalls = 0.15;
-/** A single fall by so much, at once or, closely read, within so long, some readings in a row before and after it, is one too. */
+/** A single fall by so much within so long, some readings in a row before and after it, is one too. */
 const runOfSwing = 0.6;
 const longestFall_s = 90;
 const fewReadings = 3;
+/** Where much comes in, three readings about a turn lie far apart: all of them need lie only so much of it apart. */
+const forSure = 0.5;
+/** Once it has risen again by this share of what makes a fall, that is over. */
+const turned = 0.1;
+/** Read so often, every such fall shows when it was. */
+const showsFalls_s = 12;
 
-/** What such a rest shows is neither one fill nor its inflow. */
-export function runsWentUnseen(samples: SamplesState, { basin, geometry, interval_s }: TrackerContext): boolean {
+/** Part of a rest between two falls, by its first and its last sample. */
+export interface Fill {
+  readonly first: number;
+  readonly last: number;
+}
+
+/** What the rest shows is one fill: null. Else the fills that it is made of; none where they cannot be told apart. */
+export function fillsBetweenRuns(
+  samples: SamplesState,
+  { basin, geometry, interval_s }: TrackerContext,
+): readonly Fill[] | null {
   const { startLevel_m, stopLevel_m } = basin;
-  if (startLevel_m === null || stopLevel_m === null) return false;
+  if (startLevel_m === null || stopLevel_m === null) return null;
   const swing_m3 = geometry.volume_m3(startLevel_m) - geometry.volume_m3(stopLevel_m);
   const curve = curveSamples(samples);
-  const closelyRead = interval_s <= closelyRead_s;
-  if (fellForGood(curve, runOfSwing * swing_m3, closelyRead ? longestFall_s : 0)) return true;
-  return !closelyRead && fallsOften(curve, fallOfSwing * swing_m3);
+  const fills = fillsOf(curve, runOfSwing * swing_m3, interval_s <= showsFalls_s ? longestFall_s : 0);
+  if (fills.length > 1) return interval_s <= showsFalls_s ? fills : [];
+  return interval_s > closelyRead_s && fallsOften(curve, fallOfSwing * swing_m3) ? [] : null;
 }
 
 function fallsOften({ y, count }: CurveSamples, least_m3: number): boolean {
@@ -32,20 +48,61 @@ function fallsOften({ y, count }: CurveSamples, least_m3: number): boolean {
   return falls >= fewestFalls && falls > oftenFalls * (count - 1);
 }
 
-/** What came before lies over all that comes so much later, with one block between them at the least, which the fall may halve. */
-function fellForGood({ t, y, count }: CurveSamples, by_m3: number, within_s: number): boolean {
-  let after = fewReadings + 1;
-  for (let at = fewReadings - 1; after + fewReadings <= count; at += 1) {
-    after = Math.max(after, at + 2);
-    while (after < count && (t[after] as number) < (t[at] as number) + within_s) after += 1;
-    if (after + fewReadings > count) return false;
-    if ((y[at] as number) - (y[after] as number) > by_m3 && lies(y, at, after) > by_m3) return true;
+/** Parts it where within so long, with one block between them at the least, some readings in a row lie so much lower. */
+function fillsOf({ t, y, count }: CurveSamples, by_m3: number, within_s: number): Fill[] {
+  const fills: Fill[] = [];
+  let first = 0;
+  let top = -1;
+  for (let after = fewReadings + 1; after + fewReadings <= count; after += 1) {
+    const newest = after - 2;
+    const from = Math.max(first + fewReadings - 1, firstWithin(t, newest, within_s, t[after] as number));
+    if (from > newest) continue;
+    if (top < from) top = highest(y, from, newest);
+    else if (lowestUpTo(y, newest) >= lowestUpTo(y, top)) top = newest;
+    if (!(lowestUpTo(y, top) - highestFrom(y, after) > forSure * by_m3)) continue;
+    if (!(medianFrom(y, top - fewReadings + 1) - medianFrom(y, after) > by_m3)) continue;
+    // The highest reading may be of the fall already, and the lowest of it still.
+    fills.push({ first, last: top - 1 });
+    first = bottomOf(y, after, count, turned * by_m3) + 1;
+    after = first + fewReadings - 2;
+    top = -1;
   }
-  return false;
+  return [...fills, { first, last: count - 1 }];
 }
 
-/** By how much the readings up to `at` lie over those from `after` on. */
-function lies(y: Float64Array, at: number, after: number): number {
-  const before = y.subarray(at - fewReadings + 1, at + 1);
-  return Math.min(...before) - Math.max(...y.subarray(after, after + fewReadings));
+/** The first of those up to `newest` that lies within so long before `to_s`. */
+function firstWithin(t: Float64Array, newest: number, within_s: number, to_s: number): number {
+  let from = newest;
+  while (from > 0 && (t[from - 1] as number) >= to_s - within_s) from -= 1;
+  return from;
+}
+
+/** Where the readings up to it lie highest, the last of those alike. */
+function highest(y: Float64Array, from: number, to: number): number {
+  let best = from;
+  for (let i = from + 1; i <= to; i += 1) if (lowestUpTo(y, i) >= lowestUpTo(y, best)) best = i;
+  return best;
+}
+
+/** Where the fall that goes on at `from` ends: the lowest before the level has risen by so much again. */
+function bottomOf(y: Float64Array, from: number, count: number, rise_m3: number): number {
+  let best = from;
+  for (let i = from + 1; i + fewReadings <= count; i += 1) {
+    if (highestFrom(y, i) < highestFrom(y, best)) best = i;
+    else if (lowestUpTo(y, i + fewReadings - 1) > highestFrom(y, best) + rise_m3) break;
+  }
+  return best;
+}
+
+/** A spike or two make no top and no bottom. */
+function lowestUpTo(y: Float64Array, at: number): number {
+  return Math.min(...y.subarray(at - fewReadings + 1, at + 1));
+}
+
+function medianFrom(y: Float64Array, at: number): number {
+  return medianOfThree(y[at] as number, y[at + 1] as number, y[at + 2] as number);
+}
+
+function highestFrom(y: Float64Array, at: number): number {
+  return Math.max(...y.subarray(at, at + fewReadings));
 }

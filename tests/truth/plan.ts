@@ -29,6 +29,7 @@ export interface Plan {
   readonly changes: readonly Change[];
   readonly wear: PlantOptions["wear"];
   readonly second: PlantOptions["second"];
+  readonly standby?: PlantOptions["standby"];
   readonly senses: Senses;
   readonly rows: {
     readonly lostShare: number;

@@ -51,6 +51,11 @@ export interface PlantOptions {
   readonly wear: { readonly from_s: number; readonly to_s: number; readonly headShare: number } | null;
   /** A second pump takes every other turn, and has this share of the first one's head; wear is then its alone. */
   readonly second: { readonly headShare: number } | null;
+  /**
+   * Another pump on a battery, with a float and a discharge of its own: it stands by until the water comes up to its float
+   * and needs no mains. It has this share of the first one's head.
+   */
+  readonly standby?: { readonly start_m: number; readonly stop_m: number; readonly headShare: number } | null;
   readonly firstLevel_m: number;
   readonly random: Random;
   readonly onMotor: (time_s: number, on: boolean) => void;
@@ -68,6 +73,10 @@ export interface Totals {
   /** Through the pump, and time, with the pump up to speed and the riser full. */
   fullSpeed_m3: number;
   fullSpeed_s: number;
+  /** By the pump that stands by, and how long and often it ran. */
+  standby_m3: number;
+  standby_s: number;
+  standbyStarts: number;
 }
 
 export interface Plant {
@@ -78,6 +87,7 @@ export interface Plant {
     riser_m3: number;
     motor: boolean;
     calls: boolean;
+    standby: boolean;
     /** Whose turn it is, or was. */
     turn: 1 | 2;
     condition: Condition;
@@ -111,6 +121,7 @@ export function plantOf(options: PlantOptions): Plant {
     riser_m3: fullRiser_m3,
     motor: false,
     calls: false,
+    standby: false,
     turn: options.second === null ? 1 : 2,
     condition: options.first,
     startedAt_s: Number.NEGATIVE_INFINITY,
@@ -124,7 +135,11 @@ export function plantOf(options: PlantOptions): Plant {
     spilled_m3: 0,
     fullSpeed_m3: 0,
     fullSpeed_s: 0,
+    standby_m3: 0,
+    standby_s: 0,
+    standbyStarts: 0,
   };
+  const standby = options.standby ?? null;
 
   function trip_m(mean_m: number): number {
     return mean_m + options.tripScatter_m * Math.max(-3, Math.min(3, random.normal()));
@@ -149,6 +164,18 @@ export function plantOf(options: PlantOptions): Plant {
     return flow_m3s * drawn * (state.motor && time_s - state.startedAt_s < airFor_s ? 0.03 : 1);
   }
 
+  function standbyAt(level_m: number): number {
+    if (standby === null || !state.standby) return 0;
+    return pumpFlow_m3s(pump, pipe, pipe.highPoint_m - level_m, 1, standby.headShare, 1);
+  }
+
+  function turnStandby(): void {
+    if (standby === null) return;
+    const on = state.standby ? state.level_m > standby.stop_m : state.level_m >= standby.start_m;
+    if (on && !state.standby) totals.standbyStarts += 1;
+    state.standby = on;
+  }
+
   function returnAt(time_s: number, level_m: number, riser_m3: number): number {
     if (state.motor) return 0;
     const column_m = riser_m3 / pipe.bore_m2 - level_m;
@@ -165,6 +192,7 @@ export function plantOf(options: PlantOptions): Plant {
 
   /** How long a step may be for the midpoint rule to follow what goes on. */
   function longestStep_s(): number {
+    if (state.standby || (standby !== null && state.level_m > standby.start_m - 0.02)) return 0.2;
     if (state.motor) {
       if (state.time_s - state.startedAt_s < 3 * options.spinUp_s) return 0.05;
       return state.riser_m3 < fullRiser_m3 || state.level_m < intake_m + 2 * intakeBand_m ? 0.1 : 0.25;
@@ -185,11 +213,12 @@ export function plantOf(options: PlantOptions): Plant {
     const back1 = returnAt(time_s, level_m, riser_m3);
     const middle_s = time_s + dt_s / 2;
     const middleRiser_m3 = Math.min(fullRiser_m3, riser_m3 + (out1 - back1) * (dt_s / 2));
-    const middle_m = vessel.level_m(volume_m3 + (in1 + back1 - out1) * (dt_s / 2));
+    const aside_m3 = standbyAt(level_m) * dt_s;
+    const middle_m = vessel.level_m(volume_m3 + (in1 + back1 - out1) * (dt_s / 2) - aside_m3 / 2);
     const in_m3 = inflow.flow_m3s(middle_s, middle_m) * dt_s;
     const out_m3 = pumpAt(middle_s, middle_m, middleRiser_m3) * dt_s;
     const back_m3 = Math.min(riser_m3, returnAt(middle_s, middle_m, middleRiser_m3) * dt_s);
-    const end_m3 = volume_m3 + in_m3 + back_m3 - out_m3;
+    const end_m3 = volume_m3 + in_m3 + back_m3 - out_m3 - aside_m3;
     return {
       level_m: vessel.level_m(end_m3),
       commit() {
@@ -200,6 +229,8 @@ export function plantOf(options: PlantOptions): Plant {
         totals.inflow_m3 += in_m3;
         totals.pumped_m3 += out_m3;
         totals.returned_m3 += back_m3;
+        totals.standby_m3 += aside_m3;
+        if (state.standby) totals.standby_s += dt_s;
         const over_m3 = Math.max(0, riser_m3 + out_m3 - back_m3 - fullRiser_m3);
         const spilled_m3 = Math.max(0, end_m3 - rim_m3);
         totals.discharged_m3 += over_m3;
@@ -269,6 +300,7 @@ export function plantOf(options: PlantOptions): Plant {
     while (state.time_s < to_s) {
       applyChanges();
       turnFloat();
+      turnStandby();
       setMotor();
       const { time_s, level_m } = state;
       const until_s = Math.min(

@@ -61,6 +61,7 @@ export function play(plan: Plan, ...words: readonly (string | number)[]): Played
     changes: plan.changes,
     wear: plan.wear,
     second: plan.second,
+    standby: plan.standby ?? null,
     firstLevel_m: trips.stop_m + 0.01,
     random: randomOf(...words, "floats"),
     onMotor(time_s, on) {

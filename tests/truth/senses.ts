@@ -57,6 +57,8 @@ export interface Senses {
     | "temperature"
   )[];
   readonly upsets: readonly Upset[];
+  /** Of two pumps that take turns, `pumpOn` tells of the first alone and nothing of the second. */
+  readonly secondUnseen?: boolean;
 }
 
 const ripplePeriod_s = 1.13;
@@ -154,7 +156,9 @@ export function sensesOf(
     return {
       ...silentReading,
       level_m: has.has("level") ? level_m(time_s) : null,
-      pumpOn: has.has("pumpOn") ? pumpOn(time_s) && (state.turn === 1 || !has.has("pump2On")) : null,
+      pumpOn: has.has("pumpOn")
+        ? pumpOn(time_s) && (state.turn === 1 || !(has.has("pump2On") || senses.secondUnseen === true))
+        : null,
       pump2On: has.has("pump2On") ? pumpOn(time_s) && state.turn === 2 : null,
       floatOn: has.has("floatOn") ? state.calls : null,
       highFloat: has.has("highFloat") ? highFloat : null,

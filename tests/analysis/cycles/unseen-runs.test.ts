@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { addSample, emptySamples, restartSamples } from "../../../analysis/cycles/samples.ts";
 import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
-import { runsWentUnseen } from "../../../analysis/cycles/unseen-runs.ts";
+import { fillsBetweenRuns } from "../../../analysis/cycles/unseen-runs.ts";
 import { basinGeometry } from "../../../analysis/geometry/basin.ts";
 import { hour_s, play, site } from "../../scenarios/dirt/dirty-basin.ts";
 import { analyse } from "../analyse.ts";
@@ -13,10 +13,10 @@ function unseen(levels_m: readonly number[], interval_s = 60): boolean {
   const samples = emptySamples();
   restartSamples(samples, 0);
   for (const [i, level_m] of levels_m.entries()) addSample(samples, i * interval_s, geometry.volume_m3(level_m));
-  return runsWentUnseen(samples, { basin: smallSite.basin, geometry, interval_s } as TrackerContext);
+  return fillsBetweenRuns(samples, { basin: smallSite.basin, geometry, interval_s } as TrackerContext) !== null;
 }
 
-describe("runsWentUnseen", () => {
+describe("fillsBetweenRuns", () => {
   const rising = Array.from({ length: 20 }, (_, i) => 0.1 + 0.01 * i);
 
   it("is true of levels that fall and fill again, and not of one fill", () => {
@@ -56,6 +56,38 @@ describe("runsWentUnseen", () => {
     expect(unseen(rising.map((level_m, i) => (i % 10 === 5 ? level_m + 0.2 : level_m)))).toBe(false);
     expect(unseen(rising.map((level_m, i) => (i === 5 || i === 6 ? level_m + 0.2 : level_m)))).toBe(false);
     expect(unseen([0.3, 0.1, 0.3, 0.1, 0.3, 0.1], 5)).toBe(false);
+  });
+});
+
+describe("a second pump that takes every other turn and that nothing watches", () => {
+  const hours = 8;
+  const inStorm = (t_s: number) => t_s > 3 * hour_s && t_s < 4 * hour_s;
+
+  function unwatched(sample_s: number) {
+    const played = play({ hours, sample_s, inflow_lpm: (t_s) => (inStorm(t_s) ? 60 : 4) });
+    let run = 0;
+    let on = false;
+    const readings = played.readings.map((reading) => {
+      if (reading.pumpOn === true && !on) run += 1;
+      on = reading.pumpOn === true;
+      return { ...reading, pumpOn: on && run % 2 === 1 };
+    });
+    return { ...played, ...analyse(site, readings) };
+  }
+
+  it.each([1, 5])("leaves mean and peaks as they are, in a storm too: read every %s s", (sample_s) => {
+    const { summary, meanInflow_lpm } = unwatched(sample_s);
+    expect(Math.abs((summary.inflow.mean_lpm ?? 0) / meanInflow_lpm - 1)).toBeLessThan(0.01);
+    expect(Math.abs((summary.inflow.peak[3600]?.lpm ?? 0) / 60 - 1)).toBeLessThan(0.03);
+    expect(summary.inflow.peak[3600]?.at_least).toBeUndefined();
+  });
+
+  it("tells the inflow of each rest by the fills in it", () => {
+    const { cycles, readings } = unwatched(1);
+    const first_s = readings[0]?.time_s ?? 0;
+    const calm = cycles.filter(({ startedAt_s, rest_s }) => rest_s !== null && startedAt_s - first_s < 3 * hour_s);
+    expect(calm.length).toBeGreaterThan(6);
+    for (const { inflow } of calm) expect(Math.abs((inflow?.flow_m3s ?? 0) * 60_000 - 4)).toBeLessThan(0.1);
   });
 });
 

@@ -64,6 +64,15 @@ export const channelScenarios: readonly Scenario[] = [
     second: { headShare: random.between(0.9, 1) },
     site: withTwoPumps(plan.site),
   })),
+  channels(
+    "two pumps that take turns, the second unwatched",
+    both,
+    (plan, random) => ({
+      second: { headShare: random.between(0.8, 1) },
+      senses: { ...plan.senses, channels: both, secondUnseen: true },
+    }),
+    { ...judgedByAll, cycles: false, flows: false },
+  ),
   channels("contact that bounces for 2 s, five a second", both, ({ senses }) => ({
     sample_s: 0.2,
     days: 1,

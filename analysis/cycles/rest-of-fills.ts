@@ -1,0 +1,103 @@
+// The end of a rest in which runs went unseen, of a pump that nothing watches or that a contact missed: what came in is
+// known by the fills between them.
+
+import { fitRest, type HowToFit, type RestFit } from "../inflow/rest/fit-rest.ts";
+import type { CurveSamples } from "../statistics/fit-curve.ts";
+import type { FlowEstimate } from "./cycle.ts";
+import type { RestSummary } from "./ended-run.ts";
+import { between, meanOf } from "./flow-arithmetic.ts";
+import { inflowTowards, passInflow } from "./rest-inflow.ts";
+import { settle } from "./settle-run.ts";
+import type { TrackerContext } from "./tracker-context.ts";
+import type { TrackerState } from "./tracker-state.ts";
+import type { Fill } from "./unseen-runs.ts";
+
+interface FittedFill {
+  readonly from_s: number;
+  readonly to_s: number;
+  readonly fit: RestFit | undefined;
+}
+
+/** Fills that are less of the rest do not stand for the whole. */
+const mostOfRest = 0.5;
+
+/** Settles the run before it, and hands the inflow of each fill on; while the water falls it lies between those beside it. */
+export function endRestOfFills(
+  state: TrackerState,
+  context: TrackerContext,
+  samples: CurveSamples,
+  fills: readonly Fill[],
+  from_s: number,
+  to_s: number,
+  stopSeen: boolean,
+): void {
+  const fitted = fills.map((fill) => fitFill(samples, fill, to_s - from_s, state));
+  const [first, last] = [fitted[0], fitted[fitted.length - 1]];
+  const mean = meanOfFills(fitted, to_s - from_s);
+  const summary: RestSummary = {
+    inflow: mean && { ...mean, method: "fill-slope" },
+    rest_s: stopSeen ? to_s - from_s : null,
+    startVolume_m3: first?.fit?.startVolume_m3 ?? null,
+    endVolume_m3: last?.fit?.endVolume_m3 ?? null,
+    first: endOf("beginning", first, from_s),
+    last: endOf("end", last, from_s),
+  };
+  state.moved_m3s = 0;
+  settle(state, context, summary, null);
+  fitted.forEach(({ fit, ...fill }, i) => {
+    const before = fitted[i - 1];
+    if (before !== undefined) {
+      const known = meanOf(before.fit?.inflow ?? null, fit?.inflow ?? null);
+      context.output.inflow(from_s + before.to_s, from_s + fill.from_s, known && [known], true);
+    }
+    passInflow(state, context, fit, fit?.inflow ?? null, from_s + fill.from_s, from_s + fill.to_s);
+  });
+  state.before = summary;
+  state.lastInflow = mean ?? state.lastInflow;
+  state.endInflow = summary.last?.inflow ?? state.lastInflow;
+}
+
+/** When within a fall the pump began and ended is not known to the second, nor what ran back after it. */
+const ofFill: HowToFit = {
+  returns: null,
+  memory: null,
+  fall_m3s: null,
+  stopSeen: false,
+  mostReturn_m3: 0,
+  edgesVague: true,
+};
+
+function fitFill(
+  { t, y, weight, count }: CurveSamples,
+  { first, last }: Fill,
+  duration_s: number,
+  { memory }: TrackerState,
+): FittedFill {
+  const from_s = first === 0 ? 0 : (t[first] as number);
+  const to_s = last === count - 1 ? duration_s : (t[last] as number);
+  const samples = {
+    t: t.slice(first, last + 1).map((t_s) => t_s - from_s),
+    y: y.slice(first, last + 1),
+    weight: weight.slice(first, last + 1),
+    count: last + 1 - first,
+  };
+  return { from_s, to_s, fit: fitRest(samples, to_s - from_s, { ...ofFill, memory: { ...memory } }) };
+}
+
+function endOf(end: "beginning" | "end", fill: FittedFill | undefined, from_s: number): RestSummary["first"] {
+  if (fill?.fit === undefined) return null;
+  return inflowTowards(end, fill.fit, fill.fit.inflow, from_s + fill.from_s, from_s + fill.to_s);
+}
+
+/** By their lengths; null where they are too little of the rest. */
+function meanOfFills(fills: readonly FittedFill[], duration_s: number): FlowEstimate | null {
+  let mean: FlowEstimate | null = null;
+  let seen_s = 0;
+  for (const { fit } of fills) {
+    if (fit === undefined) continue;
+    const length_s = fit.seenTo_s - fit.seenFrom_s;
+    seen_s += length_s;
+    mean = mean === null ? fit.inflow : between(mean, fit.inflow, length_s / seen_s);
+  }
+  return seen_s >= mostOfRest * duration_s ? mean : null;
+}
