@@ -99,18 +99,6 @@ export interface WorksheetOptions {
   readonly riserFlow_m3s?: number | null;
 }
 
-/** How each column is made, for whoever prints them. */
-export const headFormulas = {
-  velocity: "v = Q / (π/4 · D²)",
-  velocityHead: "v² / 2g, g = 9.80665 m/s² (32.174 ft/s²)",
-  reynolds: "Re = v · D / ν",
-  frictionFactor:
-    "f = 64/Re up to Re 2000; from Re 4000 on Colebrook–White, 1/√f = −2·lg(ε/(3.7·D) + 2.51/(Re·√f)); in between joined smoothly",
-  pipeLoss: "f · L/D · v²/2g",
-  fittingLoss: "count · K · v²/2g",
-  hazenWilliams: "10.667 · C^−1.852 · D^−4.871 · L · Q^1.852, in m and m³/s",
-} as const;
-
 /**
  * The head sum of a discharge at one flow and one water level.
  *

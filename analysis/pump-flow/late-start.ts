@@ -1,8 +1,7 @@
 // How long a run moved little before the pump came up: air caught in it, a valve slow to open.
 
+import { scatterOfSamples_m3 } from "../inflow/sensor-errors/scatter-of-reading.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
-import { medianInPlace } from "../statistics/median.ts";
-import { workplace } from "../statistics/workplace.ts";
 
 /** The first part of the fall, by which a late start shows. */
 const firstPart = 0.15;
@@ -28,7 +27,7 @@ export function lateStart_s({ t, y, count }: CurveSamples, run_s: number): numbe
   if (apart_s > mostApart_s) return null;
   const first_m3 = middle(y, 0);
   const fall_m3 = first_m3 - middle(y, last - 2);
-  if (!(fall_m3 > clearOfNoise * noise(y, count))) return null;
+  if (!(fall_m3 > clearOfNoise * scatterOfSamples_m3(y, count))) return null;
   let i = 1;
   while (i < last && middle(y, i - 1) > first_m3 - firstPart * fall_m3) i += 1;
   const reached_s = t[i] ?? 0;
@@ -40,15 +39,4 @@ export function lateStart_s({ t, y, count }: CurveSamples, run_s: number): numbe
 function middle(y: Float64Array, i: number): number {
   const [a, b, c] = [y[i] ?? Number.NaN, y[i + 1] ?? Number.NaN, y[i + 2] ?? Number.NaN];
   return Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
-}
-
-const bendsOf = workplace();
-
-/** Median of the second differences: the fall itself, at a steady pace, is not in them. */
-function noise(y: Float64Array, count: number): number {
-  const bends = bendsOf(count);
-  for (let i = 1; i < count - 1; i += 1) {
-    bends[i - 1] = Math.abs((y[i - 1] as number) - 2 * (y[i] as number) + (y[i + 1] as number));
-  }
-  return (1.4826 * medianInPlace(bends, count - 2)) / Math.sqrt(6);
 }

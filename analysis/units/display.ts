@@ -57,11 +57,6 @@ const displays: Readonly<Record<UnitSystem, Readonly<Record<Measure, Display>>>>
 
 const seconds = { min: 60, s: 1 } as const;
 
-/** The unit that a figure is shown in; of a rate, that of what it is a rate of. */
-export function displayUnit(measure: Measure, system: UnitSystem): Unit {
-  return displays[system][measure].unit;
-}
-
 /** From SI to the unit that is shown, as a number, for a chart's axis. */
 export function toDisplay(value_si: number, measure: Measure, system: UnitSystem): number {
   const { unit, per } = displays[system][measure];

@@ -4,13 +4,14 @@
 import { existsSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import type { InflowStretch } from "../../analysis/analyzer.ts";
-import { eckhardt, lyneHollick } from "../../analysis/storms/base-flow.ts";
+import { eckhardt } from "../../analysis/storms/base-flow.ts";
 import { findStorms } from "../../analysis/storms/find-storms.ts";
 import type { RainStretch } from "../../analysis/storms/rain.ts";
 import { fitRecession } from "../../analysis/storms/recession.ts";
 import { wetSpells } from "../../analysis/storms/response-windows.ts";
 import { wettest_m } from "../../analysis/storms/storm-rain.ts";
 import { stormRecord } from "../../analysis/storms/storm-record.ts";
+import { lyneHollick } from "../published/storms/lyne-hollick.ts";
 
 const folder = process.argv[2];
 if (folder === undefined || !existsSync(folder)) {

@@ -14,7 +14,6 @@ export interface Peak {
 }
 
 export const windows_s = [60, 600, 3600] as const;
-export type Window_s = (typeof windows_s)[number];
 
 /** What may have come in over a window at the most, and how well the volumes in it are known. */
 export type MostOfPeak = Omit<Peak, "at_s" | "isLeast">;

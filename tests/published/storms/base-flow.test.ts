@@ -3,7 +3,8 @@
 // tests/real/full-storms.ts, for that river's record may not stand in this project.
 
 import { describe, expect, it } from "vitest";
-import { eckhardt, lyneHollick } from "../../../analysis/storms/base-flow.ts";
+import { eckhardt } from "../../../analysis/storms/base-flow.ts";
+import { lyneHollick } from "./lyne-hollick.ts";
 
 describe("eckhardt", () => {
   it("does what the formula says: ((1 − B)·a·b + (1 − a)·B·Q)/(1 − a·B), never above the flow", () => {
