@@ -69,31 +69,23 @@ export function rowScanner(parts: RowScannerParts): RowScanner {
       const wholeLines = bytes.subarray(0, to).lastIndexOf(LF) + 1;
       let table = parts.table();
       usual.writeTo(table);
-      let usualRows = 0; // since the last row that was not usual
-      const countUsual = () => {
-        line += usualRows;
-        rows += usualRows;
-        usualRows = 0;
-      };
       let position = from;
       while (position < wholeLines) {
-        let next = usual.read(view, position, table.length);
-        if (next !== -1) {
-          table.length += 1;
-          usualRows += 1;
-        } else {
-          countUsual();
-          next = readAsTexts(table, bytes, position, to);
+        const before = table.length;
+        position = usual.read(view, position, wholeLines, table);
+        line += table.length - before;
+        rows += table.length - before;
+        if (table.length < table.capacity && position < wholeLines) {
+          const next = readAsTexts(table, bytes, position, to);
           if (next === -1) break;
+          position = next;
         }
-        position = next;
         if (table.length === table.capacity) {
           if (!parts.full()) return -1;
           table = parts.table();
           usual.writeTo(table);
         }
       }
-      countUsual();
       return position;
     },
   };

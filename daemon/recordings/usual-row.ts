@@ -1,4 +1,4 @@
-// The usual row of a recording, read in one pass over its bytes straight into a row table: no quotes, no blanks,
+// The usual rows of a recording, read in one pass over their bytes straight into a row table: no quotes, no blanks,
 // plain decimals, times in the fixed shape. Everything else is left to row-from-texts.ts.
 
 import { type ByteCursor, readPlainDecimal } from "./decimal.ts";
@@ -10,11 +10,12 @@ export interface UsualRowReader {
   /** Rows go into this table from now on. */
   writeTo(table: RowTable): void;
   /**
-   * Reads the row at `start` into row `row` of the table. The row's line end and `slackBytes` more are in the view.
+   * Appends the rows from `start` on to that table, up to `end`, the first that is not usual, or until it is full. At
+   * `end` a row ends, and `slackBytes` more are in the view.
    *
-   * @returns where the next row begins; -1 when the row is not usual
+   * @returns where the next row begins
    */
-  read(view: DataView, start: number, row: number): number;
+  read(view: DataView, start: number, end: number, table: RowTable): number;
 }
 
 /** The fixed shape of a time is compared in words, which may reach beyond the end of a short row. */
@@ -61,43 +62,52 @@ export function usualRowReader(
     writeTo(table) {
       for (const cell of cells) cell.target = table.columns[cell.slot] ?? table.time_ms;
     },
-    // One function in one piece: each call more for a cell costs as much as reading the cell.
-    read(view, start, row) {
-      let position = start;
-      for (let at = 0; at <= lastCell; at++) {
-        const cell = cells[at] as Cell;
-        const { code, target } = cell;
-        let byte = view.getUint8(position);
-        if (code === IGNORED) {
-          if (byte === QUOTE) return -1;
-          while (byte !== delimiter && byte !== LF && byte !== CR) byte = view.getUint8(++position);
-        } else if (code === TIME || code === TIME_MS) {
-          const time_ms =
-            code === TIME ? timestamps.read(view, position, cursor) : readMilliseconds(view, position, cursor);
-          if (Number.isNaN(time_ms)) return -1;
-          target[row] = time_ms;
-          position = cursor.end;
-        } else if (byte === delimiter || byte === LF || byte === CR) {
-          target[row] = Number.NaN;
-        } else if (code === CONTACT) {
-          if (byte !== ZERO && byte !== ZERO + 1) return -1;
-          target[row] = byte - ZERO;
-          position += 1;
-        } else {
-          const value = readPlainDecimal(view, position, cursor);
-          if (Number.isNaN(value)) return -1;
-          target[row] = (value * cell.times) / cell.over;
-          position = cursor.end;
+    // One function in one piece: each call more for a cell costs as much as reading the cell. With the loop over rows in
+    // it V8 compiles it once, and not again into each that calls it for a row.
+    read(view, start, end, table) {
+      const { capacity } = table;
+      let row = table.length;
+      let next = start;
+      while (next < end && row < capacity) {
+        let position = next;
+        for (let at = 0; at <= lastCell; at++) {
+          const cell = cells[at] as Cell;
+          const { code, target } = cell;
+          let byte = view.getUint8(position);
+          if (code === IGNORED) {
+            if (byte === QUOTE) return next;
+            while (byte !== delimiter && byte !== LF && byte !== CR) byte = view.getUint8(++position);
+          } else if (code === TIME || code === TIME_MS) {
+            const time_ms =
+              code === TIME ? timestamps.read(view, position, cursor) : readMilliseconds(view, position, cursor);
+            if (Number.isNaN(time_ms)) return next;
+            target[row] = time_ms;
+            position = cursor.end;
+          } else if (byte === delimiter || byte === LF || byte === CR) {
+            target[row] = Number.NaN;
+          } else if (code === CONTACT) {
+            if (byte !== ZERO && byte !== ZERO + 1) return next;
+            target[row] = byte - ZERO;
+            position += 1;
+          } else {
+            const value = readPlainDecimal(view, position, cursor);
+            if (Number.isNaN(value)) return next;
+            target[row] = (value * cell.times) / cell.over;
+            position = cursor.end;
+          }
+          byte = view.getUint8(position++);
+          if (at < lastCell) {
+            if (byte !== delimiter) return next;
+          } else {
+            if (byte === CR) byte = view.getUint8(position++);
+            if (byte !== LF) return next;
+          }
         }
-        byte = view.getUint8(position++);
-        if (at < lastCell) {
-          if (byte !== delimiter) return -1;
-        } else {
-          if (byte === CR) byte = view.getUint8(position++);
-          if (byte !== LF) return -1;
-        }
+        row += 1;
+        table.length = row;
+        next = position;
       }
-      return position;
+      return next;
     },
   };
 }
