@@ -93,7 +93,7 @@ const littleBeside = 0.2;
 
 /**
  * By readings far apart: a storm that breaks with the run's first minute and ends with its last is none, but a pump that
- * moves far less from its first minute to its last.
+ * moves far less from its first minute to its last, or nothing at all until it is freed while it runs.
  */
 function isImpairedThroughout(capability: CapabilityState, ended: EndedRun, after: RestSummary | null): boolean {
   const { early, late, before, meanLevel_m, cycle } = ended;
@@ -101,7 +101,22 @@ function isImpairedThroughout(capability: CapabilityState, ended: EndedRun, afte
   const usual = capabilityAt(capability, meanLevel_m);
   if (cycle.run_s <= holds_s || from === null || to === null || usual === null) return false;
   if (Math.max(from.flow_m3s, to.flow_m3s) > littleBeside * usual.flow_m3s) return false;
-  return [plus(early, from), plus(late, to)].every((rate) => rate !== null && isLess(rate, usual));
+  const [first, last] = [plus(early, from), plus(late, to)];
+  if (first === null || last === null || !isLess(first, usual)) return false;
+  return isLess(last, usual) || isFreed(ended, between(from, to, 0.5).flow_m3s, usual.flow_m3s);
+}
+
+/** So little of what it should a stopped pump moves: no storm brings as much as the pump moves, and keeps to that. */
+const nothing = 0.2;
+/** Parts of the run in which a pump that is freed comes back; a storm goes more slowly. */
+const freedWithin = 3;
+
+/** The volume rose by what came in before and after, part by part and for long; then fell at once as the pump's rate has it. */
+function isFreed({ parts, cycle }: EndedRun, inflow_m3s: number, usual_m3s: number): boolean {
+  const shares = parts.map(({ fall }) => (fall.flow_m3s + inflow_m3s) / usual_m3s);
+  const freed = shares.findIndex((share) => Math.abs(share) > nothing);
+  if (!(freed * cycle.run_s > holds_s * parts.length)) return false;
+  return shares.slice(freed + freedWithin).every((share) => share > sound);
 }
 
 function isLess(rate: FlowEstimate, usual: FlowEstimate): boolean {

@@ -111,4 +111,19 @@ describe("isImpaired", () => {
     expect(isImpaired(capability, run(1200, rest(3e-4, 990), slow), rest(1e-4, 2300), false)).toBe(false);
     expect(isImpaired(capability, run(500, rest(1e-4, 990), slow), rest(1e-4, 1600), false)).toBe(false);
   });
+
+  it("is, by readings far apart, one that moves nothing until it is freed; a storm falls off more slowly", () => {
+    const falls = (...flows_m3s: number[]) => ({
+      early: flow(flows_m3s[0] ?? 0),
+      late: flow(flows_m3s.at(-1) ?? 0),
+      parts: flows_m3s.map((flow_m3s) => ({ fall: flow(flow_m3s), level_m: 0.2 })),
+    });
+    const ofRun = (...flows_m3s: number[]) =>
+      isImpaired(capability, run(2000, rest(1e-4, 990), falls(...flows_m3s)), rest(1e-4, 3100), false);
+    const held = new Array<number>(40).fill(-1e-4);
+    expect(ofRun(...held, 0, 5e-4, 9e-4, 9e-4, 9e-4)).toBe(true);
+    expect(ofRun(...held, 2e-4, 3e-4, 5e-4, 6e-4, 7e-4, 9e-4)).toBe(false);
+    expect(ofRun(...new Array<number>(40).fill(2e-4), 9e-4, 9e-4)).toBe(false);
+    expect(ofRun(-1e-4, -1e-4, -1e-4, ...new Array<number>(40).fill(9e-4))).toBe(false);
+  });
 });
