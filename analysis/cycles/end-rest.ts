@@ -49,7 +49,7 @@ import { takeOutSpikes } from "./take-out-spikes.ts";
 import { closelyRead_s, type TrackerContext, uEdges_s } from "./tracker-context.ts";
 import { learnedBy, onlyFirstRan, type TrackerState } from "./tracker-state.ts";
 import { isMixed } from "./two-pumps/run-parts.ts";
-import { fillsBetweenRuns } from "./unseen-runs.ts";
+import { fillsBetweenRuns, liesBeyondTrips } from "./unseen-runs.ts";
 
 /** In a shorter rest water that settles and runs back is all that can be seen. */
 const shortestRest_s = 5;
@@ -85,7 +85,10 @@ export function endRest(
     return;
   }
   const fitted =
-    lasts && !stands && fills === null
+    lasts &&
+    !stands &&
+    fills === null &&
+    !(plain === null && liesBeyondTrips(state.samples, context, usualTrips(state.trips)))
       ? fitWithPour(state, context, duration_s, startSeen && stopSeen, plain)
       : nothingFitted;
   const noWater = isLoss(fitted, duration_s) || (startSeen && !stopSeen && endsUnderStop(fitted, context));

@@ -1,6 +1,7 @@
 // Whether a rest is one: runs that begin and end between two readings, or that a contact misses, make it fall and fill
 // again. Where it shows when they were, the fills between them are known.
 
+import type { UsualTrips } from "../readings/level-screen.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import { medianOfThree } from "../statistics/median.ts";
 import { curveSamples, type SamplesState } from "./samples.ts";
@@ -40,6 +41,30 @@ export function fillsBetweenRuns(
   const fills = fillsOf(curve, runOfSwing * swing_m3, interval_s <= showsFalls_s ? longestFall_s : 0);
   if (fills.length > 1) return interval_s <= showsFalls_s ? fills : [];
   return interval_s > closelyRead_s && fallsOften(curve, fallOfSwing * swing_m3) ? [] : null;
+}
+
+/** Of so few readings one that is wrong makes all of the slope. */
+const fewInRest = 5;
+/** So far beyond where the float trips, as a share of the way between, no reading of a pump that works lies. Judgement, no source. */
+const beyond = 0.25;
+
+/**
+ * A short rest between runs that were read off levels far apart, and one of its levels beyond both: no water that came in.
+ *
+ * @param trips where the float usually trips; null while that is not known
+ */
+export function liesBeyondTrips(
+  { y, count }: SamplesState,
+  { inferred, interval_s, geometry }: TrackerContext,
+  trips: UsualTrips | null,
+): boolean {
+  if (!inferred || interval_s <= closelyRead_s || trips === null || count > fewInRest) return false;
+  const off_m = beyond * (trips.start_m - trips.stop_m);
+  const [lowest_m3, highest_m3] = [geometry.volume_m3(trips.stop_m - off_m), geometry.volume_m3(trips.start_m + off_m)];
+  for (let i = 0; i < count; i += 1) {
+    if (!((y[i] as number) >= lowest_m3 && (y[i] as number) <= highest_m3)) return true;
+  }
+  return false;
 }
 
 function fallsOften({ y, count }: CurveSamples, least_m3: number): boolean {

@@ -45,6 +45,7 @@ export function emptyView(site: Site, geometry: BasinGeometry, state: AnalyzerSt
     overRim: false,
     lastLevel_m: null,
     levelProblem: null,
+    levelTosses: false,
     trips: state.tracker.trips,
     channels: state.channels,
     levelNoise_m: 0,

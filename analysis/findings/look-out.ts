@@ -11,7 +11,7 @@ import { reckonedStarts } from "../inflow/seldom-readings/reckoned-starts.ts";
 import { longerRuns } from "../pump-flow/longer-runs.ts";
 import { lastingChange, slowChange, startsLate, suddenChange, usualRate } from "../pump-flow/pump-change.ts";
 import { anyChannelProblem } from "../readings/channel-watch.ts";
-import { leastLevel_m, levelNoise_m, levelProblem, steadyLevel_m } from "../readings/level-problem.ts";
+import { leastLevel_m, levelNoise_m, levelProblem, maybeTosses, steadyLevel_m } from "../readings/level-problem.ts";
 import { onlySaysAgain } from "../readings/repeated-levels.ts";
 import { riseInAMinute_m } from "../readings/trend.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
@@ -114,6 +114,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     news = false;
     view.time_s = time_s;
     view.levelProblem = problem;
+    view.levelTosses = maybeTosses(screen);
     view.lastLevel_m = Number.isFinite(screen.last_m) ? screen.last_m : null;
     view.level_m = problem === "out-of-range" || screen.standing ? null : steady_m;
     view.leastLevel_m = view.level_m === null ? null : leastLevel_m(screen);

@@ -129,6 +129,8 @@ export interface View {
   /** Newest level that may have been one, also while the sensor is not trusted; null before the first. */
   lastLevel_m: number | null;
   levelProblem: LevelProblem | null;
+  /** The level tosses about by more than water does, or did lately. */
+  levelTosses: boolean;
   /** Where the float trips, by the level, and whether that has moved. */
   readonly trips: TripLevelsState;
   /** The channels beside level and contact, as far as they are watched. */

@@ -58,6 +58,8 @@ export const shortCycling: Rule = {
   notWhileCalm: true,
   onlyOnNews: true,
   holds: (view, open) => {
+    // Starts that are read off a level which tosses about, or stands, are none.
+    if (view.runsByLevel && (view.levelProblem !== null || view.levelTosses)) return null;
     if (startsOver(view, open === null ? 1 : stillMany) !== null) return true;
     if (runsTooShort(view, open === null ? shortRunsInARow : stillShort)) return true;
     return open === null ? beginsToChatter(view) : goesOnChattering(view);

@@ -38,7 +38,14 @@ export function levelProblem(state: LevelScreenState, time_s: number): LevelProb
   if (time_s - state.last_s > silentAfter_s(state.long_s) || state.silences > 5) return "dropping-out";
   if (state.rowShare > nearlyAllRows && state.lateRowShare < fewRows) return "dropping-out";
   if (state.interval_s <= slow_s && levelNoise_m(state) > mostNoise_m) return "implausible";
-  return state.wildShare > 0.1 ? "implausible" : null;
+  return state.wildShare > implausiblyWild ? "implausible" : null;
+}
+
+const implausiblyWild = 0.1;
+
+/** So many levels have lately been wild that starts and stops that are read off them may be none, be it a fault yet or not. */
+export function maybeTosses({ wildShare }: LevelScreenState): boolean {
+  return wildShare > implausiblyWild / 2;
 }
 
 /** Median of the last five levels (three where they come slowly): what findings are judged by. Null without any. */

@@ -32,6 +32,16 @@ describe("foam on the water", () => {
     expect(from_s).toBeLessThan(foam.to_s);
   });
 
+  it.each([
+    [30, 1],
+    [30, 2],
+  ])("is no water, and no pump that starts too often: read every %i s (%i)", (every_s, seed) => {
+    const { inflow, findings } = analyse(smallSite, readings(every_s, 0.09, seed)).summary;
+    expect(Math.abs((inflow.mean_lpm ?? 0) - 1)).toBeLessThan(0.05);
+    expect(inflow.peak["3600"]?.lpm).toBeLessThan(1.3);
+    expect(findings.filter(({ kind }) => kind !== "sensor-fault")).toEqual([]);
+  });
+
   it.each([10, 15, 30, 60])("is not told of a level that is well, read every %i s", (every_s) => {
     expect(analyse(smallSite, readings(every_s, 0.001)).summary.findings).toEqual([]);
   });

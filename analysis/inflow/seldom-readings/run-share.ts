@@ -103,6 +103,11 @@ const leftOver = 0.5;
 const cyclesToLearn = 4;
 const vague = 0.5;
 const mostStandIns = 8;
+/** So far beyond the floats, and off both levels beside it, as shares of what lies between them; so many are no single spike. */
+const beyond = 0.15;
+const alone = 0.25;
+const fewestWild = 2;
+const mostWild = 0.05;
 /** A stretch is closed when its inflow is so well known, but for what the pump moves, or when it has lasted so long. */
 const wellKnown = 0.05;
 const longest_s = 7200;
@@ -218,8 +223,31 @@ function hand(state: RunShareState, now: Mark, found: Followed | OverStretch | n
   state.from = now;
 }
 
+/**
+ * Levels that stand alone beyond the floats' are no water of a pump that goes on and off between them: foam, or a sensor
+ * that jumps about, makes a stretch of such levels tell of cycles that there never were.
+ */
+function tossesAbout(marks: readonly Mark[], from: Mark, { active_m3, stop_m3 }: SparseContext): boolean {
+  if (active_m3 === null || stop_m3 === null) return false;
+  const [lowest_m3, highest_m3] = [stop_m3 - beyond * active_m3, stop_m3 + (1 + beyond) * active_m3];
+  const first = Math.max(1, placeOf(marks, from));
+  let wild = 0;
+  for (let i = first; i < marks.length - 1; i += 1) {
+    const [before_m3, now_m3, after_m3] = [volumeAt(marks, i - 1), volumeAt(marks, i), volumeAt(marks, i + 1)];
+    const over = now_m3 > highest_m3 && now_m3 > Math.max(before_m3, after_m3) + alone * active_m3;
+    const under = now_m3 < lowest_m3 && now_m3 < Math.min(before_m3, after_m3) - alone * active_m3;
+    if (over || under) wild += 1;
+  }
+  return wild >= fewestWild && wild > mostWild * (marks.length - first);
+}
+
+function volumeAt(marks: readonly Mark[], i: number): number {
+  return marks[i]?.volume_m3 ?? Number.NaN;
+}
+
 /** What cycles and running time tell, unless the pump was hardly seen to run for it: a level that foams falls again and again. */
 function overTime({ marks }: RunShareState, from: Mark, now: Mark, context: SparseContext): OverStretch | null {
+  if (tossesAbout(marks, from, context)) return null;
   const found = overStretch(marks[0] as Mark, from, now, context);
   const pump = found === null ? null : context.pump();
   if (found === null || pump === null) return found;
@@ -251,7 +279,7 @@ function follow(state: RunShareState, from: Mark, context: SparseContext): Follo
   const first = placeOf(marks, from);
   const now = marks.at(-1) as Mark;
   if (pump === null || active_m3 === null || stop_m3 === null || first < 0 || first > marks.length - 3) return null;
-  if (marks.length - first > mostFollowed) return null;
+  if (marks.length - first > mostFollowed || tossesAbout(marks, from, context)) return null;
   const readings = marks.slice(Math.max(0, first - helping));
   const asked = readings.findIndex(({ time_s }) => time_s >= from.time_s);
   if (asked < 0 || asked > readings.length - 3) return null;

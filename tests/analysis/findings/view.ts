@@ -89,6 +89,7 @@ export function viewOf(change: Partial<View> = {}): View {
     overRim: false,
     lastLevel_m: 0.2,
     levelProblem: null,
+    levelTosses: false,
     trips: newTripLevels(),
     channels: newChannelWatch(),
     levelNoise_m: 0.0015,
