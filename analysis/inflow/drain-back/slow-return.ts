@@ -11,6 +11,7 @@ import {
   bestOf,
   betweenNeighbours,
   type CourseSums,
+  copyOf,
   explained,
   fade,
   noSums,
@@ -141,23 +142,29 @@ export function learnSlowReturn(
     sums.second += (second.coefficient ** 2 * second.norm) / variance;
     sums.slope_m3s += (parabola.orthogonal[1] ?? 0) / parabola.half;
     sums.bend_m3s2 += (parabola.orthogonal[2] ?? 0) / parabola.half ** 2;
-    found.forEach((course, i) => {
-      if (course === null || course.coefficient === 0) return;
-      addCourse(sums.parabola, i, course.norm / variance, -course.coefficient);
-      const straight = besideLine(course, second);
-      addCourse(sums.line, i, straight.norm / variance, -straight.coefficient);
-    });
   }
-  if (haveChanged(state)) Object.assign(state.many, structuredClone(state.few));
+  found.forEach((course, i) => {
+    if (course === null || course.coefficient === 0) return;
+    const straight = besideLine(course, second);
+    for (const sums of [state.few, state.many]) {
+      addCourse(sums.parabola, i, course.norm / variance, -course.coefficient);
+      addCourse(sums.line, i, straight.norm / variance, -straight.coefficient);
+    }
+  });
+  if (haveChanged(state)) Object.assign(state.many, copyOf(state.few));
 }
 
 /** The valve has begun to leak, or been mended: the rest shows another volume than those before it, clear of the noise. */
 function isUnlike(few: Sums, found: readonly Course[], variance: number): boolean {
-  const own = (i: number) => {
-    const course = overInTime(candidates[i] as CourseInTime, few) ? found[i] : null;
-    return course == null ? 0 : course.coefficient ** 2 * course.norm;
-  };
-  const ofRest = candidates.reduce((best, _, i) => (own(i) > own(best) ? i : best), 0);
+  let ofRest = 0;
+  let most = 0;
+  for (let i = 0; i < found.length; i += 1) {
+    const course = found[i] as Course;
+    const own = course === null ? 0 : course.coefficient ** 2 * course.norm;
+    if (!(own > most) || !overInTime(candidates[i] as CourseInTime, few)) continue;
+    ofRest = i;
+    most = own;
+  }
   return [ofRest, bestOf(few.parabola)].some((i) => {
     const precision = few.parabola.precision[i] as number;
     const course = found[i] ?? null;
@@ -243,8 +250,10 @@ interface Learned extends SlowReturn {
 
 function learnedBy(sums: Sums): Learned | null {
   if (!areEnough(sums)) return null;
-  const bends = bendsOtherwise(sums);
-  const found = (bends === "surely" ? besideBend(sums, "parabola") : null) ?? besideBend(sums, "line");
+  const best = { line: bestOf(sums.line), parabola: bestOf(sums.parabola) };
+  const bends = bendsOtherwise(sums, best);
+  const found =
+    (bends === "surely" ? besideBend(sums, "parabola", best.parabola) : null) ?? besideBend(sums, "line", best.line);
   if (found === null || found.beside === "parabola" || bends === "no") return found;
   // Rather a leak alone; but it may be less of one, and inflow that slows.
   const other_m3 = volumeBy(sums.parabola, sums.weight, found.best)[0] - found.mean_m3;
@@ -255,21 +264,22 @@ function learnedBy(sums: Sums): Learned | null {
  * Whether inflow bends within a rest by itself. A leak beside a straight one leaves nothing to a parabola beyond a variance
  * in each rest, but for what the courses that are tried are off from its own.
  */
-function bendsOtherwise({ line, parabola, second, searched }: Sums): "surely" | "maybe" | "no" {
-  const left = second - explained(line, bestOf(line)) + explained(parabola, bestOf(parabola)) - searched;
+function bendsOtherwise(
+  { line, parabola, second, searched }: Sums,
+  best: Readonly<Record<Beside, number>>,
+): "surely" | "maybe" | "no" {
+  const left = second - explained(line, best.line) + explained(parabola, best.parabola) - searched;
   if (!(left > clearly * Math.sqrt(2 * searched))) return "no";
   return left > courseOff * second ? "surely" : "maybe";
 }
 
-function besideBend(sums: Sums, beside: Beside): Learned | null {
+function besideBend(sums: Sums, beside: Beside, best: number): Learned | null {
   const courses = sums[beside];
-  const best = bestOf(courses);
   const candidate = candidates[best] as CourseInTime;
   if (!overInTime(candidate, sums)) return null;
   const most = explained(courses, best);
-  if (most < lastingBend(courses, sums) + surely) return null;
   const bend = beside === "line" ? sums.bend - 2 * sums.weight : sums.third - sums.weight;
-  if (most < clear || most < mostOfBend * bend) return null;
+  if (most < clear || most < mostOfBend * bend || most < lastingBend(courses, sums) + surely) return null;
   const [mean_m3, spread_m3] = volumeBy(courses, sums.weight, best);
   if (spread_m3 > alike * mean_m3 || restsThatTell(courses, best) < fewestThatTell) return null;
   const { time_s, volume_m3, uRidge_m3 } = betweenNeighbours(courses, best, mean_m3);

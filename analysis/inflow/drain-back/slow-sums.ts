@@ -77,11 +77,26 @@ export function fade(sums: Sums, memory: number, { duration_s, apart_s, bend, th
   sums.bend_m3s2 *= memory;
   sums.length_s += (duration_s - sums.length_s) / sums.weight;
   sums.apart_s += (apart_s - sums.apart_s) / sums.weight;
-  for (const { precision, volume, square, sharpness } of [sums.line, sums.parabola]) {
-    for (const column of [precision, volume, square])
-      for (let i = 0; i < column.length; i += 1) column[i] = (column[i] as number) * memory;
-    for (let i = 0; i < sharpness.length; i += 1) sharpness[i] = (sharpness[i] as number) * memory ** 2;
+  fadeCourses(sums.line, memory);
+  fadeCourses(sums.parabola, memory);
+}
+
+function fadeCourses({ precision, volume, square, sharpness }: CourseSums, memory: number): void {
+  for (let i = 0; i < precision.length; i += 1) {
+    precision[i] = (precision[i] as number) * memory;
+    volume[i] = (volume[i] as number) * memory;
+    square[i] = (square[i] as number) * memory;
+    sharpness[i] = (sharpness[i] as number) * memory ** 2;
   }
+}
+
+/** The same sums, to go on by themselves. A structured clone's columns hold an object for each number from then on. */
+export function copyOf(sums: Sums): Sums {
+  return { ...sums, line: copyOfCourses(sums.line), parabola: copyOfCourses(sums.parabola) };
+}
+
+function copyOfCourses({ precision, volume, square, sharpness }: CourseSums): CourseSums {
+  return { precision: [...precision], volume: [...volume], square: [...square], sharpness: [...sharpness] };
 }
 
 /** As many rests of like length have told of a candidate's course as those that have: others may be over before it is. */
