@@ -82,6 +82,8 @@ export interface EndedRun {
 export const longRun_s = 120;
 /** Air that is caught goes by and by within minutes; in a longer run what comes in may have fallen off. Judgement, no source. */
 const longestLate_s = 600;
+/** Two views of one long run that differ by more than this share do not tell its rate. */
+export const agreement = 0.1;
 /** Shorter ones are no more than a switch on and off. */
 export const chatterRun_s = 6;
 /** The beginning and the end of a long run, close enough to the rests beside it to share their inflow. */
@@ -122,7 +124,7 @@ export function endedRun(
   const early = tooFew ? null : (wet?.fall(wet.upToSpeed_s, Math.min(edge_s, wet_s)) ?? null);
   const late = dry ? null : (fit?.fall(Math.max(fit.upToSpeed_s, run_s - edge_s), run_s) ?? null);
   const inflow = before?.inflow ?? null;
-  const soFar = run_s > longRun_s ? plus(early, before?.last?.inflow ?? null) : plus(whole, inflow);
+  const soFar = run_s > longRun_s ? asAtFirst(plus(early, before?.last?.inflow ?? null), late) : plus(whole, inflow);
   return {
     cycle: {
       startedAt_s: from_s,
@@ -152,6 +154,13 @@ export function endedRun(
     course: hasLevel && !dry ? volumeCourse(curve, singlesOf(samples), samples.blockSize) : null,
     halves: fit === undefined ? null : compareHalves(fit, run_s, geometry),
   };
+}
+
+/** A run that ends with a faster fall than the pump moved at first was not of one rate: it came free meanwhile. */
+function asAtFirst(rate: FlowEstimate | null, late: FlowEstimate | null): FlowEstimate | null {
+  if (rate === null || late === null) return rate;
+  const allowed_m3s = Math.max(agreement * late.flow_m3s, 3 * Math.hypot(rate.uFlow_m3s, late.uFlow_m3s));
+  return late.flow_m3s - rate.flow_m3s > allowed_m3s ? null : rate;
 }
 
 /**

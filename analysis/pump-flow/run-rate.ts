@@ -1,7 +1,7 @@
 // What the pump moved in a run, once the rests on both sides are known.
 
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
-import { type EndedRun, longRun_s, type RestSummary } from "../cycles/ended-run.ts";
+import { agreement, type EndedRun, longRun_s, type RestSummary } from "../cycles/ended-run.ts";
 import { meanOf, plus, withParts } from "../cycles/flow-arithmetic.ts";
 import { farApart_s, lengthUnknown, type TrackerContext, uEdges_s } from "../cycles/tracker-context.ts";
 import { pumpingTime_s, rateFromActiveVolume } from "../inflow/active-volume.ts";
@@ -10,8 +10,6 @@ import { capabilitySlope_m2s } from "./capability-line.ts";
 import type { CapabilityState } from "./capability-state.ts";
 import { lostInSpinUp_s } from "./fit-run.ts";
 
-/** Two views of one long run that differ by more than this share do not tell its rate. */
-const agreement = 0.1;
 const coarse_s = 4;
 /** What is pumped while the pump comes up to full speed differs by so long at its full flow; common practice, no source. */
 const uSpinUp_s = 0.015;

@@ -71,6 +71,20 @@ describe("endedRun", () => {
     expect(dry).toMatchObject({ early: null, late: null });
   });
 
+  it("says no rate of a long run that moved next to nothing until it came free, and the one rate of a steady one", () => {
+    const rateOf = (level_m: (t: number) => number) => {
+      const samples = emptySamples();
+      restartSamples(samples, 1000);
+      for (let t = 0; t < 600; t += 1) addSample(samples, 1000 + t, area_m2 * level_m(t));
+      const inflow = { flow_m3s: 0, uFlow_m3s: 0, degreesOfFreedom: 10, method: "fill-slope" } as const;
+      const at = { inflow, time_s: 900 };
+      const before = { inflow, rest_s: 500, startVolume_m3: null, endVolume_m3: null, first: at, last: at };
+      return endedRun(samples, context, 1000, 1600, before, null).cycle.pumpRate;
+    };
+    expect(rateOf((t) => 1 - 1e-5 * t - (t > 530 ? 0.01 * (t - 530) : 0))).toBeNull();
+    expect((rateOf((t) => 1 - 1e-3 * t)?.flow_m3s ?? 0) / area_m2).toBeCloseTo(1e-3, 5);
+  });
+
   it("leaves a short run as it is", () => {
     const short = run(20, (t) => 0.3 - 0.01 * t);
     expect(short.wet_s).toBe(20);
