@@ -138,7 +138,8 @@ function usualPace({ t, y, count }: CurveSamples): number {
 function passOver({ t, y, count }: CurveSamples, { from, to }: Row, pace_m3s: number): void {
   const first = from === 0 ? to : from - 1;
   const [first_s, first_m3] = [t[first] as number, y[first] as number];
-  const inside = from > 0 && to < count;
+  // Rows may be of one time.
+  const inside = from > 0 && to < count && (t[to] as number) > first_s;
   const slope_m3s = inside ? ((y[to] as number) - first_m3) / ((t[to] as number) - first_s) : pace_m3s;
   for (let i = from; i < to; i += 1) y[i] = first_m3 + slope_m3s * ((t[i] as number) - first_s);
 }
