@@ -75,6 +75,8 @@ function fallsOften({ y, count }: CurveSamples, least_m3: number): boolean {
 
 /** Parts it where within so long, with one block between them at the least, some readings in a row lie so much lower. */
 function fillsOf({ t, y, count }: CurveSamples, by_m3: number, within_s: number): Fill[] {
+  const whole = { first: 0, last: count - 1 };
+  if (!sinksBy(y, count, forSure * by_m3)) return [whole];
   const fills: Fill[] = [];
   let first = 0;
   let top = -1;
@@ -92,7 +94,18 @@ function fillsOf({ t, y, count }: CurveSamples, by_m3: number, within_s: number)
     after = first + fewReadings - 2;
     top = -1;
   }
-  return [...fills, { first, last: count - 1 }];
+  return [...fills, { ...whole, first }];
+}
+
+/** Whether any reading lies more than that below one before it: no rest of one fill does, seen at little cost. */
+function sinksBy(y: Float64Array, count: number, least_m3: number): boolean {
+  let highest_m3 = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < count; i += 1) {
+    const now_m3 = y[i] as number;
+    if (highest_m3 - now_m3 > least_m3) return true;
+    if (now_m3 > highest_m3) highest_m3 = now_m3;
+  }
+  return false;
 }
 
 /** The first of those up to `newest` that lies within so long before `to_s`. */
