@@ -73,7 +73,7 @@ function rowsIn(samples: CurveSamples, beside: BesideSamples, pace_m3s: number, 
   const so_m3 = (i: number) => (y[i] as number) - pace_m3s * (t[i] as number);
   const rows: Row[] = [];
   let on_m3 = beside.before_m3 === null ? so_m3(0) : beside.before_m3 - pace_m3s * (t[0] as number);
-  let lately: [number, number, number] = [on_m3, on_m3, on_m3];
+  let [lately_m3, before_m3] = [on_m3, on_m3];
   for (let i = 0; i < count; ) {
     const off_m3 = so_m3(i) - on_m3;
     const to = Math.abs(off_m3) > clear_m3 ? backAt(samples, beside, i, so_m3, on_m3, clear_m3, pace_m3s) : null;
@@ -82,9 +82,12 @@ function rowsIn(samples: CurveSamples, beside: BesideSamples, pace_m3s: number, 
       i = to;
       continue;
     }
+    const now_m3 = so_m3(i);
     // What stays where it came to is the course from here on.
-    lately = Math.abs(off_m3) > clear_m3 ? [so_m3(i), so_m3(i), so_m3(i)] : [lately[1], lately[2], so_m3(i)];
-    on_m3 = medianOfThree(...lately);
+    if (Math.abs(off_m3) > clear_m3) before_m3 = lately_m3 = now_m3;
+    on_m3 = medianOfThree(before_m3, lately_m3, now_m3);
+    before_m3 = lately_m3;
+    lately_m3 = now_m3;
     i += 1;
   }
   return rows;
