@@ -57,6 +57,9 @@ export function trackerContext(
     get resolution_m() {
       return state.screen.resolution_m;
     },
+    get equalShare() {
+      return state.screen.equalShare;
+    },
     get keptDown() {
       return state.view === "level" && state.keptDown.inThisRest;
     },

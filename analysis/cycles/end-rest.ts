@@ -26,7 +26,9 @@ import { fitRest, type RestFit } from "../inflow/rest/fit-rest.ts";
 import { type PlainRest, plainRest } from "../inflow/rest/plain-rest.ts";
 import { noteSampleSd } from "../inflow/rest/rest-memory.ts";
 import { addBack } from "../inflow/rest/rest-samples.ts";
+import { leaveOutHeld } from "../inflow/sensor-errors/held-levels.ts";
 import { learnDrift } from "../inflow/sensor-errors/sensor-drift.ts";
+import { slow_s } from "../readings/level-problem.ts";
 import { farUnder_m } from "../readings/out-of-water.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
@@ -43,7 +45,7 @@ import {
   withResolution,
 } from "./rest-inflow.ts";
 import { endRestOfFills } from "./rest-of-fills.ts";
-import { curveSamples, stood } from "./samples.ts";
+import { curveSamples, gathered, stood } from "./samples.ts";
 import { settle } from "./settle-run.ts";
 import { takeOutSpikes } from "./take-out-spikes.ts";
 import { closelyRead_s, type TrackerContext, uEdges_s } from "./tracker-context.ts";
@@ -77,6 +79,9 @@ export function endRest(
   const lasts = duration_s > 0 && !context.keptDown && !levelStood && !isChatter(state, duration_s);
   // Water that pours in before the start may go on after the stop, where no plain rest is looked at closely.
   const plain = lasts && !state.memory.pouring ? plainRest(curveSamples(state.samples)) : null;
+  // Closer readings that are said again have been kept back already.
+  if (lasts && context.interval_s > slow_s)
+    leaveOutHeld(gathered(state.samples), state.ended?.last_m3 ?? null, context.equalShare ?? 1);
   if (lasts && plain === null) takeOutSpikes(state, context, state.ended?.stopVolume_m3 ?? null, next_m);
   const stands = plain === null && startSeen && stood(state.samples);
   const fills = lasts && plain === null && !stands ? fillsBetweenRuns(state.samples, context) : null;

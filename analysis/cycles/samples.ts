@@ -122,6 +122,11 @@ export function addSamples(samples: SamplesState, time_s: Float64Array, volume_m
 
 /** The samples as the fits take them, an unfinished block included; shares the arrays, so use it at once. */
 export function curveSamples(samples: SamplesState): CurveSamples {
+  return gathered(samples);
+}
+
+/** The same, to be changed at the end of the rest or run. */
+export function gathered(samples: SamplesState): SamplesState {
   if (samples.openCount > 0) closeBlock(samples);
   if (samples.tailCount > 0) putTail(samples);
   return samples;

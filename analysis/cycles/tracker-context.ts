@@ -45,6 +45,8 @@ export interface TrackerContext {
   readonly longInterval_s: number;
   /** Smallest step of the level sensor; Infinity before any is seen. */
   readonly resolution_m: number;
+  /** Of the levels, the share of those that are as the one before; absent: not known. */
+  readonly equalShare?: number;
   /** Time in which a signal has said that the pump runs; null or absent without a signal. */
   readonly signalRun_s?: number | null;
   /** Readings are too far apart now to follow the runs one by one. */

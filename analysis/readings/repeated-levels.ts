@@ -112,7 +112,12 @@ export function isHeld({ last_m, repeats, equalShare, interval_s }: LevelScreenS
 }
 
 export function repeatsByHolding(repeats: number, equalShare: number): boolean {
-  return repeats > 1 && repeats <= mostSaidAgain && equalShare < 0.5 && equalShare ** repeats < byChance;
+  return repeats <= mostSaidAgain && hardlyByChance(repeats, equalShare);
+}
+
+/** Whether a value is said again so many times hardly ever, by a sensor of which so many levels are as the one before. */
+export function hardlyByChance(repeats: number, equalShare: number): boolean {
+  return repeats > 1 && equalShare < 0.5 && equalShare ** repeats < byChance;
 }
 
 /**

@@ -45,6 +45,28 @@ describe("a level sensor", () => {
     },
   );
 
+  it.each([
+    [10, 4.4],
+    [30, 5.2],
+  ])(
+    "read every %d s, that holds its last reading for up to ten, one time in a hundred, makes no leap of the next: neither a peak nor a leak",
+    (sample_s, most_lpm) => {
+      const random = seededRandom(19);
+      const played = play({ hours: 48, sample_s });
+      let [held, last_m] = [0, 0];
+      const holding = levels(played.readings, (level_m) => {
+        if (held > 0) held -= 1;
+        else if (random.uniform() < 0.01) held = Math.floor(10 * random.uniform());
+        else last_m = level_m;
+        return last_m;
+      });
+      const found = judged(holding, played, sample_s);
+      expect(kinds(found)).toEqual([]);
+      expect(Math.abs((found.mean_lpm ?? 0) / 4 - 1)).toBeLessThan(0.02);
+      expect(found.peak_lpm("600")).toBeLessThan(most_lpm);
+    },
+  );
+
   it("that freezes for two hours is said to be frozen within the quarter of an hour, and its hours make no inflow", () => {
     let last_m = 0;
     const frozen = levels(quiet.readings, (level_m, t_s) => {

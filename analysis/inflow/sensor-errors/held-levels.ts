@@ -1,0 +1,41 @@
+// Levels of a rest that the sensor has only said again, though it hardly ever repeats one: it held its last reading, and
+// leaps to where the water has come to meanwhile. What it says again is no reading, and the leap is none.
+
+import { frozenRepeats, hardlyByChance } from "../../readings/repeated-levels.ts";
+
+export interface Readings {
+  readonly t: Float64Array;
+  readonly y: Float64Array;
+  readonly weight: Float64Array;
+  count: number;
+}
+
+/**
+ * Leaves out all but the first of a row of samples that the sensor held.
+ *
+ * @param samples    single readings, in order of time; closed up where some were held
+ * @param before_m3  what was read just before them; null: nothing, or it is not known
+ * @param equalShare of all levels, those that are as the one before
+ */
+export function leaveOutHeld(samples: Readings, before_m3: number | null, equalShare: number): void {
+  const { t, y, weight, count } = samples;
+  let kept = 0;
+  for (let first = 0; first < count; ) {
+    let next = first + 1;
+    while (next < count && y[next] === y[first]) next += 1;
+    const news = first === 0 && y[0] === before_m3 ? 0 : 1;
+    const repeats = next - first - news;
+    const held = repeats < frozenRepeats && hardlyByChance(repeats, equalShare);
+    // Where the next is lower a run went by meanwhile.
+    const rises = next === count || (y[next] as number) > (y[first] as number) || news === 0;
+    const end = held && rises ? first + news : next;
+    for (let i = first; i < end; i += 1) {
+      t[kept] = t[i] as number;
+      y[kept] = y[i] as number;
+      weight[kept] = weight[i] as number;
+      kept += 1;
+    }
+    first = next;
+  }
+  samples.count = kept;
+}
