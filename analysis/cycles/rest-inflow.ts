@@ -37,7 +37,6 @@ export function inflowTowards(
 ): InflowAt {
   const seenFrom_s = fit?.seenFrom_s ?? 0;
   const seenTo_s = fit?.seenTo_s ?? to_s - from_s;
-  if (end === "end" && fit?.lastInflow) return { inflow: fit.lastInflow, time_s: to_s };
   if (fit === undefined || (seenTo_s - seenFrom_s <= shortRest_s && fit.turns_s === undefined)) {
     return { inflow, time_s: from_s + (seenFrom_s + seenTo_s) / 2 };
   }

@@ -34,7 +34,6 @@ import type { PlainRest } from "./plain-rest.ts";
 import type { RestMemory } from "./rest-memory.ts";
 import { addBack, addTo, leaveOutAfter, leaveOutBefore, seenPart } from "./rest-samples.ts";
 import { newRestShape } from "./rest-shape.ts";
-import { clearOf, riseOfEnd } from "./rise-of-end.ts";
 import { roughCurve } from "./rough-curve.ts";
 import type { LeakingBack } from "./shaped-curve.ts";
 import { stepMoments } from "./step-moments.ts";
@@ -58,11 +57,6 @@ export interface RestFit {
   readonly sampleSd_m3: number;
   /** The inflow is by the moments at which a coarse sensor changed its step: its steps make it no less sure. */
   readonly byMoments?: true;
-  /**
-   * Inflow by the last few samples alone, where it stands clear of what the whole rest shows: a storm that breaks just
-   * before the pump starts. Else null.
-   */
-  readonly lastInflow: FlowEstimate | null;
   /** Where water came in by turns: the end of the first of them and the beginning of the last. Absent where it did not. */
   readonly turns_s?: { readonly first: number; readonly last: number };
   /** Mean inflow between two times since the stop, within the part that was seen. */
@@ -161,8 +155,6 @@ export function fitRest(
 ): RestFit | undefined {
   if (samples.count < fewest) return undefined;
   const most_m3 = Math.min(mostOfLift * mostReturn_m3, mostFromPipe_m3);
-  // A storm that breaks at the end makes a rest no plain one.
-  const lastRise = edgesVague || plain !== null ? null : riseOfEnd(samples);
   const { seenFrom_s, seenTo_s } = seenPart(samples, duration_s);
   const pouring = memory?.pouring === true;
   const rough = plain ?? roughCurve(samples, seenTo_s, pouring);
@@ -239,7 +231,6 @@ export function fitRest(
     seenTo_s,
     inflow: inflowOver(seenFrom_s, seenTo_s),
     inflowOver,
-    lastInflow: lastRise === null ? null : clearOf(inflowOver(seenTo_s * 0.9, seenTo_s), lastRise, byReadings.sampleSd),
     drainBack:
       (returns === null && own === undefined && slow === null) || !beginningSeen || isLag(own ?? learned)
         ? null

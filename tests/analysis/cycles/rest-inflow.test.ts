@@ -58,7 +58,6 @@ function poursLast(pouring_s: number): RestFit {
     startVolume_m3: null,
     endVolume_m3: null,
     sampleSd_m3: 1e-4,
-    lastInflow: null,
     turns_s: { first: whole_s - pouring_s, last: whole_s - pouring_s },
     inflowOver,
     inflowParts: () => [],

@@ -50,7 +50,7 @@ describe("plainRest", () => {
       return last_m;
     };
     const tap = (t: number) => 4e-3 * Math.min(1, Math.max(0, (t - 200) / 60));
-    // No more than it takes for the last nine readings to stand clear of the whole rest (rise-of-end.ts).
+    // A storm that breaks within the last nine readings.
     const breaks = (t: number) => Math.max(0, t - 591) * 1.04 * noise_m * area_m2;
     expect(plainOf({ extra_m3: spike })).toBe(0);
     expect(plainOf({ extra_m3: tap })).toBe(0);
