@@ -105,14 +105,14 @@ export function learnStart({ history }: LearnedPump, context: TrackerContext, en
 }
 
 /**
- * What came in while a run and the rest after it lasted is what the pump lifts in the long run.
+ * What came in while a run and the rest after it lasted, and what ran back, is what the pump lifts in the long run.
  *
  * @param wet_s how long the run found water
  */
 export function learnTogether(
   { capability, history }: LearnedPump,
   context: TrackerContext,
-  { pumpRate, run_s }: Cycle,
+  { pumpRate, run_s, drainBack_m3 }: Cycle,
   after: RestSummary | null,
   wet_s: number,
 ): void {
@@ -138,7 +138,7 @@ export function learnTogether(
     leaveOutOfPool(capability);
     return;
   }
-  const lifted_m3 = after.inflow.flow_m3s * (run_s + after.rest_s);
+  const lifted_m3 = after.inflow.flow_m3s * (run_s + after.rest_s) + (drainBack_m3 ?? 0);
   const seen_s = ran_s - lostInSpinUp_s;
   learnPooled(capability, lifted_m3, seen_s, interval_s / 2);
   noteLonger(history.longer, lifted_m3, seen_s, interval_s / 2);

@@ -1,6 +1,13 @@
 import { describe, expect, it } from "vitest";
+import { learnTogether } from "../../../analysis/cycles/learn-from-run.ts";
+import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
+import { basinGeometry } from "../../../analysis/geometry/basin.ts";
+import { newCapability } from "../../../analysis/pump-flow/capability-state.ts";
+import { longerRuns } from "../../../analysis/pump-flow/longer-runs.ts";
+import { newPumpHistory } from "../../../analysis/pump-flow/pump-history.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { analyse } from "../analyse.ts";
+import { flow, quietCycle } from "../findings/view.ts";
 import { area_m2, pumpRate_m3s, reading, smallSite, startTime_s } from "../small-basin.ts";
 
 /** The small basin in a trickle, read every half minute; for so long the float is stuck up, and the pump finds no water. */
@@ -28,5 +35,36 @@ describe("what runs of unknown length teach together of the pump", () => {
       expect(trickle(stuckFor_s) / moves_lpm).toBeGreaterThan(0.8);
       expect(trickle(stuckFor_s) / moves_lpm).toBeLessThan(1.25);
     }
+  });
+
+  it("counts what ran back as lifted: a leaking valve makes no pump that moves far less", () => {
+    const lifts_m3 = 8 * 15 * pumpRate_m3s;
+    const afterLeak = (toldBack_m3: number | null) => {
+      const learned = { capability: newCapability(), history: newPumpHistory() };
+      for (let run = 1; run <= 80; run += 1) {
+        // Half of it runs back from the fortieth run on.
+        const leaks = run > 40;
+        const inflow = { ...flow((leaks ? lifts_m3 / 2 : lifts_m3) / 300), method: "fill-slope" } as const;
+        const at = { inflow, time_s: 0 };
+        const after = { inflow, rest_s: 300, startVolume_m3: 0, endVolume_m3: lifts_m3, first: at, last: at };
+        const context: TrackerContext = {
+          basin: smallSite.basin,
+          geometry: basinGeometry(smallSite.basin.geometry),
+          interval_s: 10,
+          longInterval_s: 10,
+          inferred: false,
+          typicalRun_s: 15,
+          hasLevel: true,
+          resolution_m: 0.001,
+          signalRun_s: 15 * run,
+          output: { cycle: () => {}, pumped: () => {}, inflow: () => {}, start: () => {}, leapt: () => {} },
+        };
+        const cycle = { ...quietCycle, run_s: 0, pumpRate: null, drainBack_m3: leaks ? toldBack_m3 : null };
+        learnTogether(learned, context, cycle, { ...after, sampleSd_m3: 0 }, 15);
+      }
+      return longerRuns(learned.history.longer);
+    };
+    expect(afterLeak(null)).not.toBeNull();
+    expect(afterLeak(lifts_m3 / 2)).toBeNull();
   });
 });
