@@ -7,7 +7,7 @@ import { situationOf, summaryOf } from "./analyzer/situation-and-summary.ts";
 import { trackerContext } from "./analyzer/tracker-context-of.ts";
 import type { Analyzer, AnalyzerOptions } from "./analyzer-contract.ts";
 import { isState, newState } from "./analyzer-state.ts";
-import { wasReadWithin } from "./cycles/by-level/falling-level.ts";
+import { type Point, wasReadWithin } from "./cycles/by-level/falling-level.ts";
 import { feedLevel, newestLevel_s, settleLevelRuns } from "./cycles/by-level/level-runs.ts";
 import { closeTogether_s } from "./cycles/by-level/level-window.ts";
 import { noteBriefRuns } from "./cycles/by-signal/brief-runs.ts";
@@ -21,7 +21,7 @@ import {
 } from "./cycles/by-signal/steady-signal.ts";
 import { watchedSignal } from "./cycles/by-signal/watched-signal.ts";
 import { gapLimit_s, isGap, noteSignal } from "./cycles/cadence.ts";
-import { trackBreak, trackEdge, trackPumps, trackSample } from "./cycles/cycle-tracker.ts";
+import { takeFirstRest, trackBreak, trackEdge, trackPumps, trackSample } from "./cycles/cycle-tracker.ts";
 import { noteLoad } from "./cycles/running-load.ts";
 import { restartSamples } from "./cycles/samples.ts";
 import { betterView } from "./cycles/signal-or-level.ts";
@@ -265,15 +265,19 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   function chooseView(time_s: number): void {
     const better = betterView(state, swing_m);
     if (better === state.view) return;
+    let first: readonly Point[] = [];
     if (state.tally.rows > 1) {
       // What was collected while a signal stood still for rests and runs alike is neither.
       if (signalDead(state)) restartSamples(state.tracker.samples, Number.NaN);
       settleEdges();
-      trackBreak(state.tracker, context, time_s);
+      // A recording is known to be read seldom after some readings only: those are looked at anew, by the level.
+      if (better === "level") first = takeFirstRest(state.tracker, geometry);
+      if (first.length === 0) trackBreak(state.tracker, context, time_s);
     }
     Object.assign(state.steady, newSteadySignal());
     state.view = better;
     state.otherViewBetter = 0;
+    for (const { time_s: at_s, level_m } of first) feedLevel(state.levelRuns, { swing_m }, at_s, level_m, edges);
   }
 
   function notePump(running: boolean | null, time_s: number): void {

@@ -1,7 +1,9 @@
 // Rests and runs in, cycles out: keeps the samples of the phase in progress and says what happens, in which order, when
 // one ends. Telling rest from run is done before.
 
+import type { BasinGeometry } from "../geometry/basin.ts";
 import type { BasinSite } from "../site.ts";
+import type { Point } from "./by-level/falling-level.ts";
 import { endRest } from "./end-rest.ts";
 import { forgetLoad } from "./running-load.ts";
 import { addSample, addSamples, restartSamples } from "./samples.ts";
@@ -77,6 +79,22 @@ export function trackPumps(state: TrackerState, context: TrackerContext, time_s:
   }
   inRun.set = set;
   inRun.pausedAt_s = Number.NaN;
+}
+
+/** More readings than this are no beginning; so many are kept singly. */
+const mostFirst = 64;
+
+/** The levels of a rest that was not seen to begin, of few readings: it is as if none had come, and runs may be read off them. */
+export function takeFirstRest(state: TrackerState, geometry: BasinGeometry): Point[] {
+  const { phase, phaseFrom_s, samples } = state;
+  if (phase !== "rest" || phaseFrom_s !== null || samples.count === 0 || samples.taken > mostFirst) return [];
+  const levels = Array.from({ length: samples.count }, (_, i) => ({
+    time_s: samples.origin_s + (samples.t[i] as number),
+    level_m: geometry.level_m(samples.y[i] as number),
+  }));
+  state.phase = "unknown";
+  restartSamples(samples, Number.NaN);
+  return levels;
 }
 
 /** What was in progress is lost from sight at `time_s`: a gap, or the end of the data. */
