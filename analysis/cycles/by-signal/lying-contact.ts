@@ -30,16 +30,18 @@ const soonest_s = 10;
 const likeUsual = [0.4, 1.8] as const;
 
 /**
- * Takes the level while the contact says that the pump runs.
+ * Takes the level while the contact says that the pump runs. What is known of noise and rests is asked for only where the
+ * water sinks no longer: in nearly every reading of a run it does.
  *
- * @param usual null when it is not known, or no little inflow
+ * @param noise_m of the level
+ * @param usual   null when it is not known, or no little inflow
  */
 export function watchContact(
   state: ContactWatchState,
   time_s: number,
   level_m: number,
-  noise_m: number,
-  usual: UsualRest | null,
+  noise_m: () => number,
+  usual: () => UsualRest | null,
 ): void {
   if (level_m < state.lowest_m) {
     state.lowest_m = level_m;
@@ -47,8 +49,12 @@ export function watchContact(
   }
   const since_s = time_s - state.lowestAt_s;
   const risen_m = level_m - state.lowest_m;
-  const wasDown = usual !== null && state.lowest_m <= usual.stop_m + atStop_m;
-  const share = usual === null ? 0 : risen_m / since_s / usual.rise_ms;
-  state.suspect = wasDown && since_s >= soonest_s && share > likeUsual[0] && share < likeUsual[1];
-  if (state.suspect && since_s >= longEnough_s && risen_m > Math.max(surelyRisen_m, 6 * noise_m)) state.lies = true;
+  state.suspect = since_s >= soonest_s && risesAsUsual(state.lowest_m, risen_m / since_s, usual());
+  if (state.suspect && since_s >= longEnough_s && risen_m > Math.max(surelyRisen_m, 6 * noise_m())) state.lies = true;
+}
+
+function risesAsUsual(lowest_m: number, rise_ms: number, usual: UsualRest | null): boolean {
+  if (usual === null || !(lowest_m <= usual.stop_m + atStop_m)) return false;
+  const share = rise_ms / usual.rise_ms;
+  return share > likeUsual[0] && share < likeUsual[1];
 }

@@ -114,13 +114,11 @@ export function watchedSignal(
       feedLevel(state.shadow, shadow.settings, time_s, level_m, shadow.output);
     }
     if (state.runSignal.on !== true || level_m === null || state.cadence.long_s > closeEnough_s) return;
-    watchContact(
-      state.contact,
-      time_s,
-      steadyLevel_m(state.screen) ?? level_m,
-      levelNoise_m(state.screen),
-      usualRest(),
-    );
+    watchContact(state.contact, time_s, steadyLevel_m(state.screen) ?? level_m, noise_m, usualRest);
+  }
+
+  function noise_m(): number {
+    return levelNoise_m(state.screen);
   }
 
   /** Null when it is not known, or when so much comes in that a storm may turn the water at any moment. */

@@ -8,12 +8,26 @@ function watched(down_m: number, rise_ms: number, known: UsualRest | null = usua
   const state = newContactWatch();
   const turn_s = (0.35 - down_m) / 0.012;
   const seen: boolean[] = [];
+  let askedWhileSinking = 0;
   for (let t = 0; t < turn_s + 90; t++) {
     const level_m = t < turn_s ? 0.35 - 0.012 * t : down_m + rise_ms * (t - turn_s);
-    watchContact(state, t, level_m, 0.0015, known);
+    watchContact(
+      state,
+      t,
+      level_m,
+      () => 0.0015,
+      () => {
+        if (t < turn_s) askedWhileSinking += 1;
+        return known;
+      },
+    );
     seen.push(state.suspect);
   }
-  return { lies: state.lies, suspectFrom_s: seen.indexOf(true) - turn_s };
+  return {
+    askedWhileSinking,
+    lies: state.lies,
+    suspectFrom_s: seen.indexOf(true) - turn_s,
+  };
 }
 
 describe("a contact that says 'runs'", () => {
@@ -30,6 +44,10 @@ describe("a contact that says 'runs'", () => {
   it("is believed when the water rises far faster, or far more slowly, than at rest", () => {
     expect(watched(0.15, 0.004).lies).toBe(false);
     expect(watched(0.15, 0.00005).lies).toBe(false);
+  });
+
+  it("is held against no rest while the water sinks, as in nearly every reading of a run", () => {
+    expect(watched(0.15, 0.0004).askedWhileSinking).toBe(0);
   });
 
   it("is believed as long as the usual rest is not known", () => {
