@@ -24,9 +24,15 @@ export const highestOdds = 3.6;
 const reach = 2.5;
 export const spacing = 0.02;
 const mostPumps = 51;
-/** Standard deviation of where in its cycle a reading lies: by its level, and by floats that scatter, for each cycle passed. */
-export const uPlace = 0.015;
-export const uCycle = 0.02;
+/**
+ * Standard deviation of where in its cycle a reading lies: by its level, where its noise is not known, and by floats that
+ * scatter, for each cycle passed.
+ */
+export const uPlace = 0.013;
+export const uCycle = 0.015;
+/** By its level it is known no better, and no worse, whatever the noise: ripples, a sensor that lags. */
+const bestKnown = 0.004;
+const leastKnown = 0.03;
 /** A level may be wrong altogether. */
 const wrong = 0.03;
 /** (1 − wrong) / √(2π); and squares over variance beyond which nothing is left of it. */
@@ -84,10 +90,11 @@ export function cycleGrid(active_m3: number, { flow_m3s, uFlow_m3s }: FlowEstima
 }
 
 /**
- * Per cell: density of the second reading's place in its cycle, given that of the first; of a reading that may be of a rest or
- * of a run, with the share of either phase, so that it is a density of the level.
+ * Per cell: density of the second reading's level, as a share of what lies between the floats, and of whether the pump runs
+ * there, given where in its cycle the first lies.
  *
  * @param fromOn, toOn whether the pump runs at either
+ * @param uReading     standard deviation of such a level
  */
 export function likelihood(
   into: Float64Array,
@@ -97,12 +104,12 @@ export function likelihood(
   toOn: boolean,
   stop_m3: number,
   active_m3: number,
+  uReading: number,
   { cells, rest_s, spinUp_s, fall_s }: CycleGrid,
 ): void {
   const [fullBefore, fullAfter] = [(from.volume_m3 - stop_m3) / active_m3, (to.volume_m3 - stop_m3) / active_m3];
-  const either = to.on === null;
   if (isOutside(fullBefore) || isOutside(fullAfter)) {
-    into.fill(either ? 1 / 2 : 1, 0, cells);
+    into.fill(1 / 2, 0, cells);
     return;
   }
   const length_s = to.time_s - from.time_s;
@@ -116,11 +123,17 @@ export function likelihood(
     const there_s = (fromOn ? runsFrom_s + fall * a : rest * a) + length_s;
     const apart = ((toOn ? runsFrom_s + fall * b : rest * b) - there_s) * perSecond;
     const off = apart - Math.round(apart);
-    const variance = uPlace * uPlace + uCycle * uCycle * length_s * perSecond;
+    const variance = uReading * uReading + uCycle * uCycle * length_s * perSecond;
     const squares = (off * off) / variance;
     const near = squares > farOff ? 0 : (density * Math.exp(-squares / 2)) / Math.sqrt(variance);
-    into[c] = either ? wrong / 2 + near * (toOn ? fall : rest) * perSecond : wrong + near;
+    into[c] = wrong / 2 + near * (toOn ? fall : rest) * perSecond;
   }
+}
+
+/** Of two levels that are compared, by the noise of both; `noise_m3` 0 where it is not known. */
+export function uReadingOf(noise_m3: number, active_m3: number): number {
+  if (!(noise_m3 > 0)) return uPlace;
+  return Math.min(leastKnown, Math.max(bestKnown, (Math.SQRT2 * noise_m3) / active_m3));
 }
 
 function isOutside(full: number): boolean {

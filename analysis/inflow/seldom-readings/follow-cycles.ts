@@ -31,16 +31,18 @@ export interface Followed {
 }
 
 /**
- * By how much log odds change in a minute, and how often the inflow is another altogether; judgement, no source. Inflow goes
- * its way steadily: in half of the time it changes by half, not by as much as what wanders to and fro.
+ * By how much log odds change in a minute: what follows best of these is taken. Inflow goes its way steadily: in half of the
+ * time it changes by half, not by as much as what wanders to and fro. Judgement, no source, as all that follows.
  */
-const change = 0.1;
-const leap = 1e-5;
+const changes = [0.1, 0.03] as const;
 /** Of a narrower change than this share of its spacing the grid shows nothing. */
-const leastChange = 0.45;
+const leastChange = 0.3;
+/** So often from one reading to the next it leaps, by so many log odds in the mean: the farther, the less often. */
+const leap = 1e-4;
+const leapsBy = 0.5;
 /** Inflow known before is about that still (standard deviation of its logarithm), but for one time in so many. */
-const uBefore = 0.7;
-const anew = 1e-4;
+const uBefore = 0.3;
+const anew = 1e-3;
 /** A grid shows no narrower a spread than this share of its spacing. */
 const finest = 0.3;
 /** Of the uncertainty of each by itself so much is left in the mean of many: which of two courses it was may stay open. */
@@ -51,6 +53,7 @@ const backwardIn = workplace();
 const nextIn = workplace();
 const likelyIn = workplace();
 const spareIn = workplace();
+const leapt = new Float64Array(shares);
 
 /**
  * @param readings three or more, in order of time
@@ -58,6 +61,7 @@ const spareIn = workplace();
  * @param pump     what it moves, as far as is known
  * @param before_m3s about what came in at the beginning; null where that is not known
  * @param asked    the first reading of those over which the mean is asked for; those before only help
+ * @param uReading standard deviation of where a level lies between the floats, by the sensor's noise
  * @returns null where nothing follows
  */
 export function followCycles(
@@ -67,6 +71,7 @@ export function followCycles(
   pump: FlowEstimate,
   before_m3s: number | null = null,
   asked = 0,
+  uReading = uPlace,
 ): Followed | null {
   const steps = readings.length - 1;
   if (steps < 2) return null;
@@ -81,8 +86,8 @@ export function followCycles(
   const next = nextIn(most * cells);
   const spare = spareIn(cells);
   const length_s = (readings[steps] as CycleReading).time_s - (readings[0] as CycleReading).time_s;
-  const changes = (change * length_s) / steps / 60;
-  const kernel = kernelOf(Math.max(leastChange, (changes * (shares - 1)) / (highestOdds - lowestOdds)));
+  const perOdds = (shares - 1) / (highestOdds - lowestOdds);
+  let kernel: Float64Array = new Float64Array();
   const spread = (of: Float64Array, count: number) => {
     for (let k = 0; k < count; k += 1) diffuse(of.subarray(k * cells, (k + 1) * cells), spare, kernel, pumps);
   };
@@ -94,31 +99,46 @@ export function followCycles(
     for (let a = 0; a < from; a += 1) {
       for (let b = 0; b < to; b += 1) {
         const [one, other] = [readings[i] as CycleReading, readings[i + 1] as CycleReading];
-        likelihood(likely, one, phases[i]?.[a] === true, other, phases[i + 1]?.[b] === true, stop_m3, active_m3, grid);
+        likelihood(
+          likely,
+          one,
+          phases[i]?.[a] === true,
+          other,
+          phases[i + 1]?.[b] === true,
+          stop_m3,
+          active_m3,
+          uReading,
+          grid,
+        );
         const [source, target] = back ? [b * cells, a * cells] : [a * cells, b * cells];
         for (let c = 0; c < cells; c += 1)
           next[target + c] = (next[target + c] as number) + (now[source + c] as number) * (likely[c] as number);
       }
     }
   };
-  const atFirst = phasesAt(0);
-  for (let c = 0; c < cells; c += 1) {
-    const off = before_m3s === null ? 0 : Math.log((grid.inflow_m3s[c] as number) / before_m3s) / uBefore;
-    const prior = (grid.prior[Math.floor(c / shares)] as number) * (anew + Math.exp((-off * off) / 2));
-    for (let a = 0; a < atFirst; a += 1) now[a * cells + c] = prior / atFirst;
-  }
-  let fits = 0;
-  for (let i = 0; i < steps; i += 1) {
-    step(i, false);
-    const count = phasesAt(i + 1);
-    let sum = 0;
-    for (let c = 0; c < count * cells; c += 1) sum += next[c] as number;
-    if (!(sum > 0)) return null;
-    fits += Math.log(sum);
-    for (let c = 0; c < count * cells; c += 1) now[c] = (next[c] as number) / sum;
-    forward.set(now.subarray(0, count * cells), i * most * cells);
-    spread(now, count);
-  }
+  /** How well all follows, with so much change in a minute; null where nothing does. */
+  const there = (change: number) => {
+    kernel = kernelOf(Math.max(leastChange, ((change * length_s) / steps / 60) * perOdds));
+    fillFirst(now, grid, before_m3s, phasesAt(0));
+    let fits = 0;
+    for (let i = 0; i < steps; i += 1) {
+      step(i, false);
+      const count = phasesAt(i + 1);
+      let sum = 0;
+      for (let c = 0; c < count * cells; c += 1) sum += next[c] as number;
+      if (!(sum > 0)) return null;
+      fits += Math.log(sum);
+      for (let c = 0; c < count * cells; c += 1) now[c] = (next[c] as number) / sum;
+      forward.set(now.subarray(0, count * cells), i * most * cells);
+      spread(now, count);
+    }
+    return fits;
+  };
+  const found = changes.map(there);
+  const fits = found.reduce<number | null>((most, one) => (most === null || (one ?? most) > most ? one : most), null);
+  if (fits === null) return null;
+  const best = found.indexOf(fits);
+  if (best < found.length - 1) there(changes[best] as number);
   now.fill(1, 0, most * cells);
   const seen = noMoments(steps, pumps);
   for (let i = steps - 1; i >= 0; i -= 1) {
@@ -147,6 +167,17 @@ export function followCycles(
     pump: { flow_m3s: moves.mean, uFlow_m3s: uPump_m3s, degreesOfFreedom: pump.degreesOfFreedom },
     fits: fits / steps,
   };
+}
+
+/** What is known before the first reading, of each phase that it may be of. */
+function fillFirst(now: Float64Array, grid: CycleGrid, before_m3s: number | null, phases: number): void {
+  const { cells, inflow_m3s, prior } = grid;
+  for (let c = 0; c < cells; c += 1) {
+    const off = before_m3s === null ? 0 : Math.log((inflow_m3s[c] as number) / before_m3s);
+    const about = Math.exp(-((off / uBefore) ** 2) / 2) + anew * Math.exp(-Math.abs(off) / leapsBy);
+    for (let k = 0; k < phases; k += 1)
+      now[k * cells + c] = ((prior[Math.floor(c / shares)] as number) * about) / phases;
+  }
 }
 
 /** Where in their cycles the first and the last reading lie is known to so much, and each cycle between is about as long. */
@@ -225,11 +256,21 @@ function kernelOf(sd: number): Float64Array {
 
 function diffuse(now: Float64Array, spare: Float64Array, kernel: Float64Array, pumps: number): void {
   const half = (kernel.length - 1) / 2;
+  const fades = Math.exp((lowestOdds - highestOdds) / (shares - 1) / leapsBy);
+  const leapsFrom = (leap * (1 - fades)) / (1 + fades);
   for (let j = 0; j < pumps; j += 1) {
     const from = j * shares;
-    let sum = 0;
-    for (let k = 0; k < shares; k += 1) sum += now[from + k] as number;
-    const anywhere = (leap * sum) / shares;
+    // What leaps, two-sided exponential, by a pass from either end.
+    let carried = 0;
+    for (let k = 0; k < shares; k += 1) {
+      carried = fades * carried + (now[from + k] as number);
+      leapt[k] = carried;
+    }
+    carried = 0;
+    for (let k = shares - 1; k >= 0; k -= 1) {
+      leapt[k] = (leapt[k] as number) + fades * carried;
+      carried = fades * carried + (now[from + k] as number);
+    }
     for (let k = 0; k < shares; k += 1) {
       let value = 0;
       for (let m = -half; m <= half; m += 1) {
@@ -237,7 +278,7 @@ function diffuse(now: Float64Array, spare: Float64Array, kernel: Float64Array, p
         const at = Math.min(shares - 1, Math.max(0, k + m));
         value += (kernel[m + half] as number) * (now[from + at] as number);
       }
-      spare[from + k] = anywhere + (1 - leap) * value;
+      spare[from + k] = leapsFrom * (leapt[k] as number) + (1 - leap) * value;
     }
   }
   now.set(spare.subarray(0, pumps * shares));

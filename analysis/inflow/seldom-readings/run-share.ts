@@ -3,7 +3,9 @@
 
 import type { FlowEstimate } from "../../cycles/cycle.ts";
 import { lostInSpinUp_s } from "../../pump-flow/fit-run.ts";
+import { uReadingOf } from "./cycle-grid.ts";
 import { followCycles } from "./follow-cycles.ts";
+import { keepsStep, timesThroughCycle, uShareInStep } from "./keeps-step.ts";
 import { type Mark, type OverStretch, overStretch, type PumpedByShare, type SparseContext } from "./over-stretch.ts";
 import { noteReckoned, type StartsOfStretch, startsOfStretch } from "./reckoned-starts.ts";
 import { newSampledContact, type SampledContactState } from "./sampled-contact.ts";
@@ -15,6 +17,8 @@ export interface RunShareState {
   fell: boolean;
   /** What the pump moves, as the cycles that were followed have shown it; null before any were. */
   pump: FlowEstimate | null;
+  /** What was known at the end of each of the latest stretches that were followed one after the other, oldest first. */
+  ends: FollowedTo[];
   /** Where the stretch in progress begins; null while rests and runs tell the inflow themselves. */
   from: Mark | null;
   /** Up to here it is handed on. */
@@ -29,12 +33,19 @@ export interface RunShareState {
   readonly contact: SampledContactState;
 }
 
+interface FollowedTo {
+  readonly time_s: number;
+  readonly pump: FlowEstimate;
+  readonly flow_m3s: number;
+}
+
 export function newRunShare(): RunShareState {
   return {
     marks: [],
     on: null,
     fell: false,
     pump: null,
+    ends: [],
     from: null,
     upTo_s: Number.NEGATIVE_INFINITY,
     standIns: 0,
@@ -83,10 +94,11 @@ const surelyFell = 4;
 const mostOfRun = 0.5;
 /** Without knowing what the pump moves: it runs for less than this share of the time. */
 const seldomOn = 0.1;
-/** Cycles are followed over so many readings at a time, with the help of some before. */
+/** Cycles are followed over so many readings at a time, with the help of some before; of more once those were followed, too. */
 const followed = 24;
-const helping = 12;
+const helping = { atFirst: 12, byLevel: 24, bySignal: 60 } as const;
 const mostFollowed = 60;
+const mostEnds = 8;
 /** They are followed where each reading's place is so much likelier than by chance (mean logarithm). */
 const follows = 0.7;
 /** A pump may change by this share from one stretch to the next. */
@@ -97,6 +109,8 @@ const runsThen = 0.5;
 /** Of so many readings that should be of runs, hardly any was. */
 const manyInRuns = 6;
 const hardlyRuns = 0.25;
+/** What all cycles have alike is known to this share: what lies between the floats, comes back, is lost until up to speed. */
+const uAlike = 0.012;
 /** Of how far off an interval may be by itself, what is left over a minute or more: the next makes the rest good. */
 const leftOver = 0.5;
 /** A stretch tells what the pump moves by so many counted cycles, if it is not vague for how long that ran. */
@@ -262,7 +276,7 @@ function hasRoomFor(marks: readonly Mark[], from: Mark): boolean {
   return since > 0 && since % followed === 0;
 }
 
-function placeOf(marks: readonly Mark[], { time_s: from_s }: Mark): number {
+function placeOf(marks: readonly Mark[], { time_s: from_s }: { readonly time_s: number }): number {
   return marks.findIndex(({ time_s }) => time_s >= from_s);
 }
 
@@ -275,26 +289,48 @@ interface Followed extends OverStretch {
 function follow(state: RunShareState, from: Mark, context: SparseContext): Followed | null {
   const { marks } = state;
   const { active_m3, stop_m3 } = context;
-  const pump = surest(context.pump(), state.pump);
   const first = placeOf(marks, from);
   const now = marks.at(-1) as Mark;
-  if (pump === null || active_m3 === null || stop_m3 === null || first < 0 || first > marks.length - 3) return null;
+  if (active_m3 === null || stop_m3 === null || first < 0 || first > marks.length - 3) return null;
   if (marks.length - first > mostFollowed || tossesAbout(marks, from, context)) return null;
-  const readings = marks.slice(Math.max(0, first - helping));
+  // What helps is not to tell of pump and inflow twice: they are taken as they were known where it begins.
+  const oldest = marks[Math.max(0, first - (now.on === null ? helping.byLevel : helping.bySignal))] as Mark;
+  const known = state.ends.find(({ time_s }) => time_s >= oldest.time_s) ?? null;
+  const pump = surest(context.pump(), known?.pump ?? state.pump);
+  if (pump === null) return null;
+  const readings = marks.slice(known === null ? Math.max(0, first - helping.atFirst) : placeOf(marks, known));
   const asked = readings.findIndex(({ time_s }) => time_s >= from.time_s);
   if (asked < 0 || asked > readings.length - 3) return null;
-  const known_m3s = state.flow?.flow_m3s ?? 0;
-  const along = followCycles(readings, stop_m3, active_m3, pump, known_m3s > 0 ? known_m3s : null, asked);
+  const before_m3s = known?.flow_m3s ?? state.flow?.flow_m3s ?? 0;
+  const along = followCycles(
+    readings,
+    stop_m3,
+    active_m3,
+    pump,
+    before_m3s > 0 ? before_m3s : null,
+    asked,
+    uReadingOf(context.noise_m3, active_m3),
+  );
   if (along === null || !(along.fits > follows)) return null;
   const length_s = now.time_s - from.time_s;
   const flows = along.flow_m3s.slice(asked);
   const steps_s = flows.map((_, i) => (readings[asked + i + 1]?.time_s ?? 0) - (readings[asked + i]?.time_s ?? 0));
   const flow_m3s = flows.reduce((sum, flow, i) => sum + flow * (steps_s[i] ?? 0), 0) / length_s;
   const ran_s = now.ran_s - from.ran_s;
-  if (isBelied(flow_m3s / along.pump.flow_m3s, ran_s / length_s, length_s / context.interval_s)) return null;
-  const inflow = { flow_m3s, uFlow_m3s: along.uMean_m3s, degreesOfFreedom: along.pump.degreesOfFreedom };
   const { flow_m3s: moves_m3s, uFlow_m3s } = along.pump;
+  const share = flow_m3s / moves_m3s;
+  const through = timesThroughCycle(share, active_m3, moves_m3s, length_s, context.interval_s);
+  // In step, at all readings the pump runs, or at none.
+  const ran = keepsStep(through) ? share : ran_s / length_s;
+  if (isBelied(share, ran, length_s / context.interval_s)) return null;
+  const inflow = {
+    flow_m3s,
+    uFlow_m3s: Math.hypot(along.uMean_m3s, uAlike * flow_m3s, moves_m3s * uShareInStep(share, through)),
+    degreesOfFreedom: along.pump.degreesOfFreedom,
+  };
   state.pump = { ...along.pump, uFlow_m3s: Math.hypot(uFlow_m3s, uPumpChange * moves_m3s) };
+  const end = { time_s: now.time_s, pump: state.pump, flow_m3s: flows.at(-1) ?? flow_m3s };
+  state.ends = [...state.ends.slice(-(mostEnds - 1)), end];
   const volume_m3 = flow_m3s * length_s - (now.volume_m3 - from.volume_m3);
   const starts = startsOfStretch(from.time_s, flows, steps_s, inflow, along.pump, active_m3);
   return {
