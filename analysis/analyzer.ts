@@ -72,6 +72,8 @@ const above_m = 0.5;
 const farthest_s = 8.64e12;
 /** No basin is deeper: what a basin of unknown depth cannot hold either. */
 const deepest_m = 100;
+/** After so many runs that the contact does not tell of, what the level has shown since the stop is made up. */
+const mostUnseenRuns = 3;
 /** One rule that must be asked at every reading needs the whole view each time. */
 const allRestWhileCalm = rules.every((rule) => rule.notWhileCalm);
 
@@ -176,7 +178,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     tally.start_s ??= time_s;
     tally.end_s = time_s;
 
-    if (firstBefore === true && cutShort(state.runSignal)) outageAt(time_s);
+    if (firstBefore === true && cutShort(state.runSignal)) breakOffAt(time_s);
 
     if (reading.floatOn !== null) state.floatOn = reading.floatOn;
     if (reading.highFloat === true && state.highFloat === false) state.tracker.liftedAt_s = time_s;
@@ -188,6 +190,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const resting = before === false && eitherOn(first, pumps.secondOn) === false && !noSignal(state);
     const level_m = reading.level_m === null ? null : screened_m(time_s, reading.level_m, resting);
     chooseView(time_s);
+    // What the level shows of them is not to be lost in the blocks of a rest of days.
+    if ((state.tracker.unseenRuns ?? 0) >= mostUnseenRuns) breakOffAt(time_s);
     signal.note(time_s, whichChanged, level_m);
     const on = eitherOn(state.runSignal.on, pumps.secondOn);
     noteBriefRuns(state.briefRuns, on);
@@ -267,8 +271,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (better === state.view) return;
     let first: readonly Point[] = [];
     if (state.tally.rows > 1) {
-      // What was collected while a signal stood still for rests and runs alike is neither.
-      if (signalDead(state)) restartSamples(state.tracker.samples, Number.NaN);
+      // What was collected while a signal said 'runs' of rests and runs alike is neither.
+      if (signalDead(state) && state.tracker.phase === "run") restartSamples(state.tracker.samples, Number.NaN);
       settleEdges();
       // A recording is known to be read seldom after some readings only: those are looked at anew, by the level.
       if (better === "level") first = takeFirstRest(state.tracker, geometry);
@@ -318,8 +322,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     forgetMoment(state);
   }
 
-  /** The run ends with water left: neither it nor the rest after it goes from one float level to the other. */
-  function outageAt(time_s: number): void {
+  /** Where the supply fails, neither the run nor the rest after it goes from one float level to the other. */
+  function breakOffAt(time_s: number): void {
     settleEdges();
     trackBreak(state.tracker, context, time_s);
     Object.assign(state.steady, newSteadySignal());

@@ -59,6 +59,7 @@ export function createCalmRows(parts: CalmRowsParts): CalmRows {
       return false;
     if (state.view !== "signal" || runSignal.origin !== "pumpOn" || tracker.pumps.origin !== null) return false;
     if (state.signalSince_s === null || state.inRuns.against > 0 || tracker.overRim > 0) return false;
+    if ((tracker.unseenRuns ?? 0) > 0) return false;
     if (!(cadence.typical_s <= closelyRead_s && cadence.long_s <= closelyRead_s && cadence.last_s < last_s))
       return false;
     if (cadence.eventShare > 0 || tally.signalRun_s === null || !isOrdinary(screen)) return false;

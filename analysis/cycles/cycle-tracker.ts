@@ -61,6 +61,7 @@ export function trackEdge(
   else if (state.phase === "run" && !on) endRun(state, context, time_s, next_m);
   state.phase = on ? "run" : "rest";
   state.overRim = 0;
+  if (state.unseenRuns !== undefined) state.unseenRuns = 0;
   state.phaseFrom_s = seen ? time_s : null;
   state.inRun = newRunParts(on ? state.pumps.set : 0, time_s);
   restartSamples(state.samples, seen ? time_s : Number.NaN);
@@ -106,6 +107,7 @@ export function trackBreak(state: TrackerState, context: TrackerContext, time_s:
   state.moved_m3s = 0;
   for (const { capability } of [state, state.second, state.both]) capability.pooledUpTo_s = Number.NaN;
   state.overRim = 0;
+  if (state.unseenRuns !== undefined) state.unseenRuns = 0;
   state.phaseFrom_s = null;
   state.inRun = newRunParts(0, Number.NaN);
   forgetLoad(state.load);

@@ -29,9 +29,10 @@ export function endRestOfFills(
   fills: readonly Fill[],
   from_s: number,
   to_s: number,
-  stopSeen: boolean,
+  { stopSeen, startSeen }: { readonly stopSeen: boolean; readonly startSeen: boolean },
 ): void {
-  const fitted = fills.map((fill) => fitFill(samples, fill, to_s - from_s, state));
+  const whole = startSeen ? fills : withoutBeginning(samples, fills);
+  const fitted = whole.map((fill) => fitFill(samples, fill, to_s - from_s, state));
   const [first, last] = [fitted[0], fitted[fitted.length - 1]];
   const mean = meanOfFills(fitted, to_s - from_s);
   const summary: RestSummary = {
@@ -44,17 +45,29 @@ export function endRestOfFills(
   };
   state.moved_m3s = 0;
   settle(state, context, summary, null);
-  fitted.forEach(({ fit, ...fill }, i) => {
-    const before = fitted[i - 1];
-    if (before !== undefined) {
-      const known = meanOf(before.fit?.inflow ?? null, fit?.inflow ?? null);
-      context.output.inflow(from_s + before.to_s, from_s + fill.from_s, known && [known], true);
-    }
-    passInflow(state, context, fit, fit?.inflow ?? null, from_s + fill.from_s, from_s + fill.to_s);
-  });
+  let upTo_s = 0;
+  let before: FlowEstimate | null = null;
+  for (const { fit, ...fill } of fitted) {
+    if (fit === undefined) continue;
+    const known = meanOf(before, fit.inflow);
+    if (fill.from_s > upTo_s) context.output.inflow(from_s + upTo_s, from_s + fill.from_s, known && [known], true);
+    passInflow(state, context, fit, fit.inflow, from_s + fill.from_s, from_s + fill.to_s);
+    before = fit.inflow;
+    upTo_s = fill.to_s;
+  }
+  if (from_s + upTo_s < to_s) context.output.inflow(from_s + upTo_s, to_s, before && [before], true);
   state.before = summary;
   state.lastInflow = mean ?? state.lastInflow;
   state.endInflow = summary.last?.inflow ?? state.lastInflow;
+}
+
+/** Of a fill that has just begun what is seen says less than the one before it, unless it is so long beside that. */
+const longBegun = 0.25;
+
+function withoutBeginning({ t }: CurveSamples, fills: readonly Fill[]): readonly Fill[] {
+  const length_s = ({ first, last }: Fill) => (t[last] as number) - (t[first] as number);
+  const [before, last] = fills.slice(-2);
+  return before && last && length_s(last) < longBegun * length_s(before) ? fills.slice(0, -1) : fills;
 }
 
 /** When within a fall the pump began and ended is not known to the second, nor what ran back after it. */
@@ -96,6 +109,7 @@ function meanOfFills(fills: readonly FittedFill[], duration_s: number): FlowEsti
   for (const { fit } of fills) {
     if (fit === undefined) continue;
     const length_s = fit.seenTo_s - fit.seenFrom_s;
+    if (!(length_s > 0)) continue;
     seen_s += length_s;
     mean = mean === null ? fit.inflow : between(mean, fit.inflow, length_s / seen_s);
   }

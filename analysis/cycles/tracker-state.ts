@@ -27,6 +27,8 @@ export interface TrackerState extends LearnedPump {
   phaseFrom_s: number | null;
   /** Readings over the rim, less those under it since. */
   overRim: number;
+  /** Runs in this rest that the level alone has shown; absent: none. */
+  unseenRuns?: number;
   /** When the high float was last lifted, and when the supply last came back; absent before either has been. */
   liftedAt_s?: number;
   poweredAt_s?: number;

@@ -40,7 +40,9 @@ export const floatStuckOff: Rule = {
     // Of two pumps one is named (`one-stuck-off.ts`) until the water is where the other is called, too.
     if (firstCalled(view) !== null) return isOverBothStarts(view, open);
     const at_m = open === null ? (view.leastLevel_m ?? level_m) : level_m;
-    return at_m > (startsAt_m(view) ?? Number.POSITIVE_INFINITY) + (open === null ? clearOfStart_m(view) : 0);
+    const over = at_m > (startsAt_m(view) ?? Number.POSITIVE_INFINITY) + (open === null ? clearOfStart_m(view) : 0);
+    // Lowered without it, by hand or by another pump, the water says nothing of whether this one starts again.
+    return !over && open !== null && !pumpInferred && hasRestedSince(view, open) ? null : over;
   },
   evidence: (view) => ({
     level_m: view.level_m,
@@ -51,6 +53,10 @@ export const floatStuckOff: Rule = {
   message: () =>
     "The water is above the start level and the pump does not start. Check plug and breaker first, then free the float from walls, cords and pipes; switch the pump off at its plug before reaching in.",
 };
+
+function hasRestedSince({ time_s, pumpStateFor_s }: View, { from_s }: Finding): boolean {
+  return time_s - pumpStateFor_s <= from_s;
+}
 
 /** So far over where it starts the water must stand for the pump to be missed. */
 export function clearOfStart_m({ recentCycles, levelNoise_m, site }: View): number {

@@ -76,6 +76,8 @@ export interface RunOver {
   /** The level turned where the float closes, and where it opens: in a storm it goes up and down over them as a pump runs on. */
   readonly atStart: boolean;
   readonly atStop: boolean;
+  /** It turned clearly over where the float closes; absent: it did not. */
+  readonly overStart?: boolean;
 }
 
 /**
@@ -96,6 +98,8 @@ export function noteRunOver(
   if (says === null && within) noteHeard(state);
   // However often the level goes up and down, one that always says the same is none: 'runs', too.
   if (says === null || (says && !(run.surelySeen && other === undefined && run.atStart && run.atStop))) return;
+  // Another pump that nothing watches takes the water over when it stands over where this one should have started.
+  if (!says && run.overStart) return;
   // A level may lag behind the water, and lie within a run that is over: how often, the runs before have shown.
   const worth = within ? Math.log((state.heard + state.missed + seldomMissed) / (state.missed + 1)) : 0;
   const against = run.surelySeen ? mostWorth : Math.min(mostWorth, worth);

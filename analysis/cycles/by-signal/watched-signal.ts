@@ -80,6 +80,8 @@ export function watchedSignal(
     if (!Number.isFinite(runFrom_s) || cameBack) return;
     const run = { startedAt_s: runFrom_s, stoppedAt_s: time_s, fall, surelySeen, ...turns };
     const first = saidSince(inRuns, runFrom_s, runSignal.on);
+    if (closely && first === false && (origin === null || secondOn === false))
+      tracker.unseenRuns = (tracker.unseenRuns ?? 0) + 1;
     if (origin === null) {
       noteRunOver(inRuns, run, first);
       return;

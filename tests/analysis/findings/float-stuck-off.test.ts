@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { floatStuckOff } from "../../../analysis/findings/float-stuck-off.ts";
-import { smallSite } from "../small-basin.ts";
+import { smallSite, startTime_s } from "../small-basin.ts";
 import { cyclesLike, openSince, viewOf } from "./view.ts";
 
 const holds = (change: Parameters<typeof viewOf>[0]) => floatStuckOff.holds(viewOf(change), null);
@@ -29,9 +29,16 @@ describe("float-stuck-off", () => {
     expect(holds({ level_m: 0.4, mainsOn: true })).toBe(true);
   });
 
+  it("stays open while others lower the water, until a pump that a signal tells of has run", () => {
+    expect(floatStuckOff.holds(viewOf({ level_m: 0.2 }), openSince())).toBeNull();
+    expect(floatStuckOff.holds(viewOf({ level_m: 0.2, time_s: startTime_s + 90 }), openSince())).toBe(false);
+  });
+
   it("stays open until the pump runs or the water is back under the start level, for a minute", () => {
     expect(floatStuckOff.holds(viewOf({ level_m: 0.301 }), openSince())).toBe(true);
-    expect(floatStuckOff.holds(viewOf({ level_m: 0.299 }), openSince())).toBe(false);
+    expect(floatStuckOff.holds(viewOf({ level_m: 0.299, pumpInferred: true, littleInflow: true }), openSince())).toBe(
+      false,
+    );
     expect(floatStuckOff.holds(viewOf({ level_m: 0.4, pumpRunning: true }), openSince())).toBe(false);
     expect(floatStuckOff.offDelay_s).toBe(60);
   });

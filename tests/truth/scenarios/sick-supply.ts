@@ -43,6 +43,18 @@ export const supplySick: readonly Scenario[] = [
     faultFor([1, 3], { tripped: true }, withChannels(["pumpOn", "highFloat", "mains"])),
     { cycles: false },
   ),
+  sick(
+    "motor tripped, a standby on a battery holds the water",
+    ["float-stuck-off"],
+    faultFor([6, 12], { tripped: true }, ({ trips, site }) => ({
+      standby: {
+        start_m: trips.start_m + 0.5 * ((site.basin.highLevel_m ?? trips.start_m + 0.1) - trips.start_m),
+        stop_m: trips.start_m - 0.4 * (trips.start_m - trips.stop_m),
+        headShare: 0.8,
+      },
+    })),
+    { cycles: false },
+  ),
   sick("float stuck up", ["float-stuck-on"], faultFor([0.5, 2], { float: "stuck-on" }, drawsAir)),
   sick(
     "float stuck up, every 10 s, steps of 2 mm",

@@ -16,20 +16,21 @@ const turns = (top_m: number, lowest_m: number, unseen_m = 0, trips = seen(), ba
 
 describe("where the level turns", () => {
   it("is where the float trips, or over or under it", () => {
-    expect(turns(0.37, 0.15)).toEqual({ atStart: true, atStop: true });
-    expect(turns(0.5, 0.3)).toEqual({ atStart: false, atStop: false });
-    expect(turns(0.29, 0.17)).toEqual({ atStart: false, atStop: true });
+    expect(turns(0.37, 0.15)).toEqual({ atStart: true, atStop: true, overStart: false });
+    expect(turns(0.5, 0.3)).toEqual({ atStart: false, atStop: false, overStart: true });
+    expect(turns(0.29, 0.17)).toEqual({ atStart: false, atStop: true, overStart: false });
+    expect(turns(0.385, 0.17)).toEqual({ atStart: true, atStop: true, overStart: true });
   });
 
   it("may be as far off as the water rises between two readings", () => {
-    expect(turns(0.42, 0.22)).toEqual({ atStart: false, atStop: false });
-    expect(turns(0.42, 0.22, 0.02)).toEqual({ atStart: true, atStop: true });
+    expect(turns(0.42, 0.22)).toMatchObject({ atStart: false, atStop: false });
+    expect(turns(0.42, 0.22, 0.02)).toMatchObject({ atStart: true, atStop: true });
   });
 
   it("is not held against stated levels that the sensor has not shown, but against how far they are apart", () => {
-    expect(turns(0.5, 0.3, 0, newTripLevels())).toEqual({ atStart: true, atStop: true });
-    expect(turns(0.5, 0.2, 0, newTripLevels())).toEqual({ atStart: false, atStop: false });
+    expect(turns(0.5, 0.3, 0, newTripLevels())).toMatchObject({ atStart: true, atStop: true });
+    expect(turns(0.5, 0.2, 0, newTripLevels())).toMatchObject({ atStart: false, atStop: false });
     const unknown = { ...smallSite.basin, startLevel_m: null };
-    expect(turns(0.5, 0.2, 0, newTripLevels(), unknown)).toEqual({ atStart: true, atStop: true });
+    expect(turns(0.5, 0.2, 0, newTripLevels(), unknown)).toMatchObject({ atStart: true, atStop: true });
   });
 });
