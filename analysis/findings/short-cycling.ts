@@ -1,6 +1,7 @@
 // The pump starts too often, or its runs are too short: both wear motor and switch.
 
 import type { Cycle } from "../cycles/cycle.ts";
+import { basinGeometry } from "../geometry/basin.ts";
 import { knownStarts } from "../inflow/seldom-readings/reckoned-starts.ts";
 import type { Evidence } from "./finding.ts";
 import { offBy_m } from "./float-stuck-off.ts";
@@ -143,9 +144,19 @@ function emptiesIn_s(cycles: readonly Cycle[]): number | null {
 function returnedShare(view: View): number {
   const { recentCycles } = view;
   const lifted = recentCycles.flatMap((cycle) => (cycle.pumpRate ? [cycle.pumpRate.flow_m3s * cycle.run_s] : []));
-  const lifted_m3 = median(lifted);
+  // Readings too far apart to show how fast a run lowers the water show from where to where.
+  const lifted_m3 = median(lifted) ?? median(betweenLevels_m3(view));
   const returned_m3 = typicalDrainBack_m3(view);
   return returned_m3 === null || lifted_m3 === null ? 0 : returned_m3 / lifted_m3;
+}
+
+function betweenLevels_m3({ recentCycles, site }: View): number[] {
+  const { volume_m3 } = basinGeometry(site.basin.geometry);
+  return recentCycles.flatMap(({ startLevel_m, stopLevel_m }) =>
+    startLevel_m === null || stopLevel_m === null || stopLevel_m >= startLevel_m
+      ? []
+      : [volume_m3(startLevel_m) - volume_m3(stopLevel_m)],
+  );
 }
 
 function beginsToChatter(view: View): boolean {

@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import type { View } from "../../../analysis/findings/rule.ts";
 import { shortCycling } from "../../../analysis/findings/short-cycling.ts";
 import { newTripLevels } from "../../../analysis/readings/trip-levels.ts";
-import { smallSite, startTime_s } from "../small-basin.ts";
+import { area_m2, smallSite, startTime_s } from "../small-basin.ts";
 import { cyclesLike, flow, openSince, viewOf } from "./view.ts";
 
 const cause = (change: Parameters<typeof viewOf>[0]) => shortCycling.evidence(viewOf(change)).cause;
@@ -72,6 +72,13 @@ describe("short-cycling", () => {
     // 20 s at 66 L/min are 22 L.
     expect(cause({ recentCycles: cyclesLike({ drainBack_m3: 0.0056 }) })).toBe("drain-back");
     expect(cause({ recentCycles: cyclesLike({ drainBack_m3: 0.0054 }) })).toBe("high-inflow");
+  });
+
+  it("finds so much running back also where readings are too far apart to show how fast a run lowers the water", () => {
+    const lowered_m3 = 0.2 * area_m2;
+    const ofUnknownRate = (share: number) => cyclesLike({ pumpRate: null, drainBack_m3: share * lowered_m3 });
+    expect(cause({ recentCycles: ofUnknownRate(0.3) })).toBe("drain-back");
+    expect(cause({ recentCycles: ofUnknownRate(0.2) })).not.toBe("drain-back");
   });
 
   it("finds the cause: a float that flickers at its trip point", () => {
