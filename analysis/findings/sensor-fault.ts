@@ -22,7 +22,7 @@ export const sensorFault: Rule = {
   severity: "warning",
   onDelay_s: 10,
   // A bad connection comes and goes: one finding, not a hundred.
-  offDelay_s: 1800,
+  offDelay_s: 3600,
   notWhileCalm: true,
   onlyInTrouble: true,
   holds: ({ levelProblem }) => levelProblem !== null,

@@ -153,7 +153,7 @@ describe("people", { timeout: 300_000 }, () => {
     const lost = await told("level drops out for most of an hour");
     expect(timed(lost, ["sensor-fault", "from_s"], ["sensor-fault", "to_s"])).toEqual([
       "620 SENSOR LOST",
-      "2420 Sensor is back",
+      "4220 Sensor is back",
     ]);
   });
 

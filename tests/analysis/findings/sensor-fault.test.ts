@@ -35,7 +35,7 @@ describe("sensor-fault", () => {
     expect(secondSignalFault.message(viewOf(), {})).toMatch(/^The second pump's signal/);
   });
 
-  it("is one finding for a connection that comes and goes for half an hour", () => {
-    expect(sensorFault.offDelay_s).toBe(1800);
+  it("is one finding for a connection that comes and goes for an hour", () => {
+    expect(sensorFault.offDelay_s).toBe(3600);
   });
 });

@@ -67,6 +67,13 @@ describe("a level sensor", () => {
     },
   );
 
+  it("that drops out for two minutes every 33 is told once", () => {
+    const silent = spoilt(quiet.readings, (_, t_s) => (t_s % 2000 < 120 ? { level_m: null } : {}));
+    const found = judged(silent, quiet);
+    expect(kinds(found)).toEqual(["sensor-fault level"]);
+    expect(found.missed).toEqual([]);
+  });
+
   it("that freezes for two hours is said to be frozen within the quarter of an hour, and its hours make no inflow", () => {
     let last_m = 0;
     const frozen = levels(quiet.readings, (level_m, t_s) => {
