@@ -2,11 +2,7 @@
 
 import { inflowFromActiveVolume } from "../inflow/active-volume.ts";
 import { mostOfPipe } from "../inflow/drain-back/drain-back.ts";
-import {
-  beginningOfRest,
-  leaksBetween,
-  noteBeginning as rememberBeginning,
-} from "../inflow/drain-back/seldom-return.ts";
+import { beginningOfRest, leaksBetween, rememberBeginning } from "../inflow/drain-back/seldom-return.ts";
 import { learnedSlowReturn } from "../inflow/drain-back/slow-return.ts";
 import { towardsCalm } from "../inflow/over-time/calm-mean.ts";
 import { type StormCourse, stormCourse } from "../inflow/over-time/storm-course.ts";
@@ -38,7 +34,7 @@ import {
   doubtFallInRest,
   inflowTowards,
   isVagueBeside,
-  passInflow,
+  passInflowOfRest,
   sureAtEnd_m3s,
   withDoubtOfLeap,
   withLateEdges,
@@ -137,7 +133,7 @@ export function endRest(
   settle(state, context, summary, stopSeen ? (fit?.drainBack ?? null) : null, storm?.run ?? null, moved_m3s);
   const inStorm = storm === null ? null : doubtFallInRest(storm.rest);
   if (inStorm !== null) context.output.inflow(from_s, to_s, inStorm);
-  const sure_m3s = sureAtEnd_m3s(inStorm ?? passInflow(state, context, fit, shown ?? inflow, from_s, to_s));
+  const sure_m3s = sureAtEnd_m3s(inStorm ?? passInflowOfRest(state, context, fit, shown ?? inflow, from_s, to_s));
   state.before = sure_m3s === null ? summary : { ...summary, sure_m3s };
   if (!isVague) state.lastInflow = shown ?? inflow ?? state.lastInflow;
   if (!isVague) state.endInflow = summary.last?.inflow ?? state.lastInflow;

@@ -104,7 +104,7 @@ export function isVagueBeside(inflow: FlowEstimate | null, known: FlowEstimate |
  *
  * @returns what was handed on, part by part
  */
-export function passInflow(
+export function passInflowOfRest(
   state: TrackerState,
   { output }: TrackerContext,
   fit: RestFit | undefined,

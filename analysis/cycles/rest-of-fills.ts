@@ -6,7 +6,7 @@ import type { CurveSamples } from "../statistics/fit-curve.ts";
 import type { FlowEstimate } from "./cycle.ts";
 import type { RestSummary } from "./ended-run.ts";
 import { between, meanOf } from "./flow-arithmetic.ts";
-import { inflowTowards, passInflow } from "./rest-inflow.ts";
+import { inflowTowards, passInflowOfRest } from "./rest-inflow.ts";
 import { settle } from "./settle-run.ts";
 import type { TrackerContext } from "./tracker-context.ts";
 import type { TrackerState } from "./tracker-state.ts";
@@ -51,7 +51,7 @@ export function endRestOfFills(
     if (fit === undefined) continue;
     const known = meanOf(before, fit.inflow);
     if (fill.from_s > upTo_s) context.output.inflow(from_s + upTo_s, from_s + fill.from_s, known && [known], true);
-    passInflow(state, context, fit, fit.inflow, from_s + fill.from_s, from_s + fill.to_s);
+    passInflowOfRest(state, context, fit, fit.inflow, from_s + fill.from_s, from_s + fill.to_s);
     before = fit.inflow;
     upTo_s = fill.to_s;
   }

@@ -70,7 +70,7 @@ const likeIt_m3 = 0.7e-3;
 /** None shows much more than the others. */
 const farMore = 1.6;
 
-export function noteBeginning({ rests }: SeldomReturnState, of: RestBeginning): void {
+export function rememberBeginning({ rests }: SeldomReturnState, of: RestBeginning): void {
   rests.push(of);
   if (rests.length > remembered) rests.shift();
 }

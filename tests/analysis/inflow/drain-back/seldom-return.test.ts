@@ -2,8 +2,8 @@ import { describe, expect, it } from "vitest";
 import {
   beginningOfRest,
   newSeldomReturn,
-  noteBeginning,
   type RestBeginning,
+  rememberBeginning,
   seldomReturn_m3,
 } from "../../../../analysis/inflow/drain-back/seldom-return.ts";
 import type { Reading } from "../../../../analysis/readings/reading.ts";
@@ -21,7 +21,7 @@ function rest(first_s: number, back_m3 = 0.007, last_m3: number | null = null): 
 
 function shownBy(rests: readonly (RestBeginning | null)[]): number {
   const state = newSeldomReturn();
-  for (const one of rests) if (one !== null) noteBeginning(state, one);
+  for (const one of rests) if (one !== null) rememberBeginning(state, one);
   return seldomReturn_m3(state);
 }
 
