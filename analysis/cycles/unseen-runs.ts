@@ -39,8 +39,10 @@ export function fillsBetweenRuns(
   const swing_m3 = geometry.volume_m3(startLevel_m) - geometry.volume_m3(stopLevel_m);
   const curve = curveSamples(samples);
   const fills = fillsOf(curve, runOfSwing * swing_m3, interval_s <= showsFalls_s ? longestFall_s : 0);
-  if (fills.length > 1) return interval_s <= showsFalls_s ? fills : [];
-  return interval_s > closelyRead_s && fallsOften(curve, fallOfSwing * swing_m3) ? [] : null;
+  const tosses = (fill: Fill) => fallsOften(curve, fill, fallOfSwing * swing_m3);
+  // Foam on the water tosses the level about, and parts no rest.
+  if (fills.length > 1) return interval_s <= showsFalls_s && !fills.some(tosses) ? fills : [];
+  return interval_s > closelyRead_s && fills.some(tosses) ? [] : null;
 }
 
 /** Of so few readings one that is wrong makes all of the slope. */
@@ -67,10 +69,10 @@ export function liesBeyondTrips(
   return false;
 }
 
-function fallsOften({ y, count }: CurveSamples, least_m3: number): boolean {
+function fallsOften({ y }: CurveSamples, { first, last }: Fill, least_m3: number): boolean {
   let falls = 0;
-  for (let i = 1; i < count; i += 1) if ((y[i - 1] as number) - (y[i] as number) > least_m3) falls += 1;
-  return falls >= fewestFalls && falls > oftenFalls * (count - 1);
+  for (let i = first + 1; i <= last; i += 1) if ((y[i - 1] as number) - (y[i] as number) > least_m3) falls += 1;
+  return falls >= fewestFalls && falls > oftenFalls * (last - first);
 }
 
 /** Parts it where within so long, with one block between them at the least, some readings in a row lie so much lower. */
