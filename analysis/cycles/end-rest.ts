@@ -76,7 +76,9 @@ export function endRest(
   // Water that pours in before the start may go on after the stop, where no plain rest is looked at closely.
   const plain = lasts && !state.memory.pouring ? plainRest(curveSamples(state.samples)) : null;
   // Closer readings that are said again have been kept back already.
-  if (lasts && context.interval_s > slow_s)
+  const held =
+    lasts &&
+    context.interval_s > slow_s &&
     leaveOutHeld(gathered(state.samples), state.ended?.last_m3 ?? null, context.equalShare ?? 1);
   if (lasts && plain === null) takeOutSpikes(state, context, state.ended?.stopVolume_m3 ?? null, next_m);
   const stands = plain === null && startSeen && stood(state.samples);
@@ -118,8 +120,9 @@ export function endRest(
     const trips = poured || !whole ? null : byCurve;
     learnDrift(state.memory.drift, trips?.startVolume_m3 ?? null, trips?.endVolume_m3 ?? null, duration_s);
   }
+  // Levels that are held while the pump runs look like water that comes in as fast as it moves.
   const storm =
-    poured || !startSeen || levelStood
+    poured || !startSeen || levelStood || held
       ? null
       : courseInStorm(state, context, fit, byCurve, from_s, to_s, plain !== null);
   const isVague = isVagueBeside(shown ?? inflow, state.lastInflow, duration_s);

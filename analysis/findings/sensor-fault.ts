@@ -17,6 +17,9 @@ const advice: Record<LevelProblem, string> = {
     "The level reading jumps about more than water can. Look for foam, cords or pipes in the sensor's way, and for loose connections.",
 };
 
+/** With the others nothing but the floats is watched. */
+const showsSome: ReadonlySet<LevelProblem> = new Set(["dropping-out", "implausible"]);
+
 export const sensorFault: Rule = {
   kind: "sensor-fault",
   severity: "warning",
@@ -27,6 +30,11 @@ export const sensorFault: Rule = {
   onlyInTrouble: true,
   holds: ({ levelProblem }) => levelProblem !== null,
   evidence: ({ levelProblem, lastLevel_m }) => ({ channel: "level", problem: levelProblem, last_level_m: lastLevel_m }),
+  // A sensor that fails to arrive now and then may freeze meanwhile. What shows some levels still is no worse than that.
+  worsen: (evidence, { levelProblem, lastLevel_m }) =>
+    levelProblem === null || showsSome.has(levelProblem) || levelProblem === evidence.problem
+      ? null
+      : { ...evidence, problem: levelProblem, last_level_m: lastLevel_m },
   message: ({ levelProblem }) => advice[levelProblem ?? "implausible"],
 };
 

@@ -16,8 +16,9 @@ export interface Readings {
  * @param samples    single readings, in order of time; closed up where some were held
  * @param before_m3  what was read just before them; null: nothing, or it is not known
  * @param equalShare of all levels, those that are as the one before
+ * @returns whether there were any
  */
-export function leaveOutHeld(samples: Readings, before_m3: number | null, equalShare: number): void {
+export function leaveOutHeld(samples: Readings, before_m3: number | null, equalShare: number): boolean {
   const { t, y, weight, count } = samples;
   let kept = 0;
   for (let first = 0; first < count; ) {
@@ -38,4 +39,5 @@ export function leaveOutHeld(samples: Readings, before_m3: number | null, equalS
     first = next;
   }
   samples.count = kept;
+  return kept < count;
 }

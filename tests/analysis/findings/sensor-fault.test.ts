@@ -35,6 +35,16 @@ describe("sensor-fault", () => {
     expect(secondSignalFault.message(viewOf(), {})).toMatch(/^The second pump's signal/);
   });
 
+  it("says so when a sensor that drops out now and then freezes meanwhile, and not again at the next drop-out", () => {
+    const dropping = sensorFault.evidence(viewOf({ levelProblem: "dropping-out" }));
+    const frozen = sensorFault.worsen?.(dropping, viewOf({ levelProblem: "frozen" })) ?? {};
+    expect(frozen.problem).toBe("frozen");
+    expect(sensorFault.worsen?.(dropping, viewOf({ levelProblem: "dropping-out" }))).toBeNull();
+    expect(sensorFault.worsen?.(dropping, viewOf())).toBeNull();
+    expect(sensorFault.worsen?.(frozen, viewOf({ levelProblem: "dropping-out" }))).toBeNull();
+    expect(sensorFault.worsen?.(frozen, viewOf({ levelProblem: "out-of-range" }))?.problem).toBe("out-of-range");
+  });
+
   it("is one finding for a connection that comes and goes for an hour", () => {
     expect(sensorFault.offDelay_s).toBe(3600);
   });
