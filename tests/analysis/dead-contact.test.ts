@@ -146,3 +146,15 @@ describe("the contact of the second of two pumps", () => {
     expect(faultsOfTwo(every_s, null, takesTurns)).toEqual([]);
   });
 });
+
+describe("a contact that is dead since the level's sensor was set anew", () => {
+  it.each([1, 5])("is told though every run then begins 25 mm over where it used to, read every %s s", (every_s) => {
+    const higher = readings(20, false, every_s).map((one) => ({
+      ...one,
+      level_m: (one.level_m ?? 0) + (one.time_s > startTime_s + day_s ? 0.025 : 0),
+    }));
+    const { findings, totals } = analyse(smallSite, higher).summary;
+    expect(findings.map(({ kind, evidence }) => [kind, evidence.channel])).toContainEqual(["sensor-fault", "pump_on"]);
+    expect(totals.starts).toBeGreaterThan(270);
+  });
+});

@@ -1,6 +1,7 @@
 // A pump's signal that stands still for long, held against the level: it may be dead, or lie.
 
 import type { AnalyzerState } from "../../analyzer-state.ts";
+import { isOpen } from "../../findings/finding-book.ts";
 import type { BasinGeometry } from "../../geometry/basin.ts";
 import { isLittle } from "../../inflow/over-time/little-inflow.ts";
 import { levelNoise_m, levelProblem, steadyLevel_m } from "../../readings/level-problem.ts";
@@ -78,7 +79,9 @@ export function watchedSignal(
       return;
     }
     if (!Number.isFinite(runFrom_s) || cameBack) return;
-    const run = { startedAt_s: runFrom_s, stoppedAt_s: time_s, fall, surelySeen, ...turns };
+    // Of a standby that holds the water somebody has been told; else the sensor may have been set anew beside a dead contact.
+    const overStart = turns.overStart && isOpen(state.book, "float-stuck-off");
+    const run = { startedAt_s: runFrom_s, stoppedAt_s: time_s, fall, surelySeen, ...turns, overStart };
     const first = saidSince(inRuns, runFrom_s, runSignal.on);
     if (closely && first === false && (origin === null || secondOn === false))
       tracker.unseenRuns = (tracker.unseenRuns ?? 0) + 1;
