@@ -42,7 +42,7 @@ export const floatStuckOff: Rule = {
     const at_m = open === null ? (view.leastLevel_m ?? level_m) : level_m;
     const over = at_m > (startsAt_m(view) ?? Number.POSITIVE_INFINITY) + (open === null ? clearOfStart_m(view) : 0);
     // Lowered without it, by hand or by another pump, the water says nothing of whether this one starts again.
-    return !over && open !== null && !pumpInferred && hasRestedSince(view, open) ? null : over;
+    return !over && open !== null && !pumpInferred && isSameTrouble(view, open) ? null : over;
   },
   evidence: (view) => ({
     level_m: view.level_m,
@@ -54,8 +54,13 @@ export const floatStuckOff: Rule = {
     "The water is above the start level and the pump does not start. Check plug and breaker first, then free the float from walls, cords and pipes; switch the pump off at its plug before reaching in.",
 };
 
-function hasRestedSince({ time_s, pumpStateFor_s }: View, { from_s }: Finding): boolean {
-  return time_s - pumpStateFor_s <= from_s;
+/** Told once a day at the most: that the water stood over the start may have been a sensor lifted out for a moment. */
+const sameTrouble_s = 86_400;
+
+/** The pump has not run since. */
+function isSameTrouble({ recentCycles, time_s }: View, { from_s }: Finding): boolean {
+  const ranAt_s = recentCycles[0]?.stoppedAt_s ?? Number.NEGATIVE_INFINITY;
+  return ranAt_s <= from_s && time_s - from_s < sameTrouble_s;
 }
 
 /** So far over where it starts the water must stand for the pump to be missed. */
