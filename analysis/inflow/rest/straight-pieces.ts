@@ -24,6 +24,8 @@ export interface PiecedCurve extends VolumeCurve {
   readonly quickens: number;
   /** The volume falls by as much as a good part of what it rises at once by: no water does both, but a sensor that wanders. */
   readonly wanders: boolean;
+  /** Most of what it rises by lies between the pieces: a sensor that says its value again and then leaps. */
+  readonly leaps: boolean;
 }
 
 /**
@@ -68,7 +70,15 @@ export function straightPieces(samples: CurveSamples, usual: number): PiecedCurv
     pieces: pieces.length,
     quickens: quickening(pieces.map(paceOf)),
     wanders: wanders(pieces, Math.sqrt(variance)),
+    leaps: risesWithin(pieces) < mostWithin * (last.fit.valueAt(last.last) - first.fit.valueAt(first.first)),
   };
+}
+
+/** Share of the whole rise that no leaps have within the pieces. */
+const mostWithin = 0.5;
+
+function risesWithin(pieces: readonly Piece[]): number {
+  return pieces.reduce((sum, { first, last, fit }) => sum + fit.valueAt(last) - fit.valueAt(first), 0);
 }
 
 /** Share of the greatest rise by which the volume may yet fall, and of the joints at which it may. Judgement, no source. */

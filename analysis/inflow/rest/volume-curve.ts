@@ -125,7 +125,7 @@ function pouredPieces(fine: CurveSamples, noise: { readonly variance: number }, 
   if (pieces === undefined || pieces.quickens < muchQuicker) return undefined;
   // Many lines come near to anything: they must leave far less, and show no water that falls.
   const isMany = pieces.pieces > fewPieces;
-  if (isMany && pieces.wanders) return undefined;
+  if (pieces.leaps || (isMany && pieces.wanders)) return undefined;
   return noise.variance > (isMany ? nearlyAll ** 2 : nearlyAll) * pieces.sampleSd ** 2 ? pieces : undefined;
 }
 
