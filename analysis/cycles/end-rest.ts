@@ -84,7 +84,11 @@ export function endRest(
   const stands = plain === null && startSeen && stood(state.samples);
   const fills = lasts && plain === null && !stands ? fillsBetweenRuns(state.samples, context) : null;
   if (fills !== null && fills.length > 0) {
-    endRestOfFills(state, context, curveSamples(state.samples), fills, from_s, to_s, { stopSeen, startSeen });
+    endRestOfFills(state, context, curveSamples(state.samples), fills, from_s, to_s, {
+      stopSeen,
+      startSeen,
+      afterStop: howToFit(state, context),
+    });
     return;
   }
   const fitted =

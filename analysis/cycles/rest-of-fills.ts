@@ -18,6 +18,16 @@ interface FittedFill {
   readonly fit: RestFit | undefined;
 }
 
+interface EndsOfRest {
+  readonly stopSeen: boolean;
+  readonly startSeen: boolean;
+  /** How a rest is fitted that begins with a stop of the watched pump: its first fill does. */
+  readonly afterStop: HowToFit;
+}
+
+/** A fill of fewer samples, as in a storm, is too short to tell what runs back from what comes in. */
+const showsReturn = 12;
+
 /** Fills that are less of the rest do not stand for the whole. */
 const mostOfRest = 0.5;
 
@@ -29,10 +39,14 @@ export function endRestOfFills(
   fills: readonly Fill[],
   from_s: number,
   to_s: number,
-  { stopSeen, startSeen }: { readonly stopSeen: boolean; readonly startSeen: boolean },
+  { stopSeen, startSeen, afterStop }: EndsOfRest,
 ): void {
   const whole = startSeen ? fills : withoutBeginning(samples, fills);
-  const fitted = whole.map((fill) => fitFill(samples, fill, to_s - from_s, state));
+  // What a rest teaches is learned of whole ones.
+  const beside = { ...ofFill, memory: { ...state.memory } };
+  const fitted = whole.map((fill, i) =>
+    fitFill(samples, fill, to_s - from_s, i === 0 && stopSeen && fill.last >= showsReturn ? afterStop : beside),
+  );
   const [first, last] = [fitted[0], fitted[fitted.length - 1]];
   const mean = meanOfFills(fitted, to_s - from_s);
   const summary: RestSummary = {
@@ -44,7 +58,7 @@ export function endRestOfFills(
     last: endOf("end", last, from_s),
   };
   state.moved_m3s = 0;
-  settle(state, context, summary, null);
+  settle(state, context, summary, stopSeen ? (first?.fit?.drainBack ?? null) : null);
   let upTo_s = 0;
   let before: FlowEstimate | null = null;
   for (const { fit, ...fill } of fitted) {
@@ -84,7 +98,7 @@ function fitFill(
   { t, y, weight, count }: CurveSamples,
   { first, last }: Fill,
   duration_s: number,
-  { memory }: TrackerState,
+  how: HowToFit,
 ): FittedFill {
   const from_s = first === 0 ? 0 : (t[first] as number);
   const to_s = last === count - 1 ? duration_s : (t[last] as number);
@@ -94,7 +108,7 @@ function fitFill(
     weight: weight.slice(first, last + 1),
     count: last + 1 - first,
   };
-  return { from_s, to_s, fit: fitRest(samples, to_s - from_s, { ...ofFill, memory: { ...memory } }) };
+  return { from_s, to_s, fit: fitRest(samples, to_s - from_s, how) };
 }
 
 function endOf(end: "beginning" | "end", fill: FittedFill | undefined, from_s: number): RestSummary["first"] {

@@ -40,9 +40,33 @@ export function fillsBetweenRuns(
   const curve = curveSamples(samples);
   const fills = fillsOf(curve, runOfSwing * swing_m3, interval_s <= showsFalls_s ? longestFall_s : 0);
   const tosses = (fill: Fill) => fallsOften(curve, fill, fallOfSwing * swing_m3);
-  // Foam on the water tosses the level about, and parts no rest.
-  if (fills.length > 1) return interval_s <= showsFalls_s && !fills.some(tosses) ? fills : [];
+  if (fills.length > 1) {
+    // Foam on the water tosses the level about, or stands there for a while, and parts no rest.
+    const isFoam = fills.some(tosses) || fills.slice(0, -1).some((fill) => risesAtOnce(curve, fill));
+    const isLate = showsRunLate(curve, fills[0], turned * runOfSwing * swing_m3);
+    return interval_s > showsFalls_s || isFoam || isLate ? [] : fills;
+  }
   return interval_s > closelyRead_s && fills.some(tosses) ? [] : null;
+}
+
+/** Water fills a basin by and by: what leaps up before it falls again is the sensor's, or was poured in. */
+const mostAtOnce = 0.5;
+
+function risesAtOnce({ y }: CurveSamples, { first, last }: Fill): boolean {
+  if (last - first < 2 * fewReadings) return false;
+  const rise_m3 = (y[last] as number) - (y[first] as number);
+  for (let i = first + 1; i <= last; i += 1)
+    if ((y[i] as number) - (y[i - 1] as number) > mostAtOnce * rise_m3) return true;
+  return false;
+}
+
+/** A sensor that says its value again for long shows the run that is just over as a fall at the beginning of the rest. */
+function showsRunLate({ t, y }: CurveSamples, fill: Fill | undefined, least_m3: number): boolean {
+  return (
+    fill !== undefined &&
+    (t[fill.last] as number) < longestFall_s &&
+    (y[fill.last] as number) - (y[0] as number) < least_m3
+  );
 }
 
 /** Of so few readings one that is wrong makes all of the slope. */
