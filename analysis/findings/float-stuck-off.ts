@@ -57,10 +57,9 @@ export const floatStuckOff: Rule = {
 /** Told once a day at the most: that the water stood over the start may have been a sensor lifted out for a moment. */
 const sameTrouble_s = 86_400;
 
-/** The pump has not run since. */
-function isSameTrouble({ recentCycles, time_s }: View, { from_s }: Finding): boolean {
-  const ranAt_s = recentCycles[0]?.stoppedAt_s ?? Number.NEGATIVE_INFINITY;
-  return ranAt_s <= from_s && time_s - from_s < sameTrouble_s;
+/** The pump has rested since, for all that is known: not across a gap, in which it may have run. */
+function isSameTrouble({ time_s, pumpStateFor_s }: View, { from_s }: Finding): boolean {
+  return time_s - pumpStateFor_s <= from_s && time_s - from_s < sameTrouble_s;
 }
 
 /** So far over where it starts the water must stand for the pump to be missed. */

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { floatStuckOff } from "../../../analysis/findings/float-stuck-off.ts";
-import { smallSite } from "../small-basin.ts";
-import { cyclesLike, openSince, quietCycle, viewOf } from "./view.ts";
+import { smallSite, startTime_s } from "../small-basin.ts";
+import { cyclesLike, openSince, viewOf } from "./view.ts";
 
 const holds = (change: Parameters<typeof viewOf>[0]) => floatStuckOff.holds(viewOf(change), null);
 
@@ -30,18 +30,16 @@ describe("float-stuck-off", () => {
   });
 
   it("stays open while others lower the water, until a pump that a signal tells of has run", () => {
-    const from_s = quietCycle.stoppedAt_s + 300;
-    const lowered = (after_s: number) => viewOf({ level_m: 0.2, time_s: from_s + after_s });
-    expect(floatStuckOff.holds(lowered(7200), openSince(from_s))).toBeNull();
-    // Nor does a gap end it, after which nobody knows since when the pump has rested.
-    expect(floatStuckOff.holds({ ...lowered(7200), pumpStateFor_s: 60 }, openSince(from_s))).toBeNull();
-    const hasRun = cyclesLike({ stoppedAt_s: from_s + 3600 }, 1);
-    expect(floatStuckOff.holds({ ...lowered(7200), recentCycles: hasRun }, openSince(from_s))).toBe(false);
+    const from_s = startTime_s + 600;
+    const rests = (after_s: number, pumpStateFor_s: number) =>
+      viewOf({ level_m: 0.2, time_s: from_s + after_s, pumpStateFor_s });
+    expect(floatStuckOff.holds(rests(7200, 7500), openSince(from_s))).toBeNull();
+    expect(floatStuckOff.holds(rests(7200, 300), openSince(from_s))).toBe(false);
   });
 
   it("is said again after a day at the most: a sensor lifted out for a moment may have told of it", () => {
-    const from_s = quietCycle.stoppedAt_s + 300;
-    const dry = viewOf({ level_m: 0.2, time_s: from_s + 86_400 });
+    const from_s = startTime_s + 600;
+    const dry = viewOf({ level_m: 0.2, time_s: from_s + 86_400, pumpStateFor_s: 90_000 });
     expect(floatStuckOff.holds(dry, openSince(from_s))).toBe(false);
   });
 
