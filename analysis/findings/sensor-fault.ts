@@ -17,9 +17,6 @@ const advice: Record<LevelProblem, string> = {
     "The level reading jumps about more than water can. Look for foam, cords or pipes in the sensor's way, and for loose connections.",
 };
 
-/** With the others nothing but the floats is watched. */
-const showsSome: ReadonlySet<LevelProblem> = new Set(["dropping-out", "implausible"]);
-
 export const sensorFault: Rule = {
   kind: "sensor-fault",
   severity: "warning",
@@ -30,11 +27,11 @@ export const sensorFault: Rule = {
   onlyInTrouble: true,
   holds: ({ levelProblem }) => levelProblem !== null,
   evidence: ({ levelProblem, lastLevel_m }) => ({ channel: "level", problem: levelProblem, last_level_m: lastLevel_m }),
-  // A sensor that fails to arrive now and then may freeze meanwhile. What shows some levels still is no worse than that.
+  // A sensor that fails to arrive now and then may freeze meanwhile: then nothing but the floats is watched.
   worsen: (evidence, { levelProblem, lastLevel_m }) =>
-    levelProblem === null || showsSome.has(levelProblem) || levelProblem === evidence.problem
-      ? null
-      : { ...evidence, problem: levelProblem, last_level_m: lastLevel_m },
+    evidence.problem === "dropping-out" && levelProblem === "frozen"
+      ? { ...evidence, problem: levelProblem, last_level_m: lastLevel_m }
+      : null,
   message: ({ levelProblem }) => advice[levelProblem ?? "implausible"],
 };
 
