@@ -54,7 +54,7 @@ export const floatStuckOff: Rule = {
     "The water is above the start level and the pump does not start. Check plug and breaker first, then free the float from walls, cords and pipes; switch the pump off at its plug before reaching in.",
 };
 
-/** Told once a day at the most: that the water stood over the start may have been a sensor lifted out for a moment. */
+/** Longer it does not stay open while the water is down: over the start may have been a sensor lifted out for a moment. */
 const sameTrouble_s = 86_400;
 
 /** The pump has rested since, for all that is known: not across a gap, in which it may have run. */
