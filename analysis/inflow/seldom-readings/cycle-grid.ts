@@ -11,6 +11,15 @@ export interface CycleReading {
   readonly on: boolean | null;
 }
 
+/** Where the pump's float stops it and starts it, as stored volumes, and how well a level tells where between them it lies. */
+export interface BetweenFloats {
+  readonly stop_m3: number;
+  /** So much more than `stop_m3` where it starts. */
+  readonly active_m3: number;
+  /** Standard deviation of a level, as a share of `active_m3`, by the sensor's noise; absent: as it usually is. */
+  readonly uReading?: number;
+}
+
 /** What a reading may be of: a rest, a run, or either where nothing tells. */
 export function phasesOf({ on }: CycleReading): readonly boolean[] {
   return on === null ? [false, true] : [on];
@@ -89,24 +98,23 @@ export function cycleGrid(active_m3: number, { flow_m3s, uFlow_m3s }: FlowEstima
   return { cells, pumps, pump_m3s, prior, inflow_m3s, rest_s, spinUp_s, fall_s };
 }
 
+/** A reading, taken as one of a rest or of a run. */
+export interface TakenAs extends Pick<CycleReading, "time_s" | "volume_m3"> {
+  readonly on: boolean;
+}
+
 /**
  * Per cell: density of the second reading's level, as a share of what lies between the floats, and of whether the pump runs
  * there, given where in its cycle the first lies.
- *
- * @param fromOn, toOn whether the pump runs at either
- * @param uReading     standard deviation of such a level
  */
 export function likelihood(
   into: Float64Array,
-  from: CycleReading,
-  fromOn: boolean,
-  to: CycleReading,
-  toOn: boolean,
-  stop_m3: number,
-  active_m3: number,
-  uReading: number,
   { cells, rest_s, spinUp_s, fall_s }: CycleGrid,
+  { stop_m3, active_m3, uReading = uPlace }: BetweenFloats,
+  from: TakenAs,
+  to: TakenAs,
 ): void {
+  const [fromOn, toOn] = [from.on, to.on];
   const [fullBefore, fullAfter] = [(from.volume_m3 - stop_m3) / active_m3, (to.volume_m3 - stop_m3) / active_m3];
   if (isOutside(fullBefore) || isOutside(fullAfter)) {
     into.fill(1 / 2, 0, cells);

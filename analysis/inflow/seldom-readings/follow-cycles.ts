@@ -5,6 +5,7 @@
 import type { FlowEstimate } from "../../cycles/cycle.ts";
 import { workplace } from "../../statistics/workplace.ts";
 import {
+  type BetweenFloats,
   type CycleGrid,
   type CycleReading,
   cycleGrid,
@@ -14,6 +15,7 @@ import {
   phasesOf,
   shares,
   spacing,
+  type TakenAs,
   uCycle,
   uPlace,
 } from "./cycle-grid.ts";
@@ -56,26 +58,23 @@ const spareIn = workplace();
 const leapt = new Float64Array(shares);
 
 /**
- * @param readings three or more, in order of time
- * @param stop_m3  stored volume at which the pump stops, and `active_m3` more where it starts
- * @param pump     what it moves, as far as is known
+ * @param readings   three or more, in order of time
+ * @param floats     between which levels the pump goes on and off
+ * @param pump       what it moves, as far as is known
  * @param before_m3s about what came in at the beginning; null where that is not known
- * @param asked    the first reading of those over which the mean is asked for; those before only help
- * @param uReading standard deviation of where a level lies between the floats, by the sensor's noise
+ * @param asked      the first reading of those over which the mean is asked for; those before only help
  * @returns null where nothing follows
  */
 export function followCycles(
   readings: readonly CycleReading[],
-  stop_m3: number,
-  active_m3: number,
+  floats: BetweenFloats,
   pump: FlowEstimate,
   before_m3s: number | null = null,
   asked = 0,
-  uReading = uPlace,
 ): Followed | null {
   const steps = readings.length - 1;
   if (steps < 2) return null;
-  const grid = cycleGrid(active_m3, pump);
+  const grid = cycleGrid(floats.active_m3, pump);
   const { cells, pumps } = grid;
   const phases = readings.map(phasesOf);
   const most = Math.max(...phases.map(({ length }) => length));
@@ -92,24 +91,17 @@ export function followCycles(
     for (let k = 0; k < count; k += 1) diffuse(of.subarray(k * cells, (k + 1) * cells), spare, kernel, pumps);
   };
   const phasesAt = (i: number) => (phases[i] as readonly boolean[]).length;
+  const takenAs = (i: number, phase: number): TakenAs => {
+    const { time_s, volume_m3 } = readings[i] as CycleReading;
+    return { time_s, volume_m3, on: phases[i]?.[phase] === true };
+  };
   /** From reading `i` to the next, or back: what is known at the one, into `next` for the other. */
   const step = (i: number, back: boolean) => {
     const [from, to] = [phasesAt(i), phasesAt(i + 1)];
     next.fill(0, 0, (back ? from : to) * cells);
     for (let a = 0; a < from; a += 1) {
       for (let b = 0; b < to; b += 1) {
-        const [one, other] = [readings[i] as CycleReading, readings[i + 1] as CycleReading];
-        likelihood(
-          likely,
-          one,
-          phases[i]?.[a] === true,
-          other,
-          phases[i + 1]?.[b] === true,
-          stop_m3,
-          active_m3,
-          uReading,
-          grid,
-        );
+        likelihood(likely, grid, floats, takenAs(i, a), takenAs(i + 1, b));
         const [source, target] = back ? [b * cells, a * cells] : [a * cells, b * cells];
         for (let c = 0; c < cells; c += 1)
           next[target + c] = (next[target + c] as number) + (now[source + c] as number) * (likely[c] as number);
@@ -163,7 +155,11 @@ export function followCycles(
   return {
     flow_m3s,
     u_m3s,
-    uMean_m3s: Math.hypot(mean.sd, uByPlaces_m3s(mean.mean, moves.mean, active_m3, asked_s), notMadeGood * uOne_m3s),
+    uMean_m3s: Math.hypot(
+      mean.sd,
+      uByPlaces_m3s(mean.mean, moves.mean, floats.active_m3, asked_s),
+      notMadeGood * uOne_m3s,
+    ),
     pump: { flow_m3s: moves.mean, uFlow_m3s: uPump_m3s, degreesOfFreedom: pump.degreesOfFreedom },
     fits: fits / steps,
   };

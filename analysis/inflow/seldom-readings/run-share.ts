@@ -304,12 +304,10 @@ function follow(state: RunShareState, from: Mark, context: SparseContext): Follo
   const before_m3s = known?.flow_m3s ?? state.flow?.flow_m3s ?? 0;
   const along = followCycles(
     readings,
-    stop_m3,
-    active_m3,
+    { stop_m3, active_m3, uReading: uReadingOf(context.noise_m3, active_m3) },
     pump,
     before_m3s > 0 ? before_m3s : null,
     asked,
-    uReadingOf(context.noise_m3, active_m3),
   );
   if (along === null || !(along.fits > follows)) return null;
   const length_s = now.time_s - from.time_s;

@@ -4,6 +4,7 @@ import { followCycles } from "../../../../analysis/inflow/seldom-readings/follow
 
 const stop_m3 = 0.02;
 const active_m3 = 0.03;
+const floats = { stop_m3, active_m3 };
 const pump_m3s = 2e-3;
 /** Until it is up to speed the pump moves nothing; through its check valve so much comes back. */
 const spinUp_s = 0.5;
@@ -38,8 +39,7 @@ describe("cycles that are followed", () => {
   it("give an inflow that is steady, though readings are half a cycle apart", () => {
     const found = followCycles(
       basin(37, 36, () => 6e-4),
-      stop_m3,
-      active_m3,
+      floats,
       known(pump_m3s, 0.02),
     );
     expect(meanOf(found?.flow_m3s ?? []) / 6e-4).toBeCloseTo(1, 1.7);
@@ -49,7 +49,7 @@ describe("cycles that are followed", () => {
   it("give one that doubles in ten minutes, reading by reading but for the last, which those after it would tell", () => {
     const rising = (time_s: number) => 4e-4 * 2 ** (time_s / 600);
     const readings = basin(30, 25, rising);
-    const found = followCycles(readings, stop_m3, active_m3, known(pump_m3s, 0.02), null, 4);
+    const found = followCycles(readings, floats, known(pump_m3s, 0.02), null, 4);
     const off = found?.flow_m3s.map((flow_m3s, i) => Math.abs(flow_m3s / rising(30 * (i + 0.5)) - 1)) ?? [];
     expect(Math.max(...off.slice(0, -8))).toBeLessThan(0.05);
     expect(Math.max(...off)).toBeLessThan(0.15);
@@ -60,7 +60,7 @@ describe("cycles that are followed", () => {
   it("give one of nearly half of what the pump moves without bias, and what it moves", () => {
     for (const every_s of [15, 23]) {
       const readings = basin(every_s, 60, () => 0.45 * pump_m3s);
-      const found = followCycles(readings, stop_m3, active_m3, known(1.05 * pump_m3s, 0.2));
+      const found = followCycles(readings, floats, known(1.05 * pump_m3s, 0.2));
       expect(Math.abs(meanOf(found?.flow_m3s ?? []) / (0.45 * pump_m3s) - 1)).toBeLessThan(0.006);
       expect(Math.abs((found?.pump.flow_m3s ?? 0) / pump_m3s - 1)).toBeLessThan(0.008);
     }
@@ -69,8 +69,7 @@ describe("cycles that are followed", () => {
   it("tell what the pump moves, though it was thought to move a sixth less", () => {
     const found = followCycles(
       basin(30, 36, () => 6e-4),
-      stop_m3,
-      active_m3,
+      floats,
       known(pump_m3s / 1.2, 0.2),
     );
     expect((found?.pump.flow_m3s ?? 0) / pump_m3s).toBeCloseTo(1, 1.3);
@@ -80,7 +79,7 @@ describe("cycles that are followed", () => {
   it("give it by the level alone, too, where nothing tells of the pump", () => {
     for (const every_s of [10, 15, 30]) {
       const readings = basin(every_s, 36, () => 6e-4).map((one) => ({ ...one, on: null }));
-      const found = followCycles(readings, stop_m3, active_m3, known(1.1 * pump_m3s, 0.2));
+      const found = followCycles(readings, floats, known(1.1 * pump_m3s, 0.2));
       expect(Math.abs(meanOf(found?.flow_m3s ?? []) / 6e-4 - 1)).toBeLessThan(0.02);
       expect(Math.abs((found?.pump.flow_m3s ?? 0) / pump_m3s - 1)).toBeLessThan(0.03);
       expect(found?.fits).toBeGreaterThan(0.7);
@@ -90,7 +89,7 @@ describe("cycles that are followed", () => {
   // Whole cycles between two readings at the same place look like no inflow at all: 42 s of rest, 24 s of run.
   it("go on where they begin to keep step with the readings, for water does not stop from one minute to the next", () => {
     const readings = basin(66, 26, () => 7e-4);
-    const found = followCycles(readings, stop_m3, active_m3, known(pump_m3s, 0.02), 7e-4);
+    const found = followCycles(readings, floats, known(pump_m3s, 0.02), 7e-4);
     expect(Math.abs(meanOf(found?.flow_m3s ?? []) / 7e-4 - 1)).toBeLessThan(0.15);
   });
 
@@ -100,15 +99,14 @@ describe("cycles that are followed", () => {
       volume_m3: stop_m3 + active_m3 * ((i * 0.618) % 1),
       on: (i * 7) % 11 < 4,
     }));
-    expect(followCycles(wild, stop_m3, active_m3, known(pump_m3s, 0.02))?.fits).toBeLessThan(0.7);
+    expect(followCycles(wild, floats, known(pump_m3s, 0.02))?.fits).toBeLessThan(0.7);
   });
 
   it("need three readings", () => {
     expect(
       followCycles(
         basin(30, 2, () => 6e-4),
-        stop_m3,
-        active_m3,
+        floats,
         known(pump_m3s, 0.02),
       ),
     ).toBeNull();
