@@ -2,6 +2,7 @@
 
 import { capabilitySlope_m2s } from "../pump-flow/capability-line.ts";
 import { lostInSpinUp_s } from "../pump-flow/fit-run.ts";
+import { isFreed } from "../pump-flow/inflow-during-run.ts";
 import { learnPooled, learnRun, learnSlope, leaveOutOfPool } from "../pump-flow/learn-capability.ts";
 import { newLongerRuns, noteLonger } from "../pump-flow/longer-runs.ts";
 import { usualRate } from "../pump-flow/pump-change.ts";
@@ -52,8 +53,9 @@ export function learnPump(
   if (certain) noteRate(learned.history, pumpRate, seenOf(learned, context, ended, pumpRate));
   // Where readings are far apart, what fell by no more than chance was no run.
   const isRun = certain || context.longInterval_s <= closelyRead_s;
-  if (isRun && pumpRate.uFlow_m3s < usable * pumpRate.flow_m3s)
-    learnRun(learned.capability, pumpRate, ended.meanLevel_m ?? Number.NaN, 2 * (halves?.levelDrop_m ?? 0));
+  // Held back until it was freed, a run says nothing of what the pump moves.
+  const tells = isRun && pumpRate.uFlow_m3s < usable * pumpRate.flow_m3s && !isFreed(learned.capability, ended, after);
+  if (tells) learnRun(learned.capability, pumpRate, ended.meanLevel_m ?? Number.NaN, 2 * (halves?.levelDrop_m ?? 0));
   const changed_m3s = (after?.first?.inflow.flow_m3s ?? Number.NaN) - (before?.last?.inflow.flow_m3s ?? Number.NaN);
   if (halves !== null && Number.isFinite(changed_m3s) && !context.inferred) {
     // What comes in may change meanwhile: evenly, as far as is known, and by half of that unevenly.

@@ -6,6 +6,8 @@ import { type EndedRun, longRun_s, type RestSummary } from "../cycles/ended-run.
 import { between, minus, plus } from "../cycles/flow-arithmetic.ts";
 import type { CapabilityState } from "./capability-state.ts";
 import { capabilityAt } from "./pump-capability.ts";
+import { meanInflow } from "./run-rate.ts";
+import { stoodStill } from "./stood-still.ts";
 
 /** A pump that moves less than this share of what it should is not the measure of what comes in. */
 const impaired = 0.75;
@@ -70,7 +72,22 @@ export function isImpaired(
   after: RestSummary | null,
   closelyRead: boolean,
 ): boolean {
-  return closelyRead ? beginsImpaired(capability, ended, after) : isImpairedThroughout(capability, ended, after);
+  const impaired = closelyRead
+    ? beginsImpaired(capability, ended, after)
+    : isImpairedThroughout(capability, ended, after);
+  return impaired || isFreed(capability, ended, after);
+}
+
+/** Whether the pump moved nothing at all until it was freed while it ran; nobody has to free one that goes on so. */
+export function isFreed(
+  capability: CapabilityState,
+  { course, meanLevel_m, before, cycle }: EndedRun,
+  after: RestSummary | null,
+) {
+  const usual = capabilityAt(capability, meanLevel_m);
+  const inflow = meanInflow(before, after);
+  if (course === null || usual === null || inflow === null || cycle.run_s <= longRun_s) return false;
+  return stoodStill(course, cycle.run_s, inflow.flow_m3s, usual.flow_m3s);
 }
 
 /**
@@ -93,7 +110,7 @@ const littleBeside = 0.2;
 
 /**
  * By readings far apart: a storm that breaks with the run's first minute and ends with its last is none, but a pump that
- * moves far less from its first minute to its last, or nothing at all until it is freed while it runs.
+ * moves far less from its first minute to its last.
  */
 function isImpairedThroughout(capability: CapabilityState, ended: EndedRun, after: RestSummary | null): boolean {
   const { early, late, before, meanLevel_m, cycle } = ended;
@@ -103,20 +120,7 @@ function isImpairedThroughout(capability: CapabilityState, ended: EndedRun, afte
   if (Math.max(from.flow_m3s, to.flow_m3s) > littleBeside * usual.flow_m3s) return false;
   const [first, last] = [plus(early, from), plus(late, to)];
   if (first === null || last === null || !isLess(first, usual)) return false;
-  return isLess(last, usual) || isFreed(ended, between(from, to, 0.5).flow_m3s, usual.flow_m3s);
-}
-
-/** So little of what it should a stopped pump moves: no storm brings as much as the pump moves, and keeps to that. */
-const nothing = 0.2;
-/** Parts of the run in which a pump that is freed comes back; a storm goes more slowly. */
-const freedWithin = 3;
-
-/** The volume rose by what came in before and after, part by part and for long; then fell at once as the pump's rate has it. */
-function isFreed({ parts, cycle }: EndedRun, inflow_m3s: number, usual_m3s: number): boolean {
-  const shares = parts.map(({ fall }) => (fall.flow_m3s + inflow_m3s) / usual_m3s);
-  const freed = shares.findIndex((share) => Math.abs(share) > nothing);
-  if (!(freed * cycle.run_s > holds_s * parts.length)) return false;
-  return shares.slice(freed + freedWithin).every((share) => share > sound);
+  return isLess(last, usual);
 }
 
 function isLess(rate: FlowEstimate, usual: FlowEstimate): boolean {

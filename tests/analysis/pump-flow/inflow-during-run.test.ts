@@ -112,18 +112,15 @@ describe("isImpaired", () => {
     expect(isImpaired(capability, run(500, rest(1e-4, 990), slow), rest(1e-4, 1600), false)).toBe(false);
   });
 
-  it("is, by readings far apart, one that moves nothing until it is freed; a storm falls off more slowly", () => {
-    const falls = (...flows_m3s: number[]) => ({
-      early: flow(flows_m3s[0] ?? 0),
-      late: flow(flows_m3s.at(-1) ?? 0),
-      parts: flows_m3s.map((flow_m3s) => ({ fall: flow(flow_m3s), level_m: 0.2 })),
-    });
-    const ofRun = (...flows_m3s: number[]) =>
-      isImpaired(capability, run(2000, rest(1e-4, 990), falls(...flows_m3s)), rest(1e-4, 3100), false);
-    const held = new Array<number>(40).fill(-1e-4);
-    expect(ofRun(...held, 0, 5e-4, 9e-4, 9e-4, 9e-4)).toBe(true);
-    expect(ofRun(...held, 2e-4, 3e-4, 5e-4, 6e-4, 7e-4, 9e-4)).toBe(false);
-    expect(ofRun(...new Array<number>(40).fill(2e-4), 9e-4, 9e-4)).toBe(false);
-    expect(ofRun(-1e-4, -1e-4, -1e-4, ...new Array<number>(40).fill(9e-4))).toBe(false);
+  it("is, however far apart the readings, one that moves nothing until it is freed", () => {
+    const t = Float64Array.from({ length: 20 }, (_, i) => 10 * i);
+    const held = t.map((t_s) => 0.03 + 1e-4 * Math.min(t_s, 180));
+    const course = (y: Float64Array) => ({ t, y, n: new Float64Array(20).fill(1), count: 20 });
+    for (const isClose of [true, false]) {
+      const ended = (y: Float64Array) => run(200, rest(1e-4, 990), { course: course(y) });
+      expect(isImpaired(capability, ended(held), rest(1e-4, 1210), isClose)).toBe(true);
+      const falls = t.map((t_s) => 0.03 - 2e-4 * t_s);
+      expect(isImpaired(capability, ended(falls), rest(1e-4, 1210), isClose)).toBe(false);
+    }
   });
 });

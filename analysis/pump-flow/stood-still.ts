@@ -1,0 +1,43 @@
+// A pump that runs and moves nothing, for as long as its discharge is blocked, and all that it usually does once it is freed.
+
+import type { VolumeCourse } from "../inflow/over-time/volume-course.ts";
+
+/** It comes free and stops within a few seconds, and between two readings. */
+const leastEdge_s = 5;
+const edgeReadings = 2;
+/** What moves this share of the usual is not nothing; and what the level, or the ground, changes of the usual rate. */
+const nothing = 0.1;
+const unlike = 0.2;
+/** A shorter standstill may be no more than its two edges. */
+const edgesOfStill = 4;
+
+/**
+ * A storm would have to bring as much as the pump moves from one reading to the next as the pump starts, keep to that, and
+ * end as suddenly: it comes and goes more slowly.
+ *
+ * @param course     volumes over the run, none of them of a pump that ran dry
+ * @param inflow_m3s that of the rests on either side
+ * @param usual_m3s  what the pump moves
+ */
+export function stoodStill(
+  { t, y, count }: VolumeCourse,
+  run_s: number,
+  inflow_m3s: number,
+  usual_m3s: number,
+): boolean {
+  if (count < 2) return false;
+  const moved_m3 = (i: number) =>
+    inflow_m3s * ((t[i] as number) - (t[0] as number)) + (y[0] as number) - (y[i] as number);
+  const edge_s = Math.max(leastEdge_s, (edgeReadings * run_s) / count);
+  const freedAt_s = (t[count - 1] as number) - moved_m3(count - 1) / usual_m3s;
+  if (freedAt_s < edgesOfStill * edge_s) return false;
+  for (let i = 1; i < count; i += 1) {
+    const since_s = (t[i] as number) - freedAt_s;
+    const off_m3 = moved_m3(i) - usual_m3s * Math.max(0, since_s);
+    const drift_s = since_s > 0 ? unlike * since_s : nothing * (t[i] as number);
+    // It may have moved some before it was blocked, and never less than nothing.
+    const least_s = since_s > -edge_s ? edge_s : leastEdge_s;
+    if (off_m3 > usual_m3s * (edge_s + drift_s) || off_m3 < -usual_m3s * (least_s + drift_s)) return false;
+  }
+  return true;
+}
