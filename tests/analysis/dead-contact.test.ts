@@ -2,6 +2,8 @@
 // it is left alone.
 
 import { describe, expect, it } from "vitest";
+import { createAnalyzer } from "../../analysis/analyzer.ts";
+import type { AnalyzerState } from "../../analysis/analyzer-state.ts";
 import type { Reading } from "../../analysis/readings/reading.ts";
 import { seededRandom } from "../../daemon/sources/simulated/random.ts";
 import { analyse } from "./analyse.ts";
@@ -114,17 +116,29 @@ describe("a contact that says 'runs' while a storm about what the pump moves tak
 
 describe("the contact of the second of two pumps", () => {
   /** The pumps take turns, or the second stands by and never runs; its contact says what is told from half a day on. */
-  function faultsOfTwo(every_s: number, says: boolean | null, takesTurns = true) {
+  function ofTwo(every_s: number, says: boolean | null, takesTurns = true) {
     let turn = 1;
     let ran = false;
-    const found = readings(18, null, every_s).map((one) => {
+    return readings(18, null, every_s).map((one) => {
       if (one.pumpOn === false && ran && takesTurns) turn = 3 - turn;
       ran = one.pumpOn === true;
       const second = says !== null && one.time_s > startTime_s + day_s / 2 ? says : ran && turn === 2;
       return { ...one, pumpOn: ran && turn === 1, pump2On: second };
     });
-    return analyse(smallSite, found).summary.findings.filter(({ kind }) => kind === "sensor-fault");
   }
+
+  const faultsOfTwo = (every_s: number, says: boolean | null, takesTurns?: boolean) =>
+    analyse(smallSite, ofTwo(every_s, says, takesTurns)).summary.findings.filter(({ kind }) => kind === "sensor-fault");
+
+  it("tells of its runs: none of them is one that the level alone has shown", () => {
+    const analyzer = createAnalyzer(smallSite);
+    let unseen = 0;
+    for (const one of ofTwo(1, null).slice(0, 7200)) {
+      analyzer.push(one);
+      unseen = Math.max(unseen, (analyzer.snapshot() as AnalyzerState).tracker.unseenRuns ?? 0);
+    }
+    expect(unseen).toBe(0);
+  });
 
   it.each([
     [5, true],

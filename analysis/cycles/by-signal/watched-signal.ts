@@ -83,13 +83,13 @@ export function watchedSignal(
     const overStart = turns.overStart && isOpen(state.book, "float-stuck-off");
     const run = { startedAt_s: runFrom_s, stoppedAt_s: time_s, fall, surelySeen, ...turns, overStart };
     const first = saidSince(inRuns, runFrom_s, runSignal.on);
-    if (closely && first === false && (origin === null || secondOn === false))
+    const second = saidSince(inRunsOfSecond, runFrom_s, secondOn);
+    if (closely && first === false && (origin === null || second === false))
       tracker.unseenRuns = (tracker.unseenRuns ?? 0) + 1;
     if (origin === null) {
       noteRunOver(inRuns, run, first);
       return;
     }
-    const second = saidSince(inRunsOfSecond, runFrom_s, secondOn);
     noteRunOver(inRuns, run, first, second);
     noteRunOver(inRunsOfSecond, run, second, first);
   }
