@@ -24,7 +24,7 @@ import { noteSampleSd } from "../inflow/rest/rest-memory.ts";
 import { addBack } from "../inflow/rest/rest-samples.ts";
 import { leaveOutHeld } from "../inflow/sensor-errors/held-levels.ts";
 import { learnDrift } from "../inflow/sensor-errors/sensor-drift.ts";
-import { slow_s } from "../readings/level-problem.ts";
+import { closelyRead_s } from "../readings/closely-read.ts";
 import { farUnder_m } from "../readings/out-of-water.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
@@ -44,7 +44,7 @@ import { endRestOfFills } from "./rest-of-fills.ts";
 import { curveSamples, gathered, stood } from "./samples.ts";
 import { settle } from "./settle-run.ts";
 import { takeOutSpikes } from "./take-out-spikes.ts";
-import { closelyRead_s, type TrackerContext, uEdges_s } from "./tracker-context.ts";
+import { type TrackerContext, uEdges_s } from "./tracker-context.ts";
 import { learnedBy, onlyFirstRan, type TrackerState } from "./tracker-state.ts";
 import { isMixed } from "./two-pumps/run-parts.ts";
 import { fillsBetweenRuns, liesBeyondTrips } from "./unseen-runs.ts";
@@ -78,7 +78,7 @@ export function endRest(
   // Closer readings that are said again have been kept back already.
   const held =
     lasts &&
-    context.interval_s > slow_s &&
+    context.interval_s > closelyRead_s &&
     leaveOutHeld(gathered(state.samples), state.ended?.last_m3 ?? null, context.equalShare ?? 1);
   if (lasts && plain === null) takeOutSpikes(state, context, state.ended?.stopVolume_m3 ?? null, next_m);
   const stands = plain === null && startSeen && stood(state.samples);

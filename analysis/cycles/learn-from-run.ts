@@ -7,9 +7,10 @@ import { learnPooled, learnRun, learnSlope, leaveOutOfPool } from "../pump-flow/
 import { newLongerRuns, noteLonger } from "../pump-flow/longer-runs.ts";
 import { usualRate } from "../pump-flow/pump-change.ts";
 import { fewestUsual, noteRate, noteStart, type RunSeen } from "../pump-flow/pump-history.ts";
+import { closelyRead_s } from "../readings/closely-read.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import type { EndedRun, RestSummary } from "./ended-run.ts";
-import { closelyRead_s, type TrackerContext } from "./tracker-context.ts";
+import type { TrackerContext } from "./tracker-context.ts";
 import type { LearnedPump, TrackerState } from "./tracker-state.ts";
 
 /** Shorter runs are spin-up for the most part: their rate says little of the pump. */

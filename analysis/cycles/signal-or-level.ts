@@ -1,10 +1,10 @@
 // Whether runs are told by the pump's signal or read off the level.
 
 import type { AnalyzerState } from "../analyzer-state.ts";
+import { closelyRead_s } from "../readings/closely-read.ts";
 import { missesBriefRuns } from "./by-signal/brief-runs.ts";
 import { noSignal } from "./by-signal/signal-and-pump.ts";
 import { hasExactEdges, isRegular } from "./cadence.ts";
-import { closelyRead_s } from "./tracker-context.ts";
 
 /** A contact that is asked less often than this misses whole runs; one asked more often, those that are briefer still. */
 const missesRuns_s = 12;

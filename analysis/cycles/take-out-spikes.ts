@@ -2,12 +2,10 @@
 
 import { takeOutSpikeRows } from "../inflow/sensor-errors/spike-rows.ts";
 import { capabilityAt } from "../pump-flow/pump-capability.ts";
+import { closelyRead_s } from "../readings/closely-read.ts";
 import { curveSamples } from "./samples.ts";
 import type { TrackerContext } from "./tracker-context.ts";
 import { learnedBy, type TrackerState } from "./tracker-state.ts";
-
-/** Farther apart a run that went by unseen leaps there and back as well. */
-const mostInterval_s = 5;
 
 /**
  * @param before_m3 stored volume just before, by what the phase before has shown; null: not known
@@ -20,7 +18,8 @@ export function takeOutSpikes(
   next_m: readonly number[],
 ): void {
   const { geometry, interval_s, longInterval_s, resolution_m, basin } = context;
-  if (longInterval_s > mostInterval_s) return;
+  // A run that went by unseen leaps there and back as well.
+  if (longInterval_s > closelyRead_s) return;
   const { set } = state.phase === "run" ? state.inRun : state.endedParts;
   const moves = capabilityAt(learnedBy(state, set).capability, null) ?? state.ended?.cycle.pumpRate ?? null;
   const step_m3 = Number.isFinite(resolution_m) ? resolution_m * geometry.area_m2(basin.stopLevel_m ?? 0) : 0;

@@ -4,9 +4,6 @@ import type { BasinGeometry } from "../geometry/basin.ts";
 import type { BasinSite, MeasurementSite } from "../site.ts";
 import type { Cycle, CycleStage, FlowEstimate } from "./cycle.ts";
 
-/** Readings closer together than this show what happens within a run, and water that returns within seconds. */
-export const closelyRead_s = 5;
-
 export interface TrackerOutput {
   cycle(cycle: Cycle, stage: CycleStage): void;
   /** Water moved by a settled run; null if unknown. */

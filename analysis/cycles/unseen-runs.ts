@@ -1,11 +1,12 @@
 // Whether a rest is one: runs that begin and end between two readings, or that a contact misses, make it fall and fill
 // again. Where it shows when they were, the fills between them are known.
 
+import { closelyRead_s } from "../readings/closely-read.ts";
 import type { UsualTrips } from "../readings/level-screen.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import { medianOfThree } from "../statistics/median.ts";
 import { curveSamples, type SamplesState } from "./samples.ts";
-import { closelyRead_s, type TrackerContext } from "./tracker-context.ts";
+import type { TrackerContext } from "./tracker-context.ts";
 
 /** A level that sinks by this share of the swing from one reading to the next has been pumped, or was spiked before. */
 const fallOfSwing = 0.12;

@@ -1,6 +1,7 @@
 // What is told of the level sensor: the level that findings are judged by, its noise, and what is wrong with it.
 
 import { medianInPlace, medianOfFive, medianOfThree } from "../statistics/median.ts";
+import { closelyRead_s } from "./closely-read.ts";
 import type { LevelScreenState } from "./level-screen-state.ts";
 import { isOutOfWater } from "./out-of-water.ts";
 import { noiseOf_m } from "./roughness.ts";
@@ -16,8 +17,6 @@ export const fewRows = 0.75;
 export const manyOut = 0.03;
 /** Water in a basin does not toss by as much, nor does a sensor that sees it (standard deviation); common practice, no source. */
 export const mostNoise_m = 0.03;
-/** Levels further apart than this may turn by a whole run from one to the next. */
-export const slow_s = 5;
 
 /** @param long_s an interval that one in twenty exceeds */
 function silentAfter_s(long_s: number): number {
@@ -37,7 +36,7 @@ export function levelProblem(state: LevelScreenState, time_s: number): LevelProb
   if (time_s - state.outOfWater.since_s >= toldOutOfWaterAfter_s) return "out-of-water";
   if (time_s - state.last_s > silentAfter_s(state.long_s) || state.silences > 5) return "dropping-out";
   if (state.rowShare > nearlyAllRows && state.lateRowShare < fewRows) return "dropping-out";
-  if (state.interval_s <= slow_s && levelNoise_m(state) > mostNoise_m) return "implausible";
+  if (state.interval_s <= closelyRead_s && levelNoise_m(state) > mostNoise_m) return "implausible";
   return state.wildShare > implausiblyWild ? "implausible" : null;
 }
 
@@ -51,7 +50,7 @@ export function maybeTosses({ wildShare }: LevelScreenState): boolean {
 /** Median of the last five levels (three where they come slowly): what findings are judged by. Null without any. */
 export function steadyLevel_m(state: LevelScreenState): number | null {
   const { recent_m, recent } = state;
-  const wanted = state.interval_s > slow_s ? 3 : 5;
+  const wanted = state.interval_s > closelyRead_s ? 3 : 5;
   const c = recent_m[2] as number;
   const d = recent_m[3] as number;
   const e = recent_m[4] as number;
@@ -69,7 +68,7 @@ export const mostTurn_m = 0.1;
  */
 export function leastLevel_m(state: LevelScreenState): number | null {
   const { recent_m, recent } = state;
-  if (recent < 5 || !(state.interval_s > slow_s)) return steadyLevel_m(state);
+  if (recent < 5 || !(state.interval_s > closelyRead_s)) return steadyLevel_m(state);
   let most_m = 0;
   for (let i = 1; i < 4; i += 1) {
     const beside_m = (recent_m[i - 1] as number) + (recent_m[i + 1] as number);
@@ -96,5 +95,5 @@ export function steadyIsOld({ sinceSilence, recent }: LevelScreenState): boolean
 
 /** How far the steady level lags behind water that rises or falls evenly. */
 export function steadyLag_s(state: LevelScreenState): number {
-  return (state.interval_s > slow_s ? 1 : 2) * (Number.isFinite(state.long_s) ? state.long_s : 0);
+  return (state.interval_s > closelyRead_s ? 1 : 2) * (Number.isFinite(state.long_s) ? state.long_s : 0);
 }

@@ -2,7 +2,8 @@
 // called a fault. Single spikes pass; the fits give them no weight.
 
 import { orNone, towards } from "../statistics/towards.ts";
-import { fewRows, manyOut, mostNoise_m, mostOfFive, slow_s, steadyIsOld } from "./level-problem.ts";
+import { closelyRead_s } from "./closely-read.ts";
+import { fewRows, manyOut, mostNoise_m, mostOfFive, steadyIsOld } from "./level-problem.ts";
 import type { LevelRange, LevelScreenState } from "./level-screen-state.ts";
 import { atOnce_m, atOnce_s, fellAtOnce, isOutOfWater, newOutOfWater, noteOutOfWater } from "./out-of-water.ts";
 import { frozenRepeats, isHeld, leap_m, noteRepeats, repeatsByHolding } from "./repeated-levels.ts";
@@ -34,7 +35,7 @@ export function screenLevel(
   noteOutOfWater(outOfWater, { last_m, last_s, lowestStop_m }, time_s, level_m, pumped_m);
   noteRepeats(state, time_s, level_m);
   // Between levels far apart no spike is told from a turn, but no pump that rests makes one fall.
-  const slow = state.interval_s > slow_s && !isOutOfWater(outOfWater);
+  const slow = state.interval_s > closelyRead_s && !isOutOfWater(outOfWater);
   if (slow && fellAtOnce(last_m - level_m, time_s - last_s, pumped_m)) noteWild(state, true);
   if (!isOutOfWater(outOfWater)) noteRoughness(state, level_m);
   else if (outOfWater.since_s === time_s) noteWild(state, true);
@@ -67,7 +68,7 @@ export function screenOrdinary(
     const now_m = level_m[taken + 4] as number;
     const interval_s = at_s - state.last_s;
     if (!(now_m >= lowest_m && now_m <= highest_m && interval_s > 0)) break;
-    if (interval_s > slow_s || interval_s > 4 * state.long_s) break;
+    if (interval_s > closelyRead_s || interval_s > 4 * state.long_s) break;
     if ((state.repeats + 1 >= frozenRepeats && now_m === state.last_m) || isHeld(state, now_m)) break;
     if (state.last_m - now_m > atOnce_m) break;
     if (state.roughness_m > ordinarilyRough_m || state.wildShare > ordinarilyWild) break;
@@ -142,7 +143,7 @@ export function isOrdinary(state: LevelScreenState): boolean {
     !state.frozen &&
     !isOutOfWater(state.outOfWater);
   const steady = state.silences <= 5 && state.stoodThroughRuns === 0 && state.lateRowShare >= fewRows;
-  return well && steady && state.recent === 5 && !steadyIsOld(state) && state.interval_s <= slow_s;
+  return well && steady && state.recent === 5 && !steadyIsOld(state) && state.interval_s <= closelyRead_s;
 }
 
 /** Whether a reading carried a level: where nearly all do, many that do not are a sensor that drops out. */
@@ -218,7 +219,7 @@ function noteRoughness(state: LevelScreenState, level_m: number): void {
 function learnRough(state: LevelScreenState, a: number, b: number, level_m: number): void {
   const second_m = Math.abs(a - 2 * b + level_m);
   const spike = Math.abs(b - a) > 0.03 && Math.abs(b - level_m) > 0.03 && (b - a) * (b - level_m) > 0;
-  const wild = spike && second_m > 12 * state.roughness_m && !(state.interval_s > slow_s);
+  const wild = spike && second_m > 12 * state.roughness_m && !(state.interval_s > closelyRead_s);
   if (wild || state.wildShare > 0) noteWild(state, wild);
   state.roughness_m = learnRoughness(state.roughness_m, a, b, level_m);
 }

@@ -1,7 +1,8 @@
 // A level that is said again and again: whether the water stands still, the basin is empty, or the sensor is frozen.
 
 import { orNone } from "../statistics/towards.ts";
-import { levelNoise_m, slow_s, steadyLevel_m } from "./level-problem.ts";
+import { closelyRead_s } from "./closely-read.ts";
+import { levelNoise_m, steadyLevel_m } from "./level-problem.ts";
 import type { LevelScreenState } from "./level-screen-state.ts";
 import { aboutStop_m, farUnder_m, isOutOfWater } from "./out-of-water.ts";
 import { type LevelAtSwitch, noteSwitch, standsStill } from "./still-level.ts";
@@ -56,7 +57,7 @@ export function noteRepeats(state: LevelScreenState, time_s: number, level_m: nu
     state.repeats > frozenTimesLongest * state.longestRepeats &&
     state.equalShare < 0.5;
   // What lies under the sensor shows no inflow; it is no fault.
-  const fellAtOnce = !Number.isNaN(state.fellFrom_m) && (state.interval_s <= slow_s || isFarDown(state));
+  const fellAtOnce = !Number.isNaN(state.fellFrom_m) && (state.interval_s <= closelyRead_s || isFarDown(state));
   const for_s = time_s - state.repeatsFrom_s;
   const stands = stoodThrough || standsStill(state.still, level_m, () => steadyLevel_m(state));
   state.standing = stands || (unlikeItself && (!empty || fellAtOnce));
@@ -108,7 +109,7 @@ const byChance = 1e-3;
  * new one. Held for longer, it may be the water that stands.
  */
 export function isHeld({ last_m, repeats, equalShare, interval_s }: LevelScreenState, level_m: number): boolean {
-  return level_m === last_m && interval_s <= slow_s && repeatsByHolding(repeats + 1, equalShare);
+  return level_m === last_m && interval_s <= closelyRead_s && repeatsByHolding(repeats + 1, equalShare);
 }
 
 export function repeatsByHolding(repeats: number, equalShare: number): boolean {

@@ -2,9 +2,10 @@
 
 import type { Cycle } from "../../cycles/cycle.ts";
 import type { EndedRun, RestSummary } from "../../cycles/ended-run.ts";
-import { closelyRead_s, edgeDelay_s, type TrackerContext } from "../../cycles/tracker-context.ts";
+import { edgeDelay_s, type TrackerContext } from "../../cycles/tracker-context.ts";
 import type { TrackerState } from "../../cycles/tracker-state.ts";
 import { lateFrom_s } from "../../pump-flow/pump-history.ts";
+import { closelyRead_s } from "../../readings/closely-read.ts";
 import { type DrainBack, mostOfPipe } from "./drain-back.ts";
 import { leaksBetween, seldomReturn_m3 } from "./seldom-return.ts";
 import { boundsOfReturn, mayGoUnseen, noteUnseenReturn, restsAlike, unseenReturn_m3 } from "./unseen-return.ts";

@@ -3,8 +3,9 @@
 
 import type { FlowEstimate } from "../../cycles/cycle.ts";
 import type { EndedRun, RestSummary } from "../../cycles/ended-run.ts";
-import { closelyRead_s, type TrackerContext } from "../../cycles/tracker-context.ts";
+import type { TrackerContext } from "../../cycles/tracker-context.ts";
 import { lateFrom_s } from "../../pump-flow/pump-history.ts";
+import { closelyRead_s } from "../../readings/closely-read.ts";
 
 /** Of a rest: no less than `from` and no more than `to` came back. */
 export interface ReturnBounds {

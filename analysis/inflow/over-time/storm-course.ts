@@ -4,10 +4,11 @@
 import type { FlowEstimate } from "../../cycles/cycle.ts";
 import { type EndedRun, type InflowAt, longRun_s, type RestSummary } from "../../cycles/ended-run.ts";
 import { type SamplesState, singlesOf } from "../../cycles/samples.ts";
-import { closelyRead_s, type TrackerContext } from "../../cycles/tracker-context.ts";
+import type { TrackerContext } from "../../cycles/tracker-context.ts";
 import type { CapabilityState } from "../../pump-flow/capability-state.ts";
 import { isImpaired } from "../../pump-flow/inflow-during-run.ts";
 import { capabilityAt } from "../../pump-flow/pump-capability.ts";
+import { closelyRead_s } from "../../readings/closely-read.ts";
 import { workplace } from "../../statistics/workplace.ts";
 import type { RestFit } from "../rest/fit-rest.ts";
 import { type MovingInflow, movingInflow, noiseOf } from "./moving-inflow.ts";

@@ -3,8 +3,9 @@
 
 import type { FlowEstimate } from "../../cycles/cycle.ts";
 import { type EndedRun, longRun_s, type RestSummary } from "../../cycles/ended-run.ts";
-import { closelyRead_s, type TrackerContext, uEdges_s } from "../../cycles/tracker-context.ts";
+import { type TrackerContext, uEdges_s } from "../../cycles/tracker-context.ts";
 import { lostInSpinUp_s } from "../../pump-flow/fit-run.ts";
+import { closelyRead_s } from "../../readings/closely-read.ts";
 import { medianOfThree } from "../../statistics/median.ts";
 import type { VolumeCourse } from "../over-time/volume-course.ts";
 

@@ -2,6 +2,7 @@
 // goes through such a step, so it is taken out before the fit and put back on afterwards.
 
 import type { FlowEstimate } from "../../cycles/cycle.ts";
+import { closelyRead_s } from "../../readings/closely-read.ts";
 import type { CurveSamples } from "../../statistics/fit-curve.ts";
 import type { RestFit } from "../rest/fit-rest.ts";
 import { scatterAt_m3, scatterOf } from "../sensor-errors/scatter-of-reading.ts";
@@ -24,7 +25,6 @@ const least_m3 = 0.001;
 /** So many samples on either side must agree about where the water stands; of readings far apart, fewer. */
 const beside = 7;
 const besideFarApart = 5;
-const farApart_s = 5;
 const nearest = 3;
 /** So much more than the water rises by itself in the time, and than those samples are apart. */
 const clearly = 5;
@@ -56,7 +56,7 @@ export function takeOutFall(samples: CurveSamples, step_m3: number): Pour | null
 }
 
 function takeOutStep(samples: CurveSamples, step_m3: number, sign: 1 | -1): Pour | null {
-  const near = intervalOf_s(samples) > farApart_s ? besideFarApart : beside;
+  const near = intervalOf_s(samples) > closelyRead_s ? besideFarApart : beside;
   const found = steepest(samples, sign, near);
   if (found === null) return null;
   const { first, last } = found;

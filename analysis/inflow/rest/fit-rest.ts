@@ -2,6 +2,7 @@
 // through the check valve told apart and left out.
 
 import type { FlowEstimate } from "../../cycles/cycle.ts";
+import { closelyRead_s } from "../../readings/closely-read.ts";
 import type { CurveSamples } from "../../statistics/fit-curve.ts";
 import type { PolynomialFit } from "../../statistics/orthogonal-polynomial.ts";
 import {
@@ -121,9 +122,8 @@ const unlearnedSettling_s = 8;
 const shortCut = 0.1;
 /** So far from an end that was read off the level the samples are surely the rest's own, and what returns is back. */
 const vagueEdge_s = 15;
-/** Of longer rests readings closer together than that are left out near either end in any case. */
+/** Of longer rests closer readings are left out near either end in any case. */
 const shortRest_s = 60;
-const farApart_s = 5;
 /** A rest of fewer of those bends at its ends as water does that comes back: it teaches nothing of a leak. */
 const fewVagueEdges = 4;
 
@@ -159,7 +159,7 @@ export function fitRest(
   const pouring = memory?.pouring === true;
   const rough = plain ?? roughCurve(samples, seenTo_s, pouring);
   if (rough === undefined) return undefined;
-  if (edgesVague && (duration_s < shortRest_s || duration_s >= farApart_s * weightOf(samples)))
+  if (edgesVague && (duration_s < shortRest_s || duration_s >= closelyRead_s * weightOf(samples)))
     leaveOutOfRuns(samples, vagueEdge_s / 3);
 
   const beginningSeen = seenFrom_s === 0;

@@ -1,6 +1,7 @@
 // Whether a rest is plain, as nearly all are: its samples are a cubic and independent noise. Then no spike, leap, pour or
 // fall need be looked for one by one.
 
+import { closelyRead_s } from "../../readings/closely-read.ts";
 import type { CurveSamples } from "../../statistics/fit-curve.ts";
 import { type PolynomialFit, sumOfFunctions } from "../../statistics/orthogonal-polynomial.ts";
 import { leaveOf } from "../../statistics/polynomial.ts";
@@ -16,9 +17,8 @@ export interface PlainRest {
   readonly bend: PolynomialFit;
 }
 
-/** Of fewer samples chance makes anything; those farther apart hide what comes at once. */
+/** Of fewer samples chance makes anything. */
 const fewest = 64;
-const farApart_s = 5;
 /** Standard deviations of a sample by which one stands off the one before it, and off those on either side together. */
 const mostStep = 6;
 const mostBend = 10;
@@ -34,7 +34,8 @@ const least_m3 = 1e-6;
  */
 export function plainRest(samples: CurveSamples): PlainRest | null {
   const { t, count } = samples;
-  if (count < fewest || !((t[count - 1] as number) - (t[0] as number) < farApart_s * (count - 1))) return null;
+  // Readings farther apart hide what comes at once.
+  if (count < fewest || !((t[count - 1] as number) - (t[0] as number) < closelyRead_s * (count - 1))) return null;
   const sampleSd_m3 = evenSd_m3(samples);
   if (sampleSd_m3 === null) return null;
   const short = condensed(samples);

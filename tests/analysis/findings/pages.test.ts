@@ -6,7 +6,6 @@ import { describe, expect, it } from "vitest";
 import { deadAfterRuns } from "../../../analysis/cycles/by-signal/contact-in-runs.ts";
 import { closeEnough_s } from "../../../analysis/cycles/by-signal/watched-signal.ts";
 import { unknownPipe_m3, unknownPipeOfRun } from "../../../analysis/cycles/end-rest.ts";
-import { closelyRead_s } from "../../../analysis/cycles/tracker-context.ts";
 import { channelFaults } from "../../../analysis/findings/channel-fault.ts";
 import * as leak from "../../../analysis/findings/check-valve-leak.ts";
 import * as blocked from "../../../analysis/findings/discharge-blocked.ts";
@@ -42,7 +41,8 @@ import { mostOfLift } from "../../../analysis/inflow/rest/fit-rest.ts";
 import * as longer from "../../../analysis/pump-flow/longer-runs.ts";
 import * as change from "../../../analysis/pump-flow/pump-change.ts";
 import * as history from "../../../analysis/pump-flow/pump-history.ts";
-import { mostTurn_m, slow_s, toldOutOfWaterAfter_s } from "../../../analysis/readings/level-problem.ts";
+import { closelyRead_s } from "../../../analysis/readings/closely-read.ts";
+import { mostTurn_m, toldOutOfWaterAfter_s } from "../../../analysis/readings/level-problem.ts";
 import { alone_m, outside_m } from "../../../analysis/readings/level-screen.ts";
 import { atOnce_m, atOnce_s, farUnder_m } from "../../../analysis/readings/out-of-water.ts";
 import { startMoves } from "../../../analysis/readings/returned-in-trips.ts";
@@ -74,7 +74,7 @@ const minutes = (time_s: number) => `${time_s / 60} minutes`;
 const figures: Readonly<Record<FindingKind, readonly string[]>> = {
   "high-water": [
     `for ${high.highWater.onDelay_s} s`,
-    `more than ${slow_s} s apart and the latest five bend by more than ${mm(mostTurn_m)}`,
+    `more than ${closelyRead_s} s apart and the latest five bend by more than ${mm(mostTurn_m)}`,
     `at ${high.levelReadings} readings`,
     `${mm(high.clearlyDown_m)} under`,
     `for ${high.highWater.offDelay_s} s`,
@@ -119,7 +119,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `more than ${mm(stuckOff.margin_m)} above`,
     "4 times the sensor's noise",
     `for ${stuckOff.floatStuckOff.onDelay_s} s and at ${high.levelReadings} readings`,
-    `more than ${slow_s} s apart and the latest five bend by more than ${mm(mostTurn_m)}`,
+    `more than ${closelyRead_s} s apart and the latest five bend by more than ${mm(mostTurn_m)}`,
     "not 0",
     `no more than ${mm(stuckOff.offBy_m)} over`,
     `${oneOff.runsWithout} runs in a row, all of the second alone, have begun more than ${mm(twoPumps.overOwnStart_m)} over`,
@@ -212,7 +212,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `${mm(farUnder_m)} or more under`,
     `told after ${minutes(toldOutOfWaterAfter_s)}`,
     `for ${timesLongest} times as long`,
-    `Levels more than ${slow_s} s apart`,
+    `Levels more than ${closelyRead_s} s apart`,
     `as ${deadAfterRuns} runs make it`,
     `more than ${closeEnough_s} s apart`,
     `lies ${mm(alone_m)} beyond both its neighbours and ${mm(outside_m)} beyond where runs`,
