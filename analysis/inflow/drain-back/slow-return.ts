@@ -210,8 +210,8 @@ function isOtherWater(found: readonly Course[], squares: number, noise: number):
   return left > missesShape * noise && left > mostMissed * most;
 }
 
-function isStraight({ bend, weight }: Sums): boolean {
-  return bend < straightRest * weight;
+function isStraight({ bent, weight }: Sums): boolean {
+  return bent < straightRest * weight;
 }
 
 /** What was learned last of each basin: it is asked for several times between one rest and the next. */

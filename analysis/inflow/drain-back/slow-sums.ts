@@ -18,6 +18,8 @@ export interface Sums {
   /** What a bend of any shape would explain, in variances, and what one beyond a parabola. */
   bend: number;
   third: number;
+  /** The same as `bend`, of each rest no more than what tells that it is bent clearly. */
+  bent: number;
   /** … and what a parabola over a line, in those that were searched. */
   second: number;
   /** How many rests there were, how many before the valve changed, and their length. */
@@ -41,6 +43,7 @@ export function noSums(): Sums {
     parabola: noCourses(),
     bend: 0,
     third: 0,
+    bent: 0,
     second: 0,
     weight: 0,
     before: 0,
@@ -65,11 +68,18 @@ export interface NewRest {
   readonly third: number;
 }
 
+/**
+ * A storm that breaks bends a dozen rests a hundred times as clearly as any leak: they are not to make all that follow for
+ * days be searched. So much in one rest of ten stands for a bend in all of them.
+ */
+const mostBent = 80;
+
 /** The past counts less by `memory`, and one rest more. */
 export function fade(sums: Sums, memory: number, { duration_s, apart_s, bend, third }: NewRest): void {
   sums.weight = memory * sums.weight + 1;
   sums.bend = memory * sums.bend + bend;
   sums.third = memory * sums.third + third;
+  sums.bent = memory * sums.bent + Math.min(bend, mostBent);
   sums.second *= memory;
   sums.searched *= memory;
   sums.straight *= memory;

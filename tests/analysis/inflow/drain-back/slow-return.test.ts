@@ -62,6 +62,16 @@ describe("learnedSlowReturn", () => {
     expect((found?.time_s ?? 0) / 480).toBeCloseTo(1, 1);
   });
 
+  it("searches no straight rests for long after a storm that bent a dozen of them", () => {
+    const state = newSlowReturn();
+    const storm = (t: number) => inflow_m3s * t * (1 + t / duration_s);
+    learnedOver(60, {}, state);
+    learnedOver(12, { inflowBy_m3: storm }, state);
+    expect(state.few.straight).toBeLessThan(state.few.searched);
+    learnedOver(80, {}, state);
+    expect(state.few.straight).toBeGreaterThan(state.few.searched);
+  });
+
   it("is null where nothing comes back", () => {
     expect(learnedOver(60, {})).toBeNull();
   });
