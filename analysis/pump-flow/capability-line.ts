@@ -60,7 +60,9 @@ export function capabilitySlope_m2s(state: CapabilityState): number {
 }
 
 function drawLine(state: CapabilityState, n: number): CapabilityLine {
-  const level_m = state.level_m.reduce((sum, level) => sum + level, 0) / n;
+  let levels_m = 0;
+  for (let i = 0; i < n; i += 1) levels_m += state.level_m[i] as number;
+  const level_m = levels_m / n;
   const known = Number.isFinite(level_m);
   const ownSlope =
     state.slopeWeight > 0

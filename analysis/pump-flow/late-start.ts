@@ -2,6 +2,7 @@
 
 import { scatterOfSamples_m3 } from "../inflow/sensor-errors/scatter-of-reading.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
+import { medianOfThree } from "../statistics/median.ts";
 
 /** The first part of the fall, by which a late start shows. */
 const firstPart = 0.15;
@@ -37,6 +38,5 @@ export function lateStart_s({ t, y, count }: CurveSamples, run_s: number): numbe
 
 /** Of three neighbours from `i` on: a spike is no fall. */
 function middle(y: Float64Array, i: number): number {
-  const [a, b, c] = [y[i] ?? Number.NaN, y[i + 1] ?? Number.NaN, y[i + 2] ?? Number.NaN];
-  return Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
+  return medianOfThree(y[i] ?? Number.NaN, y[i + 1] ?? Number.NaN, y[i + 2] ?? Number.NaN);
 }

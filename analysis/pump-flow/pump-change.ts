@@ -2,12 +2,13 @@
 // one that came over many cycles, and in the latter whether it came at once or by and by.
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
-import { medianInPlace } from "../statistics/median.ts";
+import { medianOfPart } from "../statistics/median.ts";
 import { stepOrRamp } from "../statistics/step-or-ramp.ts";
 import {
   decisionInterval,
   fewestUsual,
   lastingRuns,
+  latelyEmptiesIn_s,
   latestRuns,
   meanTime_s,
   type PumpHistoryState,
@@ -139,24 +140,26 @@ export function bearsOut(longer: number | null, share: number): boolean {
 }
 
 function longerLately({ empties_s, drawn_m, readEvery_s }: PumpHistoryState, runs: number): number | null {
-  const before_s = empties_s.slice(0, -runs);
-  if (before_s.length < fewestUsual) return null;
+  const n = empties_s.length;
+  const before = n - runs;
+  if (before < fewestUsual) return null;
   // One run may have been read wrongly, or drawn out by a hand on the float.
   const chance_s = byChance * readEvery_s * Math.sqrt(latestRuns / runs);
-  const longer = (medianInPlace(empties_s.slice(-runs)) - chance_s) / meanTime_s(before_s);
+  const longer = (medianOfPart(empties_s, before, n) - chance_s) / meanTime_s(empties_s, 0, before);
   return longer / moreDrawn(drawn_m, runs);
 }
 
 /** A float that starts the pump higher gives it more to lift; 1 where no level shows that. */
 function moreDrawn(drawn_m: readonly number[], runs: number): number {
-  const share = medianInPlace(drawn_m.slice(-runs)) / medianInPlace(drawn_m.slice(0, -runs));
+  const n = drawn_m.length;
+  const before = Math.max(0, n - runs);
+  const share = medianOfPart(drawn_m, before, n) / medianOfPart(drawn_m, 0, before);
   return Number.isNaN(share) ? 1 : Math.max(1, share);
 }
 
-function longerSinceBest({ empties_s, bestEmpties_s }: PumpHistoryState): number | null {
-  return empties_s.length < fewestUsual || Number.isNaN(bestEmpties_s)
-    ? null
-    : meanTime_s(empties_s.slice(-usualRuns - latestRuns)) / bestEmpties_s;
+function longerSinceBest(history: PumpHistoryState): number | null {
+  const longer = latelyEmptiesIn_s(history) / history.bestEmpties_s;
+  return Number.isNaN(longer) ? null : longer;
 }
 
 function bestOf(rates_m3s: readonly number[], u_m3s: readonly number[]): FlowEstimate {

@@ -153,8 +153,17 @@ export function emptiesIn_s(run_s: number, rest_s: number): number {
   return (run_s * rest_s) / (run_s + rest_s);
 }
 
-export function meanTime_s(times_s: readonly number[]): number {
-  return times_s.reduce((sum, time_s) => sum + time_s, 0) / times_s.length;
+/** Of those from index `from` to `to` (not included). */
+export function meanTime_s(times_s: readonly number[], from: number, to: number): number {
+  let sum = 0;
+  for (let i = from; i < to; i += 1) sum += times_s[i] as number;
+  return sum / (to - from);
+}
+
+/** In the mean of a block of usual runs, or of as many as there are; NaN while they are too few. */
+export function latelyEmptiesIn_s({ empties_s }: PumpHistoryState): number {
+  const n = empties_s.length;
+  return n < fewestUsual ? Number.NaN : meanTime_s(empties_s, Math.max(0, n - usualRuns - latestRuns), n);
 }
 
 /** A storm's long runs work at higher levels, against less lift: they are compared at the level of the first run. */
@@ -220,8 +229,7 @@ function sumUp({ best, cusum }: PumpHistoryState, rate: FlowEstimate): void {
 function beginAnew(history: PumpHistoryState, best: FlowEstimate): void {
   history.best = best;
   history.sinceBest = 0;
-  history.bestEmpties_s =
-    history.empties_s.length < fewestUsual ? Number.NaN : meanTime_s(history.empties_s.slice(-usualRuns - latestRuns));
+  history.bestEmpties_s = latelyEmptiesIn_s(history);
   history.cusum = newCusum();
   history.course = courseFrom(history.usual_m3s.map(Math.log));
 }

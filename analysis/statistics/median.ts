@@ -6,9 +6,15 @@
  */
 export function medianInPlace(values: Float64Array | readonly number[], count = values.length): number {
   if (count === 0) return Number.NaN;
-  if (values instanceof Float64Array) return middleOf(values, count);
+  return values instanceof Float64Array ? middleOf(values, count) : medianOfPart(values, 0, count);
+}
+
+/** Median of those from index `from` to `to` (not included); NaN when there are none. */
+export function medianOfPart(values: readonly number[], from: number, to: number): number {
+  const count = to - from;
+  if (!(count > 0)) return Number.NaN;
   if (work.length < count) work = new Float64Array(2 * count);
-  for (let i = 0; i < count; i += 1) work[i] = values[i] as number;
+  for (let i = 0; i < count; i += 1) work[i] = values[from + i] as number;
   return middleOf(work, count);
 }
 
@@ -107,8 +113,13 @@ export function medianOfFive(a: number, b: number, c: number, d: number, e: numb
 
 /** Of five that follow one another, from `i` on. */
 export function medianFrom(values: Float64Array, i: number): number {
-  const [a, b, c] = [values[i] as number, values[i + 1] as number, values[i + 2] as number];
-  return medianOfFive(a, b, c, values[i + 3] as number, values[i + 4] as number);
+  return medianOfFive(
+    values[i] as number,
+    values[i + 1] as number,
+    values[i + 2] as number,
+    values[i + 3] as number,
+    values[i + 4] as number,
+  );
 }
 
 /** The middle one of three numbers. */

@@ -58,28 +58,33 @@ export function missesEnds(
   variance: number,
   pouring: boolean,
 ): boolean {
-  const { t, y, weight, count } = samples;
-  const within = Math.min(farthestIn, count >> 2);
-  const off = (i: number) => {
-    const at = t[i] as number;
-    return (y[i] as number) - curve.valueAt(at) + (leak === null ? 0 : curve.leaking_m3 * leak.stillOut(at));
-  };
-  const clearly = (sum: number, weights: number) => sum > 0 && sum * sum > clearlyOff ** 2 * variance * weights;
-  let [sum, weights] = [0, 0];
-  for (let k = 1; k <= within; k += 1) {
-    const w = weight[count - k] as number;
-    sum += w * off(count - k);
-    weights += w;
-    if (k >= fewestOff && clearly(sum, weights)) return true;
-  }
-  const fewest = pouring ? fewestOff : fewestOffAtStop;
+  if (addsUp(samples, curve, leak, variance, "end", fewestOff)) return true;
   if (leak !== null && !(leak.uVolume_m3 < littleLeak_m3)) return false;
-  [sum, weights] = [0, 0];
+  return addsUp(samples, curve, leak, variance, "beginning", pouring ? fewestOff : fewestOffAtStop);
+}
+
+/** Whether the samples from one end on, `fewest` of them or more, lie clearly over the curve there, or under it here. */
+function addsUp(
+  { t, y, weight, count }: CurveSamples,
+  curve: VolumeCurve,
+  leak: LeakingBack | null,
+  variance: number,
+  end: "beginning" | "end",
+  fewest: number,
+): boolean {
+  const within = Math.min(farthestIn, count >> 2);
+  const clear = clearlyOff ** 2 * variance;
+  let sum = 0;
+  let weights = 0;
   for (let k = 1; k <= within; k += 1) {
-    const w = weight[k - 1] as number;
-    sum -= w * off(k - 1);
+    const i = end === "end" ? count - k : k - 1;
+    const at = t[i] as number;
+    const leaking_m3 = leak === null ? 0 : curve.leaking_m3 * leak.stillOut(at);
+    const off_m3 = (y[i] as number) - curve.valueAt(at) + leaking_m3;
+    const w = weight[i] as number;
+    sum += end === "end" ? w * off_m3 : -w * off_m3;
     weights += w;
-    if (k >= fewest && clearly(sum, weights)) return true;
+    if (k >= fewest && sum > 0 && sum * sum > clear * weights) return true;
   }
   return false;
 }

@@ -133,11 +133,19 @@ function bestBreak(sums: Sums, from: number, to: number): { readonly at: number;
 }
 
 /** Up to each index: of weights, and of weights times t, t², y, t·y and y², from the stretch's middle. */
-type Sums = readonly Float64Array[];
+interface Sums {
+  readonly w: Column;
+  readonly wt: Column;
+  readonly wtt: Column;
+  readonly wy: Column;
+  readonly wty: Column;
+  readonly wyy: Column;
+}
 
 function runningSums({ t, y, weight, count }: CurveSamples): Sums {
-  const sums = Array.from({ length: 6 }, () => new Float64Array(count + 1));
-  const [w, wt, wtt, wy, wty, wyy] = sums as [Column, Column, Column, Column, Column, Column];
+  const column = () => new Float64Array(count + 1);
+  const sums: Sums = { w: column(), wt: column(), wtt: column(), wy: column(), wty: column(), wyy: column() };
+  const { w, wt, wtt, wy, wty, wyy } = sums;
   const [middle_s, middle_m3] = [t[count >> 1] ?? 0, y[count >> 1] ?? 0];
   for (let i = 0; i < count; i += 1) {
     const here = weight[i] as number;
@@ -156,20 +164,22 @@ function runningSums({ t, y, weight, count }: CurveSamples): Sums {
 type Column = Float64Array;
 
 /** About the line through the samples from index `from` to `to` (not included). */
-function squaresOf(sums: Sums, from: number, to: number): number {
-  const [n, st, stt, sy, sty, syy] = sums.map((column) => (column[to] as number) - (column[from] as number)) as [
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-  ];
+function squaresOf({ w, wt, wtt, wy, wty, wyy }: Sums, from: number, to: number): number {
+  const n = between(w, from, to);
   if (!(n > 0)) return 0;
+  const st = between(wt, from, to);
+  const stt = between(wtt, from, to);
+  const sy = between(wy, from, to);
+  const sty = between(wty, from, to);
+  const syy = between(wyy, from, to);
   const tt = stt - (st * st) / n;
   const ty = sty - (st * sy) / n;
   const yy = syy - (sy * sy) / n;
   return Math.max(0, yy - (tt > 1e-9 ? (ty * ty) / tt : 0));
+}
+
+function between(column: Column, from: number, to: number): number {
+  return (column[to] as number) - (column[from] as number);
 }
 
 function pieceOf({ t, y, weight }: CurveSamples, from: number, to: number): Piece[] {

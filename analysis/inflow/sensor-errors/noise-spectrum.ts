@@ -144,15 +144,16 @@ function explain(state: NoiseSpectrumState): void {
   if (!(flat > 0)) return;
   state.flat = flat;
   const rests = Math.min(memory_rests, state.rests);
-  const none = likelihood(power, rests, () => flat) + oddsForNone;
+  const course = courseIn(power.length);
+  const none = likelihood(power, rests, flat, 0, course.fill(0, 0, power.length)) + oddsForNone;
   let most = none;
   for (let j = 0; j < forgets_s.length; j += 1) {
-    const course = (k: number) => share(k, forgets_s[j] ?? 0, squaredLength_s2);
-    const [base, slope] = lineThrough(power, course);
+    for (let i = 0; i < power.length; i += 1) course[i] = share(lowest + i, forgets_s[j] ?? 0, squaredLength_s2);
+    const { base, slope } = lineThrough(power, course);
     const possible = slope > 0 && base > 0;
     white[j] = possible ? base : 1;
     wandering[j] = possible ? slope : 0;
-    likely[j] = possible ? likelihood(power, rests, (k) => base + slope * course(k)) : Number.NEGATIVE_INFINITY;
+    likely[j] = possible ? likelihood(power, rests, base, slope, course) : Number.NEGATIVE_INFINITY;
     most = Math.max(most, likely[j] ?? 0);
   }
   let all = Math.exp(none - most);
@@ -163,13 +164,19 @@ function explain(state: NoiseSpectrumState): void {
   for (let j = 0; j < forgets_s.length; j += 1) likely[j] = (likely[j] ?? 0) / all;
 }
 
+const courseIn = workplace();
+
 /** Weighted least squares of power on `x`, each known to a share of itself. */
-function lineThrough(power: readonly number[], x: (degree: number) => number): [number, number] {
-  let [n, sx, sxx, sy, sxy] = [0, 0, 0, 0, 0];
-  for (let k = lowest; k <= highest; k += 1) {
-    const y = power[k - lowest] ?? 0;
+function lineThrough(power: readonly number[], x: Float64Array): { readonly base: number; readonly slope: number } {
+  let n = 0;
+  let sx = 0;
+  let sxx = 0;
+  let sy = 0;
+  let sxy = 0;
+  for (let i = 0; i < power.length; i += 1) {
+    const y = power[i] as number;
     const w = 1 / Math.max(y, 1e-12) ** 2;
-    const at = x(k);
+    const at = x[i] as number;
     n += w;
     sx += w * at;
     sxx += w * at * at;
@@ -177,14 +184,21 @@ function lineThrough(power: readonly number[], x: (degree: number) => number): [
     sxy += w * at * y;
   }
   const slope = (n * sxy - sx * sy) / (n * sxx - sx * sx);
-  return [(sy - slope * sx) / n, slope];
+  return { base: (sy - slope * sx) / n, slope };
 }
 
-function likelihood(power: readonly number[], rests: number, expected: (degree: number) => number): number {
+/** Of white noise of the power `base`, and `slope` times a wandering of that course. */
+function likelihood(
+  power: readonly number[],
+  rests: number,
+  base: number,
+  slope: number,
+  course: Float64Array,
+): number {
   let sum = 0;
-  for (let k = lowest; k <= highest; k += 1) {
-    const v = expected(k);
-    sum -= (rests / 2) * (Math.log(v) + (power[k - lowest] ?? 0) / v);
+  for (let i = 0; i < power.length; i += 1) {
+    const v = base + slope * (course[i] as number);
+    sum -= (rests / 2) * (Math.log(v) + (power[i] as number) / v);
   }
   return sum;
 }

@@ -2,6 +2,8 @@
 // The floats give it away: they trip at the same levels each time, but for a scatter that is forgotten from trip to trip. What
 // stop levels and start levels wander by, from one to the next, is the sensor's.
 
+import { workplace } from "../../statistics/workplace.ts";
+
 /**
  * One size of the drift that is tried: a random walk beside independent scatter, followed by Kalman's filter (1960). All variances
  * are in those of the scatter, which is not known beforehand.
@@ -68,14 +70,10 @@ export function learnDrift(
 function takeIn(state: SensorDriftState, volume_m3: number, isStart: 0 | 1): void {
   const { candidates, elapsed_s } = state;
   if (!Number.isFinite(volume_m3)) return;
-  candidates.forEach((candidate, j) => {
-    candidate.driftVariance += (growths_s[j] ?? 0) * elapsed_s;
-  });
+  for (let j = 0; j < candidates.length; j += 1)
+    (candidates[j] as Candidate).driftVariance += (growths_s[j] as number) * elapsed_s;
   state.elapsed_s = 0;
-  if (
-    state.levels >= fewestForMost &&
-    candidates.every((candidate) => isFarOff(state, candidate, volume_m3, isStart))
-  ) {
+  if (state.levels >= fewestForMost && isFarOff(state, volume_m3, isStart)) {
     for (const candidate of candidates) {
       candidate.driftVariance = unknown;
       candidate.swingVariance = unknown;
@@ -90,25 +88,28 @@ function takeIn(state: SensorDriftState, volume_m3: number, isStart: 0 | 1): voi
   for (const candidate of candidates) update(candidate, volume_m3, isStart, foretold);
 }
 
-function missOf(
-  { drift_m3, swing_m3, driftVariance, covariance, swingVariance }: Candidate,
-  volume_m3: number,
-  isStart: 0 | 1,
-) {
-  return {
-    miss_m3: volume_m3 - drift_m3 - isStart * swing_m3,
-    variance: 1 + driftVariance + isStart * (2 * covariance + swingVariance),
-  };
+/** By how much a level lies over what a candidate foretells, and the variance of that. */
+function missOf_m3({ drift_m3, swing_m3 }: Candidate, volume_m3: number, isStart: 0 | 1): number {
+  return volume_m3 - drift_m3 - isStart * swing_m3;
 }
 
-function isFarOff({ levels }: SensorDriftState, candidate: Candidate, volume_m3: number, isStart: 0 | 1): boolean {
-  const { miss_m3, variance } = missOf(candidate, volume_m3, isStart);
-  return miss_m3 ** 2 / variance > (most ** 2 * candidate.squares_m6) / levels;
+function varianceOf({ driftVariance, covariance, swingVariance }: Candidate, isStart: 0 | 1): number {
+  return 1 + driftVariance + isStart * (2 * covariance + swingVariance);
+}
+
+/** By whatever size of drift. */
+function isFarOff({ candidates, levels }: SensorDriftState, volume_m3: number, isStart: 0 | 1): boolean {
+  for (const candidate of candidates) {
+    const off = missOf_m3(candidate, volume_m3, isStart) ** 2 / varianceOf(candidate, isStart);
+    if (!(off > (most ** 2 * candidate.squares_m6) / levels)) return false;
+  }
+  return true;
 }
 
 function update(candidate: Candidate, volume_m3: number, isStart: 0 | 1, foretold: boolean): void {
   const { driftVariance, covariance, swingVariance } = candidate;
-  const { miss_m3, variance } = missOf(candidate, volume_m3, isStart);
+  const miss_m3 = missOf_m3(candidate, volume_m3, isStart);
+  const variance = varianceOf(candidate, isStart);
   if (foretold) {
     candidate.squares_m6 = keeps * candidate.squares_m6 + miss_m3 ** 2 / variance;
     candidate.logs = keeps * candidate.logs + Math.log(variance);
@@ -131,18 +132,25 @@ function update(candidate: Candidate, volume_m3: number, isStart: 0 | 1, foretol
 export function driftPerSecond({ candidates, levels }: SensorDriftState, wanders: boolean): number {
   if (levels < fewestForMost) return 0;
   const prior = wanders ? driftsWithOthers : drifts;
-  const likely = candidates.map(
-    ({ squares_m6, logs }, j) =>
-      Math.log(j === 0 ? 1 - prior : prior / (growths_s.length - 1)) - (levels * Math.log(squares_m6) + logs) / 2,
-  );
-  const best = Math.max(...likely);
+  const likely = likelyIn(candidates.length);
+  let best = Number.NEGATIVE_INFINITY;
+  for (let j = 0; j < candidates.length; j += 1) {
+    const { squares_m6, logs } = candidates[j] as Candidate;
+    const before = Math.log(j === 0 ? 1 - prior : prior / (growths_s.length - 1));
+    const now = before - (levels * Math.log(squares_m6) + logs) / 2;
+    likely[j] = now;
+    best = Math.max(best, now);
+  }
   if (!Number.isFinite(best)) return 0;
-  let [sum, all] = [0, 0];
-  candidates.forEach(({ squares_m6 }, j) => {
-    const weight = Math.exp((likely[j] ?? 0) - best);
+  let sum = 0;
+  let all = 0;
+  for (let j = 0; j < candidates.length; j += 1) {
+    const weight = Math.exp((likely[j] as number) - best);
     all += weight;
-    sum += (weight * (growths_s[j] ?? 0) * squares_m6) / levels;
-  });
+    sum += (weight * (growths_s[j] as number) * (candidates[j] as Candidate).squares_m6) / levels;
+  }
   // What is likelier none is none: no sensor is vaguer for what its floats do not rule out.
-  return all < 2 * Math.exp((likely[0] ?? 0) - best) ? 0 : sum / all;
+  return all < 2 * Math.exp((likely[0] as number) - best) ? 0 : sum / all;
 }
+
+const likelyIn = workplace();

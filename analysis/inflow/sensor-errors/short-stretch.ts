@@ -53,9 +53,15 @@ function take(
   from: number,
   to_s: number,
 ): void {
-  let [n, sumT, sumY, sumTT, sumTY, sumYY] = [0, 0, 0, 0, 0, 0];
+  let n = 0;
+  let sumT = 0;
+  let sumY = 0;
+  let sumTT = 0;
+  let sumTY = 0;
+  let sumYY = 0;
   const origin_s = t[from] as number;
-  let [first_s, last_s] = [Number.NaN, Number.NaN];
+  let first_s = Number.NaN;
+  let last_s = Number.NaN;
   for (let i = from; i < count && (t[i] as number) <= to_s; i += 1) {
     if (!((weight[i] as number) > 0)) continue;
     const time_s = (t[i] as number) - origin_s;
