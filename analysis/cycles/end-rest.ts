@@ -252,10 +252,16 @@ function takeOutSudden(
 }
 
 /** Closer readings see what comes back. */
-function noteBeginning({ seldom, ended, pumps }: TrackerState, context: TrackerContext, samples: CurveSamples): void {
+function noteBeginning(
+  { seldom, ended, pumps, trips }: TrackerState,
+  context: TrackerContext,
+  samples: CurveSamples,
+): void {
   const { basin, geometry, interval_s, longInterval_s } = context;
-  if (basin.stopLevel_m === null || ended === null || pumps.origin !== null || longInterval_s <= closelyRead_s) return;
-  const stop_m3 = geometry.volume_m3(basin.stopLevel_m);
+  if (ended === null || pumps.origin !== null || longInterval_s <= closelyRead_s) return;
+  const stop_m = basin.stopLevel_m ?? usualTrips(trips)?.stop_m ?? null;
+  if (stop_m === null) return;
+  const stop_m3 = geometry.volume_m3(stop_m);
   const found = beginningOfRest(samples, ended.last_m3 ?? null, stop_m3, interval_s);
   if (found !== null) rememberBeginning(seldom, found);
 }

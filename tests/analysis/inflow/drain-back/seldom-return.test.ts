@@ -51,6 +51,12 @@ describe("a valve that leaks within seconds, read every 10 s", () => {
     expect(last?.drainBack_m3).toBeLessThan(0.0055);
   });
 
+  it("is found where the site file says nothing of the float's levels", () => {
+    const basin = { ...smallSite.basin, startLevel_m: null, stopLevel_m: null, highLevel_m: null };
+    const kinds = analyse({ ...smallSite, basin }, readings).summary.findings.map(({ kind }) => kind);
+    expect(kinds).toContain("check-valve-leak");
+  });
+
   it("adds nothing to the inflow, once it is known", () => {
     expect(Math.abs((summary.inflow.mean_lpm ?? 0) / mean_lpm - 1)).toBeLessThan(0.01);
     const after = said.inflow.filter(({ from_s }) => from_s > startTime_s + 6 * 86_400);
@@ -59,6 +65,27 @@ describe("a valve that leaks within seconds, read every 10 s", () => {
 });
 
 const firsts_s = Array.from({ length: 40 }, (_, i) => 30 * ((i * 0.618) % 1));
+
+/** The same where the ground's water slows as the basin fills, towards 110 L more than the pump leaves. */
+function slowingRest(first_s: number, back_m3: number): RestBeginning | null {
+  const t = Float64Array.from({ length: 30 }, (_, i) => first_s + 15 * i);
+  const cameIn_m3 = (time_s: number) => (0.11 - back_m3) * -Math.expm1(-time_s / 315);
+  const y = t.map((time_s) => stop_m3 + back_m3 * Math.min(1, time_s / 10) + cameIn_m3(time_s));
+  return beginningOfRest({ t, y, weight: t.map(() => 1), count: t.length }, null, stop_m3, 15);
+}
+
+describe("water that is back before the next reading, where inflow slows as the basin fills", () => {
+  const shown_m3 = (back_m3: number) => shownBy(firsts_s.map((first_s) => slowingRest(first_s / 2, back_m3)));
+
+  it("is not what came in faster at first", () => {
+    expect(shown_m3(0.001)).toBeLessThan(0.002);
+  });
+
+  it("is found beside it", () => {
+    expect(shown_m3(0.007)).toBeGreaterThan(0.0045);
+    expect(shown_m3(0.007)).toBeLessThan(0.008);
+  });
+});
 
 describe("water that is back before the next reading", () => {
   it("shows by the readings that happen to fall about a stop: somewhat less than the 7 L that come back", () => {
