@@ -21,8 +21,8 @@ export interface PackedProgram {
 export function loadPacked(command: string, folder = packedFolder): PackedProgram & { readonly script: Script } {
   const file = join(folder, packedProgram(command));
   const source = readFileSync(file);
-  const program = source.toString("latin1"); // packed in ASCII
-  const script = new Script(`(function (exports, require, module, __filename, __dirname) {${program}\n})`, {
+  // Packed in ASCII, and as one function: to put that around it here would copy all of it twice.
+  const script = new Script(source.toString("latin1"), {
     filename: file,
     cachedData: compiledOf(source, join(folder, compiledProgram(command))),
     importModuleDynamically: constants.USE_MAIN_CONTEXT_DEFAULT_LOADER,

@@ -63,6 +63,7 @@ function options(into: string, sources: Map<string, string>, input: string, outp
       keepPlaces(into),
       rewritten("load-later", loadLater),
       rewritten("in-ascii", inAscii),
+      ...(output.format === "cjs" ? [rewritten("as-function", asFunction)] : []),
     ],
     ssr: { target: "node", noExternal: packages },
     build: {
@@ -144,6 +145,11 @@ function loadLater(code: string): string {
 /** A text of single bytes is taken as it is; one character beyond them doubles all of it, for which it is written anew. */
 function inAscii(code: string): string {
   return code.replaceAll(/[\u0080-\uffff]/g, (unit) => `\\u${unit.charCodeAt(0).toString(16).padStart(4, "0")}`);
+}
+
+/** Of what Node gives to a CommonJS module; `loadPacked` calls it. */
+function asFunction(code: string): string {
+  return `(function (exports, require, module, __filename, __dirname) {${code}\n})`;
 }
 
 function isOurs(id: string): boolean {

@@ -39,7 +39,7 @@ interface Unwrapped {
   readonly quantity: string | undefined;
 }
 
-/** Takes off what says 'optional' and 'by default', and gathers what was said about the value on the way. */
+/** Takes off what says 'optional', 'by default' and 'built when it is asked for', and gathers what was said about the value on the way. */
 function unwrap(schema: z.core.$ZodType, fallback = "required"): Unwrapped {
   const { description = "", quantity } = z.globalRegistry.get(schema) ?? {};
   const said = {
@@ -58,6 +58,7 @@ function unwrap(schema: z.core.$ZodType, fallback = "required"): Unwrapped {
   if (schema instanceof z.ZodDefault || schema instanceof z.ZodPrefault) {
     return within(schema.unwrap(), written(schema.def.defaultValue));
   }
+  if (schema instanceof z.ZodLazy) return within(schema.unwrap() as z.core.$ZodType, fallback);
   if (schema instanceof z.ZodPipe && said.quantity === undefined) return within(schema.in, fallback);
   return { inner: schema, fallback, ...said };
 }

@@ -6,29 +6,33 @@ import { readFileSync, renameSync } from "node:fs";
 import * as z from "zod";
 import { writeWhole } from "./write-whole.ts";
 
-const phone = z.strictObject({
-  /** Of the subscription's address: tells two phones apart without giving the address away. */
-  id: z.string(),
-  /** Who is told by it: the address of a contact, or the name of a log-in. */
-  to: z.string(),
-  name: z.string(),
-  endpoint: z.string(),
-  p256dh: z.string(),
-  auth: z.string(),
-  since_s: z.number(),
-  /** The push service last took something for it. */
-  took_s: z.number().nullable(),
-  /** The phone itself last said that it showed something. */
-  shown_s: z.number().nullable(),
-  /** Why it is told nothing any more; null while it is. */
-  ended: z.strictObject({ at_s: z.number(), reason: z.string() }).nullable(),
-});
-const file = z.strictObject({
-  format: z.literal("undercroft-phones/1"),
-  publicKey: z.string(),
-  privateKey: z.string(),
-  phones: z.array(phone),
-});
+const phone = z.lazy(() =>
+  z.strictObject({
+    /** Of the subscription's address: tells two phones apart without giving the address away. */
+    id: z.string(),
+    /** Who is told by it: the address of a contact, or the name of a log-in. */
+    to: z.string(),
+    name: z.string(),
+    endpoint: z.string(),
+    p256dh: z.string(),
+    auth: z.string(),
+    since_s: z.number(),
+    /** The push service last took something for it. */
+    took_s: z.number().nullable(),
+    /** The phone itself last said that it showed something. */
+    shown_s: z.number().nullable(),
+    /** Why it is told nothing any more; null while it is. */
+    ended: z.strictObject({ at_s: z.number(), reason: z.string() }).nullable(),
+  }),
+);
+const file = z.lazy(() =>
+  z.strictObject({
+    format: z.literal("undercroft-phones/1"),
+    publicKey: z.string(),
+    privateKey: z.string(),
+    phones: z.array(phone),
+  }),
+);
 
 export type Phone = Readonly<z.output<typeof phone>>;
 

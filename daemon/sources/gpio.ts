@@ -12,28 +12,30 @@ import { type LineWatchOptions, watchLine } from "./gpio/watch-line.ts";
 import { type Schedule, schedule } from "./schedule.ts";
 import { defineSource, type OpenSource, type SourceContext } from "./source.ts";
 
-const config = z
-  .strictObject({
-    kind: z.literal("gpio").describe("a float or contact on a GPIO line"),
-    name: z.string().min(1).describe("shown on the page"),
-    channel: z.enum(switchNames).describe("what the contact says"),
-    chip: z.string().min(1).optional().describe("label of the GPIO chip, as `gpiodetect` shows it in brackets"),
-    offset: z.int().min(0).optional().describe("number of the line on that chip"),
-    line: z.int().min(0).optional().describe("the kernel's own number of the line, in place of `chip` and `offset`"),
-    active_low: z.boolean().default(false).describe("the line is low while the contact says yes"),
-    debounce: quantity("duration", { max: "5 s" })
-      .prefault("50 ms")
-      .describe("how long the line must stand still to count; one that chatters ten times as long is taken as it is"),
-    pull: z
-      .literal("as-is", {
-        error: ({ input }) =>
-          `expected as-is, found ${JSON.stringify(input)}: the kernel's interface sets no pull resistor; ` +
-          "set it in the board's device tree or boot configuration, or fit one",
-      })
-      .default("as-is")
-      .describe("pull resistor; only `as-is`, as the board's device tree or boot configuration sets it"),
-  })
-  .superRefine(checkLine, evenIfIncomplete);
+const config = z.lazy(() =>
+  z
+    .strictObject({
+      kind: z.literal("gpio").describe("a float or contact on a GPIO line"),
+      name: z.string().min(1).describe("shown on the page"),
+      channel: z.enum(switchNames).describe("what the contact says"),
+      chip: z.string().min(1).optional().describe("label of the GPIO chip, as `gpiodetect` shows it in brackets"),
+      offset: z.int().min(0).optional().describe("number of the line on that chip"),
+      line: z.int().min(0).optional().describe("the kernel's own number of the line, in place of `chip` and `offset`"),
+      active_low: z.boolean().default(false).describe("the line is low while the contact says yes"),
+      debounce: quantity("duration", { max: "5 s" })
+        .prefault("50 ms")
+        .describe("how long the line must stand still to count; one that chatters ten times as long is taken as it is"),
+      pull: z
+        .literal("as-is", {
+          error: ({ input }) =>
+            `expected as-is, found ${JSON.stringify(input)}: the kernel's interface sets no pull resistor; ` +
+            "set it in the board's device tree or boot configuration, or fit one",
+        })
+        .default("as-is")
+        .describe("pull resistor; only `as-is`, as the board's device tree or boot configuration sets it"),
+    })
+    .superRefine(checkLine, evenIfIncomplete),
+);
 
 type GpioConfig = z.output<typeof config>;
 

@@ -13,28 +13,30 @@ import { defineSource } from "./source.ts";
 export const mqtt = defineSource({
   kind: "mqtt",
 
-  config: z
-    .strictObject({
-      kind: z.literal("mqtt").describe("messages of an MQTT broker"),
-      name: z.string().min(1).describe("shown on the page"),
-      ...mqttConnectionShape,
-      keepalive: quantity("duration", { min: "1 s", max: "1 h" })
-        .prefault("30 s")
-        .describe("a silent connection is probed this often, and given up after one and a half times as long"),
-      clean_session: z
-        .boolean()
-        .default(true)
-        .describe(
-          "false: the broker keeps messages while the daemon is away; needs `client_id`, and `time` everywhere",
-        ),
-      status_topic: z
-        .string()
-        .min(1)
-        .optional()
-        .describe("topic on which this source says `online`, and the broker `offline` when the source is gone"),
-      channels: channelsSchema.describe("which topics to read, and how"),
-    })
-    .superRefine(checkSession, evenIfIncomplete),
+  config: z.lazy(() =>
+    z
+      .strictObject({
+        kind: z.literal("mqtt").describe("messages of an MQTT broker"),
+        name: z.string().min(1).describe("shown on the page"),
+        ...mqttConnectionShape,
+        keepalive: quantity("duration", { min: "1 s", max: "1 h" })
+          .prefault("30 s")
+          .describe("a silent connection is probed this often, and given up after one and a half times as long"),
+        clean_session: z
+          .boolean()
+          .default(true)
+          .describe(
+            "false: the broker keeps messages while the daemon is away; needs `client_id`, and `time` everywhere",
+          ),
+        status_topic: z
+          .string()
+          .min(1)
+          .optional()
+          .describe("topic on which this source says `online`, and the broker `offline` when the source is gone"),
+        channels: channelsSchema.describe("which topics to read, and how"),
+      })
+      .superRefine(checkSession, evenIfIncomplete),
+  ),
 
   async open(config, context) {
     const { channels, status_topic } = config;

@@ -12,18 +12,20 @@ import { defineSource, type SourceContext } from "./source.ts";
 const slowest = 1;
 const fastest = 10_000;
 
-const config = z.strictObject({
-  kind: z.literal("replay").describe("plays a recording"),
-  name: z.string().min(1).describe("shown on the page"),
-  file: z.string().min(1).describe("the recording: CSV, gzipped or not; relative to the site file"),
-  speed: z
-    .number()
-    .min(slowest)
-    .max(fastest)
-    .default(1)
-    .describe("seconds of the recording that pass in one, 1 to 10,000; the page has a control for it"),
-  ...recordingSchema.shape,
-});
+const config = z.lazy(() =>
+  z.strictObject({
+    kind: z.literal("replay").describe("plays a recording"),
+    name: z.string().min(1).describe("shown on the page"),
+    file: z.string().min(1).describe("the recording: CSV, gzipped or not; relative to the site file"),
+    speed: z
+      .number()
+      .min(slowest)
+      .max(fastest)
+      .default(1)
+      .describe("seconds of the recording that pass in one, 1 to 10,000; the page has a control for it"),
+    ...recordingSchema.shape,
+  }),
+);
 
 export const replay = defineSource({
   kind: "replay",

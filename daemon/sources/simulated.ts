@@ -18,33 +18,35 @@ const patience_s = 1;
 
 const scenarioList = scenarioNames.map((name) => `\`${name}\` (${scenarios[name].summary})`).join("; ");
 
-const config = z.strictObject({
-  kind: z.literal("simulated"),
-  name: z.string().min(1).describe("shown on the page"),
-  scenario: z.enum(scenarioNames).default("wet-week").describe(scenarioList),
-  seed: z
-    .int()
-    .min(0)
-    .max(2 ** 31)
-    .default(1)
-    .describe("the same seed gives the same weather and the same noise"),
-  speed: z
-    .number()
-    .min(slowest)
-    .max(fastest)
-    .default(60)
-    .describe("seconds of the house's time that pass in one, 1 to 10,000; the page has a control for it"),
-  sample_period: quantity("duration", { min: "0.1 s", max: "60 s" })
-    .prefault("1 s")
-    .describe("time from reading to reading, in the house's time"),
-  start_time: z.iso
-    .datetime({ offset: true })
-    .optional()
-    .describe("when the house's time begins; by default now, or where the record ends if that is later"),
-  play_for: quantity("duration", { min: "1 min" })
-    .optional()
-    .describe("the house's time that is played, such as `60 d`; without it there is no end"),
-});
+const config = z.lazy(() =>
+  z.strictObject({
+    kind: z.literal("simulated"),
+    name: z.string().min(1).describe("shown on the page"),
+    scenario: z.enum(scenarioNames).default("wet-week").describe(scenarioList),
+    seed: z
+      .int()
+      .min(0)
+      .max(2 ** 31)
+      .default(1)
+      .describe("the same seed gives the same weather and the same noise"),
+    speed: z
+      .number()
+      .min(slowest)
+      .max(fastest)
+      .default(60)
+      .describe("seconds of the house's time that pass in one, 1 to 10,000; the page has a control for it"),
+    sample_period: quantity("duration", { min: "0.1 s", max: "60 s" })
+      .prefault("1 s")
+      .describe("time from reading to reading, in the house's time"),
+    start_time: z.iso
+      .datetime({ offset: true })
+      .optional()
+      .describe("when the house's time begins; by default now, or where the record ends if that is later"),
+    play_for: quantity("duration", { min: "1 min" })
+      .optional()
+      .describe("the house's time that is played, such as `60 d`; without it there is no end"),
+  }),
+);
 
 export const simulated = defineSource({
   kind: "simulated",

@@ -37,7 +37,10 @@ export interface OpenSource {
 
 export interface SourceKind<Schema extends z.ZodType = z.ZodType> {
   readonly kind: string;
-  /** Strict object schema with `kind: z.literal(…)` and `name`; its `.describe()` texts become the reference table. */
+  /**
+   * Strict object schema with `kind: z.literal(…)` and `name`; its `.describe()` texts become the reference table. As
+   * `z.lazy(() => …)`: every command loads all kinds, and most site files name few of them.
+   */
   readonly config: Schema;
   /** True for a source whose readings are not of a real basin; the page then says so on every view. */
   readonly invented?: boolean;

@@ -10,11 +10,13 @@ import { playPattern } from "./annunciator/play-pattern.ts";
 import { giveBackQuiet, type OutputDriver, type TakenOutput, takeOutput } from "./annunciator/take-output.ts";
 import { type ChannelContext, defineChannel, type OpenChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
 
-const config = z.strictObject({
-  kind: z.literal("annunciator").describe("a sounder or lamp on a GPIO line of the board; never the pump"),
-  name: z.string().min(1).describe("what contacts and the page call it"),
-  active_low: z.boolean().default(false).describe("the line is low while it sounds"),
-});
+const config = z.lazy(() =>
+  z.strictObject({
+    kind: z.literal("annunciator").describe("a sounder or lamp on a GPIO line of the board; never the pump"),
+    name: z.string().min(1).describe("what contacts and the page call it"),
+    active_low: z.boolean().default(false).describe("the line is low while it sounds"),
+  }),
+);
 
 export const annunciator = defineChannel({
   kind: "annunciator",

@@ -105,7 +105,10 @@ export interface ChannelPhones {
 
 export interface ChannelKind<Schema extends z.ZodType = z.ZodType> {
   readonly kind: string;
-  /** Strict object schema with `kind: z.literal(…)` and `name`; its `.describe()` texts become the reference table. */
+  /**
+   * Strict object schema with `kind: z.literal(…)` and `name`; its `.describe()` texts become the reference table. As
+   * `z.lazy(() => …)`: every command loads all kinds, and most site files name few of them.
+   */
   readonly config: Schema;
   /** Receivers compare keys, or the same message twice is one: a repetition then needs no mark. */
   readonly comparesKeys: boolean;

@@ -11,35 +11,44 @@ import { explainMailError } from "./email/explain-mail-error.ts";
 
 const address = /^[^\s@<>"]+@[^\s@<>"]+\.[^\s@<>".]+$/;
 
-const config = z
-  .strictObject({
-    kind: z.literal("email").describe("mail through a server of yours"),
-    name: z.string().min(1).describe("what contacts and the page call it"),
-    host: z.string().min(1).describe("name of the mail server"),
-    port: z.int().min(1).max(65_535).default(587).describe("587 with STARTTLS; 465 is encrypted from the start"),
-    from: z
-      .string()
-      .regex(address, { error: ({ input }) => `expected an e-mail address, found ${JSON.stringify(input)}` })
-      .describe("sender's address"),
-    username: z.string().min(1).optional().describe("user name at the server"),
-    password_file: z.string().min(1).optional().describe("file whose first line is the password"),
-    ca: z.string().min(1).optional().describe("file with the authority's certificate (PEM), where it is a private one"),
-    encrypted: z
-      .boolean()
-      .default(true)
-      .describe("`false` sends readable to all on the way: only to a server on this machine"),
-    tls_at_once: z
-      .boolean()
-      .optional()
-      .describe("encrypted from the first byte (RFC 8314) instead of by STARTTLS; by default on port 465 alone"),
-    short: z.boolean().default(false).describe("only the short text, without a subject: for gateways to text messages"),
-  })
-  .superRefine((email, context) => {
-    if (at(email, "encrypted") === false && (at(email, "tls_at_once") === true || at(email, "port") === 465))
-      report(context, ["encrypted"], "expected true on port 465 and with tls_at_once, found false");
-    if (has(email, "password_file") !== has(email, "username"))
-      report(context, [], "expected username and password_file together, found only one of them");
-  }, evenIfIncomplete);
+const config = z.lazy(() =>
+  z
+    .strictObject({
+      kind: z.literal("email").describe("mail through a server of yours"),
+      name: z.string().min(1).describe("what contacts and the page call it"),
+      host: z.string().min(1).describe("name of the mail server"),
+      port: z.int().min(1).max(65_535).default(587).describe("587 with STARTTLS; 465 is encrypted from the start"),
+      from: z
+        .string()
+        .regex(address, { error: ({ input }) => `expected an e-mail address, found ${JSON.stringify(input)}` })
+        .describe("sender's address"),
+      username: z.string().min(1).optional().describe("user name at the server"),
+      password_file: z.string().min(1).optional().describe("file whose first line is the password"),
+      ca: z
+        .string()
+        .min(1)
+        .optional()
+        .describe("file with the authority's certificate (PEM), where it is a private one"),
+      encrypted: z
+        .boolean()
+        .default(true)
+        .describe("`false` sends readable to all on the way: only to a server on this machine"),
+      tls_at_once: z
+        .boolean()
+        .optional()
+        .describe("encrypted from the first byte (RFC 8314) instead of by STARTTLS; by default on port 465 alone"),
+      short: z
+        .boolean()
+        .default(false)
+        .describe("only the short text, without a subject: for gateways to text messages"),
+    })
+    .superRefine((email, context) => {
+      if (at(email, "encrypted") === false && (at(email, "tls_at_once") === true || at(email, "port") === 465))
+        report(context, ["encrypted"], "expected true on port 465 and with tls_at_once, found false");
+      if (has(email, "password_file") !== has(email, "username"))
+        report(context, [], "expected username and password_file together, found only one of them");
+    }, evenIfIncomplete),
+);
 
 const connect_ms = 20_000;
 

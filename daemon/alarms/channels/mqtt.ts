@@ -7,13 +7,15 @@ import { checkMqttConnection, mqttConnectionShape } from "../../config/mqtt-conn
 import { linkToBroker } from "../../sources/mqtt/broker-link.ts";
 import { defineChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
 
-const config = z
-  .strictObject({
-    kind: z.literal("mqtt").describe("JSON on a topic of a broker, for lamps, speakers and house automation"),
-    name: z.string().min(1).describe("what contacts and the page call it"),
-    ...mqttConnectionShape,
-  })
-  .superRefine(checkMqttConnection, evenIfIncomplete);
+const config = z.lazy(() =>
+  z
+    .strictObject({
+      kind: z.literal("mqtt").describe("JSON on a topic of a broker, for lamps, speakers and house automation"),
+      name: z.string().min(1).describe("what contacts and the page call it"),
+      ...mqttConnectionShape,
+    })
+    .superRefine(checkMqttConnection, evenIfIncomplete),
+);
 
 export const mqtt = defineChannel({
   kind: "mqtt",

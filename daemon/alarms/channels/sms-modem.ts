@@ -11,22 +11,24 @@ import { type Modem, type ModemOptions, startModem } from "./sms/modem.ts";
 import { openSerialPort } from "./sms/serial-port.ts";
 import { WrongPin } from "./sms/set-up.ts";
 
-const config = z.strictObject({
-  kind: z.literal("sms-modem").describe("text messages by a modem, without the internet"),
-  name: z.string().min(1).describe("what contacts and the page call it"),
-  port: z.string().min(1).describe("serial device, best by its lasting name under /dev/serial/by-id/"),
-  speed: z.int().min(1200).max(4_000_000).default(115_200).describe("baud"),
-  mode: z
-    .enum(["pdu", "text"])
-    .default("pdu")
-    .describe("`text` for a modem that knows no other; long texts then go numbered"),
-  pin_file: z.string().min(1).optional().describe("file whose first line is the SIM card's PIN"),
-  credit_code: z
-    .string()
-    .regex(/^[\d*#]+$/)
-    .optional()
-    .describe("code that asks the network for a prepaid card's credit, such as `*100#`; asked once a day"),
-});
+const config = z.lazy(() =>
+  z.strictObject({
+    kind: z.literal("sms-modem").describe("text messages by a modem, without the internet"),
+    name: z.string().min(1).describe("what contacts and the page call it"),
+    port: z.string().min(1).describe("serial device, best by its lasting name under /dev/serial/by-id/"),
+    speed: z.int().min(1200).max(4_000_000).default(115_200).describe("baud"),
+    mode: z
+      .enum(["pdu", "text"])
+      .default("pdu")
+      .describe("`text` for a modem that knows no other; long texts then go numbered"),
+    pin_file: z.string().min(1).optional().describe("file whose first line is the SIM card's PIN"),
+    credit_code: z
+      .string()
+      .regex(/^[\d*#]+$/)
+      .optional()
+      .describe("code that asks the network for a prepaid card's credit, such as `*100#`; asked once a day"),
+  }),
+);
 
 type ModemConfig = z.output<typeof config>;
 

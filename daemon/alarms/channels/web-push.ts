@@ -10,17 +10,21 @@ import type { PushNote } from "../../server/phones-types.ts";
 import { isOfAlarm } from "../outbox/message-row.ts";
 import { type ChannelContext, defineChannel, type OpenChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
 
-const config = z.strictObject({
-  kind: z.literal("web-push").describe("a notice on the phones that have this page, by their browsers' push services"),
-  name: z.string().min(1).describe("what contacts and the page call it"),
-  email: z
-    .string()
-    .regex(/^[^\s@<>"]+@[^\s@<>"]+\.[^\s@<>".]+$/, {
-      error: ({ input }) => `expected an e-mail address, found ${JSON.stringify(input)}`,
-    })
-    .describe("yours: goes to the push services with each message, so that they can write to you (RFC 8292)"),
-  ca: z.string().min(1).optional().describe("file with the authority's certificate (PEM), where it is a private one"),
-});
+const config = z.lazy(() =>
+  z.strictObject({
+    kind: z
+      .literal("web-push")
+      .describe("a notice on the phones that have this page, by their browsers' push services"),
+    name: z.string().min(1).describe("what contacts and the page call it"),
+    email: z
+      .string()
+      .regex(/^[^\s@<>"]+@[^\s@<>"]+\.[^\s@<>".]+$/, {
+        error: ({ input }) => `expected an e-mail address, found ${JSON.stringify(input)}`,
+      })
+      .describe("yours: goes to the push services with each message, so that they can write to you (RFC 8292)"),
+    ca: z.string().min(1).optional().describe("file with the authority's certificate (PEM), where it is a private one"),
+  }),
+);
 
 const longestName = 60;
 

@@ -11,27 +11,29 @@ import { fillTemplate, templateProblem } from "./webhook/template.ts";
 
 const json = "application/json";
 
-const config = z
-  .strictObject({
-    kind: z.literal("webhook").describe("a request to a program of yours, by HTTP"),
-    name: z.string().min(1).describe("what contacts and the page call it"),
-    secret_file: z.string().min(1).optional().describe("file whose first line signs the body (HMAC-SHA256)"),
-    token_file: z.string().min(1).optional().describe("file whose first line goes as `Authorization: Bearer`"),
-    body: z
-      .string()
-      .min(1)
-      .optional()
-      .describe(
-        "body with fields in braces such as `{{text}}`, for receivers with a form of their own; JSON by default",
-      ),
-    content_type: z.string().min(1).default(json).describe("of the body, and how fields are escaped in it"),
-  })
-  .superRefine((webhook, context) => {
-    const [body, contentType] = [at(webhook, "body"), at(webhook, "content_type")];
-    const problem =
-      typeof body === "string" ? templateProblem(body, typeof contentType === "string" ? contentType : json) : null;
-    if (problem !== null) report(context, ["body"], problem);
-  }, evenIfIncomplete);
+const config = z.lazy(() =>
+  z
+    .strictObject({
+      kind: z.literal("webhook").describe("a request to a program of yours, by HTTP"),
+      name: z.string().min(1).describe("what contacts and the page call it"),
+      secret_file: z.string().min(1).optional().describe("file whose first line signs the body (HMAC-SHA256)"),
+      token_file: z.string().min(1).optional().describe("file whose first line goes as `Authorization: Bearer`"),
+      body: z
+        .string()
+        .min(1)
+        .optional()
+        .describe(
+          "body with fields in braces such as `{{text}}`, for receivers with a form of their own; JSON by default",
+        ),
+      content_type: z.string().min(1).default(json).describe("of the body, and how fields are escaped in it"),
+    })
+    .superRefine((webhook, context) => {
+      const [body, contentType] = [at(webhook, "body"), at(webhook, "content_type")];
+      const problem =
+        typeof body === "string" ? templateProblem(body, typeof contentType === "string" ? contentType : json) : null;
+      if (problem !== null) report(context, ["body"], problem);
+    }, evenIfIncomplete),
+);
 
 const answer_ms = 15_000;
 
