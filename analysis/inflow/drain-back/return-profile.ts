@@ -3,6 +3,7 @@
 
 import { type CurveFit, type CurveSamples, fitCurve } from "../../statistics/fit-curve.ts";
 import { fitPolynomial, orthogonalAt } from "../../statistics/orthogonal-polynomial.ts";
+import { samplesWithin } from "../../statistics/part-of-samples.ts";
 import { workplace } from "../../statistics/workplace.ts";
 import { closing_m3, type DrainBack, noReturn } from "./drain-back.ts";
 
@@ -96,7 +97,9 @@ export function learnReturn(
   let first = 0;
   while (first < count && (t[first] ?? 0) < after_s) first += 1;
   if (first < 8 || count - first < fewestLater) return true;
-  const course = isPlain ? fitCurve(between(samples, after_s, duration_s), 3) : courseAfter(samples, all, duration_s);
+  const course = isPlain
+    ? fitCurve(samplesWithin(samples, after_s, duration_s), 3)
+    : courseAfter(samples, all, duration_s);
   if (course === undefined) return true;
   const variance_m6 = course.residualSquares / Math.max(1, course.count - 4);
   const missing_m3 = missingIn(first);
@@ -158,9 +161,9 @@ function astrayAtStop({ polynomial }: CurveFit): number {
  * the ground's head is reached bends a long rest in more ways, and the cubic would miss the beginning.
  */
 function courseAfter(samples: CurveSamples, all: CurveSamples, duration_s: number): CurveFit | undefined {
-  let part = between(samples, after_s, duration_s);
+  let part = samplesWithin(samples, after_s, duration_s);
   for (let to_s = duration_s / 2; to_s >= shortestCourse_s && bendsFurther(part); to_s /= 2) {
-    const nearer = between(all, after_s, to_s);
+    const nearer = samplesWithin(all, after_s, to_s);
     if (nearer.count < fewestLater) break;
     part = nearer;
   }
@@ -174,19 +177,6 @@ function bendsFurther(samples: CurveSamples): boolean {
   const explainedBy = (k: number) => (fit.orthogonal[k] ?? 0) ** 2 * (fit.norms[k] ?? 0);
   const variance = fit.residualSquares / Math.max(1, fit.used - 6);
   return explainedBy(4) + explainedBy(5) > clear * variance;
-}
-
-function between({ t, y, weight, count }: CurveSamples, from_s: number, to_s: number): CurveSamples {
-  let first = 0;
-  while (first < count && (t[first] as number) < from_s) first += 1;
-  let end = first;
-  while (end < count && (t[end] as number) <= to_s) end += 1;
-  return {
-    t: t.subarray(first, end),
-    y: y.subarray(first, end),
-    weight: weight.subarray(first, end),
-    count: end - first,
-  };
 }
 
 function meanOfFirst(missing_m3: Float64Array): number {

@@ -3,6 +3,7 @@
 
 import type { CurveSamples } from "../../statistics/fit-curve.ts";
 import { fitPolynomial, type PolynomialFit } from "../../statistics/orthogonal-polynomial.ts";
+import { samplesWithin } from "../../statistics/part-of-samples.ts";
 import { sparser, weightOf } from "../rest/condensed.ts";
 import { besideLine, type CourseExplains, courseExplains, curveBeside } from "./course-beside.ts";
 import { type CourseInTime, candidates, longest_s } from "./slow-course.ts";
@@ -91,7 +92,7 @@ const straightRest = 8;
 
 /** A cubic through the samples after the valve has closed; undefined with too few. */
 export function bendOfRest(samples: CurveSamples): PolynomialFit | undefined {
-  const later = from(samples, closed_s);
+  const later = samplesWithin(samples, closed_s);
   return later.count < fewestSamples ? undefined : fitPolynomial(later, 3);
 }
 
@@ -313,15 +314,4 @@ function lastingBend(courses: CourseSums, sums: Sums): number {
     if (!overInTime(candidate, sums)) most = Math.max(most, (courses.square[i] as number) - sums.searched);
   });
   return most;
-}
-
-function from({ t, y, weight, count }: CurveSamples, time_s: number): CurveSamples {
-  let first = 0;
-  while (first < count && (t[first] ?? 0) < time_s) first += 1;
-  return {
-    t: t.subarray(first, count),
-    y: y.subarray(first, count),
-    weight: weight.subarray(first, count),
-    count: count - first,
-  };
 }

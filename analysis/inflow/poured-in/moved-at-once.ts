@@ -7,6 +7,7 @@ import { aboutStop_m, farUnder_m } from "../../readings/out-of-water.ts";
 import { usualTrips } from "../../readings/trip-levels.ts";
 import type { CurveSamples } from "../../statistics/fit-curve.ts";
 import { medianOfThree } from "../../statistics/median.ts";
+import { partOfSamples } from "../../statistics/part-of-samples.ts";
 import type { RestFit } from "../rest/fit-rest.ts";
 import { type LikelyLeap, leapOrWater, withDoubtfulPour } from "./leap-or-water.ts";
 import { type Pour, withPour } from "./poured-in.ts";
@@ -27,23 +28,19 @@ const leastScatter_m = 0.002;
  * was seen of them: the sensor lay on the bench, and was hung in the water. What it said before is no level.
  */
 export function sinceHung(
-  { t, y, weight, count }: CurveSamples,
+  samples: CurveSamples,
   { to_s, volume_m3 }: Pour,
   { phaseFrom_s }: TrackerState,
   { basin, geometry }: TrackerContext,
 ): CurveSamples | null {
   if (phaseFrom_s !== null || basin.stopLevel_m === null) return null;
+  const { t, y, count } = samples;
   const from = t.subarray(0, count).findIndex((t_s) => t_s >= to_s);
   const before_m = geometry.level_m(y[from - 1] ?? Number.NaN);
   const after_m = geometry.level_m((y[from] ?? Number.NaN) + volume_m3);
   if (!(before_m < basin.stopLevel_m - farUnder_m && after_m > basin.stopLevel_m - aboutStop_m)) return null;
   for (let i = from; i < count; i += 1) y[i] = (y[i] as number) + volume_m3;
-  return {
-    t: t.subarray(from, count),
-    y: y.subarray(from, count),
-    weight: weight.subarray(from, count),
-    count: count - from,
-  };
+  return partOfSamples(samples, from);
 }
 
 /** Of what came in before, and comes in after the level moved at once: less than this stands still, more goes on. */

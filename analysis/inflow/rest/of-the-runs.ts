@@ -4,6 +4,7 @@
 
 import type { CurveSamples } from "../../statistics/fit-curve.ts";
 import { fitPolynomial, orthogonalAt, type PolynomialFit } from "../../statistics/orthogonal-polynomial.ts";
+import { partOfSamples } from "../../statistics/part-of-samples.ts";
 
 /**
  * Standard deviations, of the sample and of the curve there, by which one of the run stands off. Of the rest's own one in
@@ -25,7 +26,8 @@ const fewestForBend = 12;
  * @param samples volumes in m³ against seconds since the stop; spikes have no weight already
  * @param vague_s so near to an end samples may be a run's, and always the first and the last
  */
-export function leaveOutOfRuns({ t, y, weight, count }: CurveSamples, vague_s: number): void {
+export function leaveOutOfRuns(samples: CurveSamples, vague_s: number): void {
+  const { t, weight, count } = samples;
   let [first, last] = [0, count - 1];
   while (first < last && !((weight[first] as number) > 0)) first += 1;
   while (last > first && !((weight[last] as number) > 0)) last -= 1;
@@ -34,15 +36,10 @@ export function leaveOutOfRuns({ t, y, weight, count }: CurveSamples, vague_s: n
   while (from - first < most && (t[from] as number) - (t[first] as number) < vague_s) from += 1;
   while (last + 1 - to < most && (t[last] as number) - (t[to - 1] as number) < vague_s) to -= 1;
   if (to - from < fewest) return;
-  const between = {
-    t: t.subarray(from, to),
-    y: y.subarray(from, to),
-    weight: weight.subarray(from, to),
-    count: to - from,
-  };
+  const between = partOfSamples(samples, from, to);
   const curve = fitPolynomial(between, between.count < fewestForBend ? 1 : 2);
   if (curve === undefined) return;
-  const over = (i: number, end: number) => standsOff(curve, { t, y, weight, count }, i, end);
+  const over = (i: number, end: number) => standsOff(curve, samples, i, end);
   while (from > first && !(over(from - 1, from) > clearly && over(first, from) > clearly)) from -= 1;
   weight.fill(0, first, from);
   while (to <= last && !(over(to, to + 1) < -clearly && over(to, last + 1) < -clearly)) to += 1;

@@ -1,6 +1,7 @@
 // The first look at a rest: which samples are spikes, and how much the others scatter.
 
 import { type CurveSamples, fitCurve } from "../../statistics/fit-curve.ts";
+import { partOfSamples } from "../../statistics/part-of-samples.ts";
 import { rejectOutliers } from "../../statistics/robust-weights.ts";
 import { blockMedians } from "./condensed.ts";
 
@@ -12,7 +13,7 @@ export function roughCurve(
 ): { sampleSd_m3: number } | undefined {
   const early = indexAt(samples, Math.min(60, duration_s * 0.25));
   const from = samples.count - early >= 8 ? early : 0;
-  const later = tail(samples, from);
+  const later = partOfSamples(samples, from);
   const degree = later.count >= 12 ? 2 : 1;
   let sampleSd_m3 = Number.NaN;
   // Through medians one look is enough; through single samples spikes bend the curve by which they are judged.
@@ -49,13 +50,4 @@ function indexAt(samples: CurveSamples, time_s: number): number {
   let i = 0;
   while (i < samples.count && (samples.t[i] ?? 0) < time_s) i += 1;
   return i;
-}
-
-function tail(samples: CurveSamples, from: number): CurveSamples {
-  return {
-    t: samples.t.subarray(from, samples.count),
-    y: samples.y.subarray(from, samples.count),
-    weight: samples.weight.subarray(from, samples.count),
-    count: samples.count - from,
-  };
 }

@@ -2,6 +2,7 @@
 // pieces, parted where that leaves the least squares, each as long as the samples allow.
 
 import { type CurveFit, type CurveSamples, fitCurve } from "../../statistics/fit-curve.ts";
+import { partOfSamples } from "../../statistics/part-of-samples.ts";
 import { weightOf } from "./condensed.ts";
 import type { VolumeCurve } from "./volume-curve.ts";
 
@@ -182,14 +183,9 @@ function between(column: Column, from: number, to: number): number {
   return (column[to] as number) - (column[from] as number);
 }
 
-function pieceOf({ t, y, weight }: CurveSamples, from: number, to: number): Piece[] {
-  const part = {
-    t: t.subarray(from, to),
-    y: y.subarray(from, to),
-    weight: weight.subarray(from, to),
-    count: to - from,
-  };
-  const fit = fitCurve(part, 1);
+function pieceOf(samples: CurveSamples, from: number, to: number): Piece[] {
+  const { t } = samples;
+  const fit = fitCurve(partOfSamples(samples, from, to), 1);
   return fit === undefined ? [] : [{ first: t[from] ?? 0, last: t[to - 1] ?? 0, fit }];
 }
 

@@ -3,6 +3,7 @@
 
 import { varianceInflation } from "../../statistics/autocorrelation.ts";
 import { type CurveFit, type CurveSamples, fitCurve, type TimeFunction } from "../../statistics/fit-curve.ts";
+import { partOfSamples } from "../../statistics/part-of-samples.ts";
 import { rejectOutliers } from "../../statistics/robust-weights.ts";
 import { workplace } from "../../statistics/workplace.ts";
 import { missesEnds } from "../poured-in/pouring-in.ts";
@@ -204,7 +205,7 @@ function noiseAbout(samples: CurveSamples, fit: CurveFit): { variance: number; i
 function singles(samples: CurveSamples): CurveSamples {
   let count = 0;
   while (count < samples.count && (samples.weight[count] as number) <= 1) count += 1;
-  return slice(samples, 0, count);
+  return partOfSamples(samples, 0, count);
 }
 
 /** Of a sample, by how neighbours differ: the second differences of independent errors have six times their variance. */
@@ -228,13 +229,4 @@ export function quickVariance({ y, weight, count }: CurveSamples): number {
     secondWeight = thirdWeight;
   }
   return differences === 0 ? Number.NaN : squares / (6 * differences);
-}
-
-function slice(samples: CurveSamples, start: number, end: number): CurveSamples {
-  return {
-    t: samples.t.subarray(start, end),
-    y: samples.y.subarray(start, end),
-    weight: samples.weight.subarray(start, end),
-    count: end - start,
-  };
 }
