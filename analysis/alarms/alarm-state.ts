@@ -73,6 +73,6 @@ export function isActive(state: ProcessState): boolean {
 }
 
 /** Over, and kept for a person to look at. */
-export function isLatched(state: ProcessState): boolean {
+function isLatched(state: ProcessState): boolean {
   return state === "latched-unacknowledged" || state === "latched-acknowledged";
 }

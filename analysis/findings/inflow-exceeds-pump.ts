@@ -10,7 +10,7 @@ export const leastRise_m = 0.004;
 /** Where readings are far apart whole runs lie between them, and make no noise. */
 const mostNoise_m = 0.03;
 /** A storm that the pump just holds goes up and down by turns: one event while the water does not fall. */
-export const stillRise_m = 0;
+const stillRise_m = 0;
 /** So much faster than before, as a share of what the pump moves, is more inflow. */
 const moreInflow = 0.03;
 

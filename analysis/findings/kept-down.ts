@@ -43,7 +43,7 @@ export const hasRisen = 0.25;
 export const risesAgain_m = 0.01;
 
 /** No pump draws the last of the water over the bottom: what reads so is the sensor; common practice, no source. */
-export const beyondPumps_m = 0.01;
+const beyondPumps_m = 0.01;
 
 /**
  * Takes where the latest runs stopped, and where they are stated to; null where nothing is stated. The lower counts: in a

@@ -34,13 +34,13 @@ export function newSlowChannel(): SlowChannelState {
  * for so long, and so many times longer than ever before.
  */
 export const standsFor_s = 172_800;
-export const finelyFor_s = 86_400;
+const finelyFor_s = 86_400;
 const fine_c = 0.15;
 export const timesLongest = 8;
 /** One that only trembles between two values has not shown how long it stands in the middle of a step when it is well. */
 const fewestPassed = 12;
 /** Rain falls by the same depth in every reading for no whole day. */
-export const sameRainFor_s = 86_400;
+const sameRainFor_s = 86_400;
 const fewestStarts = 6;
 
 /** Takes what a thermometer says. @param starts the pump starts with this reading */

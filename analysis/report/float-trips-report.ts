@@ -6,7 +6,7 @@ import type { Site } from "../site.ts";
 import type { ReportFloatTrips } from "./report.ts";
 
 /** A level measured with a rule, written down rounded, and a float's own play make less; common practice, no source. */
-export const differsBy_m = 0.015;
+const differsBy_m = 0.015;
 const scatters = 4;
 
 /** @returns null before the trips are learned, and while the sensor is known to have drifted against them */

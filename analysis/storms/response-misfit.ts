@@ -7,7 +7,7 @@ import { surePeak } from "./storm.ts";
 /** A model of a house is off by a tenth of what it gives, and by a little of the storm's height. Judgement, no source. */
 const modelError = 0.1;
 /** A storm's course, whose neighbouring steps err alike, counts as so many independent readings, and its peak as a few. */
-export const toldByStorm = 8;
+const toldByStorm = 8;
 const toldByPeak = 3;
 const toldByQuiet = 2;
 

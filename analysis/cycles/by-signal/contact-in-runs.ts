@@ -30,7 +30,7 @@ export function newContactInRuns(): ContactInRunsState {
 }
 
 /** Of a sound contact less likely than one in a million. */
-export const surelyDead = 14;
+const surelyDead = 14;
 /** However clear, no single run or rest is worth more: so many are needed. */
 export const deadAfterRuns = 3;
 const mostWorth = surelyDead / deadAfterRuns;
