@@ -309,10 +309,13 @@ function mostFromPipe_m3({ pipeHolds_m3 }: TrackerContext, lifted_m3: number): n
   return pipeHolds_m3 == null ? Math.max(unknownPipe_m3, unknownPipeOfRun * lifted_m3) : mostOfPipe * pipeHolds_m3;
 }
 
-/** What the run before lifted, or may have lifted at most. */
-function lifted_m3({ pumpRate, run_s }: Cycle, { basin, geometry }: TrackerContext): number {
-  if (pumpRate !== null) return pumpRate.flow_m3s * run_s;
-  const { startLevel_m, stopLevel_m } = basin;
+/** So many standard deviations longer than it was seen to last a run may have been. */
+const longer = 2;
+
+/** What the run before may have lifted at most. */
+function lifted_m3({ pumpRate, run_s }: Cycle, context: TrackerContext): number {
+  if (pumpRate !== null) return pumpRate.flow_m3s * (run_s + longer * uEdges_s(context));
+  const { startLevel_m, stopLevel_m } = context.basin;
   if (startLevel_m === null || stopLevel_m === null) return Number.POSITIVE_INFINITY;
-  return geometry.volume_m3(startLevel_m) - geometry.volume_m3(stopLevel_m);
+  return context.geometry.volume_m3(startLevel_m) - context.geometry.volume_m3(stopLevel_m);
 }

@@ -297,11 +297,18 @@ function besideBend(sums: Sums, beside: Beside, best: number): Learned | null {
   return { ...found, ...slowing, uVolume_m3: Math.hypot(u_m3, slowing.uVolume_m3), ...how };
 }
 
-function overInTime({ course, time_s }: CourseInTime, { length_s, apart_s }: Sums): boolean {
+function overInTime(candidate: CourseInTime, sums: Sums): boolean {
+  return showsItsEnd(candidate, sums) && !takesTheRest(candidate, sums);
+}
+
+function showsItsEnd({ course, time_s }: CourseInTime, { apart_s }: Sums): boolean {
+  return course === "fading" || apart_s >= seldom_s || time_s >= closed_s + fewestInCourse * apart_s;
+}
+
+function takesTheRest({ course, time_s }: CourseInTime, { length_s, apart_s }: Sums): boolean {
   const seldom = apart_s >= seldom_s;
-  if (course !== "fading" && !seldom && time_s < closed_s + fewestInCourse * apart_s) return false;
   const most_s = (seldom ? longestSeldom_s : longest_s)[course];
-  return time_s <= Math.min(most_s, (seldom ? sooner : 1) * withinRest[course] * length_s);
+  return time_s > Math.min(most_s, (seldom ? sooner : 1) * withinRest[course] * length_s);
 }
 
 /**
@@ -311,7 +318,7 @@ function overInTime({ course, time_s }: CourseInTime, { length_s, apart_s }: Sum
 function lastingBend(courses: CourseSums, sums: Sums): number {
   let most = 0;
   candidates.forEach((candidate, i) => {
-    if (!overInTime(candidate, sums)) most = Math.max(most, (courses.square[i] as number) - sums.searched);
+    if (takesTheRest(candidate, sums)) most = Math.max(most, (courses.square[i] as number) - sums.searched);
   });
   return most;
 }

@@ -72,6 +72,17 @@ describe("learnedSlowReturn", () => {
     expect(state.few.straight).toBeGreaterThan(state.few.searched);
   });
 
+  it("holds no course against a leak that is over before its few readings would show the end of it", () => {
+    const state = newSlowReturn();
+    const drains = (t: number) => 0.006 * (1 - Math.max(0, 1 - t / 48) ** 2);
+    for (let seed = 1; seed <= 10; seed++) {
+      const rest_s = duration_s - 100 + 80 * Math.sin(seed);
+      const rest = restCourse({ extra_m3: drains, duration_s: rest_s, interval_s: 10, noise_m, seed });
+      learnSlowReturn(state, rest, rest_s, noise_m * area_m2);
+    }
+    expect((learnedSlowReturn(state)?.volume_m3 ?? 0) / 0.006).toBeCloseTo(1, 1);
+  });
+
   it("is null where nothing comes back", () => {
     expect(learnedOver(60, {})).toBeNull();
   });
