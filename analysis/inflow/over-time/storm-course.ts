@@ -18,7 +18,7 @@ export interface StormCourse {
   /** Over equal parts of the run; null where the run is not in it. */
   readonly run: FlowEstimate[] | null;
   readonly rest: FlowEstimate[];
-  /** Towards the ends of the rest; the first only where the rest's own curve misses its course. */
+  /** At either end of the rest; the first by its own curve where that does not miss its course. */
   readonly first: InflowAt | null;
   readonly last: InflowAt;
 }
@@ -89,9 +89,18 @@ export function stormCourse(
   return {
     run: run === null ? null : inParts(found, 0, run_s),
     rest: inParts(found, run_s, run_s + rest_s),
-    first: misses ? { inflow: found.over(run_s, run_s + ends_s), time_s: from_s + ends_s / 2 } : null,
+    first: misses
+      ? { inflow: found.over(run_s, run_s + ends_s), time_s: from_s + ends_s / 2 }
+      : beginning(rest, ends_s),
     last: { inflow: found.over(run_s + rest_s - ends_s, run_s + rest_s), time_s: to_s - ends_s / 2 },
   };
+}
+
+/** As brief as the end by the course: water that goes with the level comes in fastest then, and slowest at the end. */
+function beginning({ fit, from_s }: RestInStorm, ends_s: number): InflowAt | null {
+  if (fit === undefined) return null;
+  const { seenFrom_s } = fit;
+  return { inflow: fit.inflowOver(seenFrom_s, seenFrom_s + ends_s), time_s: from_s + seenFrom_s + ends_s / 2 };
 }
 
 /** A bucket's water is more than what a curve and a smoother of one rest may differ by. */

@@ -1,0 +1,39 @@
+import { describe, expect, it } from "vitest";
+import type { Reading } from "../../../../analysis/readings/reading.ts";
+import { randomOf } from "../../../truth/random.ts";
+import { analyse, finalCycles } from "../../analyse.ts";
+import { area_m2, reading, smallSite, startTime_s } from "../../small-basin.ts";
+
+const pump_m3s = 1e-3;
+/** The ground's own level: towards it the inflow slows as the basin fills. */
+const ground_m = 0.36;
+const storm_s = 3 * 3600;
+
+/** Five hours each second; after three of them nine times as much comes in, at half-way between the floats 0.4 of the pump. */
+function stormFromTheGround(): Reading[] {
+  const random = randomOf("water of the ground in a storm");
+  const readings: Reading[] = [];
+  let [level_m, on] = [0.2, false];
+  for (let t = 0; t < 5 * 3600; t += 1) {
+    const share = 0.4 * Math.min(1, Math.max(1 / 9, (t - storm_s) / 1200));
+    const inflow_m3s = (share * pump_m3s * (ground_m - level_m)) / (ground_m - 0.2);
+    level_m += (inflow_m3s - (on ? pump_m3s : 0)) / area_m2;
+    if (level_m >= 0.3) on = true;
+    else if (level_m <= 0.1) on = false;
+    readings.push(reading(startTime_s + t, { level_m: level_m + 0.0015 * random.normal(), pumpOn: on }));
+  }
+  return readings;
+}
+
+describe("a storm of the ground's water, which comes in faster while the basin is low", () => {
+  it("does not make less of what the pump moves", () => {
+    const cycles = finalCycles(analyse(smallSite, stormFromTheGround()).said);
+    const inStorm = cycles.filter(({ startedAt_s }) => startedAt_s > startTime_s + storm_s + 1800);
+    const rates = inStorm.flatMap(({ pumpRate }) => (pumpRate === null ? [] : [pumpRate]));
+    expect(rates.length).toBeGreaterThan(50);
+    const mean_m3s = rates.reduce((sum, { flow_m3s }) => sum + flow_m3s, 0) / rates.length;
+    expect(Math.abs(mean_m3s / pump_m3s - 1)).toBeLessThan(0.12);
+    const covered = rates.filter(({ flow_m3s, uFlow_m3s }) => Math.abs(flow_m3s - pump_m3s) < 2 * uFlow_m3s);
+    expect(covered.length / rates.length).toBeGreaterThan(0.9);
+  });
+});
