@@ -12,6 +12,14 @@ export const packedProgram = (command: string) => `${command}.cjs`;
 export const compiledProgram = (command: string) => `${command}.compiled`;
 const checksumBytes = 4;
 
+/**
+ * A CommonJS module as it is packed: a function of what Node gives to one. To put that around it at each start would copy
+ * all of it twice.
+ */
+export function asFunction(code: string): string {
+  return `(function (exports, require, module, __filename, __dirname) {${code}\n})`;
+}
+
 /** What a packed program exports: it does what the process was called for. */
 export interface PackedProgram {
   readonly run: () => Promise<void>;
@@ -21,7 +29,7 @@ export interface PackedProgram {
 export function loadPacked(command: string, folder = packedFolder): PackedProgram & { readonly script: Script } {
   const file = join(folder, packedProgram(command));
   const source = readFileSync(file);
-  // Packed in ASCII, and as one function: to put that around it here would copy all of it twice.
+  // Packed in ASCII.
   const script = new Script(source.toString("latin1"), {
     filename: file,
     cachedData: compiledOf(source, join(folder, compiledProgram(command))),

@@ -7,7 +7,7 @@ import { spawnSync } from "node:child_process";
 import { rmSync, writeFileSync } from "node:fs";
 import { join, relative, sep } from "node:path";
 import type { InlineConfig, Plugin } from "vite";
-import { packedProgram } from "./load-packed.ts";
+import { asFunction, packedProgram } from "./load-packed.ts";
 import { installed, isPacked, listOfSources, markOf, packedCommands, packedFolder, root } from "./packed.ts";
 
 /** Of each command; it exists while it is packed alone. */
@@ -145,11 +145,6 @@ function loadLater(code: string): string {
 /** A text of single bytes is taken as it is; one character beyond them doubles all of it, for which it is written anew. */
 function inAscii(code: string): string {
   return code.replaceAll(/[\u0080-\uffff]/g, (unit) => `\\u${unit.charCodeAt(0).toString(16).padStart(4, "0")}`);
-}
-
-/** Of what Node gives to a CommonJS module; `loadPacked` calls it. */
-function asFunction(code: string): string {
-  return `(function (exports, require, module, __filename, __dirname) {${code}\n})`;
 }
 
 function isOurs(id: string): boolean {

@@ -5,7 +5,7 @@ import { join } from "node:path";
 import { Command } from "commander";
 import { afterAll, describe, expect, it } from "vitest";
 import type { Register } from "../../daemon/command-line.ts";
-import { packedProgram } from "../../daemon/load-packed.ts";
+import { asFunction, packedProgram } from "../../daemon/load-packed.ts";
 import { listOfSources, packedCommands } from "../../daemon/packed.ts";
 import { quickCommands } from "../../daemon/quick-commands.ts";
 
@@ -69,7 +69,7 @@ describe("the door", () => {
     const source = join(folder, "daemon/main.ts");
     const dist = join(folder, "daemon/dist");
     mkdirSync(dist);
-    const packed = "exports.run = async () => console.log('packed', ...process.argv.slice(2));";
+    const packed = asFunction("exports.run = async () => console.log('packed', ...process.argv.slice(2));");
     const [{ size, mtimeMs }, names] = [statSync(source), commandsOf(quickCommands)];
     expect([...names].sort()).toEqual([...packedCommands].sort());
     const list = (mark: string) => {
