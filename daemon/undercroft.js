@@ -22,8 +22,14 @@ async function enter() {
   const { enableCompileCache } = await import("node:module");
   enableCompileCache(process.env.NODE_COMPILE_CACHE ?? compiled);
   const packed = await packedCommand(process.argv[2]);
-  if (packed === null) await import("./main.ts");
-  else await packed.run();
+  if (packed === null) return import("./main.ts");
+  process.once("beforeExit", endAtOnce);
+  await packed.run();
+}
+
+// Measured: of a month's analyze a thirtieth is spent on taking its heap apart, which goes with the process.
+function endAtOnce() {
+  process.exit();
 }
 
 // Packed, a command begins in half the time. Those that stay are not: they must find their sources as they are.
