@@ -17,7 +17,7 @@ export const mostWithin_m = 0.003;
 const minute_s = 60;
 
 /**
- * @param view what was true at the latest look, in this run, and since which nothing new has become known
+ * @param view what was true at the latest look, since which nothing new has become known
  * @returns whether the newest reading is one of the first of a plain run. It is asked where all but the level is well
  */
 export function watchPlainRuns(site: Site, state: AnalyzerState, view: View, run: RunWatch) {
@@ -28,7 +28,7 @@ export function watchPlainRuns(site: Site, state: AnalyzerState, view: View, run
     if (state.pumpRunning !== true || pumpSince_s === null) return false;
     // A run that moves little shows later, unless it has moved what the pump does.
     const beganWell = (bestInRun_m3s ?? 0) > nearlyAll * (view.pumpRate?.flow_m3s ?? Number.POSITIVE_INFINITY);
-    return isWithin(time_s - pumpSince_s, beganWell ? minute_s : runWithoutFall_s);
+    return time_s - pumpSince_s < (beganWell ? minute_s : runWithoutFall_s);
   }
 
   return (time_s: number, level_m: number | null): boolean => {
@@ -39,6 +39,7 @@ export function watchPlainRuns(site: Site, state: AnalyzerState, view: View, run
     const { most } = mostRun;
     const { least_m3s } = flatOut;
     view.time_s = time_s;
+    view.pumpRunning = true;
     view.pumpStateFor_s = time_s - (state.pumpSince_s ?? time_s);
     view.level_m = level_m;
     view.levelNoise_m = levelNoise_m(screen);
@@ -52,10 +53,6 @@ export function watchPlainRuns(site: Site, state: AnalyzerState, view: View, run
     state.lookedAt_s = time_s;
     return true;
   };
-}
-
-function isWithin(running_s: number, most_s: number): boolean {
-  return running_s > 0 && running_s < most_s;
 }
 
 /** Between these the level itself tells a rule nothing while a run is young. */

@@ -2,7 +2,7 @@
 // The basis is made orthogonal over the samples, so that every coefficient stands alone with its own variance.
 
 import { addFunction, type OwnPart } from "./extra-function.ts";
-import { fitPolynomial, orthogonalAt, type PolynomialFit, sumOfFunctions } from "./orthogonal-polynomial.ts";
+import { fitPolynomial, orthogonalAt, type PolynomialFit, ratioOf, sumOfFunctions } from "./orthogonal-polynomial.ts";
 import { functionOf, leaveOf } from "./polynomial.ts";
 
 export interface CurveSamples {
@@ -38,8 +38,8 @@ export interface CurveFit {
   readonly topRatio: number;
   /** The orthogonal functions that it is made of; without the extra function. */
   readonly polynomial: PolynomialFit;
-  /** The fit of one degree less, which of a polynomial alone is at hand; undefined with an extra function. */
-  lower(): CurveFit | undefined;
+  /** The fit of a lower degree, which of a polynomial alone is at hand; undefined with an extra function. */
+  ofDegree(degree: number): CurveFit | undefined;
 }
 
 /**
@@ -81,7 +81,7 @@ function describe(polynomial: PolynomialFit, degree: number, added: Added | null
     residualSquares: Math.max(0, residualSquares),
     count: polynomial.used,
     polynomial,
-    lower: () => (added === null && degree > 0 ? describe(polynomial, degree - 1, null) : undefined),
+    ofDegree: (lower) => (added === null && lower <= degree ? describe(polynomial, lower, null) : undefined),
     valueAt,
     leave: (samples, from, left) => {
       if (added === null) return leaveOf(sum, samples, from, left);
@@ -101,6 +101,6 @@ function describe(polynomial: PolynomialFit, degree: number, added: Added | null
       return { slope: (polynomialAt(to) - polynomialAt(from)) / span, variance: variance / span ** 2 };
     },
     extraCoefficient: added?.coefficient ?? 0,
-    topRatio: (orthogonal[degree] ?? 0) * Math.sqrt(norms[degree] ?? 0),
+    topRatio: ratioOf(polynomial, degree),
   };
 }

@@ -59,7 +59,7 @@ export function fitPolynomial(samples: CurveSamples, degree: number, withPowers 
   let step: Step = { a: -1, b: 0, c: 0 };
   let size = 0;
   for (let k = 0; k <= degree; k += 1) {
-    const sums = passOver(weight, x, residual, next, before, step, k === 0, count);
+    passOver(weight, x, residual, next, before, step, k === 0, count);
     // Next to nothing may be left of what the functions before can stand in for.
     if (!(sums.norm > 1e-12 * size && sums.norm > 0)) return undefined;
     if (withPowers) triangle.push(powersOf(triangle, step));
@@ -102,6 +102,11 @@ export function orthogonalAt({ middle, half, triangle }: PolynomialFit, k: numbe
   return value;
 }
 
+/** Coefficient of the function `k` over its standard deviation, at unit variance of a sample. */
+export function ratioOf({ orthogonal, norms }: PolynomialFit, k: number): number {
+  return (orthogonal[k] as number) * Math.sqrt(norms[k] as number);
+}
+
 function extentOf({ t, weight, count }: CurveSamples): { used: number; first: number; last: number } {
   let used = 0;
   let first = Number.POSITIVE_INFINITY;
@@ -132,6 +137,9 @@ function begin(
   }
 }
 
+/** Of the latest pass over the samples: at each of some ten thousand a new object would be more than its work. */
+const sums = { norm: Number.NaN, moment: Number.NaN, product: Number.NaN, size: Number.NaN };
+
 /**
  * Puts the next function in the place of the one before the last, takes the last one out of the residual, and sums up
  * over the samples: squared norm, x times that, the residual times the function, and the squared norm of x times the
@@ -146,7 +154,7 @@ function passOver(
   { a, b, c }: Step,
   first: boolean,
   count: number,
-) {
+): void {
   let norm = 0;
   let moment = 0;
   let product = 0;
@@ -164,7 +172,10 @@ function passOver(
     product += wp * r;
     squares += wp * p * at * at;
   }
-  return { norm, moment, product, size: squares };
+  sums.norm = norm;
+  sums.moment = moment;
+  sums.product = product;
+  sums.size = squares;
 }
 
 /** Takes the last function out of the residual; the weighted sum of squares that is left. */

@@ -3,6 +3,7 @@
 
 import { varianceInflation } from "../../statistics/autocorrelation.ts";
 import { type CurveFit, type CurveSamples, fitCurve, type TimeFunction } from "../../statistics/fit-curve.ts";
+import { ratioOf } from "../../statistics/orthogonal-polynomial.ts";
 import { partOfSamples } from "../../statistics/part-of-samples.ts";
 import { rejectOutliers } from "../../statistics/robust-weights.ts";
 import { workplace } from "../../statistics/workplace.ts";
@@ -158,15 +159,16 @@ function noteNoise(samples: CurveSamples, fit: CurveFit, variance: number, { noi
   learnNoise(noise, samples, residual, variance);
 }
 
-function lowestDegree(
-  samples: CurveSamples,
-  extra: ((t: number) => number) | null,
-  full: CurveFit,
-  variance: number,
-): CurveFit {
+function lowestDegree(samples: CurveSamples, extra: TimeFunction | null, full: CurveFit, variance: number): CurveFit {
+  let degree = full.degree;
+  // Of a polynomial alone each function stands by itself, and so does each degree.
+  if (full.size === full.degree + 1) {
+    while (degree > 1 && ratioOf(full.polynomial, degree) ** 2 < clearBend * variance) degree -= 1;
+    return (degree < full.degree ? full.ofDegree(degree) : undefined) ?? full;
+  }
   let fit = full;
-  for (let degree = full.degree; degree > 1 && fit.topRatio ** 2 < clearBend * variance; degree -= 1) {
-    fit = fit.lower() ?? fitCurve(samples, degree - 1, extra) ?? fit;
+  for (; degree > 1 && fit.topRatio ** 2 < clearBend * variance; degree -= 1) {
+    fit = fitCurve(samples, degree - 1, extra) ?? fit;
   }
   return fit;
 }
