@@ -51,10 +51,9 @@ const finest = 0.3;
 const notMadeGood = 0.3;
 
 const forwardIn = workplace();
-const backwardIn = workplace();
-const nextIn = workplace();
 const likelyIn = workplace();
 const spareIn = workplace();
+const widenedIn = workplace();
 const leapt = new Float64Array(shares);
 
 /**
@@ -78,71 +77,68 @@ export function followCycles(
   const { cells, pumps } = grid;
   const phases = readings.map(phasesOf);
   const most = Math.max(...phases.map(({ length }) => length));
-  // Of each phase that a reading may be of, one after the other.
-  const forward = forwardIn(steps * most * cells);
+  const room = most * cells;
   const likely = likelyIn(cells);
-  const now = backwardIn(most * cells);
-  const next = nextIn(most * cells);
   const spare = spareIn(cells);
   const length_s = (readings[steps] as CycleReading).time_s - (readings[0] as CycleReading).time_s;
   const perOdds = (shares - 1) / (highestOdds - lowestOdds);
-  let kernel: Float64Array = new Float64Array();
-  const spread = (of: Float64Array, count: number) => {
-    for (let k = 0; k < count; k += 1) diffuse(of.subarray(k * cells, (k + 1) * cells), spare, kernel, pumps);
+  const memory = forwardIn(changes.length * (steps + 2) * room);
+  const paces = changes.map((change, k): Pace => {
+    const from = k * (steps + 2) * room;
+    return {
+      kernel: kernelOf(Math.max(leastChange, ((change * length_s) / steps / 60) * perOdds)),
+      now: memory.subarray(from, from + room),
+      next: memory.subarray(from + room, from + 2 * room),
+      forward: memory.subarray(from + 2 * room, from + (steps + 2) * room),
+      fits: 0,
+    };
+  });
+  const spread = ({ now, kernel }: Pace, count: number) => {
+    for (let k = 0; k < count; k += 1) diffuse(now.subarray(k * cells, (k + 1) * cells), spare, kernel, pumps);
   };
   const phasesAt = (i: number) => (phases[i] as readonly boolean[]).length;
   const takenAs = (i: number, phase: number): TakenAs => {
     const { time_s, volume_m3 } = readings[i] as CycleReading;
     return { time_s, volume_m3, on: phases[i]?.[phase] === true };
   };
-  /** From reading `i` to the next, or back: what is known at the one, into `next` for the other. */
-  const step = (i: number, back: boolean) => {
+  /** From reading `i` to the next, or back: what is known at the one, into `next` for the other. How many phases that has. */
+  const step = (i: number, back: boolean, of: readonly Pace[]) => {
     const [from, to] = [phasesAt(i), phasesAt(i + 1)];
-    next.fill(0, 0, (back ? from : to) * cells);
+    const count = back ? from : to;
+    for (const { next } of of) next.fill(0, 0, count * cells);
     for (let a = 0; a < from; a += 1) {
       for (let b = 0; b < to; b += 1) {
         likelihood(likely, grid, floats, takenAs(i, a), takenAs(i + 1, b));
         const [source, target] = back ? [b * cells, a * cells] : [a * cells, b * cells];
-        for (let c = 0; c < cells; c += 1)
-          next[target + c] = (next[target + c] as number) + (now[source + c] as number) * (likely[c] as number);
+        for (const { now, next } of of) addProduct(next, target, now, source, likely, cells);
       }
     }
+    return count;
   };
-  /** How well all follows, with so much change in a minute; null where nothing does. */
-  const there = (change: number) => {
-    kernel = kernelOf(Math.max(leastChange, ((change * length_s) / steps / 60) * perOdds));
-    fillFirst(now, grid, before_m3s, phasesAt(0));
-    let fits = 0;
-    for (let i = 0; i < steps; i += 1) {
-      step(i, false);
-      const count = phasesAt(i + 1);
-      let sum = 0;
-      for (let c = 0; c < count * cells; c += 1) sum += next[c] as number;
-      if (!(sum > 0)) return null;
-      fits += Math.log(sum);
-      for (let c = 0; c < count * cells; c += 1) now[c] = (next[c] as number) / sum;
-      forward.set(now.subarray(0, count * cells), i * most * cells);
-      spread(now, count);
+  for (const { now } of paces) fillFirst(now, grid, before_m3s, phasesAt(0));
+  for (let i = 0; i < steps; i += 1) {
+    const following = paces.filter(({ fits }) => fits !== null);
+    const count = step(i, false, following);
+    for (const pace of following) {
+      if (!goesOn(pace, count * cells)) continue;
+      pace.forward.set(pace.now.subarray(0, count * cells), i * room);
+      spread(pace, count);
     }
-    return fits;
-  };
-  const found = changes.map(there);
-  const fits = found.reduce<number | null>((most, one) => (most === null || (one ?? most) > most ? one : most), null);
-  if (fits === null) return null;
-  const best = found.indexOf(fits);
-  if (best < found.length - 1) there(changes[best] as number);
-  now.fill(1, 0, most * cells);
+  }
+  const best = bestOf(paces);
+  if (best === null) return null;
+  const { now, next, forward, fits } = best;
+  now.fill(1, 0, room);
   const seen = noMoments(steps, pumps);
   for (let i = steps - 1; i >= 0; i -= 1) {
-    const known = forward.subarray(i * most * cells, i * most * cells + phasesAt(i + 1) * cells);
+    const known = forward.subarray(i * room, i * room + phasesAt(i + 1) * cells);
     noteMoments(seen, grid, known, now, i, i >= asked);
     if (i === 0) break;
-    step(i, true);
-    const count = phasesAt(i);
+    const count = step(i, true, [best]);
     let highest = 0;
     for (let c = 0; c < count * cells; c += 1) highest = Math.max(highest, next[c] as number);
     for (let c = 0; c < count * cells; c += 1) now[c] = (next[c] as number) / highest;
-    spread(now, count);
+    spread(best, count);
   }
   const { flow_m3s, u_m3s } = seen;
   const asked_s = (readings[steps] as CycleReading).time_s - (readings[asked] as CycleReading).time_s;
@@ -163,6 +159,58 @@ export function followCycles(
     pump: { flow_m3s: moves.mean, uFlow_m3s: uPump_m3s, degreesOfFreedom: pump.degreesOfFreedom },
     fits: fits / steps,
   };
+}
+
+/** How fast the inflow may change, and what follows: what is known at a reading, of each phase that it may be of, and so on. */
+interface Pace {
+  readonly kernel: Float64Array;
+  readonly now: Float64Array;
+  readonly next: Float64Array;
+  /** … at each of the readings after the first, by those up to there. */
+  readonly forward: Float64Array;
+  /** Sum of the logarithms of how well each reading follows; null once one does not. */
+  fits: number | null;
+}
+
+interface Following extends Pace {
+  readonly fits: number;
+}
+
+/** What is known at the next reading is what is known now; whether anything is. */
+function goesOn(pace: Pace, size: number): boolean {
+  const { now, next } = pace;
+  let sum = 0;
+  for (let at = 0; at < size; at += 1) sum += next[at] as number;
+  if (!(sum > 0) || pace.fits === null) {
+    pace.fits = null;
+    return false;
+  }
+  pace.fits += Math.log(sum);
+  for (let at = 0; at < size; at += 1) now[at] = (next[at] as number) / sum;
+  return true;
+}
+
+/** The first of those by which all follows best; null where nothing does. */
+function bestOf(paces: readonly Pace[]): Following | null {
+  let best: Following | null = null;
+  for (const pace of paces) if (follows(pace) && !(best !== null && pace.fits <= best.fits)) best = pace;
+  return best;
+}
+
+function follows(pace: Pace): pace is Following {
+  return pace.fits !== null;
+}
+
+function addProduct(
+  into: Float64Array,
+  at: number,
+  of: Float64Array,
+  from: number,
+  factor: Float64Array,
+  count: number,
+): void {
+  for (let c = 0; c < count; c += 1)
+    into[at + c] = (into[at + c] as number) + (of[from + c] as number) * (factor[c] as number);
 }
 
 /** What is known before the first reading, of each phase that it may be of. */
@@ -252,6 +300,7 @@ function kernelOf(sd: number): Float64Array {
 
 function diffuse(now: Float64Array, spare: Float64Array, kernel: Float64Array, pumps: number): void {
   const half = (kernel.length - 1) / 2;
+  const widened = widenedIn(shares + 2 * half);
   const fades = Math.exp((lowestOdds - highestOdds) / (shares - 1) / leapsBy);
   const leapsFrom = (leap * (1 - fades)) / (1 + fades);
   for (let j = 0; j < pumps; j += 1) {
@@ -267,14 +316,21 @@ function diffuse(now: Float64Array, spare: Float64Array, kernel: Float64Array, p
       leapt[k] = (leapt[k] as number) + fades * carried;
       carried = fades * carried + (now[from + k] as number);
     }
-    for (let k = 0; k < shares; k += 1) {
-      let value = 0;
-      for (let m = -half; m <= half; m += 1) {
-        // What would leave the grid stays at its end.
-        const at = Math.min(shares - 1, Math.max(0, k + m));
-        value += (kernel[m + half] as number) * (now[from + at] as number);
+    // What would leave the grid stays at its end.
+    widened.fill(now[from] as number, 0, half);
+    widened.set(now.subarray(from, from + shares), half);
+    widened.fill(now[from + shares - 1] as number, half + shares, shares + 2 * half);
+    // Two sums side by side, for neither waits for the other; their number is even.
+    for (let k = 0; k < shares; k += 2) {
+      let even = 0;
+      let odd = 0;
+      for (let m = 0; m < kernel.length; m += 1) {
+        const w = kernel[m] as number;
+        even += w * (widened[k + m] as number);
+        odd += w * (widened[k + m + 1] as number);
       }
-      spare[from + k] = leapsFrom * (leapt[k] as number) + (1 - leap) * value;
+      spare[from + k] = leapsFrom * (leapt[k] as number) + (1 - leap) * even;
+      spare[from + k + 1] = leapsFrom * (leapt[k + 1] as number) + (1 - leap) * odd;
     }
   }
   now.set(spare.subarray(0, pumps * shares));
