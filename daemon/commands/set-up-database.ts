@@ -54,12 +54,12 @@ class Mistake extends Error {}
 
 async function connectionIn(url: string, { database, admin, passwordFile, ca }: Options) {
   const z = await import("zod");
-  const { checkDatabaseConnection, databaseConnectionShape } = await import("../stores/influx/connection.ts");
+  const { checkDatabaseConnection, databaseConnectionKeys } = await import("../stores/influx/connection.ts");
   const user = {
     ...(admin !== undefined && { username: admin }),
     ...(passwordFile && { password_file: passwordFile }),
   };
-  const schema = z.strictObject(databaseConnectionShape).superRefine(checkDatabaseConnection);
+  const schema = z.strictObject(databaseConnectionKeys()).superRefine(checkDatabaseConnection);
   const read = schema.safeParse({ url, database, ...user, ...(ca && { tls: { ca } }) });
   if (read.success) return read.data;
   throw new Mistake(read.error.issues.map(({ path, message }) => [...path, message].join(": ")).join("\n"));

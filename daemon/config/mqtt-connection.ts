@@ -7,8 +7,8 @@ import { has, report } from "./cross-check.ts";
 import { describeFound } from "./explain-issue.ts";
 import { readNamedFile, readSecret } from "./named-file.ts";
 
-/** Spread into a strict object of one's own: `z.strictObject({ ...mqttConnectionShape, topic: … })`. */
-export const mqttConnectionShape = {
+/** Spread into a strict object of one's own: `z.strictObject({ ...mqttConnectionKeys(), topic: … })`. */
+export const mqttConnectionKeys = () => ({
   url: z
     .url({
       protocol: /^(mqtts?|wss?)$/,
@@ -29,10 +29,9 @@ export const mqttConnectionShape = {
     })
     .optional()
     .describe("for `mqtts://` and `wss://`"),
-};
+});
 
-const mqttConnection = z.strictObject(mqttConnectionShape);
-export type MqttConnection = z.output<typeof mqttConnection>;
+export type MqttConnection = z.output<z.ZodObject<ReturnType<typeof mqttConnectionKeys>>>;
 
 /** What one key cannot say alone; for `superRefine(checkMqttConnection, evenIfIncomplete)` of the object spread into. */
 export function checkMqttConnection(connection: unknown, context: z.core.$RefinementCtx): void {

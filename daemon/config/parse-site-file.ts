@@ -1,5 +1,6 @@
 // From the text of a site file to the site file, or to every problem at once, each with its line. Reads no file.
 
+import { channelKinds } from "../alarms/channels/index.ts";
 import type { SourceKind } from "../sources/source.ts";
 import { eachProblem, explainIssue } from "./explain-issue.ts";
 import { siteFileSchema } from "./schema.ts";
@@ -22,7 +23,7 @@ const expected = "a site file (YAML, with at least a basin)";
 export function parseSiteFile(text: string, path: string, kinds: readonly SourceKind[]): ParsedSiteFile {
   const { keys, problems: faults, problemAt } = parseYaml(text, path, expected);
   if (keys === null) return { ok: false, problems: faults };
-  const checked = siteFileSchema(kinds).safeParse(keys, { error: explainIssue });
+  const checked = siteFileSchema(kinds, channelKinds, keys).safeParse(keys, { error: explainIssue });
   const found = eachProblem(checked.error?.issues ?? []).map(({ path: key, message }) => problemAt(key, message));
   const problems = [...faults, ...found];
   if (checked.success && problems.length === 0) return { ok: true, siteFile: toSiteFile(checked.data, path) };

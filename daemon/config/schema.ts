@@ -7,7 +7,7 @@ import type { ChannelKind } from "../alarms/channels/channel.ts";
 import { channelKinds } from "../alarms/channels/index.ts";
 import type { LineAddress } from "../sources/gpio/find-line.ts";
 import type { SourceKind } from "../sources/source.ts";
-import { at, bothLengths, evenIfIncomplete, lengthAt, numberAt, report } from "./cross-check.ts";
+import { at, bothLengths, evenIfIncomplete, has, lengthAt, numberAt, report } from "./cross-check.ts";
 import { alarmsSchema } from "./sections/alarms.ts";
 import { backupSchema } from "./sections/backup.ts";
 import { basinSchema, hasKnownShape } from "./sections/basin.ts";
@@ -45,23 +45,30 @@ const server = z.strictObject({
 /**
  * @param kinds    the kinds of source that `sources` may name
  * @param channels the kinds of channel that `alarms.channels` may name
+ * @param given    what will be checked, where that is known: of the groups that it leaves out none is built
  */
-export function siteFileSchema(kinds: readonly SourceKind[], channels: readonly ChannelKind[] = channelKinds) {
+export function siteFileSchema(
+  kinds: readonly SourceKind[],
+  channels: readonly ChannelKind[] = channelKinds,
+  given?: unknown,
+) {
+  const ifGiven = <S extends z.ZodType>(group: string, schema: () => S) =>
+    (given === undefined || has(given, group) ? schema() : z.never()).optional() as z.ZodOptional<S>;
   const siteFile = z.strictObject({
     site: site.prefault({}),
     basin: basinSchema,
     pump: pumpSchema.optional(),
     pumps: pumpsSchema.optional(),
     discharge: dischargeSchema.optional(),
-    measurement: measurementSchema.optional(),
+    measurement: ifGiven("measurement", measurementSchema),
     design: designSchema.prefault({}),
-    backup: backupSchema.optional(),
+    backup: ifGiven("backup", backupSchema),
     sources: sourcesSchema(kinds),
-    store: storeSchema.prefault({}),
+    store: ifGiven("store", storeSchema),
     server: server.prefault({}),
-    publish: publishSchema.prefault({}),
+    publish: ifGiven("publish", publishSchema),
     alarms: alarmsSchema(channels).prefault({}),
-    forward: forwardSchema.optional(),
+    forward: ifGiven("forward", forwardSchema),
     recording: recordingSchema.prefault({}),
   });
   return siteFile

@@ -17,7 +17,7 @@ import type { SiteFile } from "./site-file.ts";
 /** @param path of the site file; relative paths in it start at its folder */
 export function toSiteFile(keys: SiteFileKeys, path: string): SiteFile {
   const baseFolder = dirname(resolve(path));
-  const { mqtt } = keys.publish;
+  const mqtt = keys.publish?.mqtt;
   const pumps = keys.pumps && toPumpSites(keys.pumps);
   return {
     site: {
@@ -39,7 +39,7 @@ export function toSiteFile(keys: SiteFileKeys, path: string): SiteFile {
       ...(keys.backup !== undefined && { backup: toBackupSite(keys.backup) }),
     },
     sources: keys.sources,
-    store: toStoreConfig(keys.store, baseFolder, path),
+    store: toStoreConfig(keys.store ?? {}, baseFolder, path),
     server: {
       ...{ host: keys.server.host, port: keys.server.port },
       ...(keys.server.tls !== undefined && {

@@ -3,7 +3,7 @@
 
 import * as z from "zod";
 import { at, evenIfIncomplete, report } from "../config/cross-check.ts";
-import { mqttConnectionShape } from "../config/mqtt-connection.ts";
+import { mqttConnectionKeys } from "../config/mqtt-connection.ts";
 import { quantity } from "../config/quantity.ts";
 import { addressOf, linkToBroker } from "./mqtt/broker-link.ts";
 import { channelsSchema } from "./mqtt/channel-schema.ts";
@@ -18,7 +18,7 @@ export const mqtt = defineSource({
       .strictObject({
         kind: z.literal("mqtt").describe("messages of an MQTT broker"),
         name: z.string().min(1).describe("shown on the page"),
-        ...mqttConnectionShape,
+        ...mqttConnectionKeys(),
         keepalive: quantity("duration", { min: "1 s", max: "1 h" })
           .prefault("30 s")
           .describe("a silent connection is probed this often, and given up after one and a half times as long"),

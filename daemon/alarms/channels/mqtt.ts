@@ -3,7 +3,7 @@
 
 import * as z from "zod";
 import { evenIfIncomplete } from "../../config/cross-check.ts";
-import { checkMqttConnection, mqttConnectionShape } from "../../config/mqtt-connection.ts";
+import { checkMqttConnection, mqttConnectionKeys } from "../../config/mqtt-connection.ts";
 import { linkToBroker } from "../../sources/mqtt/broker-link.ts";
 import { defineChannel, type Outcome, type OutgoingMessage } from "./channel.ts";
 
@@ -12,7 +12,7 @@ const config = z.lazy(() =>
     .strictObject({
       kind: z.literal("mqtt").describe("JSON on a topic of a broker, for lamps, speakers and house automation"),
       name: z.string().min(1).describe("what contacts and the page call it"),
-      ...mqttConnectionShape,
+      ...mqttConnectionKeys(),
     })
     .superRefine(checkMqttConnection, evenIfIncomplete),
 );

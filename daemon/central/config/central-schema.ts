@@ -4,12 +4,12 @@
 import * as z from "zod";
 import { at, evenIfIncomplete, has, lengthAt, report } from "../../config/cross-check.ts";
 import { describeFound } from "../../config/explain-issue.ts";
-import { checkMqttConnection, mqttConnectionShape } from "../../config/mqtt-connection.ts";
+import { checkMqttConnection, mqttConnectionKeys } from "../../config/mqtt-connection.ts";
 import { quantity } from "../../config/quantity.ts";
 import { timeZone } from "../../config/time-zone.ts";
 import { tlsKeys } from "../../config/tls-keys.ts";
 import { isLoopback } from "../../server/guard.ts";
-import { basinName, checkDatabaseConnection, databaseConnectionShape } from "../../stores/influx/connection.ts";
+import { basinName, checkDatabaseConnection, databaseConnectionKeys } from "../../stores/influx/connection.ts";
 import { hashForm } from "../access/password.ts";
 
 const line = (longest: number) =>
@@ -30,7 +30,7 @@ const view = z.strictObject({
 
 const broker = z
   .strictObject({
-    ...mqttConnectionShape,
+    ...mqttConnectionKeys(),
     topic_prefix: z
       .string()
       .min(1)
@@ -118,7 +118,7 @@ const phones = z.strictObject({
   ca: z.string().min(1).optional().describe("file with the authority's certificate (PEM), where it is a private one"),
 });
 
-const { database: databaseName, ...databaseShape } = databaseConnectionShape;
+const { database: databaseName, ...databaseShape } = databaseConnectionKeys();
 
 const database = z
   .strictObject({ ...databaseShape, name: databaseName })

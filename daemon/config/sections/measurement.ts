@@ -9,28 +9,29 @@ import { quantity } from "../quantity.ts";
 const share = () => quantity("share", { max: "50 %" }).optional();
 const most = { max: "200 mm" };
 
-export const measurementSchema = z.strictObject({
-  geometry: share().describe(
-    "±, how far a volume reckoned from the basin's shape may be off, 95 % coverage; twice a diameter's own percentage",
-  ),
-  level_span: share().describe("±, how far the level sensor's span (its gain) may be off, 95 % coverage"),
-  level_zero: quantity("length", most)
-    .optional()
-    .describe("±, how far its zero may be off; matters where the free surface changes with the level (a table)"),
-  float_levels: quantity("length", most)
-    .optional()
-    .describe("±, how far `start_level` and `stop_level`, each, may be from where the float trips on the average"),
-  float_repeatability: quantity("length", most)
-    .optional()
-    .describe(
-      "±, one trip of the float against the next; without a level read, 8 mm is taken (common practice, no source)",
+export const measurementSchema = () =>
+  z.strictObject({
+    geometry: share().describe(
+      "±, how far a volume reckoned from the basin's shape may be off, 95 % coverage; twice a diameter's own percentage",
     ),
-  edge_timing: quantity("duration", { max: "1 min" })
-    .optional()
-    .describe("±, how far the time of a switch may be off, beside the interval between readings"),
-});
+    level_span: share().describe("±, how far the level sensor's span (its gain) may be off, 95 % coverage"),
+    level_zero: quantity("length", most)
+      .optional()
+      .describe("±, how far its zero may be off; matters where the free surface changes with the level (a table)"),
+    float_levels: quantity("length", most)
+      .optional()
+      .describe("±, how far `start_level` and `stop_level`, each, may be from where the float trips on the average"),
+    float_repeatability: quantity("length", most)
+      .optional()
+      .describe(
+        "±, one trip of the float against the next; without a level read, 8 mm is taken (common practice, no source)",
+      ),
+    edge_timing: quantity("duration", { max: "1 min" })
+      .optional()
+      .describe("±, how far the time of a switch may be off, beside the interval between readings"),
+  });
 
-export function toMeasurementSite(keys: z.output<typeof measurementSchema>): MeasurementSite {
+export function toMeasurementSite(keys: z.output<ReturnType<typeof measurementSchema>>): MeasurementSite {
   return {
     uGeometry: standardUncertainty(keys.geometry),
     uLevelSpan: standardUncertainty(keys.level_span),

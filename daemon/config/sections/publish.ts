@@ -2,34 +2,35 @@
 
 import * as z from "zod";
 import { at, evenIfIncomplete, report } from "../cross-check.ts";
-import { checkMqttConnection, mqttConnectionShape } from "../mqtt-connection.ts";
+import { checkMqttConnection, mqttConnectionKeys } from "../mqtt-connection.ts";
 
-const mqtt = z
-  .strictObject({
-    ...mqttConnectionShape,
-    topic_prefix: z
-      .string()
-      .min(1)
-      .max(200)
-      .optional()
-      .describe("beginning of every topic; by default `undercroft/` and the site's name in small letters and dashes"),
-    acknowledge: z
-      .boolean()
-      .default(false)
-      .describe(
-        "alarms are answered by whoever may write on `<topic_prefix>/acknowledge/<alarm>`: the central view; only on a broker that lets in nobody else",
-      ),
-    shelve: z
-      .boolean()
-      .default(false)
-      .describe(
-        "the same for shelving, on `<topic_prefix>/shelve/<alarm>`: nobody is told of what is shelved, for 8 h, 3 days or 30 days at most by its priority",
-      ),
-  })
-  .superRefine(checkMqttConnection, evenIfIncomplete)
-  .superRefine(checkTopicPrefix, evenIfIncomplete);
+const mqtt = () =>
+  z
+    .strictObject({
+      ...mqttConnectionKeys(),
+      topic_prefix: z
+        .string()
+        .min(1)
+        .max(200)
+        .optional()
+        .describe("beginning of every topic; by default `undercroft/` and the site's name in small letters and dashes"),
+      acknowledge: z
+        .boolean()
+        .default(false)
+        .describe(
+          "alarms are answered by whoever may write on `<topic_prefix>/acknowledge/<alarm>`: the central view; only on a broker that lets in nobody else",
+        ),
+      shelve: z
+        .boolean()
+        .default(false)
+        .describe(
+          "the same for shelving, on `<topic_prefix>/shelve/<alarm>`: nobody is told of what is shelved, for 8 h, 3 days or 30 days at most by its priority",
+        ),
+    })
+    .superRefine(checkMqttConnection, evenIfIncomplete)
+    .superRefine(checkTopicPrefix, evenIfIncomplete);
 
-export const publishSchema = z.strictObject({ mqtt: mqtt.optional() });
+export const publishSchema = () => z.strictObject({ mqtt: mqtt().optional() });
 
 function checkTopicPrefix(publish: unknown, context: z.core.$RefinementCtx): void {
   const prefix = at(publish, "topic_prefix");

@@ -13,34 +13,36 @@ const channelOf = {
   ...{ pump_current: "pumpCurrent_a", pump_power: "pumpPower_w", mains_on: "mainsOn" },
 } as const satisfies Record<string, Channel>;
 
-const keepShape = Object.fromEntries(
-  Object.keys(channelOf).map((name) => {
-    const words = name.replaceAll("_", " ");
-    return [name, quantity("duration", { min: "7 d" }).optional().describe(`how long ${words} is kept`)];
-  }),
-) as Record<keyof typeof channelOf, z.ZodOptional<ReturnType<typeof quantity>>>;
+const keepShape = () =>
+  Object.fromEntries(
+    Object.keys(channelOf).map((name) => {
+      const words = name.replaceAll("_", " ");
+      return [name, quantity("duration", { min: "7 d" }).optional().describe(`how long ${words} is kept`)];
+    }),
+  ) as Record<keyof typeof channelOf, z.ZodOptional<ReturnType<typeof quantity>>>;
 
-export const storeSchema = z.strictObject({
-  path: z
-    .string()
-    .min(1)
-    .optional()
-    .describe("file of the readings; by default beside the site file, with its name and the ending `.sqlite`"),
-  flush: quantity("duration", { min: "1 s", max: "10 min" })
-    .optional()
-    .describe("readings are on the card after so long at most, `60 s` by default; less costs a page of it each time"),
-  keep_readings: quantity("duration", { min: "7 d" })
-    .optional()
-    .describe("older readings are dropped, `400 d` by default; roll-ups, cycles and findings stay for ever"),
-  keep: z
-    .strictObject(keepShape)
-    .optional()
-    .describe("channels that are kept longer or shorter than the others: `{ rain: 3650 d, pump_current: 60 d }`"),
-});
+export const storeSchema = () =>
+  z.strictObject({
+    path: z
+      .string()
+      .min(1)
+      .optional()
+      .describe("file of the readings; by default beside the site file, with its name and the ending `.sqlite`"),
+    flush: quantity("duration", { min: "1 s", max: "10 min" })
+      .optional()
+      .describe("readings are on the card after so long at most, `60 s` by default; less costs a page of it each time"),
+    keep_readings: quantity("duration", { min: "7 d" })
+      .optional()
+      .describe("older readings are dropped, `400 d` by default; roll-ups, cycles and findings stay for ever"),
+    keep: z
+      .strictObject(keepShape())
+      .optional()
+      .describe("channels that are kept longer or shorter than the others: `{ rain: 3650 d, pump_current: 60 d }`"),
+  });
 
 /** @param sitePath of the site file, beside which the record is by default */
 export function toStoreConfig(
-  keys: z.output<typeof storeSchema>,
+  keys: z.output<ReturnType<typeof storeSchema>>,
   baseFolder: string,
   sitePath: string,
 ): SiteFile["store"] {

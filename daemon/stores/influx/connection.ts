@@ -8,8 +8,8 @@ import { has, report } from "../../config/cross-check.ts";
 import { describeFound } from "../../config/explain-issue.ts";
 import { StoreError } from "../store-error.ts";
 
-/** Spread into a strict object of one's own: `z.strictObject({ ...databaseConnectionShape, basin: basinName })`. */
-export const databaseConnectionShape = {
+/** Spread into a strict object of one's own: `z.strictObject({ ...databaseConnectionKeys(), basin: basinName })`. */
+export const databaseConnectionKeys = () => ({
   url: z
     .url({
       protocol: /^https?$/,
@@ -29,10 +29,9 @@ export const databaseConnectionShape = {
     .optional()
     .describe("for `https://` with a certificate that the system's authorities do not vouch for"),
   timeout: z.int().min(1).max(600).default(30).describe("seconds to wait for an answer"),
-};
+});
 
-const databaseConnection = z.strictObject(databaseConnectionShape);
-export type DatabaseConnection = Readonly<z.output<typeof databaseConnection>>;
+export type DatabaseConnection = Readonly<z.output<z.ZodObject<ReturnType<typeof databaseConnectionKeys>>>>;
 
 /** Name of a basin in the shared database and in MQTT topics. */
 export const basinName = z

@@ -1,5 +1,8 @@
 import { describe, expect, it } from "vitest";
+import * as z from "zod";
+import { channelKinds } from "../../../daemon/alarms/channels/index.ts";
 import { parseSiteFile } from "../../../daemon/config/parse-site-file.ts";
+import { siteFileSchema } from "../../../daemon/config/schema.ts";
 import type { SiteFile } from "../../../daemon/config/site-file.ts";
 import { sourceKinds } from "../../../daemon/sources/index.ts";
 import * as fc from "../../at-random.ts";
@@ -36,6 +39,16 @@ describe("a site file that holds", () => {
     });
     expect(site.pump?.curve?.map(({ head_m }) => head_m)).toEqual([7.62, 6.096, 3.3528, 0]);
     expect(site.pump?.curve?.[1]?.flow_m3s).toBeCloseTo(20 * 6.30901964e-5, 12);
+  });
+
+  it("builds no group that it leaves out, and takes it for one without keys", () => {
+    const groups = ["measurement", "backup", "store", "publish", "forward"] as const;
+    const shapes = [{ basin: {} }, Object.fromEntries(groups.map((group) => [group, {}]))].map(
+      (keys) => siteFileSchema(sourceKinds, channelKinds, keys).shape,
+    );
+    const built = shapes.map((shape) => groups.filter((group) => !(shape[group].unwrap() instanceof z.ZodNever)));
+    expect(built).toEqual([[], groups]);
+    expect(accepted(basin)).toEqual(accepted(`${basin}store: {}\npublish: {}\n`));
   });
 
   it("needs nothing but a basin, and makes up no figure", () => {
