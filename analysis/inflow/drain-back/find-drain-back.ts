@@ -3,9 +3,8 @@
 import { varianceInflation } from "../../statistics/autocorrelation.ts";
 import { type CurveFit, type CurveSamples, fitCurve } from "../../statistics/fit-curve.ts";
 import { fitPolynomial } from "../../statistics/orthogonal-polynomial.ts";
-import { quickVariance } from "../rest/volume-curve.ts";
 import { courseExplains, curveBeside } from "./course-beside.ts";
-import { closing_m3, type DrainBack } from "./drain-back.ts";
+import type { DrainBack } from "./drain-back.ts";
 import { slowlyOut } from "./slow-course.ts";
 
 /** Without noise the digits' own rounding may look like a course: no volume is known better than to a millilitre. */
@@ -49,24 +48,7 @@ export function findDrainBack(short: CurveSamples, duration_s: number, most_m3: 
   const noise = variance * varianceInflation(scaledResiduals(short, fit.valueAt));
   const clear = plain.residualSquares - best.residualSquares > 25 * noise;
   const moreThanABend = bent.residualSquares - best.residualSquares > 9 * noise;
-  if (best.volume_m3 > closing_m3 && isOtherWater(short, fit, best, variance)) return undefined;
   return clear && moreThanABend && !rocks(short, fit, course, variance) ? best : undefined;
-}
-
-const missesShape = 5;
-const mostMissed = 0.03;
-const goesOnFor = 6;
-
-/**
- * Water that goes on pouring in for some time after the stop looks most like a return that is over soon, but is badly met
- * by any: what is left over is far more than noise, and no small part of what is said to come back.
- */
-function isOtherWater(short: CurveSamples, fit: CurveFit, { course, time_s }: DrainBack, variance: number): boolean {
-  const noise = quickVariance(short);
-  return (
-    variance > missesShape * noise &&
-    leftOver(short, fit, slowlyOut({ course, time_s }), noise, goesOnFor * time_s) > mostMissed
-  );
 }
 
 /** The surface rocks for so long after a stop, and readings once a second may make a slow wave of it. */
@@ -75,20 +57,19 @@ const rocks_s = 25;
 const mostLeft = 0.35;
 
 function rocks(short: CurveSamples, fit: CurveFit, course: (t: number) => number, variance: number): boolean {
-  return leftOver(short, fit, course, variance, rocks_s) > mostLeft;
+  return leftOver(short, fit, course, variance) > mostLeft;
 }
 
-/** Squares of what the fit leaves over until `to_s`, but for noise, over those of the water that is still out. */
+/** Squares of what the fit leaves over while the surface may rock, but for noise, over those of the water that is still out. */
 function leftOver(
   { t, y, weight, count }: CurveSamples,
   fit: CurveFit,
   course: (t: number) => number,
   variance: number,
-  to_s: number,
 ): number {
   let left = 0;
   let returning = 0;
-  for (let i = 0; i < count && (t[i] ?? 0) < to_s; i += 1) {
+  for (let i = 0; i < count && (t[i] ?? 0) < rocks_s; i += 1) {
     const w = weight[i] ?? 0;
     const at_s = t[i] ?? 0;
     left += w * ((y[i] ?? 0) - fit.valueAt(at_s)) ** 2 - (w > 0 ? variance : 0);

@@ -211,7 +211,7 @@ function singles(samples: CurveSamples): CurveSamples {
 }
 
 /** Of a sample, by how neighbours differ: the second differences of independent errors have six times their variance. */
-export function quickVariance({ y, weight, count }: CurveSamples): number {
+function quickVariance({ y, weight, count }: CurveSamples): number {
   let squares = 0;
   let differences = 0;
   let [first, second] = [y[0] as number, y[1] as number];
