@@ -4,42 +4,9 @@ import { reportDocument, sizingReport } from "../../../analysis/paper/sizing-rep
 import type { Site } from "../../../analysis/site.ts";
 import { sizeBasin } from "../../../analysis/sizing/size-basin.ts";
 import { usualBackup } from "../../../dashboard/worksheet/sheet.ts";
+import { exampleHouse, ft, gpm } from "../example-house.ts";
 
-const gpm = 3.785411784e-3 / 60;
-const foot = 0.3048;
-
-const house: Site = {
-  name: "House of <brick> & stone",
-  timezone: "America/Toronto",
-  displayUnits: "us",
-  basin: {
-    geometry: { shape: "round", diameter_m: 0.4572, occupiedArea_m2: 0.005 },
-    depth_m: 0.762,
-    startLevel_m: 0.3556,
-    stopLevel_m: 0.1524,
-    highLevel_m: 0.508,
-    overflowLevel_m: 0.762,
-  },
-  pump: {
-    curve: [
-      { flow_m3s: 0, head_m: 25 * foot },
-      { flow_m3s: 20 * gpm, head_m: 20 * foot },
-      { flow_m3s: 40 * gpm, head_m: 11 * foot },
-      { flow_m3s: 52 * gpm, head_m: 0 },
-    ],
-    maxStartsPerHour: 20,
-    minRun_s: 8,
-  },
-  discharge: {
-    highPoint_m: 10 * foot,
-    pipe: { material: "pvc-40", nominal_m: 0.0381, insideDiameter_m: null, length_m: 22 * foot },
-    fittings: [
-      { kind: "elbow-90", count: 3 },
-      { kind: "check-valve-swing", count: 1 },
-    ],
-  },
-  design: { inflowFactor: 1.5 },
-};
+const house: Site = { ...exampleHouse, name: "House of <brick> & stone" };
 
 const bare: Site = {
   ...house,
@@ -241,7 +208,7 @@ describe("the sizing report", () => {
       ...house,
       pump: {
         curve: [
-          { flow_m3s: 0, head_m: 8 * foot },
+          { flow_m3s: 0, head_m: 8 * ft },
           { flow_m3s: 20 * gpm, head_m: 0 },
         ],
         maxStartsPerHour: null,
