@@ -49,6 +49,7 @@ import { passInflow } from "./inflow/over-time/pass-inflow.ts";
 import { byShare } from "./inflow/seldom-readings/run-share.ts";
 import { capabilityAt } from "./pump-flow/pump-capability.ts";
 import { noteChannels } from "./readings/channel-watch.ts";
+import { closelyRead_s } from "./readings/closely-read.ts";
 import { steadyIsOld, steadyLag_s, steadyLevel_m } from "./readings/level-problem.ts";
 import { noteBeyondTrips, noteRow, screenLevel } from "./readings/level-screen.ts";
 import { atOnce_m, atOnce_s } from "./readings/out-of-water.ts";
@@ -226,8 +227,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const fell = screen.last_m - level_m > atOnce_m;
     const pumped_m = fell ? pumpedAtMost_m(state, geometry, resting, level_m, time_s - screen.last_s) : undefined;
     const screened = screenLevel(screen, range, time_s, level_m, pumped_m);
-    // Of two pumps the water goes on to where the second starts.
-    if (screened !== null && screen.interval_s > atOnce_s && state.tracker.pumps.origin === null) {
+    // By the level alone nobody knows whether the pump made it fall. Of two pumps the water goes on to where the second starts.
+    const turns = screen.interval_s > atOnce_s || (screen.interval_s > closelyRead_s && noSignal(state));
+    if (screened !== null && turns && state.tracker.pumps.origin === null) {
       const trips = usualTrips(state.tracker.trips);
       if (trips !== null) noteBeyondTrips(screen, trips);
     }

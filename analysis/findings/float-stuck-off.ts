@@ -35,7 +35,7 @@ export const floatStuckOff: Rule = {
     if (level_m === null || view.site.basin.startLevel_m === null) return null;
     if (open === null && view.levelOnlySaidAgain) return null;
     // By the level alone a pump that just holds the inflow looks like one that stands; little inflow rules that out.
-    if (pumpInferred && !littleInflow) return null;
+    if (pumpInferred && (!littleInflow || (open === null && view.levelTosses))) return null;
     if (pumpRunning || mainsOn === false) return false;
     // Of two pumps one is named (`one-stuck-off.ts`) until the water is where the other is called, too.
     if (firstCalled(view) !== null) return isOverBothStarts(view, open);

@@ -62,8 +62,8 @@ function larger(before: Evidence[string] | undefined, now: number | null): numbe
  * has been coming in, does a rise say that it runs in vain.
  */
 function rise(view: View): number | null {
-  const { pumpRunning, pumpInferred, littleInflow, riseWhileRunning_m, riseOverStart_m } = view;
-  if (pumpInferred) return littleInflow ? null : riseOverStart_m;
+  const { pumpRunning, pumpInferred, littleInflow, levelTosses, riseWhileRunning_m, riseOverStart_m } = view;
+  if (pumpInferred) return littleInflow || levelTosses ? null : riseOverStart_m;
   // What the first of two cannot hold is what the second is there for.
   return pumpRunning === true && !isNoRun(view) && !standsBy(view) ? riseWhileRunning_m : null;
 }

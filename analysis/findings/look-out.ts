@@ -179,7 +179,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.bestInRun_m3s = state.bestInRun_m3s;
     view.inflowAtRest_m3s = run.inflowAtRest_m3s(steady_m);
     view.riseOverStart_m =
-      view.pumpInferred && run.isOverStart(view.level_m) && state.cadence.long_s <= minuteNeeds_s
+      view.pumpInferred && run.isOverStart(view.leastLevel_m) && state.cadence.long_s <= minuteNeeds_s
         ? riseInAMinute_m(state.trend)
         : null;
     view.temperature_c = state.temperature_c;

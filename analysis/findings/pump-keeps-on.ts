@@ -9,7 +9,8 @@ export const pumpKeepsOn: Rule = {
   onDelay_s: 0,
   offDelay_s: 30,
   notWhileCalm: true,
-  holds: ({ pumpInferred, level_m, keptDown }) => (pumpInferred && level_m !== null ? keptDown.kept : null),
+  holds: ({ pumpInferred, level_m, levelTosses, keptDown }) =>
+    pumpInferred && level_m !== null && !levelTosses ? keptDown.kept : null,
   evidence: ({ level_m, keptDown, time_s, stopLevel_m }) => ({
     level_m,
     stop_level_m: stopLevel_m,

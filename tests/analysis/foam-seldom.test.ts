@@ -42,6 +42,18 @@ describe("foam on the water", () => {
     expect(findings.filter(({ kind }) => kind !== "sensor-fault")).toEqual([]);
   });
 
+  it.each([
+    [10, 1],
+    [10, 2],
+    [15, 1],
+    [15, 3],
+    [30, 6],
+  ])("is told as nothing else by the level alone, read every %i s (%i)", (every_s, seed) => {
+    const alone = readings(every_s, 0.09, seed).map((each) => ({ ...each, pumpOn: null }));
+    const { findings } = analyse(smallSite, alone).summary;
+    expect(findings).toMatchObject([{ kind: "sensor-fault", evidence: { channel: "level", problem: "implausible" } }]);
+  });
+
   it.each([10, 15, 30, 60])("is not told of a level that is well, read every %i s", (every_s) => {
     expect(analyse(smallSite, readings(every_s, 0.001)).summary.findings).toEqual([]);
   });
