@@ -66,6 +66,9 @@ export function trackerContext(
     get levelStood() {
       return state.view === "signal" && state.screen.still.stoodThroughRun;
     },
+    get levelTosses() {
+      return levelProblem(state.screen, state.tally.end_s ?? 0) === "implausible";
+    },
     output,
   };
 }

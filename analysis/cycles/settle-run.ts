@@ -141,7 +141,7 @@ export function settle(
   const pumpRate = finalRate(ended, after, learned.capability, context, drainBack);
   const leap = sensorsLeap(ended, after);
   if (leap !== null) context.output.leapt(leap.volume_m3);
-  const told_m3 = toldReturn_m3(state, drainBack, context);
+  const told_m3 = context.levelTosses === true ? null : toldReturn_m3(state, drainBack, context);
   const cycle: Cycle = {
     ...ended.cycle,
     ...(leap !== null && { inflow: { ...leap.inflow, method: "fill-slope" } }),

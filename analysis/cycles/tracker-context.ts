@@ -52,6 +52,8 @@ export interface TrackerContext {
   readonly keptDown?: boolean;
   /** The level stood where it was through the run that ended last, and shows nothing of it, nor of the rest after; absent: it moved. */
   readonly levelStood?: boolean;
+  /** The level jumps about more than water can. */
+  readonly levelTosses?: boolean;
   readonly output: TrackerOutput;
 }
 

@@ -110,6 +110,17 @@ describe("the tracker of cycles", () => {
     expect(one.pumped_m3[0]).toBeCloseTo(0.022, 3);
   });
 
+  it("tells nothing of what ran back where the level jumps about more than water can", () => {
+    const toldBy = (levelTosses: boolean) => {
+      const one = tracker({ interval_s: 30, longInterval_s: 30, levelTosses });
+      one.state.seldom.rests.push(...new Array(12).fill({ line_m3: 0.014, under_m3: 0.004 }));
+      twoCycles(one);
+      return one.settled()[0]?.drainBack_m3;
+    };
+    expect(toldBy(false)).toBeCloseTo(0.004, 3);
+    expect(toldBy(true)).toBeNull();
+  });
+
   it("knows the length of no rest whose beginning it did not see", () => {
     const one = tracker();
     twoCycles(one);
