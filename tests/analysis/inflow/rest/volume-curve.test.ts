@@ -45,6 +45,27 @@ describe("volumeCurve", () => {
     expect(Math.max(...off.map(Math.abs))).toBeLessThan(0.04);
   });
 
+  it.each([
+    ["as the rest ends", (last_s: number) => last_s - 20],
+    ["still as it begins", () => -10],
+  ])("follows the few samples of water that pours in %s, which the many beside them hide", (_, from_s) => {
+    const random = randomOf("at an end");
+    const memory = newRestMemory();
+    // 0.6 L/min, and 4 L/min for half a minute; each sample is good to 0.1 L.
+    const poured = (time_s: number, start_s: number) => (4 / 60_000) * Math.min(30, Math.max(0, time_s - start_s));
+    const rest = (start_s: number) =>
+      restOf(
+        (time_s) => 0.05 + 1e-5 * time_s + poured(time_s, start_s),
+        () => 1e-4 * random.normal(),
+      );
+    const calm = Number.POSITIVE_INFINITY;
+    for (let i = 0; i < 6; i += 1) expect(volumeCurve(rest(calm).samples, null, memory)?.breaks).toBeUndefined();
+    const { last_s } = rest(calm);
+    const { samples } = rest(from_s(last_s));
+    memory.pouring = true;
+    expect(volumeCurve(samples, null, memory)?.breaks).toBeDefined();
+  });
+
   it("takes no sensor that wanders over hours for water that comes by turns", () => {
     const random = randomOf("wander");
     const memory = newRestMemory();
