@@ -1,6 +1,6 @@
 // The end of a rest: fits what its levels showed, settles the run before it, and hands its inflow on.
 
-import { inflowFromActiveVolume } from "../inflow/active-volume.ts";
+import { inflowFromActiveVolume, tookPart } from "../inflow/active-volume.ts";
 import { mostOfPipe } from "../inflow/drain-back/drain-back.ts";
 import { beginningOfRest, leaksBetween, rememberBeginning } from "../inflow/drain-back/seldom-return.ts";
 import { learnedSlowReturn } from "../inflow/drain-back/slow-return.ts";
@@ -24,6 +24,7 @@ import { noteSampleSd } from "../inflow/rest/rest-memory.ts";
 import { addBack } from "../inflow/rest/rest-samples.ts";
 import { leaveOutHeld } from "../inflow/sensor-errors/held-levels.ts";
 import { learnDrift } from "../inflow/sensor-errors/sensor-drift.ts";
+import { capabilityAt } from "../pump-flow/pump-capability.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
 import { farUnder_m } from "../readings/out-of-water.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
@@ -106,7 +107,8 @@ export function endRest(
   const seen = shown && fit && share >= mostOfRest ? withDoubtOfLeap(shown, fit) : null;
   const meant = seen && fit && whole && !poured ? withLateEdges(seen, fit, duration_s, context) : seen;
   const overStart = stoodOverStart(state, context, from_s, to_s);
-  const inflow = meant ?? (whole && !overStart ? inflowFromActiveVolume(context, duration_s) : null);
+  const filled = whole && !overStart && !afterPart(state, context, duration_s);
+  const inflow = meant ?? (filled ? inflowFromActiveVolume(context, duration_s) : null);
   const byCurve: RestSummary = {
     inflow,
     rest_s: stopSeen ? duration_s : null,
@@ -163,6 +165,14 @@ function stoodOverStart(
   to_s: number,
 ): boolean {
   return liftedAt_s > from_s || (poweredAt_s > from_s && to_s - poweredAt_s <= Math.max(atOnce_s, 2 * interval_s));
+}
+
+/** The run before did not draw the water down to where the float opens. */
+function afterPart(state: TrackerState, context: TrackerContext, rest_s: number): boolean {
+  const { ended, endedParts } = state;
+  if (ended === null || context.hasLevel) return false;
+  const { capability } = learnedBy(state, endedParts.set);
+  return tookPart(context, ended.cycle.run_s, rest_s, capabilityAt(capability, null));
 }
 
 /** No basin loses water within a minute of rest: the pump ran between two readings, or the surface rocked. */

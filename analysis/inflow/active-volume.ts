@@ -31,6 +31,30 @@ export function rateFromActiveVolume(
   return rate === null ? null : { ...rate, degreesOfFreedom: Number.POSITIVE_INFINITY };
 }
 
+/** No pump moves so many times what was learned of it. Judgement, no source. */
+const noPump = 3;
+
+/**
+ * Whether run and rest are too short for what lies between the floats to have been drawn out and to have come in again: the
+ * float chatters, or somebody moved it.
+ *
+ * @param rest_s after the run; null: not known
+ * @param moves  what the pump moves; null: not known
+ */
+export function tookPart(
+  context: TrackerContext,
+  run_s: number,
+  rest_s: number | null,
+  moves: FlowEstimate | null,
+): boolean {
+  const active = moves === null ? null : activeVolume(context);
+  if (moves === null || active === null) return false;
+  const drawn_m3s = active.volume_m3 / (run_s + 2 * uEdges_s(context));
+  // At the run's beginning nothing may have come in yet.
+  const cameIn_m3s = rest_s === null ? 0 : active.volume_m3 / (rest_s + 2 * uEdges_s(context)) / 2;
+  return drawn_m3s + cameIn_m3s > noPump * moves.flow_m3s;
+}
+
 /** Shorter runs tell as much as the rests beside them. */
 const longRun_s = 300;
 /** A storm that may overtake the pump brings such a share of what it moves. Judgement, no source, as above. */

@@ -4,11 +4,12 @@ import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import { agreement, type EndedRun, longRun_s, type RestSummary } from "../cycles/ended-run.ts";
 import { meanOf, plus, withParts } from "../cycles/flow-arithmetic.ts";
 import { farApart_s, lengthUnknown, type TrackerContext, uEdges_s } from "../cycles/tracker-context.ts";
-import { pumpingTime_s, rateFromActiveVolume } from "../inflow/active-volume.ts";
+import { pumpingTime_s, rateFromActiveVolume, tookPart } from "../inflow/active-volume.ts";
 import type { DrainBack } from "../inflow/drain-back/drain-back.ts";
 import { capabilitySlope_m2s } from "./capability-line.ts";
 import type { CapabilityState } from "./capability-state.ts";
 import { lostInSpinUp_s } from "./fit-run.ts";
+import { capabilityAt } from "./pump-capability.ts";
 
 const coarse_s = 4;
 /** What is pumped while the pump comes up to full speed differs by so long at its full flow; common practice, no source. */
@@ -62,7 +63,19 @@ function rateOfRun(
   const usuallySeen = context.typicalRun_s > 1.5 * context.interval_s;
   if (context.hasLevel && context.interval_s >= coarse_s && usuallySeen) return null;
   const moved = rateFromEnds(cycle, before, after, inflow, context, drainBack);
-  return moved ?? (before?.overStart ? null : rateFromActiveVolume(context, cycle.run_s, inflow));
+  if (moved !== null) return moved;
+  if (
+    before?.overStart ||
+    [before, after].some(isUnfilled) ||
+    tookPart(context, cycle.run_s, after?.rest_s ?? null, capabilityAt(capability, null))
+  )
+    return null;
+  return rateFromActiveVolume(context, cycle.run_s, inflow);
+}
+
+/** How much came in over a whole rest is not known: the run beside it did not go from float to float either. */
+function isUnfilled(rest: RestSummary | null): boolean {
+  return rest !== null && rest.rest_s !== null && rest.inflow === null;
 }
 
 /** By so much of it a rate may miss what the rests on either side show to be gone. */
