@@ -14,6 +14,9 @@ export interface FloatVolumes {
 
 /** A stop seen by readings far apart is off by so much for reasons of its own; judgement, no source. */
 const beside_m = 0.002;
+/** A level is read off a ruler and written down to 5 mm or a quarter of an inch (uniform: GUM 4.3.7), and agrees within 95 %. */
+const uStated_m = 0.002;
+const agrees = 3;
 
 /**
  * A start is seen as it is, on the average. A stop is mostly seen late, when water has come in and back already, and early
@@ -24,11 +27,19 @@ const beside_m = 0.002;
  */
 export function floatVolumes(trips: TripLevelsState, basin: BasinSite, geometry: BasinGeometry): FloatVolumes | null {
   const seen = seenTrips(trips);
-  const start_m = seen === null ? basin.startLevel_m : seen.start_m;
+  const start_m = seen === null ? basin.startLevel_m : startLevel_m(seen.start_m, seen.uStart_m);
   const stop_m = seen === null ? basin.stopLevel_m : stopLevel_m(seen.stop_m, seen.blur_m);
   if (start_m === null || stop_m === null || !(start_m > stop_m)) return null;
   const stop_m3 = geometry.volume_m3(stop_m);
   return { stop_m3, active_m3: geometry.volume_m3(start_m) - stop_m3 };
+
+  /** Together with what is stated, where the two agree: few cycles of a basin that fills fast show less than a ruler. */
+  function startLevel_m(seen_m: number, uSeen_m: number): number {
+    const stated_m = basin.startLevel_m;
+    if (stated_m === null || Math.abs(stated_m - seen_m) > agrees * Math.hypot(uSeen_m, uStated_m)) return seen_m;
+    const share = uSeen_m ** 2 / (uSeen_m ** 2 + uStated_m ** 2);
+    return seen_m + share * (stated_m - seen_m);
+  }
 
   function stopLevel_m(seen_m: number, blur_m: number): number {
     const returned_m = usuallyReturned_m3 / geometry.area_m2(seen_m);

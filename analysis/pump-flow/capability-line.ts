@@ -59,6 +59,13 @@ export function capabilitySlope_m2s(state: CapabilityState): number {
   return capabilityLine(state)?.slope.slope_m2s ?? 0;
 }
 
+/** What a metre more of water level adds to the flow, as a share of it. */
+export function steepnessAt_1m(state: CapabilityState, level_m: number): number {
+  const line = capabilityLine(state);
+  if (line !== null) return line.slope.slope_m2s / line.middle.flow_m3s;
+  return firstGuess(1, level_m, state.expected).slope_m2s;
+}
+
 function drawLine(state: CapabilityState, n: number): CapabilityLine {
   let levels_m = 0;
   for (let i = 0; i < n; i += 1) levels_m += state.level_m[i] as number;

@@ -2,6 +2,7 @@
 
 import { type CusumState, newCusum } from "../statistics/cusum.ts";
 import { medianInPlace } from "../statistics/median.ts";
+import { robustMean } from "../statistics/robust-mean.ts";
 import { followDrift, type TripDrift, unitOf_m, watchTrips, wholeInterval } from "./trip-drift.ts";
 
 /** The two trips of one cycle, freed of what the water rose until they were seen. */
@@ -95,20 +96,36 @@ export function spanOff({ drift, spanWasOff }: TripLevelsState) {
 
 /** Few cycles show the trips to some millimetres. */
 const firstSeen = 4;
+/** A float trips a little higher or lower each time, and the sensor trembles; judgement, no source. */
+const uEach_m = 0.002;
 
-/** Where the float trips by the latest readings, and by how much the water rose between two of them; null before a few cycles. */
-export function seenTrips(state: TripLevelsState) {
-  const { recent, drift } = state;
+/**
+ * Where the float trips by the latest readings, with the standard uncertainty of its start, and by how much the water rose
+ * between two of those that tell of it; null before a few cycles. A cycle says the less the faster the water rose in it.
+ */
+export function seenTrips({ recent, drift, start_m, stop_m }: TripLevelsState) {
   if (recent.length < firstSeen) return null;
-  const usual = usualTrips(state) ?? {
-    start_m: medianInPlace(recent.map(({ start_m }) => start_m)),
-    stop_m: medianInPlace(recent.map(({ stop_m }) => stop_m)),
-  };
-  const moved_m = drift?.shift_m ?? 0;
+  const us_m = recent.map(({ uSampling_m }) => Math.hypot(uSampling_m, uEach_m));
+  const start = robustMean(
+    recent.map((trips) => trips.start_m),
+    us_m,
+  );
+  const stop = robustMean(
+    recent.map((trips) => trips.stop_m),
+    us_m,
+  );
+  let [weights, sampling_m] = [0, 0];
+  recent.forEach(({ uSampling_m }, i) => {
+    const weight = 1 / (us_m[i] as number) ** 2;
+    weights += weight;
+    sampling_m += weight * uSampling_m;
+  });
   return {
-    start_m: usual.start_m + moved_m,
-    stop_m: usual.stop_m + moved_m,
-    blur_m: wholeInterval * medianInPlace(recent.map(({ uSampling_m }) => uSampling_m)),
+    // While the sensor drifts, the latest are spread over its way: then it is by how far it has gone.
+    start_m: drift === null ? start.mean : start_m + drift.shift_m,
+    stop_m: drift === null ? stop.mean : stop_m + drift.shift_m,
+    uStart_m: start.uMean,
+    blur_m: (wholeInterval * sampling_m) / weights,
   };
 }
 

@@ -7,6 +7,7 @@ import { isBlocked, signalDead } from "../../cycles/by-signal/signal-and-pump.ts
 import { hasExactEdges } from "../../cycles/cadence.ts";
 import type { FlowEstimate } from "../../cycles/cycle.ts";
 import type { BasinGeometry } from "../../geometry/basin.ts";
+import { steepnessAt_1m } from "../../pump-flow/capability-line.ts";
 import { learnPooled } from "../../pump-flow/learn-capability.ts";
 import { roughly } from "../../pump-flow/pump-capability.ts";
 import { closelyRead_s } from "../../readings/closely-read.ts";
@@ -73,6 +74,11 @@ export function handOverInflow(
     },
     pump: () =>
       isBlocked(state) ? null : (roughly(tracker.capability, middle_m) ?? byFall(state, geometry, middle_m)),
+    tilt: () => {
+      const { startLevel_m, stopLevel_m } = basin;
+      if (startLevel_m === null || stopLevel_m === null || middle_m === null) return 0;
+      return (steepnessAt_1m(tracker.capability, middle_m) * (startLevel_m - stopLevel_m)) / 2;
+    },
     learn: (volume_m3, run_s, uRun_s) => learnPooled(tracker.capability, volume_m3, run_s, uRun_s),
   };
   const output: ShareOutput = {

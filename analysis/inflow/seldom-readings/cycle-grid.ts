@@ -18,6 +18,8 @@ export interface BetweenFloats {
   readonly active_m3: number;
   /** Standard deviation of a level, as a share of `active_m3`, by the sensor's noise; absent: as it usually is. */
   readonly uReading?: number;
+  /** By so much, as a share of what it moves midway, the pump moves more at the start and less at the stop; absent: alike. */
+  readonly tilt?: number;
 }
 
 /** What a reading may be of: a rest, a run, or either where nothing tells. */
@@ -50,6 +52,11 @@ const farOff = 30;
 /** Where it says of neither rest nor run: so far beyond the floats, of what lies between them. */
 const beyond = 0.2;
 
+/** Nearly all that the pump moves comes in: what is left of it, as a share, is taken for no less. */
+const leastLeft = 0.005;
+const before = new Float64Array(shares);
+const after = new Float64Array(shares);
+
 /** Per pump and, but for the first two, per cell: pump by pump, share by share. */
 export interface CycleGrid {
   readonly cells: number;
@@ -61,6 +68,8 @@ export interface CycleGrid {
   /** From the start on: while the pump comes up to speed and takes back what came in meanwhile, and then falling to the stop. */
   readonly spinUp_s: Float64Array;
   readonly fall_s: Float64Array;
+  /** By so much, as a share of what it moves at the middle, the pump moves more at the start and less at the stop. */
+  readonly tilt: number;
 }
 
 /** Comes back through a check valve as it closes, of what lies between the floats no more than a share; judgement, no source. */
@@ -71,7 +80,7 @@ export function returnedOf_m3(active_m3: number): number {
   return Math.min(usuallyReturned_m3, mostReturned * active_m3);
 }
 
-export function cycleGrid(active_m3: number, { flow_m3s, uFlow_m3s }: FlowEstimate): CycleGrid {
+export function cycleGrid(active_m3: number, { flow_m3s, uFlow_m3s }: FlowEstimate, tilt = 0): CycleGrid {
   const relative = Math.max(0.005, uFlow_m3s / flow_m3s);
   const half = Math.min((mostPumps - 1) / 2, Math.max(2, Math.ceil((reach * relative) / spacing)));
   const pumps = 2 * half + 1;
@@ -87,15 +96,30 @@ export function cycleGrid(active_m3: number, { flow_m3s, uFlow_m3s }: FlowEstima
     pump_m3s[j] = moves_m3s;
     prior[j] = Math.exp((-z * z) / 2) / cells;
     for (let k = 0; k < shares; k += 1) {
-      const share = 1 / (1 + Math.exp(-lowestOdds - ((highestOdds - lowestOdds) * k) / (shares - 1)));
+      const share = shareOf(k);
       const c = j * shares + k;
       inflow_m3s[c] = share * moves_m3s;
       rest_s[c] = fills_m3 / (share * moves_m3s);
-      spinUp_s[c] = lostInSpinUp_s / (1 - share);
-      fall_s[c] = active_m3 / ((1 - share) * moves_m3s);
+      // What came in meanwhile is lifted at the start, where the pump moves most.
+      spinUp_s[c] = (lostInSpinUp_s * (1 + tilt)) / (1 - share + tilt);
+      fall_s[c] = (active_m3 / moves_m3s) * fallen(share, 0, tilt);
     }
   }
-  return { cells, pumps, pump_m3s, prior, inflow_m3s, rest_s, spinUp_s, fall_s };
+  return { cells, pumps, pump_m3s, prior, inflow_m3s, rest_s, spinUp_s, fall_s, tilt };
+}
+
+function shareOf(k: number): number {
+  return 1 / (1 + Math.exp(-lowestOdds - ((highestOdds - lowestOdds) * k) / (shares - 1)));
+}
+
+/**
+ * How long the water takes from the start down to where the basin is still so full, in times that the pump would need with
+ * nothing coming in: ∫ df / (1 − share + tilt (2 f − 1)) from `full` to 1.
+ */
+function fallen(share: number, full: number, tilt: number): number {
+  if (!(tilt > 0)) return (1 - full) / (1 - share);
+  const left = (at: number) => Math.max(leastLeft, 1 - share + tilt * (2 * at - 1));
+  return Math.log(left(1) / left(full)) / (2 * tilt);
 }
 
 /** A reading, taken as one of a rest or of a run. */
@@ -109,7 +133,7 @@ export interface TakenAs extends Pick<CycleReading, "time_s" | "volume_m3"> {
  */
 export function likelihood(
   into: Float64Array,
-  { cells, rest_s, spinUp_s, fall_s }: CycleGrid,
+  { cells, rest_s, spinUp_s, fall_s, tilt }: CycleGrid,
   { stop_m3, active_m3, uReading = uPlace }: BetweenFloats,
   from: TakenAs,
   to: TakenAs,
@@ -122,8 +146,10 @@ export function likelihood(
   }
   const length_s = to.time_s - from.time_s;
   const returned = returnedOf_m3(active_m3) / active_m3;
-  const [a, b] = [gone(fromOn, fullBefore, returned), gone(toOn, fullAfter, returned)];
-  for (let c = 0; c < cells; c += 1) {
+  goneIn(before, fromOn, fullBefore, returned, tilt);
+  goneIn(after, toOn, fullAfter, returned, tilt);
+  for (let c = 0, k = 0; c < cells; c += 1, k = k + 1 === shares ? 0 : k + 1) {
+    const [a, b] = [before[k] as number, after[k] as number];
     const rest = rest_s[c] as number;
     const fall = fall_s[c] as number;
     const runsFrom_s = rest + (spinUp_s[c] as number);
@@ -148,8 +174,12 @@ function isOutside(full: number): boolean {
   return full < -beyond || full > 1 + beyond;
 }
 
-/** Share of the rest, or of the fall, that has gone by with the basin so full. */
-function gone(on: boolean, full: number, returned: number): number {
-  const share = on ? 1 - full : (full - returned) / (1 - returned);
-  return Math.min(1, Math.max(0, share));
+/** Per share of the pump's flow that comes in: that of the rest, or of the fall, that has gone by with the basin so full. */
+function goneIn(into: Float64Array, on: boolean, full: number, returned: number, tilt: number): void {
+  if (!on) {
+    into.fill(Math.min(1, Math.max(0, (full - returned) / (1 - returned))));
+    return;
+  }
+  const at = Math.min(1, Math.max(0, full));
+  for (let k = 0; k < shares; k += 1) into[k] = fallen(shareOf(k), at, tilt) / fallen(shareOf(k), 0, tilt);
 }

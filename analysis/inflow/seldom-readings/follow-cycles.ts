@@ -73,7 +73,7 @@ export function followCycles(
 ): Followed | null {
   const steps = readings.length - 1;
   if (steps < 2) return null;
-  const grid = cycleGrid(floats.active_m3, pump);
+  const grid = cycleGrid(floats.active_m3, pump, floats.tilt);
   const { cells, pumps } = grid;
   const phases = readings.map(phasesOf);
   const most = Math.max(...phases.map(({ length }) => length));

@@ -28,6 +28,8 @@ export interface SparseContext {
   readonly stop_m3: number | null;
   /** What the pump moves; null when it is not known, or not to be relied on. */
   readonly pump: () => FlowEstimate | null;
+  /** By so much, as a share of that, it moves more at the float's upper level and less at the lower one than midway. */
+  readonly tilt: () => number;
   /** Takes what the pump has lifted in a time that it was seen to run, with the standard uncertainty of that. */
   readonly learn: (volume_m3: number, run_s: number, uRun_s: number) => void;
 }

@@ -7,6 +7,7 @@ import { uReadingOf } from "./cycle-grid.ts";
 import { followCycles } from "./follow-cycles.ts";
 import { keepsStep, timesThroughCycle, uShareInStep } from "./keeps-step.ts";
 import { type Mark, type OverStretch, overStretch, type PumpedByShare, type SparseContext } from "./over-stretch.ts";
+import { laterOn, learnedPump } from "./pump-by-cycles.ts";
 import { noteReckoned, type StartsOfStretch, startsOfStretch } from "./reckoned-starts.ts";
 import { newSampledContact, type SampledContactState } from "./sampled-contact.ts";
 
@@ -101,8 +102,6 @@ const mostFollowed = 60;
 const mostEnds = 8;
 /** They are followed where each reading's place is so much likelier than by chance (mean logarithm). */
 const follows = 0.7;
-/** A pump may change by this share from one stretch to the next. */
-const uPumpChange = 0.03;
 /** Nearly all that the pump moves comes in; then it runs for more of the time than this share of that. */
 const nearlyAll = 0.8;
 const runsThen = 0.5;
@@ -296,7 +295,7 @@ function follow(state: RunShareState, from: Mark, context: SparseContext): Follo
   // What helps is not to tell of pump and inflow twice: they are taken as they were known where it begins.
   const oldest = marks[Math.max(0, first - (now.on === null ? helping.byLevel : helping.bySignal))] as Mark;
   const known = state.ends.find(({ time_s }) => time_s >= oldest.time_s) ?? null;
-  const pump = surest(context.pump(), known?.pump ?? state.pump);
+  const pump = surest(context.pump(), known?.pump ?? (state.pump && laterOn(state.pump)));
   if (pump === null) return null;
   const readings = marks.slice(known === null ? Math.max(0, first - helping.atFirst) : placeOf(marks, known));
   const asked = readings.findIndex(({ time_s }) => time_s >= from.time_s);
@@ -304,7 +303,7 @@ function follow(state: RunShareState, from: Mark, context: SparseContext): Follo
   const before_m3s = known?.flow_m3s ?? state.flow?.flow_m3s ?? 0;
   const along = followCycles(
     readings,
-    { stop_m3, active_m3, uReading: uReadingOf(context.noise_m3, active_m3) },
+    { stop_m3, active_m3, uReading: uReadingOf(context.noise_m3, active_m3), tilt: context.tilt() },
     pump,
     before_m3s > 0 ? before_m3s : null,
     asked,
@@ -315,7 +314,7 @@ function follow(state: RunShareState, from: Mark, context: SparseContext): Follo
   const steps_s = flows.map((_, i) => (readings[asked + i + 1]?.time_s ?? 0) - (readings[asked + i]?.time_s ?? 0));
   const flow_m3s = flows.reduce((sum, flow, i) => sum + flow * (steps_s[i] ?? 0), 0) / length_s;
   const ran_s = now.ran_s - from.ran_s;
-  const { flow_m3s: moves_m3s, uFlow_m3s } = along.pump;
+  const { flow_m3s: moves_m3s } = along.pump;
   const share = flow_m3s / moves_m3s;
   const through = timesThroughCycle(share, active_m3, moves_m3s, length_s, context.interval_s);
   // In step, at all readings the pump runs, or at none.
@@ -326,7 +325,7 @@ function follow(state: RunShareState, from: Mark, context: SparseContext): Follo
     uFlow_m3s: Math.hypot(along.uMean_m3s, uAlike * flow_m3s, moves_m3s * uShareInStep(share, through)),
     degreesOfFreedom: along.pump.degreesOfFreedom,
   };
-  state.pump = { ...along.pump, uFlow_m3s: Math.hypot(uFlow_m3s, uPumpChange * moves_m3s) };
+  state.pump = learnedPump(pump, along.pump, share, active_m3);
   const end = { time_s: now.time_s, pump: state.pump, flow_m3s: flows.at(-1) ?? flow_m3s };
   state.ends = [...state.ends.slice(-(mostEnds - 1)), end];
   const volume_m3 = flow_m3s * length_s - (now.volume_m3 - from.volume_m3);

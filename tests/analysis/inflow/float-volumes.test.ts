@@ -45,6 +45,24 @@ describe("where a float trips", () => {
     expect(levels(20, 0.003, basin(0.35, 0.1495))?.[0]).toBeCloseTo(0.1495, 6);
   });
 
+  it("is, at the start, what is seen and what is stated together, as far as cycles in a storm show little", () => {
+    const trips = newTripLevels();
+    const uSampling_m = 0.008;
+    // Of two calm cycles and four of a storm, whose last readings before the start may be far below it.
+    for (const [start_m, u_m] of [
+      [0.348, 0.001],
+      [0.351, 0.001],
+    ].concat(new Array(4).fill([0.338, uSampling_m])))
+      noteTrips(trips, { time_s: 0, start_m: start_m ?? 0, stop_m: 0.15, uSampling_m: u_m ?? 0, pumpRate_m3s: null });
+    const startOf = (stated_m: number) => {
+      const found = floatVolumes(trips, basin(stated_m, 0.15), geometry);
+      return found === null ? Number.NaN : geometry.level_m(found.stop_m3 + found.active_m3);
+    };
+    expect(Math.abs(startOf(0.35) - 0.3495)).toBeLessThan(0.001);
+    expect(Math.abs(startOf(0.352) - 0.3505)).toBeLessThan(0.001);
+    expect(startOf(0.4)).toBeCloseTo(startOf(0.3), 6);
+  });
+
   it("is known where nothing is stated", () => {
     const [stop_m, start_m] = levels(12, 0.003, basin(null, null)) ?? [];
     expect(start_m).toBeCloseTo(0.35, 3);
