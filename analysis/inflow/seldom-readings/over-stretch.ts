@@ -53,6 +53,8 @@ export interface OverStretch {
 const countable = 1.6;
 const miscounted = 0.02;
 const uEnds = 0.4;
+/** Cycles longer than this many intervals go by one at a time. */
+const eachCycle = 1.25;
 /** Runs and rests longer than this many intervals are each seen. */
 const surelySeen = 1.2;
 
@@ -82,7 +84,7 @@ function byCount(
   to: Mark,
   cycles: number,
   varies: number,
-  { active_m3, interval_s }: SparseContext,
+  { active_m3, interval_s, pump }: SparseContext,
 ): OverStretch | null {
   const length_s = to.time_s - from.time_s;
   const ran_s = to.ran_s - from.ran_s;
@@ -94,12 +96,19 @@ function byCount(
   const uRan_s = interval_s * Math.sqrt((varies * length_s) / interval_s);
   const uCount_m3s = (active_m3 * Math.hypot(uEnds, miscounted * cycles)) / rested_s;
   const uFlow_m3s = Math.hypot(uCount_m3s, (flow_m3s * uRan_s) / rested_s);
+  const inflow = { flow_m3s, uFlow_m3s, degreesOfFreedom: Math.max(1, cycles) };
   return {
-    inflow: { flow_m3s, uFlow_m3s, degreesOfFreedom: Math.max(1, cycles) },
+    inflow: maySkip(pump(), active_m3, interval_s) ? { ...inflow, unseenCourse: "least" } : inflow,
     pumped: { volume_m3: flow_m3s * length_s - risen_m3, uVolume_m3: uFlow_m3s * length_s, run_s: ran_s },
     uByChance_m3s: uFlow_m3s,
     counted: { uRan_s, cycles },
   };
+}
+
+/** Of cycles as short as this pump may make them, whole ones go by between two readings: those that seem long are then few. */
+function maySkip(pump: FlowEstimate | null, active_m3: number, interval_s: number): boolean {
+  // Half the time at rest and half at work, a cycle is at its shortest.
+  return pump === null || 4 * active_m3 < eachCycle * interval_s * pump.flow_m3s;
 }
 
 /** What the pump moves in the time that it ran, and what the water has risen. */

@@ -127,6 +127,18 @@ describe("inflow read too seldom to follow the runs", { timeout: 300_000 }, () =
     expect(inflow.peak["3600"]?.at_least).toBe(true);
   });
 
+  it.each([
+    [2e-3, 0.4, 0.3],
+    [2e-3, 0.6, 1],
+    [3e-3, 0.7, 0.3],
+  ])("says at least where a storm begins before anything is known of a pump of %f m³/s", (moves_m3s, share, from_h) => {
+    // At the peak whole cycles go by between two readings: those that seem long are few.
+    const { readings } = readAt(60, moves_m3s, 8, storm(share * moves_m3s, from_h * hour_s, 3 * hour_s));
+    const hour = analyse(smallSite, readings).summary.inflow.peak["3600"];
+    expect(hour?.lpm).toBeLessThan(0.7 * share * moves_m3s * lpm);
+    expect(hour?.at_least).toBe(true);
+  });
+
   it("is followed by rests and runs again when the storm is over", () => {
     const after = said.inflow.filter(({ from_s }) => from_s > startTime_s + 80 * hour_s);
     for (const { inflow_m3s } of after) expect(Math.abs(inflow_m3s * lpm - 1.2)).toBeLessThan(0.4);
