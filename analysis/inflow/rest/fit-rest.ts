@@ -38,7 +38,7 @@ import { newRestShape } from "./rest-shape.ts";
 import { roughCurve } from "./rough-curve.ts";
 import type { LeakingBack } from "./shaped-curve.ts";
 import { stepMoments } from "./step-moments.ts";
-import { volumeCurve } from "./volume-curve.ts";
+import { type VolumeCurve, volumeCurve } from "./volume-curve.ts";
 
 export interface RestFit {
   /** The part of the rest that the samples show, in seconds since the stop: a curve says nothing far beyond its ends. */
@@ -124,6 +124,8 @@ const shortCut = 0.1;
 const vagueEdge_s = 15;
 /** Of longer rests closer readings are left out near either end in any case. */
 const shortRest_s = 60;
+/** In steps: half a one by rounding, and hardly ever more than twice the scatter that blurs no steps into one another. */
+const mostOff = 3;
 /** A rest of fewer of those bends at its ends as water does that comes back: it teaches nothing of a leak. */
 const fewVagueEdges = 4;
 
@@ -206,7 +208,8 @@ export function fitRest(
   const stillReturning = own !== undefined && settled_s > cut_s;
   for (const each of both) leaveOutBefore(each, cut_s);
   const leak = leakIn(stillReturning ? own : null, slow, own === undefined ? learned : null);
-  const byMoments = moments === null || memory === null ? undefined : curveOfMoments(moments, leak, memory);
+  const throughMoments = moments === null || memory === null ? undefined : curveOfMoments(moments, leak, memory);
+  const byMoments = throughMoments && staysBy(throughMoments, samples, step_m3) ? throughMoments : undefined;
   // How the rest is bent the moments have told already; how the readings lie about it, they do not.
   const curveMemory = byMoments === undefined || memory === null ? memory : { ...memory, shape: newRestShape() };
   const byReadings = volumeCurve(samples, leak, curveMemory, plain?.sampleSd_m3 ?? null);
@@ -279,6 +282,16 @@ function heldBack(
 /** Their errors are their own: what readings have taught of the sensor's noise is not theirs. */
 function curveOfMoments(moments: CurveSamples, leak: LeakingBack | null, memory: RestMemory) {
   return volumeCurve(moments, leak, { ...memory, noise: newNoiseSpectrum(), short: newShortStretch() });
+}
+
+/** Beyond the first moment and the last, where water that poured in stands still for long, the curve goes on by itself. */
+function staysBy({ valueAt }: VolumeCurve, { t, y, weight, count }: CurveSamples, step_m3: number): boolean {
+  const staysAt = (i: number) => !(Math.abs((y[i] as number) - valueAt(t[i] as number)) > mostOff * step_m3);
+  const [first, last] = [
+    weight.findIndex((w, i) => w > 0 && i < count),
+    weight.findLastIndex((w, i) => w > 0 && i < count),
+  ];
+  return first < 0 || (staysAt(first) && staysAt(last));
 }
 
 /** What leaks back rest after rest, as far as is known; null when nothing does. Rests seen as a whole are learned from. */

@@ -328,3 +328,22 @@ describe("fitRest of short rests between edges that were read off the level", ()
     expect(fits.map((one) => one?.drainBack ?? null)).toEqual(fits.map(() => null));
   });
 });
+
+describe("fitRest of a level that is read in steps every other second", () => {
+  it("goes on as the readings do where water that poured in stands still after, and no step is passed any more", () => {
+    const step_m3 = 1.9e-3;
+    const duration_s = 290;
+    for (let seed = 1; seed <= 8; seed += 1) {
+      const random = seededRandom(seed);
+      const poured_m3 = 0.028 + random.normal(1e-3);
+      const volume_m3 = (time_s: number) => 0.033 + poured_m3 * Math.min(1, time_s / 95) + 1.2e-5 * time_s;
+      const t = Float64Array.from({ length: duration_s / 2 }, (_, i) => 1 + 2 * i);
+      const y = t.map((time_s) => step_m3 * Math.round((volume_m3(time_s) + random.normal(0.19e-3)) / step_m3));
+      const samples = { t, y, weight: new Float64Array(t.length).fill(1), count: t.length };
+      const found = fitRest(samples, duration_s, how({ memory: newRestMemory(), step_m3 }));
+      expect(Math.abs((found?.endVolume_m3 ?? Number.NaN) - volume_m3(duration_s))).toBeLessThan(step_m3);
+      const cameIn_m3 = volume_m3(duration_s) - volume_m3(0);
+      expect(Math.abs((found?.inflow.flow_m3s ?? Number.NaN) * duration_s - cameIn_m3)).toBeLessThan(1.5 * step_m3);
+    }
+  });
+});
