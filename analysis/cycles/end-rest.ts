@@ -48,7 +48,7 @@ import { takeOutSpikes } from "./take-out-spikes.ts";
 import { type TrackerContext, uEdges_s } from "./tracker-context.ts";
 import { learnedBy, onlyFirstRan, type TrackerState } from "./tracker-state.ts";
 import { isMixed } from "./two-pumps/run-parts.ts";
-import { fillsBetweenRuns, liesBeyondTrips } from "./unseen-runs.ts";
+import { fillsBetweenRuns, liesBeyondTrips, seenBetween } from "./unseen-runs.ts";
 
 /** In a shorter rest water that settles and runs back is all that can be seen. */
 const shortestRest_s = 5;
@@ -83,7 +83,9 @@ export function endRest(
     leaveOutHeld(gathered(state.samples), state.ended?.last_m3 ?? null, context.equalShare ?? 1);
   if (lasts && plain === null) takeOutSpikes(state, context, state.ended?.stopVolume_m3 ?? null, next_m);
   const stands = plain === null && startSeen && stood(state.samples);
-  const fills = lasts && plain === null && !stands ? fillsBetweenRuns(state.samples, context) : null;
+  const trips = usualTrips(state.trips);
+  const between = seenBetween(trips, state.ended?.cycle ?? null, context.interval_s);
+  const fills = lasts && plain === null && !stands ? fillsBetweenRuns(state.samples, context, between) : null;
   if (fills !== null && fills.length > 0) {
     endRestOfFills(state, context, curveSamples(state.samples), fills, from_s, to_s, {
       stopSeen,
@@ -93,10 +95,7 @@ export function endRest(
     return;
   }
   const fitted =
-    lasts &&
-    !stands &&
-    fills === null &&
-    !(plain === null && liesBeyondTrips(state.samples, context, usualTrips(state.trips)))
+    lasts && !stands && fills === null && !(plain === null && liesBeyondTrips(state.samples, context, trips))
       ? fitWithPour(state, context, duration_s, startSeen && stopSeen, plain)
       : nothingFitted;
   const noWater = isLoss(fitted, duration_s) || (startSeen && !stopSeen && endsUnderStop(fitted, context));

@@ -30,14 +30,27 @@ export interface Fill {
   readonly last: number;
 }
 
-/** What the rest shows is one fill: null. Else the fills that it is made of; none where they cannot be told apart. */
+/** Levels between which the water goes up and down. */
+interface Between {
+  readonly start_m: number;
+  readonly stop_m: number;
+}
+
+/**
+ * What the rest shows is one fill: null. Else the fills that it is made of; none where they cannot be told apart.
+ *
+ * @param seen where the float trips, by what was seen of it, for a site file that does not say; null while that is not known
+ */
 export function fillsBetweenRuns(
   samples: SamplesState,
   { basin, geometry, interval_s }: TrackerContext,
+  seen: Between | null = null,
 ): readonly Fill[] | null {
   const { startLevel_m, stopLevel_m } = basin;
-  if (startLevel_m === null || stopLevel_m === null) return null;
-  const swing_m3 = geometry.volume_m3(startLevel_m) - geometry.volume_m3(stopLevel_m);
+  const stated = startLevel_m === null || stopLevel_m === null ? null : { start_m: startLevel_m, stop_m: stopLevel_m };
+  const between = stated ?? seen;
+  if (between === null) return null;
+  const swing_m3 = geometry.volume_m3(between.start_m) - geometry.volume_m3(between.stop_m);
   const curve = curveSamples(samples);
   const fills = fillsOf(curve, runOfSwing * swing_m3, interval_s <= showsFalls_s ? longestFall_s : 0);
   const tosses = (fill: Fill) => fallsOften(curve, fill, fallOfSwing * swing_m3);
@@ -48,6 +61,17 @@ export function fillsBetweenRuns(
     return interval_s > showsFalls_s || isFoam || isLate ? [] : fills;
   }
   return interval_s > closelyRead_s && fills.some(tosses) ? [] : null;
+}
+
+/** Where the float usually trips or, of readings so far apart that runs go by between them, tripped in the run before. */
+export function seenBetween(
+  trips: UsualTrips | null,
+  before: { readonly startLevel_m: number | null; readonly stopLevel_m: number | null } | null,
+  interval_s: number,
+): Between | null {
+  if (trips !== null) return trips;
+  if (!(interval_s > showsFalls_s) || before === null || before.startLevel_m === null) return null;
+  return before.stopLevel_m === null ? null : { start_m: before.startLevel_m, stop_m: before.stopLevel_m };
 }
 
 /** Water fills a basin by and by: what leaps up before it falls again is the sensor's, or was poured in. */

@@ -52,7 +52,7 @@ describe("fillsBetweenRuns", () => {
     ).toBe(false);
   });
 
-  it("is not true of a fill with spikes, nnor of levels that toss where readings are close", () => {
+  it("is not true of a fill with spikes, nor of levels that toss where readings are close", () => {
     expect(unseen(rising.map((level_m, i) => (i % 10 === 5 ? level_m + 0.2 : level_m)))).toBe(false);
     expect(unseen(rising.map((level_m, i) => (i === 5 || i === 6 ? level_m + 0.2 : level_m)))).toBe(false);
     expect(unseen([0.3, 0.1, 0.3, 0.1, 0.3, 0.1], 5)).toBe(false);
@@ -80,6 +80,19 @@ describe("a second pump that takes every other turn and that nothing watches", (
     expect(Math.abs((summary.inflow.mean_lpm ?? 0) / meanInflow_lpm - 1)).toBeLessThan(0.01);
     expect(Math.abs((summary.inflow.peak[3600]?.lpm ?? 0) / 60 - 1)).toBeLessThan(0.03);
     expect(summary.inflow.peak[3600]?.at_least).toBeUndefined();
+  });
+
+  it("makes no rest of two fills a single one where the site file says nothing of the floats, read each minute", () => {
+    const { readings } = play({ hours: 48, sample_s: 60, inflow_lpm: () => 0.6 });
+    let run = 0;
+    const watched = readings.map((reading, i) => {
+      if (reading.pumpOn === true && readings[i - 1]?.pumpOn !== true) run += 1;
+      return { ...reading, pumpOn: reading.pumpOn === true && run % 2 === 1 };
+    });
+    const bare = { ...site, basin: { ...site.basin, startLevel_m: null, stopLevel_m: null } };
+    const { cycles } = analyse(bare, watched);
+    const known = cycles.slice(1).flatMap(({ inflow }) => inflow ?? []);
+    for (const { flow_m3s } of known) expect(Math.abs(flow_m3s * 60_000 - 0.6)).toBeLessThan(0.06);
   });
 
   it("tells the inflow of each rest by the fills in it", () => {
