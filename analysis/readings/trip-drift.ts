@@ -122,14 +122,16 @@ function refine(state: TripLevelsState, trips: Trips, unit_m: number): void {
   const limited = (off: number, most: number) => Math.max(-most, Math.min(most, off));
   state.start_m += part * limited(trips.start_m - state.start_m, unit_m);
   state.stop_m += part * limited(trips.stop_m - state.stop_m, unit_m);
+  state.uLearned_m += part * (trips.uSampling_m - state.uLearned_m);
   if (trips.pumpRate_m3s === null) return;
   const most_m3s = leastShare * state.pumpRate_m3s;
   state.pumpRate_m3s += part * limited(trips.pumpRate_m3s - state.pumpRate_m3s, most_m3s);
 }
 
-/** What a trip may be off by chance. */
-export function unitOf_m({ scatterStart_m, scatterStop_m }: TripLevelsState, uSampling_m: number): number {
-  return Math.max(leastShift_m, Math.hypot(Math.max(scatterStart_m, scatterStop_m), wholeInterval * uSampling_m));
+/** What a trip may be off by chance, from those that it is held against. */
+export function unitOf_m({ scatterStart_m, scatterStop_m, uLearned_m }: TripLevelsState, uSampling_m: number): number {
+  const late_m = wholeInterval * Math.hypot(uSampling_m, uLearned_m);
+  return Math.max(leastShift_m, Math.hypot(Math.max(scatterStart_m, scatterStop_m), late_m));
 }
 
 /** Floats close to one another are as far apart as ever, though a millimetre of their scatter is much of the distance. */

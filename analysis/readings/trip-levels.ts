@@ -23,6 +23,8 @@ export interface TripLevelsState {
   start_m: number;
   stop_m: number;
   pumpRate_m3s: number;
+  /** Standard uncertainty of the usual trips, all alike, from the time between readings: in a storm they are all seen late. */
+  uLearned_m: number;
   /** Mean |difference| between a trip and the one before, over 1.128: the scatter of one trip, its drift left out. */
   scatterStart_m: number;
   scatterStop_m: number;
@@ -45,6 +47,7 @@ export function newTripLevels(): TripLevelsState {
     start_m: Number.NaN,
     stop_m: Number.NaN,
     pumpRate_m3s: Number.NaN,
+    uLearned_m: 0,
     scatterStart_m: 0,
     scatterStop_m: 0,
     learnedFrom: 0,
@@ -140,6 +143,7 @@ function learn(state: TripLevelsState): void {
   state.start_m = medianInPlace(trips.map(({ start_m }) => start_m));
   state.stop_m = medianInPlace(trips.map(({ stop_m }) => stop_m));
   state.pumpRate_m3s = medianInPlace(trips.flatMap(({ pumpRate_m3s }) => pumpRate_m3s ?? []));
+  state.uLearned_m = medianInPlace(trips.map(({ uSampling_m }) => uSampling_m));
   state.scatterStart_m = differences(trips.map(({ start_m }) => start_m)) / meanDifference;
   state.scatterStop_m = differences(trips.map(({ stop_m }) => stop_m)) / meanDifference;
   state.drift = null;
