@@ -52,8 +52,8 @@ describe("a shift of both trips", () => {
   it("is not told either once a storm is over in which they were learned", () => {
     const inStorm = (n: number, uSampling_m: number) =>
       n < 40 ? { start_m: 0.365, stop_m: 0.165, uSampling_m } : { uSampling_m: 0.0005 };
-    expect(feed(80, (n) => inStorm(n, 0.018 / Math.sqrt(12))).drift).toBeNull();
-    expect(feed(80, (n) => inStorm(n, 0.0005)).drift).not.toBeNull();
+    expect(feed(56, (n) => inStorm(n, 0.018 / Math.sqrt(12))).drift).toBeNull();
+    expect(feed(56, (n) => inStorm(n, 0.0005)).drift).not.toBeNull();
   });
 
   it("that comes at once is a sensor set anew, until twelve more cycles have shown the new trips", () => {
