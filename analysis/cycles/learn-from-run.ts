@@ -30,6 +30,11 @@ const evenly = 0.06;
 /** Intervals by which a signal is seen to run longer than the level shows, at the most, of a pump that lifts water all the time. */
 const ranOn = 3;
 
+/** In the rests beside the run, where either tells. */
+function cameIn_m3s(before: RestSummary | null, after: RestSummary | null): number {
+  return Math.max(before?.inflow?.flow_m3s ?? 0, after?.inflow?.flow_m3s ?? 0);
+}
+
 /** What a run of known rate says of the pumps that ran. */
 export function learnPump(
   state: TrackerState,
@@ -49,8 +54,11 @@ export function learnPump(
     if (isLongForLittle(ended, after, pumpRate, learned.history)) noteRate(learned.history, pumpRate);
     return;
   }
-  // In runs read off the level much inflow makes the turns of the level vague: the fall must be most of the rate.
-  const certain = !context.inferred || (whole !== null && whole.flow_m3s > mostOfRate * pumpRate.flow_m3s);
+  // In runs read off the level much inflow makes the turns of the level vague, and without a level nothing shows what comes
+  // in meanwhile: the fall must be most of the rate.
+  const certain = context.hasLevel
+    ? !context.inferred || (whole !== null && whole.flow_m3s > mostOfRate * pumpRate.flow_m3s)
+    : !(cameIn_m3s(before, after) > (1 - mostOfRate) * pumpRate.flow_m3s);
   if (certain) noteRate(learned.history, pumpRate, seenOf(learned, context, ended, pumpRate));
   // Where readings are far apart, what fell by no more than chance was no run.
   const isRun = certain || context.longInterval_s <= closelyRead_s;
