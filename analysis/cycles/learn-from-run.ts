@@ -6,7 +6,7 @@ import { isFreed } from "../pump-flow/inflow-during-run.ts";
 import { learnPooled, learnRun, learnSlope, leaveOutOfPool } from "../pump-flow/learn-capability.ts";
 import { newLongerRuns, noteLonger } from "../pump-flow/longer-runs.ts";
 import { usualRate } from "../pump-flow/pump-change.ts";
-import { fewestUsual, noteRate, noteStart, type RunSeen } from "../pump-flow/pump-history.ts";
+import { fewestUsual, noteRate, noteStart, precise, type RunSeen } from "../pump-flow/pump-history.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import type { EndedRun, RestSummary } from "./ended-run.ts";
@@ -54,24 +54,41 @@ export function learnPump(
     if (isLongForLittle(ended, after, pumpRate, learned.history)) noteRate(learned.history, pumpRate);
     return;
   }
-  // In runs read off the level much inflow makes the turns of the level vague, and without a level nothing shows what comes
-  // in meanwhile: the fall must be most of the rate.
+  // In runs read off the level much inflow makes the turns of the level vague: the fall must be most of the rate. Without a
+  // level nothing shows what comes in meanwhile: it must be the lesser part of what the pump usually moves.
   const certain = context.hasLevel
     ? !context.inferred || (whole !== null && whole.flow_m3s > mostOfRate * pumpRate.flow_m3s)
-    : !(cameIn_m3s(before, after) > (1 - mostOfRate) * pumpRate.flow_m3s);
-  if (certain) noteRate(learned.history, pumpRate, seenOf(learned, context, ended, pumpRate));
+    : !(cameIn_m3s(before, after) > (1 - mostOfRate) * usualRate(learned.history).flow_m3s);
+  const changed_m3s = (after?.first?.inflow.flow_m3s ?? Number.NaN) - (before?.last?.inflow.flow_m3s ?? Number.NaN);
+  if (certain && !isLostInChange(changed_m3s, pumpRate, learned.history))
+    noteRate(learned.history, pumpRate, seenOf(learned, context, ended, pumpRate));
+  else if (certain) learnStart(learned, context, ended);
   // Where readings are far apart, what fell by no more than chance was no run.
   const isRun = certain || context.longInterval_s <= closelyRead_s;
   // Held back until it was freed, a run says nothing of what the pump moves.
-  const tells = isRun && pumpRate.uFlow_m3s < usable * pumpRate.flow_m3s && !isFreed(learned.capability, ended, after);
+  const freed = isFreed(learned.capability, ended, after);
+  const tells = isRun && pumpRate.uFlow_m3s < usable * pumpRate.flow_m3s && !freed;
   if (tells) learnRun(learned.capability, pumpRate, ended.meanLevel_m ?? Number.NaN, 2 * (halves?.levelDrop_m ?? 0));
-  const changed_m3s = (after?.first?.inflow.flow_m3s ?? Number.NaN) - (before?.last?.inflow.flow_m3s ?? Number.NaN);
-  if (halves !== null && Number.isFinite(changed_m3s) && !context.inferred) {
+  if (!freed && halves !== null && Number.isFinite(changed_m3s) && !context.inferred) {
     // What comes in may change meanwhile: evenly, as far as is known, and by half of that unevenly.
     const change_m3s = (changed_m3s * halves.apart_s) / cycle.run_s;
     const uDrop_m3s = Math.hypot(halves.uFlowDrop_m3s, change_m3s / 2);
     learnSlope(learned.capability, halves.levelDrop_m, halves.flowDrop_m3s - change_m3s, uDrop_m3s);
   }
+}
+
+/** A rate so many of its standard uncertainties off is another, however much what comes in changed. */
+const surely = 3;
+
+/**
+ * What comes in changes so much over the run that its rate is no better known than that. In water that goes with the level it
+ * does so alike in all runs, so that no mean of many makes it good: it tells of a loss that is wider still, and of its end.
+ */
+function isLostInChange(changed_m3s: number, rate: FlowEstimate, history: LearnedPump["history"]): boolean {
+  if (!(Math.abs(changed_m3s) / Math.sqrt(12) > precise * rate.flow_m3s)) return false;
+  const lost_m3s = usualRate(history).flow_m3s - rate.flow_m3s;
+  const recovered_m3s = rate.flow_m3s - (history.latest_m3s.at(-1) ?? Number.NaN);
+  return !(Math.max(lost_m3s, recovered_m3s) > surely * rate.uFlow_m3s);
 }
 
 /** It is long because the pump moves far less than it did: little came in before and after it. */

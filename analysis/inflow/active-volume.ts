@@ -48,11 +48,13 @@ export function tookPart(
   moves: FlowEstimate | null,
 ): boolean {
   const active = moves === null ? null : activeVolume(context);
-  if (moves === null || active === null) return false;
+  if (moves === null || active === null || rest_s === null) return false;
   const drawn_m3s = active.volume_m3 / (run_s + 2 * uEdges_s(context));
+  const cameIn_m3s = active.volume_m3 / (rest_s + 2 * uEdges_s(context));
+  // After a rest in which the basin may have filled it is the pump that has changed.
+  if (!(cameIn_m3s > moves.flow_m3s)) return false;
   // At the run's beginning nothing may have come in yet.
-  const cameIn_m3s = rest_s === null ? 0 : active.volume_m3 / (rest_s + 2 * uEdges_s(context)) / 2;
-  return drawn_m3s + cameIn_m3s > noPump * moves.flow_m3s;
+  return drawn_m3s + cameIn_m3s / 2 > noPump * moves.flow_m3s;
 }
 
 /** Shorter runs tell as much as the rests beside them. */

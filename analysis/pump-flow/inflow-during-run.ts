@@ -78,12 +78,12 @@ export function isImpaired(
   return impaired || isFreed(capability, ended, after);
 }
 
-/** Whether the pump moved nothing at all until it was freed while it ran; nobody has to free one that goes on so. */
+/** Whether the pump moved nothing at all until it was freed while it ran, if it was. */
 export function isFreed(
   capability: CapabilityState,
   { course, meanLevel_m, before, cycle }: EndedRun,
   after: RestSummary | null,
-) {
+): boolean {
   const usual = capabilityAt(capability, meanLevel_m);
   const inflow = meanInflow(before, after);
   if (course === null || usual === null || inflow === null || cycle.run_s <= longRun_s) return false;

@@ -79,7 +79,7 @@ export const fewestUsual = 8;
 const likeness = 0.15;
 const unlikeness = 0.25;
 /** Rates known no better than this are taken together until they are known to the next; others tell nothing. */
-const precise = 0.06;
+export const precise = 0.06;
 const preciseTogether = 0.1;
 const usable = 0.35;
 /** Half the smallest loss that counts, and the least scatter of a run: what the sum lets pass, and when it tells. */
