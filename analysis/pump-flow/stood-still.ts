@@ -35,9 +35,10 @@ export function stoodStill(
     const since_s = (t[i] as number) - freedAt_s;
     const off_m3 = moved_m3(i) - usual_m3s * Math.max(0, since_s);
     const drift_s = since_s > 0 ? unlike * since_s : nothing * (t[i] as number);
-    // It may have moved some before it was blocked, and never less than nothing.
+    // It may have moved some before it was blocked, and never less than nothing: what rises faster is more inflow.
     const least_s = since_s > -edge_s ? edge_s : leastEdge_s;
-    if (off_m3 > usual_m3s * (edge_s + drift_s) || off_m3 < -usual_m3s * (least_s + drift_s)) return false;
+    const rises_m3 = since_s > 0 ? usual_m3s * drift_s : inflow_m3s * drift_s;
+    if (off_m3 > usual_m3s * (edge_s + drift_s) || off_m3 < -usual_m3s * least_s - rises_m3) return false;
   }
   return true;
 }

@@ -33,6 +33,7 @@ describe("stoodStill", () => {
     expect(judge(10, [1e-3, 8e-4, 5e-4, 2e-4, ...times(20, 0), 1e-3, 1e-3])).toBe(false);
     expect(judge(10, [...times(20, 0), ...Array.from({ length: 20 }, (_, i) => 5e-5 * i)])).toBe(false);
     expect(judge(10, [...times(20, -5e-4), 1e-3, 1e-3])).toBe(false);
+    expect(judge(1, times(200, -0.5e-4))).toBe(false);
   });
 
   it("is not known of a standstill as short as its edges", () => {
