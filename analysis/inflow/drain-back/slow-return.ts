@@ -242,6 +242,8 @@ function learnedFrom({ few, many }: SlowReturnState): SlowReturn | null {
 }
 
 type Beside = "line" | "parabola";
+/** Whether inflow bends by itself. */
+type Bends = "surely" | "maybe" | "no";
 
 interface Learned extends SlowReturn {
   readonly beside: Beside;
@@ -254,7 +256,8 @@ function learnedBy(sums: Sums): Learned | null {
   const best = { line: bestOf(sums.line), parabola: bestOf(sums.parabola) };
   const bends = bendsOtherwise(sums, best);
   const found =
-    (bends === "surely" ? besideBend(sums, "parabola", best.parabola) : null) ?? besideBend(sums, "line", best.line);
+    (bends === "surely" ? besideBend(sums, "parabola", best.parabola, bends) : null) ??
+    besideBend(sums, "line", best.line, bends);
   if (found === null || found.beside === "parabola" || bends === "no") return found;
   // Rather a leak alone; but it may be less of one, and inflow that slows.
   const other_m3 = volumeBy(sums.parabola, sums.weight, found.best)[0] - found.mean_m3;
@@ -265,22 +268,19 @@ function learnedBy(sums: Sums): Learned | null {
  * Whether inflow bends within a rest by itself. A leak beside a straight one leaves nothing to a parabola beyond a variance
  * in each rest, but for what the courses that are tried are off from its own.
  */
-function bendsOtherwise(
-  { line, parabola, second, searched }: Sums,
-  best: Readonly<Record<Beside, number>>,
-): "surely" | "maybe" | "no" {
+function bendsOtherwise({ line, parabola, second, searched }: Sums, best: Readonly<Record<Beside, number>>): Bends {
   const left = second - explained(line, best.line) + explained(parabola, best.parabola) - searched;
   if (!(left > clearly * Math.sqrt(2 * searched))) return "no";
   return left > courseOff * second ? "surely" : "maybe";
 }
 
-function besideBend(sums: Sums, beside: Beside, best: number): Learned | null {
+function besideBend(sums: Sums, beside: Beside, best: number, bends: Bends): Learned | null {
   const courses = sums[beside];
   const candidate = candidates[best] as CourseInTime;
   if (!overInTime(candidate, sums)) return null;
   const most = explained(courses, best);
   const bend = beside === "line" ? sums.bend - 2 * sums.weight : sums.third - sums.weight;
-  if (most < clear || most < mostOfBend * bend || most < lastingBend(courses, sums) + surely) return null;
+  if (most < clear || most < mostOfBend * bend || most < lastingBend(courses, sums, bends) + surely) return null;
   const [mean_m3, spread_m3] = volumeBy(courses, sums.weight, best);
   if (spread_m3 > alike * mean_m3 || restsThatTell(courses, best) < fewestThatTell) return null;
   const { time_s, volume_m3, uRidge_m3 } = betweenNeighbours(courses, best, mean_m3);
@@ -315,10 +315,11 @@ function takesTheRest({ course, time_s }: CourseInTime, { length_s, apart_s }: S
  * What the best course that takes as long as the rest explains: of whatever size in each, less what noise explains by one
  * size more. A leak brings the same again and again; inflow that slows bends each rest by as much as there is of it.
  */
-function lastingBend(courses: CourseSums, sums: Sums): number {
+function lastingBend(courses: CourseSums, sums: Sums, bends: Bends): number {
   let most = 0;
   candidates.forEach((candidate, i) => {
-    if (takesTheRest(candidate, sums)) most = Math.max(most, (courses.square[i] as number) - sums.searched);
+    if (takesTheRest(candidate, sums) || (bends !== "no" && !showsItsEnd(candidate, sums)))
+      most = Math.max(most, (courses.square[i] as number) - sums.searched);
   });
   return most;
 }
