@@ -97,6 +97,8 @@ export function followDrift(state: TripLevelsState, { problem, since_s }: TripDr
       : Math.abs(latest.shift_m) < unit_m / 2;
   if (back) {
     state.drift = null;
+    // Those before were read while it lasted.
+    state.recent = state.recent.slice(-few);
     state.zero = newCusum();
     state.span = newCusum();
     state.swing = newCusum();

@@ -140,6 +140,8 @@ export function scatterOfTrips_m(state: TripLevelsState): number | null {
 
 function learn(state: TripLevelsState): void {
   const trips = state.recent.slice(-learnedAfter);
+  // Those before, if any, are of a float or a zero that is no more.
+  state.recent = trips;
   state.start_m = medianInPlace(trips.map(({ start_m }) => start_m));
   state.stop_m = medianInPlace(trips.map(({ stop_m }) => stop_m));
   state.pumpRate_m3s = medianInPlace(trips.flatMap(({ pumpRate_m3s }) => pumpRate_m3s ?? []));

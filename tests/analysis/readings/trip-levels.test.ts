@@ -1,5 +1,12 @@
 import { describe, expect, it } from "vitest";
-import { newTripLevels, noteTrips, spanOff, type Trips, usualTrips } from "../../../analysis/readings/trip-levels.ts";
+import {
+  newTripLevels,
+  noteTrips,
+  seenTrips,
+  spanOff,
+  type Trips,
+  usualTrips,
+} from "../../../analysis/readings/trip-levels.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 
 const every_s = 600;
@@ -37,6 +44,18 @@ describe("the usual trips", () => {
     expect(state.drift).toBeNull();
     noteTrips(state, { time_s: 1e6, start_m: Number.NaN, stop_m: 0.1, uSampling_m: 0, pumpRate_m3s: null });
     expect(state.recent.at(-1)?.time_s).toBeLessThan(1e6);
+  });
+});
+
+describe("the trips seen lately", () => {
+  it("are those since the sensor was set anew, or a drift of it is over, and none from before", () => {
+    const setAnew = (n: number) => (n >= 40 ? { start_m: 0.4, stop_m: 0.2 } : {});
+    for (const since of [12, 16, 20, 24])
+      expect(Math.abs((seenTrips(feed(40 + since, setAnew))?.start_m ?? 0) - 0.4)).toBeLessThan(0.005);
+    const away_m = (n: number) => 0.0005 * Math.max(0, 60 - Math.abs(n - 100));
+    const drifts = feed(176, (n) => ({ start_m: 0.35 + away_m(n), stop_m: 0.15 + away_m(n) }));
+    expect(drifts.drift).toBeNull();
+    expect(Math.abs((seenTrips(drifts)?.start_m ?? 0) - 0.35)).toBeLessThan(0.005);
   });
 });
 
