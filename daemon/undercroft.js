@@ -23,8 +23,8 @@ async function enter() {
   enableCompileCache(process.env.NODE_COMPILE_CACHE ?? compiled);
   const packed = await packedCommand(process.argv[2]);
   if (packed === null) return import("./main.ts");
-  process.once("beforeExit", endAtOnce);
   await packed.run();
+  process.once("beforeExit", endAtOnce);
 }
 
 // Measured: of a month's analyze a thirtieth is spent on taking its heap apart, which goes with the process.

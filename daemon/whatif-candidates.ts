@@ -3,6 +3,7 @@
 
 import * as z from "zod";
 import { batteryAsUsual, type WhatIfPlan } from "../analysis/whatif/plan.ts";
+import { channelKinds } from "./alarms/channels/index.ts";
 import { evenIfIncomplete, report } from "./config/cross-check.ts";
 import { describeFound, eachProblem, explainIssue } from "./config/explain-issue.ts";
 import { quantity } from "./config/quantity.ts";
@@ -118,7 +119,8 @@ function planFrom(
   sitePath: string,
   kinds: readonly SourceKind[],
 ): MadePlan {
-  const checked = siteFileSchema(kinds).safeParse(layOver(siteKeys, candidate), { error: explainIssue });
+  const keys = layOver(siteKeys, candidate);
+  const checked = siteFileSchema(kinds, channelKinds, keys).safeParse(keys, { error: explainIssue });
   if (!checked.success) return { ok: false, issues: eachProblem(checked.error.issues) };
   const alone = checked.data.pumps === undefined;
   const issues: Issue[] = [

@@ -45,7 +45,7 @@ const server = z.strictObject({
 /**
  * @param kinds    the kinds of source that `sources` may name
  * @param channels the kinds of channel that `alarms.channels` may name
- * @param given    what will be checked, where that is known: of the groups that it leaves out none is built
+ * @param given    what will be checked, where that is known: optional groups that it leaves out are not built
  */
 export function siteFileSchema(
   kinds: readonly SourceKind[],

@@ -87,6 +87,14 @@ describe("the door", () => {
     rmSync(join(dist, packedProgram("check")));
     expect(door(["check", "a"])).toMatchObject({ status: 0, stdout: "program check a\n", stderr: "" });
     expect(door(["analyze", "a.csv"])).toMatchObject({ status: 0, stdout: "packed analyze a.csv\n" });
+    const isPackedAs = (program: string) =>
+      writeFileSync(join(dist, packedProgram("analyze")), asFunction(`exports.run = async () => { ${program} };`));
+    isPackedAs("process.exitCode = 2; setTimeout(() => console.log('late'), 50);");
+    expect(door(["analyze"])).toMatchObject({ status: 2, stdout: "late\n" });
+    isPackedAs("process.stdout.write('x'.repeat(9e5));");
+    expect(door(["analyze"]).stdout).toHaveLength(9e5);
+    isPackedAs("await new Promise(() => {});");
+    expect(door(["analyze"]).status).not.toBe(0);
     list(`${size} ${mtimeMs - 1}`);
     expect(door(["analyze", "a.csv"])).toMatchObject({ status: 0, stdout: "program analyze a.csv\n" });
   });
