@@ -76,7 +76,7 @@ export interface CycleGrid {
 export const usuallyReturned_m3 = 0.3e-3;
 const mostReturned = 0.02;
 
-export function returnedOf_m3(active_m3: number): number {
+function returnedOf_m3(active_m3: number): number {
   return Math.min(usuallyReturned_m3, mostReturned * active_m3);
 }
 
