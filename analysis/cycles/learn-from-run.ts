@@ -18,7 +18,7 @@ const shortestTelling_s = 8;
 /** In longer ones the inflow changes too much. */
 const longestTelling_s = 600;
 const farLess = 0.5;
-const mostOfRate = 0.6;
+export const mostOfRate = 0.6;
 const little = 0.3;
 /** Rates known worse than this are no measure of the pump, however many. */
 const usable = 0.35;

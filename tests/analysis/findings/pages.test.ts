@@ -6,6 +6,7 @@ import { describe, expect, it } from "vitest";
 import { deadAfterRuns } from "../../../analysis/cycles/by-signal/contact-in-runs.ts";
 import { closeEnough_s } from "../../../analysis/cycles/by-signal/watched-signal.ts";
 import { unknownPipe_m3, unknownPipeOfRun } from "../../../analysis/cycles/end-rest.ts";
+import { mostOfRate } from "../../../analysis/cycles/learn-from-run.ts";
 import { channelFaults } from "../../../analysis/findings/channel-fault.ts";
 import * as leak from "../../../analysis/findings/check-valve-leak.ts";
 import * as blocked from "../../../analysis/findings/discharge-blocked.ts";
@@ -198,6 +199,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `interval of ${history.decisionInterval} standard deviations`,
     `at least ${percent(change.ofTheTime)} of the time`,
     `less than ${percent(worn.stillLess)} is missing`,
+    `while less than ${percent(1 - mostOfRate)} of what it usually moves comes in`,
     `${percent(blocked.farLess)} or more below`,
     `last ${worn.latestSwings} cycles, has shrunk by more than ${percent(worn.ofTheLoss)} of`,
     `${frost_c} °C or less`,
