@@ -53,9 +53,18 @@ export function handOverInflow(
   pass: PassInflow,
 ): InflowHandOver {
   const { share, cadence, tracker } = state;
-  const middle_m =
-    basin.startLevel_m === null || basin.stopLevel_m === null ? null : (basin.startLevel_m + basin.stopLevel_m) / 2;
   const floats = floatsBetweenTrips(state, basin, geometry);
+  /** The float's levels as the site file states them, else as its trips have shown them. */
+  const between_m = () => {
+    const { startLevel_m, stopLevel_m } = basin;
+    if (startLevel_m !== null && stopLevel_m !== null) return { start_m: startLevel_m, stop_m: stopLevel_m };
+    const seen = floats();
+    return seen && { start_m: geometry.level_m(seen.stop_m3 + seen.active_m3), stop_m: geometry.level_m(seen.stop_m3) };
+  };
+  const middle_m = () => {
+    const between = between_m();
+    return between && (between.start_m + between.stop_m) / 2;
+  };
   const context: SparseContext = {
     get interval_s() {
       return cadence.typical_s;
@@ -72,12 +81,16 @@ export function handOverInflow(
     get stop_m3() {
       return floats()?.stop_m3 ?? null;
     },
-    pump: () =>
-      isBlocked(state) ? null : (roughly(tracker.capability, middle_m) ?? byFall(state, geometry, middle_m)),
+    pump: () => {
+      if (isBlocked(state)) return null;
+      const at_m = middle_m();
+      return roughly(tracker.capability, at_m) ?? byFall(state, geometry, at_m);
+    },
     tilt: () => {
-      const { startLevel_m, stopLevel_m } = basin;
-      if (startLevel_m === null || stopLevel_m === null || middle_m === null) return 0;
-      return (steepnessAt_1m(tracker.capability, middle_m) * (startLevel_m - stopLevel_m)) / 2;
+      const between = between_m();
+      if (between === null) return 0;
+      const steepness_1m = steepnessAt_1m(tracker.capability, (between.start_m + between.stop_m) / 2);
+      return (steepness_1m * (between.start_m - between.stop_m)) / 2;
     },
     learn: (volume_m3, run_s, uRun_s) => learnPooled(tracker.capability, volume_m3, run_s, uRun_s),
   };

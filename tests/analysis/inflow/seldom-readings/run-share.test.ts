@@ -94,18 +94,28 @@ describe("inflow read too seldom to follow the runs", { timeout: 300_000 }, () =
     expect(Math.abs((totals.pumped_l ?? 0) / (mean_m3s * 84 * hour_s * 1000) - 1)).toBeLessThan(0.03);
   });
 
+  // The published curve gives about what the pump moves.
+  const curve = [0, 5e-4, 1e-3, 1.5e-3].map((flow_m3s, i) => ({ flow_m3s, head_m: 3.6 - 0.4 * i - 0.1 * i * i }));
+  const site = {
+    ...smallSite,
+    pump: { curve, maxStartsPerHour: 20, minRun_s: 8 },
+    discharge: {
+      highPoint_m: 2.5,
+      pipe: { material: "pvc-40", nominal_m: 0.0508, insideDiameter_m: null, length_m: 4 },
+      fittings: [],
+    },
+  } as const;
+
+  it("is followed between the levels at which the float was seen to trip, where the site file states none", () => {
+    const bare = { ...site, basin: { ...site.basin, startLevel_m: null, stopLevel_m: null } };
+    const { readings } = readAt(20, 1e-3, 16, storm(6e-4, 6 * hour_s, 8 * hour_s));
+    const hour = analyse(bare, readings).summary.inflow.peak["3600"];
+    expect(Math.abs((hour?.lpm ?? 0) / (6.2e-4 * lpm) - 1)).toBeLessThan(0.04);
+    expect(hour?.at_least).toBeUndefined();
+  });
+
   it("tells by the level alone how often and how long the pump ran, though it shows none of the runs by itself", () => {
-    // Runs of half a minute and rests of three quarters; the published curve gives about what the pump moves.
-    const curve = [0, 5e-4, 1e-3, 1.5e-3].map((flow_m3s, i) => ({ flow_m3s, head_m: 3.6 - 0.4 * i - 0.1 * i * i }));
-    const site = {
-      ...smallSite,
-      pump: { curve, maxStartsPerHour: 20, minRun_s: 8 },
-      discharge: {
-        highPoint_m: 2.5,
-        pipe: { material: "pvc-40", nominal_m: 0.0508, insideDiameter_m: null, length_m: 4 },
-        fittings: [],
-      },
-    } as const;
+    // Runs of half a minute and rests of three quarters.
     const brisk = readAt(30, 1e-3, 4, (t) => 4e-4 + 5e-5 * Math.sin(t / 2000), false);
     const { totals } = analyse(site, brisk.readings).summary;
     expect(Math.abs(totals.starts / brisk.starts - 1)).toBeLessThan(0.06);
