@@ -83,9 +83,9 @@ export function endRest(
     leaveOutHeld(gathered(state.samples), state.ended?.last_m3 ?? null, context.equalShare ?? 1);
   if (lasts && plain === null) takeOutSpikes(state, context, state.ended?.stopVolume_m3 ?? null, next_m);
   const stands = plain === null && startSeen && stood(state.samples);
-  const trips = usualTrips(state.trips);
-  const between = seenBetween(trips, state.ended?.cycle ?? null, context.interval_s);
-  const fills = lasts && plain === null && !stands ? fillsBetweenRuns(state.samples, context, between) : null;
+  const trips = plain === null ? usualTrips(state.trips) : null;
+  const between = () => seenBetween(trips, state.ended?.cycle ?? null, context.interval_s);
+  const fills = lasts && plain === null && !stands ? fillsBetweenRuns(state.samples, context, between()) : null;
   if (fills !== null && fills.length > 0) {
     endRestOfFills(state, context, curveSamples(state.samples), fills, from_s, to_s, {
       stopSeen,
