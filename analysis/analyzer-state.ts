@@ -7,6 +7,7 @@ import { type ContactWatchState, newContactWatch } from "./cycles/by-signal/lyin
 import { newRunSignal, type RunSignalState } from "./cycles/by-signal/run-signal.ts";
 import { newSteadySignal, type SteadySignalState } from "./cycles/by-signal/steady-signal.ts";
 import { type CadenceState, newCadence } from "./cycles/cadence.ts";
+import { type LevelOutState, newLevelOut } from "./cycles/level-out.ts";
 import { newTracker, type TrackerState } from "./cycles/tracker-state.ts";
 import { type FindingBookState, newFindingBook } from "./findings/finding-book.ts";
 import { type FlatOutState, newFlatOut } from "./findings/flat-out.ts";
@@ -71,6 +72,8 @@ export interface AnalyzerState {
   /** Whether runs are told by a signal or read off the level, and for how many readings the other has been better. */
   view: "signal" | "level";
   otherViewBetter: number;
+  /** … and whether the level tells nothing now. */
+  readonly levelOut: LevelOutState;
 }
 
 export function newState(): AnalyzerState {
@@ -114,6 +117,7 @@ export function newState(): AnalyzerState {
     estimates: 0,
     view: "level",
     otherViewBetter: 0,
+    levelOut: newLevelOut(),
   };
 }
 

@@ -11,7 +11,7 @@ import { type Point, wasReadWithin } from "./cycles/by-level/falling-level.ts";
 import { feedLevel, newestLevel_s, settleLevelRuns } from "./cycles/by-level/level-runs.ts";
 import { closeTogether_s } from "./cycles/by-level/level-window.ts";
 import { noteBriefRuns } from "./cycles/by-signal/brief-runs.ts";
-import { carriesSignal, cutShort, runSignal } from "./cycles/by-signal/run-signal.ts";
+import { carriesSignal, cutShort, floatSays, letGoOfFloat, runSignal } from "./cycles/by-signal/run-signal.ts";
 import { noSignal, pumpedAtMost_m, signalDead } from "./cycles/by-signal/signal-and-pump.ts";
 import {
   feedSignal,
@@ -19,12 +19,14 @@ import {
   type SteadySignalOutput,
   settleSignal,
 } from "./cycles/by-signal/steady-signal.ts";
-import { watchedSignal } from "./cycles/by-signal/watched-signal.ts";
+import { closeEnough_s, watchedSignal } from "./cycles/by-signal/watched-signal.ts";
 import { gapLimit_s, isGap, noteSignal } from "./cycles/cadence.ts";
 import { takeFirstRest, trackBreak, trackEdge, trackPumps, trackSample } from "./cycles/cycle-tracker.ts";
+import { newLevelOut, noteLevelOut, noteSaid, runSaid } from "./cycles/level-out.ts";
+import { giveBack, takeOver } from "./cycles/level-out-seams.ts";
 import { noteLoad } from "./cycles/running-load.ts";
 import { restartSamples } from "./cycles/samples.ts";
-import { betterView } from "./cycles/signal-or-level.ts";
+import { betterView, patient } from "./cycles/signal-or-level.ts";
 import { farApart_s } from "./cycles/tracker-context.ts";
 import {
   eitherOn,
@@ -166,14 +168,15 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const firstBefore = state.runSignal.on;
     const secondBefore = pumps.secondOn;
     const before = eitherOn(firstBefore, secondBefore);
-    const first = runSignal(state.runSignal, reading, state.hasLevel);
+    const first = runSignal(state.runSignal, reading, state.hasLevel && !state.levelOut.out);
     if (reading.pump2On !== null || reading.float2On !== null) noteSecond(reading);
     const whichChanged = { first: first !== firstBefore, second: pumps.secondOn !== secondBefore };
     const changed = whichChanged.first || whichChanged.second;
     if (isGap(cadence, time_s, state.hasLevel, changed)) breakAt(last_s, time_s, reading);
     else if (!signalDead(state)) noteRunning(tally, before, time_s - last_s, state.view === "level");
-    if (signalDead(state)) tally.signalRun_s = null;
-    if (carriesSignal(state.runSignal, reading))
+    if (noSignal(state)) tally.signalRun_s = null;
+    // What stands in for a level that is out has no part in how rows usually come.
+    if (carriesSignal(state.runSignal, reading) && !state.levelOut.out)
       noteSignal(cadence, changed, reading.level_m !== null, time_s - last_s);
     tally.rows += 1;
     tally.start_s ??= time_s;
@@ -190,7 +193,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     noteRow(state.screen, reading.level_m !== null);
     const resting = before === false && eitherOn(first, pumps.secondOn) === false && !noSignal(state);
     const level_m = reading.level_m === null ? null : screened_m(time_s, reading.level_m, resting);
-    chooseView(time_s);
+    const wasOut = state.levelOut.out;
+    if (state.hasLevel && (state.view === "level" || wasOut)) noteBesideLevel(time_s, level_m);
+    chooseView(time_s, wasOut);
     // What the level shows of them is not to be lost in the blocks of a rest of days.
     if ((state.tracker.unseenRuns ?? 0) >= mostUnseenRuns) breakOffAt(time_s);
     signal.note(time_s, whichChanged, level_m);
@@ -205,7 +210,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       feedLevel(state.levelRuns, { swing_m, said: signal.saidToRun(time_s, on === true) }, time_s, level_m, edges);
     }
     if (level_m !== null) inflow.reading(time_s, level_m, on);
-    else if (!state.hasLevel) inflow.unlevelled(time_s, on);
+    else if (!state.hasLevel || (state.levelOut.out && on !== null)) inflow.unlevelled(time_s, on);
     // What the pump does now a contact tells best, even one that is asked too seldom to time its runs.
     const unsignalled = noSignal(state);
     notePump(unsignalled ? state.levelRuns.running : on, time_s);
@@ -261,16 +266,38 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   function noteSecond(reading: Reading): void {
     const { pumps } = state.tracker;
     const wasKnown = pumps.origin !== null;
-    secondSignal(pumps, reading, !state.hasLevel || state.runSignal.origin !== null);
+    const { origin } = state.runSignal;
+    secondSignal(pumps, reading, !state.hasLevel || (origin !== null && origin !== "floatOn"));
     if (wasKnown || pumps.origin === null) return;
     joinPump(pumps, state.steady.on, reading.time_s);
     splitTally(state.tally, pumps.set === 1, state.tally.end_s ?? reading.time_s);
     trackPumps(state.tracker, context, reading.time_s, pumps.set);
   }
 
-  function chooseView(time_s: number): void {
+  /** What tells beside a level that shows the runs: it stands in while that is out, and shows when it is frozen. */
+  function noteBesideLevel(time_s: number, level_m: number | null): void {
+    const { runSignal, levelOut, cadence, screen } = state;
+    const byFloat = runSignal.origin === null || runSignal.origin === "floatOn";
+    const said = byFloat ? floatSays(runSignal) : eitherOn(runSignal.on, state.tracker.pumps.secondOn);
+    const changed = noteSaid(levelOut, time_s, said);
+    if (changed && byFloat && state.view === "level" && cadence.long_s <= closeEnough_s) {
+      const run = runSaid(levelOut);
+      if (run !== null) screenRun(screen, run.from_s, run.to_s);
+      lookAtSwitch(time_s, said === true);
+    }
+    const wasOut = levelOut.out;
+    noteLevelOut(levelOut, screen, cadence, time_s, level_m, said === true);
+    if (!wasOut || levelOut.out) return;
+    if (byFloat) letGoOfFloat(runSignal);
+    state.otherViewBetter = patient;
+  }
+
+  function chooseView(time_s: number, wasOut: boolean): void {
     const better = betterView(state, swing_m);
     if (better === state.view) return;
+    const { out } = state.levelOut;
+    if (out && takeOver(state, edges)) return;
+    if (wasOut && !out && giveBack(state, time_s)) return;
     let first: readonly Point[] = [];
     if (state.tally.rows > 1) {
       // What was collected while a signal said 'runs' of rests and runs alike is neither.
@@ -318,6 +345,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     Object.assign(state.runSignal, { on: null, calls: null, powered: true });
     Object.assign(state.steady, newSteadySignal());
     runSignal(state.runSignal, reading, state.hasLevel);
+    Object.assign(state.levelOut, newLevelOut());
     forgetPumps(state.tracker.pumps);
     notePumpsRunning(state.tally, last_s, 0);
     if (reading.pump2On !== null || reading.float2On !== null) noteSecond(reading);

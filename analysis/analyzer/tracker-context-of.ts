@@ -43,7 +43,8 @@ export function trackerContext(
       return state.tracker.typicalRun_s;
     },
     get hasLevel() {
-      return state.hasLevel && levelProblem(state.screen, state.tally.end_s ?? 0) === null;
+      if (!state.hasLevel || (state.levelOut.out && state.runSignal.origin === "floatOn")) return false;
+      return levelProblem(state.screen, state.tally.end_s ?? 0) === null;
     },
     get longInterval_s() {
       return state.cadence.long_s;

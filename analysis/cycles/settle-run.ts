@@ -91,11 +91,15 @@ function leaveInStep(state: TrackerState, { output }: TrackerContext, cycle: Cyc
   );
 }
 
-/** No run moved the level: neither it nor the rest before shows anything, and what rose there at once was no water. */
+/**
+ * No run moved the level: it shows nothing of this one nor of the rest before, and what rose there at once was no water. What
+ * the floats tell of the rest stays so.
+ */
 function standStill(state: TrackerState, { output }: TrackerContext): void {
-  const { rest_s = null, inDoubt_m3 = 0 } = state.before ?? {};
+  const { rest_s = null, inDoubt_m3 = 0, inflow = null } = state.before ?? {};
   if (inDoubt_m3 > 0) output.leapt(inDoubt_m3);
   restartSamples(state.samples, Number.NaN);
+  if (inflow?.method === "active-volume") return;
   state.before = { inflow: null, rest_s, startVolume_m3: null, endVolume_m3: null, first: null, last: null };
 }
 

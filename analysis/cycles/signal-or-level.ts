@@ -11,17 +11,19 @@ const missesRuns_s = 12;
 /** Readings for which the other view must have been the better one: few at the beginning, many once it is settled. */
 const settledIn = 50;
 const hasty = 8;
-const patient = 200;
+export const patient = 200;
 
 /**
  * Readings so far apart that whole runs fall between them: the level shows those, a sampled contact does not. The view is
- * another one only when that has been the better one for a while. Asked once at each reading.
+ * another one only when that has been the better one for a while, or the level is out. Asked once at each reading.
  */
 export function betterView(state: AnalyzerState, swing_m: number | null): AnalyzerState["view"] {
   const { cadence } = state;
   const unsignalled = noSignal(state);
+  const { out } = state.levelOut;
   const coarse =
     state.hasLevel &&
+    !out &&
     swing_m !== null &&
     (cadence.typical_s > missesRuns_s ||
       (cadence.typical_s >= closelyRead_s && missesBriefRuns(state.briefRuns, state.view === "level"))) &&
@@ -30,6 +32,7 @@ export function betterView(state: AnalyzerState, swing_m: number | null): Analyz
   const better = unsignalled || coarse ? "level" : "signal";
   state.otherViewBetter = better === state.view ? 0 : state.otherViewBetter + 1;
   const closer = better === "signal" && cadence.typical_s <= missesRuns_s;
-  const patience = unsignalled || state.tally.rows < 2 ? 1 : cadence.seen < settledIn || closer ? hasty : patient;
+  const patience =
+    unsignalled || out || state.tally.rows < 2 ? 1 : cadence.seen < settledIn || closer ? hasty : patient;
   return state.otherViewBetter < patience ? state.view : better;
 }

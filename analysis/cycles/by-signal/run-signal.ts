@@ -24,12 +24,17 @@ export function newRunSignal(): RunSignalState {
 
 const rank: readonly PumpSignal[] = ["pumpOn", "pumpCurrent_a", "pumpPower_w", "floatOn"];
 
-/** What the signal says after this reading; a channel without a value keeps what it said last. */
-export function runSignal(state: RunSignalState, reading: Reading, hasLevel: boolean): boolean | null {
+/**
+ * What the signal says after this reading; a channel without a value keeps what it said last.
+ *
+ * @param levelTells there is a level, and it is not out
+ */
+export function runSignal(state: RunSignalState, reading: Reading, levelTells: boolean): boolean | null {
   // A level tells more than the pump's float: a float that calls does not yet mean a pump that runs.
-  if (hasLevel && state.origin === "floatOn") Object.assign(state, newRunSignal());
+  if (levelTells) letGoOfFloat(state);
   if (reading.mainsOn !== null) state.powered = reading.mainsOn;
-  const origin = bestOrigin(reading, hasLevel) ?? (state.origin === "floatOn" ? "floatOn" : null);
+  if (reading.floatOn !== null) state.calls = reading.floatOn;
+  const origin = bestOrigin(reading) ?? (state.calls !== null && !levelTells ? "floatOn" : null);
   if (origin === null) return state.on;
   if (state.origin === null || rank.indexOf(origin) < rank.indexOf(state.origin)) {
     state.origin = origin;
@@ -37,12 +42,20 @@ export function runSignal(state: RunSignalState, reading: Reading, hasLevel: boo
   }
   if (origin !== state.origin) return state.on;
   if (origin === "pumpOn") state.on = reading.pumpOn;
-  else if (origin === "floatOn") {
-    state.calls = reading.floatOn ?? state.calls;
-    state.on = state.calls === null ? null : state.calls && state.powered;
-  } else if (origin === "pumpCurrent_a") state.on = loaded(state, reading.time_s, reading.pumpCurrent_a, currentLoad);
+  else if (origin === "floatOn") state.on = floatSays(state);
+  else if (origin === "pumpCurrent_a") state.on = loaded(state, reading.time_s, reading.pumpCurrent_a, currentLoad);
   else state.on = loaded(state, reading.time_s, reading.pumpPower_w, powerLoad);
   return state.on;
+}
+
+/** The level tells again, or at last. */
+export function letGoOfFloat(state: RunSignalState): void {
+  if (state.origin === "floatOn") Object.assign(state, { origin: null, on: null });
+}
+
+/** Whether the pump's float has the pump run, as far as it has said anything. */
+export function floatSays({ calls, powered }: RunSignalState): boolean | null {
+  return calls === null ? null : calls && powered;
 }
 
 /** Told by the float alone: it goes on calling without supply. */
@@ -50,11 +63,10 @@ export function cutShort({ origin, calls, powered }: RunSignalState): boolean {
   return origin === "floatOn" && calls === true && !powered;
 }
 
-function bestOrigin(reading: Reading, hasLevel: boolean): PumpSignal | null {
+function bestOrigin(reading: Reading): PumpSignal | null {
   if (reading.pumpOn !== null) return "pumpOn";
   if (reading.pumpCurrent_a !== null) return "pumpCurrent_a";
-  if (reading.pumpPower_w !== null) return "pumpPower_w";
-  return reading.floatOn !== null && !hasLevel ? "floatOn" : null;
+  return reading.pumpPower_w !== null ? "pumpPower_w" : null;
 }
 
 /** Whether the channel that tells speaks in this reading. */
