@@ -135,7 +135,9 @@ export function endRest(
   const summary = storm === null ? known : { ...byCurve, first: storm.first ?? byCurve.first, last: storm.last };
   if (fit !== undefined && !poured) noteSampleSd(state.memory, fit.sampleSd_m3, state.samples.count);
   const movedBefore_m3s = state.moved_m3s;
-  const calm = storm === null && fit !== undefined && !fit.leapParts && share >= mostOfRest ? shown : null;
+  // A fleeting rest is handed on as the inflow known before it, which is moved no more.
+  const tells = !isVague && storm === null && fit !== undefined && !fit.leapParts && share >= mostOfRest;
+  const calm = tells ? shown : null;
   state.moved_m3s = calm === null ? 0 : towardsCalm(state.calm, calm, (from_s + to_s) / 2);
   const moved_m3s = (movedBefore_m3s + state.moved_m3s) / 2;
   settle(state, context, summary, stopSeen ? (fit?.drainBack ?? null) : null, storm?.run ?? null, moved_m3s);
