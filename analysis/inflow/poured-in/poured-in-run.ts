@@ -40,7 +40,8 @@ export function pouredInRun(
     return null;
   if (run_s > longRun_s || context.longInterval_s > closelyRead_s || context.inferred) return null;
   const { top_s, top_m3 } = highestOf(course);
-  const noise_m3 = clearly * (before.sampleSd_m3 ?? 0);
+  // Foam that comes up late in a rest shows in the next one as a whole.
+  const noise_m3 = clearly * Math.max(before.sampleSd_m3 ?? 0, after?.sampleSd_m3 ?? 0);
   const rise_m3 = top_m3 - before.endVolume_m3;
   if (!(rise_m3 > bucket_m3 + noise_m3 && top_s > 0 && top_s < Math.min(longest_s, mostOfRun * run_s))) return null;
   const poured_m3 = rise_m3 + moves.flow_m3s * Math.max(0, top_s - lag_s - lostInSpinUp_s);

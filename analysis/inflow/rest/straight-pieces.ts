@@ -3,6 +3,7 @@
 
 import { type CurveFit, type CurveSamples, fitCurve } from "../../statistics/fit-curve.ts";
 import { partOfSamples } from "../../statistics/part-of-samples.ts";
+import { scatterOf } from "../sensor-errors/scatter-of-reading.ts";
 import { weightOf } from "./condensed.ts";
 import type { VolumeCurve } from "./volume-curve.ts";
 
@@ -10,6 +11,8 @@ const fewestInPiece = 3;
 /** A break takes three figures, and its place is sought among many: so many variances must it explain. */
 const clearBreak = 30;
 const mostPieces = 24;
+/** Of fewer samples the breaks themselves are too large a part. */
+const fewestForNoise = 12;
 
 interface Piece {
   readonly first: number;
@@ -114,10 +117,19 @@ function breaksOf(samples: CurveSamples, usual: number): [number, number][] {
   for (let range = left.pop(); range !== undefined; range = left.pop()) {
     const [from, to] = range;
     const cut = done.length + left.length < mostPieces ? bestBreak(sums, from, to) : null;
-    if (cut === null || cut.gain < clearBreak * usual) done.push(range);
+    if (cut === null || !isClear(cut.gain, usual) || !isClear(cut.gain, noiseIn(samples, from, to))) done.push(range);
     else left.push([from, cut.at], [cut.at, to]);
   }
   return done.sort((a, b) => a[0] - b[0]);
+}
+
+function isClear(gain: number, variance: number): boolean {
+  return gain >= clearBreak * variance;
+}
+
+/** Of a sample of weight 1: foam that comes up makes one part of a rest far noisier than the others. */
+function noiseIn(samples: CurveSamples, from: number, to: number): number {
+  return to - from < fewestForNoise ? 0 : scatterOf(partOfSamples(samples, from, to)).reading_m3 ** 2;
 }
 
 function bestBreak(sums: Sums, from: number, to: number): { readonly at: number; readonly gain: number } | null {
