@@ -5,14 +5,14 @@ import { rateFromActiveVolume } from "../inflow/active-volume.ts";
 import { type VolumeCourse, volumeCourse } from "../inflow/over-time/volume-course.ts";
 import type { LikelyLeap } from "../inflow/poured-in/leap-or-water.ts";
 import type { ShortStretchState } from "../inflow/sensor-errors/short-stretch.ts";
-import { fitRun, type RunFit, spinUp_s } from "../pump-flow/fit-run.ts";
+import { fitRun, type RunFit } from "../pump-flow/fit-run.ts";
 import { lateStart_s } from "../pump-flow/late-start.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
-import { medianOfThree } from "../statistics/median.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { plus } from "./flow-arithmetic.ts";
 import { curveSamples, type SamplesState, singlesOf } from "./samples.ts";
 import { edgeDelay_s, type TrackerContext } from "./tracker-context.ts";
+import { wetTime_s } from "./wet-time.ts";
 
 /** Inflow as it was at one time. */
 export interface InflowAt {
@@ -87,7 +87,7 @@ export const agreement = 0.1;
 /** Shorter ones are no more than a switch on and off. */
 export const chatterRun_s = 6;
 /** The beginning and the end of a long run, close enough to the rests beside it to share their inflow. */
-const edge_s = 60;
+export const edge_s = 60;
 
 export function endedRun(
   samples: SamplesState,
@@ -116,7 +116,7 @@ export function endedRun(
   const fit = fitRun(curve, run_s, delay_s, sensor, stopsWithin_s / 2);
   const startVolume_m3 = before?.endVolume_m3 ?? (hasLevel ? first_m3 : null);
   const stopVolume_m3 = fit?.stopVolume_m3 ?? (hasLevel ? last_m3 : null);
-  const wet_s = fit === undefined ? run_s : wetTime_s(curve, run_s, startVolume_m3, context);
+  const wet_s = fit === undefined ? run_s : wetTime_s(curve, run_s, context);
   const dry = wet_s < run_s;
   const wet = dry ? fitRun(whileWet(curve, wet_s), wet_s, delay_s, sensor) : fit;
   const whole = wet?.fall(wet.upToSpeed_s, Math.min(longRun_s, wet_s)) ?? null;
@@ -182,44 +182,6 @@ function whileWet({ t, y, count }: CurveSamples, wet_s: number): CurveSamples {
 
 /** Of a run that soon ran dry, fewer readings do not show how fast the water fell before. */
 const fewestWet = 4.5;
-/** So long before it comes down to the stop level shows how fast the water falls there. */
-const fallsFor_s = 30;
-/** Less than this of water that should have fallen and did not says nothing. */
-const unfallen_m3 = 2e-3;
-
-/** A pump that has run dry lets the water rise no higher than to where it finds some again. */
-const risen_m3 = 4e-3;
-
-/**
- * How long a long run found water: one that goes on with the level down at the stop level runs dry at some time, and then
- * the water stops falling. In a storm that the pump barely holds it may come down to there as slowly as it fell before,
- * but not within the first minute; in one that it does not hold, the water rises again.
- */
-function wetTime_s(
-  { t, y, count }: CurveSamples,
-  run_s: number,
-  first_m3: number | null,
-  { basin, geometry }: TrackerContext,
-): number {
-  const { stopLevel_m } = basin;
-  if (stopLevel_m === null || run_s <= longRun_s) return run_s;
-  const stop_m3 = geometry.volume_m3(stopLevel_m);
-  const around = (i: number) => medianOfThree(y[i - 1] as number, y[i] as number, y[i + 1] as number);
-  let down = 1;
-  while (down < count - 1 && !((t[down] as number) > spinUp_s + 5 && around(down) <= stop_m3)) down += 1;
-  if (down >= count - 1 || run_s - (t[down] as number) < 10) return run_s;
-  const down_s = t[down] as number;
-  for (let i = down; i < count - 1; i += 1) if (around(i) > stop_m3 + risen_m3) return run_s;
-  if (down_s < edge_s) return down_s;
-  let before = down;
-  while (before > 0 && down_s - (t[before] as number) < fallsFor_s) before -= 1;
-  const from_s = before === 0 ? 0 : (t[before] as number);
-  const from_m3 = before === 0 ? (first_m3 ?? (y[0] as number)) : around(before);
-  const due_m3 = ((from_m3 - around(down)) / (down_s - from_s)) * (run_s - down_s);
-  const fell_m3 = around(down) - around(count - 2);
-  return due_m3 > unfallen_m3 && fell_m3 < due_m3 / 2 ? down_s : run_s;
-}
-
 function courseOf(fit: RunFit, run_s: number, geometry: BasinGeometry): EndedRun["parts"] {
   if (run_s <= longRun_s) return [];
   const parts = Math.min(240, Math.ceil(run_s / 30));
