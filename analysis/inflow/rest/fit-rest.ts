@@ -107,11 +107,8 @@ export interface HowToFit {
 const fewest = 3;
 /** Share of the rest that is left for the inflow when returning water takes long. */
 const longestSettling = 1 / 3;
-/**
- * No more of what a run lifted comes back: nearly all of it does where the ground lets in less and less as the basin fills,
- * until the water stands as high in it as outside. Judgement, no source.
- */
-export const mostOfLift = 0.75;
+/** All that a run lifted may come back, and what is found of either is off by a tenth. Judgement, no source. */
+export const mostOfLift = 1.2;
 /** Rests in a row in which as much came back are a habit of the valve. */
 const habit = 3;
 const halfAsLikely = 0.6;

@@ -151,7 +151,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     litres(leak.leastLimit_m3),
     `More than ${mostOfPipe} times what the pipe`,
     `more than ${litres(unknownPipe_m3)}, or ${percent(unknownPipeOfRun)} of what the run lifted`,
-    `nor more than ${percent(mostOfLift)} of what the run lifted`,
+    `nor more than ${percent(mostOfLift)} of what the run seems to have lifted`,
     `${leak.cycles - 1} of the last ${leak.cycles} stops`,
     `for 2 hours fewer than ${leak.stillLeaks}`,
     `of readings more than ${closely_s} s apart, the latest ${leak.showsNone} rests`,
