@@ -4,7 +4,7 @@ import { noiseOf_m } from "../../readings/roughness.ts";
 import { noSample, type SteadySignalOutput } from "../by-signal/steady-signal.ts";
 import { forgetOldest, nothingWaits, type WaitingSamples, waitingLevel_m, waitingTime_s } from "../waiting-samples.ts";
 import { type FallingLevel, newFallingLevel } from "./falling-level.ts";
-import { type LevelWindow, newLevelWindow } from "./level-window.ts";
+import { type LevelWindow, newLevelWindow, seenSwing_m } from "./level-window.ts";
 import { newOvertaken, type OvertakenState } from "./overtaken.ts";
 import type { SaidToRun } from "./seldom-contact.ts";
 
@@ -57,6 +57,8 @@ const shareOfSwing = 0.6;
 const shareWhereRan = 0.2;
 /** … or, with unknown floats, so deep and so quick: groundwater, tides and evaporation are slower than any pump. */
 const deepEnough_m = 0.025;
+/** … and so much of how far the level has gone up and down, where samples far apart keep all but single spikes. */
+const shareOfSeen = 0.5;
 export const quickEnough_ms = 0.00005;
 export const longestWaiting = 4096;
 /** Standard deviations of the level freed of noise. */
@@ -74,7 +76,7 @@ export function release({ waiting }: LevelRunsState, count: number, output: Stea
 }
 
 export function fallOfRun_m(state: LevelRunsState, settings: LevelRunsSettings): number {
-  return Math.max(leastFall_m(settings), settings.swing_m === null ? 8 * noise_m(state) : 5 * noise_m(state));
+  return Math.max(leastFall_m(state, settings), settings.swing_m === null ? 8 * noise_m(state) : 5 * noise_m(state));
 }
 
 export function fallWhereRan_m(state: LevelRunsState, settings: LevelRunsSettings): number {
@@ -82,8 +84,9 @@ export function fallWhereRan_m(state: LevelRunsState, settings: LevelRunsSetting
   return Math.min(fallOfRun_m(state, settings), least_m);
 }
 
-export function leastFall_m({ swing_m }: LevelRunsSettings): number {
-  return swing_m === null ? deepEnough_m : shareOfSwing * swing_m;
+export function leastFall_m(state: LevelRunsState, { swing_m }: LevelRunsSettings): number {
+  if (swing_m !== null) return shareOfSwing * swing_m;
+  return Math.max(deepEnough_m, shareOfSeen * (seenSwing_m(state) ?? 0));
 }
 
 /** Of the median of five. */

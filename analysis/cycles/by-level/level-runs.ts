@@ -34,18 +34,19 @@ export function newestLevel_s({ recent, recent_s }: LevelRunsState): number {
 
 /** Among levels that lie no further apart than these, and those taken of late, no run can begin. */
 export function tooFlatForARun(
-  { running, extreme_m, recent_m }: LevelRunsState,
+  state: LevelRunsState,
   settings: LevelRunsSettings,
   lowest_m: number,
   highest_m: number,
 ): boolean {
+  const { running, extreme_m, recent_m } = state;
   let low_m = lowest_m;
   let high_m = running === null ? highest_m : Math.max(highest_m, extreme_m);
   for (let k = 0; k < five; k += 1) {
     low_m = Math.min(low_m, recent_m[k] as number);
     high_m = Math.max(high_m, recent_m[k] as number);
   }
-  return running !== true && high_m - low_m < leastFall_m(settings);
+  return running !== true && high_m - low_m < leastFall_m(state, settings);
 }
 
 /** Takes a level of which the levels about it have shown what it is without noise. */
@@ -65,9 +66,9 @@ export function takeSmooth(
 /** Lets go of what waits, at a gap or the end. */
 export function settleLevelRuns(state: LevelRunsState, output: SteadySignalOutput): void {
   release(state, state.waiting.count, output);
-  const { roughness_m, fall, overtaken } = state;
+  const { roughness_m, lowest_m, highest_m, fall, overtaken } = state;
   forgetCourse(fall);
-  Object.assign(state, newLevelRuns(), { roughness_m, fall, overtaken });
+  Object.assign(state, newLevelRuns(), { roughness_m, lowest_m, highest_m, fall, overtaken });
 }
 
 function begin(state: LevelRunsState, time_s: number, smooth_m: number, output: SteadySignalOutput): void {

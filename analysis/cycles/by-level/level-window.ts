@@ -13,12 +13,23 @@ export interface LevelWindow {
   unfed: number;
   /** Running median of |second difference|, for the noise of a sample. */
   roughness_m: number;
+  /** Between which the level has gone up and down of late, where samples stand far apart; NaN before that is seen. */
+  lowest_m: number;
+  highest_m: number;
 }
 
 export const five = 5;
 
 export function newLevelWindow(): LevelWindow {
-  return { recent_s: new Float64Array(five), recent_m: new Float64Array(five), recent: 0, unfed: 0, roughness_m: 0 };
+  const range = { lowest_m: Number.NaN, highest_m: Number.NaN };
+  return {
+    recent_s: new Float64Array(five),
+    recent_m: new Float64Array(five),
+    recent: 0,
+    unfed: 0,
+    roughness_m: 0,
+    ...range,
+  };
 }
 
 /** Closer together than this, one sample more or less is no matter. */
@@ -30,6 +41,9 @@ const surelyOff = 6;
 const turnsBy = 1.5;
 const standsAlone = 3;
 
+/** A range that is not reached any more shrinks by this share with each sample. */
+const shrinks = 1 / 128;
+
 /** Takes the next level and gives those of which a whole window has now been seen. */
 export function throughWindow(
   window: LevelWindow,
@@ -39,13 +53,14 @@ export function throughWindow(
   take: (time_s: number, level_m: number, smooth_m: number) => void,
 ): void {
   noteRecent(window, time_s, level_m);
-  const width = medianWidth(window, swing_m);
+  const about_m = swing_m ?? seenSwing_m(window);
+  const width = medianWidth(window, about_m);
   const half = (width - 1) / 2;
   // A width that changes must neither repeat a sample nor skip one.
   while (window.unfed > half) {
     const from = window.recent - window.unfed - half;
     window.unfed -= 1;
-    if (from >= 0) feedMiddle(window, swing_m, five - window.recent + from, width, take);
+    if (from >= 0) feedMiddle(window, about_m, five - window.recent + from, width, take);
   }
 }
 
@@ -62,11 +77,31 @@ function noteRecent(window: LevelWindow, time_s: number, level_m: number): void 
   if (window.recent >= 3) {
     const { recent, roughness_m } = window;
     const far = time_s - (recent_s[3] ?? 0) > closeTogether_s;
+    if (far) noteRange(window, medianOfThree(recent_m[2] as number, recent_m[3] as number, level_m));
+    else forgetRange(window);
     window.roughness_m =
       far && recent > 3 && roughness_m > 0
         ? learnRoughnessBesideTurns(roughness_m, recent_m)
         : learnRoughness(roughness_m, recent_m[2] ?? 0, recent_m[3] ?? 0, level_m);
   }
+}
+
+/** Takes the middle of three levels, which no single spike is. */
+function noteRange(window: LevelWindow, level_m: number): void {
+  const { lowest_m, highest_m } = window;
+  window.lowest_m = level_m > lowest_m ? lowest_m + shrinks * (level_m - lowest_m) : level_m;
+  window.highest_m = level_m < highest_m ? highest_m - shrinks * (highest_m - level_m) : level_m;
+}
+
+/** What is seen of samples far apart says nothing once they stand close together. */
+function forgetRange(window: LevelWindow): void {
+  window.lowest_m = Number.NaN;
+  window.highest_m = Number.NaN;
+}
+
+/** Where no float levels are stated, it goes up and down about so far; null before that is seen. */
+export function seenSwing_m({ lowest_m, highest_m }: LevelWindow): number | null {
+  return highest_m > lowest_m ? highest_m - lowest_m : null;
 }
 
 /** Takes the sample in the middle of a window of the recent ones, freed of spikes by the window. */
@@ -115,8 +150,8 @@ function clearOff_m(roughness_m: number, swing_m: number | null): number {
 }
 
 /**
- * The level itself, unless it stands alone: off both its neighbours by much more than those and the one before them differ.
- * No basin fills and empties so fast.
+ * The level itself, unless it stands alone: off both its neighbours by much more than those and the one before them differ
+ * from sample to sample. No basin fills and empties so fast.
  */
 function ofThree({ recent, recent_m, roughness_m }: LevelWindow, swing_m: number | null, middle: number) {
   const [level_m, before_m, after_m] = [middle, middle - 1, middle + 1].map((i) => recent_m[i] as number) as [
@@ -126,7 +161,7 @@ function ofThree({ recent, recent_m, roughness_m }: LevelWindow, swing_m: number
   ];
   const median_m = medianOfThree(before_m, level_m, after_m);
   const earlier_m = recent === five && middle >= 2 ? (recent_m[middle - 2] as number) : before_m;
-  const apart_m = Math.max(earlier_m, before_m, after_m) - Math.min(earlier_m, before_m, after_m);
+  const apart_m = Math.max(Math.abs(before_m - earlier_m), Math.abs(after_m - before_m) / 2);
   const off_m = (level_m - before_m) * (level_m - after_m) > 0 ? Math.abs(level_m - median_m) : 0;
   return off_m > clearOff_m(roughness_m, swing_m) && off_m > standsAlone * apart_m ? median_m : level_m;
 }

@@ -90,7 +90,7 @@ function passOver(
     lowest_m = Math.min(lowest_m, level_m[i] as number);
     highest_m = Math.max(highest_m, level_m[i] as number);
   }
-  if (!(highest_m - lowest_m < leastFall_m(settings) / 2)) return false;
+  if (!(highest_m - lowest_m < leastFall_m(state, settings) / 2)) return false;
   const highest = highestMedian(level_m, count);
   let from = 0;
   if (medianFrom(level_m, highest) >= extreme_m) {
@@ -160,7 +160,7 @@ function feedClosely(
   output: SteadySignalOutput,
 ): number {
   const { recent_s, waiting } = state;
-  const little_m = settings.swing_m === null ? 0 : leastFall_m(settings);
+  const little_m = settings.swing_m === null ? 0 : leastFall_m(state, settings);
   let { roughness_m } = state;
   let before_s = recent_s[4] as number;
   let i = 0;

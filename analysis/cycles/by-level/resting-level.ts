@@ -54,7 +54,7 @@ export function whileResting(
   const since_s = time_s - state.extremeAt_s;
   const closely = since_s <= oftenEnough_s * waiting.count;
   const quick = settings.swing_m !== null || (closely && fall_m >= quickEnough_ms * since_s);
-  if (fall_m >= leastLeap_m(settings) && isBackFromLeap(state, time_s, smooth_m)) {
+  if (fall_m >= leastLeap_m(state, settings) && isBackFromLeap(state, time_s, smooth_m)) {
     if (fallsOn(state, smooth_m)) return;
     release(state, waiting.count - 1, output);
     setExtreme(state, time_s, smooth_m);
@@ -72,12 +72,12 @@ const briefly = 4;
 const stillFalling = 0.1;
 const atOnce = 0.6;
 
-function leastLeap_m(settings: LevelRunsSettings): number {
-  return leastFall_m(settings) / 2;
+function leastLeap_m(state: LevelRunsState, settings: LevelRunsSettings): number {
+  return leastFall_m(state, settings) / 2;
 }
 
 function noteLeap(state: LevelRunsState, settings: LevelRunsSettings, time_s: number, smooth_m: number): void {
-  if (!(smooth_m - state.extreme_m > leastLeap_m(settings))) return;
+  if (!(smooth_m - state.extreme_m > leastLeap_m(state, settings))) return;
   // One that goes on from sample to sample is the same.
   if (state.leaptAt_s !== state.extremeAt_s) state.leaptFrom_m = state.extreme_m;
   state.leaptAt_s = time_s;

@@ -130,7 +130,7 @@ function stopRun(
   output: SteadySignalOutput,
 ): void {
   const { waiting, fall, runFrom_s } = state;
-  if (state.runFrom_m - state.extreme_m >= leastFall_m(settings))
+  if (state.runFrom_m - state.extreme_m >= leastFall_m(state, settings))
     learnStop(state.overtaken, turnAt(state, time_s, smooth_m));
   state.cameBack = smooth_m > (state.runFrom_m + state.extreme_m) / 2;
   const next_s = waiting.count > 1 ? waitingTime_s(waiting, 1) : time_s;
