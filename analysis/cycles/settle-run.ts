@@ -170,7 +170,7 @@ export function settle(
     briefly(state, ended);
   const calmed = inStorm === null && cycle.run_s <= longRun_s ? movedBy(during, moved_m3s) : during;
   const poured = pouredInRun(ended, after, calmed, capabilityAt(learned.capability, null), context, lag_s);
-  context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, poured ?? doubtInRun(calmed, ended.before, after));
+  context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, doubtInRun(poured ?? calmed, ended.before, after));
   noteRunTime(learned.history, cycle, context.longInterval_s);
   if (pumpRate !== null) learnPump(state, learned, context, ended, after, pumpRate);
   else learnStart(learned, context, ended);

@@ -11,6 +11,7 @@ const slow_ms = 600_000;
 describe("the peaks over a day on which a check valve gave way", () => {
   it.each([
     ["it gave way half a minute before a start", "valve leaks through a gap, in a minute or three", 2],
+    ["its water came down at once and started the pump", "no check valve at all", 8],
     ["it let the water down as if the level leapt", "valve leaks, fading, in a minute or three", 4],
     ["it brought so much that rests were followed as a storm", "valve leaks through a gap, in a minute or three", 6],
     ["one rest's leak was met by a step that looked poured in", "valve leaks through a gap, in a minute or three", 7],
