@@ -1,6 +1,6 @@
 // The end of a rest: fits what its levels showed, settles the run before it, and hands its inflow on.
 
-import { inflowFromActiveVolume, tookPart } from "../inflow/active-volume.ts";
+import { inflowFromActiveVolume, noPartRuns, type PartRuns, tookPart } from "../inflow/active-volume.ts";
 import { mostOfPipe } from "../inflow/drain-back/drain-back.ts";
 import { beginningOfRest, leaksBetween, rememberBeginning } from "../inflow/drain-back/seldom-return.ts";
 import { learnedSlowReturn } from "../inflow/drain-back/slow-return.ts";
@@ -24,7 +24,7 @@ import { noteSampleSd } from "../inflow/rest/rest-memory.ts";
 import { addBack } from "../inflow/rest/rest-samples.ts";
 import { leaveOutHeld } from "../inflow/sensor-errors/held-levels.ts";
 import { learnDrift } from "../inflow/sensor-errors/sensor-drift.ts";
-import { capabilityAt } from "../pump-flow/pump-capability.ts";
+import { roughly } from "../pump-flow/pump-capability.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
 import { farUnder_m } from "../readings/out-of-water.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
@@ -106,7 +106,8 @@ export function endRest(
   const seen = shown && fit && share >= mostOfRest ? withDoubtOfLeap(shown, fit) : null;
   const meant = seen && fit && whole && !poured ? withLateEdges(seen, fit, duration_s, context) : seen;
   const overStart = stoodOverStart(state, context, from_s, to_s);
-  const filled = whole && !overStart && !afterPart(state, context, duration_s);
+  const part = afterPart(state, context, duration_s);
+  const filled = whole && !overStart && !part;
   const inflow = meant ?? (filled ? inflowFromActiveVolume(context, duration_s) : null);
   const byCurve: RestSummary = {
     inflow,
@@ -140,7 +141,12 @@ export function endRest(
   const calm = tells ? shown : null;
   state.moved_m3s = calm === null ? 0 : towardsCalm(state.calm, calm, (from_s + to_s) / 2);
   const moved_m3s = (movedBefore_m3s + state.moved_m3s) / 2;
+  const { ended } = state;
   settle(state, context, summary, stopSeen ? (fit?.drainBack ?? null) : null, storm?.run ?? null, moved_m3s);
+  if (!whole) state.partRuns = null;
+  else if (!part) state.partRuns = noPartRuns;
+  else if (state.partRuns !== null && ended !== null)
+    state.partRuns = withPart(state.partRuns, ended.cycle.run_s, duration_s);
   const inStorm = storm === null ? null : doubtFallInRest(storm.rest);
   if (inStorm !== null) context.output.inflow(from_s, to_s, inStorm);
   const sure_m3s = sureAtEnd_m3s(inStorm ?? passInflowOfRest(state, context, fit, shown ?? inflow, from_s, to_s));
@@ -172,8 +178,13 @@ function stoodOverStart(
 function afterPart(state: TrackerState, context: TrackerContext, rest_s: number): boolean {
   const { ended, endedParts } = state;
   if (ended === null || context.hasLevel) return false;
-  const { capability } = learnedBy(state, endedParts.set);
-  return tookPart(context, ended.cycle.run_s, rest_s, capabilityAt(capability, null));
+  const { startLevel_m, stopLevel_m } = context.basin;
+  const middle_m = startLevel_m === null || stopLevel_m === null ? null : (startLevel_m + stopLevel_m) / 2;
+  return tookPart(context, ended.cycle.run_s, rest_s, roughly(learnedBy(state, endedParts.set).capability, middle_m));
+}
+
+function withPart({ runs, ran_s, paused_s }: PartRuns, run_s: number, rest_s: number): PartRuns {
+  return { runs: runs + 1, ran_s: ran_s + run_s, paused_s: paused_s + rest_s };
 }
 
 /** No basin loses water within a minute of rest: the pump ran between two readings, or the surface rocked. */

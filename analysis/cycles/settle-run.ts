@@ -142,7 +142,7 @@ export function settle(
   // What a slow sensor has still to show of the run hides what runs back meanwhile.
   const lag_s = lagOfSensor_s(state, context);
   const drainBack = lag_s > 0 ? null : returned(state, context, ended, after, fitted);
-  const pumpRate = finalRate(ended, after, learned.capability, context, drainBack);
+  const pumpRate = finalRate(ended, after, learned.capability, context, drainBack, state.partRuns);
   const leap = sensorsLeap(ended, after);
   if (leap !== null) context.output.leapt(leap.volume_m3);
   const told_m3 = context.levelTosses === true ? null : toldReturn_m3(state, drainBack, context);

@@ -1,5 +1,6 @@
 // What the tracker of cycles remembers between readings, among it what has been learned of each set of pumps.
 
+import type { PartRuns } from "../inflow/active-volume.ts";
 import { newReturnProfile, type ReturnProfileState } from "../inflow/drain-back/return-profile.ts";
 import { newSeldomReturn, type SeldomReturnState } from "../inflow/drain-back/seldom-return.ts";
 import { newUnseenReturn, type UnseenReturnState } from "../inflow/drain-back/unseen-return.ts";
@@ -35,6 +36,8 @@ export interface TrackerState extends LearnedPump {
   readonly samples: SamplesState;
   before: RestSummary | null;
   ended: EndedRun | null;
+  /** Where the floats alone tell: what has been drawn since the basin was full; null: it was not seen to be. */
+  partRuns: PartRuns | null;
   readonly returns: ReturnProfileState;
   readonly unseen: UnseenReturnState;
   readonly seldom: SeldomReturnState;
@@ -71,6 +74,7 @@ export function newTracker(): TrackerState {
     samples: emptySamples(),
     before: null,
     ended: null,
+    partRuns: null,
     returns: newReturnProfile(),
     unseen: newUnseenReturn(),
     seldom: newSeldomReturn(),

@@ -115,6 +115,8 @@ function causeOf(view: View, known: unknown): Cause {
   // What keeps it open must not be laid to another cause: the float may chatter a little less, or have been freed.
   if (beginsToChatter(view) || (known === "float-chatter" && goesOnChattering(view))) return "float-chatter";
   if (stands("float-chatter", chatters, mostlyChatter)) return "float-chatter";
+  // Its starts count for an hour yet.
+  if (known === "float-chatter" && !tooOftenOfLate(view)) return known;
   if (stands("drain-back", returnedShare(view), muchReturned)) return "drain-back";
   // Some rests do not show what runs back: that does not make it the inflow.
   if (known === "drain-back" && typicalDrainBack_m3(view) === null) return known;
@@ -123,6 +125,18 @@ function causeOf(view: View, known: unknown): Cause {
   const limit_s = view.site.pump?.minRun_s ?? soonEmpty_s;
   const empties_s = startsOf(view).byInflow?.emptiesIn_s ?? emptiesIn_s(cycles) ?? 0;
   return stands("high-inflow", empties_s, limit_s) ? "high-inflow" : "small-active-volume";
+}
+
+/** The latest cycles but for those of a float that chatters make too many starts by themselves, or too short runs. */
+function tooOftenOfLate(view: View): boolean {
+  const { recentCycles, site } = view;
+  const limit = limitOf(site, 1);
+  const others = recentCycles.filter(
+    (cycle, i) => !switches(cycle, recentCycles[i - 1]) && !isPartOfARun(cycle, view) && !isShortRest(cycle.rest_s),
+  );
+  if (runsTooShort({ ...view, recentCycles: others }, stillShort)) return true;
+  const hours = others.reduce((sum, { run_s, rest_s }) => sum + run_s + (rest_s ?? 0), 0) / 3600;
+  return limit !== null && others.length > stillMany * limit * hours;
 }
 
 function isCause(cause: unknown): cause is Cause {
@@ -175,15 +189,16 @@ function chattersLately(view: View): number {
   const { recentCycles, site, time_s } = view;
   const { maxStartsPerHour = null, minRun_s = null } = site.pump ?? {};
   if (maxStartsPerHour === null && minRun_s === null) return 0;
-  let chatters = 0;
-  let nextRest_s: number | null = null;
-  for (const cycle of recentCycles) {
-    const { run_s, rest_s, stoppedAt_s } = cycle;
-    const switches = run_s < shortRun_s && (isShortRest(rest_s) || isShortRest(nextRest_s));
-    if ((switches || isPartOfARun(cycle, view)) && stoppedAt_s > time_s - chatterIsRecent_s) chatters += 1;
-    nextRest_s = rest_s;
-  }
-  return chatters;
+  const chatters = recentCycles.filter(
+    (cycle, i) =>
+      cycle.stoppedAt_s > time_s - chatterIsRecent_s &&
+      (switches(cycle, recentCycles[i - 1]) || isPartOfARun(cycle, view)),
+  );
+  return chatters.length;
+}
+
+function switches({ run_s, rest_s }: Cycle, next: Cycle | undefined): boolean {
+  return run_s < shortRun_s && (isShortRest(rest_s) || isShortRest(next?.rest_s ?? null));
 }
 
 function isShortRest(rest_s: number | null): boolean {
@@ -194,11 +209,16 @@ function isChatter(cycle: Cycle, view: View): boolean {
   return (cycle.run_s < shortRun_s && isShortRest(cycle.rest_s)) || isPartOfARun(cycle, view);
 }
 
-/** A switch after a few seconds that has not let the level go from one trip level to the other. */
-function isPartOfARun({ run_s, startLevel_m, stopLevel_m }: Cycle, { site, closelyRead }: View): boolean {
+/**
+ * A switch after a few seconds that has not let the level go from one trip level to the other; without a level, one so soon
+ * after the stop before that the basin cannot have filled.
+ */
+function isPartOfARun(cycle: Cycle, { site, closelyRead }: View): boolean {
+  const { run_s, rest_s, startLevel_m, stopLevel_m, inflow } = cycle;
   const { basin } = site;
   // Readings far apart miss the ends of a run, and so most of its way.
   if (!closelyRead) return false;
+  if (startLevel_m === null && inflow === null) return run_s < partOfARun_s && isShortRest(rest_s);
   if (startLevel_m === null || stopLevel_m === null || basin.startLevel_m === null || basin.stopLevel_m === null)
     return false;
   // A sensor that hangs in the air, or says nothing, shows no way at all: no float trips so far down.

@@ -17,29 +17,46 @@ export function inflowFromActiveVolume(context: TrackerContext, rest_s: number):
   return { ...volumeOver(active, rest_s, rest_s, context), method: "active-volume" };
 }
 
+/** @param before the runs that had drawn a part of it before that one */
 export function rateFromActiveVolume(
   context: TrackerContext,
   run_s: number,
   inflow: FlowEstimate | null,
+  before = noPartRuns,
 ): FlowEstimate | null {
   const active = activeVolume(context);
   // Of runs that a contact sees too seldom to tell one from the next none has a length.
   if (active === null || inflow === null || context.byShare === true) return null;
   if (!(run_s > 0) || lengthUnknown(run_s, context)) return null;
-  const fall = volumeOver(active, pumpingTime_s(run_s, uEdges_s(context)), run_s, context);
+  const drawn = { ...active, volume_m3: active.volume_m3 + inflow.flow_m3s * before.paused_s };
+  const ran_s = before.ran_s + run_s;
+  const lost_s = before.runs * lostInSpinUp_s;
+  const fall = volumeOver(drawn, pumpingTime_s(ran_s, uEdges_s(context)) - lost_s, ran_s, context);
   const rate = plus(fall, inflow);
   return rate === null ? null : { ...rate, degreesOfFreedom: Number.POSITIVE_INFINITY };
 }
 
-/** No pump moves so many times what was learned of it. Judgement, no source. */
-const noPump = 3;
+/** Runs since the basin was last full that have drawn a part each of what lies between the floats, and the pauses after them. */
+export interface PartRuns {
+  readonly runs: number;
+  readonly ran_s: number;
+  readonly paused_s: number;
+}
+
+export const noPartRuns: PartRuns = { runs: 0, ran_s: 0, paused_s: 0 };
+
+/** A pump of which nothing is known yet empties no basin so soon that it is full again by then. Judgement, no source. */
+const soonest_s = 30;
+
+/** No pump draws out so many times what was learned that it moves. Judgement, no source. */
+const noPump = 1.4;
 
 /**
  * Whether run and rest are too short for what lies between the floats to have been drawn out and to have come in again: the
  * float chatters, or somebody moved it.
  *
  * @param rest_s after the run; null: not known
- * @param moves  what the pump moves; null: not known
+ * @param moves  what the pump moves; null: not known yet, and a quick cycle may be none
  */
 export function tookPart(
   context: TrackerContext,
@@ -47,14 +64,13 @@ export function tookPart(
   rest_s: number | null,
   moves: FlowEstimate | null,
 ): boolean {
-  const active = moves === null ? null : activeVolume(context);
-  if (moves === null || active === null || rest_s === null) return false;
+  const active = activeVolume(context);
+  if (active === null || rest_s === null) return false;
+  if (moves === null) return run_s + rest_s < soonest_s;
   const drawn_m3s = active.volume_m3 / (run_s + 2 * uEdges_s(context));
   const cameIn_m3s = active.volume_m3 / (rest_s + 2 * uEdges_s(context));
   // After a rest in which the basin may have filled it is the pump that has changed.
-  if (!(cameIn_m3s > moves.flow_m3s)) return false;
-  // At the run's beginning nothing may have come in yet.
-  return drawn_m3s + cameIn_m3s / 2 > noPump * moves.flow_m3s;
+  return cameIn_m3s > moves.flow_m3s && drawn_m3s > noPump * moves.flow_m3s;
 }
 
 /** Shorter runs tell as much as the rests beside them. */

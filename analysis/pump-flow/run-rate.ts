@@ -4,7 +4,7 @@ import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import { agreement, type EndedRun, longRun_s, type RestSummary } from "../cycles/ended-run.ts";
 import { meanOf, plus, withParts } from "../cycles/flow-arithmetic.ts";
 import { farApart_s, lengthUnknown, type TrackerContext, uEdges_s } from "../cycles/tracker-context.ts";
-import { pumpingTime_s, rateFromActiveVolume, tookPart } from "../inflow/active-volume.ts";
+import { noPartRuns, type PartRuns, pumpingTime_s, rateFromActiveVolume, tookPart } from "../inflow/active-volume.ts";
 import type { DrainBack } from "../inflow/drain-back/drain-back.ts";
 import { capabilitySlope_m2s } from "./capability-line.ts";
 import type { CapabilityState } from "./capability-state.ts";
@@ -18,15 +18,20 @@ const uSpinUp_s = 0.015;
 const fewReadings = 10;
 const farApartByLevel_s = 12;
 
-/** Mean flow through the pump once it was up to speed; null where inflow changed too much to tell. */
+/**
+ * Mean flow through the pump once it was up to speed; null where inflow changed too much to tell.
+ *
+ * @param parts runs before, since the basin was full, where the floats alone tell; null: it was not seen to be
+ */
 export function finalRate(
   ended: EndedRun,
   after: RestSummary | null,
   capability: CapabilityState,
   context: TrackerContext,
   drainBack: DrainBack | null,
+  parts: PartRuns | null = noPartRuns,
 ): FlowEstimate | null {
-  const rate = rateOfRun(ended, after, capability, context, drainBack);
+  const rate = rateOfRun(ended, after, capability, context, drainBack, parts);
   return rate !== null && rate.flow_m3s > 0 ? rate : null;
 }
 
@@ -36,6 +41,7 @@ function rateOfRun(
   capability: CapabilityState,
   context: TrackerContext,
   drainBack: DrainBack | null,
+  parts: PartRuns | null,
 ): FlowEstimate | null {
   const { cycle, before, whole, early, late } = ended;
   const inflow = meanInflow(before, after);
@@ -66,14 +72,15 @@ function rateOfRun(
   if (moved !== null) return moved;
   if (
     before?.overStart ||
-    [before, after].some(isUnfilled) ||
+    isUnfilled(after) ||
+    (isUnfilled(before) && !(parts !== null && parts.runs > 0)) ||
     tookPart(context, cycle.run_s, after?.rest_s ?? null, capabilityAt(capability, null))
   )
     return null;
-  return rateFromActiveVolume(context, cycle.run_s, inflow);
+  return rateFromActiveVolume(context, cycle.run_s, inflow, parts ?? noPartRuns);
 }
 
-/** How much came in over a whole rest is not known: the run beside it did not go from float to float either. */
+/** How much came in over a whole rest is not known: the run beside it did not go from float to float by itself either. */
 function isUnfilled(rest: RestSummary | null): boolean {
   return rest !== null && rest.rest_s !== null && rest.inflow === null;
 }
