@@ -14,7 +14,7 @@ import {
   type PumpHistoryState,
   usualRuns,
 } from "./pump-history.ts";
-import { medianOfRuns } from "./runs-together.ts";
+import { medianOfRuns, usualOfRuns } from "./runs-together.ts";
 
 /** A loss that is found must be this many standard uncertainties wide. */
 export const clear = 4;
@@ -50,7 +50,7 @@ export interface SlowChange extends PumpComparison {
 
 /** What is usual now; to be handed on to those that compare with it when more than one of them is asked. */
 export function usualRate(history: PumpHistoryState): FlowEstimate {
-  return medianOfRuns(history.usual_m3s, history.usualU_m3s);
+  return usualOfRuns(history.usual_m3s, history.usualU_m3s);
 }
 
 /** The best of the last three runs against what was usual before them; null before enough runs. */

@@ -5,7 +5,7 @@ import { type CusumState, feedCusum, newCusum } from "../statistics/cusum.ts";
 import { medianInPlace } from "../statistics/median.ts";
 import { type LongerRunsState, newLongerRuns } from "./longer-runs.ts";
 import { addToCourse, type CourseState, courseFrom } from "./rate-course.ts";
-import { medianOfRuns } from "./runs-together.ts";
+import { usualOfRuns } from "./runs-together.ts";
 
 export interface PumpHistoryState {
   /** Runs that readings are too far apart to time. */
@@ -116,7 +116,7 @@ export function noteRate(history: PumpHistoryState, measured: FlowEstimate, seen
   addToCourse(history.course, Math.log(rate.flow_m3s));
   sumUp(history, rate);
   if (history.usual_m3s.length < usualRuns) return;
-  const block = medianOfRuns(history.usual_m3s, history.usualU_m3s);
+  const block = usualOfRuns(history.usual_m3s, history.usualU_m3s);
   if (history.best === null || block.flow_m3s > history.best.flow_m3s) beginAnew(history, block);
 }
 

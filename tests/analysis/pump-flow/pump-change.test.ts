@@ -117,6 +117,22 @@ describe("slowChange", () => {
     expect(back(12)?.overRuns).toBe(0);
   });
 
+  it("sees a slow loss of runs timed in whole seconds as it is, and does not leap by a second's share of a run", () => {
+    const random = seededRandom(5);
+    const state = newPumpHistory();
+    // 36 L in 18 s at first, a fifth less in the end; a second is the eighteenth part of it.
+    const moves = (i: number) => 2 * (1 - 0.2 * Math.max(0, Math.min(1, (i - 60) / 400)));
+    for (let i = 0; i < 500; i++) {
+      const run_s = Math.floor(36 / moves(i) + random.uniform());
+      noteRate(state, { flow_m3s: 36 / run_s, uFlow_m3s: 0.035 * moves(i), degreesOfFreedom: 20 });
+      if (i < 90) continue;
+      const { before, now } = slowChange(state) ?? {};
+      // The latest thirty have their middle fifteen runs ago; their mean is known to a per cent.
+      expect(Math.abs((now?.flow_m3s ?? 0) / moves(i - 14.5) - 1)).toBeLessThan(0.02);
+      expect(Math.abs((before?.flow_m3s ?? 0) / 2 - 1)).toBeLessThan(0.02);
+    }
+  });
+
   it("is unknown until thirty runs stand between the best days and now", () => {
     expect(slowChange(history(new Array<number>(59).fill(2)))).toBeNull();
     expect(slowChange(history(new Array<number>(60).fill(2)))?.before.flow_m3s).toBe(2);
