@@ -1,6 +1,7 @@
 // Of two pumps one does not start although the water has been where it should: the other has to do its work, and nothing
 // is left should that fail too. It stays told until the pump has run again: water that is down shows nothing.
 
+import type { Cycle } from "../cycles/cycle.ts";
 import type { PumpNumber } from "../cycles/two-pumps/pump-sets.ts";
 import { clearOfStart_m, isOverBothStarts, startsAt_m } from "./float-stuck-off.ts";
 import { levelReadings } from "./high-water.ts";
@@ -64,8 +65,15 @@ function firstIdles(view: View): boolean {
   const latest = view.recentCycles.slice(0, runsWithout);
   if (starts_m === null || latest.length < runsWithout || runs(view, 1)) return false;
   return latest.every(
-    ({ pumps, startLevel_m }) => pumps?.pump1_s === 0 && (startLevel_m ?? 0) > starts_m + overOwnStart_m,
+    (cycle) => cycle.pumps?.pump1_s === 0 && startedAtLeast_m(cycle, view) > starts_m + overOwnStart_m,
   );
+}
+
+/** A start is seen at a reading, by when the water may have gone on rising since the one before. */
+function startedAtLeast_m({ startLevel_m, rest_s }: Cycle, { readEvery_s, site }: View): number {
+  if (startLevel_m === null) return 0;
+  const fill_m = startLevel_m - (site.basin.stopLevel_m ?? 0);
+  return startLevel_m - (rest_s === null ? 0 : Math.min(1, readEvery_s / rest_s) * fill_m);
 }
 
 /** The first runs alone, and the water stands over the second's start. */
@@ -84,7 +92,10 @@ function missesItsTurns(view: View, pump: PumpNumber): boolean {
   if (lower_m === null || upper_m === null || latest.length < turns) return false;
   if (runs(view, pump) || upper_m < lower_m + 2 * overOwnStart_m) return false;
   if (latest.some(({ pumps }) => pumps?.[pump === 1 ? "pump1_s" : "pump2_s"] !== 0)) return false;
-  const inVain = latest.filter(({ startLevel_m }) => (startLevel_m ?? 0) > upper_m - overOwnStart_m);
+  const inVain = latest.filter(
+    (cycle) =>
+      (cycle.startLevel_m ?? 0) > upper_m - overOwnStart_m && startedAtLeast_m(cycle, view) > lower_m + overOwnStart_m,
+  );
   const own = latest.filter(({ startLevel_m }) => (startLevel_m ?? upper_m) < lower_m + overOwnStart_m);
   return inVain.length >= turnsWithout && own.length > 0;
 }

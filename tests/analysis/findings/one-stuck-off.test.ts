@@ -80,6 +80,23 @@ describe("one of two pumps that does not start", () => {
     expect(told(byTurns(20, 0).map((cycle, i) => ({ ...cycle, startLevel_m: i % 2 ? 0.3 : 0.37 })))).toBe(null);
   });
 
+  it("is none whose starts were seen so late that the water rose from the lower float nearly to the upper meanwhile", () => {
+    // Filled in 40 s and read each 10 s: the reading that shows a start at 0.3 m stands up to 67 mm over it.
+    const late = [0.385, 0.301, 0.39, 0.316].map((startLevel_m) => ({
+      ...quietCycle,
+      ...{ startLevel_m, rest_s: 40, pumps: { pump1_s: 20, pump2_s: 0, both_s: 0, rateOf: null } },
+    }));
+    const told = (recentCycles: Cycle[], readEvery_s: number) =>
+      holds({ pumps: running(0), recentCycles, readEvery_s });
+    expect([told(late, 1), told(late, 10)]).toEqual([true, false]);
+    const second = late.map((cycle) => ({
+      ...cycle,
+      startLevel_m: 0.36,
+      pumps: { ...cycle.pumps, pump1_s: 0, pump2_s: 20 },
+    }));
+    expect([told(second, 1), told(second, 10)]).toEqual([true, false]);
+  });
+
   it("stays told though the water is down, until the pump has started since", () => {
     const open = (pump: 1 | 2) => ({ ...openSince(), evidence: { pump } });
     const started = (first_s: number | null, second_s: number | null, set: 0 | 1 | 2 | 3 = 0) =>
