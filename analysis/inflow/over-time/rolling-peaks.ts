@@ -139,7 +139,10 @@ export function addStretch(
   for (let w = 0; w < windows_s.length; w += 1) {
     const near = mayBeNear(state, w, from_s, to_s, inflow_m3s);
     const highest_m3s = near ? searchNewWindows(state, w, from_s, to_s) : Number.NEGATIVE_INFINITY;
-    noteSeen(state.near[w] as NearPeak, state.peaks[w]?.inflow_m3s ?? 0, highest_m3s, to_s - from_s);
+    const peak_m3s = state.peaks[w]?.inflow_m3s ?? 0;
+    // Where itself it is lower, no window that ends in it reaches back from farther on.
+    const most_s = inflow_m3s > about * peak_m3s ? Number.POSITIVE_INFINITY : (windows_s[w] as number);
+    noteSeen(state.near[w] as NearPeak, peak_m3s, highest_m3s, Math.min(to_s - from_s, most_s));
   }
   // A window that ends as the newest stretch begins still reaches back from there.
   forgetOld(state, from_s);

@@ -199,6 +199,21 @@ describe("a stretch of which nothing is known", () => {
     expect(told(calm, rises, unseen, rises, calm, seenWhole, calm)).toEqual([false, false, false]);
   });
 
+  it("goes on hiding a storm's height where what is seen of it afterwards comes higher than what was before", () => {
+    const minutes = (...flows: number[]) => flows.map((flow) => ({ length_s: 60, flow, known: true }));
+    const rises = minutes(...Array.from({ length: 16 }, (_, i) => 20 + 2 * i));
+    const unseen = { length_s: 1500, flow: 60, known: false };
+    const falls = minutes(...Array.from({ length: 60 }, (_, i) => 48 - 0.6 * i));
+    const calm = { length_s: 36_000, flow: 2, known: true };
+    const peaks = seen(inOrder([calm, ...rises, unseen, ...falls, calm]));
+    expect([0, 1, 2].map((w) => isLeastPeak(peaks, w))).toEqual([true, true, true]);
+    // What was hidden beside little hides nothing of a storm that came later.
+    const early = seen(
+      inOrder([calm, ...minutes(4, 4, 4, 4), { ...unseen, length_s: 240 }, calm, ...rises, ...falls, calm]),
+    );
+    expect([0, 1, 2].map((w) => isLeastPeak(early, w))).toEqual([false, false, false]);
+  });
+
   it("hides no peak of what pours in again and again, some of it just before nothing is known", () => {
     const pour = { length_s: 100, flow: 15, known: true };
     const waits = { length_s: 1500, flow: 0.5, known: true };
