@@ -33,14 +33,16 @@ export function betweenTrips(
   fit: RestFit,
   samples: CurveSamples,
   duration_s: number,
-  { from_m3, to_m3, uTrip_m3 }: UsualRest,
+  { from_m3: stop_m3, to_m3, uTrip_m3 }: UsualRest,
   uEdges_s: number,
 ): RestFit | null {
-  const { startVolume_m3, endVolume_m3 } = fit;
+  const { startVolume_m3, endVolume_m3, drainBack } = fit;
   const { t, y, count } = samples;
   if (startVolume_m3 === null || endVolume_m3 === null) return null;
   if (!(duration_s >= farApart_s * count)) return null;
-  const clear_m3 = Math.max(clearly * uTrip_m3, shareOfRest * (to_m3 - from_m3));
+  // What is told to run back is in the curve's beginning as if it had been there at once.
+  const from_m3 = stop_m3 + (drainBack?.volume_m3 ?? 0);
+  const clear_m3 = Math.max(clearly * uTrip_m3, shareOfRest * (to_m3 - stop_m3));
   const start_m3 = startVolume_m3 - from_m3 > clear_m3 ? from_m3 : startVolume_m3;
   const end_m3 = to_m3 - endVolume_m3 > clear_m3 ? to_m3 : endVolume_m3;
   const byCurve_m3 = endVolume_m3 - startVolume_m3;

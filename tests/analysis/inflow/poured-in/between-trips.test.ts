@@ -23,7 +23,7 @@ function rest(volume_m3: (time_s: number) => number, interval_s = 30) {
     edgesVague: true,
   });
   if (fit === undefined) throw new Error("a rest of so many readings has a fit");
-  return { fit, whole: betweenTrips(fit, samples, rest_s, usual, uEdges_s) };
+  return { fit, samples, whole: betweenTrips(fit, samples, rest_s, usual, uEdges_s) };
 }
 
 const seeping = (time_s: number) => 0.02 + (0.006 * time_s) / rest_s;
@@ -55,6 +55,16 @@ describe("a rest between the trips of its float", () => {
 
   test("is what the curve says where that reaches from trip to trip", () => {
     expect(rest((time_s) => 0.02 + (0.024 * time_s) / rest_s).whole).toBeNull();
+  });
+
+  test("holds what poured in and not what is told to have run back, which the curve has at its beginning", () => {
+    const leaky = rest((time_s) => seeping(time_s) + 0.018 - (time_s < 45 ? 0.004 : 0));
+    const returned_m3 = 0.006;
+    const told = { ...leaky.fit, drainBack: { volume_m3: returned_m3, time_s: 60, course: "steady" as const } };
+    const whole = betweenTrips(told, leaky.samples, rest_s, usual, uEdges_s);
+    expect(whole?.startVolume_m3).toBe(usual.from_m3 + returned_m3);
+    const flow_m3s = (leaky.whole?.inflow.flow_m3s ?? 0) - returned_m3 / rest_s;
+    expect(whole?.inflow.flow_m3s).toBeCloseTo(flow_m3s, 9);
   });
 
   test("is what the curve says where readings are close together", () => {
