@@ -37,7 +37,3 @@ it.each([0, 0.5, 0.7])(
     expect(kindsIn(storm(lean))).not.toContain("pump-worn");
   },
 );
-
-it.each([0.5, 0.7])("with a level, no worn pump is told where the ground's water leans by %f on it", (lean) => {
-  expect(kindsIn(storm(lean, { withLevel: true }))).not.toContain("pump-worn");
-});
