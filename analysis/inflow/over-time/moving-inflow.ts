@@ -31,6 +31,8 @@ export interface MovingStretch {
   readonly sampleSd_m3: number;
   /** What ran back after the run and was taken out of the rest; 0 where that is no more than a closing valve's. */
   readonly returned_m3: number;
+  /** Until so long into the rest water runs back of which no reading shows the course; 0 where none is known to. */
+  readonly backUnseenTo_s: number;
 }
 
 export interface MovingInflow {
@@ -91,7 +93,7 @@ export function movingInflow(stretch: MovingStretch): MovingInflow | null {
 
 /** The volume as it would stand had the pump moved nothing; null with too few samples. */
 function balanced(stretch: MovingStretch, usual_m3s: number): RateSamples | null {
-  const { run, run_s, rest, rest_s, edge_s, step_m3, vagueEnd_s, sampleSd_m3, returned_m3 } = stretch;
+  const { run, run_s, rest, rest_s, edge_s, step_m3, vagueEnd_s, sampleSd_m3, returned_m3, backUnseenTo_s } = stretch;
   const most = (run?.count ?? 0) + rest.count;
   const t = new Float64Array(most);
   const y = new Float64Array(most);
@@ -107,14 +109,15 @@ function balanced(stretch: MovingStretch, usual_m3s: number): RateSamples | null
     variance[count] = (noise * (n > 1 ? likeness : 1)) / n + step_m3 ** 2 / 48;
     count += 1;
   };
-  const uReturn_m3 = Math.max(closing_m3, uReturned * returned_m3);
+  // Of what came back unseen no more is known than that the run lifted it.
+  const uReturn_m3 = backUnseenTo_s > 0 ? usual_m3s * run_s : Math.max(closing_m3, uReturned * returned_m3);
   const uEdge_m3 = usual_m3s * (edge_s + startCosts_s);
   const pumped = run === null ? 0 : putBack(stretch, run, take);
-  const settled_s = Math.min(settling_s, rest_s / 4);
+  const settled_s = Math.max(run === null ? 0 : Math.min(settling_s, rest_s / 4), backUnseenTo_s);
   const firstOfRest = count;
   for (let i = 0; i < rest.count; i += 1) {
     const since_s = rest.t[i] as number;
-    if (run !== null && since_s < settled_s) continue;
+    if (since_s < settled_s) continue;
     // A start read off the level is seen late: the pump may run already.
     if (rest_s - since_s < Math.min(vagueEnd_s, rest_s / 4)) continue;
     take(run_s + since_s, (rest.y[i] as number) + pumped, rest.n[i] as number);

@@ -83,6 +83,7 @@ export function stormCourse(
     step_m3: stepOf_m3(context, run),
     sampleSd_m3: rest.sampleSd_m3,
     returned_m3: heldBack_m3?.(rest_s) ?? 0,
+    backUnseenTo_s: rest.fit?.backUnseenTo_s ?? 0,
   });
   if (found === null || leavesOut(found.over(run_s, run_s + rest_s), rest, rest_s)) return null;
   const ends_s = Math.min(end_s, rest_s);
@@ -146,7 +147,7 @@ function settledAfter_s({ inferred, interval_s }: TrackerContext): number {
 /** Whether a part of the rest, or its very end, lies clear of the fitted course. */
 function missesCourse(fit: RestFit, { t, y, n, count }: VolumeCourse, usual_m3s: number, settled_s: number): boolean {
   const { seenFrom_s, seenTo_s } = fit;
-  const first_s = seenFrom_s + Math.min(settled_s, (seenTo_s - seenFrom_s) / 4);
+  const first_s = Math.max(seenFrom_s + Math.min(settled_s, (seenTo_s - seenFrom_s) / 4), fit.backUnseenTo_s ?? 0);
   let from = 0;
   while (from < count && (t[from] as number) < first_s) from += 1;
   if (count - from < 2 * groups) return false;

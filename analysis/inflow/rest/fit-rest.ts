@@ -75,6 +75,8 @@ export interface RestFit {
    * is no more than a closing valve's.
    */
   readonly heldBack_m3?: (t: number) => number;
+  /** Until so long after the stop water runs back of which no reading shows the course; absent where none is known to. */
+  readonly backUnseenTo_s?: number;
 }
 
 export interface HowToFit {
@@ -254,6 +256,7 @@ export function fitRest(
     ...fit,
     ...(byMoments !== undefined && { byMoments: true as const }),
     ...(heldBack_m3 !== null && { heldBack_m3 }),
+    ...(leaksUnseen && slow === null && { backUnseenTo_s: cut_s }),
   };
   return curve.breaks === undefined ? known : { ...known, turns_s: curve.breaks };
 }
@@ -306,7 +309,8 @@ function slowIn(
 
 /** What to fit beside the inflow: water that this rest alone shows, or how it may differ from what was learned. */
 function leakIn(own: DrainBack | null, slow: SlowReturn | null, quick: DrainBack | null): LeakingBack | null {
-  if (own !== null) return { stillOut: slowlyOut(own), volume_m3: 0, uVolume_m3: Number.POSITIVE_INFINITY };
+  // Where nearly all is back before the samples that are left, they would make of it what they like.
+  if (own !== null) return { stillOut: slowlyOut(own), volume_m3: own.volume_m3, uVolume_m3: own.volume_m3 };
   if (slow !== null) return { stillOut: slowlyOut(slow), volume_m3: 0, uVolume_m3: slow.uVolume_m3 };
   if (quick === null || !(quick.volume_m3 > 0)) return null;
   return { stillOut: slowlyOut(quick), volume_m3: 0, uVolume_m3: uncertainReturn * quick.volume_m3 };

@@ -44,6 +44,7 @@ function stretch(inflow_m3s: (t: number) => number, change: Partial<MovingStretc
     step_m3: 1e-5,
     sampleSd_m3: 0,
     returned_m3: 0,
+    backUnseenTo_s: 0,
     ...change,
   };
 }
