@@ -1,6 +1,6 @@
 // The end of a rest: fits what its levels showed, settles the run before it, and hands its inflow on.
 
-import { inflowFromActiveVolume, noPartRuns, type PartRuns, tookPart } from "../inflow/active-volume.ts";
+import { inflowFromActiveVolume, noPartRuns, type PartRuns, tookPart, wasHeldOn } from "../inflow/active-volume.ts";
 import { mostOfPipe } from "../inflow/drain-back/drain-back.ts";
 import { beginningOfRest, leaksBetween, rememberBeginning } from "../inflow/drain-back/seldom-return.ts";
 import { learnedSlowReturn } from "../inflow/drain-back/slow-return.ts";
@@ -106,8 +106,8 @@ export function endRest(
   const seen = shown && fit && share >= mostOfRest ? withDoubtOfLeap(shown, fit) : null;
   const meant = seen && fit && whole && !poured ? withLateEdges(seen, fit, duration_s, context) : seen;
   const overStart = stoodOverStart(state, context, from_s, to_s);
-  const part = afterPart(state, context, duration_s);
-  const filled = whole && !overStart && !part;
+  const after = whole ? afterOddRun(state, context, duration_s) : null;
+  const filled = whole && !overStart && after === null;
   const inflow = meant ?? (filled ? inflowFromActiveVolume(context, duration_s) : null);
   const byCurve: RestSummary = {
     inflow,
@@ -143,10 +143,9 @@ export function endRest(
   const moved_m3s = (movedBefore_m3s + state.moved_m3s) / 2;
   const { ended } = state;
   settle(state, context, summary, stopSeen ? (fit?.drainBack ?? null) : null, storm?.run ?? null, moved_m3s);
-  if (!whole) state.partRuns = null;
-  else if (!part) state.partRuns = noPartRuns;
-  else if (state.partRuns !== null && ended !== null)
-    state.partRuns = withPart(state.partRuns, ended.cycle.run_s, duration_s);
+  if (filled) state.partRuns = noPartRuns;
+  else if (after !== "part" || state.partRuns === null || ended === null) state.partRuns = null;
+  else state.partRuns = withPart(state.partRuns, ended.cycle.run_s, duration_s);
   const inStorm = storm === null ? null : doubtFallInRest(storm.rest);
   if (inStorm !== null) context.output.inflow(from_s, to_s, inStorm);
   const sure_m3s = sureAtEnd_m3s(inStorm ?? passInflowOfRest(state, context, fit, shown ?? inflow, from_s, to_s));
@@ -174,13 +173,17 @@ function stoodOverStart(
   return liftedAt_s > from_s || (poweredAt_s > from_s && to_s - poweredAt_s <= Math.max(atOnce_s, 2 * interval_s));
 }
 
-/** The run before did not draw the water down to where the float opens. */
-function afterPart(state: TrackerState, context: TrackerContext, rest_s: number): boolean {
+/** Whether the run before stopped elsewhere than where the float opens, by the floats alone. */
+function afterOddRun(state: TrackerState, context: TrackerContext, rest_s: number): "part" | "held-on" | null {
   const { ended, endedParts } = state;
-  if (ended === null || context.hasLevel) return false;
+  if (ended === null || context.hasLevel) return null;
   const { startLevel_m, stopLevel_m } = context.basin;
   const middle_m = startLevel_m === null || stopLevel_m === null ? null : (startLevel_m + stopLevel_m) / 2;
-  return tookPart(context, ended.cycle.run_s, rest_s, roughly(learnedBy(state, endedParts.set).capability, middle_m));
+  const moves = roughly(learnedBy(state, endedParts.set).capability, middle_m);
+  const { run_s } = ended.cycle;
+  if (tookPart(context, run_s, rest_s, moves)) return "part";
+  const before_m3s = ended.before?.last?.inflow.flow_m3s ?? Number.POSITIVE_INFINITY;
+  return wasHeldOn(context, run_s, before_m3s, rest_s, moves) ? "held-on" : null;
 }
 
 function withPart({ runs, ran_s, paused_s }: PartRuns, run_s: number, rest_s: number): PartRuns {

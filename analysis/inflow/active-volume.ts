@@ -48,8 +48,9 @@ export const noPartRuns: PartRuns = { runs: 0, ran_s: 0, paused_s: 0 };
 /** A pump of which nothing is known yet empties no basin so soon that it is full again by then. Judgement, no source. */
 const soonest_s = 30;
 
-/** No pump draws out so many times what was learned that it moves. Judgement, no source. */
+/** No pump moves so many times what was learned of it; and so many times as much comes in to none. Judgement, no source. */
 const noPump = 1.4;
+const noInflow = 3;
 
 /**
  * Whether run and rest are too short for what lies between the floats to have been drawn out and to have come in again: the
@@ -69,14 +70,38 @@ export function tookPart(
   if (moves === null) return run_s + rest_s < soonest_s;
   const drawn_m3s = active.volume_m3 / (run_s + 2 * uEdges_s(context));
   const cameIn_m3s = active.volume_m3 / (rest_s + 2 * uEdges_s(context));
+  // Whatever ran before: a float that was let go of in mid-water comes down wherever that stands.
+  if (cameIn_m3s > noInflow * moves.flow_m3s) return true;
   // After a rest in which the basin may have filled it is the pump that has changed.
   return cameIn_m3s > moves.flow_m3s && drawn_m3s > noPump * moves.flow_m3s;
 }
 
 /** Shorter runs tell as much as the rests beside them. */
-const longRun_s = 300;
+export const heldOn_s = 300;
 /** A storm that may overtake the pump brings such a share of what it moves. Judgement, no source, as above. */
 const muchInflow = 0.5;
+
+/**
+ * Whether a run went on for want of a float that opens: little came in on either side of it, or more after it than the pump
+ * moves. Where the water stood when it stopped at last, nobody knows.
+ *
+ * @param before_m3s what came in before it
+ * @param rest_s     after it
+ */
+export function wasHeldOn(
+  context: TrackerContext,
+  run_s: number,
+  before_m3s: number,
+  rest_s: number,
+  moves: FlowEstimate | null,
+): boolean {
+  const active = activeVolume(context);
+  if (active === null || moves === null || run_s < heldOn_s) return false;
+  const cameIn_m3s = active.volume_m3 / rest_s;
+  // A storm that comes to more than the pump moves does not let it stop.
+  if (cameIn_m3s > noPump * moves.flow_m3s) return true;
+  return Math.max(before_m3s, cameIn_m3s) < muchInflow * moves.flow_m3s;
+}
 
 /**
  * Inflow over a long run in a storm: the float stayed closed, so as much came in as the pump moved, less what lay between
@@ -93,7 +118,7 @@ export function inflowOverLongRun(
   beside_m3s: number,
 ): FlowEstimate | null {
   const active = activeVolume(context);
-  if (active === null || moves === null || run_s < longRun_s || beside_m3s < muchInflow * moves.flow_m3s) return null;
+  if (active === null || moves === null || run_s < heldOn_s || beside_m3s < muchInflow * moves.flow_m3s) return null;
   const flow_m3s = moves.flow_m3s - active.volume_m3 / run_s;
   return { ...moves, flow_m3s: Math.max(flow_m3s, 0), unseenCourse: "least" };
 }

@@ -4,7 +4,14 @@ import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import { agreement, type EndedRun, longRun_s, type RestSummary } from "../cycles/ended-run.ts";
 import { meanOf, plus, withParts } from "../cycles/flow-arithmetic.ts";
 import { farApart_s, lengthUnknown, type TrackerContext, uEdges_s } from "../cycles/tracker-context.ts";
-import { noPartRuns, type PartRuns, pumpingTime_s, rateFromActiveVolume, tookPart } from "../inflow/active-volume.ts";
+import {
+  heldOn_s,
+  noPartRuns,
+  type PartRuns,
+  pumpingTime_s,
+  rateFromActiveVolume,
+  tookPart,
+} from "../inflow/active-volume.ts";
 import type { DrainBack } from "../inflow/drain-back/drain-back.ts";
 import { capabilitySlope_m2s } from "./capability-line.ts";
 import type { CapabilityState } from "./capability-state.ts";
@@ -72,7 +79,7 @@ function rateOfRun(
   if (moved !== null) return moved;
   if (
     before?.overStart ||
-    isUnfilled(after) ||
+    (isUnfilled(after) && cycle.run_s < heldOn_s) ||
     (isUnfilled(before) && !(parts !== null && parts.runs > 0)) ||
     tookPart(context, cycle.run_s, after?.rest_s ?? null, capabilityAt(capability, null))
   )

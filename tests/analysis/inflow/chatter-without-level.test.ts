@@ -54,3 +54,22 @@ it.each([hours(4, 5), hours(0, 1)])(
     expect(summary.findings.map(({ evidence }) => evidence.cause)).toEqual(["float-chatter"]);
   },
 );
+
+/** Each second by the contact alone; the float hangs up for 20 min as the pump runs, and is let go of in mid-water. */
+function heldOn(): Reading[] {
+  const readings: Reading[] = [];
+  const heldFrom_s = 12 * 220;
+  for (let t = 0; t < 6 * 3600; t += 1) {
+    const held = t >= heldFrom_s && t < heldFrom_s + 1200;
+    const since_s = t < heldFrom_s ? t : t - heldFrom_s - 1200 + 190;
+    readings.push(reading(startTime_s + t, { pumpOn: held || since_s % 220 >= 200 }));
+  }
+  return readings;
+}
+
+it("fills no basin after a run that a float held on, and was let go of in mid-water", () => {
+  const { summary, cycles } = analyse(smallSite, heldOn());
+  expect(summary.inflow.peak[600]?.lpm).toBeLessThan(1.2 * 6);
+  const after = cycles.findIndex(({ run_s }) => run_s > 1000) + 1;
+  expect(cycles[after]).toMatchObject({ inflow: null, pumpRate: null });
+});
