@@ -13,6 +13,8 @@ export interface Mark {
   /** Starts by the signal; and with them the runs between two readings, of which the level tells. */
   readonly starts: number;
   readonly runs: number;
+  /** Starts that are none of a cycle: the float chatters. */
+  readonly flutters: number;
   /** What the pump's signal says. */
   readonly on: boolean | null;
 }

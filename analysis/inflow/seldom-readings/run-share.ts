@@ -4,6 +4,7 @@
 import type { FlowEstimate } from "../../cycles/cycle.ts";
 import { lostInSpinUp_s } from "../../pump-flow/fit-run.ts";
 import { uReadingOf } from "./cycle-grid.ts";
+import { flutters, isFlutter } from "./flutter.ts";
 import { followCycles } from "./follow-cycles.ts";
 import { keepsStep, timesThroughCycle, uShareInStep } from "./keeps-step.ts";
 import { type Mark, type OverStretch, overStretch, type PumpedByShare, type SparseContext } from "./over-stretch.ts";
@@ -172,10 +173,13 @@ function noteMark(state: RunShareState, reading: SparseReading, context: SparseC
   const { marks } = state;
   const { time_s, volume_m3, on } = reading;
   const { active_m3 } = context;
-  const before = marks.at(-1) ?? { time_s, volume_m3, ran_s: 0, starts: 0, runs: 0, on };
+  const before = marks.at(-1) ?? { time_s, volume_m3, ran_s: 0, starts: 0, runs: 0, flutters: 0, on };
   const half_s = (time_s - before.time_s) / 2;
   const fell = active_m3 !== null && before.volume_m3 - volume_m3 > leastFall_m3(active_m3, context);
   const started = on === true && state.on === false;
+  const flutter =
+    started && active_m3 !== null && !hidesRun(2 * half_s, context) && isFlutter(marks, volume_m3, active_m3);
+  if (flutter) state.standIns = 0;
   // Between two readings at rest a whole run shows as a fall; without a signal falls one after the other may be one run.
   const rests = on === false && state.on === false;
   const unseen = fell && (on === null ? !state.fell : rests && hidesRun(time_s - before.time_s, context));
@@ -184,7 +188,8 @@ function noteMark(state: RunShareState, reading: SparseReading, context: SparseC
     volume_m3,
     ran_s: on === null ? Number.NaN : before.ran_s + half_s * (Number(on) + Number(state.on)),
     starts: before.starts + Number(started),
-    runs: before.runs + Number(started || unseen),
+    runs: before.runs + Number((started && !flutter) || unseen),
+    flutters: before.flutters + Number(flutter),
     on,
   });
   state.on = on;
@@ -260,7 +265,7 @@ function volumeAt(marks: readonly Mark[], i: number): number {
 
 /** What cycles and running time tell, unless the pump was hardly seen to run for it: a level that foams falls again and again. */
 function overTime({ marks }: RunShareState, from: Mark, now: Mark, context: SparseContext): OverStretch | null {
-  if (tossesAbout(marks, from, context)) return null;
+  if (tossesAbout(marks, from, context) || flutters(from, now)) return null;
   const found = overStretch(marks[0] as Mark, from, now, context);
   const pump = found === null ? null : context.pump();
   if (found === null || pump === null) return found;
@@ -291,7 +296,7 @@ function follow(state: RunShareState, from: Mark, context: SparseContext): Follo
   const first = placeOf(marks, from);
   const now = marks.at(-1) as Mark;
   if (active_m3 === null || stop_m3 === null || first < 0 || first > marks.length - 3) return null;
-  if (marks.length - first > mostFollowed || tossesAbout(marks, from, context)) return null;
+  if (marks.length - first > mostFollowed || tossesAbout(marks, from, context) || flutters(from, now)) return null;
   // What helps is not to tell of pump and inflow twice: they are taken as they were known where it begins.
   const oldest = marks[Math.max(0, first - (now.on === null ? helping.byLevel : helping.bySignal))] as Mark;
   const known = state.ends.find(({ time_s }) => time_s >= oldest.time_s) ?? null;
