@@ -6,7 +6,7 @@ import { beginningOfRest, leaksBetween, rememberBeginning } from "../inflow/drai
 import { learnedSlowReturn } from "../inflow/drain-back/slow-return.ts";
 import { towardsCalm } from "../inflow/over-time/calm-mean.ts";
 import { type StormCourse, stormCourse } from "../inflow/over-time/storm-course.ts";
-import { betweenTrips, type UsualRest } from "../inflow/poured-in/between-trips.ts";
+import { betweenTrips, isReadSeldom, type UsualRest } from "../inflow/poured-in/between-trips.ts";
 import { withFall } from "../inflow/poured-in/leap-or-water.ts";
 import { takeOutLeapsBack } from "../inflow/poured-in/leapt-back.ts";
 import {
@@ -27,7 +27,7 @@ import { learnDrift } from "../inflow/sensor-errors/sensor-drift.ts";
 import { roughly } from "../pump-flow/pump-capability.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
 import { farUnder_m } from "../readings/out-of-water.ts";
-import { usualTrips } from "../readings/trip-levels.ts";
+import { middleTrips, usualTrips } from "../readings/trip-levels.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { chatterRun_s, type InflowAt, type RestSummary } from "./ended-run.ts";
@@ -256,7 +256,8 @@ function fitWithPour(
   if (after !== undefined && sudden !== null)
     return withSudden(after, sudden, state, context, endsSeen && woke === false);
   if (after === undefined || fall !== null) return { fit: after, poured: sudden !== null || fall !== null, leap: null };
-  const usual = endsSeen && !leaksBetween(state.seldom) ? usualRest(state, context) : null;
+  const asked = endsSeen && isReadSeldom(samples, duration_s) && !leaksBetween(state.seldom);
+  const usual = asked ? usualRest(state, context) : null;
   const whole = usual && betweenTrips(after, samples, duration_s, usual, uEdges_s(context));
   return { fit: whole ?? after, poured: whole !== null, leap: null };
 }
@@ -291,16 +292,15 @@ function noteBeginning(
   if (found !== null) rememberBeginning(seldom, found);
 }
 
-/** Where the float of a pump that stands alone trips; null until it is learned. */
-function usualRest({ trips, pumps }: TrackerState, context: TrackerContext): UsualRest | null {
-  const usual = pumps.origin === null ? usualTrips(trips) : null;
+/** Where the float of a pump that stands alone trips; null until that is seen. */
+function usualRest({ trips, pumps }: TrackerState, { geometry }: TrackerContext): UsualRest | null {
+  const usual = pumps.origin === null ? middleTrips(trips) : null;
   if (usual === null) return null;
-  const { geometry } = context;
-  const scatter_m = Math.max(usual.scatterStart_m, usual.scatterStop_m);
+  const { start, stop } = usual;
   return {
-    from_m3: geometry.volume_m3(usual.stop_m),
-    to_m3: geometry.volume_m3(usual.start_m),
-    uTrip_m3: scatter_m * geometry.area_m2(usual.start_m),
+    from_m3: geometry.volume_m3(stop.middle_m),
+    to_m3: geometry.volume_m3(start.middle_m),
+    uTrip_m3: Math.max(start.scatter_m, stop.scatter_m) * geometry.area_m2(start.middle_m),
   };
 }
 

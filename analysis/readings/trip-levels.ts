@@ -132,6 +132,23 @@ export function seenTrips({ recent, drift, start_m, stop_m }: TripLevelsState) {
   };
 }
 
+/** Of normal values, the median of |deviation| is one standard deviation over so much. */
+const medianDeviation = 1.4826;
+
+/**
+ * The middle of the latest trips and how most of them scatter about it, whatever the others do: where water pours in, a rest
+ * that readings are too far apart to show ends anywhere. Null before a few cycles.
+ */
+export function middleTrips({ recent }: TripLevelsState) {
+  if (recent.length < firstSeen) return null;
+  const middleOf = (values: number[]) => {
+    const middle_m = medianInPlace(Float64Array.from(values));
+    const off_m = medianInPlace(Float64Array.from(values, (value) => Math.abs(value - middle_m)));
+    return { middle_m, scatter_m: Math.max(uEach_m, medianDeviation * off_m) };
+  };
+  return { start: middleOf(recent.map(({ start_m }) => start_m)), stop: middleOf(recent.map(({ stop_m }) => stop_m)) };
+}
+
 /** Standard deviation of one trip, of start and stop alike; null until it is learned. */
 export function scatterOfTrips_m(state: TripLevelsState): number | null {
   const usual = usualTrips(state);

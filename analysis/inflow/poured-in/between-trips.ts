@@ -3,8 +3,9 @@
 // float trips.
 
 import type { CurveSamples } from "../../statistics/fit-curve.ts";
+import { medianInPlace } from "../../statistics/median.ts";
 import type { RestFit } from "../rest/fit-rest.ts";
-import { type Pour, poursIn, withPour } from "./poured-in.ts";
+import { type Pour, pouredIn_m3s, poursIn, withPour } from "./poured-in.ts";
 
 /** Stored volumes at which the pump usually stops and starts. */
 export interface UsualRest {
@@ -19,11 +20,15 @@ const farApart_s = 10;
 /** Uncertainties of a trip, and share of what lies between the trips, by which a curve's end must miss it. */
 const clearly = 3;
 const shareOfRest = 0.1;
-/** The readings themselves must show so much of what is missing: where a float was lifted by hand they show none. */
+/** The readings themselves must show so much of what came beside what seeps in: where a float was lifted by hand, none. */
 const shareSeen = 0.15;
 
+export function isReadSeldom({ count }: CurveSamples, duration_s: number): boolean {
+  return duration_s >= farApart_s * count;
+}
+
 /**
- * The fit with what its curve misses between the trips spread over the rest.
+ * The fit with what its curve misses between the trips, before the first and after the last of the samples that it follows.
  *
  * @param samples  those that were fitted, in m³ against seconds since the stop
  * @param uEdges_s standard uncertainty of the rest's length
@@ -37,28 +42,92 @@ export function betweenTrips(
   uEdges_s: number,
 ): RestFit | null {
   const { startVolume_m3, endVolume_m3, drainBack } = fit;
-  const { t, y, count } = samples;
   if (startVolume_m3 === null || endVolume_m3 === null) return null;
-  if (!(duration_s >= farApart_s * count)) return null;
+  if (!isReadSeldom(samples, duration_s)) return null;
   // What is told to run back is in the curve's beginning as if it had been there at once.
   const from_m3 = stop_m3 + (drainBack?.volume_m3 ?? 0);
   const clear_m3 = Math.max(clearly * uTrip_m3, shareOfRest * (to_m3 - stop_m3));
   const start_m3 = startVolume_m3 - from_m3 > clear_m3 ? from_m3 : startVolume_m3;
   const end_m3 = to_m3 - endVolume_m3 > clear_m3 ? to_m3 : endVolume_m3;
-  const byCurve_m3 = endVolume_m3 - startVolume_m3;
-  const missing_m3 = end_m3 - start_m3 - byCurve_m3;
-  if (!(missing_m3 > 0)) return null;
-  const seen_m3 = (y[count - 1] ?? 0) - (y[0] ?? 0);
-  const curveOver_m3 = (byCurve_m3 * ((t[count - 1] ?? 0) - (t[0] ?? 0))) / duration_s;
-  if (!(seen_m3 - curveOver_m3 > shareSeen * missing_m3)) return null;
+  if (!(end_m3 - start_m3 > endVolume_m3 - startVolume_m3)) return null;
+  const calm_m3s = usualPace_m3s(samples);
+  if (!(seenBeyond_m3(samples, calm_m3s) > shareSeen * (end_m3 - start_m3 - calm_m3s * duration_s))) return null;
   const uLength_m3 = ((end_m3 - start_m3) * uEdges_s) / duration_s;
-  const uVolume_m3 = Math.hypot(Math.SQRT2 * uTrip_m3, uLength_m3);
-  const pour: Pour = { from_s: 0, to_s: duration_s, volume_m3: missing_m3, uVolume_m3 };
-  const back: Pour = { ...pour, volume_m3: startVolume_m3 - start_m3 };
+  const uVolume_m3 = Math.hypot(uTrip_m3, uLength_m3);
+  const { first_s, last_s } = followed(samples, duration_s);
+  const after: Pour = { from_s: 0, to_s: first_s, volume_m3: startVolume_m3 - start_m3, uVolume_m3 };
+  const before: Pour = { from_s: last_s, to_s: duration_s, volume_m3: end_m3 - endVolume_m3, uVolume_m3 };
+  const pours = [after, before].filter(({ volume_m3, from_s, to_s }) => volume_m3 > 0 && to_s > from_s);
+  const poured = pours.reduce(withPourAtEnd, fit);
   return {
-    ...withPour(fit, pour),
+    ...poured,
     startVolume_m3: start_m3,
     endVolume_m3: end_m3,
-    ...(back.volume_m3 > 0 && { returnedParts: (parts) => poursIn(fit, back, parts) }),
+    // What goes on at an end goes on into the run beside it.
+    turns_s: {
+      first: pours.includes(after) ? first_s : (fit.turns_s?.first ?? last_s),
+      last: pours.includes(before) ? last_s : (fit.turns_s?.last ?? first_s),
+    },
+    uLeapParts: (parts) =>
+      sumOf(
+        parts,
+        pours.map((pour) => poursIn(fit, { ...pour, volume_m3: uWhen(pour) }, parts)),
+      ),
+    ...(pours.includes(after) && { returnedParts: (parts: number) => poursIn(fit, after, parts) }),
+  };
+}
+
+/** From one reading to the next, in most of the rest. */
+function usualPace_m3s({ t, y, count }: CurveSamples): number {
+  const paces_m3s = new Float64Array(Math.max(0, count - 1));
+  for (let i = 1; i < count; i += 1)
+    paces_m3s[i - 1] = ((y[i] as number) - (y[i - 1] as number)) / ((t[i] as number) - (t[i - 1] as number));
+  return medianInPlace(paces_m3s);
+}
+
+/** The last of the rest's readings may be of the run already. */
+const atEnd = 3;
+
+/** By how much more than at that pace the readings rise from the first to the highest at the end. */
+function seenBeyond_m3({ t, y, count }: CurveSamples, pace_m3s: number): number {
+  let most_m3 = 0;
+  for (let i = Math.max(1, count - atEnd); i < count; i += 1)
+    most_m3 = Math.max(most_m3, (y[i] as number) - (y[0] as number) - pace_m3s * ((t[i] as number) - (t[0] as number)));
+  return most_m3;
+}
+
+/** From the first to the last of the samples that the curve follows; stop and start are known no better than to an interval. */
+function followed({ t, weight, count }: CurveSamples, duration_s: number) {
+  let [first, last] = [0, count - 1];
+  while (first < last && !((weight[first] as number) > 0)) first += 1;
+  while (last > first && !((weight[last] as number) > 0)) last -= 1;
+  const interval_s = duration_s / count;
+  return {
+    first_s: Math.max(interval_s, t[first] as number),
+    last_s: Math.min(duration_s - interval_s, t[last] as number),
+  };
+}
+
+/** It came in at some time between two readings or three, faster than in the mean of them; judgement, no source. */
+const sooner = 0.3;
+
+function uWhen({ volume_m3, uVolume_m3 = 0 }: Pour): number {
+  return Math.hypot(uVolume_m3, sooner * volume_m3);
+}
+
+function sumOf(parts: number, flows: readonly (readonly number[])[]): number[] {
+  return Array.from({ length: parts }, (_, i) => flows.reduce((sum, flow) => sum + (flow[i] ?? 0), 0));
+}
+
+function withPourAtEnd(fit: RestFit, pour: Pour): RestFit {
+  const poured = withPour(fit, pour);
+  return {
+    ...poured,
+    inflowOver: (from_s, to_s) => {
+      const flow = fit.inflowOver(from_s, to_s);
+      const more = pouredIn_m3s(pour, from_s, to_s);
+      const u_m3s = more * (uWhen(pour) / pour.volume_m3);
+      return { ...flow, flow_m3s: flow.flow_m3s + more, uFlow_m3s: Math.hypot(flow.uFlow_m3s, u_m3s) };
+    },
   };
 }

@@ -98,7 +98,8 @@ export function poursIn({ seenFrom_s, seenTo_s }: RestFit, pour: Pour, parts: nu
   );
 }
 
-function pouredIn_m3s(pour: Pour, from_s: number, to_s: number): number {
+/** Mean between two times since the stop. */
+export function pouredIn_m3s(pour: Pour, from_s: number, to_s: number): number {
   const shared_s = Math.min(to_s, pour.to_s) - Math.max(from_s, pour.from_s);
   return (pour.volume_m3 * Math.max(0, shared_s)) / (pour.to_s - pour.from_s) / (to_s - from_s);
 }

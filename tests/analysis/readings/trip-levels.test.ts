@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import {
+  middleTrips,
   newTripLevels,
   noteTrips,
   seenTrips,
@@ -44,6 +45,18 @@ describe("the usual trips", () => {
     expect(state.drift).toBeNull();
     noteTrips(state, { time_s: 1e6, start_m: Number.NaN, stop_m: 0.1, uSampling_m: 0, pumpRate_m3s: null });
     expect(state.recent.at(-1)?.time_s).toBeLessThan(1e6);
+  });
+});
+
+describe("the middle of the trips", () => {
+  it("scatters as most of them do, though each third is far off, and is known after four cycles", () => {
+    expect(middleTrips(feed(3))).toBeNull();
+    expect(middleTrips(feed(4))?.start.middle_m).toBeCloseTo(0.35, 2);
+    const { start, stop } = middleTrips(feed(40, (n) => (n % 3 === 0 ? { start_m: 0.28, stop_m: 0.2 } : {}))) ?? {};
+    expect(start?.middle_m).toBeCloseTo(0.35, 2);
+    expect(stop?.middle_m).toBeCloseTo(0.15, 2);
+    expect(start?.scatter_m).toBeLessThan(0.006);
+    expect(stop?.scatter_m).toBeLessThan(0.006);
   });
 });
 

@@ -43,6 +43,24 @@ describe("a rest between the trips of its float", () => {
     expect(whole?.startVolume_m3).toBe(usual.from_m3);
   });
 
+  test("has that water where it came, and the run beside it what went on", () => {
+    const { whole } = rest((time_s) => seeping(time_s) + (time_s > rest_s - 30 ? 0.012 : 0));
+    const parts = whole?.inflowParts(30) ?? [];
+    const seeps_m3s = 0.006 / rest_s;
+    for (const flow_m3s of parts.slice(0, 28)) expect(Math.abs(flow_m3s / seeps_m3s - 1)).toBeLessThan(0.2);
+    expect(parts.slice(28).reduce((sum, flow_m3s) => sum + flow_m3s, 0)).toBeGreaterThan((0.9 * 0.018) / 60);
+    expect(whole?.turns_s?.last).toBeGreaterThan(rest_s - 90);
+    expect(whole?.inflowOver(rest_s - 30, rest_s).flow_m3s).toBeGreaterThan(5 * seeps_m3s);
+  });
+
+  test("holds what poured in where the last reading is of the run already", () => {
+    const { whole } = rest((time_s) =>
+      time_s > rest_s - 30 ? 0.03 : seeping(time_s) + (time_s > rest_s - 60 ? 0.01 : 0),
+    );
+    expect(whole?.endVolume_m3).toBe(usual.to_m3);
+    expect(whole?.inflow.flow_m3s).toBeCloseTo(meanFromTripToTrip_m3s, 6);
+  });
+
   test("is known no better than the trips and its length are", () => {
     const { whole } = rest((time_s) => seeping(time_s) + (time_s > rest_s - 30 ? 0.012 : 0));
     expect(whole?.inflow.uFlow_m3s).toBeGreaterThan((meanFromTripToTrip_m3s * uEdges_s) / rest_s);
