@@ -13,7 +13,7 @@ import { learnShortStretches } from "../sensor-errors/short-stretch.ts";
 import { condensed } from "./condensed.ts";
 import type { RestMemory } from "./rest-memory.ts";
 import { type LeakingBack, shapedCurve } from "./shaped-curve.ts";
-import { straightPieces } from "./straight-pieces.ts";
+import { type PiecedCurve, straightPieces } from "./straight-pieces.ts";
 
 export interface VolumeCurve {
   valueAt(t: number): number;
@@ -87,7 +87,7 @@ export function volumeCurve(
   const few = samples.count < fewestForPieces;
   if (few ? isFarApart(fine) && bendable && noise.variance > plainly * usual : missed) {
     const pieces = straightPieces(fine, usual);
-    const told = pieces !== undefined && noise.variance > farFromIt * pieces.sampleSd ** 2;
+    const told = pieces !== undefined && noise.variance > farFromIt * varianceAbout(samples, pieces);
     // A run lowers the water, and what is looked at then is no rest.
     const isWater = memory === null || pieces?.wanders !== true;
     if (told && isWater && (!few || pieces.quickens > clearlyQuicker)) return pieces;
@@ -201,6 +201,19 @@ function noiseAbout(samples: CurveSamples, fit: CurveFit): { variance: number; i
   }
   const variance = Math.max(least_m3 ** 2, fit.residualSquares / Math.max(1, fit.count - fit.size));
   return { variance, inflation: varianceInflation(residuals, count) };
+}
+
+/** Of a sample of weight 1, by the same blocks as the curve's: of a sensor that wanders they show more than its readings. */
+function varianceAbout({ t, y, weight, count }: CurveSamples, { valueAt, pieces, sampleSd }: PiecedCurve): number {
+  let squares = 0;
+  let used = 0;
+  for (let i = 0; i < count; i += 1) {
+    const w = weight[i] as number;
+    if (w <= 0) continue;
+    squares += w * ((y[i] as number) - valueAt(t[i] as number)) ** 2;
+    used += 1;
+  }
+  return Math.max(sampleSd ** 2, squares / Math.max(1, used - 2 * pieces));
 }
 
 /** The samples before the first block: a block has no spikes left, and what is off the curve there is the course. */

@@ -82,6 +82,24 @@ describe("volumeCurve", () => {
     }
   });
 
+  it("parts no rest because means of many readings show more of a wandering sensor than the readings do", () => {
+    const random = randomOf("c");
+    const memory = newRestMemory();
+    // 0.8 L/min once a second; 0.4 L of wander that is forgotten within 400 s, and 0.1 L of noise.
+    const keeps = Math.exp(-1 / 400);
+    const readings = 3400;
+    for (let rest = 0; rest < 60; rest += 1) {
+      let wander_m3 = 4e-4 * random.normal();
+      const t = Float64Array.from({ length: readings }, (_, i) => i);
+      const y = t.map((time_s) => {
+        wander_m3 = keeps * wander_m3 + 4e-4 * Math.sqrt(1 - keeps ** 2) * random.normal();
+        return 0.05 + 1.3e-5 * time_s + wander_m3 + 1e-4 * random.normal();
+      });
+      const samples = { t, y, weight: t.map(() => 1), count: readings };
+      expect(volumeCurve(samples, null, memory)?.breaks).toBeUndefined();
+    }
+  });
+
   function restOf(volume_m3: (time_s: number) => number, error_m3: () => number) {
     const t = Float64Array.from({ length: count }, (_, i) => i * every_s);
     const samples = { t, y: t.map((time_s) => volume_m3(time_s) + error_m3()), weight: t.map(() => 1), count };
