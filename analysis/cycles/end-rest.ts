@@ -29,6 +29,7 @@ import { closelyRead_s } from "../readings/closely-read.ts";
 import { farUnder_m } from "../readings/out-of-water.ts";
 import { middleTrips, usualTrips } from "../readings/trip-levels.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
+import { quickEnough_ms } from "./by-level/level-runs-state.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { chatterRun_s, type InflowAt, type RestSummary } from "./ended-run.ts";
 import {
@@ -98,7 +99,7 @@ export function endRest(
     lasts && !stands && fills === null && !(plain === null && liesBeyondTrips(state.samples, context, trips))
       ? fitWithPour(state, context, duration_s, startSeen && stopSeen, plain)
       : nothingFitted;
-  const noWater = isLoss(fitted, duration_s) || (startSeen && !stopSeen && endsUnderStop(fitted, context));
+  const noWater = isLoss(fitted, duration_s, context) || (startSeen && !stopSeen && endsUnderStop(fitted, context));
   const { fit, poured, leap } = noWater ? nothingFitted : fitted;
   const shown = fit ? ({ ...withResolution(fit, context), method: "fill-slope" } as const) : null;
   const share = fit ? (fit.seenTo_s - fit.seenFrom_s) / duration_s : 0;
@@ -193,8 +194,12 @@ function withPart({ runs, ran_s, paused_s }: PartRuns, run_s: number, rest_s: nu
 /** No basin loses water within a minute of rest: the pump ran between two readings, or the surface rocked. */
 const losesIn_s = 60;
 
-function isLoss({ fit }: Fitted, duration_s: number): boolean {
-  return fit !== undefined && fit.inflow.flow_m3s < 0 && duration_s < losesIn_s;
+/** Nor for longer as fast as a pump lowers it. */
+function isLoss({ fit }: Fitted, duration_s: number, { geometry }: TrackerContext): boolean {
+  if (fit === undefined || !(fit.inflow.flow_m3s < 0)) return false;
+  if (duration_s < losesIn_s) return true;
+  const volume_m3 = fit.endVolume_m3 ?? fit.startVolume_m3 ?? 0;
+  return -fit.inflow.flow_m3s > quickEnough_ms * geometry.area_m2(geometry.level_m(volume_m3));
 }
 
 /** The pump started, and the level was far under where any stops, before it was seen to stop: no water stood there. */

@@ -47,13 +47,19 @@ const beyondPumps_m = 0.01;
 
 /**
  * Takes where the latest runs stopped, and where they are stated to; null where nothing is stated. The lower counts: in a
- * storm the stops of short runs that are read off the level come out too high.
+ * storm the stops of short runs that are read off the level come out too high. Stops that scatter, of runs with hardly a
+ * reading, may lie as far under their lower quarter as that lies under the middle.
  */
 export function noteStops(state: KeptDownState, stops_m: number[], stated_m: number | null): void {
   // The run that has drawn the water down so far is no measure of itself.
   if (!Number.isNaN(state.from_s)) return;
-  state.stop_m =
-    stops_m.length < fewestStops ? Number.NaN : Math.min(medianInPlace(stops_m), stated_m ?? Number.POSITIVE_INFINITY);
+  if (stops_m.length < fewestStops) {
+    state.stop_m = Number.NaN;
+    return;
+  }
+  const middle_m = medianInPlace(stops_m);
+  const quarter_m = stops_m.sort((a, b) => a - b)[stops_m.length >> 2] ?? middle_m;
+  state.stop_m = Math.min(2 * quarter_m - middle_m, stated_m ?? Number.POSITIVE_INFINITY);
 }
 
 /**

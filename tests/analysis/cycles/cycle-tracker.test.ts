@@ -94,6 +94,23 @@ describe("the tracker of cycles", () => {
     for (const volume_m3 of one.pumped_m3) expect(volume_m3).toBeCloseTo(0.022, 6);
   });
 
+  it("says nothing of a rest in which the level goes down as a pump takes it down, but of one that dries out", () => {
+    const [pumped_ms, dries_ms] = [0.0005, 0.00001];
+    const rests = [pumped_ms, dries_ms].map((pace_ms) => {
+      const one = tracker();
+      one.edge(0, false);
+      one.levels(0, 200, rising(0.1));
+      one.edge(200, true);
+      one.levels(200, 220, falling(0.3));
+      one.edge(220, false);
+      one.levels(220, 420, (t) => 0.3 - pace_ms * t);
+      one.edge(420, true);
+      return one.stretches.findLast(({ to_s }) => to_s === 420)?.parts;
+    });
+    expect(rests[0]).toBeNull();
+    expect(rests[1]?.[0]?.flow_m3s).toBeCloseTo(-dries_ms * area_m2, 8);
+  });
+
   it("counts as moved what was back before a reading far off could show it, as far as many stops have", () => {
     const one = tracker({ interval_s: 30, longInterval_s: 30 });
     one.state.seldom.rests.push(...new Array(12).fill({ line_m3: 0.014, under_m3: 0.004 }));

@@ -45,6 +45,12 @@ describe("water kept down", () => {
     expect(watched(drawnDownTo(0.05), 4000, [0.1, 0.1, 0.1], 0.065).kept).toBe(true);
   });
 
+  it("is not told of water that is hardly under the lower of stops that scatter", () => {
+    const scattered = [0.2, 0.2, 0.15, 0.2, 0.14, 0.21, 0.15, 0.2];
+    expect(watched(drawnDownTo(0.09), 4000, scattered).kept).toBe(false);
+    expect(watched(drawnDownTo(0.05), 4000, scattered).kept).toBe(true);
+  });
+
   it("is not told of a level at the bottom, which no pump reaches", () => {
     expect(watched(drawnDownTo(0.008), 4000).kept).toBe(false);
     expect(watched(drawnDownTo(0.012), 4000).kept).toBe(true);
