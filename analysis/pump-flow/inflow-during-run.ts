@@ -5,6 +5,7 @@ import type { FlowEstimate } from "../cycles/cycle.ts";
 import { type EndedRun, longRun_s, type RestSummary } from "../cycles/ended-run.ts";
 import { between, minus, plus } from "../cycles/flow-arithmetic.ts";
 import type { CapabilityState } from "./capability-state.ts";
+import { spinUp_s } from "./fit-run.ts";
 import { capabilityAt } from "./pump-capability.ts";
 import { meanInflow } from "./run-rate.ts";
 import { stoodStill } from "./stood-still.ts";
@@ -39,6 +40,8 @@ export function inflowDuringRun(
     const one = from ?? to;
     return one === null || cycle.run_s > holds_s ? null : [one.inflow];
   }
+  const balance = closelyRead ? byFall(capability, ended, from.inflow, to.inflow) : null;
+  if (balance !== null) return [balance];
   const parts = Math.min(60, Math.max(1, Math.round(cycle.run_s / 10)));
   const flows: FlowEstimate[] = [];
   for (let i = 0; i < parts; i += 1) {
@@ -46,6 +49,32 @@ export function inflowDuringRun(
     flows.push(between(from.inflow, to.inflow, (time_s - from.time_s) / (to.time_s - from.time_s)));
   }
   return flows;
+}
+
+/** Standard uncertainties by which the one may lie beyond the others, and by which those must be apart. */
+const clearly = 2;
+
+/**
+ * By what the pump usually moves less the fall of a short run, where that tells more than the rests on either side, of which
+ * one may have ended with a bucket: any inflow between theirs may be the run's (uniform: GUM 4.3.7). Null where it does
+ * not, and where it lies beyond them: then the pump did not move what it usually does.
+ */
+function byFall(
+  capability: CapabilityState,
+  { cycle, whole, meanLevel_m }: EndedRun,
+  { flow_m3s: from_m3s }: FlowEstimate,
+  { flow_m3s: to_m3s }: FlowEstimate,
+): FlowEstimate | null {
+  const flow = cycle.run_s > longRun_s ? null : minus(capabilityAt(capability, meanLevel_m), whole);
+  if (flow === null) return null;
+  const uBetween_m3s = Math.abs(from_m3s - to_m3s) / Math.sqrt(12);
+  const slack_m3s = clearly * flow.uFlow_m3s;
+  if (!(uBetween_m3s > slack_m3s)) return null;
+  const within =
+    flow.flow_m3s > Math.min(from_m3s, to_m3s) - slack_m3s && flow.flow_m3s < Math.max(from_m3s, to_m3s) + slack_m3s;
+  // Of the seconds in which the pump came up to speed nothing is known.
+  const uFlow_m3s = Math.hypot(flow.uFlow_m3s, uBetween_m3s * Math.min(1, spinUp_s / cycle.run_s));
+  return within ? { ...flow, uFlow_m3s } : null;
 }
 
 /** Of readings far apart so short a run shows only a few, of which one wrong level makes a run that did not last. */

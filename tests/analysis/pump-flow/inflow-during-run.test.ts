@@ -44,6 +44,20 @@ describe("inflowDuringRun", () => {
     expect(flows(found)).toEqual([expect.closeTo(1.75e-4, 12), expect.closeTo(2.25e-4, 12)]);
   });
 
+  it("is what the pump moves less the fall of a short run, where a bucket has just been poured in", () => {
+    const poured = run(20, rest(9e-4, 990), { whole: flow(pumpRate_m3s - 1.2e-4) });
+    const found = inflowDuringRun(capability, poured, rest(1e-4, 1030), true);
+    expect(flows(found)).toEqual([expect.closeTo(1.2e-4, 12)]);
+    // It came in at anything from the one to the other while the pump came up to speed.
+    expect(found?.[0]?.uFlow_m3s).toBeGreaterThan((8e-4 / Math.sqrt(12)) * (3 / 20));
+  });
+
+  it("is no such difference where the pump moved less than it does", () => {
+    const held = run(20, rest(9e-4, 990), { whole: flow(0) });
+    const found = inflowDuringRun(capability, held, rest(1e-4, 1030), true);
+    expect(flows(found)).toEqual([expect.closeTo(6e-4, 12), expect.closeTo(4e-4, 12)]);
+  });
+
   it("is that of the one rest that is known, for ten minutes at the most", () => {
     expect(flows(inflowDuringRun(capability, run(20, rest(1e-4, 990)), null, true))).toEqual([1e-4]);
     expect(inflowDuringRun(capability, run(700, rest(1e-4, 990)), null, true)).toBeNull();
