@@ -160,7 +160,6 @@ export function settle(
     told_m3 !== null && told_m3 > (drainBack?.volume_m3 ?? 0)
       ? { volume_m3: told_m3, time_s: context.interval_s, course: "fading" as const }
       : drainBack;
-  context.output.pumped(cycle, pumped_m3(ended, cycle, after, allBack, learned, context));
   const closelyRead = context.longInterval_s <= closelyRead_s;
   const overtaken = overtakenUnseen(ended, after, learned, context);
   const during =
@@ -168,6 +167,7 @@ export function settle(
     (overtaken && [overtaken]) ??
     inflowDuringRun(learned.capability, ended, after, closelyRead) ??
     briefly(state, ended);
+  context.output.pumped(cycle, pumped_m3(ended, cycle, after, allBack, learned, context, during));
   const calmed = inStorm === null && cycle.run_s <= longRun_s ? movedBy(during, moved_m3s) : during;
   const poured = pouredInRun(ended, after, calmed, capabilityAt(learned.capability, null), context, lag_s);
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, doubtInRun(poured ?? calmed, ended.before, after));
@@ -218,6 +218,14 @@ function stopLevel_m(
   return geometry.level_m(after.startVolume_m3 - (drainBack?.volume_m3 ?? 0));
 }
 
+/** Over equal parts. */
+function meanInParts(flows: readonly FlowEstimate[]): FlowEstimate | null {
+  const [first] = flows;
+  return first === undefined
+    ? null
+    : { ...first, flow_m3s: flows.reduce((sum, { flow_m3s }) => sum + flow_m3s, 0) / flows.length };
+}
+
 function movedBy(flows: FlowEstimate[] | null, by_m3s: number): FlowEstimate[] | null {
   return flows?.map((flow) => ({ ...flow, flow_m3s: flow.flow_m3s + by_m3s })) ?? null;
 }
@@ -234,6 +242,7 @@ function pumped_m3(
   drainBack: DrainBack | null,
   { capability }: LearnedPump,
   context: TrackerContext,
+  during: readonly FlowEstimate[] | null,
 ): number | null {
   const usual = capabilityAt(capability, cycle.startLevel_m);
   const byUsual_m3 = () => volumeByRate_m3({ ...cycle, pumpRate: usual }, cycle.run_s);
@@ -243,6 +252,10 @@ function pumped_m3(
   // Of one that the pump ran for hours and moved next to nothing its usual rate would make more than all others moved.
   if (cycle.run_s > longRun_s && isImpaired(capability, ended, after, context.longInterval_s <= closelyRead_s))
     return balance_m3(cycle, ended.before, after, drainBack);
+  // What came in over a long run is followed through it, where its rate goes by its two ends.
+  const followed = cycle.run_s > longRun_s && during !== null ? meanInParts(during) : null;
+  const balanced_m3 = followed && balance_m3(cycle, ended.before, after, drainBack, followed);
+  if (balanced_m3 !== null) return balanced_m3;
   const unseen =
     (drainBack === null || ended.cycle.pumpRate === null) && mayGoUnseen(ended.cycle.pumpRate ?? usual, context);
   if (unseen) return volumeByRate_m3(cycle, ended.wet_s) ?? byUsual_m3();

@@ -121,7 +121,7 @@ export function isFreed(
 
 /**
  * The run's own beginning, with the inflow of just before, against what the pump moved until then. Water that rises
- * faster than it came in before, or comes in fast afterwards, is a storm instead; so is a storm that breaks just before the
+ * faster than it came in before, or comes in fast while it is low, is a storm instead; so is a storm that breaks just before the
  * run, where the run's end shows a sound pump.
  */
 function beginsImpaired(capability: CapabilityState, ended: EndedRun, after: RestSummary | null): boolean {
@@ -129,7 +129,9 @@ function beginsImpaired(capability: CapabilityState, ended: EndedRun, after: Res
   const rate = plus(early, before?.last?.inflow ?? null);
   const usual = capabilityAt(capability, meanLevel_m);
   if (rate === null || usual === null) return false;
-  const stormy = rate.flow_m3s < -0.03 * usual.flow_m3s || (after?.first?.inflow.flow_m3s ?? 0) > 0.5 * usual.flow_m3s;
+  // Just after a stop the water is low, and that of the ground comes in fastest: as fast as it may when the run has drawn it down.
+  const low_m3s = Math.max(before?.first?.inflow.flow_m3s ?? 0, after?.first?.inflow.flow_m3s ?? 0);
+  const stormy = rate.flow_m3s < -0.03 * usual.flow_m3s || low_m3s > 0.5 * usual.flow_m3s;
   if (stormy || !isLess(rate, usual)) return false;
   return !(breaks(before, usual.flow_m3s) && soundAtEnd(ended, after, usual.flow_m3s));
 }

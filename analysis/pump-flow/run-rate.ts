@@ -183,14 +183,14 @@ export function movedVolume_m3(
   return cycle.run_s > longRun_s ? null : balance_m3(cycle, before, after, drainBack);
 }
 
-/** What was there before a run less what is there after, what ran back, and what came in meanwhile. */
+/** What was there before a run less what is there after, what ran back, and what came in meanwhile: as beside it, if not known. */
 export function balance_m3(
   cycle: Cycle,
   before: RestSummary | null,
   after: RestSummary | null,
   drainBack: DrainBack | null,
+  inflow = meanInflow(before, after),
 ): number | null {
-  const inflow = meanInflow(before, after);
   if (before?.endVolume_m3 == null || after?.startVolume_m3 == null || inflow === null) return null;
   return before.endVolume_m3 - after.startVolume_m3 + (drainBack?.volume_m3 ?? 0) + inflow.flow_m3s * cycle.run_s;
 }
