@@ -135,7 +135,7 @@ export function passInflowOfRest(
     flow_m3s: mean_m3s + steadied * (flow_m3s - mean_m3s) + state.moved_m3s,
     uBend_m3s: rootOfSquares(uBend_m3s(steadied, flow_m3s - mean_m3s), uLeaps_m3s?.[i] ?? 0),
   }));
-  const doubted = doubtIn(flows, fit);
+  const doubted = doubtIn(flows, fit, state.phaseFrom_s === null ? null : state.lastInflow);
   output.inflow(from_s + seenFrom_s, last_s, doubted);
   if (last_s < to_s) output.inflow(last_s, to_s, null);
   return doubted;
@@ -162,7 +162,7 @@ const surges = 0.5;
  * Of a rest with a leap, the leap may be the sensor's; of one in which the inflow falls, what is more than in its last
  * quarter may have run back.
  */
-function doubtIn(flows: FlowEstimate[], fit: RestFit): FlowEstimate[] {
+function doubtIn(flows: FlowEstimate[], fit: RestFit, before: FlowEstimate | null): FlowEstimate[] {
   if (fit.leapParts !== undefined) {
     return doubtBesideLeap(flows, fit.leapParts(flows.length));
   }
@@ -170,7 +170,15 @@ function doubtIn(flows: FlowEstimate[], fit: RestFit): FlowEstimate[] {
     const back = fit.returnedParts(flows.length);
     return flows.map((flow, i) => withDoubt(flow, "returned", back[i] ?? 0));
   }
-  return doubtFallInRest(flows);
+  return flows.length < fewestParts ? doubtSinceStop(flows, before) : doubtFallInRest(flows);
+}
+
+/** Right after a stop no course shows yet: all that is more than came in before may have run back. */
+function doubtSinceStop(flows: FlowEstimate[], before: FlowEstimate | null): FlowEstimate[] {
+  const sure_m3s = Math.max(0, before?.flow_m3s ?? Number.POSITIVE_INFINITY);
+  const mean_m3s = flows.reduce((sum, { flow_m3s }) => sum + flow_m3s, 0) / flows.length;
+  if (!(mean_m3s > (1 + surges) * sure_m3s)) return flows;
+  return flows.map((flow) => withDoubt(flow, "returned", flow.flow_m3s - sure_m3s));
 }
 
 /** What comes after a stop beyond what comes later may have run back, also where it looks like a storm. */

@@ -4,7 +4,7 @@ import type { AnalyzerState } from "../../analyzer-state.ts";
 import type { BasinGeometry } from "../../geometry/basin.ts";
 import { closing_m3 } from "../drain-back/drain-back.ts";
 import { leaksBetween, seldomReturn_m3 } from "../drain-back/seldom-return.ts";
-import { learnedSlowReturn } from "../drain-back/slow-return.ts";
+import { learnedSlowReturn, type SlowReturn } from "../drain-back/slow-return.ts";
 import { usualBend_m3s2 } from "../rest/rest-shape.ts";
 import { disprove } from "./doubted.ts";
 
@@ -30,6 +30,11 @@ function quickLeak_m3({ recentCycles }: AnalyzerState["tally"], known: boolean):
   return leaking >= (known ? 1 : enough) ? least_m3 : null;
 }
 
+/** The few rests that taught of a leak show less of how inflow bends by itself than all those before, where there were any. */
+function bendBefore_m3s2(usual_m3s2: number, slow: SlowReturn | null): number {
+  return slow === null || usual_m3s2 === 0 ? (slow?.bend_m3s2 ?? usual_m3s2) : Math.max(slow.bend_m3s2, usual_m3s2);
+}
+
 /** Call before an inflow is handed on. */
 export function clearDoubts({ doubted, peaks, tally, tracker }: AnalyzerState, geometry: BasinGeometry): void {
   const slow = learnedSlowReturn(tracker.memory.slow);
@@ -39,7 +44,7 @@ export function clearDoubts({ doubted, peaks, tally, tracker }: AnalyzerState, g
     ? mostSeldom * seldomReturn_m3(tracker.seldom)
     : (slow_m3 ?? quickLeak_m3(tally, doubted.leakKnown));
   if (leak_m3 !== null && !doubted.leakKnown) {
-    const bend_m3s2 = slow?.bend_m3s2 ?? usualBend_m3s2(tracker.memory.shape);
+    const bend_m3s2 = bendBefore_m3s2(usualBend_m3s2(tracker.memory.shape), slow);
     disprove(doubted, peaks, "returned", leak_m3, seldom, bend_m3s2);
   }
   doubted.leakKnown = leak_m3 !== null;

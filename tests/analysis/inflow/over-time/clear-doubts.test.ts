@@ -2,10 +2,13 @@ import { describe, expect, it } from "vitest";
 import { newState } from "../../../../analysis/analyzer-state.ts";
 import type { Cycle } from "../../../../analysis/cycles/cycle.ts";
 import { basinGeometry } from "../../../../analysis/geometry/basin.ts";
+import { learnedSlowReturn, learnSlowReturn } from "../../../../analysis/inflow/drain-back/slow-return.ts";
 import { clearDoubts } from "../../../../analysis/inflow/over-time/clear-doubts.ts";
 import { passInflow } from "../../../../analysis/inflow/over-time/pass-inflow.ts";
+import { learnBend } from "../../../../analysis/inflow/rest/rest-shape.ts";
 import { noSharedErrors } from "../../../../analysis/uncertainty/shared-errors.ts";
-import { smallSite } from "../../small-basin.ts";
+import { area_m2, smallSite } from "../../small-basin.ts";
+import { restCourse } from "../rest-course.ts";
 
 /** A rest in which a valve gave way: 4 L within a quarter of a minute, beside 1e-4 m³/s. */
 function afterTheValveGaveWay() {
@@ -61,5 +64,19 @@ describe("clearDoubts", () => {
     recentCycles.shift();
     clearDoubts(state, geometry);
     expect(state.peaks.peaks[0]?.inflow_m3s).toBeGreaterThan(1.5e-4);
+  });
+
+  it("takes no bend that the leak itself makes for inflow that slows, where rests before were straight", () => {
+    const state = afterTheValveGaveWay();
+    const { slow, shape } = state.tracker.memory;
+    // 6 L leak back beside inflow that slows by a thousandth of what came in each second: that alone would make the doubt.
+    const extra_m3 = (t: number) => 0.006 * (1 - Math.max(0, 1 - t / 120) ** 2);
+    const inflowBy_m3 = (t: number) => 0.1 * (1 - Math.exp(-1e-3 * t));
+    for (let seed = 1; seed <= 20; seed++)
+      learnSlowReturn(slow, restCourse({ extra_m3, inflowBy_m3, seed }), 600, 0.0015 * area_m2);
+    expect(learnedSlowReturn(slow)?.bend_m3s2).toBeLessThan(-2e-8);
+    for (const sums of shape) for (let i = 0; i < 20; i++) learnBend(sums, { value: 1e-13, variance: 1e-26 }, 0);
+    clearDoubts(state, geometry);
+    expect(state.peaks.peaks[0]?.inflow_m3s).toBeCloseTo(1e-4, 9);
   });
 });
