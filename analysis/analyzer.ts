@@ -12,7 +12,7 @@ import { feedLevel, newestLevel_s, settleLevelRuns } from "./cycles/by-level/lev
 import { closeTogether_s } from "./cycles/by-level/level-window.ts";
 import { noteBriefRuns } from "./cycles/by-signal/brief-runs.ts";
 import { carriesSignal, cutShort, floatSays, letGoOfFloat, runSignal } from "./cycles/by-signal/run-signal.ts";
-import { noSignal, pumpedAtMost_m, signalDead } from "./cycles/by-signal/signal-and-pump.ts";
+import { noSignal, pumpedAtMost_m, signalDead, signalDoubted } from "./cycles/by-signal/signal-and-pump.ts";
 import {
   feedSignal,
   newSteadySignal,
@@ -191,7 +191,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (reading.mainsOn !== null) state.mainsOn = reading.mainsOn;
     if (reading.temperature_c !== null) state.temperature_c = reading.temperature_c;
     noteRow(state.screen, reading.level_m !== null);
-    const resting = before === false && eitherOn(first, pumps.secondOn) === false && !noSignal(state);
+    const saysRests = before === false && eitherOn(first, pumps.secondOn) === false && !noSignal(state);
+    const resting = saysRests && !signalDoubted(state);
     const level_m = reading.level_m === null ? null : screened_m(time_s, reading.level_m, resting);
     const wasOut = state.levelOut.out;
     if (state.hasLevel && (state.view === "level" || wasOut)) noteBesideLevel(time_s, level_m);

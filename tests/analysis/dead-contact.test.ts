@@ -12,12 +12,12 @@ import { area_m2, reading, smallSite, startTime_s } from "./small-basin.ts";
 const day_s = 86_400;
 
 /** Two days, 2 L/min, by a pump that takes `run_s` for the water between its floats; `says` is told by the contact from a day on. */
-function readings(run_s: number, says: boolean | null, every_s = 10, dead_s = day_s): Reading[] {
+function readings(run_s: number, says: boolean | null, every_s = 10, dead_s = day_s, inflow_lpm = 2): Reading[] {
   const random = seededRandom(7);
   const found: Reading[] = [];
   let [level_m, pumpOn, next_s] = [0.1, false, 0];
   for (let time_s = 0; time_s < 2 * day_s; time_s += 0.5) {
-    level_m += 0.5 * (2 / 60_000 / area_m2 - (pumpOn ? 0.2 / run_s : 0));
+    level_m += 0.5 * (inflow_lpm / 60_000 / area_m2 - (pumpOn ? 0.2 / run_s : 0));
     if (level_m >= 0.3) pumpOn = true;
     if (level_m <= 0.1) pumpOn = false;
     if (time_s < next_s) continue;
@@ -47,6 +47,21 @@ describe("a contact that is read every ten seconds", () => {
   it("is not called dead for the runs that it misses, where they are briefer", () => {
     expect(faults(8, null)).toEqual([]);
   });
+});
+
+describe("a contact that dies while so much comes in that the water is back up soon after each run", () => {
+  it.each([5, 10])(
+    "is told within half an hour, read every %s s, and the level counts the runs from then on",
+    (every_s) => {
+      const quick = (says: boolean | null) =>
+        readings(20, says, every_s, day_s / 8, 24).filter(({ time_s }) => time_s < startTime_s + day_s / 4);
+      const { findings, totals } = analyse(smallSite, quick(false)).summary;
+      const [fault] = findings.filter(({ kind }) => kind === "sensor-fault");
+      expect(fault?.evidence).toMatchObject({ channel: "pump_on", problem: "frozen" });
+      expect(Date.parse(fault?.from ?? "") / 1000).toBeLessThan(startTime_s + day_s / 8 + 1800);
+      expect(totals.starts).toBeGreaterThan(0.85 * analyse(smallSite, quick(null)).summary.totals.starts);
+    },
+  );
 });
 
 describe("a contact that is read so seldom that it misses runs", () => {

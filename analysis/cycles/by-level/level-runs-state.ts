@@ -21,6 +21,8 @@ export interface LevelRunsState extends LevelWindow {
   leaptAt_s: number;
   /** The level was back up when the last run was seen to end: two spikes in a row look like a run, and leave no water gone. */
   cameBack: boolean;
+  /** … and a level was read on the way up: of spikes none is. */
+  roseByAndBy: boolean;
   /** What the runs so far have shown of how the level falls, and of the one under way where samples stand far apart. */
   readonly fall: FallingLevel;
   /** … and of how it turns when the pump stops. */
@@ -39,6 +41,7 @@ export function newLevelRuns(): LevelRunsState {
     leaptFrom_m: Number.NaN,
     leaptAt_s: Number.NaN,
     cameBack: false,
+    roseByAndBy: false,
     fall: newFallingLevel(),
     overtaken: newOvertaken(),
   };

@@ -133,6 +133,7 @@ function stopRun(
   if (state.runFrom_m - state.extreme_m >= leastFall_m(state, settings))
     learnStop(state.overtaken, turnAt(state, time_s, smooth_m));
   state.cameBack = smooth_m > (state.runFrom_m + state.extreme_m) / 2;
+  state.roseByAndBy = rosePast(state, onTheWay.low) > rosePast(state, onTheWay.high);
   const next_s = waiting.count > 1 ? waitingTime_s(waiting, 1) : time_s;
   const said = stopAsSaid(state, settings.said ?? null);
   const { at_s, before } =
@@ -143,6 +144,17 @@ function stopRun(
   release(state, before, output);
   if (said !== null) fall.stopped = sampleAt(waiting, 0);
   rest(state, at_s, time_s, smooth_m, output);
+}
+
+/** Shares of the fall: between these a level is on its way up. */
+const onTheWay = { low: 0.2, high: 0.7 } as const;
+
+/** How many of those that wait lie above such a share of the fall. */
+function rosePast({ waiting, runFrom_m, extreme_m }: LevelRunsState, share: number): number {
+  let count = 0;
+  for (let i = 0; i < waiting.count; i += 1)
+    if (waitingSmooth_m(waiting, i) > extreme_m + share * (runFrom_m - extreme_m)) count += 1;
+  return count;
 }
 
 /** When the level turned, of samples close together, and how many of those that wait lie before. */

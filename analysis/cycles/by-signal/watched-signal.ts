@@ -4,6 +4,7 @@ import type { AnalyzerState } from "../../analyzer-state.ts";
 import { isOpen } from "../../findings/finding-book.ts";
 import type { BasinGeometry } from "../../geometry/basin.ts";
 import { isLittle } from "../../inflow/over-time/little-inflow.ts";
+import { closelyRead_s } from "../../readings/closely-read.ts";
 import { levelNoise_m, levelProblem, steadyLevel_m } from "../../readings/level-problem.ts";
 import { usualTrips } from "../../readings/trip-levels.ts";
 import type { BasinSite } from "../../site.ts";
@@ -40,6 +41,7 @@ export interface WatchedSignal {
 
 /** A signal that has not changed for so long is worth watching. */
 const longStill_s = 600;
+const someCycles = 3;
 /** So many times as long as the time between two readings no run is missed. */
 const surelyLonger = 1.3;
 /** A contact that is asked less often misses whole runs, and they are read off the level anyway. */
@@ -61,7 +63,7 @@ export function watchedSignal(
 
   /** Holds the contacts against a run, or a rest, that the level shows to be over. */
   function hold(runs: LevelRunsState, time_s: number, on: boolean, closely: boolean): void {
-    const { runFrom_s, runFrom_m, extreme_m, cameBack, fall } = runs;
+    const { runFrom_s, runFrom_m, extreme_m, fall } = runs;
     const { inRuns, inRunsOfSecond, runSignal, cadence, tracker } = state;
     const { origin, secondOn } = tracker.pumps;
     const usual_s = Number.isNaN(tracker.typicalRun_s) ? time_s - runFrom_s : tracker.typicalRun_s;
@@ -78,7 +80,8 @@ export function watchedSignal(
       if (origin !== null) noteRestOver(inRunsOfSecond, time_s, cadence.typical_s, says(inRunsOfSecond, secondOn));
       return;
     }
-    if (!Number.isFinite(runFrom_s) || cameBack) return;
+    // In a storm the water is back up soon, but not at once.
+    if (!Number.isFinite(runFrom_s) || (runs.cameBack && !(closely && runs.roseByAndBy))) return;
     // Of a standby that holds the water somebody has been told; else the sensor may have been set anew beside a dead contact.
     const overStart = turns.overStart && isOpen(state.book, "float-stuck-off");
     const run = { startedAt_s: runFrom_s, stoppedAt_s: time_s, fall, surelySeen, ...turns, overStart };
@@ -109,7 +112,7 @@ export function watchedSignal(
       // Of two contacts one may be dead while the other goes on changing.
       if (!two && state.shadow.running !== null) state.shadow = newLevelRuns();
     }
-    const still = !anyChanged && time_s - (state.signalSince_s ?? time_s) > longStill_s;
+    const still = !anyChanged && time_s - (state.signalSince_s ?? time_s) > worthWatching_s();
     if (
       level_m !== null &&
       (two || still) &&
@@ -120,6 +123,15 @@ export function watchedSignal(
     }
     if (state.runSignal.on !== true || level_m === null || state.cadence.long_s > closeEnough_s) return;
     watchContact(state.contact, time_s, steadyLevel_m(state.screen) ?? level_m, noise_m, usualRest);
+  }
+
+  /** Where readings lie so far apart that a run looks like a level that jumps, no longer than a few of the latest cycles. */
+  function worthWatching_s(): number {
+    const { cadence, tally } = state;
+    if (!(cadence.typical_s > closelyRead_s)) return longStill_s;
+    let cycle_s = 0;
+    for (const { run_s, rest_s } of tally.recentCycles) cycle_s = Math.max(cycle_s, run_s + (rest_s ?? longStill_s));
+    return cycle_s > 0 ? Math.min(longStill_s, someCycles * cycle_s) : longStill_s;
   }
 
   function noise_m(): number {
