@@ -2,6 +2,7 @@
 
 import { capabilitySlope_m2s } from "../pump-flow/capability-line.ts";
 import { lostInSpinUp_s } from "../pump-flow/fit-run.ts";
+import { inflowAtEdges } from "../pump-flow/inflow-beside-run.ts";
 import { isFreed } from "../pump-flow/inflow-during-run.ts";
 import { learnPooled, learnRun, learnSlope, leaveOutOfPool } from "../pump-flow/learn-capability.ts";
 import { newLongerRuns, noteLonger } from "../pump-flow/longer-runs.ts";
@@ -59,7 +60,8 @@ export function learnPump(
   const certain = context.hasLevel
     ? !context.inferred || (whole !== null && whole.flow_m3s > mostOfRate * pumpRate.flow_m3s)
     : !(cameIn_m3s(before, after) > (1 - mostOfRate) * usualRate(learned.history).flow_m3s);
-  const changed_m3s = (after?.first?.inflow.flow_m3s ?? Number.NaN) - (before?.last?.inflow.flow_m3s ?? Number.NaN);
+  const { from, to } = inflowAtEdges(cycle, before, after, context.longInterval_s <= closelyRead_s);
+  const changed_m3s = (to?.flow_m3s ?? Number.NaN) - (from?.flow_m3s ?? Number.NaN);
   if (certain && !isLostInChange(changed_m3s, pumpRate, learned.history))
     noteRate(learned.history, pumpRate, seenOf(learned, context, ended, pumpRate));
   else if (certain) learnStart(learned, context, ended);

@@ -245,12 +245,13 @@ function pumped_m3(
   during: readonly FlowEstimate[] | null,
 ): number | null {
   const usual = capabilityAt(capability, cycle.startLevel_m);
+  const closely = context.longInterval_s <= closelyRead_s;
   const byUsual_m3 = () => volumeByRate_m3({ ...cycle, pumpRate: usual }, cycle.run_s);
   // One that runs dry goes on with as much as comes in, which the rests on either side show.
   const throughDry_m3 = ended.wet_s < cycle.run_s ? balance_m3(cycle, ended.before, after, drainBack) : null;
   if (throughDry_m3 !== null) return throughDry_m3;
   // Of one that the pump ran for hours and moved next to nothing its usual rate would make more than all others moved.
-  if (cycle.run_s > longRun_s && isImpaired(capability, ended, after, context.longInterval_s <= closelyRead_s))
+  if (cycle.run_s > longRun_s && isImpaired(capability, ended, after, closely))
     return balance_m3(cycle, ended.before, after, drainBack);
   // What came in over a long run is followed through it, where its rate goes by its two ends.
   const followed = cycle.run_s > longRun_s && during !== null ? meanInParts(during) : null;
@@ -260,7 +261,7 @@ function pumped_m3(
     (drainBack === null || ended.cycle.pumpRate === null) && mayGoUnseen(ended.cycle.pumpRate ?? usual, context);
   if (unseen) return volumeByRate_m3(cycle, ended.wet_s) ?? byUsual_m3();
   return (
-    movedVolume_m3(cycle, ended.before, after, drainBack) ??
+    movedVolume_m3(cycle, ended.before, after, drainBack, closely ? ended.meanLevel_m : null) ??
     volumeByRate_m3(cycle, ended.wet_s) ??
     (cycle.run_s < chatterRun_s ? byUsual_m3() : null)
   );

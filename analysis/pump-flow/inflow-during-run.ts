@@ -6,8 +6,8 @@ import { type EndedRun, longRun_s, type RestSummary } from "../cycles/ended-run.
 import { between, minus, plus } from "../cycles/flow-arithmetic.ts";
 import type { CapabilityState } from "./capability-state.ts";
 import { spinUp_s } from "./fit-run.ts";
+import { meanInflow } from "./inflow-beside-run.ts";
 import { capabilityAt } from "./pump-capability.ts";
-import { meanInflow } from "./run-rate.ts";
 import { stoodStill } from "./stood-still.ts";
 
 /** A pump that moves less than this share of what it should is not the measure of what comes in. */

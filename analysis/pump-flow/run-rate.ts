@@ -13,9 +13,11 @@ import {
   tookPart,
 } from "../inflow/active-volume.ts";
 import type { DrainBack } from "../inflow/drain-back/drain-back.ts";
+import { closelyRead_s } from "../readings/closely-read.ts";
 import { capabilitySlope_m2s } from "./capability-line.ts";
 import type { CapabilityState } from "./capability-state.ts";
 import { lostInSpinUp_s } from "./fit-run.ts";
+import { differ, inflowAtEdges, inflowOverRun, meanInflow } from "./inflow-beside-run.ts";
 import { capabilityAt } from "./pump-capability.ts";
 
 const coarse_s = 4;
@@ -50,8 +52,10 @@ function rateOfRun(
   drainBack: DrainBack | null,
   parts: PartRuns | null,
 ): FlowEstimate | null {
-  const { cycle, before, whole, early, late } = ended;
-  const inflow = meanInflow(before, after);
+  const { cycle, before, whole, early, late, early_s } = ended;
+  const closely = context.longInterval_s <= closelyRead_s;
+  const middle_m = closely ? ended.meanLevel_m : null;
+  const inflow = inflowOverRun(cycle, before, after, middle_m, whole === null ? 0 : -early_s);
   // What looks like one long run there may be many.
   if (context.hasLevel && context.byShare === true) return null;
   const apart_s = context.inferred ? farApartByLevel_s : farApart_s;
@@ -64,7 +68,7 @@ function rateOfRun(
   }
   if (whole !== null) {
     const rate = fromFullSpeed(
-      plus(whole, inflow && changing(inflow, before, after)),
+      plus(whole, inflow && changing(inflow, inflowAtEdges(cycle, before, after, closely))),
       whole,
       ended,
       capability,
@@ -106,17 +110,8 @@ function isBelied(
   return rate !== null && moved_m3 !== null && Math.abs(rate.flow_m3s * cycle.run_s - moved_m3) > belied * moved_m3;
 }
 
-/** Of the rests on either side, near the run. */
-export function meanInflow(before: RestSummary | null, after: RestSummary | null): FlowEstimate | null {
-  return meanOf(before?.last?.inflow ?? before?.inflow ?? null, after?.first?.inflow ?? after?.inflow ?? null);
-}
-
-/** Two inflows that differ by so many standard uncertainties of that are not one. */
-const differ = 2;
-
 /** What comes in changed from the rest before to the one after, and nobody knows when: anywhere between (uniform: GUM 4.3.7). */
-function changing(mean: FlowEstimate, before: RestSummary | null, after: RestSummary | null): FlowEstimate {
-  const [a, b] = [before?.last?.inflow ?? null, after?.first?.inflow ?? null];
+function changing(mean: FlowEstimate, { from: a, to: b }: ReturnType<typeof inflowAtEdges>): FlowEstimate {
   if (a === null || b === null) return mean;
   const change_m3s = Math.abs(a.flow_m3s - b.flow_m3s);
   if (change_m3s < differ * Math.hypot(a.uFlow_m3s, b.uFlow_m3s)) return mean;
@@ -179,8 +174,11 @@ export function movedVolume_m3(
   before: RestSummary | null,
   after: RestSummary | null,
   drainBack: DrainBack | null,
+  middle_m: number | null = null,
 ): number | null {
-  return cycle.run_s > longRun_s ? null : balance_m3(cycle, before, after, drainBack);
+  return cycle.run_s > longRun_s
+    ? null
+    : balance_m3(cycle, before, after, drainBack, inflowOverRun(cycle, before, after, middle_m));
 }
 
 /** What was there before a run less what is there after, what ran back, and what came in meanwhile: as beside it, if not known. */

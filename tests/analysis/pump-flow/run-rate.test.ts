@@ -3,13 +3,8 @@ import type { EndedRun, RestSummary } from "../../../analysis/cycles/ended-run.t
 import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
 import { basinGeometry } from "../../../analysis/geometry/basin.ts";
 import { newCapability } from "../../../analysis/pump-flow/capability-state.ts";
-import {
-  balance_m3,
-  finalRate,
-  meanInflow,
-  movedVolume_m3,
-  volumeByRate_m3,
-} from "../../../analysis/pump-flow/run-rate.ts";
+import { meanInflow } from "../../../analysis/pump-flow/inflow-beside-run.ts";
+import { balance_m3, finalRate, movedVolume_m3, volumeByRate_m3 } from "../../../analysis/pump-flow/run-rate.ts";
 import { flow, quietCycle } from "../findings/view.ts";
 import { inflow_m3s, smallSite } from "../small-basin.ts";
 

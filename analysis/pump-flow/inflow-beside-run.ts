@@ -1,0 +1,67 @@
+// What came in over a short run, by the rests on either side of it.
+
+import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
+import type { InflowAt, RestSummary } from "../cycles/ended-run.ts";
+import { between, meanOf } from "../cycles/flow-arithmetic.ts";
+
+/** Two inflows that differ by so many standard uncertainties of that are not one. */
+export const differ = 2;
+/** Carried on to the edge of a rest, inflow grows or falls off by no more than this: beyond, its ends say too little. */
+const mostGrowth = 3;
+
+/** Of the rests on either side, near the run. */
+export function meanInflow(before: RestSummary | null, after: RestSummary | null): FlowEstimate | null {
+  return meanOf(before?.last?.inflow ?? before?.inflow ?? null, after?.first?.inflow ?? after?.inflow ?? null);
+}
+
+/**
+ * Inflow as the run begins and as it ends; null where the rest on that side does not tell.
+ *
+ * @param closely readings are close enough to show how a rest bends
+ */
+export function inflowAtEdges(cycle: Cycle, before: RestSummary | null, after: RestSummary | null, closely: boolean) {
+  const [last, first] = [before?.last ?? null, after?.first ?? null];
+  return {
+    from: last && carriedOn(last, closely ? (before?.first ?? null) : null, cycle.startedAt_s),
+    to: first && carriedOn(first, closely ? (after?.last ?? null) : null, cycle.stoppedAt_s),
+  };
+}
+
+/**
+ * Mean inflow over the run, as it changes with the level: water of the ground comes in the faster the lower it stands, and
+ * falls off while a rest fills. Read off the ends of the rests as they are, it would be that of a fuller basin.
+ *
+ * @param middle_m level in the middle of the run's time: much inflow lets the water linger low. Null where that is not known,
+ *                 or readings are too far apart to show how a rest bends: then it is the mean of either side
+ * @param late_s   how far the middle of the time that is meant lies behind that of the run
+ */
+export function inflowOverRun(
+  cycle: Cycle,
+  before: RestSummary | null,
+  after: RestSummary | null,
+  middle_m: number | null,
+  late_s = 0,
+): FlowEstimate | null {
+  const { from, to } = inflowAtEdges(cycle, before, after, true);
+  if (from === null || to === null || middle_m === null) return meanInflow(before, after);
+  return between(from, to, Math.min(1, Math.max(0, shareOfEnd(cycle, middle_m) + late_s / cycle.run_s)));
+}
+
+/** Water that the level holds back comes in by an exponential law: each equal time by the same factor. */
+function carriedOn(near: InflowAt, far: InflowAt | null, edge_s: number): FlowEstimate {
+  if (far === null || !(near.inflow.flow_m3s > 0) || !(far.inflow.flow_m3s > 0)) return near.inflow;
+  const change_m3s = Math.abs(near.inflow.flow_m3s - far.inflow.flow_m3s);
+  const times = (edge_s - near.time_s) / (near.time_s - far.time_s);
+  if (!(times > 0) || !(change_m3s > differ * Math.hypot(near.inflow.uFlow_m3s, far.inflow.uFlow_m3s)))
+    return near.inflow;
+  const growth = (near.inflow.flow_m3s / far.inflow.flow_m3s) ** Math.min(1, times);
+  const flow_m3s = near.inflow.flow_m3s * Math.min(mostGrowth, Math.max(1 / mostGrowth, growth));
+  return { ...near.inflow, flow_m3s };
+}
+
+/** How much of the run's mean is as at its end: by Simpson's rule, with the level in the middle of its time between its ends. */
+function shareOfEnd({ startLevel_m, stopLevel_m }: Cycle, middle_m: number): number {
+  if (startLevel_m === null || stopLevel_m === null || !(startLevel_m > stopLevel_m)) return 0.5;
+  const lowered = Math.min(1, Math.max(0, (startLevel_m - middle_m) / (startLevel_m - stopLevel_m)));
+  return (4 * lowered + 1) / 6;
+}
