@@ -60,7 +60,7 @@ export function throughWindow(
   while (window.unfed > half) {
     const from = window.recent - window.unfed - half;
     window.unfed -= 1;
-    if (from >= 0) feedMiddle(window, about_m, five - window.recent + from, width, take);
+    if (from >= 0) feedMiddle(window, about_m, swing_m !== null, five - window.recent + from, width, take);
   }
 }
 
@@ -108,6 +108,7 @@ export function seenSwing_m({ lowest_m, highest_m }: LevelWindow): number | null
 function feedMiddle(
   window: LevelWindow,
   swing_m: number | null,
+  stated: boolean,
   from: number,
   width: 3 | 5,
   take: (time_s: number, level_m: number, smooth_m: number) => void,
@@ -116,7 +117,7 @@ function feedMiddle(
   const middle = from + (width >> 1);
   const time_s = window.recent_s[middle] as number;
   const level_m = m[middle] as number;
-  take(time_s, level_m, width === 3 ? ofThree(window, swing_m, middle) : ofFive(window, swing_m, from));
+  take(time_s, level_m, width === 3 ? ofThree(window, swing_m, stated, middle) : ofFive(window, swing_m, from));
 }
 
 /** The median; where samples are so far apart that it wears the peaks down, the level itself unless it is a spike. */
@@ -150,10 +151,15 @@ function clearOff_m(roughness_m: number, swing_m: number | null): number {
 }
 
 /**
- * The level itself, unless it stands alone: off both its neighbours by much more than those and the one before them differ
- * from sample to sample. No basin fills and empties so fast.
+ * The level itself, unless it stands alone: off both its neighbours by much more than those and the one before them differ.
+ * No basin fills and empties so fast.
  */
-function ofThree({ recent, recent_m, roughness_m }: LevelWindow, swing_m: number | null, middle: number) {
+function ofThree(
+  { recent, recent_m, roughness_m }: LevelWindow,
+  swing_m: number | null,
+  stated: boolean,
+  middle: number,
+) {
   const [level_m, before_m, after_m] = [middle, middle - 1, middle + 1].map((i) => recent_m[i] as number) as [
     number,
     number,
@@ -161,7 +167,10 @@ function ofThree({ recent, recent_m, roughness_m }: LevelWindow, swing_m: number
   ];
   const median_m = medianOfThree(before_m, level_m, after_m);
   const earlier_m = recent === five && middle >= 2 ? (recent_m[middle - 2] as number) : before_m;
-  const apart_m = Math.max(Math.abs(before_m - earlier_m), Math.abs(after_m - before_m) / 2);
+  // How far the levels of a cycle lie apart is but a guess where no float levels are stated: from one to the next counts then.
+  const apart_m = stated
+    ? Math.max(earlier_m, before_m, after_m) - Math.min(earlier_m, before_m, after_m)
+    : Math.max(Math.abs(before_m - earlier_m), Math.abs(after_m - before_m) / 2);
   const off_m = (level_m - before_m) * (level_m - after_m) > 0 ? Math.abs(level_m - median_m) : 0;
   return off_m > clearOff_m(roughness_m, swing_m) && off_m > standsAlone * apart_m ? median_m : level_m;
 }
