@@ -35,7 +35,10 @@ export function leaveOutOfRuns(samples: CurveSamples, vague_s: number): void {
   let [from, to] = [first + 1, last];
   while (from - first < most && (t[from] as number) - (t[first] as number) < vague_s) from += 1;
   while (last + 1 - to < most && (t[last] as number) - (t[to - 1] as number) < vague_s) to -= 1;
-  if (to - from < fewest) return;
+  if (to - from < fewest) {
+    leaveOutEnds(samples, first, last);
+    return;
+  }
   const between = partOfSamples(samples, from, to);
   const curve = fitPolynomial(between, between.count < fewestForBend ? 1 : 2);
   if (curve === undefined) return;
@@ -44,6 +47,19 @@ export function leaveOutOfRuns(samples: CurveSamples, vague_s: number): void {
   weight.fill(0, first, from);
   while (to <= last && !(over(to, to + 1) < -clearly && over(to, last + 1) < -clearly)) to += 1;
   weight.fill(0, to, last + 1);
+}
+
+/** By fewer than three between the ends no line is met, and how far each lies off it says nothing. */
+const fewestWithEnds = 5;
+
+/** Of so few, an end that a run may have made is left out where it lies as that lays it, however little. */
+function leaveOutEnds(samples: CurveSamples, first: number, last: number): void {
+  if (last - first + 1 < fewestWithEnds) return;
+  const line = fitPolynomial(partOfSamples(samples, first + 1, last), 1);
+  if (line === undefined) return;
+  const [over, under] = [standsOff(line, samples, first, first + 1), standsOff(line, samples, last, last + 1)];
+  if (over > 0) samples.weight[first] = 0;
+  if (under < 0) samples.weight[last] = 0;
 }
 
 /** By how many standard deviations, of their mean and of the curve there, samples lie over it. */

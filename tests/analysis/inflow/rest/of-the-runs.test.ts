@@ -1,6 +1,8 @@
 import { describe, expect, it } from "vitest";
+import { createAnalyzer } from "../../../../analysis/analyzer.ts";
 import { leaveOutOfRuns } from "../../../../analysis/inflow/rest/of-the-runs.ts";
 import { seededRandom } from "../../../../daemon/sources/simulated/random.ts";
+import { area_m2, reading, smallSite, startTime_s } from "../../small-basin.ts";
 
 const noise_m3 = 0.0003;
 
@@ -73,5 +75,36 @@ describe("leaveOutOfRuns", () => {
     const few = { t: Float64Array.of(0, 60, 120), y: Float64Array.of(9, 1, 0), weight: new Float64Array(3).fill(1) };
     leaveOutOfRuns({ ...few, count: 3 }, 5);
     expect([...few.weight]).toEqual([1, 1, 1]);
+  });
+});
+
+describe("leaveOutOfRuns of a rest of few readings", () => {
+  const few = (count: number, ends_m3: number) => {
+    const t = Float64Array.from({ length: count }, (_, i) => 30 * i);
+    const y = t.map((time_s, i) => 1e-4 * time_s + (i === 0 ? ends_m3 : i === count - 1 ? -ends_m3 : 0));
+    const samples = { t, y, weight: new Float64Array(count).fill(1), count };
+    leaveOutOfRuns(samples, 5);
+    return [...samples.weight];
+  };
+
+  it("leaves out an end that lies as a run lays it, as long as three are left", () => {
+    expect(few(6, 5e-4)).toEqual([0, 1, 1, 1, 1, 0]);
+    expect(few(5, 5e-4)).toEqual([0, 1, 1, 1, 0]);
+    expect(few(5, -5e-4)).toEqual([1, 1, 1, 1, 1]);
+    expect(few(4, 5e-4)).toEqual([1, 1, 1, 1]);
+  });
+
+  it("lets the level alone tell what comes in where the pump runs for most of the time", () => {
+    const random = seededRandom(8);
+    const [fills_s, empties_s, interval_s] = [107, 365, 30];
+    const analyzer = createAnalyzer(smallSite);
+    for (let time_s = 0; time_s < 60 * (fills_s + empties_s); time_s += interval_s) {
+      const phase_s = time_s % (fills_s + empties_s);
+      const share = phase_s < fills_s ? phase_s / fills_s : 1 - (phase_s - fills_s) / empties_s;
+      analyzer.push(reading(startTime_s + time_s, { level_m: 0.1 + 0.2 * share + random.normal(0.001) }));
+    }
+    analyzer.finish();
+    const inflow_lpm = (60_000 * area_m2 * 0.2) / fills_s;
+    expect(Math.abs((analyzer.summary().inflow.mean_lpm ?? 0) / inflow_lpm - 1)).toBeLessThan(0.03);
   });
 });
