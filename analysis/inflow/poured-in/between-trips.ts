@@ -17,6 +17,8 @@ export interface UsualRest {
 
 /** Readings closer together show a pour by themselves; common practice, no source. */
 const farApart_s = 10;
+/** … but for a bucket that starts the pump: a reading or two hold it. */
+const bucket_s = 4;
 /** Uncertainties of a trip, and share of what lies between the trips, by which a curve's end must miss it. */
 const clearly = 3;
 const shareOfRest = 0.1;
@@ -24,7 +26,7 @@ const shareOfRest = 0.1;
 const shareSeen = 0.15;
 
 export function isReadSeldom({ count }: CurveSamples, duration_s: number): boolean {
-  return duration_s >= farApart_s * count;
+  return duration_s >= bucket_s * count;
 }
 
 /**
@@ -47,7 +49,8 @@ export function betweenTrips(
   // What is told to run back is in the curve's beginning as if it had been there at once.
   const from_m3 = stop_m3 + (drainBack?.volume_m3 ?? 0);
   const clear_m3 = Math.max(clearly * uTrip_m3, shareOfRest * (to_m3 - stop_m3));
-  const start_m3 = startVolume_m3 - from_m3 > clear_m3 ? from_m3 : startVolume_m3;
+  const beginningHides = duration_s >= farApart_s * samples.count;
+  const start_m3 = beginningHides && startVolume_m3 - from_m3 > clear_m3 ? from_m3 : startVolume_m3;
   const end_m3 = to_m3 - endVolume_m3 > clear_m3 ? to_m3 : endVolume_m3;
   if (!(end_m3 - start_m3 > endVolume_m3 - startVolume_m3)) return null;
   const calm_m3s = usualPace_m3s(samples);

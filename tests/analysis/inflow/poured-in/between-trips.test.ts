@@ -85,6 +85,16 @@ describe("a rest between the trips of its float", () => {
     expect(whole?.inflow.flow_m3s).toBeCloseTo(flow_m3s, 9);
   });
 
+  test("holds a bucket that started the pump, of which a reading in five seconds shows a part", () => {
+    const { fit, whole } = rest((time_s) => seeping(time_s) + (time_s > rest_s - 5 ? 0.005 : 0), 5);
+    expect(fit.inflow.flow_m3s).toBeLessThan(0.5 * meanFromTripToTrip_m3s);
+    expect(whole?.inflow.flow_m3s).toBeCloseTo(meanFromTripToTrip_m3s, 6);
+  });
+
+  test("says nothing of water after the stop, which readings each five seconds show", () => {
+    expect(rest((time_s) => seeping(time_s) + 0.018 - (time_s < 5 ? 0.012 : 0), 5).whole).toBeNull();
+  });
+
   test("is what the curve says where readings are close together", () => {
     expect(rest((time_s) => seeping(time_s) + (time_s > rest_s - 30 ? 0.012 : 0), 2).whole).toBeNull();
   });
