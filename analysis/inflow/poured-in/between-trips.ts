@@ -80,11 +80,12 @@ export function betweenTrips(
   };
 }
 
-/** From one reading to the next, in most of the rest. */
+/** In most of the rest, by readings a quarter of it apart: from one to the next a coarse sensor mostly shows no rise at all. */
 function usualPace_m3s({ t, y, count }: CurveSamples): number {
-  const paces_m3s = new Float64Array(Math.max(0, count - 1));
-  for (let i = 1; i < count; i += 1)
-    paces_m3s[i - 1] = ((y[i] as number) - (y[i - 1] as number)) / ((t[i] as number) - (t[i - 1] as number));
+  const apart = Math.max(1, count >> 2);
+  const paces_m3s = new Float64Array(Math.max(0, count - apart));
+  for (let i = 0; i + apart < count; i += 1)
+    paces_m3s[i] = ((y[i + apart] as number) - (y[i] as number)) / ((t[i + apart] as number) - (t[i] as number));
   return medianInPlace(paces_m3s);
 }
 

@@ -9,10 +9,10 @@ const rest_s = 1800;
 const uEdges_s = 12;
 
 /** A rest of so many readings whose volume goes as told, with its fit and that between the trips. */
-function rest(volume_m3: (time_s: number) => number, interval_s = 30) {
+function rest(volume_m3: (time_s: number) => number, interval_s = 30, noise_m3 = 1e-4) {
   const random = seededRandom(5);
   const t = Float64Array.from({ length: rest_s / interval_s }, (_, i) => (i + 0.5) * interval_s);
-  const y = t.map((time_s) => volume_m3(time_s) + random.normal(1e-4));
+  const y = t.map((time_s) => volume_m3(time_s) + random.normal(noise_m3));
   const samples = { t, y, weight: t.map(() => 1), count: t.length };
   const fit = fitRest(samples, rest_s, {
     returns: null,
@@ -69,6 +69,12 @@ describe("a rest between the trips of its float", () => {
 
   test("is what the curve says where a float was lifted by hand: no reading shows that water came", () => {
     expect(rest(seeping).whole).toBeNull();
+  });
+
+  test("is that also by a sensor of coarse steps, which shows no rise from most readings to the next", () => {
+    const step_m3 = 0.0005;
+    const stepped = (time_s: number) => step_m3 * Math.round(seeping(time_s) / step_m3);
+    expect(rest(stepped, 10, 0).whole).toBeNull();
   });
 
   test("is what the curve says where that reaches from trip to trip", () => {
