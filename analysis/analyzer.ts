@@ -52,7 +52,7 @@ import { byShare } from "./inflow/seldom-readings/run-share.ts";
 import { capabilityAt } from "./pump-flow/pump-capability.ts";
 import { noteChannels } from "./readings/channel-watch.ts";
 import { closelyRead_s } from "./readings/closely-read.ts";
-import { steadyIsOld, steadyLag_s, steadyLevel_m } from "./readings/level-problem.ts";
+import { levelProblem, steadyIsOld, steadyLag_s, steadyLevel_m } from "./readings/level-problem.ts";
 import { noteBeyondTrips, noteRow, screenLevel } from "./readings/level-screen.ts";
 import { atOnce_m, atOnce_s } from "./readings/out-of-water.ts";
 import type { Reading } from "./readings/reading.ts";
@@ -205,7 +205,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     noteLoad(state.tracker.load, time_s, reading, on);
     if (pumps.origin !== null) feedPumps(pumps, time_s, state.runSignal.on, pumpEdges);
     if (state.view === "signal") {
-      feedSignal(state.steady, time_s, on, level_m, edges);
+      const isOut = state.levelOut.out && levelProblem(state.screen, time_s) !== null;
+      feedSignal(state.steady, time_s, on, isOut ? null : level_m, edges);
     } else if (level_m !== null) {
       lookAway(time_s);
       feedLevel(state.levelRuns, { swing_m, said: signal.saidToRun(time_s, on === true) }, time_s, level_m, edges);
@@ -279,6 +280,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   function noteBesideLevel(time_s: number, level_m: number | null): void {
     const { runSignal, levelOut, cadence, screen } = state;
     const byFloat = runSignal.origin === null || runSignal.origin === "floatOn";
+    if (byFloat && (site.pumps != null || state.tracker.pumps.origin !== null)) return;
     const said = byFloat ? floatSays(runSignal) : eitherOn(runSignal.on, state.tracker.pumps.secondOn);
     const changed = noteSaid(levelOut, time_s, said);
     if (changed && byFloat && state.view === "level" && cadence.long_s <= closeEnough_s) {

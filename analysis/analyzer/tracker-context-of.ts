@@ -6,6 +6,7 @@ import { hasExactEdges } from "../cycles/cadence.ts";
 import type { TrackerContext } from "../cycles/tracker-context.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { pathVolume_m3 } from "../hydraulics/discharge-path.ts";
+import { areEven } from "../inflow/active-volume.ts";
 import { byShare } from "../inflow/seldom-readings/run-share.ts";
 import { levelProblem } from "../readings/level-problem.ts";
 import type { Site } from "../site.ts";
@@ -66,6 +67,9 @@ export function trackerContext(
     },
     get levelStood() {
       return state.view === "signal" && state.screen.still.stoodThroughRun;
+    },
+    get runsEvenly() {
+      return areEven(state.tally.recentCycles, state.cadence.typical_s);
     },
     get levelTosses() {
       return levelProblem(state.screen, state.tally.end_s ?? 0) === "implausible";

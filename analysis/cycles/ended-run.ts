@@ -18,6 +18,8 @@ import { wetTime_s } from "./wet-time.ts";
 export interface InflowAt {
   readonly inflow: FlowEstimate;
   readonly time_s: number;
+  /** It came by turns, or all at once: how it changed says nothing of how it goes on. Absent where it was smooth. */
+  readonly byTurns?: true;
 }
 
 export interface RestSummary {

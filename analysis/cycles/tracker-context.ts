@@ -54,6 +54,8 @@ export interface TrackerContext {
   readonly levelStood?: boolean;
   /** The level jumps about more than water can. */
   readonly levelTosses?: boolean;
+  /** The latest cycles are each as long as the others. */
+  readonly runsEvenly?: boolean;
   readonly output: TrackerOutput;
 }
 

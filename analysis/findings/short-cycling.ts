@@ -218,7 +218,9 @@ function isPartOfARun(cycle: Cycle, { site, closelyRead }: View): boolean {
   const { basin } = site;
   // Readings far apart miss the ends of a run, and so most of its way.
   if (!closelyRead) return false;
-  if (startLevel_m === null && inflow === null) return run_s < partOfARun_s && isShortRest(rest_s);
+  // How much lies between the floats: where nobody has said so, a cycle without an inflow may be a whole one.
+  const known = basin.activeVolume != null || (basin.startLevel_m !== null && basin.stopLevel_m !== null);
+  if (startLevel_m === null && inflow === null) return known && run_s < partOfARun_s && isShortRest(rest_s);
   if (startLevel_m === null || stopLevel_m === null || basin.startLevel_m === null || basin.stopLevel_m === null)
     return false;
   // A sensor that hangs in the air, or says nothing, shows no way at all: no float trips so far down.

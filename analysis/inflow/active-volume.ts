@@ -45,8 +45,30 @@ export interface PartRuns {
 
 export const noPartRuns: PartRuns = { runs: 0, ran_s: 0, paused_s: 0 };
 
-/** A pump of which nothing is known yet empties no basin so soon that it is full again by then. Judgement, no source. */
+/** A pump of which nothing is known yet empties no basin so soon that it is full again by then, … Judgement, no source. */
 const soonest_s = 30;
+/** … but in a storm, where so many cycles are each as long as the others, but for this share; a float that chatters has none. */
+const fewestAlike = 5;
+const alike = 0.2;
+
+/**
+ * Whether the latest cycles are each as long as the others.
+ *
+ * @param cycles     newest first
+ * @param interval_s by which a length read off a contact may be off
+ */
+export function areEven(
+  cycles: readonly { readonly run_s: number; readonly rest_s: number | null }[],
+  interval_s: number,
+): boolean {
+  if (cycles.length < fewestAlike) return false;
+  const latest = cycles.slice(0, fewestAlike);
+  const isEven = (lengths: readonly number[]) => {
+    const [least_s, most_s] = [Math.min(...lengths), Math.max(...lengths)];
+    return most_s - least_s <= Math.max(alike * most_s, 1.5 * interval_s) && least_s > 2 * interval_s;
+  };
+  return isEven(latest.map(({ run_s }) => run_s)) && isEven(latest.map(({ rest_s }) => rest_s ?? 0));
+}
 
 /** No pump moves so many times what was learned of it; and so many times as much comes in to none. Judgement, no source. */
 const noPump = 1.4;
@@ -67,9 +89,9 @@ export function tookPart(
 ): boolean {
   const active = activeVolume(context);
   if (active === null || rest_s === null) return false;
-  if (moves === null) return run_s + rest_s < soonest_s;
   const drawn_m3s = active.volume_m3 / (run_s + 2 * uEdges_s(context));
   const cameIn_m3s = active.volume_m3 / (rest_s + 2 * uEdges_s(context));
+  if (moves === null) return run_s + rest_s < soonest_s && context.runsEvenly !== true;
   // Whatever ran before: a float that was let go of in mid-water comes down wherever that stands.
   if (cameIn_m3s > noInflow * moves.flow_m3s) return true;
   // After a rest in which the basin may have filled it is the pump that has changed.
@@ -78,6 +100,8 @@ export function tookPart(
 
 /** Shorter runs tell as much as the rests beside them. */
 export const heldOn_s = 300;
+/** … and no run in which little comes in takes so many times as long as the pump needs for what lies between the floats. */
+const longer = 3;
 /** A storm that may overtake the pump brings such a share of what it moves. Judgement, no source, as above. */
 const muchInflow = 0.5;
 
@@ -96,7 +120,8 @@ export function wasHeldOn(
   moves: FlowEstimate | null,
 ): boolean {
   const active = activeVolume(context);
-  if (active === null || moves === null || run_s < heldOn_s) return false;
+  if (active === null || moves === null || run_s < Math.max(heldOn_s, longer * (active.volume_m3 / moves.flow_m3s)))
+    return false;
   const cameIn_m3s = active.volume_m3 / rest_s;
   // A storm that comes to more than the pump moves does not let it stop.
   if (cameIn_m3s > noPump * moves.flow_m3s) return true;

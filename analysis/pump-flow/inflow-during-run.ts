@@ -72,9 +72,10 @@ function byFall(
   if (!(uBetween_m3s > slack_m3s)) return null;
   const within =
     flow.flow_m3s > Math.min(from_m3s, to_m3s) - slack_m3s && flow.flow_m3s < Math.max(from_m3s, to_m3s) + slack_m3s;
-  // Of the seconds in which the pump came up to speed nothing is known.
-  const uFlow_m3s = Math.hypot(flow.uFlow_m3s, uBetween_m3s * Math.min(1, spinUp_s / cycle.run_s));
-  return within ? { ...flow, uFlow_m3s } : null;
+  // In the seconds in which the pump came up to speed it was anything between.
+  const coming = Math.min(1, spinUp_s / cycle.run_s);
+  const flow_m3s = (1 - coming) * flow.flow_m3s + (coming * (from_m3s + to_m3s)) / 2;
+  return within ? { ...flow, flow_m3s, uFlow_m3s: Math.hypot(flow.uFlow_m3s, uBetween_m3s * coming) } : null;
 }
 
 /** Of readings far apart so short a run shows only a few, of which one wrong level makes a run that did not last. */

@@ -3,6 +3,7 @@
 import { describe, expect, it } from "vitest";
 import { createAnalyzer } from "../../analysis/analyzer.ts";
 import type { Reading } from "../../analysis/readings/reading.ts";
+import type { Site } from "../../analysis/site.ts";
 import { seededRandom } from "../../daemon/sources/simulated/random.ts";
 import { analyse, finalCycles, listen } from "./analyse.ts";
 import { area_m2, reading, smallSite, startTime_s } from "./small-basin.ts";
@@ -116,4 +117,38 @@ describe("a level that comes and goes beside the float", () => {
     expect(cycles.length).toBeLessThanOrEqual(starts_s.length);
     expect(cycles.length).toBeGreaterThan(0.95 * starts_s.length);
   });
+});
+
+it("hands on no time twice where cycles were followed between readings when the level dropped out", () => {
+  const stormy = (time_s: number) => (time_s > 4 * hour_s && time_s < 20 * hour_s ? 6 * inflow_lpm : inflow_lpm);
+  const readings: Reading[] = [];
+  let [level_m, pumpOn] = [0.2, false];
+  for (let time_s = 0; time_s < 24 * hour_s; time_s += 1) {
+    level_m += (stormy(time_s) - (pumpOn ? 120 : 0)) / 60_000 / area_m2;
+    if (level_m >= 0.3) pumpOn = true;
+    if (level_m <= 0.1) pumpOn = false;
+    const out = time_s > 12 * hour_s && time_s < 14 * hour_s;
+    if (time_s % 30 === 0) readings.push(reading(startTime_s + time_s, { level_m: out ? null : level_m, pumpOn }));
+  }
+  const { said, summary } = analyse(smallSite, readings);
+  let upTo_s = Number.NEGATIVE_INFINITY;
+  for (const { from_s, to_s } of said.inflow) {
+    expect(from_s).toBeGreaterThanOrEqual(upTo_s - 1e-6);
+    upTo_s = to_s;
+  }
+  expect(summary.inflow.peak["60"]?.lpm).toBeLessThan(3 * 6 * inflow_lpm);
+});
+
+it("lets no float of one of two pumps tell alone, for it says nothing of the other's runs", () => {
+  const { readings } = played(
+    between(8, 16, () => null),
+    1,
+  );
+  const pump = { curve: null, maxStartsPerHour: 20, minRun_s: 8 };
+  const two: Site = { ...smallSite, pumps: [pump, pump] };
+  const { cycles } = analyse(two, readings);
+  const out = cycles.filter(
+    ({ startedAt_s }) => startedAt_s > startTime_s + 9 * hour_s && startedAt_s < startTime_s + 15 * hour_s,
+  );
+  expect(out).toEqual([]);
 });

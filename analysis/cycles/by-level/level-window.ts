@@ -42,7 +42,7 @@ const turnsBy = 1.5;
 const standsAlone = 3;
 
 /** A range that is not reached any more shrinks by this share with each sample. */
-const shrinks = 1 / 128;
+const shrinks = 1 / 64;
 
 /** Takes the next level and gives those of which a whole window has now been seen. */
 export function throughWindow(

@@ -137,6 +137,8 @@ export function handOverInflow(
       noteSparse(share, { time_s, volume_m3: geometry.volume_m3(level_m), on: told }, context, output);
     },
     unlevelled(time_s, on) {
+      // What levels have begun to tell ends where they do: nothing is handed on twice.
+      if (share.marks.length > 0) breakShare(share, context, output);
       if (!(cadence.typical_s > closelyRead_s) || tracker.pumps.origin !== null || hasExactEdges(cadence)) {
         giveBack();
         return;

@@ -24,6 +24,8 @@ const clearly = 3;
 const shareOfRest = 0.1;
 /** The readings themselves must show so much of what came beside what seeps in: where a float was lifted by hand, none. */
 const shareSeen = 0.15;
+/** … and so many standard deviations of a reading. */
+const standsOut = 2;
 
 export function isReadSeldom({ count }: CurveSamples, duration_s: number): boolean {
   return duration_s >= bucket_s * count;
@@ -54,7 +56,9 @@ export function betweenTrips(
   const end_m3 = to_m3 - endVolume_m3 > clear_m3 ? to_m3 : endVolume_m3;
   if (!(end_m3 - start_m3 > endVolume_m3 - startVolume_m3)) return null;
   const calm_m3s = usualPace_m3s(samples);
-  if (!(seenBeyond_m3(samples, calm_m3s) > shareSeen * (end_m3 - start_m3 - calm_m3s * duration_s))) return null;
+  const seen_m3 = seenBeyond_m3(samples, calm_m3s);
+  if (!(seen_m3 > shareSeen * (end_m3 - start_m3 - calm_m3s * duration_s))) return null;
+  if (!(seen_m3 > standsOut * fit.sampleSd_m3)) return null;
   const uLength_m3 = ((end_m3 - start_m3) * uEdges_s) / duration_s;
   const uVolume_m3 = Math.hypot(uTrip_m3, uLength_m3);
   const { first_s, last_s } = followed(samples, duration_s);

@@ -73,3 +73,24 @@ it("fills no basin after a run that a float held on, and was let go of in mid-wa
   const after = cycles.findIndex(({ run_s }) => run_s > 1000) + 1;
   expect(cycles[after]).toMatchObject({ inflow: null, pumpRate: null });
 });
+
+it("is none where a storm makes a recording's first cycles quick: each is as long as the others", () => {
+  // 20 L in 12 s at 100 L/min, out again in 15 s.
+  const cycle_s = 27;
+  const brisk = Array.from({ length: 2 * 3600 }, (_, t) => reading(startTime_s + t, { pumpOn: t % cycle_s >= 12 }));
+  const { summary } = analyse(smallSite, brisk);
+  expect(Math.abs((summary.inflow.mean_lpm ?? 0) / 100 - 1)).toBeLessThan(0.05);
+  expect(summary.totals.pumped_l).not.toBeNull();
+});
+
+it("is no run of minutes of a large pit, of which each fill counts", () => {
+  const { basin } = smallSite;
+  // 400 L between the floats: 400 s at 66 L/min out while 6 L/min come in.
+  const pit = { ...smallSite, basin: { ...basin, geometry: { ...basin.geometry, length_m: 8 } } };
+  const [rest_s, run_s] = [4000, 400];
+  const slow = Array.from({ length: 8 * (rest_s + run_s) }, (_, t) =>
+    reading(startTime_s + t, { pumpOn: t % (rest_s + run_s) >= rest_s }),
+  );
+  const { cycles } = analyse(pit, slow);
+  expect(cycles.filter(({ inflow }) => inflow === null).length).toBeLessThanOrEqual(1);
+});
