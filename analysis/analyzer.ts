@@ -134,9 +134,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   const edges: SteadySignalOutput = {
     edge: (time_s, on, next_m) => {
       const { phase, phaseFrom_s } = state.tracker;
-      if (phase === "run" && !on && phaseFrom_s !== null && !context.inferred) {
+      if (phase === "run" && !on && phaseFrom_s !== null && !context.inferred)
         screenRun(state.screen, phaseFrom_s, time_s);
-      }
       if (!context.inferred && state.hasLevel) lookAtSwitch(time_s, on);
       if (context.inferred) signal.noteRun(time_s, on);
       trackEdge(state.tracker, context, time_s, on, next_m);
@@ -280,10 +279,10 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   function noteBesideLevel(time_s: number, level_m: number | null): void {
     const { runSignal, levelOut, cadence, screen } = state;
     const byFloat = runSignal.origin === null || runSignal.origin === "floatOn";
-    if (byFloat && (site.pumps != null || state.tracker.pumps.origin !== null)) return;
-    const said = byFloat ? floatSays(runSignal) : eitherOn(runSignal.on, state.tracker.pumps.secondOn);
-    const changed = noteSaid(levelOut, time_s, said);
-    if (changed && byFloat && state.view === "level" && cadence.long_s <= closeEnough_s) {
+    const two = site.pumps != null || state.tracker.pumps.origin !== null;
+    const either = eitherOn(runSignal.on, state.tracker.pumps.secondOn);
+    const said = !byFloat ? either : two ? null : floatSays(runSignal);
+    if (noteSaid(levelOut, time_s, said) && byFloat && state.view === "level" && cadence.long_s <= closeEnough_s) {
       const run = runSaid(levelOut);
       if (run !== null) screenRun(screen, run.from_s, run.to_s);
       lookAtSwitch(time_s, said === true);
