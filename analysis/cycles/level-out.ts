@@ -2,7 +2,7 @@
 // the runs, or a contact that is asked too seldom to do so beside a level. Says when that is so, and keeps what they have
 // said of late: that a level is frozen is known only after the runs that it did not show.
 
-import { levelProblem } from "../readings/level-problem.ts";
+import { levelProblem, silentAfter_s } from "../readings/level-problem.ts";
 import type { LevelScreenState } from "../readings/level-screen-state.ts";
 import type { CadenceState } from "./cadence.ts";
 
@@ -25,9 +25,6 @@ export function newLevelOut(): LevelOutState {
   return { out: false, told_s: Number.NaN, backFrom_s: Number.NaN, said: [] };
 }
 
-/** A level that has told nothing for so long is out, as is one that comes so many times later than usual. */
-const least_s = 60;
-const intervals = 5;
 /** The level takes over again in a rest, so that no run is parted; but one that goes on for so long after may have no end. */
 const longestRun_s = 600;
 /** More changes than these since the level was last believed are a float that chatters. */
@@ -63,7 +60,7 @@ export function noteLevelOut(
 ): void {
   if (state.said.length === 0) return;
   const long_s = Math.max(cadence.long_s, Number.isNaN(screen.long_s) ? 0 : screen.long_s);
-  const silent_s = Math.max(least_s, intervals * long_s);
+  const silent_s = silentAfter_s(long_s);
   if (level_m !== null && levelProblem(screen, time_s) === null) {
     if (!(time_s - state.told_s <= silent_s)) state.backFrom_s = time_s;
     state.told_s = time_s;

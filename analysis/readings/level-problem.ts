@@ -19,7 +19,7 @@ export const manyOut = 0.03;
 export const mostNoise_m = 0.03;
 
 /** @param long_s an interval that one in twenty exceeds */
-function silentAfter_s(long_s: number): number {
+export function silentAfter_s(long_s: number): number {
   return Math.max(60, 5 * long_s);
 }
 
