@@ -15,6 +15,7 @@ import type { LevelRange } from "../readings/level-screen-state.ts";
 import { columnOf, type ReadingRows } from "../readings/reading-rows.ts";
 import { noteLevels } from "../readings/trend.ts";
 import type { BasinSite } from "../site.ts";
+import { medianFrom } from "../statistics/median.ts";
 
 export interface CalmRows {
   /**
@@ -49,9 +50,12 @@ export function createCalmRows(parts: CalmRowsParts): CalmRows {
   const time_s = new Float64Array(most);
   const level_m = new Float64Array(before + most);
   const volume_m3 = new Float64Array(most);
-  const limits_m = [parts.range.highest_m, basin.startLevel_m, basin.highLevel_m, underRim_m(basin)];
-  const up_m = Math.min(...limits_m.map((limit_m) => limit_m ?? Number.POSITIVE_INFINITY)) - 1e-9;
-  const range = { lowest_m: parts.range.lowest_m, highest_m: up_m };
+  const range = {
+    lowest_m: parts.range.lowest_m,
+    highest_m: Math.min(parts.range.highest_m, underRim_m(basin)) - 1e-9,
+  };
+  /** For the steady level, which findings look at: noise takes readings over it long before. */
+  const up_m = Math.min(basin.startLevel_m ?? range.highest_m, basin.highLevel_m ?? range.highest_m) - 1e-9;
 
   function isCalm(): boolean {
     const { runSignal, steady } = state;
@@ -63,7 +67,7 @@ export function createCalmRows(parts: CalmRowsParts): CalmRows {
     if (!(cadence.typical_s <= closelyRead_s && cadence.long_s <= closelyRead_s && cadence.last_s < last_s))
       return false;
     if (cadence.eventShare > 0 || tally.signalRun_s === null || !isOrdinary(screen)) return false;
-    for (let i = 0; i < 5; i += 1) if (!((screen.recent_m[i] as number) <= up_m)) return false;
+    for (let i = 0; i < 5; i += 1) if (!((screen.recent_m[i] as number) <= range.highest_m)) return false;
     return look.mayBeCalm();
   }
 
@@ -99,14 +103,19 @@ export function createCalmRows(parts: CalmRowsParts): CalmRows {
     const end = Math.min(to, from + (watched ? mostWatched : most));
     for (let i = 0; i < before; i += 1) level_m[i] = screen.recent_m[i + 1] as number;
     let latest_s = cadence.last_s;
+    let latestUp = -1;
+    for (let i = 0; i < before; i += 1) if ((level_m[i] as number) > up_m) latestUp = i;
     let count = 0;
     for (let row = from; row < end; row += 1) {
       const now_s = (time_ms[row] as number) / 1000;
       if (pump[row] !== 0 || !(now_s > latest_s && now_s - latest_s <= closelyRead_s)) break;
       if (!watched && now_s - since_s > watchedAfter_s) break;
       if (columns.length > 2 && !saysNothingNew(columns, channels, row, first)) break;
+      const now_m = level[row] as number;
+      level_m[before + count] = now_m;
+      if (now_m > up_m) latestUp = before + count;
+      if (latestUp >= count && medianFrom(level_m, count) > up_m) break;
       time_s[count] = now_s;
-      level_m[before + count] = level[row] as number;
       latest_s = now_s;
       count += 1;
     }

@@ -64,6 +64,8 @@ export function watchedSignal(
   /** Holds the contacts against a run, or a rest, that the level shows to be over. */
   function hold(runs: LevelRunsState, time_s: number, on: boolean, closely: boolean): void {
     const { runFrom_s, runFrom_m, extreme_m, fall } = runs;
+    // In a storm the water is back up soon, but not at once.
+    if (!on && (!Number.isFinite(runFrom_s) || (runs.cameBack && !(closely && runs.roseByAndBy)))) return;
     const { inRuns, inRunsOfSecond, runSignal, cadence, tracker } = state;
     const { origin, secondOn } = tracker.pumps;
     const usual_s = Number.isNaN(tracker.typicalRun_s) ? time_s - runFrom_s : tracker.typicalRun_s;
@@ -80,8 +82,6 @@ export function watchedSignal(
       if (origin !== null) noteRestOver(inRunsOfSecond, time_s, cadence.typical_s, says(inRunsOfSecond, secondOn));
       return;
     }
-    // In a storm the water is back up soon, but not at once.
-    if (!Number.isFinite(runFrom_s) || (runs.cameBack && !(closely && runs.roseByAndBy))) return;
     // Of a standby that holds the water somebody has been told; else the sensor may have been set anew beside a dead contact.
     const overStart = turns.overStart && isOpen(state.book, "float-stuck-off");
     const run = { startedAt_s: runFrom_s, stoppedAt_s: time_s, fall, surelySeen, ...turns, overStart };

@@ -3,10 +3,11 @@ import { createAnalyzer } from "../../../analysis/analyzer.ts";
 import { channels, type Reading } from "../../../analysis/readings/reading.ts";
 import { type ReadingRows, readerOf } from "../../../analysis/readings/reading-rows.ts";
 import type { Site } from "../../../analysis/site.ts";
+import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import * as fc from "../../at-random.ts";
 import { listen } from "../analyse.ts";
 import { anyReadings, anySite } from "../arbitrary-readings.ts";
-import { courseReadings, smallSite } from "../small-basin.ts";
+import { courseAt, courseReadings, reading, smallSite, startTime_s } from "../small-basin.ts";
 
 function inRows(readings: readonly Reading[]): ReadingRows {
   return {
@@ -51,6 +52,20 @@ describe("pushRows", () => {
     const readings = courseReadings(4000, { interval_s });
     const [byOne, byMany] = bothWays(smallSite, readings, 3000);
     expect(byMany).toEqual(byOne);
+  });
+
+  it("does so where noise lifts readings over the start level, and at last the water goes there", () => {
+    const random = seededRandom(3);
+    const noise = () => random.normal(0.002);
+    const readings = courseReadings(4000, { noise });
+    const fullAt_s = startTime_s + 4000;
+    for (let after_s = 1; after_s < 1200; after_s += 1) {
+      const level_m = Math.min(0.4, courseAt(4000).level_m + 0.001 * after_s) + noise();
+      readings.push(reading(fullAt_s + after_s, { level_m, pumpOn: false }));
+    }
+    const [byOne, byMany] = bothWays(smallSite, readings, 3000);
+    expect(byMany).toEqual(byOne);
+    expect(byOne.said.findings.map(({ finding }) => finding.kind)).toContain("float-stuck-off");
   });
 
   it("does so while a contact that stands still for long is held against the level", () => {
