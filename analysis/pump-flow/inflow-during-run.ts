@@ -8,7 +8,7 @@ import type { CapabilityState } from "./capability-state.ts";
 import { spinUp_s } from "./fit-run.ts";
 import { meanInflow } from "./inflow-beside-run.ts";
 import { capabilityAt } from "./pump-capability.ts";
-import { stoodStill } from "./stood-still.ts";
+import { roseAsAtRest, stoodStill } from "./stood-still.ts";
 
 /** A pump that moves less than this share of what it should is not the measure of what comes in. */
 const impaired = 0.75;
@@ -104,7 +104,7 @@ export function isImpaired(
 ): boolean {
   const impaired = closelyRead
     ? beginsImpaired(capability, ended, after)
-    : isImpairedThroughout(capability, ended, after);
+    : isImpairedThroughout(capability, ended, after) || beganStill(capability, ended);
   return impaired || isFreed(capability, ended, after);
 }
 
@@ -153,6 +153,14 @@ function isImpairedThroughout(capability: CapabilityState, ended: EndedRun, afte
   const [first, last] = [plus(early, from), plus(late, to)];
   if (first === null || last === null || !isLess(first, usual)) return false;
   return isLess(last, usual);
+}
+
+/** By readings far apart: while next to nothing came in, and it shows over minutes that the pump moves nothing. */
+function beganStill(capability: CapabilityState, { course, before, meanLevel_m }: EndedRun): boolean {
+  const from_m3s = before?.last?.inflow.flow_m3s ?? Number.NaN;
+  const usual = capabilityAt(capability, meanLevel_m);
+  if (course === null || usual === null || !(from_m3s < littleBeside * usual.flow_m3s)) return false;
+  return roseAsAtRest(course, from_m3s, before?.sampleSd_m3 ?? 0);
 }
 
 function isLess(rate: FlowEstimate, usual: FlowEstimate): boolean {

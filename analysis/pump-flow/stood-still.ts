@@ -42,3 +42,28 @@ export function stoodStill(
   }
   return true;
 }
+
+/** So long the water must have gone on as at rest, at least so much of what came in and at most. */
+const risesOn_s = 540;
+const asAtRest = { least: 0.6, most: 1.3 } as const;
+/** Standard deviations of a reading by which it must have risen. */
+const clearly = 4;
+
+/**
+ * Whether the water went on rising for the first minutes of the run as it did at rest, as if nothing ran: a storm would have to
+ * bring what the pump moves from its start on, to within a part of the little that came in before. Whatever comes later, over
+ * the rim or once it is freed: a pump that began so is no measure of what comes in.
+ *
+ * @param course      volumes over the run
+ * @param inflow_m3s  that of the rest before, at its end
+ * @param sampleSd_m3 standard deviation of a reading
+ */
+export function roseAsAtRest({ t, y, count }: VolumeCourse, inflow_m3s: number, sampleSd_m3: number): boolean {
+  let last = 0;
+  while (last + 1 < count && (t[last] as number) - (t[0] as number) < risesOn_s) last += 1;
+  const seen_s = count === 0 ? 0 : (t[last] as number) - (t[0] as number);
+  if (seen_s < risesOn_s || !(inflow_m3s > 0)) return false;
+  const risen_m3 = (y[last] as number) - (y[0] as number);
+  const share = risen_m3 / (inflow_m3s * seen_s);
+  return risen_m3 > clearly * sampleSd_m3 && share > asAtRest.least && share < asAtRest.most;
+}

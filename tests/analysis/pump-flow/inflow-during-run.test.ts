@@ -137,4 +137,20 @@ describe("isImpaired", () => {
       expect(isImpaired(capability, ended(falls), rest(1e-4, 1210), isClose)).toBe(false);
     }
   });
+
+  it("is, by readings far apart, one that lets the water rise as at rest until it goes over the rim, and then comes free", () => {
+    const t = Float64Array.from({ length: 60 }, (_, i) => 60 * i);
+    const held = t.map((t_s) => 0.03 + 1e-4 * Math.min(t_s, 900) - 9e-4 * Math.max(0, t_s - 3400));
+    const storm = t.map((t_s) => 0.03 - 9e-4 * Math.max(0, t_s - 3400));
+    const ended = (y: Float64Array, inflow_m3s: number) =>
+      run(3600, rest(inflow_m3s, 990), {
+        course: { t, y, n: new Float64Array(60).fill(1), count: 60 },
+        early: flow(-1e-4),
+        late: flow(9e-4),
+      });
+    expect(isImpaired(capability, ended(held, 1e-4), rest(1e-4, 4610), false)).toBe(true);
+    // what the pump moves comes in, and no less before it
+    expect(isImpaired(capability, ended(storm, 1e-4), rest(1e-4, 4610), false)).toBe(false);
+    expect(isImpaired(capability, ended(held, 3e-4), rest(1e-4, 4610), false)).toBe(false);
+  });
 });

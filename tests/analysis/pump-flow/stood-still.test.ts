@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { stoodStill } from "../../../analysis/pump-flow/stood-still.ts";
+import { roseAsAtRest, stoodStill } from "../../../analysis/pump-flow/stood-still.ts";
 
 const inflow_m3s = 1e-4;
 const usual_m3s = 1e-3;
@@ -38,5 +38,31 @@ describe("stoodStill", () => {
 
   it("is not known of a standstill as short as its edges", () => {
     expect(judge(10, [0, 0, ...times(10, 1e-3)])).toBe(false);
+  });
+});
+
+describe("roseAsAtRest", () => {
+  const risen = (minutes: number, flow_m3s: (t_s: number) => number) => {
+    const count = minutes + 1;
+    const t = Float64Array.from({ length: count }, (_, i) => 60 * i);
+    const y = new Float64Array(count).fill(0.03);
+    for (let i = 1; i < count; i += 1) y[i] = (y[i - 1] as number) + 60 * flow_m3s(60 * i);
+    return roseAsAtRest({ t, y, n: new Float64Array(count).fill(1), count }, inflow_m3s, 1e-4);
+  };
+
+  it("is water that goes on as before the run for ten minutes, whatever comes after", () => {
+    expect(risen(10, () => inflow_m3s)).toBe(true);
+    // over the rim after a quarter of an hour, freed after half an hour
+    expect(risen(40, (t_s) => (t_s <= 900 ? inflow_m3s : t_s <= 1800 ? 0 : -1e-3))).toBe(true);
+  });
+
+  it("is not known of fewer minutes, or of a rise within the sensor's noise", () => {
+    expect(risen(8, () => inflow_m3s)).toBe(false);
+    expect(risen(10, () => 0.5e-6)).toBe(false);
+  });
+
+  it("is no storm that the pump just holds, nor one that passes it", () => {
+    expect(risen(10, () => 0)).toBe(false);
+    expect(risen(10, () => 2 * inflow_m3s)).toBe(false);
   });
 });
