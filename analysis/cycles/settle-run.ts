@@ -3,7 +3,7 @@
 import { inflowOverLongRun } from "../inflow/active-volume.ts";
 import type { DrainBack } from "../inflow/drain-back/drain-back.ts";
 import { learnedLag } from "../inflow/drain-back/return-profile.ts";
-import { returned, toldReturn_m3 } from "../inflow/drain-back/returned-water.ts";
+import { returned, showsItsCourse, toldReturn_m3 } from "../inflow/drain-back/returned-water.ts";
 import { mayGoUnseen } from "../inflow/drain-back/unseen-return.ts";
 import { type LikelyLeap, leapOrWater } from "../inflow/poured-in/leap-or-water.ts";
 import { pouredInRun } from "../inflow/poured-in/poured-in-run.ts";
@@ -257,8 +257,8 @@ function pumped_m3(
   const followed = cycle.run_s > longRun_s && during !== null ? meanInParts(during) : null;
   const balanced_m3 = followed && balance_m3(cycle, ended.before, after, drainBack, followed);
   if (balanced_m3 !== null) return balanced_m3;
-  const unseen =
-    (drainBack === null || ended.cycle.pumpRate === null) && mayGoUnseen(ended.cycle.pumpRate ?? usual, context);
+  const balances = drainBack !== null && (ended.cycle.pumpRate !== null || showsItsCourse(drainBack, context));
+  const unseen = !balances && mayGoUnseen(ended.cycle.pumpRate ?? usual, context);
   if (unseen) return volumeByRate_m3(cycle, ended.wet_s) ?? byUsual_m3();
   return (
     movedVolume_m3(cycle, ended.before, after, drainBack, closely ? ended.meanLevel_m : null) ??

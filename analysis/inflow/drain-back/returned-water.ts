@@ -8,6 +8,7 @@ import { lateFrom_s } from "../../pump-flow/pump-history.ts";
 import { closelyRead_s } from "../../readings/closely-read.ts";
 import { type DrainBack, mostOfPipe } from "./drain-back.ts";
 import { leaksBetween, seldomReturn_m3 } from "./seldom-return.ts";
+import { outFrom_s } from "./slow-course.ts";
 import { boundsOfReturn, mayGoUnseen, noteUnseenReturn, restsAlike, unseenReturn_m3 } from "./unseen-return.ts";
 
 const seenOver = 2;
@@ -30,10 +31,14 @@ export function returned(
     return returnedAtOnce(ended, after, fitted, context) ?? withUnseen(fitted, context);
   const bounds = boundsOfReturn(ended, after, context);
   if (bounds !== null) noteUnseenReturn(unseen, bounds);
-  // A course that goes on over several readings is seen.
-  if (fitted !== null && fitted.time_s > seenOver * context.interval_s) return fitted;
+  if (fitted !== null && showsItsCourse(fitted, context)) return withUnseen(fitted, context);
   const volume_m3 = after?.rest_s == null ? null : unseenReturn_m3(unseen);
   return volume_m3 === null ? null : { volume_m3, time_s: context.interval_s, course: "fading" };
+}
+
+/** A course that goes on over several readings is seen. */
+export function showsItsCourse({ time_s }: DrainBack, { interval_s }: Pick<TrackerContext, "interval_s">): boolean {
+  return time_s > seenOver * interval_s;
 }
 
 /**
@@ -61,10 +66,14 @@ export function toldReturn_m3(
 
 /** A stop is seen some time within an interval after it happened: what is back by then is missing from the course. */
 function withUnseen(fitted: DrainBack | null, context: TrackerContext): DrainBack | null {
-  if (fitted === null || fitted.course !== "fading" || !(fitted.volume_m3 > 0)) return fitted;
-  const intervals = (2 * edgeDelay_s(context)) / fitted.time_s;
-  const all = intervals > 0 ? Math.min(mostUnseen, intervals / (1 - Math.exp(-intervals))) : 1;
-  return { ...fitted, volume_m3: fitted.volume_m3 * all };
+  if (fitted === null || !(fitted.volume_m3 > 0)) return fitted;
+  const late_s = edgeDelay_s(context);
+  if (late_s === 0) return fitted;
+  // One that ends began as much earlier than it was seen to.
+  const time_s = fitted.course === "fading" ? fitted.time_s : fitted.time_s + late_s;
+  const outFrom = outFrom_s({ course: fitted.course, time_s });
+  const seen = (outFrom(0) - outFrom(2 * late_s)) / (2 * late_s);
+  return { ...fitted, volume_m3: fitted.volume_m3 * Math.min(mostUnseen, 1 / seen) };
 }
 
 /**

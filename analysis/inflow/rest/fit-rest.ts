@@ -20,6 +20,7 @@ import {
   learnedReturn,
   learnReturn,
   lightenRocking,
+  newReturnProfile,
   type ReturnProfileState,
 } from "../drain-back/return-profile.ts";
 import { back_s } from "../drain-back/seldom-return.ts";
@@ -166,6 +167,7 @@ export function fitRest(
   const beginningSeen = seenFrom_s === 0;
   const short = plain?.short ?? condensed(samples);
   const teaches = seenTo_s === duration_s && !(edgesVague && duration_s < fewVagueEdges * vagueEdge_s);
+  const leaked = memory !== null && learnedSlowReturn(memory.slow) !== null;
   // After a rest that ended while much poured in nothing is said, or learned, of a leak.
   const slow =
     memory !== null && stopSeen && beginningSeen && !pouring
@@ -182,6 +184,8 @@ export function fitRest(
     memory !== null && plain === null && !pouring ? stepMoments(samples, step_m3, rough.sampleSd_m3) : null;
   const both = moments === null ? [samples] : [samples, moments];
   if (slow !== null) addBack([...both, short], slow);
+  // What the rests before it was known were short of at first was the leak's, too.
+  if (slow !== null && !leaked && returns !== null) Object.assign(returns, newReturnProfile());
   const held_m3 = slow !== null && slow.slowing_1s > 0 ? heldOff_m3(slow) : null;
   if (held_m3 !== null) addTo([...both, short], held_m3);
   const usual =
