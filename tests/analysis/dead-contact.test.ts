@@ -86,6 +86,41 @@ describe("a contact that is read so seldom that it misses runs", () => {
   });
 });
 
+describe("contacts of two pumps that take turns, whose runs have become as brief again as before a storm of hours", () => {
+  /** Runs of 6 s, and for two hours two that take as long as the storm; the contacts are read every 10 s, and miss many. */
+  function afterStorm(): Reading[] {
+    const random = seededRandom(89);
+    const found: Reading[] = [];
+    let [level_m, running, next] = [0.2, 0, 1];
+    const pumped_ms = 0.2 / 6 + 0.2 / 90;
+    for (let time_s = 0; time_s < 4.5 * 3600; time_s += 0.25) {
+      const storm = time_s > 7200 && time_s < 14_400;
+      const comesIn_ms = storm ? 0.995 * pumped_ms : (0.2 / 90) * (1 + 0.3 * Math.sin(time_s / 700));
+      level_m += 0.25 * (comesIn_ms - (running > 0 ? pumped_ms : 0));
+      if (level_m >= 0.3 && running === 0) {
+        running = next;
+        next = 3 - next;
+      }
+      if (level_m <= 0.1) running = 0;
+      if (time_s % 10 === 0)
+        found.push(
+          reading(startTime_s + time_s, {
+            level_m: level_m + random.normal(0.0015),
+            pumpOn: running === 1,
+            pump2On: running === 2,
+          }),
+        );
+    }
+    return found;
+  }
+
+  it("are not called dead for the runs that they miss", () => {
+    const pump = { curve: null, maxStartsPerHour: 20, minRun_s: 8 };
+    const { findings } = analyse({ ...smallSite, pumps: [pump, pump] }, afterStorm()).summary;
+    expect(findings.filter(({ kind }) => kind === "sensor-fault")).toEqual([]);
+  });
+});
+
 describe("a contact that was dead for hours and follows again", () => {
   it.each([true, false])("leaves the time that the pump ran in all, told by it or by the level (%s)", (says) => {
     const sound = readings(20, null);

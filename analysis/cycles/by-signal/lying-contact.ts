@@ -2,9 +2,11 @@
 // since as it does at rest. A storm does not break at the very moment in which the water is down.
 
 export interface ContactWatchState {
-  /** Lowest level of the run, and when. */
+  /** Lowest level of the run, and when; and the first that tells of how it rose since. */
   lowest_m: number;
   lowestAt_s: number;
+  from_m: number;
+  fromAt_s: number;
   /** The water rises as it does at rest. */
   suspect: boolean;
   /** It has for long enough; holds until the contact changes. */
@@ -12,7 +14,14 @@ export interface ContactWatchState {
 }
 
 export function newContactWatch(): ContactWatchState {
-  return { lowest_m: Number.POSITIVE_INFINITY, lowestAt_s: Number.NaN, suspect: false, lies: false };
+  return {
+    lowest_m: Number.POSITIVE_INFINITY,
+    lowestAt_s: Number.NaN,
+    from_m: Number.NaN,
+    fromAt_s: Number.NaN,
+    suspect: false,
+    lies: false,
+  };
 }
 
 export interface UsualRest {
@@ -46,15 +55,28 @@ export function watchContact(
   if (level_m < state.lowest_m) {
     state.lowest_m = level_m;
     state.lowestAt_s = time_s;
+    state.fromAt_s = Number.NaN;
   }
   const since_s = time_s - state.lowestAt_s;
   const risen_m = level_m - state.lowest_m;
-  state.suspect = since_s >= soonest_s && risesAsUsual(state.lowest_m, risen_m / since_s, usual());
-  if (state.suspect && since_s >= longEnough_s && risen_m > Math.max(surelyRisen_m, 6 * noise_m())) state.lies = true;
+  state.suspect = since_s >= soonest_s && sharesUsual(state.lowest_m, risen_m / since_s, usual()) === "as-usual";
+  if (!state.suspect) return;
+  const goesOnFor_s = time_s - state.fromAt_s;
+  const goesOn = sharesUsual(state.lowest_m, (level_m - state.from_m) / goesOnFor_s, usual());
+  // A rest that is over between two readings has it rise as much, and a pump that runs again lowers it from there.
+  if (!(goesOnFor_s > 0) || goesOn === "faster") {
+    state.from_m = level_m;
+    state.fromAt_s = time_s;
+    return;
+  }
+  if (since_s < longEnough_s || goesOnFor_s < soonest_s || goesOn === "slower") return;
+  if (risen_m > Math.max(surelyRisen_m, 6 * noise_m())) state.lies = true;
 }
 
-function risesAsUsual(lowest_m: number, rise_ms: number, usual: UsualRest | null): boolean {
-  if (usual === null || !(lowest_m <= usual.stop_m + atStop_m)) return false;
+/** How fast the water rises against how it does at rest; slower where it was not down, or that is not known. */
+function sharesUsual(lowest_m: number, rise_ms: number, usual: UsualRest | null): "slower" | "as-usual" | "faster" {
+  if (usual === null || !(lowest_m <= usual.stop_m + atStop_m)) return "slower";
   const share = rise_ms / usual.rise_ms;
-  return share > likeUsual[0] && share < likeUsual[1];
+  if (share >= likeUsual[1]) return "faster";
+  return share > likeUsual[0] ? "as-usual" : "slower";
 }

@@ -68,8 +68,9 @@ export function watchedSignal(
     if (!on && (!Number.isFinite(runFrom_s) || (runs.cameBack && !(closely && runs.roseByAndBy)))) return;
     const { inRuns, inRunsOfSecond, runSignal, cadence, tracker } = state;
     const { origin, secondOn } = tracker.pumps;
-    const usual_s = Number.isNaN(tracker.typicalRun_s) ? time_s - runFrom_s : tracker.typicalRun_s;
-    const surelySeen = closely && usual_s >= surelyLonger * cadence.long_s;
+    const run_s = time_s - runFrom_s;
+    // One that goes by between two readings none of them is asked in, however long those before it were.
+    const surelySeen = closely && run_s >= surelyLonger * cadence.long_s && seesEach(run_s);
     const turns = turnsAtFloat(tracker.trips, basin, {
       top_m: runFrom_m,
       lowest_m: extreme_m,
@@ -149,10 +150,15 @@ export function watchedSignal(
   function saidToRun(time_s: number, runs: boolean): SaidToRun | null {
     const { signalSince_s, ranFrom_s } = state;
     if (noSignal(state) || signalSince_s === null || !Number.isFinite(ranFrom_s)) return null;
+    return { from_s: ranFrom_s, to_s: runs ? time_s : signalSince_s, over: !runs, seesEach: seesEach(Number.NaN) };
+  }
+
+  /** Whether runs are so long that the contact misses none. @param run_s of one, where none has been heard yet */
+  function seesEach(run_s: number): boolean {
+    const { typicalRun_s } = state.tracker;
+    const usual_s = Number.isNaN(typicalRun_s) ? run_s : typicalRun_s;
     // One run of hours makes the mean long for dozens of runs after it.
-    const seesEach =
-      state.tracker.typicalRun_s >= surelyLonger * state.cadence.long_s && !missesBriefRuns(state.briefRuns, true);
-    return { from_s: ranFrom_s, to_s: runs ? time_s : signalSince_s, over: !runs, seesEach };
+    return usual_s >= surelyLonger * state.cadence.long_s && !missesBriefRuns(state.briefRuns, true);
   }
 
   return { note, noteRun, saidToRun, shadow };

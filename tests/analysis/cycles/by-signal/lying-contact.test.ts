@@ -46,6 +46,21 @@ describe("a contact that says 'runs'", () => {
     expect(watched(0.15, 0.00005).lies).toBe(false);
   });
 
+  it("is believed where the water was back up at once, as in a rest between two readings, and sinks from there", () => {
+    const state = newContactWatch();
+    for (let t = 0; t < 600; t += 5) {
+      const level_m = t <= 20 ? 0.35 - 0.01 * t : 0.35 - 0.0002 * (t - 20);
+      watchContact(
+        state,
+        t,
+        level_m,
+        () => 0.0015,
+        () => ({ stop_m: 0.16, rise_ms: 0.002 }),
+      );
+      expect(state.lies).toBe(false);
+    }
+  });
+
   it("is held against no rest while the water sinks, as in nearly every reading of a run", () => {
     expect(watched(0.15, 0.0004).askedWhileSinking).toBe(0);
   });
