@@ -2,6 +2,7 @@
 
 import type { Cycle } from "../cycles/cycle.ts";
 import { basinGeometry } from "../geometry/basin.ts";
+import { areEven } from "../inflow/active-volume.ts";
 import { knownStarts } from "../inflow/seldom-readings/reckoned-starts.ts";
 import type { Evidence } from "./finding.ts";
 import { offBy_m } from "./float-stuck-off.ts";
@@ -213,14 +214,16 @@ function isChatter(cycle: Cycle, view: View): boolean {
  * A switch after a few seconds that has not let the level go from one trip level to the other; without a level, one so soon
  * after the stop before that the basin cannot have filled.
  */
-function isPartOfARun(cycle: Cycle, { site, closelyRead }: View): boolean {
+function isPartOfARun(cycle: Cycle, { site, closelyRead, recentCycles, readEvery_s }: View): boolean {
   const { run_s, rest_s, startLevel_m, stopLevel_m, inflow } = cycle;
   const { basin } = site;
   // Readings far apart miss the ends of a run, and so most of its way.
   if (!closelyRead) return false;
   // How much lies between the floats: where nobody has said so, a cycle without an inflow may be a whole one.
   const known = basin.activeVolume != null || (basin.startLevel_m !== null && basin.stopLevel_m !== null);
-  if (startLevel_m === null && inflow === null) return known && run_s < partOfARun_s && isShortRest(rest_s);
+  // In a storm cycles are each as long as the others before the pump is known; of a float that chatters none is.
+  if (startLevel_m === null && inflow === null)
+    return known && run_s < partOfARun_s && isShortRest(rest_s) && !areEven(recentCycles, readEvery_s);
   if (startLevel_m === null || stopLevel_m === null || basin.startLevel_m === null || basin.stopLevel_m === null)
     return false;
   // A sensor that hangs in the air, or says nothing, shows no way at all: no float trips so far down.

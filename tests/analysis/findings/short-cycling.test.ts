@@ -30,6 +30,17 @@ describe("short-cycling", () => {
     expect(holds(0.002)).toBe(false);
   });
 
+  it("takes no cycles for a float that chatters, by the contact alone, while each is as long as the others", () => {
+    const site = { ...smallSite, pump: { curve: null, maxStartsPerHour: 200, minRun_s: 5 } };
+    const holds = (runs_s: readonly number[]) => {
+      const unknown = { startLevel_m: null, stopLevel_m: null, inflow: null, pumpRate: null, rest_s: 12 };
+      const recentCycles = runs_s.flatMap((run_s) => cyclesLike({ ...unknown, run_s }, 1));
+      return shortCycling.holds(viewOf({ site, recentCycles }), null);
+    };
+    expect(holds([15, 14, 15, 15, 16, 15])).toBe(false);
+    expect(holds([15, 7, 12, 19, 8, 14])).toBe(true);
+  });
+
   it("is true when the contact flickers again and again, too short for a run", () => {
     expect(shortCycling.holds(viewOf({ flickers: 31 }), null)).toBe(true);
     expect(cause({ flickers: 31 })).toBe("float-chatter");
