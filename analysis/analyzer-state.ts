@@ -13,6 +13,7 @@ import { type FindingBookState, newFindingBook } from "./findings/finding-book.t
 import { type FlatOutState, newFlatOut } from "./findings/flat-out.ts";
 import { rules } from "./findings/index.ts";
 import { type KeptDownState, newKeptDown } from "./findings/kept-down.ts";
+import { type LookedOutState, newLookedOut } from "./findings/looked-out.ts";
 import { type MostRunState, newMostRun } from "./findings/most-run.ts";
 import { type DoubtedState, newDoubted } from "./inflow/over-time/doubted.ts";
 import { newPeaks, type PeaksState } from "./inflow/over-time/rolling-peaks.ts";
@@ -57,6 +58,7 @@ export interface AnalyzerState {
   /** Whether the water stays down, of a pump that is watched by the level alone. */
   readonly keptDown: KeptDownState;
   lookedAt_s: number;
+  readonly lookedOut: LookedOutState;
   floatOn: boolean | null;
   highFloat: boolean | null;
   mainsOn: boolean | null;
@@ -104,6 +106,7 @@ export function newState(): AnalyzerState {
     atStopSince_s: null,
     keptDown: newKeptDown(),
     lookedAt_s: Number.NaN,
+    lookedOut: newLookedOut(),
     floatOn: null,
     highFloat: null,
     mainsOn: null,

@@ -11,7 +11,14 @@ import { longerRuns } from "../pump-flow/longer-runs.ts";
 import { lastingChange, slowChange, startsLate, suddenChange, usualRate } from "../pump-flow/pump-change.ts";
 import { anyChannelProblem } from "../readings/channel-watch.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
-import { leastLevel_m, levelNoise_m, levelProblem, maybeTosses, steadyLevel_m } from "../readings/level-problem.ts";
+import {
+  type LevelProblem,
+  leastLevel_m,
+  levelNoise_m,
+  levelProblem,
+  maybeTosses,
+  steadyLevel_m,
+} from "../readings/level-problem.ts";
 import { onlySaysAgain } from "../readings/repeated-levels.ts";
 import { riseInAMinute_m } from "../readings/trend.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
@@ -65,15 +72,19 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
   const isPlain = watchPlainRuns(site, state, view, run);
   /** Comparisons change only when a cycle settles; -1: not made since the start. */
   let comparedCycles = -1;
-  /** Not told yet; nothing has been since the start. */
-  let news = true;
+  const { lookedOut } = state;
+  const startLevel_m = basin.startLevel_m ?? Number.POSITIVE_INFINITY;
+  const rimFrom_m = (basin.overflowLevel_m ?? Number.POSITIVE_INFINITY) - rim_m;
+  const high_m = Math.min(basin.highLevel_m ?? Number.POSITIVE_INFINITY, rimFrom_m);
+  /** Nothing of the view has been filled in since the start, be it a restart. */
+  let blank = true;
 
   function isCalm(time_s: number, level_m: number | null): boolean {
     if (!mayBeCalm() || isUp(level_m) || isDown(level_m) || state.steady.flickeredAt_s === time_s) return false;
     if (levelProblem(state.screen, time_s) !== null) return false;
     // What `view` would have noted.
     state.atStopSince_s = null;
-    if (state.runSignal.origin === null) state.keptDown.above_s = time_s;
+    if (state.runSignal.origin === null && level_m !== null && !state.screen.standing) state.keptDown.above_s = time_s;
     state.lookedAt_s = time_s;
     return true;
   }
@@ -84,22 +95,21 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
 
   /** No news, and nothing wrong, open or pending but what the level may show. */
   function isQuiet(): boolean {
-    if (news || state.book.busy || state.contact.suspect) return false;
+    if (blank || lookedOut.news || state.book.busy || state.contact.suspect) return false;
     // What is told by how closely it is read may come true by that alone.
-    if (state.cadence.long_s <= closelyRead_s !== view.closelyRead) return false;
+    if (state.cadence.long_s <= closelyRead_s !== lookedOut.closelyRead) return false;
     if (state.highFloat === true || state.mainsOn === false) return false;
     return !signalDead(state) && !anyChannelProblem(state.channels);
   }
 
   /** … under where runs stop, with nothing but the level to tell whether the pump stands. */
   function isDown(level_m: number | null): boolean {
-    return state.runSignal.origin === null && level_m !== null && level_m < state.keptDown.stop_m;
+    if (state.runSignal.origin !== null || level_m === null) return false;
+    return level_m < state.keptDown.stop_m || !Number.isNaN(state.keptDown.from_s);
   }
 
   function isUp(level_m: number | null): boolean {
-    if (level_m === null) return false;
-    const { startLevel_m, highLevel_m } = basin;
-    return (startLevel_m !== null && level_m > startLevel_m) || (highLevel_m !== null && level_m >= highLevel_m);
+    return level_m !== null && (level_m > startLevel_m || level_m >= high_m);
   }
 
   function look(time_s: number): View {
@@ -108,10 +118,9 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     const problem = levelProblem(screen, time_s);
     const closelyRead = state.cadence.long_s <= closelyRead_s;
     const flickers = flickersAt(state.steady, time_s);
-    const asBefore = problem === view.levelProblem && closelyRead === view.closelyRead && flickers <= view.flickers;
-    view.noNews = !news && asBefore && tally.pumps === null;
-    const told = news;
-    news = false;
+    const told = lookedOut.news;
+    view.noNews = !told && tally.pumps === null && isAsBefore(problem, closelyRead, flickers);
+    noteLookedOut(problem, closelyRead, flickers);
     view.time_s = time_s;
     view.levelProblem = problem;
     view.levelTosses = maybeTosses(screen);
@@ -171,9 +180,10 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.risenShare = run.risenShare(time_s, steady_m);
     // Calm readings are not looked at: whether one is must change nothing.
     if (told || state.pumpRunning !== false) run.noteBusy(time_s);
+    view.mostRunShare = view.pumps === null && tally.signalRun_s !== null ? state.mostRun.most : null;
     view.leastPeak600_m3s = state.flatOut.least_m3s;
     view.soundRun = state.pumpRunning === true && state.flatOut.sound;
-    view.overRim = steady_m !== null && steady_m >= (basin.overflowLevel_m ?? Number.POSITIVE_INFINITY) - rim_m;
+    view.overRim = steady_m !== null && steady_m >= rimFrom_m;
     view.startedLow = state.startedLow;
     view.roseBeforeStart = state.roseBeforeStart;
     view.bestInRun_m3s = state.bestInRun_m3s;
@@ -196,6 +206,20 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     }
     noteBlind(time_s);
     return view;
+  }
+
+  function isAsBefore(problem: LevelProblem | null, closelyRead: boolean, flickers: number): boolean {
+    return (
+      problem === lookedOut.levelProblem && closelyRead === lookedOut.closelyRead && flickers <= lookedOut.flickers
+    );
+  }
+
+  function noteLookedOut(problem: LevelProblem | null, closelyRead: boolean, flickers: number): void {
+    blank = false;
+    lookedOut.news = false;
+    lookedOut.levelProblem = problem;
+    lookedOut.closelyRead = closelyRead;
+    lookedOut.flickers = flickers;
   }
 
   /**
@@ -236,7 +260,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     mayBeCalm,
     isPlainRun: (time_s, level_m) => isQuiet() && isPlain(time_s, level_m),
     tellNews: () => {
-      news = true;
+      lookedOut.news = true;
     },
     inflowWhileRunning: () => inflowWhileRunning(site, geometry, state),
   };

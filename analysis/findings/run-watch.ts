@@ -133,7 +133,6 @@ export function watchRun(site: Site, geometry: BasinGeometry, state: AnalyzerSta
     const { tally, mostRun, flatOut } = state;
     if (tally.signalRun_s === null && mostRun.time_s.length === 0) return;
     const least = noteMostRun(mostRun, time_s, tally.signalRun_s, tally.starts, view.readEvery_s);
-    view.mostRunShare = view.pumps === null && tally.signalRun_s !== null ? mostRun.most : null;
     const { pumpRate } = view;
     // A pump that is worn out or blocked runs long for little: what came in at rest must speak for much inflow too.
     if (least === null || pumpRate === null || view.pumps !== null || view.littleInflow || active_m3 === null) return;
