@@ -3,6 +3,7 @@
 
 import { createCalmRows } from "./analyzer/calm-rows.ts";
 import { forgetMoment } from "./analyzer/forget-moment.ts";
+import { forgetSaidAgain } from "./analyzer/forget-said-again.ts";
 import { situationOf, summaryOf } from "./analyzer/situation-and-summary.ts";
 import { trackerContext } from "./analyzer/tracker-context-of.ts";
 import type { Analyzer, AnalyzerOptions } from "./analyzer-contract.ts";
@@ -53,6 +54,7 @@ import { capabilityAt } from "./pump-flow/pump-capability.ts";
 import { noteChannels } from "./readings/channel-watch.ts";
 import { closelyRead_s } from "./readings/closely-read.ts";
 import { levelProblem, steadyIsOld, steadyLag_s, steadyLevel_m } from "./readings/level-problem.ts";
+import { levelRange } from "./readings/level-range.ts";
 import { noteBeyondTrips, noteRow, screenLevel } from "./readings/level-screen.ts";
 import { atOnce_m, atOnce_s } from "./readings/out-of-water.ts";
 import type { Reading } from "./readings/reading.ts";
@@ -68,13 +70,8 @@ import { methodOf, statedErrors } from "./uncertainty/stated-errors.ts";
 
 export type { Analyzer, AnalyzerOptions, AnalyzerSink, InflowStretch, Situation } from "./analyzer-contract.ts";
 
-/** Sensors read a little under the bottom and over the rim; far beyond either is no water level. */
-const below_m = 0.1;
-const above_m = 0.5;
 /** The ends of the calendar: 100 million days either side of 1970 (ECMA-262, time values). */
 const farthest_s = 8.64e12;
-/** No basin is deeper: what a basin of unknown depth cannot hold either. */
-const deepest_m = 100;
 /** After so many runs that the contact does not tell of, what the level has shown since the stop is made up. */
 const mostUnseenRuns = 3;
 /** One rule that must be asked at every reading needs the whole view each time. */
@@ -97,8 +94,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   const spanIsOff = () => spanOff(state.tracker.trips);
   const sharedByOne = () => stated.ofOne(methodOf(state.hasLevel), spanIsOff().now);
   const sharedByMany = () => stated.ofMany(methodOf(state.hasLevel), spanIsOff().most);
-  const top_m = Math.max(basin.overflowLevel_m ?? 0, basin.depth_m ?? 0);
-  const range = { lowest_m: -below_m, highest_m: top_m > 0 ? top_m + above_m : deepest_m };
+  const range = levelRange(basin);
   const swing_m =
     basin.startLevel_m !== null && basin.stopLevel_m !== null ? basin.startLevel_m - basin.stopLevel_m : null;
 
@@ -232,7 +228,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     // What the pump may have moved is asked only where the level has fallen by much.
     const fell = screen.last_m - level_m > atOnce_m;
     const pumped_m = fell ? pumpedAtMost_m(state, geometry, resting, level_m, time_s - screen.last_s) : undefined;
+    const stoodBefore = screen.standing;
     const screened = screenLevel(screen, range, time_s, level_m, pumped_m);
+    if (screen.standing && !stoodBefore) forgetSaidAgain(state);
     // By the level alone nobody knows whether the pump made it fall. Of two pumps the water goes on to where the second starts.
     const turns = screen.interval_s > atOnce_s || (screen.interval_s > closelyRead_s && noSignal(state));
     if (screened !== null && turns && state.tracker.pumps.origin === null) {

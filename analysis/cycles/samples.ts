@@ -74,16 +74,16 @@ export function restartSamples(samples: SamplesState, origin_s: number): void {
   samples.taken = 0;
 }
 
-/** Forgets those later than `time_s`, or all where they are not kept singly. */
+/** Forgets those later than `time_s`; of a block, by its middle. */
 export function forgetAfter(samples: SamplesState, time_s: number): void {
-  if (samples.blockSize > 1) {
-    restartSamples(samples, samples.origin_s);
-    return;
+  if (!(samples.last_s > time_s)) return;
+  const { t, weight } = gathered(samples);
+  const until = time_s - samples.origin_s;
+  while (samples.count > 0 && (t[samples.count - 1] as number) > until) {
+    samples.count -= 1;
+    samples.taken -= weight[samples.count] as number;
   }
-  const t = time_s - samples.origin_s;
-  while (samples.count > 0 && (samples.t[samples.count - 1] as number) > t) samples.count -= 1;
-  samples.taken = samples.count;
-  samples.last_s = samples.count === 0 ? Number.NaN : samples.origin_s + (samples.t[samples.count - 1] as number);
+  samples.last_s = samples.count === 0 ? Number.NaN : samples.origin_s + (t[samples.count - 1] as number);
 }
 
 export function addSample(samples: SamplesState, time_s: number, volume_m3: number): void {

@@ -38,6 +38,12 @@ export function forgetOldest(waiting: WaitingSamples, count: number): void {
   waiting.first = waiting.count === 0 ? 0 : waiting.first + count;
 }
 
+/** Forgets the newest `count`. */
+export function forgetNewest(waiting: WaitingSamples, count: number): void {
+  waiting.count = Math.max(0, waiting.count - count);
+  if (waiting.count === 0) waiting.first = 0;
+}
+
 /** Of the `i`th that waits, the oldest being 0; NaN when there are not so many. */
 export function waitingTime_s({ time_s, first, count }: WaitingSamples, i: number): number {
   return i >= 0 && i < count ? (time_s[first + i] ?? Number.NaN) : Number.NaN;

@@ -11,6 +11,8 @@ import { type LevelAtSwitch, noteSwitch, standsStill } from "./still-level.ts";
 export const frozenRepeats = 30;
 const frozenFor_s = 600;
 const frozenTimesLongest = 8;
+/** Part of one level in the share of levels that are as the one before. */
+const ofOne = 0.01;
 /** Runs of the pump that a frozen value stands through. */
 const throughRuns = 2;
 /**
@@ -55,7 +57,7 @@ export function noteRepeats(state: LevelScreenState, time_s: number, level_m: nu
   const unlikeItself =
     state.repeats >= frozenRepeats &&
     state.repeats > frozenTimesLongest * state.longestRepeats &&
-    state.equalShare < 0.5;
+    shareBefore(state.equalShare) < 0.5;
   // What lies under the sensor shows no inflow; it is no fault.
   const fellAtOnce = !Number.isNaN(state.fellFrom_m) && (state.interval_s <= closelyRead_s || isFarDown(state));
   const for_s = time_s - state.repeatsFrom_s;
@@ -63,7 +65,12 @@ export function noteRepeats(state: LevelScreenState, time_s: number, level_m: nu
   state.standing = stands || (unlikeItself && (!empty || fellAtOnce));
   state.frozen = stands || (unlikeItself && (empty ? isFarDown(state) && for_s >= emptyFor_s : for_s >= frozenFor_s));
   if (state.repeats < frozenRepeats)
-    state.equalShare = orNone(state.equalShare + ((equal ? 1 : 0) - state.equalShare) * 0.01);
+    state.equalShare = orNone(state.equalShare + ((equal ? 1 : 0) - state.equalShare) * ofOne);
+}
+
+/** What the row that is under way, of `frozenRepeats` or more, has itself added to the share is no habit of the sensor. */
+function shareBefore(equalShare: number): number {
+  return 1 - (1 - equalShare) / (1 - ofOne) ** (frozenRepeats - 1);
 }
 
 /** The value that is repeated was fallen to at once, and lies far under where runs stop. */

@@ -1,5 +1,11 @@
 import { describe, expect, it } from "vitest";
-import { addSample, curveSamples, emptySamples, restartSamples } from "../../../analysis/cycles/samples.ts";
+import {
+  addSample,
+  curveSamples,
+  emptySamples,
+  forgetAfter,
+  restartSamples,
+} from "../../../analysis/cycles/samples.ts";
 import * as fc from "../../at-random.ts";
 
 function filled(count: number, volumeAt: (i: number) => number) {
@@ -28,6 +34,18 @@ describe("samples", () => {
     expect(samples.t[1499]).toBe(1499);
     expect(samples.y[1499]).toBe(1.499);
     expect(samples.weight[1499]).toBe(1);
+  });
+
+  it.each([1500, 5000, 40_000])("of %i, those after some time are forgotten, and those before stay", (count) => {
+    const samples = filled(count, (i) => 3 + 0.001 * i);
+    forgetAfter(samples, 1_772_409_600 + 0.9 * count);
+    const { w, meanT, meanY } = sums(samples);
+    expect(w / count).toBeCloseTo(0.9, 2);
+    expect(samples.taken).toBe(w);
+    expect(meanT / count).toBeCloseTo(0.45, 2);
+    expect(meanY - 3).toBeCloseTo(0.001 * meanT, 9);
+    addSample(samples, 1_772_409_600 + count, 7);
+    expect(curveSamples(samples).y[samples.count - 1]).toBe(7);
   });
 
   it("keep every sample's weight, mean time and mean volume, however many there are", () => {

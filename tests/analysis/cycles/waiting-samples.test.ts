@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import {
+  forgetNewest,
   forgetOldest,
   letWait,
   nothingWaits,
@@ -28,5 +29,15 @@ describe("waiting samples", () => {
     expect([waitingTime_s(waiting, -1), waitingTime_s(waiting, 1)]).toEqual([Number.NaN, Number.NaN]);
     forgetOldest(waiting, 5);
     expect(waiting.count).toBe(0);
+  });
+
+  it("go from either end", () => {
+    const waiting = nothingWaits();
+    for (let i = 0; i < 20; i += 1) letWait(waiting, i, i, i);
+    forgetOldest(waiting, 3);
+    forgetNewest(waiting, 5);
+    expect([waitingTime_s(waiting, 0), waitingTime_s(waiting, waiting.count - 1)]).toEqual([3, 14]);
+    letWait(waiting, 99, 0, 0);
+    expect(waitingTime_s(waiting, waiting.count - 1)).toBe(99);
   });
 });
