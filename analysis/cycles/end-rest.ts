@@ -31,7 +31,7 @@ import { middleTrips, usualTrips } from "../readings/trip-levels.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import { quickEnough_ms } from "./by-level/level-runs-state.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
-import { chatterRun_s, type InflowAt, type RestSummary } from "./ended-run.ts";
+import type { InflowAt, RestSummary } from "./ended-run.ts";
 import {
   doubtFallInRest,
   inflowTowards,
@@ -43,6 +43,7 @@ import {
   withResolution,
 } from "./rest-inflow.ts";
 import { endRestOfFills } from "./rest-of-fills.ts";
+import { chatterRun_s } from "./run-lengths.ts";
 import { curveSamples, gathered, stood } from "./samples.ts";
 import { settle } from "./settle-run.ts";
 import { takeOutSpikes } from "./take-out-spikes.ts";

@@ -10,6 +10,7 @@ import { lateStart_s } from "../pump-flow/late-start.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { plus } from "./flow-arithmetic.ts";
+import { edge_s, longRun_s } from "./run-lengths.ts";
 import { curveSamples, type SamplesState, singlesOf } from "./samples.ts";
 import { edgeDelay_s, type TrackerContext } from "./tracker-context.ts";
 import { wetTime_s } from "./wet-time.ts";
@@ -80,16 +81,10 @@ export interface EndedRun {
   } | null;
 }
 
-/** Runs longer than this show the inflow themselves, against what the pump is known to move. */
-export const longRun_s = 120;
 /** Air that is caught goes by and by within minutes; in a longer run what comes in may have fallen off. Judgement, no source. */
 const longestLate_s = 600;
 /** Two views of one long run that differ by more than this share do not tell its rate. */
 export const agreement = 0.1;
-/** Shorter ones are no more than a switch on and off. */
-export const chatterRun_s = 6;
-/** The beginning and the end of a long run, close enough to the rests beside it to share their inflow. */
-export const edge_s = 60;
 
 export function endedRun(
   samples: SamplesState,

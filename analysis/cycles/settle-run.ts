@@ -17,10 +17,11 @@ import { balance_m3, finalRate, movedVolume_m3, volumeByRate_m3 } from "../pump-
 import { closelyRead_s } from "../readings/closely-read.ts";
 import { noteTrips } from "../readings/trip-levels.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
-import { chatterRun_s, type EndedRun, endedRun, longRun_s, type RestSummary } from "./ended-run.ts";
+import { type EndedRun, endedRun, type RestSummary } from "./ended-run.ts";
 import { mayBeInStep } from "./in-step.ts";
 import { learnPump, learnStart, learnTogether } from "./learn-from-run.ts";
 import { doubtInRun } from "./rest-inflow.ts";
+import { chatterRun_s, longRun_s } from "./run-lengths.ts";
 import { takeLoad } from "./running-load.ts";
 import { restartSamples } from "./samples.ts";
 import { takeOutSpikes } from "./take-out-spikes.ts";

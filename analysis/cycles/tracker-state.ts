@@ -10,7 +10,8 @@ import { type CapabilityState, newCapability } from "../pump-flow/capability-sta
 import { newPumpHistory, type PumpHistoryState } from "../pump-flow/pump-history.ts";
 import { newTripLevels, type TripLevelsState } from "../readings/trip-levels.ts";
 import type { FlowEstimate } from "./cycle.ts";
-import { type EndedRun, longRun_s, type RestSummary } from "./ended-run.ts";
+import type { EndedRun, RestSummary } from "./ended-run.ts";
+import { longRun_s } from "./run-lengths.ts";
 import { newRunningLoad, type RunningLoadState } from "./running-load.ts";
 import { emptySamples, type SamplesState } from "./samples.ts";
 import { newPumpSets, type PumpSet, type PumpSetsState } from "./two-pumps/pump-sets.ts";

@@ -4,7 +4,7 @@ import { spinUp_s } from "../pump-flow/fit-run.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import { fitLine } from "../statistics/fit-line.ts";
 import { medianOfThree } from "../statistics/median.ts";
-import { edge_s, longRun_s } from "./ended-run.ts";
+import { edge_s, longRun_s } from "./run-lengths.ts";
 import type { TrackerContext } from "./tracker-context.ts";
 
 /** So long before it comes down to the stop level shows how fast the water falls there; longer where it stays down longer. */

@@ -2,8 +2,9 @@
 // the fall of the volume.
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
-import { type EndedRun, longRun_s, type RestSummary } from "../cycles/ended-run.ts";
+import type { EndedRun, RestSummary } from "../cycles/ended-run.ts";
 import { between, minus, plus } from "../cycles/flow-arithmetic.ts";
+import { longRun_s } from "../cycles/run-lengths.ts";
 import type { CapabilityState } from "./capability-state.ts";
 import { spinUp_s } from "./fit-run.ts";
 import { meanInflow } from "./inflow-beside-run.ts";

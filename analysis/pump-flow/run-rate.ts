@@ -1,8 +1,9 @@
 // What the pump moved in a run, once the rests on both sides are known.
 
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
-import { agreement, type EndedRun, longRun_s, type RestSummary } from "../cycles/ended-run.ts";
+import { agreement, type EndedRun, type RestSummary } from "../cycles/ended-run.ts";
 import { meanOf, plus, withParts } from "../cycles/flow-arithmetic.ts";
+import { longRun_s } from "../cycles/run-lengths.ts";
 import { farApart_s, lengthUnknown, type TrackerContext, uEdges_s } from "../cycles/tracker-context.ts";
 import {
   heldOn_s,

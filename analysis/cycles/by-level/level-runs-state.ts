@@ -60,7 +60,10 @@ const shareOfSwing = 0.6;
 const shareWhereRan = 0.2;
 /** … or, with unknown floats, so deep and so quick: groundwater, tides and evaporation are slower than any pump. */
 const deepEnough_m = 0.025;
-/** … and so much of how far the level has gone up and down, where samples far apart keep all but single spikes. */
+/**
+ * … and so much of how far the level has gone up and down, where samples far apart keep all but single spikes: cycles of which
+ * one went twice as far, as after a power cut, are runs still. Judgement, no source.
+ */
 const shareOfSeen = 0.5;
 export const quickEnough_ms = 0.00005;
 export const longestWaiting = 4096;

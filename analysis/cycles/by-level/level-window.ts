@@ -41,7 +41,10 @@ const surelyOff = 6;
 const turnsBy = 1.5;
 const standsAlone = 3;
 
-/** A range that is not reached any more shrinks by this share with each sample. */
+/**
+ * A range that is not reached any more shrinks by this share with each sample: hardly within a cycle of some samples, by half in
+ * some forty. Judgement, no source.
+ */
 const shrinks = 1 / 64;
 
 /** Takes the next level and gives those of which a whole window has now been seen. */

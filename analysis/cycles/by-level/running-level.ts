@@ -146,7 +146,10 @@ function stopRun(
   rest(state, at_s, time_s, smooth_m, output);
 }
 
-/** Shares of the fall: between these a level is on its way up. */
+/**
+ * Shares of the fall: between these a level is on its way up, neither of the lowest by its noise nor all but where it was.
+ * Judgement, no source.
+ */
 const onTheWay = { low: 0.2, high: 0.7 } as const;
 
 /** How many of those that wait lie above such a share of the fall. */

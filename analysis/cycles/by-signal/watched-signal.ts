@@ -41,6 +41,7 @@ export interface WatchedSignal {
 
 /** A signal that has not changed for so long is worth watching. */
 const longStill_s = 600;
+/** … or that has missed so many of the longest cycles of late: one may last twice as long as those before. Judgement, no source. */
 const someCycles = 3;
 /** So many times as long as the time between two readings no run is missed. */
 const surelyLonger = 1.3;

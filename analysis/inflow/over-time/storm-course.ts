@@ -2,7 +2,8 @@
 // then at every moment of both.
 
 import type { FlowEstimate } from "../../cycles/cycle.ts";
-import { type EndedRun, type InflowAt, longRun_s, type RestSummary } from "../../cycles/ended-run.ts";
+import type { EndedRun, InflowAt, RestSummary } from "../../cycles/ended-run.ts";
+import { longRun_s } from "../../cycles/run-lengths.ts";
 import { type SamplesState, singlesOf } from "../../cycles/samples.ts";
 import type { TrackerContext } from "../../cycles/tracker-context.ts";
 import type { CapabilityState } from "../../pump-flow/capability-state.ts";

@@ -2,7 +2,8 @@
 // rising in the run's first seconds though the pump takes water out.
 
 import type { FlowEstimate } from "../../cycles/cycle.ts";
-import { type EndedRun, longRun_s, type RestSummary } from "../../cycles/ended-run.ts";
+import type { EndedRun, RestSummary } from "../../cycles/ended-run.ts";
+import { longRun_s } from "../../cycles/run-lengths.ts";
 import { type TrackerContext, uEdges_s } from "../../cycles/tracker-context.ts";
 import { lostInSpinUp_s } from "../../pump-flow/fit-run.ts";
 import { closelyRead_s } from "../../readings/closely-read.ts";
