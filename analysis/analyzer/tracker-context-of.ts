@@ -9,6 +9,7 @@ import { pathVolume_m3 } from "../hydraulics/discharge-path.ts";
 import { areEven } from "../inflow/active-volume.ts";
 import { byShare } from "../inflow/seldom-readings/run-share.ts";
 import { levelProblem } from "../readings/level-problem.ts";
+import { noiseOf_m } from "../readings/roughness.ts";
 import type { Site } from "../site.ts";
 
 /** How well a log of events knows its edges, unless it is finer than that or it is stated; common practice, no source. */
@@ -58,6 +59,9 @@ export function trackerContext(
     },
     get resolution_m() {
       return state.screen.resolution_m;
+    },
+    get levelNoise_m() {
+      return noiseOf_m(state.levelRuns.roughness_m);
     },
     get equalShare() {
       return state.screen.equalShare;

@@ -329,6 +329,7 @@ function howToFit(state: TrackerState, context: TrackerContext) {
     mostFromPipe_m3: mostFromPipe_m3(context, mostReturn_m3),
     // A turn of the level says less exactly than a switch when water began to run back.
     edgesVague: context.inferred,
+    noise_m3: (context.levelNoise_m ?? 0) * context.geometry.area_m2(context.basin.stopLevel_m ?? 0),
   };
 }
 

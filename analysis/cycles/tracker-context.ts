@@ -42,6 +42,8 @@ export interface TrackerContext {
   readonly longInterval_s: number;
   /** Smallest step of the level sensor; Infinity before any is seen. */
   readonly resolution_m: number;
+  /** Standard deviation of a level, where runs are read off it; absent: not known. */
+  readonly levelNoise_m?: number;
   /** Of the levels, the share of those that are as the one before; absent: not known. */
   readonly equalShare?: number;
   /** Time in which a signal has said that the pump runs; null or absent without a signal. */

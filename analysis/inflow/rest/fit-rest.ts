@@ -102,6 +102,8 @@ export interface HowToFit {
   readonly edgesVague: boolean;
   /** A step of the level sensor, as a volume; 0 or absent where none is known. */
   readonly step_m3?: number;
+  /** Standard deviation of a reading as the latest of them show it, as a volume; 0 or absent where that is not known. */
+  readonly noise_m3?: number;
   /** What is known of these very samples if they are plain; null or absent where that was not asked, or not found. */
   readonly plain?: PlainRest | null;
 }
@@ -152,6 +154,7 @@ export function fitRest(
     mostFromPipe_m3 = Number.POSITIVE_INFINITY,
     edgesVague,
     step_m3 = 0,
+    noise_m3 = 0,
     plain = null,
   }: HowToFit,
 ): RestFit | undefined {
@@ -162,7 +165,7 @@ export function fitRest(
   const rough = plain ?? roughCurve(samples, seenTo_s, pouring);
   if (rough === undefined) return undefined;
   if (edgesVague && (duration_s < shortRest_s || duration_s >= closelyRead_s * weightOf(samples)))
-    leaveOutOfRuns(samples, vagueEdge_s / 3);
+    leaveOutOfRuns(samples, vagueEdge_s / 3, Math.max(noise_m3, step_m3 / Math.sqrt(12)));
 
   const beginningSeen = seenFrom_s === 0;
   const short = plain?.short ?? condensed(samples);

@@ -23,10 +23,11 @@ const fewestForBend = 12;
  * Takes the weight from the first samples as far as they lie clearly over the curve through those between the ends, each by
  * itself and together with those before it, and from the last as far as they lie clearly under it: only a pump lays them so.
  *
- * @param samples volumes in m³ against seconds since the stop; spikes have no weight already
- * @param vague_s so near to an end samples may be a run's, and always the first and the last
+ * @param samples   volumes in m³ against seconds since the stop; spikes have no weight already
+ * @param vague_s   so near to an end samples may be a run's, and always the first and the last
+ * @param uEach_m3  standard uncertainty of one, as it is known from others: few say little of it themselves
  */
-export function leaveOutOfRuns(samples: CurveSamples, vague_s: number): void {
+export function leaveOutOfRuns(samples: CurveSamples, vague_s: number, uEach_m3: number): void {
   const { t, weight, count } = samples;
   let [first, last] = [0, count - 1];
   while (first < last && !((weight[first] as number) > 0)) first += 1;
@@ -36,7 +37,7 @@ export function leaveOutOfRuns(samples: CurveSamples, vague_s: number): void {
   while (from - first < most && (t[from] as number) - (t[first] as number) < vague_s) from += 1;
   while (last + 1 - to < most && (t[last] as number) - (t[to - 1] as number) < vague_s) to -= 1;
   if (to - from < fewest) {
-    leaveOutEnds(samples, first, last);
+    leaveOutEnds(samples, first, last, uEach_m3);
     return;
   }
   const between = partOfSamples(samples, from, to);
@@ -49,21 +50,28 @@ export function leaveOutOfRuns(samples: CurveSamples, vague_s: number): void {
   weight.fill(0, to, last + 1);
 }
 
-/** By fewer than three between the ends no line is met, and how far each lies off it says nothing. */
+/** By fewer than three between the ends no line is met. */
 const fewestWithEnds = 5;
 
-/** Of so few, an end that a run may have made is left out where it lies as that lays it, however little. */
-function leaveOutEnds(samples: CurveSamples, first: number, last: number): void {
+/** Of so few, what those between the ends leave of their line may be next to nothing by chance. */
+function leaveOutEnds(samples: CurveSamples, first: number, last: number, uEach_m3: number): void {
   if (last - first + 1 < fewestWithEnds) return;
   const line = fitPolynomial(partOfSamples(samples, first + 1, last), 1);
   if (line === undefined) return;
-  const [over, under] = [standsOff(line, samples, first, first + 1), standsOff(line, samples, last, last + 1)];
-  if (over > 0) samples.weight[first] = 0;
-  if (under < 0) samples.weight[last] = 0;
+  const over = standsOff(line, samples, first, first + 1, uEach_m3);
+  const under = standsOff(line, samples, last, last + 1, uEach_m3);
+  if (over > clearly) samples.weight[first] = 0;
+  if (under < -clearly) samples.weight[last] = 0;
 }
 
 /** By how many standard deviations, of their mean and of the curve there, samples lie over it. */
-function standsOff(curve: PolynomialFit, { t, y, weight }: CurveSamples, from: number, to: number): number {
+function standsOff(
+  curve: PolynomialFit,
+  { t, y, weight }: CurveSamples,
+  from: number,
+  to: number,
+  uEach_m3 = least_m3,
+): number {
   const { norms, orthogonal, residualSquares, used } = curve;
   let all = 0;
   for (let i = from; i < to; i += 1) all += weight[i] as number;
@@ -79,6 +87,6 @@ function standsOff(curve: PolynomialFit, { t, y, weight }: CurveSamples, from: n
     left_m3 -= (orthogonal[k] ?? 0) * here;
     spread += here ** 2 / norm;
   });
-  const variance = residualSquares / Math.max(1, used - norms.length);
-  return left_m3 / Math.sqrt(Math.max(least_m3 ** 2, variance * spread));
+  const variance = Math.max(uEach_m3 ** 2, residualSquares / Math.max(1, used - norms.length));
+  return left_m3 / Math.sqrt(variance * spread);
 }

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { createAnalyzer } from "../../../../analysis/analyzer.ts";
 import { leaveOutOfRuns } from "../../../../analysis/inflow/rest/of-the-runs.ts";
+import { fitLine } from "../../../../analysis/statistics/fit-line.ts";
 import { seededRandom } from "../../../../daemon/sources/simulated/random.ts";
 import { area_m2, reading, smallSite, startTime_s } from "../../small-basin.ts";
 
@@ -26,7 +27,7 @@ function left(first_m3: number, last_m3: number, bend_m3s2 = 0): { first: number
   const left = { first: 0, last: 0, between: 0 };
   for (let k = 0; k < 400; k += 1) {
     const samples = rest(random, first_m3, last_m3, bend_m3s2);
-    leaveOutOfRuns(samples, 5);
+    leaveOutOfRuns(samples, 5, noise_m3);
     left.first += (samples.weight[0] as number) / 400;
     left.last += (samples.weight[samples.count - 1] as number) / 400;
     left.between += samples.weight.slice(1, -1).reduce((sum, w) => sum + w, 0) / (samples.count - 2) / 400;
@@ -67,23 +68,23 @@ describe("leaveOutOfRuns", () => {
       (140 / 60_000) * Math.min(time_s, falls_s) - (20 / 60_000) * Math.max(0, time_s - falls_s);
     const y = t.map((time_s) => 0.02 + course_m3(time_s) + random.normal(noise_m3));
     const samples = { t, y, weight: new Float64Array(count).fill(1), count };
-    leaveOutOfRuns(samples, 5);
+    leaveOutOfRuns(samples, 5, noise_m3);
     expect([...samples.weight]).toEqual(Array.from(t, (time_s) => Number(time_s <= falls_s)));
   });
 
   it("leaves a rest of few samples as it is", () => {
     const few = { t: Float64Array.of(0, 60, 120), y: Float64Array.of(9, 1, 0), weight: new Float64Array(3).fill(1) };
-    leaveOutOfRuns({ ...few, count: 3 }, 5);
+    leaveOutOfRuns({ ...few, count: 3 }, 5, noise_m3);
     expect([...few.weight]).toEqual([1, 1, 1]);
   });
 });
 
 describe("leaveOutOfRuns of a rest of few readings", () => {
-  const few = (count: number, ends_m3: number) => {
+  const few = (count: number, ends_m3: number, uEach_m3 = 1e-4) => {
     const t = Float64Array.from({ length: count }, (_, i) => 30 * i);
     const y = t.map((time_s, i) => 1e-4 * time_s + (i === 0 ? ends_m3 : i === count - 1 ? -ends_m3 : 0));
     const samples = { t, y, weight: new Float64Array(count).fill(1), count };
-    leaveOutOfRuns(samples, 5);
+    leaveOutOfRuns(samples, 5, uEach_m3);
     return [...samples.weight];
   };
 
@@ -92,6 +93,29 @@ describe("leaveOutOfRuns of a rest of few readings", () => {
     expect(few(5, 5e-4)).toEqual([0, 1, 1, 1, 0]);
     expect(few(5, -5e-4)).toEqual([1, 1, 1, 1, 1]);
     expect(few(4, 5e-4)).toEqual([1, 1, 1, 1]);
+  });
+
+  it("leaves what the noise of a reading lays so where it is", () => {
+    expect(few(6, 5e-4, 3e-4)).toEqual([1, 1, 1, 1, 1, 1]);
+  });
+
+  it("takes hardly any rise out of noise, though a run lays its own to one side alone", () => {
+    const random = seededRandom(3);
+    for (const count of [5, 6, 7, 8, 9]) {
+      let rose_m3 = 0;
+      for (let k = 0; k < 2000; k += 1) {
+        const t = Float64Array.from({ length: count }, (_, i) => i);
+        const samples = { t, y: t.map(() => random.normal(noise_m3)), weight: t.map(() => 1), count };
+        leaveOutOfRuns(samples, 1, noise_m3);
+        const kept = [...t].filter((i) => samples.weight[i] === 1);
+        const { slope } = fitLine(
+          kept,
+          kept.map((i) => samples.y[i] as number),
+        );
+        rose_m3 += (slope * (count - 1)) / 2000;
+      }
+      expect(Math.abs(rose_m3)).toBeLessThan(0.2 * noise_m3);
+    }
   });
 
   it("lets the level alone tell what comes in where the pump runs for most of the time", () => {
