@@ -44,7 +44,7 @@ import {
 } from "./rest-inflow.ts";
 import { endRestOfFills } from "./rest-of-fills.ts";
 import { chatterRun_s } from "./run-lengths.ts";
-import { curveSamples, gathered, stood } from "./samples.ts";
+import { curveSamples, gathered, readingsOf, stood } from "./samples.ts";
 import { settle } from "./settle-run.ts";
 import { takeOutSpikes } from "./take-out-spikes.ts";
 import { type TrackerContext, uEdges_s } from "./tracker-context.ts";
@@ -262,9 +262,10 @@ function fitWithPour(
   if (after !== undefined && sudden !== null)
     return withSudden(after, sudden, state, context, endsSeen && woke === false);
   if (after === undefined || fall !== null) return { fit: after, poured: sudden !== null || fall !== null, leap: null };
-  const asked = endsSeen && isReadSeldom(samples, duration_s) && !leaksBetween(state.seldom);
+  const readings = readingsOf(state.samples);
+  const asked = endsSeen && isReadSeldom(readings, duration_s) && !leaksBetween(state.seldom);
   const usual = asked ? usualRest(state, context) : null;
-  const whole = usual && betweenTrips(after, samples, duration_s, usual, uEdges_s(context));
+  const whole = usual && betweenTrips(after, samples, readings, duration_s, usual, uEdges_s(context), step_m3);
   return { fit: whole ?? after, poured: whole !== null, leap: null };
 }
 

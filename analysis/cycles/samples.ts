@@ -109,6 +109,11 @@ export function singlesOf({ singleAtEnd }: SamplesState): { readonly first: numb
   return { first: headLength, last: singleAtEnd };
 }
 
+/** How many readings stand behind the samples: of those that are single, what a sensor only said again is left out. */
+export function readingsOf({ blockSize, count, taken }: SamplesState): number {
+  return blockSize === 1 ? count : taken;
+}
+
 function addToBlock(samples: SamplesState, t: number, y: number): void {
   samples.openT += t;
   samples.openY += y;

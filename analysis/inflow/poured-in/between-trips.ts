@@ -26,42 +26,51 @@ const shareOfRest = 0.1;
 const shareSeen = 0.15;
 /** … and so many standard deviations of a reading. */
 const standsOut = 2;
+/**
+ * … and steps of the sensor, which lay the pace of a quarter of the rest off by half of one, and so the whole by two, the two
+ * readings by one, and leave one for noise.
+ */
+const stepsInSeen = 4;
 
-export function isReadSeldom({ count }: CurveSamples, duration_s: number): boolean {
-  return duration_s >= bucket_s * count;
+export function isReadSeldom(readings: number, duration_s: number): boolean {
+  return duration_s >= bucket_s * readings;
 }
 
 /**
  * The fit with what its curve misses between the trips, before the first and after the last of the samples that it follows.
  *
- * @param samples  those that were fitted, in m³ against seconds since the stop
+ * @param samples  those that were fitted, in m³ against seconds since the stop; those of a long rest stand for some each
+ * @param readings how many there were
  * @param uEdges_s standard uncertainty of the rest's length
+ * @param step_m3  a step of the level sensor, as a volume; 0 where none is known
  * @returns null where the curve reaches from trip to trip, or the readings show nothing else
  */
 export function betweenTrips(
   fit: RestFit,
   samples: CurveSamples,
+  readings: number,
   duration_s: number,
   { from_m3: stop_m3, to_m3, uTrip_m3 }: UsualRest,
   uEdges_s: number,
+  step_m3: number,
 ): RestFit | null {
   const { startVolume_m3, endVolume_m3, drainBack } = fit;
   if (startVolume_m3 === null || endVolume_m3 === null) return null;
-  if (!isReadSeldom(samples, duration_s)) return null;
+  if (!isReadSeldom(readings, duration_s)) return null;
   // What is told to run back is in the curve's beginning as if it had been there at once.
   const from_m3 = stop_m3 + (drainBack?.volume_m3 ?? 0);
   const clear_m3 = Math.max(clearly * uTrip_m3, shareOfRest * (to_m3 - stop_m3));
-  const beginningHides = duration_s >= farApart_s * samples.count;
+  const beginningHides = duration_s >= farApart_s * readings;
   const start_m3 = beginningHides && startVolume_m3 - from_m3 > clear_m3 ? from_m3 : startVolume_m3;
   const end_m3 = to_m3 - endVolume_m3 > clear_m3 ? to_m3 : endVolume_m3;
   if (!(end_m3 - start_m3 > endVolume_m3 - startVolume_m3)) return null;
   const calm_m3s = usualPace_m3s(samples);
   const seen_m3 = seenBeyond_m3(samples, calm_m3s);
   if (!(seen_m3 > shareSeen * (end_m3 - start_m3 - calm_m3s * duration_s))) return null;
-  if (!(seen_m3 > standsOut * fit.sampleSd_m3)) return null;
+  if (!(seen_m3 > Math.max(standsOut * fit.sampleSd_m3, stepsInSeen * step_m3))) return null;
   const uLength_m3 = ((end_m3 - start_m3) * uEdges_s) / duration_s;
   const uVolume_m3 = Math.hypot(uTrip_m3, uLength_m3);
-  const { first_s, last_s } = followed(samples, duration_s);
+  const { first_s, last_s } = followed(samples, duration_s / readings, duration_s);
   const after: Pour = { from_s: 0, to_s: first_s, volume_m3: startVolume_m3 - start_m3, uVolume_m3 };
   const before: Pour = { from_s: last_s, to_s: duration_s, volume_m3: end_m3 - endVolume_m3, uVolume_m3 };
   const pours = [after, before].filter(({ volume_m3, from_s, to_s }) => volume_m3 > 0 && to_s > from_s);
@@ -105,11 +114,10 @@ function seenBeyond_m3({ t, y, count }: CurveSamples, pace_m3s: number): number 
 }
 
 /** From the first to the last of the samples that the curve follows; stop and start are known no better than to an interval. */
-function followed({ t, weight, count }: CurveSamples, duration_s: number) {
+function followed({ t, weight, count }: CurveSamples, interval_s: number, duration_s: number) {
   let [first, last] = [0, count - 1];
   while (first < last && !((weight[first] as number) > 0)) first += 1;
   while (last > first && !((weight[last] as number) > 0)) last -= 1;
-  const interval_s = duration_s / count;
   return {
     first_s: Math.max(interval_s, t[first] as number),
     last_s: Math.min(duration_s - interval_s, t[last] as number),

@@ -4,6 +4,8 @@ import {
   curveSamples,
   emptySamples,
   forgetAfter,
+  gathered,
+  readingsOf,
   restartSamples,
 } from "../../../analysis/cycles/samples.ts";
 import * as fc from "../../at-random.ts";
@@ -46,6 +48,15 @@ describe("samples", () => {
     expect(meanY - 3).toBeCloseTo(0.001 * meanT, 9);
     addSample(samples, 1_772_409_600 + count, 7);
     expect(curveSamples(samples).y[samples.count - 1]).toBe(7);
+  });
+
+  it("know how many readings stand behind them", () => {
+    const blocks = gathered(filled(9000, () => 1));
+    expect(blocks.count).toBeLessThan(3000);
+    expect(readingsOf(blocks)).toBe(9000);
+    const single = gathered(filled(100, () => 1));
+    single.count = 90; // ten were no readings, but held by the sensor
+    expect(readingsOf(single)).toBe(90);
   });
 
   it("keep every sample's weight, mean time and mean volume, however many there are", () => {

@@ -1,15 +1,23 @@
 import { describe, expect, test } from "vitest";
+import { createAnalyzer } from "../../../../analysis/analyzer.ts";
 import { betweenTrips, type UsualRest } from "../../../../analysis/inflow/poured-in/between-trips.ts";
 import { fitRest } from "../../../../analysis/inflow/rest/fit-rest.ts";
 import { newRestMemory } from "../../../../analysis/inflow/rest/rest-memory.ts";
 import { seededRandom } from "../../../../daemon/sources/simulated/random.ts";
+import { area_m2, pumpRate_m3s, reading, smallSite, startTime_s } from "../../small-basin.ts";
 
 const usual: UsualRest = { from_m3: 0.02, to_m3: 0.044, uTrip_m3: 2e-4 };
 const rest_s = 1800;
 const uEdges_s = 12;
 
 /** A rest of so many readings whose volume goes as told, with its fit and that between the trips. */
-function rest(volume_m3: (time_s: number) => number, interval_s = 30, noise_m3 = 1e-4) {
+function rest(
+  volume_m3: (time_s: number) => number,
+  interval_s = 30,
+  noise_m3 = 1e-4,
+  readingsInEach = 1,
+  step_m3 = 0,
+) {
   const random = seededRandom(5);
   const t = Float64Array.from({ length: rest_s / interval_s }, (_, i) => (i + 0.5) * interval_s);
   const y = t.map((time_s) => volume_m3(time_s) + random.normal(noise_m3));
@@ -23,7 +31,8 @@ function rest(volume_m3: (time_s: number) => number, interval_s = 30, noise_m3 =
     edgesVague: true,
   });
   if (fit === undefined) throw new Error("a rest of so many readings has a fit");
-  return { fit, samples, whole: betweenTrips(fit, samples, rest_s, usual, uEdges_s) };
+  const readings = readingsInEach * samples.count;
+  return { fit, samples, whole: betweenTrips(fit, samples, readings, rest_s, usual, uEdges_s, step_m3) };
 }
 
 const seeping = (time_s: number) => 0.02 + (0.006 * time_s) / rest_s;
@@ -77,6 +86,23 @@ describe("a rest between the trips of its float", () => {
     expect(rest(stepped, 10, 0).whole).toBeNull();
   });
 
+  test("is that too where the float hangs lower since, though such steps lay the pace of most of the rest a little off", () => {
+    const analyzer = createAnalyzer(smallSite);
+    const random = seededRandom(1);
+    const [fills_s, step_m, interval_s] = [1200, 0.005, 10];
+    let [level_m, pumpOn] = [0.1, false];
+    for (let time_s = 0; time_s < 100_000; time_s += 1) {
+      const start_m = time_s < 50_000 ? 0.3 : 0.25;
+      pumpOn = pumpOn ? level_m > 0.1 : level_m >= start_m;
+      const said_m = step_m * Math.round((level_m + random.normal(0.001)) / step_m);
+      if (time_s % interval_s === 0) analyzer.push(reading(startTime_s + time_s, { level_m: said_m, pumpOn }));
+      level_m += 0.2 / fills_s - (pumpOn ? pumpRate_m3s / area_m2 : 0);
+    }
+    analyzer.finish();
+    const inflow_lpm = (60_000 * 0.2 * area_m2) / fills_s;
+    expect(Math.abs((analyzer.summary().inflow.peak["60"]?.lpm ?? 0) / inflow_lpm - 1)).toBeLessThan(0.1);
+  });
+
   test("is what the curve says where that reaches from trip to trip", () => {
     expect(rest((time_s) => 0.02 + (0.024 * time_s) / rest_s).whole).toBeNull();
   });
@@ -85,7 +111,7 @@ describe("a rest between the trips of its float", () => {
     const leaky = rest((time_s) => seeping(time_s) + 0.018 - (time_s < 45 ? 0.004 : 0));
     const returned_m3 = 0.006;
     const told = { ...leaky.fit, drainBack: { volume_m3: returned_m3, time_s: 60, course: "steady" as const } };
-    const whole = betweenTrips(told, leaky.samples, rest_s, usual, uEdges_s);
+    const whole = betweenTrips(told, leaky.samples, leaky.samples.count, rest_s, usual, uEdges_s, 0);
     expect(whole?.startVolume_m3).toBe(usual.from_m3 + returned_m3);
     const flow_m3s = (leaky.whole?.inflow.flow_m3s ?? 0) - returned_m3 / rest_s;
     expect(whole?.inflow.flow_m3s).toBeCloseTo(flow_m3s, 9);
@@ -103,5 +129,9 @@ describe("a rest between the trips of its float", () => {
 
   test("is what the curve says where readings are close together", () => {
     expect(rest((time_s) => seeping(time_s) + (time_s > rest_s - 30 ? 0.012 : 0), 2).whole).toBeNull();
+  });
+
+  test("is that also where each of its samples stands for many, as in a long rest", () => {
+    expect(rest((time_s) => seeping(time_s) + (time_s > rest_s - 30 ? 0.012 : 0), 30, 1e-4, 30).whole).toBeNull();
   });
 });
