@@ -251,11 +251,11 @@ function pumped_m3(
   // One that runs dry goes on with as much as comes in, which the rests on either side show.
   const throughDry_m3 = ended.wet_s < cycle.run_s ? balance_m3(cycle, ended.before, after, drainBack) : null;
   if (throughDry_m3 !== null) return throughDry_m3;
-  // Of one that the pump ran for hours and moved next to nothing its usual rate would make more than all others moved.
-  if (cycle.run_s > longRun_s && isImpaired(capability, ended, after, closely))
-    return balance_m3(cycle, ended.before, after, drainBack);
   // What came in over a long run is followed through it, where its rate goes by its two ends.
   const followed = cycle.run_s > longRun_s && during !== null ? meanInParts(during) : null;
+  // Of one that the pump ran for hours and moved next to nothing its usual rate would make more than all others moved.
+  if (cycle.run_s > longRun_s && isImpaired(capability, ended, after, closely))
+    return balance_m3(cycle, ended.before, after, drainBack, followed ?? undefined);
   const balanced_m3 = followed && balance_m3(cycle, ended.before, after, drainBack, followed);
   if (balanced_m3 !== null) return balanced_m3;
   const balances = drainBack !== null && (ended.cycle.pumpRate !== null || showsItsCourse(drainBack, context));

@@ -2,7 +2,7 @@
 // the fall of the volume.
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
-import type { EndedRun, RestSummary } from "../cycles/ended-run.ts";
+import type { EndedRun, InflowAt, RestSummary } from "../cycles/ended-run.ts";
 import { between, minus, plus } from "../cycles/flow-arithmetic.ts";
 import { longRun_s } from "../cycles/run-lengths.ts";
 import type { CapabilityState } from "./capability-state.ts";
@@ -35,8 +35,8 @@ export function inflowDuringRun(
     const known = parts.filter((part) => part !== null);
     if (known.length === parts.length && (closelyRead || !isUnheard(known, ended, after))) return known;
   }
-  const from = before?.last ?? null;
-  const to = after?.first ?? null;
+  const from = standsForRun(before, "last", cycle.startedAt_s, cycle.run_s);
+  const to = standsForRun(after, "first", cycle.stoppedAt_s, cycle.run_s);
   if (from === null || to === null) {
     const one = from ?? to;
     return one === null || cycle.run_s > holds_s ? null : [one.inflow];
@@ -50,6 +50,24 @@ export function inflowDuringRun(
     flows.push(between(from.inflow, to.inflow, (time_s - from.time_s) / (to.time_s - from.time_s)));
   }
   return flows;
+}
+
+/** What is seen so near to a run may be that of a bucket or a tap, which goes on through no long one. Judgement, no source. */
+const near_s = 15;
+
+/**
+ * What came in on one side of the run, for as long as that: where it came by turns, as it was while it was calm; where its end
+ * is short, as over the whole rest. What it was at that end is then within the uncertainty.
+ */
+function standsForRun(rest: RestSummary | null, end: "first" | "last", edge_s: number, run_s: number): InflowAt | null {
+  const near = rest?.[end] ?? null;
+  if (rest === null || near === null || run_s <= holds_s || Math.abs(near.time_s - edge_s) >= near_s) return near;
+  const far = rest[end === "first" ? "last" : "first"];
+  const whole = rest.inflow ?? near.inflow;
+  const calm = near.byTurns && far !== null && far.inflow.flow_m3s < whole.flow_m3s ? far.inflow : whole;
+  // It may have gone on for any time (uniform: GUM 4.3.7).
+  const uCalm_m3s = Math.abs(near.inflow.flow_m3s - calm.flow_m3s) / Math.sqrt(3);
+  return { ...near, inflow: { ...calm, uFlow_m3s: Math.hypot(calm.uFlow_m3s, uCalm_m3s) } };
 }
 
 /** Standard uncertainties by which the one may lie beyond the others, and by which those must be apart. */

@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import type { FlowEstimate } from "../../../analysis/cycles/cycle.ts";
 import type { EndedRun, RestSummary } from "../../../analysis/cycles/ended-run.ts";
 import { newCapability } from "../../../analysis/pump-flow/capability-state.ts";
 import { inflowDuringRun, isImpaired } from "../../../analysis/pump-flow/inflow-during-run.ts";
@@ -74,6 +75,23 @@ describe("inflowDuringRun", () => {
     const parts = [{ fall: flow(3e-4), level_m: 0.2 }];
     const blocked = run(180, rest(1e-4, 990), { parts, early: flow(3e-4) });
     expect(flows(inflowDuringRun(capability, blocked, rest(1e-4, 1190), true))?.[0]).toBeCloseTo(1e-4, 12);
+  });
+
+  it("carries what poured in for seconds before a long run through none of it, though it may have gone on", () => {
+    const poured = { ...rest(1e-4, 995), last: { inflow: flow(1e-3), time_s: 995 } };
+    const parts = [{ fall: flow(3e-4), level_m: 0.2 }];
+    const held = run(7200, poured, { parts, early: flow(-3e-4) });
+    const found = inflowDuringRun(capability, held, rest(1e-4, 8300), true) ?? [];
+    for (const { flow_m3s } of found) expect(flow_m3s).toBeCloseTo(1e-4, 12);
+    const { flow_m3s, uFlow_m3s } = found[0] as FlowEstimate;
+    expect(flow_m3s + 2 * uFlow_m3s).toBeGreaterThan(1e-3);
+    const byTurns = {
+      ...poured,
+      inflow: { ...flow(3e-4), method: "fill-slope" as const },
+      last: { ...poured.last, byTurns: true as const },
+    };
+    const calm = inflowDuringRun(capability, { ...held, before: byTurns }, rest(1e-4, 8300), true) ?? [];
+    for (const { flow_m3s } of calm) expect(flow_m3s).toBeCloseTo(1e-4, 12);
   });
 
   it("takes one wrong level for no flood, where readings are far apart and the rests beside the run show none", () => {
