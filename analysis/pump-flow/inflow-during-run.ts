@@ -76,25 +76,42 @@ const clearly = 2;
 /**
  * By what the pump usually moves less the fall of a short run, where that tells more than the rests on either side, of which
  * one may have ended with a bucket: any inflow between theirs may be the run's (uniform: GUM 4.3.7). Null where it does
- * not, and where it lies beyond them: then the pump did not move what it usually does.
+ * not, and where it lies beyond them: then the pump did not move what it usually does, unless water had just begun to pour in,
+ * of which the end of the rest shows a part.
  */
 function byFall(
   capability: CapabilityState,
-  { cycle, whole, meanLevel_m }: EndedRun,
+  { cycle, before, whole, meanLevel_m }: EndedRun,
   { flow_m3s: from_m3s }: FlowEstimate,
   { flow_m3s: to_m3s }: FlowEstimate,
 ): FlowEstimate | null {
-  const flow = cycle.run_s > longRun_s ? null : minus(capabilityAt(capability, meanLevel_m), whole);
-  if (flow === null) return null;
+  const usual = cycle.run_s > longRun_s ? null : capabilityAt(capability, meanLevel_m);
+  const flow = minus(usual, whole);
+  if (flow === null || usual === null) return null;
   const uBetween_m3s = Math.abs(from_m3s - to_m3s) / Math.sqrt(12);
   const slack_m3s = clearly * flow.uFlow_m3s;
-  if (!(uBetween_m3s > slack_m3s)) return null;
-  const within =
-    flow.flow_m3s > Math.min(from_m3s, to_m3s) - slack_m3s && flow.flow_m3s < Math.max(from_m3s, to_m3s) + slack_m3s;
+  const most_m3s = Math.max(from_m3s, to_m3s);
+  const beyond_m3s = flow.flow_m3s - most_m3s;
+  if (beyond_m3s > slack_m3s) {
+    if (!beganToPour(before, cycle.startedAt_s) || flow.flow_m3s > usual.flow_m3s) return null;
+    return { ...flow, uFlow_m3s: Math.hypot(flow.uFlow_m3s, beyond_m3s / Math.sqrt(12)) };
+  }
+  if (!(uBetween_m3s > slack_m3s && flow.flow_m3s > Math.min(from_m3s, to_m3s) - slack_m3s)) return null;
   // In the seconds in which the pump came up to speed it was anything between.
   const coming = Math.min(1, spinUp_s / cycle.run_s);
   const flow_m3s = (1 - coming) * flow.flow_m3s + (coming * (from_m3s + to_m3s)) / 2;
-  return within ? { ...flow, flow_m3s, uFlow_m3s: Math.hypot(flow.uFlow_m3s, uBetween_m3s * coming) } : null;
+  return { ...flow, flow_m3s, uFlow_m3s: Math.hypot(flow.uFlow_m3s, uBetween_m3s * coming) };
+}
+
+/** So many times what came in before: little more may be a turn of the noise. Judgement, no source. */
+const poursIn = 2;
+
+/** Whether the end of the rest, seen by itself, had more than the noise of its few readings makes of what came before. */
+function beganToPour(before: RestSummary | null, startedAt_s: number): boolean {
+  const [first, last] = [before?.first ?? null, before?.last ?? null];
+  if (first === null || last === null || !(last.byTurns || startedAt_s - last.time_s < near_s)) return false;
+  const more_m3s = last.inflow.flow_m3s - first.inflow.flow_m3s;
+  return last.inflow.flow_m3s > poursIn * first.inflow.flow_m3s && more_m3s > last.inflow.uFlow_m3s;
 }
 
 /** Of readings far apart so short a run shows only a few, of which one wrong level makes a run that did not last. */

@@ -59,6 +59,18 @@ describe("inflowDuringRun", () => {
     expect(flows(found)).toEqual([expect.closeTo(6e-4, 12), expect.closeTo(4e-4, 12)]);
   });
 
+  it("is such a difference where water began to pour in just before the run, of which the end of the rest shows a part", () => {
+    const began = rest(3e-5, 800);
+    const last = { inflow: flow(1.6e-4), time_s: 990 };
+    const during = (before: RestSummary) =>
+      inflowDuringRun(capability, run(30, before, { whole: flow(pumpRate_m3s - 4.5e-4) }), rest(3e-5, 1100), true);
+    const found = during({ ...began, last });
+    expect(flows(found)).toEqual([expect.closeTo(4.5e-4, 12)]);
+    expect(found?.[0]?.uFlow_m3s).toBeGreaterThan((4.5e-4 - 1.6e-4) / Math.sqrt(12) - 1e-9);
+    // Nothing began: the pump was held back.
+    expect(flows(during(began))?.[0]).toBeCloseTo(3e-5, 12);
+  });
+
   it("is that of the one rest that is known, for ten minutes at the most", () => {
     expect(flows(inflowDuringRun(capability, run(20, rest(1e-4, 990)), null, true))).toEqual([1e-4]);
     expect(inflowDuringRun(capability, run(700, rest(1e-4, 990)), null, true)).toBeNull();
