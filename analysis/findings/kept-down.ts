@@ -66,6 +66,8 @@ export function noteStops(state: KeptDownState, stops_m: number[], stated_m: num
  * Takes the newest level, of a basin whose pump is watched by the level alone.
  *
  * @param rise_ms how fast the water rose at the end of the latest rest; null when that is not known
+ * @param calls   the pump's own float says that it calls for pumping: with the water so far down it hangs, however slowly the
+ *                water would rise
  */
 export function noteKeptDown(
   state: KeptDownState,
@@ -73,6 +75,7 @@ export function noteKeptDown(
   level_m: number,
   noise_m: number,
   rise_ms: number | null,
+  calls = false,
 ): void {
   if (!(level_m < state.stop_m)) state.above_s = time_s;
   if (Number.isNaN(state.from_s)) {
@@ -81,15 +84,16 @@ export function noteKeptDown(
   }
   state.lowest_m = Math.min(state.lowest_m, level_m);
   const risen_m = level_m - state.lowest_m;
-  if (level_m > state.line_m || (state.kept && risen_m > Math.max(risesAgain_m, underDeviations * noise_m))) {
+  const rises = !calls && risen_m > Math.max(risesAgain_m, underDeviations * noise_m);
+  if (level_m > state.line_m || (state.kept && rises)) {
     Object.assign(state, up);
     return;
   }
-  if (state.kept || rise_ms === null) return;
   const since_s = time_s - state.from_s;
-  const expected_m = rise_ms * since_s;
-  const shows = since_s >= leastTime_s && expected_m >= Math.max(wouldRise_m, riseDeviations * noise_m);
-  state.kept = shows && risen_m < hasRisen * expected_m && level_m > Math.max(beyondPumps_m, underDeviations * noise_m);
+  if (state.kept || since_s < leastTime_s) return;
+  const expected_m = rise_ms === null ? 0 : rise_ms * since_s;
+  const shows = expected_m >= Math.max(wouldRise_m, riseDeviations * noise_m) && risen_m < hasRisen * expected_m;
+  state.kept = (shows || calls) && level_m > Math.max(beyondPumps_m, underDeviations * noise_m);
   if (state.kept) state.inThisRest = true;
 }
 

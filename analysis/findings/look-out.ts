@@ -251,7 +251,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     if (level_m === null) return;
     const { endInflow } = tracker;
     const rise_ms = endInflow === null ? null : endInflow.flow_m3s / geometry.area_m2(level_m);
-    noteKeptDown(keptDown, time_s, level_m, levelNoise_m, rise_ms);
+    noteKeptDown(keptDown, time_s, level_m, levelNoise_m, rise_ms, state.floatOn === true);
   }
 
   return {

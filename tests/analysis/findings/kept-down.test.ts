@@ -1,5 +1,8 @@
 import { describe, expect, it } from "vitest";
+import { createAnalyzer } from "../../../analysis/analyzer.ts";
 import { forgetDescent, newKeptDown, noteKeptDown, noteStops } from "../../../analysis/findings/kept-down.ts";
+import { randomOf } from "../../truth/random.ts";
+import { area_m2, reading, smallSite, startTime_s } from "../small-basin.ts";
 
 const rise_ms = 0.0002;
 const noise_m = 0.0005;
@@ -77,5 +80,42 @@ describe("water kept down", () => {
     forgetDescent(untold);
     for (let time_s = 4000; time_s < 5000; time_s += 1) noteKeptDown(untold, time_s, 0.05, noise_m, rise_ms);
     expect(untold.kept).toBe(false);
+  });
+
+  it("is told after 2 min where the pump's own float calls for pumping all the same, until it no longer does", () => {
+    const state = newKeptDown();
+    noteStops(state, [0.1, 0.1, 0.1], null);
+    const keptAt = (time_s: number, level_m: number, calls: boolean) => {
+      noteKeptDown(state, time_s, level_m, noise_m, null, calls);
+      return state.kept;
+    };
+    for (let time_s = 0; time_s < 131; time_s += 1) expect(keptAt(time_s, drawnDownTo(0.05)(time_s), true)).toBe(false);
+    expect(keptAt(131, 0.05, false)).toBe(false);
+    expect(keptAt(132, 0.05, true)).toBe(true);
+    expect(keptAt(133, 0.065, true)).toBe(true);
+    expect(keptAt(134, 0.065, false)).toBe(false);
+  });
+
+  it("is no rest in a trickle either: what has come in meanwhile is not taken for water that comes all at once", () => {
+    const [inflow_m3s, pump_m3s, random] = [3e-6, 1e-3, randomOf("a float that hangs in a trickle")];
+    const told: string[] = [];
+    const analyzer = createAnalyzer(smallSite, {
+      sink: { finding: ({ kind }, change) => change === "began" && told.push(kind) },
+    });
+    let [level_m, on] = [0.1, false];
+    for (let t = 0; t < 42_000; t += 1) {
+      const hangs = t > 30_000 && t < 30_600;
+      on = hangs || (on ? level_m > 0.1 : level_m >= 0.3);
+      level_m = Math.max(0.04, level_m + (inflow_m3s - (on ? pump_m3s : 0)) / area_m2);
+      // what stands in the discharge comes back once the pump stops
+      if (t === 30_600) level_m += 0.008;
+      if (t % 2 === 0)
+        analyzer.push(reading(startTime_s + t, { level_m: level_m + 0.001 * random.normal(), floatOn: on }));
+    }
+    analyzer.finish();
+    expect(told).toEqual(["float-stuck-on"]);
+    const { mean_lpm, peak } = analyzer.summary().inflow;
+    expect((mean_lpm ?? 0) / 60_000 / inflow_m3s).toBeCloseTo(1, 1);
+    expect((peak[60]?.lpm ?? 0) / 60_000 / inflow_m3s).toBeLessThan(1.5);
   });
 });
