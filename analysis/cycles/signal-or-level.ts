@@ -1,7 +1,7 @@
 // Whether runs are told by the pump's signal or read off the level.
 
 import type { AnalyzerState } from "../analyzer-state.ts";
-import { closelyRead_s } from "../readings/closely-read.ts";
+import { hidesAtOnce_s } from "../readings/closely-read.ts";
 import { missesBriefRuns } from "./by-signal/brief-runs.ts";
 import { noSignal } from "./by-signal/signal-and-pump.ts";
 import { hasExactEdges, isRegular } from "./cadence.ts";
@@ -26,7 +26,7 @@ export function betterView(state: AnalyzerState, swing_m: number | null): Analyz
     !out &&
     swing_m !== null &&
     (cadence.typical_s > missesRuns_s ||
-      (cadence.typical_s >= closelyRead_s && missesBriefRuns(state.briefRuns, state.view === "level"))) &&
+      (cadence.typical_s >= hidesAtOnce_s && missesBriefRuns(state.briefRuns, state.view === "level"))) &&
     isRegular(cadence) &&
     !hasExactEdges(cadence);
   const better = unsignalled || coarse ? "level" : "signal";

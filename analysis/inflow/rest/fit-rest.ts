@@ -2,7 +2,7 @@
 // through the check valve told apart and left out.
 
 import type { FlowEstimate } from "../../cycles/cycle.ts";
-import { closelyRead_s } from "../../readings/closely-read.ts";
+import { hidesAtOnce_s } from "../../readings/closely-read.ts";
 import type { CurveSamples } from "../../statistics/fit-curve.ts";
 import type { PolynomialFit } from "../../statistics/orthogonal-polynomial.ts";
 import {
@@ -164,7 +164,7 @@ export function fitRest(
   const pouring = memory?.pouring === true;
   const rough = plain ?? roughCurve(samples, seenTo_s, pouring);
   if (rough === undefined) return undefined;
-  if (edgesVague && (duration_s < shortRest_s || duration_s >= closelyRead_s * weightOf(samples)))
+  if (edgesVague && (duration_s < shortRest_s || duration_s >= hidesAtOnce_s * weightOf(samples)))
     leaveOutOfRuns(samples, vagueEdge_s / 3, Math.max(noise_m3, step_m3 / Math.sqrt(12)));
 
   const beginningSeen = seenFrom_s === 0;

@@ -1,7 +1,7 @@
 // Whether a rest is plain, as nearly all are: its samples are a cubic and independent noise. Then no spike, leap, pour or
 // fall need be looked for one by one.
 
-import { closelyRead_s } from "../../readings/closely-read.ts";
+import { hidesAtOnce_s } from "../../readings/closely-read.ts";
 import type { CurveSamples } from "../../statistics/fit-curve.ts";
 import { type PolynomialFit, sumOfFunctions } from "../../statistics/orthogonal-polynomial.ts";
 import { leaveOf } from "../../statistics/polynomial.ts";
@@ -35,7 +35,7 @@ const least_m3 = 1e-6;
 export function plainRest(samples: CurveSamples): PlainRest | null {
   const { t, count } = samples;
   // Readings farther apart hide what comes at once.
-  if (count < fewest || !((t[count - 1] as number) - (t[0] as number) < closelyRead_s * (count - 1))) return null;
+  if (count < fewest || !((t[count - 1] as number) - (t[0] as number) < hidesAtOnce_s * (count - 1))) return null;
   const sampleSd_m3 = evenSd_m3(samples);
   if (sampleSd_m3 === null) return null;
   const short = condensed(samples);
