@@ -37,7 +37,7 @@ function bendBefore_m3s2(usual_m3s2: number, slow: SlowReturn | null): number {
 
 /** Call before an inflow is handed on. */
 export function clearDoubts({ doubted, peaks, tally, tracker }: AnalyzerState, geometry: BasinGeometry): void {
-  const slow = learnedSlowReturn(tracker.memory.slow);
+  const slow = tracker.memory.leaks === true ? learnedSlowReturn(tracker.memory.slow) : null;
   const slow_m3 = slow?.volume_m3 ?? null;
   const seldom = slow_m3 === null && leaksBetween(tracker.seldom);
   const leak_m3 = seldom

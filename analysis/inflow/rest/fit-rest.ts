@@ -170,7 +170,7 @@ export function fitRest(
   const beginningSeen = seenFrom_s === 0;
   const short = plain?.short ?? condensed(samples);
   const teaches = seenTo_s === duration_s && !(edgesVague && duration_s < fewVagueEdges * vagueEdge_s);
-  const leaked = memory !== null && learnedSlowReturn(memory.slow) !== null;
+  const leaked = memory?.leaks === true;
   // After a rest that ended while much poured in nothing is said, or learned, of a leak.
   const slow =
     memory !== null && stopSeen && beginningSeen && !pouring
@@ -303,15 +303,18 @@ function staysBy({ valueAt }: VolumeCurve, { t, y, weight, count }: CurveSamples
 
 /** What leaks back rest after rest, as far as is known; null when nothing does. Rests seen as a whole are learned from. */
 function slowIn(
-  { slow }: RestMemory,
+  memory: RestMemory,
   samples: CurveSamples,
   rest: { readonly duration_s: number; readonly teaches: boolean; readonly bend: PolynomialFit | null },
   sd_m3: number,
   most_m3: number,
 ): SlowReturn | null {
-  if (rest.teaches) learnSlowReturn(slow, samples, rest.duration_s, sd_m3, rest.bend);
-  const learned = learnedSlowReturn(slow);
-  return learned === null || learned.volume_m3 > most_m3 ? null : learned;
+  if (rest.teaches) learnSlowReturn(memory.slow, samples, rest.duration_s, sd_m3, rest.bend);
+  const learned = learnedSlowReturn(memory.slow);
+  const believed = learned !== null && learned.volume_m3 <= most_m3;
+  // A run too short to fill the pipe leaves less in it, and says nothing of the others.
+  memory.leaks = learned !== null && (believed || memory.leaks === true);
+  return believed ? learned : null;
 }
 
 /** What to fit beside the inflow: water that this rest alone shows, or how it may differ from what was learned. */

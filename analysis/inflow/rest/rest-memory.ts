@@ -20,6 +20,8 @@ export interface RestMemory {
   /** What the last rest by itself showed to come back, believed or not, and how often on end as much; null when nothing did. */
   cameBack_m3: number | null;
   cameBackInARow: number;
+  /** A rest has taken what many have shown to leak back for a leak: all that was in doubt for that is known for it. */
+  leaks?: boolean;
 }
 
 export function newRestMemory(): RestMemory {
