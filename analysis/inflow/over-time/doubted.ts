@@ -2,7 +2,7 @@
 // its sensor is set anew. The peaks are kept without it as well, until it is known or long past.
 
 import type { FlowEstimate } from "../../cycles/cycle.ts";
-import { addStretch, newPeaks, type PeaksState, windows_s } from "./rolling-peaks.ts";
+import { addStretch, inTouch_s, newPeaks, type PeaksState, windows_s } from "./rolling-peaks.ts";
 
 export type DoubtKind = "returned" | "leapt";
 
@@ -218,11 +218,21 @@ function beginningOfLeak(
     // The valve may have given way as that rest ended.
     if (slowing_m3 > mostOfSlowing * doubt.volume_m3) return first === i + 1 || first === i + 2 ? i : first;
     const next = first === null ? undefined : doubts[first];
-    const lasts_s = Math.max(doubt.to_s - doubt.from_s, next === undefined ? 0 : next.to_s - next.from_s);
+    const lasts_s = Math.max(lastsBeside_s(doubts, i), first === null ? 0 : lastsBeside_s(doubts, first));
     if (next !== undefined && next.from_s - doubt.to_s > mostApart * lasts_s) break;
     first = i;
   }
   return first;
+}
+
+/** How long a doubt lasts, or one that it touches: a run between two rests is short, and stands as far apart as they do. */
+function lastsBeside_s(doubts: readonly Doubt[], i: number): number {
+  const { from_s, to_s } = doubts[i] as Doubt;
+  const [before, after] = [doubts[i - 1], doubts[i + 1]];
+  const lasts = [to_s - from_s];
+  if (before !== undefined && from_s - before.to_s < inTouch_s) lasts.push(before.to_s - before.from_s);
+  if (after !== undefined && after.from_s - to_s < inTouch_s) lasts.push(after.to_s - after.from_s);
+  return Math.max(...lasts);
 }
 
 /**

@@ -65,7 +65,7 @@ const after_s = 200;
 /** Stands for the estimate of an unknown stretch. */
 const noEstimate = -1;
 /** Stretches that follow one another may be as far apart by rounding. */
-const inTouch_s = 0.01;
+export const inTouch_s = 0.01;
 const mostAlike = 1e6;
 
 export function newPeaks(): PeaksState {

@@ -68,6 +68,24 @@ describe("inflow in doubt", () => {
     expect(peak_m3s(0)).toBeCloseTo(steady_m3s, 12);
   });
 
+  it("goes back over a rest of which nothing is in doubt, with brief runs on either side", () => {
+    // The valve gives way within the first rest; the second, ten minutes on, is told by itself.
+    const [peaks, doubted] = [newPeaks(), newDoubted()];
+    const stretch = (from_s: number, to_s: number, doubt_m3s: number, i: number) => {
+      const known = { flow_m3s: steady_m3s + doubt_m3s, uFlow_m3s: 1e-7, degreesOfFreedom: 100 };
+      const doubt = { kind: "returned", flow_m3s: doubt_m3s } as const;
+      addDoubted(doubted, peaks, from_s, to_s, [doubt_m3s > 0 ? { ...known, doubt } : known], i);
+      addStretch(peaks, from_s, to_s, known.flow_m3s, known.uFlow_m3s, i);
+    };
+    stretch(0, 360, 1e-5, 1);
+    stretch(360, 364, 1e-4, 2);
+    stretch(364, 964, 0, 3);
+    stretch(964, 968, 1e-4, 4);
+    stretch(968, 1328, 1e-5, 5);
+    disprove(doubted, peaks, "returned", 4e-3);
+    for (const peak of peaks.peaks.slice(0, 2)) expect(peak?.inflow_m3s).toBeCloseTo(steady_m3s, 12);
+  });
+
   it("keeps a peak of long before the leak", () => {
     const { peaks, doubted, peak_m3s } = rests([4e-5, ...new Array(40).fill(0), 1e-5, 1e-5, 1e-5]);
     disprove(doubted, peaks, "returned", 150 * 1e-5);
