@@ -1,6 +1,7 @@
 // Water that stays down under where runs stop although it should rise: without a signal of the pump, the level alone then
 // tells that the pump runs on.
 
+import { beyondPumps_m } from "../readings/out-of-water.ts";
 import { medianInPlace } from "../statistics/median.ts";
 
 export interface KeptDownState {
@@ -41,9 +42,6 @@ export const leastTime_s = 120;
 export const hasRisen = 0.25;
 /** So much over its lowest it rises again: the pump has stopped. */
 export const risesAgain_m = 0.01;
-
-/** No pump draws the last of the water over the bottom: what reads so is the sensor; common practice, no source. */
-const beyondPumps_m = 0.01;
 
 /**
  * Takes where the latest runs stopped, and where they are stated to; null where nothing is stated. The lower counts: in a

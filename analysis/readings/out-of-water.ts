@@ -19,6 +19,10 @@ export const aboutStop_m = 0.02;
 /** In a longer time a contact may miss a whole run; by less a noisy sensor falls. */
 export const atOnce_s = 12;
 export const atOnce_m = 0.05;
+/** No pump draws the last of the water over the bottom: what reads so is the sensor; common practice, no source. */
+export const beyondPumps_m = 0.01;
+/** … and nobody bails a basin out within so long, between two readings a minute apart. Judgement, no source. */
+const bailed_s = 90;
 /** So many times what the pump moves it surely does not. */
 const surelyMore = 1.2;
 /** What moves by more hangs in water after all, and was set anew. */
@@ -42,7 +46,9 @@ export function noteOutOfWater(
 ): void {
   const low = level_m < lowestStop_m - farUnder_m;
   if (!isOutOfWater(state)) {
-    const atOnce = fellAtOnce(last_m - level_m, time_s - last_s, pumped_m);
+    // A run that a contact missed ends no lower than others.
+    const soon_s = level_m < beyondPumps_m ? bailed_s : atOnce_s;
+    const atOnce = fellAtOnce(last_m - level_m, time_s - last_s, pumped_m, soon_s);
     if (low && atOnce && last_m >= lowestStop_m - aboutStop_m)
       Object.assign(state, { since_s: time_s, lowest_m: level_m, highest_m: level_m });
     return;
@@ -53,8 +59,8 @@ export function noteOutOfWater(
 }
 
 /** From one reading to the next, and by more than the pump can have moved. */
-export function fellAtOnce(fell_m: number, within_s: number, pumped_m: number): boolean {
-  return fell_m > Math.max(atOnce_m, surelyMore * pumped_m) && within_s <= atOnce_s;
+export function fellAtOnce(fell_m: number, within_s: number, pumped_m: number, soon_s = atOnce_s): boolean {
+  return fell_m > Math.max(atOnce_m, surelyMore * pumped_m) && within_s <= soon_s;
 }
 
 export function isOutOfWater({ since_s }: OutOfWaterState): boolean {

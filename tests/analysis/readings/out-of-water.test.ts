@@ -22,7 +22,13 @@ describe("a level sensor", () => {
     expect(out([0.2, 0.005, 0.006])).toBe(true);
     expect(out([0.2, 0.08, 0.08])).toBe(false);
     expect(out([0.2, 0.005, 0.006], { every_s: 10 })).toBe(true);
-    expect(out([0.2, 0.005, 0.006], { every_s: 20 })).toBe(false);
+    expect(out([0.2, 0.05, 0.051], { every_s: 10 })).toBe(true);
+  });
+
+  it("is, read less often, where it falls to the bottom, which no run that was missed has reached", () => {
+    expect(out([0.2, 0.05, 0.051], { every_s: 20 })).toBe(false);
+    expect(out([0.2, 0.005, 0.006], { every_s: 60 })).toBe(true);
+    expect(out([0.2, 0.005, 0.006], { every_s: 120 })).toBe(false);
   });
 
   it("is, too, when it falls there by more than the pump can have moved; not by less, nor where that is unknown", () => {
@@ -77,5 +83,21 @@ describe("the level that stands now", () => {
     expect(levelAfter.get(60)).toBeCloseTo(courseAt(lost_s - startTime_s).level_m, 2);
     expect(levelAfter.get(61)).toBeNull();
     expect(analyzer.situation().levelRate_ms).toBeNull();
+  });
+});
+
+describe("a sensor that reads 0 for half an hour, read each minute", () => {
+  it("tells of no water that comes all at once when it is well again, and is told of", () => {
+    const readings: Reading[] = [];
+    let [level_m, on] = [0.1, false];
+    for (let t = 0; t < 12 * 3600; t += 1) {
+      on = on ? level_m > 0.1 : level_m >= 0.3;
+      level_m += (2e-5 - (on ? 1e-3 : 0)) / 0.1;
+      const out = t > 30_000 && t < 31_800;
+      if (t % 60 === 0) readings.push(reading(startTime_s + t, { level_m: out ? 0 : level_m, pumpOn: on }));
+    }
+    const { summary } = analyse(smallSite, readings);
+    expect(summary.findings.map(({ kind }) => kind)).toEqual(["sensor-fault"]);
+    expect((summary.inflow.peak[60]?.lpm ?? 0) / 60_000 / 2e-5).toBeLessThan(1.3);
   });
 });
