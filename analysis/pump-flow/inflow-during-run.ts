@@ -6,7 +6,7 @@ import type { EndedRun, InflowAt, RestSummary } from "../cycles/ended-run.ts";
 import { between, minus, plus } from "../cycles/flow-arithmetic.ts";
 import { longRun_s } from "../cycles/run-lengths.ts";
 import type { CapabilityState } from "./capability-state.ts";
-import { spinUp_s } from "./fit-run.ts";
+import { lostInSpinUp_s, spinUp_s } from "./fit-run.ts";
 import { meanInflow } from "./inflow-beside-run.ts";
 import { capabilityAt } from "./pump-capability.ts";
 import { roseAsAtRest, stoodStill } from "./stood-still.ts";
@@ -81,10 +81,11 @@ const clearly = 2;
  */
 function byFall(
   capability: CapabilityState,
-  { cycle, before, whole, meanLevel_m }: EndedRun,
+  ended: EndedRun,
   { flow_m3s: from_m3s }: FlowEstimate,
   { flow_m3s: to_m3s }: FlowEstimate,
 ): FlowEstimate | null {
+  const { cycle, before, whole, meanLevel_m } = ended;
   const usual = cycle.run_s > longRun_s ? null : capabilityAt(capability, meanLevel_m);
   const flow = minus(usual, whole);
   if (flow === null || usual === null) return null;
@@ -97,10 +98,21 @@ function byFall(
     return { ...flow, uFlow_m3s: Math.hypot(flow.uFlow_m3s, beyond_m3s / Math.sqrt(12)) };
   }
   if (!(uBetween_m3s > slack_m3s && flow.flow_m3s > Math.min(from_m3s, to_m3s) - slack_m3s)) return null;
-  // In the seconds in which the pump came up to speed it was anything between.
+  // In the seconds in which the pump came up to speed it was what kept the volume from falling; or anything between.
   const coming = Math.min(1, spinUp_s / cycle.run_s);
-  const flow_m3s = (1 - coming) * flow.flow_m3s + (coming * (from_m3s + to_m3s)) / 2;
+  const fell_m3s = fellAtFirst_m3s(ended);
+  const moved_m3s = (usual.flow_m3s * (spinUp_s - lostInSpinUp_s)) / spinUp_s;
+  const atFirst_m3s =
+    fell_m3s === null ? (from_m3s + to_m3s) / 2 : Math.max(Math.min(from_m3s, to_m3s), moved_m3s - fell_m3s);
+  const flow_m3s = (1 - coming) * flow.flow_m3s + coming * atFirst_m3s;
   return { ...flow, flow_m3s, uFlow_m3s: Math.hypot(flow.uFlow_m3s, uBetween_m3s * coming) };
+}
+
+/** How fast the volume fell while the pump came up to speed; null where that does not show. */
+function fellAtFirst_m3s({ cycle, before, whole, stopVolume_m3 }: EndedRun): number | null {
+  if (before?.endVolume_m3 == null || whole === null || stopVolume_m3 === null || cycle.run_s < 2 * spinUp_s)
+    return null;
+  return (before.endVolume_m3 - stopVolume_m3 - whole.flow_m3s * (cycle.run_s - spinUp_s)) / spinUp_s;
 }
 
 /** So many times what came in before: little more may be a turn of the noise. Judgement, no source. */

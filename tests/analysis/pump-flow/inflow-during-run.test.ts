@@ -53,6 +53,16 @@ describe("inflowDuringRun", () => {
     expect(found?.[0]?.uFlow_m3s).toBeGreaterThan((8e-4 / Math.sqrt(12)) * (3 / 20));
   });
 
+  it("is that in the first seconds which kept the volume from falling as a pump that comes up to speed lets it", () => {
+    const [began_m3s, then_m3s] = [6e-4, 1.2e-4];
+    // It moves nothing for half a second of the three.
+    const fell_m3 = 2.5 * pumpRate_m3s - 3 * began_m3s + 17 * (pumpRate_m3s - then_m3s);
+    const whole = flow(pumpRate_m3s - then_m3s);
+    const poured = run(20, rest(9e-4, 990), { whole, stopVolume_m3: 0.03 - fell_m3 });
+    const found = inflowDuringRun(capability, poured, rest(1e-4, 1030), true);
+    expect(flows(found)).toEqual([expect.closeTo(0.85 * then_m3s + 0.15 * began_m3s, 12)]);
+  });
+
   it("is no such difference where the pump moved less than it does", () => {
     const held = run(20, rest(9e-4, 990), { whole: flow(0) });
     const found = inflowDuringRun(capability, held, rest(1e-4, 1030), true);
