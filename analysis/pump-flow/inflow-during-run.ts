@@ -44,10 +44,12 @@ export function inflowDuringRun(
   const balance = closelyRead ? byFall(capability, ended, from.inflow, to.inflow) : null;
   if (balance !== null) return [balance];
   const parts = Math.min(60, Math.max(1, Math.round(cycle.run_s / 10)));
+  const mayHide = hidesStorm(capability, ended, from.inflow, to.inflow);
   const flows: FlowEstimate[] = [];
   for (let i = 0; i < parts; i += 1) {
     const time_s = cycle.startedAt_s + (cycle.run_s * (i + 0.5)) / parts;
-    flows.push(between(from.inflow, to.inflow, (time_s - from.time_s) / (to.time_s - from.time_s)));
+    const flow = between(from.inflow, to.inflow, (time_s - from.time_s) / (to.time_s - from.time_s));
+    flows.push(mayHide ? { ...flow, unseenCourse: "least" } : flow);
   }
   return flows;
 }
@@ -68,6 +70,17 @@ function standsForRun(rest: RestSummary | null, end: "first" | "last", edge_s: n
   // It may have gone on for any time (uniform: GUM 4.3.7).
   const uCalm_m3s = Math.abs(near.inflow.flow_m3s - calm.flow_m3s) / Math.sqrt(3);
   return { ...near, inflow: { ...calm, uFlow_m3s: Math.hypot(calm.uFlow_m3s, uCalm_m3s) } };
+}
+
+/** In a storm its highest may come while a pump runs dry for long, or moves who knows what: the rests do not show it. */
+function hidesStorm(
+  capability: CapabilityState,
+  { cycle, meanLevel_m }: EndedRun,
+  { flow_m3s: from_m3s }: FlowEstimate,
+  { flow_m3s: to_m3s }: FlowEstimate,
+): boolean {
+  const usual = capabilityAt(capability, meanLevel_m);
+  return cycle.run_s > holds_s && usual !== null && Math.max(from_m3s, to_m3s) > littleBeside * usual.flow_m3s;
 }
 
 /** Standard uncertainties by which the one may lie beyond the others, and by which those must be apart. */

@@ -9,6 +9,7 @@ import { followCycles } from "./follow-cycles.ts";
 import { keepsStep, timesThroughCycle, uShareInStep } from "./keeps-step.ts";
 import { type Mark, type OverStretch, overStretch, type PumpedByShare, type SparseContext } from "./over-stretch.ts";
 import { laterOn, learnedPump } from "./pump-by-cycles.ts";
+import { isDry, ranDry } from "./ran-dry.ts";
 import { noteReckoned, type StartsOfStretch, startsOfStretch } from "./reckoned-starts.ts";
 import { newSampledContact, type SampledContactState } from "./sampled-contact.ts";
 
@@ -140,6 +141,9 @@ export function noteSparse(
     return;
   }
   const now = state.marks.at(-1) as Mark;
+  const dry = ranDry(state.marks, state.from, context);
+  if (dry && !isDry(now, context)) hand(state, now, null, output);
+  if (dry) return;
   const again = isRoomy(state, context);
   if (again || hasRoomFor(state.marks, state.from)) {
     const along = follow(state, state.from, context);
@@ -227,7 +231,8 @@ function begin(state: RunShareState, output: ShareOutput): void {
 
 function close(state: RunShareState, now: Mark, context: SparseContext, output: ShareOutput): void {
   const from = state.from as Mark;
-  const found = follow(state, from, context) ?? overTime(state, from, now, context);
+  const dry = ranDry(state.marks, from, context);
+  const found = dry ? null : (follow(state, from, context) ?? overTime(state, from, now, context));
   learnFrom(found, context);
   hand(state, now, found, output);
 }
