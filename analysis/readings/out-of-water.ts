@@ -22,7 +22,7 @@ export const atOnce_m = 0.05;
 /** No pump draws the last of the water over the bottom: what reads so is the sensor; common practice, no source. */
 export const beyondPumps_m = 0.01;
 /** … and nobody bails a basin out within so long, between two readings a minute apart. Judgement, no source. */
-const bailed_s = 90;
+export const bailed_s = 90;
 /** So many times what the pump moves it surely does not. */
 const surelyMore = 1.2;
 /** What moves by more hangs in water after all, and was set anew. */

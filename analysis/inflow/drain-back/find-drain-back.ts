@@ -11,7 +11,7 @@ import { slowlyOut } from "./slow-course.ts";
 const least_m3 = 1e-6;
 /** What takes longer one rest alone cannot tell from inflow that changes: see slow-return.ts. */
 const longestFading_s = 20;
-const longestSteady_s = 15;
+export const longestSteady_s = 15;
 /** No sensor of level reads closer together than this to any use. */
 const finest_s = 0.1;
 

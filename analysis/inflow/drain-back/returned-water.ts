@@ -7,6 +7,7 @@ import type { TrackerState } from "../../cycles/tracker-state.ts";
 import { lateFrom_s } from "../../pump-flow/pump-history.ts";
 import { closelyRead_s } from "../../readings/closely-read.ts";
 import { type DrainBack, mostOfPipe } from "./drain-back.ts";
+import { longestSteady_s } from "./find-drain-back.ts";
 import { leaksBetween, seldomReturn_m3 } from "./seldom-return.ts";
 import { outFrom_s } from "./slow-course.ts";
 import { boundsOfReturn, mayGoUnseen, noteUnseenReturn, restsAlike, unseenReturn_m3 } from "./unseen-return.ts";
@@ -69,6 +70,8 @@ function withUnseen(fitted: DrainBack | null, context: TrackerContext): DrainBac
   if (fitted === null || !(fitted.volume_m3 > 0)) return fitted;
   const late_s = edgeDelay_s(context);
   if (late_s === 0) return fitted;
+  // One that one rest alone shows to end is tried over four readings or more: of less, that tells too much already.
+  if (fitted.course !== "fading" && fitted.time_s < longestSteady_s) return fitted;
   // One that ends began as much earlier than it was seen to.
   const time_s = fitted.course === "fading" ? fitted.time_s : fitted.time_s + late_s;
   const outFrom = outFrom_s({ course: fitted.course, time_s });
