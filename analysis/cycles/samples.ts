@@ -82,7 +82,10 @@ export function forgetAfter(samples: SamplesState, time_s: number): void {
   while (samples.count > 0 && (t[samples.count - 1] as number) > until) {
     samples.count -= 1;
     samples.taken -= weight[samples.count] as number;
+    samples.singleAtEnd = Math.max(0, samples.singleAtEnd - 1);
   }
+  // Those of the beginning are single ones, and so are those that follow.
+  if (samples.count <= headLength) samples.blockSize = 1;
   samples.last_s = samples.count === 0 ? Number.NaN : samples.origin_s + (t[samples.count - 1] as number);
 }
 

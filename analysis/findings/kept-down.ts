@@ -14,13 +14,17 @@ export interface KeptDownState {
   /** Under this it is clearly so. */
   line_m: number;
   lowest_m: number;
+  /** To where, and when, it sank last by more than noise: a pump that finds water lowers it on. */
+  sankTo_m: number;
+  sankAt_s: number;
   /** It has not risen as it does at rest, for long enough. */
   kept: boolean;
   /** … at some time since the latest run was seen to begin: what looks like a rest is none. */
   inThisRest: boolean;
 }
 
-const up = { from_s: Number.NaN, line_m: Number.NaN, lowest_m: Number.NaN, kept: false };
+const nowhere = { from_s: Number.NaN, line_m: Number.NaN, lowest_m: Number.NaN };
+const up = { ...nowhere, sankTo_m: Number.NaN, sankAt_s: Number.NaN, kept: false };
 
 export function newKeptDown(): KeptDownState {
   return { stop_m: Number.NaN, above_s: Number.NaN, ...up, inThisRest: false };
@@ -40,6 +44,8 @@ const riseDeviations = 8;
 export const leastTime_s = 120;
 /** … and it has risen by less than this share of it. */
 export const hasRisen = 0.25;
+/** A pump that runs lowers the water by more than this within that time, however slowly. Judgement, no source. */
+const sinks_m = 0.002;
 /** So much over its lowest it rises again: the pump has stopped. */
 export const risesAgain_m = 0.01;
 
@@ -87,11 +93,14 @@ export function noteKeptDown(
     Object.assign(state, up);
     return;
   }
+  if (level_m < state.sankTo_m - Math.max(sinks_m, underDeviations * noise_m))
+    Object.assign(state, { sankTo_m: level_m, sankAt_s: time_s });
   const since_s = time_s - state.from_s;
   if (state.kept || since_s < leastTime_s) return;
   const expected_m = rise_ms === null ? 0 : rise_ms * since_s;
   const shows = expected_m >= Math.max(wouldRise_m, riseDeviations * noise_m) && risen_m < hasRisen * expected_m;
-  state.kept = (shows || calls) && level_m > Math.max(beyondPumps_m, underDeviations * noise_m);
+  const hangs = calls && time_s - state.sankAt_s >= leastTime_s;
+  state.kept = (shows || hangs) && level_m > Math.max(beyondPumps_m, underDeviations * noise_m);
   if (state.kept) state.inThisRest = true;
 }
 
@@ -104,5 +113,5 @@ export function forgetDescent(state: KeptDownState): void {
 function begin(state: KeptDownState, time_s: number, level_m: number, noise_m: number): void {
   const line_m = state.stop_m - Math.max(under_m, underDeviations * noise_m);
   if (!(level_m < line_m && time_s - state.above_s <= drawnWithin_s)) return;
-  Object.assign(state, { from_s: time_s, line_m, lowest_m: level_m });
+  Object.assign(state, { from_s: time_s, line_m, lowest_m: level_m, sankTo_m: level_m, sankAt_s: time_s });
 }

@@ -120,7 +120,8 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     const flickers = flickersAt(state.steady, time_s);
     const told = lookedOut.news;
     view.noNews = !told && tally.pumps === null && isAsBefore(problem, closelyRead, flickers);
-    noteLookedOut(problem, closelyRead, flickers);
+    blank = false;
+    if (!view.noNews) noteLookedOut(problem, closelyRead, flickers);
     view.time_s = time_s;
     view.levelProblem = problem;
     view.levelTosses = maybeTosses(screen);
@@ -215,7 +216,6 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
   }
 
   function noteLookedOut(problem: LevelProblem | null, closelyRead: boolean, flickers: number): void {
-    blank = false;
     lookedOut.news = false;
     lookedOut.levelProblem = problem;
     lookedOut.closelyRead = closelyRead;

@@ -132,13 +132,17 @@ export function watchRun(site: Site, geometry: BasinGeometry, state: AnalyzerSta
   function noteBusy(time_s: number): void {
     const { tally, mostRun, flatOut } = state;
     if (tally.signalRun_s === null && mostRun.time_s.length === 0) return;
-    const least = noteMostRun(mostRun, time_s, tally.signalRun_s, tally.starts, view.readEvery_s);
+    const least = noteMostRun(mostRun, time_s, tally.signalRun_s, tally.starts, readEvery_s());
     const { pumpRate } = view;
     // A pump that is worn out or blocked runs long for little: what came in at rest must speak for much inflow too.
     if (least === null || pumpRate === null || view.pumps !== null || view.littleInflow || active_m3 === null) return;
     if (state.tracker.endInflow === null || isBlocked(state) || signalDoubted(state)) return;
     const least_m3s = least * (pumpRate.flow_m3s - 2 * pumpRate.uFlow_m3s) - active_m3 / 600;
     flatOut.least_m3s = Math.max(flatOut.least_m3s ?? 0, least_m3s);
+  }
+
+  function readEvery_s(): number {
+    return Number.isFinite(state.cadence.long_s) ? state.cadence.long_s : 0;
   }
 
   /** No float starts a pump lower than this. */

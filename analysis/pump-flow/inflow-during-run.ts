@@ -108,7 +108,7 @@ function byFall(
   const beyond_m3s = flow.flow_m3s - most_m3s;
   if (beyond_m3s > slack_m3s) {
     if (!beganToPour(before, cycle.startedAt_s) || flow.flow_m3s > usual.flow_m3s) return null;
-    return { ...flow, uFlow_m3s: Math.hypot(flow.uFlow_m3s, beyond_m3s / Math.sqrt(12)) };
+    return { ...flow, uFlow_m3s: Math.hypot(flow.uFlow_m3s, beyond_m3s / Math.sqrt(3)) };
   }
   if (!(uBetween_m3s > slack_m3s && flow.flow_m3s > Math.min(from_m3s, to_m3s) - slack_m3s)) return null;
   // In the seconds in which the pump came up to speed it was what kept the volume from falling; or anything between.
@@ -121,20 +121,26 @@ function byFall(
   return { ...flow, flow_m3s, uFlow_m3s: Math.hypot(flow.uFlow_m3s, uBetween_m3s * coming) };
 }
 
+/** By then a sound pump moves water. Judgement, no source. */
+const mostlyUp_s = 2;
+
 /** How fast the volume fell while the pump came up to speed; null where that does not show. */
-function fellAtFirst_m3s({ cycle, before, whole, stopVolume_m3 }: EndedRun): number | null {
-  if (before?.endVolume_m3 == null || whole === null || stopVolume_m3 === null || cycle.run_s < 2 * spinUp_s)
-    return null;
+function fellAtFirst_m3s({ cycle, before, whole, stopVolume_m3, lateStart_s }: EndedRun): number | null {
+  if (before?.endVolume_m3 == null || whole === null || stopVolume_m3 === null) return null;
+  // What one that comes up late did not move meanwhile is no inflow.
+  if (cycle.run_s < 2 * spinUp_s || (lateStart_s ?? 0) > mostlyUp_s) return null;
   return (before.endVolume_m3 - stopVolume_m3 - whole.flow_m3s * (cycle.run_s - spinUp_s)) / spinUp_s;
 }
 
 /** So many times what came in before: little more may be a turn of the noise. Judgement, no source. */
 const poursIn = 2;
+/** The middle of an end that shows so little of it: one that was watched for longer has shown how fast it came. */
+const justBegun_s = 7.5;
 
 /** Whether the end of the rest, seen by itself, had more than the noise of its few readings makes of what came before. */
 function beganToPour(before: RestSummary | null, startedAt_s: number): boolean {
   const [first, last] = [before?.first ?? null, before?.last ?? null];
-  if (first === null || last === null || !(last.byTurns || startedAt_s - last.time_s < near_s)) return false;
+  if (first === null || last === null || !(startedAt_s - last.time_s < justBegun_s)) return false;
   const more_m3s = last.inflow.flow_m3s - first.inflow.flow_m3s;
   return last.inflow.flow_m3s > poursIn * first.inflow.flow_m3s && more_m3s > last.inflow.uFlow_m3s;
 }

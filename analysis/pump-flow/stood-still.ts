@@ -63,7 +63,15 @@ export function roseAsAtRest({ t, y, count }: VolumeCourse, inflow_m3s: number, 
   while (last + 1 < count && (t[last] as number) - (t[0] as number) < risesOn_s) last += 1;
   const seen_s = count === 0 ? 0 : (t[last] as number) - (t[0] as number);
   if (seen_s < risesOn_s || !(inflow_m3s > 0)) return false;
+  const off_m3 = clearly * sampleSd_m3;
+  if (!((y[last] as number) - (y[0] as number) > off_m3)) return false;
+  // All the way: a storm that overtakes the pump lets the water fall first.
+  for (let i = 1; i <= last; i += 1) {
+    const came_m3 = inflow_m3s * ((t[i] as number) - (t[0] as number));
+    const risen_m3 = (y[i] as number) - (y[0] as number);
+    if (risen_m3 < asAtRest.least * came_m3 - off_m3 || risen_m3 > asAtRest.most * came_m3 + off_m3) return false;
+  }
   const risen_m3 = (y[last] as number) - (y[0] as number);
   const share = risen_m3 / (inflow_m3s * seen_s);
-  return risen_m3 > clearly * sampleSd_m3 && share > asAtRest.least && share < asAtRest.most;
+  return share > asAtRest.least && share < asAtRest.most;
 }

@@ -29,6 +29,9 @@ export interface LevelScreenState {
   longestRepeats: number;
   /** Running share of levels equal to the one before; taken as all of them until the sensor has been seen to move. */
   equalShare: number;
+  /** Whether it last changed downwards, and the share of changes that went the other way than the one before. */
+  wentDown: boolean;
+  turnShare: number;
   /** Running shares of levels that were out of range or far off their neighbours, and of silences. */
   wildShare: number;
   outShare: number;
@@ -71,6 +74,8 @@ export function newLevelScreen(): LevelScreenState {
     leapAt_s: Number.NEGATIVE_INFINITY,
     longestRepeats: 4,
     equalShare: 1,
+    wentDown: false,
+    turnShare: 0,
     wildShare: 0,
     outShare: 0,
     rowShare: 0,

@@ -11,8 +11,10 @@ import { type LevelAtSwitch, noteSwitch, standsStill } from "./still-level.ts";
 export const frozenRepeats = 30;
 const frozenFor_s = 600;
 const frozenTimesLongest = 8;
-/** Part of one level in the share of levels that are as the one before. */
+/** Part of one level in the share of levels that are as the one before, and of one change in that of changes that turn back. */
 const ofOne = 0.01;
+/** Water goes up or down for many changes; noise turns back at most of them. Judgement, no source. */
+const trembles = 0.3;
 /** Runs of the pump that a frozen value stands through. */
 const throughRuns = 2;
 /**
@@ -42,6 +44,9 @@ export function noteRepeats(state: LevelScreenState, time_s: number, level_m: nu
     if (!state.standing) state.longestRepeats = Math.max(state.longestRepeats, state.repeats);
     state.repeats = 0;
     state.repeatsFrom_s = time_s;
+    const down = level_m < state.last_m;
+    state.turnShare = turnsTowards(state.turnShare, down !== state.wentDown);
+    state.wentDown = down;
     const up_m = level_m - state.last_m;
     state.leapt = up_m > leap_m;
     state.fellFrom_m = up_m < -leap_m && state.interval_s <= seenFalling_s ? state.last_m : Number.NaN;
@@ -55,9 +60,7 @@ export function noteRepeats(state: LevelScreenState, time_s: number, level_m: nu
   const empty = level_m <= empty_m;
   const stoodThrough = state.stoodThroughRuns >= (empty ? throughRunsWhenEmpty : throughRuns);
   const unlikeItself =
-    state.repeats >= frozenRepeats &&
-    state.repeats > frozenTimesLongest * state.longestRepeats &&
-    shareBefore(state.equalShare) < 0.5;
+    state.repeats >= frozenRepeats && state.repeats > frozenTimesLongest * state.longestRepeats && mayFreeze(state);
   // What lies under the sensor shows no inflow; it is no fault.
   const fellAtOnce = !Number.isNaN(state.fellFrom_m) && (state.interval_s <= closelyRead_s || isFarDown(state));
   const for_s = time_s - state.repeatsFrom_s;
@@ -68,9 +71,18 @@ export function noteRepeats(state: LevelScreenState, time_s: number, level_m: nu
     state.equalShare = orNone(state.equalShare + ((equal ? 1 : 0) - state.equalShare) * ofOne);
 }
 
-/** What the row that is under way, of `frozenRepeats` or more, has itself added to the share is no habit of the sensor. */
-function shareBefore(equalShare: number): number {
-  return 1 - (1 - equalShare) / (1 - ofOne) ** (frozenRepeats - 1);
+export function turnsTowards(turnShare: number, turned: boolean): number {
+  return orNone(turnShare + ((turned ? 1 : 0) - turnShare) * ofOne);
+}
+
+/**
+ * A sensor that hardly repeated itself before; nor one of coarse steps that goes up and down between them by its noise: one
+ * without noise stands while the water does.
+ */
+function mayFreeze({ equalShare, turnShare }: LevelScreenState): boolean {
+  if (equalShare < 0.5) return true;
+  // What the row under way has itself added to the share is no habit of the sensor.
+  return turnShare > trembles && 1 - (1 - equalShare) / (1 - ofOne) ** (frozenRepeats - 1) < 0.5;
 }
 
 /** The value that is repeated was fallen to at once, and lies far under where runs stop. */

@@ -80,7 +80,9 @@ export function watchedSignal(
     if (on) {
       if (!turns.atStart) return;
       const says = (each: ContactInRunsState, now: boolean | null) => saidSince(each, each.stoppedAt_s, now);
-      if (!surelySeen || origin !== null) noteRestOver(inRuns, time_s, cadence.typical_s, says(inRuns, runSignal.on));
+      // Where its runs are counted, the rests between them are not.
+      const runsCount = closely && seesEach(Number.NaN);
+      if (!runsCount || origin !== null) noteRestOver(inRuns, time_s, cadence.typical_s, says(inRuns, runSignal.on));
       if (origin !== null) noteRestOver(inRunsOfSecond, time_s, cadence.typical_s, says(inRunsOfSecond, secondOn));
       return;
     }

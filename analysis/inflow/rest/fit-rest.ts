@@ -170,7 +170,6 @@ export function fitRest(
   const beginningSeen = seenFrom_s === 0;
   const short = plain?.short ?? condensed(samples);
   const teaches = seenTo_s === duration_s && !(edgesVague && duration_s < fewVagueEdges * vagueEdge_s);
-  const leaked = memory?.leaks === true;
   // After a rest that ended while much poured in nothing is said, or learned, of a leak.
   const slow =
     memory !== null && stopSeen && beginningSeen && !pouring
@@ -188,7 +187,10 @@ export function fitRest(
   const both = moments === null ? [samples] : [samples, moments];
   if (slow !== null) addBack([...both, short], slow);
   // What the rests before it was known were short of at first was the leak's, too.
-  if (slow !== null && !leaked && returns !== null) Object.assign(returns, newReturnProfile());
+  if (slow !== null && memory !== null && memory.parted !== true) {
+    if (returns !== null) Object.assign(returns, newReturnProfile());
+    memory.parted = true;
+  }
   const held_m3 = slow !== null && slow.slowing_1s > 0 ? heldOff_m3(slow) : null;
   if (held_m3 !== null) addTo([...both, short], held_m3);
   const usual =

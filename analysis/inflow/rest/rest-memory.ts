@@ -22,6 +22,8 @@ export interface RestMemory {
   cameBackInARow: number;
   /** A rest has taken what many have shown to leak back for a leak: all that was in doubt for that is known for it. */
   leaks?: boolean;
+  /** What is back within seconds has been learned anew since such a leak was first known. */
+  parted?: boolean;
 }
 
 export function newRestMemory(): RestMemory {

@@ -44,4 +44,22 @@ describe("levels that a frozen sensor said again before that was known", () => {
     expect(minute).toBeLessThan(1.5);
     expect(tenMinutes).toBeLessThan(1.15);
   });
+
+  it("are the water's own, of a coarse sensor without noise, where it stops coming in for an hour at a time", () => {
+    const findings: string[] = [];
+    const analyzer = createAnalyzer(smallSite, {
+      sink: { finding: ({ kind }, change) => change === "began" && findings.push(kind) },
+    });
+    let level_m = 0.1;
+    let on = false;
+    for (let t = 0; t < 24 * hour_s; t += 1) {
+      on = on ? level_m > 0.1 : level_m >= 0.3;
+      const comes_m3s = t % (4 * hour_s) < 3 * hour_s ? 0.6 * 0.001 * (area_m2 / 5) : 0;
+      level_m += (comes_m3s - (on ? pump_m3s : 0)) / area_m2;
+      if (t % 5 === 0)
+        analyzer.push(reading(startTime_s + t, { level_m: Math.round(level_m / 0.001) * 0.001, pumpOn: on }));
+    }
+    analyzer.finish();
+    expect(findings).toEqual([]);
+  });
 });

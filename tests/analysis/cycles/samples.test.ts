@@ -7,6 +7,7 @@ import {
   gathered,
   readingsOf,
   restartSamples,
+  singlesOf,
 } from "../../../analysis/cycles/samples.ts";
 import * as fc from "../../at-random.ts";
 
@@ -30,6 +31,17 @@ function sums(samples: ReturnType<typeof emptySamples>) {
 }
 
 describe("samples", () => {
+  it("count none as single that are not, once the latest are forgotten, and take single ones again at the beginning", () => {
+    const samples = filled(5000, (i) => i);
+    curveSamples(samples);
+    forgetAfter(samples, 1_772_409_600 + 4000);
+    expect(singlesOf(samples).last).toBe(0);
+    forgetAfter(samples, 1_772_409_600 + 100);
+    const before = samples.count;
+    for (let i = 0; i < 20; i += 1) addSample(samples, 1_772_409_600 + 200 + i, i);
+    expect([...curveSamples(samples).weight.subarray(before, before + 20)]).toEqual(Array(20).fill(1));
+  });
+
   it("are kept singly, as times since the beginning, while there are few", () => {
     const samples = curveSamples(filled(1500, (i) => i / 1000));
     expect(samples.count).toBe(1500);

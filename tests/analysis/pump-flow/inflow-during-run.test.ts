@@ -71,13 +71,16 @@ describe("inflowDuringRun", () => {
 
   it("is such a difference where water began to pour in just before the run, of which the end of the rest shows a part", () => {
     const began = rest(3e-5, 800);
-    const last = { inflow: flow(1.6e-4), time_s: 990 };
+    const last = { inflow: flow(1.6e-4), time_s: 994 };
     const during = (before: RestSummary) =>
       inflowDuringRun(capability, run(30, before, { whole: flow(pumpRate_m3s - 4.5e-4) }), rest(3e-5, 1100), true);
     const found = during({ ...began, last });
     expect(flows(found)).toEqual([expect.closeTo(4.5e-4, 12)]);
-    expect(found?.[0]?.uFlow_m3s).toBeGreaterThan((4.5e-4 - 1.6e-4) / Math.sqrt(12) - 1e-9);
-    // Nothing began: the pump was held back.
+    expect(found?.[0]?.uFlow_m3s).toBeGreaterThan((4.5e-4 - 1.6e-4) / Math.sqrt(3) - 1e-9);
+    // An end that was watched for longer has shown how fast it came: the pump was held back.
+    const watched = during({ ...began, last: { ...last, time_s: 985, byTurns: true } });
+    expect(flows(watched)?.[0]).toBeLessThan(1.7e-4);
+    // Nothing began: so it was.
     expect(flows(during(began))?.[0]).toBeCloseTo(3e-5, 12);
   });
 

@@ -65,4 +65,8 @@ describe("roseAsAtRest", () => {
     expect(risen(10, () => 0)).toBe(false);
     expect(risen(10, () => 2 * inflow_m3s)).toBe(false);
   });
+
+  it("is no storm that overtakes the pump once that has lowered the water", () => {
+    expect(risen(10, (t_s) => (t_s <= 240 ? -4 * inflow_m3s : (26 / 6) * inflow_m3s))).toBe(false);
+  });
 });
