@@ -38,6 +38,11 @@ const quick = stepsOf(1.5);
 const slow = stepsOf(1.05);
 const quickFor = 20;
 
+/** How far apart nearly all readings are; 0 before two have come. */
+export function readEvery_s({ long_s }: CadenceState): number {
+  return Number.isFinite(long_s) ? long_s : 0;
+}
+
 /**
  * Takes the time of the next reading and says whether the silence before it was a gap.
  *

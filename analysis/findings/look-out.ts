@@ -3,6 +3,7 @@
 import type { AnalyzerState } from "../analyzer-state.ts";
 import { firstDead, noSignal, signalDead } from "../cycles/by-signal/signal-and-pump.ts";
 import { flickersAt } from "../cycles/by-signal/steady-signal.ts";
+import { readEvery_s } from "../cycles/cadence.ts";
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { isLittle, movesAtLeast_m3s } from "../inflow/over-time/little-inflow.ts";
@@ -144,7 +145,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
       state.mainsOn !== false &&
       !anyChannelProblem(state.channels);
     view.closelyRead = closelyRead;
-    view.readEvery_s = Number.isFinite(state.cadence.long_s) ? state.cadence.long_s : 0;
+    view.readEvery_s = readEvery_s(state.cadence);
     view.fewReadingsInARun = !(state.tracker.typicalRun_s >= readingsThatTell * state.cadence.typical_s);
     view.pumpStateFor_s = state.pumpSince_s === null ? 0 : time_s - state.pumpSince_s;
     view.riseWhileRunning_m =

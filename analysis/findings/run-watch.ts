@@ -3,6 +3,7 @@
 
 import type { AnalyzerState } from "../analyzer-state.ts";
 import { isBlocked, signalDoubted } from "../cycles/by-signal/signal-and-pump.ts";
+import { readEvery_s } from "../cycles/cadence.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { steadyLag_s } from "../readings/level-problem.ts";
 import { latestFall_ms, levelTrend_ms } from "../readings/trend.ts";
@@ -132,17 +133,13 @@ export function watchRun(site: Site, geometry: BasinGeometry, state: AnalyzerSta
   function noteBusy(time_s: number): void {
     const { tally, mostRun, flatOut } = state;
     if (tally.signalRun_s === null && mostRun.time_s.length === 0) return;
-    const least = noteMostRun(mostRun, time_s, tally.signalRun_s, tally.starts, readEvery_s());
+    const least = noteMostRun(mostRun, time_s, tally.signalRun_s, tally.starts, readEvery_s(state.cadence));
     const { pumpRate } = view;
     // A pump that is worn out or blocked runs long for little: what came in at rest must speak for much inflow too.
     if (least === null || pumpRate === null || view.pumps !== null || view.littleInflow || active_m3 === null) return;
     if (state.tracker.endInflow === null || isBlocked(state) || signalDoubted(state)) return;
     const least_m3s = least * (pumpRate.flow_m3s - 2 * pumpRate.uFlow_m3s) - active_m3 / 600;
     flatOut.least_m3s = Math.max(flatOut.least_m3s ?? 0, least_m3s);
-  }
-
-  function readEvery_s(): number {
-    return Number.isFinite(state.cadence.long_s) ? state.cadence.long_s : 0;
   }
 
   /** No float starts a pump lower than this. */
