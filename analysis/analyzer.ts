@@ -229,7 +229,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const fell = screen.last_m - level_m > atOnce_m;
     const pumped_m = fell ? pumpedAtMost_m(state, geometry, resting, level_m, time_s - screen.last_s) : undefined;
     const stoodBefore = screen.standing;
-    const screened = screenLevel(screen, range, time_s, level_m, pumped_m);
+    const screened = screenLevel(screen, range, time_s, level_m, pumped_m, noSignal(state) ? null : !resting);
     if (screen.standing && !stoodBefore) forgetSaidAgain(state);
     // By the level alone nobody knows whether the pump made it fall. Of two pumps the water goes on to where the second starts.
     const turns = screen.interval_s > atOnce_s || (screen.interval_s > closelyRead_s && noSignal(state));

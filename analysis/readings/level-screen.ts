@@ -14,6 +14,7 @@ import { newStillLevel } from "./still-level.ts";
  * Takes the next level; returns it if it may be a water level, else null.
  *
  * @param pumped_m by how much the pump may have lowered the water since the reading before; Infinity where unknown
+ * @param runs     whether a contact says that it runs, or ran at the reading before; null without one
  */
 export function screenLevel(
   state: LevelScreenState,
@@ -21,6 +22,7 @@ export function screenLevel(
   time_s: number,
   level_m: number,
   pumped_m = Number.POSITIVE_INFINITY,
+  runs: boolean | null = null,
 ): number | null {
   const { last_m, last_s, lowestStop_m, outOfWater } = state;
   if (state.seen) noteInterval(state, time_s - state.last_s);
@@ -32,7 +34,7 @@ export function screenLevel(
     return null;
   }
   const held = isHeld(state, level_m);
-  noteOutOfWater(outOfWater, { last_m, last_s, lowestStop_m }, time_s, level_m, pumped_m);
+  noteOutOfWater(outOfWater, { last_m, last_s, lowestStop_m }, time_s, level_m, pumped_m, runs);
   noteRepeats(state, time_s, level_m);
   // Between levels far apart no spike is told from a turn, but no pump that rests makes one fall.
   const slow = state.interval_s > closelyRead_s && !isOutOfWater(outOfWater);

@@ -7,10 +7,12 @@ export interface OutOfWaterState {
   /** What it has read meanwhile. */
   lowest_m: number;
   highest_m: number;
+  /** No pump can have moved it there, or it has been seen at rest since: one that runs on may yet have. */
+  sure: boolean;
 }
 
 export function newOutOfWater(): OutOfWaterState {
-  return { since_s: Number.NaN, lowest_m: Number.NaN, highest_m: Number.NaN };
+  return { since_s: Number.NaN, lowest_m: Number.NaN, highest_m: Number.NaN, sure: false };
 }
 
 /** So far under where runs stop no pump draws, and from so little under it no water falls there at once. */
@@ -23,6 +25,8 @@ export const atOnce_m = 0.05;
 export const beyondPumps_m = 0.01;
 /** … and nobody bails a basin out within so long, between two readings a minute apart. Judgement, no source. */
 export const bailed_s = 90;
+/** A pump that runs on for so long after has drawn the water down, of a basin whose sensor hangs over its bottom. Judgement. */
+export const runsOn_s = 600;
 /** So many times what the pump moves it surely does not. */
 const surelyMore = 1.2;
 /** What moves by more hangs in water after all, and was set anew. */
@@ -36,23 +40,35 @@ export interface LevelBefore {
   readonly lowestStop_m: number;
 }
 
-/** @param pumped_m by how much the pump may have lowered the water since the reading before; Infinity where unknown */
+/**
+ * @param pumped_m by how much the pump may have lowered the water since the reading before; 0 where a contact says that it
+ *                 rests, Infinity where nothing is known
+ * @param runs     whether a contact says that it runs, or ran at the reading before; null without one
+ */
 export function noteOutOfWater(
   state: OutOfWaterState,
   { last_m, last_s, lowestStop_m }: LevelBefore,
   time_s: number,
   level_m: number,
   pumped_m: number,
+  runs: boolean | null,
 ): void {
   const low = level_m < lowestStop_m - farUnder_m;
   if (!isOutOfWater(state)) {
-    // A run that a contact missed ends no lower than others.
-    const soon_s = level_m < beyondPumps_m ? bailed_s : atOnce_s;
-    const atOnce = fellAtOnce(last_m - level_m, time_s - last_s, pumped_m, soon_s);
-    if (low && atOnce && last_m >= lowestStop_m - aboutStop_m)
-      Object.assign(state, { since_s: time_s, lowest_m: level_m, highest_m: level_m });
+    const atBottom = level_m < beyondPumps_m;
+    // A run that a contact missed ends no lower than others, and none at the bottom.
+    const soon_s = atBottom ? bailed_s : atOnce_s;
+    const [fell_m, within_s] = [last_m - level_m, time_s - last_s];
+    const byNoPump = fellAtOnce(fell_m, within_s, pumped_m, soon_s);
+    const fromTheRuns = byNoPump && last_m >= lowestStop_m - aboutStop_m;
+    if (low && (fromTheRuns || (atBottom && fellAtOnce(fell_m, within_s, 0, soon_s)))) {
+      const sure = byNoPump || runs !== true;
+      Object.assign(state, { since_s: time_s, lowest_m: level_m, highest_m: level_m, sure });
+    }
     return;
   }
+  if (runs === false) state.sure = true;
+  if (!state.sure && time_s - state.since_s >= runsOn_s) Object.assign(state, newOutOfWater());
   state.lowest_m = Math.min(state.lowest_m, level_m);
   state.highest_m = Math.max(state.highest_m, level_m);
   if (!low || state.highest_m - state.lowest_m > followsWater_m) Object.assign(state, newOutOfWater());

@@ -117,7 +117,7 @@ const fewestStops = 3;
 export function noteLowestStop(state: LevelScreenState, stops_m: readonly number[]): void {
   // A sensor out of the water shows no stops; those before it still tell.
   if (isOutOfWater(state.outOfWater)) return;
-  state.lowestStop_m = stops_m.length < fewestStops ? Number.NaN : Math.min(...stops_m);
+  if (stops_m.length >= fewestStops) state.lowestStop_m = Math.min(...stops_m);
 }
 
 /** A sensor that trembles says a value so many times by chance in fewer than one in so many such rows. */

@@ -45,7 +45,14 @@ import * as history from "../../../analysis/pump-flow/pump-history.ts";
 import { closelyRead_s } from "../../../analysis/readings/closely-read.ts";
 import { mostTurn_m, toldOutOfWaterAfter_s } from "../../../analysis/readings/level-problem.ts";
 import { alone_m, outside_m } from "../../../analysis/readings/level-screen.ts";
-import { atOnce_m, atOnce_s, bailed_s, beyondPumps_m, farUnder_m } from "../../../analysis/readings/out-of-water.ts";
+import {
+  atOnce_m,
+  atOnce_s,
+  bailed_s,
+  beyondPumps_m,
+  farUnder_m,
+  runsOn_s,
+} from "../../../analysis/readings/out-of-water.ts";
 import { startMoves } from "../../../analysis/readings/returned-in-trips.ts";
 import { timesLongest } from "../../../analysis/readings/slow-channel.ts";
 
@@ -220,6 +227,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `lies ${mm(alone_m)} beyond both its neighbours and ${mm(outside_m)} beyond where runs`,
     `by more than ${mm(atOnce_m)} from one to the next (within ${atOnce_s} s)`,
     `within ${atOnce_s} s or to less than ${mm(beyondPumps_m)} within ${bailed_s} s`,
+    `where it has not run on for ${minutes(runsOn_s)} since`,
     `by less than ${percent(startMoves)} of it`,
   ],
 };

@@ -257,11 +257,11 @@ describe("an empty basin", () => {
       screenLevel(state, range, 2 * hour_s + 1, 0);
       return levelProblem(state, 2 * hour_s + 1);
     };
-    expect(fallen([0.1, 0.1, 0.1], 0.15)).toBe("frozen");
+    expect(fallen([0.05, 0.05, 0.05], 0.045)).toBe("frozen");
     // Not known where runs stop; or no further down than a pump may go; or from where something had drawn it by and by.
-    expect(fallen([0.1, 0.1], 0.15)).toBeNull();
-    expect(fallen([0.1, 0.025, 0.1], 0.15)).toBeNull();
-    expect(fallen([0.1, 0.1, 0.1], 0.05)).toBeNull();
+    expect(fallen([0.05, 0.05], 0.045)).toBeNull();
+    expect(fallen([0.05, 0.025, 0.05], 0.045)).toBeNull();
+    expect(fallen([0.08, 0.08, 0.08], 0.045)).toBeNull();
   });
 
   it("shows no inflow where the level fell to nothing at once, as where a cable breaks: soon kept back, and no fault yet", () => {

@@ -7,11 +7,21 @@ import { analyse } from "../analyse.ts";
 import { courseAt, cycle_s, reading, smallSite, startTime_s } from "../small-basin.ts";
 
 /** Whether it is out after these levels, one a second, of a basin whose pump stops at 0.1 m. */
-function out(levels_m: readonly number[], { pumped_m = 0, every_s = 1 } = {}): boolean {
+function out(
+  levels_m: readonly number[],
+  { pumped_m = 0, every_s = 1, runs = [] as readonly boolean[] | null } = {},
+): boolean {
   const state = newOutOfWater();
   let [last_m, last_s] = [Number.NaN, Number.NaN];
   for (const [i, level_m] of levels_m.entries()) {
-    noteOutOfWater(state, { last_m, last_s, lowestStop_m: 0.1 }, i * every_s, level_m, pumped_m);
+    noteOutOfWater(
+      state,
+      { last_m, last_s, lowestStop_m: 0.1 },
+      i * every_s,
+      level_m,
+      pumped_m,
+      runs && (runs[i] ?? false),
+    );
     [last_m, last_s] = [level_m, i * every_s];
   }
   return isOutOfWater(state);
@@ -32,9 +42,19 @@ describe("a level sensor", () => {
   });
 
   it("is, too, when it falls there by more than the pump can have moved; not by less, nor where that is unknown", () => {
-    expect(out([0.2, 0.005, 0.006], { pumped_m: 0.12, every_s: 10 })).toBe(true);
-    expect(out([0.2, 0.005, 0.006], { pumped_m: 0.18, every_s: 10 })).toBe(false);
-    expect(out([0.2, 0.005, 0.006], { pumped_m: Number.POSITIVE_INFINITY })).toBe(false);
+    expect(out([0.2, 0.04, 0.041], { pumped_m: 0.12, every_s: 10 })).toBe(true);
+    expect(out([0.2, 0.04, 0.041], { pumped_m: 0.18, every_s: 10 })).toBe(false);
+    expect(out([0.2, 0.04, 0.041], { pumped_m: Number.POSITIVE_INFINITY })).toBe(false);
+  });
+
+  it("is at the bottom whatever the pump moves, unless one that has not been seen at rest runs on for 10 min", () => {
+    const pumped_m = Number.POSITIVE_INFINITY;
+    expect(out([0.2, 0.005, 0.006], { pumped_m, runs: null })).toBe(true);
+    const low = [0.2, ...new Array<number>(11).fill(0.005)];
+    const running = low.map(() => true);
+    expect(out(low.slice(0, 11), { pumped_m, every_s: 60, runs: running })).toBe(true);
+    expect(out(low, { pumped_m, every_s: 60, runs: running })).toBe(false);
+    expect(out(low, { pumped_m, every_s: 60, runs: running.with(4, false) })).toBe(true);
   });
 
   it("is not when the water sinks there by and by, as noisy as it may be", () => {
@@ -87,17 +107,21 @@ describe("the level that stands now", () => {
 });
 
 describe("a sensor that reads 0 for half an hour, read each minute", () => {
-  it("tells of no water that comes all at once when it is well again, and is told of", () => {
+  it.each([
+    ["in a calm", 2e-5],
+    ["in a storm, the pump running at every other reading", 4.3e-4],
+  ])("tells of no water that comes all at once when it is well again, and is told of: %s", (_, storm_m3s) => {
     const readings: Reading[] = [];
     let [level_m, on] = [0.1, false];
     for (let t = 0; t < 12 * 3600; t += 1) {
+      const inflow_m3s = t < 20_000 ? 2e-5 : storm_m3s;
       on = on ? level_m > 0.1 : level_m >= 0.3;
-      level_m += (2e-5 - (on ? 1e-3 : 0)) / 0.1;
+      level_m += (inflow_m3s - (on ? 1e-3 : 0)) / 0.1;
       const out = t > 30_000 && t < 31_800;
       if (t % 60 === 0) readings.push(reading(startTime_s + t, { level_m: out ? 0 : level_m, pumpOn: on }));
     }
-    const { summary } = analyse(smallSite, readings);
+    const { summary } = analyse({ ...smallSite, pump: null }, readings);
     expect(summary.findings.map(({ kind }) => kind)).toEqual(["sensor-fault"]);
-    expect((summary.inflow.peak[60]?.lpm ?? 0) / 60_000 / 2e-5).toBeLessThan(1.3);
+    expect((summary.inflow.peak[60]?.lpm ?? 0) / 60_000 / storm_m3s).toBeLessThan(1.3);
   });
 });

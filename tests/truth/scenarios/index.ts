@@ -4,6 +4,7 @@ import type { Scenario } from "../scenario.ts";
 import { channelScenarios } from "./channels.ts";
 import { installedScenarios } from "./installed.ts";
 import { limitScenarios } from "./limit.ts";
+import { mixedScenarios } from "./mixed.ts";
 import { rowScenarios } from "./rows.ts";
 import { sensorScenarios } from "./sensor.ts";
 import { lateSick } from "./sick-late.ts";
@@ -28,5 +29,6 @@ export const scenarios: readonly Scenario[] = [
   ...startsSick,
   ...sensorSick,
   ...lateSick,
+  ...mixedScenarios,
   ...yearScenarios,
 ];
