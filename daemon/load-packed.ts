@@ -4,6 +4,7 @@
 import { readFileSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { dirname, join } from "node:path";
+import { setFlagsFromString } from "node:v8";
 import { constants, Script } from "node:vm";
 import { crc32 } from "node:zlib";
 import { packedFolder } from "./packed.ts";
@@ -38,6 +39,21 @@ export function loadPacked(command: string, folder = packedFolder): PackedProgra
   const module = { exports: {} as PackedProgram };
   script.runInThisContext()(module.exports, createRequire(file), module, file, dirname(file));
   return { run: module.exports.run, script };
+}
+
+/** The V8 with which it was measured; another may not know these. */
+const measuredV8 = "14.6.";
+/** They bear on V8's quick compiler alone: what runs for long goes through the thorough one, as ever. */
+const quickCompilerFlags = ["--no-maglev-inlining", "--no-maglev-loop-peeling"];
+
+/**
+ * A command that works for a second or two is compiled for half of that time, beside itself on another processor and in
+ * its way. Measured: without what is copied from one function into another, and from a loop to before it, a month's
+ * analyze takes a tenth less, and a year's is as quick. To be called once the program is loaded: what was kept compiled
+ * V8 refuses under other flags than it was compiled with.
+ */
+export function compileSooner(): void {
+  if (process.versions.v8.startsWith(measuredV8)) for (const flag of quickCompilerFlags) setFlagsFromString(flag);
 }
 
 /** V8 trusts it blindly: a byte that the disk has lost would end the process, and another source's would be run. */

@@ -38,8 +38,10 @@ async function packedCommand(command) {
   const { isPacked } = await import("./packed.ts");
   if (!isPacked(command)) return null;
   try {
-    const { loadPacked } = await import("./load-packed.ts");
-    return loadPacked(command);
+    const { compileSooner, loadPacked } = await import("./load-packed.ts");
+    const program = loadPacked(command);
+    compileSooner();
+    return program;
   } catch {
     return null; // it is being packed anew just now: the sources do the same
   }

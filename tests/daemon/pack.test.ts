@@ -61,6 +61,19 @@ describe("a packed command", () => {
     expect(howCompiled("--max-lazy")).toBe("another V8's");
   });
 
+  it("is compiled under flags that this V8 knows, once it is loaded", () => {
+    const program = `import { compileSooner } from ${JSON.stringify(join(root, "daemon/load-packed.ts"))};
+import { Script } from "node:vm";
+// What was compiled names at its head the flags that it was compiled under.
+const script = new Script("0");
+const flagsOf = () => script.createCachedData().toString("hex", 0, 32);
+const before = flagsOf();
+compileSooner();
+console.log(before === flagsOf());`;
+    const ran = spawnSync(process.execPath, ["--input-type=module", "--eval", program], { encoding: "utf8" });
+    expect(ran).toMatchObject({ status: 0, stdout: "false\n", stderr: "" });
+  });
+
   it("writes nothing", () => {
     const before = readdirSync(packed);
     chmodSync(packed, 0o555);
@@ -134,8 +147,9 @@ function runsPacked(): string {
   const program = join(folder, "run-packed.ts");
   writeFileSync(
     program,
-    `import { loadPacked } from ${JSON.stringify(join(root, "daemon/load-packed.ts"))};
+    `import { compileSooner, loadPacked } from ${JSON.stringify(join(root, "daemon/load-packed.ts"))};
 const { run, script } = loadPacked("analyze", ${JSON.stringify(packed)});
+compileSooner();
 if (process.argv.includes("--help")) console.error(script.cachedDataRejected);
 await run();\n`,
   );
