@@ -65,6 +65,7 @@ import { scatterOfTrips_m, spanOff, usualTrips } from "./readings/trip-levels.ts
 import { overAll } from "./report/over-all.ts";
 import { notePumpStart, notePumpsRunning, splitTally } from "./report/pump-tally.ts";
 import { noteCycle, noteEnded, noteGap, notePumped, noteRunning, noteStart, recentStops_m } from "./report/tally.ts";
+import { noteUnwatched } from "./report/unwatched-runs.ts";
 import type { Site } from "./site.ts";
 import { methodOf, statedErrors } from "./uncertainty/stated-errors.ts";
 
@@ -114,6 +115,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       sink.cycle?.(seenReturn(stated.inCycle(cycle, state.hasLevel, spanIsOff().now)), stage);
     },
     pumped: (cycle, volume_m3) => notePumped(state.tally, cycle, byShare(state.share) ? null : volume_m3),
+    unwatched: (volume_m3, uVolume_m3) => noteUnwatched(state.tally, volume_m3, uVolume_m3),
     start: (time_s) => {
       look.tellNews();
       noteStart(state.tally, time_s, byShare(state.share));

@@ -3,6 +3,7 @@
 
 import { fitRest, type HowToFit, type RestFit } from "../inflow/rest/fit-rest.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
+import { medianOfThree } from "../statistics/median.ts";
 import type { FlowEstimate } from "./cycle.ts";
 import type { RestSummary } from "./ended-run.ts";
 import { between, meanOf } from "./flow-arithmetic.ts";
@@ -70,9 +71,34 @@ export function endRestOfFills(
     upTo_s = fill.to_s;
   }
   if (from_s + upTo_s < to_s) context.output.inflow(from_s + upTo_s, to_s, before && [before], true);
+  if (!context.inferred && context.byShare !== true) tellUnwatched(state, context, samples, fills, fitted);
   state.before = summary;
   state.lastInflow = mean ?? state.lastInflow;
   state.endInflow = summary.last?.inflow ?? state.lastInflow;
+}
+
+/** A level of three about a turn may be of the water that still moves there. */
+const beside = 1;
+/** The middle of three normal values scatters so much less than one of them; their order statistics. */
+const ofMiddle = 0.67;
+
+/** What was drawn from between the fills by a pump that nothing watches: how far the water fell, and what came in meanwhile. */
+function tellUnwatched(
+  { memory, lastInflow }: TrackerState,
+  { output }: TrackerContext,
+  { t, y }: CurveSamples,
+  fills: readonly Fill[],
+  fitted: readonly FittedFill[],
+): void {
+  const middle = (at: number) => medianOfThree(y[at - 1] as number, y[at] as number, y[at + 1] as number);
+  const inflowIn = (i: number) => fitted[i]?.fit?.inflow ?? null;
+  fills.slice(1).forEach(({ first }, i) => {
+    const from = (fills[i] as Fill).last - beside;
+    const to = first + beside;
+    const inflow = meanOf(inflowIn(i), inflowIn(i + 1)) ?? lastInflow;
+    const meanwhile_m3 = (inflow?.flow_m3s ?? 0) * ((t[to] as number) - (t[from] as number));
+    output.unwatched(middle(from) - middle(to) + meanwhile_m3, Math.SQRT2 * ofMiddle * memory.sampleSd_m3);
+  });
 }
 
 /** Of a fill that has just begun what is seen says less than the one before it, unless it is so long beside that. */

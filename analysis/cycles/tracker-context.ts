@@ -8,6 +8,8 @@ export interface TrackerOutput {
   cycle(cycle: Cycle, stage: CycleStage): void;
   /** Water moved by a settled run; null if unknown. */
   pumped(cycle: Cycle, volume_m3: number | null): void;
+  /** Water moved by a run that the level alone shows, within what the pump's signal says was a rest; with its standard uncertainty. */
+  unwatched(volume_m3: number, uVolume_m3: number): void;
   /**
    * Inflow over equal parts of a stretch of time that follows the one before, or unknown (null).
    *

@@ -157,6 +157,11 @@ export interface ReportSummary {
     readonly pumped_l: number | null;
     readonly pumped_u95_l: number | null;
     readonly most_starts_in_an_hour: number;
+    /**
+     * Runs that the level alone shows, while the pump's signal said that it rests; absent: none. They are in no cycle, nor in
+     * starts and time run, but what they moved is in `pumped_l`.
+     */
+    readonly unwatched_runs?: number;
   };
   /** Absent before anything is known of what the pump moves. */
   readonly pump?: ReportPumpCurve;

@@ -72,6 +72,7 @@ export function summarize(
       pumped_l: inLitres(figures.pumped?.value ?? null),
       pumped_u95_l: inLitres(figures.pumped?.u95 ?? null),
       most_starts_in_an_hour: tally.mostStartsInAnHour,
+      ...(tally.unwatched !== undefined && { unwatched_runs: tally.unwatched.runs }),
     },
     ...(pumps !== undefined && { pumps }),
     findings: [...tally.endedFindings, ...openFindings].sort((a, b) => a.from_s - b.from_s).map(reportFinding),

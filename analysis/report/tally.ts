@@ -1,9 +1,8 @@
 // What the report counts, kept as readings and cycles come; the cycles themselves are not kept.
 
 import type { Cycle, CycleStage, FlowEstimate } from "../cycles/cycle.ts";
-import { shareOfRun, showsNone } from "../findings/check-valve-leak.ts";
+import { showsNone } from "../findings/check-valve-leak.ts";
 import type { Finding } from "../findings/finding.ts";
-import { usualClosing_m3 } from "../inflow/drain-back/drain-back.ts";
 import type { PumpedByShare } from "../inflow/seldom-readings/over-stretch.ts";
 import {
   coverageFactor,
@@ -12,6 +11,7 @@ import {
   type StartsOfStretch,
 } from "../inflow/seldom-readings/reckoned-starts.ts";
 import type { PumpTally } from "./pump-tally.ts";
+import { type UnwatchedRuns, uReturnUnseen_m3 } from "./unwatched-runs.ts";
 
 interface Gap {
   readonly from_s: number;
@@ -45,6 +45,8 @@ export interface TallyState {
   pumpedVariance_m6: number;
   /** Standard uncertainty of what ran back after their stops and was not seen: the valve lets through as much each time. */
   uReturned_m3: number;
+  /** Runs that the level alone shows, within what the pump's signal says were rests, and what they moved; absent: none. */
+  unwatched?: UnwatchedRuns;
   /** Length of the settled runs whose pumped volume is known. */
   measuredRun_s: number;
   /** Where readings are too far apart to follow the runs: their length as they seem, and by the share of time; time unknown. */
@@ -211,6 +213,11 @@ export function allStarts({ starts, seenByShare, startsByShare, uStartsByShare }
 
 /** Runs without a known volume count at the mean of those that have one; null when too much ran unmeasured. */
 export function pumped_m3(tally: TallyState): number | null {
+  const watched_m3 = pumpedWatched_m3(tally);
+  return watched_m3 === null ? null : watched_m3 + (tally.unwatched?.moved_m3 ?? 0);
+}
+
+function pumpedWatched_m3(tally: TallyState): number | null {
   const { byShareRun_s, byShare_m3, measuredRun_s } = tally;
   const run_s = followedRun_s(tally);
   const unfinished_s = ranFor_s(tally) - byShareRun_s - run_s;
@@ -228,14 +235,17 @@ export function pumped_m3(tally: TallyState): number | null {
 
 /** Standard uncertainty of `pumped_m3`, what ran back unseen left out; 0 before a run was measured. */
 export function uPumped_m3(tally: TallyState): number {
-  if (tally.measuredRun_s === 0) return tally.uByShare_m3;
+  const uUnwatched_m3 = Math.sqrt(tally.unwatched?.movedVariance_m6 ?? 0);
+  if (tally.measuredRun_s === 0) return Math.hypot(tally.uByShare_m3, uUnwatched_m3);
   const ofRuns_m3 = (Math.sqrt(tally.pumpedVariance_m6) * followedRun_s(tally)) / tally.measuredRun_s;
-  return Math.hypot(ofRuns_m3, tally.uByShare_m3);
+  return Math.hypot(ofRuns_m3, tally.uByShare_m3, uUnwatched_m3);
 }
 
 /** … and that of what ran back unseen, which is the same error in all runs and does not average away. */
 export function uReturned_m3(tally: TallyState): number {
-  return tally.measuredRun_s === 0 ? 0 : (tally.uReturned_m3 * followedRun_s(tally)) / tally.measuredRun_s;
+  const unwatched_m3 = tally.unwatched?.uReturned_m3 ?? 0;
+  if (tally.measuredRun_s === 0) return unwatched_m3;
+  return unwatched_m3 + (tally.uReturned_m3 * followedRun_s(tally)) / tally.measuredRun_s;
 }
 
 /** Of the runs that readings are close enough to follow. */
@@ -249,9 +259,7 @@ export function notePumped(tally: TallyState, cycle: Cycle, volume_m3: number | 
   const uRate_m3s = cycle.pumpRate?.uFlow_m3s ?? cycle.inflow?.uFlow_m3s ?? 0;
   tally.pumpedVariance_m6 += (uRate_m3s * cycle.run_s) ** 2;
   tally.measuredRun_s += cycle.run_s;
-  // Anything from nothing to what a closing valve usually lets through: of so wide a rectangle from zero (GUM 4.3.7).
-  if (!(cycle.drainBack_m3 !== null && cycle.drainBack_m3 > 0))
-    tally.uReturned_m3 += Math.min(usualClosing_m3, shareOfRun * Math.max(0, volume_m3)) / Math.sqrt(3);
+  if (!(cycle.drainBack_m3 !== null && cycle.drainBack_m3 > 0)) tally.uReturned_m3 += uReturnUnseen_m3(volume_m3);
 }
 
 /**

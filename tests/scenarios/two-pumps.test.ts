@@ -2,6 +2,7 @@ import { describe, expect, it } from "vitest";
 import { createAnalyzer } from "../../analysis/analyzer.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { Site } from "../../analysis/site.ts";
+import { reportInWords } from "../../daemon/report/report-in-words.ts";
 import { analyse, finalCycles, listen } from "../analysis/analyse.ts";
 import { playTwoPumps, type TwoPumps, twoPumpSite } from "./two-pump-basin.ts";
 
@@ -251,5 +252,32 @@ describe("a pump on duty that does not start", () => {
     expect(told.map(({ to }) => to)).toEqual([null]);
     expect(summary.findings.filter(({ kind }) => kind === "float-stuck-off").length).toBe(1);
     expect(told[0]?.message).toContain("Pump 1 does not start");
+  });
+});
+
+describe("two pumps that take turns, of which a signal tells of one", () => {
+  const trips_m = [[0.3, 0.1] as const, [0.45, 0.1] as const] as const;
+  const plan = { hours: 1, inflow_m3s: () => 5e-4, flow_m3s, together, trips_m, takeTurns: true };
+  const { readings, truth } = playTwoPumps(plan);
+  const { summary } = analyse(
+    twoPumpSite,
+    readings.map((reading) => ({ ...reading, pump2On: null })),
+  );
+
+  it("counts the runs of the other, and what they moved", () => {
+    const { starts, unwatched_runs, pumped_l } = summary.totals;
+    expect([starts, unwatched_runs]).toEqual(truth.pumps.map((pump) => pump.starts));
+    within(0.02, pumped_l, truth.pumped_m3 * 1000);
+  });
+
+  it("says so to a person", () => {
+    const [first, second] = truth.pumps;
+    const words = reportInWords(summary, twoPumpSite, null).replace(/\s+/g, " ");
+    expect(words).toContain(`${first.starts} starts, `);
+    expect(words).toContain(`the water was drawn down ${second.starts} times while the pump was said to rest`);
+  });
+
+  it("says nothing of it where both are watched", () => {
+    expect(analyse(twoPumpSite, readings).summary.totals.unwatched_runs).toBeUndefined();
   });
 });

@@ -33,6 +33,7 @@ function tracker(change: Partial<Omit<TrackerContext, "output">> = {}) {
       inflow: (from_s, to_s, parts) => stretches.push({ from_s, to_s, parts }),
       start: (time_s) => starts_s.push(time_s),
       leapt: () => {},
+      unwatched: () => {},
     },
   };
   return {

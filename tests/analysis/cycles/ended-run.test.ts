@@ -14,7 +14,14 @@ const context: TrackerContext = {
   hasLevel: true,
   longInterval_s: 1,
   resolution_m: 0.0001,
-  output: { cycle: () => {}, pumped: () => {}, inflow: () => {}, start: () => {}, leapt: () => {} },
+  output: {
+    cycle: () => {},
+    pumped: () => {},
+    inflow: () => {},
+    start: () => {},
+    leapt: () => {},
+    unwatched: () => {},
+  },
 };
 
 /** A run read once a second; the pump stops at 0.1 m. */

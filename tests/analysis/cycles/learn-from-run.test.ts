@@ -57,7 +57,14 @@ describe("what runs of unknown length teach together of the pump", () => {
           hasLevel: true,
           resolution_m: 0.001,
           signalRun_s: 15 * run,
-          output: { cycle: () => {}, pumped: () => {}, inflow: () => {}, start: () => {}, leapt: () => {} },
+          output: {
+            cycle: () => {},
+            pumped: () => {},
+            inflow: () => {},
+            start: () => {},
+            leapt: () => {},
+            unwatched: () => {},
+          },
         };
         const cycle = { ...quietCycle, run_s: 0, pumpRate: null, drainBack_m3: leaks ? toldBack_m3 : null };
         learnTogether(learned, context, cycle, { ...after, sampleSd_m3: 0 }, 15);

@@ -16,7 +16,14 @@ function context(change: Partial<TrackerContext> = {}): TrackerContext {
     hasLevel: false,
     longInterval_s: 1,
     resolution_m: Number.POSITIVE_INFINITY,
-    output: { cycle: () => {}, pumped: () => {}, inflow: () => {}, start: () => {}, leapt: () => {} },
+    output: {
+      cycle: () => {},
+      pumped: () => {},
+      inflow: () => {},
+      start: () => {},
+      leapt: () => {},
+      unwatched: () => {},
+    },
     ...change,
   };
 }

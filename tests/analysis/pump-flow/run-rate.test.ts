@@ -17,7 +17,14 @@ const context: TrackerContext = {
   hasLevel: true,
   longInterval_s: 1,
   resolution_m: 0.0001,
-  output: { cycle: () => {}, pumped: () => {}, inflow: () => {}, start: () => {}, leapt: () => {} },
+  output: {
+    cycle: () => {},
+    pumped: () => {},
+    inflow: () => {},
+    start: () => {},
+    leapt: () => {},
+    unwatched: () => {},
+  },
 };
 
 function rest(flow_m3s = inflow_m3s, change: Partial<RestSummary> = {}): RestSummary {
