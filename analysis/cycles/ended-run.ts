@@ -5,6 +5,7 @@ import { rateFromActiveVolume } from "../inflow/active-volume.ts";
 import { type VolumeCourse, volumeCourse } from "../inflow/over-time/volume-course.ts";
 import type { LikelyLeap } from "../inflow/poured-in/leap-or-water.ts";
 import type { ShortStretchState } from "../inflow/sensor-errors/short-stretch.ts";
+import { type FallAtFirst, fallAtFirst } from "../pump-flow/fall-at-first.ts";
 import { fitRun, type RunFit } from "../pump-flow/fit-run.ts";
 import { lateStart_s } from "../pump-flow/late-start.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
@@ -19,8 +20,8 @@ import { wetTime_s } from "./wet-time.ts";
 export interface InflowAt {
   readonly inflow: FlowEstimate;
   readonly time_s: number;
-  /** It came by turns, or all at once: how it changed says nothing of how it goes on. Absent where it was smooth. */
-  readonly byTurns?: true;
+  /** For so long, where it came by turns or all at once: how it changed says nothing of how it goes on. Absent where it was smooth. */
+  readonly lasted_s?: number;
 }
 
 export interface RestSummary {
@@ -70,6 +71,8 @@ export interface EndedRun {
   readonly lateStart_s: number | null;
   /** Its samples in blocks; null without any, and where it ran dry. */
   readonly course: VolumeCourse | null;
+  /** How it falls within the first minute; null or absent where that does not show. */
+  readonly atFirst?: FallAtFirst | null;
   /** How long it found water. */
   readonly wet_s: number;
   /** By how much the fall slows with the level, from the earlier to the later half of a short run; how far apart in time. */
@@ -147,6 +150,7 @@ export function endedRun(
     meanLevel_m: wet === undefined ? null : levelOfRate_m(wet, run_s, dry ? wet_s : null, context),
     early_s: fit === undefined || run_s > longRun_s ? 0 : middleAtSpeed_s(run_s, context) - fit.middle_s,
     lateStart_s: run_s > longestLate_s ? null : lateStart_s(curve, run_s),
+    atFirst: fit === undefined ? null : fallAtFirst(curve, fit.upToSpeed_s),
     wet_s,
     course: hasLevel && !dry ? volumeCourse(curve, singlesOf(samples), samples.blockSize) : null,
     halves: fit === undefined ? null : compareHalves(fit, run_s, geometry),

@@ -38,18 +38,18 @@ export function inflowTowards(
   const seenFrom_s = fit?.seenFrom_s ?? 0;
   const seenTo_s = fit?.seenTo_s ?? to_s - from_s;
   if (fit === undefined || (seenTo_s - seenFrom_s <= shortRest_s && fit.turns_s === undefined)) {
-    return { inflow, time_s: from_s + (seenFrom_s + seenTo_s) / 2, ...(fit && byTurns(fit)) };
+    return { inflow, time_s: from_s + (seenFrom_s + seenTo_s) / 2, ...(fit && lasted(fit, seenTo_s - seenFrom_s)) };
   }
   const { first, last } = fit.turns_s ?? { first: seenTo_s, last: seenFrom_s };
   const even_s = end === "end" ? seenTo_s - last : first - seenFrom_s;
   const length_s = Math.min(Math.max(even_s, leastOfEnd_s), endOfRest_s, seenTo_s - seenFrom_s);
   const start_s = end === "end" ? seenTo_s - length_s : seenFrom_s;
   const [mean, time_s] = [fit.inflowOver(start_s, start_s + length_s), from_s + start_s + length_s / 2];
-  return { inflow: mean, time_s, ...byTurns(fit) };
+  return { inflow: mean, time_s, ...lasted(fit, even_s) };
 }
 
-function byTurns(fit: RestFit): { readonly byTurns: true } | null {
-  return isSmooth(fit) ? null : { byTurns: true };
+function lasted(fit: RestFit, lasted_s: number): Pick<InflowAt, "lasted_s"> | null {
+  return isSmooth(fit) ? null : { lasted_s };
 }
 
 /** Without noise to blur a sensor's steps, either end of the rise may be half a step off. */

@@ -49,7 +49,8 @@ export function inflowOverRun(
 
 /** Water that the level holds back comes in by an exponential law: each equal time by the same factor. */
 function carriedOn(near: InflowAt, far: InflowAt | null, edge_s: number): FlowEstimate {
-  if (far === null || near.byTurns || !(near.inflow.flow_m3s > 0) || !(far.inflow.flow_m3s > 0)) return near.inflow;
+  if (far === null || near.lasted_s !== undefined || !(near.inflow.flow_m3s > 0) || !(far.inflow.flow_m3s > 0))
+    return near.inflow;
   const change_m3s = Math.abs(near.inflow.flow_m3s - far.inflow.flow_m3s);
   const times = (edge_s - near.time_s) / (near.time_s - far.time_s);
   if (!(times > 0) || !(change_m3s > differ * Math.hypot(near.inflow.uFlow_m3s, far.inflow.uFlow_m3s)))

@@ -2,10 +2,11 @@
 // the fall of the volume.
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
-import type { EndedRun, InflowAt, RestSummary } from "../cycles/ended-run.ts";
-import { between, minus, plus } from "../cycles/flow-arithmetic.ts";
+import type { EndedRun, RestSummary } from "../cycles/ended-run.ts";
+import { minus, plus } from "../cycles/flow-arithmetic.ts";
 import { longRun_s } from "../cycles/run-lengths.ts";
 import type { CapabilityState } from "./capability-state.ts";
+import { carriedThrough } from "./carried-through-run.ts";
 import { lostInSpinUp_s, spinUp_s } from "./fit-run.ts";
 import { meanInflow } from "./inflow-beside-run.ts";
 import { capabilityAt } from "./pump-capability.ts";
@@ -30,57 +31,32 @@ export function inflowDuringRun(
   closelyRead: boolean,
 ): FlowEstimate[] | null {
   const { cycle, before } = ended;
-  if (cycle.run_s > longRun_s && ended.parts.length > 0 && !isImpaired(capability, ended, after, closelyRead)) {
+  const impaired = isImpaired(capability, ended, after, closelyRead);
+  if (cycle.run_s > longRun_s && ended.parts.length > 0 && !impaired) {
     const parts = ended.parts.map(({ fall, level_m }) => minus(capabilityAt(capability, level_m), fall));
     const known = parts.filter((part) => part !== null);
     if (known.length === parts.length && (closelyRead || !isUnheard(known, ended, after))) return known;
   }
-  const from = standsForRun(before, "last", cycle.startedAt_s, cycle.run_s);
-  const to = standsForRun(after, "first", cycle.stoppedAt_s, cycle.run_s);
-  if (from === null || to === null) {
+  const [from, to] = [before?.last ?? null, after?.first ?? null];
+  const carried = carriedThrough(before, after);
+  if (from === null || to === null || carried === null) {
     const one = from ?? to;
     return one === null || cycle.run_s > holds_s ? null : [one.inflow];
   }
-  const balance = closelyRead ? byFall(capability, ended, from.inflow, to.inflow) : null;
+  const balance = closelyRead && !impaired ? byFall(capability, ended, from.inflow, to.inflow) : null;
   if (balance !== null) return [balance];
   const parts = Math.min(60, Math.max(1, Math.round(cycle.run_s / 10)));
-  const mayHide = hidesStorm(capability, ended, from.inflow, to.inflow);
-  const flows: FlowEstimate[] = [];
-  for (let i = 0; i < parts; i += 1) {
-    const time_s = cycle.startedAt_s + (cycle.run_s * (i + 0.5)) / parts;
-    const flow = between(from.inflow, to.inflow, (time_s - from.time_s) / (to.time_s - from.time_s));
-    flows.push(mayHide ? { ...flow, unseenCourse: "least" } : flow);
-  }
-  return flows;
-}
-
-/** What is seen so near to a run may be that of a bucket or a tap, which goes on through no long one. Judgement, no source. */
-const near_s = 15;
-
-/**
- * What came in on one side of the run, for as long as that: where it came by turns, as it was while it was calm; where its end
- * is short, as over the whole rest. What it was at that end is then within the uncertainty.
- */
-function standsForRun(rest: RestSummary | null, end: "first" | "last", edge_s: number, run_s: number): InflowAt | null {
-  const near = rest?.[end] ?? null;
-  if (rest === null || near === null || run_s <= holds_s || Math.abs(near.time_s - edge_s) >= near_s) return near;
-  const far = rest[end === "first" ? "last" : "first"];
-  const whole = rest.inflow ?? near.inflow;
-  const calm = near.byTurns && far !== null && far.inflow.flow_m3s < whole.flow_m3s ? far.inflow : whole;
-  // It may have gone on for any time (uniform: GUM 4.3.7).
-  const uCalm_m3s = Math.abs(near.inflow.flow_m3s - calm.flow_m3s) / Math.sqrt(3);
-  return { ...near, inflow: { ...calm, uFlow_m3s: Math.hypot(calm.uFlow_m3s, uCalm_m3s) } };
+  const time_s = (i: number) => cycle.startedAt_s + (cycle.run_s * i) / parts;
+  const flows = Array.from({ length: parts }, (_, i) => carried.over(time_s(i), time_s(i + 1)));
+  return hidesStorm(capability, ended, carried.mostCalm_m3s)
+    ? flows.map((flow) => ({ ...flow, unseenCourse: "least" }))
+    : flows;
 }
 
 /** In a storm its highest may come while a pump runs dry for long, or moves who knows what: the rests do not show it. */
-function hidesStorm(
-  capability: CapabilityState,
-  { cycle, meanLevel_m }: EndedRun,
-  { flow_m3s: from_m3s }: FlowEstimate,
-  { flow_m3s: to_m3s }: FlowEstimate,
-): boolean {
+function hidesStorm(capability: CapabilityState, { cycle, meanLevel_m }: EndedRun, beside_m3s: number): boolean {
   const usual = capabilityAt(capability, meanLevel_m);
-  return cycle.run_s > holds_s && usual !== null && Math.max(from_m3s, to_m3s) > littleBeside * usual.flow_m3s;
+  return cycle.run_s > holds_s && usual !== null && beside_m3s > littleBeside * usual.flow_m3s;
 }
 
 /** Standard uncertainties by which the one may lie beyond the others, and by which those must be apart. */
@@ -182,7 +158,7 @@ export function isFreed(
   after: RestSummary | null,
 ): boolean {
   const usual = capabilityAt(capability, meanLevel_m);
-  const inflow = meanInflow(before, after);
+  const inflow = carriedThrough(before, after)?.over(cycle.startedAt_s, cycle.stoppedAt_s) ?? meanInflow(before, after);
   if (course === null || usual === null || inflow === null || cycle.run_s <= longRun_s) return false;
   return stoodStill(course, cycle.run_s, inflow.flow_m3s, usual.flow_m3s);
 }
@@ -193,15 +169,18 @@ export function isFreed(
  * run, where the run's end shows a sound pump.
  */
 function beginsImpaired(capability: CapabilityState, ended: EndedRun, after: RestSummary | null): boolean {
-  const { early, before, meanLevel_m } = ended;
-  const rate = plus(early, before?.last?.inflow ?? null);
+  const { atFirst, before, meanLevel_m } = ended;
+  const rate = plus(fallOfFirst(ended, after), before?.last?.inflow ?? null);
   const usual = capabilityAt(capability, meanLevel_m);
   if (rate === null || usual === null) return false;
   // Just after a stop the water is low, and that of the ground comes in fastest: as fast as it may when the run has drawn it down.
   const low_m3s = Math.max(before?.first?.inflow.flow_m3s ?? 0, after?.first?.inflow.flow_m3s ?? 0);
   const stormy = rate.flow_m3s < -0.03 * usual.flow_m3s || low_m3s > 0.5 * usual.flow_m3s;
-  if (stormy || !isLess(rate, usual)) return false;
-  return !(breaks(before, usual.flow_m3s) && soundAtEnd(ended, after, usual.flow_m3s));
+  const first = plus(atFirst?.fall ?? null, before?.last?.inflow ?? null) ?? rate;
+  if (stormy || !(fallsShort(rate, usual) && fallsShort(first, usual))) return false;
+  if (!isLess(rate, usual) && !isLess(first, usual)) return false;
+  const missing_m3s = usual.flow_m3s - rate.flow_m3s;
+  return !(breaks(before, usual.flow_m3s) && grows(ended, missing_m3s) && soundAtEnd(ended, after, usual.flow_m3s));
 }
 
 /** Little came in on either side of a storm, of which readings far apart need not show how it began. */
@@ -230,8 +209,12 @@ function beganStill(capability: CapabilityState, { course, before, meanLevel_m }
   return roseAsAtRest(course, from_m3s, before?.sampleSd_m3 ?? 0);
 }
 
+function fallsShort(rate: FlowEstimate, usual: FlowEstimate): boolean {
+  return rate.flow_m3s < impaired * usual.flow_m3s;
+}
+
 function isLess(rate: FlowEstimate, usual: FlowEstimate): boolean {
-  if (rate.flow_m3s >= impaired * usual.flow_m3s) return false;
+  if (!fallsShort(rate, usual)) return false;
   const clear = usual.flow_m3s - rate.flow_m3s > 4 * Math.hypot(rate.uFlow_m3s, usual.uFlow_m3s);
   return clear || usual.uFlow_m3s > vague * usual.flow_m3s;
 }
@@ -239,6 +222,28 @@ function isLess(rate: FlowEstimate, usual: FlowEstimate): boolean {
 function breaks(before: RestSummary | null, usual_m3s: number): boolean {
   const last_m3s = before?.last?.inflow.flow_m3s ?? 0;
   return last_m3s > breaking * usual_m3s && last_m3s > risen * (before?.first?.inflow.flow_m3s ?? 0);
+}
+
+/**
+ * The fall of the run's beginning as it would be had what poured in just before gone on: where the water falls the faster soon
+ * after, it ended.
+ */
+function fallOfFirst({ atFirst, before, early }: EndedRun, after: RestSummary | null): FlowEstimate | null {
+  const last = before?.last ?? null;
+  const calm = carriedThrough(before, after)?.calmBefore ?? null;
+  if (atFirst == null || last === null || calm === null) return early;
+  const poured_m3s = last.inflow.flow_m3s - calm.flow_m3s;
+  if (!(poured_m3s > 0 && -atFirst.slows_m3s > comesUp * poured_m3s)) return early;
+  const { fall, slows_m3s } = atFirst;
+  return { ...fall, flow_m3s: fall.flow_m3s - slows_m3s - poured_m3s };
+}
+
+/** Of what the pump seems to lack, so much must come up within the first minute: it had no time to do so before. */
+const comesUp = 0.25;
+
+/** A storm that breaks grows on; of a pump that is held back as much is missing from its start on. */
+function grows({ atFirst }: EndedRun, missing_m3s: number): boolean {
+  return atFirst == null || atFirst.slows_m3s > comesUp * missing_m3s;
 }
 
 /** In the last minute or, where the water stood at the rim for a part of that, in the last part of the run. */

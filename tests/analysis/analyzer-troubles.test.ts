@@ -220,6 +220,35 @@ describe("a storm that breaks within a minute while the pump rests", () => {
   });
 });
 
+describe("a tap that starts a pump which is held back", () => {
+  // 6 L/min, and 24 more from the tap, of 66 that the pump moves and 4 that seep through the held one.
+  const calm: Stretch[] = [
+    { duration_s: 200, on: false, rate_ms: 0.001 },
+    { duration_s: 20, on: true, rate_ms: -0.01 },
+  ];
+  const held = (tap_s: number): Stretch[] => [
+    { duration_s: 200 - 5 * tap_s, on: false, rate_ms: 0.001 },
+    { duration_s: tap_s, on: false, rate_ms: 0.005 },
+    { duration_s: 1800, on: true, rate_ms: (6 - 4) / 6000 },
+    { duration_s: 80, on: true, rate_ms: -0.01 },
+  ];
+
+  it.each([15, 30])("of %d s goes on through none of its run of half an hour", (tap_s) => {
+    const { summary, cycles } = analyse(
+      smallSite,
+      readingsOf([...repeated(calm, 12), ...held(tap_s), ...repeated(calm, 6)], 0.1, 0.001),
+    );
+    expect(cycles.some(({ run_s }) => run_s > 1800)).toBe(true);
+    const whole_s = 18 * 220 + 200 - 4 * tap_s + 1880;
+    const true_lpm = 6 + (24 * tap_s) / whole_s;
+    expect(summary.inflow.mean_lpm ?? Number.NaN).toBeGreaterThan(0.97 * true_lpm);
+    expect(summary.inflow.mean_lpm ?? Number.NaN).toBeLessThan(1.06 * true_lpm);
+    const { lpm, u95_lpm } = summary.inflow.peak["600"] ?? { lpm: Number.NaN, u95_lpm: Number.NaN };
+    expect(Math.abs(lpm - (6 + (24 * tap_s) / 600))).toBeLessThan(u95_lpm);
+    expect(lpm).toBeLessThan(9);
+  });
+});
+
 describe("a pump contact that is stuck", () => {
   it.each([true, false])("at %s is a faulty sensor, and the cycles are read off the level", (stuckAt) => {
     const random = seededRandom(7);

@@ -88,14 +88,32 @@ export function stormCourse(
   });
   if (found === null || leavesOut(found.over(run_s, run_s + rest_s), rest, rest_s)) return null;
   const ends_s = Math.min(end_s, rest_s);
+  const flows = inParts(found, run_s, run_s + rest_s);
   return {
     run: run === null ? null : inParts(found, 0, run_s),
-    rest: inParts(found, run_s, run_s + rest_s),
+    rest: flows,
     first: misses
-      ? { inflow: found.over(run_s, run_s + ends_s), time_s: from_s + ends_s / 2 }
+      ? { inflow: found.over(run_s, run_s + ends_s), time_s: from_s + ends_s / 2, ...poured(flows, rest_s) }
       : beginning(rest, ends_s),
-    last: { inflow: found.over(run_s + rest_s - ends_s, run_s + rest_s), time_s: to_s - ends_s / 2 },
+    last: {
+      inflow: found.over(run_s + rest_s - ends_s, run_s + rest_s),
+      time_s: to_s - ends_s / 2,
+      ...poured(flows.toReversed(), rest_s),
+    },
   };
+}
+
+/** So many times the least of a rest, for no more than such a share of it, is what pours in and not how a storm goes. */
+const pours = 2;
+const briefly = 0.25;
+
+/** For how long it had come in so much faster towards one end, the first of these; null where it did not, or for long. */
+function poured(flows: readonly FlowEstimate[], rest_s: number): Pick<InflowAt, "lasted_s"> | null {
+  const all_m3s = flows.map(({ flow_m3s }) => flow_m3s);
+  const [near_m3s = 0, least_m3s] = [all_m3s[0], Math.max(0, Math.min(...all_m3s))];
+  const less = all_m3s.findIndex((flow_m3s) => flow_m3s < (near_m3s + least_m3s) / 2);
+  if (!(near_m3s > pours * least_m3s) || less < 0 || less > briefly * flows.length) return null;
+  return { lasted_s: (less * rest_s) / flows.length };
 }
 
 /** As brief as the end by the course: water that goes with the level comes in fastest then, and slowest at the end. */

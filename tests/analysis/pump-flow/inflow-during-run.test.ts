@@ -1,5 +1,4 @@
 import { describe, expect, it } from "vitest";
-import type { FlowEstimate } from "../../../analysis/cycles/cycle.ts";
 import type { EndedRun, RestSummary } from "../../../analysis/cycles/ended-run.ts";
 import { newCapability } from "../../../analysis/pump-flow/capability-state.ts";
 import { inflowDuringRun, isImpaired } from "../../../analysis/pump-flow/inflow-during-run.ts";
@@ -78,7 +77,7 @@ describe("inflowDuringRun", () => {
     expect(flows(found)).toEqual([expect.closeTo(4.5e-4, 12)]);
     expect(found?.[0]?.uFlow_m3s).toBeGreaterThan((4.5e-4 - 1.6e-4) / Math.sqrt(3) - 1e-9);
     // An end that was watched for longer has shown how fast it came: the pump was held back.
-    const watched = during({ ...began, last: { ...last, time_s: 985, byTurns: true } });
+    const watched = during({ ...began, last: { ...last, time_s: 985, lasted_s: 30 } });
     expect(flows(watched)?.[0]).toBeLessThan(1.7e-4);
     // Nothing began: so it was.
     expect(flows(during(began))?.[0]).toBeCloseTo(3e-5, 12);
@@ -102,21 +101,16 @@ describe("inflowDuringRun", () => {
     expect(flows(inflowDuringRun(capability, blocked, rest(1e-4, 1190), true))?.[0]).toBeCloseTo(1e-4, 12);
   });
 
-  it("carries what poured in for seconds before a long run through none of it, though it may have gone on", () => {
-    const poured = { ...rest(1e-4, 995), last: { inflow: flow(1e-3), time_s: 995 } };
+  it("carries what poured in before a long run on for about as long again, and no more than may have gone on", () => {
     const parts = [{ fall: flow(3e-4), level_m: 0.2 }];
-    const held = run(7200, poured, { parts, early: flow(-3e-4) });
-    const found = inflowDuringRun(capability, held, rest(1e-4, 8300), true) ?? [];
-    for (const { flow_m3s } of found) expect(flow_m3s).toBeCloseTo(1e-4, 12);
-    const { flow_m3s, uFlow_m3s } = found[0] as FlowEstimate;
-    expect(flow_m3s + 2 * uFlow_m3s).toBeGreaterThan(1e-3);
-    const byTurns = {
-      ...poured,
-      inflow: { ...flow(3e-4), method: "fill-slope" as const },
-      last: { ...poured.last, byTurns: true as const },
-    };
-    const calm = inflowDuringRun(capability, { ...held, before: byTurns }, rest(1e-4, 8300), true) ?? [];
-    for (const { flow_m3s } of calm) expect(flow_m3s).toBeCloseTo(1e-4, 12);
+    for (const lasted_s of [8, 30, 120]) {
+      const before = { ...rest(1e-4, 800), last: { inflow: flow(1e-3), time_s: 1000 - lasted_s / 2, lasted_s } };
+      const held = run(7200, before, { parts, early: flow(-3e-4) });
+      const found = inflowDuringRun(capability, held, rest(1e-4, 8300), true) ?? [];
+      const more_m3 = found.reduce((sum, { flow_m3s }) => sum + ((flow_m3s - 1e-4) * 7200) / found.length, 0);
+      // Falls to nothing in twice that time, of which a quarter had gone by when the run began.
+      expect(more_m3).toBeCloseTo(9e-4 * 0.75 ** 2 * lasted_s, 12);
+    }
   });
 
   it("takes one wrong level for no flood, where readings are far apart and the rests beside the run show none", () => {
@@ -157,6 +151,27 @@ describe("isImpaired", () => {
     expect(isImpaired(capability, ended, rest(1e-4, 2900), true)).toBe(false);
     expect(isImpaired(capability, { ...ended, before: rest(1e-4, 990) }, rest(1e-4, 2900), true)).toBe(true);
     expect(isImpaired(capability, { ...ended, late: flow(5e-4) }, rest(1e-4, 2900), true)).toBe(true);
+  });
+
+  it("is one that begins so beside a tap, where a storm would have grown within its first minute", () => {
+    const before = { ...rest(1e-4, 800), last: { inflow: flow(4e-4), time_s: 985, lasted_s: 30 } };
+    const begins = (fall_m3s: number, slows_m3s: number) => {
+      const atFirst = { fall: flow(fall_m3s), slows_m3s };
+      const ended = run(1800, before, { early: flow(fall_m3s - slows_m3s / 2), late: flow(1e-3), atFirst });
+      return isImpaired(capability, ended, rest(1e-4, 2900), true);
+    };
+    expect(begins(-1e-4, 0)).toBe(true);
+    expect(begins(4e-4, 5e-4)).toBe(false);
+    // The tap ran for some seconds more.
+    expect(begins(-4e-4, -3e-4)).toBe(true);
+  });
+
+  it("is one whose fall grows once a tap is turned off beside it, and yet is not what it was", () => {
+    const before = { ...rest(1e-4, 800), last: { inflow: flow(5e-4), time_s: 990, lasted_s: 20 } };
+    const ended = (slows_m3s: number) =>
+      run(60, before, { early: flow(3.5e-4), atFirst: { fall: flow(1.5e-4), slows_m3s } });
+    expect(isImpaired(capability, ended(-3e-4), rest(1e-4, 1190), true)).toBe(true);
+    expect(isImpaired(capability, ended(0), rest(1e-4, 1190), true)).toBe(false);
   });
 
   it("is, by readings far apart, one that moves less at its beginning and its end, with little coming in beside it", () => {

@@ -1,0 +1,41 @@
+// How the volume falls in the first seconds of a run, and how that changes within its first minute: a storm that breaks
+// goes on to grow, and lets the water fall as fast as ever at first; a pump that is held back does not from its start on.
+
+import type { FlowEstimate } from "../cycles/cycle.ts";
+import { edge_s } from "../cycles/run-lengths.ts";
+import type { CurveSamples } from "../statistics/fit-curve.ts";
+import { fitLine } from "../statistics/fit-line.ts";
+
+export interface FallAtFirst {
+  /** Once the pump was up to speed. */
+  readonly fall: FlowEstimate;
+  /** By how much it has slowed by the end of the minute; below 0 where it has grown. */
+  readonly slows_m3s: number;
+}
+
+/** Beginning and end of the minute, or of a run that is shorter: as short as a storm that breaks asks for, and as many readings as noise asks for. */
+const end_s = 10;
+const fewest = 4;
+
+/**
+ * @param samples     volumes in m³ against seconds since the start
+ * @param upToSpeed_s from when on the pump is up to speed
+ * @returns null where the minute has too few readings
+ */
+export function fallAtFirst({ t, y, count }: CurveSamples, upToSpeed_s: number): FallAtFirst | null {
+  let from = 0;
+  while (from < count && (t[from] as number) < upToSpeed_s) from += 1;
+  let to = from;
+  while (to < count && (t[to] as number) <= edge_s) to += 1;
+  if (to - from < 2 * fewest) return null;
+  const [first_s, last_s] = [t[from] as number, t[to - 1] as number];
+  let until = from + fewest;
+  while (until < to && (t[until] as number) - first_s <= end_s) until += 1;
+  let since = to - fewest;
+  while (since > from && last_s - (t[since - 1] as number) <= end_s) since -= 1;
+  if (since < until) return null;
+  const line = (start: number, end: number) => fitLine(t.subarray(start, end), y.subarray(start, end));
+  const [first, later] = [line(from, until), line(since, to)];
+  const { slope, uSlope, degreesOfFreedom } = first;
+  return { fall: { flow_m3s: -slope, uFlow_m3s: uSlope, degreesOfFreedom }, slows_m3s: later.slope - slope };
+}

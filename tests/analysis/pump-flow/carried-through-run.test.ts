@@ -1,0 +1,56 @@
+import { describe, expect, it } from "vitest";
+import type { RestSummary } from "../../../analysis/cycles/ended-run.ts";
+import { carriedThrough } from "../../../analysis/pump-flow/carried-through-run.ts";
+import { flow } from "../findings/view.ts";
+
+/** @param ends inflow and time at its beginning and its end; the time for which that lasted, where it came by turns */
+function rest(...ends: [flow_m3s: number, time_s: number, lasted_s?: number][]): RestSummary {
+  const [first, last] = ends.map(([flow_m3s, time_s, lasted_s]) => ({
+    inflow: flow(flow_m3s),
+    time_s,
+    ...(lasted_s !== undefined && { lasted_s }),
+  }));
+  const inflow = { ...flow(1e-4), method: "fill-slope" } as const;
+  return { inflow, rest_s: 200, startVolume_m3: 0.01, endVolume_m3: 0.03, first: first ?? null, last: last ?? null };
+}
+
+const mean_m3s = (before: RestSummary, after: RestSummary, from_s: number, to_s: number) =>
+  carriedThrough(before, after)?.over(from_s, to_s).flow_m3s;
+
+describe("carriedThrough", () => {
+  it("goes straight from one side to the other where both are smooth", () => {
+    const [before, after] = [rest([1e-4, 0], [2e-4, 990]), rest([4e-4, 1190], [1e-4, 2000])];
+    expect(mean_m3s(before, after, 1000, 1100)).toBeCloseTo(2.6e-4, 12);
+    expect(mean_m3s(before, after, 1100, 1180)).toBeCloseTo(3.5e-4, 12);
+  });
+
+  it("lets what poured in on either side fall to what was calm within twice the time that it had lasted", () => {
+    const calm = [1e-4, 0] as const;
+    const poured = rest([...calm], [5e-4, 985, 30]);
+    const after = rest([1e-4, 3000], [1e-4, 4000]);
+    // From 985 s to 1045 s; the middle of what is left of it as the run begins is 1015 s.
+    expect(mean_m3s(poured, after, 1014, 1016)).toBeCloseTo(3e-4, 12);
+    expect(mean_m3s(poured, after, 1045, 2800)).toBeCloseTo(1e-4, 12);
+    const pouredAfter = rest([5e-4, 3015, 30], [1e-4, 4000]);
+    expect(mean_m3s(rest([...calm], [1e-4, 900]), pouredAfter, 2984, 2986)).toBeCloseTo(3e-4, 12);
+  });
+
+  it("takes what comes in as fast on the other side for a storm that goes on", () => {
+    const broke = rest([1e-4, 0], [5e-4, 985, 30]);
+    expect(mean_m3s(broke, rest([5e-4, 3000], [1e-4, 4000]), 1000, 2900)).toBeCloseTo(5e-4, 12);
+    expect(mean_m3s(broke, rest([3e-4, 3000], [1e-4, 4000]), 1500, 2900)).toBeCloseTo(3e-4, 12);
+  });
+
+  it("is the less sure the nearer, as half of what has lasted for so long lasts as long again", () => {
+    const found = carriedThrough(rest([1e-4, 0], [5e-4, 985, 30]), rest([1e-4, 9000], [1e-4, 9900]));
+    const u_m3s = (at_s: number) => found?.over(at_s - 1, at_s + 1).uFlow_m3s ?? Number.NaN;
+    expect(u_m3s(1015)).toBeCloseTo(Math.hypot(2e-4, found?.calmBefore.uFlow_m3s ?? 0), 5);
+    expect(u_m3s(8000)).toBeLessThan(0.1 * 4e-4);
+    expect(u_m3s(8000)).toBeGreaterThan(0.05 * 4e-4);
+  });
+
+  it("is not known where one side tells nothing", () => {
+    expect(carriedThrough(null, rest([1e-4, 0], [1e-4, 10]))).toBeNull();
+    expect(carriedThrough(rest([1e-4, 0], [1e-4, 10]), null)).toBeNull();
+  });
+});
