@@ -51,6 +51,7 @@ import { type TrackerContext, uEdges_s } from "./tracker-context.ts";
 import { learnedBy, onlyFirstRan, type TrackerState } from "./tracker-state.ts";
 import { isMixed } from "./two-pumps/run-parts.ts";
 import { fillsBetweenRuns, liesBeyondTrips, seenBetween } from "./unseen-runs.ts";
+import { waitedForSupply } from "./waited-for-supply.ts";
 
 /** In a shorter rest water that settles and runs back is all that can be seen. */
 const shortestRest_s = 5;
@@ -162,9 +163,6 @@ function withEndsOf(rest: RestSummary, inflow: FlowEstimate | null): RestSummary
   return { ...rest, first: goesOn(rest.first), last: goesOn(rest.last) };
 }
 
-/** A pump that starts so soon after the supply is back has been waited for; or within two readings. */
-const atOnce_s = 10;
-
 /** More came in than fills the basin to where the float closes: it was lifted to high water, or waited for the supply. */
 function stoodOverStart(
   { liftedAt_s = Number.NaN, poweredAt_s = Number.NaN }: TrackerState,
@@ -172,7 +170,7 @@ function stoodOverStart(
   from_s: number,
   to_s: number,
 ): boolean {
-  return liftedAt_s > from_s || (poweredAt_s > from_s && to_s - poweredAt_s <= Math.max(atOnce_s, 2 * interval_s));
+  return liftedAt_s > from_s || (poweredAt_s > from_s && waitedForSupply(poweredAt_s, to_s, interval_s));
 }
 
 /** Whether the run before stopped elsewhere than where the float opens, by the floats alone. */

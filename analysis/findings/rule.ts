@@ -33,7 +33,7 @@ export interface View {
   leastLevel_m: number | null;
   /** The level has leapt up, and its value has only been said again since: no more than one reading speaks for it. */
   levelOnlySaidAgain: boolean;
-  /** By how much the level has leapt up since the latest start: water poured in, or a sensor set anew; else 0. */
+  /** By how much the level has leapt up since the latest start that did not wait for the supply: water poured in, or a sensor set anew; else 0. */
   leapSinceStart_m: number;
   pumpRunning: boolean | null;
   /** The pump's state is read off the level, not off a contact, a motor's load or a float. */

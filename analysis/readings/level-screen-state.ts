@@ -23,7 +23,7 @@ export interface LevelScreenState {
   repeatsFrom_s: number;
   /** The value that is repeated was reached in one leap. */
   leapt: boolean;
-  /** By how much the level last leapt up, and when; 0 once it has leapt down again. */
+  /** By how much the level last leapt up, and when; 0 once it has fallen by about as much again. */
   leap_m: number;
   leapAt_s: number;
   longestRepeats: number;

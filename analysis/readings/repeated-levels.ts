@@ -49,11 +49,8 @@ export function noteRepeats(state: LevelScreenState, time_s: number, level_m: nu
     state.wentDown = down;
     const up_m = level_m - state.last_m;
     state.leapt = up_m > leap_m;
+    noteLeap(state, time_s, level_m);
     state.fellFrom_m = up_m < -leap_m && state.interval_s <= seenFalling_s ? state.last_m : Number.NaN;
-    if (state.leapt) {
-      state.leap_m = up_m;
-      state.leapAt_s = time_s;
-    } else if (up_m < -leap_m) state.leap_m = 0;
     state.stoodThroughRuns = 0;
   } else state.repeats += 1;
   // A sensor of coarse steps repeats itself while the water stands: only one that never did can be called frozen.
@@ -69,6 +66,21 @@ export function noteRepeats(state: LevelScreenState, time_s: number, level_m: nu
   state.frozen = stands || (unlikeItself && (empty ? isFarDown(state) && for_s >= emptyFor_s : for_s >= frozenFor_s));
   if (state.repeats < frozenRepeats)
     state.equalShare = orNone(state.equalShare + ((equal ? 1 : 0) - state.equalShare) * ofOne);
+}
+
+/** A fall by less of a leap is water that someone took out, or a pump that nothing watches; by about as much, the leap is over. */
+const leaptBack = 0.75;
+
+/** What falls is up again, or not, with the next level that is another: a spike downwards ends no leap, and is none. */
+function noteLeap(state: LevelScreenState, time_s: number, level_m: number): void {
+  const { last_m, fellFrom_m, interval_s } = state;
+  const fell_m = interval_s <= seenFalling_s ? fellFrom_m - last_m : last_m - level_m;
+  const up_m = level_m - (level_m > last_m && fellFrom_m > last_m ? fellFrom_m : last_m);
+  const fellAndRose = fellFrom_m > last_m && level_m - last_m > leap_m;
+  if (!fellAndRose && fell_m > leap_m && fell_m > leaptBack * state.leap_m) state.leap_m = 0;
+  if (!(up_m > leap_m)) return;
+  state.leap_m = up_m;
+  state.leapAt_s = time_s;
 }
 
 export function turnsTowards(turnShare: number, turned: boolean): number {
