@@ -4,7 +4,7 @@ import { noiseOf_m } from "../../readings/roughness.ts";
 import { noSample, type SteadySignalOutput } from "../by-signal/steady-signal.ts";
 import { forgetOldest, nothingWaits, type WaitingSamples, waitingLevel_m, waitingTime_s } from "../waiting-samples.ts";
 import { type FallingLevel, newFallingLevel } from "./falling-level.ts";
-import { type LevelWindow, newLevelWindow, seenSwing_m } from "./level-window.ts";
+import { closeTogether_s, type LevelWindow, newLevelWindow, seenSwing_m } from "./level-window.ts";
 import { newOvertaken, type OvertakenState } from "./overtaken.ts";
 import type { SaidToRun } from "./seldom-contact.ts";
 
@@ -98,4 +98,9 @@ export function leastFall_m(state: LevelRunsState, { swing_m }: LevelRunsSetting
 /** Of the median of five. */
 export function noise_m({ roughness_m }: LevelRunsState): number {
   return 0.54 * noiseOf_m(roughness_m);
+}
+
+/** Of samples far apart: from one to the next the level goes no further than noise may lay them apart. */
+export function noiseHides({ roughness_m }: LevelRunsState, interval_s: number, pace_ms: number): boolean {
+  return interval_s > closeTogether_s && pace_ms * interval_s < clearlyOver * noiseOf_m(roughness_m);
 }

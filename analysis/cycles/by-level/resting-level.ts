@@ -13,11 +13,12 @@ import {
   leastFall_m,
   longestWaiting,
   noise_m,
+  noiseHides,
   quickEnough_ms,
   release,
   setExtreme,
 } from "./level-runs-state.ts";
-import { lastBeforeFall, lastBeforeSlowFall, topAfterPeak } from "./level-turns.ts";
+import { beforeTurn, lastBeforeFall, lastBeforeSlowFall, topAfterPeak } from "./level-turns.ts";
 import { closeTogether_s } from "./level-window.ts";
 import { beginCourse, noteCourse } from "./overtaken.ts";
 import { rest } from "./running-level.ts";
@@ -171,7 +172,12 @@ function lastUp(state: LevelRunsState): number {
     if (waitingSmooth_m(waiting, i) >= near_m) up = i;
   }
   up = Math.max(up, lastBeforeFall(state));
-  return close ? Math.min(up, lastBeforeSlowFall(state)) : up;
+  if (close) return Math.min(up, lastBeforeSlowFall(state));
+  const last = waiting.count - 1;
+  const pace_ms =
+    (state.extreme_m - waitingSmooth_m(waiting, last)) / (waitingTime_s(waiting, last) - waitingTime_s(waiting, up));
+  // Of a slow fall's first samples noise lifts some over the highest again.
+  return noiseHides(state, apart_s, pace_ms) ? beforeTurn(waiting, up + 1, state.fall.rise_ms) - 1 : up;
 }
 
 /**

@@ -12,10 +12,11 @@ import {
   leastFall_m,
   longestWaiting,
   noise_m,
+  noiseHides,
   release,
   setExtreme,
 } from "./level-runs-state.ts";
-import { beforeRise_s, beforeStanding_s, countAbove, countUpTo } from "./level-turns.ts";
+import { beforeRise_s, beforeStanding_s, beforeTurn, countAbove, countUpTo } from "./level-turns.ts";
 import { closeTogether_s } from "./level-window.ts";
 import { isOvertaken, learnStop, noteCourse, noteRise, type Turn } from "./overtaken.ts";
 import { runsOnAsSaid, stopAsSaid } from "./seldom-contact.ts";
@@ -36,8 +37,11 @@ export function whileRunning(
   if (settings.swing_m !== null) noteCourse(state.overtaken, time_s, smooth_m, settings.swing_m);
   if (smooth_m < state.extreme_m && goesOnFalling(state, time_s, smooth_m)) {
     setExtreme(state, time_s, smooth_m);
-    const close = waitingTime_s(waiting, 1) - waitingTime_s(waiting, 0) <= closeTogether_s;
-    const far = countAbove(waiting, smooth_m + (close ? nearLowest_m(state) : 2 * noise_m(state)));
+    const interval_s = waitingTime_s(waiting, 1) - waitingTime_s(waiting, 0);
+    const close = interval_s <= closeTogether_s;
+    const hidden = noiseHides(state, interval_s, paceOfFall_ms(state));
+    const near_m = close ? nearLowest_m(state) : hidden ? fallShows * noiseOf_m(state.roughness_m) : 2 * noise_m(state);
+    const far = countAbove(waiting, smooth_m + near_m);
     const within = close ? Math.max(0, far - 1) : far;
     noteWithin(state.fall, waiting, within);
     release(state, within, output);
@@ -47,10 +51,9 @@ export function whileRunning(
   const duration_s = state.extremeAt_s - state.runFrom_s;
   const rose = smooth_m - state.extreme_m >= Math.max(9 * noise_m(state), shareOfFall * fallOfRun_m(state, settings));
   // A pump that empties a basin lowers it with every sample: when the fall has ended for a while, so has the run.
-  const interval_s = duration_s > 0 ? (time_s - state.extremeAt_s) / Math.max(1, waiting.count) : 1;
-  const quiet_s = Math.max(10, 5 * interval_s);
-  const quickRun = fall_m / Math.max(1, duration_s) > quick_ms;
-  const over = rose || waiting.count > longestWaiting || (quickRun && time_s - state.extremeAt_s >= quiet_s);
+  const pace_ms = fall_m / Math.max(1, duration_s);
+  const over_s = pace_ms > quick_ms ? seenOver_s(state, time_s, pace_ms) : Number.POSITIVE_INFINITY;
+  const over = rose || waiting.count > longestWaiting || time_s - state.extremeAt_s >= over_s;
   if (over && !rose && runsOnAsSaid(state, settings.said ?? null)) {
     if (waiting.count > longestWaiting) release(state, Math.ceil(waiting.count / 2), output);
     return;
@@ -62,6 +65,18 @@ export function whileRunning(
     setExtreme(state, time_s, smooth_m);
     noteRise(state.overtaken, time_s, smooth_m);
   } else if (over && (on === false || rose)) stopRun(state, settings, time_s, smooth_m, output);
+}
+
+/** Of a fall that noise hides from one sample to the next, so many standard deviations show how it goes. Judgement, no source. */
+const fallShows = 10;
+
+/** For so long after the lowest that a fall of such a pace would have shown. */
+function seenOver_s(state: LevelRunsState, time_s: number, pace_ms: number): number {
+  const { waiting, extremeAt_s, runFrom_s, roughness_m } = state;
+  if (noiseHides(state, time_s - waitingTime_s(waiting, waiting.count - 2), pace_ms))
+    return Math.max(10, (fallShows * noiseOf_m(roughness_m)) / pace_ms);
+  const interval_s = extremeAt_s > runFrom_s ? (time_s - extremeAt_s) / Math.max(1, waiting.count) : 1;
+  return Math.max(10, 5 * interval_s);
 }
 
 function runsOn(
@@ -129,18 +144,13 @@ function stopRun(
   smooth_m: number,
   output: SteadySignalOutput,
 ): void {
-  const { waiting, fall, runFrom_s } = state;
+  const { waiting, fall } = state;
   if (state.runFrom_m - state.extreme_m >= leastFall_m(state, settings))
     learnStop(state.overtaken, turnAt(state, time_s, smooth_m));
   state.cameBack = smooth_m > (state.runFrom_m + state.extreme_m) / 2;
   state.roseByAndBy = rosePast(state, onTheWay.low) > rosePast(state, onTheWay.high);
-  const next_s = waiting.count > 1 ? waitingTime_s(waiting, 1) : time_s;
   const said = stopAsSaid(state, settings.said ?? null);
-  const { at_s, before } =
-    said ??
-    (next_s - waitingTime_s(waiting, 0) <= closeTogether_s
-      ? turnOf(state, smooth_m, next_s)
-      : { at_s: stopsAt_s(fall, runFrom_s, sampleAt(waiting, 0), next_s, !state.cameBack), before: 0 });
+  const { at_s, before } = said ?? turned(state, time_s, smooth_m, output);
   release(state, before, output);
   if (said !== null) fall.stopped = sampleAt(waiting, 0);
   rest(state, at_s, time_s, smooth_m, output);
@@ -158,6 +168,20 @@ function rosePast({ waiting, runFrom_m, extreme_m }: LevelRunsState, share: numb
   for (let i = 0; i < waiting.count; i += 1)
     if (waitingSmooth_m(waiting, i) > extreme_m + share * (runFrom_m - extreme_m)) count += 1;
   return count;
+}
+
+/** When the level turned, and how many of those that wait lie before. */
+function turned(state: LevelRunsState, time_s: number, smooth_m: number, output: SteadySignalOutput) {
+  const { waiting, fall, runFrom_s } = state;
+  const next_s = () => (waiting.count > 1 ? waitingTime_s(waiting, 1) : time_s);
+  const interval_s = next_s() - waitingTime_s(waiting, 0);
+  if (interval_s <= closeTogether_s) return turnOf(state, smooth_m, next_s());
+  if (noiseHides(state, interval_s, paceOfFall_ms(state))) {
+    const within = beforeTurn(waiting);
+    noteWithin(fall, waiting, within);
+    release(state, within, output);
+  }
+  return { at_s: stopsAt_s(fall, runFrom_s, sampleAt(waiting, 0), next_s(), !state.cameBack), before: 0 };
 }
 
 /** When the level turned, of samples close together, and how many of those that wait lie before. */

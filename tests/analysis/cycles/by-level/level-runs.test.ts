@@ -332,6 +332,30 @@ describe("the samples that feedLevel lets go", () => {
   });
 });
 
+describe("feedLevel where the level falls from sample to sample by no more than its noise", () => {
+  it("times runs by how the level goes before and after its turns, not by the highest and the lowest of noisy samples", () => {
+    // Fills by 200 mm in 107 s and takes 365 s to empty, as in a storm of three quarters of the pump.
+    const [fills_s, empties_s] = [107, 365];
+    const count = 20;
+    for (const noise_m of [0.003, 0.005, 0.008]) {
+      const random = seededRandom(5);
+      const levelAt = (t: number) => {
+        const phase_s = t % (fills_s + empties_s);
+        const share = phase_s < fills_s ? phase_s / fills_s : 1 - (phase_s - fills_s) / empties_s;
+        return 0.1 + 0.2 * share + random.normal(noise_m);
+      };
+      const runs = follow(count * (fills_s + empties_s) + fills_s, levelAt, { interval_s: 10 }).heard.runs();
+      expect(runs).toHaveLength(count);
+      const mean_s = runs.reduce((sum, run) => sum + run.stoppedAt_s - run.startedAt_s, 0) / count;
+      expect(Math.abs(mean_s - empties_s)).toBeLessThan(15);
+      runs.forEach(({ startedAt_s, stoppedAt_s }, i) => {
+        expect(Math.abs(startedAt_s - i * (fills_s + empties_s) - fills_s)).toBeLessThan(45);
+        expect(Math.abs(stoppedAt_s - (i + 1) * (fills_s + empties_s))).toBeLessThan(45);
+      });
+    }
+  });
+});
+
 describe("the noise that feedLevel learns", () => {
   it("comes back after the level has stood still for a day", () => {
     const random = seededRandom(2);
