@@ -38,6 +38,7 @@ import {
   secondSignal,
   settlePumps,
 } from "./cycles/two-pumps/pump-sets.ts";
+import { waitedForSupply } from "./cycles/waited-for-supply.ts";
 import type { Finding, FindingChange } from "./findings/finding.ts";
 import { judge } from "./findings/finding-book.ts";
 import { rules } from "./findings/index.ts";
@@ -118,7 +119,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     unwatched: (volume_m3, uVolume_m3) => noteUnwatched(state.tally, volume_m3, uVolume_m3),
     start: (time_s) => {
       look.tellNews();
-      noteStart(state.tally, time_s, byShare(state.share));
+      const waited = waitedForSupply(state.tracker.poweredAt_s ?? Number.NaN, time_s, state.cadence.typical_s);
+      noteStart(state.tally, time_s, { blurred: byShare(state.share), waited });
     },
     inflow: (from_s, to_s, parts, standsIn) => inflow.ofCycles(from_s, to_s, parts, standsIn),
     leapt: (volume_m3) => disprove(state.doubted, state.peaks, "leapt", volume_m3),

@@ -2,6 +2,7 @@
 // known by the fills between them.
 
 import { fitRest, type HowToFit, type RestFit } from "../inflow/rest/fit-rest.ts";
+import { closelyRead_s } from "../readings/closely-read.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import { medianOfThree } from "../statistics/median.ts";
 import type { FlowEstimate } from "./cycle.ts";
@@ -82,10 +83,13 @@ const beside = 1;
 /** The middle of three normal values scatters so much less than one of them; their order statistics. */
 const ofMiddle = 0.67;
 
+/** No pump draws so much of what it draws from one reading to the next, where those are close. Judgement, no source. */
+const mostAtOnce = 0.5;
+
 /** What was drawn from between the fills by a pump that nothing watches: how far the water fell, and what came in meanwhile. */
 function tellUnwatched(
   { memory, lastInflow }: TrackerState,
-  { output }: TrackerContext,
+  { output, interval_s }: TrackerContext,
   { t, y }: CurveSamples,
   fills: readonly Fill[],
   fitted: readonly FittedFill[],
@@ -95,6 +99,10 @@ function tellUnwatched(
   fills.slice(1).forEach(({ first }, i) => {
     const from = (fills[i] as Fill).last - beside;
     const to = first + beside;
+    let step = 0;
+    for (let k = from; k < to; k += 1) step = Math.max(step, (y[k] as number) - (y[k + 1] as number));
+    // A sensor that is lifted, or hung lower, falls at once.
+    if (interval_s <= closelyRead_s && step > mostAtOnce * (middle(from) - middle(to))) return;
     const inflow = meanOf(inflowIn(i), inflowIn(i + 1)) ?? lastInflow;
     const meanwhile_m3 = (inflow?.flow_m3s ?? 0) * ((t[to] as number) - (t[from] as number));
     output.unwatched(middle(from) - middle(to) + meanwhile_m3, Math.SQRT2 * ofMiddle * memory.sampleSd_m3);

@@ -3,8 +3,8 @@
 /** Within so long after the supply is back, or within two readings; common practice, no source. */
 const atOnce_s = 10;
 
-/** @param poweredAt_s when the supply last came back; NaN before it has */
+/** The supply may be read a moment after the start. @param poweredAt_s when the supply last came back; NaN before it has */
 export function waitedForSupply(poweredAt_s: number, startedAt_s: number, interval_s: number): boolean {
   const since_s = startedAt_s - poweredAt_s;
-  return since_s >= 0 && since_s <= Math.max(atOnce_s, 2 * interval_s);
+  return Math.abs(since_s) <= Math.max(atOnce_s, 2 * interval_s);
 }

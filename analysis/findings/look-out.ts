@@ -5,7 +5,6 @@ import { firstDead, noSignal, signalDead } from "../cycles/by-signal/signal-and-
 import { flickersAt } from "../cycles/by-signal/steady-signal.ts";
 import { readEvery_s } from "../cycles/cadence.ts";
 import type { FlowEstimate } from "../cycles/cycle.ts";
-import { waitedForSupply } from "../cycles/waited-for-supply.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { isLittle, movesAtLeast_m3s } from "../inflow/over-time/little-inflow.ts";
 import { reckonedStarts } from "../inflow/seldom-readings/reckoned-starts.ts";
@@ -114,15 +113,6 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     return level_m !== null && (level_m > startLevel_m || level_m >= high_m);
   }
 
-  /** The latest start that shows where the float closes. */
-  function startedByFloat_s(): number {
-    const { tally, tracker, cadence } = state;
-    const [latest, before] = tally.recentCycles;
-    if (latest === undefined) return Number.NEGATIVE_INFINITY;
-    const waited = waitedForSupply(tracker.poweredAt_s ?? Number.NaN, latest.startedAt_s, cadence.typical_s);
-    return (waited ? before?.startedAt_s : latest.startedAt_s) ?? Number.NEGATIVE_INFINITY;
-  }
-
   function look(time_s: number): View {
     const { screen, tally, tracker } = state;
     const steady_m = steadyLevel_m(screen);
@@ -140,7 +130,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.level_m = problem === "out-of-range" || screen.standing ? null : steady_m;
     view.leastLevel_m = view.level_m === null ? null : leastLevel_m(screen);
     view.levelOnlySaidAgain = onlySaysAgain(screen);
-    view.leapSinceStart_m = screen.leapAt_s > startedByFloat_s() ? screen.leap_m : 0;
+    view.leapSinceStart_m = screen.leapAt_s > tally.startedByFloat_s ? screen.leap_m : 0;
     // What the level belies is not known until it is clear which of them is wrong.
     view.pumpRunning = state.contact.suspect && !state.contact.lies ? null : state.pumpRunning;
     view.pumpInferred = noSignal(state);

@@ -177,7 +177,9 @@ function beginsImpaired(capability: CapabilityState, ended: EndedRun, after: Res
   const low_m3s = Math.max(before?.first?.inflow.flow_m3s ?? 0, after?.first?.inflow.flow_m3s ?? 0);
   const stormy = rate.flow_m3s < -0.03 * usual.flow_m3s || low_m3s > 0.5 * usual.flow_m3s;
   const first = plus(atFirst?.fall ?? null, before?.last?.inflow ?? null) ?? rate;
-  if (stormy || !(fallsShort(rate, usual) && fallsShort(first, usual))) return false;
+  // The few readings of the first seconds are to be clearly as of a sound pump to say that it was one.
+  const mostShort = { ...first, flow_m3s: first.flow_m3s - 2 * first.uFlow_m3s };
+  if (stormy || !(fallsShort(rate, usual) && fallsShort(mostShort, usual))) return false;
   if (!isLess(rate, usual) && !isLess(first, usual)) return false;
   const missing_m3s = usual.flow_m3s - rate.flow_m3s;
   return !(breaks(before, usual.flow_m3s) && grows(ended, missing_m3s) && soundAtEnd(ended, after, usual.flow_m3s));

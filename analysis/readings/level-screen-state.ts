@@ -26,6 +26,8 @@ export interface LevelScreenState {
   /** By how much the level last leapt up, and when; 0 once it has fallen by about as much again. */
   leap_m: number;
   leapAt_s: number;
+  /** What it read before that. */
+  leapFrom_m: number;
   longestRepeats: number;
   /** Running share of levels equal to the one before; taken as all of them until the sensor has been seen to move. */
   equalShare: number;
@@ -71,6 +73,7 @@ export function newLevelScreen(): LevelScreenState {
     repeatsFrom_s: Number.NaN,
     leapt: false,
     leap_m: 0,
+    leapFrom_m: Number.NaN,
     leapAt_s: Number.NEGATIVE_INFINITY,
     longestRepeats: 4,
     equalShare: 1,

@@ -7,12 +7,14 @@ export interface OutOfWaterState {
   /** What it has read meanwhile. */
   lowest_m: number;
   highest_m: number;
-  /** No pump can have moved it there, or it has been seen at rest since: one that runs on may yet have. */
+  /** No pump can have moved it there. */
   sure: boolean;
+  /** The pump has been seen at rest since: one that runs on may yet have moved it there. */
+  rested: boolean;
 }
 
 export function newOutOfWater(): OutOfWaterState {
-  return { since_s: Number.NaN, lowest_m: Number.NaN, highest_m: Number.NaN, sure: false };
+  return { since_s: Number.NaN, lowest_m: Number.NaN, highest_m: Number.NaN, sure: false, rested: false };
 }
 
 /** So far under where runs stop no pump draws, and from so little under it no water falls there at once. */
@@ -61,14 +63,17 @@ export function noteOutOfWater(
     const [fell_m, within_s] = [last_m - level_m, time_s - last_s];
     const byNoPump = fellAtOnce(fell_m, within_s, pumped_m, soon_s);
     const fromTheRuns = byNoPump && last_m >= lowestStop_m - aboutStop_m;
-    if (low && (fromTheRuns || (atBottom && fellAtOnce(fell_m, within_s, 0, soon_s)))) {
-      const sure = byNoPump || runs !== true;
-      Object.assign(state, { since_s: time_s, lowest_m: level_m, highest_m: level_m, sure });
+    // A pump that draws to the bottom leaves water there, of which a sensor reads something now and then.
+    const readsNothing = level_m === 0 && runs !== null && fellAtOnce(fell_m, within_s, 0, soon_s);
+    if (low && (fromTheRuns || readsNothing)) {
+      const sure = byNoPump || runs === false;
+      Object.assign(state, { since_s: time_s, lowest_m: level_m, highest_m: level_m, sure, rested: sure });
     }
     return;
   }
-  if (runs === false) state.sure = true;
-  if (!state.sure && time_s - state.since_s >= runsOn_s) Object.assign(state, newOutOfWater());
+  if (runs === false) state.rested = true;
+  const runsOn = !state.rested && time_s - state.since_s >= runsOn_s;
+  if (!state.sure && (level_m !== 0 || runsOn)) Object.assign(state, newOutOfWater());
   state.lowest_m = Math.min(state.lowest_m, level_m);
   state.highest_m = Math.max(state.highest_m, level_m);
   if (!low || state.highest_m - state.lowest_m > followsWater_m) Object.assign(state, newOutOfWater());

@@ -68,8 +68,13 @@ export function noteRepeats(state: LevelScreenState, time_s: number, level_m: nu
     state.equalShare = orNone(state.equalShare + ((equal ? 1 : 0) - state.equalShare) * ofOne);
 }
 
-/** A fall by less of a leap is water that someone took out, or a pump that nothing watches; by about as much, the leap is over. */
+/**
+ * A fall by less of a leap is water that someone took out, or a pump that nothing watches; by about as much, the leap is over.
+ * Judgement, no source.
+ */
 const leaptBack = 0.75;
+/** Within so many readings a splash is down again, by and by. Judgement, no source. */
+const splash = 5;
 
 /** What falls is up again, or not, with the next level that is another: a spike downwards ends no leap, and is none. */
 function noteLeap(state: LevelScreenState, time_s: number, level_m: number): void {
@@ -78,7 +83,10 @@ function noteLeap(state: LevelScreenState, time_s: number, level_m: number): voi
   const up_m = level_m - (level_m > last_m && fellFrom_m > last_m ? fellFrom_m : last_m);
   const fellAndRose = fellFrom_m > last_m && level_m - last_m > leap_m;
   if (!fellAndRose && fell_m > leap_m && fell_m > leaptBack * state.leap_m) state.leap_m = 0;
+  const soon = time_s - state.leapAt_s <= splash * interval_s;
+  if (soon && level_m < state.leapFrom_m + (1 - leaptBack) * state.leap_m) state.leap_m = 0;
   if (!(up_m > leap_m)) return;
+  state.leapFrom_m = level_m - up_m;
   state.leap_m = up_m;
   state.leapAt_s = time_s;
 }

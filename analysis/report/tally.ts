@@ -66,6 +66,8 @@ export interface TallyState {
   settledCycles: number;
   startTimes_s: number[];
   mostStartsInAnHour: number;
+  /** The latest start that shows where the float closes; -Infinity before one did. */
+  startedByFloat_s: number;
   /** Newest first. */
   recentCycles: Cycle[];
   readonly endedFindings: Finding[];
@@ -111,6 +113,7 @@ export function newTally(): TallyState {
     settledCycles: 0,
     startTimes_s: [],
     mostStartsInAnHour: 0,
+    startedByFloat_s: Number.NEGATIVE_INFINITY,
     recentCycles: [],
     endedFindings: [],
     findingsLeftOut: 0,
@@ -128,8 +131,9 @@ const recent = showsNone;
 const mostKept = 5000;
 
 /** @param blurred readings are too far apart to see each */
-export function noteStart(tally: TallyState, time_s: number, blurred = false): void {
+export function noteStart(tally: TallyState, time_s: number, { blurred = false, waited = false } = {}): void {
   tally.starts += 1;
+  if (!waited) tally.startedByFloat_s = time_s;
   if (blurred) tally.blurredStarts += 1;
   tally.startTimes_s.push(time_s);
   while ((tally.startTimes_s[0] ?? Number.POSITIVE_INFINITY) <= time_s - hour_s) tally.startTimes_s.shift();
@@ -233,7 +237,7 @@ function pumpedWatched_m3(tally: TallyState): number | null {
   return byShare_m3 + (run_s > 0 ? rate_m3s * run_s : 0);
 }
 
-/** Standard uncertainty of `pumped_m3`, what ran back unseen left out; 0 before a run was measured. */
+/** Standard uncertainty of `pumped_m3`, what ran back unseen left out. */
 export function uPumped_m3(tally: TallyState): number {
   const uUnwatched_m3 = Math.sqrt(tally.unwatched?.movedVariance_m6 ?? 0);
   if (tally.measuredRun_s === 0) return Math.hypot(tally.uByShare_m3, uUnwatched_m3);

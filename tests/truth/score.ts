@@ -61,7 +61,7 @@ export async function scoreOf(scenario: Scenario, seed: number): Promise<Score> 
   const { pairs, counted, judged } = matchCycles(truth, cycles, wall, slack_s);
   const { summary } = heard;
   const seenInflow_m3 = truth.totals.inflow_m3 - truth.unseen.inflow_m3;
-  const seenPumped_m3 = truth.totals.pumped_m3 - truth.unseen.pumped_m3;
+  const seenPumped_m3 = truth.totals.pumped_m3 + truth.totals.standby_m3 - truth.unseen.pumped_m3;
   const inflow = noneYet();
   const pumpRate = noneYet();
   const overBound: number[] = [];

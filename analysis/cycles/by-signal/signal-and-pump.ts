@@ -36,7 +36,7 @@ export function pumpedAtMost_m(
   level_m: number,
   time_s: number,
 ): number {
-  if (resting && !noSignal(state)) return 0;
+  if (!noSignal(state)) return resting ? 0 : Number.POSITIVE_INFINITY;
   const rate = onlyFirstRan(state.tracker) ? capabilityAt(state.tracker.capability, null) : null;
   return rate === null ? Number.POSITIVE_INFINITY : (rate.flow_m3s * time_s) / geometry.area_m2(level_m);
 }

@@ -227,7 +227,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `lies ${mm(alone_m)} beyond both its neighbours and ${mm(outside_m)} beyond where runs`,
     `by more than ${mm(atOnce_m)} from one to the next (within ${atOnce_s} s)`,
     `within ${atOnce_s} s or to less than ${mm(beyondPumps_m)} within ${bailed_s} s`,
-    `where it has not run on for ${minutes(runsOn_s)} since`,
+    `unless the pump runs on for ${minutes(runsOn_s)}:`,
     `by less than ${percent(startMoves)} of it`,
   ],
 };

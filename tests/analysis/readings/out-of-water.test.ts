@@ -4,7 +4,7 @@ import { isOutOfWater, newOutOfWater, noteOutOfWater } from "../../../analysis/r
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { analyse } from "../analyse.ts";
-import { courseAt, cycle_s, reading, smallSite, startTime_s } from "../small-basin.ts";
+import { area_m2, courseAt, cycle_s, reading, smallSite, startTime_s } from "../small-basin.ts";
 
 /** Whether it is out after these levels, one a second, of a basin whose pump stops at 0.1 m. */
 function out(
@@ -49,12 +49,22 @@ describe("a level sensor", () => {
 
   it("is at the bottom whatever the pump moves, unless one that has not been seen at rest runs on for 10 min", () => {
     const pumped_m = Number.POSITIVE_INFINITY;
-    expect(out([0.2, 0.005, 0.006], { pumped_m, runs: null })).toBe(true);
-    const low = [0.2, ...new Array<number>(11).fill(0.005)];
+    const low = [0.2, ...new Array<number>(11).fill(0)];
     const running = low.map(() => true);
     expect(out(low.slice(0, 11), { pumped_m, every_s: 60, runs: running })).toBe(true);
     expect(out(low, { pumped_m, every_s: 60, runs: running })).toBe(false);
     expect(out(low, { pumped_m, every_s: 60, runs: running.with(4, false) })).toBe(true);
+    expect(out(low, { pumped_m, every_s: 60, runs: null })).toBe(false);
+  });
+
+  it("is not at the bottom where a pump has drawn the water, of which it reads something now and then", () => {
+    const pumped_m = Number.POSITIVE_INFINITY;
+    for (const read of [
+      [0.2, 0.004, 0.003, 0.003],
+      [0.2, 0, 0.002, 0],
+    ]) {
+      expect(out(read, { pumped_m, every_s: 60, runs: [true, true, false, false] })).toBe(false);
+    }
   });
 
   it("is not when the water sinks there by and by, as noisy as it may be", () => {
@@ -123,5 +133,21 @@ describe("a sensor that reads 0 for half an hour, read each minute", () => {
     const { summary } = analyse({ ...smallSite, pump: null }, readings);
     expect(summary.findings.map(({ kind }) => kind)).toEqual(["sensor-fault"]);
     expect((summary.inflow.peak[60]?.lpm ?? 0) / 60_000 / storm_m3s).toBeLessThan(1.3);
+  });
+});
+
+describe("a pump whose float hangs lower after days, so that it draws to the bottom", () => {
+  it("is taken for what it is, read each minute", () => {
+    const random = seededRandom(3);
+    const readings: Reading[] = [];
+    let [level_m, pumpOn] = [0.2, false];
+    for (let time_s = 0; time_s < 200 * 3600; time_s += 1) {
+      level_m = Math.max(0, level_m + (0.1 - (pumpOn ? 30 : 0)) / 60_000 / area_m2);
+      if (level_m >= 0.3) pumpOn = true;
+      if (level_m <= (time_s < 100 * 3600 ? 0.1 : 0.006)) pumpOn = false;
+      if (time_s % 60 === 0)
+        readings.push(reading(startTime_s + time_s, { level_m: Math.max(0, level_m + random.normal(0.001)), pumpOn }));
+    }
+    expect(analyse(smallSite, readings).summary.findings.map(({ kind }) => kind)).not.toContain("sensor-fault");
   });
 });

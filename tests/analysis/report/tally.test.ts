@@ -217,7 +217,7 @@ describe("allStarts", () => {
   const reckoned = (starts: number, uStarts: number) => {
     const tally = newTally();
     noteStart(tally, 0);
-    for (let i = 1; i <= 5; i++) noteStart(tally, 100 * i, true);
+    for (let i = 1; i <= 5; i++) noteStart(tally, 100 * i, { blurred: true });
     const span = { from_s: 0, to_s: 1000, emptiesIn_s: 20 };
     noteByShare(tally, 1000, { volume_m3: 0.2, uVolume_m3: 0.02, run_s: 200 }, { ...span, starts, uStarts });
     return allStarts(tally);
@@ -230,7 +230,7 @@ describe("allStarts", () => {
 
   it("counts what was seen where nothing was reckoned", () => {
     const tally = newTally();
-    for (let i = 0; i < 3; i++) noteStart(tally, 100 * i, true);
+    for (let i = 0; i < 3; i++) noteStart(tally, 100 * i, { blurred: true });
     noteByShare(tally, 1000, null);
     expect(allStarts(tally)).toBe(3);
   });
