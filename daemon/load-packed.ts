@@ -49,7 +49,7 @@ const quickCompilerFlags = ["--no-maglev-inlining", "--no-maglev-loop-peeling"];
 /**
  * A command that works for a second or two is compiled for half of that time, beside itself on another processor and in
  * its way. Measured: without what is copied from one function into another, and from a loop to before it, a month's
- * analyze takes a tenth less, and a year's is as quick. To be called once the program is loaded: what was kept compiled
+ * analyze takes a twentieth less. To be called once the program is loaded: what was kept compiled
  * V8 refuses under other flags than it was compiled with.
  */
 export function compileSooner(): void {
