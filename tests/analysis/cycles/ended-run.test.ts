@@ -3,6 +3,7 @@ import { endedRun } from "../../../analysis/cycles/ended-run.ts";
 import { addSample, emptySamples, restartSamples } from "../../../analysis/cycles/samples.ts";
 import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
 import { basinGeometry } from "../../../analysis/geometry/basin.ts";
+import { silentOutput } from "../silent-output.ts";
 import { area_m2, smallSite } from "../small-basin.ts";
 
 const context: TrackerContext = {
@@ -14,14 +15,7 @@ const context: TrackerContext = {
   hasLevel: true,
   longInterval_s: 1,
   resolution_m: 0.0001,
-  output: {
-    cycle: () => {},
-    pumped: () => {},
-    inflow: () => {},
-    start: () => {},
-    leapt: () => {},
-    unwatched: () => {},
-  },
+  output: silentOutput,
 };
 
 /** A run read once a second; the pump stops at 0.1 m. */

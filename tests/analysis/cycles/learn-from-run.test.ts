@@ -8,6 +8,7 @@ import { newPumpHistory } from "../../../analysis/pump-flow/pump-history.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { analyse } from "../analyse.ts";
 import { flow, quietCycle } from "../findings/view.ts";
+import { silentOutput } from "../silent-output.ts";
 import { area_m2, pumpRate_m3s, reading, smallSite, startTime_s } from "../small-basin.ts";
 
 /** The small basin in a trickle, read every half minute; for so long the float is stuck up, and the pump finds no water. */
@@ -57,14 +58,7 @@ describe("what runs of unknown length teach together of the pump", () => {
           hasLevel: true,
           resolution_m: 0.001,
           signalRun_s: 15 * run,
-          output: {
-            cycle: () => {},
-            pumped: () => {},
-            inflow: () => {},
-            start: () => {},
-            leapt: () => {},
-            unwatched: () => {},
-          },
+          output: silentOutput,
         };
         const cycle = { ...quietCycle, run_s: 0, pumpRate: null, drainBack_m3: leaks ? toldBack_m3 : null };
         learnTogether(learned, context, cycle, { ...after, sampleSd_m3: 0 }, 15);

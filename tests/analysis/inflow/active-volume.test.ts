@@ -4,6 +4,7 @@ import { basinGeometry } from "../../../analysis/geometry/basin.ts";
 import { inflowFromActiveVolume, pumpingTime_s, rateFromActiveVolume } from "../../../analysis/inflow/active-volume.ts";
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import { analyse } from "../analyse.ts";
+import { silentOutput } from "../silent-output.ts";
 import { area_m2, courseReadings, smallSite } from "../small-basin.ts";
 
 function context(change: Partial<TrackerContext> = {}): TrackerContext {
@@ -16,14 +17,7 @@ function context(change: Partial<TrackerContext> = {}): TrackerContext {
     hasLevel: false,
     longInterval_s: 1,
     resolution_m: Number.POSITIVE_INFINITY,
-    output: {
-      cycle: () => {},
-      pumped: () => {},
-      inflow: () => {},
-      start: () => {},
-      leapt: () => {},
-      unwatched: () => {},
-    },
+    output: silentOutput,
     ...change,
   };
 }

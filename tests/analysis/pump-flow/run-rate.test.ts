@@ -6,6 +6,7 @@ import { newCapability } from "../../../analysis/pump-flow/capability-state.ts";
 import { meanInflow } from "../../../analysis/pump-flow/inflow-beside-run.ts";
 import { balance_m3, finalRate, movedVolume_m3, volumeByRate_m3 } from "../../../analysis/pump-flow/run-rate.ts";
 import { flow, quietCycle } from "../findings/view.ts";
+import { silentOutput } from "../silent-output.ts";
 import { inflow_m3s, smallSite } from "../small-basin.ts";
 
 const context: TrackerContext = {
@@ -17,14 +18,7 @@ const context: TrackerContext = {
   hasLevel: true,
   longInterval_s: 1,
   resolution_m: 0.0001,
-  output: {
-    cycle: () => {},
-    pumped: () => {},
-    inflow: () => {},
-    start: () => {},
-    leapt: () => {},
-    unwatched: () => {},
-  },
+  output: silentOutput,
 };
 
 function rest(flow_m3s = inflow_m3s, change: Partial<RestSummary> = {}): RestSummary {

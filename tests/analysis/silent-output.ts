@@ -1,0 +1,11 @@
+import type { TrackerOutput } from "../../analysis/cycles/tracker-context.ts";
+
+/** Where nobody listens to what the tracker tells. */
+export const silentOutput: TrackerOutput = {
+  cycle() {},
+  pumped() {},
+  unwatched() {},
+  inflow() {},
+  start() {},
+  leapt() {},
+};
