@@ -14,6 +14,9 @@ export interface CarriedInflow {
   over(from_s: number, to_s: number): FlowEstimate;
 }
 
+/** Calm water, too, comes and goes while nobody sees it: by about so much of itself. Judgement, no source. */
+const changesIn_s = 12 * 3600;
+
 interface Side {
   readonly near: InflowAt;
   readonly calm: FlowEstimate;
@@ -36,10 +39,12 @@ export function carriedThrough(before: RestSummary | null, after: RestSummary | 
         pouredOn(from, apart_s, from_s - from.near.time_s, to_s - from.near.time_s),
         pouredOn(to, apart_s, to.near.time_s - to_s, to.near.time_s - from_s),
       ] as const;
+      const away_s = Math.min((from_s + to_s) / 2 - from.near.time_s, to.near.time_s - (from_s + to_s) / 2);
+      const uUnseen_m3s = calm.flow_m3s * (Math.max(0, away_s) / changesIn_s);
       return {
         ...calm,
         flow_m3s: calm.flow_m3s + poured[0].flow_m3s + poured[1].flow_m3s,
-        uFlow_m3s: Math.hypot(calm.uFlow_m3s, poured[0].u_m3s, poured[1].u_m3s),
+        uFlow_m3s: Math.hypot(calm.uFlow_m3s, uUnseen_m3s, poured[0].u_m3s, poured[1].u_m3s),
       };
     },
   };

@@ -39,6 +39,19 @@ describe.each([5, 30])("a pump that runs dry for two hours of a storm, read ever
     }
   });
 
+  it("leaves what a little one brought within what is said of mean and hour", () => {
+    const { inflow, mean_lpm } = played(every_s, 6);
+    const hour = inflow.peak["3600"];
+    // Over the hour around its height sin² is 0.987 on the average.
+    for (const [lpm, u95_lpm, isLeast, true_lpm] of [
+      [inflow.mean_lpm, inflow.mean_u95_lpm, inflow.mean_at_least, mean_lpm],
+      [hour?.lpm, hour?.u95_lpm, hour?.at_least, 2 + 0.987 * 6],
+    ] as const) {
+      expect(lpm).toBeLessThan(true_lpm);
+      expect(isLeast === true ? Number.POSITIVE_INFINITY : u95_lpm).toBeGreaterThan(true_lpm - (lpm ?? Number.NaN));
+    }
+  });
+
   it("hides nothing while little comes in", () => {
     const { inflow, mean_lpm } = played(every_s, 0);
     expect(Math.abs((inflow.mean_lpm ?? 0) / mean_lpm - 1)).toBeLessThan(0.01);

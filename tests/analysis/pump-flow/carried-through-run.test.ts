@@ -49,6 +49,16 @@ describe("carriedThrough", () => {
     expect(u_m3s(8000)).toBeGreaterThan(0.05 * 4e-4);
   });
 
+  it("is the less sure the longer ago the rests on either side were", () => {
+    const found = carriedThrough(rest([1e-4, 0], [1e-4, 1000]), rest([1e-4, 8200], [1e-4, 9000]));
+    const u_m3s = (at_s: number) => found?.over(at_s - 1, at_s + 1).uFlow_m3s ?? Number.NaN;
+    const { uFlow_m3s } = flow(1e-4);
+    // A twelfth of it, an hour away from both.
+    expect(u_m3s(4600)).toBeCloseTo(Math.hypot(uFlow_m3s / Math.SQRT2, 1e-4 / 12), 9);
+    expect(u_m3s(1001)).toBeCloseTo(uFlow_m3s, 8);
+    expect(u_m3s(8199)).toBeCloseTo(uFlow_m3s, 8);
+  });
+
   it("is not known where one side tells nothing", () => {
     expect(carriedThrough(null, rest([1e-4, 0], [1e-4, 10]))).toBeNull();
     expect(carriedThrough(rest([1e-4, 0], [1e-4, 10]), null)).toBeNull();
