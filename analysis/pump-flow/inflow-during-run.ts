@@ -148,7 +148,36 @@ export function isImpaired(
   const impaired = closelyRead
     ? beginsImpaired(capability, ended, after)
     : isImpairedThroughout(capability, ended, after) || beganStill(capability, ended);
-  return impaired || isFreed(capability, ended, after);
+  const changed =
+    ended.cycle.run_s > longRun_s && (tellsLess(capability, ended, after) || movesMore(capability, ended));
+  return impaired || changed || isFreed(capability, ended, after);
+}
+
+/** Such a share of what the pump moves its own runs leave open that have lately changed. Judgement, no source. */
+const unsure = 0.05;
+/** Of that, what a run of minutes does not change much, beside how little is known of the pump. */
+const someBeside = 0.5;
+
+/** Whether the rests on either side tell more of what comes in than a pump whose runs do not agree. */
+function tellsLess(capability: CapabilityState, ended: EndedRun, after: RestSummary | null): boolean {
+  const { before, meanLevel_m, cycle } = ended;
+  const [from, to] = [before?.last?.inflow ?? null, after?.first?.inflow ?? null];
+  const usual = capabilityAt(capability, meanLevel_m);
+  if (from === null || to === null || usual === null || !(usual.uFlow_m3s > unsure * usual.flow_m3s)) return false;
+  const most = cycle.run_s <= holds_s ? someBeside : littleBeside;
+  return Math.max(from.flow_m3s, to.flow_m3s) <= most * usual.flow_m3s;
+}
+
+/** So many times what it usually moves is more than the level makes of that. Judgement, no source. */
+const freed = 1.1;
+
+/** Less than nothing would come in: the pump moves more than it did, freed or mended. */
+function movesMore(capability: CapabilityState, { early, late, meanLevel_m }: EndedRun): boolean {
+  const usual = capabilityAt(capability, meanLevel_m);
+  if (usual === null || early === null || late === null) return false;
+  return [early, late].every(
+    (fall) => fall.flow_m3s > freed * usual.flow_m3s && isClear(fall.flow_m3s - usual.flow_m3s, fall, usual),
+  );
 }
 
 /** Whether the pump moved nothing at all until it was freed while it ran, if it was. */
@@ -189,15 +218,17 @@ function beginsImpaired(capability: CapabilityState, ended: EndedRun, after: Res
 const littleBeside = 0.2;
 
 /**
- * By readings far apart: a storm that breaks with the run's first minute and ends with its last is none, but a pump that
- * moves far less from its first minute to its last.
+ * By readings far apart: a storm that breaks with the run's first minute and ends with its last, and leaves no trace in the
+ * rests, is none, but a pump that moves far less from its first minute to its last. In a run of minutes the water is to fall
+ * all the same: where it does not, a few wrong levels may be all that there is.
  */
 function isImpairedThroughout(capability: CapabilityState, ended: EndedRun, after: RestSummary | null): boolean {
   const { early, late, before, meanLevel_m, cycle } = ended;
   const [from, to] = [before?.last?.inflow ?? null, after?.first?.inflow ?? null];
   const usual = capabilityAt(capability, meanLevel_m);
-  if (cycle.run_s <= holds_s || from === null || to === null || usual === null) return false;
+  if (cycle.run_s <= longRun_s || from === null || to === null || usual === null) return false;
   if (Math.max(from.flow_m3s, to.flow_m3s) > littleBeside * usual.flow_m3s) return false;
+  if (cycle.run_s <= holds_s && ![early, late].every((fall) => fall !== null && fall.flow_m3s > 0)) return false;
   const [first, last] = [plus(early, from), plus(late, to)];
   if (first === null || last === null || !isLess(first, usual)) return false;
   return isLess(last, usual);
@@ -217,8 +248,14 @@ function fallsShort(rate: FlowEstimate, usual: FlowEstimate): boolean {
 
 function isLess(rate: FlowEstimate, usual: FlowEstimate): boolean {
   if (!fallsShort(rate, usual)) return false;
-  const clear = usual.flow_m3s - rate.flow_m3s > 4 * Math.hypot(rate.uFlow_m3s, usual.uFlow_m3s);
-  return clear || usual.uFlow_m3s > vague * usual.flow_m3s;
+  return isClear(usual.flow_m3s - rate.flow_m3s, rate, usual) || usual.uFlow_m3s > vague * usual.flow_m3s;
+}
+
+/** Standard uncertainties of both. */
+const standsApart = 4;
+
+function isClear(difference_m3s: number, a: FlowEstimate, b: FlowEstimate): boolean {
+  return difference_m3s > standsApart * Math.hypot(a.uFlow_m3s, b.uFlow_m3s);
 }
 
 function breaks(before: RestSummary | null, usual_m3s: number): boolean {

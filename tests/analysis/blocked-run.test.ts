@@ -39,3 +39,28 @@ describe("what a pump has moved that was blocked for long", () => {
     expect((summary.totals.pumped_l ?? Number.NaN) / 1000 / moved_m3).toBeCloseTo(1, 1);
   });
 });
+
+/** 1.2 L/min into a basin of round figures, 12 L/min out, which is half as much from the tenth run to the nineteenth. */
+function halfBlocked(every_s: number) {
+  const [calm_m3s, sound_m3s] = [2e-5, 2e-4];
+  const readings = [];
+  let [level_m, on, runs] = [0.1, false, 0];
+  for (let t = 0; runs < 30; t += 1) {
+    if (!on && level_m >= 0.3) runs += 1;
+    on = on ? level_m > 0.1 : level_m >= 0.3;
+    const pumped_m3s = runs >= 10 && runs < 20 ? sound_m3s / 2 : sound_m3s;
+    level_m += (calm_m3s - (on ? pumped_m3s : 0)) / area_m2;
+    if (t % every_s === 0) readings.push(reading(startTime_s + t, { level_m, pumpOn: on }));
+  }
+  const { mean_lpm, peak } = analyse(smallSite, readings).summary.inflow;
+  const times = (lpm: number | null | undefined) => (lpm ?? Number.NaN) / 60_000 / calm_m3s;
+  return { mean: times(mean_lpm), minute: times(peak[60]?.lpm) };
+}
+
+describe("what comes in while a pump runs for minutes that has lately lost half of its flow, and found it again", () => {
+  it.each([1, 10])("is what came in on either side, read each %i s", (every_s) => {
+    const { mean, minute } = halfBlocked(every_s);
+    expect(mean).toBeCloseTo(1, 1);
+    expect(minute).toBeLessThan(1.3);
+  });
+});

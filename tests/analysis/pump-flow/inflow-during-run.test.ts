@@ -181,7 +181,33 @@ describe("isImpaired", () => {
       isImpaired(capability, run(1200, rest(1e-4, 990), { ...slow, late: flow(9e-4) }), rest(1e-4, 2300), false),
     ).toBe(false);
     expect(isImpaired(capability, run(1200, rest(3e-4, 990), slow), rest(1e-4, 2300), false)).toBe(false);
-    expect(isImpaired(capability, run(500, rest(1e-4, 990), slow), rest(1e-4, 1600), false)).toBe(false);
+    expect(isImpaired(capability, run(200, rest(1e-4, 990), slow), rest(1e-4, 1300), false)).toBe(true);
+    expect(isImpaired(capability, run(110, rest(1e-4, 990), slow), rest(1e-4, 1210), false)).toBe(false);
+  });
+
+  it.each([true, false])(
+    "is one whose runs leave more open than the rests beside it, readings close together: %s",
+    (isClose) => {
+      const lately = newCapability();
+      for (let i = 0; i < 6; i++) learnRun(lately, flow(i < 3 ? pumpRate_m3s : 0.5 * pumpRate_m3s), Number.NaN);
+      const half = { early: flow(0.45 * pumpRate_m3s), late: flow(0.45 * pumpRate_m3s) };
+      const between = (run_s: number, beside_m3s: number) =>
+        isImpaired(lately, run(run_s, rest(beside_m3s, 990), half), rest(beside_m3s, 1000 + run_s), isClose);
+      expect([between(200, 3e-4), between(110, 3e-4), between(700, 3e-4), between(200, 6e-4)]).toEqual([
+        true,
+        false,
+        false,
+        false,
+      ]);
+    },
+  );
+
+  it("is no measure either that moves more than it did: less than nothing would have come in", () => {
+    const falls = (share: number) => ({ early: flow(share * pumpRate_m3s), late: flow(share * pumpRate_m3s) });
+    const during = (share: number) =>
+      isImpaired(capability, run(180, rest(1e-4, 990), falls(share)), rest(1e-4, 1190), true);
+    expect(during(1.3)).toBe(true);
+    expect(during(1.05)).toBe(false);
   });
 
   it("is, however far apart the readings, one that moves nothing until it is freed", () => {
