@@ -134,7 +134,8 @@ function ofFive(window: LevelWindow, swing_m: number | null, from: number): numb
 
 /**
  * A level stands out from those beside it by no more than the water goes on to rise, or has fallen, from one to the next on
- * the side that it stands out less from; a spike does by more.
+ * the side that it stands out less from; a spike does by more. The water that a run has taken away is not back with the next
+ * level, nor the one after: what runs back through the valve comes at first as quickly as it likes.
  *
  * @param from the first of five of which it is the third
  */
@@ -146,6 +147,8 @@ function mayTurn({ recent_m, roughness_m }: LevelWindow, swing_m: number | null,
   const [off_m, goes_m] =
     Math.abs(over_m) < Math.abs(overAfter_m) ? [over_m, before_m - at_m(0)] : [overAfter_m, after_m - at_m(4)];
   const clear_m = clearOff_m(roughness_m, swing_m);
+  const runsBack = level_m < after_m && after_m < at_m(4) && before_m - at_m(4) > clear_m;
+  if (runsBack) return true;
   return Math.abs(off_m) <= clear_m + turnsBy * Math.max(0, Math.sign(off_m) * goes_m);
 }
 

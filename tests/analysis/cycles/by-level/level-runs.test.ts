@@ -196,6 +196,27 @@ describe("feedLevel on a sensor as it is", () => {
     expect(Math.abs((runs[0]?.startedAt_s ?? 0) - 2400)).toBeLessThan(10);
   });
 
+  it.each([
+    // The first three runs show how rough the level is; of water that is back so soon some hardly show.
+    [9, 29],
+    [13, 36],
+  ])(
+    "finds runs of a few seconds of which most runs back, two thirds of it in %d s and more and more slowly: %d of 40",
+    (time_s, found) => {
+      // Every 10 s, a swing of 50 mm that is pumped down in 5 s; 40 mm of it run back.
+      const random = seededRandom(5);
+      const levelAt = (t: number) => {
+        const phase_s = (t + 300) % 307;
+        if (phase_s < 5) return 0.22 - 0.01 * phase_s;
+        const back_m = 0.04 * (1 - Math.exp(-(phase_s - 5) / time_s));
+        return 0.17 + back_m + (0.01 * (phase_s - 5)) / 302 + random.normal(0.001);
+      };
+      const runs = follow(40 * 307 - 100, levelAt, { interval_s: 10, swing_m: 0.05 }).heard.runs();
+      expect(runs.length).toBeGreaterThanOrEqual(found);
+      expect(runs.length).toBeLessThanOrEqual(40);
+    },
+  );
+
   it("finds the run that follows a bucket poured in", () => {
     // 16 cm within a reading, which starts the pump; it needs half a minute.
     const levelAt = (t: number) => {
