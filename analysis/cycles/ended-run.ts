@@ -5,7 +5,7 @@ import { rateFromActiveVolume } from "../inflow/active-volume.ts";
 import { type VolumeCourse, volumeCourse } from "../inflow/over-time/volume-course.ts";
 import type { LikelyLeap } from "../inflow/poured-in/leap-or-water.ts";
 import type { ShortStretchState } from "../inflow/sensor-errors/short-stretch.ts";
-import { type FallAtFirst, fallAtFirst } from "../pump-flow/fall-at-first.ts";
+import { type FallAtFirst, fallAtFirst, fallAtLast } from "../pump-flow/fall-at-first.ts";
 import { fitRun, type RunFit } from "../pump-flow/fit-run.ts";
 import { lateStart_s } from "../pump-flow/late-start.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
@@ -73,6 +73,8 @@ export interface EndedRun {
   readonly course: VolumeCourse | null;
   /** How it falls within the first minute; null or absent where that does not show. */
   readonly atFirst?: FallAtFirst | null;
+  /** … and in the last seconds of a long one; null or absent where that does not show, and where it ran dry. */
+  readonly atLast?: FlowEstimate | null;
   /** How long it found water. */
   readonly wet_s: number;
   /** By how much the fall slows with the level, from the earlier to the later half of a short run; how far apart in time. */
@@ -151,6 +153,7 @@ export function endedRun(
     early_s: fit === undefined || run_s > longRun_s ? 0 : middleAtSpeed_s(run_s, context) - fit.middle_s,
     lateStart_s: run_s > longestLate_s ? null : lateStart_s(curve, run_s),
     atFirst: fit === undefined ? null : fallAtFirst(curve, fit.upToSpeed_s),
+    atLast: run_s > longRun_s && !dry ? fallAtLast(curve) : null,
     wet_s,
     course: hasLevel && !dry ? volumeCourse(curve, singlesOf(samples), samples.blockSize) : null,
     halves: fit === undefined ? null : compareHalves(fit, run_s, geometry),

@@ -38,7 +38,10 @@ export function inflowTowards(
   const seenFrom_s = fit?.seenFrom_s ?? 0;
   const seenTo_s = fit?.seenTo_s ?? to_s - from_s;
   if (fit === undefined || (seenTo_s - seenFrom_s <= shortRest_s && fit.turns_s === undefined)) {
-    return { inflow, time_s: from_s + (seenFrom_s + seenTo_s) / 2, ...(fit && lasted(fit, seenTo_s - seenFrom_s)) };
+    const time_s = from_s + (seenFrom_s + seenTo_s) / 2;
+    // What came all at once is over, as in a long rest.
+    if (fit?.uLeapParts !== undefined) return { inflow: fit.inflowOver(seenFrom_s, seenTo_s), time_s };
+    return { inflow, time_s, ...(fit && lasted(fit, seenTo_s - seenFrom_s)) };
   }
   const { first, last } = fit.turns_s ?? { first: seenTo_s, last: seenFrom_s };
   const even_s = end === "end" ? seenTo_s - last : first - seenFrom_s;

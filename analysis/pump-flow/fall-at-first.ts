@@ -39,3 +39,16 @@ export function fallAtFirst({ t, y, count }: CurveSamples, upToSpeed_s: number):
   const { slope, uSlope, degreesOfFreedom } = first;
   return { fall: { flow_m3s: -slope, uFlow_m3s: uSlope, degreesOfFreedom }, slows_m3s: later.slope - slope };
 }
+
+/** So few readings as a basin takes to empty that nothing comes into. */
+const fewestLast = 3;
+
+/** @returns the fall in the last seconds of the samples of a run; null where they are too few */
+export function fallAtLast({ t, y, count }: CurveSamples): FlowEstimate | null {
+  if (count < fewestLast) return null;
+  const last_s = t[count - 1] as number;
+  let from = count - fewestLast;
+  while (from > 0 && last_s - (t[from - 1] as number) <= end_s) from -= 1;
+  const { slope, uSlope, degreesOfFreedom } = fitLine(t.subarray(from, count), y.subarray(from, count));
+  return { flow_m3s: -slope, uFlow_m3s: uSlope, degreesOfFreedom };
+}

@@ -48,15 +48,25 @@ export function inflowDuringRun(
   const parts = Math.min(60, Math.max(1, Math.round(cycle.run_s / 10)));
   const time_s = (i: number) => cycle.startedAt_s + (cycle.run_s * i) / parts;
   const flows = Array.from({ length: parts }, (_, i) => carried.over(time_s(i), time_s(i + 1)));
-  return hidesStorm(capability, ended, carried.mostCalm_m3s)
+  return hidesStorm(capability, ended, after, carried.mostCalm_m3s)
     ? flows.map((flow) => ({ ...flow, unseenCourse: "least" }))
     : flows;
 }
 
-/** In a storm its highest may come while a pump runs dry for long, or moves who knows what: the rests do not show it. */
-function hidesStorm(capability: CapabilityState, { cycle, meanLevel_m }: EndedRun, beside_m3s: number): boolean {
-  const usual = capabilityAt(capability, meanLevel_m);
-  return cycle.run_s > holds_s && usual !== null && beside_m3s > littleBeside * usual.flow_m3s;
+/**
+ * In a storm its highest may come while a pump runs dry for long, or moves who knows what: the rests do not show it. Nor
+ * do they where it broke just before the start and was over by the stop.
+ */
+function hidesStorm(
+  capability: CapabilityState,
+  ended: EndedRun,
+  after: RestSummary | null,
+  beside_m3s: number,
+): boolean {
+  const usual = capabilityAt(capability, ended.meanLevel_m);
+  if (ended.cycle.run_s <= holds_s || usual === null) return false;
+  if (beside_m3s > littleBeside * usual.flow_m3s) return true;
+  return breaks(ended.before, usual.flow_m3s) && !heldToItsEnd(ended, after, usual.flow_m3s);
 }
 
 /** Standard uncertainties by which the one may lie beyond the others, and by which those must be apart. */
@@ -198,14 +208,16 @@ export function isFreed(
  * run, where the run's end shows a sound pump.
  */
 function beginsImpaired(capability: CapabilityState, ended: EndedRun, after: RestSummary | null): boolean {
-  const { atFirst, before, meanLevel_m } = ended;
-  const rate = plus(fallOfFirst(ended, after), before?.last?.inflow ?? null);
+  const { before, meanLevel_m } = ended;
   const usual = capabilityAt(capability, meanLevel_m);
-  if (rate === null || usual === null) return false;
+  if (usual === null) return false;
+  const { atFirst, early, beside } = asItBegan(ended, after, usual.flow_m3s);
+  const rate = plus(early, beside);
+  if (rate === null) return false;
   // Just after a stop the water is low, and that of the ground comes in fastest: as fast as it may when the run has drawn it down.
   const low_m3s = Math.max(before?.first?.inflow.flow_m3s ?? 0, after?.first?.inflow.flow_m3s ?? 0);
   const stormy = rate.flow_m3s < -0.03 * usual.flow_m3s || low_m3s > 0.5 * usual.flow_m3s;
-  const first = plus(atFirst?.fall ?? null, before?.last?.inflow ?? null) ?? rate;
+  const first = plus(atFirst, beside) ?? rate;
   // The few readings of the first seconds are to be clearly as of a sound pump to say that it was one.
   const mostShort = { ...first, flow_m3s: first.flow_m3s - 2 * first.uFlow_m3s };
   if (stormy || !(fallsShort(rate, usual) && fallsShort(mostShort, usual))) return false;
@@ -263,18 +275,35 @@ function breaks(before: RestSummary | null, usual_m3s: number): boolean {
   return last_m3s > breaking * usual_m3s && last_m3s > risen * (before?.first?.inflow.flow_m3s ?? 0);
 }
 
+/** How the volume fell in the first seconds and in the first minute of a run, and what came in meanwhile. */
+interface AsItBegan {
+  readonly atFirst: FlowEstimate | null;
+  readonly early: FlowEstimate | null;
+  readonly beside: FlowEstimate | null;
+}
+
 /**
- * The fall of the run's beginning as it would be had what poured in just before gone on: where the water falls the faster soon
- * after, it ended.
+ * What poured in just before the start goes on at first: where the water falls the faster soon after, it ended then, and the fall
+ * of the minute is as it would be had it not. Where the water never falls as a sound pump lets it, to the last seconds of the
+ * run, it was over by the start: it would have to end with the run to the second.
  */
-function fallOfFirst({ atFirst, before, early }: EndedRun, after: RestSummary | null): FlowEstimate | null {
+function asItBegan(ended: EndedRun, after: RestSummary | null, usual_m3s: number): AsItBegan {
+  const { atFirst = null, before, early } = ended;
   const last = before?.last ?? null;
   const calm = carriedThrough(before, after)?.calmBefore ?? null;
-  if (atFirst == null || last === null || calm === null) return early;
+  const asSeen = { atFirst: atFirst?.fall ?? null, early, beside: last?.inflow ?? null };
+  if (atFirst === null || last === null || calm === null) return asSeen;
   const poured_m3s = last.inflow.flow_m3s - calm.flow_m3s;
-  if (!(poured_m3s > 0 && -atFirst.slows_m3s > comesUp * poured_m3s)) return early;
+  if (!(poured_m3s > 0)) return asSeen;
   const { fall, slows_m3s } = atFirst;
-  return { ...fall, flow_m3s: fall.flow_m3s - slows_m3s - poured_m3s };
+  if (-slows_m3s > comesUp * poured_m3s)
+    return { ...asSeen, early: { ...fall, flow_m3s: fall.flow_m3s - slows_m3s - poured_m3s } };
+  return heldToItsEnd(ended, after, usual_m3s) ? { ...asSeen, beside: calm } : asSeen;
+}
+
+function heldToItsEnd({ atLast = null }: EndedRun, after: RestSummary | null, usual_m3s: number): boolean {
+  const rate = plus(atLast, after?.first?.inflow ?? null);
+  return rate !== null && rate.flow_m3s + 2 * rate.uFlow_m3s < impaired * usual_m3s;
 }
 
 /** Of what the pump seems to lack, so much must come up within the first minute: it had no time to do so before. */

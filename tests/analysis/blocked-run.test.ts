@@ -1,4 +1,6 @@
 import { describe, expect, it } from "vitest";
+import type { Reading } from "../../analysis/readings/reading.ts";
+import { seededRandom } from "../../daemon/sources/simulated/random.ts";
 import { analyse } from "./analyse.ts";
 import {
   area_m2,
@@ -62,5 +64,29 @@ describe("what comes in while a pump runs for minutes that has lately lost half 
     const { mean, minute } = halfBlocked(every_s);
     expect(mean).toBeCloseTo(1, 1);
     expect(minute).toBeLessThan(1.3);
+  });
+});
+
+describe("a bucket just before a pump that is held back", () => {
+  it("is no inflow that goes on while it runs", () => {
+    // 3 L/min come in; the pump moves a tenth of its rate after 15 L that were poured in six seconds before its start.
+    const [in_ms, bucket_m] = [0.0005, 0.15];
+    const random = seededRandom(1, 7);
+    const readings: Reading[] = [];
+    let [level_m, on, held, poured, cameIn_m] = [0.1, false, false, false, 0];
+    for (let t = 0; t < 5 * 3600; t++) {
+      const short_m = 0.3 - bucket_m - level_m;
+      const pours = !poured && !on && t > 3 * 3600 && short_m > 0 && short_m < 6 * in_ms;
+      const wasOn = on;
+      on = on ? level_m > 0.1 : level_m >= 0.3;
+      if (on && !wasOn) held = poured;
+      readings.push(reading(startTime_s + t, { level_m: level_m + random.normal(0.002), pumpOn: on }));
+      const in_m = in_ms + (pours ? bucket_m : 0);
+      poured ||= pours;
+      cameIn_m += in_m;
+      level_m += in_m - (on ? 0.011 * (held ? 0.1 : 1) : 0);
+    }
+    const { inflow } = analyse(smallSite, readings).summary;
+    expect((inflow.mean_lpm ?? Number.NaN) / ((cameIn_m * area_m2 * 6e4) / readings.length)).toBeCloseTo(1, 1);
   });
 });

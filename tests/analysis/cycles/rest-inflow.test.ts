@@ -82,6 +82,17 @@ describe("inflowTowards", () => {
     const fit = poursLast(560);
     expect(inflowTowards("beginning", fit, fit.inflow, 0, 600).inflow.flow_m3s * 60_000).toBeCloseTo(3, 9);
   });
+
+  it("is, towards either end of a short rest, without what came all at once in its middle", () => {
+    const bare = sinking(5e-5, 5e-5);
+    const withBucket = { ...bare, seenTo_s: 100, inflow: flow(2e-4), uLeapParts: () => [0] };
+    const towards = (end: "beginning" | "end", fit: RestFit) => inflowTowards(end, fit, flow(2e-4), 0, 100);
+    for (const end of ["beginning", "end"] as const) {
+      expect(towards(end, withBucket)).toMatchObject({ inflow: { flow_m3s: 5e-5 }, time_s: 50 });
+      expect(towards(end, withBucket).lasted_s).toBeUndefined();
+      expect(towards(end, { ...bare, seenTo_s: 100 })).toMatchObject({ inflow: { flow_m3s: 2e-4 } });
+    }
+  });
 });
 
 describe("doubtFallInRest", () => {

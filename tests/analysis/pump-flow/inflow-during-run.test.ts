@@ -113,6 +113,19 @@ describe("inflowDuringRun", () => {
     }
   });
 
+  it("is the least where water began to pour in just before a long run that shows a sound pump at its end", () => {
+    const parts = [{ fall: flow(0), level_m: 0.2 }];
+    const before = { ...rest(1e-4, 800), last: { inflow: flow(6e-4), time_s: 995, lasted_s: 10 } };
+    const atFirst = { fall: flow(0), slows_m3s: 0 };
+    const held = (atLast_m3s: number) =>
+      run(1800, before, { parts, early: flow(0), atFirst, atLast: flow(atLast_m3s) });
+    const isLeast = (ended: EndedRun) =>
+      inflowDuringRun(capability, ended, rest(1e-4, 2900), true)?.every(({ unseenCourse }) => unseenCourse === "least");
+    expect(isLeast(held(1e-3))).toBe(true);
+    expect(isLeast(held(0))).toBe(false);
+    expect(isLeast({ ...held(1e-3), before: rest(1e-4, 990) })).toBe(false);
+  });
+
   it("takes one wrong level for no flood, where readings are far apart and the rests beside the run show none", () => {
     const parts = [{ fall: flow(0), level_m: 0.2 }];
     const found = inflowDuringRun(capability, run(150, rest(1e-4, 990), { parts }), rest(1e-4, 1160), false);
@@ -164,6 +177,16 @@ describe("isImpaired", () => {
     expect(begins(4e-4, 5e-4)).toBe(false);
     // The tap ran for some seconds more.
     expect(begins(-4e-4, -3e-4)).toBe(true);
+  });
+
+  it("is one that moves little from its first second to its last, after a bucket that brought as much as it should move", () => {
+    const before = { ...rest(5e-5, 800), last: { inflow: flow(1.5e-3), time_s: 995, lasted_s: 5 } };
+    const atFirst = { fall: flow(6e-5), slows_m3s: 0 };
+    const ended = (atLast_m3s: number) =>
+      run(330, before, { early: flow(6e-5), late: flow(6e-5), atFirst, atLast: flow(atLast_m3s) });
+    expect(isImpaired(capability, ended(6e-5), rest(5e-5, 1400), true)).toBe(true);
+    // Water that goes on pouring in ends before the run does.
+    expect(isImpaired(capability, ended(1e-3), rest(5e-5, 1400), true)).toBe(false);
   });
 
   it("is one whose fall grows once a tap is turned off beside it, and yet is not what it was", () => {
