@@ -67,7 +67,7 @@ export function stormCourse(
   // A pump that runs dry, or is hindered, is no measure of what comes in.
   const measures = ended !== null && ended.course !== null && !isImpaired(capability, ended, after, closelyRead);
   const run = measures ? ended : null;
-  if (!misses && !(run !== null && moves(run, after, usual.flow_m3s))) return null;
+  if (!misses && !(run !== null && moves(run, after, usual.flow_m3s, closelyRead))) return null;
   const run_s = run?.cycle.run_s ?? 0;
   const rest_s = to_s - from_s;
   const found = movingInflow({
@@ -140,15 +140,26 @@ function inParts(found: MovingInflow, from_s: number, to_s: number): FlowEstimat
   return Array.from({ length: parts }, (_, i) => found.over(from_s + i * length_s, from_s + (i + 1) * length_s));
 }
 
-function moves({ cycle, before, course }: EndedRun, after: RestSummary, usual_m3s: number): boolean {
+function moves(run: EndedRun, after: RestSummary, usual_m3s: number, closelyRead: boolean): boolean {
+  const { cycle, before, course } = run;
   if (course === null) return false;
   if (cycle.run_s > longRun_s) return true;
   const from = before?.last?.inflow ?? null;
   const to = after.first?.inflow ?? null;
   if (Math.max(from?.flow_m3s ?? 0, to?.flow_m3s ?? 0) > stormy * usual_m3s) return true;
   if (from === null || to === null) return false;
+  // A few readings of a run would make of a pump that moves less than it did a storm of seconds.
+  if (!closelyRead && isBeyond(run, from.flow_m3s, to.flow_m3s, usual_m3s)) return false;
   const u = Math.hypot(from.uFlow_m3s, to.uFlow_m3s);
   return Math.abs(to.flow_m3s - from.flow_m3s) > Math.max(4 * u, changed * usual_m3s);
+}
+
+/** Whether a pump that moves what it usually does would leave far more or less to come in than on either side. */
+function isBeyond({ whole }: EndedRun, from_m3s: number, to_m3s: number, usual_m3s: number): boolean {
+  if (whole === null) return false;
+  const inflow_m3s = usual_m3s - whole.flow_m3s;
+  const slack_m3s = stormy * usual_m3s;
+  return inflow_m3s > Math.max(from_m3s, to_m3s) + slack_m3s || inflow_m3s < Math.min(from_m3s, to_m3s) - slack_m3s;
 }
 
 const groups = 12;
