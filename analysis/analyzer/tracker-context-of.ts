@@ -35,6 +35,9 @@ export function trackerContext(
     get exactEdges() {
       return hasExactEdges(state.cadence);
     },
+    get unheardStart_m() {
+      return state.tracker.pumps.origin === null ? (site.pumps?.[1].startLevel_m ?? null) : null;
+    },
     get inferred() {
       return state.view === "level";
     },

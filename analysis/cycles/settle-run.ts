@@ -5,6 +5,7 @@ import type { DrainBack } from "../inflow/drain-back/drain-back.ts";
 import { learnedLag } from "../inflow/drain-back/return-profile.ts";
 import { returned, showsItsCourse, toldReturn_m3 } from "../inflow/drain-back/returned-water.ts";
 import { mayGoUnseen } from "../inflow/drain-back/unseen-return.ts";
+import { highestOf } from "../inflow/over-time/volume-course.ts";
 import { type LikelyLeap, leapOrWater } from "../inflow/poured-in/leap-or-water.ts";
 import { pouredInRun } from "../inflow/poured-in/poured-in-run.ts";
 import { capabilityLine } from "../pump-flow/capability-line.ts";
@@ -163,11 +164,12 @@ export function settle(
       : drainBack;
   const closelyRead = context.longInterval_s <= closelyRead_s;
   const overtaken = overtakenUnseen(ended, after, learned, context);
-  const during =
+  const told =
     inStorm ??
     (overtaken && [overtaken]) ??
     inflowDuringRun(learned.capability, ended, after, closelyRead) ??
     briefly(state, ended);
+  const during = mayHaveHelp(ended, context) ? asLeast(told) : told;
   context.output.pumped(cycle, pumped_m3(ended, cycle, after, allBack, learned, context, during));
   const calmed = inStorm === null && cycle.run_s <= longRun_s ? movedBy(during, moved_m3s) : during;
   const poured = pouredInRun(ended, after, calmed, capabilityAt(learned.capability, null), context, lag_s);
@@ -183,6 +185,20 @@ export function settle(
   const trips = tripsOfRun(ended, after, pumpRate, drainBack?.volume_m3 ?? null, context);
   // Of runs that nobody can follow one by one the levels say nothing of the float.
   if (trips !== null && context.hasLevel && !context.byShare) noteTrips(state.trips, trips);
+}
+
+/**
+ * The water rose to nearer where a second pump starts that nothing tells of than to where the first does: what that moves looks
+ * like water that comes no more.
+ */
+function mayHaveHelp({ course }: EndedRun, { unheardStart_m = null, basin, geometry }: TrackerContext): boolean {
+  const first_m = basin.startLevel_m ?? Number.NaN;
+  if (unheardStart_m === null || course === null || !(unheardStart_m > first_m)) return false;
+  return highestOf(course).top_m3 > geometry.volume_m3((first_m + unheardStart_m) / 2);
+}
+
+function asLeast(flows: FlowEstimate[] | null): FlowEstimate[] | null {
+  return flows?.map((flow) => ({ ...flow, unseenCourse: "least" })) ?? null;
 }
 
 /** Without a level a storm that overtakes the pump shows in a long run alone. */

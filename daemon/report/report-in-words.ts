@@ -61,7 +61,7 @@ function inflowLines({ inflow }: ReportSummary, site: Site): string[] {
     peak("3600", "an hour"),
     ...(Object.values(inflow.peak).some((found) => found?.at_least && found.at_most_lpm === undefined)
       ? [
-          "more may have come in than could be measured: water stood at the rim, came faster than readings could follow, or came while nothing was read, or in a long run without a level",
+          "more may have come in than could be measured: water stood at the rim, came faster than readings could follow, or came while nothing was read, in a long run without a level, or while a pump that nothing tells of may have run",
         ]
       : []),
     ...(Object.values(inflow.peak).some((found) => found?.at_most_lpm !== undefined)

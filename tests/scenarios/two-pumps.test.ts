@@ -281,3 +281,23 @@ describe("two pumps that take turns, of which a signal tells of one", () => {
     expect(analyse(twoPumpSite, readings).summary.totals.unwatched_runs).toBeUndefined();
   });
 });
+
+describe("a second pump that helps the first in a storm, and that no signal tells of", () => {
+  const trips_m = [[0.3, 0.1] as const, [0.4, 0.2] as const] as const;
+  const inflowOf = (storm_m3s: number, every_s: number, heard: boolean) => {
+    const inflow_m3s = (t: number) => (t > 1800 && t < 3600 ? storm_m3s : 2e-4);
+    const { readings } = playTwoPumps({ hours: 1.2, inflow_m3s, flow_m3s, trips_m, sample_s: every_s });
+    return analyse(standbySite, heard ? readings : readings.map((reading) => ({ ...reading, pump2On: null }))).summary
+      .inflow;
+  };
+
+  it.each([5, 10])("leaves what came in the least that it can have been, read each %i s", (every_s) => {
+    const { mean_at_least, peak } = inflowOf(1.8e-3, every_s, false);
+    expect([mean_at_least, peak[60]?.at_least, peak[600]?.at_least]).toEqual([true, true, true]);
+  });
+
+  it("leaves nothing open while it is heard, or the water stays far below where it starts", () => {
+    expect(inflowOf(1.8e-3, 1, true).mean_at_least).toBeUndefined();
+    expect(inflowOf(9e-4, 1, false).mean_at_least).toBeUndefined();
+  });
+});

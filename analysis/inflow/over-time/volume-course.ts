@@ -1,6 +1,7 @@
 // The samples of a rest or a run in blocks, few enough to keep and close enough to follow a storm.
 
 import type { CurveSamples } from "../../statistics/fit-curve.ts";
+import { medianOfThree } from "../../statistics/median.ts";
 import { workplace } from "../../statistics/workplace.ts";
 
 export interface VolumeCourse {
@@ -88,6 +89,16 @@ function isLone(before: number, here: number, after: number): boolean {
 /** Whether one of these volumes, neither the first nor the last, is a spike: a run hides one until its fall is put back. */
 export function standsAlone(volume_m3: ArrayLike<number>, i: number): boolean {
   return isLone(volume_m3[i - 1] as number, volume_m3[i] as number, volume_m3[i + 1] as number);
+}
+
+/** Of the middle ones of three in a row each: a spike is no top. */
+export function highestOf({ t, y, count }: VolumeCourse): { readonly top_s: number; readonly top_m3: number } {
+  let [top_s, top_m3] = [0, Number.NEGATIVE_INFINITY];
+  for (let i = 1; i + 1 < count; i += 1) {
+    const middle_m3 = medianOfThree(y[i - 1] as number, y[i] as number, y[i + 1] as number);
+    if (middle_m3 > top_m3) [top_s, top_m3] = [t[i] as number, middle_m3];
+  }
+  return { top_s, top_m3 };
 }
 
 /** A spike is more than a reading's noise: a litre or two in any basin. */

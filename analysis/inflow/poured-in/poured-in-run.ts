@@ -7,8 +7,7 @@ import { longRun_s } from "../../cycles/run-lengths.ts";
 import { type TrackerContext, uEdges_s } from "../../cycles/tracker-context.ts";
 import { lostInSpinUp_s } from "../../pump-flow/fit-run.ts";
 import { closelyRead_s } from "../../readings/closely-read.ts";
-import { medianOfThree } from "../../statistics/median.ts";
-import type { VolumeCourse } from "../over-time/volume-course.ts";
+import { highestOf } from "../over-time/volume-course.ts";
 
 /** What rises by less, or is missing by less, is what a pump does not move while it comes up. Judgement, no source. */
 const bucket_m3 = 2e-3;
@@ -60,14 +59,4 @@ export function pouredInRun(
       uFlow_m3s: Math.hypot((share * uPoured_m3) / top_s, (1 - share) * then.uFlow_m3s),
     };
   });
-}
-
-/** Of the middle ones of three in a row each: a spike is no top. */
-function highestOf({ t, y, count }: VolumeCourse): { readonly top_s: number; readonly top_m3: number } {
-  let [top_s, top_m3] = [0, Number.NEGATIVE_INFINITY];
-  for (let i = 1; i + 1 < count; i += 1) {
-    const middle_m3 = medianOfThree(y[i - 1] as number, y[i] as number, y[i + 1] as number);
-    if (middle_m3 > top_m3) [top_s, top_m3] = [t[i] as number, middle_m3];
-  }
-  return { top_s, top_m3 };
 }
