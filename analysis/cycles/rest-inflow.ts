@@ -11,9 +11,11 @@ import type { InflowAt, RestSummary } from "./ended-run.ts";
 import { edgeDelay_s, type TrackerContext } from "./tracker-context.ts";
 import type { TrackerState } from "./tracker-state.ts";
 
-/** Rests up to this length have one inflow; the ends of longer ones are looked at by themselves. */
+/** Rests up to this length have one inflow, unless they bend clearly; the ends of longer ones are looked at by themselves. */
 const shortRest_s = 120;
 const endOfRest_s = 60;
+/** By so many standard uncertainties its first and its last third differ where the ground's water comes in by the level. */
+const clearlyBent = 3;
 /** What pours in for less than this is a bucket, and no measure of the run beside it. */
 const leastOfEnd_s = 10;
 /** The course of the inflow is handed on in parts of about this length, fewer and longer ones for a long rest. */
@@ -38,6 +40,8 @@ export function inflowTowards(
   const seenFrom_s = fit?.seenFrom_s ?? 0;
   const seenTo_s = fit?.seenTo_s ?? to_s - from_s;
   if (fit === undefined || (seenTo_s - seenFrom_s <= shortRest_s && fit.turns_s === undefined)) {
+    const own = fit === undefined ? null : bentTowards(end, fit, from_s);
+    if (own !== null) return own;
     const time_s = from_s + (seenFrom_s + seenTo_s) / 2;
     // What came all at once is over, as in a long rest.
     if (fit?.uLeapParts !== undefined) return { inflow: fit.inflowOver(seenFrom_s, seenTo_s), time_s };
@@ -49,6 +53,20 @@ export function inflowTowards(
   const start_s = end === "end" ? seenTo_s - length_s : seenFrom_s;
   const [mean, time_s] = [fit.inflowOver(start_s, start_s + length_s), from_s + start_s + length_s / 2];
   return { inflow: mean, time_s, ...lasted(fit, even_s) };
+}
+
+/** What came in over a third of a short rest that is bent clearly; null of one that is not, or in which water came by turns. */
+function bentTowards(end: "beginning" | "end", fit: RestFit, from_s: number): InflowAt | null {
+  if (!isSmooth(fit)) return null;
+  const { seenFrom_s, seenTo_s } = fit;
+  const third_s = (seenTo_s - seenFrom_s) / 3;
+  const first = fit.inflowOver(seenFrom_s, seenFrom_s + third_s);
+  const last = fit.inflowOver(seenTo_s - third_s, seenTo_s);
+  const change_m3s = Math.abs(last.flow_m3s - first.flow_m3s);
+  if (!(change_m3s > clearlyBent * Math.hypot(first.uFlow_m3s, last.uFlow_m3s))) return null;
+  return end === "end"
+    ? { inflow: last, time_s: from_s + seenTo_s - third_s / 2 }
+    : { inflow: first, time_s: from_s + seenFrom_s + third_s / 2 };
 }
 
 function lasted(fit: RestFit, lasted_s: number): Pick<InflowAt, "lasted_s"> | null {

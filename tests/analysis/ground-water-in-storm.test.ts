@@ -58,3 +58,25 @@ it("what came in and what was pumped is known where the ground's water leans by 
   for (const window_s of [600, 3600] as const)
     expect(Math.abs(off(inflow.peak[`${window_s}`]?.lpm, played.highest(window_s)))).toBeLessThan(0.025);
 });
+
+it("what came in and what was pumped is known where the ground's water all but stops as the basin fills", () => {
+  const random = seededRandom(1);
+  const lasts_s = 3 * 3600;
+  const readings: Reading[] = [];
+  let [volume_m3, on, in_m3, pumped_m3] = [stop_m3, false, 0, 0];
+  for (let t = 0; t < lasts_s; t += 1) {
+    // The ground's own level is 50 mm above the start: five times as much comes in just above the stop as just below it.
+    const inflow_m3s = (4e-4 * (0.35 * area_m2 - volume_m3)) / (0.25 * area_m2);
+    const moved_m3s = on ? pump_m3s : 0;
+    volume_m3 += inflow_m3s - moved_m3s;
+    in_m3 += inflow_m3s;
+    pumped_m3 += moved_m3s;
+    if (volume_m3 >= start_m3) on = true;
+    else if (volume_m3 <= stop_m3) on = false;
+    readings.push(reading(startTime_s + t, { pumpOn: on, level_m: volume_m3 / area_m2 + random.normal(0.0012) }));
+  }
+  const { inflow, totals } = analyse(smallSite, readings).summary;
+  const true_lpm = (in_m3 / lasts_s) * 60_000;
+  expect(Math.abs((inflow.mean_lpm ?? 0) / true_lpm - 1)).toBeLessThan(0.02);
+  expect(Math.abs((totals.pumped_l ?? 0) / (1000 * pumped_m3) - 1)).toBeLessThan(0.02);
+});

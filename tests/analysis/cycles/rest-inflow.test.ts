@@ -78,6 +78,21 @@ describe("inflowTowards", () => {
     expect(endOf_lpm(poursLast(3))).toBeCloseTo(3 + 12 * 0.3, 9);
   });
 
+  it("is that of either third where a short rest bends clearly, and of all of it where it may not", () => {
+    const towards = (end: "beginning" | "end", uThird_m3s: number) => {
+      const long = sinking(8e-4, 2e-4);
+      const inflowOver = (a: number, b: number) => ({ ...long.inflowOver(4 * a, 4 * b), uFlow_m3s: uThird_m3s });
+      const fit = { ...long, seenTo_s: 100, inflow: inflowOver(0, 100), inflowOver };
+      return inflowTowards(end, fit, fit.inflow, 1000, 1100);
+    };
+    // A line from 8e-4 to 2e-4 m³/s: 7e-4 and 3e-4 in the middle of its outer thirds, by hand.
+    const [first, last] = [towards("beginning", 5e-5), towards("end", 5e-5)];
+    expect([first.inflow.flow_m3s / 7e-4, last.inflow.flow_m3s / 3e-4]).toEqual([expect.closeTo(1), expect.closeTo(1)]);
+    expect([first.time_s, last.time_s]).toEqual([expect.closeTo(1000 + 100 / 6), expect.closeTo(1100 - 100 / 6)]);
+    const vague = towards("end", 1.2e-4);
+    expect([vague.inflow.flow_m3s / 5e-4, vague.time_s]).toEqual([expect.closeTo(1), 1050]);
+  });
+
   it("is that before the turn at the beginning", () => {
     const fit = poursLast(560);
     expect(inflowTowards("beginning", fit, fit.inflow, 0, 600).inflow.flow_m3s * 60_000).toBeCloseTo(3, 9);
