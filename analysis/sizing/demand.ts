@@ -104,6 +104,7 @@ function ofRecord({ summary, inflowPerLevel }: LoggedRecord): Omit<SizingMeasure
     peak: { "60": peak("60"), "600": peak("600"), "3600": peak("3600") },
     starts: totals.starts,
     most_starts_in_an_hour: totals.most_starts_in_an_hour,
+    ...(totals.unwatched_runs !== undefined && { unwatched_runs: totals.unwatched_runs }),
     run_s: totals.run_s,
     pumped_l: totals.pumped_l,
     inflow_per_level:

@@ -1,6 +1,7 @@
 // The report for a person at the command line: what came, what the pump did, what was found, whether it will hold.
 
 import type { ReportFloatTrips, ReportFlow, ReportSummary, SizingVerdict } from "../../analysis/report/report.ts";
+import { unwatchedWords } from "../../analysis/report/unwatched-words.ts";
 import type { Site } from "../../analysis/site.ts";
 import { fromSi, toSi } from "../../analysis/units/unit.ts";
 import { durationInWords as duration } from "../config/duration-in-words.ts";
@@ -76,7 +77,8 @@ function pumpLines(summary: ReportSummary, site: Site, measured_m3s: number | nu
   const lines = [
     `${totals.starts} start${totals.starts === 1 ? "" : "s"}, at most ${totals.most_starts_in_an_hour} in an hour; ran ${duration(totals.run_s)} in all`,
   ];
-  if (totals.unwatched_runs !== undefined) lines.push(unwatchedInWords(totals.unwatched_runs));
+  const unwatched = unwatchedWords(totals.unwatched_runs);
+  if (unwatched !== null) lines.push(unwatched);
   if (totals.pumped_l !== null) lines.push(`pumped ${words.volume(toSi(totals.pumped_l, "L"))}`);
   if (floats !== undefined) lines.push(...floatsInWords(floats, site));
   lines.push(...pumpsInWords(summary, flowWords(site)));
@@ -96,11 +98,6 @@ function pumpLines(summary: ReportSummary, site: Site, measured_m3s: number | nu
   }
   if (pump !== undefined) lines.push(...pumpCurveInWords(pump, site));
   return lines;
-}
-
-function unwatchedInWords(runs: number): string {
-  const times = runs === 1 ? "once" : `${runs} times`;
-  return `beside these the water was drawn down ${times} while the pump was said to rest: by another pump that no signal tells of, or its signal is not whole`;
 }
 
 /** Said only where it differs from the site file. */

@@ -1,5 +1,6 @@
 // Sections of the sizing answer in words: what came in, what is required, the pump, the pipe.
 
+import { unwatchedWords } from "../../analysis/report/unwatched-words.ts";
 import type { SizingFlow, SizingFlowRange } from "../../analysis/sizing/answer/figures.ts";
 import type { SizingDuty } from "../../analysis/sizing/answer/lift.ts";
 import { handTestSteps } from "../../analysis/sizing/hand-test-guide.ts";
@@ -43,6 +44,8 @@ export function measuredLines(answer: SizingAnswer): string[] {
       lines.push(`highest over ${name}: ${flowWords(peak, say)}${peak.at === null ? "" : `, about ${local(peak.at)}`}`);
     }
     lines.push(`${measured.starts} starts, at most ${measured.most_starts_in_an_hour} in an hour`);
+    const unwatched = unwatchedWords(measured.unwatched_runs);
+    if (unwatched !== null) lines.push(unwatched);
   }
   if (measured.inflow_per_level !== null) lines.push(perLevelLine(measured.inflow_per_level, say));
   for (const { from, peak_lpm, peak_at_least, rain_mm, volume_l } of storms ?? []) {

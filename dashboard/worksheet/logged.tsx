@@ -3,6 +3,7 @@
 import { inflowChart } from "../../analysis/paper/inflow-chart.ts";
 import { paperWords, volumeWords } from "../../analysis/paper/words.ts";
 import type { PeakWindow, ReportSummary } from "../../analysis/report/report.ts";
+import { unwatchedSentence } from "../../analysis/report/unwatched-words.ts";
 import type { SizingFlow } from "../../analysis/sizing/answer/figures.ts";
 import { toSi } from "../../analysis/units/unit.ts";
 import { site } from "../live.ts";
@@ -25,6 +26,7 @@ export function Logged() {
   const { timezone } = info.site;
   const peak = summary.inflow.peak["600"];
   const { start, end } = summary.span;
+  const unwatched = unwatchedSentence(summary.totals.unwatched_runs);
   return (
     <>
       {start !== null && end !== null && (
@@ -68,6 +70,7 @@ export function Logged() {
           </div>
         )}
       </dl>
+      {unwatched !== null && <p>{unwatched}</p>}
     </>
   );
 }

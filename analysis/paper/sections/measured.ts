@@ -1,5 +1,6 @@
 // What came in: the record as a picture, its peaks, its storms, how much of the truth was seen; or the hand test.
 
+import { unwatchedSentence } from "../../report/unwatched-words.ts";
 import type { SizingAnswer, SizingSeen, SizingStorm } from "../../sizing/sizing-answer.ts";
 import { toSi } from "../../units/unit.ts";
 import { type Html, html } from "../html.ts";
@@ -49,6 +50,7 @@ export function measuredSection(input: ReportInput, words: PaperWords): Html | n
         measured.run_s === null ? null : ["pump ran in all", words.duration(measured.run_s)],
         measured.pumped_l === null ? null : ["pumped in all", words.litres(measured.pumped_l)],
       ])}</div>`,
+    paragraph(unwatchedSentence(measured.unwatched_runs)),
     handTest(answer, words),
     storms(answer.storms, words, clock),
     seen(answer.seen),

@@ -15,6 +15,8 @@ export interface SizingMeasured {
   readonly peak: Readonly<Record<PeakWindow, (SizingFlow & { readonly at: string | null }) | null>>;
   readonly starts: number | null;
   readonly most_starts_in_an_hour: number | null;
+  /** Runs beside these that no signal told of, as in the report; absent: none. */
+  readonly unwatched_runs?: number;
   readonly run_s: number | null;
   readonly pumped_l: number | null;
   /** Change of the inflow with a metre more of water in the basin, as a share of it: −0.3 is 30 % less; null: not known. */

@@ -1,11 +1,14 @@
 import { describe, expect, it } from "vitest";
 import type { InflowStretch } from "../../../analysis/analyzer.ts";
+import { sizingReport } from "../../../analysis/paper/sizing-report.ts";
 import { paperWords } from "../../../analysis/paper/words.ts";
 import { type ReportSummary, reportSchema } from "../../../analysis/report/report.ts";
 import type { Site } from "../../../analysis/site.ts";
 import type { LoggedRecord } from "../../../analysis/sizing/request.ts";
 import { sizeBasin } from "../../../analysis/sizing/size-basin.ts";
+import type { SizingAnswer } from "../../../analysis/sizing/sizing-answer.ts";
 import type { RainStretch } from "../../../analysis/storms/rain.ts";
+import { measuredLines } from "../../../daemon/report/sizing-lines.ts";
 import { house } from "./house.ts";
 
 const day = 86_400;
@@ -74,6 +77,13 @@ const site: Site = {
 };
 const answer = sizeBasin({ site, logged, hand: null });
 
+/** The same, of a pump that is watched beside one that is not. */
+function withUnwatched(runs: number) {
+  const { summary } = logged;
+  const totals = { ...summary.totals, unwatched_runs: runs };
+  return sizeBasin({ site, logged: { ...logged, summary: { ...summary, totals } }, hand: null });
+}
+
 describe("a logged week with its rain", () => {
   it("has its storms, and what comes in between them", () => {
     expect(answer.storms?.map(({ rain_mm }) => Math.round(rain_mm ?? 0))).toEqual([18, 34, 12]);
@@ -94,6 +104,19 @@ describe("a logged week with its rain", () => {
     expect(dry).toMatchObject({ rain_mm: null, expected: null });
     expect(dry?.message).toMatch(/the storm to hold: not known\. Wettest hour of rain: not logged; that storm: 1/);
     expect(sizeBasin({ site: house, logged, hand: null }).seen?.wettest_hour).toBeNull();
+  });
+
+  it("says on paper and on the command line that runs went unwatched, where some did", () => {
+    const onPaper = (sized: SizingAnswer) => {
+      const input = { answer: sized, site, inflow, madeAt: "2026-03-10T00:00:00Z", version: "1.2.3", invented: false };
+      return sizingReport(input).text;
+    };
+    expect(onPaper(withUnwatched(2))).toContain(
+      "Beside these starts the water was drawn down 2 times while the pump was said",
+    );
+    expect(measuredLines(withUnwatched(1))).toContainEqual(expect.stringContaining("was drawn down once while"));
+    expect(onPaper(answer)).not.toContain("was drawn down");
+    expect(measuredLines(answer).join()).not.toContain("was drawn down");
   });
 
   it("gives the energy of a mean cycle beside that of a year", () => {
