@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { inflowExceedsPump } from "../../../analysis/findings/inflow-exceeds-pump.ts";
+import { smallSite } from "../small-basin.ts";
 import { openSince, viewOf } from "./view.ts";
 
 const holds = (change: Parameters<typeof viewOf>[0]) =>
@@ -31,6 +32,13 @@ describe("inflow-exceeds-pump", () => {
   it("is false before a minute of the run has been seen, and when the pump rests", () => {
     expect(holds({ riseWhileRunning_m: null })).toBe(false);
     expect(holds({ riseWhileRunning_m: 0.02, pumpRunning: false })).toBe(false);
+  });
+
+  it("is false under the stop level, where a pump that runs on draws air and the sensor wanders", () => {
+    const stopLevel_m = smallSite.basin.stopLevel_m ?? Number.NaN;
+    const rises = { riseWhileRunning_m: 0.02, riseInLongRun_m: 0.02 };
+    expect(holds({ ...rises, level_m: stopLevel_m - 0.006 })).toBe(false);
+    expect(holds({ ...rises, level_m: stopLevel_m - 0.004 })).toBe(true);
   });
 
   it("cannot be told without the pump's state", () => {
