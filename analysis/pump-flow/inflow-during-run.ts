@@ -291,7 +291,8 @@ function asItBegan(ended: EndedRun, after: RestSummary | null, usual_m3s: number
   const { atFirst = null, before, early } = ended;
   const last = before?.last ?? null;
   const calm = carriedThrough(before, after)?.calmBefore ?? null;
-  const asSeen = { atFirst: atFirst?.fall ?? null, early, beside: last?.inflow ?? null };
+  const beside = last?.inflow ?? (flickered(ended) ? (after?.first?.inflow ?? null) : null);
+  const asSeen = { atFirst: atFirst?.fall ?? null, early, beside };
   if (atFirst === null || last === null || calm === null) return asSeen;
   const poured_m3s = last.inflow.flow_m3s - calm.flow_m3s;
   if (!(poured_m3s > 0)) return asSeen;
@@ -299,6 +300,14 @@ function asItBegan(ended: EndedRun, after: RestSummary | null, usual_m3s: number
   if (-slows_m3s > comesUp * poured_m3s)
     return { ...asSeen, early: { ...fall, flow_m3s: fall.flow_m3s - slows_m3s - poured_m3s } };
   return heldToItsEnd(ended, after, usual_m3s) ? { ...asSeen, beside: calm } : asSeen;
+}
+
+/** No inflow that a pump is chosen for fills a basin so soon. Judgement, no source. */
+const flicker_s = 10;
+
+/** A float that chattered as the run began may have done so for longer than readings some seconds apart show. */
+function flickered({ cycle }: EndedRun): boolean {
+  return cycle.rest_s !== null && cycle.rest_s <= flicker_s;
 }
 
 function heldToItsEnd({ atLast = null }: EndedRun, after: RestSummary | null, usual_m3s: number): boolean {

@@ -157,6 +157,18 @@ describe("isImpaired", () => {
     );
   });
 
+  it("is one that begins slowly just after a flicker of its float, which may have gone on between the readings", () => {
+    const flickered = (rest_s: number, early_m3s: number) => {
+      const change = { early: flow(early_m3s), late: flow(0.9 * pumpRate_m3s) };
+      const ended = run(145, { ...rest(1e-4, 990), inflow: null, first: null, last: null }, change);
+      const after = rest(1e-4, 1200);
+      return isImpaired(capability, { ...ended, cycle: { ...ended.cycle, rest_s } }, after, true);
+    };
+    expect(flickered(5, 0.3 * pumpRate_m3s)).toBe(true);
+    expect(flickered(5, 0.9 * pumpRate_m3s)).toBe(false);
+    expect(flickered(30, 0.3 * pumpRate_m3s)).toBe(false);
+  });
+
   it("is no storm that breaks just before it, where the pump is sound at the end", () => {
     const calm = rest(1e-4, 800);
     const before = { ...rest(4e-4, 990), first: calm.first };
