@@ -3,6 +3,7 @@
 // where it has been bending they stand, and the uncertainty says so.
 
 import { addFunction } from "../../statistics/extra-function.ts";
+import type { CurveSamples } from "../../statistics/fit-curve.ts";
 import {
   fitPolynomial,
   orthogonalAt,
@@ -49,7 +50,8 @@ export function shapedCurve(
   const { samples } = cubic;
   // A rest that a cubic bends clearly may bend in more ways; one that it does not cannot.
   const bent = (cubic.orthogonal[3] ?? 0) ** 2 * (cubic.norms[3] ?? 0) > clearlyBent * noise.variance * noise.inflation;
-  const fit = (bent ? fitPolynomial(samples, 5) : undefined) ?? cubic;
+  const carried = isCarriedFar(samples);
+  const fit = (bent && !carried ? fitPolynomial(samples, 5) : undefined) ?? cubic;
   const degree = fit.norms.length - 1;
   const length_s = 2 * fit.half;
   const interval_s = length_s / Math.max(1, weightOf(samples) - 1);
@@ -72,7 +74,7 @@ export function shapedCurve(
   const bends: (HeldBend | null)[] = [null, null];
   for (let k = 2; k <= degree; k += 1) {
     const its = { own: quick[k] ?? 0, all: variance[k] ?? 0, wandering: wandering * walkPower(k) };
-    bends.push(bendOf(fit, k, own, shares[k] ?? 0, its, memory));
+    bends.push(bendOf(fit, k, own, shares[k] ?? 0, its, memory, carried));
   }
   const leaking = own === null ? { value: 0, variance: 0 } : leakWithBends(own, bends, shares);
 
@@ -107,6 +109,18 @@ export function shapedCurve(
   };
 }
 
+/**
+ * Where more than this share of a rest is left out at its beginning, the few samples after it may bend as they like: the
+ * curve is carried back over that as other rests bend, not by bends of its own. Judgement, no source.
+ */
+const carriesOn = 0.15;
+
+function isCarriedFar({ t, weight, count }: CurveSamples): boolean {
+  const used = weight.findIndex((w, i) => i < count && w > 0);
+  const [first_s, last_s] = [t[0] as number, t[count - 1] as number];
+  return (t[used] as number) - first_s > carriesOn * (last_s - first_s);
+}
+
 function leakByItself(
   leak: LeakingBack | null,
   added: { readonly coefficient: number; readonly norm: number },
@@ -139,6 +153,7 @@ function bendOf(
   share: number,
   variance: { readonly own: number; readonly all: number; readonly wandering: number },
   memory: RestMemory,
+  carried: boolean,
 ): HeldBend {
   const scale = factorial(degree) / fit.half ** degree;
   const sums = memory.shape[degree - 2];
@@ -153,9 +168,10 @@ function bendOf(
   const spread = prior.variance / scale ** 2;
   const expected = prior.value / scale;
   const alike = spread / (spread + variance.all);
+  const odd = carried ? 0 : prior.odd;
   return {
     expected,
-    follows: alike + prior.odd * (1 - alike),
+    follows: alike + odd * (1 - alike),
     doubt: prior.odd * (1 - prior.odd) * ((1 - alike) * (value / scale - expected)) ** 2,
     missing: expected - seen,
     missingVariance: (spread + variance.all) / (1 - prior.odd),
