@@ -15,7 +15,7 @@ const fewest = 4;
 
 /**
  * Whether a run and the rest before it may be many that keep step with the readings: whole cycles fit between two of those,
- * and neither is as short as the pump would make one of them.
+ * and neither is as short as the pump would make one of them. Of a rest that was not seen to begin the run alone tells.
  *
  * @param moves what the pump moves by its published curve; null where that is not known, or its runs have taught it
  */
@@ -25,8 +25,8 @@ export function mayBeInStep(
   { interval_s, basin, geometry }: TrackerContext,
 ): boolean {
   const { startLevel_m, stopLevel_m } = basin;
-  if (moves === null || rest_s === null || startLevel_m === null || stopLevel_m === null) return false;
+  if (moves === null || startLevel_m === null || stopLevel_m === null) return false;
   if (interval_s < farApart_s || run_s < fewest * interval_s) return false;
   const empties_s = (geometry.volume_m3(startLevel_m) - geometry.volume_m3(stopLevel_m)) / moves.flow_m3s;
-  return interval_s > roughly * quickest * empties_s && Math.min(run_s, rest_s) > muchLonger * empties_s;
+  return interval_s > roughly * quickest * empties_s && Math.min(run_s, rest_s ?? run_s) > muchLonger * empties_s;
 }

@@ -16,8 +16,9 @@ import type { LearnedPump, TrackerState } from "./tracker-state.ts";
 
 /** Shorter runs are spin-up for the most part: their rate says little of the pump. */
 const shortestTelling_s = 8;
-/** In longer ones the inflow changes too much. */
-const longestTelling_s = 600;
+/** In longer ones the inflow may come and go unseen, unless it is alike on either side; and in these whatever the sides say. */
+const longestUnasked_s = 600;
+const longestTelling_s = 3600;
 const farLess = 0.5;
 export const mostOfRate = 0.6;
 const little = 0.3;
@@ -51,7 +52,10 @@ export function learnPump(
     cycle.run_s < shortestTelling_s &&
     (whole !== null || (context.hasLevel && context.longInterval_s <= closelyRead_s));
   if (short) return;
-  if (cycle.run_s > longestTelling_s) {
+  const { from, to } = inflowAtEdges(cycle, before, after, context.longInterval_s <= closelyRead_s);
+  const changed_m3s = (to?.flow_m3s ?? Number.NaN) - (from?.flow_m3s ?? Number.NaN);
+  const unsure = unsureByChange(changed_m3s, pumpRate);
+  if (cycle.run_s > longestUnasked_s && !(cycle.run_s <= longestTelling_s && unsure <= precise)) {
     if (isLongForLittle(ended, after, pumpRate, learned.history)) noteRate(learned.history, pumpRate);
     return;
   }
@@ -60,8 +64,6 @@ export function learnPump(
   const certain = context.hasLevel
     ? !context.inferred || (whole !== null && whole.flow_m3s > mostOfRate * pumpRate.flow_m3s)
     : !(cameIn_m3s(before, after) > (1 - mostOfRate) * usualRate(learned.history).flow_m3s);
-  const { from, to } = inflowAtEdges(cycle, before, after, context.longInterval_s <= closelyRead_s);
-  const changed_m3s = (to?.flow_m3s ?? Number.NaN) - (from?.flow_m3s ?? Number.NaN);
   if (certain && !isLostInChange(changed_m3s, pumpRate, learned.history))
     noteRate(learned.history, pumpRate, seenOf(learned, context, ended, pumpRate));
   else if (certain) learnStart(learned, context, ended);
@@ -79,6 +81,11 @@ export function learnPump(
   }
 }
 
+/** Share of the rate by which it is unsure where what comes in changes so much over the run. */
+function unsureByChange(changed_m3s: number, rate: FlowEstimate): number {
+  return Math.abs(changed_m3s) / Math.sqrt(12) / rate.flow_m3s;
+}
+
 /** A rate so many of its standard uncertainties off is another, however much what comes in changed. */
 const surely = 3;
 
@@ -87,7 +94,7 @@ const surely = 3;
  * does so alike in all runs, so that no mean of many makes it good: it tells of a loss that is wider still, and of its end.
  */
 function isLostInChange(changed_m3s: number, rate: FlowEstimate, history: LearnedPump["history"]): boolean {
-  if (!(Math.abs(changed_m3s) / Math.sqrt(12) > precise * rate.flow_m3s)) return false;
+  if (!(unsureByChange(changed_m3s, rate) > precise)) return false;
   const lost_m3s = usualRate(history).flow_m3s - rate.flow_m3s;
   const recovered_m3s = rate.flow_m3s - (history.latest_m3s.at(-1) ?? Number.NaN);
   return !(Math.max(lost_m3s, recovered_m3s) > surely * rate.uFlow_m3s);

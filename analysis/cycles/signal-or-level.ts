@@ -2,11 +2,11 @@
 
 import type { AnalyzerState } from "../analyzer-state.ts";
 import { hidesAtOnce_s } from "../readings/closely-read.ts";
-import { missesBriefRuns } from "./by-signal/brief-runs.ts";
+import { missesBriefRuns, timesRuns } from "./by-signal/brief-runs.ts";
 import { noSignal } from "./by-signal/signal-and-pump.ts";
 import { hasExactEdges, isRegular } from "./cadence.ts";
 
-/** A contact that is asked less often than this misses whole runs; one asked more often, those that are briefer still. */
+/** A contact that is asked less often than this misses whole runs, unless the pump takes long; one asked more often, those that are briefer still. */
 const missesRuns_s = 12;
 /** Readings for which the other view must have been the better one: few at the beginning, many once it is settled. */
 const settledIn = 50;
@@ -25,8 +25,9 @@ export function betterView(state: AnalyzerState, swing_m: number | null): Analyz
     state.hasLevel &&
     !out &&
     swing_m !== null &&
-    (cadence.typical_s > missesRuns_s ||
-      (cadence.typical_s >= hidesAtOnce_s && missesBriefRuns(state.briefRuns, state.view === "level"))) &&
+    (cadence.typical_s > missesRuns_s
+      ? !timesRuns(state.briefRuns, state.view === "signal")
+      : cadence.typical_s >= hidesAtOnce_s && missesBriefRuns(state.briefRuns, state.view === "level")) &&
     isRegular(cadence) &&
     !hasExactEdges(cadence);
   const better = unsignalled || coarse ? "level" : "signal";

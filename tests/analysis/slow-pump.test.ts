@@ -1,0 +1,101 @@
+// A pump that is small for its basin: it takes minutes for each run, most of what it moves comes in meanwhile, and the rests
+// between its runs are brief.
+
+import { describe, expect, it } from "vitest";
+import { newBriefRuns, noteBriefRuns, timesRuns } from "../../analysis/cycles/by-signal/brief-runs.ts";
+import { seededRandom } from "../../daemon/sources/simulated/random.ts";
+import { analyse } from "./analyse.ts";
+import { area_m2, reading, smallSite, startTime_s } from "./small-basin.ts";
+
+/** From 0.1 to 0.3 m: 20 L. Each turn falls at a time of its own within the interval, as a cycle is a bit more than a whole number. */
+function played(inflow_lpm: number, pump_lpm: number, every_s: number, cycles: number) {
+  const random = seededRandom(3);
+  const rest_s = (20 / inflow_lpm) * 60;
+  const cycle_s = rest_s + (20 / (pump_lpm - inflow_lpm)) * 60;
+  const readings = Array.from({ length: Math.floor((cycles * cycle_s) / every_s) }, (_, i) => {
+    const phase_s = (i * every_s) % cycle_s;
+    const pumpOn = phase_s >= rest_s;
+    const gained_l = pumpOn ? 20 - ((pump_lpm - inflow_lpm) * (phase_s - rest_s)) / 60 : (inflow_lpm * phase_s) / 60;
+    const level_m = 0.1 + gained_l / 1000 / area_m2 + random.normal(0.001);
+    return reading(startTime_s + i * every_s, { level_m, pumpOn });
+  });
+  return analyse(smallSite, readings);
+}
+
+describe("runs of a quarter of an hour", () => {
+  it("tell what the pump moves, where as much comes in before them as after", () => {
+    const { summary } = played(4.7, 6, 5, 16);
+    expect(summary.findings.map(({ kind }) => kind)).toContain("undersized");
+    expect(Math.abs((summary.inflow.mean_lpm ?? 0) / 4.7 - 1)).toBeLessThan(0.005);
+  });
+});
+
+describe("runs of four minutes between rests of one, read each half minute", () => {
+  const { cycles, summary } = played(19, 24, 30, 80);
+
+  it("are timed by the contact", () => {
+    expect(Math.abs(cycles.length - 80)).toBeLessThanOrEqual(2);
+    const run_s = cycles.reduce((sum, cycle) => sum + cycle.run_s, 0) / cycles.length;
+    expect(Math.abs(run_s / 240 - 1)).toBeLessThan(0.05);
+  });
+
+  it("leave mean and peak of the inflow as they are", () => {
+    expect(Math.abs((summary.inflow.mean_lpm ?? 0) / 19 - 1)).toBeLessThan(0.01);
+    expect(Math.abs((summary.inflow.peak["600"]?.lpm ?? 0) / 19 - 1)).toBeLessThan(0.05);
+  });
+});
+
+describe("timesRuns", () => {
+  const seenBy = (runs: readonly (readonly [rest: number, run: number])[]) => {
+    const state = newBriefRuns();
+    for (const [rest, run] of runs) {
+      for (let i = 0; i < rest; i += 1) noteBriefRuns(state, false);
+      for (let i = 0; i < run; i += 1) noteBriefRuns(state, true);
+    }
+    return state;
+  };
+
+  it("is said of runs that three readings saw, with two between them", () => {
+    expect(
+      timesRuns(
+        seenBy([
+          [1, 3],
+          [2, 3],
+          [2, 4],
+          [9, 3],
+          [1, 0],
+        ]),
+        false,
+      ),
+    ).toBe(true);
+  });
+
+  it("is said of the first run as soon as three readings saw it", () => {
+    expect(timesRuns(seenBy([[1, 2]]), false)).toBe(false);
+    expect(timesRuns(seenBy([[1, 3]]), false)).toBe(true);
+  });
+
+  it("is not said of briefer ones, nor where rests are", () => {
+    expect(
+      timesRuns(
+        seenBy([
+          [9, 2],
+          [9, 2],
+          [1, 0],
+        ]),
+        false,
+      ),
+    ).toBe(false);
+    expect(
+      timesRuns(
+        seenBy([
+          [1, 9],
+          [1, 9],
+          [1, 9],
+          [1, 0],
+        ]),
+        false,
+      ),
+    ).toBe(false);
+  });
+});
