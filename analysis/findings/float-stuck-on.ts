@@ -1,6 +1,6 @@
 // The pump does not stop although the water is down at the stop level: it will run dry and overheat.
 
-import type { Rule } from "./rule.ts";
+import type { Rule, View } from "./rule.ts";
 import { lowestStop_m } from "./two-pumps.ts";
 
 /** Trip levels scatter by less; common practice, no source. */
@@ -16,15 +16,15 @@ export const floatStuckOn: Rule = {
   onDelay_s: 30,
   offDelay_s: 30,
   notWhileCalm: true,
-  holds: ({ level_m, pumpRunning, pumpInferred, atStopFor_s, closelyRead, site, levelNoise_m }, open) => {
+  holds: (view, open) => {
+    const { level_m, pumpRunning, pumpInferred, atStopFor_s, closelyRead, site } = view;
     const stopLevel_m = lowestStop_m(site);
     if (level_m === null || stopLevel_m === null || pumpRunning === null) return null;
     // By the level alone a run that has just ended looks like one that goes on.
     if (pumpInferred) return null;
     if (open !== null) return pumpRunning && level_m < stopLevel_m + wetAgain_m;
-    const clearlyDown = level_m < stopLevel_m - Math.max(floatScatter_m, 3 * levelNoise_m);
     // A pump that just holds a storm may be slow over the last millimetres, but not so slow.
-    return pumpRunning && (clearlyDown || atStopFor_s >= (closelyRead ? dwell_s : coarseDwell_s));
+    return pumpRunning && (isClearlyDown(view) || atStopFor_s >= (closelyRead ? dwell_s : coarseDwell_s));
   },
   evidence: ({ level_m, site, pumpStateFor_s }) => ({
     level_m,
@@ -34,3 +34,10 @@ export const floatStuckOn: Rule = {
   message: () =>
     "The pump runs on although the water is down. Switch it off at its plug before it overheats, free or replace the float, and switch it on again; watch the level while it is off.",
 };
+
+/** Whether the water stands where no float should let the pump run: soon it draws air, and moves no more than comes in. */
+export function isClearlyDown({ level_m, site, levelNoise_m }: View): boolean {
+  const stopLevel_m = lowestStop_m(site);
+  if (level_m === null || stopLevel_m === null) return false;
+  return level_m < stopLevel_m - Math.max(floatScatter_m, 3 * levelNoise_m);
+}

@@ -1,11 +1,11 @@
 // The pump runs and the water still rises: more comes in than it moves.
 
 import type { Evidence } from "./finding.ts";
-import { floatScatter_m } from "./float-stuck-on.ts";
+import { isClearlyDown } from "./float-stuck-on.ts";
 import { higher_m } from "./high-water.ts";
 import type { Rule, View } from "./rule.ts";
 import { minuteNeeds_s } from "./run-watch.ts";
-import { lowestStop_m, standsBy } from "./two-pumps.ts";
+import { standsBy } from "./two-pumps.ts";
 
 export const leastRise_m = 0.004;
 /** Where readings are far apart whole runs lie between them, and make no noise. */
@@ -66,20 +66,15 @@ function rise(view: View): number | null {
   const { pumpRunning, pumpInferred, littleInflow, levelTosses, riseWhileRunning_m, riseOverStart_m } = view;
   if (pumpInferred) return littleInflow || levelTosses ? null : riseOverStart_m;
   // What the first of two cannot hold is what the second is there for.
-  return pumpRunning === true && !isNoRun(view) && !standsBy(view) && !isDrawnDown(view) ? riseWhileRunning_m : null;
+  return pumpRunning === true && !isNoRun(view) && !standsBy(view) && !isClearlyDown(view) ? riseWhileRunning_m : null;
 }
 
 /** What a storm brings little more of than the pump moves rises by less in a minute than the noise. */
 function longRise(view: View): number | null {
   const { pumpRunning, pumpInferred } = view;
-  const told = pumpRunning === true && !pumpInferred && !isNoRun(view) && !standsBy(view) && !isDrawnDown(view);
+  // Under the stop level a pump draws air: what rises there is the sensor, or soon over that level.
+  const told = pumpRunning === true && !pumpInferred && !isNoRun(view) && !standsBy(view) && !isClearlyDown(view);
   return told ? view.riseInLongRun_m : null;
-}
-
-/** Under the stop level the water stands where the pump draws air: what rises there is the sensor, or soon over that level. */
-function isDrawnDown({ level_m, site }: View): boolean {
-  const stopLevel_m = lowestStop_m(site);
-  return level_m !== null && stopLevel_m !== null && level_m < stopLevel_m - floatScatter_m;
 }
 
 /** A signal that says 'runs' from half-way on, while the water rises no faster than at rest, is not the pump's. */

@@ -9,6 +9,7 @@ import { steadyLag_s } from "../readings/level-problem.ts";
 import { latestFall_ms, levelTrend_ms } from "../readings/trend.ts";
 import type { Site } from "../site.ts";
 import { noteFlatOut } from "./flat-out.ts";
+import { dwell_s, isClearlyDown } from "./float-stuck-on.ts";
 import { uRate_ms } from "./inflow-while-running.ts";
 import { noteMostRun } from "./most-run.ts";
 import type { View } from "./rule.ts";
@@ -133,7 +134,9 @@ export function watchRun(site: Site, geometry: BasinGeometry, state: AnalyzerSta
   function noteBusy(time_s: number): void {
     const { tally, mostRun, flatOut } = state;
     if (tally.signalRun_s === null && mostRun.time_s.length === 0) return;
-    const least = noteMostRun(mostRun, time_s, tally.signalRun_s, tally.starts, readEvery_s(state.cadence));
+    // One that its float holds on runs for longer than what comes in needs.
+    const ran_s = view.atStopFor_s >= dwell_s && isClearlyDown(view) ? null : tally.signalRun_s;
+    const least = noteMostRun(mostRun, time_s, ran_s, tally.starts, readEvery_s(state.cadence));
     const { pumpRate } = view;
     // A pump that is worn out or blocked runs long for little: what came in at rest must speak for much inflow too.
     if (least === null || pumpRate === null || view.pumps !== null || view.littleInflow || active_m3 === null) return;

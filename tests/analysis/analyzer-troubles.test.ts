@@ -343,3 +343,23 @@ describe("a level alone that is lost from sight for an hour", () => {
     expect(Math.abs((inflow.peak["600"]?.lpm ?? 0) - 6)).toBeLessThan(0.1);
   });
 });
+
+describe("a float that holds the pump on with the water gone, while half of what it moves comes in", () => {
+  // 30 L/min in and 66 out: with its allowance what comes in is three quarters of what the pump moves.
+  const busy: Stretch[] = [
+    { duration_s: 40, on: false, rate_ms: 0.005 },
+    { duration_s: 33, on: true, rate_ms: -0.2 / 33 },
+  ];
+  const drawsAir: Stretch[] = [
+    { duration_s: 10, on: true, rate_ms: -0.006 },
+    { duration_s: 900, on: true, rate_ms: 0 },
+    { duration_s: 12, on: false, rate_ms: 0.005 },
+  ];
+  const found = analyse(smallSite, readingsOf([...repeated(busy, 20), ...drawsAir, ...repeated(busy, 10)]));
+
+  it("makes no pump too small of one that moves no more than comes in", () => {
+    expect(kindsOf(found)).toContain("float-stuck-on");
+    expect(kindsOf(found)).not.toContain("undersized");
+    expect(found.summary.sizing.verdict).not.toBe("undersized");
+  });
+});

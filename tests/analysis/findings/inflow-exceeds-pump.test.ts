@@ -37,8 +37,8 @@ describe("inflow-exceeds-pump", () => {
   it("is false under the stop level, where a pump that runs on draws air and the sensor wanders", () => {
     const stopLevel_m = smallSite.basin.stopLevel_m ?? Number.NaN;
     const rises = { riseWhileRunning_m: 0.02, riseInLongRun_m: 0.02 };
-    expect(holds({ ...rises, level_m: stopLevel_m - 0.006 })).toBe(false);
-    expect(holds({ ...rises, level_m: stopLevel_m - 0.004 })).toBe(true);
+    expect(holds({ ...rises, level_m: stopLevel_m - 0.006, levelNoise_m: 0.001 })).toBe(false);
+    expect(holds({ ...rises, level_m: stopLevel_m - 0.004, levelNoise_m: 0.001 })).toBe(true);
   });
 
   it("cannot be told without the pump's state", () => {

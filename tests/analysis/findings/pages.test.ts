@@ -96,6 +96,8 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `more than ${minuteNeeds_s} s apart`,
     `more than ${mm(farOver_m)} over the level`,
     `for ${minutes(farOverFor_s)} or longer`,
+    `more than ${mm(stuckOn.floatScatter_m)} under the level`,
+    "3 times the sensor's noise",
     `for ${minutes(exceeds.inflowExceedsPump.offDelay_s)}`,
   ],
   undersized: [
