@@ -1,7 +1,7 @@
 // What the cycle tracker is told from outside, out of the state of the analysis.
 
 import type { AnalyzerState } from "../analyzer-state.ts";
-import { noSignal } from "../cycles/by-signal/signal-and-pump.ts";
+import { noSignal, signalDead } from "../cycles/by-signal/signal-and-pump.ts";
 import { hasExactEdges } from "../cycles/cadence.ts";
 import type { TrackerContext } from "../cycles/tracker-context.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
@@ -36,7 +36,8 @@ export function trackerContext(
       return hasExactEdges(state.cadence);
     },
     get unheardStart_m() {
-      return state.tracker.pumps.origin === null ? (site.pumps?.[1].startLevel_m ?? null) : null;
+      const heard = state.tracker.pumps.origin !== null && !signalDead(state);
+      return heard ? null : (site.pumps?.[1].startLevel_m ?? null);
     },
     get inferred() {
       return state.view === "level";

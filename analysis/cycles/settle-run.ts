@@ -191,10 +191,12 @@ export function settle(
  * The water rose to nearer where a second pump starts that nothing tells of than to where the first does: what that moves looks
  * like water that comes no more.
  */
-function mayHaveHelp({ course }: EndedRun, { unheardStart_m = null, basin, geometry }: TrackerContext): boolean {
+function mayHaveHelp({ cycle, course }: EndedRun, { unheardStart_m = null, basin, geometry }: TrackerContext): boolean {
   const first_m = basin.startLevel_m ?? Number.NaN;
-  if (unheardStart_m === null || course === null || !(unheardStart_m > first_m)) return false;
-  return highestOf(course).top_m3 > geometry.volume_m3((first_m + unheardStart_m) / 2);
+  if (unheardStart_m === null || !(unheardStart_m > first_m)) return false;
+  const nearer_m = (first_m + unheardStart_m) / 2;
+  if ((cycle.startLevel_m ?? Number.NEGATIVE_INFINITY) > nearer_m) return true;
+  return course !== null && highestOf(course).top_m3 > geometry.volume_m3(nearer_m);
 }
 
 function asLeast(flows: FlowEstimate[] | null): FlowEstimate[] | null {

@@ -296,6 +296,18 @@ describe("a second pump that helps the first in a storm, and that no signal tell
     expect([mean_at_least, peak[60]?.at_least, peak[600]?.at_least]).toEqual([true, true, true]);
   });
 
+  it("does so, too, once the contact of the first is known to be dead, for then the level alone tells of both", () => {
+    // So little over the first that the water does not stand over that for long, as if no pump ran.
+    const near: Site = { ...standbySite, pumps: [duty, { ...duty, startLevel_m: 0.34 }] };
+    const trips = [[0.3, 0.1] as const, [0.34, 0.1] as const] as const;
+    const inflow_m3s = (t: number) => (t > 14_400 && t < 16_200 ? 1.8e-3 : 2e-4);
+    const { readings } = playTwoPumps({ hours: 5, inflow_m3s, flow_m3s, trips_m: trips, sample_s: 5 });
+    const said = (dead: boolean) =>
+      analyse(near, dead ? readings.map((each) => ({ ...each, pumpOn: false })) : readings).summary.inflow;
+    expect(said(true).mean_at_least).toBe(true);
+    expect(said(false).mean_at_least).toBeUndefined();
+  });
+
   it("leaves nothing open while it is heard, or the water stays far below where it starts", () => {
     expect(inflowOf(1.8e-3, 1, true).mean_at_least).toBeUndefined();
     expect(inflowOf(9e-4, 1, false).mean_at_least).toBeUndefined();
