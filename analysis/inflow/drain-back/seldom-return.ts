@@ -112,8 +112,13 @@ export function leaksBetween(state: SeldomReturnState): boolean {
 /** No less than this comes back after every stop, m³; 0 where nothing shows it. */
 export function seldomReturn_m3({ rests }: SeldomReturnState): number {
   if (rests.length < latest) return 0;
-  const slowing = slowingOf(rests);
-  const straight = slowing === null ? rests : rests.map((rest) => lessItsBend(rest, slowing));
+  const usual = slowingOf(rests);
+  // A storm of the ground's water makes it slow the more from rest to rest: as those about each of them do.
+  const straight = rests.map((rest, i) => {
+    const from = Math.min(Math.max(0, i - (latest >> 1)), rests.length - latest);
+    const slowing = slowingOf(rests.slice(from, from + latest)) ?? usual;
+    return slowing === null ? rest : lessItsBend(rest, slowing);
+  });
   const lines = straight
     .slice(-latest)
     .map(({ line_m3 }) => line_m3)
