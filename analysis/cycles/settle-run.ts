@@ -144,7 +144,10 @@ export function settle(
   // What a slow sensor has still to show of the run hides what runs back meanwhile.
   const lag_s = lagOfSensor_s(state, context);
   const drainBack = lag_s > 0 ? null : returned(state, context, ended, after, fitted);
-  const pumpRate = finalRate(ended, after, learned.capability, context, drainBack, state.partRuns);
+  const overtaken = overtakenUnseen(ended, after, learned, context);
+  // Nothing shows what a pump moves whose inflow is reckoned by that.
+  const pumpRate =
+    overtaken === null ? finalRate(ended, after, learned.capability, context, drainBack, state.partRuns) : null;
   const leap = sensorsLeap(ended, after);
   if (leap !== null) context.output.leapt(leap.volume_m3);
   const told_m3 = context.levelTosses === true ? null : toldReturn_m3(state, drainBack, context);
@@ -163,14 +166,14 @@ export function settle(
       ? { volume_m3: told_m3, time_s: context.interval_s, course: "fading" as const }
       : drainBack;
   const closelyRead = context.longInterval_s <= closelyRead_s;
-  const overtaken = overtakenUnseen(ended, after, learned, context);
   const told =
     inStorm ??
     (overtaken && [overtaken]) ??
     inflowDuringRun(learned.capability, ended, after, closelyRead) ??
     briefly(state, ended);
   const during = mayHaveHelp(ended, context) ? asLeast(told) : told;
-  context.output.pumped(cycle, pumped_m3(ended, cycle, after, allBack, learned, context, during));
+  const moved_m3 = pumped_m3(ended, cycle, after, allBack, learned, context, during, overtaken !== null);
+  context.output.pumped(cycle, moved_m3);
   const calmed = inStorm === null && cycle.run_s <= longRun_s ? movedBy(during, moved_m3s) : during;
   const poured = pouredInRun(ended, after, calmed, capabilityAt(learned.capability, null), context, lag_s);
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, doubtInRun(poured ?? calmed, ended.before, after));
@@ -262,10 +265,12 @@ function pumped_m3(
   { capability }: LearnedPump,
   context: TrackerContext,
   during: readonly FlowEstimate[] | null,
+  overtaken: boolean,
 ): number | null {
   const usual = capabilityAt(capability, cycle.startLevel_m);
   const closely = context.longInterval_s <= closelyRead_s;
   const byUsual_m3 = () => volumeByRate_m3({ ...cycle, pumpRate: usual }, cycle.run_s);
+  if (overtaken) return byUsual_m3();
   // One that runs dry goes on with as much as comes in, which the rests on either side show.
   const throughDry_m3 = ended.wet_s < cycle.run_s ? balance_m3(cycle, ended.before, after, drainBack) : null;
   if (throughDry_m3 !== null) return throughDry_m3;

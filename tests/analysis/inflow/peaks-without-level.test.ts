@@ -141,3 +141,15 @@ describe("mostOfPeak", () => {
     expect(inflow.peak["600"]?.at_most_lpm ?? 0).toBeGreaterThan(truth_lpm);
   });
 });
+
+describe("what a pump has moved without a level, in a storm of half an hour that it just holds", () => {
+  it("is what it moves for as long as it ran, of which the rests on either side do not show the half", () => {
+    const inflow_m3s = (time_s: number) => (time_s > 4000 && time_s < 5800 ? 65.9 : 36) * lpm;
+    const { totals } = report(inflow_m3s, 10_000);
+    expect(totals.run_s).toBeGreaterThan(4000 * 0.54 + 1800);
+    const share = (totals.pumped_l ?? 0) / (1000 * pumpRate_m3s * totals.run_s);
+    // Steps of a second make rests and runs somewhat long.
+    expect(share).toBeGreaterThan(0.93);
+    expect(share).toBeLessThan(1.03);
+  });
+});
