@@ -66,7 +66,7 @@ import { scatterOfTrips_m, spanOff, usualTrips } from "./readings/trip-levels.ts
 import { overAll } from "./report/over-all.ts";
 import { notePumpStart, notePumpsRunning, splitTally } from "./report/pump-tally.ts";
 import { noteCycle, noteEnded, noteGap, notePumped, noteRunning, noteStart, recentStops_m } from "./report/tally.ts";
-import { noteUnwatched } from "./report/unwatched-runs.ts";
+import { noteUnwatched, noteWatched, takeForOwn } from "./report/unwatched-runs.ts";
 import type { Site } from "./site.ts";
 import { methodOf, statedErrors } from "./uncertainty/stated-errors.ts";
 
@@ -119,6 +119,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     unwatched: (volume_m3, uVolume_m3) => noteUnwatched(state.tally, volume_m3, uVolume_m3),
     start: (time_s) => {
       look.tellNews();
+      noteWatched(state.tally);
       const waited = waitedForSupply(state.tracker.poweredAt_s ?? Number.NaN, time_s, state.cadence.typical_s);
       noteStart(state.tally, time_s, { blurred: byShare(state.share), waited });
     },
@@ -310,6 +311,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       // A recording is known to be read seldom after some readings only: those are looked at anew, by the level.
       if (better === "level") first = takeFirstRest(state.tracker, geometry);
       if (first.length === 0) trackBreak(state.tracker, context, time_s);
+      if (better === "level" && signalDead(state)) takeForOwn(state.tally);
     }
     Object.assign(state.steady, newSteadySignal());
     state.view = better;

@@ -49,6 +49,7 @@ export function summarize(
   };
   const pumps = pumpRows(site, tally, (flow) => flow && reportFlow(withShared(flow, shared)));
   const firm = firmRate(tally);
+  const unwatched = tally.unwatched?.runs ?? 0;
   // Against a measured rate the stated errors of basin and sensor cancel; against the pump's curve they do not.
   const asMeasured = overAll(tally, peaks, firm === null ? shared : noSharedErrors);
   return {
@@ -72,7 +73,7 @@ export function summarize(
       pumped_l: inLitres(figures.pumped?.value ?? null),
       pumped_u95_l: inLitres(figures.pumped?.u95 ?? null),
       most_starts_in_an_hour: tally.mostStartsInAnHour,
-      ...(tally.unwatched !== undefined && { unwatched_runs: tally.unwatched.runs }),
+      ...(unwatched > 0 && { unwatched_runs: unwatched }),
     },
     ...(pumps !== undefined && { pumps }),
     findings: [...tally.endedFindings, ...openFindings].sort((a, b) => a.from_s - b.from_s).map(reportFinding),
