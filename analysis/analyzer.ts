@@ -209,7 +209,12 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       feedSignal(state.steady, time_s, on, isOut ? null : level_m, edges);
     } else if (level_m !== null) {
       lookAway(time_s);
-      feedLevel(state.levelRuns, { swing_m, said: signal.saidToRun(time_s, on === true) }, time_s, level_m, edges);
+      const settings = {
+        swing_m,
+        resolution_m: state.screen.resolution_m,
+        said: signal.saidToRun(time_s, on === true),
+      };
+      feedLevel(state.levelRuns, settings, time_s, level_m, edges);
     }
     if (level_m !== null) inflow.reading(time_s, level_m, on);
     else if (!state.hasLevel || (state.levelOut.out && on !== null)) inflow.unlevelled(time_s, on);

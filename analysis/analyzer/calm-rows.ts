@@ -4,6 +4,7 @@
 import type { AnalyzerState } from "../analyzer-state.ts";
 import { tooFlatForARun } from "../cycles/by-level/level-runs.ts";
 import { feedLevels } from "../cycles/by-level/levels-at-once.ts";
+import { noteRested } from "../cycles/by-signal/brief-runs.ts";
 import type { WatchedSignal } from "../cycles/by-signal/watched-signal.ts";
 import { noteRegular } from "../cycles/cadence.ts";
 import { trackVolumes, underRim_m } from "../cycles/cycle-tracker.ts";
@@ -127,6 +128,7 @@ export function createCalmRows(parts: CalmRowsParts): CalmRows {
     trackVolumes(tracker, time_s, volume_m3, count);
     noteLevels(trend, time_s, level_m, count);
     noteRegular(cadence, time_s, count);
+    noteRested(state.briefRuns, count);
     const latest_s = time_s[count - 1] as number;
     if (latest_s - (state.signalSince_s ?? 0) > watchedAfter_s)
       feedLevels(state.shadow, shadow.settings, time_s, level_m, count, shadow.output);

@@ -7,8 +7,10 @@ import { seededRandom } from "../../daemon/sources/simulated/random.ts";
 import { analyse } from "./analyse.ts";
 import { area_m2, reading, smallSite, startTime_s } from "./small-basin.ts";
 
+const contactToo = { noise_m: 0.001, step_m: 0, contact: true };
+
 /** From 0.1 to 0.3 m: 20 L. Each turn falls at a time of its own within the interval, as a cycle is a bit more than a whole number. */
-function played(inflow_lpm: number, pump_lpm: number, every_s: number, cycles: number) {
+function played(inflow_lpm: number, pump_lpm: number, every_s: number, cycles: number, sensor = contactToo) {
   const random = seededRandom(3);
   const rest_s = (20 / inflow_lpm) * 60;
   const cycle_s = rest_s + (20 / (pump_lpm - inflow_lpm)) * 60;
@@ -16,8 +18,9 @@ function played(inflow_lpm: number, pump_lpm: number, every_s: number, cycles: n
     const phase_s = (i * every_s) % cycle_s;
     const pumpOn = phase_s >= rest_s;
     const gained_l = pumpOn ? 20 - ((pump_lpm - inflow_lpm) * (phase_s - rest_s)) / 60 : (inflow_lpm * phase_s) / 60;
-    const level_m = 0.1 + gained_l / 1000 / area_m2 + random.normal(0.001);
-    return reading(startTime_s + i * every_s, { level_m, pumpOn });
+    const read_m = 0.1 + gained_l / 1000 / area_m2 + random.normal(sensor.noise_m);
+    const level_m = sensor.step_m > 0 ? Math.round(read_m / sensor.step_m) * sensor.step_m : read_m;
+    return reading(startTime_s + i * every_s, { level_m, pumpOn: sensor.contact ? pumpOn : null });
   });
   return analyse(smallSite, readings);
 }
@@ -42,6 +45,24 @@ describe("runs of four minutes between rests of one, read each half minute", () 
   it("leave mean and peak of the inflow as they are", () => {
     expect(Math.abs((summary.inflow.mean_lpm ?? 0) / 19 - 1)).toBeLessThan(0.01);
     expect(Math.abs((summary.inflow.peak["600"]?.lpm ?? 0) / 19 - 1)).toBeLessThan(0.05);
+  });
+});
+
+describe.each([
+  ["is noisy by 6 mm", { noise_m: 0.006, step_m: 0, contact: false }],
+  ["goes in steps of 8 mm", { noise_m: 0.0005, step_m: 0.008, contact: false }],
+])("runs of six minutes by the level alone, which %s", (_, sensor) => {
+  const { cycles, summary } = played(7, 10.2, 1, 24, sensor);
+
+  it("are seen, one by one", () => {
+    expect(Math.abs(cycles.length - 24)).toBeLessThanOrEqual(1);
+    const run_s = cycles.reduce((sum, cycle) => sum + cycle.run_s, 0) / cycles.length;
+    expect(Math.abs(run_s / 375 - 1)).toBeLessThan(0.05);
+  });
+
+  it("leave mean and hour of the inflow about as they are", () => {
+    expect(Math.abs((summary.inflow.mean_lpm ?? 0) / 7 - 1)).toBeLessThan(0.06);
+    expect(Math.abs((summary.inflow.peak["3600"]?.lpm ?? 0) / 7 - 1)).toBeLessThan(0.06);
   });
 });
 

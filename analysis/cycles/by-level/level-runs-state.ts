@@ -50,6 +50,8 @@ export function newLevelRuns(): LevelRunsState {
 export interface LevelRunsSettings {
   /** Between the pump's float levels; null when unknown. */
   readonly swing_m: number | null;
+  /** A step of the sensor; Infinity or absent before one is known. */
+  readonly resolution_m?: number;
   /** What a contact says that is asked too seldom to time the runs; null or absent where none does. */
   readonly said?: SaidToRun | null;
 }
@@ -98,6 +100,25 @@ export function leastFall_m(state: LevelRunsState, { swing_m }: LevelRunsSetting
 /** Of the median of five. */
 export function noise_m({ roughness_m }: LevelRunsState): number {
   return 0.54 * noiseOf_m(roughness_m);
+}
+
+/** A turn that noise, or a step, hides for more samples than these is where two lines meet. Judgement, no source. */
+const hiddenSamples = 10;
+
+/** Of samples close together: about the turn from a rise to such a fall, or back, the level lies within its noise for long. */
+export function noiseHidesTurn(
+  state: LevelRunsState,
+  settings: LevelRunsSettings,
+  interval_s: number,
+  pace_ms: number,
+): boolean {
+  const hidden_s = (clearlyOver * Math.max(noise_m(state), uRounding_m(settings))) / pace_ms;
+  return interval_s <= closeTogether_s && hidden_s > hiddenSamples * interval_s;
+}
+
+/** Rounded to a step, a level is off by as much as half of it (uniform: GUM 4.3.7). */
+export function uRounding_m({ resolution_m = 0 }: LevelRunsSettings): number {
+  return Number.isFinite(resolution_m) ? resolution_m / Math.sqrt(12) : 0;
 }
 
 /** Of samples far apart: from one to the next the level goes no further than noise may lay them apart. */

@@ -72,7 +72,7 @@ const mostBeside = 50;
  * leave least (least squares).
  *
  * @param about     it turns about here; as many samples as come after take part before it
- * @param before_ms how fast it rose before, where that is known from elsewhere
+ * @param before_ms how fast it rose before, below 0 where it fell, where that is known from elsewhere
  */
 export function beforeTurn(waiting: WaitingSamples, about = 0, before_ms: number | null = null): number {
   const from = Math.max(0, about - Math.min(mostBeside, waiting.count - about));

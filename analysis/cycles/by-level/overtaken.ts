@@ -58,8 +58,9 @@ function noCourse() {
   };
 }
 
-/** From point to point, in time; and in level, as a share of the swing between the floats. */
+/** From point to point, in time; so far that what a stop makes is so many times what noise does; and in level, as a share of the swing between the floats. */
 const apart_s = 5;
+const overNoise = 8;
 const apartOfSwing = 1 / 12;
 const memory = 8;
 const fewestStops = 4;
@@ -81,9 +82,16 @@ export function beginCourse(state: OvertakenState): void {
   Object.assign(state, noCourse());
 }
 
-/** Takes in the level while the pump runs. */
-export function noteCourse(state: OvertakenState, time_s: number, level_m: number, swing_m: number): void {
-  if (!(time_s - state.nextMark_s < apart_s)) {
+/** Takes in the level while the pump runs. @param noise_m standard deviation of the level */
+export function noteCourse(
+  state: OvertakenState,
+  time_s: number,
+  level_m: number,
+  swing_m: number,
+  noise_m: number,
+): void {
+  const shows_s = state.stops > 0 ? Math.max(apart_s, (overNoise * noise_m) / state.jump_ms) : apart_s;
+  if (!(time_s - state.nextMark_s < shows_s)) {
     state.mark_s = state.nextMark_s;
     state.mark_m = state.nextMark_m;
     state.nextMark_s = time_s;

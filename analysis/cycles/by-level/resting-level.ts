@@ -14,6 +14,7 @@ import {
   longestWaiting,
   noise_m,
   noiseHides,
+  noiseHidesTurn,
   quickEnough_ms,
   release,
   setExtreme,
@@ -135,7 +136,7 @@ function startRun(
   const { waiting } = state;
   const { swing_m } = settings;
   const run = runAsSaid(state, settings.said ?? null);
-  const up = run === null ? lastUp(state) + 1 : run.before;
+  const up = run === null ? lastUp(state, settings) + 1 : run.before;
   const before = up === 0 ? { time_s: state.extremeAt_s, level_m: state.extreme_m } : sampleAt(waiting, up - 1);
   release(state, up, output);
   if (waiting.count === 0) return;
@@ -155,14 +156,14 @@ function startRun(
   }
   beginCourse(state.overtaken);
   for (let i = 0; swing_m !== null && i < waiting.count; i += 1)
-    noteCourse(state.overtaken, waitingTime_s(waiting, i), waitingSmooth_m(waiting, i), swing_m);
+    noteCourse(state.overtaken, waitingTime_s(waiting, i), waitingSmooth_m(waiting, i), swing_m, noise_m(state));
   noteWithin(state.fall, waiting, waiting.count - 1);
   release(state, waiting.count - 1, output);
   setExtreme(state, waitingTime_s(waiting, 0), waitingSmooth_m(waiting, 0));
 }
 
 /** The last of those that wait that is still up; -1 where none is. */
-function lastUp(state: LevelRunsState): number {
+function lastUp(state: LevelRunsState, settings: LevelRunsSettings): number {
   const { waiting } = state;
   const apart_s = waiting.count > 1 ? waitingTime_s(waiting, 1) - waitingTime_s(waiting, 0) : Number.NaN;
   const close = apart_s <= closeTogether_s;
@@ -172,10 +173,15 @@ function lastUp(state: LevelRunsState): number {
     if (waitingSmooth_m(waiting, i) >= near_m) up = i;
   }
   up = Math.max(up, lastBeforeFall(state));
-  if (close) return Math.min(up, lastBeforeSlowFall(state));
   const last = waiting.count - 1;
-  const pace_ms =
-    (state.extreme_m - waitingSmooth_m(waiting, last)) / (waitingTime_s(waiting, last) - waitingTime_s(waiting, up));
+  const paceFrom_ms = (from_s: number) =>
+    (state.extreme_m - waitingSmooth_m(waiting, last)) / (waitingTime_s(waiting, last) - from_s);
+  if (close) {
+    const hidden = noiseHidesTurn(state, settings, apart_s, paceFrom_ms(state.extremeAt_s));
+    if (hidden && state.fall.rise_ms > 0) return beforeTurn(waiting, 0, state.fall.rise_ms) - 1;
+    return Math.min(up, lastBeforeSlowFall(state));
+  }
+  const pace_ms = paceFrom_ms(waitingTime_s(waiting, up));
   // Of a slow fall's first samples noise lifts some over the highest again.
   return noiseHides(state, apart_s, pace_ms) ? beforeTurn(waiting, up + 1, state.fall.rise_ms) - 1 : up;
 }

@@ -13,8 +13,10 @@ import {
   longestWaiting,
   noise_m,
   noiseHides,
+  noiseHidesTurn,
   release,
   setExtreme,
+  uRounding_m,
 } from "./level-runs-state.ts";
 import { beforeRise_s, beforeStanding_s, beforeTurn, countAbove, countUpTo } from "./level-turns.ts";
 import { closeTogether_s } from "./level-window.ts";
@@ -34,7 +36,7 @@ export function whileRunning(
 ): void {
   const { waiting } = state;
   letWait(waiting, time_s, level_m, smooth_m);
-  if (settings.swing_m !== null) noteCourse(state.overtaken, time_s, smooth_m, settings.swing_m);
+  if (settings.swing_m !== null) noteCourse(state.overtaken, time_s, smooth_m, settings.swing_m, noise_m(state));
   if (smooth_m < state.extreme_m && goesOnFalling(state, time_s, smooth_m)) {
     setExtreme(state, time_s, smooth_m);
     const interval_s = waitingTime_s(waiting, 1) - waitingTime_s(waiting, 0);
@@ -52,7 +54,7 @@ export function whileRunning(
   const rose = smooth_m - state.extreme_m >= Math.max(9 * noise_m(state), shareOfFall * fallOfRun_m(state, settings));
   // A pump that empties a basin lowers it with every sample: when the fall has ended for a while, so has the run.
   const pace_ms = fall_m / Math.max(1, duration_s);
-  const over_s = pace_ms > quick_ms ? seenOver_s(state, time_s, pace_ms) : Number.POSITIVE_INFINITY;
+  const over_s = pace_ms > quick_ms ? seenOver_s(state, settings, time_s, pace_ms) : Number.POSITIVE_INFINITY;
   const over = rose || waiting.count > longestWaiting || time_s - state.extremeAt_s >= over_s;
   if (over && !rose && runsOnAsSaid(state, settings.said ?? null)) {
     if (waiting.count > longestWaiting) release(state, Math.ceil(waiting.count / 2), output);
@@ -67,16 +69,16 @@ export function whileRunning(
   } else if (over && (on === false || rose)) stopRun(state, settings, time_s, smooth_m, output);
 }
 
-/** Of a fall that noise hides from one sample to the next, so many standard deviations show how it goes. Judgement, no source. */
+/** Of a fall that noise, or a step, hides from one sample to the next, so many standard deviations show how it goes. Judgement, no source. */
 const fallShows = 10;
 
 /** For so long after the lowest that a fall of such a pace would have shown. */
-function seenOver_s(state: LevelRunsState, time_s: number, pace_ms: number): number {
+function seenOver_s(state: LevelRunsState, settings: LevelRunsSettings, time_s: number, pace_ms: number): number {
   const { waiting, extremeAt_s, runFrom_s, roughness_m } = state;
   if (noiseHides(state, time_s - waitingTime_s(waiting, waiting.count - 2), pace_ms))
     return Math.max(10, (fallShows * noiseOf_m(roughness_m)) / pace_ms);
   const interval_s = extremeAt_s > runFrom_s ? (time_s - extremeAt_s) / Math.max(1, waiting.count) : 1;
-  return Math.max(10, 5 * interval_s);
+  return Math.max(10, 5 * interval_s, (fallShows * Math.max(noise_m(state), uRounding_m(settings))) / pace_ms);
 }
 
 function runsOn(
@@ -150,7 +152,7 @@ function stopRun(
   state.cameBack = smooth_m > (state.runFrom_m + state.extreme_m) / 2;
   state.roseByAndBy = rosePast(state, onTheWay.low) > rosePast(state, onTheWay.high);
   const said = stopAsSaid(state, settings.said ?? null);
-  const { at_s, before } = said ?? turned(state, time_s, smooth_m, output);
+  const { at_s, before } = said ?? turned(state, settings, time_s, smooth_m, output);
   release(state, before, output);
   if (said !== null) fall.stopped = sampleAt(waiting, 0);
   rest(state, at_s, time_s, smooth_m, output);
@@ -171,10 +173,20 @@ function rosePast({ waiting, runFrom_m, extreme_m }: LevelRunsState, share: numb
 }
 
 /** When the level turned, and how many of those that wait lie before. */
-function turned(state: LevelRunsState, time_s: number, smooth_m: number, output: SteadySignalOutput) {
+function turned(
+  state: LevelRunsState,
+  settings: LevelRunsSettings,
+  time_s: number,
+  smooth_m: number,
+  output: SteadySignalOutput,
+) {
   const { waiting, fall, runFrom_s } = state;
   const next_s = () => (waiting.count > 1 ? waitingTime_s(waiting, 1) : time_s);
   const interval_s = next_s() - waitingTime_s(waiting, 0);
+  if (noiseHidesTurn(state, settings, interval_s, paceOfFall_ms(state))) {
+    const before = beforeTurn(waiting, 0, -paceOfFall_ms(state));
+    return { at_s: waitingTime_s(waiting, before), before };
+  }
   if (interval_s <= closeTogether_s) return turnOf(state, smooth_m, next_s());
   if (noiseHides(state, interval_s, paceOfFall_ms(state))) {
     const within = beforeTurn(waiting);

@@ -4,7 +4,7 @@
 export interface BriefRunsState {
   /** Readings that have said 'runs' in the run under way. */
   readings: number;
-  /** Readings since the last run that have said 'rests'. */
+  /** Readings since the last run that have said 'rests', as far as they count. */
   rested: number;
   /** How many runs were seen, and about the share of the latest that a single reading saw. */
   runs: number;
@@ -34,7 +34,7 @@ export function noteBriefRuns(state: BriefRunsState, on: boolean | null): void {
     return;
   }
   if (state.readings === 0) {
-    state.rested += 1;
+    noteRested(state, 1);
     return;
   }
   state.runs += 1;
@@ -43,6 +43,11 @@ export function noteBriefRuns(state: BriefRunsState, on: boolean | null): void {
   state.untimed = shareWith(state.untimed, !isTimed, state.runs);
   state.readings = 0;
   state.rested = 1;
+}
+
+/** Takes so many readings in a row at which it rests, as it did before. */
+export function noteRested(state: BriefRunsState, readings: number): void {
+  state.rested = Math.min(timesRest, state.rested + readings);
 }
 
 function shareWith(share: number, one: boolean, runs: number): number {
