@@ -303,7 +303,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   }
 
   function chooseView(time_s: number, wasOut: boolean): void {
-    const better = betterView(state, swing_m);
+    const better = betterView(state);
     if (better === state.view) return;
     const { out } = state.levelOut;
     if (out && takeOver(state, edges)) return;

@@ -17,14 +17,13 @@ export const patient = 200;
  * Readings so far apart that whole runs fall between them: the level shows those, a sampled contact does not. The view is
  * another one only when that has been the better one for a while, or the level is out. Asked once at each reading.
  */
-export function betterView(state: AnalyzerState, swing_m: number | null): AnalyzerState["view"] {
+export function betterView(state: AnalyzerState): AnalyzerState["view"] {
   const { cadence } = state;
   const unsignalled = noSignal(state);
   const { out } = state.levelOut;
   const coarse =
     state.hasLevel &&
     !out &&
-    swing_m !== null &&
     (cadence.typical_s > missesRuns_s
       ? !timesRuns(state.briefRuns, state.view === "signal")
       : cadence.typical_s >= hidesAtOnce_s && missesBriefRuns(state.briefRuns, state.view === "level")) &&

@@ -122,6 +122,20 @@ const wetDay: Change = (plan, random) => ({
   site: { ...plan.site, pump: plan.site.pump && { ...plan.site.pump, maxStartsPerHour: null, minRun_s: null } },
 });
 
+/** A pump so small that it takes minutes for each run, and water for half of its time and more. */
+const smallPump: Change = (plan, random) => {
+  const share = random.between(0.15, 0.3);
+  const pump = {
+    ...plan.pump,
+    linear_sm2: plan.pump.linear_sm2 / share,
+    quadratic_s2m5: plan.pump.quadratic_s2m5 / share ** 2,
+  };
+  const pipe = { ...plan.pipe, friction_s2m5: plan.pipe.friction_s2m5 / share ** 2 };
+  const weather = steadyWeather((random.between(0.5, 0.8) * typicalRate_m3s({ ...plan, pump, pipe })) / lpm);
+  const site = { ...plan.site, pump: plan.site.pump && { ...plan.site.pump, curve: null, maxStartsPerHour: null } };
+  return { pump, pipe, weather, site, days: 4, allowed: [...plan.allowed, "undersized"] };
+};
+
 export const installedScenarios: readonly Scenario[] = [
   installed("site's levels 20 mm under the floats'", levelsOff(-0.02, -0.02), rainy),
   installed("site's start level 30 mm under the float's, every 10 s", every(10), levelsOff(-0.03, -0.01), rainy),
@@ -132,6 +146,7 @@ export const installedScenarios: readonly Scenario[] = [
   installed("a float that hangs for up to a minute", hangs),
   installed("dry weeks: a run in a day, every 10 s", every(10), () => ({ days: 42 }), fills(15 * hour_s, 30 * hour_s)),
   installed("no levels in the site file, every 5 s", every(5), noMarks, rainy),
+  installed("no levels in the site file, every half minute", every(30), noMarks, rainy),
   installed("no levels in the site file, level alone", noMarks, sensing({ channels: ["level"] }), rainy),
   installed("steps of 5 mm, every half minute", every(30), sensing({ step_m: 0.005 }), rainy),
   installed(
@@ -152,6 +167,12 @@ export const installedScenarios: readonly Scenario[] = [
   installed("buckets poured in, every second", tested),
   installed("ground water little over the start level", creeping, scatter(0.003)),
   installed("ground water that hardly reaches the start level", hardlyReaching),
+  installed("a pump small for its house, every half minute", every(30), smallPump),
+  installed(
+    "a pump small for its house, level alone, noise of 6 mm",
+    smallPump,
+    sensing({ white_m: 0.006, channels: ["level"] }),
+  ),
   installed("a wet day, every 10 s", every(10), wetDay),
   installed("a wet day, every minute", every(60), wetDay),
   installed(
