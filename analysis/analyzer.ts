@@ -3,7 +3,8 @@
 
 import { createCalmRows } from "./analyzer/calm-rows.ts";
 import { forgetMoment } from "./analyzer/forget-moment.ts";
-import { forgetSaidAgain } from "./analyzer/forget-said-again.ts";
+import { notePump } from "./analyzer/note-pump.ts";
+import { screenedLevel_m } from "./analyzer/screened-level.ts";
 import { situationOf, summaryOf } from "./analyzer/situation-and-summary.ts";
 import { trackerContext } from "./analyzer/tracker-context-of.ts";
 import type { Analyzer, AnalyzerOptions } from "./analyzer-contract.ts";
@@ -13,7 +14,7 @@ import { feedLevel, newestLevel_s, settleLevelRuns } from "./cycles/by-level/lev
 import { closeTogether_s } from "./cycles/by-level/level-window.ts";
 import { noteBriefRuns } from "./cycles/by-signal/brief-runs.ts";
 import { carriesSignal, cutShort, floatSays, letGoOfFloat, runSignal } from "./cycles/by-signal/run-signal.ts";
-import { noSignal, pumpedAtMost_m, signalDead, signalDoubted } from "./cycles/by-signal/signal-and-pump.ts";
+import { noSignal, signalDead, signalDoubted } from "./cycles/by-signal/signal-and-pump.ts";
 import {
   feedSignal,
   newSteadySignal,
@@ -53,16 +54,14 @@ import { passInflow } from "./inflow/over-time/pass-inflow.ts";
 import { byShare } from "./inflow/seldom-readings/run-share.ts";
 import { capabilityAt } from "./pump-flow/pump-capability.ts";
 import { noteChannels } from "./readings/channel-watch.ts";
-import { closelyRead_s } from "./readings/closely-read.ts";
 import { levelProblem, steadyIsOld, steadyLag_s, steadyLevel_m } from "./readings/level-problem.ts";
 import { levelRange } from "./readings/level-range.ts";
-import { noteBeyondTrips, noteRow, screenLevel } from "./readings/level-screen.ts";
-import { atOnce_m, atOnce_s } from "./readings/out-of-water.ts";
+import { noteRow } from "./readings/level-screen.ts";
 import type { Reading } from "./readings/reading.ts";
 import { type ReadingRows, readerOf } from "./readings/reading-rows.ts";
 import { noteLowestStop, screenRun, screenSwitch } from "./readings/repeated-levels.ts";
-import { earlierCourse, noteLevel, restartTrend } from "./readings/trend.ts";
-import { scatterOfTrips_m, spanOff, usualTrips } from "./readings/trip-levels.ts";
+import { noteLevel, restartTrend } from "./readings/trend.ts";
+import { scatterOfTrips_m, spanOff } from "./readings/trip-levels.ts";
 import { overAll } from "./report/over-all.ts";
 import { notePumpStart, notePumpsRunning, splitTally } from "./report/pump-tally.ts";
 import { noteCycle, noteEnded, noteGap, notePumped, noteRunning, noteStart, recentStops_m } from "./report/tally.ts";
@@ -193,7 +192,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     noteRow(state.screen, reading.level_m !== null);
     const saysRests = before === false && eitherOn(first, pumps.secondOn) === false && !noSignal(state);
     const resting = saysRests && !signalDoubted(state);
-    const level_m = reading.level_m === null ? null : screened_m(time_s, reading.level_m, resting);
+    const level_m =
+      reading.level_m === null ? null : screenedLevel_m(state, geometry, range, time_s, reading.level_m, resting);
     const wasOut = state.levelOut.out;
     if (state.hasLevel && (state.view === "level" || wasOut)) noteBesideLevel(time_s, level_m);
     chooseView(time_s, wasOut);
@@ -220,7 +220,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     else if (!state.hasLevel || (state.levelOut.out && on !== null)) inflow.unlevelled(time_s, on);
     // What the pump does now a contact tells best, even one that is asked too seldom to time its runs.
     const unsignalled = noSignal(state);
-    notePump(unsignalled ? state.levelRuns.running : on, time_s);
+    notePump(state, unsignalled ? state.levelRuns.running : on, time_s);
     // Float and load beside it are the first pump's.
     const firstRunning = pumps.origin === null || unsignalled ? state.pumpRunning : state.runSignal.on;
     const within = !unsignalled || cadence.typical_s <= closeTogether_s || wasReadWithin(state.levelRuns.fall);
@@ -231,23 +231,6 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     noteLevel(state.trend, time_s, level_m === null || lags || steadyIsOld(state.screen) ? null : steady_m);
     if (allRestWhileCalm && (look.isCalm(time_s, steady_m) || look.isPlainRun(time_s, steady_m))) return;
     judge(state.book, rules, look.view(time_s), noteFinding);
-  }
-
-  function screened_m(time_s: number, level_m: number, resting: boolean): number | null {
-    const { screen } = state;
-    // What the pump may have moved is asked only where the level has fallen by much.
-    const fell = screen.last_m - level_m > atOnce_m;
-    const pumped_m = fell ? pumpedAtMost_m(state, geometry, resting, level_m, time_s - screen.last_s) : undefined;
-    const stoodBefore = screen.standing;
-    const screened = screenLevel(screen, range, time_s, level_m, pumped_m, noSignal(state) ? null : !resting);
-    if (screen.standing && !stoodBefore) forgetSaidAgain(state);
-    // By the level alone nobody knows whether the pump made it fall. Of two pumps the water goes on to where the second starts.
-    const turns = screen.interval_s > atOnce_s || (screen.interval_s > closelyRead_s && noSignal(state));
-    if (screened !== null && turns && state.tracker.pumps.origin === null) {
-      const trips = usualTrips(state.tracker.trips);
-      if (trips !== null) noteBeyondTrips(screen, trips);
-    }
-    return screened;
   }
 
   function pushRows(rows: ReadingRows, from: number, to: number): void {
@@ -322,22 +305,6 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     state.view = better;
     state.otherViewBetter = 0;
     for (const { time_s: at_s, level_m } of first) feedLevel(state.levelRuns, { swing_m }, at_s, level_m, edges);
-  }
-
-  function notePump(running: boolean | null, time_s: number): void {
-    if (running === state.pumpRunning) return;
-    state.tally.pumpSeen = true;
-    state.pumpRunning = running;
-    state.pumpSince_s = time_s;
-    if (running === true) state.keptDown.inThisRest = false;
-    state.restCourse = running === true ? earlierCourse(state.trend) : null;
-    // How a run began is still of interest in the rest after it.
-    if (running !== false) {
-      state.startedLow = false;
-      state.roseBeforeStart = false;
-      state.bestInRun_m3s = null;
-    }
-    restartTrend(state.trend);
   }
 
   function noteFinding(finding: Finding, change: FindingChange): void {
