@@ -67,6 +67,8 @@ const restsAtFirst = 6;
 const mostOdd = 0.3;
 /** Before anything is known of bends, a rest is straight as likely as not. */
 const evenOdds = 0.5;
+/** A mean bend counts from so many times the square that chance makes of it. */
+const clearly = 2;
 /** An odd rest bends so many times as far as its own noise and the others' spread, in variances. */
 const muchFarther = 100;
 
@@ -81,12 +83,22 @@ export function expectedBend({ few, many, odd }: BendMemory, seen: Bend, wanderi
   const rests = effectiveRests(sums);
   if (rests < fewestRests) return { value: 0, variance: 0, odd: howOdd(evenOdds, seen.value ** 2 / seen.variance) };
   const moments = momentsOf(sums);
-  const { value, noise } = moments;
+  const { noise } = moments;
   // What noise alone may pass for spread, by one standard deviation of a variance, is none.
   const spread = Math.max(0, moments.spread - (wandering + Math.sqrt(2 / rests)) * noise);
-  const variance = spread + (spread + (1 + wandering) * noise) / rests;
+  const uMean = (spread + (1 + wandering) * noise) / rests;
+  const variance = spread + uMean;
+  const value = moments.value * clearShare(moments.value, uMean);
   const share = Math.min(mostOdd, (oddAtFirst + odd.sum) / (restsAtFirst + odd.rests));
   return { value, variance, odd: howOdd(share, (seen.value - value) ** 2 / (seen.variance + variance)) };
+}
+
+/**
+ * Share of a mean bend to believe, after James and Stein: what is within its own uncertainty bends every rest to come alike,
+ * and no mean of many would make that good.
+ */
+function clearShare(value: number, variance: number): number {
+  return value === 0 ? 0 : Math.max(0, 1 - (clearly * variance) / value ** 2);
 }
 
 /** By Bayes' rule. @param squared distance from what was expected, in variances */

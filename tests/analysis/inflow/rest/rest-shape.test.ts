@@ -57,6 +57,21 @@ describe("expectedBend", () => {
     expect(found.variance).toBeLessThan(0.25);
   });
 
+  it("is none where the mean of a dozen rests is within what chance makes of it", () => {
+    const seeds = Array.from({ length: 40 }, (_, i) => i + 1);
+    const values = seeds.map(
+      (seed) =>
+        expectedBend(
+          learnt(12, () => 0, seed),
+          seen(0),
+          0,
+        ).value,
+    );
+    expect(values.filter((value) => value === 0).length).toBeGreaterThan(24);
+    // By the mean as it is, chance would make it 1/√12 of the noise.
+    expect(Math.hypot(...values) / Math.sqrt(seeds.length)).toBeLessThan(0.8 / Math.sqrt(12));
+  });
+
   it("is the bend that every rest has shown", () => {
     const found = expectedBend(
       learnt(100, () => 5),
