@@ -22,6 +22,9 @@ export interface OvertakenState {
 
 /** A fall that has turned into a rise. */
 export interface Turn {
+  /** Whence and when the level began to fall. */
+  readonly from_m: number;
+  readonly from_s: number;
   /** Lowest level of the run, or the latest that was found to be a rise while the pump ran. */
   readonly lowest_m: number;
   readonly lowestAt_s: number;
@@ -112,7 +115,9 @@ export function isOvertaken(state: OvertakenState, turn: Turn, swing_m: number):
   if (stops < fewestStops || !(over_m > -below * swing_m)) return false;
   const rising = !Number.isNaN(rise_ms);
   const above = rising || over_m > wellAbove * swing_m;
-  if (!above && !(turn.pace_ms < muchSlower * jump_ms)) return false;
+  // Of a level that stands, noise puts the lowest late: the fall as far as it was marked is not thinned by that.
+  const marked_ms = (turn.from_m - state.fallMark_m) / (state.fallMark_s - turn.from_s);
+  if (!above && !(Math.max(turn.pace_ms, marked_ms) < muchSlower * jump_ms)) return false;
   if (!rising && !(turn.nearAt_s - state.fallMark_s >= fewestReadings * turn.interval_s)) return false;
   if (!rising && risesAsBefore(turn)) return false;
   if (!(mark_s >= turn.lowestAt_s)) return null;

@@ -14,7 +14,6 @@ import {
   longestWaiting,
   noise_m,
   noiseHides,
-  noiseHidesTurn,
   quickEnough_ms,
   release,
   setExtreme,
@@ -136,7 +135,7 @@ function startRun(
   const { waiting } = state;
   const { swing_m } = settings;
   const run = runAsSaid(state, settings.said ?? null);
-  const up = run === null ? lastUp(state, settings) + 1 : run.before;
+  const up = run === null ? lastUp(state) + 1 : run.before;
   const before = up === 0 ? { time_s: state.extremeAt_s, level_m: state.extreme_m } : sampleAt(waiting, up - 1);
   release(state, up, output);
   if (waiting.count === 0) return;
@@ -163,7 +162,7 @@ function startRun(
 }
 
 /** The last of those that wait that is still up; -1 where none is. */
-function lastUp(state: LevelRunsState, settings: LevelRunsSettings): number {
+function lastUp(state: LevelRunsState): number {
   const { waiting } = state;
   const apart_s = waiting.count > 1 ? waitingTime_s(waiting, 1) - waitingTime_s(waiting, 0) : Number.NaN;
   const close = apart_s <= closeTogether_s;
@@ -173,15 +172,10 @@ function lastUp(state: LevelRunsState, settings: LevelRunsSettings): number {
     if (waitingSmooth_m(waiting, i) >= near_m) up = i;
   }
   up = Math.max(up, lastBeforeFall(state));
+  if (close) return Math.min(up, lastBeforeSlowFall(state));
   const last = waiting.count - 1;
-  const paceFrom_ms = (from_s: number) =>
-    (state.extreme_m - waitingSmooth_m(waiting, last)) / (waitingTime_s(waiting, last) - from_s);
-  if (close) {
-    const hidden = noiseHidesTurn(state, settings, apart_s, paceFrom_ms(state.extremeAt_s));
-    if (hidden && state.fall.rise_ms > 0) return beforeTurn(waiting, 0, state.fall.rise_ms) - 1;
-    return Math.min(up, lastBeforeSlowFall(state));
-  }
-  const pace_ms = paceFrom_ms(waitingTime_s(waiting, up));
+  const pace_ms =
+    (state.extreme_m - waitingSmooth_m(waiting, last)) / (waitingTime_s(waiting, last) - waitingTime_s(waiting, up));
   // Of a slow fall's first samples noise lifts some over the highest again.
   return noiseHides(state, apart_s, pace_ms) ? beforeTurn(waiting, up + 1, state.fall.rise_ms) - 1 : up;
 }

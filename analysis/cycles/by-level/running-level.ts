@@ -94,6 +94,8 @@ function turnAt(state: LevelRunsState, time_s: number, level_m: number): Turn {
   const { waiting, extreme_m, extremeAt_s } = state;
   const near = countAbove(waiting, extreme_m + nearLowest_m(state));
   return {
+    from_m: state.runFrom_m,
+    from_s: state.runFrom_s,
     lowest_m: extreme_m,
     lowestAt_s: extremeAt_s,
     near_m: waitingSmooth_m(waiting, near),
