@@ -16,7 +16,7 @@ import { noteComingUp } from "../pump-flow/pump-change.ts";
 import { noteRunTime } from "../pump-flow/pump-history.ts";
 import { balance_m3, finalRate, movedVolume_m3, volumeByRate_m3 } from "../pump-flow/run-rate.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
-import { noteTrips } from "../readings/trip-levels.ts";
+import { noteTrips, usualTrips } from "../readings/trip-levels.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { type EndedRun, endedRun, type RestSummary } from "./ended-run.ts";
 import { mayBeInStep } from "./in-step.ts";
@@ -145,9 +145,12 @@ export function settle(
   const lag_s = lagOfSensor_s(state, context);
   const drainBack = lag_s > 0 ? null : returned(state, context, ended, after, fitted);
   const overtaken = overtakenUnseen(ended, after, learned, context);
-  // Nothing shows what a pump moves whose inflow is reckoned by that.
+  const helped = mayHaveHelp(ended, context, usualTrips(state.trips)?.start_m ?? null);
+  // Nothing shows what a pump moves whose inflow is reckoned by that, nor where another may move a part.
   const pumpRate =
-    overtaken === null ? finalRate(ended, after, learned.capability, context, drainBack, state.partRuns) : null;
+    overtaken === null && !helped
+      ? finalRate(ended, after, learned.capability, context, drainBack, state.partRuns)
+      : null;
   const leap = sensorsLeap(ended, after);
   if (leap !== null) context.output.leapt(leap.volume_m3);
   const told_m3 = context.levelTosses === true ? null : toldReturn_m3(state, drainBack, context);
@@ -171,12 +174,13 @@ export function settle(
     (overtaken && [overtaken]) ??
     inflowDuringRun(learned.capability, ended, after, closelyRead) ??
     briefly(state, ended);
-  const during = mayHaveHelp(ended, context) ? asLeast(told) : told;
+  const during = helped ? asLeast(told) : told;
   const moved_m3 = pumped_m3(ended, cycle, after, allBack, learned, context, during, overtaken !== null);
-  context.output.pumped(cycle, moved_m3);
+  context.output.pumped(cycle, helped ? null : moved_m3);
   const calmed = inStorm === null && cycle.run_s <= longRun_s ? movedBy(during, moved_m3s) : during;
   const poured = pouredInRun(ended, after, calmed, capabilityAt(learned.capability, null), context, lag_s);
-  context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, doubtInRun(poured ?? calmed, ended.before, after));
+  const flows = poured !== null && helped ? asLeast(poured) : (poured ?? calmed);
+  context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, doubtInRun(flows, ended.before, after));
   noteRunTime(learned.history, cycle, context.longInterval_s);
   if (pumpRate !== null) learnPump(state, learned, context, ended, after, pumpRate);
   else learnStart(learned, context, ended);
@@ -193,13 +197,19 @@ export function settle(
 /**
  * The water rose to nearer where a second pump starts that nothing tells of than to where the first does: what that moves looks
  * like water that comes no more.
+ *
+ * @param seen_m where the first pump has been seen to start; null before that shows
  */
-function mayHaveHelp({ cycle, course }: EndedRun, { unheardStart_m = null, basin, geometry }: TrackerContext): boolean {
-  const first_m = basin.startLevel_m ?? Number.NaN;
+function mayHaveHelp(ended: EndedRun, context: TrackerContext, seen_m: number | null): boolean {
+  const { unheardStart_m = null, basin, geometry, longInterval_s } = context;
+  const { before, course } = ended;
+  const first_m = Math.max(basin.startLevel_m ?? Number.NaN, seen_m ?? 0);
   if (unheardStart_m === null || !(unheardStart_m > first_m)) return false;
-  const nearer_m = (first_m + unheardStart_m) / 2;
-  if ((cycle.startLevel_m ?? Number.NEGATIVE_INFINITY) > nearer_m) return true;
-  return course !== null && highestOf(course).top_m3 > geometry.volume_m3(nearer_m);
+  const nearer_m3 = geometry.volume_m3((first_m + unheardStart_m) / 2);
+  // The end of the rest is carried on to the reading at which the start was seen.
+  const risesUnseen_m3 = (before?.last?.inflow.flow_m3s ?? 0) * longInterval_s;
+  if ((before?.endVolume_m3 ?? 0) - risesUnseen_m3 > nearer_m3) return true;
+  return course !== null && highestOf(course).top_m3 > nearer_m3;
 }
 
 function asLeast(flows: FlowEstimate[] | null): FlowEstimate[] | null {

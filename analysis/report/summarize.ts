@@ -36,7 +36,8 @@ export function summarize(
   const figures = overAll(tally, peaks, shared);
   const mean = figures.mean && reportFlow(figures.mean);
   const blind = tally.blind_s > tooLongBlind_s;
-  const isLeast = blind || tally.overRim_s > surelyOverRim_s || tally.unfollowed_s > surelyUnfollowed_s;
+  const unfollowed = tally.unfollowed_s > Math.min(surelyUnfollowed_s, surelyUnfollowed * peaks.totalTime_s);
+  const isLeast = blind || tally.overRim_s > surelyOverRim_s || unfollowed;
   const isOpen = (window: number) => isLeast || isLeastPeak(peaks, window);
   const boundsOf = (window: number) => {
     const most_m3s = upperEnd_m3s(figures.mostOfPeaks[window] ?? null);
@@ -104,8 +105,9 @@ function inLitres(volume_m3: number | null): number | null {
 
 /** Ripples and a reading or two at the rim are no water that went over it. */
 const surelyOverRim_s = 20;
-/** A storm that readings are too far apart to follow, of a pump that is not known. */
+/** Time in which more may have come in than is known: so much in all, or of a brief recording so large a part of it. */
 const surelyUnfollowed_s = 600;
+const surelyUnfollowed = 0.01;
 /** Water over the start level without a word of the pump: the worst may have come unseen. */
 const tooLongBlind_s = 120;
 

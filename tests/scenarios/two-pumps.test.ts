@@ -4,7 +4,7 @@ import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { Site } from "../../analysis/site.ts";
 import { reportInWords } from "../../daemon/report/report-in-words.ts";
 import { analyse, finalCycles, listen } from "../analysis/analyse.ts";
-import { playTwoPumps, type TwoPumps, twoPumpSite } from "./two-pump-basin.ts";
+import { area_m2, playTwoPumps, type TwoPumps, twoPumpSite } from "./two-pump-basin.ts";
 
 const lpm = 60_000;
 /** Alone 90 and 72 L/min with the water at 0.2 m; 145.8 together on one pipe. */
@@ -306,6 +306,32 @@ describe("a second pump that helps the first in a storm, and that no signal tell
       analyse(near, dead ? readings.map((each) => ({ ...each, pumpOn: false })) : readings).summary.inflow;
     expect(said(true).mean_at_least).toBe(true);
     expect(said(false).mean_at_least).toBeUndefined();
+  });
+
+  it("leaves minute and ten minutes the least, too, where it helps for five minutes, and tells of no worn or blocked pump", () => {
+    const inflow_m3s = (t: number) => (t > 7200 && t < 7500 ? 1.8e-3 : 2e-4);
+    const { readings } = playTwoPumps({ hours: 6, inflow_m3s, flow_m3s, trips_m, sample_s: 1 });
+    const { inflow, findings } = analyse(
+      standbySite,
+      readings.map((each) => ({ ...each, pump2On: null })),
+    ).summary;
+    expect([inflow.peak[60]?.at_least, inflow.peak[600]?.at_least]).toEqual([true, true]);
+    expect(findings.map(({ kind }) => kind)).not.toContain("discharge-blocked");
+  });
+
+  it.each([
+    ["the rise until a start is seen, read each 10 s,", 5, 10, 0.3],
+    ["a float that trips 30 mm over what is stated", 1, 1, 0.33],
+  ])("takes %s for no water that it was needed for", (_, rise_mms, sample_s, start_m) => {
+    const near: Site = { ...standbySite, pumps: [duty, { ...duty, startLevel_m: 0.35 }] };
+    const inflow_m3s = () => (rise_mms / 1000) * area_m2;
+    const trips = [[start_m, 0.1] as const, [0.5, 0.1] as const] as const;
+    const { readings } = playTwoPumps({ hours: 12, inflow_m3s, flow_m3s, trips_m: trips, sample_s });
+    const { mean_at_least } = analyse(
+      near,
+      readings.map((each) => ({ ...each, pump2On: null })),
+    ).summary.inflow;
+    expect(mean_at_least).toBeUndefined();
   });
 
   it("leaves nothing open while it is heard, or the water stays far below where it starts", () => {

@@ -7,7 +7,7 @@ import { capabilityAt } from "../../pump-flow/pump-capability.ts";
 import { rootOfSquares } from "../../statistics/root-of-squares.ts";
 import { type SharedErrors, withShared } from "../../uncertainty/shared-errors.ts";
 import { addDoubted, uDoubt_m3s } from "./doubted.ts";
-import { addStretch, noteAtOnce } from "./rolling-peaks.ts";
+import { addStretch, noteAtOnce, noteLeast } from "./rolling-peaks.ts";
 
 /**
  * @param parts  over equal parts of the stretch; null where the inflow is unknown
@@ -46,7 +46,9 @@ export function passInflow(
   tally.bothRate = capabilityAt(tracker.both.capability, null);
 }
 
-function noteUnseenCourse({ peaks, tally }: AnalyzerState, { unseenCourse }: FlowEstimate, length_s: number) {
+function noteUnseenCourse({ peaks, tally }: AnalyzerState, { unseenCourse, flow_m3s }: FlowEstimate, length_s: number) {
   if (unseenCourse === "all-of-it") noteAtOnce(peaks);
-  if (unseenCourse === "least") tally.unfollowed_s += length_s;
+  if (unseenCourse !== "least") return;
+  noteLeast(peaks, length_s, flow_m3s);
+  tally.unfollowed_s += length_s;
 }

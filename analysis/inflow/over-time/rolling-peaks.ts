@@ -193,6 +193,16 @@ export function noteAtOnce(state: PeaksState): void {
   });
 }
 
+/** In the newest stretch more may have come in than is known of it, as much again: a time of which the most is not known. */
+export function noteLeast(state: PeaksState, length_s: number, inflow_m3s: number): void {
+  windows_s.forEach((window_s, w) => {
+    const peak_m3s = state.peaks[w]?.inflow_m3s ?? 0;
+    noteUnseen(state.near[w] as NearPeak, window_s, peak_m3s, length_s, (over_m3s) =>
+      over_m3s < 2 * inflow_m3s ? length_s : 0,
+    );
+  });
+}
+
 /** The most that may have come in over window `w`, where that is clearly more than its peak; null: no more than the peak. */
 export function mostOfPeak({ peaks, most }: PeaksState, w: number): MostOfPeak | null {
   const found = most[w] ?? null;
