@@ -159,7 +159,7 @@ export function isImpaired(
     ? beginsImpaired(capability, ended, after)
     : isImpairedThroughout(capability, ended, after) || beganStill(capability, ended);
   const changed =
-    ended.cycle.run_s > longRun_s && (tellsLess(capability, ended, after) || movesMore(capability, ended));
+    tellsLess(capability, ended, after) || (ended.cycle.run_s > longRun_s && movesMore(capability, ended));
   return impaired || changed || isFreed(capability, ended, after);
 }
 
@@ -170,6 +170,7 @@ const someBeside = 0.5;
 
 /** Whether the rests on either side tell more of what comes in than a pump whose runs do not agree. */
 function tellsLess(capability: CapabilityState, ended: EndedRun, after: RestSummary | null): boolean {
+  if (ended.early === null && ended.late === null) return false;
   const { before, meanLevel_m, cycle } = ended;
   const [from, to] = [before?.last?.inflow ?? null, after?.first?.inflow ?? null];
   const usual = capabilityAt(capability, meanLevel_m);

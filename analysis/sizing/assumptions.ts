@@ -18,7 +18,7 @@ export function assumptionsOf(
   const { basin, measurement, discharge } = site;
   const lines = [
     demand.peakIsOpen
-      ? "More may have come in than could be measured: water stood at the rim, came faster than readings could follow, or came while nothing was read. What goes by the measured peak is the least that it can be."
+      ? "More may have come in than could be measured: water stood at the rim, came faster than readings could follow, or came while nothing was read, in a long run without a level, or while a pump that nothing tells of may have run. What goes by the measured peak is the least that it can be."
       : null,
     demand.peakIsLeast && !demand.peakIsOpen
       ? "No level was read: what lies between the floats is known of each rest, not when in it that came in. The measured peak is the least that it can be; what it can have been at most is reckoned with."

@@ -30,3 +30,23 @@ it("believes a pump again once its discharge is free, by the contact alone", () 
   expect([blocked?.kind, others]).toEqual(["discharge-blocked", []]);
   expect(Date.parse(blocked?.to ?? "") / 1000 - startTime_s).toBeLessThan((clearedAt_h + 1) * 3600);
 });
+
+it.each([
+  [9, 4],
+  [12, 6],
+])(
+  "counts as pumped what a discharge blocked to %i L/min for an hour let through of %i, by the contact alone",
+  (blocked_lpm, inflow_lpm) => {
+    const readings: Reading[] = [];
+    let [level_m, on, pumped_l] = [0.2, false, 0];
+    for (let t = 0; t < 8 * 3600; t += 1) {
+      if (level_m >= 0.3) on = true;
+      else if (level_m <= 0.1) on = false;
+      const pump_lpm = on ? (t >= 4 * 3600 && t < 5 * 3600 ? blocked_lpm : 66) : 0;
+      pumped_l += pump_lpm / 60;
+      level_m += (inflow_lpm - pump_lpm) / 60_000 / area_m2;
+      readings.push(reading(startTime_s + t, { pumpOn: on }));
+    }
+    expect(Math.abs((analyse(smallSite, readings).summary.totals.pumped_l ?? 0) / pumped_l - 1)).toBeLessThan(0.04);
+  },
+);

@@ -112,6 +112,8 @@ export function leaksBetween(state: SeldomReturnState): boolean {
 /** No less than this comes back after every stop, m³; 0 where nothing shows it. */
 export function seldomReturn_m3({ rests }: SeldomReturnState): number {
   if (rests.length < latest) return 0;
+  // A bend only ever takes from what a rest shows.
+  if (rests.filter(({ under_m3 }) => under_m3 > more_m3).length < fewestShow) return 0;
   const usual = slowingOf(rests);
   // A storm of the ground's water makes it slow the more from rest to rest: as those about each of them do.
   const straight = rests.map((rest, i) => {

@@ -4,7 +4,7 @@
 export interface SizingFlow {
   readonly lpm: number;
   readonly u95_lpm: number | null;
-  /** More may have come in: water stood at the rim, came faster than readings could follow, or while nothing was read. */
+  /** More may have come in: water stood at the rim, came faster than readings could follow, while nothing was read, in a long run without a level, or beside a pump that nothing tells of. */
   readonly at_least?: true;
 }
 
