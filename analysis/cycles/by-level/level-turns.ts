@@ -147,6 +147,29 @@ export function beforeStanding_s({ waiting, extreme_m }: TurningLevel, lowest: n
 
 const standingIn = workplace();
 
+/** In fewer samples no fall shows; and one that goes on does so by more than such a part of its pace. Judgement, no source. */
+const fewestFalling = 4;
+const ofPace = 0.5;
+
+/**
+ * Whether the level falls on since its lowest, which then was a spike: by the middle of the later half of those that wait since
+ * and of the earlier.
+ */
+export function fallsOn(waiting: WaitingSamples, lowestAt_s: number, pace_ms: number): boolean {
+  const first = countUpTo(waiting, lowestAt_s);
+  const half = (waiting.count - first) >> 1;
+  if (2 * half < fewestFalling) return false;
+  const later = waiting.count - half;
+  const apart_s = waitingTime_s(waiting, later) - waitingTime_s(waiting, first);
+  return middleOf_m(waiting, first, half) - middleOf_m(waiting, later, half) > ofPace * pace_ms * apart_s;
+}
+
+function middleOf_m(waiting: WaitingSamples, from: number, count: number): number {
+  const levels = standingIn(count);
+  for (let i = 0; i < count; i += 1) levels[i] = waitingSmooth_m(waiting, from + i);
+  return medianInPlace(levels, count);
+}
+
 /** How many of the oldest lie above `level_m`, one after the other. */
 export function countAbove(waiting: WaitingSamples, level_m: number): number {
   let count = 0;

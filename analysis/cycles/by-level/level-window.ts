@@ -40,6 +40,8 @@ const farApart_s = 20;
 const surelyOff = 6;
 const turnsBy = 1.5;
 const standsAlone = 3;
+/** On one side of a turn the water goes no more times as far as on the other: what comes in comes in on both. Judgement, no source. */
+const mostApart = 4;
 
 /**
  * A range that is not reached any more shrinks by this share with each sample: hardly within a cycle of some samples, by half in
@@ -144,12 +146,15 @@ function mayTurn({ recent_m, roughness_m }: LevelWindow, swing_m: number | null,
   const [before_m, level_m, after_m] = [at_m(1), at_m(2), at_m(3)];
   const [over_m, overAfter_m] = [level_m - before_m, level_m - after_m];
   if (over_m * overAfter_m <= 0) return true;
-  const [off_m, goes_m] =
-    Math.abs(over_m) < Math.abs(overAfter_m) ? [over_m, before_m - at_m(0)] : [overAfter_m, after_m - at_m(4)];
+  const [rose_m, falls_m] = [before_m - at_m(0), after_m - at_m(4)];
+  const [off_m, goes_m, other_m] =
+    Math.abs(over_m) < Math.abs(overAfter_m) ? [over_m, rose_m, falls_m] : [overAfter_m, falls_m, rose_m];
   const clear_m = clearOff_m(roughness_m, swing_m);
   const runsBack = level_m < after_m && after_m < at_m(4) && before_m - at_m(4) > clear_m;
   if (runsBack) return true;
-  return Math.abs(off_m) <= clear_m + turnsBy * Math.max(0, Math.sign(off_m) * goes_m);
+  // Spikes either way with one level between them make a turn of each other.
+  const goesOn_m = Math.min(Math.sign(off_m) * goes_m, mostApart * Math.abs(other_m));
+  return Math.abs(off_m) <= clear_m + turnsBy * Math.max(0, goesOn_m);
 }
 
 function clearOff_m(roughness_m: number, swing_m: number | null): number {

@@ -18,7 +18,7 @@ import {
   setExtreme,
   uRounding_m,
 } from "./level-runs-state.ts";
-import { beforeRise_s, beforeStanding_s, beforeTurn, countAbove, countUpTo } from "./level-turns.ts";
+import { beforeRise_s, beforeStanding_s, beforeTurn, countAbove, countUpTo, fallsOn } from "./level-turns.ts";
 import { closeTogether_s } from "./level-window.ts";
 import { isOvertaken, learnStop, noteCourse, noteRise, type Turn } from "./overtaken.ts";
 import { runsOnAsSaid, stopAsSaid } from "./seldom-contact.ts";
@@ -55,7 +55,8 @@ export function whileRunning(
   // A pump that empties a basin lowers it with every sample: when the fall has ended for a while, so has the run.
   const pace_ms = fall_m / Math.max(1, duration_s);
   const over_s = pace_ms > quick_ms ? seenOver_s(state, settings, time_s, pace_ms) : Number.POSITIVE_INFINITY;
-  const over = rose || waiting.count > longestWaiting || time_s - state.extremeAt_s >= over_s;
+  const ended = time_s - state.extremeAt_s >= over_s && !fallsOn(waiting, state.extremeAt_s, pace_ms);
+  const over = rose || waiting.count > longestWaiting || ended;
   if (over && !rose && runsOnAsSaid(state, settings.said ?? null)) {
     if (waiting.count > longestWaiting) release(state, Math.ceil(waiting.count / 2), output);
     return;
