@@ -86,9 +86,11 @@ export function expectedBend({ few, many, odd }: BendMemory, seen: Bend, wanderi
   const { noise } = moments;
   // What noise alone may pass for spread, by one standard deviation of a variance, is none.
   const spread = Math.max(0, moments.spread - (wandering + Math.sqrt(2 / rests)) * noise);
-  const uMean = (spread + (1 + wandering) * noise) / rests;
-  const variance = spread + uMean;
-  const value = moments.value * clearShare(moments.value, uMean);
+  const ofMean = (spread + (1 + wandering) * noise) / rests;
+  const believed = clearShare(moments.value, ofMean);
+  // What is not believed of it is less off than by its chance.
+  const variance = spread + (ofMean * (1 + believed)) / 2;
+  const value = moments.value * believed;
   const share = Math.min(mostOdd, (oddAtFirst + odd.sum) / (restsAtFirst + odd.rests));
   return { value, variance, odd: howOdd(share, (seen.value - value) ** 2 / (seen.variance + variance)) };
 }
