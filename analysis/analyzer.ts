@@ -286,7 +286,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   }
 
   function chooseView(time_s: number, wasOut: boolean): void {
-    const better = betterView(state);
+    const better = betterView(state, basin, geometry);
     if (better === state.view) return;
     const { out } = state.levelOut;
     if (out && takeOver(state, edges)) return;

@@ -54,8 +54,10 @@ export function learnPump(
   if (short) return;
   const { from, to } = inflowAtEdges(cycle, before, after, context.longInterval_s <= closelyRead_s);
   const changed_m3s = (to?.flow_m3s ?? Number.NaN) - (from?.flow_m3s ?? Number.NaN);
-  const unsure = unsureByChange(changed_m3s, pumpRate);
-  if (cycle.run_s > longestUnasked_s && !(cycle.run_s <= longestTelling_s && unsure <= precise)) {
+  // By the level alone, read seldom, what looks like one long run may be many.
+  const isOne = !context.inferred || context.longInterval_s <= closelyRead_s;
+  const alike = isOne && cycle.run_s <= longestTelling_s && unsureByChange(changed_m3s, pumpRate) <= precise;
+  if (cycle.run_s > longestUnasked_s && !alike) {
     if (isLongForLittle(ended, after, pumpRate, learned.history)) noteRate(learned.history, pumpRate);
     return;
   }

@@ -2,10 +2,12 @@
 // between its runs are brief.
 
 import { describe, expect, it } from "vitest";
+import { createAnalyzer } from "../../analysis/analyzer.ts";
+import type { AnalyzerState } from "../../analysis/analyzer-state.ts";
 import { newBriefRuns, noteBriefRuns, timesRuns } from "../../analysis/cycles/by-signal/brief-runs.ts";
 import { seededRandom } from "../../daemon/sources/simulated/random.ts";
 import { analyse } from "./analyse.ts";
-import { area_m2, reading, smallSite, startTime_s } from "./small-basin.ts";
+import { area_m2, reading, siteWithCurve, smallSite, startTime_s } from "./small-basin.ts";
 
 const contactToo = { noise_m: 0.001, step_m: 0, contact: true };
 
@@ -63,6 +65,22 @@ describe.each([
   it("leave mean and hour of the inflow about as they are", () => {
     expect(Math.abs((summary.inflow.mean_lpm ?? 0) / 7 - 1)).toBeLessThan(0.06);
     expect(Math.abs((summary.inflow.peak["3600"]?.lpm ?? 0) / 7 - 1)).toBeLessThan(0.06);
+  });
+});
+
+describe("a quick pump in a storm whose cycles keep step with readings each minute", () => {
+  it.each([
+    ["is read off the level, though parts of thirty runs look like one to the contact", 1.33e-3, "level"],
+    ["is left to the contact, if it is as slow as it looks", 0.2e-3, "signal"],
+  ])("%s", (_, published_m3s, view) => {
+    const analyzer = createAnalyzer(siteWithCurve(published_m3s));
+    for (let i = 0; i < 500; i += 1) {
+      const phase_s = (i * 60) % 60.9;
+      const pumpOn = phase_s >= 30.4;
+      const level_m = pumpOn ? 0.3 - (0.2 * (phase_s - 30.4)) / 30.5 : 0.1 + (0.2 * phase_s) / 30.4;
+      analyzer.push(reading(startTime_s + i * 60, { level_m, pumpOn }));
+    }
+    expect((analyzer.snapshot() as AnalyzerState).view).toBe(view);
   });
 });
 
