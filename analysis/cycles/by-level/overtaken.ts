@@ -116,7 +116,8 @@ export function isOvertaken(state: OvertakenState, turn: Turn, swing_m: number):
   const rising = !Number.isNaN(rise_ms);
   const above = rising || over_m > wellAbove * swing_m;
   // Of a level that stands, noise puts the lowest late: the fall as far as it was marked is not thinned by that.
-  const marked_ms = (turn.from_m - state.fallMark_m) / (state.fallMark_s - turn.from_s);
+  const marked_s = state.fallMark_s - turn.from_s;
+  const marked_ms = marked_s > 0 ? (turn.from_m - state.fallMark_m) / marked_s : 0;
   if (!above && !(Math.max(turn.pace_ms, marked_ms) < muchSlower * jump_ms)) return false;
   if (!rising && !(turn.nearAt_s - state.fallMark_s >= fewestReadings * turn.interval_s)) return false;
   if (!rising && risesAsBefore(turn)) return false;
