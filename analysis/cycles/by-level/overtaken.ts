@@ -1,6 +1,8 @@
 // A pump that is overtaken, by the level alone: more comes in than it moves, so the level turns and rises though it runs on.
 // The level turns smoothly then; a pump that stops lets it leap from a fall into a rise.
 
+import { closeTogether_s } from "./level-window.ts";
+
 export interface OvertakenState {
   /** Two earlier points of the level while the pump runs, some seconds apart: how it has gone of late. */
   mark_s: number;
@@ -115,9 +117,10 @@ export function isOvertaken(state: OvertakenState, turn: Turn, swing_m: number):
   if (stops < fewestStops || !(over_m > -below * swing_m)) return false;
   const rising = !Number.isNaN(rise_ms);
   const above = rising || over_m > wellAbove * swing_m;
-  // Of a level that stands, noise puts the lowest late: the fall as far as it was marked is not thinned by that.
+  // Of a level that stands, noise puts the lowest late, of many close together: the fall as far as it was marked is not thinned.
   const marked_s = state.fallMark_s - turn.from_s;
-  const marked_ms = marked_s > 0 ? (turn.from_m - state.fallMark_m) / marked_s : 0;
+  const marked_ms =
+    marked_s > 0 && turn.interval_s <= closeTogether_s ? (turn.from_m - state.fallMark_m) / marked_s : 0;
   if (!above && !(Math.max(turn.pace_ms, marked_ms) < muchSlower * jump_ms)) return false;
   if (!rising && !(turn.nearAt_s - state.fallMark_s >= fewestReadings * turn.interval_s)) return false;
   if (!rising && risesAsBefore(turn)) return false;
