@@ -5,7 +5,6 @@ import type { AnalyzerState } from "../analyzer-state.ts";
 import { noSignal, pumpedAtMost_m } from "../cycles/by-signal/signal-and-pump.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
-
 import { noteBeyondTrips, screenLevel } from "../readings/level-screen.ts";
 import type { LevelRange } from "../readings/level-screen-state.ts";
 import { atOnce_m, atOnce_s } from "../readings/out-of-water.ts";
