@@ -2,7 +2,7 @@
 // 27.007 (PIN, network, signal, codes to the network). It echoes until it is told not to, and can be made to misbehave.
 
 import { type ChildProcess, spawn } from "node:child_process";
-import { existsSync } from "node:fs";
+import { existsSync, rmSync } from "node:fs";
 import { until } from "../until.ts";
 import { type ReadSubmit, readSubmit } from "./pdu-by-hand.ts";
 
@@ -90,6 +90,9 @@ export async function emulateModem(path: string, given: Partial<Traits> = {}): P
       const exit = new Promise((resolve) => child.once("exit", resolve));
       child.kill("SIGKILL");
       await exit;
+      // A killed socat leaves its link. The next one may be given the same pseudo-terminal: it would seem to be there at
+      // once, though still locked.
+      rmSync(path, { force: true });
     },
   };
   child.stdin?.on("error", () => {});
