@@ -26,7 +26,7 @@ import { chatterRun_s, longRun_s } from "./run-lengths.ts";
 import { takeLoad } from "./running-load.ts";
 import { restartSamples } from "./samples.ts";
 import { takeOutSpikes } from "./take-out-spikes.ts";
-import { farApart_s, type TrackerContext } from "./tracker-context.ts";
+import { edgeDelay_s, farApart_s, type TrackerContext } from "./tracker-context.ts";
 import { briefly, type LearnedPump, learnedBy, type TrackerState } from "./tracker-state.ts";
 import { tripsOfRun } from "./trips-of-run.ts";
 import { endMixedRun, settleMixed } from "./two-pumps/mixed-run.ts";
@@ -172,7 +172,7 @@ export function settle(
   const told =
     inStorm ??
     (overtaken && [overtaken]) ??
-    inflowDuringRun(learned.capability, ended, after, closelyRead) ??
+    inflowDuringRun(learned.capability, ended, after, closelyRead, edgeDelay_s(context)) ??
     briefly(state, ended);
   const during = helped ? asLeast(told) : told;
   const moved_m3 = pumped_m3(ended, cycle, after, allBack, learned, context, during, overtaken !== null);

@@ -2,8 +2,9 @@
 // poured in beside the run goes on for about as long again as it had lasted.
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
-import type { InflowAt, RestSummary } from "../cycles/ended-run.ts";
+import type { EndedRun, InflowAt, RestSummary } from "../cycles/ended-run.ts";
 import { between } from "../cycles/flow-arithmetic.ts";
+import { carriedOn } from "./inflow-beside-run.ts";
 
 export interface CarriedInflow {
   /** More than this came in beside the run only while it poured. */
@@ -20,20 +21,39 @@ const changesIn_s = 12 * 3600;
 interface Side {
   readonly near: InflowAt;
   readonly calm: FlowEstimate;
+  /** Calm water at the switch itself, where the rest shows how it grows or falls off until then; else `calm`, where it was seen. */
+  readonly edge: InflowAt;
 }
 
-/** @returns null where the rest on one side does not tell */
-export function carriedThrough(before: RestSummary | null, after: RestSummary | null): CarriedInflow | null {
-  const sides = [sideOf(before, "last"), sideOf(after, "first")] as const;
-  const [low, high] = sides;
+/**
+ * Where the ground's water comes in by the level, it is least just before the start, and most just after the stop.
+ *
+ * @param late_s how late, on the average, a switch is seen: what comes in fastest, just after the stop, passes for the run's
+ * @returns null where the rest on one side does not tell
+ */
+export function carriedThrough(
+  { cycle, before }: Pick<EndedRun, "cycle" | "before">,
+  after: RestSummary | null,
+  late_s = 0,
+): CarriedInflow | null {
+  const low = sideOf(before, "last", cycle.startedAt_s - late_s);
+  const high = sideOf(after, "first", cycle.stoppedAt_s - late_s);
   if (low === null || high === null) return null;
   const [from, to] = [stillGoesOn(low, high), stillGoesOn(high, low)];
+  const calmOver = (from_s: number, to_s: number): FlowEstimate => {
+    const turn_s = to.edge.time_s;
+    const [sooner_s, later_s] = [Math.min(to_s, turn_s) - from_s, to_s - Math.max(from_s, turn_s)];
+    const middle_s = (from_s + Math.min(to_s, Math.max(turn_s, from_s))) / 2;
+    const upTo = along(from.edge, to.edge, sooner_s > 0 ? middle_s : (from_s + to_s) / 2);
+    if (!(later_s > 0) || to.near.time_s <= turn_s) return upTo;
+    const since = along(to.edge, { ...to.near, inflow: to.calm }, (Math.max(from_s, turn_s) + to_s) / 2);
+    return sooner_s > 0 ? between(upTo, since, later_s / (to_s - from_s)) : since;
+  };
   return {
     mostCalm_m3s: Math.max(from.calm.flow_m3s, to.calm.flow_m3s),
     calmBefore: from.calm,
     over(from_s, to_s) {
-      const share = ((from_s + to_s) / 2 - from.near.time_s) / (to.near.time_s - from.near.time_s);
-      const calm = between(from.calm, to.calm, share);
+      const calm = calmOver(from_s, to_s);
       const apart_s = to.near.time_s - from.near.time_s;
       const poured = [
         pouredOn(from, apart_s, from_s - from.near.time_s, to_s - from.near.time_s),
@@ -51,18 +71,34 @@ export function carriedThrough(before: RestSummary | null, after: RestSummary | 
 }
 
 /** What came by turns was calm while it was least. */
-function sideOf(rest: RestSummary | null, end: "first" | "last"): Side | null {
+function sideOf(rest: RestSummary | null, end: "first" | "last", edge_s: number): Side | null {
   const near = rest?.[end] ?? null;
   if (rest === null || near === null) return null;
-  if (near.lasted_s === undefined) return { near, calm: near.inflow };
-  const all = [near.inflow, rest[end === "first" ? "last" : "first"]?.inflow, rest.inflow];
-  return { near, calm: all.reduce<FlowEstimate>((a, b) => (b && b.flow_m3s < a.flow_m3s ? b : a), near.inflow) };
+  const far = rest[end === "first" ? "last" : "first"];
+  if (near.lasted_s === undefined) {
+    const inflow = carriedOn(near, far, edge_s);
+    if (inflow === near.inflow) return { near, calm: inflow, edge: near };
+    // No reading shows how it goes on to there: anywhere from as it was seen (uniform: GUM 4.3.7).
+    const uOnTo_m3s = Math.abs(inflow.flow_m3s - near.inflow.flow_m3s) / Math.sqrt(12);
+    const edge = { inflow: { ...inflow, uFlow_m3s: Math.hypot(inflow.uFlow_m3s, uOnTo_m3s) }, time_s: edge_s };
+    return { near, calm: near.inflow, edge };
+  }
+  const all = [near.inflow, far?.inflow, rest.inflow];
+  const calm = all.reduce<FlowEstimate>((a, b) => (b && b.flow_m3s < a.flow_m3s ? b : a), near.inflow);
+  return { near, calm, edge: { ...near, inflow: calm } };
+}
+
+function along(from: InflowAt, to: InflowAt, time_s: number): FlowEstimate {
+  return between(from.inflow, to.inflow, (time_s - from.time_s) / (to.time_s - from.time_s));
 }
 
 /** What comes in as fast on the other side of the run did not end in it: a storm that breaks. */
-function stillGoesOn({ near, calm }: Side, other: Side): Side {
+function stillGoesOn(side: Side, other: Side): Side {
+  const { near, calm } = side;
   const flow_m3s = Math.max(calm.flow_m3s, Math.min(near.inflow.flow_m3s, other.calm.flow_m3s));
-  return { near, calm: flow_m3s === calm.flow_m3s ? calm : { ...near.inflow, flow_m3s } };
+  if (flow_m3s === calm.flow_m3s) return side;
+  const goesOn = { ...near.inflow, flow_m3s };
+  return { near, calm: goesOn, edge: { ...near, inflow: goesOn } };
 }
 
 /**

@@ -47,8 +47,31 @@ export function inflowOverRun(
   return between(from, to, Math.min(1, Math.max(0, shareOfEnd(cycle, middle_m) + late_s / cycle.run_s)));
 }
 
+/** Of rests between which no storm came or went, either end is as of the other by this share of the fall within. Judgement, no source. */
+const alike = 0.25;
+
+/**
+ * The inflow falls off as the basin fills, in the rest on either side alike: then it comes in as the level lets it, and a run
+ * that draws that down explains by itself that more comes in after it than before.
+ */
+export function comesByLevel(before: RestSummary | null, after: RestSummary | null): boolean {
+  const [was, is] = [fallOf(before), fallOf(after)];
+  if (was === null || is === null) return false;
+  const most_m3s = alike * Math.min(was.fall_m3s, is.fall_m3s);
+  return Math.abs(is.first_m3s - was.first_m3s) < most_m3s && Math.abs(is.last_m3s - was.last_m3s) < most_m3s;
+}
+
+/** Null of a rest in which the inflow does not clearly fall off, or came by turns. */
+function fallOf(rest: RestSummary | null) {
+  const [first, last] = [rest?.first ?? null, rest?.last ?? null];
+  if (first === null || last === null || first.lasted_s !== undefined || last.lasted_s !== undefined) return null;
+  const fall_m3s = first.inflow.flow_m3s - last.inflow.flow_m3s;
+  if (!(fall_m3s > differ * Math.hypot(first.inflow.uFlow_m3s, last.inflow.uFlow_m3s))) return null;
+  return { fall_m3s, first_m3s: first.inflow.flow_m3s, last_m3s: last.inflow.flow_m3s };
+}
+
 /** Water that the level holds back comes in by an exponential law: each equal time by the same factor. */
-function carriedOn(near: InflowAt, far: InflowAt | null, edge_s: number): FlowEstimate {
+export function carriedOn(near: InflowAt, far: InflowAt | null, edge_s: number): FlowEstimate {
   if (far === null || near.lasted_s !== undefined || !(near.inflow.flow_m3s > 0) || !(far.inflow.flow_m3s > 0))
     return near.inflow;
   const change_m3s = Math.abs(near.inflow.flow_m3s - far.inflow.flow_m3s);

@@ -8,7 +8,7 @@ import { longRun_s } from "../cycles/run-lengths.ts";
 import type { CapabilityState } from "./capability-state.ts";
 import { carriedThrough } from "./carried-through-run.ts";
 import { lostInSpinUp_s, spinUp_s } from "./fit-run.ts";
-import { meanInflow } from "./inflow-beside-run.ts";
+import { comesByLevel, meanInflow } from "./inflow-beside-run.ts";
 import { capabilityAt } from "./pump-capability.ts";
 import { roseAsAtRest, stoodStill } from "./stood-still.ts";
 
@@ -29,6 +29,7 @@ export function inflowDuringRun(
   ended: EndedRun,
   after: RestSummary | null,
   closelyRead: boolean,
+  late_s = 0,
 ): FlowEstimate[] | null {
   const { cycle, before } = ended;
   const impaired = isImpaired(capability, ended, after, closelyRead);
@@ -38,12 +39,13 @@ export function inflowDuringRun(
     if (known.length === parts.length && (closelyRead || !isUnheard(known, ended, after))) return known;
   }
   const [from, to] = [before?.last ?? null, after?.first ?? null];
-  const carried = carriedThrough(before, after);
+  const carried = carriedThrough(ended, after, late_s);
   if (from === null || to === null || carried === null) {
     const one = from ?? to;
     return one === null || cycle.run_s > holds_s ? null : [one.inflow];
   }
-  const balance = closelyRead && !impaired ? byFall(capability, ended, from.inflow, to.inflow) : null;
+  const balance =
+    closelyRead && !impaired && !comesByLevel(before, after) ? byFall(capability, ended, from.inflow, to.inflow) : null;
   if (balance !== null) return [balance];
   const parts = Math.min(60, Math.max(1, Math.round(cycle.run_s / 10)));
   const time_s = (i: number) => cycle.startedAt_s + (cycle.run_s * i) / parts;
@@ -192,13 +194,10 @@ function movesMore(capability: CapabilityState, { early, late, meanLevel_m }: En
 }
 
 /** Whether the pump moved nothing at all until it was freed while it ran, if it was. */
-export function isFreed(
-  capability: CapabilityState,
-  { course, meanLevel_m, before, cycle }: EndedRun,
-  after: RestSummary | null,
-): boolean {
+export function isFreed(capability: CapabilityState, ended: EndedRun, after: RestSummary | null): boolean {
+  const { course, meanLevel_m, before, cycle } = ended;
   const usual = capabilityAt(capability, meanLevel_m);
-  const inflow = carriedThrough(before, after)?.over(cycle.startedAt_s, cycle.stoppedAt_s) ?? meanInflow(before, after);
+  const inflow = carriedThrough(ended, after)?.over(cycle.startedAt_s, cycle.stoppedAt_s) ?? meanInflow(before, after);
   if (course === null || usual === null || inflow === null || cycle.run_s <= longRun_s) return false;
   return stoodStill(course, cycle.run_s, inflow.flow_m3s, usual.flow_m3s);
 }
@@ -291,7 +290,7 @@ interface AsItBegan {
 function asItBegan(ended: EndedRun, after: RestSummary | null, usual_m3s: number): AsItBegan {
   const { atFirst = null, before, early } = ended;
   const last = before?.last ?? null;
-  const calm = carriedThrough(before, after)?.calmBefore ?? null;
+  const calm = carriedThrough(ended, after)?.calmBefore ?? null;
   const beside = last?.inflow ?? (flickered(ended) ? (after?.first?.inflow ?? null) : null);
   const asSeen = { atFirst: atFirst?.fall ?? null, early, beside };
   if (atFirst === null || last === null || calm === null) return asSeen;

@@ -7,6 +7,7 @@ import { longRun_s } from "../../cycles/run-lengths.ts";
 import { type SamplesState, singlesOf } from "../../cycles/samples.ts";
 import type { TrackerContext } from "../../cycles/tracker-context.ts";
 import type { CapabilityState } from "../../pump-flow/capability-state.ts";
+import { comesByLevel } from "../../pump-flow/inflow-beside-run.ts";
 import { isImpaired } from "../../pump-flow/inflow-during-run.ts";
 import { capabilityAt } from "../../pump-flow/pump-capability.ts";
 import { closelyRead_s } from "../../readings/closely-read.ts";
@@ -144,6 +145,7 @@ function moves(run: EndedRun, after: RestSummary, usual_m3s: number, closelyRead
   const { cycle, before, course } = run;
   if (course === null) return false;
   if (cycle.run_s > longRun_s) return true;
+  if (comesByLevel(before, after)) return false;
   const from = before?.last?.inflow ?? null;
   const to = after.first?.inflow ?? null;
   if (Math.max(from?.flow_m3s ?? 0, to?.flow_m3s ?? 0) > stormy * usual_m3s) return true;

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { RestSummary } from "../../../analysis/cycles/ended-run.ts";
-import { inflowOverRun, meanInflow } from "../../../analysis/pump-flow/inflow-beside-run.ts";
+import { comesByLevel, inflowOverRun, meanInflow } from "../../../analysis/pump-flow/inflow-beside-run.ts";
 import { quietCycle } from "../findings/view.ts";
 
 const known = (flow_m3s: number) => ({ flow_m3s, uFlow_m3s: 1e-6, degreesOfFreedom: 30 });
@@ -43,5 +43,24 @@ describe("inflowOverRun", () => {
     const steady = [rest(5.01e-4, 5e-4, 70, 90), rest(5e-4, 5.01e-4, 150, 170)] as const;
     expect(inflowOverRun(run, ...steady, 0.2)).toEqual(meanInflow(...steady));
     expect(inflowOverRun(run, before, null, 0.15)).toEqual(before.last?.inflow);
+  });
+});
+
+describe("comesByLevel", () => {
+  it("holds where both rests fall off as the basin fills, from about as much to about as little", () => {
+    expect(comesByLevel(before, after)).toBe(true);
+    expect(comesByLevel(before, rest(8.5e-4, 4.5e-4, 150, 170))).toBe(true);
+  });
+
+  it("does not where a storm breaks meanwhile, where a rest is steady or rises, and where one does not tell", () => {
+    expect(comesByLevel(before, rest(12e-4, 6e-4, 150, 170))).toBe(false);
+    expect(comesByLevel(rest(4.01e-4, 4e-4, 70, 90), after)).toBe(false);
+    expect(comesByLevel(rest(4e-4, 8e-4, 70, 90), rest(4e-4, 8e-4, 150, 170))).toBe(false);
+    expect(comesByLevel(before, null)).toBe(false);
+  });
+
+  it("does not where water came by turns", () => {
+    const byTurns = { ...after, first: { inflow: known(8e-4), time_s: 150, lasted_s: 12 } };
+    expect(comesByLevel(before, byTurns)).toBe(false);
   });
 });
