@@ -2,7 +2,14 @@
 
 import { noiseOf_m } from "../../readings/roughness.ts";
 import { noSample, type SteadySignalOutput } from "../by-signal/steady-signal.ts";
-import { forgetOldest, nothingWaits, type WaitingSamples, waitingLevel_m, waitingTime_s } from "../waiting-samples.ts";
+import {
+  forgetOldest,
+  nothingWaits,
+  type WaitingSamples,
+  waitingLevel_m,
+  waitingSmooth_m,
+  waitingTime_s,
+} from "../waiting-samples.ts";
 import { type FallingLevel, newFallingLevel } from "./falling-level.ts";
 import { closeTogether_s, type LevelWindow, newLevelWindow, seenSwing_m } from "./level-window.ts";
 import { newOvertaken, type OvertakenState } from "./overtaken.ts";
@@ -23,6 +30,8 @@ export interface LevelRunsState extends LevelWindow {
   cameBack: boolean;
   /** … and a level was read on the way up: of spikes none is. */
   roseByAndBy: boolean;
+  /** Noise hid where the latest run ended: the samples about a turn are kept, for it is told by those on both sides. */
+  turnsHidden: boolean;
   /** What the runs so far have shown of how the level falls, and of the one under way where samples stand far apart. */
   readonly fall: FallingLevel;
   /** … and of how it turns when the pump stops. */
@@ -42,6 +51,7 @@ export function newLevelRuns(): LevelRunsState {
     leaptAt_s: Number.NaN,
     cameBack: false,
     roseByAndBy: false,
+    turnsHidden: false,
     fall: newFallingLevel(),
     overtaken: newOvertaken(),
   };
@@ -71,6 +81,8 @@ export const quickEnough_ms = 0.00005;
 export const longestWaiting = 4096;
 /** Standard deviations of the level freed of noise. */
 export const clearlyOver = 4;
+/** … and of one level, which then is a spike. Judgement, no source. */
+export const clearlyOff = 6;
 
 export function setExtreme(state: LevelRunsState, time_s: number, smooth_m: number): void {
   state.extreme_m = smooth_m;
@@ -81,6 +93,25 @@ export function release({ waiting }: LevelRunsState, count: number, output: Stea
   if (output.sample !== noSample)
     for (let i = 0; i < count; i += 1) output.sample(waitingTime_s(waiting, i), waitingLevel_m(waiting, i));
   forgetOldest(waiting, count);
+}
+
+/**
+ * Of a way that noise, or a step, hides from one sample to the next, so many standard deviations show how it goes; and of samples
+ * so many on either side of a turn. Judgement, no source.
+ */
+export const turnShows = 10;
+export const mostBeside = 50;
+
+/** Lets those go that wait, but for the last of them where noise hides the turn to come. */
+export function releaseBeforeTurn(state: LevelRunsState, smooth_m: number, output: SteadySignalOutput): void {
+  const { waiting, roughness_m } = state;
+  let first = waiting.count;
+  if (state.turnsHidden && output.sample !== noSample) {
+    const from = Math.max(0, waiting.count - mostBeside);
+    const least_m = smooth_m - turnShows * noiseOf_m(roughness_m);
+    while (first > from && waitingSmooth_m(waiting, first - 1) >= least_m) first -= 1;
+  }
+  release(state, first, output);
 }
 
 export function fallOfRun_m(state: LevelRunsState, settings: LevelRunsSettings): number {
@@ -103,10 +134,10 @@ export function noise_m({ roughness_m }: LevelRunsState): number {
 }
 
 /** A turn that noise, or a step, hides for more samples than these is where two lines meet. Judgement, no source. */
-const hiddenSamples = 10;
+const hiddenSamples = 2;
 
 /** Of samples close together: about the turn from a rise to such a fall, or back, the level lies within its noise for long. */
-export function noiseHidesTurn(
+function noiseHidesTurn(
   state: LevelRunsState,
   settings: LevelRunsSettings,
   interval_s: number,
@@ -114,6 +145,16 @@ export function noiseHidesTurn(
 ): boolean {
   const hidden_s = (clearlyOver * Math.max(noise_m(state), uRounding_m(settings))) / pace_ms;
   return interval_s <= closeTogether_s && hidden_s > hiddenSamples * interval_s;
+}
+
+/** How it goes shows of many samples alone. */
+export function isHidden(
+  state: LevelRunsState,
+  settings: LevelRunsSettings,
+  interval_s: number,
+  pace_ms: number,
+): boolean {
+  return noiseHides(state, interval_s, pace_ms) || noiseHidesTurn(state, settings, interval_s, pace_ms);
 }
 
 /** Rounded to a step, a level is off by as much as half of it (uniform: GUM 4.3.7). */

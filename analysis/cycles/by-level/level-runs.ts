@@ -66,9 +66,9 @@ export function takeSmooth(
 /** Lets go of what waits, at a gap or the end. */
 export function settleLevelRuns(state: LevelRunsState, output: SteadySignalOutput): void {
   release(state, state.waiting.count, output);
-  const { roughness_m, lowest_m, highest_m, fall, overtaken } = state;
+  const { roughness_m, lowest_m, highest_m, fall, overtaken, turnsHidden } = state;
   forgetCourse(fall);
-  Object.assign(state, newLevelRuns(), { roughness_m, lowest_m, highest_m, fall, overtaken });
+  Object.assign(state, newLevelRuns(), { roughness_m, lowest_m, highest_m, fall, overtaken, turnsHidden });
 }
 
 function begin(state: LevelRunsState, time_s: number, smooth_m: number, output: SteadySignalOutput): void {

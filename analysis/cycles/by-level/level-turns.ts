@@ -3,7 +3,7 @@
 
 import { medianInPlace } from "../../statistics/median.ts";
 import { workplace } from "../../statistics/workplace.ts";
-import { type WaitingSamples, waitingLevel_m, waitingSmooth_m, waitingTime_s } from "../waiting-samples.ts";
+import { type WaitingSamples, waitingSmooth_m, waitingTime_s } from "../waiting-samples.ts";
 
 /** A fall from the highest, or a rise from the lowest, that is under way. */
 export interface TurningLevel {
@@ -36,7 +36,7 @@ const littleOfFall = 0.1;
  */
 export function topAfterPeak({ waiting, extreme_m, extremeAt_s }: TurningLevel, over_m: number): number {
   const last = waiting.count - 1;
-  let top = peak + 1;
+  let top = Math.max(0, countUpTo(waiting, extremeAt_s) - 1) + peak + 1;
   for (let i = top + 1; i < last; i += 1) if (waitingSmooth_m(waiting, i) >= waitingSmooth_m(waiting, top)) top = i;
   if (!(top < last && extreme_m - waitingSmooth_m(waiting, top) > over_m)) return -1;
   const interval_s = waitingTime_s(waiting, last) - waitingTime_s(waiting, last - 1);
@@ -62,47 +62,6 @@ export function lastBeforeSlowFall({ waiting, extreme_m }: TurningLevel): number
   const before = Math.min(last, countUpTo(waiting, begins_s));
   const within = Math.min(last, countUpTo(waiting, to_s)) - before;
   return within < slowFall ? last : before - 1;
-}
-
-/** More samples than these to either side take no part. */
-const mostBeside = 50;
-
-/**
- * Where the level turns, of samples among which noise hides it: how many of those that wait lie before, by the two lines that
- * leave least (least squares).
- *
- * @param about     it turns about here; as many samples as come after take part before it
- * @param before_ms how fast it rose before, below 0 where it fell, where that is known from elsewhere
- */
-export function beforeTurn(waiting: WaitingSamples, about = 0, before_ms: number | null = null): number {
-  const from = Math.max(0, about - Math.min(mostBeside, waiting.count - about));
-  const to = Math.min(waiting.count, from + 2 * mostBeside);
-  const fewest = before_ms === null ? 2 : 1;
-  let [least, turn] = [Number.POSITIVE_INFINITY, about];
-  for (let k = from + fewest; k <= to - 2; k += 1) {
-    const left = leftByLine(waiting, from, k, before_ms) + leftByLine(waiting, k, to);
-    if (left < least) [least, turn] = [left, k];
-  }
-  return turn;
-}
-
-/** Sum of squares that a line leaves of those from one to before another; its slope that which leaves least, or as given. */
-function leftByLine(waiting: WaitingSamples, from: number, to: number, slope_ms: number | null = null): number {
-  const [from_s, from_m] = [waitingTime_s(waiting, from), waitingLevel_m(waiting, from)];
-  let [x, y, xx, xy, yy] = [0, 0, 0, 0, 0];
-  for (let i = from; i < to; i += 1) {
-    const after_s = waitingTime_s(waiting, i) - from_s;
-    const over_m = waitingLevel_m(waiting, i) - from_m;
-    x += after_s;
-    y += over_m;
-    xx += after_s * after_s;
-    xy += after_s * over_m;
-    yy += over_m * over_m;
-  }
-  const count = to - from;
-  const [varies, goes] = [xx - (x * x) / count, xy - (x * y) / count];
-  const slope = slope_ms ?? goes / varies;
-  return yy - (y * y) / count - 2 * slope * goes + slope * slope * varies;
 }
 
 /** A shorter rise is seen in too few samples, or is a step of the sensor. */

@@ -5,21 +5,24 @@ import type { SteadySignalOutput } from "../by-signal/steady-signal.ts";
 import { forgetOldest, letWait, waitingSmooth_m, waitingTime_s } from "../waiting-samples.ts";
 import { beginFall, beginsAt_s, noteWithin, type Point, sampleAt } from "./falling-level.ts";
 import {
+  clearlyOff,
   clearlyOver,
   fallOfRun_m,
   fallWhereRan_m,
+  isHidden,
   type LevelRunsSettings,
   type LevelRunsState,
   leastFall_m,
   longestWaiting,
   noise_m,
-  noiseHides,
   quickEnough_ms,
   release,
+  releaseBeforeTurn,
   setExtreme,
 } from "./level-runs-state.ts";
-import { beforeTurn, lastBeforeFall, lastBeforeSlowFall, topAfterPeak } from "./level-turns.ts";
+import { countUpTo, lastBeforeFall, lastBeforeSlowFall, topAfterPeak } from "./level-turns.ts";
 import { closeTogether_s } from "./level-window.ts";
+import { type LinesMeet, linesMeet } from "./lines-meet.ts";
 import { beginCourse, noteCourse } from "./overtaken.ts";
 import { rest } from "./running-level.ts";
 import { deniedByContact, runAsSaid, standsWhileSaid } from "./seldom-contact.ts";
@@ -42,7 +45,7 @@ export function whileResting(
   const said = settings.said ?? null;
   if (smooth_m >= state.extreme_m && !standsWhileSaid(state, said, time_s, smooth_m)) {
     noteLeap(state, settings, time_s, smooth_m);
-    release(state, waiting.count, output);
+    releaseBeforeTurn(state, smooth_m, output);
     setExtreme(state, time_s, smooth_m);
     letWait(waiting, time_s, level_m, smooth_m);
     return;
@@ -135,14 +138,16 @@ function startRun(
   const { waiting } = state;
   const { swing_m } = settings;
   const run = runAsSaid(state, settings.said ?? null);
-  const up = run === null ? lastUp(state) + 1 : run.before;
+  const meet = run === null ? turnByLines(state, settings) : null;
+  const up = run?.before ?? meet?.before ?? lastUp(state) + 1;
   const before = up === 0 ? { time_s: state.extremeAt_s, level_m: state.extreme_m } : sampleAt(waiting, up - 1);
   release(state, up, output);
+  forgetOldest(waiting, meet?.unsure ?? 0);
   if (waiting.count === 0) return;
   const first = sampleAt(waiting, 0);
   beginFall(state.fall, before, first);
   state.running = true;
-  state.runFrom_s = run?.startedAt_s ?? startsAt_s(state, before, first, swing_m);
+  state.runFrom_s = run?.startedAt_s ?? meet?.at_s ?? startsAt_s(state, before, first, swing_m);
   state.runFrom_m = state.extreme_m;
   output.edge(state.runFrom_s, true);
   if (run !== null && run.stoppedAt_s !== null) {
@@ -172,13 +177,23 @@ function lastUp(state: LevelRunsState): number {
     if (waitingSmooth_m(waiting, i) >= near_m) up = i;
   }
   up = Math.max(up, lastBeforeFall(state));
-  if (close) return Math.min(up, lastBeforeSlowFall(state));
-  const last = waiting.count - 1;
-  const pace_ms =
-    (state.extreme_m - waitingSmooth_m(waiting, last)) / (waitingTime_s(waiting, last) - waitingTime_s(waiting, up));
-  // Of a slow fall's first samples noise lifts some over the highest again.
-  return noiseHides(state, apart_s, pace_ms) ? beforeTurn(waiting, up + 1, state.fall.rise_ms) - 1 : up;
+  return close ? Math.min(up, lastBeforeSlowFall(state)) : up;
 }
+
+/** Where noise lifts some of a slow fall's first samples over the highest again; null where it does not, or what was before is gone. */
+function turnByLines(state: LevelRunsState, settings: LevelRunsSettings): LinesMeet | null {
+  const { waiting, extreme_m, extremeAt_s, roughness_m } = state;
+  const last = waiting.count - 1;
+  const last_s = waitingTime_s(waiting, last);
+  const pace_ms = (extreme_m - waitingSmooth_m(waiting, last)) / (last_s - extremeAt_s);
+  const highest = countUpTo(waiting, extremeAt_s);
+  if (highest < fewestBefore || !isHidden(state, settings, last_s - waitingTime_s(waiting, last - 1), pace_ms))
+    return null;
+  return linesMeet(waiting, highest, clearlyOff * noiseOf_m(roughness_m), -1);
+}
+
+/** Fewer samples up to the highest, itself among them, show no rise. */
+const fewestBefore = 3;
 
 /**
  * With samples close together the fall is seen as it goes on: it set out where it meets the last level before, as that was

@@ -2,24 +2,28 @@
 
 import { noiseOf_m } from "../../readings/roughness.ts";
 import type { SteadySignalOutput } from "../by-signal/steady-signal.ts";
-import { letWait, waitingSmooth_m, waitingTime_s } from "../waiting-samples.ts";
+import { forgetOldest, letWait, waitingSmooth_m, waitingTime_s } from "../waiting-samples.ts";
 import { noteWithin, sampleAt, stopsAt_s } from "./falling-level.ts";
 import {
+  clearlyOff,
   clearlyOver,
   fallOfRun_m,
+  isHidden,
   type LevelRunsSettings,
   type LevelRunsState,
   leastFall_m,
   longestWaiting,
   noise_m,
   noiseHides,
-  noiseHidesTurn,
   release,
+  releaseBeforeTurn,
   setExtreme,
+  turnShows,
   uRounding_m,
 } from "./level-runs-state.ts";
-import { beforeRise_s, beforeStanding_s, beforeTurn, countAbove, countUpTo, fallsOn } from "./level-turns.ts";
+import { beforeRise_s, beforeStanding_s, countAbove, countUpTo, fallsOn } from "./level-turns.ts";
 import { closeTogether_s } from "./level-window.ts";
+import { linesMeet } from "./lines-meet.ts";
 import { isOvertaken, learnStop, noteCourse, noteRise, type Turn } from "./overtaken.ts";
 import { runsOnAsSaid, stopAsSaid } from "./seldom-contact.ts";
 
@@ -41,8 +45,11 @@ export function whileRunning(
     setExtreme(state, time_s, smooth_m);
     const interval_s = waitingTime_s(waiting, 1) - waitingTime_s(waiting, 0);
     const close = interval_s <= closeTogether_s;
-    const hidden = noiseHides(state, interval_s, paceOfFall_ms(state));
-    const near_m = close ? nearLowest_m(state) : hidden ? fallShows * noiseOf_m(state.roughness_m) : 2 * noise_m(state);
+    const near_m = isHidden(state, settings, interval_s, paceOfFall_ms(state))
+      ? turnShows * noiseOf_m(state.roughness_m)
+      : close
+        ? nearLowest_m(state)
+        : 2 * noise_m(state);
     const far = countAbove(waiting, smooth_m + near_m);
     const within = close ? Math.max(0, far - 1) : far;
     noteWithin(state.fall, waiting, within);
@@ -70,16 +77,13 @@ export function whileRunning(
   } else if (over && (on === false || rose)) stopRun(state, settings, time_s, smooth_m, output);
 }
 
-/** Of a fall that noise, or a step, hides from one sample to the next, so many standard deviations show how it goes. Judgement, no source. */
-const fallShows = 10;
-
 /** For so long after the lowest that a fall of such a pace would have shown. */
 function seenOver_s(state: LevelRunsState, settings: LevelRunsSettings, time_s: number, pace_ms: number): number {
   const { waiting, extremeAt_s, runFrom_s, roughness_m } = state;
   if (noiseHides(state, time_s - waitingTime_s(waiting, waiting.count - 2), pace_ms))
-    return Math.max(10, (fallShows * noiseOf_m(roughness_m)) / pace_ms);
+    return Math.max(10, (turnShows * noiseOf_m(roughness_m)) / pace_ms);
   const interval_s = extremeAt_s > runFrom_s ? (time_s - extremeAt_s) / Math.max(1, waiting.count) : 1;
-  return Math.max(10, 5 * interval_s, (fallShows * Math.max(noise_m(state), uRounding_m(settings))) / pace_ms);
+  return Math.max(10, 5 * interval_s, (turnShows * Math.max(noise_m(state), uRounding_m(settings))) / pace_ms);
 }
 
 function runsOn(
@@ -167,10 +171,10 @@ function stopRun(
  */
 const onTheWay = { low: 0.2, high: 0.7 } as const;
 
-/** How many of those that wait lie above such a share of the fall. */
-function rosePast({ waiting, runFrom_m, extreme_m }: LevelRunsState, share: number): number {
+/** How many of those since the lowest lie above such a share of the fall. */
+function rosePast({ waiting, runFrom_m, extreme_m, extremeAt_s }: LevelRunsState, share: number): number {
   let count = 0;
-  for (let i = 0; i < waiting.count; i += 1)
+  for (let i = countUpTo(waiting, extremeAt_s); i < waiting.count; i += 1)
     if (waitingSmooth_m(waiting, i) > extreme_m + share * (runFrom_m - extreme_m)) count += 1;
   return count;
 }
@@ -186,17 +190,19 @@ function turned(
   const { waiting, fall, runFrom_s } = state;
   const next_s = () => (waiting.count > 1 ? waitingTime_s(waiting, 1) : time_s);
   const interval_s = next_s() - waitingTime_s(waiting, 0);
-  if (noiseHidesTurn(state, settings, interval_s, paceOfFall_ms(state))) {
-    const before = beforeTurn(waiting, 0, -paceOfFall_ms(state));
-    return { at_s: waitingTime_s(waiting, before), before };
+  state.turnsHidden = isHidden(state, settings, interval_s, paceOfFall_ms(state));
+  const meet = state.turnsHidden
+    ? linesMeet(waiting, countUpTo(waiting, state.extremeAt_s), clearlyOff * noiseOf_m(state.roughness_m), 1)
+    : null;
+  if (meet !== null) {
+    noteWithin(fall, waiting, meet.before);
+    release(state, meet.before, output);
+    forgetOldest(waiting, meet.unsure);
   }
-  if (interval_s <= closeTogether_s) return turnOf(state, smooth_m, next_s());
-  if (noiseHides(state, interval_s, paceOfFall_ms(state))) {
-    const within = beforeTurn(waiting);
-    noteWithin(fall, waiting, within);
-    release(state, within, output);
-  }
-  return { at_s: stopsAt_s(fall, runFrom_s, sampleAt(waiting, 0), next_s(), !state.cameBack), before: 0 };
+  if (interval_s <= closeTogether_s)
+    return meet === null ? turnOf(state, smooth_m, next_s()) : { at_s: meet.at_s, before: 0 };
+  const at_s = stopsAt_s(fall, runFrom_s, sampleAt(waiting, 0), next_s(), !state.cameBack);
+  return { at_s: meet?.at_s ?? at_s, before: 0 };
 }
 
 /** When the level turned, of samples close together, and how many of those that wait lie before. */
@@ -224,6 +230,6 @@ export function rest(
 ): void {
   state.running = false;
   output.edge(from_s, false);
-  release(state, state.waiting.count, output);
+  releaseBeforeTurn(state, smooth_m, output);
   setExtreme(state, time_s, smooth_m);
 }

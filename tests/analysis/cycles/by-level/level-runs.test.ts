@@ -377,6 +377,55 @@ describe("feedLevel where the level falls from sample to sample by no more than 
   });
 });
 
+describe("feedLevel where noise hides the turns", () => {
+  // A small pump: fills by 130 mm in 105 s, and takes 78 s to empty.
+  const [fills_s, empties_s] = [105, 78];
+  const levelAt_m = (t: number) => {
+    const phase_s = t % (fills_s + empties_s);
+    return 0.15 + 0.13 * (phase_s < fills_s ? phase_s / fills_s : 1 - (phase_s - fills_s) / empties_s);
+  };
+  const middle = (values: readonly number[]) => [...values].sort((a, b) => a - b)[values.length >> 1] as number;
+
+  it.each([
+    [1, 0.7, 6],
+    [5, 1, 20],
+  ])("dates neither start nor stop early or late, read each %i s", (interval_s, middle_s, most_s) => {
+    const count = 60;
+    const random = seededRandom(7);
+    const noisy = (t: number) => levelAt_m(t) + random.normal(0.006);
+    const { heard } = follow(count * (fills_s + empties_s) + fills_s, noisy, { interval_s, swing_m: 0.13 });
+    // Before the first run it is not known that noise will hide its beginning.
+    const runs = heard.runs().slice(1);
+    expect(runs).toHaveLength(count - 1);
+    const late_s = runs.map(({ startedAt_s }, i) => startedAt_s - (i + 1) * (fills_s + empties_s) - fills_s);
+    const early_s = runs.map(({ stoppedAt_s }, i) => stoppedAt_s - (i + 2) * (fills_s + empties_s));
+    for (const off_s of [late_s, early_s]) {
+      expect(Math.abs(middle(off_s))).toBeLessThan(middle_s);
+      expect(Math.max(...off_s.map(Math.abs))).toBeLessThan(most_s);
+    }
+  });
+
+  it("leaves those that may lie on either side of a turn to neither, and gives all others in order", () => {
+    const random = seededRandom(8);
+    const given = new Set<number>();
+    const { heard } = follow(4000, (t) => levelAt_m(t) + random.normal(0.006), { swing_m: 0.13 });
+    const [first] = heard.runs();
+    for (const { time_s } of heard.samples()) given.add(time_s);
+    expect(heard.samples().map(({ time_s }) => time_s)).toEqual([...given].sort((a, b) => a - b));
+    const left = Array.from({ length: 3900 }, (_, t) => t).filter(
+      (t) => t > (first?.stoppedAt_s ?? 0) && !given.has(t),
+    );
+    expect(left.length).toBeGreaterThan(0);
+    const farthest_s = Math.max(
+      ...left.map((t) => {
+        const phase_s = t % (fills_s + empties_s);
+        return Math.min(Math.abs(phase_s - fills_s), phase_s, fills_s + empties_s - phase_s);
+      }),
+    );
+    expect(farthest_s).toBeLessThan(6);
+  });
+});
+
 describe("the noise that feedLevel learns", () => {
   it("comes back after the level has stood still for a day", () => {
     const random = seededRandom(2);
