@@ -10,9 +10,16 @@ export function plus(a: FlowEstimate | null, b: FlowEstimate | null): FlowEstima
   return {
     flow_m3s: a.flow_m3s + b.flow_m3s,
     uFlow_m3s: Math.hypot(a.uFlow_m3s, b.uFlow_m3s),
-    degreesOfFreedom: Math.min(a.degreesOfFreedom, b.degreesOfFreedom),
+    degreesOfFreedom: together(a, b),
     ...partsOf(joinParts([a.parts, b.parts])),
   };
+}
+
+function together(a: FlowEstimate, b: FlowEstimate, ofA = 1, ofB = 1): number {
+  return effectiveDegreesOfFreedom([
+    { u: ofA * a.uFlow_m3s, degreesOfFreedom: a.degreesOfFreedom },
+    { u: ofB * b.uFlow_m3s, degreesOfFreedom: b.degreesOfFreedom },
+  ]);
 }
 
 export function minus(a: FlowEstimate | null, b: FlowEstimate | null): FlowEstimate | null {
@@ -30,7 +37,7 @@ export function between(a: FlowEstimate, b: FlowEstimate, share: number): FlowEs
   return {
     flow_m3s: a.flow_m3s * (1 - share) + b.flow_m3s * share,
     uFlow_m3s: Math.hypot(a.uFlow_m3s * (1 - share), b.uFlow_m3s * share),
-    degreesOfFreedom: Math.min(a.degreesOfFreedom, b.degreesOfFreedom),
+    degreesOfFreedom: together(a, b, 1 - share, share),
     ...partsOf(joinParts([a.parts, b.parts], [1 - share, share])),
   };
 }

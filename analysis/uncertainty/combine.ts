@@ -32,8 +32,13 @@ export function combinedUncertainty(terms: readonly number[], correlation?: (i: 
  * @see JCGM 100:2008, G.4.1
  */
 export function effectiveDegreesOfFreedom(terms: readonly Term[]): number {
-  const largest = Math.max(0, ...terms.map(({ u }) => Math.abs(u)));
-  if (largest === 0) return Math.min(Number.POSITIVE_INFINITY, ...terms.map((term) => term.degreesOfFreedom));
+  let largest = 0;
+  let least = Number.POSITIVE_INFINITY;
+  for (const { u, degreesOfFreedom } of terms) {
+    largest = Math.max(largest, Math.abs(u));
+    least = Math.min(least, degreesOfFreedom);
+  }
+  if (largest === 0 || least === Number.POSITIVE_INFINITY) return least;
   // Shares of the largest, since the fourth power of a flow in m³/s is beyond what doubles resolve.
   let squares = 0;
   let fourths = 0;

@@ -58,7 +58,8 @@ function take(
   let sumY = 0;
   let sumTT = 0;
   let sumTY = 0;
-  let sumYY = 0;
+  let singles = 0;
+  let squares = 0;
   const origin_s = t[from] as number;
   let first_s = Number.NaN;
   let last_s = Number.NaN;
@@ -73,7 +74,10 @@ function take(
     sumY += off_m3;
     sumTT += time_s * time_s;
     sumTY += time_s * off_m3;
-    sumYY += off_m3 * off_m3;
+    // A mean of several readings has less noise than one.
+    if ((weight[i] as number) > 1) continue;
+    singles += 1;
+    squares += off_m3 * off_m3;
   }
   const spread_s2 = sumTT - sumT ** 2 / n;
   if (n < fewestSamples || !(spread_s2 > 0)) return;
@@ -84,7 +88,9 @@ function take(
   const step = 1 / Math.min(memory, state.stretches);
   const tilt_m6s = Math.min(slope_m3s ** 2 * (last_s - first_s) ** 3, most(state.tilt_m6s));
   state.tilt_m6s += (tilt_m6s - state.tilt_m6s) * step;
-  state.single_m6 += (Math.min(sumYY / n, most(state.single_m6)) - state.single_m6) * step;
+  if (singles < fewestSamples) return;
+  const single_m6 = Math.min(squares / singles, most(state.single_m6));
+  state.single_m6 += (single_m6 - state.single_m6) * (state.single_m6 === 0 ? 1 : step);
 }
 
 /** Standard uncertainty of the slope of a line over so many seconds, m³/s; null before enough has been seen. */
@@ -94,5 +100,5 @@ export function uSlopeOver({ tilt_m6s, stretches }: ShortStretchState, span_s: n
 
 /** Standard deviation of a sample about its curve, m³; null before enough has been seen. */
 export function singleSd_m3({ single_m6, stretches }: ShortStretchState): number | null {
-  return stretches < fewestStretches ? null : Math.sqrt(single_m6);
+  return stretches < fewestStretches || single_m6 === 0 ? null : Math.sqrt(single_m6);
 }

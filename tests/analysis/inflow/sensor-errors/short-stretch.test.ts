@@ -48,6 +48,18 @@ describe("learnShortStretches", () => {
     expect((uSlopeOver(learned(0, true), 16) ?? 0) / (uSlopeOver(learned(0), 16) ?? 1)).toBeLessThan(1.2);
   });
 
+  it("takes the mean of four readings for no single one", () => {
+    const state = { ...newShortStretch(), length_s: 16 };
+    const random = seededRandom(5);
+    const weight = Float64Array.from({ length: 600 }, (_, i) => (i < 200 ? 1 : 4));
+    for (let rest = 0; rest < 40; rest += 1) {
+      const t = weight.map((_, i) => (i < 200 ? i : 200 + 4 * (i - 200)));
+      const y = t.map((time_s, i) => inflow_m3s * time_s + random.normal(sd_m3 / Math.sqrt(weight[i] as number)));
+      learnShortStretches(state, { t, y, weight, count: 600 }, (at) => inflow_m3s * at);
+    }
+    expect((singleSd_m3(state) ?? 0) / sd_m3).toBeCloseTo(1, 1);
+  });
+
   it("says nothing before some thirty stretches", () => {
     expect(uSlopeOver(newShortStretch(), 16)).toBeNull();
     expect(singleSd_m3(newShortStretch())).toBeNull();
