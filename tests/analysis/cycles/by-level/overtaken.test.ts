@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { feedLevel } from "../../../../analysis/cycles/by-level/level-runs.ts";
 import { newLevelRuns } from "../../../../analysis/cycles/by-level/level-runs-state.ts";
+import { isOvertaken, newOvertaken } from "../../../../analysis/cycles/by-level/overtaken.ts";
 import { seededRandom } from "../../../../daemon/sources/simulated/random.ts";
 import { hear } from "../heard.ts";
 
@@ -92,5 +93,22 @@ describe("a pump that is overtaken, by the level alone", () => {
   it("is not told before some stops have shown how the level turns at one", () => {
     const { found } = play({ inflow: (t) => storm(1.2)(t + 9_950), duration_s: 6000 });
     expect(found.every((run) => run.stoppedAt_s - run.startedAt_s < 1500)).toBe(true);
+  });
+});
+
+describe("isOvertaken, of a level that stands down at where the pump stops", () => {
+  // It fell by 0.17 m in 30 s, stood for 100 s, and rises by a tenth of a millimetre in a second.
+  const fallen = { fallMark_s: 30, fallMark_m: 0.13, mark_s: 140, mark_m: 0.127 };
+  const state = { ...newOvertaken(), ...fallen, jump_ms: pace_ms, stops_m: 0.12, stops: 5 };
+  const turn = {
+    ...{ from_s: 0, from_m: 0.3, near_m: 0.126, nearAt_s: 120, lowest_m: 0.125, lowestAt_s: 130 },
+    ...{ pace_ms: 0.0013, rose_ms: 0.0004, time_s: 160, level_m: 0.129 },
+  };
+
+  it.each([
+    ["is a pump that has stopped, where many readings are close together and noise puts the lowest late", 1, false],
+    ["is a storm that came up with the pump, where readings are far apart", 10, true],
+  ])("%s", (_, interval_s, overtaken) => {
+    expect(isOvertaken(state, { ...turn, interval_s }, start_m - stop_m)).toBe(overtaken);
   });
 });
