@@ -29,6 +29,10 @@ export interface VolumeCurve {
 }
 
 const highestDegree = 3;
+/** Of so many samples a curve shows its bends by itself; of fewer, how other rests bend tells more. */
+const fewestAlone = 12;
+/** Fewer leave a cubic no room to show how far they scatter. */
+const fewestBent = 6;
 /** Residuals whose likeness makes a slope's variance so many times that of independent ones show a missed shape. */
 const missedShape = 4;
 const fewestForPieces = 64;
@@ -67,11 +71,12 @@ export function volumeCurve(
 ): VolumeCurve | undefined {
   const extra = leak?.stillOut ?? null;
   const samples = memory === null ? fine : condensed(fine);
-  const bendable = samples.count >= 12;
-  const first = curveThrough(samples, extra, bendable);
+  const bendable = samples.count >= fewestAlone;
+  const cubic = bendable || (memory !== null && samples.count >= fewestBent);
+  const first = curveThrough(samples, extra, cubic);
   if (first === undefined) return undefined;
   const refit = sd_m3 === null && leavesOut(samples === fine ? samples : singles(samples), first);
-  const full = refit ? curveThrough(samples, extra, bendable) : first;
+  const full = refit ? curveThrough(samples, extra, cubic) : first;
   if (full === undefined) return undefined;
   const noise = noiseAbout(samples, full);
   const quick = Math.max(least_m3 ** 2, sd_m3 === null ? quickVariance(fine) : sd_m3 ** 2);
@@ -92,13 +97,14 @@ export function volumeCurve(
     const isWater = memory === null || pieces?.wanders !== true;
     if (told && isWater && (!few || pieces.quickens > clearlyQuicker)) return pieces;
   }
-  if (memory !== null && bendable && full.degree === highestDegree) {
-    if (isTelling(memory)) {
+  if (memory !== null && cubic && full.degree === highestDegree) {
+    if (bendable && isTelling(memory)) {
       if (samples.count >= fewestForNoise) noteNoise(samples, full, noise.variance, memory);
       learnShortStretches(memory.short, fine, full.valueAt);
     }
     const degreesOfFreedom = Math.max(1, full.count / noise.inflation - full.size);
-    const shaped = shapedCurve(full.polynomial, leak, memory, { ...noise, degreesOfFreedom });
+    const at = bendable ? noise : { inflation: 1, variance: Math.max(noise.variance, memory.sampleSd_m3 ** 2) };
+    const shaped = shapedCurve(full.polynomial, leak, memory, { ...at, degreesOfFreedom });
     const missesEnd =
       samples.count >= fewestForPieces &&
       missesEnds(fine, shaped, leak, usual * usualInflation(memory.noise), memory.pouring);

@@ -34,6 +34,23 @@ describe("volumeCurve", () => {
     expect(Math.max(...off_lpm.slice(20))).toBeLessThan(2);
   });
 
+  it("bends rests of a handful of samples as many of them have shown", () => {
+    const random = randomOf("a handful of samples");
+    const memory = newRestMemory();
+    // Read each 10 s over 70 s, good to 0.1 L; what comes in falls by half in 50 s, from 18 L/min on.
+    const volume_m3 = (time_s: number) => (3e-4 * 50 * (1 - 2 ** (-time_s / 50))) / Math.LN2;
+    const off = Array.from({ length: 80 }, () => {
+      const t = Float64Array.from({ length: 8 }, (_, i) => 10 * i);
+      const y = t.map((time_s) => volume_m3(time_s) + 1e-4 * random.normal());
+      const curve = volumeCurve({ t, y, weight: new Float64Array(8).fill(1), count: 8 }, null, memory);
+      const first = curve?.meanSlope(0, 20) ?? { slope: Number.NaN, variance: Number.NaN };
+      const off_m3s = first.slope - volume_m3(20) / 20;
+      return { share: off_m3s / (volume_m3(20) / 20), inItsU: Math.abs(off_m3s) < 2.5 * Math.sqrt(first.variance) };
+    }).slice(30);
+    expect(Math.abs(off.reduce((sum, { share }) => sum + share, 0) / off.length)).toBeLessThan(0.04);
+    expect(off.filter(({ inItsU }) => inItsU).length).toBeGreaterThan(0.9 * off.length);
+  });
+
   const count = 1200;
   const every_s = 10;
 
