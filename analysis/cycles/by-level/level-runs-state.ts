@@ -11,7 +11,7 @@ import {
   waitingTime_s,
 } from "../waiting-samples.ts";
 import { type FallingLevel, newFallingLevel } from "./falling-level.ts";
-import { closeTogether_s, type LevelWindow, newLevelWindow, seenSwing_m } from "./level-window.ts";
+import { type LevelWindow, newLevelWindow, seenSwing_m } from "./level-window.ts";
 import { newOvertaken, type OvertakenState } from "./overtaken.ts";
 import type { SaidToRun } from "./seldom-contact.ts";
 
@@ -103,12 +103,17 @@ export const turnShows = 10;
 export const mostBeside = 50;
 
 /** Lets those go that wait, but for the last of them where noise hides the turn to come. */
-export function releaseBeforeTurn(state: LevelRunsState, smooth_m: number, output: SteadySignalOutput): void {
-  const { waiting, roughness_m } = state;
+export function releaseBeforeTurn(
+  state: LevelRunsState,
+  settings: LevelRunsSettings,
+  smooth_m: number,
+  output: SteadySignalOutput,
+): void {
+  const { waiting } = state;
   let first = waiting.count;
   if (state.turnsHidden && output.sample !== noSample) {
     const from = Math.max(0, waiting.count - mostBeside);
-    const least_m = smooth_m - turnShows * noiseOf_m(roughness_m);
+    const least_m = smooth_m - turnShows * hiding_m(state, settings);
     while (first > from && waitingSmooth_m(waiting, first - 1) >= least_m) first -= 1;
   }
   release(state, first, output);
@@ -133,36 +138,22 @@ export function noise_m({ roughness_m }: LevelRunsState): number {
   return 0.54 * noiseOf_m(roughness_m);
 }
 
-/** A turn that noise, or a step, hides for more samples than these is where two lines meet. Judgement, no source. */
-const hiddenSamples = 2;
-
-/** Of samples close together: about the turn from a rise to such a fall, or back, the level lies within its noise for long. */
-function noiseHidesTurn(
-  state: LevelRunsState,
-  settings: LevelRunsSettings,
-  interval_s: number,
-  pace_ms: number,
-): boolean {
-  const hidden_s = (clearlyOver * Math.max(noise_m(state), uRounding_m(settings))) / pace_ms;
-  return interval_s <= closeTogether_s && hidden_s > hiddenSamples * interval_s;
-}
-
-/** How it goes shows of many samples alone. */
-export function isHidden(
-  state: LevelRunsState,
-  settings: LevelRunsSettings,
-  interval_s: number,
-  pace_ms: number,
-): boolean {
-  return noiseHides(state, interval_s, pace_ms) || noiseHidesTurn(state, settings, interval_s, pace_ms);
-}
-
 /** Rounded to a step, a level is off by as much as half of it (uniform: GUM 4.3.7). */
 export function uRounding_m({ resolution_m = 0 }: LevelRunsSettings): number {
   return Number.isFinite(resolution_m) ? resolution_m / Math.sqrt(12) : 0;
 }
 
-/** Of samples far apart: from one to the next the level goes no further than noise may lay them apart. */
-export function noiseHides({ roughness_m }: LevelRunsState, interval_s: number, pace_ms: number): boolean {
-  return interval_s > closeTogether_s && pace_ms * interval_s < clearlyOver * noiseOf_m(roughness_m);
+/** From one sample to the next the level goes no further than noise, or a step, may lay them apart: how it goes shows of many alone. */
+export function noiseHides(
+  state: LevelRunsState,
+  settings: LevelRunsSettings,
+  interval_s: number,
+  pace_ms: number,
+): boolean {
+  return pace_ms * interval_s < clearlyOver * hiding_m(state, settings);
+}
+
+/** By how much one level may be off. */
+export function hiding_m({ roughness_m }: LevelRunsState, settings: LevelRunsSettings): number {
+  return Math.max(noiseOf_m(roughness_m), uRounding_m(settings));
 }

@@ -9,12 +9,13 @@ import {
   clearlyOver,
   fallOfRun_m,
   fallWhereRan_m,
-  isHidden,
+  hiding_m,
   type LevelRunsSettings,
   type LevelRunsState,
   leastFall_m,
   longestWaiting,
   noise_m,
+  noiseHides,
   quickEnough_ms,
   release,
   releaseBeforeTurn,
@@ -45,7 +46,7 @@ export function whileResting(
   const said = settings.said ?? null;
   if (smooth_m >= state.extreme_m && !standsWhileSaid(state, said, time_s, smooth_m)) {
     noteLeap(state, settings, time_s, smooth_m);
-    releaseBeforeTurn(state, smooth_m, output);
+    releaseBeforeTurn(state, settings, smooth_m, output);
     setExtreme(state, time_s, smooth_m);
     letWait(waiting, time_s, level_m, smooth_m);
     return;
@@ -155,7 +156,7 @@ function startRun(
     forgetOldest(waiting, run.stood - run.before);
     if (waiting.count > 0) state.fall.stopped = sampleAt(waiting, 0);
     state.cameBack = false;
-    rest(state, run.stoppedAt_s, time_s, smooth_m, output);
+    rest(state, settings, run.stoppedAt_s, time_s, smooth_m, output);
     return;
   }
   beginCourse(state.overtaken);
@@ -182,14 +183,14 @@ function lastUp(state: LevelRunsState): number {
 
 /** Where noise lifts some of a slow fall's first samples over the highest again; null where it does not, or what was before is gone. */
 function turnByLines(state: LevelRunsState, settings: LevelRunsSettings): LinesMeet | null {
-  const { waiting, extreme_m, extremeAt_s, roughness_m } = state;
+  const { waiting, extreme_m, extremeAt_s } = state;
   const last = waiting.count - 1;
   const last_s = waitingTime_s(waiting, last);
   const pace_ms = (extreme_m - waitingSmooth_m(waiting, last)) / (last_s - extremeAt_s);
   const highest = countUpTo(waiting, extremeAt_s);
-  if (highest < fewestBefore || !isHidden(state, settings, last_s - waitingTime_s(waiting, last - 1), pace_ms))
+  if (highest < fewestBefore || !noiseHides(state, settings, last_s - waitingTime_s(waiting, last - 1), pace_ms))
     return null;
-  return linesMeet(waiting, highest, clearlyOff * noiseOf_m(roughness_m), -1);
+  return linesMeet(waiting, lastUp(state) + 1, clearlyOff * hiding_m(state, settings), -1);
 }
 
 /** Fewer samples up to the highest, itself among them, show no rise. */

@@ -8,7 +8,7 @@ import {
   clearlyOff,
   clearlyOver,
   fallOfRun_m,
-  isHidden,
+  hiding_m,
   type LevelRunsSettings,
   type LevelRunsState,
   leastFall_m,
@@ -45,8 +45,8 @@ export function whileRunning(
     setExtreme(state, time_s, smooth_m);
     const interval_s = waitingTime_s(waiting, 1) - waitingTime_s(waiting, 0);
     const close = interval_s <= closeTogether_s;
-    const near_m = isHidden(state, settings, interval_s, paceOfFall_ms(state))
-      ? turnShows * noiseOf_m(state.roughness_m)
+    const near_m = noiseHides(state, settings, interval_s, paceOfFall_ms(state))
+      ? turnShows * hiding_m(state, settings)
       : close
         ? nearLowest_m(state)
         : 2 * noise_m(state);
@@ -79,9 +79,10 @@ export function whileRunning(
 
 /** For so long after the lowest that a fall of such a pace would have shown. */
 function seenOver_s(state: LevelRunsState, settings: LevelRunsSettings, time_s: number, pace_ms: number): number {
-  const { waiting, extremeAt_s, runFrom_s, roughness_m } = state;
-  if (noiseHides(state, time_s - waitingTime_s(waiting, waiting.count - 2), pace_ms))
-    return Math.max(10, (turnShows * noiseOf_m(roughness_m)) / pace_ms);
+  const { waiting, extremeAt_s, runFrom_s } = state;
+  const latest_s = time_s - waitingTime_s(waiting, waiting.count - 2);
+  if (latest_s > closeTogether_s && noiseHides(state, settings, latest_s, pace_ms))
+    return Math.max(10, (turnShows * hiding_m(state, settings)) / pace_ms);
   const interval_s = extremeAt_s > runFrom_s ? (time_s - extremeAt_s) / Math.max(1, waiting.count) : 1;
   return Math.max(10, 5 * interval_s, (turnShows * Math.max(noise_m(state), uRounding_m(settings))) / pace_ms);
 }
@@ -162,7 +163,7 @@ function stopRun(
   const { at_s, before } = said ?? turned(state, settings, time_s, smooth_m, output);
   release(state, before, output);
   if (said !== null) fall.stopped = sampleAt(waiting, 0);
-  rest(state, at_s, time_s, smooth_m, output);
+  rest(state, settings, at_s, time_s, smooth_m, output);
 }
 
 /**
@@ -190,9 +191,14 @@ function turned(
   const { waiting, fall, runFrom_s } = state;
   const next_s = () => (waiting.count > 1 ? waitingTime_s(waiting, 1) : time_s);
   const interval_s = next_s() - waitingTime_s(waiting, 0);
-  state.turnsHidden = isHidden(state, settings, interval_s, paceOfFall_ms(state));
+  state.turnsHidden = noiseHides(state, settings, interval_s, paceOfFall_ms(state));
   const meet = state.turnsHidden
-    ? linesMeet(waiting, countUpTo(waiting, state.extremeAt_s), clearlyOff * noiseOf_m(state.roughness_m), 1)
+    ? linesMeet(
+        waiting,
+        countAbove(waiting, state.extreme_m + nearLowest_m(state)),
+        clearlyOff * hiding_m(state, settings),
+        1,
+      )
     : null;
   if (meet !== null) {
     noteWithin(fall, waiting, meet.before);
@@ -223,6 +229,7 @@ function turnOf(state: LevelRunsState, smooth_m: number, next_s: number) {
 /** The pump has rested since `from_s`; the level is freed of noise up to `time_s`. */
 export function rest(
   state: LevelRunsState,
+  settings: LevelRunsSettings,
   from_s: number,
   time_s: number,
   smooth_m: number,
@@ -230,6 +237,6 @@ export function rest(
 ): void {
   state.running = false;
   output.edge(from_s, false);
-  releaseBeforeTurn(state, smooth_m, output);
+  releaseBeforeTurn(state, settings, smooth_m, output);
   setExtreme(state, time_s, smooth_m);
 }

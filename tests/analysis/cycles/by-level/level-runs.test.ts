@@ -405,6 +405,28 @@ describe("feedLevel where noise hides the turns", () => {
     }
   });
 
+  it.each([
+    ["a quick pump in a storm, its few readings smoothed by as many as a run has", 40, 30, 0.17, 4, 0.01, 0],
+    ["a slow one, by steps longer than the way from one reading to the next", 500, 400, 0.13, 5, 0.001, 0.005],
+  ])("dates %s", (_, rises_s, falls_s, swing_m, interval_s, noise_m, resolution_m) => {
+    const count = 50;
+    const random = seededRandom(9);
+    const state = newLevelRuns();
+    const heard = hear();
+    for (let t = 0; t <= count * (rises_s + falls_s) + rises_s; t += interval_s) {
+      const phase_s = t % (rises_s + falls_s);
+      const share = phase_s < rises_s ? phase_s / rises_s : 1 - (phase_s - rises_s) / falls_s;
+      const read_m = 0.15 + swing_m * share + random.normal(noise_m);
+      const level_m = resolution_m > 0 ? Math.round(read_m / resolution_m) * resolution_m : read_m;
+      feedLevel(state, { swing_m, resolution_m }, t, level_m, heard);
+    }
+    const runs = heard.runs().slice(1);
+    expect(runs).toHaveLength(count - 1);
+    const late_s = runs.map(({ startedAt_s }, i) => startedAt_s - (i + 1) * (rises_s + falls_s) - rises_s);
+    const early_s = runs.map(({ stoppedAt_s }, i) => stoppedAt_s - (i + 2) * (rises_s + falls_s));
+    for (const off_s of [late_s, early_s]) expect(Math.abs(middle(off_s))).toBeLessThan(2);
+  });
+
   it("leaves those that may lie on either side of a turn to neither, and gives all others in order", () => {
     const random = seededRandom(8);
     const given = new Set<number>();
