@@ -10,6 +10,7 @@ import { type LikelyLeap, leapOrWater } from "../inflow/poured-in/leap-or-water.
 import { pouredInRun } from "../inflow/poured-in/poured-in-run.ts";
 import { capabilityLine } from "../pump-flow/capability-line.ts";
 import { spinUp_s } from "../pump-flow/fit-run.ts";
+import { comesByLevel } from "../pump-flow/inflow-beside-run.ts";
 import { inflowDuringRun, isImpaired } from "../pump-flow/inflow-during-run.ts";
 import { capabilityAt, roughly } from "../pump-flow/pump-capability.ts";
 import { noteComingUp } from "../pump-flow/pump-change.ts";
@@ -294,7 +295,10 @@ function pumped_m3(
   const balances = drainBack !== null && (ended.cycle.pumpRate !== null || showsItsCourse(drainBack, context));
   const unseen = !balances && mayGoUnseen(ended.cycle.pumpRate ?? usual, context);
   if (unseen) return volumeByRate_m3(cycle, ended.wet_s) ?? byUsual_m3();
+  // The ground's water comes in faster and faster as the run draws it down.
+  const byLevel = during !== null && comesByLevel(ended.before, after) ? meanInParts(during) : null;
   return (
+    (byLevel && balance_m3(cycle, ended.before, after, drainBack, byLevel)) ??
     movedVolume_m3(cycle, ended.before, after, drainBack, closely ? ended.meanLevel_m : null) ??
     volumeByRate_m3(cycle, ended.wet_s) ??
     (cycle.run_s < chatterRun_s ? byUsual_m3() : null)

@@ -4,7 +4,7 @@ import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
 import { agreement, type EndedRun, type RestSummary } from "../cycles/ended-run.ts";
 import { meanOf, plus, withParts } from "../cycles/flow-arithmetic.ts";
 import { longRun_s } from "../cycles/run-lengths.ts";
-import { farApart_s, lengthUnknown, type TrackerContext, uEdges_s } from "../cycles/tracker-context.ts";
+import { edgeDelay_s, farApart_s, lengthUnknown, type TrackerContext, uEdges_s } from "../cycles/tracker-context.ts";
 import {
   heldOn_s,
   noPartRuns,
@@ -18,7 +18,7 @@ import { closelyRead_s } from "../readings/closely-read.ts";
 import { capabilitySlope_m2s } from "./capability-line.ts";
 import type { CapabilityState } from "./capability-state.ts";
 import { lostInSpinUp_s } from "./fit-run.ts";
-import { differ, inflowAtEdges, inflowOverRun, meanInflow } from "./inflow-beside-run.ts";
+import { comesByLevel, differ, inflowAtEdges, inflowOverRun, meanInflow } from "./inflow-beside-run.ts";
 import { capabilityAt } from "./pump-capability.ts";
 
 const coarse_s = 4;
@@ -55,8 +55,10 @@ function rateOfRun(
 ): FlowEstimate | null {
   const { cycle, before, whole, early, late, early_s } = ended;
   const closely = context.longInterval_s <= closelyRead_s;
-  const middle_m = closely ? ended.meanLevel_m : null;
-  const inflow = inflowOverRun(cycle, before, after, middle_m, whole === null ? 0 : -early_s);
+  const byLevel = comesByLevel(before, after);
+  const middle_m = closely || byLevel ? ended.meanLevel_m : null;
+  const ran = byLevel ? sooner(cycle, edgeDelay_s(context)) : cycle;
+  const inflow = inflowOverRun(ran, before, after, middle_m, whole === null ? 0 : -early_s);
   // What looks like one long run there may be many.
   if (context.hasLevel && context.byShare === true) return null;
   const apart_s = context.inferred ? farApartByLevel_s : farApart_s;
@@ -90,6 +92,11 @@ function rateOfRun(
   )
     return null;
   return rateFromActiveVolume(context, cycle.run_s, inflow, parts ?? noPartRuns);
+}
+
+/** As it was, where either switch is seen so late. */
+function sooner(cycle: Cycle, by_s: number): Cycle {
+  return { ...cycle, startedAt_s: cycle.startedAt_s - by_s, stoppedAt_s: cycle.stoppedAt_s - by_s };
 }
 
 /** How much came in over a whole rest is not known: the run beside it did not go from float to float by itself either. */

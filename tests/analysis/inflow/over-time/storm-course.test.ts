@@ -53,7 +53,7 @@ describe("water of the ground that moves with the level alone, read each 10 s", 
   it("is no storm: it is least just before a run and most just after it, as the level lets it", () => {
     const random = randomOf("water of the ground, seldom read");
     const readings: Reading[] = [];
-    let [level_m, on, volume_m3] = [0.2, false, 0];
+    let [level_m, on, volume_m3, pumped_m3] = [0.2, false, 0, 0];
     const hours = 6;
     for (let t = 0; t < hours * 3600; t += 1) {
       const inflow_m3s = (0.18 * pump_m3s * (ground_m - level_m)) / (ground_m - 0.1);
@@ -61,10 +61,12 @@ describe("water of the ground that moves with the level alone, read each 10 s", 
       level_m += (inflow_m3s - (on ? pump_m3s : 0)) / area_m2;
       if (level_m >= 0.3) on = true;
       else if (level_m <= 0.1) on = false;
+      pumped_m3 += on ? pump_m3s : 0;
       if (t % 10 === 0)
         readings.push(reading(startTime_s + t, { level_m: level_m + 0.001 * random.normal(), pumpOn: on }));
     }
-    const { inflow } = analyse(smallSite, readings).summary;
+    const { inflow, totals } = analyse(smallSite, readings).summary;
+    expect(Math.abs((totals.pumped_l ?? 0) / (1000 * pumped_m3) - 1)).toBeLessThan(0.02);
     const mean_lpm = (60_000 * volume_m3) / (hours * 3600);
     expect(Math.abs((inflow.mean_lpm ?? 0) / mean_lpm - 1)).toBeLessThan(0.015);
   });
