@@ -17,9 +17,10 @@ import { liveReadings } from "./month/live-readings.ts";
 import { monthSiteFile, playMonth, writeRecording } from "./month/month.ts";
 import { plainRead, tightScan, touchEveryByte } from "./month/scan-csv.ts";
 import { sayStages } from "./month/stages.ts";
+import { numberGiven } from "./number-given.ts";
 
-const days = Number(process.argv[2] ?? 30);
-const rounds = Number(process.argv[3] ?? 5);
+const days = numberGiven(0, "DAYS", 30);
+const rounds = numberGiven(1, "ROUNDS", 5);
 const folder = mkdtempSync(join(tmpdir(), "bench-analysis-"));
 const recording = join(folder, "month.csv");
 const minute = join(folder, "minute.csv");

@@ -4,8 +4,9 @@
 import { chromium, type Page } from "playwright-core";
 import { inventBasins, inventRound } from "../daemon/central/invented-round.ts";
 import { openFinding } from "../real/central-boards.ts";
+import { numberGiven } from "./number-given.ts";
 
-const boards = Number(process.argv[2] ?? 2000);
+const boards = numberGiven(0, "BOARDS", 2000);
 const measured_s = 20;
 
 const round = await inventRound(boards);

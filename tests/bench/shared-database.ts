@@ -22,8 +22,9 @@ import { cycleAt } from "../contracts/record-suite.ts";
 import { linkTo, makeDatabase, writeTo } from "../real/influx-writer.ts";
 import { type Influxd, startInfluxd } from "../real/influxd.ts";
 import { playMonth } from "./month/month.ts";
+import { numberGiven } from "./number-given.ts";
 
-const days = Number(process.argv[2] ?? 30);
+const days = numberGiven(0, "DAYS", 30);
 const day_s = 86_400;
 const begin_s = 1_735_689_600;
 const say = (what: string, figure: string) => console.log(`${what.padEnd(58)} ${figure}`);

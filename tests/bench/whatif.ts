@@ -11,8 +11,9 @@ import { replayInflow } from "../../analysis/whatif/replay.ts";
 import { whatIf } from "../../analysis/whatif/what-if.ts";
 import { parseSiteFile } from "../../daemon/config/parse-site-file.ts";
 import { monthSiteFile, playMonth } from "./month/month.ts";
+import { numberGiven } from "./number-given.ts";
 
-const days = Number(process.argv[2] ?? 30);
+const days = numberGiven(0, "DAYS", 30);
 const rounds = 7;
 const parsed = parseSiteFile(monthSiteFile, "month.yaml", []);
 if (!parsed.ok) throw new Error(parsed.problems.map(({ text }) => text).join("\n"));
