@@ -6,6 +6,7 @@ import { pumpedPace } from "../../cycles/by-level/falling-level.ts";
 import { isBlocked, signalDead } from "../../cycles/by-signal/signal-and-pump.ts";
 import { hasExactEdges } from "../../cycles/cadence.ts";
 import type { FlowEstimate } from "../../cycles/cycle.ts";
+import { farApart_s } from "../../cycles/tracker-context.ts";
 import type { BasinGeometry } from "../../geometry/basin.ts";
 import { steepnessAt_1m } from "../../pump-flow/capability-line.ts";
 import { learnPooled } from "../../pump-flow/learn-capability.ts";
@@ -14,10 +15,21 @@ import { closelyRead_s } from "../../readings/closely-read.ts";
 import type { Trips } from "../../readings/trip-levels.ts";
 import { noteByShare, noteReckonedHour } from "../../report/tally.ts";
 import type { BasinSite } from "../../site.ts";
+import { leaksBetween } from "../drain-back/seldom-return.ts";
 import { type FloatVolumes, floatVolumes } from "../float-volumes.ts";
+import type { Burst } from "../seldom-readings/bursts.ts";
 import type { SparseContext } from "../seldom-readings/over-stretch.ts";
+import {
+  type BurstsOutput,
+  newPassBursts,
+  passAll,
+  passCycles,
+  passReading,
+  type Stretch,
+} from "../seldom-readings/pass-bursts.ts";
 import { noteReckoned, reckonedStarts } from "../seldom-readings/reckoned-starts.ts";
-import { breakShare, byShare, noteSparse, type ShareOutput } from "../seldom-readings/run-share.ts";
+import { riseAtRest } from "../seldom-readings/rise-at-rest.ts";
+import { breakShare, byShare, noteSparse, type ShareOutput, type SparseReading } from "../seldom-readings/run-share.ts";
 import { breakContact, noteContact, type SampledStretch } from "../seldom-readings/sampled-contact.ts";
 
 /** @param joined errors are those of the stretch before */
@@ -41,6 +53,10 @@ export interface InflowHandOver {
 
 /** A rest of so many intervals shows something if it can. */
 const showing = 6;
+/** Of a quick pump a run takes no more intervals between readings than that. Judgement, no source. */
+const quickRun = 1.5;
+/** Floats that scatter, and levels that are off, make what a run takes away as unsure as that, as a share. Judgement, no source. */
+const uFloats = 0.02;
 /** A few readings between the one estimate and the other have the inflow of before. */
 const bridged = 20;
 /** More cycles between two that were seen are handed on as so many. */
@@ -94,7 +110,10 @@ export function handOverInflow(
     },
     learn: (volume_m3, run_s, uRun_s) => learnPooled(tracker.capability, volume_m3, run_s, uRun_s),
   };
+  const bursts = () => (share.bursts ??= newPassBursts());
+  const burstsOutput: BurstsOutput = { ofCycles: handOn, burst: handOnBurst };
   const output: ShareOutput = {
+    begins: () => passAll(bursts(), burstsOutput),
     stretch(from_s, to_s, known) {
       if (known === null) {
         pass(from_s, to_s, null);
@@ -113,18 +132,9 @@ export function handOverInflow(
   return {
     ofCycles(from_s, to_s, parts, standsIn = false) {
       if (byShare(share)) return;
-      if (standsIn) share.standIns += 1;
-      else if (to_s - from_s > showing * cadence.typical_s) share.standIns = 0;
-      // What was handed on by the share of time stays so, whatever rests and runs have to say of it later.
-      if (!(to_s > share.upTo_s)) return;
-      if (parts === null) pass(Math.max(from_s, share.upTo_s), to_s, null);
-      else {
-        if (share.flow !== null && from_s > share.upTo_s) bridge(from_s);
-        const start_s = Math.max(from_s, share.upTo_s);
-        pass(start_s, to_s, after(parts, (start_s - from_s) / (to_s - from_s)));
-      }
-      share.flow = null;
-      share.upTo_s = to_s;
+      const stretch = { from_s, to_s, parts, standsIn };
+      if (share.bursts === undefined) handOn(stretch);
+      else passCycles(share.bursts, stretch, burstsOutput, share.marks.length > 0 && cadence.typical_s >= farApart_s);
     },
     reading(time_s, level_m, on) {
       // Levels tell of the runs that a contact alone misses.
@@ -134,7 +144,9 @@ export function handOverInflow(
         return;
       }
       const told = signalDead(state) ? null : on;
-      noteSparse(share, { time_s, volume_m3: geometry.volume_m3(level_m), on: told }, context, output);
+      const reading = { time_s, volume_m3: geometry.volume_m3(level_m), on: told };
+      noteForBursts(reading);
+      noteSparse(share, reading, context, output);
     },
     unlevelled(time_s, on) {
       // What levels have begun to tell ends where they do: nothing is handed on twice.
@@ -146,10 +158,66 @@ export function handOverInflow(
       share.upTo_s = noteContact(share.contact, time_s, on, share.upTo_s, state.briefRuns, context, betweenSeen);
     },
     broken() {
+      if (share.bursts !== undefined) passAll(share.bursts, burstsOutput);
       breakShare(share, context, output);
       share.upTo_s = breakContact(share.contact, share.upTo_s, context, betweenSeen);
     },
   };
+
+  function handOn({ from_s, to_s, parts: told, standsIn, besideBurst }: Stretch): void {
+    const risen = besideBurst ? riseAtRest(share.marks, Math.max(from_s, share.upTo_s), to_s, context.noise_m3) : null;
+    const parts = risen === null ? told : [risen];
+    if (standsIn) share.standIns += 1;
+    else if (to_s - from_s > showing * cadence.typical_s) share.standIns = 0;
+    // What was handed on by the share of time stays so, whatever rests and runs have to say of it later.
+    if (!(to_s > share.upTo_s)) return;
+    if (parts === null) pass(Math.max(from_s, share.upTo_s), to_s, null);
+    else {
+      if (share.flow !== null && from_s > share.upTo_s) bridge(from_s);
+      const start_s = Math.max(from_s, share.upTo_s);
+      pass(start_s, to_s, after(parts, (start_s - from_s) / (to_s - from_s)));
+    }
+    share.flow = null;
+    share.upTo_s = to_s;
+  }
+
+  /** Each step by itself: how much came in is told, not when. */
+  function handOnBurst({ from_s, steps }: Burst): void {
+    const pump = context.pump();
+    const uPump = pump === null ? 0 : pump.uFlow_m3s / pump.flow_m3s;
+    let begins_s = from_s;
+    for (const { to_s, length_s, came, returned_m3 } of steps) {
+      if (begins_s >= share.upTo_s) {
+        const inflow: FlowEstimate = {
+          flow_m3s: came.volume_m3 / length_s,
+          uFlow_m3s: (Math.hypot(uFloats, uPump) * came.pumped_m3) / length_s,
+          uBend_m3s: (Math.SQRT2 * context.noise_m3) / length_s,
+          degreesOfFreedom: Number.POSITIVE_INFINITY,
+          unseenCourse: "all-of-it",
+          ...(returned_m3 > 0 && { doubt: { kind: "returned", flow_m3s: returned_m3 / length_s } }),
+        };
+        pass(begins_s, to_s, [inflow], begins_s > from_s);
+        share.upTo_s = to_s;
+      }
+      begins_s = to_s;
+    }
+    share.flow = null;
+  }
+
+  /** Whether a burst can be told: the contact tells what the pump does, and what it moves is known. */
+  function noteForBursts(reading: SparseReading): void {
+    const { active_m3, stop_m3, noise_m3 } = context;
+    const pump = reading.on === null || cadence.typical_s < farApart_s || byShare(share) ? null : context.pump();
+    const tells = active_m3 !== null && stop_m3 !== null && pump !== null && !leaksBetween(tracker.seldom);
+    // A run that holds several readings shows by itself what comes in.
+    const isQuick = tells && active_m3 < quickRun * cadence.typical_s * pump.flow_m3s;
+    if (!isQuick || reading.on === null) {
+      if (share.bursts !== undefined) passAll(share.bursts, burstsOutput);
+      return;
+    }
+    const between = { interval_s: cadence.typical_s, active_m3, stop_m3, noise_m3, pump_m3s: pump.flow_m3s };
+    passReading(bursts(), { ...reading, on: reading.on }, between, burstsOutput);
+  }
 
   /** Rests and runs tell by themselves again, for what a contact alone has not handed on. */
   function giveBack(): void {

@@ -8,6 +8,7 @@ import { flutters, isFlutter } from "./flutter.ts";
 import { followCycles } from "./follow-cycles.ts";
 import { keepsStep, timesThroughCycle, uShareInStep } from "./keeps-step.ts";
 import { type Mark, type OverStretch, overStretch, type PumpedByShare, type SparseContext } from "./over-stretch.ts";
+import type { PassBurstsState } from "./pass-bursts.ts";
 import { laterOn, learnedPump } from "./pump-by-cycles.ts";
 import { isDry, ranDry } from "./ran-dry.ts";
 import { noteReckoned, type StartsOfStretch, startsOfStretch } from "./reckoned-starts.ts";
@@ -34,6 +35,8 @@ export interface RunShareState {
   reckoned: StartsOfStretch[];
   /** … without a level. */
   readonly contact: SampledContactState;
+  /** What poured in for minutes beside rests and runs that tell the rest; absent: nothing did yet. */
+  bursts?: PassBurstsState;
 }
 
 interface FollowedTo {
@@ -66,6 +69,8 @@ export interface SparseReading {
 
 /** Of one stretch: its inflow, and what the pump moved in it; null where neither is known. */
 export interface ShareOutput {
+  /** From now on the share of time tells: what rests and runs have said of the time up to here is handed on now, or never. */
+  begins(): void;
   stretch(
     from_s: number,
     to_s: number,
@@ -164,8 +169,8 @@ export function noteSparse(
 export function breakShare(state: RunShareState, context: SparseContext, output: ShareOutput): void {
   const last = state.marks.at(-1);
   if (state.from !== null && last !== undefined) close(state, last, context, output);
-  const { upTo_s, pump, reckoned, contact } = state;
-  Object.assign(state, { ...newRunShare(), upTo_s, pump, reckoned, contact });
+  const { upTo_s, pump, reckoned, contact, bursts } = state;
+  Object.assign(state, { ...newRunShare(), upTo_s, pump, reckoned, contact, ...(bursts && { bursts }) });
 }
 
 /** The inflow is told by the share of time now, or by the cycles between those runs that a contact alone has seen. */
@@ -221,6 +226,7 @@ function isCrowded({ marks, standIns, on }: RunShareState, { byLevel }: SparseCo
 
 /** From where rests and runs were handed on up to, as far as the readings are still known. */
 function begin(state: RunShareState, output: ShareOutput): void {
+  output.begins();
   const { marks, upTo_s } = state;
   const from = marks.find(({ time_s }) => !(time_s < upTo_s)) ?? (marks.at(-1) as Mark);
   if (from.time_s > upTo_s && Number.isFinite(upTo_s)) output.stretch(upTo_s, from.time_s, null);

@@ -1,0 +1,112 @@
+import { describe, expect, it } from "vitest";
+import { breakBursts, newBursts, noteBurst } from "../../../../analysis/inflow/seldom-readings/bursts.ts";
+import type { Reading } from "../../../../analysis/readings/reading.ts";
+import { analyse } from "../../analyse.ts";
+import { area_m2, reading, siteWithCurve, startTime_s } from "../../small-basin.ts";
+
+const hour_s = 3600;
+const lpm = 60_000;
+const pump_m3s = 1.6e-3;
+
+/** Taps of minutes beside what seeps in; what was said at each reading, and how much came in. */
+function household(every_s: number, hours: number, taps: readonly { from_s: number; length_s: number }[]) {
+  const readings: Reading[] = [];
+  let [volume_m3, on, cameIn_m3] = [0.1 * area_m2, false, 0];
+  for (let t = 0; t < hours * hour_s; t += 1) {
+    const poured = taps.some(({ from_s, length_s }) => t >= from_s && t < from_s + length_s);
+    const inflow_m3s = 1.5e-5 + (poured ? 2.5e-4 : 0);
+    cameIn_m3 += inflow_m3s;
+    volume_m3 += inflow_m3s - (on ? pump_m3s : 0);
+    if (volume_m3 >= 0.3 * area_m2) on = true;
+    if (volume_m3 <= 0.1 * area_m2) on = false;
+    if (t % every_s === 0) readings.push(reading(startTime_s + t, { level_m: volume_m3 / area_m2, pumpOn: on }));
+  }
+  return { readings, cameIn_m3, mean_lpm: (cameIn_m3 / (hours * hour_s)) * lpm };
+}
+
+describe("taps beside a pump that takes seconds", () => {
+  const taps = Array.from({ length: 10 }, (_, i) => ({
+    from_s: (3 + 2 * i) * hour_s + 577 * i,
+    length_s: 120 + 13 * i,
+  }));
+
+  it.each([
+    [60, 0.06],
+    [30, 0.03],
+  ])("are told by the balance between readings %i s apart", (every_s, off) => {
+    const { readings, mean_lpm, cameIn_m3 } = household(every_s, 24, taps);
+    const { summary, said } = analyse(siteWithCurve(pump_m3s), readings);
+    const { inflow } = summary;
+    expect(Math.abs((inflow.mean_lpm ?? 0) / mean_lpm - 1)).toBeLessThan(off);
+    // Each stretch once, in order.
+    said.inflow.slice(1).forEach(({ from_s }, i) => {
+      expect(from_s).toBeGreaterThan((said.inflow[i]?.to_s ?? Number.NaN) - 0.01);
+    });
+    const told_m3 = said.inflow.reduce((sum, { from_s, to_s, inflow_m3s }) => sum + (to_s - from_s) * inflow_m3s, 0);
+    expect(Math.abs(told_m3 / cameIn_m3 - 1)).toBeLessThan(off);
+  });
+});
+
+describe("a burst", () => {
+  const context = { stop_m3: 0.01, active_m3: 0.02, pump_m3s: 1e-3, interval_s: 60, noise_m3: 0 };
+  /** At rest, but for those marked. */
+  const told = (volumes_l: readonly (number | string)[]) => {
+    const state = newBursts();
+    return volumes_l.flatMap((volume, i) => {
+      const on = typeof volume === "string";
+      const said = noteBurst(state, { time_s: 60 * i, volume_m3: Number.parseFloat(`${volume}`) / 1000, on }, context);
+      return said === null ? [] : [said];
+    });
+  };
+  const calm_l = Array.from({ length: 14 }, (_, i) => 10.5 + 0.5 * i);
+  const later_l = Array.from({ length: 6 }, (_, i) => 14 + 0.5 * i);
+
+  it("is told with all that came in by it, once it is over", () => {
+    // Up to the start within a minute, down to the stop, and 4 L more: nearly the 20 L between the floats.
+    const [burst, ...others] = told([...calm_l, "29", ...later_l]);
+    expect(others).toEqual([]);
+    const came_m3 = burst?.steps.reduce((sum, { came }) => sum + came.volume_m3, 0) ?? 0;
+    const calm_m3 = 0.5e-3 * ((burst?.steps.length ?? 0) - 2);
+    expect(came_m3 - calm_m3).toBeGreaterThan(17e-3);
+    expect(came_m3 - calm_m3).toBeLessThan(20e-3);
+    // Before the start nothing had come back; after the stop it may have.
+    expect(burst?.steps.map(({ returned_m3 }) => returned_m3 > 1e-3)).toEqual([false, true, false, false]);
+  });
+
+  it("is none of a level that is wrong once, nor of calm weather", () => {
+    const wrong_l = [...calm_l];
+    wrong_l[10] = 26;
+    expect(told([...wrong_l, ...later_l.map((l) => l + 3.5)])).toEqual([]);
+    expect(told([...calm_l, ...later_l.map((l) => l + 3.5)])).toEqual([]);
+  });
+
+  it("is none of a tap that the rest shows by itself", () => {
+    expect(told([...calm_l, 22, 27, 27.5, 28, 28.5])).toEqual([]);
+  });
+
+  it("is none where levels are wrong again and again", () => {
+    const spiky_l = Array.from({ length: 200 }, (_, i) => (i % 50 === 49 ? 26 : 10.5 + 0.02 * i));
+    expect(told([...spiky_l, 16, "29", ...later_l])).toEqual([]);
+    const clean_l = spiky_l.map((l, i) => (i % 50 === 49 ? 10.5 + 0.02 * i : l));
+    expect(told([...clean_l, 16, "29", ...later_l])).toHaveLength(1);
+  });
+
+  it("is none of water that comes back after a stop, minute after minute", () => {
+    const back_l = [19, 23, 25.5, 27, 27.6, 28.1, 28.6];
+    expect(told([...calm_l.map((l) => l + 12), "12", ...back_l, "20", 11, 11.5, 12, 12.5])).toEqual([]);
+  });
+
+  it("is none of a storm", () => {
+    const storm_l = Array.from({ length: 40 }, (_, i) => (i % 2 === 0 ? 14 : 26));
+    expect(told([...calm_l, ...storm_l])).toEqual([]);
+  });
+
+  it("begins anew after a gap", () => {
+    const state = newBursts();
+    calm_l.forEach((volume_l, i) => {
+      noteBurst(state, { time_s: 60 * i, volume_m3: volume_l / 1000, on: false }, context);
+    });
+    breakBursts(state);
+    expect(state).toEqual({ ...newBursts(), readings: expect.any(Number), wrong: 0 });
+  });
+});
