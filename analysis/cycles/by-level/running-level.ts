@@ -239,4 +239,7 @@ export function rest(
   output.edge(from_s, false);
   releaseBeforeTurn(state, settings, smooth_m, output);
   setExtreme(state, time_s, smooth_m);
+  // What rises already as the rest begins does not leap.
+  state.leaptFrom_m = Number.NaN;
+  state.leaptAt_s = time_s;
 }

@@ -226,6 +226,20 @@ describe("feedLevel on a sensor as it is", () => {
     expect(follow(3000, levelAt, { interval_s: 5 }).heard.runs()).toHaveLength(1);
   });
 
+  it.each([
+    ["stated", 0.22],
+    ["not stated", null],
+  ])(
+    "finds each run of a storm that fills the basin in four readings, which none of them leaps: levels %s",
+    (_, swing_m) => {
+      const half_s = 19;
+      const count = 100;
+      const levelAt = (t: number) => 0.16 + (0.22 * Math.abs(half_s - ((t + half_s) % (2 * half_s)))) / half_s;
+      const { heard } = follow(2 * half_s * count, levelAt, { interval_s: 5, swing_m });
+      expect(heard.runs().length).toBeGreaterThanOrEqual(count - 2);
+    },
+  );
+
   it("finds the runs of a storm in which the basin fills from one reading to the next and is empty at the one after", () => {
     const levelAt = (t: number) => (t < 6000 ? 0.12 + t * 1e-6 : Math.round(t / 60) % 2 === 0 ? 0.12 : 0.28);
     const { heard } = follow(6000 + 12 * 120, levelAt, { interval_s: 60 });
