@@ -11,6 +11,8 @@ export interface FlowEstimate {
   readonly degreesOfFreedom: number;
   /** What of `uFlow_m3s` does not come from the sensor's noise; absent when all of it does. */
   readonly parts?: OtherParts;
+  /** Of it, what is off alike in every run: how inflow is carried on to where no reading shows it. Absent: nothing is. */
+  readonly uAlike_m3s?: number;
   /** Beside `uFlow_m3s`, of a moment of a rest whose mean that is of: how far off the bends may be; absent: 0. */
   readonly uBend_m3s?: number;
   /**

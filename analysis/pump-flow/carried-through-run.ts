@@ -23,6 +23,8 @@ interface Side {
   readonly calm: FlowEstimate;
   /** Calm water at the switch itself, where the rest shows how it grows or falls off until then; else `calm`, where it was seen. */
   readonly edge: InflowAt;
+  /** How far it may be off there for being carried on so: in every run alike. */
+  readonly uOnTo_m3s: number;
 }
 
 /**
@@ -40,6 +42,7 @@ export function carriedThrough(
   const high = sideOf(after, "first", cycle.stoppedAt_s - late_s);
   if (low === null || high === null) return null;
   const [from, to] = [stillGoesOn(low, high), stillGoesOn(high, low)];
+  const uAlike_m3s = Math.hypot(from.uOnTo_m3s, to.uOnTo_m3s) / 2;
   const calmOver = (from_s: number, to_s: number): FlowEstimate => {
     const turn_s = to.edge.time_s;
     const [sooner_s, later_s] = [Math.min(to_s, turn_s) - from_s, to_s - Math.max(from_s, turn_s)];
@@ -65,6 +68,7 @@ export function carriedThrough(
         ...calm,
         flow_m3s: calm.flow_m3s + poured[0].flow_m3s + poured[1].flow_m3s,
         uFlow_m3s: Math.hypot(calm.uFlow_m3s, uUnseen_m3s, poured[0].u_m3s, poured[1].u_m3s),
+        ...(uAlike_m3s > 0 && { uAlike_m3s }),
       };
     },
   };
@@ -77,15 +81,15 @@ function sideOf(rest: RestSummary | null, end: "first" | "last", edge_s: number)
   const far = rest[end === "first" ? "last" : "first"];
   if (near.lasted_s === undefined) {
     const inflow = carriedOn(near, far, edge_s);
-    if (inflow === near.inflow) return { near, calm: inflow, edge: near };
+    if (inflow === near.inflow) return { near, calm: inflow, edge: near, uOnTo_m3s: 0 };
     // No reading shows how it goes on to there: anywhere from as it was seen (uniform: GUM 4.3.7).
     const uOnTo_m3s = Math.abs(inflow.flow_m3s - near.inflow.flow_m3s) / Math.sqrt(12);
     const edge = { inflow: { ...inflow, uFlow_m3s: Math.hypot(inflow.uFlow_m3s, uOnTo_m3s) }, time_s: edge_s };
-    return { near, calm: near.inflow, edge };
+    return { near, calm: near.inflow, edge, uOnTo_m3s };
   }
   const all = [near.inflow, far?.inflow, rest.inflow];
   const calm = all.reduce<FlowEstimate>((a, b) => (b && b.flow_m3s < a.flow_m3s ? b : a), near.inflow);
-  return { near, calm, edge: { ...near, inflow: calm } };
+  return { near, calm, edge: { ...near, inflow: calm }, uOnTo_m3s: 0 };
 }
 
 function along(from: InflowAt, to: InflowAt, time_s: number): FlowEstimate {
@@ -98,7 +102,7 @@ function stillGoesOn(side: Side, other: Side): Side {
   const flow_m3s = Math.max(calm.flow_m3s, Math.min(near.inflow.flow_m3s, other.calm.flow_m3s));
   if (flow_m3s === calm.flow_m3s) return side;
   const goesOn = { ...near.inflow, flow_m3s };
-  return { near, calm: goesOn, edge: { ...near, inflow: goesOn } };
+  return { near, calm: goesOn, edge: { ...near, inflow: goesOn }, uOnTo_m3s: 0 };
 }
 
 /**

@@ -7,7 +7,7 @@ import { capabilityAt } from "../../pump-flow/pump-capability.ts";
 import { rootOfSquares } from "../../statistics/root-of-squares.ts";
 import { type SharedErrors, withShared } from "../../uncertainty/shared-errors.ts";
 import { addDoubted, uDoubt_m3s } from "./doubted.ts";
-import { addStretch, noteAtOnce, noteLeast } from "./rolling-peaks.ts";
+import { addStretch, noteAlike, noteAtOnce, noteLeast } from "./rolling-peaks.ts";
 
 /**
  * @param parts  over equal parts of the stretch; null where the inflow is unknown
@@ -31,6 +31,7 @@ export function passInflow(
     const partTo_s = i === parts.length - 1 ? to_s : partFrom_s + length_s;
     const u_m3s = rootOfSquares(part.uBend_m3s ?? 0, uDoubt_m3s(part));
     addStretch(state.peaks, partFrom_s, partTo_s, part.flow_m3s, part.uFlow_m3s, state.estimates, u_m3s);
+    if (part.uAlike_m3s !== undefined) noteAlike(state.peaks, part.uAlike_m3s * (partTo_s - partFrom_s));
     noteUnseenCourse(state, part, partTo_s - partFrom_s);
     sink.inflow?.({
       from_s: partFrom_s,

@@ -45,6 +45,8 @@ export interface PeaksState {
   newestEstimate: number;
   uNewest_m3: number;
   uBefore_m3: number;
+  /** What of that sum may be off alike in all estimates; absent: nothing. */
+  uAlike_m3?: number;
 }
 
 /** How low inflow must be to be far from a peak, and when it was last higher. */
@@ -242,7 +244,12 @@ function addVariance(state: PeaksState, uVolume_m3: number, estimate: number): v
 
 /** Standard uncertainty of the volume of everything known. */
 export function uTotal_m3(state: PeaksState): number {
-  return Math.sqrt(state.totalVariance_m6 + newestVariance_m6(state));
+  return Math.sqrt(state.totalVariance_m6 + newestVariance_m6(state) + (state.uAlike_m3 ?? 0) ** 2);
+}
+
+/** Of what was added last, so much may be off alike in all estimates: it does not average away. */
+export function noteAlike(state: PeaksState, u_m3: number): void {
+  state.uAlike_m3 = (state.uAlike_m3 ?? 0) + u_m3;
 }
 
 /** What came in during a run is the mean of the rests on either side: of two neighbours, the correlation is 1/√2. */

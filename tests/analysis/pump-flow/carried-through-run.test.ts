@@ -25,6 +25,7 @@ describe("carriedThrough", () => {
     const [before, after] = [rest([2e-4, 0], [2e-4, 990]), rest([4e-4, 1190], [4e-4, 2000])];
     expect(mean_m3s(before, after, 1000, 1100)).toBeCloseTo(2.6e-4, 12);
     expect(mean_m3s(before, after, 1100, 1180)).toBeCloseTo(3.5e-4, 12);
+    expect(carried(before, after)?.over(1100, 1180).uAlike_m3s).toBeUndefined();
   });
 
   it("lets what poured in on either side fall to what was calm within twice the time that it had lasted", () => {
@@ -73,6 +74,9 @@ describe("carriedThrough", () => {
     // A hundredth of what was seen, and up to as far as it is carried on.
     const u_m3s = carried(before, after)?.over(1019.999, 1020).uFlow_m3s ?? 0;
     expect(u_m3s).toBeCloseTo(Math.hypot(8e-6, (stop_m3s - 8e-4) / Math.sqrt(12)), 7);
+    // By the same law in every run, at either end: that does not average away.
+    const uEnds_m3s = [4e-4 - start_m3s, stop_m3s - 8e-4].map((off_m3s) => off_m3s / Math.sqrt(12));
+    expect(carried(before, after)?.over(1000, 1020).uAlike_m3s).toBeCloseTo(Math.hypot(...uEnds_m3s) / 2, 12);
   });
 
   it("has the most just after the pump stopped, which passes for the run where the stop is seen late", () => {

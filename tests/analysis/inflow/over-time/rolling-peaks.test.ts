@@ -4,6 +4,7 @@ import {
   breakPeaks,
   isLeastPeak,
   newPeaks,
+  noteAlike,
   uTotal_m3,
   windows_s,
 } from "../../../../analysis/inflow/over-time/rolling-peaks.ts";
@@ -197,6 +198,16 @@ describe("a stretch of which nothing is known", () => {
     // Another storm, seen as a whole, came higher by far.
     const seenWhole = { length_s: 7200, flow: 40, known: true };
     expect(told(calm, rises, unseen, rises, calm, seenWhole, calm)).toEqual([false, false, false]);
+  });
+
+  it("is no surer of the sum for many estimates that may be off alike", () => {
+    const peaks = newPeaks();
+    for (let i = 0; i < 9; i += 1) {
+      breakPeaks(peaks);
+      addStretch(peaks, 100 * i, 100 * i + 10, 1, 0.8, i);
+      noteAlike(peaks, 2);
+    }
+    expect(uTotal_m3(peaks)).toBeCloseTo(Math.hypot(8 * Math.sqrt(9), 2 * 9), 12);
   });
 
   it("goes on hiding a storm's height where what is seen of it afterwards comes higher than what was before", () => {

@@ -69,5 +69,6 @@ describe("water of the ground that moves with the level alone, read each 10 s", 
     expect(Math.abs((totals.pumped_l ?? 0) / (1000 * pumped_m3) - 1)).toBeLessThan(0.02);
     const mean_lpm = (60_000 * volume_m3) / (hours * 3600);
     expect(Math.abs((inflow.mean_lpm ?? 0) / mean_lpm - 1)).toBeLessThan(0.015);
+    expect(Math.abs((inflow.mean_lpm ?? 0) - mean_lpm)).toBeLessThan(inflow.mean_u95_lpm ?? 0);
   });
 });
