@@ -55,6 +55,8 @@ export interface InflowHandOver {
 const showing = 6;
 /** Of a quick pump a run takes no more intervals between readings than that. Judgement, no source. */
 const quickRun = 1.5;
+/** … and, by the level alone, never holds two readings. */
+const quickestRun = 0.45;
 /** Floats that scatter, and levels that are off, make what a run takes away as unsure as that, as a share. Judgement, no source. */
 const uFloats = 0.02;
 /** A few readings between the one estimate and the other have the inflow of before. */
@@ -207,16 +209,16 @@ export function handOverInflow(
   /** Whether a burst can be told: the contact tells what the pump does, and what it moves is known. */
   function noteForBursts(reading: SparseReading): void {
     const { active_m3, stop_m3, noise_m3 } = context;
-    const pump = reading.on === null || cadence.typical_s < farApart_s || byShare(share) ? null : context.pump();
+    const pump = cadence.typical_s < farApart_s || byShare(share) ? null : context.pump();
     const tells = active_m3 !== null && stop_m3 !== null && pump !== null && !leaksBetween(tracker.seldom);
     // A run that holds several readings shows by itself what comes in.
-    const isQuick = tells && active_m3 < quickRun * cadence.typical_s * pump.flow_m3s;
-    if (!isQuick || reading.on === null) {
+    const longest = reading.on === null ? quickestRun : quickRun;
+    if (!(tells && active_m3 < longest * cadence.typical_s * pump.flow_m3s)) {
       if (share.bursts !== undefined) passAll(share.bursts, burstsOutput);
       return;
     }
     const between = { interval_s: cadence.typical_s, active_m3, stop_m3, noise_m3, pump_m3s: pump.flow_m3s };
-    passReading(bursts(), { ...reading, on: reading.on }, between, burstsOutput);
+    passReading(bursts(), reading, between, burstsOutput);
   }
 
   /** Rests and runs tell by themselves again, for what a contact alone has not handed on. */

@@ -1,6 +1,6 @@
 // Water that a household pours out within minutes, read so seldom that whole runs go by unseen beside it, and rests hold too
-// few readings for a line. Where a contact tells at each reading whether the pump runs, what came in between two of them is
-// known all the same, by what the water rose and what the pump moved.
+// few readings for a line. Where it is known of each reading whether the pump runs, what came in between two of them is known all
+// the same, by what the water rose and what the pump moved.
 
 import { medianInPlace } from "../../statistics/median.ts";
 import { type CameIn, cameInBetween, type PumpBetween, type Standing } from "./between-readings.ts";
@@ -44,6 +44,11 @@ export function newBursts(): BurstsState {
   return { before: null, newest: null, alone: null, calm_m3s: [], latest: null, burst: null, readings: 0, wrong: 0 };
 }
 
+/** A reading; what the pump does is null where nothing but the level tells. */
+export interface Read extends Omit<Standing, "on"> {
+  readonly on: boolean | null;
+}
+
 export interface BurstContext extends PumpBetween {
   readonly interval_s: number;
   /** Standard deviation of a reading; 0 while it is not known. */
@@ -80,8 +85,10 @@ const fewestWrong = 2;
  *
  * @returns a burst that is over
  */
-export function noteBurst(state: BurstsState, now: Standing, context: BurstContext): Burst | null {
-  const { before, newest } = state;
+export function noteBurst(state: BurstsState, reading: Read, context: BurstContext): Burst | null {
+  const { before } = state;
+  const now = { ...reading, on: reading.on === true };
+  const newest = reading.on === null ? asInRun(state, now, context) : state.newest;
   state.newest = now;
   if (newest === null) return null;
   if (before === null) {
@@ -99,6 +106,15 @@ export function noteBurst(state: BurstsState, now: Standing, context: BurstConte
   const between = state.alone;
   state.alone = null;
   return noteStep(state, before, between, newest, context);
+}
+
+/** Where no contact tells: a level that falls, and falls on, is of a run that holds no other reading. */
+function asInRun({ before, alone, newest }: BurstsState, now: Standing, context: BurstContext): Standing | null {
+  const from = alone ?? before;
+  if (newest === null || from === null || from.on) return newest;
+  const fall_m3 = leastFall_m3(context);
+  const falls = from.volume_m3 - newest.volume_m3 > fall_m3 && newest.volume_m3 - now.volume_m3 > fall_m3;
+  return falls ? { ...newest, on: true } : newest;
 }
 
 /** Nothing is known of what follows; one that goes on yet is left to rests and runs. */

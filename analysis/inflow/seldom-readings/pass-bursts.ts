@@ -2,8 +2,15 @@
 // poured in.
 
 import type { FlowEstimate } from "../../cycles/cycle.ts";
-import type { Standing } from "./between-readings.ts";
-import { type Burst, type BurstContext, type BurstsState, breakBursts, newBursts, noteBurst } from "./bursts.ts";
+import {
+  type Burst,
+  type BurstContext,
+  type BurstsState,
+  breakBursts,
+  newBursts,
+  noteBurst,
+  type Read,
+} from "./bursts.ts";
 
 export interface Stretch {
   readonly from_s: number;
@@ -39,7 +46,7 @@ export function passCycles(state: PassBurstsState, stretch: Stretch, output: Bur
 }
 
 /** Takes a reading. */
-export function passReading(state: PassBurstsState, now: Standing, context: BurstContext, output: BurstsOutput): void {
+export function passReading(state: PassBurstsState, now: Read, context: BurstContext, output: BurstsOutput): void {
   const over = noteBurst(state.bursts, now, context);
   // One that was not handed on yet when another is over has nothing before it that will be.
   if (over !== null) {

@@ -96,6 +96,27 @@ describe("a burst", () => {
     expect(told([...calm_l.map((l) => l + 12), "12", ...back_l, "20", 11, 11.5, 12, 12.5])).toEqual([]);
   });
 
+  it("is none of a run that holds a reading, where the level alone tells", () => {
+    const state = newBursts();
+    const volumes_l = [...calm_l.map((l) => l + 12.6), 22, 10.5, 11, 11.5];
+    const said = volumes_l.map((l, i) => noteBurst(state, { time_s: 60 * i, volume_m3: l / 1000, on: null }, context));
+    expect(said.filter((burst) => burst !== null)).toEqual([]);
+    expect(state.burst).toBeNull();
+  });
+
+  it("is told by the level alone, with the runs between readings and the reading within one", () => {
+    const state = newBursts();
+    const volumes_l = [...calm_l, 24, 15, 28, 20, 11, 11.5, 12, 12.5];
+    const said = volumes_l.map((l, i) => noteBurst(state, { time_s: 60 * i, volume_m3: l / 1000, on: null }, context));
+    const [burst, ...others] = said.filter((one) => one !== null);
+    expect(others).toEqual([]);
+    expect(burst?.steps.filter(({ came }) => came.pumped_m3 > 0.019)).toHaveLength(1);
+    expect(burst?.steps.filter(({ runs }) => runs)).toHaveLength(2);
+    const came_m3 = burst?.steps.reduce((sum, { came }) => sum + came.volume_m3, 0) ?? 0;
+    expect(came_m3).toBeGreaterThan(34e-3);
+    expect(came_m3).toBeLessThan(42e-3);
+  });
+
   it("is none of a storm", () => {
     const storm_l = Array.from({ length: 40 }, (_, i) => (i % 2 === 0 ? 14 : 26));
     expect(told([...calm_l, ...storm_l])).toEqual([]);
