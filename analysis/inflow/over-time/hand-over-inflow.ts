@@ -217,7 +217,8 @@ export function handOverInflow(
       if (share.bursts !== undefined) passAll(share.bursts, burstsOutput);
       return;
     }
-    const between = { interval_s: cadence.typical_s, active_m3, stop_m3, noise_m3, pump_m3s: pump.flow_m3s };
+    const step_m3 = state.screen.resolution_m * geometry.area_m2(geometry.level_m(stop_m3));
+    const between = { interval_s: cadence.typical_s, active_m3, stop_m3, noise_m3, step_m3, pump_m3s: pump.flow_m3s };
     passReading(bursts(), reading, between, burstsOutput);
   }
 

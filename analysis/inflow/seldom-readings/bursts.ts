@@ -53,6 +53,8 @@ export interface BurstContext extends PumpBetween {
   readonly interval_s: number;
   /** Standard deviation of a reading; 0 while it is not known. */
   readonly noise_m3: number;
+  /** A step of the level sensor; Infinity before any is seen. */
+  readonly step_m3: number;
 }
 
 /** What comes in calm weather goes by the middle of so many steps, and of no fewer than that. */
@@ -87,6 +89,7 @@ const fewestWrong = 2;
  */
 export function noteBurst(state: BurstsState, reading: Read, context: BurstContext): Burst | null {
   const { before } = state;
+  if (isSaidAgain(state.newest, reading, state, context)) return null;
   const now = { ...reading, on: reading.on === true };
   const newest = reading.on === null ? asInRun(state, now, context) : state.newest;
   state.newest = now;
@@ -106,6 +109,12 @@ export function noteBurst(state: BurstsState, reading: Read, context: BurstConte
   const between = state.alone;
   state.alone = null;
   return noteStep(state, before, between, newest, context);
+}
+
+/** The pump, or calm weather, moves the water by more than a step meanwhile: the very same level is none, but the last one held. */
+function isSaidAgain(last: Standing | null, now: Read, state: BurstsState, { step_m3 }: BurstContext): boolean {
+  if (last === null || now.volume_m3 !== last.volume_m3) return false;
+  return now.on === true || calm_m3s(state) * (now.time_s - last.time_s) > step_m3;
 }
 
 /** Where no contact tells: a level that falls, and falls on, is of a run that holds no other reading. */
@@ -163,6 +172,8 @@ function isBurst(burst: Burst, state: BurstsState, context: BurstContext): boole
   }
   const calm_m3 = calm_m3s(state) * length_s;
   if (!(pumped_m3 > 0 && came_m3 - calm_m3 > worthwhile * context.active_m3)) return false;
+  // Water comes in and is pumped, and goes nowhere else: the level jumps about.
+  if (steps.some((step) => loses(step, state, context))) return false;
   if (steps.length - burst.calm > leaps || steps.some(({ runs }) => runs)) return true;
   return Math.abs(came_m3 - pumped_m3 - calm_m3) > least_m3(state, context);
 }

@@ -72,12 +72,12 @@ function passUpTo(state: PassBurstsState, upTo_s: number, output: BurstsOutput):
       output.ofCycles(first);
       continue;
     }
+    // It goes on yet, and may prove to be none.
+    if (state.held === null) return;
     if (first.from_s < burst.from_s) {
       state.waiting[0] = partOf(first, burst.from_s, first.to_s);
       output.ofCycles(partOf(first, first.from_s, burst.from_s));
     }
-    // It goes on yet.
-    if (state.held === null) return;
     output.burst(state.held);
     state.held = null;
   }

@@ -48,7 +48,7 @@ describe("taps beside a pump that takes seconds", () => {
 });
 
 describe("a burst", () => {
-  const context = { stop_m3: 0.01, active_m3: 0.02, pump_m3s: 1e-3, interval_s: 60, noise_m3: 0 };
+  const context = { stop_m3: 0.01, active_m3: 0.02, pump_m3s: 1e-3, interval_s: 60, noise_m3: 0, step_m3: 1e-5 };
   /** At rest, but for those marked. */
   const told = (volumes_l: readonly (number | string)[]) => {
     const state = newBursts();
