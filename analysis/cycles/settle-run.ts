@@ -133,18 +133,19 @@ export function settle(
   inStorm: FlowEstimate[] | null = null,
   moved_m3s = 0,
 ): void {
-  const { ended } = state;
-  if (ended === null) return;
+  const { ended: unsettled } = state;
+  if (unsettled === null) return;
   state.ended = null;
   if (isMixed(state.endedParts)) {
-    settleMixed(state, context, ended, after, fitted);
+    settleMixed(state, context, unsettled, after, fitted);
     return;
   }
   const { set } = state.endedParts;
   const learned = learnedBy(state, set);
   // What a slow sensor has still to show of the run hides what runs back meanwhile.
   const lag_s = lagOfSensor_s(state, context);
-  const drainBack = lag_s > 0 ? null : returned(state, context, ended, after, fitted);
+  const drainBack = lag_s > 0 ? null : returned(state, context, unsettled, after, fitted);
+  const ended = drawnDown(unsettled, after, drainBack, context);
   const overtaken = overtakenUnseen(ended, after, learned, context);
   const helped = mayHaveHelp(ended, context, usualTrips(state.trips)?.start_m ?? null);
   // Nothing shows what a pump moves whose inflow is reckoned by that, nor where another may move a part.
@@ -158,7 +159,6 @@ export function settle(
   const cycle: Cycle = {
     ...ended.cycle,
     ...(leap !== null && { inflow: { ...leap.inflow, method: "fill-slope" } }),
-    stopLevel_m: stopLevel_m(ended, after, drainBack, context),
     pumpRate,
     drainBack_m3: told_m3,
     ...rateIsOf(ended.cycle, pumpRate === null ? 0 : set),
@@ -241,14 +241,15 @@ function sensorsLeap({ before }: EndedRun, after: RestSummary | null): LikelyLea
  * A run too short for its readings does not show how far it drew the water down; the rest after it does, less what ran
  * back meanwhile.
  */
-function stopLevel_m(
-  { cycle, stopVolume_m3 }: EndedRun,
+function drawnDown(
+  ended: EndedRun,
   after: RestSummary | null,
   drainBack: DrainBack | null,
   { geometry }: TrackerContext,
-): number | null {
-  if (stopVolume_m3 !== null || after?.startVolume_m3 == null) return cycle.stopLevel_m;
-  return geometry.level_m(after.startVolume_m3 - (drainBack?.volume_m3 ?? 0));
+): EndedRun {
+  if (ended.stopVolume_m3 !== null || after?.startVolume_m3 == null) return ended;
+  const stopLevel_m = geometry.level_m(after.startVolume_m3 - (drainBack?.volume_m3 ?? 0));
+  return { ...ended, cycle: { ...ended.cycle, stopLevel_m } };
 }
 
 /** Over equal parts. */
