@@ -4,7 +4,7 @@
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import type { EndedRun, InflowAt, RestSummary } from "../cycles/ended-run.ts";
 import { between } from "../cycles/flow-arithmetic.ts";
-import { carriedOn } from "./inflow-beside-run.ts";
+import { carriedOn, loweredBy } from "./inflow-beside-run.ts";
 
 export interface CarriedInflow {
   /** More than this came in beside the run only while it poured. */
@@ -34,7 +34,7 @@ interface Side {
  * @returns null where the rest on one side does not tell
  */
 export function carriedThrough(
-  { cycle, before }: Pick<EndedRun, "cycle" | "before">,
+  { cycle, before, meanLevel_m }: Pick<EndedRun, "cycle" | "before" | "meanLevel_m">,
   after: RestSummary | null,
   late_s = 0,
 ): CarriedInflow | null {
@@ -42,12 +42,14 @@ export function carriedThrough(
   const high = sideOf(after, "first", cycle.stoppedAt_s - late_s);
   if (low === null || high === null) return null;
   const [from, to] = [stillGoesOn(low, high), stillGoesOn(high, low)];
+  const byLevel = from.uOnTo_m3s > 0 && to.uOnTo_m3s > 0;
+  const lingers = byLevel && meanLevel_m !== null ? loweredBy(cycle, meanLevel_m) - 0.5 : 0;
   const uAlike_m3s = Math.hypot(from.uOnTo_m3s, to.uOnTo_m3s) / 2;
   const calmOver = (from_s: number, to_s: number): FlowEstimate => {
     const turn_s = to.edge.time_s;
     const [sooner_s, later_s] = [Math.min(to_s, turn_s) - from_s, to_s - Math.max(from_s, turn_s)];
     const middle_s = (from_s + Math.min(to_s, Math.max(turn_s, from_s))) / 2;
-    const upTo = along(from.edge, to.edge, sooner_s > 0 ? middle_s : (from_s + to_s) / 2);
+    const upTo = along(from.edge, to.edge, sooner_s > 0 ? middle_s : (from_s + to_s) / 2, lingers);
     if (!(later_s > 0) || to.near.time_s <= turn_s) return upTo;
     const since = along(to.edge, { ...to.near, inflow: to.calm }, (Math.max(from_s, turn_s) + to_s) / 2);
     return sooner_s > 0 ? between(upTo, since, later_s / (to_s - from_s)) : since;
@@ -92,8 +94,11 @@ function sideOf(rest: RestSummary | null, end: "first" | "last", edge_s: number)
   return { near, calm, edge: { ...near, inflow: calm }, uOnTo_m3s: 0 };
 }
 
-function along(from: InflowAt, to: InflowAt, time_s: number): FlowEstimate {
-  return between(from.inflow, to.inflow, (time_s - from.time_s) / (to.time_s - from.time_s));
+/** @param lingers by how much more than half-way the water stands lowered in the middle of the time: it lingers low */
+function along(from: InflowAt, to: InflowAt, time_s: number, lingers = 0): FlowEstimate {
+  const share = (time_s - from.time_s) / (to.time_s - from.time_s);
+  // By the parabola through either end and the middle.
+  return between(from.inflow, to.inflow, share + 4 * lingers * Math.max(0, share * (1 - share)));
 }
 
 /** What comes in as fast on the other side of the run did not end in it: a storm that breaks. */

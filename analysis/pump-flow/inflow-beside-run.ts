@@ -84,8 +84,12 @@ export function carriedOn(near: InflowAt, far: InflowAt | null, edge_s: number):
 }
 
 /** How much of the run's mean is as at its end: by Simpson's rule, with the level in the middle of its time between its ends. */
-function shareOfEnd({ startLevel_m, stopLevel_m }: Cycle, middle_m: number): number {
+function shareOfEnd(cycle: Cycle, middle_m: number): number {
+  return (4 * loweredBy(cycle, middle_m) + 1) / 6;
+}
+
+/** Such a share of what the run drew down the water stood lowered by; a half where that is not known. */
+export function loweredBy({ startLevel_m, stopLevel_m }: Cycle, level_m: number): number {
   if (startLevel_m === null || stopLevel_m === null || !(startLevel_m > stopLevel_m)) return 0.5;
-  const lowered = Math.min(1, Math.max(0, (startLevel_m - middle_m) / (startLevel_m - stopLevel_m)));
-  return (4 * lowered + 1) / 6;
+  return Math.min(1, Math.max(0, (startLevel_m - level_m) / (startLevel_m - stopLevel_m)));
 }

@@ -15,8 +15,16 @@ function rest(...ends: [flow_m3s: number, time_s: number, lasted_s?: number][]):
 }
 
 /** A run from 1000 s to 1020 s, where nothing else is said. */
-const carried = (before: RestSummary | null, after: RestSummary | null, late_s = 0, stoppedAt_s = 1020) =>
-  carriedThrough({ cycle: { ...quietCycle, startedAt_s: 1000, stoppedAt_s }, before }, after, late_s);
+const carried = (
+  before: RestSummary | null,
+  after: RestSummary | null,
+  late_s = 0,
+  stoppedAt_s = 1020,
+  meanLevel_m: number | null = null,
+) => {
+  const cycle = { ...quietCycle, startedAt_s: 1000, stoppedAt_s, startLevel_m: 0.3, stopLevel_m: 0.1 };
+  return carriedThrough({ cycle, before, meanLevel_m }, after, late_s);
+};
 const mean_m3s = (before: RestSummary, after: RestSummary, from_s: number, to_s: number) =>
   carried(before, after)?.over(from_s, to_s).flow_m3s;
 
@@ -77,6 +85,16 @@ describe("carriedThrough", () => {
     // By the same law in every run, at either end: that does not average away.
     const uEnds_m3s = [4e-4 - start_m3s, stop_m3s - 8e-4].map((off_m3s) => off_m3s / Math.sqrt(12));
     expect(carried(before, after)?.over(1000, 1020).uAlike_m3s).toBeCloseTo(Math.hypot(...uEnds_m3s) / 2, 12);
+  });
+
+  it("counts for more what comes in at the end where the water lingers low, as Simpson's rule does", () => {
+    const [before, after] = [rest([8e-4, 970], [4e-4, 990]), rest([8e-4, 1030], [4e-4, 1050])];
+    const [start_m3s, stop_m3s] = [4e-4 / Math.SQRT2, 8e-4 * Math.SQRT2];
+    // Three quarters of the way down in the middle of its time.
+    const parts = Array.from({ length: 200 }, (_, i) => 1000 + 0.1 * i);
+    const over = carried(before, after, 0, 1020, 0.15);
+    const mean_m3s = parts.reduce((sum, at_s) => sum + (over?.over(at_s, at_s + 0.1).flow_m3s ?? 0), 0) / parts.length;
+    expect(mean_m3s).toBeCloseTo(start_m3s + ((4 * 0.75 + 1) / 6) * (stop_m3s - start_m3s), 8);
   });
 
   it("has the most just after the pump stopped, which passes for the run where the stop is seen late", () => {
