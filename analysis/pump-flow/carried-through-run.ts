@@ -4,7 +4,7 @@
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import type { EndedRun, InflowAt, RestSummary } from "../cycles/ended-run.ts";
 import { between } from "../cycles/flow-arithmetic.ts";
-import { carriedOn, loweredBy } from "./inflow-beside-run.ts";
+import { carriedOn, comesByLevel, loweredBy } from "./inflow-beside-run.ts";
 
 export interface CarriedInflow {
   /** More than this came in beside the run only while it poured. */
@@ -38,11 +38,11 @@ export function carriedThrough(
   after: RestSummary | null,
   late_s = 0,
 ): CarriedInflow | null {
-  const low = sideOf(before, "last", cycle.startedAt_s - late_s);
-  const high = sideOf(after, "first", cycle.stoppedAt_s - late_s);
+  const byLevel = comesByLevel(before, after);
+  const low = sideOf(before, "last", cycle.startedAt_s - late_s, byLevel);
+  const high = sideOf(after, "first", cycle.stoppedAt_s - late_s, byLevel);
   if (low === null || high === null) return null;
   const [from, to] = [stillGoesOn(low, high), stillGoesOn(high, low)];
-  const byLevel = from.uOnTo_m3s > 0 && to.uOnTo_m3s > 0;
   const lingers = byLevel && meanLevel_m !== null ? loweredBy(cycle, meanLevel_m) - 0.5 : 0;
   const uAlike_m3s = Math.hypot(from.uOnTo_m3s, to.uOnTo_m3s) / 2;
   const calmOver = (from_s: number, to_s: number): FlowEstimate => {
@@ -76,13 +76,17 @@ export function carriedThrough(
   };
 }
 
-/** What came by turns was calm while it was least. */
-function sideOf(rest: RestSummary | null, end: "first" | "last", edge_s: number): Side | null {
+/**
+ * What came by turns was calm while it was least.
+ *
+ * @param byLevel whether what came in falls off with the level: what grows or falls off otherwise need not go on so in the run
+ */
+function sideOf(rest: RestSummary | null, end: "first" | "last", edge_s: number, byLevel: boolean): Side | null {
   const near = rest?.[end] ?? null;
   if (rest === null || near === null) return null;
   const far = rest[end === "first" ? "last" : "first"];
   if (near.lasted_s === undefined) {
-    const inflow = carriedOn(near, far, edge_s);
+    const inflow = carriedOn(near, byLevel ? far : null, edge_s);
     if (inflow === near.inflow) return { near, calm: inflow, edge: near, uOnTo_m3s: 0 };
     // No reading shows how it goes on to there: anywhere from as it was seen (uniform: GUM 4.3.7).
     const uOnTo_m3s = Math.abs(inflow.flow_m3s - near.inflow.flow_m3s) / Math.sqrt(12);

@@ -87,6 +87,11 @@ describe("carriedThrough", () => {
     expect(carried(before, after)?.over(1000, 1020).uAlike_m3s).toBeCloseTo(Math.hypot(...uEnds_m3s) / 2, 12);
   });
 
+  it("carries nothing on that falls off in the rest on one side alone, as no level lets it", () => {
+    const [before, after] = [rest([8e-4, 970], [4e-4, 990]), rest([6e-4, 1030], [6e-4, 1050])];
+    expect(mean_m3s(before, after, 1000, 1020)).toBeCloseTo(5e-4, 12);
+  });
+
   it("counts for more what comes in at the end where the water lingers low, as Simpson's rule does", () => {
     const [before, after] = [rest([8e-4, 970], [4e-4, 990]), rest([8e-4, 1030], [4e-4, 1050])];
     const [start_m3s, stop_m3s] = [4e-4 / Math.SQRT2, 8e-4 * Math.SQRT2];
