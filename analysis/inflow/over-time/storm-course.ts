@@ -45,6 +45,8 @@ export interface RestInStorm {
 const stormy = 0.25;
 const changed = 0.03;
 const part_s = 10;
+/** Readings closer together show of a run what the ground's water does in it: so short runs hold enough of them. Judgement, no source. */
+const followsGround_s = 1.5;
 const mostParts = 240;
 /** The end of a rest by itself. */
 const end_s = 20;
@@ -68,7 +70,8 @@ export function stormCourse(
   // A pump that runs dry, or is hindered, is no measure of what comes in.
   const measures = ended !== null && ended.course !== null && !isImpaired(capability, ended, after, closelyRead);
   const run = measures ? ended : null;
-  if (!misses && !(run !== null && moves(run, after, usual.flow_m3s, closelyRead))) return null;
+  const follows = context.longInterval_s < followsGround_s;
+  if (!misses && !(run !== null && moves(run, after, usual.flow_m3s, closelyRead, follows))) return null;
   const run_s = run?.cycle.run_s ?? 0;
   const rest_s = to_s - from_s;
   const found = movingInflow({
@@ -141,11 +144,17 @@ function inParts(found: MovingInflow, from_s: number, to_s: number): FlowEstimat
   return Array.from({ length: parts }, (_, i) => found.over(from_s + i * length_s, from_s + (i + 1) * length_s));
 }
 
-function moves(run: EndedRun, after: RestSummary, usual_m3s: number, closelyRead: boolean): boolean {
+function moves(
+  run: EndedRun,
+  after: RestSummary,
+  usual_m3s: number,
+  closelyRead: boolean,
+  followsGround: boolean,
+): boolean {
   const { cycle, before, course } = run;
   if (course === null) return false;
   if (cycle.run_s > longRun_s) return true;
-  if (comesByLevel(before, after)) return false;
+  if (!followsGround && comesByLevel(before, after)) return false;
   const from = before?.last?.inflow ?? null;
   const to = after.first?.inflow ?? null;
   if (Math.max(from?.flow_m3s ?? 0, to?.flow_m3s ?? 0) > stormy * usual_m3s) return true;

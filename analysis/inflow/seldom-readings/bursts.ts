@@ -29,8 +29,10 @@ export interface BurstsState {
   newest: Standing | null;
   /** One between the two that was taken for wrong. */
   alone: Standing | null;
-  /** Of the latest steps in which nothing poured in: flow, oldest first. */
+  /** Of the latest steps in which nothing poured in: flow, oldest first; their middle, and how far off it they are. */
   calm_m3s: number[];
+  usual_m3s: number;
+  spread_m3s: number;
   /** The latest of all steps, in two where one between was taken for wrong; whether more came in than in calm weather. */
   latest: { readonly steps: readonly BurstStep[]; readonly more: boolean } | null;
   /** Water pours in; null: it does not. */
@@ -41,7 +43,10 @@ export interface BurstsState {
 }
 
 export function newBursts(): BurstsState {
-  return { before: null, newest: null, alone: null, calm_m3s: [], latest: null, burst: null, readings: 0, wrong: 0 };
+  return {
+    ...{ before: null, newest: null, alone: null, latest: null, burst: null },
+    ...{ calm_m3s: [], usual_m3s: Number.NaN, spread_m3s: 0, readings: 0, wrong: 0 },
+  };
 }
 
 /** A reading; what the pump does is null where nothing but the level tells. */
@@ -114,7 +119,7 @@ export function noteBurst(state: BurstsState, reading: Read, context: BurstConte
 /** The pump, or calm weather, moves the water by more than a step meanwhile: the very same level is none, but the last one held. */
 function isSaidAgain(last: Standing | null, now: Read, state: BurstsState, { step_m3 }: BurstContext): boolean {
   if (last === null || now.volume_m3 !== last.volume_m3) return false;
-  return now.on === true || calm_m3s(state) * (now.time_s - last.time_s) > step_m3;
+  return now.on === true || state.usual_m3s * (now.time_s - last.time_s) > step_m3;
 }
 
 /** Where no contact tells: a level that falls, and falls on, is of a run that holds no other reading. */
@@ -170,10 +175,13 @@ function isBurst(burst: Burst, state: BurstsState, context: BurstContext): boole
     pumped_m3 += step.came.pumped_m3;
     length_s += step.length_s;
   }
-  const calm_m3 = calm_m3s(state) * length_s;
+  const calm_m3 = state.usual_m3s * length_s;
   if (!(pumped_m3 > 0 && came_m3 - calm_m3 > worthwhile * context.active_m3)) return false;
   // Water comes in and is pumped, and goes nowhere else: the level jumps about.
   if (steps.some((step) => loses(step, state, context))) return false;
+  // A slow sensor sinks on after a run that nothing saw, as if it were another; and one may be set lower.
+  const shows = (step: BurstStep) => step.runs || (step.came.pumped_m3 === 0 && poursIn(step, state, context));
+  if (!steps.some(shows)) return false;
   if (steps.length - burst.calm > leaps || steps.some(({ runs }) => runs)) return true;
   return Math.abs(came_m3 - pumped_m3 - calm_m3) > least_m3(state, context);
 }
@@ -187,7 +195,7 @@ function showsPour(step: BurstStep, from: Standing, to: Standing, state: BurstsS
   if (from.on) return false;
   if (to.on) return true;
   if (step.came.pumped_m3 > 0)
-    return step.came.volume_m3 - calm_m3s(state) * step.length_s > mostBack * context.active_m3;
+    return step.came.volume_m3 - state.usual_m3s * step.length_s > mostBack * context.active_m3;
   return latest === null || !(latest.more || latest.steps.some(({ came }) => came.pumped_m3 > 0));
 }
 
@@ -223,18 +231,14 @@ function liesBeyond({ volume_m3, on }: Standing, state: BurstsState, context: Bu
 function stepOf(from: Standing, to: Standing, state: BurstsState, context: BurstContext): BurstStep {
   const came = cameInBetween(from, to, context, leastFall_m3(context));
   const length_s = to.time_s - from.time_s;
-  const more_m3 = came.volume_m3 - Math.max(0, calm_m3s(state) || 0) * length_s;
+  const more_m3 = came.volume_m3 - Math.max(0, state.usual_m3s || 0) * length_s;
   return { to_s: to.time_s, length_s, came, returned_m3: to.on ? 0 : Math.max(0, more_m3), runs: from.on || to.on };
 }
 
 function poursIn({ came, length_s }: BurstStep, state: BurstsState, context: BurstContext): boolean {
   if (state.calm_m3s.length < fewest) return false;
-  const calm_m3 = Math.max(0, calm_m3s(state)) * length_s;
+  const calm_m3 = Math.max(0, state.usual_m3s) * length_s;
   return came.volume_m3 - calm_m3 > Math.max(calm_m3, least_m3(state, context));
-}
-
-function calm_m3s({ calm_m3s: flows_m3s }: BurstsState): number {
-  return medianInPlace([...flows_m3s]);
 }
 
 function loses({ came }: BurstStep, state: BurstsState, context: BurstContext): boolean {
@@ -247,17 +251,18 @@ function least_m3(state: BurstsState, context: BurstContext): number {
 
 /** As rests show it, or the latest calm steps, if those say more: a curve that follows much of it makes it look less. */
 function noise_m3(state: BurstsState, context: BurstContext): number {
-  const { calm_m3s: flows_m3s } = state;
-  const usual_m3s = calm_m3s(state);
-  const spread_m3s = sdOfMad * medianInPlace(flows_m3s.map((flow_m3s) => Math.abs(flow_m3s - usual_m3s)));
-  return Math.max(context.noise_m3, (spread_m3s * context.interval_s) / Math.SQRT2 || 0);
+  return Math.max(context.noise_m3, (state.spread_m3s * context.interval_s) / Math.SQRT2);
 }
 
 function leastFall_m3({ active_m3, noise_m3: sd_m3 }: BurstContext): number {
   return Math.max(fallOfSwing * active_m3, clearly * sd_m3);
 }
 
-function remember({ calm_m3s }: BurstsState, { came, length_s }: Pick<BurstStep, "came" | "length_s">): void {
+function remember(state: BurstsState, { came, length_s }: Pick<BurstStep, "came" | "length_s">): void {
+  const { calm_m3s } = state;
   calm_m3s.push(came.volume_m3 / length_s);
   if (calm_m3s.length > remembered) calm_m3s.shift();
+  const usual_m3s = medianInPlace([...calm_m3s]);
+  state.usual_m3s = usual_m3s;
+  state.spread_m3s = sdOfMad * medianInPlace(calm_m3s.map((flow_m3s) => Math.abs(flow_m3s - usual_m3s)));
 }
