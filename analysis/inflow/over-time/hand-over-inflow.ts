@@ -199,6 +199,8 @@ export function handOverInflow(
           ...(returned_m3 > 0 && { doubt: { kind: "returned", flow_m3s: returned_m3 / length_s } }),
         };
         pass(begins_s, to_s, [inflow], begins_s > from_s);
+        // Where one is told, others went by unseen.
+        state.tally.unfollowed_s += length_s;
         share.upTo_s = to_s;
       }
       begins_s = to_s;

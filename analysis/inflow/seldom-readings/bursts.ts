@@ -251,7 +251,8 @@ function least_m3(state: BurstsState, context: BurstContext): number {
 
 /** As rests show it, or the latest calm steps, if those say more: a curve that follows much of it makes it look less. */
 function noise_m3(state: BurstsState, context: BurstContext): number {
-  return Math.max(context.noise_m3, (state.spread_m3s * context.interval_s) / Math.SQRT2);
+  const known = state.calm_m3s.length >= fewest;
+  return known ? (state.spread_m3s * context.interval_s) / Math.SQRT2 : context.noise_m3;
 }
 
 function leastFall_m3({ active_m3, noise_m3: sd_m3 }: BurstContext): number {
