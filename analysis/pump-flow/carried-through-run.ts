@@ -100,7 +100,7 @@ function sideOf(rest: RestSummary | null, end: "first" | "last", edge_s: number,
 
 /** @param lingers by how much more than half-way the water stands lowered in the middle of the time: it lingers low */
 function along(from: InflowAt, to: InflowAt, time_s: number, lingers = 0): FlowEstimate {
-  const share = (time_s - from.time_s) / (to.time_s - from.time_s);
+  const share = to.time_s > from.time_s ? (time_s - from.time_s) / (to.time_s - from.time_s) : 0.5;
   // By the parabola through either end and the middle.
   return between(from.inflow, to.inflow, share + 4 * lingers * Math.max(0, share * (1 - share)));
 }

@@ -62,6 +62,8 @@ const fewest = 4;
 /** A slope through fewer samples than this says little of their own noise. */
 const enough = 8;
 const fewestOfKnownNoise = 2;
+/** So many samples show their own noise to an eighth, 1/√(2ν): where it is more than that of the rests, it counts. */
+const tellsByItself = 34;
 
 /**
  * Fits the fall of the volume over a run, its spin-up left out.
@@ -109,10 +111,12 @@ export function fitRun(
     middle_s: (first_s + last_s) / 2,
     fall: (from_s, to_s) => {
       const mean = curve.meanSlope(from_s, to_s);
+      const uOwn_m3s = Math.sqrt(mean.variance);
+      const shows = unseen.own || (after >= tellsByItself && uOwn_m3s > unseen.u_m3s);
       return {
         flow_m3s: -mean.slope,
-        uFlow_m3s: Math.hypot(unseen.own ? Math.sqrt(mean.variance) : 0, unseen.u_m3s),
-        degreesOfFreedom: unseen.own ? curve.degreesOfFreedom : Number.POSITIVE_INFINITY,
+        uFlow_m3s: unseen.own ? Math.hypot(uOwn_m3s, unseen.u_m3s) : shows ? uOwn_m3s : unseen.u_m3s,
+        degreesOfFreedom: shows ? curve.degreesOfFreedom : Number.POSITIVE_INFINITY,
       };
     },
     volumeAt_m3: curve.valueAt,

@@ -189,7 +189,9 @@ export function handOverInflow(
     const uPump = pump === null ? 0 : pump.uFlow_m3s / pump.flow_m3s;
     let begins_s = from_s;
     for (const { to_s, length_s, came, returned_m3 } of steps) {
-      if (begins_s >= share.upTo_s) {
+      // What was handed on before stays so.
+      const start_s = Math.max(begins_s, share.upTo_s);
+      if (to_s > start_s) {
         const inflow: FlowEstimate = {
           flow_m3s: came.volume_m3 / length_s,
           uFlow_m3s: (Math.hypot(uFloats, uPump) * came.pumped_m3) / length_s,
@@ -198,9 +200,9 @@ export function handOverInflow(
           unseenCourse: "all-of-it",
           ...(returned_m3 > 0 && { doubt: { kind: "returned", flow_m3s: returned_m3 / length_s } }),
         };
-        pass(begins_s, to_s, [inflow], begins_s > from_s);
+        pass(start_s, to_s, [inflow], start_s > from_s);
         // Where one is told, others went by unseen.
-        state.tally.unfollowed_s += length_s;
+        state.tally.unfollowed_s += to_s - start_s;
         share.upTo_s = to_s;
       }
       begins_s = to_s;
@@ -208,7 +210,7 @@ export function handOverInflow(
     share.flow = null;
   }
 
-  /** Whether a burst can be told: the contact tells what the pump does, and what it moves is known. */
+  /** A burst can be told of a quick pump, where it is known of each reading whether it runs, and what it moves. */
   function noteForBursts(reading: SparseReading): void {
     const { active_m3, stop_m3, noise_m3 } = context;
     const pump = cadence.typical_s < farApart_s || byShare(share) ? null : context.pump();
