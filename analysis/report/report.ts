@@ -146,7 +146,7 @@ export interface ReportSummary {
     /**
      * `at_least`: water stood at the rim for some time, where no level shows how much more came; or a storm came while
      * readings were too far apart to follow it; or a second pump may have run that nothing tells of; or nothing is known of some
-     * of the window, or of a time beside which as much came in.
+     * of the window, or of a time beside which as much came in; or, of the hour's, taps were made up for between readings.
      */
     readonly peak: Readonly<Record<PeakWindow, ReportPeak | null>>;
   };

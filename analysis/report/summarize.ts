@@ -2,7 +2,7 @@
 
 import type { Cycle, FlowEstimate, RunningLoad } from "../cycles/cycle.ts";
 import type { Finding } from "../findings/finding.ts";
-import { isLeastPeak, type PeaksState } from "../inflow/over-time/rolling-peaks.ts";
+import { isLeastPeak, type PeaksState, windows_s } from "../inflow/over-time/rolling-peaks.ts";
 import type { Site } from "../site.ts";
 import { sizeUp } from "../sizing/size.ts";
 import { studentTQuantile } from "../statistics/student-t.ts";
@@ -36,9 +36,12 @@ export function summarize(
   const figures = overAll(tally, peaks, shared);
   const mean = figures.mean && reportFlow(figures.mean);
   const blind = tally.blind_s > tooLongBlind_s;
-  const unfollowed = tally.unfollowed_s > Math.min(surelyUnfollowed_s, surelyUnfollowed * peaks.totalTime_s);
+  const surely_s = Math.min(surelyUnfollowed_s, surelyUnfollowed * peaks.totalTime_s);
+  const unfollowed = tally.unfollowed_s > surely_s;
   const isLeast = blind || tally.overRim_s > surelyOverRim_s || unfollowed;
-  const isOpen = (window: number) => isLeast || isLeastPeak(peaks, window);
+  // Where taps are told between readings others went by unseen: what they bring of an hour or more. A tap's own peak is marked as such.
+  const meanIsLeast = isLeast || (tally.tapped_s ?? 0) > surely_s;
+  const isOpen = (window: number) => (window === hour ? meanIsLeast : isLeast) || isLeastPeak(peaks, window);
   const boundsOf = (window: number) => {
     const most_m3s = upperEnd_m3s(figures.mostOfPeaks[window] ?? null);
     if (isOpen(window) || most_m3s === null) return isOpen(window) ? { at_least: true as const } : {};
@@ -65,7 +68,7 @@ export function summarize(
     inflow: {
       mean_lpm: mean?.lpm ?? null,
       mean_u95_lpm: mean?.u95_lpm ?? null,
-      ...(isLeast && mean !== null && { mean_at_least: true as const }),
+      ...(meanIsLeast && mean !== null && { mean_at_least: true as const }),
       peak: { "60": peak(0), "600": peak(1), "3600": peak(2) },
     },
     totals: {
@@ -108,6 +111,8 @@ const surelyOverRim_s = 20;
 /** Time in which more may have come in than is known: so much in all, or of a brief recording so large a part of it. */
 const surelyUnfollowed_s = 600;
 const surelyUnfollowed = 0.01;
+/** Place of the hour among the windows of the peaks. */
+const hour = windows_s.indexOf(3600);
 /** Water over the start level without a word of the pump: the worst may have come unseen. */
 const tooLongBlind_s = 120;
 

@@ -63,6 +63,8 @@ export interface TallyState {
   /** Errors of these are taken as equal. */
   uByShare_m3: number;
   unfollowed_s: number;
+  /** Time in which a household's taps were made up for between readings; absent: none. */
+  tapped_s?: number;
   settledCycles: number;
   startTimes_s: number[];
   mostStartsInAnHour: number;

@@ -202,7 +202,7 @@ export function handOverInflow(
         };
         pass(start_s, to_s, [inflow], start_s > from_s);
         // Where one is told, others went by unseen.
-        state.tally.unfollowed_s += to_s - start_s;
+        state.tally.tapped_s = (state.tally.tapped_s ?? 0) + to_s - start_s;
         share.upTo_s = to_s;
       }
       begins_s = to_s;

@@ -40,7 +40,9 @@ describe("taps beside a pump that takes seconds", () => {
     const { inflow } = summary;
     expect(Math.abs((inflow.mean_lpm ?? 0) / mean_lpm - 1)).toBeLessThan(off);
     // Where one is told, others went by unseen.
-    expect(inflow.mean_at_least).toBe(true);
+    expect([inflow.mean_at_least, inflow.peak["3600"]?.at_least]).toEqual([true, true]);
+    // Ten times as much as a tap brings would not trouble that pump.
+    expect(summary.sizing.verdict).toBe("adequate");
     // Each stretch once, in order.
     said.inflow.slice(1).forEach(({ from_s }, i) => {
       expect(from_s).toBeGreaterThan((said.inflow[i]?.to_s ?? Number.NaN) - 0.01);
