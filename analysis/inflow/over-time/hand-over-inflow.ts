@@ -115,7 +115,7 @@ export function handOverInflow(
   const bursts = () => (share.bursts ??= newPassBursts());
   const burstsOutput: BurstsOutput = { ofCycles: handOn, burst: handOnBurst };
   const output: ShareOutput = {
-    begins: () => passAll(bursts(), burstsOutput),
+    begins: endBursts,
     stretch(from_s, to_s, known) {
       if (known === null) {
         pass(from_s, to_s, null);
@@ -160,11 +160,15 @@ export function handOverInflow(
       share.upTo_s = noteContact(share.contact, time_s, on, share.upTo_s, state.briefRuns, context, betweenSeen);
     },
     broken() {
-      if (share.bursts !== undefined) passAll(share.bursts, burstsOutput);
+      endBursts();
       breakShare(share, context, output);
       share.upTo_s = breakContact(share.contact, share.upTo_s, context, betweenSeen);
     },
   };
+
+  function endBursts(): void {
+    if (share.bursts !== undefined) passAll(share.bursts, burstsOutput);
+  }
 
   function handOn({ from_s, to_s, parts: told, standsIn, besideBurst }: Stretch): void {
     const risen = besideBurst ? riseAtRest(share.marks, Math.max(from_s, share.upTo_s), to_s, context.noise_m3) : null;
@@ -218,7 +222,7 @@ export function handOverInflow(
     // A run that holds several readings shows by itself what comes in.
     const longest = reading.on === null ? quickestRun : quickRun;
     if (!(tells && active_m3 < longest * cadence.typical_s * pump.flow_m3s)) {
-      if (share.bursts !== undefined) passAll(share.bursts, burstsOutput);
+      endBursts();
       return;
     }
     const step_m3 = state.screen.resolution_m * geometry.area_m2(geometry.level_m(stop_m3));

@@ -249,7 +249,7 @@ function least_m3(state: BurstsState, context: BurstContext): number {
   return Math.max(shareOfSwing * context.active_m3, clearly * noise_m3(state, context));
 }
 
-/** As rests show it, or the latest calm steps, if those say more: a curve that follows much of it makes it look less. */
+/** As the latest calm steps show it, once there are enough: of rests, what poured in within them passes for noise. */
 function noise_m3(state: BurstsState, context: BurstContext): number {
   const known = state.calm_m3s.length >= fewest;
   return known ? (state.spread_m3s * context.interval_s) / Math.SQRT2 : context.noise_m3;
