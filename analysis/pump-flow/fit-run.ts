@@ -98,7 +98,8 @@ export function fitRun(
   const { sampleSd_m3 } = sensor;
   const few = after < enough && sampleSd_m3 !== null;
   if (after < (few ? fewestOfKnownNoise : fewest)) return undefined;
-  const curve = few ? straightThrough(samples, sampleSd_m3) : volumeCurve(samples, null, null);
+  const known_m3 = (sensor.short && singleSd_m3(sensor.short)) ?? sampleSd_m3 ?? 0;
+  const curve = few ? straightThrough(samples, sampleSd_m3) : volumeCurve(samples, null, null, null, known_m3);
   if (curve === undefined) return undefined;
   const last_s = samples.t[samples.count - 1] ?? 0;
   const unseen = unseenInRun(curve, sensor, first_s, last_s, after);
@@ -112,10 +113,11 @@ export function fitRun(
     fall: (from_s, to_s) => {
       const mean = curve.meanSlope(from_s, to_s);
       const uOwn_m3s = Math.sqrt(mean.variance);
-      const shows = unseen.own || (after >= tellsByItself && uOwn_m3s > unseen.u_m3s);
+      const uUnseen_m3s = unseen.u_m3s * (curve.beyondLine?.(from_s, to_s) ?? 1);
+      const shows = unseen.own || (after >= tellsByItself && uOwn_m3s > uUnseen_m3s);
       return {
         flow_m3s: -mean.slope,
-        uFlow_m3s: unseen.own ? Math.hypot(uOwn_m3s, unseen.u_m3s) : shows ? uOwn_m3s : unseen.u_m3s,
+        uFlow_m3s: unseen.own ? Math.hypot(uOwn_m3s, uUnseen_m3s) : shows ? uOwn_m3s : uUnseen_m3s,
         degreesOfFreedom: shows ? curve.degreesOfFreedom : Number.POSITIVE_INFINITY,
       };
     },

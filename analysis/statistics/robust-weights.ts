@@ -18,8 +18,10 @@ const deviations = workplace();
 /**
  * Sets to 0 the weights of outliers of `curve` among the samples from index `from` on; returns the robust standard
  * deviation of a sample of weight 1 (1.4826 × the median absolute deviation).
+ *
+ * @param leastSd of a sample of weight 1, where that is known: the median of a dozen residuals says it by a quarter at best
  */
-export function rejectOutliers(samples: CurveSamples, curve: Pick<CurveFit, "leave">, from = 0): number {
+export function rejectOutliers(samples: CurveSamples, curve: Pick<CurveFit, "leave">, from = 0, leastSd = 0): number {
   const { weight, count } = samples;
   const residual = residuals(count);
   const deviation = deviations(count);
@@ -40,7 +42,7 @@ export function rejectOutliers(samples: CurveSamples, curve: Pick<CurveFit, "lea
   }
   if (kept < 4) return kept === 0 ? Number.NaN : Math.sqrt(squares / kept);
   // A coarse sensor can hold more than half of the samples exactly on the curve: the median alone would be 0.
-  const sd = Math.max(1.4826 * medianInPlace(deviation, kept), 0.25 * Math.sqrt(squares / kept));
+  const sd = Math.max(1.4826 * medianInPlace(deviation, kept), 0.25 * Math.sqrt(squares / kept), leastSd);
   const most = limit * sd;
   const until = count - turnedAtEnd(residual, count - 1, -1, count - from, most);
   for (let i = from + turnedAtEnd(residual, from, 1, until - from, most); i < until; ) {

@@ -22,6 +22,8 @@ export interface VolumeCurve {
   /** Standard deviation of a sample of weight 1 about the curve. */
   readonly sampleSd: number;
   readonly degreesOfFreedom: number;
+  /** So many times the uncertainty of a line through the same samples has its mean slope, for its bends; absent: not reckoned. */
+  beyondLine?(from: number, to: number): number;
   /** Volume of the water that leaks back in all; 0 without. */
   readonly leaking_m3: number;
   /** Of straight pieces: when the first of them ends and the last begins. Absent for one smooth curve. */
@@ -62,12 +64,15 @@ const clearBend = 14;
  * @param memory what earlier stretches of the kind have shown of bends and noise, which takes this one in; null for a
  *               stretch that stands alone
  * @param sd_m3  of a sample, by how neighbours differ, of a stretch without spikes; null where that is not known
+ * @param leastSd_m3 of a sample, as other stretches have shown it: a dozen samples show their own noise so roughly that one
+ *                   in a hundred curves would bend by chance, and sound samples would pass for spikes. 0: not known
  */
 export function volumeCurve(
   fine: CurveSamples,
   leak: LeakingBack | null,
   memory: RestMemory | null,
   sd_m3: number | null = null,
+  leastSd_m3 = 0,
 ): VolumeCurve | undefined {
   const extra = leak?.stillOut ?? null;
   const samples = memory === null ? fine : condensed(fine);
@@ -75,7 +80,7 @@ export function volumeCurve(
   const cubic = bendable || (memory !== null && samples.count >= fewestBent);
   const first = curveThrough(samples, extra, cubic);
   if (first === undefined) return undefined;
-  const refit = sd_m3 === null && leavesOut(samples === fine ? samples : singles(samples), first);
+  const refit = sd_m3 === null && leavesOut(samples === fine ? samples : singles(samples), first, leastSd_m3);
   const full = refit ? curveThrough(samples, extra, cubic) : first;
   if (full === undefined) return undefined;
   const noise = noiseAbout(samples, full);
@@ -111,7 +116,7 @@ export function volumeCurve(
     const ended = missesEnd ? straightPieces(fine, usual) : undefined;
     return ended === undefined || ended.wanders ? shaped : ended;
   }
-  const fit = lowestDegree(samples, extra, full, noise.variance * noise.inflation);
+  const fit = lowestDegree(samples, extra, full, Math.max(noise.variance * noise.inflation, leastSd_m3 ** 2));
   return fromPolynomial(samples, fit, extra);
 }
 
@@ -138,9 +143,9 @@ function pouredPieces(fine: CurveSamples, noise: { readonly variance: number }, 
 }
 
 /** Takes the weight from spikes; whether there were any. */
-function leavesOut(suspects: CurveSamples, curve: CurveFit): boolean {
+function leavesOut(suspects: CurveSamples, curve: CurveFit, leastSd_m3: number): boolean {
   const before = usedOf(suspects);
-  rejectOutliers(suspects, curve);
+  rejectOutliers(suspects, curve, 0, leastSd_m3);
   return usedOf(suspects) < before;
 }
 
@@ -189,6 +194,10 @@ function fromPolynomial(samples: CurveSamples, fit: CurveFit, extra: ((t: number
     },
     sampleSd: Math.sqrt(variance),
     degreesOfFreedom: Math.max(1, fit.count / inflation - fit.size),
+    beyondLine: (from, to) => {
+      const line = fit.degree > 1 ? fit.ofDegree(1) : undefined;
+      return line === undefined ? 1 : Math.sqrt(fit.meanSlope(from, to).variance / line.meanSlope(from, to).variance);
+    },
     leaking_m3: extra === null ? 0 : -fit.extraCoefficient,
   };
 }

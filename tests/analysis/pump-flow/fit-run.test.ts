@@ -49,6 +49,42 @@ describe("fitRun", () => {
     expect(stated / rms).toBeLessThan(1.6);
   });
 
+  it("neither bends nor loses a sound sample by the chance of a dozen, once the rests have shown the sensor's noise", () => {
+    const noise_m3 = 0.0015 * area_m2;
+    const samples = 11;
+    // What independent errors make of a line's slope, as the rests would have shown it.
+    const tilt_m6s = (12 * noise_m3 ** 2 * (samples - 1) ** 3) / (samples * (samples ** 2 - 1));
+    const sensor = {
+      sampleSd_m3: noise_m3,
+      short: { length_s: samples - 1, tilt_m6s, single_m6: noise_m3 ** 2, stretches: 300 },
+      step_m3: Number.POSITIVE_INFINITY,
+      lag_s: 0,
+      startVolume_m3: null,
+    };
+    const errors = Array.from({ length: 1500 }, (_, seed) => {
+      const fall = fitRun(runCourse(samples + 3, even, 0.0015, seed + 1), samples + 3, 0, sensor)?.fall(3, samples + 3);
+      return ((fall?.flow_m3s ?? 0) - fall_m3s) / (fall?.uFlow_m3s ?? 0);
+    });
+    const squares = errors.reduce((sum, error) => sum + error ** 2, 0) / errors.length;
+    expect(Math.sqrt(squares)).toBeLessThan(1.05);
+    expect(errors.filter((error) => Math.abs(error) > 3.3).length).toBeLessThan(8);
+  });
+
+  it("says less surely how fast a bent fall goes than a line through the same samples would", () => {
+    const sensor = {
+      sampleSd_m3: 1e-5,
+      short: { length_s: 20, tilt_m6s: 1e-9, single_m6: 1e-10, stretches: 300 },
+      step_m3: Number.POSITIVE_INFINITY,
+      lag_s: 0,
+      startVolume_m3: null,
+    };
+    // A fall that quickens towards both ends, by far more than the noise.
+    const bent = (t: number) => even(t) - 1e-6 * (t - 11.5) ** 3;
+    const u_m3s = (course: (t: number) => number) =>
+      fitRun(runCourse(20, course, 1e-6), 20, 0, sensor)?.fall(3, 20).uFlow_m3s ?? 0;
+    expect(u_m3s(bent)).toBeGreaterThan(1.5 * u_m3s(even));
+  });
+
   it("follows a flow that falls with the level, early and late in the run", () => {
     // The fall goes evenly from 1.2 to 0.8 L/s over 40 s.
     const bent = (t: number) => stored_m3 + 0.02 - 1.2e-3 * t + (0.4e-3 * t ** 2) / 80;
