@@ -35,6 +35,9 @@ export function trackerContext(
     get exactEdges() {
       return hasExactEdges(state.cadence);
     },
+    get hidden_s() {
+      return state.view === "signal" ? state.steady.hidden_s : 0;
+    },
     get unheardStart_m() {
       const heard = state.tracker.pumps.origin !== null && !signalDead(state);
       return heard ? null : (site.pumps?.[1].startLevel_m ?? null);

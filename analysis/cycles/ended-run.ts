@@ -9,6 +9,7 @@ import { type FallAtFirst, fallAtFirst, fallAtLast } from "../pump-flow/fall-at-
 import { fitRun, type RunFit } from "../pump-flow/fit-run.ts";
 import { lateStart_s } from "../pump-flow/late-start.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
+import { partOfSamples } from "../statistics/part-of-samples.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { plus } from "./flow-arithmetic.ts";
 import { edge_s, longRun_s } from "./run-lengths.ts";
@@ -102,7 +103,9 @@ export function endedRun(
 ): EndedRun {
   const { geometry, resolution_m, basin } = context;
   const run_s = to_s - from_s;
-  const curve = curveSamples(samples);
+  const all = curveSamples(samples);
+  const hidden_s = Math.min(context.hidden_s ?? 0, run_s * mostHidden);
+  const curve = hidden_s > 0 ? untilStop(all, run_s - hidden_s) : all;
   const hasLevel = samples.count > 0;
   const first_m3 = samples.y[0] ?? null;
   const last_m3 = samples.y[Math.max(0, samples.count - 1)] ?? null;
@@ -114,7 +117,7 @@ export function endedRun(
     startVolume_m3: before?.endVolume_m3 ?? null,
   };
   const delay_s = edgeDelay_s(context);
-  const stopsWithin_s = seenToStopWithin_s(samples, run_s, context);
+  const stopsWithin_s = seenToStopWithin_s(samples, run_s, context) + hidden_s;
   const fit = fitRun(curve, run_s, delay_s, sensor, stopsWithin_s / 2);
   const startVolume_m3 = before?.endVolume_m3 ?? (hasLevel ? first_m3 : null);
   const stopVolume_m3 = fit?.stopVolume_m3 ?? (hasLevel ? last_m3 : null);
@@ -155,7 +158,7 @@ export function endedRun(
     atFirst: fit === undefined ? null : fallAtFirst(curve, fit.upToSpeed_s),
     atLast: run_s > longRun_s && !dry ? fallAtLast(curve) : null,
     wet_s,
-    course: hasLevel && !dry ? volumeCourse(curve, singlesOf(samples), samples.blockSize) : null,
+    course: hasLevel && !dry ? volumeCourse(all, singlesOf(samples), samples.blockSize) : null,
     halves: fit === undefined ? null : compareHalves(fit, run_s, geometry),
   };
 }
@@ -175,6 +178,16 @@ function seenToStopWithin_s({ t, count }: SamplesState, run_s: number, context: 
   const usual_s = 2 * edgeDelay_s(context);
   if (count === 0 || usual_s === 0 || context.exactEdges === true) return usual_s;
   return Math.min(run_s - (t[count - 1] as number), context.longInterval_s);
+}
+
+/** A run keeps so much of its readings, however its contact bounces. Judgement, no source. */
+const mostHidden = 0.25;
+
+/** What may have been read after the stop shows no fall. */
+function untilStop(samples: CurveSamples, sure_s: number): CurveSamples {
+  let until = samples.count;
+  while (until > 0 && (samples.t[until - 1] as number) > sure_s) until -= 1;
+  return partOfSamples(samples, 0, until);
 }
 
 /** One curve bends too little for the fall before it ran dry and the hours after. */

@@ -32,6 +32,8 @@ export interface TrackerContext {
   readonly interval_s: number;
   /** The signal tells of each change as it happens, between levels that come by the clock; absent: at a reading. */
   readonly exactEdges?: boolean;
+  /** By how much, at the most, a bouncing contact may have hidden the latest change; absent: not at all. */
+  readonly hidden_s?: number;
   /** Where a second pump starts that the site file states and nothing tells of; null or absent: there is none, or that is not stated. */
   readonly unheardStart_m?: number | null;
   /** Runs are read off the level. */

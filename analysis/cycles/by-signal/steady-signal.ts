@@ -2,6 +2,7 @@
 // is a start. Readings wait here meanwhile, so that what comes after sees edges and levels in their true order.
 
 import { fitCurve } from "../../statistics/fit-curve.ts";
+import { type BounceLengthState, hiddenByBounce_s, newBounceLength, noteBounce } from "./bounce-length.ts";
 
 /** A contact that flips back sooner has bounced; a motor cannot start and move water in that time. */
 export const hold_s = 1.5;
@@ -30,6 +31,9 @@ export interface SteadySignalState {
   /** Changes that did not last, fading over ten minutes, and when the latest was. */
   flickers: number;
   flickeredAt_s: number;
+  bounce: BounceLengthState;
+  /** By how much, at the most, the contact's bounce may have hidden the latest change. */
+  hidden_s: number;
 }
 
 export function newSteadySignal(): SteadySignalState {
@@ -41,6 +45,8 @@ export function newSteadySignal(): SteadySignalState {
     chatteredFrom_s: Number.NEGATIVE_INFINITY,
     flickers: 0,
     flickeredAt_s: Number.NEGATIVE_INFINITY,
+    bounce: newBounceLength(),
+    hidden_s: 0,
   };
 }
 
@@ -151,6 +157,7 @@ function beginToChatter(
   output: SteadySignalOutput,
 ): void {
   state.changing = null;
+  state.hidden_s = 0;
   state.chatteredAt_s = since_s;
   state.chatteredFrom_s = since_s;
   const edges = touches.flatMap(({ from_s, to_s }) => [
@@ -163,6 +170,7 @@ function beginToChatter(
 function chatter(state: SteadySignalState, time_s: number, on: boolean, output: SteadySignalOutput): void {
   if (!on) noteFlicker(state, time_s);
   state.on = on;
+  state.hidden_s = 0;
   state.chatteredAt_s = time_s;
   output.edge(time_s, on);
 }
@@ -174,7 +182,9 @@ function cancel(state: SteadySignalState, output: SteadySignalOutput): void {
 
 function accept(state: SteadySignalState, output: SteadySignalOutput): void {
   if (state.changing === null) return;
-  const { at_s, to } = state.changing;
+  const { at_s, to, since_s } = state.changing;
+  state.hidden_s = hiddenByBounce_s(state.bounce, since_s - at_s);
+  if (state.on !== null) noteBounce(state.bounce, since_s - at_s);
   state.on = to;
   state.changing = null;
   release(state, [{ at_s, on: to }], output);

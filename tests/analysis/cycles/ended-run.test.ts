@@ -35,6 +35,22 @@ describe("endedRun", () => {
     expect(dry).toMatchObject({ course: null, late: null, parts: [] });
   });
 
+  it("reads the fall off what surely came before a stop that a bouncing contact hid", () => {
+    // 10 mm/s down, by a sensor of some millimetres' noise, and the pump stops 1.2 s before the contact first says so.
+    const samples = emptySamples();
+    restartSamples(samples, 1000);
+    for (let i = 0; i < 80; i += 1) {
+      const noise_m = [0.003, -0.003, -0.003, 0.003][i % 4] as number;
+      addSample(samples, 1000 + i / 5, area_m2 * (0.3 - 0.01 * Math.min(i / 5, 14.8) + noise_m));
+    }
+    const fall_ms = (hidden_s: number) => {
+      const ended = endedRun(samples, { ...context, interval_s: 0.2, hidden_s }, 1000, 1016, null, null);
+      return (ended.whole?.flow_m3s ?? 0) / area_m2;
+    };
+    expect(Math.abs(fall_ms(1.2) - 0.01)).toBeLessThan(1e-4);
+    expect(0.01 - fall_ms(0)).toBeGreaterThan(1e-4);
+  });
+
   it("takes how fast the water fell while there was some from that time alone, whatever the hours after it", () => {
     const dry = run(7200, (t) => Math.max(0.06, 0.3 - 0.01 * t));
     expect(dry.wet_s).toBeLessThan(25);

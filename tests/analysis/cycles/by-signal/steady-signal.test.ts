@@ -214,4 +214,23 @@ describe("flickersAt", () => {
     for (let t = 0; t < 600; t++) feedSignal(state, t, t % 100 < 20, null, heard);
     expect(flickersAt(state, 600)).toBe(0);
   });
+
+  it("tells of a contact that always bounces for as long how much of that may have hidden a change", () => {
+    const state = newSteadySignal();
+    const heard = hear();
+    const contact = (time_s: number, on: boolean) => feedSignal(state, time_s, on, null, heard);
+    contact(0, false);
+    // From off to on and back each 10 s: it goes to and fro for 1.6 s.
+    const change = (from_s: number, to: boolean, firstTouch_s: number) => {
+      for (let k = 0; k < 50; k += 1) {
+        const t = k / 5;
+        contact(from_s + t, t < firstTouch_s ? !to : t > 1.6 || k % 2 === 0 ? to : !to);
+      }
+    };
+    for (let i = 0; i < 12; i += 1) change(10 * (i + 1), i % 2 === 0, 0);
+    expect(state.hidden_s).toBeCloseTo(0, 1);
+    change(130, true, 1.1);
+    expect(heard.edges().at(-1)).toEqual({ time_s: 131.2, on: true });
+    expect(state.hidden_s).toBeCloseTo(1.2, 1);
+  });
 });
