@@ -27,7 +27,7 @@ const part_s = 5;
  * @returns null where no water is missing in `during`
  */
 export function pouredInRun(
-  { cycle, before, course }: EndedRun,
+  { cycle, before, course, stopVolume_m3 }: EndedRun,
   after: RestSummary | null,
   during: readonly FlowEstimate[] | null,
   moves: FlowEstimate | null,
@@ -39,11 +39,16 @@ export function pouredInRun(
   if (before?.endVolume_m3 == null || course === null || during === null || moves === null || then === null)
     return null;
   if (run_s > longRun_s || context.longInterval_s > closelyRead_s || context.inferred) return null;
-  const { top_s, top_m3 } = highestOf(course);
+  const { top_s: highest_s, top_m3 } = highestOf(course);
+  // While as much pours in as the pump moves the level stands: it turns where the fall, carried back from the stop, meets its top.
+  const turns_s = stopVolume_m3 === null ? 0 : run_s - (top_m3 - stopVolume_m3) / (moves.flow_m3s - then.flow_m3s);
+  const top_s = Math.max(highest_s, turns_s);
   // Foam that comes up late in a rest shows in the next one as a whole.
   const noise_m3 = clearly * Math.max(before.sampleSd_m3 ?? 0, after?.sampleSd_m3 ?? 0);
   const rise_m3 = top_m3 - before.endVolume_m3;
-  if (!(rise_m3 > bucket_m3 + noise_m3 && top_s > 0 && top_s < Math.min(longest_s, mostOfRun * run_s))) return null;
+  // A pump that comes up late lets the water rise as before the run.
+  const unlikeRest_m3 = rise_m3 - (before.last?.inflow.flow_m3s ?? 0) * highest_s;
+  if (!(unlikeRest_m3 > noise_m3 && top_s > 0 && top_s < Math.min(longest_s, mostOfRun * run_s))) return null;
   const poured_m3 = rise_m3 + moves.flow_m3s * Math.max(0, top_s - lag_s - lostInSpinUp_s);
   const volume_m3 = poured_m3 + then.flow_m3s * (run_s - top_s);
   const known_m3 = (run_s * during.reduce((sum, { flow_m3s }) => sum + flow_m3s, 0)) / during.length;

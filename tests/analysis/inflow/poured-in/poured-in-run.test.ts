@@ -39,6 +39,13 @@ describe("water that is poured in and starts the pump", () => {
     expect(Math.abs((found.peak["600"]?.lpm ?? 0) / 7.8 - 1)).toBeLessThan(0.12);
   });
 
+  it("counts where it is poured as quickly as the pump moves it, so that the level stands still", () => {
+    // 9 L within 9 s, about 2 of them before the start.
+    const found = summaryOf(readingsOf((time_s) => (time_s >= 3938 && time_s < 3947 ? 0.001 : 0), slowStart));
+    expect(Math.abs((found.peak["600"]?.lpm ?? 0) / 6.9 - 1)).toBeLessThan(0.05);
+    expect(Math.abs((found.peak["600"]?.lpm ?? 0) - 6.9)).toBeLessThan(found.peak["600"]?.u95_lpm ?? 0);
+  });
+
   it("is none where the pump is slow to lift: the level rises little meanwhile", () => {
     const found = summaryOf(
       readingsOf(
