@@ -22,11 +22,12 @@ import { fitRest, type RestFit } from "../inflow/rest/fit-rest.ts";
 import { type PlainRest, plainRest } from "../inflow/rest/plain-rest.ts";
 import { noteSampleSd } from "../inflow/rest/rest-memory.ts";
 import { addBack } from "../inflow/rest/rest-samples.ts";
-import { leaveOutHeld } from "../inflow/sensor-errors/held-levels.ts";
+import { leaveOutHeld, leaveOutHeldOverStop } from "../inflow/sensor-errors/held-levels.ts";
 import { learnDrift } from "../inflow/sensor-errors/sensor-drift.ts";
 import { roughly } from "../pump-flow/pump-capability.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
 import { farUnder_m } from "../readings/out-of-water.ts";
+import { leap_m } from "../readings/repeated-levels.ts";
 import { middleTrips, usualTrips } from "../readings/trip-levels.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import { quickEnough_ms } from "./by-level/level-runs-state.ts";
@@ -84,6 +85,7 @@ export function endRest(
     lasts &&
     context.interval_s > closelyRead_s &&
     leaveOutHeld(gathered(state.samples), state.ended?.last_m3 ?? null, context.equalShare ?? 1);
+  if (lasts && plain === null) passOverHeld(state, context);
   if (lasts && plain === null) takeOutSpikes(state, context, state.ended?.stopVolume_m3 ?? null, next_m);
   const stands = plain === null && startSeen && stood(state.samples);
   const trips = plain === null ? usualTrips(state.trips) : null;
@@ -280,6 +282,16 @@ function takeOutSudden(
   const sudden = isClose ? takeOutPour(samples, step_m3) : null;
   if (leak !== null) addBack([samples], { ...leak, volume_m3: -leak.volume_m3 });
   return { fall, sudden };
+}
+
+/** What the sensor held over the stop is no level of the rest, nor does it show the course of the run. */
+function passOverHeld(state: TrackerState, { geometry, basin, longInterval_s }: TrackerContext): void {
+  // Between readings farther apart a run may go by unseen.
+  if (longInterval_s > closelyRead_s) return;
+  const leap_m3 = leap_m * geometry.area_m2(basin.stopLevel_m ?? 0);
+  const { ended } = state;
+  if (ended !== null && leaveOutHeldOverStop(gathered(state.samples), ended.last_m3 ?? null, leap_m3))
+    state.ended = { ...ended, course: null };
 }
 
 /** Closer readings see what comes back. */

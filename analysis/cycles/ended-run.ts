@@ -62,7 +62,7 @@ export interface EndedRun {
   readonly stopsWithin_s?: number;
   /** How far the last level seen in the run stands over the fitted fall: a stop that is seen late; null without a fit. */
   readonly lastOver_m3: number | null;
-  /** The last volume that was read in it; null or absent without any. */
+  /** The last volume that was read in it, spike or not; null or absent without any. */
   readonly last_m3?: number | null;
   /** Level at which the rate holds: in the middle of the run, or between its two ends where those give a long one's rate. */
   readonly meanLevel_m: number | null;
@@ -149,7 +149,6 @@ export function endedRun(
     parts: fit === undefined || dry ? [] : courseOf(fit, run_s, geometry),
     stopVolume_m3: fit?.stopVolume_m3 ?? null,
     stopsWithin_s,
-    last_m3: hasLevel ? last_m3 : null,
     lastOver_m3:
       fit === undefined || last_m3 === null ? null : last_m3 - fit.volumeAt_m3(samples.t[samples.count - 1] ?? 0),
     meanLevel_m: wet === undefined ? null : levelOfRate_m(wet, run_s, dry ? wet_s : null, context),

@@ -25,7 +25,7 @@ import { learnPump, learnStart, learnTogether } from "./learn-from-run.ts";
 import { doubtInRun } from "./rest-inflow.ts";
 import { chatterRun_s, longRun_s } from "./run-lengths.ts";
 import { takeLoad } from "./running-load.ts";
-import { restartSamples } from "./samples.ts";
+import { curveSamples, restartSamples } from "./samples.ts";
 import { takeOutSpikes } from "./take-out-spikes.ts";
 import { edgeDelay_s, farApart_s, type TrackerContext } from "./tracker-context.ts";
 import { briefly, type LearnedPump, learnedBy, type TrackerState } from "./tracker-state.ts";
@@ -54,6 +54,8 @@ export function endRun(
   state.typicalRun_s = Number.isNaN(state.typicalRun_s) ? run_s : state.typicalRun_s + (run_s - state.typicalRun_s) / 8;
   state.memory.short.length_s = Math.max(spinUp_s, state.typicalRun_s - spinUp_s);
   if (context.levelStood === true) standStill(state, context);
+  const { y, count } = curveSamples(state.samples);
+  const lastRead_m3 = y[count - 1] ?? null;
   takeOutSpikes(state, context, state.before?.endVolume_m3 ?? null, next_m);
   const ended = isMixed(state.inRun)
     ? endMixedRun(state, context, to_s)
@@ -65,7 +67,12 @@ export function endRun(
     ...(load.current !== null && { runningCurrent: load.current }),
     ...(load.power !== null && { runningPower: load.power }),
   };
-  state.ended = { ...ended, cycle, ...(standsForNothing(cycle, context) && { parts: [], course: null }) };
+  state.ended = {
+    ...ended,
+    cycle,
+    last_m3: lastRead_m3,
+    ...(standsForNothing(cycle, context) && { parts: [], course: null }),
+  };
   state.endedParts = state.inRun;
   if (mayBeInStep(cycle, movesUntaught(state, context), context)) leaveInStep(state, context, cycle);
   else context.output.cycle(cycle, "stopped");

@@ -41,3 +41,23 @@ export function leaveOutHeld(samples: Readings, before_m3: number | null, equalS
   samples.count = kept;
   return kept < count;
 }
+
+/**
+ * Leaves out the first levels of a rest that only say again what was read last in the run, where the next ones lie clearly
+ * lower: the sensor held it over the stop, for water does not fall while the pump rests.
+ *
+ * @param before_m3 what was read last in the run; null: nothing, or it is not known
+ * @param clear_m3  falls by less may be ripples, or a sensor's lag
+ * @returns whether there were any
+ */
+export function leaveOutHeldOverStop(samples: Readings, before_m3: number | null, clear_m3: number): boolean {
+  const { t, y, weight, count } = samples;
+  let held = 0;
+  while (held < count && y[held] === before_m3) held += 1;
+  if (held === 0 || before_m3 === null || held + 1 >= count) return false;
+  const next_m3 = Math.max(y[held] as number, y[held + 1] as number);
+  if (!(before_m3 - next_m3 > clear_m3)) return false;
+  for (const column of [t, y, weight]) column.copyWithin(0, held, count);
+  samples.count -= held;
+  return true;
+}

@@ -1,5 +1,8 @@
 import { expect, it } from "vitest";
-import { leaveOutHeld } from "../../../../analysis/inflow/sensor-errors/held-levels.ts";
+import { createAnalyzer } from "../../../../analysis/analyzer.ts";
+import { leaveOutHeld, leaveOutHeldOverStop } from "../../../../analysis/inflow/sensor-errors/held-levels.ts";
+import { seededRandom } from "../../../../daemon/sources/simulated/random.ts";
+import { reading, smallSite, startTime_s } from "../../small-basin.ts";
 
 function left(y: readonly number[], before_m3: number | null, equalShare: number) {
   const t = Float64Array.from(y, (_, i) => 10 * i);
@@ -32,4 +35,37 @@ it.each([
   ["while a run went by", [4, 5, 5, 5, 5, 1, 2], 0.05],
 ])("leaves what is said again %s", (_, y, equalShare) => {
   expect(left(y, null, equalShare)).toEqual(y.map((value, i) => [10 * i, value]));
+});
+
+it.each([
+  ["what is said again over the stop, though the sensor's steps are coarse", [9, 9, 9, 4, 5], [4, 5]],
+  ["nothing that falls by less than a leap", [9, 9, 7.5, 7.5], [9, 9, 7.5, 7.5]],
+  ["nothing before a single spike", [9, 9, 4, 9, 9], [9, 9, 4, 9, 9]],
+  ["nothing that was not read in the run", [8, 8, 4, 5], [8, 8, 4, 5]],
+  ["nothing where no other level follows", [9, 9, 9], [9, 9, 9]],
+])("leaves out %s", (_, y, kept) => {
+  const t = Float64Array.from(y, (_, i) => i);
+  const samples = { t, y: Float64Array.from(y), weight: new Float64Array(y.length).fill(1), count: y.length };
+  expect(leaveOutHeldOverStop(samples, 9, 2)).toBe(kept.length < y.length);
+  expect([...samples.y.subarray(0, samples.count)]).toEqual(kept);
+});
+
+it("makes no inflow of a level that is held over a stop", () => {
+  const random = seededRandom(1);
+  const [rest_s, run_s, step_m] = [900, 20, 0.002];
+  const cycle_s = rest_s + run_s;
+  const stops_s = 10 * cycle_s;
+  const analyzer = createAnalyzer(smallSite);
+  let last_m = 0.1;
+  // Each 5 s the water rises by about half a step: a sound sensor says the same twice as often as not.
+  for (let at_s = 2.5; at_s < 14 * cycle_s; at_s += 5) {
+    const phase_s = at_s % cycle_s;
+    const water_m = phase_s < rest_s ? 0.1 + (0.2 * phase_s) / rest_s : 0.3 - (0.2 * (phase_s - rest_s)) / run_s;
+    const isHeld = at_s > stops_s - 10 && at_s < stops_s + 25;
+    if (!isHeld) last_m = Math.round((water_m + random.normal(0.0007)) / step_m) * step_m;
+    analyzer.push(reading(startTime_s + at_s, { level_m: last_m, pumpOn: phase_s >= rest_s }));
+  }
+  analyzer.finish();
+  // 20 L in 900 s.
+  expect(Math.abs((analyzer.summary().inflow.peak["60"]?.lpm ?? 0) / 1.333 - 1)).toBeLessThan(0.02);
 });
