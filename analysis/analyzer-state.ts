@@ -17,6 +17,7 @@ import { type LookedOutState, newLookedOut } from "./findings/looked-out.ts";
 import { type MostRunState, newMostRun } from "./findings/most-run.ts";
 import { type DoubtedState, newDoubted } from "./inflow/over-time/doubted.ts";
 import { newPeaks, type PeaksState } from "./inflow/over-time/rolling-peaks.ts";
+import type { PassBurstsState } from "./inflow/seldom-readings/pass-bursts.ts";
 import { newRunShare, type RunShareState } from "./inflow/seldom-readings/run-share.ts";
 import { type ChannelWatchState, newChannelWatch } from "./readings/channel-watch.ts";
 import { type LevelScreenState, newLevelScreen } from "./readings/level-screen-state.ts";
@@ -46,6 +47,8 @@ export interface AnalyzerState {
   readonly peaks: PeaksState;
   readonly doubted: DoubtedState;
   readonly share: RunShareState;
+  /** What poured in for minutes beside rests and runs that tell the rest; absent: none was looked for yet. */
+  bursts?: PassBurstsState;
   readonly trend: TrendState;
   readonly tally: TallyState;
   readonly book: FindingBookState;

@@ -40,7 +40,8 @@ export function summarize(
   const unfollowed = tally.unfollowed_s > surely_s;
   const isLeast = blind || tally.overRim_s > surelyOverRim_s || unfollowed;
   // Where taps are told between readings others went by unseen: what they bring of an hour or more. A tap's own peak is marked as such.
-  const meanIsLeast = isLeast || (tally.tapped_s ?? 0) > surely_s;
+  const tapped = (tally.taps?.length_s ?? 0) > surely_s;
+  const meanIsLeast = isLeast || tapped;
   const isOpen = (window: number) => (window === hour ? meanIsLeast : isLeast) || isLeastPeak(peaks, window);
   const boundsOf = (window: number) => {
     const most_m3s = upperEnd_m3s(figures.mostOfPeaks[window] ?? null);
@@ -73,9 +74,11 @@ export function summarize(
     },
     totals: {
       starts: allStarts(tally),
+      ...(tapped && { starts_at_least: true as const }),
       run_s: milliseconds(ranFor_s(tally)),
       pumped_l: inLitres(figures.pumped?.value ?? null),
       pumped_u95_l: inLitres(figures.pumped?.u95 ?? null),
+      ...(tapped && figures.pumped !== null && { pumped_at_least: true as const }),
       most_starts_in_an_hour: tally.mostStartsInAnHour,
       ...(unwatched > 0 && { unwatched_runs: unwatched }),
     },

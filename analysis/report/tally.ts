@@ -18,6 +18,15 @@ interface Gap {
   readonly to_s: number;
 }
 
+/** What taps between readings made the pump do, beyond what its runs by themselves show of it. */
+export interface TapsMadeUp {
+  readonly length_s: number;
+  readonly pumped_m3: number;
+  /** Errors of these are taken as equal. */
+  readonly uPumped_m3: number;
+  readonly starts: number;
+}
+
 export interface TallyState {
   rows: number;
   /** Readings older than the one before, left out. */
@@ -63,8 +72,8 @@ export interface TallyState {
   /** Errors of these are taken as equal. */
   uByShare_m3: number;
   unfollowed_s: number;
-  /** Time in which a household's taps were made up for between readings; absent: none. */
-  tapped_s?: number;
+  /** A household's taps that were made up for between readings; absent: none. */
+  taps?: TapsMadeUp;
   settledCycles: number;
   startTimes_s: number[];
   mostStartsInAnHour: number;
@@ -212,15 +221,16 @@ export function ranFor_s(tally: TallyState): number {
 }
 
 /** All starts: as seen, but more where they were reckoned and surely more took place. */
-export function allStarts({ starts, seenByShare, startsByShare, uStartsByShare }: TallyState): number {
+export function allStarts({ starts, seenByShare, startsByShare, uStartsByShare, taps }: TallyState): number {
   const surelyMore = startsByShare - coverageFactor * uStartsByShare > seenByShare;
-  return surelyMore ? starts - seenByShare + Math.round(startsByShare) : starts;
+  const followed = surelyMore ? starts - seenByShare + Math.round(startsByShare) : starts;
+  return followed + (taps?.starts ?? 0);
 }
 
 /** Runs without a known volume count at the mean of those that have one; null when too much ran unmeasured. */
 export function pumped_m3(tally: TallyState): number | null {
   const watched_m3 = pumpedWatched_m3(tally);
-  return watched_m3 === null ? null : watched_m3 + (tally.unwatched?.moved_m3 ?? 0);
+  return watched_m3 === null ? null : watched_m3 + (tally.unwatched?.moved_m3 ?? 0) + (tally.taps?.pumped_m3 ?? 0);
 }
 
 function pumpedWatched_m3(tally: TallyState): number | null {
@@ -242,9 +252,9 @@ function pumpedWatched_m3(tally: TallyState): number | null {
 /** Standard uncertainty of `pumped_m3`, what ran back unseen left out. */
 export function uPumped_m3(tally: TallyState): number {
   const uUnwatched_m3 = Math.sqrt(tally.unwatched?.movedVariance_m6 ?? 0);
-  if (tally.measuredRun_s === 0) return Math.hypot(tally.uByShare_m3, uUnwatched_m3);
-  const ofRuns_m3 = (Math.sqrt(tally.pumpedVariance_m6) * followedRun_s(tally)) / tally.measuredRun_s;
-  return Math.hypot(ofRuns_m3, tally.uByShare_m3, uUnwatched_m3);
+  const beside_m3 = Math.hypot(tally.uByShare_m3, uUnwatched_m3, tally.taps?.uPumped_m3 ?? 0);
+  if (tally.measuredRun_s === 0) return beside_m3;
+  return Math.hypot(beside_m3, (Math.sqrt(tally.pumpedVariance_m6) * followedRun_s(tally)) / tally.measuredRun_s);
 }
 
 /** … and that of what ran back unseen, which is the same error in all runs and does not average away. */
@@ -257,6 +267,16 @@ export function uReturned_m3(tally: TallyState): number {
 /** Of the runs that readings are close enough to follow. */
 function followedRun_s({ run_s, blurredRun_s }: TallyState): number {
   return run_s - blurredRun_s;
+}
+
+export function noteTaps(tally: TallyState, more: Partial<TapsMadeUp>): void {
+  const { length_s = 0, pumped_m3 = 0, uPumped_m3 = 0, starts = 0 } = tally.taps ?? {};
+  tally.taps = {
+    length_s: length_s + (more.length_s ?? 0),
+    pumped_m3: pumped_m3 + (more.pumped_m3 ?? 0),
+    uPumped_m3: uPumped_m3 + (more.uPumped_m3 ?? 0),
+    starts: starts + (more.starts ?? 0),
+  };
 }
 
 export function notePumped(tally: TallyState, cycle: Cycle, volume_m3: number | null): void {

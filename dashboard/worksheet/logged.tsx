@@ -60,13 +60,17 @@ export function Logged() {
         <div>
           <dt>Pump starts</dt>
           <dd>
+            {summary.totals.starts_at_least && "at least "}
             {summary.totals.starts.toLocaleString("en")}; at most {summary.totals.most_starts_in_an_hour} in an hour
           </dd>
         </div>
         {summary.totals.pumped_l !== null && (
           <div>
             <dt>Pumped</dt>
-            <dd>{volumeWords(toSi(summary.totals.pumped_l, "L"), units.value)}</dd>
+            <dd>
+              {summary.totals.pumped_at_least && "at least "}
+              {volumeWords(toSi(summary.totals.pumped_l, "L"), units.value)}
+            </dd>
           </div>
         )}
       </dl>

@@ -6,7 +6,6 @@ import { pumpedPace } from "../../cycles/by-level/falling-level.ts";
 import { isBlocked, signalDead } from "../../cycles/by-signal/signal-and-pump.ts";
 import { hasExactEdges } from "../../cycles/cadence.ts";
 import type { FlowEstimate } from "../../cycles/cycle.ts";
-import { farApart_s } from "../../cycles/tracker-context.ts";
 import type { BasinGeometry } from "../../geometry/basin.ts";
 import { steepnessAt_1m } from "../../pump-flow/capability-line.ts";
 import { learnPooled } from "../../pump-flow/learn-capability.ts";
@@ -15,22 +14,13 @@ import { closelyRead_s } from "../../readings/closely-read.ts";
 import type { Trips } from "../../readings/trip-levels.ts";
 import { noteByShare, noteReckonedHour } from "../../report/tally.ts";
 import type { BasinSite } from "../../site.ts";
-import { leaksBetween } from "../drain-back/seldom-return.ts";
 import { type FloatVolumes, floatVolumes } from "../float-volumes.ts";
-import type { Burst } from "../seldom-readings/bursts.ts";
 import type { SparseContext } from "../seldom-readings/over-stretch.ts";
-import {
-  type BurstsOutput,
-  newPassBursts,
-  passAll,
-  passCycles,
-  passReading,
-  type Stretch,
-} from "../seldom-readings/pass-bursts.ts";
+import type { Stretch } from "../seldom-readings/pass-bursts.ts";
 import { noteReckoned, reckonedStarts } from "../seldom-readings/reckoned-starts.ts";
-import { riseAtRest } from "../seldom-readings/rise-at-rest.ts";
-import { breakShare, byShare, noteSparse, type ShareOutput, type SparseReading } from "../seldom-readings/run-share.ts";
+import { breakShare, byShare, noteSparse, type ShareOutput } from "../seldom-readings/run-share.ts";
 import { breakContact, noteContact, type SampledStretch } from "../seldom-readings/sampled-contact.ts";
+import { handOverBursts } from "./hand-over-bursts.ts";
 
 /** @param joined errors are those of the stretch before */
 export type PassInflow = (
@@ -53,12 +43,6 @@ export interface InflowHandOver {
 
 /** A rest of so many intervals shows something if it can. */
 const showing = 6;
-/** Of a quick pump a run takes no more intervals between readings than that. Judgement, no source. */
-const quickRun = 1.5;
-/** … and, by the level alone, never holds two readings. */
-const quickestRun = 0.45;
-/** Floats that scatter, and levels that are off, make what a run takes away as unsure as that, as a share. Judgement, no source. */
-const uFloats = 0.02;
 /** A few readings between the one estimate and the other have the inflow of before. */
 const bridged = 20;
 /** More cycles between two that were seen are handed on as so many. */
@@ -112,10 +96,9 @@ export function handOverInflow(
     },
     learn: (volume_m3, run_s, uRun_s) => learnPooled(tracker.capability, volume_m3, run_s, uRun_s),
   };
-  const bursts = () => (share.bursts ??= newPassBursts());
-  const burstsOutput: BurstsOutput = { ofCycles: handOn, burst: handOnBurst };
+  const bursts = handOverBursts(state, geometry, context, pass, handOn);
   const output: ShareOutput = {
-    begins: endBursts,
+    begins: bursts.end,
     stretch(from_s, to_s, known) {
       if (known === null) {
         pass(from_s, to_s, null);
@@ -134,9 +117,7 @@ export function handOverInflow(
   return {
     ofCycles(from_s, to_s, parts, standsIn = false) {
       if (byShare(share)) return;
-      const stretch = { from_s, to_s, parts, standsIn };
-      if (share.bursts === undefined) handOn(stretch);
-      else passCycles(share.bursts, stretch, burstsOutput, share.marks.length > 0 && cadence.typical_s >= farApart_s);
+      bursts.ofCycles({ from_s, to_s, parts, standsIn });
     },
     reading(time_s, level_m, on) {
       // Levels tell of the runs that a contact alone misses.
@@ -147,7 +128,7 @@ export function handOverInflow(
       }
       const told = signalDead(state) ? null : on;
       const reading = { time_s, volume_m3: geometry.volume_m3(level_m), on: told };
-      noteForBursts(reading);
+      bursts.reading(reading);
       noteSparse(share, reading, context, output);
     },
     unlevelled(time_s, on) {
@@ -160,19 +141,13 @@ export function handOverInflow(
       share.upTo_s = noteContact(share.contact, time_s, on, share.upTo_s, state.briefRuns, context, betweenSeen);
     },
     broken() {
-      endBursts();
+      bursts.end();
       breakShare(share, context, output);
       share.upTo_s = breakContact(share.contact, share.upTo_s, context, betweenSeen);
     },
   };
 
-  function endBursts(): void {
-    if (share.bursts !== undefined) passAll(share.bursts, burstsOutput);
-  }
-
-  function handOn({ from_s, to_s, parts: told, standsIn, besideBurst }: Stretch): void {
-    const risen = besideBurst ? riseAtRest(share.marks, Math.max(from_s, share.upTo_s), to_s, context.noise_m3) : null;
-    const parts = risen === null ? told : [risen];
+  function handOn({ from_s, to_s, parts, standsIn }: Stretch): void {
     if (standsIn) share.standIns += 1;
     else if (to_s - from_s > showing * cadence.typical_s) share.standIns = 0;
     // What was handed on by the share of time stays so, whatever rests and runs have to say of it later.
@@ -185,49 +160,6 @@ export function handOverInflow(
     }
     share.flow = null;
     share.upTo_s = to_s;
-  }
-
-  /** Each step by itself: how much came in is told, not when. */
-  function handOnBurst({ from_s, steps }: Burst): void {
-    const pump = context.pump();
-    const uPump = pump === null ? 0 : pump.uFlow_m3s / pump.flow_m3s;
-    let begins_s = from_s;
-    for (const { to_s, length_s, came, returned_m3 } of steps) {
-      // What was handed on before stays so.
-      const start_s = Math.max(begins_s, share.upTo_s);
-      if (to_s > start_s) {
-        const inflow: FlowEstimate = {
-          flow_m3s: came.volume_m3 / length_s,
-          uFlow_m3s: (Math.hypot(uFloats, uPump) * came.pumped_m3) / length_s,
-          uBend_m3s: (Math.SQRT2 * context.noise_m3) / length_s,
-          degreesOfFreedom: Number.POSITIVE_INFINITY,
-          unseenCourse: "all-of-it",
-          ...(returned_m3 > 0 && { doubt: { kind: "returned", flow_m3s: returned_m3 / length_s } }),
-        };
-        pass(start_s, to_s, [inflow], start_s > from_s);
-        // Where one is told, others went by unseen.
-        state.tally.tapped_s = (state.tally.tapped_s ?? 0) + to_s - start_s;
-        share.upTo_s = to_s;
-      }
-      begins_s = to_s;
-    }
-    share.flow = null;
-  }
-
-  /** A burst can be told of a quick pump, where it is known of each reading whether it runs, and what it moves. */
-  function noteForBursts(reading: SparseReading): void {
-    const { active_m3, stop_m3, noise_m3 } = context;
-    const pump = cadence.typical_s < farApart_s || byShare(share) ? null : context.pump();
-    const tells = active_m3 !== null && stop_m3 !== null && pump !== null && !leaksBetween(tracker.seldom);
-    // A run that holds several readings shows by itself what comes in.
-    const longest = reading.on === null ? quickestRun : quickRun;
-    if (!(tells && active_m3 < longest * cadence.typical_s * pump.flow_m3s)) {
-      endBursts();
-      return;
-    }
-    const step_m3 = state.screen.resolution_m * geometry.area_m2(geometry.level_m(stop_m3));
-    const between = { interval_s: cadence.typical_s, active_m3, stop_m3, noise_m3, step_m3, pump_m3s: pump.flow_m3s };
-    passReading(bursts(), reading, between, burstsOutput);
   }
 
   /** Rests and runs tell by themselves again, for what a contact alone has not handed on. */

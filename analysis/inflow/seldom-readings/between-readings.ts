@@ -21,6 +21,8 @@ export interface CameIn {
   readonly volume_m3: number;
   /** What the pump moved meanwhile. */
   readonly pumped_m3: number;
+  /** It started meanwhile. */
+  readonly starts: boolean;
 }
 
 /** How much comes in shortens a rest and prolongs a run, which tells how much came in: so often, it is settled. */
@@ -37,11 +39,14 @@ export function cameInBetween(from: Standing, to: Standing, pump: PumpBetween, f
   const length_s = to.time_s - from.time_s;
   const risen_m3 = standing_m3(to, pump) - standing_m3(from, pump);
   let volume_m3 = Math.max(0, risen_m3);
+  let ran_s = 0;
   for (let pass = 0; pass < passes; pass += 1) {
     const inflow_m3s = Math.min(mostShare * pump.pump_m3s, Math.max(0, volume_m3 / length_s));
-    volume_m3 = risen_m3 + pump.pump_m3s * ranBetween_s(from, to, pump, inflow_m3s, risen_m3 < -fall_m3);
+    ran_s = ranBetween_s(from, to, pump, inflow_m3s, risen_m3 < -fall_m3);
+    volume_m3 = risen_m3 + pump.pump_m3s * ran_s;
   }
-  return { volume_m3, pumped_m3: volume_m3 - risen_m3 };
+  const starts = from.on ? to.on && ran_s < length_s : to.on || ran_s > 0;
+  return { volume_m3, pumped_m3: volume_m3 - risen_m3, starts };
 }
 
 /** How long the pump moved water between the two. */

@@ -5,6 +5,7 @@ import type { FlowEstimate } from "../../cycles/cycle.ts";
 import {
   type Burst,
   type BurstContext,
+  type BurstStep,
   type BurstsState,
   breakBursts,
   newBursts,
@@ -28,6 +29,10 @@ export interface PassBurstsState {
   held: Burst | null;
   /** Oldest first. */
   waiting: Stretch[];
+  /** Of the newest burst, what was handed on of it. */
+  told: BurstStep[];
+  /** … and of those whose starts are not held against those seen yet, oldest first. */
+  readonly uncounted: BurstStep[][];
 }
 
 export interface BurstsOutput {
@@ -36,7 +41,7 @@ export interface BurstsOutput {
 }
 
 export function newPassBursts(): PassBurstsState {
-  return { bursts: newBursts(), held: null, waiting: [] };
+  return { bursts: newBursts(), held: null, waiting: [], told: [], uncounted: [] };
 }
 
 /** Takes what rests and runs say. */

@@ -8,11 +8,11 @@ import { flutters, isFlutter } from "./flutter.ts";
 import { followCycles } from "./follow-cycles.ts";
 import { keepsStep, timesThroughCycle, uShareInStep } from "./keeps-step.ts";
 import { type Mark, type OverStretch, overStretch, type PumpedByShare, type SparseContext } from "./over-stretch.ts";
-import type { PassBurstsState } from "./pass-bursts.ts";
 import { laterOn, learnedPump } from "./pump-by-cycles.ts";
 import { isDry, ranDry } from "./ran-dry.ts";
 import { noteReckoned, type StartsOfStretch, startsOfStretch } from "./reckoned-starts.ts";
 import { newSampledContact, type SampledContactState } from "./sampled-contact.ts";
+import { tossesAbout } from "./tosses-about.ts";
 
 export interface RunShareState {
   /** Latest readings, oldest first. */
@@ -35,8 +35,6 @@ export interface RunShareState {
   reckoned: StartsOfStretch[];
   /** … without a level. */
   readonly contact: SampledContactState;
-  /** What poured in for minutes beside rests and runs that tell the rest; absent: nothing did yet. */
-  bursts?: PassBurstsState;
 }
 
 interface FollowedTo {
@@ -123,11 +121,6 @@ const leftOver = 0.5;
 const cyclesToLearn = 4;
 const vague = 0.5;
 const mostStandIns = 8;
-/** So far beyond the floats, and off both levels beside it, as shares of what lies between them; so many are no single spike. */
-const beyond = 0.15;
-const alone = 0.25;
-const fewestWild = 2;
-const mostWild = 0.05;
 /** A stretch is closed when its inflow is so well known, but for what the pump moves, or when it has lasted so long. */
 const wellKnown = 0.05;
 const longest_s = 7200;
@@ -169,8 +162,8 @@ export function noteSparse(
 export function breakShare(state: RunShareState, context: SparseContext, output: ShareOutput): void {
   const last = state.marks.at(-1);
   if (state.from !== null && last !== undefined) close(state, last, context, output);
-  const { upTo_s, pump, reckoned, contact, bursts } = state;
-  Object.assign(state, { ...newRunShare(), upTo_s, pump, reckoned, contact, ...(bursts && { bursts }) });
+  const { upTo_s, pump, reckoned, contact } = state;
+  Object.assign(state, { ...newRunShare(), upTo_s, pump, reckoned, contact });
 }
 
 /** The inflow is told by the share of time now, or by the cycles between those runs that a contact alone has seen. */
@@ -252,31 +245,9 @@ function hand(state: RunShareState, now: Mark, found: Followed | OverStretch | n
   state.from = now;
 }
 
-/**
- * Levels that stand alone beyond the floats' are no water of a pump that goes on and off between them: foam, or a sensor
- * that jumps about, makes a stretch of such levels tell of cycles that there never were.
- */
-function tossesAbout(marks: readonly Mark[], from: Mark, { active_m3, stop_m3 }: SparseContext): boolean {
-  if (active_m3 === null || stop_m3 === null) return false;
-  const [lowest_m3, highest_m3] = [stop_m3 - beyond * active_m3, stop_m3 + (1 + beyond) * active_m3];
-  const first = Math.max(1, placeOf(marks, from));
-  let wild = 0;
-  for (let i = first; i < marks.length - 1; i += 1) {
-    const [before_m3, now_m3, after_m3] = [volumeAt(marks, i - 1), volumeAt(marks, i), volumeAt(marks, i + 1)];
-    const over = now_m3 > highest_m3 && now_m3 > Math.max(before_m3, after_m3) + alone * active_m3;
-    const under = now_m3 < lowest_m3 && now_m3 < Math.min(before_m3, after_m3) - alone * active_m3;
-    if (over || under) wild += 1;
-  }
-  return wild >= fewestWild && wild > mostWild * (marks.length - first);
-}
-
-function volumeAt(marks: readonly Mark[], i: number): number {
-  return marks[i]?.volume_m3 ?? Number.NaN;
-}
-
 /** What cycles and running time tell, unless the pump was hardly seen to run for it: a level that foams falls again and again. */
 function overTime({ marks }: RunShareState, from: Mark, now: Mark, context: SparseContext): OverStretch | null {
-  if (tossesAbout(marks, from, context) || flutters(from, now)) return null;
+  if (tossesAbout(marks, placeOf(marks, from), context) || flutters(from, now)) return null;
   const found = overStretch(marks[0] as Mark, from, now, context);
   const pump = found === null ? null : context.pump();
   if (found === null || pump === null) return found;
@@ -307,7 +278,8 @@ function follow(state: RunShareState, from: Mark, context: SparseContext): Follo
   const first = placeOf(marks, from);
   const now = marks.at(-1) as Mark;
   if (active_m3 === null || stop_m3 === null || first < 0 || first > marks.length - 3) return null;
-  if (marks.length - first > mostFollowed || tossesAbout(marks, from, context) || flutters(from, now)) return null;
+  if (marks.length - first > mostFollowed || tossesAbout(marks, placeOf(marks, from), context) || flutters(from, now))
+    return null;
   // What helps is not to tell of pump and inflow twice: they are taken as they were known where it begins.
   const oldest = marks[Math.max(0, first - (now.on === null ? helping.byLevel : helping.bySignal))] as Mark;
   const known = state.ends.find(({ time_s }) => time_s >= oldest.time_s) ?? null;

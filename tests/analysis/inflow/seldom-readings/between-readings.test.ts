@@ -35,7 +35,8 @@ describe("what came in between two readings", () => {
           const { to, starts } = after(60, first, inflow_m3s);
           if (starts > 1) continue;
           seen.add(`${on} ${to.on} ${starts}`);
-          const { volume_m3, pumped_m3 } = cameInBetween(first, to, pump, fall_m3);
+          const { volume_m3, pumped_m3, starts: started } = cameInBetween(first, to, pump, fall_m3);
+          expect(started).toBe(starts > 0);
           expect(Math.abs(volume_m3 - 60 * inflow_m3s)).toBeLessThan(0.08 * pump.active_m3);
           expect(volume_m3 - pumped_m3).toBeCloseTo(to.volume_m3 - first.volume_m3, 9);
         }
