@@ -25,6 +25,8 @@ export interface CameIn {
   readonly starts: boolean;
 }
 
+/** Floats that open early, and a pump that is not known well, may make a run as short as this share of its length. Judgement, no source. */
+const shortest = 0.8;
 /** How much comes in shortens a rest and prolongs a run, which tells how much came in: so often, it is settled. */
 const passes = 3;
 /** A pump that is nearly overwhelmed is taken to hold this share of its flow back yet. */
@@ -56,13 +58,22 @@ function ranBetween_s(from: Standing, to: Standing, pump: PumpBetween, inflow_m3
   const falls_m3s = pump_m3s - inflow_m3s;
   // What comes in while the pump comes up to speed is to be moved, too.
   const whole_s = (active_m3 + inflow_m3s * lostInSpinUp_s) / falls_m3s;
-  if (!from.on && !to.on) return fell ? whole_s : 0;
+  if (!from.on && !to.on) return fell && holdsRun(length_s, to.volume_m3 - from.volume_m3, pump) ? whole_s : 0;
   const [before_m3, after_m3] = [standing_m3(from, pump), standing_m3(to, pump)];
   const within_s = (volume_m3: number) => Math.min(length_s, Math.max(0, volume_m3 / falls_m3s));
   const toStop_s = within_s(before_m3 - stop_m3);
   const sinceStart_s = within_s(stop_m3 + active_m3 - after_m3);
   if (!from.on) return sinceStart_s;
   return to.on ? Math.min(length_s, toStop_s + sinceStart_s) : toStop_s;
+}
+
+/**
+ * A whole run fits in, and time to fill to its start and after its stop by what a household pours out: else a level that falls
+ * there at rest is that of a slow sensor, which sinks on after the stop.
+ */
+function holdsRun(length_s: number, risen_m3: number, { active_m3, pump_m3s }: PumpBetween): boolean {
+  const rested_s = length_s - (shortest * active_m3) / pump_m3s;
+  return active_m3 + risen_m3 < mostShare * pump_m3s * rested_s;
 }
 
 /** Of one that runs a level beyond where it starts and stops is wrong, or lags. */

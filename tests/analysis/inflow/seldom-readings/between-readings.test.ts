@@ -47,6 +47,12 @@ describe("what came in between two readings", () => {
     expect(seen).toContain("true false 0");
   });
 
+  it("is nothing of a fall at rest with no time for a run, as of a slow sensor after the stop", () => {
+    const after = { ...from(0.1, false), time_s: 1030 };
+    expect(cameInBetween(from(0.4, false), after, pump, fall_m3).pumped_m3).toBe(0);
+    expect(cameInBetween(from(0.4, false), { ...after, time_s: 1060 }, pump, fall_m3).pumped_m3).toBeGreaterThan(0);
+  });
+
   it("takes no pump for faster than it is where a level is wrong", () => {
     const { volume_m3 } = cameInBetween(from(0.5, false), { time_s: 1060, volume_m3: 0, on: true }, pump, fall_m3);
     expect(volume_m3).toBeLessThan(2 * pump.active_m3);

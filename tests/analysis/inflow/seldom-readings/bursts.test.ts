@@ -62,7 +62,10 @@ describe("taps beside a pump that takes seconds", () => {
   });
 });
 
-it.each([[30, 20, pump_m3s]])(
+it.each([
+  [30, 20, pump_m3s],
+  [20, 15, 8e-4],
+])(
   "a level sensor read each %i s, and slower by %i s, sinks on beside a run, and shows no tap",
   (every_s, lag_s, moves_m3s) => {
     const { readings, starts } = household(every_s, 48, [], { lag_s, moves_m3s });
