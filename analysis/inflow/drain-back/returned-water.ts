@@ -97,8 +97,19 @@ function returnedAtOnce(
   const step_m3 = cycle.pumpRate.flow_m3s * (stopsWithin_s ?? interval_s);
   if ((lastOver_m3 ?? 0) > Math.max(seenLate * step_m3, clearlyOver * (before?.sampleSd_m3 ?? 0))) return null;
   const volume_m3 = after.startVolume_m3 - stopVolume_m3;
-  const uStep_m3 = step_m3 / Math.sqrt(12);
-  return volume_m3 - (fitted?.volume_m3 ?? 0) > 4 * uStep_m3
+  const uEnds_m3 = Math.hypot(
+    uEnd_m3(before, cycle.run_s / interval_s),
+    uEnd_m3(after, (after.rest_s ?? 0) / interval_s),
+  );
+  return volume_m3 - (fitted?.volume_m3 ?? 0) > 4 * Math.hypot(step_m3 / Math.sqrt(12), uEnds_m3)
     ? { volume_m3, time_s: interval_s, course: "fading" }
     : null;
+}
+
+/**
+ * Of where a bent curve through so many readings begins or ends. By least squares the end of a parabola through n even readings
+ * has 9/n of their variance, of few of them somewhat less.
+ */
+function uEnd_m3(rest: RestSummary | null, readings: number): number {
+  return (3 * (rest?.sampleSd_m3 ?? 0)) / Math.sqrt(Math.max(1, readings));
 }
