@@ -2,7 +2,7 @@
 // site file says as far as they leave that open.
 
 import type { BasinGeometry } from "../geometry/basin.ts";
-import { seenTrips, type TripLevelsState } from "../readings/trip-levels.ts";
+import { middleTrips, seenTrips, type TripLevelsState } from "../readings/trip-levels.ts";
 import type { BasinSite } from "../site.ts";
 import { usuallyReturned_m3 } from "./seldom-readings/cycle-grid.ts";
 
@@ -10,6 +10,8 @@ export interface FloatVolumes {
   readonly stop_m3: number;
   /** Between the two. */
   readonly active_m3: number;
+  /** How far off a trip is: standard deviation of the volume at one; 0 before it is learned. */
+  readonly scatter_m3: number;
 }
 
 /** A stop seen by readings far apart is off by so much for reasons of its own; judgement, no source. */
@@ -31,7 +33,13 @@ export function floatVolumes(trips: TripLevelsState, basin: BasinSite, geometry:
   const stop_m = seen === null ? basin.stopLevel_m : stopLevel_m(seen.stop_m, seen.blur_m);
   if (start_m === null || stop_m === null || !(start_m > stop_m)) return null;
   const stop_m3 = geometry.volume_m3(stop_m);
-  return { stop_m3, active_m3: geometry.volume_m3(start_m) - stop_m3 };
+  const middle = middleTrips(trips);
+  const scatter_m = middle === null ? 0 : Math.hypot(middle.start.scatter_m, middle.stop.scatter_m) / Math.SQRT2;
+  return {
+    stop_m3,
+    active_m3: geometry.volume_m3(start_m) - stop_m3,
+    scatter_m3: scatter_m * geometry.area_m2(start_m),
+  };
 
   /** Together with what is stated, where the two agree: few cycles of a basin that fills fast show less than a ruler. */
   function startLevel_m(seen_m: number, uSeen_m: number): number {

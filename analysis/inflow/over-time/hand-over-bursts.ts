@@ -57,7 +57,7 @@ export function handOverBursts(
     },
     // A burst can be told of a quick pump, where it is known of each reading whether it runs, and what it moves.
     reading(reading) {
-      const { active_m3, stop_m3, noise_m3 } = context;
+      const { active_m3, stop_m3, noise_m3, scatter_m3 } = context;
       const pump = cadence.typical_s < farApart_s || byShare(share) ? null : context.pump();
       const tells = active_m3 !== null && stop_m3 !== null && pump !== null && !leaksBetween(tracker.seldom);
       // A run that holds several readings shows by itself what comes in.
@@ -67,7 +67,8 @@ export function handOverBursts(
         return;
       }
       const step_m3 = state.screen.resolution_m * geometry.area_m2(geometry.level_m(stop_m3));
-      const between = { interval_s: cadence.typical_s, active_m3, stop_m3, noise_m3, step_m3, pump_m3s: pump.flow_m3s };
+      const floats = { active_m3, stop_m3, scatter_m3 };
+      const between = { interval_s: cadence.typical_s, ...floats, noise_m3, step_m3, pump_m3s: pump.flow_m3s };
       state.bursts ??= newPassBursts();
       countStarts(reading.time_s - knownAfter * cadence.typical_s);
       passReading(state.bursts, reading, between, output);

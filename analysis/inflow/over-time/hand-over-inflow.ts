@@ -83,6 +83,9 @@ export function handOverInflow(
     get stop_m3() {
       return floats()?.stop_m3 ?? null;
     },
+    get scatter_m3() {
+      return floats()?.scatter_m3 ?? 0;
+    },
     pump: () => {
       if (isBlocked(state)) return null;
       const at_m = middle_m();

@@ -58,6 +58,8 @@ export interface BurstContext extends PumpBetween {
   readonly interval_s: number;
   /** Standard deviation of a reading; 0 while it is not known. */
   readonly noise_m3: number;
+  /** … of the volume at which a float trips. */
+  readonly scatter_m3: number;
   /** A step of the level sensor; Infinity before any is seen. */
   readonly step_m3: number;
 }
@@ -176,14 +178,15 @@ function isBurst(burst: Burst, state: BurstsState, context: BurstContext): boole
     length_s += step.length_s;
   }
   const calm_m3 = state.usual_m3s * length_s;
-  if (!(pumped_m3 > 0 && came_m3 - calm_m3 > worthwhile * context.active_m3)) return false;
+  const least_m3 = Math.max(worthwhile * context.active_m3, leastOf_m3(state, context, true));
+  if (!(pumped_m3 > 0 && came_m3 - calm_m3 > least_m3)) return false;
   // Water comes in and is pumped, and goes nowhere else: the level jumps about.
   if (steps.some((step) => loses(step, state, context))) return false;
   // A slow sensor sinks on after a run that nothing saw, as if it were another; and one may be set lower.
   const shows = (step: BurstStep) => step.runs || (step.came.pumped_m3 === 0 && poursIn(step, state, context));
   if (!steps.some(shows)) return false;
   if (steps.length - burst.calm > leaps || steps.some(({ runs }) => runs)) return true;
-  return Math.abs(came_m3 - pumped_m3 - calm_m3) > least_m3(state, context);
+  return Math.abs(came_m3 - pumped_m3 - calm_m3) > leastOf_m3(state, context, false);
 }
 
 /**
@@ -224,7 +227,7 @@ function isSpiky({ readings, wrong }: BurstsState): boolean {
 /** At rest the water stands between the float's levels. */
 function liesBeyond({ volume_m3, on }: Standing, state: BurstsState, context: BurstContext): boolean {
   const { stop_m3, active_m3 } = context;
-  const off_m3 = least_m3(state, context);
+  const off_m3 = leastOf_m3(state, context, true);
   return !on && (volume_m3 < stop_m3 - off_m3 || volume_m3 > stop_m3 + active_m3 + off_m3);
 }
 
@@ -238,15 +241,17 @@ function stepOf(from: Standing, to: Standing, state: BurstsState, context: Burst
 function poursIn({ came, length_s }: BurstStep, state: BurstsState, context: BurstContext): boolean {
   if (state.calm_m3s.length < fewest) return false;
   const calm_m3 = Math.max(0, state.usual_m3s) * length_s;
-  return came.volume_m3 - calm_m3 > Math.max(calm_m3, least_m3(state, context));
+  return came.volume_m3 - calm_m3 > Math.max(calm_m3, leastOf_m3(state, context, came.pumped_m3 > 0));
 }
 
 function loses({ came }: BurstStep, state: BurstsState, context: BurstContext): boolean {
-  return came.volume_m3 < -least_m3(state, context);
+  return came.volume_m3 < -leastOf_m3(state, context, came.pumped_m3 > 0);
 }
 
-function least_m3(state: BurstsState, context: BurstContext): number {
-  return Math.max(shareOfSwing * context.active_m3, clearly * noise_m3(state, context));
+/** @param trips what the pump moved is reckoned by where its float trips */
+function leastOf_m3(state: BurstsState, context: BurstContext, trips: boolean): number {
+  const sd_m3 = Math.hypot(noise_m3(state, context), trips ? context.scatter_m3 : 0);
+  return Math.max(shareOfSwing * context.active_m3, clearly * sd_m3);
 }
 
 /** As the latest calm steps show it, once there are enough: of rests, what poured in within them passes for noise. */

@@ -28,6 +28,8 @@ export interface SparseContext {
   /** Between the float's levels, and up to the lower one; null when they are not known. */
   readonly active_m3: number | null;
   readonly stop_m3: number | null;
+  /** Standard deviation of the volume at which a float trips; 0 until that is learned. */
+  readonly scatter_m3: number;
   /** What the pump moves; null when it is not known, or not to be relied on. */
   readonly pump: () => FlowEstimate | null;
   /** By so much, as a share of that, it moves more at the float's upper level and less at the lower one than midway. */

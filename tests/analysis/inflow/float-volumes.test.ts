@@ -63,6 +63,16 @@ describe("where a float trips", () => {
     expect(startOf(0.4)).toBeCloseTo(startOf(0.3), 6);
   });
 
+  it("scatters as the latest trips do, and by nothing before there are some", () => {
+    const scatter_m = (cycles: number) => {
+      const { scatter_m3 = Number.NaN } = floatVolumes(seen(cycles, 0), basin(0.35, 0.15), geometry) ?? {};
+      return scatter_m3 / geometry.area_m2(0.35);
+    };
+    expect(scatter_m(0)).toBe(0);
+    // Of trips a millimetre apart, not less than what a sensor's tremor hides.
+    expect(scatter_m(20)).toBeCloseTo(0.002, 6);
+  });
+
   it("is known where nothing is stated", () => {
     const [stop_m, start_m] = levels(12, 0.003, basin(null, null)) ?? [];
     expect(start_m).toBeCloseTo(0.35, 3);

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { breakBursts, newBursts, noteBurst } from "../../../../analysis/inflow/seldom-readings/bursts.ts";
 import type { Reading } from "../../../../analysis/readings/reading.ts";
+import { randomOf } from "../../../truth/random.ts";
 import { analyse } from "../../analyse.ts";
 import { area_m2, reading, siteWithCurve, startTime_s } from "../../small-basin.ts";
 
@@ -13,17 +14,20 @@ function household(
   every_s: number,
   hours: number,
   taps: readonly { from_s: number; length_s: number }[],
-  { lag_s = 1, moves_m3s = pump_m3s } = {},
+  { lag_s = 1, moves_m3s = pump_m3s, scatter_m = 0 } = {},
 ) {
   const readings: Reading[] = [];
   let [volume_m3, on, cameIn_m3, shown_m3, starts] = [0.1 * area_m2, false, 0, 0.1 * area_m2, 0];
+  const random = randomOf("trips");
+  const trip_m3 = (level_m: number) => (level_m + scatter_m * random.normal()) * area_m2;
+  let [start_m3, stop_m3] = [0.3, 0.1].map(trip_m3) as [number, number];
   for (let t = 0; t < hours * hour_s; t += 1) {
     const poured = taps.some(({ from_s, length_s }) => t >= from_s && t < from_s + length_s);
     const inflow_m3s = 1.5e-5 + (poured ? 2.5e-4 : 0);
     cameIn_m3 += inflow_m3s;
     volume_m3 += inflow_m3s - (on ? moves_m3s : 0);
-    if (volume_m3 >= 0.3 * area_m2 && !on) [on, starts] = [true, starts + 1];
-    if (volume_m3 <= 0.1 * area_m2) on = false;
+    if (volume_m3 >= start_m3 && !on) [on, starts, stop_m3] = [true, starts + 1, trip_m3(0.1)];
+    if (volume_m3 <= stop_m3 && on) [on, start_m3] = [false, trip_m3(0.3)];
     shown_m3 += (volume_m3 - shown_m3) / lag_s;
     if (t % every_s === 0) readings.push(reading(startTime_s + t, { level_m: shown_m3 / area_m2, pumpOn: on }));
   }
@@ -76,8 +80,21 @@ it.each([
   },
 );
 
+it.each([
+  [20, pump_m3s],
+  [30, 1e-3],
+])("a float that trips 15 mm higher or lower each time, read each %i s, shows no tap", (every_s, moves_m3s) => {
+  const { readings } = household(every_s, 72, [], { moves_m3s, scatter_m: 0.015 });
+  const { inflow } = analyse(siteWithCurve(moves_m3s), readings).summary;
+  expect(Math.abs((inflow.mean_lpm ?? 0) / (1.5e-5 * lpm) - 1)).toBeLessThan(0.005);
+  expect(inflow.peak["60"]?.lpm).toBeLessThan(1.1 * 1.5e-5 * lpm);
+});
+
 describe("a burst", () => {
-  const context = { stop_m3: 0.01, active_m3: 0.02, pump_m3s: 1e-3, interval_s: 60, noise_m3: 0, step_m3: 1e-5 };
+  const context = {
+    ...{ stop_m3: 0.01, active_m3: 0.02, scatter_m3: 0, pump_m3s: 1e-3 },
+    ...{ interval_s: 60, noise_m3: 0, step_m3: 1e-5 },
+  };
   /** At rest, but for those marked. */
   const told = (volumes_l: readonly (number | string)[]) => {
     const state = newBursts();
