@@ -6,6 +6,7 @@ import type { FlowEstimate } from "../../cycles/cycle.ts";
 import { capabilityAt } from "../../pump-flow/pump-capability.ts";
 import { rootOfSquares } from "../../statistics/root-of-squares.ts";
 import { type SharedErrors, withShared } from "../../uncertainty/shared-errors.ts";
+import { pumpAsFollowed } from "../seldom-readings/pump-by-cycles.ts";
 import { addDoubted, uDoubt_m3s } from "./doubted.ts";
 import { addStretch, noteAlike, noteAtOnce, noteLeast } from "./rolling-peaks.ts";
 
@@ -41,7 +42,7 @@ export function passInflow(
     });
   });
   const { tally, tracker } = state;
-  tally.pumpRate = capabilityAt(tracker.capability, null);
+  tally.pumpRate = capabilityAt(tracker.capability, null) ?? pumpAsFollowed(state.share.pump);
   if (tracker.pumps.origin === null) return;
   tally.secondRate = capabilityAt(tracker.second.capability, null);
   tally.bothRate = capabilityAt(tracker.both.capability, null);

@@ -27,6 +27,16 @@ export function laterOn(pump: FlowEstimate): FlowEstimate {
   return { ...pump, uFlow_m3s: Math.hypot(pump.uFlow_m3s, uLater * pump.flow_m3s) };
 }
 
+/** So well, as a share, what was learned of it must be known to be told: its published curve alone gives it no better. */
+const knownWell = 0.15;
+
+/** What it moves where no run is measured; null while the cycles have said little more of it than was known before. */
+export function pumpAsFollowed(pump: FlowEstimate | null): FlowEstimate | null {
+  if (pump === null) return null;
+  const now = laterOn(pump);
+  return now.uFlow_m3s < knownWell * now.flow_m3s ? now : null;
+}
+
 function together(known: FlowEstimate, found: FlowEstimate, uAlike_m3s: number) {
   const [before, after] = [known.uFlow_m3s ** -2, found.uFlow_m3s ** -2];
   const byCycles = after - before;
