@@ -18,7 +18,7 @@ import { type MostRunState, newMostRun } from "./findings/most-run.ts";
 import { type DoubtedState, newDoubted } from "./inflow/over-time/doubted.ts";
 import { newPeaks, type PeaksState } from "./inflow/over-time/rolling-peaks.ts";
 import type { PassBurstsState } from "./inflow/seldom-readings/pass-bursts.ts";
-import { newRunShare, type RunShareState } from "./inflow/seldom-readings/run-share.ts";
+import { newRunShare, type RunShareState } from "./inflow/seldom-readings/run-share-state.ts";
 import { type ChannelWatchState, newChannelWatch } from "./readings/channel-watch.ts";
 import { type LevelScreenState, newLevelScreen } from "./readings/level-screen-state.ts";
 import { type LevelCourse, newTrend, type TrendState } from "./readings/trend.ts";

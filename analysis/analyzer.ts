@@ -51,7 +51,7 @@ import { clearDoubts } from "./inflow/over-time/clear-doubts.ts";
 import { disprove } from "./inflow/over-time/doubted.ts";
 import { handOverInflow, type PassInflow } from "./inflow/over-time/hand-over-inflow.ts";
 import { passInflow } from "./inflow/over-time/pass-inflow.ts";
-import { byShare } from "./inflow/seldom-readings/run-share.ts";
+import { byShare } from "./inflow/seldom-readings/run-share-state.ts";
 import { capabilityAt } from "./pump-flow/pump-capability.ts";
 import { noteChannels } from "./readings/channel-watch.ts";
 import { levelProblem, steadyIsOld, steadyLag_s, steadyLevel_m } from "./readings/level-problem.ts";

@@ -7,7 +7,7 @@ import type { TrackerContext } from "../cycles/tracker-context.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { pathVolume_m3 } from "../hydraulics/discharge-path.ts";
 import { areEven } from "../inflow/active-volume.ts";
-import { byShare } from "../inflow/seldom-readings/run-share.ts";
+import { byShare } from "../inflow/seldom-readings/run-share-state.ts";
 import { levelProblem } from "../readings/level-problem.ts";
 import { noiseOf_m } from "../readings/roughness.ts";
 import type { Site } from "../site.ts";

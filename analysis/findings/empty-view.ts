@@ -65,6 +65,7 @@ export function emptyView(site: Site, geometry: BasinGeometry, state: AnalyzerSt
     bestInRun_m3s: null,
     inflowAtRest_m3s: null,
     riseOverStart_m: null,
+    riseOverFloats_m: null,
     temperature_c: null,
   };
 }

@@ -25,7 +25,7 @@ export const inflowExceedsPump: Rule = {
   holds: (view, open) => {
     if (view.pumpRunning === null) return null;
     // Water that goes over the rim rises no more, and more comes in all the same.
-    if (open !== null && view.pumpRunning && view.overRim) return true;
+    if (open !== null && view.overRim && (view.pumpRunning || view.riseOverFloats_m !== null)) return true;
     const least_m = open === null ? Math.max(leastRise_m, 4 * Math.min(mostNoise_m, view.levelNoise_m)) : stillRise_m;
     return (rise(view) ?? 0) > least_m || (longRise(view) ?? 0) > least_m;
   },
@@ -71,9 +71,9 @@ function rise(view: View): number | null {
 
 /** What a storm brings little more of than the pump moves rises by less in a minute than the noise. */
 function longRise(view: View): number | null {
-  const { pumpRunning, pumpInferred } = view;
+  if (view.pumpInferred) return view.levelTosses ? null : view.riseOverFloats_m;
   // Under the stop level a pump draws air: what rises there is the sensor, or soon over that level.
-  const told = pumpRunning === true && !pumpInferred && !isNoRun(view) && !standsBy(view) && !isClearlyDown(view);
+  const told = view.pumpRunning === true && !isNoRun(view) && !standsBy(view) && !isClearlyDown(view);
   return told ? view.riseInLongRun_m : null;
 }
 

@@ -8,6 +8,7 @@ import type { FlowEstimate } from "../cycles/cycle.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { isLittle, movesAtLeast_m3s } from "../inflow/over-time/little-inflow.ts";
 import { reckonedStarts } from "../inflow/seldom-readings/reckoned-starts.ts";
+import { followedOfLate } from "../inflow/seldom-readings/run-share-state.ts";
 import { longerRuns } from "../pump-flow/longer-runs.ts";
 import { lastingChange, slowChange, startsLate, suddenChange, usualRate } from "../pump-flow/pump-change.ts";
 import { anyChannelProblem } from "../readings/channel-watch.ts";
@@ -169,7 +170,10 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     }
     view.pumpRate = rateOfSet(tally, two.set === 0 ? two.lastSet : two.set);
     const moves_m3s = tally.pumpRate?.flow_m3s ?? movesAtLeast_m3s(tally.recentCycles, geometry, view.readEvery_s);
-    view.littleInflow = isLittle(tracker.endInflow, moves_m3s);
+    // By the level alone, readings that miss most rests must not show that more came in either.
+    view.littleInflow =
+      isLittle(tracker.endInflow, moves_m3s) &&
+      (state.share.on !== null || followedOfLate(state.share, time_s).every((flow) => isLittle(flow, moves_m3s)));
     view.dischargeNow_m3s = run.dischargeNow_m3s(steady_m);
     view.stopLevel_m = basin.stopLevel_m ?? tally.recentCycles[0]?.stopLevel_m ?? null;
     view.atStopFor_s = noteAtStop(time_s, view.level_m);
@@ -193,6 +197,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
       view.pumpInferred && run.isOverStart(view.leastLevel_m) && state.cadence.long_s <= minuteNeeds_s
         ? riseInAMinute_m(state.trend)
         : null;
+    view.riseOverFloats_m = view.pumpInferred ? run.riseOverFloats_m(time_s, view.level_m) : null;
     view.temperature_c = state.temperature_c;
     if (tally.settledCycles !== comparedCycles) {
       comparedCycles = tally.settledCycles;

@@ -95,6 +95,11 @@ export interface View {
    * does; null otherwise.
    */
   riseOverStart_m: number | null;
+  /**
+   * Rise over the last two to ten minutes of a run that by the level alone, read seldom, was seen to go on over where it
+   * began; null otherwise.
+   */
+  riseOverFloats_m: number | null;
   temperature_c: number | null;
   highFloat: boolean | null;
   mainsOn: boolean | null;

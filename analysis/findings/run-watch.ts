@@ -28,6 +28,7 @@ export const risesOn_s = 540;
 /** Of a site file whose levels are 50 mm off no start may have shown where the float trips. */
 export const farOver_m = 0.08;
 export const farOverFor_s = 120;
+const mostOver_s = 600;
 /** The trend of a rest is not its own before. */
 const restShows_s = 12;
 
@@ -37,6 +38,7 @@ export interface RunWatch {
   noteRun(time_s: number, level_m: number | null): void;
   noteLongRun(time_s: number): void;
   riseInLongRun_m(time_s: number, level_m: number | null): number | null;
+  riseOverFloats_m(time_s: number, level_m: number | null): number | null;
   risenShare(time_s: number, level_m: number | null): number | null;
   noteBusy(time_s: number): void;
   isNoStuckSignal(level_m: number | null): boolean;
@@ -114,6 +116,14 @@ export function watchRun(site: Site, geometry: BasinGeometry, state: AnalyzerSta
     return level_m - from.level_m;
   }
 
+  function riseOverFloats_m(time_s: number, level_m: number | null): number | null {
+    const { over } = state.share;
+    if (!over?.runs || level_m === null) return null;
+    const from = over.readings.find((reading) => time_s - reading.time_s <= mostOver_s);
+    if (from === undefined || time_s - from.time_s < farOverFor_s) return null;
+    return level_m - geometry.level_m(from.volume_m3);
+  }
+
   /** See `View.risenShare`. */
   function risenShare(time_s: number, level_m: number | null): number | null {
     const [from] = state.flatOut.marks;
@@ -168,6 +178,7 @@ export function watchRun(site: Site, geometry: BasinGeometry, state: AnalyzerSta
     noteRun,
     noteLongRun,
     riseInLongRun_m,
+    riseOverFloats_m,
     risenShare,
     noteBusy,
     isNoStuckSignal,

@@ -18,7 +18,7 @@ import {
   type Stretch,
 } from "../seldom-readings/pass-bursts.ts";
 import { riseAtRest } from "../seldom-readings/rise-at-rest.ts";
-import { byShare, type SparseReading } from "../seldom-readings/run-share.ts";
+import { byShare, type SparseReading } from "../seldom-readings/run-share-state.ts";
 import type { PassInflow } from "./hand-over-inflow.ts";
 
 export interface BurstsHandOver {

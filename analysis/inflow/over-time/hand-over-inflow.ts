@@ -18,7 +18,8 @@ import { type FloatVolumes, floatVolumes } from "../float-volumes.ts";
 import type { SparseContext } from "../seldom-readings/over-stretch.ts";
 import type { Stretch } from "../seldom-readings/pass-bursts.ts";
 import { noteReckoned, reckonedStarts } from "../seldom-readings/reckoned-starts.ts";
-import { breakShare, byShare, noteSparse, type ShareOutput } from "../seldom-readings/run-share.ts";
+import { breakShare, noteSparse, type ShareOutput } from "../seldom-readings/run-share.ts";
+import { byShare } from "../seldom-readings/run-share-state.ts";
 import { breakContact, noteContact, type SampledStretch } from "../seldom-readings/sampled-contact.ts";
 import { handOverBursts } from "./hand-over-bursts.ts";
 
@@ -91,6 +92,7 @@ export function handOverInflow(
       const at_m = middle_m();
       return roughly(tracker.capability, at_m) ?? byFall(state, geometry, at_m);
     },
+    rests: () => tracker.endInflow,
     tilt: () => {
       const between = between_m();
       if (between === null) return 0;

@@ -5,7 +5,7 @@ import type { BasinGeometry } from "../../geometry/basin.ts";
 import { medianInPlace } from "../../statistics/median.ts";
 
 /** So much less comes in than the pump moves that a storm would have to begin from one minute to the next. */
-export function isLittle(inflow: FlowEstimate | null, moves_m3s: number | null): boolean {
+export function isLittle(inflow: Pick<FlowEstimate, "flow_m3s"> | null, moves_m3s: number | null): boolean {
   return inflow !== null && moves_m3s !== null && inflow.flow_m3s < 0.3 * moves_m3s;
 }
 

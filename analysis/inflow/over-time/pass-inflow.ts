@@ -41,8 +41,9 @@ export function passInflow(
       uInflow_m3s: rootOfSquares(withShared(part, shared).uFlow_m3s, u_m3s),
     });
   });
-  const { tally, tracker } = state;
-  tally.pumpRate = capabilityAt(tracker.capability, null) ?? pumpAsFollowed(state.share.pump);
+  const { share, tally, tracker } = state;
+  // By a contact, runs of unknown length told together are known to what they are worth.
+  tally.pumpRate = capabilityAt(tracker.capability, null) ?? (share.on === null ? pumpAsFollowed(share.pump) : null);
   if (tracker.pumps.origin === null) return;
   tally.secondRate = capabilityAt(tracker.second.capability, null);
   tally.bothRate = capabilityAt(tracker.both.capability, null);

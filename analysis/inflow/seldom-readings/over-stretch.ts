@@ -32,6 +32,8 @@ export interface SparseContext {
   readonly scatter_m3: number;
   /** What the pump moves; null when it is not known, or not to be relied on. */
   readonly pump: () => FlowEstimate | null;
+  /** What came in at the end of the latest rest that was fitted by itself; null before one was. */
+  readonly rests: () => FlowEstimate | null;
   /** By so much, as a share of that, it moves more at the float's upper level and less at the lower one than midway. */
   readonly tilt: () => number;
   /** Takes what the pump has lifted in a time that it was seen to run, with the standard uncertainty of that. */

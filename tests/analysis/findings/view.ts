@@ -72,6 +72,7 @@ export function viewOf(change: Partial<View> = {}): View {
     bestInRun_m3s: null,
     inflowAtRest_m3s: null,
     riseOverStart_m: null,
+    riseOverFloats_m: null,
     temperature_c: null,
     highFloat: null,
     mainsOn: null,

@@ -1,0 +1,134 @@
+// The cycles through the readings that are remembered: followed one by one or, where that leads nowhere, by their number and
+// the time that the pump ran; and what they teach of the pump.
+
+import type { FlowEstimate } from "../../cycles/cycle.ts";
+import { lostInSpinUp_s } from "../../pump-flow/fit-run.ts";
+import { uReadingOf } from "./cycle-grid.ts";
+import { flutters } from "./flutter.ts";
+import { followCycles } from "./follow-cycles.ts";
+import { keepsStep, timesThroughCycle, uShareInStep } from "./keeps-step.ts";
+import { type Mark, type OverStretch, overStretch, type SparseContext } from "./over-stretch.ts";
+import { laterOn, learnedPump } from "./pump-by-cycles.ts";
+import { type StartsOfStretch, startsOfStretch } from "./reckoned-starts.ts";
+import type { RunShareState } from "./run-share-state.ts";
+import { tossesAbout } from "./tosses-about.ts";
+
+const helping = { atFirst: 12, byLevel: 24, bySignal: 60 } as const;
+const mostFollowed = 60;
+const mostEnds = 8;
+/** They are followed where each reading's place is so much likelier than by chance (mean logarithm). */
+const follows = 0.7;
+/** Nearly all that the pump moves comes in; then it runs for more of the time than this share of that. */
+const nearlyAll = 0.8;
+const runsThen = 0.5;
+/** Of so many readings that should be of runs, hardly any was. */
+const manyInRuns = 6;
+const hardlyRuns = 0.25;
+/** What all cycles have alike is known to this share: what lies between the floats, comes back, is lost until up to speed. */
+const uAlike = 0.012;
+/** Of how far off an interval may be by itself, what is left over a minute or more: the next makes the rest good. */
+const leftOver = 0.5;
+
+export interface Followed extends OverStretch {
+  readonly parts: readonly FlowEstimate[];
+  readonly starts: StartsOfStretch;
+}
+
+/** The cycles from `from` to the newest reading; null where they cannot be followed. */
+export function follow(state: RunShareState, from: Mark, context: SparseContext): Followed | null {
+  const { marks } = state;
+  const { active_m3, stop_m3 } = context;
+  const first = placeOf(marks, from);
+  const now = marks.at(-1) as Mark;
+  if (active_m3 === null || stop_m3 === null || first < 0 || first > marks.length - 3) return null;
+  if (marks.length - first > mostFollowed || tossesAbout(marks, placeOf(marks, from), context) || flutters(from, now))
+    return null;
+  // What helps is not to tell of pump and inflow twice: they are taken as they were known where it begins.
+  const oldest = marks[Math.max(0, first - (now.on === null ? helping.byLevel : helping.bySignal))] as Mark;
+  const known = state.ends.find(({ time_s }) => time_s >= oldest.time_s) ?? null;
+  const pump = surest(context.pump(), known?.pump ?? (state.pump && laterOn(state.pump)));
+  if (pump === null) return null;
+  const readings = marks.slice(known === null ? Math.max(0, first - helping.atFirst) : placeOf(marks, known));
+  const asked = readings.findIndex(({ time_s }) => time_s >= from.time_s);
+  if (asked < 0 || asked > readings.length - 3) return null;
+  const before_m3s = known?.flow_m3s ?? state.flow?.flow_m3s ?? 0;
+  const along = followCycles(
+    readings,
+    { stop_m3, active_m3, uReading: uReadingOf(context.noise_m3, active_m3), tilt: context.tilt() },
+    pump,
+    before_m3s > 0 ? before_m3s : null,
+    asked,
+  );
+  if (along === null || !(along.fits > follows)) return null;
+  const length_s = now.time_s - from.time_s;
+  const flows = along.flow_m3s.slice(asked);
+  const steps_s = flows.map((_, i) => (readings[asked + i + 1]?.time_s ?? 0) - (readings[asked + i]?.time_s ?? 0));
+  const flow_m3s = flows.reduce((sum, flow, i) => sum + flow * (steps_s[i] ?? 0), 0) / length_s;
+  const ran_s = now.ran_s - from.ran_s;
+  const { flow_m3s: moves_m3s } = along.pump;
+  const share = flow_m3s / moves_m3s;
+  const through = timesThroughCycle(share, active_m3, moves_m3s, length_s, context.interval_s);
+  // In step, at all readings the pump runs, or at none.
+  const ran = keepsStep(through) ? share : ran_s / length_s;
+  if (isBelied(share, ran, length_s / context.interval_s)) return null;
+  const inflow = {
+    flow_m3s,
+    uFlow_m3s: Math.hypot(along.uMean_m3s, uAlike * flow_m3s, moves_m3s * uShareInStep(share, through)),
+    degreesOfFreedom: along.pump.degreesOfFreedom,
+  };
+  state.pump = learnedPump(pump, along.pump, share, active_m3);
+  const end = { time_s: now.time_s, pump: state.pump, flow_m3s: flows.at(-1) ?? flow_m3s };
+  state.ends = [...state.ends.slice(-(mostEnds - 1)), end];
+  const volume_m3 = flow_m3s * length_s - (now.volume_m3 - from.volume_m3);
+  const starts = startsOfStretch(from.time_s, flows, steps_s, inflow, along.pump, active_m3);
+  return {
+    inflow,
+    starts,
+    parts: flows.map((flow, i) => ({
+      ...inflow,
+      flow_m3s: flow,
+      uBend_m3s: leftOver * (along.u_m3s[asked + i] ?? 0),
+    })),
+    pumped: {
+      volume_m3,
+      uVolume_m3: inflow.uFlow_m3s * length_s,
+      run_s: Number.isNaN(ran_s) ? volume_m3 / moves_m3s + lostInSpinUp_s * starts.starts : ran_s,
+    },
+    uByChance_m3s: inflow.uFlow_m3s,
+    counted: null,
+  };
+}
+
+/**
+ * Nearly as much comes in as the pump moves, and it was seen to run for far less of the time: levels that only jump about
+ * follow from one another best by rests of no length.
+ */
+function isBelied(share: number, ran: number, readings: number): boolean {
+  if (share > nearlyAll && ran < runsThen * share) return true;
+  return share * readings > manyInRuns && ran < hardlyRuns * share;
+}
+
+/** What cycles and running time tell, unless the pump was hardly seen to run for it: a level that foams falls again and again. */
+export function overTime({ marks }: RunShareState, from: Mark, now: Mark, context: SparseContext): OverStretch | null {
+  if (tossesAbout(marks, placeOf(marks, from), context) || flutters(from, now)) return null;
+  const found = overStretch(marks[0] as Mark, from, now, context);
+  const pump = found === null ? null : context.pump();
+  if (found === null || pump === null) return found;
+  const length_s = now.time_s - from.time_s;
+  const share = found.inflow.flow_m3s / pump.flow_m3s;
+  return isBelied(share, found.pumped.run_s / length_s, length_s / context.interval_s) ? null : found;
+}
+
+export function placeOf(marks: readonly Mark[], { time_s: from_s }: { readonly time_s: number }): number {
+  return marks.findIndex(({ time_s }) => time_s >= from_s);
+}
+
+export function pumpNow(state: RunShareState, context: SparseContext): FlowEstimate | null {
+  return surest(context.pump(), state.pump && laterOn(state.pump));
+}
+
+function surest(a: FlowEstimate | null, b: FlowEstimate | null): FlowEstimate | null {
+  // Where nothing is to be relied on of the pump, what it used to move is no help.
+  if (a === null || b === null) return a;
+  return b.uFlow_m3s * a.flow_m3s < a.uFlow_m3s * b.flow_m3s ? b : a;
+}

@@ -1,0 +1,76 @@
+// What is remembered where readings are too far apart to follow the runs one by one, and what others may ask of it.
+
+import type { FlowEstimate } from "../../cycles/cycle.ts";
+import type { OverFloats } from "./over-floats.ts";
+import type { Mark } from "./over-stretch.ts";
+import type { StartsOfStretch } from "./reckoned-starts.ts";
+import { newSampledContact, type SampledContactState } from "./sampled-contact.ts";
+
+export interface RunShareState {
+  /** Latest readings, oldest first. */
+  marks: Mark[];
+  on: boolean | null;
+  fell: boolean;
+  /** What the pump moves, as the cycles that were followed have shown it; null before any were. */
+  pump: FlowEstimate | null;
+  /** What was known at the end of each of the latest stretches that were followed one after the other, oldest first. */
+  ends: FollowedTo[];
+  /** Where the stretch in progress begins; null while rests and runs tell the inflow themselves. */
+  from: Mark | null;
+  /** Up to here it is handed on. */
+  upTo_s: number;
+  /** Rests in a row that showed nothing, and had the inflow known before. */
+  standIns: number;
+  /** Of the newest stretch. */
+  flow: FlowEstimate | null;
+  /** How often the pump started, where the cycles of the last hour were followed. */
+  reckoned: StartsOfStretch[];
+  /** … without a level. */
+  readonly contact: SampledContactState;
+  /** The water stands over where the pump starts; absent: it does not. */
+  over?: OverFloats;
+}
+
+interface FollowedTo {
+  readonly time_s: number;
+  readonly pump: FlowEstimate;
+  readonly flow_m3s: number;
+}
+
+export function newRunShare(): RunShareState {
+  return {
+    marks: [],
+    on: null,
+    fell: false,
+    pump: null,
+    ends: [],
+    from: null,
+    upTo_s: Number.NEGATIVE_INFINITY,
+    standIns: 0,
+    flow: null,
+    reckoned: [],
+    contact: newSampledContact(),
+  };
+}
+
+export interface SparseReading {
+  readonly time_s: number;
+  readonly volume_m3: number;
+  readonly on: boolean | null;
+}
+
+/** The inflow is told by the share of time now, or by the cycles between those runs that a contact alone has seen. */
+export function byShare({ from, contact }: RunShareState): boolean {
+  return from !== null || contact.active;
+}
+
+const late_s = 7200;
+
+/**
+ * What came in of late, as far as cycles were followed by the level alone: the newest and those of the last two hours, for
+ * where a storm has come up to what the pump moves the water hardly moves, and looks as it does at rest. Null: not known.
+ */
+export function followedOfLate({ from, flow, ends }: RunShareState, time_s: number) {
+  const late: (Pick<FlowEstimate, "flow_m3s"> | null)[] = ends.filter((end) => time_s - end.time_s < late_s);
+  return from === null ? late : [...late, flow];
+}
