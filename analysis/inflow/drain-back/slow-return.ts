@@ -135,7 +135,8 @@ export function learnSlowReturn(
   const found = candidates.map((candidate) => courseExplains(beside, candidate));
   if (isOtherWater(found, bent.residualSquares + thirdSquares, variance * bent.samples.count)) return;
   if (isUnlike(state.few, found, variance)) {
-    Object.assign(state.few, noSums(), { before: state.few.before + state.few.weight });
+    const bendsByItself = state.few.bendsByItself || bentWithoutLeak(state);
+    Object.assign(state.few, noSums(), { before: state.few.before + state.few.weight, bendsByItself });
     fade(state.few, memoryOfFew, rest);
   }
   for (const sums of [state.few, state.many]) {
@@ -153,6 +154,12 @@ export function learnSlowReturn(
     }
   });
   if (haveChanged(state)) Object.assign(state.many, copyOf(state.few));
+}
+
+/** Rest after rest was bent, and no leak bent them: it is the inflow that does, and goes on beside a leak that begins. */
+function bentWithoutLeak(state: SlowReturnState): boolean {
+  const { weight, searched, second } = state.many;
+  return searched > weight / 2 && second > straightRest * searched && learnedFrom(state) === null;
 }
 
 /** The valve has begun to leak, or been mended: the rest shows another volume than those before it, clear of the noise. */
@@ -268,7 +275,11 @@ function learnedBy(sums: Sums): Learned | null {
  * Whether inflow bends within a rest by itself. A leak beside a straight one leaves nothing to a parabola beyond a variance
  * in each rest, but for what the courses that are tried are off from its own.
  */
-function bendsOtherwise({ line, parabola, second, searched }: Sums, best: Readonly<Record<Beside, number>>): Bends {
+function bendsOtherwise(
+  { line, parabola, second, searched, bendsByItself }: Sums,
+  best: Readonly<Record<Beside, number>>,
+): Bends {
+  if (bendsByItself) return "surely";
   const left = second - explained(line, best.line) + explained(parabola, best.parabola) - searched;
   if (!(left > clearly * Math.sqrt(2 * searched))) return "no";
   return left > courseOff * second ? "surely" : "maybe";

@@ -35,6 +35,8 @@ export interface Sums {
   bend_m3s2: number;
   /** How many were straight, and were not searched. */
   straight: number;
+  /** Inflow bends by itself: it did before the valve changed. */
+  bendsByItself: boolean;
 }
 
 export function noSums(): Sums {
@@ -53,6 +55,7 @@ export function noSums(): Sums {
     slope_m3s: 0,
     bend_m3s2: 0,
     straight: 0,
+    bendsByItself: false,
   };
 }
 

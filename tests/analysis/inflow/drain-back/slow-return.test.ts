@@ -13,8 +13,10 @@ const duration_s = 600;
 const noise_m = 0.0015;
 
 function learnedOver(rests: number, course: RestCourse, state = newSlowReturn()) {
+  const sd_m = course.noise_m ?? noise_m;
   for (let i = 0; i < rests; i++) {
-    learnSlowReturn(state, restCourse({ ...course, duration_s, noise_m, seed: i + 1 }), duration_s, noise_m * area_m2);
+    const samples = restCourse({ ...course, duration_s, noise_m: sd_m, seed: i + 1 });
+    learnSlowReturn(state, samples, duration_s, sd_m * area_m2);
   }
   return learnedSlowReturn(state);
 }
@@ -107,6 +109,17 @@ describe("learnedSlowReturn", () => {
     const bucket = (t: number) => drains(t) + (t > 300 ? 0.004 : 0);
     expect((learnedOver(1, { ...leaking, extra_m3: bucket }, state)?.volume_m3 ?? 0) / 0.006).toBeCloseTo(1, 1);
     expect(learnedOver(6, { inflowBy_m3: slowingInflow(() => 0) }, state)).toBeNull();
+  });
+
+  it("goes on to know it where a noisy level would let one course that fades pass for leak and slowing inflow", () => {
+    const noisy = { noise_m: 0.006 };
+    const drains = (t: number) => 0.006 * (1 - Math.max(0, 1 - t / 160) ** 2);
+    const leaking = { ...noisy, extra_m3: drains, inflowBy_m3: slowingInflow(drains) };
+    const state = newSlowReturn();
+    expect(learnedOver(30, { ...noisy, inflowBy_m3: slowingInflow(() => 0) }, state)).toBeNull();
+    for (let rests = 8; rests <= 64; rests += 8)
+      expect(Math.abs((learnedOver(8, leaking, state)?.volume_m3 ?? 0) / 0.006 - 1)).toBeLessThan(0.1);
+    expect(learnedOver(64, leaking, state)?.slowing_1s).toBeGreaterThan(5e-4);
   });
 
   it("takes inflow that slows as the basin fills for inflow, though it bends every rest alike", () => {
