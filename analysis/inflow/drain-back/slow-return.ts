@@ -26,10 +26,16 @@ import { besideSlowing } from "./slowing-inflow.ts";
 export interface SlowReturnState {
   readonly few: Sums;
   readonly many: Sums;
+  /** What is known of a leak by them, and by those before; null when nothing of the kind comes back. */
+  known: SlowReturn | null;
+  /** How long the rests are that show it; they may become shorter by and by. */
+  shownBy_s: number;
+  /** For so many rests in a row, long enough for it, they have not shown it. */
+  unseen: number;
 }
 
 export function newSlowReturn(): SlowReturnState {
-  return { few: noSums(), many: noSums() };
+  return { few: noSums(), many: noSums(), known: null, shownBy_s: 0, unseen: 0 };
 }
 
 export interface SlowReturn extends CourseInTime {
@@ -112,7 +118,48 @@ export function learnSlowReturn(
   if (!(apart_s < tooSeldom_s) || !Number.isFinite(sd_m3)) return;
   const bent = cubic ?? bendOfRest(samples);
   if (bent === undefined) return;
-  known.delete(state);
+  takeIn(state, { duration_s, apart_s }, sd_m3, bent);
+  // One rest unlike those before may have been a bucket.
+  if (state.known !== null && !areEnough(state.few)) return;
+  const now = learnedFrom(state);
+  if (now !== null) state.unseen = 0;
+  else if (state.known !== null && !outlasts(state.known, duration_s / showsPlainly)) state.unseen += 1;
+  const still = stillKnown(state, now);
+  if (still === now) state.shownBy_s = Math.max(memoryOfMany * state.shownBy_s, state.few.length_s);
+  state.known = still;
+}
+
+/** A rest so many times longer than a leak takes shows it, whatever storm it is in. Judgement, no source. */
+const showsPlainly = 2;
+/** A bucket may hide it in some rests, and in fewer after one that shows something else. Judgement, no source. */
+const longestUnseen = 4;
+const ofThemUnlike = 2;
+
+/** Rests that are shorter than this share of what they were are a storm's. */
+const storms = 0.5;
+/** What is as sure as this many times what was known before may take its place: valves wear. Judgement, no source. */
+const asSure = 1.5;
+
+/**
+ * In a storm rests are over before a leak is, or bent by the storm: what longer and calmer ones have shown of it stays, until
+ * others show it anew, or another, or that there is none.
+ */
+function stillKnown(
+  { known: before, shownBy_s, unseen, few }: SlowReturnState,
+  now: SlowReturn | null,
+): SlowReturn | null {
+  if (before === null || few.length_s > storms * shownBy_s) return now;
+  if (now === null) return unseen <= longestUnseen ? before : null;
+  const isOther = Math.abs(now.volume_m3 - before.volume_m3) > changed * Math.hypot(now.uVolume_m3, before.uVolume_m3);
+  return isOther || now.uVolume_m3 < asSure * before.uVolume_m3 ? now : before;
+}
+
+function takeIn(
+  state: SlowReturnState,
+  { duration_s, apart_s }: { readonly duration_s: number; readonly apart_s: number },
+  sd_m3: number,
+  bent: PolynomialFit,
+): void {
   const variance = Math.max(sd_m3, least_m3) ** 2;
   // What the cubic explains over a line are its two highest terms: they stand alone.
   const explainedBy = (k: number) => (bent.orthogonal[k] ?? 0) ** 2 * (bent.norms[k] ?? 0);
@@ -136,6 +183,7 @@ export function learnSlowReturn(
   if (isOtherWater(found, bent.residualSquares + thirdSquares, variance * bent.samples.count)) return;
   if (isUnlike(state.few, found, variance)) {
     const bendsByItself = state.few.bendsByItself || bentWithoutLeak(state);
+    state.unseen = Math.max(state.unseen, ofThemUnlike);
     Object.assign(state.few, noSums(), { before: state.few.before + state.few.weight, bendsByItself });
     fade(state.few, memoryOfFew, rest);
   }
@@ -222,16 +270,9 @@ function isStraight({ bent, weight }: Sums): boolean {
   return bent < straightRest * weight;
 }
 
-/** What was learned last of each basin: it is asked for several times between one rest and the next. */
-const known = new WeakMap<SlowReturnState, SlowReturn | null>();
-
 /** Null when nothing of the kind comes back. */
-export function learnedSlowReturn(state: SlowReturnState): SlowReturn | null {
-  const before = known.get(state);
-  if (before !== undefined) return before;
-  const now = learnedFrom(state);
-  known.set(state, now);
-  return now;
+export function learnedSlowReturn({ known }: SlowReturnState): SlowReturn | null {
+  return known;
 }
 
 function learnedFrom({ few, many }: SlowReturnState): SlowReturn | null {
@@ -314,6 +355,10 @@ function overInTime(candidate: CourseInTime, sums: Sums): boolean {
 
 function showsItsEnd({ course, time_s }: CourseInTime, { apart_s }: Sums): boolean {
   return course === "fading" || apart_s >= seldom_s || time_s >= closed_s + fewestInCourse * apart_s;
+}
+
+function outlasts({ course, time_s }: CourseInTime, rest_s: number): boolean {
+  return time_s > withinRest[course] * rest_s;
 }
 
 function takesTheRest({ course, time_s }: CourseInTime, { length_s, apart_s }: Sums): boolean {

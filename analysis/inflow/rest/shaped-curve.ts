@@ -77,6 +77,8 @@ export function shapedCurve(
     bends.push(bendOf(fit, k, own, shares[k] ?? 0, its, memory, carried));
   }
   const leaking = own === null ? { value: 0, variance: 0 } : leakWithBends(own, bends, shares);
+  // What a polynomial can stand in for the samples cannot tell: the leak is then as well known as it was before.
+  const uHidden_m3 = leak !== null && added === undefined ? leak.uVolume_m3 : 0;
 
   /** Coefficients without the leak; how far each follows its own data. */
   const coefficient: number[] = [];
@@ -101,7 +103,8 @@ export function shapedCurve(
         shared += step * follow * (shares[k] ?? 0);
       }
       const span = to - from;
-      return { slope: rise / span, variance: (square + shared ** 2 * leaking.variance) / span ** 2 };
+      const hidden = uHidden_m3 === 0 ? 0 : uHidden_m3 * ((leak?.stillOut(from) ?? 0) - (leak?.stillOut(to) ?? 0));
+      return { slope: rise / span, variance: (square + shared ** 2 * leaking.variance + hidden ** 2) / span ** 2 };
     },
     sampleSd: Math.sqrt(noise.variance),
     degreesOfFreedom: noise.degreesOfFreedom,

@@ -122,9 +122,11 @@ export function volumeCurve(
 
 /** A leak that is over before the first of the samples, or that a polynomial can stand in for, is left out. */
 function curveThrough(samples: CurveSamples, extra: TimeFunction | null, bendable: boolean): CurveFit | undefined {
-  const beside = (leak: TimeFunction | null) =>
-    (bendable ? fitCurve(samples, highestDegree, leak) : undefined) ?? fitCurve(samples, 1, leak);
-  return beside(extra) ?? (extra === null ? undefined : beside(null));
+  for (const degree of bendable ? [highestDegree, 1] : [1]) {
+    const fit = fitCurve(samples, degree, extra) ?? (extra === null ? undefined : fitCurve(samples, degree));
+    if (fit !== undefined) return fit;
+  }
+  return undefined;
 }
 
 /**
