@@ -204,10 +204,20 @@ function takeIn(
   if (haveChanged(state)) Object.assign(state.many, copyOf(state.few));
 }
 
-/** Rest after rest was bent, and no leak bent them: it is the inflow that does, and goes on beside a leak that begins. */
+/** Fewer may be those of a valve that has begun to leak by and by. Judgement, no source. */
+const manyRests = 20;
+
+/**
+ * Rest after rest was bent alike from end to end, and no leak bent them: it is the inflow that does, and goes on beside a leak
+ * that begins. A leak that has begun by and by bent each of them more.
+ */
 function bentWithoutLeak(state: SlowReturnState): boolean {
-  const { weight, searched, second } = state.many;
-  return searched > weight / 2 && second > straightRest * searched && learnedFrom(state) === null;
+  const { weight, searched, second, line, bend } = state.many;
+  const wasBent = weight > manyRests && searched > weight / 2 && second > straightRest * searched;
+  if (!wasBent || learnedFrom(state) !== null) return false;
+  const best = bestOf(line);
+  const isAlike = explained(line, best) > mostOfBend * (bend - 2 * weight);
+  return isAlike && takesTheRest(candidates[best] as CourseInTime, state.many);
 }
 
 /** The valve has begun to leak, or been mended: the rest shows another volume than those before it, clear of the noise. */
