@@ -15,6 +15,8 @@ export interface FlowEstimate {
   readonly uAlike_m3s?: number;
   /** Beside `uFlow_m3s`, of a moment of a rest whose mean that is of: how far off the bends may be; absent: 0. */
   readonly uBend_m3s?: number;
+  /** Of the volume up to its end, of all parts of the estimate until then; absent: no better known than by theirs. */
+  readonly uUpTo_m3?: number;
   /**
    * What of it may prove to be no inflow at all; absent: nothing. Beside a leap there may be what runs back together with
    * it. See `inflow/over-time/doubted.ts`.

@@ -2,8 +2,10 @@
 
 import { usualClosing_m3 } from "../inflow/drain-back/drain-back.ts";
 import { uDoubt_m3s } from "../inflow/over-time/doubted.ts";
+import { uWhenTurns_m3 } from "../inflow/over-time/volume-corners.ts";
 import type { RestFit } from "../inflow/rest/fit-rest.ts";
 import { shareOfBends, uBend_m3s } from "../inflow/rest/share-of-bends.ts";
+import { closelyRead_s } from "../readings/closely-read.ts";
 import { medianInPlace } from "../statistics/median.ts";
 import { rootOfSquares } from "../statistics/root-of-squares.ts";
 import type { FlowEstimate } from "./cycle.ts";
@@ -132,7 +134,7 @@ export function isVagueBeside(inflow: FlowEstimate | null, known: FlowEstimate |
  */
 export function passInflowOfRest(
   state: TrackerState,
-  { output }: TrackerContext,
+  { output, longInterval_s }: TrackerContext,
   fit: RestFit | undefined,
   shown: FlowEstimate | null,
   from_s: number,
@@ -156,15 +158,41 @@ export function passInflowOfRest(
   const parts = Math.min(most, Math.max(1, Math.round((seenTo_s - seenFrom_s) / part_s)));
   const mean_m3s = fit.inflow.flow_m3s;
   const uLeaps_m3s = fit.uLeapParts?.(parts);
-  const flows = fit.inflowParts(parts).map((flow_m3s, i) => ({
+  const course = fit.inflowParts(parts);
+  const uUpTo_m3 =
+    fit.turns_s !== undefined && longInterval_s <= closelyRead_s ? byLevels(fit, shown, course, steadied) : null;
+  const flows = course.map((flow_m3s, i) => ({
     ...shown,
     flow_m3s: mean_m3s + steadied * (flow_m3s - mean_m3s) + state.moved_m3s,
     uBend_m3s: rootOfSquares(uBend_m3s(steadied, flow_m3s - mean_m3s), uLeaps_m3s?.[i] ?? 0),
+    ...(uUpTo_m3 !== null && { uUpTo_m3: uUpTo_m3[i] as number }),
   }));
   const doubted = doubtIn(flows, fit, state.phaseFrom_s === null ? null : state.lastInflow);
   output.inflow(from_s + seenFrom_s, last_s, doubted);
   if (last_s < to_s) output.inflow(last_s, to_s, null);
   return doubted;
+}
+
+/**
+ * Where water comes by turns, how much came in up to the end of each part is as sure as the levels; when it came is less so,
+ * and how much of the turns to believe is asked of all of them alike.
+ */
+function byLevels(
+  { seenFrom_s, seenTo_s, inflow, inflowOver }: RestFit,
+  { uFlow_m3s }: FlowEstimate,
+  course: readonly number[],
+  steadied: number,
+): number[] {
+  const length_s = (seenTo_s - seenFrom_s) / course.length;
+  let turned_m3 = 0;
+  return course.map((flow_m3s, i) => {
+    const next_m3s = course[i + 1];
+    if (next_m3s === undefined) return uFlow_m3s * (seenTo_s - seenFrom_s);
+    const since_s = (i + 1) * length_s;
+    turned_m3 += (flow_m3s - inflow.flow_m3s) * length_s;
+    const ofLevels_m3 = since_s * Math.hypot(uFlow_m3s, inflowOver(seenFrom_s, seenFrom_s + since_s).uFlow_m3s);
+    return Math.hypot(ofLevels_m3, uWhenTurns_m3(flow_m3s, next_m3s, length_s), uBend_m3s(steadied, turned_m3));
+  });
 }
 
 /** Nothing in it came all at once, or by turns. */

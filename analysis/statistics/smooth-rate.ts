@@ -21,6 +21,8 @@ export interface SmoothRate {
   /** At the times of the samples. */
   readonly rate: Float64Array;
   readonly variance: Float64Array;
+  /** Of the quantity itself. */
+  readonly valueVariance: Float64Array;
 }
 
 /** Samples farther off than so many standard deviations count as if they were no farther. */
@@ -96,12 +98,14 @@ function write(states: Float64Array, at: number, a: number, b: number, c: number
 function sweepBack({ t, count }: RateSamples, states: Float64Array): SmoothRate {
   const rate = new Float64Array(count);
   const variance = new Float64Array(count);
+  const valueVariance = new Float64Array(count);
   const at = (i: number, k: number) => states[i * perState + k] as number;
   let value = at(count - 1, 0);
   let slope = at(count - 1, 1);
   let [vv, vr, rr] = [at(count - 1, 2), at(count - 1, 3), at(count - 1, 4)];
   rate[count - 1] = slope;
   variance[count - 1] = rr;
+  valueVariance[count - 1] = vv;
   for (let i = count - 2; i >= 0; i -= 1) {
     const dt = (t[i + 1] as number) - (t[i] as number);
     const [fv, fr, fvv, fvr, frr] = [at(i, 0), at(i, 1), at(i, 2), at(i, 3), at(i, 4)];
@@ -110,6 +114,7 @@ function sweepBack({ t, count }: RateSamples, states: Float64Array): SmoothRate 
     if (!(det > 0)) {
       rate[i] = fr;
       variance[i] = frr;
+      valueVariance[i] = fvv;
       [value, slope, vv, vr, rr] = [fv, fr, fvv, fvr, frr];
       continue;
     }
@@ -132,8 +137,9 @@ function sweepBack({ t, count }: RateSamples, states: Float64Array): SmoothRate 
     rr = frr + c21 * g21 + c22 * g22;
     rate[i] = slope;
     variance[i] = rr;
+    valueVariance[i] = vv;
   }
-  return { rate, variance };
+  return { rate, variance, valueVariance };
 }
 
 /** For each sample, which wandering: the likeliest course of choices, in which a change costs. */

@@ -3,6 +3,7 @@
 
 import type { FlowEstimate } from "../../cycles/cycle.ts";
 import { addStretch, inTouch_s, newPeaks, type PeaksState, windows_s } from "./rolling-peaks.ts";
+import { cornersOf } from "./volume-corners.ts";
 
 export type DoubtKind = "returned" | "leapt";
 
@@ -86,11 +87,12 @@ export function addDoubted(
   }
   const { without, doubts } = state;
   if (without === null) return;
-  parts.forEach(({ flow_m3s, uFlow_m3s, uBend_m3s, doubt }, i) => {
+  parts.forEach(({ flow_m3s, uFlow_m3s, uBend_m3s, uUpTo_m3, doubt }, i) => {
     const off_m3s = inDoubt_m3s(doubt);
     const u_m3s = Math.hypot(uBend_m3s ?? 0, doubt?.kind === "returned" ? uShare * off_m3s : 0);
     const start_s = from_s + i * length_s;
-    addStretch(without, start_s, start_s + length_s, flow_m3s - off_m3s, uFlow_m3s, estimate, u_m3s);
+    const upTo_m3 = doubt === undefined ? uUpTo_m3 : undefined;
+    addStretch(without, start_s, start_s + length_s, flow_m3s - off_m3s, uFlow_m3s, estimate, u_m3s, upTo_m3);
   });
   while (doubts.length > mostDoubts || (doubts[0]?.to_s ?? to_s) < to_s - longest_s) forgetOldest(doubts);
   if (doubts.length === 0) state.without = null;
@@ -111,10 +113,7 @@ function beginDoubt(state: DoubtedState, peaks: PeaksState, of: Omit<Doubt, "bef
   state.without = {
     ...newPeaks(),
     unknownUpTo_s: corners.unknownUpTo_s,
-    time_s: corners.time_s.slice(corners.head),
-    volume_m3: corners.volume_m3.slice(corners.head),
-    u_m3s: corners.u_m3s.slice(corners.head),
-    estimate: corners.estimate.slice(corners.head),
+    ...cornersOf(corners),
   };
   const before = highestOf(peaks);
   const known = state.doubts.findLast((doubt) => doubt.before !== null)?.before;
@@ -165,8 +164,7 @@ export function disprove(
   const before = doubts.slice(0, first + 1).findLast((doubt) => doubt.before !== null)?.before ?? highestOf(newPeaks());
   const found = [...since.flatMap((doubt) => doubt.without ?? []), highestOf(without)];
   for (let w = 0; w < windows_s.length; w += 1) takeHighest(peaks, w, [before, ...found]);
-  const { time_s, volume_m3: summed_m3, u_m3s, estimate, head, unknownUpTo_s } = without;
-  Object.assign(peaks, { time_s, volume_m3: summed_m3, u_m3s, estimate, head, unknownUpTo_s });
+  Object.assign(peaks, { ...cornersOf(without), unknownUpTo_s: without.unknownUpTo_s });
   const all_m3 = since.reduce((sum, doubt) => sum + doubt.volume_m3 - ofSlowing_m3(doubt, bend_m3s2), 0);
   const returned_m3 = kind === "returned" ? all_m3 : all_m3 - since.reduce((sum, doubt) => sum + leap_m3(doubt), 0);
   peaks.totalVolume_m3 -= all_m3;

@@ -38,6 +38,11 @@ export interface MovingStretch {
 export interface MovingInflow {
   /** Mean inflow between two times since the run began. */
   over(from_s: number, to_s: number): FlowEstimate;
+  /**
+   * Standard uncertainty of what came in between two times of the rest, by how high the water stood at either alone; Infinity:
+   * that tells nothing.
+   */
+  uVolume_m3(from_s: number, to_s: number): number;
 }
 
 /** While the motor comes up, the valve closes and the water settles, no balance holds. */
@@ -58,7 +63,7 @@ const least_m3 = 1e-6;
 
 /** @returns null while it is not known what the pump moves, or with too few samples */
 export function movingInflow(stretch: MovingStretch): MovingInflow | null {
-  const { run, run_s, before, startedAt_s, capability } = stretch;
+  const { run, run_s, before, startedAt_s, capability, sampleSd_m3 } = stretch;
   const middle = capabilityAt(capability, null);
   if (middle === null) return null;
   const samples = balanced(stretch, middle.flow_m3s);
@@ -77,6 +82,15 @@ export function movingInflow(stretch: MovingStretch): MovingInflow | null {
   // Readings that no basin can give may leave no answer.
   if (!smooth.rate.every(Number.isFinite) || !smooth.variance.every((v) => v >= 0)) return null;
   const uPump_m3s = run === null ? 0 : middle.uFlow_m3s;
+  // A sensor that wanders stands off for longer than the smoother knows of: no level is surer than a sample of many rests. Of
+  // one that foam tosses about, or that a bucket raises then and there, nothing is claimed.
+  const uStood_m3 = (at_s: number) =>
+    scatterNear_m3(samples, at_s) > tossed * sampleSd_m3
+      ? Number.POSITIVE_INFINITY
+      : Math.hypot(
+          Math.max(sampleSd_m3, Math.sqrt(valueAt(samples, smooth.valueVariance, at_s))),
+          Math.sqrt(valueAt(samples, smooth.variance, at_s)) * beyond_s(samples, at_s),
+        );
   return {
     over(from_s, to_s) {
       const flow_m3s = meanOver(samples, smooth.rate, from_s, to_s);
@@ -88,6 +102,7 @@ export function movingInflow(stretch: MovingStretch): MovingInflow | null {
         degreesOfFreedom: Math.max(fewest, samples.count - 3),
       };
     },
+    uVolume_m3: (from_s, to_s) => Math.hypot(uStood_m3(from_s), uStood_m3(to_s)),
   };
 }
 
@@ -184,4 +199,47 @@ function meanOver({ t, count }: RateSamples, values: Float64Array, from_s: numbe
     sum += (end - start) * ((values[i - 1] as number) * (1 - share) + (values[i] as number) * share);
   }
   return sum / (to_s - from_s);
+}
+
+function firstAfter({ t, count }: RateSamples, at_s: number): number {
+  let after = 0;
+  while (after < count - 1 && (t[after] as number) < at_s) after += 1;
+  return after;
+}
+
+/** So many samples on either side tell how they scatter there. */
+const besides = 6;
+/** A level that scatters by so many times what it does in many rests is tossed about: by chance a dozen never do. */
+const tossed = 3;
+
+/** Standard deviation of a single reading, by the second differences of those beside that time, of the rest alone. */
+function scatterNear_m3(samples: RateSamples, at_s: number): number {
+  const { y, variance, jump, count } = samples;
+  const after = firstAfter(samples, at_s);
+  const to = Math.min(count - 1, after + besides);
+  const single = variance.reduce((most, one) => Math.max(most, one), 0);
+  let [squares, n] = [0, 0];
+  for (let i = Math.max(1, after - besides); i < to; i += 1) {
+    if ((jump[i] as number) > 0 || (jump[i + 1] as number) > 0) [squares, n] = [0, 0];
+    else {
+      const bend = (y[i - 1] as number) - 2 * (y[i] as number) + (y[i + 1] as number);
+      squares += (bend ** 2 * single) / (variance[i] as number);
+      n += 1;
+    }
+  }
+  return n === 0 ? 0 : Math.sqrt(squares / (6 * n));
+}
+
+/** Straight between the samples and level beyond them. */
+function valueAt(samples: RateSamples, values: Float64Array, at_s: number): number {
+  const { t } = samples;
+  const after = firstAfter(samples, at_s);
+  const before = Math.max(0, after - 1);
+  const [a, b] = [t[before] as number, t[after] as number];
+  const share = b > a ? Math.min(1, Math.max(0, (at_s - a) / (b - a))) : 1;
+  return (values[before] as number) * (1 - share) + (values[after] as number) * share;
+}
+
+function beyond_s({ t, count }: RateSamples, at_s: number): number {
+  return Math.max(0, (t[0] as number) - at_s, at_s - (t[count - 1] as number));
 }

@@ -30,8 +30,10 @@ export function passInflow(
   parts.forEach((part, i) => {
     const partFrom_s = from_s + i * length_s;
     const partTo_s = i === parts.length - 1 ? to_s : partFrom_s + length_s;
-    const u_m3s = rootOfSquares(part.uBend_m3s ?? 0, uDoubt_m3s(part));
-    addStretch(state.peaks, partFrom_s, partTo_s, part.flow_m3s, part.uFlow_m3s, state.estimates, u_m3s);
+    const uDoubted_m3s = uDoubt_m3s(part);
+    const u_m3s = rootOfSquares(part.uBend_m3s ?? 0, uDoubted_m3s);
+    const uUpTo_m3 = uDoubted_m3s > 0 ? undefined : part.uUpTo_m3;
+    addStretch(state.peaks, partFrom_s, partTo_s, part.flow_m3s, part.uFlow_m3s, state.estimates, u_m3s, uUpTo_m3);
     if (part.uAlike_m3s !== undefined) noteAlike(state.peaks, part.uAlike_m3s * (partTo_s - partFrom_s));
     noteUnseenCourse(state, part, partTo_s - partFrom_s);
     sink.inflow?.({

@@ -3,6 +3,15 @@
 import { normalQuantile } from "../../statistics/normal-quantile.ts";
 import { rootOfSquares } from "../../statistics/root-of-squares.ts";
 import { about, mayBeUnseen, type NearPeak, newNearPeak, noteSeen, noteUnseen } from "./unseen-peak.ts";
+import {
+  addCorner,
+  type Corners,
+  cornerAtOrAfter,
+  forgetCornersBefore,
+  noCorners,
+  uncertaintyOver,
+  volumeAt,
+} from "./volume-corners.ts";
 
 export interface Peak {
   readonly inflow_m3s: number;
@@ -18,14 +27,8 @@ export const windows_s = [60, 600, 3600] as const;
 /** What may have come in over a window at the most, and how well the volumes in it are known. */
 export type MostOfPeak = Omit<Peak, "at_s" | "isLeast">;
 
-/** Corners of the cumulated inflow since the last gap, no longer back than the longest window, plus what was found. */
-export interface PeaksState {
-  time_s: number[];
-  volume_m3: number[];
-  /** Standard uncertainty of the inflow of the stretch that ends at each corner, and which estimate it came from. */
-  u_m3s: number[];
-  estimate: number[];
-  head: number;
+/** Corners of the cumulated inflow since the last gap, plus what was found. */
+export interface PeaksState extends Corners {
   /** When the newest unknown stretch among the corners ended. */
   unknownUpTo_s: number;
   readonly near: readonly NearPeak[];
@@ -66,17 +69,14 @@ const before_s = 900;
 const after_s = 200;
 /** Stands for the estimate of an unknown stretch. */
 const noEstimate = -1;
+const unknown = { u_m3s: 0, uUpTo_m3: 0, estimate: noEstimate };
 /** Stretches that follow one another may be as far apart by rounding. */
 export const inTouch_s = 0.01;
 const mostAlike = 1e6;
 
 export function newPeaks(): PeaksState {
   return {
-    time_s: [],
-    volume_m3: [],
-    u_m3s: [],
-    estimate: [],
-    head: 0,
+    ...noCorners(),
     unknownUpTo_s: Number.NEGATIVE_INFINITY,
     near: windows_s.map(newNearPeak),
     far: windows_s.map(() => ({ upTo_m3s: Number.NaN, overUntil_s: Number.NEGATIVE_INFINITY })),
@@ -96,11 +96,7 @@ export function newPeaks(): PeaksState {
 
 /** What comes after the newest stretch is unknown: no window reaches across. */
 export function breakPeaks(state: PeaksState): void {
-  state.time_s = [];
-  state.volume_m3 = [];
-  state.u_m3s = [];
-  state.estimate = [];
-  state.head = 0;
+  Object.assign(state, noCorners());
   endNeighbours(state);
 }
 
@@ -119,6 +115,7 @@ function endNeighbours(state: PeaksState): void {
  *                 errors of different ones as independent
  * @param uBend_m3s how far the stretch may be off beside its estimate's mean; what is off one way here is off the other way
  *                  elsewhere, so that the sum over everything has no part in it
+ * @param uUpTo_m3 how well it is known what the estimate has brought up to the stretch's end, where better than by its stretches
  */
 export function addStretch(
   state: PeaksState,
@@ -128,13 +125,14 @@ export function addStretch(
   uInflow_m3s: number,
   estimate: number,
   uBend_m3s = 0,
+  uUpTo_m3 = Number.POSITIVE_INFINITY,
 ): void {
   if (!(to_s > from_s)) return;
   if (from_s - (state.time_s[state.time_s.length - 1] ?? from_s) > inTouch_s) bridge(state, from_s, inflow_m3s);
-  if (state.time_s.length === 0) corner(state, from_s, 0, 0, estimate);
+  if (state.time_s.length === 0) addCorner(state, { ...unknown, time_s: from_s, volume_m3: 0 });
   const last = state.time_s.length - 1;
   const volume_m3 = (state.volume_m3[last] ?? 0) + inflow_m3s * (to_s - from_s);
-  corner(state, to_s, volume_m3, rootOfSquares(uInflow_m3s, uBend_m3s), estimate);
+  addCorner(state, { time_s: to_s, volume_m3, u_m3s: rootOfSquares(uInflow_m3s, uBend_m3s), uUpTo_m3, estimate });
   state.totalVolume_m3 += inflow_m3s * (to_s - from_s);
   state.totalTime_s += to_s - from_s;
   addVariance(state, uInflow_m3s * (to_s - from_s), estimate);
@@ -147,7 +145,7 @@ export function addStretch(
     noteSeen(state.near[w] as NearPeak, peak_m3s, highest_m3s, Math.min(to_s - from_s, most_s));
   }
   // A window that ends as the newest stretch begins still reaches back from there.
-  forgetOld(state, from_s);
+  forgetCornersBefore(state, from_s - (windows_s[windows_s.length - 1] as number));
 }
 
 /**
@@ -226,7 +224,7 @@ function bridge(state: PeaksState, to_s: number, after_m3s: number): void {
     return;
   }
   endNeighbours(state);
-  corner(state, to_s, from_m3, 0, noEstimate);
+  addCorner(state, { ...unknown, time_s: to_s, volume_m3: from_m3 });
   state.unknownUpTo_s = to_s;
   for (let w = 0; w < windows_s.length; w += 1) searchNewWindows(state, w, from_s, to_s);
 }
@@ -255,13 +253,6 @@ export function noteAlike(state: PeaksState, u_m3: number): void {
 /** What came in during a run is the mean of the rests on either side: of two neighbours, the correlation is 1/√2. */
 function newestVariance_m6({ uNewest_m3, uBefore_m3 }: PeaksState): number {
   return uNewest_m3 ** 2 + Math.SQRT2 * uNewest_m3 * uBefore_m3;
-}
-
-function corner(state: PeaksState, time_s: number, volume_m3: number, u_m3s: number, estimate: number): void {
-  state.time_s.push(time_s);
-  state.volume_m3.push(volume_m3);
-  state.u_m3s.push(u_m3s);
-  state.estimate.push(estimate);
 }
 
 /** For how long more than so much came in, of late before `to_s`. */
@@ -346,54 +337,4 @@ function countAlike(state: PeaksState): void {
 function amongAlike({ uAlone_m3s, alike }: PeaksState, w: number): number {
   const n = alike[w] ?? 0;
   return (uAlone_m3s[w] ?? 0) * (n > 1 ? normalQuantile(0.975 ** (1 / n)) / normalQuantile(0.975) : 1);
-}
-
-function volumeAt({ time_s, volume_m3, head }: PeaksState, at_s: number, corner: number): number {
-  const t1 = time_s[corner] ?? 0;
-  const v1 = volume_m3[corner] ?? 0;
-  if (corner === head || t1 === at_s) return v1;
-  const t0 = time_s[corner - 1] ?? 0;
-  const v0 = volume_m3[corner - 1] ?? 0;
-  return v0 + ((v1 - v0) * (at_s - t0)) / (t1 - t0);
-}
-
-function cornerAtOrAfter({ time_s, head }: PeaksState, at_s: number): number {
-  let low = head;
-  let high = time_s.length - 1;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if ((time_s[middle] as number) < at_s) low = middle + 1;
-    else high = middle;
-  }
-  return low;
-}
-
-/** Standard uncertainty of the volume between two times. */
-function uncertaintyOver(state: PeaksState, from_s: number, to_s: number): number {
-  let variance = 0;
-  let open = 0;
-  let estimate = -1;
-  for (let i = cornerAtOrAfter(state, from_s); i < state.time_s.length; i += 1) {
-    const start = Math.max(from_s, state.time_s[i - 1] ?? from_s);
-    const end = Math.min(to_s, state.time_s[i] ?? to_s);
-    if (start >= to_s) break;
-    if (state.estimate[i] !== estimate) {
-      variance += open ** 2;
-      open = 0;
-      estimate = state.estimate[i] ?? -1;
-    }
-    open += (state.u_m3s[i] ?? 0) * Math.max(0, end - start);
-  }
-  return Math.sqrt(variance + open ** 2);
-}
-
-function forgetOld(state: PeaksState, now_s: number): void {
-  const longest_s = windows_s[windows_s.length - 1] ?? 0;
-  while (state.head + 1 < state.time_s.length && (state.time_s[state.head + 1] ?? 0) < now_s - longest_s) {
-    state.head += 1;
-  }
-  if (state.head > 256) {
-    for (const column of [state.time_s, state.volume_m3, state.u_m3s, state.estimate]) column.splice(0, state.head);
-    state.head = 0;
-  }
 }

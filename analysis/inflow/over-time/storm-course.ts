@@ -14,6 +14,7 @@ import { closelyRead_s } from "../../readings/closely-read.ts";
 import { workplace } from "../../statistics/workplace.ts";
 import type { RestFit } from "../rest/fit-rest.ts";
 import { type MovingInflow, movingInflow, noiseOf } from "./moving-inflow.ts";
+import { uWhenTurns_m3 } from "./volume-corners.ts";
 import { mostInCourse, type VolumeCourse, volumeCourse } from "./volume-course.ts";
 
 export interface StormCourse {
@@ -92,7 +93,8 @@ export function stormCourse(
   });
   if (found === null || leavesOut(found.over(run_s, run_s + rest_s), rest, rest_s)) return null;
   const ends_s = Math.min(end_s, rest_s);
-  const flows = inParts(found, run_s, run_s + rest_s);
+  const parts = inParts(found, run_s, run_s + rest_s);
+  const flows = closelyRead ? asSureAsLevels(parts, found, run_s, rest_s) : parts;
   return {
     run: run === null ? null : inParts(found, 0, run_s),
     rest: flows,
@@ -142,6 +144,16 @@ function inParts(found: MovingInflow, from_s: number, to_s: number): FlowEstimat
   const parts = Math.min(mostParts, Math.max(1, Math.round((to_s - from_s) / part_s)));
   const length_s = (to_s - from_s) / parts;
   return Array.from({ length: parts }, (_, i) => found.over(from_s + i * length_s, from_s + (i + 1) * length_s));
+}
+
+/** How much came in up to some time in the rest is as sure as the levels then and at its beginning; when, is less so. */
+function asSureAsLevels(parts: FlowEstimate[], found: MovingInflow, from_s: number, rest_s: number): FlowEstimate[] {
+  const length_s = rest_s / parts.length;
+  return parts.map((part, i) => {
+    const { flow_m3s: next_m3s } = parts[i + 1] ?? part;
+    const ofLevels_m3 = found.uVolume_m3(from_s, from_s + (i + 1) * length_s);
+    return { ...part, uUpTo_m3: Math.hypot(ofLevels_m3, uWhenTurns_m3(part.flow_m3s, next_m3s, length_s)) };
+  });
 }
 
 function moves(

@@ -4,10 +4,12 @@ import {
   doubtFallInRest,
   doubtInRun,
   inflowTowards,
+  passInflowOfRest,
   sureAtEnd_m3s,
   withLateEdges,
 } from "../../../analysis/cycles/rest-inflow.ts";
 import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
+import type { TrackerState } from "../../../analysis/cycles/tracker-state.ts";
 import type { RestFit } from "../../../analysis/inflow/rest/fit-rest.ts";
 import { flow } from "../findings/view.ts";
 
@@ -107,6 +109,38 @@ describe("inflowTowards", () => {
       expect(towards(end, withBucket).lasted_s).toBeUndefined();
       expect(towards(end, { ...bare, seenTo_s: 100 })).toMatchObject({ inflow: { flow_m3s: 2e-4 } });
     }
+  });
+});
+
+describe("passInflowOfRest", () => {
+  /** 600 s of which the last 20 bring more, known to a deciliter from its beginning to any time. */
+  function handedOn(interval_s: number) {
+    const poured = poursLast(20);
+    const inflowOver = (from_s: number, to_s: number) => ({
+      ...poured.inflowOver(from_s, to_s),
+      uFlow_m3s: 1e-4 / (to_s - from_s),
+    });
+    const inflowParts = (parts: number) =>
+      Array.from({ length: parts }, (_, i) => inflowOver((600 / parts) * i, (600 / parts) * (i + 1)).flow_m3s);
+    const fit = { ...poured, endVolume_m3: 0.1, inflow: inflowOver(0, 600), inflowOver, inflowParts };
+    const context = { longInterval_s: interval_s, output: { inflow: () => {} } } as unknown as TrackerContext;
+    const state = { lastInflow: null, moved_m3s: 0, phaseFrom_s: null } as unknown as TrackerState;
+    return passInflowOfRest(state, context, fit, fit.inflow, 0, 600);
+  }
+
+  it("knows what had come in up to each part's end as well as the levels, and no better than when it came", () => {
+    const flows = handedOn(5);
+    expect(flows).toHaveLength(40);
+    // By the levels, and as far as the mean over the rest may be off by then, and when it came faster.
+    const upTo_l = (part: number) => 1e3 * (flows[part]?.uUpTo_m3 ?? Number.NaN);
+    expect(upTo_l(10)).toBeGreaterThan(0.1 * Math.hypot(1, 11 / 40));
+    expect(upTo_l(10)).toBeLessThan(0.2);
+    expect(upTo_l(37)).toBeGreaterThan((4 * 15) / 60 / Math.sqrt(12));
+    expect(1e3 * (flows.at(-1)?.uUpTo_m3 ?? Number.NaN)).toBeCloseTo(0.1, 9);
+  });
+
+  it("claims no such thing by readings far apart, which show one moment as well as another", () => {
+    expect(handedOn(30).every(({ uUpTo_m3 }) => uUpTo_m3 === undefined)).toBe(true);
   });
 });
 

@@ -130,6 +130,17 @@ describe("movingInflow", () => {
     expect(found?.over(80, 110).uFlow_m3s).toBeLessThan(0.03 * pumpRate_m3s);
   });
 
+  it("knows how much came in over a rest as well as the levels at its ends, and better than when", () => {
+    const burst = (t: number) => 2e-4 + (t > 80 && t < 90 ? 2e-3 : 0);
+    const found = movingInflow(stretch(burst, { sampleSd_m3: 0.001 * area_m2 }));
+    const u_m3 = found?.uVolume_m3(60, 120) ?? Number.NaN;
+    const parts = [60, 70, 80, 90, 100, 110].map((from) => found?.over(from, from + 10).uFlow_m3s ?? Number.NaN);
+    expect(u_m3).toBeGreaterThanOrEqual(Math.SQRT2 * 0.001 * area_m2);
+    expect(u_m3).toBeLessThan(0.25 * 10 * parts.reduce((sum, u_m3s) => sum + u_m3s));
+    const came_m3 = 60 * (found?.over(60, 120).flow_m3s ?? Number.NaN);
+    expect(Math.abs(came_m3 - 60 * meanBetween(burst, 60, 120))).toBeLessThan(2 * u_m3);
+  });
+
   it("looks at a rest by itself where the run is no measure", () => {
     const found = movingInflow(stretch(() => 5e-4, { run: null, run_s: 0 }));
     expect((found?.over(0, 60).flow_m3s ?? 0) / 5e-4).toBeCloseTo(1, 1);
