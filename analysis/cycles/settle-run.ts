@@ -13,7 +13,7 @@ import { spinUp_s } from "../pump-flow/fit-run.ts";
 import { comesByLevel } from "../pump-flow/inflow-beside-run.ts";
 import { inflowDuringRun, isImpaired } from "../pump-flow/inflow-during-run.ts";
 import { capabilityAt, roughly } from "../pump-flow/pump-capability.ts";
-import { noteComingUp } from "../pump-flow/pump-change.ts";
+import { noteComingUp, severalAreLate } from "../pump-flow/pump-change.ts";
 import { noteRunTime } from "../pump-flow/pump-history.ts";
 import { balance_m3, finalRate, movedVolume_m3, volumeByRate_m3 } from "../pump-flow/run-rate.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
@@ -186,7 +186,8 @@ export function settle(
   const moved_m3 = pumped_m3(ended, cycle, after, allBack, learned, context, during, overtaken !== null);
   context.output.pumped(cycle, helped ? null : moved_m3);
   const calmed = inStorm === null && cycle.run_s <= longRun_s ? movedBy(during, moved_m3s) : during;
-  const poured = pouredInRun(ended, after, calmed, capabilityAt(learned.capability, null), context, lag_s);
+  const moves = capabilityAt(learned.capability, null);
+  const poured = pouredInRun(ended, after, calmed, moves, severalAreLate(learned.history), context, lag_s);
   const flows = poured !== null && helped ? asLeast(poured) : (poured ?? calmed);
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, doubtInRun(flows, ended.before, after));
   noteRunTime(learned.history, cycle, context.longInterval_s);

@@ -112,7 +112,7 @@ export function noteComingUp(history: PumpHistoryState): void {
   if ((longerLately(history, latestRuns) ?? 0) >= farLonger) history.timelyStarts = fewestUsual;
 }
 
-function severalAreLate({ lateStarts }: PumpHistoryState): boolean {
+export function severalAreLate({ lateStarts }: PumpHistoryState): boolean {
   return lateStarts.filter((late) => late).length >= severalLate;
 }
 

@@ -11,6 +11,11 @@ export interface CourseInTime {
 
 /** No check valve leaks its pipe empty more slowly; what bends a rest for longer is the inflow itself. */
 export const longest_s = { fading: 400, steady: 300, draining: 650 } as const;
+/**
+ * A leak is over well before the rest is: a bend that takes as long as the rest itself is inflow that slows as the
+ * basin fills. Within one rest the two are one and the same curve; common practice, no source.
+ */
+export const withinRest = { fading: 0.6, steady: 0.85, draining: 0.95 } as const;
 /** Time constants and lengths that are tried: a fifth apart for leaks, and beyond those for inflow that slows. */
 export const candidates: readonly CourseInTime[] = [
   ...[...geometric(8, longest_s.fading, 1.2), ...geometric(1.5 * longest_s.fading, 10_000, 1.5)].map(

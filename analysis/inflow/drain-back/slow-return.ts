@@ -6,7 +6,8 @@ import { fitPolynomial, type PolynomialFit } from "../../statistics/orthogonal-p
 import { samplesWithin } from "../../statistics/part-of-samples.ts";
 import { sparser, weightOf } from "../rest/condensed.ts";
 import { besideLine, type CourseExplains, courseExplains, curveBeside } from "./course-beside.ts";
-import { type CourseInTime, candidates, longest_s } from "./slow-course.ts";
+import { newRememberedLeak, noteInStorm, noteUnlike, type RememberedLeak, remember } from "./remembered-leak.ts";
+import { type CourseInTime, candidates, longest_s, withinRest } from "./slow-course.ts";
 import {
   addCourse,
   bestOf,
@@ -26,16 +27,11 @@ import { besideSlowing } from "./slowing-inflow.ts";
 export interface SlowReturnState {
   readonly few: Sums;
   readonly many: Sums;
-  /** What is known of a leak by them, and by those before; null when nothing of the kind comes back. */
-  known: SlowReturn | null;
-  /** How long the rests are that show it; they may become shorter by and by. */
-  shownBy_s: number;
-  /** For so many rests in a row, long enough for it, they have not shown it. */
-  unseen: number;
+  readonly leak: RememberedLeak;
 }
 
 export function newSlowReturn(): SlowReturnState {
-  return { few: noSums(), many: noSums(), known: null, shownBy_s: 0, unseen: 0 };
+  return { few: noSums(), many: noSums(), leak: newRememberedLeak() };
 }
 
 export interface SlowReturn extends CourseInTime {
@@ -69,11 +65,6 @@ const clearly = 5;
 const courseOff = 0.02;
 /** Rests alike: the volumes scatter by no more than this share. */
 const alike = 0.3;
-/**
- * A leak is over well before the rest is: a bend that takes as long as the rest itself is inflow that slows as the
- * basin fills. Within one rest the two are one and the same curve; common practice, no source.
- */
-const withinRest = { fading: 0.6, steady: 0.85, draining: 0.95 } as const;
 /**
  * A course that ends shows by so many readings or more: two or three may be off by a wave. Of readings far apart, which
  * waves do not bend alike rest after rest, a leak that is over sooner would be taken for one that lasts.
@@ -119,39 +110,10 @@ export function learnSlowReturn(
   const bent = cubic ?? bendOfRest(samples);
   if (bent === undefined) return;
   takeIn(state, { duration_s, apart_s }, sd_m3, bent);
+  const rest = { duration_s, usually_s: state.few.length_s, samples: bent.samples, sd_m3: Math.max(sd_m3, least_m3) };
+  noteInStorm(state.leak, rest);
   // One rest unlike those before may have been a bucket.
-  if (state.known !== null && !areEnough(state.few)) return;
-  const now = learnedFrom(state);
-  if (now !== null) state.unseen = 0;
-  else if (state.known !== null && !outlasts(state.known, duration_s / showsPlainly)) state.unseen += 1;
-  const still = stillKnown(state, now);
-  if (still === now) state.shownBy_s = Math.max(memoryOfMany * state.shownBy_s, state.few.length_s);
-  state.known = still;
-}
-
-/** A rest so many times longer than a leak takes shows it, whatever storm it is in. Judgement, no source. */
-const showsPlainly = 2;
-/** A bucket may hide it in some rests, and in fewer after one that shows something else. Judgement, no source. */
-const longestUnseen = 4;
-const ofThemUnlike = 2;
-
-/** Rests that are shorter than this share of what they were are a storm's. */
-const storms = 0.5;
-/** What is as sure as this many times what was known before may take its place: valves wear. Judgement, no source. */
-const asSure = 1.5;
-
-/**
- * In a storm rests are over before a leak is, or bent by the storm: what longer and calmer ones have shown of it stays, until
- * others show it anew, or another, or that there is none.
- */
-function stillKnown(
-  { known: before, shownBy_s, unseen, few }: SlowReturnState,
-  now: SlowReturn | null,
-): SlowReturn | null {
-  if (before === null || few.length_s > storms * shownBy_s) return now;
-  if (now === null) return unseen <= longestUnseen ? before : null;
-  const isOther = Math.abs(now.volume_m3 - before.volume_m3) > changed * Math.hypot(now.uVolume_m3, before.uVolume_m3);
-  return isOther || now.uVolume_m3 < asSure * before.uVolume_m3 ? now : before;
+  if (state.leak.known === null || areEnough(state.few)) remember(state.leak, learnedFrom(state), rest);
 }
 
 function takeIn(
@@ -183,7 +145,7 @@ function takeIn(
   if (isOtherWater(found, bent.residualSquares + thirdSquares, variance * bent.samples.count)) return;
   if (isUnlike(state.few, found, variance)) {
     const bendsByItself = state.few.bendsByItself || bentWithoutLeak(state);
-    state.unseen = Math.max(state.unseen, ofThemUnlike);
+    noteUnlike(state.leak);
     Object.assign(state.few, noSums(), { before: state.few.before + state.few.weight, bendsByItself });
     fade(state.few, memoryOfFew, rest);
   }
@@ -281,8 +243,8 @@ function isStraight({ bent, weight }: Sums): boolean {
 }
 
 /** Null when nothing of the kind comes back. */
-export function learnedSlowReturn({ known }: SlowReturnState): SlowReturn | null {
-  return known;
+export function learnedSlowReturn({ leak }: SlowReturnState): SlowReturn | null {
+  return leak.known;
 }
 
 function learnedFrom({ few, many }: SlowReturnState): SlowReturn | null {
@@ -365,10 +327,6 @@ function overInTime(candidate: CourseInTime, sums: Sums): boolean {
 
 function showsItsEnd({ course, time_s }: CourseInTime, { apart_s }: Sums): boolean {
   return course === "fading" || apart_s >= seldom_s || time_s >= closed_s + fewestInCourse * apart_s;
-}
-
-function outlasts({ course, time_s }: CourseInTime, rest_s: number): boolean {
-  return time_s > withinRest[course] * rest_s;
 }
 
 function takesTheRest({ course, time_s }: CourseInTime, { length_s, apart_s }: Sums): boolean {

@@ -11,6 +11,8 @@ import { highestOf } from "../over-time/volume-course.ts";
 
 /** What rises by less, or is missing by less, is what a pump does not move while it comes up. Judgement, no source. */
 const bucket_m3 = 2e-3;
+/** The surface swells by less as a pump starts. Judgement, no source. */
+const swell_m3 = bucket_m3 / 2;
 /** A bucket is empty sooner; a pump that the water rises against for most of the run is overtaken. */
 const longest_s = 15;
 const mostOfRun = 0.6;
@@ -23,6 +25,7 @@ const part_s = 5;
  *
  * @param during what the run's inflow would be without it
  * @param moves  what the pump moves; null: not known
+ * @param isLate this pump comes up late each time
  * @param lag_s  a slow sensor goes on rising for so long after the water falls; 0: it is quick, or that is not known
  * @returns null where no water is missing in `during`
  */
@@ -31,6 +34,7 @@ export function pouredInRun(
   after: RestSummary | null,
   during: readonly FlowEstimate[] | null,
   moves: FlowEstimate | null,
+  isLate: boolean,
   context: TrackerContext,
   lag_s: number,
 ): FlowEstimate[] | null {
@@ -40,15 +44,18 @@ export function pouredInRun(
     return null;
   if (run_s > longRun_s || context.longInterval_s > closelyRead_s || context.inferred) return null;
   const { top_s: highest_s, top_m3 } = highestOf(course);
-  // While as much pours in as the pump moves the level stands: it turns where the fall, carried back from the stop, meets its top.
-  const turns_s = stopVolume_m3 === null ? 0 : run_s - (top_m3 - stopVolume_m3) / (moves.flow_m3s - then.flow_m3s);
+  // While as much pours in as the pump moves the level stands: it turns where the fall, carried back from the stop, meets its
+  // top. So it does where the pump comes up late, as some do each time.
+  const turns_s =
+    stopVolume_m3 === null || isLate ? 0 : run_s - (top_m3 - stopVolume_m3) / (moves.flow_m3s - then.flow_m3s);
   const top_s = Math.max(highest_s, turns_s);
   // Foam that comes up late in a rest shows in the next one as a whole.
   const noise_m3 = clearly * Math.max(before.sampleSd_m3 ?? 0, after?.sampleSd_m3 ?? 0);
   const rise_m3 = top_m3 - before.endVolume_m3;
-  // A pump that comes up late lets the water rise as before the run.
+  // A pump that comes up late lets the water rise as before the run, and some swell.
   const unlikeRest_m3 = rise_m3 - (before.last?.inflow.flow_m3s ?? 0) * highest_s;
-  if (!(unlikeRest_m3 > noise_m3 && top_s > 0 && top_s < Math.min(longest_s, mostOfRun * run_s))) return null;
+  if (!(unlikeRest_m3 > swell_m3 + noise_m3 && top_s > 0 && top_s < Math.min(longest_s, mostOfRun * run_s)))
+    return null;
   const poured_m3 = rise_m3 + moves.flow_m3s * Math.max(0, top_s - lag_s - lostInSpinUp_s);
   const volume_m3 = poured_m3 + then.flow_m3s * (run_s - top_s);
   const known_m3 = (run_s * during.reduce((sum, { flow_m3s }) => sum + flow_m3s, 0)) / during.length;

@@ -57,6 +57,22 @@ describe("water that is poured in and starts the pump", () => {
       expect(Math.abs((found.peak[window]?.lpm ?? 0) / 6 - 1)).toBeLessThan(0.05);
   });
 
+  it.each([3, 5, 7])(
+    "is none where the pump comes up %d s late each time, and the surface swells meanwhile",
+    (late_s) => {
+      const swollen = (one: Reading, i: number, all: readonly Reading[]) =>
+        one.pumpOn === true && all[i - 4]?.pumpOn !== true ? { ...one, level_m: (one.level_m ?? 0) + 0.005 } : one;
+      const found = summaryOf(
+        readingsOf(
+          () => 0,
+          (_, on_s) => (on_s < late_s ? 0 : 1),
+        ).map(swollen),
+      );
+      for (const window of ["60", "600", "3600"] as const)
+        expect(Math.abs((found.peak[window]?.lpm ?? 0) / 6 - 1)).toBeLessThan(0.05);
+    },
+  );
+
   it.each([1, 2, 3, 4, 5, 6, 7, 8])("is none where foam comes up shortly before the start, played %d", (seed) => {
     const random = seededRandom(seed);
     const foamy = readingsOf(() => 0, slowStart).map((one) => {
