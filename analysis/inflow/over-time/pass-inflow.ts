@@ -45,7 +45,7 @@ export function passInflow(
   });
   const { share, tally, tracker } = state;
   // By a contact, runs of unknown length told together are known to what they are worth.
-  tally.pumpRate = capabilityAt(tracker.capability, null) ?? (share.on === null ? pumpAsFollowed(share.pump) : null);
+  tally.pumpRate = capabilityAt(tracker.capability, null) ?? (share.on === null ? pumpAsFollowed(share.shown) : null);
   if (tracker.pumps.origin === null) return;
   tally.secondRate = capabilityAt(tracker.second.capability, null);
   tally.bothRate = capabilityAt(tracker.both.capability, null);

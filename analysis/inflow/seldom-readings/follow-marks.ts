@@ -8,7 +8,7 @@ import { flutters } from "./flutter.ts";
 import { followCycles } from "./follow-cycles.ts";
 import { keepsStep, timesThroughCycle, uShareInStep } from "./keeps-step.ts";
 import { type Mark, type OverStretch, overStretch, type SparseContext } from "./over-stretch.ts";
-import { laterOn, learnedPump } from "./pump-by-cycles.ts";
+import { laterOn, learnedPump, shownByCycles } from "./pump-by-cycles.ts";
 import { type StartsOfStretch, startsOfStretch } from "./reckoned-starts.ts";
 import type { RunShareState } from "./run-share-state.ts";
 import { tossesAbout } from "./tosses-about.ts";
@@ -81,6 +81,8 @@ export function follow(state: RunShareState, from: Mark, context: SparseContext)
   state.ends = [...state.ends.slice(-(mostEnds - 1)), end];
   const volume_m3 = flow_m3s * length_s - (now.volume_m3 - from.volume_m3);
   const starts = startsOfStretch(from.time_s, flows, steps_s, inflow, along.pump, active_m3);
+  const shown = shownByCycles(state.shown, state.pump, share, starts.starts);
+  if (shown !== undefined) state.shown = shown;
   return {
     inflow,
     starts,

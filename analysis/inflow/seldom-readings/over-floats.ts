@@ -5,9 +5,9 @@ import type { FlowEstimate } from "../../cycles/cycle.ts";
 import type { OverStretch, SparseContext } from "./over-stretch.ts";
 
 export interface OverFloats {
-  /** Since the water was first seen there, oldest first. */
+  /** Since the water was first seen there, each later than the one before. */
   readings: Level[];
-  /** It rises by so much less than came in before that the pump must run; null as long as that does not show. */
+  /** It rises by so much less than came in before that the pump must run; null as long as that does not show, false for good. */
   runs: boolean | null;
 }
 
@@ -19,15 +19,16 @@ export interface Level {
 /** Two levels in a row may be wrong; with a third it shows how fast the water rises. */
 export const fewestOver = 3;
 
-type Floats = Pick<SparseContext, "active_m3" | "stop_m3" | "noise_m3">;
+type Floats = Pick<SparseContext, "active_m3" | "stop_m3" | "noise_m3" | "scatter_m3">;
 
-/** So far over the float's level, as a share of what lies between the two, no cycle goes: its scatter, ripples, a level that is off. */
+/** So far over the float's level, as a share of what lies between the two, no cycle goes: ripples, a level that is off. */
 const over = 0.2;
 const clearly = 4;
 
-export function isOver({ volume_m3 }: Level, { active_m3, stop_m3, noise_m3 }: Floats): boolean {
+export function isOver({ volume_m3 }: Level, { active_m3, stop_m3, noise_m3, scatter_m3 }: Floats): boolean {
   if (active_m3 === null || stop_m3 === null) return false;
-  return volume_m3 > stop_m3 + active_m3 + Math.max(over * active_m3, clearly * noise_m3);
+  // A float that trips higher each now and then lets the water go there in calm weather, too.
+  return volume_m3 > stop_m3 + active_m3 + Math.max(over * active_m3, clearly * Math.hypot(noise_m3, scatter_m3));
 }
 
 /**
@@ -47,7 +48,7 @@ export function runsOverFloats(
   readings: readonly Level[],
   before_m3s: number,
   pump: FlowEstimate | null,
-  { noise_m3 }: Floats,
+  { noise_m3 }: Pick<Floats, "noise_m3">,
 ): boolean {
   if (pump === null || !(before_m3s > muchOfPump * pump.flow_m3s)) return false;
   // From each to the next: foam and spikes leap up and down.
@@ -64,7 +65,11 @@ export function runsOverFloats(
  *
  * @param before_m3s what came in before
  */
-export function roseSince(levels: readonly Level[], before_m3s: number, { noise_m3 }: Floats): number {
+export function roseSince(
+  levels: readonly Level[],
+  before_m3s: number,
+  { noise_m3 }: Pick<Floats, "noise_m3">,
+): number {
   const within_m3 = 2 * Math.SQRT2 * noise_m3;
   let i = levels.length - 1;
   for (; i > 0; i -= 1) {
@@ -100,11 +105,53 @@ export function mayStopNext(before: Level, now: Level, { active_m3, stop_m3, noi
   return now.volume_m3 - 2 * fell_m3 < stop_m3;
 }
 
+/**
+ * A pump that ran before ran on, too, through the minutes in which a level at the rim is held to be stuck; through longer ones
+ * without a reading it may have stood, and the water have come down and up again. Judgement, no source.
+ */
+const apart_s = 600;
+/**
+ * A storm's crest, at which as much comes in as the pump moves, passes within minutes: of one that changes by a tenth of a
+ * pump in an hour the water stands within a tenth of a basin's float levels for a quarter of an hour. Water that stands for
+ * longer is at the rim, or nothing comes in and the pump stands. Judgement, no source.
+ */
+const stands_s = 1200;
+const fewestStanding = 5;
+const still = 0.05;
+/** To stay for longer between floats and rim, a storm would have to bring just what the pump moves, within a few per cent. */
+const longest_s = 7200;
+/** Of water that rises by nearly all that came in before, no part is pumped. */
+const nearlyAll = 0.8;
+const lookedBack = 2;
+
+/** The pump may stand by now: what it was seen to do before says nothing of what came in since. */
+export function mayStand(
+  { readings }: OverFloats,
+  before_m3s: number,
+  { active_m3, noise_m3 }: Pick<Floats, "active_m3" | "noise_m3">,
+): boolean {
+  const [first, last, now] = [readings[0], readings.at(-2), readings.at(-1)];
+  if (first === undefined || last === undefined || now === undefined) return false;
+  if (now.time_s - last.time_s > apart_s || now.time_s - first.time_s > longest_s) return true;
+  const then = readings[readings.length - 1 - lookedBack];
+  const rose_m3 = then === undefined ? 0 : now.volume_m3 - then.volume_m3 - 2 * Math.SQRT2 * noise_m3;
+  if (then !== undefined && rose_m3 > nearlyAll * before_m3s * (now.time_s - then.time_s)) return true;
+  return stands(readings, now, Math.max(still * (active_m3 ?? 0), 2 * clearly * noise_m3));
+}
+
+function stands(readings: readonly Level[], now: Level, within_m3: number): boolean {
+  if (now.time_s - (readings[0] as Level).time_s < stands_s) return false;
+  const levels = readings.filter(({ time_s }) => now.time_s - time_s <= stands_s).map(({ volume_m3 }) => volume_m3);
+  return levels.length >= fewestStanding && Math.max(...levels) - Math.min(...levels) < within_m3;
+}
+
 /** More readings than this are thinned: the water rises and falls slowly there. */
 const most = 240;
 
-/** Takes a reading in. */
+/** Takes a reading in; one that is no later than the last shows nothing of how fast the water rises. */
 export function noteOver(state: OverFloats, { time_s, volume_m3 }: Level): void {
+  const last = state.readings.at(-1);
+  if (last !== undefined && !(time_s > last.time_s)) return;
   state.readings.push({ time_s, volume_m3 });
   if (state.readings.length > most) state.readings = state.readings.filter((_, i) => i % 2 === 0);
 }

@@ -30,10 +30,34 @@ export function laterOn(pump: FlowEstimate): FlowEstimate {
 /** So well, as a share, what was learned of it must be known to be told: its published curve alone gives it no better. */
 const knownWell = 0.15;
 
-/** What it moves where no run is measured; null while the cycles have said little more of it than was known before. */
-export function pumpAsFollowed(pump: FlowEstimate | null): FlowEstimate | null {
-  if (pump === null) return null;
-  const now = laterOn(pump);
+/** What followed cycles have shown of it where they part rest and run well, and how many of them. */
+export interface ShownByCycles {
+  readonly pump: FlowEstimate;
+  readonly cycles: number;
+}
+
+/**
+ * Where less than this share of what it moves comes in, runs are short beside the time between readings, and what is
+ * nearly all rest fits a pump twice as strong, too. Judgement, no source.
+ */
+const enoughCameIn = 0.3;
+/** Each reading is off by chance: cycles of half an hour or so give about the same as those of the hours after. */
+const fewestCycles = 20;
+
+/** @param learned with the stretch of so many cycles that was followed */
+export function shownByCycles(
+  before: ShownByCycles | undefined,
+  learned: FlowEstimate,
+  share: number,
+  cycles: number,
+): ShownByCycles | undefined {
+  return share < enoughCameIn ? before : { pump: learned, cycles: (before?.cycles ?? 0) + cycles };
+}
+
+/** What it moves where no run is measured; null while cycles have said little more of it than was known before. */
+export function pumpAsFollowed(shown: ShownByCycles | undefined): FlowEstimate | null {
+  if (shown === undefined || shown.cycles < fewestCycles) return null;
+  const now = laterOn(shown.pump);
   return now.uFlow_m3s < knownWell * now.flow_m3s ? now : null;
 }
 

@@ -3,6 +3,7 @@
 import type { FlowEstimate } from "../../cycles/cycle.ts";
 import type { OverFloats } from "./over-floats.ts";
 import type { Mark } from "./over-stretch.ts";
+import type { ShownByCycles } from "./pump-by-cycles.ts";
 import type { StartsOfStretch } from "./reckoned-starts.ts";
 import { newSampledContact, type SampledContactState } from "./sampled-contact.ts";
 
@@ -13,6 +14,8 @@ export interface RunShareState {
   fell: boolean;
   /** What the pump moves, as the cycles that were followed have shown it; null before any were. */
   pump: FlowEstimate | null;
+  /** … as those show it by themselves; absent before any did. */
+  shown?: ShownByCycles;
   /** What was known at the end of each of the latest stretches that were followed one after the other, oldest first. */
   ends: FollowedTo[];
   /** Where the stretch in progress begins; null while rests and runs tell the inflow themselves. */

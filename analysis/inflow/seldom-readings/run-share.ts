@@ -9,7 +9,7 @@ import {
   fewestOver,
   inflowOverFloats,
   isOver,
-  type Level,
+  mayStand,
   mayStopNext,
   noteOver,
   type OverFloats,
@@ -108,6 +108,10 @@ function runsOn(state: RunShareState, reading: SparseReading, context: SparseCon
   if (over?.runs) {
     const before = over.readings.at(-1) as SparseReading;
     noteOver(over, reading);
+    if (mayStand(over, cameInOfLate_m3s(state, context), context)) {
+      forgetOver(state, reading, context, output);
+      return true;
+    }
     if (isOver(reading, context) || !mayStopNext(before, reading, context)) return true;
     handOver(state, over, reading, context, output);
     return true;
@@ -128,7 +132,8 @@ function runsOn(state: RunShareState, reading: SparseReading, context: SparseCon
   // What the last on its way up seem to be of rests is no part of the cycles before.
   const up = Math.max(1, roseSince(state.marks, cameInOfLate_m3s(state, context), context));
   const since = state.marks.splice(up).filter(({ time_s }) => time_s > (from?.time_s ?? time_s));
-  now.readings = [...since.map(({ time_s, volume_m3 }) => ({ time_s, volume_m3 })), now.readings.at(-1) as Level];
+  now.readings = [];
+  for (const level of [...since, reading]) noteOver(now, level);
   const last = state.marks.at(-1) as Mark;
   if (from !== null && from.time_s < last.time_s) close(state, last, context, output);
   return true;
@@ -139,6 +144,14 @@ function cameInOfLate_m3s(state: RunShareState, context: SparseContext): number 
   const now_s = state.marks.at(-1)?.time_s ?? Number.POSITIVE_INFINITY;
   const ends = state.ends.filter(({ time_s }) => now_s - time_s < remembered * context.interval_s);
   return Math.max(0, context.rests()?.flow_m3s ?? 0, ...ends.map(({ flow_m3s }) => flow_m3s));
+}
+
+/** What came in while the water was over the floats stays unknown, and rests and runs tell by themselves from here on. */
+function forgetOver(state: RunShareState, reading: SparseReading, context: SparseContext, output: ShareOutput): void {
+  noteMark(state, reading, context);
+  hand(state, state.marks.at(-1) as Mark, null, output);
+  beginAnew(state);
+  state.over = { readings: [], runs: false };
 }
 
 function handOver(
@@ -163,6 +176,10 @@ function handOver(
 export function breakShare(state: RunShareState, context: SparseContext, output: ShareOutput): void {
   const last = state.marks.at(-1);
   if (state.from !== null && last !== undefined) close(state, last, context, output);
+  beginAnew(state);
+}
+
+function beginAnew(state: RunShareState): void {
   const { upTo_s, pump, reckoned, contact } = state;
   delete state.over;
   Object.assign(state, { ...newRunShare(), upTo_s, pump, reckoned, contact });
