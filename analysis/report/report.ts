@@ -153,12 +153,12 @@ export interface ReportSummary {
   readonly totals: {
     /** As seen; by the inflow where whole runs fell between readings and there were surely more, as `most_starts_in_an_hour`. */
     readonly starts: number;
-    /** Taps were made up for between readings: others, and their runs, went by unseen. */
-    readonly starts_at_least?: true;
+    /** Runs beside taps were made up for between readings: others went by unseen, and some of these may never have been. */
+    readonly starts_about?: true;
     readonly run_s: number;
     readonly pumped_l: number | null;
     readonly pumped_u95_l: number | null;
-    readonly pumped_at_least?: true;
+    readonly pumped_about?: true;
     readonly most_starts_in_an_hour: number;
     /**
      * Runs that the level alone shows, while the pump's signal said that it rests; absent: none. They are in no cycle, nor in

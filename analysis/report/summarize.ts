@@ -74,11 +74,11 @@ export function summarize(
     },
     totals: {
       starts: allStarts(tally),
-      ...(tapped && { starts_at_least: true as const }),
+      ...(tapped && { starts_about: true as const }),
       run_s: milliseconds(ranFor_s(tally)),
       pumped_l: inLitres(figures.pumped?.value ?? null),
       pumped_u95_l: inLitres(figures.pumped?.u95 ?? null),
-      ...(tapped && figures.pumped !== null && { pumped_at_least: true as const }),
+      ...(tapped && figures.pumped !== null && { pumped_about: true as const }),
       most_starts_in_an_hour: tally.mostStartsInAnHour,
       ...(unwatched > 0 && { unwatched_runs: unwatched }),
     },

@@ -75,12 +75,12 @@ function pumpLines(summary: ReportSummary, site: Site, measured_m3s: number | nu
   const { totals, sizing, pumps, pump, floats } = summary;
   const words = inWords(site.displayUnits);
   const lines = [
-    `${totals.starts_at_least ? "at least " : ""}${totals.starts} start${totals.starts === 1 ? "" : "s"}, at most ${totals.most_starts_in_an_hour} in an hour; ran ${duration(totals.run_s)} in all`,
+    `${totals.starts_about ? "about " : ""}${totals.starts} start${totals.starts === 1 ? "" : "s"}, at most ${totals.most_starts_in_an_hour} in an hour; ran ${duration(totals.run_s)} in all`,
   ];
   const unwatched = unwatchedWords(totals.unwatched_runs);
   if (unwatched !== null) lines.push(unwatched);
   if (totals.pumped_l !== null)
-    lines.push(`pumped ${totals.pumped_at_least ? "at least " : ""}${words.volume(toSi(totals.pumped_l, "L"))}`);
+    lines.push(`pumped ${totals.pumped_about ? "about " : ""}${words.volume(toSi(totals.pumped_l, "L"))}`);
   if (floats !== undefined) lines.push(...floatsInWords(floats, site));
   lines.push(...pumpsInWords(summary, flowWords(site)));
   // The runs of two pumps have no median that says anything.

@@ -60,7 +60,7 @@ export function Logged() {
         <div>
           <dt>Pump starts</dt>
           <dd>
-            {summary.totals.starts_at_least && "at least "}
+            {summary.totals.starts_about && "about "}
             {summary.totals.starts.toLocaleString("en")}; at most {summary.totals.most_starts_in_an_hour} in an hour
           </dd>
         </div>
@@ -68,7 +68,7 @@ export function Logged() {
           <div>
             <dt>Pumped</dt>
             <dd>
-              {summary.totals.pumped_at_least && "at least "}
+              {summary.totals.pumped_about && "about "}
               {volumeWords(toSi(summary.totals.pumped_l, "L"), units.value)}
             </dd>
           </div>
