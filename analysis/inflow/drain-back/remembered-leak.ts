@@ -23,7 +23,7 @@ export function newRememberedLeak(): RememberedLeak {
   return { known: null, shownBy_s: 0, unseen: 0, rests: 0, precision: 0, volume: 0 };
 }
 
-export interface RestInStorm {
+export interface LatestRest {
   readonly duration_s: number;
   /** How long the latest rests were on the average. */
   readonly usually_s: number;
@@ -52,7 +52,7 @@ const fewestRests = 4;
  * A valve that is mended in a storm leaves short rests straight, each of which the leak would have bent a little: it is
  * forgotten once many of them together show that.
  */
-export function noteInStorm(leak: RememberedLeak, rest: RestInStorm): void {
+export function noteInStorm(leak: RememberedLeak, rest: LatestRest): void {
   const { known } = leak;
   if (known === null || !isStorm(leak, rest)) {
     Object.assign(leak, { rests: 0, precision: 0, volume: 0 });
@@ -76,7 +76,7 @@ export function noteUnlike(leak: RememberedLeak): void {
 }
 
 /** @param now what the latest rests show; null: no leak */
-export function remember(leak: RememberedLeak, now: SlowReturn | null, rest: RestInStorm): void {
+export function remember(leak: RememberedLeak, now: SlowReturn | null, rest: LatestRest): void {
   const { known } = leak;
   if (now !== null) leak.unseen = 0;
   else if (known !== null && known.time_s * showsPlainly <= withinRest[known.course] * rest.duration_s)
@@ -86,7 +86,7 @@ export function remember(leak: RememberedLeak, now: SlowReturn | null, rest: Res
   leak.shownBy_s = Math.max(memory * leak.shownBy_s, rest.usually_s);
 }
 
-function isStorm({ shownBy_s }: RememberedLeak, { usually_s }: RestInStorm): boolean {
+function isStorm({ shownBy_s }: RememberedLeak, { usually_s }: LatestRest): boolean {
   return usually_s <= storms * shownBy_s;
 }
 
