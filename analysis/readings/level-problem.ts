@@ -63,18 +63,29 @@ export function steadyLevel_m(state: LevelScreenState): number | null {
 export const mostTurn_m = 0.1;
 
 /**
- * The steady level; where they come slowly and the latest five toss about by more than water can, the lowest of them: of
- * five in a few seconds one spike down would do. Null without any.
+ * The steady level; where the latest five toss about by more than water can, the lowest of them. Where they come closely, one
+ * spike down among them must not do: what is left without the one that turns most has to toss about, too. Null without any.
  */
 export function leastLevel_m(state: LevelScreenState): number | null {
-  const { recent_m, recent } = state;
-  if (recent < 5 || !(state.interval_s > closelyRead_s)) return steadyLevel_m(state);
-  let most_m = 0;
-  for (let i = 1; i < 4; i += 1) {
-    const beside_m = (recent_m[i - 1] as number) + (recent_m[i + 1] as number);
-    most_m = Math.max(most_m, Math.abs(beside_m - 2 * (recent_m[i] as number)));
+  const { recent_m, recent, interval_s } = state;
+  if (recent < 5) return steadyLevel_m(state);
+  const turns = sharpestTurn(recent_m);
+  if (!(turns.by_m > mostTurn_m)) return steadyLevel_m(state);
+  const tosses =
+    interval_s > closelyRead_s || sharpestTurn(recent_m.filter((_, i) => i !== turns.at)).by_m > mostTurn_m;
+  return tosses ? Math.min(...recent_m) : steadyLevel_m(state);
+}
+
+/** Where in a row of levels one lies farthest off those beside it, and by how much: a second difference. */
+function sharpestTurn(levels_m: Float64Array): { readonly at: number; readonly by_m: number } {
+  let at = 0;
+  let by_m = 0;
+  for (let i = 1; i < levels_m.length - 1; i += 1) {
+    const beside_m = (levels_m[i - 1] as number) + (levels_m[i + 1] as number);
+    const turn_m = Math.abs(beside_m - 2 * (levels_m[i] as number));
+    if (turn_m > by_m) [at, by_m] = [i, turn_m];
   }
-  return most_m > mostTurn_m ? Math.min(...recent_m) : steadyLevel_m(state);
+  return { at, by_m };
 }
 
 /** The level that stands now; null where the sensor has told none for a while, or none that could be one. */

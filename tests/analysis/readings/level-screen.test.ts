@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { levelNoise_m, levelProblem, steadyLevel_m } from "../../../analysis/readings/level-problem.ts";
+import { leastLevel_m, levelNoise_m, levelProblem, steadyLevel_m } from "../../../analysis/readings/level-problem.ts";
 import { forgetRecentLevels, noteRow, screenLevel } from "../../../analysis/readings/level-screen.ts";
 import { newLevelScreen } from "../../../analysis/readings/level-screen-state.ts";
 import { noteLowestStop, screenRun } from "../../../analysis/readings/repeated-levels.ts";
@@ -291,6 +291,21 @@ describe("steadyLevel_m", () => {
     expect(steadyLevel_m(watch(6, (t) => levels_m[t] ?? null).state)).toBe(0.2);
     const slow = watch(60, (t) => levels_m[t / 10] ?? null, 10);
     expect(steadyLevel_m(slow.state)).toBe(0.21);
+  });
+});
+
+describe("leastLevel_m", () => {
+  const leastOf = (levels_m: readonly number[]) =>
+    leastLevel_m(watch(levels_m.length, (t) => levels_m[t] ?? null).state);
+
+  it("is the steady level, also beside a single spike of closely read levels", () => {
+    expect(leastOf([0.2, 0.21, 0.2, 0.22, 0.21])).toBe(0.21);
+    expect(leastOf([0.4, 0.4, 0.1, 0.41, 0.4])).toBe(0.4);
+  });
+
+  it("is the lowest of levels that toss about by more than water can", () => {
+    expect(leastOf([0.29, 0.41, 0.12, 0.35, 0.5])).toBe(0.12);
+    expect(leastOf([0.28, 0.51, 0.5, 0.52, 0.29])).toBe(0.28);
   });
 });
 
