@@ -133,7 +133,8 @@ function fillsOf({ t, y, count }: CurveSamples, by_m3: number, within_s: number)
   let top = -1;
   for (let after = fewReadings + 1; after + fewReadings <= count; after += 1) {
     const newest = after - 2;
-    const from = Math.max(first + fewReadings - 1, firstWithin(t, newest, within_s, t[after] as number));
+    // Fewer readings are no fill: just after a stop they are spikes in a row.
+    const from = Math.max(first + fewReadings, firstWithin(t, newest, within_s, t[after] as number));
     if (from > newest) continue;
     if (top < from) top = highest(y, from, newest);
     else if (lowestUpTo(y, newest) >= lowestUpTo(y, top)) top = newest;
@@ -141,7 +142,7 @@ function fillsOf({ t, y, count }: CurveSamples, by_m3: number, within_s: number)
     if (!(medianFrom(y, top - fewReadings + 1) - medianFrom(y, after) > by_m3)) continue;
     // The highest reading may be of the fall already, and the lowest of it still.
     fills.push({ first, last: top - 1 });
-    first = bottomOf(y, after, count, turned * by_m3) + 1;
+    first = Math.min(bottomOf(y, after, count, turned * by_m3) + 1, count - fewReadings);
     after = first + fewReadings - 2;
     top = -1;
   }

@@ -56,6 +56,10 @@ export function pouredInRun(
   const unlikeRest_m3 = rise_m3 - (before.last?.inflow.flow_m3s ?? 0) * highest_s;
   if (!(unlikeRest_m3 > swell_m3 + noise_m3 && top_s > 0 && top_s < Math.min(longest_s, mostOfRun * run_s)))
     return null;
+  // What the pump cannot have taken out again by its stop was no water: spikes in a row as it starts.
+  const left_m3 = stopVolume_m3 ?? after?.startVolume_m3 ?? top_m3;
+  const out_m3 = (moves.flow_m3s + 2 * moves.uFlow_m3s) * (run_s - highest_s + 2 * uEdges_s(context));
+  if (top_m3 - left_m3 > out_m3 + noise_m3) return null;
   const poured_m3 = rise_m3 + moves.flow_m3s * Math.max(0, top_s - lag_s - lostInSpinUp_s);
   const volume_m3 = poured_m3 + then.flow_m3s * (run_s - top_s);
   const known_m3 = (run_s * during.reduce((sum, { flow_m3s }) => sum + flow_m3s, 0)) / during.length;

@@ -56,6 +56,7 @@ describe("fillsBetweenRuns", () => {
     expect(unseen(rising.map((level_m, i) => (i % 10 === 5 ? level_m + 0.2 : level_m)))).toBe(false);
     expect(unseen(rising.map((level_m, i) => (i === 5 || i === 6 ? level_m + 0.2 : level_m)))).toBe(false);
     expect(unseen([0.3, 0.1, 0.3, 0.1, 0.3, 0.1], 5)).toBe(false);
+    expect(unseen([0.34, 0.37, 0.46, ...rising], 5)).toBe(false);
   });
 });
 
