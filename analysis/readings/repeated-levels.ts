@@ -96,13 +96,21 @@ export function turnsTowards(turnShare: number, turned: boolean): number {
 }
 
 /**
+ * Of noise that is bounded, spread evenly, and reaches from the middle of a step just beyond it, so many readings turn back
+ * wherever water slowly rises through the steps: two of them differ on the average by two thirds of its half-width. Noise of
+ * which as many do leaves any place in a step, bounded or not, and water that stands does not keep it from that.
+ */
+const leavesAnyStep = 1 / 3;
+
+/**
  * A sensor that hardly repeated itself before; nor one of coarse steps that goes up and down between them by its noise: one
  * without noise stands while the water does.
  */
 function mayFreeze({ equalShare, turnShare }: LevelScreenState): boolean {
   if (equalShare < 0.5) return true;
   // What the row under way has itself added to the share is no habit of the sensor.
-  return turnShare > trembles && 1 - (1 - equalShare) / (1 - ofOne) ** (frozenRepeats - 1) < 0.5;
+  const changes = (1 - equalShare) / (1 - ofOne) ** (frozenRepeats - 1);
+  return turnShare > trembles && (changes > 0.5 || changes * turnShare > leavesAnyStep);
 }
 
 /** The value that is repeated was fallen to at once, and lies far under where runs stop. */

@@ -134,6 +134,17 @@ describe("levelProblem", () => {
     expect([...problems]).toEqual([]);
   });
 
+  it("calls a sensor of coarse steps frozen whose noise would take it out of any step, and not while it does", () => {
+    const random = seededRandom(3);
+    const coarse = (level_m: number) => Math.round((level_m + random.normal(0.0007)) / 0.002) * 0.002;
+    const rising = (t: number) => 0.1 + 0.00003 * t;
+    const last_m = coarse(rising(hour_s));
+    const frozen = watch(2 * hour_s, (t) => (t < hour_s ? coarse(rising(t)) : last_m));
+    expect(frozen.problems.get("frozen")).toBeLessThan(hour_s + 700);
+    // The same water stands in the middle of a step from then on.
+    expect([...watch(2 * hour_s, (t) => coarse(t < hour_s ? rising(t) : 0.208)).problems]).toEqual([]);
+  });
+
   it("does not call a sensor frozen that has stood since it was first read: in a dry season nothing moves", () => {
     expect([...watch(4 * hour_s, () => 0.15).problems]).toEqual([]);
   });
