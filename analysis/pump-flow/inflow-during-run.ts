@@ -49,7 +49,12 @@ export function inflowDuringRun(
   if (balance !== null) return [balance];
   const parts = Math.min(60, Math.max(1, Math.round(cycle.run_s / 10)));
   const time_s = (i: number) => cycle.startedAt_s + (cycle.run_s * i) / parts;
-  const flows = Array.from({ length: parts }, (_, i) => carried.over(time_s(i), time_s(i + 1)));
+  // For longer neither side stands for the run: what came in may have gone from one to the other at any time (GUM 4.3.7).
+  const uBetween_m3s = cycle.run_s > holds_s ? Math.abs(from.inflow.flow_m3s - to.inflow.flow_m3s) / Math.sqrt(12) : 0;
+  const flows = Array.from({ length: parts }, (_, i) => {
+    const flow = carried.over(time_s(i), time_s(i + 1));
+    return { ...flow, uFlow_m3s: Math.hypot(flow.uFlow_m3s, uBetween_m3s) };
+  });
   return hidesStorm(capability, ended, after, carried.mostCalm_m3s)
     ? flows.map((flow) => ({ ...flow, unseenCourse: "least" }))
     : flows;

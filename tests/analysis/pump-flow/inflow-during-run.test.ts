@@ -44,6 +44,18 @@ describe("inflowDuringRun", () => {
     expect(flows(found)).toEqual([expect.closeTo(1.75e-4, 12), expect.closeTo(2.25e-4, 12)]);
   });
 
+  it("may have been anything between the two in a run of an hour that is no measure of it", () => {
+    const [calm_m3s, storm_m3s] = [2e-6, 2.6e-4];
+    const during = (run_s: number) =>
+      inflowDuringRun(capability, run(run_s, rest(calm_m3s, 990)), rest(storm_m3s, 1010 + run_s), true) ?? [];
+    const long = during(3600);
+    const mean = (values: readonly number[]) => values.reduce((sum, value) => sum + value, 0) / values.length;
+    expect(mean(long.map(({ flow_m3s }) => flow_m3s))).toBeCloseTo((calm_m3s + storm_m3s) / 2, 6);
+    // It may have come to the storm's as soon as the run began.
+    expect(2 * mean(long.map(({ uFlow_m3s }) => uFlow_m3s))).toBeGreaterThan((storm_m3s - calm_m3s) / 2);
+    expect(mean(during(20).map(({ uFlow_m3s }) => uFlow_m3s))).toBeLessThan(0.1 * storm_m3s);
+  });
+
   it("is what the pump moves less the fall of a short run, where a bucket has just been poured in", () => {
     const poured = run(20, rest(9e-4, 990), { whole: flow(pumpRate_m3s - 1.2e-4) });
     const found = inflowDuringRun(capability, poured, rest(1e-4, 1030), true);
