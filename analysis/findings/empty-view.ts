@@ -2,6 +2,7 @@
 
 import type { AnalyzerState } from "../analyzer-state.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
+import { peakOver } from "../inflow/over-time/rolling-peaks.ts";
 import type { Site } from "../site.ts";
 import type { View } from "./rule.ts";
 
@@ -38,7 +39,7 @@ export function emptyView(site: Site, geometry: BasinGeometry, state: AnalyzerSt
     pumpRate: null,
     pumps: null,
     inflow: null,
-    peak600: state.peaks.peaks[1] ?? null,
+    peak600: peakOver(state.peaks, 1),
     leastPeak600_m3s: state.flatOut.least_m3s,
     mostRunShare: null,
     soundRun: false,

@@ -7,6 +7,7 @@ import { readEvery_s } from "../cycles/cadence.ts";
 import type { FlowEstimate } from "../cycles/cycle.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { isLittle, movesAtLeast_m3s } from "../inflow/over-time/little-inflow.ts";
+import { peakOver } from "../inflow/over-time/rolling-peaks.ts";
 import { reckonedStarts } from "../inflow/seldom-readings/reckoned-starts.ts";
 import { followedOfLate } from "../inflow/seldom-readings/run-share-state.ts";
 import { longerRuns } from "../pump-flow/longer-runs.ts";
@@ -163,7 +164,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.flickers = flickers;
     view.levelNoise_m = levelNoise_m(screen);
     view.inflow = tracker.lastInflow;
-    view.peak600 = state.peaks.peaks[1] ?? null;
+    view.peak600 = peakOver(state.peaks, 1);
     if (tally.pumps !== null) {
       view.pumps = two;
       lookAtPumps(two, state, time_s);

@@ -2,7 +2,13 @@
 // moved. The scatter of the cycles averages away in them; what is wrong with all cycles alike does not.
 
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
-import { type MostOfPeak, mostOfPeak, type PeaksState, uTotal_m3 } from "../inflow/over-time/rolling-peaks.ts";
+import {
+  type MostOfPeak,
+  mostOfPeak,
+  type PeaksState,
+  peakOver,
+  uTotal_m3,
+} from "../inflow/over-time/rolling-peaks.ts";
 import { type Budget, budgetOf } from "../uncertainty/budget.ts";
 import { combinedUncertainty, effectiveDegreesOfFreedom } from "../uncertainty/combine.ts";
 import { joinParts, type OtherParts } from "../uncertainty/parts.ts";
@@ -37,7 +43,7 @@ export function overAll(tally: TallyState, peaks: PeaksState, shared: SharedErro
   const mean = (one: MostOfPeak | null) => one && inflow(one.inflow_m3s, one.uInflow_m3s);
   return {
     mean: totalTime_s > 0 ? inflow(totalVolume_m3 / totalTime_s, uTotal_m3(peaks) / totalTime_s) : null,
-    peaks: peaks.peaks.map(mean),
+    peaks: peaks.peaks.map((_, window) => mean(peakOver(peaks, window))),
     mostOfPeaks: peaks.peaks.map((_, window) => mean(mostOfPeak(peaks, window))),
     pumpRate: tally.pumpRate && withShared(scatterAs(tally.pumpRate, newest.pumpRate), shared),
     pumped: pumpedVolume(tally, shared, newest),
@@ -72,9 +78,9 @@ function pumpedVolume(tally: TallyState, shared: SharedErrors, { pumpRate }: Flo
   return budgetOf(volume_m3, u_m3, many, parts ?? {});
 }
 
-function measuredMargin(tally: TallyState, { peaks }: PeaksState, newest: Flows): Budget | null {
+function measuredMargin(tally: TallyState, peaks: PeaksState, newest: Flows): Budget | null {
   const pumpRate = firmRate(tally);
-  const peak = peaks[1] ?? null;
+  const peak = peakOver(peaks, 1);
   if (pumpRate === null || peak === null || !(peak.inflow_m3s > 0)) return null;
   const margin = pumpRate.flow_m3s / peak.inflow_m3s;
   const ofPump = {

@@ -2,7 +2,7 @@
 
 import type { Cycle, FlowEstimate, RunningLoad } from "../cycles/cycle.ts";
 import type { Finding } from "../findings/finding.ts";
-import { isLeastPeak, type PeaksState, windows_s } from "../inflow/over-time/rolling-peaks.ts";
+import { isLeastPeak, type PeaksState, peakOver, windows_s } from "../inflow/over-time/rolling-peaks.ts";
 import type { Site } from "../site.ts";
 import { sizeUp } from "../sizing/size.ts";
 import { studentTQuantile } from "../statistics/student-t.ts";
@@ -32,7 +32,7 @@ export function summarize(
   shared: SharedErrors = noSharedErrors,
   leastPeak600_m3s: number | null = null,
 ): ReportSummary {
-  const [, tenMinutes] = peaks.peaks;
+  const tenMinutes = peakOver(peaks, 1);
   const figures = overAll(tally, peaks, shared);
   const mean = figures.mean && reportFlow(figures.mean);
   const blind = tally.blind_s > tooLongBlind_s;

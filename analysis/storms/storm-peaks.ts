@@ -29,7 +29,8 @@ function peaksBetween(inflow: readonly InflowStretch[], from_s: number, to_s: nu
     const stretch = inflow[i] as InflowStretch;
     if (stretch.from_s >= to_s) break;
     const start_s = last_s !== null && stretch.from_s - last_s <= inTouch_s ? last_s : stretch.from_s;
-    addStretch(state, start_s, stretch.to_s, stretch.inflow_m3s, stretch.uInflow_m3s, 0);
+    // What is off in all alike is in it, and cannot be told apart any more.
+    addStretch(state, start_s, stretch.to_s, stretch.inflow_m3s, 0, 0, { uNotNoise_m3s: stretch.uInflow_m3s });
     last_s = stretch.to_s;
   }
   return state;

@@ -8,7 +8,7 @@ import { cornersOf } from "./volume-corners.ts";
 export type DoubtKind = "returned" | "leapt";
 
 /** What was the highest, per window: all of it plain data. */
-type Highest = Pick<PeaksState, "peaks" | "uAlone_m3s" | "alike">;
+type Highest = Pick<PeaksState, "peaks" | "clear" | "uAlone_m3s" | "alike">;
 
 interface Doubt {
   readonly kind: DoubtKind;
@@ -89,10 +89,10 @@ export function addDoubted(
   if (without === null) return;
   parts.forEach(({ flow_m3s, uFlow_m3s, uBend_m3s, uUpTo_m3, doubt }, i) => {
     const off_m3s = inDoubt_m3s(doubt);
-    const u_m3s = Math.hypot(uBend_m3s ?? 0, doubt?.kind === "returned" ? uShare * off_m3s : 0);
+    const uNotNoise_m3s = doubt?.kind === "returned" ? uShare * off_m3s : 0;
+    const beside = { uBend_m3s, uUpTo_m3: doubt === undefined ? uUpTo_m3 : undefined, uNotNoise_m3s };
     const start_s = from_s + i * length_s;
-    const upTo_m3 = doubt === undefined ? uUpTo_m3 : undefined;
-    addStretch(without, start_s, start_s + length_s, flow_m3s - off_m3s, uFlow_m3s, estimate, u_m3s, upTo_m3);
+    addStretch(without, start_s, start_s + length_s, flow_m3s - off_m3s, uFlow_m3s, estimate, beside);
   });
   while (doubts.length > mostDoubts || (doubts[0]?.to_s ?? to_s) < to_s - longest_s) forgetOldest(doubts);
   if (doubts.length === 0) state.without = null;
@@ -134,8 +134,8 @@ function height({ peaks }: Highest, w: number): number {
   return peaks[w]?.inflow_m3s ?? Number.NEGATIVE_INFINITY;
 }
 
-function highestOf({ peaks, uAlone_m3s, alike: many }: PeaksState): Highest {
-  return { peaks: [...peaks], uAlone_m3s: [...uAlone_m3s], alike: [...many] };
+function highestOf({ peaks, clear, uAlone_m3s, alike: many }: PeaksState): Highest {
+  return { peaks: [...peaks], clear: [...clear], uAlone_m3s: [...uAlone_m3s], alike: [...many] };
 }
 
 /**
@@ -188,6 +188,8 @@ function uLeap_m3(doubt: OfWhat): number {
 function takeHighest(peaks: PeaksState, w: number, among: readonly Highest[]): void {
   const best = among.reduce((a, b) => (height(b, w) > height(a, w) ? b : a));
   peaks.peaks[w] = best.peaks[w] ?? null;
+  const clear = among.flatMap((one) => one.clear[w] ?? []);
+  peaks.clear[w] = clear.length === 0 ? null : clear.reduce((a, b) => (b.inflow_m3s > a.inflow_m3s ? b : a));
   peaks.uAlone_m3s[w] = best.uAlone_m3s[w] ?? 0;
   peaks.alike[w] = best.alike[w] ?? 0;
   peaks.newest_m3s[w] = Number.NEGATIVE_INFINITY;

@@ -30,17 +30,18 @@ export function passInflow(
   parts.forEach((part, i) => {
     const partFrom_s = from_s + i * length_s;
     const partTo_s = i === parts.length - 1 ? to_s : partFrom_s + length_s;
-    const uDoubted_m3s = uDoubt_m3s(part);
-    const u_m3s = rootOfSquares(part.uBend_m3s ?? 0, uDoubted_m3s);
-    const uUpTo_m3 = uDoubted_m3s > 0 ? undefined : part.uUpTo_m3;
-    addStretch(state.peaks, partFrom_s, partTo_s, part.flow_m3s, part.uFlow_m3s, state.estimates, u_m3s, uUpTo_m3);
+    const { flow_m3s, uFlow_m3s, uBend_m3s = 0 } = part;
+    const uNotNoise_m3s = uDoubt_m3s(part);
+    const uUpTo_m3 = uNotNoise_m3s > 0 ? undefined : part.uUpTo_m3;
+    const beside = { uBend_m3s, uUpTo_m3, uNotNoise_m3s };
+    addStretch(state.peaks, partFrom_s, partTo_s, flow_m3s, uFlow_m3s, state.estimates, beside);
     if (part.uAlike_m3s !== undefined) noteAlike(state.peaks, part.uAlike_m3s * (partTo_s - partFrom_s));
     noteUnseenCourse(state, part, partTo_s - partFrom_s);
     sink.inflow?.({
       from_s: partFrom_s,
       to_s: partTo_s,
-      inflow_m3s: part.flow_m3s,
-      uInflow_m3s: rootOfSquares(withShared(part, shared).uFlow_m3s, u_m3s),
+      inflow_m3s: flow_m3s,
+      uInflow_m3s: rootOfSquares(withShared(part, shared).uFlow_m3s, rootOfSquares(uBend_m3s, uNotNoise_m3s)),
     });
   });
   const { share, tally, tracker } = state;

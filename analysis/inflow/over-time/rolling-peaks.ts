@@ -2,6 +2,7 @@
 
 import { normalQuantile } from "../../statistics/normal-quantile.ts";
 import { rootOfSquares } from "../../statistics/root-of-squares.ts";
+import { clearOfNoise } from "./clear-of-noise.ts";
 import { about, mayBeUnseen, type NearPeak, newNearPeak, noteSeen, noteUnseen } from "./unseen-peak.ts";
 import {
   addCorner,
@@ -9,6 +10,7 @@ import {
   cornerAtOrAfter,
   forgetCornersBefore,
   noCorners,
+  noiseOver,
   uncertaintyOver,
   volumeAt,
 } from "./volume-corners.ts";
@@ -33,7 +35,10 @@ export interface PeaksState extends Corners {
   unknownUpTo_s: number;
   readonly near: readonly NearPeak[];
   readonly far: readonly FarFromPeak[];
+  /** Over each window, as measured. */
   peaks: (Peak | null)[];
+  /** … and of those known as a whole the one that is highest once noise is out of it; see `peakOver`. */
+  clear: (ClearPeak | null)[];
   /** The highest mean over each window that there may have been where only a volume is known, not when it came in. */
   most: MostOfPeak[];
   /** Of each peak: its uncertainty by itself, how many estimates were alike, and the highest window of the newest estimate. */
@@ -50,6 +55,13 @@ export interface PeaksState extends Corners {
   uBefore_m3: number;
   /** What of that sum may be off alike in all estimates; absent: nothing. */
   uAlike_m3?: number;
+}
+
+/** As measured, and its standard uncertainty by noise alone. */
+export interface ClearPeak {
+  readonly inflow_m3s: number;
+  readonly uNoise_m3s: number;
+  readonly at_s: number;
 }
 
 /** How low inflow must be to be far from a peak, and when it was last higher. */
@@ -69,7 +81,7 @@ const before_s = 900;
 const after_s = 200;
 /** Stands for the estimate of an unknown stretch. */
 const noEstimate = -1;
-const unknown = { u_m3s: 0, uUpTo_m3: 0, estimate: noEstimate };
+const unknown = { u_m3s: 0, uNotNoise_m3s: 0, uUpTo_m3: 0, estimate: noEstimate };
 /** Stretches that follow one another may be as far apart by rounding. */
 export const inTouch_s = 0.01;
 const mostAlike = 1e6;
@@ -81,6 +93,7 @@ export function newPeaks(): PeaksState {
     near: windows_s.map(newNearPeak),
     far: windows_s.map(() => ({ upTo_m3s: Number.NaN, overUntil_s: Number.NEGATIVE_INFINITY })),
     peaks: windows_s.map(() => null),
+    clear: windows_s.map(() => null),
     most: windows_s.map(() => ({ inflow_m3s: 0, uInflow_m3s: 0 })),
     uAlone_m3s: windows_s.map(() => 0),
     alike: windows_s.map(() => 0),
@@ -107,15 +120,25 @@ function endNeighbours(state: PeaksState): void {
   state.newestEstimate = -1;
 }
 
+/** What else makes a stretch less sure, or surer, than its estimate's mean; absent: nothing does. */
+export interface BesideMean {
+  /**
+   * How far the stretch may be off beside it; what is off one way here is off the other way elsewhere, so that the sum over
+   * everything has no part in it.
+   */
+  readonly uBend_m3s?: number | undefined;
+  /** How well it is known what the estimate has brought up to the stretch's end, where better than by its stretches. */
+  readonly uUpTo_m3?: number | undefined;
+  /** How far it may be off for another reason than noise. */
+  readonly uNotNoise_m3s?: number;
+}
+
 /**
  * Adds a stretch of known inflow. Of the time since the one before, if there is any, nothing is known: it counts as none
  * in windows that reach across, which are said to be the least.
  *
  * @param estimate number of the estimate that the stretch belongs to: errors within one estimate are taken as equal,
  *                 errors of different ones as independent
- * @param uBend_m3s how far the stretch may be off beside its estimate's mean; what is off one way here is off the other way
- *                  elsewhere, so that the sum over everything has no part in it
- * @param uUpTo_m3 how well it is known what the estimate has brought up to the stretch's end, where better than by its stretches
  */
 export function addStretch(
   state: PeaksState,
@@ -124,15 +147,15 @@ export function addStretch(
   inflow_m3s: number,
   uInflow_m3s: number,
   estimate: number,
-  uBend_m3s = 0,
-  uUpTo_m3 = Number.POSITIVE_INFINITY,
+  { uBend_m3s = 0, uUpTo_m3 = Number.POSITIVE_INFINITY, uNotNoise_m3s = 0 }: BesideMean = {},
 ): void {
   if (!(to_s > from_s)) return;
   if (from_s - (state.time_s[state.time_s.length - 1] ?? from_s) > inTouch_s) bridge(state, from_s, inflow_m3s);
   if (state.time_s.length === 0) addCorner(state, { ...unknown, time_s: from_s, volume_m3: 0 });
   const last = state.time_s.length - 1;
   const volume_m3 = (state.volume_m3[last] ?? 0) + inflow_m3s * (to_s - from_s);
-  addCorner(state, { time_s: to_s, volume_m3, u_m3s: rootOfSquares(uInflow_m3s, uBend_m3s), uUpTo_m3, estimate });
+  const u_m3s = rootOfSquares(uInflow_m3s, uBend_m3s);
+  addCorner(state, { time_s: to_s, volume_m3, u_m3s, uNotNoise_m3s, uUpTo_m3, estimate });
   state.totalVolume_m3 += inflow_m3s * (to_s - from_s);
   state.totalTime_s += to_s - from_s;
   addVariance(state, uInflow_m3s * (to_s - from_s), estimate);
@@ -297,6 +320,7 @@ function tryWindow(state: PeaksState, w: number, start_s: number, startCorner: n
   state.newest_m3s[w] = Math.max(state.newest_m3s[w] ?? inflow_m3s, inflow_m3s);
   const best = state.peaks[w];
   const isLeast = start_s < state.unknownUpTo_s && isUnknownIn(state, start_s, start_s + window_s);
+  if (!isLeast) noteClear(state, w, start_s, inflow_m3s);
   if (best && inflow_m3s <= best.inflow_m3s * timesHigher(isLeast, best)) return inflow_m3s;
   if (isLeast && !(inflow_m3s > 0)) return inflow_m3s;
   const uAlone_m3s = uncertaintyOver(state, start_s, start_s + window_s) / window_s;
@@ -305,6 +329,42 @@ function tryWindow(state: PeaksState, w: number, start_s: number, startCorner: n
   const peak = { inflow_m3s, uInflow_m3s: amongAlike(state, w), at_s: start_s + window_s / 2 };
   state.peaks[w] = isLeast ? { ...peak, isLeast } : peak;
   return inflow_m3s;
+}
+
+/** Of two windows of which little and much is known, the former is mostly the highest as measured: it is freed of noise first. */
+function noteClear(state: PeaksState, w: number, start_s: number, inflow_m3s: number): void {
+  const known_m3s = clear_m3s(state, w);
+  if (!(inflow_m3s > known_m3s)) return;
+  const window_s = windows_s[w] as number;
+  const found = {
+    inflow_m3s,
+    uNoise_m3s: noiseOver(state, start_s, start_s + window_s) / window_s,
+    at_s: start_s + window_s / 2,
+  };
+  if (clearOver_m3s(state, w, found) > known_m3s) state.clear[w] = found;
+}
+
+/**
+ * The highest mean over window `w`, freed of noise.
+ *
+ * @returns as unsure as the highest as measured, which may be it; that itself where not all of it is known
+ */
+export function peakOver(state: PeaksState, w: number): Peak | null {
+  const [measured = null, clear = null] = [state.peaks[w], state.clear[w]];
+  if (measured === null || clear === null || measured.isLeast) return measured;
+  const inflow_m3s = clear_m3s(state, w);
+  return inflow_m3s < measured.inflow_m3s ? { ...measured, inflow_m3s, at_s: clear.at_s } : measured;
+}
+
+function clear_m3s(state: PeaksState, w: number): number {
+  const clear = state.clear[w] ?? null;
+  return clear === null ? Number.NEGATIVE_INFINITY : clearOver_m3s(state, w, clear);
+}
+
+/** What of a mean over window `w` stands clear of its noise over the next longer window's. */
+function clearOver_m3s(state: PeaksState, w: number, { inflow_m3s, uNoise_m3s }: ClearPeak): number {
+  const longer = state.clear[w + 1] ?? null;
+  return longer === null ? inflow_m3s : clearOfNoise(inflow_m3s, uNoise_m3s, clear_m3s(state, w + 1));
 }
 
 function timesHigher(isLeast: boolean, best: Peak): number {

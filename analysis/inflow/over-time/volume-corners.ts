@@ -1,11 +1,15 @@
 // The cumulated inflow as a line from corner to corner, no longer back than the longest window, and how well the volume
 // between any two times is known.
 
+import { rootOfSquares } from "../../statistics/root-of-squares.ts";
+
 export interface Corners {
   time_s: number[];
   volume_m3: number[];
-  /** Standard uncertainty of the inflow of the stretch that ends at each corner. */
+  /** Standard uncertainty of the inflow of the stretch that ends at each corner, by noise. */
   u_m3s: number[];
+  /** … and by what is off for other reasons, so that it stands in no window more than in those like it by chance. */
+  uNotNoise_m3s: number[];
   /** … and of the volume that its estimate has brought up to the corner; Infinity: no better known than by that of its stretches. */
   uUpTo_m3: number[];
   /** Which estimate it came from. */
@@ -17,12 +21,13 @@ export interface Corner {
   readonly time_s: number;
   readonly volume_m3: number;
   readonly u_m3s: number;
+  readonly uNotNoise_m3s: number;
   readonly uUpTo_m3: number;
   readonly estimate: number;
 }
 
 export function noCorners(): Corners {
-  return { time_s: [], volume_m3: [], u_m3s: [], uUpTo_m3: [], estimate: [], head: 0 };
+  return { time_s: [], volume_m3: [], u_m3s: [], uNotNoise_m3s: [], uUpTo_m3: [], estimate: [], head: 0 };
 }
 
 /** Those that are not forgotten, to be carried on by themselves. */
@@ -32,6 +37,7 @@ export function cornersOf(corners: Corners): Corners {
     time_s: kept(corners.time_s),
     volume_m3: kept(corners.volume_m3),
     u_m3s: kept(corners.u_m3s),
+    uNotNoise_m3s: kept(corners.uNotNoise_m3s),
     uUpTo_m3: kept(corners.uUpTo_m3),
     estimate: kept(corners.estimate),
     head: 0,
@@ -42,6 +48,7 @@ export function addCorner(corners: Corners, corner: Corner): void {
   corners.time_s.push(corner.time_s);
   corners.volume_m3.push(corner.volume_m3);
   corners.u_m3s.push(corner.u_m3s);
+  corners.uNotNoise_m3s.push(corner.uNotNoise_m3s);
   corners.uUpTo_m3.push(corner.uUpTo_m3);
   corners.estimate.push(corner.estimate);
 }
@@ -52,8 +59,8 @@ export function forgetCornersBefore(corners: Corners, time_s: number): void {
     corners.head += 1;
   }
   if (corners.head > 128) {
-    const { time_s: times_s, volume_m3, u_m3s, uUpTo_m3, estimate } = corners;
-    for (const column of [times_s, volume_m3, u_m3s, uUpTo_m3, estimate]) column.splice(0, corners.head);
+    const { time_s: times_s, volume_m3, u_m3s, uNotNoise_m3s, uUpTo_m3, estimate } = corners;
+    for (const column of [times_s, volume_m3, u_m3s, uNotNoise_m3s, uUpTo_m3, estimate]) column.splice(0, corners.head);
     corners.head = 0;
   }
 }
@@ -84,7 +91,18 @@ export function volumeAt({ time_s, volume_m3, head }: Corners, at_s: number, cor
  * than how much: a bucket that is in the window as a whole is as sure as the levels before and after it.
  */
 export function uncertaintyOver(corners: Corners, from_s: number, to_s: number): number {
-  const { time_s, u_m3s, estimate } = corners;
+  const { u_m3s, uNotNoise_m3s } = corners;
+  return uOver(corners, from_s, to_s, (i) => rootOfSquares(u_m3s[i] as number, uNotNoise_m3s[i] as number));
+}
+
+/** What of it is noise: the highest of many windows is high by that. */
+export function noiseOver(corners: Corners, from_s: number, to_s: number): number {
+  return uOver(corners, from_s, to_s, (i) => corners.u_m3s[i] as number);
+}
+
+/** @param uInflow_m3s of the stretch that ends at a corner */
+function uOver(corners: Corners, from_s: number, to_s: number, uInflow_m3s: (corner: number) => number): number {
+  const { time_s, estimate } = corners;
   let variance = 0;
   let i = cornerAtOrAfter(corners, from_s);
   while (i < time_s.length && (time_s[i - 1] ?? from_s) < to_s) {
@@ -94,7 +112,7 @@ export function uncertaintyOver(corners: Corners, from_s: number, to_s: number):
     let sum_m3 = 0;
     for (; i < time_s.length && estimate[i] === of && (time_s[i - 1] ?? from_s) < to_s; i += 1) {
       const end_s = Math.min(to_s, time_s[i] as number);
-      sum_m3 += (u_m3s[i] as number) * Math.max(0, end_s - Math.max(from_s, time_s[i - 1] ?? from_s));
+      sum_m3 += uInflow_m3s(i) * Math.max(0, end_s - Math.max(from_s, time_s[i - 1] ?? from_s));
       end_m3 = uUpToAt(corners, i, end_s);
     }
     variance += Math.min(sum_m3 ** 2, start_m3 ** 2 + end_m3 ** 2);

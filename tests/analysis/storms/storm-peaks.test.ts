@@ -25,7 +25,7 @@ describe("the peaks of a storm", () => {
     for (const inflow of [whole, topUnseen]) {
       const state = newPeaks();
       for (const { from_s, to_s, inflow_m3s, uInflow_m3s } of inflow)
-        addStretch(state, from_s, to_s, inflow_m3s, uInflow_m3s, 0);
+        addStretch(state, from_s, to_s, inflow_m3s, 0, 0, { uNotNoise_m3s: uInflow_m3s });
       const found = peaksOfRecord(inflow);
       windows_s.forEach((window_s, w) => {
         expect(found[window_s]?.inflow_m3s).toBe(state.peaks[w]?.inflow_m3s);

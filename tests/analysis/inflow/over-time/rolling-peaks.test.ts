@@ -5,6 +5,7 @@ import {
   isLeastPeak,
   newPeaks,
   noteAlike,
+  peakOver,
   uTotal_m3,
   windows_s,
 } from "../../../../analysis/inflow/over-time/rolling-peaks.ts";
@@ -102,10 +103,34 @@ describe("addStretch", () => {
     expect((stormy.peaks[1]?.uInflow_m3s ?? 0) / 0.01).toBeCloseTo(1, 12);
   });
 
+  it("is that of a bucket, not of a minute as high of which next to nothing is known", () => {
+    const peaks = newPeaks();
+    const minutes: Record<number, readonly [number, number]> = { 30: [10, 0.2], 90: [12, 5], 150: [1.3, 0.9] };
+    for (let i = 0; i < 200; i++) {
+      const [flow, u] = minutes[i] ?? [1, 0.01];
+      addStretch(peaks, i * 60, (i + 1) * 60, flow, u, i);
+    }
+    expect(peakOver(peaks, 0)).toMatchObject({ inflow_m3s: 10, at_s: 30 * 60 + 30 });
+  });
+
+  it("is no higher than its ten minutes for a minute that noise explains, and as it is where more than noise is doubted", () => {
+    const minuteOf = (u: number, uNotNoise_m3s: number) => {
+      const peaks = newPeaks();
+      for (let i = 0; i < 200; i++) {
+        const [flow, uFlow] = i === 90 ? [1.3, u] : [1, 0.01];
+        addStretch(peaks, i * 60, (i + 1) * 60, flow, uFlow, i, { uNotNoise_m3s: i === 90 ? uNotNoise_m3s : 0 });
+      }
+      return peakOver(peaks, 0);
+    };
+    expect(minuteOf(0.5, 0)?.inflow_m3s).toBeLessThan(1.031);
+    expect(minuteOf(0.01, 0.5)?.inflow_m3s).toBeCloseTo(1.3, 12);
+    expect(minuteOf(0.01, 0.5)?.uInflow_m3s).toBeGreaterThan(0.5);
+  });
+
   it("takes a bend that may be off into the peaks, and not into the sum, in which it cancels", () => {
     const bent = newPeaks();
-    addStretch(bent, 0, 300, 1, 0.03, 1, 0.04);
-    addStretch(bent, 300, 600, 1, 0.03, 1, 0.04);
+    addStretch(bent, 0, 300, 1, 0.03, 1, { uBend_m3s: 0.04 });
+    addStretch(bent, 300, 600, 1, 0.03, 1, { uBend_m3s: 0.04 });
     expect(bent.peaks[0]?.uInflow_m3s).toBeCloseTo(0.05, 12);
     expect(bent.peaks[1]?.uInflow_m3s).toBeCloseTo(0.05, 12);
     expect(uTotal_m3(bent) / 600).toBeCloseTo(0.03, 12);

@@ -6,7 +6,7 @@ import {
   uWhenTurns_m3,
 } from "../../../../analysis/inflow/over-time/volume-corners.ts";
 
-const sure = { u_m3s: 0, uUpTo_m3: 0, estimate: 0 };
+const sure = { u_m3s: 0, uNotNoise_m3s: 0, uUpTo_m3: 0, estimate: 0 };
 
 /** Stretches of 15 s of one estimate, ten minutes and two on either side of it, and a bucket in its tenth. */
 function rest(uUpTo_m3 = Number.POSITIVE_INFINITY, uInAll_m3 = uUpTo_m3) {
@@ -14,7 +14,7 @@ function rest(uUpTo_m3 = Number.POSITIVE_INFINITY, uInAll_m3 = uUpTo_m3) {
   addCorner(corners, { ...sure, time_s: 0, volume_m3: 0 });
   addCorner(corners, { ...sure, time_s: 120, volume_m3: 0 });
   for (let i = 1; i <= 40; i++) {
-    const told = { u_m3s: 1e-5, uUpTo_m3: i < 40 ? uUpTo_m3 : uInAll_m3, estimate: 1 };
+    const told = { u_m3s: 1e-5, uNotNoise_m3s: 0, uUpTo_m3: i < 40 ? uUpTo_m3 : uInAll_m3, estimate: 1 };
     addCorner(corners, { ...told, time_s: 120 + 15 * i, volume_m3: i < 10 ? 0 : 0.01 });
   }
   addCorner(corners, { ...sure, time_s: 840, volume_m3: 0.01, estimate: 2 });
