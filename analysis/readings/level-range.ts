@@ -11,5 +11,9 @@ const deepest_m = 100;
 
 export function levelRange({ overflowLevel_m, depth_m }: Pick<BasinSite, "overflowLevel_m" | "depth_m">): LevelRange {
   const top_m = Math.max(overflowLevel_m ?? 0, depth_m ?? 0);
-  return { lowest_m: -below_m, highest_m: top_m > 0 ? top_m + above_m : deepest_m };
+  return {
+    lowest_m: -below_m,
+    highest_m: top_m > 0 ? top_m + above_m : deepest_m,
+    ...(overflowLevel_m !== null && { rim_m: overflowLevel_m }),
+  };
 }

@@ -41,6 +41,9 @@ export interface LevelScreenState {
   rowShare: number;
   lateRowShare: number;
   outOfRange: boolean;
+  /** Whether the pump runs, as its signal says, and so many levels ago at the most it began or ended; absent: no signal tells. */
+  pumpOn?: boolean | null;
+  sinceSwitch?: number;
   silences: number;
   /** Running median of |second difference|. */
   roughness_m: number;
@@ -100,4 +103,6 @@ export function newLevelScreen(): LevelScreenState {
 export interface LevelRange {
   readonly lowest_m: number;
   readonly highest_m: number;
+  /** Where water runs over; absent: not given. */
+  readonly rim_m?: number;
 }

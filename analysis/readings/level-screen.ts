@@ -35,7 +35,7 @@ export function screenLevel(
   }
   const held = isHeld(state, level_m);
   noteOutOfWater(outOfWater, { last_m, last_s, lowestStop_m }, time_s, level_m, pumped_m, runs);
-  noteRepeats(state, time_s, level_m);
+  noteRepeats(state, time_s, level_m, range.rim_m);
   // Between levels far apart no spike is told from a turn, but no pump that rests makes one fall.
   const slow = state.interval_s > closelyRead_s && !isOutOfWater(outOfWater);
   if (slow && fellAtOnce(last_m - level_m, time_s - last_s, pumped_m)) noteWild(state, true);
@@ -150,7 +150,14 @@ export function isOrdinary(state: LevelScreenState): boolean {
     !state.frozen &&
     !isOutOfWater(state.outOfWater);
   const steady = state.silences <= 5 && state.stoodThroughRuns === 0 && state.lateRowShare >= fewRows;
-  return well && steady && state.recent === 5 && !steadyIsOld(state) && state.interval_s <= closelyRead_s;
+  return (
+    well &&
+    steady &&
+    !mayBeTurned(state) &&
+    state.recent === 5 &&
+    !steadyIsOld(state) &&
+    state.interval_s <= closelyRead_s
+  );
 }
 
 /** Whether a reading carried a level: where nearly all do, many that do not are a sensor that drops out. */
@@ -222,8 +229,24 @@ function noteRoughness(state: LevelScreenState, level_m: number): void {
   if (state.recent >= 3) learnRough(state, recent_m[2] as number, recent_m[3] as number, level_m);
 }
 
-/** By three levels in a row. */
+/** Of three levels in a row the pump may have turned the last or the middle one. */
+const turnedByPump = 2;
+
+/** Takes whether the pump runs, as its signal says at the reading whose level comes next; null where none does. */
+export function noteSwitching(state: LevelScreenState, on: boolean | null): void {
+  const { pumpOn = null, sinceSwitch = turnedByPump } = state;
+  if (on === pumpOn && sinceSwitch === turnedByPump) return;
+  state.sinceSwitch = on === pumpOn ? sinceSwitch + 1 : 0;
+  state.pumpOn = on;
+}
+
+function mayBeTurned({ sinceSwitch = turnedByPump }: LevelScreenState): boolean {
+  return sinceSwitch < turnedByPump;
+}
+
+/** By three levels in a row: where the pump starts or stops the water turns, and says nothing of the sensor. */
 function learnRough(state: LevelScreenState, a: number, b: number, level_m: number): void {
+  if (mayBeTurned(state)) return;
   const second_m = Math.abs(a - 2 * b + level_m);
   const spike = Math.abs(b - a) > 0.03 && Math.abs(b - level_m) > 0.03 && (b - a) * (b - level_m) > 0;
   const wild = spike && second_m > 12 * state.roughness_m && !(state.interval_s > closelyRead_s);

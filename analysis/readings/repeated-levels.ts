@@ -34,8 +34,11 @@ const seenFalling_s = 15;
 export const leap_m = 0.02;
 const mostSaidAgain = 10;
 
+/** Water that runs over stands still at the rim, as near to where that is stated as a sensor's zero is off. Judgement, no source. */
+const aboutRim_m = 0.02;
+
 /** Takes the next level, which may be one. */
-export function noteRepeats(state: LevelScreenState, time_s: number, level_m: number): void {
+export function noteRepeats(state: LevelScreenState, time_s: number, level_m: number, rim_m?: number): void {
   const equal = level_m === state.last_m;
   if (!equal && Math.abs(level_m - state.last_m) < state.resolution_m) {
     state.resolution_m = Math.abs(level_m - state.last_m);
@@ -56,8 +59,9 @@ export function noteRepeats(state: LevelScreenState, time_s: number, level_m: nu
   // A sensor of coarse steps repeats itself while the water stands: only one that never did can be called frozen.
   const empty = level_m <= empty_m;
   const stoodThrough = state.stoodThroughRuns >= (empty ? throughRunsWhenEmpty : throughRuns);
-  const unlikeItself =
-    state.repeats >= frozenRepeats && state.repeats > frozenTimesLongest * state.longestRepeats && mayFreeze(state);
+  const runsOver = rim_m !== undefined && level_m > rim_m - aboutRim_m;
+  const often = state.repeats >= frozenRepeats && state.repeats > frozenTimesLongest * state.longestRepeats;
+  const unlikeItself = often && !runsOver && mayFreeze(state);
   // What lies under the sensor shows no inflow; it is no fault.
   const fellAtOnce = !Number.isNaN(state.fellFrom_m) && (state.interval_s <= closelyRead_s || isFarDown(state));
   const for_s = time_s - state.repeatsFrom_s;

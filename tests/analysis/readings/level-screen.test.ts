@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { leastLevel_m, levelNoise_m, levelProblem, steadyLevel_m } from "../../../analysis/readings/level-problem.ts";
-import { forgetRecentLevels, noteRow, screenLevel } from "../../../analysis/readings/level-screen.ts";
+import { forgetRecentLevels, noteRow, noteSwitching, screenLevel } from "../../../analysis/readings/level-screen.ts";
 import { newLevelScreen } from "../../../analysis/readings/level-screen-state.ts";
 import { noteLowestStop, screenRun } from "../../../analysis/readings/repeated-levels.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
@@ -85,6 +85,26 @@ describe("levelProblem", () => {
     expect([...problems.keys()]).toEqual(["implausible"]);
   });
 
+  it.each([true, false])(
+    "takes no turn at a start or stop for a spike, read each 5 s in a storm (signal: %s)",
+    (told) => {
+      const random = seededRandom(2);
+      const state = newLevelScreen();
+      const problems = new Set<string | null>();
+      let [level_m, on] = [0.2, false];
+      for (let t = 0; t < 2 * hour_s; t += 5) {
+        // It fills for half a minute and falls for twenty seconds.
+        level_m += on ? -0.058 : 0.043;
+        if (level_m > 0.38) on = true;
+        if (level_m < 0.2) on = false;
+        if (told) noteSwitching(state, on);
+        screenLevel(state, range, t, level_m + random.normal(0.001));
+        problems.add(levelProblem(state, t));
+      }
+      expect([...problems]).toEqual(told ? [null] : [null, "implausible"]);
+    },
+  );
+
   it("calls a sensor implausible, read every ten seconds, that falls again and again with the pump at rest", () => {
     const afterFoam = (pumped_m: number) => {
       const random = seededRandom(4);
@@ -143,6 +163,21 @@ describe("levelProblem", () => {
     expect(frozen.problems.get("frozen")).toBeLessThan(hour_s + 700);
     // The same water stands in the middle of a step from then on.
     expect([...watch(2 * hour_s, (t) => coarse(t < hour_s ? rising(t) : 0.208)).problems]).toEqual([]);
+  });
+
+  it("does not call a sensor frozen while water runs over the rim, where it stands", () => {
+    const levelAt = (t: number) => (t < hour_s ? noisy(0.001, t)(t) : 0.6);
+    const problems = (rim_m?: number) => {
+      const state = newLevelScreen();
+      const found = new Set<string | null>();
+      for (let t = 0; t < 2 * hour_s; t += 1) {
+        screenLevel(state, rim_m === undefined ? range : { ...range, rim_m }, t, levelAt(t));
+        found.add(levelProblem(state, t));
+      }
+      return [...found];
+    };
+    expect(problems(0.61)).toEqual([null]);
+    expect(problems()).toEqual([null, "frozen"]);
   });
 
   it("does not call a sensor frozen that has stood since it was first read: in a dry season nothing moves", () => {
