@@ -49,7 +49,7 @@ export function summarize(
     return { at_least: true as const, at_most_lpm: rounded(most_m3s * m3sToLpm) };
   };
   const peak = (window: number) => {
-    const [found, at] = [figures.peaks[window], peaks.peaks[window]];
+    const [found, at] = [figures.peaks[window], peakOver(peaks, window)];
     return found && at ? { ...reportFlow(found), at: iso(at.at_s), ...boundsOf(window) } : null;
   };
   const pumps = pumpRows(site, tally, (flow) => flow && reportFlow(withShared(flow, shared)));

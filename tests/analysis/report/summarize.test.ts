@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Cycle } from "../../../analysis/cycles/cycle.ts";
 import type { Evidence, Finding } from "../../../analysis/findings/finding.ts";
-import { newPeaks } from "../../../analysis/inflow/over-time/rolling-peaks.ts";
+import { addStretch, newPeaks } from "../../../analysis/inflow/over-time/rolling-peaks.ts";
 import { iso, reportCycle, reportFinding, reportFlow, summarize } from "../../../analysis/report/summarize.ts";
 import { newTally } from "../../../analysis/report/tally.ts";
 import { smallSite } from "../small-basin.ts";
@@ -163,6 +163,17 @@ describe("summarize", () => {
         margin: null,
       },
     });
+  });
+
+  it("dates a peak by the minute whose height it tells, not by a vaguer one that noise made higher", () => {
+    const peaks = newPeaks();
+    const minutes: Record<number, readonly [number, number]> = { 3: [10 * lpm, 0.1 * lpm], 20: [12 * lpm, 8 * lpm] };
+    for (let i = 0; i < 30; i += 1) {
+      const [flow, u] = minutes[i] ?? [4 * lpm, 0.01 * lpm];
+      addStretch(peaks, time_s + 60 * i, time_s + 60 * (i + 1), flow, u, i);
+    }
+    const { peak } = summarize(smallSite, newTally(), peaks, []).inflow;
+    expect(peak["60"]).toMatchObject({ lpm: 10, at: iso(time_s + 3.5 * 60) });
   });
 
   it("gives span, gaps, mean, peaks and totals in the contract's units", () => {
