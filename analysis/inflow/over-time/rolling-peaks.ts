@@ -361,10 +361,13 @@ function clear_m3s(state: PeaksState, w: number): number {
   return clear === null ? Number.NEGATIVE_INFINITY : clearOver_m3s(state, w, clear);
 }
 
-/** What of a mean over window `w` stands clear of its noise over the next longer window's. */
-function clearOver_m3s(state: PeaksState, w: number, { inflow_m3s, uNoise_m3s }: ClearPeak): number {
-  const longer = state.clear[w + 1] ?? null;
-  return longer === null ? inflow_m3s : clearOfNoise(inflow_m3s, uNoise_m3s, clear_m3s(state, w + 1));
+/**
+ * What of a minute stands clear of its noise over the ten minutes. Of longer windows nothing is taken off: their errors are
+ * summed up as if all of an estimate were alike, and a storm's ten minutes would be those of its hour.
+ */
+function clearOver_m3s({ clear }: PeaksState, w: number, { inflow_m3s, uNoise_m3s }: ClearPeak): number {
+  const tenMinutes = w === 0 ? (clear[1] ?? null) : null;
+  return tenMinutes === null ? inflow_m3s : clearOfNoise(inflow_m3s, uNoise_m3s, tenMinutes.inflow_m3s);
 }
 
 function timesHigher(isLeast: boolean, best: Peak): number {

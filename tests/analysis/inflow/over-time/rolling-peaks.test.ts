@@ -127,6 +127,14 @@ describe("addStretch", () => {
     expect(minuteOf(0.01, 0.5)?.uInflow_m3s).toBeGreaterThan(0.5);
   });
 
+  it("takes nothing off the ten minutes of a storm that is known vaguely, nor off its minute", () => {
+    const peaks = newPeaks();
+    for (let i = 0; i < 200; i++)
+      addStretch(peaks, i * 60, (i + 1) * 60, i >= 90 && i < 110 ? 1.2 : 1, 0.2, i < 100 ? 0 : 1);
+    expect(peakOver(peaks, 1)?.inflow_m3s).toBeCloseTo(1.2, 12);
+    expect(peakOver(peaks, 0)?.inflow_m3s).toBeCloseTo(1.2, 12);
+  });
+
   it("takes a bend that may be off into the peaks, and not into the sum, in which it cancels", () => {
     const bent = newPeaks();
     addStretch(bent, 0, 300, 1, 0.03, 1, { uBend_m3s: 0.04 });
