@@ -4,7 +4,7 @@
 const uCycleLength = 0.03;
 /** Cycles hardly longer than the quickest, by so many times that: which side of half the pump's flow comes in is open. */
 const hardlyLonger = 1.5;
-/** They keep step that go by fewer times than this. */
+/** That is open, too, for those that go by fewer times than this. */
 const seldom = 2;
 
 /** @returns how often readings that miss whole cycles go through all parts of one */
@@ -20,8 +20,9 @@ export function timesThroughCycle(
   return (Math.abs(cyclesPerInterval - whole) * length_s) / interval_s;
 }
 
+/** Not even once through all of its parts: the pump may run at each of the readings, or at none. */
 export function keepsStep(timesThrough: number): boolean {
-  return timesThrough < seldom;
+  return timesThrough < 1;
 }
 
 /**

@@ -12,6 +12,12 @@ describe("cycles that keep step with the readings", () => {
     expect(keepsStep(through(90))).toBe(false);
   });
 
+  it("are none that go by once and more while they are looked at: the pump's runs are among those seen then", () => {
+    // 24 intervals of 61 s go through 0.4 cycles more than 24, of 63 s through 1.2.
+    expect(keepsStep(through(61))).toBe(true);
+    expect(keepsStep(through(63))).toBe(false);
+  });
+
   it("are none that last for many, nor is what hardly comes in or nearly fills the pump", () => {
     expect(keepsStep(through(20))).toBe(false);
     expect(keepsStep(through(60, 0.01))).toBe(false);

@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import type { Reading } from "../../../../analysis/readings/reading.ts";
 import { seededRandom } from "../../../../daemon/sources/simulated/random.ts";
 import { analyse } from "../../analyse.ts";
-import { area_m2, reading, smallSite, startTime_s } from "../../small-basin.ts";
+import { area_m2, reading, siteWithCurve, smallSite, startTime_s } from "../../small-basin.ts";
 
 const lpm = 60_000;
 const hour_s = 3600;
@@ -129,6 +129,19 @@ describe("inflow read too seldom to follow the runs", { timeout: 300_000 }, () =
     const { inflow } = analyse(smallSite, noisy).summary;
     expect(Math.abs((inflow.mean_lpm ?? 0) / (mean_m3s * lpm) - 1)).toBeLessThan(0.03);
     expect(inflow.peak["3600"]?.lpm).toBeLessThan(1.6 * mean_m3s * lpm);
+  });
+
+  // A quick cycle of it lasts about a minute, and would take a rough level from any of these to the next.
+  it("is not that of quick cycles where a rough level each minute is now and then wrong, and the pump hardly runs", () => {
+    const { readings, mean_m3s } = readAt(60, 1.4e-3, 14, () => 2.5e-5);
+    const random = seededRandom(11);
+    const rough = readings.map((one) => {
+      const off_m = random.normal(0.005) + (random.uniform() < 0.015 ? 0.08 : 0);
+      return { ...one, level_m: Math.round(((one.level_m ?? 0) + off_m) * 1000) / 1000 };
+    });
+    const { inflow, findings } = analyse(siteWithCurve(1.4e-3), rough).summary;
+    expect(Math.abs((inflow.mean_lpm ?? 0) / (mean_m3s * lpm) - 1)).toBeLessThan(0.15);
+    expect(findings).toEqual([]);
   });
 
   it("is not known by the level alone where that is read more seldom, and peaks are then said to be at least so high", () => {
