@@ -105,6 +105,7 @@ export function drawHouse(random: Random): Plan {
     condition: {
       power: true,
       tripped: false,
+      deadPump: null,
       float: "free",
       headShare: 1,
       frictionTimes: 1,

@@ -1,7 +1,8 @@
 // The water itself: basin, floats, pump, check valve and riser, in small steps that end exactly where a float turns, a
 // pulse begins or something breaks. Second-order midpoint rule; every litre is booked.
 
-import { type PipeLaw, type PumpLaw, pumpFlow_m3s } from "./pump-law.ts";
+import { coasts_s, motorOf } from "./motor.ts";
+import { type PipeLaw, type PumpLaw, pumpFlow_m3s, togetherFlow_m3s } from "./pump-law.ts";
 import type { Random } from "./random.ts";
 import type { Vessel } from "./vessel.ts";
 import type { Inflow } from "./weather.ts";
@@ -21,6 +22,8 @@ export interface ValveLaw {
 export interface Condition {
   readonly power: boolean;
   readonly tripped: boolean;
+  /** Of two pumps this one does not start; its float goes up and down as ever. */
+  readonly deadPump: 1 | 2 | null;
   readonly float: "free" | "stuck-off" | "stuck-on" | "chatter";
   readonly headShare: number;
   readonly frictionTimes: number;
@@ -49,8 +52,7 @@ export interface PlantOptions {
   readonly changes: readonly Change[];
   /** Head that wear takes: from 1 at `from_s` down to `headShare` at `to_s`, straight between. */
   readonly wear: { readonly from_s: number; readonly to_s: number; readonly headShare: number } | null;
-  /** A second pump takes every other turn, and has this share of the first one's head; wear is then its alone. */
-  readonly second: { readonly headShare: number } | null;
+  readonly second: SecondPump | null;
   /**
    * Another pump on a battery, with a float and a discharge of its own: it stands by until the water comes up to its float
    * and needs no mains. It has this share of the first one's head.
@@ -58,7 +60,21 @@ export interface PlantOptions {
   readonly standby?: { readonly start_m: number; readonly stop_m: number; readonly headShare: number } | null;
   readonly firstLevel_m: number;
   readonly random: Random;
-  readonly onMotor: (time_s: number, on: boolean) => void;
+  /** From `time_s` on this set of pumps runs. */
+  readonly onPumps: (time_s: number, set: PumpSet) => void;
+}
+
+/** None, the first pump, the second, or both. */
+export type PumpSet = 0 | 1 | 2 | 3;
+
+/** On the first one's pipe, behind a check valve of its own; wear is then its alone. */
+export interface SecondPump {
+  /** Of the first one's head. */
+  readonly headShare: number;
+  /** It is called in every other run in place of the first, unless it only helps. */
+  readonly takesTurns?: boolean;
+  /** At this level the pump that rests is called beside the other, down to `stop_m`. */
+  readonly helps?: { readonly start_m: number; readonly stop_m: number };
 }
 
 /** Everything that has passed since the beginning. */
@@ -70,9 +86,10 @@ export interface Totals {
   /** Over the high point and away; over the rim onto the floor. */
   discharged_m3: number;
   spilled_m3: number;
-  /** Through the pump, and time, with the pump up to speed and the riser full. */
-  fullSpeed_m3: number;
-  fullSpeed_s: number;
+  /** Of each of two pumps. */
+  readonly starts: [number, number];
+  /** Through the pumps, and time, with all that run up to speed and the riser full: by the set that runs. */
+  readonly fullSpeed: readonly { volume_m3: number; time_s: number }[];
   /** By the pump that stands by, and how long and often it ran. */
   standby_m3: number;
   standby_s: number;
@@ -85,12 +102,13 @@ export interface Plant {
     level_m: number;
     volume_m3: number;
     riser_m3: number;
-    motor: boolean;
+    set: PumpSet;
     calls: boolean;
     standby: boolean;
     /** Whose turn it is, or was. */
     turn: 1 | 2;
     condition: Condition;
+    /** When the water last began to be pumped, and when that ended. */
     startedAt_s: number;
     stoppedAt_s: number;
   };
@@ -101,28 +119,33 @@ export interface Plant {
 const gravity_ms2 = 9.80665;
 const intakeBelowStop_m = 0.05;
 const intakeBand_m = 0.01;
-const spinDown_s = 0.12;
 
 export function plantOf(options: PlantOptions): Plant {
   const { vessel, inflow, pump, pipe, random, wear, second } = options;
   const fullRiser_m3 = pipe.highPoint_m * pipe.bore_m2;
   const rim_m3 = vessel.volume_m3(options.rim_m);
   const intake_m = options.stopTrip_m - intakeBelowStop_m;
+  const takesTurns = second?.takesTurns ?? second !== null;
   const changes = [...options.changes].sort((a, b) => a.at_s - b.at_s);
   let nextChange = 0;
   let startTrip_m = trip_m(options.startTrip_m);
   let stopTrip_m = trip_m(options.stopTrip_m);
   let bobsAt_s = Number.POSITIVE_INFINITY;
   let bobbedOff = false;
+  let leads = false;
+  let helpCalls = false;
+  let helpStart_m = second?.helps === undefined ? Number.NaN : trip_m(second.helps.start_m);
+  let helpStop_m = second?.helps === undefined ? Number.NaN : trip_m(second.helps.stop_m);
+  const motors = [motorOf(options.spinUp_s), motorOf(options.spinUp_s)] as const;
   const state: Plant["state"] = {
     time_s: 0,
     level_m: options.firstLevel_m,
     volume_m3: vessel.volume_m3(options.firstLevel_m),
     riser_m3: fullRiser_m3,
-    motor: false,
+    set: 0,
     calls: false,
     standby: false,
-    turn: options.second === null ? 1 : 2,
+    turn: takesTurns ? 2 : 1,
     condition: options.first,
     startedAt_s: Number.NEGATIVE_INFINITY,
     stoppedAt_s: Number.NEGATIVE_INFINITY,
@@ -133,8 +156,8 @@ export function plantOf(options: PlantOptions): Plant {
     returned_m3: 0,
     discharged_m3: 0,
     spilled_m3: 0,
-    fullSpeed_m3: 0,
-    fullSpeed_s: 0,
+    starts: [0, 0],
+    fullSpeed: [0, 1, 2, 3].map(() => ({ volume_m3: 0, time_s: 0 })),
     standby_m3: 0,
     standby_s: 0,
     standbyStarts: 0,
@@ -145,23 +168,25 @@ export function plantOf(options: PlantOptions): Plant {
     return mean_m + options.tripScatter_m * Math.max(-3, Math.min(3, random.normal()));
   }
 
-  function speedAt(time_s: number): number {
-    if (state.motor) return Math.tanh((2 * (time_s - state.startedAt_s)) / options.spinUp_s);
-    const since_s = time_s - state.stoppedAt_s;
-    return since_s < 8 * spinDown_s ? Math.exp(-since_s / spinDown_s) : 0;
+  /** The head that this pump still has, as a share of a new first one's. */
+  function headShareOf(pump: 1 | 2, time_s: number): number {
+    const sound = wear === null || (second !== null && pump === 1);
+    const worn = sound ? 1 : 1 + (wear.headShare - 1) * share(time_s, wear.from_s, wear.to_s);
+    return state.condition.headShare * worn * (second !== null && pump === 2 ? second.headShare : 1);
   }
 
   function pumpAt(time_s: number, level_m: number, riser_m3: number): number {
-    const speed = speedAt(time_s);
-    if (speed === 0) return 0;
-    const { headShare, frictionTimes, airFor_s } = state.condition;
-    const sound = wear === null || (second !== null && state.turn === 1);
-    const worn = sound ? 1 : 1 + (wear.headShare - 1) * share(time_s, wear.from_s, wear.to_s);
-    const own = second !== null && state.turn === 2 ? second.headShare : 1;
+    const speeds = [motors[0].speedAt(time_s), motors[1].speedAt(time_s)] as const;
+    if (speeds[0] === 0 && speeds[1] === 0) return 0;
+    const { frictionTimes, airFor_s } = state.condition;
     const lift_m = Math.max(0, riser_m3 / pipe.bore_m2 - level_m);
-    const flow_m3s = pumpFlow_m3s(pump, pipe, lift_m, speed, headShare * worn * own, frictionTimes);
+    const one = speeds[0] === 0 ? 2 : 1;
+    const flow_m3s =
+      speeds[0] > 0 && speeds[1] > 0
+        ? togetherFlow_m3s(pump, pipe, lift_m, speeds, [headShareOf(1, time_s), headShareOf(2, time_s)], frictionTimes)
+        : pumpFlow_m3s(pump, pipe, lift_m, speeds[one - 1], headShareOf(one, time_s), frictionTimes);
     const drawn = Math.min(1, Math.max(0, (level_m - intake_m) / intakeBand_m));
-    return flow_m3s * drawn * (state.motor && time_s - state.startedAt_s < airFor_s ? 0.03 : 1);
+    return flow_m3s * drawn * (state.set !== 0 && time_s - state.startedAt_s < airFor_s ? 0.03 : 1);
   }
 
   function standbyAt(level_m: number): number {
@@ -177,7 +202,7 @@ export function plantOf(options: PlantOptions): Plant {
   }
 
   function returnAt(time_s: number, level_m: number, riser_m3: number): number {
-    if (state.motor) return 0;
+    if (state.set !== 0) return 0;
     const column_m = riser_m3 / pipe.bore_m2 - level_m;
     if (!(column_m > 0)) return 0;
     const { closing_m3, closing_s, leak } = state.condition.valve;
@@ -193,13 +218,13 @@ export function plantOf(options: PlantOptions): Plant {
   /** How long a step may be for the midpoint rule to follow what goes on. */
   function longestStep_s(): number {
     if (state.standby || (standby !== null && state.level_m > standby.start_m - 0.02)) return 0.2;
-    if (state.motor) {
-      if (state.time_s - state.startedAt_s < 3 * options.spinUp_s) return 0.05;
+    if (state.set !== 0) {
+      if (motors.some((motor) => motor.changesSpeedAt(state.time_s))) return 0.05;
       return state.riser_m3 < fullRiser_m3 || state.level_m < intake_m + 2 * intakeBand_m ? 0.1 : 0.25;
     }
     const since_s = state.time_s - state.stoppedAt_s;
     const { closing_s } = state.condition.valve;
-    if (since_s < Math.max(closing_s, 8 * spinDown_s)) return Math.min(0.05, closing_s / 10);
+    if (since_s < Math.max(closing_s, coasts_s)) return Math.min(0.05, closing_s / 10);
     const back_m3s = returnAt(state.time_s, state.level_m, state.riser_m3);
     if (back_m3s === 0) return 5;
     const column_m3 = state.riser_m3 - state.level_m * pipe.bore_m2;
@@ -222,9 +247,15 @@ export function plantOf(options: PlantOptions): Plant {
     return {
       level_m: vessel.level_m(end_m3),
       commit() {
-        if (state.motor && riser_m3 >= fullRiser_m3 * 0.9999 && speedAt(time_s) >= 0.98) {
-          totals.fullSpeed_m3 += out_m3;
-          totals.fullSpeed_s += dt_s;
+        const full = totals.fullSpeed[state.set];
+        if (
+          full !== undefined &&
+          state.set !== 0 &&
+          riser_m3 >= fullRiser_m3 * 0.9999 &&
+          motors.every((motor) => motor.isSteadyAt(time_s))
+        ) {
+          full.volume_m3 += out_m3;
+          full.time_s += dt_s;
         }
         totals.inflow_m3 += in_m3;
         totals.pumped_m3 += out_m3;
@@ -243,15 +274,24 @@ export function plantOf(options: PlantOptions): Plant {
     };
   }
 
-  function setMotor(): void {
-    const { condition, calls, motor, time_s } = state;
-    const on = calls && !bobbedOff && condition.power && !condition.tripped;
-    if (on === motor) return;
-    state.motor = on;
-    if (on && second !== null) state.turn = state.turn === 1 ? 2 : 1;
-    if (on) state.startedAt_s = time_s;
-    else state.stoppedAt_s = time_s;
-    options.onMotor(time_s, on);
+  function setMotors(): void {
+    const { condition, calls, time_s, set: before } = state;
+    const supplied = condition.power && !condition.tripped;
+    const called = calls && !bobbedOff && supplied;
+    if (called && !leads && takesTurns) state.turn = state.turn === 1 ? 2 : 1;
+    leads = called;
+    for (const pump of [1, 2] as const) {
+      const calledNow = pump === state.turn ? called : helpCalls && supplied;
+      const on = calledNow && condition.deadPump !== pump;
+      const own = pump === 1 ? 0 : 1;
+      if (motors[own].turn(on, time_s) && on) totals.starts[own] += 1;
+    }
+    const set = ((motors[0].isOn() ? 1 : 0) + (motors[1].isOn() ? 2 : 0)) as PumpSet;
+    if (set === before) return;
+    state.set = set;
+    if (before === 0) state.startedAt_s = time_s;
+    if (set === 0) state.stoppedAt_s = time_s;
+    options.onPumps(time_s, set);
   }
 
   function setCall(calls: boolean): void {
@@ -280,6 +320,7 @@ export function plantOf(options: PlantOptions): Plant {
   }
 
   function turnFloat(): void {
+    turnHelp();
     const { float } = state.condition;
     if (float === "stuck-off" || float === "stuck-on") return;
     if (!state.calls && state.level_m >= startTrip_m) setCall(true);
@@ -287,6 +328,17 @@ export function plantOf(options: PlantOptions): Plant {
     if (state.time_s < bobsAt_s) return;
     bobbedOff = !bobbedOff;
     bobsAt_s = state.time_s + random.exponential(bobbedOff ? 2.5 : 4);
+  }
+
+  function turnHelp(): void {
+    if (second?.helps === undefined) return;
+    if (!helpCalls && state.level_m >= helpStart_m) {
+      helpCalls = true;
+      helpStop_m = trip_m(second.helps.stop_m);
+    } else if (helpCalls && state.level_m <= helpStop_m) {
+      helpCalls = false;
+      helpStart_m = trip_m(second.helps.start_m);
+    }
   }
 
   /** The level at which the float turns next; Infinity either way if it cannot. */
@@ -301,7 +353,7 @@ export function plantOf(options: PlantOptions): Plant {
       applyChanges();
       turnFloat();
       turnStandby();
-      setMotor();
+      setMotors();
       const { time_s, level_m } = state;
       const until_s = Math.min(
         to_s,
@@ -311,22 +363,29 @@ export function plantOf(options: PlantOptions): Plant {
         time_s + longestStep_s(),
       );
       let taken = step(until_s - time_s);
-      const trip = nextTrip_m();
-      const crosses = state.calls ? taken.level_m < trip && level_m > trip : taken.level_m > trip && level_m < trip;
-      if (crosses) {
-        const part = (trip - level_m) / (taken.level_m - level_m);
-        // a hair beyond, so that the float turns at the step's end
-        taken = step(Math.max(1e-6, part * (until_s - time_s) * (1 + 1e-9)));
-      }
+      const parts = [
+        partTo(state.calls, nextTrip_m(), level_m, taken.level_m),
+        partTo(helpCalls, helpCalls ? helpStop_m : helpStart_m, level_m, taken.level_m),
+      ];
+      const part = Math.min(...parts);
+      const crosses = part <= 1;
+      // a hair beyond, so that the float turns at the step's end
+      if (crosses) taken = step(Math.max(1e-6, part * (until_s - time_s) * (1 + 1e-9)));
       taken.commit();
       if (state.time_s > until_s - 1e-9 && !crosses) state.time_s = until_s;
     }
     applyChanges();
     turnFloat();
-    setMotor();
+    setMotors();
   }
 
   return { state, totals, advanceTo };
+}
+
+/** The part of a step after which the level meets the trip, going down to it where it calls; Infinity when it does not. */
+function partTo(calls: boolean, trip_m: number, from_m: number, to_m: number): number {
+  const crosses = calls ? to_m < trip_m && from_m > trip_m : to_m > trip_m && from_m < trip_m;
+  return crosses ? (trip_m - from_m) / (to_m - from_m) : Number.POSITIVE_INFINITY;
 }
 
 function share(time_s: number, from_s: number, to_s: number): number {

@@ -64,12 +64,12 @@ export function play(plan: Plan, ...words: readonly (string | number)[]): Played
     standby: plan.standby ?? null,
     firstLevel_m: trips.stop_m + 0.01,
     random: randomOf(...words, "floats"),
-    onMotor(time_s, on) {
-      witness.motor(time_s, on);
-      if (plan.events) switched.push({ time_s, on });
+    onPumps(time_s, set) {
+      witness.pumps(time_s, set);
+      if (plan.events) switched.push({ time_s, on: set !== 0 });
     },
   });
-  const witness = witnessOf(plant, site, trips);
+  const witness = witnessOf(plant, site, trips, plan.second);
   const stored_m3 = () => plant.state.volume_m3 + plant.state.riser_m3;
   const atFirst_m3 = stored_m3();
   const senses = sensesOf(plan.senses, plant, site.basin.highLevel_m ?? 10, randomOf(...words, "senses"));
@@ -101,7 +101,7 @@ export function play(plan: Plan, ...words: readonly (string | number)[]): Played
 
   /** Neither the level nor a contact says when between two readings the pump ran. */
   function noteBlind(time_s: number, { level_m, pumpOn, pump2On, floatOn, pumpCurrent_a, pumpPower_w }: Seen): void {
-    const runs = (pumpOn ?? pump2On ?? floatOn ?? pumpCurrent_a ?? pumpPower_w) !== null && plant.state.motor;
+    const runs = (pumpOn ?? pump2On ?? floatOn ?? pumpCurrent_a ?? pumpPower_w) !== null && plant.state.set !== 0;
     if (level_m !== null && senses.saysAgain() && !runs) {
       told.again = true;
       return;

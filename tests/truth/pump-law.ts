@@ -37,3 +37,28 @@ export function pumpFlow_m3s(
   const linear = pump.linear_sm2 * speed;
   return (2 * left_m) / (linear + Math.sqrt(linear * linear + 4 * square * left_m));
 }
+
+/**
+ * What two pumps move together through one pipe: both stand against the head that their flows make in it. Found by halving.
+ */
+export function togetherFlow_m3s(
+  pump: PumpLaw,
+  pipe: PipeLaw,
+  lift_m: number,
+  speeds: readonly [number, number],
+  headShares: readonly [number, number],
+  frictionTimes = 1,
+): number {
+  const free: PipeLaw = { ...pipe, friction_s2m5: 0 };
+  const flow_m3s = (head_m: number) =>
+    pumpFlow_m3s(pump, free, head_m, speeds[0], headShares[0]) +
+    pumpFlow_m3s(pump, free, head_m, speeds[1], headShares[1]);
+  const friction_s2m5 = pipe.friction_s2m5 * frictionTimes;
+  let [low_m, high_m] = [lift_m, Math.max(lift_m, pump.shutOff_m)];
+  for (let i = 0; i < 50; i++) {
+    const head_m = (low_m + high_m) / 2;
+    if (lift_m + friction_s2m5 * flow_m3s(head_m) ** 2 > head_m) low_m = head_m;
+    else high_m = head_m;
+  }
+  return flow_m3s((low_m + high_m) / 2);
+}

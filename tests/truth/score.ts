@@ -16,6 +16,7 @@ import type { Plan } from "./plan.ts";
 import { epoch_s, play, type Truth } from "./play.ts";
 import { randomOf } from "./random.ts";
 import type { Scenario } from "./scenario.ts";
+import { rateOf, type TrueCycle } from "./witness.ts";
 
 export interface Score {
   readonly scenario: string;
@@ -39,8 +40,17 @@ export interface Score {
   readonly mean: number | null;
   readonly pumped: number | null;
   readonly peaks: Readonly<Record<"60" | "600" | "3600", number | null>>;
+  /** Of two pumps; null of one. */
+  readonly pumps: TwoScored | null;
   readonly findings: Judged;
   readonly problems: readonly string[];
+}
+
+/** Of the first, the second and both at once: (found − true) / true of what they move, null where nothing is said. */
+export interface TwoScored {
+  readonly trueStarts: readonly [number, number];
+  readonly starts: readonly [number | null, number | null];
+  readonly rates: readonly (number | null)[];
 }
 
 /** The analysis threw: a result too. */
@@ -68,7 +78,7 @@ export async function scoreOf(scenario: Scenario, seed: number): Promise<Score> 
   for (const { is, said } of pairs) {
     const flow = said.inflow === null ? null : reportFlow(said.inflow);
     agreement(inflow, is.restInflow_m3s, flow);
-    agreement(pumpRate, is.pumpRate_m3s, said.pumpRate === null ? null : reportFlow(said.pumpRate));
+    agreement(pumpRate, rateSaid(is, said), said.pumpRate === null ? null : reportFlow(said.pumpRate));
     if (scenario.judge.bound && is.rest_s !== null && is.restInflow_m3s !== null && said.inflow !== null) {
       overBound.push((said.inflow.flow_m3s - is.restInflow_m3s) / fillBound_m3s(plan, is.rest_s));
     }
@@ -115,6 +125,7 @@ export async function scoreOf(scenario: Scenario, seed: number): Promise<Score> 
       600: peak("600"),
       3600: peak("3600"),
     },
+    pumps: twoScored(plan, truth, summary),
     findings: judgeFindings(plan, truth, heard.alarms, wall, scenario.causes),
     problems: [...heard.problems, ...unshown(scenario, truth)],
   };
@@ -173,6 +184,29 @@ async function hear(plan: Plan, readings: Iterable<Reading>): Promise<Heard> {
   }
   analyzer.finish();
   return { cycles, alarms, summary: analyzer.summary(), rows, problems };
+}
+
+function twoScored(
+  { second }: Plan,
+  { totals: { starts, fullSpeed } }: Truth,
+  summary: ReportSummary,
+): TwoScored | null {
+  if (second === null || summary.pumps === undefined) return null;
+  const [one, other] = summary.pumps;
+  const said_lpm = [one.rate?.lpm, other.rate?.lpm, summary.sizing.both_capacity_lpm];
+  const rates = said_lpm.map((lpm, i) => {
+    const { volume_m3, time_s } = fullSpeed[i + 1] ?? { volume_m3: 0, time_s: 0 };
+    return lpm == null || time_s === 0 ? null : lpm / 60_000 / (volume_m3 / time_s) - 1;
+  });
+  return { trueStarts: [...starts], starts: [one.starts, other.starts], rates };
+}
+
+/** What the run's rate is to be held against: of a run whose pumps changed, the longest part of those that it speaks of. */
+function rateSaid(is: TrueCycle, { pumps }: Cycle): number | null {
+  if (is.parts.length < 2) return rateOf(is);
+  const set = pumps?.rateOf === "both" ? 3 : (pumps?.rateOf ?? 0);
+  const [longest] = is.parts.filter((part) => part.set === set).sort((a, b) => b.run_s - a.run_s);
+  return longest?.rate_m3s ?? null;
 }
 
 function shifted(cycle: Cycle): Cycle {

@@ -2,7 +2,7 @@
 // a drift over hours, a bouncing contact, a motor's current; and upsets that begin and end.
 
 import { type Reading, silentReading } from "../../analysis/readings/reading.ts";
-import type { Plant } from "./plant.ts";
+import type { Plant, PumpSet } from "./plant.ts";
 import type { Random } from "./random.ts";
 
 /** A time in which the level sensor, or the pump's contact, does not tell the truth. */
@@ -79,8 +79,8 @@ export function sensesOf(
   let held = 0;
   let spikes = 0;
   let again = false;
-  let motor = false;
-  let switchedAt_s = Number.NEGATIVE_INFINITY;
+  const firstContact = contactOf();
+  const secondContact = contactOf();
   let highFloat = false;
 
   function level_m(time_s: number): number | null {
@@ -131,39 +131,45 @@ export function sensesOf(
     return sum_m;
   }
 
-  function pumpOn(time_s: number): boolean {
+  function contactOf(): (time_s: number, runs: boolean) => boolean {
+    let last = false;
+    let switchedAt_s = Number.NEGATIVE_INFINITY;
+    return (time_s, runs) => {
+      if (runs !== last) switchedAt_s = time_s;
+      last = runs;
+      return contactSays(time_s, runs, switchedAt_s);
+    };
+  }
+
+  function contactSays(time_s: number, runs: boolean, switchedAt_s: number): boolean {
     const dead = senses.upsets.find(
       ({ from_s, to_s, what }) => what.kind === "contact-dead" && from_s <= time_s && time_s < to_s,
     )?.what;
     if (dead?.kind === "contact-dead") return dead.says;
-    return time_s - switchedAt_s < senses.bounce_s ? random.chance(0.5) : motor;
+    return time_s - switchedAt_s < senses.bounce_s ? random.chance(0.5) : runs;
   }
 
-  function current_a(time_s: number): number {
-    if (!motor) return Math.max(0, senses.idle_a + 0.02 * random.normal());
+  function current_a(time_s: number, set: PumpSet): number {
+    if (set === 0) return Math.max(0, senses.idle_a + 0.02 * random.normal());
     const inrush = time_s - plant.state.startedAt_s < inrush_s ? 4 : 1;
     return Math.max(0, senses.running_a * inrush * (1 + 0.02 * random.normal()));
   }
 
   const read = (time_s: number) => {
     const { state } = plant;
-    if (state.motor !== motor) {
-      motor = state.motor;
-      switchedAt_s = time_s;
-    }
+    const { set } = state;
+    const firstAlone = has.has("pump2On") || senses.secondUnseen === true;
     if (state.level_m >= high_m) highFloat = true;
     else if (state.level_m < high_m - 0.03) highFloat = false;
     return {
       ...silentReading,
       level_m: has.has("level") ? level_m(time_s) : null,
-      pumpOn: has.has("pumpOn")
-        ? pumpOn(time_s) && (state.turn === 1 || !(has.has("pump2On") || senses.secondUnseen === true))
-        : null,
-      pump2On: has.has("pump2On") ? pumpOn(time_s) && state.turn === 2 : null,
+      pumpOn: has.has("pumpOn") ? firstContact(time_s, firstAlone ? set === 1 || set === 3 : set !== 0) : null,
+      pump2On: has.has("pump2On") ? secondContact(time_s, set === 2 || set === 3) : null,
       floatOn: has.has("floatOn") ? state.calls : null,
       highFloat: has.has("highFloat") ? highFloat : null,
-      pumpCurrent_a: has.has("current") ? current_a(time_s) : null,
-      pumpPower_w: has.has("power") ? 115 * 0.7 * current_a(time_s) : null,
+      pumpCurrent_a: has.has("current") ? current_a(time_s, set) : null,
+      pumpPower_w: has.has("power") ? 115 * 0.7 * current_a(time_s, set) : null,
       mainsOn: has.has("mains") ? state.condition.power : null,
       temperature_c: has.has("temperature") ? senses.mean_c + 3 * Math.sin((2 * Math.PI * time_s) / 86_400) : null,
     };

@@ -3,7 +3,7 @@
 import { describe, expect, it } from "vitest";
 import { drawHouse, type Plan, steadyWeather } from "./plan.ts";
 import { play } from "./play.ts";
-import { pumpFlow_m3s } from "./pump-law.ts";
+import { pumpFlow_m3s, togetherFlow_m3s } from "./pump-law.ts";
 import { randomOf } from "./random.ts";
 import { scenarios } from "./scenarios/index.ts";
 import { vesselOf } from "./vessel.ts";
@@ -50,6 +50,8 @@ describe("the plant", () => {
     "valve leaks, fading, in a minute or three",
     "float stuck up",
     "float chatters in waves",
+    "storm over one of two pumps, every 5 s, the second stops early",
+    "one of two pumps that take turns is dead",
   ])("loses no water and makes none: %s", (name) => {
     const scenario = scenarios.find((one) => one.name === name);
     if (scenario === undefined) throw new Error(`no scenario is called ${name}`);
@@ -85,7 +87,7 @@ describe("the plant", () => {
     const plan = simpleHouse();
     const { cycles } = truthOf(plan);
     const midway_m3s = pumpFlow_m3s(plan.pump, plan.pipe, plan.pipe.highPoint_m - 0.3);
-    expect((cycles[1]?.pumpRate_m3s ?? 0) / midway_m3s).toBeCloseTo(1, 2);
+    expect((cycles[1]?.parts[0]?.rate_m3s ?? 0) / midway_m3s).toBeCloseTo(1, 2);
   });
 
   it("calls a motor that trips in a wet night high water and a pump that does not start", () => {
@@ -105,6 +107,13 @@ describe("the pump's law", () => {
     const pipe = { highPoint_m: 6, friction_s2m5: 1e6, bore_m2: 1e-3 };
     // (−1000 + √(1000² + 4 · 2e6 · 4)) / (2 · 2e6)
     expect(pumpFlow_m3s(pump, pipe, 6)).toBeCloseTo(0.00118614, 8);
+  });
+
+  it("has two pumps stand against what both make in the pipe: 10 − 1e6·q² = 6 + 1e6·(2q)²: 1.7889 L/s", () => {
+    const pump = { shutOff_m: 10, linear_sm2: 0, quadratic_s2m5: 1e6 };
+    const pipe = { highPoint_m: 6, friction_s2m5: 1e6, bore_m2: 1e-3 };
+    expect(togetherFlow_m3s(pump, pipe, 6, [1, 1], [1, 1])).toBeCloseTo(2 * Math.sqrt(0.8e-6), 9);
+    expect(togetherFlow_m3s(pump, pipe, 6, [1, 0], [1, 1])).toBeCloseTo(pumpFlow_m3s(pump, pipe, 6), 9);
   });
 });
 

@@ -3,7 +3,7 @@
 
 import type { FindingKind } from "../../analysis/findings/finding.ts";
 import type { Site } from "../../analysis/site.ts";
-import type { Plant } from "./plant.ts";
+import type { Plant, PumpSet, SecondPump } from "./plant.ts";
 
 export interface TrueCycle {
   readonly startedAt_s: number;
@@ -12,10 +12,17 @@ export interface TrueCycle {
   readonly rest_s: number | null;
   /** Mean over that rest, returned water left out. */
   readonly restInflow_m3s: number | null;
-  /** Mean through the pump, up to speed and with a full riser; null when it never got there for a second. */
-  readonly pumpRate_m3s: number | null;
+  /** With the same pumps running all along each, in their order; of one pump the whole run. */
+  readonly parts: readonly RunPart[];
   /** Came back in the rest after the run; null when the recording ends before the next start. */
   readonly returned_m3: number | null;
+}
+
+export interface RunPart {
+  readonly set: PumpSet;
+  readonly run_s: number;
+  /** Mean through the pumps, up to speed and with a full riser; null when they never got there for a second. */
+  readonly rate_m3s: number | null;
 }
 
 /** `clear`: the finding must be made. `allowed`: it may be made; whoever makes it elsewhere cries wolf. */
@@ -27,7 +34,7 @@ export interface TrueState {
 }
 
 export interface Witness {
-  motor(time_s: number, on: boolean): void;
+  pumps(time_s: number, set: PumpSet): void;
   /** To be called every `tick_s`. */
   tick(): void;
   cycles(): readonly TrueCycle[];
@@ -43,67 +50,81 @@ interface Begun {
   readonly stoppedAt_s: number;
   readonly rest_s: number | null;
   readonly restInflow_m3s: number | null;
-  readonly pumpRate_m3s: number | null;
+  readonly parts: readonly RunPart[];
   readonly returnedBefore_m3: number;
 }
 
 /** @param trips where the floats turn: a site file may be off, and no float sticks for that */
-export function witnessOf(plant: Plant, site: Site, trips: TrueTrips): Witness {
+export function witnessOf(plant: Plant, site: Site, trips: TrueTrips, second: SecondPump | null): Witness {
   const cycles: TrueCycle[] = [];
   const { state, totals } = plant;
   const inflows = rollingMeans([60, 600, 3600]);
-  const truths = trueStates(site, trips);
+  const truths = trueStates(site, trips, second);
   let open: {
     startedAt_s: number;
     rest_s: number | null;
     restInflow_m3s: number | null;
-    full_m3: number;
-    full_s: number;
+    parts: RunPart[];
   } | null = null;
+  const part = { set: 0 as PumpSet, from_s: 0, full_m3: 0, full_s: 0 };
   let ended: Begun | null = null;
   let stopInflow_m3 = 0;
 
-  function motor(time_s: number, on: boolean): void {
-    if (on) {
-      if (ended !== null) cycles.push(finished(ended, totals.returned_m3 - ended.returnedBefore_m3));
-      const rest_s = ended === null ? null : time_s - ended.stoppedAt_s;
-      open = {
-        startedAt_s: time_s,
-        rest_s,
-        restInflow_m3s: rest_s === null ? null : (totals.inflow_m3 - stopInflow_m3) / rest_s,
-        full_m3: totals.fullSpeed_m3,
-        full_s: totals.fullSpeed_s,
-      };
-      ended = null;
-      truths.start(time_s);
-      return;
-    }
+  function pumps(time_s: number, set: PumpSet): void {
+    if (open !== null) open.parts.push(endPart(time_s));
+    beginPart(time_s, set);
+    truths.pumps(time_s, set);
+    if (set === 0) stop(time_s);
+    else if (open === null) start(time_s);
+  }
+
+  function beginPart(time_s: number, set: PumpSet): void {
+    const { volume_m3, time_s: full_s } = totals.fullSpeed[set] ?? { volume_m3: 0, time_s: 0 };
+    Object.assign(part, { set, from_s: time_s, full_m3: volume_m3, full_s });
+  }
+
+  function endPart(time_s: number): RunPart {
+    const full = totals.fullSpeed[part.set] ?? { volume_m3: 0, time_s: 0 };
+    const full_s = full.time_s - part.full_s;
+    const rate_m3s = full_s >= 1 ? (full.volume_m3 - part.full_m3) / full_s : null;
+    return { set: part.set, run_s: time_s - part.from_s, rate_m3s };
+  }
+
+  function start(time_s: number): void {
+    if (ended !== null) cycles.push(finished(ended, totals.returned_m3 - ended.returnedBefore_m3));
+    const rest_s = ended === null ? null : time_s - ended.stoppedAt_s;
+    const restInflow_m3s = rest_s === null ? null : (totals.inflow_m3 - stopInflow_m3) / rest_s;
+    open = { startedAt_s: time_s, rest_s, restInflow_m3s, parts: [] };
+    ended = null;
+  }
+
+  function stop(time_s: number): void {
     if (open === null) return;
-    const full_s = totals.fullSpeed_s - open.full_s;
-    const pumpRate_m3s = full_s >= 1 ? (totals.fullSpeed_m3 - open.full_m3) / full_s : null;
-    ended = { ...open, stoppedAt_s: time_s, pumpRate_m3s, returnedBefore_m3: totals.returned_m3 };
-    truths.stop(time_s, time_s - open.startedAt_s, pumpRate_m3s);
+    ended = { ...open, stoppedAt_s: time_s, returnedBefore_m3: totals.returned_m3 };
+    truths.stop(time_s - open.startedAt_s, open.parts);
     stopInflow_m3 = totals.inflow_m3;
     open = null;
   }
 
   return {
-    motor,
+    pumps,
     tick() {
       inflows.add(totals.inflow_m3);
-      truths.tick(state.time_s, state.level_m, state.motor, state.condition.power, inflows.highest(600));
+      truths.tick(state.time_s, state.level_m, state.condition.power, inflows.highest(600));
     },
     cycles: () => (ended === null ? cycles : [...cycles, finished(ended, null)]),
-    states: () => truths.all(state.time_s),
+    states: () => truths.found(state.time_s),
     peak_m3s: () => ({ 60: inflows.highest(60), 600: inflows.highest(600), 3600: inflows.highest(3600) }),
   };
 }
 
-function finished(
-  { startedAt_s, stoppedAt_s, rest_s, restInflow_m3s, pumpRate_m3s }: Begun,
-  returned_m3: number | null,
-) {
-  return { startedAt_s, stoppedAt_s, rest_s, restInflow_m3s, pumpRate_m3s, returned_m3 };
+function finished({ returnedBefore_m3: _, ...cycle }: Begun, returned_m3: number | null): TrueCycle {
+  return { ...cycle, returned_m3 };
+}
+
+/** What ran all along; null of a run whose pumps changed. */
+export function rateOf({ parts: [first, ...others] }: Pick<TrueCycle, "parts">): number | null {
+  return others.length > 0 ? null : (first?.rate_m3s ?? null);
 }
 
 /** The highest means of a running sum over windows, from a ring of the last hour. */
@@ -135,7 +156,7 @@ interface TrueTrips {
   readonly stop_m: number;
 }
 
-function trueStates(site: Site, trips: TrueTrips) {
+function trueStates(site: Site, trips: TrueTrips, second: SecondPump | null) {
   const { basin, pump, design } = site;
   const high_m = basin.highLevel_m ?? Number.POSITIVE_INFINITY;
   const start_m = Math.max(basin.startLevel_m ?? Number.POSITIVE_INFINITY, trips.start_m);
@@ -154,10 +175,14 @@ function trueStates(site: Site, trips: TrueTrips) {
   const short = pair("short-cycling", 0, 0);
   const small = pair("undersized", 0, 0);
   const minuteAgo = new Float64Array(60 / tick_s);
-  const starts: number[] = [];
-  const rates: number[] = [];
+  /** Of each pump, and what each moved alone. */
+  const starts: readonly [number[], number[]] = [[], []];
+  const rates: readonly [number[], number[]] = [[], []];
+  /** All that can run at once. */
+  const all: readonly PumpSet[] = second?.helps === undefined ? [1, 2] : [3];
   let ticks = 0;
-  let runningSince_s = Number.POSITIVE_INFINITY;
+  let set: PumpSet = 0;
+  let allSince_s = Number.POSITIVE_INFINITY;
   let shortRuns = 0;
   let fairlyShortRuns = 0;
 
@@ -167,40 +192,43 @@ function trueStates(site: Site, trips: TrueTrips) {
   };
 
   return {
-    start(time_s: number) {
-      runningSince_s = time_s;
-      starts.push(time_s);
+    pumps(time_s: number, next: PumpSet) {
+      for (const pump of [1, 2] as const) if (runs(next, pump) && !runs(set, pump)) starts[pump - 1]?.push(time_s);
+      if (!all.includes(next)) allSince_s = Number.POSITIVE_INFINITY;
+      else if (!all.includes(set)) allSince_s = time_s;
+      set = next;
     },
-    stop(_time_s: number, run_s: number, rate_m3s: number | null) {
-      runningSince_s = Number.POSITIVE_INFINITY;
+    stop(run_s: number, parts: readonly RunPart[]) {
       shortRuns = run_s < 0.8 * minRun_s ? shortRuns + 1 : 0;
       fairlyShortRuns = run_s < 1.2 * minRun_s + 2 ? fairlyShortRuns + 1 : 0;
-      if (rate_m3s === null) return;
-      rates.push(rate_m3s);
-      if (rates.length > 10) rates.shift();
+      for (const { set: ran, rate_m3s } of parts) {
+        const own = ran === 1 ? rates[0] : ran === 2 ? rates[1] : null;
+        if (own === null || rate_m3s === null) continue;
+        own.push(rate_m3s);
+        if (own.length > 10) own.shift();
+      }
     },
-    tick(time_s: number, level_m: number, motor: boolean, power: boolean, peak600_m3s: number) {
+    tick(time_s: number, level_m: number, power: boolean, peak600_m3s: number) {
       const before_m = minuteAgo[ticks % minuteAgo.length] as number;
       minuteAgo[ticks % minuteAgo.length] = level_m;
       ticks += 1;
-      const rise_m = time_s - runningSince_s > 60 ? level_m - before_m : 0;
-      while ((starts[0] ?? time_s) <= time_s - hour_s) starts.shift();
+      const rise_m = time_s - allSince_s > 60 ? level_m - before_m : 0;
+      for (const own of starts) while ((own[0] ?? time_s) <= time_s - hour_s) own.shift();
+      const most = Math.max(starts[0].length, starts[1].length);
+      const motor = set !== 0;
       feed(high, time_s, level_m >= high_m + margins.level_m, level_m >= high_m - margins.nearly_m);
       const stands = !motor && power;
       feed(stuckOff, time_s, stands && level_m >= start_m + 0.04, !motor && level_m >= start_m + 0.005);
       feed(stuckOn, time_s, motor && level_m <= stop_m - 0.012, motor && level_m <= stop_m + 0.004);
       feed(exceeds, time_s, rise_m >= 0.008, rise_m >= 0.0005);
-      feed(
-        short,
-        time_s,
-        starts.length >= mostStarts + 2 || shortRuns >= 8,
-        starts.length >= mostStarts || fairlyShortRuns >= 4,
-      );
-      const rate = rates.length === 0 ? 0 : rates.reduce((sum, value) => sum + value, 0) / rates.length;
+      feed(short, time_s, most >= mostStarts + 2 || shortRuns >= 8, most >= mostStarts || fairlyShortRuns >= 4);
+      const counted = second?.takesTurns === false ? [rates[0]] : rates.filter((own) => own.length > 0);
+      const rate = Math.min(...counted.map(mean));
+      const known = counted.length > 0 && counted.every((own) => own.length >= 5);
       const need_m3s = peak600_m3s * design.inflowFactor;
-      feed(small, time_s, rates.length >= 5 && need_m3s > 1.08 * rate, need_m3s > 0.9 * rate && rates.length > 0);
+      feed(small, time_s, known && need_m3s > 1.08 * rate, need_m3s > 0.9 * rate);
     },
-    all(end_s: number) {
+    found(end_s: number) {
       for (const [clear, allowed] of [high, stuckOff, stuckOn, exceeds, short, small]) {
         clear?.feed(end_s, false);
         allowed?.feed(end_s, false);
@@ -208,6 +236,14 @@ function trueStates(site: Site, trips: TrueTrips) {
       return states;
     },
   };
+}
+
+function runs(set: PumpSet, pump: 1 | 2): boolean {
+  return set === pump || set === 3;
+}
+
+function mean(values: readonly number[]): number {
+  return values.length === 0 ? Number.NaN : values.reduce((sum, value) => sum + value, 0) / values.length;
 }
 
 /** Notes each stretch of time in which something held for at least `least_s`. */

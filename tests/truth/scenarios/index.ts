@@ -13,6 +13,7 @@ import { sensorSick } from "./sick-sensor.ts";
 import { startsSick } from "./sick-starts.ts";
 import { supplySick } from "./sick-supply.ts";
 import { stormScenarios } from "./storm.ts";
+import { twoPumpScenarios } from "./two-pumps.ts";
 import { waterScenarios } from "./water.ts";
 import { yearScenarios } from "./year.ts";
 
@@ -24,6 +25,7 @@ export const scenarios: readonly Scenario[] = [
   ...rowScenarios,
   ...installedScenarios,
   ...stormScenarios,
+  ...twoPumpScenarios,
   ...supplySick,
   ...pumpSick,
   ...startsSick,
