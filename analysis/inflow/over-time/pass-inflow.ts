@@ -23,7 +23,10 @@ export function passInflow(
   parts: readonly FlowEstimate[] | null,
   joined = false,
 ): void {
-  if (parts === null) return;
+  if (parts === null) {
+    if (cameInMuch(state)) state.tally.unfollowed_s += to_s - from_s;
+    return;
+  }
   if (!joined) state.estimates += 1;
   addDoubted(state.doubted, state.peaks, from_s, to_s, parts, state.estimates);
   const length_s = (to_s - from_s) / parts.length;
@@ -50,6 +53,13 @@ export function passInflow(
   if (tracker.pumps.origin === null) return;
   tally.secondRate = capabilityAt(tracker.second.capability, null);
   tally.bothRate = capabilityAt(tracker.both.capability, null);
+}
+
+/** So many times the mean is a storm: time in it of which nothing is known makes the mean of the rest too small. */
+const much = 2;
+
+function cameInMuch({ tracker: { lastInflow }, peaks: { totalTime_s, totalVolume_m3 } }: AnalyzerState): boolean {
+  return lastInflow !== null && totalTime_s > 0 && lastInflow.flow_m3s > (much * totalVolume_m3) / totalTime_s;
 }
 
 function noteUnseenCourse({ peaks, tally }: AnalyzerState, { unseenCourse, flow_m3s }: FlowEstimate, length_s: number) {
