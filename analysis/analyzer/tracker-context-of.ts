@@ -38,6 +38,7 @@ export function trackerContext(
     get hidden_s() {
       return state.view === "signal" ? state.steady.hidden_s : 0;
     },
+    upperStart_m: site.pumps?.[1].startLevel_m ?? null,
     get unheardStart_m() {
       const heard = state.tracker.pumps.origin !== null && !signalDead(state);
       return heard ? null : (site.pumps?.[1].startLevel_m ?? null);

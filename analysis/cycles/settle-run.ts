@@ -200,7 +200,18 @@ export function settle(
   if (set > 1) return;
   const trips = tripsOfRun(ended, after, pumpRate, drainBack?.volume_m3 ?? null, context);
   // Of runs that nobody can follow one by one the levels say nothing of the float.
-  if (trips !== null && context.hasLevel && !context.byShare) noteTrips(state.trips, trips);
+  if (trips === null || !context.hasLevel || context.byShare || isCalledAbove(state, trips.start_m, context)) return;
+  noteTrips(state.trips, trips);
+}
+
+/** The upper of two floats called the pump: it stood by, or the one whose turn it was did not start. */
+function isCalledAbove(
+  { pumps, trips }: TrackerState,
+  start_m: number,
+  { upperStart_m = null }: TrackerContext,
+): boolean {
+  const usual_m = usualTrips(trips)?.start_m ?? null;
+  return pumps.origin !== null && upperStart_m !== null && usual_m !== null && start_m > (usual_m + upperStart_m) / 2;
 }
 
 /**

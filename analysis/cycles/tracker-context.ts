@@ -36,6 +36,8 @@ export interface TrackerContext {
   readonly hidden_s?: number;
   /** Where a second pump starts that the site file states and nothing tells of; null or absent: there is none, or that is not stated. */
   readonly unheardStart_m?: number | null;
+  /** Where the second of two pumps is called, as the site file states it. */
+  readonly upperStart_m?: number | null;
   /** Runs are read off the level. */
   readonly inferred: boolean;
   /** A contact that is believed says that the pump rests, whether or not its runs are read off the level; absent: none does. */

@@ -92,11 +92,15 @@ export function lowestStop_m({ basin, pumps }: Site): number | null {
   return Math.min(basin.stopLevel_m, second_m);
 }
 
-/** One pump stands by, the second or that whose turn it is not: it rests, and the water is not yet where it is called. */
+/**
+ * One pump stands by: it rests, and the water is not yet where it is called. Beside the second, left to run where the one on
+ * duty has stopped, that is the lower float.
+ */
 export function standsBy({ pumps, site, level_m }: View): boolean {
-  const starts_m = site.pumps?.[1].startLevel_m ?? null;
-  const oneRuns = pumps?.set === 1 || (pumps?.set === 2 && pumps.takeTurns);
-  return oneRuns && starts_m !== null && level_m !== null && level_m < starts_m + pastStart_m;
+  if (pumps === null || (pumps.set !== 1 && pumps.set !== 2)) return false;
+  const upper_m = site.pumps?.[1].startLevel_m ?? null;
+  const starts_m = pumps.set === 1 || pumps.takeTurns ? upper_m : upper_m && site.basin.startLevel_m;
+  return starts_m !== null && level_m !== null && level_m < starts_m + pastStart_m;
 }
 
 /** A float's own scatter stays below this; common practice, no source. */

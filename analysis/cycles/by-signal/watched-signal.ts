@@ -83,7 +83,12 @@ export function watchedSignal(
       // Where its runs are counted, the rests between them are not.
       const runsCount = closely && seesEach(Number.NaN);
       if (!runsCount || origin !== null) noteRestOver(inRuns, time_s, cadence.typical_s, says(inRuns, runSignal.on));
-      if (origin !== null) noteRestOver(inRunsOfSecond, time_s, cadence.typical_s, says(inRunsOfSecond, secondOn));
+      // In a storm the water rises although the second runs on, and falls as the first joins in.
+      const { endInflow } = tracker;
+      const { pumpRate } = state.tally;
+      const storms = endInflow !== null && pumpRate !== null && !isLittle(endInflow, pumpRate.flow_m3s);
+      if (origin !== null && !storms)
+        noteRestOver(inRunsOfSecond, time_s, cadence.typical_s, says(inRunsOfSecond, secondOn));
       return;
     }
     // Of a standby that holds the water somebody has been told; else the sensor may have been set anew beside a dead contact.
