@@ -40,6 +40,7 @@ export interface TwoPumpTruth {
   /** At least one runs. */
   starts: number;
   pumped_m3: number;
+  inflow_m3: number;
   /** Mean inflow of every whole 600 s window's worst. */
   peak600_m3s: number;
 }
@@ -75,6 +76,7 @@ export function playTwoPumps(plan: TwoPumps): { readonly readings: Reading[]; re
     ],
     starts: 0,
     pumped_m3: 0,
+    inflow_m3: 0,
     peak600_m3s: 0,
   };
   const readings: Reading[] = [];
@@ -127,6 +129,7 @@ export function playTwoPumps(plan: TwoPumps): { readonly readings: Reading[]; re
     }
     level_m += ((in_m3s - out_m3s) * step_s) / area_m2;
     sum_m3 += in_m3s * step_s;
+    truth.inflow_m3 = sum_m3;
     truth.pumped_m3 += out_m3s * step_s;
     if ((i + 1) % 10 === 0) cameIn_m3.push(sum_m3);
   }

@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { createAnalyzer } from "../../analysis/analyzer.ts";
+import type { AnalyzerState } from "../../analysis/analyzer-state.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { Site } from "../../analysis/site.ts";
 import { reportInWords } from "../../daemon/report/report-in-words.ts";
@@ -102,6 +103,42 @@ describe("a standby that stops before the pump on duty, in a storm that is one l
   });
 });
 
+describe("a storm in which both run for the first time", () => {
+  const meanOf = ({ truth }: ReturnType<typeof play>, hours: number) => (truth.inflow_m3 / (hours * 3600)) * lpm;
+
+  it("is followed through the run by what that very run shows of them", () => {
+    const trips_m = [[0.3, 0.1] as const, [0.4, 0.1] as const] as const;
+    const inflow_m3s = (t: number) => (t > 7200 && t < 7650 ? 2.3e-3 : 2e-4);
+    const played = play({ hours: 4, inflow_m3s, flow_m3s, together, trips_m });
+    expect(played.truth.pumps[1].starts).toBe(2);
+    within(0.07, played.summary.inflow.mean_lpm, meanOf(played, 4));
+    within(0.07, played.summary.totals.pumped_l, played.truth.pumped_m3 * 1000);
+  });
+
+  it("is followed, too, while the standby runs on where the pump on duty has stopped, which shows what that moves alone", () => {
+    const trips_m = [[0.3, 0.12] as const, [0.4, 0.1] as const] as const;
+    const inflow_m3s = (t: number) => (t > 7200 && t < 10_000 ? 1.6e-3 : 2e-4);
+    const played = play({ hours: 6, inflow_m3s, flow_m3s, together, trips_m });
+    const { inflow, totals, pumps } = played.summary;
+    within(0.01, inflow.mean_lpm, meanOf(played, 6));
+    within(0.02, inflow.peak["600"]?.lpm, played.truth.peak600_m3s * lpm);
+    within(0.02, totals.pumped_l, played.truth.pumped_m3 * 1000);
+    within(0.02, pumps?.[1].rate?.lpm, 72);
+    expect(kindsOf(played)).toEqual(["undersized"]);
+  });
+});
+
+describe("a standby left to run where the pump on duty has stopped", () => {
+  it("is no inflow that exceeds the pumps while the water comes up to where that starts again", () => {
+    const trips_m = [[0.3, 0.12] as const, [0.4, 0.1] as const] as const;
+    const alike = () => 1.5e-3;
+    // Up within 20 min, and down again after 40.
+    const inflow_m3s = (t: number) =>
+      2e-4 + 1.4e-3 * Math.min(1, Math.max(0, (t - 7200) / 1200, 0), Math.max(0, 5 - t / 2400));
+    expect(kindsOf(play({ hours: 4, inflow_m3s, flow_m3s: alike, together, trips_m }))).toEqual(["undersized"]);
+  });
+});
+
 describe("two pumps that take turns", () => {
   const trips_m = [[0.3, 0.1] as const, [0.5, 0.3] as const] as const;
   const plan: TwoPumps = { hours: 6, inflow_m3s: () => 2e-4, flow_m3s, trips_m, takeTurns: true };
@@ -171,6 +208,17 @@ describe("one of two pumps that is dead for hours", () => {
     expect(finding?.from_s).toBeLessThan(from_s + 900);
     expect(finding?.to_s).toBeGreaterThan(to_s);
     expect(finding?.to_s).toBeLessThan(to_s + 3600);
+  });
+
+  it("moves no float: where the upper one calls the other in its place says nothing of the lower", () => {
+    const trips_m = [[0.3, 0.1] as const, [0.4, 0.2] as const] as const;
+    const plan = { hours: 4, inflow_m3s: () => 2e-4, flow_m3s, trips_m, takeTurns: true, dead: dead(2) };
+    const { readings } = playTwoPumps(plan);
+    const analyzer = createAnalyzer(standbySite);
+    for (const reading of readings) analyzer.push(reading);
+    const { trips } = (analyzer.snapshot() as AnalyzerState).tracker;
+    expect(trips.recent.length).toBeGreaterThan(3);
+    for (const { start_m } of trips.recent) expect(start_m).toBeLessThan(0.31);
   });
 
   it("is told of a standby until it has run, though the water is down between two storms", () => {

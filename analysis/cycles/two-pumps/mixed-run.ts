@@ -2,7 +2,6 @@
 
 import type { DrainBack } from "../../inflow/drain-back/drain-back.ts";
 import { inflowDuringRun } from "../../pump-flow/inflow-during-run.ts";
-import { capabilityAt } from "../../pump-flow/pump-capability.ts";
 import { finalRate, movedVolume_m3 } from "../../pump-flow/run-rate.ts";
 import type { Cycle, FlowEstimate } from "../cycle.ts";
 import { type EndedRun, endedRun, type RestSummary } from "../ended-run.ts";
@@ -10,13 +9,16 @@ import { learnPump } from "../learn-from-run.ts";
 import { longRun_s } from "../run-lengths.ts";
 import type { TrackerContext } from "../tracker-context.ts";
 import { briefly, learnedBy, type TrackerState } from "../tracker-state.ts";
+import { flowsInRun } from "./flows-in-run.ts";
 import { rateIsOf } from "./pump-sets.ts";
 import {
-  inflowOfPart,
+  inflowsThrough,
   isMixed,
+  movedInPart,
   type PartBeside,
   type RunPart,
   type RunPartsState,
+  rateBetween,
   rateOfPart,
   splitSamples,
 } from "./run-parts.ts";
@@ -36,7 +38,7 @@ export function endPart(state: TrackerState, context: TrackerContext, to_s: numb
     waiting.push({ set, ended });
   }
   inRun.from_s = next_s;
-  if (waiting.length > mostWaiting) passPart(state, context, inRun, null, null);
+  if (waiting.length > mostWaiting) passParts(state, context, inRun, mostWaiting, null, null);
 }
 
 /** The run as a whole: its levels are those of its first and its last part, and its rate is known after the rest. */
@@ -78,7 +80,7 @@ export function settleMixed(
   // What was known of the pumps before this run says what came in during a brief one, its own rests the rest.
   const during = brief ? (inflowDuringRun(state.capability, ended, after, true) ?? briefly(state, ended)) : null;
   if (brief) context.output.inflow(ended.cycle.startedAt_s, ended.cycle.stoppedAt_s, during);
-  while (endedParts.waiting.length > 0) passPart(state, context, endedParts, ended, after);
+  passParts(state, context, endedParts, endedParts.waiting.length, ended, after);
   const { rate, rateOf, moved_m3 } = endedParts;
   const cycle: Cycle = {
     ...ended.cycle,
@@ -92,41 +94,58 @@ export function settleMixed(
 }
 
 /**
- * Works off the oldest part of a run that waits: its rate, what that teaches of its pumps, and what came in meanwhile.
+ * Works off the oldest parts of a run that wait: the rate of each and what that teaches of its pumps, and then, with all that
+ * they teach, what came in meanwhile. A storm in which both pumps run for the first time is followed through it by what that
+ * very run has shown of them.
  *
+ * @param count how many of them
  * @param ended the run, once it has ended
  */
-function passPart(
+function passParts(
   state: TrackerState,
   context: TrackerContext,
   parts: RunPartsState,
+  count: number,
   ended: EndedRun | null,
   after: RestSummary | null,
 ): void {
-  const part = parts.waiting.shift();
-  if (part === undefined) return;
-  const first = parts.passed === null;
-  const next = parts.waiting[0] ?? null;
   const before = ended === null ? state.before : ended.before;
   const brief = ended !== null && ended.cycle.run_s <= longRun_s;
-  const beside = { before, previous: parts.passed, next, after };
-  const rate = brief ? rateOfBriefPart(state, context, part, before, after) : rateOfLongPart(state, part, beside);
-  const { cycle } = part.ended;
-  const learned = learnedBy(state, part.set);
-  if (!brief) passInflowOfPart(state, context, parts, part, next);
-  if (rate !== null && part.set !== 0) {
+  const passing = parts.waiting.splice(0, count);
+  const next = parts.waiting[0] ?? null;
+  const learn = (part: RunPart, i: number, rate: FlowEstimate | null) => {
+    if (rate === null || part.set === 0) return;
     const seen: EndedRun = {
       ...part.ended,
       before,
-      ...(first ? {} : { lateStart_s: null }),
+      ...(parts.passed === null && i === 0 ? {} : { lateStart_s: null }),
       ...(brief ? {} : { halves: null }),
     };
-    learnPump(state, learned, context, seen, after, rate);
-    if (cycle.run_s > parts.longest_s) Object.assign(parts, { longest_s: cycle.run_s, rate, rateOf: part.set });
+    const { run_s } = part.ended.cycle;
+    learnPump(state, learnedBy(state, part.set), context, seen, after, rate);
+    if (run_s > parts.longest_s) Object.assign(parts, { longest_s: run_s, rate, rateOf: part.set });
+  };
+  const rated = passing.map((part, i) => {
+    const beside = { before, previous: passing[i - 1] ?? parts.passed, next: passing[i + 1] ?? next, after };
+    const rate = brief ? rateOfBriefPart(state, context, part, before, after) : rateOfLongPart(state, part, beside);
+    learn(part, i, rate);
+    return { part, rate };
+  });
+  const movesAt = flowsInRun(rated, (set) => learnedBy(state, set).capability);
+  const from = parts.inflow ?? (parts.passed === null ? (before?.last?.inflow ?? null) : null);
+  const to = ended === null ? null : (after?.first?.inflow ?? null);
+  const inflows = brief ? null : inflowsThrough(passing, movesAt, from, to, state.lastInflow);
+  for (const [i, { part, rate }] of rated.entries()) {
+    const { flows, between } = inflows?.[i] ?? { flows: null, between: false };
+    const shown = between ? rateBetween(part, flows) : null;
+    if (rate === null) learn(part, i, shown);
+    parts.moved_m3 += movedInPart(part, rate, movesAt) ?? balanceOfPart(part, flows, context) ?? Number.NaN;
+    parts.passed = part;
+    parts.inflow = flows?.at(-1) ?? parts.inflow;
+    const { startedAt_s, stoppedAt_s } = part.ended.cycle;
+    const to_s = (passing[i + 1] ?? next)?.ended.cycle.startedAt_s ?? stoppedAt_s;
+    if (!brief) context.output.inflow(startedAt_s, to_s, flows);
   }
-  const known = rate ?? capabilityAt(learned.capability, part.ended.meanLevel_m);
-  parts.moved_m3 += known === null ? Number.NaN : known.flow_m3s * cycle.run_s;
-  parts.passed = part;
 }
 
 /** The rests on either side are near: what came in is known from them. */
@@ -145,18 +164,14 @@ function rateOfLongPart(state: TrackerState, part: RunPart, beside: PartBeside):
   return rateOfPart(part, beside, (set) => learnedBy(state, set).capability);
 }
 
-/** A part too short to tell has the inflow known before. */
-function passInflowOfPart(
-  state: TrackerState,
-  { output }: TrackerContext,
-  parts: RunPartsState,
-  part: RunPart,
-  next: RunPart | null,
-): void {
-  const { startedAt_s, stoppedAt_s, run_s } = part.ended.cycle;
-  const found = inflowOfPart(part, (set) => learnedBy(state, set).capability);
-  const bridge = parts.inflow ?? state.lastInflow;
-  const flows = found ?? (bridge !== null && run_s <= longRun_s ? [bridge] : null);
-  if (found !== null) parts.inflow = found.at(-1) ?? null;
-  output.inflow(startedAt_s, next?.ended.cycle.startedAt_s ?? stoppedAt_s, flows);
+/** By the fall of the volume and what came in meanwhile, where nothing tells what its pumps move. */
+function balanceOfPart(
+  { ended: { cycle } }: RunPart,
+  flows: readonly FlowEstimate[] | null,
+  { geometry }: TrackerContext,
+): number | null {
+  const { startLevel_m, stopLevel_m, run_s } = cycle;
+  if (flows === null || startLevel_m === null || stopLevel_m === null) return null;
+  const mean_m3s = flows.reduce((sum, { flow_m3s }) => sum + flow_m3s, 0) / flows.length;
+  return geometry.volume_m3(startLevel_m) - geometry.volume_m3(stopLevel_m) + mean_m3s * run_s;
 }

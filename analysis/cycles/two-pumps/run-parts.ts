@@ -6,8 +6,10 @@ import { capabilityAt } from "../../pump-flow/pump-capability.ts";
 import { agreed } from "../../pump-flow/run-rate.ts";
 import type { FlowEstimate } from "../cycle.ts";
 import type { EndedRun, RestSummary } from "../ended-run.ts";
-import { minus, plus } from "../flow-arithmetic.ts";
+import { between, minus, plus } from "../flow-arithmetic.ts";
+import { edge_s, longRun_s } from "../run-lengths.ts";
 import { curveSamples, type SamplesState } from "../samples.ts";
+import type { FlowsInRun } from "./flows-in-run.ts";
 import type { PumpSet } from "./pump-sets.ts";
 
 /** A stretch of a run with the same pumps running all along. */
@@ -91,22 +93,88 @@ function inflowAtEnd(
   capabilityOf: CapabilityOf,
 ): FlowEstimate | null {
   if (set !== 3 || other === null || other.set === 0 || other.set === 3) return null;
-  const { cycle, meanLevel_m } = other.ended;
-  const level_m = (end === "late" ? cycle.stopLevel_m : cycle.startLevel_m) ?? meanLevel_m;
-  return minus(capabilityAt(capabilityOf(other.set), level_m), other.ended[end]);
+  return minus(capabilityAt(capabilityOf(other.set), levelAtEnd_m(other.ended, end)), other.ended[end]);
 }
 
-/** What came in during a part, by what its pumps are known to move. */
-export function inflowOfPart({ set, ended }: RunPart, capabilityOf: CapabilityOf): FlowEstimate[] | null {
-  if (set === 0) return null;
-  const capability = capabilityOf(set);
+/** On the mean over the time in which the fall at that end was measured. */
+function levelAtEnd_m({ cycle, parts, meanLevel_m }: EndedRun, end: "early" | "late"): number | null {
+  const { startLevel_m, stopLevel_m, run_s } = cycle;
+  if (parts.length > 0) {
+    const count = Math.max(1, Math.round((edge_s * parts.length) / run_s));
+    const there = end === "early" ? parts.slice(0, count) : parts.slice(-count);
+    return there.reduce((sum, { level_m }) => sum + level_m, 0) / there.length;
+  }
+  if (startLevel_m === null || stopLevel_m === null) return meanLevel_m;
+  const share = Math.min(edge_s, run_s) / 2 / run_s;
+  return startLevel_m + (stopLevel_m - startLevel_m) * (end === "early" ? share : 1 - share);
+}
+
+export interface InflowThrough {
+  readonly flows: readonly FlowEstimate[] | null;
+  /** It is known on either side alone, and so tells what the pumps moved between. */
+  readonly between: boolean;
+}
+
+/**
+ * What came in during parts that join on: by what their pumps are known to move. Between two such parts it went on as a
+ * straight line; a brief one after them has what was known before.
+ *
+ * @param from what came in just before them, `to` what just after
+ * @param latest what was known to come in last
+ */
+export function inflowsThrough(
+  parts: readonly RunPart[],
+  movesAt: FlowsInRun,
+  from: FlowEstimate | null,
+  to: FlowEstimate | null,
+  latest: FlowEstimate | null,
+): InflowThrough[] {
+  const known = parts.map((part) => inflowOfPart(part, movesAt));
+  return known.map((flows, i) => {
+    if (flows !== null) return { flows, between: false };
+    const { ended } = parts[i] as RunPart;
+    const first = i === 0 ? from : (known[i - 1]?.at(-1) ?? null);
+    const last = i === known.length - 1 ? to : (known[i + 1]?.[0] ?? null);
+    if (first !== null && last !== null)
+      return { flows: straight(first, last, Math.max(1, ended.parts.length)), between: true };
+    const bridge = first ?? from ?? latest;
+    return { flows: bridge !== null && ended.cycle.run_s <= longRun_s ? [bridge] : null, between: false };
+  });
+}
+
+function straight(first: FlowEstimate, last: FlowEstimate, count: number): FlowEstimate[] {
+  return Array.from({ length: count }, (_, i) => between(first, last, (i + 0.5) / count));
+}
+
+function inflowOfPart({ set, ended }: RunPart, movesAt: FlowsInRun): FlowEstimate[] | null {
   if (ended.parts.length === 0) {
-    const one = minus(capabilityAt(capability, ended.meanLevel_m), ended.whole);
+    const one = minus(movesAt(set, ended.meanLevel_m), ended.whole);
     return one === null ? null : [one];
   }
-  const flows = ended.parts.map(({ fall, level_m }) => minus(capabilityAt(capability, level_m), fall));
+  const flows = ended.parts.map(({ fall, level_m }) => minus(movesAt(set, level_m), fall));
   const known = flows.filter((flow) => flow !== null);
   return known.length === flows.length ? known : null;
+}
+
+/** What its pumps moved, by what is known to have come in at its two ends. */
+export function rateBetween(
+  { ended: { early, late } }: RunPart,
+  flows: readonly FlowEstimate[] | null,
+): FlowEstimate | null {
+  if (flows === null) return null;
+  return agreed(plus(early, flows[0] ?? null), plus(late, flows.at(-1) ?? null));
+}
+
+/** By its rate, which holds at one level, carried through the levels in the course of it. */
+export function movedInPart({ set, ended }: RunPart, rate: FlowEstimate | null, movesAt: FlowsInRun): number | null {
+  const { parts, meanLevel_m, cycle } = ended;
+  const there = rate ?? movesAt(set, meanLevel_m);
+  if (there === null) return null;
+  const flows_m3s = parts.map(({ level_m }) => movesAt(set, level_m)?.flow_m3s ?? Number.NaN);
+  const mean_m3s = flows_m3s.reduce((sum, flow_m3s) => sum + flow_m3s, 0) / flows_m3s.length;
+  const atRate_m3s = movesAt(set, meanLevel_m)?.flow_m3s ?? Number.NaN;
+  const share = mean_m3s / atRate_m3s;
+  return there.flow_m3s * cycle.run_s * (Number.isFinite(share) ? share : 1);
 }
 
 /**
