@@ -13,7 +13,7 @@ import { pool, type Row } from "../truth/pool.ts";
 import type { Scenario } from "../truth/scenario.ts";
 import { scenarios } from "../truth/scenarios/index.ts";
 import type { Score, Thrown } from "../truth/score.ts";
-import { findingTable, inColumns, scenarioTable, verdictTable } from "../truth/tables.ts";
+import { findingTable, inColumns, scenarioTable, twoPumpTable, verdictTable } from "../truth/tables.ts";
 import { verdicts } from "../truth/verdicts.ts";
 
 const { values: options } = parseArgs({
@@ -55,6 +55,7 @@ const rows = chosen.map((scenario) =>
 );
 console.log(inColumns(scenarioTable(rows)));
 console.log(`\n${inColumns(findingTable(rows))}`);
+console.log(`\n${inColumns(twoPumpTable(rows))}`);
 console.log(`\n${inColumns(verdictTable(verdicts(rows)))}`);
 for (const { scenario, problems } of rows) for (const problem of problems) console.log(`${scenario.name}, ${problem}`);
 for (const { scenario, seed, threw } of rows.flatMap((row) => row.thrown)) {

@@ -4,7 +4,7 @@
 import { agrees, type Comparison } from "../real/recording-comparisons.ts";
 import type { Row } from "./pool.ts";
 import { isHealthy } from "./scenario.ts";
-import { columnsOf, findingTable, inMarkdown, scenarioTable, verdictTable } from "./tables.ts";
+import { columnsOf, findingTable, inMarkdown, scenarioTable, twoPumpTable, verdictTable } from "./tables.ts";
 import { healthyYears, verdicts } from "./verdicts.ts";
 
 const realHeading = "## Real recordings";
@@ -52,6 +52,12 @@ ${inMarkdown(columnsOf(all, 1, secondHalf))}
 *Pump*: the same for the mean flow through the pump. *Returned*: water that came back after each stop, and the mean error. *Mean*, *pumped*, *peak*: error of the recording's mean inflow, pumped volume and highest means; of the seeds the one farthest off; blank where that is said to be at least so much, and is. Peaks are a target in storms alone: elsewhere the highest of thousands of noisy minutes stands beside an inflow that hardly moves, and tells how far noise, a trouble or a wrong guess can carry a peak. *Missed*, *false*: findings, over all seeds.
 
 ${inMarkdown(columnsOf(all, secondHalf, all.head.length))}
+
+## Two pumps
+
+Starts of each as counted, of those that there were, over all seeds; and what each moves alone, and both at once: of the seeds the one farthest off. That is held against the mean over all the time that they ran so, at whatever level the water stood, while what is said holds at the level of their usual runs: two that hold a storm high up in the basin for an hour move a few hundredths more meanwhile, and one that has worn moves less at the end. Blank where nothing is said, as of a standby that never ran alone.
+
+${inMarkdown(twoPumpTable(rows))}
 
 ${comparisons === null ? keptPart(before) : realPart(comparisons)}
 `;

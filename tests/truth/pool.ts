@@ -3,7 +3,7 @@
 import { type Agreement, pooled, shareInterval } from "./agreement.ts";
 import type { Alarm, TrueEvent } from "./judge-findings.ts";
 import type { Scenario } from "./scenario.ts";
-import type { Score, Thrown } from "./score.ts";
+import type { Score, Thrown, TwoScored } from "./score.ts";
 
 export interface FlowRow {
   readonly compared: number;
@@ -38,10 +38,20 @@ export interface Row {
   readonly mean: number | null;
   readonly pumped: number | null;
   readonly peaks: Readonly<Record<"60" | "600" | "3600", number | null>>;
+  /** Of two pumps, over all seeds; null of one. */
+  readonly pumps: TwoPumpsRow | null;
   readonly events: readonly (TrueEvent & { readonly seed: number })[];
   readonly falseAlarms: readonly (Alarm & { readonly seed: number })[];
   readonly problems: readonly string[];
   readonly thrown: readonly Thrown[];
+}
+
+export interface TwoPumpsRow {
+  readonly trueStarts: readonly [number, number];
+  /** As they were counted. */
+  readonly starts: readonly [number, number];
+  /** Of the first, the second and both: of the seeds, the one farthest off; null where nothing is ever said. */
+  readonly rates: readonly (number | null)[];
 }
 
 export function pool(scenario: Scenario, results: readonly (Score | Thrown)[]): Row {
@@ -49,8 +59,7 @@ export function pool(scenario: Scenario, results: readonly (Score | Thrown)[]): 
   const sum = (of: (score: Score) => number) => scores.reduce((total, score) => total + of(score), 0);
   const matched = sum((score) => score.matched);
   const overBound = scores.flatMap((score) => score.overBound);
-  const farthest = (of: (score: Score) => number | null) =>
-    scores.map(of).reduce((worst, value) => (Math.abs(value ?? 0) > Math.abs(worst ?? -1e-12) ? value : worst), null);
+  const farthest = (of: (score: Score) => number | null) => farthestOf(scores.map(of));
   return {
     scenario,
     seeds: scores.length,
@@ -85,10 +94,25 @@ export function pool(scenario: Scenario, results: readonly (Score | Thrown)[]): 
       600: farthest((score) => score.peaks["600"]),
       3600: farthest((score) => score.peaks["3600"]),
     },
+    pumps: twoPumpsRow(scores.flatMap(({ pumps }) => (pumps === null ? [] : [pumps]))),
     events: scores.flatMap(({ seed, findings }) => findings.events.map((event) => ({ ...event, seed }))),
     falseAlarms: scores.flatMap(({ seed, findings }) => findings.falseAlarms.map((alarm) => ({ ...alarm, seed }))),
     problems: scores.flatMap(({ seed, problems }) => problems.map((problem) => `seed ${seed}: ${problem}`)),
     thrown: results.filter((result): result is Thrown => "threw" in result),
+  };
+}
+
+function farthestOf(values: readonly (number | null)[]): number | null {
+  return values.reduce((worst, value) => (Math.abs(value ?? 0) > Math.abs(worst ?? -1e-12) ? value : worst), null);
+}
+
+function twoPumpsRow(all: readonly TwoScored[]): TwoPumpsRow | null {
+  if (all.length === 0) return null;
+  const sum = (of: (one: TwoScored) => number) => all.reduce((total, one) => total + of(one), 0);
+  return {
+    trueStarts: [sum(({ trueStarts }) => trueStarts[0]), sum(({ trueStarts }) => trueStarts[1])],
+    starts: [sum(({ starts }) => starts[0] ?? 0), sum(({ starts }) => starts[1] ?? 0)],
+    rates: [0, 1, 2].map((i) => farthestOf(all.map(({ rates }) => rates[i] ?? null))),
   };
 }
 

@@ -71,6 +71,25 @@ function cellsOf(row: Row): string[] {
   ];
 }
 
+/** Starts of each of two pumps, and how far off what each is said to move is. */
+export function twoPumpTable(rows: readonly Row[]): Table {
+  return {
+    head: ["scenario", "starts of the first", "of the second", "rate of the first %", "of the second %", "of both %"],
+    cells: rows.flatMap(({ scenario, pumps }) =>
+      pumps === null
+        ? []
+        : [
+            [
+              scenario.name,
+              `${pumps.starts[0]} of ${pumps.trueStarts[0]}`,
+              `${pumps.starts[1]} of ${pumps.trueStarts[1]}`,
+              ...pumps.rates.map((rate) => percent(rate, 1)),
+            ],
+          ],
+    ),
+  };
+}
+
 /** Part of a table: its first column and some of the others. */
 export function columnsOf({ head, cells }: Table, from: number, to: number): Table {
   const cut = (row: readonly string[]) => [row[0] ?? "", ...row.slice(from, to)];
