@@ -74,10 +74,12 @@ export function volumeCurve(
   sd_m3: number | null = null,
   leastSd_m3 = 0,
 ): VolumeCurve | undefined {
-  const extra = leak?.stillOut ?? null;
   const samples = memory === null ? fine : condensed(fine);
   const bendable = samples.count >= fewestAlone;
   const cubic = bendable || (memory !== null && samples.count >= fewestBent);
+  // A line and a leak of any size go through whatever few samples say: beside so few the leak is as it is known to be.
+  const isHeld = memory !== null && leak !== null && !cubic;
+  const extra = isHeld ? null : (leak?.stillOut ?? null);
   const first = curveThrough(samples, extra, cubic);
   if (first === undefined) return undefined;
   const refit = sd_m3 === null && leavesOut(samples === fine ? samples : singles(samples), first, leastSd_m3);
@@ -101,6 +103,14 @@ export function volumeCurve(
     // A run lowers the water, and what is looked at then is no rest.
     const isWater = memory === null || pieces?.wanders !== true;
     if (told && isWater && (!few || pieces.quickens > clearlyQuicker)) return pieces;
+  }
+  if (isHeld) {
+    const variance = Math.max(noise.variance, memory.sampleSd_m3 ** 2);
+    return shapedCurve(full.polynomial, leak, memory, {
+      variance,
+      inflation: 1,
+      degreesOfFreedom: full.count - full.size,
+    });
   }
   if (memory !== null && cubic && full.degree === highestDegree) {
     if (bendable && isTelling(memory)) {

@@ -51,6 +51,25 @@ describe("volumeCurve", () => {
     expect(off.filter(({ inItsU }) => inItsU).length).toBeGreaterThan(0.9 * off.length);
   });
 
+  it("holds a leak to what is known of it beside a line through three samples, which would go through them whatever they say", () => {
+    const random = randomOf("three samples");
+    const memory = { ...newRestMemory(), sampleSd_m3: 2e-4 };
+    // Read each 5 s; 120 L/min, and 0.3 L more or less than was put back of what leaks back in a minute.
+    const stillOut = (time_s: number) => Math.max(0, 1 - time_s / 60) ** 2;
+    const off = Array.from({ length: 100 }, () => {
+      const t = Float64Array.from([0, 5, 10]);
+      const more_m3 = 3e-4 * random.normal();
+      const y = t.map((time_s) => 2e-3 * time_s - more_m3 * stillOut(time_s) + 2e-4 * random.normal());
+      const samples = { t, y, weight: new Float64Array(3).fill(1), count: 3 };
+      const curve = volumeCurve(samples, { stillOut, volume_m3: 0, uVolume_m3: 3e-4 }, memory);
+      const mean = curve?.meanSlope(0, 10) ?? { slope: Number.NaN, variance: Number.NaN };
+      return { share: mean.slope / 2e-3 - 1, inItsU: Math.abs(mean.slope - 2e-3) < 2 * Math.sqrt(mean.variance) };
+    });
+    expect(Math.max(...off.map(({ share }) => Math.abs(share)))).toBeLessThan(0.06);
+    expect(off.filter(({ inItsU }) => inItsU).length).toBeGreaterThan(0.85 * off.length);
+    expect(off.filter(({ inItsU }) => inItsU).length).toBeLessThan(off.length);
+  });
+
   const count = 1200;
   const every_s = 10;
 
