@@ -66,6 +66,18 @@ export const twoPumpSite: Site = {
   design: { inflowFactor: 1.5 },
 };
 
+/** Alone 90 and 72 L/min with the water at 0.2 m; 145.8 together on one pipe. */
+export const flow_m3s = (pump: 1 | 2) => (pump === 1 ? 1.5e-3 : 1.2e-3);
+export const together = 0.9;
+
+export const duty = { curve: null, maxStartsPerHour: 40, minRun_s: 5, name: "Main" };
+/** The first pump starts at 0.3 m, the second at 0.4 m. */
+export const standbySite: Site = {
+  ...twoPumpSite,
+  pump: duty,
+  pumps: [duty, { curve: null, maxStartsPerHour: 40, minRun_s: null, name: "Standby", startLevel_m: 0.4 }],
+};
+
 export function playTwoPumps(plan: TwoPumps): { readonly readings: Reading[]; readonly truth: TwoPumpTruth } {
   const { sample_s = 1, seed = 1 } = plan;
   const random = seededRandom(seed, 7);

@@ -1,25 +1,21 @@
 import { describe, expect, it } from "vitest";
 import { createAnalyzer } from "../../analysis/analyzer.ts";
-import type { AnalyzerState } from "../../analysis/analyzer-state.ts";
 import type { Cycle } from "../../analysis/cycles/cycle.ts";
 import type { Site } from "../../analysis/site.ts";
 import { reportInWords } from "../../daemon/report/report-in-words.ts";
 import { analyse, finalCycles, listen } from "../analysis/analyse.ts";
-import { area_m2, playTwoPumps, type TwoPumps, twoPumpSite } from "./two-pump-basin.ts";
+import {
+  area_m2,
+  duty,
+  flow_m3s,
+  playTwoPumps,
+  standbySite,
+  type TwoPumps,
+  together,
+  twoPumpSite,
+} from "./two-pump-basin.ts";
 
 const lpm = 60_000;
-/** Alone 90 and 72 L/min with the water at 0.2 m; 145.8 together on one pipe. */
-const flow_m3s = (pump: 1 | 2) => (pump === 1 ? 1.5e-3 : 1.2e-3);
-const together = 0.9;
-
-/** The first pump starts at 0.3 m, the second at 0.4 m. */
-const duty = { curve: null, maxStartsPerHour: 40, minRun_s: 5, name: "Main" };
-const standbySite: Site = {
-  ...twoPumpSite,
-  pump: duty,
-  pumps: [duty, { curve: null, maxStartsPerHour: 40, minRun_s: null, name: "Standby", startLevel_m: 0.4 }],
-};
-
 const storm = (after_s: number) => (after_s > 7200 && after_s < 10_800 ? 1.8e-3 : 2e-4);
 
 function play(plan: TwoPumps, site: Site = standbySite) {
@@ -180,55 +176,6 @@ describe("two pumps that take turns", () => {
     const blocked = (pump: 1 | 2, after_s: number) => (pump === 1 ? 1.5e-3 : after_s > 36_000 ? 6e-4 : 1.2e-3);
     const { summary } = play({ ...plan, hours: 14, flow_m3s: blocked });
     expect(summary.findings.map(({ kind, evidence }) => [kind, evidence.pump])).toEqual([["discharge-blocked", 2]]);
-  });
-});
-
-describe("one of two pumps that is dead for hours", () => {
-  const from_s = 7200;
-  const to_s = 18_000;
-  const dead = (which: 1 | 2) => (pump: 1 | 2, after_s: number) => pump === which && after_s > from_s && after_s < to_s;
-  const findingsOf = ({ summary }: ReturnType<typeof play>) =>
-    summary.findings.filter(({ kind }) => kind === "float-stuck-off");
-  const first_s = Date.parse("2026-03-02T00:00:00Z");
-  const after_s = (time: string | null) => (time === null ? Number.NaN : (Date.parse(time) - first_s) / 1000);
-  const lasting = (played: ReturnType<typeof play>) =>
-    findingsOf(played)
-      .filter(({ evidence }) => evidence.pump !== undefined)
-      .map(({ from, to, evidence }) => ({ pump: evidence.pump, from_s: after_s(from), to_s: after_s(to) }));
-
-  it.each([1, 2] as const)("is told at its first turn, pump %d, once, and until it has run again", (pump) => {
-    const site: Site = { ...standbySite, basin: { ...standbySite.basin, highLevel_m: 0.6 } };
-    const trips_m = [[0.3, 0.1] as const, [0.4, 0.1] as const] as const;
-    const plan = { hours: 8, inflow_m3s: () => 2e-4, flow_m3s, trips_m, takeTurns: true, dead: dead(pump) };
-    const played = play(plan, site);
-    const [finding, ...others] = lasting(played);
-    expect(others).toEqual([]);
-    expect(findingsOf(played).length).toBe(1);
-    expect(finding?.pump).toBe(pump);
-    expect(finding?.from_s).toBeLessThan(from_s + 900);
-    expect(finding?.to_s).toBeGreaterThan(to_s);
-    expect(finding?.to_s).toBeLessThan(to_s + 3600);
-  });
-
-  it("moves no float: where the upper one calls the other in its place says nothing of the lower", () => {
-    const trips_m = [[0.3, 0.1] as const, [0.4, 0.2] as const] as const;
-    const plan = { hours: 4, inflow_m3s: () => 2e-4, flow_m3s, trips_m, takeTurns: true, dead: dead(2) };
-    const { readings } = playTwoPumps(plan);
-    const analyzer = createAnalyzer(standbySite);
-    for (const reading of readings) analyzer.push(reading);
-    const { trips } = (analyzer.snapshot() as AnalyzerState).tracker;
-    expect(trips.recent.length).toBeGreaterThan(3);
-    for (const { start_m } of trips.recent) expect(start_m).toBeLessThan(0.31);
-  });
-
-  it("is told of a standby until it has run, though the water is down between two storms", () => {
-    const twice = (after_s: number) =>
-      [7200, 21_600].some((at_s) => after_s > at_s && after_s < at_s + 3600) ? 1.8e-3 : 2e-4;
-    const trips_m = [[0.3, 0.1] as const, [0.4, 0.1] as const] as const;
-    const played = play({ hours: 8, inflow_m3s: twice, flow_m3s, together, trips_m, dead: dead(2) });
-    const [finding, ...others] = lasting(played);
-    expect(others).toEqual([]);
-    expect((finding?.to_s ?? Number.NaN) - (finding?.from_s ?? Number.NaN)).toBeGreaterThan(3 * 3600);
   });
 });
 
