@@ -7,6 +7,7 @@ import { returned, showsItsCourse, toldReturn_m3 } from "../inflow/drain-back/re
 import { mayGoUnseen } from "../inflow/drain-back/unseen-return.ts";
 import { highestOf } from "../inflow/over-time/volume-course.ts";
 import { type LikelyLeap, leapOrWater } from "../inflow/poured-in/leap-or-water.ts";
+import { pouredAsItStarts, type UsualStart } from "../inflow/poured-in/poured-as-it-starts.ts";
 import { pouredInRun } from "../inflow/poured-in/poured-in-run.ts";
 import { capabilityLine } from "../pump-flow/capability-line.ts";
 import { spinUp_s } from "../pump-flow/fit-run.ts";
@@ -17,7 +18,7 @@ import { noteComingUp, severalAreLate } from "../pump-flow/pump-change.ts";
 import { noteRunTime } from "../pump-flow/pump-history.ts";
 import { balance_m3, finalRate, movedVolume_m3, volumeByRate_m3 } from "../pump-flow/run-rate.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
-import { noteTrips, usualTrips } from "../readings/trip-levels.ts";
+import { middleTrips, noteTrips, usualTrips } from "../readings/trip-levels.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { type EndedRun, endedRun, type RestSummary } from "./ended-run.ts";
 import { mayBeInStep } from "./in-step.ts";
@@ -187,7 +188,10 @@ export function settle(
   context.output.pumped(cycle, helped ? null : moved_m3);
   const calmed = inStorm === null && cycle.run_s <= longRun_s ? movedBy(during, moved_m3s) : during;
   const moves = capabilityAt(learned.capability, null);
-  const poured = pouredInRun(ended, after, calmed, moves, severalAreLate(learned.history), context, lag_s);
+  const start = state.pumps.origin === null ? usualStart(state, context) : null;
+  const poured =
+    pouredInRun(ended, after, calmed, moves, severalAreLate(learned.history), context, lag_s) ??
+    (start && inStorm === null ? pouredAsItStarts(ended, after, moves, start, context, lag_s) : null);
   const flows = poured !== null && helped ? asLeast(poured) : (poured ?? calmed);
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, doubtInRun(flows, ended.before, after));
   noteRunTime(learned.history, cycle, context.longInterval_s);
@@ -230,6 +234,14 @@ function mayHaveHelp(ended: EndedRun, context: TrackerContext, seen_m: number | 
   const risesUnseen_m3 = (before?.last?.inflow.flow_m3s ?? 0) * longInterval_s;
   if ((before?.endVolume_m3 ?? 0) - risesUnseen_m3 > nearer_m3) return true;
   return course !== null && highestOf(course).top_m3 > nearer_m3;
+}
+
+/** Where the float of a pump that stands alone closes; null until that is seen. */
+function usualStart({ trips }: TrackerState, { geometry }: TrackerContext): UsualStart | null {
+  const seen = middleTrips(trips);
+  if (seen === null) return null;
+  const { middle_m, scatter_m } = seen.start;
+  return { volume_m3: geometry.volume_m3(middle_m), uVolume_m3: scatter_m * geometry.area_m2(middle_m) };
 }
 
 function asLeast(flows: FlowEstimate[] | null): FlowEstimate[] | null {
