@@ -139,7 +139,8 @@ export function endRest(
   const isVague = isVagueBeside(shown ?? inflow, state.lastInflow, duration_s);
   const known = isVague ? withEndsOf(byCurve, state.lastInflow) : byCurve;
   const summary = storm === null ? known : { ...byCurve, first: storm.first ?? byCurve.first, last: storm.last };
-  if (fit !== undefined && !poured) noteSampleSd(state.memory, fit.sampleSd_m3, state.samples.count);
+  if (fit !== undefined && !poured)
+    noteSampleSd(state.memory, fit.sampleSd_m3, state.samples.count, context.interval_s);
   const movedBefore_m3s = state.moved_m3s;
   // A fleeting rest is handed on as the inflow known before it, which is moved no more.
   const tells = !isVague && storm === null && fit !== undefined && !fit.leapParts && share >= mostOfRest;

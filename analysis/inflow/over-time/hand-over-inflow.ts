@@ -15,6 +15,7 @@ import type { Trips } from "../../readings/trip-levels.ts";
 import { noteByShare, noteReckonedHour } from "../../report/tally.ts";
 import type { BasinSite } from "../../site.ts";
 import { type FloatVolumes, floatVolumes } from "../float-volumes.ts";
+import { noiseReadSeldom } from "../seldom-readings/cycle-grid.ts";
 import type { SparseContext } from "../seldom-readings/over-stretch.ts";
 import type { Stretch } from "../seldom-readings/pass-bursts.ts";
 import { noteReckoned, reckonedStarts } from "../seldom-readings/reckoned-starts.ts";
@@ -76,7 +77,7 @@ export function handOverInflow(
       return state.view === "level";
     },
     get noise_m3() {
-      return tracker.memory.sampleSd_m3;
+      return noiseReadSeldom(tracker.memory, floats()?.active_m3 ?? null);
     },
     get active_m3() {
       return floats()?.active_m3 ?? null;

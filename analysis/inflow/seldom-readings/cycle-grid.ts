@@ -3,6 +3,7 @@
 
 import type { FlowEstimate } from "../../cycles/cycle.ts";
 import { lostInSpinUp_s } from "../../pump-flow/fit-run.ts";
+import type { RestMemory } from "../rest/rest-memory.ts";
 
 export interface CycleReading {
   readonly time_s: number;
@@ -168,6 +169,19 @@ export function likelihood(
 export function uReadingOf(noise_m3: number, active_m3: number): number {
   if (!(noise_m3 > 0)) return uPlace;
   return Math.min(leastKnown, Math.max(bestKnown, (Math.SQRT2 * noise_m3) / active_m3));
+}
+
+/**
+ * Standard deviation of a reading, 0 where it is not known: rests of many have shown it, and rests of a few a sensor that is
+ * rougher than is taken for granted. How fine one is they do not show: their curve takes in part of what turns from reading
+ * to reading.
+ */
+export function noiseReadSeldom(
+  { sampleSd_m3, fewSd_m3 = 0 }: Pick<RestMemory, "sampleSd_m3" | "fewSd_m3">,
+  active_m3: number | null,
+): number {
+  if (sampleSd_m3 > 0 || active_m3 === null) return sampleSd_m3;
+  return Math.SQRT2 * fewSd_m3 > uPlace * active_m3 ? fewSd_m3 : 0;
 }
 
 function isOutside(full: number): boolean {
