@@ -6,6 +6,7 @@ import { noSignal, pumpedAtMost_m } from "../cycles/by-signal/signal-and-pump.ts
 import { eitherOn } from "../cycles/two-pumps/pump-sets.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
+import { underRim } from "../readings/level-range.ts";
 import { noteBeyondTrips, noteSwitching, screenLevel } from "../readings/level-screen.ts";
 import type { LevelRange } from "../readings/level-screen-state.ts";
 import { atOnce_m, atOnce_s } from "../readings/out-of-water.ts";
@@ -26,8 +27,9 @@ export function screenedLevel_m(
   const fell = screen.last_m - level_m > atOnce_m;
   const pumped_m = fell ? pumpedAtMost_m(state, geometry, resting, level_m, time_s - screen.last_s) : undefined;
   const stoodBefore = screen.standing;
-  noteSwitching(screen, noSignal(state) ? null : eitherOn(state.runSignal.on, state.tracker.pumps.secondOn));
-  const screened = screenLevel(screen, range, time_s, level_m, pumped_m, noSignal(state) ? null : !resting);
+  noteSwitching(screen, time_s, noSignal(state) ? null : eitherOn(state.runSignal.on, state.tracker.pumps.secondOn));
+  const within = state.highFloat === false ? underRim(range) : range;
+  const screened = screenLevel(screen, within, time_s, level_m, pumped_m, noSignal(state) ? null : !resting);
   if (screen.standing && !stoodBefore) forgetSaidAgain(state);
   // By the level alone nobody knows whether the pump made it fall. Of two pumps the water goes on to where the second starts.
   const turns = screen.interval_s > atOnce_s || (screen.interval_s > closelyRead_s && noSignal(state));

@@ -17,3 +17,8 @@ export function levelRange({ overflowLevel_m, depth_m }: Pick<BasinSite, "overfl
     ...(overflowLevel_m !== null && { rim_m: overflowLevel_m }),
   };
 }
+
+/** The same while nothing runs over: a float that water lifts before it does is down. */
+export function underRim({ lowest_m, highest_m }: LevelRange): LevelRange {
+  return { lowest_m, highest_m };
+}

@@ -44,6 +44,9 @@ export interface LevelScreenState {
   /** Whether the pump runs, as its signal says, and so many levels ago at the most it began or ended; absent: no signal tells. */
   pumpOn?: boolean | null;
   sinceSwitch?: number;
+  /** When the signal last changed, and when before that. */
+  changedAt_s?: number;
+  changedBefore_s?: number;
   silences: number;
   /** Running median of |second difference|. */
   roughness_m: number;
@@ -103,6 +106,6 @@ export function newLevelScreen(): LevelScreenState {
 export interface LevelRange {
   readonly lowest_m: number;
   readonly highest_m: number;
-  /** Where water runs over; absent: not given. */
+  /** Where water runs over; absent: not given, or it does not. */
   readonly rim_m?: number;
 }

@@ -232,12 +232,25 @@ function noteRoughness(state: LevelScreenState, level_m: number): void {
 /** Of three levels in a row the pump may have turned the last or the middle one. */
 const turnedByPump = 2;
 
-/** Takes whether the pump runs, as its signal says at the reading whose level comes next; null where none does. */
-export function noteSwitching(state: LevelScreenState, on: boolean | null): void {
-  const { pumpOn = null, sinceSwitch = turnedByPump } = state;
+/** Where the signal comes and goes within so many readings, each level would be one that the pump may have turned. */
+const ofFlicker = 4.5;
+/** A contact on its way over goes to and fro for as long. */
+const bounces_s = 4;
+
+/**
+ * Takes whether the pump runs, as its signal says at the reading whose level comes next; null where none does. It counts at
+ * once, for a signal freed of bounce tells a start after the levels that it turned; but not where it flickers, or a loose
+ * contact would hide any level that jumps about.
+ */
+export function noteSwitching(state: LevelScreenState, time_s: number, on: boolean | null): void {
+  const { pumpOn = null, sinceSwitch = turnedByPump, changedBefore_s = Number.NEGATIVE_INFINITY } = state;
   if (on === pumpOn && sinceSwitch === turnedByPump) return;
-  state.sinceSwitch = on === pumpOn ? sinceSwitch + 1 : 0;
+  const flickers = time_s - changedBefore_s < Math.max(bounces_s, ofFlicker * state.long_s);
+  state.sinceSwitch = on === pumpOn || flickers ? Math.min(turnedByPump, sinceSwitch + 1) : 0;
+  if (on === pumpOn) return;
   state.pumpOn = on;
+  if (state.changedAt_s !== undefined) state.changedBefore_s = state.changedAt_s;
+  state.changedAt_s = time_s;
 }
 
 function mayBeTurned({ sinceSwitch = turnedByPump }: LevelScreenState): boolean {

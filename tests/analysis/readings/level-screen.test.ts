@@ -97,11 +97,29 @@ describe("levelProblem", () => {
         level_m += on ? -0.058 : 0.043;
         if (level_m > 0.38) on = true;
         if (level_m < 0.2) on = false;
-        if (told) noteSwitching(state, on);
+        if (told) noteSwitching(state, t, on);
         screenLevel(state, range, t, level_m + random.normal(0.001));
         problems.add(levelProblem(state, t));
       }
       expect([...problems]).toEqual(told ? [null] : [null, "implausible"]);
+    },
+  );
+
+  it.each([
+    { every_s: 1, held: 1 },
+    { every_s: 1, held: 2 },
+    { every_s: 5, held: 1 },
+    { every_s: 5, held: 2 },
+  ])(
+    "calls a level that jumps about implausible, however a contact flickers: $every_s s, $held",
+    ({ every_s, held }) => {
+      const random = seededRandom(5);
+      const state = newLevelScreen();
+      for (let i = 0; i < 400; i += 1) {
+        noteSwitching(state, i * every_s, i % (2 * held) < held);
+        screenLevel(state, range, i * every_s, 0.3 + random.normal(0.1));
+      }
+      expect(levelProblem(state, 400 * every_s)).toBe("implausible");
     },
   );
 
