@@ -2,13 +2,8 @@
 // moved. The scatter of the cycles averages away in them; what is wrong with all cycles alike does not.
 
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
-import {
-  type MostOfPeak,
-  mostOfPeak,
-  type PeaksState,
-  peakOver,
-  uTotal_m3,
-} from "../inflow/over-time/rolling-peaks.ts";
+import { type MostOfPeak, mostOfPeak, type PeaksState, peakOver } from "../inflow/over-time/rolling-peaks.ts";
+import { uTotal_m3 } from "../inflow/over-time/total-inflow.ts";
 import { type Budget, budgetOf } from "../uncertainty/budget.ts";
 import { combinedUncertainty, effectiveDegreesOfFreedom } from "../uncertainty/combine.ts";
 import { joinParts, type OtherParts } from "../uncertainty/parts.ts";

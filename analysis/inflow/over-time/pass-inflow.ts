@@ -8,7 +8,8 @@ import { rootOfSquares } from "../../statistics/root-of-squares.ts";
 import { type SharedErrors, withShared } from "../../uncertainty/shared-errors.ts";
 import { pumpAsFollowed } from "../seldom-readings/pump-by-cycles.ts";
 import { addDoubted, uDoubt_m3s } from "./doubted.ts";
-import { addStretch, noteAlike, noteAtOnce, noteLeast } from "./rolling-peaks.ts";
+import { addStretch, noteAtOnce, noteLeast } from "./rolling-peaks.ts";
+import { noteAlike } from "./total-inflow.ts";
 
 /**
  * @param parts  over equal parts of the stretch; null where the inflow is unknown

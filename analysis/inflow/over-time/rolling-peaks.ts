@@ -3,6 +3,7 @@
 import { normalQuantile } from "../../statistics/normal-quantile.ts";
 import { rootOfSquares } from "../../statistics/root-of-squares.ts";
 import { clearOfNoise } from "./clear-of-noise.ts";
+import { addToTotal, endNeighbours, newTotal, type TotalInflow } from "./total-inflow.ts";
 import { about, mayBeUnseen, type NearPeak, newNearPeak, noteSeen, noteUnseen } from "./unseen-peak.ts";
 import {
   addCorner,
@@ -30,7 +31,7 @@ export const windows_s = [60, 600, 3600] as const;
 export type MostOfPeak = Omit<Peak, "at_s" | "isLeast">;
 
 /** Corners of the cumulated inflow since the last gap, plus what was found. */
-export interface PeaksState extends Corners {
+export interface PeaksState extends Corners, TotalInflow {
   /** When the newest unknown stretch among the corners ended. */
   unknownUpTo_s: number;
   readonly near: readonly NearPeak[];
@@ -45,16 +46,6 @@ export interface PeaksState extends Corners {
   uAlone_m3s: number[];
   alike: number[];
   newest_m3s: number[];
-  /** Sum over everything known, gaps left out. */
-  totalVolume_m3: number;
-  totalTime_s: number;
-  /** Variance of that sum but for the newest estimate; which one that is, its standard uncertainty and that of the one before. */
-  totalVariance_m6: number;
-  newestEstimate: number;
-  uNewest_m3: number;
-  uBefore_m3: number;
-  /** What of that sum may be off alike in all estimates; absent: nothing. */
-  uAlike_m3?: number;
 }
 
 /** As measured, and its standard uncertainty by noise alone. */
@@ -89,6 +80,7 @@ const mostAlike = 1e6;
 export function newPeaks(): PeaksState {
   return {
     ...noCorners(),
+    ...newTotal(),
     unknownUpTo_s: Number.NEGATIVE_INFINITY,
     near: windows_s.map(newNearPeak),
     far: windows_s.map(() => ({ upTo_m3s: Number.NaN, overUntil_s: Number.NEGATIVE_INFINITY })),
@@ -98,12 +90,6 @@ export function newPeaks(): PeaksState {
     uAlone_m3s: windows_s.map(() => 0),
     alike: windows_s.map(() => 0),
     newest_m3s: windows_s.map(() => Number.NEGATIVE_INFINITY),
-    totalVolume_m3: 0,
-    totalTime_s: 0,
-    totalVariance_m6: 0,
-    newestEstimate: -1,
-    uNewest_m3: 0,
-    uBefore_m3: 0,
   };
 }
 
@@ -111,13 +97,6 @@ export function newPeaks(): PeaksState {
 export function breakPeaks(state: PeaksState): void {
   Object.assign(state, noCorners());
   endNeighbours(state);
-}
-
-/** What comes after a time of which nothing is known has no neighbour before it. */
-function endNeighbours(state: PeaksState): void {
-  state.totalVariance_m6 += newestVariance_m6(state);
-  state.uNewest_m3 = 0;
-  state.newestEstimate = -1;
 }
 
 /** What else makes a stretch less sure, or surer, than its estimate's mean; absent: nothing does. */
@@ -156,9 +135,8 @@ export function addStretch(
   const volume_m3 = (state.volume_m3[last] ?? 0) + inflow_m3s * (to_s - from_s);
   const u_m3s = rootOfSquares(uInflow_m3s, uBend_m3s);
   addCorner(state, { time_s: to_s, volume_m3, u_m3s, uNotNoise_m3s, uUpTo_m3, estimate });
-  state.totalVolume_m3 += inflow_m3s * (to_s - from_s);
-  state.totalTime_s += to_s - from_s;
-  addVariance(state, uInflow_m3s * (to_s - from_s), estimate);
+  if (estimate !== state.newestEstimate) countAlike(state);
+  addToTotal(state, to_s - from_s, inflow_m3s, uInflow_m3s, estimate);
   for (let w = 0; w < windows_s.length; w += 1) {
     const near = mayBeNear(state, w, from_s, to_s, inflow_m3s);
     const highest_m3s = near ? searchNewWindows(state, w, from_s, to_s) : Number.NEGATIVE_INFINITY;
@@ -250,32 +228,6 @@ function bridge(state: PeaksState, to_s: number, after_m3s: number): void {
   addCorner(state, { ...unknown, time_s: to_s, volume_m3: from_m3 });
   state.unknownUpTo_s = to_s;
   for (let w = 0; w < windows_s.length; w += 1) searchNewWindows(state, w, from_s, to_s);
-}
-
-function addVariance(state: PeaksState, uVolume_m3: number, estimate: number): void {
-  if (estimate !== state.newestEstimate) {
-    countAlike(state);
-    state.totalVariance_m6 += newestVariance_m6(state);
-    state.newestEstimate = estimate;
-    state.uBefore_m3 = state.uNewest_m3;
-    state.uNewest_m3 = 0;
-  }
-  state.uNewest_m3 += uVolume_m3;
-}
-
-/** Standard uncertainty of the volume of everything known. */
-export function uTotal_m3(state: PeaksState): number {
-  return Math.sqrt(state.totalVariance_m6 + newestVariance_m6(state) + (state.uAlike_m3 ?? 0) ** 2);
-}
-
-/** Of what was added last, so much may be off alike in all estimates: it does not average away. */
-export function noteAlike(state: PeaksState, u_m3: number): void {
-  state.uAlike_m3 = (state.uAlike_m3 ?? 0) + u_m3;
-}
-
-/** What came in during a run is the mean of the rests on either side: of two neighbours, the correlation is 1/√2. */
-function newestVariance_m6({ uNewest_m3, uBefore_m3 }: PeaksState): number {
-  return uNewest_m3 ** 2 + Math.SQRT2 * uNewest_m3 * uBefore_m3;
 }
 
 /** For how long more than so much came in, of late before `to_s`. */

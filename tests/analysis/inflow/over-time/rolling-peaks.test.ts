@@ -4,11 +4,10 @@ import {
   breakPeaks,
   isLeastPeak,
   newPeaks,
-  noteAlike,
   peakOver,
-  uTotal_m3,
   windows_s,
 } from "../../../../analysis/inflow/over-time/rolling-peaks.ts";
+import { uTotal_m3 } from "../../../../analysis/inflow/over-time/total-inflow.ts";
 import * as fc from "../../../at-random.ts";
 
 type Stretch = { readonly from_s: number; readonly to_s: number; readonly flow: number; readonly known: boolean };
@@ -156,18 +155,6 @@ describe("addStretch", () => {
     expect(peaks.totalTime_s).toBe(400);
   });
 
-  it("knows the sum as well as its estimates: alike within one, by 1/√2 with a neighbour, not at all across a gap", () => {
-    const peaks = newPeaks();
-    addStretch(peaks, 0, 10, 1, 0.3, 1);
-    addStretch(peaks, 10, 20, 1, 0.3, 1);
-    expect(uTotal_m3(peaks)).toBeCloseTo(6, 12);
-    addStretch(peaks, 20, 30, 1, 0.8, 2);
-    expect(uTotal_m3(peaks)).toBeCloseTo(Math.sqrt(36 + 64 + Math.SQRT2 * 6 * 8), 12);
-    breakPeaks(peaks);
-    addStretch(peaks, 100, 110, 1, 0.5, 3);
-    expect(uTotal_m3(peaks)).toBeCloseTo(Math.sqrt(36 + 64 + Math.SQRT2 * 6 * 8 + 25), 12);
-  });
-
   it("overlooks a stretch without length", () => {
     const peaks = newPeaks();
     addStretch(peaks, 5, 5, 100, 1, 1);
@@ -231,16 +218,6 @@ describe("a stretch of which nothing is known", () => {
     // Another storm, seen as a whole, came higher by far.
     const seenWhole = { length_s: 7200, flow: 40, known: true };
     expect(told(calm, rises, unseen, rises, calm, seenWhole, calm)).toEqual([false, false, false]);
-  });
-
-  it("is no surer of the sum for many estimates that may be off alike", () => {
-    const peaks = newPeaks();
-    for (let i = 0; i < 9; i += 1) {
-      breakPeaks(peaks);
-      addStretch(peaks, 100 * i, 100 * i + 10, 1, 0.8, i);
-      noteAlike(peaks, 2);
-    }
-    expect(uTotal_m3(peaks)).toBeCloseTo(Math.hypot(8 * Math.sqrt(9), 2 * 9), 12);
   });
 
   it("goes on hiding a storm's height where what is seen of it afterwards comes higher than what was before", () => {
