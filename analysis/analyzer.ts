@@ -115,6 +115,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       sink.cycle?.(seenReturn(stated.inCycle(cycle, state.hasLevel, spanIsOff().now)), stage);
     },
     pumped: (cycle, volume_m3) => notePumped(state.tally, cycle, byShare(state.share) ? null : volume_m3),
+    unknown: (run_s) => {
+      state.tally.unfollowed_s += run_s;
+    },
     unwatched: (volume_m3, uVolume_m3) => noteUnwatched(state.tally, volume_m3, uVolume_m3),
     start: (time_s) => {
       look.tellNews();

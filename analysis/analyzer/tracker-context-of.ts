@@ -10,6 +10,7 @@ import { areEven } from "../inflow/active-volume.ts";
 import { byShare } from "../inflow/seldom-readings/run-share-state.ts";
 import { levelProblem } from "../readings/level-problem.ts";
 import { noiseOf_m } from "../readings/roughness.ts";
+import { takeTurns } from "../report/pump-tally.ts";
 import type { Site } from "../site.ts";
 
 /** How well a log of events knows its edges, unless it is finer than that or it is stated; common practice, no source. */
@@ -39,6 +40,9 @@ export function trackerContext(
       return state.view === "signal" ? state.steady.hidden_s : 0;
     },
     upperStart_m: site.pumps?.[1].startLevel_m ?? null,
+    get takesTurns() {
+      return state.tally.pumps !== null && takeTurns(state.tally.pumps);
+    },
     get unheardStart_m() {
       const heard = state.tracker.pumps.origin !== null && !signalDead(state);
       return heard ? null : (site.pumps?.[1].startLevel_m ?? null);

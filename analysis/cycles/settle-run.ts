@@ -32,7 +32,7 @@ import { edgeDelay_s, farApart_s, type TrackerContext } from "./tracker-context.
 import { briefly, type LearnedPump, learnedBy, type TrackerState } from "./tracker-state.ts";
 import { tripsOfRun } from "./trips-of-run.ts";
 import { endMixedRun, settleMixed } from "./two-pumps/mixed-run.ts";
-import { nameOf, rateIsOf, takeShares } from "./two-pumps/pump-sets.ts";
+import { nameOf, type PumpSet, rateIsOf, takeShares } from "./two-pumps/pump-sets.ts";
 import { isMixed } from "./two-pumps/run-parts.ts";
 
 /**
@@ -144,6 +144,8 @@ export function settle(
   const { ended: unsettled } = state;
   if (unsettled === null) return;
   state.ended = null;
+  const ranBefore = state.ranLast ?? 0;
+  state.ranLast = isMixed(state.endedParts) ? 3 : state.endedParts.set;
   if (isMixed(state.endedParts)) {
     settleMixed(state, context, unsettled, after, fitted);
     return;
@@ -194,6 +196,8 @@ export function settle(
     (start && inStorm === null ? pouredAsItStarts(ended, after, moves, start, context, lag_s) : null);
   const flows = poured !== null && helped ? asLeast(poured) : (poured ?? calmed);
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, doubtInRun(flows, ended.before, after));
+  // Without a level a long run between rests in which little came in is one of a float that hung.
+  if (flows === null && cycle.run_s > longRun_s && context.hasLevel) context.output.unknown(cycle.run_s);
   noteRunTime(learned.history, cycle, context.longInterval_s);
   if (pumpRate !== null) learnPump(state, learned, context, ended, after, pumpRate);
   else learnStart(learned, context, ended);
@@ -204,18 +208,21 @@ export function settle(
   if (set > 1) return;
   const trips = tripsOfRun(ended, after, pumpRate, drainBack?.volume_m3 ?? null, context);
   // Of runs that nobody can follow one by one the levels say nothing of the float.
-  if (trips === null || !context.hasLevel || context.byShare || isCalledAbove(state, trips.start_m, context)) return;
+  if (trips === null || !context.hasLevel || context.byShare) return;
+  if (isCalledAbove(state, ranBefore, trips.start_m, context)) return;
   noteTrips(state.trips, trips);
 }
 
-/** The upper of two floats called the pump: it stood by, or the one whose turn it was did not start. */
+/** The upper of two floats called the pump twice running, for the other whose turn it was. */
 function isCalledAbove(
-  { pumps, trips }: TrackerState,
+  { trips }: TrackerState,
+  ranBefore: PumpSet,
   start_m: number,
-  { upperStart_m = null }: TrackerContext,
+  { upperStart_m = null, takesTurns = false }: TrackerContext,
 ): boolean {
   const usual_m = usualTrips(trips)?.start_m ?? null;
-  return pumps.origin !== null && upperStart_m !== null && usual_m !== null && start_m > (usual_m + upperStart_m) / 2;
+  if (!takesTurns || ranBefore !== 1 || upperStart_m === null || usual_m === null) return false;
+  return start_m > (usual_m + upperStart_m) / 2;
 }
 
 /**

@@ -16,6 +16,8 @@ export interface TrackerOutput {
    * @param standsIn it shows nothing itself, and is given the inflow known before
    */
   inflow(from_s: number, to_s: number, parts: readonly FlowEstimate[] | null, standsIn?: boolean): void;
+  /** Of a long run nothing tells what came in: it may be as much as the pump moves. */
+  unknown(run_s: number): void;
   start(time_s: number): void;
   /** It is known now that a leap of the level by so much, not long ago, was the sensor's, and no inflow. */
   leapt(volume_m3: number): void;
@@ -38,6 +40,8 @@ export interface TrackerContext {
   readonly unheardStart_m?: number | null;
   /** Where the second of two pumps is called, as the site file states it. */
   readonly upperStart_m?: number | null;
+  /** Of two pumps each has its share of the starts; absent: they do not take turns. */
+  readonly takesTurns?: boolean;
   /** Runs are read off the level. */
   readonly inferred: boolean;
   /** A contact that is believed says that the pump rests, whether or not its runs are read off the level; absent: none does. */

@@ -63,6 +63,8 @@ export interface TrackerState extends LearnedPump {
   lastInflow: FlowEstimate | null;
   endInflow: FlowEstimate | null;
   lastRate: FlowEstimate | null;
+  /** Which of two pumps the latest settled run was of; absent before the first. */
+  ranLast?: PumpSet;
   /** Running mean of the lengths of runs; NaN before the first. */
   typicalRun_s: number;
 }

@@ -5,6 +5,7 @@ export const silentOutput: TrackerOutput = {
   cycle() {},
   pumped() {},
   unwatched() {},
+  unknown() {},
   inflow() {},
   start() {},
   leapt() {},

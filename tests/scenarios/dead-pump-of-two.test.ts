@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { createAnalyzer } from "../../analysis/analyzer.ts";
 import type { AnalyzerState } from "../../analysis/analyzer-state.ts";
+import type { Reading } from "../../analysis/readings/reading.ts";
 import type { Site } from "../../analysis/site.ts";
 import { analyse } from "../analysis/analyse.ts";
 import { flow_m3s, playTwoPumps, standbySite, type TwoPumps, together } from "./two-pump-basin.ts";
@@ -8,6 +9,30 @@ import { flow_m3s, playTwoPumps, standbySite, type TwoPumps, together } from "./
 function play(plan: TwoPumps, site: Site = standbySite) {
   return analyse(site, playTwoPumps(plan).readings);
 }
+
+describe("the sensors of a basin with two pumps", () => {
+  const trips_m = [[0.3, 0.1] as const, [0.4, 0.1] as const] as const;
+  const plan: TwoPumps = { hours: 8, inflow_m3s: () => 2e-4, flow_m3s, together, trips_m, takeTurns: true };
+  const faultsOf = (of: TwoPumps, change: (reading: Reading, after_s: number) => Partial<Reading>) => {
+    const { readings } = playTwoPumps(of);
+    const first_s = readings[0]?.time_s ?? 0;
+    const changed = readings.map((each) => ({ ...each, ...change(each, each.time_s - first_s) }));
+    return analyse(standbySite, changed).summary.findings.filter(({ kind }) => kind === "sensor-fault");
+  };
+
+  it("are told of a second contact that stays on from a storm, once that must be over", () => {
+    const storm = { ...plan, inflow_m3s: (t: number) => (t > 6000 && t < 9000 ? 9e-4 : 2e-4) };
+    const [fault] = faultsOf(storm, (_, after_s) => (after_s > 7200 ? { pump2On: true } : {}));
+    expect(fault?.evidence).toMatchObject({ channel: "pump2_on", problem: "frozen" });
+  });
+
+  it.each([true, false])("are told of a zero that was set anew, whether they take turns (%s)", (takeTurns) => {
+    const [fault] = faultsOf({ ...plan, takeTurns }, ({ level_m }, after_s) => ({
+      level_m: (level_m ?? 0) + (after_s > 14_400 ? 0.06 : 0),
+    }));
+    expect(fault?.evidence).toMatchObject({ channel: "level", problem: "re-zeroed" });
+  });
+});
 
 describe("one of two pumps that is dead for hours", () => {
   const from_s = 7200;

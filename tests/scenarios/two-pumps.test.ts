@@ -124,6 +124,31 @@ describe("a storm in which both run for the first time", () => {
   });
 });
 
+describe("a storm of which not all is known", () => {
+  it("has its peak within its ±, where it comes and goes while one pump runs whose rate nothing tells", () => {
+    // Five minutes that need both; then the standby, whose float opens lower, runs by itself for the first time.
+    const wave = (t: number) => 1.2e-3 + 2.5e-4 * Math.sin((2 * Math.PI * (t - 7500)) / 3600);
+    const hump = (t: number) => (t < 7200 || t > 11_100 ? 2e-4 : t < 7500 ? 2e-3 : wave(t));
+    const basin = { ...standbySite.basin, startLevel_m: 0.5, highLevel_m: 0.8, depth_m: 1.2, overflowLevel_m: 1.2 };
+    const high: Site = { ...standbySite, basin, pumps: [duty, { ...duty, startLevel_m: 0.7 }] };
+    const floats_m = [[0.5, 0.12] as const, [0.7, 0.1] as const] as const;
+    const { summary, truth } = play({ hours: 5, inflow_m3s: hump, flow_m3s, together, trips_m: floats_m }, high);
+    const { lpm: found = Number.NaN, u95_lpm = 0 } = summary.inflow.peak["600"] ?? {};
+    expect(Math.abs(found - truth.peak600_m3s * lpm)).toBeLessThan(u95_lpm);
+  });
+
+  it("makes the mean the least where by the contacts alone nothing shows what came in over a long run of both", () => {
+    const trips_m = [[0.3, 0.12] as const, [0.4, 0.1] as const] as const;
+    const storm_m3s = (t: number) => (t > 7200 && t < 10_800 ? 1.6e-3 : 2e-4);
+    const { readings } = playTwoPumps({ hours: 6, inflow_m3s: storm_m3s, flow_m3s, together, trips_m });
+    const { inflow } = analyse(
+      standbySite,
+      readings.map((each) => ({ ...each, level_m: null })),
+    ).summary;
+    expect([inflow.mean_at_least, inflow.peak["600"]?.at_least]).toEqual([true, true]);
+  });
+});
+
 describe("a standby left to run where the pump on duty has stopped", () => {
   it("is no inflow that exceeds the pumps while the water comes up to where that starts again", () => {
     const trips_m = [[0.3, 0.12] as const, [0.4, 0.1] as const] as const;

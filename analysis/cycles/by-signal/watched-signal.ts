@@ -47,6 +47,8 @@ const someCycles = 3;
 const surelyLonger = 1.3;
 /** A contact that is asked less often misses whole runs, and they are read off the level anyway. */
 export const closeEnough_s = 12;
+/** Longer than this no storm keeps a standby running while the pump on duty comes and goes. Judgement, no source. */
+const stormLasts_s = 7200;
 
 export function watchedSignal(
   state: AnalyzerState,
@@ -83,11 +85,7 @@ export function watchedSignal(
       // Where its runs are counted, the rests between them are not.
       const runsCount = closely && seesEach(Number.NaN);
       if (!runsCount || origin !== null) noteRestOver(inRuns, time_s, cadence.typical_s, says(inRuns, runSignal.on));
-      // In a storm the water rises although the second runs on, and falls as the first joins in.
-      const { endInflow } = tracker;
-      const { pumpRate } = state.tally;
-      const storms = endInflow !== null && pumpRate !== null && !isLittle(endInflow, pumpRate.flow_m3s);
-      if (origin !== null && !storms)
+      if (origin !== null && !mayRunOn(time_s))
         noteRestOver(inRunsOfSecond, time_s, cadence.typical_s, says(inRunsOfSecond, secondOn));
       return;
     }
@@ -104,6 +102,17 @@ export function watchedSignal(
     }
     noteRunOver(inRuns, run, first, second);
     noteRunOver(inRunsOfSecond, run, second, first);
+  }
+
+  /**
+   * Whether the second pump may run on all the time: in a storm the water rises although it does, and falls as the first
+   * joins in. What came in before it came on says so for a while.
+   */
+  function mayRunOn(time_s: number): boolean {
+    const { inRunsOfSecond, tracker, tally } = state;
+    const { endInflow } = tracker;
+    if (endInflow === null || tally.pumpRate === null || time_s - inRunsOfSecond.since_s > stormLasts_s) return false;
+    return !isLittle(endInflow, tally.pumpRate.flow_m3s);
   }
 
   /** A signal that has stood still for long is held against the level, which goes up and down without it if it is dead. */

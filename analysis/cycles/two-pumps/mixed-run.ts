@@ -144,7 +144,9 @@ function passParts(
     parts.inflow = flows?.at(-1) ?? parts.inflow;
     const { startedAt_s, stoppedAt_s } = part.ended.cycle;
     const to_s = (passing[i + 1] ?? next)?.ended.cycle.startedAt_s ?? stoppedAt_s;
-    if (!brief) context.output.inflow(startedAt_s, to_s, flows);
+    if (brief) continue;
+    context.output.inflow(startedAt_s, to_s, flows);
+    if (flows === null && part.ended.cycle.run_s > longRun_s) context.output.unknown(part.ended.cycle.run_s);
   }
 }
 

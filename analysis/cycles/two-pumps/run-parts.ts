@@ -6,7 +6,7 @@ import { capabilityAt } from "../../pump-flow/pump-capability.ts";
 import { agreed } from "../../pump-flow/run-rate.ts";
 import type { FlowEstimate } from "../cycle.ts";
 import type { EndedRun, RestSummary } from "../ended-run.ts";
-import { between, minus, plus } from "../flow-arithmetic.ts";
+import { between as meanBetween, meanOf, minus, plus } from "../flow-arithmetic.ts";
 import { edge_s, longRun_s } from "../run-lengths.ts";
 import { curveSamples, type SamplesState } from "../samples.ts";
 import type { FlowsInRun } from "./flows-in-run.ts";
@@ -135,15 +135,26 @@ export function inflowsThrough(
     const { ended } = parts[i] as RunPart;
     const first = i === 0 ? from : (known[i - 1]?.at(-1) ?? null);
     const last = i === known.length - 1 ? to : (known[i + 1]?.[0] ?? null);
-    if (first !== null && last !== null)
-      return { flows: straight(first, last, Math.max(1, ended.parts.length)), between: true };
+    const brief = ended.cycle.run_s <= longRun_s;
+    // Without its falls anything may have come in during a long one.
+    if (first !== null && last !== null && (brief || (ended.early !== null && ended.late !== null)))
+      return { flows: between(ended, first, last), between: true };
     const bridge = first ?? from ?? latest;
-    return { flows: bridge !== null && ended.cycle.run_s <= longRun_s ? [bridge] : null, between: false };
+    return { flows: bridge !== null && brief ? [{ ...bridge, unseenCourse: "least" }] : null, between: false };
   });
 }
 
-function straight(first: FlowEstimate, last: FlowEstimate, count: number): FlowEstimate[] {
-  return Array.from({ length: count }, (_, i) => between(first, last, (i + 0.5) / count));
+/** By the fall of the volume, with what its pumps must move for that to join on at both ends; a straight line without any. */
+function between(ended: EndedRun, first: FlowEstimate, last: FlowEstimate): FlowEstimate[] {
+  const [early, late] = [plus(ended.early, first), plus(ended.late, last)];
+  const falls = ended.parts.length > 0 ? ended.parts.map(({ fall }) => fall) : [ended.whole];
+  const rate = early === null || late === null ? null : meanOf(early, late);
+  return falls.map((fall, i) => {
+    const flow = minus(rate, fall) ?? meanBetween(first, last, (i + 0.5) / falls.length);
+    // By so much the two ends do not agree on what the pumps move.
+    const off_m3s = early === null || late === null ? 0 : (early.flow_m3s - late.flow_m3s) / 2;
+    return { ...flow, uFlow_m3s: Math.hypot(flow.uFlow_m3s, off_m3s) };
+  });
 }
 
 function inflowOfPart({ set, ended }: RunPart, movesAt: FlowsInRun): FlowEstimate[] | null {

@@ -34,6 +34,7 @@ function tracker(change: Partial<Omit<TrackerContext, "output">> = {}) {
       start: (time_s) => starts_s.push(time_s),
       leapt: () => {},
       unwatched: () => {},
+      unknown: () => {},
     },
   };
   return {
