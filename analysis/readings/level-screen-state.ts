@@ -34,6 +34,9 @@ export interface LevelScreenState {
   /** Whether it last changed downwards, and the share of changes that went the other way than the one before. */
   wentDown: boolean;
   turnShare: number;
+  /** Whether it last went on downwards, twice in a row, and the share of changes that went on the other way than before; absent: none. */
+  wentOnDown?: boolean;
+  acrossShare?: number;
   /** Running shares of levels that were out of range or far off their neighbours, and of silences. */
   wildShare: number;
   outShare: number;

@@ -6,7 +6,7 @@ import { closelyRead_s } from "./closely-read.ts";
 import { fewRows, manyOut, mostNoise_m, mostOfFive, steadyIsOld } from "./level-problem.ts";
 import type { LevelRange, LevelScreenState } from "./level-screen-state.ts";
 import { atOnce_m, atOnce_s, fellAtOnce, isOutOfWater, newOutOfWater, noteOutOfWater } from "./out-of-water.ts";
-import { frozenRepeats, isHeld, leap_m, noteRepeats, repeatsByHolding, turnsTowards } from "./repeated-levels.ts";
+import { frozenRepeats, isHeld, leap_m, noteRepeats, noteWay, repeatsByHolding } from "./repeated-levels.ts";
 import { learnRoughness, roughnessOf_m } from "./roughness.ts";
 import { newStillLevel } from "./still-level.ts";
 
@@ -102,7 +102,7 @@ function takeQuiet(
   if (state.interval_s !== long_s || wildShare > 0 || outShare > 0 || silences > 0 || state.leapt) return from;
   if (!Number.isNaN(state.fellFrom_m)) return from;
   let { last_s, last_m, roughness_m, equalShare, resolution_m } = state;
-  let { repeats, repeatsFrom_s, longestRepeats, wentDown, turnShare } = state;
+  let { repeats, repeatsFrom_s, longestRepeats } = state;
   let i = from;
   for (; i < count; i += 1) {
     const at_s = time_s[i] as number;
@@ -120,9 +120,7 @@ function takeQuiet(
       repeats = 0;
       repeatsFrom_s = at_s;
       equalShare = orNone(equalShare + (0 - equalShare) * 0.01);
-      const down = now_m < last_m;
-      turnShare = turnsTowards(turnShare, down !== wentDown);
-      wentDown = down;
+      noteWay(state, now_m < last_m);
     }
     roughness_m = learnRoughness(roughness_m, level_m[i + 2] as number, level_m[i + 3] as number, now_m);
     last_s = at_s;
@@ -136,8 +134,6 @@ function takeQuiet(
   state.repeats = repeats;
   state.repeatsFrom_s = repeatsFrom_s;
   state.longestRepeats = longestRepeats;
-  state.wentDown = wentDown;
-  state.turnShare = turnShare;
   return i;
 }
 

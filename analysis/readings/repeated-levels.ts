@@ -47,9 +47,7 @@ export function noteRepeats(state: LevelScreenState, time_s: number, level_m: nu
     if (!state.standing) state.longestRepeats = Math.max(state.longestRepeats, state.repeats);
     state.repeats = 0;
     state.repeatsFrom_s = time_s;
-    const down = level_m < state.last_m;
-    state.turnShare = turnsTowards(state.turnShare, down !== state.wentDown);
-    state.wentDown = down;
+    noteWay(state, level_m < state.last_m);
     const up_m = level_m - state.last_m;
     state.leapt = up_m > leap_m;
     noteLeap(state, time_s, level_m);
@@ -95,8 +93,17 @@ function noteLeap(state: LevelScreenState, time_s: number, level_m: number): voi
   state.leapAt_s = time_s;
 }
 
-export function turnsTowards(turnShare: number, turned: boolean): number {
-  return orNone(turnShare + ((turned ? 1 : 0) - turnShare) * ofOne);
+/** Takes which way a level differs from the one before. */
+export function noteWay(state: LevelScreenState, down: boolean): void {
+  const goesOn = down === state.wentDown;
+  state.turnShare = towardsShare(state.turnShare, !goesOn);
+  state.acrossShare = towardsShare(state.acrossShare ?? 0, goesOn && down !== state.wentOnDown);
+  state.wentDown = down;
+  if (goesOn) state.wentOnDown = down;
+}
+
+function towardsShare(share: number, isOne: boolean): number {
+  return orNone(share + ((isOne ? 1 : 0) - share) * ofOne);
 }
 
 /**
@@ -107,14 +114,22 @@ export function turnsTowards(turnShare: number, turned: boolean): number {
 const leavesAnyStep = 1 / 3;
 
 /**
+ * At the edge of a step the least noise changes every other reading, and turns back each time, though in the middle of a step
+ * the value stands. What leaves that to either side is seen to go through a value one way, and then the other. So is a run of
+ * the pump and the water that rises after it, once: more often than those among the changes of late it is noise.
+ */
+const acrossByRun = 2 * ofOne;
+
+/**
  * A sensor that hardly repeated itself before; nor one of coarse steps that goes up and down between them by its noise: one
  * without noise stands while the water does.
  */
-function mayFreeze({ equalShare, turnShare }: LevelScreenState): boolean {
+function mayFreeze({ equalShare, turnShare, acrossShare = 0 }: LevelScreenState): boolean {
   if (equalShare < 0.5) return true;
   // What the row under way has itself added to the share is no habit of the sensor.
   const changes = (1 - equalShare) / (1 - ofOne) ** (frozenRepeats - 1);
-  return turnShare > trembles && (changes > 0.5 || changes * turnShare > leavesAnyStep);
+  const often = changes > 0.5 || changes * turnShare > leavesAnyStep;
+  return turnShare > trembles && often && acrossShare > acrossByRun;
 }
 
 /** The value that is repeated was fallen to at once, and lies far under where runs stop. */

@@ -183,6 +183,17 @@ describe("levelProblem", () => {
     expect([...watch(2 * hour_s, (t) => coarse(t < hour_s ? rising(t) : 0.208)).problems]).toEqual([]);
   });
 
+  it.each([1, 2, 3, 4])(
+    "takes no trembling at the edge of a coarse step for noise that leaves its middle, too (%i)",
+    (seed) => {
+      const random = seededRandom(seed);
+      // Hours at the edge of 10 mm, then a run, after which water that hardly rises stands in the middle of a step.
+      const levelAt = (t: number) => (t < hour_s ? 0.305 : Math.max(0.1, 0.305 - 0.0125 * (t - hour_s)));
+      const coarse = (t: number) => Math.round((levelAt(t) + random.normal(0.001)) / 0.01) * 0.01;
+      expect([...watch(4 * hour_s, coarse).problems]).toEqual([]);
+    },
+  );
+
   it("does not call a sensor frozen while water runs over the rim, where it stands", () => {
     const levelAt = (t: number) => (t < hour_s ? noisy(0.001, t)(t) : 0.6);
     const problems = (rim_m?: number) => {
