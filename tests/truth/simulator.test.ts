@@ -1,6 +1,7 @@
 // The simulator itself: no drop is lost or made, and its truth is what a hand calculation says of simple cases.
 
 import { describe, expect, it } from "vitest";
+import { drawnBasin, drawnPair } from "./drawn-basin.ts";
 import { drawHouse, type Plan, steadyWeather } from "./plan.ts";
 import { play } from "./play.ts";
 import { pumpFlow_m3s, togetherFlow_m3s } from "./pump-law.ts";
@@ -58,6 +59,13 @@ describe("the plant", () => {
     const { totals, stored_m3 } = truthOf({ ...scenario.draw(randomOf(name, 1)), sample_s: 10 });
     expect(totals.pumped_m3).toBeGreaterThan(0);
     expect(totals.inflow_m3 - totals.discharged_m3 - totals.spilled_m3 - stored_m3).toBeCloseTo(0, 9);
+  });
+
+  it.each([1, 2, 3, 4, 5, 6])("loses none and makes none in basins that are drawn whole: %i", (seed) => {
+    for (const { plan } of [drawnBasin(seed), drawnPair(seed)]) {
+      const { totals, stored_m3 } = truthOf({ ...plan, days: 1.5, sample_s: 30 });
+      expect(totals.inflow_m3 - totals.discharged_m3 - totals.spilled_m3 - stored_m3).toBeCloseTo(0, 9);
+    }
   });
 
   it("fills 20 L at 6 L/min in 200 s, less what ran in while the pump coasted to a stop", () => {
