@@ -241,6 +241,14 @@ describe("a snapshot taken in the midst of a run of two pumps", () => {
 });
 
 describe("a standby that never runs", () => {
+  it("leaves a storm read each minute to be followed as that of one pump", () => {
+    const trips_m = [[0.3, 0.1] as const, [0.7, 0.1] as const] as const;
+    const wave = (t: number) => 2e-4 + 4e-4 * Math.max(0, Math.sin((Math.PI * (t - 21_600)) / 21_600));
+    const played = play({ hours: 16, inflow_m3s: wave, flow_m3s, trips_m, sample_s: 60 });
+    within(0.03, played.summary.inflow.mean_lpm, (played.truth.inflow_m3 / (16 * 3600)) * lpm);
+    within(0.06, played.summary.inflow.peak["3600"]?.lpm, 6e-4 * lpm);
+  });
+
   it("changes not a digit of what is said of the pump on duty", () => {
     const trips_m = [[0.3, 0.1] as const, [0.7, 0.1] as const] as const;
     const { readings } = playTwoPumps({ hours: 6, inflow_m3s: () => 2e-4, flow_m3s, trips_m });

@@ -12,6 +12,7 @@ import { learnPooled } from "../../pump-flow/learn-capability.ts";
 import { roughly } from "../../pump-flow/pump-capability.ts";
 import { closelyRead_s } from "../../readings/closely-read.ts";
 import type { Trips } from "../../readings/trip-levels.ts";
+import { takeTurns } from "../../report/pump-tally.ts";
 import { noteByShare, noteReckonedHour } from "../../report/tally.ts";
 import type { BasinSite } from "../../site.ts";
 import { type FloatVolumes, floatVolumes } from "../float-volumes.ts";
@@ -128,7 +129,7 @@ export function handOverInflow(
     reading(time_s, level_m, on) {
       // Levels tell of the runs that a contact alone misses.
       giveBack();
-      if (!(cadence.typical_s > closelyRead_s) || tracker.pumps.origin !== null || hasExactEdges(cadence)) {
+      if (!(cadence.typical_s > closelyRead_s) || secondRuns() || hasExactEdges(cadence)) {
         if (share.marks.length > 0) breakShare(share, context, output);
         return;
       }
@@ -140,7 +141,7 @@ export function handOverInflow(
     unlevelled(time_s, on) {
       // What levels have begun to tell ends where they do: nothing is handed on twice.
       if (share.marks.length > 0) breakShare(share, context, output);
-      if (!(cadence.typical_s > closelyRead_s) || tracker.pumps.origin !== null || hasExactEdges(cadence)) {
+      if (!(cadence.typical_s > closelyRead_s) || secondRuns() || hasExactEdges(cadence)) {
         giveBack();
         return;
       }
@@ -166,6 +167,12 @@ export function handOverInflow(
     }
     share.flow = null;
     share.upTo_s = to_s;
+  }
+
+  /** Beside a standby that rests the one on duty is as good as alone; whose share is whose of two that take turns no reading says. */
+  function secondRuns(): boolean {
+    const { pumps } = state.tally;
+    return tracker.pumps.origin !== null && (tracker.pumps.secondOn !== false || (pumps !== null && takeTurns(pumps)));
   }
 
   /** Rests and runs tell by themselves again, for what a contact alone has not handed on. */
