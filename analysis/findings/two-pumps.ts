@@ -99,7 +99,8 @@ export function lowestStop_m({ basin, pumps }: Site): number | null {
 export function standsBy({ pumps, site, level_m }: View): boolean {
   if (pumps === null || (pumps.set !== 1 && pumps.set !== 2)) return false;
   const upper_m = site.pumps?.[1].startLevel_m ?? null;
-  const starts_m = pumps.set === 1 || pumps.takeTurns ? upper_m : upper_m && site.basin.startLevel_m;
+  if (upper_m === null) return false;
+  const starts_m = pumps.set === 1 || pumps.takeTurns ? upper_m : site.basin.startLevel_m;
   return starts_m !== null && level_m !== null && level_m < starts_m + pastStart_m;
 }
 
