@@ -1,5 +1,6 @@
 // What a settled run teaches of its pumps: what they move, how that changes with the level, and what they used to move.
 
+import { bySeenTime } from "../inflow/active-volume.ts";
 import { capabilitySlope_m2s } from "../pump-flow/capability-line.ts";
 import { lostInSpinUp_s } from "../pump-flow/fit-run.ts";
 import { inflowAtEdges } from "../pump-flow/inflow-beside-run.ts";
@@ -73,8 +74,11 @@ export function learnPump(
   const isRun = certain || context.longInterval_s <= closelyRead_s;
   // Held back until it was freed, a run says nothing of what the pump moves.
   const freed = isFreed(learned.capability, ended, after);
-  const tells = isRun && pumpRate.uFlow_m3s < usable * pumpRate.flow_m3s && !freed;
-  if (tells) learnRun(learned.capability, pumpRate, ended.meanLevel_m ?? Number.NaN, 2 * (halves?.levelDrop_m ?? 0));
+  // Where its length alone tells, that of the usual run says how well: to leave out those that look short would make the mean wrong.
+  const asUsual = context.hasLevel ? 1 : cycle.run_s / context.typicalRun_s;
+  const tells = isRun && asUsual * pumpRate.uFlow_m3s < usable * pumpRate.flow_m3s && !freed;
+  const rate = context.hasLevel ? pumpRate : bySeenTime(pumpRate);
+  if (tells) learnRun(learned.capability, rate, ended.meanLevel_m ?? Number.NaN, 2 * (halves?.levelDrop_m ?? 0));
   if (!freed && halves !== null && Number.isFinite(changed_m3s) && !context.inferred) {
     // What comes in may change meanwhile: evenly, as far as is known, and by half of that unevenly.
     const change_m3s = (changed_m3s * halves.apart_s) / cycle.run_s;

@@ -166,6 +166,12 @@ export function pumpingTime_s(run_s: number, uRun_s: number): number {
   return Math.max(run_s - lostInSpinUp_s, run_s / 2) + uRun_s ** 2 / run_s;
 }
 
+/** A rate by the run's length as it was seen: for a mean over the times of many, which needs nothing for that. */
+export function bySeenTime(rate: FlowEstimate): FlowEstimate {
+  const uTime = (rate.parts?.timing ?? 0) / rate.flow_m3s;
+  return { ...rate, flow_m3s: rate.flow_m3s * (1 + uTime ** 2) };
+}
+
 interface ActiveVolume {
   readonly volume_m3: number;
   /** From one cycle to the next, by the float's repeatability; what is wrong with all of them alike is not in it. */

@@ -4,7 +4,7 @@ import type { FlowEstimate } from "../cycles/cycle.ts";
 import { type ExpectedFlows, expectedAt } from "../hydraulics/expected-flow.ts";
 import { medianInPlace } from "../statistics/median.ts";
 import type { CapabilityState } from "./capability-state.ts";
-import { meanOfRuns } from "./runs-together.ts";
+import { meanByTime, meanOfRuns } from "./runs-together.ts";
 
 const fewestRuns = 3;
 /**
@@ -90,7 +90,8 @@ function drawLine(state: CapabilityState, n: number): CapabilityLine {
     highest_m = Math.max(highest_m, (state.level_m[i] ?? level_m) + half_m);
   }
   return {
-    middle: meanOfRuns(atMean, state.u_m3s),
+    // Without a level it is their time alone that tells.
+    middle: known ? meanOfRuns(atMean, state.u_m3s) : meanByTime(state.rate_m3s, state.u_m3s),
     level_m: known ? level_m : null,
     lowest_m,
     highest_m,

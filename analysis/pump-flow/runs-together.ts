@@ -14,6 +14,19 @@ export function meanOfRuns(rates: readonly number[], us: readonly number[]): Flo
   return { flow_m3s: mean, uFlow_m3s: uMean, degreesOfFreedom: rates.length - 1 };
 }
 
+/**
+ * Their mean by the time that each took for a volume. Readings time a run too long as often as too short, so that the times
+ * average out; the rates, one over them, do not: a run that looks short would look quick and, the less sure for it, count for
+ * little.
+ */
+export function meanByTime(rates: readonly number[], us: readonly number[]): FlowEstimate {
+  const { mean, uMean } = robustMean(
+    rates.map((rate) => 1 / rate),
+    us.map((u, i) => u / (rates[i] as number) ** 2),
+  );
+  return { flow_m3s: 1 / mean, uFlow_m3s: uMean / mean ** 2, degreesOfFreedom: rates.length - 1 };
+}
+
 const offIn = workplace();
 
 /** Median, with the standard uncertainty of a median of runs that scatter by their own and by one another's measure. */
