@@ -190,10 +190,9 @@ export function settle(
   context.output.pumped(cycle, helped ? null : moved_m3);
   const calmed = inStorm === null && cycle.run_s <= longRun_s ? movedBy(during, moved_m3s) : during;
   const moves = capabilityAt(learned.capability, null);
-  const start = state.pumps.origin === null ? usualStart(state, context) : null;
   const poured =
     pouredInRun(ended, after, calmed, moves, severalAreLate(learned.history), context, lag_s) ??
-    (start && inStorm === null ? pouredAsItStarts(ended, after, moves, start, context, lag_s) : null);
+    (inStorm === null ? pouredAsItStarts(ended, after, moves, () => usualStart(state, context), context, lag_s) : null);
   const flows = poured !== null && helped ? asLeast(poured) : (poured ?? calmed);
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, doubtInRun(flows, ended.before, after));
   // Without a level a long run between rests in which little came in is one of a float that hung.
@@ -244,8 +243,8 @@ function mayHaveHelp(ended: EndedRun, context: TrackerContext, seen_m: number | 
 }
 
 /** Where the float of a pump that stands alone closes; null until that is seen. */
-function usualStart({ trips }: TrackerState, { geometry }: TrackerContext): UsualStart | null {
-  const seen = middleTrips(trips);
+function usualStart({ trips, pumps }: TrackerState, { geometry }: TrackerContext): UsualStart | null {
+  const seen = pumps.origin === null ? middleTrips(trips) : null;
   if (seen === null) return null;
   const { middle_m, scatter_m } = seen.start;
   return { volume_m3: geometry.volume_m3(middle_m), uVolume_m3: scatter_m * geometry.area_m2(middle_m) };

@@ -31,6 +31,7 @@ const part_s = 5;
  * well as when, within the interval before the first reading, the pump started.
  *
  * @param moves what the pump moves
+ * @param usualStart null until it is seen; asked for last, of few runs
  * @param lag_s by how much a slow sensor stands over a level that falls, in seconds of the fall
  * @returns null where the float closed where it usually does, or lower without more water
  */
@@ -38,7 +39,7 @@ export function pouredAsItStarts(
   { cycle, before, course }: EndedRun,
   after: RestSummary | null,
   moves: FlowEstimate | null,
-  usual: UsualStart,
+  usualStart: () => UsualStart | null,
   { interval_s, longInterval_s, inferred }: TrackerContext,
   lag_s: number,
 ): FlowEstimate[] | null {
@@ -46,6 +47,8 @@ export function pouredAsItStarts(
   const then = after?.first?.inflow ?? null;
   if (before?.endVolume_m3 == null || course === null || moves === null || then === null || inferred) return null;
   if (run_s > longRun_s || interval_s < hidesAtOnce_s || longInterval_s > closelyRead_s) return null;
+  const usual = usualStart();
+  if (usual === null) return null;
   const rises_m3s = before.last?.inflow.flow_m3s ?? 0;
   const under_m3 = usual.volume_m3 + (rises_m3s * interval_s) / 2 - before.endVolume_m3;
   if (!(under_m3 > Math.max(littleUnder_m3, clearly * Math.hypot(usual.uVolume_m3, before.sampleSd_m3 ?? 0))))
