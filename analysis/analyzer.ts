@@ -29,7 +29,6 @@ import { giveBack, takeOver } from "./cycles/level-out-seams.ts";
 import { noteLoad } from "./cycles/running-load.ts";
 import { restartSamples } from "./cycles/samples.ts";
 import { betterView, patient } from "./cycles/signal-or-level.ts";
-import { farApart_s } from "./cycles/tracker-context.ts";
 import {
   eitherOn,
   feedPumps,
@@ -101,10 +100,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
 
   const context = trackerContext(site, geometry, state, {
     cycle: (found, stage) => {
-      // Rests that are told by the share of time may each hold runs that no reading saw.
-      const { tally, cadence, hasLevel } = state;
-      if (byShare(state.share) && (cadence.typical_s >= farApart_s || !hasLevel))
-        tally.blurredFrom_s = found.startedAt_s;
+      const { tally } = state;
+      if (inflow.mayHideRuns(found)) tally.blurredFrom_s = found.startedAt_s;
       // It stays so when it settles, whatever came since.
       const blurred = found.startedAt_s === tally.blurredFrom_s;
       const cycle = blurred ? { ...found, inflow: null } : found;

@@ -5,7 +5,8 @@ import type { AnalyzerState } from "../../analyzer-state.ts";
 import { pumpedPace } from "../../cycles/by-level/falling-level.ts";
 import { isBlocked, signalDead } from "../../cycles/by-signal/signal-and-pump.ts";
 import { hasExactEdges } from "../../cycles/cadence.ts";
-import type { FlowEstimate } from "../../cycles/cycle.ts";
+import type { Cycle, FlowEstimate } from "../../cycles/cycle.ts";
+import { farApart_s } from "../../cycles/tracker-context.ts";
 import type { BasinGeometry } from "../../geometry/basin.ts";
 import { steepnessAt_1m } from "../../pump-flow/capability-line.ts";
 import { learnPooled } from "../../pump-flow/learn-capability.ts";
@@ -21,7 +22,7 @@ import type { SparseContext } from "../seldom-readings/over-stretch.ts";
 import type { Stretch } from "../seldom-readings/pass-bursts.ts";
 import { noteReckoned, reckonedStarts } from "../seldom-readings/reckoned-starts.ts";
 import { breakShare, noteSparse, type ShareOutput } from "../seldom-readings/run-share.ts";
-import { byShare } from "../seldom-readings/run-share-state.ts";
+import { byShare, mayHideRuns } from "../seldom-readings/run-share-state.ts";
 import { breakContact, noteContact, type SampledStretch } from "../seldom-readings/sampled-contact.ts";
 import { handOverBursts } from "./hand-over-bursts.ts";
 
@@ -34,6 +35,8 @@ export type PassInflow = (
 ) => void;
 
 export interface InflowHandOver {
+  /** The rest before a cycle may hold runs that no reading saw: what it shows is no inflow. */
+  mayHideRuns(cycle: Cycle): boolean;
   /** What rests and runs say; see `TrackerOutput.inflow`. */
   ofCycles(from_s: number, to_s: number, parts: readonly FlowEstimate[] | null, standsIn?: boolean): void;
   /** A reading with a level, and whether the pump runs. */
@@ -122,6 +125,10 @@ export function handOverInflow(
   };
 
   return {
+    mayHideRuns(cycle) {
+      if (!byShare(share) || (cadence.typical_s < farApart_s && state.hasLevel)) return false;
+      return !state.hasLevel || mayHideRuns(share, cycle, cadence.typical_s, context.active_m3);
+    },
     ofCycles(from_s, to_s, parts, standsIn = false) {
       if (byShare(share)) return;
       bursts.ofCycles({ from_s, to_s, parts, standsIn });

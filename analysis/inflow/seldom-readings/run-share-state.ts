@@ -1,6 +1,6 @@
 // What is remembered where readings are too far apart to follow the runs one by one, and what others may ask of it.
 
-import type { FlowEstimate } from "../../cycles/cycle.ts";
+import type { Cycle, FlowEstimate } from "../../cycles/cycle.ts";
 import type { OverFloats } from "./over-floats.ts";
 import type { Mark } from "./over-stretch.ts";
 import type { ShownByCycles } from "./pump-by-cycles.ts";
@@ -65,6 +65,24 @@ export interface SparseReading {
 /** The inflow is told by the share of time now, or by the cycles between those runs that a contact alone has seen. */
 export function byShare({ from, contact }: RunShareState): boolean {
   return from !== null || contact.active;
+}
+
+/** A rest of fewer intervals shows no slope. */
+const fewestOfRest = 3;
+
+/**
+ * Whether a rest may hold runs that no reading saw. With one of them it would look as if there had come in the less by what
+ * lies between the floats: not where that is far from what the latest cycles have brought.
+ */
+export function mayHideRuns(
+  { flow }: RunShareState,
+  { inflow, rest_s }: Pick<Cycle, "inflow" | "rest_s">,
+  interval_s: number,
+  active_m3: number | null,
+): boolean {
+  if (inflow === null || rest_s === null || flow === null || active_m3 === null) return true;
+  if (rest_s < fewestOfRest * interval_s) return true;
+  return flow.flow_m3s - inflow.flow_m3s > active_m3 / (2 * rest_s);
 }
 
 const late_s = 7200;

@@ -49,8 +49,9 @@ describe("inflow read too seldom to follow the runs", { timeout: 300_000 }, () =
   // Runs of 20 s and rests of 30 s at the peak: hardly one in three is seen, and some hours run in step with the readings.
   const pump_m3s = 1.2e-3;
   const peak_m3s = 4.5e-4;
-  const storms = readAt(60, pump_m3s, 96, storm(peak_m3s, 60 * hour_s, 14 * hour_s));
-  const { said, summary } = analyse(smallSite, storms.readings);
+  const stormOf = storm(peak_m3s, 60 * hour_s, 14 * hour_s);
+  const storms = readAt(60, pump_m3s, 96, stormOf);
+  const { said, cycles, summary } = analyse(smallSite, storms.readings);
 
   it("comes out by cycles and running time, within what is stated", () => {
     const { inflow } = summary;
@@ -80,6 +81,26 @@ describe("inflow read too seldom to follow the runs", { timeout: 300_000 }, () =
     expect(Math.abs(Number(often?.evidence.starts_in_an_hour) / most - 1)).toBeLessThan(0.1);
     expect(Number(often?.evidence.starts_at_least)).toBeLessThan(most);
     expect(Math.abs(summary.totals.most_starts_in_an_hour / most - 1)).toBeLessThan(0.1);
+  });
+
+  it("tells that of most rests of a few readings, and of none as if the pump had not run between them", () => {
+    const rests = cycles.filter(({ rest_s }) => (rest_s ?? 0) >= 180);
+    const told = rests.flatMap(({ inflow, startedAt_s, rest_s }) => {
+      const middle_s = startedAt_s - startTime_s - (rest_s ?? 0) / 2;
+      return inflow === null ? [] : [inflow.flow_m3s / stormOf(middle_s)];
+    });
+    expect(told.length / rests.length).toBeGreaterThan(0.75);
+    expect(Math.max(...told.map((ratio) => Math.abs(ratio - 1)))).toBeLessThan(0.35);
+  });
+
+  it("is told of each rest of a steady house in which a cycle lasts for five readings", () => {
+    // Runs of 20 s, of which two in three fall between two readings.
+    const { readings } = readAt(60, pump_m3s, 48, () => 7e-5);
+    const inflow = analyse(smallSite, readings).cycles.map((cycle) => cycle.inflow);
+    expect(inflow.length).toBeGreaterThan((0.98 * 48 * hour_s) / (active_m3 / 7e-5 + 30));
+    const told = inflow.flatMap((one) => (one === null ? [] : [one.flow_m3s / 7e-5]));
+    expect(told.length / inflow.length).toBeGreaterThan(0.97);
+    expect(Math.max(...told.map((ratio) => Math.abs(ratio - 1)))).toBeLessThan(0.05);
   });
 
   // The site has no curve: what the pump moves is known by how runs lower the level before the storm.
