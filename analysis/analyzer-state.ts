@@ -15,6 +15,7 @@ import { rules } from "./findings/index.ts";
 import { type KeptDownState, newKeptDown } from "./findings/kept-down.ts";
 import { type LookedOutState, newLookedOut } from "./findings/looked-out.ts";
 import { type MostRunState, newMostRun } from "./findings/most-run.ts";
+import { newOverStart, type OverStartState } from "./findings/over-start.ts";
 import { type DoubtedState, newDoubted } from "./inflow/over-time/doubted.ts";
 import { newPeaks, type PeaksState } from "./inflow/over-time/rolling-peaks.ts";
 import type { PassBurstsState } from "./inflow/seldom-readings/pass-bursts.ts";
@@ -60,6 +61,8 @@ export interface AnalyzerState {
   atStopSince_s: number | null;
   /** Whether the water stays down, of a pump that is watched by the level alone. */
   readonly keptDown: KeptDownState;
+  /** … or rises on over where it starts. */
+  readonly overStart: OverStartState;
   lookedAt_s: number;
   readonly lookedOut: LookedOutState;
   floatOn: boolean | null;
@@ -108,6 +111,7 @@ export function newState(): AnalyzerState {
     pumpSince_s: null,
     atStopSince_s: null,
     keptDown: newKeptDown(),
+    overStart: newOverStart(),
     lookedAt_s: Number.NaN,
     lookedOut: newLookedOut(),
     floatOn: null,

@@ -5,6 +5,7 @@ import { newLevelRuns } from "../cycles/by-level/level-runs-state.ts";
 import { newContactWatch } from "../cycles/by-signal/lying-contact.ts";
 import { forgetPending } from "../findings/finding-book.ts";
 import { forgetDescent } from "../findings/kept-down.ts";
+import { leaveOverStart } from "../findings/over-start.ts";
 import { forgetRuns } from "../readings/channel-watch.ts";
 import { forgetRecentLevels } from "../readings/level-screen.ts";
 import { restartTrend } from "../readings/trend.ts";
@@ -22,6 +23,7 @@ export function forgetMoment(state: AnalyzerState): void {
   Object.assign(state.contact, newContactWatch());
   // Water that is still down after the gap has been kept there.
   forgetDescent(state.keptDown);
+  leaveOverStart(state.overStart);
   forgetRuns(state.channels);
   forgetRecentLevels(state.screen);
   restartTrend(state.trend);

@@ -67,6 +67,7 @@ export function emptyView(site: Site, geometry: BasinGeometry, state: AnalyzerSt
     inflowAtRest_m3s: null,
     riseOverStart_m: null,
     riseOverFloats_m: null,
+    overStart: null,
     temperature_c: null,
   };
 }

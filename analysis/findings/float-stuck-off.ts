@@ -28,14 +28,13 @@ export const floatStuckOff: Rule = {
   onReadings: ({ level_m }) => (level_m === null ? 1 : levelReadings),
   notWhileCalm: true,
   holds: (view, open) => {
-    const { level_m, pumpRunning, pumpInferred, littleInflow, highFloat, mainsOn } = view;
+    const { level_m, pumpRunning, pumpInferred, highFloat, mainsOn } = view;
     if (pumpRunning === null) return null;
     // The high float hangs above the start level: lifted, it says as much as a level does.
     if (level_m === null && highFloat !== null) return mainsOn !== false && !pumpRunning && highFloat;
     if (level_m === null || view.site.basin.startLevel_m === null) return null;
     if (open === null && view.levelOnlySaidAgain) return null;
-    // By the level alone a pump that just holds the inflow looks like one that stands; little inflow rules that out.
-    if (pumpInferred && (!littleInflow || (open === null && view.levelTosses))) return null;
+    if (pumpInferred && (!standsByLevel(view) || (open === null && view.levelTosses))) return null;
     if (pumpRunning || mainsOn === false) return false;
     // Of two pumps one is named (`one-stuck-off.ts`) until the water is where the other is called, too.
     if (firstCalled(view) !== null) return isOverBothStarts(view, open);
@@ -53,6 +52,12 @@ export const floatStuckOff: Rule = {
   message: () =>
     "The water is above the start level and the pump does not start. Check plug and breaker first, then free the float from walls, cords and pipes; switch the pump off at its plug before reaching in.",
 };
+
+/** The water rises on as it did at rest; where that cannot show, little inflow rules out a pump that just holds it. */
+function standsByLevel({ overStart, overRim, littleInflow }: View): boolean {
+  const unseen = overStart === null || (overStart === "open" && overRim);
+  return overStart === "stands" || (unseen && littleInflow);
+}
 
 /** Longer it does not stay open while the water is down: over the start may have been a sensor lifted out for a moment. */
 const sameTrouble_s = 86_400;

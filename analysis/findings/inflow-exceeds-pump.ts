@@ -63,15 +63,19 @@ function larger(before: Evidence[string] | undefined, now: number | null): numbe
  * has been coming in, does a rise say that it runs in vain.
  */
 function rise(view: View): number | null {
-  const { pumpRunning, pumpInferred, littleInflow, levelTosses, riseWhileRunning_m, riseOverStart_m } = view;
-  if (pumpInferred) return littleInflow || levelTosses ? null : riseOverStart_m;
+  const { pumpRunning, pumpInferred, levelTosses, riseWhileRunning_m, riseOverStart_m } = view;
+  if (pumpInferred) return isOvercome(view) && !levelTosses ? riseOverStart_m : null;
   // What the first of two cannot hold is what the second is there for.
   return pumpRunning === true && !isNoRun(view) && !standsBy(view) && !isClearlyDown(view) ? riseWhileRunning_m : null;
 }
 
+function isOvercome({ overStart, littleInflow }: View): boolean {
+  return overStart === "runs" || (overStart === null && !littleInflow);
+}
+
 /** What a storm brings little more of than the pump moves rises by less in a minute than the noise. */
 function longRise(view: View): number | null {
-  if (view.pumpInferred) return view.levelTosses ? null : view.riseOverFloats_m;
+  if (view.pumpInferred) return view.levelTosses || view.overStart === "stands" ? null : view.riseOverFloats_m;
   // Under the stop level a pump draws air: what rises there is the sensor, or soon over that level.
   const told = view.pumpRunning === true && !isNoRun(view) && !standsBy(view) && !isClearlyDown(view);
   return told ? view.riseInLongRun_m : null;

@@ -29,8 +29,10 @@ import { rateOfSet } from "../report/pump-tally.ts";
 import { recentStops_m, startsInLastHour } from "../report/tally.ts";
 import type { Site } from "../site.ts";
 import { emptyView } from "./empty-view.ts";
+import { clearOfStart_m, startsAt_m } from "./float-stuck-off.ts";
 import { inflowWhileRunning } from "./inflow-while-running.ts";
 import { noteKeptDown, noteStops } from "./kept-down.ts";
+import { leaveOverStart, noteOverStart } from "./over-start.ts";
 import { mostWithin_m, rim_m, watchPlainRuns } from "./plain-run.ts";
 import type { View } from "./rule.ts";
 import { minuteNeeds_s, watchRun } from "./run-watch.ts";
@@ -87,6 +89,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     if (levelProblem(state.screen, time_s) !== null) return false;
     // What `view` would have noted.
     state.atStopSince_s = null;
+    leaveOverStart(state.overStart);
     if (state.runSignal.origin === null && level_m !== null && !state.screen.standing) state.keptDown.above_s = time_s;
     state.lookedAt_s = time_s;
     return true;
@@ -198,6 +201,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
       view.pumpInferred && run.isOverStart(view.leastLevel_m) && state.cadence.long_s <= minuteNeeds_s
         ? riseInAMinute_m(state.trend)
         : null;
+    noteOver(time_s, moves_m3s);
     view.riseOverFloats_m = view.pumpInferred ? run.riseOverFloats_m(time_s, view.level_m) : null;
     view.temperature_c = state.temperature_c;
     if (tally.settledCycles !== comparedCycles) {
@@ -238,6 +242,30 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     if (over) state.tally.blind_s += since_s;
     if (view.overRim) state.tally.overRim_s += since_s;
     state.lookedAt_s = time_s;
+  }
+
+  /** Of a pump that nothing but the level watches, with the water over where it starts. */
+  function noteOver(time_s: number, moves_m3s: number | null): void {
+    const { overStart, screen, tracker } = state;
+    const { level_m, levelNoise_m } = view;
+    if (level_m !== null) {
+      const starts_m = startsAt_m(view) ?? Number.POSITIVE_INFINITY;
+      const late_m3s = followedOfLate(state.share, time_s).at(-1)?.flow_m3s ?? 0;
+      // Rounded to a step, a level is off by as much as half of it (uniform: GUM 4.3.7).
+      const step_m = Number.isFinite(screen.resolution_m) ? screen.resolution_m : 0;
+      const now = {
+        time_s,
+        volume_m3: geometry.volume_m3(level_m),
+        area_m2: geometry.area_m2(level_m),
+        uLevel_m: Math.hypot(levelNoise_m, step_m / Math.sqrt(12)),
+        clearly: level_m > starts_m + clearOfStart_m(view) && !view.overRim,
+        cameIn_m3s: tracker.endInflow && Math.max(tracker.endInflow.flow_m3s, late_m3s),
+        pumpMoves_m3s: moves_m3s,
+      };
+      if (!view.pumpInferred || view.pumpRunning !== false || level_m <= startLevel_m) leaveOverStart(overStart);
+      else noteOverStart(overStart, now, state.trend);
+    }
+    view.overStart = overStart.verdict;
   }
 
   function noteAtStop(time_s: number, level_m: number | null): number {

@@ -12,6 +12,7 @@ import type { TripLevelsState } from "../readings/trip-levels.ts";
 import type { Site } from "../site.ts";
 import type { Evidence, Finding, FindingKind, Severity } from "./finding.ts";
 import type { KeptDownState } from "./kept-down.ts";
+import type { OverStart } from "./over-start.ts";
 import type { TwoPumps } from "./two-pumps.ts";
 
 /** What a rule may look at: the site, what is true at a reading, and what the cycles have shown. */
@@ -100,6 +101,8 @@ export interface View {
    * began; null otherwise.
    */
   riseOverFloats_m: number | null;
+  /** By the level alone: whether the pump stands with the water clearly over where it starts. */
+  overStart: OverStart;
   temperature_c: number | null;
   highFloat: boolean | null;
   mainsOn: boolean | null;

@@ -120,6 +120,21 @@ export function latestFall_ms(trend: TrendState): number | null {
   return null;
 }
 
+/** The fastest that the level rose over any `over_s`, or the next longer stretch that was noted, of the latest `within_s`; null before. */
+export function fastestRise_ms(trend: TrendState, over_s: number, within_s: number): number | null {
+  const { time_s, level_m, count } = trend;
+  const newest_s = at(time_s, trend, count - 1);
+  let fastest_ms: number | null = null;
+  for (let i = count - 1, j = count - 1; i >= 0 && newest_s - at(time_s, trend, i) <= within_s; i -= 1) {
+    while (j > i + 1 && at(time_s, trend, j - 1) - at(time_s, trend, i) >= over_s) j -= 1;
+    const length_s = at(time_s, trend, j) - at(time_s, trend, i);
+    if (!(length_s >= over_s)) continue;
+    const rise_ms = (at(level_m, trend, j) - at(level_m, trend, i)) / length_s;
+    fastest_ms = Math.max(fastest_ms ?? rise_ms, rise_ms);
+  }
+  return fastest_ms;
+}
+
 /** From the oldest entry to the newest; 0 without any. */
 function spanOf(values: Float64Array, trend: TrendState): number {
   return trend.count === 0 ? 0 : at(values, trend, trend.count - 1) - at(values, trend, 0);

@@ -107,4 +107,12 @@ describe("float-stuck-off", () => {
     expect(holds({ level_m: 0.4, pumpInferred: true, littleInflow: false })).toBeNull();
     expect(holds({ level_m: 0.4, pumpInferred: true, littleInflow: true })).toBe(true);
   });
+
+  it("is told by the level alone as the rise over the start shows it, and by little inflow where that cannot show", () => {
+    const alone = { level_m: 0.4, pumpInferred: true, littleInflow: false };
+    expect(holds({ ...alone, overStart: "stands" })).toBe(true);
+    const little = { ...alone, littleInflow: true };
+    for (const overStart of ["runs", "unsure", "open"] as const) expect(holds({ ...little, overStart })).toBeNull();
+    expect(holds({ ...little, overStart: "open", overRim: true })).toBe(true);
+  });
 });

@@ -54,6 +54,14 @@ describe("inflow-exceeds-pump", () => {
     expect(holds({ ...risen, littleInflow: false, riseOverStart_m: 0.0059 })).toBe(false);
   });
 
+  it("is told by the level alone as the rise over the start shows it", () => {
+    const risen = { pumpInferred: true, riseOverStart_m: 0.02 };
+    expect(holds({ ...risen, littleInflow: true, overStart: "runs" })).toBe(true);
+    for (const overStart of ["stands", "unsure", "open"] as const)
+      expect(holds({ ...risen, littleInflow: false, overStart })).toBe(false);
+    expect(holds({ pumpInferred: true, riseOverFloats_m: 0.05, overStart: "stands" })).toBe(false);
+  });
+
   it("stays open while the water does not fall, and ends after five minutes in which it does", () => {
     const open = (riseWhileRunning_m: number) =>
       inflowExceedsPump.holds(viewOf({ pumpRunning: true, riseWhileRunning_m }), openSince());

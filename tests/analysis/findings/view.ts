@@ -73,6 +73,7 @@ export function viewOf(change: Partial<View> = {}): View {
     inflowAtRest_m3s: null,
     riseOverStart_m: null,
     riseOverFloats_m: null,
+    overStart: null,
     temperature_c: null,
     highFloat: null,
     mainsOn: null,
