@@ -4,6 +4,7 @@ import type { AnalyzerState } from "../analyzer-state.ts";
 import { noSignal, signalDead } from "../cycles/by-signal/signal-and-pump.ts";
 import { hasExactEdges } from "../cycles/cadence.ts";
 import type { TrackerContext } from "../cycles/tracker-context.ts";
+import { twoFloats } from "../cycles/two-pumps/called-by.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { pathVolume_m3 } from "../hydraulics/discharge-path.ts";
 import { areEven } from "../inflow/active-volume.ts";
@@ -40,8 +41,10 @@ export function trackerContext(
       return state.view === "signal" ? state.steady.hidden_s : 0;
     },
     upperStart_m: site.pumps?.[1].startLevel_m ?? null,
+    floats: twoFloats(site),
     get takesTurns() {
-      return state.tally.pumps !== null && takeTurns(state.tally.pumps);
+      // One that has been dead for long has few of the starts.
+      return state.tracker.calls.takeTurns || (state.tally.pumps !== null && takeTurns(state.tally.pumps));
     },
     get unheardStart_m() {
       const heard = state.tracker.pumps.origin !== null && !signalDead(state);

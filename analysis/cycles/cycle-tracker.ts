@@ -10,6 +10,7 @@ import { addSample, addSamples, restartSamples } from "./samples.ts";
 import { endRun, settle } from "./settle-run.ts";
 import type { TrackerContext } from "./tracker-context.ts";
 import type { TrackerState } from "./tracker-state.ts";
+import { forgetCalls, noteCall } from "./two-pumps/called-by.ts";
 import { endPart } from "./two-pumps/mixed-run.ts";
 import type { PumpSet } from "./two-pumps/pump-sets.ts";
 import { newRunParts } from "./two-pumps/run-parts.ts";
@@ -57,6 +58,7 @@ export function trackEdge(
   // The first state after a beginning or a gap was not seen to begin.
   const seen = state.phase !== "unknown";
   if (on && seen) context.output.start(time_s);
+  if (on && context.floats) noteCall(state.calls, state.pumps.set, restSince_s(state, time_s), context.floats);
   if (state.phase === "rest" && on) endRest(state, context, time_s, true, next_m);
   else if (state.phase === "run" && !on) endRun(state, context, time_s, next_m);
   state.phase = on ? "run" : "rest";
@@ -65,6 +67,11 @@ export function trackEdge(
   state.phaseFrom_s = seen ? time_s : null;
   state.inRun = newRunParts(on ? state.pumps.set : 0, time_s);
   restartSamples(state.samples, seen ? time_s : Number.NaN);
+}
+
+/** NaN where it was not seen whole. */
+function restSince_s({ phase, phaseFrom_s }: TrackerState, time_s: number): number {
+  return phase === "rest" && phaseFrom_s !== null ? time_s - phaseFrom_s : Number.NaN;
 }
 
 /** From `time_s` on another set of pumps runs; none may be the end of the run. */
@@ -111,6 +118,7 @@ export function trackBreak(state: TrackerState, context: TrackerContext, time_s:
   state.phaseFrom_s = null;
   state.inRun = newRunParts(0, Number.NaN);
   forgetLoad(state.load);
+  forgetCalls(state.calls);
   state.before = null;
   restartSamples(state.samples, Number.NaN);
 }

@@ -50,6 +50,7 @@ import { settle } from "./settle-run.ts";
 import { takeOutSpikes } from "./take-out-spikes.ts";
 import { type TrackerContext, uEdges_s } from "./tracker-context.ts";
 import { learnedBy, onlyFirstRan, type TrackerState } from "./tracker-state.ts";
+import { moreInRest_m3 } from "./two-pumps/called-by.ts";
 import { isMixed } from "./two-pumps/run-parts.ts";
 import { fillsBetweenRuns, liesBeyondTrips, seenBetween } from "./unseen-runs.ts";
 import { waitedForSupply } from "./waited-for-supply.ts";
@@ -112,8 +113,9 @@ export function endRest(
   const meant = seen && fit && whole && !poured ? withLateEdges(seen, fit, duration_s, context) : seen;
   const overStart = stoodOverStart(state, context, from_s, to_s);
   const after = whole ? afterOddRun(state, context, duration_s) : null;
-  const filled = whole && !overStart && after === null;
-  const inflow = meant ?? (filled ? inflowFromActiveVolume(context, duration_s) : null);
+  const more_m3 = context.hasLevel ? 0 : moreInRest_m3(state.calls, context.floats ?? null, context.geometry);
+  const filled = whole && !overStart && after === null && more_m3 !== null;
+  const inflow = meant ?? (filled ? inflowFromActiveVolume(context, duration_s, more_m3) : null);
   const byCurve: RestSummary = {
     inflow,
     rest_s: stopSeen ? duration_s : null,

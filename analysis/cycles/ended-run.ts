@@ -1,7 +1,7 @@
 // What is kept of a rest and of a run once their samples are gone.
 
 import type { BasinGeometry } from "../geometry/basin.ts";
-import { rateFromActiveVolume } from "../inflow/active-volume.ts";
+import { noPartRuns, rateFromActiveVolume } from "../inflow/active-volume.ts";
 import { type VolumeCourse, volumeCourse } from "../inflow/over-time/volume-course.ts";
 import type { LikelyLeap } from "../inflow/poured-in/leap-or-water.ts";
 import type { ShortStretchState } from "../inflow/sensor-errors/short-stretch.ts";
@@ -76,6 +76,8 @@ export interface EndedRun {
   readonly atFirst?: FallAtFirst | null;
   /** … and in the last seconds of a long one; null or absent where that does not show, and where it ran dry. */
   readonly atLast?: FlowEstimate | null;
+  /** So much more was drawn than lies between the floats, where they alone tell; absent: none. */
+  readonly more_m3?: number;
   /** How long it found water. */
   readonly wet_s: number;
   /** By how much the fall slows with the level, from the earlier to the later half of a short run; how far apart in time. */
@@ -100,6 +102,7 @@ export function endedRun(
   before: RestSummary | null,
   short: ShortStretchState | null,
   lag_s = 0,
+  more_m3 = 0,
 ): EndedRun {
   const { geometry, resolution_m, basin } = context;
   const run_s = to_s - from_s;
@@ -139,7 +142,7 @@ export function endedRun(
       startLevel_m: startVolume_m3 === null ? null : geometry.level_m(startVolume_m3),
       stopLevel_m: stopVolume_m3 === null ? null : geometry.level_m(stopVolume_m3),
       inflow,
-      pumpRate: soFar ?? rateFromActiveVolume(context, run_s, inflow),
+      pumpRate: soFar ?? rateFromActiveVolume(context, run_s, inflow, noPartRuns, more_m3),
       drainBack_m3: null,
     },
     before,
@@ -156,6 +159,7 @@ export function endedRun(
     lateStart_s: run_s > longestLate_s ? null : lateStart_s(curve, run_s),
     atFirst: fit === undefined ? null : fallAtFirst(curve, fit.upToSpeed_s),
     atLast: run_s > longRun_s && !dry ? fallAtLast(curve) : null,
+    ...(more_m3 !== 0 && { more_m3 }),
     wet_s,
     course: hasLevel && !dry ? volumeCourse(all, singlesOf(samples), samples.blockSize) : null,
     halves: fit === undefined ? null : compareHalves(fit, run_s, geometry),

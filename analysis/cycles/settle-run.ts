@@ -31,6 +31,7 @@ import { takeOutSpikes } from "./take-out-spikes.ts";
 import { edgeDelay_s, farApart_s, type TrackerContext } from "./tracker-context.ts";
 import { briefly, type LearnedPump, learnedBy, type TrackerState } from "./tracker-state.ts";
 import { tripsOfRun } from "./trips-of-run.ts";
+import { moreInRun_m3 } from "./two-pumps/called-by.ts";
 import { endMixedRun, settleMixed } from "./two-pumps/mixed-run.ts";
 import { nameOf, type PumpSet, rateIsOf, takeShares } from "./two-pumps/pump-sets.ts";
 import { isMixed } from "./two-pumps/run-parts.ts";
@@ -60,7 +61,16 @@ export function endRun(
   takeOutSpikes(state, context, state.before?.endVolume_m3 ?? null, next_m);
   const ended = isMixed(state.inRun)
     ? endMixedRun(state, context, to_s)
-    : endedRun(state.samples, context, from_s, to_s, state.before, state.memory.short, lagOfSensor_s(state, context));
+    : endedRun(
+        state.samples,
+        context,
+        from_s,
+        to_s,
+        state.before,
+        state.memory.short,
+        lagOfSensor_s(state, context),
+        moreInRun_m3(state.calls, context.floats ?? null, context.geometry),
+      );
   const cycle: Cycle = {
     ...ended.cycle,
     ...(shares !== null &&

@@ -3,6 +3,7 @@
 import type { BasinGeometry } from "../geometry/basin.ts";
 import type { BasinSite, MeasurementSite } from "../site.ts";
 import type { Cycle, CycleStage, FlowEstimate } from "./cycle.ts";
+import type { TwoFloats } from "./two-pumps/called-by.ts";
 
 export interface TrackerOutput {
   cycle(cycle: Cycle, stage: CycleStage): void;
@@ -40,6 +41,8 @@ export interface TrackerContext {
   readonly unheardStart_m?: number | null;
   /** Where the second of two pumps is called, as the site file states it. */
   readonly upperStart_m?: number | null;
+  /** Where the floats of two pumps call them; null or absent: that is not stated. */
+  readonly floats?: TwoFloats | null;
   /** Of two pumps each has its share of the starts; absent: they do not take turns. */
   readonly takesTurns?: boolean;
   /** Runs are read off the level. */

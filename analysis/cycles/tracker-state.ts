@@ -14,6 +14,7 @@ import type { EndedRun, RestSummary } from "./ended-run.ts";
 import { longRun_s } from "./run-lengths.ts";
 import { newRunningLoad, type RunningLoadState } from "./running-load.ts";
 import { emptySamples, type SamplesState } from "./samples.ts";
+import { type CallsState, newCalls } from "./two-pumps/called-by.ts";
 import { newPumpSets, type PumpSet, type PumpSetsState } from "./two-pumps/pump-sets.ts";
 import { newRunParts, type RunPartsState } from "./two-pumps/run-parts.ts";
 
@@ -50,6 +51,8 @@ export interface TrackerState extends LearnedPump {
   readonly second: LearnedPump;
   readonly both: LearnedPump;
   readonly pumps: PumpSetsState;
+  /** Which of two floats called the latest runs. */
+  readonly calls: CallsState;
   /** Of the run in progress, and of the one that waits for the rest after it. */
   inRun: RunPartsState;
   endedParts: RunPartsState;
@@ -87,6 +90,7 @@ export function newTracker(): TrackerState {
     second: newLearnedPump(),
     both: newLearnedPump(),
     pumps: newPumpSets(),
+    calls: newCalls(),
     inRun: newRunParts(0, Number.NaN),
     endedParts: newRunParts(0, Number.NaN),
     load: newRunningLoad(),

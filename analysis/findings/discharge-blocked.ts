@@ -2,13 +2,14 @@
 // prime.
 
 import type { Cycle } from "../cycles/cycle.ts";
+import { loneOf } from "../cycles/two-pumps/pump-sets.ts";
 import { basinGeometry } from "../geometry/basin.ts";
 import { bearsOut, farLonger, hasLost, stillLost } from "../pump-flow/pump-change.ts";
 import { emptiesIn_s } from "../pump-flow/pump-history.ts";
 import type { Evidence, Finding } from "./finding.ts";
 import { frost_c, lossAdvice, lossCause } from "./loss-cause.ts";
 import type { Rule, View } from "./rule.ts";
-import { loneOf, tellsOf, whichPump } from "./two-pumps.ts";
+import { tellsOf, whichPump } from "./two-pumps.ts";
 
 export const farLess = 0.25;
 /** Where a run holds few readings: more than they are ever off. */

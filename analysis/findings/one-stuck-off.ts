@@ -102,47 +102,13 @@ function missesItsTurns(view: View, pump: PumpNumber): boolean {
   return inVain.length >= turnsWithout && own.length > 0;
 }
 
-/**
- * Without a level: one of two ran every time that until then took turns, run by run; or run after run the second alone where
- * the first had been called first, after rests as much longer as its float hangs higher. A timer that changes them over by
- * the day does neither.
- */
+/** Without a level which of them have run, and after how long, tells alone. */
 function idlesUnseen(view: View): PumpNumber | null {
   const [lower_m, upper_m] = [startOf_m(view, 1), startOf_m(view, 2)];
   if (lower_m === null || upper_m === null || upper_m < lower_m + 2 * overOwnStart_m) return null;
   if (view.recentCycles.some(({ startLevel_m }) => startLevel_m !== null)) return null;
-  const alone = view.recentCycles.map(aloneIn);
-  const ran = alone[0] ?? null;
-  const since = alone.findIndex((pump) => pump !== ran);
-  if (ran === null || since < runsWithout || runs(view, ran === 1 ? 2 : 1)) return null;
-  const before = alone.slice(since);
-  if (!view.pumps?.takeTurns) {
-    const wasFirst = before.length >= runsWithout && before.slice(0, runsWithout).every((pump) => pump === 1);
-    return ran === 2 && wasFirst && restsLonger(view, since) ? 1 : null;
-  }
-  const tookTurns = before.slice(1, turns).every((pump, i) => pump !== null && pump !== before[i]);
-  return since >= turns && before.length >= turns && tookTurns ? (ran === 1 ? 2 : 1) : null;
-}
-
-/** What the upper float lets come in between two runs is at least so many times what the lower does, to be told from it. */
-const tellingRatio = 1.2;
-
-/** @param since the latest so many are those of the upper float */
-function restsLonger({ recentCycles, site }: View, since: number): boolean {
-  const { startLevel_m, stopLevel_m } = site.basin;
-  const upper = site.pumps?.[1];
-  const own_m = (startLevel_m ?? Number.NaN) - (stopLevel_m ?? Number.NaN);
-  const ratio = ((upper?.startLevel_m ?? Number.NaN) - (upper?.stopLevel_m ?? stopLevel_m ?? Number.NaN)) / own_m;
-  const rests_s = (from: number) =>
-    recentCycles.slice(from, from + runsWithout).map(({ rest_s }) => rest_s ?? Number.NaN);
-  const longer = Math.min(...rests_s(since - runsWithout)) / Math.max(...rests_s(since));
-  return ratio >= tellingRatio && longer > (1 + ratio) / 2;
-}
-
-/** Which of two pumps ran alone all along; null of a run of both, and where that is not known. */
-function aloneIn({ pumps }: Cycle): PumpNumber | null {
-  if (pumps == null || pumps.pump1_s > 0 === pumps.pump2_s > 0) return null;
-  return pumps.pump1_s > 0 ? 1 : 2;
+  const pump = view.pumps?.idle ?? null;
+  return pump === null || runs(view, pump) ? null : pump;
 }
 
 function runs({ pumps }: View, pump: PumpNumber): boolean {

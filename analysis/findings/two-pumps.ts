@@ -4,6 +4,7 @@
 import type { AnalyzerState } from "../analyzer-state.ts";
 import { secondDead } from "../cycles/by-signal/signal-and-pump.ts";
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
+import { idleByCalls } from "../cycles/two-pumps/called-by.ts";
 import type { PumpNumber, PumpSet, PumpSetsState } from "../cycles/two-pumps/pump-sets.ts";
 import { knownStarts } from "../inflow/seldom-readings/reckoned-starts.ts";
 import { lastingChange, type PumpComparison, slowChange, suddenChange } from "../pump-flow/pump-change.ts";
@@ -26,6 +27,8 @@ export interface TwoPumps {
   readonly startedAt_s: [number | null, number | null];
   /** They take turns on duty. */
   takeTurns: boolean;
+  /** The one that does not start, by which of them have run. */
+  idle: PumpNumber | null;
   /** What tells of the second, and whether it has stood still while the level went up and down. */
   secondSignal: PumpSetsState["origin"];
   secondDead: boolean;
@@ -41,6 +44,7 @@ export function newTwoPumps(): TwoPumps {
     starts: [0, 0],
     startedAt_s: [null, null],
     takeTurns: false,
+    idle: null,
     secondSignal: null,
     secondDead: false,
   };
@@ -51,6 +55,7 @@ export function lookAtPumps(two: TwoPumps, state: AnalyzerState, time_s: number)
   const { tracker, tally } = state;
   two.set = tracker.pumps.set;
   two.secondSignal = tracker.pumps.origin;
+  two.idle = idleByCalls(tracker.calls);
   two.secondDead = secondDead(state);
   const rateOf = tally.recentCycles[0]?.pumps?.rateOf ?? null;
   two.lastSet = rateOf === null ? 0 : rateOf === "both" ? 3 : rateOf;
@@ -124,11 +129,6 @@ export function firstCalled({ pumps, site }: View): PumpNumber | null {
 /** Which pump a finding is about, for its evidence; nothing where there is one. */
 export function whichPump(pump: PumpNumber | null | undefined): Evidence {
   return pump == null ? {} : { pump };
-}
-
-/** The set that runs as one pump; null of both, and of none. */
-export function loneOf(set: PumpSet): PumpNumber | null {
-  return set === 1 || set === 2 ? set : null;
 }
 
 /** Whether the cycle's rate says something of that pump; without a pump in the evidence there is but one. */

@@ -10,21 +10,29 @@ import type { BasinSite } from "../site.ts";
 /** Trip levels of a float repeat to about so much (standard uncertainty), unless stated; common practice, no source. */
 export const usualFloat_m = 0.004;
 
-/** Null where a level shows what really lay between the switches, or where the floats' levels are not known. */
-export function inflowFromActiveVolume(context: TrackerContext, rest_s: number): Cycle["inflow"] {
-  const active = activeVolume(context);
+/**
+ * Null where a level shows what really lay between the switches, or where the floats' levels are not known.
+ *
+ * @param more_m3 so much more filled it than lies between the floats
+ */
+export function inflowFromActiveVolume(context: TrackerContext, rest_s: number, more_m3 = 0): Cycle["inflow"] {
+  const active = activeVolume(context, more_m3);
   if (active === null || !(rest_s > 0)) return null;
   return { ...volumeOver(active, rest_s, rest_s, context), method: "active-volume" };
 }
 
-/** @param before the runs that had drawn a part of it before that one */
+/**
+ * @param before the runs that had drawn a part of it before that one
+ * @param more_m3 so much more was drawn than lies between the floats
+ */
 export function rateFromActiveVolume(
   context: TrackerContext,
   run_s: number,
   inflow: FlowEstimate | null,
   before = noPartRuns,
+  more_m3 = 0,
 ): FlowEstimate | null {
-  const active = activeVolume(context);
+  const active = activeVolume(context, more_m3);
   // Of runs that a contact sees too seldom to tell one from the next none has a length.
   if (active === null || inflow === null || context.byShare === true) return null;
   if (!(run_s > 0) || lengthUnknown(run_s, context)) return null;
@@ -179,13 +187,16 @@ interface ActiveVolume {
 }
 
 /** As measured, else between the two float levels. */
-function activeVolume({ basin, geometry, hasLevel, measurement }: TrackerContext): ActiveVolume | null {
+function activeVolume({ basin, geometry, hasLevel, measurement }: TrackerContext, more_m3 = 0): ActiveVolume | null {
   if (hasLevel) return null;
   const between = tripsBetween(basin, geometry);
   if (between === null) return null;
   const { volume_m3, low_m, high_m } = between;
   const uFloat_m = measurement?.uFloatRepeatability_m ?? usualFloat_m;
-  return { volume_m3, uVolume_m3: uFloat_m * Math.hypot(geometry.area_m2(high_m), geometry.area_m2(low_m)) };
+  return {
+    volume_m3: volume_m3 + more_m3,
+    uVolume_m3: uFloat_m * Math.hypot(geometry.area_m2(high_m), geometry.area_m2(low_m)),
+  };
 }
 
 /**

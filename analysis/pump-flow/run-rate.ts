@@ -91,7 +91,7 @@ function rateOfRun(
     tookPart(context, cycle.run_s, after?.rest_s ?? null, capabilityAt(capability, null))
   )
     return null;
-  return rateFromActiveVolume(context, cycle.run_s, inflow, parts ?? noPartRuns);
+  return rateFromActiveVolume(context, cycle.run_s, inflow, parts ?? noPartRuns, ended.more_m3);
 }
 
 /** As it was, where either switch is seen so late. */

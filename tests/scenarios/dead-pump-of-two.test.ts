@@ -107,6 +107,19 @@ describe("one of two pumps that is dead for hours", () => {
     for (const { start_m } of trips.recent) expect(start_m).toBeLessThan(0.31);
   });
 
+  it("does so, too, once it has had few of the starts, of two that took turns before", () => {
+    const trips_m = [[0.3, 0.1] as const, [0.4, 0.1] as const] as const;
+    const died = (pump: 1 | 2, after_s: number) => pump === 2 && after_s > from_s;
+    const plan = { hours: 12, inflow_m3s: () => 4e-4, flow_m3s, trips_m, takeTurns: true, dead: died };
+    const { readings, truth } = playTwoPumps(plan);
+    expect(truth.pumps[1].starts).toBeLessThan(0.2 * truth.starts);
+    const analyzer = createAnalyzer(standbySite);
+    for (const reading of readings) analyzer.push(reading);
+    const { trips } = (analyzer.snapshot() as AnalyzerState).tracker;
+    for (const { start_m } of trips.recent) expect(start_m).toBeLessThan(0.31);
+    expect(analyzer.summary().findings.filter(({ kind }) => kind === "sensor-fault")).toEqual([]);
+  });
+
   it("is told of a standby until it has run, though the water is down between two storms", () => {
     const twice = (after_s: number) =>
       [7200, 21_600].some((at_s) => after_s > at_s && after_s < at_s + 3600) ? 1.8e-3 : 2e-4;

@@ -32,3 +32,30 @@ describe("two pumps that take turns, timed by contacts that are read seldom", ()
     },
   );
 });
+
+describe("one of two pumps that is dead for hours, by the contacts alone", () => {
+  const from_s = 14_400;
+  const to_s = 36_000;
+  const flow_m3s = (pump: 1 | 2) => (pump === 1 ? 1.5e-3 : 1.3e-3);
+  const within = (share: number, lpm_: number | null | undefined, truth_m3s: number) =>
+    expect(Math.abs((lpm_ ?? 0) / (truth_m3s * lpm) - 1)).toBeLessThan(share);
+
+  it.each([
+    ["the one on duty", 1, false],
+    ["the first of two that take turns", 1, true],
+    ["the second of two that take turns", 2, true],
+  ] as const)(
+    "is %s: what lies between the upper float's levels counts as such, and no other finding is told",
+    (_, pump, takeTurns) => {
+      const dead = (which: 1 | 2, after_s: number) => which === pump && after_s > from_s && after_s < to_s;
+      const plan = { hours: 14, inflow_m3s: () => 2e-4, flow_m3s, takeTurns, dead };
+      const { summary, truth } = playBlind(plan);
+      within(0.02, summary.inflow.mean_lpm, 2e-4);
+      within(0.03, summary.inflow.peak["3600"]?.lpm, 2e-4);
+      expect(Math.abs((summary.totals.pumped_l ?? 0) / (1000 * truth.pumped_m3) - 1)).toBeLessThan(0.02);
+      within(0.03, summary.pumps?.[0].rate?.lpm, flow_m3s(1));
+      within(0.03, summary.pumps?.[1].rate?.lpm, flow_m3s(2));
+      expect(summary.findings.map(({ kind, evidence }) => [kind, evidence.pump])).toEqual([["float-stuck-off", pump]]);
+    },
+  );
+});

@@ -175,3 +175,8 @@ export function rateIsOf({ pumps }: Cycle, set: PumpSet): Pick<Cycle, "pumps"> {
 export function nameOf(set: PumpSet): PumpShares["rateOf"] {
   return set === 0 ? null : set === 3 ? "both" : set;
 }
+
+/** The set that runs as one pump; null of both, and of none. */
+export function loneOf(set: PumpSet): PumpNumber | null {
+  return set === 1 || set === 2 ? set : null;
+}
