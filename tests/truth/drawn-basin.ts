@@ -2,11 +2,11 @@
 // What no scenario names meets here; a scenario tells how often a thing happens, a drawn basin what else may.
 
 import type { FindingKind } from "../../analysis/findings/finding.ts";
-import { day_s, drawHouse, hour_s, type Plan, round, typicalRate_m3s } from "./plan.ts";
+import { day_s, drawHouse, hour_s, type Plan, typicalRate_m3s } from "./plan.ts";
 import { type Random, randomOf } from "./random.ts";
-import { withTwoPumps } from "./scenarios/channels.ts";
 import { clearly, filledIn, spell } from "./scenarios/sick-house.ts";
 import { frictionFor, leakIn } from "./scenarios/sick-pump.ts";
+import { withHelp } from "./scenarios/two-pumps.ts";
 import type { Senses } from "./senses.ts";
 import { appliances, lpm } from "./weather.ts";
 
@@ -198,24 +198,10 @@ function drawnFault(plan: Plan, random: Random): Drawn[] {
 }
 
 function drawnSecond(plan: Plan, random: Random): Drawn[] {
-  const { start_m, stop_m } = plan.trips;
-  const high_m = plan.site.basin.highLevel_m ?? start_m + 0.1;
-  const helps = {
-    start_m: start_m + random.between(0.4, 0.7) * (high_m - start_m),
-    stop_m: random.oneOf([stop_m, stop_m + 0.4 * (start_m - stop_m)]),
-  };
+  const stopsEarly = random.oneOf([0, 0.4]);
   const takesTurns = random.chance(0.5);
-  const site = withTwoPumps(plan.site);
-  const [first, other] = site.pumps ?? [];
-  if (first === undefined || other === undefined) throw new Error("the drawn house has no pump to double");
-  const levels = { startLevel_m: round(helps.start_m, 0.005), stopLevel_m: round(helps.stop_m, 0.005) };
-  const second = { headShare: random.between(0.85, 1), takesTurns, helps };
-  return [
-    {
-      part: { second, site: { ...site, pumps: [first, { ...other, ...levels }] } },
-      word: `${takesTurns ? "two by turns" : "a standby"}${helps.stop_m > stop_m ? " that stops early" : ""}`,
-    },
-  ];
+  const word = `${takesTurns ? "two by turns" : "a standby"}${stopsEarly > 0 ? " that stops early" : ""}`;
+  return [{ part: withHelp(plan, random, { takesTurns, stopsEarly }), word }];
 }
 
 /** What of two pumps does not start may be told, and that the other cannot hold the water alone. */

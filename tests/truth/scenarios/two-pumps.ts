@@ -1,7 +1,6 @@
 // Two pumps on one discharge, the second called halfway to high water: in storms over what one moves, and where one is dead.
 
 import { day_s, drawHouse, hour_s, type Plan, round, typicalRate_m3s } from "../plan.ts";
-import type { SecondPump } from "../plant.ts";
 import type { Random } from "../random.ts";
 import { judgedByAll, type Scenario } from "../scenario.ts";
 import { lpm } from "../weather.ts";
@@ -14,23 +13,30 @@ interface Duplex {
   readonly stopsEarly?: number;
 }
 
-function withHelp(plan: Plan, random: Random, { takesTurns, stopsEarly = 0 }: Duplex): Partial<Plan> {
+/** The site file states where the second is called, as well as a ruler shows it. */
+export function withHelp(
+  plan: Plan,
+  random: Random,
+  { takesTurns, stopsEarly = 0 }: Duplex,
+): Pick<Plan, "second" | "site"> {
   const { start_m, stop_m } = plan.trips;
   const high_m = plan.site.basin.highLevel_m ?? start_m + 0.1;
   const helps = {
     start_m: start_m + random.between(0.4, 0.7) * (high_m - start_m),
     stop_m: stop_m + stopsEarly * (start_m - stop_m),
   };
-  const second: SecondPump = { headShare: random.between(0.85, 1), takesTurns, helps };
   const site = withTwoPumps(plan.site);
   const [first, other] = site.pumps ?? [];
   if (first === undefined || other === undefined) throw new Error("the drawn house has no pump to double");
   const levels = { startLevel_m: round(helps.start_m, 0.005), stopLevel_m: round(helps.stop_m, 0.005) };
   return {
-    second,
+    second: { headShare: random.between(0.85, 1), takesTurns, helps },
     site: { ...site, pumps: [first, { ...other, ...levels }] },
-    senses: { ...plan.senses, channels: ["level", "pumpOn", "pump2On", "highFloat", "mains"] },
   };
+}
+
+function watched({ senses }: Plan): Pick<Plan, "senses"> {
+  return { senses: { ...senses, channels: ["level", "pumpOn", "pump2On", "highFloat", "mains"] } };
 }
 
 /** A storm that one pump cannot hold, and both can. */
@@ -51,7 +57,8 @@ function helped(name: string, duplex: Duplex, change: (plan: Plan) => Partial<Pl
           reservoirs: 2,
         },
       ];
-      const plan = { ...house, ...withHelp(house, random, duplex), weather: { ...house.weather, storms } };
+      const two = { ...withHelp(house, random, duplex), ...watched(house) };
+      const plan = { ...house, ...two, weather: { ...house.weather, storms } };
       return { ...plan, ...change(plan) };
     },
   };
@@ -68,6 +75,7 @@ function oneDead(name: string, dead: 1 | 2): Scenario {
       const surely_s = from_s + 1.5 * hour_s;
       return {
         ...withHelp(plan, random, { takesTurns: true }),
+        ...watched(plan),
         weather: filledIn(plan, random.between(600, 1200)),
         ...spell(plan, { deadPump: dead }, from_s, to_s),
         declared: [
