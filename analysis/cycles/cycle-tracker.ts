@@ -8,9 +8,9 @@ import { endRest } from "./end-rest.ts";
 import { forgetLoad } from "./running-load.ts";
 import { addSample, addSamples, restartSamples } from "./samples.ts";
 import { endRun, settle } from "./settle-run.ts";
-import type { TrackerContext } from "./tracker-context.ts";
+import { farApart_s, type TrackerContext } from "./tracker-context.ts";
 import type { TrackerState } from "./tracker-state.ts";
-import { forgetCalls, noteCall } from "./two-pumps/called-by.ts";
+import { forgetCalls, forgetWhoRan, noteCall } from "./two-pumps/called-by.ts";
 import { endPart } from "./two-pumps/mixed-run.ts";
 import type { PumpSet } from "./two-pumps/pump-sets.ts";
 import { newRunParts } from "./two-pumps/run-parts.ts";
@@ -58,7 +58,7 @@ export function trackEdge(
   // The first state after a beginning or a gap was not seen to begin.
   const seen = state.phase !== "unknown";
   if (on && seen) context.output.start(time_s);
-  if (on && context.floats) noteCall(state.calls, state.pumps.set, restSince_s(state, time_s), context.floats);
+  if (on) noteWhoIsCalled(state, context, time_s);
   if (state.phase === "rest" && on) endRest(state, context, time_s, true, next_m);
   else if (state.phase === "run" && !on) endRun(state, context, time_s, next_m);
   state.phase = on ? "run" : "rest";
@@ -69,9 +69,16 @@ export function trackEdge(
   restartSamples(state.samples, seen ? time_s : Number.NaN);
 }
 
-/** NaN where it was not seen whole. */
-function restSince_s({ phase, phaseFrom_s }: TrackerState, time_s: number): number {
-  return phase === "rest" && phaseFrom_s !== null ? time_s - phaseFrom_s : Number.NaN;
+/** Runs that look no longer than this many intervals may go by unseen, and who runs next says nothing. */
+const seenEach = 1.5;
+
+function noteWhoIsCalled(state: TrackerState, { floats, interval_s }: TrackerContext, time_s: number): void {
+  const { calls, pumps, phase, phaseFrom_s, typicalRun_s } = state;
+  if (!floats || pumps.origin === null) return;
+  const rest_s = phase === "rest" && phaseFrom_s !== null ? time_s - phaseFrom_s : Number.NaN;
+  const seesEach = interval_s < farApart_s && typicalRun_s > seenEach * interval_s;
+  if (seesEach) noteCall(calls, pumps.set, rest_s, floats);
+  else forgetCalls(calls);
 }
 
 /** From `time_s` on another set of pumps runs; none may be the end of the run. */
@@ -84,6 +91,7 @@ export function trackPumps(state: TrackerState, context: TrackerContext, time_s:
   }
   if (inRun.set !== 0 && inRun.set !== set && state.phaseFrom_s !== null) {
     endPart(state, context, Number.isNaN(inRun.pausedAt_s) ? time_s : inRun.pausedAt_s, time_s);
+    forgetWhoRan(state.calls);
   }
   inRun.set = set;
   inRun.pausedAt_s = Number.NaN;

@@ -59,3 +59,16 @@ describe("one of two pumps that is dead for hours, by the contacts alone", () =>
     },
   );
 });
+
+describe("two sound pumps that take turns, read so seldom that runs go by unseen", () => {
+  it.each([30, 60])(
+    "are not told to stand still, read each %d s: the same may be seen many times on end",
+    (sample_s) => {
+      const inflow_m3s = (t: number) => 4e-4 * (1 + 0.5 * Math.sin(t / 9000));
+      const quick = (pump: 1 | 2) => (pump === 1 ? 2.2e-3 : 2e-3);
+      const { summary, truth } = playBlind({ hours: 24, sample_s, inflow_m3s, flow_m3s: quick, takeTurns: true });
+      expect(summary.totals.starts).toBeLessThan(0.9 * truth.starts);
+      expect(summary.findings.map(({ kind }) => kind)).not.toContain("float-stuck-off");
+    },
+  );
+});

@@ -116,6 +116,12 @@ export function forgetCalls(state: CallsState): void {
   Object.assign(state, { ...newCalls(), takeTurns });
 }
 
+/** Both floats have called in the run under way: it says nothing of the next. */
+export function forgetWhoRan(state: CallsState): void {
+  state.ran = null;
+  state.upper = false;
+}
+
 /** The pump in whose place the other ran, and that so often on end that it does not start; null where nothing tells. */
 export function idleByCalls({ ran, again, takeTurns, upper }: CallsState): PumpNumber | null {
   if (ran === null) return null;

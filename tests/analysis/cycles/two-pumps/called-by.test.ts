@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import {
   type CallsState,
+  forgetWhoRan,
   idleByCalls,
   moreInRest_m3,
   moreInRun_m3,
@@ -48,6 +49,25 @@ describe("the float that calls two pumps that take turns", () => {
   it("is told by the rest where both open as low, for either may do so first", () => {
     const [lower, upper] = [[1, 210] as const, [1, 310] as const];
     expect(callers([...turns, lower, upper, upper, lower, lower, upper])).toBe("llllll" + "lUUllU");
+  });
+});
+
+describe("a run in which another pump joined in or took over", () => {
+  it("says nothing of whose turn is next", () => {
+    const state = newCalls();
+    expect(callers(turns, asLow, state)).toBe("llllll");
+    forgetWhoRan(state);
+    expect(
+      callers(
+        [
+          [2, 200],
+          [1, 200],
+          [1, 300],
+        ],
+        asLow,
+        state,
+      ),
+    ).toBe("llU");
   });
 });
 
