@@ -1,6 +1,7 @@
 // Whether a rest is one: runs that begin and end between two readings, or that a contact misses, make it fall and fill
 // again. Where it shows when they were, the fills between them are known.
 
+import { takeOutLeapsBack } from "../inflow/poured-in/leapt-back.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
 import type { UsualTrips } from "../readings/level-screen.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
@@ -39,13 +40,15 @@ interface Between {
 /**
  * What the rest shows is one fill: null. Else the fills that it is made of; none where they cannot be told apart.
  *
+ * @param samples changed where the level leapt away and back: see leapt-back.ts
  * @param seen where the float trips, by what was seen of it, for a site file that does not say; null while that is not known
  */
 export function fillsBetweenRuns(
   samples: SamplesState,
-  { basin, geometry, interval_s }: TrackerContext,
+  context: TrackerContext,
   seen: Between | null = null,
 ): readonly Fill[] | null {
+  const { basin, geometry, interval_s, resolution_m } = context;
   const { startLevel_m, stopLevel_m } = basin;
   const stated = startLevel_m === null || stopLevel_m === null ? null : { start_m: startLevel_m, stop_m: stopLevel_m };
   const between = stated ?? seen;
@@ -55,6 +58,9 @@ export function fillsBetweenRuns(
   const fills = fillsOf(curve, runOfSwing * swing_m3, interval_s <= showsFalls_s ? longestFall_s : 0);
   const tosses = (fill: Fill) => fallsOften(curve, fill, fallOfSwing * swing_m3);
   if (fills.length > 1) {
+    // A spike that the sensor holds falls and rises again as no water does, and parts no rest.
+    const step_m3 = Number.isFinite(resolution_m) ? resolution_m * geometry.area_m2(between.stop_m) : 0;
+    if (takeOutLeapsBack(curve, step_m3)) return fillsBetweenRuns(samples, context, seen);
     // Foam on the water tosses the level about, or stands there for a while, and parts no rest.
     const isFoam = fills.some(tosses) || fills.slice(0, -1).some((fill) => risesAtOnce(curve, fill));
     const isLate = showsRunLate(curve, fills[0], turned * runOfSwing * swing_m3);

@@ -5,7 +5,7 @@ import type { RunSensor } from "./fit-run.ts";
 
 /** Water that falls by so many steps of the sensor, and so much of its noise, from one reading to the next cannot stand. */
 const manySteps = 4;
-const manySds = 6;
+const manySds = 4;
 const fewestToFall = 4;
 
 /** Leaves out each value that is said again word for word while the water falls fast: no reading, but the last one held. */

@@ -40,7 +40,10 @@ export interface PiecedCurve extends VolumeCurve {
  * @returns undefined where one line will do
  */
 export function straightPieces(samples: CurveSamples, usual: number): PiecedCurve | undefined {
-  const pieces = breaksOf(samples, usual).flatMap(([from, to]) => pieceOf(samples, from, to));
+  const pieces = withoutScrap(
+    samples,
+    breaksOf(samples, usual).flatMap(([from, to]) => pieceOf(samples, from, to)),
+  );
   const [first, last] = [pieces[0], pieces[pieces.length - 1]];
   if (first === undefined || last === undefined || pieces.length < 2) return undefined;
   const squares = pieces.reduce((sum, { fit }) => sum + fit.residualSquares, 0);
@@ -76,6 +79,15 @@ export function straightPieces(samples: CurveSamples, usual: number): PiecedCurv
     wanders: wanders(pieces, Math.sqrt(variance)),
     leaps: risesWithin(pieces) < mostWithin * (last.fit.valueAt(last.last) - first.fit.valueAt(first.first)),
   };
+}
+
+/** Two samples after what was left out at the beginning make a line of any slope, and would carry it back over all of that. */
+function withoutScrap({ t, weight, count }: CurveSamples, pieces: Piece[]): Piece[] {
+  const taken = weight.findIndex((w, i) => w > 0 && i < count);
+  const [first, ...others] = pieces;
+  if (taken <= 0 || first === undefined || others.length === 0) return pieces;
+  const third_s = t[taken + fewestInPiece - 1] as number;
+  return first.last < third_s ? others : pieces;
 }
 
 /** Share of the whole rise that no leaps have within the pieces. */

@@ -52,6 +52,18 @@ describe("fillsBetweenRuns", () => {
     ).toBe(false);
   });
 
+  it("is not true of a fill in which the sensor held a spike for a minute, and leapt back", () => {
+    const held = Array.from({ length: 40 }, (_, i) => (i >= 15 && i < 25 ? 0.05 : 0.25 + 0.001 * i));
+    expect(unseen(held, 5)).toBe(false);
+    // What fills again by and by has been pumped.
+    expect(
+      unseen(
+        Array.from({ length: 40 }, (_, i) => (i < 15 ? 0.25 + 0.003 * i : 0.05 + 0.003 * i)),
+        5,
+      ),
+    ).toBe(true);
+  });
+
   it("is not true of a fill with spikes, nor of levels that toss where readings are close", () => {
     expect(unseen(rising.map((level_m, i) => (i % 10 === 5 ? level_m + 0.2 : level_m)))).toBe(false);
     expect(unseen(rising.map((level_m, i) => (i === 5 || i === 6 ? level_m + 0.2 : level_m)))).toBe(false);

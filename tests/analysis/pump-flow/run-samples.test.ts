@@ -24,8 +24,14 @@ describe("leaveOutRepeats", () => {
     expect(used(samples)).toEqual([1, 1, 0, 0, 1, 1]);
   });
 
+  it("leaves it out too where a reading's fall is five standard deviations of one", () => {
+    const samples = samplesOf([30, 28, 28, 28, 22, 20]);
+    leaveOutRepeats(samples, { ...sensor, sampleSd_m3: 4e-4 });
+    expect(used(samples)).toEqual([1, 1, 0, 0, 1, 1]);
+  });
+
   it("keeps what a coarse or a noisy sensor says again by itself", () => {
-    for (const change of [{ step_m3: 1e-3 }, { sampleSd_m3: 5e-4 }, { step_m3: Number.POSITIVE_INFINITY }]) {
+    for (const change of [{ step_m3: 1e-3 }, { sampleSd_m3: 6e-4 }, { step_m3: Number.POSITIVE_INFINITY }]) {
       const samples = samplesOf([30, 28, 28, 28, 22, 20]);
       leaveOutRepeats(samples, { ...sensor, ...change });
       expect(used(samples)).toEqual([1, 1, 1, 1, 1, 1]);

@@ -53,6 +53,14 @@ describe("straightPieces", () => {
     expect(seen).toBeGreaterThan(15);
   });
 
+  it("carries no line back over what was left out at the beginning that so few samples after it make up", () => {
+    // Held where it was until the sixteenth second, and then up by 15 at once; a tap later on.
+    const samples = noisy(600, (t) => pulse(300, 40)(t) + (t < 16 ? 0 : 15));
+    samples.weight.fill(0, 0, 15);
+    const found = straightPieces(samples, sd ** 2);
+    expect(Math.abs((found?.valueAt(0) ?? 0) - 15)).toBeLessThan(2);
+  });
+
   it("keeps what pours in within the last five seconds", () => {
     const course = pulse(595, 10);
     const errors = Array.from({ length: 60 }, (_, seed) => {
