@@ -24,7 +24,7 @@ import { noteSampleSd } from "../inflow/rest/rest-memory.ts";
 import { addBack } from "../inflow/rest/rest-samples.ts";
 import { leaveOutHeld, leaveOutHeldOverStop } from "../inflow/sensor-errors/held-levels.ts";
 import { learnDrift } from "../inflow/sensor-errors/sensor-drift.ts";
-import { roughly } from "../pump-flow/pump-capability.ts";
+import { capabilityAt, roughly } from "../pump-flow/pump-capability.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
 import { farUnder_m } from "../readings/out-of-water.ts";
 import { leap_m } from "../readings/repeated-levels.ts";
@@ -32,7 +32,7 @@ import { middleTrips, usualTrips } from "../readings/trip-levels.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import { quickEnough_ms } from "./by-level/level-runs-state.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
-import type { InflowAt, RestSummary } from "./ended-run.ts";
+import type { EndedRun, InflowAt, RestSummary } from "./ended-run.ts";
 import {
   doubtFallInRest,
   inflowTowards,
@@ -44,7 +44,7 @@ import {
   withResolution,
 } from "./rest-inflow.ts";
 import { endRestOfFills } from "./rest-of-fills.ts";
-import { chatterRun_s } from "./run-lengths.ts";
+import { chatterRun_s, longRun_s } from "./run-lengths.ts";
 import { curveSamples, gathered, readingsOf, stood } from "./samples.ts";
 import { settle } from "./settle-run.ts";
 import { takeOutSpikes } from "./take-out-spikes.ts";
@@ -78,7 +78,8 @@ export function endRest(
   const duration_s = to_s - from_s;
   const stopSeen = state.phaseFrom_s !== null;
   const levelStood = context.levelStood === true;
-  const lasts = duration_s > 0 && !context.keptDown && !levelStood && !isChatter(state, duration_s);
+  const chatter = isChatter(state, duration_s);
+  const lasts = duration_s > 0 && !context.keptDown && !levelStood && !chatter;
   // Water that pours in before the start may go on after the stop, where no plain rest is looked at closely.
   const plain = lasts && !state.memory.pouring ? plainRest(curveSamples(state.samples)) : null;
   // Closer readings that are said again have been kept back already.
@@ -126,6 +127,7 @@ export function endRest(
     last: inflow === null ? null : inflowTowards("end", fit, inflow, from_s, to_s),
     leap,
     ...(overStart && { overStart }),
+    ...(chatter && { chatter }),
     ...(fit?.leapParts && { inDoubt_m3: (fit.leapParts(1)[0] ?? 0) * (fit.seenTo_s - fit.seenFrom_s) }),
   };
   // Two pumps' floats trip at levels of their own, and a level that tells of the runs itself is no second witness.
@@ -159,7 +161,9 @@ export function endRest(
   const sure_m3s = sureAtEnd_m3s(inStorm ?? passInflowOfRest(state, context, fit, shown ?? inflow, from_s, to_s));
   state.before = sure_m3s === null ? summary : { ...summary, sure_m3s };
   if (!isVague) state.lastInflow = shown ?? inflow ?? state.lastInflow;
-  if (!isVague) state.endInflow = summary.last?.inflow ?? state.lastInflow;
+  // Over the rim no level shows how much comes in: what did before says nothing of the run that follows.
+  const spills = state.overRim >= surelyOver;
+  if (!isVague) state.endInflow = spills ? null : (summary.last?.inflow ?? state.lastInflow);
 }
 
 /** A rest that shows too little says nothing of the runs beside it either: what was known before it goes on. */
@@ -287,14 +291,27 @@ function takeOutSudden(
   return { fall, sudden };
 }
 
-/** What the sensor held over the stop is no level of the rest, nor does it show the course of the run. */
-function passOverHeld(state: TrackerState, { geometry, basin, longInterval_s }: TrackerContext): void {
+/** What the sensor held over the stop is no level of the rest, nor does it show how far and how fast the run lowered it. */
+function passOverHeld(state: TrackerState, { geometry, basin, interval_s }: TrackerContext): void {
+  const { ended, endedParts } = state;
   // Between readings farther apart a run may go by unseen.
-  if (longInterval_s > closelyRead_s) return;
+  if (interval_s > atOnceSeen_s || ended === null) return;
+  const last_m3 = ended.last_m3 ?? null;
   const leap_m3 = leap_m * geometry.area_m2(basin.stopLevel_m ?? 0);
-  const { ended } = state;
-  if (ended !== null && leaveOutHeldOverStop(gathered(state.samples), ended.last_m3 ?? null, leap_m3))
-    state.ended = { ...ended, course: null };
+  const held = leaveOutHeldOverStop(gathered(state.samples), last_m3, leap_m3);
+  // Up to the stop the water falls on by what the pump moves from one reading to the next.
+  const moves_m3s =
+    capabilityAt(learnedBy(state, endedParts.set).capability, null)?.flow_m3s ?? Number.POSITIVE_INFINITY;
+  const first_m3 = state.samples.y[0] ?? Number.NaN;
+  const fellAfter = last_m3 !== null && last_m3 - first_m3 > leap_m3 + moves_m3s * interval_s;
+  if (held || (fellAfter && ended.lastSaidAgain === true)) state.ended = withoutItsEnd(ended);
+}
+
+/** Of a short run nobody knows from when on it held: how fast that moved the water the rests on either side have to tell. */
+function withoutItsEnd(ended: EndedRun): EndedRun {
+  const unseen = { late: null, atLast: null, shortsLast: null, halves: null, course: null, stopVolume_m3: null };
+  if (ended.cycle.run_s > longRun_s) return { ...ended, ...unseen, parts: [] };
+  return { ...ended, ...unseen, whole: null, lateStart_s: null, cycle: { ...ended.cycle, pumpRate: null } };
 }
 
 /** Closer readings see what comes back. */

@@ -5,7 +5,7 @@ import { noPartRuns, rateFromActiveVolume } from "../inflow/active-volume.ts";
 import { type VolumeCourse, volumeCourse } from "../inflow/over-time/volume-course.ts";
 import type { LikelyLeap } from "../inflow/poured-in/leap-or-water.ts";
 import type { ShortStretchState } from "../inflow/sensor-errors/short-stretch.ts";
-import { type FallAtFirst, fallAtFirst, fallAtLast } from "../pump-flow/fall-at-first.ts";
+import { type FallAtFirst, fallAtFirst, fallAtLast, fallAtShortsLast } from "../pump-flow/fall-at-first.ts";
 import { fitRun, type RunFit } from "../pump-flow/fit-run.ts";
 import { lateStart_s } from "../pump-flow/late-start.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
@@ -44,6 +44,8 @@ export interface RestSummary {
   readonly inDoubt_m3?: number;
   /** The water is known to have risen over where the float closes: by how much, no float tells. */
   readonly overStart?: boolean;
+  /** A float at its trip point switched off and on again: the runs on either side are parts of one. */
+  readonly chatter?: true;
 }
 
 /** A run that has ended and waits for the rest after it. */
@@ -64,6 +66,8 @@ export interface EndedRun {
   readonly lastOver_m3: number | null;
   /** The last volume that was read in it, spike or not; null or absent without any. */
   readonly last_m3?: number | null;
+  /** … and that it was read before as well. */
+  readonly lastSaidAgain?: boolean;
   /** Level at which the rate holds: in the middle of the run, or between its two ends where those give a long one's rate. */
   readonly meanLevel_m: number | null;
   /** How long before the middle of the time at full speed the fall of a short run was measured; below 0: after it. */
@@ -78,6 +82,8 @@ export interface EndedRun {
   readonly atLast?: FlowEstimate | null;
   /** So much more was drawn than lies between the floats, where they alone tell; absent: none. */
   readonly more_m3?: number;
+  /** … and in those of a short one, likewise. */
+  readonly shortsLast?: FlowEstimate | null;
   /** How long it found water. */
   readonly wet_s: number;
   /** By how much the fall slows with the level, from the earlier to the later half of a short run; how far apart in time. */
@@ -160,10 +166,15 @@ export function endedRun(
     atFirst: fit === undefined ? null : fallAtFirst(curve, fit.upToSpeed_s),
     atLast: run_s > longRun_s && !dry ? fallAtLast(curve) : null,
     ...(more_m3 !== 0 && { more_m3 }),
+    shortsLast: run_s > longRun_s || dry ? null : atLastOfShort(curve, sensor.sampleSd_m3),
     wet_s,
     course: hasLevel && !dry ? volumeCourse(all, singlesOf(samples), samples.blockSize) : null,
     halves: fit === undefined ? null : compareHalves(fit, run_s, geometry),
   };
+}
+
+function atLastOfShort(curve: CurveSamples, sampleSd_m3: number | null): FlowEstimate | null {
+  return sampleSd_m3 === null ? null : fallAtShortsLast(curve, sampleSd_m3);
 }
 
 /** A run that ends with a faster fall than the pump moved at first was not of one rate: it came free meanwhile. */

@@ -6,6 +6,7 @@ import { learnedLag } from "../inflow/drain-back/return-profile.ts";
 import { returned, showsItsCourse, toldReturn_m3 } from "../inflow/drain-back/returned-water.ts";
 import { mayGoUnseen } from "../inflow/drain-back/unseen-return.ts";
 import { highestOf } from "../inflow/over-time/volume-course.ts";
+import { inflowBeside } from "../inflow/poured-in/beside-run.ts";
 import { type LikelyLeap, leapOrWater } from "../inflow/poured-in/leap-or-water.ts";
 import { pouredAsItStarts, type UsualStart } from "../inflow/poured-in/poured-as-it-starts.ts";
 import { pouredInRun } from "../inflow/poured-in/poured-in-run.ts";
@@ -15,7 +16,7 @@ import { comesByLevel } from "../pump-flow/inflow-beside-run.ts";
 import { inflowDuringRun, isImpaired } from "../pump-flow/inflow-during-run.ts";
 import { capabilityAt, roughly } from "../pump-flow/pump-capability.ts";
 import { noteComingUp, severalAreLate } from "../pump-flow/pump-change.ts";
-import { noteRunTime } from "../pump-flow/pump-history.ts";
+import { fewestUsual, noteRunTime } from "../pump-flow/pump-history.ts";
 import { balance_m3, finalRate, movedVolume_m3, volumeByRate_m3 } from "../pump-flow/run-rate.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
 import { middleTrips, noteTrips, usualTrips } from "../readings/trip-levels.ts";
@@ -58,6 +59,7 @@ export function endRun(
   if (context.levelStood === true) standStill(state, context);
   const { y, count } = curveSamples(state.samples);
   const lastRead_m3 = y[count - 1] ?? null;
+  const lastSaidAgain = count > 1 && y[count - 2] === lastRead_m3;
   takeOutSpikes(state, context, state.before?.endVolume_m3 ?? null, next_m);
   const ended = isMixed(state.inRun)
     ? endMixedRun(state, context, to_s)
@@ -73,6 +75,7 @@ export function endRun(
       );
   const cycle: Cycle = {
     ...ended.cycle,
+    ...(!context.inferred && besideOf(ended, null, learnedBy(state, state.inRun.set)) !== null && { pumpRate: null }),
     ...(shares !== null &&
       !context.inferred && { pumps: { ...shares, rateOf: ended.cycle.pumpRate && nameOf(state.inRun.set) } }),
     ...(load.current !== null && { runningCurrent: load.current }),
@@ -82,11 +85,22 @@ export function endRun(
     ...ended,
     cycle,
     last_m3: lastRead_m3,
+    ...(lastSaidAgain && { lastSaidAgain }),
     ...(standsForNothing(cycle, context) && { parts: [], course: null }),
   };
   state.endedParts = state.inRun;
   if (mayBeInStep(cycle, movesUntaught(state, context), context)) leaveInStep(state, context, cycle);
   else context.output.cycle(cycle, "stopped");
+}
+
+/** What ran in beside a run that no rest shows; null where nothing did. */
+function besideOf(
+  ended: EndedRun,
+  after: RestSummary | null,
+  { capability, history }: LearnedPump,
+): FlowEstimate | null {
+  const startsAtOnce = history.timelyStarts >= fewestUsual && !severalAreLate(history);
+  return startsAtOnce ? inflowBeside(ended, after, capabilityAt(capability, ended.meanLevel_m)) : null;
 }
 
 /** By the published curve, as long as no runs have shown it. */
@@ -167,10 +181,11 @@ export function settle(
   const drainBack = lag_s > 0 ? null : returned(state, context, unsettled, after, fitted);
   const ended = drawnDown(unsettled, after, drainBack, context);
   const overtaken = overtakenUnseen(ended, after, learned, context);
+  const beside = context.inferred ? null : besideOf(ended, after, learned);
   const helped = mayHaveHelp(ended, context, usualTrips(state.trips)?.start_m ?? null);
   // Nothing shows what a pump moves whose inflow is reckoned by that, nor where another may move a part.
   const pumpRate =
-    overtaken === null && !helped
+    overtaken === null && beside === null && !helped
       ? finalRate(ended, after, learned.capability, context, drainBack, state.partRuns)
       : null;
   const leap = sensorsLeap(ended, after);
@@ -193,23 +208,27 @@ export function settle(
   const told =
     inStorm ??
     (overtaken && [overtaken]) ??
+    (beside && [beside]) ??
     inflowDuringRun(learned.capability, ended, after, closelyRead, edgeDelay_s(context)) ??
     briefly(state, ended);
   const during = helped ? asLeast(told) : told;
-  const moved_m3 = pumped_m3(ended, cycle, after, allBack, learned, context, during, overtaken !== null);
-  context.output.pumped(cycle, helped ? null : moved_m3);
   const calmed = inStorm === null && cycle.run_s <= longRun_s ? movedBy(during, moved_m3s) : during;
   const moves = capabilityAt(learned.capability, null);
   const poured =
     pouredInRun(ended, after, calmed, moves, severalAreLate(learned.history), context, lag_s) ??
     (inStorm === null ? pouredAsItStarts(ended, after, moves, () => usualStart(state, context), context, lag_s) : null);
   const flows = poured !== null && helped ? asLeast(poured) : (poured ?? calmed);
+  const moved_m3 = pumped_m3(ended, cycle, after, allBack, learned, context, poured ?? during, overtaken !== null);
+  context.output.pumped(cycle, helped ? null : moved_m3);
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, doubtInRun(flows, ended.before, after));
   // Without a level a long run between rests in which little came in is one of a float that hung.
   if (flows === null && cycle.run_s > longRun_s && context.hasLevel) context.output.unknown(cycle.run_s);
-  noteRunTime(learned.history, cycle, context.longInterval_s);
-  if (pumpRate !== null) learnPump(state, learned, context, ended, after, pumpRate);
-  else learnStart(learned, context, ended);
+  // A part of a run lifts less than a rest brings, and begins where the water still moves.
+  const isPart = ended.before?.chatter === true || after?.chatter === true;
+  if (!isPart && beside === null) noteRunTime(learned.history, cycle, context.longInterval_s);
+  const begun = isPart || beside !== null ? { ...ended, lateStart_s: null } : ended;
+  if (pumpRate !== null) learnPump(state, learned, context, begun, after, pumpRate);
+  else learnStart(learned, context, begun);
   noteComingUp(learned.history);
   // Of two pumps the time run is that of either.
   if (state.pumps.origin === null) learnTogether(learned, context, cycle, after, ended.wet_s);
@@ -343,10 +362,11 @@ function pumped_m3(
   const balances = drainBack !== null && (ended.cycle.pumpRate !== null || showsItsCourse(drainBack, context));
   const unseen = !balances && mayGoUnseen(ended.cycle.pumpRate ?? usual, context);
   if (unseen) return volumeByRate_m3(cycle, ended.wet_s) ?? byUsual_m3();
-  // The ground's water comes in faster and faster as the run draws it down.
-  const byLevel = during !== null && comesByLevel(ended.before, after) ? meanInParts(during) : null;
+  // What the run is told to have had come in, it had to move, too: a tap that ran beside it, the ground's water that comes
+  // in faster and faster as the level is drawn down. Readings far apart say of a run less than the rests beside it.
+  const told = during !== null && (closely || comesByLevel(ended.before, after)) ? meanInParts(during) : null;
   return (
-    (byLevel && balance_m3(cycle, ended.before, after, drainBack, byLevel)) ??
+    (told && balance_m3(cycle, ended.before, after, drainBack, told)) ??
     movedVolume_m3(cycle, ended.before, after, drainBack, closely ? ended.meanLevel_m : null) ??
     volumeByRate_m3(cycle, ended.wet_s) ??
     (cycle.run_s < chatterRun_s ? byUsual_m3() : null)

@@ -180,7 +180,18 @@ function fellShort(view: View): boolean {
   const brief = shows && latest.run_s >= shortestTelling_s && latest.run_s <= stormCouldHaveBegun_s;
   if (!brief && (latest.run_s < longerThanAStorm_s || mayHideCycles(view) || drewBelowStop(view, latest))) return false;
   if (inflowAtRest_m3s !== null && inflowAtRest_m3s > little * pumpRate.flow_m3s) return false;
+  if (brief && goesOnAfter(view, latest, missing_m3s)) return false;
   return bearsOut(longerThanUsual(recentCycles, usual_s), share) && !emptiedInTime(view, latest);
+}
+
+/** What still runs in just after a stop a minute's trend shows only in the first minute of the rest. */
+const showsFor_s = 60;
+const someOfIt = 0.1;
+
+/** Of what a brief run seems to lack some comes in after its stop: a tap ran beside it, and was shut soon after. */
+function goesOnAfter({ inflowAtRest_m3s, pumpStateFor_s }: View, { inflow }: Cycle, missing_m3s: number): boolean {
+  if (pumpStateFor_s > showsFor_s) return true;
+  return inflowAtRest_m3s !== null && inflowAtRest_m3s - (inflow?.flow_m3s ?? 0) > someOfIt * missing_m3s;
 }
 
 /** A pump that goes on under its stop level has run out of water, however little it moved in the end. */

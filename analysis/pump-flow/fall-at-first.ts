@@ -42,13 +42,33 @@ export function fallAtFirst({ t, y, count }: CurveSamples, upToSpeed_s: number):
 
 /** So few readings as a basin takes to empty that nothing comes into. */
 const fewestLast = 3;
+/** What runs in beside a short run may end seconds before it. */
+const endOfShort_s = 5;
 
 /** @returns the fall in the last seconds of the samples of a run; null where they are too few */
-export function fallAtLast({ t, y, count }: CurveSamples): FlowEstimate | null {
-  if (count < fewestLast) return null;
+export function fallAtLast(samples: CurveSamples): FlowEstimate | null {
+  return fallWithin(samples, end_s, fewestLast);
+}
+
+/**
+ * The same of a short run.
+ *
+ * @param sampleSd_m3 of a sample: four or five of them show it badly by themselves
+ */
+export function fallAtShortsLast(samples: CurveSamples, sampleSd_m3: number): FlowEstimate | null {
+  const fall = fallWithin(samples, endOfShort_s, fewest);
+  if (fall === null) return null;
+  const { t, count } = samples;
+  const span_s = Math.max(endOfShort_s, (t[count - 1] as number) - (t[count - fewest] as number));
+  // A line through n evenly spaced samples knows its slope to σ·√(12/n) over what they span, somewhat better for few.
+  return { ...fall, uFlow_m3s: Math.max(fall.uFlow_m3s, (sampleSd_m3 * Math.sqrt(12 / fewest)) / span_s) };
+}
+
+function fallWithin({ t, y, count }: CurveSamples, within_s: number, least: number): FlowEstimate | null {
+  if (count < least) return null;
   const last_s = t[count - 1] as number;
-  let from = count - fewestLast;
-  while (from > 0 && last_s - (t[from - 1] as number) <= end_s) from -= 1;
+  let from = count - least;
+  while (from > 0 && last_s - (t[from - 1] as number) <= within_s) from -= 1;
   const { slope, uSlope, degreesOfFreedom } = fitLine(t.subarray(from, count), y.subarray(from, count));
   return { flow_m3s: -slope, uFlow_m3s: uSlope, degreesOfFreedom };
 }
