@@ -57,7 +57,7 @@ function FlowBox({ label, estimate, unknown, children }: FlowBoxProps) {
   const shown = estimate && flowFigure(estimate, system);
   return (
     <Figure label={label} value={estimate ? shortFlow(estimate, system) : "–"} unit={unitName("flow", system)}>
-      {shown ? `± ${shown.u95} when last measured` : unknown}
+      {estimate?.unseenCourse === "least" ? "at least so much" : shown ? `± ${shown.u95} when last measured` : unknown}
       {children}
     </Figure>
   );
