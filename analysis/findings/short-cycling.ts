@@ -3,11 +3,10 @@
 import type { Cycle } from "../cycles/cycle.ts";
 import { basinGeometry } from "../geometry/basin.ts";
 import { areEven } from "../inflow/active-volume.ts";
-import { knownStarts } from "../inflow/seldom-readings/reckoned-starts.ts";
 import type { Evidence } from "./finding.ts";
 import { offBy_m } from "./float-stuck-off.ts";
 import type { Rule, View } from "./rule.ts";
-import { limitOf, startsOver, whichPump } from "./two-pumps.ts";
+import { limitOf, startsOf, startsOver, whichPump } from "./two-pumps.ts";
 
 /** Runs in a row that must be too short before it is a habit. */
 export const shortRunsInARow = 5;
@@ -70,8 +69,8 @@ export const shortCycling: Rule = {
   // As it goes on, it may get worse, and the cause may turn out to be another.
   worsen: (evidence, view) => {
     const cause = causeOf(view, evidence.cause ?? null);
-    const starts = evidence.pump === 2 ? view.pumps?.starts[1] : evidence.pump === 1 ? view.pumps?.starts[0] : null;
-    const worse = (starts ?? startsOf(view).starts) > Number(evidence.starts_in_an_hour);
+    const pump = evidence.pump === 1 || evidence.pump === 2 ? evidence.pump : null;
+    const worse = startsOf(view, pump).starts > Number(evidence.starts_in_an_hour);
     return worse || cause !== evidence.cause ? evidenceOf(view, cause) : null;
   },
   message: (_, { cause }) => advice[isCause(cause) ? cause : "small-active-volume"],
@@ -79,13 +78,12 @@ export const shortCycling: Rule = {
 
 function evidenceOf(view: View, cause: Cause): Evidence {
   const pump = startsOver(view, stillMany)?.pump ?? null;
-  const { starts, byInflow } = startsOf(view);
+  const { starts, byInflow } = startsOf(view, pump);
   return {
     cause,
     ...whichPump(pump),
-    starts_in_an_hour: (pump === null ? null : view.pumps?.starts[pump - 1]) ?? starts,
-    ...(pump === null &&
-      byInflow && { starts_at_least: Math.floor(byInflow.atLeast), starts_told_by: "what-comes-in" }),
+    starts_in_an_hour: starts,
+    ...(byInflow && { starts_at_least: Math.floor(byInflow.atLeast), starts_told_by: "what-comes-in" }),
     max_starts_per_hour: limitOf(view.site, pump ?? 1),
     last_run_s: view.recentCycles[0]?.run_s ?? null,
     min_run_s: view.site.pump?.minRun_s ?? null,
@@ -93,10 +91,6 @@ function evidenceOf(view: View, cause: Cause): Evidence {
     pump_rate_m3s: view.pumpRate?.flow_m3s ?? null,
     drain_back_m3: typicalDrainBack_m3(view),
   };
-}
-
-function startsOf({ startsInLastHour, startsByInflow }: View): ReturnType<typeof knownStarts> {
-  return knownStarts(startsInLastHour, startsByInflow);
 }
 
 function runsTooShort({ site, recentCycles, runsByLevel, readEvery_s }: View, least: number): boolean {
@@ -124,7 +118,7 @@ function causeOf(view: View, known: unknown): Cause {
   if (stands("small-active-volume", shortTravel_m / travel_m(view), 1)) return "small-active-volume";
   // Where the pump by itself would empty the basin sooner than a run should last, no inflow is needed to make it cycle.
   const limit_s = view.site.pump?.minRun_s ?? soonEmpty_s;
-  const empties_s = startsOf(view).byInflow?.emptiesIn_s ?? emptiesIn_s(cycles) ?? 0;
+  const empties_s = startsOf(view, null).byInflow?.emptiesIn_s ?? emptiesIn_s(cycles) ?? 0;
   return stands("high-inflow", empties_s, limit_s) ? "high-inflow" : "small-active-volume";
 }
 

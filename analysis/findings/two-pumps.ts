@@ -138,13 +138,23 @@ export function tellsOf({ pumps }: Cycle, pump: Evidence[string] | undefined): b
 
 /** The first pump that started more often than its motor allows, with what it may; by one pump's own count without two. */
 export function startsOver(view: View, share: number): { readonly pump: PumpNumber | null } | null {
-  const { pumps, site } = view;
-  if (pumps === null) {
-    const { starts, byInflow } = knownStarts(view.startsInLastHour, view.startsByInflow);
-    return isOver(byInflow?.atLeast ?? starts, site.pump?.maxStartsPerHour, share) ? { pump: null } : null;
-  }
-  if (isOver(pumps.starts[0], limitOf(site, 1), share)) return { pump: 1 };
-  return isOver(pumps.starts[1], limitOf(site, 2), share) ? { pump: 2 } : null;
+  const over = (pump: PumpNumber | null) => {
+    const { starts, byInflow } = startsOf(view, pump);
+    return isOver(byInflow?.atLeast ?? starts, limitOf(view.site, pump ?? 1), share);
+  };
+  if (view.pumps === null) return over(null) ? { pump: null } : null;
+  return over(1) ? { pump: 1 } : over(2) ? { pump: 2 } : null;
+}
+
+/**
+ * Starts in the last hour, of one pump or of all. Where more took place between readings, as what comes in tells, they are those
+ * of the pump on duty while the other has not been seen to run.
+ */
+export function startsOf(view: View, pump: PumpNumber | null): ReturnType<typeof knownStarts> {
+  const { pumps, startsInLastHour, startsByInflow } = view;
+  if (pumps === null || pump === null) return knownStarts(startsInLastHour, startsByInflow);
+  const aloneOnDuty = pump === 1 && pumps.starts[1] === 0 && !pumps.takeTurns;
+  return knownStarts(pumps.starts[pump - 1] ?? 0, aloneOnDuty ? startsByInflow : null);
 }
 
 /** Starts in an hour that a pump's motor allows; null when not given. */
@@ -152,6 +162,6 @@ export function limitOf(site: Site, pump: PumpNumber): number | null {
   return (pump === 1 ? site.pump : site.pumps?.[1])?.maxStartsPerHour ?? null;
 }
 
-function isOver(starts: number, limit: number | null | undefined, share: number): boolean {
+function isOver(starts: number, limit: number | null, share: number): boolean {
   return limit != null && starts > limit * share;
 }

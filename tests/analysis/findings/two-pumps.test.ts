@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { floatStuckOn } from "../../../analysis/findings/float-stuck-on.ts";
 import { inflowExceedsPump } from "../../../analysis/findings/inflow-exceeds-pump.ts";
+import { shortCycling } from "../../../analysis/findings/short-cycling.ts";
 import { newTwoPumps, type TwoPumps } from "../../../analysis/findings/two-pumps.ts";
 import { undersized } from "../../../analysis/findings/undersized.ts";
 import type { Site } from "../../../analysis/site.ts";
@@ -33,6 +34,20 @@ describe("rules with two pumps", () => {
     const second = (takeTurns: boolean) => ({ ...at(0.35, 2), pumps: two({ set: 2, takeTurns }) });
     expect(inflowExceedsPump.holds(second(true), null)).toBe(false);
     expect(inflowExceedsPump.holds(second(false), null)).toBe(true);
+  });
+
+  it("count the starts that no reading saw as those of the pump on duty, as long as the other rests", () => {
+    const startsByInflow = { starts: 24.6, atLeast: 21.9, emptiesIn_s: 30 };
+    const told = (change: Partial<TwoPumps>) => {
+      const view = viewOf({ site, startsInLastHour: 11, startsByInflow, pumps: two({ starts: [11, 0], ...change }) });
+      const { pump, starts_in_an_hour, starts_at_least } = shortCycling.evidence(view);
+      return shortCycling.holds(view, null) === true ? [pump, starts_in_an_hour, starts_at_least] : null;
+    };
+    expect(told({})).toEqual([1, 25, 21]);
+    // Who of them began what no reading saw nobody knows.
+    expect(told({ starts: [6, 5] })).toBe(null);
+    expect(told({ takeTurns: true })).toBe(null);
+    expect(told({ starts: [21, 5] })).toEqual([1, 21, undefined]);
   });
 
   it("take no pump for stuck that stops lower than the other", () => {
