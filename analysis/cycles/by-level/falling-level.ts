@@ -17,8 +17,13 @@ export interface FallingLevel {
   pumped_m: number;
   /** How fast the level rose in the latest rest; 0 before that is known. */
   rise_ms: number;
+  /** The first reading after the latest turn, and how fast the level rose from there, as far as that was seen; null: it was not. */
+  rising: Point | null;
+  rises_ms: number;
   /** The rest before the run under way held readings enough to show what the run does to the level. */
   calm: boolean;
+  /** … and so few that much comes in. */
+  quick: boolean;
   /** The first reading after the latest run. */
   stopped: Point | null;
   /** Of the run under way: the last reading before it; those within, how many, and the first and last of them. */
@@ -29,13 +34,17 @@ export interface FallingLevel {
 }
 
 export function newFallingLevel(): FallingLevel {
-  const course = { calm: false, stopped: null, before: null, within: 0, first: null, last: null };
-  return { fall_m: 0, took_s: 0, runs: 0, pumped_m: 0, rise_ms: 0, ...course };
+  return { fall_m: 0, took_s: 0, runs: 0, pumped_m: 0, ...noCourse() };
 }
 
 /** After a gap the rest before is not known. */
 export function forgetCourse(fall: FallingLevel): void {
-  Object.assign(fall, { rise_ms: 0, calm: false, stopped: null, before: null, within: 0, first: null, last: null });
+  Object.assign(fall, noCourse());
+}
+
+function noCourse() {
+  const restBefore = { rise_ms: 0, calm: false, quick: false, stopped: null, rising: null, rises_ms: 0 };
+  return { ...restBefore, before: null, within: 0, first: null, last: null };
 }
 
 /** The `i`th that waits, as it was read. */
@@ -46,11 +55,19 @@ export function sampleAt(waiting: WaitingSamples, i: number): Point {
 /** In a shorter rest, of so many readings, rests and runs are as one. */
 const fewestInRest = 6;
 
+/** In a rest of no more so much comes in that a run falls by less than those that taught how they fall. Judgement, no source. */
+const mostInQuickRest = 12;
+
+export function isQuickRest({ stopped }: FallingLevel, before: Point, next: Point): boolean {
+  return stopped !== null && before.time_s - stopped.time_s < mostInQuickRest * (next.time_s - before.time_s);
+}
+
 /** A run has begun after this reading, and before the next. */
 export function beginFall(fall: FallingLevel, before: Point, next: Point): void {
   const { stopped } = fall;
   const apart_s = next.time_s - before.time_s;
   fall.calm = stopped !== null && before.time_s - stopped.time_s >= fewestInRest * apart_s;
+  fall.quick = isQuickRest(fall, before, next);
   if (stopped !== null && before.time_s > stopped.time_s)
     fall.rise_ms = Math.max(0, (before.level_m - stopped.level_m) / (before.time_s - stopped.time_s));
   Object.assign(fall, { before, within: 0, first: null, last: null });

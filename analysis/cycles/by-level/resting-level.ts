@@ -25,6 +25,7 @@ import { countUpTo, lastBeforeFall, lastBeforeSlowFall, topAfterPeak } from "./l
 import { closeTogether_s } from "./level-window.ts";
 import { type LinesMeet, linesMeet } from "./lines-meet.ts";
 import { beginCourse, noteCourse } from "./overtaken.ts";
+import { lastBefore, startByLines } from "./quick-turns.ts";
 import { rest } from "./running-level.ts";
 import { deniedByContact, runAsSaid, standsWhileSaid } from "./seldom-contact.ts";
 
@@ -140,15 +141,17 @@ function startRun(
   const { swing_m } = settings;
   const run = runAsSaid(state, settings.said ?? null);
   const meet = run === null ? turnByLines(state, settings) : null;
-  const up = run?.before ?? meet?.before ?? lastUp(state) + 1;
-  const before = up === 0 ? { time_s: state.extremeAt_s, level_m: state.extreme_m } : sampleAt(waiting, up - 1);
+  const seemUp = run?.before ?? meet?.before ?? lastUp(state) + 1;
+  const turned_s = run === null && meet === null ? quickTurn_s(state, seemUp) : null;
+  const up = turned_s !== null && turned_s < waitingTime_s(waiting, seemUp - 1) ? seemUp - 1 : seemUp;
+  const before = up > 0 ? sampleAt(waiting, up - 1) : up < seemUp ? lastBefore(state.fall, waiting) : extremeOf(state);
   release(state, up, output);
   forgetOldest(waiting, meet?.unsure ?? 0);
   if (waiting.count === 0) return;
   const first = sampleAt(waiting, 0);
   beginFall(state.fall, before, first);
   state.running = true;
-  state.runFrom_s = run?.startedAt_s ?? meet?.at_s ?? startsAt_s(state, before, first, swing_m);
+  state.runFrom_s = run?.startedAt_s ?? meet?.at_s ?? turned_s ?? startsAt_s(state, before, first, swing_m);
   state.runFrom_m = state.extreme_m;
   output.edge(state.runFrom_s, true);
   if (run !== null && run.stoppedAt_s !== null) {
@@ -165,6 +168,16 @@ function startRun(
   noteWithin(state.fall, waiting, waiting.count - 1);
   release(state, waiting.count - 1, output);
   setExtreme(state, waitingTime_s(waiting, 0), waitingSmooth_m(waiting, 0));
+}
+
+function extremeOf({ extremeAt_s, extreme_m }: LevelRunsState): Point {
+  return { time_s: extremeAt_s, level_m: extreme_m };
+}
+
+/** Of samples far apart, where they tell it. */
+function quickTurn_s({ fall, waiting }: LevelRunsState, up: number): number | null {
+  const far = waitingTime_s(waiting, 1) - waitingTime_s(waiting, 0) > closeTogether_s;
+  return far ? startByLines(fall, waiting, up) : null;
 }
 
 /** The last of those that wait that is still up; -1 where none is. */

@@ -25,6 +25,7 @@ import { beforeRise_s, beforeStanding_s, countAbove, countUpTo, fallsOn } from "
 import { closeTogether_s } from "./level-window.ts";
 import { linesMeet } from "./lines-meet.ts";
 import { isOvertaken, learnStop, noteCourse, noteRise, type Turn } from "./overtaken.ts";
+import { stopByLines } from "./quick-turns.ts";
 import { runsOnAsSaid, stopAsSaid } from "./seldom-contact.ts";
 
 /** A run is over when the level has risen again by so much of the fall that makes one. */
@@ -207,8 +208,9 @@ function turned(
   }
   if (interval_s <= closeTogether_s)
     return meet === null ? turnOf(state, smooth_m, next_s()) : { at_s: meet.at_s, before: 0 };
+  const turned_s = meet === null ? stopByLines(fall, waiting, state.extremeAt_s) : null;
   const at_s = stopsAt_s(fall, runFrom_s, sampleAt(waiting, 0), next_s(), !state.cameBack);
-  return { at_s: meet?.at_s ?? at_s, before: 0 };
+  return { at_s: meet?.at_s ?? turned_s ?? at_s, before: turned_s === null ? 0 : countUpTo(waiting, turned_s) };
 }
 
 /** When the level turned, of samples close together, and how many of those that wait lie before. */
