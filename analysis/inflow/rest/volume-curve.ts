@@ -109,7 +109,7 @@ export function volumeCurve(
     return shapedCurve(full.polynomial, leak, memory, {
       variance,
       inflation: 1,
-      degreesOfFreedom: full.count - full.size,
+      degreesOfFreedom: Math.max(1, full.count - full.size),
     });
   }
   if (memory !== null && cubic && full.degree === highestDegree) {

@@ -70,6 +70,17 @@ describe("volumeCurve", () => {
     expect(off.filter(({ inItsU }) => inItsU).length).toBeLessThan(off.length);
   });
 
+  it("knows the line through two samples beside a leak by the noise that other rests have shown, with some freedom left", () => {
+    const memory = { ...newRestMemory(), sampleSd_m3: 2e-4 };
+    const stillOut = (time_s: number) => Math.max(0, 1 - time_s / 60) ** 2;
+    const [t, y] = [Float64Array.from([0, 10]), Float64Array.from([0, 2e-2])];
+    const samples = { t, y, weight: new Float64Array(2).fill(1), count: 2 };
+    const curve = volumeCurve(samples, { stillOut, volume_m3: 0, uVolume_m3: 3e-4 }, memory);
+    // A t quantile of no degrees of freedom there is not.
+    expect(curve?.degreesOfFreedom).toBeGreaterThan(0);
+    expect(Math.sqrt(curve?.meanSlope(0, 10).variance ?? 0)).toBeGreaterThan((Math.SQRT2 * 2e-4) / 10 - 1e-9);
+  });
+
   const count = 1200;
   const every_s = 10;
 
