@@ -302,7 +302,7 @@ function passOverHeld(state: TrackerState, { geometry, basin, interval_s }: Trac
   // Up to the stop the water falls on by what the pump moves from one reading to the next.
   const moves_m3s =
     capabilityAt(learnedBy(state, endedParts.set).capability, null)?.flow_m3s ?? Number.POSITIVE_INFINITY;
-  const first_m3 = state.samples.y[0] ?? Number.NaN;
+  const first_m3 = Math.max(state.samples.y[0] ?? Number.NaN, state.samples.y[1] ?? Number.NaN);
   const fellAfter = last_m3 !== null && last_m3 - first_m3 > leap_m3 + moves_m3s * interval_s;
   if (held || (fellAfter && ended.lastSaidAgain === true)) state.ended = withoutItsEnd(ended);
 }

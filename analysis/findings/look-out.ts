@@ -248,7 +248,9 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
   function noteOver(time_s: number, moves_m3s: number | null): void {
     const { overStart, screen, tracker } = state;
     const { level_m, levelNoise_m } = view;
-    if (level_m !== null) {
+    if (level_m !== null && (!view.pumpInferred || view.pumpRunning !== false || level_m <= startLevel_m))
+      leaveOverStart(overStart);
+    else if (level_m !== null) {
       const starts_m = startsAt_m(view) ?? Number.POSITIVE_INFINITY;
       const late_m3s = followedOfLate(state.share, time_s).at(-1)?.flow_m3s ?? 0;
       // Rounded to a step, a level is off by as much as half of it (uniform: GUM 4.3.7).
@@ -262,8 +264,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
         cameIn_m3s: tracker.endInflow && Math.max(tracker.endInflow.flow_m3s, late_m3s),
         pumpMoves_m3s: moves_m3s,
       };
-      if (!view.pumpInferred || view.pumpRunning !== false || level_m <= startLevel_m) leaveOverStart(overStart);
-      else noteOverStart(overStart, now, state.trend);
+      noteOverStart(overStart, now, state.trend);
     }
     view.overStart = overStart.verdict;
   }

@@ -190,7 +190,7 @@ interface ActiveVolume {
 function activeVolume({ basin, geometry, hasLevel, measurement }: TrackerContext, more_m3 = 0): ActiveVolume | null {
   if (hasLevel) return null;
   const between = tripsBetween(basin, geometry);
-  if (between === null) return null;
+  if (between === null || !(between.volume_m3 + more_m3 > 0)) return null;
   const { volume_m3, low_m, high_m } = between;
   const uFloat_m = measurement?.uFloatRepeatability_m ?? usualFloat_m;
   return {

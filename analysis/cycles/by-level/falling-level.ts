@@ -24,7 +24,7 @@ export interface FallingLevel {
   calm: boolean;
   /** … and so few that much comes in. */
   quick: boolean;
-  /** The first reading after the latest run. */
+  /** The first reading after the latest run, or the last in it. */
   stopped: Point | null;
   /** Of the run under way: the last reading before it; those within, how many, and the first and last of them. */
   before: Point | null;

@@ -34,7 +34,7 @@ export function stopByLines(fall: FallingLevel, waiting: WaitingSamples, lowestA
  */
 export function startByLines(fall: FallingLevel, waiting: WaitingSamples, up: number): number | null {
   const { rising, rises_ms } = fall;
-  if (rising === null || up < 1 || up > waiting.count - 2) return null;
+  if (rising === null || up < 1 || up > waiting.count - 3) return null;
   const [before, first, last] = [up - 1, up, waiting.count - 1].map((i) => sampleAt(waiting, i)) as [
     Point,
     Point,

@@ -160,6 +160,7 @@ function stopRun(
     learnStop(state.overtaken, turnAt(state, time_s, smooth_m));
   state.cameBack = smooth_m > (state.runFrom_m + state.extreme_m) / 2;
   state.roseByAndBy = rosePast(state, onTheWay.low) > rosePast(state, onTheWay.high);
+  fall.rising = null;
   const said = stopAsSaid(state, settings.said ?? null);
   const { at_s, before } = said ?? turned(state, settings, time_s, smooth_m, output);
   release(state, before, output);

@@ -103,7 +103,7 @@ function staysCalled({ lower, upper }: TwoFloats): boolean | null {
 /** The rest before its first run begins where the lower float opens, the others where the upper does. */
 function standsIn({ again, longest_s, upper: called }: CallsState, rest_s: number, floats: TwoFloats): boolean {
   const { lower, upper } = floats;
-  if (again > 0 && (again >= onDuty || !called)) return called;
+  if (again > 0 && (again >= onDuty || !called || staysCalled(floats) === true)) return called;
   const from_m = again === 0 ? lower.stop_m : upper.stop_m;
   const ratio = (upper.start_m - from_m) / (lower.start_m - lower.stop_m);
   if (ratio < tellingRatio) return again > 0;

@@ -69,3 +69,20 @@ describe("rests of four to six readings, by the level alone", () => {
     expect(Math.abs(volume / length / (share * pumpRate_m3s) - 1)).toBeLessThan(0.02);
   });
 });
+
+describe("the line along which a rest rose", () => {
+  it("is none of an earlier rest", () => {
+    // Of noise of 4 mm, by which most turns are told another way.
+    const { readings } = played(0.7, 7200, 0.004);
+    const state = newLevelRuns();
+    const heard = hear();
+    let oldest_s = 0;
+    for (const { time_s, level_m } of readings) {
+      feedLevel(state, { swing_m: start_m - stop_m }, time_s, level_m, heard);
+      const stopped_s = heard.runs().at(-1)?.stoppedAt_s ?? Number.NaN;
+      const { rising } = state.fall;
+      if (rising !== null && state.running === false) oldest_s = Math.max(oldest_s, stopped_s - rising.time_s);
+    }
+    expect(oldest_s).toBeLessThan(10);
+  });
+});

@@ -83,6 +83,11 @@ describe("the float that calls a second pump by itself, where the first is on du
     expect(callers([...duty, [2, 300], [2, 200], [2, 400]])).toBe("llll" + "Ull");
   });
 
+  it("stays the upper one, however fast the water comes, where that opens before the lower one does", () => {
+    const over = { lower: asLow.lower, upper: { start_m: 0.6, stop_m: 0.35 } };
+    expect(callers([...duty, [2, 520], [2, 220], [2, 150], [2, 100]], over)).toBe("llll" + "UUUU");
+  });
+
   it("is not known to be the upper one before the first has been on duty", () => {
     expect(
       callers([
