@@ -6,8 +6,9 @@ import type { BasinSite } from "../site.ts";
 import type { Point } from "./by-level/falling-level.ts";
 import { endRest } from "./end-rest.ts";
 import { forgetLoad } from "./running-load.ts";
-import { addSample, addSamples, restartSamples } from "./samples.ts";
+import { addSample, addSamples, forgetAfter, restartSamples } from "./samples.ts";
 import { endRun, settle } from "./settle-run.ts";
+import { switchedSooner } from "./switched-sooner.ts";
 import { farApart_s, type TrackerContext } from "./tracker-context.ts";
 import type { TrackerState } from "./tracker-state.ts";
 import { forgetCalls, forgetWhoRan, noteCall } from "./two-pumps/called-by.ts";
@@ -54,6 +55,21 @@ export function trackEdge(
   time_s: number,
   on: boolean,
   next_m: readonly number[] = [],
+): void {
+  const sooner = switchedSooner(state, context, time_s, next_m);
+  if (sooner !== null) {
+    forgetAfter(state.samples, sooner.before_s);
+    takeEdge(state, context, sooner.time_s, on, [context.geometry.level_m(sooner.volume_m3), ...next_m]);
+    addSample(state.samples, sooner.time_s, sooner.volume_m3);
+  } else takeEdge(state, context, time_s, on, next_m);
+}
+
+function takeEdge(
+  state: TrackerState,
+  context: TrackerContext,
+  time_s: number,
+  on: boolean,
+  next_m: readonly number[],
 ): void {
   // The first state after a beginning or a gap was not seen to begin.
   const seen = state.phase !== "unknown";

@@ -1,0 +1,43 @@
+import { describe, expect, it } from "vitest";
+import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
+import { analyse } from "../analyse.ts";
+import { reading, smallSite, startTime_s } from "../small-basin.ts";
+
+const [rest_s, run_s] = [611, 21.3];
+const cycle_s = rest_s + run_s;
+
+/** Each 5 s; for so long after each switch the contact says one thing or the other. */
+function analysed(bounce_s: number, noise_m: number) {
+  const random = seededRandom(7);
+  const readings = Array.from({ length: Math.floor((60 * cycle_s) / 5) }, (_, i) => {
+    const time_s = 5 * i;
+    const phase_s = time_s % cycle_s;
+    const runs = phase_s >= rest_s;
+    const since_s = runs ? phase_s - rest_s : phase_s;
+    const water_m = runs ? 0.3 - (0.2 * since_s) / run_s : 0.1 + (0.2 * since_s) / rest_s;
+    const pumpOn = since_s < bounce_s && time_s > bounce_s ? random.uniform() < 0.5 : runs;
+    return reading(startTime_s + time_s, { level_m: water_m + random.normal(noise_m), pumpOn });
+  });
+  return analyse(smallSite, readings);
+}
+
+describe("a run whose contact bounces at one reading after each switch", () => {
+  it.each([0.001, 0.002])("lasts for as long as the water falls, by levels that scatter by %f m", (noise_m) => {
+    const { cycles, summary } = analysed(3, noise_m);
+    expect(summary.findings).toEqual([]);
+    for (const { stopLevel_m, startedAt_s, stoppedAt_s } of cycles) {
+      expect(Math.abs((stopLevel_m ?? 0.1) - 0.1)).toBeLessThan(0.035);
+      const stopsAt_s = cycle_s * (Math.floor((startedAt_s - startTime_s) / cycle_s) + 1);
+      expect(stoppedAt_s - startTime_s - stopsAt_s).toBeLessThan(7);
+    }
+    const steady = analysed(0, noise_m).summary.totals.pumped_l ?? 0;
+    expect(Math.abs((summary.totals.pumped_l ?? 0) / steady - 1)).toBeLessThan(0.03);
+    expect(cycles.filter((cycle) => cycle.run_s < 19).length).toBeLessThan(4);
+  });
+
+  it("is as it was read where the contact does not bounce", () => {
+    const { cycles } = analysed(0, 0.002);
+    expect(cycles.length).toBeGreaterThan(57);
+    for (const { stoppedAt_s } of cycles.slice(0, -1)) expect((stoppedAt_s - startTime_s) % 2.5).toBeCloseTo(0, 6);
+  });
+});
