@@ -5,7 +5,7 @@ import { day_s, hour_s, round, typicalRate_m3s } from "../plan.ts";
 import type { Scenario } from "../scenario.ts";
 import type { Upset } from "../senses.ts";
 import { appliances, lpm } from "../weather.ts";
-import { clearly, type Draw, every, faultFor, filledIn, sick, withChannels } from "./sick-house.ts";
+import { clearly, type Draw, every, faultFor, filledIn, sick, spell, withChannels } from "./sick-house.ts";
 
 function mixed(name: string, must: readonly FindingKind[], ...draws: readonly Draw[]): Scenario {
   return sick(
@@ -63,6 +63,18 @@ const stormAround: Draw = (plan, random) => ({
   site: { ...plan.site, pump: plan.site.pump && { ...plan.site.pump, maxStartsPerHour: null, minRun_s: null } },
 });
 
+/** Rain of some hours, at its highest a third to two thirds of what the pump moves; the float sticks while it is heavy. */
+const stuckInStorm: Draw = (plan, random) => {
+  const rain_s = random.between(3, 5) * hour_s;
+  const from_s = random.between(0.5, 0.8) * day_s;
+  const peak_lpm = (random.between(0.33, 0.67) * typicalRate_m3s(plan)) / lpm;
+  const stuckFrom_s = from_s + random.between(0.5, 1) * rain_s;
+  return {
+    weather: { ...plan.weather, storms: [{ from_s, peak_lpm, rain_s, store_s: 0.5 * hour_s, reservoirs: 2 }] },
+    ...spell(plan, { float: "stuck-off" }, stuckFrom_s, stuckFrom_s + random.between(1, 2) * hour_s),
+  };
+};
+
 const trickle: Draw = (plan, random) => ({ weather: filledIn(plan, random.between(2, 4) * hour_s) });
 
 export const mixedScenarios: readonly Scenario[] = [
@@ -82,6 +94,19 @@ export const mixedScenarios: readonly Scenario[] = [
     every(2),
     faultFor([0.3, 1], { float: "stuck-on" }),
     () => ({ allowed: ["discharge-blocked"] }),
+  ),
+  mixed(
+    "float stuck down in a storm, level alone",
+    ["float-stuck-off", "high-water"],
+    stuckInStorm,
+    withChannels(["level"]),
+  ),
+  mixed(
+    "float stuck down in a storm, level alone, every 5 s",
+    ["float-stuck-off", "high-water"],
+    stuckInStorm,
+    withChannels(["level"]),
+    every(5),
   ),
   mixed(
     "level reads nothing for half an hour in a storm, every minute",
