@@ -2,7 +2,7 @@
 // and of the page of all basins with boards, of our invention. Needs Chromium.
 // node dashboard/take-screenshots.ts [folder] [--invented]; with --invented all but those of the demo
 
-import { spawn } from "node:child_process";
+import { execFileSync, spawn } from "node:child_process";
 import { mkdirSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { createInterface } from "node:readline";
@@ -16,6 +16,9 @@ const { values, positionals } = parseArgs({ options: { invented: { type: "boolea
 const folder = resolve(positionals[0] ?? join(import.meta.dirname, "screenshots"));
 const phone = { width: 390, height: 844 };
 const desktop = { width: 1440, height: 900 };
+
+// A page that is not built, or an older one, would be pictured as it is.
+execFileSync(process.execPath, ["dashboard/build.ts", "--if-stale"], { cwd: root, stdio: "inherit" });
 
 const browser = await chromium.launch({
   executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
