@@ -6,7 +6,7 @@ const root = resolve(import.meta.dirname, "../..");
 const read = (path: string) => readFileSync(join(root, path), "utf8");
 
 describe("the documents", () => {
-  it.each(["README.md", "DEVELOPERS.md"])("%s names only files that are there", (document) => {
+  it.each(["README.md", "DEVELOPERS.md", "analysis/README.md"])("%s names only files that are there", (document) => {
     const named = [...read(document).matchAll(/`([\w/-]+\.(?:ts|tsx|js|md|yaml|service))`/g)].map(
       ([, path = ""]) => path,
     );
