@@ -6,6 +6,8 @@ import { type BounceLengthState, hiddenByBounce_s, newBounceLength, noteBounce }
 
 /** A contact that flips back sooner has bounced; a motor cannot start and move water in that time. */
 export const hold_s = 1.5;
+/** One reading alone may fall into a bounce, however far apart they are up to this. */
+const fewestReadings = 2;
 /** What goes to and fro for longer than this does not bounce on its way over: it flickers. */
 const longestBounce_s = 4;
 /** So many touches one soon after the other, for longer than that, are a float that switches the pump on and off. */
@@ -19,10 +21,23 @@ interface Touch {
   to_s: number;
 }
 
+/** A change that has not lasted long enough yet. */
+interface Changing {
+  /** When it was first seen. */
+  at_s: number;
+  readonly to: boolean;
+  /** Since when it is there, or gone again, and by how many readings. */
+  since_s: number;
+  gone: boolean;
+  readings: number;
+  touches: Touch[];
+}
+
 export interface SteadySignalState {
   on: boolean | null;
-  /** A change that has not lasted long enough yet: when it was first seen, and since when it is there, or gone again. */
-  changing: { at_s: number; readonly to: boolean; since_s: number; gone: boolean; touches: Touch[] } | null;
+  changing: Changing | null;
+  /** When the latest change that counts was; -Infinity before the first. */
+  switchedAt_s: number;
   waiting: { time_s: number; level_m: number | null }[];
   /** The latest change while the signal chatters, when every change is one of the pump's; else -Infinity. */
   chatteredAt_s: number;
@@ -40,6 +55,7 @@ export function newSteadySignal(): SteadySignalState {
   return {
     on: null,
     changing: null,
+    switchedAt_s: Number.NEGATIVE_INFINITY,
     waiting: [],
     chatteredAt_s: Number.NEGATIVE_INFINITY,
     chatteredFrom_s: Number.NEGATIVE_INFINITY,
@@ -73,10 +89,11 @@ export function feedSignal(
     return;
   }
   const { changing } = state;
-  if (changing !== null && time_s - changing.since_s >= (changing.gone ? soon_s : hold_s)) settleSignal(state, output);
+  if (changing !== null && (changing.gone ? time_s - changing.since_s >= soon_s : hasLasted(changing, time_s)))
+    settleSignal(state, output);
   if (state.changing !== null && on !== null) bounce(state, state.changing, time_s, on, output);
   if (state.changing === null && on !== null && on !== state.on)
-    state.changing = { at_s: time_s, to: on, since_s: time_s, gone: false, touches: [] };
+    state.changing = { at_s: time_s, to: on, since_s: time_s, gone: false, readings: 1, touches: [] };
   if (state.changing === null) {
     if (level_m !== null) output.sample(time_s, level_m);
     return;
@@ -84,6 +101,12 @@ export function feedSignal(
   state.waiting.push({ time_s, level_m });
   // The first state ever known has nothing to bounce from.
   if (state.on === null) accept(state, output);
+}
+
+/** It is there, or gone, for longer than a contact stays so that bounces. */
+function hasLasted({ since_s, readings }: Changing, time_s: number): boolean {
+  const length_s = time_s - since_s;
+  return length_s >= hold_s && (readings >= fewestReadings || length_s >= longestBounce_s);
 }
 
 /** Changes that did not last, of the ten minutes up to `time_s`; older ones count less and less. */
@@ -95,24 +118,28 @@ export function flickersAt({ flickers, flickeredAt_s }: SteadySignalState, time_
 export function settleSignal(state: SteadySignalState, output: SteadySignalOutput): void {
   state.chatteredAt_s = Number.NEGATIVE_INFINITY;
   if (state.changing?.gone === false) accept(state, output);
-  else if (state.changing !== null) cancel(state, output);
+  else if (state.changing !== null) cancel(state, state.changing, output);
 }
 
 /** A contact on its way over goes to and fro, and has changed when it first did if it stays there in the end. */
 function bounce(
   state: SteadySignalState,
-  changing: NonNullable<SteadySignalState["changing"]>,
+  changing: Changing,
   time_s: number,
   on: boolean,
   output: SteadySignalOutput,
 ): void {
   const gone = on !== changing.to;
-  if (gone === changing.gone) return;
+  if (gone === changing.gone) {
+    changing.readings += 1;
+    return;
+  }
   const { touches, since_s } = changing;
   // What had gone for so long comes anew.
-  if (!gone && time_s - since_s >= hold_s) changing.at_s = time_s;
+  if (!gone && hasLasted(changing, time_s)) changing.at_s = time_s;
   changing.gone = gone;
   changing.since_s = time_s;
+  changing.readings = 1;
   if (!gone) return;
   noteFlicker(state, time_s);
   const last = touches.at(-1);
@@ -121,7 +148,7 @@ function bounce(
   const first_s = touches[0]?.from_s ?? time_s;
   const often = touches.length >= fewestTouches && time_s - first_s > longestBounce_s;
   if (often && waterFell(state)) beginToChatter(state, changing, output);
-  else if (time_s - changing.at_s > longestBounce_s) cancel(state, output);
+  else if (time_s - changing.at_s > longestBounce_s) cancel(state, changing, output);
 }
 
 function noteFlicker(state: SteadySignalState, time_s: number): void {
@@ -153,18 +180,31 @@ function waterFell({ waiting, chatteredFrom_s }: SteadySignalState): boolean {
 /** What was taken for bounces were starts, or stops, of the pump. */
 function beginToChatter(
   state: SteadySignalState,
-  { to, touches, since_s }: NonNullable<SteadySignalState["changing"]>,
+  { to, touches, since_s }: Changing,
   output: SteadySignalOutput,
 ): void {
   state.changing = null;
   state.hidden_s = 0;
   state.chatteredAt_s = since_s;
   state.chatteredFrom_s = since_s;
-  const edges = touches.flatMap(({ from_s, to_s }) => [
+  state.switchedAt_s = since_s;
+  release(state, edgesOf(touches, to), output);
+}
+
+function edgesOf(touches: readonly Touch[], to: boolean): Edge[] {
+  return touches.flatMap(({ from_s, to_s }) => [
     { at_s: from_s, on: to },
     { at_s: to_s, on: !to },
   ]);
-  release(state, edges, output);
+}
+
+/** A touch of one reading that went by by itself is no bounce: the pump has run, or stood, as long as a start takes. */
+function byThemselves({ switchedAt_s }: SteadySignalState, { touches, to }: Changing, before_s: number): Edge[] {
+  const alone = touches.filter(
+    ({ from_s, to_s }) =>
+      to_s - from_s >= hold_s && from_s - switchedAt_s > longestBounce_s && before_s - from_s > longestBounce_s,
+  );
+  return edgesOf(alone, to);
 }
 
 function chatter(state: SteadySignalState, time_s: number, on: boolean, output: SteadySignalOutput): void {
@@ -172,22 +212,27 @@ function chatter(state: SteadySignalState, time_s: number, on: boolean, output: 
   state.on = on;
   state.hidden_s = 0;
   state.chatteredAt_s = time_s;
+  state.switchedAt_s = time_s;
   output.edge(time_s, on);
 }
 
-function cancel(state: SteadySignalState, output: SteadySignalOutput): void {
+function cancel(state: SteadySignalState, changing: Changing, output: SteadySignalOutput): void {
+  const edges = byThemselves(state, changing, Number.POSITIVE_INFINITY);
+  state.switchedAt_s = edges.at(-1)?.at_s ?? state.switchedAt_s;
   state.changing = null;
-  release(state, [], output);
+  release(state, edges, output);
 }
 
 function accept(state: SteadySignalState, output: SteadySignalOutput): void {
   if (state.changing === null) return;
   const { at_s, to, since_s } = state.changing;
+  const edges = byThemselves(state, state.changing, at_s);
   state.hidden_s = hiddenByBounce_s(state.bounce, since_s - at_s);
   if (state.on !== null) noteBounce(state.bounce, since_s - at_s);
   state.on = to;
+  state.switchedAt_s = at_s;
   state.changing = null;
-  release(state, [{ at_s, on: to }], output);
+  release(state, [...edges, { at_s, on: to }], output);
 }
 
 interface Edge {

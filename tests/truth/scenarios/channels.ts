@@ -33,6 +33,9 @@ export function withTwoPumps(site: Site): Site {
 const byFloats = { ...judgedByAll, constantError: true };
 const both = ["level", "pumpOn"] as const;
 
+/** A relay or a switch that is worn or loose: so long after each turn it says either. */
+const bounces = ({ senses }: Plan, random: Random) => ({ senses: { ...senses, bounce_s: random.between(0.5, 3) } });
+
 export const channelScenarios: readonly Scenario[] = [
   channels("level alone, every second", ["level"]),
   channels("level alone, every 5 s", ["level"], () => ({ sample_s: 5 })),
@@ -77,6 +80,16 @@ export const channelScenarios: readonly Scenario[] = [
     sample_s: 0.2,
     days: 1,
     senses: { ...senses, bounce_s: 2 },
+  })),
+  channels("contact that bounces for up to 3 s, every second", both, bounces),
+  channels("contact that bounces for up to 3 s, every 2 s", both, (plan, random) => ({
+    ...bounces(plan, random),
+    sample_s: 2,
+  })),
+  channels("contact that bounces for up to 3 s, every 5 s", both, (plan, random) => ({
+    ...bounces(plan, random),
+    sample_s: 5,
+    days: 4,
   })),
   channels("every 5 s", both, () => ({ sample_s: 5, days: 4 })),
   channels("every 10 s", both, () => ({ sample_s: 10, days: 4 })),

@@ -91,6 +91,21 @@ describe("feedSignal", () => {
     ]);
   });
 
+  it.each([
+    ["0001011111110000000000", [6, 24]],
+    ["0001111111110100000000", [6, 24]],
+    ["0001011111110100000000", [6, 24]],
+  ])("overhears a contact that bounces for three seconds, read each 2 s: %s", (said, switched) => {
+    const rows: Row[] = [...said].map((on, i) => [2 * i, on === "1", 0.3 - i / 500]);
+    expect(feed(rows).edges()).toEqual([0, ...switched].map((time_s, i) => ({ time_s, on: i % 2 === 1 })));
+  });
+
+  it("hears a run that only one reading each 2 s saw, and a rest, seconds from any other switch", () => {
+    const rows: Row[] = [..."000010000011110111100000"].map((on, i) => [2 * i, on === "1"]);
+    const switched = [0, 8, 10, 20, 28, 30, 38];
+    expect(feed(rows).edges()).toEqual(switched.map((time_s, i) => ({ time_s, on: i % 2 === 1 })));
+  });
+
   it("overhears a flicker that is gone at the next reading", () => {
     const rows: Row[] = Array.from({ length: 60 }, (_, t) => [t, t % 10 === 5, 0.2 + t / 1000]);
     expect(feed(rows).edges()).toEqual([{ time_s: 0, on: false }]);
