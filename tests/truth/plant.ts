@@ -111,6 +111,8 @@ export interface Plant {
     /** When the water last began to be pumped, and when that ended. */
     startedAt_s: number;
     stoppedAt_s: number;
+    /** When each pump was last switched on or off. */
+    readonly switchedAt_s: [first_s: number, second_s: number];
   };
   readonly totals: Totals;
   advanceTo(time_s: number): void;
@@ -149,6 +151,7 @@ export function plantOf(options: PlantOptions): Plant {
     condition: options.first,
     startedAt_s: Number.NEGATIVE_INFINITY,
     stoppedAt_s: Number.NEGATIVE_INFINITY,
+    switchedAt_s: [Number.NEGATIVE_INFINITY, Number.NEGATIVE_INFINITY],
   };
   const totals: Totals = {
     inflow_m3: 0,
@@ -284,7 +287,9 @@ export function plantOf(options: PlantOptions): Plant {
       const calledNow = pump === state.turn ? called : helpCalls && supplied;
       const on = calledNow && condition.deadPump !== pump;
       const own = pump === 1 ? 0 : 1;
-      if (motors[own].turn(on, time_s) && on) totals.starts[own] += 1;
+      if (!motors[own].turn(on, time_s)) continue;
+      state.switchedAt_s[own] = time_s;
+      if (on) totals.starts[own] += 1;
     }
     const set = ((motors[0].isOn() ? 1 : 0) + (motors[1].isOn() ? 2 : 0)) as PumpSet;
     if (set === before) return;

@@ -79,8 +79,6 @@ export function sensesOf(
   let held = 0;
   let spikes = 0;
   let again = false;
-  const firstContact = contactOf();
-  const secondContact = contactOf();
   let highFloat = false;
 
   function level_m(time_s: number): number | null {
@@ -131,16 +129,6 @@ export function sensesOf(
     return sum_m;
   }
 
-  function contactOf(): (time_s: number, runs: boolean) => boolean {
-    let last = false;
-    let switchedAt_s = Number.NEGATIVE_INFINITY;
-    return (time_s, runs) => {
-      if (runs !== last) switchedAt_s = time_s;
-      last = runs;
-      return contactSays(time_s, runs, switchedAt_s);
-    };
-  }
-
   function contactSays(time_s: number, runs: boolean, switchedAt_s: number): boolean {
     const dead = senses.upsets.find(
       ({ from_s, to_s, what }) => what.kind === "contact-dead" && from_s <= time_s && time_s < to_s,
@@ -157,15 +145,19 @@ export function sensesOf(
 
   const read = (time_s: number) => {
     const { state } = plant;
-    const { set } = state;
+    const { set, switchedAt_s } = state;
     const firstAlone = has.has("pump2On") || senses.secondUnseen === true;
     if (state.level_m >= high_m) highFloat = true;
     else if (state.level_m < high_m - 0.03) highFloat = false;
     return {
       ...silentReading,
       level_m: has.has("level") ? level_m(time_s) : null,
-      pumpOn: has.has("pumpOn") ? firstContact(time_s, firstAlone ? set === 1 || set === 3 : set !== 0) : null,
-      pump2On: has.has("pump2On") ? secondContact(time_s, set === 2 || set === 3) : null,
+      pumpOn: !has.has("pumpOn")
+        ? null
+        : firstAlone
+          ? contactSays(time_s, set === 1 || set === 3, switchedAt_s[0])
+          : contactSays(time_s, set !== 0, Math.max(...switchedAt_s)),
+      pump2On: has.has("pump2On") ? contactSays(time_s, set === 2 || set === 3, switchedAt_s[1]) : null,
       floatOn: has.has("floatOn") ? state.calls : null,
       highFloat: has.has("highFloat") ? highFloat : null,
       pumpCurrent_a: has.has("current") ? current_a(time_s, set) : null,

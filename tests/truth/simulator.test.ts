@@ -3,7 +3,7 @@
 import { describe, expect, it } from "vitest";
 import { drawnBasin, drawnPair } from "./drawn-basin.ts";
 import { drawHouse, type Plan, steadyWeather } from "./plan.ts";
-import { play } from "./play.ts";
+import { epoch_s, play } from "./play.ts";
 import { pumpFlow_m3s, togetherFlow_m3s } from "./pump-law.ts";
 import { randomOf } from "./random.ts";
 import { scenarios } from "./scenarios/index.ts";
@@ -96,6 +96,29 @@ describe("the plant", () => {
     const { cycles } = truthOf(plan);
     const midway_m3s = pumpFlow_m3s(plan.pump, plan.pipe, plan.pipe.highPoint_m - 0.3);
     expect((cycles[1]?.parts[0]?.rate_m3s ?? 0) / midway_m3s).toBeCloseTo(1, 2);
+  });
+
+  it("has a contact that bounces say either for so long after a switch, and what is so from then on", () => {
+    const plan = simpleHouse();
+    const bounce_s = 2;
+    const senses = { ...plan.senses, channels: ["pumpOn"], bounce_s } as const;
+    const played = play({ ...plan, sample_s: 5, senses }, "test");
+    const said = Array.from(played.readings, ({ time_s, pumpOn }) => ({ time_s: time_s - epoch_s, pumpOn }));
+    const { cycles } = played.truth();
+    const runsAt = (time_s: number) => cycles.some((one) => one.startedAt_s <= time_s && time_s < one.stoppedAt_s);
+    const until_s = cycles.at(-1)?.stoppedAt_s ?? 0;
+    const wrong = said.filter(({ time_s, pumpOn }) => time_s < until_s && pumpOn !== runsAt(time_s));
+    const since_s = wrong.map(({ time_s }) =>
+      Math.min(
+        ...cycles
+          .flatMap(({ startedAt_s, stoppedAt_s }) => [time_s - startedAt_s, time_s - stoppedAt_s])
+          .filter((s) => s >= 0),
+      ),
+    );
+    expect(Math.max(...since_s)).toBeLessThan(bounce_s);
+    // two in five switches are read meanwhile, and half of those wrong; 3 standard deviations either way
+    const expected = (2 * cycles.length * 0.5 * bounce_s) / 5;
+    expect(Math.abs(wrong.length - expected)).toBeLessThan(3 * Math.sqrt(expected));
   });
 
   it("calls a motor that trips in a wet night high water and a pump that does not start", () => {
