@@ -297,11 +297,19 @@ function noteClear(state: PeaksState, w: number, start_s: number, inflow_m3s: nu
 }
 
 /**
- * The highest mean over window `w`, freed of noise.
+ * The highest mean over window `w`, freed of noise. Some minute of ten brought as much as those ten on the average, and some
+ * ten minutes of an hour as much as that hour, however little is known of when.
  *
  * @returns as unsure as the highest as measured, which may be it; that itself where not all of it is known
  */
 export function peakOver(state: PeaksState, w: number): Peak | null {
+  const own = ownPeak(state, w);
+  const longer = own === null || w + 1 === windows_s.length ? null : peakOver(state, w + 1);
+  if (own === null || longer === null || longer.inflow_m3s <= own.inflow_m3s) return own;
+  return own.isLeast ? { ...longer, isLeast: true } : longer;
+}
+
+function ownPeak(state: PeaksState, w: number): Peak | null {
   const [measured = null, clear = null] = [state.peaks[w], state.clear[w]];
   if (measured === null || clear === null || measured.isLeast) return measured;
   const inflow_m3s = clear_m3s(state, w);

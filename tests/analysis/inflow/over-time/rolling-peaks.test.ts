@@ -126,6 +126,27 @@ describe("addStretch", () => {
     expect(minuteOf(0.01, 0.5)?.uInflow_m3s).toBeGreaterThan(0.5);
   });
 
+  it("is never lower than over a longer window, whatever noise hides of it", () => {
+    const part = fc.record({
+      length_s: fc.integer({ min: 30, max: 900 }),
+      flow: fc.integer({ min: 0, max: 50 }),
+      u: fc.integer({ min: 0, max: 40 }),
+    });
+    fc.assert(
+      fc.property(fc.array(part, { minLength: 10, maxLength: 40 }), (parts) => {
+        const peaks = newPeaks();
+        let at_s = 0;
+        parts.forEach(({ length_s, flow, u }, i) => {
+          addStretch(peaks, at_s, at_s + length_s, flow, u, i);
+          at_s += length_s;
+        });
+        const highest_m3s = windows_s.flatMap((_, w) => peakOver(peaks, w)?.inflow_m3s ?? []);
+        expect(highest_m3s).toEqual(highest_m3s.toSorted((a, b) => b - a));
+      }),
+      { numRuns: 60 },
+    );
+  });
+
   it("takes nothing off the ten minutes of a storm that is known vaguely, nor off its minute", () => {
     const peaks = newPeaks();
     for (let i = 0; i < 200; i++)
