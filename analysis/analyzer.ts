@@ -55,7 +55,7 @@ import { capabilityAt } from "./pump-flow/pump-capability.ts";
 import { noteChannels } from "./readings/channel-watch.ts";
 import { levelProblem, steadyIsOld, steadyLag_s, steadyLevel_m } from "./readings/level-problem.ts";
 import { levelRange } from "./readings/level-range.ts";
-import { noteRow } from "./readings/level-screen.ts";
+import { noteRow, ranBetweenLevels } from "./readings/level-screen.ts";
 import type { Reading } from "./readings/reading.ts";
 import { type ReadingRows, readerOf } from "./readings/reading-rows.ts";
 import { noteLowestStop, screenRun, screenSwitch } from "./readings/repeated-levels.ts";
@@ -189,9 +189,10 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (reading.highFloat !== null) state.highFloat = reading.highFloat;
     if (reading.mainsOn !== null) state.mainsOn = reading.mainsOn;
     if (reading.temperature_c !== null) state.temperature_c = reading.temperature_c;
-    noteRow(state.screen, reading.level_m !== null);
+    noteRow(state.screen, time_s, reading.level_m !== null);
     const saysRests = before === false && eitherOn(first, pumps.secondOn) === false && !noSignal(state);
-    const resting = saysRests && !signalDoubted(state);
+    const ran = ranBetweenLevels(state.screen, reading.level_m, saysRests);
+    const resting = saysRests && !ran && !signalDoubted(state);
     const level_m =
       reading.level_m === null ? null : screenedLevel_m(state, geometry, range, time_s, reading.level_m, resting);
     const wasOut = state.levelOut.out;

@@ -44,6 +44,8 @@ export interface LevelScreenState {
   rowShare: number;
   lateRowShare: number;
   outOfRange: boolean;
+  /** A row without a level has said since the latest level that the pump runs; absent: not known. */
+  ranBetween?: boolean;
   /** Whether the pump runs, as its signal says, and so many levels ago at the most it began or ended; absent: no signal tells. */
   pumpOn?: boolean | null;
   sinceSwitch?: number;
@@ -93,6 +95,7 @@ export function newLevelScreen(): LevelScreenState {
     rowShare: 0,
     lateRowShare: 1,
     outOfRange: false,
+    ranBetween: false,
     silences: 0,
     roughness_m: 0,
     standing: false,

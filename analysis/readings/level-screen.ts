@@ -74,7 +74,7 @@ export function screenOrdinary(
     if ((state.repeats + 1 >= frozenRepeats && now_m === state.last_m) || isHeld(state, now_m)) break;
     if (state.last_m - now_m > atOnce_m) break;
     if (state.roughness_m > ordinarilyRough_m || state.wildShare > ordinarilyWild) break;
-    if (!settled) noteRow(state, true);
+    if (!settled) noteRow(state, at_s, true);
     noteInterval(state, interval_s);
     state.last_s = at_s;
     if (state.outShare > 0) state.outShare = fadedOut(state.outShare, 0);
@@ -150,24 +150,40 @@ export function isOrdinary(state: LevelScreenState): boolean {
     well &&
     steady &&
     !mayBeTurned(state) &&
+    state.ranBetween !== true &&
     state.recent === 5 &&
     !steadyIsOld(state) &&
     state.interval_s <= closelyRead_s
   );
 }
 
-/** Whether a reading carried a level: where nearly all do, many that do not are a sensor that drops out. */
-export function noteRow(state: LevelScreenState, hasLevel: boolean): void {
+/** A row that comes sooner after a level than by this share of what usually lies between two is no place for one. */
+const due = 0.75;
+
+/**
+ * Whether a reading carried a level: where nearly all do, many that do not are a sensor that drops out. Rows that say when
+ * the pump switches, between levels that come as ever, are none of it.
+ */
+export function noteRow(state: LevelScreenState, time_s: number, hasLevel: boolean): void {
+  if (!hasLevel && time_s - state.last_s < due * state.interval_s) return;
   const carried = hasLevel ? 1 : 0;
   const late = state.lateRowShare < fewRows;
   if (!late) state.rowShare = orNone(state.rowShare + (carried - state.rowShare) * 0.002);
   state.lateRowShare = orNone(state.lateRowShare + (carried - state.lateRowShare) * 0.02);
 }
 
+/** Whether the pump has not been resting since the level before; rows that say so may lie between two levels. */
+export function ranBetweenLevels(state: LevelScreenState, level_m: number | null, resting: boolean): boolean {
+  const ran = state.ranBetween === true;
+  if (level_m !== null) state.ranBetween = false;
+  else if (!resting) state.ranBetween = true;
+  return ran;
+}
+
 /** Readings that carry a level have carried one for so long that further ones change nothing. */
 function rowsSettled(state: LevelScreenState): boolean {
   const { rowShare, lateRowShare } = state;
-  noteRow(state, true);
+  noteRow(state, state.last_s, true);
   const settled = state.rowShare === rowShare && state.lateRowShare === lateRowShare;
   state.rowShare = rowShare;
   state.lateRowShare = lateRowShare;

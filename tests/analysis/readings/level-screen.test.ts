@@ -237,7 +237,7 @@ describe("levelProblem", () => {
     for (let t = 0; t < duration_s; t++) {
       const lost = t >= from_s && random.uniform() < missing;
       const code = t >= from_s && random.uniform() < codes;
-      noteRow(state, !lost);
+      noteRow(state, t, !lost);
       if (!lost) screenLevel(state, range, t, code ? 65.535 : levelAt(t));
       // A single code out of range is out of range while it stands; what counts is what lasts.
       if (!code) problems.add(levelProblem(state, t) ?? "none");
@@ -255,8 +255,20 @@ describe("levelProblem", () => {
     const state = newLevelScreen();
     const levelAt = noisy();
     for (let t = 0; t < 3 * hour_s; t++) {
-      noteRow(state, t % 3 === 0);
+      noteRow(state, t, t % 3 === 0);
       if (t % 3 === 0) screenLevel(state, range, t, levelAt(t));
+      expect(levelProblem(state, t)).toBeNull();
+    }
+  });
+
+  it("does not call a level dropping out for rows between its own that say when the pump switches", () => {
+    const state = newLevelScreen();
+    const levelAt = noisy();
+    for (let t = 0; t < 5 * hour_s; t += 10) {
+      noteRow(state, t, true);
+      screenLevel(state, range, t, levelAt(t));
+      // In the storm after the second hour it does so between any two levels.
+      if (t > 2 * hour_s) noteRow(state, t + 6.5, false);
       expect(levelProblem(state, t)).toBeNull();
     }
   });
