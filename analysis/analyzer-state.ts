@@ -22,10 +22,13 @@ import type { PassBurstsState } from "./inflow/seldom-readings/pass-bursts.ts";
 import { newRunShare, type RunShareState } from "./inflow/seldom-readings/run-share-state.ts";
 import { type ChannelWatchState, newChannelWatch } from "./readings/channel-watch.ts";
 import { type LevelScreenState, newLevelScreen } from "./readings/level-screen-state.ts";
+import type { PollState } from "./readings/rows-of-one-poll.ts";
 import { type LevelCourse, newTrend, type TrendState } from "./readings/trend.ts";
 import { newTally, type TallyState } from "./report/tally.ts";
 
 export interface AnalyzerState {
+  /** Rows that may be of one poll; absent: none has come yet. */
+  poll?: PollState;
   readonly cadence: CadenceState;
   readonly screen: LevelScreenState;
   readonly runSignal: RunSignalState;

@@ -59,6 +59,7 @@ import { noteRow, ranBetweenLevels } from "./readings/level-screen.ts";
 import type { Reading } from "./readings/reading.ts";
 import { type ReadingRows, readerOf } from "./readings/reading-rows.ts";
 import { noteLowestStop, screenRun, screenSwitch } from "./readings/repeated-levels.ts";
+import { endPoll, joinRows, newPoll } from "./readings/rows-of-one-poll.ts";
 import { noteLevel, restartTrend } from "./readings/trend.ts";
 import { scatterOfTrips_m, spanOff } from "./readings/trip-levels.ts";
 import { overAll } from "./report/over-all.ts";
@@ -154,7 +155,12 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   const signal = watchedSignal(state, basin, geometry, swing_m);
   const calmRows = createCalmRows({ state, basin, geometry, range, look, shadow: signal.shadow });
 
-  function push(reading: Reading): void {
+  function push(row: Reading): void {
+    state.poll ??= newPoll();
+    if (joinRows(state.poll, row, take)) state.tally.rows += 1;
+  }
+
+  function take(reading: Reading): void {
     const { time_s } = reading;
     const { tally, cadence } = state;
     if (!(time_s >= (tally.end_s ?? -farthest_s) && time_s <= farthest_s)) {
@@ -367,6 +373,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       inputs: stated.inputs(methodOf(state.hasLevel), scatterOfTrips_m(state.tracker.trips)),
     }),
     finish: () => {
+      if (state.poll !== undefined) endPoll(state.poll, take);
       inflow.broken();
       const upTo_s = state.tally.end_s === null ? null : seenTo_s(state.tally.end_s);
       settleEdges();

@@ -4,7 +4,7 @@ import { describe, expect, it } from "vitest";
 import type { Reading } from "../../analysis/readings/reading.ts";
 import { seededRandom } from "../../daemon/sources/simulated/random.ts";
 import { analyse } from "./analyse.ts";
-import { reading, smallSite, startTime_s } from "./small-basin.ts";
+import { courseReadings, inflow_m3s, pumpRate_m3s, reading, smallSite, startTime_s } from "./small-basin.ts";
 
 const hour_s = 3600;
 
@@ -40,5 +40,21 @@ describe("levels by the clock beside rows that say when the pump switches", () =
   it("calls no level faulty for runs between two of them, nor for rows without one", () => {
     const { summary } = analyse(smallSite, storm(10));
     expect(summary.findings.map(({ kind }) => kind)).not.toContain("sensor-fault");
+  });
+});
+
+describe("level and contact of one poll in rows 0.4 s apart", () => {
+  it.each([5.03, 10.03])("tell as much as in one row, each %d s: neither a peak nor a rate is off", (interval_s) => {
+    const random = seededRandom(3);
+    const polls = courseReadings(24 * hour_s, { interval_s, noise: () => random.normal(0.001) });
+    const rows = polls.flatMap(({ time_s, level_m, pumpOn }) => [
+      reading(time_s, { level_m }),
+      reading(time_s + 0.4, { pumpOn }),
+    ]);
+    const { summary, figures } = analyse(smallSite, rows);
+    expect(summary.findings).toEqual([]);
+    expect(summary.span.rows).toBe(rows.length);
+    expect(Math.abs((figures.peaks[0]?.flow_m3s ?? 0) / inflow_m3s - 1)).toBeLessThan(0.02);
+    expect(Math.abs((figures.pumpRate?.flow_m3s ?? 0) / pumpRate_m3s - 1)).toBeLessThan(0.02);
   });
 });
