@@ -7,9 +7,11 @@ import { curveSamples } from "./samples.ts";
 import type { TrackerContext } from "./tracker-context.ts";
 import type { TrackerState } from "./tracker-state.ts";
 
-/** So much of the fall from one reading to the next has begun, or is missing, and by so many standard deviations of a reading. */
+/** So much of the fall from one reading to the next is missing, and what is by so many standard deviations of it. */
 const someOfFall = 0.2;
-const clearly = 4;
+const clearly = 3;
+/** A rest whose latest readings lie on one line goes on so. */
+const ofCourse = 4;
 
 /** The last reading of the rest or run that ends, at which a steady contact would have been read to have switched. */
 export interface SwitchedSooner {
@@ -44,10 +46,11 @@ export function switchedSooner(
   const fallsOn_m3 = back(y, 1) - geometry.volume_m3(next);
   const noise_m3 = clearly * Math.SQRT2 * memory.sampleSd_m3;
   const starts = () => {
-    const least_m3 = Math.max(noise_m3, someOfFall * fallsOn_m3);
-    // A spike down is followed by where the water is; where the level moved before, by spikes or a storm, no start is sure.
-    const fellBefore_m3 = back(y, 3) - back(y, 2);
-    return fell_m3 > least_m3 && fallsOn_m3 > fell_m3 - noise_m3 && Math.abs(fellBefore_m3) < noise_m3;
+    const course = courseBefore(t, y, count);
+    // Where the level moved before, by spikes or as a storm breaks, no start is sure.
+    if (course === null || course.off_m3 > noise_m3) return false;
+    // A spike down is followed by where the water is.
+    return course.missing_m3 > clearly * course.sds * memory.sampleSd_m3 && fallsOn_m3 > fell_m3 - noise_m3;
   };
   const stops = () => {
     const falls_m3 = ((back(y, 3) - back(y, 2)) / (back(t, 2) - back(t, 3))) * apart_s;
@@ -57,4 +60,21 @@ export function switchedSooner(
   };
   const sooner = now_s < time_s && (phase === "run" ? stops() : phase === "rest" && starts());
   return sooner ? { time_s: now_s, volume_m3: back(y, 1), before_s: samples.origin_s + back(t, 2) } : null;
+}
+
+/**
+ * What is missing of the last reading where the line through the first and the last of those before it goes on; by how much
+ * another of them is off it, and what stands for one standard deviation of a reading. Null of a rest too short to tell.
+ */
+function courseBefore(t: Float64Array, y: Float64Array, count: number) {
+  const first = count - 1 - ofCourse;
+  if (first < 0) return null;
+  const last = count - 2;
+  const at = (values: Float64Array, i: number) => values[i] as number;
+  const slope = (at(y, last) - at(y, first)) / (at(t, last) - at(t, first));
+  const lineAt = (i: number) => at(y, last) + slope * (at(t, i) - at(t, last));
+  let off_m3 = 0;
+  for (let i = first + 1; i < last; i += 1) off_m3 = Math.max(off_m3, Math.abs(at(y, i) - lineAt(i)));
+  const further = (at(t, count - 1) - at(t, last)) / (at(t, last) - at(t, first));
+  return { missing_m3: lineAt(count - 1) - at(y, count - 1), off_m3, sds: Math.hypot(1, 1 + further, further) };
 }

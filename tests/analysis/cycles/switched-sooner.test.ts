@@ -3,11 +3,11 @@ import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { analyse } from "../analyse.ts";
 import { reading, smallSite, startTime_s } from "../small-basin.ts";
 
-const [rest_s, run_s] = [611, 21.3];
-const cycle_s = rest_s + run_s;
+const run_s = 21.3;
 
 /** Each 5 s; for so long after each switch the contact says one thing or the other. */
-function analysed(bounce_s: number, noise_m: number) {
+function analysed(bounce_s: number, noise_m: number, rest_s = 611) {
+  const cycle_s = rest_s + run_s;
   const random = seededRandom(7);
   const readings = Array.from({ length: Math.floor((60 * cycle_s) / 5) }, (_, i) => {
     const time_s = 5 * i;
@@ -27,12 +27,21 @@ describe("a run whose contact bounces at one reading after each switch", () => {
     expect(summary.findings).toEqual([]);
     for (const { stopLevel_m, startedAt_s, stoppedAt_s } of cycles) {
       expect(Math.abs((stopLevel_m ?? 0.1) - 0.1)).toBeLessThan(0.035);
+      const cycle_s = 611 + run_s;
       const stopsAt_s = cycle_s * (Math.floor((startedAt_s - startTime_s) / cycle_s) + 1);
       expect(stoppedAt_s - startTime_s - stopsAt_s).toBeLessThan(7);
     }
     const steady = analysed(0, noise_m).summary.totals.pumped_l ?? 0;
     expect(Math.abs((summary.totals.pumped_l ?? 0) / steady - 1)).toBeLessThan(0.03);
     expect(cycles.filter((cycle) => cycle.run_s < 19).length).toBeLessThan(4);
+  });
+
+  it.each([611, 153])("began when the water began to fall, however little it had, after rests of %i s", (rest_s) => {
+    const { cycles } = analysed(2, 0.0003, rest_s);
+    const late_s = cycles.map(({ startedAt_s }) => (startedAt_s - startTime_s - rest_s) % (rest_s + run_s));
+    expect(cycles.length).toBeGreaterThan(57);
+    // At one start in five the last reading of the rest came after it.
+    expect(late_s.filter((s) => s > 5.01).length).toBeLessThan(3);
   });
 
   it("is as it was read where the contact does not bounce", () => {
