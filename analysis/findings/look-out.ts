@@ -23,6 +23,7 @@ import {
   steadyLevel_m,
 } from "../readings/level-problem.ts";
 import { onlySaysAgain } from "../readings/repeated-levels.ts";
+import { noiseOf_m } from "../readings/roughness.ts";
 import { riseInAMinute_m } from "../readings/trend.ts";
 import { usualTrips } from "../readings/trip-levels.ts";
 import { rateOfSet } from "../report/pump-tally.ts";
@@ -165,7 +166,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.startsByInflow = reckonedStarts(state.share.reckoned, tally.startTimes_s, time_s);
     view.recentCycles = tally.recentCycles;
     view.flickers = flickers;
-    view.levelNoise_m = levelNoise_m(screen);
+    view.levelNoise_m = noiseInView_m();
     view.inflow = tracker.lastInflow;
     view.peak600 = peakOver(state.peaks, 1);
     if (tally.pumps !== null) {
@@ -219,6 +220,13 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     return view;
   }
 
+  /** Without a signal the pump's turns pass for noise where a rest or a run lasts few readings: what is learned beside them is less. */
+  function noiseInView_m(): number {
+    const noise_m = levelNoise_m(state.screen);
+    const { roughness_m } = state.levelRuns;
+    return view.pumpInferred && roughness_m > 0 ? Math.min(noise_m, noiseOf_m(roughness_m)) : noise_m;
+  }
+
   function isAsBefore(problem: LevelProblem | null, closelyRead: boolean, flickers: number): boolean {
     return (
       problem === lookedOut.levelProblem && closelyRead === lookedOut.closelyRead && flickers <= lookedOut.flickers
@@ -246,7 +254,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
 
   /** Of a pump that nothing but the level watches, with the water over where it starts. */
   function noteOver(time_s: number, moves_m3s: number | null): void {
-    const { overStart, screen, tracker } = state;
+    const { overStart, screen, tally, tracker } = state;
     const { level_m, levelNoise_m } = view;
     if (level_m !== null && (!view.pumpInferred || view.pumpRunning !== false || level_m <= startLevel_m))
       leaveOverStart(overStart);
@@ -260,9 +268,11 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
         volume_m3: geometry.volume_m3(level_m),
         area_m2: geometry.area_m2(level_m),
         uLevel_m: Math.hypot(levelNoise_m, step_m / Math.sqrt(12)),
-        clearly: level_m > starts_m + clearOfStart_m(view) && !view.overRim,
+        clearly: level_m > starts_m + clearOfStart_m(view),
+        overRim: view.overRim,
         cameIn_m3s: tracker.endInflow && Math.max(tracker.endInflow.flow_m3s, late_m3s),
         pumpMoves_m3s: moves_m3s,
+        atLeast: tally.pumpRate === null,
       };
       noteOverStart(overStart, now, state.trend);
     }

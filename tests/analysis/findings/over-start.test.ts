@@ -7,15 +7,27 @@ import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { analyse } from "../analyse.ts";
 import { area_m2, inflow_m3s, pumpRate_m3s, reading, smallSite, startTime_s } from "../small-basin.ts";
 
-/** What comes in as a share of what the pump moves: known by rests; how the water rose just before, and rises now. */
-function judged(known: number, rose: number, rises: number): OverStart {
+/**
+ * What comes in as a share of what the pump moves: known by rests; how the water rose just before, and rises now; and what is
+ * said `for_s` after.
+ */
+function judged(known: number, rose: number, rises: number | ((t: number) => number), for_s = 20): OverStart {
   const state = newOverStart();
   const trend = newTrend();
-  const level_m = (t: number) => 0.3 + ((t < 0 ? rose : rises) * t * pumpRate_m3s) / area_m2;
-  for (let t = -30; t <= 20; t += 1) {
+  const risen = typeof rises === "number" ? (t: number) => rises * t : rises;
+  const level_m = (t: number) => 0.3 + ((t < 0 ? rose * t : risen(t)) * pumpRate_m3s) / area_m2;
+  for (let t = -30; t <= for_s; t += 1) {
     noteLevel(trend, t, level_m(t));
     if (t < 0) continue;
-    const now = { time_s: t, volume_m3: area_m2 * level_m(t), area_m2, uLevel_m: 0.0005, clearly: t > 2 };
+    const now = {
+      time_s: t,
+      volume_m3: area_m2 * level_m(t),
+      area_m2,
+      uLevel_m: 0.0005,
+      clearly: t > 2,
+      overRim: false,
+      atLeast: false,
+    };
     noteOverStart(state, { ...now, cameIn_m3s: known * pumpRate_m3s, pumpMoves_m3s: pumpRate_m3s }, trend);
   }
   return state.verdict;
@@ -33,10 +45,24 @@ describe("water over the start", () => {
     expect(judged(0.45, 0.1, 0.1)).toBe("runs");
   });
 
-  it("that began to pour in just before goes by that, unless it comes no more", () => {
+  it("that began to pour in just before goes by that", () => {
     expect(judged(0.02, 1.2, 0.2)).toBe("runs");
     expect(judged(0.02, 0.5, 0.5)).toBe("stands");
-    expect(judged(0.02, 1.2, 0.02)).toBe("stands");
+    expect(judged(0.02, 0.6, 0.2)).toBe("runs");
+    expect(judged(0.02, 0.25, 0.02)).toBe("stands");
+    // How fast it poured in is not known well where it began within the seconds that show it.
+    expect(judged(0.02, 0.5, 0.3)).toBe("unsure");
+    // A sensor that held its value leaps; what came in by rests says enough.
+    expect(judged(0.3, 2.7, 0.26)).toBe("stands");
+  });
+
+  it("that poured in and comes no more shows a pump that stands, once it has long risen evenly by what came in at rest", () => {
+    expect(judged(0.02, 1.2, 0.02)).toBe("unsure");
+    expect(judged(0.02, 1.2, 0.02, 1200)).toBe("stands");
+    // By as much more than the pump moves, which moves more the higher the water is: that dies away.
+    const heldAfter_s = 200;
+    const held = (t: number) => 0.05 * heldAfter_s * (1 - Math.exp(-t / heldAfter_s));
+    expect(judged(0.02, 1.2, held, 1200)).not.toBe("stands");
   });
 
   it("that rises by more leaves both open", () => {
@@ -45,7 +71,15 @@ describe("water over the start", () => {
 
   it("is not judged by two readings, nor where nothing is known, and anew once it has been down", () => {
     const state = newOverStart();
-    const now = { volume_m3: 0.03, area_m2, uLevel_m: 0.0005, clearly: true, pumpMoves_m3s: pumpRate_m3s };
+    const now = {
+      volume_m3: 0.03,
+      area_m2,
+      uLevel_m: 0.0005,
+      clearly: true,
+      overRim: false,
+      atLeast: false,
+      pumpMoves_m3s: pumpRate_m3s,
+    };
     noteOverStart(state, { ...now, time_s: 0, cameIn_m3s: null }, newTrend());
     expect(state.verdict).toBeNull();
     for (const time_s of [0, 30]) noteOverStart(state, { ...now, time_s, cameIn_m3s: inflow_m3s }, newTrend());
@@ -55,11 +89,37 @@ describe("water over the start", () => {
     leaveOverStart(state);
     expect(state).toEqual(newOverStart());
   });
+
+  it("is judged by two readings after one that was nearly as high, if it rises evenly; not once it has been at the rim", () => {
+    const rise = (times_s: readonly number[], wasAtRim: boolean): OverStart => {
+      const state = newOverStart();
+      for (const time_s of times_s) {
+        const volume_m3 = 0.03 + 0.5 * pumpRate_m3s * time_s;
+        const now = {
+          time_s,
+          volume_m3,
+          area_m2,
+          uLevel_m: 0.03,
+          clearly: time_s > 0,
+          overRim: wasAtRim && time_s === 0,
+        };
+        noteOverStart(
+          state,
+          { ...now, cameIn_m3s: 0.5 * pumpRate_m3s, pumpMoves_m3s: pumpRate_m3s, atLeast: false },
+          newTrend(),
+        );
+      }
+      return state.verdict;
+    };
+    expect(rise([0, 15, 30], false)).toBe("stands");
+    expect(rise([15, 30], false)).toBe("open");
+    expect(rise([0, 15, 30], true)).toBe("open");
+  });
 });
 
 interface Trouble {
-  /** What comes in at a time, as a share of what the pump moves. */
-  readonly inflow: (t: number) => number;
+  /** What comes in at a time and a level, as a share of what the pump moves. */
+  readonly inflow: (t: number, level_m: number) => number;
   readonly sticksAt_s?: number;
   readonly interval_s: number;
 }
@@ -72,7 +132,7 @@ function toldOf({ inflow, sticksAt_s = Number.POSITIVE_INFINITY, interval_s }: T
   for (let t = 0; t < 16_000; t += 1) {
     if (level_m >= 0.3 && t < sticksAt_s) on = true;
     if (level_m <= 0.1) on = false;
-    level_m = Math.min(0.6, level_m + ((inflow(t) - (on ? 1 : 0)) * pumpRate_m3s) / area_m2);
+    level_m = Math.min(0.6, level_m + ((inflow(t, level_m) - (on ? 1 : 0)) * pumpRate_m3s) / area_m2);
     if (t % interval_s === 0) readings.push(reading(startTime_s + t, { level_m: level_m + random.normal(0.001) }));
   }
   return new Set(analyse(smallSite, readings).summary.findings.map(({ kind }) => kind));
@@ -85,6 +145,20 @@ describe("by the level alone", () => {
     "a float that sticks in a storm of half the pump is told as that, read each %d s",
     (interval_s) => {
       const told = toldOf({ inflow: storm(0.5), sticksAt_s: 13_000, interval_s });
+      expect(told).toContain("float-stuck-off");
+      expect(told).not.toContain("inflow-exceeds-pump");
+    },
+  );
+
+  it("so it is where quick cycles pass for noise", () => {
+    expect(toldOf({ inflow: storm(0.6), sticksAt_s: 13_000, interval_s: 15 })).toContain("float-stuck-off");
+  });
+
+  it.each([10, 20])(
+    "a float that sticks while water pours in that ends just over the start is told, read each %d s",
+    (interval_s) => {
+      const inflow = (t: number, level_m: number) => (t > 8000 && level_m > 0.25 && level_m < 0.33 ? 0.5 : 0.02);
+      const told = toldOf({ inflow, sticksAt_s: 8000, interval_s });
       expect(told).toContain("float-stuck-off");
       expect(told).not.toContain("inflow-exceeds-pump");
     },
