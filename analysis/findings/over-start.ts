@@ -70,9 +70,9 @@ const eighth = 0.125;
 /** Alike to so much is the same flow. */
 const quarter = 0.25;
 /** What rises alike from one reading to the next for so long is known well enough, whatever noise is thought to be. */
-const evenFor_s = 8;
+export const evenFor_s = 8;
 /** So long the rise of water that a pump holds does not stay what it is. Judgement, no source. */
-const long_s = 300;
+export const long_s = 300;
 /** How the water rose before is that of so long, not of what was poured in earlier. Judgement, no source. */
 const before_s = 30;
 const shortest_s = 4;

@@ -21,6 +21,7 @@ import * as keptDown from "../../../analysis/findings/kept-down.ts";
 import { readingsThatTell } from "../../../analysis/findings/look-out.ts";
 import { frost_c, partOpen, steady } from "../../../analysis/findings/loss-cause.ts";
 import * as oneOff from "../../../analysis/findings/one-stuck-off.ts";
+import { evenFor_s, long_s } from "../../../analysis/findings/over-start.ts";
 import { powerLost } from "../../../analysis/findings/power-lost.ts";
 import * as worn from "../../../analysis/findings/pump-worn.ts";
 import {
@@ -137,6 +138,8 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `in ${oneOff.turns} runs in a row the other ran alone, and at least ${oneOff.turnsWithout} of them`,
     `must be ${mm(stuckOff.unseenMargin_m)},`,
     `but ${mm(stuckOff.leastUnseen_m)} at least`,
+    `for ${evenFor_s} s in which it rises evenly`,
+    `twice on end for ${long_s} s or more`,
   ],
   "float-stuck-on": [
     `more than ${mm(stuckOn.floatScatter_m)} under`,
