@@ -1,8 +1,9 @@
 // What the cycle tracker is told from outside, out of the state of the analysis.
 
 import type { AnalyzerState } from "../analyzer-state.ts";
-import { noSignal, signalDead } from "../cycles/by-signal/signal-and-pump.ts";
+import { noSignal, signalDead, toldByFloatBeside } from "../cycles/by-signal/signal-and-pump.ts";
 import { hasExactEdges } from "../cycles/cadence.ts";
+import { floatBobs } from "../cycles/float-bobs.ts";
 import type { TrackerContext } from "../cycles/tracker-context.ts";
 import { twoFloats } from "../cycles/two-pumps/called-by.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
@@ -90,6 +91,7 @@ export function trackerContext(
     get runsEvenly() {
       return areEven(state.tally.recentCycles, state.cadence.typical_s);
     },
+    floatBobs: (from_s, to_s) => (toldByFloatBeside(state) ? floatBobs(state.levelOut, from_s, to_s) : 0),
     get levelTosses() {
       return levelProblem(state.screen, state.tally.end_s ?? 0) === "implausible";
     },

@@ -184,8 +184,10 @@ export function settle(
   const beside = context.inferred ? null : besideOf(ended, after, learned);
   const helped = mayHaveHelp(ended, context, usualTrips(state.trips)?.start_m ?? null);
   // Nothing shows what a pump moves whose inflow is reckoned by that, nor where another may move a part.
+  const bobbed = (context.floatBobs?.(ended.cycle.startedAt_s, ended.cycle.stoppedAt_s) ?? 0) > 0;
+  // Nor of one that stood for moments within the run.
   const pumpRate =
-    overtaken === null && beside === null && !helped
+    overtaken === null && beside === null && !helped && !bobbed
       ? finalRate(ended, after, learned.capability, context, drainBack, state.partRuns)
       : null;
   const leap = sensorsLeap(ended, after);
@@ -224,7 +226,7 @@ export function settle(
   // Without a level a long run between rests in which little came in is one of a float that hung.
   if (flows === null && cycle.run_s > longRun_s && context.hasLevel) context.output.unknown(cycle.run_s);
   // A part of a run lifts less than a rest brings, and begins where the water still moves.
-  const isPart = ended.before?.chatter === true || after?.chatter === true;
+  const isPart = bobbed || ended.before?.chatter === true || after?.chatter === true;
   if (!isPart && beside === null) noteRunTime(learned.history, cycle, context.longInterval_s);
   const begun = isPart || beside !== null ? { ...ended, lateStart_s: null } : ended;
   if (pumpRate !== null) learnPump(state, learned, context, begun, after, pumpRate);

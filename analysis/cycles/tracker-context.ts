@@ -69,6 +69,8 @@ export interface TrackerContext {
   readonly keptDown?: boolean;
   /** The level stood where it was through the run that ended last, and shows nothing of it, nor of the rest after; absent: it moved. */
   readonly levelStood?: boolean;
+  /** How often the pump's float has opened for a moment between two times, beside a level that shows the runs; absent: never. */
+  readonly floatBobs?: (from_s: number, to_s: number) => number;
   /** The level jumps about more than water can. */
   readonly levelTosses?: boolean;
   /** The latest cycles are each as long as the others. */

@@ -35,6 +35,7 @@ export function emptyView(site: Site, geometry: BasinGeometry, state: AnalyzerSt
     startsInLastHour: 0,
     startsByInflow: null,
     flickers: 0,
+    bobs: 0,
     recentCycles: state.tally.recentCycles,
     pumpRate: null,
     pumps: null,

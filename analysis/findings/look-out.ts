@@ -1,10 +1,11 @@
 // The look-out: gathers from the state of the analysis what the rules may look at, reading by reading.
 
 import type { AnalyzerState } from "../analyzer-state.ts";
-import { firstDead, noSignal, signalDead } from "../cycles/by-signal/signal-and-pump.ts";
+import { firstDead, noSignal, signalDead, toldByFloatBeside } from "../cycles/by-signal/signal-and-pump.ts";
 import { flickersAt } from "../cycles/by-signal/steady-signal.ts";
 import { readEvery_s } from "../cycles/cadence.ts";
 import type { FlowEstimate } from "../cycles/cycle.ts";
+import { floatBobs } from "../cycles/float-bobs.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { isLittle, movesAtLeast_m3s } from "../inflow/over-time/little-inflow.ts";
 import { peakOver } from "../inflow/over-time/rolling-peaks.ts";
@@ -166,6 +167,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.startsByInflow = reckonedStarts(state.share.reckoned, tally.startTimes_s, time_s);
     view.recentCycles = tally.recentCycles;
     view.flickers = flickers;
+    if (!view.noNews) view.bobs = toldByFloatBeside(state) ? floatBobs(state.levelOut, time_s - 3600, time_s) : 0;
     view.levelNoise_m = noiseInView_m();
     view.inflow = tracker.lastInflow;
     view.peak600 = peakOver(state.peaks, 1);

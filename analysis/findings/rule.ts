@@ -112,6 +112,8 @@ export interface View {
   startsByInflow: ReckonedStarts | null;
   /** Changes of the pump signal in the last ten minutes or so that did not last: bounce, or a float that flickers. */
   flickers: number;
+  /** How often in the last hour the pump's float has opened for a moment within a run that the level shows. */
+  bobs: number;
   /** Newest first, at most eight. */
   recentCycles: readonly Cycle[];
   /** What the pump moves, as learned; null before it is known. */

@@ -189,7 +189,7 @@ function chattersLately(view: View): number {
       cycle.stoppedAt_s > time_s - chatterIsRecent_s &&
       (switches(cycle, recentCycles[i - 1]) || isPartOfARun(cycle, view)),
   );
-  return chatters.length;
+  return chatters.length + view.bobs;
 }
 
 function switches({ run_s, rest_s }: Cycle, next: Cycle | undefined): boolean {

@@ -104,6 +104,8 @@ export interface Plant {
     riser_m3: number;
     set: PumpSet;
     calls: boolean;
+    /** The float's own contact: while it bobs at its trip point it opens. */
+    contact: boolean;
     standby: boolean;
     /** Whose turn it is, or was. */
     turn: 1 | 2;
@@ -146,6 +148,7 @@ export function plantOf(options: PlantOptions): Plant {
     riser_m3: fullRiser_m3,
     set: 0,
     calls: false,
+    contact: false,
     standby: false,
     turn: takesTurns ? 2 : 1,
     condition: options.first,
@@ -280,7 +283,8 @@ export function plantOf(options: PlantOptions): Plant {
   function setMotors(): void {
     const { condition, calls, time_s, set: before } = state;
     const supplied = condition.power && !condition.tripped;
-    const called = calls && !bobbedOff && supplied;
+    state.contact = calls && !bobbedOff;
+    const called = state.contact && supplied;
     if (called && !leads && takesTurns) state.turn = state.turn === 1 ? 2 : 1;
     leads = called;
     for (const pump of [1, 2] as const) {

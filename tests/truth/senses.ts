@@ -158,7 +158,7 @@ export function sensesOf(
           ? contactSays(time_s, set === 1 || set === 3, switchedAt_s[0])
           : contactSays(time_s, set !== 0, Math.max(...switchedAt_s)),
       pump2On: has.has("pump2On") ? contactSays(time_s, set === 2 || set === 3, switchedAt_s[1]) : null,
-      floatOn: has.has("floatOn") ? state.calls : null,
+      floatOn: has.has("floatOn") ? state.contact : null,
       highFloat: has.has("highFloat") ? highFloat : null,
       pumpCurrent_a: has.has("current") ? current_a(time_s, set) : null,
       pumpPower_w: has.has("power") ? 115 * 0.7 * current_a(time_s, set) : null,

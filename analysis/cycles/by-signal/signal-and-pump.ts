@@ -50,3 +50,8 @@ export function isBlocked({ book }: AnalyzerState): boolean {
 export function noSignal(state: AnalyzerState): boolean {
   return state.runSignal.origin === null || signalDead(state);
 }
+
+/** What is said beside a level that shows the runs is the float's. */
+export function toldByFloatBeside({ view, runSignal }: AnalyzerState): boolean {
+  return view === "level" && (runSignal.origin === null || runSignal.origin === "floatOn");
+}

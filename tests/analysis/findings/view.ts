@@ -80,6 +80,7 @@ export function viewOf(change: Partial<View> = {}): View {
     startsInLastHour: 16,
     startsByInflow: null,
     flickers: 0,
+    bobs: 0,
     recentCycles: cyclesLike({}),
     pumpRate: flow(pumpRate_m3s),
     pumps: null,
