@@ -5,7 +5,7 @@ import { fitCurve } from "../../statistics/fit-curve.ts";
 import { type BounceLengthState, hiddenByBounce_s, newBounceLength, noteBounce } from "./bounce-length.ts";
 
 /** A contact that flips back sooner has bounced; a motor cannot start and move water in that time. */
-export const hold_s = 1.5;
+const hold_s = 1.5;
 /** One reading alone may fall into a bounce, however far apart they are up to this. */
 const fewestReadings = 2;
 /** What goes to and fro for longer than this does not bounce on its way over: it flickers. */
@@ -89,7 +89,8 @@ export function feedSignal(
     return;
   }
   const { changing } = state;
-  if (changing !== null && (changing.gone ? time_s - changing.since_s >= soon_s : hasLasted(changing, time_s)))
+  if (changing !== null && on !== null && (on !== changing.to) === changing.gone) changing.readings += 1;
+  if (changing !== null && (changing.gone ? time_s - changing.since_s >= soon_s : isThere(changing, time_s)))
     settleSignal(state, output);
   if (state.changing !== null && on !== null) bounce(state, state.changing, time_s, on, output);
   if (state.changing === null && on !== null && on !== state.on)
@@ -103,9 +104,12 @@ export function feedSignal(
   if (state.on === null) accept(state, output);
 }
 
-/** It is there, or gone, for longer than a contact stays so that bounces. */
-function hasLasted({ since_s, readings }: Changing, time_s: number): boolean {
-  const length_s = time_s - since_s;
+function isThere({ since_s, readings }: Changing, time_s: number): boolean {
+  return hasLasted(time_s - since_s, readings);
+}
+
+/** What so many readings have said lasts longer than a contact stays so that bounces. */
+export function hasLasted(length_s: number, readings: number): boolean {
   return length_s >= hold_s && (readings >= fewestReadings || length_s >= longestBounce_s);
 }
 
@@ -130,13 +134,10 @@ function bounce(
   output: SteadySignalOutput,
 ): void {
   const gone = on !== changing.to;
-  if (gone === changing.gone) {
-    changing.readings += 1;
-    return;
-  }
+  if (gone === changing.gone) return;
   const { touches, since_s } = changing;
   // What had gone for so long comes anew.
-  if (!gone && hasLasted(changing, time_s)) changing.at_s = time_s;
+  if (!gone && isThere(changing, time_s)) changing.at_s = time_s;
   changing.gone = gone;
   changing.since_s = time_s;
   changing.readings = 1;

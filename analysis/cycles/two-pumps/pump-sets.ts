@@ -2,7 +2,7 @@
 // pumps that run at any time. Without a second pump none of this is at work.
 
 import type { Reading } from "../../readings/reading.ts";
-import { hold_s } from "../by-signal/steady-signal.ts";
+import { hasLasted } from "../by-signal/steady-signal.ts";
 import type { Cycle, PumpShares } from "../cycle.ts";
 
 /** None, the first, the second, or both. */
@@ -13,9 +13,10 @@ export type PumpNumber = 1 | 2;
 
 interface SteadyContact {
   on: boolean | null;
-  /** A change that has not lasted long enough yet, and when it came; NaN when there is none. */
+  /** A change that has not lasted long enough yet, when it came (NaN when there is none), and how many readings have said so. */
   next: boolean;
   changingAt_s: number;
+  readings: number;
 }
 
 export interface PumpSetsState {
@@ -43,7 +44,7 @@ export function newPumpSets(): PumpSetsState {
 }
 
 function unseen(): SteadyContact {
-  return { on: null, next: false, changingAt_s: Number.NaN };
+  return { on: null, next: false, changingAt_s: Number.NaN, readings: 0 };
 }
 
 /**
@@ -121,13 +122,15 @@ function feed(
   output: PumpSetsOutput,
 ): void {
   const contact = contactOf(state, pump);
-  if (time_s - contact.changingAt_s >= hold_s) accept(state, pump, output);
+  if (on === contact.next) contact.readings += 1;
+  if (hasLasted(time_s - contact.changingAt_s, contact.readings)) accept(state, pump, output);
   if (on === null) return;
   if (on === contact.on) {
     contact.changingAt_s = Number.NaN;
   } else if (Number.isNaN(contact.changingAt_s)) {
     contact.changingAt_s = time_s;
     contact.next = on;
+    contact.readings = 1;
     // The first state ever known has nothing to bounce from.
     if (contact.on === null) accept(state, pump, output);
   }

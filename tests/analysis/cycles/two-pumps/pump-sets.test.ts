@@ -12,14 +12,19 @@ import {
 } from "../../../../analysis/cycles/two-pumps/pump-sets.ts";
 import { reading } from "../../small-basin.ts";
 
-/** Feeds pairs of what the first and the second contact say, one a second, and writes down what comes of it. */
-function feed(pairs: readonly (readonly [boolean | null, boolean | null])[], state: PumpSetsState = newPumpSets()) {
+/** Feeds pairs of what the first and the second contact say, and writes down what comes of it. */
+function feed(
+  pairs: readonly (readonly [boolean | null, boolean | null])[],
+  state: PumpSetsState = newPumpSets(),
+  every_s = 1,
+) {
   const said: string[] = [];
   const output = {
     start: (pump: number, time_s: number) => said.push(`start ${pump} at ${time_s}`),
     changed: (time_s: number, set: number) => said.push(`set ${set} at ${time_s}`),
   };
-  pairs.forEach(([first, second], time_s) => {
+  pairs.forEach(([first, second], i) => {
+    const time_s = every_s * i;
     if (second !== null) secondSignal(state, reading(time_s, { pump2On: second }), true);
     feedPumps(state, time_s, first, output);
   });
@@ -39,6 +44,16 @@ describe("feedPumps", () => {
 
   it("takes no bounce of either for a start", () => {
     expect(feed([off, one, off, off, both, off, off, two, off, off]).said).toEqual([]);
+  });
+
+  it("takes none that bounces for three seconds, read each 2 s, for two starts", () => {
+    const { said } = feed(
+      [off, both, off, both, both, both, one, both, one, one, off, two, off, off],
+      newPumpSets(),
+      2,
+    );
+    expect(said.filter((one) => one.startsWith("start"))).toEqual(["start 1 at 6", "start 2 at 6"]);
+    expect(said.filter((one) => one.startsWith("set"))).toEqual(["set 3 at 6", "set 1 at 16", "set 0 at 20"]);
   });
 
   it("takes two that change at once for one change", () => {
