@@ -31,7 +31,7 @@ export function phasesOf({ on }: CycleReading): readonly boolean[] {
 /** Shares of the pump's flow that are tried: evenly over their log odds. */
 export const shares = 200;
 export const lowestOdds = -7;
-export const highestOdds = 3.6;
+export const highestOdds = 5;
 /** Pumps that are tried: so far about what is known, so close together. */
 const reach = 2.5;
 export const spacing = 0.02;

@@ -90,6 +90,7 @@ export function follow(state: RunShareState, from: Mark, context: SparseContext)
       ...inflow,
       flow_m3s: flow,
       uBend_m3s: leftOver * (along.u_m3s[asked + i] ?? 0),
+      ...(now.on === null && ceasedAtOnce(along.flow_m3s, asked + i, moves_m3s) && { unseenCourse: "least" as const }),
     })),
     pumped: {
       volume_m3,
@@ -108,6 +109,24 @@ export function follow(state: RunShareState, from: Mark, context: SparseContext)
 function isBelied(share: number, ran: number, readings: number): boolean {
   if (share > nearlyAll && ran < runsThen * share) return true;
   return share * readings > manyInRuns && ran < hardlyRuns * share;
+}
+
+/** So much, as a share of what the pump moves, is a storm, and so little is none; it does not pass within so many readings. */
+const stormy = 0.6;
+const calm = 0.3;
+const passesIn = 4;
+
+/**
+ * A storm has ceased from one reading to the next: a pump that runs on, with as much coming in as it moves, lets the level
+ * stand or rise slowly as a trickle does at rest.
+ *
+ * @param flow_m3s from each reading to the next, of which the `i`th is asked for
+ */
+function ceasedAtOnce(flow_m3s: readonly number[], i: number, moves_m3s: number): boolean {
+  let since = i;
+  while (since > 0 && (flow_m3s[since] as number) < calm * moves_m3s) since -= 1;
+  if (since === i) return false;
+  return flow_m3s.slice(Math.max(0, since + 1 - passesIn), since + 1).some((flow) => flow > stormy * moves_m3s);
 }
 
 /** What cycles and running time tell, unless the pump was hardly seen to run for it: a level that foams falls again and again. */

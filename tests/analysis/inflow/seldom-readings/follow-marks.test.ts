@@ -21,11 +21,11 @@ const context: SparseContext = {
   learn: () => {},
 };
 
-function readFor(readings: number, says: (on: boolean) => boolean | null) {
+function readFor(readings: number, says: (on: boolean) => boolean | null, comesIn = (_: number) => inflow_m3s) {
   const state = newRunShare();
   let [volume_m3, on] = [0.015, false];
   for (let t = 0; t < readings * every_s; t += 0.1) {
-    volume_m3 += 0.1 * (inflow_m3s - (on ? pump_m3s : 0));
+    volume_m3 += 0.1 * (comesIn(t) - (on ? pump_m3s : 0));
     if (volume_m3 >= 0.03) on = true;
     if (volume_m3 <= 0.01) on = false;
     if (Math.floor((t + 0.1) / every_s) > Math.floor(t / every_s))
@@ -50,6 +50,32 @@ describe("cycles that are followed through the readings remembered", () => {
   it("tell nothing where the contact belies them: at hardly a reading the pump ran", () => {
     const state = readFor(48, () => false);
     expect(follow(state, state.marks[0] as Mark, context)).toBeNull();
+  });
+
+  it("are called the least by the level alone once a storm ceases at once, for a pump that holds it lets the level stand", () => {
+    const leastOf = (says: (on: boolean) => boolean | null, ceases: (t: number) => number) => {
+      const state = readFor(48, says, (t) => (t < 24 * every_s ? 0.8 : ceases(t - 24 * every_s)) * pump_m3s);
+      const parts = follow(state, state.marks[0] as Mark, context)?.parts ?? [];
+      return parts.map(({ unseenCourse }) => unseenCourse === "least");
+    };
+    const atOnce = leastOf(
+      () => null,
+      () => 0.01,
+    );
+    expect(atOnce.slice(0, 22)).not.toContain(true);
+    expect(atOnce.slice(-20)).not.toContain(false);
+    expect(
+      leastOf(
+        (on) => on,
+        () => 0.01,
+      ),
+    ).not.toContain(true);
+    expect(
+      leastOf(
+        () => null,
+        (t) => 0.8 * Math.exp(-t / 400),
+      ),
+    ).not.toContain(true);
   });
 
   it("are not followed without the floats, nor through three readings", () => {
