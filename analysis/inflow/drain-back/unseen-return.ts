@@ -24,8 +24,10 @@ export function newUnseenReturn(): UnseenReturnState {
 
 const mostRests = 32;
 const fewestRests = 4;
-/** So many rests that contradict the later ones are of another time: the valve has changed since. */
-const contradicting = 2;
+/** One rest in so many, or one at all, may be told wrongly, as by a tap that ran beside the run … */
+const oneWrongIn = 8;
+/** … but so many of the latest that all are do not fit into what was before: the valve has changed since. */
+const changed = 2;
 /** Known well enough to be told: to half a litre or so, or to this share. */
 const wellKnown_m3 = 0.0006;
 const wellKnownShare = 0.2;
@@ -36,26 +38,33 @@ export function noteUnseenReturn({ bounds }: UnseenReturnState, of: ReturnBounds
 }
 
 /**
- * What comes back after a stop, m³, from the bounds that the latest rests have in common; null while those are wide. Rests
- * that always stop at the same moment between two readings never narrow them.
+ * What comes back after a stop, m³, from the bounds that nearly all of the latest rests have in common; null while those are
+ * wide. Rests that always stop at the same moment between two readings never narrow them.
  */
 export function unseenReturn_m3({ bounds }: UnseenReturnState): number | null {
-  let [from_m3, to_m3] = [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
-  let rests = 0;
-  let against = 0;
-  for (let i = bounds.length - 1; i >= 0 && against < contradicting; i -= 1) {
-    const of = bounds[i] as ReturnBounds;
-    if (of.from_m3 > to_m3 || of.to_m3 < from_m3) {
-      against += 1;
-      continue;
-    }
-    [from_m3, to_m3] = [Math.max(from_m3, of.from_m3), Math.min(to_m3, of.to_m3)];
-    rests += 1;
+  for (let first = 0; first + fewestRests <= bounds.length; first += 1) {
+    const latest = bounds.slice(first);
+    const common = mostShared(latest);
+    const fits = ({ from_m3, to_m3 }: ReturnBounds) => from_m3 <= common.from_m3 && to_m3 >= common.to_m3;
+    const wrong = latest.filter((of) => !fits(of)).length;
+    if (wrong > Math.max(1, latest.length / oneWrongIn) || !latest.slice(-changed).some(fits)) continue;
+    if (latest.length - wrong < fewestRests || common.to_m3 < 0) return null;
+    const middle_m3 = (Math.max(0, common.from_m3) + common.to_m3) / 2;
+    const half_m3 = common.to_m3 - middle_m3;
+    return half_m3 <= Math.max(wellKnown_m3, wellKnownShare * middle_m3) ? middle_m3 : null;
   }
-  if (rests < fewestRests || to_m3 < 0) return null;
-  const middle_m3 = (Math.max(0, from_m3) + to_m3) / 2;
-  const half_m3 = to_m3 - middle_m3;
-  return half_m3 <= Math.max(wellKnown_m3, wellKnownShare * middle_m3) ? middle_m3 : null;
+  return null;
+}
+
+/** What lies within the most of the bounds; from the first such place to the last, where there are several. */
+function mostShared(bounds: readonly ReturnBounds[]): ReturnBounds {
+  const shared = bounds.map(({ from_m3 }) => bounds.filter((of) => of.from_m3 <= from_m3 && of.to_m3 >= from_m3));
+  const most = Math.max(...shared.map(({ length }) => length));
+  const places = shared.filter(({ length }) => length === most);
+  return {
+    from_m3: Math.min(...places.map((within) => Math.max(...within.map(({ from_m3 }) => from_m3)))),
+    to_m3: Math.max(...places.map((within) => Math.min(...within.map(({ to_m3 }) => to_m3)))),
+  };
 }
 
 /** Shorter rests do not show where the water stood at their beginning. */
