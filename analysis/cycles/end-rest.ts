@@ -18,6 +18,7 @@ import {
   wokeUp,
 } from "../inflow/poured-in/moved-at-once.ts";
 import { type Pour, takeOutFall, takeOutPour } from "../inflow/poured-in/poured-in.ts";
+import { pouredBefore } from "../inflow/poured-in/pouring-in.ts";
 import { fitRest, type RestFit } from "../inflow/rest/fit-rest.ts";
 import { type PlainRest, plainRest } from "../inflow/rest/plain-rest.ts";
 import { noteSampleSd } from "../inflow/rest/rest-memory.ts";
@@ -80,6 +81,9 @@ export function endRest(
   const levelStood = context.levelStood === true;
   const chatter = isChatter(state, duration_s);
   const lasts = duration_s > 0 && !context.keptDown && !levelStood && !chatter;
+  const { last = null } = state.ended?.before ?? {};
+  const mayPourOn = lasts && last !== null && state.memory.leaks !== true;
+  if (mayPourOn && pouredBefore(last.inflow, curveSamples(state.samples))) state.memory.pouring = true;
   // Water that pours in before the start may go on after the stop, where no plain rest is looked at closely.
   const plain = lasts && !state.memory.pouring ? plainRest(curveSamples(state.samples)) : null;
   // Closer readings that are said again have been kept back already.

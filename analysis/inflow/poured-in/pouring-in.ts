@@ -1,7 +1,9 @@
 // Water that pours in for seconds or a minute, as a washing machine drains or a storm breaks, just as a rest ends or still
 // as it begins: what comes quickly makes the pump start, so it is there more often than chance would have it.
 
+import type { FlowEstimate } from "../../cycles/cycle.ts";
 import type { CurveSamples } from "../../statistics/fit-curve.ts";
+import { medianInPlace } from "../../statistics/median.ts";
 import type { LeakingBack } from "../rest/shaped-curve.ts";
 import type { VolumeCurve } from "../rest/volume-curve.ts";
 
@@ -33,6 +35,23 @@ export function poursAtEnd(curve: VolumeCurve, { t, count }: CurveSamples, end_s
     if (end_s - last_s > longestPouring_s) return false;
   }
   return false;
+}
+
+/** A sample may be a spike, so that the middle one of so many stands for an end. */
+const atEnd = 3;
+
+/**
+ * Whether much more came in as the rest before ended than this one brings on the whole: it may have gone on into this one and
+ * ended then, which looks like water that runs back.
+ */
+export function pouredBefore(
+  { flow_m3s, uFlow_m3s }: Pick<FlowEstimate, "flow_m3s" | "uFlow_m3s">,
+  { t, y, count }: CurveSamples,
+): boolean {
+  if (count < 2 * atEnd) return false;
+  const rose_m3 = medianInPlace(y.slice(count - atEnd, count)) - medianInPlace(y.slice(0, atEnd));
+  const brought_m3s = rose_m3 / ((t[count - 1] as number) - (t[0] as number));
+  return flow_m3s - 2 * uFlow_m3s > pours * Math.max(0, brought_m3s);
 }
 
 /** So many samples at an end, and so many standard deviations of their sum off the curve; ripples are over by then. */
