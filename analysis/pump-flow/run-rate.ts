@@ -77,7 +77,8 @@ function rateOfRun(
       capability,
       context,
     );
-    return context.inferred && context.interval_s >= coarse_s && isBelied(rate, ended, after, drainBack) ? null : rate;
+    const few = context.interval_s >= coarse_s && (context.inferred || closely);
+    return few && isBelied(rate, ended, after, drainBack, context) ? null : rate;
   }
   // Where most runs hold readings enough, those in which too few fell are the ones that look short.
   const usuallySeen = context.typicalRun_s > 1.5 * context.interval_s;
@@ -107,15 +108,22 @@ function isUnfilled(rest: RestSummary | null): boolean {
 /** By so much of it a rate may miss what the rests on either side show to be gone. */
 const belied = 0.4;
 
-/** Where few readings fell into a run that was read off the level, one that is of a rest makes its fall too slow or too quick. */
+/**
+ * Where few readings fell into a run, a spike among them makes its fall too slow or too quick, as one that is of a rest does
+ * where the run was read off the level.
+ */
 function isBelied(
   rate: FlowEstimate | null,
-  { cycle, before }: EndedRun,
+  { cycle, before, wet_s, lateStart_s }: EndedRun,
   after: RestSummary | null,
   drainBack: DrainBack | null,
+  context: TrackerContext,
 ): boolean {
   const moved_m3 = movedVolume_m3(cycle, before, after, drainBack);
-  return rate !== null && moved_m3 !== null && Math.abs(rate.flow_m3s * cycle.run_s - moved_m3) > belied * moved_m3;
+  if (rate === null || moved_m3 === null) return false;
+  // A contact's run is as long as it is read to be only to within its edges.
+  const unsure_m3 = context.inferred ? 0 : rate.flow_m3s * uEdges_s(context);
+  return Math.abs(rate.flow_m3s * (wet_s - (lateStart_s ?? 0)) - moved_m3) > belied * moved_m3 + unsure_m3;
 }
 
 /** What comes in changed from the rest before to the one after, and nobody knows when: anywhere between (uniform: GUM 4.3.7). */
