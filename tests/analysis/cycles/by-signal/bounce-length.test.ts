@@ -2,9 +2,9 @@ import { describe, expect, it } from "vitest";
 import { hiddenByBounce_s, newBounceLength, noteBounce } from "../../../../analysis/cycles/by-signal/bounce-length.ts";
 import { seededRandom } from "../../../../daemon/sources/simulated/random.ts";
 
-function seen(lengths_s: readonly number[]) {
+function seen(lengths_s: readonly number[], readings = 10) {
   const state = newBounceLength();
-  for (const length_s of lengths_s) noteBounce(state, length_s);
+  for (const length_s of lengths_s) noteBounce(state, length_s, readings);
   return state;
 }
 
@@ -19,7 +19,7 @@ describe("hiddenByBounce_s", () => {
       const [before_s, after_s] = [hidden(), hidden()];
       const seen_s = Math.max(0, bounce_s - before_s - after_s);
       const most_s = hiddenByBounce_s(state, seen_s);
-      noteBounce(state, seen_s);
+      noteBounce(state, seen_s, 10);
       return most_s - (before_s + after_s);
     }).slice(20);
     expect(errors.reduce((sum, error) => sum + error, 0) / errors.length).toBeCloseTo(0, 1);
@@ -29,6 +29,21 @@ describe("hiddenByBounce_s", () => {
     const state = seen(Array.from({ length: 40 }, (_, i) => (i % 3 === 0 ? 2 : 0)));
     expect(hiddenByBounce_s(state, 0)).toBe(0);
     expect(hiddenByBounce_s(state, 1)).toBe(0);
+  });
+
+  it("is most of a bounce of two readings, though it shows at one change in four alone", () => {
+    const random = seededRandom(5);
+    const state = newBounceLength();
+    const hidden_s = Array.from({ length: 200 }, () => {
+      const [first, second] = [random.uniform() < 0.5, random.uniform() < 0.5];
+      const length_s = first && !second ? 2 : 0;
+      noteBounce(state, length_s, 2);
+      return hiddenByBounce_s(state, 0);
+    }).slice(20);
+    const mean_s = hidden_s.reduce((sum, one) => sum + one, 0) / hidden_s.length;
+    // the bounce takes two seconds
+    expect(mean_s).toBeGreaterThan(1.2);
+    expect(mean_s).toBeLessThan(2);
   });
 
   it("is nothing before some changes have shown how long it bounces", () => {
