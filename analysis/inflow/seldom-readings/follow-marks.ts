@@ -77,7 +77,9 @@ export function follow(state: RunShareState, from: Mark, context: SparseContext)
     degreesOfFreedom: along.pump.degreesOfFreedom,
   };
   state.pump = learnedPump(pump, along.pump, share, active_m3);
-  const end = { time_s: now.time_s, pump: state.pump, flow_m3s: flows.at(-1) ?? flow_m3s };
+  const ceased = (i: number) => ceasedAtOnce(along.flow_m3s, i, moves_m3s, known?.ceased === true);
+  const last = { time_s: now.time_s, pump: state.pump, flow_m3s: flows.at(-1) ?? flow_m3s };
+  const end = ceased(along.flow_m3s.length - 1) ? { ...last, ceased: true as const } : last;
   state.ends = [...state.ends.slice(-(mostEnds - 1)), end];
   const volume_m3 = flow_m3s * length_s - (now.volume_m3 - from.volume_m3);
   const starts = startsOfStretch(from.time_s, flows, steps_s, inflow, along.pump, active_m3);
@@ -90,7 +92,7 @@ export function follow(state: RunShareState, from: Mark, context: SparseContext)
       ...inflow,
       flow_m3s: flow,
       uBend_m3s: leftOver * (along.u_m3s[asked + i] ?? 0),
-      ...(now.on === null && ceasedAtOnce(along.flow_m3s, asked + i, moves_m3s) && { unseenCourse: "least" as const }),
+      ...(now.on === null && ceased(asked + i) && { unseenCourse: "least" as const }),
     })),
     pumped: {
       volume_m3,
@@ -121,11 +123,13 @@ const passesIn = 4;
  * stand or rise slowly as a trickle does at rest.
  *
  * @param flow_m3s from each reading to the next, of which the `i`th is asked for
+ * @param before   so it was before them
  */
-function ceasedAtOnce(flow_m3s: readonly number[], i: number, moves_m3s: number): boolean {
+function ceasedAtOnce(flow_m3s: readonly number[], i: number, moves_m3s: number, before: boolean): boolean {
   let since = i;
-  while (since > 0 && (flow_m3s[since] as number) < calm * moves_m3s) since -= 1;
+  while (since >= 0 && (flow_m3s[since] as number) < calm * moves_m3s) since -= 1;
   if (since === i) return false;
+  if (since < 0) return before;
   return flow_m3s.slice(Math.max(0, since + 1 - passesIn), since + 1).some((flow) => flow > stormy * moves_m3s);
 }
 

@@ -38,6 +38,8 @@ interface FollowedTo {
   readonly time_s: number;
   readonly pump: FlowEstimate;
   readonly flow_m3s: number;
+  /** A storm seemed to cease at once, and little has come since: the pump may have held it all the time. */
+  readonly ceased?: true;
 }
 
 export function newRunShare(): RunShareState {

@@ -78,6 +78,24 @@ describe("cycles that are followed through the readings remembered", () => {
     ).not.toContain(true);
   });
 
+  it("are called the least from stretch to stretch, until much comes in again", () => {
+    const state = readFor(
+      48,
+      () => null,
+      (t) => (t < 24 * every_s ? 0.8 : t < 36 * every_s ? 0.01 : 0.8) * pump_m3s,
+    );
+    const stretch = (from: number, to: number) => {
+      const marks = state.marks;
+      state.marks = marks.slice(0, to + 1);
+      const parts = follow(state, marks[from] as Mark, context)?.parts ?? [];
+      state.marks = marks;
+      return parts.map(({ unseenCourse }) => unseenCourse === "least");
+    };
+    stretch(0, 31);
+    expect(stretch(31, 35)).not.toContain(false);
+    expect(stretch(35, 47).at(-1)).toBe(false);
+  });
+
   it("are not followed without the floats, nor through three readings", () => {
     const state = readFor(48, (on) => on);
     expect(follow(state, state.marks[0] as Mark, { ...context, active_m3: null })).toBeNull();
