@@ -7,7 +7,7 @@ import { type Channel, channels, type Reading } from "./reading.ts";
 export interface PollState {
   /** Which channels the rows of the latest poll have spoken of so far, as bits in their order; 0 before any, or after a whole row. */
   said: number;
-  /** … and those of the poll before. */
+  /** … and those of the latest poll in more rows than one. */
   usual: number;
   /** When its first row came, and that of the poll before. */
   from_s: number;
@@ -73,7 +73,8 @@ export function joinRows(state: PollState, row: Reading, push: (reading: Reading
   state.before_s = state.from_s;
   state.from_s = row.time_s;
   state.joined = false;
-  if (state.share > mostly && state.polls >= fewest) state.waiting = { ...row };
+  // What no poll of late has spoken of, such as a high float that lifts, is no part of one and waits for nothing.
+  if (state.share > mostly && state.polls >= fewest && (says & state.usual) !== 0) state.waiting = { ...row };
   else push(row);
   return false;
 }
@@ -83,7 +84,7 @@ export function endPoll(state: PollState, push: (reading: Reading) => void): voi
   handOn(state, push);
   state.polls = Math.min(memory, state.polls + 1);
   state.share = orNone(state.share + ((state.joined ? 1 : 0) - state.share) / state.polls);
-  state.usual = state.said;
+  if (state.joined) state.usual = state.said;
   state.said = 0;
 }
 

@@ -50,6 +50,21 @@ describe("joinRows", () => {
     for (const rows of [switches, whole, between]) expect(readingsOf(rows)).toEqual(rows);
   });
 
+  it("lets nothing wait that is no part of a poll: a high float that lifts between two of them", () => {
+    const rows = times(20, 60).flatMap((t) => [
+      reading(t, { level_m: 0.2 }),
+      reading(t + 0.3, { pumpOn: false }),
+      ...(t === 1080 ? [reading(t + 20, { highFloat: true })] : []),
+    ]);
+    const lifts = rows.findIndex(({ highFloat }) => highFloat === true);
+    const state = newPoll();
+    const handedOn: Reading[] = [];
+    for (const row of rows.slice(0, lifts + 1)) joinRows(state, row, (one) => handedOn.push({ ...one }));
+    expect(handedOn.at(-1)).toEqual(reading(1100, { highFloat: true }));
+    const after = readingsOf(rows).at(-1);
+    expect(after).toEqual(reading(1140.3, { level_m: 0.2, pumpOn: false }));
+  });
+
   it("joins no rows that say the same thing twice", () => {
     const rows = times(60, 5).flatMap((t) => [reading(t, { level_m: 0.2 }), reading(t + 0.4, { level_m: 0.21 })]);
     expect(readingsOf(rows)).toEqual(rows);
