@@ -4,9 +4,9 @@
 import type { LevelOutState } from "./level-out.ts";
 
 /** No basin fills from stop to start in so short a time. Judgement, no source. */
-const longestBob_s = 6;
+export const longestBob_s = 6;
 /** What goes to and fro for less than this as the float turns over is its contact that bounces. */
-const longestBounce_s = 4;
+export const longestBounce_s = 4;
 
 /** How often it has opened for a moment between two times, as far as its latest changes are kept. */
 export function floatBobs({ said }: LevelOutState, from_s: number, to_s: number): number {

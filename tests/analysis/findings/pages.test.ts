@@ -6,6 +6,7 @@ import { describe, expect, it } from "vitest";
 import { deadAfterRuns } from "../../../analysis/cycles/by-signal/contact-in-runs.ts";
 import { closeEnough_s } from "../../../analysis/cycles/by-signal/watched-signal.ts";
 import { unknownPipe_m3, unknownPipeOfRun } from "../../../analysis/cycles/end-rest.ts";
+import { longestBob_s, longestBounce_s } from "../../../analysis/cycles/float-bobs.ts";
 import { mostOfRate } from "../../../analysis/cycles/learn-from-run.ts";
 import { channelFaults } from "../../../analysis/findings/channel-fault.ts";
 import * as leak from "../../../analysis/findings/check-valve-leak.ts";
@@ -125,6 +126,8 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `travels less than ${mm(short.shortTravel_m)} between`,
     `factor of ${short.sureOfIt}`,
     `more than ${mm(stuckOff.offBy_m)} under \`stop_level\``,
+    `closes again within ${longestBob_s} s counts`,
+    `within ${longestBounce_s} s of the float's turning over`,
   ],
   "float-stuck-off": [
     `more than ${mm(stuckOff.margin_m)} above`,
