@@ -22,7 +22,7 @@ import {
   settleSignal,
 } from "./cycles/by-signal/steady-signal.ts";
 import { closeEnough_s, watchedSignal } from "./cycles/by-signal/watched-signal.ts";
-import { gapLimit_s, isGap, noteSignal } from "./cycles/cadence.ts";
+import { gapLimit_s, isGap, isRegular, noteSignal } from "./cycles/cadence.ts";
 import { takeFirstRest, trackBreak, trackEdge, trackPumps, trackSample } from "./cycles/cycle-tracker.ts";
 import { newLevelOut, noteLevelOut, noteSaid, runSaid } from "./cycles/level-out.ts";
 import { giveBack, takeOver } from "./cycles/level-out-seams.ts";
@@ -56,6 +56,7 @@ import { noteChannels } from "./readings/channel-watch.ts";
 import { levelProblem, steadyIsOld, steadyLag_s, steadyLevel_m } from "./readings/level-problem.ts";
 import { levelRange } from "./readings/level-range.ts";
 import { noteRow, ranBetweenLevels } from "./readings/level-screen.ts";
+import { noteLevelWritten, stillByChange } from "./readings/levels-by-change.ts";
 import type { Reading } from "./readings/reading.ts";
 import { type ReadingRows, readerOf } from "./readings/reading-rows.ts";
 import { noteLowestStop, screenRun, screenSwitch } from "./readings/repeated-levels.ts";
@@ -177,7 +178,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (reading.pump2On !== null || reading.float2On !== null) noteSecond(reading);
     const whichChanged = { first: first !== firstBefore, second: pumps.secondOn !== secondBefore };
     const changed = whichChanged.first || whichChanged.second;
-    if (isGap(cadence, time_s, state.hasLevel, changed)) breakAt(last_s, time_s, reading);
+    if (isGap(cadence, time_s, state.hasLevel, changed, stillByChange(state.screen))) breakAt(last_s, time_s, reading);
     else if (!signalDead(state)) noteRunning(tally, before, time_s - last_s, state.view === "level");
     if (noSignal(state)) tally.signalRun_s = null;
     // What stands in for a level that is out has no part in how rows usually come.
@@ -196,6 +197,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (reading.mainsOn !== null) state.mainsOn = reading.mainsOn;
     if (reading.temperature_c !== null) state.temperature_c = reading.temperature_c;
     noteRow(state.screen, time_s, reading.level_m !== null);
+    if (reading.level_m !== null && time_s > last_s)
+      noteLevelWritten(state.screen, reading.level_m, isRegular(cadence));
     const saysRests = before === false && eitherOn(first, pumps.secondOn) === false && !noSignal(state);
     const ran = ranBetweenLevels(state.screen, reading.level_m, saysRests);
     const resting = saysRests && !ran && !signalDoubted(state);
@@ -354,7 +357,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
 
   function seenTo_s(time_s: number): number {
     const newest_s = state.view === "level" ? newestLevel_s(state.levelRuns) : Number.NaN;
-    return time_s - newest_s > gapLimit_s(state.cadence, true) ? newest_s : time_s;
+    return time_s - newest_s > gapLimit_s(state.cadence, true, stillByChange(state.screen)) ? newest_s : time_s;
   }
 
   function settleEdges(): void {

@@ -28,7 +28,7 @@ export function newCadence(): CadenceState {
   };
 }
 
-/** Silence that is a gap: five long intervals and a minute at least; in a log of events only, a day. */
+/** Silence that is a gap: five long intervals and a minute at least; in a log of events or changes only, a day. */
 const intervalsToGap = 5;
 const shortestGap_s = 60;
 const eventLogGap_s = 86_400;
@@ -48,8 +48,16 @@ export function readEvery_s({ long_s }: CadenceState): number {
  *
  * Median and 95 % quantile of the intervals are followed by small steps up or down, so that a few long ones do not
  * move them. A gap moves them too, a little: a logger set to longer intervals is gaps only at first.
+ *
+ * @param byChange levels are written down only once they have changed
  */
-export function isGap(cadence: CadenceState, time_s: number, hasLevel: boolean, flipped: boolean): boolean {
+export function isGap(
+  cadence: CadenceState,
+  time_s: number,
+  hasLevel: boolean,
+  flipped: boolean,
+  byChange = false,
+): boolean {
   const interval_s = time_s - cadence.last_s;
   cadence.last_s = time_s;
   if (flipped || cadence.flipShare > 0) noteFlip(cadence, flipped);
@@ -59,7 +67,7 @@ export function isGap(cadence: CadenceState, time_s: number, hasLevel: boolean, 
     cadence.long_s = interval_s;
     return false;
   }
-  const gap = interval_s > gapLimit_s(cadence, hasLevel);
+  const gap = interval_s > gapLimit_s(cadence, hasLevel, byChange);
   learn(cadence, interval_s);
   return gap;
 }
@@ -85,8 +93,8 @@ export function noteRegular(cadence: CadenceState, time_s: Float64Array, count: 
   cadence.signals += count;
 }
 
-export function gapLimit_s(cadence: CadenceState, hasLevel: boolean): number {
-  if (!hasLevel && isEventLog(cadence)) return eventLogGap_s;
+export function gapLimit_s(cadence: CadenceState, hasLevel: boolean, byChange = false): number {
+  if (byChange || (!hasLevel && isEventLog(cadence))) return eventLogGap_s;
   return Math.max(shortestGap_s, intervalsToGap * cadence.long_s);
 }
 

@@ -60,7 +60,7 @@ export function noteLevelOut(
 ): void {
   if (state.said.length === 0) return;
   const long_s = Math.max(cadence.long_s, Number.isNaN(screen.long_s) ? 0 : screen.long_s);
-  const silent_s = silentAfter_s(long_s);
+  const silent_s = silentAfter_s(screen, long_s);
   if (level_m !== null && levelProblem(screen, time_s) === null) {
     if (!(time_s - state.told_s <= silent_s)) state.backFrom_s = time_s;
     state.told_s = time_s;

@@ -3,6 +3,7 @@
 import { medianInPlace, medianOfFive, medianOfThree } from "../statistics/median.ts";
 import { closelyRead_s } from "./closely-read.ts";
 import type { LevelScreenState } from "./level-screen-state.ts";
+import { stillByChange } from "./levels-by-change.ts";
 import { isOutOfWater } from "./out-of-water.ts";
 import { noiseOf_m } from "./roughness.ts";
 
@@ -18,9 +19,9 @@ export const manyOut = 0.03;
 /** Water in a basin does not toss by as much, nor does a sensor that sees it (standard deviation); common practice, no source. */
 export const mostNoise_m = 0.03;
 
-/** @param long_s an interval that one in twenty exceeds */
-export function silentAfter_s(long_s: number): number {
-  return Math.max(60, 5 * long_s);
+/** A sensor that has said nothing for longer drops out. @param long_s an interval that one in twenty exceeds */
+export function silentAfter_s(screen: LevelScreenState, long_s = screen.long_s): number {
+  return stillByChange(screen) ? Number.POSITIVE_INFINITY : Math.max(60, 5 * long_s);
 }
 
 /** Standard deviation of one level about a smooth course. */
@@ -34,7 +35,7 @@ export function levelProblem(state: LevelScreenState, time_s: number): LevelProb
   if (state.outOfRange || state.outShare > manyOut) return "out-of-range";
   if (state.frozen) return "frozen";
   if (time_s - state.outOfWater.since_s >= toldOutOfWaterAfter_s) return "out-of-water";
-  if (time_s - state.last_s > silentAfter_s(state.long_s) || state.silences > 5) return "dropping-out";
+  if (time_s - state.last_s > silentAfter_s(state) || state.silences > 5) return "dropping-out";
   if (state.rowShare > nearlyAllRows && state.lateRowShare < fewRows) return "dropping-out";
   if (state.interval_s <= closelyRead_s && levelNoise_m(state) > mostNoise_m) return "implausible";
   return state.wildShare > implausiblyWild ? "implausible" : null;
@@ -90,9 +91,9 @@ function sharpestTurn(levels_m: Float64Array): { readonly at: number; readonly b
 
 /** The level that stands now; null where the sensor has told none for a while, or none that could be one. */
 export function presentLevel_m(state: LevelScreenState, time_s: number): number | null {
-  const { frozen, outOfRange, outShare, outOfWater, last_s, long_s } = state;
+  const { frozen, outOfRange, outShare, outOfWater, last_s } = state;
   const told_s = isOutOfWater(outOfWater) ? outOfWater.since_s : last_s;
-  if (frozen || (outOfRange && outShare > manyOut) || time_s - told_s > silentAfter_s(long_s)) return null;
+  if (frozen || (outOfRange && outShare > manyOut) || time_s - told_s > silentAfter_s(state)) return null;
   return steadyLevel_m(state);
 }
 

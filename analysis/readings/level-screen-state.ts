@@ -1,9 +1,12 @@
 // What is remembered of the level sensor, and the range in which its levels may lie.
 
+import type { LevelsByChangeState } from "./levels-by-change.ts";
 import { newOutOfWater, type OutOfWaterState } from "./out-of-water.ts";
 import { newStillLevel, type StillLevelState } from "./still-level.ts";
 
 export interface LevelScreenState {
+  /** How levels are written down; absent before the second. */
+  written?: LevelsByChangeState;
   seen: boolean;
   last_m: number;
   last_s: number;

@@ -5,6 +5,7 @@ import { orNone, towards } from "../statistics/towards.ts";
 import { closelyRead_s } from "./closely-read.ts";
 import { fewRows, manyOut, mostNoise_m, mostOfFive, steadyIsOld } from "./level-problem.ts";
 import type { LevelRange, LevelScreenState } from "./level-screen-state.ts";
+import { stillByChange } from "./levels-by-change.ts";
 import { atOnce_m, atOnce_s, fellAtOnce, isOutOfWater, newOutOfWater, noteOutOfWater } from "./out-of-water.ts";
 import { frozenRepeats, isHeld, leap_m, noteRepeats, noteWay, repeatsByHolding } from "./repeated-levels.ts";
 import { learnRoughness, roughnessOf_m } from "./roughness.ts";
@@ -223,7 +224,7 @@ function noteInterval(state: LevelScreenState, interval_s: number): void {
     state.interval_s = interval_s;
     state.long_s = interval_s;
   }
-  if (interval_s > 4 * state.long_s) {
+  if (interval_s > 4 * state.long_s && !stillByChange(state)) {
     state.silences += 1;
     state.sinceSilence = 0;
   }

@@ -1,0 +1,105 @@
+import { describe, expect, it } from "vitest";
+import { noteLevelWritten, stillByChange } from "../../../analysis/readings/levels-by-change.ts";
+import type { Reading } from "../../../analysis/readings/reading.ts";
+import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
+import { analyse } from "../analyse.ts";
+import { reading, smallSite, startTime_s } from "../small-basin.ts";
+
+/** Levels of a basin that fills and empties, asked for each 5 s, in steps of `step_m` about the true one. */
+function asked(step_m: number, noise_m: number, count = 4000): number[] {
+  const random = seededRandom(7);
+  return Array.from({ length: count }, (_, i) => {
+    const true_m = 0.1 + 0.2 * ((i % 200) / 200) + random.normal(noise_m);
+    return Math.round(true_m / step_m) * step_m;
+  });
+}
+
+/** Written down only where they differ from the one written before by `least_m` or more. */
+function changesOf(levels_m: readonly number[], least_m: number): number[] {
+  let written_m = Number.NaN;
+  return levels_m.filter((level_m) => {
+    if (Math.abs(level_m - written_m) < least_m - 1e-9) return false;
+    written_m = level_m;
+    return true;
+  });
+}
+
+function isTold(levels_m: readonly number[], byTheClock = false): boolean {
+  const screen = {};
+  for (const level_m of levels_m) noteLevelWritten(screen, level_m, byTheClock);
+  return stillByChange(screen);
+}
+
+describe("levels that are written down once they have changed", () => {
+  it("are told by steps as small as there are, none of them said twice", () => {
+    expect(isTold(changesOf(asked(0.005, 0.0005), 0.005))).toBe(true);
+    // A finer sensor whose logger waits for a change of 5 mm.
+    expect(isTold(changesOf(asked(0.0001, 0.0005), 0.005))).toBe(true);
+  });
+
+  it("are not seen in those that are written down each time, coarse, fine or noisy, nor in rows by the clock", () => {
+    for (const [step_m, noise_m] of [
+      [0.005, 0],
+      [0.005, 0.002],
+      [0.001, 0.001],
+      [0.0001, 0.001],
+      [0.0001, 0.003],
+    ] as const)
+      expect(isTold(asked(step_m, noise_m))).toBe(false);
+    expect(isTold(changesOf(asked(0.005, 0.0005), 0.005), true)).toBe(false);
+  });
+
+  it("are no more where a sensor begins to be written down each time, and not where a run has left it silent", () => {
+    const changes = changesOf(asked(0.005, 0.0005), 0.005);
+    expect(isTold([...changes, ...asked(0.005, 0, 400)])).toBe(false);
+    const screen: Parameters<typeof stillByChange>[0] = { ranBetween: true };
+    for (const level_m of changes) noteLevelWritten(screen, level_m, false);
+    expect(stillByChange(screen)).toBe(false);
+  });
+});
+
+const hour_s = 3600;
+const run_s = 20;
+
+/** Rests of three hours, and of a minute in a storm; steps of 5 mm, asked for each 5 s and written down on change. */
+function recording(hours: number, storm: { from_s: number; to_s: number }, silentFrom_s = hours * hour_s): Reading[] {
+  const random = seededRandom(11);
+  const rows: Reading[] = [];
+  let written_m = Number.NaN;
+  let running: boolean | null = null;
+  for (let from_s = 0, at_s = 0; from_s < hours * hour_s; ) {
+    const rest_s = from_s >= storm.from_s && from_s < storm.to_s ? 60 : 3 * hour_s;
+    const level = (phase_s: number) =>
+      phase_s < rest_s ? 0.1 + (0.2 * phase_s) / rest_s : 0.3 - (0.2 * (phase_s - rest_s)) / run_s;
+    for (; at_s < from_s + rest_s + run_s; at_s += 5) {
+      const level_m = Math.round((level(at_s - from_s) + random.normal(0.001)) / 0.005) * 0.005;
+      const pumpOn = at_s - from_s >= rest_s;
+      const changed = !(Math.abs(level_m - written_m) < 1e-9) && at_s < silentFrom_s;
+      const switched = pumpOn !== running;
+      if (changed) written_m = level_m;
+      running = pumpOn;
+      if (changed || switched)
+        rows.push(reading(startTime_s + at_s, { ...(changed && { level_m }), ...(switched && { pumpOn }) }));
+    }
+    from_s += rest_s + run_s;
+  }
+  return rows;
+}
+
+describe("a recording of changes alone", () => {
+  it("has no gaps in its calm hours after a storm, and no faulty sensor", () => {
+    const storm = { from_s: 3 * hour_s, to_s: 5 * hour_s };
+    const { summary } = analyse(smallSite, recording(26, storm));
+    expect(summary.span.gaps).toEqual([]);
+    expect(summary.findings.filter(({ kind }) => kind === "sensor-fault")).toEqual([]);
+    const { mean_lpm } = summary.inflow;
+    // 20 L in each rest of a minute and of three hours, and as fast in the runs.
+    const brought_l = (2 * hour_s * 20) / 60 + (24 * hour_s * 20) / (3 * hour_s);
+    expect(Math.abs((mean_lpm ?? 0) / (brought_l / (26 * 60)) - 1)).toBeLessThan(0.03);
+  });
+
+  it("says that the sensor drops out once the pump has run and no level has come", () => {
+    const { findings } = analyse(smallSite, recording(6, { from_s: 3 * hour_s, to_s: 6 * hour_s }, 5 * hour_s)).summary;
+    expect(findings.map(({ kind }) => kind)).toContain("sensor-fault");
+  });
+});
