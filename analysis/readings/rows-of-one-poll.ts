@@ -41,13 +41,20 @@ const fewest = 5;
 /** Rows of their own that come by chance so soon after others are fewer. */
 const mostly = 0.8;
 
+/** What somebody may have to be woken for, as it was last told. */
+interface Known {
+  readonly highFloat: boolean | null;
+  readonly mainsOn: boolean | null;
+}
+
 /**
  * Takes the next row, and hands on what is whole: the row itself, or, where nearly all polls come in more rows than one, the
- * rows of one poll as one reading, at the time of the last.
+ * rows of one poll as one reading, at the time of the last. A high float that lifts and a supply that goes wait for nothing:
+ * with the supply the other sensors may be gone for good.
  *
  * @returns whether the row is part of a reading that an earlier one has begun
  */
-export function joinRows(state: PollState, row: Reading, push: (reading: Reading) => void): boolean {
+export function joinRows(state: PollState, row: Reading, known: Known, push: (reading: Reading) => void): boolean {
   if (isWhole(row)) {
     if (state.said !== 0) endPoll(state, push);
     if (state.share > 0) state.share = orNone(state.share * (1 - 1 / memory));
@@ -55,20 +62,28 @@ export function joinRows(state: PollState, row: Reading, push: (reading: Reading
     return false;
   }
   const says = saidBy(row);
+  const news = isNews(row, known);
   const after_s = row.time_s - state.from_s;
   const soon = after_s >= 0 && after_s <= onePoll_s && !(after_s > (state.from_s - state.before_s) / 2);
   if (soon && state.said !== 0 && (state.said & says) === 0) {
-    state.said |= says;
-    state.joined = true;
+    if (!news) {
+      state.said |= says;
+      state.joined = true;
+    }
     if (state.waiting === null) push(row);
     else {
       state.waiting = together(state.waiting, row);
-      if ((state.said & state.usual) === state.usual) handOn(state, push);
+      if (news || (state.said & state.usual) === state.usual) handOn(state, push);
       return true;
     }
     return false;
   }
   if (state.said !== 0) endPoll(state, push);
+  // Temperature and rain come when they come: no reading of the water waits for them, nor they for one.
+  if (news || (says & ~weather) === 0) {
+    push(row);
+    return false;
+  }
   state.said = says;
   state.before_s = state.from_s;
   state.from_s = row.time_s;
@@ -93,6 +108,12 @@ function handOn(state: PollState, push: (reading: Reading) => void): void {
   state.waiting = null;
   if (waiting !== null) push(waiting);
 }
+
+function isNews({ highFloat, mainsOn }: Reading, known: Known): boolean {
+  return (highFloat !== null && highFloat !== known.highFloat) || (mainsOn !== null && mainsOn !== known.mainsOn);
+}
+
+const weather = (1 << channels.indexOf("rain_m")) | (1 << channels.indexOf("temperature_c"));
 
 function saidBy(row: Reading): number {
   let said = 0;

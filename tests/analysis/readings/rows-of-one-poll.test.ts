@@ -3,10 +3,12 @@ import type { Reading } from "../../../analysis/readings/reading.ts";
 import { endPoll, joinRows, newPoll } from "../../../analysis/readings/rows-of-one-poll.ts";
 import { reading } from "../small-basin.ts";
 
+const known = { highFloat: null, mainsOn: true };
+
 function readingsOf(rows: readonly Reading[]): Reading[] {
   const state = newPoll();
   const handedOn: Reading[] = [];
-  for (const row of rows) joinRows(state, row, (one) => handedOn.push({ ...one }));
+  for (const row of rows) joinRows(state, row, known, (one) => handedOn.push({ ...one }));
   endPoll(state, (one) => handedOn.push({ ...one }));
   return handedOn;
 }
@@ -59,14 +61,39 @@ describe("joinRows", () => {
     const lifts = rows.findIndex(({ highFloat }) => highFloat === true);
     const state = newPoll();
     const handedOn: Reading[] = [];
-    for (const row of rows.slice(0, lifts + 1)) joinRows(state, row, (one) => handedOn.push({ ...one }));
+    for (const row of rows.slice(0, lifts + 1)) joinRows(state, row, known, (one) => handedOn.push({ ...one }));
     expect(handedOn.at(-1)).toEqual(reading(1100, { highFloat: true }));
     const after = readingsOf(rows).at(-1);
     expect(after).toEqual(reading(1140.3, { level_m: 0.2, pumpOn: false }));
   });
 
+  it("begins no poll with temperature or rain, which come among whole rows when they come", () => {
+    const state = newPoll();
+    for (const row of [reading(0, { level_m: 0.2, pumpOn: false }), reading(0.5, { temperature_c: 12 })])
+      joinRows(state, row, known, () => undefined);
+    expect(state.said).toBe(0);
+  });
+
   it("joins no rows that say the same thing twice", () => {
     const rows = times(60, 5).flatMap((t) => [reading(t, { level_m: 0.2 }), reading(t + 0.4, { level_m: 0.21 })]);
     expect(readingsOf(rows)).toEqual(rows);
+  });
+
+  it("lets a supply that goes wait for nothing, though polls speak of it, nor the poll after it", () => {
+    const poll = (t: number) => [
+      reading(t, { level_m: 0.2 }),
+      reading(t + 0.2, { pumpOn: false }),
+      reading(t + 0.4, { mainsOn: true }),
+    ];
+    const gone = [reading(1170, { mainsOn: false }), reading(1140.8, { mainsOn: false })];
+    for (const goes of gone) {
+      const state = newPoll();
+      const handedOn: Reading[] = [];
+      const take = (row: Reading) => joinRows(state, row, known, (one) => handedOn.push({ ...one }));
+      for (const row of [...times(20, 60).flatMap(poll), goes]) take(row);
+      expect(handedOn.at(-1)).toEqual(goes);
+      for (const row of poll(1200)) take(row);
+      expect(handedOn.at(-1)).toEqual(reading(1200.4, { level_m: 0.2, pumpOn: false, mainsOn: true }));
+    }
   });
 });
