@@ -22,7 +22,7 @@ import {
   settleSignal,
 } from "./cycles/by-signal/steady-signal.ts";
 import { closeEnough_s, watchedSignal } from "./cycles/by-signal/watched-signal.ts";
-import { gapLimit_s, isGap, isRegular, noteSignal } from "./cycles/cadence.ts";
+import { gapLimit_s, hasExactEdges, isGap, isRegular, noteSignal } from "./cycles/cadence.ts";
 import { takeFirstRest, trackBreak, trackEdge, trackPumps, trackSample } from "./cycles/cycle-tracker.ts";
 import { newLevelOut, noteLevelOut, noteSaid, runSaid } from "./cycles/level-out.ts";
 import { giveBack, takeOver } from "./cycles/level-out-seams.ts";
@@ -158,7 +158,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
 
   function push(row: Reading): void {
     state.poll ??= newPoll();
-    if (joinRows(state.poll, row, take)) state.tally.rows += 1;
+    if (joinRows(state.poll, row, state, take)) state.tally.rows += 1;
   }
 
   function take(reading: Reading): void {
@@ -216,7 +216,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (pumps.origin !== null) feedPumps(pumps, time_s, state.runSignal.on, pumpEdges);
     if (state.view === "signal") {
       const isOut = state.levelOut.out && levelProblem(state.screen, time_s) !== null;
-      feedSignal(state.steady, time_s, on, isOut ? null : level_m, edges);
+      feedSignal(state.steady, time_s, on, isOut ? null : level_m, edges, hasExactEdges(cadence));
     } else if (level_m !== null) {
       lookAway(time_s);
       const settings = {

@@ -84,6 +84,7 @@ export function feedSignal(
   on: boolean | null,
   level_m: number | null,
   output: SteadySignalOutput,
+  ownRows = false,
 ): void {
   if (time_s - state.chatteredAt_s <= soon_s) {
     if (on !== null && on !== state.on) chatter(state, time_s, on, output);
@@ -91,6 +92,7 @@ export function feedSignal(
     return;
   }
   const { changing } = state;
+  if (changing !== null && ownRows) changing.readings = fewestReadings;
   if (changing !== null && on !== null && (on !== changing.to) === changing.gone) changing.readings += 1;
   if (changing !== null && (changing.gone ? time_s - changing.since_s >= soon_s : isThere(changing, time_s)))
     settleSignal(state, output);

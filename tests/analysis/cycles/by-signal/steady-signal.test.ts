@@ -10,10 +10,10 @@ import { hear } from "../heard.ts";
 
 type Row = readonly [time_s: number, on: boolean | null, level_m?: number | null];
 
-function feed(rows: readonly Row[], settle = true) {
+function feed(rows: readonly Row[], settle = true, ownRows = false) {
   const state = newSteadySignal();
   const heard = hear();
-  for (const [time_s, on, level_m = null] of rows) feedSignal(state, time_s, on, level_m, heard);
+  for (const [time_s, on, level_m = null] of rows) feedSignal(state, time_s, on, level_m, heard, ownRows);
   if (settle) settleSignal(state, heard);
   return heard;
 }
@@ -35,6 +35,16 @@ describe("feedSignal", () => {
 
   it("takes the first state at once, since there is nothing that it could have bounced from", () => {
     expect(feed([[0, true]], false).edges()).toEqual([{ time_s: 0, on: true }]);
+  });
+
+  it("takes a row for as long as it stands where each is a change of the contact: runs and rests of 3 s are all there", () => {
+    const changes = Array.from({ length: 20 }, (_, i): Row => [100 + 3 * i, i % 2 === 0]);
+    const switches = (ownRows: boolean) =>
+      feed([[0, false], ...changes], true, ownRows)
+        .edges()
+        .slice(1);
+    expect(switches(true)).toEqual(changes.map(([time_s, on]) => ({ time_s, on })));
+    expect(switches(false).length).toBeLessThan(changes.length);
   });
 
   it("overhears a contact that bounces on its way over, which it began at its first touch", () => {
