@@ -4,19 +4,9 @@
 import { coasts_s, motorOf } from "./motor.ts";
 import { type PipeLaw, type PumpLaw, pumpFlow_m3s, togetherFlow_m3s } from "./pump-law.ts";
 import type { Random } from "./random.ts";
+import type { ValveLaw } from "./valve-law.ts";
 import type { Vessel } from "./vessel.ts";
 import type { Inflow } from "./weather.ts";
-
-export interface ValveLaw {
-  /** Runs back while the flap falls shut, and how long that takes. */
-  readonly closing_m3: number;
-  readonly closing_s: number;
-  /** What seeps back afterwards. `orifice`: by the root of the column; `exponential`: by what is left of it. */
-  readonly leak:
-    | { readonly law: "tight" }
-    | { readonly law: "orifice"; readonly area_m2: number }
-    | { readonly law: "exponential"; readonly time_s: number };
-}
 
 /** What may change in the course of a recording. */
 export interface Condition {

@@ -283,29 +283,6 @@ describe("levelProblem", () => {
   });
 });
 
-describe("screenRun", () => {
-  it("calls a sensor frozen whose value has stood through two whole runs of the pump, even one of coarse steps", () => {
-    const { state } = watch(1000, () => 0.2);
-    screenRun(state, 500, 520);
-    screenLevel(state, range, 1000, 0.2);
-    expect(levelProblem(state, 1000)).toBeNull();
-    screenRun(state, 720, 740);
-    screenLevel(state, range, 1001, 0.2);
-    expect(levelProblem(state, 1001)).toBe("frozen");
-    screenLevel(state, range, 1002, 0.21);
-    expect(levelProblem(state, 1002)).toBeNull();
-  });
-
-  it("does not count a run during which the value moved, or one too short to move a coarse value", () => {
-    const moved = watch(1000, (t) => (t < 510 ? 0.3 : 0.2)).state;
-    screenRun(moved, 500, 520);
-    expect(moved.stoodThroughRuns).toBe(0);
-    const short = watch(1000, () => 0.2).state;
-    screenRun(short, 500, 505);
-    expect(short.stoodThroughRuns).toBe(0);
-  });
-});
-
 describe("an empty basin", () => {
   it("reads its bottom for days, and through runs of the pump, without a frozen sensor", () => {
     const levelAt = noisy();

@@ -2,9 +2,9 @@
 
 import type { BasinShape } from "../../../analysis/site.ts";
 import { day_s, drawHouse, hour_s, type Plan, steadyWeather, swing_m3, typicalRate_m3s } from "../plan.ts";
-import type { ValveLaw } from "../plant.ts";
 import type { Random } from "../random.ts";
 import { judgedByAll, type Scenario } from "../scenario.ts";
+import type { ValveLaw } from "../valve-law.ts";
 import { vesselOf } from "../vessel.ts";
 import { appliances, lpm, type Weather } from "../weather.ts";
 
