@@ -306,7 +306,9 @@ export function peakOver(state: PeaksState, w: number): Peak | null {
   const own = ownPeak(state, w);
   const longer = own === null || w + 1 === windows_s.length ? null : peakOver(state, w + 1);
   if (own === null || longer === null || longer.inflow_m3s <= own.inflow_m3s) return own;
-  return own.isLeast ? { ...longer, isLeast: true } : longer;
+  // When within the longer window most of it came is no better known for that.
+  const uInflow_m3s = Math.max(own.uInflow_m3s, longer.uInflow_m3s);
+  return { ...longer, uInflow_m3s, ...(own.isLeast && { isLeast: true }) };
 }
 
 function ownPeak(state: PeaksState, w: number): Peak | null {

@@ -142,6 +142,12 @@ describe("addStretch", () => {
         });
         const highest_m3s = windows_s.flatMap((_, w) => peakOver(peaks, w)?.inflow_m3s ?? []);
         expect(highest_m3s).toEqual(highest_m3s.toSorted((a, b) => b - a));
+        // Nor better known than as measured, where it is that of the longer one.
+        windows_s.forEach((_, w) => {
+          const [found, measured] = [peakOver(peaks, w), peaks.peaks[w] ?? null];
+          if (found !== null && measured !== null)
+            expect(found.uInflow_m3s).toBeGreaterThanOrEqual(measured.uInflow_m3s);
+        });
       }),
       { numRuns: 60 },
     );
