@@ -53,10 +53,11 @@ import { passInflow } from "./inflow/over-time/pass-inflow.ts";
 import { byShare } from "./inflow/seldom-readings/run-share-state.ts";
 import { capabilityAt } from "./pump-flow/pump-capability.ts";
 import { noteChannels } from "./readings/channel-watch.ts";
+import { closelyRead_s } from "./readings/closely-read.ts";
 import { levelProblem, steadyIsOld, steadyLag_s, steadyLevel_m } from "./readings/level-problem.ts";
 import { levelRange } from "./readings/level-range.ts";
 import { noteRow, ranBetweenLevels } from "./readings/level-screen.ts";
-import { noteLevelWritten, stillByChange } from "./readings/levels-by-change.ts";
+import { noteLevelWritten, provesByChange, stillByChange } from "./readings/levels-by-change.ts";
 import type { Reading } from "./readings/reading.ts";
 import { type ReadingRows, readerOf } from "./readings/reading-rows.ts";
 import { noteLowestStop, screenRun, screenSwitch } from "./readings/repeated-levels.ts";
@@ -178,7 +179,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (reading.pump2On !== null || reading.float2On !== null) noteSecond(reading);
     const whichChanged = { first: first !== firstBefore, second: pumps.secondOn !== secondBefore };
     const changed = whichChanged.first || whichChanged.second;
-    if (isGap(cadence, time_s, state.hasLevel, changed, stillByChange(state.screen))) breakAt(last_s, time_s, reading);
+    // Rows that come more closely are not asked about: many are taken at a time.
+    const byChange = time_s - last_s > closelyRead_s && provesByChange(state.screen, isRegular(cadence));
+    if (isGap(cadence, time_s, state.hasLevel, changed, byChange)) breakAt(last_s, time_s, reading);
     else if (!signalDead(state)) noteRunning(tally, before, time_s - last_s, state.view === "level");
     if (noSignal(state)) tally.signalRun_s = null;
     // What stands in for a level that is out has no part in how rows usually come.
@@ -197,8 +200,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (reading.mainsOn !== null) state.mainsOn = reading.mainsOn;
     if (reading.temperature_c !== null) state.temperature_c = reading.temperature_c;
     noteRow(state.screen, time_s, reading.level_m !== null);
-    if (reading.level_m !== null && time_s > last_s)
-      noteLevelWritten(state.screen, reading.level_m, isRegular(cadence));
+    if (reading.level_m !== null && time_s > last_s) noteLevelWritten(state.screen, reading.level_m);
     const saysRests = before === false && eitherOn(first, pumps.secondOn) === false && !noSignal(state);
     const ran = ranBetweenLevels(state.screen, reading.level_m, saysRests);
     const resting = saysRests && !ran && !signalDoubted(state);

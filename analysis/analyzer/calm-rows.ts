@@ -13,6 +13,7 @@ import type { BasinGeometry } from "../geometry/basin.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
 import { isOrdinary, screenOrdinary } from "../readings/level-screen.ts";
 import type { LevelRange } from "../readings/level-screen-state.ts";
+import { noteLevelsWritten } from "../readings/levels-by-change.ts";
 import { columnOf, type ReadingRows } from "../readings/reading-rows.ts";
 import { noteLevels } from "../readings/trend.ts";
 import type { BasinSite } from "../site.ts";
@@ -129,6 +130,7 @@ export function createCalmRows(parts: CalmRowsParts): CalmRows {
     trackVolumes(tracker, time_s, volume_m3, count);
     noteLevels(trend, time_s, level_m, count);
     noteRegular(cadence, time_s, count);
+    noteLevelsWritten(screen, level_m, before, before + count);
     noteRested(state.briefRuns, count);
     const latest_s = time_s[count - 1] as number;
     if (latest_s - (state.signalSince_s ?? 0) > watchedAfter_s)

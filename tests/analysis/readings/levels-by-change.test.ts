@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { noteLevelWritten, stillByChange } from "../../../analysis/readings/levels-by-change.ts";
+import { noteLevelsWritten, provesByChange } from "../../../analysis/readings/levels-by-change.ts";
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { analyse } from "../analyse.ts";
@@ -26,8 +26,8 @@ function changesOf(levels_m: readonly number[], least_m: number): number[] {
 
 function isTold(levels_m: readonly number[], byTheClock = false): boolean {
   const screen = {};
-  for (const level_m of levels_m) noteLevelWritten(screen, level_m, byTheClock);
-  return stillByChange(screen);
+  noteLevelsWritten(screen, levels_m, 0, levels_m.length);
+  return provesByChange(screen, byTheClock);
 }
 
 describe("levels that are written down once they have changed", () => {
@@ -52,9 +52,19 @@ describe("levels that are written down once they have changed", () => {
   it("are no more where a sensor begins to be written down each time, and not where a run has left it silent", () => {
     const changes = changesOf(asked(0.005, 0.0005), 0.005);
     expect(isTold([...changes, ...asked(0.005, 0, 400)])).toBe(false);
-    const screen: Parameters<typeof stillByChange>[0] = { ranBetween: true };
-    for (const level_m of changes) noteLevelWritten(screen, level_m, false);
-    expect(stillByChange(screen)).toBe(false);
+    const screen: Parameters<typeof provesByChange>[0] = { ranBetween: true };
+    noteLevelsWritten(screen, changes, 0, changes.length);
+    expect(provesByChange(screen, false)).toBe(false);
+  });
+
+  it("stay told through a storm, in which they come as by the clock", () => {
+    const changes = changesOf(asked(0.005, 0.0005), 0.005);
+    const screen = {};
+    noteLevelsWritten(screen, changes, 0, changes.length);
+    provesByChange(screen, false);
+    const quick = Array.from({ length: 200 }, (_, i) => 0.1 + 0.02 * (i % 10));
+    noteLevelsWritten(screen, quick, 0, quick.length);
+    expect(provesByChange(screen, true)).toBe(true);
   });
 });
 
