@@ -1,5 +1,6 @@
 // How often readings come, learned as they come, and from that what counts as a gap.
 
+import { longestStill_s } from "../readings/levels-by-change.ts";
 import { orNone, towards } from "../statistics/towards.ts";
 
 export interface CadenceState {
@@ -28,7 +29,7 @@ export function newCadence(): CadenceState {
   };
 }
 
-/** Silence that is a gap: five long intervals and a minute at least; in a log of events or changes only, a day. */
+/** Silence that is a gap: five long intervals and a minute at least; in a log of events only, a day. */
 const intervalsToGap = 5;
 const shortestGap_s = 60;
 const eventLogGap_s = 86_400;
@@ -94,7 +95,8 @@ export function noteRegular(cadence: CadenceState, time_s: Float64Array, count: 
 }
 
 export function gapLimit_s(cadence: CadenceState, hasLevel: boolean, byChange = false): number {
-  if (byChange || (!hasLevel && isEventLog(cadence))) return eventLogGap_s;
+  if (byChange) return longestStill_s;
+  if (!hasLevel && isEventLog(cadence)) return eventLogGap_s;
   return Math.max(shortestGap_s, intervalsToGap * cadence.long_s);
 }
 

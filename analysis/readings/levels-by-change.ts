@@ -27,6 +27,9 @@ const memory = 100;
 /** Sums of decimals are off by less. */
 const rounding_m = 1e-6;
 
+/** Water that no reading has told of for longer is not known to stand, nor the sensor to be there. Judgement, no source. */
+export const longestStill_s = 86_400;
+
 type Written = Pick<LevelScreenState, "written" | "ranBetween">;
 
 /** The sensor's silence says that the water stands as it stood: not after a run, which would have moved it. */

@@ -1,4 +1,7 @@
 import { describe, expect, it } from "vitest";
+import { levelProblem } from "../../../analysis/readings/level-problem.ts";
+import { screenLevel } from "../../../analysis/readings/level-screen.ts";
+import { newLevelScreen } from "../../../analysis/readings/level-screen-state.ts";
 import { noteLevelsWritten, provesByChange } from "../../../analysis/readings/levels-by-change.ts";
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
@@ -65,6 +68,21 @@ describe("levels that are written down once they have changed", () => {
     const quick = Array.from({ length: 200 }, (_, i) => 0.1 + 0.02 * (i % 10));
     noteLevelsWritten(screen, quick, 0, quick.length);
     expect(provesByChange(screen, true)).toBe(true);
+  });
+});
+
+describe("a sensor whose levels come by change", () => {
+  it("drops out once it has said nothing for a day, and not before", () => {
+    const state = newLevelScreen();
+    const changes = changesOf(asked(0.005, 0.0005), 0.005);
+    changes.forEach((level_m, i) => {
+      screenLevel(state, { lowest_m: -0.1, highest_m: 1 }, 20 * i, level_m);
+    });
+    noteLevelsWritten(state, changes, 0, changes.length);
+    provesByChange(state, false);
+    const last_s = 20 * (changes.length - 1);
+    expect(levelProblem(state, last_s + 23 * 3600)).toBeNull();
+    expect(levelProblem(state, last_s + 25 * 3600)).toBe("dropping-out");
   });
 });
 
