@@ -183,9 +183,9 @@ export function settle(
   const overtaken = overtakenUnseen(ended, after, learned, context);
   const beside = context.inferred ? null : besideOf(ended, after, learned);
   const helped = mayHaveHelp(ended, context, usualTrips(state.trips)?.start_m ?? null);
-  // Nothing shows what a pump moves whose inflow is reckoned by that, nor where another may move a part.
   const bobbed = (context.floatBobs?.(ended.cycle.startedAt_s, ended.cycle.stoppedAt_s) ?? 0) > 0;
-  // Nor of one that stood for moments within the run.
+  // Nothing shows what a pump moves whose inflow is reckoned by that, nor where another may move a part, nor one that stood for
+  // moments within the run.
   const pumpRate =
     overtaken === null && beside === null && !helped && !bobbed
       ? finalRate(ended, after, learned.capability, context, drainBack, state.partRuns)

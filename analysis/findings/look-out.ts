@@ -38,6 +38,7 @@ import { leaveOverStart, noteOverStart } from "./over-start.ts";
 import { mostWithin_m, rim_m, watchPlainRuns } from "./plain-run.ts";
 import type { View } from "./rule.ts";
 import { minuteNeeds_s, watchRun } from "./run-watch.ts";
+import { chatterIsRecent_s } from "./short-cycling.ts";
 import { comparePumps, lookAtPumps, lowestStop_m, newTwoPumps } from "./two-pumps.ts";
 
 /** So many readings in a run tell what it moved. */
@@ -167,7 +168,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.startsByInflow = reckonedStarts(state.share.reckoned, tally.startTimes_s, time_s);
     view.recentCycles = tally.recentCycles;
     view.flickers = flickers;
-    if (!view.noNews) view.bobs = toldByFloatBeside(state) ? floatBobs(state.levelOut, time_s - 3600, time_s) : 0;
+    if (!view.noNews) view.bobs = bobsTo(time_s);
     view.levelNoise_m = noiseInView_m();
     view.inflow = tracker.lastInflow;
     view.peak600 = peakOver(state.peaks, 1);
@@ -220,6 +221,10 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     }
     noteBlind(time_s);
     return view;
+  }
+
+  function bobsTo(time_s: number): number {
+    return toldByFloatBeside(state) ? floatBobs(state.levelOut, time_s - chatterIsRecent_s, time_s) : 0;
   }
 
   /** Without a signal the pump's turns pass for noise where a rest or a run lasts few readings: what is learned beside them is less. */

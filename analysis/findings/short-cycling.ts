@@ -21,7 +21,7 @@ export const stillFlickers = 10;
 export const manyChatters = 5;
 export const stillChatters = 3;
 export const someFlickers = 5;
-const chatterIsRecent_s = 3600;
+export const chatterIsRecent_s = 3600;
 export const shortRun_s = 6;
 export const shortRest_s = 15;
 /** Less of the way from start to stop than this, in less than this, is part of a run. */

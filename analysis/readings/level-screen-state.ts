@@ -5,7 +5,7 @@ import { newOutOfWater, type OutOfWaterState } from "./out-of-water.ts";
 import { newStillLevel, type StillLevelState } from "./still-level.ts";
 
 export interface LevelScreenState {
-  /** How levels are written down; absent before the second. */
+  /** How levels are written down; absent before the first. */
   written?: LevelsByChangeState;
   seen: boolean;
   last_m: number;
