@@ -44,6 +44,10 @@ export interface Plan {
     readonly clock: { readonly at_s: number; readonly by_s: number } | null;
     /** Stamps without an offset, in this zone. */
     readonly zone: string | null;
+    /** Where only what has changed is written: a row of everything comes as often as this, or never. */
+    readonly changesOnly?: { readonly heartbeat_s: number };
+    /** The contacts are read so long after the level, and have rows of their own. */
+    readonly apart_s?: number;
   };
   /** What the levels and runs do not show by themselves. */
   readonly declared: readonly TrueState[];

@@ -1,6 +1,7 @@
 // Plays a plan: the readings as a board would have stored them, and beside them what really happened.
 
-import type { Reading } from "../../analysis/readings/reading.ts";
+import { type Reading, silentReading } from "../../analysis/readings/reading.ts";
+import { changesOf } from "./as-written.ts";
 import { day_s, type Plan } from "./plan.ts";
 import { plantOf, type Totals } from "./plant.ts";
 import { type Random, randomOf } from "./random.ts";
@@ -33,7 +34,7 @@ export interface Truth {
 
 export interface Played {
   /** To be read once, to the end. */
-  readonly readings: Generator<Reading>;
+  readonly readings: Iterable<Reading>;
   /** Once all the readings have been read. */
   truth(): Truth;
 }
@@ -127,12 +128,19 @@ export function play(plan: Plan, ...words: readonly (string | number)[]): Played
       if (!rows.keep(time_s)) continue;
       noteSeen(time_s);
       noteBlind(time_s, seen);
-      yield { ...seen, time_s: epoch_s + time_s };
+      if (plan.rows.apart_s === undefined) {
+        yield { ...seen, time_s: epoch_s + time_s };
+        continue;
+      }
+      yield { ...silentReading, level_m: seen.level_m, time_s: epoch_s + time_s };
+      advance(time_s + plan.rows.apart_s);
+      yield { ...senses.read(time_s + plan.rows.apart_s), level_m: null, time_s: epoch_s + time_s + plan.rows.apart_s };
     }
   }
 
+  const { changesOnly } = plan.rows;
   return {
-    readings: readings(),
+    readings: changesOnly === undefined ? readings() : changesOf(readings(), changesOnly.heartbeat_s),
     truth: () => ({
       duration_s,
       cycles: witness.cycles(),

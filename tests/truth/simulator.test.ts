@@ -121,6 +121,42 @@ describe("the plant", () => {
     expect(Math.abs(wrong.length - expected)).toBeLessThan(3 * Math.sqrt(expected));
   });
 
+  it("writes down what has changed alone, and everything as often as a heartbeat comes", () => {
+    const plan = simpleHouse();
+    const { rows } = truthOf(plan);
+    const of = (heartbeat_s: number) => {
+      const senses = { ...plan.senses, step_m: 0.005, white_m: 0, ripple_m: 0 };
+      return Array.from(
+        play({ ...plan, senses, rows: { ...plan.rows, changesOnly: { heartbeat_s } } }, "test").readings,
+      );
+    };
+    const changes = of(Number.POSITIVE_INFINITY);
+    // 40 steps of 5 mm up and 40 down in some 200 s: a row each 4 to 5 s of a rest
+    expect(changes.length).toBeLessThan(rows / 2);
+    const levels = changes.flatMap(({ level_m }) => (level_m === null ? [] : [level_m]));
+    for (const [i, level_m] of levels.entries()) expect(level_m).not.toBe(levels[i - 1]);
+    const beats = of(600).length - changes.length;
+    // one in five or so comes with a change
+    expect(beats).toBeLessThanOrEqual((0.5 * 86_400) / 600);
+    expect(beats).toBeGreaterThan((0.3 * 86_400) / 600);
+  });
+
+  it("reads the contact so long after the level, as it is by then", () => {
+    const plan = { ...simpleHouse(), sample_s: 5 };
+    const played = play({ ...plan, rows: { ...plan.rows, apart_s: 0.7 } }, "test");
+    const said = Array.from(played.readings);
+    const contacts = said.filter(({ pumpOn }) => pumpOn !== null);
+    expect(said.filter(({ level_m }) => level_m !== null)).toHaveLength(contacts.length);
+    const { cycles } = played.truth();
+    for (const { time_s, level_m, pumpOn } of contacts) {
+      const at_s = time_s - epoch_s;
+      expect(level_m).toBeNull();
+      expect(((at_s % 5) - 0.7).toFixed(3)).toBe("0.000");
+      if (at_s < (cycles.at(-1)?.stoppedAt_s ?? 0))
+        expect(pumpOn).toBe(cycles.some((one) => one.startedAt_s <= at_s && at_s < one.stoppedAt_s));
+    }
+  });
+
   it("calls a motor that trips in a wet night high water and a pump that does not start", () => {
     const plan = simpleHouse();
     const { states } = truthOf({ ...plan, changes: [{ at_s: 20_000, set: { tripped: true } }] });
