@@ -13,6 +13,8 @@ export interface RememberedLeak {
   shownBy_s: number;
   /** For so many rests in a row, long enough for it, they have not shown it. */
   unseen: number;
+  /** So many rests in a row were too unlike one another to tell; absent: none. */
+  unsure?: number;
   /** What a storm's short rests make of it, beside a straight inflow: sums of precision, and of precision × volume. */
   rests: number;
   precision: number;

@@ -6,6 +6,7 @@ import { fitPolynomial, type PolynomialFit } from "../../statistics/orthogonal-p
 import { samplesWithin } from "../../statistics/part-of-samples.ts";
 import { sparser, weightOf } from "../rest/condensed.ts";
 import { besideLine, type CourseExplains, courseExplains, curveBeside } from "./course-beside.ts";
+import { type CourseScatter, newCourseScatter, noteVolume, scatterOf_m3 } from "./course-scatter.ts";
 import { newRememberedLeak, noteInStorm, noteUnlike, type RememberedLeak, remember } from "./remembered-leak.ts";
 import { type CourseInTime, candidates, longest_s, withinRest } from "./slow-course.ts";
 import {
@@ -28,10 +29,12 @@ export interface SlowReturnState {
   readonly few: Sums;
   readonly many: Sums;
   readonly leak: RememberedLeak;
+  readonly scatter: Readonly<Record<Beside, CourseScatter>>;
 }
 
 export function newSlowReturn(): SlowReturnState {
-  return { few: noSums(), many: noSums(), leak: newRememberedLeak() };
+  const scatter = { line: newCourseScatter(), parabola: newCourseScatter() };
+  return { few: noSums(), many: noSums(), leak: newRememberedLeak(), scatter };
 }
 
 export interface SlowReturn extends CourseInTime {
@@ -49,6 +52,8 @@ const memoryOfFew = 0.85;
 const memoryOfMany = 0.98;
 const fewestRests = 3.5;
 const fewestSearched = 2.5;
+/** Rests in a row that are too unlike one another to tell anything: what was known before is none of them. Judgement, no source. */
+const longestUnsure = 8;
 /** One long rest, in which a storm broke, is no habit of the valve. */
 const fewestThatTell = 2;
 /** What the returned water must explain, in variances of a rest. */
@@ -57,6 +62,8 @@ const clear = 40;
 const surely = 16;
 /** … and most of what a bend of any shape would, or of any beyond a parabola where inflow is bent by itself. */
 const mostOfBend = 0.75;
+/** By chance alone the mean of some rests is hardly ever so many of its standard deviations. */
+const beyondChance = 4;
 /** The latest few differ from many by so many standard deviations: the valve has changed. */
 const changed = 3;
 /** Inflow within a rest is bent by itself, by so many standard deviations of what noise makes. */
@@ -112,8 +119,11 @@ export function learnSlowReturn(
   takeIn(state, { duration_s, apart_s }, sd_m3, bent);
   const rest = { duration_s, usually_s: state.few.length_s, samples: bent.samples, sd_m3: Math.max(sd_m3, least_m3) };
   noteInStorm(state.leak, rest);
-  // One rest unlike those before may have been a bucket.
-  if (state.leak.known === null || areEnough(state.few)) remember(state.leak, learnedFrom(state), rest);
+  // One rest unlike those before may have been a bucket; not so many in a row.
+  const { leak } = state;
+  leak.unsure = areEnough(state.few) ? 0 : (leak.unsure ?? 0) + 1;
+  if (leak.known === null || leak.unsure === 0 || leak.unsure > longestUnsure)
+    remember(state.leak, learnedFrom(state), rest);
 }
 
 function takeIn(
@@ -158,6 +168,8 @@ function takeIn(
   found.forEach((course, i) => {
     if (course === null || course.coefficient === 0) return;
     const straight = besideLine(course, second);
+    noteVolume(state.scatter.parabola, i, -course.coefficient);
+    noteVolume(state.scatter.line, i, -straight.coefficient);
     for (const sums of [state.few, state.many]) {
       addCourse(sums.parabola, i, course.norm / variance, -course.coefficient);
       addCourse(sums.line, i, straight.norm / variance, -straight.coefficient);
@@ -247,18 +259,20 @@ export function learnedSlowReturn({ leak }: SlowReturnState): SlowReturn | null 
   return leak.known;
 }
 
-function learnedFrom({ few, many }: SlowReturnState): SlowReturn | null {
-  // A leak bends one rest after the other: what bends some of them are waves on the water, or is poured in.
-  if (few.searched < few.straight) return null;
-  const lasting = learnedBy(many);
-  if (lasting === null) return learnedBy(few);
+function learnedFrom({ few, many, scatter }: SlowReturnState): SlowReturn | null {
+  // A leak bends one rest after the other: what bends some of them are waves on the water, or is poured in. Of rests most of
+  // which have other water in them the few that do not look alike by choice.
+  const others = few.weight - few.searched - few.straight;
+  if (few.searched < Math.max(few.straight, others)) return null;
+  const lasting = learnedBy(many, scatter);
+  if (lasting === null) return learnedBy(few, scatter);
   // One rest unlike those before may have been a bucket.
   if (!areEnough(few)) return lasting;
   const [volume_m3, spread_m3] = volumeBy(few[lasting.beside], few.weight, lasting.best);
   const u_m3 = Math.hypot(spread_m3, 1 / Math.sqrt(few[lasting.beside].precision[lasting.best] ?? 0));
   return Math.abs(volume_m3 - lasting.mean_m3) <= changed * Math.hypot(u_m3, lasting.uVolume_m3)
     ? lasting
-    : learnedBy(few);
+    : learnedBy(few, scatter);
 }
 
 type Beside = "line" | "parabola";
@@ -271,13 +285,13 @@ interface Learned extends SlowReturn {
   readonly mean_m3: number;
 }
 
-function learnedBy(sums: Sums): Learned | null {
+function learnedBy(sums: Sums, scatter: SlowReturnState["scatter"]): Learned | null {
   if (!areEnough(sums)) return null;
   const best = { line: bestOf(sums.line), parabola: bestOf(sums.parabola) };
   const bends = bendsOtherwise(sums, best);
   const found =
-    (bends === "surely" ? besideBend(sums, "parabola", best.parabola, bends) : null) ??
-    besideBend(sums, "line", best.line, bends);
+    (bends === "surely" ? besideBend(sums, "parabola", best.parabola, bends, scatter) : null) ??
+    besideBend(sums, "line", best.line, bends, scatter);
   if (found === null || found.beside === "parabola" || bends === "no") return found;
   // Rather a leak alone; but it may be less of one, and inflow that slows.
   const other_m3 = volumeBy(sums.parabola, sums.weight, found.best)[0] - found.mean_m3;
@@ -298,7 +312,13 @@ function bendsOtherwise(
   return left > courseOff * second ? "surely" : "maybe";
 }
 
-function besideBend(sums: Sums, beside: Beside, best: number, bends: Bends): Learned | null {
+function besideBend(
+  sums: Sums,
+  beside: Beside,
+  best: number,
+  bends: Bends,
+  scatter: SlowReturnState["scatter"],
+): Learned | null {
   const courses = sums[beside];
   const candidate = candidates[best] as CourseInTime;
   if (!overInTime(candidate, sums)) return null;
@@ -307,7 +327,10 @@ function besideBend(sums: Sums, beside: Beside, best: number, bends: Bends): Lea
   if (most < clear || most < mostOfBend * bend || most < lastingBend(courses, sums, bends) + surely) return null;
   const [mean_m3, spread_m3] = volumeBy(courses, sums.weight, best);
   if (spread_m3 > alike * mean_m3 || restsThatTell(courses, best) < fewestThatTell) return null;
+  // Rests that were told from those before are alike by choice: so is their spread, but not how rests scatter in all.
+  if (mean_m3 < (beyondChance * scatterOf_m3(scatter[beside], best)) / Math.sqrt(sums.searched)) return null;
   const { time_s, volume_m3, uRidge_m3 } = betweenNeighbours(courses, best, mean_m3);
+  if (!(volume_m3 > 0)) return null;
   const u_m3 = Math.hypot(spread_m3, 1 / Math.sqrt(courses.precision[best] ?? 0), uRidge_m3);
   const found = { course: candidate.course, time_s, volume_m3 };
   const how = { beside, best, mean_m3 };

@@ -5,6 +5,7 @@ import {
   learnSlowReturn,
   newSlowReturn,
 } from "../../../../analysis/inflow/drain-back/slow-return.ts";
+import type { CurveSamples } from "../../../../analysis/statistics/fit-curve.ts";
 import { seededRandom } from "../../../../daemon/sources/simulated/random.ts";
 import { area_m2, inflow_m3s } from "../../small-basin.ts";
 import { fadingLitre, type RestCourse, restCourse, steadyLitres } from "../rest-course.ts";
@@ -166,6 +167,63 @@ describe("learnedSlowReturn", () => {
     learnedOver(60, {}, state);
     expect(learnedOver(1, { extra_m3: steadyLitres(11, 60) }, state)).toBeNull();
     expect(learnedOver(1, { extra_m3: steadyLitres(11, 60) }, state)).toBeNull();
+  });
+
+  /** Inflow as a random walk that reverts within a half hour or two, over one rest after the other. */
+  function wandering(walk_s: number, sd: number, played: number): () => CurveSamples {
+    const random = seededRandom(played);
+    const keep = Math.exp(-10 / walk_s);
+    let off = random.normal(sd);
+    let rests = 0;
+    return () => {
+      const by_m3 = [0];
+      for (let t = 0; t < duration_s + 10; t += 10) {
+        by_m3.push((by_m3.at(-1) ?? 0) + 10 * inflow_m3s * Math.exp(off));
+        off = keep * off + random.normal(sd * Math.sqrt(1 - keep ** 2));
+      }
+      const inflowBy_m3 = (t: number) => {
+        const [a = 0, b = 0] = by_m3.slice(Math.floor(t / 10));
+        return a + ((t % 10) / 10) * (b - a);
+      };
+      rests += 1;
+      return restCourse({ inflowBy_m3, duration_s, noise_m, seed: rests });
+    };
+  }
+
+  it.each([2, 3, 6])(
+    "is not led by inflow that wanders, though some rests in a row are bent alike, played %d",
+    (played) => {
+      const state = newSlowReturn();
+      const next = wandering(7000, 0.3, played);
+      let told = 0;
+      for (let i = 0; i < 300; i++) {
+        learnSlowReturn(state, next(), duration_s, noise_m * area_m2);
+        if (learnedSlowReturn(state) !== null) told += 1;
+      }
+      expect(told).toBe(0);
+    },
+  );
+
+  it("does not hold on for days to what some rests showed by chance, where those after them are all unlike one another", () => {
+    const state = newSlowReturn();
+    const next = wandering(2000, 0.5, 4);
+    let told = 0;
+    for (let i = 0; i < 300; i++) {
+      learnSlowReturn(state, next(), duration_s, noise_m * area_m2);
+      if (learnedSlowReturn(state) !== null) told += 1;
+    }
+    expect(told).toBeLessThan(20);
+  });
+
+  it("is not led by every fourth rest, into which a neighbour's water pours at its beginning, where it pours into the others later", () => {
+    const state = newSlowReturn();
+    for (let i = 0; i < 100; i++) {
+      const [litres, from_s] = i % 4 === 0 ? [8, 0] : [2, 250 + 15 * (i % 10)];
+      const extra_m3 = (t: number) => litres * fadingLitre(40)(Math.max(0, t - from_s));
+      const samples = restCourse({ extra_m3, duration_s, noise_m: 0.0006, seed: i + 1 });
+      learnSlowReturn(state, samples, duration_s, 0.0006 * area_m2);
+      expect(learnedSlowReturn(state)).toBeNull();
+    }
   });
 
   it("finds a leak of a minute or two by readings half a minute apart, and none in inflow that slows more slowly", () => {
