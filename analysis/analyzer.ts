@@ -4,6 +4,7 @@
 import { createCalmRows } from "./analyzer/calm-rows.ts";
 import { forgetMoment } from "./analyzer/forget-moment.ts";
 import { notePump } from "./analyzer/note-pump.ts";
+import { takeWritten } from "./analyzer/put-back.ts";
 import { screenedLevel_m } from "./analyzer/screened-level.ts";
 import { situationOf, summaryOf } from "./analyzer/situation-and-summary.ts";
 import { trackerContext } from "./analyzer/tracker-context-of.ts";
@@ -57,7 +58,7 @@ import { closelyRead_s } from "./readings/closely-read.ts";
 import { levelProblem, steadyIsOld, steadyLag_s, steadyLevel_m } from "./readings/level-problem.ts";
 import { levelRange } from "./readings/level-range.ts";
 import { noteRow, ranBetweenLevels } from "./readings/level-screen.ts";
-import { noteLevelWritten, provesByChange, stillByChange } from "./readings/levels-by-change.ts";
+import { provenStill_s, stillFor_s } from "./readings/levels-by-change.ts";
 import type { Reading } from "./readings/reading.ts";
 import { type ReadingRows, readerOf } from "./readings/reading-rows.ts";
 import { noteLowestStop, screenRun, screenSwitch } from "./readings/repeated-levels.ts";
@@ -157,9 +158,11 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
   const signal = watchedSignal(state, basin, geometry, swing_m);
   const calmRows = createCalmRows({ state, basin, geometry, range, look, shadow: signal.shadow });
 
+  const takeRow = (reading: Reading) => takeWritten(state, reading, take);
+
   function push(row: Reading): void {
     state.poll ??= newPoll();
-    if (joinRows(state.poll, row, state, take)) state.tally.rows += 1;
+    if (joinRows(state.poll, row, state, takeRow)) state.tally.rows += 1;
   }
 
   function take(reading: Reading): void {
@@ -180,8 +183,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const whichChanged = { first: first !== firstBefore, second: pumps.secondOn !== secondBefore };
     const changed = whichChanged.first || whichChanged.second;
     // Rows that come more closely are not asked about: many are taken at a time.
-    const byChange = time_s - last_s > closelyRead_s && provesByChange(state.screen, isRegular(cadence));
-    if (isGap(cadence, time_s, state.hasLevel, changed, byChange)) breakAt(last_s, time_s, reading);
+    const still_s = time_s - last_s > closelyRead_s ? provenStill_s(state.screen, isRegular(cadence)) : 0;
+    if (isGap(cadence, time_s, state.hasLevel, changed, still_s)) breakAt(last_s, time_s, reading);
     else if (!signalDead(state)) noteRunning(tally, before, time_s - last_s, state.view === "level");
     if (noSignal(state)) tally.signalRun_s = null;
     // What stands in for a level that is out has no part in how rows usually come.
@@ -200,7 +203,6 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (reading.mainsOn !== null) state.mainsOn = reading.mainsOn;
     if (reading.temperature_c !== null) state.temperature_c = reading.temperature_c;
     noteRow(state.screen, time_s, reading.level_m !== null);
-    if (reading.level_m !== null && time_s > last_s) noteLevelWritten(state.screen, reading.level_m);
     const saysRests = before === false && eitherOn(first, pumps.secondOn) === false && !noSignal(state);
     const ran = ranBetweenLevels(state.screen, reading.level_m, saysRests);
     const resting = saysRests && !ran && !signalDoubted(state);
@@ -359,7 +361,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
 
   function seenTo_s(time_s: number): number {
     const newest_s = state.view === "level" ? newestLevel_s(state.levelRuns) : Number.NaN;
-    return time_s - newest_s > gapLimit_s(state.cadence, true, stillByChange(state.screen)) ? newest_s : time_s;
+    return time_s - newest_s > gapLimit_s(state.cadence, true, stillFor_s(state.screen)) ? newest_s : time_s;
   }
 
   function settleEdges(): void {
@@ -378,7 +380,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       inputs: stated.inputs(methodOf(state.hasLevel), scatterOfTrips_m(state.tracker.trips)),
     }),
     finish: () => {
-      if (state.poll !== undefined) endPoll(state.poll, take);
+      if (state.poll !== undefined) endPoll(state.poll, takeRow);
       inflow.broken();
       const upTo_s = state.tally.end_s === null ? null : seenTo_s(state.tally.end_s);
       settleEdges();

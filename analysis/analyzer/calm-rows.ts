@@ -130,7 +130,7 @@ export function createCalmRows(parts: CalmRowsParts): CalmRows {
     trackVolumes(tracker, time_s, volume_m3, count);
     noteLevels(trend, time_s, level_m, count);
     noteRegular(cadence, time_s, count);
-    noteLevelsWritten(screen, level_m, before, before + count);
+    noteLevelsWritten(screen, time_s, level_m, before, count);
     noteRested(state.briefRuns, count);
     const latest_s = time_s[count - 1] as number;
     if (latest_s - (state.signalSince_s ?? 0) > watchedAfter_s)

@@ -1,7 +1,6 @@
 // How often readings come, learned as they come, and from that what counts as a gap.
 
-import { longestStill_s } from "../readings/levels-by-change.ts";
-import { orNone, towards } from "../statistics/towards.ts";
+import { orNone, stepsAfter, towards } from "../statistics/towards.ts";
 
 export interface CadenceState {
   last_s: number;
@@ -33,11 +32,6 @@ export function newCadence(): CadenceState {
 const intervalsToGap = 5;
 const shortestGap_s = 60;
 const eventLogGap_s = 86_400;
-/** Steps that settle at the median and at the 95 % quantile: quick ones at first, for the very first interval may be odd. */
-const stepsOf = (step: number) => ({ median: step, up: step ** (0.95 * 2), down: (step ** (1 - 0.95)) ** 2 });
-const quick = stepsOf(1.5);
-const slow = stepsOf(1.05);
-const quickFor = 20;
 
 /** How far apart nearly all readings are; 0 before two have come. */
 export function readEvery_s({ long_s }: CadenceState): number {
@@ -50,14 +44,14 @@ export function readEvery_s({ long_s }: CadenceState): number {
  * Median and 95 % quantile of the intervals are followed by small steps up or down, so that a few long ones do not
  * move them. A gap moves them too, a little: a logger set to longer intervals is gaps only at first.
  *
- * @param byChange levels are written down only once they have changed
+ * @param still_s levels are written down only once they have changed, and no change in such a time says that there was none
  */
 export function isGap(
   cadence: CadenceState,
   time_s: number,
   hasLevel: boolean,
   flipped: boolean,
-  byChange = false,
+  still_s = 0,
 ): boolean {
   const interval_s = time_s - cadence.last_s;
   cadence.last_s = time_s;
@@ -68,7 +62,7 @@ export function isGap(
     cadence.long_s = interval_s;
     return false;
   }
-  const gap = interval_s > gapLimit_s(cadence, hasLevel, byChange);
+  const gap = interval_s > gapLimit_s(cadence, hasLevel, still_s);
   learn(cadence, interval_s);
   return gap;
 }
@@ -94,8 +88,8 @@ export function noteRegular(cadence: CadenceState, time_s: Float64Array, count: 
   cadence.signals += count;
 }
 
-export function gapLimit_s(cadence: CadenceState, hasLevel: boolean, byChange = false): number {
-  if (byChange) return longestStill_s;
+export function gapLimit_s(cadence: CadenceState, hasLevel: boolean, still_s = 0): number {
+  if (still_s > 0) return Math.max(shortestGap_s, still_s);
   if (!hasLevel && isEventLog(cadence)) return eventLogGap_s;
   return Math.max(shortestGap_s, intervalsToGap * cadence.long_s);
 }
@@ -147,7 +141,7 @@ function stepped(flipShare: number, flipped: 0 | 1, seen: number): number {
 
 function learn(cadence: CadenceState, interval_s: number): void {
   cadence.seen += 1;
-  const { median, up, down } = cadence.seen < quickFor ? quick : slow;
+  const { median, up, down } = stepsAfter(cadence.seen);
   cadence.typical_s = towards(cadence.typical_s, interval_s, median, median);
   cadence.long_s = towards(cadence.long_s, interval_s, up, down);
 }

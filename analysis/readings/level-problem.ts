@@ -3,7 +3,7 @@
 import { medianInPlace, medianOfFive, medianOfThree } from "../statistics/median.ts";
 import { closelyRead_s } from "./closely-read.ts";
 import type { LevelScreenState } from "./level-screen-state.ts";
-import { longestStill_s, stillByChange } from "./levels-by-change.ts";
+import { stillFor_s } from "./levels-by-change.ts";
 import { isOutOfWater } from "./out-of-water.ts";
 import { noiseOf_m } from "./roughness.ts";
 
@@ -21,7 +21,8 @@ export const mostNoise_m = 0.03;
 
 /** A sensor that has said nothing for longer drops out. @param long_s an interval that one in twenty exceeds */
 export function silentAfter_s(screen: LevelScreenState, long_s = screen.long_s): number {
-  return stillByChange(screen) ? longestStill_s : Math.max(60, 5 * long_s);
+  const still_s = stillFor_s(screen);
+  return still_s > 0 ? still_s : Math.max(60, 5 * long_s);
 }
 
 /** Standard deviation of one level about a smooth course. */

@@ -14,6 +14,8 @@ export interface LevelScreenState {
   interval_s: number;
   /** An interval that one in twenty exceeds. */
   long_s: number;
+  /** From how many intervals both are learned, counted up to where they are known; absent: none. */
+  intervals?: number;
   /** Smallest step seen between two levels. */
   resolution_m: number;
   /** The latest five levels, oldest first, at the end of the five places; how many there are. */

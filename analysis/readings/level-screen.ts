@@ -1,7 +1,7 @@
 // The level sensor watched: what cannot be a water level is kept from the analysis, and what looks wrong for long is
 // called a fault. Single spikes pass; the fits give them no weight.
 
-import { orNone, towards } from "../statistics/towards.ts";
+import { orNone, quickFor, stepsAfter, towards } from "../statistics/towards.ts";
 import { closelyRead_s } from "./closely-read.ts";
 import { fewRows, manyOut, mostNoise_m, mostOfFive, steadyIsOld } from "./level-problem.ts";
 import type { LevelRange, LevelScreenState } from "./level-screen-state.ts";
@@ -99,8 +99,16 @@ function takeQuiet(
   from: number,
   count: number,
 ): number {
-  const { long_s, wildShare, outShare, silences } = state;
-  if (state.interval_s !== long_s || wildShare > 0 || outShare > 0 || silences > 0 || state.leapt) return from;
+  const { long_s, wildShare, outShare, silences, intervals = 0 } = state;
+  if (
+    intervals < quickFor ||
+    state.interval_s !== long_s ||
+    wildShare > 0 ||
+    outShare > 0 ||
+    silences > 0 ||
+    state.leapt
+  )
+    return from;
   if (!Number.isNaN(state.fellFrom_m)) return from;
   let { last_s, last_m, roughness_m, equalShare, resolution_m } = state;
   let { repeats, repeatsFrom_s, longestRepeats } = state;
@@ -213,11 +221,6 @@ function fadedOut(outShare: number, out: 0 | 1): number {
   return orNone(Math.min(2 * manyOut, outShare + (out - outShare) * 0.005));
 }
 
-const step = 1.05;
-/** Settles at the 95 % quantile. */
-const longUp = step ** 1.9;
-const longDown = step ** 0.1;
-
 function noteInterval(state: LevelScreenState, interval_s: number): void {
   if (!(interval_s > 0)) return;
   if (Number.isNaN(state.interval_s)) {
@@ -229,8 +232,11 @@ function noteInterval(state: LevelScreenState, interval_s: number): void {
     state.sinceSilence = 0;
   }
   if (state.silences > 0) state.silences = orNone(state.silences * Math.exp(-interval_s / 600));
-  state.interval_s = towards(state.interval_s, interval_s, step, step);
-  state.long_s = towards(state.long_s, interval_s, longUp, longDown);
+  const { intervals = 0 } = state;
+  if (intervals < quickFor) state.intervals = intervals + 1;
+  const { median, up, down } = stepsAfter(intervals);
+  state.interval_s = towards(state.interval_s, interval_s, median, median);
+  state.long_s = towards(state.long_s, interval_s, up, down);
 }
 
 function noteRoughness(state: LevelScreenState, level_m: number): void {

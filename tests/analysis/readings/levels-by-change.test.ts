@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import { levelProblem } from "../../../analysis/readings/level-problem.ts";
 import { screenLevel } from "../../../analysis/readings/level-screen.ts";
 import { newLevelScreen } from "../../../analysis/readings/level-screen-state.ts";
-import { noteLevelsWritten, provesByChange } from "../../../analysis/readings/levels-by-change.ts";
+import { noteLevelsWritten, provenStill_s } from "../../../analysis/readings/levels-by-change.ts";
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { analyse } from "../analyse.ts";
@@ -27,10 +27,18 @@ function changesOf(levels_m: readonly number[], least_m: number): number[] {
   });
 }
 
+type Screen = Parameters<typeof provenStill_s>[0];
+
+/** Takes levels that come each 20 s. */
+function note(screen: Screen, levels_m: readonly number[]): void {
+  const times_s = levels_m.map((_, i) => 20 * i);
+  noteLevelsWritten(screen, times_s, levels_m, 0, levels_m.length);
+}
+
 function isTold(levels_m: readonly number[], byTheClock = false): boolean {
   const screen = {};
-  noteLevelsWritten(screen, levels_m, 0, levels_m.length);
-  return provesByChange(screen, byTheClock);
+  note(screen, levels_m);
+  return provenStill_s(screen, byTheClock) > 0;
 }
 
 describe("levels that are written down once they have changed", () => {
@@ -55,19 +63,19 @@ describe("levels that are written down once they have changed", () => {
   it("are no more where a sensor begins to be written down each time, and not where a run has left it silent", () => {
     const changes = changesOf(asked(0.005, 0.0005), 0.005);
     expect(isTold([...changes, ...asked(0.005, 0, 400)])).toBe(false);
-    const screen: Parameters<typeof provesByChange>[0] = { ranBetween: true };
-    noteLevelsWritten(screen, changes, 0, changes.length);
-    expect(provesByChange(screen, false)).toBe(false);
+    const screen: Screen = { ranBetween: true };
+    note(screen, changes);
+    expect(provenStill_s(screen, false)).toBe(0);
   });
 
   it("stay told through a storm, in which they come as by the clock", () => {
     const changes = changesOf(asked(0.005, 0.0005), 0.005);
     const screen = {};
-    noteLevelsWritten(screen, changes, 0, changes.length);
-    provesByChange(screen, false);
+    note(screen, changes);
+    provenStill_s(screen, false);
     const quick = Array.from({ length: 200 }, (_, i) => 0.1 + 0.02 * (i % 10));
-    noteLevelsWritten(screen, quick, 0, quick.length);
-    expect(provesByChange(screen, true)).toBe(true);
+    note(screen, quick);
+    expect(provenStill_s(screen, true)).toBeGreaterThan(0);
   });
 });
 
@@ -78,8 +86,8 @@ describe("a sensor whose levels come by change", () => {
     changes.forEach((level_m, i) => {
       screenLevel(state, { lowest_m: -0.1, highest_m: 1 }, 20 * i, level_m);
     });
-    noteLevelsWritten(state, changes, 0, changes.length);
-    provesByChange(state, false);
+    note(state, changes);
+    provenStill_s(state, false);
     const last_s = 20 * (changes.length - 1);
     expect(levelProblem(state, last_s + 23 * 3600)).toBeNull();
     expect(levelProblem(state, last_s + 25 * 3600)).toBe("dropping-out");
@@ -129,5 +137,66 @@ describe("a recording of changes alone", () => {
   it("says that the sensor drops out once the pump has run and no level has come", () => {
     const { findings } = analyse(smallSite, recording(6, { from_s: 3 * hour_s, to_s: 6 * hour_s }, 5 * hour_s)).summary;
     expect(findings.map(({ kind }) => kind)).toContain("sensor-fault");
+  });
+});
+
+describe("a recording of changes with a heartbeat", () => {
+  const storm = { from_s: 3 * hour_s, to_s: 5 * hour_s };
+  const heartbeat_s = 600;
+
+  const runsBefore = (rows: readonly Reading[], i: number) =>
+    rows.slice(0, i).findLast(({ pumpOn }) => pumpOn !== null)?.pumpOn === true;
+
+  /** Everything is also written each ten minutes. */
+  function withHeartbeat(rows: readonly Reading[]): Reading[] {
+    const beaten: Reading[] = [];
+    let [level_m, pumpOn, due_s] = [0.1, false, startTime_s + heartbeat_s];
+    for (const row of rows) {
+      for (; due_s < row.time_s; due_s += heartbeat_s) beaten.push(reading(due_s, { level_m, pumpOn }));
+      beaten.push(row);
+      level_m = row.level_m ?? level_m;
+      pumpOn = row.pumpOn ?? pumpOn;
+    }
+    return beaten;
+  }
+
+  it("has no gaps either, every run, and what came in", () => {
+    const rows = withHeartbeat(recording(26, storm));
+    const { summary } = analyse(smallSite, rows);
+    expect(summary.span.gaps).toEqual([]);
+    expect(summary.span.rows).toBe(rows.length);
+    expect(summary.findings.filter(({ kind }) => kind === "sensor-fault")).toEqual([]);
+    expect(summary.totals.starts).toBe(rows.filter((row, i) => row.pumpOn === true && !runsBefore(rows, i)).length);
+    const brought_l = (2 * hour_s * 20) / 60 + (24 * hour_s * 20) / (3 * hour_s);
+    expect(Math.abs((summary.inflow.mean_lpm ?? 0) / (brought_l / (26 * 60)) - 1)).toBeLessThan(0.02);
+  });
+
+  it("has a gap where three beats are missing", () => {
+    const [from_s, to_s] = [startTime_s + 10 * hour_s, startTime_s + 11 * hour_s];
+    const rows = withHeartbeat(recording(26, storm)).filter(({ time_s }) => time_s < from_s || time_s > to_s);
+    const { gaps } = analyse(smallSite, rows).summary.span;
+    expect(gaps).toHaveLength(1);
+    expect(Date.parse(gaps[0]?.from ?? "") / 1000).toBeGreaterThan(from_s - heartbeat_s);
+  });
+});
+
+describe("what was read and not written down", () => {
+  it("gives the figures of the same basin read by the clock, in steps too coarse to show it otherwise", () => {
+    const rows = recording(26, { from_s: 3 * hour_s, to_s: 5 * hour_s });
+    let [next, level_m, pumpOn] = [0, 0.1, false];
+    const byTheClock: Reading[] = [];
+    for (let at_s = 0; at_s < 26 * hour_s; at_s += 5) {
+      for (; (rows[next]?.time_s ?? Number.POSITIVE_INFINITY) <= startTime_s + at_s; next += 1) {
+        level_m = rows[next]?.level_m ?? level_m;
+        pumpOn = rows[next]?.pumpOn ?? pumpOn;
+      }
+      byTheClock.push(reading(startTime_s + at_s, { level_m, pumpOn }));
+    }
+    const [changes, clock] = [analyse(smallSite, rows), analyse(smallSite, byTheClock)];
+    expect(changes.cycles).toHaveLength(clock.cycles.length);
+    const mean = ({ summary }: typeof clock) => summary.inflow.mean_lpm ?? 0;
+    expect(Math.abs(mean(changes) / mean(clock) - 1)).toBeLessThan(0.005);
+    const pumped = ({ summary }: typeof clock) => summary.totals.pumped_l ?? 0;
+    expect(Math.abs(pumped(changes) / pumped(clock) - 1)).toBeLessThan(0.03);
   });
 });
