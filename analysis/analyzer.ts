@@ -51,6 +51,7 @@ import { clearDoubts } from "./inflow/over-time/clear-doubts.ts";
 import { disprove } from "./inflow/over-time/doubted.ts";
 import { handOverInflow, type PassInflow } from "./inflow/over-time/hand-over-inflow.ts";
 import { passInflow } from "./inflow/over-time/pass-inflow.ts";
+import { addApart } from "./inflow/over-time/total-inflow.ts";
 import { byShare } from "./inflow/seldom-readings/run-share-state.ts";
 import { capabilityAt } from "./pump-flow/pump-capability.ts";
 import { noteChannels } from "./readings/channel-watch.ts";
@@ -116,6 +117,10 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       sink.cycle?.(seenReturn(stated.inCycle(cycle, state.hasLevel, spanIsOff().now)), stage);
     },
     pumped: (cycle, volume_m3) => notePumped(state.tally, cycle, byShare(state.share) ? null : volume_m3),
+    partOfRest: (length_s, volume_m3, uVolume_m3) => {
+      // Without supply the basin fills to wherever it will.
+      if (!state.hasLevel && state.mainsOn !== false) addApart(state.peaks, length_s, volume_m3, uVolume_m3);
+    },
     unknown: (run_s) => {
       state.tally.unfollowed_s += run_s;
     },

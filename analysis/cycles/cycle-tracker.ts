@@ -81,6 +81,7 @@ function takeEdge(
   state.overRim = 0;
   if (state.unseenRuns !== undefined) state.unseenRuns = 0;
   state.phaseFrom_s = seen ? time_s : null;
+  if (!seen && !on) state.unbegunFrom_s = time_s;
   state.inRun = newRunParts(on ? state.pumps.set : 0, time_s);
   restartSamples(state.samples, seen ? time_s : Number.NaN);
 }

@@ -34,6 +34,7 @@ import type { CurveSamples } from "../statistics/fit-curve.ts";
 import { quickEnough_ms } from "./by-level/level-runs-state.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import type { EndedRun, InflowAt, RestSummary } from "./ended-run.ts";
+import { notePartOfRest } from "./part-of-rest.ts";
 import {
   doubtFallInRest,
   inflowTowards,
@@ -48,13 +49,13 @@ import { endRestOfFills } from "./rest-of-fills.ts";
 import { chatterRun_s, longRun_s } from "./run-lengths.ts";
 import { curveSamples, gathered, readingsOf, stood } from "./samples.ts";
 import { settle } from "./settle-run.ts";
+import { stoodOverStart } from "./stood-over-start.ts";
 import { takeOutSpikes } from "./take-out-spikes.ts";
 import { type TrackerContext, uEdges_s } from "./tracker-context.ts";
 import { learnedBy, onlyFirstRan, type TrackerState } from "./tracker-state.ts";
 import { moreInRest_m3 } from "./two-pumps/called-by.ts";
 import { isMixed } from "./two-pumps/run-parts.ts";
 import { fillsBetweenRuns, liesBeyondTrips, seenBetween } from "./unseen-runs.ts";
-import { waitedForSupply } from "./waited-for-supply.ts";
 
 /** In a shorter rest water that settles and runs back is all that can be seen. */
 const shortestRest_s = 5;
@@ -164,6 +165,7 @@ export function endRest(
   if (inStorm !== null) context.output.inflow(from_s, to_s, inStorm);
   const sure_m3s = sureAtEnd_m3s(inStorm ?? passInflowOfRest(state, context, fit, shown ?? inflow, from_s, to_s));
   state.before = sure_m3s === null ? summary : { ...summary, sure_m3s };
+  notePartOfRest(state, context, to_s, startSeen, inflow);
   if (!isVague) state.lastInflow = shown ?? inflow ?? state.lastInflow;
   // Over the rim no level shows how much comes in: what did before says nothing of the run that follows.
   const spills = state.overRim >= surelyOver;
@@ -174,16 +176,6 @@ export function endRest(
 function withEndsOf(rest: RestSummary, inflow: FlowEstimate | null): RestSummary {
   const goesOn = (end: InflowAt | null) => end && inflow && { ...end, inflow };
   return { ...rest, first: goesOn(rest.first), last: goesOn(rest.last) };
-}
-
-/** More came in than fills the basin to where the float closes: it was lifted to high water, or waited for the supply. */
-function stoodOverStart(
-  { liftedAt_s = Number.NaN, poweredAt_s = Number.NaN }: TrackerState,
-  { interval_s }: TrackerContext,
-  from_s: number,
-  to_s: number,
-): boolean {
-  return liftedAt_s > from_s || (poweredAt_s > from_s && waitedForSupply(poweredAt_s, to_s, interval_s));
 }
 
 /** Whether the run before stopped elsewhere than where the float opens, by the floats alone. */

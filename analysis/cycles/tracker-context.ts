@@ -17,6 +17,8 @@ export interface TrackerOutput {
    * @param standsIn it shows nothing itself, and is given the inflow known before
    */
   inflow(from_s: number, to_s: number, parts: readonly FlowEstimate[] | null, standsIn?: boolean): void;
+  /** Of a rest that was not seen as a whole, by the floats alone: what came in, with its standard uncertainty, in a time already unknown. */
+  partOfRest(length_s: number, volume_m3: number, uVolume_m3: number): void;
   /** Of a long run nothing tells what came in: it may be as much as the pump moves. */
   unknown(run_s: number): void;
   start(time_s: number): void;

@@ -28,6 +28,9 @@ export interface TrackerState extends LearnedPump {
   phase: "unknown" | "rest" | "run";
   /** Beginning of the phase; null when it was not seen. */
   phaseFrom_s: number | null;
+  /** From when on a rest is watched that was not seen to begin, and how long one lasted whose inflow is to be told; absent: none. */
+  unbegunFrom_s?: number;
+  unbegun_s?: number;
   /** Readings over the rim, less those under it since. */
   overRim: number;
   /** Runs in this rest that the level alone has shown; absent: none. */

@@ -22,6 +22,26 @@ export function inflowFromActiveVolume(context: TrackerContext, rest_s: number, 
 }
 
 /**
+ * Of a rest that was not seen as a whole: anything from nothing to all that lies between the floats may have come in. What
+ * came in beside it goes on as long as that leaves room for it. The longer the rest lasted beyond that, the less is known of
+ * how nearly the basin filled; then it is any part of it, half on the average (uniform: GUM 4.3.7).
+ *
+ * @param beside inflow of the rest beside it
+ */
+export function partOfActive(context: TrackerContext, length_s: number, beside: FlowEstimate) {
+  const active = activeVolume(context);
+  if (active === null) return null;
+  const brought_m3 = Math.max(0, beside.flow_m3s * length_s);
+  if (brought_m3 <= active.volume_m3) return { volume_m3: brought_m3, uVolume_m3: beside.uFlow_m3s * length_s };
+  const known = active.volume_m3 / brought_m3;
+  const uPart_m3 = ((1 - known) * active.volume_m3) / Math.sqrt(12);
+  return {
+    volume_m3: ((1 + known) / 2) * active.volume_m3,
+    uVolume_m3: Math.hypot(uPart_m3, (active.volume_m3 * beside.uFlow_m3s) / beside.flow_m3s),
+  };
+}
+
+/**
  * @param before the runs that had drawn a part of it before that one
  * @param more_m3 so much more was drawn than lies between the floats
  */

@@ -6,6 +6,7 @@ export const silentOutput: TrackerOutput = {
   pumped() {},
   unwatched() {},
   unknown() {},
+  partOfRest() {},
   inflow() {},
   start() {},
   leapt() {},

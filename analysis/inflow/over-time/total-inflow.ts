@@ -44,6 +44,13 @@ export function addToTotal(
   state.uNewest_m3 += uInflow_m3s * length_s;
 }
 
+/** … what came in at a time of which nothing else is known: an estimate without neighbours. */
+export function addApart(state: TotalInflow, length_s: number, volume_m3: number, u_m3: number): void {
+  state.totalVolume_m3 += volume_m3;
+  state.totalTime_s += length_s;
+  state.totalVariance_m6 += u_m3 ** 2;
+}
+
 /** What comes after a time of which nothing is known has no neighbour before it. */
 export function endNeighbours(state: TotalInflow): void {
   state.totalVariance_m6 += newestVariance_m6(state);

@@ -35,6 +35,7 @@ function tracker(change: Partial<Omit<TrackerContext, "output">> = {}) {
       leapt: () => {},
       unwatched: () => {},
       unknown: () => {},
+      partOfRest: () => {},
     },
   };
   return {
