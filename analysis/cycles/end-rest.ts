@@ -1,7 +1,7 @@
 // The end of a rest: fits what its levels showed, settles the run before it, and hands its inflow on.
 
 import { inflowFromActiveVolume, noPartRuns, type PartRuns, tookPart, wasHeldOn } from "../inflow/active-volume.ts";
-import { mostOfPipe } from "../inflow/drain-back/drain-back.ts";
+import { mostFromPipe_m3 } from "../inflow/drain-back/drain-back.ts";
 import { beginningOfRest, leaksBetween, rememberBeginning } from "../inflow/drain-back/seldom-return.ts";
 import { learnedSlowReturn } from "../inflow/drain-back/slow-return.ts";
 import { towardsCalm } from "../inflow/over-time/calm-mean.ts";
@@ -353,19 +353,11 @@ function howToFit(state: TrackerState, context: TrackerContext) {
     stopSeen,
     leaksUnseen: context.longInterval_s > closelyRead_s && leaksBetween(state.seldom),
     mostReturn_m3,
-    mostFromPipe_m3: mostFromPipe_m3(context, mostReturn_m3),
+    mostFromPipe_m3: mostFromPipe_m3(context.pipeHolds_m3, mostReturn_m3),
     // A turn of the level says less exactly than a switch when water began to run back.
     edgesVague: context.inferred,
     noise_m3: (context.levelNoise_m ?? 0) * context.geometry.area_m2(context.basin.stopLevel_m ?? 0),
   };
-}
-
-/** What seven metres of two-inch pipe hold, or of a greater basin's pipe this share of a run; common practice, no source. */
-export const unknownPipe_m3 = 0.015;
-export const unknownPipeOfRun = 0.2;
-
-function mostFromPipe_m3({ pipeHolds_m3 }: TrackerContext, lifted_m3: number): number {
-  return pipeHolds_m3 == null ? Math.max(unknownPipe_m3, unknownPipeOfRun * lifted_m3) : mostOfPipe * pipeHolds_m3;
 }
 
 /** So many standard deviations longer than it was seen to last a run may have been. */

@@ -1,12 +1,16 @@
 // What a settled run teaches of its pumps: what they move, how that changes with the level, and what they used to move.
 
 import { bySeenTime } from "../inflow/active-volume.ts";
+import { mostFromPipe_m3 } from "../inflow/drain-back/drain-back.ts";
+import { leakByGain } from "../inflow/drain-back/leak-by-gain.ts";
+import { adopt, disown } from "../inflow/drain-back/remembered-leak.ts";
 import { capabilitySlope_m2s } from "../pump-flow/capability-line.ts";
 import { lostInSpinUp_s } from "../pump-flow/fit-run.ts";
 import { inflowAtEdges } from "../pump-flow/inflow-beside-run.ts";
 import { isFreed } from "../pump-flow/inflow-during-run.ts";
-import { learnPooled, learnRun, learnSlope, leaveOutOfPool } from "../pump-flow/learn-capability.ts";
+import { forgetLatest, learnPooled, learnRun, learnSlope, leaveOutOfPool } from "../pump-flow/learn-capability.ts";
 import { newLongerRuns, noteLonger } from "../pump-flow/longer-runs.ts";
+import { capabilityAt } from "../pump-flow/pump-capability.ts";
 import { usualRate } from "../pump-flow/pump-change.ts";
 import { fewestUsual, noteRate, noteStart, precise, type RunSeen } from "../pump-flow/pump-history.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
@@ -139,6 +143,44 @@ function lateStartOf_s(context: TrackerContext, { before, lateStart_s }: EndedRu
   const inflow_m3s = before?.last?.inflow.flow_m3s ?? Number.POSITIVE_INFINITY;
   const shows = !context.inferred && context.longInterval_s <= closelyRead_s && inflow_m3s < little * moves.flow_m3s;
   return shows ? lateStart_s : null;
+}
+
+/**
+ * What the run moved, and the rest after it, as far as both together show a leak of which either shows too little. What the
+ * pump seemed to move more meanwhile is forgotten.
+ */
+export function learnLeak(
+  { memory, pumps }: TrackerState,
+  { capability }: LearnedPump,
+  context: TrackerContext,
+  { cycle, meanLevel_m }: EndedRun,
+  after: RestSummary | null,
+  pumpRate: FlowEstimate,
+): void {
+  const { gain, leak } = memory.slow;
+  const shows = context.hasLevel && !context.inferred && context.longInterval_s <= closelyRead_s;
+  if (!shows || pumps.origin !== null || after?.inflow == null || after.rest_s === null || meanLevel_m === null) return;
+  const usual = capabilityAt(capability, null)?.flow_m3s ?? Number.NaN;
+  const here = capabilityAt(capability, meanLevel_m)?.flow_m3s ?? Number.NaN;
+  const rate_m3s = pumpRate.flow_m3s - (Number.isFinite(usual) ? here - usual : 0);
+  const { inflow, rest_s } = after;
+  const now = {
+    rate_m3s,
+    uRate_m3s: pumpRate.uFlow_m3s,
+    inflow_m3s: inflow.flow_m3s,
+    uInflow_m3s: inflow.uFlow_m3s,
+    rest_s,
+    stoppedAt_s: cycle.stoppedAt_s,
+  };
+  const most_m3 = mostFromPipe_m3(context.pipeHolds_m3, pumpRate.flow_m3s * cycle.run_s);
+  const known = leak.byGain === true ? leak.known : null;
+  const found = leakByGain(gain, now, known, most_m3);
+  // One that shows by itself is known better.
+  if (leak.known !== null && known === null) return;
+  if (found === null && known !== null) disown(leak);
+  if (found !== null) adopt(leak, found);
+  if (found === null || known !== null) return;
+  forgetLatest(capability, gain.gaining?.runs ?? 0);
 }
 
 /** A run that moved little for so long that its rate is not known still tells how it began. */

@@ -23,7 +23,7 @@ import { middleTrips, noteTrips, usualTrips } from "../readings/trip-levels.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { type EndedRun, endedRun, type RestSummary } from "./ended-run.ts";
 import { mayBeInStep } from "./in-step.ts";
-import { learnPump, learnStart, learnTogether } from "./learn-from-run.ts";
+import { learnLeak, learnPump, learnStart, learnTogether } from "./learn-from-run.ts";
 import { doubtInRun } from "./rest-inflow.ts";
 import { chatterRun_s, longRun_s } from "./run-lengths.ts";
 import { takeLoad } from "./running-load.ts";
@@ -229,6 +229,7 @@ export function settle(
   const isPart = bobbed || ended.before?.chatter === true || after?.chatter === true;
   if (!isPart && beside === null) noteRunTime(learned.history, cycle, context.longInterval_s);
   const begun = isPart || beside !== null ? { ...ended, lateStart_s: null } : ended;
+  if (pumpRate !== null && !isPart) learnLeak(state, learned, context, begun, after, pumpRate);
   if (pumpRate !== null) learnPump(state, learned, context, begun, after, pumpRate);
   else learnStart(learned, context, begun);
   noteComingUp(learned.history);

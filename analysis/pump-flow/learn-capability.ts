@@ -22,6 +22,13 @@ export function learnRun(state: CapabilityState, rate: FlowEstimate, level_m: nu
   for (const column of [state.rate_m3s, state.u_m3s, state.level_m, state.fall_m]) column.shift();
 }
 
+/** So many of the latest runs had an error in common. */
+export function forgetLatest(state: CapabilityState, runs: number): void {
+  state.lessons += 1;
+  for (const column of [state.rate_m3s, state.u_m3s, state.level_m, state.fall_m])
+    column.length = Math.max(0, column.length - runs);
+}
+
 /** One run's change of flow between its earlier, higher part and its later, lower part. */
 export function learnSlope(
   state: CapabilityState,

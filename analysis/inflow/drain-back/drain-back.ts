@@ -13,6 +13,9 @@ export interface DrainBack {
 
 /** Of what the pipe holds. More cannot come back, and is a mistake of the estimate. */
 export const mostOfPipe = 1.5;
+/** What seven metres of two-inch pipe hold, or of a greater basin's pipe this share of a run; common practice, no source. */
+export const unknownPipe_m3 = 0.015;
+export const unknownPipeOfRun = 0.2;
 export const noReturn: DrainBack = { volume_m3: 0, time_s: 0, course: "fading" };
 /** What most of them let through at the most; common practice, no source. */
 export const usualClosing_m3 = 0.0005;
@@ -34,6 +37,11 @@ export function noteReturn(memory: RestMemory, found: DrainBack | undefined): vo
   const asBefore =
     before_m3 !== null && now_m3 !== null && Math.abs(now_m3 - before_m3) < muchAlike * Math.max(before_m3, now_m3);
   memory.cameBackInARow = now_m3 === null ? 0 : asBefore ? memory.cameBackInARow + 1 : 1;
+}
+
+/** What a pipe may give back at the most that holds so much; null or undefined: nobody says how much. */
+export function mostFromPipe_m3(pipeHolds_m3: number | null | undefined, lifted_m3: number): number {
+  return pipeHolds_m3 == null ? Math.max(unknownPipe_m3, unknownPipeOfRun * lifted_m3) : mostOfPipe * pipeHolds_m3;
 }
 
 /** When what is still to come is a twentieth of a sample's noise. */

@@ -11,6 +11,8 @@ export interface RememberedLeak {
   known: SlowReturn | null;
   /** How long the rests are that show it; they may become shorter by and by. */
   shownBy_s: number;
+  /** Run and rest together show it, neither by itself; absent: it shows by itself. */
+  byGain?: boolean;
   /** For so many rests in a row, long enough for it, they have not shown it. */
   unseen: number;
   /** So many rests in a row were too unlike one another to tell; absent: none. */
@@ -69,7 +71,20 @@ export function noteInStorm(leak: RememberedLeak, rest: LatestRest): void {
   leak.volume = memory * leak.volume - precision * own.coefficient;
   if (leak.rests < fewestRests) return;
   const most_m3 = leak.volume / leak.precision + clearly / Math.sqrt(leak.precision);
-  if (most_m3 < hardlyAny * known.volume_m3) leak.known = null;
+  if (most_m3 < hardlyAny * known.volume_m3) disown(leak);
+}
+
+/** Rests that are over long before it is have shown it beside what the pump moved: longer ones will by themselves. */
+export function adopt(leak: RememberedLeak, found: SlowReturn): void {
+  leak.known = found;
+  leak.byGain = true;
+  leak.shownBy_s = (showsPlainly * found.time_s) / storms;
+}
+
+/** What run and rest together showed is what neither shows any more. */
+export function disown(leak: RememberedLeak): void {
+  leak.known = null;
+  leak.byGain = false;
 }
 
 /** The latest rest shows clearly another volume than those before. */
@@ -85,6 +100,7 @@ export function remember(leak: RememberedLeak, now: SlowReturn | null, rest: Lat
     leak.unseen += 1;
   if (known !== null && isStorm(leak, rest) && !takesItsPlace(now, known, leak.unseen)) return;
   leak.known = now;
+  leak.byGain = false;
   leak.shownBy_s = Math.max(memory * leak.shownBy_s, rest.usually_s);
 }
 

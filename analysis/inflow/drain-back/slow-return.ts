@@ -7,6 +7,7 @@ import { samplesWithin } from "../../statistics/part-of-samples.ts";
 import { sparser, weightOf } from "../rest/condensed.ts";
 import { besideLine, type CourseExplains, courseExplains, curveBeside } from "./course-beside.ts";
 import { type CourseScatter, newCourseScatter, noteVolume, scatterOf_m3 } from "./course-scatter.ts";
+import { type LeakByGain, newLeakByGain } from "./leak-by-gain.ts";
 import { newRememberedLeak, noteInStorm, noteUnlike, type RememberedLeak, remember } from "./remembered-leak.ts";
 import { type CourseInTime, candidates, longest_s, withinRest } from "./slow-course.ts";
 import {
@@ -29,12 +30,13 @@ export interface SlowReturnState {
   readonly few: Sums;
   readonly many: Sums;
   readonly leak: RememberedLeak;
+  readonly gain: LeakByGain;
   readonly scatter: Readonly<Record<Beside, CourseScatter>>;
 }
 
 export function newSlowReturn(): SlowReturnState {
   const scatter = { line: newCourseScatter(), parabola: newCourseScatter() };
-  return { few: noSums(), many: noSums(), leak: newRememberedLeak(), scatter };
+  return { few: noSums(), many: noSums(), leak: newRememberedLeak(), gain: newLeakByGain(), scatter };
 }
 
 export interface SlowReturn extends CourseInTime {
@@ -138,6 +140,8 @@ function takeIn(
   const thirdSquares = explainedBy(3);
   const bend = (explainedBy(2) + thirdSquares) / variance;
   const rest = { duration_s, apart_s, bend, third: thirdSquares / variance };
+  const precision = ((bent.norms[2] ?? 0) * bent.half ** 4) / variance;
+  state.gain.rest = { bend_m3s2: (bent.orthogonal[2] ?? 0) / bent.half ** 2, precision };
   fade(state.few, memoryOfFew, rest);
   fade(state.many, memoryOfMany, rest);
   // Straight rests, one after the other, need no search for what bends them; after a bent one they count against it.
