@@ -6,10 +6,11 @@ import { type VolumeCourse, volumeCourse } from "../inflow/over-time/volume-cour
 import type { LikelyLeap } from "../inflow/poured-in/leap-or-water.ts";
 import type { ShortStretchState } from "../inflow/sensor-errors/short-stretch.ts";
 import { type FallAtFirst, fallAtFirst, fallAtLast, fallAtShortsLast } from "../pump-flow/fall-at-first.ts";
+import { fallEnds_s } from "../pump-flow/fall-ends.ts";
 import { fitRun, type RunFit } from "../pump-flow/fit-run.ts";
 import { lateStart_s } from "../pump-flow/late-start.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
-import { partOfSamples } from "../statistics/part-of-samples.ts";
+import { samplesWithin } from "../statistics/part-of-samples.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { plus } from "./flow-arithmetic.ts";
 import { edge_s, longRun_s } from "./run-lengths.ts";
@@ -113,8 +114,8 @@ export function endedRun(
   const { geometry, resolution_m, basin } = context;
   const run_s = to_s - from_s;
   const all = curveSamples(samples);
-  const hidden_s = Math.min(context.hidden_s ?? 0, run_s * mostHidden);
-  const curve = hidden_s > 0 ? untilStop(all, run_s - hidden_s) : all;
+  const fell_s = fellFor_s(all, run_s, context, before?.sampleSd_m3 ?? null);
+  const curve = fell_s < run_s ? samplesWithin(all, 0, fell_s) : all;
   const hasLevel = samples.count > 0;
   const first_m3 = samples.y[0] ?? null;
   const last_m3 = samples.y[Math.max(0, samples.count - 1)] ?? null;
@@ -126,17 +127,17 @@ export function endedRun(
     startVolume_m3: before?.endVolume_m3 ?? null,
   };
   const delay_s = edgeDelay_s(context);
-  const stopsWithin_s = seenToStopWithin_s(samples, run_s, context) + hidden_s;
-  const fit = fitRun(curve, run_s, delay_s, sensor, stopsWithin_s / 2);
+  const stopsWithin_s = seenToStopWithin_s(samples, run_s, context);
+  const fit = fitRun(curve, fell_s, delay_s, sensor, fell_s < run_s ? 0 : stopsWithin_s / 2);
   const startVolume_m3 = before?.endVolume_m3 ?? (hasLevel ? first_m3 : null);
   const stopVolume_m3 = fit?.stopVolume_m3 ?? (hasLevel ? last_m3 : null);
-  const wet_s = fit === undefined ? run_s : wetTime_s(curve, run_s, context);
-  const dry = wet_s < run_s;
+  const wet_s = fit === undefined ? fell_s : wetTime_s(curve, fell_s, context);
+  const dry = wet_s < fell_s;
   const wet = dry ? fitRun(whileWet(curve, wet_s), wet_s, delay_s, sensor) : fit;
   const whole = wet?.fall(wet.upToSpeed_s, Math.min(longRun_s, wet_s)) ?? null;
   const tooFew = dry && wet_s < fewestWet * context.interval_s;
   const early = tooFew ? null : (wet?.fall(wet.upToSpeed_s, Math.min(edge_s, wet_s)) ?? null);
-  const late = dry ? null : (fit?.fall(Math.max(fit.upToSpeed_s, run_s - edge_s), run_s) ?? null);
+  const late = dry ? null : (fit?.fall(Math.max(fit.upToSpeed_s, fell_s - edge_s), fell_s) ?? null);
   const inflow = before?.inflow ?? null;
   const soFar = run_s > longRun_s ? asAtFirst(plus(early, before?.last?.inflow ?? null), late) : plus(whole, inflow);
   return {
@@ -155,13 +156,13 @@ export function endedRun(
     whole,
     early,
     late,
-    parts: fit === undefined || dry ? [] : courseOf(fit, run_s, geometry),
+    parts: fit === undefined || dry ? [] : courseOf(fit, fell_s, geometry),
     stopVolume_m3: fit?.stopVolume_m3 ?? null,
     stopsWithin_s,
     lastOver_m3:
       fit === undefined || last_m3 === null ? null : last_m3 - fit.volumeAt_m3(samples.t[samples.count - 1] ?? 0),
-    meanLevel_m: wet === undefined ? null : levelOfRate_m(wet, run_s, dry ? wet_s : null, context),
-    early_s: fit === undefined || run_s > longRun_s ? 0 : middleAtSpeed_s(run_s, context) - fit.middle_s,
+    meanLevel_m: wet === undefined ? null : levelOfRate_m(wet, fell_s, dry ? wet_s : null, context),
+    early_s: fit === undefined || run_s > longRun_s ? 0 : middleAtSpeed_s(fell_s, context) - fit.middle_s,
     lateStart_s: run_s > longestLate_s ? null : lateStart_s(curve, run_s),
     atFirst: fit === undefined ? null : fallAtFirst(curve, fit.upToSpeed_s),
     atLast: run_s > longRun_s && !dry ? fallAtLast(curve) : null,
@@ -195,13 +196,13 @@ function seenToStopWithin_s({ t, count }: SamplesState, run_s: number, context: 
 }
 
 /** A run keeps so much of its readings, however its contact bounces. Judgement, no source. */
-const mostHidden = 0.25;
+const mostHidden = 0.5;
 
-/** What may have been read after the stop shows no fall. */
-function untilStop(samples: CurveSamples, sure_s: number): CurveSamples {
-  let until = samples.count;
-  while (until > 0 && (samples.t[until - 1] as number) > sure_s) until -= 1;
-  return partOfSamples(samples, 0, until);
+/** A contact that bounces may be read to stay on after the stop. */
+function fellFor_s(samples: CurveSamples, run_s: number, context: TrackerContext, sampleSd_m3: number | null): number {
+  const hidden_s = context.hidden_s ?? 0;
+  if (hidden_s === 0) return run_s;
+  return fallEnds_s(samples, run_s, Math.min(hidden_s + context.interval_s, run_s * mostHidden), sampleSd_m3);
 }
 
 /** One curve bends too little for the fall before it ran dry and the hours after. */

@@ -30,8 +30,6 @@ interface Changing {
   since_s: number;
   gone: boolean;
   readings: number;
-  /** … and by how many before that, since it was first seen. */
-  before: number;
   touches: Touch[];
 }
 
@@ -98,7 +96,7 @@ export function feedSignal(
     settleSignal(state, output);
   if (state.changing !== null && on !== null) bounce(state, state.changing, time_s, on, output);
   if (state.changing === null && on !== null && on !== state.on)
-    state.changing = { at_s: time_s, to: on, since_s: time_s, gone: false, readings: 1, before: 0, touches: [] };
+    state.changing = { at_s: time_s, to: on, since_s: time_s, gone: false, readings: 1, touches: [] };
   if (state.changing === null) {
     if (level_m !== null) output.sample(time_s, level_m);
     return;
@@ -144,7 +142,6 @@ function bounce(
   if (!gone && isThere(changing, time_s)) changing.at_s = time_s;
   changing.gone = gone;
   changing.since_s = time_s;
-  changing.before = changing.at_s === time_s ? 0 : changing.before + changing.readings;
   changing.readings = 1;
   if (!gone) return;
   noteFlicker(state, time_s);
@@ -231,10 +228,10 @@ function cancel(state: SteadySignalState, changing: Changing, output: SteadySign
 
 function accept(state: SteadySignalState, output: SteadySignalOutput): void {
   if (state.changing === null) return;
-  const { at_s, to, since_s, before } = state.changing;
+  const { at_s, to, since_s } = state.changing;
   const edges = byThemselves(state, state.changing, at_s);
   state.hidden_s = hiddenByBounce_s(state.bounce, since_s - at_s);
-  if (state.on !== null) noteBounce(state.bounce, since_s - at_s, before);
+  if (state.on !== null) noteBounce(state.bounce, since_s - at_s);
   state.on = to;
   state.switchedAt_s = at_s;
   state.changing = null;

@@ -51,6 +51,19 @@ describe("endedRun", () => {
     expect(0.01 - fall_ms(0)).toBeGreaterThan(1e-4);
   });
 
+  it("takes all that such a contact was read to stay on after the stop for no part of the fall, also in a short run", () => {
+    const samples = emptySamples();
+    restartSamples(samples, 1000);
+    for (let i = 0; i < 12; i += 1) {
+      const noise_m = [0.001, -0.001, -0.001, 0.001][i % 4] as number;
+      addSample(samples, 1000 + i, area_m2 * (0.3 - 0.01 * Math.min(i, 8.8) + noise_m));
+    }
+    // A bounce of 2.6 s, and the reading after it.
+    const ended = endedRun(samples, { ...context, interval_s: 1, hidden_s: 2.6 }, 1000, 1012, null, null);
+    expect(Math.abs((ended.whole?.flow_m3s ?? 0) / area_m2 - 0.01)).toBeLessThan(3e-4);
+    expect(ended.stopVolume_m3 ?? 0).toBeCloseTo(area_m2 * 0.212, 3);
+  });
+
   it("takes how fast the water fell while there was some from that time alone, whatever the hours after it", () => {
     const dry = run(7200, (t) => Math.max(0.06, 0.3 - 0.01 * t));
     expect(dry.wet_s).toBeLessThan(25);

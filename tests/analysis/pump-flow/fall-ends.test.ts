@@ -1,0 +1,50 @@
+import { describe, expect, it } from "vitest";
+import { fallEnds_s } from "../../../analysis/pump-flow/fall-ends.ts";
+import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
+
+/** Water that falls by 2 L/s until the pump stops and then stands, read each second. */
+function run(seed: number, run_s: number, stopped_s: number, sd_m3: number) {
+  const random = seededRandom(seed);
+  const t = Float64Array.from({ length: run_s }, (_, i) => i);
+  return {
+    t,
+    y: t.map((at_s) => 0.06 - 2e-3 * Math.min(at_s, stopped_s) + random.normal(sd_m3)),
+    weight: t.map(() => 1),
+    count: run_s,
+  };
+}
+
+const seeds = Array.from({ length: 200 }, (_, i) => i + 1);
+const within_s = 3.5;
+const sd_m3 = 0.2e-3;
+
+function errors(run_s: number, stopped_s: (seed: number) => number) {
+  return seeds.map(
+    (seed) => fallEnds_s(run(seed, run_s, stopped_s(seed), sd_m3), run_s, within_s, sd_m3) - stopped_s(seed),
+  );
+}
+
+describe("fallEnds_s", () => {
+  it("tells to a fraction of the readings' interval, on the average, when the water fell no longer", () => {
+    for (const run_s of [12, 20]) {
+      const off_s = errors(run_s, (seed) => run_s - (seed % 30) / 10);
+      // What the noise leaves of a bend between two lines that meet: about its share of the fall in an interval; a reading
+      // that stands at the very end tells of nothing after it.
+      expect(Math.sqrt(off_s.reduce((sum, one) => sum + one ** 2, 0) / off_s.length)).toBeLessThan(0.35);
+      expect(Math.abs(off_s.reduce((sum, one) => sum + one, 0) / off_s.length)).toBeLessThan(0.15);
+    }
+  });
+
+  it("leaves a run that falls to its end all but whole", () => {
+    const off_s = errors(15, () => 15);
+    expect(Math.min(...off_s)).toBeGreaterThan(-1.5);
+    expect(off_s.reduce((sum, one) => sum + one, 0) / off_s.length).toBeGreaterThan(-0.8);
+  });
+
+  it("says nothing of a run of few readings, or of one in which nothing fell", () => {
+    expect(fallEnds_s(run(1, 4, 2, sd_m3), 4, within_s, sd_m3)).toBe(4);
+    const stood = fallEnds_s(run(1, 20, 0, sd_m3), 20, within_s, sd_m3);
+    expect(stood).toBeGreaterThanOrEqual(20 - within_s);
+    expect(stood).toBeLessThanOrEqual(20);
+  });
+});
