@@ -73,6 +73,8 @@ const quarter = 0.25;
 export const evenFor_s = 8;
 /** So long the rise of water that a pump holds does not stay what it is. Judgement, no source. */
 export const long_s = 300;
+/** Each metre that the water stands higher a pump moves more by this share at the least. Judgement, no source. */
+const morePerMetre = 0.1;
 /** How the water rose before is that of so long, not of what was poured in earlier. Judgement, no source. */
 const before_s = 30;
 const shortest_s = 4;
@@ -163,7 +165,9 @@ function noteGoingOn(state: OverStartState, now: OverStartNow, moves_m3s: number
   const rises_m3s = (now.volume_m3 - state.from_m3) / took_s;
   if (cameIn_m3s > much * moves_m3s || took_s < long_s) return;
   if (2 * uOverASecond_m3s > quarter * took_s * Math.abs(rises_m3s)) return;
-  const steady = rises_m3s > 0 && alike(rises_m3s, before_m3s);
+  const higher_m = (now.volume_m3 - state.from_m3) / now.area_m2;
+  const less_m3s = Math.max((morePerMetre / 2) * higher_m * moves_m3s, (2 * uOverASecond_m3s) / took_s);
+  const steady = rises_m3s > 0 && Math.abs(rises_m3s - before_m3s) < less_m3s;
   if (steady && rises_m3s < (1 + quarter) * cameIn_m3s) state.verdict = "stands";
   state.before_m3s = rises_m3s;
   beginStretch(state, now);

@@ -11,18 +11,24 @@ import { area_m2, inflow_m3s, pumpRate_m3s, reading, smallSite, startTime_s } fr
  * What comes in as a share of what the pump moves: known by rests; how the water rose just before, and rises now; and what is
  * said `for_s` after.
  */
-function judged(known: number, rose: number, rises: number | ((t: number) => number), for_s = 20): OverStart {
+function judged(
+  known: number,
+  rose: number,
+  rises: number | ((t: number) => number),
+  for_s = 20,
+  wide_m2 = area_m2,
+): OverStart {
   const state = newOverStart();
   const trend = newTrend();
   const risen = typeof rises === "number" ? (t: number) => rises * t : rises;
-  const level_m = (t: number) => 0.3 + ((t < 0 ? rose * t : risen(t)) * pumpRate_m3s) / area_m2;
+  const level_m = (t: number) => 0.3 + ((t < 0 ? rose * t : risen(t)) * pumpRate_m3s) / wide_m2;
   for (let t = -30; t <= for_s; t += 1) {
     noteLevel(trend, t, level_m(t));
     if (t < 0) continue;
     const now = {
       time_s: t,
-      volume_m3: area_m2 * level_m(t),
-      area_m2,
+      volume_m3: wide_m2 * level_m(t),
+      area_m2: wide_m2,
       uLevel_m: 0.0005,
       clearly: t > 2,
       overRim: false,
@@ -63,6 +69,13 @@ describe("water over the start", () => {
     const heldAfter_s = 200;
     const held = (t: number) => 0.05 * heldAfter_s * (1 - Math.exp(-t / heldAfter_s));
     expect(judged(0.02, 1.2, held, 1200)).not.toBe("stands");
+    // The wider the basin, the more slowly: by a pump that moves a seventh more for each metre.
+    const wide_m2 = 0.4;
+    const slow_s = wide_m2 / (0.15 * pumpRate_m3s);
+    const slowly = (t: number) => 0.25 * slow_s * (1 - Math.exp(-t / slow_s));
+    const after = (t: number) => 0.25 * Math.min(t, 60) + 0.15 * Math.max(0, t - 60);
+    expect(judged(0.15, 1.25, slowly, 2400, wide_m2)).not.toBe("stands");
+    expect(judged(0.15, 1.25, after, 2400, wide_m2)).toBe("stands");
   });
 
   it("that rises by more leaves both open", () => {
