@@ -2,7 +2,7 @@
 
 import { bySeenTime } from "../inflow/active-volume.ts";
 import { mostFromPipe_m3 } from "../inflow/drain-back/drain-back.ts";
-import { leakByGain } from "../inflow/drain-back/leak-by-gain.ts";
+import { leakByGain, newLeakByGain } from "../inflow/drain-back/leak-by-gain.ts";
 import { adopt, disown } from "../inflow/drain-back/remembered-leak.ts";
 import { capabilitySlope_m2s } from "../pump-flow/capability-line.ts";
 import { lostInSpinUp_s } from "../pump-flow/fit-run.ts";
@@ -174,9 +174,12 @@ export function learnLeak(
   };
   const most_m3 = mostFromPipe_m3(context.pipeHolds_m3, pumpRate.flow_m3s * cycle.run_s);
   const known = leak.byGain === true ? leak.known : null;
+  // One that shows by itself is known better; and once it is forgotten, the pump seems to move more than while it was taken out.
+  if (leak.known !== null && known === null) {
+    Object.assign(gain, newLeakByGain());
+    return;
+  }
   const found = leakByGain(gain, now, known, most_m3);
-  // One that shows by itself is known better.
-  if (leak.known !== null && known === null) return;
   if (found === null && known !== null) disown(leak);
   if (found !== null) adopt(leak, found);
   if (found === null || known !== null) return;

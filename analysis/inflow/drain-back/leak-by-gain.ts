@@ -69,7 +69,7 @@ const mostOfRun = 3;
 /** Runs of one pump scatter by this share at the least; common practice, no source. */
 const leastScatter = 0.01;
 /** Less of a gain may be the supply's voltage, or the level. Judgement, no source. */
-const leastGain = 0.025;
+const leastGain = 0.015;
 const hardlyAny = 0.5;
 const fewestRuns = 5;
 const fewestBends = 8;

@@ -58,7 +58,8 @@ const fewestRests = 4;
  */
 export function noteInStorm(leak: RememberedLeak, rest: LatestRest): void {
   const { known } = leak;
-  if (known === null || !isStorm(leak, rest)) {
+  // What run and rest together show they follow by themselves; how long it would go on they know too badly to ask for its bend.
+  if (known === null || leak.byGain === true || !isStorm(leak, rest)) {
     Object.assign(leak, { rests: 0, precision: 0, volume: 0 });
     return;
   }
