@@ -28,8 +28,9 @@ export interface TrackerState extends LearnedPump {
   phase: "unknown" | "rest" | "run";
   /** Beginning of the phase; null when it was not seen. */
   phaseFrom_s: number | null;
-  /** From when on a rest is watched that was not seen to begin, and how long one lasted whose inflow is to be told; absent: none. */
+  /** From when on a rest is watched that was not seen to begin; absent: there is none. */
   unbegunFrom_s?: number;
+  /** How long such a rest lasted whose inflow is told once the next is known; absent: there is none. */
   unbegun_s?: number;
   /** Readings over the rim, less those under it since. */
   overRim: number;

@@ -27,14 +27,16 @@ export function fallEnds_s(
   let from = count;
   while (from > 0 && (run_s - (t[from - 1] as number) <= lineOf * within_s || count - from < fewest)) from -= 1;
   const n = count - from;
-  if (n < fewest) return run_s;
-  const step_s = within_s / Math.ceil((parts * within_s * (n - 1)) / ((t[count - 1] as number) - (t[from] as number)));
+  const span_s = n < fewest ? 0 : (t[count - 1] as number) - (t[from] as number);
+  if (!(span_s > 0)) return run_s;
+  const step_s = within_s / Math.ceil((parts * within_s * (n - 1)) / span_s);
   const squares: number[] = [];
   for (let end_s = run_s; end_s > run_s - within_s - step_s / 2; end_s -= step_s) {
     squares.push(offFallUntil_m6(t, y, from, count, end_s));
   }
   const least_m6 = Math.min(...squares);
   const variance_m6 = Math.max((sampleSd_m3 ?? 0) ** 2, least_m6 / (n - 3));
+  if (!(variance_m6 > 0)) return run_s;
   let weights = 0;
   let sum_s = 0;
   squares.forEach((off_m6, i) => {

@@ -44,7 +44,7 @@ export function addToTotal(
   state.uNewest_m3 += uInflow_m3s * length_s;
 }
 
-/** … what came in at a time of which nothing else is known: an estimate without neighbours. */
+/** Adds what came in over `length_s` of which nothing else is known, in m³, with its standard uncertainty: an estimate without neighbours. */
 export function addApart(state: TotalInflow, length_s: number, volume_m3: number, u_m3: number): void {
   state.totalVolume_m3 += volume_m3;
   state.totalTime_s += length_s;

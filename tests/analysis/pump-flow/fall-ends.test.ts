@@ -43,6 +43,7 @@ describe("fallEnds_s", () => {
 
   it("says nothing of a run of few readings, or of one in which nothing fell", () => {
     expect(fallEnds_s(run(1, 4, 2, sd_m3), 4, within_s, sd_m3)).toBe(4);
+    expect(fallEnds_s({ ...run(1, 20, 0, 0), y: new Float64Array(20).fill(0.5) }, 20, within_s, null)).toBe(20);
     const stood = fallEnds_s(run(1, 20, 0, sd_m3), 20, within_s, sd_m3);
     expect(stood).toBeGreaterThanOrEqual(20 - within_s);
     expect(stood).toBeLessThanOrEqual(20);
