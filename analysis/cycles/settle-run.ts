@@ -29,7 +29,7 @@ import { chatterRun_s, longRun_s } from "./run-lengths.ts";
 import { takeLoad } from "./running-load.ts";
 import { curveSamples, restartSamples } from "./samples.ts";
 import { takeOutSpikes } from "./take-out-spikes.ts";
-import { edgeDelay_s, farApart_s, type TrackerContext } from "./tracker-context.ts";
+import { edgeDelay_s, farApart_s, type TrackerContext, uEdges_s } from "./tracker-context.ts";
 import { briefly, type LearnedPump, learnedBy, type TrackerState } from "./tracker-state.ts";
 import { tripsOfRun } from "./trips-of-run.ts";
 import { moreInRun_m3 } from "./two-pumps/called-by.ts";
@@ -220,8 +220,8 @@ export function settle(
     pouredInRun(ended, after, calmed, moves, severalAreLate(learned.history), context, lag_s) ??
     (inStorm === null ? pouredAsItStarts(ended, after, moves, () => usualStart(state, context), context, lag_s) : null);
   const flows = poured !== null && helped ? asLeast(poured) : (poured ?? calmed);
-  const moved_m3 = pumped_m3(ended, cycle, after, allBack, learned, context, poured ?? during, overtaken !== null);
-  context.output.pumped(cycle, helped ? null : moved_m3);
+  const moved = pumped(ended, cycle, after, allBack, learned, context, poured ?? during, overtaken !== null);
+  context.output.pumped(cycle, helped ? null : moved.volume_m3, moved.uLength_m3);
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, doubtInRun(flows, ended.before, after));
   // Without a level a long run between rests in which little came in is one of a float that hung.
   if (flows === null && cycle.run_s > longRun_s && context.hasLevel) context.output.unknown(cycle.run_s);
@@ -337,8 +337,10 @@ function movedBy(flows: FlowEstimate[] | null, by_m3s: number): FlowEstimate[] |
  * By the balance over the run, unless it may lack what came back between two readings: then by its rate. A run in which too
  * few readings fell for a rate of its own looks shorter than it was, as the others look longer: it has the usual rate, so
  * that their sum is right. So has a switch of a few seconds, which shows in no level.
+ *
+ * @returns with what the length of the run leaves unsure of it, where it goes by its rate
  */
-function pumped_m3(
+function pumped(
   ended: EndedRun,
   cycle: Cycle,
   after: RestSummary | null,
@@ -347,31 +349,36 @@ function pumped_m3(
   context: TrackerContext,
   during: readonly FlowEstimate[] | null,
   overtaken: boolean,
-): number | null {
+): { readonly volume_m3: number | null; readonly uLength_m3: number } {
   const usual = capabilityAt(capability, cycle.startLevel_m);
   const closely = context.longInterval_s <= closelyRead_s;
   const byUsual_m3 = () => volumeByRate_m3({ ...cycle, pumpRate: usual }, cycle.run_s);
-  if (overtaken) return byUsual_m3();
+  const exactly = (volume_m3: number | null) => ({ volume_m3, uLength_m3: 0 });
+  if (overtaken) return exactly(byUsual_m3());
   // One that runs dry goes on with as much as comes in, which the rests on either side show.
   const throughDry_m3 = ended.wet_s < cycle.run_s ? balance_m3(cycle, ended.before, after, drainBack) : null;
-  if (throughDry_m3 !== null) return throughDry_m3;
+  if (throughDry_m3 !== null) return exactly(throughDry_m3);
   // What came in over a long run is followed through it, where its rate goes by its two ends.
   const followed = cycle.run_s > longRun_s && during !== null ? meanInParts(during) : null;
   // Of one that the pump ran for hours and moved next to nothing its usual rate would make more than all others moved.
   if (cycle.run_s > longRun_s && isImpaired(capability, ended, after, closely))
-    return balance_m3(cycle, ended.before, after, drainBack, followed ?? undefined);
+    return exactly(balance_m3(cycle, ended.before, after, drainBack, followed ?? undefined));
   const balanced_m3 = followed && balance_m3(cycle, ended.before, after, drainBack, followed);
-  if (balanced_m3 !== null) return balanced_m3;
+  if (balanced_m3 !== null) return exactly(balanced_m3);
   const balances = drainBack !== null && (ended.cycle.pumpRate !== null || showsItsCourse(drainBack, context));
-  const unseen = !balances && mayGoUnseen(ended.cycle.pumpRate ?? usual, context);
-  if (unseen) return volumeByRate_m3(cycle, ended.wet_s) ?? byUsual_m3();
+  const rate = ended.cycle.pumpRate ?? usual;
+  if (!balances && mayGoUnseen(rate, context))
+    return {
+      volume_m3: volumeByRate_m3(cycle, ended.wet_s) ?? byUsual_m3(),
+      uLength_m3: (rate?.flow_m3s ?? 0) * uEdges_s(context),
+    };
   // What the run is told to have had come in, it had to move, too: a tap that ran beside it, the ground's water that comes
   // in faster and faster as the level is drawn down. Readings far apart say of a run less than the rests beside it.
   const told = during !== null && (closely || comesByLevel(ended.before, after)) ? meanInParts(during) : null;
-  return (
+  return exactly(
     (told && balance_m3(cycle, ended.before, after, drainBack, told)) ??
-    movedVolume_m3(cycle, ended.before, after, drainBack, closely ? ended.meanLevel_m : null) ??
-    volumeByRate_m3(cycle, ended.wet_s) ??
-    (cycle.run_s < chatterRun_s ? byUsual_m3() : null)
+      movedVolume_m3(cycle, ended.before, after, drainBack, closely ? ended.meanLevel_m : null) ??
+      volumeByRate_m3(cycle, ended.wet_s) ??
+      (cycle.run_s < chatterRun_s ? byUsual_m3() : null),
   );
 }

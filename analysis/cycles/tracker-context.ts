@@ -7,8 +7,8 @@ import type { TwoFloats } from "./two-pumps/called-by.ts";
 
 export interface TrackerOutput {
   cycle(cycle: Cycle, stage: CycleStage): void;
-  /** Water moved by a settled run; null if unknown. */
-  pumped(cycle: Cycle, volume_m3: number | null): void;
+  /** Water moved by a settled run, null if unknown; and what is unsure of it by how long the run was. */
+  pumped(cycle: Cycle, volume_m3: number | null, uLength_m3?: number): void;
   /** Water moved by a run that the level alone shows, within what the pump's signal says was a rest; with its standard uncertainty. */
   unwatched(volume_m3: number, uVolume_m3: number): void;
   /**

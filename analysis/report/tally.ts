@@ -279,11 +279,12 @@ export function noteTaps(tally: TallyState, more: Partial<TapsMadeUp>): void {
   };
 }
 
-export function notePumped(tally: TallyState, cycle: Cycle, volume_m3: number | null): void {
+/** @param uLength_m3 what is unsure of the volume by how long the run was */
+export function notePumped(tally: TallyState, cycle: Cycle, volume_m3: number | null, uLength_m3 = 0): void {
   if (volume_m3 === null) return;
   tally.pumped_m3 += volume_m3;
   const uRate_m3s = cycle.pumpRate?.uFlow_m3s ?? cycle.inflow?.uFlow_m3s ?? 0;
-  tally.pumpedVariance_m6 += (uRate_m3s * cycle.run_s) ** 2;
+  tally.pumpedVariance_m6 += (uRate_m3s * cycle.run_s) ** 2 + uLength_m3 ** 2;
   tally.measuredRun_s += cycle.run_s;
   if (!(cycle.drainBack_m3 !== null && cycle.drainBack_m3 > 0)) tally.uReturned_m3 += uReturnUnseen_m3(volume_m3);
 }

@@ -14,6 +14,7 @@ function tracker(change: Partial<Omit<TrackerContext, "output">> = {}) {
   const told: { cycle: Cycle; stage: CycleStage }[] = [];
   const stretches: { from_s: number; to_s: number; parts: readonly FlowEstimate[] | null }[] = [];
   const pumped_m3: (number | null)[] = [];
+  const uLengths_m3: number[] = [];
   const starts_s: number[] = [];
   const context: TrackerContext = {
     basin: smallSite.basin,
@@ -29,7 +30,10 @@ function tracker(change: Partial<Omit<TrackerContext, "output">> = {}) {
     ...change,
     output: {
       cycle: (cycle, stage) => told.push({ cycle, stage }),
-      pumped: (_, volume_m3) => pumped_m3.push(volume_m3),
+      pumped(_, volume_m3, uLength_m3 = 0) {
+        pumped_m3.push(volume_m3);
+        uLengths_m3.push(uLength_m3);
+      },
       inflow: (from_s, to_s, parts) => stretches.push({ from_s, to_s, parts }),
       start: (time_s) => starts_s.push(time_s),
       leapt: () => {},
@@ -43,6 +47,7 @@ function tracker(change: Partial<Omit<TrackerContext, "output">> = {}) {
     told,
     stretches,
     pumped_m3,
+    uLengths_m3,
     starts_s,
     edge: (time_s: number, on: boolean) => trackEdge(state, context, time_s, on),
     /** A level every second from just after `from_s` to `to_s`. */
@@ -95,6 +100,18 @@ describe("the tracker of cycles", () => {
     }
     // 20 cm of 1000 cm² fell, and 20 s of 0.1 L/s came in meanwhile.
     for (const volume_m3 of one.pumped_m3) expect(volume_m3).toBeCloseTo(0.022, 6);
+  });
+
+  it("does not know what goes by a run's length better than that, where readings 5 s apart hide what ran back", () => {
+    const one = tracker({ interval_s: 5, longInterval_s: 5 });
+    twoCycles(one);
+    one.break(500);
+    // Each of two edges anywhere within an interval (uniform: GUM 4.3.7).
+    expect((one.uLengths_m3[0] ?? 0) / pumpRate_m3s).toBeCloseTo(5 / Math.sqrt(6), 2);
+    const closely = tracker();
+    twoCycles(closely);
+    closely.break(500);
+    expect(closely.uLengths_m3[0]).toBe(0);
   });
 
   it("says nothing of a rest in which the level goes down as a pump takes it down, but of one that dries out", () => {

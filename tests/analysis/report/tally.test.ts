@@ -113,6 +113,18 @@ describe("notePumped", () => {
   });
 });
 
+describe("uPumped_m3", () => {
+  it("adds in quadrature what the length of each run leaves unsure", () => {
+    const tally = newTally();
+    for (let i = 0; i < 4; i += 1) {
+      const run = { ...cycle(100 * i, 20), pumpRate: null, inflow: null };
+      noteCycle(tally, run, "stopped");
+      notePumped(tally, run, 0.03, 0.002);
+    }
+    expect(uPumped_m3(tally)).toBeCloseTo(0.004, 12);
+  });
+});
+
 describe("ranFor_s", () => {
   it("counts a run by its signal from its beginning on, whether it has ended or not", () => {
     const tally = newTally();
