@@ -1,6 +1,6 @@
 // How often readings come, learned as they come, and from that what counts as a gap.
 
-import { orNone, stepsAfter, towards } from "../statistics/towards.ts";
+import { areEven, orNone, stepsAfter, towards } from "../statistics/towards.ts";
 
 export interface CadenceState {
   last_s: number;
@@ -100,8 +100,8 @@ export function isEventLog(cadence: CadenceState): boolean {
 }
 
 /** Rows come by the clock, not by what changes. */
-export function isRegular(cadence: CadenceState): boolean {
-  return cadence.long_s < 1.6 * cadence.typical_s;
+export function isRegular({ typical_s, long_s }: CadenceState): boolean {
+  return areEven(typical_s, long_s);
 }
 
 /** A row that comes later or sooner than usual by less than this share of it comes by the clock, whatever it says … */

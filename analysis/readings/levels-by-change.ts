@@ -2,7 +2,7 @@
 // long it lasts. Told by the levels: none is said twice, and many changes are the least that there is. One that also writes
 // everything each so many minutes says a level again then, and is missed sooner.
 
-import { towards } from "../statistics/towards.ts";
+import { areEven, towards } from "../statistics/towards.ts";
 import type { LevelScreenState } from "./level-screen-state.ts";
 
 export interface LevelsByChangeState {
@@ -85,12 +85,16 @@ export function longestStill_s({ betweenBeats_s, beforeBeat_s }: LevelsByChangeS
 /**
  * The same, asked after a silence of some seconds.
  *
- * @param byTheClock rows came as regularly as those of a logger that asks by the clock
+ * @param byTheClock rows came as regularly as those of a logger that asks by the clock; so do levels where rows that say
+ *                   only when the pump switches lie between them
  */
-export function provenStill_s(screen: Written, byTheClock: boolean): number {
-  const { written } = screen;
-  if (written !== undefined && !byTheClock && written.changes >= fewest && written.small > oftenSmall * written.changes)
-    written.byChange = true;
+export function provenStill_s(
+  screen: Written & Pick<LevelScreenState, "interval_s" | "long_s">,
+  byTheClock: boolean,
+): number {
+  const { written, interval_s, long_s } = screen;
+  if (written === undefined || byTheClock || areEven(interval_s, long_s)) return stillFor_s(screen);
+  if (written.changes >= fewest && written.small > oftenSmall * written.changes) written.byChange = true;
   return stillFor_s(screen);
 }
 

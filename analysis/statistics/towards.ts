@@ -26,3 +26,8 @@ export function stepsAfter(count: number): { readonly median: number; readonly u
 export function orNone(share: number): number {
   return share < 1e-6 ? 0 : share;
 }
+
+/** Intervals, of which half exceed the median and one in twenty the long one, are those of a clock; judgement, no source. */
+export function areEven(median_s: number, long_s: number): boolean {
+  return long_s < 1.6 * median_s;
+}

@@ -6,7 +6,7 @@ import { noteLevelsWritten, provenStill_s } from "../../../analysis/readings/lev
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { analyse } from "../analyse.ts";
-import { reading, smallSite, startTime_s } from "../small-basin.ts";
+import { courseAt, reading, smallSite, startTime_s } from "../small-basin.ts";
 
 /** Levels of a basin that fills and empties, asked for each 5 s, in steps of `step_m` about the true one. */
 function asked(step_m: number, noise_m: number, count = 4000): number[] {
@@ -29,14 +29,20 @@ function changesOf(levels_m: readonly number[], least_m: number): number[] {
 
 type Screen = Parameters<typeof provenStill_s>[0];
 
-/** Takes levels that come each 20 s. */
+/** Each 20 s, but each fifth 100 s after the one before. */
+function changedAt_s(i: number): number {
+  return 20 * i + 80 * Math.floor(i / 5);
+}
+
+const changing = { interval_s: 20, long_s: 100 };
+
 function note(screen: Screen, levels_m: readonly number[]): void {
-  const times_s = levels_m.map((_, i) => 20 * i);
+  const times_s = levels_m.map((_, i) => changedAt_s(i));
   noteLevelsWritten(screen, times_s, levels_m, 0, levels_m.length);
 }
 
 function isTold(levels_m: readonly number[], byTheClock = false): boolean {
-  const screen = {};
+  const screen = { ...changing };
   note(screen, levels_m);
   return provenStill_s(screen, byTheClock) > 0;
 }
@@ -63,14 +69,14 @@ describe("levels that are written down once they have changed", () => {
   it("are no more where a sensor begins to be written down each time, and not where a run has left it silent", () => {
     const changes = changesOf(asked(0.005, 0.0005), 0.005);
     expect(isTold([...changes, ...asked(0.005, 0, 400)])).toBe(false);
-    const screen: Screen = { ranBetween: true };
+    const screen: Screen = { ...changing, ranBetween: true };
     note(screen, changes);
     expect(provenStill_s(screen, false)).toBe(0);
   });
 
   it("stay told through a storm, in which they come as by the clock", () => {
     const changes = changesOf(asked(0.005, 0.0005), 0.005);
-    const screen = {};
+    const screen = { ...changing };
     note(screen, changes);
     provenStill_s(screen, false);
     const quick = Array.from({ length: 200 }, (_, i) => 0.1 + 0.02 * (i % 10));
@@ -84,11 +90,11 @@ describe("a sensor whose levels come by change", () => {
     const state = newLevelScreen();
     const changes = changesOf(asked(0.005, 0.0005), 0.005);
     changes.forEach((level_m, i) => {
-      screenLevel(state, { lowest_m: -0.1, highest_m: 1 }, 20 * i, level_m);
+      screenLevel(state, { lowest_m: -0.1, highest_m: 1 }, changedAt_s(i), level_m);
     });
     note(state, changes);
     provenStill_s(state, false);
-    const last_s = 20 * (changes.length - 1);
+    const last_s = changedAt_s(changes.length - 1);
     expect(levelProblem(state, last_s + 23 * 3600)).toBeNull();
     expect(levelProblem(state, last_s + 25 * 3600)).toBe("dropping-out");
   });
@@ -177,6 +183,25 @@ describe("a recording of changes with a heartbeat", () => {
     const { gaps } = analyse(smallSite, rows).summary.span;
     expect(gaps).toHaveLength(1);
     expect(Date.parse(gaps[0]?.from ?? "") / 1000).toBeGreaterThan(from_s - heartbeat_s);
+  });
+});
+
+describe("a contact written down when it changes, beside a level each ten minutes", () => {
+  it("has a gap where all of it is silent for hours, and its sensor no fault", () => {
+    const [hours, from_s, to_s] = [60, 40 * hour_s, 46 * hour_s];
+    const rows: Reading[] = [];
+    let running: boolean | null = null;
+    for (let at_s = 0; at_s < hours * hour_s; at_s += 5) {
+      const { level_m, pumpOn } = courseAt(at_s);
+      const levelDue = at_s % 600 === 0;
+      const switched = pumpOn !== running;
+      running = pumpOn;
+      if ((levelDue || switched) && !(at_s > from_s && at_s < to_s))
+        rows.push(reading(startTime_s + at_s, { level_m: levelDue ? level_m : null, pumpOn }));
+    }
+    const { span, findings } = analyse(smallSite, rows).summary;
+    expect(span.gaps).toHaveLength(1);
+    expect(findings.map(({ kind }) => kind)).not.toContain("sensor-fault");
   });
 });
 
