@@ -11,6 +11,7 @@ import { newPumpHistory, type PumpHistoryState } from "../pump-flow/pump-history
 import { newTripLevels, type TripLevelsState } from "../readings/trip-levels.ts";
 import type { FlowEstimate } from "./cycle.ts";
 import type { EndedRun, RestSummary } from "./ended-run.ts";
+import type { WaitingParts } from "./part-of-rest.ts";
 import { longRun_s } from "./run-lengths.ts";
 import { newRunningLoad, type RunningLoadState } from "./running-load.ts";
 import { emptySamples, type SamplesState } from "./samples.ts";
@@ -30,8 +31,8 @@ export interface TrackerState extends LearnedPump {
   phaseFrom_s: number | null;
   /** From when on a rest is watched that was not seen to begin; absent: there is none. */
   unbegunFrom_s?: number;
-  /** How long such a rest lasted whose inflow is told once the next is known; absent: there is none. */
-  unbegun_s?: number;
+  /** Rests not seen as a whole, of which the inflow is told once that of one is known; absent: there are none. */
+  unbegun?: WaitingParts;
   /** Readings over the rim, less those under it since. */
   overRim: number;
   /** Runs in this rest that the level alone has shown; absent: none. */
