@@ -39,7 +39,7 @@ export function trackerContext(
       return hasExactEdges(state.cadence);
     },
     get hidden_s() {
-      return state.view === "signal" ? state.steady.hidden_s : 0;
+      return state.view === "signal" ? Math.max(state.steady.hidden_s, state.tracker.stopsLate_s ?? 0) : 0;
     },
     upperStart_m: site.pumps?.[1].startLevel_m ?? null,
     floats: twoFloats(site),

@@ -3,6 +3,7 @@
 
 import type { BasinGeometry } from "../geometry/basin.ts";
 import type { BasinSite } from "../site.ts";
+import { orNone } from "../statistics/towards.ts";
 import type { Point } from "./by-level/falling-level.ts";
 import { endRest } from "./end-rest.ts";
 import { forgetLoad } from "./running-load.ts";
@@ -62,6 +63,16 @@ export function trackEdge(
     takeEdge(state, context, sooner.time_s, on, [context.geometry.level_m(sooner.volume_m3), ...next_m]);
     addSample(state.samples, sooner.time_s, sooner.volume_m3);
   } else takeEdge(state, context, time_s, on, next_m);
+  if (!on) noteLateStop(state, sooner === null ? 0 : time_s - sooner.time_s);
+}
+
+/** A contact that has been late at one stop may be at another, where no reading shows it; but less and less. */
+const stopsRemembered = 50;
+
+function noteLateStop(state: TrackerState, late_s: number): void {
+  const { stopsLate_s = 0 } = state;
+  if (late_s > 0 || stopsLate_s > 0)
+    state.stopsLate_s = orNone(Math.max(late_s, stopsLate_s * (1 - 1 / stopsRemembered)));
 }
 
 function takeEdge(

@@ -6,13 +6,13 @@ import { type VolumeCourse, volumeCourse } from "../inflow/over-time/volume-cour
 import type { LikelyLeap } from "../inflow/poured-in/leap-or-water.ts";
 import type { ShortStretchState } from "../inflow/sensor-errors/short-stretch.ts";
 import { type FallAtFirst, fallAtFirst, fallAtLast, fallAtShortsLast } from "../pump-flow/fall-at-first.ts";
-import { fallEnds_s } from "../pump-flow/fall-ends.ts";
+import { type FallEnd, fallEnds } from "../pump-flow/fall-ends.ts";
 import { fitRun, type RunFit } from "../pump-flow/fit-run.ts";
 import { lateStart_s } from "../pump-flow/late-start.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import { samplesWithin } from "../statistics/part-of-samples.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
-import { plus } from "./flow-arithmetic.ts";
+import { plus, withParts } from "./flow-arithmetic.ts";
 import { edge_s, longRun_s } from "./run-lengths.ts";
 import { curveSamples, type SamplesState, singlesOf } from "./samples.ts";
 import { edgeDelay_s, type TrackerContext } from "./tracker-context.ts";
@@ -85,7 +85,7 @@ export interface EndedRun {
   readonly more_m3?: number;
   /** … and in those of a short one, likewise. */
   readonly shortsLast?: FlowEstimate | null;
-  /** How long it found water. */
+  /** How long it found water, as seen from when it is seen to begin to when it is seen to end, both late. */
   readonly wet_s: number;
   /** By how much the fall slows with the level, from the earlier to the later half of a short run; how far apart in time. */
   readonly halves: {
@@ -114,7 +114,7 @@ export function endedRun(
   const { geometry, resolution_m, basin } = context;
   const run_s = to_s - from_s;
   const all = curveSamples(samples);
-  const fell_s = fellFor_s(all, run_s, context, before?.sampleSd_m3 ?? null);
+  const { at_s: fell_s, uFall_m3s } = fellFor(all, run_s, context, before?.sampleSd_m3 ?? null);
   const curve = fell_s < run_s ? samplesWithin(all, 0, fell_s) : all;
   const hasLevel = samples.count > 0;
   const first_m3 = samples.y[0] ?? null;
@@ -134,7 +134,8 @@ export function endedRun(
   const wet_s = fit === undefined ? fell_s : wetTime_s(curve, fell_s, context);
   const dry = wet_s < fell_s;
   const wet = dry ? fitRun(whileWet(curve, wet_s), wet_s, delay_s, sensor) : fit;
-  const whole = wet?.fall(wet.upToSpeed_s, Math.min(longRun_s, wet_s)) ?? null;
+  const fall = wet?.fall(wet.upToSpeed_s, Math.min(longRun_s, wet_s)) ?? null;
+  const whole = fall === null || uFall_m3s === 0 ? fall : withParts(fall, { timing: uFall_m3s });
   const tooFew = dry && wet_s < fewestWet * context.interval_s;
   const early = tooFew ? null : (wet?.fall(wet.upToSpeed_s, Math.min(edge_s, wet_s)) ?? null);
   const late = dry ? null : (fit?.fall(Math.max(fit.upToSpeed_s, fell_s - edge_s), fell_s) ?? null);
@@ -168,7 +169,7 @@ export function endedRun(
     atLast: run_s > longRun_s && !dry ? fallAtLast(curve) : null,
     ...(more_m3 !== 0 && { more_m3 }),
     shortsLast: run_s > longRun_s || dry ? null : atLastOfShort(curve, sensor.sampleSd_m3),
-    wet_s,
+    wet_s: dry ? wet_s : Math.min(run_s, fell_s + delay_s),
     course: hasLevel && !dry ? volumeCourse(all, singlesOf(samples), samples.blockSize) : null,
     halves: fit === undefined ? null : compareHalves(fit, run_s, geometry),
   };
@@ -199,10 +200,10 @@ function seenToStopWithin_s({ t, count }: SamplesState, run_s: number, context: 
 const mostHidden = 0.5;
 
 /** A contact that bounces may be read to stay on after the stop. */
-function fellFor_s(samples: CurveSamples, run_s: number, context: TrackerContext, sampleSd_m3: number | null): number {
+function fellFor(samples: CurveSamples, run_s: number, context: TrackerContext, sampleSd_m3: number | null): FallEnd {
   const hidden_s = context.hidden_s ?? 0;
-  if (hidden_s === 0) return run_s;
-  return fallEnds_s(samples, run_s, Math.min(hidden_s + context.interval_s, run_s * mostHidden), sampleSd_m3);
+  if (hidden_s === 0) return { at_s: run_s, uFall_m3s: 0 };
+  return fallEnds(samples, run_s, Math.min(hidden_s + context.interval_s, run_s * mostHidden), sampleSd_m3);
 }
 
 /** One curve bends too little for the fall before it ran dry and the hours after. */

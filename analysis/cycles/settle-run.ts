@@ -356,7 +356,8 @@ function pumped(
   const exactly = (volume_m3: number | null) => ({ volume_m3, uLength_m3: 0 });
   if (overtaken) return exactly(byUsual_m3());
   // One that runs dry goes on with as much as comes in, which the rests on either side show.
-  const throughDry_m3 = ended.wet_s < cycle.run_s ? balance_m3(cycle, ended.before, after, drainBack) : null;
+  const ranDry = cycle.run_s > longRun_s && ended.wet_s < cycle.run_s;
+  const throughDry_m3 = ranDry ? balance_m3(cycle, ended.before, after, drainBack) : null;
   if (throughDry_m3 !== null) return exactly(throughDry_m3);
   // What came in over a long run is followed through it, where its rate goes by its two ends.
   const followed = cycle.run_s > longRun_s && during !== null ? meanInParts(during) : null;

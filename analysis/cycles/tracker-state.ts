@@ -35,6 +35,8 @@ export interface TrackerState extends LearnedPump {
   unbegun?: WaitingParts;
   /** Readings over the rim, less those under it since. */
   overRim: number;
+  /** By how much, at the most, the water has shown the contact to be late at a stop, of late; absent: it never was. */
+  stopsLate_s?: number;
   /** Runs in this rest that the level alone has shown; absent: none. */
   unseenRuns?: number;
   /** When the high float was last lifted, and when the supply last came back; absent before either has been. */

@@ -1,12 +1,20 @@
 // When the pump really stopped, where its contact bounces: the water no longer falls.
 
 import type { CurveSamples } from "../statistics/fit-curve.ts";
+import { spinUp_s } from "./fit-run.ts";
 
 /** The fall before is a line over so many times what may be hidden of it: in a longer run it slows. */
 const lineOf = 5;
 const fewest = 5;
 /** Parts of an interval between readings. */
 const parts = 4;
+
+export interface FallEnd {
+  /** Seconds since the start. */
+  readonly at_s: number;
+  /** Standard uncertainty of how fast it falls in the whole run, for not knowing when it ended. */
+  readonly uFall_m3s: number;
+}
 
 /**
  * The mean of all the times at which the fall may have ended, each as likely as the levels make it: of the lines that fall
@@ -16,39 +24,52 @@ const parts = 4;
  * @param run_s      as the contact tells
  * @param within_s   so long before its end, at the most, the pump stopped
  * @param sampleSd_m3 of a volume; null if unknown
- * @returns seconds since the start; `run_s` where nothing tells
+ * @returns at `run_s` where nothing tells
  */
-export function fallEnds_s(
+export function fallEnds(
   { t, y, count }: CurveSamples,
   run_s: number,
   within_s: number,
   sampleSd_m3: number | null,
-): number {
+): FallEnd {
+  const unknown = { at_s: run_s, uFall_m3s: 0 };
   let from = count;
   while (from > 0 && (run_s - (t[from - 1] as number) <= lineOf * within_s || count - from < fewest)) from -= 1;
   const n = count - from;
   const span_s = n < fewest ? 0 : (t[count - 1] as number) - (t[from] as number);
-  if (!(span_s > 0)) return run_s;
+  if (!(span_s > 0)) return unknown;
   const step_s = within_s / Math.ceil((parts * within_s * (n - 1)) / span_s);
-  const squares: number[] = [];
+  const lines: FallUntil[] = [];
   for (let end_s = run_s; end_s > run_s - within_s - step_s / 2; end_s -= step_s) {
-    squares.push(offFallUntil_m6(t, y, from, count, end_s));
+    lines.push(fallUntil(t, y, from, count, end_s));
   }
-  const least_m6 = Math.min(...squares);
+  const least_m6 = Math.min(...lines.map(({ off_m6 }) => off_m6));
   const variance_m6 = Math.max((sampleSd_m3 ?? 0) ** 2, least_m6 / (n - 3));
-  if (!(variance_m6 > 0)) return run_s;
+  if (!(variance_m6 > 0)) return unknown;
   let weights = 0;
-  let sum_s = 0;
-  squares.forEach((off_m6, i) => {
-    const weight = Math.exp((least_m6 - off_m6) / (2 * variance_m6));
+  let [earlier_s, fall_m3s, square_m6s2] = [0, 0, 0];
+  lines.forEach((line, i) => {
+    const weight = Math.exp((least_m6 - line.off_m6) / (2 * variance_m6));
     weights += weight;
-    sum_s += weight * i * step_s;
+    earlier_s += weight * i * step_s;
+    fall_m3s += weight * line.fall_m3s;
+    square_m6s2 += weight * line.fall_m3s ** 2;
   });
-  return run_s - sum_s / weights;
+  const mean_m3s = fall_m3s / weights;
+  const uFall_m3s = Math.sqrt(Math.max(0, square_m6s2 / weights - mean_m3s ** 2));
+  // What is amiss at its very end tilts a line the less the longer it is: by the square.
+  const ofRun = Math.min(1, span_s / ((t[count - 1] as number) - spinUp_s));
+  return { at_s: run_s - earlier_s / weights, uFall_m3s: uFall_m3s * ofRun ** 2 };
 }
 
-/** Sum of squares off the best line that falls until then and stands from there on; off the mean where none falls. */
-function offFallUntil_m6(t: Float64Array, y: Float64Array, from: number, count: number, end_s: number): number {
+interface FallUntil {
+  readonly fall_m3s: number;
+  /** Sum of squares off it. */
+  readonly off_m6: number;
+}
+
+/** The best line that falls until then and stands from there on; one that stands throughout where none falls. */
+function fallUntil(t: Float64Array, y: Float64Array, from: number, count: number, end_s: number): FallUntil {
   const n = count - from;
   let uSum = 0;
   let ySum = 0;
@@ -66,5 +87,5 @@ function offFallUntil_m6(t: Float64Array, y: Float64Array, from: number, count: 
     uy += u * off;
     yy += off * off;
   }
-  return uy < 0 ? yy - (uy * uy) / uu : yy;
+  return uy < 0 ? { fall_m3s: -uy / uu, off_m6: yy - (uy * uy) / uu } : { fall_m3s: 0, off_m6: yy };
 }

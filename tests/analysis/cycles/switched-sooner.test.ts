@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { studentTQuantile } from "../../../analysis/statistics/student-t.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { analyse } from "../analyse.ts";
 import { reading, smallSite, startTime_s } from "../small-basin.ts";
@@ -43,6 +44,21 @@ describe("a run whose contact bounces at one reading after each switch", () => {
     // At one start in five the last reading of the rest came after it.
     expect(late_s.filter((s) => s > 5.01).length).toBeLessThan(3);
   });
+
+  it.each([0.001, 0.002])(
+    "has the pump's rate within its ±, also where no reading shows that the stop is late, by levels that scatter by %f m",
+    (noise_m) => {
+      // 20 L and what comes in meanwhile at 20 L each 611 s.
+      const rate_m3s = 0.02 / run_s + 0.02 / 611;
+      const rates = analysed(3, noise_m).cycles.flatMap(({ pumpRate }) => pumpRate ?? []);
+      const outside = rates.filter(
+        ({ flow_m3s, uFlow_m3s, degreesOfFreedom }) =>
+          Math.abs(flow_m3s - rate_m3s) > studentTQuantile(0.975, degreesOfFreedom) * uFlow_m3s,
+      );
+      expect(rates.length).toBeGreaterThan(50);
+      expect(outside.length / rates.length).toBeLessThan(0.1);
+    },
+  );
 
   it("is as it was read where the contact does not bounce", () => {
     const { cycles } = analysed(0, 0.002);

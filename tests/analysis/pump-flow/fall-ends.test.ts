@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { fallEnds_s } from "../../../analysis/pump-flow/fall-ends.ts";
+import { fallEnds } from "../../../analysis/pump-flow/fall-ends.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 
 /** Water that falls by 2 L/s until the pump stops and then stands, read each second. */
@@ -20,11 +20,11 @@ const sd_m3 = 0.2e-3;
 
 function errors(run_s: number, stopped_s: (seed: number) => number) {
   return seeds.map(
-    (seed) => fallEnds_s(run(seed, run_s, stopped_s(seed), sd_m3), run_s, within_s, sd_m3) - stopped_s(seed),
+    (seed) => fallEnds(run(seed, run_s, stopped_s(seed), sd_m3), run_s, within_s, sd_m3).at_s - stopped_s(seed),
   );
 }
 
-describe("fallEnds_s", () => {
+describe("fallEnds", () => {
   it("tells to a fraction of the readings' interval, on the average, when the water fell no longer", () => {
     for (const run_s of [12, 20]) {
       const off_s = errors(run_s, (seed) => run_s - (seed % 30) / 10);
@@ -35,6 +35,13 @@ describe("fallEnds_s", () => {
     }
   });
 
+  it("is unsure of the fall by what the last reading would tilt it, and of a run that goes on for longer less so", () => {
+    const uFall = (run_s: number) => fallEnds(run(3, run_s, run_s - 1.5, sd_m3), run_s, within_s, sd_m3).uFall_m3s;
+    expect(uFall(12)).toBeGreaterThan(2e-6);
+    expect(uFall(12)).toBeLessThan(1e-4);
+    expect(uFall(60)).toBeLessThan(uFall(20) / 4);
+  });
+
   it("leaves a run that falls to its end all but whole", () => {
     const off_s = errors(15, () => 15);
     expect(Math.min(...off_s)).toBeGreaterThan(-1.5);
@@ -42,9 +49,9 @@ describe("fallEnds_s", () => {
   });
 
   it("says nothing of a run of few readings, or of one in which nothing fell", () => {
-    expect(fallEnds_s(run(1, 4, 2, sd_m3), 4, within_s, sd_m3)).toBe(4);
-    expect(fallEnds_s({ ...run(1, 20, 0, 0), y: new Float64Array(20).fill(0.5) }, 20, within_s, null)).toBe(20);
-    const stood = fallEnds_s(run(1, 20, 0, sd_m3), 20, within_s, sd_m3);
+    expect(fallEnds(run(1, 4, 2, sd_m3), 4, within_s, sd_m3).at_s).toBe(4);
+    expect(fallEnds({ ...run(1, 20, 0, 0), y: new Float64Array(20).fill(0.5) }, 20, within_s, null).at_s).toBe(20);
+    const stood = fallEnds(run(1, 20, 0, sd_m3), 20, within_s, sd_m3).at_s;
     expect(stood).toBeGreaterThanOrEqual(20 - within_s);
     expect(stood).toBeLessThanOrEqual(20);
   });
