@@ -1,6 +1,6 @@
 // The end of a run, and its settling once the rest after it has shown how much came back: then its figures are final.
 
-import { inflowOverLongRun } from "../inflow/active-volume.ts";
+import { drawnBetweenFloats, inflowOverLongRun } from "../inflow/active-volume.ts";
 import type { DrainBack } from "../inflow/drain-back/drain-back.ts";
 import { learnedLag } from "../inflow/drain-back/return-profile.ts";
 import { returned, showsItsCourse, toldReturn_m3 } from "../inflow/drain-back/returned-water.ts";
@@ -359,6 +359,8 @@ function pumped(
   const ranDry = cycle.run_s > longRun_s && ended.wet_s < cycle.run_s;
   const throughDry_m3 = ranDry ? balance_m3(cycle, ended.before, after, drainBack) : null;
   if (throughDry_m3 !== null) return exactly(throughDry_m3);
+  const drawn = drawnBetweenFloats(context, cycle.run_s, ended.before, after, ended.more_m3);
+  if (drawn !== null) return { volume_m3: drawn.volume_m3, uLength_m3: drawn.uVolume_m3 };
   // What came in over a long run is followed through it, where its rate goes by its two ends.
   const followed = cycle.run_s > longRun_s && during !== null ? meanInParts(during) : null;
   // Of one that the pump ran for hours and moved next to nothing its usual rate would make more than all others moved.

@@ -1,6 +1,7 @@
 // Inflow and discharge without a level: the volume between the floats, over the time that it took.
 
 import type { Cycle, FlowEstimate } from "../cycles/cycle.ts";
+import type { RestSummary } from "../cycles/ended-run.ts";
 import { plus } from "../cycles/flow-arithmetic.ts";
 import { lengthUnknown, type TrackerContext, uEdges_s } from "../cycles/tracker-context.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
@@ -63,6 +64,31 @@ export function rateFromActiveVolume(
   const rate = plus(fall, inflow);
   return rate === null ? null : { ...rate, degreesOfFreedom: Number.POSITIVE_INFINITY };
 }
+
+/**
+ * What a run drew between two rests over which the basin filled from float to float: what lies between them, and what came in
+ * meanwhile. However late its switches were read, that is the same, where a rate over a time would not be.
+ *
+ * @returns null of a run for which the floats do not vouch, and of a long one: a storm may have come to more beside it
+ */
+export function drawnBetweenFloats(
+  context: TrackerContext,
+  run_s: number,
+  before: RestBeside | null,
+  after: RestBeside | null,
+  more_m3 = 0,
+): ActiveVolume | null {
+  const active = activeVolume(context, more_m3);
+  if (active === null || context.byShare === true || run_s >= heldOn_s) return null;
+  if (after?.inflow?.method !== "active-volume") return null;
+  // A rest that was not seen to begin ends where the float closes, too.
+  const fromStart = before === null || (before.rest_s === null && before.overStart !== true);
+  if (!fromStart && before.inflow?.method !== "active-volume") return null;
+  const inflow_m3s = ((before?.inflow ?? after.inflow).flow_m3s + after.inflow.flow_m3s) / 2;
+  return { ...active, volume_m3: active.volume_m3 + inflow_m3s * run_s };
+}
+
+type RestBeside = Pick<RestSummary, "inflow" | "rest_s" | "overStart">;
 
 /** Runs since the basin was last full that have drawn a part each of what lies between the floats, and the pauses after them. */
 export interface PartRuns {

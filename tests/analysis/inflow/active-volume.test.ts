@@ -1,11 +1,16 @@
 import { describe, expect, it } from "vitest";
 import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
 import { basinGeometry } from "../../../analysis/geometry/basin.ts";
-import { inflowFromActiveVolume, pumpingTime_s, rateFromActiveVolume } from "../../../analysis/inflow/active-volume.ts";
+import {
+  drawnBetweenFloats,
+  inflowFromActiveVolume,
+  pumpingTime_s,
+  rateFromActiveVolume,
+} from "../../../analysis/inflow/active-volume.ts";
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import { analyse } from "../analyse.ts";
 import { silentOutput } from "../silent-output.ts";
-import { area_m2, courseReadings, smallSite } from "../small-basin.ts";
+import { area_m2, courseReadings, reading, smallSite, startTime_s } from "../small-basin.ts";
 
 function context(change: Partial<TrackerContext> = {}): TrackerContext {
   return {
@@ -68,5 +73,39 @@ describe("pumpingTime_s", () => {
   it("is half a second less than the run, or half of a run shorter than a second", () => {
     expect(pumpingTime_s(20, 0)).toBe(19.5);
     expect(pumpingTime_s(0.8, 0)).toBe(0.4);
+  });
+});
+
+describe("drawnBetweenFloats", () => {
+  const whole = (flow_m3s: number) => ({ inflow: inflowFromActiveVolume(context(), 0.02 / flow_m3s), rest_s: 200 });
+
+  it("is what lies between the floats and what came in meanwhile, however long the run seemed to last", () => {
+    const drawn = drawnBetweenFloats(context(), 10, whole(1e-4), whole(3e-4));
+    expect(drawn?.volume_m3).toBeCloseTo(0.02 + 10 * 2e-4, 12);
+    expect(drawn?.uVolume_m3).toBeCloseTo(0.004 * Math.SQRT2 * area_m2, 12);
+  });
+
+  it("vouches for the first run of a recording, which began at a float, but for none that ended elsewhere or drew more", () => {
+    const unknown = { inflow: null, rest_s: 200 };
+    expect(drawnBetweenFloats(context(), 10, null, whole(1e-4))?.volume_m3).toBeCloseTo(0.021, 12);
+    expect(drawnBetweenFloats(context(), 10, { inflow: null, rest_s: null }, whole(1e-4))).not.toBeNull();
+    expect(drawnBetweenFloats(context(), 10, { ...unknown, rest_s: null, overStart: true }, whole(1e-4))).toBeNull();
+    expect(drawnBetweenFloats(context(), 10, whole(1e-4), unknown)).toBeNull();
+    expect(drawnBetweenFloats(context(), 10, whole(1e-4), null)).toBeNull();
+    expect(drawnBetweenFloats(context(), 10, unknown, whole(1e-4))).toBeNull();
+    expect(drawnBetweenFloats(context(), 400, whole(1e-4), whole(1e-4))).toBeNull();
+    expect(drawnBetweenFloats(context({ hasLevel: true }), 10, whole(1e-4), whole(1e-4))).toBeNull();
+  });
+
+  it("makes what was pumped right where a contact is read hardly more often than the pump runs", () => {
+    // The true pump takes 14.3 s for the 20 L that came in over each 1014.3 s.
+    const [cycle_s, run_s, cycles] = [1014.3, 14.3, 60];
+    const rows = Array.from({ length: (cycles * cycle_s) / 10 }, (_, i) =>
+      reading(startTime_s + 10 * i, { pumpOn: (10 * i) % cycle_s > cycle_s - run_s }),
+    );
+    const { pumped_l, pumped_u95_l } = analyse(smallSite, rows).summary.totals;
+    const pumped = cycles * 20 * (cycle_s / (cycle_s - run_s));
+    expect(Math.abs((pumped_l ?? 0) / pumped - 1)).toBeLessThan(0.015);
+    expect(pumped_u95_l ?? Number.NaN).toBeLessThan(0.2 * pumped);
   });
 });
