@@ -309,7 +309,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const better = betterView(state, basin, geometry);
     if (better === state.view) return;
     const { out } = state.levelOut;
-    if (out && takeOver(state, edges)) return;
+    if (better === "signal" && takeOver(state, edges)) return;
     if (wasOut && !out && giveBack(state, time_s)) return;
     let first: readonly Point[] = [];
     if (state.tally.rows > 1) {

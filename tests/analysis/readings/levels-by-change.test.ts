@@ -146,6 +146,30 @@ describe("a recording of changes alone", () => {
   });
 });
 
+describe("a recording of changes whose first rest rises as by the clock", () => {
+  it("has its first run, too, though the level tells of it at first and the contact later", () => {
+    const [rises_s, falls_s] = [3000, 23];
+    const random = seededRandom(5);
+    let [written_m, running]: [number, boolean | null] = [Number.NaN, null];
+    const rows: Reading[] = [];
+    for (let at_s = 0; at_s < 4 * (rises_s + falls_s) + 600; at_s += 5) {
+      const phase_s = at_s % (rises_s + falls_s);
+      const pumpOn = phase_s >= rises_s;
+      const true_m = pumpOn ? 0.3 - (0.2 * (phase_s - rises_s)) / falls_s : 0.1 + (0.2 * phase_s) / rises_s;
+      const level_m = Math.round((true_m + random.normal(1e-4)) / 1e-3) * 1e-3;
+      const changed = !(Math.abs(level_m - written_m) < 1e-9);
+      const switched = pumpOn !== running;
+      if (changed || switched)
+        rows.push(reading(startTime_s + at_s, { ...(changed && { level_m }), ...(switched && { pumpOn }) }));
+      if (changed) written_m = level_m;
+      running = pumpOn;
+    }
+    const starts_s = analyse(smallSite, rows).cycles.map(({ startedAt_s }) => startedAt_s - startTime_s);
+    expect(starts_s).toHaveLength(4);
+    expect(Math.abs((starts_s[0] ?? 0) - rises_s)).toBeLessThan(10);
+  });
+});
+
 describe("a recording of changes with a heartbeat", () => {
   const storm = { from_s: 3 * hour_s, to_s: 5 * hour_s };
   const heartbeat_s = 600;
