@@ -9,6 +9,7 @@ import { newSteadySignal, type SteadySignalState } from "./cycles/by-signal/stea
 import { type CadenceState, newCadence } from "./cycles/cadence.ts";
 import { type LevelOutState, newLevelOut } from "./cycles/level-out.ts";
 import { newTracker, type TrackerState } from "./cycles/tracker-state.ts";
+import { type AtStopState, newAtStop } from "./findings/at-stop.ts";
 import { type FindingBookState, newFindingBook } from "./findings/finding-book.ts";
 import { type FlatOutState, newFlatOut } from "./findings/flat-out.ts";
 import { rules } from "./findings/index.ts";
@@ -60,8 +61,8 @@ export interface AnalyzerState {
   /** Latest state of the channels that hold until they change. */
   pumpRunning: boolean | null;
   pumpSince_s: number | null;
-  /** Since when a running pump has had the water down at its stop level. */
-  atStopSince_s: number | null;
+  /** Whether a running pump has the water down at its stop level. */
+  readonly atStop: AtStopState;
   /** Whether the water stays down, of a pump that is watched by the level alone. */
   readonly keptDown: KeptDownState;
   /** … or rises on over where it starts. */
@@ -112,7 +113,7 @@ export function newState(): AnalyzerState {
     hasLevel: false,
     pumpRunning: null,
     pumpSince_s: null,
-    atStopSince_s: null,
+    atStop: newAtStop(),
     keptDown: newKeptDown(),
     overStart: newOverStart(),
     lookedAt_s: Number.NaN,

@@ -8,6 +8,7 @@ import { noteRested } from "../cycles/by-signal/brief-runs.ts";
 import type { WatchedSignal } from "../cycles/by-signal/watched-signal.ts";
 import { noteRegular } from "../cycles/cadence.ts";
 import { trackVolumes, underRim_m } from "../cycles/cycle-tracker.ts";
+import { leaveStop } from "../findings/at-stop.ts";
 import type { LookOut } from "../findings/look-out.ts";
 import type { BasinGeometry } from "../geometry/basin.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
@@ -138,7 +139,7 @@ export function createCalmRows(parts: CalmRowsParts): CalmRows {
     tally.rows += count;
     tally.end_s = latest_s;
     state.otherViewBetter = 0;
-    state.atStopSince_s = null;
+    leaveStop(state.atStop, latest_s, false, 0, 0);
     state.lookedAt_s = latest_s;
   }
 

@@ -54,6 +54,7 @@ export function emptyView(site: Site, geometry: BasinGeometry, state: AnalyzerSt
     dischargeNow_m3s: null,
     stopLevel_m: null,
     atStopFor_s: 0,
+    cameToStopIn_s: 0,
     keptDown: state.keptDown,
     littleInflow: false,
     suddenChange: null,

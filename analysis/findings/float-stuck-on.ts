@@ -1,5 +1,6 @@
 // The pump does not stop although the water is down at the stop level: it will run dry and overheat.
 
+import { wetAgain_m } from "./at-stop.ts";
 import type { Rule, View } from "./rule.ts";
 import { lowestStop_m } from "./two-pumps.ts";
 
@@ -7,8 +8,11 @@ import { lowestStop_m } from "./two-pumps.ts";
 export const floatScatter_m = 0.005;
 export const dwell_s = 90;
 export const coarseDwell_s = 300;
-/** Over the stop level by this much the running pump has water again. */
-export const wetAgain_m = 0.01;
+/**
+ * For so many times as long as it took over the last `wetAgain_m` water may stand at the stop level that a pump hardly gains
+ * on: it would have sunk by three centimetres at that pace, far more than floats scatter by. Common practice, no source.
+ */
+export const slowApproach = 3;
 
 export const floatStuckOn: Rule = {
   kind: "float-stuck-on",
@@ -17,14 +21,13 @@ export const floatStuckOn: Rule = {
   offDelay_s: 30,
   notWhileCalm: true,
   holds: (view, open) => {
-    const { level_m, pumpRunning, pumpInferred, atStopFor_s, closelyRead, site } = view;
+    const { level_m, pumpRunning, pumpInferred, site } = view;
     const stopLevel_m = lowestStop_m(site);
     if (level_m === null || stopLevel_m === null || pumpRunning === null) return null;
     // By the level alone a run that has just ended looks like one that goes on.
     if (pumpInferred) return null;
     if (open !== null) return pumpRunning && level_m < stopLevel_m + wetAgain_m;
-    // A pump that just holds a storm may be slow over the last millimetres, but not so slow.
-    return pumpRunning && (isClearlyDown(view) || atStopFor_s >= (closelyRead ? dwell_s : coarseDwell_s));
+    return pumpRunning && (isClearlyDown(view) || standsAtStop(view));
   },
   evidence: ({ level_m, site, pumpStateFor_s }) => ({
     level_m,
@@ -34,6 +37,11 @@ export const floatStuckOn: Rule = {
   message: () =>
     "The pump runs on although the water is down. Switch it off at its plug before it overheats, free or replace the float, and switch it on again; watch the level while it is off.",
 };
+
+/** Whether the water stands at the stop level for longer than one that a pump hardly gains on takes to sink past it. */
+function standsAtStop({ atStopFor_s, cameToStopIn_s, closelyRead }: View): boolean {
+  return atStopFor_s >= Math.max(closelyRead ? dwell_s : coarseDwell_s, slowApproach * cameToStopIn_s);
+}
 
 /** Whether the water stands where no float should let the pump run: soon it draws air, and moves no more than comes in. */
 export function isClearlyDown({ level_m, site, levelNoise_m }: View): boolean {

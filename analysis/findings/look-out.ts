@@ -30,12 +30,13 @@ import { usualTrips } from "../readings/trip-levels.ts";
 import { rateOfSet } from "../report/pump-tally.ts";
 import { recentStops_m, startsInLastHour } from "../report/tally.ts";
 import type { Site } from "../site.ts";
+import { leaveStop, noteAtStop } from "./at-stop.ts";
 import { emptyView } from "./empty-view.ts";
 import { clearOfStart_m, startsAt_m } from "./float-stuck-off.ts";
 import { inflowWhileRunning } from "./inflow-while-running.ts";
 import { noteKeptDown, noteStops } from "./kept-down.ts";
 import { leaveOverStart, noteOverStart } from "./over-start.ts";
-import { mostWithin_m, rim_m, watchPlainRuns } from "./plain-run.ts";
+import { rim_m, watchPlainRuns } from "./plain-run.ts";
 import type { View } from "./rule.ts";
 import { minuteNeeds_s, watchRun } from "./run-watch.ts";
 import { chatterIsRecent_s } from "./short-cycling.ts";
@@ -91,7 +92,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     if (!mayBeCalm() || isUp(level_m) || isDown(level_m) || state.steady.flickeredAt_s === time_s) return false;
     if (levelProblem(state.screen, time_s) !== null) return false;
     // What `view` would have noted.
-    state.atStopSince_s = null;
+    leaveStop(state.atStop, time_s, false, 0, 0);
     leaveOverStart(state.overStart);
     if (state.runSignal.origin === null && level_m !== null && !state.screen.standing) state.keptDown.above_s = time_s;
     state.lookedAt_s = time_s;
@@ -184,7 +185,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
       (state.share.on !== null || followedOfLate(state.share, time_s).every((flow) => isLittle(flow, moves_m3s)));
     view.dischargeNow_m3s = run.dischargeNow_m3s(steady_m);
     view.stopLevel_m = basin.stopLevel_m ?? tally.recentCycles[0]?.stopLevel_m ?? null;
-    view.atStopFor_s = noteAtStop(time_s, view.level_m);
+    lookAtStop(time_s);
     if (view.pumpInferred) noteDown(time_s, told);
     view.startTrip_m = usualTrips(state.tracker.trips)?.start_m ?? basin.startLevel_m;
     run.noteRun(time_s, steady_m);
@@ -286,13 +287,13 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.overStart = overStart.verdict;
   }
 
-  function noteAtStop(time_s: number, level_m: number | null): number {
-    const within_m = Math.min(mostWithin_m, levelNoise_m(state.screen));
+  function lookAtStop(time_s: number): void {
+    const { atStop, screen, pumpRunning } = state;
     const stop_m = lowestStop_m(site);
-    const down = level_m !== null && stop_m !== null && level_m <= stop_m + within_m;
-    if (state.pumpRunning !== true || !down) state.atStopSince_s = null;
-    else state.atStopSince_s ??= time_s;
-    return state.atStopSince_s === null ? 0 : time_s - state.atStopSince_s;
+    const over_m = view.level_m === null || stop_m === null ? null : view.level_m - stop_m;
+    noteAtStop(atStop, time_s, pumpRunning === true, over_m, levelNoise_m(screen));
+    view.atStopFor_s = atStop.since_s === null ? 0 : time_s - atStop.since_s;
+    view.cameToStopIn_s = atStop.cameIn_s ?? 0;
   }
 
   /** Of a pump that nothing but the level watches. */

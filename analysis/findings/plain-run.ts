@@ -4,6 +4,7 @@ import type { AnalyzerState } from "../analyzer-state.ts";
 import { noSignal } from "../cycles/by-signal/signal-and-pump.ts";
 import { levelNoise_m, levelProblem } from "../readings/level-problem.ts";
 import type { Site } from "../site.ts";
+import { leaveStop, mostWithin_m } from "./at-stop.ts";
 import { nearlyAll, runWithoutFall_s } from "./discharge-blocked.ts";
 import type { View } from "./rule.ts";
 import type { RunWatch } from "./run-watch.ts";
@@ -11,8 +12,6 @@ import { lowestStop_m } from "./two-pumps.ts";
 
 /** So near the rim water may be going over it. */
 export const rim_m = 0.005;
-/** Noise hides by no more than this whether the water is down at the stop level. */
-export const mostWithin_m = 0.003;
 /** From then on rules look at how the level goes over a minute of a run, however well it began. */
 const minute_s = 60;
 
@@ -22,6 +21,7 @@ const minute_s = 60;
  */
 export function watchPlainRuns(site: Site, state: AnalyzerState, view: View, run: RunWatch) {
   const { over_m, under_m } = silentLevels(site);
+  const stop_m = lowestStop_m(site) ?? Number.NEGATIVE_INFINITY;
 
   function isYoung(time_s: number): boolean {
     const { pumpSince_s, bestInRun_m3s } = state;
@@ -49,7 +49,7 @@ export function watchPlainRuns(site: Site, state: AnalyzerState, view: View, run
     run.noteBusy(time_s);
     // The bounds of the peak say how large the pump must be.
     if (mostRun.most !== most || flatOut.least_m3s !== least_m3s) return false;
-    state.atStopSince_s = null;
+    leaveStop(state.atStop, time_s, true, level_m - stop_m, view.levelNoise_m);
     state.lookedAt_s = time_s;
     return true;
   };

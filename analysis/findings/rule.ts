@@ -66,6 +66,8 @@ export interface View {
   dischargeNow_m3s: number | null;
   /** How long a running pump has had the water down at its stop level, within noise. */
   atStopFor_s: number;
+  /** … and how long it took to come there from `wetAgain_m` over it. */
+  cameToStopIn_s: number;
   /** Whether the level alone shows that the pump runs on. */
   readonly keptDown: KeptDownState;
   /** Where runs stop: the float's level, else that of the latest run. */

@@ -1,6 +1,9 @@
 import { describe, expect, it } from "vitest";
 import { floatStuckOn } from "../../../analysis/findings/float-stuck-on.ts";
-import { smallSite } from "../small-basin.ts";
+import type { Reading } from "../../../analysis/readings/reading.ts";
+import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
+import { analyse } from "../analyse.ts";
+import { courseAt, cycle_s, reading, rest_s, smallSite, startTime_s } from "../small-basin.ts";
 import { openSince, viewOf } from "./view.ts";
 
 const holds = (change: Parameters<typeof viewOf>[0]) =>
@@ -20,6 +23,20 @@ describe("float-stuck-on", () => {
     expect(holds({ level_m: 0.1, atStopFor_s: 90 })).toBe(true);
     expect(holds({ level_m: 0.1, atStopFor_s: 299, closelyRead: false })).toBe(false);
     expect(holds({ level_m: 0.1, atStopFor_s: 300, closelyRead: false })).toBe(true);
+  });
+
+  it("waits longer where the pump hardly gained on what comes in: three times as long as the last centimetre took", () => {
+    expect(holds({ level_m: 0.1, atStopFor_s: 599, cameToStopIn_s: 200 })).toBe(false);
+    expect(holds({ level_m: 0.1, atStopFor_s: 600, cameToStopIn_s: 200 })).toBe(true);
+    expect(holds({ level_m: 0.0949, atStopFor_s: 20, cameToStopIn_s: 200 })).toBe(true);
+  });
+
+  it("is not told of a pump that a storm nearly outdoes, whose float trips 4 mm low", () => {
+    expect(kinds(lastRun(0.00003, 0.096))).not.toContain("float-stuck-on");
+  });
+
+  it("is told of one that has the water down at once and runs on, its intake 2 mm under the stop level", () => {
+    expect(kinds(lastRun(0.01, 0.098, 300))).toEqual(["float-stuck-on"]);
   });
 
   it("stays open until the pump stops or has a centimetre of water again", () => {
@@ -42,3 +59,22 @@ describe("float-stuck-on", () => {
     expect(holds({ pumpInferred: true, level_m: 0.05 })).toBeNull();
   });
 });
+
+/** Whole cycles, then a run that brings the water down at some speed, stands there for some time, and stops. */
+function lastRun(fall_ms: number, to_m: number, stands_s = 0): Reading[] {
+  const random = seededRandom(1);
+  const sound_s = 8 * cycle_s + rest_s;
+  const run_s = (0.3 - to_m) / fall_ms + stands_s;
+  return Array.from({ length: Math.round(sound_s + run_s) + 100 }, (_, after_s) => {
+    const into_s = after_s - sound_s;
+    const course = courseAt(after_s);
+    const level_m = Math.max(to_m, 0.3 - fall_ms * into_s) + 0.001 * Math.max(0, into_s - run_s);
+    const now = into_s < 0 ? course : { level_m, pumpOn: into_s < run_s };
+    return reading(startTime_s + after_s, { level_m: now.level_m + random.normal(0.001), pumpOn: now.pumpOn });
+  });
+}
+
+function kinds(readings: Reading[]): string[] {
+  const { said } = analyse(smallSite, readings);
+  return said.findings.filter(({ change }) => change === "began").map(({ finding }) => finding.kind);
+}

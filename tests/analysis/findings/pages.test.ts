@@ -7,6 +7,7 @@ import { deadAfterRuns } from "../../../analysis/cycles/by-signal/contact-in-run
 import { closeEnough_s } from "../../../analysis/cycles/by-signal/watched-signal.ts";
 import { longestBob_s, longestBounce_s } from "../../../analysis/cycles/float-bobs.ts";
 import { mostOfRate } from "../../../analysis/cycles/learn-from-run.ts";
+import * as atStop from "../../../analysis/findings/at-stop.ts";
 import { channelFaults } from "../../../analysis/findings/channel-fault.ts";
 import * as leak from "../../../analysis/findings/check-valve-leak.ts";
 import * as blocked from "../../../analysis/findings/discharge-blocked.ts";
@@ -148,8 +149,9 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     "3 times the sensor's noise",
     `for ${stuckOn.dwell_s} s`,
     `(${stuckOn.coarseDwell_s} s where`,
+    `${stuckOn.slowApproach} times as long as it took over the last ${mm(atStop.wetAgain_m)}`,
     `hold for ${stuckOn.floatStuckOn.onDelay_s} s`,
-    `${mm(stuckOn.wetAgain_m)} over`,
+    `${mm(atStop.wetAgain_m)} over`,
     `for ${stuckOn.floatStuckOn.offDelay_s} s`,
     `more than ${mm(keptDown.under_m)} (or ${keptDown.underDeviations} times`,
     `within ${keptDown.drawnWithin_s} s`,

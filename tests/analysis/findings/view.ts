@@ -58,6 +58,7 @@ export function viewOf(change: Partial<View> = {}): View {
     risenShare: null,
     dischargeNow_m3s: null,
     atStopFor_s: 0,
+    cameToStopIn_s: 0,
     keptDown: newKeptDown(),
     stopLevel_m: 0.1,
     littleInflow: true,
