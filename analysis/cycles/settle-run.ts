@@ -9,6 +9,7 @@ import { highestOf } from "../inflow/over-time/volume-course.ts";
 import { inflowBeside } from "../inflow/poured-in/beside-run.ts";
 import { type LikelyLeap, leapOrWater } from "../inflow/poured-in/leap-or-water.ts";
 import { pouredAsItStarts, type UsualStart } from "../inflow/poured-in/poured-as-it-starts.ts";
+import { withPouredBefore } from "../inflow/poured-in/poured-before-start.ts";
 import { pouredInRun } from "../inflow/poured-in/poured-in-run.ts";
 import { capabilityLine } from "../pump-flow/capability-line.ts";
 import { spinUp_s } from "../pump-flow/fit-run.ts";
@@ -200,7 +201,6 @@ export function settle(
     drainBack_m3: told_m3,
     ...rateIsOf(ended.cycle, pumpRate === null ? 0 : set),
   };
-  context.output.cycle(cycle, "settled");
   // What the run moved was in the basin again before any reading showed it: as much as is told to have come back.
   const allBack =
     told_m3 !== null && told_m3 > (drainBack?.volume_m3 ?? 0)
@@ -219,6 +219,11 @@ export function settle(
   const poured =
     pouredInRun(ended, after, calmed, moves, severalAreLate(learned.history), context, lag_s) ??
     (inStorm === null ? pouredAsItStarts(ended, after, moves, () => usualStart(state, context), context, lag_s) : null);
+  const settled =
+    poured === null
+      ? cycle
+      : withPouredBefore(cycle, ended.before?.endVolume_m3 ?? null, poured, usualStart(state, context));
+  context.output.cycle(settled, "settled");
   const flows = poured !== null && helped ? asLeast(poured) : (poured ?? calmed);
   const moved = pumped(ended, cycle, after, allBack, learned, context, poured ?? during, overtaken !== null);
   context.output.pumped(cycle, helped ? null : moved.volume_m3, moved.uLength_m3);
