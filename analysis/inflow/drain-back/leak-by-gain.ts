@@ -131,7 +131,8 @@ function watch(state: LeakByGain, z: number): void {
   const { gaining } = state;
   const cusum = Math.max(0, (gaining?.cusum ?? 0) + Math.min(mostOfRun, z) - allowance);
   const lasts = gaining !== null && gaining.runs > mostRuns;
-  if (lasts) state.runs = 0;
+  // What it moves now is known by those runs: a leak that begins meanwhile is held against that.
+  if (lasts) state.rate_m3s += meanGain_m3s(gaining);
   state.gaining = cusum === 0 || lasts ? null : { ...(gaining ?? noneYet), cusum };
 }
 
