@@ -41,6 +41,7 @@ import {
   isVagueBeside,
   passInflowOfRest,
   sureAtEnd_m3s,
+  withBackAlike,
   withDoubtOfLeap,
   withLateEdges,
   withResolution,
@@ -161,9 +162,12 @@ export function endRest(
   if (filled) state.partRuns = noPartRuns;
   else if (after !== "part" || state.partRuns === null || ended === null) state.partRuns = null;
   else state.partRuns = withPart(state.partRuns, ended.cycle.run_s, duration_s);
-  const inStorm = storm === null ? null : doubtFallInRest(storm.rest);
+  const run_s = ended?.cycle.run_s ?? 0;
+  const inStorm = storm === null ? null : withBackAlike(doubtFallInRest(storm.rest), fit, duration_s, run_s);
   if (inStorm !== null) context.output.inflow(from_s, to_s, inStorm);
-  const sure_m3s = sureAtEnd_m3s(inStorm ?? passInflowOfRest(state, context, fit, shown ?? inflow, from_s, to_s));
+  const sure_m3s = sureAtEnd_m3s(
+    inStorm ?? passInflowOfRest(state, context, fit, shown ?? inflow, from_s, to_s, run_s),
+  );
   state.before = sure_m3s === null ? summary : { ...summary, sure_m3s };
   notePartOfRest(state, context, to_s, startSeen, inflow);
   if (!isVague) state.lastInflow = shown ?? inflow ?? state.lastInflow;

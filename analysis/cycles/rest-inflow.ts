@@ -130,6 +130,7 @@ export function isVagueBeside(inflow: FlowEstimate | null, known: FlowEstimate |
 /**
  * Hands on the inflow of a rest as far as it was seen; a fleeting rest that shows little has the inflow known before.
  *
+ * @param run_s how long the run before it lasted; 0: that is not known
  * @returns what was handed on, part by part
  */
 export function passInflowOfRest(
@@ -139,6 +140,7 @@ export function passInflowOfRest(
   shown: FlowEstimate | null,
   from_s: number,
   to_s: number,
+  run_s = 0,
 ): readonly FlowEstimate[] {
   // The data may end with the run; and a rest that was not seen to begin begins with its first level, if it has one.
   if (!(to_s > from_s)) return [];
@@ -167,7 +169,8 @@ export function passInflowOfRest(
     uBend_m3s: rootOfSquares(uBend_m3s(steadied, flow_m3s - mean_m3s), uLeaps_m3s?.[i] ?? 0),
     ...(uUpTo_m3 !== null && { uUpTo_m3: uUpTo_m3[i] as number }),
   }));
-  const doubted = doubtIn(flows, fit, state.phaseFrom_s === null ? null : state.lastInflow);
+  const before = state.phaseFrom_s === null ? null : state.lastInflow;
+  const doubted = withBackAlike(doubtIn(flows, fit, before), fit, to_s - from_s, run_s);
   output.inflow(from_s + seenFrom_s, last_s, doubted);
   if (last_s < to_s) output.inflow(last_s, to_s, null);
   return doubted;
@@ -193,6 +196,22 @@ function byLevels(
     const ofLevels_m3 = since_s * Math.hypot(uFlow_m3s, inflowOver(seenFrom_s, seenFrom_s + since_s).uFlow_m3s);
     return Math.hypot(ofLevels_m3, uWhenTurns_m3(flow_m3s, next_m3s, length_s), uBend_m3s(steadied, turned_m3));
   });
+}
+
+/**
+ * What came in, where water ran back of which only the run beside it told how much: that is off alike in all rests, and in
+ * the runs, of which the rests tell what came in.
+ */
+export function withBackAlike(
+  flows: FlowEstimate[],
+  fit: RestFit | undefined,
+  rest_s: number,
+  run_s: number,
+): FlowEstimate[] {
+  const uBack_m3 = fit?.uBackAlike_m3 ?? 0;
+  if (uBack_m3 === 0) return flows;
+  const uAlike_m3s = (uBack_m3 / rest_s) * (1 + run_s / rest_s);
+  return flows.map((flow) => ({ ...flow, uAlike_m3s }));
 }
 
 /** Nothing in it came all at once, or by turns. */

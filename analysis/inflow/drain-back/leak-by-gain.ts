@@ -105,7 +105,7 @@ export function leakByGain(
     takeGain(state.gaining, now, gain_m3s + meanRate_m3s(known, now.rest_s), sd_m3s, memoryOfGain);
     takeBend(state, now, rest, memory);
     const isLeft = meanGain_m3s(state.gaining) > hardlyAny * leastGain * state.rate_m3s;
-    return isLeft ? leakOf(state.gaining, most_m3) : null;
+    return isLeft ? leakOf(state, state.gaining, most_m3) : null;
   }
   state.latest.push(now);
   if (state.latest.length > 2 * beside) state.latest.shift();
@@ -119,7 +119,7 @@ export function leakByGain(
   takeBend(state, now, rest, 1);
   gaining.stepped ||= stepTogether(state.latest);
   if (!isClear(state, gaining)) return null;
-  const leak = leakOf(gaining, most_m3);
+  const leak = leakOf(state, gaining, most_m3);
   if (!(leak.volume_m3 > closing_m3)) return null;
   Object.assign(gaining, { told: true, last: null });
   state.latest.length = 0;
@@ -255,7 +255,7 @@ function stepOf(values: readonly (readonly [number, number])[], slopes: boolean)
 }
 
 /** Where rests are too short to tell the bend, between a leak that is over within them and one of all that the pipe can hold. */
-function leakOf(gaining: Gaining, most_m3: number): SlowReturn {
+function leakOf({ variance, runs }: LeakByGain, gaining: Gaining, most_m3: number): SlowReturn {
   const gain_m3s = meanGain_m3s(gaining);
   const rest_s = gaining.duration_s / gaining.runs;
   const slowest_m3s2 = bendOf_m3s2(gain_m3s, rest_s, most_m3);
@@ -263,7 +263,9 @@ function leakOf(gaining: Gaining, most_m3: number): SlowReturn {
   const time_s = Math.min(longest_s.draining, gain_m3s / (2 * bend_m3s2) + rest_s / 2);
   const volume_m3 = (gain_m3s * time_s ** 2) / (2 * time_s - rest_s);
   // A slower leak of more water brings as much within such rests: how much that is the gain says, however unsure the bend.
-  const uVolume_m3 = (volume_m3 * Math.sqrt(gaining.variance)) / gaining.gain_m3s;
+  // It is no better known than what the pump moved before.
+  const uGain_m3s = Math.hypot(Math.sqrt(gaining.variance) / gaining.runs, Math.sqrt(variance / runs));
+  const uVolume_m3 = (volume_m3 * uGain_m3s) / gain_m3s;
   return { course: "draining", time_s, volume_m3, uVolume_m3, slowing_1s: 0, bend_m3s2: 0 };
 }
 

@@ -76,6 +76,8 @@ export interface RestFit {
    * is no more than a closing valve's.
    */
   readonly heldBack_m3?: (t: number) => number;
+  /** What of the water that ran back is off alike in every rest: how much that is neither shows by itself. Absent: nothing. */
+  readonly uBackAlike_m3?: number;
   /** Until so long after the stop water runs back of which no reading shows the course; absent where none is known to. */
   readonly backUnseenTo_s?: number;
 }
@@ -266,6 +268,10 @@ export function fitRest(
     ...(byMoments !== undefined && { byMoments: true as const }),
     ...(heldBack_m3 !== null && { heldBack_m3 }),
     ...(leaksUnseen && slow === null && { backUnseenTo_s: cut_s }),
+    ...(slow !== null &&
+      memory?.slow.leak.byGain === true && {
+        uBackAlike_m3: slow.uVolume_m3 * (1 - slowlyOut(slow)(duration_s)),
+      }),
   };
   return curve.breaks === undefined ? known : { ...known, turns_s: curve.breaks };
 }

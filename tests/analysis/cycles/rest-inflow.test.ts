@@ -114,7 +114,7 @@ describe("inflowTowards", () => {
 
 describe("passInflowOfRest", () => {
   /** 600 s of which the last 20 bring more, known to a deciliter from its beginning to any time. */
-  function handedOn(interval_s: number) {
+  function handedOn(interval_s: number, back: Pick<RestFit, "uBackAlike_m3"> = {}, run_s = 0) {
     const poured = poursLast(20);
     const inflowOver = (from_s: number, to_s: number) => ({
       ...poured.inflowOver(from_s, to_s),
@@ -122,10 +122,10 @@ describe("passInflowOfRest", () => {
     });
     const inflowParts = (parts: number) =>
       Array.from({ length: parts }, (_, i) => inflowOver((600 / parts) * i, (600 / parts) * (i + 1)).flow_m3s);
-    const fit = { ...poured, endVolume_m3: 0.1, inflow: inflowOver(0, 600), inflowOver, inflowParts };
+    const fit = { ...poured, ...back, endVolume_m3: 0.1, inflow: inflowOver(0, 600), inflowOver, inflowParts };
     const context = { longInterval_s: interval_s, output: { inflow: () => {} } } as unknown as TrackerContext;
     const state = { lastInflow: null, moved_m3s: 0, phaseFrom_s: null } as unknown as TrackerState;
-    return passInflowOfRest(state, context, fit, fit.inflow, 0, 600);
+    return passInflowOfRest(state, context, fit, fit.inflow, 0, 600, run_s);
   }
 
   it("knows what had come in up to each part's end as well as the levels, and no better than when it came", () => {
@@ -137,6 +137,12 @@ describe("passInflowOfRest", () => {
     expect(upTo_l(10)).toBeLessThan(0.2);
     expect(upTo_l(37)).toBeGreaterThan((4 * 15) / 60 / Math.sqrt(12));
     expect(1e3 * (flows.at(-1)?.uUpTo_m3 ?? Number.NaN)).toBeCloseTo(0.1, 9);
+  });
+
+  it("says what is off alike in every rest, and in the runs between: what runs back that the runs alone have told", () => {
+    const uAlike_m3s = handedOn(5, { uBackAlike_m3: 3e-3 }, 60).map((flow) => flow.uAlike_m3s);
+    expect(new Set(uAlike_m3s)).toEqual(new Set([(3e-3 / 600) * 1.1]));
+    expect(handedOn(5).every((flow) => flow.uAlike_m3s === undefined)).toBe(true);
   });
 
   it("claims no such thing by readings far apart, which show one moment as well as another", () => {

@@ -23,8 +23,10 @@ interface Played {
 }
 
 /** Runs of a storm's cycles, the first twenty of them sound; gives what the last of those that follow are told to leak. */
-function played({ gain_m3s = 0, moved, leak, seed = 1, runs = 40, uBend_m3s2 = 1e-7, slowing_1s = 0 }: Played) {
-  const state = newLeakByGain();
+function played(
+  { gain_m3s = 0, moved, leak, seed = 1, runs = 40, uBend_m3s2 = 1e-7, slowing_1s = 0 }: Played,
+  state = newLeakByGain(),
+) {
   const random = seededRandom(seed);
   const rest_s = 40;
   let found: ReturnType<typeof leakByGain> = null;
@@ -92,6 +94,21 @@ describe.each([1, 2, 3])("leakByGain, played %d", (seed) => {
     expect(played({ seed, runs: 400 })).toBeNull();
     expect(played({ seed, runs: 400, slowing_1s: 2e-3 })).toBeNull();
   });
+});
+
+it("is no better known than what the pump moved before", () => {
+  const state = newLeakByGain();
+  const found = played({ leak: { volume_m3: riser_m3, time_s: 120 } }, state);
+  const now = {
+    rate_m3s: 1.8e-3,
+    uRate_m3s: 1.5e-5,
+    inflow_m3s: 5e-4,
+    uInflow_m3s: 5e-6,
+    rest_s: 40,
+    stoppedAt_s: 3600,
+  };
+  const [few, many] = [3, 50].map((runs) => leakByGain({ ...structuredClone(state), runs }, now, found, most_m3));
+  expect(few?.uVolume_m3).toBeGreaterThan(1.2 * (many?.uVolume_m3 ?? Number.NaN));
 });
 
 it("is followed by the gain alone once it is told: short rests know its bend too badly to belie it", () => {
