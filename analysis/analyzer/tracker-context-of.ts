@@ -25,6 +25,8 @@ export function trackerContext(
   state: AnalyzerState,
   output: TrackerContext["output"],
 ): TrackerContext {
+  // Of runs that are read off the level it tells nothing.
+  const tellsExactly = () => state.view === "signal" && hasExactEdges(state.cadence);
   return {
     basin: site.basin,
     geometry,
@@ -32,11 +34,11 @@ export function trackerContext(
     pipeHolds_m3: site.discharge === null ? null : pathVolume_m3(site.discharge),
     get interval_s() {
       const { cadence } = state;
-      if (!hasExactEdges(cadence)) return cadence.typical_s;
+      if (!tellsExactly()) return cadence.typical_s;
       return Math.min(site.measurement?.uEdge_s == null ? eventEdge_s : 0, cadence.typical_s);
     },
     get exactEdges() {
-      return hasExactEdges(state.cadence);
+      return tellsExactly();
     },
     get hidden_s() {
       return state.view === "signal" ? Math.max(state.steady.hidden_s, state.tracker.stopsLate_s ?? 0) : 0;

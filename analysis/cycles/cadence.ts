@@ -11,8 +11,10 @@ export interface CadenceState {
   seen: number;
   /** Share of readings that flipped the pump signal: near 1 in a log that has a row per event only. */
   flipShare: number;
-  /** The same among the readings that carry the pump signal; one that also has a level counts as sampled. */
+  /** The same among the readings that carry the pump signal and no level, and those at which it flipped beside one. */
   eventShare: number;
+  /** How many those are. */
+  toldApart: number;
   signals: number;
 }
 
@@ -24,6 +26,7 @@ export function newCadence(): CadenceState {
     seen: 0,
     flipShare: 0,
     eventShare: 0,
+    toldApart: 0,
     signals: 0,
   };
 }
@@ -116,11 +119,14 @@ const nearlyAllRows = 0.9;
  */
 export function noteSignal(cadence: CadenceState, flipped: boolean, withLevel: boolean, interval_s = Number.NaN): void {
   cadence.signals += 1;
+  // A level beside it has a clock of its own: rows with it say something of the contact only where it has changed at one.
+  if (withLevel && !flipped) return;
+  cadence.toldApart += 1;
   const alone = cadence.signals >= nearlyAllRows * cadence.seen;
   const byClock = alone && Math.abs(interval_s / cadence.typical_s - 1) < onTheClock;
   const event = flipped && !withLevel && !byClock ? 1 : 0;
   if (event === 0 && cadence.eventShare === 0) return;
-  cadence.eventShare = orNone(cadence.eventShare + (event - cadence.eventShare) / Math.min(20, cadence.signals));
+  cadence.eventShare = orNone(cadence.eventShare + (event - cadence.eventShare) / Math.min(20, cadence.toldApart));
 }
 
 /**

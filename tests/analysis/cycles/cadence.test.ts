@@ -131,11 +131,15 @@ describe("hasExactEdges", () => {
   it("is true of a contact that speaks when it changes, with a sign of life between now and then", () => {
     expect(signals([[true, false]])).toBe(true);
     expect(signals(Array.from({ length: 60 }, (_, i) => [i % 3 < 2, false]))).toBe(true);
+    // Everything is written each so often as well, far more often than the pump switches.
+    expect(signals(Array.from({ length: 600 }, (_, i) => [i % 20 < 2, i % 20 > 1]))).toBe(true);
   });
 
   it("is false of one that is asked with the level, however often it has changed since", () => {
     expect(signals(Array.from({ length: 60 }, () => [true, true]))).toBe(false);
     expect(signals(Array.from({ length: 60 }, (_, i) => [i % 10 === 0, false]))).toBe(false);
+    // A level each so often, and by chance at a change or two.
+    expect(signals(Array.from({ length: 300 }, (_, i) => [i % 50 === 0, true]))).toBe(false);
   });
 });
 

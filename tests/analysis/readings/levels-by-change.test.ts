@@ -211,6 +211,31 @@ describe("a recording of changes with a heartbeat", () => {
 });
 
 describe("a contact written down when it changes, beside a level each ten minutes", () => {
+  it("has each run as long as it was, what the pump moves and what came in, though no level falls into a run", () => {
+    const [rises_s, falls_s, every_s] = [1811, 23, 600];
+    const random = seededRandom(4);
+    const rows: Reading[] = [];
+    let running: boolean | null = null;
+    for (let at_s = 0; at_s < 60 * (rises_s + falls_s); at_s += 1) {
+      const phase_s = at_s % (rises_s + falls_s);
+      const pumpOn = phase_s >= rises_s;
+      const true_m = pumpOn ? 0.3 - (0.2 * (phase_s - rises_s)) / falls_s : 0.1 + (0.2 * phase_s) / rises_s;
+      const levelDue = at_s % every_s === 0;
+      if (levelDue || pumpOn !== running)
+        rows.push(reading(startTime_s + at_s, { level_m: levelDue ? true_m + random.normal(1e-3) : null, pumpOn }));
+      running = pumpOn;
+    }
+    const { cycles, summary } = analyse(smallSite, rows);
+    expect(cycles.length).toBeGreaterThan(57);
+    for (const { run_s: lasted_s } of cycles.slice(2)) expect(lasted_s).toBe(falls_s);
+    const moved_m3s = 0.02 / falls_s + 0.02 / rises_s;
+    const rates = cycles.slice(2, -1).map(({ pumpRate }) => (pumpRate?.flow_m3s ?? Number.NaN) / moved_m3s);
+    // Half a second of each run is taken for the pump's coming up, which this one does at once.
+    expect(Math.min(...rates)).toBeGreaterThan(0.95);
+    expect(Math.max(...rates)).toBeLessThan(1.1);
+    expect((summary.inflow.mean_lpm ?? 0) / (20 / (rises_s / 60))).toBeCloseTo(1, 2);
+  });
+
   it("has a gap where all of it is silent for hours, and its sensor no fault", () => {
     const [hours, from_s, to_s] = [60, 40 * hour_s, 46 * hour_s];
     const rows: Reading[] = [];
