@@ -3,6 +3,7 @@
 import type { AnalyzerState } from "../analyzer-state.ts";
 import { noSignal, signalDead, toldByFloatBeside } from "../cycles/by-signal/signal-and-pump.ts";
 import { hasExactEdges } from "../cycles/cadence.ts";
+import { stopsLateBy_s } from "../cycles/cycle-tracker.ts";
 import { floatBobs } from "../cycles/float-bobs.ts";
 import type { TrackerContext } from "../cycles/tracker-context.ts";
 import { twoFloats } from "../cycles/two-pumps/called-by.ts";
@@ -41,7 +42,8 @@ export function trackerContext(
       return tellsExactly();
     },
     get hidden_s() {
-      return state.view === "signal" ? Math.max(state.steady.hidden_s, state.tracker.stopsLate_s ?? 0) : 0;
+      if (state.view !== "signal") return 0;
+      return Math.max(state.steady.hidden_s, stopsLateBy_s(state.tracker, state.cadence.typical_s));
     },
     upperStart_m: site.pumps?.[1].startLevel_m ?? null,
     floats: twoFloats(site),

@@ -66,13 +66,19 @@ export function trackEdge(
   if (!on) noteLateStop(state, sooner === null ? 0 : time_s - sooner.time_s);
 }
 
-/** A contact that has been late at one stop may be at another, where no reading shows it; but less and less. */
 const stopsRemembered = 50;
 
 function noteLateStop(state: TrackerState, late_s: number): void {
   const { stopsLate_s = 0 } = state;
-  if (late_s > 0 || stopsLate_s > 0)
-    state.stopsLate_s = orNone(Math.max(late_s, stopsLate_s * (1 - 1 / stopsRemembered)));
+  if (late_s > 0 || stopsLate_s > 0) state.stopsLate_s = orNone(stopsLate_s + (late_s - stopsLate_s) / stopsRemembered);
+}
+
+/** A contact that has been late at two stops of late may be at others, where no reading shows it; at one a level may have erred. */
+const oftenLate = 1.5 / stopsRemembered;
+
+/** By how much, at the most, a stop may be seen later than at the reading that shows it. */
+export function stopsLateBy_s({ stopsLate_s = 0 }: TrackerState, interval_s: number): number {
+  return stopsLate_s > oftenLate * interval_s ? interval_s : 0;
 }
 
 function takeEdge(

@@ -85,7 +85,7 @@ export interface EndedRun {
   readonly more_m3?: number;
   /** … and in those of a short one, likewise. */
   readonly shortsLast?: FlowEstimate | null;
-  /** How long it found water, as seen from when it is seen to begin to when it is seen to end, both late. */
+  /** How long it found water; a contact that bounces is read late at either end, on the average by as much. */
   readonly wet_s: number;
   /** By how much the fall slows with the level, from the earlier to the later half of a short run; how far apart in time. */
   readonly halves: {
@@ -169,7 +169,7 @@ export function endedRun(
     atLast: run_s > longRun_s && !dry ? fallAtLast(curve) : null,
     ...(more_m3 !== 0 && { more_m3 }),
     shortsLast: run_s > longRun_s || dry ? null : atLastOfShort(curve, sensor.sampleSd_m3),
-    wet_s: dry ? wet_s : Math.min(run_s, fell_s + delay_s),
+    wet_s: dry ? wet_s : run_s,
     course: hasLevel && !dry ? volumeCourse(all, singlesOf(samples), samples.blockSize) : null,
     halves: fit === undefined ? null : compareHalves(fit, run_s, geometry),
   };

@@ -35,7 +35,7 @@ export interface TrackerState extends LearnedPump {
   unbegun?: WaitingParts;
   /** Readings over the rim, less those under it since. */
   overRim: number;
-  /** By how much, at the most, the water has shown the contact to be late at a stop, of late; absent: it never was. */
+  /** By how much the water has shown the contact to be late at stops, of late, on the average; absent: it never was. */
   stopsLate_s?: number;
   /** Runs in this rest that the level alone has shown; absent: none. */
   unseenRuns?: number;
