@@ -50,12 +50,15 @@ describe("a run whose contact bounces at one reading after each switch", () => {
     (noise_m) => {
       // 20 L and what comes in meanwhile at 20 L each 611 s.
       const rate_m3s = 0.02 / run_s + 0.02 / 611;
-      const rates = analysed(3, noise_m).cycles.flatMap(({ pumpRate }) => pumpRate ?? []);
+      // By then two stops have been seen to be late.
+      const rates = analysed(3, noise_m)
+        .cycles.slice(20)
+        .flatMap(({ pumpRate }) => pumpRate ?? []);
       const outside = rates.filter(
         ({ flow_m3s, uFlow_m3s, degreesOfFreedom }) =>
           Math.abs(flow_m3s - rate_m3s) > studentTQuantile(0.975, degreesOfFreedom) * uFlow_m3s,
       );
-      expect(rates.length).toBeGreaterThan(50);
+      expect(rates.length).toBeGreaterThan(30);
       expect(outside.length / rates.length).toBeLessThan(0.1);
     },
   );
