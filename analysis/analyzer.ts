@@ -15,7 +15,7 @@ import { feedLevel, newestLevel_s, settleLevelRuns } from "./cycles/by-level/lev
 import { closeTogether_s } from "./cycles/by-level/level-window.ts";
 import { noteBriefRuns } from "./cycles/by-signal/brief-runs.ts";
 import { carriesSignal, cutShort, floatSays, letGoOfFloat, runSignal } from "./cycles/by-signal/run-signal.ts";
-import { noSignal, signalDead, signalDoubted } from "./cycles/by-signal/signal-and-pump.ts";
+import { noSignal, signalDead, signalDoubted, toldByFloatBeside } from "./cycles/by-signal/signal-and-pump.ts";
 import {
   feedSignal,
   newSteadySignal,
@@ -233,6 +233,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
         swing_m,
         resolution_m: state.screen.resolution_m,
         said: signal.saidToRun(time_s, on === true),
+        ...(toldByFloatBeside(state) && { told: state.levelOut.said }),
       };
       feedLevel(state.levelRuns, settings, time_s, level_m, edges);
     }

@@ -4,13 +4,8 @@
 
 import { levelProblem, silentAfter_s } from "../readings/level-problem.ts";
 import type { LevelScreenState } from "../readings/level-screen-state.ts";
+import type { Said } from "./by-level/turn-as-told.ts";
 import type { CadenceState } from "./cadence.ts";
-
-/** What float or contact said from then on: the pump runs, or rests. */
-interface Said {
-  readonly time_s: number;
-  readonly on: boolean;
-}
 
 export interface LevelOutState {
   out: boolean;

@@ -14,6 +14,7 @@ import { type FallingLevel, newFallingLevel } from "./falling-level.ts";
 import { type LevelWindow, newLevelWindow, seenSwing_m } from "./level-window.ts";
 import { newOvertaken, type OvertakenState } from "./overtaken.ts";
 import type { SaidToRun } from "./seldom-contact.ts";
+import { countBefore, type Said, saidSince_s } from "./turn-as-told.ts";
 
 export interface LevelRunsState extends LevelWindow {
   running: boolean | null;
@@ -64,6 +65,8 @@ export interface LevelRunsSettings {
   readonly resolution_m?: number;
   /** What a contact says that is asked too seldom to time the runs; null or absent where none does. */
   readonly said?: SaidToRun | null;
+  /** What contact or float has said of late, oldest first; absent where neither is heard. */
+  readonly told?: readonly Said[];
 }
 
 /** A fall counts as a run when it is so large a part of the swing between the floats … */
@@ -116,7 +119,18 @@ export function releaseBeforeTurn(
     const least_m = smooth_m - turnShows * hiding_m(state, settings);
     while (first > from && waitingSmooth_m(waiting, first - 1) >= least_m) first -= 1;
   }
-  release(state, first, output);
+  release(state, Math.min(first, upToTurn(state, settings, true)), output);
+}
+
+/**
+ * How many of those that wait are surely let go: where contact or float has said of late that the level turns, those up to there
+ * but for the last; else all.
+ */
+export function upToTurn({ waiting }: LevelRunsState, { told }: LevelRunsSettings, on: boolean): number {
+  const since_s = saidSince_s(told, on);
+  if (Number.isNaN(since_s)) return waiting.count;
+  const before = countBefore(waiting, since_s);
+  return before > 0 && waiting.count - before <= mostBeside ? before - 1 : waiting.count;
 }
 
 export function fallOfRun_m(state: LevelRunsState, settings: LevelRunsSettings): number {

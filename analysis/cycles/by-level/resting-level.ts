@@ -28,6 +28,7 @@ import { beginCourse, noteCourse } from "./overtaken.ts";
 import { lastBefore, startByLines } from "./quick-turns.ts";
 import { rest } from "./running-level.ts";
 import { deniedByContact, runAsSaid, standsWhileSaid } from "./seldom-contact.ts";
+import { between_s, type ToldTurn, turnAsTold } from "./turn-as-told.ts";
 
 /**
  * With unknown floats a fall is a run only where it is read often enough to tell a pump from a gate upstream, or from
@@ -143,15 +144,19 @@ function startRun(
   const meet = run === null ? turnByLines(state, settings) : null;
   const seemUp = run?.before ?? meet?.before ?? lastUp(state) + 1;
   const turned_s = run === null && meet === null ? quickTurn_s(state, seemUp) : null;
-  const up = turned_s !== null && turned_s < waitingTime_s(waiting, seemUp - 1) ? seemUp - 1 : seemUp;
-  const before = up > 0 ? sampleAt(waiting, up - 1) : up < seemUp ? lastBefore(state.fall, waiting) : extremeOf(state);
+  const seenUp_s = meet?.at_s ?? turned_s ?? (seemUp > 0 ? waitingTime_s(waiting, seemUp - 1) : state.extremeAt_s);
+  const told = run === null ? startAsTold(state, settings, seenUp_s, time_s, smooth_m) : null;
+  const up = told?.before ?? (turned_s !== null && turned_s < waitingTime_s(waiting, seemUp - 1) ? seemUp - 1 : seemUp);
+  const isGone = told === null && up < seemUp;
+  const before = up > 0 ? sampleAt(waiting, up - 1) : isGone ? lastBefore(state.fall, waiting) : extremeOf(state);
   release(state, up, output);
-  forgetOldest(waiting, meet?.unsure ?? 0);
+  forgetOldest(waiting, told === null ? (meet?.unsure ?? 0) : 0);
   if (waiting.count === 0) return;
   const first = sampleAt(waiting, 0);
   beginFall(state.fall, before, first);
   state.running = true;
-  state.runFrom_s = run?.startedAt_s ?? meet?.at_s ?? turned_s ?? startsAt_s(state, before, first, swing_m);
+  const seen_s = run?.startedAt_s ?? meet?.at_s ?? turned_s ?? startsAt_s(state, before, first, swing_m);
+  state.runFrom_s = told === null ? seen_s : between_s(told, seen_s);
   state.runFrom_m = state.extreme_m;
   output.edge(state.runFrom_s, true);
   if (run !== null && run.stoppedAt_s !== null) {
@@ -168,6 +173,20 @@ function startRun(
   noteWithin(state.fall, waiting, waiting.count - 1);
   release(state, waiting.count - 1, output);
   setExtreme(state, waitingTime_s(waiting, 0), waitingSmooth_m(waiting, 0));
+}
+
+/** @param at_s where the level alone has it start */
+function startAsTold(
+  state: LevelRunsState,
+  settings: LevelRunsSettings,
+  at_s: number,
+  time_s: number,
+  smooth_m: number,
+): ToldTurn | null {
+  const { waiting, extreme_m, extremeAt_s } = state;
+  const pace_ms = (extreme_m - smooth_m) / (time_s - extremeAt_s);
+  const unsure_s = (clearlyOff * hiding_m(state, settings)) / pace_ms;
+  return turnAsTold(settings.told, true, waiting, { at_s, unsure_s, latest_s: extremeAt_s });
 }
 
 function extremeOf({ extremeAt_s, extreme_m }: LevelRunsState): Point {

@@ -19,6 +19,7 @@ import {
   releaseBeforeTurn,
   setExtreme,
   turnShows,
+  upToTurn,
   uRounding_m,
 } from "./level-runs-state.ts";
 import { beforeRise_s, beforeStanding_s, countAbove, countUpTo, fallsOn } from "./level-turns.ts";
@@ -27,6 +28,7 @@ import { linesMeet } from "./lines-meet.ts";
 import { isOvertaken, learnStop, noteCourse, noteRise, type Turn } from "./overtaken.ts";
 import { stopByLines } from "./quick-turns.ts";
 import { runsOnAsSaid, stopAsSaid } from "./seldom-contact.ts";
+import { between_s, type ToldTurn, turnAsTold } from "./turn-as-told.ts";
 
 /** A run is over when the level has risen again by so much of the fall that makes one. */
 const shareOfFall = 0.75;
@@ -52,9 +54,9 @@ export function whileRunning(
         ? nearLowest_m(state)
         : 2 * noise_m(state);
     const far = countAbove(waiting, smooth_m + near_m);
-    const within = close ? Math.max(0, far - 1) : far;
-    noteWithin(state.fall, waiting, within);
-    release(state, within, output);
+    const inRun = Math.min(close ? Math.max(0, far - 1) : far, upToTurn(state, settings, false));
+    noteWithin(state.fall, waiting, inRun);
+    release(state, inRun, output);
     return;
   }
   const fall_m = state.runFrom_m - state.extreme_m;
@@ -202,6 +204,14 @@ function turned(
         1,
       )
     : null;
+  const told = stopAsTold(state, settings);
+  if (told !== null) {
+    const close = interval_s <= closeTogether_s;
+    const seen_s = meet?.at_s ?? (close ? turnOf(state, smooth_m, next_s()).at_s : null);
+    noteWithin(fall, waiting, told.before);
+    release(state, told.before, output);
+    return { at_s: between_s(told, close && seen_s !== null ? seen_s : farTurn_s(state, seen_s, next_s())), before: 0 };
+  }
   if (meet !== null) {
     noteWithin(fall, waiting, meet.before);
     release(state, meet.before, output);
@@ -212,6 +222,21 @@ function turned(
   const turned_s = meet === null ? stopByLines(fall, waiting, state.extremeAt_s) : null;
   const at_s = stopsAt_s(fall, runFrom_s, sampleAt(waiting, 0), next_s(), !state.cameBack);
   return { at_s: meet?.at_s ?? turned_s ?? at_s, before: turned_s === null ? 0 : countUpTo(waiting, turned_s) };
+}
+
+function stopAsTold(state: LevelRunsState, settings: LevelRunsSettings): ToldTurn | null {
+  const { waiting, extremeAt_s, fall, runFrom_s } = state;
+  const unsure_s = (clearlyOff * hiding_m(state, settings)) / paceOfFall_ms(state);
+  const seen = { at_s: extremeAt_s, unsure_s, latest_s: fall.last?.time_s ?? runFrom_s };
+  return turnAsTold(settings.told, false, waiting, seen);
+}
+
+/** When the level turned, of samples far apart of which none that wait lie within the run. @param seen_s as is known, else null */
+function farTurn_s(state: LevelRunsState, seen_s: number | null, next_s: number): number {
+  const { waiting, fall, runFrom_s, extremeAt_s, cameBack } = state;
+  const byLines_s = seen_s ?? stopByLines(fall, waiting, extremeAt_s);
+  const at_s = stopsAt_s(fall, runFrom_s, sampleAt(waiting, 0), next_s, !cameBack);
+  return byLines_s ?? at_s;
 }
 
 /** When the level turned, of samples close together, and how many of those that wait lie before. */

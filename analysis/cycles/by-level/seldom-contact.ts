@@ -1,8 +1,9 @@
 // What a contact that is asked too seldom to time the runs adds to a level that shows a fall late: a sensor may say the same
 // again and again while the pump runs, and after it.
 
-import { type WaitingSamples, waitingSmooth_m, waitingTime_s } from "../waiting-samples.ts";
+import { waitingSmooth_m, waitingTime_s } from "../waiting-samples.ts";
 import type { TurningLevel } from "./level-turns.ts";
+import { countBefore } from "./turn-as-told.ts";
 
 /** The latest readings at which the contact said that the pump runs: from the first to the first after them, or the latest. */
 export interface SaidToRun {
@@ -92,10 +93,4 @@ export function stopAsSaid(
   return before - lowest < fewestAfterLowest
     ? null
     : { at_s: (waitingTime_s(waiting, before - 1) + said.to_s) / 2, before };
-}
-
-function countBefore(waiting: WaitingSamples, time_s: number): number {
-  let count = 0;
-  while (waitingTime_s(waiting, count) < time_s) count += 1;
-  return count;
 }

@@ -49,6 +49,10 @@ export const channelScenarios: readonly Scenario[] = [
   channels("power in place of a contact", ["level", "power"]),
   channels("current alone", ["current"], () => ({}), byFloats),
   channels("the pump's float in place of a contact", ["level", "floatOn"]),
+  channels("the pump's float in place of a contact, every 5 s", ["level", "floatOn"], ({ senses }, random) => ({
+    sample_s: 5,
+    senses: { ...senses, channels: ["level", "floatOn"], white_m: random.between(0.002, 0.004) },
+  })),
   channels("the pump's float in place of a contact, every minute", ["level", "floatOn"], () => ({
     sample_s: 60,
     days: 10,

@@ -33,6 +33,14 @@ export const supplySick: readonly Scenario[] = [
   sick("float stuck down", ["float-stuck-off", "high-water"], faultFor([1, 3], { float: "stuck-off" })),
   sick("motor tripped", ["float-stuck-off", "high-water"], faultFor([1, 3], { tripped: true })),
   sick(
+    "motor tripped, the pump's float in place of a contact, every 5 s",
+    ["float-stuck-off", "high-water"],
+    faultFor([1, 3], { tripped: true }, (plan, random) => ({
+      ...every(5)(plan, random),
+      ...withChannels(["level", "floatOn", "mains"])(plan, random),
+    })),
+  ),
+  sick(
     "float stuck down, every 10 s",
     ["float-stuck-off", "high-water"],
     faultFor([1, 3], { float: "stuck-off" }, every(10)),
