@@ -59,7 +59,7 @@ import { closelyRead_s } from "./readings/closely-read.ts";
 import { levelProblem, steadyIsOld, steadyLag_s, steadyLevel_m } from "./readings/level-problem.ts";
 import { levelRange } from "./readings/level-range.ts";
 import { noteRow, ranBetweenLevels } from "./readings/level-screen.ts";
-import { provenStill_s, stillFor_s } from "./readings/levels-by-change.ts";
+import { comeByTheClock, provenStill_s, stillFor_s } from "./readings/levels-by-change.ts";
 import type { Reading } from "./readings/reading.ts";
 import { type ReadingRows, readerOf } from "./readings/reading-rows.ts";
 import { noteLowestStop, screenRun, screenSwitch } from "./readings/repeated-levels.ts";
@@ -195,7 +195,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (noSignal(state)) tally.signalRun_s = null;
     // What stands in for a level that is out has no part in how rows usually come.
     if (carriesSignal(state.runSignal, reading) && !state.levelOut.out)
-      noteSignal(cadence, changed, reading.level_m !== null, time_s - last_s);
+      noteSignal(cadence, changed, reading.level_m !== null, time_s - last_s, comeByTheClock(state.screen));
     tally.rows += 1;
     tally.start_s ??= time_s;
     tally.end_s = time_s;

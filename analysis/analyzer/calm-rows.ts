@@ -6,7 +6,7 @@ import { tooFlatForARun } from "../cycles/by-level/level-runs.ts";
 import { feedLevels } from "../cycles/by-level/levels-at-once.ts";
 import { noteRested } from "../cycles/by-signal/brief-runs.ts";
 import type { WatchedSignal } from "../cycles/by-signal/watched-signal.ts";
-import { hasExactEdges, noteRegular } from "../cycles/cadence.ts";
+import { noteRegular } from "../cycles/cadence.ts";
 import { trackVolumes, underRim_m } from "../cycles/cycle-tracker.ts";
 import { leaveStop } from "../findings/at-stop.ts";
 import type { LookOut } from "../findings/look-out.ts";
@@ -70,7 +70,7 @@ export function createCalmRows(parts: CalmRowsParts): CalmRows {
     if (!(cadence.typical_s <= closelyRead_s && cadence.long_s <= closelyRead_s && cadence.last_s < last_s))
       return false;
     if (state.poll !== undefined && (state.poll.said !== 0 || state.poll.share > 0)) return false;
-    if (hasExactEdges(cadence) || tally.signalRun_s === null || !isOrdinary(screen)) return false;
+    if (cadence.eventShare > 0 || tally.signalRun_s === null || !isOrdinary(screen)) return false;
     for (let i = 0; i < 5; i += 1) if (!((screen.recent_m[i] as number) <= range.highest_m)) return false;
     return look.mayBeCalm();
   }

@@ -3,6 +3,7 @@
 import type { AnalyzerState } from "../analyzer-state.ts";
 import { newLevelRuns } from "../cycles/by-level/level-runs-state.ts";
 import { newContactWatch } from "../cycles/by-signal/lying-contact.ts";
+import { newAtStop } from "../findings/at-stop.ts";
 import { forgetPending } from "../findings/finding-book.ts";
 import { forgetDescent } from "../findings/kept-down.ts";
 import { leaveOverStart } from "../findings/over-start.ts";
@@ -24,6 +25,8 @@ export function forgetMoment(state: AnalyzerState): void {
   // Water that is still down after the gap has been kept there.
   forgetDescent(state.keptDown);
   leaveOverStart(state.overStart);
+  // Nor is it known how long it took to come down.
+  Object.assign(state.atStop, newAtStop());
   forgetRuns(state.channels);
   forgetRecentLevels(state.screen);
   restartTrend(state.trend);

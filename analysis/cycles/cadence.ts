@@ -11,10 +11,8 @@ export interface CadenceState {
   seen: number;
   /** Share of readings that flipped the pump signal: near 1 in a log that has a row per event only. */
   flipShare: number;
-  /** The same among the readings that carry the pump signal and no level, and those at which it flipped beside one. */
+  /** The same among the readings that carry the pump signal, but for those that come by the clock of a level and do not flip it. */
   eventShare: number;
-  /** How many those are. */
-  toldApart: number;
   signals: number;
 }
 
@@ -26,7 +24,6 @@ export function newCadence(): CadenceState {
     seen: 0,
     flipShare: 0,
     eventShare: 0,
-    toldApart: 0,
     signals: 0,
   };
 }
@@ -111,22 +108,31 @@ export function isRegular({ typical_s, long_s }: CadenceState): boolean {
 const onTheClock = 0.2;
 /** … where so many of the rows carry the pump's signal: others beside it have a clock of their own. */
 const nearlyAllRows = 0.9;
+const leastShare = 0.02;
 
 /**
  * Takes a reading that carries the pump signal.
  *
  * @param interval_s since the reading before; absent: not known
+ * @param levelsByClock levels come by the clock, whatever the contact does
  */
-export function noteSignal(cadence: CadenceState, flipped: boolean, withLevel: boolean, interval_s = Number.NaN): void {
+export function noteSignal(
+  cadence: CadenceState,
+  flipped: boolean,
+  withLevel: boolean,
+  interval_s = Number.NaN,
+  levelsByClock = false,
+): void {
   cadence.signals += 1;
-  // A level beside it has a clock of its own: rows with it say something of the contact only where it has changed at one.
-  if (withLevel && !flipped) return;
-  cadence.toldApart += 1;
+  // Rows that come for a level by its clock say something of the contact only where it has changed at one.
+  if (withLevel && levelsByClock && !flipped) return;
   const alone = cadence.signals >= nearlyAllRows * cadence.seen;
   const byClock = alone && Math.abs(interval_s / cadence.typical_s - 1) < onTheClock;
   const event = flipped && !withLevel && !byClock ? 1 : 0;
   if (event === 0 && cadence.eventShare === 0) return;
-  cadence.eventShare = orNone(cadence.eventShare + (event - cadence.eventShare) / Math.min(20, cadence.toldApart));
+  const share = cadence.eventShare + (event - cadence.eventShare) / Math.min(20, cadence.signals);
+  // A level that was lost just at a change makes no log of events.
+  cadence.eventShare = share < leastShare ? 0 : share;
 }
 
 /**

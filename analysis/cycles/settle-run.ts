@@ -30,7 +30,7 @@ import { chatterRun_s, longRun_s } from "./run-lengths.ts";
 import { takeLoad } from "./running-load.ts";
 import { curveSamples, restartSamples } from "./samples.ts";
 import { takeOutSpikes } from "./take-out-spikes.ts";
-import { edgeDelay_s, farApart_s, type TrackerContext, uEdges_s } from "./tracker-context.ts";
+import { edgeDelay_s, farApart_s, lengthUnknown, type TrackerContext, uEdges_s } from "./tracker-context.ts";
 import { briefly, type LearnedPump, learnedBy, type TrackerState } from "./tracker-state.ts";
 import { tripsOfRun } from "./trips-of-run.ts";
 import { moreInRun_m3 } from "./two-pumps/called-by.ts";
@@ -225,7 +225,14 @@ export function settle(
       : withPouredBefore(cycle, ended.before?.endVolume_m3 ?? null, poured, usualStart(state, context));
   context.output.cycle(settled, "settled");
   const flows = poured !== null && helped ? asLeast(poured) : (poured ?? calmed);
-  const moved = pumped(ended, cycle, after, allBack, learned, context, poured ?? during, overtaken !== null);
+  // Of two pumps whole runs go by between readings far apart, and rests with them.
+  const goBy = state.pumps.origin !== null && lengthUnknown(cycle.run_s, context);
+  const drawn =
+    overtaken === null && !goBy ? drawnBetweenFloats(context, cycle.run_s, ended.before, after, ended.more_m3) : null;
+  const moved =
+    drawn !== null
+      ? { volume_m3: drawn.volume_m3, uLength_m3: drawn.uVolume_m3 }
+      : pumped(ended, cycle, after, allBack, learned, context, poured ?? during, overtaken !== null);
   context.output.pumped(cycle, helped ? null : moved.volume_m3, moved.uLength_m3);
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, doubtInRun(flows, ended.before, after));
   // Without a level a long run between rests in which little came in is one of a float that hung.
@@ -364,8 +371,6 @@ function pumped(
   const ranDry = cycle.run_s > longRun_s && ended.wet_s < cycle.run_s;
   const throughDry_m3 = ranDry ? balance_m3(cycle, ended.before, after, drainBack) : null;
   if (throughDry_m3 !== null) return exactly(throughDry_m3);
-  const drawn = drawnBetweenFloats(context, cycle.run_s, ended.before, after, ended.more_m3);
-  if (drawn !== null) return { volume_m3: drawn.volume_m3, uLength_m3: drawn.uVolume_m3 };
   // What came in over a long run is followed through it, where its rate goes by its two ends.
   const followed = cycle.run_s > longRun_s && during !== null ? meanInParts(during) : null;
   // Of one that the pump ran for hours and moved next to nothing its usual rate would make more than all others moved.

@@ -64,6 +64,7 @@ const stillAtMost_s = 86_400;
 /** One interval in ten or so is as short as those between looks; in calm water none is for hours. */
 const [pollUp, pollDown] = [1.001, 1.5];
 
+type Intervals = Pick<LevelScreenState, "interval_s" | "long_s">;
 type Written = Pick<LevelScreenState, "written" | "ranBetween">;
 
 /** The sensor's silence says that the water stands as it stood: not after a run, which would have moved it. */
@@ -82,18 +83,21 @@ export function longestStill_s({ betweenBeats_s, beforeBeat_s }: LevelsByChangeS
   return Math.min(stillAtMost_s, beatsMissed * Math.max(betweenBeats_s, beforeBeat_s));
 }
 
+/** A steady rise through a sensor's steps is as even as levels by the clock, but in a run its levels come sooner. */
+export function comeByTheClock({ written, interval_s, long_s }: Written & Intervals): boolean {
+  if (written?.byChange === true || !areEven(interval_s, long_s)) return false;
+  return written === undefined || areEven(written.poll_s, interval_s);
+}
+
 /**
  * The same, asked after a silence of some seconds.
  *
  * @param byTheClock rows came as regularly as those of a logger that asks by the clock; so do levels where rows that say
  *                   only when the pump switches lie between them
  */
-export function provenStill_s(
-  screen: Written & Pick<LevelScreenState, "interval_s" | "long_s">,
-  byTheClock: boolean,
-): number {
-  const { written, interval_s, long_s } = screen;
-  if (written === undefined || byTheClock || areEven(interval_s, long_s)) return stillFor_s(screen);
+export function provenStill_s(screen: Written & Intervals, byTheClock: boolean): number {
+  const { written } = screen;
+  if (written === undefined || byTheClock || comeByTheClock(screen)) return stillFor_s(screen);
   if (written.changes >= fewest && written.small > oftenSmall * written.changes) written.byChange = true;
   return stillFor_s(screen);
 }

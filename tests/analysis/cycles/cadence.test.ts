@@ -122,9 +122,9 @@ describe("hasExactEdges", () => {
     expect(of((i) => [900, 400, 18][i % 3] ?? 0)).toBe(true);
   });
 
-  const signals = (rows: readonly (readonly [flipped: boolean, withLevel: boolean])[]) => {
+  const signals = (rows: readonly (readonly [flipped: boolean, withLevel: boolean])[], levelsByClock = false) => {
     const cadence = newCadence();
-    for (const [flipped, withLevel] of rows) noteSignal(cadence, flipped, withLevel);
+    for (const [flipped, withLevel] of rows) noteSignal(cadence, flipped, withLevel, Number.NaN, levelsByClock);
     return hasExactEdges(cadence);
   };
 
@@ -132,14 +132,24 @@ describe("hasExactEdges", () => {
     expect(signals([[true, false]])).toBe(true);
     expect(signals(Array.from({ length: 60 }, (_, i) => [i % 3 < 2, false]))).toBe(true);
     // Everything is written each so often as well, far more often than the pump switches.
-    expect(signals(Array.from({ length: 600 }, (_, i) => [i % 20 < 2, i % 20 > 1]))).toBe(true);
+    expect(
+      signals(
+        Array.from({ length: 600 }, (_, i) => [i % 20 < 2, i % 20 > 1]),
+        true,
+      ),
+    ).toBe(true);
   });
 
   it("is false of one that is asked with the level, however often it has changed since", () => {
     expect(signals(Array.from({ length: 60 }, () => [true, true]))).toBe(false);
     expect(signals(Array.from({ length: 60 }, (_, i) => [i % 10 === 0, false]))).toBe(false);
     // A level each so often, and by chance at a change or two.
-    expect(signals(Array.from({ length: 300 }, (_, i) => [i % 50 === 0, true]))).toBe(false);
+    expect(
+      signals(
+        Array.from({ length: 300 }, (_, i) => [i % 50 === 0, true]),
+        true,
+      ),
+    ).toBe(false);
   });
 });
 

@@ -39,6 +39,12 @@ describe("float-stuck-on", () => {
     expect(kinds(lastRun(0.01, 0.098, 300))).toEqual(["float-stuck-on"]);
   });
 
+  it("takes no gap that the water came down in for the time that it took", () => {
+    const fallsFrom_s = startTime_s + 8 * cycle_s + rest_s;
+    const gone = ({ time_s }: Reading) => time_s > fallsFrom_s + 5 && time_s < fallsFrom_s + 1805;
+    expect(kinds(lastRun(0.01, 0.098, 2400).filter((row) => !gone(row)))).toEqual(["float-stuck-on"]);
+  });
+
   it("stays open until the pump stops or has a centimetre of water again", () => {
     const open = (change: Parameters<typeof viewOf>[0]) =>
       floatStuckOn.holds(viewOf({ pumpRunning: true, ...change }), openSince());

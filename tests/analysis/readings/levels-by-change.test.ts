@@ -74,6 +74,25 @@ describe("levels that are written down once they have changed", () => {
     expect(provenStill_s(screen, false)).toBe(0);
   });
 
+  it("are told of a steady rise, too, whose steps come as evenly as by a clock, but sooner in a run", () => {
+    const even = { interval_s: 30, long_s: 30 };
+    const isToldAt = (each_s: (i: number) => number) => {
+      const screen: Screen = { ...even };
+      const levels_m = changesOf(asked(0.005, 0.0005), 0.005);
+      let at_s = 0;
+      noteLevelsWritten(
+        screen,
+        levels_m.map((_, i) => (at_s += each_s(i))),
+        levels_m,
+        0,
+        levels_m.length,
+      );
+      return provenStill_s(screen, false) > 0;
+    };
+    expect(isToldAt((i) => (i % 40 < 5 ? 5 : 30))).toBe(true);
+    expect(isToldAt(() => 30)).toBe(false);
+  });
+
   it("stay told through a storm, in which they come as by the clock", () => {
     const changes = changesOf(asked(0.005, 0.0005), 0.005);
     const screen = { ...changing };
