@@ -58,7 +58,7 @@ export function fallEnds(
   const mean_m3s = fall_m3s / weights;
   const uFall_m3s = Math.sqrt(Math.max(0, square_m6s2 / weights - mean_m3s ** 2));
   // What is amiss at its very end tilts a line the less the longer it is: by the square.
-  const ofRun = Math.min(1, span_s / ((t[count - 1] as number) - spinUp_s));
+  const ofRun = span_s / Math.max(span_s, (t[count - 1] as number) - spinUp_s);
   return { at_s: run_s - earlier_s / weights, uFall_m3s: uFall_m3s * ofRun ** 2 };
 }
 

@@ -42,6 +42,15 @@ describe("fallEnds", () => {
     expect(uFall(60)).toBeLessThan(uFall(20) / 4);
   });
 
+  it("is as unsure of a run that is over before a pump is up to speed as its lines differ, and no more", () => {
+    const { t, y, weight, count } = run(3, 14, 11, sd_m3);
+    // Read each 0.2 s; as the whole of a run, and as the last of one that began 3.4 s sooner.
+    const uFall = (sooner_s: number) =>
+      fallEnds({ t: t.map((at_s) => sooner_s + at_s / 5), y, weight, count }, sooner_s + 2.8, 0.7, sd_m3).uFall_m3s;
+    expect(uFall(0)).toBeGreaterThan(0);
+    expect(uFall(0)).toBeLessThan(1.5 * uFall(3.4));
+  });
+
   it("leaves a run that falls to its end all but whole", () => {
     const off_s = errors(15, () => 15);
     expect(Math.min(...off_s)).toBeGreaterThan(-1.5);
