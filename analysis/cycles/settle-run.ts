@@ -1,10 +1,9 @@
 // The end of a run, and its settling once the rest after it has shown how much came back: then its figures are final.
 
-import { drawnBetweenFloats, inflowOverLongRun } from "../inflow/active-volume.ts";
+import { inflowOverLongRun } from "../inflow/active-volume.ts";
 import type { DrainBack } from "../inflow/drain-back/drain-back.ts";
 import { learnedLag } from "../inflow/drain-back/return-profile.ts";
-import { returned, showsItsCourse, toldReturn_m3 } from "../inflow/drain-back/returned-water.ts";
-import { mayGoUnseen } from "../inflow/drain-back/unseen-return.ts";
+import { returned, toldReturn_m3 } from "../inflow/drain-back/returned-water.ts";
 import { highestOf } from "../inflow/over-time/volume-course.ts";
 import { inflowBeside } from "../inflow/poured-in/beside-run.ts";
 import { type LikelyLeap, leapOrWater } from "../inflow/poured-in/leap-or-water.ts";
@@ -13,24 +12,24 @@ import { withPouredBefore } from "../inflow/poured-in/poured-before-start.ts";
 import { pouredInRun } from "../inflow/poured-in/poured-in-run.ts";
 import { capabilityLine } from "../pump-flow/capability-line.ts";
 import { spinUp_s } from "../pump-flow/fit-run.ts";
-import { comesByLevel } from "../pump-flow/inflow-beside-run.ts";
-import { inflowDuringRun, isImpaired } from "../pump-flow/inflow-during-run.ts";
+import { inflowDuringRun } from "../pump-flow/inflow-during-run.ts";
 import { capabilityAt, roughly } from "../pump-flow/pump-capability.ts";
 import { noteComingUp, severalAreLate } from "../pump-flow/pump-change.ts";
 import { fewestUsual, noteRunTime } from "../pump-flow/pump-history.ts";
-import { balance_m3, finalRate, movedVolume_m3, volumeByRate_m3 } from "../pump-flow/run-rate.ts";
+import { finalRate } from "../pump-flow/run-rate.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
 import { middleTrips, noteTrips, usualTrips } from "../readings/trip-levels.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { type EndedRun, endedRun, type RestSummary } from "./ended-run.ts";
 import { mayBeInStep } from "./in-step.ts";
 import { learnLeak, learnPump, learnStart, learnTogether } from "./learn-from-run.ts";
+import { movedByRun } from "./moved-by-run.ts";
 import { doubtInRun } from "./rest-inflow.ts";
-import { chatterRun_s, longRun_s } from "./run-lengths.ts";
+import { longRun_s } from "./run-lengths.ts";
 import { takeLoad } from "./running-load.ts";
 import { curveSamples, restartSamples } from "./samples.ts";
 import { takeOutSpikes } from "./take-out-spikes.ts";
-import { edgeDelay_s, farApart_s, lengthUnknown, type TrackerContext, uEdges_s } from "./tracker-context.ts";
+import { edgeDelay_s, farApart_s, type TrackerContext } from "./tracker-context.ts";
 import { briefly, type LearnedPump, learnedBy, type TrackerState } from "./tracker-state.ts";
 import { tripsOfRun } from "./trips-of-run.ts";
 import { moreInRun_m3 } from "./two-pumps/called-by.ts";
@@ -225,14 +224,19 @@ export function settle(
       : withPouredBefore(cycle, ended.before?.endVolume_m3 ?? null, poured, usualStart(state, context));
   context.output.cycle(settled, "settled");
   const flows = poured !== null && helped ? asLeast(poured) : (poured ?? calmed);
-  // Of two pumps whole runs go by between readings far apart, and rests with them.
-  const goBy = state.pumps.origin !== null && lengthUnknown(cycle.run_s, context);
-  const drawn =
-    overtaken === null && !goBy ? drawnBetweenFloats(context, cycle.run_s, ended.before, after, ended.more_m3) : null;
-  const moved =
-    drawn !== null
-      ? { volume_m3: drawn.volume_m3, uLength_m3: drawn.uVolume_m3 }
-      : pumped(ended, cycle, after, allBack, learned, context, poured ?? during, overtaken !== null);
+  const moved = movedByRun(
+    {
+      ended,
+      cycle,
+      after,
+      drainBack: allBack,
+      during: poured ?? during,
+      overtaken: overtaken !== null,
+      ofTwoPumps: state.pumps.origin !== null,
+    },
+    learned,
+    context,
+  );
   context.output.pumped(cycle, helped ? null : moved.volume_m3, moved.uLength_m3);
   context.output.inflow(cycle.startedAt_s, cycle.stoppedAt_s, doubtInRun(flows, ended.before, after));
   // Without a level a long run between rests in which little came in is one of a float that hung.
@@ -333,65 +337,6 @@ function drawnDown(
   return { ...ended, cycle: { ...ended.cycle, stopLevel_m } };
 }
 
-/** Over equal parts. */
-function meanInParts(flows: readonly FlowEstimate[]): FlowEstimate | null {
-  const [first] = flows;
-  return first === undefined
-    ? null
-    : { ...first, flow_m3s: flows.reduce((sum, { flow_m3s }) => sum + flow_m3s, 0) / flows.length };
-}
-
 function movedBy(flows: FlowEstimate[] | null, by_m3s: number): FlowEstimate[] | null {
   return flows?.map((flow) => ({ ...flow, flow_m3s: flow.flow_m3s + by_m3s })) ?? null;
-}
-
-/**
- * By the balance over the run, unless it may lack what came back between two readings: then by its rate. A run in which too
- * few readings fell for a rate of its own looks shorter than it was, as the others look longer: it has the usual rate, so
- * that their sum is right. So has a switch of a few seconds, which shows in no level.
- *
- * @returns with what the length of the run leaves unsure of it, where it goes by its rate
- */
-function pumped(
-  ended: EndedRun,
-  cycle: Cycle,
-  after: RestSummary | null,
-  drainBack: DrainBack | null,
-  { capability }: LearnedPump,
-  context: TrackerContext,
-  during: readonly FlowEstimate[] | null,
-  overtaken: boolean,
-): { readonly volume_m3: number | null; readonly uLength_m3: number } {
-  const usual = capabilityAt(capability, cycle.startLevel_m);
-  const closely = context.longInterval_s <= closelyRead_s;
-  const byUsual_m3 = () => volumeByRate_m3({ ...cycle, pumpRate: usual }, cycle.run_s);
-  const exactly = (volume_m3: number | null) => ({ volume_m3, uLength_m3: 0 });
-  if (overtaken) return exactly(byUsual_m3());
-  // One that runs dry goes on with as much as comes in, which the rests on either side show.
-  const ranDry = cycle.run_s > longRun_s && ended.wet_s < cycle.run_s;
-  const throughDry_m3 = ranDry ? balance_m3(cycle, ended.before, after, drainBack) : null;
-  if (throughDry_m3 !== null) return exactly(throughDry_m3);
-  // What came in over a long run is followed through it, where its rate goes by its two ends.
-  const followed = cycle.run_s > longRun_s && during !== null ? meanInParts(during) : null;
-  // Of one that the pump ran for hours and moved next to nothing its usual rate would make more than all others moved.
-  if (cycle.run_s > longRun_s && isImpaired(capability, ended, after, closely))
-    return exactly(balance_m3(cycle, ended.before, after, drainBack, followed ?? undefined));
-  const balanced_m3 = followed && balance_m3(cycle, ended.before, after, drainBack, followed);
-  if (balanced_m3 !== null) return exactly(balanced_m3);
-  const balances = drainBack !== null && (ended.cycle.pumpRate !== null || showsItsCourse(drainBack, context));
-  const rate = ended.cycle.pumpRate ?? usual;
-  if (!balances && mayGoUnseen(rate, context))
-    return {
-      volume_m3: volumeByRate_m3(cycle, ended.wet_s) ?? byUsual_m3(),
-      uLength_m3: (rate?.flow_m3s ?? 0) * uEdges_s(context),
-    };
-  // What the run is told to have had come in, it had to move, too: a tap that ran beside it, the ground's water that comes
-  // in faster and faster as the level is drawn down. Readings far apart say of a run less than the rests beside it.
-  const told = during !== null && (closely || comesByLevel(ended.before, after)) ? meanInParts(during) : null;
-  return exactly(
-    (told && balance_m3(cycle, ended.before, after, drainBack, told)) ??
-      movedVolume_m3(cycle, ended.before, after, drainBack, closely ? ended.meanLevel_m : null) ??
-      volumeByRate_m3(cycle, ended.wet_s) ??
-      (cycle.run_s < chatterRun_s ? byUsual_m3() : null),
-  );
 }

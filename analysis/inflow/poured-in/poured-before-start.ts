@@ -2,11 +2,12 @@
 // reading need have shown it rise.
 
 import type { Cycle, FlowEstimate } from "../../cycles/cycle.ts";
+import { joinParts } from "../../uncertainty/parts.ts";
 import type { UsualStart } from "./poured-as-it-starts.ts";
 
 /**
  * The cycle with it in the inflow of its rest. Where the float usually closes is known, it was what lifts the water to there;
- * else anything from none to all (uniform: GUM 4.3.7).
+ * else anything from none to all (uniform: GUM 4.3.7). What is unsure of it is where the float closed.
  *
  * @param endVolume_m3 of the rest, as the levels up to then go on to the start
  * @param inRun over equal parts of the run, what was poured in among it
@@ -26,12 +27,15 @@ export function withPouredBefore(
   const poured_m3 = Math.max(0, excess_m3s * run_s);
   const lifted_m3 = usual === null ? poured_m3 / 2 : Math.min(poured_m3, Math.max(0, usual.volume_m3 - endVolume_m3));
   const uLifted_m3 = usual === null ? poured_m3 / Math.sqrt(12) : usual.uVolume_m3;
+  const uLifted_m3s = uLifted_m3 / rest_s;
+  const parts = joinParts([inflow.parts, { "float-repeatability": uLifted_m3s }]);
   return {
     ...cycle,
     inflow: {
       ...inflow,
       flow_m3s: inflow.flow_m3s + lifted_m3 / rest_s,
-      uFlow_m3s: Math.hypot(inflow.uFlow_m3s, uLifted_m3 / rest_s),
+      uFlow_m3s: Math.hypot(inflow.uFlow_m3s, uLifted_m3s),
+      ...(parts !== undefined && { parts }),
     },
   };
 }

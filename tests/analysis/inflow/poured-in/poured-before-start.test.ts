@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { studentTQuantile } from "../../../../analysis/statistics/student-t.ts";
+import { flowBudget } from "../../../../analysis/uncertainty/budget.ts";
 import { seededRandom } from "../../../../daemon/sources/simulated/random.ts";
 import { analyse } from "../../analyse.ts";
 import { area_m2, inflow_m3s, pumpRate_m3s, reading, smallSite, startTime_s } from "../../small-basin.ts";
@@ -47,5 +48,11 @@ describe("a bucket that starts the pump", () => {
       expect(off_m3s / true_m3s).toBeLessThan(0.07);
       expect(off_m3s).toBeLessThan(2 * studentTQuantile(0.975, inflow.degreesOfFreedom) * inflow.uFlow_m3s);
     }
+    // Where none of it was seen to rise, what is unsure is where the float closed; and its budget says so.
+    const byFloat = buckets.filter(({ inflow }) => {
+      const lines = inflow === null ? [] : flowBudget(inflow).lines;
+      return lines.some(({ source, u }) => source === "float-repeatability" && u > 0.9 * (inflow?.uFlow_m3s ?? 0));
+    });
+    expect(byFloat.length).toBeGreaterThanOrEqual(3);
   });
 });
