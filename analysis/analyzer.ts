@@ -3,7 +3,7 @@
 
 import { createCalmRows } from "./analyzer/calm-rows.ts";
 import { forgetMoment } from "./analyzer/forget-moment.ts";
-import { notePump } from "./analyzer/note-pump.ts";
+import { isTurning, notePump, noteRan } from "./analyzer/note-pump.ts";
 import { takeWritten } from "./analyzer/put-back.ts";
 import { screenedLevel_m } from "./analyzer/screened-level.ts";
 import { situationOf, summaryOf } from "./analyzer/situation-and-summary.ts";
@@ -68,7 +68,7 @@ import { noteLevel, restartTrend } from "./readings/trend.ts";
 import { scatterOfTrips_m, spanOff } from "./readings/trip-levels.ts";
 import { overAll } from "./report/over-all.ts";
 import { notePumpStart, notePumpsRunning, splitTally } from "./report/pump-tally.ts";
-import { noteCycle, noteEnded, noteGap, notePumped, noteRunning, noteStart, recentStops_m } from "./report/tally.ts";
+import { noteCycle, noteEnded, noteGap, notePumped, noteStart, recentStops_m } from "./report/tally.ts";
 import { noteUnwatched, noteWatched, takeForOwn } from "./report/unwatched-runs.ts";
 import type { Site } from "./site.ts";
 import { methodOf, statedErrors } from "./uncertainty/stated-errors.ts";
@@ -191,7 +191,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     // Rows that come more closely are not asked about: many are taken at a time.
     const still_s = time_s - last_s > closelyRead_s ? provenStill_s(state.screen, isRegular(cadence)) : 0;
     if (isGap(cadence, time_s, state.hasLevel, changed, still_s)) breakAt(last_s, time_s, reading);
-    else if (!signalDead(state)) noteRunning(tally, before, time_s - last_s, state.view === "level");
+    else if (!signalDead(state)) noteRan(state, before, time_s, time_s - last_s);
     if (noSignal(state)) tally.signalRun_s = null;
     // What stands in for a level that is out has no part in how rows usually come.
     if (carriesSignal(state.runSignal, reading) && !state.levelOut.out)
@@ -226,7 +226,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (pumps.origin !== null) feedPumps(pumps, time_s, state.runSignal.on, pumpEdges);
     if (state.view === "signal") {
       const isOut = state.levelOut.out && levelProblem(state.screen, time_s) !== null;
-      feedSignal(state.steady, time_s, on, isOut ? null : level_m, edges, hasExactEdges(cadence));
+      feedSignal(state.steady, time_s, on, isOut ? null : level_m, edges, hasExactEdges(cadence), isTurning(state));
     } else if (level_m !== null) {
       lookAway(time_s);
       const settings = {

@@ -1,7 +1,11 @@
-// The pump starts or stops, or is lost from sight: what is kept of the run or the rest under way begins anew.
+// The pump starts or stops, or is lost from sight: what is kept of the run or the rest under way begins anew. And a
+// motor's load that is on its way to that.
 
 import type { AnalyzerState } from "../analyzer-state.ts";
+import { isOnItsWayOver } from "../cycles/by-signal/load-turn.ts";
+import { ranLonger_s } from "../cycles/by-signal/steady-signal.ts";
 import { earlierCourse, restartTrend } from "../readings/trend.ts";
+import { noteRunning } from "../report/tally.ts";
 
 export function notePump(state: AnalyzerState, running: boolean | null, time_s: number): void {
   if (running === state.pumpRunning) return;
@@ -17,4 +21,17 @@ export function notePump(state: AnalyzerState, running: boolean | null, time_s: 
     state.bestInRun_m3s = null;
   }
   restartTrend(state.trend);
+}
+
+/** Takes what the signals said at the reading before this one, of which the pump has run or rested since. */
+export function noteRan(state: AnalyzerState, before: boolean | null, time_s: number, since_s: number): void {
+  noteRunning(state.tally, before, since_s, state.view === "level");
+  const longer_s = ranLonger_s(state.steady, time_s, state.runSignal.on);
+  if (longer_s !== 0) noteRunning(state.tally, true, longer_s);
+}
+
+/** The one pump's load is on its way from running to standing, or back: a slow meter shows a switch late. */
+export function isTurning({ runSignal, tracker }: AnalyzerState): boolean {
+  const turn = runSignal.load?.turn;
+  return turn !== undefined && tracker.pumps.origin === null && isOnItsWayOver(turn);
 }

@@ -2,6 +2,8 @@
 // stands (a lamp, a controller) and one of what it draws at work, and the line between them is learned. Inrush is in
 // neither.
 
+import { type LoadTurnState, newLoadTurn, noteTurn } from "./load-turn.ts";
+
 export interface LoadSplitState {
   /** Readings by their size, in steps of equal ratio; what lies under the least a motor draws is in the first. */
   readonly heaps: number[];
@@ -16,11 +18,12 @@ export interface LoadSplitState {
   last: number;
   last_s: number;
   jumpedAt_s: number;
+  turn?: LoadTurnState;
 }
 
 /** Of the quantity that is read, in its unit. */
 export interface LoadKind {
-  /** The smallest pump motors draw about twice this; a controller or a lamp on the same line stays below. */
+  /** A controller or a lamp on the same line stays below. */
   readonly least: number;
   /** Nothing that stands draws more. */
   readonly mostStanding: number;
@@ -29,6 +32,9 @@ export interface LoadKind {
 // Common practice, no source.
 export const currentLoad: LoadKind = { least: 0.5, mostStanding: 2 };
 export const powerLoad: LoadKind = { least: 50, mostStanding: 200 };
+
+/** So many times as much the smallest pump motors draw; common practice, no source. */
+const smallest = 2;
 
 const ratio = 1.12;
 const steps = 72;
@@ -75,10 +81,17 @@ export function isLoaded(
   state.last_s = time_s;
   if (!(time_s - state.jumpedAt_s < inrush_s) || apart_s > seldom_s) learn(state, kind, load);
   const standing = Number.isNaN(state.standing) ? 0 : state.standing;
-  const running = Number.isNaN(state.running) ? state.highest : state.running;
-  if (load > Math.max(kind.least, standing + surelyRuns * (running - standing))) return true;
-  if (load < Math.max(kind.least, standing + surelyStands * (running - standing))) return false;
-  return on;
+  const running = Number.isNaN(state.running) ? Math.max(state.highest, smallest * kind.least) : state.running;
+  const now = sideOf(kind, standing, running, load) ?? on;
+  state.turn ??= newLoadTurn();
+  noteTurn(state.turn, time_s, (load - standing) / (running - standing), on, now);
+  return now;
+}
+
+function sideOf({ least }: LoadKind, standing: number, running: number, load: number): boolean | null {
+  if (load > Math.max(least, standing + surelyRuns * (running - standing))) return true;
+  if (load < Math.max(least, standing + surelyStands * (running - standing))) return false;
+  return null;
 }
 
 /** A day or so at one reading a second: what was longer ago counts less. */

@@ -26,6 +26,8 @@ interface Changing {
   /** When it was first seen. */
   at_s: number;
   readonly to: boolean;
+  /** When the signal was first over, later than `at_s` where a motor's load goes over by and by; NaN before. */
+  over_s: number;
   /** Since when it is there, or gone again, and by how many readings. */
   since_s: number;
   gone: boolean;
@@ -75,7 +77,11 @@ export interface SteadySignalOutput {
 /** For whoever listens for edges alone: so the samples need not be gone through. */
 export const noSample: SteadySignalOutput["sample"] = () => {};
 
-/** Takes what the signal says at a reading (`null`: unknown) with the level read then. */
+/**
+ * Takes what the signal says at a reading (`null`: unknown) with the level read then.
+ *
+ * @param turning what it says is on its way to something else: if it comes to that, it changed from then on
+ */
 export function feedSignal(
   state: SteadySignalState,
   time_s: number,
@@ -83,10 +89,15 @@ export function feedSignal(
   level_m: number | null,
   output: SteadySignalOutput,
   ownRows = false,
+  turning = false,
 ): void {
   if (time_s - state.chatteredAt_s <= soon_s) {
     if (on !== null && on !== state.on) chatter(state, time_s, on, output);
     if (level_m !== null) output.sample(time_s, level_m);
+    return;
+  }
+  if (isOnItsWay(state, time_s, on, turning, output)) {
+    state.waiting.push({ time_s, level_m });
     return;
   }
   const { changing } = state;
@@ -95,8 +106,7 @@ export function feedSignal(
   if (changing !== null && (changing.gone ? time_s - changing.since_s >= soon_s : isThere(changing, time_s)))
     settleSignal(state, output);
   if (state.changing !== null && on !== null) bounce(state, state.changing, time_s, on, output);
-  if (state.changing === null && on !== null && on !== state.on)
-    state.changing = { at_s: time_s, to: on, since_s: time_s, gone: false, readings: 1, touches: [] };
+  if (state.changing === null && on !== null && on !== state.on) state.changing = changingTo(on, time_s, time_s);
   if (state.changing === null) {
     if (level_m !== null) output.sample(time_s, level_m);
     return;
@@ -104,6 +114,39 @@ export function feedSignal(
   state.waiting.push({ time_s, level_m });
   // The first state ever known has nothing to bounce from.
   if (state.on === null) accept(state, output);
+}
+
+function changingTo(to: boolean, at_s: number, over_s: number): Changing {
+  return { at_s, to, over_s, since_s: over_s, gone: false, readings: 1, touches: [] };
+}
+
+/** Whether nothing is known yet but that the signal is on its way; what came of it otherwise, goes on as any change or none. */
+function isOnItsWay(
+  state: SteadySignalState,
+  time_s: number,
+  on: boolean | null,
+  turning: boolean,
+  output: SteadySignalOutput,
+): boolean {
+  if (state.changing === null && turning && on !== null && on === state.on)
+    state.changing = changingTo(!on, time_s, Number.NaN);
+  const { changing } = state;
+  if (changing === null || !Number.isNaN(changing.over_s)) return false;
+  if (on === changing.to) Object.assign(changing, { over_s: time_s, since_s: time_s });
+  else if (turning) return true;
+  else dropChange(state, output);
+  return false;
+}
+
+/** By how much longer the pump had run at a reading, not taken yet, than those before have said: it showed a switch late. */
+export function ranLonger_s({ changing }: SteadySignalState, time_s: number, on: boolean | null): number {
+  if (changing === null || !Number.isNaN(changing.over_s) || on !== changing.to) return 0;
+  return on ? time_s - changing.at_s : changing.at_s - time_s;
+}
+
+function dropChange(state: SteadySignalState, output: SteadySignalOutput): void {
+  state.changing = null;
+  release(state, [], output);
 }
 
 function isThere({ since_s, readings }: Changing, time_s: number): boolean {
@@ -123,7 +166,8 @@ export function flickersAt({ flickers, flickeredAt_s }: SteadySignalState, time_
 /** Lets go of what waits, at a gap or the end; a change in progress counts as made, one that is gone as none. */
 export function settleSignal(state: SteadySignalState, output: SteadySignalOutput): void {
   state.chatteredAt_s = Number.NEGATIVE_INFINITY;
-  if (state.changing?.gone === false) accept(state, output);
+  if (Number.isNaN(state.changing?.over_s)) dropChange(state, output);
+  else if (state.changing?.gone === false) accept(state, output);
   else if (state.changing !== null) cancel(state, state.changing, output);
 }
 
@@ -228,10 +272,10 @@ function cancel(state: SteadySignalState, changing: Changing, output: SteadySign
 
 function accept(state: SteadySignalState, output: SteadySignalOutput): void {
   if (state.changing === null) return;
-  const { at_s, to, since_s } = state.changing;
+  const { at_s, to, over_s, since_s } = state.changing;
   const edges = byThemselves(state, state.changing, at_s);
-  state.hidden_s = hiddenByBounce_s(state.bounce, since_s - at_s);
-  if (state.on !== null) noteBounce(state.bounce, since_s - at_s);
+  state.hidden_s = hiddenByBounce_s(state.bounce, since_s - over_s);
+  if (state.on !== null) noteBounce(state.bounce, since_s - over_s);
   state.on = to;
   state.switchedAt_s = at_s;
   state.changing = null;

@@ -259,3 +259,43 @@ describe("flickersAt", () => {
     expect(state.hidden_s).toBeCloseTo(1.2, 1);
   });
 });
+describe("feedSignal, of a signal that is on its way", () => {
+  const feed = (rows: readonly (readonly [on: boolean, turning: boolean])[]) => {
+    const state = newSteadySignal();
+    const heard = hear();
+    rows.forEach(([on, turning], time_s) => {
+      feedSignal(state, time_s, on, 0.1 + time_s / 100, heard, false, turning);
+    });
+    settleSignal(state, heard);
+    return { state, heard };
+  };
+
+  it("dates the change by where it began to go over, and takes that for no bounce", () => {
+    const { state, heard } = feed([
+      [true, false],
+      [true, true],
+      [true, true],
+      [false, false],
+      [false, false],
+      [false, false],
+    ]);
+    expect(heard.edges()).toEqual([
+      { time_s: 0, on: true },
+      { time_s: 1, on: false },
+    ]);
+    expect(state.bounce.longest_s).toBe(0);
+  });
+
+  it("knows of no change where it comes back, and loses no level by that", () => {
+    const { state, heard } = feed([
+      [true, false],
+      [true, true],
+      [true, true],
+      [true, false],
+      [true, true],
+    ]);
+    expect(heard.edges()).toEqual([{ time_s: 0, on: true }]);
+    expect(heard.samples().length).toBe(5);
+    expect(state.flickers).toBe(0);
+  });
+});
