@@ -152,7 +152,8 @@ function drawLine(state: LoadSplitState, { least, mostStanding }: LoadKind): voi
     const low = belowSum / below;
     const high = (allSum - belowSum) / (all - below);
     const between = below * (all - below) * (high - low) ** 2;
-    if (!(between > best) || low ** 2 > mostStanding || high ** 2 < leastRatio * Math.max(least, low ** 2)) continue;
+    if (!(between > best) || low ** 2 > mostStanding || high ** 2 < Math.max(smallest * least, leastRatio * low ** 2))
+      continue;
     if (!isHollow(heaps, i, hardlyAny * Math.min(below, all - below), least)) {
       looksLikeOne = true;
       continue;

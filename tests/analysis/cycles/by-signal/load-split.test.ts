@@ -92,6 +92,11 @@ describe("isLoaded", () => {
     expect(wrongShare({ standing: 0.3, running: 6, every_s: 10, rest_s: 600, run_s: 30 })).toBeLessThan(3 / 4320);
   });
 
+  it("tells a small motor by what it draws at work, and not by its inrush, where readings 5 s apart now and then show that", () => {
+    const ofSmall = { standing: 1, running: 115, inrush: 4, every_s: 5, rest_s: 1800, run_s: 41, hours: 48 };
+    expect(wrongShare(ofSmall, powerLoad)).toBe(0);
+  });
+
   it.each([1, 2, 3])(
     "takes a motor that works on and on, with more to do or less, for one that never rests (%s)",
     (seed) => {

@@ -39,7 +39,7 @@ describe("the load of a motor whose meter shows switches half-way", () => {
   });
 
   it("is not as an inrush comes down to what it draws at work", () => {
-    expect(turnings(slow, [0, 5, 2, 1, 1])).toEqual([not, not, not, not, not]);
+    expect(turnings(slow, [0, 5, 1, 1, 1])).toEqual([not, not, not, not, not]);
   });
 
   it("is by where it came to in a run that is over before it stands", () => {
