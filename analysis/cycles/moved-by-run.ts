@@ -39,8 +39,8 @@ export interface MovedVolume {
 /** Where no level shows it, from the one float to the other, and else as the level shows it. */
 export function movedByRun(run: SettledRun, learned: LearnedPump, context: TrackerContext): MovedVolume {
   const { ended, cycle, after, overtaken, ofTwoPumps } = run;
-  // Of two pumps whole runs go by between readings far apart, and rests with them.
-  const goBy = ofTwoPumps && lengthUnknown(cycle.run_s, context);
+  // Of two pumps whole runs go by between readings far apart, and rests with them; reckoned where they take turns.
+  const goBy = ofTwoPumps && !context.takesTurns && lengthUnknown(cycle.run_s, context);
   const drawn = overtaken || goBy ? null : drawnBetweenFloats(context, cycle.run_s, ended.before, after, ended.more_m3);
   if (drawn !== null) return { volume_m3: drawn.volume_m3, uLength_m3: drawn.uVolume_m3 };
   return pumped(run, learned, context);

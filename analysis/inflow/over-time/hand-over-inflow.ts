@@ -148,7 +148,7 @@ export function handOverInflow(
     unlevelled(time_s, on) {
       // What levels have begun to tell ends where they do: nothing is handed on twice.
       if (share.marks.length > 0) breakShare(share, context, output);
-      if (!(cadence.typical_s > closelyRead_s) || secondRuns() || hasExactEdges(cadence)) {
+      if (!(cadence.typical_s > closelyRead_s) || helped() || hasExactEdges(cadence)) {
         giveBack();
         return;
       }
@@ -178,8 +178,18 @@ export function handOverInflow(
 
   /** Beside a standby that rests the one on duty is as good as alone; whose share is whose of two that take turns no reading says. */
   function secondRuns(): boolean {
+    return tracker.pumps.origin !== null && (tracker.pumps.secondOn !== false || byTurns());
+  }
+
+  /** By the volume between the floats it is all one which of two that take turns draws it, as long as not both do. */
+  function helped(): boolean {
+    const { origin, secondOn } = tracker.pumps;
+    return origin !== null && secondOn !== false && !(byTurns() && state.runSignal.on === false);
+  }
+
+  function byTurns(): boolean {
     const { pumps } = state.tally;
-    return tracker.pumps.origin !== null && (tracker.pumps.secondOn !== false || (pumps !== null && takeTurns(pumps)));
+    return pumps !== null && takeTurns(pumps);
   }
 
   /** Rests and runs tell by themselves again, for what a contact alone has not handed on. */
