@@ -4,6 +4,8 @@
 export interface LoadTurnState {
   /** Where the load has stood of late, as a share of the way from standing to running. */
   stood: number;
+  /** It has jumped over what the motor draws at work, and comes down to that. */
+  rushes: boolean;
   /** The reading before. */
   last: number;
   last_s: number;
@@ -18,7 +20,7 @@ export interface LoadTurnState {
 
 export function newLoadTurn(): LoadTurnState {
   const { NaN: not } = Number;
-  return { stood: not, last: not, last_s: not, from_s: not, cameTo: 0, cameAt_s: not, halfWay: 0 };
+  return { stood: not, rushes: false, last: not, last_s: not, from_s: not, cameTo: 0, cameAt_s: not, halfWay: 0 };
 }
 
 /**
@@ -31,8 +33,8 @@ const turns = 0.08;
 const stays_s = 4;
 // … over this time it is told where a load stands …
 const stands_s = 2;
-// … a motor at work draws no more than this, of what the ramps of a slow meter make too low, but for an inrush …
-const rush = 2.5;
+// … what shows more than this in the first reading of a run is an inrush …
+const rush = 1.5;
 // … and nearer to either side than this, a reading need not be of a load that is on its way.
 const nearEnd = 0.2;
 /** So much of each switch goes into the share of those that are seen half-way, and so many of them are a slow meter's. */
@@ -59,6 +61,7 @@ export function noteTurn(
     if (before !== null) state.halfWay += latest * ((halfWay ? 1 : 0) - state.halfWay);
     state.from_s = Number.NaN;
     state.stood = way;
+    state.rushes = on === true && way > rush;
   }
   state.last = way;
   state.last_s = time_s;
@@ -71,13 +74,13 @@ export function isOnItsWayOver({ from_s, halfWay }: LoadTurnState): boolean {
 
 function noteAway(state: LoadTurnState, time_s: number, way: number, on: boolean): void {
   // An inrush comes down to what the motor draws at work, and is no stop.
-  const rushes = state.stood > rush;
-  const stood = rushes ? 1 : state.stood;
+  state.rushes &&= state.last - way > turns / 2;
+  const { stood, rushes } = state;
   const away = on ? stood - way : way - stood;
-  if (!(away > turns)) {
+  if (!(away > turns) || rushes) {
     const since_s = time_s - state.last_s;
     state.from_s = Number.NaN;
-    state.stood = rushes || !(away > -turns) ? way : stood + ((way - stood) * since_s) / (since_s + stands_s);
+    state.stood = away > -turns && !rushes ? stood + ((way - stood) * since_s) / (since_s + stands_s) : way;
     return;
   }
   if (Number.isNaN(state.from_s)) Object.assign(state, { from_s: time_s, cameTo: 0 });

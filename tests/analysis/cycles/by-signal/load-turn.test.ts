@@ -40,6 +40,7 @@ describe("the load of a motor whose meter shows switches half-way", () => {
 
   it("is not as an inrush comes down to what it draws at work", () => {
     expect(turnings(slow, [0, 5, 1, 1, 1])).toEqual([not, not, not, not, not]);
+    expect(turnings(slow, [0, 3, 2, 1.5, 1.25, 1.1, 1, 1, 0.5, 0.2])).toEqual([...Array(8).fill(not), 8, not]);
   });
 
   it("is by where it came to in a run that is over before it stands", () => {
