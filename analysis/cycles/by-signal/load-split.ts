@@ -61,6 +61,8 @@ const seldom_s = 2;
 /** So much of the way from standing to running tells that it runs, and so little that it stands. */
 const surelyRuns = 0.45;
 const surelyStands = 0.25;
+/** So many times the least a motor draws is more than what stands at about that, and goes to and fro over it with its noise. */
+const surelyMotor = 1.5;
 const fades = 0.99999;
 
 /**
@@ -89,7 +91,7 @@ export function isLoaded(
 }
 
 function sideOf({ least }: LoadKind, standing: number, running: number, load: number): boolean | null {
-  if (load > Math.max(least, standing + surelyRuns * (running - standing))) return true;
+  if (load > Math.max(surelyMotor * least, standing + surelyRuns * (running - standing))) return true;
   if (load < Math.max(least, standing + surelyStands * (running - standing))) return false;
   return null;
 }

@@ -97,6 +97,17 @@ describe("isLoaded", () => {
     expect(wrongShare(ofSmall, powerLoad)).toBe(0);
   });
 
+  it("takes nothing that stands at about the least a motor draws for one that starts and stops, before the first run", () => {
+    const random = seededRandom(4);
+    const state = newLoadSplit();
+    let on: boolean | null = null;
+    const said = Array.from({ length: 600 }, (_, t) => {
+      on = isLoaded(state, powerLoad, t, 50 * (1 + random.normal(0.03)), on);
+      return on;
+    });
+    expect(said.includes(true)).toBe(false);
+  });
+
   it.each([1, 2, 3])(
     "takes a motor that works on and on, with more to do or less, for one that never rests (%s)",
     (seed) => {
