@@ -2,6 +2,9 @@
 // stands (a lamp, a controller) and one of what it draws at work, and the line between them is learned. Inrush is in
 // neither.
 
+import { findLine, halve, newHeaps, put } from "./load-heaps.ts";
+import { type LoadKind, smallest } from "./load-kind.ts";
+import { type LoadStartsState, newLoadStarts, noteJump, noteStands } from "./load-starts.ts";
 import { type LoadTurnState, newLoadTurn, noteTurn } from "./load-turn.ts";
 
 export interface LoadSplitState {
@@ -19,29 +22,12 @@ export interface LoadSplitState {
   last_s: number;
   jumpedAt_s: number;
   turn?: LoadTurnState;
+  starts?: LoadStartsState;
 }
-
-/** Of the quantity that is read, in its unit. */
-export interface LoadKind {
-  /** A controller or a lamp on the same line stays below. */
-  readonly least: number;
-  /** Nothing that stands draws more. */
-  readonly mostStanding: number;
-}
-
-// Common practice, no source.
-export const currentLoad: LoadKind = { least: 0.5, mostStanding: 2 };
-export const powerLoad: LoadKind = { least: 50, mostStanding: 200 };
-
-/** So many times as much the smallest pump motors draw; common practice, no source. */
-const smallest = 2;
-
-const ratio = 1.12;
-const steps = 72;
 
 export function newLoadSplit(): LoadSplitState {
   return {
-    heaps: Array.from({ length: steps }, () => 0),
+    heaps: newHeaps(),
     readings: 0,
     untilLook: 1,
     standing: Number.NaN,
@@ -78,7 +64,11 @@ export function isLoaded(
   on: boolean | null,
 ): boolean | null {
   const apart_s = time_s - state.last_s;
-  if (load > kind.least && !(load <= jump * state.last)) state.jumpedAt_s = time_s;
+  state.starts ??= newLoadStarts();
+  if (load > kind.least && !(load <= jump * state.last)) {
+    state.jumpedAt_s = time_s;
+    noteJump(state.starts, time_s, load);
+  } else noteStands(state.starts, time_s, load, kind.least);
   state.last = load;
   state.last_s = time_s;
   if (!(time_s - state.jumpedAt_s < inrush_s) || apart_s > seldom_s) learn(state, kind, load);
@@ -98,17 +88,12 @@ function sideOf({ least }: LoadKind, standing: number, running: number, load: nu
 
 /** A day or so at one reading a second: what was longer ago counts less. */
 const mostReadings = 100_000;
-const fewest = 3;
 const looksEvery = 256;
 
 function learn(state: LoadSplitState, kind: LoadKind, load: number): void {
   if (!Number.isFinite(load)) return;
   state.highest = Math.max(load, state.highest * fades);
-  const step = Math.min(
-    steps - 1,
-    load < kind.least ? 0 : 1 + Math.floor(Math.log(load / kind.least) / Math.log(ratio)),
-  );
-  state.heaps[step] = (state.heaps[step] ?? 0) + 1;
+  put(state.heaps, load, kind.least);
   state.readings += 1;
   state.untilLook -= 1;
   if (state.untilLook > 0) return;
@@ -116,65 +101,20 @@ function learn(state: LoadSplitState, kind: LoadKind, load: number): void {
   drawLine(state, kind);
   if (state.readings < mostReadings) return;
   state.readings /= 2;
-  for (let i = 0; i < steps; i += 1) state.heaps[i] = (state.heaps[i] ?? 0) / 2;
+  halve(state.heaps);
+  if (state.starts !== undefined) halve(state.starts.heaps);
 }
 
-/** A motor draws at least so many times what draws beside it. */
-const leastRatio = 2.5;
-/**
- * Between rest and work lies a hollow so many times as wide as it is low, in which hardly a reading lies: so few of the
- * lesser heap's. The load of a motor that works on and on, with more to do or less, has none.
- */
-const hollow = 1.5;
-const hardlyAny = 0.2;
+/** So many of all starts are the motor's, beside those of what draws less; judgement, no source. */
+const leastStarts = 0.25;
 
 /**
- * The line that leaves the least spread within the two heaps, on a scale of square roots: the few readings of an inrush
- * weigh little there, and little things that draw now and then do not make a heap of their own. Without a hollow between
- * the heaps they are one, and nothing is known; with too few readings in either, what was known stays.
- *
- * @see Otsu (1979), IEEE Trans. Syst. Man Cybern. 9(1), 62–66: the greatest variance between two classes
+ * Where starts fall into two heaps, the motor's are the higher one: what stands beside it for long (a fridge, a heater) has
+ * more readings than the motor, and would be taken for it by these. With too few readings in either heap, what was known
+ * stays.
  */
-function drawLine(state: LoadSplitState, { least, mostStanding }: LoadKind): void {
-  const { heaps } = state;
-  let all = 0;
-  let allSum = 0;
-  for (let i = 0; i < steps; i += 1) {
-    all += heaps[i] ?? 0;
-    allSum += rootOf(i, least) * (heaps[i] ?? 0);
-  }
-  let below = 0;
-  let belowSum = 0;
-  let best = 0;
-  let looksLikeOne = false;
-  for (let i = 0; i < steps - 1; i += 1) {
-    below += heaps[i] ?? 0;
-    belowSum += rootOf(i, least) * (heaps[i] ?? 0);
-    if (below < fewest || all - below < fewest) continue;
-    const low = belowSum / below;
-    const high = (allSum - belowSum) / (all - below);
-    const between = below * (all - below) * (high - low) ** 2;
-    if (!(between > best) || low ** 2 > mostStanding || high ** 2 < Math.max(smallest * least, leastRatio * low ** 2))
-      continue;
-    if (!isHollow(heaps, i, hardlyAny * Math.min(below, all - below), least)) {
-      looksLikeOne = true;
-      continue;
-    }
-    best = between;
-    state.standing = low ** 2;
-    state.running = high ** 2;
-  }
-  if (best === 0 && looksLikeOne) state.standing = state.running = Number.NaN;
-}
-
-function isHollow(heaps: readonly number[], cut: number, few: number, least: number): boolean {
-  let low = cut;
-  for (let left = few - (heaps[low] ?? 0); left >= 0 && low > 0; left -= heaps[low] ?? 0) low -= 1;
-  let high = cut + 1;
-  for (let left = few - (heaps[high] ?? 0); left >= 0 && high < steps - 1; left -= heaps[high] ?? 0) high += 1;
-  return rootOf(high, least) ** 2 > hollow * Math.max(least, rootOf(low, least) ** 2);
-}
-
-function rootOf(step: number, least: number): number {
-  return step === 0 ? 0 : Math.sqrt(least * ratio ** (step - 0.5));
+function drawLine(state: LoadSplitState, kind: LoadKind): void {
+  const byStarts = state.starts === undefined ? null : findLine(state.starts.heaps, kind, leastStarts);
+  const line = byStarts !== null && byStarts.running > 0 ? byStarts : findLine(state.heaps, kind);
+  if (line !== null) Object.assign(state, line);
 }

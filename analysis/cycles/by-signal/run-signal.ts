@@ -2,7 +2,8 @@
 // float. Null where none does; runs are then read off the level.
 
 import type { Reading } from "../../readings/reading.ts";
-import { currentLoad, isLoaded, type LoadKind, type LoadSplitState, newLoadSplit, powerLoad } from "./load-split.ts";
+import { currentLoad, type LoadKind, powerLoad } from "./load-kind.ts";
+import { isLoaded, type LoadSplitState, newLoadSplit } from "./load-split.ts";
 
 /** A channel that may say whether the pump runs. */
 export type PumpSignal = "pumpOn" | "pumpCurrent_a" | "pumpPower_w" | "floatOn";

@@ -1,11 +1,6 @@
 import { describe, expect, it } from "vitest";
-import {
-  currentLoad,
-  isLoaded,
-  type LoadKind,
-  newLoadSplit,
-  powerLoad,
-} from "../../../../analysis/cycles/by-signal/load-split.ts";
+import { currentLoad, type LoadKind, powerLoad } from "../../../../analysis/cycles/by-signal/load-kind.ts";
+import { isLoaded, newLoadSplit } from "../../../../analysis/cycles/by-signal/load-split.ts";
 import { seededRandom } from "../../../../daemon/sources/simulated/random.ts";
 
 interface Motor {
@@ -96,6 +91,23 @@ describe("isLoaded", () => {
     const ofSmall = { standing: 1, running: 115, inrush: 4, every_s: 5, rest_s: 1800, run_s: 41, hours: 48 };
     expect(wrongShare(ofSmall, powerLoad)).toBe(0);
   });
+
+  it.each([1, 5])(
+    "learns a fridge on the line that draws for ten times as long as the motor, read each %i s",
+    (every_s) => {
+      const random = seededRandom(5);
+      const state = newLoadSplit();
+      let on: boolean | null = null;
+      let wrong_s = 0;
+      for (let t = 0; t < 86_400; t += every_s) {
+        const runs = t % 1400 >= 1380;
+        const load_w = ((runs ? 570 : 0) + (t % 7700 < 1375 ? 107 : 1)) * (1 + random.normal(0.02));
+        on = isLoaded(state, powerLoad, t, load_w, on);
+        if (t > 43_200 && on !== runs) wrong_s += every_s;
+      }
+      expect(wrong_s).toBe(0);
+    },
+  );
 
   it("takes nothing that stands at about the least a motor draws for one that starts and stops, before the first run", () => {
     const random = seededRandom(4);
