@@ -83,6 +83,9 @@ function isHollow(heaps: readonly number[], cut: number, few: number, least: num
   return rootOf(high, least) ** 2 > hollow * Math.max(least, rootOf(low, least) ** 2);
 }
 
+/** Of a load of 1 that lies in the middle of each step. */
+const roots = Array.from({ length: steps }, (_, step) => (step === 0 ? 0 : Math.sqrt(ratio ** (step - 0.5))));
+
 function rootOf(step: number, least: number): number {
-  return step === 0 ? 0 : Math.sqrt(least * ratio ** (step - 0.5));
+  return Math.sqrt(least) * (roots[step] ?? 0);
 }
