@@ -77,6 +77,8 @@ export interface EndedRun {
   readonly lateStart_s: number | null;
   /** Its samples in blocks; null without any, and where it ran dry. */
   readonly course: VolumeCourse | null;
+  /** Its samples where they lie too far apart to be a course; absent: `course` has them. */
+  readonly farApart?: VolumeCourse | null;
   /** How it falls within the first minute; null or absent where that does not show. */
   readonly atFirst?: FallAtFirst | null;
   /** … and in the last seconds of a long one; null or absent where that does not show, and where it ran dry. */

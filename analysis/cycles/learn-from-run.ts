@@ -16,6 +16,7 @@ import { fewestUsual, noteRate, noteStart, precise, type RunSeen } from "../pump
 import { closelyRead_s } from "../readings/closely-read.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import type { EndedRun, RestSummary } from "./ended-run.ts";
+import { timeByReadings_s } from "./time-by-readings.ts";
 import type { TrackerContext } from "./tracker-context.ts";
 import type { LearnedPump, TrackerState } from "./tracker-state.ts";
 
@@ -33,6 +34,8 @@ const usable = 0.35;
 const seldom_s = 4;
 const readingsInRest = 5;
 const tooFew = 3;
+/** Of runs that the level alone shows: else much comes in, or a float chatters, and falls are parts of runs. */
+const mostlyAtRest = 3;
 const evenly = 0.06;
 /** Intervals by which a signal is seen to run longer than the level shows, at the most, of a pump that lifts water all the time. */
 const ranOn = 3;
@@ -195,41 +198,39 @@ export function learnStart({ history }: LearnedPump, context: TrackerContext, en
 /**
  * What came in while a run and the rest after it lasted, and what ran back, is what the pump lifts in the long run.
  *
- * @param wet_s how long the run found water
+ * @param ended the run as it was when it stopped
  */
 export function learnTogether(
   { capability, history }: LearnedPump,
   context: TrackerContext,
-  { pumpRate, run_s, drainBack_m3 }: Cycle,
+  cycle: Cycle,
   after: RestSummary | null,
-  wet_s: number,
+  ended: Pick<EndedRun, "wet_s" | "before" | "course" | "farApart">,
 ): void {
+  const { run_s, drainBack_m3 } = cycle;
   const ranTo_s = context.signalRun_s ?? Number.NaN;
-  const ran_s = ranTo_s - capability.pooledUpTo_s;
+  const signalled_s = ranTo_s - capability.pooledUpTo_s;
   capability.pooledUpTo_s = after?.rest_s == null ? Number.NaN : ranTo_s;
   const { interval_s } = context;
+  const byLevelAlone = context.inferred && context.signalRun_s == null;
   // Read closely again, each run tells of itself: what many had to tell together is past.
   if (interval_s < seldom_s) Object.assign(history.longer, newLongerRuns());
-  if (
-    pumpRate !== null ||
-    context.byShare ||
-    !(ran_s >= 0) ||
-    !(interval_s >= seldom_s && interval_s < Number.POSITIVE_INFINITY)
-  )
-    return;
+  if (context.byShare || !(interval_s >= seldom_s && interval_s < Number.POSITIVE_INFINITY)) return;
+  // Read off the level the longer runs alone have a rate of their own: without them the others would look too short.
+  if (cycle.pumpRate !== null && !byLevelAlone) return;
   if (after?.rest_s == null || after.inflow === null) return;
-  // The float held it on when the water was gone, or it ran for nothing: that time lifted nothing.
-  if (ran_s > wet_s + ranOn * interval_s) return;
   // In much inflow rests are short of readings whatever the run: that makes none of them odd.
-  if (after.rest_s < tooFew * interval_s) return;
+  if (after.rest_s < tooFew * interval_s || (byLevelAlone && after.rest_s < mostlyAtRest * run_s)) return;
+  const ran_s = byLevelAlone ? timeByReadings_s(ended, after, cycle, interval_s) : signalled_s - lostInSpinUp_s;
+  // The float held it on when the water was gone, or it ran for nothing: that time lifted nothing.
+  if (!(ran_s >= -lostInSpinUp_s) || (byLevelAlone ? run_s : signalled_s) > ended.wet_s + ranOn * interval_s) return;
   if (!isOneRest(after, context)) {
     leaveOutOfPool(capability);
     return;
   }
   const lifted_m3 = after.inflow.flow_m3s * (run_s + after.rest_s) + (drainBack_m3 ?? 0);
-  const seen_s = ran_s - lostInSpinUp_s;
-  learnPooled(capability, lifted_m3, seen_s, interval_s / 2);
-  noteLonger(history.longer, lifted_m3, seen_s, interval_s / 2);
+  learnPooled(capability, lifted_m3, ran_s, interval_s / 2);
+  noteLonger(history.longer, lifted_m3, ran_s, interval_s / 2);
 }
 
 /** Where readings are few a run may go unseen: then the rest does not rise evenly, or has too few of them to tell. */

@@ -86,7 +86,7 @@ export function endRun(
     cycle,
     last_m3: lastRead_m3,
     ...(lastSaidAgain && { lastSaidAgain }),
-    ...(standsForNothing(cycle, context) && { parts: [], course: null }),
+    ...(standsForNothing(cycle, context) && { parts: [], course: null, farApart: ended.course }),
   };
   state.endedParts = state.inRun;
   if (mayBeInStep(cycle, movesUntaught(state, context), context)) leaveInStep(state, context, cycle);
@@ -250,7 +250,7 @@ export function settle(
   else learnStart(learned, context, begun);
   noteComingUp(learned.history);
   // Of two pumps the time run is that of either.
-  if (state.pumps.origin === null) learnTogether(learned, context, cycle, after, ended.wet_s);
+  if (state.pumps.origin === null) learnTogether(learned, context, cycle, after, ended);
   // The second pump's float trips at levels of its own.
   if (set > 1) return;
   const trips = tripsOfRun(ended, after, pumpRate, drainBack?.volume_m3 ?? null, context);

@@ -61,7 +61,7 @@ describe("what runs of unknown length teach together of the pump", () => {
           output: silentOutput,
         };
         const cycle = { ...quietCycle, run_s: 0, pumpRate: null, drainBack_m3: leaks ? toldBack_m3 : null };
-        learnTogether(learned, context, cycle, { ...after, sampleSd_m3: 0 }, 15);
+        learnTogether(learned, context, cycle, { ...after, sampleSd_m3: 0 }, { wet_s: 15, before: null, course: null });
       }
       return longerRuns(learned.history.longer);
     };

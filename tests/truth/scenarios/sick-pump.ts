@@ -178,6 +178,18 @@ export const pumpSick: readonly Scenario[] = [
   sick("discharge blocked by half, every half minute", ["discharge-blocked"], blocked([0.45, 0.6], seenSeldom), {
     cycles: false,
   }),
+  ...[10, 30].map((sample_s) =>
+    sick(
+      `discharge blocked by half, level alone, every ${sample_s} s`,
+      ["discharge-blocked"],
+      blocked([0.45, 0.6], (plan, random) => ({
+        ...seenSeldom(plan, random),
+        ...withChannels(["level"])(plan, random),
+        sample_s,
+      })),
+      { cycles: false },
+    ),
+  ),
   sick("discharge frozen solid", ["discharge-blocked", "high-water"], frozen, {
     cycles: false,
     causes: { "discharge-blocked": ["frozen"] },
