@@ -10,7 +10,7 @@ import { budgetInWords } from "./report/budget-in-words.ts";
 import { CannotWriteReport } from "./report/cannot-write-report.ts";
 import { medianOfMany } from "./report/median-of-many.ts";
 import { openReportFile, type ReportFile } from "./report/report-file.ts";
-import { reportInWords } from "./report/report-in-words.ts";
+import { type MeasuredRate, reportInWords } from "./report/report-in-words.ts";
 import { whatWasMended } from "./report/what-was-mended.ts";
 
 export interface AnalyzeOptions extends RecordingCommand {
@@ -50,9 +50,9 @@ async function toReport(recording: string, asked: Asked, report: ReportFile | nu
   const analysis = startAnalysis(site, report);
   const result = await readForAnalysis(recording, asked, analysis);
   if (result === null) return;
-  const { summary, figures, pumpRate_m3s } = analysis.finish();
+  const { summary, figures, measured } = analysis.finish();
   const inWords = () => [
-    reportInWords(summary, site, pumpRate_m3s),
+    reportInWords(summary, site, measured),
     ...(budget ? [budgetInWords(overAllBudget(figures))] : []),
   ];
   if (report === null) console.log(inWords().join("\n"));
@@ -79,7 +79,14 @@ function startAnalysis(site: Site, report: ReportFile | null) {
     },
     finish: () => {
       analyzer.finish();
-      return { summary: analyzer.summary(), figures: analyzer.overAll(), pumpRate_m3s: pumpRates.median() };
+      const median_m3s = pumpRates.median();
+      const { pumpRate } = analyzer.situation();
+      const together: MeasuredRate | null = pumpRate && { flow_m3s: pumpRate.flow_m3s, of: "together" };
+      return {
+        summary: analyzer.summary(),
+        figures: analyzer.overAll(),
+        measured: median_m3s === null ? together : ({ flow_m3s: median_m3s, of: "median" } as const),
+      };
     },
   };
 }

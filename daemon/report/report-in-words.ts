@@ -17,12 +17,18 @@ const verdicts: Record<SizingVerdict, string> = {
   "not-enough-data": "not enough data yet to say whether the pump is large enough",
 };
 
-/** @param measured_m3s what the pump moved in the middle one of its measured runs; null when none could be measured */
-export function reportInWords(summary: ReportSummary, site: Site, measured_m3s: number | null): string {
+/** What the pump moves: the median of its runs, or, where none of them has a rate of its own, by many taken together. */
+export interface MeasuredRate {
+  readonly flow_m3s: number;
+  readonly of: "median" | "together";
+}
+
+/** @param measured null when no run could be measured */
+export function reportInWords(summary: ReportSummary, site: Site, measured: MeasuredRate | null): string {
   return [
     heading(summary, site),
     section("Inflow", inflowLines(summary, site)),
-    section("Pump", pumpLines(summary, site, measured_m3s)),
+    section("Pump", pumpLines(summary, site, measured)),
     section("Findings", findingLines(summary, site)),
     section("Sizing", sizingLines(summary, site)),
   ].join("\n");
@@ -71,7 +77,12 @@ function inflowLines({ inflow }: ReportSummary, site: Site): string[] {
   ];
 }
 
-function pumpLines(summary: ReportSummary, site: Site, measured_m3s: number | null): string[] {
+const measuredBy = {
+  median: "the median of its runs",
+  together: "by many runs together, for readings are too far apart to time one",
+} as const satisfies Record<MeasuredRate["of"], string>;
+
+function pumpLines(summary: ReportSummary, site: Site, measured: MeasuredRate | null): string[] {
   const { totals, sizing, pumps, pump, floats } = summary;
   const words = inWords(site.displayUnits);
   const lines = [
@@ -86,13 +97,13 @@ function pumpLines(summary: ReportSummary, site: Site, measured_m3s: number | nu
   // The runs of two pumps have no median that says anything.
   if (pumps !== undefined) return lines;
   lines.push(
-    measured_m3s === null
+    measured === null
       ? "moves, as measured: not known, no run could be measured"
-      : `moves, as measured: ${words.flow(measured_m3s)}, the median of its runs`,
+      : `moves, as measured: ${words.flow(measured.flow_m3s)}, ${measuredBy[measured.of]}`,
   );
   if (sizing.duty_point !== null) {
     const { lpm } = sizing.duty_point;
-    const apart = measured_m3s === null ? "" : `; measured, it moves ${comparison(measured_m3s, toSi(lpm, "L/min"))}`;
+    const apart = measured === null ? "" : `; measured, it moves ${comparison(measured.flow_m3s, toSi(lpm, "L/min"))}`;
     lines.push(
       `by its curve against this discharge: ${flowWords(site)(lpm)} at ${words.head(sizing.duty_point.head_m)} of head${apart}`,
     );

@@ -106,6 +106,14 @@ describe("undercroft analyze", () => {
     expect(said).toMatch(/by its curve against this discharge: .* of head.*; measured, it moves\s+\d+ % less/);
   });
 
+  it("says what it moves by many runs together, where the level alone is read too seldom to time one", async () => {
+    await analyze(sawTooth(24, 37, false));
+    const said = out.mock.calls.flat().join().replace(/\s+/g, " ");
+    const [, lpm] = said.match(/moves, as measured: .* gpm \(([\d.]+) L\/min\), by many runs together/) ?? [];
+    expect(Number(lpm) / 71.6).toBeCloseTo(1, 1);
+    expect(said).toContain("the pump moves");
+  });
+
   it("says on demand what makes each figure uncertain, and only then", async () => {
     writeFileSync(site, `${contractSite}measurement: { geometry: 2 % }\n`);
     onTestFinished(() => writeFileSync(site, contractSite));
@@ -145,15 +153,16 @@ function percents({ components }: BudgetRead): Record<string, number> {
 const oneReading = "time,level_mm\n2026-03-02T20:00:00Z,200\n";
 
 /** Up by 0.5 mm/s, down by 7 mm/s: in a basin of 0.159 m² the pump moves 7.5 mm/s, which is 71.6 L/min or 18.9 gpm. */
-function sawTooth(): string {
-  const rows = ["time_ms,level_mm,pump_on"];
+function sawTooth(hours = 2, every_s = 1, contact = true): string {
+  const rows = [contact ? "time_ms,level_mm,pump_on" : "time_ms,level_mm"];
   let level = 200;
   let pump = 0;
-  for (let second = 0; second < 7200; second++) {
+  for (let second = 0; second < 3600 * hours; second++) {
     level += pump === 1 ? -7 : 0.5;
     if (level >= 350) pump = 1;
     if (level <= 155) pump = 0;
-    rows.push(`${1_772_000_000_000 + 1000 * second},${level.toFixed(2)},${pump}`);
+    if (second % every_s !== 0) continue;
+    rows.push(`${1_772_000_000_000 + 1000 * second},${level.toFixed(2)}${contact ? `,${pump}` : ""}`);
   }
   return `${rows.join("\n")}\n`;
 }
