@@ -43,11 +43,14 @@ const offsets = [-3, -2, -1, 0, 1, 2, 3] as const;
 const uCycle = 0.02;
 /** So many intervals of scatter hide whether cycles are in step with the readings. */
 const scattered = 0.4;
-/** Logarithm of the inflow: how it wanders in an hour and, one time in ten, goes quickly; judgement, no source. */
+/**
+ * Logarithm of the inflow: how it wanders in an hour and, one time in ten, goes quickly. As often it is another altogether: a
+ * household's taps come and go from one run to the next. Judgement, no source.
+ */
 const wanders = 0.1;
 const goes = 1;
 const goesShare = 0.1;
-const leap = 1e-3;
+const leap = 0.1;
 /** A grid shows no narrower a spread than this share of its spacing. */
 const finest = 0.5;
 
@@ -239,7 +242,7 @@ function multiply(now: Float64Array, by: Float64Array): void {
   else now.fill(1 / now.length);
 }
 
-/** The inflow changes: mostly it wanders, at times it goes far, and hardly ever it is another altogether. */
+/** The inflow changes: mostly it wanders, at times it goes far, and now and then it is another altogether. */
 function spread(now: Float64Array, flows: number, rootHours: number): void {
   const narrow = boxOf(wanders * rootHours);
   const wide = boxOf(goes * Math.min(1, rootHours));

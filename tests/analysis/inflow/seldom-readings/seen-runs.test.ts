@@ -54,6 +54,32 @@ describe("betweenSeenRuns", () => {
     }
   });
 
+  it("takes no household, whose taps bring a few runs soon after each other now and then, for brief runs that mostly go unseen", () => {
+    const [interval_s, run_s] = [20, 15];
+    const usual = { length_s: run_s, uLog: 0.25 };
+    const errors = [1, 2, 3, 4, 5, 6, 7, 8].map((seed) => {
+      const random = seededRandom(seed);
+      const runs: SeenRun[] = [];
+      const cycleOf: number[] = [];
+      let stopped_s = 7;
+      for (let cycle = 0; runs.length < 17; cycle += 1) {
+        const tapped = cycle % 8 === 2 || cycle % 8 === 3;
+        const start_s = stopped_s + (tapped ? 700 : 2300) * (1 + random.normal(0.05));
+        const read_s = Math.ceil(start_s / interval_s) * interval_s;
+        stopped_s = start_s + run_s;
+        if (read_s < stopped_s) cycleOf[runs.push({ at_s: read_s, readings: 1 }) - 1] = cycle;
+      }
+      const cycles = (cycleOf.at(-1) ?? 0) - (cycleOf[0] ?? 0);
+      const length_s = (runs.at(-1)?.at_s ?? 0) - (runs[0]?.at_s ?? 0);
+      const true_m3s = (cycles * active_m3) / (length_s - cycles * run_s);
+      const found = mean(betweenSeenRuns(runs, interval_s, active_m3, usual), runs);
+      const error_m3s = Math.abs(found.flow_m3s - true_m3s);
+      expect(error_m3s).toBeLessThan(2 * found.u_m3s);
+      return error_m3s / true_m3s;
+    });
+    expect(errors.filter((error) => error < 0.25).length).toBeGreaterThanOrEqual(6);
+  });
+
   it("is less sure where little is known of how long runs last, and it then learns that", () => {
     const runs = seen(16, 60, 17, 583);
     const vague = betweenSeenRuns(runs, 60, active_m3, null);
