@@ -9,7 +9,7 @@ import { besideLine, type CourseExplains, courseExplains, curveBeside } from "./
 import { type CourseScatter, newCourseScatter, noteVolume, scatterOf_m3 } from "./course-scatter.ts";
 import { type LeakByGain, newLeakByGain } from "./leak-by-gain.ts";
 import { newRememberedLeak, noteInStorm, noteUnlike, type RememberedLeak, remember } from "./remembered-leak.ts";
-import { type CourseInTime, candidates, longest_s, withinRest } from "./slow-course.ts";
+import { type CourseInTime, candidates, longest_s, slowly_s, withinRest } from "./slow-course.ts";
 import {
   addCourse,
   bestOf,
@@ -58,6 +58,8 @@ const fewestSearched = 2.5;
 const longestUnsure = 8;
 /** One long rest, in which a storm broke, is no habit of the valve. */
 const fewestThatTell = 2;
+/** … and what takes long is none before so many rests have shown it, some ten in a row. Judgement, no source. */
+const fewestOfSlow = 8;
 /** What the returned water must explain, in variances of a rest. */
 const clear = 40;
 /** … more than inflow that slows as the basin fills would … */
@@ -155,7 +157,9 @@ function takeIn(
   if (parabola === undefined) return;
   const second = { coefficient: parabola.orthogonal[2] ?? 0, norm: parabola.norms[2] ?? 0 };
   const beside = curveBeside(parabola);
-  const found = candidates.map((candidate) => courseExplains(beside, candidate));
+  const found = candidates.map((candidate) =>
+    isSlow(candidate) && candidate.time_s > rest.duration_s ? null : courseExplains(beside, candidate),
+  );
   if (isOtherWater(found, bent.residualSquares + thirdSquares, variance * bent.samples.count)) return;
   if (isUnlike(state.few, found, variance)) {
     const bendsByItself = state.few.bendsByItself || bentWithoutLeak(state);
@@ -205,7 +209,9 @@ function isUnlike(few: Sums, found: readonly Course[], variance: number): boolea
   for (let i = 0; i < found.length; i += 1) {
     const course = found[i] as Course;
     const own = course === null ? 0 : course.coefficient ** 2 * course.norm;
-    if (!(own > most) || !overInTime(candidates[i] as CourseInTime, few)) continue;
+    // Inflow that wanders makes each rest unlike the one before by a course so slow.
+    const candidate = candidates[i] as CourseInTime;
+    if (!(own > most) || isSlow(candidate) || !overInTime(candidate, few)) continue;
     ofRest = i;
     most = own;
   }
@@ -330,7 +336,8 @@ function besideBend(
   const bend = beside === "line" ? sums.bend - 2 * sums.weight : sums.third - sums.weight;
   if (most < clear || most < mostOfBend * bend || most < lastingBend(courses, sums, bends) + surely) return null;
   const [mean_m3, spread_m3] = volumeBy(courses, sums.weight, best);
-  if (spread_m3 > alike * mean_m3 || restsThatTell(courses, best) < fewestThatTell) return null;
+  const fewest = isSlow(candidate) ? fewestOfSlow : fewestThatTell;
+  if (spread_m3 > alike * mean_m3 || restsThatTell(courses, best) < fewest) return null;
   // Rests that were told from those before are alike by choice: so is their spread, but not how rests scatter in all.
   if (mean_m3 < (beyondChance * scatterOf_m3(scatter[beside], best)) / Math.sqrt(sums.searched)) return null;
   const { time_s, volume_m3, uRidge_m3 } = betweenNeighbours(courses, best, mean_m3);
@@ -346,6 +353,10 @@ function besideBend(
     bend_m3s2: sums.bend_m3s2 / sums.searched,
   });
   return { ...found, ...slowing, uVolume_m3: Math.hypot(u_m3, slowing.uVolume_m3), ...how };
+}
+
+function isSlow({ course, time_s }: CourseInTime): boolean {
+  return course === "draining" && time_s > slowly_s;
 }
 
 function overInTime(candidate: CourseInTime, sums: Sums): boolean {

@@ -65,6 +65,47 @@ describe("learnedSlowReturn", () => {
     expect((found?.time_s ?? 0) / 480).toBeCloseTo(1, 1);
   });
 
+  it("knows after ten rests how much drains in twenty minutes and longer, and calls nothing so slow a leak before", () => {
+    for (const time_s of [1200, 1400]) {
+      const state = newSlowReturn();
+      const drains = (t: number) => 0.006 * (1 - Math.max(0, 1 - t / time_s) ** 2);
+      const told: (number | null)[] = [];
+      for (let seed = 1; seed <= 16; seed++) {
+        const rest = restCourse({ extra_m3: drains, duration_s: 2400, noise_m, seed });
+        learnSlowReturn(state, rest, 2400, noise_m * area_m2);
+        told.push(learnedSlowReturn(state)?.volume_m3 ?? null);
+      }
+      expect(told.slice(0, 6)).toEqual([null, null, null, null, null, null]);
+      expect((told[15] ?? 0) / 0.006).toBeCloseTo(1, 1);
+      expect((learnedSlowReturn(state)?.time_s ?? 0) / time_s).toBeCloseTo(1, 1);
+    }
+  });
+
+  it("is put off by no slow bend of an inflow that wanders within each rest, after a valve has begun to leak", () => {
+    const [state, random] = [newSlowReturn(), seededRandom(15)];
+    const [length_s, step_s, wanders_s] = [2400, 20, 700];
+    const kept = Math.exp(-step_s / wanders_s);
+    let more_m3s = 0;
+    for (let rest = 1; rest <= 60; rest++) {
+      const by_m3 = [0];
+      for (let t = 0; t < length_s; t += step_s) {
+        more_m3s = kept * more_m3s + 0.03 * inflow_m3s * Math.sqrt(1 - kept ** 2) * random.normal(1);
+        by_m3.push((by_m3.at(-1) ?? 0) + more_m3s * step_s);
+      }
+      const wandered_m3 = (t: number) => {
+        const i = Math.min(by_m3.length - 2, Math.floor(t / step_s));
+        const [a, b] = [by_m3[i] ?? 0, by_m3[i + 1] ?? 0];
+        return a + (b - a) * (t / step_s - i);
+      };
+      const leak_m3 = (t: number) => (rest > 20 ? 0.005 * (1 - Math.max(0, 1 - t / 150) ** 2) : 0);
+      const extra_m3 = (t: number) => wandered_m3(t) + leak_m3(t);
+      const samples = restCourse({ extra_m3, duration_s: length_s, noise_m: 0.001, seed: rest * 31 + 15 });
+      learnSlowReturn(state, samples, length_s, 0.001 * area_m2);
+      if (rest === 20) expect(learnedSlowReturn(state)).toBeNull();
+    }
+    expect((learnedSlowReturn(state)?.volume_m3 ?? 0) / 0.005).toBeCloseTo(1, 0);
+  });
+
   it("searches no straight rests for long after a storm that bent a dozen of them", () => {
     const state = newSlowReturn();
     const storm = (t: number) => inflow_m3s * t * (1 + t / duration_s);
