@@ -13,10 +13,11 @@ import { newLongerRuns, noteLonger } from "../pump-flow/longer-runs.ts";
 import { capabilityAt } from "../pump-flow/pump-capability.ts";
 import { usualRate } from "../pump-flow/pump-change.ts";
 import { fewestUsual, noteRate, noteStart, precise, type RunSeen } from "../pump-flow/pump-history.ts";
+import { newReadAlike, noteReadAlike } from "../pump-flow/read-alike.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import type { EndedRun, RestSummary } from "./ended-run.ts";
-import { timeByReadings_s } from "./time-by-readings.ts";
+import { readingStandsFor_s, timeByReadings_s } from "./time-by-readings.ts";
 import type { TrackerContext } from "./tracker-context.ts";
 import type { LearnedPump, TrackerState } from "./tracker-state.ts";
 
@@ -229,8 +230,12 @@ export function learnTogether(
     return;
   }
   const lifted_m3 = after.inflow.flow_m3s * (run_s + after.rest_s) + (drainBack_m3 ?? 0);
-  learnPooled(capability, lifted_m3, ran_s, interval_s / 2);
-  noteLonger(history.longer, lifted_m3, ran_s, interval_s / 2);
+  const reading_s = byLevelAlone ? readingStandsFor_s(interval_s) : interval_s;
+  learnPooled(capability, lifted_m3, ran_s, reading_s / 2);
+  // That runs are longer must not rest on those that happened to be read at the same point.
+  history.readAlike ??= newReadAlike();
+  const alike = noteReadAlike(history.readAlike, Math.round(ran_s / reading_s));
+  noteLonger(history.longer, lifted_m3, ran_s, (alike * reading_s) / 2);
 }
 
 /** Where readings are few a run may go unseen: then the rest does not rise evenly, or has too few of them to tell. */

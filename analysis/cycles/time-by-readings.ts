@@ -10,6 +10,11 @@ import type { EndedRun, RestSummary } from "./ended-run.ts";
 const margin = 0.1;
 const none = { y: [], n: [], count: 0 } as const;
 
+/** For so long each reading on the way down stands. */
+export function readingStandsFor_s(interval_s: number): number {
+  return interval_s / (1 - 2 * margin);
+}
+
 /**
  * By how many levels were read on the way down, away from both of its ends: a pump at full flow spends its share of the time
  * there, wherever readings come. Of one run that says hardly anything, of many together much.
@@ -33,5 +38,5 @@ export function timeByReadings_s(
     const fromMiddle_m3 = (levels.y[i] ?? Number.NaN) - (start_m3 + stop_m3) / 2;
     if (Math.abs(fromMiddle_m3) < half_m3) read += levels.n[i] ?? 0;
   }
-  return (read * interval_s) / (1 - 2 * margin);
+  return read * readingStandsFor_s(interval_s);
 }

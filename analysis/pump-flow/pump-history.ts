@@ -5,11 +5,14 @@ import { type CusumState, feedCusum, newCusum } from "../statistics/cusum.ts";
 import { medianInPlace } from "../statistics/median.ts";
 import { type LongerRunsState, newLongerRuns } from "./longer-runs.ts";
 import { addToCourse, type CourseState, courseFrom } from "./rate-course.ts";
+import type { ReadAlikeState } from "./read-alike.ts";
 import { usualOfRuns } from "./runs-together.ts";
 
 export interface PumpHistoryState {
   /** Runs that readings are too far apart to time. */
   readonly longer: LongerRunsState;
+  /** … and how alike they are read; absent before the first. */
+  readAlike?: ReadAlikeState;
   /** Latest rates, newest last. */
   latest_m3s: number[];
   latestU_m3s: number[];
