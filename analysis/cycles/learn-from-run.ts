@@ -17,8 +17,8 @@ import { newReadAlike, noteReadAlike } from "../pump-flow/read-alike.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import type { EndedRun, RestSummary } from "./ended-run.ts";
-import { readingStandsFor_s, timeByReadings_s } from "./time-by-readings.ts";
-import type { TrackerContext } from "./tracker-context.ts";
+import { fewestInRest, readingStandsFor_s, timeByReadings_s } from "./time-by-readings.ts";
+import { byLevelAlone, type TrackerContext } from "./tracker-context.ts";
 import type { LearnedPump, TrackerState } from "./tracker-state.ts";
 
 /** Shorter runs are spin-up for the most part: their rate says little of the pump. */
@@ -213,24 +213,25 @@ export function learnTogether(
   const signalled_s = ranTo_s - capability.pooledUpTo_s;
   capability.pooledUpTo_s = after?.rest_s == null ? Number.NaN : ranTo_s;
   const { interval_s } = context;
-  const byLevelAlone = context.inferred && context.signalRun_s == null;
+  const levelAlone = byLevelAlone(context);
   // Read closely again, each run tells of itself: what many had to tell together is past.
   if (interval_s < seldom_s) Object.assign(history.longer, newLongerRuns());
   if (context.byShare || !(interval_s >= seldom_s && interval_s < Number.POSITIVE_INFINITY)) return;
   // Read off the level the longer runs alone have a rate of their own: without them the others would look too short.
-  if (cycle.pumpRate !== null && !byLevelAlone) return;
+  if (cycle.pumpRate !== null && !levelAlone) return;
   if (after?.rest_s == null || after.inflow === null) return;
   // In much inflow rests are short of readings whatever the run: that makes none of them odd.
-  if (after.rest_s < tooFew * interval_s || (byLevelAlone && after.rest_s < mostlyAtRest * run_s)) return;
-  const ran_s = byLevelAlone ? timeByReadings_s(ended, after, cycle, interval_s) : signalled_s - lostInSpinUp_s;
+  if (after.rest_s < (levelAlone ? fewestInRest : tooFew) * interval_s) return;
+  if (levelAlone && after.rest_s < mostlyAtRest * run_s) return;
+  const ran_s = levelAlone ? timeByReadings_s(ended, after, cycle, interval_s) : signalled_s - lostInSpinUp_s;
   // The float held it on when the water was gone, or it ran for nothing: that time lifted nothing.
-  if (!(ran_s >= -lostInSpinUp_s) || (byLevelAlone ? run_s : signalled_s) > ended.wet_s + ranOn * interval_s) return;
+  if (!(ran_s >= -lostInSpinUp_s) || (levelAlone ? run_s : signalled_s) > ended.wet_s + ranOn * interval_s) return;
   if (!isOneRest(after, context)) {
     leaveOutOfPool(capability);
     return;
   }
   const lifted_m3 = after.inflow.flow_m3s * (run_s + after.rest_s) + (drainBack_m3 ?? 0);
-  const reading_s = byLevelAlone ? readingStandsFor_s(interval_s) : interval_s;
+  const reading_s = levelAlone ? readingStandsFor_s(interval_s) : interval_s;
   learnPooled(capability, lifted_m3, ran_s, reading_s / 2);
   // That runs are longer must not rest on those that happened to be read at the same point.
   history.readAlike ??= newReadAlike();

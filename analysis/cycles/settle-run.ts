@@ -29,7 +29,7 @@ import { longRun_s } from "./run-lengths.ts";
 import { takeLoad } from "./running-load.ts";
 import { curveSamples, restartSamples } from "./samples.ts";
 import { takeOutSpikes } from "./take-out-spikes.ts";
-import { edgeDelay_s, farApart_s, type TrackerContext } from "./tracker-context.ts";
+import { byLevelAlone, edgeDelay_s, farApart_s, type TrackerContext } from "./tracker-context.ts";
 import { briefly, type LearnedPump, learnedBy, type TrackerState } from "./tracker-state.ts";
 import { tripsOfRun } from "./trips-of-run.ts";
 import { moreInRun_m3 } from "./two-pumps/called-by.ts";
@@ -103,10 +103,14 @@ function besideOf(
   return startsAtOnce ? inflowBeside(ended, after, capabilityAt(capability, ended.meanLevel_m)) : null;
 }
 
-/** By the published curve, as long as no runs have shown it. */
-function movesUntaught(state: TrackerState, { basin }: TrackerContext): FlowEstimate | null {
+/**
+ * By the published curve, as long as no runs have shown it. What runs read off the level alone tell together they tell as if
+ * none of them were in step with the readings.
+ */
+function movesUntaught(state: TrackerState, context: TrackerContext): FlowEstimate | null {
+  const { basin } = context;
   const { capability } = learnedBy(state, state.inRun.set);
-  if (capabilityLine(capability) !== null || capability.pooled > 0) return null;
+  if (capabilityLine(capability) !== null || (capability.pooled > 0 && !byLevelAlone(context))) return null;
   if (basin.startLevel_m === null || basin.stopLevel_m === null) return null;
   return roughly(capability, (basin.startLevel_m + basin.stopLevel_m) / 2);
 }

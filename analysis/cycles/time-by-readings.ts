@@ -10,6 +10,9 @@ import type { EndedRun, RestSummary } from "./ended-run.ts";
 const margin = 0.1;
 const none = { y: [], n: [], count: 0 } as const;
 
+/** In rests of more readings than this what comes in from one to the next reaches no further than half the margin. */
+export const fewestInRest = 2 / margin;
+
 /** For so long each reading on the way down stands. */
 export function readingStandsFor_s(interval_s: number): number {
   return interval_s / (1 - 2 * margin);

@@ -80,6 +80,11 @@ export interface TrackerContext {
   readonly output: TrackerOutput;
 }
 
+/** Runs are read off the level, and no signal says meanwhile for how long the pump ran. */
+export function byLevelAlone({ inferred, signalRun_s }: TrackerContext): boolean {
+  return inferred && signalRun_s == null;
+}
+
 /**
  * Standard uncertainty of a length between two edges, each somewhere within one interval between readings (uniform: GUM
  * 4.3.7), and each as late or early as is stated.

@@ -23,7 +23,7 @@ export function halve(heaps: number[]): void {
 const fewest = 3;
 
 /** A motor draws at least so many times what draws beside it. */
-const leastRatio = 2.5;
+export const leastRatio = 2.5;
 /**
  * Between rest and work lies a hollow so many times as wide as it is low, in which hardly a reading lies: so few of the
  * lesser heap's. The load of a motor that works on and on, with more to do or less, has none.
@@ -81,6 +81,19 @@ function isHollow(heaps: readonly number[], cut: number, few: number, least: num
   let high = cut + 1;
   for (let left = few - (heaps[high] ?? 0); left >= 0 && high < steps - 1; left -= heaps[high] ?? 0) high += 1;
   return rootOf(high, least) ** 2 > hollow * Math.max(least, rootOf(low, least) ** 2);
+}
+
+/** The highest load that so many lie at; 0 where none does. */
+export function highestLoad(heaps: readonly number[], { least }: LoadKind, fewest: number): number {
+  return (
+    rootOf(
+      Math.max(
+        0,
+        heaps.findLastIndex((count) => count >= fewest),
+      ),
+      least,
+    ) ** 2
+  );
 }
 
 /** Of a load of 1 that lies in the middle of each step. */

@@ -2,7 +2,7 @@
 // stands (a lamp, a controller) and one of what it draws at work, and the line between them is learned. Inrush is in
 // neither.
 
-import { findLine, halve, newHeaps, put } from "./load-heaps.ts";
+import { findLine, halve, highestLoad, leastRatio, newHeaps, put } from "./load-heaps.ts";
 import { type LoadKind, smallest } from "./load-kind.ts";
 import { type LoadStartsState, newLoadStarts, noteJump, noteStands } from "./load-starts.ts";
 import { type LoadTurnState, newLoadTurn, noteTurn } from "./load-turn.ts";
@@ -106,15 +106,23 @@ function learn(state: LoadSplitState, kind: LoadKind, load: number): void {
 }
 
 /** So many of all starts are the motor's, beside those of what draws less; judgement, no source. */
-const leastStarts = 0.25;
+const leastStarts = 0.05;
+/** What has started as often as that is no tool that somebody plugged in once. */
+const fewestStarts = 2;
 
 /**
  * Where starts fall into two heaps, the motor's are the higher one: what stands beside it for long (a fridge, a heater) has
- * more readings than the motor, and would be taken for it by these. With too few readings in either heap, what was known
- * stays.
+ * more readings than the motor, and would be taken for it by these. Nor is it, once something has been seen to start that
+ * draws far more. With too few readings in either heap, what was known stays.
  */
 function drawLine(state: LoadSplitState, kind: LoadKind): void {
-  const byStarts = state.starts === undefined ? null : findLine(state.starts.heaps, kind, leastStarts);
-  const line = byStarts !== null && byStarts.running > 0 ? byStarts : findLine(state.heaps, kind);
-  if (line !== null) Object.assign(state, line);
+  const starts = state.starts?.heaps ?? [];
+  const byStarts = findLine(starts, kind, leastStarts);
+  if (byStarts !== null && byStarts.running > 0) {
+    Object.assign(state, byStarts);
+    return;
+  }
+  const line = findLine(state.heaps, kind);
+  if (line !== null && !(highestLoad(starts, kind, fewestStarts) > leastRatio * line.running))
+    Object.assign(state, line);
 }

@@ -272,7 +272,7 @@ function cancel(state: SteadySignalState, changing: Changing, output: SteadySign
 
 function accept(state: SteadySignalState, output: SteadySignalOutput): void {
   if (state.changing === null) return;
-  const { at_s, to, over_s, since_s } = state.changing;
+  const { at_s, to, over_s = at_s, since_s } = state.changing;
   const edges = byThemselves(state, state.changing, at_s);
   state.hidden_s = hiddenByBounce_s(state.bounce, since_s - over_s);
   if (state.on !== null) noteBounce(state.bounce, since_s - over_s);

@@ -36,15 +36,15 @@ describe("the time of runs by how often they are read", () => {
   });
 });
 
-/** Ten hours by the level alone, each 17 s; from the fourth hour on the pump moves `share` of what it did. */
+/** Thirty hours by the level alone, each 17 s; from the fourteenth hour on the pump moves `share` of what it did. */
 function played(share: number) {
   const random = seededRandom(11);
   let [volume_m3, running] = [0.1 * area_m2, false];
   const told: Finding[] = [];
   const analyzer = createAnalyzer(smallSite, { sink: { finding: (finding) => told.push(finding) } });
-  for (let t = 0; t < 10 * 3600; t += 1) {
-    const moves_m3s = t < 4 * 3600 ? pumpRate_m3s : share * pumpRate_m3s;
-    volume_m3 += inflow_m3s - (running ? moves_m3s : 0);
+  for (let t = 0; t < 30 * 3600; t += 1) {
+    const moves_m3s = t < 14 * 3600 ? pumpRate_m3s : share * pumpRate_m3s;
+    volume_m3 += inflow_m3s / 3 - (running ? moves_m3s : 0);
     if (volume_m3 >= 0.3 * area_m2) running = true;
     else if (volume_m3 <= 0.1 * area_m2) running = false;
     if (t % 17 === 0) analyzer.push(reading(startTime_s + t, { level_m: volume_m3 / area_m2 + random.normal(1e-3) }));

@@ -109,6 +109,20 @@ describe("isLoaded", () => {
     },
   );
 
+  it("learns a fridge that starts seven times as often as the motor", () => {
+    const random = seededRandom(5);
+    const state = newLoadSplit();
+    let on: boolean | null = null;
+    let wrong_s = 0;
+    for (let t = 0; t < 2 * 86_400; t += 2) {
+      const runs = t % 14_000 >= 13_980;
+      const load_w = ((runs ? 900 : 0) + (t % 2000 < 700 ? 107 : 1)) * (1 + random.normal(0.02));
+      on = isLoaded(state, powerLoad, t, load_w, on);
+      if (t > 64_800 && on !== runs) wrong_s += 2;
+    }
+    expect(wrong_s).toBe(0);
+  });
+
   it("takes nothing that stands at about the least a motor draws for one that starts and stops, before the first run", () => {
     const random = seededRandom(4);
     const state = newLoadSplit();
