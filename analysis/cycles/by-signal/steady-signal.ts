@@ -120,7 +120,7 @@ function changingTo(to: boolean, at_s: number, over_s: number): Changing {
   return { at_s, to, over_s, since_s: over_s, gone: false, readings: 1, touches: [] };
 }
 
-/** Whether nothing is known yet but that the signal is on its way; what came of it otherwise, goes on as any change or none. */
+/** Whether nothing more is known yet than that the signal is on its way; what comes of it goes on as any change, or as none. */
 function isOnItsWay(
   state: SteadySignalState,
   time_s: number,
