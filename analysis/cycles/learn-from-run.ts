@@ -215,7 +215,10 @@ export function learnTogether(
   const { interval_s } = context;
   const levelAlone = byLevelAlone(context);
   // Read closely again, each run tells of itself: what many had to tell together is past.
-  if (interval_s < seldom_s) Object.assign(history.longer, newLongerRuns());
+  if (interval_s < seldom_s) {
+    Object.assign(history.longer, newLongerRuns());
+    if (history.readAlike !== undefined) Object.assign(history.readAlike, newReadAlike());
+  }
   if (context.byShare || !(interval_s >= seldom_s && interval_s < Number.POSITIVE_INFINITY)) return;
   // Read off the level the longer runs alone have a rate of their own: without them the others would look too short.
   if (cycle.pumpRate !== null && !levelAlone) return;

@@ -84,16 +84,9 @@ function isHollow(heaps: readonly number[], cut: number, few: number, least: num
 }
 
 /** The highest load that so many lie at; 0 where none does. */
-export function highestLoad(heaps: readonly number[], { least }: LoadKind, fewest: number): number {
-  return (
-    rootOf(
-      Math.max(
-        0,
-        heaps.findLastIndex((count) => count >= fewest),
-      ),
-      least,
-    ) ** 2
-  );
+export function highestLoad(heaps: readonly number[], { least }: LoadKind, atLeast: number): number {
+  const step = heaps.findLastIndex((count) => count >= atLeast);
+  return step > 0 ? rootOf(step, least) ** 2 : 0;
 }
 
 /** Of a load of 1 that lies in the middle of each step. */
