@@ -1,6 +1,7 @@
 // Everything that the analysis remembers between readings, as plain data: what a snapshot holds.
 
 import { type LevelRunsState, newLevelRuns } from "./cycles/by-level/level-runs-state.ts";
+import { newSignalRows, type SignalRowsState } from "./cycles/by-signal/asked-seldom.ts";
 import { type BriefRunsState, newBriefRuns } from "./cycles/by-signal/brief-runs.ts";
 import { type ContactInRunsState, newContactInRuns } from "./cycles/by-signal/contact-in-runs.ts";
 import { type ContactWatchState, newContactWatch } from "./cycles/by-signal/lying-contact.ts";
@@ -33,6 +34,8 @@ export interface AnalyzerState {
   readonly cadence: CadenceState;
   readonly screen: LevelScreenState;
   readonly runSignal: RunSignalState;
+  /** When the rows come that carry it. */
+  readonly signalRows: SignalRowsState;
   readonly steady: SteadySignalState;
   readonly briefRuns: BriefRunsState;
   readonly levelRuns: LevelRunsState;
@@ -93,6 +96,7 @@ export function newState(): AnalyzerState {
     cadence: newCadence(),
     screen: newLevelScreen(),
     runSignal: newRunSignal(),
+    signalRows: newSignalRows(),
     steady: newSteadySignal(),
     briefRuns: newBriefRuns(),
     levelRuns: newLevelRuns(),

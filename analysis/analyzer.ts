@@ -3,7 +3,8 @@
 
 import { createCalmRows } from "./analyzer/calm-rows.ts";
 import { forgetMoment } from "./analyzer/forget-moment.ts";
-import { isTurning, notePump, noteRan } from "./analyzer/note-pump.ts";
+import { byNewest, isTurning, notePump, noteRan } from "./analyzer/note-pump.ts";
+import { noteSignalRows } from "./analyzer/note-signal-rows.ts";
 import { takeWritten } from "./analyzer/put-back.ts";
 import { screenedLevel_m } from "./analyzer/screened-level.ts";
 import { situationOf, summaryOf } from "./analyzer/situation-and-summary.ts";
@@ -14,7 +15,7 @@ import { type Point, wasReadWithin } from "./cycles/by-level/falling-level.ts";
 import { feedLevel, newestLevel_s, settleLevelRuns } from "./cycles/by-level/level-runs.ts";
 import { closeTogether_s } from "./cycles/by-level/level-window.ts";
 import { noteBriefRuns } from "./cycles/by-signal/brief-runs.ts";
-import { carriesSignal, cutShort, floatSays, letGoOfFloat, runSignal } from "./cycles/by-signal/run-signal.ts";
+import { cutShort, floatSays, letGoOfFloat, runSignal } from "./cycles/by-signal/run-signal.ts";
 import { noSignal, signalDead, signalDoubted, toldByFloatBeside } from "./cycles/by-signal/signal-and-pump.ts";
 import {
   feedSignal,
@@ -23,7 +24,7 @@ import {
   settleSignal,
 } from "./cycles/by-signal/steady-signal.ts";
 import { closeEnough_s, watchedSignal } from "./cycles/by-signal/watched-signal.ts";
-import { gapLimit_s, hasExactEdges, isGap, isRegular, noteSignal } from "./cycles/cadence.ts";
+import { gapLimit_s, hasExactEdges, isGap, isRegular } from "./cycles/cadence.ts";
 import { takeFirstRest, trackBreak, trackEdge, trackPumps, trackSample } from "./cycles/cycle-tracker.ts";
 import { newLevelOut, noteLevelOut, noteSaid, runSaid } from "./cycles/level-out.ts";
 import { giveBack, takeOver } from "./cycles/level-out-seams.ts";
@@ -59,7 +60,7 @@ import { closelyRead_s } from "./readings/closely-read.ts";
 import { levelProblem, steadyIsOld, steadyLag_s, steadyLevel_m } from "./readings/level-problem.ts";
 import { levelRange } from "./readings/level-range.ts";
 import { noteRow, ranBetweenLevels } from "./readings/level-screen.ts";
-import { comeByTheClock, provenStill_s, stillFor_s } from "./readings/levels-by-change.ts";
+import { provenStill_s, stillFor_s } from "./readings/levels-by-change.ts";
 import type { Reading } from "./readings/reading.ts";
 import { type ReadingRows, readerOf } from "./readings/reading-rows.ts";
 import { noteLowestStop, screenRun, screenSwitch } from "./readings/repeated-levels.ts";
@@ -191,11 +192,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     // Rows that come more closely are not asked about: many are taken at a time.
     const still_s = time_s - last_s > closelyRead_s ? provenStill_s(state.screen, isRegular(cadence)) : 0;
     if (isGap(cadence, time_s, state.hasLevel, changed, still_s)) breakAt(last_s, time_s, reading);
-    else if (!signalDead(state)) noteRan(state, before, time_s, time_s - last_s);
+    else if (!noSignal(state)) noteRan(state, before, time_s, time_s - last_s);
     if (noSignal(state)) tally.signalRun_s = null;
-    // What stands in for a level that is out has no part in how rows usually come.
-    if (carriesSignal(state.runSignal, reading) && !state.levelOut.out)
-      noteSignal(cadence, changed, reading.level_m !== null, time_s - last_s, comeByTheClock(state.screen));
+    const says = noteSignalRows(state, reading, whichChanged, time_s - last_s);
     tally.rows += 1;
     tally.start_s ??= time_s;
     tally.end_s = time_s;
@@ -221,7 +220,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if ((state.tracker.unseenRuns ?? 0) >= mostUnseenRuns) breakOffAt(time_s);
     signal.note(time_s, whichChanged, level_m);
     const on = eitherOn(state.runSignal.on, pumps.secondOn);
-    noteBriefRuns(state.briefRuns, on);
+    if (says) noteBriefRuns(state.briefRuns, on);
     noteLoad(state.tracker.load, time_s, reading, on);
     if (pumps.origin !== null) feedPumps(pumps, time_s, state.runSignal.on, pumpEdges);
     if (state.view === "signal") {
@@ -241,7 +240,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     else if (!state.hasLevel || (state.levelOut.out && on !== null)) inflow.unlevelled(time_s, on);
     // What the pump does now a contact tells best, even one that is asked too seldom to time its runs.
     const unsignalled = noSignal(state);
-    notePump(state, unsignalled ? state.levelRuns.running : on, time_s);
+    notePump(state, unsignalled ? byNewest(state, says, on) : on, time_s);
     // Float and load beside it are the first pump's.
     const firstRunning = pumps.origin === null || unsignalled ? state.pumpRunning : state.runSignal.on;
     const within = !unsignalled || cadence.typical_s <= closeTogether_s || wasReadWithin(state.levelRuns.fall);

@@ -70,7 +70,8 @@ export function createCalmRows(parts: CalmRowsParts): CalmRows {
     if (!(cadence.typical_s <= closelyRead_s && cadence.long_s <= closelyRead_s && cadence.last_s < last_s))
       return false;
     if (state.poll !== undefined && (state.poll.said !== 0 || state.poll.share > 0)) return false;
-    if (cadence.eventShare > 0 || tally.signalRun_s === null || !isOrdinary(screen)) return false;
+    if (cadence.eventShare > 0 || state.signalRows.watched || tally.signalRun_s === null || !isOrdinary(screen))
+      return false;
     for (let i = 0; i < 5; i += 1) if (!((screen.recent_m[i] as number) <= range.highest_m)) return false;
     return look.mayBeCalm();
   }

@@ -2,6 +2,7 @@
 
 import type { AnalyzerState } from "../analyzer-state.ts";
 import { newLevelRuns } from "../cycles/by-level/level-runs-state.ts";
+import { forgetRow } from "../cycles/by-signal/asked-seldom.ts";
 import { newContactWatch } from "../cycles/by-signal/lying-contact.ts";
 import { newAtStop } from "../findings/at-stop.ts";
 import { forgetPending } from "../findings/finding-book.ts";
@@ -22,6 +23,7 @@ export function forgetMoment(state: AnalyzerState): void {
   state.pumpSince_s = null;
   state.shadow = newLevelRuns();
   Object.assign(state.contact, newContactWatch());
+  forgetRow(state.signalRows);
   // Water that is still down after the gap has been kept there.
   forgetDescent(state.keptDown);
   leaveOverStart(state.overStart);

@@ -3,6 +3,7 @@
 
 import type { AnalyzerState } from "../analyzer-state.ts";
 import { isOnItsWayOver } from "../cycles/by-signal/load-turn.ts";
+import { isOldNews, signalDead } from "../cycles/by-signal/signal-and-pump.ts";
 import { ranLonger_s } from "../cycles/by-signal/steady-signal.ts";
 import { earlierCourse, restartTrend } from "../readings/trend.ts";
 import { noteRunning } from "../report/tally.ts";
@@ -21,6 +22,20 @@ export function notePump(state: AnalyzerState, running: boolean | null, time_s: 
     state.bestInRun_m3s = null;
   }
   restartTrend(state.trend);
+}
+
+/**
+ * What the pump does by the newest that is known: a signal that is asked seldom at its own rows, and what the level shows to
+ * have turned since.
+ */
+export function byNewest(state: AnalyzerState, says: boolean, on: boolean | null): boolean | null {
+  const { levelRuns, signalRows } = state;
+  const { running } = levelRuns;
+  const turned = running !== signalRows.byLevel;
+  signalRows.byLevel = running;
+  if (!isOldNews(state) || signalDead(state)) return running;
+  if (says) return on;
+  return turned ? running : state.pumpRunning;
 }
 
 /** Takes what the signals said at the reading before this one, of which the pump has run or rested since. */

@@ -94,7 +94,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     // What `view` would have noted.
     leaveStop(state.atStop, time_s, false, 0, 0);
     leaveOverStart(state.overStart);
-    if (state.runSignal.origin === null && level_m !== null && !state.screen.standing) state.keptDown.above_s = time_s;
+    if (noSignal(state) && level_m !== null && !state.screen.standing) state.keptDown.above_s = time_s;
     state.lookedAt_s = time_s;
     return true;
   }
@@ -114,7 +114,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
 
   /** … under where runs stop, with nothing but the level to tell whether the pump stands. */
   function isDown(level_m: number | null): boolean {
-    if (state.runSignal.origin !== null || level_m === null) return false;
+    if (!noSignal(state) || level_m === null) return false;
     return level_m < state.keptDown.stop_m || !Number.isNaN(state.keptDown.from_s);
   }
 

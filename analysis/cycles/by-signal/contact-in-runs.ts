@@ -78,6 +78,8 @@ export interface RunOver {
   readonly atStop: boolean;
   /** It turned clearly over where the float closes; absent: it did not. */
   readonly overStart?: boolean;
+  /** Whether the contact was asked meanwhile; absent: it was. */
+  readonly asked?: boolean;
 }
 
 /**
@@ -94,6 +96,7 @@ export function noteRunOver(
 ): void {
   state.stoppedAt_s = run.atStop ? run.stoppedAt_s : Number.NaN;
   state.run_s = run.stoppedAt_s - run.startedAt_s;
+  if (run.asked === false) return;
   const within = wasReadWithin(run.fall);
   if (says === null && within) noteHeard(state);
   // However often the level goes up and down, one that always says the same is none: 'runs', too.

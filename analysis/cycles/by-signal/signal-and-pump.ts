@@ -5,6 +5,7 @@ import { isOpen } from "../../findings/finding-book.ts";
 import type { BasinGeometry } from "../../geometry/basin.ts";
 import { capabilityAt } from "../../pump-flow/pump-capability.ts";
 import { onlyFirstRan } from "../tracker-state.ts";
+import { isAskedSeldom, mayBeOld } from "./asked-seldom.ts";
 import { isDeadInRuns } from "./contact-in-runs.ts";
 
 /** The pump's signal, or with two pumps that of either, does not follow the pump. */
@@ -46,9 +47,19 @@ export function isBlocked({ book }: AnalyzerState): boolean {
   return isOpen(book, "discharge-blocked");
 }
 
-/** Nothing but the level tells what the pump does. */
+/** Nothing but the level tells what the pump does, reading by reading. */
 export function noSignal(state: AnalyzerState): boolean {
-  return state.runSignal.origin === null || signalDead(state);
+  return state.runSignal.origin === null || signalDead(state) || isOldNews(state);
+}
+
+/** The signal is asked more seldom than the level, which tells what the pump does in between. */
+export function isOldNews({ hasLevel, levelOut, signalRows, screen }: AnalyzerState): boolean {
+  return hasLevel && !levelOut.out && isAskedSeldom(signalRows, screen.interval_s);
+}
+
+/** What the signal says holds at its rows alone, for all that is known of it. */
+export function saidAtRowsOnly({ hasLevel, signalRows, screen }: AnalyzerState): boolean {
+  return hasLevel && mayBeOld(signalRows, screen.interval_s);
 }
 
 /** What is said beside a level that shows the runs is the float's. */

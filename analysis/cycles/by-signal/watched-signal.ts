@@ -12,10 +12,11 @@ import { feedLevel } from "../by-level/level-runs.ts";
 import { type LevelRunsSettings, type LevelRunsState, newLevelRuns } from "../by-level/level-runs-state.ts";
 import type { SaidToRun } from "../by-level/seldom-contact.ts";
 import { turnsAtFloat } from "../by-level/turns-at-float.ts";
+import { noteUnasked, wasAskedWithin } from "./asked-seldom.ts";
 import { missesBriefRuns } from "./brief-runs.ts";
 import { type ContactInRunsState, contactChanged, noteRestOver, noteRunOver, saidSince } from "./contact-in-runs.ts";
 import { newContactWatch, type UsualRest, watchContact } from "./lying-contact.ts";
-import { noSignal } from "./signal-and-pump.ts";
+import { noSignal, saidAtRowsOnly } from "./signal-and-pump.ts";
 import { noSample, type SteadySignalOutput } from "./steady-signal.ts";
 
 /** Whose contact says something else than before. */
@@ -69,11 +70,20 @@ export function watchedSignal(
     const { runFrom_s, runFrom_m, extreme_m, fall } = runs;
     // In a storm the water is back up soon, but not at once.
     if (!on && (!Number.isFinite(runFrom_s) || (runs.cameBack && !(closely && runs.roseByAndBy)))) return;
-    const { inRuns, inRunsOfSecond, runSignal, cadence, tracker } = state;
+    const { inRuns, inRunsOfSecond, runSignal, cadence, tracker, signalRows } = state;
+    const atRows = saidAtRowsOnly(state);
+    const asked_s = atRows ? signalRows.every_s : cadence.typical_s;
     const { origin, secondOn } = tracker.pumps;
     const run_s = time_s - runFrom_s;
-    // One that goes by between two readings none of them is asked in, however long those before it were.
-    const surelySeen = closely && run_s >= surelyLonger * cadence.long_s && seesEach(run_s);
+    const first = saidSince(inRuns, runFrom_s, runSignal.on);
+    const second = saidSince(inRunsOfSecond, runFrom_s, secondOn);
+    // One that goes by between two readings none of them is asked in, however long those before it were; nor, where it is
+    // asked more seldom than the level, in the rest before it.
+    const surelySeen =
+      closely &&
+      (atRows
+        ? run_s >= surelyLonger * signalRows.long_s && first !== true
+        : run_s >= surelyLonger * cadence.long_s && seesEach(run_s));
     const turns = turnsAtFloat(tracker.trips, basin, {
       top_m: runFrom_m,
       lowest_m: extreme_m,
@@ -84,18 +94,19 @@ export function watchedSignal(
       const says = (each: ContactInRunsState, now: boolean | null) => saidSince(each, each.stoppedAt_s, now);
       // Where its runs are counted, the rests between them are not.
       const runsCount = closely && seesEach(Number.NaN);
-      if (!runsCount || origin !== null) noteRestOver(inRuns, time_s, cadence.typical_s, says(inRuns, runSignal.on));
+      if (!runsCount || origin !== null) noteRestOver(inRuns, time_s, asked_s, says(inRuns, runSignal.on));
       if (origin !== null && !mayRunOn(time_s))
-        noteRestOver(inRunsOfSecond, time_s, cadence.typical_s, says(inRunsOfSecond, secondOn));
+        noteRestOver(inRunsOfSecond, time_s, asked_s, says(inRunsOfSecond, secondOn));
       return;
     }
     // Of a standby that holds the water somebody has been told; else the sensor may have been set anew beside a dead contact.
     const overStart = turns.overStart && isOpen(state.book, "float-stuck-off");
-    const run = { startedAt_s: runFrom_s, stoppedAt_s: time_s, fall, surelySeen, ...turns, overStart };
-    const first = saidSince(inRuns, runFrom_s, runSignal.on);
-    const second = saidSince(inRunsOfSecond, runFrom_s, secondOn);
-    if (closely && first === false && (origin === null || second === false))
-      tracker.unseenRuns = (tracker.unseenRuns ?? 0) + 1;
+    const asked = !atRows || wasAskedWithin(signalRows, runFrom_s, time_s, cadence.typical_s / 2);
+    const run = { startedAt_s: runFrom_s, stoppedAt_s: time_s, fall, surelySeen, ...turns, overStart, asked };
+    if (closely && first === false && (origin === null || second === false)) {
+      if (asked) tracker.unseenRuns = (tracker.unseenRuns ?? 0) + 1;
+      else if (turns.atStart && turns.atStop) noteUnasked(signalRows);
+    }
     if (origin === null) {
       noteRunOver(inRuns, run, first);
       return;
@@ -140,6 +151,8 @@ export function watchedSignal(
       feedLevel(state.shadow, shadow.settings, time_s, level_m, shadow.output);
     }
     if (state.runSignal.on !== true || level_m === null || state.cadence.long_s > closeEnough_s) return;
+    // At levels that are read between its rows the pump may have stopped since.
+    if (state.signalRows.at_s !== time_s && saidAtRowsOnly(state)) return;
     watchContact(state.contact, time_s, steadyLevel_m(state.screen) ?? level_m, noise_m, usualRest);
   }
 

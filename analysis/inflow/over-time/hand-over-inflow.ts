@@ -3,7 +3,7 @@
 
 import type { AnalyzerState } from "../../analyzer-state.ts";
 import { pumpedPace } from "../../cycles/by-level/falling-level.ts";
-import { isBlocked, signalDead } from "../../cycles/by-signal/signal-and-pump.ts";
+import { isBlocked, noSignal } from "../../cycles/by-signal/signal-and-pump.ts";
 import { hasExactEdges } from "../../cycles/cadence.ts";
 import type { Cycle, FlowEstimate } from "../../cycles/cycle.ts";
 import { farApart_s } from "../../cycles/tracker-context.ts";
@@ -140,7 +140,7 @@ export function handOverInflow(
         if (share.marks.length > 0) breakShare(share, context, output);
         return;
       }
-      const told = signalDead(state) ? null : on;
+      const told = noSignal(state) ? null : on;
       const reading = { time_s, volume_m3: geometry.volume_m3(level_m), on: told };
       bursts.reading(reading);
       noteSparse(share, reading, context, output);
