@@ -1,6 +1,13 @@
 // The end of a rest: fits what its levels showed, settles the run before it, and hands its inflow on.
 
-import { inflowFromActiveVolume, noPartRuns, type PartRuns, tookPart, wasHeldOn } from "../inflow/active-volume.ts";
+import {
+  besideRuns,
+  inflowFromActiveVolume,
+  noPartRuns,
+  type PartRuns,
+  tookPart,
+  wasHeldOn,
+} from "../inflow/active-volume.ts";
 import { mostFromPipe_m3 } from "../inflow/drain-back/drain-back.ts";
 import { beginningOfRest, leaksBetween, rememberBeginning } from "../inflow/drain-back/seldom-return.ts";
 import { learnedSlowReturn } from "../inflow/drain-back/slow-return.ts";
@@ -123,14 +130,15 @@ export function endRest(
   const more_m3 = context.hasLevel ? 0 : moreInRest_m3(state.calls, context.floats ?? null, context.geometry);
   const filled = whole && !overStart && after === null && more_m3 !== null;
   const inflow = meant ?? (filled ? inflowFromActiveVolume(context, duration_s, more_m3) : null);
+  const beside = inflow?.method === "active-volume" ? besideRuns(inflow) : inflow;
   const byCurve: RestSummary = {
     inflow,
     rest_s: stopSeen ? duration_s : null,
     startVolume_m3: fit?.startVolume_m3 ?? null,
     endVolume_m3: fit?.endVolume_m3 ?? null,
     sampleSd_m3: fit?.sampleSd_m3 ?? null,
-    first: inflow === null ? null : inflowTowards("beginning", fit, inflow, from_s, to_s),
-    last: inflow === null ? null : inflowTowards("end", fit, inflow, from_s, to_s),
+    first: beside === null ? null : inflowTowards("beginning", fit, beside, from_s, to_s),
+    last: beside === null ? null : inflowTowards("end", fit, beside, from_s, to_s),
     leap,
     ...(overStart && { overStart }),
     ...(chatter && { chatter }),

@@ -8,7 +8,7 @@ import { shareOfBends, uBend_m3s } from "../inflow/rest/share-of-bends.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
 import { medianInPlace } from "../statistics/median.ts";
 import { rootOfSquares } from "../statistics/root-of-squares.ts";
-import type { FlowEstimate } from "./cycle.ts";
+import type { FlowEstimate, InflowMethod } from "./cycle.ts";
 import type { InflowAt, RestSummary } from "./ended-run.ts";
 import { edgeDelay_s, type TrackerContext } from "./tracker-context.ts";
 import type { TrackerState } from "./tracker-state.ts";
@@ -117,8 +117,14 @@ export function withDoubtOfLeap<Flow extends FlowEstimate>(inflow: Flow, { leapP
   return u_m3s === 0 ? inflow : { ...inflow, uFlow_m3s: Math.hypot(inflow.uFlow_m3s, u_m3s) };
 }
 
-export function isVagueBeside(inflow: FlowEstimate | null, known: FlowEstimate | null, duration_s: number): boolean {
+export function isVagueBeside(
+  inflow: (FlowEstimate & { readonly method?: InflowMethod }) | null,
+  known: FlowEstimate | null,
+  duration_s: number,
+): boolean {
   if (known === null || duration_s > shortRest_s) return false;
+  // How much came in is known; when it began and ended is off by chance, which many rests average out.
+  if (inflow?.method === "active-volume") return false;
   if (inflow === null) return true;
   if (duration_s > fleeting_s) return false;
   // What a closing valve lets back cannot be told apart in so short a time: anything up to that (uniform: GUM 4.3.7).

@@ -84,7 +84,7 @@ export function drawnBetweenFloats(
   // A rest that was not seen to begin ends where the float closes, too.
   const fromStart = before === null || (before.rest_s === null && before.overStart !== true);
   if (!fromStart && before.inflow?.method !== "active-volume") return null;
-  const inflow_m3s = ((before?.inflow ?? after.inflow).flow_m3s + after.inflow.flow_m3s) / 2;
+  const inflow_m3s = (besideRuns(before?.inflow ?? after.inflow).flow_m3s + besideRuns(after.inflow).flow_m3s) / 2;
   return { ...active, volume_m3: active.volume_m3 + inflow_m3s * run_s };
 }
 
@@ -224,6 +224,12 @@ export function pumpingTime_s(run_s: number, uRun_s: number): number {
 export function bySeenTime(rate: FlowEstimate): FlowEstimate {
   const uTime = (rate.parts?.timing ?? 0) / rate.flow_m3s;
   return { ...rate, flow_m3s: rate.flow_m3s * (1 + uTime ** 2) };
+}
+
+/** … and the inflow of a rest by its length, of the runs beside it: over many rests it is the sum of their lengths that is right. */
+export function besideRuns<Flow extends FlowEstimate>(inflow: Flow): Flow {
+  const uTime = (inflow.parts?.timing ?? 0) / inflow.flow_m3s;
+  return { ...inflow, flow_m3s: inflow.flow_m3s / (1 + uTime ** 2) };
 }
 
 interface ActiveVolume {

