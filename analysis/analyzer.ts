@@ -185,7 +185,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     const firstBefore = state.runSignal.on;
     const secondBefore = pumps.secondOn;
     const before = eitherOn(firstBefore, secondBefore);
-    const first = runSignal(state.runSignal, reading, state.hasLevel && !state.levelOut.out);
+    const levelTells = state.hasLevel && !state.levelOut.out;
+    const besideLoad = levelTells && !(cadence.typical_s > closeEnough_s) ? signal.besideLoad : null;
+    const first = runSignal(state.runSignal, reading, levelTells, besideLoad);
     if (reading.pump2On !== null || reading.float2On !== null) noteSecond(reading);
     const whichChanged = { first: first !== firstBefore, second: pumps.secondOn !== secondBefore };
     const changed = whichChanged.first || whichChanged.second;

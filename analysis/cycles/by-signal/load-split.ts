@@ -4,7 +4,7 @@
 
 import { findLine, halve, highestLoad, leastRatio, newHeaps, put } from "./load-heaps.ts";
 import { type LoadKind, smallest } from "./load-kind.ts";
-import { type LoadStartsState, newLoadStarts, noteJump, noteStands } from "./load-starts.ts";
+import { type LoadStartsState, newLoadStarts, noteJump, noteStands, startsIn } from "./load-starts.ts";
 import { type LoadTurnState, newLoadTurn, noteTurn } from "./load-turn.ts";
 
 export interface LoadSplitState {
@@ -102,7 +102,6 @@ function learn(state: LoadSplitState, kind: LoadKind, load: number): void {
   if (state.readings < mostReadings) return;
   state.readings /= 2;
   halve(state.heaps);
-  if (state.starts !== undefined) halve(state.starts.heaps);
 }
 
 /** So many of all starts are the motor's, beside those of what draws less; judgement, no source. */
@@ -116,13 +115,14 @@ const fewestStarts = 2;
  * draws far more. With too few readings in either heap, what was known stays.
  */
 function drawLine(state: LoadSplitState, kind: LoadKind): void {
-  const starts = state.starts?.heaps ?? [];
-  const byStarts = findLine(starts, kind, leastStarts);
+  state.starts ??= newLoadStarts();
+  const { heaps } = state.starts;
+  const byStarts = findLine(heaps, kind, leastStarts);
   if (byStarts !== null && byStarts.running > 0) {
     Object.assign(state, byStarts);
     return;
   }
   const line = findLine(state.heaps, kind);
-  if (line !== null && !(highestLoad(starts, kind, fewestStarts) > leastRatio * line.running))
-    Object.assign(state, line);
+  const often = Math.max(fewestStarts, leastStarts * startsIn(state.starts));
+  if (line !== null && !(highestLoad(heaps, kind, often) > leastRatio * line.running)) Object.assign(state, line);
 }

@@ -1,6 +1,6 @@
 // How much is drawn after each start: a heater that stands on the motor's line for hours has many readings, and few starts.
 
-import { newHeaps, put } from "./load-heaps.ts";
+import { halve, newHeaps, put } from "./load-heaps.ts";
 
 export interface LoadStartsState {
   /** Starts, by what was drawn once that stood still. */
@@ -17,6 +17,8 @@ export function newLoadStarts(): LoadStartsState {
 /** What differs by no more than this many times stands still, as long as no inrush lasts; judgement, no source. */
 const still = 1.12;
 const stands_s = 1;
+/** What was longer ago than so many starts counts less, be that a day or a year: of a motor that seldom starts, few are known. */
+const mostStarts = 200;
 
 export function noteJump(state: LoadStartsState, time_s: number, load: number): void {
   state.load = load;
@@ -30,6 +32,12 @@ export function noteStands(state: LoadStartsState, time_s: number, load: number,
   else if (!(load < still * state.load && load * still > state.load)) noteJump(state, time_s, load);
   else if (time_s - state.since_s >= stands_s) {
     put(state.heaps, load, least);
+    if (startsIn(state) >= mostStarts) halve(state.heaps);
     state.since_s = Number.NaN;
   }
+}
+
+/** So many starts count. */
+export function startsIn({ heaps }: LoadStartsState): number {
+  return heaps.reduce((all, each) => all + each, 0);
 }

@@ -2,6 +2,7 @@
 // float. Null where none does; runs are then read off the level.
 
 import type { Reading } from "../../readings/reading.ts";
+import { type BesideLoad, type LoadByLevelState, newLoadByLevel, withTheWater } from "./load-by-level.ts";
 import { currentLoad, type LoadKind, powerLoad } from "./load-kind.ts";
 import { isLoaded, type LoadSplitState, newLoadSplit } from "./load-split.ts";
 
@@ -14,6 +15,10 @@ export interface RunSignalState {
   on: boolean | null;
   /** How a running motor is told from a standing one; null where a contact or a float tells. */
   load: LoadSplitState | null;
+  /** … and whether the water goes with its load; absent: none has been held against it. */
+  byLevel?: LoadByLevelState;
+  /** What the load alone said last, where that may be something else; absent: nothing yet. */
+  loaded?: boolean | null;
   /** What float and supply said last: without supply no float starts a pump. */
   calls: boolean | null;
   powered: boolean;
@@ -29,8 +34,14 @@ const rank: readonly PumpSignal[] = ["pumpOn", "pumpCurrent_a", "pumpPower_w", "
  * What the signal says after this reading; a channel without a value keeps what it said last.
  *
  * @param levelTells there is a level, and it is not out
+ * @param besideLoad what a load is held against; null where no level comes so often that it follows a run
  */
-export function runSignal(state: RunSignalState, reading: Reading, levelTells: boolean): boolean | null {
+export function runSignal(
+  state: RunSignalState,
+  reading: Reading,
+  levelTells: boolean,
+  besideLoad: (() => BesideLoad) | null = null,
+): boolean | null {
   // A level tells more than the pump's float: a float that calls does not yet mean a pump that runs.
   if (levelTells) letGoOfFloat(state);
   if (reading.mainsOn !== null) state.powered = reading.mainsOn;
@@ -40,12 +51,14 @@ export function runSignal(state: RunSignalState, reading: Reading, levelTells: b
   if (state.origin === null || rank.indexOf(origin) < rank.indexOf(state.origin)) {
     state.origin = origin;
     state.load = null;
+    delete state.byLevel;
   }
   if (origin !== state.origin) return state.on;
   if (origin === "pumpOn") state.on = reading.pumpOn;
   else if (origin === "floatOn") state.on = floatSays(state);
-  else if (origin === "pumpCurrent_a") state.on = loaded(state, reading.time_s, reading.pumpCurrent_a, currentLoad);
-  else state.on = loaded(state, reading.time_s, reading.pumpPower_w, powerLoad);
+  else if (origin === "pumpCurrent_a")
+    state.on = loaded(state, reading, reading.pumpCurrent_a, currentLoad, besideLoad);
+  else state.on = loaded(state, reading, reading.pumpPower_w, powerLoad, besideLoad);
   return state.on;
 }
 
@@ -78,8 +91,18 @@ export function carriesSignal({ origin }: RunSignalState, reading: Reading): boo
   return origin === "floatOn" && reading.floatOn !== null;
 }
 
-function loaded(state: RunSignalState, time_s: number, load: number | null, kind: LoadKind): boolean | null {
+function loaded(
+  state: RunSignalState,
+  { time_s, level_m }: Reading,
+  load: number | null,
+  kind: LoadKind,
+  besideLoad: (() => BesideLoad) | null,
+): boolean | null {
   if (load === null) return state.on;
   state.load ??= newLoadSplit();
-  return isLoaded(state.load, kind, time_s, load, state.on);
+  const on = isLoaded(state.load, kind, time_s, load, state.loaded ?? state.on);
+  state.loaded = on;
+  if (besideLoad === null) return on;
+  state.byLevel ??= newLoadByLevel();
+  return withTheWater(state.byLevel, besideLoad, time_s, load, on, level_m);
 }

@@ -15,6 +15,7 @@ import { turnsAtFloat } from "../by-level/turns-at-float.ts";
 import { noteUnasked, wasAskedWithin } from "./asked-seldom.ts";
 import { missesBriefRuns } from "./brief-runs.ts";
 import { type ContactInRunsState, contactChanged, noteRestOver, noteRunOver, saidSince } from "./contact-in-runs.ts";
+import type { BesideLoad } from "./load-by-level.ts";
 import { newContactWatch, type UsualRest, watchContact } from "./lying-contact.ts";
 import { noSignal, saidAtRowsOnly } from "./signal-and-pump.ts";
 import { noSample, type SteadySignalOutput } from "./steady-signal.ts";
@@ -32,6 +33,8 @@ export interface WatchedSignal {
   noteRun(time_s: number, on: boolean): void;
   /** What a signal that is believed has said of the latest run, up to a reading at which it says whether the pump runs. */
   saidToRun(time_s: number, runs: boolean): SaidToRun | null;
+  /** What a load on the motor's line is held against. */
+  besideLoad(): BesideLoad;
   /** How runs are looked for in the level alone, once the signal has stood still for longer than `watchedAfter_s`. */
   readonly shadow: {
     readonly settings: LevelRunsSettings;
@@ -48,6 +51,11 @@ const someCycles = 3;
 const surelyLonger = 1.3;
 /** A contact that is asked less often misses whole runs, and they are read off the level anyway. */
 export const closeEnough_s = 12;
+/** Beside a load: so much of the way between the floats is near to one, and is a fall; and so many times the noise. Judgement, no source. */
+const atFloat = 0.05;
+const turnsBy = 0.03;
+const aboveNoise = 6;
+const usualSwing_m = 0.2;
 /** Longer than this no storm keeps a standby running while the pump on duty comes and goes. Judgement, no source. */
 const stormLasts_s = 7200;
 
@@ -191,5 +199,16 @@ export function watchedSignal(
     return usual_s >= surelyLonger * state.cadence.long_s && !missesBriefRuns(state.briefRuns, true);
   }
 
-  return { note, noteRun, saidToRun, shadow };
+  function besideLoad(): BesideLoad {
+    const start_m = usualTrips(state.tracker.trips)?.start_m ?? basin.startLevel_m;
+    const swings_m = swing_m ?? usualSwing_m;
+    const moves_m = aboveNoise * noise_m();
+    return {
+      start_m,
+      near_m: Math.max(atFloat * swings_m, moves_m),
+      turns_m: Math.max(turnsBy * swings_m, moves_m),
+    };
+  }
+
+  return { note, noteRun, saidToRun, besideLoad, shadow };
 }
