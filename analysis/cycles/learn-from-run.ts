@@ -235,11 +235,11 @@ export function learnTogether(
   }
   const lifted_m3 = after.inflow.flow_m3s * (run_s + after.rest_s) + (drainBack_m3 ?? 0);
   const reading_s = levelAlone ? readingStandsFor_s(interval_s) : interval_s;
-  learnPooled(capability, lifted_m3, ran_s, reading_s / 2);
-  // That runs are longer must not rest on those that happened to be read at the same point.
+  // Runs that happened to be read at the same point say less of the pump, and of whether they have become longer.
   history.readAlike ??= newReadAlike();
-  const alike = noteReadAlike(history.readAlike, Math.round(ran_s / reading_s));
-  noteLonger(history.longer, lifted_m3, ran_s, (alike * reading_s) / 2);
+  const uRan_s = (noteReadAlike(history.readAlike, Math.round(ran_s / reading_s)) * reading_s) / 2;
+  learnPooled(capability, lifted_m3, ran_s, uRan_s);
+  noteLonger(history.longer, lifted_m3, ran_s, uRan_s);
 }
 
 /** Where readings are few a run may go unseen: then the rest does not rise evenly, or has too few of them to tell. */

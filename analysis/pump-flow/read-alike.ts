@@ -16,7 +16,7 @@ export function newReadAlike(): ReadAlikeState {
 
 const memory = 300;
 /** As long as little is known, readings are taken to fall anywhere: as if so many runs had shown it. */
-const atFirst = 10;
+const atFirst = 3;
 
 /**
  * Takes the readings in a run.
@@ -34,9 +34,11 @@ export function noteReadAlike(state: ReadAlikeState, readings: number): number {
   state.readings = keep * state.readings + readings;
   state.changes = keep * state.changes + change;
   state.last = readings;
-  const share = (state.readings / state.runs) % 1;
+  // That all were read as often may be chance, and the next would not be: no share is known to be nothing.
+  const least = 0.5 / (state.runs + 1);
+  const share = Math.min(1 - least, Math.max(least, (state.readings / state.runs) % 1));
   const anywhere = 2 * share * (1 - share);
-  if (!(anywhere > 0)) return 1;
-  const r = Math.min(1, (state.changes + atFirst * anywhere) / ((state.runs + atFirst) * anywhere));
+  // The first of them changed from none.
+  const r = Math.min(1, (state.changes + atFirst * anywhere) / ((state.runs - 1 + atFirst) * anywhere));
   return Math.sqrt((2 - r) / r);
 }

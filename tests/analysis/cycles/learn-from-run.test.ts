@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { createAnalyzer } from "../../../analysis/analyzer.ts";
 import { learnTogether } from "../../../analysis/cycles/learn-from-run.ts";
 import type { TrackerContext } from "../../../analysis/cycles/tracker-context.ts";
 import { basinGeometry } from "../../../analysis/geometry/basin.ts";
@@ -9,16 +10,19 @@ import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { analyse } from "../analyse.ts";
 import { flow, quietCycle } from "../findings/view.ts";
 import { silentOutput } from "../silent-output.ts";
-import { area_m2, pumpRate_m3s, reading, smallSite, startTime_s } from "../small-basin.ts";
+import { area_m2, courseAt, pumpRate_m3s, reading, smallSite, startTime_s } from "../small-basin.ts";
 
-/** The small basin in a trickle, read every half minute; for so long the float is stuck up, and the pump finds no water. */
+/**
+ * The small basin in a trickle whose cycles are no whole number of readings, read every half minute; for so long the float is
+ * stuck up, and the pump finds no water.
+ */
 function trickle(stuckFor_s: number) {
   const random = seededRandom(3);
   const readings = [];
   let [level_m, pumpOn] = [0.12, false];
   const isStuck = (t: number) => t >= 86_400 && t < 86_400 + stuckFor_s;
   for (let t = 0; t < 2 * 86_400; t += 1) {
-    level_m = Math.max(0.06, level_m + (8.5e-6 - (pumpOn ? pumpRate_m3s : 0)) / area_m2);
+    level_m = Math.max(0.06, level_m + (8.65e-6 - (pumpOn ? pumpRate_m3s : 0)) / area_m2);
     if (isStuck(t) || level_m >= 0.3) pumpOn = true;
     else if (level_m <= 0.1) pumpOn = false;
     if (t % 30 === 0) readings.push(reading(startTime_s + t, { level_m: level_m + random.normal(0.001), pumpOn }));
@@ -28,6 +32,19 @@ function trickle(stuckFor_s: number) {
 }
 
 describe("what runs of unknown length teach together of the pump", () => {
+  it("do not say what it moves where all of them are read at the same points", () => {
+    // Cycles of 220 s are twenty readings 11 s apart, and of each run of 20 s the contact shows as many.
+    for (const first_s of [1, 6, 12, 19]) {
+      const readings = [];
+      for (let t = first_s; t < 2 * 86_400; t += 11) readings.push(reading(startTime_s + t, courseAt(t)));
+      const analyzer = createAnalyzer(smallSite);
+      for (const each of readings) analyzer.push(each);
+      const { pumpRate } = analyzer.situation();
+      if (pumpRate !== null)
+        expect(Math.abs(pumpRate.flow_m3s - pumpRate_m3s)).toBeLessThan(2 * pumpRate.uFlow_m3s + 0.01 * pumpRate_m3s);
+    }
+  });
+
   it("leaves out the time that a float which is stuck up made it run dry", () => {
     const moves_lpm = pumpRate_m3s * 60_000;
     // Some seventy runs of 18 s by readings 30 s apart: each is known to 14 s, all together to a tenth. The time in which
@@ -57,7 +74,8 @@ describe("what runs of unknown length teach together of the pump", () => {
           typicalRun_s: 15,
           hasLevel: true,
           resolution_m: 0.001,
-          signalRun_s: 15 * run,
+          // Of runs of 15 s, readings 10 s apart show one as often as two.
+          signalRun_s: 10 * Math.floor(1.5 * run),
           output: silentOutput,
         };
         const cycle = { ...quietCycle, run_s: 0, pumpRate: null, drainBack_m3: leaks ? toldBack_m3 : null };
