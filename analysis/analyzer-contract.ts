@@ -22,6 +22,8 @@ export interface AnalyzerSink {
   finding?(finding: Finding, change: FindingChange): void;
   inflow?(stretch: InflowStretch): void;
   gap?(gap: { readonly from_s: number; readonly to_s: number }): void;
+  /** The cycles so far, and what inflow was told by them, were none: something else on the motor's line was taken for it. */
+  takenBack?(): void;
 }
 
 /** What is true now. */

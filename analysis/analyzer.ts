@@ -8,6 +8,7 @@ import { noteSignalRows } from "./analyzer/note-signal-rows.ts";
 import { takeWritten } from "./analyzer/put-back.ts";
 import { screenedLevel_m } from "./analyzer/screened-level.ts";
 import { situationOf, summaryOf } from "./analyzer/situation-and-summary.ts";
+import { takeBack } from "./analyzer/take-back.ts";
 import { trackerContext } from "./analyzer/tracker-context-of.ts";
 import type { Analyzer, AnalyzerOptions } from "./analyzer-contract.ts";
 import { isState, newState } from "./analyzer-state.ts";
@@ -15,7 +16,7 @@ import { type Point, wasReadWithin } from "./cycles/by-level/falling-level.ts";
 import { feedLevel, newestLevel_s, settleLevelRuns } from "./cycles/by-level/level-runs.ts";
 import { closeTogether_s } from "./cycles/by-level/level-window.ts";
 import { noteBriefRuns } from "./cycles/by-signal/brief-runs.ts";
-import { cutShort, floatSays, letGoOfFloat, runSignal } from "./cycles/by-signal/run-signal.ts";
+import { cutShort, floatSays, letGoOfFloat, runSignal, toldOfOther } from "./cycles/by-signal/run-signal.ts";
 import { noSignal, signalDead, signalDoubted, toldByFloatBeside } from "./cycles/by-signal/signal-and-pump.ts";
 import {
   feedSignal,
@@ -54,7 +55,6 @@ import { handOverInflow, type PassInflow } from "./inflow/over-time/hand-over-in
 import { passInflow } from "./inflow/over-time/pass-inflow.ts";
 import { addApart } from "./inflow/over-time/total-inflow.ts";
 import { byShare } from "./inflow/seldom-readings/run-share-state.ts";
-import { capabilityAt } from "./pump-flow/pump-capability.ts";
 import { noteChannels } from "./readings/channel-watch.ts";
 import { closelyRead_s } from "./readings/closely-read.ts";
 import { levelProblem, steadyIsOld, steadyLag_s, steadyLevel_m } from "./readings/level-problem.ts";
@@ -63,7 +63,7 @@ import { noteRow, ranBetweenLevels } from "./readings/level-screen.ts";
 import { provenStill_s, stillFor_s } from "./readings/levels-by-change.ts";
 import type { Reading } from "./readings/reading.ts";
 import { type ReadingRows, readerOf } from "./readings/reading-rows.ts";
-import { noteLowestStop, screenRun, screenSwitch } from "./readings/repeated-levels.ts";
+import { noteLowestStop, screenRun } from "./readings/repeated-levels.ts";
 import { endPoll, joinRows, newPoll } from "./readings/rows-of-one-poll.ts";
 import { noteLevel, restartTrend } from "./readings/trend.ts";
 import { scatterOfTrips_m, spanOff } from "./readings/trip-levels.ts";
@@ -147,7 +147,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       const { phase, phaseFrom_s } = state.tracker;
       if (phase === "run" && !on && phaseFrom_s !== null && !context.inferred)
         screenRun(state.screen, phaseFrom_s, time_s);
-      if (!context.inferred && state.hasLevel) lookAtSwitch(time_s, on);
+      if (!context.inferred && state.hasLevel) signal.switched(time_s, on);
       if (context.inferred) signal.noteRun(time_s, on);
       trackEdge(state.tracker, context, time_s, on, next_m);
     },
@@ -202,6 +202,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     tally.end_s = time_s;
 
     if (firstBefore === true && cutShort(state.runSignal)) breakOffAt(time_s);
+    if (!state.hasLevel && toldOfOther(state.runSignal)) beginAnew(time_s);
 
     if (reading.floatOn !== null) state.floatOn = reading.floatOn;
     if (reading.highFloat === true && state.highFloat === false) state.tracker.liftedAt_s = time_s;
@@ -264,18 +265,6 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     }
   }
 
-  function lookAtSwitch(time_s: number, on: boolean): void {
-    const middle_m = ((basin.startLevel_m ?? Number.NaN) + (basin.stopLevel_m ?? Number.NaN)) / 2;
-    screenSwitch(state.screen, {
-      time_s,
-      on,
-      startLevel_m: basin.startLevel_m ?? Number.NaN,
-      stopLevel_m: basin.stopLevel_m ?? Number.NaN,
-      lowers_ms: (capabilityAt(state.tracker.capability, null)?.flow_m3s ?? Number.NaN) / geometry.area_m2(middle_m),
-      floatOn: state.floatOn,
-    });
-  }
-
   /** Until a second pump is heard of, all that has run is the first. */
   function noteSecond(reading: Reading): void {
     const { pumps } = state.tracker;
@@ -298,7 +287,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     if (noteSaid(levelOut, time_s, said) && byFloat && state.view === "level" && cadence.long_s <= closeEnough_s) {
       const run = runSaid(levelOut);
       if (run !== null) screenRun(screen, run.from_s, run.to_s);
-      lookAtSwitch(time_s, said === true);
+      signal.switched(time_s, said === true);
     }
     const wasOut = levelOut.out;
     noteLevelOut(levelOut, screen, cadence, time_s, level_m, said === true);
@@ -357,6 +346,15 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     settleEdges();
     trackBreak(state.tracker, context, time_s);
     Object.assign(state.steady, newSteadySignal());
+  }
+
+  /** By the level it was not taken for the motor. */
+  function beginAnew(time_s: number): void {
+    inflow.broken();
+    breakOffAt(time_s);
+    takeBack(state);
+    sink.takenBack?.();
+    look.tellNews();
   }
 
   /** While no level came, or none that may be one, nobody saw by the level alone whether the pump ran, nor what came in. */

@@ -62,19 +62,23 @@ async function toReport(recording: string, asked: Asked, report: ReportFile | nu
 /** The analysis and what it has given so far, which is forgotten when the recording has to be read anew in order. */
 function startAnalysis(site: Site, report: ReportFile | null) {
   let pumpRates = medianOfMany();
+  const forget = () => {
+    report?.restart();
+    pumpRates = medianOfMany();
+  };
   const sink: AnalyzerSink = {
     cycle: (cycle, stage) => {
       if (stage !== "settled") return;
       report?.add(cycle);
       if (cycle.pumpRate !== null) pumpRates.add(cycle.pumpRate.flow_m3s);
     },
+    takenBack: forget,
   };
   let analyzer = createAnalyzer(site, { sink });
   return {
     push: (table: RowTable, from: number, to: number) => analyzer.pushRows(table, from, to),
     restart: () => {
-      report?.restart();
-      pumpRates = medianOfMany();
+      forget();
       analyzer = createAnalyzer(site, { sink });
     },
     finish: () => {

@@ -29,7 +29,7 @@ export function collectRecord(site: Site): RecordCollector {
       parts = begin(site);
     },
     finish: () => {
-      const { analyzer, inflow, rain, power, perLevel } = parts;
+      const { analyzer, inflow, rain, drawn, perLevel } = parts;
       const [start_m, stop_m] = [parts.starts.median(), parts.stops.median()];
       analyzer.finish();
       return {
@@ -37,7 +37,7 @@ export function collectRecord(site: Site): RecordCollector {
         pumpRate: analyzer.overAll().pumpRate,
         inflow,
         rain: rain.stretches(),
-        runningPower_w: power.median(),
+        runningPower_w: drawn.power.median(),
         trips: start_m === null || stop_m === null ? null : { start_m, stop_m },
         inflowPerLevel: perLevel.result(),
       };
@@ -47,13 +47,14 @@ export function collectRecord(site: Site): RecordCollector {
 
 function begin(site: Site) {
   const inflow: InflowStretch[] = [];
-  const [power, starts, stops] = [medianOfMany(), medianOfMany(), medianOfMany()];
+  const [starts, stops] = [medianOfMany(), medianOfMany()];
+  const drawn = { power: medianOfMany() };
   const perLevel = inflowPerLevel();
   const analyzer = createAnalyzer(site, {
     sink: {
       cycle: (cycle, stage) => {
         if (stage !== "settled") return;
-        if (cycle.runningPower != null) power.add(cycle.runningPower.mean);
+        if (cycle.runningPower != null) drawn.power.add(cycle.runningPower.mean);
         if (cycle.startLevel_m !== null) starts.add(cycle.startLevel_m);
         if (cycle.stopLevel_m !== null) stops.add(cycle.stopLevel_m);
         perLevel.cycle(cycle);
@@ -62,9 +63,14 @@ function begin(site: Site) {
         inflow.push(stretch);
         perLevel.inflow(stretch);
       },
+      // There was no level: what goes by it is empty.
+      takenBack: () => {
+        inflow.length = 0;
+        drawn.power = medianOfMany();
+      },
     },
   });
-  return { inflow, power, starts, stops, perLevel, rain: rainCollector(), analyzer };
+  return { inflow, drawn, starts, stops, perLevel, rain: rainCollector(), analyzer };
 }
 
 /** So many rows are no list of a gauge's steps any more but readings, and are gathered as those. */

@@ -133,6 +133,11 @@ export function listenToRecording(site: Site): RecordedListener {
         if (stage === "stopped") startTimes_s.push(cycle.startedAt_s);
         else noteCycle(cycle);
       },
+      // There was no level: what goes by it is empty.
+      takenBack: () => {
+        for (const list of [inflow, startTimes_s, powers_w]) list.length = 0;
+        for (const { flow_m3s, level_m } of Object.values(rates)) flow_m3s.length = level_m.length = 0;
+      },
       finding: ({ kind, from_s, to_s }) => {
         if (kind === "power-lost") cuts.set(from_s, { from_s, to_s: to_s ?? Number.MAX_SAFE_INTEGER });
       },

@@ -23,6 +23,9 @@ export interface LoadSplitState {
   jumpedAt_s: number;
   turn?: LoadTurnState;
   starts?: LoadStartsState;
+  /** The least that has started and was taken for the motor, and starts since that were known to be something else's. */
+  leastOn?: number;
+  others?: number;
 }
 
 export function newLoadSplit(): LoadSplitState {
@@ -65,19 +68,35 @@ export function isLoaded(
 ): boolean | null {
   const apart_s = time_s - state.last_s;
   state.starts ??= newLoadStarts();
+  let started = false;
   if (load > kind.least && !(load <= jump * state.last)) {
     state.jumpedAt_s = time_s;
     noteJump(state.starts, time_s, load);
-  } else noteStands(state.starts, time_s, load, kind.least);
+  } else started = noteStands(state.starts, time_s, load, kind.least);
   state.last = load;
   state.last_s = time_s;
   if (!(time_s - state.jumpedAt_s < inrush_s) || apart_s > seldom_s) learn(state, kind, load);
   const standing = Number.isNaN(state.standing) ? 0 : state.standing;
   const running = Number.isNaN(state.running) ? Math.max(state.highest, smallest * kind.least) : state.running;
   const now = sideOf(kind, standing, running, load) ?? on;
+  if (started && now === true) state.leastOn = Math.min(load, state.leastOn ?? load);
+  if (started && now === false) state.others = (state.others ?? 0) + 1;
   state.turn ??= newLoadTurn();
   noteTurn(state.turn, time_s, (load - standing) / (running - standing), on, now);
   return now;
+}
+
+/** So many more starts of what was taken for the motor, and it was never that: a motor that has been replaced starts no more. */
+const surelyOther = 3;
+
+/** Whether something else was taken for the motor, before that had shown itself; said once. */
+export function tookOther(state: LoadSplitState, kind: LoadKind): boolean {
+  const { leastOn, others = 0, standing, running } = state;
+  if (leastOn === undefined || others < surelyOther) return false;
+  state.others = 0;
+  if (sideOf(kind, standing, running, leastOn) !== false) return false;
+  delete state.leastOn;
+  return true;
 }
 
 function sideOf({ least }: LoadKind, standing: number, running: number, load: number): boolean | null {

@@ -25,16 +25,18 @@ export function noteJump(state: LoadStartsState, time_s: number, load: number): 
   state.since_s = time_s;
 }
 
-/** Takes a load that has not jumped up. @param least what a motor draws */
-export function noteStands(state: LoadStartsState, time_s: number, load: number, least: number): void {
-  if (Number.isNaN(state.since_s)) return;
+/** Takes a load that has not jumped up. @param least what a motor draws @returns whether it has been counted with it */
+export function noteStands(state: LoadStartsState, time_s: number, load: number, least: number): boolean {
+  if (Number.isNaN(state.since_s)) return false;
   if (load < least) state.since_s = Number.NaN;
   else if (!(load < still * state.load && load * still > state.load)) noteJump(state, time_s, load);
   else if (time_s - state.since_s >= stands_s) {
     put(state.heaps, load, least);
     if (startsIn(state) >= mostStarts) halve(state.heaps);
     state.since_s = Number.NaN;
+    return true;
   }
+  return false;
 }
 
 /** So many starts count. */

@@ -4,7 +4,7 @@
 import type { Reading } from "../../readings/reading.ts";
 import { type BesideLoad, type LoadByLevelState, newLoadByLevel, withTheWater } from "./load-by-level.ts";
 import { currentLoad, type LoadKind, powerLoad } from "./load-kind.ts";
-import { isLoaded, type LoadSplitState, newLoadSplit } from "./load-split.ts";
+import { isLoaded, type LoadSplitState, newLoadSplit, tookOther } from "./load-split.ts";
 
 /** A channel that may say whether the pump runs. */
 export type PumpSignal = "pumpOn" | "pumpCurrent_a" | "pumpPower_w" | "floatOn";
@@ -89,6 +89,11 @@ export function carriesSignal({ origin }: RunSignalState, reading: Reading): boo
   if (origin === "pumpCurrent_a") return reading.pumpCurrent_a !== null;
   if (origin === "pumpPower_w") return reading.pumpPower_w !== null;
   return origin === "floatOn" && reading.floatOn !== null;
+}
+
+/** Whether what was said to be runs were those of something else on the motor's line; said once. */
+export function toldOfOther({ origin, load }: RunSignalState): boolean {
+  return load !== null && tookOther(load, origin === "pumpCurrent_a" ? currentLoad : powerLoad);
 }
 
 function loaded(

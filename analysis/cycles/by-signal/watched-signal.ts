@@ -4,8 +4,10 @@ import type { AnalyzerState } from "../../analyzer-state.ts";
 import { isOpen } from "../../findings/finding-book.ts";
 import type { BasinGeometry } from "../../geometry/basin.ts";
 import { isLittle } from "../../inflow/over-time/little-inflow.ts";
+import { capabilityAt } from "../../pump-flow/pump-capability.ts";
 import { closelyRead_s } from "../../readings/closely-read.ts";
 import { levelNoise_m, levelProblem, steadyLevel_m } from "../../readings/level-problem.ts";
+import { screenSwitch } from "../../readings/repeated-levels.ts";
 import { usualTrips } from "../../readings/trip-levels.ts";
 import type { BasinSite } from "../../site.ts";
 import { feedLevel } from "../by-level/level-runs.ts";
@@ -33,6 +35,8 @@ export interface WatchedSignal {
   noteRun(time_s: number, on: boolean): void;
   /** What a signal that is believed has said of the latest run, up to a reading at which it says whether the pump runs. */
   saidToRun(time_s: number, runs: boolean): SaidToRun | null;
+  /** The pump is said to have started or stopped: what that says of the levels. */
+  switched(time_s: number, on: boolean): void;
   /** What a load on the motor's line is held against. */
   besideLoad(): BesideLoad;
   /** How runs are looked for in the level alone, once the signal has stood still for longer than `watchedAfter_s`. */
@@ -199,6 +203,18 @@ export function watchedSignal(
     return usual_s >= surelyLonger * state.cadence.long_s && !missesBriefRuns(state.briefRuns, true);
   }
 
+  function switched(time_s: number, on: boolean): void {
+    const middle_m = ((basin.startLevel_m ?? Number.NaN) + (basin.stopLevel_m ?? Number.NaN)) / 2;
+    screenSwitch(state.screen, {
+      time_s,
+      on,
+      startLevel_m: basin.startLevel_m ?? Number.NaN,
+      stopLevel_m: basin.stopLevel_m ?? Number.NaN,
+      lowers_ms: (capabilityAt(state.tracker.capability, null)?.flow_m3s ?? Number.NaN) / geometry.area_m2(middle_m),
+      floatOn: state.floatOn,
+    });
+  }
+
   function besideLoad(): BesideLoad {
     const start_m = usualTrips(state.tracker.trips)?.start_m ?? basin.startLevel_m;
     const swings_m = swing_m ?? usualSwing_m;
@@ -210,5 +226,5 @@ export function watchedSignal(
     };
   }
 
-  return { note, noteRun, saidToRun, besideLoad, shadow };
+  return { note, noteRun, saidToRun, switched, besideLoad, shadow };
 }

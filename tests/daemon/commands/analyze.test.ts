@@ -71,6 +71,17 @@ describe("undercroft analyze", () => {
     expect(out.mock.calls.flat().join("\n")).toContain("power-lost (critical), Mar 4, 2026, 01:01 for 40 s\n");
   });
 
+  it("lists no runs of a fridge that was taken for the motor before that had shown itself", async () => {
+    const path = join(folder, "fridge.json");
+    const power_w = (t: number) => (t % 1400 >= 1380 ? 900 : 0) + (t % 900 >= 600 ? 120 : 0);
+    const rows = Array.from({ length: 4320 }, (_, i) => `${Date.UTC(2026, 2, 4) + i * 5000},${power_w(i * 5)}`);
+    await analyze(`time_ms,pump_power_w\n${rows.join("\n")}\n`, "--json", path);
+    const { cycles, totals } = JSON.parse(readFileSync(path, "utf8"));
+    expect(totals.starts).toBeGreaterThan(5);
+    expect(cycles).toHaveLength(totals.starts);
+    for (const { run_s } of cycles) expect(run_s).toBeLessThan(60);
+  });
+
   it("refuses --json - instead of making a file of that name", async () => {
     expect(await refusal(oneReading, "--json", "-")).toEqual([
       '--json: expected a file, found "-"; without --json a summary is printed; name a file',
