@@ -93,7 +93,9 @@ export function withTheWater(
   state.load = load;
   const beside = besideLoad();
   if (level_m !== null) noteLevel(state, beside, time_s, level_m);
-  if (!state.falls && time_s - state.stoodAt_s > slowest_s && load < stays * state.fallsBy) noteOther(state);
+  // One that came on with the motor may be the motor's, which draws less where it runs dry.
+  const joined = state.under === true && load < stays * state.fallsBy;
+  if (joined && !state.falls && time_s - state.stoodAt_s > slowest_s) noteOther(state);
   state.usual = isUsual(state) ? Math.max(load, state.usual) : 0;
   if (state.usual > 0) return true;
   // A pump that cannot hold a storm, or moves nothing, lowers none either: then the water is over where it starts.
@@ -103,7 +105,7 @@ export function withTheWater(
 
 /** As long as nothing else is known to draw there. */
 function isAtStart({ doubted, lesser, fell, onAt_s, under }: LoadByLevelState, time_s: number): boolean {
-  return !doubted && !lesser && under === false && !fell && time_s - onAt_s < waits_s;
+  return !doubted && !lesser && under === false && (fell || time_s - onAt_s < waits_s);
 }
 
 function isUsual({ agreed, doubted, lesser, load, lowers, usual }: LoadByLevelState): boolean {

@@ -56,9 +56,13 @@ describe("a load beside a level", () => {
 
   it("is the motor's no longer where less is drawn as the water turns, though it is believed", () => {
     const cycle = [...seconds(20, 800, 0.3, -0.01), ...seconds(40, 400, 0.1, 0.005)];
-    const all = follow([...run, ...rest, ...cycle, ...cycle, ...cycle]);
-    for (const from of [40, 100, 160]) expect(said(all, from, from + 20)).toBeGreaterThanOrEqual(17);
-    for (const from of [80, 140, 200]) expect(said(all, from, from + 20)).toBe(0);
+    const all = follow([...run, ...low, ...seconds(20, 400, 0.2, 0.005), ...cycle, ...cycle, ...cycle]);
+    for (const from of [80, 140, 200]) expect(said(all, from, from + 20)).toBeGreaterThanOrEqual(17);
+    for (const from of [120, 180, 240]) expect(said(all, from, from + 20)).toBe(0);
+  });
+
+  it("is the motor's that its float holds on when the water is gone, and that draws less there", () => {
+    expect(said(follow([...rest, ...run, ...seconds(200, 200, 0.1, 0)]), 20, 240)).toBe(220);
   });
 
   it("is the motor's in a storm that it cannot hold: the water is over where it starts", () => {
