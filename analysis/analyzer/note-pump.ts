@@ -5,12 +5,13 @@ import type { AnalyzerState } from "../analyzer-state.ts";
 import { isOnItsWayOver } from "../cycles/by-signal/load-turn.ts";
 import { isOldNews, signalDead } from "../cycles/by-signal/signal-and-pump.ts";
 import { ranLonger_s } from "../cycles/by-signal/steady-signal.ts";
+import { closelyRead_s } from "../readings/closely-read.ts";
 import { earlierCourse, restartTrend } from "../readings/trend.ts";
 import { noteRunning } from "../report/tally.ts";
 
 export function notePump(state: AnalyzerState, running: boolean | null, time_s: number): void {
+  state.tally.pumpSeen ||= running === true || (running === false && noRunGoesUnseen(state));
   if (running === state.pumpRunning) return;
-  state.tally.pumpSeen = true;
   state.pumpRunning = running;
   state.pumpSince_s = time_s;
   if (running === true) state.keptDown.inThisRest = false;
@@ -22,6 +23,11 @@ export function notePump(state: AnalyzerState, running: boolean | null, time_s: 
     state.bestInRun_m3s = null;
   }
   restartTrend(state.trend);
+}
+
+/** Until one has been seen: by a contact alone that is asked seldom each may have gone by between two readings. */
+function noRunGoesUnseen({ hasLevel, cadence }: AnalyzerState): boolean {
+  return hasLevel || cadence.long_s <= closelyRead_s;
 }
 
 /**

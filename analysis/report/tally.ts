@@ -39,7 +39,7 @@ export interface TallyState {
   starts: number;
   /** Sum of the runs of cycles. */
   run_s: number;
-  /** The pump's state was known at some time. */
+  /** It was known at some time what the pump does: one of its runs was seen, or none goes by unseen. */
   pumpSeen: boolean;
   /** Time in which a signal said that the pump runs, and that of the runs read off the level before it did; null without one. */
   signalRun_s: number | null;

@@ -83,6 +83,24 @@ describe("a contact alone, read each 15 s, in a storm whose rests last a reading
   });
 });
 
+describe("a contact alone that never says that the pump runs", () => {
+  const pumped_l = (interval_s: number) =>
+    analyse(
+      smallSite,
+      Array.from({ length: (6 * hour_s) / interval_s }, (_, i) =>
+        reading(startTime_s + interval_s * i, { pumpOn: false }),
+      ),
+    ).summary.totals.pumped_l;
+
+  it("does not tell what was pumped where runs may have kept step with its readings", () => {
+    expect(pumped_l(60)).toBeNull();
+  });
+
+  it("tells that nothing was where it is read each second", () => {
+    expect(pumped_l(1)).toBe(0);
+  });
+});
+
 describe("a level that is missing for the first hours", () => {
   it("tells the inflow from then on, whatever the contact missed before", () => {
     const run_s = 17;
