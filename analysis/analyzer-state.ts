@@ -36,6 +36,8 @@ export interface AnalyzerState {
   readonly runSignal: RunSignalState;
   /** When the rows come that carry it. */
   readonly signalRows: SignalRowsState;
+  /** … and those of the float, where runs are read off the level. */
+  readonly floatRows: SignalRowsState;
   readonly steady: SteadySignalState;
   readonly briefRuns: BriefRunsState;
   readonly levelRuns: LevelRunsState;
@@ -97,6 +99,7 @@ export function newState(): AnalyzerState {
     screen: newLevelScreen(),
     runSignal: newRunSignal(),
     signalRows: newSignalRows(),
+    floatRows: newSignalRows(),
     steady: newSteadySignal(),
     briefRuns: newBriefRuns(),
     levelRuns: newLevelRuns(),

@@ -4,7 +4,7 @@
 import { createCalmRows } from "./analyzer/calm-rows.ts";
 import { forgetMoment } from "./analyzer/forget-moment.ts";
 import { byNewest, isTurning, notePump, noteRan } from "./analyzer/note-pump.ts";
-import { noteSignalRows } from "./analyzer/note-signal-rows.ts";
+import { floatIsAsked, noteSignalRows } from "./analyzer/note-signal-rows.ts";
 import { takeWritten } from "./analyzer/put-back.ts";
 import { screenedLevel_m } from "./analyzer/screened-level.ts";
 import { situationOf, summaryOf } from "./analyzer/situation-and-summary.ts";
@@ -247,7 +247,8 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
     // Float and load beside it are the first pump's.
     const firstRunning = pumps.origin === null || unsignalled ? state.pumpRunning : state.runSignal.on;
     const within = !unsignalled || cadence.typical_s <= closeTogether_s || wasReadWithin(state.levelRuns.fall);
-    noteChannels(state.channels, reading, firstRunning, state.runSignal.origin, unsignalled, within);
+    const { origin } = state.runSignal;
+    noteChannels(state.channels, reading, firstRunning, origin, unsignalled, within, floatIsAsked(state));
     const steady_m = steadyLevel_m(state.screen);
     // In the first moments of a run the steady level still goes the way that it went before.
     const lags = state.pumpRunning === true && time_s - (state.pumpSince_s ?? time_s) < steadyLag_s(state.screen);

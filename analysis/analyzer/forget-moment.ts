@@ -24,6 +24,7 @@ export function forgetMoment(state: AnalyzerState): void {
   state.shadow = newLevelRuns();
   Object.assign(state.contact, newContactWatch());
   forgetRow(state.signalRows);
+  forgetRow(state.floatRows);
   // Water that is still down after the gap has been kept there.
   forgetDescent(state.keptDown);
   leaveOverStart(state.overStart);

@@ -54,7 +54,8 @@ const ranges: Readonly<Partial<Record<WatchedChannel, readonly [number, number]>
  * @param running  whether the pump runs, by the contact or the level; null if unknown
  * @param signal   the channel that is the pump's signal, and is judged as such; null without one
  * @param inferred runs are read off the level
- * @param within   where a run has just ended: the channels were read while it lasted
+ * @param within   where a run has just ended: the channels were read while it lasted …
+ * @param asked    the float is, at each reading; else `noteUnmoved` counts
  */
 export function noteChannels(
   state: ChannelWatchState,
@@ -63,8 +64,10 @@ export function noteChannels(
   signal: keyof Reading | null,
   inferred: boolean,
   within = true,
+  asked = true,
 ): void {
-  if (reading.floatOn !== null && signal !== "floatOn") note(state.floatOn, Number(reading.floatOn), running, within);
+  if (reading.floatOn !== null && signal !== "floatOn")
+    note(state.floatOn, Number(reading.floatOn), running, within && asked);
   if (reading.pumpCurrent_a !== null)
     note(state.pumpCurrent_a, reading.pumpCurrent_a, signal === "pumpCurrent_a" ? null : running, within);
   if (reading.pumpPower_w !== null)
@@ -76,6 +79,11 @@ export function noteChannels(
   if (starts || reading.temperature_c !== null)
     noteTemperature(state.temperature_c, reading.time_s, reading.temperature_c, starts);
   if (starts || reading.rain_m !== null) noteRain(state.rain_m, reading.time_s, reading.rain_m, starts);
+}
+
+/** A run is over in which the float was asked, of one that is asked seldom: any row that says otherwise begins the count anew. */
+export function noteUnmoved({ floatOn }: ChannelWatchState): void {
+  if (floatOn.value !== null) floatOn.unmoved += 1;
 }
 
 /** After a gap a run that was under way is no run that was seen to end. */

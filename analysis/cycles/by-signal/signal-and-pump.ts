@@ -66,3 +66,8 @@ export function saidAtRowsOnly({ hasLevel, signalRows, screen }: AnalyzerState):
 export function toldByFloatBeside({ view, runSignal }: AnalyzerState): boolean {
   return view === "level" && (runSignal.origin === null || runSignal.origin === "floatOn");
 }
+
+/** So is its float, where runs are read off the level: whether it was asked in one is told by when that began and ended. */
+export function floatAskedSeldom({ floatRows, screen }: AnalyzerState): boolean {
+  return mayBeOld(floatRows, screen.interval_s);
+}

@@ -5,6 +5,7 @@ import { isOpen } from "../../findings/finding-book.ts";
 import type { BasinGeometry } from "../../geometry/basin.ts";
 import { isLittle } from "../../inflow/over-time/little-inflow.ts";
 import { capabilityAt } from "../../pump-flow/pump-capability.ts";
+import { noteUnmoved } from "../../readings/channel-watch.ts";
 import { closelyRead_s } from "../../readings/closely-read.ts";
 import { levelNoise_m, levelProblem, steadyLevel_m } from "../../readings/level-problem.ts";
 import { screenSwitch } from "../../readings/repeated-levels.ts";
@@ -19,7 +20,7 @@ import { missesBriefRuns } from "./brief-runs.ts";
 import { type ContactInRunsState, contactChanged, noteRestOver, noteRunOver, saidSince } from "./contact-in-runs.ts";
 import type { BesideLoad } from "./load-by-level.ts";
 import { newContactWatch, type UsualRest, watchContact } from "./lying-contact.ts";
-import { noSignal, saidAtRowsOnly } from "./signal-and-pump.ts";
+import { floatAskedSeldom, noSignal, saidAtRowsOnly } from "./signal-and-pump.ts";
 import { noSample, type SteadySignalOutput } from "./steady-signal.ts";
 
 /** Whose contact says something else than before. */
@@ -73,6 +74,15 @@ export function watchedSignal(
   const shadow = { settings: { swing_m }, output, watchedAfter_s: longStill_s };
 
   function noteRun(time_s: number, on: boolean): void {
+    const { levelRuns, floatRows, cadence } = state;
+    const { runFrom_s, cameBack } = levelRuns;
+    if (
+      !on &&
+      !cameBack &&
+      floatAskedSeldom(state) &&
+      wasAskedWithin(floatRows, runFrom_s, time_s, cadence.typical_s / 2)
+    )
+      noteUnmoved(state.channels);
     if (state.cadence.long_s > closeEnough_s && levelProblem(state.screen, time_s) === null)
       hold(state.levelRuns, time_s, on, false);
   }
