@@ -50,7 +50,7 @@ import { basinGeometry } from "./geometry/basin.ts";
 import { expectedFlows } from "./hydraulics/expected-flow.ts";
 import { seenReturn } from "./inflow/drain-back/returned-water.ts";
 import { clearDoubts } from "./inflow/over-time/clear-doubts.ts";
-import { disprove } from "./inflow/over-time/doubted.ts";
+import { disproveLeap } from "./inflow/over-time/doubted.ts";
 import { handOverInflow, type PassInflow } from "./inflow/over-time/hand-over-inflow.ts";
 import { passInflow } from "./inflow/over-time/pass-inflow.ts";
 import { addApart } from "./inflow/over-time/total-inflow.ts";
@@ -134,7 +134,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       noteStart(state.tally, time_s, { blurred: byShare(state.share), waited });
     },
     inflow: (from_s, to_s, parts, standsIn) => inflow.ofCycles(from_s, to_s, parts, standsIn),
-    leapt: (volume_m3) => disprove(state.doubted, state.peaks, "leapt", volume_m3),
+    leapt: (volume_m3) => disproveLeap(state.doubted, state.peaks, volume_m3),
   });
   const passOn: PassInflow = (from_s, to_s, parts, joined) => {
     look.tellNews();

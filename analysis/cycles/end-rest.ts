@@ -36,7 +36,7 @@ import { capabilityAt, roughly } from "../pump-flow/pump-capability.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
 import { farUnder_m } from "../readings/out-of-water.ts";
 import { leap_m } from "../readings/repeated-levels.ts";
-import { middleTrips, usualTrips } from "../readings/trip-levels.ts";
+import { tripsByNow, usualTrips } from "../readings/trip-levels.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import { quickEnough_ms } from "./by-level/level-runs-state.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
@@ -142,6 +142,7 @@ export function endRest(
     leap,
     ...(overStart && { overStart }),
     ...(chatter && { chatter }),
+    ...(fitted.fell && { fell: true }),
     ...(fit?.leapParts && { inDoubt_m3: (fit.leapParts(1)[0] ?? 0) * (fit.seenTo_s - fit.seenFrom_s) }),
   };
   // Two pumps' floats trip at levels of their own, and a level that tells of the runs itself is no second witness.
@@ -276,7 +277,8 @@ function fitWithPour(
   if (after !== undefined && fall !== null && endsSeen) undoLeap(after, fall, state, context);
   if (after !== undefined && sudden !== null)
     return withSudden(after, sudden, state, context, endsSeen && woke === false);
-  if (after === undefined || fall !== null) return { fit: after, poured: sudden !== null || fall !== null, leap: null };
+  if (after === undefined || fall !== null)
+    return { fit: after, poured: sudden !== null || fall !== null, fell: fall !== null, leap: null };
   const readings = readingsOf(state.samples);
   const asked = endsSeen && isReadSeldom(readings, duration_s) && !leaksBetween(state.seldom);
   const usual = asked ? usualRest(state, context) : null;
@@ -339,7 +341,7 @@ function noteBeginning(
 
 /** Where the float of a pump that stands alone trips; null until that is seen. */
 function usualRest({ trips, pumps }: TrackerState, { geometry }: TrackerContext): UsualRest | null {
-  const usual = pumps.origin === null ? middleTrips(trips) : null;
+  const usual = pumps.origin === null ? tripsByNow(trips) : null;
   if (usual === null) return null;
   const { start, stop } = usual;
   return {

@@ -45,6 +45,8 @@ export interface RestSummary {
   readonly inDoubt_m3?: number;
   /** The water is known to have risen over where the float closes: by how much, no float tells. */
   readonly overStart?: boolean;
+  /** The level fell at once in it: water that was scooped out, or the sensor, by which the float then seems to close lower. */
+  readonly fell?: true;
   /** A float at its trip point switched off and on again: the runs on either side are parts of one. */
   readonly chatter?: true;
 }

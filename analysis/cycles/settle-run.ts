@@ -18,7 +18,7 @@ import { noteComingUp, severalAreLate } from "../pump-flow/pump-change.ts";
 import { fewestUsual, noteRunTime } from "../pump-flow/pump-history.ts";
 import { finalRate } from "../pump-flow/run-rate.ts";
 import { closelyRead_s } from "../readings/closely-read.ts";
-import { middleTrips, noteTrips, usualTrips } from "../readings/trip-levels.ts";
+import { noteTrips, tripsByNow, usualTrips } from "../readings/trip-levels.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
 import { type EndedRun, endedRun, type RestSummary } from "./ended-run.ts";
 import { mayBeInStep } from "./in-step.ts";
@@ -296,7 +296,7 @@ function mayHaveHelp(ended: EndedRun, context: TrackerContext, seen_m: number | 
 
 /** Where the float of a pump that stands alone closes; null until that is seen. */
 function usualStart({ trips, pumps }: TrackerState, { geometry }: TrackerContext): UsualStart | null {
-  const seen = pumps.origin === null ? middleTrips(trips) : null;
+  const seen = pumps.origin === null ? tripsByNow(trips) : null;
   if (seen === null) return null;
   const { middle_m, scatter_m } = seen.start;
   return { volume_m3: geometry.volume_m3(middle_m), uVolume_m3: scatter_m * geometry.area_m2(middle_m) };

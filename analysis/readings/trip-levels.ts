@@ -149,6 +149,26 @@ export function middleTrips({ recent }: TripLevelsState) {
   return { start: middleOf(recent.map(({ start_m }) => start_m)), stop: middleOf(recent.map(({ stop_m }) => stop_m)) };
 }
 
+/** By so many scatters the latest trip lies off the others hardly ever by chance. */
+const elsewhere = 4;
+
+/**
+ * The same, but that the latest cycle tells where it started clearly lower, or stopped clearly higher: the float hangs elsewhere
+ * since, or the sensor was set anew, and what the next cycle misses of the usual trips was no water.
+ */
+export function tripsByNow(state: TripLevelsState) {
+  const middle = middleTrips(state);
+  const latest = state.recent.at(-1);
+  if (middle === null || latest === undefined) return null;
+  const { start, stop } = middle;
+  const lower = latest.start_m < start.middle_m - elsewhere * start.scatter_m;
+  const higher = latest.stop_m > stop.middle_m + elsewhere * stop.scatter_m;
+  return {
+    start: lower ? { ...start, middle_m: latest.start_m } : start,
+    stop: higher ? { ...stop, middle_m: latest.stop_m } : stop,
+  };
+}
+
 /** Standard deviation of one trip, of start and stop alike; null until it is learned. */
 export function scatterOfTrips_m(state: TripLevelsState): number | null {
   const usual = usualTrips(state);

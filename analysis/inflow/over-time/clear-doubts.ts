@@ -6,7 +6,8 @@ import { closing_m3 } from "../drain-back/drain-back.ts";
 import { leaksBetween, seldomReturn_m3 } from "../drain-back/seldom-return.ts";
 import { learnedSlowReturn, type SlowReturn } from "../drain-back/slow-return.ts";
 import { usualBend_m3s2 } from "../rest/rest-shape.ts";
-import { disprove } from "./doubted.ts";
+import { disproveDoubt, disproveLeap, disproveReturned } from "./doubted.ts";
+import { leaptByTrips_m3 } from "./leap-by-trips.ts";
 
 /** What readings about few stops show is the least of it. */
 const mostSeldom = 1.6;
@@ -45,13 +46,18 @@ export function clearDoubts({ doubted, peaks, tally, tracker }: AnalyzerState, g
     : (slow_m3 ?? quickLeak_m3(tally, doubted.leakKnown));
   if (leak_m3 !== null && !doubted.leakKnown) {
     const bend_m3s2 = bendBefore_m3s2(usualBend_m3s2(tracker.memory.shape), slow);
-    disprove(doubted, peaks, "returned", leak_m3, seldom, bend_m3s2);
+    disproveReturned(doubted, peaks, leak_m3, seldom, bend_m3s2);
   }
   doubted.leakKnown = leak_m3 !== null;
   const { drift, stop_m } = tracker.trips;
   const leap_m = drift?.problem === "re-zeroed" ? drift.shift_m : 0;
-  if (leap_m > 0 && !doubted.leapKnown) {
-    disprove(doubted, peaks, "leapt", geometry.volume_m3(stop_m + leap_m) - geometry.volume_m3(stop_m));
-  }
+  if (leap_m > 0 && !doubted.leapKnown)
+    disproveLeap(doubted, peaks, geometry.volume_m3(stop_m + leap_m) - geometry.volume_m3(stop_m));
   doubted.leapKnown = leap_m > 0;
+  for (const doubt of doubted.doubts) {
+    const leapt_m3 = leaptByTrips_m3(doubt, tracker.trips, geometry);
+    if (leapt_m3 === null) continue;
+    disproveDoubt(doubted, peaks, doubt, leapt_m3);
+    break;
+  }
 }

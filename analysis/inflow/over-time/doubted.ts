@@ -10,7 +10,7 @@ export type DoubtKind = "returned" | "leapt";
 /** What was the highest, per window: all of it plain data. */
 type Highest = Pick<PeaksState, "peaks" | "clear" | "uAlone_m3s" | "alike">;
 
-interface Doubt {
+export interface Doubt {
   readonly kind: DoubtKind;
   readonly from_s: number;
   readonly to_s: number;
@@ -139,37 +139,57 @@ function highestOf({ peaks, clear, uAlone_m3s, alike: many }: PeaksState): Highe
 }
 
 /**
- * It is known now that water of this kind was no inflow: takes out of the peaks, and out of the sum over everything, what
- * the latest cycles showed of it.
+ * It is known now that water runs back: takes what the latest cycles showed of it out of the peaks, and out of the sum over
+ * everything.
  *
- * @param volume_m3 what comes back after every stop, or what the leap was worth
+ * @param volume_m3 what comes back after every stop
  * @param seldomSeen it shows after few of the stops
  * @param bend_m3s2 of the inflow's own volume: where that slows within a rest, it was in doubt for that, too
  */
-export function disprove(
+export function disproveReturned(
   state: DoubtedState,
   peaks: PeaksState,
-  kind: DoubtKind,
   volume_m3: number,
   seldomSeen = false,
   bend_m3s2 = 0,
 ): void {
+  const first = beginningOfLeak(state.doubts, volume_m3, seldomSeen ? apartSeldom : apart, bend_m3s2);
+  if (first === null) return;
+  const since = state.doubts.slice(first);
+  const all_m3 = since.reduce((sum, doubt) => sum + doubt.volume_m3 - ofSlowing_m3(doubt, bend_m3s2), 0);
+  const returned_m3 = all_m3 - since.reduce((sum, doubt) => sum + leap_m3(doubt), 0);
+  const leaps_m6 = since.reduce((sum, doubt) => sum + uLeap_m3(doubt) ** 2, 0);
+  takePeaksWithout(state, peaks, first);
+  peaks.totalVolume_m3 -= all_m3;
+  peaks.totalVariance_m6 += (uShare * returned_m3) ** 2 - leaps_m6;
+}
+
+/** It is known now that the newest leap of this size was the sensor's. */
+export function disproveLeap(state: DoubtedState, peaks: PeaksState, volume_m3: number): void {
+  const leap = state.doubts.findLast(
+    (doubt) => doubt.kind === "leapt" && Math.abs(leap_m3(doubt) - volume_m3) < alike * volume_m3,
+  );
+  if (leap !== undefined) disproveDoubt(state, peaks, leap, leap_m3(leap));
+}
+
+/**
+ * It is known now of one doubt that so much of it was the sensor's. What came in after it stays in the sum, but where it was
+ * doubted itself no peak can be told from the leap any more.
+ */
+export function disproveDoubt(state: DoubtedState, peaks: PeaksState, doubt: Doubt, volume_m3: number): void {
+  takePeaksWithout(state, peaks, state.doubts.indexOf(doubt));
+  peaks.totalVolume_m3 -= volume_m3;
+  peaks.totalVariance_m6 -= uLeap_m3(doubt) ** 2;
+}
+
+/** The peaks as they were before a doubt, and since it without what was in doubt then; nothing is in doubt any more. */
+function takePeaksWithout(state: DoubtedState, peaks: PeaksState, first: number): void {
   const { doubts, without } = state;
-  const first =
-    kind === "returned"
-      ? beginningOfLeak(doubts, volume_m3, seldomSeen ? apartSeldom : apart, bend_m3s2)
-      : theLeap(doubts, volume_m3);
-  const since = first === null ? [] : doubts.slice(first);
-  if (first === null || without === null) return;
+  if (without === null) return;
   const before = doubts.slice(0, first + 1).findLast((doubt) => doubt.before !== null)?.before ?? highestOf(newPeaks());
-  const found = [...since.flatMap((doubt) => doubt.without ?? []), highestOf(without)];
+  const found = [...doubts.slice(first).flatMap((doubt) => doubt.without ?? []), highestOf(without)];
   for (let w = 0; w < windows_s.length; w += 1) takeHighest(peaks, w, [before, ...found]);
   Object.assign(peaks, { ...cornersOf(without), unknownUpTo_s: without.unknownUpTo_s });
-  const all_m3 = since.reduce((sum, doubt) => sum + doubt.volume_m3 - ofSlowing_m3(doubt, bend_m3s2), 0);
-  const returned_m3 = kind === "returned" ? all_m3 : all_m3 - since.reduce((sum, doubt) => sum + leap_m3(doubt), 0);
-  peaks.totalVolume_m3 -= all_m3;
-  const leaps_m6 = since.reduce((sum, doubt) => sum + uLeap_m3(doubt) ** 2, 0);
-  peaks.totalVariance_m6 += (uShare * returned_m3) ** 2 - leaps_m6;
   doubts.length = 0;
   state.without = null;
 }
@@ -242,12 +262,4 @@ function lastsBeside_s(doubts: readonly Doubt[], i: number): number {
 function ofSlowing_m3({ kind, from_s, to_s, volume_m3, beside_m3 = 0 }: Doubt, bend_m3s2: number): number {
   if (!(bend_m3s2 < 0)) return 0;
   return Math.min(kind === "leapt" ? beside_m3 : volume_m3, -bend_m3s2 * ((7 / 8) * (to_s - from_s)) ** 2);
-}
-
-/** The newest leap of that size; what else was doubted after it cannot be told from it any more. */
-function theLeap(doubts: readonly Doubt[], volume_m3: number): number | null {
-  const newest = doubts.findLastIndex(
-    (doubt) => doubt.kind === "leapt" && Math.abs(leap_m3(doubt) - volume_m3) < alike * volume_m3,
-  );
-  return newest < 0 ? null : newest;
 }

@@ -15,6 +15,8 @@ import { type Pour, withPour } from "./poured-in.ts";
 export interface Fitted {
   readonly fit: RestFit | undefined;
   readonly poured: boolean;
+  /** The level fell at once; absent: it did not. */
+  readonly fell?: boolean;
   readonly leap: LikelyLeap | null;
 }
 

@@ -46,7 +46,7 @@ export function pouredAsItStarts(
   const { run_s } = cycle;
   const then = after?.first?.inflow ?? null;
   if (before?.endVolume_m3 == null || course === null || moves === null || then === null || inferred) return null;
-  if (run_s > longRun_s || interval_s < hidesAtOnce_s || longInterval_s > closelyRead_s) return null;
+  if (run_s > longRun_s || interval_s < hidesAtOnce_s || longInterval_s > closelyRead_s || before.fell) return null;
   const usual = usualStart();
   if (usual === null) return null;
   const rises_m3s = before.last?.inflow.flow_m3s ?? 0;

@@ -1,6 +1,11 @@
 import { describe, expect, it } from "vitest";
 import type { FlowEstimate } from "../../../../analysis/cycles/cycle.ts";
-import { addDoubted, disprove, newDoubted } from "../../../../analysis/inflow/over-time/doubted.ts";
+import {
+  addDoubted,
+  disproveLeap,
+  disproveReturned,
+  newDoubted,
+} from "../../../../analysis/inflow/over-time/doubted.ts";
 import { addStretch, newPeaks } from "../../../../analysis/inflow/over-time/rolling-peaks.ts";
 
 const steady_m3s = 2e-5;
@@ -43,7 +48,7 @@ describe("inflow in doubt", () => {
   it("leaves peaks and mean once a leak that explains it is known, and makes them less certain", () => {
     const { peaks, doubted, peak_m3s, mean_m3s } = rests([0, 0, 0, 0, 0, 0, 1e-5, 1e-5, 1e-5]);
     const before_m6 = peaks.totalVariance_m6;
-    disprove(doubted, peaks, "returned", 150 * 1e-5);
+    disproveReturned(doubted, peaks, 150 * 1e-5);
     for (const w of [0, 1, 2]) expect(peak_m3s(w)).toBeCloseTo(steady_m3s, 12);
     expect(mean_m3s()).toBeCloseTo(steady_m3s, 12);
     expect(peaks.totalVariance_m6).toBeGreaterThan(before_m6);
@@ -54,17 +59,17 @@ describe("inflow in doubt", () => {
     const bend_m3s2 = -1.5e-3 / ((7 / 8) * length_s) ** 2;
     const slowing_m3s = 1.5e-3 / 150;
     const { peaks, doubted, mean_m3s } = rests([...new Array(6).fill(slowing_m3s), ...new Array(3).fill(3e-5)]);
-    disprove(doubted, peaks, "returned", 3e-3, false, bend_m3s2);
+    disproveReturned(doubted, peaks, 3e-3, false, bend_m3s2);
     expect(mean_m3s()).toBeCloseTo(steady_m3s + slowing_m3s / 4, 12);
     // Without: all of it.
     const straight = rests([...new Array(6).fill(slowing_m3s), ...new Array(3).fill(3e-5)]);
-    disprove(straight.doubted, straight.peaks, "returned", 3e-3);
+    disproveReturned(straight.doubted, straight.peaks, 3e-3);
     expect(straight.mean_m3s()).toBeCloseTo(steady_m3s, 12);
   });
 
   it("goes back over the cycle or two of which the leak is known already", () => {
     const { peaks, doubted, peak_m3s } = rests([0, 0, 0, 3e-5, 3e-5, 3e-5, 1e-6, 1e-6]);
-    disprove(doubted, peaks, "returned", 150 * 3e-5);
+    disproveReturned(doubted, peaks, 150 * 3e-5);
     expect(peak_m3s(0)).toBeCloseTo(steady_m3s, 12);
   });
 
@@ -82,43 +87,43 @@ describe("inflow in doubt", () => {
     stretch(364, 964, 0, 3);
     stretch(964, 968, 1e-4, 4);
     stretch(968, 1328, 1e-5, 5);
-    disprove(doubted, peaks, "returned", 4e-3);
+    disproveReturned(doubted, peaks, 4e-3);
     for (const peak of peaks.peaks.slice(0, 2)) expect(peak?.inflow_m3s).toBeCloseTo(steady_m3s, 12);
   });
 
   it("keeps a peak of long before the leak", () => {
     const { peaks, doubted, peak_m3s } = rests([4e-5, ...new Array(40).fill(0), 1e-5, 1e-5, 1e-5]);
-    disprove(doubted, peaks, "returned", 150 * 1e-5);
+    disproveReturned(doubted, peaks, 150 * 1e-5);
     expect(peak_m3s(0)).toBeCloseTo(steady_m3s + 4e-5, 12);
   });
 
   it("keeps what is more than the leak can have given", () => {
     const { peaks, doubted, peak_m3s } = rests([0, 9e-5, 1e-5, 1e-5]);
-    disprove(doubted, peaks, "returned", 150 * 1e-5);
+    disproveReturned(doubted, peaks, 150 * 1e-5);
     expect(peak_m3s(0)).toBeCloseTo(steady_m3s + 9e-5, 12);
   });
 
   it("is no inflow where the level leapt by as much as the trips have moved; a bucket of another size is", () => {
     const leapt = rests([0, 0, 5e-5, 0, 0], "leapt");
-    disprove(leapt.doubted, leapt.peaks, "leapt", 150 * 5e-5);
+    disproveLeap(leapt.doubted, leapt.peaks, 150 * 5e-5);
     expect(leapt.peak_m3s(0)).toBeCloseTo(steady_m3s, 12);
     const poured = rests([0, 0, 5e-5, 0, 0], "leapt");
-    disprove(poured.doubted, poured.peaks, "leapt", 3 * 150 * 5e-5);
+    disproveLeap(poured.doubted, poured.peaks, 3 * 150 * 5e-5);
     expect(poured.peak_m3s(0)).toBeCloseTo(7e-5, 12);
     const both = rests([0, 0, 5e-5, 2e-5, 0], "leapt");
-    disprove(both.doubted, both.peaks, "leapt", 150 * 5e-5);
+    disproveLeap(both.doubted, both.peaks, 150 * 5e-5);
     expect(both.peak_m3s(0)).toBeCloseTo(steady_m3s, 12);
   });
 
   it("is no inflow where what looked like a leap, and more beside it, was a leak giving way or going on", () => {
     for (const kinds of [["leapt"], ["returned", "leapt"]] as const) {
       const leak = rests(new Array(7).fill(1e-5), kinds, 8e-6);
-      disprove(leak.doubted, leak.peaks, "returned", 150 * 1e-5);
+      disproveReturned(leak.doubted, leak.peaks, 150 * 1e-5);
       for (const w of [0, 1, 2]) expect(leak.peak_m3s(w)).toBeCloseTo(steady_m3s, 12);
       expect(leak.mean_m3s()).toBeCloseTo(steady_m3s, 12);
     }
     const newest = rests([0, 0, 1e-5], "leapt");
-    disprove(newest.doubted, newest.peaks, "returned", 150 * 1e-5);
+    disproveReturned(newest.doubted, newest.peaks, 150 * 1e-5);
     expect(newest.peak_m3s(0)).toBeCloseTo(steady_m3s + 1e-5, 12);
   });
 
