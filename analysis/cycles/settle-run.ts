@@ -187,7 +187,9 @@ export function settle(
   const overtaken = overtakenUnseen(ended, after, learned, context);
   const beside = context.inferred ? null : besideOf(ended, after, learned);
   const helped = mayHaveHelp(ended, context, usualTrips(state.trips)?.start_m ?? null);
-  const bobbed = (context.floatBobs?.(ended.cycle.startedAt_s, ended.cycle.stoppedAt_s) ?? 0) > 0;
+  const bobbed =
+    (context.floatBobs?.(ended.cycle.startedAt_s, ended.cycle.stoppedAt_s) ?? 0) > 0 ||
+    (context.inferred && ended.isUneven === true && ended.cycle.run_s <= longRun_s);
   // Nothing shows what a pump moves whose inflow is reckoned by that, nor where another may move a part, nor one that stood for
   // moments within the run.
   const pumpRate =

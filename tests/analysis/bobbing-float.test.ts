@@ -47,6 +47,13 @@ describe("a float that bobs in its runs, beside a level that tells of them", () 
     expect(cycles.slice(21).every(({ pumpRate }) => pumpRate === null)).toBe(true);
   });
 
+  it.each([1, 2])("makes none either without the float to tell of it: read each %i s", (every_s) => {
+    const readings = [...withFloat(every_s, true)].map((each) => ({ ...each, floatOn: null }));
+    const { summary, cycles } = analyse(smallSite, readings);
+    expect(cycles.length).toBeGreaterThan(38);
+    expect(summary.findings).toEqual([]);
+  });
+
   it("is none whose contact bounces as it turns over", () => {
     expect(analyse(smallSite, withFloat(1, false, 3)).summary.findings).toEqual([]);
   });
