@@ -89,7 +89,7 @@ export function noteKeptDown(
   state.lowest_m = Math.min(state.lowest_m, level_m);
   const risen_m = level_m - state.lowest_m;
   const rises = !calls && risen_m > Math.max(risesAgain_m, underDeviations * noise_m);
-  if (level_m > state.line_m || (state.kept && rises)) {
+  if (level_m > state.line_m || rises) {
     Object.assign(state, up);
     return;
   }

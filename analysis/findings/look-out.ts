@@ -302,8 +302,10 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     const { level_m, levelNoise_m } = view;
     if (told) noteStops(keptDown, recentStops_m(state.tally), lowestStop_m(site));
     if (level_m === null) return;
-    const { endInflow } = tracker;
-    const rise_ms = endInflow === null ? null : endInflow.flow_m3s / geometry.area_m2(level_m);
+    const { endInflow, lastInflow } = tracker;
+    // What a household pours in towards the end of a rest is over sooner than the run that it starts.
+    const inflow_m3s = endInflow && Math.min(endInflow.flow_m3s, lastInflow?.flow_m3s ?? endInflow.flow_m3s);
+    const rise_ms = inflow_m3s === null ? null : inflow_m3s / geometry.area_m2(level_m);
     noteKeptDown(keptDown, time_s, level_m, levelNoise_m, rise_ms, state.floatOn === true);
   }
 
