@@ -139,22 +139,27 @@ export function bearsOut(longer: number | null, share: number): boolean {
   return longer === null || longer >= 1 + ofTheTime * (1 / Math.max(share, leastShare) - 1);
 }
 
-function longerLately({ empties_s, drawn_m, readEvery_s }: PumpHistoryState, runs: number): number | null {
-  const n = empties_s.length;
-  const before = n - runs;
-  if (before < fewestUsual) return null;
+/** Against the runs whose rates are the usual ones; where too few of those show, against all before the latest. */
+function longerLately(history: PumpHistoryState, runs: number): number | null {
+  const { empties_s, drawn_m, readEvery_s, usualEmpties_s = [], usualDrawn_m = [] } = history;
+  const knowsUsual = usualEmpties_s.length >= fewestUsual;
+  const before_s = knowsUsual ? usualEmpties_s : empties_s.slice(0, -runs);
+  const before_m = knowsUsual ? usualDrawn_m : drawn_m.slice(0, -runs);
+  if (empties_s.length < runs || before_s.length < fewestUsual) return null;
   // One run may have been read wrongly, or drawn out by a hand on the float.
   const chance_s = byChance * readEvery_s * Math.sqrt(latestRuns / runs);
-  const longer = (medianOfPart(empties_s, before, n) - chance_s) / meanTime_s(empties_s, 0, before);
-  return longer / moreDrawn(drawn_m, runs);
+  const longer = (medianOfLast(empties_s, runs) - chance_s) / meanTime_s(before_s);
+  return longer / moreDrawn(medianOfLast(drawn_m, runs), before_m);
 }
 
 /** A float that starts the pump higher gives it more to lift; 1 where no level shows that. */
-function moreDrawn(drawn_m: readonly number[], runs: number): number {
-  const n = drawn_m.length;
-  const before = Math.max(0, n - runs);
-  const share = medianOfPart(drawn_m, before, n) / medianOfPart(drawn_m, 0, before);
+function moreDrawn(latest_m: number, usual_m: readonly number[]): number {
+  const share = latest_m / medianOfPart(usual_m, 0, usual_m.length);
   return Number.isNaN(share) ? 1 : Math.max(1, share);
+}
+
+function medianOfLast(values: readonly number[], count: number): number {
+  return medianOfPart(values, values.length - count, values.length);
 }
 
 function longerSinceBest(history: PumpHistoryState): number | null {

@@ -32,6 +32,9 @@ export interface PumpHistoryState {
   /** How far each of those runs lowered the water; NaN where no level shows it. */
   drawn_m: number[];
   readEvery_s: number;
+  /** The same two of the runs whose rates are the usual ones; absent before the first. */
+  usualEmpties_s?: number[];
+  usualDrawn_m?: number[];
   /** Of ln(rate / best), in standard deviations of one run. */
   cusum: CusumState;
   /** ln(rate) since the best days began. */
@@ -115,6 +118,7 @@ export function noteRate(history: PumpHistoryState, measured: FlowEstimate, seen
   if (history.usual_m3s.length >= fewestUsual && !isUsual(history, rate)) return;
   keep(history.usual_m3s, rate.flow_m3s, usualRuns);
   keep(history.usualU_m3s, rate.uFlow_m3s, usualRuns);
+  keepUsualTime(history);
   history.sinceBest += 1;
   addToCourse(history.course, Math.log(rate.flow_m3s));
   sumUp(history, rate);
@@ -152,21 +156,27 @@ export function noteRunTime(history: PumpHistoryState, cycle: Cycle, readEvery_s
   keep(history.drawn_m, isKnown ? startLevel_m - stopLevel_m : Number.NaN, usualRuns + lastingRuns);
 }
 
+/** Of a run that was like those before it: others say of no time that it is usual, however many they are in a storm. */
+function keepUsualTime(history: PumpHistoryState): void {
+  const [time_s, drawn_m] = [history.empties_s.at(-1), history.drawn_m.at(-1)];
+  if (time_s === undefined || drawn_m === undefined) return;
+  history.usualEmpties_s ??= [];
+  history.usualDrawn_m ??= [];
+  keep(history.usualEmpties_s, time_s, usualRuns);
+  keep(history.usualDrawn_m, drawn_m, usualRuns);
+}
+
 export function emptiesIn_s(run_s: number, rest_s: number): number {
   return (run_s * rest_s) / (run_s + rest_s);
 }
 
-/** Of those from index `from` to `to` (not included). */
-export function meanTime_s(times_s: readonly number[], from: number, to: number): number {
-  let sum = 0;
-  for (let i = from; i < to; i += 1) sum += times_s[i] as number;
-  return sum / (to - from);
+export function meanTime_s(times_s: readonly number[]): number {
+  return times_s.reduce((sum, time_s) => sum + time_s, 0) / times_s.length;
 }
 
 /** In the mean of a block of usual runs, or of as many as there are; NaN while they are too few. */
 export function latelyEmptiesIn_s({ empties_s }: PumpHistoryState): number {
-  const n = empties_s.length;
-  return n < fewestUsual ? Number.NaN : meanTime_s(empties_s, Math.max(0, n - usualRuns - latestRuns), n);
+  return empties_s.length < fewestUsual ? Number.NaN : meanTime_s(empties_s.slice(-usualRuns - latestRuns));
 }
 
 /** A storm's long runs work at higher levels, against less lift: they are compared at the level of the first run. */
@@ -214,6 +224,8 @@ function isUsual(history: PumpHistoryState, rate: FlowEstimate): boolean {
   // All but this one, which is taken in next.
   history.usual_m3s = history.greater_m3s.slice(0, -1);
   history.usualU_m3s = history.greaterU_m3s.slice(0, -1);
+  history.usualEmpties_s = history.empties_s.slice(-fewestUsual, -1);
+  history.usualDrawn_m = history.drawn_m.slice(-fewestUsual, -1);
   history.greater_m3s = [];
   history.greaterU_m3s = [];
   return true;

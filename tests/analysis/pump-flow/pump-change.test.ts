@@ -172,6 +172,23 @@ describe("noteRunTime", () => {
     expect(suddenChange(state)?.longer).toBeCloseTo(1.1, 6);
   });
 
+  it("holds them against runs that were usual, however many in a storm have told no rate since", () => {
+    const state = newPumpHistory();
+    const rate = (flow_m3s: number) => noteRate(state, { flow_m3s, uFlow_m3s: 0.01, degreesOfFreedom: 9 });
+    const take = (runs: number, run_s: number, flow_m3s: number | null) => {
+      for (let i = 0; i < runs; i++) {
+        noteRunTime(state, cycle(run_s, 1e9), 0);
+        if (flow_m3s !== null) rate(flow_m3s);
+      }
+    };
+    take(12, 20, 2);
+    take(60, 32, null);
+    take(3, 32, 1.25);
+    expect(suddenChange(state)?.longer).toBeCloseTo(1.6, 6);
+    const change = suddenChange(state);
+    expect(change && hasLost(change, 0.25)).toBe(true);
+  });
+
   it("tells by how much runs are longer than in the best days", () => {
     const state = newPumpHistory();
     for (let i = 0; i < 70; i++) {
