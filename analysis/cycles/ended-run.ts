@@ -91,8 +91,6 @@ export interface EndedRun {
   readonly shortsLast?: FlowEstimate | null;
   /** How long it found water; a contact that bounces is read late at either end, on the average by as much. */
   readonly wet_s: number;
-  /** The water fell by fits and starts; absent where it did not. */
-  readonly isUneven?: true;
   /** By how much the fall slows with the level, from the earlier to the later half of a short run; how far apart in time. */
   readonly halves: {
     readonly levelDrop_m: number;
@@ -176,7 +174,6 @@ export function endedRun(
     ...(more_m3 !== 0 && { more_m3 }),
     shortsLast: run_s > longRun_s || dry ? null : atLastOfShort(curve, sensor.sampleSd_m3),
     wet_s: dry ? wet_s : run_s,
-    ...(fit?.isUneven && { isUneven: true }),
     course: hasLevel && !dry ? volumeCourse(all, singlesOf(samples), samples.blockSize) : null,
     halves: fit === undefined ? null : compareHalves(fit, run_s, geometry),
   };

@@ -13,6 +13,7 @@ import { pouredInRun } from "../inflow/poured-in/poured-in-run.ts";
 import { capabilityLine } from "../pump-flow/capability-line.ts";
 import { spinUp_s } from "../pump-flow/fit-run.ts";
 import { inflowDuringRun } from "../pump-flow/inflow-during-run.ts";
+import { wentOnAndOff } from "../pump-flow/on-and-off.ts";
 import { capabilityAt, roughly } from "../pump-flow/pump-capability.ts";
 import { noteComingUp, severalAreLate } from "../pump-flow/pump-change.ts";
 import { fewestUsual, noteRunTime } from "../pump-flow/pump-history.ts";
@@ -189,7 +190,7 @@ export function settle(
   const helped = mayHaveHelp(ended, context, usualTrips(state.trips)?.start_m ?? null);
   const bobbed =
     (context.floatBobs?.(ended.cycle.startedAt_s, ended.cycle.stoppedAt_s) ?? 0) > 0 ||
-    (context.inferred && ended.isUneven === true && ended.cycle.run_s <= longRun_s);
+    (context.inferred && ranByTurns(ended, after, learned));
   // Nothing shows what a pump moves whose inflow is reckoned by that, nor where another may move a part, nor one that stood for
   // moments within the run.
   const pumpRate =
@@ -294,6 +295,14 @@ function mayHaveHelp(ended: EndedRun, context: TrackerContext, seen_m: number | 
   const risesUnseen_m3 = (before?.last?.inflow.flow_m3s ?? 0) * longInterval_s;
   if ((before?.endVolume_m3 ?? 0) - risesUnseen_m3 > nearer_m3) return true;
   return course !== null && highestOf(course).top_m3 > nearer_m3;
+}
+
+/** By the level alone a float that chatters makes one long run of many short ones. */
+function ranByTurns({ course, before }: EndedRun, after: RestSummary | null, { capability }: LearnedPump): boolean {
+  const moves = capabilityAt(capability, null);
+  const inflow = after?.first?.inflow ?? before?.last?.inflow ?? null;
+  if (course === null || moves === null || inflow === null || before?.sampleSd_m3 == null) return false;
+  return wentOnAndOff(course, moves.flow_m3s - inflow.flow_m3s, before.sampleSd_m3);
 }
 
 /** Where the float of a pump that stands alone closes; null until that is seen. */

@@ -17,8 +17,6 @@ export interface RunFit {
   /** Mean fall of the stored volume (discharge less inflow) between two times since the start. */
   fall(from_s: number, to_s: number): FlowEstimate;
   volumeAt_m3(t_s: number): number;
-  /** No one fall: the levels lie off it by far more than the sensor errs, as of a pump that went on and off meanwhile. */
-  readonly isUneven: boolean;
   /** By how much the fall slows from the earlier to the later half of what was seen; null when too few samples tell. */
   readonly slowing: Slowing | null;
 }
@@ -67,9 +65,6 @@ const fewestOfKnownNoise = 2;
 /** So many samples show their own noise to an eighth, 1/√(2ν): where it is more than that of the rests, it counts. */
 const tellsByItself = 34;
 
-/** Of even falls hardly one in a hundred lies off its curve by so many times the sensor's errors. Simulated. */
-const uneven = 3;
-
 /**
  * Fits the fall of the volume over a run, its spin-up left out.
  *
@@ -108,7 +103,6 @@ export function fitRun(
   if (curve === undefined) return undefined;
   const last_s = samples.t[samples.count - 1] ?? 0;
   const unseen = unseenInRun(curve, sensor, first_s, last_s, after);
-  const ofSensor_m3 = Number.isFinite(sensor.step_m3) ? Math.hypot(known_m3, sensor.step_m3 / Math.sqrt(12)) : known_m3;
   return {
     stopVolume_m3:
       duration_s - last_s <= Math.max(3, (last_s - upToSpeed_s) / 4)
@@ -128,7 +122,6 @@ export function fitRun(
       };
     },
     volumeAt_m3: curve.valueAt,
-    isUneven: known_m3 > 0 && curve.sampleSd > uneven * ofSensor_m3,
     slowing: slowingOf(samples, curve.sampleSd, upToSpeed_s, last_s),
   };
 }
