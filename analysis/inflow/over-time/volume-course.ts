@@ -13,8 +13,10 @@ export interface VolumeCourse {
 }
 
 export const mostInCourse = 480;
-/** In a block of three or more readings the one in the middle says whether the others are spikes. */
+/** A spike is so many times as far off both its neighbours as they are apart … */
 const telling = 5;
+/** … and less where the pump's work is put back: that volume never sinks, so that one beyond both of them is wrong in any case. */
+const tellingPutBack = 2;
 
 /**
  * @param samples    in order of time; weights are not looked at, for what a curve took for spikes may be a storm
@@ -72,23 +74,23 @@ function despiked({ y, count }: CurveSamples): Float64Array {
   for (let i = 0; i < count; i += 1) {
     const after = i + 1 < count ? (y[i + 1] as number) : here;
     // The first and the last have one neighbour, and are as far off the other as off themselves.
-    clean[i] = isLone(before, here, after) ? (before + after) / 2 : here;
+    clean[i] = isLone(before, here, after, telling) ? (before + after) / 2 : here;
     before = here;
     here = after;
   }
   return clean;
 }
 
-function isLone(before: number, here: number, after: number): boolean {
+function isLone(before: number, here: number, after: number, times: number): boolean {
   const up = here - before;
   const down = here - after;
   const far = Math.abs(up) > spike_m3 && Math.abs(down) > spike_m3;
-  return far && up * down > 0 && Math.min(Math.abs(up), Math.abs(down)) > telling * Math.abs(after - before);
+  return far && up * down > 0 && Math.min(Math.abs(up), Math.abs(down)) > times * Math.abs(after - before);
 }
 
 /** Whether one of these volumes, neither the first nor the last, is a spike: a run hides one until its fall is put back. */
-export function standsAlone(volume_m3: ArrayLike<number>, i: number): boolean {
-  return isLone(volume_m3[i - 1] as number, volume_m3[i] as number, volume_m3[i + 1] as number);
+export function standsAlone(putBack_m3: ArrayLike<number>, i: number): boolean {
+  return isLone(putBack_m3[i - 1] as number, putBack_m3[i] as number, putBack_m3[i + 1] as number, tellingPutBack);
 }
 
 /** Of the middle ones of three in a row each: a spike is no top. */

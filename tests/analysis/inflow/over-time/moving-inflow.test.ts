@@ -89,19 +89,24 @@ describe("movingInflow", () => {
     expect(bends(0)).toBeGreaterThan(0.05);
   });
 
-  it("is not led by a spike in a run of few readings, whose fall hides it", () => {
-    const { run, rest } = stretch(() => 5e-5);
-    const seldom = ({ t, y, n }: VolumeCourse): VolumeCourse => {
-      const every = (values: Float64Array) => values.filter((_, i) => i % 15 === 5);
-      return { t: every(t), y: every(y), n: every(n), count: 4 };
-    };
-    const spiked = seldom(run as VolumeCourse);
-    spiked.y[1] = (spiked.y[1] as number) - 0.03;
-    const found = movingInflow(stretch(() => 5e-5, { run: spiked, rest: seldom(rest), sampleSd_m3: 1e-4 }));
-    for (const from of [5, 15, 25, 35]) {
-      expect(Math.abs((found?.over(from, from + 10).flow_m3s ?? Number.NaN) - 5e-5)).toBeLessThan(0.02 * pumpRate_m3s);
-    }
-  });
+  it.each([5e-5, 2e-4])(
+    "is not led by a spike in a run of few readings, whose fall hides it, beside %f m³/s",
+    (inflow_m3s) => {
+      const { run, rest } = stretch(() => inflow_m3s);
+      const seldom = ({ t, y, n }: VolumeCourse): VolumeCourse => {
+        const every = (values: Float64Array) => values.filter((_, i) => i % 15 === 5);
+        return { t: every(t), y: every(y), n: every(n), count: 4 };
+      };
+      const spiked = seldom(run as VolumeCourse);
+      spiked.y[1] = (spiked.y[1] as number) - 0.03;
+      const found = movingInflow(stretch(() => inflow_m3s, { run: spiked, rest: seldom(rest), sampleSd_m3: 1e-4 }));
+      for (const from of [5, 15, 25, 35]) {
+        expect(Math.abs((found?.over(from, from + 10).flow_m3s ?? Number.NaN) - inflow_m3s)).toBeLessThan(
+          0.02 * pumpRate_m3s,
+        );
+      }
+    },
+  );
 
   it("is not drawn down by the pump that already runs where the start is seen late, read off the level", () => {
     const { rest, ...late } = stretch(() => 5e-4);
