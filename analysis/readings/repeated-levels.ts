@@ -174,8 +174,18 @@ const byChance = 1e-3;
  * The value is said again though the sensor hardly ever repeats one: it holds its last reading for a moment, and this is no
  * new one. Held for longer, it may be the water that stands.
  */
-export function isHeld({ last_m, repeats, equalShare, interval_s }: LevelScreenState, level_m: number): boolean {
-  return level_m === last_m && interval_s <= closelyRead_s && repeatsByHolding(repeats + 1, equalShare);
+export function isHeld(state: LevelScreenState, level_m: number): boolean {
+  const { last_m, repeats, equalShare, interval_s } = state;
+  if (level_m !== last_m || interval_s > closelyRead_s) return false;
+  return repeatsByHolding(repeats + 1, equalShare) || (cameAtOnce(state) && repeats < mostSaidAgain);
+}
+
+/** No pump draws the water down by so much from one close reading to the next; common practice, no source. */
+const drawnAtOnce_m = 0.05;
+
+/** Reached in one leap: water that does that is not calm at once, so that the very same value again is no new reading of it. */
+function cameAtOnce({ leapt, fellFrom_m, last_m }: LevelScreenState): boolean {
+  return leapt || fellFrom_m - last_m > drawnAtOnce_m;
 }
 
 export function repeatsByHolding(repeats: number, equalShare: number): boolean {

@@ -44,11 +44,23 @@ describe("screenLevel", () => {
     const levelAt = noisy();
     const { state } = watch(1000, levelAt);
     const next = (time_s: number, level_m: number) => screenLevel(state, range, time_s, level_m);
-    const held = Array.from({ length: 13 }, (_, i) => next(1000 + i, 0.25));
+    const held_m = courseAt(1000).level_m;
+    const held = Array.from({ length: 13 }, (_, i) => next(1000 + i, held_m));
     expect(held.slice(2, 11)).toEqual(new Array(9).fill(null));
-    expect([held[0], held[1], held[11], held[12]]).toEqual(new Array(4).fill(0.25));
-    expect(next(1013, 0.251)).toBe(0.251);
+    expect([held[0], held[1], held[11], held[12]]).toEqual(new Array(4).fill(held_m));
+    expect(next(1013, held_m + 0.001)).toBe(held_m + 0.001);
   });
+
+  it.each([0.08, -0.08])(
+    "keeps back what a coarse sensor says again after a leap, by %f m, and lets it pass once it stands",
+    (by_m) => {
+      const random = seededRandom(2);
+      const { state } = watch(1000, (t) => Math.round((courseAt(t).level_m + random.normal(0.001)) / 0.002) * 0.002);
+      const leapt_m = Math.round((courseAt(1000).level_m + by_m) / 0.002) * 0.002;
+      const passed = Array.from({ length: 13 }, (_, i) => screenLevel(state, range, 1000 + i, leapt_m));
+      expect(passed).toEqual([leapt_m, ...new Array(10).fill(null), leapt_m, leapt_m]);
+    },
+  );
 
   it("lets the steps of a coarse sensor pass, which repeats itself without being held", () => {
     const random = seededRandom(2);
