@@ -42,6 +42,8 @@ export function screenLevel(
   if (slow && fellAtOnce(last_m - level_m, time_s - last_s, pumped_m)) noteWild(state, true);
   if (!isOutOfWater(outOfWater)) noteRoughness(state, level_m);
   else if (outOfWater.since_s === time_s) noteWild(state, true);
+  // Like silence it leaves the steady level that of before.
+  if (held) state.sinceSilence = 0;
   state.last_m = level_m;
   return held || state.standing || isOutOfWater(outOfWater) ? null : level_m;
 }

@@ -1,5 +1,11 @@
 import { describe, expect, it } from "vitest";
-import { leastLevel_m, levelNoise_m, levelProblem, steadyLevel_m } from "../../../analysis/readings/level-problem.ts";
+import {
+  leastLevel_m,
+  levelNoise_m,
+  levelProblem,
+  steadyIsOld,
+  steadyLevel_m,
+} from "../../../analysis/readings/level-problem.ts";
 import { forgetRecentLevels, noteRow, noteSwitching, screenLevel } from "../../../analysis/readings/level-screen.ts";
 import { newLevelScreen } from "../../../analysis/readings/level-screen-state.ts";
 import { noteLowestStop, screenRun } from "../../../analysis/readings/repeated-levels.ts";
@@ -49,6 +55,18 @@ describe("screenLevel", () => {
     expect(held.slice(2, 11)).toEqual(new Array(9).fill(null));
     expect([held[0], held[1], held[11], held[12]]).toEqual(new Array(4).fill(held_m));
     expect(next(1013, held_m + 0.001)).toBe(held_m + 0.001);
+  });
+
+  it("takes the steady level for that of before while a value is held, and until most of five levels are newer", () => {
+    const { state } = watch(1000, noisy());
+    const held_m = courseAt(1000).level_m;
+    for (let i = 0; i < 8; i += 1) screenLevel(state, range, 1000 + i, held_m);
+    const isOld = [0.3, 0.299, 0.298].map((level_m, i) => {
+      screenLevel(state, range, 1008 + i, level_m);
+      return steadyIsOld(state);
+    });
+    expect(isOld).toEqual([true, true, false]);
+    expect(steadyLevel_m(state)).toBe(0.298);
   });
 
   it.each([0.08, -0.08])(
