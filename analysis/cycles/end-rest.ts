@@ -40,7 +40,7 @@ import { tripsByNow, usualTrips } from "../readings/trip-levels.ts";
 import type { CurveSamples } from "../statistics/fit-curve.ts";
 import { quickEnough_ms } from "./by-level/level-runs-state.ts";
 import type { Cycle, FlowEstimate } from "./cycle.ts";
-import type { EndedRun, InflowAt, RestSummary } from "./ended-run.ts";
+import { type InflowAt, type RestSummary, withoutItsEnd } from "./ended-run.ts";
 import { notePartOfRest } from "./part-of-rest.ts";
 import {
   doubtFallInRest,
@@ -54,7 +54,7 @@ import {
   withResolution,
 } from "./rest-inflow.ts";
 import { endRestOfFills } from "./rest-of-fills.ts";
-import { chatterRun_s, longRun_s } from "./run-lengths.ts";
+import { chatterRun_s } from "./run-lengths.ts";
 import { curveSamples, gathered, readingsOf, stood } from "./samples.ts";
 import { settle } from "./settle-run.ts";
 import { stoodOverStart } from "./stood-over-start.ts";
@@ -315,13 +315,6 @@ function passOverHeld(state: TrackerState, { geometry, basin, interval_s }: Trac
   const first_m3 = Math.max(state.samples.y[0] ?? Number.NaN, state.samples.y[1] ?? Number.NaN);
   const fellAfter = last_m3 !== null && last_m3 - first_m3 > leap_m3 + moves_m3s * interval_s;
   if (held || (fellAfter && ended.lastSaidAgain === true)) state.ended = withoutItsEnd(ended);
-}
-
-/** Of a short run nobody knows from when on it held: how fast that moved the water the rests on either side have to tell. */
-function withoutItsEnd(ended: EndedRun): EndedRun {
-  const unseen = { late: null, atLast: null, shortsLast: null, halves: null, course: null, stopVolume_m3: null };
-  if (ended.cycle.run_s > longRun_s) return { ...ended, ...unseen, parts: [] };
-  return { ...ended, ...unseen, whole: null, lateStart_s: null, cycle: { ...ended.cycle, pumpRate: null } };
 }
 
 /** Closer readings see what comes back. */

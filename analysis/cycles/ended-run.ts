@@ -179,6 +179,16 @@ export function endedRun(
   };
 }
 
+/**
+ * A run towards whose end the sensor only said again what it had said before. Of a short one nobody knows from when on: how fast
+ * that moved the water the rests on either side have to tell.
+ */
+export function withoutItsEnd(ended: EndedRun): EndedRun {
+  const unseen = { late: null, atLast: null, shortsLast: null, halves: null, course: null, stopVolume_m3: null };
+  if (ended.cycle.run_s > longRun_s) return { ...ended, ...unseen, parts: [] };
+  return { ...ended, ...unseen, whole: null, lateStart_s: null, cycle: { ...ended.cycle, pumpRate: null } };
+}
+
 function atLastOfShort(curve: CurveSamples, sampleSd_m3: number | null): FlowEstimate | null {
   return sampleSd_m3 === null ? null : fallAtShortsLast(curve, sampleSd_m3);
 }
