@@ -180,12 +180,13 @@ export function isHeld(state: LevelScreenState, level_m: number): boolean {
   return repeatsByHolding(repeats + 1, equalShare) || (cameAtOnce(state) && repeats < mostSaidAgain);
 }
 
-/** No pump draws the water down by so much from one close reading to the next; common practice, no source. */
-const drawnAtOnce_m = 0.05;
+/** No pump draws the water down by so much in a second, and none but a bucket raises it so; common practice, no source. */
+const atOnce_ms = { up: 0.02, down: 0.05 } as const;
 
 /** Reached in one leap: water that does that is not calm at once, so that the very same value again is no new reading of it. */
-function cameAtOnce({ leapt, fellFrom_m, last_m }: LevelScreenState): boolean {
-  return leapt || fellFrom_m - last_m > drawnAtOnce_m;
+function cameAtOnce({ leapt, leap_m: up_m, fellFrom_m, last_m, interval_s }: LevelScreenState): boolean {
+  const seconds = Math.max(1, interval_s);
+  return (leapt && up_m > atOnce_ms.up * seconds) || fellFrom_m - last_m > atOnce_ms.down * seconds;
 }
 
 export function repeatsByHolding(repeats: number, equalShare: number): boolean {
