@@ -10,7 +10,7 @@ const inflow_lpm = 35;
 const pump_lpm = 66;
 
 /** An hour read each 2 s; from the middle on, in a rest, the level is what it was then. */
-function* readings() {
+function* readings(byCurrent = false) {
   const random = seededRandom(5);
   let [level_m, pumpOn, frozen_m] = [0.2, false, Number.NaN];
   for (let time_s = 0; time_s < 3600; time_s += 1) {
@@ -19,8 +19,11 @@ function* readings() {
     if (level_m <= 0.1) pumpOn = false;
     const seen_m = Math.round((level_m + random.normal(0.0007)) * 1e4) / 1e4;
     if (Number.isNaN(frozen_m) && time_s > 1800 && !pumpOn && level_m > 0.27) frozen_m = seen_m;
+    const told = byCurrent
+      ? { pumpOn: null, pumpCurrent_a: (pumpOn ? 6 : 0.1) * (1 + random.normal(0.02)) }
+      : { pumpOn };
     if (time_s % 2 === 0)
-      yield reading(startTime_s + time_s, { level_m: Number.isNaN(frozen_m) ? seen_m : frozen_m, pumpOn });
+      yield reading(startTime_s + time_s, { level_m: Number.isNaN(frozen_m) ? seen_m : frozen_m, ...told });
   }
 }
 
@@ -29,5 +32,11 @@ describe("a level sensor that freezes in a storm", () => {
     const { summary } = analyse(smallSite, readings());
     const peak_lpm = summary.inflow.peak["60"]?.lpm ?? Number.NaN;
     expect(Math.abs(peak_lpm / inflow_lpm - 1)).toBeLessThan(0.1);
+  });
+
+  it("hides none of the runs that a motor's current shows, but for one or two before it is known", () => {
+    const [byContact, byCurrent] = [false, true].map((way) => analyse(smallSite, readings(way)).cycles.length);
+    expect(byContact).toBeGreaterThan(8);
+    expect(byCurrent).toBeGreaterThanOrEqual((byContact ?? 0) - 2);
   });
 });

@@ -19,7 +19,8 @@ export interface LoadByLevelState {
   onAt_s: number;
   /** The highest since it was taken for the motor's by what it draws; 0: it is not. */
   usual: number;
-  /** What the water did meanwhile. */
+  /** What the water did meanwhile; whether any level was another than the last before: a sensor that is frozen says nothing of it. */
+  moved: boolean;
   fell: boolean;
   falls: boolean;
   /** What was drawn when it was seen to fall. */
@@ -49,7 +50,7 @@ export function newLoadByLevel(): LoadByLevelState {
 
 function noLoad() {
   const { NaN: not } = Number;
-  const water = { fell: false, falls: false, fallsBy: 0, stoodAt_s: not, mark_m: not, markAt_s: not };
+  const water = { moved: false, fell: false, falls: false, fallsBy: 0, stoodAt_s: not, mark_m: not, markAt_s: not };
   const before = { before_m: 0, longBefore_m: 0, beforeFrom_s: not, last_m: 0 };
   return { ...before, load: 0, under: null, onAt_s: not, usual: 0, ...water, seenAfter_s: not, turned: 0 };
 }
@@ -86,7 +87,7 @@ export function withTheWater(
   level_m: number | null,
 ): boolean | null {
   if (loaded !== true) {
-    if (state.under !== null) conclude(state, besideLoad(), level_m);
+    if (state.under !== null) conclude(state, besideLoad(), time_s, level_m);
     if (level_m !== null) noteBefore(state, time_s, level_m);
     return loaded;
   }
@@ -125,6 +126,7 @@ function noteLevel(
     const under = start_m !== null && stood_m < start_m - near_m;
     Object.assign(state, { under, onAt_s: time_s, mark_m: stood_m, markAt_s: time_s });
   }
+  if (level_m !== state.last_m) state.moved = true;
   const { falls } = state;
   const way_m = falls ? state.mark_m - level_m : level_m - state.mark_m;
   if (way_m > (falls ? turns_m : 0)) state.mark_m = level_m;
@@ -154,13 +156,13 @@ function noteLowers(state: LoadByLevelState): void {
   state.lowers = load > lowers ? lowers + byAndBy * (load - lowers) : load;
 }
 
-/** Of a run that is over within two readings the one after it tells. */
-function conclude(state: LoadByLevelState, { turns_m }: BesideLoad, level_m: number | null): void {
-  const { fell, falls, mark_m, under } = state;
+/** Of a run that is over within two readings the one after it tells; one of a float that chatters lowers too little to show. */
+function conclude(state: LoadByLevelState, { turns_m }: BesideLoad, time_s: number, level_m: number | null): void {
+  const { moved, fell, falls, mark_m, under, onAt_s } = state;
   const isLow = !falls && level_m !== null && level_m < mark_m - turns_m;
   if (!fell && isLow) noteLowers(state);
   if (fell || isLow) state.agreed = Math.min(enough, state.agreed + 1);
-  else if (under === true) noteOther(state);
+  else if (under === true && moved && time_s - onAt_s > waits_s) noteOther(state);
   Object.assign(state, noLoad());
 }
 
