@@ -44,6 +44,7 @@ import { type InflowAt, type RestSummary, withoutItsEnd } from "./ended-run.ts";
 import { notePartOfRest } from "./part-of-rest.ts";
 import {
   doubtFallInRest,
+  fleeting_s,
   inflowTowards,
   isVagueBeside,
   passInflowOfRest,
@@ -89,7 +90,9 @@ export function endRest(
   const stopSeen = state.phaseFrom_s !== null;
   const levelStood = context.levelStood === true;
   const chatter = isChatter(state, duration_s);
-  const lasts = duration_s > 0 && !context.keptDown && !levelStood && !chatter;
+  // Right after a stop the water settles and runs back: a rest that is not seen to go on shows nothing else.
+  const breaksOff = stopSeen && !startSeen && duration_s <= fleeting_s;
+  const lasts = duration_s > 0 && !context.keptDown && !levelStood && !chatter && !breaksOff;
   const { last = null } = state.ended?.before ?? {};
   const mayPourOn = lasts && last !== null && state.memory.leaks !== true;
   if (mayPourOn && pouredBefore(last.inflow, curveSamples(state.samples))) state.memory.pouring = true;

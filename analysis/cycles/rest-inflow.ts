@@ -27,7 +27,7 @@ const mostParts = 240;
 const mostOfSmooth = 60;
 const mostOfSteady = 4;
 /** A rest this short shows too little to go by alone when its inflow is vaguer than this share. */
-const fleeting_s = 30;
+export const fleeting_s = 30;
 const vague = 0.25;
 /** A steady rise through a sensor's steps leaves 0.29 steps of residual; a little noise more blurs them out. */
 const undithered = 0.35;
