@@ -94,6 +94,25 @@ describe("a contact asked each 5 s beside a level each second", () => {
   });
 });
 
+describe("a contact, and a float, asked some times more seldom than the level, that is dead from the second day on", () => {
+  it.each([
+    [1, 5, { pumpOn: false }, "pump_on"],
+    [1, 3, { pumpOn: false }, "pump_on"],
+    [2, 4, { pumpOn: false }, "pump_on"],
+    [1, 5, { floatOn: false }, "float_on"],
+  ] as const)(
+    "is told, though a run is seen to be over some of its rows later: %d, %d, %o",
+    (level_s, signal_s, dead, channel) => {
+      const alive: Says = (after_s) => ("pumpOn" in dead ? { pumpOn: isOn(after_s) } : { floatOn: isOn(after_s) });
+      const { said } = analyse(
+        smallSite,
+        asked(level_s, signal_s, (after_s) => (after_s > day_s ? dead : alive(after_s))),
+      );
+      expect(said.findings[0]?.finding.evidence).toMatchObject({ channel, problem: "frozen" });
+    },
+  );
+});
+
 describe("a motor's power asked each minute beside a level each 10 s", () => {
   it("leaves the runs to the level", () => {
     expectAllSeen(

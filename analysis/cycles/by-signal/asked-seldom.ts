@@ -126,12 +126,18 @@ export function isAskedSeldom(state: SignalRowsState, level_s: number): boolean 
   return state.told >= fewestTold && mayBeOld(state, level_s);
 }
 
-/** Whether it was asked within a run, off whose ends a level may be by `unsure_s`. */
+/**
+ * Whether it was asked within a run, off whose ends a level may be by `unsure_s`. That a run is over shows some rows later:
+ * those before the latest two lay as far apart as its rows do.
+ */
 export function wasAskedWithin(
-  { at_s, before_s }: SignalRowsState,
+  { at_s, before_s, every_s }: SignalRowsState,
   from_s: number,
   to_s: number,
   unsure_s: number,
 ): boolean {
-  return [at_s, before_s].some((row_s) => row_s > from_s + unsure_s && row_s < to_s - unsure_s);
+  const since = Math.max(0, Math.ceil((before_s - (to_s - unsure_s)) / every_s));
+  return [at_s, before_s, before_s - since * every_s].some(
+    (row_s) => row_s > from_s + unsure_s && row_s < to_s - unsure_s,
+  );
 }
