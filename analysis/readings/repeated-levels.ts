@@ -184,9 +184,16 @@ export function isHeld(state: LevelScreenState, level_m: number): boolean {
 const atOnce_ms = { up: 0.02, down: 0.05 } as const;
 
 /** Reached in one leap: water that does that is not calm at once, so that the very same value again is no new reading of it. */
-function cameAtOnce({ leapt, leap_m: up_m, fellFrom_m, last_m, interval_s }: LevelScreenState): boolean {
+function cameAtOnce(state: LevelScreenState): boolean {
+  const { leapt, leap_m: up_m, fellFrom_m, last_m, interval_s } = state;
   const seconds = Math.max(1, interval_s);
-  return (leapt && up_m > atOnce_ms.up * seconds) || fellFrom_m - last_m > atOnce_ms.down * seconds;
+  if (leapt) return up_m > atOnce_ms.up * seconds;
+  return fellFrom_m - last_m > atOnce_ms.down * seconds && !isSpikeOver(state);
+}
+
+/** What it fell to is where it had stood before it leapt up, a moment ago: that is the water. */
+function isSpikeOver({ leapFrom_m, leapAt_s, repeatsFrom_s, last_m, interval_s }: LevelScreenState): boolean {
+  return repeatsFrom_s - leapAt_s <= mostSaidAgain * interval_s && last_m > leapFrom_m - leap_m;
 }
 
 export function repeatsByHolding(repeats: number, equalShare: number): boolean {

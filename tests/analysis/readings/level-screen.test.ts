@@ -1,11 +1,5 @@
 import { describe, expect, it } from "vitest";
-import {
-  leastLevel_m,
-  levelNoise_m,
-  levelProblem,
-  steadyIsOld,
-  steadyLevel_m,
-} from "../../../analysis/readings/level-problem.ts";
+import { leastLevel_m, levelNoise_m, levelProblem, steadyLevel_m } from "../../../analysis/readings/level-problem.ts";
 import { forgetRecentLevels, noteRow, noteSwitching, screenLevel } from "../../../analysis/readings/level-screen.ts";
 import { newLevelScreen } from "../../../analysis/readings/level-screen-state.ts";
 import { noteLowestStop, screenRun } from "../../../analysis/readings/repeated-levels.ts";
@@ -45,40 +39,6 @@ describe("screenLevel", () => {
     expect(passed).toEqual(given);
     expect([...problems]).toEqual([]);
   });
-
-  it("keeps back a reading that a trembling sensor holds, but for the first, and what stands for longer passes", () => {
-    const levelAt = noisy();
-    const { state } = watch(1000, levelAt);
-    const next = (time_s: number, level_m: number) => screenLevel(state, range, time_s, level_m);
-    const held_m = courseAt(1000).level_m;
-    const held = Array.from({ length: 13 }, (_, i) => next(1000 + i, held_m));
-    expect(held.slice(2, 11)).toEqual(new Array(9).fill(null));
-    expect([held[0], held[1], held[11], held[12]]).toEqual(new Array(4).fill(held_m));
-    expect(next(1013, held_m + 0.001)).toBe(held_m + 0.001);
-  });
-
-  it("takes the steady level for that of before while a value is held, and until most of five levels are newer", () => {
-    const { state } = watch(1000, noisy());
-    const held_m = courseAt(1000).level_m;
-    for (let i = 0; i < 8; i += 1) screenLevel(state, range, 1000 + i, held_m);
-    const isOld = [0.3, 0.299, 0.298].map((level_m, i) => {
-      screenLevel(state, range, 1008 + i, level_m);
-      return steadyIsOld(state);
-    });
-    expect(isOld).toEqual([true, true, false]);
-    expect(steadyLevel_m(state)).toBe(0.298);
-  });
-
-  it.each([0.08, -0.08])(
-    "keeps back what a coarse sensor says again after a leap, by %f m, and lets it pass once it stands",
-    (by_m) => {
-      const random = seededRandom(2);
-      const { state } = watch(1000, (t) => Math.round((courseAt(t).level_m + random.normal(0.001)) / 0.002) * 0.002);
-      const leapt_m = Math.round((courseAt(1000).level_m + by_m) / 0.002) * 0.002;
-      const passed = Array.from({ length: 13 }, (_, i) => screenLevel(state, range, 1000 + i, leapt_m));
-      expect(passed).toEqual([leapt_m, ...new Array(10).fill(null), leapt_m, leapt_m]);
-    },
-  );
 
   it("lets the steps of a coarse sensor pass, which repeats itself without being held", () => {
     const random = seededRandom(2);
