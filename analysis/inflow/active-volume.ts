@@ -124,9 +124,13 @@ export function areEven(
   return isEven(latest.map(({ run_s }) => run_s)) && isEven(latest.map(({ rest_s }) => rest_s ?? 0));
 }
 
-/** No pump moves so many times what was learned of it; and so many times as much comes in to none. Judgement, no source. */
+/**
+ * No pump moves so many times what was learned of it; and so many times as much comes in to none. In a rest that brings less than
+ * such a share of it the basin may have filled, and a run that lowers the water by less was long enough. Judgement, no source.
+ */
 const noPump = 1.4;
 const noInflow = 3;
+const mayFill = 0.5;
 
 /**
  * Whether run and rest are too short for what lies between the floats to have been drawn out and to have come in again: the
@@ -148,8 +152,9 @@ export function tookPart(
   if (moves === null) return run_s + rest_s < soonest_s && context.runsEvenly !== true;
   // Whatever ran before: a float that was let go of in mid-water comes down wherever that stands.
   if (cameIn_m3s > noInflow * moves.flow_m3s) return true;
-  // After a rest in which the basin may have filled it is the pump that has changed.
-  return cameIn_m3s > moves.flow_m3s && drawn_m3s > noPump * moves.flow_m3s;
+  // A pump moves what comes in and what it lowers the water by; after a rest in which the basin may have filled it has changed.
+  const [least_m3s, most_m3s] = [mayFill * moves.flow_m3s, noPump * moves.flow_m3s];
+  return Math.min(cameIn_m3s, drawn_m3s) > least_m3s && cameIn_m3s + drawn_m3s > most_m3s;
 }
 
 /** Shorter runs tell as much as the rests beside them. */

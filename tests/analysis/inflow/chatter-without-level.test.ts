@@ -55,6 +55,12 @@ it.each([hours(4, 5), hours(0, 1)])(
   },
 );
 
+it.each([5, 10])("makes no peaks of fills that no pump could have drawn out between, read each %i s", (each_s) => {
+  const rows = chatteringFloat(hours(4, 5), [3, 10]).filter((_, t) => t % each_s === 0);
+  const { summary } = analyse(smallSite, rows);
+  for (const window of ["60", "600", "3600"] as const) expect(summary.inflow.peak[window]?.lpm).toBeLessThan(2 * 6);
+});
+
 /** Each second by the contact alone; the float hangs up for 20 min as the pump runs, and is let go of in mid-water. */
 function heldOn(): Reading[] {
   const readings: Reading[] = [];
