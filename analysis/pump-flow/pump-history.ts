@@ -35,6 +35,8 @@ export interface PumpHistoryState {
   /** The same two of the runs whose rates are the usual ones; absent before the first. */
   usualEmpties_s?: number[];
   usualDrawn_m?: number[];
+  /** The newest time is of a run whose rate has not been noted yet; absent: it is of one before. */
+  timed?: true;
   /** Of ln(rate / best), in standard deviations of one run. */
   cusum: CusumState;
   /** ln(rate) since the best days began. */
@@ -110,6 +112,8 @@ const bare: RunSeen = { level_m: null, slope_m2s: 0, lateStart_s: null };
 
 export function noteRate(history: PumpHistoryState, measured: FlowEstimate, seen: RunSeen = bare): void {
   noteStart(history, seen.lateStart_s, seen.run_s);
+  const { timed } = history;
+  delete history.timed;
   const one = atOneLevel(history, measured, seen);
   const rate = one.uFlow_m3s < precise * one.flow_m3s ? one : together(history, one);
   if (rate === null) return;
@@ -118,7 +122,7 @@ export function noteRate(history: PumpHistoryState, measured: FlowEstimate, seen
   if (history.usual_m3s.length >= fewestUsual && !isUsual(history, rate)) return;
   keep(history.usual_m3s, rate.flow_m3s, usualRuns);
   keep(history.usualU_m3s, rate.uFlow_m3s, usualRuns);
-  keepUsualTime(history);
+  if (timed) keepUsualTime(history);
   history.sinceBest += 1;
   addToCourse(history.course, Math.log(rate.flow_m3s));
   sumUp(history, rate);
@@ -151,6 +155,7 @@ export function noteRunTime(history: PumpHistoryState, cycle: Cycle, readEvery_s
   history.readEvery_s = readEvery_s;
   const { run_s, rest_s, startLevel_m, stopLevel_m } = cycle;
   if (rest_s === null) return;
+  history.timed = true;
   keep(history.empties_s, emptiesIn_s(run_s, rest_s), usualRuns + lastingRuns);
   const isKnown = startLevel_m !== null && stopLevel_m !== null && startLevel_m > stopLevel_m;
   keep(history.drawn_m, isKnown ? startLevel_m - stopLevel_m : Number.NaN, usualRuns + lastingRuns);
