@@ -23,7 +23,7 @@ export interface LoadSplitState {
   jumpedAt_s: number;
   turn?: LoadTurnState;
   starts?: LoadStartsState;
-  /** The least that has started and was taken for the motor, and starts since that were known to be something else's. */
+  /** The least that has started and was taken for the motor, and starts of as much since that were known to be something else's. */
   leastOn?: number;
   others?: number;
 }
@@ -80,7 +80,7 @@ export function isLoaded(
   const running = Number.isNaN(state.running) ? Math.max(state.highest, smallest * kind.least) : state.running;
   const now = sideOf(kind, standing, running, load) ?? on;
   if (started && now === true) state.leastOn = Math.min(load, state.leastOn ?? load);
-  if (started && now === false) state.others = (state.others ?? 0) + 1;
+  if (started && now === false && isAsMuch(load, state.leastOn)) state.others = (state.others ?? 0) + 1;
   state.turn ??= newLoadTurn();
   noteTurn(state.turn, time_s, (load - standing) / (running - standing), on, now);
   return now;
@@ -88,6 +88,12 @@ export function isLoaded(
 
 /** So many more starts of what was taken for the motor, and it was never that: a motor that has been replaced starts no more. */
 const surelyOther = 3;
+/** From start to start a load differs by less than this share; judgement, no source. */
+const asMuch = 0.25;
+
+function isAsMuch(load: number, leastOn: number | undefined): boolean {
+  return leastOn !== undefined && Math.abs(load - leastOn) < asMuch * leastOn;
+}
 
 /** Whether something else was taken for the motor, before that had shown itself; said once. */
 export function tookOther(state: LoadSplitState, kind: LoadKind): boolean {

@@ -67,5 +67,8 @@ describe("what a fridge was counted for before the motor had shown itself", () =
     const replaced = days({ fridge_w: 0, motor_w: (day) => (day < 2 ? 150 : 600) });
     expect(replaced.takenBack).toBe(0);
     expect(replaced.summary.totals.starts).toBe(replaced.starts);
+    const besideFridge = days({ fridge_w: 90, motor_w: (day) => (day < 2 ? 300 : 1300) });
+    expect(besideFridge.takenBack).toBeLessThanOrEqual(1);
+    expect(besideFridge.summary.totals.starts).toBeGreaterThan(besideFridge.starts / 2);
   });
 });
