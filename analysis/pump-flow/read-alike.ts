@@ -16,7 +16,7 @@ export function newReadAlike(): ReadAlikeState {
 
 const memory = 300;
 /** As long as little is known, readings are taken to fall anywhere: as if so many runs had shown it. */
-const atFirst = 3;
+const atFirst = 5;
 
 /**
  * Takes the readings in a run.
