@@ -5,6 +5,7 @@ import type { BasinGeometry } from "../geometry/basin.ts";
 import { peakOver } from "../inflow/over-time/rolling-peaks.ts";
 import type { Site } from "../site.ts";
 import type { View } from "./rule.ts";
+import { lowestStop_m } from "./two-pumps.ts";
 
 export function emptyView(site: Site, geometry: BasinGeometry, state: AnalyzerState): View {
   const rim_m = site.basin.overflowLevel_m ?? site.basin.depth_m;
@@ -53,6 +54,7 @@ export function emptyView(site: Site, geometry: BasinGeometry, state: AnalyzerSt
     levelNoise_m: 0,
     dischargeNow_m3s: null,
     stopLevel_m: null,
+    stopsAt_m: lowestStop_m(site),
     atStopFor_s: 0,
     cameToStopIn_s: 0,
     keptDown: state.keptDown,

@@ -1,6 +1,9 @@
 // The pump does not stop although the water is down at the stop level: it will run dry and overheat.
 
+import type { Site } from "../site.ts";
+import { medianInPlace } from "../statistics/median.ts";
 import { wetAgain_m } from "./at-stop.ts";
+import { offBy_m } from "./float-stuck-off.ts";
 import type { Rule, View } from "./rule.ts";
 import { lowestStop_m } from "./two-pumps.ts";
 
@@ -13,6 +16,8 @@ export const coarseDwell_s = 300;
  * on: it would have sunk by three centimetres at that pace, far more than floats scatter by. Common practice, no source.
  */
 export const slowApproach = 3;
+/** Fewer runs do not show where they stop, among them one that a float held on. */
+export const fewestStops = 3;
 
 export const floatStuckOn: Rule = {
   kind: "float-stuck-on",
@@ -21,17 +26,16 @@ export const floatStuckOn: Rule = {
   offDelay_s: 30,
   notWhileCalm: true,
   holds: (view, open) => {
-    const { level_m, pumpRunning, pumpInferred, site } = view;
-    const stopLevel_m = lowestStop_m(site);
-    if (level_m === null || stopLevel_m === null || pumpRunning === null) return null;
+    const { level_m, pumpRunning, pumpInferred, stopsAt_m } = view;
+    if (level_m === null || stopsAt_m === null || pumpRunning === null) return null;
     // By the level alone a run that has just ended looks like one that goes on.
     if (pumpInferred) return null;
-    if (open !== null) return pumpRunning && level_m < stopLevel_m + wetAgain_m;
+    if (open !== null) return pumpRunning && level_m < stopsAt_m + wetAgain_m;
     return pumpRunning && (isClearlyDown(view) || standsAtStop(view));
   },
-  evidence: ({ level_m, site, pumpStateFor_s }) => ({
+  evidence: ({ level_m, stopsAt_m, pumpStateFor_s }) => ({
     level_m,
-    stop_level_m: site.basin.stopLevel_m,
+    stop_level_m: stopsAt_m,
     pump_running_s: pumpStateFor_s,
   }),
   message: () =>
@@ -44,8 +48,21 @@ function standsAtStop({ atStopFor_s, cameToStopIn_s, closelyRead }: View): boole
 }
 
 /** Whether the water stands where no float should let the pump run: soon it draws air, and moves no more than comes in. */
-export function isClearlyDown({ level_m, site, levelNoise_m }: View): boolean {
-  const stopLevel_m = lowestStop_m(site);
-  if (level_m === null || stopLevel_m === null) return false;
-  return level_m < stopLevel_m - Math.max(floatScatter_m, 3 * levelNoise_m);
+export function isClearlyDown({ level_m, stopsAt_m, levelNoise_m }: View): boolean {
+  if (level_m === null || stopsAt_m === null) return false;
+  return level_m < stopsAt_m - Math.max(floatScatter_m, 3 * levelNoise_m);
+}
+
+/**
+ * Where the float stops the pump: as the site says, or lower by the reading where most of the latest runs stopped lower, by
+ * no more than a zero may be off. A few that a float held on are not most of them.
+ *
+ * @param stops_m where the latest runs stopped; sorted in place
+ * @returns null where no stop level is stated
+ */
+export function usualStop_m(site: Site, stops_m: number[]): number | null {
+  const stated_m = lowestStop_m(site);
+  if (stated_m === null || stops_m.length < fewestStops) return stated_m;
+  const middle_m = medianInPlace(stops_m);
+  return middle_m < stated_m - offBy_m ? stated_m : Math.min(stated_m, middle_m);
 }

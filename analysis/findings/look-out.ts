@@ -33,6 +33,7 @@ import type { Site } from "../site.ts";
 import { leaveStop, noteAtStop } from "./at-stop.ts";
 import { emptyView } from "./empty-view.ts";
 import { clearOfStart_m, startsAt_m } from "./float-stuck-off.ts";
+import { usualStop_m } from "./float-stuck-on.ts";
 import { inflowWhileRunning } from "./inflow-while-running.ts";
 import { noteKeptDown, noteStops } from "./kept-down.ts";
 import { leaveOverStart, noteOverStart } from "./over-start.ts";
@@ -129,6 +130,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     const closelyRead = state.cadence.long_s <= closelyRead_s;
     const flickers = flickersAt(state.steady, time_s);
     const told = lookedOut.news;
+    if (told || blank) view.stopsAt_m = usualStop_m(site, recentStops_m(tally));
     view.noNews = !told && tally.pumps === null && isAsBefore(problem, closelyRead, flickers);
     blank = false;
     if (!view.noNews) noteLookedOut(problem, closelyRead, flickers);
@@ -289,8 +291,8 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
 
   function lookAtStop(time_s: number): void {
     const { atStop, screen, pumpRunning } = state;
-    const stop_m = lowestStop_m(site);
-    const over_m = view.level_m === null || stop_m === null ? null : view.level_m - stop_m;
+    const { level_m, stopsAt_m } = view;
+    const over_m = level_m === null || stopsAt_m === null ? null : level_m - stopsAt_m;
     noteAtStop(atStop, time_s, pumpRunning === true, over_m, levelNoise_m(screen));
     view.atStopFor_s = atStop.since_s === null ? 0 : time_s - atStop.since_s;
     view.cameToStopIn_s = atStop.cameIn_s ?? 0;

@@ -21,7 +21,6 @@ const minute_s = 60;
  */
 export function watchPlainRuns(site: Site, state: AnalyzerState, view: View, run: RunWatch) {
   const { over_m, under_m } = silentLevels(site);
-  const stop_m = lowestStop_m(site) ?? Number.NEGATIVE_INFINITY;
 
   function isYoung(time_s: number): boolean {
     const { pumpSince_s, bestInRun_m3s } = state;
@@ -49,7 +48,7 @@ export function watchPlainRuns(site: Site, state: AnalyzerState, view: View, run
     run.noteBusy(time_s);
     // The bounds of the peak say how large the pump must be.
     if (mostRun.most !== most || flatOut.least_m3s !== least_m3s) return false;
-    leaveStop(state.atStop, time_s, true, level_m - stop_m, view.levelNoise_m);
+    leaveStop(state.atStop, time_s, true, level_m - (view.stopsAt_m ?? Number.NEGATIVE_INFINITY), view.levelNoise_m);
     state.lookedAt_s = time_s;
     return true;
   };

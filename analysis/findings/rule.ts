@@ -70,6 +70,8 @@ export interface View {
   cameToStopIn_s: number;
   /** Whether the level alone shows that the pump runs on. */
   readonly keptDown: KeptDownState;
+  /** Where the float stops the pump, as stated or lower by the latest runs (`usualStop_m`); null where none is stated. */
+  stopsAt_m: number | null;
   /** Where runs stop: the float's level, else that of the latest run. */
   stopLevel_m: number | null;
   /** Far less has been coming in than the pump moves. */

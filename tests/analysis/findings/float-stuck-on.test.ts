@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { floatStuckOn } from "../../../analysis/findings/float-stuck-on.ts";
+import { floatStuckOn, usualStop_m } from "../../../analysis/findings/float-stuck-on.ts";
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
 import { analyse } from "../analyse.ts";
@@ -35,6 +35,24 @@ describe("float-stuck-on", () => {
     expect(kinds(lastRun(0.00003, 0.096))).not.toContain("float-stuck-on");
   });
 
+  it("is not told of a sensor that was set 20 mm lower, in a storm that holds the water there", () => {
+    expect(kinds(lastRun(0.00003, 0.103, 0, -0.02))).not.toContain("float-stuck-on");
+  });
+
+  it("is told of such a one as soon as the water is under where runs stop by its reading", () => {
+    expect(kinds(lastRun(0.01, 0.09, 60, -0.02))).toContain("float-stuck-on");
+  });
+
+  it("goes by where most of the latest runs stopped, at least three, and no more than 60 mm under the stated level", () => {
+    const [up, held] = [0.1, 0.05];
+    expect(usualStop_m(smallSite, [0.081, 0.08, 0.079, 0.08, 0.08, up, up, up])).toBeCloseTo(0.08);
+    expect(usualStop_m(smallSite, [held, held, held, up, up, up, up, up])).toBe(up);
+    expect(usualStop_m(smallSite, [held, held])).toBe(up);
+    expect(usualStop_m(smallSite, Array(8).fill(0.041))).toBe(0.041);
+    expect(usualStop_m(smallSite, Array(8).fill(0.039))).toBe(up);
+    expect(usualStop_m(smallSite, Array(8).fill(0.12))).toBe(up);
+  });
+
   it("is told of one that has the water down at once and runs on, its intake 2 mm under the stop level", () => {
     expect(kinds(lastRun(0.01, 0.098, 300))).toEqual(["float-stuck-on"]);
   });
@@ -66,8 +84,11 @@ describe("float-stuck-on", () => {
   });
 });
 
-/** Whole cycles, then a run that brings the water down at some speed, stands there for some time, and stops. */
-function lastRun(fall_ms: number, to_m: number, stands_s = 0): Reading[] {
+/**
+ * Whole cycles, then a run that brings the water down at some speed, stands there for some time, and stops; by a sensor that
+ * is off by as much as it is said from the fourth cycle on.
+ */
+function lastRun(fall_ms: number, to_m: number, stands_s = 0, off_m = 0): Reading[] {
   const random = seededRandom(1);
   const sound_s = 8 * cycle_s + rest_s;
   const run_s = (0.3 - to_m) / fall_ms + stands_s;
@@ -76,7 +97,8 @@ function lastRun(fall_ms: number, to_m: number, stands_s = 0): Reading[] {
     const course = courseAt(after_s);
     const level_m = Math.max(to_m, 0.3 - fall_ms * into_s) + 0.001 * Math.max(0, into_s - run_s);
     const now = into_s < 0 ? course : { level_m, pumpOn: into_s < run_s };
-    return reading(startTime_s + after_s, { level_m: now.level_m + random.normal(0.001), pumpOn: now.pumpOn });
+    const zero_m = after_s < 3.5 * cycle_s ? 0 : off_m;
+    return reading(startTime_s + after_s, { level_m: now.level_m + zero_m + random.normal(0.001), pumpOn: now.pumpOn });
   });
 }
 

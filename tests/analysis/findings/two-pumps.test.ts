@@ -54,6 +54,6 @@ describe("rules with two pumps", () => {
     const down = viewOf({ site, pumpRunning: true, pumps: two({ set: 2 }), level_m: 0.08 });
     expect(floatStuckOn.holds(down, null)).toBe(false);
     expect(floatStuckOn.holds({ ...down, level_m: 0.03 }, null)).toBe(true);
-    expect(floatStuckOn.holds({ ...down, site: smallSite }, null)).toBe(true);
+    expect(floatStuckOn.holds({ ...down, stopsAt_m: smallSite.basin.stopLevel_m }, null)).toBe(true);
   });
 });

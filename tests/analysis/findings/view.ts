@@ -4,6 +4,7 @@ import type { Cycle, FlowEstimate } from "../../../analysis/cycles/cycle.ts";
 import type { Finding } from "../../../analysis/findings/finding.ts";
 import { newKeptDown } from "../../../analysis/findings/kept-down.ts";
 import type { View } from "../../../analysis/findings/rule.ts";
+import { lowestStop_m } from "../../../analysis/findings/two-pumps.ts";
 import { newChannelWatch } from "../../../analysis/readings/channel-watch.ts";
 import { newTripLevels } from "../../../analysis/readings/trip-levels.ts";
 import { inflow_m3s, pumpRate_m3s, rest_s, run_s, smallSite, startTime_s } from "../small-basin.ts";
@@ -61,6 +62,7 @@ export function viewOf(change: Partial<View> = {}): View {
     cameToStopIn_s: 0,
     keptDown: newKeptDown(),
     stopLevel_m: 0.1,
+    stopsAt_m: lowestStop_m(change.site ?? smallSite),
     littleInflow: true,
     suddenChange: null,
     lastingChange: null,
