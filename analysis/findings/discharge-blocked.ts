@@ -167,7 +167,8 @@ function fellShort(view: View): boolean {
   const { recentCycles, pumpRate, inflowAtRest_m3s, littleInflow } = view;
   const [latest] = recentCycles;
   if (view.pumpRunning !== false || view.pumpInferred || !littleInflow) return false;
-  if (view.level_m === null || isDoubtful(view)) return false;
+  // A sensor that held its last reading through the run says nothing of it until it tells another.
+  if (view.level_m === null || view.levelIsOld || isDoubtful(view)) return false;
   if (!latest?.pumpRate || pumpRate === null || view.startedLow || view.roseBeforeStart) return false;
   // What is quickest to see comes first: nearly every run moved what is usual.
   const missing_m3s = pumpRate.flow_m3s - latest.pumpRate.flow_m3s;

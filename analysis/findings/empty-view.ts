@@ -17,6 +17,7 @@ export function emptyView(site: Site, geometry: BasinGeometry, state: AnalyzerSt
     allWell: false,
     level_m: null,
     leastLevel_m: null,
+    levelIsOld: false,
     levelOnlySaidAgain: false,
     leapSinceStart_m: 0,
     pumpRunning: null,

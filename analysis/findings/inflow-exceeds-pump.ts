@@ -78,7 +78,12 @@ function longRise(view: View): number | null {
   if (view.pumpInferred) return view.levelTosses || view.overStart === "stands" ? null : view.riseOverFloats_m;
   // Under the stop level a pump draws air: what rises there is the sensor, or soon over that level.
   const told = view.pumpRunning === true && !isNoRun(view) && !standsBy(view) && !isClearlyDown(view);
-  return told ? view.riseInLongRun_m : null;
+  return told && !falls(view) ? view.riseInLongRun_m : null;
+}
+
+/** Water that is over where it was some minutes ago and sinks all the same has risen in a rest that no reading showed. */
+function falls({ riseWhileRunning_m, levelNoise_m }: View): boolean {
+  return riseWhileRunning_m !== null && riseWhileRunning_m < -4 * levelNoise_m;
 }
 
 /** A signal that says 'runs' from half-way on, while the water rises no faster than at rest, is not the pump's. */

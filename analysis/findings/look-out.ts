@@ -21,6 +21,7 @@ import {
   levelNoise_m,
   levelProblem,
   maybeTosses,
+  steadyIsOld,
   steadyLevel_m,
 } from "../readings/level-problem.ts";
 import { onlySaysAgain } from "../readings/repeated-levels.ts";
@@ -140,6 +141,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.lastLevel_m = Number.isFinite(screen.last_m) ? screen.last_m : null;
     view.level_m = problem === "out-of-range" || screen.standing ? null : steady_m;
     view.leastLevel_m = view.level_m === null ? null : leastLevel_m(screen);
+    view.levelIsOld = steadyIsOld(screen);
     view.levelOnlySaidAgain = onlySaysAgain(screen);
     view.leapSinceStart_m = screen.leapAt_s > tally.startedByFloat_s ? screen.leap_m : 0;
     // What the level belies is not known until it is clear which of them is wrong.
@@ -158,12 +160,13 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.readEvery_s = readEvery_s(state.cadence);
     view.fewReadingsInARun = !(state.tracker.typicalRun_s >= readingsThatTell * state.cadence.typical_s);
     view.pumpStateFor_s = state.pumpSince_s === null ? 0 : time_s - state.pumpSince_s;
+    view.levelNoise_m = noiseInView_m();
     view.riseWhileRunning_m =
       view.pumpRunning === true &&
       view.pumpStateFor_s >= 60 &&
       state.cadence.long_s <= minuteNeeds_s &&
       run.isNoStuckSignal(steady_m)
-        ? riseInAMinute_m(state.trend)
+        ? riseInAMinute_m(state.trend, view.levelNoise_m)
         : null;
     view.highFloat = state.highFloat;
     view.mainsOn = state.mainsOn;
@@ -172,7 +175,6 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.recentCycles = tally.recentCycles;
     view.flickers = flickers;
     if (!view.noNews) view.bobs = bobsTo(time_s);
-    view.levelNoise_m = noiseInView_m();
     view.inflow = tracker.lastInflow;
     view.peak600 = peakOver(state.peaks, 1);
     if (tally.pumps !== null) {
@@ -206,7 +208,7 @@ export function createLookOut(site: Site, geometry: BasinGeometry, state: Analyz
     view.inflowAtRest_m3s = run.inflowAtRest_m3s(steady_m);
     view.riseOverStart_m =
       view.pumpInferred && run.isOverStart(view.leastLevel_m) && state.cadence.long_s <= minuteNeeds_s
-        ? riseInAMinute_m(state.trend)
+        ? riseInAMinute_m(state.trend, view.levelNoise_m)
         : null;
     noteOver(time_s, moves_m3s);
     view.riseOverFloats_m = view.pumpInferred ? run.riseOverFloats_m(time_s, view.level_m) : null;

@@ -32,6 +32,8 @@ export interface View {
   level_m: number | null;
   /** The same where the latest levels agree; where they toss about by more than water can, the lowest of them. */
   leastLevel_m: number | null;
+  /** The level is still that of before a silence, or of before a row of one value said again. */
+  levelIsOld: boolean;
   /** The level has leapt up, and its value has only been said again since: no more than one reading speaks for it. */
   levelOnlySaidAgain: boolean;
   /** By how much the level has leapt up since the latest start that did not wait for the supply: water poured in, or a sensor set anew; else 0. */

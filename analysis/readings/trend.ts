@@ -79,10 +79,33 @@ export function noteLevels(trend: TrendState, time_s: Float64Array, level_m: Flo
 const most = 2 * places;
 const wanted = new Int32Array(most);
 
-/** Null until a minute has been seen. */
-export function riseInAMinute_m(trend: TrendState): number | null {
+/** A step by so many standard deviations of a level is no noise. Common practice, no source. */
+export const clearStep = 6;
+
+/**
+ * Null until a minute has been seen. What comes all at once goes on for no minute: a bucket, or a whole rest between two
+ * readings of runs. Where the largest step is more than noise, it is the rise of all but that.
+ *
+ * @param noise_m standard deviation of a level
+ */
+export function riseInAMinute_m(trend: TrendState, noise_m: number): number | null {
   const span_s = spanOf(trend.time_s, trend);
-  return span_s < 0.9 * kept_s ? null : (spanOf(trend.level_m, trend) * kept_s) / span_s;
+  if (span_s < 0.9 * kept_s) return null;
+  const rise_m = spanOf(trend.level_m, trend);
+  if (!(rise_m > 0)) return (rise_m * kept_s) / span_s;
+  const step = largestStep(trend);
+  if (!(step.up_m > clearStep * noise_m)) return (rise_m * kept_s) / span_s;
+  return ((rise_m - step.up_m) * kept_s) / (span_s - step.length_s);
+}
+
+function largestStep(trend: TrendState): { readonly up_m: number; readonly length_s: number } {
+  const { time_s, level_m, count } = trend;
+  let [up_m, length_s] = [0, 0];
+  for (let i = 1; i < count; i += 1) {
+    const by_m = at(level_m, trend, i) - at(level_m, trend, i - 1);
+    if (by_m > up_m) [up_m, length_s] = [by_m, at(time_s, trend, i) - at(time_s, trend, i - 1)];
+  }
+  return { up_m, length_s };
 }
 
 const latest_s = 8;

@@ -124,6 +124,8 @@ describe("discharge-blocked", () => {
     });
     expect(holds(longRun(900, 0.1))).toBe(true);
     expect(holds(longRun(899, 0.1))).toBe(false);
+    // The sensor held its last reading all the while.
+    expect(holds({ ...longRun(900, 0.1), levelIsOld: true })).toBe(false);
     expect(holds(longRun(900, 0.085))).toBe(false);
     // Four times the time in which the basin is emptied is the shortest cycle; by half of it none can hide in a long run.
     const emptying_s = ((0.3 - 0.1) * area_m2) / pumpRate_m3s;

@@ -20,6 +20,11 @@ describe("inflow-exceeds-pump", () => {
     expect(holds({ pumpInferred: true, riseInLongRun_m: 0.02 })).toBe(false);
   });
 
+  it("is false of such a rise while the water sinks by as much as tells a rise: a rest went by that no reading showed", () => {
+    expect(holds({ riseWhileRunning_m: -0.0061, riseInLongRun_m: 0.1 })).toBe(false);
+    expect(holds({ riseWhileRunning_m: -0.0059, riseInLongRun_m: 0.1 })).toBe(true);
+  });
+
   it("takes runs that go by between two readings for no noise, and is not told by how a run begins that is not seen", () => {
     const seldom = { readEvery_s: 30, levelNoise_m: 0.2, riseInLongRun_m: 0.13 };
     expect(holds(seldom)).toBe(true);

@@ -57,6 +57,7 @@ import {
 } from "../../../analysis/readings/out-of-water.ts";
 import { startMoves } from "../../../analysis/readings/returned-in-trips.ts";
 import { timesLongest } from "../../../analysis/readings/slow-channel.ts";
+import { clearStep } from "../../../analysis/readings/trend.ts";
 
 const folder = join(import.meta.dirname, "../../../analysis/findings");
 const headings = [
@@ -92,6 +93,7 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
   "inflow-exceeds-pump": [
     `more than ${mm(exceeds.leastRise_m)} over the last minute`,
     `over the last ${longRise_s / 60} to 10 minutes of a longer run`,
+    `is more than ${clearStep} times the noise`,
     "4 times the noise",
     `hold for ${exceeds.inflowExceedsPump.onDelay_s} s`,
     `more than ${mm(overStart_m)} over the level`,

@@ -43,6 +43,7 @@ export function viewOf(change: Partial<View> = {}): View {
     allWell: false,
     level_m: 0.2,
     leastLevel_m: change.level_m === undefined ? 0.2 : change.level_m,
+    levelIsOld: false,
     levelOnlySaidAgain: false,
     leapSinceStart_m: 0,
     pumpRunning: false,

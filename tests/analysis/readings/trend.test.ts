@@ -40,8 +40,28 @@ describe("levelTrend_ms", () => {
 
 describe("riseInAMinute_m", () => {
   it("is 60 mm at 1 mm/s, and unknown until nearly a minute has been seen", () => {
-    expect(riseInAMinute_m(follow(200, (t) => 0.001 * t))).toBeCloseTo(0.06, 12);
-    expect(riseInAMinute_m(follow(50, (t) => 0.001 * t))).toBeNull();
+    expect(
+      riseInAMinute_m(
+        follow(200, (t) => 0.001 * t),
+        0,
+      ),
+    ).toBeCloseTo(0.06, 12);
+    expect(
+      riseInAMinute_m(
+        follow(50, (t) => 0.001 * t),
+        0,
+      ),
+    ).toBeNull();
+  });
+
+  it("is a fall where all that the water rose it rose at once", () => {
+    const leaps = (t: number) => (t < 60 ? 0.1 : 0.22) - 0.0008 * (t % 60);
+    expect(riseInAMinute_m(follow(80, leaps), 0.001)).toBeCloseTo(-0.048, 2);
+  });
+
+  it("takes no step that noise makes for a leap", () => {
+    const trembles = (t: number) => 0.0001 * t + (t % 4 === 0 ? 0.002 : 0);
+    expect(riseInAMinute_m(follow(200, trembles), 0.001)).toBeCloseTo(0.006, 2);
   });
 });
 
