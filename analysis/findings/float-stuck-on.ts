@@ -31,6 +31,8 @@ export const floatStuckOn: Rule = {
     // By the level alone a run that has just ended looks like one that goes on.
     if (pumpInferred) return null;
     if (open !== null) return pumpRunning && level_m < stopsAt_m + wetAgain_m;
+    // A spike that the sensor holds is no level, however often it is said.
+    if (view.levelIsOld) return null;
     return pumpRunning && (isClearlyDown(view) || standsAtStop(view));
   },
   evidence: ({ level_m, stopsAt_m, pumpStateFor_s }) => ({

@@ -18,6 +18,12 @@ describe("float-stuck-on", () => {
     expect(holds({ level_m: 0.05, pumpRunning: false })).toBe(false);
   });
 
+  it("cannot be told by a level that is only said again, or of before a silence; once told it stands meanwhile", () => {
+    const old = { pumpRunning: true, level_m: 0.05, levelIsOld: true };
+    expect(holds(old)).toBeNull();
+    expect(floatStuckOn.holds(viewOf(old), openSince())).toBe(true);
+  });
+
   it("is true when the water has stood at the stop level for longer than a storm holds it there: 90 s", () => {
     expect(holds({ level_m: 0.1, atStopFor_s: 89 })).toBe(false);
     expect(holds({ level_m: 0.1, atStopFor_s: 90 })).toBe(true);
