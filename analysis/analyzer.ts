@@ -117,8 +117,9 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       if (stage === "stopped" && byShare(state.share)) state.tally.blurredRun_s += cycle.run_s;
       sink.cycle?.(seenReturn(stated.inCycle(cycle, state.hasLevel, spanIsOff().now)), stage);
     },
-    pumped: (cycle, volume_m3, uLength_m3) =>
-      notePumped(state.tally, cycle, byShare(state.share) ? null : volume_m3, uLength_m3),
+    pumped: (cycle, volume_m3, uLength_m3) => {
+      if (!byShare(state.share)) notePumped(state.tally, cycle, volume_m3, uLength_m3);
+    },
     partOfRest: (length_s, volume_m3, uVolume_m3) => {
       // Without supply the basin fills to wherever it will.
       if (!state.hasLevel && state.mainsOn !== false) addApart(state.peaks, length_s, volume_m3, uVolume_m3);

@@ -5,7 +5,7 @@ import { isClearlyDown } from "./float-stuck-on.ts";
 import { higher_m } from "./high-water.ts";
 import type { Rule, View } from "./rule.ts";
 import { minuteNeeds_s } from "./run-watch.ts";
-import { standsBy } from "./two-pumps.ts";
+import { isUnderUpper, standsBy } from "./two-pumps.ts";
 
 export const leastRise_m = 0.004;
 /** Where readings are far apart whole runs lie between them, and make no noise. */
@@ -64,8 +64,8 @@ function larger(before: Evidence[string] | undefined, now: number | null): numbe
  */
 function rise(view: View): number | null {
   const { pumpRunning, pumpInferred, levelTosses, riseWhileRunning_m, riseOverStart_m } = view;
-  if (pumpInferred) return isOvercome(view) && !levelTosses ? riseOverStart_m : null;
   // What the first of two cannot hold is what the second is there for.
+  if (pumpInferred) return isOvercome(view) && !levelTosses && !isUnderUpper(view) ? riseOverStart_m : null;
   return pumpRunning === true && !isNoRun(view) && !standsBy(view) && !isClearlyDown(view) ? riseWhileRunning_m : null;
 }
 
@@ -75,7 +75,8 @@ function isOvercome({ overStart, littleInflow }: View): boolean {
 
 /** What a storm brings little more of than the pump moves rises by less in a minute than the noise. */
 function longRise(view: View): number | null {
-  if (view.pumpInferred) return view.levelTosses || view.overStart === "stands" ? null : view.riseOverFloats_m;
+  if (view.pumpInferred)
+    return view.levelTosses || view.overStart === "stands" || isUnderUpper(view) ? null : view.riseOverFloats_m;
   // Under the stop level a pump draws air: what rises there is the sensor, or soon over that level.
   const told = view.pumpRunning === true && !isNoRun(view) && !standsBy(view) && !isClearlyDown(view);
   return told && !falls(view) ? view.riseInLongRun_m : null;

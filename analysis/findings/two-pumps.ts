@@ -109,6 +109,12 @@ export function standsBy({ pumps, site, level_m }: View): boolean {
   return starts_m !== null && level_m !== null && level_m < starts_m + pastStart_m;
 }
 
+/** The water is not yet where the upper of two floats calls the other pump, whichever of them runs. */
+export function isUnderUpper({ site, level_m }: View): boolean {
+  const upper_m = site.pumps?.[1].startLevel_m ?? null;
+  return upper_m !== null && level_m !== null && level_m < upper_m + pastStart_m;
+}
+
 /** A float's own scatter stays below this; common practice, no source. */
 const pastStart_m = 0.015;
 

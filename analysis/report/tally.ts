@@ -72,6 +72,9 @@ export interface TallyState {
   /** Errors of these are taken as equal. */
   uByShare_m3: number;
   unfollowed_s: number;
+  /** Of such stretches what the pump moved is not known; and length of the runs of both pumps of which it is not. Absent: none. */
+  unpumped_s?: number;
+  bothUnpumped_s?: number;
   /** A household's taps that were made up for between readings; absent: none. */
   taps?: TapsMadeUp;
   settledCycles: number;
@@ -237,8 +240,11 @@ function pumpedWatched_m3(tally: TallyState): number | null {
   const { byShareRun_s, byShare_m3, measuredRun_s } = tally;
   const run_s = followedRun_s(tally);
   const unfinished_s = ranFor_s(tally) - byShareRun_s - run_s;
-  // By the level alone nobody knows what the pump does with the water at the rim.
-  const unseen_s = tally.signalRun_s === null ? tally.overRim_s : 0;
+  // By the level alone nobody knows what the pump does with the water at the rim, nor where no runs can be told.
+  const rim_s = tally.signalRun_s === null ? tally.overRim_s : 0;
+  // How long it ran tells what it moved, but not of two pumps: what both do at once is no mean of what one does.
+  const untold_s = tally.signalRun_s === null || tally.pumps !== null ? (tally.unpumped_s ?? 0) : 0;
+  const unseen_s = rim_s + untold_s + (tally.bothUnpumped_s ?? 0);
   const all_s = byShareRun_s + run_s;
   const byChance_s = coverageFactor * Math.sqrt(tally.signalVariance_s2);
   if (!tally.pumpSeen || unfinished_s + unseen_s > 60 + 0.1 * all_s + byChance_s) return null;
@@ -281,7 +287,10 @@ export function noteTaps(tally: TallyState, more: Partial<TapsMadeUp>): void {
 
 /** @param uLength_m3 what is unsure of the volume by how long the run was */
 export function notePumped(tally: TallyState, cycle: Cycle, volume_m3: number | null, uLength_m3 = 0): void {
-  if (volume_m3 === null) return;
+  if (volume_m3 === null) {
+    if ((cycle.pumps?.both_s ?? 0) > 0) tally.bothUnpumped_s = (tally.bothUnpumped_s ?? 0) + cycle.run_s;
+    return;
+  }
   tally.pumped_m3 += volume_m3;
   const uRate_m3s = cycle.pumpRate?.uFlow_m3s ?? cycle.inflow?.uFlow_m3s ?? 0;
   tally.pumpedVariance_m6 += (uRate_m3s * cycle.run_s) ** 2 + uLength_m3 ** 2;
@@ -303,6 +312,7 @@ export function noteByShare(
   tally.blurredStarts = 0;
   if (pumped === null) {
     tally.unfollowed_s += length_s;
+    tally.unpumped_s = (tally.unpumped_s ?? 0) + length_s;
     return;
   }
   if (starts !== null) {

@@ -3,14 +3,15 @@
 
 import type { AnalyzerState } from "../../analyzer-state.ts";
 import { pumpedPace } from "../../cycles/by-level/falling-level.ts";
-import { isBlocked, noSignal } from "../../cycles/by-signal/signal-and-pump.ts";
+import { isBlocked, noSignal, signalDead } from "../../cycles/by-signal/signal-and-pump.ts";
 import { hasExactEdges } from "../../cycles/cadence.ts";
 import type { Cycle, FlowEstimate } from "../../cycles/cycle.ts";
 import { farApart_s } from "../../cycles/tracker-context.ts";
+import { eitherOfTwo, type TwoFlows, timesOf } from "../../cycles/two-pumps/pumps-as-one.ts";
 import type { BasinGeometry } from "../../geometry/basin.ts";
 import { steepnessAt_1m } from "../../pump-flow/capability-line.ts";
 import { learnPooled } from "../../pump-flow/learn-capability.ts";
-import { roughly } from "../../pump-flow/pump-capability.ts";
+import { capabilityAt, roughly } from "../../pump-flow/pump-capability.ts";
 import { closelyRead_s } from "../../readings/closely-read.ts";
 import type { Trips } from "../../readings/trip-levels.ts";
 import { takeTurns } from "../../report/pump-tally.ts";
@@ -22,7 +23,7 @@ import type { SparseContext } from "../seldom-readings/over-stretch.ts";
 import type { Stretch } from "../seldom-readings/pass-bursts.ts";
 import { noteReckoned, reckonedStarts } from "../seldom-readings/reckoned-starts.ts";
 import { breakShare, noteSparse, type ShareOutput } from "../seldom-readings/run-share.ts";
-import { byShare, mayHideRuns } from "../seldom-readings/run-share-state.ts";
+import { byShare, mayHideRuns, type SparseReading } from "../seldom-readings/run-share-state.ts";
 import { breakContact, noteContact, type SampledStretch } from "../seldom-readings/sampled-contact.ts";
 import { handOverBursts } from "./hand-over-bursts.ts";
 
@@ -47,10 +48,14 @@ export interface InflowHandOver {
   broken(): void;
 }
 
+const oneRuns = {};
 /** A rest of so many intervals shows something if it can. */
 const showing = 6;
 /** A few readings between the one estimate and the other have the inflow of before. */
 const bridged = 20;
+/** Rests in a row for which the inflow known before stands in: the share of time is asked after as many. Judgement, no source. */
+const mostStoodIn = 8;
+const notStoodIn = { rests: 0, last: false };
 /** More cycles between two that were seen are handed on as so many. */
 const mostCycles = 240;
 
@@ -94,8 +99,7 @@ export function handOverInflow(
     },
     pump: () => {
       if (isBlocked(state)) return null;
-      const at_m = middle_m();
-      return roughly(tracker.capability, at_m) ?? byFall(state, geometry, at_m);
+      return pumpAlone() ?? byFall(state, geometry, middle_m());
     },
     rests: () => tracker.endInflow,
     tilt: () => {
@@ -104,7 +108,9 @@ export function handOverInflow(
       const steepness_1m = steepnessAt_1m(tracker.capability, (between.start_m + between.stop_m) / 2);
       return (steepness_1m * (between.start_m - between.stop_m)) / 2;
     },
-    learn: (volume_m3, run_s, uRun_s) => learnPooled(tracker.capability, volume_m3, run_s, uRun_s),
+    learn: (volume_m3, run_s, uRun_s) => {
+      if (!secondRuns()) learnPooled(tracker.capability, volume_m3, run_s, uRun_s);
+    },
   };
   const bursts = handOverBursts(state, geometry, context, pass, handOn);
   const output: ShareOutput = {
@@ -136,12 +142,13 @@ export function handOverInflow(
     reading(time_s, level_m, on) {
       // Levels tell of the runs that a contact alone misses.
       giveBack();
-      if (!(cadence.typical_s > closelyRead_s) || secondRuns() || hasExactEdges(cadence)) {
+      const told = noSignal(state) ? null : on;
+      const two = secondRuns() ? ofTwo(told) : oneRuns;
+      if (!(cadence.typical_s > closelyRead_s) || two === null || hasExactEdges(cadence)) {
         if (share.marks.length > 0) breakShare(share, context, output);
         return;
       }
-      const told = noSignal(state) ? null : on;
-      const reading = { time_s, volume_m3: geometry.volume_m3(level_m), on: told };
+      const reading = { time_s, volume_m3: geometry.volume_m3(level_m), on: told, ...two };
       bursts.reading(reading);
       noteSparse(share, reading, context, output);
     },
@@ -162,11 +169,12 @@ export function handOverInflow(
   };
 
   function handOn({ from_s, to_s, parts, standsIn }: Stretch): void {
+    const stoodIn = hasStoodIn(standsIn);
     if (standsIn) share.standIns += 1;
     else if (to_s - from_s > showing * cadence.typical_s) share.standIns = 0;
     // What was handed on by the share of time stays so, whatever rests and runs have to say of it later.
     if (!(to_s > share.upTo_s)) return;
-    if (parts === null) pass(Math.max(from_s, share.upTo_s), to_s, null);
+    if (stoodIn || parts === null) pass(Math.max(from_s, share.upTo_s), to_s, null);
     else {
       if (share.flow !== null && from_s > share.upTo_s) bridge(from_s);
       const start_s = Math.max(from_s, share.upTo_s);
@@ -176,7 +184,48 @@ export function handOverInflow(
     share.upTo_s = to_s;
   }
 
-  /** Beside a standby that rests the one on duty is as good as alone; whose share is whose of two that take turns no reading says. */
+  /**
+   * What was known before stands in for a few rests that show nothing; of the time in which many did, one after the other,
+   * it says nothing.
+   *
+   * @param standsIn so it does for this stretch; a run lies between every two rests
+   */
+  function hasStoodIn(standsIn: boolean): boolean {
+    const { rests, last } = share.stoodIn ?? notStoodIn;
+    if (!standsIn && !last) delete share.stoodIn;
+    else share.stoodIn = { rests: rests + Number(standsIn), last: standsIn };
+    return cadence.typical_s > closelyRead_s && (share.stoodIn?.rests ?? 0) > mostStoodIn;
+  }
+
+  /** What any of the runs lowers the water by, where it is not known whose it is. */
+  function pumpAlone(): FlowEstimate | null {
+    const { pumps } = state.tally;
+    if (!secondRuns()) return roughly(tracker.capability, middle_m());
+    const first = pumps === null || !byTurns() ? 1 : pumps[0].starts / (pumps[0].starts + pumps[1].starts);
+    return eitherOfTwo(flowsOfTwo(), first);
+  }
+
+  function flowsOfTwo(): TwoFlows {
+    const { capability, second, both } = tracker;
+    const at_m = middle_m();
+    return {
+      first: roughly(capability, at_m),
+      second: roughly(second.capability, at_m),
+      both: capabilityAt(both.capability, null),
+    };
+  }
+
+  /** Null where nothing tells what those move that run. */
+  function ofTwo(told: boolean | null): Pick<SparseReading, "times" | "helped"> | null {
+    const [first, second] = [state.runSignal.on === true, tracker.pumps.secondOn === true];
+    const helped = first && second && !signalDead(state) ? ({ helped: true } as const) : {};
+    if (told !== true) return told === null ? helped : {};
+    const one = pumpAlone();
+    const times = one && timesOf(first ? (second ? 3 : 1) : 2, flowsOfTwo(), one);
+    return times && { times, ...helped };
+  }
+
+  /** Beside a standby that rests the one on duty is as good as alone. */
   function secondRuns(): boolean {
     return tracker.pumps.origin !== null && (tracker.pumps.secondOn !== false || byTurns());
   }

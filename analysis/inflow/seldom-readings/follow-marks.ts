@@ -51,6 +51,8 @@ export function follow(state: RunShareState, from: Mark, context: SparseContext)
   const readings = marks.slice(known === null ? Math.max(0, first - helping.atFirst) : placeOf(marks, known));
   const asked = readings.findIndex(({ time_s }) => time_s >= from.time_s);
   if (asked < 0 || asked > readings.length - 3) return null;
+  // Beside a pump that helps the water falls by more than the cycles of one alone explain.
+  if ((now.helped ?? 0) > (readings[0]?.helped ?? 0)) return null;
   const before_m3s = known?.flow_m3s ?? state.flow?.flow_m3s ?? 0;
   const along = followCycles(
     readings,

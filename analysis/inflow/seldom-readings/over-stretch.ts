@@ -8,8 +8,14 @@ import { lostInSpinUp_s } from "../../pump-flow/fit-run.ts";
 export interface Mark {
   readonly time_s: number;
   readonly volume_m3: number;
-  /** Time that the pump was seen to run; NaN without a signal. */
+  /**
+   * Time that the pump was seen to run; NaN without a signal. Of two pumps so long as one alone would have to for what those
+   * moved that ran, with its standard uncertainty, of errors that all readings have alike (absent: 0).
+   */
   readonly ran_s: number;
+  readonly uRan_s?: number;
+  /** Readings at which both of two pumps ran; absent: none. */
+  readonly helped?: number;
   /** Starts by the signal; and with them the runs between two readings, of which the level tells. */
   readonly starts: number;
   readonly runs: number;
@@ -139,7 +145,8 @@ function byTime(from: Mark, to: Mark, varies: number, context: SparseContext): O
     ? interval_s * Math.sqrt((to.starts - from.starts + 1) / 6)
     : interval_s * Math.sqrt((varies * length_s) / interval_s);
   const uByChance_m3s = (pump.flow_m3s * uRan_s) / length_s;
-  const uFlow_m3s = Math.hypot(uByChance_m3s, (pump.uFlow_m3s * ran_s) / length_s);
+  const uBoth_m3s = (pump.flow_m3s * ((to.uRan_s ?? 0) - (from.uRan_s ?? 0))) / length_s;
+  const uFlow_m3s = Math.hypot(uByChance_m3s, (pump.uFlow_m3s * ran_s) / length_s, uBoth_m3s);
   return {
     inflow: { flow_m3s, uFlow_m3s, degreesOfFreedom: pump.degreesOfFreedom },
     pumped: { volume_m3: flow_m3s * length_s - risen_m3, uVolume_m3: uFlow_m3s * length_s, run_s: ran_s },

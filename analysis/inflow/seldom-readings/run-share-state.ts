@@ -1,6 +1,7 @@
 // What is remembered where readings are too far apart to follow the runs one by one, and what others may ask of it.
 
 import type { Cycle, FlowEstimate } from "../../cycles/cycle.ts";
+import type { Times } from "../../cycles/two-pumps/pumps-as-one.ts";
 import type { OverFloats } from "./over-floats.ts";
 import type { Mark } from "./over-stretch.ts";
 import type { ShownByCycles } from "./pump-by-cycles.ts";
@@ -11,6 +12,8 @@ export interface RunShareState {
   /** Latest readings, oldest first. */
   marks: Mark[];
   on: boolean | null;
+  /** … and how much the two that ran then moved; absent: one alone is as much as there is. */
+  times?: Times;
   fell: boolean;
   /** What the pump moves, as the cycles that were followed have shown it; null before any were. */
   pump: FlowEstimate | null;
@@ -24,6 +27,8 @@ export interface RunShareState {
   upTo_s: number;
   /** Rests in a row that showed nothing, and had the inflow known before. */
   standIns: number;
+  /** … one after the other, up to the latest, and whether it stood in for what was handed on last; absent: for none. */
+  stoodIn?: { readonly rests: number; readonly last: boolean };
   /** Of the newest stretch. */
   flow: FlowEstimate | null;
   /** How often the pump started, where the cycles of the last hour were followed. */
@@ -62,6 +67,10 @@ export interface SparseReading {
   readonly time_s: number;
   readonly volume_m3: number;
   readonly on: boolean | null;
+  /** Of two pumps: how many times as much those move that run as the one of the context by itself; absent: as much. */
+  readonly times?: Times;
+  /** Both run. */
+  readonly helped?: true;
 }
 
 /** The inflow is told by the share of time now, or by the cycles between those runs that a contact alone has seen. */

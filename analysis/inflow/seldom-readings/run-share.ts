@@ -182,6 +182,7 @@ export function breakShare(state: RunShareState, context: SparseContext, output:
 function beginAnew(state: RunShareState): void {
   const { upTo_s, pump, reckoned, contact } = state;
   delete state.over;
+  delete state.times;
   Object.assign(state, { ...newRunShare(), upTo_s, pump, reckoned, contact });
 }
 

@@ -67,6 +67,14 @@ describe("inflow-exceeds-pump", () => {
     expect(holds({ pumpInferred: true, riseOverFloats_m: 0.05, overStart: "stands" })).toBe(false);
   });
 
+  it("is not told by the level alone of two pumps before the water is where the upper float calls the other", () => {
+    const pump = smallSite.pump ?? { curve: null, maxStartsPerHour: null, minRun_s: null, name: null };
+    const site = { ...smallSite, pumps: [pump, { ...pump, startLevel_m: 0.4 }] as const };
+    const risen = { site, pumpInferred: true, littleInflow: false, riseOverStart_m: 0.02, riseOverFloats_m: 0.02 };
+    expect(holds({ ...risen, level_m: 0.39 })).toBe(false);
+    expect(holds({ ...risen, level_m: 0.43 })).toBe(true);
+  });
+
   it("stays open while the water does not fall, and ends after five minutes in which it does", () => {
     const open = (riseWhileRunning_m: number) =>
       inflowExceedsPump.holds(viewOf({ pumpRunning: true, riseWhileRunning_m }), openSince());

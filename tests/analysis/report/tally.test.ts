@@ -197,6 +197,38 @@ describe("pumped_m3", () => {
     expect(atRim(71)).toBeNull();
   });
 
+  it("is unknown where both of two pumps ran and no volume is known of that: it is no mean of the runs of one", () => {
+    const ofBoth = (both_s: number, run_s: number) => {
+      const tally = Object.assign(newTally(), { pumpSeen: true });
+      const run: Cycle = { ...cycle(1000, run_s), pumps: { pump1_s: run_s, pump2_s: both_s, both_s, rateOf: null } };
+      for (const each of [cycle(0, 400), run]) {
+        noteStart(tally, each.startedAt_s);
+        noteCycle(tally, each, "stopped");
+        notePumped(tally, each, each === run ? null : 0.4);
+      }
+      return pumped_m3(tally);
+    };
+    expect(ofBoth(0, 200)).toBeCloseTo(0.6, 12);
+    expect(ofBoth(10, 200)).toBeNull();
+    expect(ofBoth(10, 100)).toBeCloseTo(0.5, 12);
+  });
+
+  it("is unknown by the level alone, or of two pumps, where a stretch was too long for what is known otherwise", () => {
+    const unknownFor = (length_s: number, changes: Partial<ReturnType<typeof newTally>>) => {
+      const tally = Object.assign(newTally(), { pumpSeen: true });
+      noteStart(tally, 0);
+      noteCycle(tally, cycle(0, 100), "stopped");
+      notePumped(tally, cycle(0, 100), 0.1);
+      noteByShare(tally, length_s, null);
+      return pumped_m3(Object.assign(tally, changes));
+    };
+    expect(unknownFor(70, {})).toBeCloseTo(0.1, 12);
+    expect(unknownFor(71, {})).toBeNull();
+    expect(unknownFor(71, { signalRun_s: 100 })).toBeCloseTo(0.1, 12);
+    const one = { starts: 1, startTimes_s: [0], mostStartsInAnHour: 1, run_s: 50, since_s: null };
+    expect(unknownFor(71, { signalRun_s: 100, pumps: [one, one] })).toBeNull();
+  });
+
   it("adds what the pump moved by the share of time, while readings were too far apart to follow its runs", () => {
     const tally = Object.assign(newTally(), { pumpSeen: true, blurredRun_s: 40 });
     noteStart(tally, 0);

@@ -45,6 +45,19 @@ describe("a reading that is remembered", () => {
     expect(marksOf([20, 24, 20, 24], () => null, 1e-3).at(-1)?.runs).toBe(0);
   });
 
+  it("counts two pumps by what they move, how well that is known, and the readings at which both ran", () => {
+    const state = newRunShare();
+    const both = { times: { times: 1.8, uTimes: 0.1 }, helped: true } as const;
+    [{}, { times: { times: 0.9, uTimes: 0 } }, both, both, {}].forEach((pumps, i) => {
+      const on = "times" in pumps;
+      noteMark(state, { time_s: 60 * i, volume_m3: 0.02, on, ...pumps }, context);
+    });
+    const last = state.marks.at(-1);
+    expect(last?.ran_s).toBeCloseTo(60 * (0.9 + 1.8 + 1.8), 9);
+    expect(last?.uRan_s).toBeCloseTo(60 * 0.2, 9);
+    expect(last?.helped).toBe(2);
+  });
+
   it("is forgotten after as many again and more", () => {
     const marks = marksOf(new Array(3 * remembered).fill(20), () => false);
     expect(marks.length).toBeLessThan(2 * remembered);
