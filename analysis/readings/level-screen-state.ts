@@ -64,6 +64,8 @@ export interface LevelScreenState {
   standing: boolean;
   /** Whence the value that is repeated was fallen to at once; NaN where it was not. */
   fellFrom_m: number;
+  /** … and by more than the pump can have moved meanwhile; absent: it was not. */
+  fellByNoPump?: boolean;
   /** The lowest level at which one of the latest runs stopped; NaN before enough of them have shown it. */
   lowestStop_m: number;
   /** Runs of the pump through which the value has stood, and when the last of them ended. */

@@ -37,9 +37,10 @@ export function screenLevel(
   const held = isHeld(state, level_m);
   noteOutOfWater(outOfWater, { last_m, last_s, lowestStop_m }, time_s, level_m, pumped_m, runs);
   noteRepeats(state, time_s, level_m, range.rim_m);
+  const byNoPump = fellAtOnce(last_m - level_m, time_s - last_s, pumped_m);
+  if (byNoPump) state.fellByNoPump = true;
   // Between levels far apart no spike is told from a turn, but no pump that rests makes one fall.
-  const slow = state.interval_s > closelyRead_s && !isOutOfWater(outOfWater);
-  if (slow && fellAtOnce(last_m - level_m, time_s - last_s, pumped_m)) noteWild(state, true);
+  if (byNoPump && state.interval_s > closelyRead_s && !isOutOfWater(outOfWater)) noteWild(state, true);
   if (!isOutOfWater(outOfWater)) noteRoughness(state, level_m);
   else if (outOfWater.since_s === time_s) noteWild(state, true);
   // Like silence it leaves the steady level that of before.

@@ -52,6 +52,7 @@ export function noteRepeats(state: LevelScreenState, time_s: number, level_m: nu
     state.leapt = up_m > leap_m;
     noteLeap(state, time_s, level_m);
     state.fellFrom_m = up_m < -leap_m && state.interval_s <= seenFalling_s ? state.last_m : Number.NaN;
+    if (state.fellByNoPump === true) state.fellByNoPump = false;
     state.stoodThroughRuns = 0;
   } else state.repeats += 1;
   // A sensor of coarse steps repeats itself while the water stands: only one that never did can be called frozen.
@@ -185,10 +186,11 @@ const atOnce_ms = { up: 0.02, down: 0.05 } as const;
 
 /** Reached in one leap: water that does that is not calm at once, so that the very same value again is no new reading of it. */
 function cameAtOnce(state: LevelScreenState): boolean {
-  const { leapt, leap_m: up_m, fellFrom_m, last_m, interval_s } = state;
+  const { leapt, leap_m: up_m, fellFrom_m, fellByNoPump, last_m, interval_s } = state;
   const seconds = Math.max(1, interval_s);
   if (leapt) return up_m > atOnce_ms.up * seconds;
-  return fellFrom_m - last_m > atOnce_ms.down * seconds && !isSpikeOver(state);
+  const fell = fellByNoPump === true || fellFrom_m - last_m > atOnce_ms.down * seconds;
+  return fell && !isSpikeOver(state);
 }
 
 /** What it fell to is where it had stood before it leapt up, a moment ago: that is the water. */

@@ -55,6 +55,19 @@ describe("a value that is said again", () => {
     },
   );
 
+  it.each([
+    [0, null],
+    [0.04, null],
+    [0.06, 0.2],
+  ])("keeps back what a coarse sensor fell to by 60 mm, of a pump that moves %f m meanwhile", (pumped_m, passes) => {
+    const state = newLevelScreen();
+    const next = (time_s: number, level_m: number) => screenLevel(state, range, time_s, level_m, pumped_m);
+    for (let i = 0; i < 1000; i += 1) next(5 * i, 0.26);
+    expect([next(5000, 0.2), next(5005, 0.2), next(5010, 0.2)]).toEqual([0.2, passes, passes]);
+    // What is another value is a level, and so is the next that is said again.
+    expect([next(5015, 0.205), next(5020, 0.205)]).toEqual([0.205, 0.205]);
+  });
+
   it("lets a coarse sensor pass that falls back from a spike to where it stood", () => {
     const state = screened(1000, (t) => Math.round(courseAt(t).level_m / 0.005) * 0.005);
     const stands_m = state.last_m;
