@@ -3,7 +3,7 @@
 
 import { orNone, quickFor, stepsAfter, towards } from "../statistics/towards.ts";
 import { closelyRead_s } from "./closely-read.ts";
-import { fewRows, manyOut, mostNoise_m, mostOfFive, steadyIsOld } from "./level-problem.ts";
+import { fewRows, manyOut, mostNoise_m, mostOfFive, steadyIsOld, steadyLevel_m } from "./level-problem.ts";
 import type { LevelRange, LevelScreenState } from "./level-screen-state.ts";
 import { stillByChange } from "./levels-by-change.ts";
 import { atOnce_m, atOnce_s, fellAtOnce, isOutOfWater, newOutOfWater, noteOutOfWater } from "./out-of-water.ts";
@@ -35,11 +35,13 @@ export function screenLevel(
     return null;
   }
   const held = isHeld(state, level_m);
-  noteOutOfWater(outOfWater, { last_m, last_s, lowestStop_m }, time_s, level_m, pumped_m, runs);
+  // From a spike the level only comes back to where the water is.
+  const from_m = last_m - level_m > atOnce_m ? Math.min(last_m, steadyLevel_m(state) ?? last_m) : last_m;
+  noteOutOfWater(outOfWater, { last_m: from_m, last_s, lowestStop_m }, time_s, level_m, pumped_m, runs);
   noteRepeats(state, time_s, level_m, range.rim_m);
-  const byNoPump = fellAtOnce(last_m - level_m, time_s - last_s, pumped_m);
-  if (byNoPump) state.fellByNoPump = true;
+  if (fellAtOnce(from_m - level_m, time_s - last_s, pumped_m)) state.fellByNoPump = true;
   // Between levels far apart no spike is told from a turn, but no pump that rests makes one fall.
+  const byNoPump = fellAtOnce(last_m - level_m, time_s - last_s, pumped_m);
   if (byNoPump && state.interval_s > closelyRead_s && !isOutOfWater(outOfWater)) noteWild(state, true);
   if (!isOutOfWater(outOfWater)) noteRoughness(state, level_m);
   else if (outOfWater.since_s === time_s) noteWild(state, true);

@@ -1,5 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { createAnalyzer } from "../../../analysis/analyzer.ts";
+import { screenLevel } from "../../../analysis/readings/level-screen.ts";
+import { newLevelScreen } from "../../../analysis/readings/level-screen-state.ts";
 import { isOutOfWater, newOutOfWater, noteOutOfWater } from "../../../analysis/readings/out-of-water.ts";
 import type { Reading } from "../../../analysis/readings/reading.ts";
 import { seededRandom } from "../../../daemon/sources/simulated/random.ts";
@@ -25,6 +27,17 @@ function out(
     [last_m, last_s] = [level_m, i * every_s];
   }
   return isOutOfWater(state);
+}
+
+/** Whether it is out when it falls to 60 mm after it has read the first level for long and the second once, the pump at rest. */
+function isOutAfter([stands_m, once_m]: [number, number]): boolean {
+  const state = newLevelScreen();
+  const levels_m = [...Array.from({ length: 20 }, (_, i) => stands_m + 0.001 * (i % 2)), once_m, 0.06];
+  levels_m.forEach((level_m, i) => {
+    state.lowestStop_m = 0.1;
+    screenLevel(state, { lowest_m: -0.1, highest_m: 1.1 }, i, level_m, 0, false);
+  });
+  return isOutOfWater(state.outOfWater);
 }
 
 describe("a level sensor", () => {
@@ -55,6 +68,12 @@ describe("a level sensor", () => {
     expect(out(low, { pumped_m, every_s: 60, runs: running })).toBe(false);
     expect(out(low, { pumped_m, every_s: 60, runs: running.with(4, false) })).toBe(true);
     expect(out(low, { pumped_m, every_s: 60, runs: null })).toBe(false);
+  });
+
+  it("is not where one spike comes back to water that is down already, but is where it falls from a spike and from the water", () => {
+    expect(isOutAfter([0.06, 0.15])).toBe(false);
+    expect(isOutAfter([0.15, 0.15])).toBe(true);
+    expect(isOutAfter([0.15, 0.25])).toBe(true);
   });
 
   it("is not at the bottom where a pump has drawn the water, of which it reads something now and then", () => {
