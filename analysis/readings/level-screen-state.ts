@@ -33,6 +33,11 @@ export interface LevelScreenState {
   leapAt_s: number;
   /** What it read before that. */
   leapFrom_m: number;
+  /** The leap before it, as long as either may be a spike; absent: none. */
+  leapBefore_m?: number;
+  leapBeforeAt_s?: number;
+  /** The latest fall has been taken for the end of a leap; absent: it has not. */
+  fallCounted?: boolean;
   longestRepeats: number;
   /** Running share of levels equal to the one before; taken as all of them until the sensor has been seen to move. */
   equalShare: number;

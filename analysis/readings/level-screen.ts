@@ -7,7 +7,15 @@ import { fewRows, manyOut, mostNoise_m, mostOfFive, steadyIsOld, steadyLevel_m }
 import type { LevelRange, LevelScreenState } from "./level-screen-state.ts";
 import { stillByChange } from "./levels-by-change.ts";
 import { atOnce_m, atOnce_s, fellAtOnce, isOutOfWater, newOutOfWater, noteOutOfWater } from "./out-of-water.ts";
-import { frozenRepeats, isHeld, leap_m, noteRepeats, noteWay, repeatsByHolding } from "./repeated-levels.ts";
+import {
+  frozenRepeats,
+  isHeld,
+  isSmallLeap,
+  leap_m,
+  noteRepeats,
+  noteWay,
+  repeatsByHolding,
+} from "./repeated-levels.ts";
 import { learnRoughness, roughnessOf_m } from "./roughness.ts";
 import { newStillLevel } from "./still-level.ts";
 
@@ -123,7 +131,7 @@ function takeQuiet(
     const now_m = level_m[i + 4] as number;
     const step_m = Math.abs(now_m - last_m);
     if (!(now_m >= lowest_m && now_m <= highest_m && step_m <= leap_m && at_s - last_s === long_s)) break;
-    if (roughness_m > ordinarilyRough_m) break;
+    if (roughness_m > ordinarilyRough_m || isSmallLeap(step_m, roughness_m)) break;
     if (step_m === 0) {
       if (repeats + 1 >= frozenRepeats || repeatsByHolding(repeats + 1, equalShare)) break;
       repeats += 1;

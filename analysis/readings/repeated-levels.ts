@@ -5,6 +5,7 @@ import { closelyRead_s } from "./closely-read.ts";
 import { levelNoise_m, steadyLevel_m } from "./level-problem.ts";
 import type { LevelScreenState } from "./level-screen-state.ts";
 import { aboutStop_m, farUnder_m, isOutOfWater } from "./out-of-water.ts";
+import { noiseOf_m } from "./roughness.ts";
 import { type LevelAtSwitch, noteSwitch, standsStill } from "./still-level.ts";
 
 /** Repeats that make a frozen sensor: so many, for so long, and so many times more than when it was well. */
@@ -85,13 +86,36 @@ function noteLeap(state: LevelScreenState, time_s: number, level_m: number): voi
   const fell_m = interval_s <= seenFalling_s ? fellFrom_m - last_m : last_m - level_m;
   const up_m = level_m - (level_m > last_m && fellFrom_m > last_m ? fellFrom_m : last_m);
   const fellAndRose = fellFrom_m > last_m && level_m - last_m > leap_m;
-  if (!fellAndRose && fell_m > leap_m && fell_m > leaptBack * state.leap_m) state.leap_m = 0;
+  // The fall from a spike has ended that, and no leap before it.
+  const counted = state.fallCounted === true;
+  if (counted) state.fallCounted = false;
+  if (!counted && !fellAndRose && fell_m > leap_m && fell_m > leaptBack * state.leap_m) undoLeap(state);
   const soon = time_s - state.leapAt_s <= splash * interval_s;
-  if (soon && level_m < state.leapFrom_m + (1 - leaptBack) * state.leap_m) state.leap_m = 0;
-  if (!(up_m > leap_m)) return;
+  if (soon && level_m < state.leapFrom_m + (1 - leaptBack) * state.leap_m) {
+    state.fallCounted = state.leap_m > 0;
+    undoLeap(state);
+  }
+  if (!(up_m > leap_m || (interval_s <= seenFalling_s && isSmallLeap(up_m, state.roughness_m)))) return;
+  if (state.leap_m > 0) Object.assign(state, { leapBefore_m: state.leap_m, leapBeforeAt_s: state.leapAt_s });
   state.leapFrom_m = level_m - up_m;
   state.leap_m = up_m;
   state.leapAt_s = time_s;
+}
+
+/** A spike is over: the water, or the sensor's zero, that had leapt before it is where it was then. */
+function undoLeap(state: LevelScreenState): void {
+  state.leap_m = state.leapBefore_m ?? 0;
+  if (state.leap_m > 0) state.leapAt_s = state.leapBeforeAt_s ?? Number.NEGATIVE_INFINITY;
+  state.leapBefore_m = 0;
+}
+
+/** Closely read, a step by more is one, too, where no noise makes it so: common practice, no source. */
+const smallLeap_m = 0.01;
+const beyondNoise = 6;
+
+/** Whether water that is read closely has risen at once, or its sensor been set higher, by more than rain or noise make. */
+export function isSmallLeap(by_m: number, roughness_m: number): boolean {
+  return by_m > smallLeap_m && by_m > beyondNoise * noiseOf_m(roughness_m);
 }
 
 /** Takes which way a level differs from the one before. */
