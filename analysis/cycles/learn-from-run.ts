@@ -8,7 +8,14 @@ import { capabilitySlope_m2s } from "../pump-flow/capability-line.ts";
 import { lostInSpinUp_s } from "../pump-flow/fit-run.ts";
 import { inflowAtEdges } from "../pump-flow/inflow-beside-run.ts";
 import { isFreed } from "../pump-flow/inflow-during-run.ts";
-import { forgetLatest, learnPooled, learnRun, learnSlope, leaveOutOfPool } from "../pump-flow/learn-capability.ts";
+import {
+  forgetLatest,
+  learnAnew,
+  learnPooled,
+  learnRun,
+  learnSlope,
+  leaveOutOfPool,
+} from "../pump-flow/learn-capability.ts";
 import { newLongerRuns, noteLonger } from "../pump-flow/longer-runs.ts";
 import { capabilityAt } from "../pump-flow/pump-capability.ts";
 import { usualRate } from "../pump-flow/pump-change.ts";
@@ -239,7 +246,8 @@ export function learnTogether(
   history.readAlike ??= newReadAlike();
   const uRan_s = (noteReadAlike(history.readAlike, Math.round(ran_s / reading_s)) * reading_s) / 2;
   learnPooled(capability, lifted_m3, ran_s, uRan_s);
-  noteLonger(history.longer, lifted_m3, ran_s, uRan_s);
+  const moves = noteLonger(history.longer, lifted_m3, ran_s, uRan_s);
+  if (moves !== null) learnAnew(capability, moves);
 }
 
 /** Where readings are few a run may go unseen: then the rest does not rise evenly, or has too few of them to tell. */

@@ -2,7 +2,8 @@
 // known, a share in what many runs lift together.
 
 import type { FlowEstimate } from "../cycles/cycle.ts";
-import { type CapabilityState, pooledMemory, rememberedRuns } from "./capability-state.ts";
+import { type CapabilityState, newCapability, pooledMemory, rememberedRuns } from "./capability-state.ts";
+import type { MovesNow } from "./longer-runs.ts";
 
 /** How steep a curve is changes with the pump's wear alone: it is rememberedRuns over some so many runs. */
 const slopeMemory = 300;
@@ -67,4 +68,20 @@ export function learnPooled(state: CapabilityState, volume_m3: number, run_s: nu
 export function leaveOutOfPool(state: CapabilityState): void {
   state.leftOut += 1;
   if (state.leftOut <= leftOutAtOnce) state.notPooled += 1;
+}
+
+/** The pump moves otherwise now: what earlier runs have taught is past, and so many together tell it, by what they lifted. */
+export function learnAnew(state: CapabilityState, { now, volume_m3, runs }: MovesNow): void {
+  const { lessons, expected, pooledUpTo_s } = state;
+  const run_s = volume_m3 / now.flow_m3s;
+  Object.assign(state, {
+    ...newCapability(),
+    lessons: lessons + 1,
+    expected,
+    pooledUpTo_s,
+    pooledVolume_m3: volume_m3,
+    pooledRun_s: run_s,
+    pooledVariance_s2: ((run_s * now.uFlow_m3s) / now.flow_m3s) ** 2,
+    pooled: runs,
+  });
 }

@@ -10,7 +10,8 @@ import { farApart_s } from "../../cycles/tracker-context.ts";
 import { eitherOfTwo, type TwoFlows, timesOf } from "../../cycles/two-pumps/pumps-as-one.ts";
 import type { BasinGeometry } from "../../geometry/basin.ts";
 import { steepnessAt_1m } from "../../pump-flow/capability-line.ts";
-import { learnPooled } from "../../pump-flow/learn-capability.ts";
+import { learnAnew, learnPooled } from "../../pump-flow/learn-capability.ts";
+import { longerRuns, noteTogether } from "../../pump-flow/longer-runs.ts";
 import { capabilityAt, roughly } from "../../pump-flow/pump-capability.ts";
 import { closelyRead_s } from "../../readings/closely-read.ts";
 import type { Trips } from "../../readings/trip-levels.ts";
@@ -98,7 +99,8 @@ export function handOverInflow(
       return floats()?.scatter_m3 ?? 0;
     },
     pump: () => {
-      if (isBlocked(state)) return null;
+      // A loss that many runs have told together is known by how much.
+      if (isBlocked(state) && longerRuns(tracker.history.longer) === null) return null;
       return pumpAlone() ?? byFall(state, geometry, middle_m());
     },
     rests: () => tracker.endInflow,
@@ -110,6 +112,14 @@ export function handOverInflow(
     },
     learn: (volume_m3, run_s, uRun_s) => {
       if (!secondRuns()) learnPooled(tracker.capability, volume_m3, run_s, uRun_s);
+    },
+    get isAlone() {
+      return tracker.pumps.origin === null;
+    },
+    used: () => longerRuns(tracker.history.longer)?.before ?? null,
+    anew: (before, moves) => {
+      learnAnew(tracker.capability, moves);
+      noteTogether(tracker.history.longer, before, moves);
     },
   };
   const bursts = handOverBursts(state, geometry, context, pass, handOn);

@@ -3,12 +3,13 @@
 
 import type { FlowEstimate } from "../../cycles/cycle.ts";
 import { lostInSpinUp_s } from "../../pump-flow/fit-run.ts";
+import { movesOtherwise } from "./another-pump.ts";
 import { uReadingOf } from "./cycle-grid.ts";
 import { flutters } from "./flutter.ts";
-import { followCycles } from "./follow-cycles.ts";
+import { type Followed as Course, followCycles } from "./follow-cycles.ts";
 import { keepsStep, timesThroughCycle, uShareInStep } from "./keeps-step.ts";
 import { type Mark, type OverStretch, overStretch, type SparseContext } from "./over-stretch.ts";
-import { laterOn, learnedPump, shownByCycles } from "./pump-by-cycles.ts";
+import { laterOn, learnedPump, pumpAsFollowed, shownByCycles } from "./pump-by-cycles.ts";
 import { type StartsOfStretch, startsOfStretch } from "./reckoned-starts.ts";
 import type { RunShareState } from "./run-share-state.ts";
 import { tossesAbout } from "./tosses-about.ts";
@@ -18,6 +19,10 @@ const mostFollowed = 60;
 const mostEnds = 8;
 /** They are followed where each reading's place is so much likelier than by chance (mean logarithm). */
 const follows = 0.7;
+/** Where that is by so much less than it was of late, the pump may no longer be what it was; by what it is then all follows as before. */
+const clearlyLess = 0.25;
+const asBefore = 0.35;
+const fade = 1 / 8;
 /** Nearly all that the pump moves comes in; then it runs for more of the time than this share of that. */
 const nearlyAll = 0.8;
 const runsThen = 0.5;
@@ -43,28 +48,12 @@ export function follow(state: RunShareState, from: Mark, context: SparseContext)
   if (active_m3 === null || stop_m3 === null || first < 0 || first > marks.length - 3) return null;
   if (marks.length - first > mostFollowed || tossesAbout(marks, placeOf(marks, from), context) || flutters(from, now))
     return null;
-  // What helps is not to tell of pump and inflow twice: they are taken as they were known where it begins.
-  const oldest = marks[Math.max(0, first - (now.on === null ? helping.byLevel : helping.bySignal))] as Mark;
-  const known = state.ends.find(({ time_s }) => time_s >= oldest.time_s) ?? null;
-  const pump = surest(context.pump(), known?.pump ?? (state.pump && laterOn(state.pump)));
-  if (pump === null) return null;
-  const readings = marks.slice(known === null ? Math.max(0, first - helping.atFirst) : placeOf(marks, known));
-  const asked = readings.findIndex(({ time_s }) => time_s >= from.time_s);
-  if (asked < 0 || asked > readings.length - 3) return null;
-  // Beside a pump that helps the water falls by more than the cycles of one alone explain.
-  if ((now.helped ?? 0) > (readings[0]?.helped ?? 0)) return null;
-  const before_m3s = known?.flow_m3s ?? state.flow?.flow_m3s ?? 0;
-  const along = followCycles(
-    readings,
-    { stop_m3, active_m3, uReading: uReadingOf(context.noise_m3, active_m3), tilt: context.tilt() },
-    pump,
-    before_m3s > 0 ? before_m3s : null,
-    asked,
-  );
-  if (along === null || !(along.fits > follows)) return null;
+  const followed = courseOf(state, first, context, { stop_m3, active_m3 });
+  if (followed === null) return null;
+  const { pump, along, asked, ceasedBefore, isAnother } = followed;
   const length_s = now.time_s - from.time_s;
   const flows = along.flow_m3s.slice(asked);
-  const steps_s = flows.map((_, i) => (readings[asked + i + 1]?.time_s ?? 0) - (readings[asked + i]?.time_s ?? 0));
+  const steps_s = flows.map((_, i) => (marks[first + i + 1]?.time_s ?? 0) - (marks[first + i]?.time_s ?? 0));
   const flow_m3s = flows.reduce((sum, flow, i) => sum + flow * (steps_s[i] ?? 0), 0) / length_s;
   const ran_s = now.ran_s - from.ran_s;
   const { flow_m3s: moves_m3s } = along.pump;
@@ -78,8 +67,13 @@ export function follow(state: RunShareState, from: Mark, context: SparseContext)
     uFlow_m3s: Math.hypot(along.uMean_m3s, uAlike * flow_m3s, moves_m3s * uShareInStep(share, through)),
     degreesOfFreedom: along.pump.degreesOfFreedom,
   };
-  state.pump = learnedPump(pump, along.pump, share, active_m3);
-  const ceased = (i: number) => ceasedAtOnce(along.flow_m3s, i, moves_m3s, known?.ceased === true);
+  if (isAnother) {
+    const lifted_m3 = flow_m3s * length_s;
+    context.anew(pumpAsFollowed(state.shown), { now: along.pump, volume_m3: lifted_m3, runs: lifted_m3 / active_m3 });
+    forgetPump(state);
+  }
+  state.pump = isAnother ? along.pump : learnedPump(pump, along.pump, share, active_m3);
+  const ceased = (i: number) => ceasedAtOnce(along.flow_m3s, i, moves_m3s, ceasedBefore);
   const last = { time_s: now.time_s, pump: state.pump, flow_m3s: flows.at(-1) ?? flow_m3s };
   const end = ceased(along.flow_m3s.length - 1) ? { ...last, ceased: true as const } : last;
   state.ends = [...state.ends.slice(-(mostEnds - 1)), end];
@@ -104,6 +98,57 @@ export function follow(state: RunShareState, from: Mark, context: SparseContext)
     uByChance_m3s: inflow.uFlow_m3s,
     counted: null,
   };
+}
+
+interface FollowedCourse {
+  /** What was known of the pump before. */
+  readonly pump: FlowEstimate;
+  readonly along: Course;
+  /** Steps in `along` that only helped. */
+  readonly asked: number;
+  /** It moves otherwise than was known. */
+  readonly isAnother: boolean;
+  readonly ceasedBefore: boolean;
+}
+
+/** From the reading `first` on, with the help of some before as long as the pump moves what it did; null where nothing follows. */
+function courseOf(
+  state: RunShareState,
+  first: number,
+  context: SparseContext,
+  volumes: { readonly stop_m3: number; readonly active_m3: number },
+): FollowedCourse | null {
+  const { marks } = state;
+  const now = marks.at(-1) as Mark;
+  // What helps is not to tell of pump and inflow twice: they are taken as they were known where it begins.
+  const oldest = marks[Math.max(0, first - (now.on === null ? helping.byLevel : helping.bySignal))] as Mark;
+  const known = state.ends.find(({ time_s }) => time_s >= oldest.time_s) ?? null;
+  const pump = surest(context.pump(), known?.pump ?? (state.pump && laterOn(state.pump)));
+  if (pump === null) return null;
+  const begin = known === null ? Math.max(0, first - helping.atFirst) : placeOf(marks, known);
+  const asked = first - begin;
+  // Beside a pump that helps the water falls by more than the cycles of one alone explain.
+  if (asked < 0 || (now.helped ?? 0) > (marks[begin]?.helped ?? 0)) return null;
+  const before_m3s = known?.flow_m3s ?? state.flow?.flow_m3s ?? 0;
+  const floats = { ...volumes, uReading: uReadingOf(context.noise_m3, volumes.active_m3), tilt: context.tilt() };
+  const along = followCycles(marks.slice(begin), floats, pump, before_m3s > 0 ? before_m3s : null, asked);
+  const ceasedBefore = known?.ceased === true;
+  const fits = along?.fits ?? Number.NEGATIVE_INFINITY;
+  if (context.isAlone && !(fits > Math.max(follows, (state.fits ?? 0) - clearlyLess))) {
+    const howWell = { atLeast: follows, anew: Math.max(follows, (state.fits ?? 0) - asBefore) };
+    const other = movesOtherwise(marks.slice(first), floats, pump, context.used(), howWell);
+    if (other !== null) return { pump, along: other, asked: 0, isAnother: true, ceasedBefore };
+  }
+  if (along === null || !(fits > follows)) return null;
+  state.fits = (state.fits ?? fits) + fade * (fits - (state.fits ?? fits));
+  return { pump, along, asked, isAnother: false, ceasedBefore };
+}
+
+/** What was known of the pump by cycles is past. */
+function forgetPump(state: RunShareState): void {
+  delete state.shown;
+  delete state.fits;
+  state.ends = [];
 }
 
 /**

@@ -3,6 +3,7 @@
 
 import type { FlowEstimate } from "../../cycles/cycle.ts";
 import { lostInSpinUp_s } from "../../pump-flow/fit-run.ts";
+import type { MovesNow } from "../../pump-flow/longer-runs.ts";
 
 /** What is known at a reading; sums are since the beginning of the readings. */
 export interface Mark {
@@ -44,6 +45,12 @@ export interface SparseContext {
   readonly tilt: () => number;
   /** Takes what the pump has lifted in a time that it was seen to run, with the standard uncertainty of that. */
   readonly learn: (volume_m3: number, run_s: number, uRun_s: number) => void;
+  /** No second pump is heard, which would make this one seem to move more or less. */
+  readonly isAlone: boolean;
+  /** What the pump moved until it was found to move far less; null while it was not. */
+  readonly used: () => FlowEstimate | null;
+  /** Takes that the pump moves otherwise than it did; by cycles that were followed `before`, null where they did not tell. */
+  readonly anew: (before: FlowEstimate | null, moves: MovesNow) => void;
 }
 
 export interface PumpedByShare {

@@ -40,7 +40,7 @@ export interface ShownByCycles {
  * Where less than this share of what it moves comes in, runs are short beside the time between readings, and what is
  * nearly all rest fits a pump twice as strong, too. Judgement, no source.
  */
-const enoughCameIn = 0.3;
+export const enoughCameIn = 0.3;
 /** Each reading is off by chance: cycles of half an hour or so give about the same as those of the hours after. */
 const fewestCycles = 20;
 

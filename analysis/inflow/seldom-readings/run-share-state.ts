@@ -19,6 +19,8 @@ export interface RunShareState {
   pump: FlowEstimate | null;
   /** … as those show it by themselves; absent before any did. */
   shown?: ShownByCycles;
+  /** How well those follow of late (see `Followed` in follow-cycles.ts); absent: none did, by the pump that is known. */
+  fits?: number;
   /** What was known at the end of each of the latest stretches that were followed one after the other, oldest first. */
   ends: FollowedTo[];
   /** Where the stretch in progress begins; null while rests and runs tell the inflow themselves. */

@@ -4,6 +4,7 @@ import {
   longerRuns,
   newLongerRuns,
   noteLonger,
+  noteTogether,
 } from "../../../analysis/pump-flow/longer-runs.ts";
 
 const volume_m3 = 0.03;
@@ -57,5 +58,45 @@ describe("longer runs", () => {
     expect(longerRuns(state)).not.toBeNull();
     note(state, 20, 80);
     expect(longerRuns(state)).toBeNull();
+  });
+
+  it("say what the pump moves when they are found, and what it moves again when they are over", () => {
+    const state = newLongerRuns();
+    note(state, 20, 100);
+    const changes: [number, number][] = [];
+    for (let i = 0; i < 200; i += 1) {
+      const readings = Math.floor((i < 80 ? 40 : 20) / 30 + ((i * 0.618) % 1));
+      const moves = noteLonger(state, volume_m3, readings * 30, 15);
+      if (moves !== null) changes.push([i, moves.now.flow_m3s]);
+    }
+    expect(changes.length).toBe(2);
+    expect(changes[0]?.[0]).toBeLessThan(40);
+    expect((changes[0]?.[1] ?? 0) / 0.75e-3).toBeCloseTo(1, 1);
+    expect(changes[1]?.[0]).toBeGreaterThan(80);
+    expect((changes[1]?.[1] ?? 0) / 1.5e-3).toBeCloseTo(1, 1);
+  });
+
+  it("are found and over as many cycles together tell it, by usual runs or by what was seen to be moved before", () => {
+    const flow = (flow_m3s: number) => ({ flow_m3s, uFlow_m3s: 0.05 * flow_m3s, degreesOfFreedom: 20 });
+    const told = (now_m3s: number) => ({ now: flow(now_m3s), volume_m3: 0.6, runs: 20 });
+    const [usual, untaught] = [newLongerRuns(), newLongerRuns()];
+    note(usual, 20, 100);
+    for (const [state, before] of [
+      [usual, null],
+      [untaught, flow(1.5e-3)],
+    ] as const) {
+      noteTogether(state, before, told(0.75e-3));
+      expect((longerRuns(state)?.before.flow_m3s ?? 0) / 1.5e-3).toBeCloseTo(1, 1);
+      expect(longerRuns(state)?.now.flow_m3s).toBeCloseTo(0.75e-3);
+      note(state, 40, 3);
+      expect(longerRuns(state)).not.toBeNull();
+      noteTogether(state, flow(0.75e-3), told(1.4e-3));
+      expect(longerRuns(state)).toBeNull();
+    }
+    noteTogether(untaught, flow(1.5e-3), told(1.2e-3));
+    expect(longerRuns(untaught)).toBeNull();
+    const unknown = newLongerRuns();
+    noteTogether(unknown, null, told(0.75e-3));
+    expect(longerRuns(unknown)).toBeNull();
   });
 });

@@ -1,7 +1,13 @@
 import { describe, expect, it } from "vitest";
 import { capabilityLine, capabilitySlope_m2s } from "../../../analysis/pump-flow/capability-line.ts";
 import { type CapabilityState, newCapability } from "../../../analysis/pump-flow/capability-state.ts";
-import { learnPooled, learnRun, learnSlope, leaveOutOfPool } from "../../../analysis/pump-flow/learn-capability.ts";
+import {
+  learnAnew,
+  learnPooled,
+  learnRun,
+  learnSlope,
+  leaveOutOfPool,
+} from "../../../analysis/pump-flow/learn-capability.ts";
 import { capabilityAt, roughly } from "../../../analysis/pump-flow/pump-capability.ts";
 
 function learned(rates: readonly number[], u = 0.01, level_m: (i: number) => number = () => 0.2): CapabilityState {
@@ -83,6 +89,17 @@ describe("capabilityAt", () => {
   it("does without levels", () => {
     const state = learned(new Array<number>(20).fill(2), 0.1, () => Number.NaN);
     expect(capabilityAt(state, 0.6)?.flow_m3s).toBe(2);
+  });
+
+  it("is what many runs told together once the pump moves otherwise, whatever it moved before", () => {
+    const state = newCapability();
+    for (let i = 0; i < 300; i++) learnPooled(state, 0.03, (i % 3) * 20, 15);
+    const now = { flow_m3s: 0.7e-3, uFlow_m3s: 0.05e-3, degreesOfFreedom: 19 };
+    learnAnew(state, { now, volume_m3: 0.6, runs: 20 });
+    const found = capabilityAt(state, null);
+    expect(found?.flow_m3s).toBeCloseTo(0.7e-3, 9);
+    expect(found?.uFlow_m3s).toBeCloseTo(0.05e-3, 9);
+    expect(found?.degreesOfFreedom).toBe(19);
   });
 
   it("is told by many runs of unknown length together: 30 L each, seen to run for 0, 20 or 40 s", () => {

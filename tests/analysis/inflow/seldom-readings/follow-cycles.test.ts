@@ -1,31 +1,8 @@
 import { describe, expect, it } from "vitest";
-import type { CycleReading } from "../../../../analysis/inflow/seldom-readings/cycle-grid.ts";
 import { followCycles } from "../../../../analysis/inflow/seldom-readings/follow-cycles.ts";
+import { active_m3, basin, pump_m3s, stop_m3 } from "./basin-read-seldom.ts";
 
-const stop_m3 = 0.02;
-const active_m3 = 0.03;
 const floats = { stop_m3, active_m3 };
-const pump_m3s = 2e-3;
-/** Until it is up to speed the pump moves nothing; through its check valve so much comes back. */
-const spinUp_s = 0.5;
-const returned_m3 = 0.3e-3;
-
-/** A basin that fills and empties by itself, read every so often. */
-function basin(every_s: number, count: number, inflow_m3s: (time_s: number) => number, tilt = 0): CycleReading[] {
-  const readings: CycleReading[] = [];
-  let [volume_m3, on, since_s] = [stop_m3 + 0.4 * active_m3, false, 0];
-  const step_s = 0.1;
-  for (let i = 0; readings.length < count; i += 1) {
-    const time_s = i * step_s;
-    if (i % Math.round(every_s / step_s) === 0) readings.push({ time_s, volume_m3, on });
-    const pumps = on && time_s - since_s >= spinUp_s;
-    const full = (volume_m3 - stop_m3) / active_m3;
-    volume_m3 += (inflow_m3s(time_s) - (pumps ? pump_m3s * (1 + tilt * (2 * full - 1)) : 0)) * step_s;
-    if (!on && volume_m3 >= stop_m3 + active_m3) [on, since_s] = [true, time_s];
-    if (on && volume_m3 <= stop_m3) [on, volume_m3] = [false, volume_m3 + returned_m3];
-  }
-  return readings;
-}
 
 function known(flow_m3s: number, share: number) {
   return { flow_m3s, uFlow_m3s: share * flow_m3s, degreesOfFreedom: Number.POSITIVE_INFINITY };

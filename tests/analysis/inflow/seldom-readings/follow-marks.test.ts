@@ -19,6 +19,9 @@ const context: SparseContext = {
   rests: () => null,
   tilt: () => 0,
   learn: () => {},
+  isAlone: true,
+  used: () => null,
+  anew: () => {},
 };
 
 function readFor(readings: number, says: (on: boolean) => boolean | null, comesIn = (_: number) => inflow_m3s) {

@@ -15,6 +15,9 @@ const context: SparseContext = {
   rests: () => null,
   tilt: () => 0,
   learn: () => {},
+  isAlone: true,
+  used: () => null,
+  anew: () => {},
 };
 
 function marksOf(volumes_l: readonly number[], on: (i: number) => boolean | null, noise_m3 = 0) {
