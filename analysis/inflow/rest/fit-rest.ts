@@ -226,6 +226,7 @@ export function fitRest(
   const fitted = byMoments ?? byReadings;
   if (fitted === undefined || byReadings === undefined) return undefined;
   const curve = held_m3 === null ? fitted : withHeldOff(fitted, held_m3);
+  if (leavesReadings(fitted, samples, step_m3, seenFrom_s, seenTo_s)) return undefined;
   if (memory !== null) memory.pouring = !edgesVague && poursAtEnd(curve, samples, seenTo_s);
   const slow_m3 = slow === null ? 0 : slow.volume_m3 + (stillReturning ? 0 : curve.leaking_m3);
   const heldBack_m3 = heldBack(stillReturning ? { ...own, volume_m3: curve.leaking_m3 } : own, slow, slow_m3, learned);
@@ -274,6 +275,27 @@ export function fitRest(
       }),
   };
   return curve.breaks === undefined ? known : { ...known, turns_s: curve.breaks };
+}
+
+/** What readings show of a rest goes on beside them as it does among them, or some times as fast. Judgement, no source. */
+const mostBeyond = 5;
+
+/** Few readings near one another let a curve go anywhere beyond them: no basin that is read to hold so little took in that. */
+function leavesReadings(
+  { valueAt }: VolumeCurve,
+  { t, y, count }: CurveSamples,
+  step_m3: number,
+  from_s: number,
+  to_s: number,
+): boolean {
+  let [lowest_m3, highest_m3] = [y[0] as number, y[0] as number];
+  for (let i = 1; i < count; i += 1) {
+    lowest_m3 = Math.min(lowest_m3, y[i] as number);
+    highest_m3 = Math.max(highest_m3, y[i] as number);
+  }
+  const beyond = (to_s - from_s) / ((t[count - 1] as number) - (t[0] as number));
+  const most_m3 = mostBeyond * Math.max(1, beyond) * (highest_m3 - lowest_m3 + step_m3);
+  return Math.abs(valueAt(to_s) - valueAt(from_s)) > most_m3;
 }
 
 /** What was put back is all in from the first sample on; what this rest alone showed comes as it did. */

@@ -54,6 +54,23 @@ describe("fitRest with constant inflow", () => {
     expect(found?.endVolume_m3).toBeCloseTo(stored_m3 + 600 * inflow_m3s, 9);
   });
 
+  it("is not known where the readings that are left would have the basin take in many times what it is read to hold", () => {
+    // 1 L/s into a basin whose sensor held its value three times; the first and the last were taken for spikes.
+    const read_l = [34.17, 36.68, 38.05, 41.11, 41.11, 41.11, 51.55, 53.29, 55.03, 56.77, 58.51, 60.25, 61.99, 61.99];
+    const t = Float64Array.of(1.5, 3.5, 5.5, 7.5, 9.5, 11.5, 23.5, 25.5, 27.5, 29.5, 31.5, 33.5, 35.5, 37.5);
+    const weight = t.map((s) => (s > 5 && s < 12 ? 1 : 0));
+    const samples = { t, y: Float64Array.from(read_l, (l) => l / 1000), weight, count: 14 };
+    const most_m3s = (2 * (0.062 - 0.034)) / 37.5;
+    const found = fitRest(samples, 37.5, how({ memory: newRestMemory(), edgesVague: true }));
+    expect(found?.inflow.flow_m3s ?? 0).toBeLessThan(most_m3s);
+    const line = fitRest(
+      { t, y: t.map((s) => 0.034 + 0.001 * s), weight: new Float64Array(14).fill(1), count: 14 },
+      37.5,
+      how({ memory: newRestMemory(), edgesVague: true }),
+    );
+    expect(line?.inflow.flow_m3s).toBeCloseTo(0.001, 6);
+  });
+
   it("does not know from one rest that shows none whether water ran back; six show that none did", () => {
     const returns = newReturnProfile();
     const rests = Array.from({ length: 7 }, (_, seed) => fitRest(restCourse({ seed }), 600, how({ returns })));
