@@ -2,6 +2,7 @@
 
 import {
   besideRuns,
+  filledTooSoon,
   inflowFromActiveVolume,
   noPartRuns,
   type PartRuns,
@@ -204,7 +205,8 @@ function afterOddRun(state: TrackerState, context: TrackerContext, rest_s: numbe
   const { run_s } = ended.cycle;
   if (tookPart(context, run_s, rest_s, moves)) return "part";
   const before_m3s = ended.before?.last?.inflow.flow_m3s ?? Number.POSITIVE_INFINITY;
-  return wasHeldOn(context, run_s, before_m3s, rest_s, moves) ? "held-on" : null;
+  if (wasHeldOn(context, run_s, before_m3s, rest_s, moves)) return "held-on";
+  return filledTooSoon(context, run_s, before_m3s, rest_s, moves) ? "part" : null;
 }
 
 function withPart({ runs, ran_s, paused_s }: PartRuns, run_s: number, rest_s: number): PartRuns {

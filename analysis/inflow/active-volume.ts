@@ -157,6 +157,35 @@ export function tookPart(
   return Math.min(cameIn_m3s, drawn_m3s) > least_m3s && cameIn_m3s + drawn_m3s > most_m3s;
 }
 
+/** So many times as much at once as came in before is a storm or a float that chatters. Judgement, no source. */
+const atOnce = 3;
+/** What was learned of a pump may be off by so much of it beside its own scatter. Judgement, no source. */
+const uLearned = 0.05;
+/** Standard uncertainties of what it moves. */
+const surely = 2;
+
+/**
+ * Whether far more than before would have come in in the rest after a run, and the pump moves too little to have drawn out as
+ * much within that run, though either may have lasted an interval longer than it was seen to: the float opened in mid-water.
+ *
+ * @param before_m3s what came in before the run
+ */
+export function filledTooSoon(
+  context: TrackerContext,
+  run_s: number,
+  before_m3s: number,
+  rest_s: number,
+  moves: FlowEstimate | null,
+): boolean {
+  const active = activeVolume(context);
+  if (active === null || moves === null) return false;
+  const longer_s = Number.isFinite(context.interval_s) ? context.interval_s : 0;
+  const cameIn_m3s = active.volume_m3 / (rest_s + longer_s);
+  const drawn_m3s = active.volume_m3 / (run_s + longer_s);
+  const most_m3s = moves.flow_m3s + surely * Math.hypot(moves.uFlow_m3s, uLearned * moves.flow_m3s);
+  return cameIn_m3s > atOnce * before_m3s && cameIn_m3s + drawn_m3s > most_m3s;
+}
+
 /** Shorter runs tell as much as the rests beside them. */
 export const heldOn_s = 300;
 /** … and no run in which little comes in takes so many times as long as the pump needs for what lies between the floats. */

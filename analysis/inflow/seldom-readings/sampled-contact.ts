@@ -91,7 +91,9 @@ export function noteContact(
   }
   if (state.on === 0) return upTo_s;
   noteSeen(state);
-  const misses = state.byClock > mostly && missesRuns(state, briefRuns, context);
+  const seesEach = areLong(state, context.interval_s);
+  if (seesEach) state.run = null;
+  const misses = !seesEach && state.byClock > mostly && missesRuns(state, briefRuns, context);
   let told_s = upTo_s;
   if (!state.active && misses) {
     state.active = true;
@@ -127,6 +129,19 @@ function missesRuns(state: SampledContactState, briefRuns: BriefRunsState, conte
   // In a storm runs are longer, and rests go unseen, too.
   if (usual !== null && usual.length_s * Math.exp(usual.uLog) < surelyBrief * interval_s) return true;
   return briefRuns.runs < few ? briefRuns.share > mostly : missesBriefRuns(briefRuns, state.active);
+}
+
+/** By runs that so many readings saw, in less than such a share of the time, a pump that empties its basin between two is none. */
+const longRuns = 2;
+const seldomRuns = 0.5;
+
+/** Whatever is known of the pump: a float that chattered at first looked like a quick one, and longer runs belie that. */
+function areLong({ seen }: SampledContactState, interval_s: number): boolean {
+  if (seen.length < few) return false;
+  const latest = seen.slice(-followed);
+  const readings = latest.reduce((sum, one) => sum + one.readings, 0);
+  const length_s = (latest.at(-1) as SeenRun).at_s - (latest[0] as SeenRun).at_s;
+  return readings > longRuns * latest.length && readings * interval_s < seldomRuns * length_s;
 }
 
 function noteBeginning(state: SampledContactState, time_s: number, before_s: number, interval_s: number): void {

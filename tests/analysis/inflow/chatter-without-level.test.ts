@@ -10,8 +10,13 @@ const inflow_m3s = 1e-4;
 type Span = readonly [number, number];
 
 /** Eight hours each second by the contact alone; at times the float opens and closes for so long as the water comes up to it. */
-function chatteringFloat([chatterFrom_s, chatterTo_s]: Span, [least_s, most_s]: Span = [1, 4]): Reading[] {
-  const random = randomOf("a float that chatters, without a level");
+function chatteringFloat(
+  [chatterFrom_s, chatterTo_s]: Span,
+  [least_s, most_s]: Span = [1, 4],
+  moves_m3s = pump_m3s,
+  ...seed: readonly number[]
+): Reading[] {
+  const random = randomOf("a float that chatters, without a level", ...seed);
   const readings: Reading[] = [];
   let [level_m, called, broken, next_s] = [0.2, false, false, 0];
   for (let t = 0; t < 8 * 3600; t += 1) {
@@ -20,7 +25,7 @@ function chatteringFloat([chatterFrom_s, chatterTo_s]: Span, [least_s, most_s]: 
     const chatters = called && t >= chatterFrom_s && t < chatterTo_s && level_m > 0.22;
     if (t >= next_s) [broken, next_s] = [!broken, t + random.between(least_s, most_s)];
     const on = called && !(chatters && broken);
-    level_m += (inflow_m3s - (on ? pump_m3s : 0)) / area_m2;
+    level_m += (inflow_m3s - (on ? moves_m3s : 0)) / area_m2;
     readings.push(reading(startTime_s + t, { pumpOn: on }));
   }
   return readings;
@@ -55,10 +60,18 @@ it.each([hours(4, 5), hours(0, 1)])(
   },
 );
 
-it.each([5, 10])("makes no peaks of fills that no pump could have drawn out between, read each %i s", (each_s) => {
+it.each([5, 10, 15])("makes no peaks of fills that no pump could have drawn out between, read each %i s", (each_s) => {
   const rows = chatteringFloat(hours(4, 5), [3, 10]).filter((_, t) => t % each_s === 0);
   const { summary } = analyse(smallSite, rows);
   for (const window of ["60", "600", "3600"] as const) expect(summary.inflow.peak[window]?.lpm).toBeLessThan(2 * 6);
+});
+
+it("makes no quick pump of one whose runs are seen by five readings once its float no longer chatters", () => {
+  // 20 L in 50 s at 30 L/min while 6 L/min come in: 120 cycles in eight hours, of an hour of which the float makes more.
+  const rows = chatteringFloat(hours(0, 1), [1, 4], 5e-4, 4).filter((_, t) => t % 10 === 0);
+  const { inflow, totals } = analyse(smallSite, rows).summary;
+  expect(inflow.mean_lpm).toBeLessThan(1.5 * 6);
+  expect(totals.starts).toBeLessThan(1.2 * 120);
 });
 
 /** Each second by the contact alone; the float hangs up for 20 min as the pump runs, and is let go of in mid-water. */
