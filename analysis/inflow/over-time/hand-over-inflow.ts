@@ -49,6 +49,7 @@ export interface InflowHandOver {
   broken(): void;
 }
 
+/** What is known of how many pumps run while one does: nothing that would not go without saying. */
 const oneRuns = {};
 /** A rest of so many intervals shows something if it can. */
 const showing = 6;
@@ -184,7 +185,9 @@ export function handOverInflow(
     else if (to_s - from_s > showing * cadence.typical_s) share.standIns = 0;
     // What was handed on by the share of time stays so, whatever rests and runs have to say of it later.
     if (!(to_s > share.upTo_s)) return;
-    if (stoodIn || parts === null) pass(Math.max(from_s, share.upTo_s), to_s, null);
+    // So many rests that show nothing are those of a storm, whatever the one before them seemed to show.
+    if (stoodIn) state.tally.unfollowed_s += to_s - Math.max(from_s, share.upTo_s);
+    else if (parts === null) pass(Math.max(from_s, share.upTo_s), to_s, null);
     else {
       if (share.flow !== null && from_s > share.upTo_s) bridge(from_s);
       const start_s = Math.max(from_s, share.upTo_s);
