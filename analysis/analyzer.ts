@@ -241,7 +241,7 @@ export function createAnalyzer(site: Site, options: AnalyzerOptions = {}): Analy
       feedLevel(state.levelRuns, settings, time_s, level_m, edges);
     }
     if (level_m !== null) inflow.reading(time_s, level_m, on);
-    else if (!state.hasLevel || (state.levelOut.out && on !== null)) inflow.unlevelled(time_s, on);
+    else if (!state.hasLevel || (state.levelOut.out && says && on !== null)) inflow.unlevelled(time_s, on);
     // What the pump does now a contact tells best, even one that is asked too seldom to time its runs.
     const unsignalled = noSignal(state);
     notePump(state, unsignalled ? byNewest(state, says, on) : on, time_s);

@@ -32,6 +32,8 @@ export function noteSignalRows(
     if (reading.level_m !== null && state.runSignal.origin !== null) noteLevelWithout(state.signalRows);
     return !saidAtRowsOnly(state);
   }
+  // While the level is out none can come between them.
+  if (state.levelOut.out && state.signalRows.watched) noteLevelWithout(state.signalRows);
   noteSignalRow(state.signalRows, reading.time_s, changed.first);
   // What stands in for a level that is out has no part in how rows usually come.
   if (state.levelOut.out) return true;

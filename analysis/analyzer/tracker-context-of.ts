@@ -1,7 +1,7 @@
 // What the cycle tracker is told from outside, out of the state of the analysis.
 
 import type { AnalyzerState } from "../analyzer-state.ts";
-import { noSignal, signalDead, toldByFloatBeside } from "../cycles/by-signal/signal-and-pump.ts";
+import { noSignal, signalDead, toldByFloatBeside, toldEvery } from "../cycles/by-signal/signal-and-pump.ts";
 import { hasExactEdges } from "../cycles/cadence.ts";
 import { stopsLateBy_s } from "../cycles/cycle-tracker.ts";
 import { floatBobs } from "../cycles/float-bobs.ts";
@@ -34,9 +34,9 @@ export function trackerContext(
     measurement: site.measurement ?? null,
     pipeHolds_m3: site.discharge === null ? null : pathVolume_m3(site.discharge),
     get interval_s() {
-      const { cadence } = state;
-      if (!tellsExactly()) return cadence.typical_s;
-      return Math.min(site.measurement?.uEdge_s == null ? eventEdge_s : 0, cadence.typical_s);
+      const { typical_s } = toldEvery(state);
+      if (!tellsExactly()) return typical_s;
+      return Math.min(site.measurement?.uEdge_s == null ? eventEdge_s : 0, typical_s);
     },
     get exactEdges() {
       return tellsExactly();
@@ -69,7 +69,7 @@ export function trackerContext(
       return levelProblem(state.screen, state.tally.end_s ?? 0) === null;
     },
     get longInterval_s() {
-      return state.cadence.long_s;
+      return toldEvery(state).long_s;
     },
     get signalRun_s() {
       return state.tally.signalRun_s;

@@ -70,17 +70,21 @@ describe("a contact asked each minute beside a level each 10 s, of which it miss
     expect(said.findings.map(({ finding }) => finding.kind)).not.toContain("float-stuck-off");
   });
 
-  it("stands in for a level that is gone", () => {
+  it.each([
+    ["with its rows", true],
+    ["in rows that come on, blank", false],
+  ])("stands in for a level that is gone %s", (_, ownRows) => {
     const gone = (after_s: number) => after_s > day_s && after_s < 1.5 * day_s;
-    const { summary } = analyse(
-      smallSite,
-      [...asked(10, 60, contact, true)].filter(
-        ({ time_s, level_m }) => level_m === null || !gone(time_s - startTime_s),
-      ),
-    );
+    const rows = [...asked(10, 60, contact, ownRows)].flatMap((row) => {
+      if (row.level_m === null || !gone(row.time_s - startTime_s)) return [row];
+      return ownRows ? [] : [{ ...row, level_m: null }];
+    });
+    const { summary, figures } = analyse(smallSite, rows);
     expect(summary.findings).toMatchObject([{ kind: "sensor-fault", evidence: { channel: "level" } }]);
     // Half of those of that half day fall between two of its rows, but they are reckoned.
     expect(cycles - summary.totals.starts).toBeLessThan(0.1 * cycles);
+    expect(Math.abs((figures.mean?.flow_m3s ?? 0) / inflow_m3s - 1)).toBeLessThan(0.05);
+    expect(Math.abs((summary.totals.pumped_l ?? 0) / (1000 * pumped_m3) - 1)).toBeLessThan(0.05);
   });
 });
 

@@ -62,6 +62,15 @@ export function saidAtRowsOnly({ hasLevel, signalRows, screen }: AnalyzerState):
   return hasLevel && mayBeOld(signalRows, screen.interval_s);
 }
 
+/**
+ * From one reading to the next that tells of the runs, median and nearly all: while the level is out those of a signal that is
+ * asked more seldom, for the rows between them say nothing.
+ */
+export function toldEvery(state: AnalyzerState): { readonly typical_s: number; readonly long_s: number } {
+  const { levelOut, signalRows, cadence } = state;
+  return levelOut.out && saidAtRowsOnly(state) ? { typical_s: signalRows.every_s, long_s: signalRows.long_s } : cadence;
+}
+
 /** What is said beside a level that shows the runs is the float's. */
 export function toldByFloatBeside({ view, runSignal }: AnalyzerState): boolean {
   return view === "level" && (runSignal.origin === null || runSignal.origin === "floatOn");

@@ -3,7 +3,7 @@
 
 import type { AnalyzerState } from "../../analyzer-state.ts";
 import { pumpedPace } from "../../cycles/by-level/falling-level.ts";
-import { isBlocked, noSignal, signalDead } from "../../cycles/by-signal/signal-and-pump.ts";
+import { isBlocked, noSignal, signalDead, toldEvery } from "../../cycles/by-signal/signal-and-pump.ts";
 import { hasExactEdges } from "../../cycles/cadence.ts";
 import type { Cycle, FlowEstimate } from "../../cycles/cycle.ts";
 import { farApart_s } from "../../cycles/tracker-context.ts";
@@ -82,7 +82,7 @@ export function handOverInflow(
   };
   const context: SparseContext = {
     get interval_s() {
-      return cadence.typical_s;
+      return toldEvery(state).typical_s;
     },
     get byLevel() {
       return state.view === "level";
@@ -166,7 +166,7 @@ export function handOverInflow(
     unlevelled(time_s, on) {
       // What levels have begun to tell ends where they do: nothing is handed on twice.
       if (share.marks.length > 0) breakShare(share, context, output);
-      if (!(cadence.typical_s > closelyRead_s) || helped() || hasExactEdges(cadence)) {
+      if (!(context.interval_s > closelyRead_s) || helped() || hasExactEdges(cadence)) {
         giveBack();
         return;
       }
