@@ -127,17 +127,19 @@ export function isAskedSeldom(state: SignalRowsState, level_s: number): boolean 
 }
 
 /**
- * Whether it was asked within a run, off whose ends a level may be by `unsure_s`. That a run is over shows some rows later:
- * those before the latest two lay as far apart as its rows do.
+ * How likely it was asked within a run, off whose ends a level may be by `unsure_s` (uniform: GUM 4.3.7). That a run is over shows
+ * some rows later: those before the latest two lay as far apart as its rows do.
  */
-export function wasAskedWithin(
+export function askedWithin(
   { at_s, before_s, every_s }: SignalRowsState,
   from_s: number,
   to_s: number,
   unsure_s: number,
-): boolean {
+): number {
   const since = Math.max(0, Math.ceil((before_s - (to_s - unsure_s)) / every_s));
-  return [at_s, before_s, before_s - since * every_s].some(
-    (row_s) => row_s > from_s + unsure_s && row_s < to_s - unsure_s,
-  );
+  const within = (row_s: number) => {
+    const deep_s = Math.min(row_s - from_s, to_s - row_s);
+    return deep_s > 0 ? Math.min(1, (1 + deep_s / unsure_s) / 2) : 0;
+  };
+  return Math.max(within(at_s), within(before_s), within(before_s - since * every_s));
 }

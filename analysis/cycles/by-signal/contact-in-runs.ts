@@ -78,8 +78,8 @@ export interface RunOver {
   readonly atStop: boolean;
   /** It turned clearly over where the float closes; absent: it did not. */
   readonly overStart?: boolean;
-  /** Whether the contact was asked meanwhile; absent: it was. */
-  readonly asked?: boolean;
+  /** How likely the contact was asked meanwhile; absent: it was. */
+  readonly asked?: number;
 }
 
 /**
@@ -96,15 +96,19 @@ export function noteRunOver(
 ): void {
   state.stoppedAt_s = run.atStop ? run.stoppedAt_s : Number.NaN;
   state.run_s = run.stoppedAt_s - run.startedAt_s;
-  if (run.asked === false) return;
-  const within = wasReadWithin(run.fall);
+  const { asked = 1 } = run;
+  if (asked === 0) return;
+  const read = wasReadWithin(run.fall);
+  // Near the end of a run it may have been asked beside it: that tells nothing of how it hears those in which it is.
+  const within = read && asked === 1;
   if (says === null && within) noteHeard(state);
   // However often the level goes up and down, one that always says the same is none: 'runs', too.
   if (says === null || (says && !(run.surelySeen && other === undefined && run.atStart && run.atStop))) return;
   // Another pump that nothing watches takes the water over when it stands over where this one should have started.
   if (!says && run.overStart) return;
   // A level may lag behind the water, and lie within a run that is over: how often, the runs before have shown.
-  const worth = within ? Math.log((state.heard + state.missed + seldomMissed) / (state.missed + 1)) : 0;
+  const missesOne = (state.missed + 1) / (state.heard + state.missed + seldomMissed);
+  const worth = read ? -Math.log(1 - asked * (1 - missesOne)) : 0;
   const against = run.surelySeen ? mostWorth : Math.min(mostWorth, worth);
   if (other === undefined || other === false) {
     // Of two pumps either may have run.

@@ -15,7 +15,7 @@ import { feedLevel } from "../by-level/level-runs.ts";
 import { type LevelRunsSettings, type LevelRunsState, newLevelRuns } from "../by-level/level-runs-state.ts";
 import type { SaidToRun } from "../by-level/seldom-contact.ts";
 import { turnsAtFloat } from "../by-level/turns-at-float.ts";
-import { noteUnasked, wasAskedWithin } from "./asked-seldom.ts";
+import { askedWithin, noteUnasked } from "./asked-seldom.ts";
 import { missesBriefRuns } from "./brief-runs.ts";
 import { type ContactInRunsState, contactChanged, noteRestOver, noteRunOver, saidSince } from "./contact-in-runs.ts";
 import type { BesideLoad } from "./load-by-level.ts";
@@ -80,7 +80,7 @@ export function watchedSignal(
       !on &&
       !cameBack &&
       floatAskedSeldom(state) &&
-      wasAskedWithin(floatRows, runFrom_s, time_s, cadence.typical_s / 2)
+      askedWithin(floatRows, runFrom_s, time_s, cadence.typical_s / 2) === 1
     )
       noteUnmoved(state.channels);
     if (state.cadence.long_s > closeEnough_s && levelProblem(state.screen, time_s) === null)
@@ -123,11 +123,11 @@ export function watchedSignal(
     }
     // Of a standby that holds the water somebody has been told; else the sensor may have been set anew beside a dead contact.
     const overStart = turns.overStart && isOpen(state.book, "float-stuck-off");
-    const asked = !atRows || wasAskedWithin(signalRows, runFrom_s, time_s, cadence.typical_s / 2);
+    const asked = atRows ? askedWithin(signalRows, runFrom_s, time_s, cadence.typical_s / 2) : 1;
     const run = { startedAt_s: runFrom_s, stoppedAt_s: time_s, fall, surelySeen, ...turns, overStart, asked };
     if (closely && first === false && (origin === null || second === false)) {
-      if (asked) tracker.unseenRuns = (tracker.unseenRuns ?? 0) + 1;
-      else if (turns.atStart && turns.atStop) noteUnasked(signalRows);
+      if (asked === 1) tracker.unseenRuns = (tracker.unseenRuns ?? 0) + 1;
+      else if (asked === 0 && turns.atStart && turns.atStop) noteUnasked(signalRows);
     }
     if (origin === null) {
       noteRunOver(inRuns, run, first);

@@ -1,12 +1,12 @@
 import { describe, expect, it } from "vitest";
 import {
+  askedWithin,
   isAskedSeldom,
   mayBeOld,
   newSignalRows,
   noteLevelWithout,
   noteSignalRow,
   noteUnasked,
-  wasAskedWithin,
 } from "../../../../analysis/cycles/by-signal/asked-seldom.ts";
 
 const level_s = 10;
@@ -53,12 +53,14 @@ describe("a contact that is asked each minute beside a level each 10 s", () => {
     expect(isAskedSeldom(rowsAt(late, runs), level_s)).toBe(true);
   });
 
-  it("was asked within a run if a row lies in it, clear of its ends", () => {
+  it("was asked within a run if a row lies in it, less surely the nearer to its ends", () => {
     const state = rowsAt(minutes(10), runs);
-    expect(wasAskedWithin(state, 500, 560, 5)).toBe(true);
-    expect(wasAskedWithin(state, 536, 560, 5)).toBe(false);
-    expect(wasAskedWithin(state, 545, 560, 5)).toBe(false);
-    expect(wasAskedWithin(state, 470, 490, 5)).toBe(true);
+    expect(askedWithin(state, 500, 560, 5)).toBe(1);
+    expect(askedWithin(state, 535, 560, 5)).toBe(1);
+    expect(askedWithin(state, 538, 560, 5)).toBeCloseTo(0.7, 12);
+    expect(askedWithin(state, 540, 560, 5)).toBe(0);
+    expect(askedWithin(state, 545, 560, 5)).toBe(0);
+    expect(askedWithin(state, 470, 490, 5)).toBe(1);
   });
 });
 
