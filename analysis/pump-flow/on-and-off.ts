@@ -2,6 +2,8 @@
 // and starts, and in some of them as fast as ever, which a pump that is worn, or blocked, never shows.
 
 import type { VolumeCourse } from "../inflow/over-time/volume-course.ts";
+import { fitCurve } from "../statistics/fit-curve.ts";
+import { partOfSamples } from "../statistics/part-of-samples.ts";
 
 /** So many seconds, and readings, show how fast the water falls. */
 const stretch_s = 4;
@@ -16,33 +18,18 @@ const clearly = 5;
  * @param falls_m3s   how fast the pump usually lowers them, what comes in meanwhile left out
  * @param sampleSd_m3 standard deviation of a reading
  */
-export function wentOnAndOff({ t, y, count }: VolumeCourse, falls_m3s: number, sampleSd_m3: number): boolean {
+export function wentOnAndOff({ t, y, n, count }: VolumeCourse, falls_m3s: number, sampleSd_m3: number): boolean {
   if (count < 2 * fewest) return false;
   const mean_m3s = ((y[0] as number) - (y[count - 1] as number)) / ((t[count - 1] as number) - (t[0] as number));
   if (!(mean_m3s < asEver * falls_m3s)) return false;
   for (let from = 0; from + fewest <= count; from += 1) {
     let to = from + fewest - 1;
     while (to < count - 1 && (t[to] as number) - (t[from] as number) < stretch_s) to += 1;
-    const { fall_m3s, perSample } = slope(t, y, from, to);
-    const u_m3s = perSample * sampleSd_m3;
-    if (fall_m3s > asEver * falls_m3s && fall_m3s - mean_m3s > clearly * u_m3s) return true;
+    const line = fitCurve(partOfSamples({ t, y, weight: n, count }, from, to + 1), 1);
+    if (line === undefined) continue;
+    const { slope, variance } = line.meanSlope(t[from] as number, t[to] as number);
+    const u_m3s = Math.sqrt(variance) * sampleSd_m3;
+    if (-slope > asEver * falls_m3s && -slope - mean_m3s > clearly * u_m3s) return true;
   }
   return false;
-}
-
-/** By least squares, and its standard uncertainty as a multiple of a reading's. */
-function slope(t: Float64Array, y: Float64Array, from: number, to: number) {
-  const n = to - from + 1;
-  let [sumT, sumY] = [0, 0];
-  for (let i = from; i <= to; i += 1) {
-    sumT += t[i] as number;
-    sumY += y[i] as number;
-  }
-  let [tt, ty] = [0, 0];
-  for (let i = from; i <= to; i += 1) {
-    const off_s = (t[i] as number) - sumT / n;
-    tt += off_s * off_s;
-    ty += off_s * ((y[i] as number) - sumY / n);
-  }
-  return { fall_m3s: -ty / tt, perSample: 1 / Math.sqrt(tt) };
 }
