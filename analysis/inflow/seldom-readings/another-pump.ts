@@ -13,11 +13,18 @@ const farLess = 0.6;
 const uFar = 0.3;
 /** What it used to move it moves again within so much. */
 const uAgain = 0.05;
-/** Such a change is rare: what follows must be so much likelier by it (logarithm), once in 22 000 by chance. */
+/**
+ * Such a change is rare: what follows must be so much likelier by it (logarithm), once in 22 000 by chance; far more so where
+ * little comes in, and little tells it but how the pump comes up to speed and what the valve lets back; and most where all
+ * follows worse than of late, as it does when the change lies within the stretch, or the sensor errs. Judgement.
+ */
 const farLikelier = 10;
+const inLittle = 25;
+const worseThanOfLate = 40;
+const little = 0.15;
 /** It must be known so well, and be so far from what it was. */
 const wellKnown = 0.1;
-const another = 0.2;
+const another = 0.1;
 /** Where more than this share of what it moves comes in, the level hardly moves, and a pump of any size follows. Judgement. */
 const nearlyAll = 0.9;
 
@@ -27,7 +34,7 @@ const nearlyAll = 0.9;
  * @param readings those of a stretch alone: those before may be of the pump as it was
  * @param pump     what it moves, as far as is known
  * @param used     what it used to move; null where that is no other
- * @param follows  how well cycles must follow (see `Followed`), and how well by a pump that was never seen: as of late
+ * @param follows  how well cycles must follow (see `Followed`), and how well they did of late; less well shows only what is certain
  * @returns null where it moves as it did, or nothing tells that it does not
  */
 export function movesOtherwise(
@@ -35,24 +42,27 @@ export function movesOtherwise(
   floats: BetweenFloats,
   pump: FlowEstimate,
   used: FlowEstimate | null,
-  follows: { readonly atLeast: number; readonly anew: number },
+  follows: { readonly atLeast: number; readonly ofLate: number },
 ): Followed | null {
   if (readings.length < fewest) return null;
-  const steps = readings.length - 1;
   const by = (flow_m3s: number, share: number) =>
     followCycles(readings, floats, { ...pump, flow_m3s, uFlow_m3s: share * flow_m3s });
-  const odds = (of: Followed | null) => (of === null ? Number.NEGATIVE_INFINITY : steps * of.fits);
   const same = followCycles(readings, floats, pump);
   const less = by(farLess * pump.flow_m3s, uFar);
   const again = used === null ? null : by(used.flow_m3s, uAgain);
-  const best = odds(again) > odds(less) ? again : less;
-  const enough = best === again ? follows.atLeast : follows.anew;
-  if (best === null || !(best.fits > enough) || odds(best) < odds(same) + farLikelier) return null;
+  const best = fitsOf(again) > fitsOf(less) ? again : less;
+  if (same === null || best === null || !(best.fits > follows.atLeast)) return null;
   const { flow_m3s, uFlow_m3s } = best.pump;
-  const isAnother = best === again || flow_m3s < (1 - another) * pump.flow_m3s;
+  if (best === less && flow_m3s > (1 - another) * pump.flow_m3s) return null;
   const share = meanOf(best.flow_m3s) / flow_m3s;
-  const isKnown = uFlow_m3s < wellKnown * flow_m3s && share > enoughCameIn && share < nearlyAll;
-  return isAnother && isKnown ? best : null;
+  if (!(uFlow_m3s < wellKnown * flow_m3s && share > little && share < nearlyAll)) return null;
+  const isWorse = best === less && best.fits < follows.ofLate;
+  const likelier = isWorse ? worseThanOfLate : share < enoughCameIn ? inLittle : farLikelier;
+  return (readings.length - 1) * (best.fits - same.fits) > likelier ? best : null;
+}
+
+function fitsOf(followed: Followed | null): number {
+  return followed?.fits ?? Number.NEGATIVE_INFINITY;
 }
 
 function meanOf(flows_m3s: readonly number[]): number {

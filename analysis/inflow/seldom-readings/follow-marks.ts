@@ -19,7 +19,7 @@ const mostFollowed = 60;
 const mostEnds = 8;
 /** They are followed where each reading's place is so much likelier than by chance (mean logarithm). */
 const follows = 0.7;
-/** Where that is by so much less than it was of late, the pump may no longer be what it was; by what it is then all follows as before. */
+/** Where that is by so much less than it was of late, the pump may no longer be what it was; by what it is now about as of late. */
 const clearlyLess = 0.25;
 const asBefore = 0.35;
 const fade = 1 / 8;
@@ -135,7 +135,7 @@ function courseOf(
   const ceasedBefore = known?.ceased === true;
   const fits = along?.fits ?? Number.NEGATIVE_INFINITY;
   if (context.isAlone && !(fits > Math.max(follows, (state.fits ?? 0) - clearlyLess))) {
-    const howWell = { atLeast: follows, anew: Math.max(follows, (state.fits ?? 0) - asBefore) };
+    const howWell = { atLeast: follows, ofLate: (state.fits ?? 0) - asBefore };
     const other = movesOtherwise(marks.slice(first), floats, pump, context.used(), howWell);
     if (other !== null) return { pump, along: other, asked: 0, isAnother: true, ceasedBefore };
   }

@@ -4,6 +4,7 @@ import { day_s, hour_s, type Plan, typicalRate_m3s } from "../plan.ts";
 import { pumpFlow_m3s } from "../pump-law.ts";
 import type { Random } from "../random.ts";
 import type { Scenario } from "../scenario.ts";
+import { lpm } from "../weather.ts";
 import { withTwoPumps } from "./channels.ts";
 import { clearly, type Draw, every, filledIn, sick, spell, withChannels } from "./sick-house.ts";
 
@@ -85,6 +86,29 @@ const seenSeldom: Draw = (plan, random) => {
     weather: filledIn(plan, random.between(700, 1800)),
     changes: [{ at_s: from_s, set: { frictionTimes: frictionFor(plan, random.between(0.45, 0.6)) } }],
     declared: clearly("discharge-blocked", from_s, 7 * day_s),
+  };
+};
+
+/** As late, in a storm of half to four fifths of what the pump then moves. */
+const seenInStorm: Draw = (plan, random) => {
+  const lost = random.between(0.45, 0.6);
+  const from_s = random.between(3, 3.5) * day_s;
+  const left_lpm = ((1 - lost) * typicalRate_m3s(plan)) / lpm;
+  const dry = filledIn(plan, random.between(700, 1800));
+  const storm = {
+    from_s: from_s - random.between(0.5, 2) * hour_s,
+    peak_lpm: random.between(0.5, 0.8) * left_lpm - dry.dry_lpm,
+    rain_s: random.between(3, 5) * hour_s,
+    store_s: random.between(0.5, 1) * hour_s,
+    reservoirs: 2,
+  };
+  return {
+    days: 5,
+    sample_s: 30,
+    weather: { ...dry, storms: [storm] },
+    changes: [{ at_s: from_s, set: { frictionTimes: frictionFor(plan, lost) } }],
+    declared: clearly("discharge-blocked", from_s, 5 * day_s),
+    allowed: ["pump-worn", "undersized", "short-cycling"],
   };
 };
 
@@ -178,6 +202,12 @@ export const pumpSick: readonly Scenario[] = [
   sick("discharge blocked by half, every half minute", ["discharge-blocked"], blocked([0.45, 0.6], seenSeldom), {
     cycles: false,
   }),
+  sick(
+    "discharge blocked by half in a storm, every half minute",
+    ["discharge-blocked"],
+    blocked([0.45, 0.6], seenInStorm),
+    { cycles: false },
+  ),
   ...[10, 30].map((sample_s) =>
     sick(
       `discharge blocked by half, level alone, every ${sample_s} s`,

@@ -3,7 +3,7 @@ import { movesOtherwise } from "../../../../analysis/inflow/seldom-readings/anot
 import { active_m3, basin, pump_m3s, stop_m3 } from "./basin-read-seldom.ts";
 
 const floats = { stop_m3, active_m3 };
-const follows = { atLeast: 0.7, anew: 0.7 };
+const follows = { atLeast: 0.7, ofLate: 0.7 };
 const inflow_m3s = 6e-4;
 
 function known(flow_m3s: number, share: number) {
