@@ -179,7 +179,9 @@ function fellShort(view: View): boolean {
   // Of runs that lie between two readings one seems to last by noise alone.
   const shows = view.closelyRead && !(usual_s !== null && usual_s < view.readEvery_s);
   const brief = shows && latest.run_s >= shortestTelling_s && latest.run_s <= stormCouldHaveBegun_s;
-  if (!brief && (latest.run_s < longerThanAStorm_s || mayHideCycles(view) || drewBelowStop(view, latest))) return false;
+  // After a rest that shows nothing a run may be many of a storm, whose rests all fall between readings.
+  const isOne = latest.run_s >= longerThanAStorm_s && latest.inflow !== null && !mayHideCycles(view);
+  if (!brief && (!isOne || drewBelowStop(view, latest))) return false;
   if (inflowAtRest_m3s !== null && inflowAtRest_m3s > little * pumpRate.flow_m3s) return false;
   if (brief && goesOnAfter(view, latest, missing_m3s)) return false;
   return bearsOut(longerThanUsual(recentCycles, usual_s), share) && !emptiedInTime(view, latest);

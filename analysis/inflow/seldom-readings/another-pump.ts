@@ -7,7 +7,7 @@ import { type Followed, followCycles } from "./follow-cycles.ts";
 import { enoughCameIn } from "./pump-by-cycles.ts";
 
 /** Fewer readings fit many a course. */
-const fewest = 12;
+export const fewest = 12;
 /** Far less: about so many times as much, within a half and twice of that (2.5 standard deviations of the logarithm). */
 const farLess = 0.6;
 const uFar = 0.3;
@@ -18,15 +18,15 @@ const uAgain = 0.05;
  * little comes in, and little tells it but how the pump comes up to speed and what the valve lets back; and most where all
  * follows worse than of late, as it does when the change lies within the stretch, or the sensor errs. Judgement.
  */
-const farLikelier = 10;
-const inLittle = 25;
-const worseThanOfLate = 40;
-const little = 0.15;
+export const farLikelier = 10;
+export const inLittle = 25;
+export const worseThanOfLate = 40;
+export const little = 0.15;
 /** It must be known so well, and be so far from what it was. */
 const wellKnown = 0.1;
 const another = 0.1;
 /** Where more than this share of what it moves comes in, the level hardly moves, and a pump of any size follows. Judgement. */
-const nearlyAll = 0.9;
+export const nearlyAll = 0.9;
 
 /**
  * Of a pump far stronger nothing is tried: a cycle whose rest and run change places follows nearly as well by one.

@@ -41,6 +41,8 @@ import { mostOfPipe, unknownPipe_m3, unknownPipeOfRun } from "../../../analysis/
 import * as seldom from "../../../analysis/inflow/drain-back/seldom-return.ts";
 import { closely_s } from "../../../analysis/inflow/drain-back/unseen-return.ts";
 import { mostOfLift } from "../../../analysis/inflow/rest/fit-rest.ts";
+import * as another from "../../../analysis/inflow/seldom-readings/another-pump.ts";
+import { enoughCameIn } from "../../../analysis/inflow/seldom-readings/pump-by-cycles.ts";
 import * as longer from "../../../analysis/pump-flow/longer-runs.ts";
 import * as change from "../../../analysis/pump-flow/pump-change.ts";
 import * as history from "../../../analysis/pump-flow/pump-history.ts";
@@ -189,6 +191,11 @@ const figures: Readonly<Record<FindingKind, readonly string[]>> = {
     `at least ${longer.fewest} runs`,
     `factor of ${change.clear}`,
     `more than ${percent(blocked.stillLess)} is missing`,
+    `${another.fewest} readings or more`,
+    `likelier by ${another.farLikelier} (`,
+    `by ${another.inLittle} where less than ${percent(enoughCameIn)} of what the pump then moves`,
+    `by ${another.worseThanOfLate} where all follows worse`,
+    `less than ${percent(another.little)} or more than ${percent(another.nearlyAll)} comes in`,
     `at least ${percent(change.ofTheTime)} of the time`,
     `from ${blocked.runWithoutFall_s} s into the run and for another ${blocked.dischargeBlocked.onDelay_s} s`,
     `moved less than ${percent(blocked.half)} of what`,
